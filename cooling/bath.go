@@ -1,0 +1,205 @@
+package cooling
+
+import (
+	"cmp"
+	"math"
+	"slices"
+)
+
+// A Change is something done to a bath after it was filled. Its parts happen
+// in the order: RemoveJPerK is taken out, AddJPerK is mixed in, then the loss
+// changes. Parts that are 0 (or negative, or not finite) do nothing.
+type Change struct {
+	AtMin float64 // before 0 counts as 0
+
+	// LossWPerK, if above 0, is the loss from here on: the estimate for the new
+	// cover or fill, which the fitted scale multiplies like the first one.
+	LossWPerK float64
+
+	// AddJPerK is heat capacity that comes in at AddC: the sink-in of wet
+	// fleece, a top-up.
+	AddJPerK, AddC float64
+
+	// RemoveJPerK is heat capacity taken out at the bath's own temperature:
+	// water bailed out, a basket lifted.
+	RemoveJPerK float64
+}
+
+// A Reading is what a thermometer showed. Readings that are not finite, or
+// from before the filling, are left out of a fit.
+type Reading struct {
+	AtMin, TempC float64
+}
+
+// A Bath is one filling of a tub as it was meant: what it began with, how
+// surely, and what happened to it since.
+type Bath struct {
+	RoomC float64
+
+	// The temperature at minute 0 and the standard deviation of what is known
+	// of it. A deviation of 0 or less says that it is certain; one that is NaN
+	// or above 50 °C counts as 50 °C, which says nothing.
+	StartC, StartSDC float64
+
+	HeatJPerK float64 // water, wetted wall and whatever is in it at minute 0
+	LossWPerK float64 // estimate or what the tub taught before; not above 0: no loss
+
+	// LossSDLog is the standard deviation of ln(true loss/LossWPerK), the same
+	// for all losses of the bath. 0 or less says that they are certain; NaN or
+	// above 3 counts as 3.
+	LossSDLog float64
+
+	Changes []Change // in any order; those at one minute in the order given
+}
+
+const (
+	widestStartSDC   = 50.0
+	widestLossSDLog  = 3.0
+	plainReadingSDC  = 0.5   // a kitchen thermometer; common, no source
+	leastReadingSDC  = 0.001 // finer than any thermometer, coarser than rounding
+	mostLogLossScale = 8.0   // a tub 3000 times off its estimate is no tub
+	secondsPerMinute = 60
+)
+
+// state is where a bath is at a minute, with the derivatives of its
+// temperature that fitting and error bars need.
+type state struct {
+	atMin, tempC  float64
+	byStart       float64 // d temp / d start temperature
+	byLog         float64 // d temp / d ln(loss scale)
+	heat, lossWPK float64 // lossWPK before scaling
+}
+
+// rate is the cooling rate per minute under a loss scale.
+func (s state) rate(scale float64) float64 {
+	return max(scale*s.lossWPK/s.heat*secondsPerMinute, 0)
+}
+
+// coolTo lets the bath stand until atMin.
+func (s *state) coolTo(atMin, roomC, scale float64) {
+	if !(atMin > s.atMin) {
+		return
+	}
+	rate, minutes := s.rate(scale), atMin-s.atMin
+	s.atMin = atMin
+	if rate == 0 { // also keeps 0 times an endless wait from becoming NaN
+		return
+	}
+	decay := rate * minutes
+	left := math.Exp(-decay)
+	above := (s.tempC - roomC) * left
+	if left == 0 { // long cold; decay may be infinite
+		decay = 0
+	}
+	s.tempC = roomC + above
+	s.byStart *= left
+	s.byLog = s.byLog*left - decay*above
+}
+
+// apply does what a change does, at the minute the state is at.
+func (s *state) apply(c Change) {
+	if c.RemoveJPerK > 0 && finite(c.RemoveJPerK) {
+		// A bath cannot be emptied by a change: what is left keeps a trace so
+		// that the quotient loss/heat stays a number.
+		s.heat = max(s.heat-c.RemoveJPerK, s.heat*1e-6)
+	}
+	if c.AddJPerK > 0 && allFinite(c.AddJPerK, c.AddC) {
+		kept := s.heat / (s.heat + c.AddJPerK)
+		s.tempC = c.AddC + (s.tempC-c.AddC)*kept
+		s.byStart *= kept
+		s.byLog *= kept
+		s.heat += c.AddJPerK
+	}
+	if c.LossWPerK > 0 && finite(c.LossWPerK) {
+		s.lossWPK = c.LossWPerK
+	}
+}
+
+// start is the state at minute 0 before any change.
+func (b *Bath) start(startC float64) state {
+	return state{tempC: startC, byStart: 1, heat: b.HeatJPerK, lossWPK: b.LossWPerK}
+}
+
+// orderedChanges is a copy of the changes in time order, without those whose
+// time is not a number and with none before minute 0.
+func orderedChanges(changes []Change) []Change {
+	if len(changes) == 0 {
+		return nil
+	}
+	ordered := make([]Change, 0, len(changes))
+	for _, c := range changes {
+		if finite(c.AtMin) {
+			c.AtMin = max(c.AtMin, 0)
+			ordered = append(ordered, c)
+		}
+	}
+	slices.SortStableFunc(ordered, func(a, b Change) int { return cmp.Compare(a.AtMin, b.AtMin) })
+	return ordered
+}
+
+// orderedReadings gives the usable readings in time order; the slice itself if
+// they already are that, which is the rule.
+func orderedReadings(readings []Reading) []Reading {
+	usable := func(r Reading) bool { return allFinite(r.AtMin, r.TempC) && r.AtMin >= 0 }
+	good := true
+	for i, r := range readings {
+		good = good && usable(r) && (i == 0 || readings[i-1].AtMin <= r.AtMin)
+	}
+	if good {
+		return readings
+	}
+	ordered := make([]Reading, 0, len(readings))
+	for _, r := range readings {
+		if usable(r) {
+			ordered = append(ordered, r)
+		}
+	}
+	slices.SortStableFunc(ordered, func(a, b Reading) int { return cmp.Compare(a.AtMin, b.AtMin) })
+	return ordered
+}
+
+// stateAt runs the history up to atMin. A change at that very minute has
+// happened.
+func (b *Bath) stateAt(atMin, startC, scale float64) state {
+	s := b.start(startC)
+	for _, c := range b.Changes {
+		if c.AtMin > atMin {
+			break
+		}
+		s.coolTo(c.AtMin, b.RoomC, scale)
+		s.apply(c)
+	}
+	s.coolTo(atMin, b.RoomC, scale)
+	return s
+}
+
+// firstAtOrBelow is the first minute at or after fromMin at which the bath is
+// at or below targetC; +Inf if it never is, NaN if there is no telling.
+func (b *Bath) firstAtOrBelow(targetC, fromMin, startC, scale float64) float64 {
+	s := b.stateAt(fromMin, startC, scale)
+	s.atMin = fromMin
+	if !allFinite(s.tempC, targetC, fromMin) {
+		return math.NaN()
+	}
+	next, _ := slices.BinarySearchFunc(b.Changes, fromMin, func(c Change, at float64) int {
+		if c.AtMin > at {
+			return 1
+		}
+		return -1
+	})
+	for {
+		if s.tempC <= targetC {
+			return s.atMin
+		}
+		at := math.Inf(1)
+		if minutes, ok := MinutesUntil(s.tempC, b.RoomC, s.rate(scale), targetC); ok {
+			at = s.atMin + minutes
+		}
+		if next == len(b.Changes) || at <= b.Changes[next].AtMin {
+			return at
+		}
+		s.coolTo(b.Changes[next].AtMin, b.RoomC, scale)
+		s.apply(b.Changes[next])
+		next++
+	}
+}

@@ -1,0 +1,59 @@
+package cooling
+
+import "math"
+
+// A Crossing is when a bath comes down to a temperature, in minutes since it
+// was filled: with 5, 50 and 95 % probability it has by then. +Inf: it never
+// does. NaN: there is no telling.
+type Crossing struct {
+	EarlyMin, LikelyMin, LateMin float64
+}
+
+// ninetyFive is the 95 % point of the standard normal distribution.
+const ninetyFive = 1.6448536269514722
+
+// Crossing is when the bath is first at or below targetC, at or after fromMin
+// (before 0 counts as 0). A bath that is there already answers fromMin. Changes
+// that lie ahead, such as a planned sink-in, are counted.
+//
+// Early and late are the exact crossings of the bath with start and loss moved
+// 1.645 standard deviations together, in the direction that matters most for
+// the temperature at that very moment. So the interval is lopsided, as the
+// truth is: a loss known to a factor leaves more time open after than before.
+func (f Fitted) Crossing(targetC, fromMin float64) Crossing {
+	fromMin = max(fromMin, 0)
+	likely := math.NaN()
+	if f.bath.HeatJPerK > 0 {
+		likely = f.bath.firstAtOrBelow(targetC, fromMin, f.startC, f.LossScale())
+	}
+	if math.IsNaN(likely) {
+		return Crossing{likely, likely, likely}
+	}
+	return Crossing{
+		EarlyMin:  min(f.quantile(targetC, fromMin, likely, -ninetyFive), likely),
+		LikelyMin: likely,
+		LateMin:   max(f.quantile(targetC, fromMin, likely, ninetyFive), likely),
+	}
+}
+
+// quantile is the crossing with the parameters moved by so many standard
+// deviations towards a warmer (positive) or cooler bath. The direction depends
+// on the moment it is taken at and the moment on the direction; a few rounds
+// settle it.
+func (f *Fitted) quantile(targetC, fromMin, likely, deviations float64) float64 {
+	at, startC, logScale := likely, f.startC, f.logScale
+	for range 4 {
+		if math.IsInf(at, 1) {
+			at = fromMin
+		}
+		s := f.bath.stateAt(at, startC, math.Exp(logScale))
+		sd := f.deviationOf(s)
+		if !(sd > 0) {
+			return f.bath.firstAtOrBelow(targetC, fromMin, startC, math.Exp(logScale))
+		}
+		startC = f.startC + deviations*(f.varStart*s.byStart+f.covStartLog*s.byLog)/sd
+		logScale = f.logScale + deviations*(f.covStartLog*s.byStart+f.varLog*s.byLog)/sd
+		at = f.bath.firstAtOrBelow(targetC, fromMin, startC, math.Exp(logScale))
+	}
+	return at
+}

@@ -1,0 +1,4 @@
+package cooling
+
+// The correlation that a published example checks.
+var NusseltVertical = nusseltVertical

@@ -1,0 +1,51 @@
+package cooling_test
+
+import (
+	"encoding/csv"
+	"math"
+	"os"
+	"path/filepath"
+	"strconv"
+	"testing"
+)
+
+// reporter is what a test, a benchmark and a property share.
+type reporter interface {
+	Helper()
+	Errorf(format string, args ...any)
+}
+
+// near fails unless got is within tolerance of want.
+func near(t reporter, what string, got, want, tolerance float64) {
+	t.Helper()
+	if !(math.Abs(got-want) <= tolerance) {
+		t.Errorf("%s: got %.8g, want %.8g ± %.2g", what, got, want, tolerance)
+	}
+}
+
+// published reads a table from testdata/published as named columns.
+func published(t testing.TB, name string) map[string][]float64 {
+	t.Helper()
+	file, err := os.Open(filepath.Join("..", "testdata", "published", name))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer func() { _ = file.Close() }()
+	reader := csv.NewReader(file)
+	reader.Comment = '#'
+	rows, err := reader.ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	columns := map[string][]float64{}
+	for _, row := range rows[1:] {
+		for i, text := range row {
+			value, err := strconv.ParseFloat(text, 64)
+			if err != nil {
+				t.Fatalf("%s: %v", name, err)
+			}
+			columns[rows[0][i]] = append(columns[rows[0][i]], value)
+		}
+	}
+	return columns
+}

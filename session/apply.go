@@ -1,0 +1,272 @@
+package session
+
+import (
+	"maps"
+	"slices"
+	"time"
+)
+
+var zeroTime time.Time
+
+// undoDepth is how many of the person's events can be taken back in a row.
+const undoDepth = 50
+
+// Apply is the day after one more event: the only place that changes state.
+// Replaying a journal is a loop over it. It never changes the day it is given.
+func Apply(d Day, r Recorded) Day {
+	before := d
+	d = d.clone()
+	d.LastSeq, d.LastAt = r.Seq, r.At
+	if tub := TubOf(r.Event); tub >= len(d.Tubs) { // a journal from elsewhere: nothing to change
+		return d
+	}
+	switch e := r.Event.(type) {
+	case DayStarted:
+		return applyStart(r, e)
+	case Undone:
+		return applyUndo(d, r, e)
+	case WatchResumed:
+		d.Resumed = append(d.Resumed, e.Gap)
+		return d
+	case AlarmRaised, AlarmRepeated, AlarmCleared, AlarmAcknowledged:
+		applyAlarm(&d, r)
+		return d
+	case DayEnded:
+		d.EndedAt, d.EndEarly = r.At, e.Early
+		for _, a := range d.Alarms {
+			a.ClearedAt = r.At
+			d.AlarmLog = append(d.AlarmLog, a)
+		}
+		d.Alarms = nil
+	case NoteAdded:
+		d.Notes = append(d.Notes, Note{At: r.At, Tub: e.Tub, Text: e.Text})
+	case BatchWeighed:
+		f := d.Fate[e.Batch]
+		f.DryG, f.DryAt = e.DryG, r.At
+		d.Fate[e.Batch] = f
+	default:
+		applyTub(&d, r)
+	}
+	d.undo = &undoNode{before: before, seq: r.Seq, what: undoWords(before, r.Event), depth: 1}
+	if before.undo != nil {
+		d.undo.depth = before.undo.depth + 1
+	}
+	d.trimUndo()
+	return d
+}
+
+// clone copies what Apply may change; finished baths are never changed and are
+// shared.
+func (d Day) clone() Day {
+	d.Tubs = slices.Clone(d.Tubs)
+	d.Fate = maps.Clone(d.Fate)
+	d.Alarms = slices.Clone(d.Alarms)
+	d.AlarmLog = slices.Clip(d.AlarmLog) // clipped: an append makes a new one
+	d.Baths = slices.Clip(d.Baths)
+	d.Notes = slices.Clip(d.Notes)
+	d.Resumed = slices.Clip(d.Resumed)
+	return d
+}
+
+// trimUndo forgets the oldest once there are too many, so that a long day does
+// not keep every state it ever had. It trims rarely: the chain is rebuilt from
+// copies because other days may share it.
+func (d *Day) trimUndo() {
+	if d.undo == nil || d.undo.depth < 2*undoDepth {
+		return
+	}
+	chain := make([]undoNode, 0, undoDepth)
+	for n := d.undo; n != nil && len(chain) < undoDepth; n = n.before.undo {
+		chain = append(chain, *n)
+	}
+	var older *undoNode
+	for i := len(chain) - 1; i >= 0; i-- {
+		n := chain[i]
+		n.before.undo, n.depth = older, len(chain)-i
+		older = &n
+	}
+	d.undo = older
+}
+
+func applyStart(r Recorded, e DayStarted) Day {
+	d := Day{Plan: e.Plan, StartedAt: r.At, LastSeq: r.Seq, LastAt: r.At}
+	d.Tubs = make([]TubRun, len(e.Plan.Kit.Tubs))
+	d.Fate = make(map[string]Fate, len(e.Plan.Batches))
+	for _, b := range e.Plan.Batches {
+		d.Fate[b.ID] = Fate{Tub: -1}
+	}
+	for i := range d.Tubs {
+		d.Tubs[i].PhaseAt = r.At
+	}
+	for _, l := range e.Loads {
+		if l.Tub >= 0 && l.Tub < len(d.Tubs) {
+			applyLoad(&d, Recorded{r.Seq, r.At, l}, l)
+		}
+	}
+	return d
+}
+
+// applyUndo goes back to before the person's last event. Alarms and what was
+// said of them stay as they are: they happened; Evaluate puts them right.
+func applyUndo(d Day, r Recorded, e Undone) Day {
+	if d.undo == nil || d.undo.seq != e.Seq {
+		return d
+	}
+	b := d.undo.before.clone()
+	b.LastSeq, b.LastAt = r.Seq, r.At
+	b.Alarms, b.AlarmLog, b.Resumed = d.Alarms, d.AlarmLog, d.Resumed
+	return b
+}
+
+func applyAlarm(d *Day, r Recorded) {
+	switch e := r.Event.(type) {
+	case AlarmRaised:
+		a := Alarm{Kind: e.Alarm, Tub: e.Tub, RaisedAt: r.At, RungAt: r.At, Rings: 1}
+		if e.Tub >= 0 {
+			a.Batch, a.Step = d.Tubs[e.Tub].Batch, d.Tubs[e.Tub].Step().Name
+		}
+		if d.findAlarm(e.Alarm, e.Tub) < 0 {
+			d.Alarms = append(d.Alarms, a)
+		}
+	case AlarmRepeated:
+		if i := d.findAlarm(e.Alarm, e.Tub); i >= 0 {
+			d.Alarms[i].RungAt, d.Alarms[i].AckedAt = r.At, zeroTime
+			d.Alarms[i].Rings++
+		}
+	case AlarmCleared:
+		if i := d.findAlarm(e.Alarm, e.Tub); i >= 0 {
+			a := d.Alarms[i]
+			a.ClearedAt = r.At
+			if e.Answered && a.AnsweredAt.IsZero() {
+				a.AnsweredAt = r.At
+			}
+			d.AlarmLog = append(d.AlarmLog, a)
+			d.Alarms = slices.Delete(d.Alarms, i, i+1)
+		}
+	case AlarmAcknowledged:
+		if i := d.findAlarm(e.Alarm, e.Tub); i >= 0 {
+			d.Alarms[i].AckedAt = r.At
+			if d.Alarms[i].AnsweredAt.IsZero() {
+				d.Alarms[i].AnsweredAt = r.At
+			}
+		}
+	}
+}
+
+func applyLoad(d *Day, r Recorded, e BatchLoaded) {
+	t := &d.Tubs[e.Tub]
+	*t = TubRun{Batch: e.Batch, Steps: e.Steps, At: -1}
+	f := d.Fate[e.Batch]
+	f.Tub, f.LoadedAt = e.Tub, r.At
+	d.Fate[e.Batch] = f
+	t.enter(0, e.Tub, r)
+}
+
+// enter begins a step: a bath waits for its water, spin and rack for hands.
+func (t *TubRun) enter(step, tub int, r Recorded) {
+	t.At, t.PhaseAt, t.HeldAt, t.Bath = step, r.At, zeroTime, Bath{}
+	if step >= len(t.Steps) { // nothing left, and no rack step in this method
+		t.Phase = ToRack
+		return
+	}
+	s := t.Steps[step]
+	switch s.Kind {
+	case Spin:
+		t.Phase = ToSpin
+	case Rack:
+		t.Phase = ToRack
+	case Presoak, Wash, Rinse:
+		t.Phase = ToFill
+		t.Bath = Bath{Tub: tub, Batch: t.Batch, StepIndex: step, Step: s, PlanMin: s.SoakMin, SoakMin: s.SoakMin}
+	}
+}
+
+func applyTub(d *Day, r Recorded) {
+	tub := TubOf(r.Event)
+	if tub < 0 {
+		return
+	}
+	t := &d.Tubs[tub]
+	change := func(c HeatChange) { // never into a slice that an older day shares
+		t.Bath.Changes = append(slices.Clip(t.Bath.Changes), c)
+	}
+	switch e := r.Event.(type) {
+	case BatchLoaded:
+		applyLoad(d, r, e)
+	case BathFilled:
+		t.Bath.VolumeL, t.Bath.FillC, t.Bath.FillRead = e.VolumeL, e.TempC, e.Read
+		t.Bath.DoseML, t.Bath.FilledAt = e.DoseML, r.At
+		t.Cover = 0 // open until the fleece is in
+		t.Phase, t.PhaseAt = ToSink, r.At
+	case FleeceSunk:
+		t.Bath.SunkAt, t.Bath.SinkC = r.At, e.ForecastC
+		t.Cover = e.Cover
+		change(HeatChange{At: r.At, Cover: e.Cover, AddJPerK: e.WetJPerK, AddC: e.WetC})
+		t.Phase, t.PhaseAt = Soaking, r.At
+	case ReadingTaken:
+		t.Bath.Readings = append(slices.Clip(t.Bath.Readings), Reading{At: r.At, TempC: e.TempC, ForecastC: e.ForecastC})
+	case CoverChanged:
+		t.Cover = e.Cover
+		change(HeatChange{At: r.At, Cover: e.Cover})
+	case ToppedUp:
+		change(HeatChange{At: r.At, Cover: t.Cover, AddL: e.VolumeL, AddC: e.TempC})
+	case SoakChanged:
+		t.Bath.SoakMin = e.SoakMin
+	case TubHeld:
+		t.HeldAt = r.At
+	case TubResumed:
+		if t.Held() {
+			t.Bath.HeldFor += max(0, r.At.Sub(t.HeldAt))
+		}
+		t.HeldAt = zeroTime
+	case FleeceLifted:
+		t.endHold(r)
+		t.Bath.LiftedAt, t.Bath.LiftC, t.Bath.LiftSdC = r.At, e.ForecastC, e.SdC
+		t.LastLiftC, t.LastWet = e.ForecastC, true
+		t.Phase, t.PhaseAt = Draining, r.At
+	case TubDrained:
+		t.Bath.DrainedAt = r.At
+		d.Baths = append(d.Baths, t.Bath)
+		t.enter(t.At+1, tub, r)
+	case StepSkipped:
+		t.leaveBath(d, r)
+		t.enter(t.At+1, tub, r)
+	case StepRepeated:
+		to := t.repeatIndex()
+		t.leaveBath(d, r)
+		t.enter(max(to, 0), tub, r)
+	case FibreSpun:
+		t.enter(t.At+1, tub, r)
+	case FibreRacked:
+		f := d.Fate[t.Batch]
+		f.RackedAt, f.Tub = r.At, -1
+		d.Fate[t.Batch] = f
+		*t = TubRun{PhaseAt: r.At}
+	}
+}
+
+// leaveBath keeps a bath that a skip or a repeat cuts short, if it had water.
+func (t *TubRun) leaveBath(d *Day, r Recorded) {
+	if t.Bath.FilledAt.IsZero() {
+		return
+	}
+	b := t.Bath
+	b.DrainedAt, b.Skipped = r.At, b.LiftedAt.IsZero()
+	d.Baths = append(d.Baths, b)
+}
+
+func (t *TubRun) endHold(r Recorded) {
+	if t.Held() {
+		t.Bath.HeldFor += max(0, r.At.Sub(t.HeldAt))
+		t.HeldAt = zeroTime
+	}
+}
+
+// Replay is the day that a journal tells.
+func Replay(recs []Recorded) Day {
+	var d Day
+	for _, r := range recs {
+		d = Apply(d, r)
+	}
+	return d
+}

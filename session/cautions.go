@@ -1,0 +1,65 @@
+package session
+
+import "fleece.example/tubside/session/measure"
+
+// Scald is how fast water of a temperature burns an adult's skin seriously.
+type Scald struct {
+	TempC   float64
+	Seconds float64
+}
+
+// ScaldTable gives the time to a serious burn. Sources: US Consumer Product
+// Safety Commission, tap-water scald leaflet (49 °C 5 min, 54 °C 30 s, 60 °C
+// 6 s, 66 °C 2 s); where others give a shorter time it is the one shown: 60 °C
+// 3 s (derived from the Moritz and Henriques table), 66 °C 1.5 s (children's
+// safety leaflets).
+func ScaldTable() []Scald {
+	return []Scald{{49, 300}, {54, 30}, {60, 3}, {66, 1.5}}
+}
+
+// ScaldSeconds is the shown time to a serious burn in water of tempC: that of
+// the next hotter row of the table, so that it never promises too long. ok is
+// false below the table, where it makes no promise.
+func ScaldSeconds(tempC float64) (seconds float64, ok bool) {
+	table := ScaldTable()
+	if !(tempC >= table[0].TempC-4) {
+		return 0, false
+	}
+	for _, row := range table {
+		if tempC <= row.TempC {
+			return row.Seconds, true
+		}
+	}
+	return 1, true // hotter than the table: from memory, about a second
+}
+
+// HotWaterCaution is the line for a step with hot water.
+func HotWaterCaution(u measure.System, tempC float64) string {
+	s, ok := ScaldSeconds(tempC)
+	if !ok {
+		return ""
+	}
+	return u.Temp(tempC) + " water burns in " + scaldPhrase(s) + ": gloves, cold water first, clear path"
+}
+
+func scaldPhrase(s float64) string {
+	if s < 60 {
+		return measure.Minutes(s / 60)
+	}
+	return "minutes"
+}
+
+// WaterCaution is the line for a step that drains soiled water.
+const WaterCaution = "local rules decide where this water may go; grease harms septic tanks and streams"
+
+// Cautions gathers every caution for the help.
+func Cautions(u measure.System) []string {
+	return []string{
+		"Hot water: " + u.Temp(60) + " burns in 3 seconds, " + u.Temp(66) + " in one and a half. Cold water first, then hot; heavy gloves; no children or animals underfoot.",
+		"A scald: cool running water for at least 20 minutes, then medical advice (British Burn Association).",
+		"Kettle: part filled, lid shut, carried along a clear path. Turn a raised water heater back down after the day.",
+		"Raw fleece: gloves, little dust, wash hands and arms. Health bodies name Q fever, ringworm, tetanus and dip residues. Anyone pregnant or with heart-valve disease keeps away from raw fleece; no raw fleece within three months of dipping.",
+		"Waxy water: outdoors where local rules allow it, never into a septic tank, stream or house drain. Local rules decide.",
+		"Electricity: kettle and computer away from splashes, on a residual-current device; leave wiring to a licensed electrician.",
+	}
+}

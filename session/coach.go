@@ -1,0 +1,312 @@
+package session
+
+import (
+	"fmt"
+	"slices"
+	"time"
+
+	"fleece.example/tubside/cooling"
+	"fleece.example/tubside/session/measure"
+)
+
+// Prompt is what the coach says of one tub: what to do next, with its figures.
+type Prompt struct {
+	Tub     int // -1: the whole day
+	Act     Action
+	Title   string   // the action in a few plain words
+	Details []string // how, how much, where; one line each
+	Caution string   // "" or the safety line that belongs to this step
+	// DueAt is when hands are wanted; MustBy, if not zero, when harm begins.
+	DueAt  time.Time
+	MustBy time.Time
+	Rank   Rank
+	Held   bool
+}
+
+// Rank orders prompts: the smaller comes first.
+type Rank int
+
+// The ranks, most pressing first.
+const (
+	Harm   Rank = iota // wax is about to set, or has
+	Now                // hands are wanted now
+	Coming             // later
+	Resting
+)
+
+// LateMin is how many minutes late the hands are; 0 if they are not.
+func (p Prompt) LateMin(now time.Time) float64 {
+	if p.Act == Wait && p.Rank != Harm || p.Held {
+		return 0
+	}
+	return max(0, minutesBetween(p.DueAt, now))
+}
+
+// NextAction is the obvious action at a tub.
+func (d Day) NextAction(tub int) Action {
+	if tub < 0 || tub >= len(d.Tubs) {
+		return Wait
+	}
+	switch d.Tubs[tub].Phase {
+	case Idle:
+		if len(d.Waiting()) > 0 {
+			return LoadNext
+		}
+		return Wait
+	case ToFill:
+		return FillTub
+	case ToSink:
+		return SinkIn
+	case Soaking:
+		return Lift
+	case Draining:
+		return DrainTub
+	case ToSpin:
+		return SpinFibre
+	case ToRack:
+		return RackFibre
+	}
+	return Wait
+}
+
+// Prompts says what to do next across all tubs, most pressing first. Idle tubs
+// with nothing to come are left out. Once all is racked the only prompt is to
+// finish the day.
+func (d Day) Prompts(now time.Time) []Prompt {
+	if !d.Running() {
+		return nil
+	}
+	if d.AllRacked() {
+		return []Prompt{{Tub: -1, Act: FinishDay, Title: "finish the day", DueAt: now, Rank: Now,
+			Details: []string{"every batch is on the rack; weigh each when it is dry", "empty and rinse the tubs; turn a raised water heater back down"}}}
+	}
+	var out []Prompt
+	for i := range d.Tubs {
+		if p := d.Prompt(i, now); p.Act != Wait {
+			out = append(out, p)
+		}
+	}
+	slices.SortStableFunc(out, comparePrompts)
+	return out
+}
+
+func comparePrompts(a, b Prompt) int {
+	if a.Rank != b.Rank {
+		return int(a.Rank) - int(b.Rank)
+	}
+	return a.pressing().Compare(b.pressing())
+}
+
+// pressing is the moment a prompt is ordered by: when harm begins if hands
+// are wanted already, else when they are wanted.
+func (p Prompt) pressing() time.Time {
+	if p.Rank == Now && !p.MustBy.IsZero() && p.MustBy.Before(p.DueAt.Add(time.Hour)) {
+		return p.MustBy
+	}
+	if p.Rank == Now {
+		return p.DueAt.Add(time.Hour) // no harm in sight: behind those with one
+	}
+	return p.DueAt
+}
+
+// Prompt is what the coach says of one tub.
+func (d Day) Prompt(tub int, now time.Time) Prompt {
+	t := d.Tubs[tub]
+	p := Prompt{Tub: tub, Act: d.NextAction(tub), DueAt: t.PhaseAt, Rank: Now, Held: t.Held()}
+	switch p.Act {
+	case LoadNext:
+		b := d.Waiting()[0]
+		p.Title = "start batch " + b.ID
+		p.Details = []string{fmt.Sprintf("%s, %s %s, into a basket for %s", d.FleeceOf(b.ID).Animal, d.Plan.Kit.Units.Mass(b.RawG), b.Form, d.tubName(tub))}
+	case FillTub:
+		d.sayFill(&p)
+	case SinkIn:
+		d.saySink(&p, now)
+	case Lift:
+		d.saySoak(&p, now)
+	case DrainTub:
+		d.sayDrain(&p)
+	case SpinFibre:
+		p.Title = "spin"
+		p.Details = []string{"in a machine on spin only, or swung in a bag outdoors; no rinse, no tumbling"}
+	case RackFibre:
+		b, _ := d.Batch(t.Batch)
+		f := d.FleeceOf(t.Batch)
+		p.Title = "rack and label"
+		lay := "turn out on the rack and spread it"
+		if b.Form == Locks {
+			lay = "leave the locks in their layers on the rack"
+		}
+		p.Details = []string{lay, fmt.Sprintf("tag: %s %s, %s raw", b.ID, f.Title(), d.Plan.Kit.Units.Mass(b.RawG))}
+	case Wait, FinishDay:
+		p.Title, p.Rank = "empty", Resting
+	}
+	if p.Held && p.Rank != Harm {
+		p.Rank = Resting
+	}
+	return p
+}
+
+func (d Day) sayFill(p *Prompt) {
+	t, u := d.Tubs[p.Tub], d.Plan.Kit.Units
+	s, f := t.Step(), d.Fill(p.Tub)
+	p.Title = "fill for the " + s.Name
+	switch s.Water {
+	case FromCold:
+		p.Details = append(p.Details, fmt.Sprintf("%s from the cold tap; the temperature hardly matters here", u.Volume(f.VolumeL)))
+	case FromHot:
+		p.Details = append(p.Details, fmt.Sprintf("%s from the hot tap, about %s", u.Volume(f.VolumeL), u.Temp(f.WaterC)))
+	case Mixed:
+		p.Details = append(p.Details, fmt.Sprintf("%s at %s: %s", u.Volume(f.VolumeL), u.Temp(f.WaterC), pourPhrase(u, f)))
+		if f.ShortC > 0.5 {
+			p.Details = append(p.Details, fmt.Sprintf("tap and kettle stay %s short of it: keep the soak short", u.TempDelta(f.ShortC)))
+		}
+	}
+	if f.DoseML > 0 {
+		p.Details = append(p.Details, fmt.Sprintf("stir in %s %s, no foam; the fleece comes after", u.Dose(f.DoseML), d.Plan.Kit.Scour.orName()))
+	}
+	if s.MaxGapC > 0 && f.GapC > s.MaxGapC {
+		p.Details = append(p.Details, fmt.Sprintf("%s cooler than the last bath: add hot water to come closer", u.TempDelta(f.GapC)))
+	} else if s.MaxGapC > 0 && f.GapC < -s.MaxGapC {
+		p.Details = append(p.Details, fmt.Sprintf("%s hotter than the last bath: let the fleece warm slowly", u.TempDelta(-f.GapC)))
+	}
+	if f.WaterC >= 45 {
+		p.Caution = HotWaterCaution(u, f.WaterC)
+	}
+}
+
+func (s Scour) orName() string {
+	if s.Name == "" {
+		return "scour"
+	}
+	return s.Name
+}
+
+func pourPhrase(u measure.System, f FillPlan) string {
+	text := ""
+	add := func(l float64, from string) {
+		if l < 0.02 {
+			return
+		}
+		if text != "" {
+			text += " + "
+		}
+		text += u.Volume(l) + " " + from
+	}
+	add(f.Pour.ColdL, "cold")
+	add(f.Pour.HotL, "hot tap")
+	kettle := "kettle"
+	if f.KettleLoads > 1.02 {
+		kettle = fmt.Sprintf("kettle (%.1f fills)", f.KettleLoads)
+	}
+	add(f.Pour.KettleL, kettle)
+	return text
+}
+
+func (d Day) saySink(p *Prompt, now time.Time) {
+	t, u := d.Tubs[p.Tub], d.Plan.Kit.Units
+	b, _ := d.Batch(t.Batch)
+	s := t.Step()
+	p.Title = "sink the fleece in"
+	keep := "press it under with the upturned basket; " + coverPhrase(d.Plan.Kit.Tubs[p.Tub].Cover)
+	if b.Form == Locks {
+		keep = "lower the basket slowly, an empty one on top keeps the layers; " + coverPhrase(d.Plan.Kit.Tubs[p.Tub].Cover)
+	}
+	p.Details = append(p.Details, keep, fmt.Sprintf("soaks %s", showMin(t.Bath.SoakMin)))
+	h := d.heat(p.Tub)
+	tempC, _ := h.at(now)
+	if s.LowestSinkC > 0 && finite(tempC) {
+		if tempC < s.LowestSinkC {
+			p.Details = append([]string{fmt.Sprintf("the bath is down to about %s: top up to %s first", u.Temp(tempC), u.Temp(s.LowestSinkC))}, p.Details...)
+			p.Rank = Harm
+		} else {
+			p.MustBy = h.crossing(s.LowestSinkC, now).Early
+		}
+	}
+	if tempC >= 45 {
+		p.Caution = HotWaterCaution(u, tempC)
+	}
+}
+
+func (d Day) saySoak(p *Prompt, now time.Time) {
+	t := d.Tubs[p.Tub]
+	b, _ := d.Batch(t.Batch)
+	s := t.Step()
+	p.Title = "lift and drain"
+	how := "press gently to drain, never rub or wring"
+	if b.Form == Locks {
+		how = "raise slowly and let it drip; never press locks"
+	}
+	p.Details = append(p.Details, how, waterGoes(s))
+	p.DueAt, p.Rank = t.SoakEndAt(now), Coming
+	if s.Kind == Wash && s.ReleaseC > 0 {
+		c := d.heat(p.Tub).crossing(s.ReleaseC, now)
+		p.MustBy = c.Early
+		if warn := c.Early.Add(-minutes(d.Plan.Kit.LeadMin)); !c.Early.IsZero() && !warn.After(now) {
+			p.Rank = Harm
+			if warn.Before(p.DueAt) {
+				p.DueAt = warn
+			}
+		} else if !c.Early.IsZero() && warn.Before(p.DueAt) {
+			p.DueAt = warn // the bath will not last the soak: come sooner
+		}
+	}
+	if p.Rank == Coming && !p.DueAt.After(now) {
+		p.Rank = Now
+	}
+	if p.Rank == Coming {
+		p.Details = append([]string{"leave it alone till then"}, p.Details...)
+	}
+	if p.MustBy.IsZero() {
+		p.MustBy = t.LongestAt()
+	}
+}
+
+func (d Day) sayDrain(p *Prompt) {
+	t := d.Tubs[p.Tub]
+	b, _ := d.Batch(t.Batch)
+	p.Title = "empty the tub"
+	how := "fleece drains meanwhile: press it gently"
+	if b.Form == Locks {
+		how = "the basket drips over a dish meanwhile: do not press"
+	}
+	p.Details = append(p.Details, how, waterGoes(t.Step()), "rinse the tub; next: "+t.nextName())
+	if t.Step().DrainTo == Outdoors {
+		p.Caution = WaterCaution
+	}
+}
+
+// nextName is the name of the step after the current one.
+func (t TubRun) nextName() string {
+	if t.At+1 < len(t.Steps) {
+		return t.Steps[t.At+1].Name
+	}
+	return "rack"
+}
+
+func waterGoes(s Step) string {
+	switch {
+	case s.DrainTo == Sink:
+		return "this water may go down the sink"
+	case s.Kind == Wash:
+		return "water outdoors, not down the drain: it carries the wax"
+	case s.Kind == Presoak:
+		return "water outdoors: it carries the soil"
+	}
+	return "water outdoors: it still carries some wax"
+}
+
+func coverPhrase(c cooling.Cover) string {
+	switch c {
+	case cooling.Lid:
+		return "lid on"
+	case cooling.Film:
+		return "film on"
+	case cooling.LidAndFilm:
+		return "film and lid on"
+	case cooling.Open:
+	}
+	return "left open"
+}
+
+func showMin(m float64) string { return measure.Minutes(m) }

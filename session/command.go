@@ -1,0 +1,113 @@
+package session
+
+import "fleece.example/tubside/cooling"
+
+// Command is something a person wants to do.
+type Command interface{ isCommand() }
+
+// Action is what the coach asks for: the obvious next thing at a tub.
+type Action int
+
+// The actions.
+const (
+	Wait      Action = iota // nothing to do by hand yet
+	LoadNext                // give an idle tub its next batch
+	FillTub                 // water and scour
+	SinkIn                  // the fleece goes in
+	Lift                    // the fleece comes out
+	DrainTub                // let it drain, empty the tub
+	SpinFibre               // after the last bath
+	RackFibre               // spread on the rack, labelled
+	FinishDay               // all is racked
+)
+
+var actionWords = words{"wait", "load", "fill", "sink in", "lift", "drain", "spin", "rack", "finish"}
+
+func (a Action) String() string               { return actionWords.of(int(a)) }
+func (a Action) MarshalText() ([]byte, error) { return []byte(a.String()), nil }
+
+// UnmarshalText reads the word; an unknown word is refused with the list of known ones.
+func (a *Action) UnmarshalText(b []byte) error {
+	v, err := actionWords.parse("action", b)
+	*a = Action(v)
+	return err
+}
+
+// The commands.
+type (
+	// StartDay begins the wash day.
+	StartDay struct{ Plan Plan }
+	// DoNext does the obvious action at a tub. Act must be what NextAction
+	// says, so that a key pressed twice does not do two things. TempC with
+	// HasTemp is a thermometer reading taken with a fill. Sooner lets a lift
+	// come before the shortest soak.
+	DoNext struct {
+		Tub     int
+		Act     Action
+		HasTemp bool
+		TempC   float64
+		Sooner  bool
+	}
+	// TakeReading is a thermometer reading; Sure insists on an unlikely one.
+	TakeReading struct {
+		Tub   int
+		TempC float64
+		Sure  bool
+	}
+	// SetCover changes what lies on the tub.
+	SetCover struct {
+		Tub   int
+		Cover cooling.Cover
+	}
+	// TopUp pours hot water in.
+	TopUp struct {
+		Tub            int
+		VolumeL, TempC float64
+	}
+	// AdjustSoak makes the soak longer or shorter by so many minutes.
+	AdjustSoak struct {
+		Tub   int
+		ByMin float64
+	}
+	// Hold sets a tub aside, Resume takes it up again.
+	Hold   struct{ Tub int }
+	Resume struct{ Tub int }
+	// SkipStep goes on to the next step, RepeatStep does the last bath again.
+	SkipStep   struct{ Tub int }
+	RepeatStep struct{ Tub int }
+	// AddNote keeps a note; Tub -1 for the whole day.
+	AddNote struct {
+		Tub  int
+		Text string
+	}
+	// Acknowledge says the alarms of a tub are heard; Tub -1 for all.
+	Acknowledge struct{ Tub int }
+	// Weigh enters a batch's dry weight, grams.
+	Weigh struct {
+		Batch string
+		DryG  float64
+	}
+	// Undo takes back the last thing the person did.
+	Undo struct{}
+	// EndDay closes the day; Anyway even with work left.
+	EndDay struct{ Anyway bool }
+	// ResumeWatch notes that the program was away and is back.
+	ResumeWatch struct{}
+)
+
+func (StartDay) isCommand()    {}
+func (DoNext) isCommand()      {}
+func (TakeReading) isCommand() {}
+func (SetCover) isCommand()    {}
+func (TopUp) isCommand()       {}
+func (AdjustSoak) isCommand()  {}
+func (Hold) isCommand()        {}
+func (Resume) isCommand()      {}
+func (SkipStep) isCommand()    {}
+func (RepeatStep) isCommand()  {}
+func (AddNote) isCommand()     {}
+func (Acknowledge) isCommand() {}
+func (Weigh) isCommand()       {}
+func (Undo) isCommand()        {}
+func (EndDay) isCommand()      {}
+func (ResumeWatch) isCommand() {}

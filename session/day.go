@@ -1,0 +1,201 @@
+package session
+
+import (
+	"time"
+
+	"fleece.example/tubside/cooling"
+)
+
+// Day is the state of one wash day: what follows from its journal. Treat a
+// Day as a value: Apply returns a new one and never changes the old.
+type Day struct {
+	Plan      Plan
+	StartedAt time.Time // zero: not started
+	EndedAt   time.Time // zero: still running
+	EndEarly  bool
+	Tubs      []TubRun        // one for each of the kit's tubs
+	Fate      map[string]Fate // by batch
+	Baths     []Bath          // finished baths, in order of their end
+	Alarms    []Alarm         // standing now, in order of raising
+	AlarmLog  []Alarm         // every alarm that has cleared
+	Notes     []Note
+	Resumed   []time.Duration // gaps when the program was not running
+	LastSeq   uint64
+	LastAt    time.Time
+
+	undo *undoNode
+}
+
+// Fate is where a batch is.
+type Fate struct {
+	Tub      int       // index of its tub, -1 before and after
+	LoadedAt time.Time // zero: waiting
+	RackedAt time.Time // zero: not yet on the rack
+	DryG     float64   // 0: not weighed
+	DryAt    time.Time
+}
+
+// undoNode keeps the day as it was before a person's event.
+type undoNode struct {
+	before Day
+	seq    uint64
+	what   string // for "undo: …"
+	depth  int
+}
+
+// Running says the day has begun and not ended.
+func (d Day) Running() bool { return !d.StartedAt.IsZero() && d.EndedAt.IsZero() }
+
+// TubRun is one tub during the day.
+type TubRun struct {
+	Batch   string // "" while idle
+	Steps   []Step // of this batch
+	At      int    // index of the current step
+	Phase   Phase
+	PhaseAt time.Time // since when
+	Cover   cooling.Cover
+	HeldAt  time.Time // zero: not held
+	Bath    Bath      // the current one; meaningful from ToFill to Draining
+	// LastLiftC is the temperature the batch was lifted at, from the bath
+	// before; 0 before the first. LastWet says it has been in water.
+	LastLiftC float64
+	LastWet   bool
+}
+
+// Step is the current step; the zero Step while idle.
+func (t TubRun) Step() Step {
+	if t.At < 0 || t.At >= len(t.Steps) {
+		return Step{}
+	}
+	return t.Steps[t.At]
+}
+
+// Held says the person has set the tub aside.
+func (t TubRun) Held() bool { return !t.HeldAt.IsZero() }
+
+// Bath is one filling of a tub.
+type Bath struct {
+	Tub       int
+	Batch     string
+	StepIndex int
+	Step      Step
+	VolumeL   float64 // at filling
+	FillC     float64 // at filling, before the fleece
+	FillRead  bool    // a thermometer said so
+	DoseML    float64
+	FilledAt  time.Time
+	SunkAt    time.Time
+	LiftedAt  time.Time
+	DrainedAt time.Time
+	SinkC     float64 // forecast with the fleece in
+	LiftC     float64 // forecast at the lift
+	LiftSdC   float64
+	PlanMin   float64 // soak as the method had it
+	SoakMin   float64 // soak as planned now
+	HeldFor   time.Duration
+	Changes   []HeatChange
+	Readings  []Reading
+	Skipped   bool // ended by skipping or repeating the step
+}
+
+// HeatChange is something that changes how a bath cools.
+type HeatChange struct {
+	At    time.Time
+	Cover cooling.Cover // on the tub from here on
+	AddL  float64       // water poured in, litres
+	AddC  float64
+	// AddJPerK is the heat capacity of the wet fleece sinking in, at AddC.
+	AddJPerK float64
+}
+
+// Reading is a thermometer reading.
+type Reading struct {
+	At        time.Time
+	TempC     float64
+	ForecastC float64
+}
+
+// SoakEndAt is when the soak is done; zero if it has not begun. While a tub is
+// held the end moves on with now.
+func (t TubRun) SoakEndAt(now time.Time) time.Time {
+	if t.Bath.SunkAt.IsZero() {
+		return time.Time{}
+	}
+	held := t.Bath.HeldFor
+	if t.Held() {
+		held += max(0, now.Sub(t.HeldAt))
+	}
+	return t.Bath.SunkAt.Add(minutes(t.Bath.SoakMin) + held)
+}
+
+// LongestAt is when the longest soak is passed; zero if there is no limit.
+func (t TubRun) LongestAt() time.Time {
+	if t.Bath.SunkAt.IsZero() || t.Bath.Step.LongestMin <= 0 {
+		return time.Time{}
+	}
+	return t.Bath.SunkAt.Add(minutes(t.Bath.Step.LongestMin))
+}
+
+// FleeceIn says there is fleece in the water of this tub.
+func (t TubRun) FleeceIn() bool { return t.Phase == Soaking }
+
+func minutes(m float64) time.Duration { return time.Duration(m * float64(time.Minute)) }
+
+// minutesBetween is b-a in minutes.
+func minutesBetween(a, b time.Time) float64 { return b.Sub(a).Minutes() }
+
+// Batch finds a batch by its mark.
+func (d Day) Batch(id string) (Batch, bool) {
+	for _, b := range d.Plan.Batches {
+		if b.ID == id {
+			return b, true
+		}
+	}
+	return Batch{}, false
+}
+
+// Fleece finds a fleece by its mark.
+func (d Day) Fleece(id string) (Fleece, bool) {
+	for _, f := range d.Plan.Fleeces {
+		if f.ID == id {
+			return f, true
+		}
+	}
+	return Fleece{}, false
+}
+
+// FleeceOf finds the fleece a batch comes from.
+func (d Day) FleeceOf(batch string) Fleece {
+	b, _ := d.Batch(batch)
+	f, _ := d.Fleece(b.FleeceID)
+	return f
+}
+
+// Waiting lists the batches that have not been in a tub yet, in order.
+func (d Day) Waiting() []Batch {
+	var out []Batch
+	for _, b := range d.Plan.Batches {
+		if d.Fate[b.ID].LoadedAt.IsZero() {
+			out = append(out, b)
+		}
+	}
+	return out
+}
+
+// AllRacked says every batch of the plan is on the rack.
+func (d Day) AllRacked() bool {
+	for _, b := range d.Plan.Batches {
+		if d.Fate[b.ID].RackedAt.IsZero() {
+			return false
+		}
+	}
+	return len(d.Plan.Batches) > 0
+}
+
+// CanUndo says what undo would take back; "" if nothing.
+func (d Day) CanUndo() string {
+	if d.undo == nil {
+		return ""
+	}
+	return d.undo.what
+}

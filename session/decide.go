@@ -1,0 +1,420 @@
+package session
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"strings"
+	"time"
+
+	"fleece.example/tubside/cooling"
+)
+
+// ErrUnlikely is wrapped by the refusal of a reading far from the forecast;
+// the same command with Sure set is accepted.
+var ErrUnlikely = errors.New("unlikely reading")
+
+// ErrTooSoon is wrapped by the refusal of a lift before the shortest soak; the
+// same command with Sooner set is accepted.
+var ErrTooSoon = errors.New("too soon")
+
+// ErrWorkLeft is wrapped by the refusal to end a day with work left; the same
+// command with Anyway set is accepted.
+var ErrWorkLeft = errors.New("work left")
+
+// refusal is a sentence for the person around a cause for the program.
+type refusal struct {
+	text  string
+	cause error
+}
+
+func (r refusal) Error() string { return r.text }
+func (r refusal) Unwrap() error { return r.cause }
+
+// Decide says what a command does to the day at now. A refusal is an error
+// whose text is a sentence for the person: what is wrong and what would be right.
+func Decide(d Day, c Command, now time.Time) ([]Event, error) {
+	switch c := c.(type) {
+	case StartDay:
+		return decideStart(d, c)
+	case Weigh:
+		return decideWeigh(d, c)
+	case Undo:
+		if d.undo == nil {
+			return nil, fmt.Errorf("there is nothing to undo")
+		}
+		return []Event{Undone{d.undo.seq}}, nil
+	}
+	if err := d.checkRunning(); err != nil {
+		return nil, err
+	}
+	if tub, ok := tubOfCommand(c); ok && (tub < 0 || tub >= len(d.Tubs)) {
+		return nil, fmt.Errorf("there is no tub %d: this day has %d", tub+1, len(d.Tubs))
+	}
+	switch c := c.(type) {
+	case DoNext:
+		return decideNext(d, c, now)
+	case TakeReading:
+		return decideReading(d, c, now)
+	case SetCover:
+		return decideCover(d, c)
+	case TopUp:
+		return decideTopUp(d, c)
+	case AdjustSoak:
+		return decideSoak(d, c, now)
+	case Hold:
+		return decideHold(d, c)
+	case Resume:
+		if !d.Tubs[c.Tub].Held() {
+			return nil, fmt.Errorf("%s is not on hold", d.tubName(c.Tub))
+		}
+		return []Event{TubResumed{c.Tub}}, nil
+	case SkipStep:
+		return decideSkip(d, c)
+	case RepeatStep:
+		return decideRepeat(d, c)
+	case AddNote:
+		return decideNote(d, c)
+	case Acknowledge:
+		return decideAcknowledge(d, c)
+	case EndDay:
+		return decideEnd(d, c)
+	case ResumeWatch:
+		return []Event{WatchResumed{max(0, now.Sub(d.LastAt))}}, nil
+	}
+	return nil, fmt.Errorf("the day does not know how to do %T", c)
+}
+
+func (d Day) checkRunning() error {
+	switch {
+	case d.StartedAt.IsZero():
+		return fmt.Errorf("the day has not begun: plan it and start it first")
+	case !d.EndedAt.IsZero():
+		return fmt.Errorf("this day has ended: only dry weights can be entered, or undo the end")
+	}
+	return nil
+}
+
+// tubOfCommand is the tub a command must name; ok is false for those of the whole day.
+func tubOfCommand(c Command) (tub int, ok bool) {
+	switch c := c.(type) {
+	case DoNext:
+		return c.Tub, c.Act != FinishDay
+	case TakeReading:
+		return c.Tub, true
+	case SetCover:
+		return c.Tub, true
+	case TopUp:
+		return c.Tub, true
+	case AdjustSoak:
+		return c.Tub, true
+	case Hold:
+		return c.Tub, true
+	case Resume:
+		return c.Tub, true
+	case SkipStep:
+		return c.Tub, true
+	case RepeatStep:
+		return c.Tub, true
+	case AddNote:
+		return c.Tub, c.Tub != -1
+	case Acknowledge:
+		return c.Tub, c.Tub != -1
+	}
+	return 0, false
+}
+
+func (d Day) tubName(tub int) string {
+	if tub < 0 || tub >= len(d.Plan.Kit.Tubs) {
+		return "the day"
+	}
+	return d.Plan.Kit.Tubs[tub].Name
+}
+
+func decideStart(d Day, c StartDay) ([]Event, error) {
+	if !d.StartedAt.IsZero() {
+		return nil, fmt.Errorf("this day has begun already")
+	}
+	plan := c.Plan.Clean()
+	if err := plan.Validate(); err != nil {
+		return nil, err
+	}
+	e := DayStarted{Plan: plan}
+	for i := range min(len(plan.Kit.Tubs), len(plan.Batches)) {
+		e.Loads = append(e.Loads, loadFor(plan, i, plan.Batches[i]))
+	}
+	return []Event{e}, nil
+}
+
+func loadFor(p Plan, tub int, b Batch) BatchLoaded {
+	e := BatchLoaded{Tub: tub, Batch: b.ID}
+	for _, f := range p.Fleeces {
+		if f.ID == b.FleeceID {
+			e.Steps = p.Method.StepsFor(f, b.Presoak)
+		}
+	}
+	return e
+}
+
+func decideNext(d Day, c DoNext, now time.Time) ([]Event, error) {
+	want := d.NextAction(c.Tub)
+	if c.Act == FinishDay {
+		want = FinishDay
+	}
+	if c.Act != want {
+		return nil, fmt.Errorf("%s is not waiting for that: next is %s", d.tubName(c.Tub), want)
+	}
+	if c.HasTemp && c.Act == FillTub {
+		if err := d.checkBathC(c.TempC); err != nil {
+			return nil, err
+		}
+	}
+	if c.Act != FinishDay && d.Tubs[c.Tub].Held() {
+		return nil, fmt.Errorf("%s is on hold: take it up again first", d.tubName(c.Tub))
+	}
+	switch c.Act {
+	case LoadNext:
+		return []Event{loadFor(d.Plan, c.Tub, d.Waiting()[0])}, nil
+	case FillTub:
+		p := d.Fill(c.Tub)
+		e := BathFilled{Tub: c.Tub, VolumeL: p.VolumeL, TempC: p.WaterC, DoseML: p.DoseML}
+		if c.HasTemp {
+			e.TempC, e.Read = c.TempC, true
+		}
+		return []Event{e}, nil
+	case SinkIn:
+		return decideSink(d, c.Tub, now), nil
+	case Lift:
+		t := d.Tubs[c.Tub]
+		soaked := now.Sub(t.Bath.SunkAt)
+		if short := minutes(min(t.Bath.Step.ShortestMin, t.Bath.SoakMin)); soaked < short && !c.Sooner {
+			return nil, refusal{fmt.Sprintf("%s has soaked %s of %s: leave it in, or lift sooner if you must", d.tubName(c.Tub),
+				showMin(soaked.Minutes()), showMin(t.Bath.SoakMin)), ErrTooSoon}
+		}
+		tempC, sdC := d.heat(c.Tub).at(now)
+		return []Event{FleeceLifted{Tub: c.Tub, ForecastC: tempC, SdC: sdC}}, nil
+	case DrainTub:
+		return []Event{TubDrained{c.Tub}}, nil
+	case SpinFibre:
+		return []Event{FibreSpun{c.Tub}}, nil
+	case RackFibre:
+		return []Event{FibreRacked{c.Tub}}, nil
+	case FinishDay:
+		return decideEnd(d, EndDay{})
+	case Wait:
+	}
+	return nil, fmt.Errorf("%s has nothing waiting for your hands", d.tubName(c.Tub))
+}
+
+func decideSink(d Day, tub int, now time.Time) []Event {
+	jPerK, wetC := d.wetFleece(tub)
+	e := FleeceSunk{Tub: tub, WetJPerK: jPerK, WetC: wetC, Cover: d.Plan.Kit.Tubs[tub].Cover}
+	// What the bath comes to: the same model that will be used from here on.
+	b := d.Tubs[tub].Bath
+	b.Changes = append(b.Changes[:len(b.Changes):len(b.Changes)], HeatChange{At: now, Cover: e.Cover, AddJPerK: jPerK, AddC: wetC})
+	e.ForecastC, _ = bathHeat(d.Plan.Kit, b).at(now)
+	return []Event{e}
+}
+
+var bathRangeC = span{0, 105}
+
+func (d Day) checkBathC(c float64) error {
+	return d.Plan.Kit.tempIn("a reading", c, bathRangeC)
+}
+
+func decideReading(d Day, c TakeReading, now time.Time) ([]Event, error) {
+	t, u := d.Tubs[c.Tub], d.Plan.Kit.Units
+	if err := d.checkBathC(c.TempC); err != nil {
+		return nil, err
+	}
+	if t.Phase != ToSink && t.Phase != Soaking {
+		return nil, fmt.Errorf("%s has no bath to take the temperature of: fill it first", d.tubName(c.Tub))
+	}
+	tempC, sdC := d.heat(c.Tub).at(now)
+	if off := math.Abs(c.TempC - tempC); !c.Sure && off > max(8, 4*sdC) {
+		return nil, refusal{fmt.Sprintf("%s is %s from the %s expected: look again, and type it once more if it is right",
+			u.Temp(c.TempC), u.TempDelta(off), u.Temp(tempC)), ErrUnlikely}
+	}
+	return []Event{ReadingTaken{Tub: c.Tub, TempC: c.TempC, ForecastC: tempC}}, nil
+}
+
+func decideCover(d Day, c SetCover) ([]Event, error) {
+	if c.Cover < cooling.Open || c.Cover > cooling.LidAndFilm {
+		return nil, fmt.Errorf("that is not a cover: use open, lid, film, or lid and film")
+	}
+	t := d.Tubs[c.Tub]
+	switch {
+	case t.Phase != ToSink && t.Phase != Soaking:
+		return nil, fmt.Errorf("%s has no bath to cover: fill it first", d.tubName(c.Tub))
+	case t.Cover == c.Cover:
+		return nil, fmt.Errorf("%s is %s already", d.tubName(c.Tub), coverPhrase(c.Cover))
+	}
+	return []Event{CoverChanged{c.Tub, c.Cover}}, nil
+}
+
+func decideTopUp(d Day, c TopUp) ([]Event, error) {
+	t, k := d.Tubs[c.Tub], d.Plan.Kit
+	if t.Phase != ToSink && t.Phase != Soaking {
+		return nil, fmt.Errorf("%s has no bath to top up: fill it first", d.tubName(c.Tub))
+	}
+	if err := d.checkBathC(c.TempC); err != nil {
+		return nil, err
+	}
+	if !(c.VolumeL >= 0.05 && c.VolumeL <= 50) {
+		return nil, fmt.Errorf("a top-up is between %s and %s", k.Units.Volume(0.05), k.Units.Volume(50))
+	}
+	level := t.Bath.levelL() + c.VolumeL
+	if tub := k.Tubs[c.Tub]; level > tub.CapacityL+0.001 {
+		return nil, fmt.Errorf("%s would hold %s, more than its %s: bail some out first, or pour less", tub.Name,
+			k.Units.Volume(level), k.Units.Volume(tub.CapacityL))
+	}
+	return []Event{ToppedUp(c)}, nil
+}
+
+// levelL is the water in the bath, litres: filled and topped up.
+func (b Bath) levelL() float64 {
+	l := b.VolumeL
+	for _, c := range b.Changes {
+		l += c.AddL
+	}
+	return l
+}
+
+func decideSoak(d Day, c AdjustSoak, now time.Time) ([]Event, error) {
+	t := d.Tubs[c.Tub]
+	if t.Phase != Soaking && t.Phase != ToSink && t.Phase != ToFill {
+		return nil, fmt.Errorf("%s has no soak to change", d.tubName(c.Tub))
+	}
+	if !finite(c.ByMin) || c.ByMin == 0 || math.Abs(c.ByMin) > 24*60 {
+		return nil, fmt.Errorf("say by how many minutes, such as 5")
+	}
+	want := t.Bath.SoakMin + c.ByMin
+	if limit := t.Bath.Step.LongestMin; limit > 0 && c.ByMin > 0 && want > limit {
+		if t.Bath.SoakMin >= limit {
+			return nil, fmt.Errorf("%s is the longest soak of the %s: lift it when it is done", showMin(limit), t.Bath.Step.Name)
+		}
+		want = limit
+	}
+	least := 0.5
+	if t.Phase == Soaking { // no shorter than it has been in
+		held := t.Bath.HeldFor
+		if t.Held() {
+			held += max(0, now.Sub(t.HeldAt))
+		}
+		least = max(least, (now.Sub(t.Bath.SunkAt) - held).Minutes())
+	}
+	if c.ByMin < 0 && t.Bath.SoakMin <= least {
+		return nil, fmt.Errorf("%s's soak is over: lift it", d.tubName(c.Tub))
+	}
+	return []Event{SoakChanged{c.Tub, max(want, least)}}, nil
+}
+
+func decideHold(d Day, c Hold) ([]Event, error) {
+	t := d.Tubs[c.Tub]
+	switch {
+	case t.Phase == Idle:
+		return nil, fmt.Errorf("%s is empty: there is nothing to hold", d.tubName(c.Tub))
+	case t.Held():
+		return nil, fmt.Errorf("%s is on hold already", d.tubName(c.Tub))
+	}
+	return []Event{TubHeld{c.Tub}}, nil
+}
+
+func decideSkip(d Day, c SkipStep) ([]Event, error) {
+	switch t := d.Tubs[c.Tub]; t.Phase {
+	case ToFill, ToSink, ToSpin:
+		return []Event{StepSkipped{c.Tub}}, nil
+	case Soaking:
+		return nil, fmt.Errorf("%s has fleece in the water: lift it first", d.tubName(c.Tub))
+	case Draining:
+		return nil, fmt.Errorf("%s is draining: finish that, then skip", d.tubName(c.Tub))
+	case ToRack:
+		return nil, fmt.Errorf("racking cannot be skipped: the batch has to lie somewhere, labelled")
+	case Idle:
+	}
+	return nil, fmt.Errorf("%s is empty: there is no step to skip", d.tubName(c.Tub))
+}
+
+func decideRepeat(d Day, c RepeatStep) ([]Event, error) {
+	t := d.Tubs[c.Tub]
+	switch {
+	case t.Phase == Soaking || t.Phase == ToSink:
+		return nil, fmt.Errorf("%s is in the %s now: to repeat it, lift and drain first", d.tubName(c.Tub), t.Step().Name)
+	case t.repeatIndex() < 0:
+		return nil, fmt.Errorf("%s has no bath behind it to repeat", d.tubName(c.Tub))
+	}
+	return []Event{StepRepeated{c.Tub}}, nil
+}
+
+// repeatIndex is the step that a repeat would begin again, -1 for none.
+func (t TubRun) repeatIndex() int {
+	if t.Phase == Draining {
+		return t.At
+	}
+	if t.Phase != ToFill && t.Phase != ToSpin && t.Phase != ToRack {
+		return -1
+	}
+	for i := t.At - 1; i >= 0; i-- {
+		if t.Steps[i].Kind.IsBath() {
+			return i
+		}
+	}
+	return -1
+}
+
+func decideNote(d Day, c AddNote) ([]Event, error) {
+	text := strings.TrimSpace(clean(c.Text, maxNote))
+	if text == "" {
+		return nil, fmt.Errorf("the note is empty: write a few words")
+	}
+	return []Event{NoteAdded{c.Tub, text}}, nil
+}
+
+func decideAcknowledge(d Day, c Acknowledge) ([]Event, error) {
+	var out []Event
+	for _, a := range d.Alarms {
+		if (c.Tub == -1 || a.Tub == c.Tub) && a.Unanswered() {
+			out = append(out, AlarmAcknowledged{a.Kind, a.Tub})
+		}
+	}
+	if len(out) == 0 {
+		return nil, fmt.Errorf("no alarm is ringing")
+	}
+	return out, nil
+}
+
+func decideEnd(d Day, c EndDay) ([]Event, error) {
+	early := !d.AllRacked()
+	if !c.Anyway {
+		for i, t := range d.Tubs {
+			if t.FleeceIn() {
+				return nil, refusal{fmt.Sprintf("%s still has fleece in the water: lift it first, or end anyway", d.tubName(i)), ErrWorkLeft}
+			}
+		}
+		if early {
+			return nil, refusal{"not every batch is racked: finish them, or end the day early anyway", ErrWorkLeft}
+		}
+	}
+	return []Event{DayEnded{Early: early}}, nil
+}
+
+func decideWeigh(d Day, c Weigh) ([]Event, error) {
+	if d.StartedAt.IsZero() {
+		return nil, fmt.Errorf("the day has not begun: there is nothing to weigh")
+	}
+	b, ok := d.Batch(c.Batch)
+	u := d.Plan.Kit.Units
+	switch {
+	case !ok:
+		return nil, fmt.Errorf("there is no batch %q on this day", clean(c.Batch, 20))
+	case d.Fate[b.ID].RackedAt.IsZero():
+		return nil, fmt.Errorf("%s is not on the rack yet: weigh it when it is dry", b.ID)
+	case !(c.DryG > 0) || math.IsInf(c.DryG, 0):
+		return nil, fmt.Errorf("a dry weight is more than nothing: weigh again")
+	case c.DryG > b.RawG:
+		return nil, fmt.Errorf("%s dry is more than the %s it weighed raw: is it dry, and is the unit right?", u.Mass(c.DryG), u.Mass(b.RawG))
+	case c.DryG < b.RawG/20:
+		return nil, fmt.Errorf("%s is less than a twentieth of the %s raw: is the unit right?", u.Mass(c.DryG), u.Mass(b.RawG))
+	}
+	return []Event{BatchWeighed(c)}, nil
+}

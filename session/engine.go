@@ -1,0 +1,44 @@
+package session
+
+import "time"
+
+// Do carries out a person's command: Decide, then what that does to the
+// alarms, applied in order. The records are what has to be saved; the day is
+// the state with them. On a refusal the day is unchanged and nothing is to save.
+// now is kept in UTC without a monotonic part.
+func Do(d Day, c Command, now time.Time) (Day, []Recorded, error) {
+	now = d.settle(now)
+	events, err := Decide(d, c, now)
+	if err != nil {
+		return d, nil, err
+	}
+	d, recs := record(d, events, now)
+	d, more := record(d, Evaluate(d, now), now)
+	return d, append(recs, more...), nil
+}
+
+// Tick lets time pass: what Evaluate finds at now, applied in order.
+func Tick(d Day, now time.Time) (Day, []Recorded) {
+	now = d.settle(now)
+	return record(d, Evaluate(d, now), now)
+}
+
+// settle keeps the journal in order when the clock has been set back: an event
+// is never earlier than the one before it.
+func (d Day) settle(now time.Time) time.Time {
+	now = now.Round(0).UTC()
+	if now.Before(d.LastAt) {
+		return d.LastAt
+	}
+	return now
+}
+
+func record(d Day, events []Event, now time.Time) (Day, []Recorded) {
+	var recs []Recorded
+	for _, e := range events {
+		r := Recorded{Seq: d.LastSeq + 1, At: now, Event: e}
+		d = Apply(d, r)
+		recs = append(recs, r)
+	}
+	return d, recs
+}

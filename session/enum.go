@@ -1,0 +1,221 @@
+package session
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// words is the list of the written forms of an enumeration, in order of value.
+// Every enumeration of the package is written as its word in JSON, so that a
+// journal stays readable and survives a reordering of the constants.
+type words []string
+
+func (w words) of(v int) string {
+	if v < 0 || v >= len(w) {
+		return fmt.Sprintf("unknown(%d)", v)
+	}
+	return w[v]
+}
+
+func (w words) parse(what string, text []byte) (int, error) {
+	if i := slices.Index(w, strings.ToLower(strings.TrimSpace(string(text)))); i >= 0 {
+		return i, nil
+	}
+	return 0, fmt.Errorf("%q is not a %s: use one of %s", clean(string(text), 20), what, strings.Join(w, ", "))
+}
+
+// FleeceType says what kind of fibre a fleece has; it decides how much room a
+// batch takes and what yield to expect.
+type FleeceType int
+
+// The types of fleece, by the trade's names.
+const (
+	Medium FleeceType = iota
+	Fine
+	Longwool
+	DoubleCoated
+)
+
+var fleeceTypeWords = words{"medium", "fine", "longwool", "double-coated"}
+
+func (t FleeceType) String() string               { return fleeceTypeWords.of(int(t)) }
+func (t FleeceType) MarshalText() ([]byte, error) { return []byte(t.String()), nil }
+
+// UnmarshalText reads the word; an unknown word is refused with the list of known ones.
+func (t *FleeceType) UnmarshalText(b []byte) error {
+	v, err := fleeceTypeWords.parse("fleece type", b)
+	*t = FleeceType(v)
+	return err
+}
+
+// FleeceTypes lists all types in the order of a menu.
+func FleeceTypes() []FleeceType { return []FleeceType{Fine, Medium, Longwool, DoubleCoated} }
+
+// Level grades wax and the tendency to felt.
+type Level int
+
+// The levels.
+const (
+	Average Level = iota
+	Low
+	High
+)
+
+var levelWords = words{"medium", "low", "high"}
+
+func (l Level) String() string               { return levelWords.of(int(l)) }
+func (l Level) MarshalText() ([]byte, error) { return []byte(l.String()), nil }
+
+// UnmarshalText reads the word; an unknown word is refused with the list of known ones.
+func (l *Level) UnmarshalText(b []byte) error {
+	v, err := levelWords.parse("level", b)
+	*l = Level(v)
+	return err
+}
+
+// Levels lists all levels in the order of a menu.
+func Levels() []Level { return []Level{Low, Average, High} }
+
+// Form is how a batch lies in its basket.
+type Form int
+
+// The two forms: loose fleece may be pressed, locks are only raised and lowered.
+const (
+	Loose Form = iota
+	Locks
+)
+
+var formWords = words{"loose", "locks"}
+
+func (f Form) String() string               { return formWords.of(int(f)) }
+func (f Form) MarshalText() ([]byte, error) { return []byte(f.String()), nil }
+
+// UnmarshalText reads the word; an unknown word is refused with the list of known ones.
+func (f *Form) UnmarshalText(b []byte) error {
+	v, err := formWords.parse("form", b)
+	*f = Form(v)
+	return err
+}
+
+// PresoakChoice is how long a batch lies in cool water before the wash.
+type PresoakChoice int
+
+// The choices. PresoakAsMethod takes the minutes that the method's step has.
+const (
+	PresoakAsMethod PresoakChoice = iota
+	PresoakNone
+	PresoakQuick
+	PresoakOvernight
+)
+
+var presoakWords = words{"as the method", "none", "quick dunk", "overnight"}
+
+func (p PresoakChoice) String() string               { return presoakWords.of(int(p)) }
+func (p PresoakChoice) MarshalText() ([]byte, error) { return []byte(p.String()), nil }
+
+// UnmarshalText reads the word; an unknown word is refused with the list of known ones.
+func (p *PresoakChoice) UnmarshalText(b []byte) error {
+	v, err := presoakWords.parse("presoak", b)
+	*p = PresoakChoice(v)
+	return err
+}
+
+// StepKind says what a step of a method is.
+type StepKind int
+
+// Presoak, Wash and Rinse are baths; Spin and Rack are done by hand afterwards.
+const (
+	Presoak StepKind = iota
+	Wash
+	Rinse
+	Spin
+	Rack
+)
+
+var stepKindWords = words{"presoak", "wash", "rinse", "spin", "rack"}
+
+func (k StepKind) String() string               { return stepKindWords.of(int(k)) }
+func (k StepKind) MarshalText() ([]byte, error) { return []byte(k.String()), nil }
+
+// UnmarshalText reads the word; an unknown word is refused with the list of known ones.
+func (k *StepKind) UnmarshalText(b []byte) error {
+	v, err := stepKindWords.parse("kind of step", b)
+	*k = StepKind(v)
+	return err
+}
+
+// IsBath says whether the step fills a tub.
+func (k StepKind) IsBath() bool { return k == Presoak || k == Wash || k == Rinse }
+
+// WaterFrom says where a bath's water comes from.
+type WaterFrom int
+
+// FromCold and FromHot take the tap as it comes; Mixed aims at a temperature
+// from hot tap, cold tap and kettle.
+const (
+	FromCold WaterFrom = iota
+	FromHot
+	Mixed
+)
+
+var waterFromWords = words{"cold tap", "hot tap", "mixed"}
+
+func (w WaterFrom) String() string               { return waterFromWords.of(int(w)) }
+func (w WaterFrom) MarshalText() ([]byte, error) { return []byte(w.String()), nil }
+
+// UnmarshalText reads the word; an unknown word is refused with the list of known ones.
+func (w *WaterFrom) UnmarshalText(b []byte) error {
+	v, err := waterFromWords.parse("water", b)
+	*w = WaterFrom(v)
+	return err
+}
+
+// DrainTo says where used water goes.
+type DrainTo int
+
+// Waxy and soiled water goes outdoors where local rules allow it; clear
+// rinses may go down the sink.
+const (
+	Outdoors DrainTo = iota
+	Sink
+)
+
+var drainToWords = words{"outdoors", "sink"}
+
+func (d DrainTo) String() string               { return drainToWords.of(int(d)) }
+func (d DrainTo) MarshalText() ([]byte, error) { return []byte(d.String()), nil }
+
+// UnmarshalText reads the word; an unknown word is refused with the list of known ones.
+func (d *DrainTo) UnmarshalText(b []byte) error {
+	v, err := drainToWords.parse("drain", b)
+	*d = DrainTo(v)
+	return err
+}
+
+// Phase is what a tub is waiting for. Every phase but Soak is ended by a
+// person's hands; Soak by time, then by the lift.
+type Phase int
+
+// The phases, in the order a bath goes through them.
+const (
+	Idle     Phase = iota // no batch in this tub
+	ToFill                // water, then scour
+	ToSink                // filled: the fleece sinks in
+	Soaking               // fleece in the water, until it is lifted
+	Draining              // lifted: drain it, empty the tub
+	ToSpin                // after the last bath
+	ToRack                // spun: spread on the rack, labelled
+)
+
+var phaseWords = words{"idle", "fill", "sink in", "soak", "drain", "spin", "rack"}
+
+func (p Phase) String() string               { return phaseWords.of(int(p)) }
+func (p Phase) MarshalText() ([]byte, error) { return []byte(p.String()), nil }
+
+// UnmarshalText reads the word; an unknown word is refused with the list of known ones.
+func (p *Phase) UnmarshalText(b []byte) error {
+	v, err := phaseWords.parse("phase", b)
+	*p = Phase(v)
+	return err
+}

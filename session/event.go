@@ -1,0 +1,255 @@
+package session
+
+import (
+	"encoding/json"
+	"fmt"
+	"reflect"
+	"time"
+
+	"fleece.example/tubside/cooling"
+)
+
+// Event is something that happened. Tub is always an index into the day's kit.
+// Figures that a later version might compute otherwise (forecasts) are kept in
+// the event, so that an old record stays what it was.
+type Event interface{ kind() string }
+
+// Recorded is an event with its place in the day's journal and its time.
+type Recorded struct {
+	Seq   uint64    // 1, 2, 3 … without gaps
+	At    time.Time // UTC
+	Event Event
+}
+
+// The events of a day.
+type (
+	// DayStarted opens a day with all it needs, so that later changes to the
+	// kit or the ledger do not reach back into it.
+	DayStarted struct {
+		Plan Plan `json:"plan"`
+		// Loads gives the first batches their tubs.
+		Loads []BatchLoaded `json:"loads"`
+	}
+	// BatchLoaded gives a tub its next batch and the steps it will go through.
+	BatchLoaded struct {
+		Tub   int    `json:"tub"`
+		Batch string `json:"batch"`
+		Steps []Step `json:"steps"`
+	}
+	// BathFilled says water is in the tub, scour stirred in; TempC before the
+	// fleece. Read is false when nobody took the temperature.
+	BathFilled struct {
+		Tub     int     `json:"tub"`
+		VolumeL float64 `json:"volume_l"`
+		TempC   float64 `json:"temp_c"`
+		Read    bool    `json:"read"`
+		DoseML  float64 `json:"dose_ml"`
+	}
+	// FleeceSunk begins the soak. The wet fleece is WetJPerK of heat capacity
+	// at WetC; ForecastC is the bath's temperature with it in.
+	FleeceSunk struct {
+		Tub       int           `json:"tub"`
+		WetJPerK  float64       `json:"wet_j_per_k"`
+		WetC      float64       `json:"wet_c"`
+		ForecastC float64       `json:"forecast_c"`
+		Cover     cooling.Cover `json:"cover"`
+	}
+	// ReadingTaken is a thermometer reading; ForecastC what was expected.
+	ReadingTaken struct {
+		Tub       int     `json:"tub"`
+		TempC     float64 `json:"temp_c"`
+		ForecastC float64 `json:"forecast_c"`
+	}
+	// CoverChanged says what lies on the tub from now on.
+	CoverChanged struct {
+		Tub   int           `json:"tub"`
+		Cover cooling.Cover `json:"cover"`
+	}
+	// ToppedUp adds hot water.
+	ToppedUp struct {
+		Tub     int     `json:"tub"`
+		VolumeL float64 `json:"volume_l"`
+		TempC   float64 `json:"temp_c"`
+	}
+	// SoakChanged sets the planned soak of the bath, whole length in minutes.
+	SoakChanged struct {
+		Tub     int     `json:"tub"`
+		SoakMin float64 `json:"soak_min"`
+	}
+	// TubHeld stops the soak clock; water goes on cooling.
+	TubHeld struct {
+		Tub int `json:"tub"`
+	}
+	// TubResumed lets the soak clock go on.
+	TubResumed struct {
+		Tub int `json:"tub"`
+	}
+	// FleeceLifted ends the soak.
+	FleeceLifted struct {
+		Tub       int     `json:"tub"`
+		ForecastC float64 `json:"forecast_c"`
+		SdC       float64 `json:"sd_c"`
+	}
+	// TubDrained ends the bath: fleece drained, tub emptied.
+	TubDrained struct {
+		Tub int `json:"tub"`
+	}
+	// StepSkipped goes on to the next step.
+	StepSkipped struct {
+		Tub int `json:"tub"`
+	}
+	// StepRepeated begins the same step again with fresh water.
+	StepRepeated struct {
+		Tub int `json:"tub"`
+	}
+	// FibreSpun ends the spin.
+	FibreSpun struct {
+		Tub int `json:"tub"`
+	}
+	// FibreRacked ends the batch's way through the water and frees its tub.
+	FibreRacked struct {
+		Tub int `json:"tub"`
+	}
+	// NoteAdded is something to remember; Tub -1 means the whole day.
+	NoteAdded struct {
+		Tub  int    `json:"tub"`
+		Text string `json:"text"`
+	}
+	// BatchWeighed is a batch's dry weight, grams; it may come days later.
+	BatchWeighed struct {
+		Batch string  `json:"batch"`
+		DryG  float64 `json:"dry_g"`
+	}
+	// Undone takes back the person's last event, Seq.
+	Undone struct {
+		Seq uint64 `json:"seq"`
+	}
+	// WatchResumed says the program was not running for a while.
+	WatchResumed struct {
+		Gap time.Duration `json:"gap_ns"`
+	}
+	// DayEnded closes the day.
+	DayEnded struct {
+		Early bool `json:"early"`
+	}
+	// AlarmRaised, AlarmRepeated and AlarmCleared come from time and
+	// temperature; AlarmAcknowledged from the person.
+	AlarmRaised struct {
+		Alarm AlarmKind `json:"alarm"`
+		Tub   int       `json:"tub"`
+	}
+	// AlarmRepeated rings an alarm again that nobody has acted on.
+	AlarmRepeated struct {
+		Alarm AlarmKind `json:"alarm"`
+		Tub   int       `json:"tub"`
+	}
+	// AlarmCleared says the cause is gone.
+	AlarmCleared struct {
+		Alarm AlarmKind `json:"alarm"`
+		Tub   int       `json:"tub"`
+		// Answered says that something the person did removed the cause; false
+		// when a worse alarm took its place.
+		Answered bool `json:"answered"`
+	}
+	// AlarmAcknowledged says the person has heard it.
+	AlarmAcknowledged struct {
+		Alarm AlarmKind `json:"alarm"`
+		Tub   int       `json:"tub"`
+	}
+)
+
+func (DayStarted) kind() string        { return "day started" }
+func (BatchLoaded) kind() string       { return "batch loaded" }
+func (BathFilled) kind() string        { return "bath filled" }
+func (FleeceSunk) kind() string        { return "fleece sunk" }
+func (ReadingTaken) kind() string      { return "reading taken" }
+func (CoverChanged) kind() string      { return "cover changed" }
+func (ToppedUp) kind() string          { return "topped up" }
+func (SoakChanged) kind() string       { return "soak changed" }
+func (TubHeld) kind() string           { return "tub held" }
+func (TubResumed) kind() string        { return "tub resumed" }
+func (FleeceLifted) kind() string      { return "fleece lifted" }
+func (TubDrained) kind() string        { return "tub drained" }
+func (StepSkipped) kind() string       { return "step skipped" }
+func (StepRepeated) kind() string      { return "step repeated" }
+func (FibreSpun) kind() string         { return "fibre spun" }
+func (FibreRacked) kind() string       { return "fibre racked" }
+func (NoteAdded) kind() string         { return "note added" }
+func (BatchWeighed) kind() string      { return "batch weighed" }
+func (Undone) kind() string            { return "undone" }
+func (WatchResumed) kind() string      { return "watch resumed" }
+func (DayEnded) kind() string          { return "day ended" }
+func (AlarmRaised) kind() string       { return "alarm raised" }
+func (AlarmRepeated) kind() string     { return "alarm repeated" }
+func (AlarmCleared) kind() string      { return "alarm cleared" }
+func (AlarmAcknowledged) kind() string { return "alarm acknowledged" }
+
+// eventTypes maps an event's written kind to its Go type.
+var eventTypes = func() map[string]reflect.Type {
+	m := map[string]reflect.Type{}
+	for _, e := range AllEvents() {
+		m[e.kind()] = reflect.TypeOf(e)
+	}
+	return m
+}()
+
+// AllEvents has one empty value of each kind of event, for codecs and tests.
+func AllEvents() []Event {
+	return []Event{
+		DayStarted{}, BatchLoaded{}, BathFilled{}, FleeceSunk{}, ReadingTaken{}, CoverChanged{}, ToppedUp{},
+		SoakChanged{}, TubHeld{}, TubResumed{}, FleeceLifted{}, TubDrained{}, StepSkipped{}, StepRepeated{},
+		FibreSpun{}, FibreRacked{}, NoteAdded{}, BatchWeighed{}, Undone{}, WatchResumed{}, DayEnded{},
+		AlarmRaised{}, AlarmRepeated{}, AlarmCleared{}, AlarmAcknowledged{},
+	}
+}
+
+// KindOf is the written kind of an event, such as "fleece lifted".
+func KindOf(e Event) string { return e.kind() }
+
+// TubOf is the tub an event belongs to, -1 for none.
+func TubOf(e Event) int {
+	f := reflect.ValueOf(e).FieldByName("Tub")
+	if !f.IsValid() {
+		return -1
+	}
+	return int(f.Int())
+}
+
+// written is a recorded event as JSON.
+type written struct {
+	Seq   uint64          `json:"seq"`
+	At    time.Time       `json:"at"`
+	Event string          `json:"event"`
+	Body  json.RawMessage `json:"body"`
+}
+
+// MarshalJSON writes {"seq","at","event","body"}.
+func (r Recorded) MarshalJSON() ([]byte, error) {
+	if r.Event == nil {
+		return nil, fmt.Errorf("record %d has no event", r.Seq)
+	}
+	body, err := json.Marshal(r.Event)
+	if err != nil {
+		return nil, fmt.Errorf("write %s: %w", r.Event.kind(), err)
+	}
+	return json.Marshal(written{r.Seq, r.At.UTC(), r.Event.kind(), body})
+}
+
+// UnmarshalJSON reads what MarshalJSON wrote; an unknown kind is an error, for
+// a day with a hole in it would show wrong timers.
+func (r *Recorded) UnmarshalJSON(b []byte) error {
+	var w written
+	if err := json.Unmarshal(b, &w); err != nil {
+		return fmt.Errorf("read event: %w", err)
+	}
+	t, ok := eventTypes[w.Event]
+	if !ok {
+		return fmt.Errorf("event %d is of a kind %q that this version does not know", w.Seq, clean(w.Event, 40))
+	}
+	v := reflect.New(t)
+	if err := json.Unmarshal(w.Body, v.Interface()); err != nil {
+		return fmt.Errorf("read %s (event %d): %w", w.Event, w.Seq, err)
+	}
+	*r = Recorded{Seq: w.Seq, At: w.At.UTC(), Event: v.Elem().Interface().(Event)}
+	return nil
+}

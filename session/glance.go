@@ -1,0 +1,121 @@
+package session
+
+import (
+	"time"
+
+	"fleece.example/tubside/cooling"
+)
+
+// Glance is all that a screen shows of one tub.
+type Glance struct {
+	Tub       int
+	Name      string
+	Batch     string // "" while idle
+	Fleece    string // animal's name
+	Form      Form
+	StepName  string
+	StepNo    int // 1 …
+	StepCount int
+	Kind      StepKind
+	Phase     Phase
+	Held      bool
+	Cover     cooling.Cover
+	// TempC is the estimate with its 90 % interval; HasTemp false without water.
+	TempC, LowC, HighC float64
+	HasTemp            bool
+	LastReading        Reading // zero At: none in this bath
+	// SoakStart and SoakEnd are zero unless the fleece is in.
+	SoakStart, SoakEnd, LongestAt time.Time
+	// Release is when the bath comes down to ReleaseC; only in a wash.
+	ReleaseC float64
+	Release  Crossing
+	Prompt   Prompt
+	Alarm    Alarm // the tub's standing alarm
+	HasAlarm bool
+}
+
+// z90 is half the width of a 90 % interval in standard deviations.
+const z90 = 1.645
+
+// Glance looks at one tub at now.
+func (d Day) Glance(tub int, now time.Time) Glance {
+	t, kt := d.Tubs[tub], d.Plan.Kit.Tubs[tub]
+	s := t.Step()
+	g := Glance{
+		Tub: tub, Name: kt.Name, Batch: t.Batch, StepName: s.Name, StepNo: t.At + 1, StepCount: len(t.Steps),
+		Kind: s.Kind, Phase: t.Phase, Held: t.Held(), Cover: t.Cover, Prompt: d.Prompt(tub, now),
+	}
+	if t.Phase == Idle {
+		g.StepNo = 0
+	} else {
+		b, _ := d.Batch(t.Batch)
+		g.Fleece, g.Form = d.FleeceOf(t.Batch).Animal, b.Form
+	}
+	if h := d.heat(tub); h.ok {
+		c, sd := h.at(now)
+		g.TempC, g.LowC, g.HighC, g.HasTemp = c, c-z90*sd, c+z90*sd, finite(c)
+		if n := len(t.Bath.Readings); n > 0 {
+			g.LastReading = t.Bath.Readings[n-1]
+		}
+		if s.Kind == Wash && s.ReleaseC > 0 {
+			g.ReleaseC, g.Release = s.ReleaseC, h.crossing(s.ReleaseC, now)
+		}
+	}
+	if t.Phase == Soaking {
+		g.SoakStart, g.SoakEnd, g.LongestAt = t.Bath.SunkAt, t.SoakEndAt(now), t.LongestAt()
+	}
+	for _, a := range d.Alarms {
+		if a.Tub == tub && (!g.HasAlarm || louder(a, g.Alarm)) {
+			g.Alarm, g.HasAlarm = a, true
+		}
+	}
+	return g
+}
+
+// Glances looks at every tub at now.
+func (d Day) Glances(now time.Time) []Glance {
+	out := make([]Glance, len(d.Tubs))
+	for i := range d.Tubs {
+		out[i] = d.Glance(i, now)
+	}
+	return out
+}
+
+// CurvePoint is a point of a tub's cooling curve with its 90 % interval.
+type CurvePoint struct {
+	At                 time.Time
+	TempC, LowC, HighC float64
+}
+
+// Curve is the current bath's temperature at n moments from one time to
+// another, as the readings so far make it; nil without a bath.
+func (d Day) Curve(tub int, from, to time.Time, n int) []CurvePoint {
+	h := d.heat(tub)
+	if !h.ok || n < 2 || !to.After(from) {
+		return nil
+	}
+	out := make([]CurvePoint, n)
+	for i := range out {
+		at := from.Add(time.Duration(float64(to.Sub(from)) * float64(i) / float64(n-1)))
+		c, sd := h.at(at)
+		out[i] = CurvePoint{at, c, c - z90*sd, c + z90*sd}
+	}
+	return out
+}
+
+// undoWords says what an event was, for "undo: …".
+func undoWords(d Day, e Event) string {
+	tub := d.tubName(TubOf(e))
+	switch e := e.(type) {
+	case NoteAdded:
+		return "the note"
+	case BatchWeighed:
+		return "the dry weight of " + e.Batch
+	case DayEnded:
+		return "the end of the day"
+	case ReadingTaken:
+		return tub + ": the reading of " + d.Plan.Kit.Units.Temp(e.TempC)
+	default:
+		return tub + ": " + KindOf(e)
+	}
+}

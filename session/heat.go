@@ -1,0 +1,191 @@
+package session
+
+import (
+	"math"
+	"time"
+
+	"fleece.example/tubside/cooling"
+)
+
+// What the heat estimate takes for granted. All from memory or common
+// practice, no published source; each is meant to err on the cool side.
+const (
+	readingSdC   = 0.7  // a kitchen thermometer, read to the degree
+	fillReadSdC  = 0.7  // fill temperature, taken with it
+	fillGuessSdC = 2.5  // fill temperature, nobody looked
+	kettlePourC  = 97.0 // water from a kettle that has just boiled
+	// Water a drained fleece carries along, for each gram raw: pressed loose
+	// fleece, and locks, which are only let drip (by hand 100-200 % of dry mass).
+	carriedLoose = 1.3
+	carriedLocks = 1.8
+	woolJPerGK   = 1.36  // wool fibre, handbook figure
+	waterJPerGK  = 4.186 // OpenStax, College Physics 2e, 14.2
+	// hottestFillC is as warm as a bath is ever asked for.
+	hottestFillC = 75.0
+	// lossTakenBelowFillC: half the fall from a wash bath to its release temperature.
+	lossTakenBelowFillC = 8.0
+)
+
+// heatModel is a bath with its readings, fitted.
+type heatModel struct {
+	fit      cooling.Fitted
+	filledAt time.Time
+	ok       bool
+}
+
+// Crossing is when a bath comes down to a temperature: with 5, 50 and 95 %
+// probability it has by then. A zero time means never, as far as can be told.
+type Crossing struct{ Early, Likely, Late time.Time }
+
+// heat fits the current bath of a tub; not ok before it is filled.
+func (d Day) heat(tub int) heatModel {
+	t := d.Tubs[tub]
+	if t.Phase < ToSink || t.Phase > Draining {
+		return heatModel{}
+	}
+	return bathHeat(d.Plan.Kit, t.Bath)
+}
+
+// bathHeat fits one bath of a kit to its readings.
+func bathHeat(k Kit, b Bath) heatModel {
+	if b.FilledAt.IsZero() || b.Tub < 0 || b.Tub >= len(k.Tubs) {
+		return heatModel{}
+	}
+	tub := k.Tubs[b.Tub]
+	// Loss depends on temperature, open water most: take it where the bath
+	// spends its time, some way down from the fill.
+	midC := b.FillC - lossTakenBelowFillC
+	loss, sdLog := cooling.LossWPerK(tub.Vessel(), b.VolumeL, cooling.Open, midC, k.RoomC)
+	cb := cooling.Bath{
+		RoomC: k.RoomC, StartC: b.FillC, StartSDC: fillGuessSdC,
+		HeatJPerK: cooling.WaterPortion(b.VolumeL, b.FillC).HeatJPerK + cooling.VesselHeatJPerK(tub.Vessel(), b.VolumeL),
+		LossWPerK: loss, LossSDLog: sdLog,
+	}
+	if b.FillRead {
+		cb.StartSDC = fillReadSdC
+	}
+	cb.Changes = make([]cooling.Change, 0, len(b.Changes))
+	volumeL := b.VolumeL
+	for _, c := range b.Changes {
+		ch := cooling.Change{AtMin: minutesBetween(b.FilledAt, c.At), AddJPerK: c.AddJPerK, AddC: c.AddC}
+		if c.AddL > 0 {
+			volumeL += c.AddL
+			ch.AddJPerK = cooling.WaterPortion(c.AddL, c.AddC).HeatJPerK
+		}
+		ch.LossWPerK, _ = cooling.LossWPerK(tub.Vessel(), volumeL, c.Cover, midC, k.RoomC)
+		cb.Changes = append(cb.Changes, ch)
+	}
+	readings := make([]cooling.Reading, 0, len(b.Readings))
+	for _, r := range b.Readings {
+		readings = append(readings, cooling.Reading{AtMin: minutesBetween(b.FilledAt, r.At), TempC: r.TempC})
+	}
+	return heatModel{fit: cb.Fit(readings, readingSdC), filledAt: b.FilledAt, ok: true}
+}
+
+// at is the bath's temperature and its standard deviation, °C; NaN if unknown.
+func (h heatModel) at(now time.Time) (tempC, sdC float64) {
+	if !h.ok {
+		return math.NaN(), math.NaN()
+	}
+	return h.fit.At(max(0, minutesBetween(h.filledAt, now)))
+}
+
+// crossing is when the bath comes down to targetC, not before now.
+func (h heatModel) crossing(targetC float64, now time.Time) Crossing {
+	if !h.ok {
+		return Crossing{}
+	}
+	c := h.fit.Crossing(targetC, max(0, minutesBetween(h.filledAt, now)))
+	return Crossing{h.clock(c.EarlyMin), h.clock(c.LikelyMin), h.clock(c.LateMin)}
+}
+
+func (h heatModel) clock(atMin float64) time.Time {
+	const month = 31 * 24 * 60 // past that is never, and no overflow
+	if !finite(atMin) || atMin > month {
+		return time.Time{}
+	}
+	return h.filledAt.Add(minutes(atMin))
+}
+
+// TempNow is the estimated temperature of a tub's bath and its standard
+// deviation, °C; ok is false when there is no water in it.
+func (d Day) TempNow(tub int, now time.Time) (tempC, sdC float64, ok bool) {
+	c, sd := d.heat(tub).at(now)
+	return c, sd, finite(c)
+}
+
+// wetFleece is the heat capacity, J/K, of a batch with the water it carries,
+// and its temperature, °C, just before it sinks in.
+func (d Day) wetFleece(tub int) (jPerK, tempC float64) {
+	t := d.Tubs[tub]
+	b, _ := d.Batch(t.Batch)
+	jPerK = b.RawG * woolJPerGK
+	if !t.LastWet {
+		return jPerK, d.Plan.Kit.RoomC // dry from the sack
+	}
+	carried := carriedLoose
+	if b.Form == Locks {
+		carried = carriedLocks
+	}
+	jPerK += b.RawG * carried * waterJPerGK
+	// It hangs and drips for some minutes: halfway to the room's temperature.
+	return jPerK, (t.LastLiftC + d.Plan.Kit.RoomC) / 2
+}
+
+// FillPlan is what goes into a tub for its next bath.
+type FillPlan struct {
+	VolumeL float64
+	WaterC  float64 // what the water should be before the fleece
+	AfterC  float64 // what that leaves once the fleece is in
+	Pour    cooling.Pour
+	DoseML  float64
+	// GapC is how much cooler (positive) or hotter (negative) the bath is than
+	// the one before; 0 for the first.
+	GapC float64
+	// ShortC is how far below the aim it stays: the tap and kettle cannot do it.
+	ShortC float64
+	// KettleLoads is how many kettles that is, 0 for none.
+	KettleLoads float64
+}
+
+// Fill plans the current bath of a tub that waits for water.
+func (d Day) Fill(tub int) FillPlan {
+	t, k := d.Tubs[tub], d.Plan.Kit
+	s, vessel := t.Step(), k.Tubs[tub]
+	p := FillPlan{VolumeL: vessel.FillL * s.FillPart}
+	if !s.Kind.IsBath() {
+		return FillPlan{}
+	}
+	wetJPerK, wetC := d.wetFleece(tub)
+	heat := cooling.WaterPortion(p.VolumeL, 60).HeatJPerK
+	switch s.Water {
+	case FromCold:
+		p.Pour = cooling.Pour{ColdL: p.VolumeL, TempC: k.ColdTapC}
+	case FromHot:
+		p.Pour = cooling.Pour{HotL: p.VolumeL, TempC: k.HotTapC}
+	case Mixed:
+		want := s.AimC
+		if want > wetC { // the fleece cools the bath: start so much hotter
+			want = min(want+(want-wetC)*wetJPerK/heat, hottestFillC)
+		}
+		kettleC := math.NaN()
+		if k.Kettle.CapacityL > 0 {
+			kettleC = kettlePourC
+		}
+		p.Pour = cooling.PourFor(p.VolumeL, want, k.HotTapC, k.ColdTapC, kettleC)
+		p.ShortC = p.Pour.ShortC
+	}
+	p.WaterC = p.Pour.TempC
+	p.AfterC = cooling.Mix(cooling.WaterPortion(p.VolumeL, p.WaterC), cooling.Portion{HeatJPerK: wetJPerK, TempC: wetC})
+	if k.Kettle.CapacityL > 0 {
+		p.KettleLoads = p.Pour.KettleL / k.Kettle.CapacityL
+	}
+	if s.Dosed {
+		b, _ := d.Batch(t.Batch)
+		p.DoseML = b.RawG / 100 * k.Scour.DoseMLPer100G
+	}
+	if t.LastWet && t.LastLiftC != 0 {
+		p.GapC = t.LastLiftC - p.AfterC
+	}
+	return p
+}

@@ -1,0 +1,97 @@
+package measure
+
+import (
+	"errors"
+	"math"
+)
+
+// slack is the relative error a value may gather on its way through another
+// unit and back; it is far below what any of these can be measured to.
+const slack = 1e-9
+
+// Range is an inclusive pair of bounds, in the program's unit of the quantity.
+type Range struct{ Min, Max float64 }
+
+// Contains reports whether v lies within the bounds. A bound that came back
+// from another unit a hair outside still counts; NaN never does.
+func (r Range) Contains(v float64) bool {
+	return v >= r.Min-slack*math.Abs(r.Min) && v <= r.Max+slack*math.Abs(r.Max)
+}
+
+// Clamp brings v to the nearer bound where it lies outside; NaN becomes Min.
+func (r Range) Clamp(v float64) float64 {
+	if v > r.Max {
+		return r.Max
+	}
+	if v >= r.Min {
+		return v
+	}
+	return r.Min
+}
+
+// CheckTempC returns nil for a temperature in °C within r, else a sentence that
+// names both bounds in the person's own unit.
+func (s System) CheckTempC(c float64, r Range) error {
+	return r.check(c, s.degrees, tempDecimals, s.TempUnit())
+}
+
+// CheckVolumeL is CheckTempC for a volume in L.
+func (s System) CheckVolumeL(l float64, r Range) error {
+	return r.check(l, per(s.bareL()), volumeDecimals, s.VolumeUnit())
+}
+
+// CheckMassG is CheckTempC for a mass in g.
+func (s System) CheckMassG(g float64, r Range) error {
+	return r.check(g, per(s.bareG()), s.massDecimals(), s.MassUnit())
+}
+
+// CheckDoseML is CheckTempC for a dose in mL.
+func (s System) CheckDoseML(mL float64, r Range) error {
+	return r.check(mL, per(s.bareML()), doseDecimals, s.DoseUnit())
+}
+
+// CheckMinutes is CheckTempC for a time in min.
+func CheckMinutes(min float64, r Range) error {
+	if r.Contains(min) {
+		return nil
+	}
+	return outside(Minutes(min), Minutes(r.Min), Minutes(r.Max), func(decimals int) string {
+		return figure(min, decimals, "min")
+	})
+}
+
+// CheckPowerW is CheckTempC for a power in W.
+func CheckPowerW(w float64, r Range) error {
+	return r.check(w, per(1), 0, "W")
+}
+
+func per(size float64) func(float64) float64 {
+	return func(v float64) float64 { return v / size }
+}
+
+// check shows the bounds rounded inwards: a person who types the bound they
+// were shown must not be refused again.
+func (r Range) check(v float64, own func(float64) float64, decimals int, unit string) error {
+	if r.Contains(v) {
+		return nil
+	}
+	scale := math.Pow10(decimals)
+	low, high := own(r.Min)*scale, own(r.Max)*scale
+	low = math.Ceil(low-slack*math.Abs(low)) / scale
+	high = math.Floor(high+slack*math.Abs(high)) / scale
+	if low > high {
+		// Bounds closer than one step of the figure have no inward rounding.
+		low, high = own(r.Min), own(r.Max)
+	}
+	finer := func(decimals int) string { return figure(own(v), decimals, unit) }
+	return outside(finer(decimals), figure(low, decimals, unit), figure(high, decimals, unit), finer)
+}
+
+// outside shows the refused value with as many decimals as it takes to differ
+// from both bounds: "40 °C is out of range, up to 40 °C" would help nobody.
+func outside(value, low, high string, finer func(decimals int) string) error {
+	for decimals := 1; decimals < 9 && (value == low || value == high); decimals++ {
+		value = finer(decimals)
+	}
+	return errors.New(value + " is out of range: give between " + low + " and " + high)
+}

@@ -1,0 +1,230 @@
+package measure
+
+import (
+	"errors"
+	"strings"
+	"unicode/utf8"
+)
+
+const minPerHour = 60
+
+// The most a wash day can need, and some way beyond. What lies further out is
+// a slip of the finger, and refusing it here keeps every later sum finite.
+const (
+	minTypedC   = -60
+	maxTypedC   = 200
+	maxTypedL   = 10_000
+	maxTypedG   = 1_000_000
+	maxTypedML  = 100_000
+	maxTypedMin = 31 * 24 * 60
+	maxTypedW   = 100_000
+)
+
+// kind is what a parser knows of the quantity it reads.
+type kind struct {
+	name    string  // with its article, for a sentence
+	example string  // what would be right, in the person's own system
+	bare    float64 // size of a bare number, in the program's unit
+	size    unitSize
+	// bareAfter is the size of the unit after which a bare number may follow,
+	// as in "1 h 30"; 0 where none may.
+	bareAfter float64
+	max       float64 // in the program's unit
+	maxText   string  // max as the person reads it
+}
+
+// ParseTempC reads a temperature and returns it in °C: "63", "63.5", "63,5",
+// "150F", "150 °F", "65 c". A bare number is in the system's own degrees. Below
+// -60 °C or above 200 °C is refused. Every error is a sentence for the person.
+func (s System) ParseTempC(text string) (float64, error) {
+	k := kind{name: "a temperature", example: s.pick("63 or 145 F", "145 or 63 C")}
+	parts, err := k.parts(text)
+	if err != nil {
+		return 0, err
+	}
+	if len(parts) != 1 {
+		return 0, k.notOne(text)
+	}
+	c := parts[0].value
+	switch tempScale(s, parts[0].unit) {
+	case 'C':
+	case 'F':
+		c = FToC(c)
+	default:
+		return 0, k.unknownUnit(text)
+	}
+	if c < minTypedC || c > maxTypedC {
+		return 0, errors.New(quote(text) + " is beyond any weather or kettle: give a temperature between " +
+			s.Temp(minTypedC) + " and " + s.Temp(maxTypedC))
+	}
+	return c, nil
+}
+
+// ParseVolumeL reads a volume and returns it in L: "8", "8,5 L", "250 mL", "2 US
+// gal", "1 imp gal". A bare number is in L or US gal. A gallon, quart, pint or
+// fluid ounce that does not say whose it is, an ounce, anything below zero or
+// above 10 000 L is refused. Every error is a sentence for the person.
+func (s System) ParseVolumeL(text string) (float64, error) {
+	return kind{
+		name: "a volume", example: s.pick("8 or 2 US gal", "2 or 8 L"),
+		bare: s.bareL(), size: volumeUnit, max: maxTypedL, maxText: s.Volume(maxTypedL),
+	}.parse(s, text)
+}
+
+// ParseMassG reads a mass and returns it in g: "225", "0.5 kg", "8 oz", "1 lb 4
+// oz". A bare number is in g or oz; an ounce here is the avoirdupois ounce.
+// Below zero or above 1000 kg is refused. Every error is a sentence for the
+// person.
+func (s System) ParseMassG(text string) (float64, error) {
+	return kind{
+		name: "a weight", example: s.pick("225 or 8 oz", "8 or 225 g"),
+		bare: s.bareG(), size: massUnit, max: maxTypedG, maxText: s.Mass(maxTypedG),
+	}.parse(s, text)
+}
+
+// ParseDoseML reads a dose and returns it in mL: "10", "10 mL", "2 tsp", "1 1/2
+// tsp", "½ tsp". A bare number is in mL or US tsp; a teaspoon is the metric one
+// of 5 mL in metric and the US one in US. It takes the units of a volume, and
+// refuses what ParseVolumeL refuses, and more than 100 L. Every error is a
+// sentence for the person.
+func (s System) ParseDoseML(text string) (float64, error) {
+	return kind{
+		name: "a dose", example: s.pick("10 or 2 tsp", "2 or 10 mL"),
+		bare: s.bareML(), size: doseUnit, max: maxTypedML, maxText: s.Volume(maxTypedML / 1000),
+	}.parse(s, text)
+}
+
+// ParseMinutes reads a time and returns it in min: "15", "15 min", "45 s", "1
+// h", "1h30", "1 h 30 min", and "1:30" for an hour and a half. A bare number is
+// in minutes. Below zero or above 31 days is refused. Every error is a sentence
+// for the person.
+func ParseMinutes(text string) (float64, error) {
+	k := kind{
+		name: "a time", example: "15, 1 h 30 min or 1:30",
+		bare: 1, size: timeUnit, bareAfter: minPerHour, max: maxTypedMin, maxText: "31 days",
+	}
+	if !strings.Contains(text, ":") {
+		return k.parse(Metric, text)
+	}
+	clean, err := k.clean(text)
+	if err != nil {
+		return 0, err
+	}
+	min, ok := clock(strings.TrimSuffix(unitKey(clean), " h"))
+	switch {
+	case !ok:
+		return 0, errors.New(quote(text) + " is not hours and minutes: give a time such as 1:30 for 1 h 30 min")
+	case min > k.max:
+		return 0, k.tooLarge(text)
+	}
+	return min, nil
+}
+
+// clock reads "h:mm". Minutes need both digits: "1:3" could be either of two
+// times.
+func clock(text string) (min float64, ok bool) {
+	hours, minutes, _ := strings.Cut(text, ":")
+	if len(hours) < 1 || len(hours) > 3 || len(minutes) != 2 {
+		return 0, false
+	}
+	for _, r := range hours + minutes {
+		if r < '0' || r > '9' {
+			return 0, false
+		}
+	}
+	whole := 0
+	for _, r := range hours {
+		whole = whole*10 + int(r-'0')
+	}
+	rest := int(minutes[0]-'0')*10 + int(minutes[1]-'0')
+	return float64(whole*minPerHour + rest), rest < minPerHour
+}
+
+// ParsePowerW reads the power of a kettle or heater and returns it in W:
+// "2200", "2.2 kW". A bare number is in W. Below zero or above 100 kW is
+// refused. Every error is a sentence for the person.
+func ParsePowerW(text string) (float64, error) {
+	return kind{
+		name: "a power", example: "2200 or 2.2 kW",
+		bare: 1, size: powerUnit, max: maxTypedW, maxText: "100 kW",
+	}.parse(Metric, text)
+}
+
+// parse adds up the parts of text in the program's unit.
+func (k kind) parse(s System, text string) (float64, error) {
+	parts, err := k.parts(text)
+	if err != nil {
+		return 0, err
+	}
+	sum, before := 0.0, 0.0
+	for i, p := range parts {
+		size, problem := k.bare, ""
+		if p.unit != "" {
+			size, problem = k.size(s, p.unit)
+		}
+		switch {
+		case problem != "":
+			return 0, errors.New(quote(text) + " " + problem)
+		case p.unit == "" && i < len(parts)-1:
+			// A bare number before another stands for nothing.
+			return 0, k.notOne(text)
+		case size == 0:
+			return 0, k.unknownUnit(text)
+		case p.value < 0:
+			return 0, errors.New(quote(text) + " is below zero: give " + k.name + " such as " + k.example)
+		case i == 0:
+		case p.unit == "" && before != k.bareAfter:
+			return 0, k.notOne(text)
+		case p.value*size >= before || !parts[i-1].whole:
+			// "1 lb 20 oz" and "1.5 h 30" are slips more often than sums.
+			return 0, k.notOne(text)
+		}
+		sum += p.value * size
+		before = size
+	}
+	if sum > k.max {
+		return 0, k.tooLarge(text)
+	}
+	return sum, nil
+}
+
+// parts cleans and splits text; at least one part comes back without an error.
+func (k kind) parts(text string) ([]part, error) {
+	clean, err := k.clean(text)
+	if err != nil {
+		return nil, err
+	}
+	parts, problem := scan(clean)
+	switch {
+	case problem != "":
+		return nil, errors.New(quote(text) + " " + problem)
+	case len(parts) == 0:
+		return nil, errors.New(quote(text) + " is not " + k.name + ": give a number such as " + k.example)
+	}
+	return parts, nil
+}
+
+// clean refuses nothing at all and far too much. It works on what the person
+// can see: the invisible takes no part in the meaning.
+func (k kind) clean(text string) (string, error) {
+	clean := CleanText(text, typedRunes+1)
+	switch {
+	case clean == "":
+		return "", errors.New("nothing is given: give " + k.name + " such as " + k.example)
+	case utf8.RuneCountInString(clean) > typedRunes:
+		return "", errors.New(quote(text) + " is too long for " + k.name + ": give a number such as " + k.example)
+	}
+	return clean, nil
+}
+
+func (k kind) unknownUnit(text string) error {
+	return errors.New(quote(text) + " has a unit that is not one for " + k.name + ": give a number such as " + k.example)
+}
+
+func (k kind) notOne(text string) error {
+	return errors.New(quote(text) + " does not read as one figure: give " + k.name + " such as " + k.example)
+}
+
+func (k kind) tooLarge(text string) error {
+	return errors.New(quote(text) + " is too large: give " + k.name + " up to " + k.maxText)
+}

@@ -1,0 +1,263 @@
+package measure
+
+import (
+	"math"
+	"strconv"
+	"strings"
+)
+
+// unknown stands where a figure is not a finite number: a person must never
+// read NaN as a temperature.
+const unknown = "unknown"
+
+// Temp shows a temperature in °C: "63 °C", "145 °F". Whole degrees.
+func (s System) Temp(c float64) string {
+	return figure(s.degrees(c), 0, s.TempUnit())
+}
+
+// TempFine shows a temperature in °C to one decimal, a zero included so that a
+// changing reading keeps its width: "63.0 °C", "145.4 °F".
+func (s System) TempFine(c float64) string {
+	f := s.degrees(c)
+	if !finite(f) {
+		return unknown
+	}
+	return noMinusZero(strconv.FormatFloat(f, 'f', 1, 64)) + " " + s.TempUnit()
+}
+
+// TempDelta shows a difference of temperatures in °C, to one decimal: "1.5 °C",
+// "2.7 °F".
+func (s System) TempDelta(c float64) string {
+	if s == US {
+		c = DeltaCToF(c)
+	}
+	return figure(c, 1, s.TempUnit())
+}
+
+// Volume shows a volume in L. Metric: "8 L", "5.5 L", "250 mL". US: "2.1 US
+// gal", to two decimals below a gallon, and "8.5 US fl oz" below a quart.
+func (s System) Volume(l float64) string {
+	if s == US {
+		// The switches fall on figures both sides can show exactly, so a
+		// larger volume never reads as a smaller one.
+		gal := l / LPerUSGal
+		switch {
+		case math.Abs(l) < LPerUSQuart && round(l*1000/MLPerUSFlOz, 1) < 32:
+			return figure(l*1000/MLPerUSFlOz, 1, "US fl oz")
+		case math.Abs(gal) < 1:
+			return figure(gal, 2, "US gal")
+		}
+		return figure(gal, 1, "US gal")
+	}
+	if round(math.Abs(l)*1000, 0) < 1000 {
+		return figure(l*1000, 0, "mL")
+	}
+	return figure(l, 1, "L")
+}
+
+// spoonfuls is the largest dose anyone would count in teaspoons.
+const spoonfuls = 12
+
+// Dose shows a dose in mL, teaspoons to the nearest quarter. Metric: "10 mL (2
+// tsp)" with teaspoons of 5 mL, left out where they are too few or too many to
+// count. US: "2 tsp" with US teaspoons, and the fluid ounces beside more than
+// twelve: "18 tsp (3 US fl oz)".
+func (s System) Dose(mL float64) string {
+	if !finite(mL) {
+		return unknown
+	}
+	if s == US {
+		tsp := mL / MLPerUSTsp
+		switch {
+		case tsp > 0 && quarters(tsp) == 0:
+			return "under 1/8 tsp"
+		case quarters(tsp) > spoonfuls*4:
+			return quarterText(tsp) + " tsp (" + figure(mL/MLPerUSFlOz, 1, "US fl oz") + ")"
+		}
+		return quarterText(tsp) + " tsp"
+	}
+	decimals := 0
+	if round(math.Abs(mL), 1) < 10 {
+		decimals = 1
+	}
+	text := figure(mL, decimals, "mL")
+	if q := quarters(mL / MLPerMetricTsp); q > 0 && q <= spoonfuls*4 {
+		text += " (" + quarterText(mL/MLPerMetricTsp) + " tsp)"
+	}
+	return text
+}
+
+func quarters(tsp float64) float64 { return math.Round(tsp * 4) }
+
+// quarterText writes teaspoons as measuring spoons are marked: "1/4", "2",
+// "2 1/2".
+func quarterText(tsp float64) string {
+	q := quarters(tsp)
+	sign := ""
+	if q < 0 {
+		sign, q = "-", -q
+	}
+	whole := decimal(math.Floor(q/4), 0)
+	fraction := [4]string{"", "1/4", "1/2", "3/4"}[int(math.Mod(q, 4))]
+	switch {
+	case fraction == "":
+		return sign + whole
+	case whole == "0":
+		return sign + fraction
+	}
+	return sign + whole + " " + fraction
+}
+
+// Mass shows a mass in g. Metric: "2.5 g" below 10 g, "225 g", "1.25 kg" from
+// 1000 g. US: "7.9 oz", "2 lb 3.1 oz" from a pound.
+func (s System) Mass(g float64) string {
+	if !finite(g) {
+		return unknown
+	}
+	if s == US {
+		return pounds(g)
+	}
+	switch {
+	case round(math.Abs(g), 1) < 10:
+		return figure(g, 1, "g")
+	case round(math.Abs(g), 0) < 1000:
+		return figure(g, 0, "g")
+	}
+	return figure(g/1000, 2, "kg")
+}
+
+// pounds rounds to tenths of an ounce first, so that "16 oz" and "1 lb 16 oz"
+// never appear.
+func pounds(g float64) string {
+	sign := ""
+	tenths := math.Round(math.Abs(g) / GPerOz * 10)
+	if g < 0 && tenths > 0 {
+		sign = "-"
+	}
+	if tenths < 160 {
+		return sign + figure(tenths/10, 1, "oz")
+	}
+	text := sign + figure(math.Floor(tenths/160), 0, "lb")
+	if rest := math.Mod(tenths, 160); rest > 0 {
+		text += " " + figure(rest/10, 1, "oz")
+	}
+	return text
+}
+
+// Length shows a length in m. Metric: "3 mm" below a centimetre, "25.5 cm",
+// "1.25 m". US: "0.12 in" below an inch, "9.8 in", "3 ft 3.4 in" from two feet.
+func (s System) Length(m float64) string {
+	if !finite(m) {
+		return unknown
+	}
+	if s == US {
+		return feet(m)
+	}
+	switch {
+	case round(math.Abs(m)*1000, 1) < 10:
+		return figure(m*1000, 1, "mm")
+	case round(math.Abs(m)*100, 1) < 100:
+		return figure(m*100, 1, "cm")
+	}
+	return figure(m, 2, "m")
+}
+
+func feet(m float64) string {
+	in := m / MPerInch
+	if round(math.Abs(in), 2) < 1 {
+		return figure(in, 2, "in")
+	}
+	tenths := math.Round(math.Abs(in) * 10)
+	sign := ""
+	if m < 0 {
+		sign = "-"
+	}
+	if tenths < 240 {
+		return sign + figure(tenths/10, 1, "in")
+	}
+	text := sign + figure(math.Floor(tenths/120), 0, "ft")
+	if rest := math.Mod(tenths, 120); rest > 0 {
+		text += " " + figure(rest/10, 1, "in")
+	}
+	return text
+}
+
+// Minutes shows a time in min: "45 s", "1 min 30 s", "15 min", "1 h 30 min",
+// "12 h". Seconds show below ten minutes only.
+func Minutes(min float64) string {
+	if !finite(min) {
+		return unknown
+	}
+	sign := ""
+	seconds := math.Round(math.Abs(min) * 60)
+	if min < 0 && seconds > 0 {
+		sign = "-"
+	}
+	if seconds > 0 && seconds < 600 {
+		return sign + twoUnits(seconds, "min", "s")
+	}
+	return sign + twoUnits(math.Round(math.Abs(min)), "h", "min")
+}
+
+// twoUnits splits n small units, sixty to the large one, and leaves out a part
+// that is zero.
+func twoUnits(n float64, large, small string) string {
+	whole, rest := math.Floor(n/60), math.Mod(n, 60)
+	switch {
+	case whole == 0:
+		return figure(rest, 0, small)
+	case rest == 0:
+		return figure(whole, 0, large)
+	}
+	return figure(whole, 0, large) + " " + figure(rest, 0, small)
+}
+
+// Power shows a power in W: "800 W", "2.2 kW" from 1000 W.
+func Power(w float64) string {
+	if round(math.Abs(w), 0) < 1000 {
+		return figure(w, 0, "W")
+	}
+	return figure(w/1000, 2, "kW")
+}
+
+// degrees gives a temperature in °C in the system's own degrees.
+func (s System) degrees(c float64) float64 {
+	if s == US {
+		return CToF(c)
+	}
+	return c
+}
+
+// figure writes v to at most the given decimals with its unit.
+func figure(v float64, decimals int, unit string) string {
+	if !finite(v) {
+		return unknown
+	}
+	return decimal(v, decimals) + " " + unit
+}
+
+// decimal writes a finite v to at most the given decimals, without trailing
+// zeros and never as "-0".
+func decimal(v float64, decimals int) string {
+	text := strconv.FormatFloat(v, 'f', decimals, 64)
+	if decimals > 0 {
+		text = strings.TrimRight(strings.TrimRight(text, "0"), ".")
+	}
+	return noMinusZero(text)
+}
+
+func noMinusZero(text string) string {
+	if strings.HasPrefix(text, "-") && strings.Trim(text, "-0.") == "" {
+		return text[1:]
+	}
+	return text
+}
+
+// round gives v as it will read at the given decimals. Units are chosen on the
+// rounded value, so that 999.9 g reads "1 kg" and not "1000 g".
+func round(v float64, decimals int) float64 {
+	scale := math.Pow10(decimals)
+	return math.Round(v*scale) / scale
+}
+
+func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }

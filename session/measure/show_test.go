@@ -1,0 +1,170 @@
+package measure
+
+import (
+	"math"
+	"testing"
+)
+
+func TestShow(t *testing.T) {
+	cases := []struct {
+		name string
+		show func(System) func(float64) string
+		in   float64
+		m    string
+		us   string
+	}{
+		{"temp", showTemp, 63, "63 °C", "145 °F"},
+		{"temp", showTemp, -0.2, "0 °C", "32 °F"},
+		{"temp", showTemp, -17.9, "-18 °C", "0 °F"},
+		{"fine", showFine, 63, "63.0 °C", "145.4 °F"},
+		{"fine", showFine, -0.01, "0.0 °C", "32.0 °F"},
+		{"delta", showDelta, 1.5, "1.5 °C", "2.7 °F"},
+		{"delta", showDelta, 5, "5 °C", "9 °F"},
+		{"volume", showVolume, 8, "8 L", "2.1 US gal"},
+		{"volume", showVolume, 5.5, "5.5 L", "1.5 US gal"},
+		{"volume", showVolume, 0.25, "250 mL", "8.5 US fl oz"},
+		{"volume", showVolume, 0.9996, "1 L", "0.26 US gal"},
+		{"volume", showVolume, 0.9463, "946 mL", "0.25 US gal"},
+		{"volume", showVolume, 3, "3 L", "0.79 US gal"},
+		{"volume", showVolume, 0, "0 mL", "0 US fl oz"},
+		{"dose", showDose, 10, "10 mL (2 tsp)", "2 tsp"},
+		{"dose", showDose, 2.5, "2.5 mL (1/2 tsp)", "1/2 tsp"},
+		{"dose", showDose, 7.5, "7.5 mL (1 1/2 tsp)", "1 1/2 tsp"},
+		{"dose", showDose, 14, "14 mL (2 3/4 tsp)", "2 3/4 tsp"},
+		{"dose", showDose, 0.5, "0.5 mL", "under 1/8 tsp"},
+		{"dose", showDose, 0, "0 mL", "0 tsp"},
+		{"dose", showDose, 88.72, "89 mL", "18 tsp (3 US fl oz)"},
+		{"mass", showMass, 225, "225 g", "7.9 oz"},
+		{"mass", showMass, 1250, "1.25 kg", "2 lb 12.1 oz"},
+		{"mass", showMass, 995, "995 g", "2 lb 3.1 oz"},
+		{"mass", showMass, 999.6, "1 kg", "2 lb 3.3 oz"},
+		{"mass", showMass, 453.5, "454 g", "1 lb"},
+		{"mass", showMass, 2.5, "2.5 g", "0.1 oz"},
+		{"mass", showMass, -225, "-225 g", "-7.9 oz"},
+		{"mass", showMass, -0.01, "0 g", "0 oz"},
+		{"length", showLength, 0.003, "3 mm", "0.12 in"},
+		{"length", showLength, 0.25, "25 cm", "9.8 in"},
+		{"length", showLength, 1, "1 m", "3 ft 3.4 in"},
+		{"length", showLength, 0.6096, "61 cm", "2 ft"},
+	}
+	for _, c := range cases {
+		if got := c.show(Metric)(c.in); got != c.m {
+			t.Errorf("%s %v metric: %q, want %q", c.name, c.in, got, c.m)
+		}
+		if got := c.show(US)(c.in); got != c.us {
+			t.Errorf("%s %v US: %q, want %q", c.name, c.in, got, c.us)
+		}
+	}
+}
+
+func showTemp(s System) func(float64) string   { return s.Temp }
+func showFine(s System) func(float64) string   { return s.TempFine }
+func showDelta(s System) func(float64) string  { return s.TempDelta }
+func showVolume(s System) func(float64) string { return s.Volume }
+func showDose(s System) func(float64) string   { return s.Dose }
+func showMass(s System) func(float64) string   { return s.Mass }
+func showLength(s System) func(float64) string { return s.Length }
+
+func TestShowTimeAndPower(t *testing.T) {
+	for in, want := range map[float64]string{
+		0: "0 min", 0.75: "45 s", 1.5: "1 min 30 s", 9.999: "10 min", 15: "15 min",
+		59.7: "1 h", 90: "1 h 30 min", 720: "12 h", -5: "-5 min", math.Inf(1): "unknown",
+	} {
+		if got := Minutes(in); got != want {
+			t.Errorf("Minutes(%v) = %q, want %q", in, got, want)
+		}
+	}
+	for in, want := range map[float64]string{800: "800 W", 2200: "2.2 kW", 999.7: "1 kW", math.NaN(): "unknown"} {
+		if got := Power(in); got != want {
+			t.Errorf("Power(%v) = %q, want %q", in, got, want)
+		}
+	}
+}
+
+// TestShowNotFinite: no figure that is not one may reach a person or a field.
+func TestShowNotFinite(t *testing.T) {
+	for _, v := range []float64{math.NaN(), math.Inf(1), math.Inf(-1)} {
+		for _, s := range []System{Metric, US} {
+			for _, show := range []func(float64) string{s.Temp, s.TempFine, s.TempDelta, s.Volume, s.Dose, s.Mass, s.Length} {
+				if got := show(v); got != unknown {
+					t.Errorf("%v in %v shows %q", v, s, got)
+				}
+			}
+			for _, fill := range []func(float64) string{s.TempField, s.VolumeField, s.MassField, s.DoseField} {
+				if got := fill(v); got != "" {
+					t.Errorf("%v in %v fills %q", v, s, got)
+				}
+			}
+		}
+	}
+}
+
+func TestFields(t *testing.T) {
+	cases := []struct{ got, want string }{
+		{Metric.TempField(63), "63"}, {US.TempField(63), "145.4"},
+		{Metric.VolumeField(5.5), "5.5"}, {US.VolumeField(8), "2.11"},
+		{Metric.MassField(1250), "1250"}, {US.MassField(225), "7.94"},
+		{Metric.DoseField(10), "10"}, {US.DoseField(10), "2.03"},
+		{Metric.TempUnit(), "°C"}, {US.TempUnit(), "°F"},
+		{Metric.VolumeUnit(), "L"}, {US.VolumeUnit(), "US gal"},
+		{Metric.MassUnit(), "g"}, {US.MassUnit(), "oz"},
+		{Metric.DoseUnit(), "mL"}, {US.DoseUnit(), "tsp"},
+	}
+	for _, c := range cases {
+		if c.got != c.want {
+			t.Errorf("%q, want %q", c.got, c.want)
+		}
+	}
+}
+
+func TestSystemText(t *testing.T) {
+	for _, s := range []System{Metric, US} {
+		text, err := s.MarshalText()
+		if err != nil || string(text) != s.String() {
+			t.Fatalf("%v writes %q, %v", s, text, err)
+		}
+		var back System
+		if err := back.UnmarshalText(text); err != nil || back != s {
+			t.Errorf("%q reads as %v, %v", text, back, err)
+		}
+	}
+	if _, err := System(7).MarshalText(); err == nil {
+		t.Error("a system that is neither was written")
+	}
+	s := US
+	if err := s.UnmarshalText([]byte("furlongs\x1b[2J")); err == nil || s != US {
+		t.Errorf("an unknown word gave %v, %v", s, err)
+	} else if want := `"furlongs" is not a system of units: give metric or us`; err.Error() != want {
+		t.Errorf("%q, want %q", err, want)
+	}
+}
+
+func TestCheck(t *testing.T) {
+	cases := []struct {
+		err  error
+		want string
+	}{
+		{Metric.CheckTempC(40, Range{10, 40}), ""},
+		{Metric.CheckTempC(40.04, Range{10, 40}), "40.04 °C is out of range: give between 10 °C and 40 °C"},
+		{US.CheckTempC(63, Range{10, 37}), "145.4 °F is out of range: give between 50 °F and 98.6 °F"},
+		{US.CheckVolumeL(12, Range{1, 9}), "3.17 US gal is out of range: give between 0.27 US gal and 2.37 US gal"},
+		{Metric.CheckMassG(5, Range{20, 5000}), "5 g is out of range: give between 20 g and 5000 g"},
+		{US.CheckDoseML(math.NaN(), Range{0, 100}), "unknown is out of range: give between 0 tsp and 20.28 tsp"},
+		{CheckMinutes(90, Range{5, 60}), "1 h 30 min is out of range: give between 5 min and 1 h"},
+		{CheckMinutes(60.2, Range{5, 60}), "60.2 min is out of range: give between 5 min and 1 h"},
+		{CheckPowerW(2.2, Range{100, 3600}), "2 W is out of range: give between 100 W and 3600 W"},
+	}
+	for _, c := range cases {
+		got := ""
+		if c.err != nil {
+			got = c.err.Error()
+		}
+		if got != c.want {
+			t.Errorf("%q, want %q", got, c.want)
+		}
+	}
+	r := Range{10, 40}
+	if r.Clamp(5) != 10 || r.Clamp(50) != 40 || r.Clamp(20) != 20 || r.Clamp(math.NaN()) != 10 {
+		t.Error("Clamp leaves the bounds")
+	}
+}

@@ -1,0 +1,74 @@
+package session
+
+import "time"
+
+// DayID names a day in the journal; days count up from 1.
+type DayID uint64
+
+// DaySummary is one line of the list of past days.
+type DaySummary struct {
+	ID        DayID     `json:"id"`
+	StartedAt time.Time `json:"started_at"`
+	EndedAt   time.Time `json:"ended_at"` // zero: still running
+	Fleeces   []string  `json:"fleeces"`  // titles
+	Batches   int       `json:"batches"`
+	Racked    int       `json:"racked"`
+	RawG      float64   `json:"raw_g"`         // of the batches that were racked
+	DryG      float64   `json:"dry_g"`         // of those weighed
+	WeighedG  float64   `json:"weighed_raw_g"` // raw grams of the batches that have a dry weight
+	Alarms    int       `json:"alarms"`
+}
+
+// Journal keeps the days. Implementations save all events of one Append in one
+// transaction or none, in the order given, and report success only when they
+// are safe.
+type Journal interface {
+	// NewDay returns an ID for a day about to start.
+	NewDay() (DayID, error)
+	// Append saves events and the day's summary after them. The first event of
+	// a day has Seq 1; a gap or a repeat is refused.
+	Append(id DayID, events []Recorded, sum DaySummary) error
+	// OpenDay finds the day that has not ended; ok is false if there is none.
+	OpenDay() (id DayID, ok bool, err error)
+	// Events returns a day's whole journal in order.
+	Events(id DayID) ([]Recorded, error)
+	// Days lists past and running days, newest first, at most limit (0: all).
+	Days(limit int) ([]DaySummary, error)
+}
+
+// Ledger keeps what outlives a day.
+type Ledger interface {
+	// Kit returns the saved kit; ok is false before the first start is through.
+	Kit() (k Kit, ok bool, err error)
+	SaveKit(Kit) error
+	// Fleeces lists all, newest first.
+	Fleeces() ([]Fleece, error)
+	// SaveFleece stores a fleece and returns it with its ID; an empty ID makes a new one.
+	SaveFleece(Fleece) (Fleece, error)
+	// Methods lists the person's own methods; the built-in one is not among them.
+	Methods() ([]Method, error)
+	// SaveMethod stores a method and returns it with its ID; an empty ID makes a new one.
+	SaveMethod(Method) (Method, error)
+	// DeleteMethod removes one of the person's own methods.
+	DeleteMethod(id string) error
+}
+
+// Summarise makes the day's line for the list of days.
+func Summarise(id DayID, d Day) DaySummary {
+	s := DaySummary{ID: id, StartedAt: d.StartedAt, EndedAt: d.EndedAt, Batches: len(d.Plan.Batches), Alarms: len(d.AlarmLog) + len(d.Alarms)}
+	for _, f := range d.Plan.Fleeces {
+		s.Fleeces = append(s.Fleeces, f.Title())
+	}
+	for _, b := range d.Plan.Batches {
+		f := d.Fate[b.ID]
+		if !f.RackedAt.IsZero() {
+			s.Racked++
+			s.RawG += b.RawG
+		}
+		if f.DryG > 0 {
+			s.DryG += f.DryG
+			s.WeighedG += b.RawG
+		}
+	}
+	return s
+}

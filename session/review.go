@@ -1,0 +1,126 @@
+package session
+
+import (
+	"math"
+	"slices"
+	"time"
+)
+
+// Review is the look back at a day.
+type Review struct {
+	Day     Day
+	Batches []BatchReview
+	Alarms  []AlarmReview
+	Notes   []Note
+	// RawG and DryG are of the batches that have a dry weight; YieldPart is
+	// their quotient, 0 if none was weighed.
+	RawG, DryG, YieldPart float64
+}
+
+// BatchReview is one batch step by step.
+type BatchReview struct {
+	Batch     Batch
+	Fleece    Fleece
+	Baths     []BathReview
+	RackedAt  time.Time
+	DryG      float64 // 0: not weighed
+	YieldPart float64 // dry/raw, 0 if not weighed
+}
+
+// BathReview is one bath as planned and as it was. Temperatures are °C, NaN
+// where nothing is known.
+type BathReview struct {
+	Bath
+	TubName               string
+	PlannedMin, ActualMin float64
+	SinkForecastC         float64
+	SinkReadC             float64 // the reading nearest the sink-in, within readNearMin of it
+	LiftForecastC         float64
+	LiftReadC             float64 // likewise at the lift
+}
+
+// AlarmReview is one alarm and how long it took to be answered.
+type AlarmReview struct {
+	Alarm
+	TubName  string
+	Answered bool
+	Seconds  float64 // until answered; until cleared if nobody answered
+}
+
+// readNearMin is how near a reading must be to stand for the sink-in or the lift.
+const readNearMin = 3
+
+// Review looks back at a day, finished or not.
+func (d Day) Review() Review {
+	r := Review{Day: d, Notes: d.Notes}
+	for _, b := range d.Plan.Batches {
+		fate := d.Fate[b.ID]
+		br := BatchReview{Batch: b, Fleece: d.FleeceOf(b.ID), RackedAt: fate.RackedAt, DryG: fate.DryG}
+		if fate.DryG > 0 {
+			br.YieldPart = fate.DryG / b.RawG
+			r.RawG += b.RawG
+			r.DryG += fate.DryG
+		}
+		for _, bath := range d.Baths {
+			if bath.Batch == b.ID {
+				br.Baths = append(br.Baths, d.reviewBath(bath))
+			}
+		}
+		// A bath cut off by the end of the day is part of the record too.
+		for _, t := range d.Tubs {
+			if t.Batch == b.ID && !t.Bath.FilledAt.IsZero() {
+				br.Baths = append(br.Baths, d.reviewBath(t.Bath))
+			}
+		}
+		r.Batches = append(r.Batches, br)
+	}
+	if r.RawG > 0 {
+		r.YieldPart = r.DryG / r.RawG
+	}
+	for _, a := range slices.Concat(d.AlarmLog, d.Alarms) {
+		r.Alarms = append(r.Alarms, d.reviewAlarm(a))
+	}
+	slices.SortStableFunc(r.Alarms, func(a, b AlarmReview) int { return a.RaisedAt.Compare(b.RaisedAt) })
+	return r
+}
+
+func (d Day) reviewBath(b Bath) BathReview {
+	out := BathReview{
+		Bath: b, TubName: d.tubName(b.Tub), PlannedMin: b.PlanMin,
+		SinkForecastC: math.NaN(), SinkReadC: math.NaN(), LiftForecastC: math.NaN(), LiftReadC: math.NaN(), ActualMin: math.NaN(),
+	}
+	if b.SunkAt.IsZero() {
+		return out
+	}
+	out.SinkForecastC, out.SinkReadC = b.SinkC, b.readingNear(b.SunkAt, b.SunkAt)
+	if !b.LiftedAt.IsZero() {
+		out.ActualMin = minutesBetween(b.SunkAt, b.LiftedAt)
+		out.LiftForecastC, out.LiftReadC = b.LiftC, b.readingNear(b.LiftedAt, b.SunkAt)
+	}
+	return out
+}
+
+// readingNear is the reading nearest to at, not taken before the fleece was in.
+func (b Bath) readingNear(at, notBefore time.Time) float64 {
+	best, bestGap := math.NaN(), time.Duration(math.MaxInt64)
+	for _, r := range b.Readings {
+		gap := r.At.Sub(at).Abs()
+		if gap <= minutes(readNearMin) && gap < bestGap && !r.At.Before(notBefore) {
+			best, bestGap = r.TempC, gap
+		}
+	}
+	return best
+}
+
+func (d Day) reviewAlarm(a Alarm) AlarmReview {
+	out := AlarmReview{Alarm: a, TubName: d.tubName(a.Tub), Answered: !a.AnsweredAt.IsZero()}
+	until := a.AnsweredAt
+	if until.IsZero() {
+		until = a.ClearedAt
+	}
+	if until.IsZero() {
+		until = d.LastAt
+	}
+	out.Seconds = max(0, until.Sub(a.RaisedAt).Seconds())
+	return out
+}
