@@ -20,12 +20,14 @@ const (
 var alarmWords = words{"soak done", "cooling: lift soon", "below release", "soaked too long"}
 
 func (k AlarmKind) String() string               { return alarmWords.of(int(k)) }
-func (k AlarmKind) MarshalText() ([]byte, error) { return []byte(k.String()), nil }
+func (k AlarmKind) MarshalText() ([]byte, error) { return alarmWords.write("an alarm", int(k)) }
 
 // UnmarshalText reads the word; an unknown word is refused with the list of known ones.
 func (k *AlarmKind) UnmarshalText(b []byte) error {
-	v, err := alarmWords.parse("alarm", b)
-	*k = AlarmKind(v)
+	v, err := alarmWords.parse("an alarm", b)
+	if err == nil {
+		*k = AlarmKind(v)
+	}
 	return err
 }
 
@@ -79,9 +81,9 @@ type AlarmFacts struct {
 func AlarmTable() []AlarmFacts {
 	return []AlarmFacts{
 		{BelowRelease, HighPriority, "a wash bath is estimated below its release temperature with the fleece in it",
-			"loosened wax sets again on the fibre", "lift now, or top up with hot water", 2 * time.Minute},
+			"loosened wax sets again on the fibre", "lift now, or pour hot water in at the side, never onto the fleece", 2 * time.Minute},
 		{NearRelease, HighPriority, "a wash bath may fall below its release temperature within the minutes you need to be there",
-			"the bath falls below it before you come", "lift now, cover, or top up with hot water", 2 * time.Minute},
+			"the bath falls below it before you come", "lift now, cover, or pour hot water in at the side, never onto the fleece", 2 * time.Minute},
 		{OverLongest, MediumPriority, "the fleece has been in this bath longer than its longest soak",
 			"dirt settles back, fine fleece mats", "lift now", 5 * time.Minute},
 		{SoakDone, MediumPriority, "the planned soak is over",

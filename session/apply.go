@@ -17,6 +17,9 @@ func Apply(d Day, r Recorded) Day {
 	before := d
 	d = d.clone()
 	d.LastSeq, d.LastAt = r.Seq, r.At
+	if _, ok := r.Event.(DayStarted); !ok && d.StartedAt.IsZero() { // a journal that lost its first record
+		return d
+	}
 	if tub := TubOf(r.Event); tub >= len(d.Tubs) { // a journal from elsewhere: nothing to change
 		return d
 	}
@@ -44,6 +47,20 @@ func Apply(d Day, r Recorded) Day {
 		f := d.Fate[e.Batch]
 		f.DryG, f.DryAt = e.DryG, r.At
 		d.Fate[e.Batch] = f
+	case KitChanged:
+		if len(e.Kit.Tubs) < len(d.Tubs) { // a journal from elsewhere: a tub of this day cannot go
+			return d
+		}
+		d.Plan.Kit = e.Kit
+		for len(d.Tubs) < len(e.Kit.Tubs) {
+			d.Tubs = append(d.Tubs, TubRun{PhaseAt: r.At})
+		}
+	case BatchAdded:
+		d.Plan.Batches = append(slices.Clip(d.Plan.Batches), e.Batch)
+		if _, known := d.Fleece(e.Batch.FleeceID); !known {
+			d.Plan.Fleeces = append(slices.Clip(d.Plan.Fleeces), e.Fleece)
+		}
+		d.Fate[e.Batch.ID] = Fate{Tub: -1}
 	default:
 		applyTub(&d, r)
 	}
@@ -215,10 +232,7 @@ func applyTub(d *Day, r Recorded) {
 	case TubHeld:
 		t.HeldAt = r.At
 	case TubResumed:
-		if t.Held() {
-			t.Bath.HeldFor += max(0, r.At.Sub(t.HeldAt))
-		}
-		t.HeldAt = zeroTime
+		t.endHold(r)
 	case FleeceLifted:
 		t.endHold(r)
 		t.Bath.LiftedAt, t.Bath.LiftC, t.Bath.LiftSdC = r.At, e.ForecastC, e.SdC
@@ -255,11 +269,13 @@ func (t *TubRun) leaveBath(d *Day, r Recorded) {
 	d.Baths = append(d.Baths, b)
 }
 
+// endHold takes a tub up again. Only what was held of a soak moves its end:
+// a bath that waited for its fleece soaks no longer for that.
 func (t *TubRun) endHold(r Recorded) {
-	if t.Held() {
+	if t.Held() && t.Phase == Soaking {
 		t.Bath.HeldFor += max(0, r.At.Sub(t.HeldAt))
-		t.HeldAt = zeroTime
 	}
+	t.HeldAt = zeroTime
 }
 
 // Replay is the day that a journal tells.

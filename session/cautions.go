@@ -1,6 +1,10 @@
 package session
 
-import "fleece.example/tubside/session/measure"
+import (
+	"strconv"
+
+	"fleece.example/tubside/session/measure"
+)
 
 // Scald is how fast water of a temperature burns an adult's skin seriously.
 type Scald struct {
@@ -43,8 +47,8 @@ func HotWaterCaution(u measure.System, tempC float64) string {
 }
 
 func scaldPhrase(s float64) string {
-	if s < 60 {
-		return measure.Minutes(s / 60)
+	if s < 60 { // not rounded to seconds: 1.5 must not read as 2
+		return strconv.FormatFloat(s, 'f', -1, 64) + " s"
 	}
 	return "minutes"
 }

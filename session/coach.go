@@ -36,7 +36,7 @@ const (
 
 // LateMin is how many minutes late the hands are; 0 if they are not.
 func (p Prompt) LateMin(now time.Time) float64 {
-	if p.Act == Wait && p.Rank != Harm || p.Held {
+	if p.Act == Wait || p.Held && p.Rank == Resting {
 		return 0
 	}
 	return max(0, minutesBetween(p.DueAt, now))
@@ -103,14 +103,27 @@ func (p Prompt) pressing() time.Time {
 	if p.Rank == Now && !p.MustBy.IsZero() && p.MustBy.Before(p.DueAt.Add(time.Hour)) {
 		return p.MustBy
 	}
-	if p.Rank == Now {
-		return p.DueAt.Add(time.Hour) // no harm in sight: behind those with one
+	if p.Rank != Now {
+		return p.DueAt
 	}
-	return p.DueAt
+	// No harm in sight: behind those with one. What has been begun at a tub is
+	// finished before something new is begun at another.
+	if p.Act == SinkIn || p.Act == DrainTub {
+		return p.DueAt.Add(half)
+	}
+	return p.DueAt.Add(2 * half)
 }
+
+// half is far enough to set one kind of work behind another.
+const half = 30 * time.Minute
 
 // Prompt is what the coach says of one tub.
 func (d Day) Prompt(tub int, now time.Time) Prompt {
+	return d.prompt(tub, now, d.heat(tub))
+}
+
+// prompt is Prompt with the bath already fitted.
+func (d Day) prompt(tub int, now time.Time, h heatModel) Prompt {
 	t := d.Tubs[tub]
 	p := Prompt{Tub: tub, Act: d.NextAction(tub), DueAt: t.PhaseAt, Rank: Now, Held: t.Held()}
 	switch p.Act {
@@ -121,9 +134,9 @@ func (d Day) Prompt(tub int, now time.Time) Prompt {
 	case FillTub:
 		d.sayFill(&p)
 	case SinkIn:
-		d.saySink(&p, now)
+		d.saySink(&p, now, h)
 	case Lift:
-		d.saySoak(&p, now)
+		d.saySoak(&p, now, h)
 	case DrainTub:
 		d.sayDrain(&p)
 	case SpinFibre:
@@ -141,7 +154,8 @@ func (d Day) Prompt(tub int, now time.Time) Prompt {
 	case Wait, FinishDay:
 		p.Title, p.Rank = "empty", Resting
 	}
-	if p.Held && p.Rank != Harm {
+	// Set aside, unless the bath does harm meanwhile: that rings on hold too.
+	if p.Held && p.Rank != Harm && (p.Act != Lift || p.MustBy.IsZero() || now.Before(p.MustBy)) {
 		p.Rank = Resting
 	}
 	return p
@@ -203,7 +217,7 @@ func pourPhrase(u measure.System, f FillPlan) string {
 	return text
 }
 
-func (d Day) saySink(p *Prompt, now time.Time) {
+func (d Day) saySink(p *Prompt, now time.Time, h heatModel) {
 	t, u := d.Tubs[p.Tub], d.Plan.Kit.Units
 	b, _ := d.Batch(t.Batch)
 	s := t.Step()
@@ -213,14 +227,13 @@ func (d Day) saySink(p *Prompt, now time.Time) {
 		keep = "lower the basket slowly, an empty one on top keeps the layers; " + coverPhrase(d.Plan.Kit.Tubs[p.Tub].Cover)
 	}
 	p.Details = append(p.Details, keep, fmt.Sprintf("soaks %s", showMin(t.Bath.SoakMin)))
-	h := d.heat(p.Tub)
 	tempC, _ := h.at(now)
 	if s.LowestSinkC > 0 && finite(tempC) {
 		if tempC < s.LowestSinkC {
-			p.Details = append([]string{fmt.Sprintf("the bath is down to about %s: top up to %s first", u.Temp(tempC), u.Temp(s.LowestSinkC))}, p.Details...)
+			p.Details = append([]string{fmt.Sprintf("the bath is down to about %s: top up with hot water to %s first", u.Temp(tempC), u.Temp(s.LowestSinkC))}, p.Details...)
 			p.Rank = Harm
 		} else {
-			p.MustBy = h.crossing(s.LowestSinkC, now).Early
+			p.MustBy = h.crossing(s.LowestSinkC).Early
 		}
 	}
 	if tempC >= 45 {
@@ -228,7 +241,7 @@ func (d Day) saySink(p *Prompt, now time.Time) {
 	}
 }
 
-func (d Day) saySoak(p *Prompt, now time.Time) {
+func (d Day) saySoak(p *Prompt, now time.Time, h heatModel) {
 	t := d.Tubs[p.Tub]
 	b, _ := d.Batch(t.Batch)
 	s := t.Step()
@@ -238,27 +251,43 @@ func (d Day) saySoak(p *Prompt, now time.Time) {
 		how = "raise slowly and let it drip; never press locks"
 	}
 	p.Details = append(p.Details, how, waterGoes(s))
-	p.DueAt, p.Rank = t.SoakEndAt(now), Coming
+	p.DueAt, p.MustBy, p.Rank = t.SoakEndAt(now), t.LongestAt(), Coming
+	if !p.MustBy.IsZero() && p.MustBy.Before(p.DueAt) { // a hold has moved the end past the longest soak
+		p.DueAt = p.MustBy
+	}
 	if s.Kind == Wash && s.ReleaseC > 0 {
-		c := d.heat(p.Tub).crossing(s.ReleaseC, now)
-		p.MustBy = c.Early
-		if warn := c.Early.Add(-minutes(d.Plan.Kit.LeadMin)); !c.Early.IsZero() && !warn.After(now) {
-			p.Rank = Harm
-			if warn.Before(p.DueAt) {
-				p.DueAt = warn
-			}
-		} else if !c.Early.IsZero() && warn.Before(p.DueAt) {
-			p.DueAt = warn // the bath will not last the soak: come sooner
-		}
+		d.sayRelease(p, now, h.crossing(s.ReleaseC).Early)
 	}
 	if p.Rank == Coming && !p.DueAt.After(now) {
 		p.Rank = Now
 	}
 	if p.Rank == Coming {
-		p.Details = append([]string{"leave it alone till then"}, p.Details...)
+		meanwhile := "leave it alone till then"
+		if s.Kind == Presoak && s.SoakMin <= quickPresoakMin {
+			meanwhile = "dunk and press it a few times meanwhile"
+			if b.Form == Locks {
+				meanwhile = "raise and lower the basket a few times meanwhile"
+			}
+		}
+		p.Details = append([]string{meanwhile}, p.Details...)
 	}
-	if p.MustBy.IsZero() {
-		p.MustBy = t.LongestAt()
+}
+
+// sayRelease brings a lift forward to before the bath may come down to its
+// release temperature.
+func (d Day) sayRelease(p *Prompt, now, early time.Time) {
+	if early.IsZero() {
+		return
+	}
+	if p.MustBy.IsZero() || early.Before(p.MustBy) {
+		p.MustBy = early
+	}
+	warn := early.Add(-minutes(d.Plan.Kit.LeadMin))
+	if !warn.After(now) {
+		p.Rank = Harm
+	}
+	if warn.Before(p.DueAt) { // the bath will not last the soak: come sooner
+		p.DueAt = warn
 	}
 }
 
@@ -270,7 +299,11 @@ func (d Day) sayDrain(p *Prompt) {
 	if b.Form == Locks {
 		how = "the basket drips over a dish meanwhile: do not press"
 	}
-	p.Details = append(p.Details, how, waterGoes(t.Step()), "rinse the tub; next: "+t.nextName())
+	p.Details = append(p.Details, how, waterGoes(t.Step()))
+	if t.Step().Kind == Presoak {
+		p.Details = append(p.Details, "if the water is still brown, repeat the presoak")
+	}
+	p.Details = append(p.Details, "rinse the tub; next: "+t.nextName())
 	if t.Step().DrainTo == Outdoors {
 		p.Caution = WaterCaution
 	}

@@ -24,12 +24,14 @@ const (
 var actionWords = words{"wait", "load", "fill", "sink in", "lift", "drain", "spin", "rack", "finish"}
 
 func (a Action) String() string               { return actionWords.of(int(a)) }
-func (a Action) MarshalText() ([]byte, error) { return []byte(a.String()), nil }
+func (a Action) MarshalText() ([]byte, error) { return actionWords.write("an action", int(a)) }
 
 // UnmarshalText reads the word; an unknown word is refused with the list of known ones.
 func (a *Action) UnmarshalText(b []byte) error {
-	v, err := actionWords.parse("action", b)
-	*a = Action(v)
+	v, err := actionWords.parse("an action", b)
+	if err == nil {
+		*a = Action(v)
+	}
 	return err
 }
 
@@ -91,6 +93,14 @@ type (
 	Undo struct{}
 	// EndDay closes the day; Anyway even with work left.
 	EndDay struct{ Anyway bool }
+	// ChangeKit corrects the kit during the day.
+	ChangeKit struct{ Kit Kit }
+	// AddBatch adds a batch to the running day; Fleece is needed if it is new
+	// to the day.
+	AddBatch struct {
+		Fleece Fleece
+		Batch  Batch
+	}
 	// ResumeWatch notes that the program was away and is back.
 	ResumeWatch struct{}
 )
@@ -110,4 +120,6 @@ func (Acknowledge) isCommand() {}
 func (Weigh) isCommand()       {}
 func (Undo) isCommand()        {}
 func (EndDay) isCommand()      {}
+func (ChangeKit) isCommand()   {}
+func (AddBatch) isCommand()    {}
 func (ResumeWatch) isCommand() {}

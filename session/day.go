@@ -121,11 +121,24 @@ func (t TubRun) SoakEndAt(now time.Time) time.Time {
 	if t.Bath.SunkAt.IsZero() {
 		return time.Time{}
 	}
+	return t.Bath.SunkAt.Add(minutes(t.Bath.SoakMin) + t.heldFor(now))
+}
+
+// heldFor is how long this soak has been on hold.
+func (t TubRun) heldFor(now time.Time) time.Duration {
 	held := t.Bath.HeldFor
-	if t.Held() {
+	if t.Held() && t.Phase == Soaking {
 		held += max(0, now.Sub(t.HeldAt))
 	}
-	return t.Bath.SunkAt.Add(minutes(t.Bath.SoakMin) + held)
+	return held
+}
+
+// soaked is how far the soak clock has come; it stands while the tub is held.
+func (t TubRun) soaked(now time.Time) time.Duration {
+	if t.Bath.SunkAt.IsZero() {
+		return 0
+	}
+	return max(0, now.Sub(t.Bath.SunkAt)-t.heldFor(now))
 }
 
 // LongestAt is when the longest soak is passed; zero if there is no limit.

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/cooling"
+	"fleece.example/tubside/session/measure"
 )
 
 // ErrUnlikely is wrapped by the refusal of a reading far from the forecast;
@@ -49,7 +50,7 @@ func Decide(d Day, c Command, now time.Time) ([]Event, error) {
 		return nil, err
 	}
 	if tub, ok := tubOfCommand(c); ok && (tub < 0 || tub >= len(d.Tubs)) {
-		return nil, fmt.Errorf("there is no tub %d: this day has %d", tub+1, len(d.Tubs))
+		return nil, fmt.Errorf("there is no such tub: this day has %d", len(d.Tubs))
 	}
 	switch c := c.(type) {
 	case DoNext:
@@ -79,6 +80,10 @@ func Decide(d Day, c Command, now time.Time) ([]Event, error) {
 		return decideAcknowledge(d, c)
 	case EndDay:
 		return decideEnd(d, c)
+	case ChangeKit:
+		return decideKit(d, c)
+	case AddBatch:
+		return decideAddBatch(d, c)
 	case ResumeWatch:
 		return []Event{WatchResumed{max(0, now.Sub(d.LastAt))}}, nil
 	}
@@ -161,15 +166,20 @@ func decideNext(d Day, c DoNext, now time.Time) ([]Event, error) {
 	if c.Act == FinishDay {
 		want = FinishDay
 	}
-	if c.Act != want {
+	switch {
+	case want == Wait:
+		return nil, fmt.Errorf("%s is empty: it has nothing waiting for your hands", d.tubName(c.Tub))
+	case c.Act != want:
 		return nil, fmt.Errorf("%s is not waiting for that: next is %s", d.tubName(c.Tub), want)
 	}
 	if c.HasTemp && c.Act == FillTub {
-		if err := d.checkBathC(c.TempC); err != nil {
+		if err := d.checkBathC(c.Tub, "a reading", c.TempC); err != nil {
 			return nil, err
 		}
 	}
-	if c.Act != FinishDay && d.Tubs[c.Tub].Held() {
+	// A lift takes a held tub up by itself: the bath cools on hold too, and
+	// nothing should stand between an alarm and the basket.
+	if c.Act != FinishDay && c.Act != Lift && d.Tubs[c.Tub].Held() {
 		return nil, fmt.Errorf("%s is on hold: take it up again first", d.tubName(c.Tub))
 	}
 	switch c.Act {
@@ -186,8 +196,9 @@ func decideNext(d Day, c DoNext, now time.Time) ([]Event, error) {
 		return decideSink(d, c.Tub, now), nil
 	case Lift:
 		t := d.Tubs[c.Tub]
-		soaked := now.Sub(t.Bath.SunkAt)
-		if short := minutes(min(t.Bath.Step.ShortestMin, t.Bath.SoakMin)); soaked < short && !c.Sooner {
+		soaked := t.soaked(now)
+		short := minutes(min(t.Bath.Step.ShortestMin, t.Bath.SoakMin))
+		if soaked < short && !c.Sooner && !d.coolAlarm(c.Tub, now) {
 			return nil, refusal{fmt.Sprintf("%s has soaked %s of %s: leave it in, or lift sooner if you must", d.tubName(c.Tub),
 				showMin(soaked.Minutes()), showMin(t.Bath.SoakMin)), ErrTooSoon}
 		}
@@ -206,6 +217,13 @@ func decideNext(d Day, c DoNext, now time.Time) ([]Event, error) {
 	return nil, fmt.Errorf("%s has nothing waiting for your hands", d.tubName(c.Tub))
 }
 
+// coolAlarm says that the coach asks for a lift because the bath cools: then
+// no soak is too short.
+func (d Day) coolAlarm(tub int, now time.Time) bool {
+	cause, has := alarmCause(d, tub, now)
+	return has && (cause == NearRelease || cause == BelowRelease)
+}
+
 func decideSink(d Day, tub int, now time.Time) []Event {
 	jPerK, wetC := d.wetFleece(tub)
 	e := FleeceSunk{Tub: tub, WetJPerK: jPerK, WetC: wetC, Cover: d.Plan.Kit.Tubs[tub].Cover}
@@ -216,24 +234,24 @@ func decideSink(d Day, tub int, now time.Time) []Event {
 	return []Event{e}
 }
 
-var bathRangeC = span{0, 105}
+var bathRangeC = between(0, 105)
 
-func (d Day) checkBathC(c float64) error {
-	return d.Plan.Kit.tempIn("a reading", c, bathRangeC)
+func (d Day) checkBathC(tub int, what string, c float64) error {
+	return d.Plan.Kit.tempIn(d.tubName(tub)+": "+what+" of", c, bathRangeC)
 }
 
 func decideReading(d Day, c TakeReading, now time.Time) ([]Event, error) {
 	t, u := d.Tubs[c.Tub], d.Plan.Kit.Units
-	if err := d.checkBathC(c.TempC); err != nil {
-		return nil, err
-	}
 	if t.Phase != ToSink && t.Phase != Soaking {
 		return nil, fmt.Errorf("%s has no bath to take the temperature of: fill it first", d.tubName(c.Tub))
 	}
+	if err := d.checkBathC(c.Tub, "a reading", c.TempC); err != nil {
+		return nil, err
+	}
 	tempC, sdC := d.heat(c.Tub).at(now)
 	if off := math.Abs(c.TempC - tempC); !c.Sure && off > max(8, 4*sdC) {
-		return nil, refusal{fmt.Sprintf("%s is %s from the %s expected: look again, and type it once more if it is right",
-			u.Temp(c.TempC), u.TempDelta(off), u.Temp(tempC)), ErrUnlikely}
+		return nil, refusal{fmt.Sprintf("%s: %s is %s from the %s expected: look again, and type it once more if it is right",
+			d.tubName(c.Tub), u.Temp(c.TempC), u.TempDelta(off), u.Temp(tempC)), ErrUnlikely}
 	}
 	return []Event{ReadingTaken{Tub: c.Tub, TempC: c.TempC, ForecastC: tempC}}, nil
 }
@@ -257,11 +275,11 @@ func decideTopUp(d Day, c TopUp) ([]Event, error) {
 	if t.Phase != ToSink && t.Phase != Soaking {
 		return nil, fmt.Errorf("%s has no bath to top up: fill it first", d.tubName(c.Tub))
 	}
-	if err := d.checkBathC(c.TempC); err != nil {
+	if err := d.checkBathC(c.Tub, "water", c.TempC); err != nil {
 		return nil, err
 	}
-	if !(c.VolumeL >= 0.05 && c.VolumeL <= 50) {
-		return nil, fmt.Errorf("a top-up is between %s and %s", k.Units.Volume(0.05), k.Units.Volume(50))
+	if err := k.Units.CheckVolumeL(c.VolumeL, measure.Range{Min: 0.05, Max: 50}); err != nil {
+		return nil, fmt.Errorf("%s: a top-up of %w", d.tubName(c.Tub), err)
 	}
 	level := t.Bath.levelL() + c.VolumeL
 	if tub := k.Tubs[c.Tub]; level > tub.CapacityL+0.001 {
@@ -285,28 +303,41 @@ func decideSoak(d Day, c AdjustSoak, now time.Time) ([]Event, error) {
 	if t.Phase != Soaking && t.Phase != ToSink && t.Phase != ToFill {
 		return nil, fmt.Errorf("%s has no soak to change", d.tubName(c.Tub))
 	}
-	if !finite(c.ByMin) || c.ByMin == 0 || math.Abs(c.ByMin) > 24*60 {
-		return nil, fmt.Errorf("say by how many minutes, such as 5")
+	if !(math.Abs(c.ByMin) >= aSecond && math.Abs(c.ByMin) <= 24*60) {
+		return nil, fmt.Errorf("say by how many minutes %s should soak longer or shorter, such as 5", d.tubName(c.Tub))
 	}
-	want := t.Bath.SoakMin + c.ByMin
-	if limit := t.Bath.Step.LongestMin; limit > 0 && c.ByMin > 0 && want > limit {
-		if t.Bath.SoakMin >= limit {
-			return nil, fmt.Errorf("%s is the longest soak of the %s: lift it when it is done", showMin(limit), t.Bath.Step.Name)
+	soaked := 0.0
+	if t.Phase == Soaking {
+		soaked = t.soaked(now).Minutes()
+	}
+	if c.ByMin > 0 {
+		return lengthenSoak(d, c, soaked)
+	}
+	const shortest = 0.5
+	switch least := max(shortest, soaked); {
+	case t.Bath.SoakMin > least:
+		return []Event{SoakChanged{c.Tub, max(t.Bath.SoakMin+c.ByMin, least)}}, nil
+	case t.Phase == Soaking:
+		return nil, fmt.Errorf("%s's soak is over: lift it", d.tubName(c.Tub))
+	}
+	return nil, fmt.Errorf("%s's soak is as short as it can be: %s", d.tubName(c.Tub), showMin(shortest))
+}
+
+const aSecond = 1.0 / 60 // in minutes; less is no change that anyone meant
+
+// lengthenSoak adds minutes to the planned soak, or from now on if that is
+// over: minutes that ended in the past would leave the alarm ringing.
+func lengthenSoak(d Day, c AdjustSoak, soaked float64) ([]Event, error) {
+	b := d.Tubs[c.Tub].Bath
+	from := max(b.SoakMin, soaked)
+	want := from + c.ByMin
+	if limit := b.Step.LongestMin; limit > 0 && want > limit {
+		if limit-from < aSecond {
+			return nil, fmt.Errorf("%s: %s is the longest soak of the %s: lift it when it is done", d.tubName(c.Tub), showMin(limit), b.Step.Name)
 		}
 		want = limit
 	}
-	least := 0.5
-	if t.Phase == Soaking { // no shorter than it has been in
-		held := t.Bath.HeldFor
-		if t.Held() {
-			held += max(0, now.Sub(t.HeldAt))
-		}
-		least = max(least, (now.Sub(t.Bath.SunkAt) - held).Minutes())
-	}
-	if c.ByMin < 0 && t.Bath.SoakMin <= least {
-		return nil, fmt.Errorf("%s's soak is over: lift it", d.tubName(c.Tub))
-	}
-	return []Event{SoakChanged{c.Tub, max(want, least)}}, nil
+	return []Event{SoakChanged{c.Tub, want}}, nil
 }
 
 func decideHold(d Day, c Hold) ([]Event, error) {
@@ -329,7 +360,7 @@ func decideSkip(d Day, c SkipStep) ([]Event, error) {
 	case Draining:
 		return nil, fmt.Errorf("%s is draining: finish that, then skip", d.tubName(c.Tub))
 	case ToRack:
-		return nil, fmt.Errorf("racking cannot be skipped: the batch has to lie somewhere, labelled")
+		return nil, fmt.Errorf("%s: racking cannot be skipped, the batch has to lie somewhere, labelled", d.tubName(c.Tub))
 	case Idle:
 	}
 	return nil, fmt.Errorf("%s is empty: there is no step to skip", d.tubName(c.Tub))
@@ -377,8 +408,11 @@ func decideAcknowledge(d Day, c Acknowledge) ([]Event, error) {
 			out = append(out, AlarmAcknowledged{a.Kind, a.Tub})
 		}
 	}
-	if len(out) == 0 {
-		return nil, fmt.Errorf("no alarm is ringing")
+	switch {
+	case len(out) == 0 && c.Tub == -1:
+		return nil, fmt.Errorf("no alarm is ringing at any tub")
+	case len(out) == 0:
+		return nil, fmt.Errorf("no alarm is ringing at %s", d.tubName(c.Tub))
 	}
 	return out, nil
 }
@@ -410,11 +444,11 @@ func decideWeigh(d Day, c Weigh) ([]Event, error) {
 	case d.Fate[b.ID].RackedAt.IsZero():
 		return nil, fmt.Errorf("%s is not on the rack yet: weigh it when it is dry", b.ID)
 	case !(c.DryG > 0) || math.IsInf(c.DryG, 0):
-		return nil, fmt.Errorf("a dry weight is more than nothing: weigh again")
+		return nil, fmt.Errorf("the dry weight of %s is more than nothing: weigh again", b.ID)
 	case c.DryG > b.RawG:
-		return nil, fmt.Errorf("%s dry is more than the %s it weighed raw: is it dry, and is the unit right?", u.Mass(c.DryG), u.Mass(b.RawG))
+		return nil, fmt.Errorf("%s: %s dry is more than the %s it weighed raw: is it dry, and is the unit right?", b.ID, u.Mass(c.DryG), u.Mass(b.RawG))
 	case c.DryG < b.RawG/20:
-		return nil, fmt.Errorf("%s is less than a twentieth of the %s raw: is the unit right?", u.Mass(c.DryG), u.Mass(b.RawG))
+		return nil, fmt.Errorf("%s: %s is less than a twentieth of the %s raw: is the unit right?", b.ID, u.Mass(c.DryG), u.Mass(b.RawG))
 	}
 	return []Event{BatchWeighed(c)}, nil
 }

@@ -18,11 +18,26 @@ func (w words) of(v int) string {
 	return w[v]
 }
 
+// write is the word of a value. A value without one is refused: a journal must
+// never hold what cannot be read back.
+func (w words) write(what string, v int) ([]byte, error) {
+	if v < 0 || v >= len(w) {
+		return nil, fmt.Errorf("%d is not %s: use one of %s", v, what, strings.Join(w, ", "))
+	}
+	return []byte(w[v]), nil
+}
+
+// check says in a sentence that a value has no word.
+func (w words) check(what string, v int) error {
+	_, err := w.write(what, v)
+	return err
+}
+
 func (w words) parse(what string, text []byte) (int, error) {
 	if i := slices.Index(w, strings.ToLower(strings.TrimSpace(string(text)))); i >= 0 {
 		return i, nil
 	}
-	return 0, fmt.Errorf("%q is not a %s: use one of %s", clean(string(text), 20), what, strings.Join(w, ", "))
+	return 0, fmt.Errorf("%q is not %s: use one of %s", clean(string(text), 20), what, strings.Join(w, ", "))
 }
 
 // FleeceType says what kind of fibre a fleece has; it decides how much room a
@@ -39,13 +54,17 @@ const (
 
 var fleeceTypeWords = words{"medium", "fine", "longwool", "double-coated"}
 
-func (t FleeceType) String() string               { return fleeceTypeWords.of(int(t)) }
-func (t FleeceType) MarshalText() ([]byte, error) { return []byte(t.String()), nil }
+func (t FleeceType) String() string { return fleeceTypeWords.of(int(t)) }
+func (t FleeceType) MarshalText() ([]byte, error) {
+	return fleeceTypeWords.write("a fleece type", int(t))
+}
 
 // UnmarshalText reads the word; an unknown word is refused with the list of known ones.
 func (t *FleeceType) UnmarshalText(b []byte) error {
-	v, err := fleeceTypeWords.parse("fleece type", b)
-	*t = FleeceType(v)
+	v, err := fleeceTypeWords.parse("a fleece type", b)
+	if err == nil {
+		*t = FleeceType(v)
+	}
 	return err
 }
 
@@ -65,12 +84,14 @@ const (
 var levelWords = words{"medium", "low", "high"}
 
 func (l Level) String() string               { return levelWords.of(int(l)) }
-func (l Level) MarshalText() ([]byte, error) { return []byte(l.String()), nil }
+func (l Level) MarshalText() ([]byte, error) { return levelWords.write("a level", int(l)) }
 
 // UnmarshalText reads the word; an unknown word is refused with the list of known ones.
 func (l *Level) UnmarshalText(b []byte) error {
-	v, err := levelWords.parse("level", b)
-	*l = Level(v)
+	v, err := levelWords.parse("a level", b)
+	if err == nil {
+		*l = Level(v)
+	}
 	return err
 }
 
@@ -89,12 +110,14 @@ const (
 var formWords = words{"loose", "locks"}
 
 func (f Form) String() string               { return formWords.of(int(f)) }
-func (f Form) MarshalText() ([]byte, error) { return []byte(f.String()), nil }
+func (f Form) MarshalText() ([]byte, error) { return formWords.write("a form", int(f)) }
 
 // UnmarshalText reads the word; an unknown word is refused with the list of known ones.
 func (f *Form) UnmarshalText(b []byte) error {
-	v, err := formWords.parse("form", b)
-	*f = Form(v)
+	v, err := formWords.parse("a form", b)
+	if err == nil {
+		*f = Form(v)
+	}
 	return err
 }
 
@@ -112,12 +135,14 @@ const (
 var presoakWords = words{"as the method", "none", "quick dunk", "overnight"}
 
 func (p PresoakChoice) String() string               { return presoakWords.of(int(p)) }
-func (p PresoakChoice) MarshalText() ([]byte, error) { return []byte(p.String()), nil }
+func (p PresoakChoice) MarshalText() ([]byte, error) { return presoakWords.write("a presoak", int(p)) }
 
 // UnmarshalText reads the word; an unknown word is refused with the list of known ones.
 func (p *PresoakChoice) UnmarshalText(b []byte) error {
-	v, err := presoakWords.parse("presoak", b)
-	*p = PresoakChoice(v)
+	v, err := presoakWords.parse("a presoak", b)
+	if err == nil {
+		*p = PresoakChoice(v)
+	}
 	return err
 }
 
@@ -136,12 +161,14 @@ const (
 var stepKindWords = words{"presoak", "wash", "rinse", "spin", "rack"}
 
 func (k StepKind) String() string               { return stepKindWords.of(int(k)) }
-func (k StepKind) MarshalText() ([]byte, error) { return []byte(k.String()), nil }
+func (k StepKind) MarshalText() ([]byte, error) { return stepKindWords.write("a kind of step", int(k)) }
 
 // UnmarshalText reads the word; an unknown word is refused with the list of known ones.
 func (k *StepKind) UnmarshalText(b []byte) error {
-	v, err := stepKindWords.parse("kind of step", b)
-	*k = StepKind(v)
+	v, err := stepKindWords.parse("a kind of step", b)
+	if err == nil {
+		*k = StepKind(v)
+	}
 	return err
 }
 
@@ -161,13 +188,17 @@ const (
 
 var waterFromWords = words{"cold tap", "hot tap", "mixed"}
 
-func (w WaterFrom) String() string               { return waterFromWords.of(int(w)) }
-func (w WaterFrom) MarshalText() ([]byte, error) { return []byte(w.String()), nil }
+func (w WaterFrom) String() string { return waterFromWords.of(int(w)) }
+func (w WaterFrom) MarshalText() ([]byte, error) {
+	return waterFromWords.write("a source of water", int(w))
+}
 
 // UnmarshalText reads the word; an unknown word is refused with the list of known ones.
 func (w *WaterFrom) UnmarshalText(b []byte) error {
-	v, err := waterFromWords.parse("water", b)
-	*w = WaterFrom(v)
+	v, err := waterFromWords.parse("a source of water", b)
+	if err == nil {
+		*w = WaterFrom(v)
+	}
 	return err
 }
 
@@ -184,12 +215,14 @@ const (
 var drainToWords = words{"outdoors", "sink"}
 
 func (d DrainTo) String() string               { return drainToWords.of(int(d)) }
-func (d DrainTo) MarshalText() ([]byte, error) { return []byte(d.String()), nil }
+func (d DrainTo) MarshalText() ([]byte, error) { return drainToWords.write("a drain", int(d)) }
 
 // UnmarshalText reads the word; an unknown word is refused with the list of known ones.
 func (d *DrainTo) UnmarshalText(b []byte) error {
-	v, err := drainToWords.parse("drain", b)
-	*d = DrainTo(v)
+	v, err := drainToWords.parse("a drain", b)
+	if err == nil {
+		*d = DrainTo(v)
+	}
 	return err
 }
 
@@ -211,11 +244,13 @@ const (
 var phaseWords = words{"idle", "fill", "sink in", "soak", "drain", "spin", "rack"}
 
 func (p Phase) String() string               { return phaseWords.of(int(p)) }
-func (p Phase) MarshalText() ([]byte, error) { return []byte(p.String()), nil }
+func (p Phase) MarshalText() ([]byte, error) { return phaseWords.write("a phase", int(p)) }
 
 // UnmarshalText reads the word; an unknown word is refused with the list of known ones.
 func (p *Phase) UnmarshalText(b []byte) error {
-	v, err := phaseWords.parse("phase", b)
-	*p = Phase(v)
+	v, err := phaseWords.parse("a phase", b)
+	if err == nil {
+		*p = Phase(v)
+	}
 	return err
 }

@@ -14,7 +14,7 @@ func Evaluate(d Day, now time.Time) []Event {
 		cause, has := alarmCause(d, i, now)
 		for _, a := range d.Alarms {
 			if a.Tub == i && (!has || a.Kind != cause) {
-				out = append(out, AlarmCleared{Alarm: a.Kind, Tub: i, Answered: !has})
+				out = append(out, AlarmCleared{Alarm: a.Kind, Tub: i, Answered: !has || urgency(cause) > urgency(a.Kind)})
 			}
 		}
 		if !has {
@@ -49,7 +49,7 @@ func alarmCause(d Day, tub int, now time.Time) (AlarmKind, bool) {
 		if c, _ := h.at(now); c <= release {
 			return BelowRelease, true
 		}
-		early := h.crossing(release, now).Early
+		early := h.crossing(release).Early
 		if !early.IsZero() && !now.Before(early.Add(-minutes(d.Plan.Kit.LeadMin))) {
 			return NearRelease, true
 		}

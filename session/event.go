@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"reflect"
+	"slices"
 	"time"
 
 	"fleece.example/tubside/cooling"
@@ -132,6 +133,17 @@ type (
 	DayEnded struct {
 		Early bool `json:"early"`
 	}
+	// KitChanged is the kit as it is from now on: a room that has warmed, a tub
+	// more. The tubs in use keep their places.
+	KitChanged struct {
+		Kit Kit `json:"kit"`
+	}
+	// BatchAdded puts one more batch at the end of the plan, with its fleece if
+	// that was not in the day yet.
+	BatchAdded struct {
+		Fleece Fleece `json:"fleece"`
+		Batch  Batch  `json:"batch"`
+	}
 	// AlarmRaised, AlarmRepeated and AlarmCleared come from time and
 	// temperature; AlarmAcknowledged from the person.
 	AlarmRaised struct {
@@ -179,6 +191,8 @@ func (BatchWeighed) kind() string      { return "batch weighed" }
 func (Undone) kind() string            { return "undone" }
 func (WatchResumed) kind() string      { return "watch resumed" }
 func (DayEnded) kind() string          { return "day ended" }
+func (KitChanged) kind() string        { return "kit changed" }
+func (BatchAdded) kind() string        { return "batch added" }
 func (AlarmRaised) kind() string       { return "alarm raised" }
 func (AlarmRepeated) kind() string     { return "alarm repeated" }
 func (AlarmCleared) kind() string      { return "alarm cleared" }
@@ -198,7 +212,7 @@ func AllEvents() []Event {
 	return []Event{
 		DayStarted{}, BatchLoaded{}, BathFilled{}, FleeceSunk{}, ReadingTaken{}, CoverChanged{}, ToppedUp{},
 		SoakChanged{}, TubHeld{}, TubResumed{}, FleeceLifted{}, TubDrained{}, StepSkipped{}, StepRepeated{},
-		FibreSpun{}, FibreRacked{}, NoteAdded{}, BatchWeighed{}, Undone{}, WatchResumed{}, DayEnded{},
+		FibreSpun{}, FibreRacked{}, NoteAdded{}, BatchWeighed{}, Undone{}, WatchResumed{}, DayEnded{}, KitChanged{}, BatchAdded{},
 		AlarmRaised{}, AlarmRepeated{}, AlarmCleared{}, AlarmAcknowledged{},
 	}
 }
@@ -246,10 +260,49 @@ func (r *Recorded) UnmarshalJSON(b []byte) error {
 	if !ok {
 		return fmt.Errorf("event %d is of a kind %q that this version does not know", w.Seq, clean(w.Event, 40))
 	}
+	if y := w.At.UTC().Year(); y < 1 || y > 9999 { // could not be written again
+		return fmt.Errorf("event %d has a time that cannot be right", w.Seq)
+	}
 	v := reflect.New(t)
 	if err := json.Unmarshal(w.Body, v.Interface()); err != nil {
 		return fmt.Errorf("read %s (event %d): %w", w.Event, w.Seq, err)
 	}
-	*r = Recorded{Seq: w.Seq, At: w.At.UTC(), Event: v.Elem().Interface().(Event)}
+	*r = Recorded{Seq: w.Seq, At: w.At.UTC(), Event: cleanEvent(v.Elem().Interface().(Event))}
 	return nil
+}
+
+// cleanEvent makes the texts of an event safe to show. What this program wrote
+// is clean already; a file that was restored or carried over may not be.
+func cleanEvent(e Event) Event {
+	switch e := e.(type) {
+	case DayStarted:
+		e.Plan, e.Loads = e.Plan.cleanTexts(), slices.Clone(e.Loads)
+		for i, l := range e.Loads {
+			e.Loads[i] = l.clean()
+		}
+		return e
+	case BatchLoaded:
+		return e.clean()
+	case KitChanged:
+		e.Kit = e.Kit.Clean()
+		return e
+	case BatchAdded:
+		e.Fleece, e.Batch = e.Fleece.Clean(), e.Batch.clean()
+		return e
+	case NoteAdded:
+		e.Text = clean(e.Text, maxNote)
+		return e
+	case BatchWeighed:
+		e.Batch = clean(e.Batch, maxName)
+		return e
+	}
+	return e
+}
+
+func (e BatchLoaded) clean() BatchLoaded {
+	e.Batch, e.Steps = clean(e.Batch, maxName), slices.Clone(e.Steps)
+	for i, s := range e.Steps {
+		e.Steps[i].Name = clean(s.Name, 2*maxName) // longer than a method's: "second " comes before it
+	}
+	return e
 }

@@ -2,7 +2,10 @@ package session
 
 import (
 	"fmt"
+	"slices"
 	"time"
+
+	"fleece.example/tubside/session/measure"
 )
 
 // Fleece is one animal's clip.
@@ -35,22 +38,35 @@ func (f Fleece) Clean() Fleece {
 }
 
 // Validate says in a sentence what is wrong with the fleece.
-func (f Fleece) Validate() error {
-	if clean(f.Animal, maxName) == "" {
+func (f Fleece) Validate() error { return f.validate(measure.Metric) }
+
+// validate is Validate in the person's own units.
+func (f Fleece) validate(u measure.System) error {
+	f = f.Clean()
+	if f.Animal == "" {
 		return fmt.Errorf("the fleece has no animal's name: give one, or a number such as ewe 12")
 	}
 	if f.Year != 0 && (f.Year < 1950 || f.Year > 2200) {
 		return fmt.Errorf("%d cannot be the year of clip: give four digits such as 2026", f.Year)
 	}
-	return CheckFleeceG(f.RawG)
+	for _, err := range []error{
+		fleeceTypeWords.check("a fleece type", int(f.Type)), levelWords.check("a level", int(f.Wax)), levelWords.check("a level", int(f.Felting)),
+	} {
+		if err != nil {
+			return fmt.Errorf("%s: %w", f.Animal, err)
+		}
+	}
+	return checkFleeceG(u, f.RawG)
 }
 
 // CheckFleeceG checks the raw weight of a whole fleece, grams.
-func CheckFleeceG(g float64) error {
-	if !(g >= 10 && g <= 20000) {
-		return fmt.Errorf("a whole fleece weighs between 10 g and 20 kg: %.4g g cannot be right", g)
-	}
-	return nil
+func CheckFleeceG(g float64) error { return checkFleeceG(measure.Metric, g) }
+
+// CheckFleeceG is the function of that name in the kit's units.
+func (k Kit) CheckFleeceG(g float64) error { return checkFleeceG(k.Units, g) }
+
+func checkFleeceG(u measure.System, g float64) error {
+	return about("a whole fleece of", u.CheckMassG(g, between(10, 20000)))
 }
 
 // Batch is what goes into one basket.
@@ -63,9 +79,14 @@ type Batch struct {
 }
 
 // CheckBatchG checks the raw weight of one batch, grams.
-func CheckBatchG(g float64) error {
-	if !(g >= 5 && g <= 2000) {
-		return fmt.Errorf("a batch weighs between 5 g and 2 kg, usually 115 to 225 g: %.4g g cannot be right", g)
+func CheckBatchG(g float64) error { return checkBatchG(measure.Metric, g) }
+
+// CheckBatchG is the function of that name in the kit's units.
+func (k Kit) CheckBatchG(g float64) error { return checkBatchG(k.Units, g) }
+
+func checkBatchG(u measure.System, g float64) error {
+	if err := u.CheckMassG(g, between(5, 2000)); err != nil {
+		return fmt.Errorf("a batch of %w, usually %s to %s", err, u.Mass(115), u.Mass(225))
 	}
 	return nil
 }
@@ -106,26 +127,37 @@ const maxBatches = 200
 
 // Clean returns the plan with every name made safe and every batch labelled.
 func (p Plan) Clean() Plan {
-	p.Kit = p.Kit.Clean()
-	p.Method = p.Method.Clean()
-	fleeces := make([]Fleece, len(p.Fleeces))
-	for i, f := range p.Fleeces {
-		fleeces[i] = f.Clean()
-	}
-	p.Fleeces = fleeces
-	for i := range p.Batches {
-		p.Batches[i].FleeceID = clean(p.Batches[i].FleeceID, maxName)
-	}
+	p = p.cleanTexts()
 	p.Batches = LabelBatches(p.Fleeces, p.Batches)
 	return p
 }
 
+// cleanTexts makes every text safe to show and leaves the batches their marks.
+func (p Plan) cleanTexts() Plan {
+	p.Kit, p.Method = p.Kit.Clean(), p.Method.Clean()
+	p.Fleeces, p.Batches = slices.Clone(p.Fleeces), slices.Clone(p.Batches)
+	for i, f := range p.Fleeces {
+		p.Fleeces[i] = f.Clean()
+	}
+	for i, b := range p.Batches {
+		p.Batches[i] = b.clean()
+	}
+	return p
+}
+
+func (b Batch) clean() Batch {
+	b.ID, b.FleeceID = clean(b.ID, maxName), clean(b.FleeceID, maxName)
+	return b
+}
+
 // Validate says in a sentence what keeps the plan from being washed.
 func (p Plan) Validate() error {
+	p = p.cleanTexts() // names appear in the sentences
+	u := p.Kit.Units
 	if err := p.Kit.Validate(); err != nil {
 		return err
 	}
-	if err := p.Method.Validate(); err != nil {
+	if err := p.Method.validate(u); err != nil {
 		return err
 	}
 	if len(p.Batches) == 0 {
@@ -136,7 +168,7 @@ func (p Plan) Validate() error {
 	}
 	used, known := map[string]float64{}, map[string]Fleece{}
 	for _, f := range p.Fleeces {
-		if err := f.Validate(); err != nil {
+		if err := f.validate(u); err != nil {
 			return err
 		}
 		if _, twice := known[f.ID]; twice {
@@ -149,12 +181,15 @@ func (p Plan) Validate() error {
 		if !ok {
 			return fmt.Errorf("a batch names the fleece %q, which is not in the day", b.FleeceID)
 		}
-		if err := CheckBatchG(b.RawG); err != nil {
-			return fmt.Errorf("%s: %w", f.Title(), err)
+		for _, err := range []error{
+			checkBatchG(u, b.RawG), formWords.check("a form", int(b.Form)), presoakWords.check("a presoak", int(b.Presoak)),
+		} {
+			if err != nil {
+				return fmt.Errorf("%s: %w", f.Title(), err)
+			}
 		}
 		used[b.FleeceID] += b.RawG
 		if used[b.FleeceID] > f.RawG+0.5 {
-			u := p.Kit.Units
 			return fmt.Errorf("the batches of %s add up to %s, but the fleece weighs %s: lower one or weigh again",
 				f.Title(), u.Mass(used[b.FleeceID]), u.Mass(f.RawG))
 		}

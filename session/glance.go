@@ -43,22 +43,24 @@ func (d Day) Glance(tub int, now time.Time) Glance {
 	s := t.Step()
 	g := Glance{
 		Tub: tub, Name: kt.Name, Batch: t.Batch, StepName: s.Name, StepNo: t.At + 1, StepCount: len(t.Steps),
-		Kind: s.Kind, Phase: t.Phase, Held: t.Held(), Cover: t.Cover, Prompt: d.Prompt(tub, now),
+		Kind: s.Kind, Phase: t.Phase, Held: t.Held(), Cover: t.Cover,
 	}
+	h := d.heat(tub) // fitted once: it is the dear part
+	g.Prompt = d.prompt(tub, now, h)
 	if t.Phase == Idle {
 		g.StepNo = 0
 	} else {
 		b, _ := d.Batch(t.Batch)
 		g.Fleece, g.Form = d.FleeceOf(t.Batch).Animal, b.Form
 	}
-	if h := d.heat(tub); h.ok {
+	if h.ok {
 		c, sd := h.at(now)
 		g.TempC, g.LowC, g.HighC, g.HasTemp = c, c-z90*sd, c+z90*sd, finite(c)
 		if n := len(t.Bath.Readings); n > 0 {
 			g.LastReading = t.Bath.Readings[n-1]
 		}
 		if s.Kind == Wash && s.ReleaseC > 0 {
-			g.ReleaseC, g.Release = s.ReleaseC, h.crossing(s.ReleaseC, now)
+			g.ReleaseC, g.Release = s.ReleaseC, h.crossing(s.ReleaseC).notBefore(now)
 		}
 	}
 	if t.Phase == Soaking {
@@ -113,6 +115,10 @@ func undoWords(d Day, e Event) string {
 		return "the dry weight of " + e.Batch
 	case DayEnded:
 		return "the end of the day"
+	case KitChanged:
+		return "the change of the kit"
+	case BatchAdded:
+		return "the batch " + e.Batch.ID
 	case ReadingTaken:
 		return tub + ": the reading of " + d.Plan.Kit.Units.Temp(e.TempC)
 	default:

@@ -28,9 +28,10 @@ const (
 
 // heatModel is a bath with its readings, fitted.
 type heatModel struct {
-	fit      cooling.Fitted
-	filledAt time.Time
-	ok       bool
+	fit        cooling.Fitted
+	filledAt   time.Time
+	changedMin float64 // when something was last done to it, minutes since filled
+	ok         bool
 }
 
 // Crossing is when a bath comes down to a temperature: with 5, 50 and 95 %
@@ -79,7 +80,11 @@ func bathHeat(k Kit, b Bath) heatModel {
 	for _, r := range b.Readings {
 		readings = append(readings, cooling.Reading{AtMin: minutesBetween(b.FilledAt, r.At), TempC: r.TempC})
 	}
-	return heatModel{fit: cb.Fit(readings, readingSdC), filledAt: b.FilledAt, ok: true}
+	m := heatModel{fit: cb.Fit(readings, readingSdC), filledAt: b.FilledAt, ok: true}
+	if n := len(cb.Changes); n > 0 {
+		m.changedMin = max(0, cb.Changes[n-1].AtMin)
+	}
+	return m
 }
 
 // at is the bath's temperature and its standard deviation, °C; NaN if unknown.
@@ -90,13 +95,25 @@ func (h heatModel) at(now time.Time) (tempC, sdC float64) {
 	return h.fit.At(max(0, minutesBetween(h.filledAt, now)))
 }
 
-// crossing is when the bath comes down to targetC, not before now.
-func (h heatModel) crossing(targetC float64, now time.Time) Crossing {
+// crossing is when the bath came or comes down to targetC. It looks from the
+// last thing done to the bath, not from now, so that the same bath gives the
+// same answer at any time and lateness can be counted from it.
+func (h heatModel) crossing(targetC float64) Crossing {
 	if !h.ok {
 		return Crossing{}
 	}
-	c := h.fit.Crossing(targetC, max(0, minutesBetween(h.filledAt, now)))
+	c := h.fit.Crossing(targetC, h.changedMin)
 	return Crossing{h.clock(c.EarlyMin), h.clock(c.LikelyMin), h.clock(c.LateMin)}
+}
+
+// notBefore is the crossing as it lies ahead: what has passed is now.
+func (c Crossing) notBefore(now time.Time) Crossing {
+	for _, at := range []*time.Time{&c.Early, &c.Likely, &c.Late} {
+		if !at.IsZero() && at.Before(now) {
+			*at = now
+		}
+	}
+	return c
 }
 
 func (h heatModel) clock(atMin float64) time.Time {
@@ -152,10 +169,11 @@ type FillPlan struct {
 func (d Day) Fill(tub int) FillPlan {
 	t, k := d.Tubs[tub], d.Plan.Kit
 	s, vessel := t.Step(), k.Tubs[tub]
-	p := FillPlan{VolumeL: vessel.FillL * s.FillPart}
 	if !s.Kind.IsBath() {
 		return FillPlan{}
 	}
+	// A method may ask for more than the usual bath, never for more than the tub holds.
+	p := FillPlan{VolumeL: min(vessel.FillL*s.FillPart, vessel.CapacityL)}
 	wetJPerK, wetC := d.wetFleece(tub)
 	heat := cooling.WaterPortion(p.VolumeL, 60).HeatJPerK
 	switch s.Water {

@@ -72,78 +72,78 @@ func DefaultKit() Kit {
 
 // Limits of the kit's figures, in SI; a value outside is a slip of the hand.
 var (
-	roomRangeC    = span{-10, 45}
-	hotTapRangeC  = span{20, 95}
-	coldTapRangeC = span{0.5, 35}
-	capacityL     = span{1, 200}
-	fillL         = span{0.5, 200}
-	kettleL       = span{0, 10}
-	kettleW       = span{0, 6000}
-	doseML        = span{0, 100}
-	leadMin       = span{1, 30}
+	roomRangeC    = between(-10, 45)
+	hotTapRangeC  = between(20, 95)
+	coldTapRangeC = between(0.5, 35)
+	capacityL     = between(1, 200)
+	fillL         = between(0.5, 200)
+	kettleL       = between(0, 10)
+	kettleW       = between(0, 6000)
+	doseML        = between(0, 100)
+	leadMin       = between(1, 30)
 )
 
-type span struct{ min, max float64 }
-
-func (s span) has(v float64) bool { return v >= s.min && v <= s.max } // NaN is in no span
+func between(low, high float64) measure.Range { return measure.Range{Min: low, Max: high} }
 
 // CheckRoomC says what is wrong with a room temperature, nil if nothing. The
 // other Check methods are alike; figures are shown in the kit's units.
 func (k Kit) CheckRoomC(c float64) error {
-	return k.tempIn("the room", c, roomRangeC)
+	return k.tempIn("the room at", c, roomRangeC)
 }
 
 // CheckHotTapC checks the hot tap's temperature.
-func (k Kit) CheckHotTapC(c float64) error { return k.tempIn("the hot tap", c, hotTapRangeC) }
+func (k Kit) CheckHotTapC(c float64) error { return k.tempIn("the hot tap at", c, hotTapRangeC) }
 
 // CheckColdTapC checks the cold tap's temperature.
-func (k Kit) CheckColdTapC(c float64) error { return k.tempIn("the cold tap", c, coldTapRangeC) }
+func (k Kit) CheckColdTapC(c float64) error { return k.tempIn("the cold tap at", c, coldTapRangeC) }
 
 // CheckCapacityL checks a tub's size to the rim.
-func (k Kit) CheckCapacityL(l float64) error { return k.volumeIn("a tub's size", l, capacityL) }
+func (k Kit) CheckCapacityL(l float64) error { return k.volumeIn("a tub's size of", l, capacityL) }
 
 // CheckFillL checks a tub's usual bath.
-func (k Kit) CheckFillL(l float64) error { return k.volumeIn("a bath", l, fillL) }
+func (k Kit) CheckFillL(l float64) error { return k.volumeIn("a bath of", l, fillL) }
 
 // CheckKettleL checks the kettle's size; 0 says that there is none.
-func (k Kit) CheckKettleL(l float64) error { return k.volumeIn("the kettle", l, kettleL) }
+func (k Kit) CheckKettleL(l float64) error { return k.volumeIn("a kettle of", l, kettleL) }
 
 // CheckKettleW checks the kettle's power in watts.
 func (k Kit) CheckKettleW(w float64) error {
-	if !kettleW.has(w) {
-		return fmt.Errorf("the kettle's power should be between 0 and %.0f W, such as 2200 W", kettleW.max)
+	if !kettleW.Contains(w) {
+		return fmt.Errorf("the kettle's power should be between 0 and %.0f W, such as 2200 W", kettleW.Max)
 	}
 	return nil
 }
 
 // CheckDose checks the scour's dose in mL for each 100 g.
 func (k Kit) CheckDose(mL float64) error {
-	if !doseML.has(mL) {
-		return fmt.Errorf("the dose should be between 0 and %.0f mL for each 100 g, such as 4.5", doseML.max)
+	if !doseML.Contains(mL) {
+		return fmt.Errorf("the dose should be between 0 and %.0f mL for each 100 g, such as 4.5", doseML.Max)
 	}
 	return nil
 }
 
 // CheckLeadMin checks the minutes the person needs to reach a tub.
 func (k Kit) CheckLeadMin(m float64) error {
-	if !leadMin.has(m) {
-		return fmt.Errorf("the warning should come between %.0f and %.0f minutes ahead", leadMin.min, leadMin.max)
+	if !leadMin.Contains(m) {
+		return fmt.Errorf("the warning should come between %.0f and %.0f minutes ahead", leadMin.Min, leadMin.Max)
 	}
 	return nil
 }
 
-func (k Kit) tempIn(what string, c float64, s span) error {
-	if !s.has(c) {
-		return fmt.Errorf("%s at %s cannot be right: give %s to %s", what, k.Units.Temp(c), k.Units.Temp(s.min), k.Units.Temp(s.max))
-	}
-	return nil
+func (k Kit) tempIn(what string, c float64, r measure.Range) error {
+	return about(what, k.Units.CheckTempC(c, r))
 }
 
-func (k Kit) volumeIn(what string, l float64, s span) error {
-	if !s.has(l) {
-		return fmt.Errorf("%s of %s cannot be right: give %s to %s", what, k.Units.Volume(l), k.Units.Volume(s.min), k.Units.Volume(s.max))
+func (k Kit) volumeIn(what string, l float64, r measure.Range) error {
+	return about(what, k.Units.CheckVolumeL(l, r))
+}
+
+// about says what a refused figure was for.
+func about(what string, err error) error {
+	if err == nil {
+		return nil
 	}
-	return nil
+	return fmt.Errorf("%s %w", what, err)
 }
 
 // Clean returns the kit with every name made safe to show and every tub given an ID.
@@ -152,7 +152,7 @@ func (k Kit) Clean() Kit {
 	tubs := make([]Tub, len(k.Tubs))
 	used := map[string]bool{}
 	for _, t := range k.Tubs {
-		used[t.ID] = true
+		used[clean(t.ID, maxName)] = true
 	}
 	for i, t := range k.Tubs {
 		t.Name = clean(t.Name, maxName)
@@ -170,6 +170,10 @@ func (k Kit) Clean() Kit {
 
 // Validate checks the whole kit; the error is a sentence for the person.
 func (k Kit) Validate() error {
+	k = k.Clean() // names appear in the sentences
+	if _, err := k.Units.MarshalText(); err != nil {
+		return fmt.Errorf("the kit's units are neither metric nor us: choose one")
+	}
 	checks := []error{
 		k.CheckRoomC(k.RoomC), k.CheckHotTapC(k.HotTapC), k.CheckColdTapC(k.ColdTapC),
 		k.CheckKettleL(k.Kettle.CapacityL), k.CheckKettleW(k.Kettle.PowerW),
@@ -208,8 +212,15 @@ func (k Kit) Validate() error {
 
 // ValidateTub checks one tub by itself.
 func (k Kit) ValidateTub(t Tub) error {
-	if clean(t.Name, maxName) == "" {
+	t.Name = clean(t.Name, maxName)
+	if t.Name == "" {
 		return fmt.Errorf("a tub has no name: call it by its place or colour, such as North")
+	}
+	if _, err := t.Shape.MarshalText(); err != nil {
+		return fmt.Errorf("%s has no shape: choose deep or shallow", t.Name)
+	}
+	if _, err := t.Cover.MarshalText(); err != nil {
+		return fmt.Errorf("%s has no cover: choose open, lid, film, or lid and film", t.Name)
 	}
 	if err := k.CheckCapacityL(t.CapacityL); err != nil {
 		return fmt.Errorf("%s: %w", t.Name, err)

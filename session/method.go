@@ -1,6 +1,10 @@
 package session
 
-import "fmt"
+import (
+	"fmt"
+
+	"fleece.example/tubside/session/measure"
+)
 
 // Step is one piece of a method with its limits. Temperatures in °C, times in
 // minutes; a limit of 0 is no limit.
@@ -113,15 +117,19 @@ func (m Method) Clean() Method {
 const maxSteps = 20
 
 // Validate says in a sentence what is wrong with the method.
-func (m Method) Validate() error {
-	if clean(m.Name, maxName) == "" {
+func (m Method) Validate() error { return m.validate(measure.Metric) }
+
+// validate is Validate in the person's own units.
+func (m Method) validate(u measure.System) error {
+	m = m.Clean() // names appear in the sentences
+	if m.Name == "" {
 		return fmt.Errorf("the method has no name: give it one of your own")
 	}
 	if len(m.Steps) == 0 || len(m.Steps) > maxSteps {
 		return fmt.Errorf("the method %s has %d steps: it needs 1 to %d", m.Name, len(m.Steps), maxSteps)
 	}
 	for i, s := range m.Steps {
-		if err := s.Validate(); err != nil {
+		if err := s.validate(u); err != nil {
 			return fmt.Errorf("step %d of %s: %w", i+1, m.Name, err)
 		}
 		if i > 0 && s.Kind.IsBath() && !m.Steps[i-1].Kind.IsBath() {
@@ -138,9 +146,25 @@ func (m Method) Validate() error {
 }
 
 // Validate says in a sentence what is wrong with the step.
-func (s Step) Validate() error {
-	if clean(s.Name, maxName) == "" {
-		return fmt.Errorf("it has no name")
+func (s Step) Validate() error { return s.validate(measure.Metric) }
+
+func (s Step) validate(u measure.System) error {
+	s.Name = clean(s.Name, maxName)
+	if s.Name == "" {
+		return fmt.Errorf("it has no name: call it what you call it at the tub, such as rinse")
+	}
+	for _, err := range []error{
+		stepKindWords.check("a kind of step", int(s.Kind)), waterFromWords.check("a source of water", int(s.Water)), drainToWords.check("a drain", int(s.DrainTo)),
+	} {
+		if err != nil {
+			return fmt.Errorf("%s: %w", s.Name, err)
+		}
+	}
+	// Also those that nobody looks at: they are written to the journal.
+	for _, v := range []float64{s.SoakMin, s.ShortestMin, s.LongestMin, s.AimC, s.LowestSinkC, s.ReleaseC, s.MaxGapC, s.FillPart} {
+		if !finite(v) {
+			return fmt.Errorf("%s: one of its figures is not a number", s.Name)
+		}
 	}
 	if !s.Kind.IsBath() {
 		return nil
@@ -155,25 +179,27 @@ func (s Step) Validate() error {
 	case s.SoakMin < 0.5:
 		return fmt.Errorf("%s: the soak is shorter than half a minute", s.Name)
 	case s.ShortestMin > s.SoakMin:
-		return fmt.Errorf("%s: the soak (%g min) is shorter than its own shortest (%g min)", s.Name, s.SoakMin, s.ShortestMin)
+		return fmt.Errorf("%s: the soak (%s) is shorter than its own shortest (%s)", s.Name, showMin(s.SoakMin), showMin(s.ShortestMin))
 	case s.LongestMin > 0 && s.LongestMin < s.SoakMin:
-		return fmt.Errorf("%s: the soak (%g min) is longer than its own longest (%g min)", s.Name, s.SoakMin, s.LongestMin)
+		return fmt.Errorf("%s: the soak (%s) is longer than its own longest (%s)", s.Name, showMin(s.SoakMin), showMin(s.LongestMin))
 	case !(s.FillPart >= 0.2 && s.FillPart <= 1.2):
 		return fmt.Errorf("%s: the fill should be between 0.2 and 1.2 of the tub's usual bath", s.Name)
 	case s.Water == Mixed && !(s.AimC >= 5 && s.AimC <= 80):
-		return fmt.Errorf("%s: the bath should be between 5 and 80 °C", s.Name)
+		return fmt.Errorf("%s: the bath should be between %s and %s", s.Name, u.Temp(5), u.Temp(80))
 	case !(s.ReleaseC == 0 || s.ReleaseC >= 30 && s.ReleaseC <= 65):
-		return fmt.Errorf("%s: the release temperature should be between 30 and 65 °C, usually 49", s.Name)
+		return fmt.Errorf("%s: the release temperature should be between %s and %s, usually %s", s.Name, u.Temp(30), u.Temp(65), u.Temp(49))
 	case s.Kind == Wash && s.ReleaseC == 0:
-		return fmt.Errorf("%s: a wash needs a release temperature, usually 49 °C: below it the wax sets again", s.Name)
+		return fmt.Errorf("%s: a wash needs a release temperature, usually %s: below it the wax sets again", s.Name, u.Temp(49))
 	case s.Kind != Wash && s.ReleaseC != 0:
 		return fmt.Errorf("%s: only a wash has a release temperature", s.Name)
 	case s.Water == Mixed && s.ReleaseC > 0 && s.AimC <= s.ReleaseC:
-		return fmt.Errorf("%s: the bath at %g °C starts below its release temperature %g °C", s.Name, s.AimC, s.ReleaseC)
-	case !(s.LowestSinkC >= 0 && s.LowestSinkC <= 80), s.Water == Mixed && s.LowestSinkC > s.AimC:
-		return fmt.Errorf("%s: the coolest start (%g °C) is above the aim (%g °C)", s.Name, s.LowestSinkC, s.AimC)
+		return fmt.Errorf("%s: the bath at %s starts no warmer than its release temperature %s", s.Name, u.TempFine(s.AimC), u.TempFine(s.ReleaseC))
+	case !(s.LowestSinkC >= 0 && s.LowestSinkC <= 80):
+		return fmt.Errorf("%s: the coolest start should be between %s and %s", s.Name, u.Temp(0), u.Temp(80))
+	case s.Water == Mixed && s.LowestSinkC > s.AimC:
+		return fmt.Errorf("%s: the coolest start (%s) is above the aim (%s)", s.Name, u.TempFine(s.LowestSinkC), u.TempFine(s.AimC))
 	case !(s.MaxGapC >= 0 && s.MaxGapC <= 60):
-		return fmt.Errorf("%s: the step from the last bath should be between 0 and 60 °C", s.Name)
+		return fmt.Errorf("%s: the step from the last bath should be between 0 and %s", s.Name, u.TempDelta(60))
 	}
 	return nil
 }

@@ -1,0 +1,300 @@
+package session_test
+
+import (
+	"encoding"
+	"encoding/json"
+	"fmt"
+	"math"
+	"reflect"
+	"strings"
+	"testing"
+	"unicode/utf8"
+
+	"fleece.example/tubside/cooling"
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
+)
+
+// nasty are texts that a terminal, a journal or a table could choke on.
+var nasty = []string{
+	"", " ", "\x00", "\x1b[2J\x1b[31mred", "\x1b]0;title\aafter", "bell\a", "line\nbreak\r\n", "tab\tbed", "\u009b31m", "\u202egnirts",
+	"zero\u200bwidth\ufeff", "\xff\xfe broken", "羊毛の桶", "ﷺ", "e\u0301\u0301\u0301\u0301\u0301\u0301\u0301", "👩‍🌾", "%s %d", `"quoted"\`,
+	strings.Repeat("long ", 4000), strings.Repeat("羊", 3000), "<script>", "A1", "{}", "NaN",
+}
+
+var nastyNumbers = []float64{
+	math.NaN(), math.Inf(1), math.Inf(-1), 1e308, -1e308, 1e18, -1, 0, math.Copysign(0, -1), 5e-324, 1e-9,
+}
+
+// fieldsOf lists every field of that kind inside a value, with its path, as
+// settable values.
+func fieldsOf(v reflect.Value, kind func(reflect.Value) bool, path string, visit func(string, reflect.Value)) {
+	switch {
+	case kind(v):
+		visit(path, v)
+	case v.Kind() == reflect.Struct:
+		for i := range v.NumField() {
+			fieldsOf(v.Field(i), kind, path+"."+v.Type().Field(i).Name, visit)
+		}
+	case v.Kind() == reflect.Slice:
+		for i := range v.Len() {
+			fieldsOf(v.Index(i), kind, fmt.Sprintf("%s[%d]", path, i), visit)
+		}
+	}
+}
+
+func isText(v reflect.Value) bool   { return v.Kind() == reflect.String }
+func isNumber(v reflect.Value) bool { return v.Kind() == reflect.Float64 }
+func isWord(v reflect.Value) bool   { return v.Kind() == reflect.Int && v.Type().PkgPath() != "" }
+
+// survive starts a day from a plan and lives a little of it; a refusal has to
+// be a sentence, and whatever is accepted has to be written, read back and
+// shown without harm. It says whether the plan was accepted.
+func survive(t reporter, what string, p session.Plan) bool {
+	t.Helper()
+	for _, err := range []error{p.Validate(), p.Kit.Validate(), p.Method.Validate()} {
+		if err != nil {
+			harmless(t, err.Error())
+		}
+	}
+	r := &run{t: t, now: dawn}
+	day, recs, err := session.Do(r.day, session.StartDay{Plan: p}, r.now)
+	if err != nil {
+		harmless(t, err.Error())
+		return false
+	}
+	r.day, r.recs = day, recs
+	for i := range r.day.Tubs {
+		for range 4 {
+			if r.day.NextAction(i) != session.Wait {
+				r.next(i)
+			}
+			r.tick(ago(7))
+			for _, text := range said(r.day, r.now) {
+				printable(t, text)
+			}
+		}
+	}
+	for _, text := range texts(r.day.WithoutUndo()) {
+		printable(t, text)
+	}
+	replay(t, r, nil)
+	return true
+}
+
+// harmless is what a refusal has to be even of nonsense.
+func harmless(t reporter, text string) {
+	t.Helper()
+	printable(t, text)
+	if len(strings.Fields(text)) < 4 || strings.Contains(text, "%!") || utf8.RuneCountInString(text) > 1500 {
+		t.Errorf("not a sentence: %.200q", text)
+	}
+}
+
+// Every text of a plan may be anything: it is cleaned or refused, and the rest
+// of the plan with it.
+func TestNastyTexts(t *testing.T) {
+	accepted := 0
+	for _, text := range nasty {
+		original := threeTubs()
+		fieldsOf(reflect.ValueOf(&original).Elem(), isText, "plan", func(path string, v reflect.Value) {
+			p := threeTubs()
+			was := v.String()
+			fieldsOf(reflect.ValueOf(&p).Elem(), isText, "plan", func(other string, v reflect.Value) {
+				if other == path || strings.HasSuffix(path, ".ID") && v.String() == was { // a mark stays the same on both sides
+					v.SetString(text)
+				}
+			})
+			if survive(t, path, p) {
+				accepted++
+			}
+		})
+	}
+	if accepted < 200 {
+		t.Errorf("only %d plans got through to be looked at", accepted)
+	}
+}
+
+// Every figure of a plan may be anything.
+func TestNastyFigures(t *testing.T) {
+	for _, units := range []measure.System{measure.Metric, measure.US} {
+		for _, n := range nastyNumbers {
+			original := threeTubs()
+			fieldsOf(reflect.ValueOf(&original).Elem(), isNumber, "plan", func(path string, _ reflect.Value) {
+				p := threeTubs(func(p *session.Plan) { p.Kit.Units = units })
+				fieldsOf(reflect.ValueOf(&p).Elem(), isNumber, "plan", func(other string, v reflect.Value) {
+					if other == path {
+						v.SetFloat(n)
+					}
+				})
+				if survive(t, path, p) && (math.IsNaN(n) || math.IsInf(n, 0)) {
+					t.Errorf("%s = %g was accepted", path, n)
+				}
+			})
+		}
+	}
+}
+
+// A value that has no word would be written as one that cannot be read back.
+func TestNastyWords(t *testing.T) {
+	for _, n := range []int64{-1, 99, math.MaxInt32} {
+		original := threeTubs()
+		fieldsOf(reflect.ValueOf(&original).Elem(), isWord, "plan", func(path string, _ reflect.Value) {
+			p := threeTubs()
+			fieldsOf(reflect.ValueOf(&p).Elem(), isWord, "plan", func(other string, v reflect.Value) {
+				if other == path {
+					v.SetInt(n)
+				}
+			})
+			if survive(t, path, p) {
+				t.Errorf("%s = %d was accepted", path, n)
+			}
+		})
+	}
+}
+
+// Every word of every enumeration can be written and read back, and nothing else.
+func TestWordsThereAndBack(t *testing.T) {
+	thereAndBack[session.FleeceType](t, 4)
+	thereAndBack[session.Level](t, 3)
+	thereAndBack[session.Form](t, 2)
+	thereAndBack[session.PresoakChoice](t, 4)
+	thereAndBack[session.StepKind](t, 5)
+	thereAndBack[session.WaterFrom](t, 3)
+	thereAndBack[session.DrainTo](t, 2)
+	thereAndBack[session.Phase](t, 7)
+	thereAndBack[session.Action](t, 9)
+	thereAndBack[session.AlarmKind](t, 4)
+}
+
+func thereAndBack[T interface {
+	~int
+	encoding.TextMarshaler
+	fmt.Stringer
+}, P interface {
+	*T
+	encoding.TextUnmarshaler
+}](t *testing.T, count int) {
+	t.Helper()
+	for i := -1; i <= count; i++ {
+		v := T(i)
+		text, err := v.MarshalText()
+		if known := i >= 0 && i < count; known != (err == nil) {
+			t.Errorf("%T %d: %q, %v", v, i, text, err)
+		} else if !known {
+			harmless(t, err.Error())
+			continue
+		}
+		back := T(-7)
+		err = P(&back).UnmarshalText([]byte(" " + strings.ToUpper(string(text)) + " "))
+		if err != nil || back != v || string(text) != v.String() {
+			t.Errorf("%T %d: %q read back as %v, %v", v, i, text, back, err)
+		}
+	}
+	for _, text := range nasty {
+		v := T(1)
+		if err := P(&v).UnmarshalText([]byte(text)); err == nil || v != T(1) {
+			t.Errorf("%q is read as %v, %v", text, v, err)
+		} else {
+			harmless(t, err.Error())
+		}
+	}
+}
+
+// Commands with any figure and any text, in every stage.
+func TestNastyCommands(t *testing.T) {
+	for _, stage := range stages {
+		r := &run{t: t, now: dawn}
+		if stage.come != nil {
+			r = start(t, matrixPlan())
+			stage.come(r)
+		}
+		var all []session.Command
+		for _, n := range append(nastyNumbers, 50, 1e6) {
+			all = append(all,
+				session.DoNext{Act: r.day.NextAction(0), HasTemp: true, TempC: n, Sooner: true}, session.TakeReading{TempC: n},
+				session.TakeReading{TempC: n, Sure: true}, session.TopUp{VolumeL: n, TempC: 90}, session.TopUp{VolumeL: 1, TempC: n},
+				session.AdjustSoak{ByMin: n}, session.AdjustSoak{ByMin: -n}, session.Weigh{Batch: "A1", DryG: n},
+				session.AddBatch{Batch: session.Batch{FleeceID: "f1", RawG: n}},
+				session.SetCover{Cover: cooling.Cover(int32(min(max(n, -1e9), 1e9)))}, session.DoNext{Act: session.Action(int32(min(max(n, -1e9), 1e9)))},
+			)
+		}
+		for _, text := range nasty {
+			kit := matrixPlan().Kit
+			kit.Tubs = append(kit.Tubs[:1:1], session.Tub{ID: text, Name: text, CapacityL: 9, FillL: 8})
+			all = append(all, session.AddNote{Text: text}, session.AddNote{Tub: -1, Text: text}, session.Weigh{Batch: text, DryG: 100},
+				session.ChangeKit{Kit: kit}, session.AddBatch{Fleece: session.Fleece{ID: text, Animal: text, Farm: text, RawG: 500}, Batch: session.Batch{FleeceID: text, RawG: 100}})
+		}
+		all = append(all, nil, session.StartDay{}, session.ChangeKit{}, session.AddBatch{})
+		for _, c := range all {
+			day, recs, err := session.Do(r.day, c, r.now)
+			if err != nil {
+				harmless(t, err.Error())
+				continue
+			}
+			for _, text := range append(said(day, r.now), texts(day.WithoutUndo())...) {
+				printable(t, text)
+			}
+			for _, rec := range recs {
+				b, err := json.Marshal(rec)
+				if err != nil {
+					t.Errorf("%s: %#v cannot be written: %v", stage.name, c, err)
+					continue
+				}
+				var back session.Recorded
+				if err := json.Unmarshal(b, &back); err != nil || !reflect.DeepEqual(back, rec) {
+					t.Errorf("%s: %#v is read back as %+v, %v", stage.name, c, back, err)
+				}
+			}
+		}
+	}
+}
+
+// Cleaning a plan leaves the caller's alone: a form on the screen still holds it.
+func TestCleanLeavesTheOriginal(t *testing.T) {
+	dirty := func() session.Plan {
+		return threeTubs(func(p *session.Plan) {
+			p.Batches[0].FleeceID, p.Batches[0].ID = "\x1b[1mf1", "keep"
+			p.Kit.Tubs[0].Name, p.Method.Steps[0].Name, p.Fleeces[0].Animal = "\aNorth", "\apresoak", "\aBramble"
+		})
+	}
+	p := dirty()
+	clean := p.Clean()
+	same(t, "the original", p, dirty())
+	same(t, "cleaned", []string{clean.Batches[0].FleeceID, clean.Kit.Tubs[0].Name, clean.Fleeces[0].Animal}, []string{"f1", "North", "Bramble"})
+	same(t, "cleaned twice", clean.Clean(), clean)
+	if err := p.Validate(); err != nil {
+		t.Error(err)
+	}
+}
+
+// A bound that the person was shown is a bound that they may type, in their
+// own units too.
+func TestShownBoundsAreAccepted(t *testing.T) {
+	us := session.DefaultKit()
+	us.Units = measure.US
+	for _, row := range []struct {
+		check func(float64) error
+		parse func(string) (float64, error)
+		wrong float64
+	}{
+		{us.CheckCapacityL, us.Units.ParseVolumeL, 0.1}, {us.CheckFillL, us.Units.ParseVolumeL, 900}, {us.CheckKettleL, us.Units.ParseVolumeL, 900},
+		{us.CheckColdTapC, us.Units.ParseTempC, 90}, {us.CheckRoomC, us.Units.ParseTempC, -40}, {us.CheckFleeceG, us.Units.ParseMassG, 1},
+		{us.CheckBatchG, us.Units.ParseMassG, 1},
+	} {
+		err := row.check(row.wrong)
+		if err == nil {
+			t.Fatalf("%g was accepted", row.wrong)
+		}
+		harmless(t, err.Error())
+		bounds := strings.Split(strings.SplitN(strings.SplitN(err.Error(), "give between ", 2)[1], ",", 2)[0], " and ")
+		for _, text := range bounds {
+			v, err := row.parse(text)
+			if err != nil {
+				t.Errorf("%q: %v", text, err)
+			} else if err := row.check(v); err != nil {
+				t.Errorf("%q was shown as a bound and is refused: %v", text, err)
+			}
+		}
+	}
+}

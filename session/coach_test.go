@@ -1,0 +1,242 @@
+package session_test
+
+import (
+	"regexp"
+	"strings"
+	"testing"
+	"time"
+
+	"fleece.example/tubside/cooling"
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
+)
+
+// everySaying lives through a whole day at its own pace and gathers all that
+// the coach says at any stage of it, refusals of a curious person included.
+func everySaying(t reporter, p session.Plan) []string {
+	r := start(t, p)
+	seen := map[string]bool{}
+	gather := func() {
+		for _, text := range said(r.day, r.now) {
+			seen[text] = true
+		}
+		for _, row := range matrix {
+			if _, _, err := session.Do(r.day, row.command, r.now); err != nil {
+				seen[err.Error()] = true
+			}
+		}
+	}
+	for range 300 {
+		gather()
+		r.tick(4 * time.Minute)
+		for i := range r.day.Tubs {
+			if a := r.day.NextAction(i); a != session.Wait && a != session.Lift {
+				r.next(i)
+			} else if a == session.Lift && r.day.Glance(i, r.now).Prompt.Rank != session.Coming {
+				r.next(i)
+			}
+			gather()
+		}
+		if r.day.AllRacked() {
+			r.do(session.Weigh{Batch: "A1", DryG: 150}, session.EndDay{})
+			gather()
+			break
+		}
+	}
+	if r.day.Running() {
+		t.Fatalf("the day never came to its end")
+	}
+	var out []string
+	for text := range seen {
+		out = append(out, text)
+	}
+	return out
+}
+
+var (
+	metricFigure = regexp.MustCompile(`\d ?(°C|L|mL|g|kg)\b`)
+	usFigure     = regexp.MustCompile(`\d ?(°F|US gal|tsp|oz|lb)\b`)
+)
+
+// Whoever chose US units reads no metric figure anywhere, and the other way round.
+func TestSayingsInBothUnits(t *testing.T) {
+	for units, strange := range map[measure.System]*regexp.Regexp{measure.US: metricFigure, measure.Metric: regexp.MustCompile(`\d ?(°F|US gal|oz|lb)\b`)} {
+		texts := everySaying(t, threeTubs(func(p *session.Plan) { p.Kit.Units = units }))
+		figures := 0
+		for _, text := range texts {
+			if text == "" {
+				continue
+			}
+			plain(t, text)
+			if strange.MatchString(text) {
+				t.Errorf("%s: %q", units, text)
+			}
+			if usFigure.MatchString(text) || metricFigure.MatchString(text) {
+				figures++
+			}
+		}
+		if len(texts) < 80 || figures < 30 {
+			t.Errorf("%s: only %d sayings with %d figures were met", units, len(texts), figures)
+		}
+	}
+}
+
+func details(p session.Prompt) string {
+	return strings.Join(append([]string{p.Title}, p.Details...), "; ")
+}
+
+// The trade's own rules, common practice without a source, in the coach's
+// words at the step where they belong.
+func TestTradeWords(t *testing.T) {
+	locks := func(p *session.Plan) { p.Batches[0].Form = session.Locks }
+	presoak := func(c session.PresoakChoice) func(*session.Plan) {
+		return func(p *session.Plan) { p.Batches[0].Presoak = c }
+	}
+	for _, row := range []struct {
+		name         string
+		plan         session.Plan
+		acts         int
+		says, not    string
+		caution      string
+		cautionEmpty bool
+	}{
+		{"presoak is cool water", oneTub(presoak(session.PresoakQuick)), 0, "cold tap", "scour", "", true},
+		{"a quick presoak is dunked and pressed", oneTub(presoak(session.PresoakQuick)), 2, "dunk and press", "leave it alone", "", true},
+		{"locks are only raised and lowered", oneTub(locks, presoak(session.PresoakQuick)), 2, "raise and lower", "dunk", "", true},
+		{"overnight it is left alone", oneTub(presoak(session.PresoakOvernight)), 2, "leave it alone", "dunk", "", true},
+		{"brown water is changed", oneTub(presoak(session.PresoakQuick)), 3, "still brown, repeat", "", "local rules", false},
+		{"water and scour before the fleece", oneTub(), 0, "the fleece comes after", "pour", "burns in 1.5 s: gloves, cold water first", false},
+		{"loose fleece is pressed under", oneTub(), 1, "upturned basket; lid on", "", "burns in", false},
+		{"locks go in slowly", oneTub(locks), 1, "lower the basket slowly", "press", "burns in", false},
+		{"a wash is left alone", oneTub(), 2, "leave it alone", "dunk", "", true},
+		{"loose fleece may be pressed to drain", oneTub(), 3, "press it gently", "rub", "local rules", false},
+		{"locks drip over a dish", oneTub(locks), 3, "drips over a dish", "press it", "local rules", false},
+		{"waxy water goes outdoors", oneTub(), 3, "outdoors, not down the drain", "", "local rules", false},
+		{"a rinse is the hot tap as it comes", oneTub(), 4, "7.6 L from the hot tap, about 51 °C", "scour", "burns in 30 s", false},
+		{"the last rinse may go down the sink", oneTub(), 11, "down the sink", "outdoors", "", true},
+		{"spin only", oneTub(), 12, "no tumbling", "", "", true},
+		{"locks keep their layers on the rack", oneTub(locks), 13, "in their layers", "spread", "", true},
+		{"the tag names the animal", oneTub(), 13, "tag: A1 Bramble, Nowhere Fold, 225 g raw", "", "", true},
+		{"all done", oneTub(), 14, "weigh each when it is dry", "", "", true},
+	} {
+		r := start(t, row.plan)
+		for range row.acts {
+			r.next(0)
+		}
+		p := r.day.Prompts(r.now)[0]
+		if text := details(p); !strings.Contains(text, row.says) || row.not != "" && strings.Contains(text, row.not) {
+			t.Errorf("%s: %q should say %q and not %q", row.name, text, row.says, row.not)
+		}
+		if !strings.Contains(p.Caution, row.caution) || row.cautionEmpty != (p.Caution == "") {
+			t.Errorf("%s: caution %q, want %q", row.name, p.Caution, row.caution)
+		}
+	}
+}
+
+// Locks are never to be pressed: wherever the word comes up, it is a no.
+func TestLocksAreNeverPressed(t *testing.T) {
+	r := start(t, oneTub(func(p *session.Plan) { p.Batches[0].Form, p.Batches[0].Presoak = session.Locks, session.PresoakQuick }))
+	for !r.day.AllRacked() {
+		for _, d := range r.day.Prompts(r.now)[0].Details {
+			if strings.Contains(d, "press") && !strings.Contains(d, "never press") && !strings.Contains(d, "do not press") {
+				t.Errorf("locks: %q", d)
+			}
+		}
+		r.next(0)
+	}
+}
+
+// Lateness is counted from when hands were wanted, also once the bath has gone
+// cold, and stops while a tub is set aside.
+func TestLateness(t *testing.T) {
+	r := start(t, oneTub()).next(0, 0).wait(19)
+	same(t, "before the end", r.day.Prompt(0, r.now).LateMin(r.now), 0.0)
+	for _, min := range []float64{1, 6, 50, 120, 240} {
+		r.now = dawn.Add(20*time.Minute + ago(min))
+		r.tick(0)
+		near(t, "late after a soak of 20 min", r.day.Prompt(0, r.now).LateMin(r.now), min, 1e-6)
+	}
+	r = start(t, longWash()).next(0, 0)
+	due := r.day.Prompt(0, r.now).DueAt
+	same(t, "a bath that will not last is due its lead before the early end", due, r.day.Glance(0, r.now).Release.Early.Add(-5*time.Minute))
+	for _, min := range []float64{0, 10, 100, 1000} {
+		r.now = due.Add(ago(min))
+		p := r.day.Prompt(0, r.now)
+		near(t, "late for a cooling bath", p.LateMin(r.now), min, 1e-6)
+		same(t, "rank", p.Rank, session.Harm)
+		same(t, "harm begins", p.MustBy, due.Add(5*time.Minute))
+	}
+	r = start(t, oneTub()).do(session.Hold{}).wait(5)
+	same(t, "on hold", r.day.Prompt(0, r.now).LateMin(r.now), 0.0)
+}
+
+// What presses most comes first: a bath about to go cold, then hands that are
+// wanted with a limit in sight, then work begun, then new work, then waiting.
+func TestPromptOrder(t *testing.T) {
+	p := threeTubs(func(p *session.Plan) {
+		tub := p.Kit.Tubs[0]
+		p.Kit.Tubs, p.Batches = nil, nil
+		for _, name := range []string{"cold", "over", "hot", "begun", "new", "soaking", "held"} {
+			tub.ID, tub.Name = "", name
+			p.Kit.Tubs = append(p.Kit.Tubs, tub)
+			p.Batches = append(p.Batches, session.Batch{FleeceID: "f1", RawG: 225, Presoak: session.PresoakNone})
+		}
+	})
+	r := start(t, p).until(0, session.Soaking).until(1, session.Soaking).do(session.Hold{Tub: 6})
+	r.wait(16).next(5, 5).do(session.SkipStep{Tub: 3}).wait(4.5).next(2, 3)
+	r.do(session.TakeReading{TempC: 47, Sure: true})
+	var got []string
+	for _, x := range r.day.Prompts(r.now) {
+		got = append(got, r.day.Plan.Kit.Tubs[x.Tub].Name)
+	}
+	same(t, "order", got, []string{"cold", "hot", "over", "begun", "new", "soaking", "held"})
+}
+
+// A bath too cool to start says so, and asks for hot water first.
+func TestTooCoolToSink(t *testing.T) {
+	r := start(t, oneTub()).fill(0, 58)
+	p := r.day.Prompt(0, r.now)
+	if p.Rank != session.Harm || !strings.Contains(details(p), "down to about 58 °C: top up with hot water to 60 °C first") {
+		t.Errorf("rank %d: %q", p.Rank, details(p))
+	}
+	r.do(session.TopUp{VolumeL: 0.6, TempC: 96})
+	if p = r.day.Prompt(0, r.now); p.Rank != session.Now || strings.Contains(details(p), "top up") {
+		t.Errorf("rank %d: %q", p.Rank, details(p))
+	}
+}
+
+// A tap and no kettle cannot make a hot wash: the coach says by how much.
+func TestNoKettle(t *testing.T) {
+	r := start(t, oneTub(func(p *session.Plan) { p.Kit.Kettle = session.Kettle{} }))
+	f := r.day.Fill(0)
+	near(t, "water", f.WaterC, 51, 1e-9)
+	if f.ShortC < 14 || !strings.Contains(details(r.day.Prompt(0, r.now)), "short of it") {
+		t.Errorf("short by %g: %q", f.ShortC, details(r.day.Prompt(0, r.now)))
+	}
+}
+
+// A method may ask for more than the usual bath, but no tub runs over.
+func TestNoTubRunsOver(t *testing.T) {
+	r := start(t, oneTub(func(p *session.Plan) { p.Kit.Tubs[0].FillL, p.Method.Steps[1].FillPart = 11, 1.2 }))
+	same(t, "fill", r.day.Fill(0).VolumeL, 12.0)
+	r.next(0)
+	r.refused(session.TopUp{VolumeL: 0.5, TempC: 90}, "North would hold 12.5 L, more than its 12 L")
+}
+
+// Undo says what it would take back.
+func TestUndoWords(t *testing.T) {
+	r := start(t, oneTub())
+	for _, row := range []struct {
+		c    session.Command
+		says string
+	}{
+		{do(session.FillTub), "North: bath filled"}, {session.SetCover{Cover: cooling.Film}, "North: cover changed"},
+		{read(0, 66), "North: the reading of 66 °C"}, {session.AddNote{Tub: -1, Text: "windy"}, "the note"},
+		{session.ChangeKit{Kit: r.day.Plan.Kit}, "the change of the kit"}, {session.Hold{}, "North: tub held"},
+		{session.AddBatch{Batch: session.Batch{FleeceID: "f1", RawG: 100}}, "the batch A2"},
+		{session.EndDay{Anyway: true}, "the end of the day"},
+	} {
+		r.do(row.c)
+		same(t, "undo", r.day.CanUndo(), row.says)
+	}
+}

@@ -1,0 +1,38 @@
+package session
+
+import "fmt"
+
+// decideKit lets the kit be corrected in the middle of a day. Tubs may be
+// added and renamed; one that the day began with keeps its place.
+func decideKit(d Day, c ChangeKit) ([]Event, error) {
+	k := c.Kit.Clean()
+	if err := k.Validate(); err != nil {
+		return nil, err
+	}
+	for i, t := range d.Plan.Kit.Tubs {
+		if i >= len(k.Tubs) || k.Tubs[i].ID != t.ID {
+			return nil, fmt.Errorf("%s is part of the running day: take it out of the kit when the day is over", t.Name)
+		}
+	}
+	return []Event{KitChanged{k}}, nil
+}
+
+// decideAddBatch puts one more batch behind those of the plan.
+func decideAddBatch(d Day, c AddBatch) ([]Event, error) {
+	p := d.Plan
+	b := c.Batch
+	b.FleeceID = clean(b.FleeceID, maxName)
+	f, known := d.Fleece(b.FleeceID)
+	if !known {
+		f = c.Fleece.Clean()
+		if f.ID != b.FleeceID {
+			return nil, fmt.Errorf("the batch names a fleece %q that is not the one given", b.FleeceID)
+		}
+		p.Fleeces = append(p.Fleeces[:len(p.Fleeces):len(p.Fleeces)], f)
+	}
+	p.Batches = LabelBatches(p.Fleeces, append(p.Batches[:len(p.Batches):len(p.Batches)], b))
+	if err := p.Validate(); err != nil {
+		return nil, err
+	}
+	return []Event{BatchAdded{Fleece: f, Batch: p.Batches[len(p.Batches)-1]}}, nil
+}

@@ -1,0 +1,215 @@
+package session_test
+
+import (
+	"errors"
+	"math"
+	"strings"
+	"testing"
+
+	"fleece.example/tubside/cooling"
+	"fleece.example/tubside/session"
+)
+
+// stages are the states a tub can be in, each with a way to get North there.
+// "held" is a soak on hold, "ended" a day that was closed early.
+var stages = []struct {
+	name string
+	come func(r *run)
+}{
+	{"fill", func(*run) {}},
+	{"sink in", func(r *run) { r.next(0) }},
+	{"soak", func(r *run) { r.next(0, 0).wait(1) }},
+	{"ripe", func(r *run) { r.next(0, 0).wait(21) }}, // past the planned soak: the alarm rings
+	{"held", func(r *run) { r.next(0, 0).wait(1).do(session.Hold{Tub: 0}) }},
+	{"drain", func(r *run) { r.next(0, 0).wait(21).next(0) }},
+	{"refill", func(r *run) { r.next(0, 0).wait(21).next(0, 0) }},
+	{"spin", func(r *run) { r.until(0, session.ToSpin) }},
+	{"rack", func(r *run) { r.until(0, session.ToRack) }},
+	{"idle", func(r *run) { r.until(0, session.Idle) }},
+	{"ended", func(r *run) { r.next(0, 0).do(session.EndDay{Anyway: true}) }},
+	{"unbegun", nil},
+}
+
+// matrixPlan gives North a batch and leaves nothing waiting; South's batch
+// keeps the day from being all racked.
+func matrixPlan() session.Plan {
+	return threeTubs(func(p *session.Plan) {
+		p.Kit.Tubs, p.Batches = p.Kit.Tubs[:2], p.Batches[:2]
+		p.Batches[0].Presoak = session.PresoakNone
+	})
+}
+
+// What each command meets in each stage: "+" is accepted, otherwise a piece of
+// the refusal. Every stage has a column and every command of the package a row.
+const (
+	unbegun = "has not begun"
+	ended   = "has ended"
+)
+
+var matrix = []struct {
+	command session.Command
+	want    string // in the order of stages, "|" between
+}{
+	{session.StartDay{Plan: matrixPlan()}, "begun already|begun already|begun already|begun already|begun already|begun already|begun already|begun already|begun already|begun already|begun already|+"},
+	{do(session.Wait), "next is fill|next is sink in|next is lift|next is lift|next is lift|next is drain|next is fill|next is spin|next is rack|nothing waiting|" + ended + "|" + unbegun},
+	{do(session.LoadNext), "next is fill|next is sink in|next is lift|next is lift|next is lift|next is drain|next is fill|next is spin|next is rack|nothing waiting|" + ended + "|" + unbegun},
+	{do(session.FillTub), "+|next is sink in|next is lift|next is lift|next is lift|next is drain|+|next is spin|next is rack|nothing waiting|" + ended + "|" + unbegun},
+	{do(session.SinkIn), "next is fill|+|next is lift|next is lift|next is lift|next is drain|next is fill|next is spin|next is rack|nothing waiting|" + ended + "|" + unbegun},
+	{do(session.Lift), "next is fill|next is sink in|has soaked 1 min of 20 min|+|has soaked 1 min of 20 min|next is drain|next is fill|next is spin|next is rack|nothing waiting|" + ended + "|" + unbegun},
+	{session.DoNext{Act: session.Lift, Sooner: true}, "next is fill|next is sink in|+|+|+|next is drain|next is fill|next is spin|next is rack|nothing waiting|" + ended + "|" + unbegun},
+	{do(session.DrainTub), "next is fill|next is sink in|next is lift|next is lift|next is lift|+|next is fill|next is spin|next is rack|nothing waiting|" + ended + "|" + unbegun},
+	{do(session.SpinFibre), "next is fill|next is sink in|next is lift|next is lift|next is lift|next is drain|next is fill|+|next is rack|nothing waiting|" + ended + "|" + unbegun},
+	{do(session.RackFibre), "next is fill|next is sink in|next is lift|next is lift|next is lift|next is drain|next is fill|next is spin|+|nothing waiting|" + ended + "|" + unbegun},
+	{do(session.FinishDay), "not every batch|not every batch|North still has fleece|North still has fleece|North still has fleece|not every batch|not every batch|not every batch|not every batch|not every batch|" + ended + "|" + unbegun},
+	{session.TakeReading{TempC: 62}, "no bath|+|+|+|+|no bath|no bath|no bath|no bath|no bath|" + ended + "|" + unbegun},
+	{session.SetCover{Cover: cooling.Film}, "no bath|+|+|+|+|no bath|no bath|no bath|no bath|no bath|" + ended + "|" + unbegun},
+	{session.TopUp{VolumeL: 1, TempC: 90}, "no bath|+|+|+|+|no bath|no bath|no bath|no bath|no bath|" + ended + "|" + unbegun},
+	{session.AdjustSoak{ByMin: 5}, "+|+|+|+|+|no soak|+|no soak|no soak|no soak|" + ended + "|" + unbegun},
+	{session.AdjustSoak{ByMin: -2}, "+|+|+|soak is over|+|no soak|+|no soak|no soak|no soak|" + ended + "|" + unbegun},
+	{session.Hold{}, "+|+|+|+|on hold already|+|+|+|+|is empty|" + ended + "|" + unbegun},
+	{session.Resume{}, "not on hold|not on hold|not on hold|not on hold|+|not on hold|not on hold|not on hold|not on hold|not on hold|" + ended + "|" + unbegun},
+	{session.SkipStep{}, "+|+|lift it first|lift it first|lift it first|is draining|+|+|cannot be skipped|is empty|" + ended + "|" + unbegun},
+	{session.RepeatStep{}, "no bath behind|in the hot wash now|in the hot wash now|in the hot wash now|in the hot wash now|+|+|+|+|no bath behind|" + ended + "|" + unbegun},
+	{session.AddNote{Text: "brown water"}, "+|+|+|+|+|+|+|+|+|+|" + ended + "|" + unbegun},
+	{session.AddNote{Tub: -1, Text: "windy"}, "+|+|+|+|+|+|+|+|+|+|" + ended + "|" + unbegun},
+	{session.Acknowledge{}, "no alarm|no alarm|no alarm|+|no alarm|no alarm|no alarm|no alarm|no alarm|no alarm|" + ended + "|" + unbegun},
+	{session.Acknowledge{Tub: -1}, "no alarm|no alarm|no alarm|+|no alarm|no alarm|no alarm|no alarm|no alarm|no alarm|" + ended + "|" + unbegun},
+	{session.Weigh{Batch: "A1", DryG: 150}, "not on the rack|not on the rack|not on the rack|not on the rack|not on the rack|not on the rack|not on the rack|not on the rack|not on the rack|+|not on the rack|" + unbegun},
+	{session.Undo{}, "nothing to undo|+|+|+|+|+|+|+|+|+|+|nothing to undo"},
+	{session.EndDay{}, "not every batch|not every batch|North still has fleece|North still has fleece|North still has fleece|not every batch|not every batch|not every batch|not every batch|not every batch|" + ended + "|" + unbegun},
+	{session.EndDay{Anyway: true}, "+|+|+|+|+|+|+|+|+|+|" + ended + "|" + unbegun},
+	{session.ChangeKit{Kit: warmerRoom()}, "+|+|+|+|+|+|+|+|+|+|" + ended + "|" + unbegun},
+	{session.AddBatch{Batch: session.Batch{FleeceID: "f1", RawG: 150}}, "+|+|+|+|+|+|+|+|+|+|" + ended + "|" + unbegun},
+	{session.ResumeWatch{}, "+|+|+|+|+|+|+|+|+|+|" + ended + "|" + unbegun},
+}
+
+func warmerRoom() session.Kit {
+	k := matrixPlan().Clean().Kit
+	k.RoomC = 24
+	return k
+}
+
+func do(a session.Action) session.Command { return session.DoNext{Act: a} }
+
+// tubBound says that a refusal of the command is about one tub and so has to
+// name it.
+func tubBound(c session.Command) bool {
+	switch c := c.(type) {
+	case session.DoNext:
+		return c.Act != session.FinishDay
+	case session.Acknowledge:
+		return c.Tub >= 0
+	case session.TakeReading, session.SetCover, session.TopUp, session.AdjustSoak, session.Hold, session.Resume,
+		session.SkipStep, session.RepeatStep:
+		return true
+	}
+	return false
+}
+
+func TestEveryCommandInEveryStage(t *testing.T) {
+	for i, stage := range stages {
+		r := &run{t: t, now: dawn}
+		if stage.come != nil {
+			r = start(t, matrixPlan())
+			stage.come(r)
+		}
+		for _, row := range matrix {
+			want := strings.Split(row.want, "|")
+			if len(want) != len(stages) {
+				t.Fatalf("%#v has %d columns for %d stages", row.command, len(want), len(stages))
+			}
+			_, recs, err := session.Do(r.day, row.command, r.now)
+			switch {
+			case want[i] == "+" && err != nil:
+				t.Errorf("%s: %#v: %v", stage.name, row.command, err)
+			case want[i] == "+" && len(recs) == 0:
+				t.Errorf("%s: %#v was accepted and nothing happened", stage.name, row.command)
+			case want[i] != "+" && err == nil:
+				t.Errorf("%s: %#v was accepted", stage.name, row.command)
+			case want[i] != "+":
+				r.refused(row.command, want[i])
+				if r.day.Running() && tubBound(row.command) && !strings.Contains(err.Error(), "North") {
+					t.Errorf("%s: %q does not name the tub", stage.name, err)
+				}
+			}
+		}
+	}
+}
+
+// Whoever adds a command has to say what it meets in each stage.
+func TestMatrixHasEveryCommand(t *testing.T) {
+	have := map[string]bool{}
+	for _, row := range matrix {
+		have[strings.SplitN(typeName(row.command), ".", 2)[1]] = true
+	}
+	for _, s := range sources(t) {
+		if s.path != "session/command.go" {
+			continue
+		}
+		for _, name := range receiversOf(s.file, "isCommand") {
+			if !have[name] {
+				t.Errorf("the matrix has no row for %s", name)
+			}
+			delete(have, name)
+		}
+	}
+	if len(have) > 0 {
+		t.Errorf("not found among the commands: %v", have)
+	}
+}
+
+// Causes that the program has to tell apart to offer the second try.
+func TestSecondTry(t *testing.T) {
+	r := start(t, oneTub()).next(0, 0).wait(1)
+	for _, row := range []struct {
+		first, second session.Command
+		cause         error
+	}{
+		{do(session.Lift), session.DoNext{Act: session.Lift, Sooner: true}, session.ErrTooSoon},
+		{session.TakeReading{TempC: 30}, session.TakeReading{TempC: 30, Sure: true}, session.ErrUnlikely},
+		{session.EndDay{}, session.EndDay{Anyway: true}, session.ErrWorkLeft},
+	} {
+		if err := r.refused(row.first); !errors.Is(err, row.cause) {
+			t.Errorf("%#v: %v is not %q", row.first, err, row.cause)
+		}
+		if _, _, err := session.Do(r.day, row.second, r.now); err != nil {
+			t.Errorf("%#v: %v", row.second, err)
+		}
+	}
+}
+
+// A tub that the day does not have is refused by every command that names one.
+func TestNoSuchTub(t *testing.T) {
+	r := start(t, matrixPlan())
+	for _, tub := range []int{-2, 2, 99, math.MaxInt, math.MinInt} {
+		for _, c := range []session.Command{
+			session.DoNext{Tub: tub, Act: session.FillTub}, session.TakeReading{Tub: tub, TempC: 60}, session.SetCover{Tub: tub},
+			session.TopUp{Tub: tub, VolumeL: 1, TempC: 90}, session.AdjustSoak{Tub: tub, ByMin: 1}, session.Hold{Tub: tub},
+			session.Resume{Tub: tub}, session.SkipStep{Tub: tub}, session.RepeatStep{Tub: tub},
+			session.AddNote{Tub: tub, Text: "x"}, session.Acknowledge{Tub: tub},
+		} {
+			r.refused(c, "this day has 2")
+		}
+	}
+	r.refused(session.Hold{Tub: -1}, "no such tub")
+}
+
+// Weights are held against the raw weight of the batch.
+func TestWeighing(t *testing.T) {
+	r := start(t, oneTub()).until(0, session.Idle)
+	for _, row := range []struct {
+		batch string
+		dryG  float64
+		say   string
+	}{
+		{"A1", 0, "more than nothing"}, {"A1", -1, "more than nothing"}, {"A1", math.NaN(), "more than nothing"},
+		{"A1", math.Inf(1), "more than nothing"}, {"A1", 226, "226 g dry is more than the 225 g"},
+		{"A1", 11, "less than a twentieth"}, {"B7", 100, `no batch "B7"`}, {"\x1b[31mA1", 100, `no batch "A1"`}, {"", 100, "no batch"},
+	} {
+		r.refused(session.Weigh{Batch: row.batch, DryG: row.dryG}, row.say)
+	}
+	r.do(session.Weigh{Batch: "A1", DryG: 140}, session.Weigh{Batch: "A1", DryG: 139.5}, session.EndDay{}, session.Weigh{Batch: "A1", DryG: 139})
+	same(t, "dry weight", r.day.Fate["A1"].DryG, 139.0)
+	r.do(session.Undo{})
+	same(t, "dry weight, undone", r.day.Fate["A1"].DryG, 139.5)
+}

@@ -1,0 +1,331 @@
+package session_test
+
+import (
+	"encoding/json"
+	"fmt"
+	"slices"
+	"testing"
+	"time"
+
+	"pgregory.net/rapid"
+
+	"fleece.example/tubside/cooling"
+	"fleece.example/tubside/session"
+)
+
+// anyPlan draws a plan that a person could set up: up to twelve tubs, up to
+// four fleeces, the built-in method or a strange one of their own.
+func anyPlan(t *rapid.T) session.Plan {
+	k := session.DefaultKit()
+	k.Tubs = nil
+	for i := range rapid.IntRange(1, 12).Draw(t, "tubs") {
+		capacity := rapid.Float64Range(2, 40).Draw(t, "capacity")
+		k.Tubs = append(k.Tubs, session.Tub{
+			Name: fmt.Sprintf("Tub %d", i+1), CapacityL: capacity, FillL: rapid.Float64Range(0.5, capacity).Draw(t, "fill"),
+			Shape: cooling.Shape(rapid.IntRange(0, 1).Draw(t, "shape")), Cover: cooling.Cover(rapid.IntRange(0, 3).Draw(t, "cover")),
+		})
+	}
+	k.RoomC = rapid.Float64Range(-10, 45).Draw(t, "room")
+	k.HotTapC = rapid.Float64Range(36, 95).Draw(t, "hot")
+	k.ColdTapC = rapid.Float64Range(1, 35).Draw(t, "cold")
+	k.Kettle.CapacityL = rapid.SampledFrom([]float64{0, 1.7, 3}).Draw(t, "kettle")
+	k.LeadMin = rapid.Float64Range(1, 30).Draw(t, "lead")
+	p := session.Plan{Kit: k, Method: session.BuiltInMethod()}
+	if rapid.Bool().Draw(t, "own method") {
+		p.Method = anyMethod(t)
+	}
+	for i := range rapid.IntRange(1, 4).Draw(t, "fleeces") {
+		f := session.Fleece{
+			ID: fmt.Sprintf("f%d", i), Animal: fmt.Sprintf("Ewe %d", i), RawG: 20000,
+			Type: rapid.SampledFrom(session.FleeceTypes()).Draw(t, "type"), Wax: rapid.SampledFrom(session.Levels()).Draw(t, "wax"),
+		}
+		p.Fleeces = append(p.Fleeces, f)
+	}
+	for range rapid.IntRange(1, 15).Draw(t, "batches") {
+		p.Batches = append(p.Batches, session.Batch{
+			FleeceID: rapid.SampledFrom(p.Fleeces).Draw(t, "fleece").ID, RawG: rapid.Float64Range(5, 600).Draw(t, "raw"),
+			Form:    session.Form(rapid.IntRange(0, 1).Draw(t, "form")),
+			Presoak: session.PresoakChoice(rapid.IntRange(0, 3).Draw(t, "presoak")),
+		})
+	}
+	return p
+}
+
+func anyMethod(t *rapid.T) session.Method {
+	m := session.Method{Name: "Own"}
+	for i := range rapid.IntRange(1, 5).Draw(t, "baths") {
+		soak := rapid.Float64Range(0.5, 120).Draw(t, "soak")
+		s := session.Step{
+			Kind: session.StepKind(rapid.IntRange(0, 2).Draw(t, "kind")), Name: fmt.Sprintf("bath %d", i+1),
+			SoakMin: soak, ShortestMin: rapid.Float64Range(0, soak).Draw(t, "shortest"),
+			Water: session.WaterFrom(rapid.IntRange(0, 2).Draw(t, "water")), AimC: rapid.Float64Range(50, 80).Draw(t, "aim"),
+			FillPart: rapid.Float64Range(0.2, 1.2).Draw(t, "part"), Dosed: rapid.Bool().Draw(t, "dosed"),
+			MaxGapC: rapid.Float64Range(0, 60).Draw(t, "gap"), TwiceForHighWax: rapid.Bool().Draw(t, "twice"),
+		}
+		if rapid.Bool().Draw(t, "limited") {
+			s.LongestMin = rapid.Float64Range(soak, 240).Draw(t, "longest")
+		}
+		if s.Kind == session.Wash {
+			s.ReleaseC = rapid.Float64Range(30, 49).Draw(t, "release")
+			s.LowestSinkC = rapid.Float64Range(0, s.AimC).Draw(t, "lowest sink")
+		}
+		m.Steps = append(m.Steps, s)
+	}
+	if rapid.Bool().Draw(t, "spun") {
+		m.Steps = append(m.Steps, session.Step{Kind: session.Spin, Name: "spin"})
+	}
+	if rapid.Bool().Draw(t, "racked") {
+		m.Steps = append(m.Steps, session.Step{Kind: session.Rack, Name: "rack"})
+	}
+	return m
+}
+
+// anyCommand draws what a person might press: mostly the obvious next thing,
+// sometimes anything at all.
+func anyCommand(t *rapid.T, d session.Day) session.Command {
+	tub := rapid.IntRange(-1, len(d.Tubs)).Draw(t, "tub")
+	if rapid.IntRange(0, 9).Draw(t, "obvious") < 5 {
+		return session.DoNext{
+			Tub: tub, Act: d.NextAction(tub), HasTemp: rapid.Bool().Draw(t, "read"),
+			TempC: rapid.Float64Range(0, 105).Draw(t, "temp"), Sooner: rapid.IntRange(0, 3).Draw(t, "sooner") > 0,
+		}
+	}
+	temp := func() float64 { return rapid.Float64Range(-5, 110).Draw(t, "temp") }
+	switch rapid.IntRange(0, 16).Draw(t, "command") {
+	case 0:
+		return session.DoNext{Tub: tub, Act: session.Action(rapid.IntRange(-1, 9).Draw(t, "act"))}
+	case 1:
+		return session.SetCover{Tub: tub, Cover: cooling.Cover(rapid.IntRange(-1, 4).Draw(t, "cover"))}
+	case 2:
+		return session.TopUp{Tub: tub, VolumeL: rapid.Float64Range(0, 6).Draw(t, "litres"), TempC: temp()}
+	case 3:
+		return session.AdjustSoak{Tub: tub, ByMin: rapid.Float64Range(-30, 30).Draw(t, "by")}
+	case 4:
+		return session.Hold{Tub: tub}
+	case 5:
+		return session.Resume{Tub: tub}
+	case 6:
+		return session.SkipStep{Tub: tub}
+	case 7:
+		return session.RepeatStep{Tub: tub}
+	case 8:
+		return session.AddNote{Tub: tub, Text: rapid.String().Draw(t, "note")}
+	case 9:
+		return session.Acknowledge{Tub: tub}
+	case 10:
+		id := "Z9"
+		if n := len(d.Plan.Batches); n > 0 {
+			id = d.Plan.Batches[rapid.IntRange(0, n-1).Draw(t, "batch")].ID
+		}
+		return session.Weigh{Batch: id, DryG: rapid.Float64Range(1, 400).Draw(t, "dry")}
+	case 11:
+		return session.EndDay{Anyway: rapid.IntRange(0, 9).Draw(t, "anyway") == 0}
+	case 12:
+		return session.ResumeWatch{}
+	case 13:
+		return session.TakeReading{Tub: tub, TempC: temp(), Sure: rapid.Bool().Draw(t, "sure")}
+	case 14:
+		k := d.Plan.Kit
+		k.RoomC = rapid.Float64Range(-12, 47).Draw(t, "room")
+		switch {
+		case rapid.Bool().Draw(t, "fewer tubs"):
+			k.Tubs = k.Tubs[:len(k.Tubs)-1]
+		case rapid.Bool().Draw(t, "one more tub"):
+			k.Tubs = append(slices.Clone(k.Tubs), session.Tub{Name: fmt.Sprintf("More %d", len(k.Tubs)), CapacityL: 12, FillL: 8})
+		}
+		return session.ChangeKit{Kit: k}
+	case 15:
+		return session.AddBatch{
+			Fleece: session.Fleece{ID: "new", Animal: "Lamb", RawG: 1000},
+			Batch:  session.Batch{FleeceID: rapid.SampledFrom([]string{"f0", "new", "none"}).Draw(t, "of"), RawG: rapid.Float64Range(1, 400).Draw(t, "raw")},
+		}
+	}
+	return session.Undo{}
+}
+
+// anyStep is how much time passes between two key presses: nothing, seconds,
+// a night, and a clock that somebody sets back.
+func anyStep(t *rapid.T) time.Duration {
+	return rapid.SampledFrom([]time.Duration{
+		0, 0, time.Millisecond, time.Second, 7 * time.Second, 31 * time.Second, 2 * time.Minute, 5 * time.Minute,
+		11 * time.Minute, 40 * time.Minute, 3 * time.Hour, 13 * time.Hour, -time.Minute, -2 * time.Hour,
+	}).Draw(t, "step")
+}
+
+// sane checks what has to hold of any day at any moment.
+func sane(t reporter, d session.Day) {
+	t.Helper()
+	inTub := map[string]int{}
+	for i, tub := range d.Tubs {
+		if (tub.Batch == "") != (tub.Phase == session.Idle) {
+			t.Errorf("tub %d is %s with batch %q", i, tub.Phase, tub.Batch)
+		}
+		if tub.Batch == "" {
+			continue
+		}
+		if j, twice := inTub[tub.Batch]; twice {
+			t.Errorf("batch %s is in tub %d and in tub %d", tub.Batch, j, i)
+		}
+		inTub[tub.Batch] = i
+		if tub.Phase != session.ToFill && tub.Phase < session.ToSpin {
+			ordered(t, tub.Bath)
+			if v := tub.Bath.VolumeL; !(v > 0 && v <= d.Plan.Kit.Tubs[i].CapacityL+1e-9) {
+				t.Errorf("tub %d of %g L holds a bath of %g L", i, d.Plan.Kit.Tubs[i].CapacityL, v)
+			}
+		}
+	}
+	for _, b := range d.Plan.Batches {
+		f := d.Fate[b.ID]
+		at, in := inTub[b.ID]
+		switch {
+		case in && (f.Tub != at || f.LoadedAt.IsZero() || !f.RackedAt.IsZero()):
+			t.Errorf("batch %s is in tub %d, its fate says %+v", b.ID, at, f)
+		case !in && f.Tub != -1:
+			t.Errorf("batch %s is in no tub, its fate says %+v", b.ID, f)
+		case !in && f.LoadedAt.IsZero() != f.RackedAt.IsZero():
+			t.Errorf("batch %s is lost: %+v", b.ID, f)
+		case f.RackedAt.Before(f.LoadedAt) && !f.RackedAt.IsZero():
+			t.Errorf("batch %s was racked before it was loaded: %+v", b.ID, f)
+		case f.DryG > 0 && (f.RackedAt.IsZero() || f.DryAt.Before(f.RackedAt)):
+			t.Errorf("batch %s was weighed before it lay on the rack: %+v", b.ID, f)
+		}
+	}
+	if len(d.Fate) != len(d.Plan.Batches) {
+		t.Errorf("%d fates for %d batches", len(d.Fate), len(d.Plan.Batches))
+	}
+	for _, b := range d.Baths {
+		ordered(t, b)
+	}
+	seen := map[[2]int]bool{}
+	for _, a := range d.Alarms {
+		key := [2]int{a.Tub, int(a.Kind)}
+		if seen[key] || !a.ClearedAt.IsZero() || a.RungAt.Before(a.RaisedAt) || a.Rings < 1 {
+			t.Errorf("standing alarm %+v", a)
+		}
+		seen[key] = true
+	}
+	for _, a := range d.AlarmLog {
+		if a.ClearedAt.Before(a.RaisedAt) || !a.AnsweredAt.IsZero() && a.AnsweredAt.Before(a.RaisedAt) {
+			t.Errorf("alarm in the log: %+v", a)
+		}
+	}
+}
+
+// ordered checks that a bath's moments follow each other.
+func ordered(t reporter, b session.Bath) {
+	t.Helper()
+	last := b.FilledAt
+	for _, at := range []time.Time{b.SunkAt, b.LiftedAt, b.DrainedAt} {
+		if at.IsZero() {
+			continue
+		}
+		if at.Before(last) {
+			t.Errorf("bath goes back in time: filled %v sunk %v lifted %v drained %v", b.FilledAt, b.SunkAt, b.LiftedAt, b.DrainedAt)
+		}
+		last = at
+	}
+	early := func(at time.Time) bool { return at.Before(b.FilledAt) }
+	if slices.ContainsFunc(b.Readings, func(r session.Reading) bool { return early(r.At) }) ||
+		slices.ContainsFunc(b.Changes, func(c session.HeatChange) bool { return early(c.At) }) {
+		t.Errorf("something happened to the bath before it was filled: %+v", b)
+	}
+	if b.HeldFor < 0 || !b.LiftedAt.IsZero() && b.HeldFor > b.LiftedAt.Sub(b.SunkAt) {
+		t.Errorf("held for %v in a soak of %v", b.HeldFor, b.LiftedAt.Sub(b.SunkAt))
+	}
+}
+
+// bare is a day without what an undo leaves alone: alarms happened, the watch
+// was away, the journal went on.
+func bare(d session.Day) session.Day {
+	d = d.WithoutUndo()
+	d.Alarms, d.AlarmLog, d.Resumed, d.LastSeq, d.LastAt = nil, nil, nil, 0, time.Time{}
+	return d
+}
+
+// What has to hold of any day, whatever is pressed and however time passes.
+func TestAnyDay(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		r := start(t, anyPlan(t))
+		lived := []session.Day{r.day}
+		var undo []session.Day // as a plain stack: what undo should bring back
+		for range rapid.IntRange(1, 60).Draw(t, "presses") {
+			r.now = r.now.Add(anyStep(t))
+			before := r.day
+			if rapid.IntRange(0, 3).Draw(t, "tick") == 0 {
+				r.tick(0)
+			} else {
+				c := anyCommand(t, r.day)
+				day, recs, err := session.Do(r.day, c, r.now)
+				if err != nil {
+					sentence(t, err)
+					continue
+				}
+				if len(recs) == 0 {
+					t.Fatalf("%#v was accepted and left no record", c)
+				}
+				r.day, r.recs = day, append(r.recs, recs...)
+				switch c.(type) {
+				case session.Undo:
+					same(t, "after undo", bare(r.day), bare(undo[len(undo)-1]))
+					undo = undo[:len(undo)-1]
+				case session.Acknowledge, session.ResumeWatch:
+				default:
+					undo = append(undo, before)
+				}
+			}
+			if (r.day.CanUndo() == "") != (len(undo) == 0) {
+				t.Fatalf("can undo %q with %d presses to take back", r.day.CanUndo(), len(undo))
+			}
+			if again := session.Evaluate(r.day, latest(r)); len(again) > 0 {
+				t.Fatalf("looking twice at the same moment finds %v", again)
+			}
+			sane(t, r.day)
+			lived = append(lived, r.day)
+		}
+		for _, text := range said(r.day, latest(r)) {
+			printable(t, text)
+		}
+		replay(t, r, lived)
+	})
+}
+
+// latest is the run's moment as the day counts it: never before its last event.
+func latest(r *run) time.Time {
+	if r.now.Before(r.day.LastAt) {
+		return r.day.LastAt
+	}
+	return r.now
+}
+
+// replay reads the journal back from its written form and expects every state
+// that was lived through, seen again only now: an event that changed an older
+// day would show.
+func replay(t reporter, r *run, lived []session.Day) {
+	t.Helper()
+	text, err := json.Marshal(r.recs)
+	if err != nil {
+		t.Fatalf("write journal: %v", err)
+	}
+	var recs []session.Recorded
+	if err := json.Unmarshal(text, &recs); err != nil {
+		t.Fatalf("read journal: %v", err)
+	}
+	var day session.Day
+	last := time.Time{}
+	for i, rec := range recs {
+		if rec.Seq != uint64(i+1) || rec.At.Before(last) {
+			t.Fatalf("record %d has number %d at %v after %v", i+1, rec.Seq, rec.At, last)
+		}
+		last = rec.At
+		day = session.Apply(day, rec)
+		for len(lived) > 0 && lived[0].LastSeq == rec.Seq {
+			same(t, "replayed to "+session.KindOf(rec.Event), day.WithoutUndo(), lived[0].WithoutUndo())
+			lived = lived[1:]
+		}
+	}
+	if len(lived) > 0 {
+		t.Errorf("%d states were not met again", len(lived))
+	}
+	same(t, "replayed, with all that could be undone", day, r.day)
+	same(t, "Replay", session.Replay(recs), r.day)
+}

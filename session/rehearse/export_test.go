@@ -1,0 +1,4 @@
+package rehearse
+
+// PlayFor is Play with another bound.
+var PlayFor = play

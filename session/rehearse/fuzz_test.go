@@ -1,0 +1,49 @@
+package rehearse_test
+
+import (
+	"encoding/json"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+	"unicode"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/rehearse"
+)
+
+// Any bytes are a script or a sentence; a script plays within its bound, and
+// all that it does can be written down.
+func FuzzScript(f *testing.F) {
+	for _, dir := range []string{scenarios + "*.json", scenarios + "contradictions/*.json", "demo.json"} {
+		paths, err := filepath.Glob(dir)
+		if err != nil {
+			f.Fatal(err)
+		}
+		for _, p := range paths {
+			text, err := os.ReadFile(p)
+			if err != nil {
+				f.Fatal(err)
+			}
+			f.Add(text)
+		}
+	}
+	f.Fuzz(func(t *testing.T, text []byte) {
+		s, err := rehearse.Read(text)
+		if err == nil {
+			_, err = rehearse.PlayFor(s, func(r session.Recorded, _ session.Day) {
+				if _, err := json.Marshal(r); err != nil {
+					t.Fatalf("%v cannot be written: %v", r, err)
+				}
+			}, 3*time.Hour)
+		}
+		if err == nil {
+			return
+		}
+		said := err.Error()
+		if said == "" || len(said) > 2000 || strings.ContainsFunc(said, func(r rune) bool { return unicode.IsControl(r) }) {
+			t.Fatalf("said %q", said)
+		}
+	})
+}

@@ -1,0 +1,80 @@
+package rehearse
+
+import (
+	"math"
+	"time"
+
+	"fleece.example/tubside/cooling"
+	"fleece.example/tubside/session"
+)
+
+// lossTakenBelowFillC: a loss is asked for where a bath spends its time. The
+// session's forecast does the same; with a factor of 1 and no error of the
+// thermometer the truth is the forecast.
+const lossTakenBelowFillC = 8.0
+
+// reading is what the thermometer shows in a tub; ok is false without a bath.
+func (t *Truth) reading(d session.Day, tub int, now time.Time) (tempC float64, ok bool) {
+	run := d.Tubs[tub]
+	b := run.Bath
+	if run.Phase != session.ToSink && run.Phase != session.Soaking || b.FilledAt.IsZero() {
+		return 0, false
+	}
+	tempC, _ = t.bath(d.Plan.Kit, b).Fit(nil, 0).At(now.Sub(b.FilledAt).Minutes())
+	return tenth(tempC + t.errorC(tub, now)), true
+}
+
+// fillReading is what the thermometer shows in a bath that has just been
+// filled as the coach asked for it.
+func (t *Truth) fillReading(d session.Day, tub int, now time.Time) float64 {
+	return tenth(d.Fill(tub).WaterC + t.errorC(tub, now))
+}
+
+// bath is the bath as it really is.
+func (t *Truth) bath(k session.Kit, b session.Bath) cooling.Bath {
+	v := k.Tubs[b.Tub].Vessel()
+	midC := b.FillC - lossTakenBelowFillC
+	lossWPerK := func(volumeL float64, c cooling.Cover) float64 {
+		loss, _ := cooling.LossWPerK(v, volumeL, c, midC, k.RoomC)
+		return loss * t.LossFactor
+	}
+	startC := b.FillC
+	if b.FillRead { // what was read had the thermometer's error in it
+		startC -= t.errorC(b.Tub, b.FilledAt)
+	}
+	out := cooling.Bath{
+		RoomC: k.RoomC, StartC: startC, LossWPerK: lossWPerK(b.VolumeL, cooling.Open),
+		HeatJPerK: cooling.WaterPortion(b.VolumeL, b.FillC).HeatJPerK + cooling.VesselHeatJPerK(v, b.VolumeL),
+	}
+	volumeL := b.VolumeL
+	for _, c := range b.Changes {
+		ch := cooling.Change{AtMin: c.At.Sub(b.FilledAt).Minutes(), AddJPerK: c.AddJPerK, AddC: c.AddC}
+		if c.AddL > 0 {
+			volumeL += c.AddL
+			ch.AddJPerK = cooling.WaterPortion(c.AddL, c.AddC).HeatJPerK
+		}
+		ch.LossWPerK = lossWPerK(volumeL, c.Cover)
+		out.Changes = append(out.Changes, ch)
+	}
+	return out
+}
+
+// errorC is by how much the thermometer errs there and then: the same for the
+// same seed, tub and time. The sum of four evenly spread numbers is near enough
+// to a bell curve, and has ends.
+func (t *Truth) errorC(tub int, at time.Time) float64 {
+	x := t.Seed ^ uint64(tub+1)*0x9E3779B97F4A7C15 ^ uint64(at.Unix())
+	sum := 0.0
+	for range 4 { // splitmix64
+		x += 0x9E3779B97F4A7C15
+		z := x
+		z = (z ^ z>>30) * 0xBF58476D1CE4E5B9
+		z = (z ^ z>>27) * 0x94D049BB133111EB
+		z ^= z >> 31
+		sum += float64(z>>11)/(1<<53) - 0.5
+	}
+	return t.ThermometerErrorC * sum * math.Sqrt(3) // four such have a variance of 4/12
+}
+
+// tenth is how finely a thermometer is read.
+func tenth(c float64) float64 { return math.Round(c*10) / 10 }

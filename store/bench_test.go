@@ -1,0 +1,127 @@
+package store
+
+import (
+	"io"
+	"os"
+	"path/filepath"
+	"sort"
+	"testing"
+	"time"
+)
+
+// BenchmarkAppendOne saves one event, beside the least that a disk can be
+// asked for: 4 KiB written over and synced. The two take turns, so that a busy
+// disk is busy for both; x-raw is the ratio of their medians.
+func BenchmarkAppendOne(b *testing.B) {
+	s := newStore(b)
+	id := startDay(b, s, 1)
+	raw, err := os.Create(filepath.Join(b.TempDir(), "raw"))
+	if err != nil {
+		b.Fatal(err)
+	}
+	defer func() { _ = raw.Close() }()
+	page := make([]byte, 4096)
+	overwrite := func() {
+		if _, err := raw.WriteAt(page, 0); err != nil {
+			b.Fatal(err)
+		}
+		if err := raw.Sync(); err != nil {
+			b.Fatal(err)
+		}
+	}
+	overwrite()
+
+	var appends, raws []time.Duration
+	n := uint64(2)
+	for b.Loop() {
+		start := time.Now()
+		if err := s.Append(id, notes(n, n), running(id)); err != nil {
+			b.Fatal(err)
+		}
+		appends = append(appends, time.Since(start))
+		n++
+		b.StopTimer()
+		start = time.Now()
+		overwrite()
+		raws = append(raws, time.Since(start))
+		b.StartTimer()
+	}
+	a, r := median(appends), median(raws)
+	b.ReportMetric(float64(a.Microseconds()), "append-µs")
+	b.ReportMetric(float64(r.Microseconds()), "raw-µs")
+	b.ReportMetric(float64(a)/float64(r), "x-raw")
+}
+
+func median(d []time.Duration) time.Duration {
+	sort.Slice(d, func(i, j int) bool { return d[i] < d[j] })
+	return d[len(d)/2]
+}
+
+// thousandDays keeps a thousand days of a hundred events.
+func thousandDays(b *testing.B) *Store {
+	s := newStore(b)
+	s.db.NoSync = true // only to get there
+	for range 1000 {
+		wholeDay(b, s, 100)
+	}
+	s.db.NoSync = false
+	return s
+}
+
+func BenchmarkDays1000(b *testing.B) {
+	s := thousandDays(b)
+	for b.Loop() {
+		if days, err := s.Days(0); err != nil || len(days) != 1000 {
+			b.Fatalf("%d days (%v)", len(days), err)
+		}
+	}
+}
+
+func BenchmarkDays20of1000(b *testing.B) {
+	s := thousandDays(b)
+	for b.Loop() {
+		if days, err := s.Days(20); err != nil || len(days) != 20 {
+			b.Fatalf("%d days (%v)", len(days), err)
+		}
+	}
+}
+
+func BenchmarkOpen100000Events(b *testing.B) {
+	s := thousandDays(b)
+	if err := s.Close(); err != nil {
+		b.Fatal(err)
+	}
+	for b.Loop() {
+		s, err := Open(s.Path())
+		if err != nil {
+			b.Fatal(err)
+		}
+		if err := s.Close(); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+func BenchmarkEvents500(b *testing.B) {
+	s := newStore(b)
+	id := startDay(b, s, 500)
+	for b.Loop() {
+		if got, err := s.Events(id); err != nil || len(got) != 500 {
+			b.Fatalf("%d events (%v)", len(got), err)
+		}
+	}
+}
+
+func BenchmarkBackup(b *testing.B) {
+	s := thousandDays(b)
+	info, err := os.Stat(s.Path())
+	if err != nil {
+		b.Fatal(err)
+	}
+	b.SetBytes(info.Size())
+	for b.Loop() {
+		if err := s.Backup(io.Discard); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

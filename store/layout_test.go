@@ -1,0 +1,128 @@
+package store
+
+import (
+	"flag"
+	"os"
+	"path/filepath"
+	"reflect"
+	"testing"
+	"time"
+
+	"fleece.example/tubside/cooling"
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
+)
+
+var update = flag.Bool("update", false, "write the journal of the present layout anew")
+
+// presentLayout is a file of the layout that this version writes. Once a
+// layout has been released its file stays, whatever becomes of the layout: it
+// is what somebody has at home. Animal, farm and figures are invented.
+const presentLayout = "../testdata/journals/layout-1.db"
+
+// The values of the kept file, spelled out: nothing in them may come from a
+// default that can change.
+var (
+	keptTub = session.Tub{ID: "t1", Name: "North", CapacityL: 12, FillL: 8, Shape: cooling.Deep, Cover: cooling.Lid}
+	keptKit = session.Kit{Units: measure.US, RoomC: 16, HotTapC: 52, ColdTapC: 11, Tubs: []session.Tub{keptTub},
+		Kettle: session.Kettle{CapacityL: 1.7, PowerW: 2200}, Scour: session.Scour{Name: "scour", DoseMLPer100G: 4.5}, LeadMin: 5}
+	keptSteps = []session.Step{
+		{Kind: session.Wash, Name: "hot wash", SoakMin: 20, ShortestMin: 15, LongestMin: 30, Water: session.Mixed, AimC: 65,
+			LowestSinkC: 60, ReleaseC: 49, FillPart: 1, Dosed: true, DrainTo: session.Outdoors, TwiceForHighWax: true},
+		{Kind: session.Rinse, Name: "rinse", SoakMin: 15, ShortestMin: 10, LongestMin: 40, Water: session.FromHot, MaxGapC: 12, FillPart: 0.9, DrainTo: session.Sink},
+	}
+	keptMethod = session.Method{ID: "m1", Name: "wash and rinse", About: "for a clean fleece", Steps: keptSteps}
+	keptFleece = session.Fleece{ID: "f1", Animal: "Bramble", Farm: "Ninefold Farm", Year: 2026, Type: session.Longwool,
+		Wax: session.High, Felting: session.Low, RawG: 2100, Notes: "waxy at the britch"}
+	keptBatches = []session.Batch{{ID: "A1", FleeceID: "f1", RawG: 180, Form: session.Locks, Presoak: session.PresoakNone}}
+)
+
+func keptDay() []session.Recorded {
+	events := []session.Event{
+		session.DayStarted{Plan: session.Plan{Kit: keptKit, Method: keptMethod, Fleeces: []session.Fleece{keptFleece}, Batches: keptBatches}},
+		session.BatchLoaded{Tub: 0, Batch: "A1", Steps: keptSteps},
+		session.BathFilled{Tub: 0, VolumeL: 8, TempC: 66.5, Read: true, DoseML: 8.1},
+		session.FleeceSunk{Tub: 0, WetJPerK: 950, WetC: 16, ForecastC: 65.1, Cover: cooling.Lid},
+		session.AlarmRaised{Tub: 0, Alarm: session.AlarmKind(1)},
+		session.AlarmAcknowledged{Tub: 0, Alarm: session.AlarmKind(1)},
+		session.NoteAdded{Tub: -1, Text: "wind from the north, cold shed"},
+		session.WatchResumed{Gap: 90 * time.Second},
+		session.DayEnded{Early: true},
+	}
+	var out []session.Recorded
+	for i, e := range events {
+		out = append(out, session.Recorded{Seq: uint64(i + 1), At: morning.Add(time.Duration(i) * 5 * time.Minute), Event: e})
+	}
+	return out
+}
+
+// A file that the first layout left on a disk opens and reads as it was meant.
+func TestKeptLayouts(t *testing.T) {
+	if *update {
+		writeKept(t)
+	}
+	content, err := os.ReadFile(presentLayout)
+	if err != nil {
+		t.Fatal(err)
+	}
+	path := filepath.Join(t.TempDir(), "wash.db")
+	if err := os.WriteFile(path, content, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	s := reopen(t, path)
+	wantEvents(t, s, 1, keptDay())
+	wantEvents(t, s, 2, notes(1, 3))
+	if id, ok, err := s.OpenDay(); err != nil || !ok || id != 2 {
+		t.Errorf("open day %d %v (%v)", id, ok, err)
+	}
+	days, err := s.Days(0)
+	if err != nil || !reflect.DeepEqual(days, []session.DaySummary{running(2), ended(1)}) {
+		t.Errorf("days %+v (%v)", days, err)
+	}
+	if k, ok, err := s.Kit(); err != nil || !ok || !reflect.DeepEqual(k, keptKit) {
+		t.Errorf("kit %+v %v (%v)", k, ok, err)
+	}
+	if f, err := s.Fleeces(); err != nil || !reflect.DeepEqual(f, []session.Fleece{keptFleece}) {
+		t.Errorf("fleeces %+v (%v)", f, err)
+	}
+	if m, err := s.Methods(); err != nil || !reflect.DeepEqual(m, []session.Method{keptMethod}) {
+		t.Errorf("methods %+v (%v)", m, err)
+	}
+	if err := s.Append(2, notes(4, 4), ended(2)); err != nil {
+		t.Errorf("the open day cannot go on: %v", err)
+	}
+}
+
+func writeKept(t *testing.T) {
+	t.Helper()
+	s := newStore(t)
+	f, m := keptFleece, keptMethod
+	f.ID, m.ID = "", ""
+	if _, err := s.SaveFleece(f); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := s.SaveMethod(m); err != nil {
+		t.Fatal(err)
+	}
+	if err := s.SaveKit(keptKit); err != nil {
+		t.Fatal(err)
+	}
+	id, err := s.NewDay()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := s.Append(id, keptDay(), ended(id)); err != nil {
+		t.Fatal(err)
+	}
+	startDay(t, s, 3)
+	if err := s.Close(); err != nil {
+		t.Fatal(err)
+	}
+	content, err := os.ReadFile(s.Path())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(presentLayout, content, 0o644); err != nil {
+		t.Fatal(err)
+	}
+}

@@ -1,0 +1,179 @@
+package store
+
+import (
+	"encoding/json"
+	"fmt"
+	"slices"
+	"strconv"
+
+	bolt "go.etcd.io/bbolt"
+
+	"fleece.example/tubside/session"
+)
+
+// shelf is a bucket of the ledger whose values have IDs made of a letter and
+// the number they are kept under: "f1", "f2", "m1".
+type shelf struct {
+	bucket []byte
+	letter string
+	what   string // for sentences
+}
+
+var (
+	fleeceShelf = shelf{fleecesBucket, "f", "fleece"}
+	methodShelf = shelf{methodsBucket, "m", "method"}
+)
+
+func (f shelf) id(n uint64) string { return f.letter + strconv.FormatUint(n, 10) }
+
+// number reads an ID that the shelf has given; ok is false for any other.
+func (f shelf) number(id string) (n uint64, ok bool) {
+	if len(id) < 2 || id[:1] != f.letter {
+		return 0, false
+	}
+	n, err := strconv.ParseUint(id[1:], 10, 64)
+	return n, err == nil && f.id(n) == id // f01 is not f1
+}
+
+// Kit returns the saved kit; ok is false before the first SaveKit.
+//
+// Errors: ErrUnreadable, ErrClosed, ErrDamaged.
+func (s *Store) Kit() (k session.Kit, ok bool, err error) {
+	err = s.view(func(tx *bolt.Tx) error {
+		v := tx.Bucket(kitBucket).Get(kitKey)
+		if v == nil {
+			return nil
+		}
+		if err := json.Unmarshal(v, &k); err != nil {
+			return unreadable("the kit", err)
+		}
+		k, ok = k.Clean(), true
+		return nil
+	})
+	if err != nil {
+		return session.Kit{}, false, err
+	}
+	return k, ok, nil
+}
+
+// SaveKit stores the kit, with its texts cleaned, in place of the last one.
+//
+// Errors: ErrSave, ErrClosed, ErrDamaged, or a figure that cannot be written.
+func (s *Store) SaveKit(k session.Kit) error {
+	v, err := json.Marshal(k.Clean())
+	if err != nil {
+		return fmt.Errorf("write kit: %w", err)
+	}
+	return s.update(func(tx *bolt.Tx) error { return tx.Bucket(kitBucket).Put(kitKey, v) })
+}
+
+// Fleeces lists all fleeces, the one entered last first.
+//
+// Errors: ErrUnreadable naming the fleece, ErrClosed, ErrDamaged.
+func (s *Store) Fleeces() ([]session.Fleece, error) {
+	out, err := list[session.Fleece](s, fleeceShelf)
+	slices.Reverse(out)
+	return out, err
+}
+
+// SaveFleece stores a fleece and returns it with its texts cleaned and with its
+// ID; an empty ID makes a new one.
+//
+// Errors: ErrUnknown for an ID that is not in the ledger, ErrSave, ErrClosed,
+// ErrDamaged, or a figure that cannot be written.
+func (s *Store) SaveFleece(f session.Fleece) (session.Fleece, error) {
+	f = f.Clean()
+	err := s.put(fleeceShelf, &f.ID, &f)
+	return f, err
+}
+
+// Methods lists the person's own methods, the oldest first, so that a menu
+// keeps its order when one is added.
+//
+// Errors: ErrUnreadable naming the method, ErrClosed, ErrDamaged.
+func (s *Store) Methods() ([]session.Method, error) {
+	return list[session.Method](s, methodShelf)
+}
+
+// SaveMethod stores a method and returns it with its texts cleaned and with its
+// ID; an empty ID makes a new one.
+//
+// Errors: ErrBuiltIn, ErrUnknown for an ID that is not in the ledger, ErrSave,
+// ErrClosed, ErrDamaged, or a figure that cannot be written.
+func (s *Store) SaveMethod(m session.Method) (session.Method, error) {
+	m = m.Clean()
+	if m.ID == session.BuiltInMethodID {
+		return m, &Error{Kind: ErrBuiltIn, Path: s.path,
+			text: "the built-in method stays as it is: save a copy under a name of your own"}
+	}
+	err := s.put(methodShelf, &m.ID, &m)
+	return m, err
+}
+
+// DeleteMethod removes one of the person's own methods.
+//
+// Errors: ErrBuiltIn, ErrUnknown, ErrSave, ErrClosed, ErrDamaged.
+func (s *Store) DeleteMethod(id string) error {
+	if id == session.BuiltInMethodID {
+		return &Error{Kind: ErrBuiltIn, Path: s.path, text: "the built-in method cannot be deleted: only your own can"}
+	}
+	return s.update(func(tx *bolt.Tx) error {
+		b := tx.Bucket(methodsBucket)
+		n, ok := methodShelf.number(id)
+		if !ok || b.Get(key(n)) == nil {
+			return s.unknown(fmt.Sprintf("method %q", id))
+		}
+		return b.Delete(key(n))
+	})
+}
+
+// put stores value, whose ID field is id, on the shelf. An empty ID is set to
+// the shelf's next one; on an error it is as it was before.
+func (s *Store) put(f shelf, id *string, value any) error {
+	before := *id
+	err := s.update(func(tx *bolt.Tx) error {
+		b := tx.Bucket(f.bucket)
+		n, ok := f.number(before)
+		switch {
+		case before == "":
+			var err error
+			if n, err = b.NextSequence(); err != nil {
+				return fmt.Errorf("number of the %s: %w", f.what, err)
+			}
+			*id = f.id(n)
+		case !ok || b.Get(key(n)) == nil:
+			return s.unknown(fmt.Sprintf("%s %q", f.what, before))
+		}
+		v, err := json.Marshal(value)
+		if err != nil {
+			return fmt.Errorf("write %s %q: %w", f.what, *id, err)
+		}
+		return b.Put(key(n), v)
+	})
+	if err != nil {
+		*id = before
+	}
+	return err
+}
+
+// list reads all values of a shelf in the order of their numbers. Texts are
+// cleaned: a file that was restored or carried over may hold what a terminal
+// would obey.
+func list[T interface{ Clean() T }](s *Store, f shelf) ([]T, error) {
+	var out []T
+	err := s.view(func(tx *bolt.Tx) error {
+		return tx.Bucket(f.bucket).ForEach(func(k, v []byte) error {
+			var value T
+			if err := json.Unmarshal(v, &value); err != nil {
+				n, _ := number(k)
+				return unreadable(fmt.Sprintf("%s %s", f.what, f.id(n)), err)
+			}
+			out = append(out, value.Clean())
+			return nil
+		})
+	})
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}

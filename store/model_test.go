@@ -1,0 +1,253 @@
+package store
+
+import (
+	"errors"
+	"fmt"
+	"path/filepath"
+	"reflect"
+	"slices"
+	"testing"
+	"time"
+
+	"pgregory.net/rapid"
+
+	"fleece.example/tubside/session"
+)
+
+// Every kind of event comes back as it was, with any content.
+func TestEventsRoundTrip(t *testing.T) {
+	for _, kind := range session.AllEvents() {
+		t.Run(session.KindOf(kind), func(t *testing.T) {
+			t.Parallel()
+			s := newStore(t)
+			s.db.NoSync = true // content, not disks, is on trial here
+			rapid.Check(t, func(t *rapid.T) {
+				id, err := s.NewDay()
+				if err != nil {
+					t.Fatal(err)
+				}
+				var want []session.Recorded
+				for n := range rapid.Uint64Range(1, 3).Draw(t, "events") {
+					at := drawn[time.Time](t, "at")
+					want = append(want, session.Recorded{Seq: n + 1, At: at, Event: drawEvent(t, kind)})
+				}
+				sum := drawn[session.DaySummary](t, "summary")
+				sum.ID, sum.EndedAt = id, evening
+				if err := s.Append(id, want, sum); err != nil {
+					t.Fatal(err)
+				}
+				wantEvents(t, s, id, want)
+				if days, err := s.Days(1); err != nil || !reflect.DeepEqual(days[0], sum) {
+					t.Fatalf("summary %+v (%v), want %+v", days, err, sum)
+				}
+			})
+		})
+	}
+}
+
+// model is what the store should hold, kept in the simplest way.
+type model struct {
+	given   session.DayID // the last ID
+	open    session.DayID // 0: none
+	events  map[session.DayID][]session.Recorded
+	sums    map[session.DayID]session.DaySummary
+	fleeces []session.Fleece
+	made    int // methods ever
+	methods []session.Method
+	kit     *session.Kit
+}
+
+// machine runs random operations on a store and on its model.
+type machine struct {
+	path string
+	s    *Store
+	m    model
+}
+
+func TestRandomOperations(t *testing.T) {
+	dir, runs := t.TempDir(), 0
+	rapid.Check(t, func(t *rapid.T) {
+		runs++
+		m := &machine{path: filepath.Join(dir, fmt.Sprint(runs), "wash.db"),
+			m: model{events: map[session.DayID][]session.Recorded{}, sums: map[session.DayID]session.DaySummary{}}}
+		m.openStore(t)
+		defer func() { checkAndClose(t, m.s) }()
+		t.Repeat(rapid.StateMachineActions(m))
+	})
+}
+
+func (m *machine) openStore(t *rapid.T) {
+	s, err := Open(m.path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	m.s = s
+}
+
+func (m *machine) Reopen(t *rapid.T) {
+	checkAndClose(t, m.s)
+	m.openStore(t)
+}
+
+func (m *machine) NewDay(t *rapid.T) {
+	id, err := m.s.NewDay()
+	if m.m.open != 0 {
+		wantKind(t, err, ErrDayOpen)
+		return
+	}
+	wantKind(t, err, nil)
+	m.m.given++
+	if id != m.m.given {
+		t.Fatalf("new day %d, want %d", id, m.m.given)
+	}
+}
+
+func (m *machine) Append(t *rapid.T) {
+	id := session.DayID(rapid.Uint64Range(0, uint64(m.m.given)+1).Draw(t, "day"))
+	last := uint64(len(m.m.events[id]))
+	first := last + 1
+	if rapid.IntRange(0, 4).Draw(t, "wrong place") == 0 {
+		first = rapid.Uint64Range(0, last+3).Draw(t, "first")
+	}
+	events := notes(first, first+rapid.Uint64Range(0, 8).Draw(t, "more"))
+	sum := drawn[session.DaySummary](t, "summary")
+	sum.ID = id
+	if rapid.Bool().Draw(t, "ends") {
+		sum.EndedAt = evening
+	} else {
+		sum.EndedAt = time.Time{}
+	}
+
+	err := m.s.Append(id, events, sum)
+	switch {
+	case id == 0 || id > m.m.given:
+		wantKind(t, err, ErrUnknown)
+		return
+	case sum.EndedAt.IsZero() && m.m.open != 0 && m.m.open != id:
+		wantKind(t, err, ErrDayOpen)
+		return
+	case first != last+1:
+		wantKind(t, err, ErrOrder)
+		return
+	}
+	wantKind(t, err, nil)
+	m.m.events[id] = append(m.m.events[id], events...)
+	m.m.sums[id] = sum
+	switch {
+	case sum.EndedAt.IsZero():
+		m.m.open = id
+	case m.m.open == id:
+		m.m.open = 0
+	}
+}
+
+func (m *machine) SaveFleece(t *rapid.T) {
+	f := drawn[session.Fleece](t, "fleece")
+	n := rapid.IntRange(0, len(m.m.fleeces)+1).Draw(t, "number")
+	if f.ID = ""; n > 0 {
+		f.ID = fmt.Sprintf("f%d", n)
+	}
+	saved, err := m.s.SaveFleece(f)
+	if n > len(m.m.fleeces) {
+		wantKind(t, err, ErrUnknown)
+		return
+	}
+	wantKind(t, err, nil)
+	if n == 0 {
+		f.ID = fmt.Sprintf("f%d", len(m.m.fleeces)+1)
+		m.m.fleeces = append(m.m.fleeces, f)
+	} else {
+		m.m.fleeces[n-1] = f
+	}
+	if saved != f {
+		t.Fatalf("saved %+v, want %+v", saved, f)
+	}
+}
+
+func (m *machine) SaveOrDeleteMethod(t *rapid.T) {
+	v := drawn[session.Method](t, "method")
+	n := rapid.IntRange(0, m.m.made+1).Draw(t, "number")
+	if v.ID = ""; n > 0 {
+		v.ID = fmt.Sprintf("m%d", n)
+	}
+	at := slices.IndexFunc(m.m.methods, func(x session.Method) bool { return x.ID == v.ID })
+	if rapid.Bool().Draw(t, "delete") {
+		err := m.s.DeleteMethod(v.ID)
+		if at < 0 {
+			wantKind(t, err, ErrUnknown)
+			return
+		}
+		wantKind(t, err, nil)
+		m.m.methods = slices.Delete(m.m.methods, at, at+1)
+		return
+	}
+	saved, err := m.s.SaveMethod(v)
+	switch {
+	case n == 0:
+		m.m.made++
+		v.ID = fmt.Sprintf("m%d", m.m.made)
+		m.m.methods = append(m.m.methods, v)
+	case at < 0:
+		wantKind(t, err, ErrUnknown)
+		return
+	default:
+		m.m.methods[at] = v
+	}
+	wantKind(t, err, nil)
+	if !reflect.DeepEqual(saved, v) {
+		t.Fatalf("saved %+v, want %+v", saved, v)
+	}
+}
+
+func (m *machine) SaveKit(t *rapid.T) {
+	k := drawn[session.Kit](t, "kit")
+	wantKind(t, m.s.SaveKit(k), nil)
+	m.m.kit = &k
+}
+
+// Check compares everything after each operation.
+func (m *machine) Check(t *rapid.T) {
+	open, ok, err := m.s.OpenDay()
+	if err != nil || open != m.m.open || ok != (m.m.open != 0) {
+		t.Fatalf("open day %d %v (%v), want %d", open, ok, err, m.m.open)
+	}
+	var sums []session.DaySummary
+	for id := m.m.given; id > 0; id-- {
+		if sum, ok := m.m.sums[id]; ok {
+			sums = append(sums, sum)
+			wantEvents(t, m.s, id, m.m.events[id])
+		} else if _, err := m.s.Events(id); !errors.Is(err, ErrUnknown) {
+			t.Fatalf("events of day %d that never began: %v", id, err)
+		}
+	}
+	limit := rapid.IntRange(0, 5).Draw(t, "limit")
+	if limit > 0 {
+		sums = sums[:min(limit, len(sums))]
+	}
+	same(t, "days", sums)(m.s.Days(limit))
+	newest := slices.Clone(m.m.fleeces)
+	slices.Reverse(newest)
+	same(t, "fleeces", newest)(m.s.Fleeces())
+	same(t, "methods", m.m.methods)(m.s.Methods())
+	k, ok, err := m.s.Kit()
+	if err != nil || ok != (m.m.kit != nil) || ok && !reflect.DeepEqual(k, *m.m.kit) {
+		t.Fatalf("kit %+v %v (%v), want %+v", k, ok, err, m.m.kit)
+	}
+}
+
+// same compares a list with the model's; an empty one may be nil.
+func same[T any](t *rapid.T, what string, want []T) func([]T, error) {
+	return func(got []T, err error) {
+		t.Helper()
+		if err != nil || len(got) != len(want) || len(got) > 0 && !reflect.DeepEqual(got, want) {
+			t.Fatalf("%s %+v (%v), want %+v", what, got, err, want)
+		}
+	}
+}
+
+func wantKind(t *rapid.T, err, kind error) {
+	t.Helper()
+	if !errors.Is(err, kind) {
+		t.Fatalf("error %v, want %v", err, kind)
+	}
+}

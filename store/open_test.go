@@ -1,0 +1,354 @@
+package store
+
+import (
+	"bytes"
+	"errors"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	bolt "go.etcd.io/bbolt"
+)
+
+func TestOpenMakesFoldersAndOneFile(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "state", "tubside")
+	path := filepath.Join(dir, "wash.db")
+	s, err := Open(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer checkAndClose(t, s)
+	if s.Path() != path {
+		t.Errorf("path %q, want %q", s.Path(), path)
+	}
+	entries, err := os.ReadDir(dir)
+	if err != nil || len(entries) != 1 {
+		t.Errorf("the folder holds %v (%v), want the one file", entries, err)
+	}
+	if os.PathSeparator != '/' {
+		return // modes of files are a thing of Unix
+	}
+	for p, want := range map[string]os.FileMode{dir: 0o700, path: 0o600} {
+		if info, err := os.Stat(p); err != nil || info.Mode().Perm() != want {
+			t.Errorf("%s: mode %v (%v), want %v", p, info.Mode().Perm(), err, want)
+		}
+	}
+}
+
+func TestOpenMakesPathAbsolute(t *testing.T) {
+	t.Chdir(t.TempDir())
+	s, err := Open("wash.db")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer checkAndClose(t, s)
+	if !filepath.IsAbs(s.Path()) {
+		t.Errorf("path %q is not absolute", s.Path())
+	}
+}
+
+func TestOpenInUse(t *testing.T) {
+	s := newStore(t)
+	start := time.Now()
+	_, err := Open(s.Path())
+	wantSentence(t, err, ErrInUse, s.Path(), "another window")
+	if took := time.Since(start); took > time.Second {
+		t.Errorf("it took %v to say so", took)
+	}
+	startDay(t, s, 2) // the first window goes on undisturbed
+}
+
+// Several windows started at the same moment, with no file there yet: one gets
+// it, and none of the others takes the half-made file for a damaged one.
+func TestFirstOpenAtOnce(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "new", "wash.db")
+	var wg sync.WaitGroup
+	stores, errs := make([]*Store, 4), make([]error, 4)
+	for i := range stores {
+		wg.Go(func() { stores[i], errs[i] = Open(path) })
+	}
+	wg.Wait()
+	got := 0
+	for i, s := range stores {
+		if s != nil {
+			got++
+			checkAndClose(t, s)
+		} else if !errors.Is(errs[i], ErrInUse) {
+			t.Errorf("window %d: %v", i, errs[i])
+		}
+	}
+	if got != 1 {
+		t.Errorf("%d windows have the file", got)
+	}
+}
+
+// wantSentence checks the kind of an error, and that its text is fit for a person.
+func wantSentence(t *testing.T, err, kind error, parts ...string) {
+	t.Helper()
+	var e *Error
+	if !errors.As(err, &e) || !errors.Is(err, kind) {
+		t.Fatalf("error %v, want one of the kind %q", err, kind)
+	}
+	for _, p := range parts {
+		if !strings.Contains(err.Error(), p) {
+			t.Errorf("the sentence %q does not say %q", err, p)
+		}
+	}
+	for _, word := range []string{"bolt", "panic", "nil", "\n"} {
+		if strings.Contains(strings.ReplaceAll(err.Error(), e.Path, ""), word) {
+			t.Errorf("the sentence %q says %q", err, word)
+		}
+	}
+}
+
+// sample is the content of a sound file with a few days, closed.
+func sample(t *testing.T) []byte {
+	t.Helper()
+	s := newStore(t)
+	for range 30 {
+		wholeDay(t, s, 40)
+	}
+	startDay(t, s, 25)
+	checkAndClose(t, s)
+	content, err := os.ReadFile(s.Path())
+	if err != nil {
+		t.Fatal(err)
+	}
+	return content
+}
+
+// usedPages is how many pages of a sound file hold something.
+func usedPages(t *testing.T, content []byte) (pages, size int) {
+	t.Helper()
+	h, err := newestHeader(bytes.NewReader(content))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return int(h.pages), int(h.pageSize)
+}
+
+func TestOpenLeavesOtherFilesAlone(t *testing.T) {
+	whole := sample(t)
+	pages, size := usedPages(t, whole)
+	noHeaders := bytes.Clone(whole)
+	clear(noHeaders[:2*size])
+	badSums := bytes.Clone(whole)
+	badSums[headerAt+20]++
+	badSums[size+headerAt+20]++
+	text := []byte(strings.Repeat("Bramble, 2.1 kg, waxy at the britch\n", 400))
+
+	for name, content := range map[string][]byte{
+		"empty":                {},
+		"one byte":             {0},
+		"short text":           []byte("note to self: buy scour\n"),
+		"text":                 text,
+		"zeros, short":         make([]byte, 100),
+		"zeros":                make([]byte, 64<<10),
+		"first page only":      whole[:size],
+		"two pages":            whole[:2*size],
+		"half a page":          whole[:size/2],
+		"half the file":        whole[:pages*size/2],
+		"last page missing":    whole[:(pages-1)*size],
+		"last byte missing":    whole[:pages*size-1],
+		"no headers":           noHeaders,
+		"both headers altered": badSums,
+		"shifted by a byte":    append([]byte{7}, whole...),
+	} {
+		t.Run(name, func(t *testing.T) {
+			path := filepath.Join(t.TempDir(), "wash.db")
+			if err := os.WriteFile(path, content, 0o600); err != nil {
+				t.Fatal(err)
+			}
+			for range 2 { // the second time: no lock is left behind
+				_, err := Open(path)
+				wantSentence(t, err, ErrDamaged, path, "left as it is")
+			}
+			wantUnchanged(t, path, content)
+		})
+	}
+}
+
+func wantUnchanged(t *testing.T, path string, content []byte) {
+	t.Helper()
+	now, err := os.ReadFile(path)
+	if err != nil || !bytes.Equal(now, content) {
+		t.Errorf("the file has changed: %d bytes, were %d (%v)", len(now), len(content), err)
+	}
+	if entries, err := os.ReadDir(filepath.Dir(path)); err != nil || len(entries) != 1 {
+		t.Errorf("something was left beside the file: %v (%v)", entries, err)
+	}
+}
+
+// One sound header is enough: the other may have been torn by a power cut.
+func TestOpenWithOneSoundHeader(t *testing.T) {
+	whole := sample(t)
+	_, size := usedPages(t, whole)
+	for i, name := range []string{"first", "second"} {
+		t.Run(name+" torn", func(t *testing.T) {
+			content := bytes.Clone(whole)
+			clear(content[i*size+headerAt+8 : (i+1)*size])
+			path := filepath.Join(t.TempDir(), "wash.db")
+			if err := os.WriteFile(path, content, 0o600); err != nil {
+				t.Fatal(err)
+			}
+			s, err := Open(path)
+			if err != nil {
+				t.Fatal(err)
+			}
+			defer func() { _ = s.Close() }()
+			if id, ok, err := s.OpenDay(); err != nil || ok && id != 31 {
+				t.Errorf("open day %d %v (%v)", id, ok, err)
+			}
+			if days, err := s.Days(0); err != nil || len(days) < 30 {
+				t.Errorf("%d days (%v)", len(days), err)
+			}
+		})
+	}
+}
+
+func TestOpenFolderInItsPlace(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "wash.db")
+	if err := os.Mkdir(path, 0o700); err != nil {
+		t.Fatal(err)
+	}
+	_, err := Open(path)
+	wantSentence(t, err, ErrDamaged, path, "a folder")
+}
+
+func TestOpenUnderAFile(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "fleeces.txt")
+	if err := os.WriteFile(file, []byte("Bramble\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	path := filepath.Join(file, "wash.db")
+	_, err := Open(path)
+	wantSentence(t, err, ErrNotWritable, path)
+}
+
+func TestOpenNotWritable(t *testing.T) {
+	if os.Getuid() == 0 {
+		t.Skip("this user may write everywhere")
+	}
+	s := newStore(t)
+	if err := s.Close(); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Chmod(s.Path(), 0o400); err != nil {
+		t.Fatal(err)
+	}
+	_, err := Open(s.Path())
+	wantSentence(t, err, ErrNotWritable, s.Path(), "permission denied")
+
+	dir := filepath.Join(t.TempDir(), "locked")
+	if err := os.Mkdir(dir, 0o500); err != nil {
+		t.Fatal(err)
+	}
+	_, err = Open(filepath.Join(dir, "wash.db"))
+	wantSentence(t, err, ErrNotWritable, dir)
+	_, err = Open(filepath.Join(dir, "deeper", "wash.db"))
+	wantSentence(t, err, ErrNotWritable, dir)
+}
+
+// A sound file of the same kind of store, made by another program.
+func TestOpenForeignStore(t *testing.T) {
+	for name, opts := range map[string]*bolt.Options{
+		"usual": nil, "without free pages": {NoFreelistSync: true},
+	} {
+		t.Run(name, func(t *testing.T) {
+			path := filepath.Join(t.TempDir(), "other.db")
+			db, err := bolt.Open(path, 0o600, opts)
+			if err != nil {
+				t.Fatal(err)
+			}
+			err = db.Update(func(tx *bolt.Tx) error {
+				_, err := tx.CreateBucket([]byte("recipes"))
+				return err
+			})
+			if err := errors.Join(err, db.Close()); err != nil {
+				t.Fatal(err)
+			}
+			content, err := os.ReadFile(path)
+			if err != nil {
+				t.Fatal(err)
+			}
+			_, err = Open(path)
+			wantSentence(t, err, ErrDamaged, path, "another program")
+			wantUnchanged(t, path, content)
+		})
+	}
+}
+
+func TestOpenLeavesASoundFileAsItIs(t *testing.T) {
+	content := sample(t)
+	path := filepath.Join(t.TempDir(), "wash.db")
+	if err := os.WriteFile(path, content, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	checkAndClose(t, reopen(t, path))
+	wantUnchanged(t, path, content)
+}
+
+func TestAfterClose(t *testing.T) {
+	s := newStore(t)
+	id := startDay(t, s, 1)
+	for range 2 {
+		if err := s.Close(); err != nil {
+			t.Fatal(err)
+		}
+	}
+	_, err := s.Events(id)
+	wantSentence(t, err, ErrClosed, s.Path())
+	wantSentence(t, s.Append(id, notes(2, 2), running(id)), ErrClosed, s.Path())
+	wantSentence(t, s.Backup(&bytes.Buffer{}), ErrClosed)
+}
+
+func TestBackup(t *testing.T) {
+	s := newStore(t)
+	id := startDay(t, s, 3)
+	stop := make(chan struct{})
+	var wg sync.WaitGroup
+	wg.Go(func() { // the day goes on while the copy is made
+		for n := uint64(4); ; n++ {
+			select {
+			case <-stop:
+				return
+			default:
+			}
+			if err := s.Append(id, notes(n, n), running(id)); err != nil {
+				t.Errorf("append %d: %v", n, err)
+				return
+			}
+		}
+	})
+	for i := range 5 {
+		path := filepath.Join(t.TempDir(), "copy.db")
+		var b bytes.Buffer
+		if err := s.Backup(&b); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(path, b.Bytes(), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		c := reopen(t, path)
+		got, err := c.Events(id)
+		if err != nil || len(got) < 3 {
+			t.Fatalf("copy %d: %d events (%v)", i, len(got), err)
+		}
+		wantEvents(t, c, id, notes(1, uint64(len(got))))
+	}
+	close(stop)
+	wg.Wait()
+
+	if err := s.Backup(brokenWriter{}); !errors.Is(err, errStick) {
+		t.Errorf("backup to a broken stick: %v", err)
+	}
+}
+
+var errStick = errors.New("the stick is gone")
+
+type brokenWriter struct{}
+
+func (brokenWriter) Write([]byte) (int, error) { return 0, errStick }

@@ -1,0 +1,99 @@
+package store
+
+import (
+	"errors"
+	"os"
+	"slices"
+	"testing"
+
+	bolt "go.etcd.io/bbolt"
+)
+
+// errMigration stands for a migration that finds something it cannot bring over.
+var errMigration = errors.New("a value without a weight")
+
+// later is the schema with two versions that only this test knows.
+func later(ran *[]int, fail bool) []migration {
+	step := func(n int) func(*bolt.Tx) error {
+		return func(tx *bolt.Tx) error {
+			*ran = append(*ran, n)
+			_, err := tx.CreateBucket([]byte{'v', byte('0' + n)})
+			if fail && n == 3 {
+				return errMigration
+			}
+			return err
+		}
+	}
+	return append(slices.Clone(migrations), migration{"make v2", step(2)}, migration{"make v3", step(3)})
+}
+
+func TestMigrationsRunOnceInOrder(t *testing.T) {
+	s := newStore(t)
+	id := startDay(t, s, 5)
+	checkAndClose(t, s)
+
+	var ran []int
+	for range 2 {
+		m, err := open(s.Path(), later(&ran, false))
+		if err != nil {
+			t.Fatal(err)
+		}
+		wantEvents(t, m, id, notes(1, 5))
+		checkAndClose(t, m)
+	}
+	if !slices.Equal(ran, []int{2, 3}) {
+		t.Errorf("migrations ran: %v", ran)
+	}
+
+	content, err := os.ReadFile(s.Path())
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, err = Open(s.Path())
+	wantSentence(t, err, ErrNewer, s.Path(), "number 3", "up to 1")
+	wantUnchanged(t, s.Path(), content)
+}
+
+func TestMigrationsOfANewFile(t *testing.T) {
+	var ran []int
+	s, err := open(t.TempDir()+"/wash.db", later(&ran, false))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer checkAndClose(t, s)
+	if !slices.Equal(ran, []int{2, 3}) {
+		t.Errorf("migrations ran: %v", ran)
+	}
+}
+
+// A migration that fails on its way leaves the old layout, whole and readable.
+func TestFailedMigrationChangesNothing(t *testing.T) {
+	s := newStore(t)
+	id := startDay(t, s, 5)
+	checkAndClose(t, s)
+	content, err := os.ReadFile(s.Path())
+	if err != nil {
+		t.Fatal(err)
+	}
+
+	var ran []int
+	_, err = open(s.Path(), later(&ran, true))
+	wantSentence(t, err, ErrDamaged, s.Path(), "left as it is")
+	if !errors.Is(err, errMigration) {
+		t.Errorf("the cause is lost: %v", err)
+	}
+	wantUnchanged(t, s.Path(), content)
+	wantEvents(t, reopen(t, s.Path()), id, notes(1, 5))
+}
+
+func TestOpenWithABucketMissing(t *testing.T) {
+	s := newStore(t)
+	if err := s.db.Update(func(tx *bolt.Tx) error { return tx.DeleteBucket(fleecesBucket) }); err != nil {
+		t.Fatal(err)
+	}
+	if err := s.Close(); err != nil {
+		t.Fatal(err)
+	}
+	_, err := Open(s.Path())
+	wantSentence(t, err, ErrDamaged, s.Path(), "fleeces")
+}

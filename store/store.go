@@ -1,0 +1,135 @@
+// Package store keeps the journal of wash days and the ledger of fleeces, kit
+// and methods in one file on disk.
+//
+// The file is a tree of ordered keys (bbolt). Its layout:
+//
+//	meta     format -> "tubside", schema -> version, open -> day that has not ended
+//	journal  day -> a bucket of its own: seq -> event as JSON
+//	days     day -> summary as JSON, written together with the events
+//	fleeces  number -> fleece as JSON
+//	methods  number -> method as JSON
+//	kit      kit -> kit as JSON
+//
+// Days, seqs and numbers are 8 bytes, big-endian, so that the order of keys is
+// the order of counting. A success is reported only after the commit is on the
+// disk; until then nothing of it is in the file.
+package store
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"runtime/debug"
+	"sync"
+
+	bolt "go.etcd.io/bbolt"
+	berrors "go.etcd.io/bbolt/errors"
+
+	"fleece.example/tubside/session"
+)
+
+var (
+	_ session.Journal = (*Store)(nil)
+	_ session.Ledger  = (*Store)(nil)
+)
+
+// Store is an open tubside file. Its methods may be called from several
+// goroutines; writes wait for each other, reads do not wait for writes.
+type Store struct {
+	db   *bolt.DB
+	path string
+
+	// commit ends a write; tests put a failing disk in its place.
+	commit func(*bolt.Tx) error
+
+	appending sync.Mutex
+	unsure    unsureAppend
+}
+
+// Path is where the file lies, as an absolute path.
+func (s *Store) Path() string { return s.path }
+
+// Close lets go of the file once running reads and writes are through. A
+// second Close does nothing.
+func (s *Store) Close() error {
+	if err := s.db.Close(); err != nil {
+		return fmt.Errorf("close %s: %w", s.path, err)
+	}
+	return nil
+}
+
+// Backup writes a copy of the whole file, as it stands at one moment, to w. It
+// may run while events are being saved. The copy is gathered in memory first:
+// a slow w (a memory stick) would otherwise keep a read open, and a write that
+// has to grow the file waits for open reads.
+//
+// Errors: ErrClosed, ErrDamaged, or whatever w returns, wrapped.
+func (s *Store) Backup(w io.Writer) error {
+	var copied bytes.Buffer
+	err := s.view(func(tx *bolt.Tx) error {
+		copied.Grow(int(tx.Size()))
+		_, err := tx.WriteTo(&copied)
+		return err
+	})
+	if err != nil {
+		return fmt.Errorf("read for backup: %w", err)
+	}
+	if _, err := copied.WriteTo(w); err != nil {
+		return fmt.Errorf("write backup: %w", err)
+	}
+	return nil
+}
+
+// view runs fn in a read transaction.
+func (s *Store) view(fn func(*bolt.Tx) error) (err error) {
+	defer catchDamage(s.path, &err)()
+	return s.closedOr(s.db.View(fn))
+}
+
+// update runs fn in a write transaction and commits it, or leaves the file as
+// it was. A failed commit is an ErrSave.
+func (s *Store) update(fn func(*bolt.Tx) error) (err error) {
+	defer catchDamage(s.path, &err)()
+	tx, err := s.db.Begin(true)
+	if err != nil {
+		return s.closedOr(err)
+	}
+	// After a commit this does nothing; after an error or a panic it gives
+	// the write lock back.
+	defer func() { _ = tx.Rollback() }()
+	if err := fn(tx); err != nil {
+		return err
+	}
+	if err := s.commit(tx); err != nil {
+		return saveError(s.path, err)
+	}
+	return nil
+}
+
+// closedOr turns bbolt's word for a closed file into ours.
+func (s *Store) closedOr(err error) error {
+	if errors.Is(err, berrors.ErrDatabaseNotOpen) {
+		return &Error{Kind: ErrClosed, Path: s.path, text: s.path + " is closed already", cause: err}
+	}
+	return err
+}
+
+// catchDamage is deferred as `defer catchDamage(path, &err)()` around every use
+// of the file. A damaged page makes bbolt panic, and a page that the disk
+// cannot deliver (a stick pulled out) faults in the memory map: both become an
+// ErrDamaged, because a person in the middle of a wash day needs the program
+// to go on.
+func catchDamage(path string, err *error) func() {
+	before := debug.SetPanicOnFault(true)
+	return func() {
+		debug.SetPanicOnFault(before)
+		if r := recover(); r != nil {
+			cause, ok := r.(error)
+			if !ok {
+				cause = fmt.Errorf("%v", r)
+			}
+			*err = damaged(path, "a part of it cannot be read", cause)
+		}
+	}
+}
