@@ -56,6 +56,12 @@ func scaldPhrase(s float64) string {
 // WaterCaution is the line for a step that drains soiled water.
 const WaterCaution = "local rules decide where this water may go; grease harms septic tanks and streams"
 
+// RawFleeceCaution is the line for the first handling of a raw batch.
+const RawFleeceCaution = "raw fleece: gloves, little dust, wash hands and arms after"
+
+// SpinCaution is the line for a machine near water.
+const SpinCaution = "dry hands at plug and switch; machine and computer on a residual-current device"
+
 // Cautions gathers every caution for the help.
 func Cautions(u measure.System) []string {
 	return []string{

@@ -141,6 +141,7 @@ func (d Day) prompt(tub int, now time.Time, h heatModel) Prompt {
 		d.sayDrain(&p)
 	case SpinFibre:
 		p.Title = "spin"
+		p.Caution = SpinCaution
 		p.Details = []string{"in a machine on spin only, or swung in a bag outdoors; no rinse, no tumbling"}
 	case RackFibre:
 		b, _ := d.Batch(t.Batch)
@@ -184,8 +185,13 @@ func (d Day) sayFill(p *Prompt) {
 	} else if s.MaxGapC > 0 && f.GapC < -s.MaxGapC {
 		p.Details = append(p.Details, fmt.Sprintf("%s hotter than the last bath: let the fleece warm slowly", u.TempDelta(-f.GapC)))
 	}
-	if f.WaterC >= 45 {
+	switch {
+	case f.Pour.KettleL > 0:
+		p.Caution = HotWaterCaution(u, f.WaterC) + "; kettle lid shut"
+	case f.WaterC >= 45:
 		p.Caution = HotWaterCaution(u, f.WaterC)
+	case !t.LastWet: // the first time the raw fleece is handled
+		p.Caution = RawFleeceCaution
 	}
 }
 

@@ -100,7 +100,7 @@ func TestTradeWords(t *testing.T) {
 		caution      string
 		cautionEmpty bool
 	}{
-		{"presoak is cool water", oneTub(presoak(session.PresoakQuick)), 0, "cold tap", "scour", "", true},
+		{"presoak is cool water", oneTub(presoak(session.PresoakQuick)), 0, "cold tap", "scour", "raw fleece: gloves", false},
 		{"a quick presoak is dunked and pressed", oneTub(presoak(session.PresoakQuick)), 2, "dunk and press", "leave it alone", "", true},
 		{"locks are only raised and lowered", oneTub(locks, presoak(session.PresoakQuick)), 2, "raise and lower", "dunk", "", true},
 		{"overnight it is left alone", oneTub(presoak(session.PresoakOvernight)), 2, "leave it alone", "dunk", "", true},
@@ -114,7 +114,7 @@ func TestTradeWords(t *testing.T) {
 		{"waxy water goes outdoors", oneTub(), 3, "outdoors, not down the drain", "", "local rules", false},
 		{"a rinse is the hot tap as it comes", oneTub(), 4, "7.6 L from the hot tap, about 51 °C", "scour", "burns in 30 s", false},
 		{"the last rinse may go down the sink", oneTub(), 11, "down the sink", "outdoors", "", true},
-		{"spin only", oneTub(), 12, "no tumbling", "", "", true},
+		{"spin only", oneTub(), 12, "no tumbling", "", "dry hands at plug", false},
 		{"locks keep their layers on the rack", oneTub(locks), 13, "in their layers", "spread", "", true},
 		{"the tag names the animal", oneTub(), 13, "tag: A1 Bramble, Nowhere Fold, 225 g raw", "", "", true},
 		{"all done", oneTub(), 14, "weigh each when it is dry", "", "", true},

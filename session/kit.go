@@ -3,6 +3,7 @@ package session
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"fleece.example/tubside/cooling"
@@ -117,7 +118,8 @@ func (k Kit) CheckKettleW(w float64) error {
 // CheckDose checks the scour's dose in mL for each 100 g.
 func (k Kit) CheckDose(mL float64) error {
 	if !doseML.Contains(mL) {
-		return fmt.Errorf("the dose should be between 0 and %.0f mL for each 100 g, such as 4.5", doseML.Max)
+		u := k.Units
+		return fmt.Errorf("the dose should be between 0 and %s for each %s, such as %s", u.Dose(doseML.Max), u.Mass(100), u.Dose(4.5))
 	}
 	return nil
 }
@@ -147,11 +149,15 @@ func about(what string, err error) error {
 }
 
 // Clean returns the kit with every name made safe to show and every tub given an ID.
-func (k Kit) Clean() Kit {
+func (k Kit) Clean() Kit { return k.cleanBeside(nil) }
+
+// cleanBeside is Clean with IDs that none of the other tubs has: a new tub must
+// not inherit what was learned of one that is gone.
+func (k Kit) cleanBeside(others []Tub) Kit {
 	k.Scour.Name = clean(k.Scour.Name, maxName)
 	tubs := make([]Tub, len(k.Tubs))
 	used := map[string]bool{}
-	for _, t := range k.Tubs {
+	for _, t := range slices.Concat(k.Tubs, others) {
 		used[clean(t.ID, maxName)] = true
 	}
 	for i, t := range k.Tubs {

@@ -1,0 +1,233 @@
+package session_test
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
+)
+
+// Each slip in a plan, and a piece of the sentence it meets.
+func TestPlanSlips(t *testing.T) {
+	wash := func(change func(*session.Step)) func(*session.Plan) {
+		return func(p *session.Plan) { change(&p.Method.Steps[1]) }
+	}
+	for _, row := range []struct {
+		slip func(*session.Plan)
+		says string
+	}{
+		{func(p *session.Plan) { p.Batches = nil }, "no batch"},
+		{func(p *session.Plan) {
+			for len(p.Batches) <= 200 {
+				p.Batches = append(p.Batches, p.Batches[0])
+			}
+		}, "more than a day can hold (200)"},
+		{func(p *session.Plan) { p.Batches[0].FleeceID = "gone" }, `the fleece "gone"`},
+		{func(p *session.Plan) { p.Batches[0].RawG = 2 }, "Bramble, Nowhere Fold: a batch of 2 g is out of range"},
+		{func(p *session.Plan) { p.Batches[2].RawG = 1900 }, "add up to 1.9 kg, but the fleece weighs 1.5 kg"},
+		{func(p *session.Plan) { p.Fleeces[1].ID = "f1" }, `two fleeces have the same mark "f1"`},
+		{func(p *session.Plan) { p.Fleeces[0].Animal = " \t" }, "no animal's name"},
+		{func(p *session.Plan) { p.Fleeces[0].Year = 26 }, "26 cannot be the year of clip"},
+		{func(p *session.Plan) { p.Fleeces[0].RawG = 3.2 }, "a whole fleece of 3.2 g is out of range"},
+		{func(p *session.Plan) { p.Kit.RoomC = 60 }, "the room at 60 °C is out of range: give between -10 °C and 45 °C"},
+		{func(p *session.Plan) { p.Kit.HotTapC = 12 }, "the hot tap at 12 °C"},
+		{func(p *session.Plan) { p.Kit.ColdTapC = 50 }, "the cold tap at 50 °C"},
+		{func(p *session.Plan) { p.Kit.HotTapC, p.Kit.ColdTapC = 25, 30 }, "swap them"},
+		{func(p *session.Plan) { p.Kit.Kettle.CapacityL = 17 }, "a kettle of 17 L"},
+		{func(p *session.Plan) { p.Kit.Kettle.PowerW = 22000 }, "the kettle's power"},
+		{func(p *session.Plan) { p.Kit.Scour.DoseMLPer100G = -1 }, "the dose"},
+		{func(p *session.Plan) { p.Kit.LeadMin = 0 }, "the warning should come between 1 and 30"},
+		{func(p *session.Plan) { p.Kit.Tubs = nil }, "no tub"},
+		{func(p *session.Plan) {
+			for len(p.Kit.Tubs) <= session.MaxTubs {
+				p.Kit.Tubs = append(p.Kit.Tubs, session.Tub{Name: fmt.Sprint("Tub ", len(p.Kit.Tubs)), CapacityL: 9, FillL: 8})
+			}
+		}, "25 tubs: 24 is the most"},
+		{func(p *session.Plan) { p.Kit.Tubs[1].Name = "NORTH" }, "two tubs are called NORTH"},
+		{func(p *session.Plan) { p.Kit.Tubs[1].ID = "t1" }, `two tubs share the mark "t1"`},
+		{func(p *session.Plan) { p.Kit.Tubs[1].Name = "\x1b[31m" }, "a tub has no name"},
+		{func(p *session.Plan) { p.Kit.Tubs[1].CapacityL = 0.4 }, "South: a tub's size of 0.4 L"},
+		{func(p *session.Plan) { p.Kit.Tubs[1].FillL = 0.4 }, "South: a bath of 0.4 L"},
+		{func(p *session.Plan) { p.Kit.Tubs[1].FillL = 14 }, "South holds 12 L, so a bath of 14 L runs over"},
+		{func(p *session.Plan) { p.Method.Name = "" }, "the method has no name"},
+		{func(p *session.Plan) { p.Method.Steps = nil }, "has 0 steps: it needs 1 to 20"},
+		{func(p *session.Plan) { p.Method.Steps = p.Method.Steps[4:] }, "begins with the spin: it needs a bath first"},
+		{func(p *session.Plan) {
+			p.Method.Steps[2], p.Method.Steps[4] = p.Method.Steps[4], p.Method.Steps[2]
+		}, "the rinse comes after the spin"},
+		{func(p *session.Plan) {
+			p.Method.Steps[4], p.Method.Steps[5] = p.Method.Steps[5], p.Method.Steps[4]
+		}, "spin before you rack"},
+		{wash(func(s *session.Step) { s.Name = "" }), "step 2 of Hot wash, two rinses: it has no name"},
+		{wash(func(s *session.Step) { s.SoakMin = 8 * 24 * 60 }), "between 0 and a week"},
+		{wash(func(s *session.Step) { s.SoakMin, s.ShortestMin = 0.1, 0 }), "shorter than half a minute"},
+		{wash(func(s *session.Step) { s.ShortestMin = 25 }), "the soak (20 min) is shorter than its own shortest (25 min)"},
+		{wash(func(s *session.Step) { s.LongestMin = 18 }), "the soak (20 min) is longer than its own longest (18 min)"},
+		{wash(func(s *session.Step) { s.FillPart = 2 }), "between 0.2 and 1.2"},
+		{wash(func(s *session.Step) { s.AimC = 90 }), "the bath should be between 5 °C and 80 °C"},
+		{wash(func(s *session.Step) { s.ReleaseC = 20 }), "the release temperature should be between 30 °C and 65 °C"},
+		{wash(func(s *session.Step) { s.ReleaseC = 0 }), "a wash needs a release temperature"},
+		{wash(func(s *session.Step) { s.AimC, s.LowestSinkC = 48.5, 0 }), "the bath at 48.5 °C starts no warmer than its release temperature 49.0 °C"},
+		{wash(func(s *session.Step) { s.LowestSinkC = 70 }), "the coolest start (70.0 °C) is above the aim (65.5 °C)"},
+		{wash(func(s *session.Step) { s.LowestSinkC = -3 }), "the coolest start should be between 0 °C and 80 °C"},
+		{wash(func(s *session.Step) { s.MaxGapC = 70 }), "the step from the last bath"},
+		{func(p *session.Plan) { p.Method.Steps[2].ReleaseC = 40 }, "only a wash has a release temperature"},
+	} {
+		p := threeTubs(row.slip)
+		(&run{t: t, now: dawn}).refused(session.StartDay{Plan: p}, row.says)
+		p.Kit.Units = measure.US
+		if err := p.Validate(); err == nil {
+			t.Errorf("%q: accepted in US units", row.says)
+		} else if metricFigure.MatchString(err.Error()) {
+			t.Errorf("a metric figure for a person with US units: %q", err)
+		}
+	}
+	for _, err := range []error{threeTubs().Validate(), session.BuiltInMethod().Validate(), session.DefaultKit().Validate()} {
+		if err != nil {
+			t.Errorf("what the program starts with is refused: %v", err)
+		}
+	}
+	f := threeTubs().Fleeces[0]
+	f.Wax = 9
+	sentence(t, f.Validate())
+	sentence(t, session.Step{Name: "odd", Kind: 9}.Validate())
+	sentence(t, session.CheckBatchG(1))
+	sentence(t, session.CheckFleeceG(1))
+}
+
+// A high-wax fleece is washed twice; the presoak is as the person chose.
+func TestStepsOfABatch(t *testing.T) {
+	names := func(steps []session.Step) string {
+		var out []string
+		for _, s := range steps {
+			out = append(out, fmt.Sprintf("%s %g", s.Name, s.SoakMin))
+		}
+		return strings.Join(out, ", ")
+	}
+	rest := ", first rinse 15, second rinse 12, spin 0, rack 0"
+	for _, row := range []struct {
+		wax     session.Level
+		presoak session.PresoakChoice
+		want    string
+	}{
+		{session.Low, session.PresoakNone, "hot wash 20" + rest},
+		{session.Average, session.PresoakAsMethod, "presoak 20, hot wash 20" + rest},
+		{session.High, session.PresoakQuick, "presoak 5, first hot wash 20, second hot wash 20" + rest},
+		{session.High, session.PresoakOvernight, "presoak 720, first hot wash 20, second hot wash 20" + rest},
+	} {
+		m := session.BuiltInMethod()
+		steps := m.StepsFor(session.Fleece{Wax: row.wax}, row.presoak)
+		same(t, "steps", names(steps), row.want)
+		for _, s := range steps {
+			if err := s.Validate(); err != nil {
+				t.Errorf("%s of a %s presoak: %v", s.Name, row.presoak, err)
+			}
+		}
+		same(t, "the method itself", m, session.BuiltInMethod())
+	}
+}
+
+// Marks go on past Z and keep each fleece's batches apart.
+func TestMarks(t *testing.T) {
+	var fleeces []session.Fleece
+	var batches []session.Batch
+	for i := range 730 {
+		id := fmt.Sprint(i)
+		fleeces = append(fleeces, session.Fleece{ID: id})
+		batches = append(batches, session.Batch{FleeceID: id}, session.Batch{FleeceID: id})
+	}
+	got := session.LabelBatches(fleeces, batches)
+	for i, want := range map[int]string{0: "A1", 1: "A2", 51: "Z2", 52: "AA1", 2 * 701: "ZZ1", 2 * 702: "AAA1"} {
+		same(t, "mark", got[i].ID, want)
+	}
+	seen := map[string]bool{}
+	for _, b := range got {
+		if seen[b.ID] {
+			t.Errorf("%s twice", b.ID)
+		}
+		seen[b.ID] = true
+	}
+}
+
+// The kit may be corrected and a batch added while the day runs; a tub that is
+// in use keeps its place.
+func TestChangesDuringTheDay(t *testing.T) {
+	r := start(t, oneTub()).until(0, session.Soaking)
+	before, _, _ := r.day.TempNow(0, r.now.Add(ago(40)))
+	k := r.day.Plan.Kit
+	k.RoomC = 5
+	k.Tubs = append(k.Tubs[:1:1], session.Tub{Name: "Spare", CapacityL: 10, FillL: 7})
+	r.do(session.ChangeKit{Kit: k})
+	if after, _, _ := r.day.TempNow(0, r.now.Add(ago(40))); !(after < before-0.3) {
+		t.Errorf("a colder room leaves the forecast at %g, before %g", after, before)
+	}
+	same(t, "tubs", len(r.day.Tubs), 2)
+	k.Tubs = k.Tubs[1:]
+	r.refused(session.ChangeKit{Kit: k}, "North is part of the running day")
+	r.do(session.AddBatch{
+		Fleece: session.Fleece{ID: "f9", Animal: "Sorrel", RawG: 900}, Batch: session.Batch{FleeceID: "f9", RawG: 200},
+	})
+	r.refused(session.AddBatch{Batch: session.Batch{FleeceID: "f9", RawG: 800}}, "add up to 1 kg, but the fleece weighs 900 g")
+	r.refused(session.AddBatch{Batch: session.Batch{FleeceID: "f7", RawG: 800}}, `fleece "f7"`)
+	r.next(1)
+	same(t, "the new tub's batch", r.day.Tubs[1].Batch, "B1")
+	same(t, "its animal", r.day.Glance(1, r.now).Fleece, "Sorrel")
+	r.do(session.Undo{}, session.Undo{}, session.Undo{})
+	same(t, "all undone", []int{len(r.day.Tubs), len(r.day.Plan.Batches), len(r.day.Fate)}, []int{1, 1, 1})
+	replay(t, r, nil)
+}
+
+// A journal that lost its beginning, or that names what the day does not have,
+// gives a day that can still be looked at.
+func TestForeignJournals(t *testing.T) {
+	one := session.Kit{Tubs: session.DefaultKit().Tubs[:1]}
+	events := append(session.AllEvents(),
+		session.BatchWeighed{Batch: "Q1", DryG: 5}, session.TubDrained{Tub: 7}, session.AlarmRaised{Alarm: session.SoakDone, Tub: -3},
+		session.KitChanged{Kit: one}, session.Undone{Seq: 99}, session.BatchLoaded{Tub: -9, Batch: "A1"},
+		session.DayStarted{Plan: session.Plan{Kit: one}, Loads: []session.BatchLoaded{{Tub: 5}, {Tub: -5}, {Tub: 0, Batch: "Z"}}},
+	)
+	for _, e := range events {
+		look(t, session.Apply(session.Day{}, session.Recorded{Seq: 1, At: dawn, Event: e}))
+		for _, stage := range stages {
+			if stage.come == nil {
+				continue
+			}
+			r := start(t, matrixPlan())
+			stage.come(r)
+			look(t, session.Apply(r.day, session.Recorded{Seq: r.day.LastSeq + 1, At: r.now, Event: e}))
+		}
+	}
+}
+
+// Every kind of event has its own written word, and reading refuses others.
+func TestEventKinds(t *testing.T) {
+	seen := map[string]bool{}
+	for _, e := range session.AllEvents() {
+		k := session.KindOf(e)
+		plain(t, k)
+		if seen[k] {
+			t.Errorf("%q names two events", k)
+		}
+		seen[k] = true
+	}
+	for _, s := range sources(t) {
+		if s.path == "session/event.go" {
+			same(t, "events in the list", len(seen), len(receiversOf(s.file, "kind")))
+		}
+	}
+	for _, text := range []string{
+		`{"seq":4,"at":"2026-05-16T08:00:00Z","event":"fleece dyed","body":{}}`, `{"seq":1,"at":"yesterday","event":"tub held","body":{}}`,
+		`{"seq":1,"at":"0000-01-01T00:00:00+14:00","event":"tub held","body":{}}`, `{"seq":1,"at":"2026-05-16T08:00:00Z","event":"tub held","body":[]}`,
+		`null`, `{}`, `[]`, `{"seq":-1}`,
+	} {
+		var rec session.Recorded
+		if err := rec.UnmarshalJSON([]byte(text)); err == nil {
+			t.Errorf("%s is read as %+v", text, rec)
+		}
+	}
+	if _, err := (session.Recorded{Seq: 3}).MarshalJSON(); err == nil {
+		t.Error("a record without an event was written")
+	}
+}
