@@ -13,10 +13,11 @@ import (
 
 // unsureAppend remembers an Append whose commit failed. When the disk fails at
 // the very last write, the events may be in the file although the commit says
-// no. They were never reported safe, so the next try may write over them.
+// no. Nothing from first on was ever reported safe, so the next try may write
+// over it.
 type unsureAppend struct {
-	day         session.DayID
-	first, last uint64
+	day   session.DayID
+	first uint64 // 0: nothing is unsure
 }
 
 // NewDay reserves the ID of a day about to start. An ID that is never used
@@ -98,7 +99,11 @@ func (s *Store) Append(id session.DayID, events []session.Recorded, sum session.
 	case err == nil:
 		s.unsure = unsureAppend{}
 	case errors.Is(err, ErrSave):
-		s.unsure = unsureAppend{id, events[0].Seq, events[len(events)-1].Seq}
+		first := events[0].Seq
+		if s.unsure.day == id && s.unsure.first > 0 {
+			first = min(first, s.unsure.first) // a second failure in a row
+		}
+		s.unsure = unsureAppend{id, first}
 	}
 	return err
 }
@@ -138,14 +143,12 @@ func (s *Store) markOpen(tx *bolt.Tx, id session.DayID, running bool) error {
 	return nil
 }
 
-// dropUnsure takes out what a failed Append may have left, if this one begins
-// at the same event.
+// dropUnsure takes out, from event first on, what a failed Append may have left.
 func (s *Store) dropUnsure(day *bolt.Bucket, id session.DayID, first uint64) error {
-	u := s.unsure
-	if u.day != id || u.first != first || lastSeq(day) != u.last {
+	if u := s.unsure; u.day != id || u.first == 0 || first < u.first {
 		return nil
 	}
-	for n := u.first; n <= u.last; n++ {
+	for n := lastSeq(day); n >= first; n-- {
 		if err := day.Delete(key(n)); err != nil {
 			return fmt.Errorf("take out event %d of day %d: %w", n, id, err)
 		}

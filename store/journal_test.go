@@ -240,6 +240,26 @@ func TestAppendAfterFailedCommit(t *testing.T) {
 			}
 			wantEvents(t, s, id, notes(1, 9))
 		})
+		t.Run(name+"/fails twice, the second time at once", func(t *testing.T) {
+			s, id := broken(t)
+			s.commit = func(*bolt.Tx) error { return errDisk }
+			wantSentence(t, s.Append(id, notes(4, 8), ended(id)), ErrSave)
+			s.commit = sound
+			if err := s.Append(id, notes(4, 5), ended(id)); err != nil {
+				t.Fatal(err)
+			}
+			wantEvents(t, s, id, notes(1, 5))
+		})
+		t.Run(name+"/the rest comes in parts", func(t *testing.T) {
+			s, id := broken(t)
+			for n := uint64(4); n <= 8; n++ {
+				if err := s.Append(id, notes(n, n), running(id)); err != nil {
+					t.Fatal(err)
+				}
+			}
+			wantEvents(t, s, id, notes(1, 8))
+			wantSentence(t, s.Append(id, notes(5, 5), running(id)), ErrOrder)
+		})
 		t.Run(name+"/something else instead", func(t *testing.T) {
 			s, id := broken(t)
 			if err := s.Append(id, notes(4, 4), running(id)); err != nil {

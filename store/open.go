@@ -1,11 +1,7 @@
 package store
 
 import (
-	"encoding/binary"
 	"errors"
-	"fmt"
-	"hash/fnv"
-	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -18,6 +14,10 @@ import (
 // lockWait is how long Open waits for another window to let go of the file;
 // long enough for one that is just closing.
 const lockWait = 500 * time.Millisecond
+
+// lookAgain is how long Open waits before it looks a second time at a file
+// that seemed damaged; longer than one write takes.
+const lookAgain = 30 * time.Millisecond
 
 // Open opens the tubside file at path, and makes it and its folders if there
 // is none. A file that is there already is written to only when it is a sound
@@ -101,14 +101,6 @@ func syncFolder(dir string) {
 
 // openFile opens a file that exists and looks sound.
 func openFile(path string) (db *bolt.DB, err error) {
-	var file *os.File
-	defer func() {
-		if err != nil && file != nil {
-			// bbolt closes the file itself, except when a damaged page made it
-			// panic; then the lock would stay until the program ends.
-			_ = 0
-		}
-	}()
 	defer catchDamage(path, &err)()
 	db, err = bolt.Open(path, 0o600, &bolt.Options{
 		Timeout: lockWait,
@@ -119,11 +111,10 @@ func openFile(path string) (db *bolt.DB, err error) {
 			}
 			// bbolt maps the file into memory and trusts what it says there,
 			// and it fills an empty file: look first.
-			if err := checkFile(path, f); err != nil {
+			if err := checkTwice(path, f); err != nil {
 				_ = f.Close()
 				return nil, err
 			}
-			file = f
 			return f, nil
 		},
 	})
@@ -148,96 +139,13 @@ func isFolder(path string, cause error) error {
 	return damaged(path, "there is a folder of that name", cause)
 }
 
-// checkFile says whether f can be a whole bbolt file, without changing it.
-func checkFile(path string, f *os.File) error {
-	info, err := f.Stat()
-	switch {
-	case err != nil:
-		return err
-	case info.IsDir():
-		return isFolder(path, nil)
-	case !info.Mode().IsRegular():
-		return damaged(path, "it is not a file that keeps what is written", nil)
-	case info.Size() == 0:
-		return damaged(path, "it is empty", nil)
-	}
-	h, err := newestHeader(f)
+// checkTwice looks again after a moment before it calls a file damaged: the
+// lock is not taken yet, and another window may be writing while we look.
+func checkTwice(path string, f *os.File) error {
+	err := checkFile(path, f)
 	if err != nil {
-		return damaged(path, "its first page does not read", err)
+		time.Sleep(lookAgain)
+		err = checkFile(path, f)
 	}
-	// Asked again after the header, because another window may just be making
-	// the file longer.
-	if info, err = f.Stat(); err != nil {
-		return err
-	}
-	pages := uint64(info.Size()) / uint64(h.pageSize)
-	if h.pages > pages {
-		return damaged(path, "its end is missing", fmt.Errorf("it has %d pages of %d", pages, h.pages))
-	}
-	if h.freelist >= h.pages {
-		return damaged(path, "it was made by another program", errors.New("free pages are not kept in it"))
-	}
-	return nil
-}
-
-// header is what the first two pages of a bbolt file say about the rest.
-type header struct {
-	pageSize uint32
-	freelist uint64 // page of the list of free pages
-	pages    uint64 // pages in use, counted from the start of the file
-	txid     uint64
-}
-
-// newestHeader reads both headers and returns the newer of the sound ones. It
-// finds the second without the first by trying every page size, as bbolt does.
-func newestHeader(r io.ReaderAt) (header, error) {
-	best, err := readHeader(r, 0)
-	if err == nil {
-		if second, err2 := readHeader(r, int64(best.pageSize)); err2 == nil && second.txid > best.txid {
-			best = second
-		}
-		return best, nil
-	}
-	for at := int64(1 << 10); at <= 1<<24; at <<= 1 {
-		if h, err2 := readHeader(r, at); err2 == nil && int64(h.pageSize) == at {
-			return h, nil
-		}
-	}
-	return header{}, err
-}
-
-// The layout of a header page, in bytes: 16 for the page, then the header
-// proper, closed by a checksum over it.
-const (
-	headerAt    = 16
-	checksumAt  = headerAt + 56
-	headerSize  = checksumAt + 8
-	headerMagic = 0xED0CDAED
-)
-
-func readHeader(r io.ReaderAt, at int64) (header, error) {
-	var b [headerSize]byte
-	if _, err := r.ReadAt(b[:], at); err != nil {
-		return header{}, fmt.Errorf("read header at %d: %w", at, err)
-	}
-	// The file has the byte order of the machine it is written on.
-	order := binary.NativeEndian
-	if order.Uint32(b[headerAt:]) != headerMagic {
-		return header{}, fmt.Errorf("no header at %d", at)
-	}
-	sum := fnv.New64a()
-	_, _ = sum.Write(b[headerAt:checksumAt])
-	if sum.Sum64() != order.Uint64(b[checksumAt:]) {
-		return header{}, fmt.Errorf("wrong checksum of the header at %d", at)
-	}
-	h := header{
-		pageSize: order.Uint32(b[headerAt+8:]),
-		freelist: order.Uint64(b[headerAt+32:]),
-		pages:    order.Uint64(b[headerAt+40:]),
-		txid:     order.Uint64(b[headerAt+48:]),
-	}
-	if h.pageSize == 0 {
-		return header{}, fmt.Errorf("no page size in the header at %d", at)
-	}
-	return h, nil
+	return err
 }

@@ -209,6 +209,45 @@ func TestOpenWithOneSoundHeader(t *testing.T) {
 	}
 }
 
+// A list of free pages that does not read stops bbolt in the middle of opening;
+// no lock may stay behind, or the person is told of another window.
+func TestOpenWithDamagedFreePages(t *testing.T) {
+	content := sample(t)
+	h, err := newestHeader(bytes.NewReader(content))
+	if err != nil {
+		t.Fatal(err)
+	}
+	at := int(h.freelist) * int(h.pageSize)
+	clear(content[at : at+int(h.pageSize)])
+	path := filepath.Join(t.TempDir(), "wash.db")
+	if err := os.WriteFile(path, content, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	for range 3 {
+		_, err := Open(path)
+		wantSentence(t, err, ErrDamaged, path, "left as it is")
+	}
+	wantUnchanged(t, path, content)
+}
+
+// A link that leads nowhere is not filled: where it leads may be a stick that
+// is not plugged in.
+func TestOpenLinkToNowhere(t *testing.T) {
+	dir := t.TempDir()
+	target, path := filepath.Join(dir, "away", "wash.db"), filepath.Join(dir, "wash.db")
+	if err := os.Mkdir(filepath.Dir(target), 0o700); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Symlink(target, path); err != nil {
+		t.Skip("no links here")
+	}
+	_, err := Open(path)
+	wantSentence(t, err, ErrNotWritable, path)
+	if _, err := os.Stat(target); !errors.Is(err, os.ErrNotExist) {
+		t.Errorf("a file was made at the end of the link (%v)", err)
+	}
+}
+
 func TestOpenFolderInItsPlace(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "wash.db")
 	if err := os.Mkdir(path, 0o700); err != nil {
