@@ -1,0 +1,56 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+
+	"github.com/spf13/cobra"
+
+	"fleece.example/tubside/store"
+)
+
+func newBackup(o *options) *cobra.Command {
+	return &cobra.Command{
+		Use:   "backup FILE",
+		Short: "Copy all wash days into a new file",
+		Long: `backup copies the store, with every wash day, fleece, kit and method, into a
+new file. To go back to it, put it in the store's place.`,
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) != 1 {
+				return usage("backup needs one file to write to, such as `tubside backup fleece-backup.db`")
+			}
+			return nil
+		},
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if err := backup(o.file(), args[0]); err != nil {
+				return err
+			}
+			cmd.Printf("All wash days are copied to %s\n", args[0])
+			return nil
+		},
+	}
+}
+
+func backup(from, to string) (err error) {
+	if _, err := os.Stat(from); errors.Is(err, fs.ErrNotExist) { // opening would make an empty one
+		return fmt.Errorf("there is nothing to copy yet: %s does not exist", from)
+	}
+	s, err := store.Open(from)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, s.Close()) }()
+	f, err := os.OpenFile(to, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
+	if errors.Is(err, fs.ErrExist) {
+		return fmt.Errorf("%s exists already: give a new name, so that no earlier copy is lost", to)
+	}
+	if err != nil {
+		return fmt.Errorf("the copy cannot be written: %w", err)
+	}
+	if err := errors.Join(s.Backup(f), f.Sync(), f.Close()); err != nil {
+		return errors.Join(fmt.Errorf("the copy failed and was removed: %w", err), os.Remove(to))
+	}
+	return nil
+}

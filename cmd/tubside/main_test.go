@@ -1,0 +1,130 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/rogpeppe/go-internal/testscript"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/store"
+)
+
+// The test's own binary is also the program, for the scripts, and a few helpers.
+func TestMain(m *testing.M) {
+	testscript.Main(sweeper{m}, map[string]func(){
+		"tubside":       main,
+		"tubside-crash": crashMain,
+		"make-day":      makeDayMain,
+	})
+}
+
+// sweeper throws the built program away after the tests.
+type sweeper struct{ m *testing.M }
+
+func (s sweeper) Run() int {
+	defer func() {
+		if builtDir != "" {
+			_ = os.RemoveAll(builtDir)
+		}
+	}()
+	return s.m.Run()
+}
+
+func TestScripts(t *testing.T) {
+	testscript.Run(t, testscript.Params{
+		Dir: "testdata/script",
+		Setup: func(e *testscript.Env) error {
+			scenarios, err := filepath.Abs("../../testdata/scenarios")
+			e.Setenv("SCENARIOS", scenarios)
+			e.Setenv("XDG_DATA_HOME", filepath.Join(e.WorkDir, "share"))
+			return err
+		},
+		Cmds: map[string]func(*testscript.TestScript, bool, []string){"exits": exits},
+	})
+}
+
+// exits CODE COMMAND... runs a command that has to end with that code.
+func exits(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) < 2 {
+		ts.Fatalf("usage: exits CODE COMMAND...")
+	}
+	want, err := strconv.Atoi(args[0])
+	ts.Check(err)
+	code := 0
+	if err := ts.Exec(args[1], args[2:]...); err != nil {
+		var e *exec.ExitError
+		if !errors.As(err, &e) {
+			ts.Fatalf("%v", err)
+		}
+		code = e.ExitCode()
+	}
+	if code != want {
+		ts.Fatalf("%v ended with %d, want %d", args[1:], code, want)
+	}
+}
+
+// makeDayMain makes a store with an invented day in it: make-day FILE.
+func makeDayMain() {
+	if err := makeDay(os.Args[1]); err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		os.Exit(1)
+	}
+	os.Exit(0)
+}
+
+func makeDay(path string) error {
+	s, err := store.Open(path)
+	if err != nil {
+		return err
+	}
+	id, err := s.NewDay()
+	if err != nil {
+		return err
+	}
+	p := session.Plan{
+		Kit: session.DefaultKit(), Method: session.BuiltInMethod(),
+		Fleeces: []session.Fleece{{ID: "f1", Animal: "Bramble", Farm: "Nowhere Fold", RawG: 900}},
+		Batches: []session.Batch{{FleeceID: "f1", RawG: 200}},
+	}
+	d, recs, err := session.Do(session.Day{}, session.StartDay{Plan: p}, time.Date(2026, 5, 16, 8, 0, 0, 0, time.UTC))
+	if err != nil {
+		return err
+	}
+	return errors.Join(s.SaveKit(p.Kit), s.Append(id, recs, session.Summarise(id, d)), s.Close())
+}
+
+var builtDir string
+
+// built is the program as it is delivered: what a test imports would change
+// the order in which packages wake.
+var built = sync.OnceValues(func() (string, error) {
+	dir, err := os.MkdirTemp("", "tubside-built-*")
+	if err != nil {
+		return "", err
+	}
+	builtDir = dir
+	path := filepath.Join(dir, "tubside")
+	cmd := exec.Command("go", "build", "-o", path, ".")
+	cmd.Env = append(os.Environ(), "CGO_ENABLED=0")
+	if out, err := cmd.CombinedOutput(); err != nil {
+		return "", fmt.Errorf("build: %w\n%s", err, out)
+	}
+	return path, nil
+})
+
+func program(t *testing.T) string {
+	t.Helper()
+	path, err := built()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return path
+}

@@ -1,0 +1,68 @@
+package main
+
+import (
+	"path/filepath"
+	"runtime"
+	"strconv"
+	"strings"
+
+	"github.com/adrg/xdg"
+
+	"fleece.example/tubside/tui/theme"
+)
+
+// fileName is the one file that the wash days are kept in.
+const fileName = "tubside.db"
+
+// options are the flags that every command has.
+type options struct {
+	data                   string
+	ascii, light, noColour bool
+
+	getenv func(string) string
+}
+
+// folder is where the wash days are kept.
+func (o *options) folder() string {
+	if o.data != "" {
+		return o.data
+	}
+	return filepath.Join(xdg.DataHome, "tubside")
+}
+
+func (o *options) file() string { return filepath.Join(o.folder(), fileName) }
+
+// theme is how the screen looks: by the flags, else by what the terminal says
+// of itself.
+func (o *options) theme() theme.Options {
+	return theme.Options{
+		ASCII:   o.ascii || plainTerminal(o.getenv, runtime.GOOS),
+		Light:   o.light || lightTerminal(o.getenv),
+		NoColor: o.noColour || o.getenv("NO_COLOR") != "",
+	}
+}
+
+// plainTerminal says that the terminal is likely to show plain characters only.
+func plainTerminal(getenv func(string) string, goos string) bool {
+	if goos == "windows" { // its terminals take UTF-8 and set no locale
+		return false
+	}
+	if getenv("TERM") == "linux" { // the console's font has 512 signs
+		return true
+	}
+	for _, name := range []string{"LC_ALL", "LC_CTYPE", "LANG"} {
+		if locale := strings.ToLower(getenv(name)); locale != "" {
+			return !strings.Contains(locale, "utf-8") && !strings.Contains(locale, "utf8")
+		}
+	}
+	return getenv("TERM_PROGRAM") == "" // a terminal that names itself knows UTF-8
+}
+
+// lightTerminal reads the background from COLORFGBG, "foreground;background"
+// in the numbers of the sixteen colours: white, and the bright ones but the
+// dark grey, are light.
+func lightTerminal(getenv func(string) string) bool {
+	parts := strings.Split(getenv("COLORFGBG"), ";")
+	n, err := strconv.Atoi(strings.TrimSpace(parts[len(parts)-1]))
+	return err == nil && len(parts) > 1 && (n == 7 || n >= 9 && n <= 15)
+}

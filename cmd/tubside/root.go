@@ -1,0 +1,109 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+
+	"github.com/spf13/cobra"
+
+	"fleece.example/tubside/store"
+	"fleece.example/tubside/tui"
+)
+
+// version is set anew by the build of a release.
+var version = "0.1.0"
+
+// system is what the program has of the world around it.
+type system struct {
+	in, out *os.File
+	errs    io.Writer
+	getenv  func(string) string
+}
+
+// usageError is a command line, or a place to run in, that cannot be right.
+// The exit code is 2 for these and 1 for what went wrong later.
+type usageError struct{ text string }
+
+func (e usageError) Error() string { return e.text }
+
+func usage(format string, args ...any) error { return usageError{fmt.Sprintf(format, args...)} }
+
+// run is the whole program; it returns the exit code.
+func run(args []string, sys system) int {
+	cmd := newRoot(sys)
+	cmd.SetArgs(args)
+	err := cmd.Execute()
+	if err == nil {
+		return 0
+	}
+	// Nothing can be done about a standard error that takes no writes.
+	_, _ = fmt.Fprintln(sys.errs, "tubside: "+err.Error())
+	if u := (usageError{}); errors.As(err, &u) {
+		return 2
+	}
+	return 1
+}
+
+const rootHelp = `tubside watches a wash day of raw fleece: it says which tub needs you next, to
+do what, how soon and how warm it is, and rings when you have to come. Every
+event is saved as it happens, so a power cut costs nothing: start it again and
+go on.
+
+All is kept in one file, tubside/tubside.db in your data folder
+($XDG_DATA_HOME, or the system's own place for it); --data keeps it elsewhere.
+
+Plain characters (--ascii) are chosen by themselves when the locale (LC_ALL,
+else LC_CTYPE, else LANG) is not UTF-8, or none is set and TERM_PROGRAM is not
+either, and on the Linux console. The light theme (--light) is chosen by itself
+when COLORFGBG names a light background. NO_COLOR turns colours off.`
+
+func newRoot(sys system) *cobra.Command {
+	o := &options{getenv: sys.getenv}
+	cmd := &cobra.Command{
+		Use:           "tubside",
+		Short:         "A wash-day timer and coach for raw fleece",
+		Long:          rootHelp,
+		Version:       version,
+		SilenceErrors: true,
+		SilenceUsage:  true,
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) > 0 {
+				return usage("there is no command %q: use rehearse or backup, or none for the wash day", args[0])
+			}
+			return nil
+		},
+		RunE: func(*cobra.Command, []string) error { return washDay(o, sys) },
+	}
+	// The program is started by a click as well, where the system allows it.
+	cobra.MousetrapHelpText = ""
+	cmd.CompletionOptions.DisableDefaultCmd = true
+	cmd.SetVersionTemplate("tubside {{.Version}}\n")
+	cmd.SetIn(sys.in)
+	cmd.SetOut(sys.out)
+	cmd.SetErr(sys.errs)
+	cmd.SetFlagErrorFunc(func(c *cobra.Command, err error) error {
+		return usage("%v: `%s --help` says what there is", err, c.CommandPath())
+	})
+	flags := cmd.PersistentFlags()
+	flags.StringVar(&o.data, "data", "", "keep the wash days in this `folder`")
+	flags.BoolVar(&o.ascii, "ascii", false, "draw with plain characters only")
+	flags.BoolVar(&o.light, "light", false, "colours for a light background")
+	flags.BoolVar(&o.noColour, "no-colour", false, "no colours")
+	cmd.AddCommand(newRehearse(o, sys), newBackup(o))
+	return cmd
+}
+
+// washDay opens the full screen on the person's own store.
+func washDay(o *options, sys system) error {
+	if err := sys.needTerminal(); err != nil {
+		return err
+	}
+	s, err := store.Open(o.file())
+	if err != nil {
+		return err
+	}
+	err = show(o, sys, tui.Deps{Journal: s, Ledger: s, Clock: wallClock{}, Where: s.Path()})
+	return errors.Join(err, s.Close())
+}

@@ -1,0 +1,109 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"os/signal"
+	"sync/atomic"
+	"syscall"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/tui"
+	"fleece.example/tubside/tui/theme"
+)
+
+// show runs the full screen on what it is given until the person leaves it.
+func show(o *options, sys system, d tui.Deps) error {
+	st := newStage(o, sys)
+	defer st.bell.stop()
+	d.Bell, d.Theme = st.bell, theme.New(st.out, o.theme())
+	d.Journal = guardedJournal{d.Journal, st.crash}
+	app, err := tui.New(d)
+	if err != nil {
+		return err
+	}
+	return st.run(app)
+}
+
+// stage is the terminal with what has to be put right on it afterwards.
+type stage struct {
+	in    *os.File
+	out   *terminal
+	bell  *bell
+	crash *crash
+}
+
+func newStage(o *options, sys system) *stage {
+	st := &stage{in: sys.in, out: &terminal{file: sys.out}, crash: &crash{folder: o.folder()}}
+	st.bell = newBell(st.out, bellGap, st.crash.rescue)
+	return st
+}
+
+// face is the screen's model; Close writes what is not saved yet.
+type face interface {
+	tea.Model
+	Close() error
+}
+
+// run shows a face until it ends by itself, by a signal or by a mistake of ours.
+func (st *stage) run(f face) error {
+	p := tea.NewProgram(&guard{f, st.crash}, tea.WithInput(st.in), tea.WithOutput(st.out),
+		tea.WithAltScreen(), tea.WithMouseCellMotion(),
+		// Bubble Tea's own handler knows no SIGHUP, and two signals at once can
+		// leave it waiting for itself.
+		tea.WithoutSignalHandler())
+	st.crash.endsWith(p.Kill)
+	signalled := endOnSignal(p)
+	_, err := p.Run()
+	bySignal := signalled()
+
+	// What is unsaved matters most, whatever else there is to say.
+	if closeErr := f.Close(); closeErr != nil {
+		closeErr = fmt.Errorf("the last events of this day are not saved: %w", closeErr)
+		return errors.Join(closeErr, st.crash.report())
+	}
+	if crashErr := st.crash.report(); crashErr != nil {
+		return crashErr
+	}
+	if err == nil || bySignal {
+		return nil
+	}
+	return fmt.Errorf("the terminal failed (%w). Every event until then is saved: start tubside again to go on", err)
+}
+
+// endOnSignal ends the program at the first signal as a key would, and at once
+// at the second. The function it returns lets go of the signals and says
+// whether there was one.
+func endOnSignal(p *tea.Program) (stop func() bool) {
+	got, done := make(chan os.Signal, 2), make(chan struct{})
+	var came atomic.Bool
+	signal.Notify(got, syscall.SIGHUP, syscall.SIGTERM, syscall.SIGINT)
+	go func() {
+		for {
+			select {
+			case <-done:
+				return
+			case <-got:
+			}
+			if came.Swap(true) {
+				p.Kill()
+				continue
+			}
+			go p.Quit() // waits for the program to take it
+		}
+	}()
+	return func() bool {
+		signal.Stop(got)
+		close(done)
+		// One may have come and not been taken yet: a terminal that closes
+		// fails and signals at the same time.
+		select {
+		case <-got:
+			came.Store(true)
+		default:
+		}
+		return came.Load()
+	}
+}

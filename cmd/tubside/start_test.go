@@ -1,0 +1,154 @@
+//go:build unix
+
+package main
+
+import (
+	"os"
+	"path/filepath"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+
+	"github.com/creack/pty"
+
+	"fleece.example/tubside/store"
+)
+
+// A terminal that answers no question must not keep the program waiting: it
+// once took five seconds to say its version.
+func TestSilentTerminal(t *testing.T) {
+	path := program(t)
+	for _, args := range [][]string{{"--version"}, {"rehearse", "--no-screen"}, {"wash"}} {
+		w := &window{t: t, gone: make(chan error, 1), read: make(chan struct{})}
+		w.cmd = command(path, args...)
+		began := time.Now()
+		tty, err := pty.Start(w.cmd)
+		if err != nil {
+			t.Fatal(err)
+		}
+		said := make(chan string, 1)
+		go func() { // reads, and never answers
+			var all strings.Builder
+			buf := make([]byte, 4096)
+			for {
+				n, err := tty.Read(buf)
+				all.Write(buf[:n])
+				if err != nil {
+					said <- all.String()
+					return
+				}
+			}
+		}()
+		_ = w.cmd.Wait()
+		if took := time.Since(began); took > time.Second {
+			t.Errorf("%v took %v", args, took)
+		}
+		if out := <-said; strings.Contains(out, "\x1b]11;?") {
+			t.Errorf("%v asked the terminal for its background", args)
+		}
+		_ = tty.Close()
+	}
+}
+
+func TestSecondStart(t *testing.T) {
+	dir := t.TempDir()
+	s, err := store.Open(filepath.Join(dir, fileName))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer func() { _ = s.Close() }()
+	began := time.Now()
+	w := open(t, nil, program(t), "--data", dir)
+	if code := w.end(); code != 1 {
+		t.Errorf("ended with %d", code)
+	}
+	if took := time.Since(began); took > 2*time.Second {
+		t.Errorf("took %v", took)
+	}
+	w.see("already runs in another window")
+	if strings.Contains(w.written(), "\x1b[?1049h") {
+		t.Error("it opened the full screen first")
+	}
+}
+
+func TestDamagedStore(t *testing.T) {
+	dir := t.TempDir()
+	path := filepath.Join(dir, fileName)
+	if err := os.WriteFile(path, []byte("a shopping list"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	w := open(t, nil, program(t), "--data", dir)
+	if code := w.end(); code != 1 {
+		t.Errorf("ended with %d", code)
+	}
+	w.see("is not a tubside file")
+	if left, err := os.ReadFile(path); err != nil || string(left) != "a shopping list" {
+		t.Errorf("left %q, %v", left, err)
+	}
+}
+
+func TestDumbTerminal(t *testing.T) {
+	w := open(t, []string{"TERM=dumb"}, program(t), "--data", t.TempDir())
+	if code := w.end(); code != 2 {
+		t.Errorf("ended with %d", code)
+	}
+	w.see("cannot show a full screen")
+}
+
+// Ctrl+C, a polite signal and a window that is closed all end it cleanly.
+func TestEnds(t *testing.T) {
+	for name, end := range map[string]func(*window){
+		"ctrl+c":          func(w *window) { w.press("ctrl+c") },
+		"SIGTERM":         func(w *window) { w.signal(syscall.SIGTERM) },
+		"SIGHUP":          func(w *window) { w.signal(syscall.SIGHUP) },
+		"SIGINT":          func(w *window) { w.signal(syscall.SIGINT) },
+		"a closed window": func(w *window) { _ = w.tty.Close() },
+		"both":            func(w *window) { w.signal(syscall.SIGHUP); w.signal(syscall.SIGTERM) },
+	} {
+		t.Run(name, func(t *testing.T) {
+			w := open(t, nil, program(t), "--data", t.TempDir())
+			w.until("fill", func(s string) bool { return strings.TrimSpace(s) != "" })
+			end(w)
+			if code := w.end(); code != 0 {
+				t.Errorf("ended with %d:\n%s", code, w.text())
+			}
+			if name != "a closed window" { // nobody is left to restore it for
+				w.restored()
+			}
+		})
+	}
+}
+
+// The rehearsal's folder is gone afterwards, also after a signal.
+func TestRehearsalLeavesNothing(t *testing.T) {
+	tmp, data := t.TempDir(), t.TempDir()
+	w := open(t, []string{"TMPDIR=" + tmp, "XDG_DATA_HOME=" + data}, program(t), "rehearse", "--pace", "600")
+	w.see("North")
+	if left, _ := filepath.Glob(filepath.Join(tmp, "tubside-rehearsal-*")); len(left) != 1 {
+		t.Errorf("while it runs: %v", left)
+	}
+	w.until("ring", func(string) bool { return w.rang() > 0 })
+	w.signal(syscall.SIGTERM)
+	if code := w.end(); code != 0 {
+		t.Errorf("ended with %d:\n%s", code, w.text())
+	}
+	w.restored()
+	for _, dir := range []string{tmp, data} {
+		if left, _ := os.ReadDir(dir); len(left) != 0 {
+			t.Errorf("left in %s: %v", dir, left)
+		}
+	}
+}
+
+func TestRehearsalChecksItsScript(t *testing.T) {
+	path, err := filepath.Abs("../../testdata/scenarios/contradictions/too-soon.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	w := open(t, nil, program(t), "rehearse", "--script", path)
+	if code := w.end(); code != 1 {
+		t.Errorf("ended with %d", code)
+	}
+	w.see("has soaked 5 min of 20 min")
+}

@@ -1,0 +1,352 @@
+package tui
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+	"time"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/lipgloss"
+
+	"fleece.example/tubside/session"
+	_ "fleece.example/tubside/tui/early" // before Bubble Tea: see there
+	"fleece.example/tubside/tui/theme"
+)
+
+// The least window the screens can be read in.
+const (
+	leastWidth  = 40
+	leastHeight = 12
+)
+
+// screen is one full-window part of the face. A screen draws exactly within
+// the size it was last given.
+type screen interface {
+	// Init is called when the screen comes on top for the first time.
+	Init() tea.Cmd
+	// Update handles a message and returns the screen itself, changed.
+	Update(tea.Msg) (screen, tea.Cmd)
+	View() string
+	SetSize(w, h int)
+	// Title names the screen in the top line; "" for a screen with its own.
+	Title() string
+	// Keys are listed in the help.
+	Keys() []key.Binding
+	// Typing says that letters are text now, so no key has another meaning.
+	Typing() bool
+}
+
+// env is what all screens share. It is changed only in Update.
+type env struct {
+	Deps
+	now  time.Time // of this message
+	live *live
+	kit  session.Kit
+	plan session.Plan // begun and not started yet; its kit is the one above
+	say  string       // a sentence for the person, shown until the next key
+	bad  bool         // the sentence is a refusal
+	said time.Time
+}
+
+// sayFor is how long a sentence stays without a key.
+const sayFor = 20 * time.Second
+
+// tell shows a sentence until the next key.
+func (e *env) tell(format string, args ...any) {
+	e.say, e.bad, e.said = fmt.Sprintf(format, args...), false, e.now
+}
+
+// refuse shows what is wrong until the next key.
+func (e *env) refuse(err error) { e.say, e.bad, e.said = err.Error(), true, e.now }
+
+// clockText is a time of day as the person's clock shows it.
+func (e *env) clockText(t time.Time) string {
+	if t.IsZero() {
+		return "-"
+	}
+	return t.In(e.zone()).Format("15:04")
+}
+
+func (e *env) zone() *time.Location {
+	if e.Local == nil {
+		return time.Local
+	}
+	return e.Local
+}
+
+// Messages that move between screens.
+type (
+	pushMsg    struct{ s screen } // on top of the stack
+	popMsg     struct{}           // back to the one below
+	replaceMsg struct{ s screen } // instead of the top one
+	rootMsg    struct{ s screen } // instead of the whole stack
+	tickMsg    struct{ gen int }
+)
+
+func push(s screen) tea.Cmd    { return func() tea.Msg { return pushMsg{s} } }
+func pop() tea.Cmd             { return func() tea.Msg { return popMsg{} } }
+func replace(s screen) tea.Cmd { return func() tea.Msg { return replaceMsg{s} } }
+func root(s screen) tea.Cmd    { return func() tea.Msg { return rootMsg{s} } }
+
+// App routes messages to the screen on top and lets time pass.
+type App struct {
+	env   *env
+	stack []screen
+	w, h  int
+	gen   int // of the tick chain; a tick of another generation is dropped
+	title string
+	err   error
+}
+
+// New makes the program's model: the running day if there is one, else the
+// first-start kit, else home.
+func New(d Deps) (*App, error) {
+	if d.TickEvery <= 0 {
+		d.TickEvery = time.Second
+	}
+	e := &env{Deps: d, now: clean(d.Clock.Now()), live: &live{saver: newSaver(d.Journal)}}
+	a := &App{env: e}
+	if err := a.open(); err != nil {
+		return nil, errors.Join(err, a.Close())
+	}
+	return a, nil
+}
+
+// clean strips the monotonic part at the border: Go's monotonic clock stops
+// while a laptop sleeps, and water does not.
+func clean(t time.Time) time.Time { return t.Round(0).UTC() }
+
+func (a *App) open() error {
+	e := a.env
+	kit, ok, err := e.Ledger.Kit()
+	if err != nil {
+		return err
+	}
+	e.kit = kit
+	if e.Rehearsal != nil {
+		e.kit = e.Rehearsal.Kit
+		if err := e.live.begin(e.Journal, *e.Rehearsal, e.now); err != nil {
+			return err
+		}
+		a.stack = []screen{newDayScreen(e)}
+		return nil
+	}
+	if !ok {
+		e.kit = session.DefaultKit()
+		a.stack = []screen{newFirstStart(e)}
+		return nil
+	}
+	a.stack = []screen{newHome(e)}
+	id, running, err := e.Journal.OpenDay()
+	if err != nil {
+		return err
+	}
+	if running {
+		a.stack = append(a.stack, newGoOn(e, id))
+	}
+	return nil
+}
+
+// Close writes what is not saved yet. Call it after the program has ended.
+func (a *App) Close() error { return a.env.live.saver.close() }
+
+func (a *App) top() screen { return a.stack[len(a.stack)-1] }
+
+// Init starts the clock and the first screen.
+func (a *App) Init() tea.Cmd {
+	return tea.Batch(a.tick(), a.env.live.saver.listen(), a.top().Init())
+}
+
+func (a *App) tick() tea.Cmd {
+	gen := a.gen
+	return tea.Every(a.env.TickEvery, func(time.Time) tea.Msg { return tickMsg{gen} })
+}
+
+// Update routes. The time is read once for each message, here.
+func (a *App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
+	a.env.now = clean(a.env.Clock.Now())
+	var cmds []tea.Cmd
+	switch msg := msg.(type) {
+	case tickMsg:
+		if msg.gen != a.gen {
+			return a, nil
+		}
+		cmds = append(cmds, a.tick())
+		if a.env.now.Sub(a.env.said) > sayFor {
+			a.env.say = ""
+		}
+		a.pass()
+	case saveStatusMsg:
+		cmds = append(cmds, a.env.live.saver.listen())
+	case tea.WindowSizeMsg:
+		a.w, a.h = msg.Width, msg.Height
+		for _, s := range a.stack {
+			a.size(s)
+		}
+	case tea.ResumeMsg: // one new tick chain, and the mouse again
+		a.gen++
+		cmds = append(cmds, a.tick(), tea.EnableMouseCellMotion)
+	case tea.KeyMsg:
+		a.env.say = ""
+		if cmd, done := a.ownKey(msg); done {
+			return a, cmd
+		}
+	case pushMsg:
+		return a, a.put(append(a.stack, msg.s))
+	case replaceMsg:
+		return a, a.put(append(a.stack[:len(a.stack)-1:len(a.stack)-1], msg.s))
+	case rootMsg:
+		return a, a.put([]screen{msg.s})
+	case popMsg:
+		if len(a.stack) > 1 {
+			a.stack = a.stack[:len(a.stack)-1]
+			a.size(a.top())
+		}
+		return a, nil
+	}
+	top, cmd := a.top().Update(msg)
+	a.stack[len(a.stack)-1] = top
+	cmds = append(cmds, cmd, a.ring(), a.retitle())
+	return a, tea.Batch(cmds...)
+}
+
+func (a *App) put(stack []screen) tea.Cmd {
+	a.stack = stack
+	a.size(a.top())
+	return tea.Batch(a.top().Init(), tea.ClearScreen)
+}
+
+// size gives a screen the room below the top line.
+func (a *App) size(s screen) {
+	if s.Title() == "" {
+		s.SetSize(a.w, a.h)
+		return
+	}
+	s.SetSize(a.w, max(0, a.h-2))
+}
+
+// pass lets time pass in the running day, and an invented person act.
+func (a *App) pass() {
+	l := a.env.live
+	l.tick(a.env.now)
+	if a.env.Hands == nil || !l.day.Running() {
+		return
+	}
+	for _, c := range a.env.Hands.Act(l.day, a.env.now) {
+		if err := l.do(c, a.env.now); err != nil {
+			a.env.refuse(err)
+		}
+	}
+}
+
+func (a *App) ring() tea.Cmd {
+	p, ok := a.env.live.takeRing()
+	if !ok || a.env.Bell == nil {
+		return nil
+	}
+	bell := a.env.Bell
+	return func() tea.Msg { bell.Ring(p); return nil }
+}
+
+// retitle keeps the window's title at what matters from another window.
+func (a *App) retitle() tea.Cmd {
+	title := "tubside"
+	if n := len(a.env.live.day.Alarms); n == 1 {
+		title = "1 alarm · tubside"
+	} else if n > 1 {
+		title = fmt.Sprintf("%d alarms · tubside", n)
+	}
+	if title == a.title {
+		return nil
+	}
+	a.title = title
+	return tea.SetWindowTitle(title)
+}
+
+// ownKey handles the keys that mean the same on every screen.
+func (a *App) ownKey(msg tea.KeyMsg) (tea.Cmd, bool) {
+	switch msg.String() {
+	case "ctrl+c":
+		return tea.Quit, true
+	case "ctrl+z":
+		return tea.Suspend, true
+	}
+	return nil, false
+}
+
+// View draws the top screen; below the least size it says so, and the day's
+// clocks go on all the same.
+func (a *App) View() string {
+	return plain(a.view(), a.env.Theme.ASCII)
+}
+
+func (a *App) view() string {
+	if a.w == 0 {
+		return ""
+	}
+	if a.w < leastWidth || a.h < leastHeight {
+		return a.tooSmall()
+	}
+	s := a.top()
+	if s.Title() == "" {
+		return s.View()
+	}
+	return a.topLine(s) + "\n" + a.sayLine() + "\n" + s.View()
+}
+
+func (a *App) tooSmall() string {
+	text := fmt.Sprintf("This window is %dx%d; tubside needs %dx%d. Make it larger: the timers go on.", a.w, a.h, leastWidth, leastHeight)
+	if al, ok := a.env.live.day.Loudest(); ok {
+		text = "ALARM " + alarmPhrase(a.env.live.day, al) + ". " + text
+	}
+	return lipgloss.NewStyle().Width(a.w).MaxHeight(a.h).Render(text)
+}
+
+// topLine names the screen, and carries an alarm of a day that runs below it.
+func (a *App) topLine(s screen) string {
+	t := a.env.Theme
+	if al, ok := a.env.live.day.Loudest(); ok {
+		text := fmt.Sprintf(" %s %s  (Esc: back to the tubs)", t.Mark(theme.MarkAlarm), alarmPhrase(a.env.live.day, al))
+		style := t.Heard
+		if al.Unanswered() {
+			style = t.Alarm
+		}
+		return style.Render(fit(text, a.w))
+	}
+	left := " " + s.Title()
+	right := a.env.clockText(a.env.now) + " "
+	if a.env.Rehearsal != nil {
+		right = "rehearsal: an invented day · " + right
+	}
+	gap := a.w - lipgloss.Width(left) - lipgloss.Width(right)
+	if gap < 1 {
+		return t.Title.Render(fit(left, a.w))
+	}
+	return t.Title.Render(left) + strings.Repeat(" ", gap) + t.Faint.Render(right)
+}
+
+func (a *App) sayLine() string {
+	return sayLine(a.env, a.w)
+}
+
+// sayLine is the sentence for the person, or a rule.
+func sayLine(e *env, w int) string {
+	switch {
+	case e.say == "":
+		return e.Theme.Rule.Render(strings.Repeat(e.Theme.Mark(theme.MarkRule), w))
+	case e.bad:
+		return e.Theme.Warn.Render(fit(" "+e.say, w))
+	}
+	return e.Theme.Good.Render(fit(" "+e.say, w))
+}
+
+// alarmPhrase is an alarm in one line: tub, word, what to do.
+func alarmPhrase(d session.Day, a session.Alarm) string {
+	name := ""
+	if a.Tub >= 0 && a.Tub < len(d.Plan.Kit.Tubs) {
+		name = d.Plan.Kit.Tubs[a.Tub].Name + ": "
+	}
+	return name + a.Kind.String() + ", " + a.Kind.Facts().Do
+}

@@ -1,0 +1,70 @@
+package tui
+
+import (
+	"slices"
+	"testing"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/tui/theme"
+)
+
+// busyDay is twelve soaking tubs with a few readings each.
+func busyDay(b *testing.B) *dayScreen {
+	b.Helper()
+	d, now := playFor(b, startStory(b, storyPlan(12)), storyStart, 50)
+	for range 6 {
+		now = now.Add(20 * time.Second)
+		for i := range d.Tubs {
+			if c, _, ok := d.TempNow(i, now); ok {
+				if next, _, err := session.Do(d, session.TakeReading{Tub: i, TempC: c, Sure: true}, now); err == nil {
+					d = next
+				}
+			}
+		}
+	}
+	s := storyScreen(d, now, theme.Options{})
+	s.SetSize(200, 60)
+	return s
+}
+
+// frames times one message with its frame and reports the median and p99.
+func frames(b *testing.B, s *dayScreen, msg func(i int) tea.Msg) {
+	b.Helper()
+	took := make([]time.Duration, 0, b.N)
+	lines := 0
+	for i := range b.N {
+		m := msg(i)
+		began := time.Now()
+		s.Update(m)
+		lines += len(s.View())
+		took = append(took, time.Since(began))
+	}
+	if lines == 0 {
+		b.Fatal("nothing was drawn")
+	}
+	slices.Sort(took)
+	b.ReportMetric(float64(took[len(took)/2].Microseconds())/1000, "ms-median")
+	b.ReportMetric(float64(took[len(took)*99/100].Microseconds())/1000, "ms-p99")
+}
+
+// BenchmarkKeyToFrame is a key with 12 tubs at 200x60: going through the tubs,
+// so that the curve is drawn anew each time.
+func BenchmarkKeyToFrame(b *testing.B) {
+	s := busyDay(b)
+	b.ResetTimer()
+	frames(b, s, func(int) tea.Msg { return tea.KeyMsg{Type: tea.KeyDown} })
+}
+
+// BenchmarkTickToFrame is a second passing with 12 tubs at 200x60.
+func BenchmarkTickToFrame(b *testing.B) {
+	s := busyDay(b)
+	b.ResetTimer()
+	frames(b, s, func(int) tea.Msg {
+		s.e.now = s.e.now.Add(time.Second)
+		s.e.live.tick(s.e.now)
+		return tickMsg{}
+	})
+}

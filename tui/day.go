@@ -1,0 +1,352 @@
+package tui
+
+import (
+	"errors"
+	"fmt"
+	"time"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/session"
+)
+
+// dayScreen is the running day: what next, the lanes of all tubs, the curve.
+type dayScreen struct {
+	e     *env
+	keys  dayKeys
+	rooms dayRooms
+	far   bool // the view from the door
+
+	// chosen is the tub the person picked, -1 to follow the most pressing.
+	chosen   int
+	focus    int // the tub the band speaks of, -1: the whole day
+	focusAt  time.Time
+	acting   time.Time // of the last deed of this hand, against double presses
+	pending  pending
+	ask      *ask
+	chart    chart
+	glances  []session.Glance // of the last message, so that a frame asks once
+	prompts  []session.Prompt
+	glanceAt time.Time
+}
+
+// pending is a deed that wants the same key again.
+type pending struct {
+	key   string
+	cmd   session.Command
+	until time.Time
+}
+
+const (
+	againWithin = 8 * time.Second        // the second press of a deed that asks for one
+	settleFor   = 700 * time.Millisecond // after the band moved by itself, Enter waits
+)
+
+func newDayScreen(e *env) screen {
+	s := &dayScreen{e: e, keys: newDayKeys(), chosen: -1, focus: -1}
+	s.look()
+	return s
+}
+
+func (s *dayScreen) Init() tea.Cmd { return nil }
+
+// Title is empty: the day has a head of its own.
+func (s *dayScreen) Title() string { return "" }
+
+func (s *dayScreen) Typing() bool { return s.ask != nil && s.ask.typing() }
+
+func (s *dayScreen) SetSize(w, h int) {
+	s.rooms = dayLayout(w, h, len(s.e.live.day.Tubs))
+}
+
+func (s *dayScreen) Keys() []key.Binding { return s.keys.all() }
+
+// look takes the day in at now: once for each message, whatever is drawn.
+func (s *dayScreen) look() {
+	d := s.e.live.day
+	s.glances, s.prompts, s.glanceAt = d.Glances(s.e.now), d.Prompts(s.e.now), s.e.now
+	s.refocus()
+}
+
+// refocus decides which tub the band speaks of: a ringing alarm's, else the
+// one the person chose, else the most pressing.
+func (s *dayScreen) refocus() {
+	to := -1
+	if a, ok := s.e.live.day.Loudest(); ok && a.Unanswered() {
+		to = a.Tub
+	} else if s.chosen >= 0 {
+		to = s.chosen
+	} else if len(s.prompts) > 0 {
+		to = s.prompts[0].Tub
+	}
+	if to != s.focus {
+		s.focus, s.focusAt = to, s.e.now
+		s.pending = pending{}
+	}
+}
+
+// prompt is what the band says.
+func (s *dayScreen) prompt() (session.Prompt, bool) {
+	for _, p := range s.prompts {
+		if p.Tub == s.focus {
+			return p, true
+		}
+	}
+	if s.focus >= 0 && s.focus < len(s.glances) {
+		return s.glances[s.focus].Prompt, true
+	}
+	return session.Prompt{}, false
+}
+
+func (s *dayScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
+	var cmd tea.Cmd
+	switch msg := msg.(type) {
+	case tea.KeyMsg:
+		if s.ask != nil {
+			cmd = s.askKey(msg)
+		} else {
+			cmd = s.key(msg)
+		}
+	case tea.MouseMsg:
+		cmd = s.mouse(msg)
+	}
+	s.look()
+	return s, cmd
+}
+
+// key does what a key says.
+func (s *dayScreen) key(msg tea.KeyMsg) tea.Cmd {
+	e, k := s.e, s.keys
+	if msg.Paste { // pasted text is no key
+		return nil
+	}
+	if n, ok := tubDigit(msg.String()); ok {
+		s.choose(n)
+		return nil
+	}
+	switch {
+	case key.Matches(msg, k.Far):
+		s.far = !s.far
+	case key.Matches(msg, k.Help):
+		return push(newHelp(e, s.Keys()))
+	case key.Matches(msg, k.Leave):
+		return s.leave()
+	case key.Matches(msg, k.Up):
+		s.step(-1)
+	case key.Matches(msg, k.Down):
+		s.step(1)
+	case !e.live.day.Running():
+		if key.Matches(msg, k.Do) {
+			return replace(newReview(e, e.live.id))
+		}
+		if key.Matches(msg, k.Undo) {
+			s.run(session.Undo{}, "taken back: "+e.live.day.CanUndo())
+		}
+	case key.Matches(msg, k.Do):
+		s.doNext()
+	case key.Matches(msg, k.Hear):
+		s.run(session.Acknowledge{Tub: -1}, "heard: now do what it says, or it rings again")
+	case key.Matches(msg, k.Undo):
+		s.run(session.Undo{}, "taken back: "+e.live.day.CanUndo())
+	case key.Matches(msg, k.End):
+		s.again("e", session.EndDay{Anyway: true}, s.endQuestion(), "the day is closed")
+	default:
+		return s.tubKey(msg)
+	}
+	return nil
+}
+
+// tubKey does what a key says to the tub in focus.
+func (s *dayScreen) tubKey(msg tea.KeyMsg) tea.Cmd {
+	k, tub := s.keys, s.focus
+	if tub < 0 {
+		if key.Matches(msg, k.Note) {
+			s.askNote(-1)
+		}
+		return nil
+	}
+	name := s.glances[tub].Name
+	by := 5.0
+	if t := s.e.live.day.Tubs[tub]; t.Bath.SoakMin > 120 {
+		by = 30
+	}
+	switch {
+	case key.Matches(msg, k.Reading):
+		s.askReading(tub)
+	case key.Matches(msg, k.Cover):
+		s.askCover(tub)
+	case key.Matches(msg, k.TopUp):
+		s.askTopUp(tub)
+	case key.Matches(msg, k.Note):
+		s.askNote(tub)
+	case key.Matches(msg, k.Longer):
+		s.run(session.AdjustSoak{Tub: tub, ByMin: by}, fmt.Sprintf("%s: soak %g minutes longer", name, by))
+	case key.Matches(msg, k.Shorter):
+		s.run(session.AdjustSoak{Tub: tub, ByMin: -by}, fmt.Sprintf("%s: soak %g minutes shorter", name, by))
+	case key.Matches(msg, k.Hold):
+		if s.glances[tub].Held {
+			s.run(session.Resume{Tub: tub}, name+": taken up again")
+		} else {
+			s.run(session.Hold{Tub: tub}, name+": on hold; its water goes on cooling")
+		}
+	case key.Matches(msg, k.Skip):
+		s.again("s", session.SkipStep{Tub: tub}, fmt.Sprintf("skip the %s of %s? s again skips it", s.glances[tub].StepName, name), name+": step skipped")
+	case key.Matches(msg, k.Repeat):
+		s.again("b", session.RepeatStep{Tub: tub}, "the last bath of "+name+" once more? b again does it", name+": the bath once more")
+	}
+	return nil
+}
+
+// leave goes back to home, where the day goes on; a rehearsal ends.
+func (s *dayScreen) leave() tea.Cmd {
+	if s.chosen >= 0 {
+		s.chosen = -1
+		return nil
+	}
+	if s.e.Rehearsal != nil {
+		return tea.Quit
+	}
+	return pop()
+}
+
+func (s *dayScreen) endQuestion() string {
+	if s.e.live.day.AllRacked() {
+		return "finish the day? e again closes it"
+	}
+	return "end the day early, with batches not racked? e again closes it"
+}
+
+// choose makes the band speak of a tub until Esc.
+func (s *dayScreen) choose(tub int) {
+	if tub >= len(s.glances) {
+		s.e.refuse(fmt.Errorf("there is no tub %d: this day has %d", tub+1, len(s.glances)))
+		return
+	}
+	s.chosen = tub
+	s.focusAt = time.Time{} // by hand: no need to wait
+	s.focus = tub
+}
+
+func (s *dayScreen) step(by int) {
+	n := len(s.glances)
+	if n == 0 {
+		return
+	}
+	at := max(s.focus, 0)
+	s.choose((at + by + n) % n)
+}
+
+// doNext does the obvious action of the tub in focus.
+func (s *dayScreen) doNext() {
+	p, ok := s.prompt()
+	if !ok {
+		return
+	}
+	if s.e.now.Sub(s.focusAt) < settleFor && s.chosen < 0 && s.pending.cmd == nil {
+		s.e.refuse(fmt.Errorf("the next tub has just changed: look, then press again"))
+		return
+	}
+	if p.Act == session.Wait {
+		s.e.refuse(fmt.Errorf("nothing to do here yet"))
+		return
+	}
+	if p.Act == session.FinishDay {
+		s.again("enter", session.EndDay{}, "all is racked: Enter again finishes the day", "the day is finished: weigh the batches when they are dry")
+		return
+	}
+	if s.e.now.Sub(s.acting) < settleFor/2 {
+		return // one press that bounced
+	}
+	cmd := session.DoNext{Tub: p.Tub, Act: p.Act, Sooner: true}
+	name := s.glances[p.Tub].Name
+	if p.Act == session.Lift && p.Rank == session.Coming && s.pending.cmd == nil {
+		left := p.DueAt.Sub(s.e.now).Minutes()
+		s.again("enter", cmd, fmt.Sprintf("%s has %s left: Enter again lifts it now", name, minText(left)), "")
+		return
+	}
+	if s.again("enter", cmd, "", doneText(name, p)) {
+		s.acting = s.e.now
+	}
+}
+
+// doneText says what was just written down.
+func doneText(name string, p session.Prompt) string {
+	switch p.Act {
+	case session.FillTub:
+		return name + ": filled. r takes a reading, Enter sinks the fleece in"
+	case session.SinkIn:
+		return name + ": the soak has begun"
+	case session.Lift:
+		return name + ": lifted"
+	case session.DrainTub:
+		return name + ": emptied"
+	case session.SpinFibre:
+		return name + ": spun"
+	case session.RackFibre:
+		return name + ": racked; the tub is free"
+	case session.LoadNext:
+		return name + ": the next batch begins"
+	case session.Wait, session.FinishDay:
+	}
+	return ""
+}
+
+// again runs a command at once if question is empty or the same key was
+// pressed a moment ago for the same deed; else it asks the question.
+func (s *dayScreen) again(k string, cmd session.Command, question, done string) bool {
+	p := s.pending
+	s.pending = pending{}
+	if question != "" && !(p.key == k && s.e.now.Before(p.until)) {
+		s.pending = pending{k, cmd, s.e.now.Add(againWithin)}
+		s.e.tell("%s", question)
+		return false
+	}
+	return s.run(cmd, done)
+}
+
+// run carries a command out and says so, or says why not.
+func (s *dayScreen) run(cmd session.Command, done string) bool {
+	if err := s.e.live.do(cmd, s.e.now); err != nil {
+		s.e.refuse(err)
+		return false
+	}
+	if done != "" {
+		s.e.tell("%s", done)
+	}
+	return true
+}
+
+// tubDigit is the tub that a digit key chooses: 1 … 9, 0 for the tenth.
+func tubDigit(k string) (int, bool) {
+	if len(k) != 1 || k[0] < '0' || k[0] > '9' {
+		return 0, false
+	}
+	return (int(k[0]-'0') + 9) % 10, true
+}
+
+// mouse: a click on a lane chooses it, on the band does the next action, on a
+// key in the foot presses it; the wheel goes through the tubs.
+func (s *dayScreen) mouse(msg tea.MouseMsg) tea.Cmd {
+	switch {
+	case msg.Button == tea.MouseButtonWheelUp:
+		s.step(-1)
+	case msg.Button == tea.MouseButtonWheelDown:
+		s.step(1)
+	case msg.Action != tea.MouseActionPress || msg.Button != tea.MouseButtonLeft || s.ask != nil:
+	case s.far || s.rooms.band.has(msg.Y):
+		return s.key(tea.KeyMsg{Type: tea.KeyEnter})
+	case s.rooms.lanes.has(msg.Y):
+		if tub, ok := s.laneAt(msg.Y); ok {
+			s.choose(tub)
+		}
+	case msg.Y >= s.rooms.h-s.rooms.footLines:
+		if k, ok := s.footAt(msg.X); ok {
+			return s.key(k)
+		}
+	}
+	return nil
+}
+
+// unlikely says whether a refusal can be insisted on.
+func unlikely(err error) bool { return errors.Is(err, session.ErrUnlikely) }

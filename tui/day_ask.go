@@ -1,0 +1,215 @@
+package tui
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/charmbracelet/bubbles/textinput"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/cooling"
+	"fleece.example/tubside/session"
+)
+
+// ask is one short question in the band: a reading, a top-up, a note, a cover.
+// What was typed stays until it is accepted or left with Esc.
+type ask struct {
+	title  string
+	hint   string
+	fields []askField
+	at     int
+	picks  []string // instead of fields: choose by digit
+	// accept takes the typed texts (or the picked index); a refusal stays open.
+	accept func(texts []string, pick int) error
+	again  string // the text that was refused as unlikely: the same once more insists
+	wrong  string
+}
+
+type askField struct {
+	label string
+	unit  string
+	input textinput.Model
+}
+
+func (a *ask) typing() bool { return len(a.fields) > 0 }
+
+func newField(label, unit, value string) askField {
+	in := textinput.New()
+	in.Prompt = ""
+	in.CharLimit = 200
+	in.SetValue(value)
+	in.CursorEnd()
+	in.Focus()
+	return askField{label, unit, in}
+}
+
+// lines is the question as text for the band.
+func (a *ask) lines(e *env) []string {
+	out := []string{a.title}
+	for i, f := range a.fields {
+		mark := "  "
+		value := f.input.Value()
+		if i == a.at {
+			mark = "> "
+			value += "_"
+		}
+		out = append(out, fmt.Sprintf("%s%s %s %s", mark, f.label, value, f.unit))
+	}
+	if len(a.picks) > 0 {
+		var b strings.Builder
+		for i, p := range a.picks {
+			fmt.Fprintf(&b, "%d %s   ", i+1, p)
+		}
+		out = append(out, strings.TrimSpace(b.String()))
+	}
+	if a.wrong != "" {
+		return append(out, a.wrong)
+	}
+	return append(out, a.hint)
+}
+
+// askKey gives a key to the question.
+func (s *dayScreen) askKey(msg tea.KeyMsg) tea.Cmd {
+	a := s.ask
+	switch msg.Type {
+	case tea.KeyEsc:
+		s.ask = nil
+		return nil
+	case tea.KeyEnter:
+		if len(a.picks) > 0 {
+			return nil
+		}
+		if a.at < len(a.fields)-1 {
+			a.at++
+			return nil
+		}
+		s.answer(-1)
+		return nil
+	case tea.KeyUp, tea.KeyShiftTab:
+		a.at = max(0, a.at-1)
+		return nil
+	case tea.KeyDown, tea.KeyTab:
+		a.at = min(max(0, len(a.fields)-1), a.at+1)
+		return nil
+	}
+	if len(a.picks) > 0 {
+		if n, ok := tubDigit(msg.String()); ok && n < len(a.picks) {
+			s.answer(n)
+		}
+		return nil
+	}
+	var cmd tea.Cmd
+	a.fields[a.at].input, cmd = a.fields[a.at].input.Update(msg)
+	a.wrong = ""
+	return cmd
+}
+
+func (s *dayScreen) answer(pick int) {
+	a := s.ask
+	texts := make([]string, len(a.fields))
+	for i, f := range a.fields {
+		texts[i] = f.input.Value()
+	}
+	if err := a.accept(texts, pick); err != nil {
+		a.wrong, a.again = err.Error(), ""
+		if unlikely(err) {
+			a.again = strings.Join(texts, "\x00")
+		}
+		return
+	}
+	s.ask = nil
+}
+
+// insists says that the same unlikely answer was given twice.
+func (a *ask) insists(texts []string) bool {
+	return a.again != "" && a.again == strings.Join(texts, "\x00")
+}
+
+func (s *dayScreen) askReading(tub int) {
+	g, u := s.glances[tub], s.e.live.day.Plan.Kit.Units
+	if !g.HasTemp || g.Phase == session.Draining {
+		s.e.refuse(fmt.Errorf("%s has no bath to take the temperature of: fill it first", g.Name))
+		return
+	}
+	a := &ask{
+		title:  fmt.Sprintf("%s: WHAT DOES THE THERMOMETER SAY?", g.Name),
+		hint:   "in the middle of the bath; expected " + s.tempText(g),
+		fields: []askField{newField("reading", u.TempUnit(), "")},
+	}
+	a.accept = func(texts []string, _ int) error {
+		c, err := u.ParseTempC(texts[0])
+		if err != nil {
+			return err
+		}
+		if err := s.e.live.do(session.TakeReading{Tub: tub, TempC: c, Sure: a.insists(texts)}, s.e.now); err != nil {
+			return err
+		}
+		s.e.tell("%s: %s written down, the forecast follows it", g.Name, u.Temp(c))
+		return nil
+	}
+	s.ask = a
+}
+
+func (s *dayScreen) askCover(tub int) {
+	g := s.glances[tub]
+	covers := []cooling.Cover{cooling.Open, cooling.Lid, cooling.Film, cooling.LidAndFilm}
+	a := &ask{title: g.Name + ": WHAT LIES ON IT NOW?", hint: "now " + g.Cover.String() + "; press the digit"}
+	for _, c := range covers {
+		a.picks = append(a.picks, c.String())
+	}
+	a.accept = func(_ []string, pick int) error {
+		if err := s.e.live.do(session.SetCover{Tub: tub, Cover: covers[pick]}, s.e.now); err != nil {
+			return err
+		}
+		s.e.tell("%s: %s", g.Name, covers[pick])
+		return nil
+	}
+	s.ask = a
+}
+
+// topUpL is offered for a top-up, litres: about what a jug holds.
+const topUpL = 0.5
+
+// topUpC is offered for its temperature: a kettle that has just boiled.
+const topUpC = 97.0
+
+func (s *dayScreen) askTopUp(tub int) {
+	g, u := s.glances[tub], s.e.live.day.Plan.Kit.Units
+	a := &ask{
+		title: g.Name + ": HOW MUCH HOT WATER WENT IN?", hint: "pour beside the fleece, never onto it; boiling water scalds",
+		fields: []askField{newField("water", u.VolumeUnit(), u.VolumeField(topUpL)), newField("at", u.TempUnit(), u.TempField(topUpC))},
+	}
+	a.accept = func(texts []string, _ int) error {
+		l, err := u.ParseVolumeL(texts[0])
+		if err != nil {
+			a.at = 0
+			return err
+		}
+		c, err := u.ParseTempC(texts[1])
+		if err != nil {
+			return err
+		}
+		if err := s.e.live.do(session.TopUp{Tub: tub, VolumeL: l, TempC: c}, s.e.now); err != nil {
+			return err
+		}
+		s.e.tell("%s: %s at %s poured in", g.Name, u.Volume(l), u.Temp(c))
+		return nil
+	}
+	s.ask = a
+}
+
+func (s *dayScreen) askNote(tub int) {
+	title := "A NOTE FOR THE DAY"
+	if tub >= 0 {
+		title = s.glances[tub].Name + ": A NOTE"
+	}
+	a := &ask{title: title, hint: "what you want to remember when you look back", fields: []askField{newField("note", "", "")}}
+	a.accept = func(texts []string, _ int) error {
+		if err := s.e.live.do(session.AddNote{Tub: tub, Text: texts[0]}, s.e.now); err != nil {
+			return err
+		}
+		s.e.tell("noted")
+		return nil
+	}
+	s.ask = a
+}

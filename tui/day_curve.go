@@ -1,0 +1,142 @@
+package tui
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"time"
+
+	"github.com/NimbleMarkets/ntcharts/canvas"
+	"github.com/NimbleMarkets/ntcharts/linechart"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/tui/theme"
+)
+
+// chart keeps the drawn curve of the tub in focus until its data change: a
+// drawing costs more than all the rest of a frame.
+type chart struct {
+	key   string
+	lines []string
+}
+
+// chartStep is how far now moves before the curve is drawn again.
+const chartStep = 15 * time.Second
+
+// curve is the cooling curve of the tub in focus: readings, forecast with its
+// band, release line, now, soak end.
+func (s *dayScreen) curve() []string {
+	r, d := s.rooms.curve, s.e.live.day
+	if r.height == 0 || s.focus < 0 || s.focus >= len(d.Tubs) {
+		return nil
+	}
+	g, t := s.glances[s.focus], d.Tubs[s.focus]
+	if !g.HasTemp || g.Phase == session.Draining {
+		return nil
+	}
+	// The bath's own figures are the key: another reading, cover, top-up or
+	// tub is another drawing.
+	key := fmt.Sprint(s.focus, t.Bath.FilledAt.Unix(), len(t.Bath.Readings), len(t.Bath.Changes), t.Bath.SoakMin,
+		d.Plan.Kit.Units, s.e.now.Unix()/int64(chartStep.Seconds()), s.rooms.w, r.height, t.Held())
+	if s.chart.key != key {
+		s.chart = chart{key, s.drawCurve(g, t, s.rooms.w, r.height)}
+	}
+	return s.chart.lines
+}
+
+func (s *dayScreen) drawCurve(g session.Glance, t session.TubRun, w, h int) []string {
+	th, d, u := s.e.Theme, s.e.live.day, s.e.live.day.Plan.Kit.Units
+	from, to := s.curveSpan(g, t)
+	points := d.Curve(s.focus, from, to, max(2, 2*w)) // two to a cell, so that none is left out
+	if points == nil {
+		return nil
+	}
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, p := range points {
+		low, high = min(low, p.LowC), max(high, p.HighC)
+	}
+	for _, r := range t.Bath.Readings {
+		low, high = min(low, r.TempC), max(high, r.TempC)
+	}
+	if g.ReleaseC > 0 {
+		low = min(low, g.ReleaseC-2)
+	}
+	low, high = math.Floor(low-0.5), math.Ceil(high+0.5)
+	x := func(at time.Time) float64 { return at.Sub(from).Minutes() }
+
+	m := linechart.New(w-1, h-1, 0, x(to), low, high,
+		linechart.WithXYSteps(10, 2),
+		linechart.WithXLabelFormatter(func(_ int, v float64) string {
+			return s.e.clockText(from.Add(time.Duration(v * float64(time.Minute))))
+		}),
+		linechart.WithYLabelFormatter(func(_ int, v float64) string { return strings.TrimSuffix(u.Temp(v), " "+u.TempUnit()) }),
+		linechart.WithStyles(th.Rule, th.Faint, th.Text))
+	m.DrawXYAxisAndLabel()
+	at := func(t time.Time, c float64) canvas.Float64Point { return canvas.Float64Point{X: x(t), Y: c} }
+	mark := func(k theme.Mark) rune { return []rune(th.Mark(k))[0] }
+
+	rowC := (high - low) / float64(max(1, m.GraphHeight()))
+	for _, p := range points { // the band: where it may be, nine times in ten
+		for c := p.LowC; c < p.HighC; c += rowC / 2 {
+			m.DrawRuneWithStyle(at(p.At, c), mark(theme.MarkMaybe), th.Rule)
+		}
+		m.DrawRuneWithStyle(at(p.At, p.HighC), mark(theme.MarkMaybe), th.Rule)
+	}
+	if g.ReleaseC > 0 {
+		m.DrawRuneLineWithStyle(at(from, g.ReleaseC), at(to, g.ReleaseC), mark(theme.MarkGone), th.Warn)
+	}
+	for c := low; c <= high; c += rowC {
+		m.DrawRuneWithStyle(at(s.e.now, c), mark(theme.MarkNow), th.Now)
+	}
+	for i := 1; i < len(points); i++ {
+		a, b := at(points[i-1].At, points[i-1].TempC), at(points[i].At, points[i].TempC)
+		if th.ASCII {
+			m.DrawRuneWithStyle(b, '*', th.Bar)
+		} else {
+			m.DrawBrailleLineWithStyle(a, b, th.Bar)
+		}
+	}
+	if !g.SoakEnd.IsZero() && g.SoakEnd.Before(to) {
+		if end := d.Curve(s.focus, g.SoakEnd, g.SoakEnd.Add(time.Minute), 2); end != nil {
+			m.DrawRuneWithStyle(at(g.SoakEnd, end[0].TempC), mark(theme.MarkEnd), th.Next)
+		}
+	}
+	for _, r := range t.Bath.Readings {
+		m.DrawRuneWithStyle(at(r.At, r.TempC), mark(theme.MarkReading), th.Big)
+	}
+	legend := fmt.Sprintf(" %s cooling, %s: %s reading  %s soak ends  %s where it may be", g.Name, u.TempUnit(),
+		th.Mark(theme.MarkReading), th.Mark(theme.MarkEnd), th.Mark(theme.MarkMaybe))
+	if g.ReleaseC > 0 {
+		legend += fmt.Sprintf("  %s %s: wax sets below", th.Mark(theme.MarkGone), u.Temp(g.ReleaseC))
+	}
+	lines := []string{th.Faint.Render(fit(legend, w))}
+	for _, l := range strings.Split(m.View(), "\n") {
+		lines = append(lines, fit(l, w))
+	}
+	for len(lines) < h {
+		lines = append(lines, strings.Repeat(" ", w))
+	}
+	return lines[:h]
+}
+
+// curveSpan is the stretch of time shown: from the filling to a little past
+// what matters, two hours at the most.
+func (s *dayScreen) curveSpan(g session.Glance, t session.TubRun) (from, to time.Time) {
+	from, to = t.Bath.FilledAt, s.e.now.Add(10*time.Minute)
+	later := func(at time.Time) {
+		if at.After(to) {
+			to = at
+		}
+	}
+	later(g.SoakEnd)
+	if !g.Release.Likely.IsZero() {
+		later(g.Release.Early.Add(10 * time.Minute))
+	}
+	to = to.Add(3 * time.Minute)
+	if longest := from.Add(2 * time.Hour); to.After(longest) && s.e.now.Before(longest) {
+		to = longest
+	} else if to.Sub(from) > 2*time.Hour { // an overnight soak: the last hour and the next
+		from, to = s.e.now.Add(-time.Hour), s.e.now.Add(time.Hour)
+	}
+	return from, to.Truncate(time.Minute).Add(time.Minute)
+}

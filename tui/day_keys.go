@@ -1,0 +1,107 @@
+package tui
+
+import (
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+)
+
+// dayKeys are the keys of the running day.
+type dayKeys struct {
+	Do, Hear, Reading, Cover, TopUp, Longer, Shorter, Hold, Skip, Repeat, Note, Undo, End, Far, Help, Leave, Up, Down key.Binding
+}
+
+func newDayKeys() dayKeys {
+	bind := func(help, text string, keys ...string) key.Binding {
+		return key.NewBinding(key.WithKeys(keys...), key.WithHelp(help, text))
+	}
+	return dayKeys{
+		Do:      bind("Enter", "done", "enter"),
+		Hear:    bind("Space", "alarm heard", " ", "a"),
+		Reading: bind("r", "reading", "r"),
+		Cover:   bind("c", "cover", "c"),
+		TopUp:   bind("t", "top up", "t"),
+		Longer:  bind("+", "longer", "+", "="),
+		Shorter: bind("-", "shorter", "-"),
+		Hold:    bind("h", "hold", "h"),
+		Skip:    bind("s", "skip step", "s"),
+		Repeat:  bind("b", "bath again", "b"),
+		Note:    bind("n", "note", "n"),
+		Undo:    bind("u", "undo", "u"),
+		End:     bind("e", "end the day", "e"),
+		Far:     bind("f", "far view", "f"),
+		Help:    bind("?", "everything", "?"),
+		Leave:   bind("Esc", "back", "esc", "q"),
+		Up:      bind("Up", "tub above", "up", "k"),
+		Down:    bind("Down", "tub below", "down", "j"),
+	}
+}
+
+func (k dayKeys) all() []key.Binding {
+	digits := key.NewBinding(key.WithKeys("1"), key.WithHelp("1-9, 0", "choose a tub"))
+	return []key.Binding{k.Do, k.Hear, digits, k.Reading, k.Cover, k.TopUp, k.Longer, k.Shorter, k.Hold, k.Skip, k.Repeat, k.Note, k.Undo, k.End, k.Far, k.Up, k.Down, k.Help, k.Leave}
+}
+
+// footItem is a key shown in the foot, with its place.
+type footItem struct {
+	key, text string
+	x, w      int
+	msg       tea.KeyMsg
+}
+
+// foot is the keys in the order of their use, as many as fit; the last says
+// where the others are.
+func (s *dayScreen) foot() []footItem {
+	k := s.keys
+	var order []key.Binding
+	if _, ringing := s.ringing(); ringing {
+		order = append(order, k.Hear)
+	}
+	order = append(order, k.Do)
+	if s.e.live.day.Running() && s.focus < 0 {
+		order = append(order, k.Undo, k.Note, k.Far, k.End)
+	} else if s.e.live.day.Running() {
+		order = append(order, k.Reading, k.Cover, k.TopUp, k.Longer, k.Shorter, k.Undo, k.Note, k.Far, k.Hold, k.Skip, k.Repeat, k.End)
+	} else {
+		order = append(order, k.Undo)
+	}
+	help := newFootItem(k.Help)
+	var out []footItem
+	x := 1
+	for _, b := range order {
+		it := newFootItem(b)
+		if x+it.w+2+help.w > s.rooms.w {
+			break
+		}
+		it.x = x
+		x += it.w + 2
+		out = append(out, it)
+	}
+	help.x = x
+	return append(out, help)
+}
+
+func newFootItem(b key.Binding) footItem {
+	h := b.Help()
+	it := footItem{key: h.Key, text: h.Desc, w: len(h.Key) + 1 + len(h.Desc)}
+	switch first := b.Keys()[0]; first {
+	case "enter":
+		it.msg = tea.KeyMsg{Type: tea.KeyEnter}
+	case " ":
+		it.msg = tea.KeyMsg{Type: tea.KeySpace, Runes: []rune{' '}}
+	case "esc":
+		it.msg = tea.KeyMsg{Type: tea.KeyEsc}
+	default:
+		it.msg = tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(first)}
+	}
+	return it
+}
+
+// footAt is the key a click in the foot presses.
+func (s *dayScreen) footAt(x int) (tea.KeyMsg, bool) {
+	for _, it := range s.foot() {
+		if x >= it.x && x < it.x+it.w {
+			return it.msg, true
+		}
+	}
+	return tea.KeyMsg{}, false
+}

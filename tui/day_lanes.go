@@ -1,0 +1,363 @@
+package tui
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"github.com/charmbracelet/lipgloss"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/tui/theme"
+)
+
+// laneCols are the columns of a lane for a width: words left, the time axis in
+// the middle, cover and batch right. A width of 0 leaves a column out.
+type laneCols struct {
+	name, step, temp, left int
+	axis                   int
+	cover, batch           int
+}
+
+func laneColumns(w int, two bool) laneCols {
+	c := laneCols{name: 8, step: 12, temp: 0, left: 9}
+	switch {
+	case w >= 150:
+		c = laneCols{name: 12, step: 20, temp: 13, left: 12, cover: 13, batch: 24}
+	case w >= 110:
+		c = laneCols{name: 9, step: 17, temp: 11, left: 11, cover: 5, batch: 14}
+	case w >= 76:
+		c = laneCols{name: 8, step: 12, temp: 8, left: 11, batch: 4}
+	case w >= 60:
+		c = laneCols{name: 7, step: 9, left: 8, batch: 4}
+	}
+	if two { // the second line says temperature, cover and more
+		c.temp, c.cover = 0, 0
+	}
+	used := 4 // mark and number
+	for _, n := range []int{c.name, c.step, c.temp, c.left, c.cover, c.batch} {
+		if n > 0 {
+			used += n + 1
+		}
+	}
+	c.axis = max(0, w-used-1)
+	return c
+}
+
+// axisScale is the stretch of time that all lanes share.
+type axisScale struct {
+	from, now time.Time
+	perCell   time.Duration
+	cells     int
+}
+
+// newAxis starts five minutes ago; a cell is half a minute or more, so that
+// the soaks of an ordinary wash fit on it.
+func newAxis(now time.Time, cells int) axisScale {
+	a := axisScale{from: now.Add(-5 * time.Minute), now: now, cells: cells, perCell: 30 * time.Second}
+	for a.perCell*time.Duration(cells) < 40*time.Minute {
+		a.perCell += 15 * time.Second
+	}
+	return a
+}
+
+// cell is where a moment lies; it may be off the axis to either side.
+func (a axisScale) cell(t time.Time) int {
+	d := t.Sub(a.from)
+	if d < 0 {
+		return -1
+	}
+	return int(d / a.perCell)
+}
+
+// lanes draws the axis and every tub's lane.
+func (s *dayScreen) lanes() []string {
+	r := s.rooms
+	if r.lanes.height == 0 {
+		return nil
+	}
+	cols := laneColumns(r.w, r.perTub == 2)
+	var lines []string
+	var axis axisScale
+	if r.axis {
+		axis = newAxis(s.e.now, cols.axis)
+		lines = append(lines, s.axisLine(cols, axis))
+	}
+	first, count := s.firstLane()
+	for i := first; i < first+count; i++ {
+		if r.axis {
+			lines = append(lines, s.lane(i, cols, axis))
+		} else {
+			lines = append(lines, s.wordLane(i))
+		}
+		if r.perTub == 2 {
+			lines = append(lines, s.secondLine(i))
+		}
+	}
+	for len(lines) < r.lanes.height {
+		lines = append(lines, strings.Repeat(" ", r.w))
+	}
+	return lines[:r.lanes.height]
+}
+
+// firstLane is which tubs are shown when not all fit: those around the focus.
+func (s *dayScreen) firstLane() (first, count int) {
+	n := len(s.glances)
+	count = min(n, s.rooms.shown)
+	first = max(0, min(s.focus-count/2, n-count))
+	return first, count
+}
+
+// laneAt is the tub whose lane lies on line y.
+func (s *dayScreen) laneAt(y int) (int, bool) {
+	row := y - s.rooms.lanes.top
+	if s.rooms.axis {
+		row--
+	}
+	first, count := s.firstLane()
+	if i := row / s.rooms.perTub; row >= 0 && i < count {
+		return first + i, true
+	}
+	return 0, false
+}
+
+// axisLine marks every fifth or tenth minute and now.
+func (s *dayScreen) axisLine(c laneCols, a axisScale) string {
+	row := []rune(strings.Repeat(" ", a.cells))
+	put := func(at int, text string) {
+		r := []rune(text)
+		if at < 0 || at+len(r) > len(row) {
+			return
+		}
+		for i := max(0, at-1); i < min(len(row), at+len(r)+1); i++ {
+			if row[i] != ' ' {
+				return // no room without touching the one before
+			}
+		}
+		copy(row[at:], r)
+	}
+	put(max(0, a.cell(a.now)-1), "now")
+	step := 5
+	if a.perCell > time.Minute {
+		step = 10
+	}
+	for m := step; ; m += step {
+		at := a.cell(a.now.Add(time.Duration(m) * time.Minute))
+		if at >= a.cells {
+			break
+		}
+		put(at, fmt.Sprintf("+%d", m))
+	}
+	lead := s.rooms.w - a.cells - 1
+	for _, n := range []int{c.cover, c.batch} {
+		if n > 0 {
+			lead -= n + 1
+		}
+	}
+	return s.e.Theme.Faint.Render(fit(strings.Repeat(" ", lead)+string(row)+" min", s.rooms.w))
+}
+
+// laneStyle is how a tub's words look, and its sign.
+func (s *dayScreen) laneStyle(i int) (mark string, style lipgloss.Style) {
+	t, g := s.e.Theme, s.glances[i]
+	mark, style = " ", t.Text
+	if i == s.focus {
+		mark, style = t.Mark(theme.MarkPick), t.Chosen
+	}
+	if g.HasAlarm {
+		mark, style = t.Mark(theme.MarkAlarm), t.Heard
+		if g.Alarm.Unanswered() {
+			style = t.Alarm
+		}
+	} else if g.Phase == session.Idle {
+		style = t.Faint
+	}
+	return mark, style
+}
+
+// lane is one tub on the shared axis.
+func (s *dayScreen) lane(i int, c laneCols, a axisScale) string {
+	t, g := s.e.Theme, s.glances[i]
+	mark, style := s.laneStyle(i)
+	var b strings.Builder
+	word := fmt.Sprintf("%s%2d %s %s ", mark, i+1, fit(g.Name, c.name), fit(s.stepText(g, c.step), c.step))
+	b.WriteString(style.Render(word))
+	if c.temp > 0 {
+		temp := fit(s.shortTemp(g, c.temp), c.temp) + " "
+		if g.TempC >= 40 {
+			b.WriteString(t.Warm.Render(temp))
+		} else {
+			b.WriteString(t.Cool.Render(temp))
+		}
+	}
+	b.WriteString(style.Render(fit(s.leftText(g, c.left), c.left)) + " ")
+	b.WriteString(s.bar(g, a))
+	if c.cover > 0 {
+		cover := ""
+		if g.HasTemp {
+			cover = g.Cover.String()
+		}
+		b.WriteString(" " + t.Faint.Render(fit(cover, c.cover)))
+	}
+	if c.batch > 0 {
+		who := g.Batch
+		if c.batch > 6 {
+			who += " " + g.Fleece
+		}
+		b.WriteString(" " + style.Render(fit(who, c.batch)))
+	}
+	return fit(b.String(), s.rooms.w)
+}
+
+// stepText is the step and which of how many.
+func (s *dayScreen) stepText(g session.Glance, w int) string {
+	if g.Phase == session.Idle {
+		return "empty"
+	}
+	count := fmt.Sprintf(" %d/%d", g.StepNo, g.StepCount)
+	if name := g.StepName + count; len([]rune(name)) <= w {
+		return name
+	}
+	return fit(g.Kind.String(), max(0, w-len(count))) + count // the kind says enough beside the count
+}
+
+// leftText is the time left, or over, or what the tub waits for.
+func (s *dayScreen) leftText(g session.Glance, w int) string {
+	switch {
+	case g.Held:
+		return "on hold"
+	case g.Phase != session.Soaking:
+		if g.Phase == session.Idle {
+			return ""
+		}
+		return g.Phase.String()
+	}
+	left := g.SoakEnd.Sub(s.e.now)
+	if left > 0 {
+		return shortDuration(left)
+	}
+	if over := shortDuration(-left) + " over"; len(over) <= w {
+		return over
+	}
+	return "+" + shortDuration(-left)
+}
+
+// shortDuration is "45 s", "12 min" or "3h05".
+func shortDuration(d time.Duration) string {
+	switch {
+	case d < time.Minute:
+		return fmt.Sprintf("%d s", int(d.Seconds()))
+	case d < 100*time.Minute:
+		return fmt.Sprintf("%d min", int(d.Minutes()))
+	}
+	return fmt.Sprintf("%dh%02d", int(d.Hours()), int(d.Minutes())%60)
+}
+
+// shortTemp is the estimate in few cells; "~" marks an estimate.
+func (s *dayScreen) shortTemp(g session.Glance, w int) string {
+	if !g.HasTemp {
+		return "-"
+	}
+	if text := s.tempText(g); len([]rune(text)) <= w {
+		return text
+	}
+	return "~" + s.e.live.day.Plan.Kit.Units.Temp(g.TempC)
+}
+
+// bar draws a soak on the axis: what has been and is to come, its end, and
+// where the release temperature is expected.
+func (s *dayScreen) bar(g session.Glance, a axisScale) string {
+	t := s.e.Theme
+	cells := make([]string, a.cells)
+	styles := make([]*lipgloss.Style, a.cells)
+	put := func(from, to int, m theme.Mark, st *lipgloss.Style) {
+		for i := max(0, from); i < min(to, a.cells); i++ {
+			cells[i], styles[i] = t.Mark(m), st
+		}
+	}
+	nowCell := a.cell(a.now)
+	if g.Phase == session.Soaking {
+		end := a.cell(g.SoakEnd)
+		if rel := g.Release; g.ReleaseC > 0 && !rel.Early.IsZero() {
+			early, likely, late := a.cell(rel.Early), a.cell(rel.Likely), a.cells
+			if !rel.Late.IsZero() {
+				late = a.cell(rel.Late)
+			}
+			put(end, early, theme.MarkGone, &t.Rule)
+			put(early, likely, theme.MarkMaybe, &t.Band)
+			put(likely, late, theme.MarkLikely, &t.Band)
+		}
+		put(a.cell(g.SoakStart), end, theme.MarkSoak, &t.Bar)
+		if end < nowCell {
+			put(end, nowCell, theme.MarkLate, &t.Warn)
+		}
+		put(end, end+1, theme.MarkEnd, &t.Next)
+		if end >= a.cells {
+			put(a.cells-1, a.cells, theme.MarkMore, &t.Bar)
+		}
+	}
+	put(nowCell, nowCell+1, theme.MarkNow, &t.Now)
+	if g.Phase != session.Soaking && g.Phase != session.Idle {
+		for i, r := range []rune(" " + g.Prompt.Title) { // nothing runs: say what it waits for
+			if at := nowCell + 1 + i; at < a.cells {
+				cells[at], styles[at] = string(r), &t.Text
+			}
+		}
+	}
+	var b strings.Builder
+	for i := 0; i < a.cells; {
+		j := i
+		for j < a.cells && styles[j] == styles[i] {
+			if cells[j] == "" {
+				cells[j] = " "
+			}
+			j++
+		}
+		run := strings.Join(cells[i:j], "")
+		if styles[i] != nil {
+			run = styles[i].Render(run)
+		}
+		b.WriteString(run)
+		i = j
+	}
+	return b.String()
+}
+
+// secondLine says below a lane what comes next there and what is known.
+func (s *dayScreen) secondLine(i int) string {
+	g, t := s.glances[i], s.e.Theme
+	var parts []string
+	if g.Phase != session.Idle || g.Prompt.Act == session.LoadNext {
+		parts = append(parts, strings.TrimSpace(g.Prompt.Title+" "+s.soonText(g.Prompt)))
+	}
+	if state := s.stateLine(g.Prompt, false); state != "" {
+		parts = append(parts, state)
+	}
+	if g.Batch != "" && s.rooms.w >= 100 {
+		b, _ := s.e.live.day.Batch(g.Batch)
+		parts = append(parts, fmt.Sprintf("%s %s %s", g.Fleece, g.Form, s.e.live.day.Plan.Kit.Units.Mass(b.RawG)))
+	}
+	sep := " · "
+	if t.ASCII {
+		sep = " - "
+	}
+	return t.Faint.Render(fit("    "+strings.Join(parts, sep), s.rooms.w))
+}
+
+// wordLane is a lane without an axis, for a small window.
+func (s *dayScreen) wordLane(i int) string {
+	g := s.glances[i]
+	mark, style := s.laneStyle(i)
+	text := fmt.Sprintf("%s%d %s ", mark, i+1, fit(g.Name, 7))
+	switch {
+	case g.Phase == session.Idle && g.Prompt.Act == session.LoadNext:
+		text += g.Prompt.Title
+	case g.Phase == session.Idle:
+		text += "empty"
+	case g.Phase == session.Soaking:
+		text += fmt.Sprintf("%s %s %s", g.StepName, s.leftText(g, 10), s.shortTemp(g, 6))
+	default:
+		text += g.Prompt.Title
+	}
+	return style.Render(fit(text, s.rooms.w))
+}

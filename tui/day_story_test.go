@@ -1,0 +1,218 @@
+package tui
+
+import (
+	"flag"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/charmbracelet/x/ansi"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/tui/theme"
+)
+
+// storyStart is when the invented days of the pictures begin.
+var storyStart = time.Date(2026, 3, 14, 9, 0, 0, 0, time.UTC)
+
+// storyPlan is an invented day: invented animals, an invented farm.
+func storyPlan(tubs int) session.Plan {
+	k := session.DefaultKit()
+	for i := len(k.Tubs); i < tubs; i++ {
+		t := k.Tubs[i%3]
+		t.ID, t.Name = "", "Tub "+string(rune('A'+i))
+		k.Tubs = append(k.Tubs, t)
+	}
+	k.Tubs = k.Tubs[:tubs]
+	p := session.Plan{Kit: k, Method: session.BuiltInMethod(), Fleeces: []session.Fleece{
+		{ID: "f1", Animal: "Old Grey", Farm: "Invented Hill", Year: 2026, RawG: 3000, Wax: session.High},
+		{ID: "f2", Animal: "Curly", Farm: "Invented Hill", Year: 2026, RawG: 2000, Type: session.Longwool, Wax: session.Low},
+	}}
+	for i := range tubs + 1 {
+		b := session.Batch{FleeceID: "f1", RawG: 225}
+		if i%3 == 2 {
+			b = session.Batch{FleeceID: "f2", RawG: 115, Form: session.Locks}
+		}
+		p.Batches = append(p.Batches, b)
+	}
+	return p
+}
+
+// playFor lets a day run: the top prompt is done when due, for so many minutes.
+func playFor(t testing.TB, d session.Day, now time.Time, forMin float64) (session.Day, time.Time) {
+	t.Helper()
+	end := now.Add(time.Duration(forMin * float64(time.Minute)))
+	for now.Before(end) {
+		now = now.Add(30 * time.Second)
+		d, _ = session.Tick(d, now)
+		for _, p := range d.Prompts(now) {
+			if p.Rank != session.Coming && p.Act != session.FinishDay {
+				var err error
+				if d, _, err = session.Do(d, session.DoNext{Tub: p.Tub, Act: p.Act, Sooner: true}, now); err != nil {
+					t.Fatal(err)
+				}
+				break
+			}
+		}
+	}
+	return d, now
+}
+
+// story is a canned state of the running day.
+type story struct {
+	name string
+	make func(t testing.TB) *dayScreen
+}
+
+// storyScreen is the running day's screen over a canned day, nothing to save.
+func storyScreen(d session.Day, now time.Time, o theme.Options) *dayScreen {
+	e := &env{
+		Deps: Deps{Theme: theme.New(io.Discard, o), Local: time.UTC}, now: now,
+		live: &live{day: d, saver: &saver{}}, kit: d.Plan.Kit,
+	}
+	s := newDayScreen(e).(*dayScreen)
+	s.focusAt = time.Time{}
+	return s
+}
+
+func startStory(t testing.TB, p session.Plan) session.Day {
+	t.Helper()
+	d, _, err := session.Do(session.Day{}, session.StartDay{Plan: p}, storyStart)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return d
+}
+
+// stories are the states the pictures are drawn from: the whole day in turn.
+func stories(o theme.Options) []story {
+	after := func(tubs int, playMin, idleMin float64, cmds ...session.Command) func(testing.TB) *dayScreen {
+		return func(t testing.TB) *dayScreen {
+			d, now := playFor(t, startStory(t, storyPlan(tubs)), storyStart, playMin)
+			for _, c := range cmds {
+				var err error
+				if d, _, err = session.Do(d, c, now); err != nil {
+					t.Fatal(err)
+				}
+			}
+			for range int(idleMin * 2) { // nobody comes
+				now = now.Add(30 * time.Second)
+				d, _ = session.Tick(d, now)
+			}
+			return storyScreen(d, now, o)
+		}
+	}
+	return []story{
+		{"begin", after(3, 0, 0)},
+		{"washing", after(3, 34, 0, session.TakeReading{Tub: 0, TempC: 62})},
+		{"soak-over", after(3, 34, 12)},
+		{"forgotten", after(3, 34, 110)},
+		{"heard", after(3, 34, 12, session.Hold{Tub: 1})},
+		{"many-tubs", after(12, 40, 0)},
+		{"racked", after(2, 400, 0)},
+		{"ended", after(3, 34, 0, session.EndDay{Anyway: true})},
+		{"far", func(t testing.TB) *dayScreen { s := after(3, 34, 0)(t); s.far = true; return s }},
+		{"far-alarm", func(t testing.TB) *dayScreen { s := after(3, 34, 12)(t); s.far = true; return s }},
+		{"asking", func(t testing.TB) *dayScreen { s := after(3, 34, 0)(t); s.askTopUp(0); return s }},
+	}
+}
+
+// sizes are the windows the pictures are drawn for.
+var sizes = [][2]int{{40, 12}, {80, 24}, {120, 40}, {200, 60}}
+
+var update = flag.Bool("update", false, "write the golden pictures anew")
+
+// TestDayPictures holds every canned state at every size against its golden
+// picture (without colours), so that a change of a screen is seen and meant.
+func TestDayPictures(t *testing.T) {
+	for _, st := range stories(theme.Options{NoColor: true}) {
+		for _, sz := range sizes {
+			t.Run(fmt.Sprintf("%s-%dx%d", st.name, sz[0], sz[1]), func(t *testing.T) {
+				s := st.make(t)
+				s.SetSize(sz[0], sz[1])
+				checkPicture(t, fmt.Sprintf("day-%s-%dx%d", st.name, sz[0], sz[1]), ansi.Strip(s.View()))
+			})
+		}
+	}
+}
+
+// checkPicture compares with testdata/pictures, or writes it with -update.
+func checkPicture(t *testing.T, name, got string) {
+	t.Helper()
+	file := filepath.Join("..", "testdata", "pictures", name+".txt")
+	if *update {
+		if err := os.MkdirAll(filepath.Dir(file), 0o755); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(file, []byte(got+"\n"), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		return
+	}
+	want, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatalf("%v: draw the pictures with go test ./tui -update", err)
+	}
+	if got+"\n" != string(want) {
+		t.Errorf("%s has changed; look, and if it is meant: go test ./tui -update\n%s", name, got)
+	}
+}
+
+// TestDayFits: whatever the state, size and theme, the screen is exactly as
+// large as the window, and plain characters stay plain.
+func TestDayFits(t *testing.T) {
+	for _, o := range []theme.Options{{}, {ASCII: true}, {NoColor: true}, {Light: true}} {
+		for _, st := range stories(o) {
+			s := st.make(t)
+			for _, sz := range append(sizes, [2]int{47, 13}, [2]int{61, 18}, [2]int{76, 21}, [2]int{110, 33}, [2]int{160, 50}) {
+				s.SetSize(sz[0], sz[1])
+				checkFits(t, fmt.Sprintf("%s %v %+v", st.name, sz, o), plain(s.View(), o.ASCII), sz[0], sz[1], o.ASCII)
+			}
+		}
+	}
+}
+
+func checkFits(t *testing.T, name, view string, w, h int, ascii bool) {
+	t.Helper()
+	lines := strings.Split(view, "\n")
+	if len(lines) != h {
+		t.Errorf("%s: %d lines, want %d", name, len(lines), h)
+	}
+	for i, l := range lines {
+		if n := ansi.StringWidth(l); n != w {
+			t.Errorf("%s: line %d is %d cells, want %d: %q", name, i, n, w, ansi.Strip(l))
+		}
+		for _, r := range ansi.Strip(l) {
+			if ascii && r > 0x7e {
+				t.Errorf("%s: line %d has %q in plain characters", name, i, r)
+				break
+			}
+			if r < 0x20 {
+				t.Errorf("%s: line %d has a control character %q", name, i, r)
+			}
+		}
+	}
+}
+
+// TestStoryDump writes the stories with their colours where STORY_DUMP says,
+// to be turned into pictures or shown with cat.
+func TestStoryDump(t *testing.T) {
+	dir := os.Getenv("STORY_DUMP")
+	if dir == "" {
+		t.Skip("writes the screens with their colours only when STORY_DUMP names a folder")
+	}
+	for _, st := range stories(theme.Options{}) {
+		s := st.make(t)
+		for _, sz := range sizes {
+			s.SetSize(sz[0], sz[1])
+			name := filepath.Join(dir, fmt.Sprintf("day-%s-%dx%d.ansi", st.name, sz[0], sz[1]))
+			if err := os.WriteFile(name, []byte(s.View()), 0o644); err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+}

@@ -1,0 +1,316 @@
+package tui
+
+import (
+	"strings"
+	"testing"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/x/ansi"
+
+	"fleece.example/tubside/cooling"
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/tui/theme"
+)
+
+// hand drives a day screen as a person does, with time passing between keys.
+type hand struct {
+	t *testing.T
+	s *dayScreen
+}
+
+func newHand(t *testing.T, tubs int, playMin float64) *hand {
+	d, now := playFor(t, startStory(t, storyPlan(tubs)), storyStart, playMin)
+	s := storyScreen(d, now, theme.Options{NoColor: true})
+	s.SetSize(120, 40)
+	return &hand{t, s}
+}
+
+// wait lets seconds pass as the program does, a tick a second.
+func (h *hand) wait(seconds int) {
+	for range seconds {
+		h.s.e.now = h.s.e.now.Add(time.Second)
+		h.s.e.live.tick(h.s.e.now)
+		h.s.Update(tickMsg{})
+	}
+}
+
+// press gives keys: single characters, or a name such as "enter" and "esc".
+func (h *hand) press(keys ...string) {
+	for _, k := range keys {
+		h.wait(1)
+		h.s.e.say = ""
+		msg := tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(k)}
+		switch k {
+		case "enter":
+			msg = tea.KeyMsg{Type: tea.KeyEnter}
+		case "esc":
+			msg = tea.KeyMsg{Type: tea.KeyEsc}
+		case "space":
+			msg = tea.KeyMsg{Type: tea.KeySpace, Runes: []rune{' '}}
+		case "down":
+			msg = tea.KeyMsg{Type: tea.KeyDown}
+		}
+		h.s.Update(msg)
+	}
+}
+
+// write types text a character at a time.
+func (h *hand) write(text string) {
+	for _, r := range text {
+		h.s.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune{r}})
+	}
+}
+
+func (h *hand) day() session.Day   { return h.s.e.live.day }
+func (h *hand) view() string       { return ansi.Strip(h.s.View()) }
+func (h *hand) phase(i int) string { return h.day().Tubs[i].Phase.String() }
+
+func (h *hand) sees(text string) {
+	h.t.Helper()
+	if !strings.Contains(h.view(), text) {
+		h.t.Fatalf("the screen does not say %q:\n%s", text, h.view())
+	}
+}
+
+// TestDayEnterGoesThroughATub: Enter alone takes a batch from the first fill to
+// the rack, and each press is the one obvious thing.
+func TestDayEnterGoesThroughATub(t *testing.T) {
+	h := newHand(t, 1, 0)
+	for _, want := range []string{"sink in", "soak"} {
+		h.press("enter")
+		if got := h.phase(0); got != want {
+			t.Fatalf("phase %q, want %q", got, want)
+		}
+	}
+	h.sees("LIFT AND DRAIN")
+	h.press("enter") // twenty minutes early: asks first
+	h.sees("Enter again lifts it now")
+	if h.phase(0) != "soak" {
+		t.Fatal("one press lifted the fleece nineteen minutes early")
+	}
+	h.wait(20 * 60)
+	h.sees("ALARM SOAK DONE")
+	h.press("enter")
+	if h.phase(0) != "drain" {
+		t.Fatalf("phase %q after the lift", h.phase(0))
+	}
+	if len(h.day().Alarms) != 0 {
+		t.Fatalf("the lift did not clear the alarm: %+v", h.day().Alarms)
+	}
+	for range 60 {
+		if h.day().AllRacked() {
+			break
+		}
+		if h.phase(0) == "soak" {
+			h.wait(21 * 60)
+		}
+		h.press("enter")
+	}
+	h.sees("FINISH THE DAY")
+	h.press("enter", "enter")
+	if h.day().Running() {
+		t.Fatal("the day did not end")
+	}
+	if got := len(h.day().Baths); got != 10 { // two batches of a fleece with much wax: five baths each
+		t.Errorf("%d baths on record, want 10", got)
+	}
+}
+
+// TestDayBouncingEnter: one press that arrives twice does one thing.
+func TestDayBouncingEnter(t *testing.T) {
+	h := newHand(t, 1, 0)
+	h.wait(2)
+	for range 3 {
+		h.s.Update(tea.KeyMsg{Type: tea.KeyEnter})
+	}
+	if h.phase(0) != "sink in" {
+		t.Fatalf("phase %q: three presses at one moment did more than one thing", h.phase(0))
+	}
+}
+
+// TestDayBandMovesUnderTheFinger: when the band changes tub by itself, an Enter
+// at that moment does nothing to the new one.
+func TestDayBandMovesUnderTheFinger(t *testing.T) {
+	h := newHand(t, 3, 0)
+	h.wait(2)
+	h.s.Update(tea.KeyMsg{Type: tea.KeyEnter}) // fills; the band may stay
+	h.wait(1)
+	h.s.Update(tea.KeyMsg{Type: tea.KeyEnter}) // sinks; the band goes to the next tub
+	if h.s.focus == 0 {
+		t.Fatalf("the band stayed at the soaking tub")
+	}
+	before := h.phase(h.s.focus)
+	h.s.Update(tea.KeyMsg{Type: tea.KeyEnter})
+	if got := h.phase(h.s.focus); got != before {
+		t.Errorf("an Enter meant for another tub did %s to %d", got, h.s.focus)
+	}
+	h.wait(1)
+	h.s.Update(tea.KeyMsg{Type: tea.KeyEnter})
+	if got := h.phase(h.s.focus); got == before {
+		t.Errorf("after a moment Enter does nothing")
+	}
+}
+
+func TestDayReading(t *testing.T) {
+	h := newHand(t, 3, 34)
+	h.press("1", "r")
+	h.sees("WHAT DOES THE THERMOMETER SAY?")
+	h.write("62")
+	h.press("enter")
+	b := h.day().Tubs[0].Bath
+	if len(b.Readings) != 1 || b.Readings[0].TempC != 62 {
+		t.Fatalf("readings %+v", b.Readings)
+	}
+	h.press("r")
+	h.write("26") // 62 turned round
+	h.press("enter")
+	h.sees("look again")
+	h.sees("26_") // nothing typed is lost
+	if len(h.day().Tubs[0].Bath.Readings) != 1 {
+		t.Fatal("an unlikely reading was kept without a question")
+	}
+	h.press("enter") // the same again insists
+	if len(h.day().Tubs[0].Bath.Readings) != 2 {
+		t.Fatal("insisting did not keep the reading")
+	}
+	h.press("u")
+	if len(h.day().Tubs[0].Bath.Readings) != 1 {
+		t.Fatal("undo did not take the reading back")
+	}
+	h.press("r")
+	h.write("sixty")
+	h.press("enter")
+	h.sees("is not a temperature")
+	h.press("esc")
+	if h.s.ask != nil {
+		t.Fatal("Esc did not leave the question")
+	}
+}
+
+func TestDayTubKeys(t *testing.T) {
+	h := newHand(t, 3, 34)
+	h.press("2", "c", "4")
+	if got := h.day().Tubs[1].Cover; got != cooling.LidAndFilm {
+		t.Errorf("cover %v", got)
+	}
+	h.press("t", "enter", "enter")
+	if got := h.day().Tubs[1].Bath.Changes; got[len(got)-1].AddL != topUpL {
+		t.Errorf("top-up not written: %+v", got)
+	}
+	soak := h.day().Tubs[1].Bath.SoakMin
+	h.press("+")
+	if got := h.day().Tubs[1].Bath.SoakMin; got != soak+5 {
+		t.Errorf("soak %g after +, want %g", got, soak+5)
+	}
+	h.press("-")
+	if got := h.day().Tubs[1].Bath.SoakMin; got != soak {
+		t.Errorf("soak %g after -, want %g", got, soak)
+	}
+	h.press("h")
+	if !h.day().Tubs[1].Held() {
+		t.Error("not held")
+	}
+	h.sees("ON HOLD")
+	h.press("h")
+	if h.day().Tubs[1].Held() {
+		t.Error("still held")
+	}
+	h.press("s")
+	if h.phase(1) != "soak" {
+		t.Error("skip took a fleece out of the water by itself")
+	}
+	h.press("s")
+	h.sees("lift it first")
+	h.press("n")
+	h.write("grey \x1b[31mtips, q and ?")
+	h.press("enter")
+	if n := h.day().Notes; len(n) != 1 || n[0].Tub != 1 || strings.ContainsRune(n[0].Text, 0x1b) {
+		t.Errorf("notes %+v", n)
+	}
+	h.press("9")
+	h.sees("there is no tub 9")
+}
+
+func TestDayAlarmIsHeardAndComesBack(t *testing.T) {
+	h := newHand(t, 1, 0)
+	h.press("enter", "enter")
+	h.wait(20*60 + 1)
+	h.sees("ALARM SOAK DONE")
+	if p, ok := h.s.e.live.takeRing(); !ok || p != session.MediumPriority {
+		t.Fatalf("no ring at the raise: %v %v", p, ok)
+	}
+	h.press("space")
+	h.sees("heard")
+	if a := h.day().Alarms[0]; a.Unanswered() {
+		t.Fatal("still ringing")
+	}
+	h.s.e.live.takeRing()
+	h.wait(5 * 60)
+	if _, ok := h.s.e.live.takeRing(); !ok {
+		t.Fatal("an alarm heard but not acted on did not come back")
+	}
+}
+
+func TestDayEndAsksTwice(t *testing.T) {
+	h := newHand(t, 3, 34)
+	h.press("e")
+	h.sees("e again closes it")
+	h.wait(20) // forgotten: the question is over
+	h.press("e")
+	if !h.day().Running() {
+		t.Fatal("two presses far apart ended the day")
+	}
+	h.press("e")
+	if h.day().Running() {
+		t.Fatal("the day did not end")
+	}
+	h.sees("THE DAY HAS ENDED")
+	h.press("u")
+	if !h.day().Running() {
+		t.Fatal("undo did not take the end back")
+	}
+}
+
+func TestDayMouse(t *testing.T) {
+	h := newHand(t, 3, 34)
+	click := func(x, y int) {
+		h.wait(1)
+		h.s.Update(tea.MouseMsg{X: x, Y: y, Action: tea.MouseActionPress, Button: tea.MouseButtonLeft})
+	}
+	for i := range 3 {
+		for y, l := range strings.Split(h.view(), "\n") {
+			if strings.Contains(l, h.s.glances[i].Name+" ") && h.s.rooms.lanes.has(y) {
+				click(10, y)
+				break
+			}
+		}
+		if h.s.focus != i {
+			t.Errorf("a click on lane %d chose %d", i, h.s.focus)
+		}
+	}
+	for _, it := range h.s.foot() {
+		if it.key == "h" {
+			click(it.x, h.s.rooms.h-1)
+		}
+	}
+	if !h.day().Tubs[2].Held() {
+		t.Error("a click on the foot's hold did nothing")
+	}
+	h.press("h")
+	click(5, h.s.rooms.band.top)
+	click(5, h.s.rooms.band.top)
+	if h.phase(2) != "drain" {
+		t.Errorf("two clicks on the band did not lift: %s", h.phase(2))
+	}
+}
+
+// TestDayPasteIsNoKey: pasted text has no meaning as keys.
+func TestDayPasteIsNoKey(t *testing.T) {
+	h := newHand(t, 1, 0)
+	h.s.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("u"), Paste: true})
+	h.s.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("e"), Paste: true})
+	if h.s.e.say != "" || h.phase(0) != "fill" {
+		t.Errorf("pasted text did something: %q", h.s.e.say)
+	}
+}

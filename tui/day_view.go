@@ -1,0 +1,510 @@
+package tui
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"time"
+
+	"github.com/charmbracelet/lipgloss"
+	"github.com/charmbracelet/x/ansi"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/tui/paint"
+	"fleece.example/tubside/tui/theme"
+)
+
+// View draws the day exactly as large as the window.
+func (s *dayScreen) View() string {
+	if s.far {
+		return s.farView()
+	}
+	r := s.rooms
+	rule := s.rule()
+	lines := make([]string, 0, r.h)
+	lines = append(lines, s.head(), sayLine(s.e, r.w))
+	lines = append(lines, s.band()...)
+	lines = append(lines, rule)
+	lines = append(lines, s.lanes()...)
+	lines = append(lines, s.order()...)
+	lines = append(lines, s.curve()...)
+	for len(lines) < r.h-1-r.footLines {
+		lines = append(lines, strings.Repeat(" ", r.w))
+	}
+	lines = lines[:max(0, r.h-1-r.footLines)]
+	lines = append(lines, rule, s.footLine())
+	return strings.Join(lines, "\n")
+}
+
+func (s *dayScreen) rule() string {
+	return s.e.Theme.Rule.Render(strings.Repeat(s.e.Theme.Mark(theme.MarkRule), s.rooms.w))
+}
+
+// head says which day it is, the water it has, and whether it is safe.
+func (s *dayScreen) head() string {
+	e, k := s.e, s.e.live.day.Plan.Kit
+	dot := " · "
+	if e.Theme.ASCII {
+		dot = " - "
+	}
+	right, style := s.saved()
+	left := " Wash day"
+	if e.Rehearsal != nil {
+		left = " REHEARSAL, an invented day"
+	}
+	for _, more := range []string{
+		e.now.In(e.zone()).Format("Mon 2 Jan 15:04"),
+		"room " + k.Units.Temp(k.RoomC),
+		"hot tap " + k.Units.Temp(k.HotTapC),
+	} {
+		if ansi.StringWidth(left+dot+more)+2+ansi.StringWidth(right) <= s.rooms.w {
+			left += dot + more
+		}
+	}
+	gap := s.rooms.w - ansi.StringWidth(left) - ansi.StringWidth(right)
+	if gap < 0 { // what is not saved matters more than the date
+		return style.Render(fit(right, s.rooms.w))
+	}
+	return e.Theme.Title.Render(left) + strings.Repeat(" ", gap) + style.Render(right)
+}
+
+// saved says whether all that happened is on the disk.
+func (s *dayScreen) saved() (string, lipgloss.Style) {
+	t := s.e.Theme
+	waiting, err := s.e.live.saver.status()
+	switch {
+	case err != nil:
+		return fmt.Sprintf("NOT SAVED (%d): %s ", waiting, err), t.Warn
+	case waiting > 0:
+		return fmt.Sprintf("saving %d ", waiting), t.Faint
+	}
+	return "saved ", t.Good
+}
+
+// ringing is the unanswered alarm that takes the band over.
+func (s *dayScreen) ringing() (session.Alarm, bool) {
+	a, ok := s.e.live.day.Loudest()
+	return a, ok && a.Unanswered()
+}
+
+// band is what next: the tub, the deed, how, and how soon in large figures.
+func (s *dayScreen) band() []string {
+	h, w := s.rooms.band.height, s.rooms.w
+	if h == 0 {
+		return nil
+	}
+	t := s.e.Theme
+	text, figures, unit := s.bandText()
+	_, ringing := s.ringing()
+	plain := t.Text
+	if ringing {
+		plain = t.Alarm
+	}
+	figW := 0
+	if s.rooms.figureSize >= 0 && figures != "" {
+		figW = max(paint.FiguresWidth(figures, s.rooms.figureSize), ansi.StringWidth(unit)) + 3
+		if figW > w/2 {
+			figW = 0
+		}
+	}
+	text = wrapBand(text, w-figW, h)
+	lines := make([]string, h)
+	var fig []string
+	if figW > 0 {
+		fig = append(paint.Figures(figures, s.rooms.figureSize, t.ASCII), unit)
+		if s.rooms.figureSize == 1 && h > 6 { // a line of air above
+			fig = append([]string{""}, fig...)
+		}
+	}
+	for i := range lines {
+		left := ""
+		style := plain
+		if i < len(text) {
+			left = text[i].s
+			if !ringing {
+				style = text[i].style
+			}
+		}
+		right := ""
+		if i < len(fig) {
+			right = fig[i]
+		}
+		big := t.Big
+		if ringing {
+			big = t.Alarm
+		}
+		lines[i] = style.Render(fit(left, w-figW))
+		if figW > 0 {
+			lines[i] += big.Render(fit("  "+right, figW))
+		}
+	}
+	return lines
+}
+
+// wrapBand breaks the band's lines at words, as far as there is room: what
+// would not fit is cut from the details, not from the deed or the caution.
+func wrapBand(text []bandLine, w, h int) []bandLine {
+	var out []bandLine
+	for i, l := range text {
+		whole := strings.TrimRight(strings.TrimPrefix(l.s, " "), " ")
+		parts := strings.Split(ansi.Wordwrap(whole, max(10, w-2), ""), "\n")
+		if len(out)+len(parts)+len(text)-1-i > h {
+			parts = []string{whole} // no room to break it: cut at the edge
+		}
+		for j, p := range parts {
+			lead := " "
+			if j > 0 {
+				lead = "   "
+			}
+			out = append(out, bandLine{lead + p, l.style})
+		}
+	}
+	return out
+}
+
+type bandLine struct {
+	s     string
+	style lipgloss.Style
+}
+
+// bandText is the band's words, most important first, with the large figure
+// and what it counts.
+func (s *dayScreen) bandText() (lines []bandLine, figures, unit string) {
+	e, t := s.e, s.e.Theme
+	if s.ask != nil {
+		for i, l := range s.ask.lines(e) {
+			style := t.Text
+			if i == 0 {
+				style = t.Next
+			}
+			lines = append(lines, bandLine{" " + l, style})
+		}
+		return lines, "", ""
+	}
+	if !e.live.day.Running() {
+		lines = []bandLine{
+			{" THE DAY HAS ENDED", t.Next},
+			{" Enter looks back at it; dry weights can be entered there, now or later", t.Text},
+			{" u takes the end back", t.Faint},
+		}
+		return lines, "", ""
+	}
+	p, ok := s.prompt()
+	if !ok {
+		return []bandLine{{" Nothing to do", t.Next}, {" every tub is at rest", t.Text}}, "", ""
+	}
+	word, wordStyle := s.bandWord(p)
+	name := "the day"
+	head := word + "  " + name
+	if p.Tub >= 0 {
+		g := s.glances[p.Tub]
+		head = fmt.Sprintf("%s  %d %s", word, p.Tub+1, g.Name)
+		if g.Batch != "" { // as much of what it is as fits beside the figure
+			room := s.rooms.w - 2
+			if s.rooms.figureSize > 0 {
+				room -= 30
+			} else if s.rooms.figureSize == 0 {
+				room -= 18
+			}
+			for _, about := range []string{
+				fmt.Sprintf("   %s %s, %s, %s (%d of %d)", g.Batch, g.Fleece, g.Form, g.StepName, g.StepNo, g.StepCount),
+				fmt.Sprintf("  %s %s, %s %d/%d", g.Batch, g.Fleece, g.StepName, g.StepNo, g.StepCount),
+				fmt.Sprintf("  %s, %s %d/%d", g.Batch, g.StepName, g.StepNo, g.StepCount),
+				"  " + g.Batch,
+			} {
+				if ansi.StringWidth(head+about) <= room {
+					head += about
+					break
+				}
+			}
+		}
+	}
+	lines = append(lines, bandLine{" " + head, wordStyle})
+	lines = append(lines, bandLine{" " + strings.ToUpper(p.Title), t.Next})
+	if p.Tub >= 0 {
+		if alarm, has := s.glances[p.Tub].Alarm, s.glances[p.Tub].HasAlarm; has {
+			lines = append(lines, bandLine{" " + alarm.Kind.Facts().Do, t.Warn})
+		}
+	}
+	for _, d := range p.Details {
+		lines = append(lines, bandLine{" " + d, t.Text})
+	}
+	room := s.rooms.band.height
+	if p.Caution != "" {
+		// the caution keeps its line even where the details do not all fit
+		lines = lines[:min(len(lines), max(2, room-1))]
+		lines = append(lines, bandLine{" Caution: " + p.Caution, t.Caution})
+	}
+	if state := s.stateLine(p, true); state != "" && len(lines) < room {
+		lines = append(lines, bandLine{" " + state, t.Faint})
+	}
+	figures, unit = s.countdown(p)
+	return lines, figures, unit
+}
+
+// bandWord is the one word over the band: how pressing it is.
+func (s *dayScreen) bandWord(p session.Prompt) (string, lipgloss.Style) {
+	t := s.e.Theme
+	if p.Tub >= 0 {
+		if g := s.glances[p.Tub]; g.HasAlarm {
+			word := t.Mark(theme.MarkAlarm) + " ALARM " + strings.ToUpper(g.Alarm.Kind.String())
+			if !g.Alarm.Unanswered() {
+				return word + ", heard", t.Heard
+			}
+			return word, t.Alarm
+		}
+	}
+	switch {
+	case p.Held:
+		return "ON HOLD", t.Warn
+	case p.Act == session.Wait:
+		return "EMPTY", t.Faint
+	case p.Rank == session.Harm:
+		return "HURRY", t.Warn
+	case p.Rank == session.Coming:
+		return "NEXT", t.Title
+	case p.LateMin(s.e.now) >= 2:
+		return "LATE", t.Warn
+	}
+	return "NOW", t.Title
+}
+
+// stateLine is what is known of a tub: temperature, release, cover; with the
+// last reading, or the wish for one, if there is room for it.
+func (s *dayScreen) stateLine(p session.Prompt, full bool) string {
+	if p.Tub < 0 {
+		return ""
+	}
+	g := s.glances[p.Tub]
+	var parts []string
+	if g.HasTemp {
+		parts = append(parts, s.tempText(g))
+		if full && !g.LastReading.At.IsZero() {
+			u := s.e.live.day.Plan.Kit.Units
+			parts = append(parts, fmt.Sprintf("read %s %s ago", u.Temp(g.LastReading.TempC), minText(s.e.now.Sub(g.LastReading.At).Minutes())))
+		}
+	}
+	if rel := s.releaseText(g); rel != "" {
+		parts = append(parts, rel)
+	}
+	if g.Phase == session.Soaking {
+		parts = append(parts, g.Cover.String())
+	}
+	if full && g.Kind == session.Wash && g.HasTemp && g.LastReading.At.IsZero() && g.Phase != session.Draining {
+		parts = append(parts, "no reading yet: r makes this sure")
+	}
+	return strings.Join(parts, ", ")
+}
+
+// tempText is the estimate as one: "about 63 °C", or its interval when wide.
+func (s *dayScreen) tempText(g session.Glance) string {
+	u := s.e.live.day.Plan.Kit.Units
+	if !g.HasTemp {
+		return "-"
+	}
+	if g.HighC-g.LowC > 3 {
+		lo, hi := u.TempField(math.Round(g.LowC)), u.Temp(g.HighC)
+		lo, _, _ = strings.Cut(lo, ".")
+		return lo + "-" + hi
+	}
+	return "about " + u.Temp(g.TempC)
+}
+
+// releaseText says when a wash comes down to its release temperature.
+func (s *dayScreen) releaseText(g session.Glance) string {
+	if g.ReleaseC == 0 || g.Release.Likely.IsZero() {
+		return ""
+	}
+	u := s.e.live.day.Plan.Kit.Units
+	early, late := g.Release.Early.Sub(s.e.now).Minutes(), g.Release.Late.Sub(s.e.now).Minutes()
+	if g.Release.Likely.Sub(s.e.now).Minutes() <= 0 {
+		return "below " + u.Temp(g.ReleaseC) + " now"
+	}
+	if g.Release.Late.IsZero() || late > 240 {
+		return fmt.Sprintf("down to %s not before %s", u.Temp(g.ReleaseC), minText(early))
+	}
+	return fmt.Sprintf("down to %s in %.0f-%.0f min", u.Temp(g.ReleaseC), max(0, math.Floor(early)), math.Ceil(late))
+}
+
+// countdown is the large figure: minutes till hands are wanted, or how long
+// they have been.
+func (s *dayScreen) countdown(p session.Prompt) (figures, unit string) {
+	if p.Tub < 0 || p.Act == session.Wait {
+		return "", ""
+	}
+	now := s.e.now
+	if p.Rank == session.Harm && p.Act == session.Lift {
+		g := s.glances[p.Tub]
+		left := g.Release.Early.Sub(now)
+		u := s.e.live.day.Plan.Kit.Units
+		if left > 0 {
+			return figuresOf(left), "min to " + u.Temp(g.ReleaseC)
+		}
+		if over := now.Sub(g.SoakEnd); over > 0 {
+			return figuresOf(over), "min over the soak"
+		}
+		return "0", "min left: lift now"
+	}
+	left := p.DueAt.Sub(now)
+	if left > 0 {
+		return figuresOf(left), leftUnit(left, "to go")
+	}
+	if p.Act == session.Lift {
+		return figuresOf(-left), leftUnit(-left, "over the soak")
+	}
+	if late := -left; late >= 2*time.Minute {
+		return figuresOf(late), leftUnit(late, "waiting")
+	}
+	return "", ""
+}
+
+// figuresOf writes a duration for the large figure: "9:30" below ten minutes,
+// "25" whole minutes, "2:40" hours from 100 minutes on.
+func figuresOf(d time.Duration) string {
+	switch {
+	case d < 10*time.Minute:
+		d = d.Truncate(time.Second)
+		return fmt.Sprintf("%d:%02d", int(d.Minutes()), int(d.Seconds())%60)
+	case d < 100*time.Minute:
+		return fmt.Sprintf("%d", int(d.Minutes()))
+	}
+	return fmt.Sprintf("%d:%02d", int(d.Hours()), int(d.Minutes())%60)
+}
+
+func leftUnit(d time.Duration, what string) string {
+	if d < 100*time.Minute {
+		return "min " + what
+	}
+	return "h:min " + what
+}
+
+// minText is a whole number of minutes, as one says it.
+func minText(m float64) string {
+	if m < 1 {
+		return "under 1 min"
+	}
+	return measure.Minutes(math.Floor(m))
+}
+
+// soonText is how soon a prompt wants hands.
+func (s *dayScreen) soonText(p session.Prompt) string {
+	left := p.DueAt.Sub(s.e.now).Minutes()
+	switch {
+	case p.Held:
+		return "on hold"
+	case p.Act == session.Wait:
+		return ""
+	case p.Rank == session.Harm:
+		return "at once"
+	case left > 0:
+		return "in " + minText(left)
+	case -left >= 2:
+		return "now, " + minText(-left) + " late"
+	}
+	return "now"
+}
+
+// order lists what to do across the tubs, most pressing first.
+func (s *dayScreen) order() []string {
+	h, w, t := s.rooms.order.height, s.rooms.w, s.e.Theme
+	if h == 0 {
+		return nil
+	}
+	lines := []string{t.Faint.Render(fit(" in this order", w))}
+	for i, p := range s.prompts {
+		if len(lines) == h {
+			if rest := len(s.prompts) - i + 1; rest > 1 {
+				lines[h-1] = t.Faint.Render(fit(fmt.Sprintf("    … and %d more", rest), w))
+			}
+			break
+		}
+		name := "day"
+		if p.Tub >= 0 {
+			name = s.glances[p.Tub].Name
+		}
+		text := fmt.Sprintf(" %2d  %s  %s  %s", i+1, fit(name, min(14, w/5)), fit(p.Title, min(30, w/3)), s.soonText(p))
+		style := t.Text
+		if p.Rank == session.Harm {
+			style = t.Warn
+		}
+		lines = append(lines, style.Render(fit(text, w)))
+	}
+	for len(lines) < h {
+		lines = append(lines, strings.Repeat(" ", w))
+	}
+	return lines
+}
+
+// footLine shows the keys, or how to answer a question.
+func (s *dayScreen) footLine() string {
+	t, w := s.e.Theme, s.rooms.w
+	if s.ask != nil {
+		return t.Faint.Render(fit(" Enter saves   Esc leaves it", w))
+	}
+	var b strings.Builder
+	n := 1
+	b.WriteByte(' ')
+	for i, it := range s.foot() {
+		if i > 0 {
+			b.WriteString("  ")
+			n += 2
+		}
+		b.WriteString(t.Key.Render(it.key) + t.Faint.Render(" "+it.text))
+		n += it.w
+	}
+	return b.String() + strings.Repeat(" ", max(0, w-n))
+}
+
+// farView is read from the door: one tub, one figure, one line of words.
+func (s *dayScreen) farView() string {
+	w, h, t := s.rooms.w, s.rooms.h, s.e.Theme
+	style, big := t.Next, t.Big
+	if _, ringing := s.ringing(); ringing {
+		style, big = t.Alarm, t.Alarm
+	}
+	name, words, figures, unit := "", "nothing to do", "", ""
+	if p, ok := s.prompt(); ok && s.e.live.day.Running() {
+		word, _ := s.bandWord(p)
+		name, words = word, p.Title
+		if p.Tub >= 0 {
+			name = word + "   " + s.glances[p.Tub].Name
+		}
+		figures, unit = s.countdown(p)
+		if figures == "" && p.Tub >= 0 {
+			figures = fmt.Sprintf("%d", p.Tub+1)
+			unit = "is the tub: now"
+		}
+	}
+	scale := 1
+	for next := scale + 1; paint.FiguresWidth(figures, next) <= w-2 && 5*next <= h-5; next++ {
+		scale = next
+	}
+	fig := paint.Figures(figures, scale, t.ASCII)
+	mid := func(text string) string {
+		n := ansi.StringWidth(text)
+		return fit(strings.Repeat(" ", max(0, (w-n)/2))+text, w)
+	}
+	body := []string{style.Render(mid(strings.ToUpper(name)))}
+	if figures != "" {
+		for _, l := range fig {
+			body = append(body, big.Render(mid(l)))
+		}
+		body = append(body, style.Render(mid(unit)))
+	}
+	body = append(body, style.Render(mid(strings.ToUpper(words))))
+	top := max(0, (h-1-len(body))/2)
+	lines := make([]string, 0, h)
+	for range top {
+		lines = append(lines, style.Render(strings.Repeat(" ", w)))
+	}
+	lines = append(lines, body...)
+	for len(lines) < h-1 {
+		lines = append(lines, style.Render(strings.Repeat(" ", w)))
+	}
+	foot := " f near view   Enter done   Space alarm heard"
+	if s.e.say != "" {
+		foot = " " + s.e.say
+	}
+	return strings.Join(append(lines[:h-1], t.Faint.Render(fit(foot, w))), "\n")
+}

@@ -1,0 +1,43 @@
+// Package tui is the face: screens, keys, layout. It takes a journal, a
+// ledger, a bell and a clock as interfaces and never reads the time, a file or
+// a sound device by itself.
+package tui
+
+import (
+	"time"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/tui/theme"
+)
+
+// Clock says what time it is; the only source of time of the screens.
+type Clock interface{ Now() time.Time }
+
+// Bell makes an alarm heard. Ring must not block.
+type Bell interface{ Ring(session.Priority) }
+
+// Hands is an invented person who acts in a rehearsal: what they do at now.
+// The commands go the way of the keys.
+type Hands interface {
+	Act(d session.Day, now time.Time) []session.Command
+}
+
+// Deps is all the screens need from outside.
+type Deps struct {
+	Journal session.Journal
+	Ledger  session.Ledger
+	Bell    Bell
+	Clock   Clock
+	Theme   theme.Theme
+	// TickEvery is how often the screen looks at the clock; 0 is every second.
+	TickEvery time.Duration
+	// Local is the zone times are shown in; nil is time.Local.
+	Local *time.Location
+	// Where says where the day is kept, for the screens' words.
+	Where string
+	// Rehearsal, if not nil, starts this plan at once in a throw-away store;
+	// Hands acts in it, nil leaves the keys to the person. Every screen says
+	// that the day is invented.
+	Rehearsal *session.Plan
+	Hands     Hands
+}

@@ -1,0 +1,303 @@
+package tui
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+
+	"github.com/charmbracelet/huh"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
+)
+
+// field is one of huh's fields with what a form needs to know of it.
+type field struct {
+	huh.Field
+	text   bool // letters are text in it
+	inline bool // a choice on one line: left and right
+	dirty  func() bool
+	units  func(measure.System) // shows the figure in other units; nil: it has none
+	offer  func(float64)        // another figure, if nobody has edited the one there
+	clear  func()               // empties a figure that was filled in, for another to be typed
+}
+
+func pageOf(at, n int) string { return fmt.Sprintf("   (page %d of %d)", at, n) }
+
+// quantity is a kind of figure: how it is shown in a field, read and named.
+type quantity struct {
+	unit  func(measure.System) string
+	show  func(measure.System, float64) string
+	parse func(measure.System, string) (float64, error)
+}
+
+var (
+	temperature = quantity{measure.System.TempUnit, measure.System.TempField, measure.System.ParseTempC}
+	volume      = quantity{measure.System.VolumeUnit, measure.System.VolumeField, measure.System.ParseVolumeL}
+	weight      = quantity{measure.System.MassUnit, measure.System.MassField, measure.System.ParseMassG}
+	duration    = quantity{func(measure.System) string { return "min" },
+		func(_ measure.System, v float64) string { return plainNumber(v) },
+		func(_ measure.System, s string) (float64, error) { return measure.ParseMinutes(s) }}
+	power = quantity{func(measure.System) string { return "W" },
+		func(_ measure.System, v float64) string { return plainNumber(v) },
+		func(_ measure.System, s string) (float64, error) { return measure.ParsePowerW(s) }}
+	tempStep = quantity{measure.System.TempUnit, showDelta, parseDelta}
+	// rate is mL for each 100 g; with spoons it is asked for the 4 oz of a batch.
+	rate = quantity{func(u measure.System) string { return u.DoseUnit() + " for each " + rateWeight(u) },
+		func(u measure.System, v float64) string { return u.DoseField(v * rateG(u) / 100) },
+		func(u measure.System, s string) (float64, error) {
+			v, err := u.ParseDoseML(s)
+			return v * 100 / rateG(u), err
+		}}
+)
+
+func plainNumber(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
+
+func rateG(u measure.System) float64 {
+	if u == measure.US {
+		return 4 * measure.GPerOz
+	}
+	return 100
+}
+
+func rateWeight(u measure.System) string {
+	if u == measure.US {
+		return "4 oz raw"
+	}
+	return "100 g raw"
+}
+
+// rateText is a dose as a person reads it.
+func rateText(u measure.System, mLPer100G float64) string {
+	return u.Dose(mLPer100G*rateG(u)/100) + " for each " + rateWeight(u)
+}
+
+func showDelta(u measure.System, dc float64) string {
+	if u == measure.US {
+		dc = measure.DeltaCToF(dc)
+	}
+	return strconv.FormatFloat(float64(int64(dc*10+0.5))/10, 'f', -1, 64)
+}
+
+// orNone is a quantity where 0 stands for no limit, shown and read as a word.
+func (q quantity) orNone() quantity {
+	show, parse := q.show, q.parse
+	q.show = func(u measure.System, v float64) string {
+		if v == 0 {
+			return "none"
+		}
+		return show(u, v)
+	}
+	q.parse = func(u measure.System, s string) (float64, error) {
+		switch strings.ToLower(measure.CleanText(s, 10)) {
+		case "none", "":
+			return 0, nil
+		}
+		return parse(u, s)
+	}
+	return q
+}
+
+// parseDelta reads a difference of temperatures: the degrees count, not where
+// the scale begins.
+func parseDelta(u measure.System, text string) (float64, error) {
+	v, err := u.ParseTempC(text)
+	if err != nil {
+		return 0, err
+	}
+	fahrenheit := u == measure.US
+	switch last := strings.ToUpper(strings.TrimSpace(text)); {
+	case strings.HasSuffix(last, "C"):
+		fahrenheit = false
+	case strings.HasSuffix(last, "F"):
+		fahrenheit = true
+	}
+	if fahrenheit {
+		v -= measure.FToC(0)
+	}
+	return v, nil
+}
+
+// number is a field for a figure. It is stored in into when the field is left;
+// a figure that nobody edited stays exactly what it was.
+type number struct {
+	q        quantity
+	u        measure.System
+	label    string
+	into     *float64
+	was      float64 // what the text showed when it was last filled in
+	shown    string
+	original string
+	typed    string
+	check    func(measure.System, float64) error
+	in       *huh.Input
+}
+
+// numberField asks for a figure: what it is called, why it matters in a line.
+func numberField(u measure.System, q quantity, label, why string, into *float64, check func(measure.System, float64) error) *field {
+	n := &number{q: q, u: u, label: label, into: into, check: check, in: huh.NewInput().Description(why).Prompt("> ")}
+	n.fill(*into)
+	n.original = n.typed
+	n.in.Validate(n.validate)
+	return &field{Field: n.in, text: true, units: n.setUnits, offer: n.offer, clear: n.clear, dirty: func() bool { return n.typed != n.original }}
+}
+
+func (n *number) fill(v float64) {
+	n.was, n.shown = v, n.q.show(n.u, v)
+	n.typed = n.shown
+	n.in.Title(n.label + ", " + n.q.unit(n.u)).Value(&n.typed)
+}
+
+func (n *number) value(text string) (float64, error) {
+	if text == n.shown && text != "" {
+		return n.was, nil
+	}
+	return n.q.parse(n.u, text)
+}
+
+func (n *number) validate(text string) error {
+	v, err := n.value(text)
+	if err == nil && n.check != nil {
+		err = n.check(n.u, v)
+	}
+	if err == nil {
+		*n.into = v
+	}
+	return err
+}
+
+// setUnits shows the figure in other units; what does not read as a figure
+// stays as it was typed.
+func (n *number) setUnits(u measure.System) {
+	if u == n.u {
+		return
+	}
+	v, err := n.value(n.typed)
+	clean := n.typed == n.original
+	n.u = u
+	if err != nil {
+		n.in.Title(n.label + ", " + n.q.unit(u))
+		return
+	}
+	n.fill(v)
+	if clean {
+		n.original = n.typed
+	}
+}
+
+// offer fills in another figure, unless the person has typed one.
+func (n *number) offer(v float64) {
+	if n.typed == n.original {
+		n.fill(v)
+		n.original, *n.into = n.typed, v
+	}
+}
+
+// clear empties the field, unless the person has typed in it.
+func (n *number) clear() {
+	if n.typed == n.shown {
+		n.typed = ""
+		n.in.Value(&n.typed)
+	}
+}
+
+// kitCheck makes a Check method of the kit into the check of a field.
+func kitCheck(method func(session.Kit, float64) error) func(measure.System, float64) error {
+	return func(u measure.System, v float64) error { return method(session.Kit{Units: u}, v) }
+}
+
+// wordsField asks for a name or a note; most is how many characters are kept.
+func wordsField(label, why string, into *string, most int, need string) *field {
+	return checkedField(label, why, *into, func(text string) error {
+		kept := measure.CleanText(text, most+1)
+		switch {
+		case utf8.RuneCountInString(kept) > most:
+			return fmt.Errorf("%s is longer than %d characters: shorten it", strings.ToLower(label), most)
+		case kept == "" && need != "":
+			return fmt.Errorf("%s", need)
+		}
+		*into = kept
+		return nil
+	})
+}
+
+// countField asks for a whole number from low to high.
+func countField(label, why string, into *int, low, high int) *field {
+	return wholeField(label, why, strconv.Itoa(*into), func(text string) error {
+		text = measure.CleanText(text, 20)
+		v, err := strconv.Atoi(text)
+		if err != nil || v < low || v > high {
+			return fmt.Errorf("%q is not a whole number from %d to %d: give one such as %d", text, low, high, *into)
+		}
+		*into = v
+		return nil
+	})
+}
+
+// checkedField asks for a text that check reads and stores.
+func checkedField(label, why, text string, check func(string) error) *field {
+	typed := text
+	in := huh.NewInput().Title(label).Description(why).Prompt("> ").Value(&typed).Validate(check)
+	return &field{Field: in, text: true, dirty: func() bool { return typed != text }}
+}
+
+// wholeField is checkedField for a whole number.
+func wholeField(label, why, text string, check func(string) error) *field {
+	typed := text
+	in := huh.NewInput().Title(label).Description(why).Prompt("> ").Value(&typed).Validate(check)
+	return &field{Field: in, text: true, dirty: func() bool { return typed != text }, clear: func() {
+		if typed == text {
+			typed = ""
+			in.Value(&typed)
+		}
+	}}
+}
+
+// choice is one thing to choose, with the words that explain it.
+type choice[T comparable] struct {
+	value T
+	words string
+}
+
+// choiceField asks to choose one; a few short words go on one line.
+func choiceField[T comparable](label, why string, into *T, inline bool, choices ...choice[T]) *field {
+	original := *into
+	var options []huh.Option[T]
+	for _, c := range choices {
+		options = append(options, huh.NewOption(c.words, c.value))
+	}
+	sel := huh.NewSelect[T]().Title(label).Description(why).Options(options...).Value(into)
+	if inline {
+		sel.Inline(true)
+	} else if len(options) > 7 {
+		sel.Height(9)
+	}
+	return &field{Field: sel, inline: inline, dirty: func() bool { return *into != original }}
+}
+
+// yesNo asks a question that is answered with yes or no.
+func yesNo(label, why string, into *bool) *field {
+	return choiceField(label, why, into, true, choice[bool]{true, "yes"}, choice[bool]{false, "no"})
+}
+
+// named makes choices of values that have a word of their own.
+func named[T interface {
+	comparable
+	fmt.Stringer
+}](values ...T) []choice[T] {
+	out := make([]choice[T], len(values))
+	for i, v := range values {
+		out[i] = choice[T]{v, v.String()}
+	}
+	return out
+}
+
+// fieldsOf are all fields of some pages.
+func fieldsOf(pages []*page) []*field {
+	var out []*field
+	for _, p := range pages {
+		out = append(out, p.fields...)
+	}
+	return out
+}

@@ -1,0 +1,68 @@
+package tui
+
+import (
+	"fmt"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/session"
+)
+
+// newFirstStart asks for the kit. Every field has a figure that will do, so
+// Enter all the way through gives a kit to begin with.
+func newFirstStart(e *env) screen {
+	k := e.kit
+	if len(k.Tubs) == 0 {
+		k = session.DefaultKit()
+	}
+	count := len(k.Tubs)
+	tubs := make([]session.Tub, session.MaxTubs)
+	for i := range tubs {
+		if i < len(k.Tubs) {
+			tubs[i] = k.Tubs[i]
+			continue
+		}
+		tubs[i] = newTub(session.Kit{Tubs: tubs[:i]})
+	}
+
+	pages := []*page{
+		{title: "Welcome", fields: []*field{unitsField(&k.Units)},
+			about: "tubside keeps watch over your tubs on a wash day: it says what to do next, at which tub and how soon. " +
+				"It needs to know your water and your tubs first: two minutes. Enter takes what a field says; all of it can be changed later."},
+		waterPage(&k),
+		{title: "Tubs", about: "A tub is anything you set a basket into: bucket, dishpan, tray.", fields: []*field{
+			countField("How many tubs do you use on a day?", "each is watched by itself", &count, 1, session.MaxTubs)}},
+	}
+	for i := range tubs {
+		p := tubPage(&k, &tubs[i], fmt.Sprintf("Tub %d", i+1))
+		p.hide = func() bool { return i >= count }
+		pages = append(pages, p)
+	}
+	last := kettlePage(&k)
+	last.title = "Kettle and scour"
+	last.fields = append(last.fields, scourPage(&k).fields...)
+	pages = append(pages, last, leadPage(&k))
+
+	f := newForm(e, "tubside: first start", pages, func() (tea.Cmd, error) {
+		k.Tubs = tubs[:count]
+		if err := saveKit(e, k); err != nil {
+			return nil, err
+		}
+		e.tell("the kit is saved; change it at any time under Kit")
+		return root(newHome(e)), nil
+	})
+	f.keys[1] = bind("Ctrl+S", "take all as it is", "ctrl+s")
+	f.esc = func() tea.Cmd {
+		e.refuse(fmt.Errorf("the kit comes first: Enter goes on, Ctrl+S takes all as it is, Ctrl+C quits"))
+		return nil
+	}
+	// Units come first; the figures that follow are shown in them.
+	f.changed = func() {
+		for _, x := range fieldsOf(pages) {
+			if x.units != nil {
+				x.units(k.Units)
+			}
+		}
+	}
+	return f
+}

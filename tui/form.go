@@ -1,0 +1,405 @@
+package tui
+
+import (
+	"strings"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/huh"
+
+	"fleece.example/tubside/tui/theme"
+)
+
+// page is some fields that are asked together.
+type page struct {
+	title  string
+	about  string // why, in a line or two
+	fields []*field
+	hide   func() bool  // nil: never
+	leave  func() error // when going on from it; a refusal stays on it
+}
+
+// formScreen asks for something page by page. What was typed stays until it is
+// accepted: a refusal shows its sentence and leaves every field as it is.
+//
+// The fields are huh's; moving among them is done here, at once and in order,
+// so that a key typed right after Enter never lands in the field before it.
+type formScreen struct {
+	frame
+	title   string
+	pages   []*page
+	page    int
+	field   int
+	started bool
+	fresh   bool // just come to the field: the first figure typed replaces the one filled in
+	theme   *huh.Theme
+	// done is called when the last page is left forwards; a refusal stays in.
+	done func() (tea.Cmd, error)
+	// esc is what leaving does instead of going back.
+	esc func() tea.Cmd
+	// changed is called after every key, for fields that follow others.
+	changed func()
+	wrong   error
+	spans   []span // of the fields in the matter, for clicks
+	top     int    // first line of the matter in sight
+}
+
+var (
+	keyFormNext = bind("Enter", "next", "enter")
+	keyFormBack = bind("Shift+Tab", "field before", "shift+tab", "up")
+	keyFormAll  = bind("Ctrl+S", "save all", "ctrl+s")
+	keyFormHelp = bind("F1", "help", "f1")
+	keyFormEsc  = bind("Esc", "leave", "esc")
+)
+
+func newForm(e *env, title string, pages []*page, done func() (tea.Cmd, error)) *formScreen {
+	f := &formScreen{title: title, pages: pages, done: done, theme: formTheme(e.Theme)}
+	f.frame = frame{e: e, keys: []key.Binding{keyFormNext, keyFormAll, keyFormEsc, keyFormBack, bind("Tab", "next field", "tab", "down"), bind("Left Right", "other choice", "left", "right")}}
+	keymap := huh.NewDefaultKeyMap()
+	keymap.Select.Filter.SetEnabled(false)
+	for _, p := range pages {
+		for _, x := range p.fields {
+			x.WithTheme(f.theme)
+			x.WithKeyMap(keymap)
+		}
+	}
+	return f
+}
+
+// formTheme says with our meanings how huh's fields look.
+func formTheme(t theme.Theme) *huh.Theme {
+	plain := t.Renderer.NewStyle()
+	on := huh.FieldStyles{
+		Base: plain, Title: t.Chosen, Description: t.Faint, ErrorIndicator: plain, ErrorMessage: t.Warn,
+		SelectSelector: t.Key.SetString("> "), Option: t.Text, SelectedOption: t.Chosen, UnselectedOption: t.Text,
+		PrevIndicator: t.Key.SetString("< "), NextIndicator: t.Key.SetString(" >"),
+		TextInput: huh.TextInputStyles{Cursor: t.Chosen, CursorText: t.Chosen, Placeholder: t.Faint, Prompt: t.Key, Text: t.Chosen},
+	}
+	off := on
+	off.Title, off.SelectedOption, off.UnselectedOption = t.Text, t.Text, t.Faint
+	off.SelectSelector = t.Faint.SetString("> ")
+	off.PrevIndicator, off.NextIndicator = t.Faint.SetString("  "), t.Faint.SetString("  ")
+	off.TextInput = huh.TextInputStyles{Cursor: t.Text, CursorText: t.Text, Placeholder: t.Faint, Prompt: t.Faint, Text: t.Text}
+	return &huh.Theme{Focused: on, Blurred: off}
+}
+
+func (f *formScreen) Title() string { return f.title }
+
+// Init focuses the first field; a form that is come back to stays where it was.
+func (f *formScreen) Init() tea.Cmd {
+	if !f.started {
+		f.started = true
+		f.page, f.field = f.nextPage(-1), 0
+		f.focus()
+	}
+	return nil
+}
+
+func (f *formScreen) SetSize(w, h int) {
+	f.w, f.h = w, h
+	for _, p := range f.pages {
+		for _, x := range p.fields {
+			x.WithWidth(max(10, min(w-4, 76)))
+		}
+	}
+}
+
+func (f *formScreen) now() *field { return f.pages[f.page].fields[f.field] }
+
+// Typing says letters are text in the field; in a choice they are keys.
+func (f *formScreen) Typing() bool { return f.now().text }
+
+// focus puts the keys into the field; the foot says what Enter does there.
+func (f *formScreen) focus() {
+	f.now().Focus()
+	f.fresh = true
+	f.keys[0], f.help = keyFormNext, keyHelp
+	if f.field == len(f.pages[f.page].fields)-1 && f.nextPage(f.page) < 0 {
+		f.keys[0] = bind("Enter", "save", "enter")
+	}
+	if f.Typing() {
+		f.help = keyFormHelp
+	}
+}
+
+// nextPage is the next page that is not hidden, or -1.
+func (f *formScreen) nextPage(from int) int {
+	for i := from + 1; i < len(f.pages); i++ {
+		if p := f.pages[i]; p.hide == nil || !p.hide() {
+			return i
+		}
+	}
+	return -1
+}
+
+func (f *formScreen) pageBefore(from int) int {
+	for i := from - 1; i >= 0; i-- {
+		if p := f.pages[i]; p.hide == nil || !p.hide() {
+			return i
+		}
+	}
+	return -1
+}
+
+func (f *formScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
+	switch msg := msg.(type) {
+	case tea.KeyMsg:
+		return f, f.key(msg)
+	case tea.MouseMsg:
+		if k, ok := f.pressed(msg); ok {
+			return f, f.key(k)
+		}
+		if clicked(msg) {
+			f.clickField(msg.Y - topLines)
+		}
+	}
+	return f, nil
+}
+
+func (f *formScreen) key(k tea.KeyMsg) tea.Cmd {
+	if k.Paste {
+		f.give(k)
+		return nil
+	}
+	x := f.now()
+	switch name := k.String(); {
+	case name == "enter":
+		return f.next(true)
+	case name == "ctrl+s":
+		return f.finish()
+	case name == "esc":
+		return f.leave()
+	case name == "f1" || name == "?" && !x.text:
+		return push(newHelp(f.e, f.keys))
+	case name == "tab" || name == "down" && (x.text || x.inline):
+		return f.next(false)
+	case name == "shift+tab" || name == "up" && (x.text || x.inline):
+		f.prev()
+	case name == " " && x.inline:
+		f.give(tea.KeyMsg{Type: tea.KeyRight})
+	default:
+		f.give(k)
+	}
+	return nil
+}
+
+// give hands a key to the field.
+func (f *formScreen) give(k tea.KeyMsg) {
+	f.wrong = nil
+	x := f.now()
+	if f.fresh && x.clear != nil && k.Type == tea.KeyRunes {
+		x.clear()
+	}
+	f.fresh = false
+	x.Update(k)
+	if f.changed != nil {
+		f.changed()
+	}
+}
+
+// check leaves the field, which makes it say what is wrong with it.
+func (f *formScreen) check() bool {
+	x := f.now()
+	x.Blur()
+	if f.wrong = x.Error(); f.wrong != nil {
+		x.Focus()
+	}
+	return f.wrong == nil
+}
+
+// next goes to the next field or page, and from the last with Enter to done.
+func (f *formScreen) next(mayFinish bool) tea.Cmd {
+	if !f.check() {
+		return nil
+	}
+	p := f.pages[f.page]
+	if f.field < len(p.fields)-1 {
+		f.field++
+		f.focus()
+		return nil
+	}
+	if f.nextPage(f.page) < 0 && !mayFinish {
+		f.focus()
+		return nil
+	}
+	if p.leave != nil {
+		if f.wrong = p.leave(); f.wrong != nil {
+			f.focus()
+			return nil
+		}
+	}
+	to := f.nextPage(f.page) // leaving may have hidden or shown one
+	if to < 0 {
+		return f.accept()
+	}
+	f.page, f.field, f.top = to, 0, 0
+	f.focus()
+	return nil
+}
+
+func (f *formScreen) prev() {
+	if !f.check() {
+		return
+	}
+	if f.field > 0 {
+		f.field--
+	} else if to := f.pageBefore(f.page); to >= 0 {
+		f.page, f.top = to, 0
+		f.field = len(f.pages[to].fields) - 1
+	}
+	f.focus()
+}
+
+// finish accepts every field as it stands, from wherever the person is.
+func (f *formScreen) finish() tea.Cmd {
+	for i := f.page; i >= 0; i = f.nextPage(i) {
+		from := 0
+		if i == f.page {
+			from = f.field
+		}
+		for j := from; j < len(f.pages[i].fields); j++ {
+			f.page, f.field = i, j
+			if !f.check() {
+				f.top = 0
+				return nil
+			}
+		}
+		if l := f.pages[i].leave; l != nil {
+			if f.wrong = l(); f.wrong != nil {
+				f.focus()
+				return nil
+			}
+		}
+		if f.nextPage(i) < 0 {
+			break
+		}
+	}
+	return f.accept()
+}
+
+func (f *formScreen) accept() tea.Cmd {
+	cmd, err := f.done()
+	if f.wrong = err; err != nil {
+		f.focus()
+		return nil
+	}
+	return cmd
+}
+
+// leave goes away; with something typed it asks for a second Esc.
+func (f *formScreen) leave() tea.Cmd {
+	if f.dirty() && !f.again("leave", "Esc again leaves and drops what you typed; Ctrl+S keeps it") {
+		return nil
+	}
+	if f.esc != nil {
+		return f.esc()
+	}
+	return f.back()
+}
+
+// dirty says that something differs from when the form came up.
+func (f *formScreen) dirty() bool {
+	for _, p := range f.pages {
+		for _, x := range p.fields {
+			if x.dirty() {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+func (f *formScreen) View() string {
+	t, w := f.e.Theme, f.w
+	room := f.room()
+	var wrong []string
+	if f.wrong != nil {
+		for _, l := range wrapped(f.wrong.Error(), w-4) {
+			wrong = append(wrong, t.Warn.Render("  "+l))
+		}
+		if most := max(1, room-4); len(wrong) > most {
+			wrong = wrong[:most]
+		}
+	}
+	lines := f.matter()
+	body := make([]string, 0, room)
+	high := room - len(wrong)
+	// The field in hand is in sight with all its lines, and if it can be, so is
+	// what stands above it.
+	at := f.spans[f.field]
+	if f.field == 0 {
+		f.top = 0
+	}
+	f.top = min(f.top, at.top)
+	f.top = max(f.top, min(at.top, at.top+at.height-high))
+	f.top = max(0, min(f.top, len(lines)-high))
+	for i := f.top; i < len(lines) && len(body) < high; i++ {
+		body = append(body, lines[i])
+	}
+	if len(wrong) > 0 { // right under the field it speaks of, if there is room
+		cut := min(max(0, at.top+at.height-f.top), len(body))
+		body = append(body[:cut:cut], append(wrong, body[cut:]...)...)
+	}
+	return f.draw(body)
+}
+
+// matter is the page in full, and where its fields lie in it.
+func (f *formScreen) matter() []string {
+	t, p := f.e.Theme, f.pages[f.page]
+	var lines []string
+	if head := f.pageHead(p); head != "" {
+		lines = append(lines, t.Title.Render(fit(" "+head, f.w)))
+	}
+	if p.about != "" && f.h > 14 {
+		for _, l := range wrapped(p.about, f.w-4) {
+			lines = append(lines, t.Faint.Render("  "+l))
+		}
+	}
+	gap := 1
+	if f.h <= 14 {
+		gap = 0
+	}
+	f.spans = f.spans[:0]
+	for i, x := range p.fields {
+		for range min(gap, len(lines)) {
+			lines = append(lines, "")
+		}
+		s := span{top: len(lines)}
+		for j, l := range strings.Split(x.View(), "\n") {
+			lead := "   "
+			if i == f.field && j == 0 {
+				lead = t.Key.Render(" " + t.Mark(theme.MarkPick) + " ")
+			}
+			lines = append(lines, lead+strings.TrimRight(l, " "))
+		}
+		s.height = len(lines) - s.top
+		f.spans = append(f.spans, s)
+	}
+	return lines
+}
+
+// pageHead names the page, and says how many there are.
+func (f *formScreen) pageHead(p *page) string {
+	n, at := 0, 0
+	for i := f.nextPage(-1); i >= 0; i = f.nextPage(i) {
+		n++
+		if i == f.page {
+			at = n
+		}
+	}
+	if n < 2 {
+		return p.title
+	}
+	return p.title + pageOf(at, n)
+}
+
+// clickField goes to the field under line y of the screen.
+func (f *formScreen) clickField(y int) {
+	for i, s := range f.spans {
+		if s.has(y+f.top) && i != f.field && f.check() {
+			f.field = i
+			f.focus()
+			return
+		}
+	}
+}

@@ -1,0 +1,128 @@
+package tui
+
+import (
+	"fmt"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/session"
+)
+
+// goOnScreen asks at the start about a day that was begun and not ended.
+type goOnScreen struct {
+	frame
+	id    session.DayID
+	day   session.Day
+	err   error
+	later key.Binding
+	shut  key.Binding
+}
+
+func newGoOn(e *env, id session.DayID) screen {
+	s := &goOnScreen{id: id, later: bind("Esc", "later", "esc", "q", "l"), shut: bind("x", "close that day as it is", "x")}
+	s.frame = frame{e: e, keys: []key.Binding{keyEnter("go on"), s.later, s.shut, keyHelp}}
+	recs, err := e.Journal.Events(id)
+	if err == nil && len(recs) == 0 {
+		err = fmt.Errorf("it has no events")
+	}
+	if err != nil {
+		s.err = fmt.Errorf("the open day could not be read: %w", err)
+		return s
+	}
+	s.day = session.Replay(recs)
+	return s
+}
+
+func (s *goOnScreen) Title() string { return "A wash day is still open" }
+
+func (s *goOnScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
+	k, ok := s.pressed(msg)
+	if !ok {
+		return s, nil
+	}
+	switch {
+	case key.Matches(k, s.later):
+		return s, pop()
+	case key.Matches(k, keyHelp):
+		return s, push(newHelp(s.e, s.keys))
+	case s.err != nil:
+		s.e.refuse(s.err)
+	case k.String() == "enter":
+		if err := s.e.live.load(s.e.Journal, s.id, s.e.now, true); err != nil {
+			s.e.refuse(fmt.Errorf("the day could not be taken up: %w", err))
+			return s, nil
+		}
+		return s, replace(newDayScreen(s.e))
+	case key.Matches(k, s.shut):
+		return s, s.close()
+	}
+	return s, nil
+}
+
+// close ends the day as it stands, at the second press.
+func (s *goOnScreen) close() tea.Cmd {
+	if !s.again("close", "close that day, with whatever is not racked? x again does it") {
+		return nil
+	}
+	err := s.e.live.load(s.e.Journal, s.id, s.e.now, true)
+	if err == nil && s.e.live.day.Running() {
+		err = s.e.live.do(session.EndDay{Anyway: true}, s.e.now)
+	}
+	if err != nil {
+		s.e.refuse(fmt.Errorf("the day could not be closed: %w", err))
+		return nil
+	}
+	s.e.tell("the day is closed; look back at it under Past days")
+	return pop()
+}
+
+func (s *goOnScreen) View() string {
+	t, e := s.e.Theme, s.e
+	if s.err != nil {
+		var lines []string
+		for _, l := range wrapped(s.err.Error(), s.w-2) {
+			lines = append(lines, t.Warn.Render(" "+l))
+		}
+		return s.draw(append(lines, "", " Esc goes to the other screens; the day stays as it is."))
+	}
+	d := s.day
+	away := e.now.Sub(d.LastAt)
+	var lines []string
+	add := func(text string) {
+		for _, l := range wrapped(text, s.w-2) {
+			lines = append(lines, t.Text.Render(" "+l))
+		}
+	}
+	add(fmt.Sprintf("Begun %s at %s. Last written down %s ago, at %s: nobody has watched since.",
+		e.dayText(d.StartedAt), e.clockText(d.StartedAt), agoText(away), e.clockText(d.LastAt)))
+	if s.h > 14 {
+		lines = append(lines, "")
+	}
+	for i := range d.Tubs {
+		g := d.Glance(i, e.now)
+		if g.Phase == session.Idle {
+			continue
+		}
+		temp := ""
+		if g.HasTemp {
+			temp = ", now about " + d.Plan.Kit.Units.Temp(g.TempC)
+		}
+		text := fmt.Sprintf("%s: %s %s, %s%s", g.Name, g.Batch, g.StepName, g.Phase, temp)
+		style := t.Text
+		if g.Prompt.Rank == session.Harm {
+			style = t.Warn
+		}
+		lines = append(lines, style.Render(fit("   "+text, s.w)))
+	}
+	if s.h > 14 {
+		lines = append(lines, "")
+	}
+	most := s.room() - 2
+	if len(lines) > most {
+		lines = append(lines[:max(0, most-1)], t.Faint.Render("   … and more tubs"))
+	}
+	lines = append(lines, t.Next.Render(" Enter goes on with it: water went on cooling, and that is counted."))
+	lines = append(lines, t.Faint.Render(" Esc leaves it for later."))
+	return s.draw(lines)
+}

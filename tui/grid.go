@@ -1,0 +1,211 @@
+package tui
+
+import (
+	"fmt"
+	"strings"
+
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/x/ansi"
+
+	"fleece.example/tubside/tui/theme"
+)
+
+// column is one column of a grid.
+type column struct {
+	title string
+	right bool // figures are set to the right
+	// spare is the order in which columns give way when it is narrow: the
+	// greatest goes first, 0 stays.
+	spare int
+}
+
+// grid is a list of rows to choose from: it scrolls, keeps the chosen row in
+// sight, and lets columns give way on a narrow screen.
+type grid struct {
+	cols    []column
+	rows    [][]string
+	at, top int
+	w, h    int // with the line of titles
+	y       int // line of the screen it was last drawn at, for clicks
+}
+
+// leastCell is how narrow a column of words may become.
+const leastCell = 6
+
+func (g *grid) setRows(rows [][]string) {
+	g.rows = rows
+	g.at = min(max(0, g.at), max(0, len(rows)-1))
+}
+
+// headed says whether any column has a title.
+func (g *grid) headed() bool {
+	for _, c := range g.cols {
+		if c.title != "" {
+			return true
+		}
+	}
+	return false
+}
+
+// inSight is how many rows can be drawn; where not all can, one line less says
+// how many there are besides.
+func (g *grid) inSight() (n int, note bool) {
+	n = g.h
+	if g.headed() {
+		n--
+	}
+	if len(g.rows) > n && n > 2 {
+		return n - 1, true
+	}
+	return max(1, n), false
+}
+
+func (g *grid) shown() int {
+	n, _ := g.inSight()
+	return n
+}
+
+// move chooses another row; the list does not go round.
+func (g *grid) move(k tea.KeyMsg) bool {
+	switch k.String() {
+	case "up", "k":
+		g.at--
+	case "down", "j":
+		g.at++
+	case "home":
+		g.at = 0
+	case "end":
+		g.at = len(g.rows) - 1
+	case "pgup":
+		g.at -= g.shown()
+	case "pgdown":
+		g.at += g.shown()
+	default:
+		return false
+	}
+	g.at = min(max(0, g.at), max(0, len(g.rows)-1))
+	return true
+}
+
+// click chooses the row under a click; hit says there was one, and again that
+// it was chosen already.
+func (g *grid) click(msg tea.Msg) (hit, again bool) {
+	m, ok := msg.(tea.MouseMsg)
+	if !ok || !clicked(m) {
+		return false, false
+	}
+	i := m.Y - topLines - g.y
+	if g.headed() {
+		i--
+	}
+	if i < 0 || i >= g.shown() || g.top+i >= len(g.rows) {
+		return false, false
+	}
+	again = g.at == g.top+i
+	g.at = g.top + i
+	return true, again
+}
+
+// lines draws the grid at line y of its screen in a room of w by h.
+func (g *grid) lines(t theme.Theme, y, w, h int) []string {
+	g.y, g.w, g.h = y, w, h
+	n, note := g.inSight()
+	g.top = min(max(g.top, g.at-n+1), g.at)
+	g.top = max(0, min(g.top, len(g.rows)-n))
+	widths := g.widths(w - 3)
+	var out []string
+	if g.headed() {
+		titles := make([]string, len(g.cols))
+		for i, c := range g.cols {
+			titles[i] = c.title
+		}
+		out = append(out, t.Faint.Render(fit("   "+g.line(titles, widths), w)))
+	}
+	for i := g.top; i < min(len(g.rows), g.top+n); i++ {
+		if i == g.at {
+			out = append(out, t.Key.Render(" "+t.Mark(theme.MarkPick)+" ")+t.Chosen.Render(fit(g.line(g.rows[i], widths), w-3)))
+			continue
+		}
+		out = append(out, t.Text.Render(fit("   "+g.line(g.rows[i], widths), w)))
+	}
+	if note {
+		more := fmt.Sprintf("   … %d above, %d below", g.top, len(g.rows)-g.top-n)
+		out = append(out, t.Faint.Render(fit(more, w)))
+	}
+	return out
+}
+
+// widths gives each column its room; -1 hides it.
+func (g *grid) widths(w int) []int {
+	out := make([]int, len(g.cols))
+	for i, c := range g.cols {
+		out[i] = ansi.StringWidth(c.title)
+		for _, r := range g.rows {
+			if i < len(r) {
+				out[i] = max(out[i], ansi.StringWidth(r[i]))
+			}
+		}
+	}
+	total := func() int {
+		n := -2
+		for _, v := range out {
+			if v >= 0 {
+				n += v + 2
+			}
+		}
+		return n
+	}
+	for total() > w {
+		worst, spare := -1, 0
+		for i, c := range g.cols {
+			if out[i] >= 0 && c.spare > spare {
+				worst, spare = i, c.spare
+			}
+		}
+		if wide := g.widest(out); wide >= 0 && (worst < 0 || out[wide] > 2*leastCell+2) {
+			out[wide]--
+			continue
+		}
+		if worst < 0 {
+			break
+		}
+		out[worst] = -1
+	}
+	return out
+}
+
+// widest is the widest column of words that may still give way, or -1.
+func (g *grid) widest(widths []int) int {
+	best := -1
+	for i, c := range g.cols {
+		if !c.right && widths[i] > leastCell && (best < 0 || widths[i] > widths[best]) {
+			best = i
+		}
+	}
+	return best
+}
+
+func (g *grid) line(cells []string, widths []int) string {
+	var b strings.Builder
+	first := true
+	for i, w := range widths {
+		if w < 0 {
+			continue
+		}
+		if !first {
+			b.WriteString("  ")
+		}
+		first = false
+		text := ""
+		if i < len(cells) {
+			text = cells[i]
+		}
+		if pad := w - ansi.StringWidth(text); g.cols[i].right && pad > 0 {
+			b.WriteString(strings.Repeat(" ", pad))
+			b.WriteString(text)
+			continue
+		}
+		b.WriteString(fit(text, w))
+	}
+	return b.String()
+}

@@ -1,0 +1,274 @@
+package tui
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/tui/theme"
+)
+
+// homeScreen is where a day begins and ends: what next, in plain words.
+type homeScreen struct {
+	frame
+	at     int
+	y      int           // line of the first entry
+	news   chan homeNews // what a reader of the journal has found
+	last   homeNews      // what is shown of it
+	readAt session.DayID // the day that was live when it was read
+	readOn bool          // and whether it ran
+	quit   key.Binding
+}
+
+// homeNews is what the journal says.
+type homeNews struct {
+	last session.DaySummary // the last finished day; ID 0: none
+	open session.DayID      // a day begun and not ended; 0: none
+	err  error
+}
+
+// homeReadMsg says that the journal has been read.
+type homeReadMsg struct{}
+
+// entry is a line of the menu.
+type entry struct {
+	letter string
+	words  string
+	about  string
+	open   func() tea.Cmd
+}
+
+func newHome(e *env) screen {
+	s := &homeScreen{news: make(chan homeNews, 1), quit: bind("q", "quit", "q")}
+	s.frame = frame{e: e, keys: []key.Binding{keyEnter("go on"), keyMove, s.quit, keyHelp, bind("1-9", "that line", "1")}}
+	return s
+}
+
+func (s *homeScreen) Title() string { return "tubside" }
+
+func (s *homeScreen) Init() tea.Cmd { return s.read() }
+
+// read looks into the journal away from the screen.
+func (s *homeScreen) read() tea.Cmd {
+	s.readAt, s.readOn = s.e.live.id, s.e.live.day.Running()
+	j, news := s.e.Journal, s.news
+	return func() tea.Msg {
+		n := lookBack(j)
+		select {
+		case <-news: // an older answer that nobody has taken
+		default:
+		}
+		select {
+		case news <- n:
+		default:
+		}
+		return homeReadMsg{}
+	}
+}
+
+func lookBack(j session.Journal) homeNews {
+	var n homeNews
+	days, err := j.Days(2) // at most one of them is open
+	if err != nil {
+		return homeNews{err: err}
+	}
+	for _, d := range days {
+		if !d.EndedAt.IsZero() {
+			n.last = d
+			break
+		}
+	}
+	id, open, err := j.OpenDay()
+	if open {
+		n.open = id
+	}
+	n.err = err
+	return n
+}
+
+// take shows what the reader has found.
+func (s *homeScreen) take() {
+	select {
+	case s.last = <-s.news:
+		if s.last.err != nil {
+			s.e.refuse(fmt.Errorf("the days could not be read: %w", s.last.err))
+		}
+	default:
+	}
+}
+
+func (s *homeScreen) SetSize(w, h int) {
+	s.frame.SetSize(w, h)
+	s.take()
+}
+
+// entries is the menu as things stand; the first is the obvious one.
+func (s *homeScreen) entries() []entry {
+	e := s.e
+	plan := entry{"p", "Plan a wash day", "which batches, in which order, how", func() tea.Cmd { return push(newPlan(e)) }}
+	var out []entry
+	switch {
+	case e.live.day.Running():
+		out = append(out, entry{"b", "Back to the tubs", "the day that runs since " + e.clockText(e.live.day.StartedAt), func() tea.Cmd { return push(newDayScreen(e)) }})
+	case s.last.open != 0:
+		out = append(out, entry{"g", "Go on with the open day", "a day was begun and not ended", func() tea.Cmd { return push(newGoOn(e, s.last.open)) }})
+	default:
+		out = append(out, plan)
+	}
+	return append(out,
+		entry{"f", "Fleeces", "one animal's clip each: weight, type, wax", func() tea.Cmd { return push(newFleeces(e)) }},
+		entry{"k", "Kit", "tubs, room and water, kettle, scour", func() tea.Cmd { return push(newKit(e)) }},
+		entry{"m", "Methods", "the steps of a wash, with their limits", func() tea.Cmd { return push(newMethods(e)) }},
+		entry{"d", "Past days", "look back, weigh what is dry, yields", func() tea.Cmd { return push(newPast(e)) }},
+		entry{"?", "Help", "keys, alarms, cautions", func() tea.Cmd { return push(newHelp(e, s.keys)) }},
+		entry{"q", "Quit", "all is kept", s.leave},
+	)
+}
+
+func (s *homeScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
+	s.take()
+	if _, saved := msg.(saveStatusMsg); saved || s.readAt != s.e.live.id || s.readOn != s.e.live.day.Running() {
+		return s, s.read()
+	}
+	list := s.entries()
+	s.at = min(s.at, len(list)-1)
+	if m, ok := msg.(tea.MouseMsg); ok && clicked(m) {
+		if i := (m.Y - topLines - s.y) / s.perEntry(); m.Y-topLines >= s.y && i < len(list) {
+			s.at = i
+			return s, list[i].open()
+		}
+	}
+	k, ok := s.pressed(msg)
+	if !ok {
+		return s, nil
+	}
+	name := k.String()
+	if n, ok := tubDigit(name); ok && n < len(list) {
+		s.at = n
+		return s, list[n].open()
+	}
+	switch name {
+	case "up":
+		s.at = max(0, s.at-1)
+	case "down", "j":
+		s.at = min(len(list)-1, s.at+1)
+	case "home":
+		s.at = 0
+	case "end":
+		s.at = len(list) - 1
+	case "enter":
+		return s, list[s.at].open()
+	case "f1":
+		return s, push(newHelp(s.e, s.keys))
+	case "esc":
+		if s.e.live.day.Running() {
+			return s, push(newDayScreen(s.e))
+		}
+	}
+	for _, x := range list {
+		if x.letter == name {
+			return s, x.open()
+		}
+	}
+	return s, nil
+}
+
+// leave quits; with tubs running it asks for a second press, because no alarm
+// rings from a program that is closed.
+func (s *homeScreen) leave() tea.Cmd {
+	if s.e.live.day.Running() && !s.again("quit", "the day goes on, but a closed program rings no alarm: q again quits") {
+		return nil
+	}
+	return tea.Quit
+}
+
+// perEntry is how many lines an entry takes.
+func (s *homeScreen) perEntry() int {
+	if s.room() >= 2*len(s.entries())+5 {
+		return 2
+	}
+	return 1
+}
+
+func (s *homeScreen) View() string {
+	t := s.e.Theme
+	room := s.room()
+	var lines []string
+	for _, l := range s.greeting(room) {
+		lines = append(lines, l)
+	}
+	s.y = len(lines)
+	per := s.perEntry()
+	for i, x := range s.entries() {
+		label := fmt.Sprintf("%d  %s  %s", i+1, x.letter, x.words)
+		about := ""
+		if s.w >= 70 {
+			about = x.about
+		}
+		text := fit(label, 32) + about
+		if i == s.at {
+			lines = append(lines, t.Key.Render(" "+t.Mark(theme.MarkPick)+" ")+t.Chosen.Render(fit(text, s.w-3)))
+		} else {
+			lines = append(lines, "   "+t.Text.Render(fit(label, min(32, s.w-3)))+t.Faint.Render(about))
+		}
+		for range per - 1 {
+			lines = append(lines, "")
+		}
+	}
+	return s.draw(lines)
+}
+
+// greeting is what is so today, above the menu: as much as there is room for.
+func (s *homeScreen) greeting(room int) []string {
+	t, e := s.e.Theme, s.e
+	spare := room - len(s.entries())
+	var out []string
+	switch {
+	case e.live.day.Running():
+		out = append(out, t.Next.Render(" "+s.runningText()))
+	case s.last.open != 0:
+		out = append(out, t.Warn.Render(" A wash day is still open: go on with it, or close it."))
+	default:
+		out = append(out, t.Text.Render(" No day is running. A wash day begins with its plan."))
+	}
+	if d := s.last.last; d.ID != 0 {
+		out = append(out, t.Faint.Render(" Last day: "+s.lastText(d)))
+	}
+	if spare < len(out) {
+		out = out[:max(0, spare)]
+	}
+	if spare > len(out)+1 {
+		out = append([]string{""}, append(out, "")...)
+	} else if spare > len(out) {
+		out = append(out, "")
+	}
+	return out
+}
+
+func (s *homeScreen) runningText() string {
+	d, now := s.e.live.day, s.e.now
+	text := fmt.Sprintf("A day is running: %s", counted(len(d.Tubs), "tub", "tubs"))
+	if p := d.Prompts(now); len(p) > 0 {
+		name := ""
+		if p[0].Tub >= 0 {
+			name = d.Plan.Kit.Tubs[p[0].Tub].Name + ", "
+		}
+		text += ". Next: " + name + p[0].Title
+	}
+	return text
+}
+
+// lastText is a past day in one line.
+func (s *homeScreen) lastText(d session.DaySummary) string {
+	parts := []string{s.e.dayText(d.StartedAt), counted(d.Batches, "batch", "batches")}
+	if len(d.Fleeces) > 0 {
+		parts = append(parts, strings.Join(d.Fleeces, "; "))
+	}
+	if y := yieldText(d.WeighedG, d.DryG); y != "-" {
+		parts = append(parts, "yield "+y)
+	}
+	return strings.Join(parts, " · ")
+}

@@ -1,0 +1,221 @@
+package tui
+
+import (
+	"fmt"
+	"slices"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/cooling"
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
+)
+
+// kitScreen shows what the person washes with; each part can be changed at any
+// time, during a day too.
+type kitScreen struct {
+	frame
+	grid grid
+	add  key.Binding
+	del  key.Binding
+	unit key.Binding
+}
+
+// Parts of the kit before the tubs.
+const (
+	kitWater = iota
+	kitKettle
+	kitScour
+	kitLead
+	kitTubs
+)
+
+func newKit(e *env) screen {
+	s := &kitScreen{
+		add: bind("a", "add a tub", "a"), del: bind("x", "remove the tub", "x", "delete"), unit: bind("u", "units", "u"),
+	}
+	s.frame = frame{e: e, keys: []key.Binding{keyEnter("change"), s.add, s.del, s.unit, keyBack, keyHelp, keyMove, bind("1-9", "change that line", "1")}}
+	s.grid.cols = []column{{}, {}, {}}
+	s.fill()
+	return s
+}
+
+func (s *kitScreen) Title() string { return "Kit: your tubs, water and scour" }
+
+func (s *kitScreen) fill() {
+	k, u := s.e.kit, s.e.kit.Units
+	kettle := "none"
+	if k.Kettle.CapacityL > 0 {
+		kettle = u.Volume(k.Kettle.CapacityL) + ", " + measure.Power(k.Kettle.PowerW)
+	}
+	scour := k.Scour.Name
+	if scour == "" {
+		scour = "scour"
+	}
+	rows := [][]string{
+		{"Room and water", fmt.Sprintf("room %s, hot tap %s, cold tap %s", u.Temp(k.RoomC), u.Temp(k.HotTapC), u.Temp(k.ColdTapC))},
+		{"Kettle", kettle},
+		{"Scour", fmt.Sprintf("%s, %s", scour, rateText(u, k.Scour.DoseMLPer100G))},
+		{"Your way", "alarms come " + measure.Minutes(k.LeadMin) + " ahead"},
+	}
+	for _, t := range k.Tubs {
+		rows = append(rows, []string{"Tub " + t.Name, fmt.Sprintf("%s to the rim, bath %s, %s, %s", u.Volume(t.CapacityL), u.Volume(t.FillL), t.Shape, coverWords(t.Cover))})
+	}
+	for i, r := range rows {
+		n := " "
+		if i < 9 {
+			n = fmt.Sprint(i + 1)
+		}
+		rows[i] = append([]string{n}, r...)
+	}
+	s.grid.setRows(rows)
+}
+
+func coverWords(c cooling.Cover) string {
+	switch c {
+	case cooling.Lid:
+		return "under a lid"
+	case cooling.Film:
+		return "under film"
+	case cooling.LidAndFilm:
+		return "under film and lid"
+	case cooling.Open:
+	}
+	return "left open"
+}
+
+func (s *kitScreen) View() string {
+	room := s.room()
+	t, u := s.e.Theme, s.e.kit.Units
+	units := "metric: °C, L, g"
+	if u == measure.US {
+		units = "US: °F, US gal, oz"
+	}
+	lines := []string{t.Faint.Render(fit(" Units "+units+"   u changes them", s.w))}
+	if room > 8 {
+		lines = append(lines, "")
+	}
+	return s.draw(append(lines, s.grid.lines(t, len(lines), s.w, room-len(lines))...))
+}
+
+func (s *kitScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
+	if hit, again := s.grid.click(msg); hit {
+		if again {
+			return s, s.change(s.grid.at)
+		}
+		return s, nil
+	}
+	k, ok := s.pressed(msg)
+	if !ok {
+		return s, nil
+	}
+	if cmd, done := s.common(k); done {
+		return s, cmd
+	}
+	if n, ok := tubDigit(k.String()); ok && n < min(9, len(s.grid.rows)) {
+		s.grid.at = n
+		return s, s.change(n)
+	}
+	switch {
+	case s.grid.move(k):
+	case k.String() == "enter":
+		return s, s.change(s.grid.at)
+	case key.Matches(k, s.add):
+		return s, s.addTub()
+	case key.Matches(k, s.del):
+		s.remove(s.grid.at - kitTubs)
+	case key.Matches(k, s.unit):
+		s.toggleUnits()
+	}
+	return s, nil
+}
+
+// change opens the form of one part.
+func (s *kitScreen) change(row int) tea.Cmd {
+	k := s.e.kit
+	k.Tubs = slices.Clone(k.Tubs)
+	var p *page
+	switch row {
+	case kitWater:
+		p = waterPage(&k)
+	case kitKettle:
+		p = kettlePage(&k)
+	case kitScour:
+		p = scourPage(&k)
+	case kitLead:
+		p = leadPage(&k)
+	default:
+		i := row - kitTubs
+		if i >= len(k.Tubs) {
+			return nil
+		}
+		p = tubPage(&k, &k.Tubs[i], "Tub "+k.Tubs[i].Name)
+	}
+	return push(newForm(s.e, "Kit: "+p.title, []*page{p}, func() (tea.Cmd, error) {
+		if err := saveKit(s.e, k); err != nil {
+			return nil, err
+		}
+		s.fill()
+		s.e.tell("saved")
+		return pop(), nil
+	}))
+}
+
+func (s *kitScreen) addTub() tea.Cmd {
+	k := s.e.kit
+	if len(k.Tubs) >= session.MaxTubs {
+		s.e.refuse(fmt.Errorf("%d tubs are the most one screen can watch", session.MaxTubs))
+		return nil
+	}
+	t := newTub(k)
+	return push(newForm(s.e, "Kit: one more tub", []*page{tubPage(&k, &t, "One more tub")}, func() (tea.Cmd, error) {
+		more := k
+		more.Tubs = append(slices.Clone(k.Tubs), t)
+		if err := saveKit(s.e, more); err != nil {
+			return nil, err
+		}
+		s.fill()
+		s.grid.at = len(s.grid.rows) - 1
+		s.e.tell("%s is part of the kit", t.Name)
+		return pop(), nil
+	}))
+}
+
+// remove takes a tub out, at the second press.
+func (s *kitScreen) remove(i int) {
+	k := s.e.kit
+	switch {
+	case i < 0 || i >= len(k.Tubs):
+		s.e.refuse(fmt.Errorf("choose a tub first: only tubs can be removed"))
+		return
+	case len(k.Tubs) == 1:
+		s.e.refuse(fmt.Errorf("a kit needs a tub: change this one, or add another first"))
+		return
+	}
+	name := k.Tubs[i].Name
+	if !s.again("remove "+name, "take %s out of the kit? x again does it", name) {
+		return
+	}
+	k.Tubs = slices.Delete(slices.Clone(k.Tubs), i, i+1)
+	if err := saveKit(s.e, k); err != nil {
+		s.e.refuse(err)
+		return
+	}
+	s.fill()
+	s.e.tell("%s is out of the kit", name)
+}
+
+func (s *kitScreen) toggleUnits() {
+	k := s.e.kit
+	k.Units = measure.US
+	if s.e.kit.Units == measure.US {
+		k.Units = measure.Metric
+	}
+	if err := saveKit(s.e, k); err != nil {
+		s.e.refuse(err)
+		return
+	}
+	s.fill()
+	s.e.tell("figures are shown in %s, %s and %s now", k.Units.TempUnit(), k.Units.VolumeUnit(), k.Units.MassUnit())
+}

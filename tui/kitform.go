@@ -1,0 +1,106 @@
+package tui
+
+import (
+	"fmt"
+	"slices"
+
+	"fleece.example/tubside/cooling"
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
+)
+
+// The pages of the kit, for the first start and for changing a part of it.
+
+func unitsField(u *measure.System) *field {
+	return choiceField("Units", "all figures are shown in these; you may always type the others, such as 145 F", u, false,
+		choice[measure.System]{measure.Metric, "°C, litres, grams"}, choice[measure.System]{measure.US, "°F, US gallons, ounces"})
+}
+
+func waterPage(k *session.Kit) *page {
+	return &page{title: "Room and water", fields: []*field{
+		numberField(k.Units, temperature, "Room temperature", "tubs cool towards it", &k.RoomC, kitCheck(session.Kit.CheckRoomC)),
+		numberField(k.Units, temperature, "Hot tap", "let it run, then hold a thermometer in a filled jug", &k.HotTapC, kitCheck(session.Kit.CheckHotTapC)),
+		numberField(k.Units, temperature, "Cold tap", "to mix with, and for the presoak", &k.ColdTapC, kitCheck(session.Kit.CheckColdTapC)),
+	}, leave: func() error {
+		if k.ColdTapC >= k.HotTapC {
+			return fmt.Errorf("the cold tap (%s) is not colder than the hot tap (%s): swap them", k.Units.Temp(k.ColdTapC), k.Units.Temp(k.HotTapC))
+		}
+		return nil
+	}}
+}
+
+func tubPage(k *session.Kit, t *session.Tub, title string) *page {
+	return &page{title: title, fields: []*field{
+		wordsField("Name", "its place or colour, as you would call it across the shed", &t.Name, 40, "a tub has no name: call it by its place or colour, such as North"),
+		numberField(k.Units, volume, "Size, full to the rim", "a small tub cools sooner than a large one", &t.CapacityL, kitCheck(session.Kit.CheckCapacityL)),
+		numberField(k.Units, volume, "Usual bath", "how much water you fill in for one basket", &t.FillL, kitCheck(session.Kit.CheckFillL)),
+		choiceField("Shape", "the more water shows, the sooner it cools", &t.Shape, true,
+			choice[cooling.Shape]{cooling.Deep, "deep: a bucket, about as deep as it is wide"},
+			choice[cooling.Shape]{cooling.Shallow, "shallow: a tray or dish, much wider than deep"}),
+		choiceField("Usual cover", "matters most in the wash bath: an open tub loses twice the heat or more", &t.Cover, true,
+			choice[cooling.Cover]{cooling.Open, "open"}, choice[cooling.Cover]{cooling.Lid, "lid on the rim"},
+			choice[cooling.Cover]{cooling.Film, "floating bubble film"}, choice[cooling.Cover]{cooling.LidAndFilm, "film and lid"}),
+	}, leave: func() error {
+		if t.FillL > t.CapacityL {
+			return fmt.Errorf("%s holds %s, so a bath of %s runs over: fill less", t.Name, k.Units.Volume(t.CapacityL), k.Units.Volume(t.FillL))
+		}
+		return nil
+	}}
+}
+
+func kettlePage(k *session.Kit) *page {
+	return &page{title: "Kettle", fields: []*field{
+		numberField(k.Units, volume, "Kettle", "brings the bath above the hot tap; 0 if you have none", &k.Kettle.CapacityL, kitCheck(session.Kit.CheckKettleL)),
+		numberField(k.Units, power, "Its power", "stands on its foot; says how soon it boils", &k.Kettle.PowerW, kitCheck(session.Kit.CheckKettleW)),
+	}}
+}
+
+func scourPage(k *session.Kit) *page {
+	return &page{title: "Scour", fields: []*field{
+		wordsField("What you scour with", "your own word for the washing agent", &k.Scour.Name, 40, ""),
+		numberField(k.Units, rate, "Dose", "about 5 mL, a teaspoon, of a concentrated one for 115 g (4 oz)", &k.Scour.DoseMLPer100G, kitCheck(session.Kit.CheckDose)),
+	}}
+}
+
+func leadPage(k *session.Kit) *page {
+	return &page{title: "Your way to the tubs", fields: []*field{
+		numberField(k.Units, duration, "Minutes you need to be at a tub", "the alarm before the wax sets comes this much ahead", &k.LeadMin, kitCheck(session.Kit.CheckLeadMin)),
+	}}
+}
+
+// newTub is what a further tub begins as: like the last one, under a free name.
+func newTub(k session.Kit) session.Tub {
+	t := session.DefaultKit().Tubs[0]
+	if n := len(k.Tubs); n > 0 {
+		t = k.Tubs[n-1]
+	}
+	t.ID = ""
+	for n := len(k.Tubs) + 1; ; n++ {
+		t.Name = fmt.Sprintf("Tub %d", n)
+		if !slices.ContainsFunc(k.Tubs, func(o session.Tub) bool { return o.Name == t.Name }) {
+			return t
+		}
+	}
+}
+
+// saveKit keeps a kit, in the running day too.
+func saveKit(e *env, k session.Kit) error {
+	k = k.Clean()
+	if err := k.Validate(); err != nil {
+		return err
+	}
+	running := e.live.day.Running()
+	if running { // asked before anything is kept: a tub in use cannot go
+		if _, err := session.Decide(e.live.day, session.ChangeKit{Kit: k}, e.now); err != nil {
+			return err
+		}
+	}
+	if err := e.Ledger.SaveKit(k); err != nil {
+		return fmt.Errorf("the kit could not be saved: %w", err)
+	}
+	e.kit = k
+	if running {
+		return e.live.do(session.ChangeKit{Kit: k}, e.now)
+	}
+	return nil
+}

@@ -1,0 +1,86 @@
+package tui
+
+// dayRooms is where the parts of the running day lie: lines from the top, all
+// as wide as the window. A height of 0 means that the part is left out.
+type dayRooms struct {
+	w, h       int
+	band       span // what next
+	lanes      span // one or two lines for each tub, the axis above them
+	axis       bool
+	perTub     int // lines for each tub
+	shown      int // tubs that fit
+	order      span
+	curve      span
+	footLines  int
+	figureSize int // scale of the large figure in the band; 0 small, -1 none
+}
+
+// span is some lines of the screen.
+type span struct{ top, height int }
+
+func (s span) has(y int) bool { return y >= s.top && y < s.top+s.height }
+
+// leastCurve is the lowest a cooling curve can be read.
+const leastCurve = 9
+
+// dayLayout divides the window. What next always has its place, then every
+// tub's lane; the second line of a lane, the order of work and the curve come
+// in that order as room allows.
+//
+//	line 0   head
+//	line 1   sentence or rule
+//	band
+//	rule
+//	axis, lanes
+//	order
+//	curve
+//	rule, keys
+func dayLayout(w, h, tubs int) dayRooms {
+	r := dayRooms{w: w, h: h, perTub: 1, footLines: 1, figureSize: -1}
+	switch {
+	case h >= 34:
+		r.band.height = 8
+	case h >= 22:
+		r.band.height = 7
+	case h >= 16:
+		r.band.height = 6
+	default:
+		r.band.height = 5
+	}
+	switch {
+	case w >= 70 && r.band.height >= 7:
+		r.figureSize = 1
+	case w >= 46:
+		r.figureSize = 0
+	}
+	r.band.top = 2
+	top := r.band.top + r.band.height + 1 // and a rule
+	foot := r.footLines + 1
+	left := max(0, h-top-foot)
+	r.axis = w >= 60 && left >= tubs+1
+	lanes := tubs
+	if r.axis {
+		lanes++
+	}
+	if left >= lanes+tubs {
+		r.perTub = 2
+		lanes += tubs
+	}
+	r.lanes = span{top, min(lanes, left)}
+	r.shown = r.lanes.height
+	if r.axis {
+		r.shown--
+	}
+	r.shown = min(tubs, r.shown/r.perTub)
+	top += r.lanes.height
+	left -= r.lanes.height
+	if want := min(tubs, 8) + 1; left >= 3 && tubs > 1 {
+		r.order = span{top, min(want, left)}
+		top += r.order.height
+		left -= r.order.height
+	}
+	if left >= leastCurve && w >= 60 {
+		r.curve = span{top, min(left, 24)}
+	}
+	return r
+}

@@ -1,0 +1,99 @@
+package tui
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+)
+
+// picture draws the rooms of a day as letters, a line of the screen a line.
+func (r dayRooms) picture() string {
+	rows := make([]string, r.h)
+	for y := range rows {
+		switch {
+		case y == 0:
+			rows[y] = "head"
+		case y == 1:
+			rows[y] = "say"
+		case r.band.has(y):
+			rows[y] = "band"
+		case r.lanes.has(y) && r.axis && y == r.lanes.top:
+			rows[y] = "axis"
+		case r.lanes.has(y):
+			rows[y] = fmt.Sprintf("lane %d", (y-r.lanes.top-btoi(r.axis))/r.perTub+1)
+		case r.order.has(y):
+			rows[y] = "order"
+		case r.curve.has(y):
+			rows[y] = "curve"
+		case y >= r.h-r.footLines:
+			rows[y] = "foot"
+		default:
+			rows[y] = "-"
+		}
+	}
+	// many alike lines in a row are one with a count
+	var b strings.Builder
+	for i := 0; i < len(rows); {
+		j := i
+		for j < len(rows) && rows[j] == rows[i] {
+			j++
+		}
+		fmt.Fprintf(&b, "%s", rows[i])
+		if j-i > 1 {
+			fmt.Fprintf(&b, " x%d", j-i)
+		}
+		b.WriteByte('\n')
+		i = j
+	}
+	return b.String()
+}
+
+func btoi(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+func TestDayLayout(t *testing.T) {
+	tests := []struct {
+		w, h, tubs int
+		want       string
+	}{
+		{40, 12, 3, "head\nsay\nband x5\n-\nlane 1\nlane 2\n-\nfoot\n"},
+		{80, 24, 3, "head\nsay\nband x7\n-\naxis\nlane 1 x2\nlane 2 x2\nlane 3 x2\norder x4\n- x2\nfoot\n"},
+		{80, 24, 12, "head\nsay\nband x7\n-\nlane 1\nlane 2\nlane 3\nlane 4\nlane 5\nlane 6\nlane 7\nlane 8\nlane 9\nlane 10\nlane 11\nlane 12\n-\nfoot\n"},
+		{120, 40, 3, "head\nsay\nband x8\n-\naxis\nlane 1 x2\nlane 2 x2\nlane 3 x2\norder x4\ncurve x16\n-\nfoot\n"},
+		{200, 60, 1, "head\nsay\nband x8\n-\naxis\nlane 1 x2\ncurve x24\n- x21\nfoot\n"},
+	}
+	for _, tt := range tests {
+		if got := dayLayout(tt.w, tt.h, tt.tubs).picture(); got != tt.want {
+			t.Errorf("%dx%d with %d tubs:\n%s\nwant\n%s", tt.w, tt.h, tt.tubs, got, tt.want)
+		}
+	}
+}
+
+// TestDayLayoutRooms: whatever the size, rooms do not overlap, nothing lies
+// outside the window, and what next is always there.
+func TestDayLayoutRooms(t *testing.T) {
+	for w := leastWidth; w <= 220; w += 7 {
+		for h := leastHeight; h <= 70; h++ {
+			for tubs := 1; tubs <= 24; tubs += 3 {
+				r := dayLayout(w, h, tubs)
+				at := 2
+				for _, s := range []span{r.band, r.lanes, r.order, r.curve} {
+					if s.height == 0 {
+						continue
+					}
+					if s.top < at || s.top+s.height > h-1-r.footLines {
+						t.Fatalf("%dx%d, %d tubs: a room at %+v overlaps or runs out: %+v", w, h, tubs, s, r)
+					}
+					at = s.top + s.height
+				}
+				if r.band.height < 5 || r.shown < 1 {
+					t.Fatalf("%dx%d, %d tubs: no band or no lane: %+v", w, h, tubs, r)
+				}
+			}
+		}
+	}
+}

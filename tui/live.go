@@ -1,0 +1,96 @@
+package tui
+
+import (
+	"fmt"
+	"time"
+
+	"fleece.example/tubside/session"
+)
+
+// live is the running day: its state, and the way every change takes from a
+// command to the journal.
+type live struct {
+	id    session.DayID
+	day   session.Day
+	saver *saver
+	rung  session.Priority // the loudest ring since last asked
+	rang  bool
+}
+
+// begin starts a new day.
+func (l *live) begin(j session.Journal, p session.Plan, now time.Time) error {
+	day, recs, err := session.Do(session.Day{}, session.StartDay{Plan: p}, now)
+	if err != nil {
+		return err
+	}
+	id, err := j.NewDay()
+	if err != nil {
+		return err
+	}
+	l.id, l.day = id, day
+	l.keep(recs)
+	return nil
+}
+
+// load takes a saved day up; with away it notes the gap in which nobody watched.
+func (l *live) load(j session.Journal, id session.DayID, now time.Time, away bool) error {
+	recs, err := j.Events(id)
+	if err != nil {
+		return err
+	}
+	if len(recs) == 0 {
+		return fmt.Errorf("day %d has no events", id)
+	}
+	l.id, l.day = id, session.Replay(recs)
+	if away && l.day.Running() {
+		return l.do(session.ResumeWatch{}, now)
+	}
+	return nil
+}
+
+// do carries out a command; a refusal is a sentence and changes nothing.
+func (l *live) do(c session.Command, now time.Time) error {
+	day, recs, err := session.Do(l.day, c, now)
+	if err != nil {
+		return err
+	}
+	l.day = day
+	l.keep(recs)
+	return nil
+}
+
+// tick lets time pass.
+func (l *live) tick(now time.Time) {
+	if !l.day.Running() {
+		return
+	}
+	day, recs := session.Tick(l.day, now)
+	l.day = day
+	l.keep(recs)
+}
+
+func (l *live) keep(recs []session.Recorded) {
+	if len(recs) == 0 {
+		return
+	}
+	l.saver.save(l.id, recs, session.Summarise(l.id, l.day))
+	for _, r := range recs {
+		switch e := r.Event.(type) {
+		case session.AlarmRaised:
+			l.ring(e.Alarm)
+		case session.AlarmRepeated:
+			l.ring(e.Alarm)
+		}
+	}
+}
+
+func (l *live) ring(k session.AlarmKind) {
+	l.rung, l.rang = max(l.rung, k.Facts().Priority), true
+}
+
+// takeRing is the loudest ring since it was last asked; ok is false for silence.
+func (l *live) takeRing() (p session.Priority, ok bool) {
+	p, ok = l.rung, l.rang
+	l.rung, l.rang = 0, false
+	return p, ok
+}

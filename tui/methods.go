@@ -1,0 +1,203 @@
+package tui
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/session"
+)
+
+// methodsScreen lists the built-in method and the person's own.
+type methodsScreen struct {
+	frame
+	grid      grid
+	list      []session.Method
+	copy, del key.Binding
+}
+
+func newMethods(e *env) screen {
+	s := &methodsScreen{copy: bind("c", "copy", "c", "a"), del: bind("x", "delete", "x", "delete")}
+	s.frame = frame{e: e, keys: []key.Binding{keyEnter("show its steps"), s.copy, s.del, keyBack, keyHelp, keyMove}}
+	s.grid.cols = []column{{title: "method"}, {title: "whose"}, {title: "steps", spare: 1}}
+	s.load()
+	return s
+}
+
+func (s *methodsScreen) Title() string { return "Methods: the steps of a wash" }
+
+// methodList is the built-in method and the person's own after it.
+func methodList(e *env) ([]session.Method, error) {
+	own, err := e.Ledger.Methods()
+	if err != nil {
+		return nil, fmt.Errorf("your own methods could not be read: %w", err)
+	}
+	list := []session.Method{session.BuiltInMethod()}
+	for _, m := range own {
+		list = append(list, m.Clean())
+	}
+	return list, nil
+}
+
+// freeName is a name that no method of the list has yet.
+func freeName(list []session.Method, like string) string {
+	for n := 1; ; n++ {
+		name := "My " + strings.TrimPrefix(like, "My ")
+		if n > 1 {
+			name = fmt.Sprintf("%s %d", name, n)
+		}
+		if !slices.ContainsFunc(list, func(m session.Method) bool { return m.Name == name }) {
+			return name
+		}
+	}
+}
+
+func (s *methodsScreen) load() {
+	list, err := methodList(s.e)
+	if err != nil {
+		s.e.refuse(err)
+		list = []session.Method{session.BuiltInMethod()}
+	}
+	s.list = list
+	rows := make([][]string, len(list))
+	for i, m := range list {
+		whose := "yours"
+		if m.ID == session.BuiltInMethodID {
+			whose = "built in"
+		}
+		names := make([]string, len(m.Steps))
+		for j, st := range m.Steps {
+			names[j] = st.Name
+		}
+		rows[i] = []string{m.Name, whose, strings.Join(names, ", ")}
+	}
+	s.grid.setRows(rows)
+}
+
+// show chooses the method of an ID.
+func (s *methodsScreen) choose(id string) {
+	s.load()
+	for i, m := range s.list {
+		if m.ID == id {
+			s.grid.at = i
+		}
+	}
+}
+
+func (s *methodsScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
+	if hit, again := s.grid.click(msg); hit {
+		if again {
+			return s, s.open()
+		}
+		return s, nil
+	}
+	k, ok := s.pressed(msg)
+	if !ok {
+		return s, nil
+	}
+	if cmd, done := s.common(k); done {
+		return s, cmd
+	}
+	switch {
+	case s.grid.move(k):
+	case k.String() == "enter":
+		return s, s.open()
+	case key.Matches(k, s.copy):
+		return s, nameMethod(s.e, s.list[s.grid.at], "A copy of your own", func(m session.Method) tea.Cmd {
+			s.choose(m.ID)
+			return pop()
+		})
+	case key.Matches(k, s.del):
+		s.remove()
+	}
+	return s, nil
+}
+
+func (s *methodsScreen) open() tea.Cmd {
+	return push(newSteps(s.e, s.list[s.grid.at], s.choose))
+}
+
+// remove deletes an own method, at the second press.
+func (s *methodsScreen) remove() {
+	m := s.list[s.grid.at]
+	if m.ID == session.BuiltInMethodID {
+		s.e.refuse(fmt.Errorf("the built-in method stays: copy it with c and change the copy"))
+		return
+	}
+	if !s.again("delete "+m.ID, "delete %s for good? x again does it; past days keep their steps", m.Name) {
+		return
+	}
+	if err := s.e.Ledger.DeleteMethod(m.ID); err != nil {
+		s.e.refuse(fmt.Errorf("it could not be deleted: %w", err))
+		return
+	}
+	s.load()
+	s.e.tell("%s is deleted", m.Name)
+}
+
+// nameMethod asks for the name of a copy of m, saves it and hands it on.
+func nameMethod(e *env, m session.Method, title string, then func(session.Method) tea.Cmd) tea.Cmd {
+	list, err := methodList(e)
+	if err != nil {
+		e.refuse(err)
+		return nil
+	}
+	like := m
+	m.ID, m.Name = "", freeName(list, m.Name)
+	m.Steps = slices.Clone(m.Steps)
+	about := "The built-in method stays as it is; this makes one of your own with its steps, to change as you like."
+	if like.ID != session.BuiltInMethodID {
+		about = "This makes another method with the same steps."
+	}
+	p := &page{title: "Copy of " + like.Name, about: about, fields: methodWords(&m)}
+	return push(newForm(e, title, []*page{p}, func() (tea.Cmd, error) {
+		saved, err := saveMethod(e, m)
+		if err != nil {
+			return nil, err
+		}
+		e.tell("%s is yours: change its steps as you like", saved.Name)
+		return then(saved), nil
+	}))
+}
+
+func methodWords(m *session.Method) []*field {
+	return []*field{
+		wordsField("Name", "what you will look for when you plan a day", &m.Name, 40, "the method has no name: give it one of your own"),
+		wordsField("What it is for", "may be left empty", &m.About, 400, ""),
+	}
+}
+
+// saveMethod cleans, checks and keeps a method of the person's own.
+func saveMethod(e *env, m session.Method) (session.Method, error) {
+	m = m.Clean()
+	if err := m.Validate(); err != nil {
+		return m, err
+	}
+	saved, err := e.Ledger.SaveMethod(m)
+	if err != nil {
+		return m, fmt.Errorf("the method could not be saved: %w", err)
+	}
+	return saved, nil
+}
+
+func (s *methodsScreen) View() string {
+	t := s.e.Theme
+	room := s.room()
+	lines := s.grid.lines(t, 0, s.w, min(len(s.grid.rows)+1, max(3, room-3)))
+	if about := s.list[s.grid.at].About; about != "" {
+		lines = append(lines, "")
+		for _, l := range wrapped(about, s.w-4) {
+			lines = append(lines, t.Faint.Render("   "+l))
+		}
+	}
+	if len(s.list) == 1 {
+		lines = append(lines, "")
+		for _, l := range wrapped("c makes a copy of your own, with other times and temperatures.", s.w-4) {
+			lines = append(lines, t.Key.Render("   "+l))
+		}
+	}
+	return s.draw(lines)
+}

@@ -1,0 +1,108 @@
+// Package paint draws without knowing what it draws: large figures, cells.
+package paint
+
+import "strings"
+
+// glyphs are figures of 3 by 5 points, a row a string.
+var glyphs = map[rune][5]string{
+	'0': {"###", "# #", "# #", "# #", "###"},
+	'1': {" # ", "## ", " # ", " # ", "###"},
+	'2': {"###", "  #", "###", "#  ", "###"},
+	'3': {"###", "  #", " ##", "  #", "###"},
+	'4': {"# #", "# #", "###", "  #", "  #"},
+	'5': {"###", "#  ", "###", "  #", "###"},
+	'6': {"###", "#  ", "###", "# #", "###"},
+	'7': {"###", "  #", " # ", " # ", " # "},
+	'8': {"###", "# #", "###", "# #", "###"},
+	'9': {"###", "# #", "###", "  #", "###"},
+	':': {" ", "#", " ", "#", " "},
+	'-': {"   ", "   ", "###", "   ", "   "},
+	'+': {"   ", " # ", "###", " # ", "   "},
+	' ': {" ", " ", " ", " ", " "},
+}
+
+// points lays the figures of text side by side, one point of room between.
+func points(text string) [5]string {
+	var rows [5]strings.Builder
+	for i, r := range []rune(text) {
+		g, ok := glyphs[r]
+		if !ok {
+			g = glyphs[' ']
+		}
+		for y := range rows {
+			if i > 0 {
+				rows[y].WriteByte(' ')
+			}
+			rows[y].WriteString(g[y])
+		}
+	}
+	var out [5]string
+	for y := range rows {
+		out[y] = rows[y].String()
+	}
+	return out
+}
+
+// Figures draws text (digits, colon, plus, minus) 5*scale lines high; a point
+// is 2*scale cells wide and scale lines high, which is about square. Scale 0
+// is the small form of 3 lines, out of half blocks; plain characters have no
+// halves, so there it is the text itself on the middle line.
+func Figures(text string, scale int, ascii bool) []string {
+	p := points(text)
+	if scale <= 0 {
+		if ascii {
+			return []string{"", text, ""}
+		}
+		return halves(p)
+	}
+	on := "█"
+	if ascii {
+		on = "#"
+	}
+	out := make([]string, 0, 5*scale)
+	for _, row := range p {
+		var b strings.Builder
+		for _, r := range row {
+			if r == '#' {
+				b.WriteString(strings.Repeat(on, 2*scale))
+			} else {
+				b.WriteString(strings.Repeat(" ", 2*scale))
+			}
+		}
+		for range scale {
+			out = append(out, b.String())
+		}
+	}
+	return out
+}
+
+func halves(p [5]string) []string {
+	out := make([]string, 0, 3)
+	for y := 0; y < 6; y += 2 {
+		var b strings.Builder
+		for x := range p[0] {
+			up, down := p[y][x] == '#', y+1 < 5 && p[y+1][x] == '#'
+			switch {
+			case up && down:
+				b.WriteString("█")
+			case up:
+				b.WriteString("▀")
+			case down:
+				b.WriteString("▄")
+			default:
+				b.WriteByte(' ')
+			}
+		}
+		out = append(out, b.String())
+	}
+	return out
+}
+
+// FiguresWidth is the width in cells that Figures will take.
+func FiguresWidth(text string, scale int) int {
+	n := len(points(text)[0])
+	if scale <= 0 {
+		return n
+	}
+	return 2 * scale * n
+}

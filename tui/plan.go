@@ -1,0 +1,366 @@
+package tui
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/tui/theme"
+)
+
+// planScreen puts a wash day together. The plan itself is kept in env, so that
+// leaving the screen loses nothing.
+type planScreen struct {
+	frame
+	grid                     grid
+	add, edit, del, up, down key.Binding
+	method, water, start     key.Binding
+}
+
+func newPlan(e *env) screen {
+	s := &planScreen{
+		add: bind("a", "add batches", "a"), edit: bind("e", "change", "e"), del: bind("d", "take out", "d", "x", "delete"),
+		up: bind("K", "earlier", "K", "shift+up"), down: bind("J", "later", "J", "shift+down"),
+		method: bind("m", "method", "m"), water: bind("w", "water today", "w"), start: bind("s", "start the day", "s"),
+	}
+	s.frame = frame{e: e, keys: []key.Binding{keyEnter("twice: start"), s.add, s.edit, s.del, s.water, s.method, s.up, s.down, keyBack, keyHelp, s.start, keyMove}}
+	s.grid.cols = []column{{title: ""}, {title: "batch"}, {title: "fleece"}, {title: "raw", right: true}, {title: "form", spare: 2}, {title: "presoak", spare: 3}, {title: "tub", spare: 1}}
+	if len(e.plan.Method.Steps) == 0 {
+		e.plan.Method = session.BuiltInMethod()
+	}
+	s.refresh()
+	return s
+}
+
+func (s *planScreen) Title() string { return "Plan a wash day" }
+
+// refresh takes the fleeces as the ledger has them now and fills the rows.
+func (s *planScreen) refresh() {
+	e := s.e
+	if known, err := e.Ledger.Fleeces(); err != nil {
+		e.refuse(fmt.Errorf("the fleeces could not be read: %w", err))
+	} else {
+		for i, f := range e.plan.Fleeces {
+			for _, k := range known {
+				if k.ID == f.ID {
+					e.plan.Fleeces[i] = k.Clean()
+				}
+			}
+		}
+	}
+	s.fill()
+}
+
+func (s *planScreen) fill() {
+	p := s.whole()
+	names := map[string]string{}
+	for _, f := range p.Fleeces {
+		names[f.ID] = f.Title()
+	}
+	rows := make([][]string, len(p.Batches))
+	for i, b := range p.Batches {
+		tub := "waits"
+		if i < len(p.Kit.Tubs) {
+			tub = p.Kit.Tubs[i].Name
+		}
+		rows[i] = []string{fmt.Sprint(i + 1), b.ID, names[b.FleeceID], p.Kit.Units.Mass(b.RawG), b.Form.String(), b.Presoak.String(), tub}
+	}
+	s.grid.setRows(rows)
+}
+
+// whole is the plan as it would be started.
+func (s *planScreen) whole() session.Plan {
+	p := s.e.plan
+	p.Kit = s.e.kit
+	p.Fleeces = slices.DeleteFunc(slices.Clone(p.Fleeces), func(f session.Fleece) bool {
+		return !slices.ContainsFunc(p.Batches, func(b session.Batch) bool { return b.FleeceID == f.ID })
+	})
+	return p.Clean()
+}
+
+func (s *planScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
+	if m, ok := msg.(planFleeceMsg); ok {
+		return s, s.addBatches(m.id)
+	}
+	if hit, again := s.grid.click(msg); hit {
+		if again {
+			return s, s.change()
+		}
+		return s, nil
+	}
+	k, ok := s.pressed(msg)
+	if !ok {
+		return s, nil
+	}
+	if cmd, done := s.common(k); done {
+		return s, cmd
+	}
+	switch {
+	case key.Matches(k, s.up):
+		s.shift(-1)
+	case key.Matches(k, s.down):
+		s.shift(1)
+	case s.grid.move(k):
+	case k.String() == "enter":
+		if len(s.e.plan.Batches) == 0 {
+			return s, s.addBatches("")
+		}
+		if s.again("start", "start the day with %s? Enter again starts it", counted(len(s.e.plan.Batches), "batch", "batches")) {
+			return s, s.begin()
+		}
+	case key.Matches(k, s.start):
+		return s, s.begin()
+	case key.Matches(k, s.add):
+		return s, s.addBatches("")
+	case key.Matches(k, s.edit):
+		return s, s.change()
+	case key.Matches(k, s.del):
+		s.takeOut()
+	case key.Matches(k, s.method):
+		return s, s.chooseMethod()
+	case key.Matches(k, s.water):
+		return s, s.waterToday()
+	}
+	return s, nil
+}
+
+// try keeps a changed plan if it can be washed, else says why not.
+func (s *planScreen) try(p session.Plan) error {
+	trial := p
+	trial.Kit = s.e.kit
+	if err := trial.Clean().Validate(); err != nil {
+		return err
+	}
+	s.e.plan = p
+	s.fill()
+	return nil
+}
+
+func (s *planScreen) addBatches(chosen string) tea.Cmd {
+	form, err := newBatchForm(s.e, chosen, func(f session.Fleece, batches []session.Batch) error {
+		p := s.e.plan
+		p.Batches = append(slices.Clone(p.Batches), batches...)
+		p.Fleeces = slices.Clone(p.Fleeces)
+		if i := slices.IndexFunc(p.Fleeces, func(o session.Fleece) bool { return o.ID == f.ID }); i >= 0 {
+			p.Fleeces[i] = f
+		} else {
+			p.Fleeces = append(p.Fleeces, f)
+		}
+		if err := s.try(p); err != nil {
+			return err
+		}
+		s.grid.at = len(p.Batches) - 1
+		s.e.tell("%s of %s in the plan", counted(len(batches), "batch", "batches"), f.Title())
+		return nil
+	})
+	if err != nil {
+		s.e.refuse(err)
+		return nil
+	}
+	return push(form)
+}
+
+// change edits the chosen batch.
+func (s *planScreen) change() tea.Cmd {
+	i := s.grid.at
+	if i >= len(s.e.plan.Batches) {
+		return s.addBatches("")
+	}
+	b := s.e.plan.Batches[i]
+	p, offer := basketPage(s.e, &b)
+	f := newForm(s.e, "Batch "+s.whole().Batches[i].ID, []*page{p}, func() (tea.Cmd, error) {
+		next := s.e.plan
+		next.Batches = slices.Clone(next.Batches)
+		next.Batches[i] = b
+		if err := s.try(next); err != nil {
+			return nil, err
+		}
+		return pop(), nil
+	})
+	f.changed = offer
+	return push(f)
+}
+
+func (s *planScreen) takeOut() {
+	i := s.grid.at
+	if i >= len(s.e.plan.Batches) {
+		return
+	}
+	id := s.whole().Batches[i].ID
+	if !s.again("take out "+id, "take %s out of the plan? d again does it", id) {
+		return
+	}
+	s.e.plan.Batches = slices.Delete(slices.Clone(s.e.plan.Batches), i, i+1)
+	s.fill()
+}
+
+// shift moves the chosen batch earlier or later.
+func (s *planScreen) shift(by int) {
+	b := slices.Clone(s.e.plan.Batches)
+	from, to := s.grid.at, s.grid.at+by
+	if from >= len(b) || to < 0 || to >= len(b) {
+		return
+	}
+	b[from], b[to] = b[to], b[from]
+	s.e.plan.Batches = b
+	s.grid.at = to
+	s.fill()
+}
+
+func (s *planScreen) chooseMethod() tea.Cmd {
+	list, err := methodList(s.e)
+	if err != nil {
+		s.e.refuse(err)
+		return nil
+	}
+	id := s.e.plan.Method.ID
+	var choices []choice[string]
+	for _, m := range list {
+		words := m.Name
+		if m.ID == session.BuiltInMethodID {
+			words += "  (built in)"
+		}
+		choices = append(choices, choice[string]{m.ID, words})
+	}
+	p := &page{fields: []*field{choiceField("Method", "which baths in which order, with their limits; your own are made under Methods", &id, false, choices...)}}
+	return push(newForm(s.e, "Method of the day", []*page{p}, func() (tea.Cmd, error) {
+		for _, m := range list {
+			if m.ID == id {
+				s.e.plan.Method = m
+			}
+		}
+		s.fill()
+		return pop(), nil
+	}))
+}
+
+// waterToday corrects what changes from day to day: the room and the taps.
+func (s *planScreen) waterToday() tea.Cmd {
+	k := s.e.kit
+	p := waterPage(&k)
+	p.title = "Water today"
+	return push(newForm(s.e, "Room and taps today", []*page{p}, func() (tea.Cmd, error) {
+		if err := saveKit(s.e, k); err != nil {
+			return nil, err
+		}
+		s.fill()
+		return pop(), nil
+	}))
+}
+
+// begin starts the day: home below, the tubs on top.
+func (s *planScreen) begin() tea.Cmd {
+	e := s.e
+	p := s.whole()
+	if err := p.Validate(); err != nil {
+		e.refuse(err)
+		return nil
+	}
+	_, open, err := e.Journal.OpenDay()
+	switch {
+	case err != nil:
+		e.refuse(fmt.Errorf("the days could not be read: %w", err))
+		return nil
+	case open || e.live.day.Running():
+		e.refuse(fmt.Errorf("a day is still open: go on with it or close it first; this plan is kept meanwhile"))
+		return nil
+	}
+	if err := e.live.begin(e.Journal, p, e.now); err != nil {
+		e.refuse(fmt.Errorf("the day could not be started: %w", err))
+		return nil
+	}
+	e.plan = session.Plan{}
+	return toTubs(e)
+}
+
+func (s *planScreen) View() string {
+	t, k, w := s.e.Theme, s.e.kit, s.w
+	u := k.Units
+	room := s.room()
+	head := []string{
+		t.Text.Render(fit(fmt.Sprintf(" Method  %s", s.e.plan.Method.Clean().Name), w)),
+		t.Text.Render(fit(fmt.Sprintf(" Water   room %s, cold tap %s; is the hot tap still %s today? w", u.Temp(k.RoomC), u.Temp(k.ColdTapC), u.Temp(k.HotTapC)), w)),
+	}
+	if w < 64 {
+		head[1] = t.Text.Render(fit(fmt.Sprintf(" Hot tap still %s today? w", u.Temp(k.HotTapC)), w))
+	}
+	if len(s.e.plan.Batches) == 0 {
+		return s.draw(append(head, emptyLines(s.e, w, "No batch yet.",
+			"A batch is what goes into one basket: about "+u.Mass(basketLooseG)+" of loose fleece, or "+u.Mass(basketLocksG)+" of locks. The first ones get the tubs, the others wait their turn.",
+			"a adds batches of a fleece.")...))
+	}
+	if room > 14 {
+		head = append(head, t.Rule.Render(repeatMark(t, theme.MarkRule, w)))
+	}
+	totals := s.totals()
+	if most := max(0, (room-len(head))/3); len(totals) > most {
+		totals = totals[:most]
+	}
+	left := room - len(head) - len(totals)
+	rows := s.grid.lines(t, len(head), w, min(left, len(s.grid.rows)+1))
+	body := append(head, rows...)
+	if len(body)+len(totals) < room && len(totals) > 0 {
+		body = append(body, "")
+	}
+	return s.draw(append(body, totals...))
+}
+
+// totals is what the plan takes: time, and of each fleece.
+func (s *planScreen) totals() []string {
+	t, p := s.e.Theme, s.whole()
+	u := p.Kit.Units
+	var dose, raw float64
+	for _, b := range p.Batches {
+		raw += b.RawG
+		dose += b.RawG / 100 * p.Kit.Scour.DoseMLPer100G
+	}
+	out := []string{t.Text.Render(fit(fmt.Sprintf(" About %s, %s raw; scour for one wash of each about %s", measure.Minutes(roundTo(dayMinutes(p), 10)), u.Mass(raw), u.Dose(dose)), s.w))}
+	for i, f := range p.Fleeces {
+		n, g := 0, 0.0
+		for _, b := range p.Batches {
+			if b.FleeceID == f.ID {
+				n++
+				g += b.RawG
+			}
+		}
+		text := fmt.Sprintf(" %c  %s: %s, %s of %s, %s left", 'A'+i%26, f.Title(), counted(n, "batch", "batches"), u.Mass(g), u.Mass(f.RawG), u.Mass(max(0, f.RawG-g)))
+		out = append(out, t.Faint.Render(fit(text, s.w)))
+	}
+	return out
+}
+
+// handsMin is what filling, lifting and emptying take for each bath; a guess.
+const handsMin = 6
+
+// dayMinutes is about how long the plan takes: each tub takes the next batch
+// when it is free.
+func dayMinutes(p session.Plan) float64 {
+	free := make([]float64, max(1, len(p.Kit.Tubs)))
+	for _, b := range p.Batches {
+		at := 0
+		for i := range free {
+			if free[i] < free[at] {
+				at = i
+			}
+		}
+		for _, f := range p.Fleeces {
+			if f.ID != b.FleeceID {
+				continue
+			}
+			for _, st := range p.Method.StepsFor(f, b.Presoak) {
+				free[at] += handsMin
+				if st.Kind.IsBath() {
+					free[at] += st.SoakMin
+				}
+			}
+		}
+	}
+	return slices.Max(free)
+}
+
+func roundTo(v, step float64) float64 { return math.Round(v/step) * step }

@@ -1,0 +1,313 @@
+package tui
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
+)
+
+// reviewScreen looks back at one day: summary, then batch by batch.
+type reviewScreen struct {
+	frame
+	scroll
+	id    session.DayID
+	day   *live // nil until it is read
+	found chan dayFound
+	asked bool // a reader is on its way
+	err   error
+	weigh key.Binding
+}
+
+type dayFound struct {
+	recs []session.Recorded
+	err  error
+}
+
+// dayReadMsg says that a day's events have been read.
+type dayReadMsg struct{}
+
+func newReview(e *env, id session.DayID) screen {
+	s := &reviewScreen{id: id, found: make(chan dayFound, 1), weigh: bind("w", "weigh", "w", "enter")}
+	s.frame = frame{e: e, keys: []key.Binding{s.weigh, keyScroll, keyBack, keyHelp}}
+	if id == e.live.id { // the day just ended: what is not yet written is in it too
+		s.day = e.live
+	}
+	return s
+}
+
+func (s *reviewScreen) Title() string { return "Looking back" }
+
+func (s *reviewScreen) Init() tea.Cmd { return s.read() }
+
+// read brings the day from the journal. It waits while something is still to
+// be written, or the next event would be numbered twice.
+func (s *reviewScreen) read() tea.Cmd {
+	if s.day != nil || s.asked || s.err != nil {
+		return nil
+	}
+	if waiting, _ := s.e.live.saver.status(); waiting > 0 {
+		return nil
+	}
+	s.asked = true
+	j, id, found := s.e.Journal, s.id, s.found
+	return func() tea.Msg {
+		recs, err := j.Events(id)
+		if err == nil && len(recs) == 0 {
+			err = fmt.Errorf("it has no events")
+		}
+		found <- dayFound{recs, err}
+		return dayReadMsg{}
+	}
+}
+
+func (s *reviewScreen) take() {
+	select {
+	case f := <-s.found:
+		if f.err != nil {
+			s.err = fmt.Errorf("the day could not be read: %w", f.err)
+			return
+		}
+		// The one writer is shared, so that events keep their order.
+		s.day = &live{id: s.id, day: session.Replay(f.recs), saver: s.e.live.saver}
+		s.refill()
+	default:
+	}
+}
+
+func (s *reviewScreen) SetSize(w, h int) {
+	s.frame.SetSize(w, h)
+	s.take()
+	s.refill()
+}
+
+func (s *reviewScreen) refill() {
+	if s.day != nil && s.w > 0 {
+		s.set(s.text(), s.w, max(1, s.h-1))
+	}
+}
+
+func (s *reviewScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
+	s.take()
+	if cmd := s.read(); cmd != nil {
+		return s, cmd
+	}
+	k, ok := s.pressed(msg)
+	if !ok {
+		return s, nil
+	}
+	if key.Matches(k, keyBack) && s.e.Rehearsal != nil { // nothing lies below a rehearsal
+		return s, tea.Quit
+	}
+	if cmd, done := s.common(k); done {
+		return s, cmd
+	}
+	if !s.move(k) && key.Matches(k, s.weigh) {
+		return s, s.weighNext()
+	}
+	return s, nil
+}
+
+func (s *reviewScreen) View() string {
+	switch {
+	case s.err != nil:
+		var lines []string
+		for _, l := range wrapped(s.err.Error(), s.w-2) {
+			lines = append(lines, s.e.Theme.Warn.Render(" "+l))
+		}
+		return s.draw(lines)
+	case s.day == nil:
+		return s.draw([]string{"", s.e.Theme.Faint.Render("   reading …")})
+	}
+	return s.draw(strings.Split(s.port.View(), "\n"))
+}
+
+// text is the whole review, as wide as the screen.
+func (s *reviewScreen) text() []string {
+	t, w := s.e.Theme, s.w
+	r := s.day.day.Review()
+	out := s.summary(r)
+	for _, b := range r.Batches {
+		out = append(out, "")
+		for i, l := range hung(" "+b.Batch.ID+"  ", s.batchText(b), w-1) {
+			style := t.Text
+			if i == 0 {
+				style = t.Title
+			}
+			out = append(out, style.Render(l))
+		}
+		out = append(out, s.baths(b.Baths)...)
+	}
+	out = append(out, "", t.Title.Render(" Alarms"))
+	if len(r.Alarms) == 0 {
+		out = append(out, t.Text.Render("   none"))
+	}
+	for _, a := range r.Alarms {
+		answer := "answered after " + secondsText(a.Seconds)
+		if !a.Answered {
+			answer = "not answered, stood for " + secondsText(a.Seconds)
+		}
+		style := t.Text
+		if !a.Answered {
+			style = t.Warn
+		}
+		for _, l := range hung("   "+s.e.clockText(a.RaisedAt)+"  ", fmt.Sprintf("%s: %s (%s); %s", a.TubName, a.Kind, a.Step, answer), w-1) {
+			out = append(out, style.Render(l))
+		}
+	}
+	out = append(out, "", t.Title.Render(" Notes"))
+	if len(r.Notes) == 0 {
+		out = append(out, t.Text.Render("   none"))
+	}
+	for _, n := range r.Notes {
+		who := ""
+		if n.Tub >= 0 && n.Tub < len(r.Day.Plan.Kit.Tubs) {
+			who = r.Day.Plan.Kit.Tubs[n.Tub].Name + ": "
+		}
+		for _, l := range hung("   "+s.e.clockText(n.At)+"  ", who+n.Text, w-1) {
+			out = append(out, t.Text.Render(l))
+		}
+	}
+	return out
+}
+
+func secondsText(sec float64) string {
+	if sec < 120 {
+		return fmt.Sprintf("%.0f s", sec)
+	}
+	return measure.Minutes(math.Round(sec / 60))
+}
+
+// summary is the day at a glance.
+func (s *reviewScreen) summary(r session.Review) []string {
+	t, e, w, d := s.e.Theme, s.e, s.w, r.Day
+	u := e.kit.Units
+	when := fmt.Sprintf("%s, %s to %s (%s)", e.dayText(d.StartedAt), e.clockText(d.StartedAt), e.clockText(d.EndedAt), measure.Minutes(math.Round(d.EndedAt.Sub(d.StartedAt).Minutes())))
+	switch {
+	case d.EndedAt.IsZero():
+		when = fmt.Sprintf("%s, from %s, still open", e.dayText(d.StartedAt), e.clockText(d.StartedAt))
+	case d.EndEarly:
+		when += ", ended early"
+	}
+	racked, weighed := 0, 0
+	for _, b := range r.Batches {
+		if !b.RackedAt.IsZero() {
+			racked++
+		}
+		if b.DryG > 0 {
+			weighed++
+		}
+	}
+	yield := "nothing weighed yet; w weighs a batch when it is dry"
+	if r.YieldPart > 0 {
+		yield = fmt.Sprintf("%s: %s dry of %s raw, %s of %d weighed", yieldText(r.RawG, r.DryG), u.Mass(r.DryG), u.Mass(r.RawG), counted(weighed, "batch", "batches"), racked)
+	}
+	alarms := "none"
+	if n := len(r.Alarms); n > 0 {
+		slowest, missed := 0.0, 0
+		for _, a := range r.Alarms {
+			if a.Answered {
+				slowest = max(slowest, a.Seconds)
+			} else {
+				missed++
+			}
+		}
+		alarms = fmt.Sprintf("%d, the slowest answered after %s", n, secondsText(slowest))
+		if missed > 0 {
+			alarms += fmt.Sprintf(", %d not answered", missed)
+		}
+	}
+	rows := [][2]string{
+		{"day", when}, {"yield", yield}, {"batches", fmt.Sprintf("%d racked of %d", racked, len(r.Batches))},
+		{"method", d.Plan.Method.Name}, {"alarms", alarms},
+	}
+	if n := len(d.Resumed); n > 0 {
+		var gap float64
+		for _, g := range d.Resumed {
+			gap += g.Minutes()
+		}
+		rows = append(rows, [2]string{"unwatched", fmt.Sprintf("%s, %s in all", counted(n, "gap", "gaps"), measure.Minutes(math.Round(gap)))})
+	}
+	var out []string
+	for i, row := range rows {
+		for _, l := range hung(fmt.Sprintf(" %-10s", row[0]), row[1], w-1) {
+			style := t.Text
+			if i < 2 {
+				style = t.Next
+			}
+			out = append(out, style.Render(l))
+		}
+	}
+	return out
+}
+
+// batchText is the head of a batch.
+func (s *reviewScreen) batchText(b session.BatchReview) string {
+	u := s.e.kit.Units
+	parts := []string{fmt.Sprintf("%s, %s raw, %s", b.Fleece.Title(), u.Mass(b.Batch.RawG), b.Batch.Form)}
+	switch {
+	case b.DryG > 0:
+		parts = append(parts, fmt.Sprintf("%s dry, yield %s", u.Mass(b.DryG), yieldText(b.Batch.RawG, b.DryG)))
+	case !b.RackedAt.IsZero():
+		parts = append(parts, "racked "+s.e.clockText(b.RackedAt)+", not weighed")
+	default:
+		parts = append(parts, "not racked")
+	}
+	return strings.Join(parts, "; ")
+}
+
+// baths is a batch's steps as planned and as they were.
+func (s *reviewScreen) baths(list []session.BathReview) []string {
+	t, u := s.e.Theme, s.e.kit.Units
+	if len(list) == 0 {
+		return []string{t.Faint.Render("   no bath")}
+	}
+	g := grid{cols: []column{{title: "step"}, {title: "tub", spare: 4}, {title: "at", spare: 5}, {title: "planned", right: true, spare: 3}, {title: "soaked", right: true},
+		{title: "in, est.", right: true, spare: 2}, {title: "in, read", right: true, spare: 1}, {title: "out, est.", right: true}, {title: "out, read", right: true, spare: 1}}}
+	for _, b := range list {
+		name := b.Step.Name
+		if b.Skipped {
+			name += " (cut off)"
+		}
+		g.rows = append(g.rows, []string{name, b.TubName, s.e.clockText(b.SunkAt), minutesOr(b.PlannedMin), minutesOr(b.ActualMin),
+			aboutOr(u, b.SinkForecastC), readOr(u, b.SinkReadC), aboutOr(u, b.LiftForecastC), readOr(u, b.LiftReadC)})
+	}
+	widths := g.widths(s.w - 4)
+	titles := make([]string, len(g.cols))
+	for i, c := range g.cols {
+		titles[i] = c.title
+	}
+	out := []string{t.Faint.Render(fit("   "+g.line(titles, widths), s.w))}
+	for _, row := range g.rows {
+		out = append(out, t.Text.Render(fit("   "+g.line(row, widths), s.w)))
+	}
+	return out
+}
+
+// What is not known is "-", an estimate is whole degrees, a reading has tenths.
+
+func minutesOr(m float64) string {
+	if math.IsNaN(m) {
+		return "-"
+	}
+	return measure.Minutes(math.Round(m))
+}
+
+func aboutOr(u measure.System, c float64) string {
+	if math.IsNaN(c) {
+		return "-"
+	}
+	return "~" + u.Temp(c)
+}
+
+func readOr(u measure.System, c float64) string {
+	if math.IsNaN(c) {
+		return "-"
+	}
+	return u.TempFine(c)
+}

@@ -1,0 +1,128 @@
+package tui
+
+import (
+	"sync"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/session"
+)
+
+// saver is the one writer of the journal. Order is given where save is called,
+// in Update; the writer keeps it, tries again after a failure, and on close
+// writes all that is left. What is not written yet is not called safe.
+type saver struct {
+	journal session.Journal
+	retry   time.Duration
+
+	mu      sync.Mutex
+	queue   []saveJob
+	err     error // of the last try; nil once all is written
+	closing bool
+
+	wake    chan struct{} // for the writer
+	changed chan struct{} // for the screen
+	done    chan struct{}
+}
+
+type saveJob struct {
+	id   session.DayID
+	recs []session.Recorded
+	sum  session.DaySummary
+}
+
+// saveStatusMsg says that something was written, or could not be.
+type saveStatusMsg struct{}
+
+func newSaver(j session.Journal) *saver {
+	s := &saver{journal: j, retry: time.Second, wake: make(chan struct{}, 1), changed: make(chan struct{}, 1), done: make(chan struct{})}
+	go s.run()
+	return s
+}
+
+func (s *saver) save(id session.DayID, recs []session.Recorded, sum session.DaySummary) {
+	s.mu.Lock()
+	s.queue = append(s.queue, saveJob{id, recs, sum})
+	s.mu.Unlock()
+	signal(s.wake)
+}
+
+// status is how many events are not written yet, and why if it went wrong.
+func (s *saver) status() (waiting int, err error) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	for _, j := range s.queue {
+		waiting += len(j.recs)
+	}
+	return waiting, s.err
+}
+
+// listen is the command that brings the next saveStatusMsg; nil once closed.
+func (s *saver) listen() tea.Cmd {
+	return func() tea.Msg {
+		select {
+		case <-s.changed:
+			return saveStatusMsg{}
+		case <-s.done:
+			return nil
+		}
+	}
+}
+
+// close writes what is left and reports what could not be written.
+func (s *saver) close() error {
+	s.mu.Lock()
+	s.closing = true
+	s.mu.Unlock()
+	signal(s.wake)
+	<-s.done
+	_, err := s.status()
+	return err
+}
+
+func (s *saver) run() {
+	defer close(s.done)
+	for {
+		s.mu.Lock()
+		empty, closing := len(s.queue) == 0, s.closing
+		var job saveJob
+		if !empty {
+			job = s.queue[0]
+		}
+		s.mu.Unlock()
+		if empty {
+			if closing {
+				return
+			}
+			<-s.wake
+			continue
+		}
+		err := s.journal.Append(job.id, job.recs, job.sum)
+		s.mu.Lock()
+		s.err = err
+		if err == nil {
+			s.queue = s.queue[1:]
+		}
+		closing = s.closing
+		s.mu.Unlock()
+		signal(s.changed)
+		if err == nil {
+			continue
+		}
+		if closing {
+			return
+		}
+		select { // a full disk may be emptied: keep trying, in order
+		case <-time.After(s.retry):
+		case <-s.wake:
+		}
+	}
+}
+
+func signal(c chan struct{}) {
+	select {
+	case c <- struct{}{}:
+	default:
+	}
+}

@@ -1,0 +1,238 @@
+package tui
+
+import (
+	"fmt"
+	"slices"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
+)
+
+// stepsScreen shows the steps of one method; those of an own one can be
+// changed, the built-in one is copied first.
+type stepsScreen struct {
+	frame
+	grid                           grid
+	m                              session.Method
+	changed                        func(id string) // tells the list below
+	edit, add, del, up, down, name key.Binding
+}
+
+func newSteps(e *env, m session.Method, changed func(string)) screen {
+	s := &stepsScreen{
+		m: m, changed: changed,
+		edit: bind("e", "change", "e", "enter"), add: bind("a", "add a step after it", "a"), del: bind("x", "remove", "x", "delete"),
+		up: bind("K", "earlier", "K", "shift+up"), down: bind("J", "later", "J", "shift+down"), name: bind("n", "name", "n"),
+	}
+	s.frame = frame{e: e, keys: []key.Binding{s.edit, s.add, s.del, s.up, s.down, s.name, keyBack, keyHelp, keyMove}}
+	s.grid.cols = []column{
+		{title: "step"}, {title: "shortest", right: true, spare: 3}, {title: "soak", right: true}, {title: "longest", right: true, spare: 2},
+		{title: "water"}, {title: "release", right: true, spare: 1}, {title: "drains", spare: 4},
+	}
+	s.fill()
+	return s
+}
+
+func (s *stepsScreen) Title() string {
+	if s.builtIn() {
+		return s.m.Name + " (built in)"
+	}
+	return s.m.Name
+}
+
+func (s *stepsScreen) builtIn() bool { return s.m.ID == session.BuiltInMethodID }
+
+func (s *stepsScreen) fill() {
+	u := s.e.kit.Units
+	rows := make([][]string, len(s.m.Steps))
+	for i, st := range s.m.Steps {
+		if !st.Kind.IsBath() {
+			rows[i] = []string{st.Name, "-", "-", "-", "by hand", "-", "-"}
+			continue
+		}
+		release := "-"
+		if st.ReleaseC > 0 {
+			release = u.Temp(st.ReleaseC)
+		}
+		water := st.Water.String()
+		if st.Water == session.Mixed {
+			water = u.Temp(st.AimC)
+		}
+		if st.Dosed {
+			water += ", scour"
+		}
+		longest := "-"
+		if st.LongestMin > 0 {
+			longest = measure.Minutes(st.LongestMin)
+		}
+		name := st.Name
+		if st.TwiceForHighWax {
+			name += " (*)"
+		}
+		rows[i] = []string{name, measure.Minutes(st.ShortestMin), measure.Minutes(st.SoakMin), longest, water, release, st.DrainTo.String()}
+	}
+	s.grid.setRows(rows)
+}
+
+func (s *stepsScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
+	if hit, again := s.grid.click(msg); hit {
+		if again {
+			return s, s.own(s.editStep)
+		}
+		return s, nil
+	}
+	k, ok := s.pressed(msg)
+	if !ok {
+		return s, nil
+	}
+	if cmd, done := s.common(k); done {
+		return s, cmd
+	}
+	switch {
+	case key.Matches(k, s.up):
+		return s, s.own(func() tea.Cmd { return s.shift(-1) })
+	case key.Matches(k, s.down):
+		return s, s.own(func() tea.Cmd { return s.shift(1) })
+	case s.grid.move(k):
+	case key.Matches(k, s.edit):
+		return s, s.own(s.editStep)
+	case key.Matches(k, s.add):
+		return s, s.own(s.addStep)
+	case key.Matches(k, s.del):
+		return s, s.own(s.remove)
+	case key.Matches(k, s.name):
+		return s, s.own(s.rename)
+	}
+	return s, nil
+}
+
+// own does something to an own method; of the built-in one a copy is made
+// first, under a name that is asked for.
+func (s *stepsScreen) own(do func() tea.Cmd) tea.Cmd {
+	if !s.builtIn() {
+		return do()
+	}
+	return nameMethod(s.e, s.m, "Your own method", func(m session.Method) tea.Cmd {
+		s.m = m
+		s.changed(m.ID)
+		s.fill()
+		return tea.Sequence(pop(), do())
+	})
+}
+
+// keep saves the method with other steps, or says why it cannot be.
+func (s *stepsScreen) keep(steps []session.Step) error {
+	m := s.m
+	m.Steps = steps
+	saved, err := saveMethod(s.e, m)
+	if err != nil {
+		return err
+	}
+	s.m = saved
+	s.changed(saved.ID)
+	s.fill()
+	return nil
+}
+
+func (s *stepsScreen) editStep() tea.Cmd {
+	i := s.grid.at
+	st := s.m.Steps[i]
+	return push(newForm(s.e, s.m.Name+": "+st.Name, stepPages(s.e.kit.Units, &st), func() (tea.Cmd, error) {
+		steps := slices.Clone(s.m.Steps)
+		steps[i] = settleStep(st)
+		if err := s.checkAndKeep(steps, i); err != nil {
+			return nil, err
+		}
+		return pop(), nil
+	}))
+}
+
+func (s *stepsScreen) addStep() tea.Cmd {
+	i := min(s.grid.at+1, len(s.m.Steps))
+	st := session.Step{Kind: session.Rinse, Name: "rinse", SoakMin: 10, ShortestMin: 5, LongestMin: 40, Water: session.FromHot, MaxGapC: 12, FillPart: 1}
+	if i > 0 && !s.m.Steps[i-1].Kind.IsBath() { // after the spin only the rack can follow
+		st = session.Step{Kind: session.Rack, Name: "rack", FillPart: 1}
+	}
+	return push(newForm(s.e, s.m.Name+": one more step", stepPages(s.e.kit.Units, &st), func() (tea.Cmd, error) {
+		steps := slices.Insert(slices.Clone(s.m.Steps), i, settleStep(st))
+		if err := s.checkAndKeep(steps, i); err != nil {
+			return nil, err
+		}
+		s.grid.at = i
+		return pop(), nil
+	}))
+}
+
+// checkAndKeep says first what is wrong with the step itself.
+func (s *stepsScreen) checkAndKeep(steps []session.Step, i int) error {
+	if err := steps[i].Validate(); err != nil {
+		return err
+	}
+	return s.keep(steps)
+}
+
+func (s *stepsScreen) remove() tea.Cmd {
+	i := s.grid.at
+	name := s.m.Steps[i].Name
+	if !s.again("remove "+name, "remove the %s from this method? x again does it", name) {
+		return nil
+	}
+	if err := s.keep(slices.Delete(slices.Clone(s.m.Steps), i, i+1)); err != nil {
+		s.e.refuse(err)
+		return nil
+	}
+	s.e.tell("the %s is out of this method", name)
+	return nil
+}
+
+func (s *stepsScreen) shift(by int) tea.Cmd {
+	from, to := s.grid.at, s.grid.at+by
+	if to < 0 || to >= len(s.m.Steps) {
+		return nil
+	}
+	steps := slices.Clone(s.m.Steps)
+	steps[from], steps[to] = steps[to], steps[from]
+	if err := s.keep(steps); err != nil {
+		s.e.refuse(err)
+		return nil
+	}
+	s.grid.at = to
+	return nil
+}
+
+func (s *stepsScreen) rename() tea.Cmd {
+	m := s.m
+	p := &page{fields: methodWords(&m)}
+	return push(newForm(s.e, "Name of the method", []*page{p}, func() (tea.Cmd, error) {
+		saved, err := saveMethod(s.e, m)
+		if err != nil {
+			return nil, err
+		}
+		s.m = saved
+		s.changed(saved.ID)
+		return pop(), nil
+	}))
+}
+
+func (s *stepsScreen) View() string {
+	t := s.e.Theme
+	room := s.room()
+	lines := s.grid.lines(t, 0, s.w, min(len(s.grid.rows)+1, max(3, room-2)))
+	say := func(text string) {
+		for _, l := range wrapped(text, s.w-4) {
+			lines = append(lines, t.Faint.Render("   "+l))
+		}
+	}
+	if slices.ContainsFunc(s.m.Steps, func(st session.Step) bool { return st.TwiceForHighWax }) {
+		lines = append(lines, "")
+		say("(*) twice for a fleece with much wax")
+	}
+	say(fmt.Sprintf("%d steps. An alarm rings when the soak is over, past the longest, and before a wash bath comes down to its release temperature.", len(s.m.Steps)))
+	if s.builtIn() {
+		say("The built-in method is never changed: e makes a copy of your own first.")
+	}
+	return s.draw(lines)
+}

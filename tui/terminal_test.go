@@ -1,0 +1,329 @@
+package tui
+
+import (
+	"io"
+	"strings"
+	"sync"
+	"testing"
+	"testing/synctest"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/x/vt"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/tui/theme"
+)
+
+// keptDay is the least journal there is: it keeps what it is given, in order.
+type keptDay struct {
+	mu   sync.Mutex
+	recs []session.Recorded
+	sum  session.DaySummary
+	err  error // what the next appends answer
+}
+
+func (k *keptDay) NewDay() (session.DayID, error) { return 1, nil }
+
+func (k *keptDay) Append(_ session.DayID, recs []session.Recorded, sum session.DaySummary) error {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	if k.err != nil {
+		return k.err
+	}
+	k.recs, k.sum = append(k.recs, recs...), sum
+	return nil
+}
+
+func (k *keptDay) OpenDay() (session.DayID, bool, error) { return 1, len(k.recs) > 0, nil }
+
+func (k *keptDay) Events(session.DayID) ([]session.Recorded, error) {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	return k.recs, nil
+}
+
+func (k *keptDay) Days(int) ([]session.DaySummary, error) { return nil, nil }
+
+func (k *keptDay) fail(err error) {
+	k.mu.Lock()
+	k.err = err
+	k.mu.Unlock()
+}
+
+// keptLedger has a kit and nothing else.
+type keptLedger struct{ kit session.Kit }
+
+func (k keptLedger) Kit() (session.Kit, bool, error)                     { return k.kit, true, nil }
+func (k keptLedger) SaveKit(session.Kit) error                           { return nil }
+func (k keptLedger) Fleeces() ([]session.Fleece, error)                  { return nil, nil }
+func (k keptLedger) SaveFleece(f session.Fleece) (session.Fleece, error) { return f, nil }
+func (k keptLedger) Methods() ([]session.Method, error)                  { return nil, nil }
+func (k keptLedger) SaveMethod(m session.Method) (session.Method, error) { return m, nil }
+func (k keptLedger) DeleteMethod(string) error                           { return nil }
+
+// wallClock is the clock of the bubble: fake time that passes by itself.
+type wallClock struct{}
+
+func (wallClock) Now() time.Time { return time.Now() }
+
+// countBell counts rings.
+type countBell struct {
+	mu    sync.Mutex
+	rings map[session.Priority]int
+}
+
+func (b *countBell) Ring(p session.Priority) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	b.rings[p]++
+}
+
+func (b *countBell) total() int {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	n := 0
+	for _, c := range b.rings {
+		n += c
+	}
+	return n
+}
+
+// terminal is a whole program in fake time with the screen that a person sees.
+type terminal struct {
+	t       *testing.T
+	emu     *vt.SafeEmulator
+	keys    *io.PipeWriter
+	app     *App
+	journal *keptDay
+	bell    *countBell
+	ended   chan error
+	closed  bool
+}
+
+// openTerminal runs the program inside a synctest bubble.
+func openTerminal(t *testing.T, w, h int, plan session.Plan, hands Hands) *terminal {
+	t.Helper()
+	in, keys := io.Pipe()
+	x := &terminal{
+		t: t, emu: vt.NewSafeEmulator(w, h), keys: keys, journal: &keptDay{},
+		bell: &countBell{rings: map[session.Priority]int{}}, ended: make(chan error, 1),
+	}
+	go func() { _, _ = io.Copy(io.Discard, x.emu) }() // its answers to the program are not needed
+	app, err := New(Deps{
+		Journal: x.journal, Ledger: keptLedger{plan.Kit}, Bell: x.bell, Clock: wallClock{}, Local: time.UTC,
+		Theme: theme.New(io.Discard, theme.Options{}), Rehearsal: &plan, Hands: hands,
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	x.app = app
+	p := tea.NewProgram(app, tea.WithInput(in), tea.WithOutput(x.emu), tea.WithoutSignalHandler(), tea.WithAltScreen())
+	go func() { _, err := p.Run(); x.ended <- err }()
+	p.Send(tea.WindowSizeMsg{Width: w, Height: h})
+	time.Sleep(time.Second) // Enter waits a moment after the band has changed
+	return x
+}
+
+// close ends the program and waits till every tick has passed; twice is once.
+func (x *terminal) close() {
+	x.t.Helper()
+	if x.closed {
+		return
+	}
+	x.closed = true
+	if _, err := x.keys.Write([]byte{3}); err != nil { // ctrl+c
+		x.t.Fatal(err)
+	}
+	if err := <-x.ended; err != nil {
+		x.t.Errorf("the program ended with %v", err)
+	}
+	if err := x.app.Close(); err != nil {
+		x.t.Errorf("not everything was saved: %v", err)
+	}
+	_ = x.keys.Close()
+	_ = x.emu.Close()
+	time.Sleep(5 * time.Second)
+}
+
+// press types bytes and lets a second pass.
+func (x *terminal) press(keys ...string) {
+	x.t.Helper()
+	for _, k := range keys {
+		if k == "enter" {
+			k = "\r"
+		}
+		if _, err := x.keys.Write([]byte(k)); err != nil {
+			x.t.Fatal(err)
+		}
+		time.Sleep(time.Second)
+	}
+}
+
+func (x *terminal) screen() string {
+	lines := strings.Split(x.emu.String(), "\n")
+	for i := range lines {
+		lines[i] = strings.TrimRight(lines[i], " \r")
+	}
+	return strings.Join(lines, "\n")
+}
+
+func (x *terminal) sees(text string) {
+	x.t.Helper()
+	if !strings.Contains(x.screen(), text) {
+		x.t.Fatalf("the terminal does not show %q:\n%s", text, x.screen())
+	}
+}
+
+// tubOnScreen is the tub the band names: the digit before its name.
+func (x *terminal) tubOnScreen() string {
+	for _, l := range strings.Split(x.screen(), "\n") {
+		for _, word := range []string{"NOW  ", "NEXT  ", "LATE  ", "HURRY  ", "ALARM "} {
+			if i := strings.Index(l, word); i >= 0 && i < 6 {
+				return strings.TrimSpace(l[i:])
+			}
+		}
+	}
+	return ""
+}
+
+// TestWholeDayInATerminal takes three tubs through a day with the keys of a
+// person who looks at nothing but the terminal: whatever the band asks for is
+// done with Enter, half a minute later each time. Then the saved record is held
+// against what must have happened.
+func TestWholeDayInATerminal(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		x := openTerminal(t, 100, 30, storyPlan(3), nil)
+		defer x.close()
+		began := time.Now()
+		x.sees("FILL FOR THE PRESOAK")
+		for step := 0; ; step++ {
+			s := x.screen()
+			if strings.Contains(s, "FINISH THE DAY") {
+				break
+			}
+			if step > 2000 {
+				t.Fatalf("the day does not end:\n%s", s)
+			}
+			if band := x.tubOnScreen(); strings.HasPrefix(band, "NEXT") {
+				time.Sleep(20 * time.Second)
+				continue
+			}
+			time.Sleep(30 * time.Second)
+			x.press("enter")
+		}
+		x.press("enter", "enter")
+		x.sees("THE DAY HAS ENDED")
+		x.close()
+
+		d := session.Replay(x.journal.recs)
+		if d.Running() || !d.AllRacked() || d.EndEarly {
+			t.Fatalf("the record is not a finished day: %+v", d.EndedAt)
+		}
+		// Three batches of the fleece with much wax go through five baths, the
+		// one of locks through four.
+		if got := len(d.Baths); got != 3*5+4 {
+			t.Errorf("%d baths on record, want 19", got)
+		}
+		for _, b := range d.Baths {
+			soaked := b.LiftedAt.Sub(b.SunkAt).Minutes()
+			if soaked < b.PlanMin || soaked > b.PlanMin+6 {
+				t.Errorf("%s in %s soaked %.1f min, planned %.1f", b.Batch, b.Step.Name, soaked, b.PlanMin)
+			}
+			if b.Step.Kind == session.Wash && (b.SinkC < 63 || b.SinkC > 67 || b.LiftC < 49 || b.LiftC >= b.SinkC) {
+				t.Errorf("%s in %s: forecast %.1f at sink-in, %.1f at lift", b.Batch, b.Step.Name, b.SinkC, b.LiftC)
+			}
+		}
+		if took := d.EndedAt.Sub(began); took < 2*time.Hour || took > 8*time.Hour {
+			t.Errorf("the day took %v", took)
+		}
+		if len(d.AlarmLog) == 0 || x.bell.total() < len(d.AlarmLog) {
+			t.Errorf("%d alarms, %d rings", len(d.AlarmLog), x.bell.total())
+		}
+		for i, r := range x.journal.recs {
+			if r.Seq != uint64(i+1) {
+				t.Fatalf("event %d has number %d", i, r.Seq)
+			}
+		}
+	})
+}
+
+// TestNotSavedIsSaid: while the disk refuses, the screen says so and the day
+// goes on; when it takes writes again nothing is missing.
+func TestNotSavedIsSaid(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		x := openTerminal(t, 100, 30, storyPlan(2), nil)
+		defer x.close()
+		x.sees("saved")
+		x.journal.fail(io.ErrShortWrite)
+		x.press("enter")
+		x.sees("NOT SAVED (1)")
+		x.press("enter")
+		x.sees("NOT SAVED (2)")
+		x.journal.fail(nil)
+		time.Sleep(3 * time.Second)
+		x.sees("saved")
+		if strings.Contains(x.screen(), "NOT SAVED") {
+			t.Fatalf("still not saved:\n%s", x.screen())
+		}
+		x.close()
+		if got := session.Replay(x.journal.recs).LastSeq; got != 3 {
+			t.Errorf("%d events on the disk, want 3: start, fill and one more", got)
+		}
+	})
+}
+
+// TestForgottenTubRings: nobody comes; the alarms follow each other, and ring
+// until someone does.
+func TestForgottenTubRings(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		p := storyPlan(1)
+		p.Batches = p.Batches[:1]
+		p.Batches[0].Presoak = session.PresoakNone
+		x := openTerminal(t, 80, 24, p, nil)
+		defer x.close()
+		x.press("enter", "enter")
+		x.sees("LIFT AND DRAIN")
+		time.Sleep(20*time.Minute + 2*time.Second)
+		x.sees("ALARM SOAK DONE")
+		rings := x.bell.total()
+		time.Sleep(2 * time.Minute)
+		if got := x.bell.total(); got != rings+4 {
+			t.Errorf("%d rings in two minutes, want 4", got-rings)
+		}
+		time.Sleep(10 * time.Minute)
+		x.sees("ALARM SOAKED TOO LONG")
+		time.Sleep(24 * time.Minute) // the early bound of the forecast is near
+		x.sees("COOLING: LIFT SOON")
+		time.Sleep(90 * time.Minute)
+		x.sees("ALARM BELOW RELEASE")
+		x.press(" ")
+		x.sees("heard")
+		x.press("enter")
+		if a := session.Replay(x.journal.recs).Alarms; len(a) != 0 {
+			t.Errorf("the lift left alarms standing: %+v", a)
+		}
+	})
+}
+
+// TestSmallWindowGoesOnTiming: too small a window says what it needs; when it
+// is large again the time has passed.
+func TestSmallWindowGoesOnTiming(t *testing.T) {
+	a := &App{env: &env{Deps: Deps{Theme: theme.New(io.Discard, theme.Options{}), Clock: fixedClock(storyStart)}, live: &live{saver: &saver{}}}}
+	d := startStory(t, storyPlan(1))
+	a.env.live.day = d
+	a.stack = []screen{newDayScreen(a.env)}
+	a.Update(tea.WindowSizeMsg{Width: 30, Height: 8})
+	if v := a.View(); !strings.Contains(v, "40x12") || !strings.Contains(v, "timers") {
+		t.Errorf("a window of 30x8 says: %q", v)
+	}
+	for _, l := range strings.Split(a.View(), "\n") {
+		if len([]rune(l)) > 30 {
+			t.Errorf("too wide: %q", l)
+		}
+	}
+}
+
+type fixedClock time.Time
+
+func (c fixedClock) Now() time.Time { return time.Time(c) }
