@@ -113,7 +113,7 @@ func TestAcknowledgedComesBack(t *testing.T) {
 			}
 		}
 		r.wait(0.2).do(session.Acknowledge{})
-		r.refused(session.Acknowledge{}, "no alarm is ringing")
+		_ = r.refused(session.Acknowledge{}, "no alarm is ringing")
 		heard := r.now
 		r.wait(float64(seconds+31) / 60)
 		if got, want := r.ringsAfter(heard), []string{fmt.Sprintf("again@%d", seconds)}; !slices.Equal(got[:1], want) {
@@ -212,9 +212,9 @@ func TestHoldIsNoShelf(t *testing.T) {
 // no shortest soak.
 func TestCoolBathMayBeLiftedSoon(t *testing.T) {
 	r := start(t, oneTub()).next(0)
-	r.refused(session.DoNext{Act: session.Lift}, "next is sink in")
+	_ = r.refused(session.DoNext{Act: session.Lift}, "next is sink in")
 	r.next(0).wait(2)
-	r.refused(session.DoNext{Act: session.Lift}, "has soaked 2 min of 20 min")
+	_ = r.refused(session.DoNext{Act: session.Lift}, "has soaked 2 min of 20 min")
 	r.do(session.TakeReading{TempC: 47, Sure: true})
 	same(t, "alarms", standing(r.day), []string{"North: below release"})
 	r.do(session.DoNext{Act: session.Lift})
@@ -255,6 +255,7 @@ func TestSeveralTubs(t *testing.T) {
 	r.tick(21 * time.Minute)
 	same(t, "standing", standing(r.day), []string{"North: soak done", "South: soak done", "Tray: soak done"})
 	r.do(session.TakeReading{Tub: 1, TempC: 48, Sure: true})
+	r.tick(time.Second)
 	loudest, ok := r.day.Loudest()
 	if !ok || loudest.Tub != 1 || loudest.Kind != session.BelowRelease {
 		t.Errorf("loudest is %+v", loudest)
@@ -272,6 +273,32 @@ func TestSeveralTubs(t *testing.T) {
 	if _, ok := (session.Day{}).Loudest(); ok {
 		t.Error("an empty day is loud")
 	}
+}
+
+// Of alarms alike, the one that has stood longest is the loudest, wherever its
+// tub stands in the kit.
+func TestOldestIsLoudest(t *testing.T) {
+	r := start(t, threeTubs())
+	r.until(2, session.Soaking).wait(1).until(1, session.Soaking).wait(1).until(0, session.Soaking)
+	for _, want := range []int{2, 1, 0} {
+		r.wait(40)
+		loudest, ok := r.day.Loudest()
+		if !ok || loudest.Tub != want {
+			t.Errorf("loudest is tub %d, want %d: %v", loudest.Tub, want, standing(r.day))
+		}
+		r.next(want)
+	}
+}
+
+// What an undo leaves alone: alarms that rang, and that the watch was away.
+func TestUndoKeepsWhatHappened(t *testing.T) {
+	r := start(t, oneTub()).until(0, session.Soaking).wait(21).do(session.ResumeWatch{}).next(0)
+	same(t, "log", len(r.day.AlarmLog), 1)
+	r.do(session.Undo{})
+	same(t, "log after undo", []int{len(r.day.AlarmLog), len(r.day.Resumed)}, []int{1, 1})
+	same(t, "the fleece is in again", standing(r.day), []string{"North: soak done"})
+	r.do(session.EndDay{Anyway: true}, session.Undo{})
+	same(t, "log after the end, undone", []int{len(r.day.AlarmLog), len(r.day.Alarms)}, []int{2, 1})
 }
 
 // Every alarm asks for an action (ISA-18.2: otherwise it is a message) and

@@ -1,6 +1,7 @@
 package session
 
 import (
+	"math"
 	"strconv"
 
 	"fleece.example/tubside/session/measure"
@@ -30,7 +31,7 @@ func ScaldSeconds(tempC float64) (seconds float64, ok bool) {
 		return 0, false
 	}
 	for _, row := range table {
-		if tempC <= row.TempC {
+		if math.Round(tempC) <= row.TempC { // as it is shown
 			return row.Seconds, true
 		}
 	}

@@ -170,6 +170,31 @@ func TestLateness(t *testing.T) {
 	same(t, "on hold", r.day.Prompt(0, r.now).LateMin(r.now), 0.0)
 }
 
+// A crossing that a screen counts down to lies ahead, or is now; the coach
+// goes by when it was.
+func TestReleaseLiesAhead(t *testing.T) {
+	r := start(t, longWash()).next(0, 0)
+	first := r.day.Glance(0, r.now).Release
+	if !first.Early.Before(first.Likely) || !first.Likely.Before(first.Late) || !first.Early.After(r.now) {
+		t.Fatalf("release %+v", first)
+	}
+	r.now = first.Likely.Add(-time.Minute)
+	same(t, "release, its early end past", r.day.Glance(0, r.now).Release, session.Crossing{Early: r.now, Likely: first.Likely, Late: first.Late})
+	same(t, "the coach", r.day.Prompt(0, r.now).MustBy, first.Early)
+}
+
+// Until the fleece is in the water stands open, whatever lies on the tub later.
+func TestFilledTubIsOpen(t *testing.T) {
+	r := start(t, oneTub(func(p *session.Plan) { p.Kit.Tubs[0].Cover = cooling.LidAndFilm }))
+	for range 2 { // the second bath must not inherit the first one's cover
+		r.until(0, session.ToSink)
+		same(t, "cover", r.day.Glance(0, r.now).Cover, cooling.Open)
+		r.next(0)
+		same(t, "cover", r.day.Glance(0, r.now).Cover, cooling.LidAndFilm)
+		r.next(0, 0)
+	}
+}
+
 // What presses most comes first: a bath about to go cold, then hands that are
 // wanted with a limit in sight, then work begun, then new work, then waiting.
 func TestPromptOrder(t *testing.T) {
@@ -220,7 +245,7 @@ func TestNoTubRunsOver(t *testing.T) {
 	r := start(t, oneTub(func(p *session.Plan) { p.Kit.Tubs[0].FillL, p.Method.Steps[1].FillPart = 11, 1.2 }))
 	same(t, "fill", r.day.Fill(0).VolumeL, 12.0)
 	r.next(0)
-	r.refused(session.TopUp{VolumeL: 0.5, TempC: 90}, "North would hold 12.5 L, more than its 12 L")
+	_ = r.refused(session.TopUp{VolumeL: 0.5, TempC: 90}, "North would hold 12.5 L, more than its 12 L")
 }
 
 // Undo says what it would take back.

@@ -46,8 +46,10 @@ func Decide(d Day, c Command, now time.Time) ([]Event, error) {
 		}
 		return []Event{Undone{d.undo.seq}}, nil
 	}
-	if err := d.checkRunning(); err != nil {
-		return nil, err
+	if _, note := c.(AddNote); !note || d.StartedAt.IsZero() { // what it came to is seen days later
+		if err := d.checkRunning(); err != nil {
+			return nil, err
+		}
 	}
 	if tub, ok := tubOfCommand(c); ok && (tub < 0 || tub >= len(d.Tubs)) {
 		return nil, fmt.Errorf("there is no such tub: this day has %d", len(d.Tubs))
@@ -75,7 +77,7 @@ func Decide(d Day, c Command, now time.Time) ([]Event, error) {
 	case RepeatStep:
 		return decideRepeat(d, c)
 	case AddNote:
-		return decideNote(d, c)
+		return decideNote(c)
 	case Acknowledge:
 		return decideAcknowledge(d, c)
 	case EndDay:
@@ -95,7 +97,7 @@ func (d Day) checkRunning() error {
 	case d.StartedAt.IsZero():
 		return fmt.Errorf("the day has not begun: plan it and start it first")
 	case !d.EndedAt.IsZero():
-		return fmt.Errorf("this day has ended: only dry weights can be entered, or undo the end")
+		return fmt.Errorf("this day has ended: only dry weights and notes can be entered, or undo the end")
 	}
 	return nil
 }
@@ -393,7 +395,7 @@ func (t TubRun) repeatIndex() int {
 	return -1
 }
 
-func decideNote(d Day, c AddNote) ([]Event, error) {
+func decideNote(c AddNote) ([]Event, error) {
 	text := strings.TrimSpace(clean(c.Text, maxNote))
 	if text == "" {
 		return nil, fmt.Errorf("the note is empty: write a few words")

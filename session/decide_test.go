@@ -70,8 +70,8 @@ var matrix = []struct {
 	{session.Resume{}, "not on hold|not on hold|not on hold|not on hold|+|not on hold|not on hold|not on hold|not on hold|not on hold|" + ended + "|" + unbegun},
 	{session.SkipStep{}, "+|+|lift it first|lift it first|lift it first|is draining|+|+|cannot be skipped|is empty|" + ended + "|" + unbegun},
 	{session.RepeatStep{}, "no bath behind|in the hot wash now|in the hot wash now|in the hot wash now|in the hot wash now|+|+|+|+|no bath behind|" + ended + "|" + unbegun},
-	{session.AddNote{Text: "brown water"}, "+|+|+|+|+|+|+|+|+|+|" + ended + "|" + unbegun},
-	{session.AddNote{Tub: -1, Text: "windy"}, "+|+|+|+|+|+|+|+|+|+|" + ended + "|" + unbegun},
+	{session.AddNote{Text: "brown water"}, "+|+|+|+|+|+|+|+|+|+|+|" + unbegun},
+	{session.AddNote{Tub: -1, Text: "windy"}, "+|+|+|+|+|+|+|+|+|+|+|" + unbegun},
 	{session.Acknowledge{}, "no alarm|no alarm|no alarm|+|no alarm|no alarm|no alarm|no alarm|no alarm|no alarm|" + ended + "|" + unbegun},
 	{session.Acknowledge{Tub: -1}, "no alarm|no alarm|no alarm|+|no alarm|no alarm|no alarm|no alarm|no alarm|no alarm|" + ended + "|" + unbegun},
 	{session.Weigh{Batch: "A1", DryG: 150}, "not on the rack|not on the rack|not on the rack|not on the rack|not on the rack|not on the rack|not on the rack|not on the rack|not on the rack|+|not on the rack|" + unbegun},
@@ -127,7 +127,7 @@ func TestEveryCommandInEveryStage(t *testing.T) {
 			case want[i] != "+" && err == nil:
 				t.Errorf("%s: %#v was accepted", stage.name, row.command)
 			case want[i] != "+":
-				r.refused(row.command, want[i])
+				_ = r.refused(row.command, want[i])
 				if r.day.Running() && tubBound(row.command) && !strings.Contains(err.Error(), "North") {
 					t.Errorf("%s: %q does not name the tub", stage.name, err)
 				}
@@ -188,10 +188,10 @@ func TestNoSuchTub(t *testing.T) {
 			session.Resume{Tub: tub}, session.SkipStep{Tub: tub}, session.RepeatStep{Tub: tub},
 			session.AddNote{Tub: tub, Text: "x"}, session.Acknowledge{Tub: tub},
 		} {
-			r.refused(c, "this day has 2")
+			_ = r.refused(c, "this day has 2")
 		}
 	}
-	r.refused(session.Hold{Tub: -1}, "no such tub")
+	_ = r.refused(session.Hold{Tub: -1}, "no such tub")
 }
 
 // Weights are held against the raw weight of the batch.
@@ -206,7 +206,7 @@ func TestWeighing(t *testing.T) {
 		{"A1", math.Inf(1), "more than nothing"}, {"A1", 226, "226 g dry is more than the 225 g"},
 		{"A1", 11, "less than a twentieth"}, {"B7", 100, `no batch "B7"`}, {"\x1b[31mA1", 100, `no batch "A1"`}, {"", 100, "no batch"},
 	} {
-		r.refused(session.Weigh{Batch: row.batch, DryG: row.dryG}, row.say)
+		_ = r.refused(session.Weigh{Batch: row.batch, DryG: row.dryG}, row.say)
 	}
 	r.do(session.Weigh{Batch: "A1", DryG: 140}, session.Weigh{Batch: "A1", DryG: 139.5}, session.EndDay{}, session.Weigh{Batch: "A1", DryG: 139})
 	same(t, "dry weight", r.day.Fate["A1"].DryG, 139.0)

@@ -144,8 +144,8 @@ type (
 		Fleece Fleece `json:"fleece"`
 		Batch  Batch  `json:"batch"`
 	}
-	// AlarmRaised, AlarmRepeated and AlarmCleared come from time and
-	// temperature; AlarmAcknowledged from the person.
+	// AlarmRaised comes from time and temperature, like AlarmRepeated and
+	// AlarmCleared; AlarmAcknowledged comes from the person.
 	AlarmRaised struct {
 		Alarm AlarmKind `json:"alarm"`
 		Tub   int       `json:"tub"`
@@ -254,7 +254,7 @@ func (r Recorded) MarshalJSON() ([]byte, error) {
 func (r *Recorded) UnmarshalJSON(b []byte) error {
 	var w written
 	if err := json.Unmarshal(b, &w); err != nil {
-		return fmt.Errorf("read event: %w", err)
+		return unreadable("read event", err)
 	}
 	t, ok := eventTypes[w.Event]
 	if !ok {
@@ -265,10 +265,15 @@ func (r *Recorded) UnmarshalJSON(b []byte) error {
 	}
 	v := reflect.New(t)
 	if err := json.Unmarshal(w.Body, v.Interface()); err != nil {
-		return fmt.Errorf("read %s (event %d): %w", w.Event, w.Seq, err)
+		return unreadable(fmt.Sprintf("read %s (event %d)", w.Event, w.Seq), err)
 	}
 	*r = Recorded{Seq: w.Seq, At: w.At.UTC(), Event: cleanEvent(v.Elem().Interface().(Event))}
 	return nil
+}
+
+// unreadable wraps an error of the decoder, whose text may quote the file.
+func unreadable(doing string, err error) error {
+	return refusal{doing + ": " + clean(err.Error(), maxNote), err}
 }
 
 // cleanEvent makes the texts of an event safe to show. What this program wrote

@@ -285,8 +285,36 @@ func TestAnyDay(t *testing.T) {
 		for _, text := range said(r.day, latest(r)) {
 			printable(t, text)
 		}
+		for _, d := range lived {
+			otherwise(d)
+		}
 		replay(t, r, lived)
 	})
+}
+
+// otherwise lets a day go on in all sorts of ways that it did not. Whatever
+// two continuations share, neither may write into it.
+func otherwise(d session.Day) {
+	at := d.LastAt
+	for _, c := range []session.Command{
+		session.AddNote{Tub: -1, Text: "otherwise"}, session.EndDay{Anyway: true}, session.ResumeWatch{},
+		session.AddBatch{Batch: session.Batch{FleeceID: "f0", RawG: 77}}, session.Undo{},
+	} {
+		_, _, _ = session.Do(d, c, at)
+	}
+	for _, b := range d.Plan.Batches {
+		_, _, _ = session.Do(d, session.Weigh{Batch: b.ID, DryG: b.RawG / 3}, at)
+	}
+	for tub := range d.Tubs {
+		for _, c := range []session.Command{
+			session.DoNext{Tub: tub, Act: d.NextAction(tub), Sooner: true}, session.TakeReading{Tub: tub, TempC: 33, Sure: true},
+			session.SetCover{Tub: tub, Cover: cooling.Film}, session.SkipStep{Tub: tub}, session.RepeatStep{Tub: tub},
+		} {
+			_, _, _ = session.Do(d, c, at)
+		}
+	}
+	later, _ := session.Tick(d, at.Add(5*time.Hour))
+	_, _, _ = session.Do(later, session.EndDay{Anyway: true}, at)
 }
 
 // latest is the run's moment as the day counts it: never before its last event.

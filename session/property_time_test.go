@@ -1,11 +1,14 @@
 package session_test
 
 import (
+	"fmt"
+	"slices"
 	"testing"
 	"time"
 
 	"pgregory.net/rapid"
 
+	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session"
 )
 
@@ -145,6 +148,63 @@ func TestTimesAreKeptInUTC(t *testing.T) {
 	}
 }
 
+// Two continuations of one day, such as a press and the press that a test or a
+// preview tries out, never write into what the other holds. Each list of a day
+// has its row, for each grows in its own place.
+func TestContinuationsShareNothing(t *testing.T) {
+	note := func(text string) session.Command { return session.AddNote{Tub: -1, Text: text} }
+	batch := func(g float64) session.Command {
+		return session.AddBatch{Batch: session.Batch{FleeceID: "f1", RawG: g}}
+	}
+	animal := func(id string) session.Command {
+		return session.AddBatch{Fleece: session.Fleece{ID: id, Animal: id, RawG: 500}, Batch: session.Batch{FleeceID: id, RawG: 100}}
+	}
+	for _, row := range []struct {
+		name  string
+		phase session.Phase
+		pair  func(i int) (one, other session.Command)
+	}{
+		{"notes", session.ToFill, func(int) (a, b session.Command) { return note("one"), note("other") }},
+		{"absences", session.ToFill, func(int) (a, b session.Command) { return session.ResumeWatch{}, session.ResumeWatch{} }},
+		{"batches", session.ToFill, func(int) (a, b session.Command) { return batch(100), batch(101) }},
+		{"fleeces", session.ToFill, func(i int) (a, b session.Command) {
+			return animal(fmt.Sprint("n", i)), animal(fmt.Sprint("o", i))
+		}},
+		{"readings", session.Soaking, func(int) (a, b session.Command) { return read(0, 60), read(0, 61) }},
+		{"changes", session.Soaking, func(i int) (a, b session.Command) {
+			return session.SetCover{Cover: cooling.Cover(i % 2)}, session.SetCover{Cover: cooling.LidAndFilm}
+		}},
+		{"baths", session.Draining, func(int) (a, b session.Command) { return do(session.DrainTub), session.RepeatStep{} }},
+		{"alarms", session.Soaking, func(int) (a, b session.Command) {
+			return session.DoNext{Act: session.Lift, Sooner: true}, session.EndDay{Anyway: true}
+		}},
+	} {
+		r := start(t, oneTub()).until(0, row.phase)
+		for i := range 10 {
+			if r.day.Tubs[0].Phase != row.phase { // once more round
+				r.tick(time.Minute)
+				if r.day.Tubs[0].Phase == session.ToFill && r.day.Tubs[0].At > 0 || r.day.Tubs[0].Phase == session.Draining {
+					r.do(session.RepeatStep{})
+				}
+				r.until(0, row.phase)
+			}
+			if row.name == "alarms" {
+				r.tick(25 * time.Minute)
+			}
+			one, other := row.pair(i)
+			parent := *r
+			parent.recs = slices.Clip(parent.recs)
+			r.do(one)
+			before := fmt.Sprintf("%+v", r.day.WithoutUndo())
+			parent.tick(time.Second).do(other)
+			if after := fmt.Sprintf("%+v", r.day.WithoutUndo()); after != before {
+				t.Errorf("%s, round %d: another continuation wrote into this one:\n%s\n%s", row.name, i+1, before, after)
+			}
+		}
+		replay(t, r, nil)
+	}
+}
+
 // Undo reaches far enough back for anything a person would still want undone.
 func TestUndoDepth(t *testing.T) {
 	r := start(t, oneTub()).until(0, session.Soaking)
@@ -161,5 +221,5 @@ func TestUndoDepth(t *testing.T) {
 	for r.day.CanUndo() != "" {
 		r.do(session.Undo{})
 	}
-	r.refused(session.Undo{}, "nothing to undo")
+	_ = r.refused(session.Undo{}, "nothing to undo")
 }

@@ -76,7 +76,7 @@ func TestPlanSlips(t *testing.T) {
 		{func(p *session.Plan) { p.Method.Steps[2].ReleaseC = 40 }, "only a wash has a release temperature"},
 	} {
 		p := threeTubs(row.slip)
-		(&run{t: t, now: dawn}).refused(session.StartDay{Plan: p}, row.says)
+		_ = (&run{t: t, now: dawn}).refused(session.StartDay{Plan: p}, row.says)
 		p.Kit.Units = measure.US
 		if err := p.Validate(); err == nil {
 			t.Errorf("%q: accepted in US units", row.says)
@@ -129,6 +129,18 @@ func TestStepsOfABatch(t *testing.T) {
 	}
 }
 
+// A method with a long presoak gives way to a quick dunk in all its limits.
+func TestQuickPresoakOfALongMethod(t *testing.T) {
+	m := session.BuiltInMethod()
+	m.Steps[0].SoakMin, m.Steps[0].ShortestMin, m.Steps[0].LongestMin = 60, 30, 90
+	for presoak, want := range map[session.PresoakChoice][3]float64{
+		session.PresoakAsMethod: {60, 30, 90}, session.PresoakQuick: {5, 5, 90}, session.PresoakOvernight: {720, 30, 720},
+	} {
+		s := m.StepsFor(session.Fleece{}, presoak)[0]
+		same(t, presoak.String(), [3]float64{s.SoakMin, s.ShortestMin, s.LongestMin}, want)
+	}
+}
+
 // Marks go on past Z and keep each fleece's batches apart.
 func TestMarks(t *testing.T) {
 	var fleeces []session.Fleece
@@ -165,12 +177,12 @@ func TestChangesDuringTheDay(t *testing.T) {
 	}
 	same(t, "tubs", len(r.day.Tubs), 2)
 	k.Tubs = k.Tubs[1:]
-	r.refused(session.ChangeKit{Kit: k}, "North is part of the running day")
+	_ = r.refused(session.ChangeKit{Kit: k}, "North is part of the running day")
 	r.do(session.AddBatch{
 		Fleece: session.Fleece{ID: "f9", Animal: "Sorrel", RawG: 900}, Batch: session.Batch{FleeceID: "f9", RawG: 200},
 	})
-	r.refused(session.AddBatch{Batch: session.Batch{FleeceID: "f9", RawG: 800}}, "add up to 1 kg, but the fleece weighs 900 g")
-	r.refused(session.AddBatch{Batch: session.Batch{FleeceID: "f7", RawG: 800}}, `fleece "f7"`)
+	_ = r.refused(session.AddBatch{Batch: session.Batch{FleeceID: "f9", RawG: 800}}, "add up to 1 kg, but the fleece weighs 900 g")
+	_ = r.refused(session.AddBatch{Batch: session.Batch{FleeceID: "f7", RawG: 800}}, `fleece "f7"`)
 	r.next(1)
 	same(t, "the new tub's batch", r.day.Tubs[1].Batch, "B1")
 	same(t, "its animal", r.day.Glance(1, r.now).Fleece, "Sorrel")
@@ -201,6 +213,52 @@ func TestForeignJournals(t *testing.T) {
 	}
 }
 
+// A journal that was carried over from elsewhere is cleaned as it is read.
+func TestForeignTextsAreCleaned(t *testing.T) {
+	const dirty, clean = "\x1b[31mred\a\u202e", "red"
+	kit := session.Kit{Tubs: []session.Tub{{ID: dirty, Name: dirty}}, Scour: session.Scour{Name: dirty}}
+	fleece := session.Fleece{ID: dirty, Animal: dirty, Farm: dirty, Notes: dirty}
+	batch := session.Batch{ID: dirty, FleeceID: dirty}
+	load := session.BatchLoaded{Batch: dirty, Steps: []session.Step{{Name: dirty}}}
+	method := session.Method{ID: dirty, Name: dirty, About: dirty, Steps: []session.Step{{Name: dirty}}}
+	for _, e := range []session.Event{
+		session.DayStarted{Plan: session.Plan{Kit: kit, Method: method, Fleeces: []session.Fleece{fleece}, Batches: []session.Batch{batch}}, Loads: []session.BatchLoaded{load}},
+		load, session.KitChanged{Kit: kit}, session.BatchAdded{Fleece: fleece, Batch: batch}, session.NoteAdded{Text: dirty}, session.BatchWeighed{Batch: dirty},
+	} {
+		text, err := session.Recorded{Seq: 1, At: dawn, Event: e}.MarshalJSON()
+		if err != nil {
+			t.Fatal(err)
+		}
+		var rec session.Recorded
+		if err := rec.UnmarshalJSON(text); err != nil {
+			t.Fatal(err)
+		}
+		found := 0
+		for _, s := range texts(rec.Event) {
+			if s != clean && s != "" {
+				t.Errorf("%s: %q", session.KindOf(e), s)
+			} else if s == clean {
+				found++
+			}
+		}
+		if found == 0 {
+			t.Errorf("%s: no text left", session.KindOf(e))
+		}
+	}
+}
+
+// A tub without a mark gets one that no other has, cleaned or not.
+func TestTubMarks(t *testing.T) {
+	k := session.Kit{Tubs: []session.Tub{{Name: "a"}, {ID: "\at1", Name: "b"}, {Name: "c"}, {ID: "t4", Name: "d"}, {Name: "e"}}}
+	seen := map[string]bool{}
+	for _, tub := range k.Clean().Tubs {
+		if tub.ID == "" || seen[tub.ID] {
+			t.Errorf("%s has the mark %q", tub.Name, tub.ID)
+		}
+		seen[tub.ID] = true
+	}
+}
+
 // Every kind of event has its own written word, and reading refuses others.
 func TestEventKinds(t *testing.T) {
 	seen := map[string]bool{}
@@ -220,12 +278,15 @@ func TestEventKinds(t *testing.T) {
 	for _, text := range []string{
 		`{"seq":4,"at":"2026-05-16T08:00:00Z","event":"fleece dyed","body":{}}`, `{"seq":1,"at":"yesterday","event":"tub held","body":{}}`,
 		`{"seq":1,"at":"0000-01-01T00:00:00+14:00","event":"tub held","body":{}}`, `{"seq":1,"at":"2026-05-16T08:00:00Z","event":"tub held","body":[]}`,
-		`null`, `{}`, `[]`, `{"seq":-1}`,
+		"{\"seq\":1,\"at\":\"2026-\x7f5-16T08:00:00Z\",\"event\":\"tub held\",\"body\":{}}", `null`, `{}`, `[]`, `{"seq":-1}`,
 	} {
 		var rec session.Recorded
-		if err := rec.UnmarshalJSON([]byte(text)); err == nil {
+		err := rec.UnmarshalJSON([]byte(text))
+		if err == nil {
 			t.Errorf("%s is read as %+v", text, rec)
+			continue
 		}
+		printable(t, err.Error())
 	}
 	if _, err := (session.Recorded{Seq: 3}).MarshalJSON(); err == nil {
 		t.Error("a record without an event was written")

@@ -97,7 +97,6 @@ type App struct {
 	w, h  int
 	gen   int // of the tick chain; a tick of another generation is dropped
 	title string
-	err   error
 }
 
 // New makes the program's model: the running day if there is one, else the

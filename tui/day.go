@@ -143,6 +143,9 @@ func (s *dayScreen) key(msg tea.KeyMsg) tea.Cmd {
 		if key.Matches(msg, k.Undo) {
 			s.run(session.Undo{}, "taken back: "+e.live.day.CanUndo())
 		}
+		if key.Matches(msg, k.Note) {
+			s.askNote(-1)
+		}
 	case key.Matches(msg, k.Do):
 		s.doNext()
 	case key.Matches(msg, k.Hear):

@@ -44,7 +44,7 @@ func newField(label, unit, value string) askField {
 }
 
 // lines is the question as text for the band.
-func (a *ask) lines(e *env) []string {
+func (a *ask) lines() []string {
 	out := []string{a.title}
 	for i, f := range a.fields {
 		mark := "  "

@@ -27,16 +27,14 @@ const chartStep = 15 * time.Second
 // band, release line, now, soak end.
 func (s *dayScreen) curve() []string {
 	r, d := s.rooms.curve, s.e.live.day
-	if r.height == 0 || s.focus < 0 || s.focus >= len(d.Tubs) {
+	tub := s.curveTub()
+	if r.height == 0 || tub < 0 {
 		return nil
 	}
-	g, t := s.glances[s.focus], d.Tubs[s.focus]
-	if !g.HasTemp || g.Phase == session.Draining {
-		return nil
-	}
+	g, t := s.glances[tub], d.Tubs[tub]
 	// The bath's own figures are the key: another reading, cover, top-up or
 	// tub is another drawing.
-	key := fmt.Sprint(s.focus, t.Bath.FilledAt.Unix(), len(t.Bath.Readings), len(t.Bath.Changes), t.Bath.SoakMin,
+	key := fmt.Sprint(tub, t.Bath.FilledAt.Unix(), len(t.Bath.Readings), len(t.Bath.Changes), t.Bath.SoakMin,
 		d.Plan.Kit.Units, s.e.now.Unix()/int64(chartStep.Seconds()), s.rooms.w, r.height, t.Held())
 	if s.chart.key != key {
 		s.chart = chart{key, s.drawCurve(g, t, s.rooms.w, r.height)}
@@ -44,10 +42,27 @@ func (s *dayScreen) curve() []string {
 	return s.chart.lines
 }
 
+// curveTub is the tub whose curve is drawn: the one in focus, else the most
+// pressing one that has a bath; -1 for none.
+func (s *dayScreen) curveTub() int {
+	has := func(i int) bool {
+		return i >= 0 && i < len(s.glances) && s.glances[i].HasTemp && s.glances[i].Phase != session.Draining
+	}
+	if has(s.focus) {
+		return s.focus
+	}
+	for _, p := range s.prompts {
+		if has(p.Tub) {
+			return p.Tub
+		}
+	}
+	return -1
+}
+
 func (s *dayScreen) drawCurve(g session.Glance, t session.TubRun, w, h int) []string {
 	th, d, u := s.e.Theme, s.e.live.day, s.e.live.day.Plan.Kit.Units
 	from, to := s.curveSpan(g, t)
-	points := d.Curve(s.focus, from, to, max(2, 2*w)) // two to a cell, so that none is left out
+	points := d.Curve(g.Tub, from, to, max(2, 2*w)) // two to a cell, so that none is left out
 	if points == nil {
 		return nil
 	}
@@ -97,7 +112,7 @@ func (s *dayScreen) drawCurve(g session.Glance, t session.TubRun, w, h int) []st
 		}
 	}
 	if !g.SoakEnd.IsZero() && g.SoakEnd.Before(to) {
-		if end := d.Curve(s.focus, g.SoakEnd, g.SoakEnd.Add(time.Minute), 2); end != nil {
+		if end := d.Curve(g.Tub, g.SoakEnd, g.SoakEnd.Add(time.Minute), 2); end != nil {
 			m.DrawRuneWithStyle(at(g.SoakEnd, end[0].TempC), mark(theme.MarkEnd), th.Next)
 		}
 	}

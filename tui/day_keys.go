@@ -53,7 +53,7 @@ type footItem struct {
 func (s *dayScreen) foot() []footItem {
 	k := s.keys
 	var order []key.Binding
-	if _, ringing := s.ringing(); ringing {
+	if s.ringing() {
 		order = append(order, k.Hear)
 	}
 	order = append(order, k.Do)
@@ -62,7 +62,7 @@ func (s *dayScreen) foot() []footItem {
 	} else if s.e.live.day.Running() {
 		order = append(order, k.Reading, k.Cover, k.TopUp, k.Longer, k.Shorter, k.Undo, k.Note, k.Far, k.Hold, k.Skip, k.Repeat, k.End)
 	} else {
-		order = append(order, k.Undo)
+		order = append(order, k.Note, k.Undo)
 	}
 	help := newFootItem(k.Help)
 	var out []footItem

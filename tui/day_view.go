@@ -82,10 +82,10 @@ func (s *dayScreen) saved() (string, lipgloss.Style) {
 	return "saved ", t.Good
 }
 
-// ringing is the unanswered alarm that takes the band over.
-func (s *dayScreen) ringing() (session.Alarm, bool) {
+// ringing says that an unanswered alarm has taken the band over.
+func (s *dayScreen) ringing() bool {
 	a, ok := s.e.live.day.Loudest()
-	return a, ok && a.Unanswered()
+	return ok && a.Unanswered()
 }
 
 // band is what next: the tub, the deed, how, and how soon in large figures.
@@ -96,7 +96,7 @@ func (s *dayScreen) band() []string {
 	}
 	t := s.e.Theme
 	text, figures, unit := s.bandText()
-	_, ringing := s.ringing()
+	ringing := s.ringing()
 	plain := t.Text
 	if ringing {
 		plain = t.Alarm
@@ -173,7 +173,7 @@ type bandLine struct {
 func (s *dayScreen) bandText() (lines []bandLine, figures, unit string) {
 	e, t := s.e, s.e.Theme
 	if s.ask != nil {
-		for i, l := range s.ask.lines(e) {
+		for i, l := range s.ask.lines() {
 			style := t.Text
 			if i == 0 {
 				style = t.Next
@@ -460,7 +460,7 @@ func (s *dayScreen) footLine() string {
 func (s *dayScreen) farView() string {
 	w, h, t := s.rooms.w, s.rooms.h, s.e.Theme
 	style, big := t.Next, t.Big
-	if _, ringing := s.ringing(); ringing {
+	if s.ringing() {
 		style, big = t.Alarm, t.Alarm
 	}
 	name, words, figures, unit := "", "nothing to do", "", ""

@@ -20,7 +20,11 @@ type field struct {
 	dirty  func() bool
 	units  func(measure.System) // shows the figure in other units; nil: it has none
 	offer  func(float64)        // another figure, if nobody has edited the one there
-	clear  func()               // empties a figure that was filled in, for another to be typed
+	// brief leaves out the line that says why, where there is little room.
+	brief func(bool)
+	// fromEnd is how many lines from the end of a list the chosen one stands.
+	fromEnd func() int
+	clear   func() // empties a figure that was filled in, for another to be typed
 }
 
 func pageOf(at, n int) string { return fmt.Sprintf("   (page %d of %d)", at, n) }
@@ -140,7 +144,7 @@ func numberField(u measure.System, q quantity, label, why string, into *float64,
 	n.fill(*into)
 	n.original = n.typed
 	n.in.Validate(n.validate)
-	return &field{Field: n.in, text: true, units: n.setUnits, offer: n.offer, clear: n.clear, dirty: func() bool { return n.typed != n.original }}
+	return &field{Field: n.in, text: true, units: n.setUnits, offer: n.offer, clear: n.clear, brief: briefly(why, func(s string) { n.in.Description(s) }), dirty: func() bool { return n.typed != n.original }}
 }
 
 func (n *number) fill(v float64) {
@@ -239,19 +243,31 @@ func countField(label, why string, into *int, low, high int) *field {
 func checkedField(label, why, text string, check func(string) error) *field {
 	typed := text
 	in := huh.NewInput().Title(label).Description(why).Prompt("> ").Value(&typed).Validate(check)
-	return &field{Field: in, text: true, dirty: func() bool { return typed != text }}
+	return &field{Field: in, text: true, brief: briefly(why, func(s string) { in.Description(s) }), dirty: func() bool { return typed != text }}
 }
 
 // wholeField is checkedField for a whole number.
 func wholeField(label, why, text string, check func(string) error) *field {
 	typed := text
 	in := huh.NewInput().Title(label).Description(why).Prompt("> ").Value(&typed).Validate(check)
-	return &field{Field: in, text: true, dirty: func() bool { return typed != text }, clear: func() {
+	brief := briefly(why, func(s string) { in.Description(s) })
+	return &field{Field: in, text: true, brief: brief, dirty: func() bool { return typed != text }, clear: func() {
 		if typed == text {
 			typed = ""
 			in.Value(&typed)
 		}
 	}}
+}
+
+// briefly shows or leaves out the line that says why.
+func briefly(why string, set func(string)) func(bool) {
+	return func(brief bool) {
+		if brief {
+			set("")
+			return
+		}
+		set(why)
+	}
 }
 
 // choice is one thing to choose, with the words that explain it.
@@ -267,13 +283,22 @@ func choiceField[T comparable](label, why string, into *T, inline bool, choices 
 	for _, c := range choices {
 		options = append(options, huh.NewOption(c.words, c.value))
 	}
-	sel := huh.NewSelect[T]().Title(label).Description(why).Options(options...).Value(into)
+	// Filled with the first one chosen, then set to the right one: huh shows its
+	// list from the one that is chosen when it is filled.
+	first := choices[0].value
+	sel := huh.NewSelect[T]().Title(label).Description(why).Value(&first).Options(options...).Value(into)
 	if inline {
 		sel.Inline(true)
-	} else if len(options) > 7 {
-		sel.Height(9)
 	}
-	return &field{Field: sel, inline: inline, dirty: func() bool { return *into != original }}
+	brief := briefly(why, func(s string) { sel.Description(s) })
+	return &field{Field: sel, inline: inline, brief: brief, dirty: func() bool { return *into != original }, fromEnd: func() int {
+		for i, c := range choices {
+			if c.value == *into {
+				return len(choices) - i
+			}
+		}
+		return 1
+	}}
 }
 
 // yesNo asks a question that is answered with yes or no.

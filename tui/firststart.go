@@ -2,7 +2,9 @@ package tui
 
 import (
 	"fmt"
+	"slices"
 
+	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/session"
@@ -27,8 +29,8 @@ func newFirstStart(e *env) screen {
 
 	pages := []*page{
 		{title: "Welcome", fields: []*field{unitsField(&k.Units)},
-			about: "tubside keeps watch over your tubs on a wash day: it says what to do next, at which tub and how soon. " +
-				"It needs to know your water and your tubs first: two minutes. Enter takes what a field says; all of it can be changed later."},
+			about: "tubside says which tub needs you next, and how soon. First your water and tubs: two minutes.\n" +
+				"Enter takes what a field says, so Enter all the way gives a kit to begin with. All of it can be changed later."},
 		waterPage(&k),
 		{title: "Tubs", about: "A tub is anything you set a basket into: bucket, dishpan, tray.", fields: []*field{
 			countField("How many tubs do you use on a day?", "each is watched by itself", &count, 1, session.MaxTubs)}},
@@ -51,6 +53,7 @@ func newFirstStart(e *env) screen {
 		e.tell("the kit is saved; change it at any time under Kit")
 		return root(newHome(e)), nil
 	})
+	f.keys = slices.DeleteFunc(f.keys, func(b key.Binding) bool { return b.Help().Key == keyFormEsc.Help().Key })
 	f.keys[1] = bind("Ctrl+S", "take all as it is", "ctrl+s")
 	f.esc = func() tea.Cmd {
 		e.refuse(fmt.Errorf("the kit comes first: Enter goes on, Ctrl+S takes all as it is, Ctrl+C quits"))

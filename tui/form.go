@@ -13,7 +13,7 @@ import (
 // page is some fields that are asked together.
 type page struct {
 	title  string
-	about  string // why, in a line or two
+	about  string // why; where there is little room, only its first line
 	fields []*field
 	hide   func() bool  // nil: never
 	leave  func() error // when going on from it; a refusal stays on it
@@ -100,9 +100,23 @@ func (f *formScreen) SetSize(w, h int) {
 	for _, p := range f.pages {
 		for _, x := range p.fields {
 			x.WithWidth(max(10, min(w-4, 76)))
+			x.Update(nil) // a list counts its lines anew
 		}
 	}
+	if f.started {
+		f.brief()
+	}
 }
+
+// brief says why only of the field in hand, where there is little room.
+func (f *formScreen) brief() {
+	for i, x := range f.pages[f.page].fields {
+		x.brief(f.small() && i != f.field)
+	}
+}
+
+// small says that there is little room.
+func (f *formScreen) small() bool { return f.h <= 14 }
 
 func (f *formScreen) now() *field { return f.pages[f.page].fields[f.field] }
 
@@ -112,6 +126,7 @@ func (f *formScreen) Typing() bool { return f.now().text }
 // focus puts the keys into the field; the foot says what Enter does there.
 func (f *formScreen) focus() {
 	f.now().Focus()
+	f.brief()
 	f.fresh = true
 	f.keys[0], f.help = keyFormNext, keyHelp
 	if f.field == len(f.pages[f.page].fields)-1 && f.nextPage(f.page) < 0 {
@@ -327,8 +342,11 @@ func (f *formScreen) View() string {
 	// The field in hand is in sight with all its lines, and if it can be, so is
 	// what stands above it.
 	at := f.spans[f.field]
-	if f.field == 0 {
+	if f.field == 0 && at.top+at.height <= high {
 		f.top = 0
+	}
+	if from := f.now().fromEnd; from != nil && at.height > high { // a long list: the chosen line
+		at = span{at.top + at.height - from(), 1}
 	}
 	f.top = min(f.top, at.top)
 	f.top = max(f.top, min(at.top, at.top+at.height-high))
@@ -350,13 +368,17 @@ func (f *formScreen) matter() []string {
 	if head := f.pageHead(p); head != "" {
 		lines = append(lines, t.Title.Render(fit(" "+head, f.w)))
 	}
-	if p.about != "" && f.h > 14 {
-		for _, l := range wrapped(p.about, f.w-4) {
-			lines = append(lines, t.Faint.Render("  "+l))
+	about := p.about
+	if f.small() {
+		about, _, _ = strings.Cut(about, "\n")
+	}
+	if about != "" && !(f.small() && f.field > 0) {
+		for _, l := range wrapped(about, f.w-4) {
+			lines = append(lines, t.Text.Render("  "+l))
 		}
 	}
 	gap := 1
-	if f.h <= 14 {
+	if f.small() {
 		gap = 0
 	}
 	f.spans = f.spans[:0]
@@ -387,8 +409,8 @@ func (f *formScreen) pageHead(p *page) string {
 			at = n
 		}
 	}
-	if n < 2 {
-		return p.title
+	if n < 2 { // the screen's title says it
+		return ""
 	}
 	return p.title + pageOf(at, n)
 }

@@ -162,7 +162,7 @@ func (g *grid) widths(w int) []int {
 				worst, spare = i, c.spare
 			}
 		}
-		if wide := g.widest(out); wide >= 0 && (worst < 0 || out[wide] > 2*leastCell+2) {
+		if wide := g.widest(out); wide >= 0 && (worst < 0 || out[wide] > 2*leastCell+4) {
 			out[wide]--
 			continue
 		}

@@ -55,7 +55,7 @@ type helpScreen struct {
 
 func newHelp(e *env, keys []key.Binding) screen {
 	s := &helpScreen{of: keys}
-	s.frame = frame{e: e, keys: []key.Binding{keyScroll, bind("Esc", "back", "esc", "q", "?", "enter", "f1")}}
+	s.frame = frame{e: e, keys: []key.Binding{keyScroll, bind("Esc", "back", "esc", "q", "?", "enter", "f1")}, help: bind("?", "close", "?")}
 	return s
 }
 

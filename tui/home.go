@@ -112,7 +112,9 @@ func (s *homeScreen) entries() []entry {
 	var out []entry
 	switch {
 	case e.live.day.Running():
-		out = append(out, entry{"b", "Back to the tubs", "the day that runs since " + e.clockText(e.live.day.StartedAt), func() tea.Cmd { return push(newDayScreen(e)) }})
+		out = append(out,
+			entry{"b", "Back to the tubs", "the day that runs since " + e.clockText(e.live.day.StartedAt), func() tea.Cmd { return push(newDayScreen(e)) }},
+			entry{"p", "Put in more batches", "behind those of the running day", func() tea.Cmd { return addToDay(e, "") }})
 	case s.last.open != 0:
 		out = append(out, entry{"g", "Go on with the open day", "a day was begun and not ended", func() tea.Cmd { return push(newGoOn(e, s.last.open)) }})
 	default:
@@ -130,50 +132,55 @@ func (s *homeScreen) entries() []entry {
 
 func (s *homeScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
 	s.take()
+	var again tea.Cmd
 	if _, saved := msg.(saveStatusMsg); saved || s.readAt != s.e.live.id || s.readOn != s.e.live.day.Running() {
-		return s, s.read()
+		again = s.read()
 	}
+	return s, tea.Batch(again, s.act(msg))
+}
+
+func (s *homeScreen) act(msg tea.Msg) tea.Cmd {
 	list := s.entries()
 	s.at = min(s.at, len(list)-1)
 	if m, ok := msg.(tea.MouseMsg); ok && clicked(m) {
 		if i := (m.Y - topLines - s.y) / s.perEntry(); m.Y-topLines >= s.y && i < len(list) {
 			s.at = i
-			return s, list[i].open()
+			return list[i].open()
 		}
 	}
 	k, ok := s.pressed(msg)
 	if !ok {
-		return s, nil
+		return nil
 	}
 	name := k.String()
 	if n, ok := tubDigit(name); ok && n < len(list) {
 		s.at = n
-		return s, list[n].open()
+		return list[n].open()
 	}
 	switch name {
 	case "up":
 		s.at = max(0, s.at-1)
-	case "down", "j":
+	case "down":
 		s.at = min(len(list)-1, s.at+1)
 	case "home":
 		s.at = 0
 	case "end":
 		s.at = len(list) - 1
 	case "enter":
-		return s, list[s.at].open()
+		return list[s.at].open()
 	case "f1":
-		return s, push(newHelp(s.e, s.keys))
+		return push(newHelp(s.e, s.keys))
 	case "esc":
 		if s.e.live.day.Running() {
-			return s, push(newDayScreen(s.e))
+			return push(newDayScreen(s.e))
 		}
 	}
 	for _, x := range list {
 		if x.letter == name {
-			return s, x.open()
+			return x.open()
 		}
 	}
-	return s, nil
+	return nil
 }
 
 // leave quits; with tubs running it asks for a second press, because no alarm
@@ -196,10 +203,7 @@ func (s *homeScreen) perEntry() int {
 func (s *homeScreen) View() string {
 	t := s.e.Theme
 	room := s.room()
-	var lines []string
-	for _, l := range s.greeting(room) {
-		lines = append(lines, l)
-	}
+	lines := s.greeting(room)
 	s.y = len(lines)
 	per := s.perEntry()
 	for i, x := range s.entries() {

@@ -102,27 +102,31 @@ func yieldText(rawG, dryG float64) string {
 
 func (s *pastScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
 	s.take()
+	var again tea.Cmd
 	if _, saved := msg.(saveStatusMsg); saved || s.stale {
-		s.stale = false
-		return s, s.read()
+		again = s.read()
 	}
+	return s, tea.Batch(again, s.act(msg))
+}
+
+func (s *pastScreen) act(msg tea.Msg) tea.Cmd {
 	if hit, again := s.grid.click(msg); hit {
 		if again {
-			return s, s.open()
+			return s.open()
 		}
-		return s, nil
+		return nil
 	}
 	k, ok := s.pressed(msg)
 	if !ok {
-		return s, nil
+		return nil
 	}
 	if cmd, done := s.common(k); done {
-		return s, cmd
+		return cmd
 	}
 	if !s.grid.move(k) && k.String() == "enter" {
-		return s, s.open()
+		return s.open()
 	}
-	return s, nil
+	return nil
 }
 
 func (s *pastScreen) open() tea.Cmd {

@@ -71,6 +71,10 @@ func (s *planScreen) fill() {
 		rows[i] = []string{fmt.Sprint(i + 1), b.ID, names[b.FleeceID], p.Kit.Units.Mass(b.RawG), b.Form.String(), b.Presoak.String(), tub}
 	}
 	s.grid.setRows(rows)
+	s.keys[0] = keyEnter("twice: start")
+	if len(rows) == 0 {
+		s.keys[0] = keyEnter("add batches")
+	}
 }
 
 // whole is the plan as it would be started.
@@ -319,7 +323,7 @@ func (s *planScreen) totals() []string {
 		raw += b.RawG
 		dose += b.RawG / 100 * p.Kit.Scour.DoseMLPer100G
 	}
-	out := []string{t.Text.Render(fit(fmt.Sprintf(" About %s, %s raw; scour for one wash of each about %s", measure.Minutes(roundTo(dayMinutes(p), 10)), u.Mass(raw), u.Dose(dose)), s.w))}
+	out := []string{t.Text.Render(fit(fmt.Sprintf(" About %s; %s raw; scour %s for each wash", measure.Minutes(roundTo(dayMinutes(p), 10)), u.Mass(raw), u.Dose(dose)), s.w))}
 	for i, f := range p.Fleeces {
 		n, g := 0, 0.0
 		for _, b := range p.Batches {

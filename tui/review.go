@@ -94,23 +94,24 @@ func (s *reviewScreen) refill() {
 
 func (s *reviewScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
 	s.take()
-	if cmd := s.read(); cmd != nil {
-		return s, cmd
-	}
+	return s, tea.Batch(s.read(), s.act(msg))
+}
+
+func (s *reviewScreen) act(msg tea.Msg) tea.Cmd {
 	k, ok := s.pressed(msg)
 	if !ok {
-		return s, nil
+		return nil
 	}
 	if key.Matches(k, keyBack) && s.e.Rehearsal != nil { // nothing lies below a rehearsal
-		return s, tea.Quit
+		return tea.Quit
 	}
 	if cmd, done := s.common(k); done {
-		return s, cmd
+		return cmd
 	}
 	if !s.move(k) && key.Matches(k, s.weigh) {
-		return s, s.weighNext()
+		return s.weighNext()
 	}
-	return s, nil
+	return nil
 }
 
 func (s *reviewScreen) View() string {

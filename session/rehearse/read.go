@@ -72,14 +72,14 @@ func notScript(text []byte, offset int64, err error) error {
 
 // plainType is a Go kind in words that someone who writes JSON knows.
 func plainType(kind string) string {
-	switch {
-	case kind == "slice":
+	switch kind {
+	case "slice":
 		return "list"
-	case kind == "struct" || kind == "map" || kind == "ptr":
+	case "struct", "map", "ptr":
 		return "group in { }"
-	case kind == "bool":
+	case "bool":
 		return "true or false"
-	case kind == "string":
+	case "string":
 		return "text in quotes"
 	}
 	return "number"

@@ -46,11 +46,9 @@ type Options struct {
 func New(out io.Writer, o Options) Theme {
 	r := lipgloss.NewRenderer(out)
 	r.SetHasDarkBackground(!o.Light)
-	if o.NoColor {
-		r.SetColorProfile(termenv.Ascii)
-	} else {
-		r.SetColorProfile(termenv.ANSI256)
-	}
+	// Without colours too: bold, reverse and underline carry meanings, and the
+	// colourless profile would drop them.
+	r.SetColorProfile(termenv.ANSI256)
 	pick := func(dark, light string) lipgloss.Color {
 		if o.Light {
 			return lipgloss.Color(light)
@@ -58,7 +56,18 @@ func New(out io.Writer, o Options) Theme {
 		return lipgloss.Color(dark)
 	}
 	s := r.NewStyle
-	fg := func(dark, light string) lipgloss.Style { return s().Foreground(pick(dark, light)) }
+	fg := func(dark, light string) lipgloss.Style {
+		if o.NoColor {
+			return s()
+		}
+		return s().Foreground(pick(dark, light))
+	}
+	alarm := fg("231", "231").Bold(true)
+	if o.NoColor {
+		alarm = alarm.Reverse(true)
+	} else {
+		alarm = alarm.Background(pick("124", "124"))
+	}
 	return Theme{
 		ASCII: o.ASCII, Renderer: r,
 		Title:   fg("223", "94").Bold(true),
@@ -73,7 +82,7 @@ func New(out io.Writer, o Options) Theme {
 		Good:    fg("151", "22"),
 		Caution: fg("222", "94").Italic(true),
 		Warn:    fg("216", "124").Bold(true),
-		Alarm:   fg("231", "231").Background(pick("124", "124")).Bold(true).Reverse(o.NoColor),
+		Alarm:   alarm,
 		Heard:   fg("216", "124").Bold(true).Underline(true),
 		Rule:    fg("240", "250"),
 		Now:     fg("231", "16").Bold(true),

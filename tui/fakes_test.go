@@ -1,0 +1,161 @@
+package tui
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"sync"
+	"time"
+
+	"fleece.example/tubside/session"
+)
+
+// fakeJournal keeps days in memory; fail makes every call refuse.
+type fakeJournal struct {
+	mu   sync.Mutex
+	recs map[session.DayID][]session.Recorded
+	sums map[session.DayID]session.DaySummary
+	last session.DayID
+	err  error
+}
+
+func newFakeJournal() *fakeJournal {
+	return &fakeJournal{recs: map[session.DayID][]session.Recorded{}, sums: map[session.DayID]session.DaySummary{}}
+}
+
+func (j *fakeJournal) fail(err error) {
+	j.mu.Lock()
+	defer j.mu.Unlock()
+	j.err = err
+}
+
+func (j *fakeJournal) NewDay() (session.DayID, error) {
+	j.mu.Lock()
+	defer j.mu.Unlock()
+	if j.err != nil {
+		return 0, j.err
+	}
+	j.last++
+	return j.last, nil
+}
+
+func (j *fakeJournal) Append(id session.DayID, recs []session.Recorded, sum session.DaySummary) error {
+	j.mu.Lock()
+	defer j.mu.Unlock()
+	if j.err != nil {
+		return j.err
+	}
+	if want := uint64(len(j.recs[id]) + 1); len(recs) > 0 && recs[0].Seq != want {
+		return fmt.Errorf("day %d: event %d comes, %d is next", id, recs[0].Seq, want)
+	}
+	j.recs[id] = append(j.recs[id], recs...)
+	j.sums[id] = sum
+	return nil
+}
+
+func (j *fakeJournal) OpenDay() (session.DayID, bool, error) {
+	j.mu.Lock()
+	defer j.mu.Unlock()
+	for id, s := range j.sums {
+		if s.EndedAt.IsZero() {
+			return id, true, j.err
+		}
+	}
+	return 0, false, j.err
+}
+
+func (j *fakeJournal) Events(id session.DayID) ([]session.Recorded, error) {
+	j.mu.Lock()
+	defer j.mu.Unlock()
+	return slices.Clone(j.recs[id]), j.err
+}
+
+func (j *fakeJournal) Days(limit int) ([]session.DaySummary, error) {
+	j.mu.Lock()
+	defer j.mu.Unlock()
+	var out []session.DaySummary
+	for id := j.last; id > 0; id-- {
+		if s, ok := j.sums[id]; ok && (limit == 0 || len(out) < limit) {
+			out = append(out, s)
+		}
+	}
+	return out, j.err
+}
+
+// fakeLedger keeps the kit, fleeces and methods in memory, as given.
+type fakeLedger struct {
+	kit     *session.Kit
+	fleeces []session.Fleece
+	methods []session.Method
+	made    int
+	err     error
+}
+
+func newFakeLedger() *fakeLedger { return &fakeLedger{} }
+
+func (l *fakeLedger) Kit() (session.Kit, bool, error) {
+	if l.kit == nil {
+		return session.Kit{}, false, l.err
+	}
+	return *l.kit, true, l.err
+}
+
+func (l *fakeLedger) SaveKit(k session.Kit) error {
+	if l.err == nil {
+		l.kit = &k
+	}
+	return l.err
+}
+
+func (l *fakeLedger) Fleeces() ([]session.Fleece, error) { return slices.Clone(l.fleeces), l.err }
+
+func (l *fakeLedger) SaveFleece(f session.Fleece) (session.Fleece, error) {
+	if l.err != nil {
+		return f, l.err
+	}
+	if f.ID != "" {
+		for i := range l.fleeces {
+			if l.fleeces[i].ID == f.ID {
+				l.fleeces[i] = f
+				return f, nil
+			}
+		}
+		return f, fmt.Errorf("no fleece %q", f.ID)
+	}
+	l.made++
+	f.ID = "f" + strconv.Itoa(l.made)
+	l.fleeces = append([]session.Fleece{f}, l.fleeces...)
+	return f, nil
+}
+
+func (l *fakeLedger) Methods() ([]session.Method, error) { return slices.Clone(l.methods), l.err }
+
+func (l *fakeLedger) SaveMethod(m session.Method) (session.Method, error) {
+	switch {
+	case l.err != nil:
+		return m, l.err
+	case m.ID == session.BuiltInMethodID:
+		return m, fmt.Errorf("the built-in method stays as it is")
+	}
+	for i := range l.methods {
+		if l.methods[i].ID == m.ID {
+			l.methods[i] = m
+			return m, nil
+		}
+	}
+	l.made++
+	m.ID = "m" + strconv.Itoa(l.made)
+	l.methods = append(l.methods, m)
+	return m, nil
+}
+
+func (l *fakeLedger) DeleteMethod(id string) error {
+	l.methods = slices.DeleteFunc(l.methods, func(m session.Method) bool { return m.ID == id })
+	return l.err
+}
+
+// fakeClock stands until it is set on.
+type fakeClock struct{ at time.Time }
+
+func (c *fakeClock) Now() time.Time           { return c.at }
+func (c *fakeClock) forward(by time.Duration) { c.at = c.at.Add(by) }

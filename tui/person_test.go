@@ -1,0 +1,295 @@
+package tui
+
+import (
+	"fmt"
+	"io"
+	"reflect"
+	"strings"
+	"testing"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/lipgloss"
+	"github.com/charmbracelet/x/ansi"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/tui/theme"
+)
+
+// person sits at the whole program and has nothing but keys, mouse and screen.
+type person struct {
+	t       *testing.T
+	app     *App
+	journal *fakeJournal
+	ledger  *fakeLedger
+	clock   *fakeClock
+	w, h    int
+	quit    bool
+}
+
+// newPerson starts the program; kit says that the first start is through.
+func newPerson(t *testing.T, kit bool, set ...func(*person, *Deps)) *person {
+	t.Helper()
+	p := &person{t: t, journal: newFakeJournal(), ledger: newFakeLedger(), clock: &fakeClock{storyStart}, w: 80, h: 24}
+	if kit {
+		k := session.DefaultKit()
+		p.ledger.kit = &k
+	}
+	d := Deps{Journal: p.journal, Ledger: p.ledger, Clock: p.clock, Local: time.UTC, Theme: theme.New(io.Discard, theme.Options{})}
+	for _, f := range set {
+		f(p, &d)
+	}
+	app, err := New(d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p.app = app
+	t.Cleanup(func() {
+		if err := app.Close(); err != nil {
+			t.Errorf("not all was saved: %v", err)
+		}
+	})
+	p.send(tea.WindowSizeMsg{Width: p.w, Height: p.h})
+	p.run(app.top().Init())
+	return p
+}
+
+// send gives a message to the program and runs what it asks for.
+func (p *person) send(msg tea.Msg) {
+	p.t.Helper()
+	_, cmd := p.app.Update(msg)
+	p.run(cmd)
+	p.fits()
+}
+
+// run carries commands out in order, as the program would; those that wait for
+// something, such as the next tick, are left alone.
+func (p *person) run(cmd tea.Cmd) {
+	p.t.Helper()
+	if cmd == nil {
+		return
+	}
+	got := make(chan tea.Msg, 1)
+	go func() { got <- cmd() }()
+	select {
+	case msg := <-got:
+		p.take(msg)
+	case <-time.After(300 * time.Millisecond):
+	}
+}
+
+func (p *person) take(msg tea.Msg) {
+	p.t.Helper()
+	switch m := msg.(type) {
+	case nil:
+		return
+	case tea.QuitMsg:
+		p.quit = true
+		return
+	case tea.BatchMsg:
+		for _, c := range m {
+			p.run(c)
+		}
+		return
+	}
+	if v := reflect.ValueOf(msg); v.Kind() == reflect.Slice && v.Type().Elem() == reflect.TypeOf(tea.Cmd(nil)) { // a sequence
+		for i := range v.Len() {
+			p.run(v.Index(i).Interface().(tea.Cmd))
+		}
+		return
+	}
+	if strings.HasPrefix(reflect.TypeOf(msg).String(), "tui.") {
+		p.send(msg)
+	}
+}
+
+// press gives keys: names such as "enter", or single characters.
+func (p *person) press(keys ...string) {
+	p.t.Helper()
+	for _, k := range keys {
+		p.clock.forward(time.Second)
+		p.send(keyOf(k))
+	}
+}
+
+func keyOf(k string) tea.KeyMsg {
+	named := map[string]tea.KeyType{
+		"enter": tea.KeyEnter, "esc": tea.KeyEsc, "up": tea.KeyUp, "down": tea.KeyDown, "left": tea.KeyLeft, "right": tea.KeyRight,
+		"tab": tea.KeyTab, "shift+tab": tea.KeyShiftTab, "ctrl+s": tea.KeyCtrlS, "backspace": tea.KeyBackspace, "ctrl+u": tea.KeyCtrlU,
+		"f1": tea.KeyF1, "home": tea.KeyHome, "end": tea.KeyEnd, "pgdown": tea.KeyPgDown, "pgup": tea.KeyPgUp, "shift+up": tea.KeyShiftUp, "shift+down": tea.KeyShiftDown,
+	}
+	if t, ok := named[k]; ok {
+		return tea.KeyMsg{Type: t}
+	}
+	if k == " " {
+		return tea.KeyMsg{Type: tea.KeySpace, Runes: []rune{' '}}
+	}
+	return tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(k)}
+}
+
+// types writes text a character at a time; instead of what stands there.
+func (p *person) types(text string) {
+	p.t.Helper()
+	p.press("ctrl+u")
+	for _, r := range text {
+		p.press(string(r))
+	}
+}
+
+// wait lets time pass with a tick.
+func (p *person) wait(by time.Duration) {
+	p.t.Helper()
+	p.clock.forward(by)
+	p.app.Update(tickMsg{p.app.gen})
+}
+
+// click presses the mouse where the text stands on the screen.
+func (p *person) click(text string) {
+	p.t.Helper()
+	for y, l := range strings.Split(p.view(), "\n") {
+		if i := strings.Index(l, text); i >= 0 {
+			p.send(tea.MouseMsg{X: ansi.StringWidth(l[:i]), Y: y, Action: tea.MouseActionPress, Button: tea.MouseButtonLeft})
+			return
+		}
+	}
+	p.t.Fatalf("nothing to click on says %q:\n%s", text, p.view())
+}
+
+func (p *person) view() string { return ansi.Strip(p.app.View()) }
+
+func (p *person) sees(texts ...string) {
+	p.t.Helper()
+	for _, text := range texts {
+		if !strings.Contains(p.view(), text) {
+			p.t.Fatalf("the screen does not say %q:\n%s", text, p.view())
+		}
+	}
+}
+
+func (p *person) seesNot(text string) {
+	p.t.Helper()
+	if strings.Contains(p.view(), text) {
+		p.t.Fatalf("the screen says %q:\n%s", text, p.view())
+	}
+}
+
+// says is whether a sentence is on the screen, however its lines break.
+func (p *person) says(text string) {
+	p.t.Helper()
+	squeeze := func(s string) string { return strings.Join(strings.Fields(s), " ") }
+	if !strings.Contains(squeeze(p.view()), squeeze(text)) {
+		p.t.Fatalf("the screen does not say %q:\n%s", text, p.view())
+	}
+}
+
+// fits says that the view is exactly as large as the window.
+func (p *person) fits() {
+	p.t.Helper()
+	if err := fitsExactly(p.app.View(), p.w, p.h); err != nil {
+		p.t.Fatalf("%v:\n%s", err, p.view())
+	}
+}
+
+func fitsExactly(view string, w, h int) error {
+	if n := lipgloss.Height(view); n != h {
+		return fmt.Errorf("%d lines in a window of %d", n, h)
+	}
+	for i, l := range strings.Split(view, "\n") {
+		if n := lipgloss.Width(l); n != w {
+			return fmt.Errorf("line %d is %d cells wide in a window of %d: %q", i, n, w, ansi.Strip(l))
+		}
+	}
+	return nil
+}
+
+// resize gives the window another size.
+func (p *person) resize(w, h int) {
+	p.t.Helper()
+	p.w, p.h = w, h
+	p.send(tea.WindowSizeMsg{Width: w, Height: h})
+}
+
+// everySize looks at the screen in every window it has to fit.
+func (p *person) everySize() {
+	p.t.Helper()
+	w, h := p.w, p.h
+	for _, s := range sizes {
+		p.resize(s[0], s[1])
+	}
+	p.resize(w, h)
+}
+
+// withFleeces puts invented fleeces into the ledger.
+func withFleeces(p *person, _ *Deps) {
+	p.ledger.fleeces = []session.Fleece{
+		{ID: "f2", Animal: "Curly", Farm: "Invented Hill", Year: 2026, RawG: 2000, Type: session.Longwool, Wax: session.Low},
+		{ID: "f1", Animal: "Old Grey", Farm: "Invented Hill", Year: 2025, RawG: 3000, Wax: session.High, Notes: "stained tips"},
+	}
+	p.ledger.made = 2
+}
+
+// withPastDay puts a finished day into the journal.
+func withPastDay(tubs int) func(*person, *Deps) {
+	return func(p *person, _ *Deps) {
+		d, recs, err := session.Do(session.Day{}, session.StartDay{Plan: storyPlan(tubs)}, storyStart)
+		now := storyStart
+		for err == nil && !d.AllRacked() {
+			now = now.Add(time.Minute)
+			var more []session.Recorded
+			d, more = session.Tick(d, now)
+			recs = append(recs, more...)
+			for _, pr := range d.Prompts(now) {
+				if pr.Rank != session.Coming && pr.Act != session.FinishDay {
+					d, more, err = session.Do(d, session.DoNext{Tub: pr.Tub, Act: pr.Act, Sooner: true}, now)
+					recs = append(recs, more...)
+					break
+				}
+			}
+		}
+		do := func(c session.Command) {
+			var more []session.Recorded
+			if err == nil {
+				d, more, err = session.Do(d, c, now)
+				recs = append(recs, more...)
+			}
+		}
+		do(session.AddNote{Tub: 0, Text: "second rinse still a little grey"})
+		do(session.EndDay{})
+		if err != nil {
+			p.t.Fatal(err)
+		}
+		id, _ := p.journal.NewDay()
+		if err := p.journal.Append(id, recs, session.Summarise(id, d)); err != nil {
+			p.t.Fatal(err)
+		}
+		p.clock.at = now.Add(24 * time.Hour)
+	}
+}
+
+// withOpenDay puts a day that was begun and left into the journal.
+func withOpenDay(tubs int, playMin float64) func(*person, *Deps) {
+	return func(p *person, _ *Deps) {
+		d, recs, err := session.Do(session.Day{}, session.StartDay{Plan: storyPlan(tubs)}, storyStart)
+		if err != nil {
+			p.t.Fatal(err)
+		}
+		now := storyStart
+		for end := now.Add(time.Duration(playMin * float64(time.Minute))); now.Before(end); {
+			now = now.Add(30 * time.Second)
+			var more []session.Recorded
+			d, more = session.Tick(d, now)
+			recs = append(recs, more...)
+			if pr := d.Prompts(now); len(pr) > 0 && pr[0].Rank != session.Coming {
+				if d, more, err = session.Do(d, session.DoNext{Tub: pr[0].Tub, Act: pr[0].Act, Sooner: true}, now); err != nil {
+					p.t.Fatal(err)
+				}
+				recs = append(recs, more...)
+			}
+		}
+		id, _ := p.journal.NewDay()
+		if err := p.journal.Append(id, recs, session.Summarise(id, d)); err != nil {
+			p.t.Fatal(err)
+		}
+		p.clock.at = now.Add(25 * time.Minute)
+	}
+}
