@@ -235,7 +235,7 @@ func (d Day) saySink(p *Prompt, now time.Time, h heatModel) {
 	p.Details = append(p.Details, keep, fmt.Sprintf("soaks %s", showMin(t.Bath.SoakMin)))
 	tempC, _ := h.at(now)
 	if s.LowestSinkC > 0 && finite(tempC) {
-		if tempC < s.LowestSinkC {
+		if tempC < s.LowestSinkC-0.5 { // less would read as no difference
 			p.Details = append([]string{fmt.Sprintf("the bath is down to about %s: top up with hot water to %s first", u.Temp(tempC), u.Temp(s.LowestSinkC))}, p.Details...)
 			p.Rank = Harm
 		} else {

@@ -199,10 +199,11 @@ func (a *App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	case rootMsg:
 		return a, a.put([]screen{msg.s})
 	case popMsg:
-		if len(a.stack) > 1 {
-			a.stack = a.stack[:len(a.stack)-1]
-			a.size(a.top())
+		if len(a.stack) == 1 { // nothing below: a rehearsal is over
+			return a, tea.Quit
 		}
+		a.stack = a.stack[:len(a.stack)-1]
+		a.size(a.top())
 		return a, nil
 	}
 	top, cmd := a.top().Update(msg)

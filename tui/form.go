@@ -125,7 +125,11 @@ func (f *formScreen) Typing() bool { return f.now().text }
 
 // focus puts the keys into the field; the foot says what Enter does there.
 func (f *formScreen) focus() {
-	f.now().Focus()
+	x := f.now()
+	x.Focus()
+	if x.text {
+		x.Update(tea.KeyMsg{Type: tea.KeyEnd}) // behind what stands there
+	}
 	f.brief()
 	f.fresh = true
 	f.keys[0], f.help = keyFormNext, keyHelp
@@ -200,13 +204,16 @@ func (f *formScreen) key(k tea.KeyMsg) tea.Cmd {
 
 // give hands a key to the field.
 func (f *formScreen) give(k tea.KeyMsg) {
-	f.wrong = nil
+	f.wrong, f.asked = nil, ""
 	x := f.now()
 	if f.fresh && x.clear != nil && k.Type == tea.KeyRunes {
 		x.clear()
 	}
 	f.fresh = false
 	x.Update(k)
+	if name := k.String(); !x.text && (name == "end" || name == "G") {
+		x.Update(tea.KeyMsg{Type: tea.KeyCtrlD}) // the end alone moves the mark, not the choice
+	}
 	if f.changed != nil {
 		f.changed()
 	}

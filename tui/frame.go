@@ -196,12 +196,30 @@ func (f *frame) again(deed, question string, args ...any) bool {
 	return false
 }
 
-// wrapped is text in lines no wider than w; words stay whole where they can.
+// wrapped is plain text in lines no wider than w. It breaks at spaces only: a
+// minus must not part from its figure.
 func wrapped(text string, w int) []string {
 	if w < 1 {
 		return nil
 	}
-	return strings.Split(ansi.Wrap(text, w, ""), "\n")
+	var out []string
+	for _, para := range strings.Split(text, "\n") {
+		line := ""
+		for _, word := range strings.Fields(para) {
+			if line != "" && ansi.StringWidth(line)+1+ansi.StringWidth(word) <= w {
+				line += " " + word
+				continue
+			}
+			if line != "" {
+				out = append(out, line)
+			}
+			pieces := strings.Split(ansi.Hardwrap(word, w, true), "\n")
+			out = append(out, pieces[:len(pieces)-1]...)
+			line = pieces[len(pieces)-1]
+		}
+		out = append(out, line)
+	}
+	return out
 }
 
 // hung is text wrapped behind a label, its further lines under the first.

@@ -43,7 +43,7 @@ func (s *goOnScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
 	}
 	switch {
 	case key.Matches(k, s.later):
-		return s, pop()
+		return s, toHome()
 	case key.Matches(k, keyHelp):
 		return s, push(newHelp(s.e, s.keys))
 	case s.err != nil:
@@ -74,7 +74,12 @@ func (s *goOnScreen) close() tea.Cmd {
 		return nil
 	}
 	s.e.tell("the day is closed; look back at it under Past days")
-	return pop()
+	return toHome()
+}
+
+// toHome goes back to home and has it look into the journal at once.
+func toHome() tea.Cmd {
+	return tea.Sequence(pop(), func() tea.Msg { return homeReadMsg{} })
 }
 
 func (s *goOnScreen) View() string {

@@ -20,6 +20,8 @@ type homeScreen struct {
 	last   homeNews      // what is shown of it
 	readAt session.DayID // the day that was live when it was read
 	readOn bool          // and whether it ran
+	asked  bool          // a reader was sent at all: home may begin below another screen
+	known  bool          // and has come back
 	quit   key.Binding
 }
 
@@ -53,6 +55,7 @@ func (s *homeScreen) Init() tea.Cmd { return s.read() }
 
 // read looks into the journal away from the screen.
 func (s *homeScreen) read() tea.Cmd {
+	s.asked = true
 	s.readAt, s.readOn = s.e.live.id, s.e.live.day.Running()
 	j, news := s.e.Journal, s.news
 	return func() tea.Msg {
@@ -93,6 +96,7 @@ func lookBack(j session.Journal) homeNews {
 func (s *homeScreen) take() {
 	select {
 	case s.last = <-s.news:
+		s.known = true
 		if s.last.err != nil {
 			s.e.refuse(fmt.Errorf("the days could not be read: %w", s.last.err))
 		}
@@ -133,7 +137,7 @@ func (s *homeScreen) entries() []entry {
 func (s *homeScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
 	s.take()
 	var again tea.Cmd
-	if _, saved := msg.(saveStatusMsg); saved || s.readAt != s.e.live.id || s.readOn != s.e.live.day.Running() {
+	if _, saved := msg.(saveStatusMsg); saved || !s.asked || s.readAt != s.e.live.id || s.readOn != s.e.live.day.Running() {
 		again = s.read()
 	}
 	return s, tea.Batch(again, s.act(msg))
@@ -235,7 +239,7 @@ func (s *homeScreen) greeting(room int) []string {
 		out = append(out, t.Next.Render(" "+s.runningText()))
 	case s.last.open != 0:
 		out = append(out, t.Warn.Render(" A wash day is still open: go on with it, or close it."))
-	default:
+	case s.known:
 		out = append(out, t.Text.Render(" No day is running. A wash day begins with its plan."))
 	}
 	if d := s.last.last; d.ID != 0 {

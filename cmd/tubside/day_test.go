@@ -60,6 +60,8 @@ func TestDayThroughPowerCut(t *testing.T) {
 	w.press("a")
 	w.see("New fleece")
 	w.write("Bramble") // an invented ewe
+	w.press("tab", "tab", "tab")
+	w.write("2500")
 	w.press("ctrl+s")
 	w.see("A1")
 	w.press("enter")

@@ -5,9 +5,11 @@ import (
 	"runtime"
 	"strconv"
 	"strings"
+	"time"
 
 	"github.com/adrg/xdg"
 
+	"fleece.example/tubside/tui"
 	"fleece.example/tubside/tui/theme"
 )
 
@@ -18,6 +20,12 @@ const fileName = "tubside.db"
 type options struct {
 	data                   string
 	ascii, light, noColour bool
+
+	// A clock of its own, for tests of whole days: it showed from at the real
+	// moment from and has run pace times as fast since, so that two starts
+	// agree on the time.
+	pace pace
+	from string
 
 	getenv func(string) string
 }
@@ -31,6 +39,18 @@ func (o *options) folder() string {
 }
 
 func (o *options) file() string { return filepath.Join(o.folder(), fileName) }
+
+// clock is the time the screen goes by.
+func (o *options) clock() (tui.Clock, time.Duration, error) {
+	if o.from == "" {
+		return wallClock{}, 0, nil
+	}
+	from, err := time.Parse(time.RFC3339, o.from)
+	if err != nil {
+		return nil, 0, usage("--clock-from should be a time such as 2026-05-16T09:00:00Z: %v", err)
+	}
+	return pacedClock{start: from, began: from, pace: float64(o.pace)}, rehearsalTick, nil
+}
 
 // theme is how the screen looks: by the flags, else by what the terminal says
 // of itself.

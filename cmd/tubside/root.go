@@ -91,6 +91,12 @@ func newRoot(sys system) *cobra.Command {
 	flags.BoolVar(&o.ascii, "ascii", false, "draw with plain characters only")
 	flags.BoolVar(&o.light, "light", false, "colours for a light background")
 	flags.BoolVar(&o.noColour, "no-colour", false, "no colours")
+	o.pace = 1
+	cmd.Flags().Var(&o.pace, "clock-pace", "how many `times` faster than real time, with --clock-from")
+	cmd.Flags().StringVar(&o.from, "clock-from", "", "the `moment` from which the clock runs faster")
+	for _, name := range []string{"clock-pace", "clock-from"} { // for tests: nobody washes faster
+		cmd.Flags().Lookup(name).Hidden = true
+	}
 	cmd.AddCommand(newRehearse(o, sys), newBackup(o))
 	return cmd
 }
@@ -100,10 +106,14 @@ func washDay(o *options, sys system) error {
 	if err := sys.needTerminal(); err != nil {
 		return err
 	}
+	clock, every, err := o.clock()
+	if err != nil {
+		return err
+	}
 	s, err := store.Open(o.file())
 	if err != nil {
 		return err
 	}
-	err = show(o, sys, tui.Deps{Journal: s, Ledger: s, Clock: wallClock{}, Where: s.Path()})
+	err = show(o, sys, tui.Deps{Journal: s, Ledger: s, Clock: clock, TickEvery: every, Where: s.Path()})
 	return errors.Join(err, s.Close())
 }

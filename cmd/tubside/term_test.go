@@ -79,7 +79,10 @@ func open(t *testing.T, env []string, name string, args ...string) *window {
 			_ = w.cmd.Process.Kill()
 			w.end()
 		}
-		_ = w.screen.Close()
+		// Its Close is not made for a Read under way; the pipe's is.
+		if c, ok := w.screen.InputPipe().(io.Closer); ok {
+			_ = c.Close()
+		}
 		_ = tty.Close()
 	})
 	return w
@@ -137,7 +140,7 @@ func (w *window) until(what string, is func(screen string) bool) {
 }
 
 var keyBytes = map[string]string{
-	"enter": "\r", "esc": "\x1b", "tab": "\t", "space": " ", "up": "\x1b[A", "down": "\x1b[B", "ctrl+c": "\x03", "ctrl+s": "\x13",
+	"enter": "\r", "esc": "\x1b", "tab": "\t", "space": " ", "up": "\x1b[A", "down": "\x1b[B", "right": "\x1b[C", "ctrl+c": "\x03", "ctrl+s": "\x13",
 }
 
 // press gives keys, each a character or a name.

@@ -1,0 +1,209 @@
+//go:build unix
+
+package main
+
+import (
+	"math"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/store"
+)
+
+// worksUntil works at the tubs by the screen alone, as a person would: Enter on
+// whatever it asks for, nothing while it says NEXT. It stops when the screen
+// shows a text, and gives up after a while.
+func (w *window) worksUntil(text string, within time.Duration) {
+	w.t.Helper()
+	for deadline := time.Now().Add(within); time.Now().Before(deadline); {
+		s := w.text()
+		if strings.Contains(s, text) {
+			return
+		}
+		wait := true
+		for _, word := range []string{" NOW  ", " LATE  ", " HURRY  ", " ALARM "} {
+			wait = wait && !strings.Contains(s, word)
+		}
+		if !wait {
+			w.press("enter")
+		}
+		time.Sleep(120 * time.Millisecond) // twelve seconds of the day at a hundredfold pace
+	}
+	w.t.Fatalf("the screen did not come to %q within %v:\n%s", text, within, w.text())
+}
+
+// TestWholeDayWithThreeTubs is an invented day in a real terminal: three tubs
+// by keys, a reading, a top-up, a power cut in the middle, weights; then the
+// saved record is held against what was done. The clock runs a hundred times
+// as fast; the power cut takes its time from the same clock.
+func TestWholeDayWithThreeTubs(t *testing.T) {
+	if testing.Short() {
+		t.Skip("takes about a minute of real time")
+	}
+	t.Parallel()
+	dir, path := t.TempDir(), program(t)
+	s, err := store.Open(dir + "/" + fileName)
+	if err != nil {
+		t.Fatal(err)
+	}
+	kit := session.DefaultKit()
+	if err := s.SaveKit(kit); err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range []session.Fleece{
+		{Animal: "Bramble", Farm: "Nowhere Fold", Year: 2026, RawG: 2500, Wax: session.High},
+		{Animal: "Pip", Farm: "Nowhere Fold", Year: 2026, RawG: 1800, Type: session.Longwool, Wax: session.Low},
+	} {
+		if _, err := s.SaveFleece(f); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := s.Close(); err != nil {
+		t.Fatal(err)
+	}
+
+	args := []string{"--data", dir, "--clock-pace", "100", "--clock-from", time.Now().UTC().Format(time.RFC3339)}
+	w := open(t, nil, path, args...)
+	w.see("Plan a wash day")
+	w.press("p")
+	w.see("No batch yet")
+	w.addBatches("Bramble", "2", false)
+	w.see("A2")
+	w.addBatches("Pip", "1", true)
+	w.see("B1")
+	w.press("enter")
+	w.see("Enter again starts it")
+	w.press("enter")
+	w.worksUntil("hot wash", 60*time.Second)
+	w.worksUntil("NEXT", 60*time.Second)
+
+	// A reading and a top-up at the first tub, then the plug is pulled.
+	w.press("1")
+	w.until("show North soaking in its wash", func(s string) bool {
+		return strings.Contains(s, "1 North") && strings.Contains(s, "LIFT AND DRAIN")
+	})
+	w.press("r")
+	w.see("WHAT DOES THE THERMOMETER SAY?")
+	w.write("63")
+	w.press("enter")
+	w.see("63 °C")
+	w.press("t")
+	w.see("HOW MUCH HOT WATER WENT IN?")
+	w.press("enter", "enter")
+	w.see("poured in")
+	w.press("esc")
+	w.see("saved")
+	time.Sleep(200 * time.Millisecond)
+	w.signal(syscall.SIGKILL)
+	w.end()
+	before, _ := kept(t, dir)
+	time.Sleep(time.Second) // a hundred seconds of the day, nobody watching
+
+	w = open(t, nil, path, args...)
+	w.see("still open")
+	w.press("enter")
+	w.worksUntil("FINISH THE DAY", 5*time.Minute)
+	time.Sleep(200 * time.Millisecond)
+	w.press("enter")
+	w.see("Enter again finishes the day")
+	w.press("enter")
+	w.see("THE DAY HAS ENDED")
+	w.press("ctrl+c")
+	w.end()
+
+	d := lastDay(t, dir)
+	if d.Running() || d.EndEarly || !d.AllRacked() {
+		t.Fatalf("the record is not a finished day: ended %v, early %v", d.EndedAt, d.EndEarly)
+	}
+	// Two batches with much wax: presoak, two washes, two rinses; the locks:
+	// presoak, one wash, two rinses.
+	if got := len(d.Baths); got != 2*5+4 {
+		t.Errorf("%d baths on record, want 14", got)
+	}
+	if len(d.Resumed) != 1 || d.Resumed[0] < 80*time.Second || d.Resumed[0] > 10*time.Minute {
+		t.Errorf("gaps in the watch: %v, want one of about two minutes", d.Resumed)
+	}
+	readings, topUps := 0, 0
+	for _, b := range d.Baths {
+		soaked := b.LiftedAt.Sub(b.SunkAt).Minutes()
+		if soaked < b.PlanMin-0.5 || soaked > b.PlanMin+10 {
+			t.Errorf("%s in the %s soaked %.1f min, planned %.1f", b.Batch, b.Step.Name, soaked, b.PlanMin)
+		}
+		if b.Step.Kind == session.Wash && !(b.SinkC > 60 && b.SinkC < 68 && b.LiftC > 49 && b.LiftC < b.SinkC+4) {
+			t.Errorf("%s in the %s: %.1f °C at sink-in, %.1f at lift", b.Batch, b.Step.Name, b.SinkC, b.LiftC)
+		}
+		for _, r := range b.Readings {
+			readings++
+			if r.TempC != 63 || math.Abs(r.ForecastC-63) > 8 {
+				t.Errorf("reading %+v", r)
+			}
+		}
+		for _, c := range b.Changes {
+			if c.AddL > 0 {
+				topUps++
+				if c.AddL != 0.5 || c.AddC != 97 {
+					t.Errorf("top-up %+v", c)
+				}
+			}
+		}
+	}
+	if readings != 1 || topUps != 1 {
+		t.Errorf("%d readings and %d top-ups on record, want one each", readings, topUps)
+	}
+	// What was kept before the cut is the beginning of what is kept now.
+	if before.StartedAt != d.StartedAt || before.LastSeq >= d.LastSeq {
+		t.Errorf("the day begins at %v with %d events; before the cut %v with %d", d.StartedAt, d.LastSeq, before.StartedAt, before.LastSeq)
+	}
+	for _, a := range d.Review().Alarms {
+		if !a.Answered {
+			t.Errorf("an alarm nobody answered: %+v", a)
+		}
+	}
+}
+
+// addBatches fills in the form for batches of a fleece in the ledger.
+func (w *window) addBatches(animal, count string, locks bool) {
+	w.t.Helper()
+	w.press("a")
+	w.see("Which fleece")
+	for range 5 {
+		if strings.Contains(w.text(), "> "+animal) {
+			break
+		}
+		w.press("down")
+		time.Sleep(50 * time.Millisecond)
+	}
+	w.see("> " + animal)
+	w.press("enter")
+	w.see("How many batches")
+	w.press("\x7f") // what is offered
+	w.write(count)
+	w.press("enter")
+	if locks {
+		w.press("right")
+		w.see("locks, in layers")
+	}
+	w.press("ctrl+s")
+}
+
+// lastDay is the newest day in a folder, running or not.
+func lastDay(t *testing.T, dir string) session.Day {
+	t.Helper()
+	s, err := store.Open(dir + "/" + fileName)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer func() { _ = s.Close() }()
+	days, err := s.Days(1)
+	if err != nil || len(days) != 1 {
+		t.Fatalf("days: %v %v", days, err)
+	}
+	recs, err := s.Events(days[0].ID)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return session.Replay(recs)
+}

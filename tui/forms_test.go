@@ -1,0 +1,306 @@
+package tui
+
+import (
+	"io"
+	"math"
+	"reflect"
+	"strings"
+	"testing"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/cooling"
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/tui/theme"
+)
+
+// TestFirstStartEnterAllTheWay: Enter alone gives a kit to begin with, in every
+// window, and home after it.
+func TestFirstStartEnterAllTheWay(t *testing.T) {
+	for _, size := range sizes {
+		p := newPerson(t, false)
+		p.resize(size[0], size[1])
+		p.says("which tub needs you next")
+		presses := 0
+		for p.ledger.kit == nil && presses < 60 {
+			p.press("enter")
+			presses++
+		}
+		if p.ledger.kit == nil {
+			t.Fatalf("%v: sixty times Enter gave no kit:\n%s", size, p.view())
+		}
+		if !reflect.DeepEqual(*p.ledger.kit, session.DefaultKit()) {
+			t.Errorf("the kit is not the one offered: %+v", *p.ledger.kit)
+		}
+		p.sees("Plan a wash day")
+	}
+}
+
+// TestFirstStartUnits: the units come first, the figures follow them, and a
+// figure that nobody edited stays exactly what it was.
+func TestFirstStartUnits(t *testing.T) {
+	p := newPerson(t, false)
+	p.press("down", "enter")
+	p.sees("Room temperature, °F", "64.4", "123.8")
+	p.types("70")
+	p.press("enter", "shift+tab", "shift+tab")
+	p.sees("US gallons")
+	p.press("up", "enter") // and back: what was typed is converted too
+	p.sees("21.1")
+	p.press("shift+tab", "down", "ctrl+s")
+	k := *p.ledger.kit
+	if k.Units != measure.US || math.Abs(k.RoomC-measure.FToC(70)) > 0.06 || k.HotTapC != 51 || k.Tubs[0].CapacityL != 12 {
+		t.Errorf("the kit is %+v", k)
+	}
+}
+
+func TestFirstStartMoreTubs(t *testing.T) {
+	p := newPerson(t, false)
+	p.press("enter", "enter", "enter", "enter")
+	p.sees("How many tubs")
+	p.press("5", "enter")
+	p.sees("Tub 1", "of 10")
+	p.types("Zinc")
+	p.press("enter", "2", "0", "enter", "9", "enter", "right", "enter", "right", "ctrl+s")
+	k := *p.ledger.kit
+	want := session.Tub{ID: "t1", Name: "Zinc", CapacityL: 20, FillL: 9, Shape: cooling.Shallow, Cover: cooling.Film}
+	if len(k.Tubs) != 5 || k.Tubs[0] != want {
+		t.Errorf("tubs are %+v", k.Tubs)
+	}
+	if err := k.Validate(); err != nil {
+		t.Error(err)
+	}
+}
+
+// TestFirstStartEsc: there is nowhere to go back to, and it says so.
+func TestFirstStartEsc(t *testing.T) {
+	p := newPerson(t, false)
+	p.press("esc")
+	p.says("the kit comes first")
+	p.press("enter", "7", "esc", "esc")
+	p.says("the kit comes first")
+	p.sees("> 7")
+}
+
+// form is the form on the screen.
+func (p *person) form() *formScreen {
+	p.t.Helper()
+	f, ok := p.app.top().(*formScreen)
+	if !ok {
+		p.t.Fatalf("no form on the screen:\n%s", p.view())
+	}
+	return f
+}
+
+// badFigures types what cannot be into every figure of the form on the screen
+// and goes on; each refusal says why and loses nothing.
+func (p *person) badFigures() {
+	p.t.Helper()
+	for range 80 {
+		f := p.form()
+		x := f.now()
+		if x.clear != nil {
+			good := x.GetValue().(string)
+			if good == "" {
+				good = "130"
+			}
+			for _, bad := range []string{"wet", "-5000", "9999999", "12 parsecs"} {
+				p.types(bad)
+				p.press("enter")
+				if p.app.top() != screen(f) || f.now() != x || f.wrong == nil {
+					p.t.Fatalf("%q was taken:\n%s", bad, p.view())
+				}
+				p.says(f.wrong.Error())
+				p.sees("> " + bad)
+				if s := f.wrong.Error(); strings.ContainsAny(s, "\n{%!") && !strings.Contains(s, "%") || len(s) < 20 {
+					p.t.Errorf("not a sentence: %q", s)
+				}
+			}
+			p.types(good)
+		}
+		if f.nextPage(f.page) < 0 && f.field == len(f.pages[f.page].fields)-1 {
+			return
+		}
+		p.press("enter")
+	}
+	p.t.Fatal("the form does not end")
+}
+
+func TestBadFiguresInEveryField(t *testing.T) {
+	for name, open := range map[string]func(p *person){
+		"first start": func(*person) {},
+		"water":       func(p *person) { p.press("k", "1") },
+		"kettle":      func(p *person) { p.press("k", "2") },
+		"scour":       func(p *person) { p.press("k", "3") },
+		"lead":        func(p *person) { p.press("k", "4") },
+		"tub":         func(p *person) { p.press("k", "5") },
+		"fleece":      func(p *person) { p.press("f", "a"); p.types("Ewe 12") },
+		"batches":     func(p *person) { p.press("p", "a") },
+		"a step":      func(p *person) { p.press("m", "enter", "down", "e", "ctrl+s") },
+		"weigh":       func(p *person) { p.press("d", "enter", "w") },
+	} {
+		t.Run(name, func(t *testing.T) {
+			for _, size := range [][2]int{{40, 12}, {80, 24}} {
+				p := newPerson(t, name != "first start", withFleeces, withPastDay(1))
+				p.resize(size[0], size[1])
+				open(p)
+				p.badFigures()
+			}
+		})
+	}
+}
+
+// TestKeyAfterEnter: a key typed right after Enter lands in the next field.
+func TestKeyAfterEnter(t *testing.T) {
+	p := newPerson(t, true)
+	p.press("k", "1")
+	for _, k := range []string{"2", "1", "enter", "5", "3", "tab", "9"} { // no command has run between them
+		p.app.Update(keyOf(k))
+	}
+	p.press("enter")
+	if k := p.ledger.kit; k.RoomC != 21 || k.HotTapC != 53 || k.ColdTapC != 9 {
+		t.Errorf("room %v, hot %v, cold %v", k.RoomC, k.HotTapC, k.ColdTapC)
+	}
+}
+
+// TestFormEscAsks: what was typed is dropped at the second Esc only.
+func TestFormEscAsks(t *testing.T) {
+	p := newPerson(t, true)
+	p.press("k", "1", "2", "4", "esc")
+	p.says("Esc again leaves")
+	p.sees("> 24")
+	p.press("5")
+	p.sees("> 245")
+	p.press("esc", "esc")
+	p.sees("room 18 °C")
+	p.press("1", "esc") // nothing typed: at once
+	p.sees("alarms come")
+}
+
+func TestFormCrossChecks(t *testing.T) {
+	p := newPerson(t, true)
+	p.press("k", "1", "tab", "2", "0", "tab", "2", "5", "enter")
+	p.says("is not colder than the hot tap")
+	p.sees("> 25", "> 20")
+	p.press("esc", "esc", "5", "enter", "enter", "5", "0", "enter", "ctrl+s")
+	p.says("runs over: fill less")
+	p.press("esc", "esc", "5")
+	p.types("South")
+	p.press("ctrl+s")
+	p.says("two tubs are called South")
+	if p.ledger.kit.Tubs[0].Name != "North" {
+		t.Error("a refused kit was saved")
+	}
+}
+
+// TestFormMouse: a click goes to a field, one in the foot presses the key.
+func TestFormMouse(t *testing.T) {
+	p := newPerson(t, true)
+	p.press("k")
+	p.click("Kettle")
+	p.click("Kettle")
+	p.sees("brings the bath above")
+	p.click("Its power")
+	p.press("1")
+	p.click("Enter save")
+	if p.ledger.kit.Kettle.PowerW != 1 {
+		t.Errorf("the kettle is %+v", p.ledger.kit.Kettle)
+	}
+}
+
+// TestNamesFromOutside: control sequences, wide and joining characters.
+func TestNamesFromOutside(t *testing.T) {
+	p := newPerson(t, true)
+	p.press("f", "a")
+	p.send(tea.KeyMsg{Type: tea.KeyRunes, Paste: true, Runes: []rune("\x1b[31mq羊毛羊毛\u202e\n\x1b]0;x\a\x9b5m")})
+	p.press("enter")
+	p.types("ひつじの丘 Ünvented")
+	p.press("enter", "enter")
+	p.types("2.5 kg")
+	p.everySize()
+	p.press("ctrl+s")
+	if len(p.ledger.fleeces) != 1 {
+		t.Fatalf("no fleece was kept:\n%s", p.view())
+	}
+	f := p.ledger.fleeces[0]
+	if f != f.Clean() || strings.ContainsAny(f.Animal, "\x1b\x9b\u202e\n\a") || !strings.Contains(f.Animal, "羊毛羊毛") || f.RawG != 2500 {
+		t.Errorf("kept %q of %q", f.Animal, f.Farm)
+	}
+	p.sees("羊毛羊毛")
+	p.everySize()
+	p.press("p")
+	p.press("ctrl+s")
+	p.everySize()
+	if strings.ContainsRune(p.app.View(), '\u202e') {
+		t.Error("an override reached the screen")
+	}
+	// What lies in the ledger already is not trusted either.
+	p.ledger.fleeces = append(p.ledger.fleeces, session.Fleece{ID: "f9", Animal: "Bad\x1b[2J", Farm: strings.Repeat("羊", 300), RawG: 1000})
+	p.press("esc", "esc", "f")
+	p.everySize()
+	if strings.Contains(p.app.View(), "\x1b[2J") {
+		t.Error("a control sequence reached the screen")
+	}
+}
+
+// TestPlainCharacters: in plain characters nothing else is drawn, without
+// colours no colour is, and all fits.
+func TestPlainCharacters(t *testing.T) {
+	ways := map[string][]string{
+		"home": {}, "help": {"?"}, "fleeces": {"f"}, "fleece": {"f", "a"}, "kit": {"k"}, "tub": {"k", "5", "enter", "enter", "enter"},
+		"methods": {"m"}, "steps": {"m", "enter"}, "step": {"m", "enter", "e", "ctrl+s"}, "plan": {"p"}, "batches": {"p", "a", "enter"},
+		"planned": {"p", "a", "ctrl+s"}, "past": {"d"}, "review": {"d", "enter"}, "weigh": {"d", "enter", "w"},
+	}
+	for name, keys := range ways {
+		t.Run(name, func(t *testing.T) {
+			for _, o := range []theme.Options{{ASCII: true, NoColor: true}, {Light: true}} {
+				p := newPerson(t, true, withFleeces, withPastDay(3), func(_ *person, d *Deps) { d.Theme = theme.New(io.Discard, o) })
+				p.press(keys...)
+				for _, s := range sizes {
+					p.resize(s[0], s[1])
+					if !o.ASCII {
+						continue
+					}
+					for _, r := range p.view() {
+						if r > 126 {
+							t.Fatalf("%q is drawn at %v:\n%s", r, s, p.view())
+						}
+					}
+					for _, colour := range []string{"\x1b[3", "38;5;", "48;5;"} {
+						if strings.Contains(p.app.View(), colour) && colour != "\x1b[3" {
+							t.Fatalf("a colour is drawn: %q", colour)
+						}
+					}
+				}
+			}
+		})
+	}
+}
+
+func TestHelpHasEverything(t *testing.T) {
+	p := newPerson(t, true)
+	p.press("k", "?")
+	p.sees("add a tub", "Keys on every screen")
+	all := p.view()
+	for range 40 {
+		p.press("pgdown")
+		all += "\n" + p.view()
+	}
+	squeezed := strings.Join(strings.Fields(all), " ")
+	for _, f := range session.AlarmTable() {
+		for _, text := range []string{f.Kind.String(), strings.Fields(f.Cause)[0], f.Else} {
+			if !strings.Contains(squeezed, text) {
+				t.Errorf("the help does not say %q", text)
+			}
+		}
+	}
+	for _, c := range session.Cautions(measure.Metric) {
+		if first, _, _ := strings.Cut(c, ":"); !strings.Contains(squeezed, first) {
+			t.Errorf("the help does not say %q", first)
+		}
+	}
+	p.everySize()
+	p.press("esc")
+	p.sees("alarms come")
+}

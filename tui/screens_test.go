@@ -1,0 +1,506 @@
+package tui
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+	"testing"
+	"time"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
+)
+
+func TestKitScreen(t *testing.T) {
+	p := newPerson(t, true)
+	p.press("3") // home: the third line
+	p.sees("hot tap 51 °C", "Tub Tray", "under a lid", "4.5 mL")
+	p.everySize()
+	p.press("u")
+	p.sees("hot tap 124 °F", "US gal")
+	p.press("u", "a")
+	p.types("Zinc")
+	p.press("ctrl+s")
+	p.sees("Tub Zinc")
+	if k := p.ledger.kit; len(k.Tubs) != 4 || k.Tubs[3].ID == "" || k.Tubs[3].Name != "Zinc" {
+		t.Fatalf("tubs %+v", k.Tubs)
+	}
+	p.press("x")
+	p.sees("x again")
+	if len(p.ledger.kit.Tubs) != 4 {
+		t.Fatal("one press took a tub out")
+	}
+	p.press("x", "up", "x", "x", "up", "x", "x")
+	if n := len(p.ledger.kit.Tubs); n > 2 {
+		t.Fatalf("%d tubs left:\n%s", n, p.view())
+	}
+	p.press("home", "x")
+	p.says("only tubs can be removed")
+	for range 4 {
+		p.press("end", "x", "x")
+	}
+	p.says("a kit needs a tub")
+	p.ledger.err = errors.New("disk full")
+	p.press("u")
+	p.says("could not be saved: disk full")
+}
+
+func TestHomeKeysAndMouse(t *testing.T) {
+	p := newPerson(t, true, withFleeces)
+	p.says("No day is running")
+	for _, way := range [][2]string{{"f", "Old Grey"}, {"k", "Room and water"}, {"m", "built in"}, {"d", "No day yet"}, {"?", "Keys on every"}, {"2", "Old Grey"}, {"6", "Keys on every"}} {
+		p.press(way[0])
+		p.sees(way[1])
+		p.press("esc")
+		p.sees("Plan a wash day")
+	}
+	p.press("home", "down", "down", "enter")
+	p.sees("Room and water")
+	p.press("esc")
+	p.click("Methods")
+	p.sees("built in")
+	p.press("esc", "home", "enter")
+	p.sees("No batch yet")
+	p.press("esc", "q")
+	if !p.quit {
+		t.Error("q did not quit")
+	}
+}
+
+// TestRunningDayUnderTheOtherScreens: the obvious line goes back to the tubs, a
+// closed program is warned of, alarms show on top and Esc goes to them.
+func TestRunningDayUnderTheOtherScreens(t *testing.T) {
+	p := newPerson(t, true, withFleeces)
+	p.press("p", "enter", "ctrl+s", "enter", "enter")
+	p.sees("FILL")
+	if !p.app.env.live.day.Running() || len(p.app.stack) != 2 {
+		t.Fatalf("the day is not on top of home: %d screens", len(p.app.stack))
+	}
+	if len(p.app.env.plan.Batches) != 0 {
+		t.Error("the plan was kept although its day has begun")
+	}
+	p.press("esc")
+	p.sees("Back to the tubs", "A day is running")
+	p.everySize()
+	p.press("q")
+	p.says("rings no alarm")
+	if p.quit {
+		t.Fatal("one q quit with a day running")
+	}
+	p.press("enter")
+	p.sees("FILL")
+	p.press("esc", "p") // more batches for the day
+	p.press("ctrl+s")
+	if n := len(p.app.env.live.day.Plan.Batches); n != 2 {
+		t.Fatalf("%d batches in the day:\n%s", n, p.view())
+	}
+	p.press("f", "p", "enter", "2", "ctrl+s")
+	if n := len(p.app.env.live.day.Plan.Batches); n != 4 {
+		t.Fatalf("%d batches in the day:\n%s", n, p.view())
+	}
+	p.press("esc", "k", "1", "2", "2", "ctrl+s") // the room has warmed
+	if got := p.app.env.live.day.Plan.Kit.RoomC; got != 22 {
+		t.Errorf("the running day has a room of %v", got)
+	}
+	p.press("end", "x", "x")
+	p.says("part of the running day")
+	p.press("esc", "enter", "enter", "enter") // fill, sink in
+	p.press("esc", "f")
+	p.wait(40 * time.Minute)
+	p.sees("soak done")
+	p.press("esc")
+	p.sees("ALARM")
+}
+
+func TestGoOn(t *testing.T) {
+	p := newPerson(t, true, withOpenDay(3, 50))
+	p.sees("still open", "Sat 14 Mar 2026", "09:00", "North")
+	p.says("Last written down 26 minutes ago, at 09:49")
+	p.everySize()
+	p.press("esc")
+	p.says("still open: go on")
+	p.press("p")
+	p.seesNot("No batch yet") // the plan waits until the open day is dealt with
+	p.press("enter")
+	p.says("nobody has watched")
+	p.press("enter")
+	if !p.app.env.live.day.Running() || len(p.app.env.live.day.Resumed) != 1 {
+		t.Fatalf("the day was not taken up:\n%s", p.view())
+	}
+	if _, ok := p.app.top().(*dayScreen); !ok {
+		t.Fatalf("not at the tubs:\n%s", p.view())
+	}
+}
+
+func TestGoOnClosesTheDay(t *testing.T) {
+	p := newPerson(t, true, withOpenDay(2, 30))
+	p.press("x")
+	p.says("x again")
+	if _, open, _ := p.journal.OpenDay(); !open {
+		t.Fatal("one press closed the day")
+	}
+	p.press("x")
+	p.sees("Plan a wash day")
+	if p.app.env.live.day.Running() {
+		t.Fatal("the day still runs")
+	}
+	p.press("d", "enter")
+	p.sees("ended early")
+}
+
+func TestGoOnSaysErrors(t *testing.T) {
+	var broken *person
+	p := newPerson(t, true, withOpenDay(2, 30), func(p *person, _ *Deps) { broken = p })
+	broken.journal.fail(errors.New("page 7 is torn"))
+	p.press("enter")
+	p.says("could not be taken up: page 7 is torn")
+	p.everySize()
+	broken.journal.fail(nil)
+	p.press("enter")
+	if !p.app.env.live.day.Running() {
+		t.Fatal("the day was not taken up")
+	}
+}
+
+func TestFleeces(t *testing.T) {
+	p := newPerson(t, true)
+	p.press("f")
+	p.sees("No fleece yet", "a enters the first one")
+	p.everySize()
+	p.press("a", "enter")
+	p.says("has no animal's name")
+	p.types("Old Grey")
+	p.press("enter")
+	p.types("Invented Hill")
+	p.press("enter", "2", "0", "2", "5", "enter", "enter")
+	p.says("nothing is given")
+	p.types("3 lb")
+	p.press("enter", "left", "enter", "right", "enter", "enter")
+	p.types("stained tips")
+	p.press("enter")
+	if len(p.ledger.fleeces) != 1 {
+		t.Fatalf("no fleece:\n%s", p.view())
+	}
+	f := p.ledger.fleeces[0]
+	if f.Animal != "Old Grey" || f.Year != 2025 || f.Notes != "stained tips" || f.Type != session.Fine || f.Wax != session.High || f.RawG < 1360 || f.RawG > 1361 {
+		t.Errorf("kept %+v", f)
+	}
+	p.sees("Old Grey", "2025", "1.36 kg", "stained tips")
+	p.press("enter", "enter", "enter", "ctrl+u", "enter", "ctrl+s") // the year is not known after all
+	if f := p.ledger.fleeces[0]; f.Year != 0 || f.RawG < 1360 || f.ID == "" || len(p.ledger.fleeces) != 1 {
+		t.Errorf("changed to %+v", f)
+	}
+	p.everySize()
+}
+
+func TestPlan(t *testing.T) {
+	p := newPerson(t, true, withFleeces)
+	p.press("f", "down", "p") // with Old Grey
+	p.sees("Which fleece")
+	p.press("enter", "4", "ctrl+s")
+	p.sees("A1", "A4", "waits", "North", "900 g of 3 kg", "is the hot tap still 51 °C today?")
+	p.everySize()
+	p.press("a", "home", "enter", "1", "0", "enter", "right", "tab", "3", "0", "0", "ctrl+s")
+	p.says("add up to 2.1 kg, but the fleece weighs 2 kg")
+	p.sees("> 10", "> 300")
+	p.press("shift+tab", "shift+tab", "shift+tab")
+	p.types("1")
+	p.press("tab", "tab")
+	p.types("115")
+	p.press("ctrl+s")
+	p.sees("B1", "locks", "115 g")
+	p.press("K", "K", "shift+up", "K", "K") // to the top, and no further
+	if b := p.app.env.plan.Batches; b[0].FleeceID != "f2" || b[0].RawG != 115 || len(b) != 5 {
+		t.Fatalf("the order is %+v", b)
+	}
+	p.press("J", "e", "enter", "1", "2", "0", "enter", "right", "enter")
+	if b := p.app.env.plan.Batches[1]; b.RawG != 120 || b.Presoak != session.PresoakNone || b.Form != session.Locks {
+		t.Fatalf("changed to %+v", b)
+	}
+	p.press("d")
+	p.says("d again")
+	p.press("d")
+	if n := len(p.app.env.plan.Batches); n != 4 {
+		t.Fatalf("%d batches", n)
+	}
+	p.press("w", "tab", "4", "8", "ctrl+s")
+	p.sees("still 48 °C today?")
+	p.press("esc", "esc", "p") // leaving loses nothing
+	p.sees("A4")
+	p.press("enter")
+	p.says("Enter again starts it")
+	if p.app.env.live.day.Running() {
+		t.Fatal("one Enter started the day")
+	}
+	p.press("enter")
+	d := p.app.env.live.day
+	if !d.Running() || len(d.Plan.Batches) != 4 || d.Plan.Batches[0].ID != "A1" || len(d.Plan.Fleeces) != 1 || d.Plan.Kit.HotTapC != 48 {
+		t.Fatalf("the day is %+v", d.Plan)
+	}
+}
+
+// TestPlanWithANewFleece leads through the fleece and comes back to its batches.
+func TestPlanWithANewFleece(t *testing.T) {
+	p := newPerson(t, true)
+	p.press("p")
+	p.sees("No batch yet")
+	p.everySize()
+	p.press("enter")
+	p.types("Woolly")
+	p.press("enter", "enter", "enter")
+	p.types("0.4 kg")
+	p.press("enter", "enter", "enter", "enter", "enter")
+	p.sees("How many batches")
+	p.press("2", "ctrl+s") // two of 225 g are too much
+	p.says("but the fleece weighs 400 g")
+	p.press("shift+tab")
+	p.types("200")
+	p.press("enter", "enter")
+	p.sees("A2", "Woolly", "200 g")
+	if len(p.ledger.fleeces) != 1 {
+		t.Errorf("fleeces %+v", p.ledger.fleeces)
+	}
+	p.press("m", "enter", "s")
+	if !p.app.env.live.day.Running() {
+		t.Fatalf("the day did not start:\n%s", p.view())
+	}
+}
+
+func TestPlanSaysWhatIsWrong(t *testing.T) {
+	p := newPerson(t, true, withFleeces)
+	p.press("p", "s")
+	p.says("the day has no batch: choose a fleece and put at least one batch in a basket")
+	p.press("a", "ctrl+s")
+	p.journal.fail(errors.New("disk full"))
+	p.press("s")
+	p.says("disk full")
+	p.journal.fail(nil)
+	p.journal.sums[7] = session.DaySummary{ID: 7, StartedAt: storyStart}
+	p.press("s")
+	p.says("a day is still open")
+	if p.app.env.live.day.Running() {
+		t.Fatal("a day was started over an open one")
+	}
+	delete(p.journal.sums, 7)
+}
+
+func TestMethods(t *testing.T) {
+	p := newPerson(t, true)
+	p.press("m")
+	p.sees("Hot wash, two rinses", "built in")
+	p.everySize()
+	p.press("x")
+	p.says("the built-in method stays")
+	p.press("enter")
+	p.sees("first rinse", "49 °C", "sink")
+	p.everySize()
+	p.press("down", "e") // the wash: a copy is named first
+	p.types("Gentle")
+	p.press("ctrl+s")
+	p.sees("Gentle: hot wash")
+	p.press("enter", "enter", "2", "5", "enter", "3", "0", "enter", "enter")
+	p.says("shorter than its own shortest")
+	p.press("shift+tab", "ctrl+u", "1", "8", "enter", "enter")
+	p.sees("Scour goes in")
+	p.press("enter", "enter", "enter", "enter", "enter", "6", "3", "enter", "6", "4", "enter")
+	p.says("is above the bath")
+	p.types("60")
+	p.press("enter", "6", "5", "enter", "right", "enter")
+	p.says("starts no warmer than its release")
+	p.press("shift+tab")
+	p.types("50")
+	p.press("enter", "enter")
+	if len(p.ledger.methods) != 1 {
+		t.Fatalf("methods %+v\n%s", p.ledger.methods, p.view())
+	}
+	w := p.ledger.methods[0].Steps[1]
+	if w.SoakMin != 25 || w.ShortestMin != 18 || w.AimC != 63 || w.LowestSinkC != 60 || w.ReleaseC != 50 || w.TwiceForHighWax {
+		t.Errorf("the wash is %+v", w)
+	}
+	if b := session.BuiltInMethod().Steps[1]; b.SoakMin != 20 {
+		t.Error("the built-in method has changed")
+	}
+	p.press("K", "K") // the wash first, and no further
+	p.press("J", "end", "K")
+	p.says("spin before you rack")
+	p.press("home", "a", "ctrl+s")
+	if s := p.ledger.methods[0].Steps; len(s) != 7 || s[1].Kind != session.Rinse {
+		t.Errorf("steps %+v", s)
+	}
+	p.press("x")
+	p.says("x again")
+	p.press("x", "n")
+	p.types("Gentler")
+	p.press("ctrl+s", "esc")
+	p.sees("Gentler", "yours")
+	p.press("c", "ctrl+s")
+	p.sees("My Gentler")
+	p.press("x", "x")
+	p.seesNot("My Gentler  ")
+	if len(p.ledger.methods) != 1 || len(p.ledger.methods[0].Steps) != 6 || p.ledger.methods[0].Name != "Gentler" {
+		t.Errorf("methods %+v", p.ledger.methods)
+	}
+	p.press("esc", "p", "m", "down", "enter") // and a day can be planned with it
+	p.sees("Method  Gentler")
+}
+
+func TestPastDaysReviewAndWeigh(t *testing.T) {
+	p := newPerson(t, true, withPastDay(3))
+	p.says("Last day: Sat 14 Mar 2026")
+	p.press("d")
+	p.sees("Sat 14 Mar 2026", "4 of 4")
+	p.everySize()
+	p.press("enter")
+	p.sees("nothing weighed yet", "4 racked of 4", "first hot wash", "not weighed", "~65 °C")
+	p.everySize()
+	p.press("end")
+	p.sees("second rinse still a little grey")
+	p.press("w", "enter", "3", "0", "0", "enter")
+	p.says("more than the 225 g it weighed raw")
+	p.types("130 g")
+	p.everySize()
+	p.press("enter")
+	p.says("A1: 130 g dry of 225 g raw, yield 58 %")
+	p.press("enter", "4", "oz", "enter") // and the next at once
+	p.press("esc", "home")
+	p.sees("2 batches of 4 weighed")
+	p.press("esc", "?", "esc")
+	p.sees("54 %")
+	recs, err := p.journal.Events(1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := session.Replay(recs).Review()
+	if r.DryG < 243 || r.DryG > 244 || r.RawG != 450 {
+		t.Errorf("kept %v g dry of %v g raw", r.DryG, r.RawG)
+	}
+	p.press("enter", "w", "end", "enter", "1", "2", "8", "enter", "esc") // a slip is corrected
+	p.app.env.live.saver.close()
+	recs, _ = p.journal.Events(1)
+	if d := session.Replay(recs); d.Fate["A2"].DryG+d.Fate["A1"].DryG > 260 {
+		t.Errorf("fates %+v", d.Fate)
+	}
+}
+
+// TestReviewOfTheDayJustEnded serves right after the end, before anything was
+// read back.
+func TestReviewOfTheDayJustEnded(t *testing.T) {
+	p := newPerson(t, true, withOpenDay(1, 100))
+	p.press("enter")
+	for range 80 {
+		if !p.app.env.live.day.Running() {
+			break
+		}
+		p.wait(22 * time.Minute)
+		p.press("enter")
+		if p.app.env.live.day.AllRacked() {
+			p.press("enter")
+		}
+	}
+	p.press("enter")
+	p.sees("Looking back", "racked of 2", "unwatched")
+	p.everySize()
+	p.press("w", "enter", "1", "2", "0", "enter", "esc")
+	p.sees("120 g dry")
+	p.press("esc")
+	p.sees("Plan a wash day")
+}
+
+func TestReviewSaysErrors(t *testing.T) {
+	p := newPerson(t, true, withPastDay(1))
+	p.press("d")
+	p.journal.fail(errors.New("page 7 is torn"))
+	p.press("enter")
+	p.says("could not be read: page 7 is torn")
+	p.everySize()
+	p.press("esc")
+	p.journal.fail(nil)
+	p.press("enter")
+	p.sees("racked of 2")
+}
+
+// TestReviewWaitsForWrites: a past day is not read while something is still to
+// be written to it, or its next event would be numbered twice.
+func TestReviewWaitsForWrites(t *testing.T) {
+	p := newPerson(t, true, withPastDay(1))
+	p.press("d", "enter")
+	p.sees("racked of 2")
+	p.journal.fail(errors.New("disk full"))
+	p.press("w", "enter", "1", "3", "0", "enter", "esc", "esc")
+	p.press("d")
+	p.journal.fail(nil)
+	if waiting, _ := p.app.env.live.saver.status(); waiting == 0 {
+		t.Skip("written already")
+	}
+	p.press("esc", "d", "enter")
+	for range 40 {
+		if waiting, _ := p.app.env.live.saver.status(); waiting == 0 {
+			break
+		}
+		time.Sleep(50 * time.Millisecond)
+	}
+	p.send(saveStatusMsg{})
+	p.sees("130 g dry")
+}
+
+func TestManyRows(t *testing.T) {
+	p := newPerson(t, true)
+	for i := range 120 {
+		f := session.Fleece{ID: fmt.Sprint("x", i), Animal: "Ewe " + string(rune('A'+i%26)) + strings.Repeat("'", i/26), RawG: 1000}
+		p.ledger.fleeces = append(p.ledger.fleeces, f)
+	}
+	p.press("f", "end")
+	for range 130 {
+		p.press("up")
+	}
+	p.sees("above, ")
+	p.press("pgdown", "pgdown", "end")
+	p.everySize()
+	p.press("esc", "p", "a")
+	p.press("end")
+	p.sees("a new fleece")
+	p.everySize()
+	p.press("up")
+	p.sees("> Ewe")
+}
+
+func TestGridGivesWay(t *testing.T) {
+	g := grid{cols: []column{{title: "one"}, {title: "two", spare: 2}, {title: "n", right: true}, {title: "three", spare: 1}}}
+	g.setRows([][]string{{strings.Repeat("long ", 8), "second", "12 g", "third"}})
+	for _, tt := range []struct {
+		w    int
+		want []int
+	}{
+		{100, []int{40, 6, 4, 5}}, {45, []int{24, 6, 4, 5}}, {30, []int{16, -1, 4, 5}}, {18, []int{12, -1, 4, -1}}, {12, []int{6, -1, 4, -1}},
+	} {
+		got := g.widths(tt.w)
+		for i := range got {
+			if got[i] != tt.want[i] {
+				t.Errorf("in %d cells: %v, want %v", tt.w, got, tt.want)
+				break
+			}
+		}
+	}
+}
+
+func TestFigures(t *testing.T) {
+	for _, tt := range []struct {
+		q    quantity
+		u    measure.System
+		text string
+		want float64
+	}{
+		{tempStep, measure.US, "18", 10}, {tempStep, measure.US, "10 C", 10}, {tempStep, measure.Metric, "18 F", 10}, {tempStep, measure.Metric, "12", 12},
+		{tempStep.orNone(), measure.US, "none", 0}, {tempStep.orNone(), measure.US, "", 0}, {percentage, measure.Metric, "95", 0.95},
+		{rate, measure.Metric, "4.5", 4.5}, {rate, measure.US, "1", measure.MLPerUSTsp * 100 / (4 * measure.GPerOz)}, {duration, measure.US, "1 h 30", 90},
+	} {
+		got, err := tt.q.parse(tt.u, tt.text)
+		if err != nil || got < tt.want-1e-9 || got > tt.want+1e-9 {
+			t.Errorf("%q in %v is %v, %v; want %v", tt.text, tt.u, got, err, tt.want)
+		}
+		back, err := tt.q.parse(tt.u, tt.q.show(tt.u, tt.want))
+		if err != nil || back < tt.want*0.99-1e-9 || back > tt.want*1.01+1e-9 {
+			t.Errorf("%v in %v shows as %q, which reads as %v (%v)", tt.want, tt.u, tt.q.show(tt.u, tt.want), back, err)
+		}
+	}
+}
