@@ -1,0 +1,249 @@
+//go:build linux
+
+package main
+
+import (
+	"bytes"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"testing"
+	"time"
+
+	"github.com/creack/pty"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/rehearse"
+	"fleece.example/tubside/store"
+)
+
+// filledStore keeps a kit and so many finished days, each the invented day of
+// the rehearsal.
+func filledStore(b *testing.B, days int, running bool) string {
+	b.Helper()
+	dir := b.TempDir()
+	s, err := store.Open(filepath.Join(dir, fileName))
+	if err != nil {
+		b.Fatal(err)
+	}
+	defer func() {
+		if err := s.Close(); err != nil {
+			b.Fatal(err)
+		}
+	}()
+	if err := s.SaveKit(session.DefaultKit()); err != nil {
+		b.Fatal(err)
+	}
+	var recs []session.Recorded
+	day, err := rehearse.Play(rehearse.Demo(), func(r session.Recorded, _ session.Day) { recs = append(recs, r) })
+	if err != nil {
+		b.Fatal(err)
+	}
+	keep := func(recs []session.Recorded, day session.Day) {
+		id, err := s.NewDay()
+		if err != nil {
+			b.Fatal(err)
+		}
+		if err := s.Append(id, recs, session.Summarise(id, day)); err != nil {
+			b.Fatal(err)
+		}
+	}
+	for range days {
+		keep(recs, day)
+	}
+	if running { // twelve tubs, all soaking
+		p := rehearse.Demo().Plan
+		for i := len(p.Kit.Tubs); i < 12; i++ {
+			t := p.Kit.Tubs[i%3]
+			t.ID, t.Name = "", fmt.Sprintf("Tub %d", i+1)
+			p.Kit.Tubs = append(p.Kit.Tubs, t)
+			p.Batches = append(p.Batches, p.Batches[0])
+			p.Batches[len(p.Batches)-1].RawG = 60
+		}
+		now := time.Now().Add(-5 * time.Minute)
+		d, all, err := session.Do(session.Day{}, session.StartDay{Plan: p}, now)
+		if err != nil {
+			b.Fatal(err)
+		}
+		for i := range d.Tubs {
+			for range 2 {
+				var more []session.Recorded
+				if d, more, err = session.Do(d, session.DoNext{Tub: i, Act: d.NextAction(i)}, now); err != nil {
+					break
+				}
+				all = append(all, more...)
+			}
+		}
+		keep(all, d)
+	}
+	return dir
+}
+
+// started is a program in a terminal of 200 by 60 that nobody looks at.
+type started struct {
+	cmd *exec.Cmd
+	tty *os.File
+	out chan []byte
+}
+
+func startQuiet(b *testing.B, name string, args ...string) *started {
+	b.Helper()
+	p := &started{cmd: exec.Command(name, args...), out: make(chan []byte, 1024)}
+	p.cmd.Env = []string{"TERM=xterm-256color", "LANG=C.UTF-8", "HOME=" + b.TempDir()}
+	tty, err := pty.StartWithSize(p.cmd, &pty.Winsize{Rows: 60, Cols: 200})
+	if err != nil {
+		b.Fatal(err)
+	}
+	p.tty = tty
+	go func() {
+		defer close(p.out)
+		for {
+			buf := make([]byte, 32<<10)
+			n, err := tty.Read(buf)
+			if err != nil {
+				return
+			}
+			select {
+			case p.out <- buf[:n]:
+			default: // nobody waits for a text any more
+			}
+		}
+	}()
+	return p
+}
+
+// sees waits for a text in what the program writes.
+func (p *started) sees(b *testing.B, text string) {
+	b.Helper()
+	var all []byte
+	timeout := time.After(patience)
+	for {
+		select {
+		case part, ok := <-p.out:
+			if !ok {
+				b.Fatalf("the program ended without %q: %s", text, all)
+			}
+			if all = append(all, part...); bytes.Contains(all, []byte(text)) {
+				return
+			}
+		case <-timeout:
+			b.Fatalf("no %q: %s", text, all)
+		}
+	}
+}
+
+func (p *started) stop() {
+	_ = p.cmd.Process.Kill()
+	_ = p.cmd.Wait()
+	_ = p.tty.Close()
+}
+
+// peakMB is the most memory the process has had, MB.
+func (p *started) peakMB(b *testing.B) float64 {
+	b.Helper()
+	text, err := os.ReadFile(fmt.Sprintf("/proc/%d/status", p.cmd.Process.Pid))
+	if err != nil {
+		b.Fatal(err)
+	}
+	for _, l := range bytes.Split(text, []byte("\n")) {
+		if f := bytes.Fields(l); len(f) == 3 && string(f[0]) == "VmHWM:" {
+			kB, err := strconv.ParseFloat(string(f[1]), 64)
+			if err != nil {
+				b.Fatal(err)
+			}
+			return kB / 1024
+		}
+	}
+	b.Fatal("no VmHWM")
+	return 0
+}
+
+// cpuMS is the processor time that all threads of the process have used, ms.
+func (p *started) cpuMS(b *testing.B) float64 {
+	b.Helper()
+	tasks, err := filepath.Glob(fmt.Sprintf("/proc/%d/task/*/schedstat", p.cmd.Process.Pid))
+	if err != nil || len(tasks) == 0 {
+		b.Skip("no schedstat here")
+	}
+	total := 0.0
+	for _, name := range tasks {
+		text, err := os.ReadFile(name)
+		if err != nil {
+			continue // a thread that has just ended
+		}
+		ns, err := strconv.ParseFloat(string(bytes.Fields(text)[0]), 64)
+		if err != nil {
+			b.Fatal(err)
+		}
+		total += ns / 1e6
+	}
+	return total
+}
+
+// BenchmarkFirstFrame is from the start of the process to the first screen,
+// with a thousand finished days in the store; beside it an empty program.
+func BenchmarkFirstFrame(b *testing.B) {
+	dir, path, empty := filledStore(b, 1000, false), buildAt(b, "."), buildAt(b, "./testdata/empty")
+	var ours, its []time.Duration
+	peak := 0.0
+	b.ResetTimer()
+	for range b.N {
+		began := time.Now()
+		p := startQuiet(b, path, "--data", dir)
+		p.sees(b, "Past days")
+		ours = append(ours, time.Since(began))
+		peak = max(peak, p.peakMB(b))
+		p.stop()
+		began = time.Now()
+		p = startQuiet(b, empty)
+		p.sees(b, "empty")
+		its = append(its, time.Since(began))
+		p.stop()
+	}
+	slices.Sort(ours)
+	slices.Sort(its)
+	b.ReportMetric(float64(ours[len(ours)/2].Microseconds())/1000, "ms-median")
+	b.ReportMetric(float64(ours[len(ours)/2])/float64(its[len(its)/2]), "x-empty")
+	b.ReportMetric(peak, "MB-peak")
+}
+
+// BenchmarkIdle is a running day with twelve soaking tubs that nobody touches,
+// with a thousand days behind it: processor time and memory, beside an empty
+// program with the same tick.
+func BenchmarkIdle(b *testing.B) {
+	dir, path, empty := filledStore(b, 1000, true), buildAt(b, "."), buildAt(b, "./testdata/empty")
+	p := startQuiet(b, path, "--data", dir)
+	defer p.stop()
+	p.sees(b, "still open")
+	if _, err := p.tty.WriteString("\r"); err != nil {
+		b.Fatal(err)
+	}
+	p.sees(b, "in this order")
+	e := startQuiet(b, empty)
+	defer e.stop()
+	e.sees(b, "empty")
+	b.ResetTimer()
+	ours, its := p.cpuMS(b), e.cpuMS(b)
+	const watch = 10 * time.Second
+	for range b.N {
+		time.Sleep(watch)
+	}
+	ours, its = p.cpuMS(b)-ours, e.cpuMS(b)-its
+	whole := float64(b.N) * watch.Seconds() * 10 // ms for one percent
+	b.ReportMetric(ours/whole, "percent-cpu")
+	b.ReportMetric(ours/its, "x-empty")
+	b.ReportMetric(p.peakMB(b), "MB-peak")
+}
+
+func buildAt(b *testing.B, dir string) string {
+	b.Helper()
+	path := filepath.Join(b.TempDir(), "program")
+	cmd := exec.Command("go", "build", "-o", path, dir)
+	if out, err := cmd.CombinedOutput(); err != nil {
+		b.Fatalf("%v\n%s", err, out)
+	}
+	return path
+}
