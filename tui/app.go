@@ -97,6 +97,7 @@ type App struct {
 	w, h  int
 	gen   int // of the tick chain; a tick of another generation is dropped
 	title string
+	asked string // the leaving key that was asked about
 }
 
 // New makes the program's model: the running day if there is one, else the
@@ -192,6 +193,7 @@ func (a *App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		if cmd, done := a.ownKey(msg); done {
 			return a, cmd
 		}
+		a.asked = ""
 	case pushMsg:
 		return a, a.put(append(a.stack, msg.s))
 	case replaceMsg:
@@ -265,15 +267,41 @@ func (a *App) retitle() tea.Cmd {
 	return tea.SetWindowTitle(title)
 }
 
-// ownKey handles the keys that mean the same on every screen.
+// ownKey handles the keys that mean the same on every screen. A program that
+// is closed or asleep rings no alarm: with fleece in the water it asks for the
+// key once more.
 func (a *App) ownKey(msg tea.KeyMsg) (tea.Cmd, bool) {
-	switch msg.String() {
+	k := msg.String()
+	var cmd tea.Cmd
+	switch k {
 	case "ctrl+c":
-		return tea.Quit, true
+		cmd = tea.Quit
 	case "ctrl+z":
-		return tea.Suspend, true
+		cmd = tea.Suspend
+	default:
+		return nil, false
 	}
-	return nil, false
+	if name, soaking := a.soaking(); soaking && a.asked != k && a.env.Rehearsal == nil {
+		a.asked = k
+		a.env.tell("%s soaks, and no alarm rings while tubside is away: the same keys again leave it all the same", name)
+		return nil, true
+	}
+	a.asked = ""
+	return cmd, true
+}
+
+// soaking is a tub with fleece in the water.
+func (a *App) soaking() (name string, ok bool) {
+	d := a.env.live.day
+	if !d.Running() {
+		return "", false
+	}
+	for i, t := range d.Tubs {
+		if t.FleeceIn() {
+			return d.Plan.Kit.Tubs[i].Name, true
+		}
+	}
+	return "", false
 }
 
 // View draws the top screen; below the least size it says so, and the day's

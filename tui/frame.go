@@ -173,7 +173,7 @@ func (f *frame) common(k tea.KeyMsg) (cmd tea.Cmd, ok bool) {
 // back leaves the screen; while an alarm stands it goes to the tubs at once,
 // as the line at the top promises.
 func (f *frame) back() tea.Cmd {
-	if _, ringing := f.e.live.day.Loudest(); ringing {
+	if _, ringing := f.e.live.day.Loudest(); ringing && f.e.live.day.Running() {
 		return toTubs(f.e)
 	}
 	return pop()

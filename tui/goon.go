@@ -48,6 +48,8 @@ func (s *goOnScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
 		return s, push(newHelp(s.e, s.keys))
 	case s.err != nil:
 		s.e.refuse(s.err)
+	case s.busy():
+		s.e.refuse(fmt.Errorf("the last entry is still being saved: press again in a moment"))
 	case k.String() == "enter":
 		if err := s.e.live.load(s.e.Journal, s.id, s.e.now, true); err != nil {
 			s.e.refuse(fmt.Errorf("the day could not be taken up: %w", err))
@@ -58,6 +60,13 @@ func (s *goOnScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
 		return s, s.close()
 	}
 	return s, nil
+}
+
+// busy says that something is still to be written, perhaps to this very day:
+// it must be read only after that.
+func (s *goOnScreen) busy() bool {
+	waiting, _ := s.e.live.saver.status()
+	return waiting > 0
 }
 
 // close ends the day as it stands, at the second press.

@@ -209,6 +209,18 @@ func (p *person) resize(w, h int) {
 	p.send(tea.WindowSizeMsg{Width: w, Height: h})
 }
 
+// settled waits until everything is written.
+func (p *person) settled() {
+	p.t.Helper()
+	for range 200 {
+		if waiting, _ := p.app.env.live.saver.status(); waiting == 0 {
+			return
+		}
+		time.Sleep(20 * time.Millisecond)
+	}
+	p.t.Fatal("what was done is not written")
+}
+
 // everySize looks at the screen in every window it has to fit.
 func (p *person) everySize() {
 	p.t.Helper()

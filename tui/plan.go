@@ -288,7 +288,7 @@ func (s *planScreen) View() string {
 	room := s.room()
 	head := []string{
 		t.Text.Render(fit(fmt.Sprintf(" Method  %s", s.e.plan.Method.Clean().Name), w)),
-		t.Text.Render(fit(fmt.Sprintf(" Water   room %s, cold tap %s; is the hot tap still %s today? w", u.Temp(k.RoomC), u.Temp(k.ColdTapC), u.Temp(k.HotTapC)), w)),
+		t.Text.Render(fit(fmt.Sprintf(" Water   room %s, cold tap %s; is the hot tap still %s today? w corrects it", u.Temp(k.RoomC), u.Temp(k.ColdTapC), u.Temp(k.HotTapC)), w)),
 	}
 	if w < 64 {
 		head[1] = t.Text.Render(fit(fmt.Sprintf(" Hot tap still %s today? w", u.Temp(k.HotTapC)), w))

@@ -1,0 +1,104 @@
+package tui
+
+import (
+	"errors"
+	"testing"
+	"time"
+
+	"fleece.example/tubside/session"
+)
+
+func TestPastDaysReviewAndWeigh(t *testing.T) {
+	p := newPerson(t, true, withPastDay(3))
+	p.says("Last day: Sat 14 Mar 2026")
+	p.press("d")
+	p.sees("Sat 14 Mar 2026", "4 of 4")
+	p.everySize()
+	p.press("enter")
+	p.sees("nothing weighed yet", "4 racked of 4", "first hot wash", "not weighed", "~65 °C")
+	p.everySize()
+	p.press("end")
+	p.sees("second rinse still a little grey")
+	p.press("w", "enter", "3", "0", "0", "enter")
+	p.says("more than the 225 g it weighed raw")
+	p.types("130 g")
+	p.everySize()
+	p.press("enter")
+	p.says("A1: 130 g dry of 225 g raw, yield 58 %")
+	p.press("enter", "4", "oz", "enter") // and the next at once
+	p.press("esc", "home")
+	p.sees("2 batches of 4 weighed")
+	p.press("esc", "?", "esc")
+	p.sees("54 %")
+	p.settled()
+	recs, err := p.journal.Events(1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := session.Replay(recs).Review()
+	if r.DryG < 243 || r.DryG > 244 || r.RawG != 450 {
+		t.Errorf("kept %v g dry of %v g raw", r.DryG, r.RawG)
+	}
+	p.press("enter", "w", "end", "enter", "1", "2", "8", "enter", "esc") // a slip is corrected
+	p.settled()
+	recs, _ = p.journal.Events(1)
+	if d := session.Replay(recs); d.Fate["A2"].DryG+d.Fate["A1"].DryG > 260 {
+		t.Errorf("fates %+v", d.Fate)
+	}
+}
+
+// TestReviewOfTheDayJustEnded serves right after the end, before anything was
+// read back.
+func TestReviewOfTheDayJustEnded(t *testing.T) {
+	p := newPerson(t, true, withOpenDay(1, 100))
+	p.press("enter")
+	for range 80 {
+		if !p.app.env.live.day.Running() {
+			break
+		}
+		p.wait(22 * time.Minute)
+		p.press("enter")
+		if p.app.env.live.day.AllRacked() {
+			p.press("enter")
+		}
+	}
+	p.press("enter")
+	p.sees("Looking back", "racked of 2", "unwatched")
+	p.everySize()
+	p.press("w", "enter", "1", "2", "0", "enter", "esc")
+	p.sees("120 g dry")
+	p.press("esc")
+	p.sees("Plan a wash day")
+}
+
+func TestReviewSaysErrors(t *testing.T) {
+	p := newPerson(t, true, withPastDay(1))
+	p.press("d")
+	p.journal.fail(errors.New("page 7 is torn"))
+	p.press("enter")
+	p.says("could not be read: page 7 is torn")
+	p.everySize()
+	p.press("esc")
+	p.journal.fail(nil)
+	p.press("enter")
+	p.sees("racked of 2")
+}
+
+// TestReviewWaitsForWrites: a past day is not read while something is still to
+// be written to it, or its next event would be numbered twice.
+func TestReviewWaitsForWrites(t *testing.T) {
+	p := newPerson(t, true, withPastDay(1))
+	p.press("d", "enter")
+	p.sees("racked of 2")
+	p.journal.fail(errors.New("disk full"))
+	p.press("w", "enter", "1", "3", "0", "enter", "esc", "esc")
+	p.press("d")
+	p.journal.fail(nil)
+	if waiting, _ := p.app.env.live.saver.status(); waiting == 0 {
+		t.Skip("written already")
+	}
+	p.press("esc", "d", "enter")
+	p.settled()
+	p.send(saveStatusMsg{})
+	p.sees("130 g dry")
+}
