@@ -26,6 +26,12 @@ func busyDay(b *testing.B) *dayScreen {
 		}
 	}
 	s := storyScreen(d, now, theme.Options{})
+	s.e.live.saver = newSaver(&keptDay{})
+	b.Cleanup(func() {
+		if err := s.e.live.saver.close(); err != nil {
+			b.Error(err)
+		}
+	})
 	s.SetSize(200, 60)
 	return s
 }

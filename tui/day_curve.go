@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"github.com/NimbleMarkets/ntcharts/canvas"
+	"github.com/NimbleMarkets/ntcharts/canvas/graph"
 	"github.com/NimbleMarkets/ntcharts/linechart"
 
 	"fleece.example/tubside/session"
@@ -103,13 +104,19 @@ func (s *dayScreen) drawCurve(g session.Glance, t session.TubRun, w, h int) []st
 	for c := low; c <= high; c += rowC {
 		m.DrawRuneWithStyle(at(s.e.now, c), mark(theme.MarkNow), th.Now)
 	}
-	for i := 1; i < len(points); i++ {
-		a, b := at(points[i-1].At, points[i-1].TempC), at(points[i].At, points[i].TempC)
-		if th.ASCII {
-			m.DrawRuneWithStyle(b, '*', th.Bar)
-		} else {
-			m.DrawBrailleLineWithStyle(a, b, th.Bar)
+	if th.ASCII {
+		for _, p := range points {
+			m.DrawRuneWithStyle(at(p.At, p.TempC), '*', th.Bar)
 		}
+	} else { // one grid for the whole line: the chart's own call makes one for each piece
+		grid := graph.NewBrailleGrid(m.GraphWidth(), m.GraphHeight(), 0, x(to), low, high)
+		for i := 1; i < len(points); i++ {
+			a, b := grid.GridPoint(at(points[i-1].At, points[i-1].TempC)), grid.GridPoint(at(points[i].At, points[i].TempC))
+			for _, p := range graph.GetLinePoints(a, b) {
+				grid.Set(p)
+			}
+		}
+		graph.DrawBraillePatterns(&m.Canvas, canvas.Point{X: m.Origin().X + 1}, grid.BraillePatterns(), th.Bar)
 	}
 	if !g.SoakEnd.IsZero() && g.SoakEnd.Before(to) {
 		if end := d.Curve(g.Tub, g.SoakEnd, g.SoakEnd.Add(time.Minute), 2); end != nil {
