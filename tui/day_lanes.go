@@ -348,14 +348,14 @@ func (s *dayScreen) secondLine(i int) string {
 func (s *dayScreen) wordLane(i int) string {
 	g := s.glances[i]
 	mark, style := s.laneStyle(i)
-	text := fmt.Sprintf("%s%d %s ", mark, i+1, fit(g.Name, 7))
+	text := fmt.Sprintf("%s%-2d %s ", mark, i+1, fit(g.Name, 7))
 	switch {
 	case g.Phase == session.Idle && g.Prompt.Act == session.LoadNext:
 		text += g.Prompt.Title
 	case g.Phase == session.Idle:
 		text += "empty"
 	case g.Phase == session.Soaking:
-		text += fmt.Sprintf("%s %s %s", g.StepName, s.leftText(g, 10), s.shortTemp(g, 6))
+		text += fmt.Sprintf("%s %s %s", fit(s.stepText(g, 10), 10), fit(s.leftText(g, 9), 9), s.shortTemp(g, 7))
 	default:
 		text += g.Prompt.Title
 	}

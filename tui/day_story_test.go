@@ -13,6 +13,7 @@ import (
 	"github.com/charmbracelet/x/ansi"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/tui/theme"
 )
 
@@ -113,6 +114,12 @@ func stories(o theme.Options) []story {
 		{"forgotten", after(3, 34, 110)},
 		{"heard", after(3, 34, 12, session.Hold{Tub: 1})},
 		{"many-tubs", after(12, 40, 0)},
+		{"us-units", func(t testing.TB) *dayScreen {
+			p := storyPlan(3)
+			p.Kit.Units = measure.US
+			d, now := playFor(t, startStory(t, p), storyStart, 26)
+			return storyScreen(d, now, o)
+		}},
 		{"racked", after(2, 400, 0)},
 		{"ended", after(3, 34, 0, session.EndDay{Anyway: true})},
 		{"far", func(t testing.TB) *dayScreen { s := after(3, 34, 0)(t); s.far = true; return s }},

@@ -109,6 +109,15 @@ func (s *homeScreen) SetSize(w, h int) {
 	s.take()
 }
 
+// openDay is a day begun and not ended, as far as is known: the day that was
+// live may have ended although that is not written yet.
+func (s *homeScreen) openDay() session.DayID {
+	if s.last.open == s.e.live.id {
+		return 0
+	}
+	return s.last.open
+}
+
 // entries is the menu as things stand; the first is the obvious one.
 func (s *homeScreen) entries() []entry {
 	e := s.e
@@ -119,8 +128,8 @@ func (s *homeScreen) entries() []entry {
 		out = append(out,
 			entry{"b", "Back to the tubs", "the day that runs since " + e.clockText(e.live.day.StartedAt), func() tea.Cmd { return push(newDayScreen(e)) }},
 			entry{"p", "Put in more batches", "behind those of the running day", func() tea.Cmd { return addToDay(e, "") }})
-	case s.last.open != 0:
-		out = append(out, entry{"g", "Go on with the open day", "a day was begun and not ended", func() tea.Cmd { return push(newGoOn(e, s.last.open)) }})
+	case s.openDay() != 0:
+		out = append(out, entry{"g", "Go on with the open day", "a day was begun and not ended", func() tea.Cmd { return push(newGoOn(e, s.openDay())) }})
 	default:
 		out = append(out, plan)
 	}
@@ -237,7 +246,7 @@ func (s *homeScreen) greeting(room int) []string {
 	switch {
 	case e.live.day.Running():
 		out = append(out, t.Next.Render(" "+s.runningText()))
-	case s.last.open != 0:
+	case s.openDay() != 0:
 		out = append(out, t.Warn.Render(" A wash day is still open: go on with it, or close it."))
 	case s.known:
 		out = append(out, t.Text.Render(" No day is running. A wash day begins with its plan."))

@@ -47,8 +47,12 @@ func dayLayout(w, h, tubs int) dayRooms {
 	default:
 		r.band.height = 5
 	}
+	// Many tubs: the band gives up a line or two for their shared axis.
+	for w >= 60 && r.band.height > 6 && h-(2+r.band.height+1)-(r.footLines+1) < tubs+1 {
+		r.band.height--
+	}
 	switch {
-	case w >= 70 && r.band.height >= 7:
+	case w >= 70 && r.band.height >= 6:
 		r.figureSize = 1
 	case w >= 46:
 		r.figureSize = 0

@@ -265,12 +265,12 @@ func (s *planScreen) begin() tea.Cmd {
 		e.refuse(err)
 		return nil
 	}
-	_, open, err := e.Journal.OpenDay()
+	id, open, err := e.Journal.OpenDay()
 	switch {
 	case err != nil:
 		e.refuse(fmt.Errorf("the days could not be read: %w", err))
 		return nil
-	case open || e.live.day.Running():
+	case open && id != e.live.id || e.live.day.Running(): // the end of the live one may not be written yet
 		e.refuse(fmt.Errorf("a day is still open: go on with it or close it first; this plan is kept meanwhile"))
 		return nil
 	}
