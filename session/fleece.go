@@ -157,7 +157,7 @@ func (p Plan) Validate() error {
 	if err := p.Kit.Validate(); err != nil {
 		return err
 	}
-	if err := p.Method.validate(u); err != nil {
+	if err := p.Method.ValidateIn(u); err != nil {
 		return err
 	}
 	if len(p.Batches) == 0 {

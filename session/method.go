@@ -117,10 +117,10 @@ func (m Method) Clean() Method {
 const maxSteps = 20
 
 // Validate says in a sentence what is wrong with the method.
-func (m Method) Validate() error { return m.validate(measure.Metric) }
+func (m Method) Validate() error { return m.ValidateIn(measure.Metric) }
 
-// validate is Validate in the person's own units.
-func (m Method) validate(u measure.System) error {
+// ValidateIn is Validate with its figures in a person's own units.
+func (m Method) ValidateIn(u measure.System) error {
 	m = m.Clean() // names appear in the sentences
 	if m.Name == "" {
 		return fmt.Errorf("the method has no name: give it one of your own")
@@ -129,7 +129,7 @@ func (m Method) validate(u measure.System) error {
 		return fmt.Errorf("the method %s has %d steps: it needs 1 to %d", m.Name, len(m.Steps), maxSteps)
 	}
 	for i, s := range m.Steps {
-		if err := s.validate(u); err != nil {
+		if err := s.ValidateIn(u); err != nil {
 			return fmt.Errorf("step %d of %s: %w", i+1, m.Name, err)
 		}
 		if i > 0 && s.Kind.IsBath() && !m.Steps[i-1].Kind.IsBath() {
@@ -146,9 +146,10 @@ func (m Method) validate(u measure.System) error {
 }
 
 // Validate says in a sentence what is wrong with the step.
-func (s Step) Validate() error { return s.validate(measure.Metric) }
+func (s Step) Validate() error { return s.ValidateIn(measure.Metric) }
 
-func (s Step) validate(u measure.System) error {
+// ValidateIn is Validate with its figures in a person's own units.
+func (s Step) ValidateIn(u measure.System) error {
 	s.Name = clean(s.Name, maxName)
 	if s.Name == "" {
 		return fmt.Errorf("it has no name: call it what you call it at the tub, such as rinse")

@@ -173,7 +173,7 @@ func methodWords(m *session.Method) []*field {
 // saveMethod cleans, checks and keeps a method of the person's own.
 func saveMethod(e *env, m session.Method) (session.Method, error) {
 	m = m.Clean()
-	if err := m.Validate(); err != nil {
+	if err := m.ValidateIn(e.kit.Units); err != nil {
 		return m, err
 	}
 	saved, err := e.Ledger.SaveMethod(m)

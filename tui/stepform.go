@@ -86,7 +86,7 @@ func stepPages(u measure.System, st *session.Step) []*page {
 			numberField(u, duration, "Shortest", "lifted sooner, it asks", &st.ShortestMin, checkSoak(0)),
 			numberField(u, duration.orNone(), "Longest", "an alarm rings past it; none for no limit", &st.LongestMin, checkSoak(0)),
 		}, leave: func() error {
-			return session.Step{Kind: session.Rinse, Name: st.Name, FillPart: 1, SoakMin: st.SoakMin, ShortestMin: st.ShortestMin, LongestMin: st.LongestMin}.Validate()
+			return session.Step{Kind: session.Rinse, Name: st.Name, FillPart: 1, SoakMin: st.SoakMin, ShortestMin: st.ShortestMin, LongestMin: st.LongestMin}.ValidateIn(u)
 		}},
 		{title: "Water", hide: func() bool { return !bath() }, fields: []*field{
 			choiceField("Water from", "", &st.Water, true, choice[session.WaterFrom]{session.FromCold, "the cold tap"},

@@ -168,7 +168,7 @@ func (s *stepsScreen) addStep() tea.Cmd {
 
 // checkAndKeep says first what is wrong with the step itself.
 func (s *stepsScreen) checkAndKeep(steps []session.Step, i int) error {
-	if err := steps[i].Validate(); err != nil {
+	if err := steps[i].ValidateIn(s.e.kit.Units); err != nil {
 		return err
 	}
 	return s.keep(steps)
