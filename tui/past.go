@@ -41,7 +41,10 @@ func (s *pastScreen) Init() tea.Cmd { return s.read() }
 
 // read looks into the journal away from the screen: there may be many days.
 func (s *pastScreen) read() tea.Cmd {
-	s.stale = false
+	// What is still being written may be missing from this reading: then it is
+	// read once more with the next message.
+	waiting, _ := s.e.live.saver.status()
+	s.stale = waiting > 0
 	j, found := s.e.Journal, s.found
 	return func() tea.Msg {
 		days, err := j.Days(0)

@@ -29,8 +29,9 @@ func TestPastDaysReviewAndWeigh(t *testing.T) {
 	p.press("esc", "home")
 	p.sees("2 batches of 4 weighed")
 	p.press("esc", "?", "esc")
-	p.sees("54 %")
 	p.settled()
+	p.press("home")
+	p.sees("54 %")
 	recs, err := p.journal.Events(1)
 	if err != nil {
 		t.Fatal(err)
