@@ -106,7 +106,10 @@ func yieldText(rawG, dryG float64) string {
 func (s *pastScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
 	s.take()
 	var again tea.Cmd
-	if _, saved := msg.(saveStatusMsg); saved || s.stale {
+	// Not on its own answer: a disk that takes no writes would make it go round.
+	if _, answer := msg.(daysReadMsg); s.stale && !answer {
+		again = s.read()
+	} else if _, saved := msg.(saveStatusMsg); saved {
 		again = s.read()
 	}
 	return s, tea.Batch(again, s.act(msg))
