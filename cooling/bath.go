@@ -14,7 +14,8 @@ type Change struct {
 
 	// LossWPerK, if above 0, is the loss from here on: the estimate for the new
 	// cover or fill, which the fitted scale multiplies like the first one.
-	LossWPerK float64
+	// LossAtC and LossTilt go with it, as in [Bath].
+	LossWPerK, LossAtC, LossTilt float64
 
 	// AddJPerK is heat capacity that comes in at AddC: the sink-in of wet
 	// fleece, a top-up.
@@ -44,6 +45,12 @@ type Bath struct {
 	HeatJPerK float64 // water, wetted wall and whatever is in it at minute 0
 	LossWPerK float64 // estimate or what the tub taught before; not above 0: no loss
 
+	// LossTilt says that the loss is not the same at all temperatures: LossWPerK
+	// holds at LossAtC and grows by this share of itself for each °C above,
+	// as [LossTilt] estimates. 0 or less, or not finite: one loss throughout,
+	// Newton's plain law, and LossAtC does not matter.
+	LossAtC, LossTilt float64
+
 	// LossSDLog is the standard deviation of ln(true loss/LossWPerK), the same
 	// for all losses of the bath. 0 or less says that they are certain; NaN or
 	// above 3 counts as 3.
@@ -58,21 +65,44 @@ const (
 	plainReadingSDC  = 0.5   // a kitchen thermometer; common, no source
 	leastReadingSDC  = 0.001 // finer than any thermometer, coarser than rounding
 	mostLogLossScale = 8.0   // a tub 3000 times off its estimate is no tub
+	leastLossAtRoom  = 0.1   // see setLoss
 	secondsPerMinute = 60
 )
 
 // state is where a bath is at a minute, with the derivatives of its
 // temperature that fitting and error bars need.
+//
+// With u degrees above the room the loss is lossWPK·(1 + bend·u), so that
+// u' = -rate·(u + bend·u²). That is Newton's law for w = u/(1 + bend·u), which
+// keeps every step exact and as cheap as the plain one. At or below the room's
+// temperature there is no bend.
 type state struct {
 	atMin, tempC  float64
 	byStart       float64 // d temp / d start temperature
 	byLog         float64 // d temp / d ln(loss scale)
-	heat, lossWPK float64 // lossWPK before scaling
+	heat, lossWPK float64 // lossWPK at the room's temperature, before scaling
+	perMin        float64 // the rate that these two make, kept because it is asked for at each step
+	bend          float64 // 1/°C, not negative
 }
 
-// rate is the cooling rate per minute under a loss scale.
-func (s state) rate(scale float64) float64 {
-	return max(scale*s.lossWPK/s.heat*secondsPerMinute, 0)
+// rate is the cooling rate per minute under a loss scale, at the room's
+// temperature.
+func (s *state) rate(scale float64) float64 { return max(scale*s.perMin, 0) }
+
+// setRate keeps up with heat and loss.
+func (s *state) setRate() { s.perMin = s.lossWPK / s.heat * secondsPerMinute }
+
+// setLoss takes over a loss that holds at atC and grows by tilt for each °C.
+// At the room's temperature a tenth of it is left in any case: the straight
+// line stands for a curve that flattens there.
+func (s *state) setLoss(wPerK, atC, tilt, roomC float64) {
+	s.lossWPK, s.bend = wPerK, 0
+	if aboveC := atC - roomC; tilt > 0 && aboveC > 0 && allFinite(tilt, aboveC) {
+		atRoom := max(1-tilt*aboveC, leastLossAtRoom)
+		s.lossWPK = wPerK * atRoom
+		s.bend = (1 - atRoom) / aboveC / atRoom
+	}
+	s.setRate()
 }
 
 // coolTo lets the bath stand until atMin.
@@ -87,17 +117,36 @@ func (s *state) coolTo(atMin, roomC, scale float64) {
 	}
 	decay := rate * minutes
 	left := math.Exp(-decay)
-	above := (s.tempC - roomC) * left
 	if left == 0 { // long cold; decay may be infinite
 		decay = 0
 	}
-	s.tempC = roomC + above
+	above := s.tempC - roomC
+	if s.bend > 0 && above > 0 {
+		bend := s.bend * above
+		kept := 1 / (1 + bend*(1-left))
+		s.tempC = roomC + above*left*kept
+		left *= kept * kept
+		decay *= 1 + bend
+	} else {
+		s.tempC = roomC + above*left
+	}
 	s.byStart *= left
-	s.byLog = s.byLog*left - decay*above
+	s.byLog = s.byLog*left - decay*above*left
+}
+
+// minutesUntil is when a bath left standing comes down to targetC; ok is false
+// if it never does.
+func (s *state) minutesUntil(targetC, roomC, scale float64) (minutes float64, ok bool) {
+	above, target := s.tempC-roomC, targetC-roomC
+	if s.bend > 0 && above > 0 && target > 0 {
+		above /= 1 + s.bend*above
+		target /= 1 + s.bend*target
+	}
+	return MinutesUntil(above, 0, s.rate(scale), target)
 }
 
 // apply does what a change does, at the minute the state is at.
-func (s *state) apply(c Change) {
+func (s *state) apply(c Change, roomC float64) {
 	if c.RemoveJPerK > 0 && finite(c.RemoveJPerK) {
 		// A bath cannot be emptied by a change: what is left keeps a trace so
 		// that the quotient loss/heat stays a number.
@@ -111,13 +160,16 @@ func (s *state) apply(c Change) {
 		s.heat += c.AddJPerK
 	}
 	if c.LossWPerK > 0 && finite(c.LossWPerK) {
-		s.lossWPK = c.LossWPerK
+		s.setLoss(c.LossWPerK, c.LossAtC, c.LossTilt, roomC)
 	}
+	s.setRate()
 }
 
 // start is the state at minute 0 before any change.
 func (b *Bath) start(startC float64) state {
-	return state{tempC: startC, byStart: 1, heat: b.HeatJPerK, lossWPK: b.LossWPerK}
+	s := state{tempC: startC, byStart: 1, heat: b.HeatJPerK}
+	s.setLoss(b.LossWPerK, b.LossAtC, b.LossTilt, b.RoomC)
+	return s
 }
 
 // orderedChanges is a copy of the changes in time order, without those whose
@@ -137,10 +189,12 @@ func orderedChanges(changes []Change) []Change {
 	return ordered
 }
 
+// usable reports a reading that a fit can take.
+func usable(r Reading) bool { return allFinite(r.AtMin, r.TempC) && r.AtMin >= 0 }
+
 // orderedReadings gives the usable readings in time order; the slice itself if
 // they already are that, which is the rule.
 func orderedReadings(readings []Reading) []Reading {
-	usable := func(r Reading) bool { return allFinite(r.AtMin, r.TempC) && r.AtMin >= 0 }
 	good := true
 	for i, r := range readings {
 		good = good && usable(r) && (i == 0 || readings[i-1].AtMin <= r.AtMin)
@@ -167,7 +221,7 @@ func (b *Bath) stateAt(atMin, startC, scale float64) state {
 			break
 		}
 		s.coolTo(c.AtMin, b.RoomC, scale)
-		s.apply(c)
+		s.apply(c, b.RoomC)
 	}
 	s.coolTo(atMin, b.RoomC, scale)
 	return s
@@ -192,14 +246,14 @@ func (b *Bath) firstAtOrBelow(targetC, fromMin, startC, scale float64) float64 {
 			return s.atMin
 		}
 		at := math.Inf(1)
-		if minutes, ok := MinutesUntil(s.tempC, b.RoomC, s.rate(scale), targetC); ok {
+		if minutes, ok := s.minutesUntil(targetC, b.RoomC, scale); ok {
 			at = s.atMin + minutes
 		}
 		if next == len(b.Changes) || at <= b.Changes[next].AtMin {
 			return at
 		}
 		s.coolTo(b.Changes[next].AtMin, b.RoomC, scale)
-		s.apply(b.Changes[next])
+		s.apply(b.Changes[next], b.RoomC)
 		next++
 	}
 }

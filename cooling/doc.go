@@ -11,8 +11,11 @@
 // rate = loss/heat. Water under a film that stops evaporation keeps to it
 // within half a degree over more than three hours, with the room at its
 // measured temperature. Open water does not: evaporation makes its first
-// minutes fall much faster than its last, so a loss learned there early
-// predicts the release temperature too soon, which errs on the safe side.
+// minutes fall much faster than its last. So a bath's loss may fall with its
+// temperature in a straight line, by a handbook slope ([LossTilt]); that has an
+// exact solution too, and on measured water it forecasts better from early
+// readings than the plain law, open most of all. What error is left comes too
+// soon rather than too late.
 //
 // Nothing here panics. An argument that makes no sense (NaN, an infinity, a
 // negative volume) gives NaN, +Inf or ok == false as each function says.

@@ -100,10 +100,11 @@ func (f *Fitted) climb(readings []Reading, readingSD, startSD, logSD float64) {
 	f.varStart, f.varLog, f.covStartLog = at.covariance()
 }
 
-// smallStep reports a step too small to matter: a hundred-millionth of a
-// degree. Gauss-Newton is so close by then that the next one is smaller still.
+// smallStep reports a step after which there is nothing left to gain: a
+// millionth of a degree. Gauss-Newton is so close by then that the next one
+// would be many times smaller still.
 func smallStep(dStart, dLog float64) bool {
-	return math.Abs(dStart) < 1e-8 && math.Abs(dLog) < 1e-10
+	return math.Abs(dStart) < 1e-6 && math.Abs(dLog) < 1e-8
 }
 
 // equations walks the history once and gathers cost, gradient and JᵀJ over the
@@ -129,7 +130,7 @@ func (f *Fitted) equations(readings []Reading, readingSD, startSD, logSD float64
 	for _, r := range readings {
 		for len(changes) > 0 && changes[0].AtMin <= r.AtMin {
 			s.coolTo(changes[0].AtMin, f.bath.RoomC, scale)
-			s.apply(changes[0])
+			s.apply(changes[0], f.bath.RoomC)
 			changes = changes[1:]
 		}
 		s.coolTo(r.AtMin, f.bath.RoomC, scale)

@@ -21,6 +21,7 @@ const (
 	filmGap               = 0.05   // share of the surface open along a film's edge; estimate
 	vapourBelowLid        = 0.4    // share of open evaporation that still moves heat to a lid; estimate
 	leastDifferenceC      = 10.0   // see LossWPerK
+	tiltReachC            = 8.0    // see LossTilt; half the fall from 65 to 49 °C
 	wallDropShare         = 0.9    // share of water-room difference left at the outer wall; estimate
 	spreadOpen            = 0.35   // sd of ln(loss): draught, humidity, 74-100 % evaporation
 	spreadCovered         = 0.30   // sd of ln(loss): fit of the cover, form of the tub, the bench
@@ -68,8 +69,8 @@ func (t tub) dryWallM2() float64    { return math.Pi * t.diameterM * t.dryM }
 // about 0.3: two times out of three the truth lies between three quarters and
 // four thirds of it.
 //
-// The loss of open water grows with its temperature, and one number has to
-// serve for the whole fall: ask at the temperature in the middle of it. Below
+// The loss of open water grows with its temperature: ask at the temperature in
+// the middle of the fall, and use [LossTilt] for what lies to either side. Below
 // 10 °C above the room the loss is that at 10 °C above, since evaporation does
 // not die away with the difference and a quotient would run off to infinity.
 // More cover never gives a greater loss, nor does a greater fill cool faster.
@@ -91,6 +92,26 @@ func LossWPerK(v Vessel, fillL float64, c Cover, waterC, roomC float64) (wPerK f
 	roomC = min(max(roomC, coldestRoomC), hottestRoomC)
 	waterC = max(liquid(waterC), roomC+leastDifferenceC)
 	return t.wallLossWPerK(waterC, roomC) + t.topLossWPerK(c, waterC, roomC), sdLog
+}
+
+// LossTilt estimates how the loss of a standing tub grows with its water's
+// temperature: d ln([LossWPerK])/dT at waterC, 1/°C, from the same handbook
+// relations, as the secant over tiltReachC to either side. For tubs at 57 °C in
+// a 20 °C room it is 0.013-0.016 open, where evaporation rules, and about 0.005
+// under a cover.
+//
+// Near the room's temperature, and where [LossWPerK] has no answer, it is 0.
+func LossTilt(v Vessel, fillL float64, c Cover, waterC, roomC float64) (perC float64) {
+	if !(waterC-tiltReachC >= roomC+leastDifferenceC) {
+		return 0
+	}
+	below, _ := LossWPerK(v, fillL, c, waterC-tiltReachC, roomC)
+	above, _ := LossWPerK(v, fillL, c, waterC+tiltReachC, roomC)
+	at, _ := LossWPerK(v, fillL, c, waterC, roomC)
+	if perC = (above - below) / (2 * tiltReachC * at); !(perC > 0) || math.IsInf(perC, 1) {
+		return 0
+	}
+	return perC
 }
 
 // wallLossWPerK is what goes through the wetted wall and the bottom, the same

@@ -64,7 +64,7 @@ func Apply(d Day, r Recorded) Day {
 	default:
 		applyTub(&d, r)
 	}
-	d.undo = &undoNode{before: before, seq: r.Seq, what: undoWords(before, r.Event), depth: 1}
+	d.undo = &undoNode{before: before, seq: r.Seq, what: undoWords(before, r.Event), at: r.At, depth: 1}
 	if before.undo != nil {
 		d.undo.depth = before.undo.depth + 1
 	}

@@ -44,7 +44,7 @@ func HotWaterCaution(u measure.System, tempC float64) string {
 	if !ok {
 		return ""
 	}
-	return u.Temp(tempC) + " water burns in " + scaldPhrase(s) + ": gloves, cold water first, clear path"
+	return u.Temp(tempC) + " water burns in " + scaldPhrase(s) + ": gloves, clear path"
 }
 
 func scaldPhrase(s float64) string {

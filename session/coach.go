@@ -187,7 +187,9 @@ func (d Day) sayFill(p *Prompt) {
 	}
 	switch {
 	case f.Pour.KettleL > 0:
-		p.Caution = HotWaterCaution(u, f.WaterC) + "; kettle lid shut"
+		p.Caution = HotWaterCaution(u, f.WaterC) + ", kettle lid shut"
+	case f.WaterC >= 45 && f.Pour.ColdL > 0:
+		p.Caution = HotWaterCaution(u, f.WaterC) + ", cold water first"
 	case f.WaterC >= 45:
 		p.Caution = HotWaterCaution(u, f.WaterC)
 	case !t.LastWet: // the first time the raw fleece is handled
@@ -236,7 +238,11 @@ func (d Day) saySink(p *Prompt, now time.Time, h heatModel) {
 	tempC, _ := h.at(now)
 	if s.LowestSinkC > 0 && finite(tempC) {
 		if tempC < s.LowestSinkC-0.5 { // less would read as no difference
-			p.Details = append([]string{fmt.Sprintf("the bath is down to about %s: top up with hot water to %s first", u.Temp(tempC), u.Temp(s.LowestSinkC))}, p.Details...)
+			first := "top up with hot water to " + u.Temp(s.LowestSinkC) + " first"
+			if r, ok := d.remedy(p.Tub, tempC, s.LowestSinkC); ok {
+				first = "first " + pourText(d.Plan.Kit, r)
+			}
+			p.Details = append([]string{fmt.Sprintf("the bath is down to about %s: %s", u.Temp(tempC), first)}, p.Details...)
 			p.Rank = Harm
 		} else {
 			p.MustBy = h.crossing(s.LowestSinkC).Early
@@ -277,7 +283,34 @@ func (d Day) saySoak(p *Prompt, now time.Time, h heatModel) {
 		}
 		p.Details = append([]string{meanwhile}, p.Details...)
 	}
+	if text, aheadMin := d.kettleAhead(p.Tub); text != "" && minutesBetween(now, p.DueAt) <= aheadMin {
+		p.Details = append([]string{text}, p.Details...)
+	}
 }
+
+// kettleAhead says that the next bath of a tub wants kettle water, and how many
+// minutes before the lift to put the kettle on: as long as it takes to boil
+// what is needed, and two to see to it.
+func (d Day) kettleAhead(tub int) (text string, aheadMin float64) {
+	t, k := d.Tubs[tub], d.Plan.Kit
+	if t.At+1 >= len(t.Steps) || !t.Steps[t.At+1].Kind.IsBath() || k.Kettle.CapacityL <= 0 || k.Kettle.PowerW <= 0 {
+		return "", 0
+	}
+	next := d.clone()
+	next.Tubs[tub].At++
+	next.Tubs[tub].LastWet, next.Tubs[tub].LastLiftC = true, t.Bath.SinkC
+	f := next.Fill(tub)
+	if f.Pour.KettleL < 0.1 {
+		return "", 0
+	}
+	// From the hot tap it starts hot: t = m c dT/(efficiency P).
+	boilMin := cooling.WaterPortion(f.Pour.KettleL, k.HotTapC).HeatJPerK * (100 - k.HotTapC) / (kettleEfficiency * k.Kettle.PowerW) / 60
+	return fmt.Sprintf("put the kettle on: the %s wants %s of it, about %s to boil from the hot tap", t.Steps[t.At+1].Name,
+		k.Units.Volume(f.Pour.KettleL), showMin(float64(int(boilMin+1)))), boilMin + 2
+}
+
+// kettleEfficiency of a kettle half full or more; from memory 0.8-0.9.
+const kettleEfficiency = 0.85
 
 // sayRelease brings a lift forward to before the bath may come down to its
 // release temperature.

@@ -105,7 +105,7 @@ func TestTradeWords(t *testing.T) {
 		{"locks are only raised and lowered", oneTub(locks, presoak(session.PresoakQuick)), 2, "raise and lower", "dunk", "", true},
 		{"overnight it is left alone", oneTub(presoak(session.PresoakOvernight)), 2, "leave it alone", "dunk", "", true},
 		{"brown water is changed", oneTub(presoak(session.PresoakQuick)), 3, "still brown, repeat", "", "local rules", false},
-		{"water and scour before the fleece", oneTub(), 0, "the fleece comes after", "pour", "burns in 1.5 s: gloves, cold water first", false},
+		{"water and scour before the fleece", oneTub(), 0, "the fleece comes after", "pour", "burns in 1.5 s: gloves, clear path, kettle lid shut", false},
 		{"loose fleece is pressed under", oneTub(), 1, "upturned basket; lid on", "", "burns in", false},
 		{"locks go in slowly", oneTub(locks), 1, "lower the basket slowly", "press", "burns in", false},
 		{"a wash is left alone", oneTub(), 2, "leave it alone", "dunk", "", true},
@@ -221,7 +221,7 @@ func TestPromptOrder(t *testing.T) {
 func TestTooCoolToSink(t *testing.T) {
 	r := start(t, oneTub()).fill(0, 58)
 	p := r.day.Prompt(0, r.now)
-	if p.Rank != session.Harm || !strings.Contains(details(p), "down to about 58 °C: top up with hot water to 60 °C first") {
+	if p.Rank != session.Harm || !strings.Contains(details(p), "down to about 58 °C: first pour ") {
 		t.Errorf("rank %d: %q", p.Rank, details(p))
 	}
 	r.do(session.TopUp{VolumeL: 0.6, TempC: 96})

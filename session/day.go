@@ -40,6 +40,7 @@ type undoNode struct {
 	before Day
 	seq    uint64
 	what   string // for "undo: …"
+	at     time.Time
 	depth  int
 }
 
@@ -203,6 +204,14 @@ func (d Day) AllRacked() bool {
 		}
 	}
 	return len(d.Plan.Batches) > 0
+}
+
+// UndoneAt is when that was done; zero if there is nothing.
+func (d Day) UndoneAt() time.Time {
+	if d.undo == nil {
+		return zeroTime
+	}
+	return d.undo.at
 }
 
 // CanUndo says what undo would take back; "" if nothing.

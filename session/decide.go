@@ -232,7 +232,7 @@ func decideSink(d Day, tub int, now time.Time) []Event {
 	// What the bath comes to: the same model that will be used from here on.
 	b := d.Tubs[tub].Bath
 	b.Changes = append(b.Changes[:len(b.Changes):len(b.Changes)], HeatChange{At: now, Cover: e.Cover, AddJPerK: jPerK, AddC: wetC})
-	e.ForecastC, _ = bathHeat(d.Plan.Kit, b).at(now)
+	e.ForecastC, _ = bathHeat(d.Plan, b).at(now)
 	return []Event{e}
 }
 
@@ -251,11 +251,35 @@ func decideReading(d Day, c TakeReading, now time.Time) ([]Event, error) {
 		return nil, err
 	}
 	tempC, sdC := d.heat(c.Tub).at(now)
-	if off := math.Abs(c.TempC - tempC); !c.Sure && off > max(8, 4*sdC) {
-		return nil, refusal{fmt.Sprintf("%s: %s is %s from the %s expected: look again, and type it once more if it is right",
-			d.tubName(c.Tub), u.Temp(c.TempC), u.TempDelta(off), u.Temp(tempC)), ErrUnlikely}
+	if off := math.Abs(c.TempC - tempC); !c.Sure {
+		meant, odd := d.suspect(c, now)
+		if odd || off > max(8, 4*sdC) {
+			return nil, refusal{fmt.Sprintf("%s: %s is %s from the %s expected: look again%s, and type it once more if it is right",
+				d.tubName(c.Tub), u.Temp(c.TempC), u.TempDelta(math.Abs(math.Round(c.TempC)-math.Round(tempC))), u.Temp(tempC), meant), ErrUnlikely}
+		}
 	}
 	return []Event{ReadingTaken{Tub: c.Tub, TempC: c.TempC, ForecastC: tempC}}, nil
+}
+
+// suspect says whether a reading does not go with the bath and the readings
+// before it, and what may have been meant.
+func (d Day) suspect(c TakeReading, now time.Time) (meant string, odd bool) {
+	b, u := d.Tubs[c.Tub].Bath, d.Plan.Kit.Units
+	cb, readings, ok := BathModel(d.Plan, b)
+	if !ok {
+		return "", false
+	}
+	readings = append(readings, cooling.Reading{AtMin: minutesBetween(b.FilledAt, now), TempC: c.TempC})
+	for _, s := range cb.Suspect(readings, readingSdC) {
+		if s.Index != len(readings)-1 {
+			continue
+		}
+		if s.Meant != cooling.Unexplained {
+			meant = fmt.Sprintf(" (did you mean %s: %s?)", u.Temp(s.MeantC), s.Meant)
+		}
+		return meant, true
+	}
+	return "", false
 }
 
 func decideCover(d Day, c SetCover) ([]Event, error) {

@@ -120,6 +120,8 @@ type Plan struct {
 	Method  Method   `json:"method"`
 	Fleeces []Fleece `json:"fleeces"`
 	Batches []Batch  `json:"batches"` // in the order they are to be washed
+	// Heat is what earlier days taught about the tubs.
+	Heat []TubHeat `json:"heat,omitempty"`
 }
 
 // maxBatches bounds a day; more is a slip, and no one can wash it.

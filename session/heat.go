@@ -44,23 +44,38 @@ func (d Day) heat(tub int) heatModel {
 	if t.Phase < ToSink || t.Phase > Draining {
 		return heatModel{}
 	}
-	return bathHeat(d.Plan.Kit, t.Bath)
+	return bathHeat(d.Plan, t.Bath)
 }
 
-// bathHeat fits one bath of a kit to its readings.
-func bathHeat(k Kit, b Bath) heatModel {
-	if b.FilledAt.IsZero() || b.Tub < 0 || b.Tub >= len(k.Tubs) {
+// bathHeat fits one bath of a plan to its readings.
+func bathHeat(p Plan, b Bath) heatModel {
+	cb, readings, ok := BathModel(p, b)
+	if !ok {
 		return heatModel{}
+	}
+	m := heatModel{fit: cb.Fit(readings, readingSdC), filledAt: b.FilledAt, ok: true}
+	if n := len(cb.Changes); n > 0 {
+		m.changedMin = max(0, cb.Changes[n-1].AtMin)
+	}
+	return m
+}
+
+// BathModel is a bath as the heat estimate sees it, before its readings, and
+// the readings; not ok before it is filled.
+func BathModel(p Plan, b Bath) (cb cooling.Bath, readings []cooling.Reading, ok bool) {
+	k := p.Kit
+	if b.FilledAt.IsZero() || b.Tub < 0 || b.Tub >= len(k.Tubs) {
+		return cb, nil, false
 	}
 	tub := k.Tubs[b.Tub]
 	// Loss depends on temperature, open water most: take it where the bath
 	// spends its time, some way down from the fill.
 	midC := b.FillC - lossTakenBelowFillC
-	loss, sdLog := cooling.LossWPerK(tub.Vessel(), b.VolumeL, cooling.Open, midC, k.RoomC)
-	cb := cooling.Bath{
+	first := p.lossUnder(tub, b.VolumeL, cooling.Open, midC)
+	cb = cooling.Bath{
 		RoomC: k.RoomC, StartC: b.FillC, StartSDC: fillGuessSdC,
 		HeatJPerK: cooling.WaterPortion(b.VolumeL, b.FillC).HeatJPerK + cooling.VesselHeatJPerK(tub.Vessel(), b.VolumeL),
-		LossWPerK: loss, LossSDLog: sdLog,
+		LossWPerK: first.wPerK, LossSDLog: first.sdLog, LossAtC: midC, LossTilt: first.tilt,
 	}
 	if b.FillRead {
 		cb.StartSDC = fillReadSdC
@@ -73,18 +88,27 @@ func bathHeat(k Kit, b Bath) heatModel {
 			volumeL += c.AddL
 			ch.AddJPerK = cooling.WaterPortion(c.AddL, c.AddC).HeatJPerK
 		}
-		ch.LossWPerK, _ = cooling.LossWPerK(tub.Vessel(), volumeL, c.Cover, midC, k.RoomC)
+		// The spread is that of the cover the bath has now: the one its forecast
+		// is made under.
+		l := p.lossUnder(tub, volumeL, c.Cover, midC)
+		ch.LossWPerK, ch.LossAtC, ch.LossTilt, cb.LossSDLog = l.wPerK, midC, l.tilt, l.sdLog
 		cb.Changes = append(cb.Changes, ch)
 	}
-	readings := make([]cooling.Reading, 0, len(b.Readings))
+	readings = make([]cooling.Reading, 0, len(b.Readings))
 	for _, r := range b.Readings {
 		readings = append(readings, cooling.Reading{AtMin: minutesBetween(b.FilledAt, r.At), TempC: r.TempC})
 	}
-	m := heatModel{fit: cb.Fit(readings, readingSdC), filledAt: b.FilledAt, ok: true}
-	if n := len(cb.Changes); n > 0 {
-		m.changedMin = max(0, cb.Changes[n-1].AtMin)
-	}
-	return m
+	return cb, readings, true
+}
+
+// loss is what a tub loses under a cover, as handbook and learned baths have it.
+type loss struct{ wPerK, sdLog, tilt float64 }
+
+func (p Plan) lossUnder(tub Tub, volumeL float64, c cooling.Cover, midC float64) loss {
+	v, roomC := tub.Vessel(), p.Kit.RoomC
+	wPerK, handbookSD := cooling.LossWPerK(v, volumeL, c, midC, roomC)
+	scale, sdLog := cooling.Prior(p.heatOf(tub.ID, c), handbookSD, cooling.BetweenDaySDLog)
+	return loss{wPerK * scale, sdLog, cooling.LossTilt(v, volumeL, c, midC, roomC)}
 }
 
 // at is the bath's temperature and its standard deviation, °C; NaN if unknown.

@@ -17,6 +17,8 @@ type DaySummary struct {
 	DryG      float64   `json:"dry_g"`         // of those weighed
 	WeighedG  float64   `json:"weighed_raw_g"` // raw grams of the batches that have a dry weight
 	Alarms    int       `json:"alarms"`
+	// Lessons is what the day's baths taught about their tubs, once it has ended.
+	Lessons []BathLesson `json:"lessons,omitempty"`
 }
 
 // Journal keeps the days. Implementations save all events of one Append in one
@@ -56,6 +58,9 @@ type Ledger interface {
 // Summarise makes the day's line for the list of days.
 func Summarise(id DayID, d Day) DaySummary {
 	s := DaySummary{ID: id, StartedAt: d.StartedAt, EndedAt: d.EndedAt, Batches: len(d.Plan.Batches), Alarms: len(d.AlarmLog) + len(d.Alarms)}
+	if !d.EndedAt.IsZero() {
+		s.Lessons = d.Lessons()
+	}
 	for _, f := range d.Plan.Fleeces {
 		s.Fleeces = append(s.Fleeces, f.Title())
 	}

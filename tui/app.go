@@ -50,6 +50,14 @@ type env struct {
 	said time.Time
 }
 
+// real is a stretch of real time on the clock of the screens.
+func (e *env) real(d time.Duration) time.Duration {
+	if e.Pace > 1 {
+		return time.Duration(float64(d) * e.Pace)
+	}
+	return d
+}
+
 // sayFor is how long a sentence stays without a key.
 const sayFor = 20 * time.Second
 
@@ -174,7 +182,7 @@ func (a *App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 			return a, nil
 		}
 		cmds = append(cmds, a.tick())
-		if a.env.now.Sub(a.env.said) > sayFor {
+		if a.env.now.Sub(a.env.said) > a.env.real(sayFor) {
 			a.env.say = ""
 		}
 		a.pass()

@@ -17,10 +17,13 @@ type dayScreen struct {
 	keys  dayKeys
 	rooms dayRooms
 	far   bool // the view from the door
+	large bool // the curve instead of the lanes
 
 	// chosen is the tub the person picked, -1 to follow the most pressing.
 	chosen   int
-	focus    int // the tub the band speaks of, -1: the whole day
+	chosenAt time.Time
+	deaf     time.Time // digits and Enter are not heard till then
+	focus    int       // the tub the band speaks of, -1: the whole day
 	focusAt  time.Time
 	acting   time.Time // of the last deed of this hand, against double presses
 	pending  pending
@@ -58,6 +61,9 @@ func (s *dayScreen) Typing() bool { return s.ask != nil && s.ask.typing() }
 
 func (s *dayScreen) SetSize(w, h int) {
 	s.rooms = dayLayout(w, h, len(s.e.live.day.Tubs))
+	if s.large {
+		s.rooms = s.rooms.curveOnly()
+	}
 }
 
 func (s *dayScreen) Keys() []key.Binding { return s.keys.all() }
@@ -69,11 +75,19 @@ func (s *dayScreen) look() {
 	s.refocus()
 }
 
-// refocus decides which tub the band speaks of: a ringing alarm's, else the
-// one the person chose, else the most pressing.
+// letGoAfter is how long a chosen tub is kept without a key.
+const letGoAfter = 2 * time.Minute
+
+// refocus decides which tub the band speaks of: the one of an alarm that has
+// rung since the person chose a tub, else the chosen one, else the most
+// pressing. A choice is let go after a while, so that the band never stays
+// with a tub that needs nobody.
 func (s *dayScreen) refocus() {
+	if s.chosen >= len(s.glances) || s.e.now.Sub(s.chosenAt) > s.e.real(letGoAfter) {
+		s.chosen = -1
+	}
 	to := -1
-	if a, ok := s.e.live.day.Loudest(); ok && a.Unanswered() {
+	if a, ok := s.e.live.day.Loudest(); ok && a.Unanswered() && (s.chosen < 0 || a.RungAt.After(s.chosenAt)) {
 		to = a.Tub
 	} else if s.chosen >= 0 {
 		to = s.chosen
@@ -121,13 +135,29 @@ func (s *dayScreen) key(msg tea.KeyMsg) tea.Cmd {
 	if msg.Paste { // pasted text is no key
 		return nil
 	}
-	if n, ok := tubDigit(msg.String()); ok {
-		s.choose(n)
+	n, digit := tubDigit(msg.String())
+	if (digit || key.Matches(msg, k.Do)) && e.now.Before(s.deaf) {
+		// The figure meant for a question that was refused is not a deed.
+		s.deaf = e.now.Add(e.real(deafFor))
+		e.refuse(fmt.Errorf("not heard: the question before was refused; wait a moment"))
 		return nil
 	}
+	s.chosenAt = later(s.chosenAt, e.now, s.chosen >= 0)
 	switch {
+	case digit:
+		s.choose(n)
 	case key.Matches(msg, k.Far):
 		s.far = !s.far
+	case key.Matches(msg, k.Curve):
+		s.large = !s.large
+		s.SetSize(s.rooms.w, s.rooms.h)
+		switch {
+		case s.large && s.rooms.curve.height == 0:
+			s.large = false
+			e.refuse(fmt.Errorf("this window is too low for the curve: make it higher"))
+		case s.large && s.curveTub() < 0:
+			e.tell("no tub has a bath to draw the curve of; v shows the tubs again")
+		}
 	case key.Matches(msg, k.Help):
 		return push(newHelp(e, s.Keys()))
 	case key.Matches(msg, k.Leave):
@@ -151,7 +181,7 @@ func (s *dayScreen) key(msg tea.KeyMsg) tea.Cmd {
 	case key.Matches(msg, k.Hear):
 		s.run(session.Acknowledge{Tub: -1}, "heard: now do what it says, or it rings again")
 	case key.Matches(msg, k.Undo):
-		s.run(session.Undo{}, "taken back: "+e.live.day.CanUndo())
+		s.undo()
 	case key.Matches(msg, k.End):
 		s.again("e", session.EndDay{Anyway: true}, s.endQuestion(), "the day is closed")
 	default:
@@ -183,6 +213,8 @@ func (s *dayScreen) tubKey(msg tea.KeyMsg) tea.Cmd {
 		s.askTopUp(tub)
 	case key.Matches(msg, k.Note):
 		s.askNote(tub)
+	case key.Matches(msg, k.Helps):
+		s.showHelp(tub)
 	case key.Matches(msg, k.Longer):
 		s.run(session.AdjustSoak{Tub: tub, ByMin: by}, fmt.Sprintf("%s: soak %g minutes longer", name, by))
 	case key.Matches(msg, k.Shorter):
@@ -213,9 +245,38 @@ func (s *dayScreen) leave() tea.Cmd {
 	return pop()
 }
 
+// deafFor is how long digits and Enter are not heard after a refused question.
+const deafFor = 2 * time.Second
+
+// later is when the choice was last used: every key keeps it.
+func later(at, now time.Time, keep bool) time.Time {
+	if keep {
+		return now
+	}
+	return at
+}
+
+// oldDeed is the age from which taking a deed back is asked about.
+const oldDeed = 5 * time.Minute
+
+// undo takes the last deed back; one that is not of just now is asked about.
+func (s *dayScreen) undo() {
+	d := s.e.live.day
+	question := ""
+	if age := s.e.now.Sub(d.UndoneAt()); d.CanUndo() != "" && age > oldDeed {
+		question = fmt.Sprintf("take back %s, %s ago? u again does it", d.CanUndo(), minText(age.Minutes()))
+	}
+	s.again("u", session.Undo{}, question, "taken back: "+d.CanUndo())
+}
+
 func (s *dayScreen) endQuestion() string {
 	if s.e.live.day.AllRacked() {
 		return "finish the day? e again closes it"
+	}
+	for i, t := range s.e.live.day.Tubs {
+		if t.FleeceIn() {
+			return s.glances[i].Name + " still has fleece in the water: lift it first. e again ends the day all the same"
+		}
 	}
 	return "end the day early, with batches not racked? e again closes it"
 }
@@ -226,7 +287,7 @@ func (s *dayScreen) choose(tub int) {
 		s.e.refuse(fmt.Errorf("there is no tub %d: this day has %d", tub+1, len(s.glances)))
 		return
 	}
-	s.chosen = tub
+	s.chosen, s.chosenAt = tub, s.e.now
 	s.focusAt = time.Time{} // by hand: no need to wait
 	s.focus = tub
 }
@@ -246,7 +307,7 @@ func (s *dayScreen) doNext() {
 	if !ok {
 		return
 	}
-	if s.e.now.Sub(s.focusAt) < settleFor && s.chosen < 0 && s.pending.cmd == nil {
+	if s.e.now.Sub(s.focusAt) < s.e.real(settleFor) && s.pending.cmd == nil {
 		s.e.refuse(fmt.Errorf("the next tub has just changed: look, then press again"))
 		return
 	}
@@ -258,7 +319,7 @@ func (s *dayScreen) doNext() {
 		s.again("enter", session.EndDay{}, "all is racked: Enter again finishes the day", "the day is finished: weigh the batches when they are dry")
 		return
 	}
-	if s.e.now.Sub(s.acting) < settleFor/2 {
+	if s.e.now.Sub(s.acting) < s.e.real(settleFor/2) {
 		return // one press that bounced
 	}
 	cmd := session.DoNext{Tub: p.Tub, Act: p.Act, Sooner: true}
@@ -268,8 +329,13 @@ func (s *dayScreen) doNext() {
 		s.again("enter", cmd, fmt.Sprintf("%s has %s left: Enter again lifts it now", name, minText(left)), "")
 		return
 	}
-	if s.again("enter", cmd, "", doneText(name, p)) {
+	question := ""
+	if p.Act == session.SinkIn && p.Rank == session.Harm && s.pending.cmd == nil {
+		question = fmt.Sprintf("%s's bath is %s, too cool to begin: Enter again sinks the fleece in all the same", name, s.tempText(s.glances[p.Tub]))
+	}
+	if s.again("enter", cmd, question, doneText(name, p)) {
 		s.acting = s.e.now
+		s.chosen = -1 // done there: on to what is most pressing
 	}
 }
 
@@ -301,7 +367,7 @@ func (s *dayScreen) again(k string, cmd session.Command, question, done string) 
 	p := s.pending
 	s.pending = pending{}
 	if question != "" && !(p.key == k && s.e.now.Before(p.until)) {
-		s.pending = pending{k, cmd, s.e.now.Add(againWithin)}
+		s.pending = pending{k, cmd, s.e.now.Add(s.e.real(againWithin))}
 		s.e.tell("%s", question)
 		return false
 	}

@@ -19,6 +19,7 @@ type ask struct {
 	fields []askField
 	at     int
 	picks  []string // instead of fields: choose by digit
+	says   []string // instead of both: only to be read
 	// accept takes the typed texts (or the picked index); a refusal stays open.
 	accept func(texts []string, pick int) error
 	again  string // the text that was refused as unlikely: the same once more insists
@@ -62,6 +63,7 @@ func (a *ask) lines() []string {
 		}
 		out = append(out, strings.TrimSpace(b.String()))
 	}
+	out = append(out, a.says...)
 	if a.wrong != "" {
 		return append(out, a.wrong)
 	}
@@ -71,6 +73,13 @@ func (a *ask) lines() []string {
 // askKey gives a key to the question.
 func (s *dayScreen) askKey(msg tea.KeyMsg) tea.Cmd {
 	a := s.ask
+	if len(a.says) > 0 { // read: the key does what it always does
+		s.ask = nil
+		if msg.Type == tea.KeyEsc || msg.Type == tea.KeyEnter {
+			return nil
+		}
+		return s.key(msg)
+	}
 	switch msg.Type {
 	case tea.KeyEsc:
 		s.ask = nil
@@ -125,10 +134,20 @@ func (a *ask) insists(texts []string) bool {
 	return a.again != "" && a.again == strings.Join(texts, "\x00")
 }
 
+// hasBath says whether there is water to do something with; if not it says so
+// and does not hear the figures that were meant for the question.
+func (s *dayScreen) hasBath(tub int) bool {
+	if g := s.glances[tub]; !g.HasTemp || g.Phase == session.Draining {
+		s.e.refuse(fmt.Errorf("%s has no bath now: fill it first", g.Name))
+		s.deaf = s.e.now.Add(s.e.real(deafFor))
+		return false
+	}
+	return true
+}
+
 func (s *dayScreen) askReading(tub int) {
 	g, u := s.glances[tub], s.e.live.day.Plan.Kit.Units
-	if !g.HasTemp || g.Phase == session.Draining {
-		s.e.refuse(fmt.Errorf("%s has no bath to take the temperature of: fill it first", g.Name))
+	if !s.hasBath(tub) {
 		return
 	}
 	a := &ask{
@@ -152,6 +171,9 @@ func (s *dayScreen) askReading(tub int) {
 
 func (s *dayScreen) askCover(tub int) {
 	g := s.glances[tub]
+	if !s.hasBath(tub) {
+		return
+	}
 	covers := []cooling.Cover{cooling.Open, cooling.Lid, cooling.Film, cooling.LidAndFilm}
 	a := &ask{title: g.Name + ": WHAT LIES ON IT NOW?", hint: "now " + g.Cover.String() + "; press the digit"}
 	for _, c := range covers {
@@ -175,9 +197,16 @@ const topUpC = 97.0
 
 func (s *dayScreen) askTopUp(tub int) {
 	g, u := s.glances[tub], s.e.live.day.Plan.Kit.Units
+	if !s.hasBath(tub) {
+		return
+	}
+	volumeL := topUpL
+	if h, err := s.e.live.day.Help(tub, s.e.now); err == nil && h.HasRemedy && h.Remedy.BailL < 0.02 {
+		volumeL = h.Remedy.PourL // what brings the bath back
+	}
 	a := &ask{
 		title: g.Name + ": HOW MUCH HOT WATER WENT IN?", hint: "pour beside the fleece, never onto it; boiling water scalds",
-		fields: []askField{newField("water", u.VolumeUnit(), u.VolumeField(topUpL)), newField("at", u.TempUnit(), u.TempField(topUpC))},
+		fields: []askField{newField("water", u.VolumeUnit(), u.VolumeField(volumeL)), newField("at", u.TempUnit(), u.TempField(topUpC))},
 	}
 	a.accept = func(texts []string, _ int) error {
 		l, err := u.ParseVolumeL(texts[0])
@@ -196,6 +225,17 @@ func (s *dayScreen) askTopUp(tub int) {
 		return nil
 	}
 	s.ask = a
+}
+
+// showHelp compares what can be done about a bath that cools.
+func (s *dayScreen) showHelp(tub int) {
+	h, err := s.e.live.day.Help(tub, s.e.now)
+	if err != nil {
+		s.e.refuse(err)
+		return
+	}
+	s.ask = &ask{title: s.glances[tub].Name + ": WHAT HELPS", says: h.Lines(s.e.live.day.Plan.Kit, s.e.now),
+		hint: "c, t and Enter do it; raise the basket before you pour"}
 }
 
 func (s *dayScreen) askNote(tub int) {

@@ -19,7 +19,7 @@ func (s *dayScreen) farView() string {
 	name, words, figures, unit := "", "nothing to do", "", ""
 	if p, ok := s.prompt(); ok && s.e.live.day.Running() {
 		word, _ := s.bandWord(p)
-		name, words = word, p.Title
+		name, words = word, headline(p)
 		if p.Tub >= 0 {
 			name = word + "   " + s.glances[p.Tub].Name
 		}

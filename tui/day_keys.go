@@ -7,7 +7,7 @@ import (
 
 // dayKeys are the keys of the running day.
 type dayKeys struct {
-	Do, Hear, Reading, Cover, TopUp, Longer, Shorter, Hold, Skip, Repeat, Note, Undo, End, Far, Help, Leave, Up, Down key.Binding
+	Do, Hear, Reading, Cover, TopUp, Longer, Shorter, Hold, Skip, Repeat, Note, Undo, End, Far, Helps, Curve, Help, Leave, Up, Down key.Binding
 }
 
 func newDayKeys() dayKeys {
@@ -29,6 +29,8 @@ func newDayKeys() dayKeys {
 		Undo:    bind("u", "undo", "u"),
 		End:     bind("e", "end the day", "e"),
 		Far:     bind("f", "far view", "f"),
+		Helps:   bind("w", "what helps", "w"),
+		Curve:   bind("v", "curve", "v"),
 		Help:    bind("?", "everything", "?"),
 		Leave:   bind("Esc", "back", "esc", "q"),
 		Up:      bind("Up", "tub above", "up", "k"),
@@ -38,7 +40,7 @@ func newDayKeys() dayKeys {
 
 func (k dayKeys) all() []key.Binding {
 	digits := key.NewBinding(key.WithKeys("1"), key.WithHelp("1-9, 0", "choose a tub"))
-	return []key.Binding{k.Do, k.Hear, digits, k.Reading, k.Cover, k.TopUp, k.Longer, k.Shorter, k.Hold, k.Skip, k.Repeat, k.Note, k.Undo, k.End, k.Far, k.Up, k.Down, k.Help, k.Leave}
+	return []key.Binding{k.Do, k.Hear, digits, k.Reading, k.Cover, k.TopUp, k.Longer, k.Shorter, k.Hold, k.Skip, k.Repeat, k.Note, k.Undo, k.End, k.Far, k.Helps, k.Curve, k.Up, k.Down, k.Help, k.Leave}
 }
 
 // footItem is a key shown in the foot, with its place.
@@ -60,7 +62,7 @@ func (s *dayScreen) foot() []footItem {
 	if s.e.live.day.Running() && s.focus < 0 {
 		order = append(order, k.Undo, k.Note, k.Far, k.End)
 	} else if s.e.live.day.Running() {
-		order = append(order, k.Reading, k.Cover, k.TopUp, k.Longer, k.Shorter, k.Undo, k.Note, k.Far, k.Hold, k.Skip, k.Repeat, k.End)
+		order = append(order, k.Reading, k.Cover, k.TopUp, k.Longer, k.Shorter, k.Undo, k.Helps, k.Hold, k.Note, k.Far, k.Curve, k.Skip, k.Repeat, k.End)
 	} else {
 		order = append(order, k.Note, k.Undo)
 	}

@@ -165,7 +165,10 @@ func (s *dayScreen) laneStyle(i int) (mark string, style lipgloss.Style) {
 		mark, style = t.Mark(theme.MarkPick), t.Chosen
 	}
 	if g.HasAlarm {
-		mark, style = t.Mark(theme.MarkAlarm), t.Heard
+		style = t.Heard
+		if i != s.focus {
+			mark = t.Mark(theme.MarkAlarm)
+		}
 		if g.Alarm.Unanswered() {
 			style = t.Alarm
 		}

@@ -124,6 +124,12 @@ func stories(o theme.Options) []story {
 		{"ended", after(3, 34, 0, session.EndDay{Anyway: true})},
 		{"far", func(t testing.TB) *dayScreen { s := after(3, 34, 0)(t); s.far = true; return s }},
 		{"far-alarm", func(t testing.TB) *dayScreen { s := after(3, 34, 12)(t); s.far = true; return s }},
+		{"helps", func(t testing.TB) *dayScreen { s := after(3, 34, 0)(t); s.showHelp(0); return s }},
+		{"curve", func(t testing.TB) *dayScreen {
+			s := after(3, 34, 0, session.TakeReading{Tub: 0, TempC: 62})(t)
+			s.large = true
+			return s
+		}},
 		{"asking", func(t testing.TB) *dayScreen { s := after(3, 34, 0)(t); s.askTopUp(0); return s }},
 	}
 }

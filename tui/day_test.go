@@ -255,7 +255,7 @@ func TestDayAlarmIsHeardAndComesBack(t *testing.T) {
 func TestDayEndAsksTwice(t *testing.T) {
 	h := newHand(t, 3, 34)
 	h.press("e")
-	h.sees("e again closes it")
+	h.sees("e again ends the day all the same")
 	h.wait(20) // forgotten: the question is over
 	h.press("e")
 	if !h.day().Running() {
@@ -303,6 +303,28 @@ func TestDayMouse(t *testing.T) {
 	if h.phase(2) != "drain" {
 		t.Errorf("two clicks on the band did not lift: %s", h.phase(2))
 	}
+}
+
+// TestDayHelpAndCurve: w compares what can be done and goes with the next key,
+// which does what it always does; v shows the curve in large and back.
+func TestDayHelpAndCurve(t *testing.T) {
+	h := newHand(t, 3, 34)
+	h.press("1", "w")
+	h.sees("WHAT HELPS")
+	h.sees("at the earliest")
+	h.press("c")
+	h.sees("WHAT LIES ON IT NOW?")
+	h.press("esc", "v")
+	h.sees("North cooling")
+	if strings.Contains(h.view(), "in this order") {
+		t.Errorf("the curve in large leaves the lanes standing:\n%s", h.view())
+	}
+	h.press("v")
+	h.sees("in this order")
+	h.press("3")
+	h.s.run(session.SetCover{Tub: 2, Cover: cooling.Open}, "")
+	h.press("w")
+	h.sees("film on: 49 °C in")
 }
 
 // TestDayPasteIsNoKey: pasted text has no meaning as keys.

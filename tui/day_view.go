@@ -23,7 +23,7 @@ func (s *dayScreen) View() string {
 	r := s.rooms
 	rule := s.rule()
 	lines := make([]string, 0, r.h)
-	lines = append(lines, s.head(), sayLine(s.e, r.w))
+	lines = append(lines, s.head(), s.underHead())
 	lines = append(lines, s.band()...)
 	lines = append(lines, rule)
 	lines = append(lines, s.lanes()...)
@@ -35,6 +35,24 @@ func (s *dayScreen) View() string {
 	lines = lines[:max(0, r.h-1-r.footLines)]
 	lines = append(lines, rule, s.footLine())
 	return strings.Join(lines, "\n")
+}
+
+// underHead is the sentence for the person; else an alarm that rings at a tub
+// the band does not speak of; else what waits while a chosen tub is looked at.
+func (s *dayScreen) underHead() string {
+	t, w := s.e.Theme, s.rooms.w
+	if s.e.say != "" {
+		return sayLine(s.e, w)
+	}
+	if a, ok := s.e.live.day.Loudest(); ok && a.Unanswered() && a.Tub != s.focus {
+		return t.Alarm.Render(fit(fmt.Sprintf(" %s ALARM %s (Space: heard)", t.Mark(theme.MarkAlarm), alarmPhrase(s.e.live.day, a)), w))
+	}
+	if s.chosen >= 0 && len(s.prompts) > 0 {
+		if p := s.prompts[0]; p.Tub != s.focus && p.Tub >= 0 && p.Rank <= session.Now {
+			return t.Warn.Render(fit(fmt.Sprintf(" %s waits: %s %s. Esc goes there", s.glances[p.Tub].Name, p.Title, s.soonText(p)), w))
+		}
+	}
+	return s.rule()
 }
 
 func (s *dayScreen) rule() string {
@@ -221,7 +239,10 @@ func (s *dayScreen) bandText() (lines []bandLine, figures, unit string) {
 		}
 	}
 	lines = append(lines, bandLine{" " + head, wordStyle})
-	lines = append(lines, bandLine{" " + strings.ToUpper(p.Title), t.Next})
+	lines = append(lines, bandLine{" " + headline(p), t.Next})
+	if p.Held {
+		lines = append(lines, bandLine{" h takes it up again; its water goes on cooling", t.Warn})
+	}
 	if p.Tub >= 0 {
 		if alarm, has := s.glances[p.Tub].Alarm, s.glances[p.Tub].HasAlarm; has {
 			lines = append(lines, bandLine{" " + alarm.Kind.Facts().Do, t.Warn})
@@ -241,6 +262,18 @@ func (s *dayScreen) bandText() (lines []bandLine, figures, unit string) {
 	}
 	figures, unit = s.countdown(p)
 	return lines, figures, unit
+}
+
+// headline is the deed in capitals: an order only when it is one.
+func headline(p session.Prompt) string {
+	title := strings.ToUpper(p.Title)
+	switch {
+	case p.Held && p.Rank == session.Resting:
+		return "ON HOLD, THEN " + title
+	case p.Act == session.Lift && p.Rank == session.Coming:
+		return "SOAKING, THEN " + title
+	}
+	return title
 }
 
 // bandWord is the one word over the band: how pressing it is.
@@ -411,7 +444,14 @@ func (s *dayScreen) order() []string {
 	if h == 0 {
 		return nil
 	}
-	lines := []string{t.Faint.Render(fit(" in this order", w))}
+	title := " in this order"
+	if waiting := s.e.live.day.Waiting(); len(waiting) > 0 {
+		title += "; waiting for a tub:"
+		for _, b := range waiting {
+			title += " " + b.ID
+		}
+	}
+	lines := []string{t.Faint.Render(fit(title, w))}
 	for i, p := range s.prompts {
 		if len(lines) == h {
 			if rest := len(s.prompts) - i + 1; rest > 1 {
@@ -439,6 +479,9 @@ func (s *dayScreen) order() []string {
 // footLine shows the keys, or how to answer a question.
 func (s *dayScreen) footLine() string {
 	t, w := s.e.Theme, s.rooms.w
+	if s.ask != nil && len(s.ask.says) > 0 {
+		return t.Faint.Render(fit(" c cover   t top up   Esc back", w))
+	}
 	if s.ask != nil {
 		return t.Faint.Render(fit(" Enter saves   Esc leaves it", w))
 	}

@@ -31,6 +31,9 @@ type Deps struct {
 	Theme   theme.Theme
 	// TickEvery is how often the screen looks at the clock; 0 is every second.
 	TickEvery time.Duration
+	// Pace is how many times faster than real time Clock runs; 0 is 1. What the
+	// person's hand needs time for is measured in real time.
+	Pace float64
 	// Local is the zone times are shown in; nil is time.Local.
 	Local *time.Location
 	// Where says where the day is kept, for the screens' words.

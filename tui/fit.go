@@ -34,7 +34,7 @@ func block(lines []string, w, h int) string {
 
 // plainer turns the signs that words and charts bring along into plain
 // characters of the same width; names keep theirs.
-var plainer = strings.NewReplacer("°", " ", "…", ".", "·", "-", "│", "|", "└", "+", "─", "-", "┌", "+", "┐", "+", "┘", "+",
+var plainer = strings.NewReplacer("°", " ", "…", "~", "·", "-", "│", "|", "└", "+", "─", "-", "┌", "+", "┐", "+", "┘", "+",
 	"├", "+", "┤", "+", "┃", "|", "•", "*", "→", ">", "←", "<", "↑", "^", "↓", "v", "✓", "x", "▌", "|")
 
 // plain is a view in plain characters if the theme asks for it.

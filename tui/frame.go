@@ -191,7 +191,7 @@ func (f *frame) again(deed, question string, args ...any) bool {
 		f.asked = ""
 		return true
 	}
-	f.asked, f.until = deed, f.e.now.Add(againWithin)
+	f.asked, f.until = deed, f.e.now.Add(f.e.real(againWithin))
 	f.e.tell(question, args...)
 	return false
 }

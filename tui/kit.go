@@ -20,6 +20,7 @@ type kitScreen struct {
 	add  key.Binding
 	del  key.Binding
 	unit key.Binding
+	heat []session.TubHeat // what past days taught
 }
 
 // Parts of the kit before the tubs.
@@ -37,8 +38,32 @@ func newKit(e *env) screen {
 	}
 	s.frame = frame{e: e, keys: []key.Binding{keyEnter("change"), s.add, s.del, s.unit, keyBack, keyHelp, keyMove, bind("1-9", "change that line", "1")}}
 	s.grid.cols = []column{{}, {}, {}}
+	if days, err := e.Journal.Days(0); err != nil {
+		e.refuse(fmt.Errorf("what past days taught about the tubs could not be read: %w", err))
+	} else {
+		s.heat = session.LearnFrom(days)
+	}
 	s.fill()
 	return s
+}
+
+// heatLines say how long the chosen tub keeps its heat with each cover, and
+// from how many baths that is known.
+func (s *kitScreen) heatLines() []string {
+	k, i := s.e.kit, s.grid.at-kitTubs
+	if i < 0 || i >= len(k.Tubs) {
+		return nil
+	}
+	u, t := k.Units, s.e.Theme
+	out := []string{"", t.Text.Render(fit(fmt.Sprintf(" %s, %s from %s to %s in a room of %s:", k.Tubs[i].Name, u.Volume(k.Tubs[i].FillL), u.Temp(66), u.Temp(49), u.Temp(k.RoomC)), s.w))}
+	for _, c := range session.CoverTimes(k, k.Tubs[i], s.heat) {
+		from := "an estimate from its size; readings in a wash teach it"
+		if c.Baths > 0 {
+			from = "from " + counted(c.Baths, "bath", "baths")
+		}
+		out = append(out, t.Faint.Render(fit(fmt.Sprintf("   %s about %3.0f min, %.0f to %.0f: %s", fit(c.Cover.String(), 12), c.Min.LikelyMin, c.Min.EarlyMin, c.Min.LateMin, from), s.w)))
+	}
+	return out
 }
 
 func (s *kitScreen) Title() string { return "Kit: your tubs, water and scour" }
@@ -96,7 +121,12 @@ func (s *kitScreen) View() string {
 	if room > 8 {
 		lines = append(lines, "")
 	}
-	return s.draw(append(lines, s.grid.lines(t, len(lines), s.w, room-len(lines))...))
+	heat := s.heatLines()
+	if room < len(lines)+len(heat)+len(s.grid.rows) { // a small window shows the kit itself
+		heat = nil
+	}
+	lines = append(lines, s.grid.lines(t, len(lines), s.w, room-len(lines)-len(heat))...)
+	return s.draw(append(lines, heat...))
 }
 
 func (s *kitScreen) Update(msg tea.Msg) (screen, tea.Cmd) {

@@ -88,3 +88,16 @@ func dayLayout(w, h, tubs int) dayRooms {
 	}
 	return r
 }
+
+// curveOnly gives the room of the lanes and the order to the curve, if that is
+// enough to read it.
+func (r dayRooms) curveOnly() dayRooms {
+	top := r.lanes.top
+	room := r.h - 1 - r.footLines - top
+	if room < leastCurve || r.w < leastWidth {
+		return r
+	}
+	r.curve = span{top, room}
+	r.lanes, r.order, r.shown, r.axis = span{top, 0}, span{}, 0, false
+	return r
+}

@@ -19,6 +19,11 @@ type live struct {
 
 // begin starts a new day.
 func (l *live) begin(j session.Journal, p session.Plan, now time.Time) error {
+	days, err := j.Days(0) // what they taught about the tubs
+	if err != nil {
+		return err
+	}
+	p.Heat = session.LearnFrom(days)
 	day, recs, err := session.Do(session.Day{}, session.StartDay{Plan: p}, now)
 	if err != nil {
 		return err

@@ -5,6 +5,7 @@ import (
 	"testing"
 	"time"
 
+	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session"
 )
 
@@ -102,4 +103,20 @@ func TestReviewWaitsForWrites(t *testing.T) {
 	p.settled()
 	p.send(saveStatusMsg{})
 	p.sees("130 g dry")
+}
+
+// TestKitShowsWhatIsKnownOfATub: minutes from 66 to 49 °C with each cover, and
+// from how many baths.
+func TestKitShowsWhatIsKnownOfATub(t *testing.T) {
+	p := newPerson(t, true, func(p *person, d *Deps) {
+		withPastDay(3)(p, d)
+		p.journal.mu.Lock()
+		defer p.journal.mu.Unlock()
+		sum := p.journal.sums[1]
+		sum.Lessons = []session.BathLesson{{Tub: "t1", Cover: cooling.Lid, LogScale: 0.4, SDLog: 0.2}}
+		p.journal.sums[1] = sum
+	})
+	p.press("k", "down", "down", "down", "down")
+	p.sees("North, 8 L from 66 °C to 49 °C", "lid", "from 1 bath", "an estimate from its size")
+	p.everySize()
 }

@@ -323,7 +323,7 @@ func (s *planScreen) totals() []string {
 		raw += b.RawG
 		dose += b.RawG / 100 * p.Kit.Scour.DoseMLPer100G
 	}
-	out := []string{t.Text.Render(fit(fmt.Sprintf(" About %s; %s raw; scour %s for each wash", measure.Minutes(roundTo(dayMinutes(p), 10)), u.Mass(raw), u.Dose(dose)), s.w))}
+	out := []string{t.Text.Render(fit(fmt.Sprintf(" About %s; %s raw; scour for one wash of them all %s", measure.Minutes(roundTo(dayMinutes(p), 10)), u.Mass(raw), u.Dose(dose)), s.w))}
 	for i, f := range p.Fleeces {
 		n, g := 0, 0.0
 		for _, b := range p.Batches {

@@ -166,7 +166,7 @@ func (r *rehearsal) onScreen(o *options, sys system, script rehearse.Script) (er
 		return err
 	}
 	d := tui.Deps{
-		Journal: s, Ledger: s, Clock: newPacedClock(script.Start, float64(r.pace)), TickEvery: rehearsalTick,
+		Journal: s, Ledger: s, Clock: newPacedClock(script.Start, float64(r.pace)), TickEvery: rehearsalTick, Pace: float64(r.pace),
 		Where: "nowhere: this day is invented and thrown away", Rehearsal: &plan,
 	}
 	if !r.handsOn {

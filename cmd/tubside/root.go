@@ -70,7 +70,7 @@ func newRoot(sys system) *cobra.Command {
 		SilenceUsage:  true,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) > 0 {
-				return usage("there is no command %q: use rehearse or backup, or none for the wash day", args[0])
+				return usage("there is no command %q: use rehearse, forecast or backup, or none for the wash day", args[0])
 			}
 			return nil
 		},
@@ -97,7 +97,7 @@ func newRoot(sys system) *cobra.Command {
 	for _, name := range []string{"clock-pace", "clock-from"} { // for tests: nobody washes faster
 		cmd.Flags().Lookup(name).Hidden = true
 	}
-	cmd.AddCommand(newRehearse(o, sys), newBackup(o))
+	cmd.AddCommand(newRehearse(o, sys), newBackup(o), newForecast())
 	return cmd
 }
 
@@ -114,6 +114,6 @@ func washDay(o *options, sys system) error {
 	if err != nil {
 		return err
 	}
-	err = show(o, sys, tui.Deps{Journal: s, Ledger: s, Clock: clock, TickEvery: every, Where: s.Path()})
+	err = show(o, sys, tui.Deps{Journal: s, Ledger: s, Clock: clock, TickEvery: every, Pace: float64(o.pace), Where: s.Path()})
 	return errors.Join(err, s.Close())
 }

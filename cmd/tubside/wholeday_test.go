@@ -77,13 +77,13 @@ func TestWholeDayWithThreeTubs(t *testing.T) {
 	w.press("enter")
 	w.see("Enter again starts it")
 	w.press("enter")
-	w.worksUntil("hot wash", 60*time.Second)
+	w.worksUntil("FILL FOR THE FIRST HOT WASH", 60*time.Second)
 	w.worksUntil("NEXT", 60*time.Second)
 
 	// A reading and a top-up at the first tub, then the plug is pulled.
 	w.press("1")
 	w.until("show North soaking in its wash", func(s string) bool {
-		return strings.Contains(s, "1 North") && strings.Contains(s, "LIFT AND DRAIN")
+		return strings.Contains(s, "1 North   A1 Bramble, loose, first hot wash") && strings.Contains(s, "LIFT AND DRAIN")
 	})
 	w.press("r")
 	w.see("WHAT DOES THE THERMOMETER SAY?")
@@ -106,7 +106,7 @@ func TestWholeDayWithThreeTubs(t *testing.T) {
 	w.see("still open")
 	w.press("enter")
 	w.worksUntil("FINISH THE DAY", 5*time.Minute)
-	time.Sleep(200 * time.Millisecond)
+	time.Sleep(1200 * time.Millisecond) // Enter waits a moment after the band has changed
 	w.press("enter")
 	w.see("Enter again finishes the day")
 	w.press("enter")

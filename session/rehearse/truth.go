@@ -8,11 +8,6 @@ import (
 	"fleece.example/tubside/session"
 )
 
-// lossTakenBelowFillC: a loss is asked for where a bath spends its time. The
-// session's forecast does the same; with a factor of 1 and no error of the
-// thermometer the truth is the forecast.
-const lossTakenBelowFillC = 8.0
-
 // reading is what the thermometer shows in a tub; ok is false without a bath.
 func (t *Truth) reading(d session.Day, tub int, now time.Time) (tempC float64, ok bool) {
 	run := d.Tubs[tub]
@@ -20,7 +15,7 @@ func (t *Truth) reading(d session.Day, tub int, now time.Time) (tempC float64, o
 	if run.Phase != session.ToSink && run.Phase != session.Soaking || b.FilledAt.IsZero() {
 		return 0, false
 	}
-	tempC, _ = t.bath(d.Plan.Kit, b).Fit(nil, 0).At(now.Sub(b.FilledAt).Minutes())
+	tempC, _ = t.bath(d.Plan, b).Fit(nil, 0).At(now.Sub(b.FilledAt).Minutes())
 	return tenth(tempC + t.errorC(tub, now)), true
 }
 
@@ -30,31 +25,16 @@ func (t *Truth) fillReading(d session.Day, tub int, now time.Time) float64 {
 	return tenth(d.Fill(tub).WaterC + t.errorC(tub, now))
 }
 
-// bath is the bath as it really is.
-func (t *Truth) bath(k session.Kit, b session.Bath) cooling.Bath {
-	v := k.Tubs[b.Tub].Vessel()
-	midC := b.FillC - lossTakenBelowFillC
-	lossWPerK := func(volumeL float64, c cooling.Cover) float64 {
-		loss, _ := cooling.LossWPerK(v, volumeL, c, midC, k.RoomC)
-		return loss * t.LossFactor
+// bath is the bath as it really is: as the session has it, but for its loss and
+// for what the thermometer added at the fill.
+func (t *Truth) bath(p session.Plan, b session.Bath) cooling.Bath {
+	out, _, _ := session.BathModel(p, b)
+	if b.FillRead {
+		out.StartC -= t.errorC(b.Tub, b.FilledAt)
 	}
-	startC := b.FillC
-	if b.FillRead { // what was read had the thermometer's error in it
-		startC -= t.errorC(b.Tub, b.FilledAt)
-	}
-	out := cooling.Bath{
-		RoomC: k.RoomC, StartC: startC, LossWPerK: lossWPerK(b.VolumeL, cooling.Open),
-		HeatJPerK: cooling.WaterPortion(b.VolumeL, b.FillC).HeatJPerK + cooling.VesselHeatJPerK(v, b.VolumeL),
-	}
-	volumeL := b.VolumeL
-	for _, c := range b.Changes {
-		ch := cooling.Change{AtMin: c.At.Sub(b.FilledAt).Minutes(), AddJPerK: c.AddJPerK, AddC: c.AddC}
-		if c.AddL > 0 {
-			volumeL += c.AddL
-			ch.AddJPerK = cooling.WaterPortion(c.AddL, c.AddC).HeatJPerK
-		}
-		ch.LossWPerK = lossWPerK(volumeL, c.Cover)
-		out.Changes = append(out.Changes, ch)
+	out.LossWPerK *= t.LossFactor
+	for i := range out.Changes {
+		out.Changes[i].LossWPerK *= t.LossFactor
 	}
 	return out
 }

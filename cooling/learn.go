@@ -1,0 +1,127 @@
+package cooling
+
+import "math"
+
+// BetweenDaySDLog is by how much the loss of one tub under one cover differs
+// from day to day, as a standard deviation of ln(loss): draught, humidity, how
+// the lid sits. An estimate, no source.
+const BetweenDaySDLog = 0.10
+
+// Learned is what finished baths taught about one tub under one cover:
+// ln(loss/handbook loss) of its middle day, with the standard deviation of what
+// is known of that. The zero value has learned nothing.
+//
+// The model is that of random effects. A tub has its own middle, drawn from
+// what handbooks leave open; each day's loss is drawn around it; a bath measures
+// that day's:
+//
+//	middle ~ N(0, tub²)   day ~ N(middle, between²)   measured ~ N(day, sd²)
+//
+// The handbook's spread is that of one bath of one tub, so tub² is what is left
+// of its square without between². Of measurements yᵢ of different days, each
+// with the weight wᵢ = 1/(sdᵢ² + between²), the middle is
+//
+//	(Σ wᵢ·yᵢ) / (1/tub² + Σ wᵢ)  ±  1/√(1/tub² + Σ wᵢ)
+//
+// and the next day is that ± √(SDLog² + between²): never surer than days are alike.
+type Learned struct {
+	LogScale, SDLog float64
+	Baths           int
+}
+
+// A Lesson is what the readings of one bath say by themselves of
+// ln(loss/handbook loss), apart from what was taken for granted before them.
+type Lesson struct {
+	LogScale, SDLog float64
+}
+
+// Prior is what a bath of a new day starts from: multiply the handbook's loss
+// by scale, and take sdLog as [Bath.LossSDLog]. Without a bath learned that is
+// the handbook's own.
+func Prior(l Learned, handbookSDLog, betweenDaySDLog float64) (scale, sdLog float64) {
+	if l.Baths <= 0 || !allFinite(l.LogScale, l.SDLog) {
+		return 1, handbookSDLog
+	}
+	return math.Exp(l.LogScale), math.Hypot(l.SDLog, betweenDaySDLog)
+}
+
+// Lesson takes from a fitted bath what its readings alone say: the prior is
+// divided out of the posterior, as normal distributions in ln(loss). usedScale
+// is what the handbook's loss had been multiplied by. ok is false if the
+// readings said nothing, or the loss was taken as certain.
+func (f Fitted) Lesson(usedScale float64) (l Lesson, ok bool) {
+	prior := deviation(f.bath.LossSDLog, widestLossSDLog)
+	priorWeight, weight := 1/(prior*prior), 1/f.varLog
+	own := weight - priorWeight // the prior had a mean of 0
+	if !(usedScale > 0) || math.IsInf(usedScale, 1) || !(own > priorWeight*leastLessonShare) || math.IsInf(own, 1) {
+		return Lesson{}, false
+	}
+	return Lesson{LogScale: weight*f.logScale/own + math.Log(usedScale), SDLog: 1 / math.Sqrt(own)}, true
+}
+
+// leastLessonShare is how much readings have to add to what was known; less is
+// rounding.
+const leastLessonShare = 1e-6
+
+// Update is [Learned.UpdateDay] with the one bath of a day. A bath that taught
+// nothing changes nothing.
+func (l Learned) Update(f Fitted, usedScale, handbookSDLog, betweenDaySDLog float64) Learned {
+	lesson, ok := f.Lesson(usedScale)
+	if !ok {
+		return l
+	}
+	return l.UpdateDay(handbookSDLog, betweenDaySDLog, lesson)
+}
+
+// UpdateDay adds the lessons of the baths of one day, all with this tub and
+// cover. They share the day, so together they are one measurement of it: ten
+// baths in one draughty afternoon say little of other afternoons.
+func (l Learned) UpdateDay(handbookSDLog, betweenDaySDLog float64, lessons ...Lesson) Learned {
+	between := betweenDaySDLog * betweenDaySDLog
+	dayWeight, dayMean := 0.0, 0.0
+	baths := 0
+	for _, lesson := range lessons {
+		w := 1 / (lesson.SDLog * lesson.SDLog)
+		if !allFinite(w, lesson.LogScale) || !(w > 0) {
+			continue
+		}
+		dayWeight += w
+		dayMean += (lesson.LogScale - dayMean) * w / dayWeight
+		baths++
+	}
+	handbook := handbookSDLog * handbookSDLog
+	if baths == 0 || !finite(between) || !(handbook > 0) {
+		return l
+	}
+	weight, mean := 0.0, 0.0
+	if l.Baths > 0 && allFinite(l.LogScale, l.SDLog) && l.SDLog > 0 {
+		weight, mean = 1/(l.SDLog*l.SDLog), l.LogScale
+	} else {
+		// Days that differ more than the handbook leaves open say that it was
+		// too sure: at least a quarter of its variance is the tub's own.
+		l.Baths = 0
+		weight = 1 / max(handbook-between, handbook/4)
+	}
+	w := 1 / (1/dayWeight + between)
+	return Learned{
+		LogScale: mean + (dayMean-mean)*w/(weight+w),
+		SDLog:    1 / math.Sqrt(weight+w),
+		Baths:    l.Baths + baths,
+	}
+}
+
+// MinutesBetween is how long a tub filled with water of fromC takes to come
+// down to toC under a cover, as handbook and learned baths have it: what the
+// person can expect of it before any reading. It does not count a fleece, nor
+// any doubt of fromC.
+func MinutesBetween(v Vessel, fillL float64, c Cover, roomC, fromC, toC float64, l Learned, betweenDaySDLog float64) Crossing {
+	midC := (fromC + toC) / 2
+	handbook, handbookSD := LossWPerK(v, fillL, c, midC, roomC)
+	scale, sdLog := Prior(l, handbookSD, betweenDaySDLog)
+	return Bath{
+		RoomC: roomC, StartC: fromC,
+		HeatJPerK: WaterPortion(fillL, fromC).HeatJPerK + VesselHeatJPerK(v, fillL),
+		LossWPerK: handbook * scale, LossSDLog: sdLog,
+		LossAtC: midC, LossTilt: LossTilt(v, fillL, c, midC, roomC),
+	}.Fit(nil, 0).Crossing(toC, 0)
+}

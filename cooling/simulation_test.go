@@ -1,0 +1,186 @@
+package cooling_test
+
+import (
+	"math"
+	"math/rand/v2"
+	"sort"
+	"testing"
+
+	"fleece.example/tubside/cooling"
+)
+
+// Baths with a known truth: 8 L at about 65 °C in a bucket, the fleece sunk in
+// after a minute, then covered. Loss and start are drawn from the prior, and
+// readings come every 3-6 minutes with a normal error and rounded to the degree.
+const (
+	simRoomC       = 20.0
+	simFloorC      = 49.0
+	simStartSDC    = 0.7
+	simThermometer = 0.5
+	simFillL       = 8.0
+)
+
+// simReadingSDC is the error of a reading with its rounding.
+var simReadingSDC = math.Sqrt(simThermometer*simThermometer + 1.0/12)
+
+var bucket = cooling.Vessel{CapacityL: 10, Shape: cooling.Deep}
+
+// planned is the bath as the program knows it, under one cover.
+func planned(c cooling.Cover, startC, scale, sdLog float64) cooling.Bath {
+	const midC = (65 + simFloorC) / 2
+	loss, handbookSD := cooling.LossWPerK(bucket, simFillL, c, midC, simRoomC)
+	if sdLog == 0 {
+		sdLog = handbookSD
+	}
+	return cooling.Bath{
+		RoomC: simRoomC, StartC: startC, StartSDC: simStartSDC,
+		HeatJPerK: cooling.WaterPortion(simFillL, 65).HeatJPerK + cooling.VesselHeatJPerK(bucket, simFillL),
+		LossWPerK: loss * scale, LossSDLog: sdLog,
+		LossAtC: midC, LossTilt: cooling.LossTilt(bucket, simFillL, c, midC, simRoomC),
+		Changes: []cooling.Change{{AtMin: 1, AddJPerK: 1400, AddC: 16}},
+	}
+}
+
+// truthOf is the same bath with its loss and start as they really are.
+func truthOf(b cooling.Bath, startC, lossScale float64) cooling.Fitted {
+	b.StartC, b.StartSDC, b.LossSDLog = startC, 0, 0
+	b.LossWPerK *= lossScale
+	return b.Fit(nil, 0)
+}
+
+// readingsOf takes n readings of a true bath, stopping at the floor.
+func readingsOf(random *rand.Rand, truth cooling.Fitted, n int) (readings []cooling.Reading) {
+	for minute := 1.5; len(readings) < n; {
+		minute += 3 + 3*random.Float64()
+		tempC, _ := truth.At(minute)
+		if tempC <= simFloorC {
+			break
+		}
+		readings = append(readings, cooling.Reading{AtMin: minute, TempC: math.Round(tempC + simThermometer*random.NormFloat64())})
+	}
+	return readings
+}
+
+func TestNineBathsInTenCrossInsideTheInterval(t *testing.T) {
+	const seed1, seed2, baths = 31, 32, 2000
+	random := rand.New(rand.NewPCG(seed1, seed2))
+	for _, c := range []cooling.Cover{cooling.Lid, cooling.Open} {
+		for _, n := range []int{0, 1, 2, 3, 5, 8} {
+			held, early := 0, 0
+			width := 0.0
+			for range baths {
+				b := planned(c, 65, 1, 0)
+				truth := truthOf(b, 65+simStartSDC*random.NormFloat64(), math.Exp(b.LossSDLog*random.NormFloat64()))
+				crosses := truth.Crossing(simFloorC, 0).LikelyMin
+				forecast := b.Fit(readingsOf(random, truth, n), simReadingSDC).Crossing(simFloorC, 0)
+				if forecast.EarlyMin <= crosses && crosses <= forecast.LateMin {
+					held++
+				}
+				if crosses < forecast.EarlyMin {
+					early++
+				}
+				width += (forecast.LateMin - forecast.EarlyMin) / crosses / baths
+			}
+			share := float64(held) / baths
+			t.Logf("%s, %d readings (seed %d, %d): of %d true crossings %.1f %% inside, %.1f %% before the early bound; mean width %.0f %% of the time",
+				c, n, seed1, seed2, baths, 100*share, 100*float64(early)/baths, 100*width)
+			if share < 0.88 || share > 0.92 {
+				t.Errorf("%s, %d readings: %.3f inside", c, n, share)
+			}
+		}
+	}
+}
+
+// The interval narrows, on average, with each true reading.
+func TestAReadingNarrowsTheInterval(t *testing.T) {
+	const seed1, seed2, baths, most = 33, 34, 400, 8
+	random := rand.New(rand.NewPCG(seed1, seed2))
+	var width [most + 1]float64
+	for range baths {
+		b := planned(cooling.Lid, 65, 1, 0)
+		truth := truthOf(b, 65+simStartSDC*random.NormFloat64(), math.Exp(b.LossSDLog*random.NormFloat64()))
+		readings := readingsOf(random, truth, most)
+		for n := range width {
+			c := b.Fit(readings[:min(n, len(readings))], simReadingSDC).Crossing(simFloorC, 0)
+			width[n] += (c.LateMin - c.EarlyMin) / baths
+		}
+	}
+	t.Logf("mean width in minutes with 0-%d readings (seed %d, %d): %.1f", most, seed1, seed2, width)
+	for n := range most {
+		if width[n+1] > width[n] {
+			t.Errorf("with %d readings %v min wide, with one more %v", n, width[n], width[n+1])
+		}
+	}
+}
+
+// Three learned baths make a forecast without any reading. Tubs and days are
+// drawn as the model of learning has them, and then with days half as different
+// again as it takes them to be. Six readings are half an hour of a bath, ten
+// three quarters.
+func TestThreeBathsTeachATub(t *testing.T) {
+	const seed1, seed2, tubs = 35, 36, 2000
+	for _, row := range []struct {
+		days     float64
+		readings int
+		within   float64 // 0: only shown
+	}{
+		{cooling.BetweenDaySDLog, 10, 0.10},
+		{cooling.BetweenDaySDLog, 6, 0.11},
+		{1.5 * cooling.BetweenDaySDLog, 10, 0},
+	} {
+		for _, c := range []cooling.Cover{cooling.Lid, cooling.Open} {
+			random := rand.New(rand.NewPCG(seed1, seed2))
+			off, width, held := teach(random, c, row.days, row.readings, tubs)
+			for bath := range off {
+				q := quartiles(off[bath])
+				t.Logf("%s, days differ by %.2f, %d readings each, %d baths learned (seed %d, %d): off by %.1f %% at the median (quartiles %.1f, %.1f), median width %.0f %%, %.1f %% inside",
+					c, row.days, row.readings, bath, seed1, seed2, 100*q[1], 100*q[0], 100*q[2], 100*quartiles(width[bath])[1], 100*held[bath])
+			}
+			if row.within == 0 {
+				continue
+			}
+			if q := quartiles(off[3]); q[1] > row.within {
+				t.Errorf("%s: after three baths off by %v at the median", c, q[1])
+			}
+			if held[3] < 0.88 || held[3] > 0.92 {
+				t.Errorf("%s: after three baths %v inside", c, held[3])
+			}
+		}
+	}
+}
+
+// teach lives through four baths of each tub and gives, for the forecast before
+// each without a reading, how far off it was, how wide, and how often right.
+func teach(random *rand.Rand, c cooling.Cover, days float64, readings, tubs int) (off, width [4][]float64, held [4]float64) {
+	_, handbookSD := cooling.LossWPerK(bucket, simFillL, c, 57, simRoomC)
+	for range tubs {
+		tub := math.Sqrt(handbookSD*handbookSD-days*days) * random.NormFloat64()
+		var learned cooling.Learned
+		for bath := range off {
+			startC := 65 + simStartSDC*random.NormFloat64()
+			truth := truthOf(planned(c, 65, 1, 0), startC, math.Exp(tub+days*random.NormFloat64()))
+			crosses := truth.Crossing(simFloorC, 0).LikelyMin
+
+			scale, sdLog := cooling.Prior(learned, handbookSD, cooling.BetweenDaySDLog)
+			b := planned(c, 65, scale, sdLog)
+			forecast := b.Fit(nil, 0).Crossing(simFloorC, 0)
+			off[bath] = append(off[bath], math.Abs(forecast.LikelyMin-crosses)/crosses)
+			width[bath] = append(width[bath], (forecast.LateMin-forecast.EarlyMin)/crosses)
+			if forecast.EarlyMin <= crosses && crosses <= forecast.LateMin {
+				held[bath] += 1 / float64(tubs)
+			}
+			fitted := b.Fit(readingsOf(random, truth, readings), simReadingSDC)
+			learned = learned.Update(fitted, scale, handbookSD, cooling.BetweenDaySDLog)
+		}
+	}
+	return off, width, held
+}
+
+// quartiles of a sample.
+func quartiles(xs []float64) (q [3]float64) {
+	sort.Float64s(xs)
+	for i := range q {
+		q[i] = xs[(i+1)*len(xs)/4]
+	}
+	return q
+}

@@ -1,0 +1,177 @@
+package session
+
+import (
+	"fmt"
+	"time"
+
+	"fleece.example/tubside/cooling"
+)
+
+// Help compares what can be done about a wash bath that cools.
+type Help struct {
+	Tub      int
+	ReleaseC float64
+	Until    time.Time // the soak is to last till then
+	Options  []HelpOption
+	Best     cooling.Choice
+	// Cover is the better cover there is, if HasCover.
+	Cover    cooling.Cover
+	HasCover bool
+	// Remedy is what kettle water brings the bath back to WantC, if HasRemedy.
+	Remedy    cooling.Remedy
+	WantC     float64
+	HasRemedy bool
+}
+
+// HelpOption is one choice: the earliest moment the bath comes down to its
+// release temperature with it (zero: never, as far as can be told), and how
+// many minutes that gains.
+type HelpOption struct {
+	Choice  cooling.Choice
+	Early   time.Time
+	GainMin float64
+	Enough  bool // it lasts the soak
+}
+
+// Help says what would help the bath of a tub now, or in a sentence why there
+// is nothing to compare.
+func (d Day) Help(tub int, now time.Time) (Help, error) {
+	if tub < 0 || tub >= len(d.Tubs) {
+		return Help{}, fmt.Errorf("there is no such tub")
+	}
+	t, k := d.Tubs[tub], d.Plan.Kit
+	s := t.Bath.Step
+	if t.Phase != ToSink && t.Phase != Soaking || s.Kind != Wash {
+		return Help{}, fmt.Errorf("%s has no wash bath: only a wash has a release temperature to keep above", d.tubName(tub))
+	}
+	h := d.heat(tub)
+	nowMin := max(0, minutesBetween(h.filledAt, now))
+	tempC, _ := h.at(now)
+	out := Help{Tub: tub, ReleaseC: s.ReleaseC, Until: t.SoakEndAt(now)}
+	if t.Phase == ToSink {
+		out.Until = now.Add(minutes(t.Bath.SoakMin))
+	}
+	q := cooling.Question{NowMin: nowMin, UntilMin: max(nowMin, minutesBetween(h.filledAt, out.Until)), FloorC: s.ReleaseC}
+	vessel, midC := k.Tubs[tub], t.Bath.FillC-lossTakenBelowFillC
+	if out.Cover, out.HasCover = betterCover(t.Cover, vessel.Cover); out.HasCover {
+		l := d.Plan.lossUnder(vessel, t.Bath.levelL(), out.Cover, midC)
+		q.Covered = cooling.Change{LossWPerK: l.wPerK, LossAtC: midC, LossTilt: l.tilt}
+	}
+	if k.Kettle.CapacityL > 0 {
+		out.WantC = s.LowestSinkC
+		if out.WantC == 0 {
+			out.WantC = s.AimC
+		}
+		if out.Remedy, out.HasRemedy = d.remedy(tub, tempC, out.WantC); out.HasRemedy {
+			q.Poured = out.Remedy.Change(nowMin, kettlePourC)
+		}
+	}
+	advice := h.fit.Advise(q)
+	for _, o := range advice.Options {
+		out.Options = append(out.Options, HelpOption{o.Choice, h.clock(o.Crossing.EarlyMin), o.GainMin, o.Enough})
+	}
+	out.Best = advice.Best.Choice
+	return out, nil
+}
+
+// remedy is what one kettle does to bring the bath of a tub, now at tempC, back
+// to wantC; ok is false without a kettle, or if nothing is needed.
+func (d Day) remedy(tub int, tempC, wantC float64) (r cooling.Remedy, ok bool) {
+	k, b := d.Plan.Kit, d.Tubs[tub].Bath
+	if k.Kettle.CapacityL <= 0 {
+		return r, false
+	}
+	r, ok = cooling.Standing{
+		Bath: cooling.Portion{HeatJPerK: b.heatJPerK(k.Tubs[tub]), TempC: tempC}, WaterL: b.levelL(),
+		CapacityL: k.Tubs[tub].CapacityL, KettleC: kettlePourC, KettleL: k.Kettle.CapacityL,
+	}.PutRight(wantC)
+	return r, ok && r.PourL > 0.02
+}
+
+// heatJPerK is the heat capacity of all that is in the bath, J/K.
+func (b Bath) heatJPerK(tub Tub) float64 {
+	sum := cooling.WaterPortion(b.VolumeL, b.FillC).HeatJPerK + cooling.VesselHeatJPerK(tub.Vessel(), b.VolumeL)
+	for _, c := range b.Changes {
+		sum += c.AddJPerK
+		if c.AddL > 0 {
+			sum += cooling.WaterPortion(c.AddL, c.AddC).HeatJPerK
+		}
+	}
+	return sum
+}
+
+// betterCover is the next better cover than the one that lies there: the tub's
+// usual one on open water, else lid and film together.
+func betterCover(now, usual cooling.Cover) (cooling.Cover, bool) {
+	switch {
+	case now == cooling.LidAndFilm:
+		return now, false
+	case now == cooling.Open && usual != cooling.Open:
+		return usual, true
+	case now == cooling.Open:
+		return cooling.Lid, true
+	}
+	return cooling.LidAndFilm, true
+}
+
+// Lines says it in words, one choice a line, the best marked.
+func (h Help) Lines(k Kit, now time.Time) []string {
+	u := k.Units
+	var out []string
+	for _, o := range h.Options {
+		text := ""
+		switch o.Choice {
+		case cooling.Leave:
+			text = "leave it"
+		case cooling.PutCover:
+			text = coverPhrase(h.Cover)
+		case cooling.PourKettle:
+			text = pourText(k, h.Remedy)
+		case cooling.CoverAndPour:
+			text = "both"
+		case cooling.LiftNow:
+			text = "lift now"
+		}
+		if o.Choice != cooling.LiftNow {
+			text += ": " + h.reach(o, u.Temp(h.ReleaseC), now)
+		}
+		if o.Choice == h.Best {
+			text = "best: " + text
+		}
+		out = append(out, text)
+	}
+	if h.HasRemedy && h.Remedy.DoseStrength < 0.95 {
+		out = append(out, fmt.Sprintf("topped up, the scour is at %.0f %% of its strength", 100*h.Remedy.DoseStrength))
+	}
+	return out
+}
+
+func pourText(k Kit, r cooling.Remedy) string {
+	u := k.Units
+	text := ""
+	if r.BailL > 0.02 {
+		text = "bail " + u.Volume(r.BailL) + ", then "
+	}
+	text += fmt.Sprintf("pour %s from the kettle at the side, to %s", u.Volume(r.PourL), u.Temp(r.TempC))
+	if r.ShortC > 0.5 {
+		text += fmt.Sprintf(" (one kettle is %s short)", u.TempDelta(r.ShortC))
+	}
+	return text
+}
+
+func (h Help) reach(o HelpOption, release string, now time.Time) string {
+	switch {
+	case o.Early.IsZero():
+		return "stays above " + release
+	case !o.Early.After(now):
+		return "may be at " + release + " now"
+	}
+	text := fmt.Sprintf("%s in %s at the earliest", release, showMin(float64(int(minutesBetween(now, o.Early)))))
+	if o.GainMin >= 1 {
+		text += fmt.Sprintf(", %.0f min gained", o.GainMin)
+	}
+	if o.Enough {
+		text += ", lasts the soak"
+	}
+	return text
+}
