@@ -284,7 +284,11 @@ func (d Day) saySoak(p *Prompt, now time.Time, h heatModel) {
 		p.Details = append([]string{meanwhile}, p.Details...)
 	}
 	if text, aheadMin := d.kettleAhead(p.Tub); text != "" && minutesBetween(now, p.DueAt) <= aheadMin {
-		p.Details = append([]string{text}, p.Details...)
+		if p.Rank == Coming {
+			p.Details = append([]string{text}, p.Details...)
+		} else {
+			p.Details = append(p.Details, text)
+		}
 	}
 }
 

@@ -305,6 +305,108 @@ func TestDayMouse(t *testing.T) {
 	}
 }
 
+// TestDayAlarmTakesTheBandFromAChosenTub: an Enter meant for the chosen tub
+// does nothing to the one whose alarm has just taken the band.
+func TestDayAlarmTakesTheBandFromAChosenTub(t *testing.T) {
+	h := newHand(t, 3, 34)
+	for len(h.day().Alarms) == 0 {
+		h.press("3")
+		if h.s.e.now.Sub(storyStart) > 3*time.Hour {
+			t.Fatal("no alarm in three hours")
+		}
+	}
+	ringing := h.day().Alarms[0].Tub
+	if ringing == 2 {
+		t.Fatalf("the chosen tub itself rings")
+	}
+	h.wait(30) // it rings again after the choice and takes the band
+	if h.s.focus != ringing {
+		t.Fatalf("the band speaks of %d while %d rings", h.s.focus, ringing)
+	}
+	before := h.phase(ringing)
+	h.s.Update(tea.KeyMsg{Type: tea.KeyEnter})
+	if got := h.phase(ringing); got != before {
+		t.Errorf("an Enter meant for the chosen tub did %q at the ringing one", got)
+	}
+	// A choice by hand goes through all the same, and the alarm stays in sight.
+	h.press("3")
+	if h.s.focus != 2 {
+		t.Fatalf("a tub cannot be chosen while an alarm rings")
+	}
+	h.sees("ALARM " + h.s.glances[ringing].Name)
+	h.press("r")
+	h.sees("Tray: WHAT DOES")
+}
+
+// TestDayRefusedQuestionHearsNoFigures: what was meant for a question that was
+// refused is no deed.
+func TestDayRefusedQuestionHearsNoFigures(t *testing.T) {
+	h := newHand(t, 3, 0)
+	h.press("1", "r")
+	h.sees("has no bath now")
+	h.write("62")
+	h.s.Update(tea.KeyMsg{Type: tea.KeyEnter})
+	h.sees("not heard")
+	if h.s.focus != 0 || h.phase(0) != "fill" {
+		t.Errorf("the figure chose tub %d or did %s", h.s.focus, h.phase(0))
+	}
+	h.wait(3)
+	h.press("enter")
+	if h.phase(0) != "sink in" {
+		t.Errorf("after a moment Enter does nothing: %s", h.phase(0))
+	}
+}
+
+// TestDayLetsAChosenTubGo: after a deed there, or after a while without a key,
+// the band goes back to what is most pressing.
+func TestDayLetsAChosenTubGo(t *testing.T) {
+	h := newHand(t, 3, 34)
+	h.press("3")
+	h.wait(121)
+	if h.s.chosen != -1 {
+		t.Error("a tub stays chosen for ever")
+	}
+}
+
+// TestDayOldDeedsAreAskedAbout: undo of something long past asks first.
+func TestDayOldDeedsAreAskedAbout(t *testing.T) {
+	h := newHand(t, 1, 0)
+	h.press("enter", "enter")
+	h.wait(6 * 60)
+	h.press("u")
+	h.sees("u again does it")
+	if h.phase(0) != "soak" {
+		t.Fatal("one key took back a sinking of six minutes ago")
+	}
+	h.press("u")
+	if h.phase(0) != "sink in" {
+		t.Errorf("two presses did not: %s", h.phase(0))
+	}
+}
+
+// TestDayTooCoolToSinkAsks: a bath below the coolest start wants a second Enter.
+func TestDayTooCoolToSinkAsks(t *testing.T) {
+	p := storyPlan(1)
+	p.Batches = p.Batches[:1]
+	p.Batches[0].Presoak = session.PresoakNone
+	d := startStory(t, p)
+	s := storyScreen(d, storyStart, theme.Options{NoColor: true})
+	s.SetSize(120, 40)
+	h := &hand{t, s}
+	h.press("enter")
+	h.wait(40 * 60)
+	h.sees("first pour")
+	h.press("enter")
+	h.sees("too cool to begin")
+	if h.phase(0) != "sink in" {
+		t.Fatal("one press sank the fleece into a cool bath")
+	}
+	h.press("enter")
+	if h.phase(0) != "soak" {
+		t.Errorf("two presses did not: %s", h.phase(0))
+	}
+}
+
 // TestDayHelpAndCurve: w compares what can be done and goes with the next key,
 // which does what it always does; v shows the curve in large and back.
 func TestDayHelpAndCurve(t *testing.T) {

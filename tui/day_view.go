@@ -11,7 +11,6 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
-	"fleece.example/tubside/tui/paint"
 	"fleece.example/tubside/tui/theme"
 )
 
@@ -104,203 +103,6 @@ func (s *dayScreen) saved() (string, lipgloss.Style) {
 func (s *dayScreen) ringing() bool {
 	a, ok := s.e.live.day.Loudest()
 	return ok && a.Unanswered()
-}
-
-// band is what next: the tub, the deed, how, and how soon in large figures.
-func (s *dayScreen) band() []string {
-	h, w := s.rooms.band.height, s.rooms.w
-	if h == 0 {
-		return nil
-	}
-	t := s.e.Theme
-	text, figures, unit := s.bandText()
-	ringing := s.ringing()
-	plain := t.Text
-	if ringing {
-		plain = t.Alarm
-	}
-	figW := 0
-	if s.rooms.figureSize >= 0 && figures != "" {
-		figW = max(paint.FiguresWidth(figures, s.rooms.figureSize), ansi.StringWidth(unit)) + 3
-		if figW > w/2 {
-			figW = 0
-		}
-	}
-	text = wrapBand(text, w-figW, h)
-	lines := make([]string, h)
-	var fig []string
-	if figW > 0 {
-		fig = append(paint.Figures(figures, s.rooms.figureSize, t.ASCII), unit)
-		if s.rooms.figureSize == 1 && h > 6 { // a line of air above
-			fig = append([]string{""}, fig...)
-		}
-	}
-	for i := range lines {
-		left := ""
-		style := plain
-		if i < len(text) {
-			left = text[i].s
-			if !ringing {
-				style = text[i].style
-			}
-		}
-		right := ""
-		if i < len(fig) {
-			right = fig[i]
-		}
-		big := t.Big
-		if ringing {
-			big = t.Alarm
-		}
-		lines[i] = style.Render(fit(left, w-figW))
-		if figW > 0 {
-			lines[i] += big.Render(fit("  "+right, figW))
-		}
-	}
-	return lines
-}
-
-// wrapBand breaks the band's lines at words, as far as there is room: what
-// would not fit is cut from the details, not from the deed or the caution.
-func wrapBand(text []bandLine, w, h int) []bandLine {
-	var out []bandLine
-	for i, l := range text {
-		whole := strings.TrimRight(strings.TrimPrefix(l.s, " "), " ")
-		parts := strings.Split(ansi.Wordwrap(whole, max(10, w-2), ""), "\n")
-		if len(out)+len(parts)+len(text)-1-i > h {
-			parts = []string{whole} // no room to break it: cut at the edge
-		}
-		for j, p := range parts {
-			lead := " "
-			if j > 0 {
-				lead = "   "
-			}
-			out = append(out, bandLine{lead + p, l.style})
-		}
-	}
-	return out
-}
-
-type bandLine struct {
-	s     string
-	style lipgloss.Style
-}
-
-// bandText is the band's words, most important first, with the large figure
-// and what it counts.
-func (s *dayScreen) bandText() (lines []bandLine, figures, unit string) {
-	e, t := s.e, s.e.Theme
-	if s.ask != nil {
-		for i, l := range s.ask.lines() {
-			style := t.Text
-			if i == 0 {
-				style = t.Next
-			}
-			lines = append(lines, bandLine{" " + l, style})
-		}
-		return lines, "", ""
-	}
-	if !e.live.day.Running() {
-		lines = []bandLine{
-			{" THE DAY HAS ENDED", t.Next},
-			{" Enter looks back at it; dry weights can be entered there, now or later", t.Text},
-			{" u takes the end back", t.Faint},
-		}
-		return lines, "", ""
-	}
-	p, ok := s.prompt()
-	if !ok {
-		return []bandLine{{" Nothing to do", t.Next}, {" every tub is at rest", t.Text}}, "", ""
-	}
-	word, wordStyle := s.bandWord(p)
-	name := "the day"
-	head := word + "  " + name
-	if p.Tub >= 0 {
-		g := s.glances[p.Tub]
-		head = fmt.Sprintf("%s  %d %s", word, p.Tub+1, g.Name)
-		if g.Batch != "" { // as much of what it is as fits beside the figure
-			room := s.rooms.w - 2
-			if s.rooms.figureSize > 0 {
-				room -= 30
-			} else if s.rooms.figureSize == 0 {
-				room -= 18
-			}
-			for _, about := range []string{
-				fmt.Sprintf("   %s %s, %s, %s (%d of %d)", g.Batch, g.Fleece, g.Form, g.StepName, g.StepNo, g.StepCount),
-				fmt.Sprintf("  %s %s, %s %d/%d", g.Batch, g.Fleece, g.StepName, g.StepNo, g.StepCount),
-				fmt.Sprintf("  %s, %s %d/%d", g.Batch, g.StepName, g.StepNo, g.StepCount),
-				"  " + g.Batch,
-			} {
-				if ansi.StringWidth(head+about) <= room {
-					head += about
-					break
-				}
-			}
-		}
-	}
-	lines = append(lines, bandLine{" " + head, wordStyle})
-	lines = append(lines, bandLine{" " + headline(p), t.Next})
-	if p.Held {
-		lines = append(lines, bandLine{" h takes it up again; its water goes on cooling", t.Warn})
-	}
-	if p.Tub >= 0 {
-		if alarm, has := s.glances[p.Tub].Alarm, s.glances[p.Tub].HasAlarm; has {
-			lines = append(lines, bandLine{" " + alarm.Kind.Facts().Do, t.Warn})
-		}
-	}
-	for _, d := range p.Details {
-		lines = append(lines, bandLine{" " + d, t.Text})
-	}
-	room := s.rooms.band.height
-	if p.Caution != "" {
-		// the caution keeps its line even where the details do not all fit
-		lines = lines[:min(len(lines), max(2, room-1))]
-		lines = append(lines, bandLine{" Caution: " + p.Caution, t.Caution})
-	}
-	if state := s.stateLine(p, true); state != "" && len(lines) < room {
-		lines = append(lines, bandLine{" " + state, t.Faint})
-	}
-	figures, unit = s.countdown(p)
-	return lines, figures, unit
-}
-
-// headline is the deed in capitals: an order only when it is one.
-func headline(p session.Prompt) string {
-	title := strings.ToUpper(p.Title)
-	switch {
-	case p.Held && p.Rank == session.Resting:
-		return "ON HOLD, THEN " + title
-	case p.Act == session.Lift && p.Rank == session.Coming:
-		return "SOAKING, THEN " + title
-	}
-	return title
-}
-
-// bandWord is the one word over the band: how pressing it is.
-func (s *dayScreen) bandWord(p session.Prompt) (string, lipgloss.Style) {
-	t := s.e.Theme
-	if p.Tub >= 0 {
-		if g := s.glances[p.Tub]; g.HasAlarm {
-			word := t.Mark(theme.MarkAlarm) + " ALARM " + strings.ToUpper(g.Alarm.Kind.String())
-			if !g.Alarm.Unanswered() {
-				return word + ", heard", t.Heard
-			}
-			return word, t.Alarm
-		}
-	}
-	switch {
-	case p.Held:
-		return "ON HOLD", t.Warn
-	case p.Act == session.Wait:
-		return "EMPTY", t.Faint
-	case p.Rank == session.Harm:
-		return "HURRY", t.Warn
-	case p.Rank == session.Coming:
-		return "NEXT", t.Title
-	case p.LateMin(s.e.now) >= 2:
-		return "LATE", t.Warn
-	}
-	return "NOW", t.Title
 }
 
 // stateLine is what is known of a tub: temperature, release, cover; with the
@@ -481,6 +283,9 @@ func (s *dayScreen) footLine() string {
 	t, w := s.e.Theme, s.rooms.w
 	if s.ask != nil && len(s.ask.says) > 0 {
 		return t.Faint.Render(fit(" c cover   t top up   Esc back", w))
+	}
+	if s.ask != nil && len(s.ask.picks) > 0 {
+		return t.Faint.Render(fit(" 1-4 says which   Esc leaves it as it is", w))
 	}
 	if s.ask != nil {
 		return t.Faint.Render(fit(" Enter saves   Esc leaves it", w))

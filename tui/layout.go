@@ -44,6 +44,8 @@ func dayLayout(w, h, tubs int) dayRooms {
 		r.band.height = 7
 	case h >= 16:
 		r.band.height = 6
+	case w < 60: // a small window: the next action, and one lane
+		r.band.height = max(5, h-6)
 	default:
 		r.band.height = 5
 	}

@@ -1,0 +1,229 @@
+package tui
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/charmbracelet/lipgloss"
+	"github.com/charmbracelet/x/ansi"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/tui/paint"
+	"fleece.example/tubside/tui/theme"
+)
+
+// band is what next: the tub, the deed, how, and how soon in large figures.
+func (s *dayScreen) band() []string {
+	h, w := s.rooms.band.height, s.rooms.w
+	if h == 0 {
+		return nil
+	}
+	t := s.e.Theme
+	text, figures, unit := s.bandText()
+	ringing := s.ringing()
+	plain := t.Text
+	if ringing {
+		plain = t.Alarm
+	}
+	figW := 0
+	if s.rooms.figureSize >= 0 && figures != "" {
+		figW = max(paint.FiguresWidth(figures, s.rooms.figureSize), ansi.StringWidth(unit)) + 3
+		if figW > w/2 {
+			figW = 0
+		}
+	}
+	size := s.rooms.figureSize
+	if figW > 0 && size > 0 && !ringing && wrappedHeight(text, w-figW) > h { // words before size
+		size = 0
+		figW = max(paint.FiguresWidth(figures, size), ansi.StringWidth(unit)) + 3
+	}
+	text = wrapBand(text, w-figW, h)
+	lines := make([]string, h)
+	var fig []string
+	if figW > 0 {
+		fig = append(paint.Figures(figures, size, t.ASCII), unit)
+		if size == 1 && h > 6 { // a line of air above
+			fig = append([]string{""}, fig...)
+		}
+	}
+	for i := range lines {
+		left := ""
+		style := plain
+		if i < len(text) {
+			left = text[i].s
+			if !ringing {
+				style = text[i].style
+			}
+		}
+		right := ""
+		if i < len(fig) {
+			right = fig[i]
+		}
+		big := t.Big
+		if ringing {
+			big = t.Alarm
+		}
+		lines[i] = style.Render(fit(left, w-figW))
+		if figW > 0 {
+			lines[i] += big.Render(fit("  "+right, figW))
+		}
+	}
+	return lines
+}
+
+// wrapBand breaks the band's lines at words, as far as there is room: what
+// would not fit is cut from the details, not from the deed or the caution.
+func wrapBand(text []bandLine, w, h int) []bandLine {
+	if wrappedHeight(text, w) > h {
+		text = slices.DeleteFunc(slices.Clone(text), func(l bandLine) bool { return l.spare })
+	}
+	var out []bandLine
+	for i, l := range text {
+		whole := strings.TrimRight(strings.TrimPrefix(l.s, " "), " ")
+		parts := strings.Split(ansi.Wordwrap(whole, max(10, w-2), ""), "\n")
+		if len(out)+len(parts)+len(text)-1-i > h {
+			parts = []string{whole} // no room to break it: cut at the edge
+		}
+		for j, p := range parts {
+			lead := " "
+			if j > 0 {
+				lead = "   "
+			}
+			out = append(out, bandLine{s: lead + p, style: l.style})
+		}
+	}
+	return out
+}
+
+// wrappedHeight is how many lines the band's text takes when nothing is cut.
+func wrappedHeight(text []bandLine, w int) int {
+	n := 0
+	for _, l := range text {
+		n += 1 + strings.Count(ansi.Wordwrap(strings.TrimSpace(l.s), max(10, w-2), ""), "\n")
+	}
+	return n
+}
+
+type bandLine struct {
+	s     string
+	style lipgloss.Style
+	spare bool // left out first where there is no room
+}
+
+// bandText is the band's words, most important first, with the large figure
+// and what it counts.
+func (s *dayScreen) bandText() (lines []bandLine, figures, unit string) {
+	e, t := s.e, s.e.Theme
+	if s.ask != nil {
+		for i, l := range s.ask.lines() {
+			style := t.Text
+			if i == 0 {
+				style = t.Next
+			}
+			lines = append(lines, bandLine{s: " " + l, style: style})
+		}
+		return lines, "", ""
+	}
+	if !e.live.day.Running() {
+		lines = []bandLine{
+			{s: " THE DAY HAS ENDED", style: t.Next},
+			{s: " Enter looks back at it; dry weights can be entered there, now or later", style: t.Text},
+			{s: " u takes the end back", style: t.Faint},
+		}
+		return lines, "", ""
+	}
+	p, ok := s.prompt()
+	if !ok {
+		return []bandLine{{s: " Nothing to do", style: t.Next}, {s: " every tub is at rest", style: t.Text}}, "", ""
+	}
+	word, wordStyle := s.bandWord(p)
+	name := "the day"
+	head := word + "  " + name
+	if p.Tub >= 0 {
+		g := s.glances[p.Tub]
+		head = fmt.Sprintf("%s  %d %s", word, p.Tub+1, g.Name)
+		if g.Batch != "" { // as much of what it is as fits beside the figure
+			room := s.rooms.w - 2
+			if s.rooms.figureSize > 0 {
+				room -= 30
+			} else if s.rooms.figureSize == 0 {
+				room -= 18
+			}
+			for _, about := range []string{
+				fmt.Sprintf("   %s %s, %s, %s (%d of %d)", g.Batch, g.Fleece, g.Form, g.StepName, g.StepNo, g.StepCount),
+				fmt.Sprintf("  %s %s, %s %d/%d", g.Batch, g.Fleece, g.StepName, g.StepNo, g.StepCount),
+				fmt.Sprintf("  %s, %s %d/%d", g.Batch, g.StepName, g.StepNo, g.StepCount),
+				"  " + g.Batch,
+			} {
+				if ansi.StringWidth(head+about) <= room {
+					head += about
+					break
+				}
+			}
+		}
+	}
+	lines = append(lines, bandLine{s: " " + head, style: wordStyle})
+	lines = append(lines, bandLine{s: " " + headline(p), style: t.Next})
+	if p.Held {
+		lines = append(lines, bandLine{s: " h takes it up again; its water goes on cooling", style: t.Warn})
+	}
+	if p.Tub >= 0 {
+		if alarm, has := s.glances[p.Tub].Alarm, s.glances[p.Tub].HasAlarm; has {
+			lines = append(lines, bandLine{s: " " + alarm.Kind.Facts().Do, style: t.Warn})
+		}
+	}
+	for _, d := range p.Details {
+		lines = append(lines, bandLine{s: " " + d, style: t.Text})
+	}
+	room := s.rooms.band.height
+	if p.Caution != "" {
+		// the caution keeps its line even where the details do not all fit
+		lines = lines[:min(len(lines), max(2, room-1))]
+		lines = append(lines, bandLine{s: " Caution: " + p.Caution, style: t.Caution})
+	}
+	if state := s.stateLine(p, true); state != "" && len(lines) < room {
+		lines = append(lines, bandLine{s: " " + state, style: t.Faint, spare: true})
+	}
+	figures, unit = s.countdown(p)
+	return lines, figures, unit
+}
+
+// headline is the deed in capitals: an order only when it is one.
+func headline(p session.Prompt) string {
+	title := strings.ToUpper(p.Title)
+	switch {
+	case p.Held && p.Rank == session.Resting:
+		return "ON HOLD, THEN " + title
+	case p.Act == session.Lift && p.Rank == session.Coming:
+		return "SOAKING, THEN " + title
+	}
+	return title
+}
+
+// bandWord is the one word over the band: how pressing it is.
+func (s *dayScreen) bandWord(p session.Prompt) (string, lipgloss.Style) {
+	t := s.e.Theme
+	if p.Tub >= 0 {
+		if g := s.glances[p.Tub]; g.HasAlarm {
+			word := t.Mark(theme.MarkAlarm) + " ALARM " + strings.ToUpper(g.Alarm.Kind.String())
+			if !g.Alarm.Unanswered() {
+				return word + ", heard", t.Heard
+			}
+			return word, t.Alarm
+		}
+	}
+	switch {
+	case p.Held:
+		return "ON HOLD", t.Warn
+	case p.Act == session.Wait:
+		return "EMPTY", t.Faint
+	case p.Rank == session.Harm:
+		return "HURRY", t.Warn
+	case p.Rank == session.Coming:
+		return "NEXT", t.Title
+	case p.LateMin(s.e.now) >= 2:
+		return "LATE", t.Warn
+	}
+	return "NOW", t.Title
+}
