@@ -9,6 +9,7 @@ import (
 	"github.com/NimbleMarkets/ntcharts/canvas"
 	"github.com/NimbleMarkets/ntcharts/canvas/graph"
 	"github.com/NimbleMarkets/ntcharts/linechart"
+	"github.com/charmbracelet/lipgloss"
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/tui/theme"
@@ -132,13 +133,37 @@ func (s *dayScreen) drawCurve(g session.Glance, t session.TubRun, w, h int) []st
 		legend += fmt.Sprintf("  %s %s: wax sets below", th.Mark(theme.MarkGone), u.Temp(g.ReleaseC))
 	}
 	lines := []string{th.Faint.Render(fit(legend, w))}
-	for _, l := range strings.Split(m.View(), "\n") {
-		lines = append(lines, fit(l, w))
+	for y := range m.Canvas.Height() {
+		lines = append(lines, fit(canvasLine(&m.Canvas, y), w))
 	}
 	for len(lines) < h {
 		lines = append(lines, strings.Repeat(" ", w))
 	}
 	return lines[:h]
+}
+
+// canvasLine is a line of a drawing, a run of cells that look alike at a time:
+// the canvas's own View styles each cell by itself, which is most of a frame.
+func canvasLine(c *canvas.Model, y int) string {
+	var out, run strings.Builder
+	var style lipgloss.Style
+	for x := range c.Width() {
+		cell := c.Cell(canvas.Point{X: x, Y: y})
+		if x == 0 || cell.Style.GetForeground() != style.GetForeground() || cell.Style.GetBold() != style.GetBold() {
+			if run.Len() > 0 {
+				out.WriteString(style.Render(run.String()))
+				run.Reset()
+			}
+			style = cell.Style
+		}
+		if cell.Rune == 0 {
+			run.WriteByte(' ')
+		} else {
+			run.WriteRune(cell.Rune)
+		}
+	}
+	out.WriteString(style.Render(run.String()))
+	return out.String()
 }
 
 // curveSpan is the stretch of time shown: from the filling to a little past
