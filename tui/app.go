@@ -105,7 +105,8 @@ type App struct {
 	w, h  int
 	gen   int // of the tick chain; a tick of another generation is dropped
 	title string
-	asked string // the leaving key that was asked about
+	asked string    // the leaving key that was asked about
+	acted time.Time // to when the invented person has lived
 }
 
 // New makes the program's model: the running day if there is one, else the
@@ -237,16 +238,25 @@ func (a *App) size(s screen) {
 	s.SetSize(a.w, max(0, a.h-2))
 }
 
-// pass lets time pass in the running day, and an invented person act.
+// pass lets time pass in the running day. An invented person lives every second
+// of it, however fast the clock runs: else a fast rehearsal would be another day
+// than a slow one.
 func (a *App) pass() {
-	l := a.env.live
-	l.tick(a.env.now)
-	if a.env.Hands == nil || !l.day.Running() {
+	l, now := a.env.live, a.env.now
+	if a.env.Hands == nil {
+		l.tick(now)
 		return
 	}
-	for _, c := range a.env.Hands.Act(l.day, a.env.now) {
-		if err := l.do(c, a.env.now); err != nil {
-			a.env.refuse(err)
+	if a.acted.IsZero() {
+		a.acted = l.day.StartedAt.Add(-time.Second)
+	}
+	for at := a.acted.Add(time.Second); !at.After(now); at = at.Add(time.Second) {
+		a.acted = at
+		l.tick(at)
+		for _, c := range a.env.Hands.Act(l.day, at) {
+			if err := l.do(c, at); err != nil {
+				a.env.refuse(err)
+			}
 		}
 	}
 }
