@@ -2,11 +2,13 @@ package tui
 
 import (
 	"errors"
+	"strings"
 	"testing"
 	"time"
 
 	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/tui/theme"
 )
 
 func TestPastDaysReviewAndWeigh(t *testing.T) {
@@ -119,4 +121,34 @@ func TestKitShowsWhatIsKnownOfATub(t *testing.T) {
 	p.press("k", "down", "down", "down", "down")
 	p.sees("North, 8 L from 66 °C to 49 °C", "lid", "from 1 bath", "an estimate from its size")
 	p.everySize()
+}
+
+// TestReviewTellsWhatWasDoneToABath: top-ups, covers, holds and long waits are
+// part of the record.
+func TestReviewTellsWhatWasDoneToABath(t *testing.T) {
+	d, now := playFor(t, startStory(t, storyPlan(1)), storyStart, 30)
+	do := func(c session.Command, after time.Duration) {
+		t.Helper()
+		now = now.Add(after)
+		var err error
+		if d, _, err = session.Do(d, c, now); err != nil {
+			t.Fatal(err)
+		}
+	}
+	do(session.TopUp{Tub: 0, VolumeL: 0.5, TempC: 97}, 0)
+	do(session.SetCover{Tub: 0, Cover: cooling.LidAndFilm}, time.Minute)
+	do(session.Hold{Tub: 0}, time.Minute)
+	do(session.Resume{Tub: 0}, 3*time.Minute)
+	do(session.DoNext{Tub: 0, Act: session.Lift, Sooner: true}, time.Minute)
+	do(session.DoNext{Tub: 0, Act: session.DrainTub}, 20*time.Minute)
+	do(session.DoNext{Tub: 0, Act: session.FillTub}, time.Minute)
+	do(session.EndDay{Anyway: true}, time.Minute)
+	s := &reviewScreen{}
+	s.frame = frame{e: storyScreen(d, now, theme.Options{NoColor: true}).e, w: 120, h: 40}
+	text := strings.Join(s.baths(d.Review().Batches[0].Baths), "\n")
+	for _, want := range []string{"topped up 500 mL at 97 °C", "under film and lid", "on hold 3 min", "lay 21 min before it was filled"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the look back does not say %q:\n%s", want, text)
+		}
+	}
 }

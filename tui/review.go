@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"strings"
+	"time"
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
@@ -287,8 +288,35 @@ func (s *reviewScreen) baths(list []session.BathReview) []string {
 	for _, row := range g.rows {
 		out = append(out, t.Text.Render(fit("   "+g.line(row, widths), s.w)))
 	}
+	for i, b := range list {
+		var done []string
+		for _, c := range b.Changes {
+			switch {
+			case c.AddL > 0:
+				done = append(done, fmt.Sprintf("%s topped up %s at %s", s.e.clockText(c.At), u.Volume(c.AddL), u.Temp(c.AddC)))
+			case c.AddJPerK == 0:
+				done = append(done, fmt.Sprintf("%s %s", s.e.clockText(c.At), coverWords(c.Cover)))
+			}
+		}
+		if held := b.HeldFor.Minutes(); held >= 1 {
+			done = append(done, "on hold "+measure.Minutes(math.Round(held)))
+		}
+		if i > 0 { // how long the batch lay between two baths, where that was long
+			if wait := b.FilledAt.Sub(list[i-1].LiftedAt); !list[i-1].LiftedAt.IsZero() && wait >= longBetween {
+				done = append(done, "lay "+measure.Minutes(math.Round(wait.Minutes()))+" before it was filled")
+			}
+		}
+		if len(done) > 0 {
+			for _, l := range hung("   "+b.Step.Name+": ", strings.Join(done, "; "), s.w-1) {
+				out = append(out, t.Faint.Render(l))
+			}
+		}
+	}
 	return out
 }
+
+// longBetween is from when the wait between two baths is worth a word.
+const longBetween = 15 * time.Minute
 
 // What is not known is "-", an estimate is whole degrees, a reading has tenths.
 
