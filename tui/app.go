@@ -11,6 +11,7 @@ import (
 	"github.com/charmbracelet/lipgloss"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
 	_ "fleece.example/tubside/tui/early" // before Bubble Tea: see there
 	"fleece.example/tubside/tui/theme"
 )
@@ -67,7 +68,13 @@ func (e *env) tell(format string, args ...any) {
 }
 
 // refuse shows what is wrong until the next key.
-func (e *env) refuse(err error) { e.say, e.bad, e.said = err.Error(), true, e.now }
+// Its words may come from outside, such as a folder's name: no terminal codes.
+func (e *env) refuse(err error) {
+	e.say, e.bad, e.said = measure.CleanText(err.Error(), mostSaid), true, e.now
+}
+
+// mostSaid is how many characters of a sentence are kept.
+const mostSaid = 400
 
 // clockText is a time of day as the person's clock shows it.
 func (e *env) clockText(t time.Time) string {

@@ -92,7 +92,7 @@ func (s *dayScreen) saved() (string, lipgloss.Style) {
 	waiting, err := s.e.live.saver.status()
 	switch {
 	case err != nil:
-		return fmt.Sprintf("NOT SAVED (%d): %s ", waiting, err), t.Warn
+		return fmt.Sprintf("NOT SAVED (%d): %s ", waiting, measure.CleanText(err.Error(), mostSaid)), t.Warn
 	case waiting > 0:
 		return fmt.Sprintf("saving %d ", waiting), t.Faint
 	}

@@ -55,17 +55,8 @@ func (s *fleecesScreen) load() {
 }
 
 func (s *fleecesScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
-	if hit, again := s.grid.click(msg); hit {
-		if again {
-			return s, s.edit()
-		}
-		return s, nil
-	}
-	k, ok := s.pressed(msg)
+	k, cmd, ok := s.onList(msg, &s.grid, s.edit)
 	if !ok {
-		return s, nil
-	}
-	if cmd, done := s.common(k); done {
 		return s, cmd
 	}
 	switch {

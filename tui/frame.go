@@ -170,6 +170,23 @@ func (f *frame) common(k tea.KeyMsg) (cmd tea.Cmd, ok bool) {
 	return nil, false
 }
 
+// onList does what is the same on every screen with a list: a click chooses a
+// line, a second one opens it; help and back. ok says that the key is left for
+// the screen itself.
+func (f *frame) onList(msg tea.Msg, g *grid, open func() tea.Cmd) (k tea.KeyMsg, cmd tea.Cmd, ok bool) {
+	if hit, again := g.click(msg); hit {
+		if again {
+			cmd = open()
+		}
+		return k, cmd, false
+	}
+	if k, ok = f.pressed(msg); !ok {
+		return k, nil, false
+	}
+	cmd, done := f.common(k)
+	return k, cmd, !done
+}
+
 // back leaves the screen; while an alarm stands it goes to the tubs at once,
 // as the line at the top promises.
 func (f *frame) back() tea.Cmd {

@@ -130,17 +130,8 @@ func (s *kitScreen) View() string {
 }
 
 func (s *kitScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
-	if hit, again := s.grid.click(msg); hit {
-		if again {
-			return s, s.change(s.grid.at)
-		}
-		return s, nil
-	}
-	k, ok := s.pressed(msg)
+	k, cmd, ok := s.onList(msg, &s.grid, func() tea.Cmd { return s.change(s.grid.at) })
 	if !ok {
-		return s, nil
-	}
-	if cmd, done := s.common(k); done {
 		return s, cmd
 	}
 	if n, ok := tubDigit(k.String()); ok && n < min(9, len(s.grid.rows)) {

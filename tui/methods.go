@@ -88,17 +88,8 @@ func (s *methodsScreen) choose(id string) {
 }
 
 func (s *methodsScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
-	if hit, again := s.grid.click(msg); hit {
-		if again {
-			return s, s.open()
-		}
-		return s, nil
-	}
-	k, ok := s.pressed(msg)
+	k, cmd, ok := s.onList(msg, &s.grid, s.open)
 	if !ok {
-		return s, nil
-	}
-	if cmd, done := s.common(k); done {
 		return s, cmd
 	}
 	switch {

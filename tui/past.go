@@ -116,17 +116,8 @@ func (s *pastScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
 }
 
 func (s *pastScreen) act(msg tea.Msg) tea.Cmd {
-	if hit, again := s.grid.click(msg); hit {
-		if again {
-			return s.open()
-		}
-		return nil
-	}
-	k, ok := s.pressed(msg)
+	k, cmd, ok := s.onList(msg, &s.grid, s.open)
 	if !ok {
-		return nil
-	}
-	if cmd, done := s.common(k); done {
 		return cmd
 	}
 	if !s.grid.move(k) && k.String() == "enter" {

@@ -91,17 +91,8 @@ func (s *planScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
 	if m, ok := msg.(planFleeceMsg); ok {
 		return s, s.addBatches(m.id)
 	}
-	if hit, again := s.grid.click(msg); hit {
-		if again {
-			return s, s.change()
-		}
-		return s, nil
-	}
-	k, ok := s.pressed(msg)
+	k, cmd, ok := s.onList(msg, &s.grid, s.change)
 	if !ok {
-		return s, nil
-	}
-	if cmd, done := s.common(k); done {
 		return s, cmd
 	}
 	switch {

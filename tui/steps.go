@@ -78,17 +78,8 @@ func (s *stepsScreen) fill() {
 }
 
 func (s *stepsScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
-	if hit, again := s.grid.click(msg); hit {
-		if again {
-			return s, s.own(s.editStep)
-		}
-		return s, nil
-	}
-	k, ok := s.pressed(msg)
+	k, cmd, ok := s.onList(msg, &s.grid, func() tea.Cmd { return s.own(s.editStep) })
 	if !ok {
-		return s, nil
-	}
-	if cmd, done := s.common(k); done {
 		return s, cmd
 	}
 	switch {

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"errors"
 	"io"
 	"strings"
 	"sync"
@@ -286,9 +287,9 @@ func TestNotSavedIsSaid(t *testing.T) {
 		x := openTerminal(t, 100, 30, storyPlan(2), nil)
 		defer x.close()
 		x.sees("saved")
-		x.journal.fail(io.ErrShortWrite)
+		x.journal.fail(errors.New("disk \x1b[2Jfull")) // no terminal codes from outside
 		x.press("enter")
-		x.sees("NOT SAVED (1)")
+		x.sees("NOT SAVED (1): disk full")
 		x.press("enter")
 		x.sees("NOT SAVED (2)")
 		x.journal.fail(nil)
