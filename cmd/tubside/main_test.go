@@ -3,12 +3,14 @@
 package main
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"strconv"
+	"strings"
 	"sync"
 	"testing"
 	"time"
@@ -129,4 +131,14 @@ func program(t *testing.T) string {
 		t.Fatal(err)
 	}
 	return path
+}
+
+// TestErrorsCarryNoTerminalCodes: a script's name goes into the sentence about
+// it, its terminal codes do not.
+func TestErrorsCarryNoTerminalCodes(t *testing.T) {
+	var errs bytes.Buffer
+	code := run([]string{"rehearse", "--no-screen", "--script", "no\x1b[2Jsuch"}, system{in: os.Stdin, out: os.Stdout, errs: &errs, getenv: os.Getenv})
+	if code != 1 || !strings.Contains(errs.String(), "cannot be read") || strings.ContainsRune(errs.String(), 0x1b) {
+		t.Errorf("exit %d, %q", code, errs.String())
+	}
 }

@@ -5,9 +5,11 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"strings"
 
 	"github.com/spf13/cobra"
 
+	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/store"
 	"fleece.example/tubside/tui"
 )
@@ -39,11 +41,21 @@ func run(args []string, sys system) int {
 		return 0
 	}
 	// Nothing can be done about a standard error that takes no writes.
-	_, _ = fmt.Fprintln(sys.errs, "tubside: "+err.Error())
+	_, _ = fmt.Fprintln(sys.errs, "tubside: "+harmless(err.Error()))
 	if u := (usageError{}); errors.As(err, &u) {
 		return 2
 	}
 	return 1
+}
+
+// harmless is a text of one or more lines without terminal codes: a folder's or
+// a file's name may hold some.
+func harmless(text string) string {
+	lines := strings.Split(text, "\n")
+	for i, l := range lines {
+		lines[i] = measure.CleanText(l, 1000)
+	}
+	return strings.Join(lines, "\n")
 }
 
 const rootHelp = `tubside watches a wash day of raw fleece: it says which tub needs you next, to
