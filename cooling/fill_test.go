@@ -1,0 +1,223 @@
+package cooling_test
+
+import (
+	"math"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"fleece.example/tubside/cooling"
+)
+
+// washWish is a wash bath with a drained fleece of about 200 g raw.
+func washWish() cooling.FillWish {
+	return cooling.FillWish{
+		VolumeL: 8, TargetC: 65.5, HotC: 51, ColdC: 12, KettleC: 97, StepL: 0.25, HottestC: 75,
+		Tub:    cooling.Portion{HeatJPerK: 600, TempC: 18},
+		Fleece: []cooling.Portion{{HeatJPerK: 200 * (1.36 + 1.3*4.186), TempC: 30}},
+	}
+}
+
+func drawWish(t *rapid.T) cooling.FillWish {
+	cold := rapid.Float64Range(2, 30).Draw(t, "cold")
+	w := cooling.FillWish{
+		VolumeL: rapid.Float64Range(0.5, 12).Draw(t, "volume"),
+		TargetC: rapid.Float64Range(0, 90).Draw(t, "target"),
+		ColdC:   cold, HotC: cold + rapid.Float64Range(0, 40).Draw(t, "hot"),
+		KettleC:    math.NaN(),
+		KettleMaxL: rapid.Float64Range(0, 4).Draw(t, "kettle most"),
+		Tub:        cooling.Portion{HeatJPerK: rapid.Float64Range(0, 2000).Draw(t, "tub"), TempC: 15},
+		Fleece:     []cooling.Portion{{HeatJPerK: rapid.Float64Range(0, 3000).Draw(t, "fleece"), TempC: 25}},
+	}
+	if rapid.Bool().Draw(t, "has kettle") {
+		w.KettleC = rapid.Float64Range(80, 98).Draw(t, "kettle")
+	}
+	return w
+}
+
+// after mixes everything at once, tub and fleece too.
+func after(w cooling.FillWish, hot, cold, kettle float64) float64 {
+	parts := []cooling.Portion{cooling.WaterPortion(hot, w.HotC), cooling.WaterPortion(cold, w.ColdC), w.Tub}
+	if kettle > 0 {
+		parts = append(parts, cooling.WaterPortion(kettle, w.KettleC))
+	}
+	return cooling.Mix(append(parts, w.Fleece...)...)
+}
+
+func TestFillExactReachesTarget(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		w := drawWish(t)
+		f := cooling.FillFor(w)
+		if got := after(w, f.HotL, f.ColdL, f.KettleL); math.Abs(got-f.AfterC) > 1e-6 {
+			t.Fatalf("says %g °C, the parts come to %g", f.AfterC, got)
+		}
+		if sum := f.HotL + f.ColdL + f.KettleL; math.Abs(sum-w.VolumeL) > 1e-6 {
+			t.Fatalf("pours %g L of %g", sum, w.VolumeL)
+		}
+		if f.KettleL > 0 && f.ColdL > 1e-6 {
+			t.Fatalf("kettle water beside cold water: %+v", f)
+		}
+		coolest, hottest := after(w, 0, w.VolumeL, 0), after(w, w.VolumeL, 0, 0)
+		if most := min(w.VolumeL, w.KettleMaxL); w.KettleC > w.HotC && w.KettleMaxL > 0 {
+			hottest = after(w, w.VolumeL-most, 0, most)
+		} else if w.KettleC > w.HotC {
+			hottest = after(w, 0, 0, w.VolumeL)
+		}
+		want := min(max(w.TargetC, coolest), max(hottest, coolest))
+		if math.Abs(f.AfterC-want) > 1e-3 {
+			t.Fatalf("comes to %g °C, %g can be had: %+v of %+v", f.AfterC, want, f, w)
+		}
+		if short := w.TargetC - hottest; short > 0.06 != (f.ShortC > 0) && math.Abs(short-0.05) > 0.02 {
+			t.Fatalf("short of it by %g, says %g", short, f.ShortC)
+		}
+	})
+}
+
+// Every way to pour whole marks is tried: none within half a degree under the
+// target takes less kettle water, and none with as little comes nearer to it.
+func TestFillMarksAgainstEveryWay(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		w := drawWish(t)
+		w.StepL = rapid.SampledFrom([]float64{0.25, 0.2365882365, 0.5}).Draw(t, "step")
+		f := cooling.FillFor(w)
+		for _, l := range []float64{f.HotL, f.ColdL, f.KettleL} {
+			if n := l / w.StepL; math.Abs(n-math.Round(n)) > 1e-6 || l < 0 {
+				t.Fatalf("%g L is not in marks of %g", l, w.StepL)
+			}
+		}
+		total := max(1, int(math.Round(w.VolumeL/w.StepL)))
+		if n := int(math.Round((f.HotL + f.ColdL + f.KettleL) / w.StepL)); n != total {
+			t.Fatalf("pours %d marks of %d", n, total)
+		}
+		most := total
+		if !(w.KettleC > w.HotC) {
+			most = 0
+		} else if w.KettleMaxL > 0 {
+			most = min(total, int(w.KettleMaxL/w.StepL+1e-9))
+		}
+		used := int(math.Round(f.KettleL / w.StepL))
+		if used > most {
+			t.Fatalf("takes %d marks from a kettle of %d", used, most)
+		}
+		for kettle := 0; kettle <= most; kettle++ {
+			for cold := 0; cold+kettle <= total; cold++ {
+				c := after(w, float64(total-cold-kettle)*w.StepL, float64(cold)*w.StepL, float64(kettle)*w.StepL)
+				if kettle < used && c >= w.TargetC-0.5+1e-9 {
+					t.Fatalf("%d marks of kettle water come to %g °C, for %g: took %d", kettle, c, w.TargetC, used)
+				}
+				if kettle == used && used == 0 && math.Abs(c-w.TargetC) < math.Abs(f.AfterC-w.TargetC)-1e-9 {
+					t.Fatalf("%d cold marks come to %g °C, nearer to %g than %g", cold, c, w.TargetC, f.AfterC)
+				}
+			}
+		}
+	})
+}
+
+// What a fill that stays short says it needs does reach the target.
+func TestFillNeed(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		w := drawWish(t)
+		f := cooling.FillFor(w)
+		if f.ShortC == 0 {
+			return
+		}
+		try := func(what string, v float64, change func(*cooling.FillWish)) {
+			if math.IsNaN(v) {
+				return
+			}
+			with := w
+			change(&with)
+			if got := cooling.FillFor(with); got.AfterC < w.TargetC-0.1 {
+				t.Fatalf("%s of %g gives %g °C, not %g", what, v, got.AfterC, w.TargetC)
+			}
+		}
+		try("kettle", f.Need.KettleL, func(o *cooling.FillWish) { o.KettleMaxL = f.Need.KettleL + 1e-6 })
+		try("hot tap", f.Need.HotC, func(o *cooling.FillWish) { o.HotC = f.Need.HotC })
+		try("volume", f.Need.VolumeL, func(o *cooling.FillWish) { o.VolumeL = f.Need.VolumeL })
+	})
+}
+
+func TestFillWash(t *testing.T) {
+	w := washWish()
+	f := cooling.FillFor(w)
+	if f.ColdL != 0 || f.KettleL == 0 || f.ShortC != 0 {
+		t.Fatalf("a tap of 51 °C needs the kettle and nothing else: %+v", f)
+	}
+	w.KettleMaxL = 1.7
+	short := cooling.FillFor(w)
+	if short.ShortC < 5 || short.KettleL != 1.5 {
+		t.Fatalf("1.7 L of kettle water in marks of 0.25 L cannot do: %+v", short)
+	}
+	if n := short.Need; !(n.KettleL > 2.5 && n.KettleL < 4.5) || !(n.HotC > 55 && n.HotC < 65) || !(n.VolumeL > 2 && n.VolumeL < 5) {
+		t.Errorf("needs %+v", n)
+	}
+}
+
+func TestFillOfNonsense(t *testing.T) {
+	for _, change := range []func(*cooling.FillWish){
+		func(w *cooling.FillWish) { w.VolumeL = 0 },
+		func(w *cooling.FillWish) { w.VolumeL = math.Inf(1) },
+		func(w *cooling.FillWish) { w.TargetC = math.NaN() },
+		func(w *cooling.FillWish) { w.HotC = 5 },
+		func(w *cooling.FillWish) { w.ColdC = math.Inf(-1) },
+	} {
+		w := washWish()
+		change(&w)
+		if f := cooling.FillFor(w); !math.IsNaN(f.WaterC) || f.HotL+f.ColdL+f.KettleL != 0 {
+			t.Errorf("%+v pours %+v", w, f)
+		}
+	}
+	w := washWish()
+	w.StepL, w.KettleMaxL = 1e-9, math.NaN() // more marks than anyone pours: exactly
+	if f := cooling.FillFor(w); math.Abs(f.AfterC-w.TargetC) > 0.01 {
+		t.Errorf("%+v", f)
+	}
+}
+
+func TestTank(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		tank := cooling.Tank{
+			VolumeL: rapid.Float64Range(20, 400).Draw(t, "volume"), SetC: rapid.Float64Range(40, 75).Draw(t, "set"),
+			ColdC: rapid.Float64Range(2, 25).Draw(t, "cold"), HeaterW: rapid.Float64Range(500, 6000).Draw(t, "heater"),
+		}
+		stored := tank.VolumeL * rapid.Float64Range(0, 1).Draw(t, "stored")
+		litres := rapid.Float64Range(0.1, 300).Draw(t, "draw")
+		meanC, left := tank.Draw(stored, litres)
+		// What comes out is what the store loses.
+		if out, lost := litres*(meanC-tank.ColdC), (stored-left)*(tank.SetC-tank.ColdC); math.Abs(out-lost) > 1e-6*(1+out) {
+			t.Fatalf("gives %g, loses %g", out, lost)
+		}
+		// In two draws as in one.
+		firstC, mid := tank.Draw(stored, litres/3)
+		secondC, end := tank.Draw(mid, litres*2/3)
+		if math.Abs(end-left) > 1e-9*tank.VolumeL || math.Abs((firstC+2*secondC)/3-meanC) > 1e-6 || secondC > firstC+1e-9 {
+			t.Fatalf("two draws: %g and %g, left %g; one: %g, left %g", firstC, secondC, end, meanC, left)
+		}
+		need := rapid.Float64Range(10, 80).Draw(t, "need")
+		wait, ok := tank.WaitMin(left, litres, need)
+		if !ok {
+			if full, _ := tank.Draw(tank.VolumeL, litres); full >= need {
+				t.Fatalf("a full tank gives %g", full)
+			}
+			return
+		}
+		if got, _ := tank.Draw(tank.Recover(left, wait), litres); got < need-1e-3 {
+			t.Fatalf("after %g min: %g °C, not %g", wait, got, need)
+		}
+		if wait > 0.1 {
+			if got, _ := tank.Draw(tank.Recover(left, wait-0.1), litres); got > need {
+				t.Fatalf("%g min would have done", wait-0.1)
+			}
+		}
+	})
+}
+
+func TestNoTank(t *testing.T) {
+	tank := cooling.Tank{SetC: 51, ColdC: 12}
+	if c, _ := tank.Draw(0, 500); c != 51 {
+		t.Errorf("a heater without a tank gives %g °C", c)
+	}
+	if wait, ok := tank.WaitMin(0, 500, 51); wait != 0 || !ok {
+		t.Errorf("waits %g for it", wait)
+	}
+}
