@@ -63,7 +63,7 @@ func (d Day) Help(tub int, now time.Time) (Help, error) {
 			out.WantC = s.AimC
 		}
 		if out.Remedy, out.HasRemedy = d.remedy(tub, tempC, out.WantC); out.HasRemedy {
-			q.Poured = out.Remedy.Change(nowMin, kettlePourC)
+			q.Poured = out.Remedy.Change(nowMin, d.Plan.Kit.KettleC())
 		}
 	}
 	advice := h.fit.Advise(q)
@@ -83,7 +83,7 @@ func (d Day) remedy(tub int, tempC, wantC float64) (r cooling.Remedy, ok bool) {
 	}
 	r, ok = cooling.Standing{
 		Bath: cooling.Portion{HeatJPerK: b.heatJPerK(k.Tubs[tub]), TempC: tempC}, WaterL: b.levelL(),
-		CapacityL: k.Tubs[tub].CapacityL, KettleC: kettlePourC, KettleL: k.Kettle.CapacityL,
+		CapacityL: k.Tubs[tub].CapacityL, KettleC: k.KettleC(), KettleL: k.Kettle.CapacityL,
 	}.PutRight(wantC)
 	return r, ok && r.PourL > 0.02
 }

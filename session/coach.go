@@ -168,11 +168,11 @@ func (d Day) sayFill(p *Prompt) {
 	p.Title = "fill for the " + s.Name
 	switch s.Water {
 	case FromCold:
-		p.Details = append(p.Details, fmt.Sprintf("%s from the cold tap; the temperature hardly matters here", u.Volume(f.VolumeL)))
+		p.Details = append(p.Details, fmt.Sprintf("%s from the cold tap; the temperature hardly matters here", u.Pour(f.VolumeL, d.Plan.Kit.JugL)))
 	case FromHot:
-		p.Details = append(p.Details, fmt.Sprintf("%s from the hot tap, about %s", u.Volume(f.VolumeL), u.Temp(f.WaterC)))
+		p.Details = append(p.Details, fmt.Sprintf("%s from the hot tap, about %s", u.Pour(f.VolumeL, d.Plan.Kit.JugL), u.Temp(f.WaterC)))
 	case Mixed:
-		p.Details = append(p.Details, fmt.Sprintf("%s at %s: %s", u.Volume(f.VolumeL), u.Temp(f.WaterC), pourPhrase(u, f)))
+		p.Details = append(p.Details, fmt.Sprintf("%s at %s: %s", u.Pour(f.VolumeL, d.Plan.Kit.JugL), u.Temp(f.WaterC), pourPhrase(d.Plan.Kit, f)))
 		if f.ShortC > 0.5 {
 			p.Details = append(p.Details, fmt.Sprintf("tap and kettle stay %s short of it: keep the soak short", u.TempDelta(f.ShortC)))
 		}
@@ -204,7 +204,7 @@ func (s Scour) orName() string {
 	return s.Name
 }
 
-func pourPhrase(u measure.System, f FillPlan) string {
+func pourPhrase(k Kit, f FillPlan) string {
 	text := ""
 	add := func(l float64, from string) {
 		if l < 0.02 {
@@ -213,13 +213,13 @@ func pourPhrase(u measure.System, f FillPlan) string {
 		if text != "" {
 			text += " + "
 		}
-		text += u.Volume(l) + " " + from
+		text += k.Units.Pour(l, k.JugL) + " " + from
 	}
 	add(f.Pour.ColdL, "cold")
 	add(f.Pour.HotL, "hot tap")
 	kettle := "kettle"
-	if f.KettleLoads > 1.02 {
-		kettle = fmt.Sprintf("kettle (%.1f fills)", f.KettleLoads)
+	if f.KettleLoads > 1 {
+		kettle = fmt.Sprintf("kettle (%d boils)", f.KettleLoads)
 	}
 	add(f.Pour.KettleL, kettle)
 	return text
@@ -308,9 +308,9 @@ func (d Day) kettleAhead(tub int) (text string, aheadMin float64) {
 		return "", 0
 	}
 	// From the hot tap it starts hot: t = m c dT/(efficiency P).
-	boilMin := cooling.WaterPortion(f.Pour.KettleL, k.HotTapC).HeatJPerK * (100 - k.HotTapC) / (kettleEfficiency * k.Kettle.PowerW) / 60
+	boilMin := cooling.WaterPortion(f.Pour.KettleL, k.HotTapC).HeatJPerK * (k.BoilingC() - k.HotTapC) / (kettleEfficiency * k.Kettle.PowerW) / 60
 	return fmt.Sprintf("put the kettle on: the %s wants %s of it, about %s to boil from the hot tap", t.Steps[t.At+1].Name,
-		k.Units.Volume(f.Pour.KettleL), showMin(float64(int(boilMin+1)))), boilMin + 2
+		k.Units.Pour(f.Pour.KettleL, k.JugL), showMin(float64(int(boilMin+1)))), boilMin + 2
 }
 
 // kettleEfficiency of a kettle half full or more; from memory 0.8-0.9.

@@ -13,7 +13,6 @@ const (
 	readingSdC   = 0.7  // a kitchen thermometer, read to the degree
 	fillReadSdC  = 0.7  // fill temperature, taken with it
 	fillGuessSdC = 2.5  // fill temperature, nobody looked
-	kettlePourC  = 97.0 // water from a kettle that has just boiled
 	// Water a drained fleece carries along, for each gram raw: pressed loose
 	// fleece, and locks, which are only let drip (by hand 100-200 % of dry mass).
 	carriedLoose = 1.3
@@ -153,81 +152,4 @@ func (h heatModel) clock(atMin float64) time.Time {
 func (d Day) TempNow(tub int, now time.Time) (tempC, sdC float64, ok bool) {
 	c, sd := d.heat(tub).at(now)
 	return c, sd, finite(c)
-}
-
-// wetFleece is the heat capacity, J/K, of a batch with the water it carries,
-// and its temperature, °C, just before it sinks in.
-func (d Day) wetFleece(tub int) (jPerK, tempC float64) {
-	t := d.Tubs[tub]
-	b, _ := d.Batch(t.Batch)
-	jPerK = b.RawG * woolJPerGK
-	if !t.LastWet {
-		return jPerK, d.Plan.Kit.RoomC // dry from the sack
-	}
-	carried := carriedLoose
-	if b.Form == Locks {
-		carried = carriedLocks
-	}
-	jPerK += b.RawG * carried * waterJPerGK
-	// It hangs and drips for some minutes: halfway to the room's temperature.
-	return jPerK, (t.LastLiftC + d.Plan.Kit.RoomC) / 2
-}
-
-// FillPlan is what goes into a tub for its next bath.
-type FillPlan struct {
-	VolumeL float64
-	WaterC  float64 // what the water should be before the fleece
-	AfterC  float64 // what that leaves once the fleece is in
-	Pour    cooling.Pour
-	DoseML  float64
-	// GapC is how much cooler (positive) or hotter (negative) the bath is than
-	// the one before; 0 for the first.
-	GapC float64
-	// ShortC is how far below the aim it stays: the tap and kettle cannot do it.
-	ShortC float64
-	// KettleLoads is how many kettles that is, 0 for none.
-	KettleLoads float64
-}
-
-// Fill plans the current bath of a tub that waits for water.
-func (d Day) Fill(tub int) FillPlan {
-	t, k := d.Tubs[tub], d.Plan.Kit
-	s, vessel := t.Step(), k.Tubs[tub]
-	if !s.Kind.IsBath() {
-		return FillPlan{}
-	}
-	// A method may ask for more than the usual bath, never for more than the tub holds.
-	p := FillPlan{VolumeL: min(vessel.FillL*s.FillPart, vessel.CapacityL)}
-	wetJPerK, wetC := d.wetFleece(tub)
-	heat := cooling.WaterPortion(p.VolumeL, 60).HeatJPerK
-	switch s.Water {
-	case FromCold:
-		p.Pour = cooling.Pour{ColdL: p.VolumeL, TempC: k.ColdTapC}
-	case FromHot:
-		p.Pour = cooling.Pour{HotL: p.VolumeL, TempC: k.HotTapC}
-	case Mixed:
-		want := s.AimC
-		if want > wetC { // the fleece cools the bath: start so much hotter
-			want = min(want+(want-wetC)*wetJPerK/heat, hottestFillC)
-		}
-		kettleC := math.NaN()
-		if k.Kettle.CapacityL > 0 {
-			kettleC = kettlePourC
-		}
-		p.Pour = cooling.PourFor(p.VolumeL, want, k.HotTapC, k.ColdTapC, kettleC)
-		p.ShortC = p.Pour.ShortC
-	}
-	p.WaterC = p.Pour.TempC
-	p.AfterC = cooling.Mix(cooling.WaterPortion(p.VolumeL, p.WaterC), cooling.Portion{HeatJPerK: wetJPerK, TempC: wetC})
-	if k.Kettle.CapacityL > 0 {
-		p.KettleLoads = p.Pour.KettleL / k.Kettle.CapacityL
-	}
-	if s.Dosed {
-		b, _ := d.Batch(t.Batch)
-		p.DoseML = b.RawG / 100 * k.Scour.DoseMLPer100G
-	}
-	if t.LastWet && t.LastLiftC != 0 {
-		p.GapC = t.LastLiftC - p.AfterC
-	}
-	return p
 }

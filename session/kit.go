@@ -25,6 +25,13 @@ type Kit struct {
 	// LeadMin is how many minutes the person needs to be at a tub: the alarm
 	// before the release temperature comes that much early.
 	LeadMin float64 `json:"lead_min"`
+
+	AltitudeM float64 `json:"altitude_m,omitempty"` // above the sea: where the kettle boils
+	// JugL is the mark of the jug that water is measured with; 0 pours exactly.
+	JugL   float64 `json:"jug_l,omitempty"`
+	Tank   Tank    `json:"tank,omitzero"`
+	Trays  []Tray  `json:"trays,omitempty"` // the rack; none: its room is not counted
+	Prices Prices  `json:"prices,omitzero"`
 }
 
 // Tub is one vessel a basket is set into.
@@ -67,7 +74,7 @@ func DefaultKit() Kit {
 			{ID: "t3", Name: "Tray", CapacityL: 8, FillL: 5, Shape: cooling.Shallow, Cover: cooling.Film},
 		},
 		Kettle: Kettle{CapacityL: 1.7, PowerW: 2200},
-		Scour:  Scour{Name: "scour", DoseMLPer100G: 4.5}, LeadMin: 5,
+		Scour:  Scour{Name: "scour", DoseMLPer100G: 4.5}, LeadMin: 5, JugL: 0.25,
 	}
 }
 
@@ -171,7 +178,7 @@ func (k Kit) cleanBeside(others []Tub) Kit {
 		tubs[i] = t
 	}
 	k.Tubs = tubs
-	return k
+	return k.cleanSupply()
 }
 
 // Validate checks the whole kit; the error is a sentence for the person.
@@ -198,6 +205,9 @@ func (k Kit) Validate() error {
 		return fmt.Errorf("the kit has no tub: add at least one")
 	case len(k.Tubs) > MaxTubs:
 		return fmt.Errorf("the kit has %d tubs: %d is the most one screen can watch", len(k.Tubs), MaxTubs)
+	}
+	if err := k.checkSupply(); err != nil {
+		return err
 	}
 	names, ids := map[string]bool{}, map[string]bool{}
 	for _, t := range k.Tubs {

@@ -55,6 +55,24 @@ func (s System) Volume(l float64) string {
 	return figure(l, 1, "L")
 }
 
+// Pour shows a volume to be measured with a jug of marks of stepL, so that no
+// mark is rounded away: "6.25 L", "7 cups"; without a mark it is Volume.
+func (s System) Pour(l, stepL float64) string {
+	switch {
+	case !(stepL > 0):
+		return s.Volume(l)
+	case s == US:
+		cups := l / LPerUSCup
+		if quarters(cups) == 4 {
+			return "1 cup"
+		}
+		return quarterText(cups) + " cups"
+	case round(math.Abs(l)*1000, 0) < 1000:
+		return s.Volume(l)
+	}
+	return figure(l, 2, "L")
+}
+
 // spoonfuls is the largest dose anyone would count in teaspoons.
 const spoonfuls = 12
 

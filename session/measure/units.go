@@ -19,7 +19,7 @@ import (
 // B, and the definitions it rests on: the pound (0.453 592 37 kg), the inch
 // (2.54 cm), the US gallon of 231 cubic inches and the imperial gallon of
 // 4.546 09 L. The smaller units are whole parts of these: 16 oz to the pound;
-// 4 quarts, 8 pints, 128 fluid ounces, 768 teaspoons to the US gallon; 4
+// 4 quarts, 8 pints, 16 cups, 128 fluid ounces, 768 teaspoons to the US gallon; 4
 // quarts, 8 pints, 160 fluid ounces to the imperial one.
 const (
 	KgPerLb float64 = 0.45359237
@@ -29,6 +29,7 @@ const (
 	LPerUSGal   float64 = 3.785411784
 	LPerUSQuart float64 = 0.946352946
 	LPerUSPint  float64 = 0.473176473
+	LPerUSCup   float64 = 0.2365882365
 	MLPerUSFlOz float64 = 29.5735295625
 	MLPerUSTsp  float64 = 4.92892159375
 

@@ -1,0 +1,111 @@
+package session
+
+import (
+	"math"
+
+	"fleece.example/tubside/cooling"
+)
+
+// wetFleece is the heat capacity, J/K, of a batch with the water it carries
+// and its basket, and its temperature, °C, just before it sinks in.
+func (d Day) wetFleece(tub int) (jPerK, tempC float64) {
+	t := d.Tubs[tub]
+	b, _ := d.Batch(t.Batch)
+	jPerK = b.RawG*woolJPerGK + basketJPerK
+	if !t.LastWet {
+		return jPerK, d.Plan.Kit.RoomC // dry from the sack
+	}
+	carried := carriedLoose
+	if b.Form == Locks {
+		carried = carriedLocks
+	}
+	jPerK += b.RawG * carried * waterJPerGK
+	return jPerK, d.emptied(tub)
+}
+
+// basketJPerK is a basket of polypropylene of about 150 g (the mass from
+// memory), 1800 J/(kg·K) (EN ISO 10456).
+const basketJPerK = 270.0
+
+// emptied is the temperature of what has been in the last bath and stood
+// empty for some minutes since: halfway to the room's.
+func (d Day) emptied(tub int) float64 {
+	t, roomC := d.Tubs[tub], d.Plan.Kit.RoomC
+	if !t.LastWet || t.LastLiftC == 0 {
+		return roomC
+	}
+	return (t.LastLiftC + roomC) / 2
+}
+
+// FillPlan is what goes into a tub for its next bath.
+type FillPlan struct {
+	VolumeL float64
+	WaterC  float64 // what the water should be in the tub before the fleece
+	AfterC  float64 // what that leaves once the fleece is in
+	Pour    cooling.Fill
+	DoseML  float64
+	// GapC is how much cooler (positive) or hotter (negative) the bath is than
+	// the one before; 0 for the first.
+	GapC float64
+	// ShortC is how far below the aim it stays: the tap and kettle cannot do it.
+	ShortC float64
+	// KettleLoads is how many boils that is, 0 for none.
+	KettleLoads int
+}
+
+// Fill plans the current bath of a tub that waits for water.
+func (d Day) Fill(tub int) FillPlan { return d.fillWith(tub, d.Plan.Kit.HotTapC) }
+
+// fillWith is Fill with the hot tap at some other temperature.
+func (d Day) fillWith(tub int, hotC float64) FillPlan {
+	t, k := d.Tubs[tub], d.Plan.Kit
+	s, vessel := t.Step(), k.Tubs[tub]
+	if !s.Kind.IsBath() {
+		return FillPlan{}
+	}
+	// A method may ask for more than the usual bath, never for more than the tub holds.
+	volumeL := min(vessel.FillL*s.FillPart, vessel.CapacityL)
+	if marks := math.Floor(vessel.CapacityL/k.JugL + 1e-9); k.JugL > 0 && marks >= 1 {
+		volumeL = min(volumeL, marks*k.JugL) // nor when rounded up to a mark
+	}
+	wetJPerK, wetC := d.wetFleece(tub)
+	w := cooling.FillWish{
+		VolumeL: volumeL, HotC: hotC, ColdC: min(k.ColdTapC, hotC), KettleC: math.NaN(), StepL: k.JugL,
+		Tub:    cooling.Portion{HeatJPerK: cooling.VesselHeatJPerK(vessel.Vessel(), volumeL), TempC: d.emptied(tub)},
+		Fleece: []cooling.Portion{{HeatJPerK: wetJPerK, TempC: wetC}},
+	}
+	switch s.Water {
+	case FromCold:
+		w.TargetC, w.HotC = w.ColdC, w.ColdC
+	case FromHot:
+		w.TargetC, w.ColdC = hotC, hotC
+	case Mixed:
+		w.TargetC, w.HottestC = s.AimC, hottestFillC
+		if load := k.Kettle.loadL(k.JugL); load > 0 {
+			w.KettleC, w.KettleMaxL = k.KettleC(), load*mostKettleLoads
+		}
+	}
+	f := cooling.FillFor(w)
+	p := FillPlan{WaterC: f.WaterC, AfterC: f.AfterC, Pour: f, VolumeL: f.HotL + f.ColdL + f.KettleL}
+	switch {
+	case s.Water == FromCold:
+		f.HotL, f.ColdL = 0, p.VolumeL
+		p.Pour = f
+	case s.Water == FromHot:
+		f.HotL, f.ColdL = p.VolumeL, 0
+		p.Pour = f
+	default:
+		p.ShortC = f.ShortC
+		if f.KettleL > 0 {
+			p.KettleLoads = int(math.Ceil(f.KettleL/k.Kettle.loadL(k.JugL) - 1e-9))
+		}
+	}
+	if s.Dosed {
+		b, _ := d.Batch(t.Batch)
+		p.DoseML = b.RawG / 100 * k.Scour.DoseMLPer100G
+	}
+	if t.LastWet && t.LastLiftC != 0 {
+		p.GapC = t.LastLiftC - p.AfterC
+	}
+	return p
+}

@@ -1,0 +1,198 @@
+package session
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"unicode/utf8"
+
+	"fleece.example/tubside/cooling"
+	"fleece.example/tubside/session/measure"
+)
+
+// Tank is the storage heater behind the hot tap; it is set to the hot tap's
+// temperature. VolumeL 0 says that the hot water never runs out, or that nobody
+// knows.
+type Tank struct {
+	VolumeL float64 `json:"volume_l"`
+	HeaterW float64 `json:"heater_w"`
+}
+
+// Tray is a place on the drying rack.
+type Tray struct {
+	ID     string `json:"id"` // stays when the name changes
+	Name   string `json:"name"`
+	Places int    `json:"places"` // batches that it has room for
+}
+
+// Prices are what a day's water, energy and scour cost, in the person's own
+// money; 0 leaves a part out of the sum.
+type Prices struct {
+	PerM3      float64 `json:"per_m3"`          // water, per 1000 L
+	PerKWh     float64 `json:"per_kwh"`         // electricity
+	PerLScour  float64 `json:"per_l_scour"`     // scour, per litre
+	MoneyWords string  `json:"money,omitempty"` // "EUR", "$"
+}
+
+// Given says there is a price at all.
+func (p Prices) Given() bool { return p.PerM3 > 0 || p.PerKWh > 0 || p.PerLScour > 0 }
+
+// Limits of these figures; a value outside is a slip of the hand.
+var (
+	altitudeM = between(-400, 6000)
+	jugL      = between(0, 5)
+	tankL     = between(0, 1000)
+	tankW     = between(0, 30000)
+	trayRoom  = between(1, 50)
+	price     = between(0, 10000)
+)
+
+// kettleCoolsC is what water from a kettle that has just boiled has lost when it
+// is in the tub; from memory.
+const kettleCoolsC = 3.0
+
+// mostKettleLoads: a bath is not made from more boils than this, for the first
+// is cold before the last is poured; our own choice.
+const mostKettleLoads = 3
+
+// BoilingC is where the kettle boils at the kit's height, °C.
+func (k Kit) BoilingC() float64 { return cooling.BoilingC(k.AltitudeM) }
+
+// KettleC is how hot water from the kettle comes into the tub, °C; NaN without
+// a kettle.
+func (k Kit) KettleC() float64 {
+	if k.Kettle.CapacityL <= 0 {
+		return math.NaN()
+	}
+	return k.BoilingC() - kettleCoolsC
+}
+
+// LoadL is what one boil gives, L: whole marks of the jug, if there is one.
+func (k Kettle) loadL(stepL float64) float64 {
+	if marks := math.Floor(k.CapacityL/stepL + 1e-9); stepL > 0 && marks >= 1 {
+		return marks * stepL
+	}
+	return k.CapacityL
+}
+
+// HotWater is the kit's heater as the account of hot water sees it.
+func (k Kit) HotWater() cooling.Tank {
+	return cooling.Tank{VolumeL: k.Tank.VolumeL, SetC: k.HotTapC, ColdC: k.ColdTapC, HeaterW: k.Tank.HeaterW}
+}
+
+// RackPlaces is how many batches the rack has room for; 0: nobody has said.
+func (k Kit) RackPlaces() int {
+	n := 0
+	for _, t := range k.Trays {
+		n += t.Places
+	}
+	return n
+}
+
+// JugFor is the usual mark of a measuring jug: a quarter litre, or a US cup.
+func JugFor(u measure.System) float64 {
+	if u == measure.US {
+		return measure.LPerUSCup
+	}
+	return 0.25
+}
+
+// CheckAltitudeM checks the height above the sea.
+func (k Kit) CheckAltitudeM(m float64) error {
+	if !altitudeM.Contains(m) {
+		return fmt.Errorf("the height above the sea should be between %s and %s", k.Units.Length(altitudeM.Min), k.Units.Length(altitudeM.Max))
+	}
+	return nil
+}
+
+// CheckJugL checks the mark of the measuring jug; 0 pours exactly.
+func (k Kit) CheckJugL(l float64) error {
+	if l > 0 && l < 0.05 {
+		return fmt.Errorf("a jug's mark of %s is finer than anyone pours: give one such as %s, or 0", k.Units.Volume(l), k.Units.Volume(JugFor(k.Units)))
+	}
+	return k.volumeIn("a jug's mark of", l, jugL)
+}
+
+// CheckTankL checks the heater's tank; 0 says that it never runs out.
+func (k Kit) CheckTankL(l float64) error { return k.volumeIn("a tank of", l, tankL) }
+
+// CheckTankW checks the heater's power.
+func (k Kit) CheckTankW(w float64) error {
+	if !tankW.Contains(w) {
+		return fmt.Errorf("the heater's power should be between 0 and %.0f W, such as 3000 W", tankW.Max)
+	}
+	return nil
+}
+
+// CheckPrice checks one price.
+func (k Kit) CheckPrice(v float64) error {
+	if !price.Contains(v) {
+		return fmt.Errorf("a price should be between 0 and %.0f; 0 leaves it out", price.Max)
+	}
+	return nil
+}
+
+// checkSupply checks heater, jug, rack and prices.
+func (k Kit) checkSupply() error {
+	for _, err := range []error{
+		k.CheckAltitudeM(k.AltitudeM), k.CheckJugL(k.JugL), k.CheckTankL(k.Tank.VolumeL), k.CheckTankW(k.Tank.HeaterW),
+		k.CheckPrice(k.Prices.PerM3), k.CheckPrice(k.Prices.PerKWh), k.CheckPrice(k.Prices.PerLScour),
+	} {
+		if err != nil {
+			return err
+		}
+	}
+	names, ids := map[string]bool{}, map[string]bool{}
+	for _, t := range k.Trays {
+		n := strings.ToLower(t.Name)
+		switch {
+		case t.Name == "":
+			return fmt.Errorf("a tray has no name: call it by its place, such as top")
+		case names[n]:
+			return fmt.Errorf("two trays are called %s: give each its own name", t.Name)
+		case ids[t.ID]:
+			return fmt.Errorf("two trays share the mark %q: leave it out and a new one is given", t.ID)
+		case !trayRoom.Contains(float64(t.Places)):
+			return fmt.Errorf("the tray %s should have room for %.0f to %.0f batches", t.Name, trayRoom.Min, trayRoom.Max)
+		}
+		names[n], ids[t.ID] = true, true
+	}
+	if len(k.Trays) > maxTrays {
+		return fmt.Errorf("the rack has %d trays: %d are the most", len(k.Trays), maxTrays)
+	}
+	return nil
+}
+
+const maxTrays = 40
+
+// cleanSupply makes the texts safe to show and gives every tray a mark.
+func (k Kit) cleanSupply() Kit {
+	k.Prices.MoneyWords = clean(k.Prices.MoneyWords, maxName)
+	k.Trays = slices.Clone(k.Trays)
+	used := map[string]bool{}
+	for _, t := range k.Trays {
+		used[clean(t.ID, maxName)] = true
+	}
+	for i, t := range k.Trays {
+		t.ID, t.Name = clean(t.ID, maxName), clean(t.Name, maxName)
+		for n := i + 1; t.ID == ""; n++ {
+			if id := fmt.Sprintf("r%d", n); !used[id] {
+				t.ID, used[id] = id, true
+			}
+		}
+		k.Trays[i] = t
+	}
+	return k
+}
+
+// money shows an amount: "1.20 EUR", "$1.20".
+func (p Prices) money(v float64) string {
+	switch {
+	case p.MoneyWords == "":
+		return fmt.Sprintf("%.2f", v)
+	case utf8.RuneCountInString(p.MoneyWords) == 1:
+		return fmt.Sprintf("%s%.2f", p.MoneyWords, v)
+	}
+	return fmt.Sprintf("%.2f %s", v, p.MoneyWords)
+}
