@@ -8,6 +8,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
 )
 
 // newFirstStart asks for the kit. Every field has a figure that will do, so
@@ -47,6 +48,9 @@ func newFirstStart(e *env) screen {
 
 	f := newForm(e, "tubside: first start", pages, func() (tea.Cmd, error) {
 		k.Tubs = tubs[:count]
+		if k.JugL == session.JugFor(measure.Metric) {
+			k.JugL = session.JugFor(k.Units)
+		}
 		if err := saveKit(e, k); err != nil {
 			return nil, err
 		}

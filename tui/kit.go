@@ -32,6 +32,13 @@ const (
 	kitTubs
 )
 
+// Parts of the kit behind the tubs, counted from there.
+const (
+	kitTank = iota
+	kitRack
+	kitPrices
+)
+
 func newKit(e *env) screen {
 	s := &kitScreen{
 		add: bind("a", "add a tub", "a"), del: bind("x", "remove the tub", "x", "delete"), unit: bind("u", "units", "u"),
@@ -74,19 +81,33 @@ func (s *kitScreen) fill() {
 	if k.Kettle.CapacityL > 0 {
 		kettle = u.Volume(k.Kettle.CapacityL) + ", " + measure.Power(k.Kettle.PowerW)
 	}
+	if k.JugL > 0 {
+		kettle += "; jug marks of " + u.Pour(k.JugL, k.JugL)
+	}
 	scour := k.Scour.Name
 	if scour == "" {
 		scour = "scour"
 	}
 	rows := [][]string{
 		{"Room and water", fmt.Sprintf("room %s, hot tap %s, cold tap %s", u.Temp(k.RoomC), u.Temp(k.HotTapC), u.Temp(k.ColdTapC))},
-		{"Kettle", kettle},
+		{"Kettle and jug", kettle},
 		{"Scour", fmt.Sprintf("%s, %s", scour, rateText(u, k.Scour.DoseMLPer100G))},
 		{"Your way", "alarms come " + measure.Minutes(k.LeadMin) + " ahead"},
 	}
 	for _, t := range k.Tubs {
 		rows = append(rows, []string{"Tub " + t.Name, fmt.Sprintf("%s to the rim, bath %s, %s, %s", u.Volume(t.CapacityL), u.Volume(t.FillL), t.Shape, coverWords(t.Cover))})
 	}
+	tank, rack, prices := "not given: taken to last", "not given: room not counted", "not given"
+	if k.Tank.VolumeL > 0 {
+		tank = u.Volume(k.Tank.VolumeL) + " at " + u.Temp(k.HotTapC) + ", " + measure.Power(k.Tank.HeaterW)
+	}
+	if n := k.RackPlaces(); n > 0 {
+		rack = counted(len(k.Trays), "tray", "trays") + ", room for " + counted(n, "batch", "batches")
+	}
+	if k.Prices.Given() {
+		prices = "given: the plan says what the day costs"
+	}
+	rows = append(rows, []string{"Hot water tank", tank}, []string{"Drying rack", rack}, []string{"Prices", prices})
 	for i, r := range rows {
 		n := " "
 		if i < 9 {
@@ -167,11 +188,10 @@ func (s *kitScreen) change(row int) tea.Cmd {
 	case kitLead:
 		p = leadPage(&k)
 	default:
-		i := row - kitTubs
-		if i >= len(k.Tubs) {
-			return nil
-		}
-		p = tubPage(&k, &k.Tubs[i], "Tub "+k.Tubs[i].Name)
+		p = behindLead(&k, row-kitTubs)
+	}
+	if p == nil {
+		return nil
 	}
 	return push(newForm(s.e, "Kit: "+p.title, []*page{p}, func() (tea.Cmd, error) {
 		if err := saveKit(s.e, k); err != nil {
@@ -181,6 +201,22 @@ func (s *kitScreen) change(row int) tea.Cmd {
 		s.e.tell("saved")
 		return pop(), nil
 	}))
+}
+
+// behindLead is the page of a tub, or of a part behind the tubs.
+func behindLead(k *session.Kit, i int) *page {
+	if i < len(k.Tubs) {
+		return tubPage(k, &k.Tubs[i], "Tub "+k.Tubs[i].Name)
+	}
+	switch i - len(k.Tubs) {
+	case kitTank:
+		return tankPage(k)
+	case kitRack:
+		return rackPage(k)
+	case kitPrices:
+		return pricesPage(k)
+	}
+	return nil
 }
 
 func (s *kitScreen) addTub() tea.Cmd {
@@ -197,7 +233,7 @@ func (s *kitScreen) addTub() tea.Cmd {
 			return nil, err
 		}
 		s.fill()
-		s.grid.at = len(s.grid.rows) - 1
+		s.grid.at = kitTubs + len(more.Tubs) - 1
 		s.e.tell("%s is part of the kit", t.Name)
 		return pop(), nil
 	}))
@@ -232,6 +268,9 @@ func (s *kitScreen) toggleUnits() {
 	k.Units = measure.US
 	if s.e.kit.Units == measure.US {
 		k.Units = measure.Metric
+	}
+	if k.JugL == session.JugFor(s.e.kit.Units) { // a cup for a quarter litre
+		k.JugL = session.JugFor(k.Units)
 	}
 	if err := saveKit(s.e, k); err != nil {
 		s.e.refuse(err)

@@ -1,0 +1,149 @@
+package tui
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"unicode"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
+)
+
+// The pages of the kit that a plan wants to know: the heater's tank, the rack,
+// the prices.
+
+// height is the height above the sea, in m or ft.
+var height = quantity{
+	func(u measure.System) string {
+		if u == measure.US {
+			return "ft"
+		}
+		return "m"
+	},
+	func(u measure.System, v float64) string {
+		if u == measure.US {
+			v /= measure.MPerFoot
+		}
+		return strconv.FormatFloat(v, 'f', 0, 64)
+	},
+	func(u measure.System, s string) (float64, error) {
+		return parseHeight(u, s)
+	},
+}
+
+func parseHeight(u measure.System, text string) (float64, error) {
+	text = strings.ToLower(measure.CleanText(text, 30))
+	per := 1.0
+	if u == measure.US {
+		per = measure.MPerFoot
+	}
+	figure := strings.TrimSpace(strings.TrimRightFunc(text, unicode.IsLetter))
+	switch strings.TrimSpace(strings.TrimPrefix(text, figure)) {
+	case "":
+	case "m":
+		per = 1
+	case "ft", "feet":
+		per = measure.MPerFoot
+	default:
+		figure = ""
+	}
+	v, err := strconv.ParseFloat(strings.ReplaceAll(figure, ",", "."), 64)
+	if err != nil {
+		return 0, fmt.Errorf("%q is not a height: give a number of m or ft, such as 250 m", text)
+	}
+	return v * per, nil
+}
+
+// jugMark is the mark of a measuring jug, in L or in US cups.
+var jugMark = quantity{
+	func(u measure.System) string {
+		if u == measure.US {
+			return "US cups"
+		}
+		return "L"
+	},
+	func(u measure.System, v float64) string {
+		if u == measure.US {
+			return plainNumber(roundTo(v/measure.LPerUSCup, 0.001))
+		}
+		return plainNumber(roundTo(v, 0.001))
+	},
+	func(u measure.System, s string) (float64, error) {
+		if v, err := strconv.ParseFloat(strings.TrimSpace(s), 64); err == nil && u == measure.US {
+			return v * measure.LPerUSCup, nil
+		}
+		return u.ParseVolumeL(s)
+	},
+}
+
+// money is an amount in the person's own money.
+var money = quantity{
+	func(measure.System) string { return "" },
+	func(_ measure.System, v float64) string { return plainNumber(v) },
+	func(_ measure.System, s string) (float64, error) {
+		v, err := strconv.ParseFloat(strings.ReplaceAll(strings.TrimSpace(s), ",", "."), 64)
+		if err != nil {
+			return 0, fmt.Errorf("%q is not an amount: give a number such as 0.35", measure.CleanText(s, 20))
+		}
+		return v, nil
+	},
+}
+
+func tankPage(k *session.Kit) *page {
+	return &page{title: "Hot water tank", fields: []*field{
+		numberField(k.Units, volume.orNone(), "Tank", "what the heater stores, as on its plate; none if the hot tap never runs cool", &k.Tank.VolumeL, kitCheck(session.Kit.CheckTankL)),
+		numberField(k.Units, power.orNone(), "Its heater", "says how soon it is hot again", &k.Tank.HeaterW, kitCheck(session.Kit.CheckTankW)),
+	}}
+}
+
+func pricesPage(k *session.Kit) *page {
+	return &page{title: "Prices", fields: []*field{
+		wordsField("Your money", "its sign or letters; goes beside the sums", &k.Prices.MoneyWords, 8, ""),
+		numberField(k.Units, money, "Water, for a cubic metre (1000 L)", "0 leaves it out", &k.Prices.PerM3, kitCheck(session.Kit.CheckPrice)),
+		numberField(k.Units, money, "Electricity, for a kWh", "heats tank and kettle; 0 leaves it out", &k.Prices.PerKWh, kitCheck(session.Kit.CheckPrice)),
+		numberField(k.Units, money, "Scour, for a litre", "0 leaves it out", &k.Prices.PerLScour, kitCheck(session.Kit.CheckPrice)),
+	}}
+}
+
+func rackPage(k *session.Kit) *page {
+	return &page{title: "Drying rack", fields: []*field{
+		checkedField("Trays, each with the batches it has room for", "such as: top 2, middle 2, bottom 1; empty if you do not want it counted", trayWords(k.Trays), func(text string) error {
+			trays, err := readTrays(text, k.Trays)
+			if err == nil {
+				k.Trays = trays
+			}
+			return err
+		}),
+	}}
+}
+
+func trayWords(trays []session.Tray) string {
+	var parts []string
+	for _, t := range trays {
+		parts = append(parts, fmt.Sprintf("%s %d", t.Name, t.Places))
+	}
+	return strings.Join(parts, ", ")
+}
+
+// readTrays reads what trayWords writes. A tray keeps its mark as long as it
+// keeps its name.
+func readTrays(text string, old []session.Tray) ([]session.Tray, error) {
+	var out []session.Tray
+	for part := range strings.SplitSeq(measure.CleanText(text, 1000), ",") {
+		words := strings.Fields(part)
+		if len(words) == 0 {
+			continue
+		}
+		t := session.Tray{Name: strings.Join(words, " "), Places: 1}
+		if n, err := strconv.Atoi(words[len(words)-1]); err == nil && len(words) > 1 {
+			t.Name, t.Places = strings.Join(words[:len(words)-1], " "), n
+		}
+		if i := slices.IndexFunc(old, func(o session.Tray) bool { return strings.EqualFold(o.Name, t.Name) }); i >= 0 {
+			t.ID = old[i].ID
+		}
+		out = append(out, t)
+	}
+	return out, nil
+}
