@@ -10,9 +10,9 @@ import (
 // What the heat estimate takes for granted. All from memory or common
 // practice, no published source; each is meant to err on the cool side.
 const (
-	readingSdC   = 0.7  // a kitchen thermometer, read to the degree
-	fillReadSdC  = 0.7  // fill temperature, taken with it
-	fillGuessSdC = 2.5  // fill temperature, nobody looked
+	readingSdC   = 0.7 // a kitchen thermometer, read to the degree
+	fillReadSdC  = 0.7 // fill temperature, taken with it
+	fillGuessSdC = 2.5 // fill temperature, nobody looked
 	// Water a drained fleece carries along, for each gram raw: pressed loose
 	// fleece, and locks, which are only let drip (by hand 100-200 % of dry mass).
 	carriedLoose = 1.3

@@ -203,7 +203,7 @@ func TestFormMouse(t *testing.T) {
 	p.sees("brings the bath above")
 	p.click("Its power")
 	p.press("1")
-	p.click("Enter save")
+	p.click("Ctrl+S save")
 	if p.ledger.kit.Kettle.PowerW != 1 {
 		t.Errorf("the kettle is %+v", p.ledger.kit.Kettle)
 	}

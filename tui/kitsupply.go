@@ -110,11 +110,13 @@ func pricesPage(k *session.Kit) *page {
 func rackPage(k *session.Kit) *page {
 	return &page{title: "Drying rack", fields: []*field{
 		checkedField("Trays, each with the batches it has room for", "such as: top 2, middle 2, bottom 1; empty if you do not want it counted", trayWords(k.Trays), func(text string) error {
-			trays, err := readTrays(text, k.Trays)
-			if err == nil {
-				k.Trays = trays
+			trial := session.DefaultKit()
+			trial.Trays = readTrays(text, k.Trays)
+			if err := trial.Clean().Validate(); err != nil {
+				return err
 			}
-			return err
+			k.Trays = trial.Trays
+			return nil
 		}),
 	}}
 }
@@ -129,7 +131,7 @@ func trayWords(trays []session.Tray) string {
 
 // readTrays reads what trayWords writes. A tray keeps its mark as long as it
 // keeps its name.
-func readTrays(text string, old []session.Tray) ([]session.Tray, error) {
+func readTrays(text string, old []session.Tray) []session.Tray {
 	var out []session.Tray
 	for part := range strings.SplitSeq(measure.CleanText(text, 1000), ",") {
 		words := strings.Fields(part)
@@ -145,5 +147,5 @@ func readTrays(text string, old []session.Tray) ([]session.Tray, error) {
 		}
 		out = append(out, t)
 	}
-	return out, nil
+	return out
 }

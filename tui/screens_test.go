@@ -3,6 +3,7 @@ package tui
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -37,7 +38,7 @@ func TestKitScreen(t *testing.T) {
 	p.press("home", "x")
 	p.says("only tubs can be removed")
 	for range 4 {
-		p.press("end", "x", "x")
+		p.press("home", "down", "down", "down", "down", "x", "x")
 	}
 	p.says("a kit needs a tub")
 	p.ledger.err = errors.New("disk full")
@@ -102,7 +103,7 @@ func TestRunningDayUnderTheOtherScreens(t *testing.T) {
 	if got := p.app.env.live.day.Plan.Kit.RoomC; got != 22 {
 		t.Errorf("the running day has a room of %v", got)
 	}
-	p.press("end", "x", "x")
+	p.press("end", "up", "up", "up", "x", "x")
 	p.says("part of the running day")
 	p.press("esc", "enter", "enter", "enter") // fill, sink in
 	p.press("esc", "f")
@@ -403,5 +404,41 @@ func TestFigures(t *testing.T) {
 		if err != nil || back < tt.want*0.99-1e-9 || back > tt.want*1.01+1e-9 {
 			t.Errorf("%v in %v shows as %q, which reads as %v (%v)", tt.want, tt.u, tt.q.show(tt.u, tt.want), back, err)
 		}
+	}
+}
+// TestKitBehindTheTubs: tank, rack and prices are typed once and kept; bad
+// figures get their sentence.
+func TestKitBehindTheTubs(t *testing.T) {
+	p := newPerson(t, true)
+	p.press("k", "end", "up", "up", "enter")
+	p.sees("Hot water tank")
+	p.types("150")
+	p.press("tab")
+	p.types("3000")
+	p.press("ctrl+s")
+	if k := p.ledger.kit; k.Tank != (session.Tank{VolumeL: 150, HeaterW: 3000}) {
+		t.Fatalf("tank %+v", k.Tank)
+	}
+	p.press("end", "up", "enter")
+	p.types("top 2, the long middle one 3, top 1")
+	p.press("ctrl+s")
+	p.says("two trays are called top")
+	for range 40 {
+		p.press("backspace")
+	}
+	p.types("top 2, the long middle one 3, low")
+	p.press("ctrl+s")
+	want := []session.Tray{{ID: "r1", Name: "top", Places: 2}, {ID: "r2", Name: "the long middle one", Places: 3}, {ID: "r3", Name: "low", Places: 1}}
+	if got := p.ledger.kit.Trays; !slices.Equal(got, want) || p.ledger.kit.RackPlaces() != 6 {
+		t.Fatalf("trays %+v", got)
+	}
+	p.sees("3 trays, room for 6 batches")
+	p.press("end", "enter", "tab")
+	p.types("x")
+	p.press("ctrl+s")
+	p.says("is not an amount")
+	p.press("backspace", "backspace", "2", ".", "5", "ctrl+s")
+	if got := p.ledger.kit.Prices.PerM3; got != 2.5 {
+		t.Fatalf("water costs %g", got)
 	}
 }
