@@ -62,8 +62,10 @@ func Apply(d Day, r Recorded) Day {
 		}
 		d.Fate[e.Batch.ID] = Fate{Tub: -1}
 	default:
+		noteHands(&d, r)
 		applyTub(&d, r)
 	}
+	d.freeAt = r.At
 	d.undo = &undoNode{before: before, seq: r.Seq, what: undoWords(before, r.Event), at: r.At, depth: 1}
 	if before.undo != nil {
 		d.undo.depth = before.undo.depth + 1
@@ -82,6 +84,7 @@ func (d Day) clone() Day {
 	d.Baths = slices.Clip(d.Baths)
 	d.Notes = slices.Clip(d.Notes)
 	d.Resumed = slices.Clip(d.Resumed)
+	d.worked = slices.Clip(d.worked)
 	return d
 }
 
@@ -106,7 +109,7 @@ func (d *Day) trimUndo() {
 }
 
 func applyStart(r Recorded, e DayStarted) Day {
-	d := Day{Plan: e.Plan, StartedAt: r.At, LastSeq: r.Seq, LastAt: r.At}
+	d := Day{Plan: e.Plan, StartedAt: r.At, LastSeq: r.Seq, LastAt: r.At, freeAt: r.At}
 	d.Tubs = make([]TubRun, len(e.Plan.Kit.Tubs))
 	d.Fate = make(map[string]Fate, len(e.Plan.Batches))
 	for _, b := range e.Plan.Batches {

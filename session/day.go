@@ -23,7 +23,9 @@ type Day struct {
 	LastSeq   uint64
 	LastAt    time.Time
 
-	undo *undoNode
+	undo   *undoNode
+	freeAt time.Time // when the person last did something
+	worked []worked  // what each act took
 }
 
 // Fate is where a batch is.

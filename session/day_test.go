@@ -138,7 +138,11 @@ func TestScriptedDay(t *testing.T) {
 	if l := sum.Lessons; len(l) != 1 || l[0].Tub != "t1" || l[0].Cover != cooling.Lid || math.Abs(l[0].LogScale) > 2*l[0].SDLog || l[0].SDLog > 0.3 {
 		t.Errorf("lessons %+v", l)
 	}
-	sum.Lessons = nil
+	// The script fills within 2 minutes of being free, lifts 21 s after the soak.
+	same(t, "hands", sum.Hands, []session.HandsTime{{Act: session.FillTub, Min: 2, Times: 7}, {Act: session.SinkIn, Min: 1, Times: 3},
+		{Act: session.Lift, Min: sum.Hands[2].Min, Times: 8}, {Act: session.DrainTub, Min: 1.25, Times: 6}})
+	near(t, "hands at a lift", sum.Hands[2].Min, 0.35, 0.01)
+	sum.Lessons, sum.Hands = nil, nil
 	same(t, "summary", sum, session.DaySummary{
 		ID: 7, StartedAt: dawn, EndedAt: r.day.EndedAt, Fleeces: []string{"Bramble, Nowhere Fold", "Pip, Nowhere Fold", "Thistle, Made-up Mill"},
 		Batches: 3, Racked: 3, RawG: 490, DryG: 308, WeighedG: 490, Alarms: 13,

@@ -122,6 +122,8 @@ type Plan struct {
 	Batches []Batch  `json:"batches"` // in the order they are to be washed
 	// Heat is what earlier days taught about the tubs.
 	Heat []TubHeat `json:"heat,omitempty"`
+	// Hands is what they taught about the person's acts.
+	Hands []HandsTime `json:"hands,omitempty"`
 }
 
 // maxBatches bounds a day; more is a slip, and no one can wash it.

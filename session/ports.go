@@ -19,6 +19,8 @@ type DaySummary struct {
 	Alarms    int       `json:"alarms"`
 	// Lessons is what the day's baths taught about their tubs, once it has ended.
 	Lessons []BathLesson `json:"lessons,omitempty"`
+	// Hands is what the person's acts took.
+	Hands []HandsTime `json:"hands,omitempty"`
 }
 
 // Journal keeps the days. Implementations save all events of one Append in one
@@ -59,7 +61,7 @@ type Ledger interface {
 func Summarise(id DayID, d Day) DaySummary {
 	s := DaySummary{ID: id, StartedAt: d.StartedAt, EndedAt: d.EndedAt, Batches: len(d.Plan.Batches), Alarms: len(d.AlarmLog) + len(d.Alarms)}
 	if !d.EndedAt.IsZero() {
-		s.Lessons = d.Lessons()
+		s.Lessons, s.Hands = d.Lessons(), d.HandsTimes()
 	}
 	for _, f := range d.Plan.Fleeces {
 		s.Fleeces = append(s.Fleeces, f.Title())

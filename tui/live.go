@@ -19,11 +19,11 @@ type live struct {
 
 // begin starts a new day.
 func (l *live) begin(j session.Journal, p session.Plan, now time.Time) error {
-	days, err := j.Days(0) // what they taught about the tubs
+	days, err := j.Days(0) // what they taught about tubs and hands
 	if err != nil {
 		return err
 	}
-	p.Heat = session.LearnFrom(days)
+	p.Heat, p.Hands = session.LearnFrom(days), session.LearnHands(days)
 	day, recs, err := session.Do(session.Day{}, session.StartDay{Plan: p}, now)
 	if err != nil {
 		return err

@@ -1,0 +1,111 @@
+package session
+
+import (
+	"math"
+	"slices"
+	"time"
+
+	"fleece.example/tubside/cooling"
+)
+
+// bathAhead is a bath still to come as the plan sees it. Times in minutes.
+type bathAhead struct {
+	step Step
+	fill FillPlan
+	// boilMin is what the kettle takes for its part; 0: not wanted.
+	boilMin float64
+	// soakMin is the soak as the method has it, or as long as the bath lasts;
+	// never under shortMin.
+	soakMin, shortMin float64
+	// releaseMin is the early bound of its release temperature, counted from
+	// the sink-in; longestMin the longest soak. +Inf for none.
+	releaseMin, longestMin float64
+	sinkC, liftC           float64
+}
+
+// bathKey tells baths apart that differ in heat; batches of a fleece are alike.
+type bathKey struct {
+	tub   int
+	step  Step
+	rawG  float64
+	form  Form
+	wet   bool
+	liftC float64
+	hotC  float64
+}
+
+// lookAhead works out baths to come and keeps them: a day of many batches asks
+// for the same ones again and again.
+type lookAhead struct {
+	day  Day
+	seen map[bathKey]bathAhead
+	// hands are the minutes that each act takes.
+	hands Hands
+	hotC  float64 // of the tap
+}
+
+func (d Day) lookAhead() *lookAhead {
+	look := &lookAhead{day: d, seen: map[bathKey]bathAhead{}, hands: d.Plan.HandsMin(), hotC: d.Plan.Kit.HotTapC}
+	look.day.Tubs = slices.Clone(d.Tubs)
+	return look
+}
+
+// baths are those of steps[from:] for a batch in a tub; wet says it comes from
+// a bath that it was lifted from at liftC.
+func (l *lookAhead) baths(tub int, b Batch, steps []Step, from int, wet bool, liftC float64) []bathAhead {
+	out := make([]bathAhead, 0, len(steps))
+	for i := from; i < len(steps); i++ {
+		if !steps[i].Kind.IsBath() {
+			continue
+		}
+		a := l.bath(tub, b, steps[i], wet, liftC)
+		out = append(out, a)
+		wet, liftC = true, a.liftC
+	}
+	return out
+}
+
+func (l *lookAhead) bath(tub int, b Batch, s Step, wet bool, liftC float64) bathAhead {
+	key := bathKey{tub, s, b.RawG, b.Form, wet, liftC, l.hotC}
+	key.step.Name = ""
+	if a, ok := l.seen[key]; ok {
+		a.step = s
+		return a
+	}
+	d := l.day
+	d.Tubs[tub] = TubRun{Batch: b.ID, Steps: []Step{s}, LastWet: wet, LastLiftC: liftC, Cover: d.Plan.Kit.Tubs[tub].Cover}
+	a := bathAhead{step: s, fill: d.fillWith(tub, l.hotC), releaseMin: math.Inf(1), longestMin: math.Inf(1)}
+	a.boilMin = d.Plan.Kit.boilMin(a.fill.Pour.KettleL)
+	a.soakMin, a.shortMin = s.SoakMin, min(s.ShortestMin, s.SoakMin)
+	if s.LongestMin > 0 {
+		a.longestMin = s.LongestMin
+	}
+	// The bath with the fleece in it, from any moment: only minutes count.
+	filled := time.Unix(0, 0).UTC()
+	sunk := filled.Add(minutes(l.hands[SinkIn]))
+	bath := Bath{Tub: tub, Batch: b.ID, Step: s, VolumeL: a.fill.VolumeL, FillC: a.fill.WaterC, FilledAt: filled, DoseML: a.fill.DoseML,
+		Changes: []HeatChange{{At: filled, Cover: cooling.Open}}}
+	jPerK, wetC := d.wetFleece(tub)
+	bath.Changes = append(bath.Changes, HeatChange{At: sunk, Cover: d.Plan.Kit.Tubs[tub].Cover, AddJPerK: jPerK, AddC: wetC})
+	h := bathHeat(d.Plan, bath)
+	a.sinkC, _ = h.at(sunk)
+	if s.Kind == Wash && s.ReleaseC > 0 {
+		if early := h.crossing(s.ReleaseC).Early; !early.IsZero() {
+			a.releaseMin = max(0, minutesBetween(sunk, early))
+		}
+	}
+	// A bath that does not last the soak is lifted from sooner.
+	a.soakMin = max(a.shortMin, min(a.soakMin, a.releaseMin-l.hands[Lift], a.longestMin-l.hands[Lift]))
+	a.liftC, _ = h.at(sunk.Add(minutes(a.soakMin)))
+	l.seen[key] = a
+	return a
+}
+
+// boilMin is how long the kettle takes to boil so many litres from the hot
+// tap, min: t = m c dT/(efficiency P).
+func (k Kit) boilMin(litres float64) float64 {
+	if !(litres > 0) || k.Kettle.PowerW <= 0 {
+		return 0
+	}
+	return cooling.WaterPortion(litres, k.HotTapC).HeatJPerK * max(0, k.BoilingC()-k.HotTapC) / (kettleEfficiency * k.Kettle.PowerW) / 60
+}
