@@ -1,0 +1,388 @@
+package timetable
+
+// choice is what steers the building of one timetable.
+type choice struct {
+	bias    []int // for each leg: added to its start when the next one is picked, s
+	order   []int // the jobs that need a tub, in the order in which they get one
+	lean    int   // eighths of what lies ahead of a leg that count for it
+	urgency int   // how much legs with a latest start come first, 0 to 2
+}
+
+// builder builds timetables leg by leg: of the legs that can go next it places
+// the one that starts first, into the earliest gap that suits all its tasks.
+// Its memory is used again for each.
+type builder struct {
+	m *model
+	g *legs
+
+	start           []int
+	dur, lmin, lmax []int // with the tubs chosen so far
+	tub             []int // of each job
+	holder          []int // of each tub: the job in it, or None
+	freeS           []int // of each tub: since when it has been free
+	tasksLeft       []int // of each job
+	legsLeft        []int // of each leg: predecessors not placed
+	ready           []int // legs that can be placed, those of waiting jobs among them
+	firstLeg        []int // of each tub-needing job
+	offered         bool  // the free tubs have been offered since the last change
+	claimed         []bool
+	guess           []int // of each leg: its key task does not start before this
+	lines           []line
+	placed          int
+}
+
+func newBuilder(m *model, g *legs) *builder {
+	n := len(m.p.Jobs)
+	b := &builder{m: m, g: g,
+		start: make([]int, m.n), dur: make([]int, m.n), lmin: make([]int, len(m.lmin)), lmax: make([]int, len(m.lmax)),
+		tub: make([]int, n), holder: make([]int, m.p.Tubs), freeS: make([]int, m.p.Tubs), tasksLeft: make([]int, n),
+		legsLeft: make([]int, len(g.tasks)), ready: make([]int, 0, len(g.tasks)), guess: make([]int, len(g.tasks)),
+		lines: make([]line, m.p.Resources), firstLeg: make([]int, n), claimed: make([]bool, m.p.Tubs)}
+	for j, tasks := range m.jobTasks {
+		if len(tasks) > 0 {
+			b.firstLeg[j] = g.of[tasks[0]]
+		}
+	}
+	return b
+}
+
+// settle makes a job's durations and waits those of a tub.
+func (b *builder) settle(job, tub int) {
+	b.tub[job] = tub
+	if !b.m.varies[job] {
+		return
+	}
+	for _, i := range b.m.jobTasks[job] {
+		b.dur[i] = b.m.durIn(i, tub)
+		for _, ls := range [2][]int{b.m.in[i], b.m.out[i]} {
+			for _, l := range ls {
+				if b.m.lagTub[l] == job {
+					b.lmin[l], b.lmax[l] = b.m.limitsIn(l, tub)
+				}
+			}
+		}
+	}
+}
+
+func (b *builder) reset() {
+	m := b.m
+	copy(b.dur, m.dur)
+	copy(b.lmin, m.lmin)
+	copy(b.lmax, m.lmax)
+	copy(b.legsLeft, b.g.preds)
+	for r := range b.lines {
+		b.lines[r].clear()
+	}
+	for t := range b.holder {
+		b.holder[t], b.freeS[t] = None, 0
+	}
+	for j, job := range m.p.Jobs {
+		b.tub[j], b.tasksLeft[j] = None, len(m.jobTasks[j])
+		switch {
+		case job.Started:
+			b.settle(j, job.Tubs[0])
+			if b.tasksLeft[j] > 0 {
+				b.holder[job.Tubs[0]] = j
+			}
+		case job.NeedsTub && b.tasksLeft[j] == 0: // nothing to do, so any tub is right
+			if b.tub[j] = 0; len(job.Tubs) > 0 {
+				b.tub[j] = job.Tubs[0]
+			}
+		}
+	}
+	b.ready, b.offered = b.ready[:0], false
+	for s, left := range b.legsLeft {
+		b.guess[s] = b.m.head[b.g.key[s]]
+		if left == 0 {
+			b.ready = append(b.ready, s)
+		}
+	}
+}
+
+// build makes a timetable. It gives up, and says false, when the finish would
+// lie beyond atMost, or when no leg can go next.
+func (b *builder) build(c *choice, atMost int) bool {
+	b.reset()
+	for range b.g.tasks {
+		s, at := b.pick(c)
+		if at < 0 || b.guess[s]+b.g.tail[s] > atMost {
+			return false
+		}
+		b.place(at)
+	}
+	return true
+}
+
+// pick chooses the leg to place next and leaves its tasks' starts in b.start.
+// at is its place among the ready ones, or below 0 if there is none.
+func (b *builder) pick(c *choice) (leg, at int) {
+	if !b.offered {
+		b.offer(c)
+	}
+	for checked := None; ; {
+		best, bestKey := None, 0
+		for k, s := range b.ready {
+			if !b.canTub(s) {
+				continue
+			}
+			key := b.key(s, c)
+			if best == None || key < bestKey || key == bestKey && s < b.ready[best] {
+				best, bestKey = k, key
+			}
+		}
+		if best == None {
+			return None, None
+		}
+		s := b.ready[best]
+		if s == checked {
+			return s, best
+		}
+		if !b.fit(s) {
+			return None, None
+		}
+		checked = s
+		b.guess[s] = b.start[b.g.key[s]]
+	}
+}
+
+func (b *builder) key(s int, c *choice) int {
+	const sooner = 1 << 40
+	key := 8*(b.guess[s]+c.bias[s]) - c.lean*b.g.tail[s]
+	hard, soft := b.latest(s)
+	switch {
+	case c.urgency >= 1 && hard < far:
+		return 8*hard - 2*sooner + 8*c.bias[s]
+	case c.urgency >= 2 && soft < far:
+		return 8*soft - sooner + 8*c.bias[s]
+	}
+	return key
+}
+
+// latest is when a leg should start by limits given, or by a longest wait after
+// what has been placed and is not rigid.
+func (b *builder) latest(s int) (hard, soft int) {
+	hard, soft = b.g.latest[s], b.g.soft[s]
+	for _, i := range b.g.tasks[s] {
+		for _, l := range b.m.in[i] {
+			lag := &b.m.p.Lags[l]
+			if b.lmax[l] >= far || b.g.of[lag.From] == s {
+				continue
+			}
+			by := b.start[lag.From] + b.dur[lag.From] + b.lmax[l]
+			soft = min(soft, by)
+			if lag.Class == Hard {
+				hard = min(hard, by)
+			}
+		}
+	}
+	return hard, soft
+}
+
+// canTub says whether the jobs of a leg are in a tub or are offered one.
+func (b *builder) canTub(s int) bool {
+	for _, j := range b.g.jobs[s] {
+		if b.tub[j] == None {
+			return false
+		}
+	}
+	return true
+}
+
+// waits says that a job has no tub for certain yet.
+func (b *builder) waits(job int) bool {
+	return b.tasksLeft[job] == len(b.m.jobTasks[job]) && !b.m.p.Jobs[job].Started
+}
+
+// offer goes through the waiting jobs in order and offers each the free tub in
+// which it would be done first, as long as there are any.
+func (b *builder) offer(c *choice) {
+	b.offered = true
+	spare := 0
+	for t, holder := range b.holder {
+		b.claimed[t] = holder != None
+		if holder == None {
+			spare++
+		}
+	}
+	for _, j := range c.order {
+		if !b.waits(j) || b.legsLeft[b.firstLeg[j]] > 0 {
+			continue
+		}
+		best, bestEnd := None, 0
+		for t := 0; t < len(b.holder) && spare > 0; t++ {
+			if b.claimed[t] || !b.may(j, t) {
+				continue
+			}
+			end := b.freeS[t] + b.m.jobLength[j][t]
+			if best == None || end < bestEnd {
+				best, bestEnd = t, end
+			}
+		}
+		if best == None {
+			b.tub[j] = None
+			continue
+		}
+		b.claimed[best] = true
+		spare--
+		if b.tub[j] != best {
+			b.settle(j, best)
+			s := b.firstLeg[j]
+			b.guess[s] = max(b.m.head[b.g.key[s]], b.freeS[best])
+		}
+	}
+}
+
+func (b *builder) may(job, tub int) bool {
+	tubs := b.m.p.Jobs[job].Tubs
+	for _, t := range tubs {
+		if t == tub {
+			return true
+		}
+	}
+	return len(tubs) == 0
+}
+
+// fit finds the earliest starts of a leg's tasks among what has been placed.
+// All that pushes a task later is a reason that no later start takes away, so
+// pushing until nothing moves ends at the earliest.
+func (b *builder) fit(s int) bool {
+	m := b.m
+	tasks := b.g.tasks[s]
+	for _, i := range tasks {
+		at := m.p.Tasks[i].EarliestS
+		for _, l := range m.in[i] {
+			if from := m.p.Lags[l].From; b.g.of[from] != s {
+				at = max(at, b.start[from]+b.dur[from]+b.lmin[l])
+			}
+		}
+		if j := m.tub[i]; j != None && i == m.jobTasks[j][0] && !m.p.Jobs[j].Started {
+			at = max(at, b.freeS[b.tub[j]])
+		}
+		b.start[i] = at
+	}
+	for rounds := 0; ; rounds++ {
+		b.placed += len(tasks)
+		if rounds > 1000+20*m.n {
+			return false
+		}
+		moved := false
+		for _, i := range tasks {
+			at := b.start[i]
+			for _, l := range m.in[i] {
+				if from := m.p.Lags[l].From; b.g.of[from] == s {
+					at = max(at, b.start[from]+b.dur[from]+b.lmin[l])
+				}
+			}
+			at = b.free(i, at)
+			for _, l := range m.out[i] {
+				if b.g.rigid[l] && b.lmax[l] < far {
+					at = max(at, b.start[m.p.Lags[l].To]-b.lmax[l]-b.dur[i])
+				}
+			}
+			if at > b.start[i] {
+				b.start[i], moved = at, true
+			}
+		}
+		for _, pair := range b.g.clash[s] {
+			i, j := pair[0], pair[1]
+			if b.start[i] < b.start[j]+b.dur[j] && b.start[j] < b.start[i]+b.dur[i] {
+				b.start[j], moved = b.start[i]+b.dur[i], true
+			}
+		}
+		if !moved {
+			return true
+		}
+	}
+}
+
+// free is the earliest start from at on at which a task's resources, and those
+// held from it on, are free.
+func (b *builder) free(i, at int) int {
+	m := b.m
+	for moved := true; moved; {
+		moved = false
+		for _, r := range m.alone[i] {
+			if to := b.lines[r].fit(at, b.dur[i]); to > at {
+				at, moved = to, len(m.alone[i]) > 1 || len(m.holds[i]) > 0
+			}
+		}
+		for _, h := range m.holds[i] {
+			if to := b.lines[m.p.Holds[h].Resource].fitUntil(at, b.holdEnd(h)); to > at {
+				at, moved = to, true
+			}
+		}
+	}
+	return at
+}
+
+func (b *builder) holdEnd(h int) int {
+	to := b.m.p.Holds[h].To
+	if b.m.holdToEnd[h] {
+		return b.start[to] + b.dur[to]
+	}
+	return b.start[to]
+}
+
+// place keeps the starts that fit found for a ready leg.
+func (b *builder) place(at int) {
+	m, s := b.m, b.ready[at]
+	b.ready = append(b.ready[:at], b.ready[at+1:]...)
+	for _, i := range b.g.tasks[s] {
+		for _, r := range m.alone[i] {
+			b.lines[r].take(b.start[i], b.start[i]+b.dur[i])
+		}
+		for _, h := range m.holds[i] {
+			b.lines[m.p.Holds[h].Resource].take(b.start[i], b.holdEnd(h))
+		}
+		j := m.tub[i]
+		if j == None {
+			continue
+		}
+		if b.waits(j) {
+			b.holder[b.tub[j]], b.offered = j, false
+		}
+		if b.tasksLeft[j]--; b.tasksLeft[j] == 0 {
+			last := m.jobTasks[j][len(m.jobTasks[j])-1]
+			b.holder[b.tub[j]], b.freeS[b.tub[j]], b.offered = None, b.start[last]+b.dur[last], false
+		}
+	}
+	for _, next := range b.g.succs[s] {
+		if b.legsLeft[next]--; b.legsLeft[next] == 0 {
+			b.ready = append(b.ready, next)
+			b.offered = false
+		}
+	}
+}
+
+// cost weighs what has been built.
+func (b *builder) cost() cost {
+	var c cost
+	m := b.m
+	late := func(by int, class Class) {
+		switch {
+		case by <= 0:
+		case class == Hard:
+			c.hard += by
+		default:
+			c.soft += by
+		}
+	}
+	for i := range m.n {
+		c.finish = max(c.finish, b.start[i]+b.dur[i])
+		if t := &m.p.Tasks[i]; t.LatestS != None {
+			late(b.start[i]-t.LatestS, t.LateClass)
+		}
+	}
+	for l, lag := range m.p.Lags {
+		if b.lmax[l] < far {
+			late(b.start[lag.To]-b.start[lag.From]-b.dur[lag.From]-b.lmax[l], lag.Class)
+		}
+	}
+	for _, tasks := range m.jobTasks {
+		if len(tasks) > 0 {
+			last := tasks[len(tasks)-1]
+			c.sum += b.start[last] + b.dur[last]
+		}
+	}
+	return c
+}

@@ -1,0 +1,41 @@
+package timetable_test
+
+import (
+	"testing"
+	"time"
+
+	"fleece.example/tubside/session/timetable"
+)
+
+// plan is the effort for a day that has not begun, live for each event of one
+// that runs.
+var (
+	plan = timetable.Budget{Places: 800_000, Nodes: 20_000}
+	live = timetable.Budget{Places: 20_000, Nodes: 500}
+)
+
+func gap(s timetable.Solution) float64 {
+	return 100 * float64(s.FinishS-s.BoundS) / float64(s.BoundS)
+}
+
+func TestGapToTheBound(t *testing.T) {
+	for _, tubs := range []int{1, 2, 3, 5} {
+		for _, batches := range []int{1, 3, 6, 12, 24, 48} {
+			d := full(batches, tubs).problem()
+			begin := time.Now()
+			s, err := timetable.Solve(d.Problem, plan)
+			took := time.Since(begin)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if err := timetable.Check(d.Problem, s); err != nil {
+				t.Errorf("%d batches on %d tubs: %v", batches, tubs, err)
+			}
+			t.Logf("%2d batches on %d tubs: %4d tasks, finish %6.1f min, bound %6.1f min, gap %4.1f %%, proven %5t, late %d, %d placed, %d nodes, %v",
+				batches, tubs, len(d.Tasks), float64(s.FinishS)/60, float64(s.BoundS)/60, gap(s), s.Proven, len(s.Late), s.Placed, s.Nodes, took.Round(time.Microsecond*100))
+			if batches == 24 && tubs == 5 && !s.Proven && gap(s) > 5 {
+				t.Errorf("24 batches on 5 tubs: %.1f %% over the bound", gap(s))
+			}
+		}
+	}
+}

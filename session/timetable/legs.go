@@ -1,0 +1,175 @@
+package timetable
+
+import "slices"
+
+// legs cuts a problem into legs: tasks that a longest wait ties together, so
+// that none can be placed without the others. What lies between two legs may
+// wait as long as it likes.
+type legs struct {
+	of     []int   // the leg of each task
+	tasks  [][]int // the tasks of each leg, so that lags go forward
+	preds  []int   // how many legs each waits for
+	succs  [][]int
+	jobs   [][]int    // the tub-needing jobs of each
+	key    []int      // the task whose start stands for the leg's
+	clash  [][][2]int // pairs of tasks in a leg that need the same resource and may swap
+	tail   []int      // from the start of the key task to the end of the timetable
+	rigid  []bool     // lags whose longest wait is kept in every timetable built
+	latest []int      // latest start of the key task, with hard limits only
+	soft   []int      // the same with all limits
+}
+
+// cut makes legs in which the longest waits that keep() names are never passed.
+func (m *model) cut(keep func(Class) bool) *legs {
+	g := &legs{rigid: make([]bool, len(m.p.Lags))}
+	for l := range m.p.Lags {
+		g.rigid[l] = m.lmax[l] < far && keep(m.p.Lags[l].Class)
+	}
+	g.components(m)
+	n := len(g.tasks)
+	g.preds, g.succs, g.jobs = make([]int, n), make([][]int, n), make([][]int, n)
+	g.key, g.clash, g.tail = make([]int, n), make([][][2]int, n), make([]int, n)
+	g.latest, g.soft = make([]int, n), make([]int, n)
+	load := make([]int, m.p.Resources)
+	for i := range m.n {
+		for _, r := range m.alone[i] {
+			load[r] += m.dur[i]
+		}
+	}
+	for l := range m.p.Lags {
+		a, b := g.of[m.p.Lags[l].From], g.of[m.p.Lags[l].To]
+		if a != b && !slices.Contains(g.succs[a], b) {
+			g.succs[a] = append(g.succs[a], b)
+			g.preds[b]++
+		}
+	}
+	for s, tasks := range g.tasks {
+		g.key[s] = tasks[0]
+		most := -1
+		g.latest[s], g.soft[s] = far, far
+		for k, i := range tasks {
+			if j := m.tub[i]; j != None && !slices.Contains(g.jobs[s], j) {
+				g.jobs[s] = append(g.jobs[s], j)
+			}
+			for _, r := range m.alone[i] {
+				if load[r] > most {
+					most, g.key[s] = load[r], i
+				}
+			}
+			g.latest[s], g.soft[s] = min(g.latest[s], m.latest[i]), min(g.soft[s], m.softLatest[i])
+			for _, a := range tasks[:k] {
+				if m.share(a, i) && !m.leads(a, i) {
+					g.clash[s] = append(g.clash[s], [2]int{a, i})
+				}
+			}
+		}
+		g.tail[s] = m.tail[g.key[s]]
+	}
+	return g
+}
+
+func (m *model) share(a, b int) bool {
+	return slices.ContainsFunc(m.alone[a], func(r int) bool { return slices.Contains(m.alone[b], r) })
+}
+
+// leads says whether lags go from a to b, directly or through others.
+func (m *model) leads(a, b int) bool {
+	seen := map[int]bool{a: true}
+	for todo := []int{a}; len(todo) > 0; {
+		i := todo[len(todo)-1]
+		todo = todo[:len(todo)-1]
+		for _, l := range m.out[i] {
+			to := m.p.Lags[l].To
+			if to == b {
+				return true
+			}
+			if !seen[to] {
+				seen[to] = true
+				todo = append(todo, to)
+			}
+		}
+	}
+	return false
+}
+
+// components finds the legs: the strongly connected parts of the graph in which
+// every lag goes forward and every rigid one, and every hold, also backward.
+func (g *legs) components(m *model) {
+	back := make([][]int, m.n)
+	for l, lag := range m.p.Lags {
+		if g.rigid[l] {
+			back[lag.To] = append(back[lag.To], lag.From)
+		}
+	}
+	for _, h := range m.p.Holds {
+		back[h.To] = append(back[h.To], h.From)
+	}
+	// Two passes: an order of leaving forward, then gathering against the arcs.
+	left := make([]int, 0, m.n)
+	seen := make([]bool, m.n)
+	type frame struct{ task, next int }
+	var stack []frame
+	for _, root := range m.order {
+		if seen[root] {
+			continue
+		}
+		seen[root] = true
+		for stack = append(stack, frame{root, 0}); len(stack) > 0; {
+			f := &stack[len(stack)-1]
+			to := None
+			switch k := f.next; {
+			case k < len(m.out[f.task]):
+				to = m.p.Lags[m.out[f.task][k]].To
+			case k-len(m.out[f.task]) < len(back[f.task]):
+				to = back[f.task][k-len(m.out[f.task])]
+			default:
+				left = append(left, f.task)
+				stack = stack[:len(stack)-1]
+				continue
+			}
+			f.next++
+			if !seen[to] {
+				seen[to] = true
+				stack = append(stack, frame{to, 0})
+			}
+		}
+	}
+	against := make([][]int, m.n)
+	for i, tos := range back {
+		for _, to := range tos {
+			against[to] = append(against[to], i)
+		}
+	}
+	g.of = make([]int, m.n)
+	for i := range g.of {
+		g.of[i] = None
+	}
+	n := 0
+	for k := m.n - 1; k >= 0; k-- {
+		if g.of[left[k]] != None {
+			continue
+		}
+		g.of[left[k]] = n
+		for todo := []int{left[k]}; len(todo) > 0; {
+			i := todo[len(todo)-1]
+			todo = todo[:len(todo)-1]
+			reach := func(from int) {
+				if g.of[from] == None {
+					g.of[from] = n
+					todo = append(todo, from)
+				}
+			}
+			for _, l := range m.in[i] {
+				reach(m.p.Lags[l].From)
+			}
+			for _, from := range against[i] {
+				reach(from)
+			}
+		}
+		n++
+	}
+	g.tasks = make([][]int, n)
+	for _, i := range m.order {
+		g.tasks[g.of[i]] = append(g.tasks[g.of[i]], i)
+	}
+}

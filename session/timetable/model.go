@@ -1,0 +1,375 @@
+package timetable
+
+import (
+	"fmt"
+	"slices"
+)
+
+const (
+	mostTasks   = 20_000
+	mostSeconds = 100_000_000 // three years: sums of all tasks stay far below overflow
+)
+
+// model is a Problem that has been found sound, with what the searches look up.
+type model struct {
+	p         *Problem
+	n         int
+	order     []int   // tasks so that every lag goes forward
+	in, out   [][]int // lags to and from each task
+	tub       []int   // the tub-needing job of each task, or None
+	jobTasks  [][]int
+	lagTub    []int   // the job whose tub chooses a lag's limits, or None
+	alone     [][]int // resources each task occupies by itself, not through a hold
+	holds     [][]int // holds that begin with each task
+	holdToEnd []bool  // the hold lasts to the end of its To
+	same      []int   // tubs with equal numbers are interchangeable
+	varies    []bool  // jobs that are not alike in all tubs
+	jobLength [][]int // of each tub-needing job in each tub: the chain with its shortest waits
+
+	// What holds in whatever tub: shortest durations and waits, longest limits.
+	dur, lmin, lmax []int
+	head, tail      []int // longest way to a task's start, and from its start to the end
+	latest          []int // latest start that keeps hard limits ahead, or far
+	softLatest      []int // the same for limits of both classes
+	horizon         int
+}
+
+const far = 1 << 50
+
+func within(i, n int) bool { return i >= 0 && i < n }
+
+func (p *Problem) check() error {
+	if p.Resources < 0 || p.Tubs < 0 {
+		return fmt.Errorf("there are %d resources and %d tubs: neither can be below 0", p.Resources, p.Tubs)
+	}
+	if len(p.Tasks) > mostTasks || p.Resources > mostTasks || p.Tubs > mostTasks || len(p.Jobs) > mostTasks || len(p.Lags) > 4*mostTasks {
+		return fmt.Errorf("%d tasks, %d lags, %d jobs, %d resources and %d tubs are too many: up to %d, and %d lags, can be planned",
+			len(p.Tasks), len(p.Lags), len(p.Jobs), p.Resources, p.Tubs, mostTasks, 4*mostTasks)
+	}
+	held := map[int]int{}
+	for j, job := range p.Jobs {
+		if !job.NeedsTub {
+			if job.Started || len(job.Tubs) > 0 {
+				return fmt.Errorf("job %d needs no tub but names one: say that it needs it", j)
+			}
+			continue
+		}
+		if p.Tubs == 0 {
+			return fmt.Errorf("job %d needs a tub and there is none: give at least one", j)
+		}
+		for _, t := range job.Tubs {
+			if !within(t, p.Tubs) {
+				return fmt.Errorf("job %d asks for tub %d: there are only 0 to %d", j, t, p.Tubs-1)
+			}
+		}
+		if job.Started {
+			if len(job.Tubs) != 1 {
+				return fmt.Errorf("job %d has started but names %d tubs: it is in exactly one", j, len(job.Tubs))
+			}
+			if other, taken := held[job.Tubs[0]]; taken {
+				return fmt.Errorf("jobs %d and %d are both in tub %d: a tub holds one", other, j, job.Tubs[0])
+			}
+			held[job.Tubs[0]] = j
+		}
+	}
+	for i, t := range p.Tasks {
+		if err := p.checkTask(i, t); err != nil {
+			return err
+		}
+	}
+	for l, lag := range p.Lags {
+		if err := p.checkLag(l, lag); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func seconds(s int) bool { return s >= 0 && s <= mostSeconds }
+
+func (p *Problem) needsTub(task int) bool {
+	j := p.Tasks[task].Job
+	return j != None && p.Jobs[j].NeedsTub
+}
+
+func (p *Problem) checkTask(i int, t Task) error {
+	if t.Job != None && !within(t.Job, len(p.Jobs)) {
+		return fmt.Errorf("task %d is of job %d: there are %d jobs", i, t.Job, len(p.Jobs))
+	}
+	for k, r := range t.Resources {
+		if !within(r, p.Resources) || slices.Contains(t.Resources[:k], r) {
+			return fmt.Errorf("task %d asks for resource %d: each once, and there are %d", i, r, p.Resources)
+		}
+	}
+	if !seconds(t.DurS) || !seconds(t.EarliestS) || t.LatestS != None && !seconds(t.LatestS) {
+		return fmt.Errorf("task %d lasts %d s, starts from %d s on and not after %d s: each is 0 to %d, or %d for no latest start",
+			i, t.DurS, t.EarliestS, t.LatestS, mostSeconds, None)
+	}
+	if t.LateClass != Hard && t.LateClass != Soft {
+		return fmt.Errorf("task %d has a limit of class %d: it is %d (hard) or %d (soft)", i, t.LateClass, Hard, Soft)
+	}
+	if len(t.DurOnS) == 0 {
+		return nil
+	}
+	if len(t.DurOnS) != p.Tubs || !p.needsTub(i) {
+		return fmt.Errorf("task %d has %d durations by tub: it needs %d and a job with a tub", i, len(t.DurOnS), p.Tubs)
+	}
+	for tub, d := range t.DurOnS {
+		if !seconds(d) {
+			return fmt.Errorf("task %d lasts %d s in tub %d: it is 0 to %d", i, d, tub, mostSeconds)
+		}
+	}
+	return nil
+}
+
+func (p *Problem) checkLag(l int, lag Lag) error {
+	if !within(lag.From, len(p.Tasks)) || !within(lag.To, len(p.Tasks)) || lag.From == lag.To {
+		return fmt.Errorf("lag %d goes from task %d to %d: it ties two of %d tasks", l, lag.From, lag.To, len(p.Tasks))
+	}
+	if lag.Class != Hard && lag.Class != Soft {
+		return fmt.Errorf("lag %d has a limit of class %d: it is %d (hard) or %d (soft)", l, lag.Class, Hard, Soft)
+	}
+	if len(lag.OnS) > 0 && (len(lag.OnS) != p.Tubs || !p.needsTub(lag.From) && !p.needsTub(lag.To)) {
+		return fmt.Errorf("lag %d has %d limits by tub: it needs %d and a job with a tub", l, len(lag.OnS), p.Tubs)
+	}
+	for _, m := range append([]Limits{lag.Limits}, lag.OnS...) {
+		if !seconds(m.MinS) || m.MaxS != None && (!seconds(m.MaxS) || m.MaxS < m.MinS) {
+			return fmt.Errorf("lag %d waits at least %d s and at most %d s: the first is 0 to %d, the second no less, or %d for no limit",
+				l, m.MinS, m.MaxS, mostSeconds, None)
+		}
+	}
+	return nil
+}
+
+// compile checks a problem and prepares it.
+func compile(p *Problem) (*model, error) {
+	if err := p.check(); err != nil {
+		return nil, err
+	}
+	m := &model{p: p, n: len(p.Tasks)}
+	n := m.n
+	m.in, m.out, m.alone, m.holds = make([][]int, n), make([][]int, n), make([][]int, n), make([][]int, n)
+	m.tub, m.jobTasks, m.lagTub = make([]int, n), make([][]int, len(p.Jobs)), make([]int, len(p.Lags))
+	m.varies = make([]bool, len(p.Jobs))
+	for i, t := range p.Tasks {
+		m.tub[i], m.alone[i] = None, t.Resources
+		if t.Job != None {
+			m.jobTasks[t.Job] = append(m.jobTasks[t.Job], i)
+			if p.Jobs[t.Job].NeedsTub {
+				m.tub[i] = t.Job
+				m.varies[t.Job] = m.varies[t.Job] || len(t.DurOnS) > 0
+			}
+		}
+	}
+	tied := map[[2]int]bool{}
+	for l, lag := range p.Lags {
+		m.out[lag.From], m.in[lag.To] = append(m.out[lag.From], l), append(m.in[lag.To], l)
+		tied[[2]int{lag.From, lag.To}] = true
+		m.lagTub[l] = None
+		if len(lag.OnS) > 0 {
+			m.lagTub[l] = m.tub[lag.From]
+			if m.lagTub[l] == None {
+				m.lagTub[l] = m.tub[lag.To]
+			}
+			m.varies[m.lagTub[l]] = true
+		}
+	}
+	for j, tasks := range m.jobTasks {
+		for k := 1; k < len(tasks) && p.Jobs[j].NeedsTub; k++ {
+			if !tied[[2]int{tasks[k-1], tasks[k]}] {
+				return nil, fmt.Errorf("job %d holds a tub, but no lag leads from its task %d to its next, %d", j, tasks[k-1], tasks[k])
+			}
+		}
+	}
+	for h, hold := range p.Holds {
+		if !within(hold.Resource, p.Resources) || !tied[[2]int{hold.From, hold.To}] {
+			return nil, fmt.Errorf("hold %d of resource %d goes from task %d to %d: a lag has to go the same way, and there are %d resources",
+				h, hold.Resource, hold.From, hold.To, p.Resources)
+		}
+		m.holds[hold.From] = append(m.holds[hold.From], h)
+		m.holdToEnd = append(m.holdToEnd, slices.Contains(p.Tasks[hold.To].Resources, hold.Resource))
+		for _, i := range []int{hold.From, hold.To} {
+			m.alone[i] = slices.DeleteFunc(slices.Clone(m.alone[i]), func(r int) bool { return r == hold.Resource })
+		}
+	}
+	if err := m.sort(); err != nil {
+		return nil, err
+	}
+	m.relax()
+	m.lengths()
+	m.likeTubs()
+	return m, nil
+}
+
+// lengths measures each job in each tub.
+func (m *model) lengths() {
+	m.jobLength = make([][]int, len(m.p.Jobs))
+	plain := make([]int, m.p.Tubs)
+	for j, tasks := range m.jobTasks {
+		switch {
+		case !m.p.Jobs[j].NeedsTub:
+			continue
+		case !m.varies[j]:
+			m.jobLength[j] = plain
+			if len(tasks) == 0 {
+				continue
+			}
+		}
+		length := make([]int, m.p.Tubs)
+		for tub := range length {
+			ends := map[int]int{}
+			for _, i := range tasks { // a chain in this order
+				for _, l := range m.in[i] {
+					if from := m.p.Lags[l].From; m.tub[from] == j {
+						shortest, _ := m.limitsIn(l, tub)
+						ends[i] = max(ends[i], ends[from]+shortest)
+					}
+				}
+				ends[i] += m.durIn(i, tub)
+				length[tub] = max(length[tub], ends[i])
+			}
+		}
+		m.jobLength[j] = length
+	}
+}
+
+// sort puts the tasks in an order in which every lag goes forward.
+func (m *model) sort() error {
+	left := make([]int, m.n)
+	m.order = make([]int, 0, m.n)
+	for i := range left {
+		left[i] = len(m.in[i])
+		if left[i] == 0 {
+			m.order = append(m.order, i)
+		}
+	}
+	for k := 0; k < len(m.order); k++ {
+		for _, l := range m.out[m.order[k]] {
+			to := m.p.Lags[l].To
+			if left[to]--; left[to] == 0 {
+				m.order = append(m.order, to)
+			}
+		}
+	}
+	if len(m.order) < m.n {
+		i := slices.IndexFunc(left, func(k int) bool { return k > 0 })
+		return fmt.Errorf("the lags go round in a circle that task %d waits for: one of them has to go", i)
+	}
+	return nil
+}
+
+// allowed calls with every tub a job may be put in.
+func (m *model) allowed(job int, with func(tub int)) {
+	if tubs := m.p.Jobs[job].Tubs; len(tubs) > 0 {
+		for _, t := range tubs {
+			with(t)
+		}
+		return
+	}
+	for t := range m.p.Tubs {
+		with(t)
+	}
+}
+
+func (m *model) durIn(task, tub int) int {
+	if t := &m.p.Tasks[task]; len(t.DurOnS) > 0 && tub != None {
+		return t.DurOnS[tub]
+	}
+	return m.p.Tasks[task].DurS
+}
+
+func (m *model) limitsIn(lag, tub int) (minS, maxS int) {
+	lim := m.p.Lags[lag].Limits
+	if on := m.p.Lags[lag].OnS; len(on) > 0 && tub != None {
+		lim = on[tub]
+	}
+	if lim.MaxS == None {
+		return lim.MinS, far
+	}
+	return lim.MinS, lim.MaxS
+}
+
+// relax finds what holds in whatever tub, and the longest ways with it.
+func (m *model) relax() {
+	p := m.p
+	m.dur, m.head, m.tail, m.latest = make([]int, m.n), make([]int, m.n), make([]int, m.n), make([]int, m.n)
+	m.softLatest = make([]int, m.n)
+	m.lmin, m.lmax = make([]int, len(p.Lags)), make([]int, len(p.Lags))
+	for i, t := range p.Tasks {
+		m.dur[i] = t.DurS
+		m.horizon += t.EarliestS + max(t.DurS, slices.Max(append([]int{0}, t.DurOnS...)))
+		if len(t.DurOnS) > 0 {
+			m.dur[i] = far
+			m.allowed(t.Job, func(tub int) { m.dur[i] = min(m.dur[i], t.DurOnS[tub]) })
+		}
+	}
+	for l := range p.Lags {
+		m.lmin[l], m.lmax[l] = m.limitsIn(l, None)
+		longest := m.lmin[l]
+		if m.lagTub[l] != None {
+			m.lmin[l], m.lmax[l] = far, 0
+			m.allowed(m.lagTub[l], func(tub int) {
+				a, b := m.limitsIn(l, tub)
+				m.lmin[l], m.lmax[l], longest = min(m.lmin[l], a), max(m.lmax[l], b), max(longest, a)
+			})
+		}
+		m.horizon += longest
+	}
+	for _, i := range m.order {
+		m.head[i] = max(m.head[i], p.Tasks[i].EarliestS)
+		for _, l := range m.out[i] {
+			to := p.Lags[l].To
+			m.head[to] = max(m.head[to], m.head[i]+m.dur[i]+m.lmin[l])
+		}
+	}
+	for k := m.n - 1; k >= 0; k-- {
+		i := m.order[k]
+		t := p.Tasks[i]
+		m.tail[i], m.latest[i], m.softLatest[i] = m.dur[i], far, far
+		if t.LatestS != None {
+			m.softLatest[i] = t.LatestS
+			if t.LateClass == Hard {
+				m.latest[i] = t.LatestS
+			}
+		}
+		for _, l := range m.out[i] {
+			to := p.Lags[l].To
+			m.tail[i] = max(m.tail[i], m.dur[i]+m.lmin[l]+m.tail[to])
+			m.latest[i] = min(m.latest[i], m.latest[to]-m.lmin[l]-m.dur[i])
+			m.softLatest[i] = min(m.softLatest[i], m.softLatest[to]-m.lmin[l]-m.dur[i])
+		}
+	}
+}
+
+// likeTubs numbers the tubs so that interchangeable ones have one number.
+func (m *model) likeTubs() {
+	m.same = make([]int, m.p.Tubs)
+	alike := func(a, b int) bool {
+		for _, t := range m.p.Tasks {
+			if len(t.DurOnS) > 0 && t.DurOnS[a] != t.DurOnS[b] {
+				return false
+			}
+		}
+		for _, l := range m.p.Lags {
+			if len(l.OnS) > 0 && l.OnS[a] != l.OnS[b] {
+				return false
+			}
+		}
+		for _, j := range m.p.Jobs {
+			if len(j.Tubs) > 0 && (j.Started || slices.Contains(j.Tubs, a) != slices.Contains(j.Tubs, b)) &&
+				(slices.Contains(j.Tubs, a) || slices.Contains(j.Tubs, b)) {
+				return false
+			}
+		}
+		return true
+	}
+	for t := range m.same {
+		m.same[t] = t
+		for u := range t {
+			if m.same[u] == u && alike(u, t) {
+				m.same[t] = u
+				break
+			}
+		}
+	}
+}

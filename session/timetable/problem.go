@@ -1,0 +1,126 @@
+// Package timetable finds start times for tasks that need resources one at a
+// time and that are tied to each other by shortest and longest waits, so that
+// the last of them ends as early as possible.
+//
+// It was made for the wash day (one person, some tubs, one kettle, soaks that
+// may not last too long) but knows nothing of it: a plain job shop is a
+// Problem without tubs.
+//
+// The package is pure. It never reads the clock: effort is a Budget in task
+// placements and search nodes, so that equal problems have equal answers on
+// every machine. All times are whole seconds after the moment for which the
+// timetable is made.
+package timetable
+
+// None stands for "no limit", "no job" and "no tub".
+const None = -1
+
+// Class says what gives way first when not every latest time can be kept.
+type Class int
+
+const (
+	// Hard limits are passed only where nothing else is possible.
+	Hard Class = iota
+	// Soft limits give way before any hard one does.
+	Soft
+)
+
+// Task is a piece of work that is not interrupted.
+type Task struct {
+	Job       int   // index into Problem.Jobs, or None
+	Resources []int // what it keeps busy while it runs: indexes below Problem.Resources
+	DurS      int   // how long it takes, s
+	// DurOnS, if not empty, has one duration for each tub, which replaces DurS
+	// when the task's job is in that tub. It needs a job that needs a tub.
+	DurOnS    []int
+	EarliestS int   // earliest start, s; 0 is now
+	LatestS   int   // latest start, s, or None
+	LateClass Class // which kind of limit LatestS is
+}
+
+// Limits are the shortest and the longest wait of a lag, s; MaxS may be None.
+type Limits struct{ MinS, MaxS int }
+
+// Lag ties the start of To to the end of From: it lies at least MinS and at
+// most MaxS after it. MinS is never negative.
+type Lag struct {
+	From, To int // task indexes
+	Limits
+	Class Class // which kind of limit MaxS is
+	// OnS, if not empty, has limits for each tub, which replace Limits when the
+	// job of From (or of To, if From's needs no tub) is in that tub.
+	OnS []Limits
+}
+
+// Hold keeps a resource busy from the start of From to the start of To, or to
+// the end of To if To uses the resource itself: a kettle that has boiled is not
+// free before its water is poured. A Lag from From to To has to exist.
+type Hold struct{ Resource, From, To int }
+
+// Job is a chain of tasks, in the order in which Problem.Tasks lists them. If
+// it needs a tub it has one and the same from the start of its first task to
+// the end of its last, and a Lag has to lead from each of its tasks to the next.
+type Job struct {
+	NeedsTub bool
+	Tubs     []int // the tubs that will do; empty: any
+	Started  bool  // it is in its tub now (Tubs names that one) and holds it from time 0
+}
+
+// Problem is what Solve is asked.
+type Problem struct {
+	Resources int // how many things there are that serve one task at a time
+	Tubs      int // how many tubs
+	Jobs      []Job
+	Tasks     []Task
+	Lags      []Lag
+	Holds     []Hold
+}
+
+// Late is a limit that a Solution does not keep.
+type Late struct {
+	Task  int // the task that starts too late
+	Lag   int // the lag whose longest wait is passed, or None for Task.LatestS
+	ByS   int // by how many seconds, above 0
+	Class Class
+}
+
+// Solution is a timetable.
+type Solution struct {
+	Start   []int // start of each task, s
+	Tub     []int // tub of each job, or None
+	FinishS int   // end of the last task, s
+	// BoundS: no timetable that keeps all limits finishes earlier, s.
+	BoundS int
+	// Proven says that all limits are kept and that FinishS cannot be beaten.
+	Proven bool
+	Late   []Late // limits not kept, hard ones first
+	// Unavoidable says that limits cannot all be kept, by whatever timetable.
+	Unavoidable bool
+	Placed      int // tasks placed while building timetables: what was used of Budget.Places
+	Nodes       int // search nodes: what was used of Budget.Nodes
+}
+
+// Budget is the effort Solve may spend. At least one timetable is built,
+// whatever it says.
+type Budget struct {
+	Places int // task placements: building one timetable costs one or more for each task
+	Nodes  int // nodes of the exact search, which is for small problems (see Solve)
+}
+
+// cost orders timetables: hard lateness first, then soft, then the finish,
+// then the sum of the jobs' ends.
+type cost struct{ hard, soft, finish, sum int }
+
+func (a cost) less(b cost) bool {
+	switch {
+	case a.hard != b.hard:
+		return a.hard < b.hard
+	case a.soft != b.soft:
+		return a.soft < b.soft
+	case a.finish != b.finish:
+		return a.finish < b.finish
+	}
+	return a.sum < b.sum
+}
+
+func (a cost) onTime() bool { return a.hard == 0 && a.soft == 0 }
