@@ -1,6 +1,7 @@
 package session
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"time"
@@ -21,6 +22,9 @@ type bathAhead struct {
 	// the sink-in; longestMin the longest soak. +Inf for none.
 	releaseMin, longestMin float64
 	sinkC, liftC           float64
+	// What it was worked out from: the fleece's way here.
+	wet   bool
+	fromC float64
 }
 
 // bathKey tells baths apart that differ in heat; batches of a fleece are alike.
@@ -72,9 +76,10 @@ func (l *lookAhead) bath(tub int, b Batch, s Step, wet bool, liftC float64) bath
 		a.step = s
 		return a
 	}
-	d := l.day
+	d, was := l.day, l.day.Tubs[tub]
+	defer func() { l.day.Tubs[tub] = was }()
 	d.Tubs[tub] = TubRun{Batch: b.ID, Steps: []Step{s}, LastWet: wet, LastLiftC: liftC, Cover: d.Plan.Kit.Tubs[tub].Cover}
-	a := bathAhead{step: s, fill: d.fillWith(tub, l.hotC), releaseMin: math.Inf(1), longestMin: math.Inf(1)}
+	a := bathAhead{step: s, wet: wet, fromC: liftC, fill: d.fillWith(tub, l.hotC), releaseMin: math.Inf(1), longestMin: math.Inf(1)}
 	a.boilMin = d.Plan.Kit.boilMin(a.fill.Pour.KettleL)
 	a.soakMin, a.shortMin = s.SoakMin, min(s.ShortestMin, s.SoakMin)
 	if s.LongestMin > 0 {
@@ -108,4 +113,45 @@ func (k Kit) boilMin(litres float64) float64 {
 		return 0
 	}
 	return cooling.WaterPortion(litres, k.HotTapC).HeatJPerK * max(0, k.BoilingC()-k.HotTapC) / (kettleEfficiency * k.Kettle.PowerW) / 60
+}
+
+// unfit says why a batch cannot be washed in a tub: the bath does not last the
+// shortest soak. The sentence names what would do.
+func (l *lookAhead) unfit(tub int, batch Batch, ahead []bathAhead) error {
+	for _, a := range ahead {
+		if over := a.overstays(l.hands[Lift]); over <= 0 {
+			continue
+		}
+		k := l.day.Plan.Kit
+		t, u := k.Tubs[tub], k.Units
+		return fmt.Errorf("%s of %s in %s may be down to %s after %s, but its shortest soak is %s and the lift takes %s: %s",
+			a.step.Name, batch.ID, t.Name, u.Temp(a.step.ReleaseC), showMin(math.Floor(a.releaseMin)), showMin(a.shortMin), showMin(l.hands[Lift]),
+			l.wouldLast(tub, batch, a))
+	}
+	return nil
+}
+
+// overstays is by how many minutes the shortest soak and the lift last longer
+// than the bath; not above 0 if they do not.
+func (a bathAhead) overstays(liftMin float64) float64 {
+	return a.soakMin + liftMin - a.releaseMin
+}
+
+// wouldLast says what would make a bath last its soak.
+func (l *lookAhead) wouldLast(tub int, batch Batch, a bathAhead) string {
+	k := l.day.Plan.Kit
+	if a.fill.ShortC > 0.5 {
+		b := PlannedBath{Tub: tub, Step: a.step, Fill: a.fill}
+		return b.sayShort(k)
+	}
+	if c, ok := betterCover(k.Tubs[tub].Cover, k.Tubs[tub].Cover); ok {
+		covered := l.day
+		covered.Plan.Kit.Tubs = slices.Clone(k.Tubs)
+		covered.Plan.Kit.Tubs[tub].Cover = c
+		with := covered.lookAhead().bath(tub, batch, a.step, a.wet, a.fromC)
+		if with.overstays(l.hands[Lift]) <= 0 {
+			return fmt.Sprintf("%s it lasts %s", coverPhrase(c), showMin(math.Floor(with.releaseMin)))
+		}
+	}
+	return "take a larger tub, or leave this one out"
 }

@@ -21,6 +21,7 @@ type Prompt struct {
 	MustBy time.Time
 	Rank   Rank
 	Held   bool
+	Batch  string // what to load, for LoadNext
 }
 
 // Rank orders prompts: the smaller comes first.
@@ -128,9 +129,7 @@ func (d Day) prompt(tub int, now time.Time, h heatModel) Prompt {
 	p := Prompt{Tub: tub, Act: d.NextAction(tub), DueAt: t.PhaseAt, Rank: Now, Held: t.Held()}
 	switch p.Act {
 	case LoadNext:
-		b := d.Waiting()[0]
-		p.Title = "start batch " + b.ID
-		p.Details = []string{fmt.Sprintf("%s, %s %s, into a basket for %s", d.FleeceOf(b.ID).Animal, d.Plan.Kit.Units.Mass(b.RawG), b.Form, d.tubName(tub))}
+		d.sayLoad(&p, d.Waiting()[0])
 	case FillTub:
 		d.sayFill(&p)
 	case SinkIn:
@@ -160,6 +159,11 @@ func (d Day) prompt(tub int, now time.Time, h heatModel) Prompt {
 		p.Rank = Resting
 	}
 	return p
+}
+
+func (d Day) sayLoad(p *Prompt, b Batch) {
+	p.Batch, p.Title = b.ID, "start batch "+b.ID
+	p.Details = []string{fmt.Sprintf("%s, %s %s, into a basket for %s", d.FleeceOf(b.ID).Animal, d.Plan.Kit.Units.Mass(b.RawG), b.Form, d.tubName(p.Tub))}
 }
 
 func (d Day) sayFill(p *Prompt) {

@@ -42,10 +42,12 @@ type (
 	// DoNext does the obvious action at a tub. Act must be what NextAction
 	// says, so that a key pressed twice does not do two things. TempC with
 	// HasTemp is a thermometer reading taken with a fill. Sooner lets a lift
-	// come before the shortest soak.
+	// come before the shortest soak. Batch is the one to load; "" takes the next
+	// in the order of the plan.
 	DoNext struct {
 		Tub     int
 		Act     Action
+		Batch   string
 		HasTemp bool
 		TempC   float64
 		Sooner  bool

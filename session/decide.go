@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"time"
 
@@ -186,7 +187,15 @@ func decideNext(d Day, c DoNext, now time.Time) ([]Event, error) {
 	}
 	switch c.Act {
 	case LoadNext:
-		return []Event{loadFor(d.Plan, c.Tub, d.Waiting()[0])}, nil
+		b := d.Waiting()[0]
+		if c.Batch != "" && c.Batch != b.ID {
+			i := slices.IndexFunc(d.Waiting(), func(w Batch) bool { return w.ID == c.Batch })
+			if i < 0 {
+				return nil, fmt.Errorf("%s does not wait for a tub: the next one is %s", clean(c.Batch, maxName), b.ID)
+			}
+			b = d.Waiting()[i]
+		}
+		return []Event{loadFor(d.Plan, c.Tub, b)}, nil
 	case FillTub:
 		p := d.Fill(c.Tub)
 		e := BathFilled{Tub: c.Tub, VolumeL: p.VolumeL, TempC: p.WaterC, DoseML: p.DoseML}

@@ -29,8 +29,9 @@ type dayScreen struct {
 	pending  pending
 	ask      *ask
 	chart    chart
-	glances  []session.Glance // of the last message, so that a frame asks once
-	prompts  []session.Prompt
+	glances  []session.Glance  // of the last message, so that a frame asks once
+	prompts  []session.Prompt  // the hands' acts among those of next
+	next     []session.NextAct // in the order of the timetable
 	glanceAt time.Time
 }
 
@@ -71,7 +72,14 @@ func (s *dayScreen) Keys() []key.Binding { return s.keys.all() }
 // look takes the day in at now: once for each message, whatever is drawn.
 func (s *dayScreen) look() {
 	d := s.e.live.day
-	s.glances, s.prompts, s.glanceAt = d.Glances(s.e.now), d.Prompts(s.e.now), s.e.now
+	s.glances, s.glanceAt = d.Glances(s.e.now), s.e.now
+	s.next = d.Next(s.e.now, s.e.live.timetable(s.e.now, s.e.real(replanAfter)))
+	s.prompts = s.prompts[:0]
+	for _, a := range s.next {
+		if !a.Boil {
+			s.prompts = append(s.prompts, a.Prompt)
+		}
+	}
 	s.refocus()
 }
 
@@ -322,7 +330,7 @@ func (s *dayScreen) doNext() {
 	if s.e.now.Sub(s.acting) < s.e.real(settleFor/2) {
 		return // one press that bounced
 	}
-	cmd := session.DoNext{Tub: p.Tub, Act: p.Act, Sooner: true}
+	cmd := session.DoNext{Tub: p.Tub, Act: p.Act, Batch: p.Batch, Sooner: true}
 	name := s.glances[p.Tub].Name
 	if p.Act == session.Lift && p.Rank == session.Coming && s.pending.cmd == nil {
 		left := p.DueAt.Sub(s.e.now).Minutes()

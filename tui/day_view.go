@@ -240,6 +240,20 @@ func (s *dayScreen) soonText(p session.Prompt) string {
 	return "now"
 }
 
+// spareText is how long an act may wait before a wash is spoilt, or by how much
+// it cannot but be late.
+func (s *dayScreen) spareText(a session.NextAct) string {
+	switch {
+	case a.Late > 0 && a.LateWash:
+		return " · too late by " + minText(a.Late.Minutes()) + ": lift as soon as you can"
+	case a.Late > 0:
+		return " · will wait " + minText(a.Late.Minutes()) + " over its limit"
+	case a.HasSpare && a.Rank != session.Harm:
+		return " · " + minText(a.Spare.Minutes()) + " to spare"
+	}
+	return ""
+}
+
 // order lists what to do across the tubs, most pressing first.
 func (s *dayScreen) order() []string {
 	h, w, t := s.rooms.order.height, s.rooms.w, s.e.Theme
@@ -254,22 +268,22 @@ func (s *dayScreen) order() []string {
 		}
 	}
 	lines := []string{t.Faint.Render(fit(title, w))}
-	for i, p := range s.prompts {
+	for i, a := range s.next {
 		if len(lines) == h {
-			if rest := len(s.prompts) - i + 1; rest > 1 {
+			if rest := len(s.next) - i + 1; rest > 1 {
 				lines[h-1] = t.Faint.Render(fit(fmt.Sprintf("    … and %d more", rest), w))
 			}
 			break
 		}
 		name := "day"
-		if p.Tub >= 0 {
-			name = s.glances[p.Tub].Name
+		if a.Tub >= 0 {
+			name = s.glances[a.Tub].Name
 		}
-		text := fmt.Sprintf(" %2d  %s  %s  %s", i+1, fit(name, min(14, w/5)), fit(p.Title, min(30, w/3)), s.soonText(p))
 		style := t.Text
-		if p.Rank == session.Harm {
+		if a.Rank == session.Harm || a.LateWash {
 			style = t.Warn
 		}
+		text := fmt.Sprintf(" %2d  %s  %s  %s", i+1, fit(name, min(14, w/5)), fit(a.Title, min(30, w/3)), s.soonText(a.Prompt)+s.spareText(a))
 		lines = append(lines, style.Render(fit(text, w)))
 	}
 	for len(lines) < h {

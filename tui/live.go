@@ -15,6 +15,27 @@ type live struct {
 	saver *saver
 	rung  session.Priority // the loudest ring since last asked
 	rang  bool
+
+	plan    session.Timetable // of the rest of the day
+	planErr error
+	planSeq uint64    // the event it was made after
+	planAt  time.Time // and when
+}
+
+// replanAfter: without an event the rest of the day is planned anew this often.
+const replanAfter = 30 * time.Second
+
+// timetable plans the rest of the day as it stands: anew after every event, and
+// once in a while as time passes.
+func (l *live) timetable(now time.Time, every time.Duration) session.Timetable {
+	if !l.day.Running() {
+		return session.Timetable{}
+	}
+	if gone := now.Sub(l.planAt); l.planSeq != l.day.LastSeq || gone < 0 || gone >= every {
+		l.plan, l.planErr = l.day.Timetable(now, session.Quick)
+		l.planSeq, l.planAt = l.day.LastSeq, now
+	}
+	return l.plan
 }
 
 // begin starts a new day.

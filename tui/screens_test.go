@@ -406,6 +406,7 @@ func TestFigures(t *testing.T) {
 		}
 	}
 }
+
 // TestKitBehindTheTubs: tank, rack and prices are typed once and kept; bad
 // figures get their sentence.
 func TestKitBehindTheTubs(t *testing.T) {

@@ -1,0 +1,273 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"math"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"fleece.example/tubside/cooling"
+	"fleece.example/tubside/session/measure"
+)
+
+const fillHelp = `fill says how many litres from the hot tap, the cold tap and the kettle make a
+bath that has the wanted temperature once the fleece is in it: waters mixed by
+mass with their own density and heat, the water that a drained fleece carries
+along and the tub's wall counted, with the least water from the kettle.
+
+Figures are read with their unit (65 C, 149 F, 8 L, 2 US gal, 225 g, 8 oz); a bare
+number is °C, litres or grams. Without --kettle it is a kettle that has just
+boiled at --altitude; --kettle none says that there is none.`
+
+// fill is what the flags of the command ask for.
+type fill struct {
+	target, volume, hot, cold                string
+	kettle, kettleVolume                     string
+	fleece, carried, fleeceTemp              string
+	step, tub, room                          string
+	altitudeM                                float64
+	json                                     bool
+	targetC, volumeL                         float64
+	fleeceG, carriedG, fleeceC, kettleL      float64
+	hotC, coldC, kettleC, stepL, tubL, roomC float64
+}
+
+func newFill() *cobra.Command {
+	f := &fill{}
+	cmd := &cobra.Command{
+		Use:   "fill",
+		Short: "How much hot, cold and kettle water makes a bath",
+		Long:  fillHelp,
+		Example: `  tubside fill --target "65.5 C" --volume "8 L" --hot 51 --cold 12 --fleece 200 --carried 260 --fleece-temp 18 --step 0.25
+  tubside fill --target 150F --volume "2 US gal" --hot 124F --cold 55F --kettle none --json`,
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) > 0 {
+				return usage("fill takes no file: give its figures as flags, such as --target 65 --volume 8")
+			}
+			return nil
+		},
+		RunE: func(cmd *cobra.Command, _ []string) error { return f.run(cmd.OutOrStdout()) },
+	}
+	flags := cmd.Flags()
+	flags.StringVar(&f.target, "target", "", "the `temperature` wanted with the fleece in")
+	flags.StringVar(&f.volume, "volume", "", "how much `water` the bath is")
+	flags.StringVar(&f.hot, "hot", "51 C", "the hot tap's `temperature`")
+	flags.StringVar(&f.cold, "cold", "12 C", "the cold tap's `temperature`")
+	flags.StringVar(&f.kettle, "kettle", "", "the `temperature` at which kettle water comes into the tub, or none")
+	flags.StringVar(&f.kettleVolume, "kettle-volume", "", "the most `water` that the kettle gives; left out, no limit")
+	flags.StringVar(&f.fleece, "fleece", "0 g", "raw `weight` of the fleece that sinks in")
+	flags.StringVar(&f.carried, "carried", "0 g", "`weight` of the water that it carries along")
+	flags.StringVar(&f.fleeceTemp, "fleece-temp", "18 C", "its `temperature`")
+	flags.StringVar(&f.step, "step", "0 L", "the `mark` of the jug that it is poured with; 0 pours exactly")
+	flags.StringVar(&f.tub, "tub", "0 L", "the tub's `size` to the rim, for what its wall takes up; 0 leaves it out")
+	flags.StringVar(&f.room, "room", "18 C", "the `temperature` the tub has before")
+	flags.Float64Var(&f.altitudeM, "altitude", 0, "`metres` above the sea: where the kettle boils")
+	flags.BoolVar(&f.json, "json", false, "print JSON")
+	return cmd
+}
+
+// Limits of what the command takes for a slip of the hand.
+var (
+	fillTargetC = measure.Range{Min: 1, Max: 100}
+	fillTapC    = measure.Range{Min: 0, Max: 100}
+	fillVolumeL = measure.Range{Min: 0.1, Max: 500}
+	fillMassG   = measure.Range{Min: 0, Max: 50_000}
+	fillHeightM = measure.Range{Min: -400, Max: 9000}
+)
+
+func (f *fill) run(out io.Writer) error {
+	if err := f.parse(); err != nil {
+		return err
+	}
+	w := cooling.FillWish{
+		VolumeL: f.volumeL, TargetC: f.targetC, HotC: f.hotC, ColdC: f.coldC, KettleC: f.kettleC, KettleMaxL: f.kettleL, StepL: f.stepL,
+		Fleece: []cooling.Portion{
+			{HeatJPerK: f.fleeceG * woolJPerGK, TempC: f.fleeceC},
+			{HeatJPerK: f.carriedG / 1000 * cooling.SpecificHeatJPerKgK(f.fleeceC), TempC: f.fleeceC},
+		},
+		Tub: cooling.Portion{HeatJPerK: cooling.VesselHeatJPerK(cooling.Vessel{CapacityL: f.tubL, Shape: cooling.Deep}, f.volumeL), TempC: f.roomC},
+	}
+	got := cooling.FillFor(w)
+	if f.json {
+		return writeFillJSON(out, got)
+	}
+	return writeFillText(out, got, f.targetC, f.stepL)
+}
+
+// woolJPerGK is the specific heat of wool fibre, J/(g·K), a handbook figure.
+const woolJPerGK = 1.36
+
+// parse reads the flags and says what is wrong with them, and what would do.
+func (f *fill) parse() error {
+	u := measure.Metric
+	if strings.TrimSpace(f.target) == "" || strings.TrimSpace(f.volume) == "" {
+		return usage("say what the bath should be: --target 65 --volume 8")
+	}
+	temps := []struct {
+		flag, text string
+		into       *float64
+		in         measure.Range
+	}{
+		{"--target", f.target, &f.targetC, fillTargetC}, {"--hot", f.hot, &f.hotC, fillTapC}, {"--cold", f.cold, &f.coldC, fillTapC},
+		{"--fleece-temp", f.fleeceTemp, &f.fleeceC, fillTapC}, {"--room", f.room, &f.roomC, fillTapC},
+	}
+	for _, t := range temps {
+		c, err := u.ParseTempC(t.text)
+		if err == nil {
+			err = u.CheckTempC(c, t.in)
+		}
+		if err != nil {
+			return usage("%s: %v", t.flag, err)
+		}
+		*t.into = c
+	}
+	volumes := []struct {
+		flag, text string
+		into       *float64
+		least      float64
+	}{
+		{"--volume", f.volume, &f.volumeL, fillVolumeL.Min}, {"--step", f.step, &f.stepL, 0},
+		{"--tub", f.tub, &f.tubL, 0}, {"--kettle-volume", orZero(f.kettleVolume), &f.kettleL, 0},
+	}
+	for _, v := range volumes {
+		l, err := u.ParseVolumeL(v.text)
+		if err == nil {
+			err = u.CheckVolumeL(l, measure.Range{Min: v.least, Max: fillVolumeL.Max})
+		}
+		if err != nil {
+			return usage("%s: %v", v.flag, err)
+		}
+		*v.into = l
+	}
+	for _, m := range []struct {
+		flag, text string
+		into       *float64
+	}{{"--fleece", f.fleece, &f.fleeceG}, {"--carried", f.carried, &f.carriedG}} {
+		g, err := u.ParseMassG(m.text)
+		if err == nil {
+			err = u.CheckMassG(g, fillMassG)
+		}
+		if err != nil {
+			return usage("%s: %v", m.flag, err)
+		}
+		*m.into = g
+	}
+	return f.parseKettle(u)
+}
+
+func orZero(text string) string {
+	if strings.TrimSpace(text) == "" {
+		return "0"
+	}
+	return text
+}
+
+func (f *fill) parseKettle(u measure.System) error {
+	if !fillHeightM.Contains(f.altitudeM) {
+		return usage("--altitude: %g m is not a height above the sea: give one from %.0f to %.0f", f.altitudeM, fillHeightM.Min, fillHeightM.Max)
+	}
+	none := strings.EqualFold(strings.TrimSpace(f.kettle), "none") || strings.TrimSpace(f.kettleVolume) != "" && f.kettleL == 0
+	switch {
+	case none:
+		f.kettleC = math.NaN()
+	case strings.TrimSpace(f.kettle) == "":
+		f.kettleC = cooling.BoilingC(f.altitudeM) - kettleCoolsC
+	default:
+		c, err := u.ParseTempC(f.kettle)
+		if err == nil {
+			err = u.CheckTempC(c, fillTapC)
+		}
+		if err != nil {
+			return usage("--kettle: %v, or none", err)
+		}
+		f.kettleC = c
+	}
+	switch {
+	case f.hotC < f.coldC:
+		return usage("--hot %s is colder than --cold %s: swap them", u.TempFine(f.hotC), u.TempFine(f.coldC))
+	case f.kettleC < f.hotC:
+		return usage("--kettle %s is colder than --hot %s: boil it, or say --kettle none", u.TempFine(f.kettleC), u.TempFine(f.hotC))
+	case f.stepL > f.volumeL:
+		return usage("--step %s is more than the whole bath of %s: give a smaller jug", u.Volume(f.stepL), u.Volume(f.volumeL))
+	}
+	return nil
+}
+
+// kettleCoolsC is what water that has just boiled has lost when it is in the
+// tub; from memory.
+const kettleCoolsC = 3.0
+
+// fillJSON is the command's answer: litres and °C; what would do it where the
+// bath stays short, else null.
+type fillJSON struct {
+	HotL    float64       `json:"hot_l"`
+	ColdL   float64       `json:"cold_l"`
+	KettleL float64       `json:"kettle_l"`
+	VolumeL float64       `json:"volume_l"`
+	WaterC  finiteOrNull  `json:"water_c"`
+	AfterC  finiteOrNull  `json:"after_c"`
+	ShortC  float64       `json:"short_c"`
+	Needs   *fillNeedJSON `json:"needs"`
+}
+
+type fillNeedJSON struct {
+	KettleL finiteOrNull `json:"kettle_l"`
+	HotC    finiteOrNull `json:"hot_c"`
+	VolumeL finiteOrNull `json:"volume_l"`
+}
+
+func writeFillJSON(out io.Writer, f cooling.Fill) error {
+	j := fillJSON{HotL: f.HotL, ColdL: f.ColdL, KettleL: f.KettleL, VolumeL: f.HotL + f.ColdL + f.KettleL,
+		WaterC: finiteOrNull(f.WaterC), AfterC: finiteOrNull(f.AfterC), ShortC: f.ShortC}
+	if f.ShortC > 0 {
+		j.Needs = &fillNeedJSON{finiteOrNull(f.Need.KettleL), finiteOrNull(f.Need.HotC), finiteOrNull(f.Need.VolumeL)}
+	}
+	return json.NewEncoder(out).Encode(j)
+}
+
+func writeFillText(out io.Writer, f cooling.Fill, targetC, stepL float64) error {
+	u := measure.Metric
+	var b strings.Builder
+	for _, p := range []struct {
+		name string
+		l    float64
+	}{{"cold tap", f.ColdL}, {"hot tap", f.HotL}, {"kettle", f.KettleL}} {
+		if p.l > 0 {
+			amount := fmt.Sprintf("%.2f L", p.l)
+			if stepL > 0 {
+				amount += fmt.Sprintf(" (%.0f marks)", p.l/stepL)
+			}
+			_, _ = fmt.Fprintf(&b, "%-9s %s\n", p.name, amount)
+		}
+	}
+	_, _ = fmt.Fprintf(&b, "%-9s %s before the fleece, %s with it in\n", "bath", u.TempFine(f.WaterC), u.TempFine(f.AfterC))
+	if f.ShortC > 0 {
+		_, _ = fmt.Fprintf(&b, "%-9s %s under the %s wanted: %s\n", "short", u.TempDelta(f.ShortC), u.TempFine(targetC), fillWays(f.Need))
+	}
+	if f.WaterC >= 49 {
+		_, _ = fmt.Fprintln(&b, "caution   this water scalds in seconds to minutes: cold water first, gloves, a clear path, no children or animals underfoot")
+	}
+	_, err := io.WriteString(out, b.String())
+	return err
+}
+
+func fillWays(n cooling.FillNeed) string {
+	u := measure.Metric
+	var ways []string
+	if v := n.KettleL; !math.IsNaN(v) {
+		ways = append(ways, fmt.Sprintf("%.2f L from the kettle", v))
+	}
+	if v := n.HotC; !math.IsNaN(v) {
+		ways = append(ways, "a hot tap of "+u.TempFine(v))
+	}
+	if v := n.VolumeL; !math.IsNaN(v) {
+		ways = append(ways, fmt.Sprintf("no more than %.2f L of water", v))
+	}
+	if len(ways) == 0 {
+		return "nothing here makes it"
+	}
+	return strings.Join(ways, ", or ")
+}

@@ -1,0 +1,119 @@
+package session
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"time"
+)
+
+// NextAct is one of the acts to come across all tubs, in the order in which they
+// are best done.
+type NextAct struct {
+	Prompt
+	// Boil: it is the kettle that has to be put on, for a bath of Prompt.Tub.
+	Boil  bool
+	BoilL float64
+	// PlanAt is when the timetable has it; zero if it has not.
+	PlanAt time.Time
+	// Spare is how long it may wait before a wash somewhere is spoilt; HasSpare
+	// is false if none hangs on it. Late is by how much it cannot but be late.
+	Spare    time.Duration
+	HasSpare bool
+	Late     time.Duration
+	LateWash bool
+}
+
+// pressingSpare: an act with more time to spare than this presses nobody.
+const pressingSpare = 30 * time.Minute
+
+// Next is what to do across all tubs in the order of the timetable: what does
+// harm first, then what can be done now, least time to spare first and then as
+// the timetable has it, then what comes, the kettle among it. The timetable is of this day, at now or a little
+// before.
+func (d Day) Next(now time.Time, t Timetable) []NextAct {
+	first := map[int]Piece{}
+	var boils []Piece
+	for _, p := range t.Pieces {
+		if p.Boil() {
+			boils = append(boils, p)
+		} else if _, seen := first[p.Tub]; !seen {
+			first[p.Tub] = p
+		}
+	}
+	var out []NextAct
+	for _, p := range d.Prompts(now) {
+		a := NextAct{Prompt: p}
+		if piece, ok := first[p.Tub]; ok && p.Tub >= 0 && slices.Contains(piece.Acts, p.Act) {
+			a.planned(piece, t.From, now)
+			if b, known := d.Batch(piece.Batch); known && p.Act == LoadNext {
+				d.sayLoad(&a.Prompt, b)
+			}
+		} else if p.Act == LoadNext && len(t.Pieces) > 0 {
+			a.Rank, a.PlanAt = Resting, t.Finish // the timetable does without this tub
+		}
+		out = append(out, a)
+	}
+	for _, p := range boils {
+		if minutesBetween(now, p.Start) > kettleSoonMin {
+			continue
+		}
+		a := NextAct{Prompt: Prompt{Tub: p.Tub, Act: Wait, DueAt: p.Start, Rank: Coming}, Boil: true, BoilL: p.BoilL}
+		a.Title = fmt.Sprintf("boil %s for the %s", d.Plan.Kit.Units.Pour(p.BoilL, d.Plan.Kit.JugL), p.Name)
+		a.planned(p, t.From, now)
+		if !p.Start.After(now) {
+			a.Rank = Now
+		}
+		out = append(out, a)
+	}
+	slices.SortStableFunc(out, compareActs)
+	d.sayFirst(out, now)
+	return out
+}
+
+// kettleSoonMin: the kettle is spoken of when it is this near.
+const kettleSoonMin = 30.0
+
+// planned takes over what the timetable says of an act. Spare time shrinks as
+// the act waits past its place.
+func (a *NextAct) planned(p Piece, from, now time.Time) {
+	a.PlanAt, a.Spare, a.HasSpare, a.Late, a.LateWash = p.Start, p.Spare, p.HasSpare, p.Late, p.LateWash
+	if over := now.Sub(p.Start); over > 0 && now.After(from) {
+		a.Spare = max(0, a.Spare-over)
+	}
+}
+
+func (a NextAct) pressed() time.Duration {
+	if a.HasSpare && a.Spare < pressingSpare {
+		return a.Spare
+	}
+	return pressingSpare
+}
+
+func compareActs(a, b NextAct) int {
+	if a.Rank != b.Rank {
+		return int(a.Rank) - int(b.Rank)
+	}
+	if a.Rank != Now || a.PlanAt.IsZero() || b.PlanAt.IsZero() {
+		return a.pressing().Compare(b.pressing())
+	}
+	if c := cmp.Compare(a.pressed(), b.pressed()); c != 0 {
+		return c
+	}
+	return a.PlanAt.Compare(b.PlanAt)
+}
+
+// sayFirst adds to the foremost act that another is due before it would be
+// through: so nothing long is begun that a wash has to wait for.
+func (d Day) sayFirst(acts []NextAct, now time.Time) {
+	if len(acts) == 0 || acts[0].Rank != Now || acts[0].Act == Wait {
+		return
+	}
+	takes := minutes(d.Plan.HandsMin()[acts[0].Act])
+	for _, a := range acts[1:] {
+		if a.Act == Lift && a.Rank == Coming && a.HasSpare && !a.DueAt.Add(a.Spare).After(now.Add(takes)) {
+			acts[0].Details = append([]string{fmt.Sprintf("first lift at %s, due in %s: it will not wait for this", d.tubName(a.Tub), showMin(max(0, minutesBetween(now, a.DueAt))))}, acts[0].Details...)
+			return
+		}
+	}
+}

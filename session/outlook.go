@@ -1,0 +1,294 @@
+package session
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"fleece.example/tubside/cooling"
+)
+
+// Outlook is what a plan comes to before a drop is poured.
+type Outlook struct {
+	Plan      Plan // batches in the order in which they are begun
+	Timetable Timetable
+	Draws     []Draw // hot water, in order of time
+	Sums      Sums
+	// ByTubs says what the day is with the first 1, 2 … of the kit's tubs.
+	ByTubs []WithTubs
+	// Cautions are what the plan should be changed for, or what to mind.
+	Cautions []string
+}
+
+// WithTubs is a day with so many tubs.
+type WithTubs struct {
+	Tubs     int
+	Finish   time.Time
+	Spare    time.Duration // of the tightest lift from a wash
+	HasSpare bool
+	HotL     float64 // from the tap
+	Proven   bool
+	Gap      float64
+	Problem  string // why it cannot be done; "" if it can
+}
+
+// Order says in which order a plan's batches are begun.
+type Order int
+
+// The orders: as the person has put them, or as the day finishes earliest.
+const (
+	AsGiven Order = iota
+	Earliest
+)
+
+// PlanAhead works a plan out for a day that begins at start. The error is a
+// sentence: which figures are in each other's way, and what would do.
+func PlanAhead(p Plan, start time.Time, order Order, e Effort) (Outlook, error) {
+	p = p.Clean()
+	if err := p.Validate(); err != nil {
+		return Outlook{}, err
+	}
+	if order == Earliest {
+		p = p.inBestOrder(start, e)
+	}
+	d, _, err := Do(Day{}, StartDay{Plan: p}, start)
+	if err != nil {
+		return Outlook{}, err
+	}
+	look := d.lookAhead()
+	for i, run := range d.Tubs { // those that wait are looked at with the timetable
+		b, _ := d.Batch(run.Batch)
+		if err := look.unfit(i, b, look.baths(i, b, run.Steps, 0, false, 0)); err != nil {
+			return Outlook{}, err
+		}
+	}
+	t, err := d.Timetable(d.StartedAt, e)
+	if err != nil {
+		return Outlook{}, err
+	}
+	o := Outlook{Plan: p, Timetable: t, Draws: d.HotWater(t)}
+	o.Sums = d.sums(o)
+	o.Cautions = o.cautions(d)
+	return o, nil
+}
+
+// inBestOrder puts the batches in the order in which the timetable begins them
+// when it may choose; the tubs' first ones come first, tub by tub. A plan that
+// cannot be timed stays as it is: whoever asks next is told why.
+func (p Plan) inBestOrder(start time.Time, e Effort) Plan {
+	loaded, _, err := Do(Day{}, StartDay{Plan: p}, start)
+	if err != nil {
+		return p
+	}
+	free := loaded
+	free.Tubs = make([]TubRun, len(loaded.Tubs))
+	free.Fate = map[string]Fate{}
+	for _, b := range p.Batches {
+		free.Fate[b.ID] = Fate{Tub: -1}
+	}
+	if n := len(p.Batches); n < len(free.Tubs) { // only so many tubs are given a batch
+		free.Tubs = free.Tubs[:n]
+	}
+	t, err := free.Timetable(start, e)
+	if err != nil {
+		return p
+	}
+	first, rest, seen := make([]string, len(free.Tubs)), []string{}, map[string]bool{}
+	for _, piece := range t.Pieces {
+		switch {
+		case piece.Boil() || seen[piece.Batch]:
+			continue
+		case first[piece.Tub] == "":
+			first[piece.Tub] = piece.Batch
+		default:
+			rest = append(rest, piece.Batch)
+		}
+		seen[piece.Batch] = true
+	}
+	if slices.Contains(first, "") { // a tub that the timetable leaves empty is given one all the same
+		return p
+	}
+	place := map[string]int{}
+	for i, id := range append(first, rest...) {
+		place[id] = i
+	}
+	was := p.Batches
+	p.Batches = slices.Clone(p.Batches)
+	slices.SortStableFunc(p.Batches, func(a, b Batch) int { return place[a.ID] - place[b.ID] })
+	better := p.Clean()
+	if now, err := p.finish(start, was, e); err == nil {
+		if then, err := better.finish(start, better.Batches, e); err == nil && !then.Before(now) {
+			p.Batches = was
+			return p
+		}
+	}
+	return better
+}
+
+// finish is when the day is done with the batches in that order.
+func (p Plan) finish(start time.Time, batches []Batch, e Effort) (time.Time, error) {
+	p.Batches = batches
+	d, _, err := Do(Day{}, StartDay{Plan: p}, start)
+	if err != nil {
+		return zeroTime, err
+	}
+	t, err := d.Timetable(start, e)
+	return t.Finish, err
+}
+
+// CompareTubs works the plan out with the first 1, 2 … of its tubs.
+func CompareTubs(p Plan, start time.Time, e Effort) []WithTubs {
+	var out []WithTubs
+	for n := 1; n <= len(p.Kit.Tubs); n++ {
+		fewer := p
+		fewer.Kit.Tubs = p.Kit.Tubs[:n]
+		w := WithTubs{Tubs: n}
+		o, err := PlanAhead(fewer, start, AsGiven, e)
+		if err != nil {
+			w.Problem = err.Error()
+		} else {
+			w.Finish, w.Proven, w.Gap, w.HotL = o.Timetable.Finish, o.Timetable.Proven, o.Timetable.Gap(), o.Sums.HotL
+			w.Spare, w.HasSpare = o.Timetable.Tightest()
+		}
+		out = append(out, w)
+	}
+	return out
+}
+
+// Sums is what a day takes.
+type Sums struct {
+	WaterL, HotL, ColdL, KettleL float64
+	TankKWh, KettleKWh           float64 // heat drawn from the tank, electricity into the kettle
+	ScourML                      float64
+	Boils                        int
+	LengthMin, HandsMin          float64
+	// Cost is in the person's own money; HasCost is false without a price.
+	Cost    float64
+	HasCost bool
+}
+
+const jPerKWh = 3.6e6 // exact, NIST SP 811
+
+func (d Day) sums(o Outlook) Sums {
+	k := d.Plan.Kit
+	s := Sums{LengthMin: o.Timetable.Finish.Sub(o.Timetable.From).Minutes()}
+	kettle := func(litres float64) { // it is filled from the hot tap
+		s.KettleL += litres
+		s.KettleKWh += cooling.WaterPortion(litres, k.HotTapC).HeatJPerK * max(0, k.BoilingC()-k.HotTapC) / kettleEfficiency / jPerKWh
+	}
+	tank := func(litres, tapC float64) {
+		s.TankKWh += cooling.WaterPortion(litres, tapC).HeatJPerK * max(0, tapC-k.ColdTapC) / jPerKWh
+	}
+	draws := map[[2]string]Draw{}
+	for _, w := range o.Draws {
+		draws[[2]string{w.Batch, w.Step.Name}] = w
+	}
+	for _, b := range o.Timetable.Baths {
+		f, tapC := b.Fill, k.HotTapC
+		if w, ok := draws[[2]string{b.Batch, b.Step.Name}]; ok {
+			f, tapC = w.Fill, w.TapC
+		}
+		s.WaterL += f.VolumeL
+		s.HotL += f.Pour.HotL
+		s.ColdL += f.Pour.ColdL
+		s.ScourML += f.DoseML
+		s.Boils += f.KettleLoads
+		kettle(f.Pour.KettleL)
+		tank(f.Pour.HotL+f.Pour.KettleL, tapC)
+	}
+	for _, p := range o.Timetable.Pieces {
+		if !p.Boil() {
+			s.HandsMin += p.End.Sub(p.Start).Minutes()
+		}
+	}
+	if s.HasCost = k.Prices.Given(); s.HasCost {
+		s.Cost = s.WaterL/1000*k.Prices.PerM3 + (s.TankKWh+s.KettleKWh)*k.Prices.PerKWh + s.ScourML/1000*k.Prices.PerLScour
+	}
+	return s
+}
+
+// CostText is the cost as it is shown.
+func (s Sums) CostText(k Kit) string { return k.Prices.money(s.Cost) }
+
+// longDayMin: a person does not wash longer; our own choice.
+const longDayMin = 14 * 60.0
+
+func (o Outlook) cautions(d Day) []string {
+	k := d.Plan.Kit
+	var out []string
+	add := func(text string) {
+		if text != "" && !slices.Contains(out, text) {
+			out = append(out, text)
+		}
+	}
+	if room := k.RackPlaces(); room > 0 && len(d.Plan.Batches) > room {
+		add(fmt.Sprintf("the rack has room for %d batches, the plan has %d: wash %d today, or clear another tray", room, len(d.Plan.Batches), room))
+	}
+	if m := o.Sums.LengthMin; m > longDayMin && !o.hasNight() {
+		part := int(math.Max(1, math.Floor(float64(len(d.Plan.Batches))*longDayMin/m)))
+		add(fmt.Sprintf("that is %s of washing: more than a day; about %d of the %d batches fit one", showMin(m), part, len(d.Plan.Batches)))
+	}
+	for _, p := range o.Timetable.Late() {
+		what := "the " + p.Name + " of " + p.Batch
+		if p.LateWash {
+			add(fmt.Sprintf("%s comes %s after its bath may be below the release temperature: use fewer tubs at once", what, showMin(p.Late.Minutes())))
+		} else {
+			add(fmt.Sprintf("%s is kept waiting %s over its limit", what, showMin(p.Late.Minutes())))
+		}
+	}
+	short := map[string]bool{}
+	for _, b := range o.Timetable.Baths {
+		if b.Fill.ShortC > 0.5 && !short[k.Tubs[b.Tub].Name+b.Step.Name] {
+			short[k.Tubs[b.Tub].Name+b.Step.Name] = true
+			add(b.sayShort(k))
+		}
+	}
+	crowded := map[string]bool{}
+	for _, b := range o.Timetable.Baths {
+		batch, _ := d.Batch(b.Batch)
+		if c, full := d.Plan.CrowdedIn(batch, k.Tubs[b.Tub]); full && b.Step.Kind == Wash && !crowded[b.Batch] {
+			crowded[b.Batch] = true
+			if len(crowded) == 1 {
+				add(c.Say(k))
+			}
+		}
+	}
+	if n := len(crowded); n > 1 {
+		add(fmt.Sprintf("%d more batches are as full", n-1))
+	}
+	for _, w := range o.Draws {
+		add(w.Say(k))
+	}
+	return out
+}
+
+// hasNight says that a soak of the day goes over night.
+func (o Outlook) hasNight() bool {
+	return slices.ContainsFunc(o.Timetable.Soaks, func(s Soak) bool { return s.End.Sub(s.Start) > 6*time.Hour })
+}
+
+// sayShort says by how much tap and kettle miss a bath, and what would do.
+func (b PlannedBath) sayShort(k Kit) string {
+	u := k.Units
+	text := fmt.Sprintf("the %s in %s comes to %s, not %s: tap and kettle cannot do it", b.Step.Name, k.Tubs[b.Tub].Name, u.Temp(b.Fill.AfterC), u.Temp(b.Fill.AfterC+b.Fill.ShortC))
+	var ways []string
+	n := b.Fill.Pour.Need
+	if finite(n.KettleL) && n.KettleL > b.Fill.Pour.KettleL+0.05 {
+		ways = append(ways, fmt.Sprintf("%s from the kettle in all", u.Volume(n.KettleL)))
+	}
+	if finite(n.HotC) && n.HotC <= 65 {
+		ways = append(ways, fmt.Sprintf("a hot tap of %s", u.Temp(math.Ceil(n.HotC))))
+	}
+	if finite(n.VolumeL) {
+		ways = append(ways, fmt.Sprintf("a bath of %s", u.Volume(math.Floor(n.VolumeL*4)/4)))
+	}
+	if k.Kettle.CapacityL <= 0 {
+		ways = append([]string{"a kettle"}, ways...)
+	}
+	if len(ways) == 0 {
+		return text
+	}
+	return text + "; it takes " + strings.Join(ways, ", or ")
+}

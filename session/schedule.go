@@ -1,0 +1,435 @@
+package session
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"time"
+
+	"fleece.example/tubside/session/timetable"
+)
+
+// Effort is how hard a timetable is thought about.
+type Effort int
+
+// The efforts: Quick for every event of a running day, Thorough for a plan.
+const (
+	Quick Effort = iota
+	Thorough
+)
+
+func (e Effort) budget() timetable.Budget {
+	if e == Thorough {
+		return timetable.Budget{Places: 60_000, Nodes: 60_000}
+	}
+	return timetable.Budget{Places: 6_000, Nodes: 1_500}
+}
+
+// The resources of the timetable. The sink needs none of its own: whoever is
+// at it is the one person.
+const (
+	person = iota
+	kettle
+	resources
+)
+
+// How long wet fleece may hang between two baths before the plan calls it late,
+// and how long a boiled kettle may wait. Our own choices, no source.
+const (
+	wetWaitMin  = 20.0
+	kettleWait  = 8.0
+	farAheadMin = 30 * 24 * 60.0 // a limit past this is none
+)
+
+// quickSlackMin: during the day spare time matters for what is near.
+const quickSlackMin = 90.0
+
+// Piece is a stretch of work in the timetable: what the hands do in one go at a
+// tub, or the kettle coming to the boil (Acts is empty then).
+type Piece struct {
+	Tub    int
+	Batch  string
+	Step   int // index into the batch's steps
+	Name   string
+	Acts   []Action // done one after the other, in this stretch
+	ActMin []float64
+	Start  time.Time
+	End    time.Time
+	// Spare is how long it may wait, the order of work kept, before a wash bath
+	// may fall below its release temperature; HasSpare is false if nothing of
+	// the kind hangs on it.
+	Spare    time.Duration
+	HasSpare bool
+	// Late is how far it begins past a limit: a rinse over its longest soak,
+	// or, where nothing else is possible, a wash.
+	Late     time.Duration
+	LateWash bool
+	BoilL    float64 // a boil: litres for the fill of this step
+}
+
+// Boil says the piece is the kettle's.
+func (p Piece) Boil() bool { return len(p.Acts) == 0 }
+
+// Soak is fleece lying in a bath in the timetable.
+type Soak struct {
+	Tub        int
+	Batch      string
+	Step       Step
+	Start, End time.Time
+	Release    time.Time // early bound of its release temperature; zero: none
+}
+
+// Timetable is the rest of a day as it is best done.
+type Timetable struct {
+	From   time.Time
+	Pieces []Piece // by start
+	Soaks  []Soak  // by start
+	Finish time.Time
+	// Bound: whatever is done, the day does not finish earlier.
+	Bound  time.Time
+	Proven bool // Finish cannot be beaten
+	// Unavoidable says that some limit is passed whatever is done.
+	Unavoidable bool
+	Baths       []PlannedBath // every bath to come, by its fill
+}
+
+// PlannedBath is a bath to come with what goes into it.
+type PlannedBath struct {
+	Tub     int
+	Batch   string
+	Step    Step
+	Fill    FillPlan
+	FillAt  time.Time // when its fill begins
+	BoilMin float64
+	SinkC   float64
+	LiftC   float64
+}
+
+// Gap is by what part of its length the timetable may be longer than the
+// shortest possible.
+func (t Timetable) Gap() float64 {
+	length := t.Finish.Sub(t.From)
+	if t.Proven || length <= 0 {
+		return 0
+	}
+	return float64(t.Finish.Sub(t.Bound)) / float64(length)
+}
+
+// Tightest is the least spare time of any lift from a wash; ok is false
+// without a wash to come.
+func (t Timetable) Tightest() (spare time.Duration, ok bool) {
+	for _, p := range t.Pieces {
+		if p.HasSpare && slices.Contains(p.Acts, Lift) && (!ok || p.Spare < spare) {
+			spare, ok = p.Spare, true
+		}
+	}
+	return spare, ok
+}
+
+// Late lists the pieces past a limit.
+func (t Timetable) Late() []Piece {
+	return slices.DeleteFunc(slices.Clone(t.Pieces), func(p Piece) bool { return p.Late <= 0 })
+}
+
+// Timetable plans the rest of the day from now. The error is a sentence: what
+// cannot be planned and why. It is a pure function of the day and now.
+func (d Day) Timetable(now time.Time, e Effort) (Timetable, error) {
+	if !d.Running() {
+		return Timetable{}, fmt.Errorf("there is no day to plan: start one first")
+	}
+	b := newScheduler(d, now)
+	if err := b.build(); err != nil {
+		return Timetable{}, err
+	}
+	if len(b.p.Tasks) == 0 {
+		return Timetable{From: now, Finish: now, Bound: now, Proven: true}, nil
+	}
+	if b.slackUntil = secs(farAheadMin); e == Quick {
+		b.slackUntil = secs(quickSlackMin)
+	}
+	s, err := timetable.Solve(b.p, e.budget())
+	if err != nil {
+		return Timetable{}, fmt.Errorf("the rest of the day could not be planned: %w", err)
+	}
+	return b.read(s), nil
+}
+
+// scheduler turns a day into a problem and its solution into a timetable.
+type scheduler struct {
+	day  Day
+	now  time.Time
+	look *lookAhead
+	p    timetable.Problem
+	jobs []jobOf
+	of   []taskOf // what each task is
+	// slackUntil: spare time is worked out for what begins before this, s from now.
+	slackUntil int
+}
+
+type jobOf struct {
+	batch Batch
+	steps []Step
+	first int // its first task
+	tubs  []int
+	ahead map[int][]bathAhead // by tub, one for each bath from its first to come
+	from  int                 // index of the step that ahead begins with
+}
+
+type taskOf struct {
+	job, step int
+	acts      []Action
+	boil      bool
+	bath      int // index into ahead, -1 for none
+}
+
+func newScheduler(d Day, now time.Time) *scheduler {
+	b := &scheduler{day: d, now: now, look: d.lookAhead()}
+	b.p.Resources, b.p.Tubs = resources, len(d.Tubs)
+	return b
+}
+
+func secs(min float64) int { return int(math.Round(min * 60)) }
+
+// task adds a piece of work and returns its index.
+func (b *scheduler) task(t taskOf, job int) int {
+	dur := 0.0
+	for _, a := range t.acts {
+		dur += b.look.hands[a]
+	}
+	b.p.Tasks = append(b.p.Tasks, timetable.Task{Job: job, Resources: []int{person}, DurS: secs(dur), LatestS: timetable.None})
+	b.of = append(b.of, t)
+	return len(b.p.Tasks) - 1
+}
+
+func (b *scheduler) build() error {
+	for i, t := range b.day.Tubs {
+		if t.Batch != "" {
+			b.running(i)
+		}
+	}
+	waiting := b.day.Waiting()
+	for _, batch := range waiting {
+		if err := b.waiting(batch); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// running adds the batch that is in a tub.
+func (b *scheduler) running(tub int) {
+	t := b.day.Tubs[tub]
+	batch, _ := b.day.Batch(t.Batch)
+	j := jobOf{batch: batch, steps: t.Steps, tubs: []int{tub}, first: len(b.p.Tasks), from: t.At, ahead: map[int][]bathAhead{}}
+	wet, liftC := t.LastWet, t.LastLiftC
+	if t.Phase >= ToSink && t.Phase <= Draining { // this bath is made: those after it are to come
+		j.from = t.At + 1
+		wet, liftC = true, t.Bath.SinkC
+		if end := t.SoakEndAt(b.now); !end.IsZero() {
+			if c, _ := b.day.heat(tub).at(end); finite(c) {
+				liftC = c
+			}
+		}
+	}
+	j.ahead[tub] = b.look.baths(tub, batch, t.Steps, j.from, wet, liftC)
+	job := len(b.jobs)
+	b.jobs = append(b.jobs, j)
+	b.p.Jobs = append(b.p.Jobs, timetable.Job{NeedsTub: true, Tubs: []int{tub}, Started: true})
+	last := -1
+	switch t.Phase {
+	case ToSink:
+		last = b.sunk(job, tub)
+	case Soaking:
+		last = b.task(taskOf{job: job, step: t.At, acts: []Action{Lift, DrainTub}, bath: -1}, job)
+		b.limitLift(last, tub)
+	case Draining:
+		last = b.task(taskOf{job: job, step: t.At, acts: []Action{DrainTub}, bath: -1}, job)
+	case Idle, ToFill, ToSpin, ToRack:
+	}
+	b.chain(job, j.from, last, nil)
+}
+
+// sunk adds the sink-in of a tub that has its water, and the lift after it.
+func (b *scheduler) sunk(job, tub int) int {
+	t := b.day.Tubs[tub]
+	sink := b.task(taskOf{job: job, step: t.At, acts: []Action{SinkIn}, bath: -1}, job)
+	h := b.day.heat(tub)
+	if low := t.Step().LowestSinkC; low > 0 {
+		if early := h.crossing(low).Early; !early.IsZero() {
+			b.p.Tasks[sink].LatestS = b.until(early)
+		}
+	}
+	lift := b.task(taskOf{job: job, step: t.At, acts: []Action{Lift, DrainTub}, bath: -1}, job)
+	soak, release := t.Step().SoakMin, math.Inf(1)
+	if t.Step().Kind == Wash && t.Step().ReleaseC > 0 {
+		if early := h.crossing(t.Step().ReleaseC).Early; !early.IsZero() {
+			release = minutesBetween(b.now, early)
+		}
+	}
+	b.soakLags(sink, lift, [][3]float64{{soak, release, longestOf(t.Step())}})
+	return lift
+}
+
+func longestOf(s Step) float64 {
+	if s.LongestMin > 0 {
+		return s.LongestMin
+	}
+	return math.Inf(1)
+}
+
+// until is the seconds from now to a moment, not below 0.
+func (b *scheduler) until(at time.Time) int {
+	return max(0, secs(minutesBetween(b.now, at)))
+}
+
+// limitLift gives the lift of a soaking tub its earliest and latest start.
+func (b *scheduler) limitLift(task, tub int) {
+	t, h := b.day.Tubs[tub], b.day.heat(tub)
+	lt := &b.p.Tasks[task]
+	lt.EarliestS, lt.LateClass = b.until(t.SoakEndAt(b.now)), timetable.Soft
+	if end := t.LongestAt(); !end.IsZero() {
+		lt.LatestS = b.until(end)
+	}
+	if t.Step().Kind == Wash && t.Step().ReleaseC > 0 {
+		if early := h.crossing(t.Step().ReleaseC).Early; !early.IsZero() && minutesBetween(b.now, early) < farAheadMin {
+			release := b.until(early.Add(-minutes(b.look.hands[Lift])))
+			lt.EarliestS = min(lt.EarliestS, release) // it will not last the soak
+			if lt.LatestS == timetable.None || release <= lt.LatestS {
+				lt.LatestS, lt.LateClass = release, timetable.Hard
+			}
+		}
+	}
+	if lt.LatestS != timetable.None {
+		lt.EarliestS = min(lt.EarliestS, lt.LatestS)
+	}
+}
+
+// waiting adds a batch that has not begun, in whichever tub does for it.
+func (b *scheduler) waiting(batch Batch) error {
+	f, _ := b.day.Fleece(batch.FleeceID)
+	j := jobOf{batch: batch, steps: b.day.Plan.Method.StepsFor(f, batch.Presoak), first: len(b.p.Tasks), ahead: map[int][]bathAhead{}}
+	var why error
+	for tub := range b.day.Tubs {
+		j.ahead[tub] = b.look.baths(tub, batch, j.steps, 0, false, 0)
+		if err := b.look.unfit(tub, batch, j.ahead[tub]); err != nil {
+			why = cmp.Or(why, err)
+			continue
+		}
+		j.tubs = append(j.tubs, tub)
+	}
+	if len(j.tubs) == 0 {
+		return why
+	}
+	job := len(b.jobs)
+	b.jobs = append(b.jobs, j)
+	b.p.Jobs = append(b.p.Jobs, timetable.Job{NeedsTub: true, Tubs: j.tubs})
+	b.chain(job, 0, -1, []Action{LoadNext})
+	return nil
+}
+
+// chain adds steps[from:] of a job behind its task last (-1: none), the first
+// of them with some acts before it.
+func (b *scheduler) chain(job, from, last int, before []Action) {
+	j := b.jobs[job]
+	bath := 0
+	link := func(to int) {
+		if last >= 0 {
+			b.lag(last, to, 0, secs(wetWaitMin), timetable.Soft)
+		}
+	}
+	var end []Action
+	endStep := 0
+	for i := from; i < len(j.steps); i++ {
+		s := j.steps[i]
+		switch {
+		case s.Kind.IsBath():
+			fill := b.task(taskOf{job: job, step: i, acts: append(slices.Clone(before), FillTub, SinkIn), bath: bath}, job)
+			link(fill)
+			b.boil(job, fill, bath, i)
+			lift := b.task(taskOf{job: job, step: i, acts: []Action{Lift, DrainTub}, bath: -1}, job)
+			limits := make([][3]float64, len(b.day.Tubs))
+			for _, tub := range j.tubs {
+				a := j.ahead[tub][bath]
+				limits[tub] = [3]float64{a.soakMin, a.releaseMin, a.longestMin}
+			}
+			if len(j.tubs) == 1 {
+				limits = limits[j.tubs[0] : j.tubs[0]+1]
+			}
+			b.soakLags(fill, lift, limits)
+			last, before = lift, nil
+			bath++
+		case s.Kind == Spin:
+			end, endStep = append(end, SpinFibre), i
+		default:
+			end, endStep = append(end, RackFibre), i
+		}
+	}
+	if end = append(before, end...); len(end) > 0 {
+		b.p.Tasks = slices.Clip(b.p.Tasks)
+		t := b.task(taskOf{job: job, step: endStep, acts: end, bath: -1}, job)
+		link(t)
+	}
+}
+
+// soakLags ties a lift to the sink-in before it: soak, release and longest in
+// minutes, for each tub or for the only one.
+func (b *scheduler) soakLags(sink, lift int, limits [][3]float64) {
+	liftMin := b.look.hands[Lift]
+	hard, soft := make([]timetable.Limits, len(limits)), make([]timetable.Limits, len(limits))
+	anyHard, anySoft := false, false
+	for i, m := range limits {
+		shortest := secs(m[0])
+		at := func(longest float64) int {
+			if longest > farAheadMin {
+				return timetable.None
+			}
+			return max(shortest, secs(longest))
+		}
+		hard[i] = timetable.Limits{MinS: shortest, MaxS: at(m[1] - liftMin)}
+		soft[i] = timetable.Limits{MinS: shortest, MaxS: at(m[2])}
+		anyHard, anySoft = anyHard || hard[i].MaxS != timetable.None, anySoft || soft[i].MaxS != timetable.None
+	}
+	add := func(l []timetable.Limits, c timetable.Class) {
+		lag := timetable.Lag{From: sink, To: lift, Limits: l[0], Class: c}
+		if len(l) > 1 {
+			lag.OnS = l
+		}
+		b.p.Lags = append(b.p.Lags, lag)
+	}
+	if anyHard || !anySoft {
+		add(hard, timetable.Hard)
+	}
+	if anySoft {
+		add(soft, timetable.Soft)
+	}
+}
+
+func (b *scheduler) lag(from, to, minS, maxS int, c timetable.Class) {
+	b.p.Lags = append(b.p.Lags, timetable.Lag{From: from, To: to, Limits: timetable.Limits{MinS: minS, MaxS: maxS}, Class: c})
+}
+
+// boil puts the kettle on in time for a fill that wants it. Which tub it will
+// be is open, so it is the longest boil of any.
+func (b *scheduler) boil(job, fill, bath, step int) {
+	j, boilMin := b.jobs[job], 0.0
+	for _, tub := range j.tubs {
+		boilMin = max(boilMin, j.ahead[tub][bath].boilMin)
+	}
+	if bath == 0 && b.p.Jobs[job].Started {
+		switch t := b.day.Tubs[j.tubs[0]]; {
+		case t.Phase != ToFill:
+		case t.LastWet: // the kettle was put on before the lift
+			boilMin = 0
+		default:
+			boilMin = max(0, boilMin-minutesBetween(t.PhaseAt, b.now))
+		}
+	}
+	if boilMin <= 0 {
+		return
+	}
+	t := b.task(taskOf{job: job, step: step, boil: true, bath: bath}, timetable.None)
+	b.p.Tasks[t].Resources, b.p.Tasks[t].DurS = []int{kettle}, secs(boilMin)
+	b.lag(t, fill, 0, secs(kettleWait), timetable.Soft)
+	b.p.Holds = append(b.p.Holds, timetable.Hold{Resource: kettle, From: t, To: fill})
+}

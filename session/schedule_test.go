@@ -1,0 +1,344 @@
+package session_test
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"pgregory.net/rapid"
+
+	"fleece.example/tubside/cooling"
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
+)
+
+// manyBatches is a plan of n batches of 60 g of one invented fleece, in so many
+// tubs of which every third is a tray.
+func manyBatches(n, tubs int) session.Plan {
+	k := session.DefaultKit()
+	k.Tubs = nil
+	for i := range tubs {
+		t := session.DefaultKit().Tubs[i%3]
+		t.ID, t.Name = "", fmt.Sprintf("Tub %d", i+1)
+		k.Tubs = append(k.Tubs, t)
+	}
+	f := session.Fleece{ID: "f", Animal: "Invented", Type: session.Medium, RawG: 20000}
+	p := session.Plan{Kit: k, Method: session.BuiltInMethod(), Fleeces: []session.Fleece{f}}
+	for range n {
+		p.Batches = append(p.Batches, session.Batch{FleeceID: "f", RawG: 60})
+	}
+	return p
+}
+
+// drawPlan is a random day: fleeces with much and little wax, locks and loose,
+// all covers, with and without a kettle.
+func drawPlan(t *rapid.T, most int) session.Plan {
+	p := manyBatches(rapid.IntRange(1, most).Draw(t, "batches"), rapid.IntRange(1, 4).Draw(t, "tubs"))
+	p.Fleeces = append(p.Fleeces, session.Fleece{ID: "g", Animal: "Invented too", Wax: session.High, RawG: 20000})
+	for i := range p.Batches {
+		p.Batches[i].FleeceID = rapid.SampledFrom([]string{"f", "g"}).Draw(t, "fleece")
+		p.Batches[i].Form = session.Form(rapid.IntRange(0, 1).Draw(t, "form"))
+		p.Batches[i].Presoak = session.PresoakChoice(rapid.IntRange(0, 2).Draw(t, "presoak"))
+		p.Batches[i].RawG = float64(rapid.IntRange(40, 225).Draw(t, "grams"))
+	}
+	for i := range p.Kit.Tubs {
+		p.Kit.Tubs[i].Cover = cooling.Cover(rapid.IntRange(0, 3).Draw(t, "cover"))
+	}
+	if rapid.Bool().Draw(t, "a wide kettle") {
+		p.Kit.Kettle = session.Kettle{CapacityL: 3, PowerW: 3000}
+	}
+	p.Kit.Tank = session.Tank{VolumeL: rapid.Float64Range(0, 200).Draw(t, "tank"), HeaterW: 3000}
+	return p
+}
+
+// soundTimetable holds a timetable to the day it is of: one person, one batch
+// in a tub, soaks within their limits, washes out before the early bound.
+func soundTimetable(t interface{ Fatalf(string, ...any) }, d session.Day, tt session.Timetable) {
+	var hands []session.Piece
+	boils := []session.Piece{}
+	for _, p := range tt.Pieces {
+		if p.Boil() {
+			boils = append(boils, p)
+		} else {
+			hands = append(hands, p)
+		}
+	}
+	for i := 1; i < len(hands); i++ {
+		if hands[i].Start.Before(hands[i-1].End) {
+			t.Fatalf("the person is at %s until %v and at %s from %v", hands[i-1].Batch, hands[i-1].End, hands[i].Batch, hands[i].Start)
+		}
+	}
+	for i := 1; i < len(boils); i++ {
+		if boils[i].Start.Before(boils[i-1].End) {
+			t.Fatalf("the kettle boils for %s until %v and for %s from %v", boils[i-1].Batch, boils[i-1].End, boils[i].Batch, boils[i].Start)
+		}
+	}
+	from, to, tub := map[string]time.Time{}, map[string]time.Time{}, map[string]int{}
+	for _, p := range hands {
+		if was, seen := tub[p.Batch]; seen && was != p.Tub {
+			t.Fatalf("%s is in tubs %d and %d", p.Batch, was, p.Tub)
+		}
+		tub[p.Batch] = p.Tub
+		if from[p.Batch].IsZero() {
+			from[p.Batch] = p.Start
+		}
+		to[p.Batch] = p.End
+	}
+	if len(tub) != len(d.Plan.Batches) {
+		t.Fatalf("%d of %d batches are in the timetable", len(tub), len(d.Plan.Batches))
+	}
+	for a := range tub {
+		for b := range tub {
+			if a != b && tub[a] == tub[b] && from[a].Before(to[b]) && from[b].Before(to[a]) {
+				t.Fatalf("%s and %s are in tub %d at once", a, b, tub[a])
+			}
+		}
+	}
+	late := len(tt.Late()) > 0
+	for _, s := range tt.Soaks {
+		m := s.End.Sub(s.Start).Minutes()
+		if m < min(s.Step.ShortestMin, s.Step.SoakMin)-0.02 {
+			t.Fatalf("%s of %s soaks %.1f min, shortest %g", s.Step.Name, s.Batch, m, s.Step.ShortestMin)
+		}
+		if !late && s.Step.LongestMin > 0 && m > s.Step.LongestMin+0.02 {
+			t.Fatalf("%s of %s soaks %.1f min, longest %g", s.Step.Name, s.Batch, m, s.Step.LongestMin)
+		}
+		if !late && !s.Release.IsZero() && s.End.After(s.Release) {
+			t.Fatalf("%s of %s ends %v after its release", s.Step.Name, s.Batch, s.End.Sub(s.Release))
+		}
+	}
+	if tt.Finish.Before(tt.Bound) {
+		t.Fatalf("finishes at %v, before its bound %v", tt.Finish, tt.Bound)
+	}
+}
+
+func TestTimetableIsSound(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		o, err := session.PlanAhead(drawPlan(t, 7), dawn, session.Order(rapid.IntRange(0, 1).Draw(t, "order")), session.Effort(rapid.IntRange(0, 1).Draw(t, "effort")))
+		if err != nil {
+			if !strings.Contains(err.Error(), "its shortest soak is") {
+				t.Fatal(err)
+			}
+			return
+		}
+		d, _, err := session.Do(session.Day{}, session.StartDay{Plan: o.Plan}, dawn)
+		if err != nil {
+			t.Fatal(err)
+		}
+		soundTimetable(t, d, o.Timetable)
+		if s := o.Sums; s.WaterL <= 0 || math.Abs(s.WaterL-s.HotL-s.ColdL-s.KettleL) > 1e-6 || math.IsNaN(s.Cost) {
+			t.Fatalf("sums %+v", s)
+		}
+	})
+}
+
+// follow does what a timetable says, at its times, until it is through.
+func follow(t interface{ Fatalf(string, ...any) }, d session.Day, tt session.Timetable) (session.Day, time.Time) {
+	type deed struct {
+		at  time.Time
+		cmd session.DoNext
+	}
+	var deeds []deed
+	for _, p := range tt.Pieces {
+		at := p.Start
+		for i, act := range p.Acts {
+			at = at.Add(time.Duration(p.ActMin[i] * float64(time.Minute)))
+			deeds = append(deeds, deed{at, session.DoNext{Tub: p.Tub, Act: act, Batch: p.Batch}})
+		}
+	}
+	slices.SortStableFunc(deeds, func(a, b deed) int { return a.at.Compare(b.at) })
+	for _, x := range deeds {
+		if x.cmd.Act != session.LoadNext {
+			x.cmd.Batch = ""
+		}
+		d, _ = session.Tick(d, x.at)
+		next, _, err := session.Do(d, x.cmd, x.at)
+		if err != nil {
+			t.Fatalf("%v at %v in %d: %v", x.cmd.Act, x.at.Sub(tt.From), x.cmd.Tub, err)
+		}
+		d = next
+	}
+	return d, d.LastAt
+}
+
+// A day that follows its own timetable ends within a minute of the finish that
+// was forecast, with no wash ever below its release temperature.
+func TestFollowedTimetableKeepsItsWord(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		o, err := session.PlanAhead(drawPlan(t, 7), dawn, session.AsGiven, session.Quick)
+		if err != nil {
+			return
+		}
+		d, _, err := session.Do(session.Day{}, session.StartDay{Plan: o.Plan}, dawn)
+		if err != nil {
+			t.Fatal(err)
+		}
+		tt, err := d.Timetable(dawn, session.Quick)
+		if err != nil {
+			t.Fatal(err)
+		}
+		end, at := follow(t, d, tt)
+		if !end.AllRacked() {
+			t.Fatalf("not all is racked")
+		}
+		if off := at.Sub(tt.Finish); off.Abs() > time.Minute {
+			t.Fatalf("ends at %v, forecast %v", at.Sub(dawn), tt.Finish.Sub(dawn))
+		}
+		for _, a := range end.AlarmLog {
+			if a.Kind == session.BelowRelease && len(tt.Late()) == 0 {
+				t.Fatalf("a wash fell below its release temperature: %+v", a)
+			}
+		}
+	})
+}
+
+// After every event of a day that does not go as planned the rest is planned
+// anew, and the new timetable is sound as well.
+func TestReplannedAsItGoes(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		d, _, err := session.Do(session.Day{}, session.StartDay{Plan: drawPlan(t, 3)}, dawn)
+		if err != nil {
+			t.Fatal(err)
+		}
+		now := dawn
+		for !d.AllRacked() {
+			tt, err := d.Timetable(now, session.Quick)
+			if err != nil {
+				if !strings.Contains(err.Error(), "its shortest soak is") {
+					t.Fatal(err)
+				}
+				return
+			}
+			i := slices.IndexFunc(tt.Pieces, func(p session.Piece) bool { return !p.Boil() })
+			if i < 0 {
+				t.Fatalf("work is left and the timetable has none: %+v", tt)
+			}
+			p := tt.Pieces[i]
+			if p.Start.After(now) {
+				now = p.Start
+			}
+			now = now.Add(time.Duration(rapid.IntRange(10, 900).Draw(t, "takes")) * time.Second)
+			d, _ = session.Tick(d, now)
+			c := session.DoNext{Tub: p.Tub, Act: p.Acts[0], Sooner: true}
+			if p.Acts[0] == session.LoadNext {
+				c.Batch = p.Batch
+			}
+			if d, _, err = session.Do(d, c, now); err != nil {
+				t.Fatalf("%+v: %v", c, err)
+			}
+		}
+	})
+}
+
+// One more tub never makes the best day longer, where both are proven best.
+func TestMoreTubsNeverLater(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		p := manyBatches(rapid.IntRange(1, 3).Draw(t, "batches"), 3)
+		for i := range p.Kit.Tubs { // alike, so that the first ones do not decide it
+			p.Kit.Tubs[i] = p.Kit.Tubs[0]
+			p.Kit.Tubs[i].ID, p.Kit.Tubs[i].Name = "", fmt.Sprint("Tub ", i)
+		}
+		var last session.WithTubs
+		for _, w := range session.CompareTubs(p, dawn, session.Thorough) {
+			if w.Problem != "" {
+				t.Fatal(w.Problem)
+			}
+			if last.Proven && w.Proven && w.Finish.After(last.Finish) {
+				t.Fatalf("%d tubs end at %v, %d at %v", last.Tubs, last.Finish, w.Tubs, w.Finish)
+			}
+			last = w
+		}
+	})
+}
+
+// A bath that does not last its shortest soak: the sentence has the figures,
+// and what would do it.
+func TestBathThatDoesNotLast(t *testing.T) {
+	p := manyBatches(2, 1)
+	p.Kit.Tubs[0] = session.Tub{Name: "Pan", CapacityL: 2.5, FillL: 1.5, Shape: cooling.Shallow, Cover: cooling.Open}
+	p.Kit.RoomC = 0
+	_, err := session.PlanAhead(p, dawn, session.AsGiven, session.Quick)
+	if err == nil || !strings.Contains(err.Error(), "hot wash of A1 in Pan may be down to 49 °C after") || !strings.Contains(err.Error(), "its shortest soak is 15 min") {
+		t.Fatalf("%v", err)
+	}
+	if !strings.Contains(err.Error(), "lid on it lasts") {
+		t.Errorf("no way out of it: %v", err)
+	}
+	p.Kit = session.DefaultKit()
+	p.Kit.Kettle = session.Kettle{}
+	if _, err = session.PlanAhead(p, dawn, session.AsGiven, session.Quick); err == nil || !strings.Contains(err.Error(), "tap and kettle cannot do it; it takes a kettle") {
+		t.Errorf("without a kettle: %v", err)
+	}
+	// Beside a tub that lasts, it is left to the tub that lasts.
+	p = manyBatches(4, 2)
+	pan := session.Tub{Name: "Pan", CapacityL: 2.5, FillL: 1.5, Shape: cooling.Shallow, Cover: cooling.Open}
+	p.Kit.Tubs = append(p.Kit.Tubs, pan)
+	p.Kit.RoomC = 0
+	d, _, err := session.Do(session.Day{}, session.StartDay{Plan: p}, dawn)
+	if err != nil {
+		t.Fatal(err)
+	}
+	tt, err := d.Timetable(dawn, session.Quick)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, piece := range tt.Pieces {
+		if piece.Tub == 2 && piece.Batch == "A4" {
+			t.Errorf("A4 is washed in the pan")
+		}
+	}
+}
+
+// What an outlook says of a day that asks too much.
+func TestOutlookCautions(t *testing.T) {
+	p := manyBatches(6, 3)
+	for i := range p.Batches {
+		p.Batches[i].RawG = 150
+	}
+	p.Kit.Trays = []session.Tray{{Name: "top", Places: 2}, {Name: "low", Places: 2}}
+	p.Kit.Kettle = session.Kettle{CapacityL: 0.8, PowerW: 1000}
+	p.Kit.Tank = session.Tank{VolumeL: 30, HeaterW: 200}
+	o, err := session.PlanAhead(p, dawn, session.AsGiven, session.Quick)
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := strings.Join(o.Cautions, "\n")
+	for _, says := range []string{
+		"the rack has room for 4 batches, the plan has 6: wash 4 today",
+		"tap and kettle cannot do it", "g in each litre, a test bath holds at most 12", "5 more batches are as full",
+		"the tap is down to about",
+	} {
+		if !strings.Contains(text, says) {
+			t.Errorf("%q is missing from:\n%s", says, text)
+		}
+	}
+}
+
+// The cost is water, energy and scour at their prices; without a price there
+// is none. Reckoned here from the baths themselves.
+func TestSums(t *testing.T) {
+	p := manyBatches(1, 1)
+	p.Kit.Prices = session.Prices{PerM3: 4, PerKWh: 0.5, PerLScour: 20, MoneyWords: "EUR"}
+	o, err := session.PlanAhead(p, dawn, session.AsGiven, session.Quick)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := o.Sums
+	near(t, "water", s.WaterL, 8+8+7.5+7.25, 1e-9)
+	near(t, "scour", s.ScourML, 0.6*4.5, 1e-9)
+	// 3 L of the tap's 51 °C to 100 °C at 85 %: m c dT/eta.
+	near(t, "kettle", s.KettleKWh, s.KettleL*0.9876*4.19*49/0.85/3600, 0.005)
+	near(t, "tank", s.TankKWh, (s.HotL+s.KettleL)*0.9876*4.18*39/3600, 0.01)
+	near(t, "cost", s.Cost, s.WaterL*0.004+(s.TankKWh+s.KettleKWh)*0.5+s.ScourML*0.02, 1e-9)
+	if got := s.CostText(p.Kit); !strings.HasSuffix(got, " EUR") {
+		t.Errorf("shown as %q", got)
+	}
+	p.Kit.Prices = session.Prices{}
+	p.Kit.Units = measure.US
+	if o, err = session.PlanAhead(p, dawn, session.AsGiven, session.Quick); err != nil || o.Sums.HasCost {
+		t.Errorf("a cost without a price: %+v, %v", o.Sums, err)
+	}
+}
