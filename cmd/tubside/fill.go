@@ -88,7 +88,9 @@ func (f *fill) run(out io.Writer) error {
 			{HeatJPerK: f.fleeceG * woolJPerGK, TempC: f.fleeceC},
 			{HeatJPerK: f.carriedG / 1000 * cooling.SpecificHeatJPerKgK(f.fleeceC), TempC: f.fleeceC},
 		},
-		Tub: cooling.Portion{HeatJPerK: cooling.VesselHeatJPerK(cooling.Vessel{CapacityL: f.tubL, Shape: cooling.Deep}, f.volumeL), TempC: f.roomC},
+	}
+	if f.tubL > 0 {
+		w.Tub = cooling.Portion{HeatJPerK: cooling.VesselHeatJPerK(cooling.Vessel{CapacityL: f.tubL, Shape: cooling.Deep}, f.volumeL), TempC: f.roomC}
 	}
 	got := cooling.FillFor(w)
 	if f.json {

@@ -1,0 +1,253 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"fleece.example/tubside/cooling"
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
+)
+
+const planHelp = `plan works a wash day out before a drop is poured: how many batches, what goes
+into each bath, when to do what at which tub, when it is done, and what it takes.
+
+It reads flags for one fleece, or --file with a JSON file for any number:
+
+  {"kit": {"room_c": 16, "tubs": [{"name": "North", "capacity_l": 25, "fill_l": 19,
+           "shape": "deep", "cover": "lid"}]},
+   "fleeces": [{"animal": "Invented ewe", "type": "longwool", "wax": "low",
+                "raw_g": 900, "form": "loose"}],
+   "start": "2026-05-16T08:00:00Z"}
+
+What a kit leaves out is that of a usual one; "method" may name a whole method.
+- reads standard input.`
+
+// plan is what the flags of the command ask for.
+type plan struct {
+	file, fleece, kind, form, wax, presoak, basket string
+	tubs                                           int
+	size, bath, cover, hot, cold, room             string
+	kettle, kettlePower, tank, heater              string
+	altitudeM                                      float64
+	start                                          string
+	json                                           bool
+}
+
+func newPlanCommand() *cobra.Command {
+	p := &plan{}
+	cmd := &cobra.Command{
+		Use:   "plan",
+		Short: "Plan a wash day: batches, fills, timetable, what it takes",
+		Long:  planHelp,
+		Example: `  tubside plan --fleece "1.5 kg" --type longwool --tubs 3 --size "25 L" --bath "19 L"
+  tubside plan --file day.json --json`,
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) > 0 {
+				return usage("plan takes its file as --file %s", measure.CleanText(args[0], 60))
+			}
+			return nil
+		},
+		RunE: func(cmd *cobra.Command, _ []string) error { return p.run(cmd.InOrStdin(), cmd.OutOrStdout()) },
+	}
+	d := session.DefaultKit()
+	flags := cmd.Flags()
+	flags.StringVar(&p.file, "file", "", "read the day from this JSON `file`")
+	flags.StringVar(&p.fleece, "fleece", "", "raw `weight` of the fleece")
+	flags.StringVar(&p.kind, "type", "medium", "fine, medium, longwool or double-coated")
+	flags.StringVar(&p.form, "form", "loose", "loose or locks")
+	flags.StringVar(&p.wax, "wax", "medium", "low, medium or high: a high one is washed twice")
+	flags.StringVar(&p.presoak, "presoak", "as the method", "as the method, none, quick dunk or overnight")
+	flags.StringVar(&p.basket, "basket", "", "most `weight` in a basket; left out, as usual and under 12 g in each litre")
+	flags.IntVar(&p.tubs, "tubs", len(d.Tubs), "how many tubs, all alike")
+	flags.StringVar(&p.size, "size", "25 L", "a tub's `size` to the rim")
+	flags.StringVar(&p.bath, "bath", "19 L", "the `water` of a bath")
+	flags.StringVar(&p.cover, "cover", "lid", "open, lid, film, or lid and film")
+	flags.StringVar(&p.hot, "hot", "51 C", "the hot tap's `temperature`")
+	flags.StringVar(&p.cold, "cold", "12 C", "the cold tap's `temperature`")
+	flags.StringVar(&p.room, "room", "18 C", "the room's `temperature`")
+	flags.StringVar(&p.kettle, "kettle", "3 L", "the kettle's `size`; 0 for none")
+	flags.StringVar(&p.kettlePower, "kettle-power", "2200 W", "its `power`")
+	flags.StringVar(&p.tank, "tank", "0 L", "the heater's `tank`; 0: never runs out")
+	flags.StringVar(&p.heater, "heater", "3000 W", "its `power`")
+	flags.Float64Var(&p.altitudeM, "altitude", 0, "`metres` above the sea: where the kettle boils")
+	flags.StringVar(&p.start, "start", "2026-01-01T08:00:00Z", "the `moment` it begins, as 2026-05-16T08:00:00Z")
+	flags.BoolVar(&p.json, "json", false, "print JSON")
+	return cmd
+}
+
+func (p *plan) run(in io.Reader, out io.Writer) error {
+	day, start, err := p.day(in)
+	if err != nil {
+		return err
+	}
+	o, err := session.PlanAhead(day, start, session.Earliest, session.Thorough)
+	if err != nil {
+		return err
+	}
+	byTubs := session.CompareTubs(day, start, session.Quick)
+	if p.json {
+		return writePlanJSON(out, o, byTubs)
+	}
+	return writePlanText(out, o, byTubs)
+}
+
+func (p *plan) day(in io.Reader) (session.Plan, time.Time, error) {
+	if p.file != "" {
+		return readDay(p.file, in)
+	}
+	return p.fromFlags()
+}
+
+// fromFlags makes a day of one invented fleece from the flags.
+func (p *plan) fromFlags() (session.Plan, time.Time, error) {
+	k := session.DefaultKit()
+	none := time.Time{}
+	if strings.TrimSpace(p.fleece) == "" {
+		return session.Plan{}, none, usage("say what is to be washed: --fleece \"1.5 kg\", or --file day.json")
+	}
+	start, err := time.Parse(time.RFC3339, p.start)
+	if err != nil {
+		return session.Plan{}, none, usage("--start %s is no moment: write it as 2026-05-16T08:00:00Z", measure.CleanText(p.start, 40))
+	}
+	u := measure.Metric
+	f := session.Fleece{ID: "f1", Animal: "the fleece"}
+	part := session.Part{}
+	tub := session.Tub{Shape: cooling.Deep}
+	for _, x := range []struct {
+		flag, text string
+		read       func(string) error
+	}{
+		{"--fleece", p.fleece, reads(u.ParseMassG, &f.RawG)},
+		{"--type", p.kind, words(&f.Type)}, {"--wax", p.wax, words(&f.Wax)},
+		{"--form", p.form, words(&part.Form)}, {"--presoak", p.presoak, words(&part.Presoak)}, {"--cover", p.cover, words(&tub.Cover)},
+		{"--basket", orZero(p.basket), reads(u.ParseMassG, &part.BasketG)},
+		{"--size", p.size, reads(u.ParseVolumeL, &tub.CapacityL)}, {"--bath", p.bath, reads(u.ParseVolumeL, &tub.FillL)},
+		{"--hot", p.hot, reads(u.ParseTempC, &k.HotTapC)}, {"--cold", p.cold, reads(u.ParseTempC, &k.ColdTapC)}, {"--room", p.room, reads(u.ParseTempC, &k.RoomC)},
+		{"--kettle", p.kettle, reads(u.ParseVolumeL, &k.Kettle.CapacityL)}, {"--kettle-power", p.kettlePower, reads(measure.ParsePowerW, &k.Kettle.PowerW)},
+		{"--tank", p.tank, reads(u.ParseVolumeL, &k.Tank.VolumeL)}, {"--heater", p.heater, reads(measure.ParsePowerW, &k.Tank.HeaterW)},
+	} {
+		if err := x.read(x.text); err != nil {
+			return session.Plan{}, none, usage("%s: %v", x.flag, err)
+		}
+	}
+	if p.tubs < 1 || p.tubs > session.MaxTubs {
+		return session.Plan{}, none, usage("--tubs %d: give at least one tub and no more than %d", p.tubs, session.MaxTubs)
+	}
+	k.AltitudeM, k.Tubs = p.altitudeM, nil
+	for i := range p.tubs {
+		tub.Name = fmt.Sprintf("Tub %d", i+1)
+		k.Tubs = append(k.Tubs, tub)
+	}
+	day := session.Plan{Kit: k, Method: session.BuiltInMethod(), Fleeces: []session.Fleece{f}}
+	if err := k.Validate(); err != nil { // before it is divided by
+		return session.Plan{}, none, err
+	}
+	part.Fleece, part.RawG = f, f.RawG
+	day.Batches, err = day.Split(part)
+	return day, start, err
+}
+
+// reads stores what a parser makes of a flag.
+func reads(parse func(string) (float64, error), into *float64) func(string) error {
+	return func(text string) (err error) {
+		*into, err = parse(text)
+		return err
+	}
+}
+
+// words stores one of the words of an enum.
+func words(into interface{ UnmarshalText([]byte) error }) func(string) error {
+	return func(text string) error { return into.UnmarshalText([]byte(strings.ToLower(strings.TrimSpace(text)))) }
+}
+
+// dayFile is the JSON file of a day.
+type dayFile struct {
+	Kit     session.Kit     `json:"kit"`
+	Method  *session.Method `json:"method"`
+	Fleeces []fleeceFile    `json:"fleeces"`
+	Start   time.Time       `json:"start"`
+}
+
+type fleeceFile struct {
+	Animal  string                `json:"animal"`
+	Farm    string                `json:"farm"`
+	Type    session.FleeceType    `json:"type"`
+	Wax     session.Level         `json:"wax"`
+	RawG    float64               `json:"raw_g"`
+	Form    session.Form          `json:"form"`
+	Presoak session.PresoakChoice `json:"presoak"`
+	BasketG float64               `json:"basket_g"`
+}
+
+// mostDayFile bounds a file: a day is a few kilobytes.
+const mostDayFile = 1 << 20
+
+func readDay(name string, in io.Reader) (session.Plan, time.Time, error) {
+	none := time.Time{}
+	if name != "-" {
+		file, err := os.Open(name)
+		if err != nil {
+			return session.Plan{}, none, fmt.Errorf("the day cannot be read: %w", err)
+		}
+		defer func() { _ = file.Close() }() // only read
+		in = file
+	}
+	raw, err := io.ReadAll(io.LimitReader(in, mostDayFile+1))
+	if err != nil {
+		return session.Plan{}, none, fmt.Errorf("the day cannot be read: %w", err)
+	}
+	day, start, err := parseDay(raw)
+	if err != nil {
+		return day, start, fmt.Errorf("%s: %w", measure.CleanText(name, 80), err)
+	}
+	return day, start, nil
+}
+
+func parseDay(raw []byte) (session.Plan, time.Time, error) {
+	if len(raw) > mostDayFile {
+		return session.Plan{}, time.Time{}, fmt.Errorf("it is larger than 1 MB: a day is a few kilobytes")
+	}
+	f := dayFile{Kit: session.DefaultKit(), Start: time.Date(2026, 1, 1, 8, 0, 0, 0, time.UTC)}
+	dec := json.NewDecoder(bytes.NewReader(raw))
+	dec.DisallowUnknownFields()
+	if err := dec.Decode(&f); err != nil {
+		return session.Plan{}, f.Start, fmt.Errorf("it is not a day in JSON: %s", measure.CleanText(err.Error(), 200))
+	}
+	if _, err := dec.Token(); !errors.Is(err, io.EOF) {
+		return session.Plan{}, f.Start, fmt.Errorf("something follows the day: give one object")
+	}
+	day := session.Plan{Kit: f.Kit, Method: session.BuiltInMethod()}
+	if f.Method != nil {
+		day.Method = *f.Method
+	}
+	if len(f.Fleeces) == 0 {
+		return day, f.Start, fmt.Errorf("it has no fleece: give at least one under \"fleeces\"")
+	}
+	if y := f.Start.Year(); y < 1950 || y > 2200 {
+		return day, f.Start, fmt.Errorf("its start is in the year %d: write it as 2026-05-16T08:00:00Z", y)
+	}
+	if err := day.Kit.Validate(); err != nil { // before it is divided by
+		return day, f.Start, err
+	}
+	var parts []session.Part
+	for i, x := range f.Fleeces {
+		fleece := session.Fleece{ID: fmt.Sprintf("f%d", i+1), Animal: x.Animal, Farm: x.Farm, Type: x.Type, Wax: x.Wax, RawG: x.RawG}
+		if err := fleece.Validate(); err != nil {
+			return day, f.Start, err
+		}
+		day.Fleeces = append(day.Fleeces, fleece)
+		parts = append(parts, session.Part{Fleece: fleece, RawG: x.RawG, Form: x.Form, Presoak: x.Presoak, BasketG: x.BasketG})
+	}
+	var err error
+	day.Batches, err = day.Split(parts...)
+	return day, f.Start, err
+}

@@ -1,0 +1,238 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"math"
+	"strings"
+	"time"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
+)
+
+// planJSON is the command's answer: litres, grams, mL, °C, kWh, minutes from
+// the start.
+type planJSON struct {
+	Start     time.Time      `json:"start"`
+	Batches   []batchJSON    `json:"batches"`
+	Fills     []planFillJSON `json:"fills"`
+	Timetable []pieceJSON    `json:"timetable"`
+	FinishMin float64        `json:"finish_min"`
+	BoundMin  float64        `json:"bound_min"`
+	Gap       float64        `json:"gap"`
+	Proven    bool           `json:"proven"`
+	Sums      sumsJSON       `json:"sums"`
+	ByTubs    []byTubsJSON   `json:"by_tubs"`
+	HotWater  []drawJSON     `json:"hot_water"`
+	Cautions  []string       `json:"cautions"`
+}
+
+type batchJSON struct {
+	Batch  string       `json:"batch"`
+	Fleece string       `json:"fleece"`
+	RawG   float64      `json:"raw_g"`
+	Form   session.Form `json:"form"`
+	DoseML float64      `json:"dose_ml"` // for each wash
+}
+
+type planFillJSON struct {
+	Batch   string  `json:"batch"`
+	Tub     string  `json:"tub"`
+	Step    string  `json:"step"`
+	HotL    float64 `json:"hot_l"`
+	ColdL   float64 `json:"cold_l"`
+	KettleL float64 `json:"kettle_l"`
+	WaterC  float64 `json:"water_c"`
+	AfterC  float64 `json:"after_c"`
+	ShortC  float64 `json:"short_c"`
+	DoseML  float64 `json:"dose_ml"`
+}
+
+type pieceJSON struct {
+	Who      string        `json:"who"` // hands, kettle or soak
+	Batch    string        `json:"batch"`
+	Tub      string        `json:"tub"`
+	Step     string        `json:"step"`
+	Acts     []string      `json:"acts,omitempty"`
+	StartMin float64       `json:"start_min"`
+	EndMin   float64       `json:"end_min"`
+	SpareMin *float64      `json:"spare_min,omitempty"`
+	LateMin  float64       `json:"late_min,omitempty"`
+	Release  *finiteOrNull `json:"release_min,omitempty"` // early bound of its release temperature
+}
+
+type sumsJSON struct {
+	WaterL    float64  `json:"water_l"`
+	HotL      float64  `json:"hot_l"`
+	ColdL     float64  `json:"cold_l"`
+	KettleL   float64  `json:"kettle_l"`
+	Boils     int      `json:"boils"`
+	TankKWh   float64  `json:"tank_kwh"`
+	KettleKWh float64  `json:"kettle_kwh"`
+	ScourML   float64  `json:"scour_ml"`
+	LengthMin float64  `json:"length_min"`
+	HandsMin  float64  `json:"hands_min"`
+	Cost      *float64 `json:"cost,omitempty"`
+}
+
+type byTubsJSON struct {
+	Tubs      int      `json:"tubs"`
+	FinishMin float64  `json:"finish_min"`
+	SpareMin  *float64 `json:"spare_min,omitempty"`
+	HotL      float64  `json:"hot_l"`
+	Gap       float64  `json:"gap"`
+	Proven    bool     `json:"proven"`
+	Problem   string   `json:"problem,omitempty"`
+}
+
+type drawJSON struct {
+	Batch       string       `json:"batch"`
+	Step        string       `json:"step"`
+	AtMin       float64      `json:"at_min"`
+	HotL        float64      `json:"hot_l"`
+	TapC        float64      `json:"tap_c"`
+	LeftL       float64      `json:"left_l"`
+	WaitMin     finiteOrNull `json:"wait_min"`
+	MoreKettleL finiteOrNull `json:"more_kettle_l"`
+}
+
+func writePlanJSON(out io.Writer, o session.Outlook, byTubs []session.WithTubs) error {
+	t, k := o.Timetable, o.Plan.Kit
+	at := func(m time.Time) float64 { return m.Sub(t.From).Minutes() }
+	j := planJSON{Start: t.From, FinishMin: at(t.Finish), BoundMin: at(t.Bound), Gap: t.Gap(), Proven: t.Proven, Cautions: o.Cautions,
+		Sums: sumsJSON{WaterL: o.Sums.WaterL, HotL: o.Sums.HotL, ColdL: o.Sums.ColdL, KettleL: o.Sums.KettleL, Boils: o.Sums.Boils,
+			TankKWh: o.Sums.TankKWh, KettleKWh: o.Sums.KettleKWh, ScourML: o.Sums.ScourML, LengthMin: o.Sums.LengthMin, HandsMin: o.Sums.HandsMin}}
+	if o.Sums.HasCost {
+		j.Sums.Cost = &o.Sums.Cost
+	}
+	titles := map[string]string{}
+	for _, f := range o.Plan.Fleeces {
+		titles[f.ID] = f.Title()
+	}
+	for _, b := range o.Plan.Batches {
+		j.Batches = append(j.Batches, batchJSON{b.ID, titles[b.FleeceID], b.RawG, b.Form, b.RawG / 100 * k.Scour.DoseMLPer100G})
+	}
+	for _, b := range t.Baths {
+		f := b.Fill
+		j.Fills = append(j.Fills, planFillJSON{b.Batch, k.Tubs[b.Tub].Name, b.Step.Name, f.Pour.HotL, f.Pour.ColdL, f.Pour.KettleL, f.WaterC, f.AfterC, f.ShortC, f.DoseML})
+	}
+	for _, p := range t.Pieces {
+		x := pieceJSON{Who: "hands", Batch: p.Batch, Tub: k.Tubs[p.Tub].Name, Step: p.Name, StartMin: at(p.Start), EndMin: at(p.End), LateMin: p.Late.Minutes()}
+		if p.Boil() {
+			x.Who = "kettle"
+		}
+		for _, a := range p.Acts {
+			x.Acts = append(x.Acts, a.String())
+		}
+		if p.HasSpare {
+			spare := p.Spare.Minutes()
+			x.SpareMin = &spare
+		}
+		j.Timetable = append(j.Timetable, x)
+	}
+	for _, s := range t.Soaks {
+		x := pieceJSON{Who: "soak", Batch: s.Batch, Tub: k.Tubs[s.Tub].Name, Step: s.Step.Name, StartMin: at(s.Start), EndMin: at(s.End)}
+		if !s.Release.IsZero() {
+			release := finiteOrNull(at(s.Release))
+			x.Release = &release
+		}
+		j.Timetable = append(j.Timetable, x)
+	}
+	for _, w := range byTubs {
+		x := byTubsJSON{Tubs: w.Tubs, HotL: w.HotL, Gap: w.Gap, Proven: w.Proven, Problem: w.Problem}
+		if w.Problem == "" {
+			x.FinishMin = at(w.Finish)
+		}
+		if w.HasSpare {
+			spare := w.Spare.Minutes()
+			x.SpareMin = &spare
+		}
+		j.ByTubs = append(j.ByTubs, x)
+	}
+	for _, d := range o.Draws {
+		j.HotWater = append(j.HotWater, drawJSON{d.Batch, d.Step.Name, at(d.At), d.HotL, d.TapC, d.LeftL, finiteOrNull(d.WaitMin), finiteOrNull(d.MoreKettleL)})
+	}
+	enc := json.NewEncoder(out)
+	enc.SetIndent("", "  ")
+	return enc.Encode(j)
+}
+
+func writePlanText(out io.Writer, o session.Outlook, byTubs []session.WithTubs) error {
+	t, k := o.Timetable, o.Plan.Kit
+	u := k.Units
+	var b strings.Builder
+	say := func(format string, args ...any) { _, _ = fmt.Fprintf(&b, format+"\n", args...) }
+	clock := func(m time.Time) string { return m.Format("15:04") }
+	say("%d batches, %s at the tubs from %s: done at %s (%s)", len(o.Plan.Batches), measure.Minutes(math.Round(o.Sums.LengthMin)), clock(t.From), clock(t.Finish), howGood(t))
+	for _, x := range o.Plan.Batches {
+		say("  %-4s %s raw, %s, scour %s a wash", x.ID, u.Mass(x.RawG), x.Form, u.Dose(x.RawG/100*k.Scour.DoseMLPer100G))
+	}
+	say("\nwhen   tub     batch  what")
+	for _, p := range t.Pieces {
+		what := p.Name + ": "
+		if p.Boil() {
+			what = fmt.Sprintf("boil %s for the %s", u.Pour(p.BoilL, k.JugL), p.Name)
+		} else {
+			acts := make([]string, len(p.Acts))
+			for i, a := range p.Acts {
+				acts[i] = a.String()
+			}
+			what += strings.Join(acts, ", ")
+		}
+		if p.HasSpare {
+			what += fmt.Sprintf(" (%s to spare)", measure.Minutes(math.Floor(p.Spare.Minutes())))
+		}
+		say("%s  %-7s %-6s %s", clock(p.Start), k.Tubs[p.Tub].Name, p.Batch, what)
+	}
+	say("\nfills")
+	for _, x := range t.Baths {
+		say("  %-4s %-14s %-7s %s", x.Batch, x.Step.Name, k.Tubs[x.Tub].Name, fillWords(k, x.Fill))
+	}
+	say("\ntubs   done    to spare   hot water")
+	for _, w := range byTubs {
+		if w.Problem != "" {
+			say("%4d   %s", w.Tubs, w.Problem)
+			continue
+		}
+		spare := "-"
+		if w.HasSpare {
+			spare = measure.Minutes(math.Floor(w.Spare.Minutes()))
+		}
+		say("%4d   %s   %-9s  %s", w.Tubs, clock(w.Finish), spare, u.Volume(w.HotL))
+	}
+	s := o.Sums
+	say("\nwater %s (hot tap %s, cold %s, kettle %s in %d boils), energy %.1f kWh from the tank and %.1f kWh in the kettle, scour %s, hands %s",
+		u.Volume(s.WaterL), u.Volume(s.HotL), u.Volume(s.ColdL), u.Volume(s.KettleL), s.Boils, s.TankKWh, s.KettleKWh, u.Dose(s.ScourML), measure.Minutes(math.Round(s.HandsMin)))
+	if s.HasCost {
+		say("cost %s", s.CostText(k))
+	}
+	for _, c := range o.Cautions {
+		say("mind: %s", c)
+	}
+	say("mind: %s; waxy water goes outdoors, local rules decide where", session.HotWaterCaution(u, 66))
+	_, err := io.WriteString(out, b.String())
+	return err
+}
+
+// howGood says how near the timetable is to the best there can be.
+func howGood(t session.Timetable) string {
+	if t.Proven {
+		return "no timetable is shorter"
+	}
+	return fmt.Sprintf("the best is at most %.1f %% shorter", 100*t.Gap())
+}
+
+func fillWords(k session.Kit, f session.FillPlan) string {
+	var parts []string
+	for _, p := range []struct {
+		l    float64
+		from string
+	}{{f.Pour.ColdL, "cold"}, {f.Pour.HotL, "hot tap"}, {f.Pour.KettleL, "kettle"}} {
+		if p.l > 0.01 {
+			parts = append(parts, k.Units.Pour(p.l, k.JugL)+" "+p.from)
+		}
+	}
+	return fmt.Sprintf("%s: %s, then %s", strings.Join(parts, " + "), k.Units.TempFine(f.WaterC), k.Units.TempFine(f.AfterC))
+}
