@@ -20,6 +20,10 @@ type planScreen struct {
 	grid                     grid
 	add, edit, del, up, down key.Binding
 	method, water, start     key.Binding
+	split, times             key.Binding
+
+	outlook session.Outlook // of the plan as it is
+	why     error           // it cannot be washed
 }
 
 func newPlan(e *env) screen {
@@ -27,8 +31,9 @@ func newPlan(e *env) screen {
 		add: bind("a", "add batches", "a"), edit: bind("e", "change", "e"), del: bind("d", "take out", "d", "x", "delete"),
 		up: bind("K", "earlier", "K", "shift+up"), down: bind("J", "later", "J", "shift+down"),
 		method: bind("m", "method", "m"), water: bind("w", "water today", "w"), start: bind("s", "start the day", "s"),
+		split: bind("f", "split a fleece", "f"), times: bind("t", "timetable", "t"),
 	}
-	s.frame = frame{e: e, keys: []key.Binding{keyEnter("twice: start"), s.add, s.edit, s.del, s.water, s.method, s.up, s.down, keyBack, keyHelp, s.start, keyMove}}
+	s.frame = frame{e: e, keys: []key.Binding{keyEnter("twice: start"), s.add, s.split, s.times, s.edit, s.del, s.water, s.method, s.up, s.down, keyBack, keyHelp, s.start, keyMove}}
 	s.grid.cols = []column{{title: ""}, {title: "batch"}, {title: "fleece"}, {title: "raw", right: true}, {title: "form", spare: 2}, {title: "presoak", spare: 3}, {title: "tub", spare: 1}}
 	if len(e.plan.Method.Steps) == 0 {
 		e.plan.Method = session.BuiltInMethod()
@@ -74,7 +79,9 @@ func (s *planScreen) fill() {
 	s.keys[0] = keyEnter("twice: start")
 	if len(rows) == 0 {
 		s.keys[0] = keyEnter("add batches")
+		return
 	}
+	s.outlook, s.why = session.PlanAhead(p, s.e.now, session.AsGiven, session.Quick)
 }
 
 // whole is the plan as it would be started.
@@ -112,6 +119,10 @@ func (s *planScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
 		return s, s.begin()
 	case key.Matches(k, s.add):
 		return s, s.addBatches("")
+	case key.Matches(k, s.split):
+		return s, s.splitFleece()
+	case key.Matches(k, s.times):
+		return s, s.timetable()
 	case key.Matches(k, s.edit):
 		return s, s.change()
 	case key.Matches(k, s.del):
@@ -137,27 +148,42 @@ func (s *planScreen) try(p session.Plan) error {
 }
 
 func (s *planScreen) addBatches(chosen string) tea.Cmd {
-	form, err := newBatchForm(s.e, chosen, func(f session.Fleece, batches []session.Batch) error {
-		p := s.e.plan
-		p.Batches = append(slices.Clone(p.Batches), batches...)
-		p.Fleeces = slices.Clone(p.Fleeces)
-		if i := slices.IndexFunc(p.Fleeces, func(o session.Fleece) bool { return o.ID == f.ID }); i >= 0 {
-			p.Fleeces[i] = f
-		} else {
-			p.Fleeces = append(p.Fleeces, f)
-		}
-		if err := s.try(p); err != nil {
-			return err
-		}
-		s.grid.at = len(p.Batches) - 1
-		s.e.tell("%s of %s in the plan", counted(len(batches), "batch", "batches"), f.Title())
-		return nil
-	})
+	form, err := newBatchForm(s.e, chosen, s.take)
 	if err != nil {
 		s.e.refuse(err)
 		return nil
 	}
 	return push(form)
+}
+
+// take puts batches of a fleece behind those of the plan.
+func (s *planScreen) take(f session.Fleece, batches []session.Batch) error {
+	p := s.e.plan
+	p.Batches = append(slices.Clone(p.Batches), batches...)
+	p.Fleeces = slices.Clone(p.Fleeces)
+	if i := slices.IndexFunc(p.Fleeces, func(o session.Fleece) bool { return o.ID == f.ID }); i >= 0 {
+		p.Fleeces[i] = f
+	} else {
+		p.Fleeces = append(p.Fleeces, f)
+	}
+	if err := s.try(p); err != nil {
+		return err
+	}
+	s.grid.at = len(p.Batches) - 1
+	s.e.tell("%s of %s in the plan", counted(len(batches), "batch", "batches"), f.Title())
+	return nil
+}
+
+// timetable opens what the plan comes to.
+func (s *planScreen) timetable() tea.Cmd {
+	if len(s.e.plan.Batches) == 0 {
+		s.e.refuse(fmt.Errorf("there is no batch to plan yet: a adds some"))
+		return nil
+	}
+	return push(newOutlook(s.e, s.whole(), func(p session.Plan) {
+		s.e.plan.Batches, s.e.plan.Fleeces = p.Batches, p.Fleeces
+		s.fill()
+	}))
 }
 
 // change edits the chosen batch.
@@ -309,12 +335,25 @@ func (s *planScreen) View() string {
 func (s *planScreen) totals() []string {
 	t, p := s.e.Theme, s.whole()
 	u := p.Kit.Units
-	var dose, raw float64
+	var out []string
+	raw := 0.0
 	for _, b := range p.Batches {
 		raw += b.RawG
-		dose += b.RawG / 100 * p.Kit.Scour.DoseMLPer100G
 	}
-	out := []string{t.Text.Render(fit(fmt.Sprintf(" About %s; %s raw; scour for one wash of them all %s", measure.Minutes(roundTo(dayMinutes(p), 10)), u.Mass(raw), u.Dose(dose)), s.w))}
+	if s.why != nil {
+		out = append(out, t.Warn.Render(fit(" "+s.why.Error(), s.w)))
+	} else {
+		m := s.outlook.Sums
+		out = append(out, t.Text.Render(fit(fmt.Sprintf(" About %s; %s raw; %s of water, scour %s; t shows when to do what", measure.Minutes(roundTo(m.LengthMin, 10)), u.Mass(raw), u.Volume(m.WaterL), u.Dose(m.ScourML)), s.w)))
+		for i, c := range s.outlook.Cautions {
+			if i == 1 && len(s.outlook.Cautions) > 2 {
+				c = fmt.Sprintf("%d more things to mind: t shows them", len(s.outlook.Cautions)-1)
+			}
+			if i < 2 {
+				out = append(out, t.Warn.Render(fit(" "+c, s.w)))
+			}
+		}
+	}
 	for i, f := range p.Fleeces {
 		n, g := 0, 0.0
 		for _, b := range p.Batches {
@@ -327,35 +366,6 @@ func (s *planScreen) totals() []string {
 		out = append(out, t.Faint.Render(fit(text, s.w)))
 	}
 	return out
-}
-
-// handsMin is what filling, lifting and emptying take for each bath; a guess.
-const handsMin = 6
-
-// dayMinutes is about how long the plan takes: each tub takes the next batch
-// when it is free.
-func dayMinutes(p session.Plan) float64 {
-	free := make([]float64, max(1, len(p.Kit.Tubs)))
-	for _, b := range p.Batches {
-		at := 0
-		for i := range free {
-			if free[i] < free[at] {
-				at = i
-			}
-		}
-		for _, f := range p.Fleeces {
-			if f.ID != b.FleeceID {
-				continue
-			}
-			for _, st := range p.Method.StepsFor(f, b.Presoak) {
-				free[at] += handsMin
-				if st.Kind.IsBath() {
-					free[at] += st.SoakMin
-				}
-			}
-		}
-	}
-	return slices.Max(free)
 }
 
 func roundTo(v, step float64) float64 { return math.Round(v/step) * step }

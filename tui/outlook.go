@@ -1,0 +1,344 @@
+package tui
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/x/ansi"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/tui/theme"
+)
+
+// outlookScreen is a plan worked out: the timetable as bars, what the day is
+// with fewer tubs, what it takes, and each thing to do in order.
+type outlookScreen struct {
+	frame
+	scroll
+	made  chan worked
+	shown *worked
+	asked bool
+	plan  session.Plan
+	start time.Time
+	sort  key.Binding
+	order func(session.Plan) // takes the batches over in the better order
+}
+
+// worked is what has been worked out, away from the screen.
+type worked struct {
+	outlook session.Outlook
+	byTubs  []session.WithTubs
+	err     error
+}
+
+// outlookMsg says that it has been.
+type outlookMsg struct{}
+
+// newOutlook works out a plan that begins now; order takes over a better order.
+func newOutlook(e *env, p session.Plan, order func(session.Plan)) screen {
+	s := &outlookScreen{made: make(chan worked, 1), plan: p, start: e.now, order: order, sort: bind("o", "put in this order", "o")}
+	s.frame = frame{e: e, keys: []key.Binding{keyScroll, s.sort, keyBack, keyHelp}}
+	return s
+}
+
+func (s *outlookScreen) Title() string { return "Timetable" }
+
+func (s *outlookScreen) Init() tea.Cmd {
+	s.asked = true
+	p, start, made, j := s.plan, s.start, s.made, s.e.Journal
+	return func() tea.Msg {
+		var w worked
+		if days, err := j.Days(0); err == nil { // without them it goes by the handbook
+			p.Heat, p.Hands = session.LearnFrom(days), session.LearnHands(days)
+		}
+		w.outlook, w.err = session.PlanAhead(p, start, session.Earliest, session.Thorough)
+		if w.err == nil {
+			w.byTubs = session.CompareTubs(p, start, session.Quick)
+		}
+		made <- w
+		return outlookMsg{}
+	}
+}
+
+func (s *outlookScreen) take() {
+	select {
+	case w := <-s.made:
+		s.shown = &w
+	default:
+	}
+}
+
+func (s *outlookScreen) SetSize(w, h int) {
+	s.frame.SetSize(w, h)
+	s.take()
+	s.refill()
+}
+
+func (s *outlookScreen) refill() {
+	if s.w > 0 {
+		s.set(s.text(), s.w, max(1, s.h-1))
+	}
+}
+
+func (s *outlookScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
+	s.take()
+	s.refill()
+	k, ok := s.pressed(msg)
+	if !ok {
+		return s, nil
+	}
+	if cmd, done := s.common(k); done {
+		return s, cmd
+	}
+	if !s.move(k) && key.Matches(k, s.sort) && s.shown != nil && s.shown.err == nil {
+		s.order(s.shown.outlook.Plan)
+		s.e.tell("the batches are in this order")
+		return s, pop()
+	}
+	return s, nil
+}
+
+func (s *outlookScreen) View() string { return s.port.View() + "\n" + fit(s.footLine(), s.w) }
+
+func (s *outlookScreen) text() []string {
+	t, w := s.e.Theme, s.w
+	switch {
+	case s.shown == nil:
+		return []string{t.Faint.Render(fit(" working it out …", w))}
+	case s.shown.err != nil:
+		out := []string{t.Warn.Render(fit(" This plan cannot be washed as it is:", w))}
+		for _, l := range wrapped(s.shown.err.Error(), w-4) {
+			out = append(out, t.Text.Render(fit("   "+l, w)))
+		}
+		return out
+	}
+	o := s.shown.outlook
+	var out []string
+	add := func(texts ...string) { out = append(out, texts...) }
+	tt := o.Timetable
+	add(t.Next.Render(fit(fmt.Sprintf(" Done at %s if it begins now: %s, %s of it by hand", s.e.clockText(tt.Finish), measure.Minutes(math.Round(o.Sums.LengthMin)), measure.Minutes(math.Round(o.Sums.HandsMin))), w)))
+	add(t.Faint.Render(fit(" "+provenText(tt), w)))
+	add(timetableBars(s.e, o.Plan.Kit, tt, w)...)
+	add("", t.Title.Render(fit(" With fewer tubs", w)))
+	add(s.tubsTable()...)
+	add("", t.Title.Render(fit(" What it takes", w)))
+	add(s.sums()...)
+	if len(o.Cautions) > 0 {
+		add("", t.Title.Render(fit(" Mind", w)))
+	}
+	for _, c := range o.Cautions {
+		for i, l := range wrapped(c, w-4) {
+			lead := " · "
+			if i > 0 {
+				lead = "   "
+			}
+			add(t.Warn.Render(fit(lead+l, w)))
+		}
+	}
+	add("", t.Title.Render(fit(" What to do when", w)))
+	add(s.deeds()...)
+	return out
+}
+
+func provenText(t session.Timetable) string {
+	if t.Proven {
+		return "no other order of work is done sooner"
+	}
+	return fmt.Sprintf("at most %.0f %% could still be gained, whatever the order of work", math.Ceil(100*t.Gap()))
+}
+
+// timetableBars draws each tub's day on one axis, the kettle's and the person's
+// below: full where hands are wanted, a line for a soak.
+func timetableBars(e *env, k session.Kit, tt session.Timetable, w int) []string {
+	t := e.Theme
+	name := 4
+	for _, tub := range k.Tubs {
+		name = max(name, min(12, ansi.StringWidth(tub.Name)))
+	}
+	name = max(name, len("kettle"))
+	cells := w - name - 3
+	if cells < 20 || !tt.Finish.After(tt.From) {
+		return nil
+	}
+	length := tt.Finish.Sub(tt.From)
+	at := func(m time.Time) int {
+		return min(cells-1, max(0, int(float64(m.Sub(tt.From))/float64(length)*float64(cells))))
+	}
+	hand, soak, wash := "█", t.Mark(theme.MarkSoak), "═"
+	if t.ASCII {
+		hand, wash = "#", "~"
+	}
+	row := func() []string {
+		r := make([]string, cells)
+		for i := range r {
+			r[i] = " "
+		}
+		return r
+	}
+	paint := func(r []string, from, to time.Time, mark string) {
+		for i := at(from); i <= max(at(from), at(to)-1); i++ {
+			r[i] = mark
+		}
+	}
+	line := func(label string, r []string) string {
+		return t.Text.Render(fit(" "+fit(label, name)+" ", name+2)) + t.Bar.Render(strings.Join(r, "")) + " "
+	}
+	out := []string{t.Faint.Render(fit(strings.Repeat(" ", name+2)+axisText(e, tt, cells), w))}
+	you, boil := row(), row()
+	for i, tub := range k.Tubs {
+		r, labels := row(), row()
+		for _, s := range tt.Soaks {
+			if s.Tub == i {
+				mark := soak
+				if s.Step.Kind == session.Wash {
+					mark = wash
+				}
+				paint(r, s.Start, s.End, mark)
+			}
+		}
+		began := map[string]bool{}
+		for _, p := range tt.Pieces {
+			if p.Tub != i || p.Boil() {
+				continue
+			}
+			paint(r, p.Start, p.End, hand)
+			if !began[p.Batch] {
+				began[p.Batch] = true
+				place(labels, at(p.Start), p.Batch)
+			}
+		}
+		out = append(out, t.Faint.Render(fit(strings.Repeat(" ", name+2)+strings.Join(labels, ""), w)), line(tub.Name, r))
+	}
+	for _, p := range tt.Pieces {
+		if p.Boil() {
+			paint(boil, p.Start, p.End, hand)
+		} else {
+			paint(you, p.Start, p.End, hand)
+		}
+	}
+	out = append(out, line("kettle", boil), line("you", you))
+	return append(out, t.Faint.Render(fit(fmt.Sprintf(" %s hands   %s soak   %s hot wash", hand, soak, wash), w)))
+}
+
+// place writes a word into a row of cells, if there is room for it.
+func place(cells []string, at int, word string) {
+	if at+len(word) > len(cells) {
+		return
+	}
+	for i := range len(word) {
+		if cells[at+i] != " " {
+			return
+		}
+	}
+	for i, r := range word {
+		cells[at+i] = string(r)
+	}
+}
+
+// axisText is clock times over the bars, as many as have room.
+func axisText(e *env, tt session.Timetable, cells int) string {
+	r := make([]string, cells)
+	for i := range r {
+		r[i] = " "
+	}
+	length := tt.Finish.Sub(tt.From)
+	step := 10 * time.Minute
+	for _, longer := range []time.Duration{15, 30, 60, 120, 240, 480, 1440} {
+		if float64(length/step)*8 <= float64(cells) {
+			break
+		}
+		step = longer * time.Minute
+	}
+	for m := tt.From.Truncate(step); m.Before(tt.Finish); m = m.Add(step) {
+		if m.Before(tt.From) {
+			continue
+		}
+		place(r, int(float64(m.Sub(tt.From))/float64(length)*float64(cells)), e.clockText(m))
+	}
+	return strings.Join(r, "")
+}
+
+func (s *outlookScreen) tubsTable() []string {
+	t, w, u := s.e.Theme, s.w, s.plan.Kit.Units
+	out := []string{t.Faint.Render(fit("   tubs   done at   tightest wash    hot water", w))}
+	for _, x := range s.shown.byTubs {
+		if x.Problem != "" {
+			out = append(out, t.Text.Render(fit(fmt.Sprintf("   %4d   not possible", x.Tubs), w)))
+			continue
+		}
+		spare := "-"
+		if x.HasSpare {
+			spare = minText(x.Spare.Minutes()) + " to spare"
+		}
+		out = append(out, t.Text.Render(fit(fmt.Sprintf("   %4d   %-7s   %-14s   %s", x.Tubs, s.e.clockText(x.Finish), spare, u.Volume(x.HotL)), w)))
+	}
+	return out
+}
+
+func (s *outlookScreen) sums() []string {
+	t, w, u := s.e.Theme, s.w, s.plan.Kit.Units
+	m := s.shown.outlook.Sums
+	lines := []string{
+		fmt.Sprintf("water   %s: %s hot tap, %s cold, %s kettle", u.Volume(m.WaterL), u.Volume(m.HotL), u.Volume(m.ColdL), u.Volume(m.KettleL)),
+		fmt.Sprintf("energy  %.1f kWh from the tank, %.1f kWh in the kettle (%s)", m.TankKWh, m.KettleKWh, counted(m.Boils, "boil", "boils")),
+		fmt.Sprintf("scour   %s", u.Dose(m.ScourML)),
+	}
+	if m.HasCost {
+		lines = append(lines, "cost    "+m.CostText(s.plan.Kit))
+	}
+	for i, l := range lines {
+		lines[i] = t.Text.Render(fit("   "+l, w))
+	}
+	return lines
+}
+
+// deeds are the pieces of the timetable, one a line.
+func (s *outlookScreen) deeds() []string {
+	t, w, o := s.e.Theme, s.w, s.shown.outlook
+	k := o.Plan.Kit
+	var out []string
+	for _, p := range o.Timetable.Pieces {
+		what := p.Name + ": "
+		if p.Boil() {
+			what = fmt.Sprintf("boil %s for the %s", k.Units.Pour(p.BoilL, k.JugL), p.Name)
+		} else {
+			acts := make([]string, len(p.Acts))
+			for i, a := range p.Acts {
+				acts[i] = a.String()
+			}
+			what += strings.Join(acts, ", ")
+			if slices.Contains(p.Acts, session.FillTub) {
+				what += s.poured(p)
+			}
+		}
+		out = append(out, t.Text.Render(fit(fmt.Sprintf("   %s  %s  %-4s %s", s.e.clockText(p.Start), fit(k.Tubs[p.Tub].Name, 10), p.Batch, what), w)))
+	}
+	return out
+}
+
+// poured is what goes into the bath that a piece fills.
+func (s *outlookScreen) poured(p session.Piece) string {
+	k := s.plan.Kit
+	for _, b := range s.shown.outlook.Timetable.Baths {
+		if b.Tub != p.Tub || b.Batch != p.Batch || b.Step.Name != p.Name {
+			continue
+		}
+		var parts []string
+		for _, x := range []struct {
+			l    float64
+			from string
+		}{{b.Fill.Pour.ColdL, "cold"}, {b.Fill.Pour.HotL, "hot"}, {b.Fill.Pour.KettleL, "kettle"}} {
+			if x.l > 0.01 {
+				parts = append(parts, k.Units.Pour(x.l, k.JugL)+" "+x.from)
+			}
+		}
+		return " (" + strings.Join(parts, " + ") + ")"
+	}
+	return ""
+}

@@ -1,0 +1,87 @@
+package tui
+
+import (
+	"fmt"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/session"
+)
+
+// splitFleece asks how much of a fleece goes into the day, and puts it into
+// baskets: even ones, nothing left over.
+func (s *planScreen) splitFleece() tea.Cmd {
+	e := s.e
+	known, err := e.Ledger.Fleeces()
+	if err != nil {
+		e.refuse(fmt.Errorf("the fleeces could not be read: %w", err))
+		return nil
+	}
+	if len(known) == 0 {
+		e.refuse(fmt.Errorf("there is no fleece yet: a adds batches of a new one"))
+		return nil
+	}
+	choices := make([]choice[string], 0, len(known))
+	for _, f := range known {
+		f = f.Clean()
+		choices = append(choices, choice[string]{f.ID, fmt.Sprintf("%s  (%s raw, %s in the plan)", f.Title(), e.kit.Units.Mass(f.RawG), e.kit.Units.Mass(s.planned(f.ID)))})
+	}
+	find := func(id string) session.Fleece {
+		for _, f := range known {
+			if f.ID == id {
+				return f
+			}
+		}
+		return session.Fleece{}
+	}
+	part := session.Part{Fleece: known[0]}
+	id := known[0].ID
+	usual := func() (rawG, basketG float64) {
+		f := find(id)
+		return max(0, f.RawG-s.planned(id)), s.whole().BasketG(f.Type, part.Form)
+	}
+	part.RawG, part.BasketG = usual()
+	raw := numberField(e.kit.Units, weight, "How much of it", "all that is left of it, unless you say less", &part.RawG, kitCheck(session.Kit.CheckFleeceG))
+	basket := numberField(e.kit.Units, weight, "Most in a basket", "springy fleece less, locks less; 12 g in each litre of bath is the ceiling of a scouring test", &part.BasketG, kitCheck(session.Kit.CheckBatchG))
+	pages := []*page{
+		{title: "Which fleece", fields: []*field{choiceField("Fleece", "one animal's clip", &id, false, choices...)}},
+		{title: "Baskets", fields: []*field{
+			choiceField("Form", "loose fleece may be pressed; locks are only raised and lowered", &part.Form, true,
+				choice[session.Form]{session.Loose, "loose"}, choice[session.Form]{session.Locks, "locks, in layers"}),
+			raw, basket,
+		}},
+	}
+	f := newForm(e, "Split a fleece into batches", pages, func() (tea.Cmd, error) {
+		part.Fleece = find(id)
+		batches, err := s.whole().Split(part)
+		if err != nil {
+			return nil, err
+		}
+		if err := s.take(part.Fleece, batches); err != nil {
+			return nil, err
+		}
+		return pop(), nil
+	})
+	was, form := id, part.Form
+	f.changed = func() {
+		if id == was && form == part.Form {
+			return
+		}
+		was, form = id, part.Form
+		rawG, basketG := usual()
+		raw.offer(rawG)
+		basket.offer(basketG)
+	}
+	return push(f)
+}
+
+// planned is how much of a fleece is in the plan, g.
+func (s *planScreen) planned(id string) float64 {
+	g := 0.0
+	for _, b := range s.e.plan.Batches {
+		if b.FleeceID == id {
+			g += b.RawG
+		}
+	}
+	return g
+}
