@@ -1,0 +1,82 @@
+package tui
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"fleece.example/tubside/session"
+)
+
+// planned is a person at a plan of four batches of two invented fleeces.
+func planned(t *testing.T) *person {
+	p := newPerson(t, true, withFleeces)
+	plan := storyPlan(3)
+	plan.Kit = *p.ledger.kit
+	p.app.env.plan = session.Plan{Method: plan.Method, Fleeces: plan.Fleeces, Batches: plan.Batches}
+	p.press("p")
+	return p
+}
+
+// TestOutlookPictures: the timetable at every size, and that it can be read on.
+func TestOutlookPictures(t *testing.T) {
+	p := planned(t)
+	p.press("t")
+	p.sees("Done at", "by hand", "kettle", "you")
+	for _, sz := range sizes {
+		p.resize(sz[0], sz[1])
+		checkPicture(t, fmt.Sprintf("outlook-%dx%d", sz[0], sz[1]), p.view())
+	}
+	p.resize(80, 24)
+	p.press("end")
+	p.sees("rack: spin, rack")
+}
+
+// The plan says what it comes to, and takes a better order over.
+func TestPlanOutlook(t *testing.T) {
+	p := planned(t)
+	p.sees("t: timetable", "g in each litre")
+	p.press("t", "o")
+	p.says("in this order")
+	if n := len(p.app.env.plan.Batches); n != 4 {
+		t.Fatalf("%d batches after the order was taken over", n)
+	}
+	p.press("esc", "k", "2", "0", "ctrl+s", "esc", "p") // no kettle
+	p.sees("its shortest soak is 15 min", "a kettle")
+	p.press("t")
+	p.sees("cannot be washed as it is")
+}
+
+// A fleece is split into even baskets that add up to what is left of it.
+func TestSplitFleece(t *testing.T) {
+	p := planned(t)
+	var before float64
+	for _, b := range p.app.env.plan.Batches {
+		before += b.RawG
+	}
+	p.press("f", "enter")
+	p.sees("How much of it")
+	p.press("ctrl+s")
+	if strings.Contains(p.view(), "Most in a basket") {
+		t.Fatalf("refused:\n%s", p.view())
+	}
+	id := p.app.env.plan.Batches[len(p.app.env.plan.Batches)-1].FleeceID
+	var whole, sum float64
+	for _, f := range p.app.env.plan.Fleeces {
+		if f.ID == id {
+			whole = f.RawG
+		}
+	}
+	for _, b := range p.app.env.plan.Batches {
+		if b.FleeceID == id {
+			sum += b.RawG
+		}
+	}
+	if sum != whole || whole == 0 {
+		t.Errorf("%g g in the plan of a fleece of %g g", sum, whole)
+	}
+	p.press("f", "enter", "tab", "1", "ctrl+s") // nothing is left of it: refused, not lost
+	if got := len(p.app.env.plan.Batches); got < 5 {
+		t.Errorf("%d batches", got)
+	}
+}
