@@ -1,0 +1,96 @@
+package yield
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+)
+
+// A rackful is how a simulated batch really dries, invented for the test.
+type rackful struct {
+	restG, waterG, tauMin float64
+	part                  float64 // it dries steadily down to this part of the water
+	driftSDG, stepG       float64
+}
+
+func (r rackful) weigh(rnd *rand.Rand, min float64) Weighing {
+	g := r.restG + r.waterG*left(min, r.tauMin, r.part) + r.driftSDG*rnd.NormFloat64()
+	return Weighing{min, math.Round(g/r.stepG) * r.stepG}
+}
+
+// fromPrior draws a batch as the forecast believes them to be.
+func fromPrior(rnd *rand.Rand, rawG, stepG float64) rackful {
+	u, err := Usual("medium")
+	if err != nil {
+		panic(err)
+	}
+	if rnd.Float64() < anyTypes {
+		u = anyType
+	}
+	middle := rawG * (u.Low + u.High) / 2
+	r := rackful{stepG: stepG, part: pick(rnd, falling)}
+	for r.restG < 0.05*rawG {
+		r.restG = middle + rawG*(u.High-u.Low)/rangeIsSigmas*rnd.NormFloat64()
+	}
+	for r.waterG = -1e9; r.waterG < -0.9*r.restG; {
+		r.waterG = middle * (usualWater + usualWaterSD*rnd.NormFloat64())
+	}
+	r.tauMin = usualTauMin * math.Exp(tauLogSD*rnd.NormFloat64())
+	r.driftSDG = pick(rnd, drifts) * r.restG
+	return r
+}
+
+func pick(rnd *rand.Rand, from []sample) float64 {
+	at := rnd.Float64()
+	for _, s := range from {
+		if at -= s.weight; at < 0 {
+			return s.value
+		}
+	}
+	return from[len(from)-1].value
+}
+
+// resting counts how often the interval held the resting weight, and what the
+// dry rule said.
+func resting(t *testing.T, draw func(rnd *rand.Rand, rawG, stepG float64) rackful, stepG float64, weighings, batches int, seed uint64) (held tally, dry, right int) {
+	t.Helper()
+	rnd := rand.New(rand.NewPCG(seed, uint64(weighings)))
+	for range batches {
+		rawG := 115 + 110*rnd.Float64()
+		r := draw(rnd, rawG, stepG)
+		var ws []Weighing
+		for at := 0.0; len(ws) < weighings; at += 90 + 210*rnd.Float64() {
+			ws = append(ws, r.weigh(rnd, at))
+		}
+		f, err := ForecastDrying(ws, Rack{RawG: rawG, Type: "medium", StepG: stepG}, nil)
+		if err != nil {
+			t.Fatalf("%v: %+v %v", err, r, ws)
+		}
+		held.add(f.RestingG, r.restG)
+		if f.Dry {
+			dry++
+			if math.Abs(r.restG-ws[len(ws)-1].MassG) <= 0.02*r.restG+stepG/2 {
+				right++
+			}
+		}
+	}
+	return held, dry, right
+}
+
+// Batches drawn as the forecast believes them to be: the resting weight has to
+// lie in its 90 % interval in 88-92 % of them.
+func TestRestingWeightHeld(t *testing.T) {
+	batches := 2000
+	if testing.Short() {
+		batches = 300
+	}
+	for _, n := range []int{1, 2, 3, 5, 8} {
+		const seed = 51
+		held, dry, right := resting(t, fromPrior, 1, n, batches, seed)
+		t.Logf("1 g, %d weighings, seed %d: %d of %d held (%.1f %%), %.1f g wide; %d called dry, %d of them within 2 %% of rest",
+			n, seed, held.held, held.all, 100*held.part(), held.width/float64(held.all), dry, right)
+		if !testing.Short() && (held.part() < 0.88 || held.part() > 0.92) {
+			t.Errorf("%d weighings: %.1f %% is not 88-92 %%", n, 100*held.part())
+		}
+	}
+}
