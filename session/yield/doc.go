@@ -43,11 +43,12 @@ func (s Show) mass(massG float64) string {
 	if s != nil {
 		return s(massG)
 	}
-	decimals := 0
 	if math.Abs(massG) < 10 {
-		decimals = 1
+		massG = math.Round(10*massG) / 10
+	} else {
+		massG = math.Round(massG)
 	}
-	return strconv.FormatFloat(massG, 'f', decimals, 64) + " g"
+	return strconv.FormatFloat(massG, 'f', -1, 64) + " g"
 }
 
 func percent(part float64) string { return strconv.FormatFloat(100*part, 'f', 1, 64) + " %" }

@@ -69,9 +69,8 @@ const (
 // its water; how large a part, and how restless the room is, nobody knows
 // beforehand (our judgement, no source).
 var (
-	falling  = []sample{{1, 0.4}, {0.75, 0.15}, {0.5, 0.15}, {0.35, 0.15}, {0.25, 0.15}}
-	drifts   = []sample{{0.0015, 0.3}, {0.003, 0.4}, {0.008, 0.3}}
-	anyTypes = 0.2 // how likely a fleece is none of its type's range
+	falling = []sample{{1, 0.4}, {0.75, 0.15}, {0.5, 0.15}, {0.35, 0.15}, {0.25, 0.15}}
+	drifts  = []sample{{0.0015, 0.3}, {0.003, 0.4}, {0.008, 0.3}}
 )
 
 // DryForecast says where a drying batch will come to rest, and when.

@@ -94,3 +94,56 @@ func TestRestingWeightHeld(t *testing.T) {
 		}
 	}
 }
+
+// A scale of coarse steps: on the rack's plateau its rounding is one and the same
+// error, so the interval holds somewhat more than it says, never less.
+func TestRestingWeightOnCoarseScales(t *testing.T) {
+	if testing.Short() {
+		t.Skip("many batches")
+	}
+	const batches, seed = 600, 52
+	for _, stepG := range []float64{2.8349523125, 5} {
+		for _, n := range []int{2, 5, 8} {
+			held, _, _ := resting(t, fromPrior, stepG, n, batches, seed)
+			t.Logf("steps of %.1f g, %d weighings, seed %d: %.1f %% held, %.1f g wide", stepG, n, seed, 100*held.part(), held.width/batches)
+			if held.part() < 0.87 || held.part() > 0.97 {
+				t.Errorf("steps of %.1f g, %d weighings: %.1f %% held", stepG, n, 100*held.part())
+			}
+		}
+	}
+}
+
+// What happens to batches that are not as the forecast believes them to be. least
+// is what has to hold of the resting weights after 2 and after 8 weighings.
+func TestRestingWeightOffThePrior(t *testing.T) {
+	if testing.Short() {
+		t.Skip("many batches")
+	}
+	const batches, seed = 300, 53
+	for _, c := range []struct {
+		name           string
+		change         func(rnd *rand.Rand, rawG float64, r *rackful)
+		least2, least8 float64
+	}{
+		{"exponential from the start", func(_ *rand.Rand, _ float64, r *rackful) { r.part = 1 }, 0.85, 0.85},
+		{"spun, 35-50 % of water", func(rnd *rand.Rand, _ float64, r *rackful) { r.waterG = r.restG * (0.35 + 0.15*rnd.Float64()) }, 0.85, 0.85},
+		{"squeezed by hand, 100-200 %", func(rnd *rand.Rand, _ float64, r *rackful) { r.waterG = r.restG * (1 + rnd.Float64()) }, 0.80, 0.80},
+		{"time constant 20 h", func(_ *rand.Rand, _ float64, r *rackful) { r.tauMin = 1200 }, 0.85, 0.80},
+		{"medium that yields 70 %", func(_ *rand.Rand, rawG float64, r *rackful) { r.restG = 0.7 * rawG }, 0.45, 0.80},
+		{"steady down to 20 % of the water", func(_ *rand.Rand, _ float64, r *rackful) { r.part = 0.2 }, 0.80, 0.55},
+		{"a room twice as restless as any believed in", func(_ *rand.Rand, _ float64, r *rackful) { r.driftSDG = 0.016 * r.restG }, 0.80, 0.50},
+	} {
+		draw := func(rnd *rand.Rand, rawG, stepG float64) rackful {
+			r := fromPrior(rnd, rawG, stepG)
+			c.change(rnd, rawG, &r)
+			return r
+		}
+		two, _, _ := resting(t, draw, 1, 2, batches, seed)
+		eight, dry, right := resting(t, draw, 1, 8, batches, seed)
+		t.Logf("%s, seed %d: %.1f %% held of 2 weighings, %.1f %% of 8 (%d called dry, %d of them within 2 %% of rest)",
+			c.name, seed, 100*two.part(), 100*eight.part(), dry, right)
+		if two.part() < c.least2 || eight.part() < c.least8 {
+			t.Errorf("%s: %.3f, %.3f held", c.name, two.part(), eight.part())
+		}
+	}
+}

@@ -29,12 +29,12 @@ type RestForecast struct {
 const (
 	spreadPrior  = 0.02 // between batches of one part
 	spreadWeight = 0.5  // worth so many batches
-	partSDPrior  = 0.02 // between parts: scale of a half-t with partFreedom
+	partSDPrior  = 0.03 // between parts: scale of a half-t with partFreedom
 	partFreedom  = 3.0
 
 	leastSpread   = 0.001
-	mostSpread    = 0.3
-	spreadSteps   = 48
+	mostSpread    = 0.2
+	spreadSteps   = 40
 	mostPartSD    = 0.15
 	partSDSteps   = 24
 	rangeIsSigmas = 2 * z90 // a type's usual range holds 90 % of its fleeces
@@ -52,8 +52,8 @@ const (
 // far.
 //
 // The yield of a batch is normal about its part's with a variance that goes with
-// one by its raw mass, a part's about the fleece's, a fleece's about its type's;
-// all spreads are integrated over, not plugged in.
+// one by its raw mass, a part's about the fleece's, a fleece's about its type's (or,
+// with the odds of one in five, about that of all types); all spreads are integrated over, not plugged in.
 func ForecastRest(batches []Batch, rest []Part, fleeceType string, show Show) (RestForecast, error) {
 	usual, err := Usual(fleeceType)
 	if err != nil {
@@ -75,8 +75,7 @@ func ForecastRest(batches []Batch, rest []Part, fleeceType string, show Show) (R
 			return RestForecast{}, fmt.Errorf("batch %d: %w", i+1, err)
 		}
 	}
-	middle, meanSD := (usual.Low+usual.High)/2, (usual.High-usual.Low)/rangeIsSigmas
-	predicted, spreadSD, partSD := g.predict(middle, meanSD)
+	predicted, spreadSD, partSD := g.predict(usual)
 	f.YieldPart = predicted.interval(0, 1)
 	f.DryG = f.YieldPart.times(f.RawG)
 	f.SpreadSD, f.PartSD = spreadSD, partSD
@@ -169,7 +168,10 @@ func newGroups(batches []Batch, rest []Part) grouping {
 
 // predict is the distribution of the rest's mean yield, as a mixture over the
 // spreads between batches and between parts, and the likely spreads.
-func (g grouping) predict(middle, meanSD float64) (predicted normals, spreadSD, partSD float64) {
+//
+// A fleece lies in its type's range, or, now and then, only in that of all types:
+// one that is far off its type's would otherwise be read as a wild spread.
+func (g grouping) predict(usual Range) (predicted normals, spreadSD, partSD float64) {
 	partSDs := []float64{0}
 	if g.byParts {
 		partSDs = partSDs[:0]
@@ -179,19 +181,30 @@ func (g grouping) predict(middle, meanSD float64) (predicted normals, spreadSD, 
 			partSDs = append(partSDs, mostPartSD*at*at)
 		}
 	}
+	var all normals
 	var logs, spreads, parts []float64
-	for i := range spreadSteps {
-		s := leastSpread * math.Pow(mostSpread/leastSpread, float64(i)/(spreadSteps-1))
-		for _, p := range partSDs {
-			log, mean, sd := g.given(s, p, middle, meanSD)
-			logs = append(logs, log)
-			spreads, parts = append(spreads, s), append(parts, p)
-			predicted.add(1, mean, sd)
+	for _, r := range []struct {
+		Range
+		odds float64
+	}{{usual, 1 - anyTypes}, {anyType, anyTypes}} {
+		middle, meanSD := (r.Low+r.High)/2, (r.High-r.Low)/rangeIsSigmas
+		for i := range spreadSteps {
+			s := leastSpread * math.Pow(mostSpread/leastSpread, float64(i)/(spreadSteps-1))
+			for _, p := range partSDs {
+				log, mean, sd := g.given(s, p, middle, meanSD)
+				logs = append(logs, log+math.Log(r.odds/meanSD))
+				spreads, parts = append(spreads, s), append(parts, p)
+				all.add(1, mean, sd)
+			}
 		}
 	}
+	const negligible = 1e-5
 	total := 0.0
 	for i, w := range expAll(logs) {
-		predicted[i].weight = w
+		if w < negligible {
+			continue
+		}
+		predicted.add(w, all[i].mean, all[i].sd)
 		total += w
 		spreadSD += w * spreads[i]
 		partSD += w * parts[i]

@@ -29,6 +29,10 @@ var ranges = []Range{
 // anyType spans all types: what is known of a fleece whose type nobody said.
 var anyType = Range{"", 0.35, 0.80, 0.02, 0.25, "US breed lists, all types together", "from memory"}
 
+// anyTypes is how likely a fleece keeps to the range of all types rather than to
+// its own type's (our judgement, no source).
+const anyTypes = 0.2
+
 // Usual returns the usual range of a type by its word (fine, medium, longwool,
 // double-coated); "" gives the range of all types together.
 func Usual(fleeceType string) (Range, error) {
