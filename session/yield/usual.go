@@ -85,6 +85,17 @@ func (p Place) MarshalText() ([]byte, error) {
 	return []byte(placeWords[p]), nil
 }
 
+// UnmarshalText reads the word.
+func (p *Place) UnmarshalText(text []byte) error {
+	for i, w := range placeWords {
+		if w == string(text) {
+			*p = Place(i)
+			return nil
+		}
+	}
+	return fmt.Errorf("%.20q is not a place: use within, below or above", text)
+}
+
 // Compare says in a sentence with its source whether a yield is usual for the
 // type.
 func Compare(yieldPart float64, fleeceType string) (Place, string, error) {
