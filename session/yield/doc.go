@@ -99,10 +99,16 @@ func (m *normals) add(weight, mean, sd float64) {
 }
 
 func (m normals) below(x float64) float64 {
+	const far = 6 // deviations, beyond which nothing is left
 	sum, total := 0.0, 0.0
 	for _, c := range m {
 		total += c.weight
-		sum += c.weight * 0.5 * math.Erfc((c.mean-x)/(c.sd*math.Sqrt2))
+		switch z := (x - c.mean) / c.sd; {
+		case z > far:
+			sum += c.weight
+		case z > -far:
+			sum += c.weight * 0.5 * math.Erfc(-z/math.Sqrt2)
+		}
 	}
 	return sum / total
 }

@@ -53,8 +53,7 @@ const DryRule = "dry: two weighings at least 2 h apart that differ by no more th
 
 // Before any weighing. Times: common practice, no source (a batch takes from half
 // a day to three days). Water: hand squeezed 100-200 % of the dry mass, spun
-// 35-50 % (from memory). Drift: a room's humidity that wanders by 1 % takes wool's
-// weight along by about 0.3 % (isotherm).
+// 35-50 % (from memory).
 const (
 	usualTauMin   = 300 // median of the time constant
 	tauLogSD      = 0.7
@@ -67,10 +66,12 @@ const (
 
 // Wet wool may dry steadily at first and exponentially only below some part of
 // its water; how large a part, and how restless the room is, nobody knows
-// beforehand (our judgement, no source).
+// beforehand (our judgement, no source). A drift is a standard deviation by the
+// resting weight: one per cent of humidity takes 0.23 % of wool's weight along
+// (isotherm at 55 %, drying), so these rooms wander by about 0.7, 2 and 5 %.
 var (
-	falling = []sample{{1, 0.4}, {0.75, 0.15}, {0.5, 0.15}, {0.35, 0.15}, {0.25, 0.15}}
-	drifts  = []sample{{0.0015, 0.3}, {0.003, 0.4}, {0.008, 0.3}}
+	falling = []sample{{1, 0.35}, {0.75, 0.15}, {0.5, 0.2}, {0.35, 0.15}, {0.2, 0.15}}
+	drifts  = []sample{{0.0015, 0.3}, {0.004, 0.4}, {0.012, 0.3}}
 )
 
 // DryForecast says where a drying batch will come to rest, and when.
