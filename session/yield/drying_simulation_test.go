@@ -152,3 +152,23 @@ func TestRestingWeightOffThePrior(t *testing.T) {
 		}
 	}
 }
+
+// What the steady beginning is in the law for: batches that dry steadily down to
+// 35 % of their water, forecast with it and by a plain exponential.
+func TestPlainExponentialFallsShort(t *testing.T) {
+	const batches, seed = 500, 54
+	steady := func(rnd *rand.Rand, rawG, stepG float64) rackful {
+		r := fromPrior(rnd, rawG, stepG)
+		r.part = 0.35
+		return r
+	}
+	ours, _, _, _ := resting(t, steady, 1, 8, batches, seed)
+	kept := falling
+	defer func() { falling = kept }()
+	falling = []sample{{1, 1}}
+	plain, _, _, _ := resting(t, steady, 1, 8, batches, seed)
+	t.Logf("8 weighings, seed %d: %.1f %% held, by a plain exponential %.1f %%", seed, 100*ours.part(), 100*plain.part())
+	if ours.part() < 0.86 || plain.part() > 0.5 {
+		t.Errorf("%v, plain %v", ours, plain)
+	}
+}

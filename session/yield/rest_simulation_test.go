@@ -32,6 +32,9 @@ func components(all []core) (within, between, mean float64) {
 // different, drawn afresh: seven parts of four batches, of which one, two or three
 // whole parts are weighed.
 func TestWholePartsOfSimulatedFleeces(t *testing.T) {
+	if testing.Short() {
+		t.Skip("many fleeces")
+	}
 	const draws, seed = 500, 62
 	within, between, mean := components(cores(t))
 	t.Logf("Dean and Voss, Table 17.1: sd %.2f points between cores of a bale, %.2f between bales, mean %.2f", 100*within, 100*between, 100*mean)
