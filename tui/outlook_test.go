@@ -42,7 +42,7 @@ func TestPlanOutlook(t *testing.T) {
 		t.Fatalf("%d batches after the order was taken over", n)
 	}
 	p.press("esc", "k", "2", "0", "ctrl+s", "esc", "p") // no kettle
-	p.sees("its shortest soak is 15 min", "a kettle")
+	p.sees("shortest soak is 15 min", "tap and kettle cannot do it")
 	p.press("t")
 	p.sees("cannot be washed as it is")
 }

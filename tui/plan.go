@@ -341,7 +341,9 @@ func (s *planScreen) totals() []string {
 		raw += b.RawG
 	}
 	if s.why != nil {
-		out = append(out, t.Warn.Render(fit(" "+s.why.Error(), s.w)))
+		for _, l := range wrapped(s.why.Error(), s.w-2) {
+			out = append(out, t.Warn.Render(fit(" "+l, s.w)))
+		}
 	} else {
 		m := s.outlook.Sums
 		out = append(out, t.Text.Render(fit(fmt.Sprintf(" About %s; %s raw; %s water, scour %s; t: timetable", measure.Minutes(roundTo(m.LengthMin, 10)), u.Mass(raw), u.Volume(m.WaterL), u.Dose(m.ScourML)), s.w)))

@@ -80,9 +80,9 @@ func newRoot(sys system) *cobra.Command {
 		Version:       version,
 		SilenceErrors: true,
 		SilenceUsage:  true,
-		Args: func(_ *cobra.Command, args []string) error {
+		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) > 0 {
-				return usage("there is no command %q: use plan, fill, forecast, rehearse or backup, or none for the wash day", args[0])
+				return usage("there is no command %q: use %s, or none for the wash day", args[0], commandNames(cmd))
 			}
 			return nil
 		},
@@ -109,8 +109,22 @@ func newRoot(sys system) *cobra.Command {
 	for _, name := range []string{"clock-pace", "clock-from"} { // for tests: nobody washes faster
 		cmd.Flags().Lookup(name).Hidden = true
 	}
-	cmd.AddCommand(newRehearse(o, sys), newBackup(o), newForecast(), newFill(), newPlanCommand())
+	cmd.AddCommand(newRehearse(o, sys), newBackup(o), newForecast(), newFill(), newPlanCommand(), newYield())
 	return cmd
+}
+
+// commandNames lists the commands a person may use, for a sentence.
+func commandNames(cmd *cobra.Command) string {
+	var names []string
+	for _, c := range cmd.Commands() {
+		if c.IsAvailableCommand() && c.Name() != "help" {
+			names = append(names, c.Name())
+		}
+	}
+	if n := len(names); n > 1 {
+		return strings.Join(names[:n-1], ", ") + " or " + names[n-1]
+	}
+	return strings.Join(names, "")
 }
 
 // washDay opens the full screen on the person's own store.

@@ -1,0 +1,36 @@
+package yield
+
+import "testing"
+
+func BenchmarkForecastRest(b *testing.B) {
+	var bs []Batch
+	for _, g := range []float64{110, 118, 109, 121, 114, 112} {
+		bs = append(bs, Batch{RawG: 210, DryG: g})
+	}
+	for b.Loop() {
+		if _, err := ForecastRest(bs, []Part{{RawG: 900}}, "medium", nil); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+func BenchmarkForecastRestByParts(b *testing.B) {
+	var bs []Batch
+	for i, g := range []float64{110, 118, 109, 121, 114, 112} {
+		bs = append(bs, Batch{RawG: 210, DryG: g, Part: []string{"shoulder", "side"}[i/3]})
+	}
+	for b.Loop() {
+		if _, err := ForecastRest(bs, []Part{{RawG: 900}}, "medium", nil); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+func BenchmarkForecastDrying(b *testing.B) {
+	ws := []Weighing{{0, 220}, {300, 160}, {600, 136}, {900, 125}, {1200, 121}, {1500, 119}}
+	for b.Loop() {
+		if _, err := ForecastDrying(ws, Rack{RawG: 225, Type: "medium"}, nil); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

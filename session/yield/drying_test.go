@@ -1,0 +1,148 @@
+package yield
+
+import (
+	"math"
+	"strings"
+	"testing"
+	"time"
+)
+
+// exact is a batch of 120 g at rest with 100 g of water that halves every 200
+// minutes, read without rounding.
+func exact(mins ...float64) []Weighing {
+	var ws []Weighing
+	for _, m := range mins {
+		ws = append(ws, Weighing{m, 120 + 100*math.Exp2(-m/200)})
+	}
+	return ws
+}
+
+var rack225 = Rack{RawG: 225, Type: "medium", StepG: 0.1}
+
+func TestDryingFindsTheLaw(t *testing.T) {
+	f, err := ForecastDrying(exact(0, 150, 300, 500, 700, 900, 1200, 1500), rack225, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !f.RestingG.holds(120) || f.RestingG.High-f.RestingG.Low > 4 {
+		t.Errorf("resting weight %+v, 120 g", f.RestingG)
+	}
+	if tau := 200 / math.Ln2; !f.TauMin.holds(tau) {
+		t.Errorf("tau %+v, %.0f min", f.TauMin, tau)
+	}
+	// 1 % of 120 g is left when 100 g has become 1.2 g; the rule's other half
+	// (0.5 % in 2 h) comes a little before or after.
+	if at := 200 * math.Log2(100/1.2); f.DryAtMin.Low > at*1.1 || f.DryAtMin.High < at*0.9 {
+		t.Errorf("dry at %+v, about %.0f min", f.DryAtMin, at)
+	}
+}
+
+func TestEachWeighingNarrowsTheRest(t *testing.T) {
+	last := math.Inf(1)
+	for _, mins := range [][]float64{{0}, {0, 300, 600}, {0, 300, 600, 900, 1200}, {0, 300, 600, 900, 1200, 1500, 1800}} {
+		f, err := ForecastDrying(exact(mins...), rack225, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		width := f.RestingG.High - f.RestingG.Low
+		if width >= last || !f.RestingG.holds(120) {
+			t.Errorf("%d weighings: %+v after %.1f g wide", len(mins), f.RestingG, last)
+		}
+		last = width
+		if f.WeighNextAt < mins[len(mins)-1]+DryApartMin {
+			t.Errorf("weigh again at %v, %v was the last", f.WeighNextAt, mins[len(mins)-1])
+		}
+	}
+}
+
+func TestDryRule(t *testing.T) {
+	for _, row := range []struct {
+		name string
+		ws   []Weighing
+		dry  bool
+	}{
+		{"at rest", []Weighing{{0, 220}, {300, 160}, {900, 122}, {1500, 118}, {1700, 118}}, true},
+		{"an hour apart only", []Weighing{{0, 220}, {300, 160}, {900, 122}, {960, 122}}, false},
+		{"still losing", []Weighing{{0, 220}, {300, 160}, {900, 135}, {1100, 131}}, false},
+		{"steady yet far from rest", []Weighing{{0, 300}, {120, 299}}, false},
+	} {
+		f, err := ForecastDrying(row.ws, Rack{RawG: 225, Type: "medium"}, nil)
+		if err != nil || f.Dry != row.dry {
+			t.Errorf("%s: dry %v, resting %+v, %v", row.name, f.Dry, f.RestingG, err)
+		}
+	}
+}
+
+// A batch that was drier than the room takes up moisture.
+func TestWeighingsThatGoUp(t *testing.T) {
+	f, err := ForecastDrying([]Weighing{{0, 112}, {120, 115}, {300, 118}}, Rack{RawG: 225, Type: "medium"}, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !f.Rising || f.Dry || f.RestingG.High < 118 || f.RestingG.Low <= 0 || len(f.Remarks) == 0 {
+		t.Errorf("%+v", f)
+	}
+	if f.RestingG.Likely < 117 {
+		t.Errorf("it goes up, but is said to rest at %+v", f.RestingG)
+	}
+}
+
+func TestMomentsAndOrder(t *testing.T) {
+	at := time.Date(2026, 5, 16, 18, 0, 0, 0, time.UTC)
+	ws := Since(at, []Moment{{at.Add(5 * time.Hour), 160}, {at, 220}, {at.Add(15 * time.Hour), 122}})
+	if ws[0].AtMin != 300 || ws[1].AtMin != 0 {
+		t.Fatalf("%+v", ws)
+	}
+	mixed, err := ForecastDrying(ws, rack225, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	sorted, err := ForecastDrying([]Weighing{{0, 220}, {300, 160}, {900, 122}}, rack225, nil)
+	if err != nil || mixed.RestingG != sorted.RestingG {
+		t.Errorf("%+v, in order %+v, %v", mixed.RestingG, sorted.RestingG, err)
+	}
+	// The weighings' clock may begin anywhere.
+	later, err := ForecastDrying([]Weighing{{5000, 220}, {5300, 160}, {5900, 122}}, rack225, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "resting on another clock", later.RestingG.Likely, sorted.RestingG.Likely, 1e-6)
+	near(t, "dry on another clock", later.DryAtMin.Likely, sorted.DryAtMin.Likely+5000, 1e-6)
+}
+
+func TestDryingRefusals(t *testing.T) {
+	one := []Weighing{{0, 200}}
+	for _, row := range []struct {
+		ws   []Weighing
+		rack Rack
+		want string
+	}{
+		{nil, rack225, "has not been weighed"},
+		{[]Weighing{{math.NaN(), 200}}, rack225, "not a number"},
+		{[]Weighing{{0, 0}}, rack225, "more than nothing"},
+		{one, Rack{RawG: -1}, "a raw weight"},
+		{one, Rack{StepG: -1}, "a scale's step"},
+		{one, Rack{Type: "camel"}, "not a type of fleece"},
+		{one, Rack{RawG: 225, Yield: Interval{0.6, 0.5, 0.4}}, "the lower first"},
+		{[]Weighing{{0, 200000}}, rack225, "is the unit right?"},
+		{make([]Weighing, mostWeighings+1), rack225, "more than can be"},
+	} {
+		if _, err := ForecastDrying(row.ws, row.rack, nil); err == nil || !strings.Contains(err.Error(), row.want) {
+			t.Errorf("%+v: %v, want %q", row.rack, err, row.want)
+		}
+	}
+}
+
+// What the fleece's other batches gave narrows the forecast of one weighing.
+func TestForecastYieldGuidesTheRack(t *testing.T) {
+	loose, err := ForecastDrying(exact(0, 200), rack225, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	guided := rack225
+	guided.Yield = Interval{0.51, 0.53, 0.56}
+	tight, err := ForecastDrying(exact(0, 200), guided, nil)
+	if err != nil || tight.RestingG.High-tight.RestingG.Low >= loose.RestingG.High-loose.RestingG.Low {
+		t.Errorf("%+v, without it %+v, %v", tight.RestingG, loose.RestingG, err)
+	}
+}

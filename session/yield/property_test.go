@@ -1,0 +1,170 @@
+package yield
+
+import (
+	"math"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+func ordered(t *rapid.T, what string, i Interval) {
+	t.Helper()
+	if !(finite(i.Low, i.Likely, i.High) && i.Low <= i.Likely && i.Likely <= i.High) {
+		t.Fatalf("%s: %+v", what, i)
+	}
+}
+
+var anyNumber = rapid.OneOf(rapid.Float64Range(0, 1000), rapid.Float64(),
+	rapid.SampledFrom([]float64{0, -1, 1e300, math.NaN(), math.Inf(1), math.Inf(-1), math.SmallestNonzeroFloat64}))
+
+var anyTypeWord = rapid.SampledFrom(append(Types(), "", "merino?"))
+
+func genBatch(t *rapid.T, what string) Batch {
+	raw := rapid.Float64Range(50, 400).Draw(t, what+" raw")
+	return Batch{
+		RawG: raw, DryG: raw * rapid.Float64Range(0.3, 0.84).Draw(t, what+" yield"),
+		RawStepG: rapid.SampledFrom([]float64{0, 0.1, 1, 2.8349523125, 5}).Draw(t, what+" step"),
+		Part:     rapid.SampledFrom([]string{"", "shoulder", "side", "britch"}).Draw(t, what+" part"),
+	}
+}
+
+func TestRegainAndContentAreInverse(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		c := rapid.Float64Range(0, 0.99).Draw(t, "content")
+		r, err := RegainFromContent(c)
+		if err != nil {
+			t.Fatal(err)
+		}
+		back, err := ContentFromRegain(r)
+		if err != nil || math.Abs(back-c) > 1e-12 {
+			t.Fatalf("%v -> %v -> %v, %v", c, r, back, err)
+		}
+	})
+}
+
+func TestIsothermRises(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		a, b := rapid.Float64Range(0, 1).Draw(t, "a"), rapid.Float64Range(0, 1).Draw(t, "b")
+		a, b = min(a, b), max(a, b)
+		side := rapid.SampledFrom([]Side{SideUnknown, TakingUp, Drying}).Draw(t, "side")
+		x, _, errA := Regain(a, side)
+		y, sure, errB := Regain(b, side)
+		if errA != nil || errB != nil || x > y || x < 0 || y > mostRegain || sure != (b <= SureRH) {
+			t.Fatalf("%v: R(%v) = %v, R(%v) = %v, sure %v", side, a, x, b, y, sure)
+		}
+		up, _, _ := Regain(b, TakingUp)
+		down, _, _ := Regain(b, Drying)
+		if up > down {
+			t.Fatalf("at %v wool that took up water holds %v, dried %v", b, up, down)
+		}
+	})
+}
+
+// Whatever comes in, there is a sentence or an ordered answer.
+func TestYieldIsNeverNaN(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		b := Batch{
+			RawG: anyNumber.Draw(t, "raw"), DryG: anyNumber.Draw(t, "dry"), RawStepG: anyNumber.Draw(t, "raw step"),
+			DryStepG: anyNumber.Draw(t, "dry step"), Sure: rapid.Bool().Draw(t, "sure"),
+		}
+		room := Room{Known: rapid.Bool().Draw(t, "known"), RH: anyNumber.Draw(t, "rh") / 100, RHErr: anyNumber.Draw(t, "rh err") / 1000,
+			Side: Side(rapid.IntRange(-1, 4).Draw(t, "side"))}
+		r, err := OfBatch(b, room, anyNumber.Draw(t, "regain"), nil)
+		if err != nil {
+			if err.Error() == "" {
+				t.Fatal("an error without a sentence")
+			}
+			return
+		}
+		ordered(t, "as weighed", r.AsWeighed)
+		ordered(t, "regain", r.Regain)
+		ordered(t, "at standard", r.AtStandard)
+	})
+}
+
+func TestFleeceOfOneBatchIsTheBatch(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		b := genBatch(t, "batch")
+		room := Room{Known: true, RH: rapid.Float64Range(0, 1).Draw(t, "rh")}
+		one, errOne := OfBatch(b, room, TradeRegain, nil)
+		all, errAll := OfFleece([]Batch{b}, room, TradeRegain, nil)
+		if errOne != nil || errAll != nil {
+			t.Fatal(errOne, errAll)
+		}
+		if one.AsWeighed != all.AsWeighed || one.AtStandard != all.AtStandard || one.AsWeighed.Likely != b.DryG/b.RawG {
+			t.Fatalf("%+v, %+v", one, all)
+		}
+	})
+}
+
+// The same batches once more say the same with more certainty.
+func TestMoreBatchesNarrowTheRange(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		var bs []Batch
+		for range rapid.IntRange(2, 6).Draw(t, "batches") {
+			b := genBatch(t, "batch")
+			b.Part = ""
+			b.DryG = b.RawG * rapid.Float64Range(0.45, 0.60).Draw(t, "medium yield")
+			bs = append(bs, b)
+		}
+		rest := []Part{{RawG: rapid.Float64Range(100, 3000).Draw(t, "rest")}}
+		few, err := ForecastRest(bs, rest, "medium", nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		more, err := ForecastRest(append(append([]Batch(nil), bs...), bs...), rest, "medium", nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		ordered(t, "few", few.YieldPart)
+		if more.YieldPart.High-more.YieldPart.Low > (few.YieldPart.High-few.YieldPart.Low)*1.001 {
+			t.Fatalf("%+v from %d, %+v from twice as many", few.YieldPart, len(bs), more.YieldPart)
+		}
+		a, errA := OfFleece(bs, Room{}, TradeRegain, nil)
+		b, errB := OfFleece(append(append([]Batch(nil), bs...), bs...), Room{}, TradeRegain, nil)
+		if errA != nil || errB != nil || b.RoundingSD > a.RoundingSD {
+			t.Fatalf("rounding %v of %d batches, %v of twice as many", a.RoundingSD, len(bs), b.RoundingSD)
+		}
+	})
+}
+
+func TestRestIsAnInterval(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		var bs []Batch
+		for range rapid.IntRange(0, 5).Draw(t, "batches") {
+			bs = append(bs, genBatch(t, "batch"))
+		}
+		if len(bs) > 0 && rapid.Bool().Draw(t, "spoilt") {
+			bs[0].DryG = anyNumber.Draw(t, "spoilt")
+		}
+		rest := []Part{{rapid.SampledFrom([]string{"", "side", "belly"}).Draw(t, "name"), anyNumber.Draw(t, "rest")}}
+		f, err := ForecastRest(bs, rest, anyTypeWord.Draw(t, "type"), nil)
+		if err != nil {
+			return
+		}
+		ordered(t, "yield", f.YieldPart)
+		ordered(t, "dry", f.DryG)
+		if f.YieldPart.Low < 0 || f.YieldPart.High > 1 || !finite(f.SpreadSD, f.PartSD) {
+			t.Fatalf("%+v", f)
+		}
+	})
+}
+
+func TestDryingIsAnInterval(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		var ws []Weighing
+		for range rapid.IntRange(0, 6).Draw(t, "weighings") {
+			ws = append(ws, Weighing{anyNumber.Draw(t, "at"), anyNumber.Draw(t, "mass")})
+		}
+		f, err := ForecastDrying(ws, Rack{RawG: anyNumber.Draw(t, "raw"), Type: anyTypeWord.Draw(t, "type"), StepG: anyNumber.Draw(t, "step")}, nil)
+		if err != nil {
+			return
+		}
+		ordered(t, "resting", f.RestingG)
+		ordered(t, "tau", f.TauMin)
+		ordered(t, "dry at", f.DryAtMin)
+		if !(f.RestingG.Low > 0) || !finite(f.WeighNextAt) {
+			t.Fatalf("%+v", f)
+		}
+	})
+}
