@@ -21,3 +21,6 @@ const (
 	MaxNameRunes  = maxName
 	MaxNoteRunes  = maxNote
 )
+
+// BoilMin shows how long a kit's kettle takes, min.
+func (k Kit) BoilMin(litres float64) float64 { return k.boilMin(litres) }

@@ -51,7 +51,7 @@ func kettlePage(k *session.Kit) *page {
 	return &page{title: "Kettle and jug", fields: []*field{
 		numberField(k.Units, volume, "Kettle", "brings the bath above the hot tap; 0 if you have none", &k.Kettle.CapacityL, kitCheck(session.Kit.CheckKettleL)),
 		numberField(k.Units, power, "Its power", "stands on its foot; says how soon it boils", &k.Kettle.PowerW, kitCheck(session.Kit.CheckKettleW)),
-		numberField(k.Units, height, "Height above the sea", "the higher, the cooler water boils: 95 °C at about 1700 m", &k.AltitudeM, kitCheck(session.Kit.CheckAltitudeM)),
+		numberField(k.Units, height, "Height above the sea", "the higher, the cooler water boils: 95 °C at about 1500 m", &k.AltitudeM, kitCheck(session.Kit.CheckAltitudeM)),
 		numberField(k.Units, jugMark, "Mark of your measuring jug", "water is given in whole marks of it; 0 gives it exactly", &k.JugL, kitCheck(session.Kit.CheckJugL)),
 	}}
 }

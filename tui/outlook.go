@@ -289,6 +289,7 @@ func (s *outlookScreen) sums() []string {
 		fmt.Sprintf("energy  %.1f kWh from the tank, %.1f kWh in the kettle (%s)", m.TankKWh, m.KettleKWh, counted(m.Boils, "boil", "boils")),
 		fmt.Sprintf("scour   %s", u.Dose(m.ScourML)),
 	}
+	lines = append(lines, s.hotWater()...)
 	if m.HasCost {
 		lines = append(lines, "cost    "+m.CostText(s.plan.Kit))
 	}
@@ -296,6 +297,25 @@ func (s *outlookScreen) sums() []string {
 		lines[i] = t.Text.Render(fit("   "+l, w))
 	}
 	return lines
+}
+
+// hotWater is how the tank lasts.
+func (s *outlookScreen) hotWater() []string {
+	k, u := s.plan.Kit, s.plan.Kit.Units
+	draws := s.shown.outlook.Draws
+	if k.Tank.VolumeL <= 0 || len(draws) == 0 {
+		return []string{"tank    not known: the tap is taken to stay at " + u.Temp(k.HotTapC) + " (Kit, hot water tank)"}
+	}
+	least, coolest := draws[0], draws[0]
+	for _, d := range draws {
+		if d.LeftL < least.LeftL {
+			least = d
+		}
+		if d.TapC < coolest.TapC {
+			coolest = d
+		}
+	}
+	return []string{fmt.Sprintf("tank    least hot water left %s of %s, at %s; the tap comes at %s or more", u.Volume(least.LeftL), u.Volume(k.Tank.VolumeL), s.e.clockText(least.At), u.Temp(coolest.TapC))}
 }
 
 // deeds are the pieces of the timetable, one a line.
@@ -337,6 +357,9 @@ func (s *outlookScreen) poured(p session.Piece) string {
 			if x.l > 0.01 {
 				parts = append(parts, k.Units.Pour(x.l, k.JugL)+" "+x.from)
 			}
+		}
+		if b.Fill.DoseML > 0 {
+			parts = append(parts, "scour "+k.Units.Dose(b.Fill.DoseML))
 		}
 		return " (" + strings.Join(parts, " + ") + ")"
 	}
