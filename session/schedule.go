@@ -42,9 +42,6 @@ const (
 	farAheadMin = 30 * 24 * 60.0 // a limit past this is none
 )
 
-// quickSlackMin: during the day spare time matters for what is near.
-const quickSlackMin = 90.0
-
 // Piece is a stretch of work in the timetable: what the hands do in one go at a
 // tub, or the kettle coming to the boil (Acts is empty then).
 type Piece struct {
@@ -145,14 +142,11 @@ func (d Day) Timetable(now time.Time, e Effort) (Timetable, error) {
 	if len(b.p.Tasks) == 0 {
 		return Timetable{From: now, Finish: now, Bound: now, Proven: true}, nil
 	}
-	if b.slackUntil = secs(farAheadMin); e == Quick {
-		b.slackUntil = secs(quickSlackMin)
-	}
 	s, err := timetable.Solve(b.p, e.budget())
 	if err != nil {
 		return Timetable{}, fmt.Errorf("the rest of the day could not be planned: %w", err)
 	}
-	return b.read(s), nil
+	return b.read(s)
 }
 
 // scheduler turns a day into a problem and its solution into a timetable.
@@ -163,8 +157,6 @@ type scheduler struct {
 	p    timetable.Problem
 	jobs []jobOf
 	of   []taskOf // what each task is
-	// slackUntil: spare time is worked out for what begins before this, s from now.
-	slackUntil int
 }
 
 type jobOf struct {

@@ -9,12 +9,15 @@ import (
 )
 
 // read turns a solution into the timetable of the day.
-func (b *scheduler) read(s timetable.Solution) Timetable {
+func (b *scheduler) read(s timetable.Solution) (Timetable, error) {
 	b.alike(&s)
 	b.lowerFirst(&s)
 	at := func(sec int) time.Time { return b.now.Add(time.Duration(sec) * time.Second) }
 	t := Timetable{From: b.now, Finish: at(s.FinishS), Bound: at(s.BoundS), Proven: s.Proven, Unavoidable: s.Unavoidable}
-	spare := timetable.Slack(b.p, s, b.slackUntil)
+	spare, err := timetable.Slack(b.p, s)
+	if err != nil {
+		return t, err
+	}
 	sunk := map[[2]int]int{} // end of the fill of a job's step
 	for i, task := range b.p.Tasks {
 		of, j := b.of[i], b.jobs[b.of[i].job]
@@ -24,7 +27,7 @@ func (b *scheduler) read(s timetable.Solution) Timetable {
 		for _, a := range of.acts {
 			p.ActMin = append(p.ActMin, b.look.hands[a])
 		}
-		if spare[i] != timetable.None && spare[i] < secs(farAheadMin) {
+		if spare[i] < secs(farAheadMin) {
 			p.Spare, p.HasSpare = time.Duration(spare[i])*time.Second, true
 		}
 		var a *bathAhead
@@ -51,7 +54,7 @@ func (b *scheduler) read(s timetable.Solution) Timetable {
 	slices.SortStableFunc(t.Pieces, func(a, b Piece) int { return a.Start.Compare(b.Start) })
 	slices.SortStableFunc(t.Soaks, func(a, b Soak) int { return a.Start.Compare(b.Start) })
 	slices.SortStableFunc(t.Baths, func(a, b PlannedBath) int { return a.FillAt.Compare(b.FillAt) })
-	return t
+	return t, nil
 }
 
 // fillAt is when the water is drawn: after the batch has been loaded.

@@ -15,6 +15,11 @@ type builder struct {
 	m *model
 	g *legs
 
+	claimed  []bool
+	firstLeg []int // of each tub-needing job
+	placed   int
+
+	// How far it has come.
 	start           []int
 	dur, lmin, lmax []int // with the tubs chosen so far
 	tub             []int // of each job
@@ -23,21 +28,19 @@ type builder struct {
 	tasksLeft       []int // of each job
 	legsLeft        []int // of each leg: predecessors not placed
 	ready           []int // legs that can be placed, those of waiting jobs among them
-	firstLeg        []int // of each tub-needing job
-	offered         bool  // the free tubs have been offered since the last change
-	claimed         []bool
 	guess           []int // of each leg: its key task does not start before this
+	offered         bool  // the free tubs have been offered since the last change
+	hard, soft      int   // lateness so far, s
 	lines           []line
-	placed          int
 }
 
 func newBuilder(m *model, g *legs) *builder {
 	n := len(m.p.Jobs)
-	b := &builder{m: m, g: g,
+	b := &builder{m: m, g: g, firstLeg: make([]int, n), claimed: make([]bool, m.p.Tubs),
 		start: make([]int, m.n), dur: make([]int, m.n), lmin: make([]int, len(m.lmin)), lmax: make([]int, len(m.lmax)),
 		tub: make([]int, n), holder: make([]int, m.p.Tubs), freeS: make([]int, m.p.Tubs), tasksLeft: make([]int, n),
 		legsLeft: make([]int, len(g.tasks)), ready: make([]int, 0, len(g.tasks)), guess: make([]int, len(g.tasks)),
-		lines: make([]line, m.p.Resources), firstLeg: make([]int, n), claimed: make([]bool, m.p.Tubs)}
+		lines: make([]line, m.p.Resources)}
 	for j, tasks := range m.jobTasks {
 		if len(tasks) > 0 {
 			b.firstLeg[j] = g.of[tasks[0]]
@@ -91,6 +94,7 @@ func (b *builder) reset() {
 		}
 	}
 	b.ready, b.offered = b.ready[:0], false
+	b.hard, b.soft = 0, 0
 	for s, left := range b.legsLeft {
 		b.guess[s] = b.m.head[b.g.key[s]]
 		if left == 0 {
@@ -147,13 +151,14 @@ func (b *builder) pick(c *choice) (leg, at int) {
 
 func (b *builder) key(s int, c *choice) int {
 	const sooner = 1 << 40
-	key := 8*(b.guess[s]+c.bias[s]) - c.lean*b.g.tail[s]
+	bias := c.bias[s]
+	key := 8*(b.guess[s]+bias) - c.lean*b.g.tail[s]
 	hard, soft := b.latest(s)
 	switch {
 	case c.urgency >= 1 && hard < far:
-		return 8*hard - 2*sooner + 8*c.bias[s]
+		return 8*hard - 2*sooner + 8*bias
 	case c.urgency >= 2 && soft < far:
-		return 8*soft - sooner + 8*c.bias[s]
+		return 8*soft - sooner + 8*bias
 	}
 	return key
 }
@@ -284,9 +289,9 @@ func (b *builder) fit(s int) bool {
 			}
 		}
 		for _, pair := range b.g.clash[s] {
-			i, j := pair[0], pair[1]
-			if b.start[i] < b.start[j]+b.dur[j] && b.start[j] < b.start[i]+b.dur[i] {
-				b.start[j], moved = b.start[i]+b.dur[i], true
+			x, y := pair[0], pair[1]
+			if end := b.useEnd(x); b.start[y.first] < end && b.start[x.first] < b.useEnd(y) {
+				b.start[y.first], moved = end, true
 			}
 		}
 		if !moved {
@@ -323,6 +328,13 @@ func (b *builder) holdEnd(h int) int {
 	return b.start[to]
 }
 
+func (b *builder) useEnd(u use) int {
+	if u.toEnd {
+		return b.start[u.last] + b.dur[u.last]
+	}
+	return b.start[u.last]
+}
+
 // place keeps the starts that fit found for a ready leg.
 func (b *builder) place(at int) {
 	m, s := b.m, b.ready[at]
@@ -334,6 +346,7 @@ func (b *builder) place(at int) {
 		for _, h := range m.holds[i] {
 			b.lines[m.p.Holds[h].Resource].take(b.start[i], b.holdEnd(h))
 		}
+		b.late(i)
 		j := m.tub[i]
 		if j == None {
 			continue
@@ -354,31 +367,35 @@ func (b *builder) place(at int) {
 	}
 }
 
-// cost weighs what has been built.
-func (b *builder) cost() cost {
-	var c cost
-	m := b.m
-	late := func(by int, class Class) {
+// late counts the limits that a task's start passes.
+func (b *builder) late(i int) {
+	count := func(by int, class Class) {
 		switch {
 		case by <= 0:
 		case class == Hard:
-			c.hard += by
+			b.hard += by
 		default:
-			c.soft += by
+			b.soft += by
 		}
 	}
-	for i := range m.n {
+	t := &b.m.p.Tasks[i]
+	if t.LatestS != None {
+		count(b.start[i]-t.LatestS, t.LateClass)
+	}
+	for _, l := range b.m.in[i] {
+		if lag := &b.m.p.Lags[l]; b.lmax[l] < far && !b.g.rigid[l] {
+			count(b.start[i]-b.start[lag.From]-b.dur[lag.From]-b.lmax[l], lag.Class)
+		}
+	}
+}
+
+// cost weighs what has been built.
+func (b *builder) cost() cost {
+	c := cost{hard: b.hard, soft: b.soft}
+	for i := range b.m.n {
 		c.finish = max(c.finish, b.start[i]+b.dur[i])
-		if t := &m.p.Tasks[i]; t.LatestS != None {
-			late(b.start[i]-t.LatestS, t.LateClass)
-		}
 	}
-	for l, lag := range m.p.Lags {
-		if b.lmax[l] < far {
-			late(b.start[lag.To]-b.start[lag.From]-b.dur[lag.From]-b.lmax[l], lag.Class)
-		}
-	}
-	for _, tasks := range m.jobTasks {
+	for _, tasks := range b.m.jobTasks {
 		if len(tasks) > 0 {
 			last := tasks[len(tasks)-1]
 			c.sum += b.start[last] + b.dur[last]

@@ -10,7 +10,7 @@ import (
 // plan is the effort for a day that has not begun, live for each event of one
 // that runs.
 var (
-	plan = timetable.Budget{Places: 800_000, Nodes: 20_000}
+	plan = timetable.Budget{Places: 800_000, Nodes: 1000}
 	live = timetable.Budget{Places: 20_000, Nodes: 500}
 )
 

@@ -12,7 +12,7 @@ type legs struct {
 	succs  [][]int
 	jobs   [][]int    // the tub-needing jobs of each
 	key    []int      // the task whose start stands for the leg's
-	clash  [][][2]int // pairs of tasks in a leg that need the same resource and may swap
+	clash  [][][2]use // pairs of uses of one resource in a leg that lags do not keep apart
 	tail   []int      // from the start of the key task to the end of the timetable
 	rigid  []bool     // lags whose longest wait is kept in every timetable built
 	latest []int      // latest start of the key task, with hard limits only
@@ -28,14 +28,8 @@ func (m *model) cut(keep func(Class) bool) *legs {
 	g.components(m)
 	n := len(g.tasks)
 	g.preds, g.succs, g.jobs = make([]int, n), make([][]int, n), make([][]int, n)
-	g.key, g.clash, g.tail = make([]int, n), make([][][2]int, n), make([]int, n)
+	g.key, g.clash, g.tail = make([]int, n), make([][][2]use, n), make([]int, n)
 	g.latest, g.soft = make([]int, n), make([]int, n)
-	load := make([]int, m.p.Resources)
-	for i := range m.n {
-		for _, r := range m.alone[i] {
-			load[r] += m.dur[i]
-		}
-	}
 	for l := range m.p.Lags {
 		a, b := g.of[m.p.Lags[l].From], g.of[m.p.Lags[l].To]
 		if a != b && !slices.Contains(g.succs[a], b) {
@@ -47,29 +41,51 @@ func (m *model) cut(keep func(Class) bool) *legs {
 		g.key[s] = tasks[0]
 		most := -1
 		g.latest[s], g.soft[s] = far, far
-		for k, i := range tasks {
+		for _, i := range tasks {
 			if j := m.tub[i]; j != None && !slices.Contains(g.jobs[s], j) {
 				g.jobs[s] = append(g.jobs[s], j)
 			}
 			for _, r := range m.alone[i] {
-				if load[r] > most {
-					most, g.key[s] = load[r], i
+				if m.load[r] > most {
+					most, g.key[s] = m.load[r], i
 				}
 			}
 			g.latest[s], g.soft[s] = min(g.latest[s], m.latest[i]), min(g.soft[s], m.softLatest[i])
-			for _, a := range tasks[:k] {
-				if m.share(a, i) && !m.leads(a, i) {
-					g.clash[s] = append(g.clash[s], [2]int{a, i})
-				}
-			}
 		}
+		g.clashes(m, s)
 		g.tail[s] = m.tail[g.key[s]]
 	}
 	return g
 }
 
-func (m *model) share(a, b int) bool {
-	return slices.ContainsFunc(m.alone[a], func(r int) bool { return slices.Contains(m.alone[b], r) })
+// use is a stretch for which a resource is busy: a task's own, or a hold's.
+type use struct {
+	first, last int
+	toEnd       bool
+}
+
+// clashes finds the uses in a leg that could overlap.
+func (g *legs) clashes(m *model, s int) {
+	type of struct {
+		resource int
+		use
+	}
+	var uses []of
+	for _, i := range g.tasks[s] {
+		for _, r := range m.alone[i] {
+			uses = append(uses, of{r, use{i, i, true}})
+		}
+		for _, h := range m.holds[i] {
+			uses = append(uses, of{m.p.Holds[h].Resource, use{i, m.p.Holds[h].To, m.holdToEnd[h]}})
+		}
+	}
+	for k, b := range uses {
+		for _, a := range uses[:k] {
+			if a.resource == b.resource && (a.first == b.first || !m.leads(a.last, b.first)) {
+				g.clash[s] = append(g.clash[s], [2]use{a.use, b.use})
+			}
+		}
+	}
 }
 
 // leads says whether lags go from a to b, directly or through others.
@@ -116,7 +132,7 @@ func (g *legs) components(m *model) {
 		seen[root] = true
 		for stack = append(stack, frame{root, 0}); len(stack) > 0; {
 			f := &stack[len(stack)-1]
-			to := None
+			var to int
 			switch k := f.next; {
 			case k < len(m.out[f.task]):
 				to = m.p.Lags[m.out[f.task][k]].To

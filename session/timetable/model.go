@@ -31,7 +31,7 @@ type model struct {
 	head, tail      []int // longest way to a task's start, and from its start to the end
 	latest          []int // latest start that keeps hard limits ahead, or far
 	softLatest      []int // the same for limits of both classes
-	horizon         int
+	load            []int // of each resource
 }
 
 const far = 1 << 50
@@ -186,6 +186,11 @@ func compile(p *Problem) (*model, error) {
 			return nil, fmt.Errorf("hold %d of resource %d goes from task %d to %d: a lag has to go the same way, and there are %d resources",
 				h, hold.Resource, hold.From, hold.To, p.Resources)
 		}
+		for _, other := range p.Holds[:h] {
+			if other.Resource == hold.Resource && (other.From == hold.From || other.To == hold.To || other.From == hold.To || other.To == hold.From) {
+				return nil, fmt.Errorf("hold %d of resource %d shares a task with another hold of it: make them one", h, hold.Resource)
+			}
+		}
 		m.holds[hold.From] = append(m.holds[hold.From], h)
 		m.holdToEnd = append(m.holdToEnd, slices.Contains(p.Tasks[hold.To].Resources, hold.Resource))
 		for _, i := range []int{hold.From, hold.To} {
@@ -198,6 +203,12 @@ func compile(p *Problem) (*model, error) {
 	m.relax()
 	m.lengths()
 	m.likeTubs()
+	m.load = make([]int, p.Resources)
+	for i := range n {
+		for _, r := range m.alone[i] {
+			m.load[r] += m.dur[i]
+		}
+	}
 	return m, nil
 }
 
@@ -297,7 +308,6 @@ func (m *model) relax() {
 	m.lmin, m.lmax = make([]int, len(p.Lags)), make([]int, len(p.Lags))
 	for i, t := range p.Tasks {
 		m.dur[i] = t.DurS
-		m.horizon += t.EarliestS + max(t.DurS, slices.Max(append([]int{0}, t.DurOnS...)))
 		if len(t.DurOnS) > 0 {
 			m.dur[i] = far
 			m.allowed(t.Job, func(tub int) { m.dur[i] = min(m.dur[i], t.DurOnS[tub]) })
@@ -305,15 +315,13 @@ func (m *model) relax() {
 	}
 	for l := range p.Lags {
 		m.lmin[l], m.lmax[l] = m.limitsIn(l, None)
-		longest := m.lmin[l]
 		if m.lagTub[l] != None {
 			m.lmin[l], m.lmax[l] = far, 0
 			m.allowed(m.lagTub[l], func(tub int) {
 				a, b := m.limitsIn(l, tub)
-				m.lmin[l], m.lmax[l], longest = min(m.lmin[l], a), max(m.lmax[l], b), max(longest, a)
+				m.lmin[l], m.lmax[l] = min(m.lmin[l], a), max(m.lmax[l], b)
 			})
 		}
-		m.horizon += longest
 	}
 	for _, i := range m.order {
 		m.head[i] = max(m.head[i], p.Tasks[i].EarliestS)

@@ -1,179 +1,184 @@
 package timetable
 
-import "slices"
+import (
+	"fmt"
+	"slices"
+)
 
-// Slack is by how many seconds the start of each task may slip, the order of
-// work on every resource and in every tub kept, before some hard limit is
-// passed that is kept now; mostSeconds or more stands for any. Tasks that start
-// at or after untilS are not asked about and get None.
+// NoLimit is the slack of a task whose delay endangers nothing hard.
+const NoLimit = far
+
+// Slack says for each task by how many seconds its start may slip, the order of
+// the tasks on each resource and of the jobs in each tub kept, before a hard
+// limit is passed anywhere: NoLimit if none ever is, 0 if one is passed already.
 //
-// A slip moves what has to come after the task, and what moves with it may be
-// limited itself; a task that waits between its neighbours takes up the slip.
-func Slack(p Problem, s Solution, untilS int) []int {
-	out := make([]int, len(p.Tasks))
+// It is asked at the moment when the task should start. What starts before it
+// stands as it is; what starts with it or later is put off as far as needed, a
+// later fill for instance so that its soak does not get too long.
+func Slack(p Problem, s Solution) ([]int, error) {
 	m, err := compile(&p)
-	if err != nil || len(s.Start) != len(p.Tasks) {
-		for i := range out {
-			out[i] = None
-		}
-		return out
+	if err != nil {
+		return nil, err
 	}
-	k := newSlip(m, s)
+	if len(s.Start) != m.n || len(s.Tub) != len(p.Jobs) {
+		return nil, fmt.Errorf("the timetable has %d starts and %d tubs: the problem has %d tasks and %d jobs",
+			len(s.Start), len(s.Tub), m.n, len(p.Jobs))
+	}
+	for j, tub := range s.Tub {
+		if tub != None && !within(tub, p.Tubs) || p.Jobs[j].NeedsTub && tub == None {
+			return nil, fmt.Errorf("job %d is in tub %d: there are only 0 to %d", j, tub, p.Tubs-1)
+		}
+	}
+	k := newSlacker(m, &s)
+	out := make([]int, m.n)
 	for i := range out {
-		if s.Start[i] >= untilS {
-			out[i] = None
-			continue
-		}
-		out[i] = k.of(i)
+		out[i] = k.slack(i)
 	}
-	return out
+	return out, nil
 }
 
-// slip moves one task and sees what that does.
-type slip struct {
-	m     *model
-	s     Solution
-	dur   []int
-	order []int   // tasks by start
-	place []int   // where each is in order
-	next  [][]int // the tasks that have to wait for a task's end: on a resource, in a tub
-	start []int   // scratch
+// nudge says that a delay of one task beyond some seconds delays another.
+type nudge struct{ to, spare int }
+
+type slacker struct {
+	m       *model
+	start   []int
+	room    []int     // of each task, to its own hard latest start
+	pushes  [][]nudge // from each task to those after it
+	longest [][]nudge // to each task: the task From a longest wait reaches here, and what is left of that wait
+	reached []int     // the spare on the way from the task asked about, by stamp
+	stamp   []int
+	asked   int
+	heap    []nudge
 }
 
-func newSlip(m *model, s Solution) *slip {
-	k := &slip{m: m, s: s, dur: make([]int, m.n), order: make([]int, m.n), place: make([]int, m.n), next: make([][]int, m.n), start: make([]int, m.n)}
-	for i := range k.order {
-		k.order[i] = i
-		k.dur[i] = m.durIn(i, k.tubOf(i))
-	}
-	rank := make([]int, m.n)
-	for at, i := range m.order {
-		rank[i] = at
-	}
-	slices.SortFunc(k.order, func(a, b int) int {
-		if s.Start[a] != s.Start[b] {
-			return s.Start[a] - s.Start[b]
+func newSlacker(m *model, s *Solution) *slacker {
+	k := &slacker{m: m, start: s.Start, room: make([]int, m.n), pushes: make([][]nudge, m.n), longest: make([][]nudge, m.n),
+		reached: make([]int, m.n), stamp: make([]int, m.n)}
+	tub := func(j int) int {
+		if j == None {
+			return None
 		}
-		return rank[a] - rank[b]
-	})
-	for at, i := range k.order {
-		k.place[i] = at
+		return s.Tub[j]
 	}
-	for r := range m.p.Resources {
-		last := None
-		for _, i := range k.order {
-			if !slices.Contains(m.p.Tasks[i].Resources, r) {
-				continue
-			}
-			if last != None {
-				// A resource that is held is free when the hold ends.
-				from := last
-				for _, h := range m.holds[last] {
-					if m.p.Holds[h].Resource == r {
-						from = m.p.Holds[h].To
-					}
-				}
-				if from != i {
-					k.next[from] = append(k.next[from], i)
-				}
-			}
-			last = i
+	end := func(i int) int { return s.Start[i] + m.durIn(i, tub(m.tub[i])) }
+	for i, t := range m.p.Tasks {
+		if k.room[i] = far; t.LatestS != None && t.LateClass == Hard {
+			k.room[i] = max(0, t.LatestS-s.Start[i])
 		}
 	}
-	for t := range m.p.Tubs {
-		last := None
-		for _, i := range k.order {
-			if k.tubOf(i) != t {
-				continue
-			}
-			if last != None && m.p.Tasks[i].Job != m.p.Tasks[last].Job {
-				k.next[last] = append(k.next[last], i)
-			}
-			last = i
+	for l, lag := range m.p.Lags {
+		shortest, longest := m.limitsIn(l, tub(m.lagTub[l]))
+		wait := s.Start[lag.To] - end(lag.From)
+		k.pushes[lag.From] = append(k.pushes[lag.From], nudge{lag.To, max(0, wait-shortest)})
+		if longest < far && lag.Class == Hard {
+			k.longest[lag.To] = append(k.longest[lag.To], nudge{lag.From, max(0, longest-wait)})
 		}
 	}
+	k.queues(s, end)
 	return k
 }
 
-func (k *slip) tubOf(task int) int {
-	if j := k.m.tub[task]; j != None {
-		return k.s.Tub[j]
-	}
-	return None
-}
-
-// of is the slack of one task: by halving, since more slip never breaks less.
-func (k *slip) of(task int) int {
-	if k.keeps(task, mostSeconds) {
-		return mostSeconds
-	}
-	low, high := 0, 1
-	for k.keeps(task, high) {
-		low, high = high, high*2
-	}
-	for high-low > 1 {
-		if mid := (low + high) / 2; k.keeps(task, mid) {
-			low = mid
-		} else {
-			high = mid
+// queues finds who waits for whom on each resource and tub.
+func (k *slacker) queues(s *Solution, end func(int) int) {
+	m := k.m
+	type turn struct{ first, last, from, to int }
+	turns := make([][]turn, m.p.Resources+m.p.Tubs)
+	for i := range m.n {
+		for _, r := range m.alone[i] {
+			turns[r] = append(turns[r], turn{i, i, s.Start[i], end(i)})
 		}
 	}
-	return low
+	for h, hold := range m.p.Holds {
+		t := turn{hold.From, hold.To, s.Start[hold.From], s.Start[hold.To]}
+		if m.holdToEnd[h] {
+			t.to = end(hold.To)
+		}
+		turns[hold.Resource] = append(turns[hold.Resource], t)
+	}
+	for j, tasks := range m.jobTasks {
+		if m.p.Jobs[j].NeedsTub && len(tasks) > 0 {
+			first, last := tasks[0], tasks[len(tasks)-1]
+			t := turn{first, last, s.Start[first], end(last)}
+			turns[m.p.Resources+s.Tub[j]] = append(turns[m.p.Resources+s.Tub[j]], t)
+		}
+	}
+	for _, q := range turns {
+		slices.SortStableFunc(q, func(a, b turn) int {
+			if a.from != b.from {
+				return a.from - b.from
+			}
+			return a.to - b.to
+		})
+		for x := 1; x < len(q); x++ {
+			k.pushes[q[x-1].last] = append(k.pushes[q[x-1].last], nudge{q[x].first, max(0, q[x].from-q[x-1].to)})
+		}
+	}
 }
 
-// keeps reports whether the hard limits that are kept now are kept when a task
-// slips by so much.
-func (k *slip) keeps(task, by int) bool {
-	copy(k.start, k.s.Start)
-	k.start[task] += by
-	moved := map[int]bool{task: true}
-	reach := k.start[task] + k.dur[task] // nothing that starts after this is pushed
-	for _, i := range k.order[k.place[task]:] {
-		if k.s.Start[i] > reach {
+// slack goes from a task to all it pushes, nearest first, until no limit
+// further on can be the nearest.
+func (k *slacker) slack(task int) int {
+	k.asked++
+	now := k.start[task]
+	best := far
+	k.heap = k.heap[:0]
+	k.reach(task, 0)
+	for len(k.heap) > 0 {
+		at := k.take()
+		if at.spare >= best {
 			break
 		}
-		if !moved[i] {
+		if at.spare > k.reached[at.to] {
 			continue
 		}
-		end := k.start[i] + k.dur[i]
-		push := func(to, at int) {
-			if k.start[to] < at {
-				k.start[to], moved[to] = at, true
-				reach = max(reach, at+k.dur[to])
-			}
+		best = min(best, at.spare+k.room[at.to])
+		for _, next := range k.pushes[at.to] {
+			k.reach(next.to, at.spare+next.spare)
 		}
-		for _, to := range k.next[i] {
-			push(to, end)
-		}
-		for _, l := range k.m.out[i] {
-			minS, _ := k.m.limitsIn(l, k.lagTub(l))
-			push(k.m.p.Lags[l].To, end+minS)
-			reach = max(reach, end+minS)
-		}
-	}
-	for i := range moved {
-		if t := k.m.p.Tasks[i]; t.LatestS != None && t.LateClass == Hard && k.start[i] > max(t.LatestS, k.s.Start[i]) {
-			return false
-		}
-		for _, l := range k.m.in[i] {
-			lag := k.m.p.Lags[l]
-			if lag.Class != Hard {
-				continue
-			}
-			_, maxS := k.m.limitsIn(l, k.lagTub(l))
-			waited := k.start[i] - k.start[lag.From] - k.dur[lag.From]
-			was := k.s.Start[i] - k.s.Start[lag.From] - k.dur[lag.From]
-			if waited > max(maxS, was) {
-				return false
+		for _, l := range k.longest[at.to] {
+			if k.start[l.to] < now {
+				best = min(best, at.spare+l.spare)
+			} else {
+				k.reach(l.to, at.spare+l.spare)
 			}
 		}
 	}
-	return true
+	return best
 }
 
-func (k *slip) lagTub(lag int) int {
-	if j := k.m.lagTub[lag]; j != None {
-		return k.s.Tub[j]
+func (k *slacker) reach(task, spare int) {
+	if k.stamp[task] == k.asked && k.reached[task] <= spare {
+		return
 	}
-	return None
+	k.stamp[task], k.reached[task] = k.asked, spare
+	k.heap = append(k.heap, nudge{task, spare})
+	for i := len(k.heap) - 1; i > 0; {
+		up := (i - 1) / 2
+		if k.heap[up].spare <= k.heap[i].spare {
+			break
+		}
+		k.heap[up], k.heap[i] = k.heap[i], k.heap[up]
+		i = up
+	}
+}
+
+func (k *slacker) take() nudge {
+	top := k.heap[0]
+	n := len(k.heap) - 1
+	k.heap[0] = k.heap[n]
+	k.heap = k.heap[:n]
+	for i := 0; ; {
+		least := i
+		for _, c := range [2]int{2*i + 1, 2*i + 2} {
+			if c < n && k.heap[c].spare < k.heap[least].spare {
+				least = c
+			}
+		}
+		if least == i {
+			return top
+		}
+		k.heap[i], k.heap[least] = k.heap[least], k.heap[i]
+		i = least
+	}
 }

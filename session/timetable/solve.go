@@ -56,50 +56,121 @@ func (c *chance) below(n int) int {
 }
 
 // keep remembers a timetable if it is the best so far.
-func (s *search) keep(c cost, start, tub []int) bool {
+func (s *search) keep(c cost, start, tub []int) {
 	if s.found && !c.less(s.best) {
-		return false
+		return
 	}
 	s.found, s.best = true, c
 	s.start, s.tub = append(s.start[:0], start...), append(s.tub[:0], tub...)
-	return true
 }
 
-// try builds one timetable and keeps it if it is the best so far. It says
-// whether it is at least as good.
-func (s *search) try(b *builder, c *choice) bool {
-	atMost := far
-	if s.found && s.best.onTime() {
-		atMost = s.best.finish
+// try builds one timetable and keeps it if it is the best so far. Once limits
+// can be kept it gives up on what would finish later than atMost.
+func (s *search) try(b *builder, c *choice, atMost int) (cost, bool) {
+	if !s.found || !s.best.onTime() {
+		atMost = far
 	}
 	before := b.placed
 	ok := b.build(c, atMost)
 	s.placed += b.placed - before
 	if !ok {
-		return false
+		return cost{}, false
 	}
 	got := b.cost()
-	if s.found && s.best.less(got) {
-		return false
-	}
 	s.keep(got, b.start, b.tub)
-	return true
+	return got, true
 }
 
 func (s *search) run() error {
 	s.chance = 0x9E3779B97F4A7C15
-	all := s.m.cut(func(Class) bool { return true })
-	s.walk(newBuilder(s.m, all), s.budget.Places)
+	places := s.budget.Places
+	s.walk(newBuilder(s.m, s.m.cut(func(Class) bool { return true })), places, places/2)
+	if s.found && !s.best.onTime() {
+		// Where limits have to be passed, let longest waits give way too: the soft
+		// ones first, then all.
+		left := max(0, places-s.placed)
+		s.walk(newBuilder(s.m, s.m.cut(func(c Class) bool { return c == Hard })), left/2, left)
+		s.walk(newBuilder(s.m, s.m.cut(func(Class) bool { return false })), left/2, left)
+	}
+	s.prove()
 	if !s.found {
 		return errors.New("no timetable was found: each job waits for a tub that another one keeps; let fewer jobs wait for others in the middle")
 	}
 	return nil
 }
 
+// prove searches all orders of a small problem for one that keeps all limits
+// and beats the best.
+func (s *search) prove() {
+	if s.m.n > mostExact || s.budget.Nodes <= 0 {
+		return
+	}
+	if s.found && s.best.onTime() && s.best.finish <= s.bound {
+		return
+	}
+	toBeat := s.most() + 1
+	if s.found && s.best.onTime() {
+		toBeat = s.best.finish
+	}
+	ended := s.newExact(func(Class) bool { return true }, toBeat).run(s.budget.Nodes)
+	switch {
+	case !ended || !s.found:
+	case s.best.onTime():
+		s.proven = true
+	default:
+		s.unavoidable = true
+		if s.best.hard > 0 {
+			s.newExact(func(c Class) bool { return c == Hard }, toBeat).run(s.budget.Nodes - s.nodes)
+		}
+	}
+}
+
+// most is a finish that no sensible timetable goes beyond: one task after the
+// other, with the waits between them.
+func (s *search) most() int {
+	sum := 0
+	for _, t := range s.m.p.Tasks {
+		sum += t.EarliestS + max(t.DurS, slices.Max(append([]int{0}, t.DurOnS...)))
+	}
+	for _, l := range s.m.p.Lags {
+		longest := l.MinS
+		for _, on := range l.OnS {
+			longest = max(longest, on.MinS)
+		}
+		sum += longest
+	}
+	return sum
+}
+
+// weigh is the cost of a finished timetable.
+func (s *search) weigh(start, tub []int) cost {
+	was := *s
+	s.start, s.tub = start, tub
+	var c cost
+	for _, l := range s.late() {
+		if l.Class == Hard {
+			c.hard += l.ByS
+		} else {
+			c.soft += l.ByS
+		}
+	}
+	for i := range s.m.n {
+		c.finish = max(c.finish, s.end(i))
+	}
+	for _, tasks := range s.m.jobTasks {
+		if len(tasks) > 0 {
+			c.sum += s.end(tasks[len(tasks)-1])
+		}
+	}
+	s.start, s.tub = was.start, was.tub
+	return c
+}
+
 // walk builds timetables by the plain rules, then goes on from the best by
-// changing it a little each time.
-func (s *search) walk(b *builder, places int) {
-	until := s.placed + places
+// changing it a little each time. When limits are still passed after stopLate
+// placements it ends.
+func (s *search) walk(b *builder, places, stopLate int) {
+	until, untilLate := s.placed+places, s.placed+stopLate
 	now := choice{bias: make([]int, len(b.g.tasks)), order: s.jobOrder()}
 	best := choice{bias: make([]int, len(b.g.tasks)), order: slices.Clone(now.order)}
 	tried := 0
@@ -109,7 +180,7 @@ func (s *search) walk(b *builder, places int) {
 		}
 		for _, lean := range [7]int{0, 1, -1, 3, -3, 8, -8} {
 			now.urgency, now.lean = urgency, lean
-			if s.try(b, &now) {
+			if got, ok := s.try(b, &now, far); ok && !s.best.less(got) {
 				best.urgency, best.lean = urgency, lean
 			}
 			if tried++; s.placed >= until {
@@ -117,29 +188,37 @@ func (s *search) walk(b *builder, places int) {
 			}
 		}
 	}
-	longest := s.longestHands()
-	for s.placed < until && len(b.g.tasks) > 1 {
+	if s.found && s.best.onTime() && s.best.finish <= s.bound {
+		// Only the ends of the single jobs can still get better.
+		until = min(until, s.placed+places/4)
+	}
+	s.vary(b, &best, until, untilLate)
+}
+
+// vary changes the best choice a little, again and again. What is a little
+// worse is gone on from too, less and less so as the effort runs out.
+func (s *search) vary(b *builder, best *choice, until, untilLate int) {
+	if len(b.g.tasks) < 2 || !s.found {
+		return
+	}
+	now := choice{bias: make([]int, len(best.bias)), order: slices.Clone(best.order)}
+	longest := slices.Max(append([]int{1}, s.m.dur...))
+	at := s.best
+	whole := max(1, until-s.placed)
+	for s.placed < until && (s.best.onTime() || s.placed < untilLate) {
 		copy(now.bias, best.bias)
 		copy(now.order, best.order)
 		now.lean, now.urgency = best.lean, best.urgency
 		s.change(&now, longest)
-		if s.try(b, &now) {
-			best, now = now, best
+		slack := at.finish / 100 * (until - s.placed) / whole
+		got, ok := s.try(b, &now, at.finish+slack)
+		got.finish -= slack
+		if ok && got.less(at) {
+			got.finish += slack
+			at = got
+			*best, now = now, *best
 		}
 	}
-}
-
-// limited says that some start has a latest time.
-func (s *search) limited() bool {
-	return slices.ContainsFunc(s.m.p.Tasks, func(t Task) bool { return t.LatestS != None })
-}
-
-func (s *search) longestHands() int {
-	longest := 1
-	for i := range s.m.n {
-		longest = max(longest, s.m.dur[i])
-	}
-	return longest
 }
 
 // change alters a choice a little.
@@ -164,47 +243,64 @@ func (s *search) change(c *choice, longest int) {
 	}
 }
 
-// jobOrder is the jobs that need a tub, longest first.
+// limited says that some start has a latest time.
+func (s *search) limited() bool {
+	return slices.ContainsFunc(s.m.p.Tasks, func(t Task) bool { return t.LatestS != None })
+}
+
+// jobOrder is the jobs that need a tub: those with a latest start first, then
+// the longest.
 func (s *search) jobOrder() []int {
 	var order []int
-	length := make([]int, len(s.m.p.Jobs))
-	for j, job := range s.m.p.Jobs {
-		if job.NeedsTub && len(s.m.jobTasks[j]) > 0 {
+	m := s.m
+	for j, job := range m.p.Jobs {
+		if job.NeedsTub && len(m.jobTasks[j]) > 0 {
 			order = append(order, j)
-			length[j] = s.m.tail[s.m.jobTasks[j][0]]
 		}
 	}
-	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(length[b], length[a]) })
+	slices.SortStableFunc(order, func(a, b int) int {
+		x, y := m.jobTasks[a][0], m.jobTasks[b][0]
+		return cmp.Or(cmp.Compare(m.latest[x], m.latest[y]), cmp.Compare(m.softLatest[x], m.softLatest[y]), cmp.Compare(m.tail[y], m.tail[x]))
+	})
 	return order
 }
 
 // solution puts together what was found.
 func (s *search) solution() Solution {
-	m := s.m
 	out := Solution{Start: s.start, Tub: s.tub, FinishS: s.best.finish, BoundS: min(s.bound, s.best.finish),
 		Unavoidable: s.unavoidable, Placed: s.placed, Nodes: s.nodes}
 	if s.proven {
 		out.BoundS = out.FinishS
 	}
 	out.Proven = s.best.onTime() && out.BoundS == out.FinishS
-	for i, t := range m.p.Tasks {
+	out.Late = s.late()
+	return out
+}
+
+func (s *search) tubOf(job int) int {
+	if job == None {
+		return None
+	}
+	return s.tub[job]
+}
+
+func (s *search) end(i int) int { return s.start[i] + s.m.durIn(i, s.tubOf(s.m.tub[i])) }
+
+// late lists the limits that the timetable does not keep, hard ones first.
+func (s *search) late() []Late {
+	var out []Late
+	for i, t := range s.m.p.Tasks {
 		if t.LatestS != None && s.start[i] > t.LatestS {
-			out.Late = append(out.Late, Late{i, None, s.start[i] - t.LatestS, t.LateClass})
+			out = append(out, Late{i, None, s.start[i] - t.LatestS, t.LateClass})
 		}
 	}
-	tubOf := func(j int) int {
-		if j == None {
-			return None
-		}
-		return s.tub[j]
-	}
-	for l, lag := range m.p.Lags {
-		_, longest := m.limitsIn(l, tubOf(m.lagTub[l]))
-		wait := s.start[lag.To] - s.start[lag.From] - m.durIn(lag.From, tubOf(m.tub[lag.From]))
+	for l, lag := range s.m.p.Lags {
+		_, longest := s.m.limitsIn(l, s.tubOf(s.m.lagTub[l]))
+		wait := s.start[lag.To] - s.end(lag.From)
 		if longest < far && wait > longest {
-			out.Late = append(out.Late, Late{lag.To, l, wait - longest, lag.Class})
+			out = append(out, Late{lag.To, l, wait - longest, lag.Class})
 		}
 	}
-	slices.SortStableFunc(out.Late, func(a, b Late) int { return cmp.Compare(a.Class, b.Class) })
+	slices.SortStableFunc(out, func(a, b Late) int { return cmp.Compare(a.Class, b.Class) })
 	return out
 }

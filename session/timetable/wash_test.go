@@ -1,10 +1,6 @@
 package timetable_test
 
-import (
-	"math/rand/v2"
-
-	"fleece.example/tubside/session/timetable"
-)
+import "fleece.example/tubside/session/timetable"
 
 const (
 	person = iota
@@ -176,17 +172,4 @@ func everyThird(batch int) bool { return batch%3 == 0 }
 
 func full(batches, tubs int) washing {
 	return washing{batches: batches, tubs: tubs, kettle: true, sink: true, waxy: everyThird}
-}
-
-// shuffled is the problem with its jobs in another order.
-func shuffled(w washing, rng *rand.Rand) washing {
-	to := rng.Perm(w.batches)
-	waxy, presoak := w.waxy, w.presoak
-	if waxy != nil {
-		w.waxy = func(b int) bool { return waxy(to[b]) }
-	}
-	if presoak != nil {
-		w.presoak = func(b int) bool { return presoak(to[b]) }
-	}
-	return w
 }
