@@ -21,7 +21,7 @@ const (
 
 func (e Effort) budget() timetable.Budget {
 	if e == Thorough {
-		return timetable.Budget{Places: 60_000, Nodes: 60_000}
+		return timetable.Budget{Places: 1_000_000, Nodes: 2_000}
 	}
 	return timetable.Budget{Places: 6_000, Nodes: 1_500}
 }
