@@ -30,15 +30,15 @@ func (s source) folder() string { return strings.SplitN(s.path, "/", 2)[0] }
 func (s source) isTest() bool   { return strings.HasSuffix(s.path, "_test.go") }
 
 // room is the part of the program a file belongs to: its top folder, or for
-// session, whose rooms obey different arrows, "session", "session/measure" or
-// "session/…" for any other room in it.
+// session, whose rooms obey different arrows, "session", "session/measure",
+// "session/timetable" or "session/…" for any other room in it.
 func (s source) room() string {
 	parts := strings.Split(s.path, "/")
 	switch {
 	case parts[0] != "session" || len(parts) == 2:
 		return parts[0]
-	case parts[1] == "measure":
-		return "session/measure"
+	case parts[1] == "measure" || parts[1] == "timetable":
+		return "session/" + parts[1]
 	}
 	return "session/…"
 }
@@ -101,10 +101,11 @@ func TestArrows(t *testing.T) {
 		may     func(path string) bool
 	}
 	rules := map[string]rule{
-		"cooling":         {may: standard},
-		"session/measure": {may: standard},
+		"cooling":           {may: standard},
+		"session/measure":   {may: standard},
+		"session/timetable": {may: standard},
 		"session": {may: func(p string) bool {
-			return standard(p) || p == module+"cooling" || p == module+"session/measure"
+			return standard(p) || p == module+"cooling" || p == module+"session/measure" || p == module+"session/timetable"
 		}},
 		"session/…": {may: func(p string) bool {
 			return standard(p) || p == module+"cooling" || within(p, "session")
