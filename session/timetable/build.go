@@ -6,6 +6,8 @@ type choice struct {
 	order   []int // the jobs that need a tub, in the order in which they get one
 	lean    int   // eighths of what lies ahead of a leg that count for it
 	urgency int   // how much legs with a latest start come first, 0 to 2
+	wished  bool  // legs count by the starts wished for, not by those possible
+	asWas   bool  // and no task starts before the start wished for
 }
 
 // builder builds timetables leg by leg: of the legs that can go next it places
@@ -18,6 +20,7 @@ type builder struct {
 	claimed  []bool
 	firstLeg []int // of each tub-needing job
 	placed   int
+	asWas    bool // choice.asWas
 
 	// How far it has come.
 	start           []int
@@ -107,6 +110,7 @@ func (b *builder) reset() {
 // lie beyond atMost, or when no leg can go next.
 func (b *builder) build(c *choice, atMost int) bool {
 	b.reset()
+	b.asWas = c.asWas
 	for range b.g.tasks {
 		s, at := b.pick(c)
 		if at < 0 || b.guess[s]+b.g.tail[s] > atMost {
@@ -153,6 +157,11 @@ func (b *builder) key(s int, c *choice) int {
 	const sooner = 1 << 40
 	bias := c.bias[s]
 	key := 8*(b.guess[s]+bias) - c.lean*b.g.tail[s]
+	if c.wished {
+		if wish := b.m.p.WishS[b.g.key[s]]; wish != None {
+			key = 8 * (wish + bias)
+		}
+	}
 	hard, soft := b.latest(s)
 	switch {
 	case c.urgency >= 1 && hard < far:
@@ -255,6 +264,9 @@ func (b *builder) fit(s int) bool {
 	tasks := b.g.tasks[s]
 	for _, i := range tasks {
 		at := m.p.Tasks[i].EarliestS
+		if b.asWas {
+			at = max(at, m.p.WishS[i])
+		}
 		for _, l := range m.in[i] {
 			if from := m.p.Lags[l].From; b.g.of[from] != s {
 				at = max(at, b.start[from]+b.dur[from]+b.lmin[l])

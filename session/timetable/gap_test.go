@@ -11,7 +11,7 @@ import (
 // that runs.
 var (
 	plan = timetable.Budget{Places: 800_000, Nodes: 1000}
-	live = timetable.Budget{Places: 20_000, Nodes: 500}
+	live = timetable.Budget{Places: 50_000, Nodes: 50}
 )
 
 func gap(s timetable.Solution) float64 {

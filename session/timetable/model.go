@@ -46,6 +46,14 @@ func (p *Problem) check() error {
 		return fmt.Errorf("%d tasks, %d lags, %d jobs, %d resources and %d tubs are too many: up to %d, and %d lags, can be planned",
 			len(p.Tasks), len(p.Lags), len(p.Jobs), p.Resources, p.Tubs, mostTasks, 4*mostTasks)
 	}
+	if len(p.WishS) > 0 && len(p.WishS) != len(p.Tasks) {
+		return fmt.Errorf("there are %d wishes for %d tasks: one for each, or none", len(p.WishS), len(p.Tasks))
+	}
+	for i, at := range p.WishS {
+		if at < None || at > far/2 {
+			return fmt.Errorf("task %d is wished to start at %d s: from 0 on, or %d for no wish", i, at, None)
+		}
+	}
 	held := map[int]int{}
 	for j, job := range p.Jobs {
 		if !job.NeedsTub {

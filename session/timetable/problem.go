@@ -74,6 +74,10 @@ type Problem struct {
 	Tasks     []Task
 	Lags      []Lag
 	Holds     []Hold
+	// WishS, if not empty, has for each task its start in an earlier timetable,
+	// or None. The order it stands for is tried first, so that planning a running
+	// day again changes little and starts from what is good.
+	WishS []int
 }
 
 // Late is a limit that a Solution does not keep.

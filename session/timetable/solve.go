@@ -174,6 +174,20 @@ func (s *search) walk(b *builder, places, stopLate int) {
 	now := choice{bias: make([]int, len(b.g.tasks)), order: s.jobOrder()}
 	best := choice{bias: make([]int, len(b.g.tasks)), order: slices.Clone(now.order)}
 	tried := 0
+	if len(s.m.p.WishS) > 0 {
+		now.wished, now.order = true, s.wishedOrder()
+		now.asWas = true
+		s.try(b, &now, far)
+		now.asWas = false
+		for _, urgency := range [2]int{0, 2} {
+			now.urgency = urgency
+			if got, ok := s.try(b, &now, far); ok && (!best.wished || !s.best.less(got)) {
+				best.wished, best.urgency = true, urgency
+				copy(best.order, now.order)
+			}
+		}
+		now.wished, now.order = false, s.jobOrder()
+	}
 	for _, urgency := range [3]int{2, 1, 0} {
 		if urgency < 2 && !s.limited() {
 			break
@@ -181,7 +195,8 @@ func (s *search) walk(b *builder, places, stopLate int) {
 		for _, lean := range [7]int{0, 1, -1, 3, -3, 8, -8} {
 			now.urgency, now.lean = urgency, lean
 			if got, ok := s.try(b, &now, far); ok && !s.best.less(got) {
-				best.urgency, best.lean = urgency, lean
+				best.urgency, best.lean, best.wished = urgency, lean, false
+				copy(best.order, now.order)
 			}
 			if tried++; s.placed >= until {
 				return
@@ -208,7 +223,7 @@ func (s *search) vary(b *builder, best *choice, until, untilLate int) {
 	for s.placed < until && (s.best.onTime() || s.placed < untilLate) {
 		copy(now.bias, best.bias)
 		copy(now.order, best.order)
-		now.lean, now.urgency = best.lean, best.urgency
+		now.lean, now.urgency, now.wished = best.lean, best.urgency, best.wished
 		s.change(&now, longest)
 		slack := at.finish / 100 * (until - s.placed) / whole
 		got, ok := s.try(b, &now, at.finish+slack)
@@ -262,6 +277,19 @@ func (s *search) jobOrder() []int {
 		x, y := m.jobTasks[a][0], m.jobTasks[b][0]
 		return cmp.Or(cmp.Compare(m.latest[x], m.latest[y]), cmp.Compare(m.softLatest[x], m.softLatest[y]), cmp.Compare(m.tail[y], m.tail[x]))
 	})
+	return order
+}
+
+// wishedOrder is the same jobs by the starts wished for.
+func (s *search) wishedOrder() []int {
+	order := s.jobOrder()
+	wish := func(j int) int {
+		if at := s.m.p.WishS[s.m.jobTasks[j][0]]; at != None {
+			return at
+		}
+		return far
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(wish(a), wish(b)) })
 	return order
 }
 

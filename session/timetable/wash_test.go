@@ -133,12 +133,12 @@ func (d day) later(s timetable.Solution, now int) timetable.Problem {
 			t.Job = jobs[t.Job]
 		}
 		at[i] = len(p.Tasks)
-		p.Tasks = append(p.Tasks, t)
+		p.Tasks, p.WishS = append(p.Tasks, t), append(p.WishS, s.Start[i]-now)
 	}
 	for i, t := range d.Tasks {
 		if s.Start[i] < now && end(i) > now {
 			rest := timetable.Task{Job: timetable.None, Resources: t.Resources, DurS: end(i) - now, LatestS: 0}
-			p.Tasks = append(p.Tasks, rest)
+			p.Tasks, p.WishS = append(p.Tasks, rest), append(p.WishS, 0)
 		}
 	}
 	for _, l := range d.Lags {
