@@ -39,3 +39,26 @@ func TestGapToTheBound(t *testing.T) {
 		}
 	}
 }
+
+// Other days of the same size: how far from the bound they stay.
+func TestGapOfOtherDays(t *testing.T) {
+	all := func(int) bool { return true }
+	no := func(int) bool { return false }
+	for _, c := range []struct {
+		name string
+		day  washing
+	}{
+		{"no waxy fleece", washing{batches: 24, tubs: 5, kettle: true, sink: true, waxy: no}},
+		{"only waxy fleece", washing{batches: 24, tubs: 5, kettle: true, sink: true, waxy: all}},
+		{"no presoak", washing{batches: 24, tubs: 5, kettle: true, sink: true, waxy: everyThird, presoak: no}},
+		{"hot tap, no kettle", washing{batches: 24, tubs: 5, waxy: everyThird}},
+		{"four tubs", full(24, 4)},
+	} {
+		d := c.day.problem()
+		s := solve(t, d.Problem, plan)
+		t.Logf("%s: finish %.1f min, bound %.1f min, gap %.1f %%", c.name, float64(s.FinishS)/60, float64(s.BoundS)/60, gap(s))
+		if len(s.Late) > 0 || gap(s) > 5 {
+			t.Errorf("%s: %.1f %% over the bound, late %v", c.name, gap(s), s.Late)
+		}
+	}
+}

@@ -7,6 +7,7 @@ import (
 
 const (
 	mostTasks   = 20_000
+	mostServers = 1_000
 	mostSeconds = 100_000_000 // three years: sums of all tasks stay far below overflow
 )
 
@@ -42,9 +43,9 @@ func (p *Problem) check() error {
 	if p.Resources < 0 || p.Tubs < 0 {
 		return fmt.Errorf("there are %d resources and %d tubs: neither can be below 0", p.Resources, p.Tubs)
 	}
-	if len(p.Tasks) > mostTasks || p.Resources > mostTasks || p.Tubs > mostTasks || len(p.Jobs) > mostTasks || len(p.Lags) > 4*mostTasks {
-		return fmt.Errorf("%d tasks, %d lags, %d jobs, %d resources and %d tubs are too many: up to %d, and %d lags, can be planned",
-			len(p.Tasks), len(p.Lags), len(p.Jobs), p.Resources, p.Tubs, mostTasks, 4*mostTasks)
+	if max(len(p.Tasks), len(p.Jobs), len(p.Holds)) > mostTasks || len(p.Lags) > 4*mostTasks || max(p.Resources, p.Tubs) > mostServers {
+		return fmt.Errorf("%d tasks, %d jobs, %d holds, %d lags, %d resources and %d tubs are too many: up to %d of the first three, %d lags and %d of the last two can be planned",
+			len(p.Tasks), len(p.Jobs), len(p.Holds), len(p.Lags), p.Resources, p.Tubs, mostTasks, 4*mostTasks, mostServers)
 	}
 	if len(p.WishS) > 0 && len(p.WishS) != len(p.Tasks) {
 		return fmt.Errorf("there are %d wishes for %d tasks: one for each, or none", len(p.WishS), len(p.Tasks))
@@ -88,6 +89,12 @@ func (p *Problem) check() error {
 	for l, lag := range p.Lags {
 		if err := p.checkLag(l, lag); err != nil {
 			return err
+		}
+	}
+	for h, hold := range p.Holds {
+		if !within(hold.Resource, p.Resources) || !within(hold.From, len(p.Tasks)) || !within(hold.To, len(p.Tasks)) {
+			return fmt.Errorf("hold %d of resource %d goes from task %d to %d: there are %d resources and %d tasks",
+				h, hold.Resource, hold.From, hold.To, p.Resources, len(p.Tasks))
 		}
 	}
 	return nil
@@ -190,9 +197,8 @@ func compile(p *Problem) (*model, error) {
 		}
 	}
 	for h, hold := range p.Holds {
-		if !within(hold.Resource, p.Resources) || !tied[[2]int{hold.From, hold.To}] {
-			return nil, fmt.Errorf("hold %d of resource %d goes from task %d to %d: a lag has to go the same way, and there are %d resources",
-				h, hold.Resource, hold.From, hold.To, p.Resources)
+		if !tied[[2]int{hold.From, hold.To}] {
+			return nil, fmt.Errorf("hold %d of resource %d goes from task %d to %d: a lag has to go the same way", h, hold.Resource, hold.From, hold.To)
 		}
 		for _, other := range p.Holds[:h] {
 			if other.Resource == hold.Resource && (other.From == hold.From || other.To == hold.To || other.From == hold.To || other.To == hold.From) {

@@ -174,6 +174,7 @@ func (s *search) walk(b *builder, places, stopLate int) {
 	now := choice{bias: make([]int, len(b.g.tasks)), order: s.jobOrder()}
 	best := choice{bias: make([]int, len(b.g.tasks)), order: slices.Clone(now.order)}
 	tried := 0
+	var base cost // of what best builds
 	if len(s.m.p.WishS) > 0 {
 		now.wished, now.order = true, s.wishedOrder()
 		now.asWas = true
@@ -182,7 +183,7 @@ func (s *search) walk(b *builder, places, stopLate int) {
 		for _, urgency := range [2]int{0, 2} {
 			now.urgency = urgency
 			if got, ok := s.try(b, &now, far); ok && (!best.wished || !s.best.less(got)) {
-				best.wished, best.urgency = true, urgency
+				best.wished, best.urgency, base = true, urgency, got
 				copy(best.order, now.order)
 			}
 		}
@@ -195,7 +196,7 @@ func (s *search) walk(b *builder, places, stopLate int) {
 		for _, lean := range [7]int{0, 1, -1, 3, -3, 8, -8} {
 			now.urgency, now.lean = urgency, lean
 			if got, ok := s.try(b, &now, far); ok && !s.best.less(got) {
-				best.urgency, best.lean, best.wished = urgency, lean, false
+				best.urgency, best.lean, best.wished, base = urgency, lean, false, got
 				copy(best.order, now.order)
 			}
 			if tried++; s.placed >= until {
@@ -207,18 +208,20 @@ func (s *search) walk(b *builder, places, stopLate int) {
 		// Only the ends of the single jobs can still get better.
 		until = min(until, s.placed+places/4)
 	}
-	s.vary(b, &best, until, untilLate)
+	s.vary(b, &best, base, until, untilLate)
 }
 
 // vary changes the best choice a little, again and again. What is a little
 // worse is gone on from too, less and less so as the effort runs out.
-func (s *search) vary(b *builder, best *choice, until, untilLate int) {
+func (s *search) vary(b *builder, best *choice, at cost, until, untilLate int) {
 	if len(b.g.tasks) < 2 || !s.found {
 		return
 	}
 	now := choice{bias: make([]int, len(best.bias)), order: slices.Clone(best.order)}
 	longest := slices.Max(append([]int{1}, s.m.dur...))
-	at := s.best
+	if at == (cost{}) {
+		at = s.best
+	}
 	whole := max(1, until-s.placed)
 	for s.placed < until && (s.best.onTime() || s.placed < untilLate) {
 		copy(now.bias, best.bias)

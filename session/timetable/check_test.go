@@ -1,0 +1,50 @@
+package timetable_test
+
+import (
+	"slices"
+	"testing"
+
+	"fleece.example/tubside/session/timetable"
+)
+
+// Check has to find what is wrong, or all tests that lean on it are blind.
+func TestCheckFindsWhatIsWrong(t *testing.T) {
+	d := full(3, 2).problem()
+	good := solve(t, d.Problem, timetable.Budget{Places: 2000})
+	last := slices.Index(good.Start, slices.Max(good.Start))
+	lift := slices.Index(d.what, "lift")
+	wash := slices.IndexFunc(d.Lags, func(l timetable.Lag) bool { return l.Class == timetable.Hard && l.MinS == 20*60 })
+	for _, c := range []struct {
+		name  string
+		spoil func(s *timetable.Solution)
+	}{
+		{"a start is missing", func(s *timetable.Solution) { s.Start = s.Start[1:] }},
+		{"a tub that is not there", func(s *timetable.Solution) { s.Tub[0] = 2 }},
+		{"no tub", func(s *timetable.Solution) { s.Tub[0] = timetable.None }},
+		{"before the day", func(s *timetable.Solution) { s.Start[0] = -1 }},
+		{"a soak too short", func(s *timetable.Solution) { s.Start[lift]-- }},
+		{"all in one tub", func(s *timetable.Solution) { s.Tub = []int{0, 0, 0} }},
+		{"the finish is wrong", func(s *timetable.Solution) { s.FinishS-- }},
+		{"the bound is beyond the finish", func(s *timetable.Solution) { s.BoundS = s.FinishS + 1 }},
+		{"proven without a bound", func(s *timetable.Solution) { s.Proven, s.BoundS = true, s.FinishS-1 }},
+		{"two tasks at once", func(s *timetable.Solution) { s.Start[0] = s.Start[last] }},
+		{"late without cause", func(s *timetable.Solution) { s.Late = []timetable.Late{{Task: 0, Lag: timetable.None, ByS: 1}} }},
+		{"a wash too long, in silence", func(s *timetable.Solution) {
+			to := d.Lags[wash].To
+			by := 3600
+			for i := range s.Start {
+				if s.Start[i] >= s.Start[to] {
+					s.Start[i] += by
+				}
+			}
+			s.FinishS += by
+		}},
+	} {
+		bad := good
+		bad.Start, bad.Tub = slices.Clone(good.Start), slices.Clone(good.Tub)
+		c.spoil(&bad)
+		if err := timetable.Check(d.Problem, bad); err == nil {
+			t.Errorf("%s: not found", c.name)
+		}
+	}
+}
