@@ -1,6 +1,7 @@
 package timetable_test
 
 import (
+	"math/rand/v2"
 	"slices"
 	"testing"
 
@@ -46,5 +47,48 @@ func TestCheckFindsWhatIsWrong(t *testing.T) {
 		if err := timetable.Check(d.Problem, bad); err == nil {
 			t.Errorf("%s: not found", c.name)
 		}
+	}
+}
+
+// Lifts that are due about now, more than can be done in time: against every
+// order, hard lateness first, then soft.
+func TestLeastLatenessAgainstAllOrders(t *testing.T) {
+	missed := 0
+	for seed := uint64(1); seed <= 200; seed++ {
+		rng := rand.New(rand.NewPCG(seed, 19))
+		p := timetable.Problem{Resources: 1, Tubs: 6}
+		n := 2 + rng.IntN(5)
+		for tub := range n {
+			p.Jobs = append(p.Jobs, timetable.Job{NeedsTub: true, Started: true, Tubs: []int{tub}})
+			p.Tasks = append(p.Tasks, timetable.Task{Job: tub, Resources: []int{person}, DurS: 60 + rng.IntN(240),
+				LatestS: rng.IntN(600), LateClass: timetable.Class(rng.IntN(2))})
+		}
+		s := solve(t, p, live)
+		got := [2]int{}
+		for _, l := range s.Late {
+			got[l.Class] += l.ByS
+		}
+		want := [2]int{1 << 40, 0}
+		var try func(done, at int, late [2]int)
+		try = func(done, at int, late [2]int) {
+			if done == 1<<n-1 && (late[0] < want[0] || late[0] == want[0] && late[1] < want[1]) {
+				want = late
+			}
+			for i, task := range p.Tasks {
+				if done&(1<<i) == 0 {
+					next := late
+					next[task.LateClass] += max(0, at-task.LatestS)
+					try(done|1<<i, at+task.DurS, next)
+				}
+			}
+		}
+		try(0, 0, [2]int{})
+		if got != want {
+			missed++
+			t.Logf("seed %d: late by %d s hard and %d s soft, least %d and %d", seed, got[0], got[1], want[0], want[1])
+		}
+	}
+	if missed > 0 {
+		t.Errorf("%d of 200 days are later than need be", missed)
 	}
 }
