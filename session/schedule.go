@@ -21,9 +21,9 @@ const (
 
 func (e Effort) budget() timetable.Budget {
 	if e == Thorough {
-		return timetable.Budget{Places: 1_000_000, Nodes: 2_000}
+		return timetable.Budget{Places: 800_000, Nodes: 1_000}
 	}
-	return timetable.Budget{Places: 6_000, Nodes: 1_500}
+	return timetable.Budget{Places: 30_000, Nodes: 50}
 }
 
 // The resources of the timetable. The sink needs none of its own: whoever is
@@ -37,9 +37,10 @@ const (
 // How long wet fleece may hang between two baths before the plan calls it late,
 // and how long a boiled kettle may wait. Our own choices, no source.
 const (
-	wetWaitMin  = 20.0
+	wetWaitMin  = 45.0
 	kettleWait  = 8.0
 	farAheadMin = 30 * 24 * 60.0 // a limit past this is none
+	longSoakMin = 4 * 60.0       // a soak that may last longer ties nobody
 )
 
 // Piece is a stretch of work in the timetable: what the hands do in one go at a
@@ -132,6 +133,12 @@ func (t Timetable) Late() []Piece {
 // Timetable plans the rest of the day from now. The error is a sentence: what
 // cannot be planned and why. It is a pure function of the day and now.
 func (d Day) Timetable(now time.Time, e Effort) (Timetable, error) {
+	return d.Replan(now, e, Timetable{})
+}
+
+// Replan is Timetable with the one that was made before: its order of work is
+// gone on from, so that little changes where nothing has to.
+func (d Day) Replan(now time.Time, e Effort, was Timetable) (Timetable, error) {
 	if !d.Running() {
 		return Timetable{}, fmt.Errorf("there is no day to plan: start one first")
 	}
@@ -142,11 +149,43 @@ func (d Day) Timetable(now time.Time, e Effort) (Timetable, error) {
 	if len(b.p.Tasks) == 0 {
 		return Timetable{From: now, Finish: now, Bound: now, Proven: true}, nil
 	}
+	b.wish(was)
 	s, err := timetable.Solve(b.p, e.budget())
 	if err != nil {
 		return Timetable{}, fmt.Errorf("the rest of the day could not be planned: %w", err)
 	}
 	return b.read(s)
+}
+
+// wish hands the starts of an earlier timetable on.
+func (b *scheduler) wish(was Timetable) {
+	if len(was.Pieces) == 0 {
+		return
+	}
+	type key struct {
+		batch string
+		step  int
+		boil  bool
+		last  Action
+	}
+	of := func(batch string, step int, acts []Action) key {
+		k := key{batch: batch, step: step, boil: len(acts) == 0}
+		if !k.boil { // the first acts of a piece may be done by now
+			k.last = acts[len(acts)-1]
+		}
+		return k
+	}
+	starts := map[key]time.Time{}
+	for _, p := range was.Pieces {
+		starts[of(p.Batch, p.Step, p.Acts)] = p.Start
+	}
+	b.p.WishS = make([]int, len(b.p.Tasks))
+	for i, t := range b.of {
+		b.p.WishS[i] = timetable.None
+		if at, ok := starts[of(b.jobs[t.job].batch.ID, t.step, t.acts)]; ok {
+			b.p.WishS[i] = b.until(at)
+		}
+	}
 }
 
 // scheduler turns a day into a problem and its solution into a timetable.
@@ -227,7 +266,7 @@ func (b *scheduler) running(tub int) {
 	j.ahead[tub] = b.look.baths(tub, batch, t.Steps, j.from, wet, liftC)
 	job := len(b.jobs)
 	b.jobs = append(b.jobs, j)
-	b.p.Jobs = append(b.p.Jobs, timetable.Job{NeedsTub: true, Tubs: []int{tub}, Started: true})
+	b.p.Jobs = append(b.p.Jobs, timetable.Job{NeedsTub: true, Tubs: []int{tub}, Started: true, Fresh: t.Phase == ToFill && !t.LastWet})
 	last := -1
 	switch t.Phase {
 	case ToSink:
@@ -373,7 +412,7 @@ func (b *scheduler) soakLags(sink, lift int, limits [][3]float64) {
 	for i, m := range limits {
 		shortest := secs(m[0])
 		at := func(longest float64) int {
-			if longest > farAheadMin {
+			if longest > longSoakMin {
 				return timetable.None
 			}
 			return max(shortest, secs(longest))
@@ -422,6 +461,6 @@ func (b *scheduler) boil(job, fill, bath, step int) {
 	}
 	t := b.task(taskOf{job: job, step: step, boil: true, bath: bath}, timetable.None)
 	b.p.Tasks[t].Resources, b.p.Tasks[t].DurS = []int{kettle}, secs(boilMin)
-	b.lag(t, fill, 0, secs(kettleWait), timetable.Soft)
+	b.p.Lags = append(b.p.Lags, timetable.Lag{From: t, To: fill, Limits: timetable.Limits{MaxS: secs(kettleWait)}, Class: timetable.Soft, Tight: true})
 	b.p.Holds = append(b.p.Holds, timetable.Hold{Resource: kettle, From: t, To: fill})
 }

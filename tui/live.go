@@ -32,7 +32,11 @@ func (l *live) timetable(now time.Time, every time.Duration) session.Timetable {
 		return session.Timetable{}
 	}
 	if gone := now.Sub(l.planAt); l.planSeq != l.day.LastSeq || gone < 0 || gone >= every {
-		l.plan, l.planErr = l.day.Timetable(now, session.Quick)
+		effort := session.Quick
+		if len(l.plan.Pieces) == 0 { // the first of the day is gone on from
+			effort = session.Thorough
+		}
+		l.plan, l.planErr = l.day.Replan(now, effort, l.plan)
 		l.planSeq, l.planAt = l.day.LastSeq, now
 	}
 	return l.plan

@@ -8,6 +8,9 @@ type choice struct {
 	urgency int   // how much legs with a latest start come first, 0 to 2
 	wished  bool  // legs count by the starts wished for, not by those possible
 	asWas   bool  // and no task starts before the start wished for
+	// atOnce is how many jobs may be under way at once, 0 for no limit: with more
+	// tubs than the hands can serve, everything begun waits too long.
+	atOnce int
 }
 
 // builder builds timetables leg by leg: of the legs that can go next it places
@@ -35,6 +38,14 @@ type builder struct {
 	offered         bool  // the free tubs have been offered since the last change
 	hard, soft      int   // lateness so far, s
 	lines           []line
+	places          []place // choice.atOnce of them
+	placeOf         []int   // of each job: the one it has, or None
+}
+
+// place is room for one job under way.
+type place struct {
+	freeS int // since when
+	taken bool
 }
 
 func newBuilder(m *model, g *legs) *builder {
@@ -43,7 +54,7 @@ func newBuilder(m *model, g *legs) *builder {
 		start: make([]int, m.n), dur: make([]int, m.n), lmin: make([]int, len(m.lmin)), lmax: make([]int, len(m.lmax)),
 		tub: make([]int, n), holder: make([]int, m.p.Tubs), freeS: make([]int, m.p.Tubs), tasksLeft: make([]int, n),
 		legsLeft: make([]int, len(g.tasks)), ready: make([]int, 0, len(g.tasks)), guess: make([]int, len(g.tasks)),
-		lines: make([]line, m.p.Resources)}
+		lines: make([]line, m.p.Resources), placeOf: make([]int, n)}
 	for j, tasks := range m.jobTasks {
 		if len(tasks) > 0 {
 			b.firstLeg[j] = g.of[tasks[0]]
@@ -111,6 +122,7 @@ func (b *builder) reset() {
 func (b *builder) build(c *choice, atMost int) bool {
 	b.reset()
 	b.asWas = c.asWas
+	b.open(c.atOnce)
 	for range b.g.tasks {
 		s, at := b.pick(c)
 		if at < 0 || b.guess[s]+b.g.tail[s] > atMost {
@@ -130,7 +142,7 @@ func (b *builder) pick(c *choice) (leg, at int) {
 	for checked := None; ; {
 		best, bestKey := None, 0
 		for k, s := range b.ready {
-			if !b.canTub(s) {
+			if !b.canTub(s) || !b.canBegin(s) {
 				continue
 			}
 			key := b.key(s, c)
@@ -198,6 +210,56 @@ func (b *builder) canTub(s int) bool {
 		if b.tub[j] == None {
 			return false
 		}
+	}
+	return true
+}
+
+// open makes the places for jobs under way; those that run have theirs.
+func (b *builder) open(atOnce int) {
+	b.places = b.places[:0]
+	for range atOnce {
+		b.places = append(b.places, place{})
+	}
+	next := 0
+	for j, job := range b.m.p.Jobs {
+		b.placeOf[j] = None
+		if job.Started && !job.Fresh && b.tasksLeft[j] > 0 && next < atOnce {
+			b.placeOf[j], b.places[next].taken = next, true
+			next++
+		}
+	}
+}
+
+// begins says that a leg is the first thing done to its job.
+func (b *builder) begins(job int) bool {
+	return b.tasksLeft[job] == len(b.m.jobTasks[job]) && (!b.m.p.Jobs[job].Started || b.m.p.Jobs[job].Fresh)
+}
+
+// room is the place that is free first, or None.
+func (b *builder) room() int {
+	best := None
+	for k, p := range b.places {
+		if !p.taken && (best == None || p.freeS < b.places[best].freeS) {
+			best = k
+		}
+	}
+	return best
+}
+
+// canBegin says whether a leg's job is under way or may begin now.
+func (b *builder) canBegin(s int) bool {
+	if len(b.places) == 0 {
+		return true
+	}
+	for _, j := range b.g.jobs[s] {
+		if !b.begins(j) {
+			continue
+		}
+		k := b.room()
+		if k == None {
+			return false
+		}
+		b.guess[s] = max(b.guess[s], b.places[k].freeS)
 	}
 	return true
 }
@@ -274,6 +336,11 @@ func (b *builder) fit(s int) bool {
 		}
 		if j := m.tub[i]; j != None && i == m.jobTasks[j][0] && !m.p.Jobs[j].Started {
 			at = max(at, b.freeS[b.tub[j]])
+		}
+		if j := m.tub[i]; j != None && len(b.places) > 0 && b.begins(j) {
+			if k := b.room(); k != None {
+				at = max(at, b.places[k].freeS)
+			}
 		}
 		b.start[i] = at
 	}
@@ -366,9 +433,17 @@ func (b *builder) place(at int) {
 		if b.waits(j) {
 			b.holder[b.tub[j]], b.offered = j, false
 		}
+		if len(b.places) > 0 && b.begins(j) {
+			if k := b.room(); k != None {
+				b.placeOf[j], b.places[k].taken = k, true
+			}
+		}
 		if b.tasksLeft[j]--; b.tasksLeft[j] == 0 {
 			last := m.jobTasks[j][len(m.jobTasks[j])-1]
 			b.holder[b.tub[j]], b.freeS[b.tub[j]], b.offered = None, b.start[last]+b.dur[last], false
+			if k := b.placeOf[j]; k != None && len(b.places) > 0 {
+				b.places[k] = place{freeS: b.start[last] + b.dur[last]}
+			}
 		}
 	}
 	for _, next := range b.g.succs[s] {

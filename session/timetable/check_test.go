@@ -63,7 +63,7 @@ func TestLeastLatenessAgainstAllOrders(t *testing.T) {
 			p.Tasks = append(p.Tasks, timetable.Task{Job: tub, Resources: []int{person}, DurS: 60 + rng.IntN(240),
 				LatestS: rng.IntN(600), LateClass: timetable.Class(rng.IntN(2))})
 		}
-		s := solve(t, p, live)
+		s := solve(t, p, plan)
 		got := [2]int{}
 		for _, l := range s.Late {
 			got[l.Class] += l.ByS

@@ -20,10 +20,10 @@ type legs struct {
 }
 
 // cut makes legs in which the longest waits that keep() names are never passed.
-func (m *model) cut(keep func(Class) bool) *legs {
+func (m *model) cut(keep func(Lag) bool) *legs {
 	g := &legs{rigid: make([]bool, len(m.p.Lags))}
 	for l := range m.p.Lags {
-		g.rigid[l] = m.lmax[l] < far && keep(m.p.Lags[l].Class)
+		g.rigid[l] = m.lmax[l] < far && keep(m.p.Lags[l])
 	}
 	g.components(m)
 	n := len(g.tasks)

@@ -47,6 +47,9 @@ type Lag struct {
 	From, To int // task indexes
 	Limits
 	Class Class // which kind of limit MaxS is
+	// Tight, of a soft one: it is short and seldom has to give, so the two tasks
+	// are placed together.
+	Tight bool
 	// OnS, if not empty, has limits for each tub, which replace Limits when the
 	// job of From (or of To, if From's needs no tub) is in that tub.
 	OnS []Limits
@@ -64,6 +67,7 @@ type Job struct {
 	NeedsTub bool
 	Tubs     []int // the tubs that will do; empty: any
 	Started  bool  // it is in its tub now (Tubs names that one) and holds it from time 0
+	Fresh    bool  // of a started one: nothing has been done to it yet, so it may as well wait
 }
 
 // Problem is what Solve is asked.

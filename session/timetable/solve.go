@@ -84,13 +84,22 @@ func (s *search) try(b *builder, c *choice, atMost int) (cost, bool) {
 func (s *search) run() error {
 	s.chance = 0x9E3779B97F4A7C15
 	places := s.budget.Places
-	s.walk(newBuilder(s.m, s.m.cut(func(Class) bool { return true })), places, places/2)
+	// Soft limits are mostly kept by themselves when everything starts as soon as
+	// it can, and legs that are not tied by them find more gaps.
+	early := 0
+	if slices.ContainsFunc(s.m.p.Lags, func(l Lag) bool { return l.Class == Soft && !l.Tight }) {
+		early = places / 4
+		s.walk(newBuilder(s.m, s.m.cut(func(l Lag) bool { return l.Class == Hard || l.Tight })), places, early)
+	}
+	if left := max(0, places-s.placed); early == 0 || !s.best.onTime() {
+		s.walk(newBuilder(s.m, s.m.cut(func(Lag) bool { return true })), left, left/2)
+	}
 	if s.found && !s.best.onTime() {
 		// Where limits have to be passed, let longest waits give way too: the soft
 		// ones first, then all.
 		left := max(0, places-s.placed)
-		s.walk(newBuilder(s.m, s.m.cut(func(c Class) bool { return c == Hard })), left/2, left)
-		s.walk(newBuilder(s.m, s.m.cut(func(Class) bool { return false })), left/2, left)
+		s.walk(newBuilder(s.m, s.m.cut(func(l Lag) bool { return l.Class == Hard })), left/2, left)
+		s.walk(newBuilder(s.m, s.m.cut(func(Lag) bool { return false })), left/2, left)
 	}
 	s.prove()
 	if !s.found {
@@ -189,18 +198,21 @@ func (s *search) walk(b *builder, places, stopLate int) {
 		}
 		now.wished, now.order = false, s.jobOrder()
 	}
-	for _, urgency := range [3]int{2, 1, 0} {
-		if urgency < 2 && !s.limited() {
-			break
-		}
-		for _, lean := range [7]int{0, 1, -1, 3, -3, 8, -8} {
-			now.urgency, now.lean = urgency, lean
-			if got, ok := s.try(b, &now, far); ok && !s.best.less(got) {
-				best.urgency, best.lean, best.wished, base = urgency, lean, false, got
-				copy(best.order, now.order)
+	for _, atOnce := range s.underWay() {
+		now.atOnce = atOnce
+		for _, urgency := range [3]int{0, 2, 1} {
+			if urgency > 0 && !s.limited(b.g) {
+				break
 			}
-			if tried++; s.placed >= until {
-				return
+			for _, lean := range [7]int{0, 1, -1, 3, -3, 8, -8} {
+				now.urgency, now.lean = urgency, lean
+				if got, ok := s.try(b, &now, far); ok && !s.best.less(got) {
+					best.urgency, best.lean, best.atOnce, best.wished, base = urgency, lean, atOnce, false, got
+					copy(best.order, now.order)
+				}
+				if tried++; s.placed >= until {
+					return
+				}
 			}
 		}
 	}
@@ -226,7 +238,7 @@ func (s *search) vary(b *builder, best *choice, at cost, until, untilLate int) {
 	for s.placed < until && (s.best.onTime() || s.placed < untilLate) {
 		copy(now.bias, best.bias)
 		copy(now.order, best.order)
-		now.lean, now.urgency, now.wished = best.lean, best.urgency, best.wished
+		now.lean, now.urgency, now.wished, now.atOnce = best.lean, best.urgency, best.wished, best.atOnce
 		s.change(&now, longest)
 		slack := at.finish / 100 * (until - s.placed) / whole
 		got, ok := s.try(b, &now, at.finish+slack)
@@ -259,10 +271,29 @@ func (s *search) change(c *choice, longest int) {
 	if s.chance.below(16) == 0 {
 		c.urgency = s.chance.below(3)
 	}
+	if s.m.p.Tubs > 1 && s.chance.below(16) == 0 {
+		c.atOnce = s.chance.below(s.m.p.Tubs)
+	}
 }
 
-// limited says that some start has a latest time.
-func (s *search) limited() bool {
+// underWay is the numbers of jobs under way at once that are worth a try: no
+// limit, then from a tub fewer down.
+func (s *search) underWay() []int {
+	out := []int{0}
+	jobs := len(s.jobOrder())
+	for n := min(s.m.p.Tubs, jobs) - 1; n >= 1 && len(out) < 5; n-- {
+		out = append(out, n)
+	}
+	return out
+}
+
+// limited says that some leg has a latest start, by itself or after another.
+func (s *search) limited(g *legs) bool {
+	for l, lag := range s.m.p.Lags {
+		if s.m.lmax[l] < far && g.of[lag.From] != g.of[lag.To] {
+			return true
+		}
+	}
 	return slices.ContainsFunc(s.m.p.Tasks, func(t Task) bool { return t.LatestS != None })
 }
 
