@@ -84,11 +84,17 @@ func (a *NextAct) planned(p Piece, from, now time.Time) {
 }
 
 func (a NextAct) pressed() time.Duration {
+	if a.Act == SinkIn { // what has been begun at a tub is finished first, unless a wash spoils
+		return sinkSpare
+	}
 	if a.HasSpare && a.Spare < pressingSpare {
 		return a.Spare
 	}
 	return pressingSpare
 }
+
+// sinkSpare: a filled tub waits for its fleece behind a lift that spoils sooner.
+const sinkSpare = 2 * time.Minute
 
 func compareActs(a, b NextAct) int {
 	if a.Rank != b.Rank {

@@ -39,6 +39,7 @@ const (
 const (
 	wetWaitMin  = 45.0
 	kettleWait  = 8.0
+	sinkWait    = 3.0            // a filled tub for its fleece
 	farAheadMin = 30 * 24 * 60.0 // a limit past this is none
 	longSoakMin = 4 * 60.0       // a soak that may last longer ties nobody
 )
@@ -286,9 +287,10 @@ func (b *scheduler) sunk(job, tub int) int {
 	t := b.day.Tubs[tub]
 	sink := b.task(taskOf{job: job, step: t.At, acts: []Action{SinkIn}, bath: -1}, job)
 	h := b.day.heat(tub)
+	b.p.Tasks[sink].LatestS, b.p.Tasks[sink].LateClass = secs(sinkWait), timetable.Soft
 	if low := t.Step().LowestSinkC; low > 0 {
 		if early := h.crossing(low).Early; !early.IsZero() {
-			b.p.Tasks[sink].LatestS = b.until(early)
+			b.p.Tasks[sink].LatestS = min(secs(sinkWait), b.until(early))
 		}
 	}
 	lift := b.task(taskOf{job: job, step: t.At, acts: []Action{Lift, DrainTub}, bath: -1}, job)
