@@ -212,7 +212,8 @@ type taskOf struct {
 	job, step int
 	acts      []Action
 	boil      bool
-	bath      int // index into ahead, -1 for none
+	anchor    bool // no work: the moment of the plan, which a limit is counted from
+	bath      int  // index into ahead, -1 for none
 }
 
 func newScheduler(d Day, now time.Time) *scheduler {
@@ -330,12 +331,22 @@ func (b *scheduler) limitLift(task, tub int) {
 			lt.EarliestS = min(lt.EarliestS, release) // it will not last the soak
 			if lt.LatestS == timetable.None || release <= lt.LatestS {
 				lt.LatestS, lt.LateClass = release, timetable.Hard
+			} else { // the longest soak comes sooner, and gives sooner
+				b.anchor(b.of[task].job, task, release)
 			}
 		}
 	}
+	lt = &b.p.Tasks[task]
 	if lt.LatestS != timetable.None {
 		lt.EarliestS = min(lt.EarliestS, lt.LatestS)
 	}
+}
+
+// anchor gives a task a second latest start, a hard one.
+func (b *scheduler) anchor(job, task, latestS int) {
+	b.p.Tasks = append(b.p.Tasks, timetable.Task{Job: timetable.None, LatestS: 0, LateClass: timetable.Hard})
+	b.of = append(b.of, taskOf{job: job, anchor: true, bath: -1})
+	b.lag(len(b.p.Tasks)-1, task, 0, latestS, timetable.Hard)
 }
 
 // waiting adds a batch that has not begun, in whichever tub does for it.

@@ -18,9 +18,14 @@ func (b *scheduler) read(s timetable.Solution) (Timetable, error) {
 	if err != nil {
 		return t, err
 	}
+	pieceOf := make([]int, len(b.p.Tasks))
 	sunk := map[[2]int]int{} // end of the fill of a job's step
 	for i, task := range b.p.Tasks {
 		of, j := b.of[i], b.jobs[b.of[i].job]
+		if of.anchor {
+			continue
+		}
+		pieceOf[i] = len(t.Pieces)
 		tub := s.Tub[of.job]
 		p := Piece{Tub: tub, Batch: j.batch.ID, Step: of.step, Name: j.steps[of.step].Name, Acts: of.acts,
 			Start: at(s.Start[i]), End: at(s.Start[i] + task.DurS)}
@@ -44,7 +49,7 @@ func (b *scheduler) read(s timetable.Solution) (Timetable, error) {
 		b.soak(&t, sunk, i, p, a)
 	}
 	for _, l := range s.Late {
-		p := &t.Pieces[l.Task]
+		p := &t.Pieces[pieceOf[l.Task]]
 		if by := time.Duration(l.ByS) * time.Second; by > p.Late {
 			p.Late = by
 		}
@@ -172,12 +177,43 @@ func (b *scheduler) lowerFirst(s *timetable.Solution) {
 				a, c := b.p.Tasks[t], b.p.Tasks[tasks[y][i]]
 				same = same && a.DurS == c.DurS && a.EarliestS == c.EarliestS && a.LatestS == c.LatestS && a.LateClass == c.LateClass
 			}
-			if !same || s.Start[tasks[x][0]] <= s.Start[tasks[y][0]] {
+			tx, ty := s.Tub[x], s.Tub[y]
+			if !same || s.Start[tasks[x][0]] <= s.Start[tasks[y][0]] || !b.sameAfter(s, tx, ty, lags) {
 				continue
+			}
+			for j := range s.Tub { // those that follow in the two tubs follow their tub's change
+				if !b.p.Jobs[j].Started {
+					switch s.Tub[j] {
+					case tx:
+						s.Tub[j] = ty
+					case ty:
+						s.Tub[j] = tx
+					}
+				}
 			}
 			for i, t := range tasks[x] {
 				s.Start[t], s.Start[tasks[y][i]] = s.Start[tasks[y][i]], s.Start[t]
 			}
 		}
 	}
+}
+
+// sameAfter says that the jobs that follow in two tubs might as well be in the
+// other one.
+func (b *scheduler) sameAfter(s *timetable.Solution, x, y int, lags [][]timetable.Lag) bool {
+	for j, tub := range s.Tub {
+		if b.p.Jobs[j].Started || tub != x && tub != y {
+			continue
+		}
+		other := x + y - tub
+		if !slices.Contains(b.jobs[j].tubs, other) {
+			return false
+		}
+		for _, l := range lags[j] {
+			if len(l.OnS) > 0 && l.OnS[x] != l.OnS[y] {
+				return false
+			}
+		}
+	}
+	return true
 }
