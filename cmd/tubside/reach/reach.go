@@ -70,15 +70,17 @@ func (q *queue[T]) add(job T) {
 		q.mu.Unlock()
 		return
 	}
-	q.jobs = append(q.jobs, job)
-	var old []T
-	if q.active == q.running && len(q.jobs) > q.holds {
-		old = append(old, q.jobs[0])
-		q.jobs = q.jobs[1:]
-	}
 	if q.active < q.running {
 		q.active++
-		go q.work()
+		q.mu.Unlock()
+		go q.work(job)
+		return
+	}
+	q.jobs = append(q.jobs, job)
+	var old []T
+	if len(q.jobs) > q.holds {
+		old = append(old, q.jobs[0])
+		q.jobs = q.jobs[1:]
 	}
 	q.mu.Unlock()
 	for _, j := range old {
@@ -86,18 +88,18 @@ func (q *queue[T]) add(job T) {
 	}
 }
 
-func (q *queue[T]) work() {
+func (q *queue[T]) work(job T) {
 	for {
+		q.do(job)
 		q.mu.Lock()
 		if q.closed || len(q.jobs) == 0 {
 			q.active--
 			q.mu.Unlock()
 			return
 		}
-		job := q.jobs[0]
+		job = q.jobs[0]
 		q.jobs = q.jobs[1:]
 		q.mu.Unlock()
-		q.do(job)
 	}
 }
 

@@ -37,12 +37,12 @@ func (d *debt) payer() (finished func()) {
 	before := d.paying
 	d.paying = mine
 	d.mu.Unlock()
-	return sync.OnceFunc(func() {
+	return func() {
 		if before != nil {
 			<-before
 		}
 		close(mine)
-	})
+	}
 }
 
 // settled waits for those who put back: a new alarm must not raise an output
@@ -73,21 +73,77 @@ func (d *debt) args() []string {
 	return []string{"--owed", string(b)}
 }
 
-// payUp puts back what a dead helper left. What cannot be put back now, because
-// the server is gone, stays owed: the next helper starts with it.
-func (r *ringer) payUp() {
-	r.owes.settled(closeLimit)
-	args := r.owes.args()
+// collect puts back what is owed when those who do so already have ended.
+func (d *debt) collect(pay func(args []string) error) error {
+	mine := make(chan struct{})
+	defer close(mine)
+	d.mu.Lock()
+	before := d.paying
+	d.paying = mine
+	d.mu.Unlock()
+	if before != nil {
+		<-before // each has its own time limit
+	}
+	owed, args := d.get(), d.args()
 	if args == nil {
-		r.set(func(s *State) { s.Raised = false })
+		return nil
+	}
+	err := pay(args)
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if err == nil && d.owed == owed {
+		d.owed = nil
+	}
+	return err
+}
+
+const (
+	payLimit    = 5 * time.Second // for a helper that only puts back
+	payAgain    = 2 * time.Second // doubled each time
+	payAtLatest = 5 * time.Minute
+)
+
+// payUp sees to it that the output is put back after an alarm. What cannot be
+// put back, because the server is gone, is tried again for some minutes; the
+// next alarm's helper begins with it as well.
+func (p *Player) payUp() {
+	if p.collecting.Swap(true) {
 		return
 	}
-	argv := append([]string{r.opts.Self, HelperName, "--only-put-back"}, args...)
-	_, err := child.Run(context.Background(), child.Spec{Command: argv, Timeout: closeLimit, MaxOutput: maxSaid})
-	if err != nil {
-		r.log("the output could not be put back as it was before the alarm: " + err.Error())
-		return
+	go func() {
+		defer p.collecting.Store(false)
+		defer p.rescue()
+		said := false
+		for again := payAgain; again < payAtLatest; again *= 2 {
+			err := p.owes.collect(p.pay)
+			if err == nil {
+				return
+			}
+			if !said {
+				p.log("the output could not be put back as it was before the alarm: " + err.Error())
+				said = true
+			}
+			select {
+			case <-p.done:
+				return
+			case <-time.After(again):
+			}
+			if _, rings := p.wanted(); rings {
+				return
+			}
+		}
+	}()
+}
+
+// paid waits until nobody puts back any more.
+func (p *Player) paid(limit time.Duration) {
+	for began := time.Now(); p.collecting.Load() && time.Since(began) < limit; {
+		time.Sleep(5 * time.Millisecond)
 	}
-	r.owes.set(nil)
-	r.set(func(s *State) { s.Raised = false })
+}
+
+func (p *Player) pay(args []string) error {
+	argv := append([]string{p.opts.Self, HelperName, "--only-put-back"}, args...)
+	_, err := child.Run(context.Background(), child.Spec{Command: argv, Timeout: payLimit, MaxOutput: maxSaid})
+	return err
 }

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"fleece.example/tubside/session"
@@ -32,7 +33,7 @@ type State struct {
 	Path    string  // the player that plays or played last; "" before the first
 	Muted   bool    // the output is muted: nothing can be heard
 	Volume  float64 // of the output's full level, 0 to 1 and more; NaN: unknown
-	Raised  bool    // the output was turned up for this alarm
+	Raised  bool    // the output is turned up for an alarm, and not put back yet
 	Ringing bool    // a pattern is wanted
 	Working bool    // the last pattern wanted is or was played by Path
 	Problem string  // a sentence; "" if there is none
@@ -48,6 +49,8 @@ type Player struct {
 	done  chan struct{}
 	over  chan struct{}
 	close sync.Once
+	// collecting says that somebody sees to it that the output is put back.
+	collecting atomic.Bool
 
 	mu    sync.Mutex
 	want  session.Priority
@@ -67,7 +70,7 @@ const (
 	// longest is how old a player may get before it is replaced.
 	longest = 10 * time.Minute
 	// closeLimit is how long Close waits for the output to be put back.
-	closeLimit = time.Second
+	closeLimit = 1500 * time.Millisecond
 )
 
 // New makes a player; it starts nothing but a goroutine.
@@ -112,10 +115,12 @@ func (p *Player) Silence() {
 func (p *Player) State() State {
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	return p.state
+	s := p.state
+	s.Raised = p.owes.get() != nil
+	return s
 }
 
-// Close ends the sound and the player; it waits a second at most for the
+// Close ends the sound and the player; it waits 1.5 s at most for the
 // output to be put back.
 func (p *Player) Close() {
 	p.Silence()
@@ -160,6 +165,7 @@ func (p *Player) run() {
 		case <-p.done:
 		case <-time.After(roundAgain):
 		}
+		p.poke() // what is wanted is still wanted
 	}
 }
 
@@ -167,12 +173,23 @@ func (p *Player) safely() (finished bool) {
 	r := &ringer{Player: p, failedAt: map[string]time.Time{}}
 	defer func() {
 		if x := recover(); x != nil {
-			p.set(func(s *State) { s.Working, s.Problem = false, fmt.Sprintf("the sound made a mistake: %v", x) })
+			p.mistake(x)
 			r.hush()
 		}
 	}()
 	r.loop()
 	return true
+}
+
+// rescue is deferred in the player's other goroutines.
+func (p *Player) rescue() {
+	if x := recover(); x != nil {
+		p.mistake(x)
+	}
+}
+
+func (p *Player) mistake(x any) {
+	p.set(func(s *State) { s.Working, s.Problem = false, fmt.Sprintf("the sound made a mistake: %v", x) })
 }
 
 // ringer is the one goroutine that starts and ends voices.
@@ -200,6 +217,7 @@ func (r *ringer) loop() {
 		case <-r.done:
 			r.hush()
 			r.payUp()
+			r.paid(closeLimit)
 			return
 		case <-r.wake:
 			r.follow()
@@ -319,9 +337,6 @@ func (r *ringer) failed(err error) {
 
 // heard takes in what a voice says of itself.
 func (r *ringer) heard(n report) {
-	if n.Event == eventRaised || n.Event == eventBack {
-		r.set(func(s *State) { s.Raised = n.Event == eventRaised })
-	}
 	if n.Event != eventState {
 		return
 	}

@@ -45,11 +45,13 @@ func eventually(t *testing.T, p *Player, what string, is func(State) bool) State
 	}
 }
 
-// Limits that the recording is held to. They count from the samples that had
-// come when the call was made, so they include what the recording lags.
+// Limits that the recording is held to, counted from the samples that had come
+// when the call was made. The output renders up to 10 ms ahead (asked for), and
+// the samples come in pieces of 10 ms: lead is added to what is measured.
 const (
 	startWithin  = 200 * time.Millisecond
 	silentWithin = 300 * time.Millisecond
+	lead         = 20 * time.Millisecond
 )
 
 // ringOnce rings for so long by the recording's own clock, and gives back what
@@ -61,7 +63,7 @@ func ringOnce(t *testing.T, p *Player, r *recording, pr session.Priority, long t
 	r.until(from+count(long), 4*long+10*time.Second)
 	silenced := r.now()
 	p.Silence()
-	r.more(1500 * time.Millisecond)
+	r.more(800 * time.Millisecond)
 	return r.from(from), silenced - from
 }
 
@@ -71,8 +73,8 @@ func onTime(heard []float64, silencedAt int) (start, end time.Duration, err erro
 	if len(got) == 0 {
 		return 0, 0, fmt.Errorf("nothing is heard")
 	}
-	start = samplesLast(got[0].from)
-	end = samplesLast(got[len(got)-1].to - silencedAt)
+	start = samplesLast(got[0].from) + lead
+	end = samplesLast(got[len(got)-1].to-silencedAt) + lead
 	if start > startWithin {
 		err = fmt.Errorf("it begins %v after the ring", start)
 	}
@@ -100,8 +102,8 @@ func twice(t *testing.T, measure func() error) {
 	}
 }
 
-// Each priority at a real output: it begins at once, sounds as it was made,
-// and is silent at once.
+// Each priority at a real output: it begins at once and is silent at once. That
+// it sounds as it was made is TestCheck's.
 func TestRing(t *testing.T) {
 	s := newSink(t)
 	r := s.record()
@@ -112,12 +114,8 @@ func TestRing(t *testing.T) {
 				// Not at the end of a burst: a pulse is due when it is silenced.
 				heard, silenced := ringOnce(t, p, r, pr, PatternOf(pr).Starts[1]+100*time.Millisecond)
 				start, end, err := onTime(heard, silenced)
-				t.Logf("heard %v after the ring, gone %v after the silence", start, end)
+				t.Logf("heard at most %v after the ring, gone at most %v after the silence", start, end)
 				return err
-			})
-			twice(t, func() error {
-				heard, _ := ringOnce(t, p, r, pr, PatternOf(pr).Burst()+300*time.Millisecond)
-				return hold(heard, PatternOf(pr), len(PatternOf(pr).Starts))
 			})
 			if st := p.State(); st.Path != "sound server" || !st.Working || st.Muted || st.Volume != 1 || st.Problem != "" {
 				t.Errorf("state %+v", st)

@@ -123,8 +123,7 @@ func (r *recording) Write(b []byte) (int, error) {
 	return len(b), nil
 }
 
-// now is how many samples have come. What plays now comes a little later, so
-// times measured from here are never too short.
+// now is how many samples have come.
 func (r *recording) now() int {
 	r.mu.Lock()
 	defer r.mu.Unlock()
