@@ -1,13 +1,14 @@
 package sound
 
 import (
-	"encoding/binary"
 	"errors"
 	"fmt"
 	"math"
 	"time"
 
 	"gonum.org/v1/gonum/dsp/fourier"
+
+	"fleece.example/tubside/cmd/tubside/sound/soundtest"
 )
 
 // span is a pulse found in a recording, in samples.
@@ -180,10 +181,4 @@ func hold(samples []float64, p Pattern, atLeast int) error {
 }
 
 // decode turns PCM into samples, -1 to 1.
-func decode(raw []byte) []float64 {
-	out := make([]float64, len(raw)/bytesPerSample)
-	for i := range out {
-		out[i] = float64(int16(binary.LittleEndian.Uint16(raw[2*i:]))) / 32767
-	}
-	return out
-}
+func decode(raw []byte) []float64 { return soundtest.Decode(raw) }

@@ -378,7 +378,7 @@ func (n report) problem() string {
 		return where + " is muted: nobody can hear the alarm until it is unmuted"
 	case n.Volume != nil && *n.Volume < lowVolume:
 		return fmt.Sprintf("%s is at %.0f %%: turn it up to %.0f %% or more to hear the alarm from afar",
-			where, math.Floor(*n.Volume*100), lowVolume*100)
+			where, math.Floor(*n.Volume*100+0.01), lowVolume*100)
 	case n.Headphones:
 		return "the sound goes to headphones: unplug them to hear the alarm from afar"
 	}

@@ -9,6 +9,7 @@ import (
 	"testing"
 	"time"
 
+	"fleece.example/tubside/cmd/tubside/sound/soundtest"
 	"fleece.example/tubside/session"
 )
 
@@ -16,8 +17,8 @@ import (
 func TestOtherPlayers(t *testing.T) {
 	for _, name := range []string{"paplay", "aplay"} {
 		t.Run(name, func(t *testing.T) {
-			needSound(t, name)
-			s := newSink(t)
+			soundtest.Need(t, name)
+			s := soundtest.New(t)
 			if name == "aplay" { // by way of the same output: there is no other here
 				if err := os.WriteFile(filepath.Join(os.Getenv("HOME"), ".asoundrc"), []byte("pcm.!default pulse\nctl.!default pulse\n"), 0o600); err != nil {
 					t.Fatal(err)
@@ -29,7 +30,7 @@ func TestOtherPlayers(t *testing.T) {
 					t.Skipf("aplay does not reach the sound server (apt-get install libasound2-plugins): %s", out)
 				}
 			}
-			r := s.record()
+			r := s.Record()
 			p := only(t, name)
 			twice(t, func() error {
 				heard, silenced := ringOnce(t, p, r, session.HighPriority, PatternOf(session.HighPriority).Starts[1]+100*time.Millisecond)
@@ -65,20 +66,20 @@ func only(t *testing.T, name string) *Player {
 
 // The sound check names the player that served, and a whole burst went out.
 func TestCheck(t *testing.T) {
-	s := newSink(t)
-	r := s.record()
+	s := soundtest.New(t)
+	r := s.Record()
 	self, err := os.Executable()
 	if err != nil {
 		t.Fatal(err)
 	}
 	for _, pr := range priorities {
-		from := r.now()
+		from := r.Now()
 		got := Check(t.Context(), Options{Self: self}, pr)
 		if !got.Played || got.Path != "sound server" || got.Muted || got.Volume != 1 || got.Problem != "" || got.Priority != pr {
 			t.Errorf("%v: %+v", pr, got)
 		}
-		r.more(200 * time.Millisecond)
-		if err := hold(r.from(from), PatternOf(pr), len(PatternOf(pr).Starts)); err != nil {
+		r.More(200 * time.Millisecond)
+		if err := hold(r.From(from), PatternOf(pr), len(PatternOf(pr).Starts)); err != nil {
 			t.Errorf("%v: %v", pr, err)
 		}
 	}

@@ -1,6 +1,6 @@
 //go:build linux
 
-package sound
+package soundtest
 
 import (
 	"bytes"
@@ -15,15 +15,14 @@ import (
 	"time"
 )
 
-// sink is a sound server of the test's own with an output that goes nowhere and
-// can be listened to.
-type sink struct {
+// Sink is a sound server of the test's own with an output that goes nowhere.
+type Sink struct {
 	t      *testing.T
 	daemon *exec.Cmd
 }
 
-// needSound skips where there is no sound server, unless it has to be there.
-func needSound(t *testing.T, programs ...string) {
+// Need skips where there is no sound server, unless it has to be there.
+func Need(t *testing.T, programs ...string) {
 	t.Helper()
 	for _, p := range programs {
 		if _, err := exec.LookPath(p); err != nil {
@@ -35,10 +34,10 @@ func needSound(t *testing.T, programs ...string) {
 	}
 }
 
-// newSink starts the server, and points this process at it until the test ends.
-func newSink(t *testing.T) *sink {
+// New starts the server, and points this process at it until the test ends.
+func New(t *testing.T) *Sink {
 	t.Helper()
-	needSound(t, "pulseaudio", "parec", "pactl")
+	Need(t, "pulseaudio", "parec", "pactl")
 	dir, err := os.MkdirTemp("", "tubside-sink-") // a socket's path must be short
 	if err != nil {
 		t.Fatal(err)
@@ -53,7 +52,7 @@ func newSink(t *testing.T) *sink {
 	}
 	socket := filepath.Join(dir, "native")
 	t.Setenv("PULSE_SERVER", "unix:"+socket)
-	s := &sink{t: t}
+	s := &Sink{t: t}
 	var said bytes.Buffer
 	s.daemon = exec.Command("pulseaudio", "-n", "--daemonize=no", "--use-pid-file=no", "--exit-idle-time=-1", "--disable-shm=yes",
 		"--log-target=stderr", "--log-level=error",
@@ -69,7 +68,7 @@ func newSink(t *testing.T) *sink {
 		_ = s.daemon.Wait()
 	})
 	for began := time.Now(); ; time.Sleep(10 * time.Millisecond) {
-		if exec.Command("pactl", "info").Run() == nil {
+		if _, err := os.Stat(socket); err == nil && exec.Command("pactl", "info").Run() == nil {
 			return s
 		}
 		if time.Since(began) > 15*time.Second {
@@ -78,7 +77,8 @@ func newSink(t *testing.T) *sink {
 	}
 }
 
-func (s *sink) pactl(args ...string) string {
+// Pactl changes or asks the server; it gives back what it printed.
+func (s *Sink) Pactl(args ...string) string {
 	s.t.Helper()
 	out, err := exec.Command("pactl", args...).CombinedOutput()
 	if err != nil {
@@ -87,70 +87,74 @@ func (s *sink) pactl(args ...string) string {
 	return strings.TrimSpace(string(out))
 }
 
-func (s *sink) signal(sig syscall.Signal) {
+// Signal sends the server a signal: kill it, freeze it.
+func (s *Sink) Signal(sig syscall.Signal) {
 	s.t.Helper()
 	if err := s.daemon.Process.Signal(sig); err != nil {
 		s.t.Fatal(err)
 	}
 }
 
-// recording is what the output plays, as it comes.
-type recording struct {
+// Recording is what the output plays, as it comes.
+type Recording struct {
 	t   *testing.T
 	mu  sync.Mutex
 	raw []byte
 }
 
-// record listens to the output until the test ends. It comes in small pieces,
+// Record listens to the output until the test ends. It comes in small pieces,
 // and keeps the output from rendering ahead.
-func (s *sink) record() *recording {
+func (s *Sink) Record() *Recording {
 	s.t.Helper()
 	cmd := exec.Command("parec", "-d", "shed.monitor", "--raw", "--format=s16le", "--rate=48000", "--channels=1", "--latency-msec=10")
-	r := &recording{t: s.t}
+	r := &Recording{t: s.t}
 	cmd.Stdout = r
 	if err := cmd.Start(); err != nil {
 		s.t.Fatal(err)
 	}
 	s.t.Cleanup(func() { _ = cmd.Process.Kill(); _ = cmd.Wait() })
-	r.until(Rate/10, 15*time.Second)
+	r.Until(Rate/10, 15*time.Second)
 	return r
 }
 
-func (r *recording) Write(b []byte) (int, error) {
+// Write implements io.Writer for the program that records.
+func (r *Recording) Write(b []byte) (int, error) {
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	r.raw = append(r.raw, b...)
 	return len(b), nil
 }
 
-// now is how many samples have come.
-func (r *recording) now() int {
+// Now is how many samples have come.
+func (r *Recording) Now() int {
 	r.mu.Lock()
 	defer r.mu.Unlock()
-	return len(r.raw) / bytesPerSample
+	return len(r.raw) / 2
 }
 
-// until waits until so many samples have come; limit is what a loaded machine
+// Until waits until so many samples have come; limit is what a loaded machine
 // may need more than real time.
-func (r *recording) until(n int, limit time.Duration) {
+func (r *Recording) Until(n int, limit time.Duration) {
 	r.t.Helper()
-	for began := time.Now(); r.now() < n; time.Sleep(5 * time.Millisecond) {
+	for began := time.Now(); r.Now() < n; time.Sleep(5 * time.Millisecond) {
 		if time.Since(began) > limit {
-			r.t.Fatalf("the recording stands at %d samples, want %d", r.now(), n)
+			r.t.Fatalf("the recording stands at %d samples, want %d", r.Now(), n)
 		}
 	}
 }
 
-// more waits for so much more sound.
-func (r *recording) more(d time.Duration) {
+// More waits for so much more sound.
+func (r *Recording) More(d time.Duration) {
 	r.t.Helper()
-	r.until(r.now()+count(d), 4*d+10*time.Second)
+	r.Until(r.Now()+samples(d), 4*d+10*time.Second)
 }
 
-// from is the recording from a sample on, -1 to 1.
-func (r *recording) from(n int) []float64 {
+// From is the recording from a sample on, -1 to 1.
+func (r *Recording) From(n int) []float64 {
 	r.mu.Lock()
 	raw := slices.Clone(r.raw)
 	r.mu.Unlock()
-	return decode(raw)[n:]
+	return Decode(raw)[n:]
 }
+
+func samples(d time.Duration) int { return int(d.Seconds() * Rate) }
