@@ -8,8 +8,10 @@ import (
 	"flag"
 	"fmt"
 	"io"
+	"os/signal"
 	"strings"
 	"sync/atomic"
+	"syscall"
 	"time"
 
 	"github.com/jfreymuth/pulse"
@@ -42,6 +44,9 @@ const (
 // line. It stops when in ends, puts the output back as it was, and returns the
 // exit code.
 func HelperMain(args []string, in io.Reader, out io.Writer) int {
+	// When the program is gone, so is the reader of out; the output has to be
+	// put back all the same.
+	signal.Ignore(syscall.SIGPIPE)
 	h := &helper{out: json.NewEncoder(out)}
 	flags := flag.NewFlagSet(helperName, flag.ContinueOnError)
 	flags.SetOutput(io.Discard)

@@ -6,6 +6,8 @@ import (
 	"os"
 	"testing"
 	"time"
+
+	"fleece.example/tubside/session"
 )
 
 // The test's own binary is the program's hidden helper, and a few players that
@@ -21,6 +23,11 @@ func TestMain(m *testing.M) {
 		if err := asPlayer(os.Args[2]); err != nil {
 			os.Exit(1)
 		}
+	}
+	if len(os.Args) > 1 && os.Args[1] == "as-program" { // rings until it is killed
+		New(Options{Consent: true, Self: os.Args[0]}).Ring(session.HighPriority)
+		time.Sleep(time.Minute)
+		os.Exit(1)
 	}
 	os.Exit(m.Run())
 }

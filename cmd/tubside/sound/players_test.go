@@ -89,3 +89,35 @@ func TestCheck(t *testing.T) {
 		t.Errorf("while an alarm rings: %+v", got)
 	}
 }
+
+// A program that is killed while an alarm rings leaves neither a sound nor a
+// raised output behind.
+func TestProgramKilled(t *testing.T) {
+	s := soundtest.New(t)
+	s.Pactl("set-sink-volume", "shed", "10%")
+	s.Pactl("set-sink-mute", "shed", "1")
+	state := func() string { return s.Pactl("get-sink-volume", "shed") + s.Pactl("get-sink-mute", "shed") }
+	before := state()
+	self, err := os.Executable()
+	if err != nil {
+		t.Fatal(err)
+	}
+	program := exec.Command(self, "as-program")
+	if err := program.Start(); err != nil {
+		t.Fatal(err)
+	}
+	kill := func() { _ = program.Process.Kill(); _ = program.Wait() }
+	t.Cleanup(kill)
+	within := func(what string, is func() bool) {
+		t.Helper()
+		for began := time.Now(); !is(); time.Sleep(20 * time.Millisecond) {
+			if time.Since(began) > 20*time.Second {
+				t.Fatalf("never %s: %s", what, state())
+			}
+		}
+	}
+	within("raised", func() bool { return state() != before && s.Pactl("list", "short", "sink-inputs") != "" })
+	kill()
+	within("put back", func() bool { return state() == before })
+	within("silent", func() bool { return s.Pactl("list", "short", "sink-inputs") == "" })
+}
