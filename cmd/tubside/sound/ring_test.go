@@ -183,9 +183,14 @@ func TestMostUrgent(t *testing.T) {
 // same measurement fails; and the player says why.
 func TestMutedIsSeen(t *testing.T) {
 	s := soundtest.New(t)
-	s.Pactl("set-sink-mute", "shed", "1")
 	r := s.Record()
 	p := player(t, Options{})
+	from := r.Now()
+	r.More(time.Second)
+	if _, _, err := onTime(r.From(from), 0); err == nil || hold(r.From(from), PatternOf(session.HighPriority), 1) == nil {
+		t.Error("an output that nobody plays to passes")
+	}
+	s.Pactl("set-sink-mute", "shed", "1")
 	heard, silenced := ringOnce(t, p, r, session.HighPriority, 2*time.Second)
 	if _, _, err := onTime(heard, silenced); err == nil {
 		t.Error("a muted output passes for one that plays")
@@ -338,6 +343,33 @@ func script(t *testing.T, dir, name, body string) {
 
 // nextWithin is how soon the next player has to play.
 const nextWithin = 3 * time.Second
+
+// A sound server that is frozen when the alarm is to begin is passed over as
+// soon.
+func TestFrozenBefore(t *testing.T) {
+	path := os.Getenv("PATH")
+	twice(t, func() error {
+		t.Setenv("PATH", path)
+		s := soundtest.New(t)
+		sleep, err := exec.LookPath("sleep")
+		if err != nil {
+			t.Fatal(err)
+		}
+		file := nextPlayers(t, "exec "+sleep+" 60")
+		s.Signal(syscall.SIGSTOP)
+		p := player(t, Options{})
+		defer p.Close()
+		rang := time.Now()
+		p.Ring(session.HighPriority)
+		eventually(t, p, "played by the next", func(State) bool { info, err := os.Stat(file); return err == nil && info.Size() > 0 })
+		took := time.Since(rang)
+		t.Logf("the next player played after %v", took.Round(time.Millisecond))
+		if took > nextWithin {
+			return fmt.Errorf("the next player played after %v", took)
+		}
+		return nil
+	})
+}
 
 // A sound server that dies, freezes or loses its helper in the middle of an
 // alarm: the next player plays within three seconds, the same pattern.
