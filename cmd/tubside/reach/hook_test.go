@@ -65,6 +65,10 @@ var facts = Facts{What: Escalated, Tub: "north\x1b[2J tub", Alarm: session.NearR
 	At: time.Date(2026, 5, 16, 9, 30, 0, 0, time.UTC), Standing: 2}
 
 func TestHookIsToldTheFacts(t *testing.T) {
+	t.Setenv("TUBSIDE_NEED_SOUND", "") // of the tests, not of the facts; put back afterwards
+	if err := os.Unsetenv("TUBSIDE_NEED_SOUND"); err != nil {
+		t.Fatal(err)
+	}
 	dir := t.TempDir()
 	for name, o := range map[string]HookOptions{
 		"command": {Command: []string{write(t, filepath.Join(dir, "hook"), `env | grep ^TUBSIDE_ | sort > "$1/command.env"; cat > "$1/command.json"`, 0o755), dir}},

@@ -22,6 +22,10 @@ type Result struct {
 // checkTail is how long a check goes on after the burst, for what is in buffers.
 const checkTail = 300 * time.Millisecond
 
+// stillPlays is how long ago a player may have been seen to play at the end of a
+// check: one that is stuck is seen no more.
+const stillPlays = 500 * time.Millisecond
+
 // Check plays one burst of a priority through the same ways out as an alarm,
 // and says which served. It takes as long as the burst, and as the ways that
 // fail before; ctx ends it early.
@@ -56,7 +60,7 @@ func (p *Player) check(ctx context.Context, pr session.Priority) Result {
 		case <-look.C:
 		}
 		p.mu.Lock()
-		whole := !p.since.IsZero() && time.Since(p.since) >= long
+		whole := !p.since.IsZero() && time.Since(p.since) >= long && time.Since(p.fresh) < stillPlays
 		out := p.exhausted
 		p.mu.Unlock()
 		if whole {

@@ -182,13 +182,16 @@ func (h *helper) watch(words <-chan string, loop *Loop) error {
 				loop.Change(p)
 			}
 		case <-beat.C:
-			if quiet := time.Since(time.Unix(0, h.asked.Load())); quiet > stallLimit {
+			quiet := time.Since(time.Unix(0, h.asked.Load()))
+			if quiet > stallLimit {
 				return fmt.Errorf("%w: it has taken no sound for %.1f s", errStalled, quiet.Seconds())
 			}
 			if h.stream.Closed() {
 				return errors.New("the sound server ended")
 			}
-			h.say(report{Event: eventBeat})
+			if quiet < beatEvery {
+				h.say(report{Event: eventBeat})
+			}
 		case l := <-looks:
 			if l.err != nil {
 				return l.err

@@ -70,11 +70,17 @@ func (l *Loop) Read(b []byte) (int, error) {
 	return n, nil
 }
 
-// WAV is a file of so many periods of a pattern.
-func WAV(p session.Priority, periods int) []byte {
-	data := period(p)
-	size := uint32(len(data) * periods)
-	out := make([]byte, 0, 44+int(size))
+// WAV is a file of one period of a pattern, its pause included.
+func WAV(p session.Priority) []byte { return wav(period(p)) }
+
+// burstWAV is a file of one burst, for a player that is started at each.
+func burstWAV(p session.Priority) []byte {
+	return wav(period(p)[:count(PatternOf(p).Burst())*bytesPerSample])
+}
+
+func wav(data []byte) []byte {
+	size := uint32(len(data))
+	out := make([]byte, 0, 44+len(data))
 	out = append(out, "RIFF"...)
 	out = binary.LittleEndian.AppendUint32(out, 36+size)
 	out = append(out, "WAVEfmt "...)
@@ -87,8 +93,5 @@ func WAV(p session.Priority, periods int) []byte {
 	out = binary.LittleEndian.AppendUint16(out, 8*bytesPerSample)
 	out = append(out, "data"...)
 	out = binary.LittleEndian.AppendUint32(out, size)
-	for range periods {
-		out = append(out, data...)
-	}
-	return out
+	return append(out, data...)
 }

@@ -79,7 +79,7 @@ func steepest(ps ...session.Priority) float64 {
 
 func TestWAV(t *testing.T) {
 	for _, p := range priorities {
-		w, one := WAV(p, 3), PatternOf(p).PCM()
+		w, one := WAV(p), PatternOf(p).PCM()
 		le := binary.LittleEndian
 		if string(w[:4]) != "RIFF" || string(w[8:16]) != "WAVEfmt " || string(w[36:40]) != "data" ||
 			le.Uint32(w[4:]) != uint32(len(w)-8) || le.Uint32(w[40:]) != uint32(len(w)-44) ||
@@ -87,8 +87,12 @@ func TestWAV(t *testing.T) {
 			le.Uint16(w[32:]) != 2 || le.Uint16(w[34:]) != 16 {
 			t.Errorf("%v: header % x", p, w[:44])
 		}
-		if !bytes.Equal(w[44:], bytes.Repeat(one, 3)) {
+		if !bytes.Equal(w[44:], one) {
 			t.Errorf("%v: other samples", p)
+		}
+		burst := decode(burstWAV(p)[44:])
+		if len(burst) != count(PatternOf(p).Burst()) || hold(append(make([]float64, 480), burst...), PatternOf(p), len(PatternOf(p).Starts)) != nil {
+			t.Errorf("%v: a burst of %d samples", p, len(burst))
 		}
 	}
 }

@@ -1,6 +1,10 @@
 package sound
 
-import "os/exec"
+import (
+	"os"
+	"os/exec"
+	"syscall"
+)
 
 // systemPaths are the ways out, the best first: the sound server from a helper
 // of our own, which alone knows whether the output is muted; then the players a
@@ -20,4 +24,19 @@ func systemPaths(o Options, owes *debt) []path {
 	// that a success.
 	have(path{name: "pw-play", start: filed("pw-play", "pw-play")}, "pw-play")
 	return ways
+}
+
+// fSetPipeSize is F_SETPIPE_SZ of fcntl(2).
+const fSetPipeSize = 1031
+
+// shrink makes a pipe hold 40 ms of sound instead of 0.7 s, so that a player
+// that takes nothing is known by it. The pipe that cannot be made smaller works.
+func shrink(pipe *os.File) {
+	raw, err := pipe.SyscallConn()
+	if err != nil {
+		return
+	}
+	_ = raw.Control(func(fd uintptr) {
+		_, _, _ = syscall.Syscall(syscall.SYS_FCNTL, fd, fSetPipeSize, 4096)
+	})
 }

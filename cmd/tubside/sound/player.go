@@ -57,6 +57,7 @@ type Player struct {
 	rings bool
 	state State
 	since time.Time // since when Path plays without a break; zero: it does not
+	fresh time.Time // when it was last seen to play
 	// exhausted says that every way out has been tried and none plays.
 	exhausted bool
 }
@@ -337,12 +338,18 @@ func (r *ringer) failed(err error) {
 
 // heard takes in what a voice says of itself.
 func (r *ringer) heard(n report) {
+	r.mu.Lock()
+	r.fresh = time.Now()
+	r.mu.Unlock()
 	if n.Event != eventState {
 		return
 	}
 	r.mu.Lock()
 	if r.since.IsZero() {
 		r.since = time.Now()
+		if n.Whole {
+			r.since = r.born
+		}
 	}
 	s := &r.state
 	r.exhausted = false

@@ -8,6 +8,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"sync"
 	"time"
 
@@ -60,6 +61,9 @@ const (
 	// settleAfter is how long a player has to live before it counts as playing;
 	// those that cannot play end within it.
 	settleAfter = 400 * time.Millisecond
+	// keepsUp is how far behind real time a player that plays may be. One that
+	// is stuck has taken less by then than this, its pipe and its own buffer.
+	keepsUp = bytesPerSecond / 20
 	// pipeStall is how long a player may take nothing from its pipe.
 	pipeStall = 1500 * time.Millisecond
 	// aheadLimit is how much more than real time a player may have taken: a
@@ -127,6 +131,7 @@ func fed(name string, argv ...string) func(session.Priority) (*voice, error) {
 		}
 		proc, err := begin(out, nil, argv...)
 		_ = out.Close() // the program has its own
+		shrink(in)
 		if err != nil {
 			_ = in.Close()
 			return nil, err
@@ -174,7 +179,7 @@ func fed(name string, argv ...string) func(session.Priority) (*voice, error) {
 				case ahead > aheadLimit:
 					v.die(fmt.Errorf("%s takes the sound faster than it can be heard: it plays into nothing", name))
 					return
-				case time.Since(began) > settleAfter:
+				case time.Since(began) > settleAfter && ahead > -keepsUp:
 					v.tell(report{Event: eventState})
 				}
 			}
@@ -198,8 +203,9 @@ func ender(proc *process, done chan struct{}, after func()) func() {
 	})
 }
 
-// filed plays through a program that takes the name of a file: a WAV of some
-// bursts, again and again. The gap between two runs falls into a pause.
+// filed plays through a program that takes the name of a file: a WAV of one
+// burst, and after the pause again. Only the end of a run, on time, proves that
+// it played: it is not seen to take its sound.
 func filed(name string, argv ...string) func(session.Priority) (*voice, error) {
 	return func(p session.Priority) (*voice, error) {
 		dir, err := os.MkdirTemp("", "tubside-sound-")
@@ -208,13 +214,12 @@ func filed(name string, argv ...string) func(session.Priority) (*voice, error) {
 		}
 		gone := func() { _ = os.RemoveAll(dir) } // the system clears what is left
 		file := filepath.Join(dir, "alarm.wav")
-		times := max(1, int(30*time.Second/PatternOf(p).Period))
-		long := time.Duration(times) * PatternOf(p).Period
-		if err := os.WriteFile(file, WAV(p, times), 0o600); err != nil {
+		if err := os.WriteFile(file, burstWAV(p), 0o600); err != nil {
 			gone()
 			return nil, fmt.Errorf("%s could not be given its sound: %w", name, err)
 		}
-		proc, err := begin(nil, nil, append(argv, file)...)
+		again := append(slices.Clone(argv), file)
+		proc, err := begin(nil, nil, again...)
 		if err != nil {
 			gone()
 			return nil, err
@@ -225,14 +230,23 @@ func filed(name string, argv ...string) func(session.Priority) (*voice, error) {
 			defer close(over)
 			defer gone()
 			defer v.guard()
+			pattern := PatternOf(p)
 			for {
-				if err := lasts(v, proc, name, long, done); err != nil || isClosed(done) {
-					if err != nil {
-						v.die(err)
-					}
+				began := time.Now()
+				if err := lasts(proc, name, pattern.Burst(), done); err != nil {
+					v.die(err)
 					return
 				}
-				if proc, err = begin(nil, nil, append(argv, file)...); err != nil {
+				if isClosed(done) {
+					return
+				}
+				v.tell(report{Event: eventState, Whole: true})
+				select {
+				case <-done:
+					return
+				case <-time.After(time.Until(began.Add(pattern.Period))):
+				}
+				if proc, err = begin(nil, nil, again...); err != nil {
 					v.die(err)
 					return
 				}
@@ -249,29 +263,25 @@ func filed(name string, argv ...string) func(session.Priority) (*voice, error) {
 	}
 }
 
+const (
+	early = 300 * time.Millisecond  // how much sooner than its sound a player may end
+	late  = 1500 * time.Millisecond // and how much later
+)
+
 // lasts waits for one run, which has to take as long as its sound.
-func lasts(v *voice, proc *process, name string, long time.Duration, done chan struct{}) error {
+func lasts(proc *process, name string, long time.Duration, done chan struct{}) error {
 	defer proc.kill()
 	began := time.Now()
-	beat := time.NewTicker(100 * time.Millisecond)
-	defer beat.Stop()
-	for {
-		select {
-		case <-done:
-			return nil
-		case <-proc.ended:
-			if proc.err != nil || time.Since(began) < long-time.Second {
-				return proc.why(name)
-			}
-			return nil
-		case <-beat.C:
+	select {
+	case <-done:
+		return nil
+	case <-proc.ended:
+		if proc.err != nil || time.Since(began) < long-early {
+			return proc.why(name)
 		}
-		if time.Since(began) > long+3*time.Second {
-			return fmt.Errorf("%s did not come to the end of its sound", name)
-		}
-		if time.Since(began) > settleAfter {
-			v.tell(report{Event: eventState})
-		}
+		return nil
+	case <-time.After(long + late):
+		return fmt.Errorf("%s did not come to the end of its sound", name)
 	}
 }
 

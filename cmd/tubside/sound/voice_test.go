@@ -154,20 +154,29 @@ func TestChangeByStartingAnew(t *testing.T) {
 	}
 }
 
-// A player that takes a file is given a WAV of whole periods, as long as it
-// says, and is started again at its end; silence ends it and takes the file
-// away.
+// A player that takes a file is given one burst and started again after the
+// pause; that it plays is known when a run has ended on time. Silence takes the
+// file away.
 func TestFiledPlayer(t *testing.T) {
 	dir := t.TempDir()
-	p := fake(t, nil, path{name: "file", start: filed("file", sh("cp \"$1\" "+dir+"/new; echo \"$1\" > "+dir+"/name; mv "+dir+"/new "+dir+"/got; sleep 60")...)})
+	line := fmt.Sprintf(`cp "$1" %[1]s/new; echo "$1" > %[1]s/name; mv %[1]s/new %[1]s/got; sleep %.3[2]f`, dir, PatternOf(session.MediumPriority).Burst().Seconds())
+	way := path{name: "file", start: filed("file", sh(line)...)}
+	p := fake(t, nil, way)
 	p.Ring(session.MediumPriority)
-	eventually(t, p, "plays", func(s State) bool { return s.Working })
+	for began := time.Now(); p.State().Path == ""; time.Sleep(10 * time.Millisecond) {
+		if _, err := os.Stat(filepath.Join(dir, "got")); err != nil && p.State().Working {
+			t.Fatal("it is said to play before it has")
+		}
+		if time.Since(began) > 20*time.Second {
+			t.Fatalf("it never plays: %+v", p.State())
+		}
+	}
 	got, err := os.ReadFile(filepath.Join(dir, "got"))
 	if err != nil {
 		t.Fatal(err)
 	}
-	if string(got) != string(WAV(session.MediumPriority, 4)) {
-		t.Errorf("a file of %d bytes, want %d", len(got), len(WAV(session.MediumPriority, 4)))
+	if string(got) != string(burstWAV(session.MediumPriority)) {
+		t.Errorf("a file of %d bytes, want %d", len(got), len(burstWAV(session.MediumPriority)))
 	}
 	name, err := os.ReadFile(filepath.Join(dir, "name"))
 	if err != nil {
@@ -176,6 +185,28 @@ func TestFiledPlayer(t *testing.T) {
 	p.Close()
 	if _, err := os.Stat(strings.TrimSpace(string(name))); !os.IsNotExist(err) {
 		t.Errorf("the file is still there: %v", err)
+	}
+	if r := fake(t, nil, way).check(t.Context(), session.MediumPriority); !r.Played || r.Path != "file" {
+		t.Errorf("check %+v", r)
+	}
+}
+
+// A player that hangs, one that takes its sound and one that is given a file, is
+// never said to have played, however short the sound.
+func TestStuckPlayersDoNotPass(t *testing.T) {
+	for name, start := range map[string]func(session.Priority) (*voice, error){
+		"takes nothing":                 fed("stuck", sh("sleep 60")...),
+		"fills its buffer and hangs":    fed("stuck", sh("head -c 30000 > /dev/null; sleep 60")...),
+		"takes a file and hangs":        filed("stuck", sh("sleep 60")...),
+		"plays for a while, then hangs": fed("stuck", sh("for i in 1 2; do head -c 19200 > /dev/null; sleep 0.1; done; sleep 60")...),
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			r := fake(t, nil, path{name: "stuck", start: start}).check(t.Context(), session.LowPriority)
+			if r.Played || r.Path != "" || r.Problem == "" {
+				t.Errorf("check %+v", r)
+			}
+		})
 	}
 }
 
@@ -194,7 +225,7 @@ func TestFileLasts(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		err = lasts(newVoice(), proc, "it", c.long, make(chan struct{}))
+		err = lasts(proc, "it", c.long, make(chan struct{}))
 		if fmt.Sprint(err) != "<nil>" && c.want == "" || c.want != "" && (err == nil || !strings.Contains(err.Error(), c.want)) {
 			t.Errorf("%s for %v: %v", c.line, c.long, err)
 		}

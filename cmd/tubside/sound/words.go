@@ -44,6 +44,7 @@ type report struct {
 	Event      string   `json:"event"`
 	Muted      bool     `json:"muted,omitempty"`
 	Volume     *float64 `json:"volume,omitempty"`
+	Whole      bool     `json:"-"`             // a whole burst has been played since the voice began
 	Own        bool     `json:"own,omitempty"` // turned down for this program alone
 	Headphones bool     `json:"headphones,omitempty"`
 	Owed       *output  `json:"owed,omitempty"`
