@@ -147,6 +147,38 @@ func TestStoreAndScreensNeverMeet(t *testing.T) {
 	}
 }
 
+// The rooms of the program know of the wash day what an alarm is, and neither
+// the screens nor the store: what is wired together is wired in cmd/tubside.
+func TestProgramRooms(t *testing.T) {
+	const rooms = "cmd/tubside/"
+	known := map[string][]string{
+		"child":           {"session/measure"},
+		"sound":           {"session", rooms + "child"},
+		"sound/soundtest": {},
+		"reach":           {"session", "session/measure", rooms + "child"},
+	}
+	for _, s := range sources(t) {
+		room, inside := strings.CutPrefix(filepath.ToSlash(filepath.Dir(s.path)), rooms)
+		if !inside || s.isTest() {
+			continue
+		}
+		may, ruled := known[room]
+		if !ruled {
+			t.Errorf("%s is in a room without a rule: %s", s.path, room)
+			continue
+		}
+		for _, path := range s.imports() {
+			ours, mine := strings.CutPrefix(path, module)
+			if mine && !slices.Contains(may, ours) {
+				t.Errorf("%s imports %s, against the arrows", s.path, path)
+			}
+			if strings.HasPrefix(path, "github.com/jfreymuth/pulse") && !(room == "sound" && strings.HasSuffix(s.path, "_linux.go")) {
+				t.Errorf("%s imports %s: only the helper may", s.path, path)
+			}
+		}
+	}
+}
+
 // impure lists the packages that would let the outside world into the pure
 // core; a name under it that ends with a slash stands for all below it.
 var impure = []string{

@@ -49,6 +49,7 @@ func TestScripts(t *testing.T) {
 			scenarios, err := filepath.Abs("../../testdata/scenarios")
 			e.Setenv("SCENARIOS", scenarios)
 			e.Setenv("XDG_DATA_HOME", filepath.Join(e.WorkDir, "share"))
+			e.Setenv("NOTHING_ELSE", filepath.SplitList(e.Getenv("PATH"))[0]) // a PATH with our own programs only
 			return err
 		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){"exits": exits},

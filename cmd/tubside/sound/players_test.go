@@ -1,0 +1,123 @@
+//go:build linux
+
+package sound
+
+import (
+	"os"
+	"os/exec"
+	"path/filepath"
+	"testing"
+	"time"
+
+	"fleece.example/tubside/cmd/tubside/sound/soundtest"
+	"fleece.example/tubside/session"
+)
+
+// The players that stand behind the helper, each alone at a real output.
+func TestOtherPlayers(t *testing.T) {
+	for _, name := range []string{"paplay", "aplay"} {
+		t.Run(name, func(t *testing.T) {
+			soundtest.Need(t, name)
+			s := soundtest.New(t)
+			if name == "aplay" { // by way of the same output: there is no other here
+				if err := os.WriteFile(filepath.Join(os.Getenv("HOME"), ".asoundrc"), []byte("pcm.!default pulse\nctl.!default pulse\n"), 0o600); err != nil {
+					t.Fatal(err)
+				}
+				if out, err := exec.Command("aplay", "-q", "-d", "1", "/dev/zero").CombinedOutput(); err != nil {
+					if os.Getenv("TUBSIDE_NEED_SOUND") != "" {
+						t.Fatalf("aplay does not reach the sound server: %s", out)
+					}
+					t.Skipf("aplay does not reach the sound server (apt-get install libasound2-plugins): %s", out)
+				}
+			}
+			r := s.Record()
+			p := only(t, name)
+			twice(t, func() error {
+				heard, silenced := ringOnce(t, p, r, session.HighPriority, PatternOf(session.HighPriority).Starts[1]+100*time.Millisecond)
+				start, end, err := onTime(heard, silenced)
+				t.Logf("heard at most %v after the ring, gone at most %v after the silence", start, end)
+				return err
+			})
+			twice(t, func() error {
+				heard, _ := ringOnce(t, p, r, session.HighPriority, PatternOf(session.HighPriority).Burst()+400*time.Millisecond)
+				return hold(heard, PatternOf(session.HighPriority), 10)
+			})
+			if st := p.State(); st.Path != name || st.Problem != "" {
+				t.Errorf("state %+v", st)
+			}
+		})
+	}
+}
+
+// only is a player with one of the system's ways out.
+func only(t *testing.T, name string) *Player {
+	t.Helper()
+	var ways []path
+	for _, w := range systemPaths(Options{Self: os.Args[0]}, &debt{}) {
+		if w.name == name {
+			ways = append(ways, w)
+		}
+	}
+	if len(ways) != 1 {
+		t.Fatalf("%d ways out are named %s", len(ways), name)
+	}
+	return fake(t, nil, ways...)
+}
+
+// The sound check names the player that served, and a whole burst went out.
+func TestCheck(t *testing.T) {
+	s := soundtest.New(t)
+	r := s.Record()
+	self, err := os.Executable()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, pr := range priorities {
+		from := r.Now()
+		got := Check(t.Context(), Options{Self: self}, pr)
+		if !got.Played || got.Path != "sound server" || got.Muted || got.Volume != 1 || got.Problem != "" || got.Priority != pr {
+			t.Errorf("%v: %+v", pr, got)
+		}
+		r.More(200 * time.Millisecond)
+		if err := hold(r.From(from), PatternOf(pr), len(PatternOf(pr).Starts)); err != nil {
+			t.Errorf("%v: %v", pr, err)
+		}
+	}
+	p := player(t, Options{})
+	p.Ring(session.HighPriority)
+	if got := p.Check(t.Context(), session.LowPriority); got.Played || got.Problem == "" {
+		t.Errorf("while an alarm rings: %+v", got)
+	}
+}
+
+// A program that is killed while an alarm rings leaves neither a sound nor a
+// raised output behind.
+func TestProgramKilled(t *testing.T) {
+	s := soundtest.New(t)
+	s.Pactl("set-sink-volume", "shed", "10%")
+	s.Pactl("set-sink-mute", "shed", "1")
+	state := func() string { return s.Pactl("get-sink-volume", "shed") + s.Pactl("get-sink-mute", "shed") }
+	before := state()
+	self, err := os.Executable()
+	if err != nil {
+		t.Fatal(err)
+	}
+	program := exec.Command(self, "as-program")
+	if err := program.Start(); err != nil {
+		t.Fatal(err)
+	}
+	kill := func() { _ = program.Process.Kill(); _ = program.Wait() }
+	t.Cleanup(kill)
+	within := func(what string, is func() bool) {
+		t.Helper()
+		for began := time.Now(); !is(); time.Sleep(20 * time.Millisecond) {
+			if time.Since(began) > 20*time.Second {
+				t.Fatalf("never %s: %s", what, state())
+			}
+		}
+	}
+	within("raised", func() bool { return state() != before && s.Pactl("list", "short", "sink-inputs") != "" })
+	kill()
+	within("put back", func() bool { return state() == before })
+	within("silent", func() bool { return s.Pactl("list", "short", "sink-inputs") == "" })
+}

@@ -1,0 +1,60 @@
+//go:build linux
+
+package main
+
+import (
+	"math"
+	"os"
+	"os/exec"
+	"strings"
+	"testing"
+	"time"
+
+	"fleece.example/tubside/cmd/tubside/sound/soundtest"
+)
+
+// soundEnv is what a program needs to find the test's own sound server.
+func soundEnv() []string {
+	var env []string
+	for _, name := range []string{"PULSE_SERVER", "XDG_RUNTIME_DIR", "HOME"} {
+		env = append(env, name+"="+os.Getenv(name))
+	}
+	return env
+}
+
+// The delivered program plays through itself, asks, and ends with 0; muted it
+// says so and does not.
+func TestSoundCheckAtASink(t *testing.T) {
+	bin := program(t) // before the server, whose home would be asked for the build's cache
+	s := soundtest.New(t)
+	r := s.Record()
+	from := r.Now()
+	w := open(t, soundEnv(), bin, "soundcheck")
+	for i, row := range []string{"low    alarm: ", "medium alarm: ", "high   alarm: "} {
+		w.see(row + "played by sound server, output at 100 %")
+		w.until("the question", func(screen string) bool { return strings.Count(screen, "did you hear it?") == i+1 })
+		w.write("y\r")
+	}
+	if code := w.end(); code != 0 {
+		t.Errorf("it ended with %d", code)
+	}
+	r.More(100 * time.Millisecond)
+	loud := 0
+	for _, v := range r.From(from) {
+		if math.Abs(v) > 0.5 {
+			loud++
+		}
+	}
+	// Fifteen pulses of which far more than a tenth is above half the height.
+	if loud < soundtest.Rate/10 {
+		t.Errorf("%d loud samples came out", loud)
+	}
+
+	s.Pactl("set-sink-mute", "shed", "1")
+	cmd := exec.Command(bin, "soundcheck")
+	cmd.Env = append(os.Environ(), soundEnv()...)
+	out, err := cmd.CombinedOutput()
+	if err == nil || cmd.ProcessState.ExitCode() != 1 || !strings.Contains(string(out), "the output is muted") || strings.Contains(string(out), "did you hear") {
+		t.Errorf("muted: %v\n%s", err, out)
+	}
+}
