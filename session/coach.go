@@ -3,6 +3,7 @@ package session
 import (
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"fleece.example/tubside/cooling"
@@ -176,13 +177,17 @@ func (d Day) sayFill(p *Prompt) {
 	case FromHot:
 		p.Details = append(p.Details, fmt.Sprintf("%s from the hot tap, about %s", u.Pour(f.VolumeL, d.Plan.Kit.JugL), u.Temp(f.WaterC)))
 	case Mixed:
-		p.Details = append(p.Details, fmt.Sprintf("%s at %s: %s", u.Pour(f.VolumeL, d.Plan.Kit.JugL), u.Temp(f.WaterC), pourPhrase(d.Plan.Kit, f)))
+		p.Details = append(p.Details, fmt.Sprintf("%s at %s, %s with the fleece in: %s", u.Pour(f.VolumeL, d.Plan.Kit.JugL), u.Temp(f.WaterC), u.Temp(f.AfterC), pourPhrase(d.Plan.Kit, f)))
 		if f.ShortC > 0.5 {
-			p.Details = append(p.Details, fmt.Sprintf("tap and kettle stay %s short of it: keep the soak short", u.TempDelta(f.ShortC)))
+			short := fmt.Sprintf("tap and kettle stay %s short of it: keep the soak short", u.TempDelta(f.ShortC))
+			if ways := f.ways(d.Plan.Kit); len(ways) > 0 {
+				short += ", or use " + strings.Join(ways, ", or ")
+			}
+			p.Details = append(p.Details, short)
 		}
 	}
 	if f.DoseML > 0 {
-		p.Details = append(p.Details, fmt.Sprintf("stir in %s %s, no foam; the fleece comes after", u.Dose(f.DoseML), d.Plan.Kit.Scour.orName()))
+		p.Details = append(p.Details, fmt.Sprintf("stir in %s %s, no foam; the fleece comes after", d.Plan.Kit.DoseText(f.DoseML), d.Plan.Kit.Scour.orName()))
 	}
 	if s.MaxGapC > 0 && f.GapC > s.MaxGapC {
 		p.Details = append(p.Details, fmt.Sprintf("%s cooler than the last bath: add hot water to come closer", u.TempDelta(f.GapC)))

@@ -102,7 +102,7 @@ func (d Day) fillWith(tub int, hotC float64) FillPlan {
 	}
 	if s.Dosed {
 		b, _ := d.Batch(t.Batch)
-		p.DoseML = b.RawG / 100 * k.Scour.DoseMLPer100G
+		p.DoseML = k.Scour.DoseFor(b.RawG, d.FleeceOf(b.ID).Wax)
 	}
 	if t.LastWet && t.LastLiftC != 0 {
 		p.GapC = t.LastLiftC - p.AfterC

@@ -60,6 +60,8 @@ type Kettle struct {
 type Scour struct {
 	Name          string  `json:"name"`
 	DoseMLPer100G float64 `json:"dose_ml_per_100g"` // mL for each 100 g raw fleece
+	// PowderGPer100G, if above 0, says that it is a powder: g for each 100 g.
+	PowderGPer100G float64 `json:"powder_g_per_100g,omitempty"`
 }
 
 // DefaultKit is a usable starting point: taps at the temperatures of a usual
@@ -190,7 +192,7 @@ func (k Kit) Validate() error {
 	checks := []error{
 		k.CheckRoomC(k.RoomC), k.CheckHotTapC(k.HotTapC), k.CheckColdTapC(k.ColdTapC),
 		k.CheckKettleL(k.Kettle.CapacityL), k.CheckKettleW(k.Kettle.PowerW),
-		k.CheckDose(k.Scour.DoseMLPer100G), k.CheckLeadMin(k.LeadMin),
+		k.CheckDose(k.Scour.DoseMLPer100G), k.CheckPowder(k.Scour.PowderGPer100G), k.CheckLeadMin(k.LeadMin),
 	}
 	for _, err := range checks {
 		if err != nil {

@@ -273,9 +273,21 @@ func (o Outlook) hasNight() bool {
 func (b PlannedBath) sayShort(k Kit) string {
 	u := k.Units
 	text := fmt.Sprintf("the %s in %s comes to %s, not %s: tap and kettle cannot do it", b.Step.Name, k.Tubs[b.Tub].Name, u.Temp(b.Fill.AfterC), u.Temp(b.Fill.AfterC+b.Fill.ShortC))
+	ways := b.Fill.ways(k)
+	if len(ways) == 0 {
+		return text
+	}
+	return text + "; it takes " + strings.Join(ways, ", or ")
+}
+
+// ways are what would bring a bath that stays short to its aim, each by itself.
+func (f FillPlan) ways(k Kit) []string {
+	u, n := k.Units, f.Pour.Need
 	var ways []string
-	n := b.Fill.Pour.Need
-	if finite(n.KettleL) && n.KettleL > b.Fill.Pour.KettleL+0.05 {
+	if k.Kettle.CapacityL <= 0 {
+		ways = append(ways, "a kettle")
+	}
+	if finite(n.KettleL) && n.KettleL > f.Pour.KettleL+0.05 {
 		ways = append(ways, fmt.Sprintf("%s from the kettle in all", u.Volume(n.KettleL)))
 	}
 	if finite(n.HotC) && n.HotC <= 65 {
@@ -284,11 +296,5 @@ func (b PlannedBath) sayShort(k Kit) string {
 	if finite(n.VolumeL) {
 		ways = append(ways, fmt.Sprintf("a bath of %s", u.Volume(math.Floor(n.VolumeL*4)/4)))
 	}
-	if k.Kettle.CapacityL <= 0 {
-		ways = append([]string{"a kettle"}, ways...)
-	}
-	if len(ways) == 0 {
-		return text
-	}
-	return text + "; it takes " + strings.Join(ways, ", or ")
+	return ways
 }

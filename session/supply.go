@@ -186,6 +186,43 @@ func (k Kit) cleanSupply() Kit {
 	return k
 }
 
+// CheckPowder checks the dose of a powder, g for each 100 g; 0: it is a liquid.
+func (k Kit) CheckPowder(g float64) error {
+	if !doseML.Contains(g) {
+		return fmt.Errorf("the dose of a powder should be between 0 and %.0f g for each 100 g, such as 3; 0 if it is a liquid", doseML.Max)
+	}
+	return nil
+}
+
+// waxDose is by how much a fleece's wax changes the dose. Common practice has
+// more scour for more wax, without a figure: these are our own.
+func waxDose(wax Level) float64 {
+	switch wax {
+	case Low:
+		return 0.8
+	case High:
+		return 1.25
+	case Average:
+	}
+	return 1
+}
+
+// DoseFor is the scour for one wash of so much raw fleece, mL, or g of a powder.
+func (s Scour) DoseFor(rawG float64, wax Level) float64 {
+	if s.PowderGPer100G > 0 {
+		return rawG / 100 * s.PowderGPer100G * waxDose(wax)
+	}
+	return rawG / 100 * s.DoseMLPer100G * waxDose(wax)
+}
+
+// DoseText shows an amount of scour: in spoons and mL, or in grams of a powder.
+func (k Kit) DoseText(amount float64) string {
+	if k.Scour.PowderGPer100G > 0 {
+		return k.Units.Mass(amount)
+	}
+	return k.Units.Dose(amount)
+}
+
 // money shows an amount: "1.20 EUR", "$1.20".
 func (p Prices) money(v float64) string {
 	switch {

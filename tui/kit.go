@@ -91,7 +91,7 @@ func (s *kitScreen) fill() {
 	rows := [][]string{
 		{"Room and water", fmt.Sprintf("room %s, hot tap %s, cold tap %s", u.Temp(k.RoomC), u.Temp(k.HotTapC), u.Temp(k.ColdTapC))},
 		{"Kettle and jug", kettle},
-		{"Scour", fmt.Sprintf("%s, %s", scour, rateText(u, k.Scour.DoseMLPer100G))},
+		{"Scour", fmt.Sprintf("%s, %s", scour, doseRate(k))},
 		{"Your way", "alarms come " + measure.Minutes(k.LeadMin) + " ahead"},
 	}
 	for _, t := range k.Tubs {
@@ -116,6 +116,14 @@ func (s *kitScreen) fill() {
 		rows[i] = append([]string{n}, r...)
 	}
 	s.grid.setRows(rows)
+}
+
+// doseRate is the scour's dose as it is set.
+func doseRate(k session.Kit) string {
+	if g := k.Scour.PowderGPer100G; g > 0 {
+		return plainNumber(g) + " g of powder for each 100 g raw"
+	}
+	return rateText(k.Units, k.Scour.DoseMLPer100G)
 }
 
 func coverWords(c cooling.Cover) string {

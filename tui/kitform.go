@@ -60,6 +60,7 @@ func scourPage(k *session.Kit) *page {
 	return &page{title: "Scour", fields: []*field{
 		wordsField("What you scour with", "your own word for the washing agent", &k.Scour.Name, 40, ""),
 		numberField(k.Units, rate, "Dose", "about 5 mL, a teaspoon, of a concentrated one for 115 g (4 oz)", &k.Scour.DoseMLPer100G, kitCheck(session.Kit.CheckDose)),
+		numberField(k.Units, powder.orNone(), "Dose of a powder", "only if yours is one: g for each 100 g raw; it counts then", &k.Scour.PowderGPer100G, kitCheck(session.Kit.CheckPowder)),
 	}}
 }
 

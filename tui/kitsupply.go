@@ -78,6 +78,13 @@ var jugMark = quantity{
 	},
 }
 
+// powder is grams of scour for each 100 g.
+var powder = quantity{
+	func(measure.System) string { return "g for each 100 g raw" },
+	func(_ measure.System, v float64) string { return plainNumber(v) },
+	money.parse,
+}
+
 // money is an amount in the person's own money.
 var money = quantity{
 	func(measure.System) string { return "" },

@@ -287,7 +287,7 @@ func (s *outlookScreen) sums() []string {
 	lines := []string{
 		fmt.Sprintf("water   %s: %s hot tap, %s cold, %s kettle", u.Volume(m.WaterL), u.Volume(m.HotL), u.Volume(m.ColdL), u.Volume(m.KettleL)),
 		fmt.Sprintf("energy  %.1f kWh from the tank, %.1f kWh in the kettle (%s)", m.TankKWh, m.KettleKWh, counted(m.Boils, "boil", "boils")),
-		fmt.Sprintf("scour   %s", u.Dose(m.ScourML)),
+		fmt.Sprintf("scour   %s", s.plan.Kit.DoseText(m.ScourML)),
 	}
 	lines = append(lines, s.hotWater()...)
 	if m.HasCost {
@@ -359,7 +359,7 @@ func (s *outlookScreen) poured(p session.Piece) string {
 			}
 		}
 		if b.Fill.DoseML > 0 {
-			parts = append(parts, "scour "+k.Units.Dose(b.Fill.DoseML))
+			parts = append(parts, "scour "+k.DoseText(b.Fill.DoseML))
 		}
 		return " (" + strings.Join(parts, " + ") + ")"
 	}

@@ -346,7 +346,7 @@ func (s *planScreen) totals() []string {
 		}
 	} else {
 		m := s.outlook.Sums
-		out = append(out, t.Text.Render(fit(fmt.Sprintf(" About %s; %s raw; %s water, scour %s; t: timetable", measure.Minutes(roundTo(m.LengthMin, 10)), u.Mass(raw), u.Volume(m.WaterL), u.Dose(m.ScourML)), s.w)))
+		out = append(out, t.Text.Render(fit(fmt.Sprintf(" About %s; %s raw; %s water, scour %s; t: timetable", measure.Minutes(roundTo(m.LengthMin, 10)), u.Mass(raw), u.Volume(m.WaterL), p.Kit.DoseText(m.ScourML)), s.w)))
 		for i, c := range s.outlook.Cautions {
 			if i == 1 && len(s.outlook.Cautions) > 2 {
 				c = fmt.Sprintf("%d more things to mind: t shows them", len(s.outlook.Cautions)-1)

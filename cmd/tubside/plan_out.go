@@ -107,12 +107,12 @@ func writePlanJSON(out io.Writer, o session.Outlook, byTubs []session.WithTubs) 
 	if o.Sums.HasCost {
 		j.Sums.Cost = &o.Sums.Cost
 	}
-	titles := map[string]string{}
+	titles, waxes := map[string]string{}, waxOf(o.Plan)
 	for _, f := range o.Plan.Fleeces {
 		titles[f.ID] = f.Title()
 	}
 	for _, b := range o.Plan.Batches {
-		j.Batches = append(j.Batches, batchJSON{b.ID, titles[b.FleeceID], b.RawG, b.Form, b.RawG / 100 * k.Scour.DoseMLPer100G})
+		j.Batches = append(j.Batches, batchJSON{b.ID, titles[b.FleeceID], b.RawG, b.Form, k.Scour.DoseFor(b.RawG, waxes[b.FleeceID])})
 	}
 	for _, b := range t.Baths {
 		f := b.Fill
@@ -161,13 +161,13 @@ func writePlanJSON(out io.Writer, o session.Outlook, byTubs []session.WithTubs) 
 
 func writePlanText(out io.Writer, o session.Outlook, byTubs []session.WithTubs) error {
 	t, k := o.Timetable, o.Plan.Kit
-	u := k.Units
+	u, waxes := k.Units, waxOf(o.Plan)
 	var b strings.Builder
 	say := func(format string, args ...any) { _, _ = fmt.Fprintf(&b, format+"\n", args...) }
 	clock := func(m time.Time) string { return m.Format("15:04") }
 	say("%d batches, %s at the tubs from %s: done at %s (%s)", len(o.Plan.Batches), measure.Minutes(math.Round(o.Sums.LengthMin)), clock(t.From), clock(t.Finish), howGood(t))
 	for _, x := range o.Plan.Batches {
-		say("  %-4s %s raw, %s, scour %s a wash", x.ID, u.Mass(x.RawG), x.Form, u.Dose(x.RawG/100*k.Scour.DoseMLPer100G))
+		say("  %-4s %s raw, %s, scour %s a wash", x.ID, u.Mass(x.RawG), x.Form, k.DoseText(k.Scour.DoseFor(x.RawG, waxes[x.FleeceID])))
 	}
 	say("\nwhen   tub     batch  what")
 	for _, p := range t.Pieces {
@@ -204,7 +204,7 @@ func writePlanText(out io.Writer, o session.Outlook, byTubs []session.WithTubs) 
 	}
 	s := o.Sums
 	say("\nwater %s (hot tap %s, cold %s, kettle %s in %d boils), energy %.1f kWh from the tank and %.1f kWh in the kettle, scour %s, hands %s",
-		u.Volume(s.WaterL), u.Volume(s.HotL), u.Volume(s.ColdL), u.Volume(s.KettleL), s.Boils, s.TankKWh, s.KettleKWh, u.Dose(s.ScourML), measure.Minutes(math.Round(s.HandsMin)))
+		u.Volume(s.WaterL), u.Volume(s.HotL), u.Volume(s.ColdL), u.Volume(s.KettleL), s.Boils, s.TankKWh, s.KettleKWh, k.DoseText(s.ScourML), measure.Minutes(math.Round(s.HandsMin)))
 	if s.HasCost {
 		say("cost %s", s.CostText(k))
 	}
@@ -214,6 +214,15 @@ func writePlanText(out io.Writer, o session.Outlook, byTubs []session.WithTubs) 
 	say("mind: %s; waxy water goes outdoors, local rules decide where", session.HotWaterCaution(u, 66))
 	_, err := io.WriteString(out, b.String())
 	return err
+}
+
+// waxOf is the wax of each fleece.
+func waxOf(p session.Plan) map[string]session.Level {
+	out := map[string]session.Level{}
+	for _, f := range p.Fleeces {
+		out[f.ID] = f.Wax
+	}
+	return out
 }
 
 // howGood says how near the timetable is to the best there can be.
