@@ -28,6 +28,9 @@ func Apply(d Day, r Recorded) Day {
 		return applyStart(r, e)
 	case Undone:
 		return applyUndo(d, r, e)
+	case SoundChecked: // no deed to undo: it was heard or it was not
+		applyProof(&d, r, e)
+		return d
 	case WatchResumed:
 		d.Resumed = append(d.Resumed, e.Gap)
 		return d
@@ -135,6 +138,7 @@ func applyUndo(d Day, r Recorded, e Undone) Day {
 	b := d.undo.before.clone()
 	b.LastSeq, b.LastAt = r.Seq, r.At
 	b.Alarms, b.AlarmLog, b.Resumed = d.Alarms, d.AlarmLog, d.Resumed
+	b.Sound = d.Sound
 	return b
 }
 

@@ -103,6 +103,12 @@ type (
 		Fleece Fleece
 		Batch  Batch
 	}
+	// ProveSound notes a sound check: whether the person heard the alarm, and
+	// which player served.
+	ProveSound struct {
+		Heard bool
+		Path  string
+	}
 	// ResumeWatch notes that the program was away and is back.
 	ResumeWatch struct{}
 )
@@ -124,4 +130,5 @@ func (Undo) isCommand()        {}
 func (EndDay) isCommand()      {}
 func (ChangeKit) isCommand()   {}
 func (AddBatch) isCommand()    {}
+func (ProveSound) isCommand()  {}
 func (ResumeWatch) isCommand() {}

@@ -19,6 +19,7 @@ type Day struct {
 	Alarms    []Alarm         // standing now, in order of raising
 	AlarmLog  []Alarm         // every alarm that has cleared
 	Notes     []Note
+	Sound     SoundProof      // whether the alarms' sound is proved
 	Resumed   []time.Duration // gaps when the program was not running
 	LastSeq   uint64
 	LastAt    time.Time

@@ -87,6 +87,8 @@ func Decide(d Day, c Command, now time.Time) ([]Event, error) {
 		return decideKit(d, c)
 	case AddBatch:
 		return decideAddBatch(d, c)
+	case ProveSound:
+		return decideProof(c)
 	case ResumeWatch:
 		return []Event{WatchResumed{max(0, now.Sub(d.LastAt))}}, nil
 	}

@@ -80,6 +80,8 @@ var matrix = []struct {
 	{session.EndDay{Anyway: true}, "+|+|+|+|+|+|+|+|+|+|" + ended + "|" + unbegun},
 	{session.ChangeKit{Kit: warmerRoom()}, "+|+|+|+|+|+|+|+|+|+|" + ended + "|" + unbegun},
 	{session.AddBatch{Batch: session.Batch{FleeceID: "f1", RawG: 150}}, "+|+|+|+|+|+|+|+|+|+|" + ended + "|" + unbegun},
+	{session.ProveSound{Heard: true, Path: "invented player"}, "+|+|+|+|+|+|+|+|+|+|" + ended + "|" + unbegun},
+	{session.ProveSound{Heard: true}, strings.Repeat("nothing played|", 10) + ended + "|" + unbegun},
 	{session.ResumeWatch{}, "+|+|+|+|+|+|+|+|+|+|" + ended + "|" + unbegun},
 }
 

@@ -133,6 +133,11 @@ type (
 	DayEnded struct {
 		Early bool `json:"early"`
 	}
+	// SoundChecked is a sound check: what played, and whether it was heard.
+	SoundChecked struct {
+		Heard bool   `json:"heard"`
+		Path  string `json:"path"`
+	}
 	// KitChanged is the kit as it is from now on: a room that has warmed, a tub
 	// more. The tubs in use keep their places.
 	KitChanged struct {
@@ -193,6 +198,7 @@ func (WatchResumed) kind() string      { return "watch resumed" }
 func (DayEnded) kind() string          { return "day ended" }
 func (KitChanged) kind() string        { return "kit changed" }
 func (BatchAdded) kind() string        { return "batch added" }
+func (SoundChecked) kind() string      { return "sound checked" }
 func (AlarmRaised) kind() string       { return "alarm raised" }
 func (AlarmRepeated) kind() string     { return "alarm repeated" }
 func (AlarmCleared) kind() string      { return "alarm cleared" }
@@ -212,7 +218,7 @@ func AllEvents() []Event {
 	return []Event{
 		DayStarted{}, BatchLoaded{}, BathFilled{}, FleeceSunk{}, ReadingTaken{}, CoverChanged{}, ToppedUp{},
 		SoakChanged{}, TubHeld{}, TubResumed{}, FleeceLifted{}, TubDrained{}, StepSkipped{}, StepRepeated{},
-		FibreSpun{}, FibreRacked{}, NoteAdded{}, BatchWeighed{}, Undone{}, WatchResumed{}, DayEnded{}, KitChanged{}, BatchAdded{},
+		FibreSpun{}, FibreRacked{}, NoteAdded{}, BatchWeighed{}, Undone{}, WatchResumed{}, DayEnded{}, KitChanged{}, BatchAdded{}, SoundChecked{},
 		AlarmRaised{}, AlarmRepeated{}, AlarmCleared{}, AlarmAcknowledged{},
 	}
 }
@@ -296,6 +302,9 @@ func cleanEvent(e Event) Event {
 		return e
 	case NoteAdded:
 		e.Text = clean(e.Text, maxNote)
+		return e
+	case SoundChecked:
+		e.Path = clean(e.Path, maxName)
 		return e
 	case BatchWeighed:
 		e.Batch = clean(e.Batch, maxName)

@@ -121,7 +121,7 @@ func anyCommand(t *rapid.T, d session.Day) session.Command {
 	case 11:
 		return session.EndDay{Anyway: rapid.IntRange(0, 9).Draw(t, "anyway") == 0}
 	case 12:
-		return session.ResumeWatch{}
+		return rapid.SampledFrom([]session.Command{session.ResumeWatch{}, session.ProveSound{Heard: true, Path: "invented player"}, session.ProveSound{}}).Draw(t, "watch or sound")
 	case 13:
 		return session.TakeReading{Tub: tub, TempC: temp(), Sure: rapid.Bool().Draw(t, "sure")}
 	case 14:
@@ -237,6 +237,7 @@ func ordered(t reporter, b session.Bath) {
 // bare is a day without what an undo leaves alone: alarms happened, the watch
 // was away, the journal went on.
 func bare(d session.Day) session.Day {
+	d.Sound = session.SoundProof{} // heard is heard, whatever is taken back
 	d = d.WithoutUndo()
 	d.Alarms, d.AlarmLog, d.Resumed, d.LastSeq, d.LastAt = nil, nil, nil, 0, time.Time{}
 	return d
@@ -268,7 +269,7 @@ func TestAnyDay(t *testing.T) {
 				case session.Undo:
 					same(t, "after undo", bare(r.day), bare(undo[len(undo)-1]))
 					undo = undo[:len(undo)-1]
-				case session.Acknowledge, session.ResumeWatch:
+				case session.Acknowledge, session.ResumeWatch, session.ProveSound:
 				default:
 					undo = append(undo, before)
 				}

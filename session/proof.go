@@ -1,0 +1,25 @@
+package session
+
+import (
+	"fmt"
+	"time"
+)
+
+// SoundProof is what is known of the alarms' sound on this day.
+type SoundProof struct {
+	At    time.Time // zero: nobody has tried
+	Heard bool      // the person heard it
+	Path  string    // what played it
+}
+
+func decideProof(c ProveSound) ([]Event, error) {
+	path := clean(c.Path, maxName)
+	if c.Heard && path == "" {
+		return nil, fmt.Errorf("nothing played, so nothing can have been heard: check the sound again")
+	}
+	return []Event{SoundChecked{Heard: c.Heard, Path: path}}, nil
+}
+
+func applyProof(d *Day, r Recorded, e SoundChecked) {
+	d.Sound = SoundProof{At: r.At, Heard: e.Heard, Path: e.Path}
+}
