@@ -3,6 +3,8 @@ package session
 import (
 	"fmt"
 	"time"
+
+	"fleece.example/tubside/session/lifecycle"
 )
 
 // AlarmKind is a cause that needs the person's hands.
@@ -15,9 +17,16 @@ const (
 	NearRelease
 	BelowRelease
 	OverLongest
+	FarFromLast
+	WetWaiting
+	KettleNow
+	ReadingWanted
+	ClockJumped
+	NotSaved // never in the journal, which is what fails: the screen rings it
 )
 
-var alarmWords = words{"soak done", "cooling: lift soon", "below release", "soaked too long"}
+var alarmWords = words{"soak done", "cooling: lift soon", "below release", "soaked too long", "next bath too far", "wet fleece waits",
+	"kettle on now", "reading wanted", "clock jumped", "not saved"}
 
 func (k AlarmKind) String() string               { return alarmWords.of(int(k)) }
 func (k AlarmKind) MarshalText() ([]byte, error) { return alarmWords.write("an alarm", int(k)) }
@@ -32,7 +41,9 @@ func (k *AlarmKind) UnmarshalText(b []byte) error {
 }
 
 // AlarmKinds lists all alarms, most urgent first.
-func AlarmKinds() []AlarmKind { return []AlarmKind{BelowRelease, NearRelease, OverLongest, SoakDone} }
+func AlarmKinds() []AlarmKind {
+	return []AlarmKind{BelowRelease, NearRelease, NotSaved, OverLongest, SoakDone, WetWaiting, FarFromLast, KettleNow, ReadingWanted, ClockJumped}
+}
 
 // Priority is how urgent an alarm is.
 type Priority int
@@ -46,14 +57,26 @@ const (
 
 var priorityWords = words{"low", "medium", "high"}
 
-func (p Priority) String() string { return priorityWords.of(int(p)) }
+func (p Priority) String() string               { return priorityWords.of(int(p)) }
+func (p Priority) MarshalText() ([]byte, error) { return priorityWords.write("a priority", int(p)) }
 
-// Alarm is one alarm of one tub, standing or past.
+// UnmarshalText reads the word; an unknown word is refused with the list of known ones.
+func (p *Priority) UnmarshalText(b []byte) error {
+	v, err := priorityWords.parse("a priority", b)
+	if err == nil {
+		*p = Priority(v)
+	}
+	return err
+}
+
+// Alarm is one alarm of one tub, or of the day (Tub -1), standing or past.
 type Alarm struct {
 	Kind       AlarmKind
 	Tub        int
 	Batch      string
 	Step       string
+	Life       lifecycle.Alarm
+	Priority   Priority // as it has come to: it may have been raised by one
 	RaisedAt   time.Time
 	RungAt     time.Time // last ring
 	Rings      int       // times rung, the raise included
@@ -63,7 +86,16 @@ type Alarm struct {
 }
 
 // Unanswered says it rings: nobody has acknowledged the last ring.
-func (a Alarm) Unanswered() bool { return a.ClearedAt.IsZero() && a.AckedAt.IsZero() }
+func (a Alarm) Unanswered() bool { return a.Life.Rings() }
+
+// Stands says that its cause holds and that it is neither put off nor out of
+// service.
+func (a Alarm) Stands() bool {
+	return a.Life.State == lifecycle.Unacknowledged || a.Life.State == lifecycle.Acknowledged
+}
+
+// Level is how loud it rings, 1 to 3.
+func (a Alarm) Level() int { return lifecycle.Level(a.Rings) }
 
 // AlarmFacts is a row of the table of alarms.
 type AlarmFacts struct {
@@ -72,8 +104,12 @@ type AlarmFacts struct {
 	Cause    string
 	Else     string // what happens if nothing is done
 	Do       string // what to do
+	Time     string // how much time there is
 	// Back is how long an acknowledged alarm that nobody acted on stays quiet.
 	Back time.Duration
+	// Unheard says that it stays in the list until somebody has seen it, if its
+	// cause goes by itself.
+	Unheard bool
 }
 
 // AlarmTable is the table of alarms. Only what needs an action is an alarm;
@@ -81,13 +117,25 @@ type AlarmFacts struct {
 func AlarmTable() []AlarmFacts {
 	return []AlarmFacts{
 		{BelowRelease, HighPriority, "a wash bath is estimated below its release temperature with the fleece in it",
-			"loosened wax sets again on the fibre", "lift now, or pour hot water in at the side, never onto the fleece", 2 * time.Minute},
+			"loosened wax sets again on the fibre", "lift now, or pour hot water in at the side, never onto the fleece", "none: each minute counts", 2 * time.Minute, true},
 		{NearRelease, HighPriority, "a wash bath may fall below its release temperature within the minutes you need to be there",
-			"the bath falls below it before you come", "lift now, cover, or pour hot water in at the side, never onto the fleece", 2 * time.Minute},
+			"the bath falls below it before you come", "lift now, cover, or pour hot water in at the side, never onto the fleece", "the minutes you need to be there", 2 * time.Minute, true},
+		{NotSaved, HighPriority, "what happened cannot be written to the disk",
+			"a power cut loses it", "make room on the disk, or leave the program running until it says saved", "until the machine stops", 2 * time.Minute, false},
 		{OverLongest, MediumPriority, "the fleece has been in this bath longer than its longest soak",
-			"dirt settles back, fine fleece mats", "lift now", 5 * time.Minute},
+			"dirt settles back, fine fleece mats", "lift now", "some minutes", 5 * time.Minute, false},
 		{SoakDone, MediumPriority, "the planned soak is over",
-			"the bath cools with the fleece in it", "lift and drain, or add minutes", 5 * time.Minute},
+			"the bath cools with the fleece in it", "lift and drain, or add minutes", "until the longest soak or the release temperature", 5 * time.Minute, false},
+		{WetWaiting, MediumPriority, "wet fleece has hung between two baths for 20 minutes",
+			"it cools, and the next bath is a shock", "fill the next bath and sink it in", "some minutes", 5 * time.Minute, false},
+		{FarFromLast, LowPriority, "the bath that is filled is further from the last one than the step allows",
+			"a sudden change is held to be a felting risk", "bring the bath closer before the fleece goes in", "until the fleece goes in", time.Hour, false},
+		{KettleNow, LowPriority, "the next bath of a tub wants kettle water, and it takes as long to boil as the soak still lasts",
+			"the fleece waits wet for the kettle", "put the kettle on", "the minutes until the lift", time.Hour, false},
+		{ReadingWanted, LowPriority, "nobody has measured a wash bath, and its forecast is too wide to say when to lift",
+			"the lift comes sooner than it need", "take a thermometer reading", "about ten minutes", time.Hour, false},
+		{ClockJumped, LowPriority, "the machine's clock was set while tubs run",
+			"nothing: the timers were moved with it", "look whether the times on the screen are right", "none needed", time.Hour, false},
 	}
 }
 
@@ -101,21 +149,6 @@ func (k AlarmKind) Facts() AlarmFacts {
 	panic(fmt.Sprintf("alarm %d has no row in the table", int(k)))
 }
 
-// Rings again while nobody answers: every half minute in the first five
-// minutes, then every minute.
-const (
-	repeatSoon  = 30 * time.Second
-	repeatLater = time.Minute
-	soonFor     = 5 * time.Minute
-)
-
-func repeatAfter(a Alarm, now time.Time) time.Duration {
-	if now.Sub(a.RaisedAt) < soonFor {
-		return repeatSoon
-	}
-	return repeatLater
-}
-
 // findAlarm is the index of the standing alarm of that kind and tub, or -1.
 func (d Day) findAlarm(k AlarmKind, tub int) int {
 	for i, a := range d.Alarms {
@@ -127,11 +160,27 @@ func (d Day) findAlarm(k AlarmKind, tub int) int {
 }
 
 // Loudest is the most urgent standing alarm: unanswered before answered, then
-// by priority, then the oldest.
+// by priority, then by kind, then the oldest.
 func (d Day) Loudest() (Alarm, bool) {
 	best, ok := Alarm{}, false
 	for _, a := range d.Alarms {
-		if !ok || louder(a, best) {
+		if a.Stands() && (!ok || louder(a, best)) {
+			best, ok = a, true
+		}
+	}
+	return best, ok
+}
+
+// Pressing is Loudest of those above low: what takes the screen over. A low one
+// asks for something besides what is next.
+func (d Day) Pressing() (Alarm, bool) {
+	a, ok := d.Loudest()
+	if ok && a.Priority > LowPriority {
+		return a, true
+	}
+	best, ok := Alarm{}, false
+	for _, a := range d.Alarms {
+		if a.Stands() && a.Priority > LowPriority && (!ok || louder(a, best)) {
 			best, ok = a, true
 		}
 	}
@@ -139,11 +188,12 @@ func (d Day) Loudest() (Alarm, bool) {
 }
 
 func louder(a, b Alarm) bool {
-	if a.Unanswered() != b.Unanswered() {
+	switch pa, pb := urgency(a.Kind), urgency(b.Kind); {
+	case a.Unanswered() != b.Unanswered():
 		return a.Unanswered()
-	}
-	pa, pb := urgency(a.Kind), urgency(b.Kind)
-	if pa != pb {
+	case a.Priority != b.Priority:
+		return a.Priority > b.Priority
+	case pa != pb:
 		return pa < pb
 	}
 	return a.RaisedAt.Before(b.RaisedAt)

@@ -34,8 +34,11 @@ func Apply(d Day, r Recorded) Day {
 	case WatchResumed:
 		d.Resumed = append(d.Resumed, e.Gap)
 		return d
-	case AlarmRaised, AlarmRepeated, AlarmCleared, AlarmAcknowledged:
+	case AlarmRaised, AlarmRepeated, AlarmCleared, AlarmAcknowledged, AlarmEscalated, AlarmShelved, AlarmUnshelved, AlarmService:
 		applyAlarm(&d, r)
+		return d
+	case ClockSet:
+		d.moveClock(e.By, r.At)
 		return d
 	case DayEnded:
 		d.EndedAt, d.EndEarly = r.At, e.Early
@@ -83,6 +86,7 @@ func (d Day) clone() Day {
 	d.Tubs = slices.Clone(d.Tubs)
 	d.Fate = maps.Clone(d.Fate)
 	d.Alarms = slices.Clone(d.Alarms)
+	d.Out = slices.Clip(d.Out)
 	d.AlarmLog = slices.Clip(d.AlarmLog) // clipped: an append makes a new one
 	d.Baths = slices.Clip(d.Baths)
 	d.Notes = slices.Clip(d.Notes)
@@ -138,43 +142,8 @@ func applyUndo(d Day, r Recorded, e Undone) Day {
 	b := d.undo.before.clone()
 	b.LastSeq, b.LastAt = r.Seq, r.At
 	b.Alarms, b.AlarmLog, b.Resumed = d.Alarms, d.AlarmLog, d.Resumed
-	b.Sound = d.Sound
+	b.Sound, b.Out, b.ClockSetAt = d.Sound, d.Out, d.ClockSetAt
 	return b
-}
-
-func applyAlarm(d *Day, r Recorded) {
-	switch e := r.Event.(type) {
-	case AlarmRaised:
-		a := Alarm{Kind: e.Alarm, Tub: e.Tub, RaisedAt: r.At, RungAt: r.At, Rings: 1}
-		if e.Tub >= 0 {
-			a.Batch, a.Step = d.Tubs[e.Tub].Batch, d.Tubs[e.Tub].Step().Name
-		}
-		if d.findAlarm(e.Alarm, e.Tub) < 0 {
-			d.Alarms = append(d.Alarms, a)
-		}
-	case AlarmRepeated:
-		if i := d.findAlarm(e.Alarm, e.Tub); i >= 0 {
-			d.Alarms[i].RungAt, d.Alarms[i].AckedAt = r.At, zeroTime
-			d.Alarms[i].Rings++
-		}
-	case AlarmCleared:
-		if i := d.findAlarm(e.Alarm, e.Tub); i >= 0 {
-			a := d.Alarms[i]
-			a.ClearedAt = r.At
-			if e.Answered && a.AnsweredAt.IsZero() {
-				a.AnsweredAt = r.At
-			}
-			d.AlarmLog = append(d.AlarmLog, a)
-			d.Alarms = slices.Delete(d.Alarms, i, i+1)
-		}
-	case AlarmAcknowledged:
-		if i := d.findAlarm(e.Alarm, e.Tub); i >= 0 {
-			d.Alarms[i].AckedAt = r.At
-			if d.Alarms[i].AnsweredAt.IsZero() {
-				d.Alarms[i].AnsweredAt = r.At
-			}
-		}
-	}
 }
 
 func applyLoad(d *Day, r Recorded, e BatchLoaded) {

@@ -1,6 +1,10 @@
 package session
 
-import "fleece.example/tubside/cooling"
+import (
+	"time"
+
+	"fleece.example/tubside/cooling"
+)
 
 // Command is something a person wants to do.
 type Command interface{ isCommand() }
@@ -86,6 +90,25 @@ type (
 	}
 	// Acknowledge says the alarms of a tub are heard; Tub -1 for all.
 	Acknowledge struct{ Tub int }
+	// Shelve puts an alarm off for so many minutes, for a reason; Unshelve takes
+	// that back.
+	Shelve struct {
+		Tub    int
+		Kind   AlarmKind
+		ForMin float64
+		Why    string
+	}
+	Unshelve struct {
+		Tub  int
+		Kind AlarmKind
+	}
+	// SetService takes a kind of alarm out of service for the day, or puts it back.
+	SetService struct {
+		Kind AlarmKind
+		Out  bool
+	}
+	// SetClock says that the machine's clock was set by so much.
+	SetClock struct{ By time.Duration }
 	// Weigh enters a batch's dry weight, grams.
 	Weigh struct {
 		Batch string
@@ -125,6 +148,10 @@ func (SkipStep) isCommand()    {}
 func (RepeatStep) isCommand()  {}
 func (AddNote) isCommand()     {}
 func (Acknowledge) isCommand() {}
+func (Shelve) isCommand()      {}
+func (Unshelve) isCommand()    {}
+func (SetService) isCommand()  {}
+func (SetClock) isCommand()    {}
 func (Weigh) isCommand()       {}
 func (Undo) isCommand()        {}
 func (EndDay) isCommand()      {}

@@ -16,13 +16,16 @@ type Day struct {
 	Tubs      []TubRun        // one for each of the kit's tubs
 	Fate      map[string]Fate // by batch
 	Baths     []Bath          // finished baths, in order of their end
-	Alarms    []Alarm         // standing now, in order of raising
+	Alarms    []Alarm         // standing, put off or not yet seen, in order of raising
+	Out       []AlarmKind     // out of service today
 	AlarmLog  []Alarm         // every alarm that has cleared
 	Notes     []Note
 	Sound     SoundProof      // whether the alarms' sound is proved
 	Resumed   []time.Duration // gaps when the program was not running
 	LastSeq   uint64
 	LastAt    time.Time
+
+	ClockSetAt time.Time // when the machine's clock was last set; zero: never
 
 	undo   *undoNode
 	freeAt time.Time // when the person last did something

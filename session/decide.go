@@ -87,6 +87,14 @@ func Decide(d Day, c Command, now time.Time) ([]Event, error) {
 		return decideKit(d, c)
 	case AddBatch:
 		return decideAddBatch(d, c)
+	case Shelve:
+		return decideShelve(d, c, now)
+	case Unshelve:
+		return decideUnshelve(d, c)
+	case SetService:
+		return decideService(d, c)
+	case SetClock:
+		return []Event{ClockSet{By: c.By}}, nil
 	case ProveSound:
 		return decideProof(c)
 	case ResumeWatch:
@@ -436,22 +444,6 @@ func decideNote(c AddNote) ([]Event, error) {
 		return nil, fmt.Errorf("the note is empty: write a few words")
 	}
 	return []Event{NoteAdded{c.Tub, text}}, nil
-}
-
-func decideAcknowledge(d Day, c Acknowledge) ([]Event, error) {
-	var out []Event
-	for _, a := range d.Alarms {
-		if (c.Tub == -1 || a.Tub == c.Tub) && a.Unanswered() {
-			out = append(out, AlarmAcknowledged{a.Kind, a.Tub})
-		}
-	}
-	switch {
-	case len(out) == 0 && c.Tub == -1:
-		return nil, fmt.Errorf("no alarm is ringing at any tub")
-	case len(out) == 0:
-		return nil, fmt.Errorf("no alarm is ringing at %s", d.tubName(c.Tub))
-	}
-	return out, nil
 }
 
 func decideEnd(d Day, c EndDay) ([]Event, error) {

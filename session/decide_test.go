@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 	"testing"
+	"time"
 
 	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session"
@@ -80,6 +81,10 @@ var matrix = []struct {
 	{session.EndDay{Anyway: true}, "+|+|+|+|+|+|+|+|+|+|" + ended + "|" + unbegun},
 	{session.ChangeKit{Kit: warmerRoom()}, "+|+|+|+|+|+|+|+|+|+|" + ended + "|" + unbegun},
 	{session.AddBatch{Batch: session.Batch{FleeceID: "f1", RawG: 150}}, "+|+|+|+|+|+|+|+|+|+|" + ended + "|" + unbegun},
+	{session.Shelve{Kind: session.SoakDone, ForMin: 5, Why: "on my way"}, "no such alarm|no such alarm|no such alarm|+|no such alarm|no such alarm|no such alarm|no such alarm|no such alarm|no such alarm|" + ended + "|" + unbegun},
+	{session.Unshelve{Kind: session.SoakDone}, strings.Repeat("no such alarm|", 10) + ended + "|" + unbegun},
+	{session.SetService{Kind: session.KettleNow, Out: true}, "+|+|+|+|+|+|+|+|+|+|" + ended + "|" + unbegun},
+	{session.SetClock{By: time.Hour}, "+|+|+|+|+|+|+|+|+|+|" + ended + "|" + unbegun},
 	{session.ProveSound{Heard: true, Path: "invented player"}, "+|+|+|+|+|+|+|+|+|+|" + ended + "|" + unbegun},
 	{session.ProveSound{Heard: true}, strings.Repeat("nothing played|", 10) + ended + "|" + unbegun},
 	{session.ResumeWatch{}, "+|+|+|+|+|+|+|+|+|+|" + ended + "|" + unbegun},

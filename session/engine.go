@@ -7,13 +7,17 @@ import "time"
 // the state with them. On a refusal the day is unchanged and nothing is to save.
 // now is kept in UTC without a monotonic part.
 func Do(d Day, c Command, now time.Time) (Day, []Recorded, error) {
-	now = d.settle(now)
+	if _, set := c.(SetClock); set {
+		now = now.Round(0).UTC() // it may well be earlier than what came before
+	} else {
+		now = d.settle(now)
+	}
 	events, err := Decide(d, c, now)
 	if err != nil {
 		return d, nil, err
 	}
 	d, recs := record(d, events, now)
-	d, more := record(d, Evaluate(d, now), now)
+	d, more := record(d, evaluate(d, now, true), now)
 	return d, append(recs, more...), nil
 }
 

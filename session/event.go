@@ -167,6 +167,36 @@ type (
 		// Answered says that something the person did removed the cause; false
 		// when a worse alarm took its place.
 		Answered bool `json:"answered"`
+		// ByItself says that the cause went without anybody's doing.
+		ByItself bool `json:"by_itself,omitempty"`
+	}
+	// AlarmEscalated raises an alarm's priority: nobody has come.
+	AlarmEscalated struct {
+		Alarm    AlarmKind `json:"alarm"`
+		Tub      int       `json:"tub"`
+		Priority Priority  `json:"priority"`
+	}
+	// AlarmShelved puts an alarm off; AlarmUnshelved ends that, by its time or by
+	// the person.
+	AlarmShelved struct {
+		Alarm AlarmKind `json:"alarm"`
+		Tub   int       `json:"tub"`
+		Until time.Time `json:"until"`
+		Why   string    `json:"why"`
+	}
+	AlarmUnshelved struct {
+		Alarm AlarmKind `json:"alarm"`
+		Tub   int       `json:"tub"`
+	}
+	// AlarmService takes a kind of alarm out of service for the day, or puts it back.
+	AlarmService struct {
+		Alarm AlarmKind `json:"alarm"`
+		Out   bool      `json:"out"`
+	}
+	// ClockSet says that the machine's clock was set by so much: what runs was
+	// moved with it.
+	ClockSet struct {
+		By time.Duration `json:"by_ns"`
 	}
 	// AlarmAcknowledged says the person has heard it.
 	AlarmAcknowledged struct {
@@ -203,6 +233,11 @@ func (AlarmRaised) kind() string       { return "alarm raised" }
 func (AlarmRepeated) kind() string     { return "alarm repeated" }
 func (AlarmCleared) kind() string      { return "alarm cleared" }
 func (AlarmAcknowledged) kind() string { return "alarm acknowledged" }
+func (AlarmEscalated) kind() string    { return "alarm escalated" }
+func (AlarmShelved) kind() string      { return "alarm shelved" }
+func (AlarmUnshelved) kind() string    { return "alarm unshelved" }
+func (AlarmService) kind() string      { return "alarm service" }
+func (ClockSet) kind() string          { return "clock set" }
 
 // eventTypes maps an event's written kind to its Go type.
 var eventTypes = func() map[string]reflect.Type {
@@ -219,7 +254,7 @@ func AllEvents() []Event {
 		DayStarted{}, BatchLoaded{}, BathFilled{}, FleeceSunk{}, ReadingTaken{}, CoverChanged{}, ToppedUp{},
 		SoakChanged{}, TubHeld{}, TubResumed{}, FleeceLifted{}, TubDrained{}, StepSkipped{}, StepRepeated{},
 		FibreSpun{}, FibreRacked{}, NoteAdded{}, BatchWeighed{}, Undone{}, WatchResumed{}, DayEnded{}, KitChanged{}, BatchAdded{}, SoundChecked{},
-		AlarmRaised{}, AlarmRepeated{}, AlarmCleared{}, AlarmAcknowledged{},
+		AlarmRaised{}, AlarmRepeated{}, AlarmCleared{}, AlarmAcknowledged{}, AlarmEscalated{}, AlarmShelved{}, AlarmUnshelved{}, AlarmService{}, ClockSet{},
 	}
 }
 
@@ -302,6 +337,9 @@ func cleanEvent(e Event) Event {
 		return e
 	case NoteAdded:
 		e.Text = clean(e.Text, maxNote)
+		return e
+	case AlarmShelved:
+		e.Why = clean(e.Why, maxName)
 		return e
 	case SoundChecked:
 		e.Path = clean(e.Path, maxName)

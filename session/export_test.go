@@ -1,5 +1,7 @@
 package session
 
+import "time"
+
 // WithoutUndo is the day without what undo could take back.
 func (d Day) WithoutUndo() Day {
 	d.undo = nil
@@ -24,3 +26,6 @@ const (
 
 // BoilMin shows how long a kit's kettle takes, min.
 func (k Kit) BoilMin(litres float64) float64 { return k.boilMin(litres) }
+
+// Causes are all causes of alarms that hold at a tub.
+func Causes(d Day, tub int, now time.Time) []AlarmKind { return alarmCauses(d, tub, now) }

@@ -30,7 +30,7 @@ type Glance struct {
 	ReleaseC float64
 	Release  Crossing
 	Prompt   Prompt
-	Alarm    Alarm // the tub's standing alarm
+	Alarm    Alarm // the tub's standing alarm, of those above low
 	HasAlarm bool
 }
 
@@ -67,7 +67,7 @@ func (d Day) Glance(tub int, now time.Time) Glance {
 		g.SoakStart, g.SoakEnd, g.LongestAt = t.Bath.SunkAt, t.SoakEndAt(now), t.LongestAt()
 	}
 	for _, a := range d.Alarms {
-		if a.Tub == tub && (!g.HasAlarm || louder(a, g.Alarm)) {
+		if a.Tub == tub && a.Stands() && a.Priority > LowPriority && (!g.HasAlarm || louder(a, g.Alarm)) {
 			g.Alarm, g.HasAlarm = a, true
 		}
 	}

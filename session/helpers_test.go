@@ -145,7 +145,11 @@ func (r *run) until(tub int, phase session.Phase) *run {
 func standing(d session.Day) []string {
 	var out []string
 	for _, a := range d.Alarms {
-		out = append(out, d.Plan.Kit.Tubs[a.Tub].Name+": "+a.Kind.String())
+		name := "the day"
+		if a.Tub >= 0 {
+			name = d.Plan.Kit.Tubs[a.Tub].Name
+		}
+		out = append(out, name+": "+a.Kind.String())
 	}
 	slices.Sort(out)
 	return out

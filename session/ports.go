@@ -45,6 +45,10 @@ type Ledger interface {
 	// Kit returns the saved kit; ok is false before the first start is through.
 	Kit() (k Kit, ok bool, err error)
 	SaveKit(Kit) error
+	// AlarmSettings are how alarms reach the person; the zero value before any
+	// were saved.
+	AlarmSettings() (AlarmSettings, error)
+	SaveAlarmSettings(AlarmSettings) error
 	// Fleeces lists all, newest first.
 	Fleeces() ([]Fleece, error)
 	// SaveFleece stores a fleece and returns it with its ID; an empty ID makes a new one.

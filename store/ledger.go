@@ -67,6 +67,41 @@ func (s *Store) SaveKit(k session.Kit) error {
 	return s.update(func(tx *bolt.Tx) error { return tx.Bucket(kitBucket).Put(kitKey, v) })
 }
 
+// AlarmSettings returns how alarms reach the person; the zero value before the
+// first SaveAlarmSettings.
+//
+// Errors: ErrUnreadable, ErrClosed, ErrDamaged.
+func (s *Store) AlarmSettings() (a session.AlarmSettings, err error) {
+	err = s.view(func(tx *bolt.Tx) error {
+		v := tx.Bucket(kitBucket).Get(alarmsKey)
+		if v == nil {
+			return nil
+		}
+		if err := json.Unmarshal(v, &a); err != nil {
+			return unreadable("how alarms reach you", err)
+		}
+		return nil
+	})
+	if err != nil || a.Validate() != nil { // what no screen wrote is not run
+		return session.AlarmSettings{}, err
+	}
+	return a, nil
+}
+
+// SaveAlarmSettings stores them in place of the last ones.
+//
+// Errors: ErrSave, ErrClosed, ErrDamaged, or settings that cannot be right.
+func (s *Store) SaveAlarmSettings(a session.AlarmSettings) error {
+	if err := a.Validate(); err != nil {
+		return err
+	}
+	v, err := json.Marshal(a)
+	if err != nil {
+		return fmt.Errorf("write alarm settings: %w", err)
+	}
+	return s.update(func(tx *bolt.Tx) error { return tx.Bucket(kitBucket).Put(alarmsKey, v) })
+}
+
 // Fleeces lists all fleeces, the one entered last first.
 //
 // Errors: ErrUnreadable naming the fleece, ErrClosed, ErrDamaged.

@@ -21,6 +21,7 @@ var (
 	schemaKey = []byte("schema")
 	openKey   = []byte("open")
 	kitKey    = []byte("kit")
+	alarmsKey = []byte("alarms") // in the kit's bucket
 
 	format = []byte("tubside")
 )

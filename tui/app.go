@@ -351,7 +351,7 @@ func (a *App) view() string {
 
 func (a *App) tooSmall() string {
 	text := fmt.Sprintf("This window is %dx%d; tubside needs %dx%d. Make it larger: the timers go on.", a.w, a.h, leastWidth, leastHeight)
-	if al, ok := a.env.live.day.Loudest(); ok {
+	if al, ok := a.env.live.day.Pressing(); ok {
 		text = "ALARM " + alarmPhrase(a.env.live.day, al) + ". " + text
 	}
 	return lipgloss.NewStyle().Width(a.w).MaxHeight(a.h).Render(text)
@@ -360,7 +360,7 @@ func (a *App) tooSmall() string {
 // topLine names the screen, and carries an alarm of a day that runs below it.
 func (a *App) topLine(s screen) string {
 	t := a.env.Theme
-	if al, ok := a.env.live.day.Loudest(); ok {
+	if al, ok := a.env.live.day.Pressing(); ok {
 		text := fmt.Sprintf(" %s %s  (Esc: back to the tubs)", t.Mark(theme.MarkAlarm), alarmPhrase(a.env.live.day, al))
 		style := t.Heard
 		if al.Unanswered() {

@@ -95,7 +95,7 @@ func (s *dayScreen) refocus() {
 		s.chosen = -1
 	}
 	to := -1
-	if a, ok := s.e.live.day.Loudest(); ok && a.Unanswered() && (s.chosen < 0 || a.RungAt.After(s.chosenAt)) {
+	if a, ok := s.e.live.day.Pressing(); ok && a.Unanswered() && (s.chosen < 0 || a.RungAt.After(s.chosenAt)) {
 		to = a.Tub
 	} else if s.chosen >= 0 {
 		to = s.chosen

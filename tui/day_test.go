@@ -310,13 +310,15 @@ func TestDayMouse(t *testing.T) {
 // does nothing to the one whose alarm has just taken the band.
 func TestDayAlarmTakesTheBandFromAChosenTub(t *testing.T) {
 	h := newHand(t, 3, 34)
-	for len(h.day().Alarms) == 0 {
+	pressing, ok := h.day().Pressing()
+	for !ok {
 		h.press("3")
 		if h.s.e.now.Sub(storyStart) > 3*time.Hour {
 			t.Fatal("no alarm in three hours")
 		}
+		pressing, ok = h.day().Pressing()
 	}
-	ringing := h.day().Alarms[0].Tub
+	ringing := pressing.Tub
 	if ringing == 2 {
 		t.Fatalf("the chosen tub itself rings")
 	}

@@ -43,8 +43,11 @@ func (s *dayScreen) underHead() string {
 	if s.e.say != "" {
 		return sayLine(s.e, w)
 	}
-	if a, ok := s.e.live.day.Loudest(); ok && a.Unanswered() && a.Tub != s.focus {
+	if a, ok := s.e.live.day.Pressing(); ok && a.Unanswered() && a.Tub != s.focus {
 		return t.Alarm.Render(fit(fmt.Sprintf(" %s ALARM %s (Space: heard)", t.Mark(theme.MarkAlarm), alarmPhrase(s.e.live.day, a)), w))
+	}
+	if text := s.lowAlarm(); text != "" {
+		return t.Warn.Render(fit(text, w))
 	}
 	if s.chosen >= 0 && len(s.prompts) > 0 {
 		if p := s.prompts[0]; p.Tub != s.focus && p.Tub >= 0 && p.Rank <= session.Now {
@@ -99,9 +102,20 @@ func (s *dayScreen) saved() (string, lipgloss.Style) {
 	return "saved ", t.Good
 }
 
+// lowAlarm is what an unanswered low alarm asks for, besides what is next.
+func (s *dayScreen) lowAlarm() string {
+	d := s.e.live.day
+	for _, a := range d.Alarms {
+		if a.Priority == session.LowPriority && a.Unanswered() {
+			return fmt.Sprintf(" %s %s: %s (Space: heard)", s.e.Theme.Mark(theme.MarkAlarm), alarmPhrase(d, a), a.Kind.Facts().Do)
+		}
+	}
+	return ""
+}
+
 // ringing says that an unanswered alarm has taken the band over.
 func (s *dayScreen) ringing() bool {
-	a, ok := s.e.live.day.Loudest()
+	a, ok := s.e.live.day.Pressing()
 	return ok && a.Unanswered()
 }
 

@@ -89,6 +89,7 @@ type fakeLedger struct {
 	methods []session.Method
 	made    int
 	err     error
+	alarms  session.AlarmSettings
 }
 
 func newFakeLedger() *fakeLedger { return &fakeLedger{} }
@@ -103,6 +104,15 @@ func (l *fakeLedger) Kit() (session.Kit, bool, error) {
 func (l *fakeLedger) SaveKit(k session.Kit) error {
 	if l.err == nil {
 		l.kit = &k
+	}
+	return l.err
+}
+
+func (l *fakeLedger) AlarmSettings() (session.AlarmSettings, error) { return l.alarms, l.err }
+
+func (l *fakeLedger) SaveAlarmSettings(a session.AlarmSettings) error {
+	if l.err == nil {
+		l.alarms = a
 	}
 	return l.err
 }

@@ -190,7 +190,7 @@ func (f *frame) onList(msg tea.Msg, g *grid, open func() tea.Cmd) (k tea.KeyMsg,
 // back leaves the screen; while an alarm stands it goes to the tubs at once,
 // as the line at the top promises.
 func (f *frame) back() tea.Cmd {
-	if _, ringing := f.e.live.day.Loudest(); ringing && f.e.live.day.Running() {
+	if _, ringing := f.e.live.day.Pressing(); ringing && f.e.live.day.Running() {
 		return toTubs(f.e)
 	}
 	return pop()

@@ -62,6 +62,10 @@ func (k keptLedger) SaveFleece(f session.Fleece) (session.Fleece, error) { retur
 func (k keptLedger) Methods() ([]session.Method, error)                  { return nil, nil }
 func (k keptLedger) SaveMethod(m session.Method) (session.Method, error) { return m, nil }
 func (k keptLedger) DeleteMethod(string) error                           { return nil }
+func (k keptLedger) AlarmSettings() (session.AlarmSettings, error) {
+	return session.AlarmSettings{}, nil
+}
+func (k keptLedger) SaveAlarmSettings(session.AlarmSettings) error { return nil }
 
 // wallClock is the clock of the bubble: fake time that passes by itself.
 type wallClock struct{}

@@ -149,7 +149,7 @@ func (s *Script) checkExpectation(x Expectation) error {
 	isAlarm := false
 	known := slices.ContainsFunc(session.AllEvents(), func(e session.Event) bool { return session.KindOf(e) == x.Event })
 	switch x.Event {
-	case "alarm raised", "alarm repeated", "alarm cleared", "alarm acknowledged":
+	case "alarm raised", "alarm repeated", "alarm cleared", "alarm acknowledged", "alarm escalated", "alarm shelved", "alarm unshelved":
 		isAlarm = true
 	}
 	switch {

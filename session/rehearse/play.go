@@ -125,6 +125,12 @@ func alarmOf(e session.Event) (session.AlarmKind, bool) {
 		return e.Alarm, true
 	case session.AlarmAcknowledged:
 		return e.Alarm, true
+	case session.AlarmEscalated:
+		return e.Alarm, true
+	case session.AlarmShelved:
+		return e.Alarm, true
+	case session.AlarmUnshelved:
+		return e.Alarm, true
 	}
 	return 0, false
 }

@@ -1,0 +1,152 @@
+package session
+
+import (
+	"slices"
+	"time"
+
+	"fleece.example/tubside/session/lifecycle"
+)
+
+// applyAlarm changes the alarms; each change of state is one of the life cycle's.
+func applyAlarm(d *Day, r Recorded) {
+	switch e := r.Event.(type) {
+	case AlarmRaised:
+		d.raise(r, e)
+	case AlarmRepeated:
+		if i := d.findAlarm(e.Alarm, e.Tub); i >= 0 {
+			a := &d.Alarms[i]
+			a.Life, _ = a.Life.Next(lifecycle.ComeBack, zeroTime, "")
+			a.RungAt, a.AckedAt = r.At, zeroTime
+			a.Rings++
+		}
+	case AlarmEscalated:
+		if i := d.findAlarm(e.Alarm, e.Tub); i >= 0 {
+			d.Alarms[i].Priority = e.Priority
+		}
+	case AlarmCleared:
+		d.clear(r, e)
+	case AlarmAcknowledged:
+		if i := d.findAlarm(e.Alarm, e.Tub); i >= 0 {
+			a := &d.Alarms[i]
+			a.Life, _ = a.Life.Next(lifecycle.Acknowledge, zeroTime, "")
+			a.AckedAt = r.At
+			if a.AnsweredAt.IsZero() {
+				a.AnsweredAt = r.At
+			}
+			if !a.Life.Listed() {
+				d.logAlarm(i)
+			}
+		}
+	case AlarmShelved:
+		if i := d.findAlarm(e.Alarm, e.Tub); i >= 0 {
+			a := &d.Alarms[i]
+			a.Life, _ = a.Life.Next(lifecycle.Shelve, e.Until, e.Why)
+			if a.AnsweredAt.IsZero() {
+				a.AnsweredAt = r.At
+			}
+		}
+	case AlarmUnshelved:
+		if i := d.findAlarm(e.Alarm, e.Tub); i >= 0 {
+			a := &d.Alarms[i]
+			if a.Life, _ = a.Life.Next(lifecycle.Unshelve, zeroTime, ""); a.Life.Rings() {
+				a.RungAt, a.AckedAt = r.At, zeroTime
+				a.Rings++
+			}
+			if !a.Life.Listed() {
+				d.logAlarm(i)
+			}
+		}
+	case AlarmService:
+		d.service(r, e)
+	}
+}
+
+func (d *Day) raise(r Recorded, e AlarmRaised) {
+	i := d.findAlarm(e.Alarm, e.Tub)
+	if i < 0 {
+		a := Alarm{Kind: e.Alarm, Tub: e.Tub}
+		if e.Tub >= 0 {
+			a.Batch, a.Step = d.Tubs[e.Tub].Batch, d.Tubs[e.Tub].Step().Name
+		}
+		d.Alarms = append(d.Alarms, a)
+		i = len(d.Alarms) - 1
+	}
+	a := &d.Alarms[i]
+	var why lifecycle.Reason
+	if a.Life, why = a.Life.Next(lifecycle.Arise, zeroTime, ""); why != lifecycle.Raised {
+		return
+	}
+	a.Priority, a.RaisedAt, a.RungAt, a.Rings, a.AckedAt, a.ClearedAt = e.Alarm.Facts().Priority, r.At, r.At, 1, zeroTime, zeroTime
+}
+
+func (d *Day) clear(r Recorded, e AlarmCleared) {
+	i := d.findAlarm(e.Alarm, e.Tub)
+	if i < 0 {
+		return
+	}
+	a := &d.Alarms[i]
+	a.Life, _ = a.Life.Next(lifecycle.Clear, zeroTime, "")
+	a.ClearedAt = r.At
+	if e.Answered && !e.ByItself && a.AnsweredAt.IsZero() {
+		a.AnsweredAt = r.At
+	}
+	if a.Life.State == lifecycle.Returned && e.ByItself && e.Alarm.Facts().Unheard {
+		return // it stays in the list until somebody has seen it
+	}
+	d.logAlarm(i)
+}
+
+// logAlarm moves an alarm that is through to the log.
+func (d *Day) logAlarm(i int) {
+	d.AlarmLog = append(d.AlarmLog, d.Alarms[i])
+	d.Alarms = slices.Delete(d.Alarms, i, i+1)
+}
+
+// service takes a kind out for the day, with what stands of it, or puts it back.
+func (d *Day) service(r Recorded, e AlarmService) {
+	d.Out = slices.DeleteFunc(slices.Clone(d.Out), func(k AlarmKind) bool { return k == e.Alarm })
+	if !e.Out {
+		return
+	}
+	d.Out = append(d.Out, e.Alarm)
+	for i := len(d.Alarms) - 1; i >= 0; i-- {
+		if a := &d.Alarms[i]; a.Kind == e.Alarm {
+			a.Life, _ = a.Life.Next(lifecycle.Withdraw, zeroTime, "")
+			a.ClearedAt = r.At
+			d.logAlarm(i)
+		}
+	}
+}
+
+// moveClock moves what runs with a clock that was set: the water did not cool
+// for an hour because somebody turned the clock by one. What is over stays where
+// it was.
+func (d *Day) moveClock(by time.Duration, at time.Time) {
+	move := func(times ...*time.Time) {
+		for _, t := range times {
+			if !t.IsZero() {
+				*t = t.Add(by)
+			}
+		}
+	}
+	for i := range d.Tubs {
+		t := &d.Tubs[i]
+		move(&t.PhaseAt, &t.HeldAt)
+		b := &t.Bath
+		move(&b.FilledAt, &b.SunkAt, &b.LiftedAt, &b.DrainedAt)
+		b.Changes, b.Readings = slices.Clone(b.Changes), slices.Clone(b.Readings)
+		for j := range b.Changes {
+			move(&b.Changes[j].At)
+		}
+		for j := range b.Readings {
+			move(&b.Readings[j].At)
+		}
+	}
+	for i := range d.Alarms {
+		a := &d.Alarms[i]
+		move(&a.RaisedAt, &a.RungAt, &a.AckedAt, &a.AnsweredAt, &a.ClearedAt, &a.Life.Until)
+	}
+	move(&d.freeAt)
+	d.ClockSetAt, d.LastAt = at, at
+	d.undo = nil // what was before it was by another clock
+}

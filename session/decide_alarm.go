@@ -1,0 +1,76 @@
+package session
+
+import (
+	"fmt"
+	"slices"
+	"time"
+
+	"fleece.example/tubside/session/lifecycle"
+)
+
+func decideAcknowledge(d Day, c Acknowledge) ([]Event, error) {
+	var out []Event
+	for _, a := range d.Alarms {
+		if (c.Tub == -1 || a.Tub == c.Tub) && (a.Unanswered() || a.Life.State == lifecycle.Returned) {
+			out = append(out, AlarmAcknowledged{a.Kind, a.Tub})
+		}
+	}
+	switch {
+	case len(out) == 0 && c.Tub == -1:
+		return nil, fmt.Errorf("no alarm is ringing at any tub")
+	case len(out) == 0:
+		return nil, fmt.Errorf("no alarm is ringing at %s", d.tubName(c.Tub))
+	}
+	return out, nil
+}
+
+// How long an alarm may be put off, min: one of the release temperature hardly,
+// for the wax does not wait. Our own choice.
+const (
+	longestShelfMin = 60.0
+	releaseShelfMin = 3.0
+)
+
+func decideShelve(d Day, c Shelve, now time.Time) ([]Event, error) {
+	i := d.findAlarm(c.Kind, c.Tub)
+	if i < 0 || d.Alarms[i].Life.State == lifecycle.Returned {
+		return nil, fmt.Errorf("there is no such alarm at %s to put off", d.tubName(c.Tub))
+	}
+	if d.Alarms[i].Life.State == lifecycle.Shelved {
+		return nil, fmt.Errorf("it is put off already: take that back first")
+	}
+	most := longestShelfMin
+	if c.Kind == BelowRelease || c.Kind == NearRelease {
+		most = releaseShelfMin
+	}
+	if !(c.ForMin > 0) || c.ForMin > most {
+		return nil, fmt.Errorf("%q can be put off for up to %s: the alarm is there for the fleece", c.Kind, showMin(most))
+	}
+	why := clean(c.Why, maxName)
+	if why == "" {
+		return nil, fmt.Errorf("say why it is put off, such as on my way")
+	}
+	return []Event{AlarmShelved{Alarm: c.Kind, Tub: c.Tub, Until: now.Add(minutes(c.ForMin)), Why: why}}, nil
+}
+
+func decideUnshelve(d Day, c Unshelve) ([]Event, error) {
+	if i := d.findAlarm(c.Kind, c.Tub); i < 0 || d.Alarms[i].Life.State != lifecycle.Shelved {
+		return nil, fmt.Errorf("no such alarm is put off at %s", d.tubName(c.Tub))
+	}
+	return []Event{AlarmUnshelved{Alarm: c.Kind, Tub: c.Tub}}, nil
+}
+
+func decideService(d Day, c SetService) ([]Event, error) {
+	if _, err := c.Kind.MarshalText(); err != nil {
+		return nil, fmt.Errorf("there is no such alarm")
+	}
+	switch is := slices.Contains(d.Out, c.Kind); {
+	case c.Out && c.Kind.Facts().Priority == HighPriority:
+		return nil, fmt.Errorf("%q guards the fleece and stays in service", c.Kind)
+	case c.Out && is:
+		return nil, fmt.Errorf("%q is out of service already", c.Kind)
+	case !c.Out && !is:
+		return nil, fmt.Errorf("%q is in service", c.Kind)
+	}
+	return []Event{AlarmService{Alarm: c.Kind, Out: c.Out}}, nil
+}
