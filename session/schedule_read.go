@@ -172,7 +172,7 @@ func (b *scheduler) lowerFirst(s *timetable.Solution) {
 				a, c := b.p.Tasks[t], b.p.Tasks[tasks[y][i]]
 				same = same && a.DurS == c.DurS && a.EarliestS == c.EarliestS && a.LatestS == c.LatestS && a.LateClass == c.LateClass
 			}
-			if !same || s.Start[tasks[x][0]] <= s.Start[tasks[y][0]] {
+			if !same || s.Start[tasks[x][0]] <= s.Start[tasks[y][0]] || !b.exchange(s, s.Tub[x], s.Tub[y]) {
 				continue
 			}
 			for i, t := range tasks[x] {
@@ -180,4 +180,27 @@ func (b *scheduler) lowerFirst(s *timetable.Solution) {
 			}
 		}
 	}
+}
+
+// exchange puts what waits for one of two tubs into the other; false, and
+// nothing done, if that would make a difference to any of it.
+func (b *scheduler) exchange(s *timetable.Solution, x, y int) bool {
+	kx, ky := b.day.Plan.Kit.Tubs[x], b.day.Plan.Kit.Tubs[y]
+	kx.ID, kx.Name = ky.ID, ky.Name
+	for j, job := range b.jobs {
+		if (s.Tub[j] == x || s.Tub[j] == y) && !b.p.Jobs[j].Started &&
+			(kx != ky || !slices.Contains(job.tubs, x) || !slices.Contains(job.tubs, y)) {
+			return false
+		}
+	}
+	for j := range b.jobs {
+		switch {
+		case b.p.Jobs[j].Started:
+		case s.Tub[j] == x:
+			s.Tub[j] = y
+		case s.Tub[j] == y:
+			s.Tub[j] = x
+		}
+	}
+	return true
 }
