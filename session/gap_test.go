@@ -33,6 +33,12 @@ func TestGapOfDays(t *testing.T) {
 				soundTimetable(t, d, tt)
 				t.Logf("%2d batches on %d tubs, effort %d: finish %6.1f min, gap %4.1f %%, proven %5t, late %d, %v", batches, tubs, e,
 					tt.Finish.Sub(dawn).Minutes(), 100*tt.Gap(), tt.Proven, len(tt.Late()), took.Round(100*time.Microsecond))
+				if batches == 24 && tubs == 5 && !tt.Proven && tt.Gap() > 0.05 {
+					t.Errorf("24 batches on 5 tubs: %.1f %% over the bound", 100*tt.Gap())
+				}
+				if batches <= 3 && tubs == 2 && !tt.Proven {
+					t.Errorf("%d batches on 2 tubs: not proven", batches)
+				}
 			}
 		}
 	}
