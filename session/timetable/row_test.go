@@ -104,3 +104,32 @@ func TestRowByAndByIsTheRowAnew(t *testing.T) {
 		t.Errorf("only %d moves kept and %d not", kept, dropped)
 	}
 }
+
+// What is known of later tasks shortens the way to a slack and changes none.
+func TestSlackWithAndWithoutWhatIsKnown(t *testing.T) {
+	limits := 0
+	for seed := uint64(1); seed <= 200; seed++ {
+		p := rowDay(rand.New(rand.NewPCG(seed, 5)))
+		s, err := Solve(*p, Budget{Places: 2000})
+		if err != nil {
+			t.Fatal(err)
+		}
+		got, err := Slack(*p, s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		m, _ := compile(p)
+		k := newSlacker(m, &s)
+		for i := range got {
+			if want, _ := k.slack(i); got[i] != want {
+				t.Fatalf("seed %d: task %d has %d s, without what is known %d", seed, i, got[i], want)
+			}
+			if got[i] < NoLimit {
+				limits++
+			}
+		}
+	}
+	if limits < 1000 {
+		t.Errorf("only %d tasks with a limit", limits)
+	}
+}
