@@ -10,8 +10,8 @@ import (
 // plan is the effort for a day that has not begun, live for each event of one
 // that runs.
 var (
-	plan = timetable.Budget{Places: 800_000, Nodes: 1000}
-	live = timetable.Budget{Places: 50_000, Nodes: 50}
+	plan = timetable.Budget{Places: 600_000, Nodes: 1000}
+	live = timetable.Budget{Places: 30_000, Nodes: 50}
 )
 
 func gap(s timetable.Solution) float64 {

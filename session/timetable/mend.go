@@ -23,30 +23,131 @@ func (s *search) mend(r *row, until int) {
 			longest = max(longest, s.m.dur[i])
 		}
 	}
+	r.kinds()
 	whole := max(1, until-s.placed)
 	gaps := r.gaps(nil)
 	for s.placed < until && !(s.best.onTime() && s.best.finish <= s.bound) {
 		s.placed++
-		from, count, to := s.move(r, gaps)
-		if from == to {
+		first, ok := s.shuffle(r, gaps)
+		if !ok {
 			continue
 		}
-		r.turn(from, count, to)
 		atMost, most := far, r.cost()
 		if s.best.onTime() {
 			atMost, most = s.best.finish+longest*(until-s.placed)/whole, s.best
 		}
 		r.placed = 0
-		ok := r.try(min(from, to), atMost, most)
+		ok = r.try(first, atMost, most)
 		s.placed += r.placed
 		if !ok {
 			r.drop()
-			r.turn(to, count, from)
+			r.restore()
 			continue
 		}
 		r.keep()
 		gaps = r.gaps(gaps[:0])
 		s.keep(r.cost(), r.keptStart, r.keptTub)
+	}
+}
+
+// shuffle changes the order a little. It says from which place on, and false if
+// nothing was changed.
+func (s *search) shuffle(r *row, gaps []int) (first int, ok bool) {
+	if len(r.swaps) > 1 && s.chance.below(8) == 0 {
+		return r.swap(r.swaps[s.chance.below(len(r.swaps))], r.swaps[s.chance.below(len(r.swaps))])
+	}
+	from, count, to := s.move(r, gaps)
+	if from == to {
+		return 0, false
+	}
+	r.turn(from, count, to)
+	return min(from, to), true
+}
+
+// kinds numbers the jobs so that alike ones have equal numbers, and lists those
+// that wait for a tub, if they are not all alike.
+func (r *row) kinds() {
+	m := r.m
+	r.kind, r.swaps = make([]uint64, len(m.p.Jobs)), r.swaps[:0]
+	differ := false
+	for j, job := range m.p.Jobs {
+		if !job.NeedsTub || job.Started || len(m.jobTasks[j]) == 0 {
+			continue
+		}
+		k := uint64(1469598103934665603)
+		mix := func(v ...int) {
+			for _, x := range v {
+				k = (k ^ uint64(x)) * 1099511628211
+			}
+		}
+		mix(job.Tubs...)
+		for _, i := range m.jobTasks[j] {
+			t := m.p.Tasks[i]
+			mix(t.DurS, t.EarliestS, t.LatestS, len(r.with[i]), len(m.in[i]), len(m.out[i]))
+			mix(t.DurOnS...)
+			for _, l := range m.in[i] {
+				mix(r.m.lmin[l], r.m.lmax[l])
+			}
+		}
+		differ = differ || len(r.swaps) > 0 && k != r.kind[r.swaps[0]]
+		r.kind[j], r.swaps = k, append(r.swaps, j)
+	}
+	if !differ {
+		r.swaps = r.swaps[:0]
+	}
+}
+
+// swap lets two jobs change places, task by task; what one of them has more
+// comes last. It says false, and nothing is changed, if they are alike or a lag
+// forbids it.
+func (r *row) swap(a, b int) (first int, ok bool) {
+	if a == b || r.kind[a] == r.kind[b] {
+		return 0, false
+	}
+	x, y := r.m.jobTasks[a], r.m.jobTasks[b]
+	lo := min(r.at[x[0]], r.at[y[0]])
+	hi := max(r.at[x[len(x)-1]], r.at[y[len(y)-1]]) + 1
+	r.save(lo, hi)
+	for k := lo; k < hi; k++ {
+		next := &x
+		switch j := r.m.tub[r.order[k]]; {
+		case j == a:
+			next = &y
+		case j != b:
+			continue
+		}
+		if len(*next) == 0 {
+			if next = &x; len(x) == 0 {
+				next = &y
+			}
+		}
+		r.order[k] = (*next)[0]
+		*next = (*next)[1:]
+	}
+	for k, i := range r.order[lo:hi] {
+		r.at[i] = lo + k
+	}
+	for _, i := range r.order[lo:hi] {
+		for _, l := range r.m.in[i] {
+			if from := r.m.p.Lags[l].From; r.own[from] && r.at[from] > r.at[i] {
+				r.restore()
+				return 0, false
+			}
+		}
+	}
+	return lo, true
+}
+
+// save remembers the order from one place to before another.
+func (r *row) save(lo, hi int) {
+	r.saved, r.savedAt = append(r.saved[:0], r.order[lo:hi]...), lo
+}
+
+// restore goes back to the order that save remembered.
+func (r *row) restore() {
+	copy(r.order[r.savedAt:], r.saved)
+	for k, i := range r.saved {
+		r.at[i] = r.savedAt + k
 	}
 }
 
@@ -107,12 +208,13 @@ func (r *row) within(from, count, to int) int {
 	return to
 }
 
-// turn moves some tasks to another place.
+// turn moves some tasks to another place and saves what was there.
 func (r *row) turn(from, count, to int) {
 	lo, mid, hi := from, from+count, to+count
 	if to < from {
 		lo, mid, hi = to, from, from+count
 	}
+	r.save(lo, hi)
 	part := r.order[lo:hi]
 	slices.Reverse(part[:mid-lo])
 	slices.Reverse(part[mid-lo:])

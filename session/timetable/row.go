@@ -31,6 +31,11 @@ type row struct {
 	asked           []asked // of each lag
 	tries           int
 
+	saved   []int    // part of the order as it was
+	savedAt int      // from this place on
+	kind    []uint64 // of each job: equal for those that are alike
+	swaps   []int    // jobs that may change places
+
 	// The row kept.
 	states             []int // before each place, and after the last
 	keptStart, keptTub []int

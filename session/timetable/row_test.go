@@ -64,19 +64,26 @@ func TestRowByAndByIsTheRowAnew(t *testing.T) {
 		if !r.dispatch(turn{}, s.jobOrder()) {
 			t.Fatalf("seed %d: no row", seed)
 		}
+		r.kinds()
 		for step := range 200 {
-			from, count, to := s.move(r, r.gaps(nil))
-			if from == to {
+			was := slices.Clone(r.order)
+			first, ok := s.shuffle(r, r.gaps(nil))
+			if !ok {
+				if !slices.Equal(was, r.order) {
+					t.Fatalf("seed %d, step %d: changed without a word", seed, step)
+				}
 				continue
 			}
-			r.turn(from, count, to)
-			if r.try(min(from, to), far, cost{hard: far}) && s.chance.below(2) == 0 {
+			if r.try(first, far, cost{hard: far}) && s.chance.below(2) == 0 {
 				r.keep()
 				kept++
 			} else {
 				r.drop()
-				r.turn(to, count, from)
+				r.restore()
 				dropped++
+				if !slices.Equal(was, r.order) {
+					t.Fatalf("seed %d, step %d: order %v, was %v", seed, step, r.order, was)
+				}
 			}
 			if !slices.Equal(r.start, r.keptStart) {
 				t.Fatalf("seed %d, step %d: starts %v, kept %v", seed, step, r.start, r.keptStart)

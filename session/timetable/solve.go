@@ -96,16 +96,17 @@ func (s *search) run() error {
 		s.again(r, b)
 		s.few(b)
 		s.turns(r)
-		until := places
-		if !s.best.onTime() {
-			until = s.placed + (places-s.placed)/3
+		s.mend(r, s.placed+(places-s.placed)/2)
+	}
+	if left := max(0, places-s.placed); r == nil || !s.found || !s.best.onTime() {
+		s.byRules(left, loose, first)
+	} else if s.best.finish > s.bound {
+		s.walk(newBuilder(s.m, s.m.cut(first)), left/3, 0)
+		if loose {
+			s.walk(newBuilder(s.m, s.m.cut(func(Lag) bool { return true })), left/3, 0)
 		}
-		s.mend(r, until)
 	}
-	if r == nil || !s.found || !s.best.onTime() {
-		s.byRules(max(0, places-s.placed), loose, first)
-		s.mend(r, places)
-	}
+	s.mend(r, places)
 	s.prove()
 	if !s.found {
 		return errors.New("no timetable was found: each job waits for a tub that another one keeps; let fewer jobs wait for others in the middle")
@@ -280,7 +281,7 @@ func (s *search) walk(b *builder, places, stopLate int) {
 		now.asWas = false
 		for _, urgency := range [2]int{0, 2} {
 			now.urgency = urgency
-			if got, ok := s.try(b, &now, far); ok && (!best.wished || !s.best.less(got)) {
+			if got, ok := s.try(b, &now, far); ok && (base == cost{} || got.less(base)) {
 				best.wished, best.urgency, base = true, urgency, got
 				copy(best.order, now.order)
 			}
@@ -295,7 +296,7 @@ func (s *search) walk(b *builder, places, stopLate int) {
 			}
 			for _, lean := range [7]int{0, 1, -1, 3, -3, 8, -8} {
 				now.urgency, now.lean = urgency, lean
-				if got, ok := s.try(b, &now, far); ok && !s.best.less(got) {
+				if got, ok := s.try(b, &now, far); ok && (base == cost{} || !base.less(got)) {
 					best.urgency, best.lean, best.atOnce, best.wished, base = urgency, lean, atOnce, false, got
 					copy(best.order, now.order)
 				}
