@@ -33,7 +33,7 @@ func TestGapOfDays(t *testing.T) {
 				soundTimetable(t, d, tt)
 				t.Logf("%2d batches on %d tubs, effort %d: finish %6.1f min, gap %4.1f %%, proven %5t, late %d, %v", batches, tubs, e,
 					tt.Finish.Sub(dawn).Minutes(), 100*tt.Gap(), tt.Proven, len(tt.Late()), took.Round(100*time.Microsecond))
-				if batches == 24 && tubs == 5 && !tt.Proven && tt.Gap() > 0.05 {
+				if batches == 24 && tubs == 5 && !tt.Proven && tt.Gap() > 0.02 {
 					t.Errorf("24 batches on 5 tubs: %.1f %% over the bound", 100*tt.Gap())
 				}
 				if batches <= 3 && tubs == 2 && !tt.Proven {
@@ -41,5 +41,52 @@ func TestGapOfDays(t *testing.T) {
 				}
 			}
 		}
+	}
+}
+
+// A day that went as planned for half its length is planned again no later than
+// it would have ended, whatever is in the middle of being done, and about as
+// near to the shortest possible.
+func TestPlannedAgainWhenHalfDone(t *testing.T) {
+	for _, n := range [][2]int{{6, 2}, {6, 3}, {12, 3}, {24, 5}, {48, 5}} {
+		d, was, now := halfDone(t, n[0], n[1])
+		begin := time.Now()
+		again, err := d.Replan(now, session.Quick, was)
+		took := time.Since(begin)
+		if err != nil {
+			t.Fatal(err)
+		}
+		soundTimes(t, again)
+		t.Logf("%d batches on %d tubs: planned %v, again %v, gap %.1f %%, proven %t, late %d, %v", n[0], n[1], was.Finish.Sub(dawn), again.Finish.Sub(dawn),
+			100*again.Gap(), again.Proven, len(again.Late()), took.Round(100*time.Microsecond))
+		// The piece in hand at that moment begins anew.
+		var inHand time.Duration
+		for _, p := range was.Pieces {
+			if p.Start.Before(now) && p.End.After(now) && !p.Boil() {
+				inHand = now.Sub(p.Start)
+			}
+		}
+		if len(again.Late()) > 0 || again.Finish.After(was.Finish.Add(inHand)) {
+			t.Errorf("%d batches on %d tubs: planned %v, again %v with %v in hand, %d late", n[0], n[1], was.Finish.Sub(dawn), again.Finish.Sub(dawn), inHand, len(again.Late()))
+		}
+		if n[0] == 24 && !again.Proven && again.Gap() > 0.05 {
+			t.Errorf("24 batches on 5 tubs: %.1f %% over the bound", 100*again.Gap())
+		}
+	}
+}
+
+// soundTimes holds a timetable to one person and one kettle.
+func soundTimes(t *testing.T, tt session.Timetable) {
+	t.Helper()
+	var last [2]time.Time
+	for _, p := range tt.Pieces {
+		who := 0
+		if p.Boil() {
+			who = 1
+		}
+		if p.Start.Before(last[who]) {
+			t.Fatalf("%s begins at %v, the one before it ends at %v", p.Batch, p.Start, last[who])
+		}
+		last[who] = p.End
 	}
 }

@@ -11,10 +11,10 @@ import (
 // be kept are not: they are passed by as little as was found possible, soft ones
 // before hard ones, and named in Solution.Late.
 //
-// First it builds timetables by rules and by chance that is the same each time
-// (Budget.Places); then, if there are few enough tasks for it, it searches all
-// orders that could beat the best one (Budget.Nodes), which proves the finish
-// when it comes to its end.
+// First it builds timetables by rules, and changes the order of the best one and
+// the rules by chance that is the same each time (Budget.Places); then, if there
+// are few enough tasks for it, it searches all orders that could beat the best
+// one (Budget.Nodes), which proves the finish when it comes to its end.
 func Solve(p Problem, budget Budget) (Solution, error) {
 	m, err := compile(&p)
 	if err != nil {
