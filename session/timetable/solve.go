@@ -201,7 +201,8 @@ func (s *search) byRules(places int, loose bool, first func(Lag) bool) {
 // prove searches all orders of a small problem for one that keeps all limits
 // and beats the best.
 func (s *search) prove() {
-	if s.m.n > mostExact || s.budget.Nodes <= 0 {
+	nodes := s.exactNodes()
+	if nodes <= 0 {
 		return
 	}
 	if s.found && s.best.onTime() && s.best.finish <= s.bound {
@@ -211,7 +212,7 @@ func (s *search) prove() {
 	if s.found && s.best.onTime() {
 		toBeat = s.best.finish
 	}
-	ended := s.newExact(func(Class) bool { return true }, toBeat).run(s.budget.Nodes)
+	ended := s.newExact(func(Class) bool { return true }, toBeat).run(nodes)
 	switch {
 	case !ended || !s.found:
 	case s.best.onTime():
@@ -219,7 +220,7 @@ func (s *search) prove() {
 	default:
 		s.unavoidable = true
 		if s.best.hard > 0 {
-			s.newExact(func(c Class) bool { return c == Hard }, toBeat).run(s.budget.Nodes - s.nodes)
+			s.newExact(func(c Class) bool { return c == Hard }, toBeat).run(nodes - s.nodes)
 		}
 	}
 }
