@@ -21,7 +21,7 @@ const (
 
 func (e Effort) budget() timetable.Budget {
 	if e == Thorough {
-		return timetable.Budget{Places: 800_000, Nodes: 1_000}
+		return timetable.Budget{Places: 600_000, Nodes: 1_000}
 	}
 	return timetable.Budget{Places: 30_000, Nodes: 50}
 }

@@ -177,19 +177,8 @@ func (b *scheduler) lowerFirst(s *timetable.Solution) {
 				a, c := b.p.Tasks[t], b.p.Tasks[tasks[y][i]]
 				same = same && a.DurS == c.DurS && a.EarliestS == c.EarliestS && a.LatestS == c.LatestS && a.LateClass == c.LateClass
 			}
-			tx, ty := s.Tub[x], s.Tub[y]
-			if !same || s.Start[tasks[x][0]] <= s.Start[tasks[y][0]] || !b.sameAfter(s, tx, ty, lags) {
+			if !same || s.Start[tasks[x][0]] <= s.Start[tasks[y][0]] || !b.exchange(s, s.Tub[x], s.Tub[y]) {
 				continue
-			}
-			for j := range s.Tub { // those that follow in the two tubs follow their tub's change
-				if !b.p.Jobs[j].Started {
-					switch s.Tub[j] {
-					case tx:
-						s.Tub[j] = ty
-					case ty:
-						s.Tub[j] = tx
-					}
-				}
 			}
 			for i, t := range tasks[x] {
 				s.Start[t], s.Start[tasks[y][i]] = s.Start[tasks[y][i]], s.Start[t]
@@ -198,21 +187,29 @@ func (b *scheduler) lowerFirst(s *timetable.Solution) {
 	}
 }
 
-// sameAfter says that the jobs that follow in two tubs might as well be in the
-// other one.
-func (b *scheduler) sameAfter(s *timetable.Solution, x, y int, lags [][]timetable.Lag) bool {
-	for j, tub := range s.Tub {
-		if b.p.Jobs[j].Started || tub != x && tub != y {
-			continue
-		}
-		other := x + y - tub
-		if !slices.Contains(b.jobs[j].tubs, other) {
+// exchange puts what waits for one of two tubs into the other; false, and
+// nothing done, if that would make a difference to any of it.
+func (b *scheduler) exchange(s *timetable.Solution, x, y int) bool {
+	kx, ky := b.day.Plan.Kit.Tubs[x], b.day.Plan.Kit.Tubs[y]
+	kx.ID, kx.Name = ky.ID, ky.Name
+	for j, job := range b.jobs {
+		if (s.Tub[j] == x || s.Tub[j] == y) && !b.p.Jobs[j].Started &&
+			(kx != ky || !slices.Contains(job.tubs, x) || !slices.Contains(job.tubs, y)) {
 			return false
 		}
-		for _, l := range lags[j] {
-			if len(l.OnS) > 0 && l.OnS[x] != l.OnS[y] {
-				return false
-			}
+	}
+	for _, l := range b.p.Lags { // tubs alike to look at may have learned to cool otherwise
+		if j := b.of[l.From].job; len(l.OnS) > 0 && (s.Tub[j] == x || s.Tub[j] == y) && !b.p.Jobs[j].Started && l.OnS[x] != l.OnS[y] {
+			return false
+		}
+	}
+	for j := range b.jobs {
+		switch {
+		case b.p.Jobs[j].Started:
+		case s.Tub[j] == x:
+			s.Tub[j] = y
+		case s.Tub[j] == y:
+			s.Tub[j] = x
 		}
 	}
 	return true

@@ -220,3 +220,67 @@ func TestSmallDaysAgainstAllOrders(t *testing.T) {
 		})
 	}
 }
+
+// alikeDay is a small day of which two or all three batches are alike, boils
+// and limits too.
+func alikeDay(rng *rand.Rand) timetable.Problem {
+	p := timetable.Problem{Resources: 2, Tubs: 2}
+	chain := func(n int) (tasks []timetable.Task, lags []timetable.Limits, boilS int) {
+		for range n {
+			tasks = append(tasks, timetable.Task{Resources: []int{person}, DurS: 1 + rng.IntN(5), LatestS: timetable.None})
+			l := timetable.Limits{MinS: rng.IntN(8), MaxS: timetable.None}
+			if rng.IntN(2) == 0 {
+				l.MaxS = l.MinS + rng.IntN(5)
+			}
+			lags = append(lags, l)
+		}
+		if rng.IntN(12) == 0 {
+			tasks[n-1].LatestS = 25 + rng.IntN(40)
+		}
+		return tasks, lags, rng.IntN(2) * (2 + rng.IntN(4))
+	}
+	tasks, lags, boilS := chain(3)
+	apart := rng.IntN(2)
+	for j := range 3 {
+		if j == 2 && apart == 1 {
+			tasks, lags, boilS = chain(2)
+		}
+		p.Jobs = append(p.Jobs, timetable.Job{NeedsTub: true})
+		for k, t := range tasks {
+			i := len(p.Tasks)
+			t.Job = j
+			p.Tasks = append(p.Tasks, t)
+			if k > 0 {
+				p.Lags = append(p.Lags, timetable.Lag{From: i - 1, To: i, Limits: lags[k]})
+			}
+		}
+		if boilS > 0 {
+			boil, fill := len(p.Tasks), len(p.Tasks)-len(tasks)
+			p.Tasks = append(p.Tasks, timetable.Task{Job: timetable.None, Resources: []int{kettle}, DurS: boilS, LatestS: timetable.None})
+			p.Lags = append(p.Lags, timetable.Lag{From: boil, To: fill, Limits: timetable.Limits{MaxS: 3}})
+			p.Holds = append(p.Holds, timetable.Hold{Resource: kettle, From: boil, To: fill})
+		}
+	}
+	return p
+}
+
+// Alike batches are searched in one order only, and nothing is lost by it.
+func TestAlikeBatchesAgainstAllOrders(t *testing.T) {
+	for seed := uint64(1); seed <= 40; seed++ {
+		p := alikeDay(rand.New(rand.NewPCG(seed, 11)))
+		want := leastFinish(p)
+		s, err := timetable.Solve(p, timetable.Budget{Places: int(seed%2) * 2000, Nodes: 20_000})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := timetable.Check(p, s); err != nil {
+			t.Errorf("seed %d: %v", seed, err)
+		}
+		switch {
+		case want < 0 && (!s.Unavoidable || len(s.Late) == 0):
+			t.Errorf("seed %d: no order keeps the limits; late %v, unavoidable %t", seed, s.Late, s.Unavoidable)
+		case want >= 0 && (!s.Proven || s.FinishS != want):
+			t.Errorf("seed %d: finish %d (proven %t, late %v): all orders %d", seed, s.FinishS, s.Proven, s.Late, want)
+		}
+	}
+}

@@ -6,8 +6,27 @@ import (
 )
 
 // mostExact is how many tasks the exact search takes on: each node costs their
-// number squared, and more has little hope of coming to an end.
-const mostExact = 72
+// number squared, and more has little hope of coming to an end. With few nodes
+// to spend it is mostExactShort. Budget.Nodes are meant for nodesFor tasks; with
+// more there are fewer, so that the search costs no more.
+const (
+	mostExact      = 90
+	mostExactShort = 72
+	fewNodes       = 500
+	nodesFor       = 60
+)
+
+// exactNodes is how many nodes the exact search may look at.
+func (s *search) exactNodes() int {
+	nodes, n := s.budget.Nodes, s.m.n
+	switch {
+	case n > mostExact || n > mostExactShort && nodes < fewNodes:
+		return 0
+	case n > nodesFor:
+		return nodes * nodesFor * nodesFor / (n * n)
+	}
+	return nodes
+}
 
 // block is a stretch of time for which a resource or a tub serves one thing:
 // from the start of first (or from the beginning) to the start of last plus
@@ -42,6 +61,7 @@ type exact struct {
 	inTub  []int   // the block of each job in its tub
 	mats   [][]int // gaps of the nodes from the root to here
 	works  []work
+	alike  [][2]int // tasks of which the first starts no later
 }
 
 func (s *search) newExact(limits func(Class) bool, best int) *exact {
@@ -87,6 +107,7 @@ func (s *search) newExact(limits func(Class) bool, best int) *exact {
 		e.blocks = append(e.blocks, block{first, tasks[len(tasks)-1], 0, j, true})
 		e.jobs = append(e.jobs, j)
 	}
+	e.alike = m.alikeFirst()
 	// The jobs with least choice first.
 	slices.SortStableFunc(e.jobs, func(a, b int) int { return cmp.Compare(e.choices(a), e.choices(b)) })
 	return e
@@ -155,6 +176,11 @@ func (e *exact) base(gap []int) bool {
 		// While the tub is open so is how long From takes, and so is the limit.
 		open := e.open(e.m.tub[lag.From]) || e.open(e.m.lagTub[l])
 		if longest < far && !open && e.limits(lag.Class) && !e.arc(gap, lag.To, lag.From, -d-longest) {
+			return false
+		}
+	}
+	for _, first := range e.alike {
+		if !e.arc(gap, first[0], first[1], 0) {
 			return false
 		}
 	}

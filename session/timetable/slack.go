@@ -30,15 +30,33 @@ func Slack(p Problem, s Solution) ([]int, error) {
 		}
 	}
 	k := newSlacker(m, &s)
+	// The last first: what was found of it serves those before it.
+	order := make([]int, m.n)
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return s.Start[b] - s.Start[a] })
+	for _, i := range order {
+		k.known[i].slack, k.known[i].standsS = k.slack(i)
+		k.known[i].ok = true
+	}
 	out := make([]int, m.n)
 	for i := range out {
-		out[i] = k.slack(i)
+		out[i] = k.known[i].slack
 	}
 	return out, nil
 }
 
 // nudge says that a delay of one task beyond some seconds delays another.
 type nudge struct{ to, spare int }
+
+// found is the slack of a task asked about before. standsS is when the task
+// started that stands as it is and so makes the limit; -1 if it is the latest
+// start of some task.
+type found struct {
+	ok             bool
+	slack, standsS int
+}
 
 type slacker struct {
 	m       *model
@@ -50,11 +68,12 @@ type slacker struct {
 	stamp   []int
 	asked   int
 	heap    []nudge
+	known   []found
 }
 
 func newSlacker(m *model, s *Solution) *slacker {
 	k := &slacker{m: m, start: s.Start, room: make([]int, m.n), pushes: make([][]nudge, m.n), longest: make([][]nudge, m.n),
-		reached: make([]int, m.n), stamp: make([]int, m.n)}
+		reached: make([]int, m.n), stamp: make([]int, m.n), known: make([]found, m.n)}
 	tub := func(j int) int {
 		if j == None {
 			return None
@@ -118,10 +137,21 @@ func (k *slacker) queues(s *Solution, end func(int) int) {
 
 // slack goes from a task to all it pushes, nearest first, until no limit
 // further on can be the nearest.
-func (k *slacker) slack(task int) int {
+//
+// What is known of a later task j is of the same pushes with more tasks standing
+// as they are, for fewer start with it or after it. A task that stands makes a
+// limit at least as near as pushing it on would, so the slack of j is never more
+// than what is left from j on here; and it is just that if its own limit is a
+// latest start, or a task that stands here too.
+func (k *slacker) slack(task int) (best, standsS int) {
 	k.asked++
 	now := k.start[task]
-	best := far
+	best = far
+	nearer := func(at, stands int) {
+		if at < best {
+			best, standsS = at, stands
+		}
+	}
 	k.heap = k.heap[:0]
 	k.reach(task, 0)
 	for len(k.heap) > 0 {
@@ -132,19 +162,28 @@ func (k *slacker) slack(task int) int {
 		if at.spare > k.reached[at.to] {
 			continue
 		}
-		best = min(best, at.spare+k.room[at.to])
+		if f := &k.known[at.to]; f.ok {
+			if f.slack >= far || at.spare+f.slack >= best {
+				continue
+			}
+			if f.standsS < now {
+				nearer(at.spare+f.slack, f.standsS)
+				continue
+			}
+		}
+		nearer(at.spare+k.room[at.to], -1)
 		for _, next := range k.pushes[at.to] {
 			k.reach(next.to, at.spare+next.spare)
 		}
 		for _, l := range k.longest[at.to] {
 			if k.start[l.to] < now {
-				best = min(best, at.spare+l.spare)
+				nearer(at.spare+l.spare, k.start[l.to])
 			} else {
 				k.reach(l.to, at.spare+l.spare)
 			}
 		}
 	}
-	return best
+	return min(best, far), standsS
 }
 
 func (k *slacker) reach(task, spare int) {

@@ -11,10 +11,10 @@ import (
 // be kept are not: they are passed by as little as was found possible, soft ones
 // before hard ones, and named in Solution.Late.
 //
-// First it builds timetables by rules and by chance that is the same each time
-// (Budget.Places); then, if there are few enough tasks for it, it searches all
-// orders that could beat the best one (Budget.Nodes), which proves the finish
-// when it comes to its end.
+// First it builds timetables by rules, and changes the order of the best one and
+// the rules by chance that is the same each time (Budget.Places); then, if there
+// are few enough tasks for it, it searches all orders that could beat the best
+// one (Budget.Nodes), which proves the finish when it comes to its end.
 func Solve(p Problem, budget Budget) (Solution, error) {
 	m, err := compile(&p)
 	if err != nil {
@@ -86,21 +86,27 @@ func (s *search) run() error {
 	places := s.budget.Places
 	// Soft limits are mostly kept by themselves when everything starts as soon as
 	// it can, and legs that are not tied by them find more gaps.
-	early := 0
-	if slices.ContainsFunc(s.m.p.Lags, func(l Lag) bool { return l.Class == Soft && !l.Tight }) {
-		early = places / 4
-		s.walk(newBuilder(s.m, s.m.cut(func(l Lag) bool { return l.Class == Hard || l.Tight })), places, early)
+	loose := slices.ContainsFunc(s.m.p.Lags, func(l Lag) bool { return l.Class == Soft && !l.Tight })
+	first := func(l Lag) bool { return !loose || l.Class == Hard || l.Tight }
+	r := s.m.newRow()
+	if r != nil {
+		// Orders get better faster than rules do, so a few of these are enough to
+		// begin with.
+		b := newBuilder(s.m, s.m.cut(first))
+		s.again(r, b)
+		s.few(b)
+		s.turns(r)
+		s.mend(r, s.placed+(places-s.placed)/2)
 	}
-	if left := max(0, places-s.placed); early == 0 || !s.best.onTime() {
-		s.walk(newBuilder(s.m, s.m.cut(func(Lag) bool { return true })), left, left/2)
+	if left := max(0, places-s.placed); r == nil || !s.found || !s.best.onTime() {
+		s.byRules(left, loose, first)
+	} else if s.best.finish > s.bound {
+		s.walk(newBuilder(s.m, s.m.cut(first)), left/3, 0)
+		if loose {
+			s.walk(newBuilder(s.m, s.m.cut(func(Lag) bool { return true })), left/3, 0)
+		}
 	}
-	if s.found && !s.best.onTime() {
-		// Where limits have to be passed, let longest waits give way too: the soft
-		// ones first, then all.
-		left := max(0, places-s.placed)
-		s.walk(newBuilder(s.m, s.m.cut(func(l Lag) bool { return l.Class == Hard })), left/2, left)
-		s.walk(newBuilder(s.m, s.m.cut(func(Lag) bool { return false })), left/2, left)
-	}
+	s.mend(r, places)
 	s.prove()
 	if !s.found {
 		return errors.New("no timetable was found: each job waits for a tub that another one keeps; let fewer jobs wait for others in the middle")
@@ -108,10 +114,95 @@ func (s *search) run() error {
 	return nil
 }
 
+// again takes the order of the timetable wished for.
+func (s *search) again(r *row, b *builder) {
+	if len(s.m.p.WishS) == 0 {
+		return
+	}
+	if r.line(s.wishes()) {
+		s.keep(r.cost(), r.keptStart, r.keptTub)
+		s.placed += r.placed
+	}
+	if !s.found || !s.best.onTime() {
+		c := choice{bias: make([]int, len(b.g.tasks)), order: s.wishedOrder(), wished: true, asWas: true}
+		s.try(b, &c, far)
+		c.asWas = false
+		s.try(b, &c, far)
+	}
+}
+
+// wishes is a start for each task that no lag speaks against.
+func (s *search) wishes() []int {
+	out := make([]int, s.m.n)
+	for _, i := range s.m.order {
+		out[i] = max(out[i], s.m.p.WishS[i], s.m.head[i])
+		for _, l := range s.m.out[i] {
+			to := s.m.p.Lags[l].To
+			out[to] = max(out[to], out[i]+1)
+		}
+	}
+	return out
+}
+
+// few builds timetables by the rules that are most often best.
+func (s *search) few(b *builder) {
+	c := choice{bias: make([]int, len(b.g.tasks)), order: s.jobOrder()}
+	for _, rule := range [4][2]int{{0, 0}, {0, 1}, {0, -1}, {2, 0}} {
+		c.urgency, c.lean = rule[0], rule[1]
+		s.try(b, &c, far)
+		if s.placed > s.budget.Places/4 {
+			return
+		}
+	}
+}
+
+// turns puts rows together by rules, the ones that are most often best first.
+func (s *search) turns(r *row) {
+	jobs := s.jobOrder()
+	for _, rule := range [...]turn{
+		{1, 900, 0}, {3, 0, 0}, {0, 300, 0}, {-8, 300, 120}, {-1, 0, 0}, {8, 0, 0}, {-8, 900, 0}, {1, 0, 0},
+		{3, 0, 120}, {3, 300, 120}, {0, 0, 0}, {8, 900, 120}, {0, 900, 120}, {-3, 300, 0}, {-8, 0, 0}, {-8, 0, 120},
+	} {
+		if s.found && s.best.onTime() && s.best.finish <= s.bound {
+			return
+		}
+		r.placed = 0
+		ok := r.dispatch(rule, jobs)
+		s.placed += r.placed
+		if ok {
+			s.keep(r.cost(), r.keptStart, r.keptTub)
+		}
+		if s.found && s.placed > s.budget.Places/3 {
+			return
+		}
+	}
+}
+
+// byRules builds timetables by the plain rules and goes on from the best.
+func (s *search) byRules(places int, loose bool, first func(Lag) bool) {
+	until, early := s.placed+places, 0
+	left := func() int { return max(0, until-s.placed) }
+	if loose {
+		early = places / 4
+		s.walk(newBuilder(s.m, s.m.cut(first)), places, early)
+	}
+	if early == 0 || !s.best.onTime() {
+		s.walk(newBuilder(s.m, s.m.cut(func(Lag) bool { return true })), left(), left()/2)
+	}
+	if s.found && !s.best.onTime() {
+		// Where limits have to be passed, let longest waits give way too: the soft
+		// ones first, then all.
+		n := left()
+		s.walk(newBuilder(s.m, s.m.cut(func(l Lag) bool { return l.Class == Hard })), n/2, n)
+		s.walk(newBuilder(s.m, s.m.cut(func(Lag) bool { return false })), n/2, n)
+	}
+}
+
 // prove searches all orders of a small problem for one that keeps all limits
 // and beats the best.
 func (s *search) prove() {
-	if s.m.n > mostExact || s.budget.Nodes <= 0 {
+	nodes := s.exactNodes()
+	if nodes <= 0 {
 		return
 	}
 	if s.found && s.best.onTime() && s.best.finish <= s.bound {
@@ -121,7 +212,7 @@ func (s *search) prove() {
 	if s.found && s.best.onTime() {
 		toBeat = s.best.finish
 	}
-	ended := s.newExact(func(Class) bool { return true }, toBeat).run(s.budget.Nodes)
+	ended := s.newExact(func(Class) bool { return true }, toBeat).run(nodes)
 	switch {
 	case !ended || !s.found:
 	case s.best.onTime():
@@ -129,7 +220,7 @@ func (s *search) prove() {
 	default:
 		s.unavoidable = true
 		if s.best.hard > 0 {
-			s.newExact(func(c Class) bool { return c == Hard }, toBeat).run(s.budget.Nodes - s.nodes)
+			s.newExact(func(c Class) bool { return c == Hard }, toBeat).run(nodes - s.nodes)
 		}
 	}
 }
@@ -191,7 +282,7 @@ func (s *search) walk(b *builder, places, stopLate int) {
 		now.asWas = false
 		for _, urgency := range [2]int{0, 2} {
 			now.urgency = urgency
-			if got, ok := s.try(b, &now, far); ok && (!best.wished || !s.best.less(got)) {
+			if got, ok := s.try(b, &now, far); ok && (base == cost{} || got.less(base)) {
 				best.wished, best.urgency, base = true, urgency, got
 				copy(best.order, now.order)
 			}
@@ -206,7 +297,7 @@ func (s *search) walk(b *builder, places, stopLate int) {
 			}
 			for _, lean := range [7]int{0, 1, -1, 3, -3, 8, -8} {
 				now.urgency, now.lean = urgency, lean
-				if got, ok := s.try(b, &now, far); ok && !s.best.less(got) {
+				if got, ok := s.try(b, &now, far); ok && (base == cost{} || !base.less(got)) {
 					best.urgency, best.lean, best.atOnce, best.wished, base = urgency, lean, atOnce, false, got
 					copy(best.order, now.order)
 				}

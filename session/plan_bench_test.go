@@ -1,0 +1,80 @@
+package session_test
+
+import (
+	"crypto/sha256"
+	"fmt"
+	"slices"
+	"testing"
+	"time"
+
+	"fleece.example/tubside/session"
+)
+
+// halfDone is a day that went as its timetable says for half its length, with
+// that timetable and the moment.
+func halfDone(t testing.TB, batches, tubs int) (session.Day, session.Timetable, time.Time) {
+	t.Helper()
+	d := begun(t, batches, tubs)
+	was, err := d.Timetable(dawn, session.Thorough)
+	if err != nil {
+		t.Fatal(err)
+	}
+	now := dawn.Add(was.Finish.Sub(dawn) / 2)
+	first := was
+	first.Pieces = slices.DeleteFunc(slices.Clone(was.Pieces), func(p session.Piece) bool { return p.End.After(now) })
+	d, _ = follow(t, d, first)
+	return d, was, now
+}
+
+// yardstick is work of a fixed size against which times are told.
+func yardstick() {
+	for range 20_000 {
+		hashed = sha256.Sum256(hashed[:])
+	}
+}
+
+var hashed [32]byte
+
+func planBench(b *testing.B, plan func() session.Timetable) {
+	b.ReportAllocs()
+	var tt session.Timetable
+	begin := time.Now()
+	for b.Loop() {
+		tt = plan()
+	}
+	own := time.Since(begin).Seconds() / float64(b.N)
+	begin = time.Now()
+	for range 10 {
+		yardstick()
+	}
+	b.ReportMetric(own/(time.Since(begin).Seconds()/10), "yardsticks")
+	b.ReportMetric(100*tt.Gap(), "%gap")
+}
+
+func BenchmarkPlan(b *testing.B) {
+	for _, n := range []int{6, 12, 24, 48} {
+		b.Run(fmt.Sprint(n), func(b *testing.B) {
+			d := begun(b, n, 5)
+			planBench(b, func() session.Timetable {
+				tt, err := d.Timetable(dawn, session.Thorough)
+				if err != nil {
+					b.Fatal(err)
+				}
+				return tt
+			})
+		})
+	}
+}
+
+// A day that is half over planned again, all of it: the baths ahead, the
+// search and how long each piece may wait.
+func BenchmarkReplan(b *testing.B) {
+	d, was, now := halfDone(b, 24, 5)
+	planBench(b, func() session.Timetable {
+		tt, err := d.Replan(now, session.Quick, was)
+		if err != nil {
+			b.Fatal(err)
+		}
+		return tt
+	})
+}
