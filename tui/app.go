@@ -49,6 +49,12 @@ type env struct {
 	say  string       // a sentence for the person, shown until the next key
 	bad  bool         // the sentence is a refusal
 	said time.Time
+
+	alarms       session.AlarmSettings
+	proof        session.ProveSound // the last sound check
+	provedAt     time.Time
+	unsavedAt    time.Time // since when nothing can be written
+	unsavedHeard bool
 }
 
 // real is a stretch of real time on the clock of the screens.
@@ -114,6 +120,9 @@ type App struct {
 	title string
 	asked string    // the leaving key that was asked about
 	acted time.Time // to when the invented person has lived
+
+	wallAt time.Time     // the last moment by the wall clock
+	goneAt time.Duration // and by the one nobody can set
 }
 
 // New makes the program's model: the running day if there is one, else the
@@ -141,6 +150,9 @@ func (a *App) open() error {
 		return err
 	}
 	e.kit = kit
+	if e.alarms, err = e.Ledger.AlarmSettings(); err != nil {
+		return err
+	}
 	if e.Rehearsal != nil {
 		e.kit = e.Rehearsal.Kit
 		if err := e.live.begin(e.Journal, *e.Rehearsal, e.now); err != nil {
@@ -189,6 +201,7 @@ func (a *App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		if msg.gen != a.gen {
 			return a, nil
 		}
+		a.watchClock()
 		cmds = append(cmds, a.tick())
 		if a.env.now.Sub(a.env.said) > a.env.real(sayFor) {
 			a.env.say = ""
@@ -226,6 +239,7 @@ func (a *App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	}
 	top, cmd := a.top().Update(msg)
 	a.stack[len(a.stack)-1] = top
+	a.callOut()
 	cmds = append(cmds, cmd, a.ring(), a.retitle())
 	return a, tea.Batch(cmds...)
 }

@@ -166,6 +166,10 @@ func (s *dayScreen) key(msg tea.KeyMsg) tea.Cmd {
 		case s.large && s.curveTub() < 0:
 			e.tell("no tub has a bath to draw the curve of; v shows the tubs again")
 		}
+	case key.Matches(msg, k.Alarms):
+		return push(newAlarmList(e))
+	case key.Matches(msg, k.Prove):
+		return push(newSoundCheck(e))
 	case key.Matches(msg, k.Help):
 		return push(newHelp(e, s.Keys()))
 	case key.Matches(msg, k.Leave):
@@ -187,6 +191,10 @@ func (s *dayScreen) key(msg tea.KeyMsg) tea.Cmd {
 	case key.Matches(msg, k.Do):
 		s.doNext()
 	case key.Matches(msg, k.Hear):
+		if e.unsavedHeard = !e.unsavedAt.IsZero(); e.unsavedHeard && len(e.live.day.Alarms) == 0 {
+			e.tell("heard: it says NOT SAVED until it is")
+			return nil
+		}
 		s.run(session.Acknowledge{Tub: -1}, "heard: now do what it says, or it rings again")
 	case key.Matches(msg, k.Undo):
 		s.undo()

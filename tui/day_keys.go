@@ -7,7 +7,7 @@ import (
 
 // dayKeys are the keys of the running day.
 type dayKeys struct {
-	Do, Hear, Reading, Cover, TopUp, Longer, Shorter, Hold, Skip, Repeat, Note, Undo, End, Far, Helps, Curve, Help, Leave, Up, Down key.Binding
+	Do, Hear, Reading, Cover, TopUp, Longer, Shorter, Hold, Skip, Repeat, Note, Undo, End, Far, Helps, Curve, Alarms, Prove, Help, Leave, Up, Down key.Binding
 }
 
 func newDayKeys() dayKeys {
@@ -31,6 +31,8 @@ func newDayKeys() dayKeys {
 		Far:     bind("f", "far view", "f"),
 		Helps:   bind("w", "what helps", "w"),
 		Curve:   bind("v", "curve", "v"),
+		Alarms:  bind("l", "list of alarms", "l"),
+		Prove:   bind("p", "prove the sound", "p"),
 		Help:    bind("?", "everything", "?"),
 		Leave:   bind("Esc", "back", "esc", "q"),
 		Up:      bind("Up", "tub above", "up", "k"),
@@ -40,7 +42,7 @@ func newDayKeys() dayKeys {
 
 func (k dayKeys) all() []key.Binding {
 	digits := key.NewBinding(key.WithKeys("1"), key.WithHelp("1-9, 0", "choose a tub"))
-	return []key.Binding{k.Do, k.Hear, digits, k.Reading, k.Cover, k.TopUp, k.Longer, k.Shorter, k.Hold, k.Skip, k.Repeat, k.Note, k.Undo, k.End, k.Far, k.Helps, k.Curve, k.Up, k.Down, k.Help, k.Leave}
+	return []key.Binding{k.Do, k.Hear, digits, k.Reading, k.Cover, k.TopUp, k.Longer, k.Shorter, k.Hold, k.Skip, k.Repeat, k.Note, k.Undo, k.End, k.Far, k.Helps, k.Curve, k.Alarms, k.Prove, k.Up, k.Down, k.Help, k.Leave}
 }
 
 // footItem is a key shown in the foot, with its place.

@@ -69,6 +69,12 @@ func (s *dayScreen) head() string {
 		dot = " - "
 	}
 	right, style := s.saved()
+	if words, bad := e.soundWords(); words != "" {
+		right = strings.TrimRight(right, " ") + dot + words + " "
+		if bad {
+			style = e.Theme.Warn
+		}
+	}
 	left := " Wash day"
 	if e.Rehearsal != nil {
 		left = " REHEARSAL, an invented day"

@@ -27,6 +27,11 @@ type Deps struct {
 	Journal session.Journal
 	Ledger  session.Ledger
 	Bell    Bell
+	// Outside, if not nil, brings alarms to a person who is not looking.
+	Outside Outside
+	// Elapsed, if not nil, is time that nobody can set and that goes on while the
+	// machine sleeps: it tells a clock that was set from time that has passed.
+	Elapsed func() time.Duration
 	Clock   Clock
 	Theme   theme.Theme
 	// TickEvery is how often the screen looks at the clock; 0 is every second.

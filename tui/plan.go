@@ -296,6 +296,10 @@ func (s *planScreen) begin() tea.Cmd {
 		return nil
 	}
 	e.plan = session.Plan{}
+	e.carryProof()
+	if words, bad := e.soundWords(); bad {
+		e.tell("%s: p plays the alarms, and you say whether you hear them", words)
+	}
 	return toTubs(e)
 }
 

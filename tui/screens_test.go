@@ -49,7 +49,7 @@ func TestKitScreen(t *testing.T) {
 func TestHomeKeysAndMouse(t *testing.T) {
 	p := newPerson(t, true, withFleeces)
 	p.says("No day is running")
-	for _, way := range [][2]string{{"f", "Old Grey"}, {"k", "Room and water"}, {"m", "built in"}, {"d", "No day yet"}, {"?", "Keys on every"}, {"2", "Old Grey"}, {"6", "Keys on every"}} {
+	for _, way := range [][2]string{{"f", "Old Grey"}, {"k", "Room and water"}, {"m", "built in"}, {"d", "No day yet"}, {"?", "Keys on every"}, {"2", "Old Grey"}, {"6", "No alarm"}, {"7", "Keys on every"}} {
 		p.press(way[0])
 		p.sees(way[1])
 		p.press("esc")

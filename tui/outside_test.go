@@ -1,0 +1,211 @@
+package tui
+
+import (
+	"errors"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"fleece.example/tubside/session"
+)
+
+// fakeOutside keeps what it was told.
+type fakeOutside struct {
+	mu       sync.Mutex
+	ringing  []session.AlarmCall
+	standing int
+	played   []session.Priority
+	result   Played
+	state    OutsideState
+}
+
+func (f *fakeOutside) Call(c []session.AlarmCall, standing int, _ session.AlarmSettings, _ time.Time) {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	f.ringing, f.standing = c, standing
+}
+
+func (f *fakeOutside) Play(p session.Priority, _ session.AlarmSettings) Played {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	f.played = append(f.played, p)
+	return f.result
+}
+
+func (f *fakeOutside) State() OutsideState { return f.state }
+
+// withOutside is a person with a day that has run for so many minutes, and
+// someone outside to call them.
+func withOutside(t *testing.T, playMin float64) (*person, *fakeOutside) {
+	out := &fakeOutside{result: Played{Path: "an invented player", OK: true}}
+	p := newPerson(t, true, withOpenDay(2, playMin), func(_ *person, d *Deps) { d.Outside = out })
+	p.press("enter")
+	return p, out
+}
+
+// What rings is told outside, with every message; heard is silence there too.
+func TestCallOut(t *testing.T) {
+	p, out := withOutside(t, 26)
+	for range 40 {
+		p.wait(time.Minute)
+		if len(out.ringing) > 0 && out.ringing[0].Priority > session.LowPriority {
+			break
+		}
+	}
+	if len(out.ringing) == 0 || out.standing == 0 || out.ringing[0].Do == "" {
+		t.Fatalf("nothing was called: %+v", out.ringing)
+	}
+	p.press(" ")
+	if len(out.ringing) != 0 {
+		t.Errorf("heard, and still called: %+v", out.ringing)
+	}
+}
+
+// The sound check plays all three, asks each time, and is kept with the day;
+// until then the day says that nothing is proved.
+func TestSoundCheckScreen(t *testing.T) {
+	p, out := withOutside(t, 5)
+	p.sees("SOUND NOT PROVED")
+	p.press("p", "enter")
+	p.sees("DID YOU HEAR IT?", "played by an invented player")
+	p.press("y", "y", "y")
+	p.says("all three were heard")
+	if d := p.app.env.live.day; !d.Sound.Heard || d.Sound.Path != "an invented player" || len(out.played) != 3 {
+		t.Fatalf("%+v after %v", d.Sound, out.played)
+	}
+	p.press("enter")
+	p.sees("sound heard")
+	p.press("p", "enter", "y", "n", "y")
+	p.says("not all alarms were heard")
+	p.press("enter")
+	p.sees("SOUND NOT HEARD")
+	out.result = Played{Problem: "nothing here makes a sound"}
+	p.press("p", "enter")
+	p.sees("nothing could play it", "nothing here makes a sound")
+	p.press("y")
+	p.says("nothing played")
+	out.state = OutsideState{Muted: true}
+	p.press("esc")
+	p.sees("SOUND MUTED")
+}
+
+// The list: heard, put off with a reason, taken back, out of service and back.
+func TestAlarmList(t *testing.T) {
+	p, _ := withOutside(t, 26)
+	for range 60 {
+		p.wait(time.Minute)
+		if a, ok := p.app.env.live.day.Pressing(); ok && a.Unanswered() {
+			break
+		}
+	}
+	p.press("l")
+	p.sees("unacknowledged", "priority")
+	p.everySize()
+	p.press("o", "enter", "enter")
+	p.press("ctrl+s")
+	p.sees("put off till")
+	p.press("end", "o")
+	p.says("rings again")
+	p.press(" ")
+	p.says("heard")
+	p.press("x", "x")
+	p.sees("out of service")
+	p.press("end", "x")
+	p.says("back in service")
+	p.press("s", "2", "2", ":", "0", "0", "-", "7")
+	p.press("ctrl+s")
+	p.says("are no hours")
+	for range 30 {
+		p.press("backspace")
+	}
+	p.types("22:00-7:00")
+	p.press("ctrl+s")
+	if a := p.ledger.alarms; a.QuietFromMin != 22*60 || a.QuietToMin != 7*60 {
+		t.Errorf("%+v", a)
+	}
+}
+
+// Empty, the list says what it is for.
+func TestAlarmListEmpty(t *testing.T) {
+	p := newPerson(t, true)
+	p.press("a")
+	p.sees("No alarm", "out of service")
+	p.press("o", "x", " ", "enter")
+	p.settled()
+}
+
+// A day that cannot be saved rings, until it is heard or saved.
+func TestNotSavedRings(t *testing.T) {
+	p, out := withOutside(t, 5)
+	p.journal.fail(errors.New("disk full"))
+	p.press("+")
+	for range 8 {
+		time.Sleep(20 * time.Millisecond) // the writer tries away from the screen
+		p.wait(time.Second)
+	}
+	if len(out.ringing) == 0 || out.ringing[0].Kind != session.NotSaved || out.ringing[0].Priority != session.HighPriority {
+		t.Fatalf("%+v", out.ringing)
+	}
+	p.press(" ")
+	for _, c := range out.ringing {
+		if c.Kind == session.NotSaved {
+			t.Error("heard, and it still rings")
+		}
+	}
+	p.journal.fail(nil)
+}
+
+// A clock that is set moves the timers; one that slept does not.
+func TestSetClockIsToldFromSleep(t *testing.T) {
+	var gone time.Duration
+	p := newPerson(t, true, withOpenDay(2, 5), func(_ *person, d *Deps) { d.Elapsed = func() time.Duration { return gone } })
+	p.press("enter")
+	tick := func(wall, elapsed time.Duration) {
+		gone += elapsed
+		p.clock.forward(wall)
+		p.send(tickMsg{p.app.gen})
+	}
+	tick(time.Second, time.Second)
+	left := func() time.Duration {
+		for _, g := range p.app.env.live.day.Glances(p.app.env.now) {
+			if !g.SoakEnd.IsZero() {
+				return g.SoakEnd.Sub(p.app.env.now)
+			}
+		}
+		t.Fatal("nothing soaks")
+		return 0
+	}
+	before := left()
+	tick(time.Hour+time.Second, time.Second)
+	p.says("the machine's clock was set by 1h0m0s")
+	if got := left(); before-got != time.Second {
+		t.Errorf("%v were left, %v after the clock was set", before, got)
+	}
+	tick(-2*time.Hour+time.Second, time.Second)
+	p.says("set by -2h0m0s")
+	if got := left(); before-got != 2*time.Second {
+		t.Errorf("%v were left, %v after it was set back", before, got)
+	}
+	tick(7*time.Minute, 7*time.Minute) // asleep: the water went on cooling
+	if got := left(); before-got != 7*time.Minute+2*time.Second {
+		t.Errorf("%v were left, %v after a sleep of seven minutes", before, got)
+	}
+	if !strings.Contains(strings.Join(kinds(p), " "), "clock set") {
+		t.Error("the journal does not say so")
+	}
+}
+
+// kinds are the events in the person's journal.
+func kinds(p *person) []string {
+	p.settled()
+	recs, err := p.journal.Events(p.app.env.live.id)
+	if err != nil {
+		p.t.Fatal(err)
+	}
+	var out []string
+	for _, r := range recs {
+		out = append(out, session.KindOf(r.Event))
+	}
+	return out
+}

@@ -1,0 +1,129 @@
+package tui
+
+import (
+	"fmt"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/session"
+)
+
+// soundScreen proves the sound: it plays each alarm the way it would ring and
+// asks whether it was heard, for a player that says it played proves nothing.
+type soundScreen struct {
+	frame
+	at      session.Priority
+	playing bool
+	asked   bool // a result is in, and the person has not said
+	last    Played
+	heard   []string
+	missed  bool
+	done    bool
+	yes, no key.Binding
+}
+
+func newSoundCheck(e *env) screen {
+	s := &soundScreen{yes: bind("y", "I heard it", "y"), no: bind("n", "not heard", "n")}
+	s.frame = frame{e: e, keys: []key.Binding{keyEnter("play"), s.yes, s.no, keyBack, keyHelp}}
+	return s
+}
+
+func (s *soundScreen) Title() string { return "Sound check" }
+
+func (s *soundScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
+	if m, ok := msg.(playedMsg); ok && s.playing && m.p == s.at {
+		s.playing, s.asked, s.last = false, true, m.r
+		return s, nil
+	}
+	k, ok := s.pressed(msg)
+	if !ok {
+		return s, nil
+	}
+	if cmd, done := s.common(k); done {
+		return s, cmd
+	}
+	switch {
+	case key.Matches(k, s.yes) && s.asked:
+		return s, s.answer(true)
+	case key.Matches(k, s.no) && s.asked:
+		return s, s.answer(false)
+	case k.String() == "enter" && s.done:
+		return s, s.back()
+	case k.String() == "enter" && !s.playing:
+		return s, s.play()
+	}
+	return s, nil
+}
+
+func (s *soundScreen) play() tea.Cmd {
+	if s.e.Outside == nil {
+		s.e.refuse(fmt.Errorf("there is no sound here: the terminal's bell and the screen are all there is"))
+		return nil
+	}
+	s.playing, s.asked = true, false
+	return s.e.playCmd(s.at)
+}
+
+func (s *soundScreen) answer(yes bool) tea.Cmd {
+	s.asked = false
+	if yes && s.last.Path == "" {
+		s.e.refuse(fmt.Errorf("nothing played, so it was something else: Enter plays it again"))
+		return nil
+	}
+	s.missed = s.missed || !yes
+	word := "heard"
+	if !yes {
+		word = "not heard"
+	}
+	s.heard = append(s.heard, s.at.String()+" "+word)
+	if s.at < session.HighPriority {
+		s.at++
+		return s.play()
+	}
+	s.done = true
+	s.e.prove(!s.missed, s.last.Path)
+	if s.missed {
+		s.e.refuse(fmt.Errorf("not all alarms were heard: turn it up, or look at the screen more often; the day says so"))
+	} else {
+		s.e.tell("all three were heard: the day says so")
+	}
+	return nil
+}
+
+func (s *soundScreen) View() string {
+	t := s.e.Theme
+	line := func(style interface{ Render(...string) string }, text string) string {
+		return style.Render(fit(" "+text, s.w))
+	}
+	body := []string{line(t.Text, "Each alarm is played the way it rings. Go to where you will be, and listen.")}
+	for _, h := range s.heard {
+		body = append(body, line(t.Faint, "  "+h))
+	}
+	switch {
+	case s.done:
+		body = append(body, "", line(t.Next, "Done. Enter goes back."))
+	case s.playing:
+		body = append(body, "", line(t.Next, "playing the "+s.at.String()+" alarm …"))
+	case s.asked:
+		text := "nothing could play it"
+		if s.last.Path != "" {
+			text = "played by " + s.last.Path
+		}
+		body = append(body, "", line(t.Text, "The "+s.at.String()+" alarm: "+text))
+		if s.last.Problem != "" {
+			for _, l := range wrapped(s.last.Problem, s.w-3) {
+				body = append(body, line(t.Warn, "  "+l))
+			}
+		}
+		body = append(body, line(t.Next, "DID YOU HEAR IT?   y yes   n no   Enter plays it again"))
+	default:
+		body = append(body, "", line(t.Next, "Enter plays the "+s.at.String()+" alarm."))
+	}
+	if s.e.Outside != nil {
+		for _, p := range s.e.Outside.State().Problems {
+			body = append(body, line(t.Warn, "  "+p))
+		}
+	}
+	return s.draw(body)
+}
