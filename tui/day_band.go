@@ -24,7 +24,7 @@ func (s *dayScreen) band() []string {
 	ringing := s.ringing()
 	plain := t.Text
 	if ringing {
-		plain = t.Alarm
+		plain = s.alarmStyle()
 	}
 	figW := 0
 	if s.rooms.figureSize >= 0 && figures != "" {
@@ -62,7 +62,7 @@ func (s *dayScreen) band() []string {
 		}
 		big := t.Big
 		if ringing {
-			big = t.Alarm
+			big = s.alarmStyle()
 		}
 		lines[i] = style.Render(fit(left, w-figW))
 		if figW > 0 {
@@ -70,6 +70,16 @@ func (s *dayScreen) band() []string {
 		}
 	}
 	return lines
+}
+
+// alarmStyle flashes an unanswered alarm: reverse in one second, plain in the
+// next, so at half a hertz; fits of epilepsy begin far above that, and the eye
+// catches it across the shed.
+func (s *dayScreen) alarmStyle() lipgloss.Style {
+	if t := s.e.Theme; t.Steady || s.e.now.Unix()%2 == 0 {
+		return t.Alarm
+	}
+	return s.e.Theme.Warn
 }
 
 // wrapBand breaks the band's lines at words, as far as there is room: what

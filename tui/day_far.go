@@ -14,7 +14,7 @@ func (s *dayScreen) farView() string {
 	w, h, t := s.rooms.w, s.rooms.h, s.e.Theme
 	style, big := t.Next, t.Big
 	if s.ringing() {
-		style, big = t.Alarm, t.Alarm
+		style, big = s.alarmStyle(), s.alarmStyle()
 	}
 	name, words, figures, unit := "", "nothing to do", "", ""
 	if p, ok := s.prompt(); ok && s.e.live.day.Running() {

@@ -118,6 +118,7 @@ func (s *helpScreen) text() []string {
 		para("because  ", f.Cause)
 		para("else     ", f.Else)
 		para("do       ", f.Do)
+		para("time     ", f.Time)
 		para("", "heard, but nothing done: it comes back after "+measure.Minutes(f.Back.Minutes()))
 	}
 	head("Cautions")

@@ -140,6 +140,10 @@ func washDay(o *options, sys system) error {
 	if err != nil {
 		return err
 	}
-	err = show(o, sys, tui.Deps{Journal: s, Ledger: s, Clock: clock, TickEvery: every, Pace: float64(o.pace), Where: s.Path()})
+	gone := elapsed()
+	if o.pace != 1 || o.from != "" { // a clock of its own
+		gone = nil
+	}
+	err = show(o, sys, tui.Deps{Elapsed: gone, Journal: s, Ledger: s, Clock: clock, TickEvery: every, Pace: float64(o.pace), Where: s.Path()})
 	return errors.Join(err, s.Close())
 }

@@ -18,6 +18,11 @@ import (
 func show(o *options, sys system, d tui.Deps) error {
 	st := newStage(o, sys)
 	defer st.bell.stop()
+	if d.Rehearsal == nil { // an invented day rings the bell only
+		out := newOutside(st.out, "", st.crash.rescue)
+		defer out.close()
+		d.Outside = out
+	}
 	d.Bell, d.Theme = st.bell, theme.New(st.out, o.theme())
 	d.Journal = guardedJournal{d.Journal, st.crash}
 	app, err := tui.New(d)

@@ -13,6 +13,7 @@ import (
 // Theme is the set of meanings.
 type Theme struct {
 	ASCII    bool // plain characters only
+	Steady   bool // nothing flashes: without colours words do it
 	Renderer *lipgloss.Renderer
 
 	Title   lipgloss.Style // the name of a screen
@@ -69,7 +70,7 @@ func New(out io.Writer, o Options) Theme {
 		alarm = alarm.Background(pick("124", "124"))
 	}
 	return Theme{
-		ASCII: o.ASCII, Renderer: r,
+		ASCII: o.ASCII, Steady: o.NoColor, Renderer: r,
 		Title:   fg("223", "94").Bold(true),
 		Text:    fg("253", "235"),
 		Faint:   fg("245", "242"),

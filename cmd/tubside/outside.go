@@ -1,0 +1,215 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"math"
+	"slices"
+	"sync"
+	"time"
+
+	"fleece.example/tubside/cmd/tubside/reach"
+	"fleece.example/tubside/cmd/tubside/sound"
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/tui"
+)
+
+// outside brings alarms to a person who is not looking: sound, speech, notices
+// of the desktop and the terminal, a command of their own. It makes out of what
+// rings what has changed. Nothing of it waits on the screen's time.
+type outside struct {
+	out  io.Writer // the terminal, for its own notices
+	desk *reach.Desktop
+	self string // the program that plays; "" is this one
+
+	mu       sync.Mutex
+	player   *sound.Player
+	consent  bool
+	speaker  *reach.Speaker
+	hook     *reach.Hook
+	shell    string
+	ringing  map[callKey]session.AlarmCall
+	loudest  session.Priority
+	sounding bool
+	spokenAt time.Time
+	trouble  map[string]string // by what does not work
+	rescue   func()
+}
+
+// callKey tells alarms apart.
+type callKey struct {
+	tub  int
+	kind session.AlarmKind
+}
+
+// speakAgain is how often an alarm that nobody answers is said again.
+const speakAgain = time.Minute
+
+func newOutside(out io.Writer, self string, rescue func()) *outside {
+	o := &outside{out: out, self: self, ringing: map[callKey]session.AlarmCall{}, trouble: map[string]string{}, rescue: rescue}
+	o.desk = reach.NewDesktop(o.tell("notices"))
+	o.speaker = reach.NewSpeaker(o.tell("speech"))
+	o.player = sound.New(sound.Options{Self: self})
+	return o
+}
+
+// tell keeps a sentence about a part that does not work. It is called from other
+// goroutines.
+func (o *outside) tell(part string) func(string) {
+	return func(text string) {
+		o.mu.Lock()
+		defer o.mu.Unlock()
+		o.trouble[part] = text
+	}
+}
+
+// Call implements the screen's way out.
+func (o *outside) Call(calls []session.AlarmCall, standing int, s session.AlarmSettings, now time.Time) {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	o.follow(s)
+	seen := map[callKey]bool{}
+	for _, c := range calls {
+		k := callKey{c.Tub, c.Kind}
+		seen[k] = true
+		switch was, known := o.ringing[k]; {
+		case !known:
+			o.raised(reach.Raised, c, standing, s, now)
+		case c.Priority > was.Priority:
+			o.raised(reach.Escalated, c, standing, s, now)
+		}
+		o.ringing[k] = c
+	}
+	for k, c := range o.ringing {
+		if !seen[k] {
+			delete(o.ringing, k)
+			o.hook.Run(facts(reach.Cleared, c, standing, now))
+		}
+	}
+	o.sound(calls)
+	if s.Speak && len(calls) > 0 && now.Sub(o.spokenAt) >= speakAgain {
+		o.say(calls[0], now)
+	}
+	if len(calls) == 0 && !o.spokenAt.IsZero() {
+		o.speaker.Hush()
+		o.spokenAt = time.Time{}
+	}
+}
+
+// follow takes over changed settings.
+func (o *outside) follow(s session.AlarmSettings) {
+	if o.hook == nil || s.Hook != o.shell {
+		if o.hook != nil {
+			o.hook.Close()
+		}
+		o.shell = s.Hook
+		o.hook = reach.NewHook(reach.HookOptions{Shell: s.Hook, Trouble: o.tell("your own command")})
+		delete(o.trouble, "your own command")
+	}
+	if s.RaiseVolume != o.consent {
+		o.consent = s.RaiseVolume
+		old := o.player
+		go func() { // it may have an output to put back
+			defer o.rescue()
+			old.Close()
+		}()
+		o.player, o.sounding = sound.New(sound.Options{Consent: s.RaiseVolume, Self: o.self}), false
+	}
+}
+
+// raised tells all but the sound of a new or a worse alarm.
+func (o *outside) raised(what reach.What, c session.AlarmCall, standing int, s session.AlarmSettings, now time.Time) {
+	o.hook.Run(facts(what, c, standing, now))
+	text := session.Spoken(c)
+	if s.Notify {
+		o.desk.Notify(reach.Notice{Title: "tubside: " + c.Words, Text: text, Priority: c.Priority})
+		// A terminal that is gone is met by the renderer as well.
+		_, _ = o.out.Write(slices.Concat(reach.OSC9(text), reach.OSC777("tubside: "+c.Words, text)))
+	}
+	if s.Speak {
+		o.say(c, now)
+	}
+}
+
+func (o *outside) say(c session.AlarmCall, now time.Time) {
+	o.speaker.Speak(session.Spoken(c))
+	o.spokenAt = now
+}
+
+// sound plays the most urgent: one sound, and a step down when the worst has gone.
+func (o *outside) sound(calls []session.AlarmCall) {
+	if len(calls) == 0 {
+		if o.sounding {
+			o.player.Silence()
+			o.sounding = false
+		}
+		return
+	}
+	p := calls[0].Priority
+	for _, c := range calls {
+		p = max(p, c.Priority)
+	}
+	if o.sounding && p == o.loudest {
+		return // it loops by itself
+	}
+	if o.sounding && p < o.loudest {
+		o.player.Silence()
+	}
+	o.player.Ring(p)
+	o.sounding, o.loudest = true, p
+}
+
+func facts(what reach.What, c session.AlarmCall, standing int, now time.Time) reach.Facts {
+	left := math.NaN()
+	if c.HasMinutes {
+		left = c.MinutesLeft
+	}
+	return reach.Facts{What: what, Tub: c.Name, Alarm: c.Kind, Priority: c.Priority, Text: session.Spoken(c), Do: c.Do, LeftMin: left, At: now, Standing: standing}
+}
+
+// playAtMost bounds a sound check: the longest burst and the ways that fail.
+const playAtMost = 20 * time.Second
+
+// Play implements the screen's sound check.
+func (o *outside) Play(p session.Priority, s session.AlarmSettings) tui.Played {
+	defer o.rescue()
+	o.mu.Lock()
+	o.follow(s)
+	player := o.player
+	o.mu.Unlock()
+	ctx, cancel := context.WithTimeout(context.Background(), playAtMost)
+	defer cancel()
+	r := player.Check(ctx, p)
+	return tui.Played{Path: r.Path, OK: r.Played, Problem: r.Problem}
+}
+
+// State implements the screen's way out.
+func (o *outside) State() tui.OutsideState {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	st := o.player.State()
+	out := tui.OutsideState{Sound: st.Path, Muted: st.Muted}
+	if st.Ringing && !st.Working && st.Problem != "" {
+		out.Problems = append(out.Problems, "sound: "+st.Problem)
+	}
+	for _, part := range []string{"speech", "notices", "your own command"} {
+		if text := o.trouble[part]; text != "" {
+			out.Problems = append(out.Problems, fmt.Sprintf("%s: %s", part, text))
+		}
+	}
+	return out
+}
+
+// close ends all of it; the output is put back.
+func (o *outside) close() {
+	o.mu.Lock()
+	player, hook := o.player, o.hook
+	o.mu.Unlock()
+	player.Close()
+	o.speaker.Close()
+	o.desk.Close()
+	if hook != nil {
+		hook.Close()
+	}
+}

@@ -1,0 +1,156 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"math"
+	"os"
+	"path/filepath"
+	"runtime"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"fleece.example/tubside/cmd/tubside/sound/soundtest"
+	"fleece.example/tubside/session"
+)
+
+func call(kind session.AlarmKind, p session.Priority) session.AlarmCall {
+	return session.AlarmCall{Tub: 0, Name: "North", Kind: kind, Priority: p, Level: 1, Words: kind.String(), Do: kind.Facts().Do, MinutesLeft: 4.2, HasMinutes: true}
+}
+
+// The person's own command is run at each raise, worsening and end, with the
+// facts; the terminal's own notices go out with them.
+func TestOutsideTells(t *testing.T) {
+	if runtime.GOOS == "windows" {
+		t.Skip("a script for a POSIX shell")
+	}
+	log := filepath.Join(t.TempDir(), "log")
+	var term lockedBuffer
+	o := newOutside(&term, "", func() {})
+	defer o.close()
+	s := session.AlarmSettings{Hook: "cat >> " + log, Notify: true}
+	now := time.Date(2026, 5, 16, 9, 0, 0, 0, time.UTC)
+	waitFor := func(n int) []map[string]any {
+		for range 200 {
+			raw, _ := os.ReadFile(log)
+			if lines := strings.Split(strings.TrimSpace(string(raw)), "\n"); len(raw) > 0 && len(lines) >= n {
+				var out []map[string]any
+				for _, l := range lines {
+					var m map[string]any
+					if err := json.Unmarshal([]byte(l), &m); err != nil {
+						t.Fatalf("%q: %v", l, err)
+					}
+					out = append(out, m)
+				}
+				return out
+			}
+			time.Sleep(50 * time.Millisecond)
+		}
+		t.Fatalf("the command was not run %d times: %v", n, o.State())
+		return nil
+	}
+	o.Call(nil, 0, s, now)
+	o.Call([]session.AlarmCall{call(session.SoakDone, session.MediumPriority)}, 1, s, now)
+	waitFor(1)
+	for range 5 { // the same again is no news
+		o.Call([]session.AlarmCall{call(session.SoakDone, session.MediumPriority)}, 1, s, now)
+	}
+	o.Call([]session.AlarmCall{call(session.SoakDone, session.HighPriority)}, 1, s, now)
+	waitFor(2)
+	o.Call(nil, 0, s, now)
+	got := waitFor(3)
+	var whats []string
+	for _, m := range got {
+		whats = append(whats, m["what"].(string))
+	}
+	if strings.Join(whats, ",") != "raised,escalated,cleared" || got[0]["tub"] != "North" || got[0]["do"] == "" || got[0]["left_min"] == nil {
+		t.Errorf("%v", got)
+	}
+	if text := term.String(); !strings.Contains(text, "\x1b]9;north tub") || !strings.Contains(text, "\x1b]777;") {
+		t.Errorf("the terminal was told %q", text)
+	}
+}
+
+// A command that is no good is said on the screen, and the rest goes on.
+func TestOutsideTroubleIsSaid(t *testing.T) {
+	if runtime.GOOS == "windows" {
+		t.Skip("a line for a POSIX shell")
+	}
+	o := newOutside(&lockedBuffer{}, "", func() {})
+	defer o.close()
+	s := session.AlarmSettings{Hook: "exit 7"}
+	o.Call([]session.AlarmCall{call(session.SoakDone, session.MediumPriority)}, 1, s, time.Now())
+	for range 100 {
+		for _, p := range o.State().Problems {
+			if strings.HasPrefix(p, "your own command: ") && strings.Contains(p, "7") {
+				return
+			}
+		}
+		time.Sleep(50 * time.Millisecond)
+	}
+	t.Fatalf("nothing is said: %+v", o.State())
+}
+
+// At a real output: an alarm sounds until it is heard, the worst of several, and
+// a check says what served.
+func TestOutsideSounds(t *testing.T) {
+	bin := program(t) // before the server, whose home would be asked for the build's cache
+	soundtest.Need(t)
+	sink := soundtest.New(t)
+	rec := sink.Record()
+	rec.More(300 * time.Millisecond)
+	o := newOutside(&lockedBuffer{}, bin, func() {})
+	defer o.close()
+	now := time.Now()
+	loud := func(from int) float64 {
+		sum, x := 0.0, rec.From(from)
+		for _, v := range x {
+			sum += v * v
+		}
+		return math.Sqrt(sum / math.Max(1, float64(len(x))))
+	}
+	before := rec.Now()
+	rec.More(500 * time.Millisecond)
+	if got := loud(before); got > 1e-3 {
+		t.Fatalf("it sounds before anything rings: %g", got)
+	}
+	ringing := rec.Now()
+	o.Call([]session.AlarmCall{call(session.NearRelease, session.HighPriority), call(session.SoakDone, session.MediumPriority)}, 2, session.AlarmSettings{}, now)
+	rec.More(3 * time.Second)
+	if got := loud(ringing); got < 0.05 {
+		t.Fatalf("an alarm of the release temperature is not heard: %g, %+v", got, o.State())
+	}
+	o.Call(nil, 2, session.AlarmSettings{}, now)
+	rec.More(time.Second) // it dies away
+	quiet := rec.Now()
+	rec.More(time.Second)
+	if got := loud(quiet); got > 1e-3 {
+		t.Errorf("heard, and it goes on: %g", got)
+	}
+	if r := o.Play(session.LowPriority, session.AlarmSettings{}); !r.OK || r.Path == "" {
+		t.Errorf("sound check: %+v", r)
+	}
+	sink.Pactl("set-sink-mute", "@DEFAULT_SINK@", "1")
+	if r := o.Play(session.LowPriority, session.AlarmSettings{}); r.OK {
+		t.Errorf("a muted output is said to have played: %+v", r)
+	}
+}
+
+type lockedBuffer struct {
+	mu sync.Mutex
+	b  bytes.Buffer
+}
+
+func (l *lockedBuffer) Write(p []byte) (int, error) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.b.Write(p)
+}
+
+func (l *lockedBuffer) String() string {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.b.String()
+}
