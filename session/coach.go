@@ -309,7 +309,11 @@ func (d Day) kettleAhead(tub int) (text string, aheadMin float64) {
 	if t.At+1 >= len(t.Steps) || !t.Steps[t.At+1].Kind.IsBath() || k.Kettle.CapacityL <= 0 || k.Kettle.PowerW <= 0 {
 		return "", 0
 	}
-	next := d.clone()
+	if t.Steps[t.At+1].Water != Mixed { // asked for every second: no kettle, no reckoning
+		return "", 0
+	}
+	next := d
+	next.Tubs = slices.Clone(d.Tubs)
 	next.Tubs[tub].At++
 	next.Tubs[tub].LastWet, next.Tubs[tub].LastLiftC = true, t.Bath.SinkC
 	f := next.Fill(tub)

@@ -111,6 +111,8 @@ const (
 	readingWide  = 15 * time.Minute // early to likely, at least
 	gapSlackC    = 1.0              // a thermometer's error
 	clockShown   = 5 * time.Minute
+
+	longestBoilMin = 60.0 // a kettle is not put on sooner
 )
 
 // alarmCauses are all causes that hold for a tub at now, or for the day (-1).
@@ -165,8 +167,10 @@ func (d Day) soakCauses(tub int, now time.Time) (out []AlarmKind) {
 	if over {
 		return append(out, SoakDone)
 	}
-	if _, aheadMin := d.kettleAhead(tub); aheadMin > 0 && !t.Held() && minutesBetween(now, end) <= aheadMin {
-		out = append(out, KettleNow)
+	if left := minutesBetween(now, end); !t.Held() && left <= longestBoilMin {
+		if _, aheadMin := d.kettleAhead(tub); aheadMin > 0 && left <= aheadMin {
+			out = append(out, KettleNow)
+		}
 	}
 	return out
 }

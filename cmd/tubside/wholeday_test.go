@@ -158,7 +158,7 @@ func TestWholeDayWithThreeTubs(t *testing.T) {
 		t.Errorf("the day begins at %v with %d events; before the cut %v with %d", d.StartedAt, d.LastSeq, before.StartedAt, before.LastSeq)
 	}
 	for _, a := range d.Review().Alarms {
-		if !a.Answered {
+		if !a.Answered && a.Priority > session.LowPriority { // the kettle is put on without a key
 			t.Errorf("an alarm nobody answered: %+v", a)
 		}
 	}
