@@ -217,7 +217,9 @@ func (s *alarmList) View() string {
 		head = append(head, t.Warn.Render(fit(" Ten alarms in ten minutes: more than anyone can serve. Take the tubs from the top.", w)))
 	}
 	for _, p := range s.problems() {
-		head = append(head, t.Warn.Render(fit(" "+p, w)))
+		for _, l := range wrapped(p, w-2) {
+			head = append(head, t.Warn.Render(fit(" "+l, w)))
+		}
 	}
 	if len(s.grid.rows) == 0 {
 		return s.draw(append(head, emptyLines(s.e, w, "No alarm.", "What rings, what you have heard, what is put off and what is out of service is listed here.", "? has the table of alarms; s says how they reach you; p plays them.")...))

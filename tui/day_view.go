@@ -260,6 +260,17 @@ func (s *dayScreen) soonText(p session.Prompt) string {
 	return "now"
 }
 
+// whenText is how soon an act wants hands, the kettle among them.
+func (s *dayScreen) whenText(a session.NextAct) string {
+	if !a.Boil {
+		return s.soonText(a.Prompt)
+	}
+	if left := a.DueAt.Sub(s.e.now).Minutes(); left > 0 {
+		return "in " + minText(left)
+	}
+	return "now"
+}
+
 // spareText is how long an act may wait before a wash is spoilt, or by how much
 // it cannot but be late.
 func (s *dayScreen) spareText(a session.NextAct) string {
@@ -303,7 +314,7 @@ func (s *dayScreen) order() []string {
 		if a.Rank == session.Harm || a.LateWash {
 			style = t.Warn
 		}
-		text := fmt.Sprintf(" %2d  %s  %s  %s", i+1, fit(name, min(14, w/5)), fit(a.Title, min(30, w/3)), s.soonText(a.Prompt)+s.spareText(a))
+		text := fmt.Sprintf(" %2d  %s  %s  %s", i+1, fit(name, min(14, w/5)), fit(a.Title, min(30, w/3)), s.whenText(a)+s.spareText(a))
 		lines = append(lines, style.Render(fit(text, w)))
 	}
 	for len(lines) < h {

@@ -191,7 +191,7 @@ func (o *outside) State() tui.OutsideState {
 	st := o.player.State()
 	out := tui.OutsideState{Sound: st.Path, Muted: st.Muted}
 	if st.Ringing && !st.Working && st.Problem != "" {
-		out.Problems = append(out.Problems, "sound: "+st.Problem)
+		out.Problems = append(out.Problems, "sound: "+st.Problem+"; the terminal's bell and the screen still call")
 	}
 	for _, part := range []string{"speech", "notices", "your own command"} {
 		if text := o.trouble[part]; text != "" {
