@@ -11,7 +11,7 @@ import (
 	"fleece.example/tubside/session"
 )
 
-// ErrConflict: what came in says something else than what is here.
+// ErrConflict is what came in when it says something else than what is here.
 var ErrConflict = errors.New("two records differ")
 
 // Tally counts what a merge found of one kind.
@@ -112,10 +112,7 @@ func (s *Store) compare(tx *bolt.Tx, in incoming, m *Merged) error {
 		return err
 	}
 	for _, d := range in.days {
-		added, err := s.compareDay(tx, d, m)
-		if err != nil {
-			return err
-		}
+		added := compareDay(tx, d, m)
 		if added > 0 && !d.ended && isOpen && uint64(open) != d.id && !in.ends(tx, uint64(open)) {
 			m.conflict("wash day %d has not ended, but here day %d is open: end that first", d.id, open)
 		}
@@ -144,27 +141,27 @@ func (in incoming) ends(tx *bolt.Tx, open uint64) bool {
 }
 
 // compareDay counts the events that the day would add.
-func (s *Store) compareDay(tx *bolt.Tx, d dayIn, m *Merged) (added int, err error) {
+func compareDay(tx *bolt.Tx, d dayIn, m *Merged) (added int) {
 	here := tx.Bucket(journalBucket).Bucket(key(d.id))
 	if here == nil {
 		m.Days.New++
-		return len(d.events), nil
+		return len(d.events)
 	}
 	n := 0
 	c := here.Cursor()
 	for k, v := c.First(); k != nil && n < len(d.events); k, v = c.Next() {
 		if !alike[session.Recorded](v, d.events[n]) {
 			m.conflict("wash day %d is another day here%s: they part at event %d", d.id, began(here, d), n+1)
-			return 0, nil
+			return 0
 		}
 		n++
 	}
 	if n == len(d.events) { // here may be more
 		m.Days.Same++
-		return 0, nil
+		return 0
 	}
 	m.Days.Longer++
-	return len(d.events) - n, nil
+	return len(d.events) - n
 }
 
 // began says when the two days began, if that is what differs.
