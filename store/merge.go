@@ -27,7 +27,8 @@ type Merged struct {
 	Events                      int // added
 	// Conflicts are sentences, one for each record that differs. With any of
 	// them nothing is changed.
-	Conflicts []string
+	Conflicts  []string
+	KitDiffers bool // one of them is about the kit
 }
 
 // Changes says whether anything is to be added.
@@ -92,6 +93,7 @@ func (s *Store) compare(tx *bolt.Tx, in incoming, m *Merged) error {
 	if in.kit != nil {
 		here := tx.Bucket(kitBucket).Get(kitKey)
 		if !m.Kit.count(here == nil, alike[session.Kit](here, in.kit)) {
+			m.KitDiffers = true
 			m.conflict("the kit here is not the one that came in")
 		}
 	}

@@ -82,7 +82,7 @@ func newRoot(sys system) *cobra.Command {
 		SilenceUsage:  true,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) > 0 {
-				return usage("there is no command %q: use rehearse, forecast or backup, or none for the wash day", args[0])
+				return usage("there is no command %q: use rehearse, forecast, tags, export, import or backup, or none for the wash day", args[0])
 			}
 			return nil
 		},
@@ -109,7 +109,7 @@ func newRoot(sys system) *cobra.Command {
 	for _, name := range []string{"clock-pace", "clock-from"} { // for tests: nobody washes faster
 		cmd.Flags().Lookup(name).Hidden = true
 	}
-	cmd.AddCommand(newRehearse(o, sys), newBackup(o), newForecast(), newTags(o, sys))
+	cmd.AddCommand(newRehearse(o, sys), newBackup(o), newForecast(), newTags(o, sys), newExport(o, sys), newImport(o, sys))
 	return cmd
 }
 

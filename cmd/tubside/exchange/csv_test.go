@@ -3,6 +3,9 @@ package exchange
 import (
 	"bytes"
 	"encoding/csv"
+	"errors"
+	"fmt"
+	"io"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -15,6 +18,7 @@ import (
 	"pgregory.net/rapid"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/store"
 )
 
 func tableOf(t fataler, rows []Row) []byte {
@@ -50,6 +54,54 @@ func TestTable(t *testing.T) {
 	if got := string(tableOf(t, rows)); got != want {
 		t.Errorf("got\n%s\nwant\n%s", got, want)
 	}
+}
+
+// The table of a store has its days in order, however they were read, and an
+// error of any of them is said.
+func TestWriteCSV(t *testing.T) {
+	s := newStore(t)
+	for range 12 {
+		washDemo(t, s)
+	}
+	var b bytes.Buffer
+	if err := WriteCSV(&b, s, time.UTC); err != nil {
+		t.Fatal(err)
+	}
+	cells, err := csv.NewReader(&b).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	per := (len(cells) - 1) / 12
+	for i, line := range cells[1:] {
+		if want := strconv.Itoa(1 + i/per); line[0] != want || per < 2 {
+			t.Fatalf("row %d is of day %s, want %s", i, line[0], want)
+		}
+	}
+	if err := WriteCSV(&shortWriter{}, s, time.UTC); err == nil || !strings.Contains(err.Error(), "disk full") {
+		t.Error(err)
+	}
+	if err := WriteCSV(io.Discard, tornDays{s, 5}, time.UTC); err == nil || !strings.Contains(err.Error(), "day 5 is torn") {
+		t.Error(err)
+	}
+	if err := s.Close(); err != nil {
+		t.Fatal(err)
+	}
+	if err := WriteCSV(io.Discard, s, time.UTC); !errors.Is(err, store.ErrClosed) {
+		t.Error(err)
+	}
+}
+
+// tornDays has one day that does not read.
+type tornDays struct {
+	*store.Store
+	torn session.DayID
+}
+
+func (d tornDays) Events(id session.DayID) ([]session.Recorded, error) {
+	if id == d.torn {
+		return nil, fmt.Errorf("day %d is torn", id)
+	}
+	return d.Store.Events(id)
 }
 
 func TestHarmless(t *testing.T) {
