@@ -51,6 +51,7 @@ type (
 		HasTemp bool
 		TempC   float64
 		Sooner  bool
+		Tray    string // to rack on; "" takes the first with room
 	}
 	// TakeReading is a thermometer reading; Sure insists on an unlikely one.
 	TakeReading struct {
@@ -86,10 +87,28 @@ type (
 	}
 	// Acknowledge says the alarms of a tub are heard; Tub -1 for all.
 	Acknowledge struct{ Tub int }
-	// Weigh enters a batch's dry weight, grams.
+	// Weigh enters a batch's dry weight, grams: it is bagged with it. RH is the
+	// room's humidity, 0 to 1; 0: not known. Sure insists on an unlikely weight.
 	Weigh struct {
 		Batch string
 		DryG  float64
+		Scale Scale
+		RH    float64
+		Sure  bool
+	}
+	// WeighWet enters the weight of a batch that is spun or dries.
+	WeighWet struct {
+		Batch string
+		MassG float64
+		Scale Scale
+		Sure  bool
+	}
+	// WeighRaw enters what a batch weighed raw, in place of what was planned.
+	WeighRaw struct {
+		Batch string
+		RawG  float64
+		Scale Scale
+		Sure  bool
 	}
 	// Undo takes back the last thing the person did.
 	Undo struct{}
@@ -120,6 +139,8 @@ func (RepeatStep) isCommand()  {}
 func (AddNote) isCommand()     {}
 func (Acknowledge) isCommand() {}
 func (Weigh) isCommand()       {}
+func (WeighWet) isCommand()    {}
+func (WeighRaw) isCommand()    {}
 func (Undo) isCommand()        {}
 func (EndDay) isCommand()      {}
 func (ChangeKit) isCommand()   {}

@@ -13,6 +13,7 @@ import (
 	"fleece.example/tubside/cmd/tubside/tags"
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/tagcode"
 	"fleece.example/tubside/store"
 )
 
@@ -158,7 +159,7 @@ func (t *tagging) find(s *store.Store, out io.Writer) ([]tags.Tag, error) {
 }
 
 func (t *tagging) byCode(s *store.Store, out io.Writer) ([]tags.Tag, error) {
-	id, batch, err := tags.Parse(t.code)
+	id, batch, err := tagcode.Parse(t.code)
 	if err != nil {
 		return nil, err
 	}

@@ -9,6 +9,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/tagcode"
 )
 
 // Tag is what one tag says. Empty texts and zero figures are left out, but for
@@ -45,7 +46,7 @@ func (t Tag) YieldPart() float64 {
 func FromDay(id session.DayID, d session.Day, zone *time.Location) ([]Tag, error) {
 	var out []Tag
 	for _, b := range d.Plan.Batches {
-		code, err := Code(id, b.ID)
+		code, err := tagcode.Code(id, b.ID)
 		if err != nil {
 			return nil, err
 		}

@@ -1,4 +1,4 @@
-package tags
+package tagcode
 
 import (
 	"errors"

@@ -1,4 +1,5 @@
-package tags
+// Package tagcode makes the short code on a tag that finds a batch's record again.
+package tagcode
 
 import (
 	"errors"
