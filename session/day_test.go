@@ -1,6 +1,7 @@
 package session_test
 
 import (
+	"fmt"
 	"math"
 	"testing"
 	"time"

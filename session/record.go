@@ -346,3 +346,14 @@ func decideRack(d Day, c DoNext) ([]Event, error) {
 	e.Tray = t.ID
 	return []Event{e}, nil
 }
+
+// rackPlace is where the next batch is to lie, for a sentence.
+func (d Day) rackPlace() string {
+	switch t, ok := d.FreeTray(); {
+	case ok:
+		return "the tray " + t.Name
+	case len(d.Plan.Kit.Trays) > 0:
+		return "the rack (every tray is full)"
+	}
+	return "the rack"
+}

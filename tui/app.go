@@ -49,6 +49,7 @@ type env struct {
 	say  string       // a sentence for the person, shown until the next key
 	bad  bool         // the sentence is a refusal
 	said time.Time
+	rows rowCache
 }
 
 // real is a stretch of real time on the clock of the screens.

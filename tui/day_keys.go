@@ -3,11 +3,13 @@ package tui
 import (
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/session"
 )
 
 // dayKeys are the keys of the running day.
 type dayKeys struct {
-	Do, Hear, Reading, Cover, TopUp, Longer, Shorter, Hold, Skip, Repeat, Note, Undo, End, Far, Helps, Curve, Help, Leave, Up, Down key.Binding
+	Do, Hear, Reading, Cover, TopUp, Longer, Shorter, Hold, Skip, Repeat, Note, Undo, End, Far, Helps, Curve, Tray, Spun, Help, Leave, Up, Down key.Binding
 }
 
 func newDayKeys() dayKeys {
@@ -31,6 +33,8 @@ func newDayKeys() dayKeys {
 		Far:     bind("f", "far view", "f"),
 		Helps:   bind("w", "what helps", "w"),
 		Curve:   bind("v", "curve", "v"),
+		Tray:    bind("y", "other tray", "y"),
+		Spun:    bind("g", "weigh it spun", "g"),
 		Help:    bind("?", "everything", "?"),
 		Leave:   bind("Esc", "back", "esc", "q"),
 		Up:      bind("Up", "tub above", "up", "k"),
@@ -40,7 +44,7 @@ func newDayKeys() dayKeys {
 
 func (k dayKeys) all() []key.Binding {
 	digits := key.NewBinding(key.WithKeys("1"), key.WithHelp("1-9, 0", "choose a tub"))
-	return []key.Binding{k.Do, k.Hear, digits, k.Reading, k.Cover, k.TopUp, k.Longer, k.Shorter, k.Hold, k.Skip, k.Repeat, k.Note, k.Undo, k.End, k.Far, k.Helps, k.Curve, k.Up, k.Down, k.Help, k.Leave}
+	return []key.Binding{k.Do, k.Hear, digits, k.Reading, k.Cover, k.TopUp, k.Longer, k.Shorter, k.Hold, k.Skip, k.Repeat, k.Note, k.Undo, k.End, k.Far, k.Helps, k.Curve, k.Tray, k.Spun, k.Up, k.Down, k.Help, k.Leave}
 }
 
 // footItem is a key shown in the foot, with its place.
@@ -59,6 +63,9 @@ func (s *dayScreen) foot() []footItem {
 		order = append(order, k.Hear)
 	}
 	order = append(order, k.Do)
+	if s.focus >= 0 && s.focus < len(s.glances) && s.glances[s.focus].Phase == session.ToRack {
+		order = append(order, k.Spun, k.Tray)
+	}
 	if s.e.live.day.Running() && s.focus < 0 {
 		order = append(order, k.Undo, k.Note, k.Far, k.End)
 	} else if s.e.live.day.Running() {
