@@ -116,7 +116,7 @@ func (rs BatchRows) MarshalJSON() ([]byte, error) {
 			escaped(r.ID), escaped(r.FleeceID), string(form), rowFigure(r.RawG), rowFigure(r.DryG),
 			rowTime(r.LoadedAt), rowTime(r.RackedAt), rowTime(r.DryAt), escaped(r.Tray),
 			escaped(r.RawScale.Name), rowFigure(r.RawScale.StepG), escaped(r.DryScale.Name), rowFigure(r.DryScale.StepG),
-			rowFigure(r.DryRH), rowFigure(float64(r.Wet)),
+			rowFigure(r.DryRH), strconv.Itoa(r.Wet),
 		}
 		b.WriteString(strings.Join(fields[:], ","))
 	}
@@ -133,6 +133,9 @@ func rowFigure(v float64) string {
 func rowTime(t time.Time) string {
 	if t.IsZero() {
 		return ""
+	}
+	if ns := t.Nanosecond(); ns != 0 { // what this program writes has none
+		return fmt.Sprintf("%d.%09d", t.Unix(), ns)
 	}
 	return strconv.FormatInt(t.Unix(), 10)
 }
@@ -199,28 +202,37 @@ func (r *rowReader) figure() float64 {
 	}
 	v, err := strconv.ParseFloat(field, 64)
 	r.keep(err)
-	if !finite(v) || v < 0 {
+	if !finite(v) {
 		r.keep(fmt.Errorf("%g is not a weight", v))
 		return 0
 	}
 	return v
 }
 
-// latestRow bounds a time; later it could not be written again.
-const latestRow = 253402300799 // the end of the year 9999
+// Times outside could not be written again.
+const (
+	earliestRow = -62135596800 // the beginning of the year 1
+	latestRow   = 253402300799 // the end of the year 9999
+)
 
 func (r *rowReader) time() time.Time {
 	field := r.next()
 	if field == "" {
 		return zeroTime
 	}
-	v, err := strconv.ParseInt(field, 10, 64)
+	seconds, part, _ := strings.Cut(field, ".")
+	v, err := strconv.ParseInt(seconds, 10, 64)
 	r.keep(err)
-	if v < -latestRow/4 || v > latestRow {
+	ns := uint64(0)
+	if part != "" {
+		ns, err = strconv.ParseUint(part, 10, 30)
+		r.keep(err)
+	}
+	if v < earliestRow || v > latestRow {
 		r.keep(fmt.Errorf("%d is not a time", v))
 		return zeroTime
 	}
-	return time.Unix(v, 0).UTC()
+	return time.Unix(v, int64(ns)).UTC()
 }
 
 func readRow(line string) (BatchRow, error) {
@@ -233,7 +245,9 @@ func readRow(line string) (BatchRow, error) {
 	out.RawScale = Scale{Name: r.name(), StepG: r.figure()}
 	out.DryScale = Scale{Name: r.name(), StepG: r.figure()}
 	out.DryRH = r.figure()
-	out.Wet = int(min(r.figure(), maxWet))
+	wet, err := strconv.Atoi(r.next())
+	r.keep(err)
+	out.Wet = wet
 	return out, r.err
 }
 

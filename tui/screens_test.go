@@ -190,7 +190,11 @@ func TestFleeces(t *testing.T) {
 	if f.Animal != "Old Grey" || f.Year != 2025 || f.Notes != "stained tips" || f.Type != session.Fine || f.Wax != session.High || f.RawG < 1360 || f.RawG > 1361 || f.StapleMM != 95 || f.Colour != "moorit" || f.SkirtedG != 0 {
 		t.Errorf("kept %+v", f)
 	}
-	p.sees("Old Grey", "2025", "1.36 kg", "stained tips")
+	p.sees("Old Grey", "1.36 kg", "stained tips")
+	p.press("enter")
+	p.sees("2025", "staple 95 mm, moorit", "1.36 kg still to wash", "nothing weighed dry yet", "none yet: p plans")
+	p.everySize()
+	p.press("esc")
 	p.press("e", "enter", "enter", "ctrl+u", "enter", "ctrl+s") // the year is not known after all
 	if f := p.ledger.fleeces[0]; f.Year != 0 || f.RawG < 1360 || f.ID == "" || len(p.ledger.fleeces) != 1 {
 		t.Errorf("changed to %+v", f)

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -75,12 +76,7 @@ func (w *weighing) form(title string, choices []choice[string]) *formScreen {
 	}
 	p.fields = append(p.fields, numberField(u, weight, label, why, &w.massG, check))
 	if w.kind == weighDry {
-		p.fields = append(p.fields, numberField(u, percentage.orNone(), "Humidity of the room", "brings the yield to standard regain; none if not known", &w.rh, func(_ measure.System, v float64) error {
-			if v != 0 && !(v >= 0.01 && v <= 1) {
-				return fmt.Errorf("a room's humidity is between 1 and 100 %%, such as 55 %%; none if it is not known")
-			}
-			return nil
-		}))
+		p.fields = append(p.fields, humidityField(e, &w.rh))
 	}
 	p.fields = append(p.fields, scaleField(e, &w.scale))
 	return newForm(e, title, []*page{p}, w.accept)
@@ -144,6 +140,26 @@ func (e *env) forecastText(x session.DryingBatch) string {
 		return "dry by the rule; " + text
 	}
 	return text + fmt.Sprintf(", dry %s (%s to %s); weigh again %s", e.hourText(x.DryAt), e.hourText(x.DryEarliest), e.hourText(x.DryLatest), e.hourText(x.WeighAt))
+}
+
+// humidity is a part of one, shown and typed in %.
+var humidity = quantity{percentage.unit, percentage.show, func(_ measure.System, s string) (float64, error) {
+	text := strings.TrimSpace(strings.TrimSuffix(measure.CleanText(s, 20), "%"))
+	v, err := strconv.ParseFloat(strings.ReplaceAll(text, ",", "."), 64)
+	if err != nil {
+		return 0, fmt.Errorf("%q is not a humidity: give per cent such as 55, or none", text)
+	}
+	return v / 100, nil
+}}
+
+// humidityField asks for the room's humidity; 0 is not known.
+func humidityField(e *env, rh *float64) *field {
+	return numberField(e.kit.Units, humidity.orNone(), "Humidity of the room", "brings the yield to standard regain; none if not known", rh, func(_ measure.System, v float64) error {
+		if v != 0 && !(v >= 0.01 && v <= 1) {
+			return fmt.Errorf("a room's humidity is between 1 and 100 %%, such as 55 %%; none if it is not known")
+		}
+		return nil
+	})
 }
 
 // scaleField asks for the scale by its name and step, such as "kitchen 1 g".
@@ -259,12 +275,7 @@ func newDryQuestion(w *weighing) screen {
 	dry.massG, dry.scale = w.massG, w.scale
 	p := &page{title: w.batch + " is dry by the rule", fields: []*field{
 		yesNo(fmt.Sprintf("Take %s as its dry weight?", e.kit.Units.Mass(w.massG)), "yes: it goes into its bag; no: it goes on drying", &yes),
-		numberField(e.kit.Units, percentage.orNone(), "Humidity of the room", "brings the yield to standard regain; none if not known", &dry.rh, func(_ measure.System, v float64) error {
-			if v != 0 && !(v >= 0.01 && v <= 1) {
-				return fmt.Errorf("a room's humidity is between 1 and 100 %%, such as 55 %%; none if it is not known")
-			}
-			return nil
-		}),
+		humidityField(e, &dry.rh),
 	}}
 	return newForm(e, "Dry", []*page{p}, func() (tea.Cmd, error) {
 		if !yes {

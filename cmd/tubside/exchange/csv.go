@@ -19,6 +19,9 @@ type Row struct {
 	Tag     tags.Tag
 	Fleece  session.Fleece
 	Presoak session.PresoakChoice
+	Fate    session.Fate
+	Tray    string // its name
+	Batch   session.Batch
 }
 
 // RowsOf makes the rows of a day, in the order of its plan; dates are those of
@@ -32,7 +35,9 @@ func RowsOf(id session.DayID, d session.Day, zone *time.Location) ([]Row, error)
 	}
 	out := make([]Row, len(all))
 	for i, b := range d.Plan.Batches {
-		out[i] = Row{Day: id, Tag: all[i], Fleece: d.FleeceOf(b.ID), Presoak: b.Presoak}
+		out[i] = Row{Day: id, Tag: all[i], Fleece: d.FleeceOf(b.ID), Presoak: b.Presoak, Fate: d.Fate[b.ID], Batch: b}
+		tray, _ := d.Plan.Kit.Tray(out[i].Fate.Tray)
+		out[i].Tray = tray.Name
 	}
 	return out, nil
 }
@@ -63,6 +68,19 @@ var columns = []column{
 	{"dry_g", func(r Row) string { return figure(r.Tag.DryG) }},
 	{"yield_percent", func(r Row) string { return figure(math.Round(1000*r.Tag.YieldPart()) / 10) }},
 	{"fleece_notes", func(r Row) string { return harmless(r.Fleece.Notes) }},
+	{"colour", func(r Row) string { return harmless(r.Fleece.Colour) }},
+	{"staple_mm", func(r Row) string { return figure(r.Fleece.StapleMM) }},
+	{"fleece_raw_g", func(r Row) string { return figure(r.Fleece.RawG) }},
+	{"fleece_skirted_g", func(r Row) string { return figure(r.Fleece.SkirtedG) }},
+	{"raw_scale", func(r Row) string { return harmless(r.Batch.RawScale.Name) }},
+	{"raw_scale_step_g", func(r Row) string { return figure(r.Batch.RawScale.StepG) }},
+	{"dry_scale", func(r Row) string { return harmless(r.Fate.DryScale.Name) }},
+	{"dry_scale_step_g", func(r Row) string { return figure(r.Fate.DryScale.StepG) }},
+	{"humidity_percent", func(r Row) string { return figure(math.Round(1000*r.Fate.DryRH) / 10) }},
+	{"tray", func(r Row) string { return harmless(r.Tray) }},
+	{"racked_at", func(r Row) string { return moment(r.Fate.RackedAt, r.Tag.WashedOn.Location()) }},
+	{"bagged_at", func(r Row) string { return moment(r.Fate.DryAt, r.Tag.WashedOn.Location()) }},
+	{"first_wet_g", func(r Row) string { return figure(r.firstWetG()) }},
 }
 
 // Columns are the names of the table's columns, its first line.
@@ -80,6 +98,22 @@ func date(t time.Time) string {
 		return ""
 	}
 	return t.Format(time.DateOnly)
+}
+
+// moment is a date-time of RFC 3339, "" for none.
+func moment(t time.Time, zone *time.Location) string {
+	if t.IsZero() {
+		return ""
+	}
+	return t.In(zone).Format(time.RFC3339)
+}
+
+// firstWetG is the first weight on the way to dry, 0 if there is none.
+func (r Row) firstWetG() float64 {
+	if len(r.Fate.Wet) == 0 {
+		return 0
+	}
+	return r.Fate.Wet[0].MassG
 }
 
 // figure is a number with a point for its decimals, "" where it is not known.

@@ -58,9 +58,21 @@ func FromDay(id session.DayID, d session.Day, zone *time.Location) ([]Tag, error
 			}
 		}
 		out = append(out, Tag{Code: code, Fleece: f.Animal, Farm: f.Farm, Year: f.Year, Batch: b.ID, Form: b.Form,
-			RawG: b.RawG, DryG: fate.DryG, WashedOn: on.In(zone), Note: f.Notes})
+			RawG: b.RawG, DryG: fate.DryG, WashedOn: on.In(zone), Note: f.Notes, More: details(d, f, fate)})
 	}
 	return out, nil
+}
+
+// details are what the ledger and the rack know besides.
+func details(d session.Day, f session.Fleece, fate session.Fate) []Detail {
+	out := []Detail{{"colour", f.Colour}}
+	if f.StapleMM > 0 {
+		out = append(out, Detail{"staple", session.StapleText(d.Plan.Kit.Units, f.StapleMM)})
+	}
+	if tray, ok := d.Plan.Kit.Tray(fate.Tray); ok && fate.DryG == 0 {
+		out = append(out, Detail{"lies on", tray.Name})
+	}
+	return out
 }
 
 // clean makes every text safe to print: one line, no control codes.
