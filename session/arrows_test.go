@@ -34,10 +34,13 @@ var leaves = []string{"measure", "timetable", "yield", "lifecycle"}
 
 // room is the part of the program a file belongs to: its top folder, or for
 // session, whose rooms obey different arrows, "session", "session/leaf" for one
-// that the core itself may use, or "session/…" for any other room in it.
+// that the core itself may use, or "session/…" for any other room in it; "cmd/…"
+// for a package below the program.
 func (s source) room() string {
 	parts := strings.Split(s.path, "/")
 	switch {
+	case parts[0] == "cmd" && len(parts) > 3: // a package of the program's own
+		return "cmd/" + parts[2]
 	case parts[0] != "session" || len(parts) == 2:
 		return parts[0]
 	case slices.Contains(leaves, parts[1]):
@@ -115,6 +118,10 @@ func TestArrows(t *testing.T) {
 		"store": {may: func(p string) bool {
 			return standard(p) || within(p, "session") || within(p, "store") || p == "go.etcd.io/bbolt" ||
 				strings.HasPrefix(p, "go.etcd.io/bbolt/")
+		}},
+		"cmd/tags": {may: func(p string) bool { return !strings.HasPrefix(p, module) || within(p, "session") }},
+		"cmd/exchange": {may: func(p string) bool {
+			return !strings.HasPrefix(p, module) || within(p, "session") || within(p, "store") || within(p, "cmd/tubside/tags")
 		}},
 		"tui": {inTests: true, may: func(p string) bool {
 			return !strings.HasPrefix(p, module) || within(p, "session") || within(p, "cooling") || within(p, "tui")

@@ -4,6 +4,9 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
+	"unicode"
+	"unicode/utf16"
+	"unicode/utf8"
 
 	bolt "go.etcd.io/bbolt"
 
@@ -112,11 +115,35 @@ func (f shelf) numberIn(value []byte) (uint64, error) {
 	return n, nil
 }
 
-// compact is a value as the store writes it: without white space.
+// compact is a value as the store writes it: without white space, and with
+// nothing in it that a terminal might obey when it is printed as it is.
 func compact(v []byte) ([]byte, error) {
 	var b bytes.Buffer
 	if err := json.Compact(&b, v); err != nil {
 		return nil, err
 	}
-	return b.Bytes(), nil
+	out := b.Bytes()
+	if !bytes.ContainsFunc(out, unprintable) {
+		return out, nil
+	}
+	// Beyond ASCII there are only texts in JSON, and in a text every letter may
+	// be written as its number.
+	var safe []byte
+	for len(out) > 0 {
+		r, size := utf8.DecodeRune(out)
+		switch {
+		case !unprintable(r):
+			safe = append(safe, out[:size]...)
+		case r > 0xffff:
+			high, low := utf16.EncodeRune(r)
+			safe = fmt.Appendf(safe, `\u%04x\u%04x`, high, low)
+		default:
+			safe = fmt.Appendf(safe, `\u%04x`, r)
+		}
+		out = out[size:]
+	}
+	return safe, nil
 }
+
+// unprintable letters are control codes, invisible ones, and what is not UTF-8.
+func unprintable(r rune) bool { return r == utf8.RuneError || !unicode.IsPrint(r) }

@@ -338,6 +338,26 @@ func TestMergeKeepsValues(t *testing.T) {
 	}
 }
 
+// A file from outside may hold what a terminal obeys; printed as it is from
+// here, it does not any more.
+func TestMergeTakesNoTerminalCodes(t *testing.T) {
+	s := newStore(t)
+	value := json.RawMessage("{\"id\":\"f1\",\"animal\":\"Žofie \u009b2J\u202e\x7f\U000e0001 \xff羊\"}")
+	for _, want := range []Tally{{New: 1}, {Same: 1}} {
+		if m, err := s.Merge(Contents{Fleeces: []json.RawMessage{value}}, nil, false); err != nil || m.Fleeces != want {
+			t.Fatalf("%+v (%v)", m, err)
+		}
+	}
+	c, _ := gather(t, s)
+	if got := string(c.Fleeces[0]); got != `{"id":"f1","animal":"Žofie \u009b2J\u202e\u007f\udb40\udc01 \ufffd羊"}` {
+		t.Error(got)
+	}
+	var a, b session.Fleece
+	if err := errors.Join(json.Unmarshal(value, &a), json.Unmarshal(c.Fleeces[0], &b)); err != nil || a != b {
+		t.Errorf("%+v became %+v (%v)", a, b, err)
+	}
+}
+
 func TestReadSaysWhatIsWrong(t *testing.T) {
 	s := newStore(t)
 	id := wholeDay(t, s, 3)
