@@ -38,7 +38,7 @@ func (s *planScreen) splitFleece() tea.Cmd {
 	id := known[0].ID
 	usual := func() (rawG, basketG float64) {
 		f := find(id)
-		return max(0, f.RawG-s.planned(id)), s.whole().BasketG(f.Type, part.Form)
+		return max(0, f.ToWashG()-s.planned(id)), s.whole().BasketG(f.Type, part.Form)
 	}
 	part.RawG, part.BasketG = usual()
 	raw := numberField(e.kit.Units, weight, "How much of it", "all that is left of it, unless you say less", &part.RawG, kitCheck(session.Kit.CheckFleeceG))
