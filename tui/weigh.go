@@ -179,7 +179,13 @@ func scaleText(u measure.System, s session.Scale) string {
 	if step == 0 {
 		step = session.UsualScale(u).StepG
 	}
-	return strings.TrimSpace(s.Name + " " + u.MassField(step) + " " + u.MassUnit())
+	if u == measure.US {
+		step /= measure.GPerOz
+	}
+	return strings.TrimSpace(s.Name + " " + plainNumber(thousandths(step)) + " " + u.MassUnit())
+}
+
+func thousandths(v float64) float64 { return math.Round(v*1000) / 1000
 }
 
 // readScale reads what scaleText writes; the step of a scale used before may
@@ -195,7 +201,7 @@ func readScale(k session.Kit, text string) (session.Scale, error) {
 		if err != nil {
 			continue
 		}
-		s := session.Scale{Name: strings.Join(words[:at], " "), StepG: roundTo(stepG, 0.001)}
+		s := session.Scale{Name: strings.Join(words[:at], " "), StepG: thousandths(stepG)}
 		if !(s.StepG >= 0.01 && s.StepG <= 100) {
 			return s, fmt.Errorf("a scale's step of %s cannot be: give what its last figure jumps by, such as %s", k.Units.Mass(stepG), scaleText(k.Units, session.UsualScale(k.Units)))
 		}
@@ -273,11 +279,11 @@ func newDryQuestion(w *weighing) screen {
 	e, yes := w.e, true
 	dry := newWeighing(e, w.l, weighDry, w.batch, pop)
 	dry.massG, dry.scale = w.massG, w.scale
-	p := &page{title: w.batch + " is dry by the rule", fields: []*field{
+	p := &page{fields: []*field{
 		yesNo(fmt.Sprintf("Take %s as its dry weight?", e.kit.Units.Mass(w.massG)), "yes: it goes into its bag; no: it goes on drying", &yes),
 		humidityField(e, &dry.rh),
 	}}
-	return newForm(e, "Dry", []*page{p}, func() (tea.Cmd, error) {
+	return newForm(e, w.batch+" is dry by the rule", []*page{p}, func() (tea.Cmd, error) {
 		if !yes {
 			e.tell("%s goes on drying", w.batch)
 			return pop(), nil
