@@ -181,12 +181,26 @@ func (r *rowReader) next() string {
 
 func (r *rowReader) name() string {
 	field := r.next()
+	if harmlessName(field) {
+		return field
+	}
 	if strings.Contains(field, "%") {
 		text, err := unescaped(field)
 		r.keep(err)
 		field = text
 	}
 	return clean(field, maxName)
+}
+
+// harmlessName says that there is nothing to unescape or to clean: marks are
+// like this, and there are many of them.
+func harmlessName(s string) bool {
+	for i := range len(s) {
+		if c := s[i]; c <= ' ' || c >= 0x7f || c == '%' {
+			return false
+		}
+	}
+	return len(s) <= maxName
 }
 
 func (r *rowReader) keep(err error) {

@@ -185,7 +185,8 @@ func scaleText(u measure.System, s session.Scale) string {
 	return strings.TrimSpace(s.Name + " " + plainNumber(thousandths(step)) + " " + u.MassUnit())
 }
 
-func thousandths(v float64) float64 { return math.Round(v*1000) / 1000
+func thousandths(v float64) float64 {
+	return math.Round(v*1000) / 1000
 }
 
 // readScale reads what scaleText writes; the step of a scale used before may
