@@ -104,7 +104,7 @@ func (s *cardScreen) View() string { return s.draw(strings.Split(s.port.View(), 
 
 // text is the whole card.
 func (s *cardScreen) text(x session.Entry) []string {
-	t, e, u, f := s.e.Theme, s.e, s.e.kit.Units, x.Fleece
+	t, u, f := s.e.Theme, s.e.kit.Units, x.Fleece
 	out := []string{t.Title.Render(" " + f.Title())}
 	row := func(label, text string) {
 		if text == "" {
@@ -133,7 +133,8 @@ func (s *cardScreen) text(x session.Entry) []string {
 	row("batches", fmt.Sprintf("%d washed: %d drying, %d bagged", x.Washed, x.Drying, x.Bagged))
 	row("notes", f.Notes)
 	out = append(out, "")
-	out = append(out, s.yields(x)...)
+	yields, losses := s.yields(x)
+	out = append(out, yields...)
 	out = append(out, "", t.Title.Render(" Batches"))
 	switch {
 	case !s.ledger.ready:
@@ -141,6 +142,16 @@ func (s *cardScreen) text(x session.Entry) []string {
 	case len(x.Batches) == 0:
 		return append(out, t.Text.Render("   none yet: p plans a day with it"))
 	}
+	out = append(out, s.batches(x)...)
+	if len(losses) > 0 {
+		out = append(out, "")
+	}
+	return append(out, losses...)
+}
+
+// batches is one line for each, by day.
+func (s *cardScreen) batches(x session.Entry) []string {
+	t, e, u := s.e.Theme, s.e, s.e.kit.Units
 	g := grid{cols: []column{{title: "day", spare: 1}, {title: "batch"}, {title: "form", spare: 4}, {title: "raw", right: true}, {title: "dry", right: true},
 		{title: "yield", right: true}, {title: "where", spare: 2}, {title: "code", spare: 3}}}
 	for _, b := range x.Batches {
@@ -154,7 +165,7 @@ func (s *cardScreen) text(x session.Entry) []string {
 		}
 		g.rows = append(g.rows, []string{e.shortDay(b.At), b.ID, b.Form.String(), u.Mass(b.RawG), dry, yieldText(b.RawG, b.DryG), e.placeText(b.BatchRow), code})
 	}
-	return append(out, g.plainLines(t.Faint.Render, t.Text.Render, s.w)...)
+	return g.plainLines(t.Faint.Render, t.Text.Render, s.w)
 }
 
 // plainLines is the grid as text, with nothing to choose.
@@ -189,15 +200,17 @@ func (e *env) placeText(b session.BatchRow) string {
 	return "raw"
 }
 
-// yields is what the fleece has given, and what its rest will give.
-func (s *cardScreen) yields(x session.Entry) []string {
+// yields is what the fleece has given and what its rest will give, and where
+// the loss went.
+func (s *cardScreen) yields(x session.Entry) (out, losses []string) {
 	t, u := s.e.Theme, s.e.kit.Units
-	var out []string
-	say := func(label, text string) {
+	lines := func(label, text string) (out []string) {
 		for _, l := range hung(fmt.Sprintf(" %-10s", label), text, s.w-1) {
 			out = append(out, t.Text.Render(l))
 		}
+		return out
 	}
+	say := func(label, text string) { out = append(out, lines(label, text)...) }
 	y, ok, err := x.Yield(u)
 	switch {
 	case err != nil:
@@ -208,6 +221,9 @@ func (s *cardScreen) yields(x session.Entry) []string {
 		for _, l := range yieldLines(y) {
 			say(l[0], l[1])
 		}
+		for _, l := range lossLines(y) {
+			losses = append(losses, lines(l[0], l[1])...)
+		}
 	}
 	f, ok, err := x.Rest(u)
 	switch {
@@ -216,7 +232,7 @@ func (s *cardScreen) yields(x session.Entry) []string {
 	case ok:
 		say("the rest", fmt.Sprintf("%s raw will give %s (%s to %s), yield %s", u.Mass(f.RawG), u.Mass(f.DryG.Likely), u.Mass(f.DryG.Low), u.Mass(f.DryG.High), partRange(f.YieldPart)))
 	}
-	return out
+	return out, losses
 }
 
 // partRange is an interval of parts in per cent.
@@ -224,8 +240,8 @@ func partRange(i yield.Interval) string {
 	return fmt.Sprintf("%.0f %% (%.0f-%.0f)", 100*i.Likely, 100*i.Low, 100*i.High)
 }
 
-// yieldLines tells a yield: as weighed, at standard regain, beside the usual, and
-// where the loss went; label and text each.
+// yieldLines tells a yield: as weighed, at standard regain, beside the usual;
+// label and text each.
 func yieldLines(y session.Yielded) [][2]string {
 	fine := func(i yield.Interval) string {
 		return fmt.Sprintf("%.1f %% (%.1f-%.1f)", 100*i.Likely, 100*i.Low, 100*i.High)
@@ -238,6 +254,11 @@ func yieldLines(y session.Yielded) [][2]string {
 	for _, r := range y.Remarks {
 		out = append(out, [2]string{"", r})
 	}
+	return out
+}
+
+// lossLines tells where the loss went, likewise.
+func lossLines(y session.Yielded) (out [][2]string) {
 	for i, l := range y.Losses {
 		label := ""
 		if i == 0 {

@@ -146,6 +146,14 @@ func (e *env) hourText(t time.Time) string {
 	return at.Format("Mon 15:04")
 }
 
+// aboutHour is hourText of a forecast, which is no better than a quarter hour.
+func (e *env) aboutHour(t time.Time) string {
+	if t.IsZero() {
+		return "-"
+	}
+	return e.hourText(t.Round(15 * time.Minute))
+}
+
 func (s *dryingScreen) fill() {
 	e, u := s.e, s.e.kit.Units
 	rows := make([][]string, len(s.list))
@@ -153,10 +161,10 @@ func (s *dryingScreen) fill() {
 		weighs, rests, when, about, between := "-", "-", "now", "-", "-"
 		if x.HasForecast {
 			weighs, rests = u.Mass(x.LastG), u.Mass(x.Forecast.RestingG.Likely)
-			about = e.hourText(x.DryAt)
-			between = e.hourText(x.DryEarliest) + " to " + e.hourText(x.DryLatest)
+			about = e.aboutHour(x.DryAt)
+			between = e.aboutHour(x.DryEarliest) + " to " + e.aboutHour(x.DryLatest)
 			if x.WeighAt.After(e.now) {
-				when = e.hourText(x.WeighAt)
+				when = e.aboutHour(x.WeighAt)
 			}
 			if x.Dry {
 				when, about, between = "dry", "dry", "-"

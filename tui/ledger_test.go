@@ -13,6 +13,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/tui/theme"
 )
 
@@ -34,8 +35,8 @@ func withRecord(p *person, d *Deps) {
 			plan.Batches = append(plan.Batches, session.Batch{FleeceID: "f2", RawG: 200, Presoak: session.PresoakNone, RawScale: scale})
 		}
 		var recs []session.Recorded
-		dd, do := session.Day{}, func(session.Command) {}
-		do = func(c session.Command) {
+		dd := session.Day{}
+		do := func(c session.Command) {
 			next, more, err := session.Do(dd, c, now)
 			if err != nil {
 				p.t.Fatalf("%#v: %v", c, err)
@@ -207,6 +208,45 @@ func TestDryingToTheBag(t *testing.T) {
 	}
 }
 
+// TestOldRecord: summaries that an older version wrote have no batches; the
+// ledger counts them from the events, and reads those once.
+func TestOldRecord(t *testing.T) {
+	p := newPerson(t, true, withRecord, func(p *person, _ *Deps) {
+		for id, s := range p.journal.sums {
+			s.Rows = nil
+			p.journal.sums[id] = s
+		}
+	})
+	p.press("f")
+	p.sees("60 %", "1 kg")
+	if n := len(p.app.env.rows.rows); n != 2 {
+		t.Errorf("the rows of %d days are kept, want 2", n)
+	}
+	p.press("esc", "r")
+	p.sees("A1", "A2")
+}
+
+// TestRecordInOunces: the same in the other units.
+func TestRecordInOunces(t *testing.T) {
+	p := newPerson(t, true, withRecord, func(p *person, _ *Deps) {
+		p.ledger.kit.Units = measure.US
+		p.ledger.kit.Scales = nil
+	})
+	p.press("f", "enter")
+	p.sees("staple 5.5 in", "lb")
+	p.everySize()
+	p.press("esc", "esc", "r", "enter")
+	p.sees("Weight now, oz", "kitchen 0.1 oz")
+	p.types("4.6")
+	p.press("enter", "enter")
+	p.says("another scale before")
+	p.press("enter")
+	p.says("oz now; it will rest at about")
+	if s := p.ledger.kit.Scale(); s.Name != "kitchen" || math.Abs(s.StepG-2.835) > 1e-3 {
+		t.Errorf("remembered %+v", s)
+	}
+}
+
 func TestReadScale(t *testing.T) {
 	kit := session.Kit{Scales: []session.Scale{{Name: "hanging", StepG: 5}}}
 	for text, want := range map[string]session.Scale{
@@ -251,7 +291,7 @@ func bigRecord() ([]session.Fleece, []session.DaySummary) {
 	return fs, sums
 }
 
-func bigLedger(b *testing.B) (*env, []session.DaySummary) {
+func bigLedger(b *testing.B) *env {
 	b.Helper()
 	fs, sums := bigRecord()
 	j := newFakeJournal()
@@ -266,13 +306,13 @@ func bigLedger(b *testing.B) (*env, []session.DaySummary) {
 		}
 	})
 	return &env{Deps: Deps{Journal: j, Ledger: &fakeLedger{fleeces: fs}, Theme: theme.New(io.Discard, theme.Options{}), Local: time.UTC},
-		now: sums[0].StartedAt, kit: session.DefaultKit(), live: &live{saver: saver}}, sums
+		now: sums[0].StartedAt, kit: session.DefaultKit(), live: &live{saver: saver}}
 }
 
 // BenchmarkLedgerOpens is from the key to the frame with all counts, the store
 // in memory; cmd has the same with the store on the disk.
 func BenchmarkLedgerOpens(b *testing.B) {
-	e, _ := bigLedger(b)
+	e := bigLedger(b)
 	for b.Loop() {
 		s := newFleeces(e).(*fleecesScreen)
 		s.SetSize(200, 58)
@@ -288,7 +328,7 @@ func BenchmarkLedgerOpens(b *testing.B) {
 func BenchmarkLedgerScrolls(b *testing.B) {
 	for _, n := range []int{20, 1000} {
 		b.Run(fmt.Sprint(n), func(b *testing.B) {
-			e, _ := bigLedger(b)
+			e := bigLedger(b)
 			l := e.Ledger.(*fakeLedger)
 			l.fleeces = l.fleeces[:n]
 			s := newFleeces(e).(*fleecesScreen)

@@ -34,7 +34,7 @@ func (s *reviewScreen) recordLines(b session.BatchReview) []string {
 	case err != nil:
 		say("yield", err.Error())
 	case ok:
-		for _, l := range yieldLines(y) {
+		for _, l := range append(yieldLines(y), lossLines(y)...) {
 			say(l[0], l[1])
 		}
 	}

@@ -139,7 +139,7 @@ func (e *env) forecastText(x session.DryingBatch) string {
 	if x.Dry {
 		return "dry by the rule; " + text
 	}
-	return text + fmt.Sprintf(", dry %s (%s to %s); weigh again %s", e.hourText(x.DryAt), e.hourText(x.DryEarliest), e.hourText(x.DryLatest), e.hourText(x.WeighAt))
+	return text + fmt.Sprintf(", dry %s (%s to %s); weigh again %s", e.aboutHour(x.DryAt), e.aboutHour(x.DryEarliest), e.aboutHour(x.DryLatest), e.aboutHour(x.WeighAt))
 }
 
 // humidity is a part of one, shown and typed in %.
