@@ -77,7 +77,7 @@ func Apply(d Day, r Recorded) Day {
 		applyTub(&d, r)
 	}
 	d.freeAt = r.At
-	d.undo = &undoNode{before: before, seq: r.Seq, what: undoWords(before, r.Event), at: r.At, depth: 1}
+	d.undo = &undoNode{before: before, seq: r.Seq, what: undoWords(before, r.Event), at: r.At, depth: 1, weight: isWeight(r.Event)}
 	if before.undo != nil {
 		d.undo.depth = before.undo.depth + 1
 	}

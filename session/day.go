@@ -48,6 +48,7 @@ type undoNode struct {
 	what   string // for "undo: …"
 	at     time.Time
 	depth  int
+	weight bool // it was a weight
 }
 
 // Running says the day has begun and not ended.

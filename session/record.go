@@ -357,3 +357,16 @@ func (d Day) rackPlace() string {
 	}
 	return "the rack"
 }
+
+// isWeight says that an event is a weight from the scale.
+func isWeight(e Event) bool {
+	switch e.(type) {
+	case BatchWeighed, BatchWeighedWet, BatchWeighedRaw:
+		return true
+	}
+	return false
+}
+
+// UndoesWeight says that what an undo would take back is a weight, so that it
+// can be taken back days later without opening the day again.
+func (d Day) UndoesWeight() bool { return d.undo != nil && d.undo.weight }

@@ -24,6 +24,7 @@ type dryingScreen struct {
 	stale bool
 	weigh key.Binding
 	dry   key.Binding
+	undo  key.Binding
 }
 
 // dryingLine is a batch on the rack with its day.
@@ -41,8 +42,8 @@ type dryingFound struct {
 type dryingReadMsg struct{}
 
 func newDrying(e *env) screen {
-	s := &dryingScreen{found: make(chan dryingFound, 1), weigh: keyEnter("weigh"), dry: bind("d", "dry: into its bag", "d")}
-	s.frame = frame{e: e, keys: []key.Binding{s.weigh, s.dry, keyBack, keyHelp, keyMove}}
+	s := &dryingScreen{found: make(chan dryingFound, 1), weigh: keyEnter("weigh"), dry: bind("d", "dry: into its bag", "d"), undo: bind("u", "undo a weight", "u")}
+	s.frame = frame{e: e, keys: []key.Binding{s.weigh, s.dry, keyBack, s.undo, keyHelp, keyMove}}
 	s.grid.cols = []column{{title: "batch"}, {title: "fleece", spare: 3}, {title: "lies on", spare: 2}, {title: "since", spare: 4}, {title: "weighs", right: true},
 		{title: "rests at", spare: 5, right: true}, {title: "weigh", right: true}, {title: "dry about", spare: 1, right: true}, {title: "90 %", spare: 6, right: true}}
 	return s
@@ -197,8 +198,42 @@ func (s *dryingScreen) act(msg tea.Msg) tea.Cmd {
 		return open()
 	case key.Matches(k, s.dry):
 		return s.ask(weighDry)
+	case key.Matches(k, s.undo):
+		s.takeBack()
 	}
 	return nil
+}
+
+// dayOf is the day of a batch, ready to be gone on with.
+func (s *dryingScreen) dayOf(x dryingLine) (*live, error) {
+	e := s.e
+	if x.day == e.live.id {
+		return e.live, nil
+	}
+	// The next event's number is that after the last one written.
+	if waiting, _ := e.live.saver.status(); waiting > 0 {
+		return nil, fmt.Errorf("something is still being saved: wait a moment, then press again")
+	}
+	l := &live{saver: e.live.saver}
+	if err := l.load(e.Journal, x.day, e.now, false); err != nil {
+		return nil, fmt.Errorf("the day could not be read: %w", err)
+	}
+	return l, nil
+}
+
+// takeBack takes back the last weight of the chosen batch's day.
+func (s *dryingScreen) takeBack() {
+	if len(s.list) == 0 {
+		return
+	}
+	l, err := s.dayOf(s.list[s.grid.at])
+	if err != nil {
+		s.e.refuse(err)
+		return
+	}
+	if s.undoWeight(l) {
+		s.stale = true
+	}
 }
 
 // ask asks for the weight of the chosen batch.
@@ -207,18 +242,10 @@ func (s *dryingScreen) ask(kind weighKind) tea.Cmd {
 		return nil
 	}
 	x, e := s.list[s.grid.at], s.e
-	l := e.live
-	if x.day != l.id {
-		// The next event's number is that after the last one written.
-		if waiting, _ := l.saver.status(); waiting > 0 {
-			e.refuse(fmt.Errorf("something is still being saved: wait a moment, then press again"))
-			return nil
-		}
-		l = &live{saver: e.live.saver}
-		if err := l.load(e.Journal, x.day, e.now, false); err != nil {
-			e.refuse(fmt.Errorf("the day could not be read: %w", err))
-			return nil
-		}
+	l, err := s.dayOf(x)
+	if err != nil {
+		e.refuse(err)
+		return nil
 	}
 	var w *weighing
 	w = newWeighing(e, l, kind, x.Batch.ID, func() tea.Cmd {

@@ -203,6 +203,30 @@ func TestDryingToTheBag(t *testing.T) {
 	if f.DryG != 121 || math.Abs(f.DryRH-0.62) > 1e-9 || f.DryScale != (session.Scale{Name: "kitchen", StepG: 1}) || len(f.Wet) != 6 {
 		t.Errorf("kept %+v", f)
 	}
+	p.press("esc", "d", "enter", "u")
+	p.says("take back the dry weight of A1")
+	p.press("u")
+	p.says("taken back: the dry weight of A1")
+	p.press("u", "u")
+	p.settled()
+	recs, _ = p.journal.Events(2)
+	if f := session.Replay(recs).Fate["A1"]; f.DryG != 0 || len(f.Wet) != 5 {
+		t.Errorf("after two undos %+v", f)
+	}
+	for range 7 {
+		p.press("u", "u")
+	}
+	p.says("the last deed of this day is no weight")
+	if d := session.Replay(p.journal.recs[2]); d.Running() || len(d.Fate["A1"].Wet) != 0 {
+		t.Errorf("the day was opened again: %+v", d.Fate)
+	}
+	p.press("esc", "esc")
+}
+
+func TestRowsFollowTheDay(t *testing.T) {
+	p := newPerson(t, true, withRecord)
+	p.press("r", "d", "1", "2", "1", "ctrl+s")
+	p.settled()
 	if rows := p.journal.sums[2].Rows; rows[0].State() != session.Bagged || rows[1].State() != session.Drying {
 		t.Errorf("rows %+v", rows)
 	}

@@ -25,6 +25,7 @@ type reviewScreen struct {
 	weigh key.Binding
 	wet   key.Binding
 	raw   key.Binding
+	undo  key.Binding
 }
 
 type dayFound struct {
@@ -37,8 +38,8 @@ type dayReadMsg struct{}
 
 func newReview(e *env, id session.DayID) screen {
 	s := &reviewScreen{id: id, found: make(chan dayFound, 1), weigh: bind("w", "weigh", "w", "enter"),
-		wet: bind("g", "weigh on the rack", "g"), raw: bind("r", "weigh raw", "r")}
-	s.frame = frame{e: e, keys: []key.Binding{s.weigh, keyScroll, keyBack, keyHelp, s.wet, s.raw}}
+		wet: bind("g", "weigh on the rack", "g"), raw: bind("r", "weigh raw", "r"), undo: bind("u", "undo a weight", "u")}
+	s.frame = frame{e: e, keys: []key.Binding{s.weigh, keyScroll, keyBack, keyHelp, s.wet, s.raw, s.undo}}
 	if id == e.live.id { // the day just ended: what is not yet written is in it too
 		s.day = e.live
 	}
@@ -120,6 +121,10 @@ func (s *reviewScreen) act(msg tea.Msg) tea.Cmd {
 		return s.weighNext(weighWet)
 	case key.Matches(k, s.raw):
 		return s.weighNext(weighRaw)
+	case key.Matches(k, s.undo) && s.day != nil:
+		if s.undoWeight(s.day) {
+			s.refill()
+		}
 	}
 	return nil
 }

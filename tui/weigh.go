@@ -292,3 +292,23 @@ func newDryQuestion(w *weighing) screen {
 		return dry.accept()
 	})
 }
+
+// undoWeight takes the day's last deed back, at the second press, if it was a
+// weight: anything else would open a day again that is over.
+func (f *frame) undoWeight(l *live) bool {
+	e, d := f.e, l.day
+	if !d.UndoesWeight() {
+		e.refuse(fmt.Errorf("the last deed of this day is no weight: only weights are taken back here"))
+		return false
+	}
+	what := d.CanUndo()
+	if !f.again("undo", "take back %s? u again does it", what) {
+		return false
+	}
+	if err := l.do(session.Undo{}, e.now); err != nil {
+		e.refuse(err)
+		return false
+	}
+	e.tell("taken back: %s", what)
+	return true
+}
