@@ -20,6 +20,7 @@ type dryingScreen struct {
 	grid  grid
 	found chan dryingFound
 	list  []dryingLine
+	gone  int
 	ready bool
 	stale bool
 	weigh key.Binding
@@ -35,6 +36,7 @@ type dryingLine struct {
 
 type dryingFound struct {
 	list []dryingLine
+	gone int // batches racked too long ago that nobody has weighed
 	err  error
 }
 
@@ -53,9 +55,14 @@ func (s *dryingScreen) Title() string { return "Drying" }
 
 func (s *dryingScreen) Init() tea.Cmd { return s.read() }
 
-// goneBy is how long a batch without a weight is taken to dry; it is dry long
-// since, and there is nothing to forecast.
+// goneBy is how long a batch is taken to dry; later it is dry long since, there
+// is nothing to forecast, and the look-back takes its weight.
 const goneBy = 21 * 24 * time.Hour
+
+// driesStill says that a batch of the summaries belongs on this screen.
+func driesStill(r session.BatchRow, now time.Time) bool {
+	return r.State() == session.Drying && now.Sub(r.RackedAt) <= goneBy
+}
 
 // read looks through the days that have something on the rack.
 func (s *dryingScreen) read() tea.Cmd {
@@ -64,27 +71,34 @@ func (s *dryingScreen) read() tea.Cmd {
 	j, found, rows, now := s.e.Journal, s.found, &s.e.rows, s.e.now
 	liveID, liveDay := s.e.live.id, s.e.live.day // a day is a value: safe to look at from elsewhere
 	return func() tea.Msg {
-		list, err := dryingNow(j, rows, liveID, liveDay, now)
+		got := dryingNow(j, rows, liveID, liveDay, now)
 		select {
 		case <-found: // an older answer that nobody has taken
 		default:
 		}
 		select {
-		case found <- dryingFound{list, err}:
+		case found <- got:
 		default:
 		}
 		return dryingReadMsg{}
 	}
 }
 
-func dryingNow(j session.Journal, rows *rowCache, liveID session.DayID, liveDay session.Day, now time.Time) ([]dryingLine, error) {
+func dryingNow(j session.Journal, rows *rowCache, liveID session.DayID, liveDay session.Day, now time.Time) (out dryingFound) {
 	days, err := rows.read(j)
 	if err != nil {
-		return nil, err
+		return dryingFound{err: err}
 	}
-	var out []dryingLine
 	for _, sum := range days {
-		drying := slices.ContainsFunc(sum.Rows, func(r session.BatchRow) bool { return r.State() == session.Drying })
+		drying := false
+		for _, r := range sum.Rows {
+			switch {
+			case driesStill(r, now):
+				drying = true
+			case r.State() == session.Drying:
+				out.gone++
+			}
+		}
 		if !drying && sum.ID != liveID {
 			continue
 		}
@@ -92,25 +106,25 @@ func dryingNow(j session.Journal, rows *rowCache, liveID session.DayID, liveDay 
 		if sum.ID != liveID {
 			recs, err := j.Events(sum.ID)
 			if err != nil {
-				return nil, fmt.Errorf("day %d: %w", sum.ID, err)
+				return dryingFound{err: fmt.Errorf("day %d: %w", sum.ID, err)}
 			}
 			d = session.Replay(recs)
 		}
 		for _, b := range d.Plan.Batches {
-			if f := d.Fate[b.ID]; f.RackedAt.IsZero() || f.DryG > 0 || len(f.Wet) == 0 && now.Sub(f.RackedAt) > goneBy {
+			if !driesStill(d.Row(b.ID), now) {
 				continue
 			}
 			x, err := d.Drying(b.ID)
 			if err != nil {
-				return nil, fmt.Errorf("day %d: %w", sum.ID, err)
+				return dryingFound{err: fmt.Errorf("day %d: %w", sum.ID, err)}
 			}
-			out = append(out, dryingLine{sum.ID, x})
+			out.list = append(out.list, dryingLine{sum.ID, x})
 		}
 	}
-	slices.SortStableFunc(out, func(a, b dryingLine) int {
+	slices.SortStableFunc(out.list, func(a, b dryingLine) int {
 		return cmp.Or(a.WeighAt.Compare(b.WeighAt), cmp.Compare(a.day, b.day))
 	})
-	return out, nil
+	return out
 }
 
 func (s *dryingScreen) take() {
@@ -121,7 +135,7 @@ func (s *dryingScreen) take() {
 			s.e.refuse(fmt.Errorf("the rack could not be looked through: %w", f.err))
 			return
 		}
-		s.list = f.list
+		s.list, s.gone = f.list, f.gone
 		s.fill()
 	default:
 	}
@@ -261,6 +275,9 @@ func (s *dryingScreen) ask(kind weighKind) tea.Cmd {
 func (s *dryingScreen) View() string {
 	t := s.e.Theme
 	rule := wrapped(yield.DryRule, s.w-2)
+	if s.gone > 0 {
+		rule = append(rule, wrapped(fmt.Sprintf("%s racked more than 3 weeks ago and never weighed dry: Past days takes the weight", counted(s.gone, "batch", "batches")), s.w-2)...)
+	}
 	switch {
 	case !s.ready:
 		return s.draw([]string{"", t.Faint.Render("   reading …")})

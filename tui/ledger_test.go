@@ -223,6 +223,16 @@ func TestDryingToTheBag(t *testing.T) {
 	p.press("esc", "esc")
 }
 
+// TestDryLongSince: what nobody weighed for weeks is counted, not forecast.
+func TestDryLongSince(t *testing.T) {
+	p := newPerson(t, true, withRecord)
+	p.clock.forward(30 * 24 * time.Hour)
+	p.press("r")
+	p.sees("Nothing is drying")
+	p.says("2 batches racked more than 3 weeks ago and never weighed dry")
+	p.everySize()
+}
+
 func TestRowsFollowTheDay(t *testing.T) {
 	p := newPerson(t, true, withRecord)
 	p.press("r", "d", "1", "2", "1", "ctrl+s")
