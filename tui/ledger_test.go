@@ -217,7 +217,9 @@ func TestDryingToTheBag(t *testing.T) {
 		p.press("u", "u")
 	}
 	p.says("the last deed of this day is no weight")
-	if d := session.Replay(p.journal.recs[2]); d.Running() || len(d.Fate["A1"].Wet) != 0 {
+	p.settled()
+	recs, _ = p.journal.Events(2)
+	if d := session.Replay(recs); d.Running() || len(d.Fate["A1"].Wet) != 0 {
 		t.Errorf("the day was opened again: %+v", d.Fate)
 	}
 	p.press("esc", "esc")
@@ -237,7 +239,8 @@ func TestRowsFollowTheDay(t *testing.T) {
 	p := newPerson(t, true, withRecord)
 	p.press("r", "d", "1", "2", "1", "ctrl+s")
 	p.settled()
-	if rows := p.journal.sums[2].Rows; rows[0].State() != session.Bagged || rows[1].State() != session.Drying {
+	days, _ := p.journal.Days(1)
+	if rows := days[0].Rows; rows[0].State() != session.Bagged || rows[1].State() != session.Drying {
 		t.Errorf("rows %+v", rows)
 	}
 }
