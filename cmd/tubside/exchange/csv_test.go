@@ -107,6 +107,35 @@ func (d tornDays) Events(id session.DayID) ([]session.Recorded, error) {
 	return d.Store.Events(id)
 }
 
+func (d tornDays) Outline(id session.DayID) ([]session.Recorded, error) {
+	if id == d.torn {
+		return nil, fmt.Errorf("day %d is torn", id)
+	}
+	return d.Store.Outline(id)
+}
+
+// plainDays has no outlines: every event is read.
+type plainDays struct{ of Days }
+
+func (d plainDays) Days(limit int) ([]session.DaySummary, error) { return d.of.Days(limit) }
+
+func (d plainDays) Events(id session.DayID) ([]session.Recorded, error) { return d.of.Events(id) }
+
+// TestOutlineMakesTheSameTable: what is left out of a day is not missed.
+func TestOutlineMakesTheSameTable(t *testing.T) {
+	s := newStore(t)
+	for range 3 {
+		washDemo(t, s)
+	}
+	var quick, whole bytes.Buffer
+	if err := errors.Join(WriteCSV(&quick, s, time.UTC), WriteCSV(&whole, plainDays{s}, time.UTC)); err != nil {
+		t.Fatal(err)
+	}
+	if quick.String() != whole.String() || strings.Count(whole.String(), "\n") < 7 {
+		t.Errorf("by outlines\n%s\nby all events\n%s", &quick, &whole)
+	}
+}
+
 func TestHarmless(t *testing.T) {
 	for text, want := range map[string]string{"": "", "Bramble": "Bramble", "=SUM(A1)": "'=SUM(A1)", "+1": "'+1", "-1": "'-1", "@cmd": "'@cmd",
 		"\tx": "'\tx", "\rx": "'\rx", "＝1": "'＝1", "a=b": "a=b", "'quoted": "'quoted", "é": "é"} {

@@ -19,6 +19,11 @@ type Days interface {
 	Events(id session.DayID) ([]session.Recorded, error)
 }
 
+// outliner is a store that can leave out what a table does not need.
+type outliner interface {
+	Outline(id session.DayID) ([]session.Recorded, error)
+}
+
 // found is what has become of one day.
 type found struct {
 	rows []Row
@@ -40,6 +45,10 @@ func WriteCSV(w io.Writer, from Days, zone *time.Location) (err error) {
 	if err != nil {
 		return err
 	}
+	read := from.Events
+	if o, ok := from.(outliner); ok {
+		read = o.Outline
+	}
 	slices.Reverse(days)
 	queue, stop := make(chan chan found, runtime.GOMAXPROCS(0)-1), make(chan struct{})
 	var working sync.WaitGroup
@@ -55,7 +64,7 @@ func WriteCSV(w io.Writer, from Days, zone *time.Location) (err error) {
 				return
 			}
 			working.Go(func() {
-				recs, err := from.Events(sum.ID)
+				recs, err := read(sum.ID)
 				if err != nil {
 					c <- found{err: err}
 					return
