@@ -36,7 +36,7 @@ func newBatchForm(e *env, chosen string, accept func(session.Fleece, []session.B
 	choices := make([]choice[string], 0, len(known)+1)
 	for _, f := range known {
 		f = f.Clean()
-		choices = append(choices, choice[string]{f.ID, fmt.Sprintf("%s  (%s raw, %s, %s wax)", f.Title(), e.kit.Units.Mass(f.RawG), f.Type, f.Wax)})
+		choices = append(choices, choice[string]{f.ID, fmt.Sprintf("%s  (%s raw, %s, %s wax)", f.Title(), e.kit.Units.Mass(f.ToWashG()), f.Type, f.Wax)})
 	}
 	if len(known) > 0 && chosen == "" {
 		chosen = known[0].ID

@@ -24,7 +24,7 @@ func (s *planScreen) splitFleece() tea.Cmd {
 	choices := make([]choice[string], 0, len(known))
 	for _, f := range known {
 		f = f.Clean()
-		choices = append(choices, choice[string]{f.ID, fmt.Sprintf("%s  (%s raw, %s in the plan)", f.Title(), e.kit.Units.Mass(f.RawG), e.kit.Units.Mass(s.planned(f.ID)))})
+		choices = append(choices, choice[string]{f.ID, fmt.Sprintf("%s  (%s raw, %s in the plan)", f.Title(), e.kit.Units.Mass(f.ToWashG()), e.kit.Units.Mass(s.planned(f.ID)))})
 	}
 	find := func(id string) session.Fleece {
 		for _, f := range known {
