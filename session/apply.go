@@ -51,8 +51,19 @@ func Apply(d Day, r Recorded) Day {
 		d.Notes = append(d.Notes, Note{At: r.At, Tub: e.Tub, Text: e.Text})
 	case BatchWeighed:
 		f := d.Fate[e.Batch]
-		f.DryG, f.DryAt = e.DryG, r.At
+		f.DryG, f.DryAt, f.DryScale, f.DryRH = e.DryG, r.At, e.Scale, e.RH
 		d.Fate[e.Batch] = f
+	case BatchWeighedWet:
+		f := d.Fate[e.Batch]
+		f.Wet = append(slices.Clip(f.Wet), WetWeight{At: r.At, MassG: e.MassG, Scale: e.Scale})
+		d.Fate[e.Batch] = f
+	case BatchWeighedRaw:
+		d.Plan.Batches = slices.Clone(d.Plan.Batches)
+		for i := range d.Plan.Batches {
+			if b := &d.Plan.Batches[i]; b.ID == e.Batch {
+				b.RawG, b.RawScale = e.RawG, e.Scale
+			}
+		}
 	case KitChanged:
 		if len(e.Kit.Tubs) < len(d.Tubs) { // a journal from elsewhere: a tub of this day cannot go
 			return d
@@ -72,7 +83,7 @@ func Apply(d Day, r Recorded) Day {
 		applyTub(&d, r)
 	}
 	d.freeAt = r.At
-	d.undo = &undoNode{before: before, seq: r.Seq, what: undoWords(before, r.Event), at: r.At, depth: 1}
+	d.undo = &undoNode{before: before, seq: r.Seq, what: undoWords(before, r.Event), at: r.At, depth: 1, weight: isWeight(r.Event)}
 	if before.undo != nil {
 		d.undo.depth = before.undo.depth + 1
 	}
@@ -229,7 +240,7 @@ func applyTub(d *Day, r Recorded) {
 		t.enter(t.At+1, tub, r)
 	case FibreRacked:
 		f := d.Fate[t.Batch]
-		f.RackedAt, f.Tub = r.At, -1
+		f.RackedAt, f.Tub, f.Tray = r.At, -1, e.Tray
 		d.Fate[t.Batch] = f
 		*t = TubRun{PhaseAt: r.At}
 	}

@@ -34,10 +34,13 @@ var leaves = []string{"measure", "timetable", "yield", "lifecycle"}
 
 // room is the part of the program a file belongs to: its top folder, or for
 // session, whose rooms obey different arrows, "session", "session/leaf" for one
-// that the core itself may use, or "session/…" for any other room in it.
+// that the core itself may use, or "session/…" for any other room in it; "cmd/…"
+// for a package below the program.
 func (s source) room() string {
 	parts := strings.Split(s.path, "/")
 	switch {
+	case parts[0] == "cmd" && len(parts) > 3: // a package of the program's own
+		return "cmd/" + parts[2]
 	case parts[0] != "session" || len(parts) == 2:
 		return parts[0]
 	case slices.Contains(leaves, parts[1]):
@@ -116,6 +119,10 @@ func TestArrows(t *testing.T) {
 			return standard(p) || within(p, "session") || within(p, "store") || p == "go.etcd.io/bbolt" ||
 				strings.HasPrefix(p, "go.etcd.io/bbolt/")
 		}},
+		"cmd/tags": {may: func(p string) bool { return !strings.HasPrefix(p, module) || within(p, "session") }},
+		"cmd/exchange": {may: func(p string) bool {
+			return !strings.HasPrefix(p, module) || within(p, "session") || within(p, "store") || within(p, "cmd/tubside/tags")
+		}},
 		"tui": {inTests: true, may: func(p string) bool {
 			return !strings.HasPrefix(p, module) || within(p, "session") || within(p, "cooling") || within(p, "tui")
 		}},
@@ -147,8 +154,8 @@ func TestStoreAndScreensNeverMeet(t *testing.T) {
 	}
 }
 
-// The rooms of the program know of the wash day what an alarm is, and neither
-// the screens nor the store: what is wired together is wired in cmd/tubside.
+// The rooms of the program know no more of the rest than they are for, and none
+// of them the screens: what is wired together is wired in cmd/tubside.
 func TestProgramRooms(t *testing.T) {
 	const rooms = "cmd/tubside/"
 	known := map[string][]string{
@@ -156,6 +163,8 @@ func TestProgramRooms(t *testing.T) {
 		"sound":           {"session", rooms + "child"},
 		"sound/soundtest": {},
 		"reach":           {"session", "session/measure", rooms + "child"},
+		"tags":            {"session", "session/measure", "session/tagcode"},
+		"exchange":        {"session", "session/measure", "session/tagcode", "store", rooms + "tags"},
 	}
 	for _, s := range sources(t) {
 		room, inside := strings.CutPrefix(filepath.ToSlash(filepath.Dir(s.path)), rooms)

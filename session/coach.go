@@ -147,9 +147,10 @@ func (d Day) prompt(tub int, now time.Time, h heatModel) Prompt {
 		b, _ := d.Batch(t.Batch)
 		f := d.FleeceOf(t.Batch)
 		p.Title = "rack and label"
-		lay := "turn out on the rack and spread it"
+		place := d.rackPlace()
+		lay := "turn out on " + place + " and spread it"
 		if b.Form == Locks {
-			lay = "leave the locks in their layers on the rack"
+			lay = "leave the locks in their layers on " + place
 		}
 		p.Details = []string{lay, fmt.Sprintf("tag: %s %s, %s raw", b.ID, f.Title(), d.Plan.Kit.Units.Mass(b.RawG))}
 	case Wait, FinishDay:

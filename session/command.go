@@ -55,6 +55,7 @@ type (
 		HasTemp bool
 		TempC   float64
 		Sooner  bool
+		Tray    string // to rack on; "" takes the first with room
 	}
 	// TakeReading is a thermometer reading; Sure insists on an unlikely one.
 	TakeReading struct {
@@ -109,10 +110,28 @@ type (
 	}
 	// SetClock says that the machine's clock was set by so much.
 	SetClock struct{ By time.Duration }
-	// Weigh enters a batch's dry weight, grams.
+	// Weigh enters a batch's dry weight, grams: it is bagged with it. RH is the
+	// room's humidity, 0 to 1; 0: not known. Sure insists on an unlikely weight.
 	Weigh struct {
 		Batch string
 		DryG  float64
+		Scale Scale
+		RH    float64
+		Sure  bool
+	}
+	// WeighWet enters the weight of a batch that is spun or dries.
+	WeighWet struct {
+		Batch string
+		MassG float64
+		Scale Scale
+		Sure  bool
+	}
+	// WeighRaw enters what a batch weighed raw, in place of what was planned.
+	WeighRaw struct {
+		Batch string
+		RawG  float64
+		Scale Scale
+		Sure  bool
 	}
 	// Undo takes back the last thing the person did.
 	Undo struct{}
@@ -153,6 +172,8 @@ func (Unshelve) isCommand()    {}
 func (SetService) isCommand()  {}
 func (SetClock) isCommand()    {}
 func (Weigh) isCommand()       {}
+func (WeighWet) isCommand()    {}
+func (WeighRaw) isCommand()    {}
 func (Undo) isCommand()        {}
 func (EndDay) isCommand()      {}
 func (ChangeKit) isCommand()   {}

@@ -39,6 +39,10 @@ type Fate struct {
 	RackedAt time.Time // zero: not yet on the rack
 	DryG     float64   // 0: not weighed
 	DryAt    time.Time
+	DryScale Scale
+	DryRH    float64     // humidity of the room it was weighed in, a part; 0: not known
+	Tray     string      // mark of the tray it was racked on; "": not known
+	Wet      []WetWeight // weighed spun or drying, in order
 }
 
 // undoNode keeps the day as it was before a person's event.
@@ -48,6 +52,7 @@ type undoNode struct {
 	what   string // for "undo: …"
 	at     time.Time
 	depth  int
+	weight bool // it was a weight
 }
 
 // Running says the day has begun and not ended.

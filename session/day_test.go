@@ -1,6 +1,7 @@
 package session_test
 
 import (
+	"fmt"
 	"math"
 	"testing"
 	"time"
@@ -142,7 +143,12 @@ func TestScriptedDay(t *testing.T) {
 	same(t, "hands", sum.Hands, []session.HandsTime{{Act: session.FillTub, Min: 2, Times: 7}, {Act: session.SinkIn, Min: 1, Times: 3},
 		{Act: session.Lift, Min: sum.Hands[2].Min, Times: 8}, {Act: session.DrainTub, Min: 1.25, Times: 6}})
 	near(t, "hands at a lift", sum.Hands[2].Min, 0.35, 0.01)
-	sum.Lessons, sum.Hands = nil, nil
+	var weighed []string
+	for _, row := range sum.Rows {
+		weighed = append(weighed, fmt.Sprintf("%s of %s: %s, %g raw, %g dry", row.ID, row.FleeceID, row.State(), row.RawG, row.DryG))
+	}
+	same(t, "rows", weighed, []string{"A1 of f1: bagged, 225 raw, 155 dry", "B1 of f2: bagged, 150 raw, 72 dry", "C1 of f3: bagged, 115 raw, 81 dry"})
+	sum.Lessons, sum.Hands, sum.Rows = nil, nil, nil
 	same(t, "summary", sum, session.DaySummary{
 		ID: 7, StartedAt: dawn, EndedAt: r.day.EndedAt, Fleeces: []string{"Bramble, Nowhere Fold", "Pip, Nowhere Fold", "Thistle, Made-up Mill"},
 		Batches: 3, Racked: 3, RawG: 490, DryG: 308, WeighedG: 490, Alarms: 17, // four of them ask for the kettle

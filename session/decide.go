@@ -41,6 +41,10 @@ func Decide(d Day, c Command, now time.Time) ([]Event, error) {
 		return decideStart(d, c)
 	case Weigh:
 		return decideWeigh(d, c)
+	case WeighWet:
+		return decideWeighWet(d, c, now)
+	case WeighRaw:
+		return decideWeighRaw(d, c)
 	case Undo:
 		if d.undo == nil {
 			return nil, fmt.Errorf("there is nothing to undo")
@@ -230,7 +234,7 @@ func decideNext(d Day, c DoNext, now time.Time) ([]Event, error) {
 	case SpinFibre:
 		return []Event{FibreSpun{c.Tub}}, nil
 	case RackFibre:
-		return []Event{FibreRacked{c.Tub}}, nil
+		return decideRack(d, c)
 	case FinishDay:
 		return decideEnd(d, EndDay{})
 	case Wait:
@@ -459,25 +463,4 @@ func decideEnd(d Day, c EndDay) ([]Event, error) {
 		}
 	}
 	return []Event{DayEnded{Early: early}}, nil
-}
-
-func decideWeigh(d Day, c Weigh) ([]Event, error) {
-	if d.StartedAt.IsZero() {
-		return nil, fmt.Errorf("the day has not begun: there is nothing to weigh")
-	}
-	b, ok := d.Batch(c.Batch)
-	u := d.Plan.Kit.Units
-	switch {
-	case !ok:
-		return nil, fmt.Errorf("there is no batch %q on this day", clean(c.Batch, 20))
-	case d.Fate[b.ID].RackedAt.IsZero():
-		return nil, fmt.Errorf("%s is not on the rack yet: weigh it when it is dry", b.ID)
-	case !(c.DryG > 0) || math.IsInf(c.DryG, 0):
-		return nil, fmt.Errorf("the dry weight of %s is more than nothing: weigh again", b.ID)
-	case c.DryG > b.RawG:
-		return nil, fmt.Errorf("%s: %s dry is more than the %s it weighed raw: is it dry, and is the unit right?", b.ID, u.Mass(c.DryG), u.Mass(b.RawG))
-	case c.DryG < b.RawG/20:
-		return nil, fmt.Errorf("%s: %s is less than a twentieth of the %s raw: is the unit right?", b.ID, u.Mass(c.DryG), u.Mass(b.RawG))
-	}
-	return []Event{BatchWeighed(c)}, nil
 }

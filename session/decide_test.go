@@ -76,6 +76,8 @@ var matrix = []struct {
 	{session.Acknowledge{}, "no alarm|no alarm|no alarm|+|no alarm|no alarm|no alarm|no alarm|no alarm|no alarm|" + ended + "|" + unbegun},
 	{session.Acknowledge{Tub: -1}, "no alarm|no alarm|no alarm|+|no alarm|no alarm|no alarm|no alarm|no alarm|no alarm|" + ended + "|" + unbegun},
 	{session.Weigh{Batch: "A1", DryG: 150}, "not on the rack|not on the rack|not on the rack|not on the rack|not on the rack|not on the rack|not on the rack|not on the rack|not on the rack|+|not on the rack|" + unbegun},
+	{session.WeighWet{Batch: "A1", MassG: 250}, "out of the water|out of the water|out of the water|out of the water|out of the water|out of the water|out of the water|out of the water|+|+|out of the water|" + unbegun},
+	{session.WeighRaw{Batch: "A1", RawG: 220}, "+|+|+|+|+|+|+|+|+|+|+|" + unbegun},
 	{session.Undo{}, "nothing to undo|+|+|+|+|+|+|+|+|+|+|nothing to undo"},
 	{session.EndDay{}, "not every batch|not every batch|North still has fleece|North still has fleece|North still has fleece|not every batch|not every batch|not every batch|not every batch|not every batch|" + ended + "|" + unbegun},
 	{session.EndDay{Anyway: true}, "+|+|+|+|+|+|+|+|+|+|" + ended + "|" + unbegun},
@@ -215,7 +217,7 @@ func TestWeighing(t *testing.T) {
 	} {
 		_ = r.refused(session.Weigh{Batch: row.batch, DryG: row.dryG}, row.say)
 	}
-	r.do(session.Weigh{Batch: "A1", DryG: 140}, session.Weigh{Batch: "A1", DryG: 139.5}, session.EndDay{}, session.Weigh{Batch: "A1", DryG: 139})
+	r.do(session.Weigh{Batch: "A1", DryG: 140}, session.Weigh{Batch: "A1", DryG: 139.5, Sure: true}, session.EndDay{}, session.Weigh{Batch: "A1", DryG: 139, Sure: true})
 	same(t, "dry weight", r.day.Fate["A1"].DryG, 139.0)
 	r.do(session.Undo{})
 	same(t, "dry weight, undone", r.day.Fate["A1"].DryG, 139.5)

@@ -110,16 +110,33 @@ type (
 	// FibreRacked ends the batch's way through the water and frees its tub.
 	FibreRacked struct {
 		Tub int `json:"tub"`
+		// Tray is the mark of the tray it lies on; "" where none is known.
+		Tray string `json:"tray,omitempty"`
 	}
 	// NoteAdded is something to remember; Tub -1 means the whole day.
 	NoteAdded struct {
 		Tub  int    `json:"tub"`
 		Text string `json:"text"`
 	}
-	// BatchWeighed is a batch's dry weight, grams; it may come days later.
+	// BatchWeighed is a batch's dry weight, grams; it may come days later. With
+	// it the batch is bagged. RH is the room's humidity as a part, 0: not known.
 	BatchWeighed struct {
 		Batch string  `json:"batch"`
 		DryG  float64 `json:"dry_g"`
+		Scale Scale   `json:"scale,omitzero"`
+		RH    float64 `json:"rh,omitempty"`
+	}
+	// BatchWeighedWet is a weight on the way to dry: spun, or on the rack.
+	BatchWeighedWet struct {
+		Batch string  `json:"batch"`
+		MassG float64 `json:"mass_g"`
+		Scale Scale   `json:"scale,omitzero"`
+	}
+	// BatchWeighedRaw is a batch's raw weight from the scale, in place of the planned one.
+	BatchWeighedRaw struct {
+		Batch string  `json:"batch"`
+		RawG  float64 `json:"raw_g"`
+		Scale Scale   `json:"scale,omitzero"`
 	}
 	// Undone takes back the person's last event, Seq.
 	Undone struct {
@@ -223,6 +240,8 @@ func (FibreSpun) kind() string         { return "fibre spun" }
 func (FibreRacked) kind() string       { return "fibre racked" }
 func (NoteAdded) kind() string         { return "note added" }
 func (BatchWeighed) kind() string      { return "batch weighed" }
+func (BatchWeighedWet) kind() string   { return "batch weighed wet" }
+func (BatchWeighedRaw) kind() string   { return "batch weighed raw" }
 func (Undone) kind() string            { return "undone" }
 func (WatchResumed) kind() string      { return "watch resumed" }
 func (DayEnded) kind() string          { return "day ended" }
@@ -253,7 +272,7 @@ func AllEvents() []Event {
 	return []Event{
 		DayStarted{}, BatchLoaded{}, BathFilled{}, FleeceSunk{}, ReadingTaken{}, CoverChanged{}, ToppedUp{},
 		SoakChanged{}, TubHeld{}, TubResumed{}, FleeceLifted{}, TubDrained{}, StepSkipped{}, StepRepeated{},
-		FibreSpun{}, FibreRacked{}, NoteAdded{}, BatchWeighed{}, Undone{}, WatchResumed{}, DayEnded{}, KitChanged{}, BatchAdded{}, SoundChecked{},
+		FibreSpun{}, FibreRacked{}, NoteAdded{}, BatchWeighed{}, BatchWeighedWet{}, BatchWeighedRaw{}, Undone{}, WatchResumed{}, DayEnded{}, KitChanged{}, BatchAdded{}, SoundChecked{},
 		AlarmRaised{}, AlarmRepeated{}, AlarmCleared{}, AlarmAcknowledged{}, AlarmEscalated{}, AlarmShelved{}, AlarmUnshelved{}, AlarmService{}, ClockSet{},
 	}
 }
@@ -345,7 +364,16 @@ func cleanEvent(e Event) Event {
 		e.Path = clean(e.Path, maxName)
 		return e
 	case BatchWeighed:
-		e.Batch = clean(e.Batch, maxName)
+		e.Batch, e.Scale = clean(e.Batch, maxName), e.Scale.clean()
+		return e
+	case BatchWeighedWet:
+		e.Batch, e.Scale = clean(e.Batch, maxName), e.Scale.clean()
+		return e
+	case BatchWeighedRaw:
+		e.Batch, e.Scale = clean(e.Batch, maxName), e.Scale.clean()
+		return e
+	case FibreRacked:
+		e.Tray = clean(e.Tray, maxName)
 		return e
 	}
 	return e

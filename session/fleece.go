@@ -17,8 +17,12 @@ type Fleece struct {
 	Type    FleeceType `json:"type"`
 	Wax     Level      `json:"wax"`
 	Felting Level      `json:"felting"`
-	RawG    float64    `json:"raw_g"` // whole fleece, grams as weighed
-	Notes   string     `json:"notes,omitempty"`
+	RawG    float64    `json:"raw_g"` // whole fleece, grams as weighed when it was bought
+	// SkirtedG is its raw weight after skirting; 0: not weighed again.
+	SkirtedG float64 `json:"skirted_g,omitempty"`
+	StapleMM float64 `json:"staple_mm,omitempty"` // length of a lock, unstretched; 0: not measured
+	Colour   string  `json:"colour,omitempty"`
+	Notes    string  `json:"notes,omitempty"`
 }
 
 // Title is the fleece's short name for a line on the screen.
@@ -33,7 +37,7 @@ func (f Fleece) Title() string {
 func (f Fleece) Clean() Fleece {
 	f.ID = clean(f.ID, maxName)
 	f.Animal, f.Farm = clean(f.Animal, maxName), clean(f.Farm, maxName)
-	f.Notes = clean(f.Notes, maxNote)
+	f.Notes, f.Colour = clean(f.Notes, maxNote), clean(f.Colour, maxName)
 	return f
 }
 
@@ -56,7 +60,7 @@ func (f Fleece) validate(u measure.System) error {
 			return fmt.Errorf("%s: %w", f.Animal, err)
 		}
 	}
-	return checkFleeceG(u, f.RawG)
+	return f.checkRecord(u)
 }
 
 // CheckFleeceG checks the raw weight of a whole fleece, grams.
@@ -76,6 +80,7 @@ type Batch struct {
 	RawG     float64       `json:"raw_g"`
 	Form     Form          `json:"form"`
 	Presoak  PresoakChoice `json:"presoak"`
+	RawScale Scale         `json:"raw_scale,omitzero"` // what its raw weight was read on
 }
 
 // CheckBatchG checks the raw weight of one batch, grams.
@@ -124,6 +129,8 @@ type Plan struct {
 	Heat []TubHeat `json:"heat,omitempty"`
 	// Hands is what they taught about the person's acts.
 	Hands []HandsTime `json:"hands,omitempty"`
+	// OnRack is what lies on the rack from earlier days.
+	OnRack []Lying `json:"on_rack,omitempty"`
 }
 
 // maxBatches bounds a day; more is a slip, and no one can wash it.
@@ -146,11 +153,16 @@ func (p Plan) cleanTexts() Plan {
 	for i, b := range p.Batches {
 		p.Batches[i] = b.clean()
 	}
+	p.OnRack = slices.Clone(p.OnRack)
+	for i, l := range p.OnRack {
+		p.OnRack[i].Tray, p.OnRack[i].Batch = clean(l.Tray, maxName), clean(l.Batch, maxName)
+	}
 	return p
 }
 
 func (b Batch) clean() Batch {
 	b.ID, b.FleeceID = clean(b.ID, maxName), clean(b.FleeceID, maxName)
+	b.RawScale = b.RawScale.clean()
 	return b
 }
 
@@ -193,9 +205,12 @@ func (p Plan) Validate() error {
 			}
 		}
 		used[b.FleeceID] += b.RawG
-		if used[b.FleeceID] > f.RawG+0.5 {
-			return fmt.Errorf("the batches of %s add up to %s, but the fleece weighs %s: lower one or weigh again",
-				f.Title(), u.Mass(used[b.FleeceID]), u.Mass(f.RawG))
+		if err := b.RawScale.check(u); err != nil {
+			return fmt.Errorf("%s: %w", f.Title(), err)
+		}
+		if used[b.FleeceID] > f.ToWashG()+0.5 {
+			return fmt.Errorf("the batches of %s add up to %s, but the fleece %s: lower one or weigh again",
+				f.Title(), u.Mass(used[b.FleeceID]), f.weighsText(u))
 		}
 	}
 	return nil

@@ -113,6 +113,10 @@ func undoWords(d Day, e Event) string {
 		return "the note"
 	case BatchWeighed:
 		return "the dry weight of " + e.Batch
+	case BatchWeighedWet:
+		return "the wet weight of " + e.Batch
+	case BatchWeighedRaw:
+		return "the raw weight of " + e.Batch
 	case DayEnded:
 		return "the end of the day"
 	case KitChanged:

@@ -32,6 +32,7 @@ type Kit struct {
 	Tank   Tank    `json:"tank,omitzero"`
 	Trays  []Tray  `json:"trays,omitempty"` // the rack; none: its room is not counted
 	Prices Prices  `json:"prices,omitzero"`
+	Scales []Scale `json:"scales,omitempty"` // the one used last is first
 }
 
 // Tub is one vessel a basket is set into.

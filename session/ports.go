@@ -19,6 +19,9 @@ type DaySummary struct {
 	Alarms    int       `json:"alarms"`
 	// Lessons is what the day's baths taught about their tubs, once it has ended.
 	Lessons []BathLesson `json:"lessons,omitempty"`
+	// Rows are the batches, so that the ledger need not read the events; nil in
+	// what an older version wrote (FillRows).
+	Rows BatchRows `json:"rows,omitempty"`
 	// Hands is what the person's acts took.
 	Hands []HandsTime `json:"hands,omitempty"`
 }
@@ -53,6 +56,8 @@ type Ledger interface {
 	Fleeces() ([]Fleece, error)
 	// SaveFleece stores a fleece and returns it with its ID; an empty ID makes a new one.
 	SaveFleece(Fleece) (Fleece, error)
+	// DeleteFleece removes a fleece that no day uses.
+	DeleteFleece(id string) error
 	// Methods lists the person's own methods; the built-in one is not among them.
 	Methods() ([]Method, error)
 	// SaveMethod stores a method and returns it with its ID; an empty ID makes a new one.
@@ -63,7 +68,7 @@ type Ledger interface {
 
 // Summarise makes the day's line for the list of days.
 func Summarise(id DayID, d Day) DaySummary {
-	s := DaySummary{ID: id, StartedAt: d.StartedAt, EndedAt: d.EndedAt, Batches: len(d.Plan.Batches), Alarms: len(d.AlarmLog) + len(d.Alarms)}
+	s := DaySummary{Rows: rowsOf(d), ID: id, StartedAt: d.StartedAt, EndedAt: d.EndedAt, Batches: len(d.Plan.Batches), Alarms: len(d.AlarmLog) + len(d.Alarms)}
 	if !d.EndedAt.IsZero() {
 		s.Lessons, s.Hands = d.Lessons(), d.HandsTimes()
 	}

@@ -30,6 +30,9 @@ func anyPlan(t *rapid.T) session.Plan {
 	k.ColdTapC = rapid.Float64Range(1, 35).Draw(t, "cold")
 	k.Kettle.CapacityL = rapid.SampledFrom([]float64{0, 1.7, 3}).Draw(t, "kettle")
 	k.LeadMin = rapid.Float64Range(1, 30).Draw(t, "lead")
+	for i := range rapid.IntRange(0, 3).Draw(t, "trays") {
+		k.Trays = append(k.Trays, session.Tray{ID: fmt.Sprintf("r%d", i+1), Name: fmt.Sprintf("Tray %d", i+1), Places: rapid.IntRange(1, 3).Draw(t, "places")})
+	}
 	p := session.Plan{Kit: k, Method: session.BuiltInMethod()}
 	if rapid.Bool().Draw(t, "own method") {
 		p.Method = anyMethod(t)
@@ -49,6 +52,11 @@ func anyPlan(t *rapid.T) session.Plan {
 		})
 	}
 	return p
+}
+
+func anyScale(t *rapid.T) session.Scale {
+	return session.Scale{Name: rapid.SampledFrom([]string{"", "kitchen", "hanging"}).Draw(t, "scale"),
+		StepG: rapid.SampledFrom([]float64{0, 1, 5, 2.83, 1000}).Draw(t, "step")}
 }
 
 func anyMethod(t *rapid.T) session.Method {
@@ -86,12 +94,13 @@ func anyCommand(t *rapid.T, d session.Day) session.Command {
 	tub := rapid.IntRange(-1, len(d.Tubs)).Draw(t, "tub")
 	if rapid.IntRange(0, 9).Draw(t, "obvious") < 5 {
 		return session.DoNext{
-			Tub: tub, Act: d.NextAction(tub), HasTemp: rapid.Bool().Draw(t, "read"),
+			Tray: rapid.SampledFrom([]string{"", "", "r1", "r2", "none"}).Draw(t, "tray"),
+			Tub:  tub, Act: d.NextAction(tub), HasTemp: rapid.Bool().Draw(t, "read"),
 			TempC: rapid.Float64Range(0, 105).Draw(t, "temp"), Sooner: rapid.IntRange(0, 3).Draw(t, "sooner") > 0,
 		}
 	}
 	temp := func() float64 { return rapid.Float64Range(-5, 110).Draw(t, "temp") }
-	switch rapid.IntRange(0, 16).Draw(t, "command") {
+	switch rapid.IntRange(0, 19).Draw(t, "command") {
 	case 0:
 		return session.DoNext{Tub: tub, Act: session.Action(rapid.IntRange(-1, 9).Draw(t, "act"))}
 	case 1:
@@ -117,7 +126,18 @@ func anyCommand(t *rapid.T, d session.Day) session.Command {
 		if n := len(d.Plan.Batches); n > 0 {
 			id = d.Plan.Batches[rapid.IntRange(0, n-1).Draw(t, "batch")].ID
 		}
-		return session.Weigh{Batch: id, DryG: rapid.Float64Range(1, 400).Draw(t, "dry")}
+		return session.Weigh{Batch: id, DryG: rapid.Float64Range(1, 400).Draw(t, "dry"), Scale: anyScale(t),
+			RH: rapid.SampledFrom([]float64{0, 0.55, 0.9, 2}).Draw(t, "rh"), Sure: rapid.Bool().Draw(t, "sure")}
+	case 16, 17, 18:
+		id := "Z9"
+		if n := len(d.Plan.Batches); n > 0 {
+			id = d.Plan.Batches[rapid.IntRange(0, n-1).Draw(t, "batch")].ID
+		}
+		massG, sure := rapid.Float64Range(1, 900).Draw(t, "mass"), rapid.Bool().Draw(t, "sure")
+		if rapid.IntRange(0, 3).Draw(t, "raw") == 0 {
+			return session.WeighRaw{Batch: id, RawG: massG, Scale: anyScale(t), Sure: sure}
+		}
+		return session.WeighWet{Batch: id, MassG: massG, Scale: anyScale(t), Sure: sure}
 	case 11:
 		return session.EndDay{Anyway: rapid.IntRange(0, 9).Draw(t, "anyway") == 0}
 	case 12:
@@ -190,6 +210,16 @@ func sane(t reporter, d session.Day) {
 			t.Errorf("batch %s was racked before it was loaded: %+v", b.ID, f)
 		case f.DryG > 0 && (f.RackedAt.IsZero() || f.DryAt.Before(f.RackedAt)):
 			t.Errorf("batch %s was weighed before it lay on the rack: %+v", b.ID, f)
+		}
+		for i, w := range f.Wet {
+			if !(w.MassG > 0) || i > 0 && w.At.Before(f.Wet[i-1].At) {
+				t.Errorf("batch %s was weighed %+v", b.ID, f.Wet)
+			}
+		}
+	}
+	for _, tray := range d.Plan.Kit.Trays {
+		if n := d.Lies()[tray.ID]; n > tray.Places {
+			t.Errorf("%d batches lie on %s, which has room for %d", n, tray.Name, tray.Places)
 		}
 	}
 	if len(d.Fate) != len(d.Plan.Batches) {
@@ -308,6 +338,8 @@ func otherwise(d session.Day) {
 	}
 	for _, b := range d.Plan.Batches {
 		_, _, _ = session.Do(d, session.Weigh{Batch: b.ID, DryG: b.RawG / 3}, at)
+		_, _, _ = session.Do(d, session.WeighWet{Batch: b.ID, MassG: b.RawG, Sure: true}, at)
+		_, _, _ = session.Do(d, session.WeighRaw{Batch: b.ID, RawG: b.RawG * 0.9, Sure: true}, at)
 	}
 	for tub := range d.Tubs {
 		for _, c := range []session.Command{

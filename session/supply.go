@@ -158,6 +158,11 @@ func (k Kit) checkSupply() error {
 		}
 		names[n], ids[t.ID] = true, true
 	}
+	for _, s := range k.Scales {
+		if err := s.check(k.Units); err != nil {
+			return err
+		}
+	}
 	if len(k.Trays) > maxTrays {
 		return fmt.Errorf("the rack has %d trays: %d are the most", len(k.Trays), maxTrays)
 	}
@@ -169,7 +174,10 @@ const maxTrays = 40
 // cleanSupply makes the texts safe to show and gives every tray a mark.
 func (k Kit) cleanSupply() Kit {
 	k.Prices.MoneyWords = clean(k.Prices.MoneyWords, maxName)
-	k.Trays = slices.Clone(k.Trays)
+	k.Trays, k.Scales = slices.Clone(k.Trays), slices.Clone(k.Scales)
+	for i, s := range k.Scales {
+		k.Scales[i] = s.clean()
+	}
 	used := map[string]bool{}
 	for _, t := range k.Trays {
 		used[clean(t.ID, maxName)] = true

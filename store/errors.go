@@ -34,6 +34,8 @@ var (
 	ErrUnknown = errors.New("unknown")
 	// ErrBuiltIn: the built-in method is neither saved nor deleted.
 	ErrBuiltIn = errors.New("built-in method")
+	// ErrWashed: a fleece that a wash day uses is not deleted.
+	ErrWashed = errors.New("part of a wash day")
 	// ErrUnreadable: a single value does not read; the rest may be sound.
 	ErrUnreadable = errors.New("unreadable value")
 )

@@ -55,6 +55,7 @@ type env struct {
 	provedAt     time.Time
 	unsavedAt    time.Time // since when nothing can be written
 	unsavedHeard bool
+	rows         rowCache
 }
 
 // real is a stretch of real time on the clock of the screens.

@@ -32,11 +32,11 @@ func newBatchForm(e *env, chosen string, accept func(session.Fleece, []session.B
 	if err != nil {
 		return nil, fmt.Errorf("the fleeces could not be read: %w", err)
 	}
-	d := &batchDraft{count: 1, batch: session.Batch{RawG: basketLooseG}, fleece: session.Fleece{Year: e.now.In(e.zone()).Year(), RawG: math.NaN()}}
+	d := &batchDraft{count: 1, batch: session.Batch{RawG: basketLooseG, RawScale: rawScale(e)}, fleece: session.Fleece{Year: e.now.In(e.zone()).Year(), RawG: math.NaN()}}
 	choices := make([]choice[string], 0, len(known)+1)
 	for _, f := range known {
 		f = f.Clean()
-		choices = append(choices, choice[string]{f.ID, fmt.Sprintf("%s  (%s raw, %s, %s wax)", f.Title(), e.kit.Units.Mass(f.RawG), f.Type, f.Wax)})
+		choices = append(choices, choice[string]{f.ID, fmt.Sprintf("%s  (%s raw, %s, %s wax)", f.Title(), e.kit.Units.Mass(f.ToWashG()), f.Type, f.Wax)})
 	}
 	if len(known) > 0 && chosen == "" {
 		chosen = known[0].ID
@@ -83,6 +83,15 @@ func newBatchForm(e *env, chosen string, accept func(session.Fleece, []session.B
 	})
 	f.changed = offer
 	return f, nil
+}
+
+// rawScale is the scale a batch is weighed on into its basket: the one used
+// last, if any is known.
+func rawScale(e *env) session.Scale {
+	if len(e.kit.Scales) == 0 {
+		return session.Scale{}
+	}
+	return e.kit.Scale()
 }
 
 // basketPage asks what is in a basket; offer fills in the usual weight for the

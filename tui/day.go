@@ -229,6 +229,10 @@ func (s *dayScreen) tubKey(msg tea.KeyMsg) tea.Cmd {
 		s.askTopUp(tub)
 	case key.Matches(msg, k.Note):
 		s.askNote(tub)
+	case key.Matches(msg, k.Tray):
+		s.askTray(tub)
+	case key.Matches(msg, k.Spun):
+		s.askSpun(tub)
 	case key.Matches(msg, k.Helps):
 		s.showHelp(tub)
 	case key.Matches(msg, k.Longer):
@@ -349,7 +353,12 @@ func (s *dayScreen) doNext() {
 	if p.Act == session.SinkIn && p.Rank == session.Harm && s.pending.cmd == nil {
 		question = fmt.Sprintf("%s's bath is %s, too cool to begin: Enter again sinks the fleece in all the same", name, s.tempText(s.glances[p.Tub]))
 	}
-	if s.again("enter", cmd, question, doneText(name, p)) {
+	done := doneText(name, p)
+	if p.Act == session.RackFibre {
+		tray, _ := s.e.live.day.FreeTray()
+		done = s.rackedText(p.Tub, tray)
+	}
+	if s.again("enter", cmd, question, done) {
 		s.acting = s.e.now
 		s.chosen = -1 // done there: on to what is most pressing
 	}
@@ -368,8 +377,7 @@ func doneText(name string, p session.Prompt) string {
 		return name + ": emptied"
 	case session.SpinFibre:
 		return name + ": spun"
-	case session.RackFibre:
-		return name + ": racked; the tub is free"
+	case session.RackFibre: // says more: rackedText
 	case session.LoadNext:
 		return name + ": the next batch begins"
 	case session.Wait, session.FinishDay:

@@ -3,11 +3,13 @@ package tui
 import (
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/session"
 )
 
 // dayKeys are the keys of the running day.
 type dayKeys struct {
-	Do, Hear, Reading, Cover, TopUp, Longer, Shorter, Hold, Skip, Repeat, Note, Undo, End, Far, Helps, Curve, Alarms, Prove, Help, Leave, Up, Down key.Binding
+	Do, Hear, Reading, Cover, TopUp, Longer, Shorter, Hold, Skip, Repeat, Note, Undo, End, Far, Helps, Curve, Tray, Spun, Alarms, Prove, Help, Leave, Up, Down key.Binding
 }
 
 func newDayKeys() dayKeys {
@@ -33,6 +35,8 @@ func newDayKeys() dayKeys {
 		Curve:   bind("v", "curve", "v"),
 		Alarms:  bind("l", "list of alarms", "l"),
 		Prove:   bind("p", "prove the sound", "p"),
+		Tray:    bind("y", "other tray", "y"),
+		Spun:    bind("g", "weigh it spun", "g"),
 		Help:    bind("?", "everything", "?"),
 		Leave:   bind("Esc", "back", "esc", "q"),
 		Up:      bind("Up", "tub above", "up", "k"),
@@ -42,7 +46,7 @@ func newDayKeys() dayKeys {
 
 func (k dayKeys) all() []key.Binding {
 	digits := key.NewBinding(key.WithKeys("1"), key.WithHelp("1-9, 0", "choose a tub"))
-	return []key.Binding{k.Do, k.Hear, digits, k.Reading, k.Cover, k.TopUp, k.Longer, k.Shorter, k.Hold, k.Skip, k.Repeat, k.Note, k.Undo, k.End, k.Far, k.Helps, k.Curve, k.Alarms, k.Prove, k.Up, k.Down, k.Help, k.Leave}
+	return []key.Binding{k.Do, k.Hear, digits, k.Reading, k.Cover, k.TopUp, k.Longer, k.Shorter, k.Hold, k.Skip, k.Repeat, k.Note, k.Undo, k.End, k.Far, k.Helps, k.Curve, k.Tray, k.Spun, k.Alarms, k.Prove, k.Up, k.Down, k.Help, k.Leave}
 }
 
 // footItem is a key shown in the foot, with its place.
@@ -61,6 +65,9 @@ func (s *dayScreen) foot() []footItem {
 		order = append(order, k.Hear)
 	}
 	order = append(order, k.Do)
+	if s.focus >= 0 && s.focus < len(s.glances) && s.glances[s.focus].Phase == session.ToRack {
+		order = append(order, k.Spun, k.Tray)
+	}
 	if s.e.live.day.Running() && s.focus < 0 {
 		order = append(order, k.Undo, k.Note, k.Far, k.End)
 	} else if s.e.live.day.Running() {

@@ -330,7 +330,7 @@ func (s *dayScreen) footLine() string {
 		return t.Faint.Render(fit(" c cover   t top up   Esc back", w))
 	}
 	if s.ask != nil && len(s.ask.picks) > 0 {
-		return t.Faint.Render(fit(" 1-4 says which   Esc leaves it as it is", w))
+		return t.Faint.Render(fit(fmt.Sprintf(" 1-%d says which   Esc leaves it as it is", max(1, len(s.ask.picks))), w))
 	}
 	if s.ask != nil {
 		return t.Faint.Render(fit(" Enter saves   Esc leaves it", w))

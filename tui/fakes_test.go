@@ -138,6 +138,11 @@ func (l *fakeLedger) SaveFleece(f session.Fleece) (session.Fleece, error) {
 	return f, nil
 }
 
+func (l *fakeLedger) DeleteFleece(id string) error {
+	l.fleeces = slices.DeleteFunc(l.fleeces, func(f session.Fleece) bool { return f.ID == id })
+	return l.err
+}
+
 func (l *fakeLedger) Methods() ([]session.Method, error) { return slices.Clone(l.methods), l.err }
 
 func (l *fakeLedger) SaveMethod(m session.Method) (session.Method, error) {

@@ -2,101 +2,13 @@ package tui
 
 import (
 	"fmt"
-	"math"
 	"strconv"
-
-	"github.com/charmbracelet/bubbles/key"
-	tea "github.com/charmbracelet/bubbletea"
+	"strings"
+	"unicode"
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
 )
-
-// fleecesScreen is the ledger of fleeces.
-type fleecesScreen struct {
-	frame
-	grid    grid
-	fleeces []session.Fleece
-	add     key.Binding
-	plan    key.Binding
-}
-
-func newFleeces(e *env) screen {
-	s := &fleecesScreen{add: bind("a", "add a fleece", "a"), plan: bind("p", "plan a day with it", "p")}
-	s.frame = frame{e: e, keys: []key.Binding{keyEnter("change"), s.add, s.plan, keyBack, keyHelp, keyMove}}
-	s.grid.cols = []column{{title: "animal"}, {title: "farm", spare: 1}, {title: "year", spare: 4, right: true}, {title: "type", spare: 3}, {title: "wax", spare: 2}, {title: "raw", right: true}}
-	s.load()
-	return s
-}
-
-func (s *fleecesScreen) Title() string { return "Fleeces" }
-
-func (s *fleecesScreen) load() {
-	list, err := s.e.Ledger.Fleeces()
-	if err != nil {
-		s.e.refuse(fmt.Errorf("the fleeces could not be read: %w", err))
-		return
-	}
-	s.fleeces = list
-	rows := make([][]string, len(list))
-	for i, f := range list {
-		f = f.Clean()
-		year := "-"
-		if f.Year != 0 {
-			year = strconv.Itoa(f.Year)
-		}
-		farm := f.Farm
-		if farm == "" {
-			farm = "-"
-		}
-		rows[i] = []string{f.Animal, farm, year, f.Type.String(), f.Wax.String(), s.e.kit.Units.Mass(f.RawG)}
-	}
-	s.grid.setRows(rows)
-}
-
-func (s *fleecesScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
-	k, cmd, ok := s.onList(msg, &s.grid, s.edit)
-	if !ok {
-		return s, cmd
-	}
-	switch {
-	case s.grid.move(k):
-	case key.Matches(k, s.add):
-		return s, s.form(session.Fleece{Year: s.e.now.In(s.e.zone()).Year(), RawG: math.NaN()}, "A new fleece")
-	case k.String() == "enter":
-		return s, s.edit()
-	case key.Matches(k, s.plan):
-		if len(s.fleeces) > 0 {
-			return s, planWith(s.e, s.fleeces[s.grid.at])
-		}
-	}
-	return s, nil
-}
-
-func (s *fleecesScreen) edit() tea.Cmd {
-	if len(s.fleeces) == 0 {
-		return s.form(session.Fleece{Year: s.e.now.In(s.e.zone()).Year(), RawG: math.NaN()}, "A new fleece")
-	}
-	f := s.fleeces[s.grid.at].Clean()
-	return s.form(f, "Fleece: "+f.Title())
-}
-
-func (s *fleecesScreen) form(f session.Fleece, title string) tea.Cmd {
-	return push(newForm(s.e, title, fleecePages(s.e, &f), func() (tea.Cmd, error) {
-		saved, err := saveFleece(s.e, f)
-		if err != nil {
-			return nil, err
-		}
-		s.load()
-		for i, o := range s.fleeces {
-			if o.ID == saved.ID {
-				s.grid.at = i
-			}
-		}
-		s.e.tell("%s is in the ledger", saved.Title())
-		return pop(), nil
-	}))
-}
 
 // saveFleece cleans, checks and keeps a fleece.
 func saveFleece(e *env, f session.Fleece) (session.Fleece, error) {
@@ -118,15 +30,56 @@ func fleecePages(e *env, f *session.Fleece) []*page {
 			wordsField("Animal", "name, or a number such as ewe 12", &f.Animal, 40, "the fleece has no animal's name: give one, or a number such as ewe 12"),
 			wordsField("Farm", "for the tag; may be left empty", &f.Farm, 40, ""),
 			yearField(&f.Year),
-			numberField(e.kit.Units, weight, "Raw weight, the whole fleece", "as it is, unwashed; the yield is counted from it", &f.RawG, kitCheck(session.Kit.CheckFleeceG)),
+			numberField(e.kit.Units, weight, "Raw weight, the whole fleece", "as it was bought, unwashed", &f.RawG, kitCheck(session.Kit.CheckFleeceG)),
+			numberField(e.kit.Units, weight.orNone(), "Raw weight after skirting", "what there is to wash; none if it was not weighed again", &f.SkirtedG, kitCheck(session.Kit.CheckSkirtedG)),
 		}},
 		{title: "What it is like", fields: []*field{
 			choiceField("Type", "fine fleece is springy and takes more room in the basket; longwool drapes", &f.Type, true, named(session.FleeceTypes()...)...),
 			choiceField("Wax", "a fleece with much wax is washed twice", &f.Wax, true, named(session.Levels()...)...),
 			choiceField("Tendency to felt", "the higher, the less it may be moved in the water", &f.Felting, true, named(session.Levels()...)...),
+			numberField(e.kit.Units, staple.orNone(), "Staple length", "of a lock, unstretched; none if not measured", &f.StapleMM, kitCheck(session.Kit.CheckStapleMM)),
+			wordsField("Colour", "such as white, moorit, silver grey; may be left empty", &f.Colour, 40, ""),
 			wordsField("Notes", "stains, tips, what it is for; may be left empty", &f.Notes, 400, ""),
 		}},
 	}
+}
+
+// staple is the length of a lock, in mm or in.
+var staple = quantity{
+	func(u measure.System) string {
+		if u == measure.US {
+			return "in"
+		}
+		return "mm"
+	},
+	func(u measure.System, mm float64) string {
+		if u == measure.US {
+			return plainNumber(roundTo(mm/mmPerInch, 0.1))
+		}
+		return plainNumber(roundTo(mm, 1))
+	},
+	parseStaple,
+}
+
+const mmPerInch = 25.4
+
+func parseStaple(u measure.System, text string) (float64, error) {
+	text = strings.ToLower(measure.CleanText(text, 30))
+	figure := strings.TrimSpace(strings.TrimRightFunc(text, unicode.IsLetter))
+	per := 1.0
+	switch unit := strings.TrimSpace(strings.TrimPrefix(text, figure)); {
+	case unit == "cm":
+		per = 10
+	case unit == "in" || unit == "" && u == measure.US:
+		per = mmPerInch
+	case unit != "" && unit != "mm":
+		figure = ""
+	}
+	v, err := strconv.ParseFloat(strings.ReplaceAll(figure, ",", "."), 64)
+	if err != nil {
+		return 0, fmt.Errorf("%q is not a length: give mm, cm or in, such as 95 mm", text)
+	}
+	return v * per, nil
 }
 
 // yearField asks for the year of the clip; empty is not known.
@@ -149,22 +102,6 @@ func yearField(year *int) *field {
 		return nil
 	}
 	return wholeField("Year of clip", "four digits", text, check)
-}
-
-func (s *fleecesScreen) View() string {
-	t := s.e.Theme
-	if len(s.fleeces) == 0 {
-		return s.draw(emptyLines(s.e, s.w, "No fleece yet.",
-			"A fleece is one animal's clip. Its raw weight, type and wax say how it is washed, and the yield is counted from it.",
-			"a enters the first one."))
-	}
-	var lines []string
-	grid := s.grid.lines(t, 0, s.w, s.room()-2)
-	lines = append(lines, grid...)
-	if note := s.fleeces[s.grid.at].Clean().Notes; note != "" && s.room() > len(lines)+1 {
-		lines = append(lines, "", t.Faint.Render(fit("   "+note, s.w)))
-	}
-	return s.draw(lines)
 }
 
 // emptyLines says on an empty screen what it is for and which key begins.

@@ -25,15 +25,17 @@ type grid struct {
 	cols    []column
 	rows    [][]string
 	at, top int
-	w, h    int // with the line of titles
-	y       int // line of the screen it was last drawn at, for clicks
+	w, h    int   // with the line of titles
+	y       int   // line of the screen it was last drawn at, for clicks
+	wide    []int // widest cell of each column, of the rows that were set
 }
 
 // leastCell is how narrow a column of words may become.
 const leastCell = 6
 
 func (g *grid) setRows(rows [][]string) {
-	g.rows = rows
+	g.rows, g.wide = rows, nil
+	g.wide = g.natural()
 	g.at = min(max(0, g.at), max(0, len(rows)-1))
 }
 
@@ -135,17 +137,30 @@ func (g *grid) lines(t theme.Theme, y, w, h int) []string {
 	return out
 }
 
-// widths gives each column its room; -1 hides it.
-func (g *grid) widths(w int) []int {
+// natural is how wide the columns would like to be: measured once for the rows
+// that were set, for a thousand rows take longer than a frame has.
+func (g *grid) natural() []int {
 	out := make([]int, len(g.cols))
 	for i, c := range g.cols {
 		out[i] = ansi.StringWidth(c.title)
-		for _, r := range g.rows {
-			if i < len(r) {
-				out[i] = max(out[i], ansi.StringWidth(r[i]))
-			}
+	}
+	if len(g.wide) == len(out) {
+		for i, w := range g.wide {
+			out[i] = max(out[i], w)
+		}
+		return out
+	}
+	for _, r := range g.rows {
+		for i := range min(len(r), len(out)) {
+			out[i] = max(out[i], ansi.StringWidth(r[i]))
 		}
 	}
+	return out
+}
+
+// widths gives each column its room; -1 hides it.
+func (g *grid) widths(w int) []int {
+	out := g.natural()
 	total := func() int {
 		n := -2
 		for _, v := range out {

@@ -138,6 +138,7 @@ func (s *homeScreen) entries() []entry {
 		entry{"k", "Kit", "tubs, room and water, kettle, scour", func() tea.Cmd { return push(newKit(e)) }},
 		entry{"m", "Methods", "the steps of a wash, with their limits", func() tea.Cmd { return push(newMethods(e)) }},
 		entry{"d", "Past days", "look back, weigh what is dry, yields", func() tea.Cmd { return push(newPast(e)) }},
+		entry{"r", "Drying rack", "what is drying where, what to weigh next", func() tea.Cmd { return push(newDrying(e)) }},
 		entry{"a", "Alarms", "how they reach you, a sound check, the list", func() tea.Cmd { return push(newAlarmList(e)) }},
 		entry{"?", "Help", "keys, alarms, cautions", func() tea.Cmd { return push(newHelp(e, s.keys)) }},
 		entry{"q", "Quit", "all is kept", s.leave},

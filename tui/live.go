@@ -22,6 +22,9 @@ type live struct {
 	planAt  time.Time // and when
 }
 
+// rackDays is how many days back a batch may still lie on the rack.
+const rackDays = 30
+
 // replanAfter: without an event the rest of the day is planned anew this often.
 const replanAfter = 30 * time.Second
 
@@ -49,6 +52,12 @@ func (l *live) begin(j session.Journal, p session.Plan, now time.Time) error {
 		return err
 	}
 	p.Heat, p.Hands = session.LearnFrom(days), session.LearnHands(days)
+	// What still lies on the rack is of the last few days.
+	recent := days[:min(len(days), rackDays)]
+	if err := session.FillRows(j, recent); err != nil {
+		return err
+	}
+	p.OnRack = session.StillDrying(recent)
 	day, recs, err := session.Do(session.Day{}, session.StartDay{Plan: p}, now)
 	if err != nil {
 		return err

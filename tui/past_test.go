@@ -26,9 +26,9 @@ func TestPastDaysReviewAndWeigh(t *testing.T) {
 	p.says("more than the 225 g it weighed raw")
 	p.types("130 g")
 	p.everySize()
-	p.press("enter")
+	p.press("ctrl+s")
 	p.says("A1: 130 g dry of 225 g raw, yield 58 %")
-	p.press("enter", "4", "oz", "enter") // and the next at once
+	p.press("enter", "4", "oz", "ctrl+s") // and the next at once
 	p.press("esc", "home")
 	p.sees("2 batches of 4 weighed")
 	p.press("esc", "?", "esc")
@@ -43,7 +43,9 @@ func TestPastDaysReviewAndWeigh(t *testing.T) {
 	if r.DryG < 243 || r.DryG > 244 || r.RawG != 450 {
 		t.Errorf("kept %v g dry of %v g raw", r.DryG, r.RawG)
 	}
-	p.press("enter", "w", "end", "enter", "1", "2", "8", "enter", "esc") // a slip is corrected
+	p.press("enter", "w", "end", "enter", "1", "2", "8", "ctrl+s")
+	p.says("was weighed already")
+	p.press("ctrl+s", "esc") // a slip is corrected
 	p.settled()
 	recs, _ = p.journal.Events(1)
 	if d := session.Replay(recs); d.Fate["A2"].DryG+d.Fate["A1"].DryG > 260 {
@@ -69,7 +71,7 @@ func TestReviewOfTheDayJustEnded(t *testing.T) {
 	p.press("enter")
 	p.sees("Looking back", "racked of 2", "unwatched")
 	p.everySize()
-	p.press("w", "enter", "1", "2", "0", "enter", "esc")
+	p.press("w", "enter", "1", "2", "0", "ctrl+s", "esc")
 	p.sees("120 g dry")
 	p.press("esc")
 	p.sees("Plan a wash day")
@@ -95,7 +97,7 @@ func TestReviewWaitsForWrites(t *testing.T) {
 	p.press("d", "enter")
 	p.sees("racked of 2")
 	p.journal.fail(errors.New("disk full"))
-	p.press("w", "enter", "1", "3", "0", "enter", "esc", "esc")
+	p.press("w", "enter", "1", "3", "0", "ctrl+s", "esc", "esc")
 	p.press("d")
 	p.journal.fail(nil)
 	if waiting, _ := p.app.env.live.saver.status(); waiting == 0 {

@@ -368,7 +368,7 @@ func (s *planScreen) totals() []string {
 				g += b.RawG
 			}
 		}
-		text := fmt.Sprintf(" %c  %s: %s, %s of %s, %s left", 'A'+i%26, f.Title(), counted(n, "batch", "batches"), u.Mass(g), u.Mass(f.RawG), u.Mass(max(0, f.RawG-g)))
+		text := fmt.Sprintf(" %c  %s: %s, %s of %s, %s left", 'A'+i%26, f.Title(), counted(n, "batch", "batches"), u.Mass(g), u.Mass(f.ToWashG()), u.Mass(max(0, f.ToWashG()-g)))
 		out = append(out, t.Faint.Render(fit(text, s.w)))
 	}
 	return out

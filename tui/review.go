@@ -23,6 +23,9 @@ type reviewScreen struct {
 	asked bool // a reader is on its way
 	err   error
 	weigh key.Binding
+	wet   key.Binding
+	raw   key.Binding
+	undo  key.Binding
 }
 
 type dayFound struct {
@@ -34,8 +37,9 @@ type dayFound struct {
 type dayReadMsg struct{}
 
 func newReview(e *env, id session.DayID) screen {
-	s := &reviewScreen{id: id, found: make(chan dayFound, 1), weigh: bind("w", "weigh", "w", "enter")}
-	s.frame = frame{e: e, keys: []key.Binding{s.weigh, keyScroll, keyBack, keyHelp}}
+	s := &reviewScreen{id: id, found: make(chan dayFound, 1), weigh: bind("w", "weigh", "w", "enter"),
+		wet: bind("g", "weigh on the rack", "g"), raw: bind("r", "weigh raw", "r"), undo: bind("u", "undo a weight", "u")}
+	s.frame = frame{e: e, keys: []key.Binding{s.weigh, keyScroll, keyBack, keyHelp, s.wet, s.raw, s.undo}}
 	if id == e.live.id { // the day just ended: what is not yet written is in it too
 		s.day = e.live
 	}
@@ -109,8 +113,18 @@ func (s *reviewScreen) act(msg tea.Msg) tea.Cmd {
 	if cmd, done := s.common(k); done {
 		return cmd
 	}
-	if !s.move(k) && key.Matches(k, s.weigh) {
-		return s.weighNext()
+	switch {
+	case s.move(k):
+	case key.Matches(k, s.weigh):
+		return s.weighNext(weighDry)
+	case key.Matches(k, s.wet):
+		return s.weighNext(weighWet)
+	case key.Matches(k, s.raw):
+		return s.weighNext(weighRaw)
+	case key.Matches(k, s.undo) && s.day != nil:
+		if s.undoWeight(s.day) {
+			s.refill()
+		}
 	}
 	return nil
 }
@@ -143,6 +157,7 @@ func (s *reviewScreen) text() []string {
 			}
 			out = append(out, style.Render(l))
 		}
+		out = append(out, s.recordLines(b)...)
 		out = append(out, s.baths(b.Baths)...)
 	}
 	out = append(out, "", t.Title.Render(" Alarms"))

@@ -49,7 +49,7 @@ func TestKitScreen(t *testing.T) {
 func TestHomeKeysAndMouse(t *testing.T) {
 	p := newPerson(t, true, withFleeces)
 	p.says("No day is running")
-	for _, way := range [][2]string{{"f", "Old Grey"}, {"k", "Room and water"}, {"m", "built in"}, {"d", "No day yet"}, {"?", "Keys on every"}, {"2", "Old Grey"}, {"6", "No alarm"}, {"7", "Keys on every"}} {
+	for _, way := range [][2]string{{"f", "Old Grey"}, {"k", "Room and water"}, {"m", "built in"}, {"d", "No day yet"}, {"?", "Keys on every"}, {"2", "Old Grey"}, {"6", "Nothing is drying"}, {"7", "No alarm"}, {"8", "Keys on every"}, {"r", "dry: two weighings"}} {
 		p.press(way[0])
 		p.sees(way[1])
 		p.press("esc")
@@ -176,18 +176,26 @@ func TestFleeces(t *testing.T) {
 	p.press("enter", "2", "0", "2", "5", "enter", "enter")
 	p.says("nothing is given")
 	p.types("3 lb")
-	p.press("enter", "left", "enter", "right", "enter", "enter")
+	p.press("enter", "enter", "left", "enter", "right", "enter", "enter")
+	p.types("9.5 cm")
+	p.press("enter")
+	p.types("moorit")
+	p.press("enter")
 	p.types("stained tips")
 	p.press("enter")
 	if len(p.ledger.fleeces) != 1 {
 		t.Fatalf("no fleece:\n%s", p.view())
 	}
 	f := p.ledger.fleeces[0]
-	if f.Animal != "Old Grey" || f.Year != 2025 || f.Notes != "stained tips" || f.Type != session.Fine || f.Wax != session.High || f.RawG < 1360 || f.RawG > 1361 {
+	if f.Animal != "Old Grey" || f.Year != 2025 || f.Notes != "stained tips" || f.Type != session.Fine || f.Wax != session.High || f.RawG < 1360 || f.RawG > 1361 || f.StapleMM != 95 || f.Colour != "moorit" || f.SkirtedG != 0 {
 		t.Errorf("kept %+v", f)
 	}
-	p.sees("Old Grey", "2025", "1.36 kg", "stained tips")
-	p.press("enter", "enter", "enter", "ctrl+u", "enter", "ctrl+s") // the year is not known after all
+	p.sees("Old Grey", "1.36 kg", "stained tips")
+	p.press("enter")
+	p.sees("2025", "staple 95 mm, moorit", "1.36 kg still to wash", "nothing weighed dry yet", "none yet: p plans")
+	p.everySize()
+	p.press("esc")
+	p.press("e", "enter", "enter", "ctrl+u", "enter", "ctrl+s") // the year is not known after all
 	if f := p.ledger.fleeces[0]; f.Year != 0 || f.RawG < 1360 || f.ID == "" || len(p.ledger.fleeces) != 1 {
 		t.Errorf("changed to %+v", f)
 	}
@@ -250,7 +258,7 @@ func TestPlanWithANewFleece(t *testing.T) {
 	p.types("Woolly")
 	p.press("enter", "enter", "enter")
 	p.types("0.4 kg")
-	p.press("enter", "enter", "enter", "enter", "enter")
+	p.press("enter", "enter", "enter", "enter", "enter", "enter", "enter", "enter")
 	p.sees("How many batches")
 	p.press("2", "ctrl+s") // two of 225 g are too much
 	p.says("but the fleece weighs 400 g")

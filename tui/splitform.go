@@ -24,7 +24,7 @@ func (s *planScreen) splitFleece() tea.Cmd {
 	choices := make([]choice[string], 0, len(known))
 	for _, f := range known {
 		f = f.Clean()
-		choices = append(choices, choice[string]{f.ID, fmt.Sprintf("%s  (%s raw, %s in the plan)", f.Title(), e.kit.Units.Mass(f.RawG), e.kit.Units.Mass(s.planned(f.ID)))})
+		choices = append(choices, choice[string]{f.ID, fmt.Sprintf("%s  (%s raw, %s in the plan)", f.Title(), e.kit.Units.Mass(f.ToWashG()), e.kit.Units.Mass(s.planned(f.ID)))})
 	}
 	find := func(id string) session.Fleece {
 		for _, f := range known {
@@ -38,7 +38,7 @@ func (s *planScreen) splitFleece() tea.Cmd {
 	id := known[0].ID
 	usual := func() (rawG, basketG float64) {
 		f := find(id)
-		return max(0, f.RawG-s.planned(id)), s.whole().BasketG(f.Type, part.Form)
+		return max(0, f.ToWashG()-s.planned(id)), s.whole().BasketG(f.Type, part.Form)
 	}
 	part.RawG, part.BasketG = usual()
 	raw := numberField(e.kit.Units, weight, "How much of it", "all that is left of it, unless you say less", &part.RawG, kitCheck(session.Kit.CheckFleeceG))

@@ -61,6 +61,7 @@ func (k keptLedger) Fleeces() ([]session.Fleece, error)                  { retur
 func (k keptLedger) SaveFleece(f session.Fleece) (session.Fleece, error) { return f, nil }
 func (k keptLedger) Methods() ([]session.Method, error)                  { return nil, nil }
 func (k keptLedger) SaveMethod(m session.Method) (session.Method, error) { return m, nil }
+func (k keptLedger) DeleteFleece(string) error                           { return nil }
 func (k keptLedger) DeleteMethod(string) error                           { return nil }
 func (k keptLedger) AlarmSettings() (session.AlarmSettings, error) {
 	return session.AlarmSettings{}, nil

@@ -1,8 +1,11 @@
 package tui
 
 import (
+	"errors"
 	"fmt"
 	"math"
+	"strconv"
+	"strings"
 
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -10,13 +13,217 @@ import (
 	"fleece.example/tubside/session/measure"
 )
 
+// weighing is one question for a weight: of which batch of which day, and what
+// for.
+type weighing struct {
+	e     *env
+	l     *live // the day
+	kind  weighKind
+	batch string
+	// done is what comes after it was written down.
+	done func() tea.Cmd
+
+	massG   float64
+	rh      float64
+	scale   session.Scale
+	refused string // the figure refused as unlikely: the same once more insists
+}
+
+type weighKind int
+
+const (
+	weighDry weighKind = iota
+	weighWet
+	weighRaw
+)
+
+func newWeighing(e *env, l *live, kind weighKind, batch string, done func() tea.Cmd) *weighing {
+	return &weighing{e: e, l: l, kind: kind, batch: batch, done: done, massG: math.NaN(), scale: e.kit.Scale()}
+}
+
+func (w *weighing) command(sure bool) session.Command {
+	switch w.kind {
+	case weighWet:
+		return session.WeighWet{Batch: w.batch, MassG: w.massG, Scale: w.scale, Sure: sure}
+	case weighRaw:
+		return session.WeighRaw{Batch: w.batch, RawG: w.massG, Scale: w.scale, Sure: sure}
+	case weighDry:
+	}
+	return session.Weigh{Batch: w.batch, DryG: w.massG, Scale: w.scale, RH: w.rh, Sure: sure}
+}
+
+// form asks for the weight, with choices of the batch if there are any.
+func (w *weighing) form(title string, choices []choice[string]) *formScreen {
+	e, u := w.e, w.e.kit.Units
+	label, why := "Dry weight", "on the same scale as the raw weight, when it feels dry and weighs the same a day later"
+	switch w.kind {
+	case weighWet:
+		label, why = "Weight now", "spun, or as it lies on the rack; the first one soon after spinning says how much water it held"
+	case weighRaw:
+		label, why = "Raw weight", "what the batch weighed before its first bath"
+	case weighDry:
+	}
+	p := &page{title: label}
+	if len(choices) > 0 {
+		p.fields = append(p.fields, choiceField("Batch", "as its tag says", &w.batch, false, choices...))
+	}
+	// What can be insisted on is asked about at the end, not at the field.
+	check := func(_ measure.System, g float64) error {
+		trial := *w
+		trial.massG, trial.rh, trial.scale = g, 0, session.Scale{}
+		_, err := session.Decide(w.l.day, trial.command(true), e.now)
+		return err
+	}
+	p.fields = append(p.fields, numberField(u, weight, label, why, &w.massG, check))
+	if w.kind == weighDry {
+		p.fields = append(p.fields, humidityField(e, &w.rh))
+	}
+	p.fields = append(p.fields, scaleField(e, &w.scale))
+	return newForm(e, title, []*page{p}, w.accept)
+}
+
+// accept writes the weight down, or says why not and loses nothing.
+func (w *weighing) accept() (tea.Cmd, error) {
+	e := w.e
+	figure := fmt.Sprint(w.batch, w.massG, w.scale)
+	if err := w.l.do(w.command(w.refused == figure), e.now); err != nil {
+		w.refused = ""
+		if unlikely(err) {
+			w.refused = figure
+		}
+		return nil, err
+	}
+	w.tell()
+	if kit := e.kit.Used(w.scale); len(e.kit.Scales) == 0 || e.kit.Scales[0] != w.scale {
+		if err := e.Ledger.SaveKit(kit); err != nil {
+			e.refuse(fmt.Errorf("the weight is written down, but the scale could not be remembered: %w", err))
+		} else {
+			e.kit = kit
+		}
+	}
+	return w.done(), nil
+}
+
+// tell says what the weight comes to.
+func (w *weighing) tell() {
+	e, u, d := w.e, w.e.kit.Units, w.l.day
+	b, _ := d.Batch(w.batch)
+	switch w.kind {
+	case weighRaw:
+		e.tell("%s: %s raw", w.batch, u.Mass(w.massG))
+	case weighWet:
+		x, err := d.Drying(w.batch)
+		if err != nil {
+			e.refuse(err)
+			return
+		}
+		e.tell("%s: %s now; %s", w.batch, u.Mass(w.massG), e.forecastText(x))
+	case weighDry:
+		text := fmt.Sprintf("%s: %s dry of %s raw, yield %s", w.batch, u.Mass(w.massG), u.Mass(b.RawG), yieldText(b.RawG, w.massG))
+		y, ok, err := session.YieldOf([]session.BatchRow{d.Row(w.batch)}, d.FleeceOf(w.batch).Type, u)
+		if err == nil && ok && y.TwoScales {
+			text += "; " + y.Remarks[0]
+		}
+		e.tell("%s", text)
+	}
+}
+
+// forecastText says where a drying batch is going.
+func (e *env) forecastText(x session.DryingBatch) string {
+	u := e.kit.Units
+	if !x.HasForecast {
+		return "weigh it now and again: from the weights follows when it is dry"
+	}
+	r := x.Forecast.RestingG
+	text := fmt.Sprintf("it will rest at about %s (%s to %s)", u.Mass(r.Likely), u.Mass(r.Low), u.Mass(r.High))
+	if x.Dry {
+		return "dry by the rule; " + text
+	}
+	return text + fmt.Sprintf(", dry %s (%s to %s); weigh again %s", e.aboutHour(x.DryAt), e.aboutHour(x.DryEarliest), e.aboutHour(x.DryLatest), e.aboutHour(x.WeighAt))
+}
+
+// humidity is a part of one, shown and typed in %.
+var humidity = quantity{percentage.unit, percentage.show, func(_ measure.System, s string) (float64, error) {
+	text := strings.TrimSpace(strings.TrimSuffix(measure.CleanText(s, 20), "%"))
+	v, err := strconv.ParseFloat(strings.ReplaceAll(text, ",", "."), 64)
+	if err != nil {
+		return 0, fmt.Errorf("%q is not a humidity: give per cent such as 55, or none", text)
+	}
+	return v / 100, nil
+}}
+
+// humidityField asks for the room's humidity; 0 is not known.
+func humidityField(e *env, rh *float64) *field {
+	return numberField(e.kit.Units, humidity.orNone(), "Humidity of the room", "brings the yield to standard regain; none if not known", rh, func(_ measure.System, v float64) error {
+		if v != 0 && !(v >= 0.01 && v <= 1) {
+			return fmt.Errorf("a room's humidity is between 1 and 100 %%, such as 55 %%; none if it is not known")
+		}
+		return nil
+	})
+}
+
+// scaleField asks for the scale by its name and step, such as "kitchen 1 g".
+func scaleField(e *env, s *session.Scale) *field {
+	u := e.kit.Units
+	return checkedField("Scale and its step", "the same one for raw and dry; such as kitchen "+u.Mass(session.UsualScale(u).StepG), scaleText(u, *s), func(text string) error {
+		read, err := readScale(e.kit, text)
+		if err == nil {
+			*s = read
+		}
+		return err
+	})
+}
+
+func scaleText(u measure.System, s session.Scale) string {
+	step := s.StepG
+	if step == 0 {
+		step = session.UsualScale(u).StepG
+	}
+	if u == measure.US {
+		step /= measure.GPerOz
+	}
+	return strings.TrimSpace(s.Name + " " + plainNumber(thousandths(step)) + " " + u.MassUnit())
+}
+
+func thousandths(v float64) float64 {
+	return math.Round(v*1000) / 1000
+}
+
+// readScale reads what scaleText writes; the step of a scale used before may
+// be left out.
+func readScale(k session.Kit, text string) (session.Scale, error) {
+	words := strings.Fields(measure.CleanText(text, 60))
+	for _, n := range []int{2, 1} { // "1 g", "1g"
+		if len(words) < n {
+			continue
+		}
+		at := len(words) - n
+		stepG, err := k.Units.ParseMassG(strings.Join(words[at:], " "))
+		if err != nil {
+			continue
+		}
+		s := session.Scale{Name: strings.Join(words[:at], " "), StepG: thousandths(stepG)}
+		if !(s.StepG >= 0.01 && s.StepG <= 100) {
+			return s, fmt.Errorf("a scale's step of %s cannot be: give what its last figure jumps by, such as %s", k.Units.Mass(stepG), scaleText(k.Units, session.UsualScale(k.Units)))
+		}
+		return s, nil
+	}
+	name := strings.Join(words, " ")
+	for _, s := range k.Scales {
+		if strings.EqualFold(s.Name, name) && name != "" {
+			return s, nil
+		}
+	}
+	return session.Scale{}, fmt.Errorf("the scale's step is missing: give what its last figure jumps by, such as %s", scaleText(k.Units, session.UsualScale(k.Units)))
+}
+
 // weighNext asks for the dry weight of a batch; those not weighed yet come
 // first, the others can be corrected.
-func (s *reviewScreen) weighNext() tea.Cmd {
+func (s *reviewScreen) weighNext(kind weighKind) tea.Cmd {
 	if s.day == nil {
 		return nil
 	}
-	form, err := s.weighForm()
+	form, err := s.weighForm(kind)
 	if err != nil {
 		s.e.refuse(err)
 		return nil
@@ -24,48 +231,84 @@ func (s *reviewScreen) weighNext() tea.Cmd {
 	return push(form)
 }
 
-func (s *reviewScreen) weighForm() (screen, error) {
+func (s *reviewScreen) weighForm(kind weighKind) (screen, error) {
 	d, u := s.day.day, s.e.kit.Units
 	var open, done []choice[string]
 	for _, b := range d.Plan.Batches {
 		fate := d.Fate[b.ID]
 		words := fmt.Sprintf("%s  %s, %s raw", b.ID, d.FleeceOf(b.ID).Title(), u.Mass(b.RawG))
 		switch {
-		case fate.RackedAt.IsZero():
+		case fate.RackedAt.IsZero() && kind != weighRaw:
 		case fate.DryG > 0:
-			done = append(done, choice[string]{b.ID, words + fmt.Sprintf(" (weighed: %s)", u.Mass(fate.DryG))})
+			if kind != weighWet {
+				done = append(done, choice[string]{b.ID, words + fmt.Sprintf(" (weighed: %s)", u.Mass(fate.DryG))})
+			}
 		default:
 			open = append(open, choice[string]{b.ID, words})
 		}
 	}
 	choices := append(open, done...)
 	if len(choices) == 0 {
-		return nil, fmt.Errorf("no batch of this day is on the rack: only racked batches are weighed")
+		return nil, errors.New("no batch of this day is on the rack: only racked batches are weighed")
 	}
-	batch, dryG := choices[0].value, math.NaN()
-	command := func() session.Weigh { return session.Weigh{Batch: batch, DryG: dryG} }
-	check := func(_ measure.System, g float64) error {
-		_, err := session.Decide(d, session.Weigh{Batch: batch, DryG: g}, s.e.now)
-		return err
-	}
-	p := &page{title: "Dry weight", fields: []*field{
-		choiceField("Batch", "as its tag says", &batch, false, choices...),
-		numberField(u, weight, "Dry weight", "on the same scale as the raw weight, when it feels dry and weighs the same a day later", &dryG, check),
-	}}
-	f := newForm(s.e, "Weigh", []*page{p}, func() (tea.Cmd, error) {
-		if err := s.day.do(command(), s.e.now); err != nil {
-			return nil, err
-		}
+	var w *weighing
+	w = newWeighing(s.e, s.day, kind, choices[0].value, func() tea.Cmd {
 		s.refill()
-		b, _ := d.Batch(batch)
-		s.e.tell("%s: %s dry of %s raw, yield %s", batch, u.Mass(dryG), u.Mass(b.RawG), yieldText(b.RawG, dryG))
-		if len(open) > 1 || len(open) == 1 && open[0].value != batch { // and the next
-			next, err := s.weighForm()
-			if err == nil {
-				return replace(next), nil
+		if kind == weighDry && (len(open) > 1 || len(open) == 1 && open[0].value != w.batch) { // and the next
+			if next, err := s.weighForm(kind); err == nil {
+				return replace(next)
 			}
 		}
-		return pop(), nil
+		return afterWeighing(w)
 	})
-	return f, nil
+	return w.form("Weigh", choices), nil
+}
+
+// afterWeighing goes back; a batch that is dry by the rule is asked about first.
+func afterWeighing(w *weighing) tea.Cmd {
+	if w.kind != weighWet {
+		return pop()
+	}
+	if x, err := w.l.day.Drying(w.batch); err != nil || !x.Dry || x.Since.IsZero() {
+		return pop()
+	}
+	return replace(newDryQuestion(w))
+}
+
+// newDryQuestion asks whether the last weight is the dry weight.
+func newDryQuestion(w *weighing) screen {
+	e, yes := w.e, true
+	dry := newWeighing(e, w.l, weighDry, w.batch, pop)
+	dry.massG, dry.scale = w.massG, w.scale
+	p := &page{fields: []*field{
+		yesNo(fmt.Sprintf("Take %s as its dry weight?", e.kit.Units.Mass(w.massG)), "yes: it goes into its bag; no: it goes on drying", &yes),
+		humidityField(e, &dry.rh),
+	}}
+	return newForm(e, w.batch+" is dry by the rule", []*page{p}, func() (tea.Cmd, error) {
+		if !yes {
+			e.tell("%s goes on drying", w.batch)
+			return pop(), nil
+		}
+		return dry.accept()
+	})
+}
+
+// undoWeight takes the day's last deed back, at the second press, if it was a
+// weight: anything else would open a day again that is over.
+func (f *frame) undoWeight(l *live) bool {
+	e, d := f.e, l.day
+	if !d.UndoesWeight() {
+		e.refuse(fmt.Errorf("the last deed of this day is no weight: only weights are taken back here"))
+		return false
+	}
+	what := d.CanUndo()
+	if !f.again("undo", "take back %s? u again does it", what) {
+		return false
+	}
+	if err := l.do(session.Undo{}, e.now); err != nil {
+		e.refuse(err)
+		return false
+	}
+	e.tell("taken back: %s", what)
+	return true
 }

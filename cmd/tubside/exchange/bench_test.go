@@ -1,0 +1,133 @@
+package exchange
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"testing"
+	"time"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/store"
+)
+
+// The record of a long life with wool: 1 000 fleeces, 1 000 days of 20 batches.
+const (
+	benchFleeces = 1000
+	benchDays    = 1000
+	benchBatches = 20
+)
+
+// bigStore washes one day through the engine, every bath of it, and keeps it
+// under many numbers.
+func bigStore(b *testing.B) *store.Store {
+	b.Helper()
+	s := newStore(b)
+	var fleeces []session.Fleece
+	for i := range benchFleeces {
+		f, err := s.SaveFleece(session.Fleece{Animal: fmt.Sprintf("Ewe %d", i+1), Farm: "Nowhere Fold", Year: 2026, RawG: 9000, Notes: "invented"})
+		if err != nil {
+			b.Fatal(err)
+		}
+		fleeces = append(fleeces, f)
+	}
+	p := session.Plan{Kit: session.DefaultKit(), Method: session.BuiltInMethod(), Fleeces: fleeces[:1]}
+	for range benchBatches {
+		p.Batches = append(p.Batches, session.Batch{FleeceID: fleeces[0].ID, RawG: 200})
+	}
+	now := morning
+	d, recs, err := session.Do(session.Day{}, session.StartDay{Plan: p}, now)
+	if err != nil {
+		b.Fatal(err)
+	}
+	for !d.AllRacked() {
+		now = now.Add(3 * time.Minute)
+		next, made := session.Tick(d, now)
+		d, recs = next, append(recs, made...)
+		for tub := range d.Tubs {
+			act := d.NextAction(tub)
+			if act == session.Lift && now.Before(d.Tubs[tub].SoakEndAt(now)) || act == session.Wait {
+				continue
+			}
+			if next, made, err := session.Do(d, session.DoNext{Tub: tub, Act: act}, now); err == nil {
+				d, recs = next, append(recs, made...)
+			}
+		}
+		if now.Sub(morning) > 90*24*time.Hour {
+			b.Fatal("the day does not come to its end")
+		}
+	}
+	for _, c := range []session.Command{session.EndDay{Anyway: true}, session.Weigh{Batch: "A1", DryG: 110}} {
+		next, made, err := session.Do(d, c, now)
+		if err != nil {
+			b.Fatal(err)
+		}
+		d, recs = next, append(recs, made...)
+	}
+	for range benchDays {
+		keep(b, s, d, recs)
+	}
+	return s
+}
+
+type counter struct{ n int64 }
+
+func (c *counter) Write(b []byte) (int, error) {
+	c.n += int64(len(b))
+	return len(b), nil
+}
+
+// BenchmarkExport writes everything as JSON, and beside it what a plain
+// json.Marshal of the same values takes once they are in memory; then the table.
+func BenchmarkExport(b *testing.B) {
+	s := bigStore(b)
+	b.Run("json", func(b *testing.B) {
+		var out counter
+		for b.Loop() {
+			out.n = 0
+			if err := WriteJSON(&out, s); err != nil {
+				b.Fatal(err)
+			}
+		}
+		b.SetBytes(out.n)
+	})
+	b.Run("csv", func(b *testing.B) {
+		for b.Loop() {
+			if err := WriteCSV(io.Discard, s, time.UTC); err != nil {
+				b.Fatal(err)
+			}
+		}
+	})
+	type day struct {
+		Summary session.DaySummary
+		Events  []session.Recorded
+	}
+	all := struct {
+		Fleeces []session.Fleece
+		Days    []day
+	}{}
+	var err error
+	if all.Fleeces, err = s.Fleeces(); err != nil {
+		b.Fatal(err)
+	}
+	days, err := s.Days(0)
+	if err != nil {
+		b.Fatal(err)
+	}
+	for _, sum := range days {
+		recs, err := s.Events(sum.ID)
+		if err != nil {
+			b.Fatal(err)
+		}
+		all.Days = append(all.Days, day{sum, recs})
+	}
+	b.Run("plain marshal", func(b *testing.B) {
+		for b.Loop() {
+			text, err := json.Marshal(all)
+			if err != nil {
+				b.Fatal(err)
+			}
+			b.SetBytes(int64(len(text)))
+		}
+	})
+}

@@ -1,0 +1,187 @@
+package exchange
+
+import (
+	"encoding/csv"
+	"fmt"
+	"io"
+	"math"
+	"strconv"
+	"strings"
+	"time"
+
+	"fleece.example/tubside/cmd/tubside/tags"
+	"fleece.example/tubside/session"
+)
+
+// Row is one batch as the table has it.
+type Row struct {
+	Day     session.DayID
+	Tag     tags.Tag
+	Fleece  session.Fleece
+	Presoak session.PresoakChoice
+	Fate    session.Fate
+	Tray    string // its name
+	Batch   session.Batch
+}
+
+// RowsOf makes the rows of a day, in the order of its plan; dates are those of
+// zone.
+//
+// Errors: those of tags.FromDay.
+func RowsOf(id session.DayID, d session.Day, zone *time.Location) ([]Row, error) {
+	all, err := tags.FromDay(id, d, zone)
+	if err != nil {
+		return nil, err
+	}
+	out := make([]Row, len(all))
+	for i, b := range d.Plan.Batches {
+		out[i] = Row{Day: id, Tag: all[i], Fleece: d.FleeceOf(b.ID), Presoak: b.Presoak, Fate: d.Fate[b.ID], Batch: b}
+		tray, _ := d.Plan.Kit.Tray(out[i].Fate.Tray)
+		out[i].Tray = tray.Name
+	}
+	return out, nil
+}
+
+// column is one column of the table: its name, with the unit, and its cell.
+type column struct {
+	name string
+	cell func(Row) string
+}
+
+// columns of the table in order. A new one goes to the end, so that what reads
+// the table by position goes on.
+var columns = []column{
+	{"day", func(r Row) string { return strconv.FormatUint(uint64(r.Day), 10) }},
+	{"washed_on", func(r Row) string { return date(r.Tag.WashedOn) }},
+	{"code", func(r Row) string { return r.Tag.Code }},
+	{"batch", func(r Row) string { return harmless(r.Tag.Batch) }},
+	{"fleece", func(r Row) string { return harmless(r.Fleece.ID) }},
+	{"animal", func(r Row) string { return harmless(r.Fleece.Animal) }},
+	{"farm", func(r Row) string { return harmless(r.Fleece.Farm) }},
+	{"clip_year", func(r Row) string { return whole(r.Fleece.Year) }},
+	{"type", func(r Row) string { return r.Fleece.Type.String() }},
+	{"wax", func(r Row) string { return r.Fleece.Wax.String() }},
+	{"felting", func(r Row) string { return r.Fleece.Felting.String() }},
+	{"form", func(r Row) string { return r.Tag.Form.String() }},
+	{"presoak", func(r Row) string { return r.Presoak.String() }},
+	{"raw_g", func(r Row) string { return figure(r.Tag.RawG) }},
+	{"dry_g", func(r Row) string { return figure(r.Tag.DryG) }},
+	{"yield_percent", func(r Row) string { return figure(math.Round(1000*r.Tag.YieldPart()) / 10) }},
+	{"fleece_notes", func(r Row) string { return harmless(r.Fleece.Notes) }},
+	{"colour", func(r Row) string { return harmless(r.Fleece.Colour) }},
+	{"staple_mm", func(r Row) string { return figure(r.Fleece.StapleMM) }},
+	{"fleece_raw_g", func(r Row) string { return figure(r.Fleece.RawG) }},
+	{"fleece_skirted_g", func(r Row) string { return figure(r.Fleece.SkirtedG) }},
+	{"raw_scale", func(r Row) string { return harmless(r.Batch.RawScale.Name) }},
+	{"raw_scale_step_g", func(r Row) string { return figure(r.Batch.RawScale.StepG) }},
+	{"dry_scale", func(r Row) string { return harmless(r.Fate.DryScale.Name) }},
+	{"dry_scale_step_g", func(r Row) string { return figure(r.Fate.DryScale.StepG) }},
+	{"humidity_percent", func(r Row) string { return figure(math.Round(1000*r.Fate.DryRH) / 10) }},
+	{"tray", func(r Row) string { return harmless(r.Tray) }},
+	{"racked_at", func(r Row) string { return moment(r.Fate.RackedAt, r.Tag.WashedOn.Location()) }},
+	{"bagged_at", func(r Row) string { return moment(r.Fate.DryAt, r.Tag.WashedOn.Location()) }},
+	{"first_wet_g", func(r Row) string { return figure(r.firstWetG()) }},
+}
+
+// Columns are the names of the table's columns, its first line.
+func Columns() []string {
+	var out []string
+	for _, c := range columns {
+		out = append(out, c.name)
+	}
+	return out
+}
+
+// date is a full-date of RFC 3339, "" for none.
+func date(t time.Time) string {
+	if t.IsZero() {
+		return ""
+	}
+	return t.Format(time.DateOnly)
+}
+
+// moment is a date-time of RFC 3339, "" for none.
+func moment(t time.Time, zone *time.Location) string {
+	if t.IsZero() {
+		return ""
+	}
+	return t.In(zone).Format(time.RFC3339)
+}
+
+// firstWetG is the first weight on the way to dry, 0 if there is none.
+func (r Row) firstWetG() float64 {
+	if len(r.Fate.Wet) == 0 {
+		return 0
+	}
+	return r.Fate.Wet[0].MassG
+}
+
+// figure is a number with a point for its decimals, "" where it is not known.
+func figure(v float64) string {
+	if !(v > 0) || math.IsInf(v, 0) {
+		return ""
+	}
+	return strconv.FormatFloat(v, 'f', -1, 64)
+}
+
+func whole(n int) string {
+	if n <= 0 {
+		return ""
+	}
+	return strconv.Itoa(n)
+}
+
+// harmless puts an apostrophe before a text that a spreadsheet would take for a
+// formula: one that begins with = + - @, narrow or wide, or with a control
+// character.
+func harmless(text string) string {
+	if text != "" && (text[0] < 0x20 || strings.ContainsRune("=+-@＝＋－＠", []rune(text)[0])) {
+		return "'" + text
+	}
+	return text
+}
+
+// Table writes rows as CSV (RFC 4180, UTF-8).
+type Table struct{ w *csv.Writer }
+
+// NewTable begins a table with the names of its columns.
+//
+// Errors: what w returns, wrapped.
+func NewTable(w io.Writer) (*Table, error) {
+	t := &Table{csv.NewWriter(w)}
+	t.w.UseCRLF = true // RFC 4180
+	return t, t.write(Columns())
+}
+
+// Add writes rows.
+//
+// Errors: what the writer returns, wrapped.
+func (t *Table) Add(rows []Row) error {
+	cells := make([]string, len(columns))
+	for _, r := range rows {
+		for i, c := range columns {
+			cells[i] = c.cell(r)
+		}
+		if err := t.write(cells); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// Flush writes what is still held back.
+//
+// Errors: what the writer returns, wrapped.
+func (t *Table) Flush() error {
+	t.w.Flush()
+	return tableError(t.w.Error())
+}
+
+func (t *Table) write(cells []string) error { return tableError(t.w.Write(cells)) }
+
+func tableError(err error) error {
+	if err == nil {
+		return nil
+	}
+	return fmt.Errorf("the table cannot be written: %w", err)
+}

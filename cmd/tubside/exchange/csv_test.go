@@ -1,0 +1,231 @@
+package exchange
+
+import (
+	"bytes"
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"pgregory.net/rapid"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/store"
+)
+
+func tableOf(t fataler, rows []Row) []byte {
+	t.Helper()
+	var b bytes.Buffer
+	table, err := NewTable(&b)
+	if err != nil {
+		t.Fatalf("begin: %v", err)
+	}
+	if err := table.Add(rows); err != nil {
+		t.Fatalf("add: %v", err)
+	}
+	if err := table.Flush(); err != nil {
+		t.Fatalf("flush: %v", err)
+	}
+	return b.Bytes()
+}
+
+func TestTable(t *testing.T) {
+	d := session.Day{StartedAt: morning, Plan: session.Plan{
+		Fleeces: []session.Fleece{{ID: "f1", Animal: `=1+1, "Bramble"`, Farm: "Ninefold Farm", Year: 2026, Type: session.Fine, Wax: session.High, RawG: 900, SkirtedG: 850, StapleMM: 95, Colour: "@moorit", Notes: "-3 after a wet spring"},
+			{ID: "f2", Animal: "Žofie 羊"}},
+		Kit: session.Kit{Trays: []session.Tray{{ID: "r1", Name: "top", Places: 2}}},
+		Batches: []session.Batch{{ID: "A1", FleeceID: "f1", RawG: 212.5, Form: session.Locks, Presoak: session.PresoakOvernight,
+			RawScale: session.Scale{Name: "kitchen", StepG: 0.5}}, {ID: "B1", FleeceID: "f2", RawG: 100}},
+	}, Fate: map[string]session.Fate{"A1": {RackedAt: morning.Add(15 * time.Hour), DryG: 121.5, DryAt: morning.Add(39 * time.Hour),
+		DryScale: session.Scale{Name: "hanging", StepG: 5}, DryRH: 0.55, Tray: "r1", Wet: []session.WetWeight{{At: morning.Add(15 * time.Hour), MassG: 180}}}}}
+	rows, err := RowsOf(1, d, time.FixedZone("east", 2*3600))
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := strings.ReplaceAll(`day,washed_on,code,batch,fleece,animal,farm,clip_year,type,wax,felting,form,presoak,raw_g,dry_g,yield_percent,fleece_notes,colour,staple_mm,fleece_raw_g,fleece_skirted_g,raw_scale,raw_scale_step_g,dry_scale,dry_scale_step_g,humidity_percent,tray,racked_at,bagged_at,first_wet_g
+1,2026-06-14,001J,A1,f1,"'=1+1, ""Bramble""",Ninefold Farm,2026,fine,high,medium,locks,overnight,212.5,121.5,57.2,'-3 after a wet spring,'@moorit,95,900,850,kitchen,0.5,hanging,5,55,top,2026-06-14T00:30:00+02:00,2026-06-15T00:30:00+02:00,180
+1,2026-06-13,021T,B1,f2,Žofie 羊,,,medium,medium,medium,loose,as the method,100,,,,,,,,,,,,,,,,
+`, "\n", "\r\n")
+	if got := string(tableOf(t, rows)); got != want {
+		t.Errorf("got\n%s\nwant\n%s", got, want)
+	}
+}
+
+// The table of a store has its days in order, however they were read, and an
+// error of any of them is said.
+func TestWriteCSV(t *testing.T) {
+	s := newStore(t)
+	for range 12 {
+		washDemo(t, s)
+	}
+	var b bytes.Buffer
+	if err := WriteCSV(&b, s, time.UTC); err != nil {
+		t.Fatal(err)
+	}
+	cells, err := csv.NewReader(&b).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	per := (len(cells) - 1) / 12
+	for i, line := range cells[1:] {
+		if want := strconv.Itoa(1 + i/per); line[0] != want || per < 2 {
+			t.Fatalf("row %d is of day %s, want %s", i, line[0], want)
+		}
+	}
+	if err := WriteCSV(&shortWriter{}, s, time.UTC); err == nil || !strings.Contains(err.Error(), "disk full") {
+		t.Error(err)
+	}
+	if err := WriteCSV(io.Discard, tornDays{s, 5}, time.UTC); err == nil || !strings.Contains(err.Error(), "day 5 is torn") {
+		t.Error(err)
+	}
+	if err := s.Close(); err != nil {
+		t.Fatal(err)
+	}
+	if err := WriteCSV(io.Discard, s, time.UTC); !errors.Is(err, store.ErrClosed) {
+		t.Error(err)
+	}
+}
+
+// tornDays has one day that does not read.
+type tornDays struct {
+	*store.Store
+	torn session.DayID
+}
+
+func (d tornDays) Events(id session.DayID) ([]session.Recorded, error) {
+	if id == d.torn {
+		return nil, fmt.Errorf("day %d is torn", id)
+	}
+	return d.Store.Events(id)
+}
+
+func (d tornDays) Outline(id session.DayID) ([]session.Recorded, error) {
+	if id == d.torn {
+		return nil, fmt.Errorf("day %d is torn", id)
+	}
+	return d.Store.Outline(id)
+}
+
+// plainDays has no outlines: every event is read.
+type plainDays struct{ of Days }
+
+func (d plainDays) Days(limit int) ([]session.DaySummary, error) { return d.of.Days(limit) }
+
+func (d plainDays) Events(id session.DayID) ([]session.Recorded, error) { return d.of.Events(id) }
+
+// TestOutlineMakesTheSameTable: what is left out of a day is not missed.
+func TestOutlineMakesTheSameTable(t *testing.T) {
+	s := newStore(t)
+	for range 3 {
+		washDemo(t, s)
+	}
+	var quick, whole bytes.Buffer
+	if err := errors.Join(WriteCSV(&quick, s, time.UTC), WriteCSV(&whole, plainDays{s}, time.UTC)); err != nil {
+		t.Fatal(err)
+	}
+	if quick.String() != whole.String() || strings.Count(whole.String(), "\n") < 7 {
+		t.Errorf("by outlines\n%s\nby all events\n%s", &quick, &whole)
+	}
+}
+
+func TestHarmless(t *testing.T) {
+	for text, want := range map[string]string{"": "", "Bramble": "Bramble", "=SUM(A1)": "'=SUM(A1)", "+1": "'+1", "-1": "'-1", "@cmd": "'@cmd",
+		"\tx": "'\tx", "\rx": "'\rx", "＝1": "'＝1", "a=b": "a=b", "'quoted": "'quoted", "é": "é"} {
+		if got := harmless(text); got != want {
+			t.Errorf("%q becomes %q, want %q", text, got, want)
+		}
+	}
+}
+
+// Every cell that a strict reader finds is the one that was meant, and none is
+// a formula.
+func TestTableReadsBack(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		d, _ := drawDay(t, morning, true)
+		rows, err := RowsOf(session.DayID(rapid.Uint64Range(1, 1<<40).Draw(t, "id")), d, time.UTC)
+		if err != nil {
+			t.Fatal(err)
+		}
+		text := tableOf(t, rows)
+		if n := bytes.Count(text, []byte("\n")); bytes.Count(text, []byte("\r\n")) != n || n != len(rows)+1 {
+			t.Fatalf("%d line ends for %d rows in %q", n, len(rows), text)
+		}
+		cells, err := csv.NewReader(bytes.NewReader(text)).ReadAll()
+		if err != nil {
+			t.Fatal(err)
+		}
+		at := func(line []string, name string) string { return line[slices.Index(cells[0], name)] }
+		for i, line := range cells[1:] {
+			for _, cell := range line {
+				if cell != "" && strings.ContainsAny(cell[:1], "=+-@") {
+					t.Fatalf("%q is a formula", cell)
+				}
+			}
+			b, f := d.Plan.Batches[i], d.FleeceOf(d.Plan.Batches[i].ID)
+			if raw, err := strconv.ParseFloat(at(line, "raw_g"), 64); err != nil || raw != b.RawG {
+				t.Fatalf("raw %v of %v (%v)", raw, b.RawG, err)
+			}
+			dry, _ := strconv.ParseFloat(at(line, "dry_g"), 64)
+			if dry != d.Fate[b.ID].DryG {
+				t.Fatalf("dry %v of %v", dry, d.Fate[b.ID].DryG)
+			}
+			if at(line, "animal") != f.Animal || strings.TrimPrefix(at(line, "farm"), "'") != strings.TrimPrefix(f.Farm, "'") || at(line, "batch") != b.ID {
+				t.Fatalf("%q of %+v", line, f)
+			}
+			if _, err := time.Parse(time.DateOnly, at(line, "washed_on")); err != nil {
+				t.Fatal(err)
+			}
+		}
+	})
+}
+
+// A spreadsheet program takes a name for text that it would otherwise have
+// reckoned out.
+func TestSpreadsheetReadsTable(t *testing.T) {
+	convert, err := exec.LookPath("ssconvert")
+	if err != nil {
+		t.Skip("no spreadsheet program here")
+	}
+	dir := t.TempDir()
+	through := func(text []byte) []string { // in as a table, out as another one
+		t.Helper()
+		in, out := filepath.Join(dir, "in.csv"), filepath.Join(dir, "out.csv")
+		if err := os.WriteFile(in, text, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		if said, err := exec.Command(convert, in, out).CombinedOutput(); err != nil {
+			t.Fatalf("%v: %s", err, said)
+		}
+		back, err := os.ReadFile(out)
+		if err != nil {
+			t.Fatal(err)
+		}
+		cells, err := csv.NewReader(bytes.NewReader(back)).ReadAll()
+		if err != nil || len(cells) != 2 {
+			t.Fatalf("%q (%v)", back, err)
+		}
+		return cells[1]
+	}
+	const name = "=40+2"
+	d := session.Day{StartedAt: morning, Plan: session.Plan{Fleeces: []session.Fleece{{ID: "f1", Animal: name, Farm: `Žofie, "the" 羊`}},
+		Batches: []session.Batch{{ID: "A1", FleeceID: "f1", RawG: 212.5}}}}
+	rows, err := RowsOf(1, d, time.UTC)
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := tableOf(t, rows)
+	if l := through(text); l[5] != name || l[6] != `Žofie, "the" 羊` || l[13] != "212.5" || l[1] != "2026-06-13" && l[1] != "2026/06/13" {
+		t.Errorf("%q", l)
+	}
+	if l := through(bytes.Replace(text, []byte("'"+name), []byte(name), 1)); l[5] != "42" {
+		t.Errorf("without the apostrophe it is %q: this program shows nothing", l[5])
+	}
+}

@@ -1,0 +1,299 @@
+package exchange
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"reflect"
+	"slices"
+	"strings"
+	"testing"
+	"testing/iotest"
+	"time"
+
+	"pgregory.net/rapid"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/store"
+)
+
+var morning = time.Date(2026, 6, 13, 7, 30, 0, 0, time.UTC)
+
+// Days that random hands have washed come out and go into an empty store, and
+// the two stores are the same in every bucket.
+func TestRoundTripOfRandomDays(t *testing.T) {
+	dir, n := t.TempDir(), 0
+	rapid.Check(t, func(t *rapid.T) {
+		n++
+		fromPath, intoPath := filepath.Join(dir, fmt.Sprintf("from%d", n)), filepath.Join(dir, fmt.Sprintf("into%d", n))
+		from, into := openStore(t, fromPath), openStore(t, intoPath)
+		days := rapid.IntRange(1, 3).Draw(t, "days")
+		for i := range days {
+			d, recs := drawDay(t, morning.AddDate(0, 0, i), i+1 < days || rapid.Bool().Draw(t, "ended"))
+			keep(t, from, d, recs)
+		}
+		if err := from.SaveKit(session.DefaultKit()); err != nil {
+			t.Fatal(err)
+		}
+		text := exported(t, from)
+		if !json.Valid(text) {
+			t.Fatal("the export is not JSON")
+		}
+		m := imported(t, into, text)
+		if m.Days.New != days {
+			t.Fatalf("%+v", m)
+		}
+		if again := imported(t, into, text); again.Changes() {
+			t.Fatalf("a second time: %+v", again)
+		}
+		if !bytes.Equal(exported(t, into), text) {
+			t.Fatal("exported again it is another file")
+		}
+		if err := errors.Join(from.Close(), into.Close()); err != nil {
+			t.Fatal(err)
+		}
+		wantSame(t, dump(t, intoPath), dump(t, fromPath))
+		_, _ = os.Remove(fromPath), os.Remove(intoPath)
+	})
+}
+
+// A whole day of the rehearsal, and a file that an editor has laid out anew.
+func TestRoundTripOfARealDay(t *testing.T) {
+	from := newStore(t)
+	id := washDemo(t, from)
+	text := exported(t, from)
+	var laid bytes.Buffer
+	laid.WriteString("\ufeff")
+	if err := json.Indent(&laid, text, "", "\t"); err != nil {
+		t.Fatal(err)
+	}
+	for _, text := range [][]byte{text, laid.Bytes()} {
+		into := newStore(t)
+		imported(t, into, text)
+		if !bytes.Equal(exported(t, into), exported(t, from)) {
+			t.Error("exported again it is another file")
+		}
+		want, err := from.Events(id)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got, err := into.Events(id); err != nil || !reflect.DeepEqual(got, want) {
+			t.Errorf("the events differ (%v)", err)
+		}
+	}
+}
+
+func TestEmptyStoreGoesOutAndIn(t *testing.T) {
+	text := exported(t, newStore(t))
+	if m := imported(t, newStore(t), text); m.Changes() {
+		t.Errorf("%+v", m)
+	}
+}
+
+// The file of the first version stays as it was written, whatever becomes of
+// the format: it is what somebody has at home.
+func TestVersion1StillReads(t *testing.T) {
+	text, err := os.ReadFile("testdata/version-1.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := newStore(t)
+	if m := imported(t, s, text); m.Days.New != 2 || m.Fleeces.New != 1 || m.Methods.New != 1 || m.Kit.New != 1 || m.Events != 18 {
+		t.Errorf("%+v", m)
+	}
+	days, err := s.Days(0)
+	if err != nil || len(days) != 2 || days[0].ID != 3 || !days[0].EndedAt.IsZero() || days[1].DryG != 118.5 {
+		t.Errorf("%+v (%v)", days, err)
+	}
+	f, err := s.Fleeces()
+	if err != nil || len(f) != 1 || f[0].ID != "f2" || f[0].Animal != "Bramble" || f[0].Type != session.Longwool || f[0].RawG != 2100 {
+		t.Errorf("%+v (%v)", f, err)
+	}
+	recs, err := s.Events(1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	d := session.Replay(recs)
+	if fate := d.Fate["A1"]; fate.DryG != 118.5 || !fate.RackedAt.Equal(time.Date(2026, 6, 13, 8, 35, 0, 0, time.UTC)) || len(d.Baths) == 0 || d.Plan.Kit.Tubs[0].Name != "North" {
+		t.Errorf("%+v", fate)
+	}
+	if id, ok, err := s.OpenDay(); err != nil || !ok || id != 3 {
+		t.Errorf("open day %d %v (%v)", id, ok, err)
+	}
+	if id, err := s.SaveFleece(session.Fleece{Animal: "Thistle", RawG: 1000}); err != nil || id.ID != "f3" {
+		t.Errorf("the next fleece is %s (%v)", id.ID, err)
+	}
+}
+
+func TestReadRefusals(t *testing.T) {
+	s := newStore(t)
+	washDemo(t, s)
+	whole := string(exported(t, s))
+	change := func(old, with string) string {
+		t.Helper()
+		if !strings.Contains(whole, old) {
+			t.Fatalf("the export has no %q", old)
+		}
+		return strings.Replace(whole, old, with, 1)
+	}
+	for _, c := range []struct {
+		name, text string
+		kind       error
+		want       string
+	}{
+		{"empty", "", ErrForeign, "does not begin as one"},
+		{"list", "[1,2]", ErrForeign, "does not begin as one"},
+		{"other JSON", `{"name":"shopping","items":[]}`, ErrForeign, `begins with "name"`},
+		{"object", `{}`, ErrForeign, "does not name its format"},
+		{"other format", change(format, "knitting journal"), ErrForeign, "format is another one"},
+		{"binary", "\x00\x01\x02", ErrForeign, "does not begin as one"},
+		{"newer", change(`"version":1`, `"version":2`), ErrNewer, "version 2, this program reads versions up to 1"},
+		{"version 0", change(`"version":1`, `"version":0`), ErrForeign, "no version 0"},
+		{"version 1.5", change(`"version":1`, `"version":1.5`), ErrForeign, "no version 1.5"},
+		{"unknown part", change(`"fleeces":[`, `"sheep":[`), ErrTorn, `part "sheep" is unknown`},
+		{"missing part", change("\"methods\":[],\n", ""), ErrTorn, `part "methods" is missing`},
+		{"unknown count", change(`"counted":{`, `"counted":{"tubs":1,`), ErrTorn, `unknown field "tubs"`},
+		{"after the end", whole + "{}", ErrTorn, "after its end"},
+		{"part twice", change(`"version":1`, `"version":1,"version":1`), ErrTorn, "comes twice"},
+		{"part of a day", change(`{"summary":`, `{"resume":1,"summary":`), ErrTorn, "unknown"},
+		{"day without its number", change(`{"summary":{"id":1,`, `{"summary":{`), ErrTorn, "which day"},
+		{"a day that is none", change(`{"summary":`, `7,{"summary":`), ErrTorn, `there should be a "{"`},
+		{"wild count", change(`"counted":{"days":1`, `"counted":{"days":18446744073709551615`), ErrTorn, "counts up to"},
+	} {
+		_, _, err := Read(strings.NewReader(c.text))
+		if !errors.Is(err, c.kind) || !strings.Contains(fmt.Sprint(err), c.want) {
+			t.Errorf("%s: %v, want %q", c.name, err, c.want)
+		}
+	}
+	if _, _, err := Read(iotest.ErrReader(errors.New("stick pulled out"))); err == nil {
+		t.Error("a stick pulled out gives no error")
+	}
+	if _, _, err := Read(io.MultiReader(strings.NewReader(whole[:len(whole)/2]), iotest.ErrReader(errors.New("stick pulled out")))); err == nil || !strings.Contains(err.Error(), "pulled out") {
+		t.Errorf("%v", err)
+	}
+}
+
+// A file cut short anywhere is refused, and nothing of it gets into the store.
+func TestCutShortAnywhere(t *testing.T) {
+	text := bytes.TrimRight(exported(t, demoStore(t)), "\n")
+	for n := 0; n < len(text); n += 1 + len(text)/400 {
+		_, _, err := Read(bytes.NewReader(text[:n]))
+		if !errors.Is(err, ErrTorn) && !errors.Is(err, ErrForeign) {
+			t.Fatalf("cut after %d of %d bytes: %v", n, len(text), err)
+		}
+	}
+}
+
+func demoStore(t testing.TB) *store.Store {
+	t.Helper()
+	s := newStore(t)
+	washDemo(t, s)
+	return s
+}
+
+type shortWriter struct{ room int }
+
+func (w *shortWriter) Write(b []byte) (int, error) {
+	if w.room -= len(b); w.room < 0 {
+		return 0, errors.New("disk full")
+	}
+	return len(b), nil
+}
+
+func TestWriteSaysErrors(t *testing.T) {
+	s := demoStore(t)
+	for _, room := range []int{0, 70_000} { // at the end, and in the middle of a large one
+		if room > 0 {
+			for range 3 {
+				washDemo(t, s)
+			}
+		}
+		if err := WriteJSON(&shortWriter{room}, s); err == nil || !strings.Contains(err.Error(), "disk full") {
+			t.Errorf("room for %d: %v", room, err)
+		}
+	}
+	table, err := NewTable(&shortWriter{})
+	if err == nil {
+		err = table.Flush()
+	}
+	if err == nil || !strings.Contains(err.Error(), "disk full") {
+		t.Error(err)
+	}
+	if err := s.Close(); err != nil {
+		t.Fatal(err)
+	}
+	if err := WriteJSON(io.Discard, s); !errors.Is(err, store.ErrClosed) {
+		t.Error(err)
+	}
+}
+
+// Whatever comes in, nothing falls over, and a store that refuses it is as it
+// was, word for word.
+func FuzzImport(f *testing.F) {
+	text, err := os.ReadFile("testdata/version-1.json")
+	if err != nil {
+		f.Fatal(err)
+	}
+	f.Add(text)
+	f.Add([]byte(`{"format":"tubside journal","version":1,"counted":{},"fleeces":[],"methods":[],"days":[]}`))
+	f.Add([]byte(`{"format":"tubside journal","version":1,"counted":{"days":9},"kit":{},"fleeces":[{"id":"f1"}],"methods":[],"days":[{"summary":{"id":1},"events":[{"seq":1,"at":"2026-06-13T07:30:00Z","event":"day ended","body":{}}]}]}`))
+	dir := f.TempDir()
+	path := filepath.Join(dir, "wash.db")
+	s := openStore(f, path)
+	f.Cleanup(func() { _ = s.Close() })
+	washDemo(f, s)
+	f.Fuzz(func(t *testing.T, text []byte) {
+		before := exported(t, s)
+		c, days, err := Read(bytes.NewReader(text))
+		if err != nil {
+			if !errors.Is(err, ErrTorn) && !errors.Is(err, ErrForeign) && !errors.Is(err, ErrNewer) {
+				t.Fatalf("%v", err)
+			}
+			return
+		}
+		if _, err := s.Merge(c, days, true); err != nil && strings.ContainsRune(err.Error(), 0x1b) {
+			t.Fatalf("terminal codes in %q", err)
+		}
+		if !bytes.Equal(exported(t, s), before) {
+			t.Fatal("the store has changed")
+		}
+		into := openStore(t, filepath.Join(t.TempDir(), "into.db"))
+		defer func() { _ = into.Close() }()
+		empty := exported(t, into)
+		if _, err := into.Merge(c, days, false); err != nil {
+			if !bytes.Equal(exported(t, into), empty) {
+				t.Fatalf("refused (%v), but something is in the store", err)
+			}
+			return
+		}
+		// What was taken can be read and taken out again, the same.
+		out := exported(t, into)
+		c2, days2, err := Read(bytes.NewReader(out))
+		if err != nil {
+			t.Fatalf("its own export is refused: %v", err)
+		}
+		if m, err := into.Merge(c2, days2, true); err != nil || m.Changes() {
+			t.Fatalf("its own export is not the same: %+v (%v)", m, err)
+		}
+		for _, d := range days2 {
+			recs, err := into.Events(d.ID)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if _, err := RowsOf(d.ID, session.Replay(recs), time.UTC); err != nil && strings.ContainsRune(err.Error(), 0x1b) {
+				t.Fatalf("terminal codes in %q", err)
+			}
+		}
+	})
+}
+
+func TestColumnsAreKept(t *testing.T) {
+	want := []string{"day", "washed_on", "code", "batch", "fleece", "animal", "farm", "clip_year", "type", "wax", "felting", "form", "presoak", "raw_g", "dry_g", "yield_percent", "fleece_notes"}
+	if got := Columns(); !slices.Equal(got[:len(want)], want) {
+		t.Errorf("the table begins with %v: new columns go to the end", got)
+	}
+}

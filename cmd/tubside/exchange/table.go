@@ -1,0 +1,87 @@
+package exchange
+
+import (
+	"bufio"
+	"errors"
+	"io"
+	"runtime"
+	"slices"
+	"sync"
+	"time"
+
+	"fleece.example/tubside/session"
+)
+
+// Days are wash days that can be read; session.Journal is them, and so is
+// *store.Store. Its methods are called from several goroutines.
+type Days interface {
+	Days(limit int) ([]session.DaySummary, error)
+	Events(id session.DayID) ([]session.Recorded, error)
+}
+
+// outliner is a store that can leave out what a table does not need.
+type outliner interface {
+	Outline(id session.DayID) ([]session.Recorded, error)
+}
+
+// found is what has become of one day.
+type found struct {
+	rows []Row
+	err  error
+}
+
+// WriteCSV writes the batches of all days as a table, the oldest day first;
+// dates are those of zone. Reading a day back from its events is what takes the
+// time, so as many days are read at once as there are processors.
+//
+// Errors: those of Days and of RowsOf, or what w returns, wrapped.
+func WriteCSV(w io.Writer, from Days, zone *time.Location) (err error) {
+	days, err := from.Days(0)
+	if err != nil {
+		return err
+	}
+	out := bufio.NewWriter(w)
+	t, err := NewTable(out)
+	if err != nil {
+		return err
+	}
+	read := from.Events
+	if o, ok := from.(outliner); ok {
+		read = o.Outline
+	}
+	slices.Reverse(days)
+	queue, stop := make(chan chan found, runtime.GOMAXPROCS(0)-1), make(chan struct{})
+	var working sync.WaitGroup
+	defer working.Wait()
+	defer close(stop)
+	working.Go(func() {
+		defer close(queue)
+		for _, sum := range days {
+			c := make(chan found, 1)
+			select {
+			case queue <- c: // its room bounds how many are read at once
+			case <-stop:
+				return
+			}
+			working.Go(func() {
+				recs, err := read(sum.ID)
+				if err != nil {
+					c <- found{err: err}
+					return
+				}
+				rows, err := RowsOf(sum.ID, session.Replay(recs), zone)
+				c <- found{rows, err}
+			})
+		}
+	})
+	for c := range queue {
+		f := <-c
+		if f.err != nil {
+			return f.err
+		}
+		if err := t.Add(f.rows); err != nil {
+			return err
+		}
+	}
+	return errors.Join(t.Flush(), tableError(out.Flush()))
+}

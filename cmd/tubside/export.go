@@ -1,0 +1,69 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"fleece.example/tubside/cmd/tubside/exchange"
+	"fleece.example/tubside/store"
+)
+
+const exportHelp = `export writes the record into a new file, or to the screen with - for FILE.
+
+--csv is a table for a spreadsheet, one row for each batch of all days; figures
+are in grams, dates as 2026-06-13, and a name that a spreadsheet would take for
+a formula has an apostrophe before it.
+
+--json is everything: kit, fleeces, methods and all days with every event.
+` + "`tubside import`" + ` reads it.`
+
+// exporting is what the flags of export ask for.
+type exporting struct{ csv, json string }
+
+func newExport(o *options, sys system) *cobra.Command {
+	e := &exporting{}
+	cmd := &cobra.Command{
+		Use:   "export",
+		Short: "Write the record out: a table of batches, or everything",
+		Long:  exportHelp,
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) > 0 {
+				return usage("export does not know what to do with %q: give --csv FILE or --json FILE", args[0])
+			}
+			return nil
+		},
+		RunE: func(*cobra.Command, []string) error {
+			if (e.csv == "") == (e.json == "") {
+				return usage("export needs one of --csv FILE, for a spreadsheet, and --json FILE, for everything")
+			}
+			return e.run(o, sys)
+		},
+	}
+	cmd.Flags().StringVar(&e.csv, "csv", "", "a table of all batches, into this new `file` or -")
+	cmd.Flags().StringVar(&e.json, "json", "", "everything, into this new `file` or -")
+	return cmd
+}
+
+func (e *exporting) run(o *options, sys system) error {
+	path, write := e.json, everything
+	if e.csv != "" {
+		path, write = e.csv, table
+	}
+	return reading(o.file(), func(s *store.Store) error {
+		if path == "-" {
+			return write(s, sys.out)
+		}
+		if err := intoNewFile(path, func(w io.Writer) error { return write(s, w) }); err != nil {
+			return err
+		}
+		_, err := fmt.Fprintf(sys.out, "The record is written to %s\n", harmless(path))
+		return err
+	})
+}
+
+func everything(s *store.Store, w io.Writer) error { return exchange.WriteJSON(w, s) }
+
+func table(s *store.Store, w io.Writer) error { return exchange.WriteCSV(w, s, time.Local) }

@@ -1,0 +1,58 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/store"
+)
+
+// replay is a day as its journal tells it.
+func replay(s *store.Store, id session.DayID) (session.Day, error) {
+	recs, err := s.Events(id)
+	if err != nil {
+		return session.Day{}, err
+	}
+	return session.Replay(recs), nil
+}
+
+// reading opens the store for a command that only looks: none is made where
+// there is none.
+func reading(path string, fn func(*store.Store) error) (err error) {
+	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
+		return fmt.Errorf("there are no wash days yet: %s does not exist", path)
+	}
+	s, err := store.Open(path)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, s.Close()) }()
+	return fn(s)
+}
+
+// intoNewFile writes a file that was not there before, whole or not at all.
+func intoNewFile(path string, write func(io.Writer) error) error {
+	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
+	if errors.Is(err, fs.ErrExist) {
+		return fmt.Errorf("%s exists already: give a new name, so that nothing is written over", path)
+	}
+	if err != nil {
+		return fmt.Errorf("the file cannot be written: %w", err)
+	}
+	if err := errors.Join(write(f), f.Sync(), f.Close()); err != nil {
+		return errors.Join(fmt.Errorf("%s was not finished and is removed: %w", path, err), os.Remove(path))
+	}
+	return nil
+}
+
+// warn prints sentences about what is done but not quite as it was meant.
+func (s system) warn(sentences []string) {
+	for _, text := range sentences {
+		// Nothing can be done about a standard error that takes no writes.
+		_, _ = fmt.Fprintln(s.errs, "tubside: "+harmless(text))
+	}
+}

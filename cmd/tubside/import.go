@@ -1,0 +1,140 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"fleece.example/tubside/cmd/tubside/exchange"
+	"fleece.example/tubside/store"
+)
+
+const importHelp = `import takes in what ` + "`tubside export --json`" + ` wrote; - reads standard input.
+Days, fleeces, methods and the kit that are here already are left as they are,
+new ones are added, and a day of which the beginning is here goes on. Where the
+two differ it is said, and then nothing at all is changed: codes on tags name
+days by their number, so two days cannot share one.
+
+--dry-run says what would be done and changes nothing. --without-kit leaves the
+kit of the file out, for a kit that has changed since.`
+
+// importing is what the flags of import ask for.
+type importing struct {
+	dry, withoutKit bool
+}
+
+func newImport(o *options, sys system) *cobra.Command {
+	i := &importing{}
+	cmd := &cobra.Command{
+		Use:   "import FILE",
+		Short: "Take in what export --json wrote",
+		Long:  importHelp,
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) != 1 {
+				return usage("import needs one file that `tubside export --json FILE` wrote")
+			}
+			return nil
+		},
+		RunE: func(_ *cobra.Command, args []string) error { return i.run(o, sys, args[0]) },
+	}
+	cmd.Flags().BoolVar(&i.dry, "dry-run", false, "say what would be done, and change nothing")
+	cmd.Flags().BoolVar(&i.withoutKit, "without-kit", false, "leave the kit as it is here")
+	return cmd
+}
+
+func (i *importing) run(o *options, sys system, name string) error {
+	var in io.Reader = sys.in
+	if name != "-" {
+		f, err := os.Open(name)
+		if err != nil {
+			return fmt.Errorf("the file cannot be read: %w", err)
+		}
+		defer func() { _ = f.Close() }() // only read
+		in = f
+	}
+	c, days, err := exchange.Read(in)
+	if err != nil {
+		return fmt.Errorf("%s: %w", name, err)
+	}
+	if i.withoutKit {
+		c.Kit = nil
+	}
+	m, err := i.merge(o.file(), c, days)
+	for _, text := range m.Conflicts {
+		sys.warn([]string{text})
+	}
+	if err != nil {
+		return fmt.Errorf("%s: %w", name, i.advise(err, m))
+	}
+	_, err = fmt.Fprint(sys.out, i.report(m))
+	return err
+}
+
+// merge opens the store, and takes away again one that was made for something
+// that did not get into it.
+func (i *importing) merge(path string, c store.Contents, days []store.DayContents) (m store.Merged, err error) {
+	_, err = os.Stat(path)
+	isNew := errors.Is(err, fs.ErrNotExist)
+	if isNew && i.dry {
+		dir, mkErr := os.MkdirTemp("", "tubside-import-*")
+		if mkErr != nil {
+			return m, fmt.Errorf("a dry run without a store needs a folder for what it throws away: %w", mkErr)
+		}
+		defer func() { err = errors.Join(err, os.RemoveAll(dir)) }()
+		path = filepath.Join(dir, fileName)
+	}
+	s, err := store.Open(path)
+	if err != nil {
+		return m, err
+	}
+	m, err = s.Merge(c, days, i.dry)
+	err = errors.Join(err, s.Close())
+	if err != nil && isNew && !i.dry {
+		err = errors.Join(err, os.Remove(path))
+	}
+	return m, err
+}
+
+// advise adds what can be done about a kit that differs, if nothing else does.
+func (i *importing) advise(err error, m store.Merged) error {
+	if errors.Is(err, store.ErrConflict) && m.KitDiffers {
+		return fmt.Errorf("%w. --without-kit leaves the kit out", err)
+	}
+	return err
+}
+
+func (i *importing) report(m store.Merged) string {
+	var b strings.Builder
+	if i.dry {
+		b.WriteString("This would be taken in; nothing is changed yet.\n")
+	}
+	for _, l := range []struct {
+		what  string
+		tally store.Tally
+	}{{"kit", m.Kit}, {"fleeces", m.Fleeces}, {"methods", m.Methods}, {"days", m.Days}} {
+		var parts []string
+		for _, p := range []struct {
+			n    int
+			text string
+		}{{l.tally.New, "new"}, {l.tally.Longer, "to go on with"}, {l.tally.Same, "here already"}} {
+			if p.n > 0 {
+				parts = append(parts, fmt.Sprintf("%d %s", p.n, p.text))
+			}
+		}
+		if len(parts) == 0 {
+			parts = []string{"none"}
+		}
+		fmt.Fprintf(&b, "%-8s %s\n", l.what, strings.Join(parts, ", "))
+	}
+	fmt.Fprintf(&b, "%-8s %d new\n", "events", m.Events)
+	if !m.Changes() {
+		b.WriteString("All of it is here already.\n")
+	}
+	return b.String()
+}

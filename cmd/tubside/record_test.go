@@ -1,0 +1,149 @@
+//go:build unix
+
+package main
+
+import (
+	"encoding/csv"
+	"os"
+	"os/exec"
+	"strings"
+	"testing"
+	"time"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/store"
+)
+
+// spunDay keeps a day with one batch that waits, spun, for the rack.
+func spunDay(t *testing.T, dir string, began time.Time) {
+	t.Helper()
+	s, err := store.Open(dir + "/" + fileName)
+	if err != nil {
+		t.Fatal(err)
+	}
+	kit := session.DefaultKit()
+	kit.Tubs = kit.Tubs[:1]
+	kit.Trays = []session.Tray{{ID: "r1", Name: "top", Places: 1}, {ID: "r2", Name: "low", Places: 2}}
+	kit.Scales = []session.Scale{{Name: "kitchen", StepG: 1}}
+	f, err := s.SaveFleece(session.Fleece{Animal: "Bramble", Farm: "Nowhere Fold", Year: 2026, RawG: 2500, Colour: "moorit"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := s.SaveKit(kit); err != nil {
+		t.Fatal(err)
+	}
+	plan := session.Plan{Kit: kit, Method: session.BuiltInMethod(), Fleeces: []session.Fleece{f},
+		Batches: []session.Batch{{FleeceID: f.ID, RawG: 200, Presoak: session.PresoakNone, RawScale: kit.Scales[0]}}}
+	d, recs, err := session.Do(session.Day{}, session.StartDay{Plan: plan}, began)
+	for err == nil && d.NextAction(0) != session.RackFibre {
+		var more []session.Recorded
+		began = began.Add(time.Minute)
+		d, more, err = session.Do(d, session.DoNext{Act: d.NextAction(0), Sooner: true}, began)
+		recs = append(recs, more...)
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	id, err := s.NewDay()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := s.Append(id, recs, session.Summarise(id, d)); err != nil {
+		t.Fatal(err)
+	}
+	if err := s.Close(); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// TestBatchFromRackToBag takes one batch through the terminal: spun weight,
+// rack, a second weight with its forecast, the dry weight, its tag, and the
+// table read back. The clock runs a hundred times as fast.
+func TestBatchFromRackToBag(t *testing.T) {
+	if testing.Short() {
+		t.Skip("takes some seconds of real time")
+	}
+	t.Parallel()
+	dir, path := t.TempDir(), program(t)
+	now := time.Now().UTC()
+	spunDay(t, dir, now.Add(-20*time.Minute))
+	w := open(t, nil, path, "--data", dir, "--clock-pace", "100", "--clock-from", now.Format(time.RFC3339))
+	w.see("still open")
+	w.press("enter")
+	w.see("RACK AND LABEL")
+	w.see("the tray top")
+	time.Sleep(time.Second)
+	w.press("1", "g")
+	w.see("WHAT DOES A1 WEIGH SPUN?")
+	w.write("172")
+	w.press("enter")
+	w.see("A1: 172 g spun")
+	w.press("1", "y")
+	w.see("RACK IT WHERE?")
+	w.press("2")
+	w.see("its tag: A1 Bramble")
+	w.see("FINISH THE DAY")
+	time.Sleep(1200 * time.Millisecond) // Enter waits a moment after the band has changed
+	w.press("enter")
+	w.see("Enter again finishes the day")
+	w.press("enter")
+	w.see("THE DAY HAS ENDED")
+	w.press("esc")
+	w.see("Drying rack")
+	time.Sleep(4 * time.Second) // some minutes on the rack
+	w.press("r")
+	w.see("low")
+	w.see("172 g")
+	w.press("enter")
+	w.see("Weight now")
+	w.write("151")
+	w.press("ctrl+s")
+	w.see("it will rest at about")
+	w.see("151 g")
+	w.press("d")
+	w.see("Dry weight")
+	w.write("300")
+	w.press("ctrl+s")
+	w.see("more than the 200 g it weighed raw")
+	w.press("\x15") // what was typed
+	w.write("118")
+	w.press("tab")
+	w.write("60")
+	w.press("ctrl+s")
+	w.see("118 g dry of 200 g raw, yield 59 %")
+	w.see("Nothing is drying")
+	w.press("esc", "f")
+	w.see("59 %")
+	w.press("ctrl+c")
+	w.end()
+
+	run := func(args ...string) string {
+		cmd := exec.Command(path, append([]string{"--data", dir}, args...)...)
+		cmd.Env = append(os.Environ(), "LANG=C.UTF-8")
+		out, err := cmd.CombinedOutput()
+		if err != nil {
+			t.Fatalf("%v: %v\n%s", args, err, out)
+		}
+		return string(out)
+	}
+	tag := run("tags")
+	for _, text := range []string{"Bramble", "batch A1, loose", "raw 200 g   dry 118 g   yield 59 %", "colour: moorit", "code 001J"} {
+		if !strings.Contains(tag, text) {
+			t.Errorf("the tag does not say %q:\n%s", text, tag)
+		}
+	}
+	cells, err := csv.NewReader(strings.NewReader(run("export", "--csv", "-"))).ReadAll()
+	if err != nil || len(cells) != 2 {
+		t.Fatalf("table %v: %v", cells, err)
+	}
+	got := map[string]string{}
+	for i, name := range cells[0] {
+		got[name] = cells[1][i]
+	}
+	for name, want := range map[string]string{"code": "001J", "raw_g": "200", "dry_g": "118", "yield_percent": "59", "humidity_percent": "60",
+		"tray": "low", "dry_scale": "kitchen", "dry_scale_step_g": "1", "raw_scale": "kitchen", "first_wet_g": "172", "colour": "moorit"} {
+		if got[name] != want {
+			t.Errorf("%s is %q, want %q", name, got[name], want)
+		}
+	}
+}

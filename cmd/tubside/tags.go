@@ -1,0 +1,270 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"fleece.example/tubside/cmd/tubside/tags"
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/tagcode"
+	"fleece.example/tubside/store"
+)
+
+const tagsHelp = `tags prints what is tied to the bags: one tag for each batch, with the fleece,
+the batch, the weights, the day and a short code. Without a flag these are the
+batches of the last day, on plain paper 40 columns wide with lines to cut along.
+
+--pdf FILE makes a sheet of labels instead: on A4 three by eight of 70 by 37 mm,
+on US Letter three by ten of 2 5/8 by 1 inch. Print it at its full size (100 %).
+
+--code CODE shows the record a tag belongs to. Small letters, spaces and hyphens
+do not matter; a slip in one sign, or two swapped, is noticed.`
+
+// tagging is what the flags of tags ask for.
+type tagging struct {
+	day     uint64
+	fleece  string
+	code    string
+	pdf     string
+	paper   string
+	skip    int
+	outline bool
+}
+
+func newTags(o *options, sys system) *cobra.Command {
+	t := &tagging{}
+	cmd := &cobra.Command{
+		Use:   "tags",
+		Short: "Print tags or labels for the bags, or find a tag's record",
+		Long:  tagsHelp,
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) > 0 {
+				return usage("tags does not know what to do with %q: a code is given with --code, a fleece with --fleece", args[0])
+			}
+			return nil
+		},
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			if err := t.check(cmd.Flags().Changed); err != nil {
+				return err
+			}
+			return t.run(o, sys)
+		},
+	}
+	flags := cmd.Flags()
+	flags.Uint64Var(&t.day, "day", 0, "the batches of the wash day with this `number`")
+	flags.StringVar(&t.fleece, "fleece", "", "the batches of this fleece, by `name` or mark, of all days")
+	flags.StringVar(&t.code, "code", "", "show the record of the batch with this `code`")
+	flags.StringVar(&t.pdf, "pdf", "", "write a sheet of labels into this new `file`")
+	flags.StringVar(&t.paper, "paper", "a4", "the sheet: a4 or letter")
+	flags.IntVar(&t.skip, "skip", 0, "leave out this `many` labels of a part-used sheet")
+	flags.BoolVar(&t.outline, "outline", false, "draw lines around the labels, for plain paper")
+	return cmd
+}
+
+// check finds what cannot be meant together.
+func (t *tagging) check(given func(flag string) bool) error {
+	if given("code") && (given("day") || given("fleece")) {
+		return usage("--code names one batch already: leave --day and --fleece out")
+	}
+	if given("day") && t.day == 0 {
+		return usage("there is no day 0: days count up from 1")
+	}
+	for _, name := range []string{"paper", "skip", "outline"} {
+		if given(name) && !given("pdf") {
+			return usage("--%s is about a sheet of labels: give --pdf FILE with it", name)
+		}
+	}
+	grid, err := tags.GridFor(t.paper)
+	if err != nil {
+		return usage("%v", err)
+	}
+	if t.skip < 0 || t.skip >= grid.Labels() {
+		return usage("a sheet has %d labels: --skip goes from 0 to %d", grid.Labels(), grid.Labels()-1)
+	}
+	return nil
+}
+
+func (t *tagging) run(o *options, sys system) error {
+	var found []tags.Tag
+	var units measure.System
+	err := reading(o.file(), func(s *store.Store) error {
+		kit, _, err := s.Kit()
+		if err != nil {
+			return err
+		}
+		units = kit.Units
+		found, err = t.find(s, sys.out)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	if t.pdf == "" {
+		warnings, err := tags.Text{Units: units, ASCII: o.theme().ASCII}.Write(sys.out, found)
+		sys.warn(warnings)
+		return err
+	}
+	grid, err := tags.GridFor(t.paper)
+	if err != nil {
+		return err
+	}
+	sheet := tags.Sheet{Units: units, Grid: grid, Skip: t.skip, Outline: t.outline, Made: time.Now()}
+	err = intoNewFile(t.pdf, func(w io.Writer) error {
+		warnings, err := sheet.Write(w, found)
+		sys.warn(warnings)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	what := "labels are"
+	if len(found) == 1 {
+		what = "label is"
+	}
+	_, err = fmt.Fprintf(sys.out, "%d %s in %s\n", len(found), what, harmless(t.pdf))
+	return err
+}
+
+// find gathers the tags that are asked for; for a code it says which day it is of.
+func (t *tagging) find(s *store.Store, out io.Writer) ([]tags.Tag, error) {
+	switch {
+	case t.code != "":
+		return t.byCode(s, out)
+	case t.fleece != "":
+		return t.byFleece(s)
+	}
+	id := session.DayID(t.day)
+	if id == 0 {
+		days, err := s.Days(1)
+		if err != nil {
+			return nil, err
+		}
+		if len(days) == 0 {
+			return nil, fmt.Errorf("there is no wash day yet in %s: tags are printed from the first one on", s.Path())
+		}
+		id = days[0].ID
+	}
+	d, err := replay(s, id)
+	if err != nil {
+		return nil, err
+	}
+	return tags.FromDay(id, d, time.Local)
+}
+
+func (t *tagging) byCode(s *store.Store, out io.Writer) ([]tags.Tag, error) {
+	id, batch, err := tagcode.Parse(t.code)
+	if err != nil {
+		return nil, err
+	}
+	d, err := replay(s, id)
+	if errors.Is(err, store.ErrUnknown) {
+		return nil, fmt.Errorf("the code %s is of batch %s of wash day %d, but there is no such day in %s: look in the store it was printed from", t.code, batch, id, s.Path())
+	}
+	if err != nil {
+		return nil, err
+	}
+	all, err := tags.FromDay(id, d, time.Local)
+	if err != nil {
+		return nil, err
+	}
+	i := slices.IndexFunc(all, func(t tags.Tag) bool { return t.Batch == batch })
+	if i < 0 {
+		return nil, fmt.Errorf("the code %s is of batch %s of wash day %d, but that day has no such batch: it has %s", t.code, batch, id, marks(all))
+	}
+	if t.pdf == "" {
+		_, err = fmt.Fprintf(out, "Wash day %d, %s\n", id, d.StartedAt.In(time.Local).Format("Mon 2 Jan 2006"))
+	}
+	return all[i : i+1], err
+}
+
+// marksShown is how many batches a sentence names.
+const marksShown = 10
+
+func marks(all []tags.Tag) string {
+	var out []string
+	for i, t := range all {
+		if i == marksShown {
+			return strings.Join(out, ", ") + " and more"
+		}
+		out = append(out, t.Batch)
+	}
+	return strings.Join(out, ", ")
+}
+
+// byFleece looks through all days, the oldest first. A day has the fleece as it
+// was on that day.
+func (t *tagging) byFleece(s *store.Store) ([]tags.Tag, error) {
+	days, err := s.Days(0)
+	if err != nil {
+		return nil, err
+	}
+	meant := map[string]session.Fleece{}
+	var out []tags.Tag
+	for _, sum := range slices.Backward(days) {
+		if t.day != 0 && session.DayID(t.day) != sum.ID {
+			continue
+		}
+		d, err := replay(s, sum.ID)
+		if err != nil {
+			return nil, err
+		}
+		all, err := tags.FromDay(sum.ID, d, time.Local)
+		if err != nil {
+			return nil, err
+		}
+		for i, b := range d.Plan.Batches {
+			if f := d.FleeceOf(b.ID); t.means(f) {
+				meant[f.ID] = f
+				out = append(out, all[i])
+			}
+		}
+	}
+	switch {
+	case len(meant) > 1:
+		return nil, fmt.Errorf("%s is the name of more than one fleece: choose by mark, %s", t.fleece, choices(meant))
+	case len(out) > 0:
+		return out, nil
+	}
+	return nil, t.notFound(s)
+}
+
+// notFound says why a fleece has no tags.
+func (t *tagging) notFound(s *store.Store) error {
+	known, err := s.Fleeces()
+	if err != nil {
+		return err
+	}
+	switch {
+	case t.day != 0:
+		return fmt.Errorf("wash day %d has no batch of a fleece %s", t.day, t.fleece)
+	case slices.ContainsFunc(known, t.means):
+		return fmt.Errorf("%s has not been washed yet: its tags are printed from its first wash day on", t.fleece)
+	}
+	return fmt.Errorf("there is no fleece %s: give its animal's name, or its mark such as f1", t.fleece)
+}
+
+// means says whether that fleece is asked for.
+func (t *tagging) means(f session.Fleece) bool {
+	want := measure.CleanText(t.fleece, 200)
+	return strings.EqualFold(f.ID, want) || strings.EqualFold(f.Animal, want) || strings.EqualFold(f.Title(), want)
+}
+
+func choices(of map[string]session.Fleece) string {
+	var out []string
+	for id, f := range of {
+		text := id + " (" + f.Title()
+		if f.Year > 0 {
+			text += fmt.Sprintf(", %d", f.Year)
+		}
+		out = append(out, text+")")
+	}
+	slices.Sort(out)
+	return strings.Join(out, " or ")
+}

@@ -1,0 +1,80 @@
+package tags
+
+import (
+	"fmt"
+	"strings"
+	"sync"
+
+	"golang.org/x/image/font"
+	"golang.org/x/image/font/gofont/gobold"
+	"golang.org/x/image/font/gofont/goregular"
+	"golang.org/x/image/font/sfnt"
+	"golang.org/x/image/math/fixed"
+	"golang.org/x/text/unicode/norm"
+)
+
+// noGlyph stands where the font has no letter: a box, which nobody takes for a
+// letter that was meant.
+const noGlyph = '□'
+
+// face is a font that is put into the PDF. Widths are taken from the font, not
+// from the PDF library, so that trying a size leaves nothing in the document.
+type face struct {
+	name string
+	ttf  []byte
+	font *sfnt.Font
+}
+
+type faces struct{ regular, bold face }
+
+// theFaces reads the fonts once.
+var theFaces = sync.OnceValues(func() (faces, error) {
+	var f faces
+	for _, p := range []struct {
+		into *face
+		name string
+		ttf  []byte
+	}{{&f.regular, "regular", goregular.TTF}, {&f.bold, "bold", gobold.TTF}} {
+		read, err := sfnt.Parse(p.ttf)
+		if err != nil {
+			return faces{}, fmt.Errorf("read the %s font: %w", p.name, err)
+		}
+		*p.into = face{p.name, p.ttf, read}
+	}
+	return f, nil
+})
+
+// has says whether the font draws a letter.
+func (f face) has(r rune) bool {
+	i, err := f.font.GlyphIndex(nil, r)
+	return err == nil && i != 0
+}
+
+// width is how wide a line is in points at that size.
+func (f face) width(text string, size float64) float64 {
+	em := fixed.I(int(f.font.UnitsPerEm()))
+	var buf sfnt.Buffer
+	var sum fixed.Int26_6
+	for _, r := range text {
+		i, err := f.font.GlyphIndex(&buf, r)
+		if err != nil {
+			continue
+		}
+		if a, err := f.font.GlyphAdvance(&buf, i, em, font.HintingNone); err == nil {
+			sum += a
+		}
+	}
+	return float64(sum) / float64(em) * size
+}
+
+// fit puts accents and letters together and replaces what the font does not
+// have; that is added to lost.
+func (f face) fit(text string, lost *lostLetters) string {
+	return strings.Map(func(r rune) rune {
+		if f.has(r) {
+			return r
+		}
+		lost.add(r)
+		return noGlyph
+	}, norm.NFC.String(text))
+}

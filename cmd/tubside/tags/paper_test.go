@@ -1,0 +1,333 @@
+package tags
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+	"time"
+	"unicode/utf8"
+
+	"github.com/charmbracelet/x/ansi"
+	"pgregory.net/rapid"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
+)
+
+// All animals, farms and figures are invented.
+
+var washed = time.Date(2026, 6, 13, 16, 0, 0, 0, time.UTC)
+
+func someTags() []Tag {
+	return []Tag{
+		{Code: "001J", Fleece: "Bramble", Farm: "Ninefold Farm", Year: 2026, Batch: "A1", Form: session.Locks, RawG: 225, DryG: 130, WashedOn: washed},
+		{Code: "011R", Fleece: "Žofie Příliš-Žluťoučká, ewe of the upper fold", Farm: "Ølgård på Ærø", Batch: "A2", RawG: 180, WashedOn: washed,
+			Note: "waxy at the britch, soft at the shoulder; wash once more if it is still tacky when it has dried"},
+		{Code: "021Z", Fleece: "Ewe 12", Batch: "B1", RawG: 1250.5, DryG: 700, More: []Detail{{"colour", "moorit"}, {"staple", "95 mm"}}},
+		{Code: "0317", Fleece: "Ива 羊", Farm: "Nowhere Fold", Year: 2025, Batch: "B2", RawG: 200},
+	}
+}
+
+func TestTextTags(t *testing.T) {
+	var b bytes.Buffer
+	warnings, err := Text{}.Write(&b, someTags()[:2])
+	if err != nil || len(warnings) != 0 {
+		t.Fatal(warnings, err)
+	}
+	want := `- - - - - - - - - - - - - - - - - - - -
+Bramble
+Ninefold Farm, clip of 2026
+batch A1, locks   washed 13 Jun 2026
+raw 225 g   dry 130 g   yield 58 %
+code 001J
+- - - - - - - - - - - - - - - - - - - -
+Žofie Příliš-Žluťoučká, ewe of the upper
+fold
+Ølgård på Ærø
+batch A2, loose   washed 13 Jun 2026
+raw 180 g   dry ........ g
+waxy at the britch, soft at the
+shoulder; wash once more if it is still
+tacky when it has dried
+code 011R
+- - - - - - - - - - - - - - - - - - - -
+`
+	if b.String() != want {
+		t.Errorf("got\n%s", b.String())
+	}
+}
+
+func TestPlainTags(t *testing.T) {
+	var b bytes.Buffer
+	warnings, err := Text{ASCII: true, Units: measure.US}.Write(&b, someTags())
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{"Zofie Prilis-Zlutoucka", "Olgard pa AEro", "??? ?", "colour: moorit", "dry ........ oz"} {
+		if !strings.Contains(b.String(), want) {
+			t.Errorf("no %q in\n%s", want, b.String())
+		}
+	}
+	if len(warnings) != 1 || !strings.Contains(warnings[0], "Ива羊") {
+		t.Errorf("warnings %q", warnings)
+	}
+	for _, r := range b.String() {
+		if r != '\n' && (r < 0x20 || r > 0x7e) {
+			t.Fatalf("%q is not plain", r)
+		}
+	}
+}
+
+// drawTag is a tag with any text.
+func drawTag(t *rapid.T) Tag {
+	texts := rapid.OneOf(rapid.String(), rapid.StringMatching(`[A-Za-zÀ-ž羊ه ]{0,90}`))
+	return Tag{Code: "001J", Fleece: texts.Draw(t, "fleece"), Farm: texts.Draw(t, "farm"), Year: rapid.IntRange(0, 3000).Draw(t, "year"),
+		Batch: "A1", RawG: rapid.Float64Range(5, 20000).Draw(t, "raw"), DryG: rapid.Float64Range(0, 2000).Draw(t, "dry"), WashedOn: washed,
+		Note: texts.Draw(t, "note"), More: []Detail{{texts.Draw(t, "name"), texts.Draw(t, "value")}}}
+}
+
+// Whatever the names are: no line is too wide, and every figure is whole on one
+// line.
+func TestTextKeepsFigures(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		tag := drawTag(t)
+		o := Text{ASCII: rapid.Bool().Draw(t, "ascii"), Units: rapid.SampledFrom([]measure.System{measure.Metric, measure.US}).Draw(t, "units")}
+		var b bytes.Buffer
+		if _, err := o.Write(&b, []Tag{tag}); err != nil {
+			t.Fatal(err)
+		}
+		for _, want := range append(tag.weights(o.Units), tag.code(), tag.batch(), tag.washed()) {
+			if !strings.Contains(b.String(), want) {
+				t.Fatalf("%q is broken in\n%s", want, b.String())
+			}
+		}
+		for _, line := range strings.Split(b.String(), "\n") {
+			if ansi.StringWidth(line) > TextWidth || strings.ContainsRune(line, 0x1b) || !utf8.ValidString(line) {
+				t.Fatalf("line %q has %d columns", line, ansi.StringWidth(line))
+			}
+		}
+	})
+}
+
+func TestWrap(t *testing.T) {
+	runes := func(s string) float64 { return float64(utf8.RuneCountInString(s)) }
+	for _, c := range []struct{ text, want string }{
+		{"", ""}, {"one two", "one two"}, {"one two three", "one two|three"}, {"abcdefghijklmnop q", "abcdefgh|ijklmnop|q"},
+		{"a bcdefghijk", "a|bcdefghi|jk"}, {"exactly8 exactly8", "exactly8|exactly8"},
+	} {
+		if got := strings.Join(wrap(c.text, 8, runes), "|"); got != c.want {
+			t.Errorf("%q breaks into %q, want %q", c.text, got, c.want)
+		}
+	}
+	if got := wrap("éa", 1, runes); len(got) == 0 || strings.Join(got, "") != "éa" {
+		t.Errorf("a narrow line gives %q", got)
+	}
+}
+
+type brokenWriter struct{}
+
+func (brokenWriter) Write([]byte) (int, error) { return 0, errors.New("out of paper") }
+
+func TestWritersSayErrors(t *testing.T) {
+	if _, err := (Text{}).Write(brokenWriter{}, someTags()); err == nil || !strings.Contains(err.Error(), "out of paper") {
+		t.Error(err)
+	}
+	g := Grids()[0]
+	if _, err := (Sheet{Grid: g}).Write(brokenWriter{}, someTags()); err == nil || !strings.Contains(err.Error(), "out of paper") {
+		t.Error(err)
+	}
+	for _, skip := range []int{-1, 24, 1 << 40} {
+		if _, err := (Sheet{Grid: g, Skip: skip}).Write(&bytes.Buffer{}, someTags()); err == nil || !strings.Contains(err.Error(), "24 labels") {
+			t.Error(skip, err)
+		}
+	}
+	if _, err := (Sheet{Grid: g}).Write(&bytes.Buffer{}, nil); err == nil {
+		t.Error("a sheet without a tag")
+	}
+	if _, err := GridFor("a5"); err == nil {
+		t.Error("a5 is a paper")
+	}
+}
+
+// The labels of a sheet lie on the page and not on each other.
+func TestGrids(t *testing.T) {
+	const slack = 0.01
+	for _, g := range Grids() {
+		last := g.label(g.Labels() - 1)
+		if last.x+last.w > g.PageWMM+slack || last.y+last.h > g.PageHMM+slack {
+			t.Errorf("%s: the last label ends at %v, %v", g.Paper, last.x+last.w, last.y+last.h)
+		}
+		// As much is free on the right as on the left, and below as above.
+		if right := g.PageWMM - last.x - last.w; right-g.LeftMM > slack || g.LeftMM-right > slack {
+			t.Errorf("%s: %v mm on the left, %v on the right", g.Paper, g.LeftMM, right)
+		}
+		if below := g.PageHMM - last.y - last.h; below-g.TopMM > slack || g.TopMM-below > slack {
+			t.Errorf("%s: %v mm above, %v below", g.Paper, g.TopMM, below)
+		}
+		for i := range g.Labels() {
+			in, l := g.inside(i), g.label(i)
+			if in.x < l.x || in.y < l.y || in.x+in.w > l.x+l.w || in.y+in.h > l.y+l.h || in.w < 50 || in.h < 20 {
+				t.Errorf("%s: label %d: %v in %v", g.Paper, i, in, l)
+			}
+		}
+	}
+}
+
+var (
+	mediaBox = regexp.MustCompile(`/MediaBox ?\[ ?0 0 ([0-9.]+) ([0-9.]+) ?\]`)
+	onePage  = regexp.MustCompile(`/Type /Page\b[^s]`)
+)
+
+func sheetOf(t testing.TB, s Sheet, tags []Tag) (pdf []byte, warnings []string) {
+	t.Helper()
+	var b bytes.Buffer
+	warnings, err := s.Write(&b, tags)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return b.Bytes(), warnings
+}
+
+func TestSheetsHaveTheirSizeAndPages(t *testing.T) {
+	for _, g := range Grids() {
+		for _, c := range []struct{ skip, tags, pages int }{
+			{0, 1, 1}, {0, g.Labels(), 1}, {1, g.Labels(), 2}, {g.Labels() - 1, 1, 1}, {g.Labels() - 1, 2, 2}, {0, 2*g.Labels() + 1, 3},
+		} {
+			var tags []Tag
+			for len(tags) < c.tags {
+				tags = append(tags, someTags()...)
+			}
+			pdf, _ := sheetOf(t, Sheet{Grid: g, Skip: c.skip, Made: washed}, tags[:c.tags])
+			if n := len(onePage.FindAll(pdf, -1)); n != c.pages {
+				t.Errorf("%s, %+v: %d pages", g.Paper, c, n)
+			}
+			m := mediaBox.FindSubmatch(pdf)
+			want := []string{fmt.Sprintf("%.2f", g.PageWMM*72/25.4), fmt.Sprintf("%.2f", g.PageHMM*72/25.4)}
+			if m == nil || string(m[1]) != want[0] || string(m[2]) != want[1] {
+				t.Errorf("%s: page %s, want %v", g.Paper, m, want)
+			}
+		}
+	}
+}
+
+// The same tags give the same file, byte for byte.
+func TestSheetIsTheSameTwice(t *testing.T) {
+	s := Sheet{Grid: Grids()[0], Made: washed}
+	a, _ := sheetOf(t, s, someTags())
+	b, _ := sheetOf(t, s, someTags())
+	if !bytes.Equal(a, b) {
+		t.Error("two sheets of the same tags differ")
+	}
+}
+
+func TestSheetWarns(t *testing.T) {
+	tags := append(someTags()[:1], someTags()[3])
+	tags[0].Note = strings.Repeat("a note that goes on ", 20)
+	_, warnings := sheetOf(t, Sheet{Grid: Grids()[1]}, tags)
+	if len(warnings) != 2 || !strings.Contains(warnings[0], "batch A1 (001J) has no room") || !strings.Contains(warnings[1], "no letter for 羊") {
+		t.Errorf("warnings %q", warnings)
+	}
+}
+
+// Another program reads the text of the sheet, accents and all.
+func TestSheetTextReadsBack(t *testing.T) {
+	reader, err := exec.LookPath("pdftotext")
+	if err != nil {
+		t.Skip("no pdftotext here")
+	}
+	for _, g := range Grids() {
+		pdf, _ := sheetOf(t, Sheet{Grid: g, Skip: 4, Outline: true}, someTags())
+		path := filepath.Join(t.TempDir(), "sheet.pdf")
+		if err := os.WriteFile(path, pdf, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		out, err := exec.Command(reader, "-layout", "-enc", "UTF-8", path, "-").CombinedOutput()
+		if err != nil {
+			t.Fatalf("%v: %s", err, out)
+		}
+		for _, want := range []string{"Bramble", "Žofie Příliš-Žluťoučká", "Ølgård på Ærø", "Ива □", "raw 225 g", "dry 130 g", "yield 58 %", "code 001J",
+			"dry ........ g", "colour: moorit", "staple: 95 mm", "clip of 2026", "batch A1, locks", "washed 13 Jun 2026"} {
+			if !strings.Contains(string(out), want) {
+				t.Errorf("%s: no %q in\n%s", g.Paper, want, out)
+			}
+		}
+	}
+}
+
+// Whatever the names are, every line lies within its label, and no figure is
+// left out.
+func TestSheetKeepsWithinLabels(t *testing.T) {
+	fonts, err := theFaces()
+	if err != nil {
+		t.Fatal(err)
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		tag := drawTag(t).clean()
+		for _, g := range Grids() {
+			in := g.inside(0)
+			w, h := in.w*pointsPerMM, in.h*pointsPerMM
+			rows, _ := Sheet{Grid: g}.lay(fonts, tag, w, h, &lostLetters{})
+			if height(rows) > h {
+				t.Fatalf("%s: %v high in %v", g.Paper, height(rows), h)
+			}
+			text := ""
+			for _, r := range rows {
+				if r.face.width(r.text, r.size) > w+0.01 {
+					t.Fatalf("%s: %q is wider than the label", g.Paper, r.text)
+				}
+				text += r.text + "\n"
+			}
+			for _, want := range append(tag.weights(measure.Metric), tag.code(), tag.batch(), tag.washed()) {
+				if !strings.Contains(text, want) {
+					t.Fatalf("%s: no %q in\n%s", g.Paper, want, text)
+				}
+			}
+		}
+	})
+}
+
+func TestSheetOfAnyText(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		if _, err := (Sheet{Grid: rapid.SampledFrom(Grids()).Draw(t, "grid")}).Write(&bytes.Buffer{}, []Tag{drawTag(t)}); err != nil {
+			t.Fatal(err)
+		}
+	})
+}
+
+func TestFromDay(t *testing.T) {
+	zone := time.FixedZone("east", 9*3600)
+	d := session.Day{StartedAt: washed.Add(-8 * time.Hour),
+		Plan: session.Plan{Fleeces: []session.Fleece{{ID: "f1", Animal: "Bramble", Farm: "Ninefold Farm", Year: 2026, Notes: "soft"}},
+			Batches: []session.Batch{{ID: "A1", FleeceID: "f1", RawG: 200, Form: session.Locks}, {ID: "A2", FleeceID: "f1", RawG: 100}}},
+		Fate: map[string]session.Fate{"A1": {LoadedAt: washed.Add(-time.Hour), RackedAt: washed, DryG: 120}}}
+	got, err := FromDay(1, d, zone)
+	if err != nil || len(got) != 2 {
+		t.Fatal(got, err)
+	}
+	if g := got[0]; g.Code != "001J" || g.Fleece != "Bramble" || g.DryG != 120 || g.Note != "soft" || g.washed() != "washed 14 Jun 2026" || g.YieldPart() != 0.6 {
+		t.Errorf("%+v", g)
+	}
+	if g := got[1]; g.washed() != "washed 13 Jun 2026" || g.YieldPart() != 0 {
+		t.Errorf("%+v", g)
+	}
+	d.Plan.Batches[0].ID = "first"
+	if _, err := FromDay(1, d, zone); err == nil {
+		t.Error("a mark without a code")
+	}
+}
+
+func BenchmarkSheet(b *testing.B) {
+	var tags []Tag
+	for len(tags) < 24 {
+		tags = append(tags, someTags()...)
+	}
+	for b.Loop() {
+		sheetOf(b, Sheet{Grid: Grids()[0]}, tags)
+	}
+}

@@ -1,0 +1,136 @@
+// Package tags makes what is tied to a bag of washed fleece: tags on plain
+// paper, sheets of labels, and the short code that finds a batch's record
+// again.
+package tags
+
+import (
+	"fmt"
+	"time"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/tagcode"
+)
+
+// Tag is what one tag says. Empty texts and zero figures are left out, but for
+// the dry weight, which gets room to be written in by hand.
+type Tag struct {
+	Code     string
+	Fleece   string // the animal
+	Farm     string
+	Year     int // of clip
+	Batch    string
+	Form     session.Form
+	RawG     float64
+	DryG     float64   // 0: not weighed yet
+	WashedOn time.Time // the day it came on the rack, in the zone it is to be shown in
+	Note     string
+	More     []Detail // shown after the rest, each on a line of its own
+}
+
+// Detail is one more thing to say of a batch, such as its colour.
+type Detail struct{ Name, Value string }
+
+// YieldPart is the dry weight by the raw weight, 0 if one of them is not known.
+func (t Tag) YieldPart() float64 {
+	if t.DryG <= 0 || t.RawG <= 0 {
+		return 0
+	}
+	return t.DryG / t.RawG
+}
+
+// FromDay makes the tags of a day's batches, in the order of the plan. The date
+// is that of the rack, else of the tub, else of the day, as it is in zone.
+//
+// Errors: a batch whose mark no code can name, a sentence.
+func FromDay(id session.DayID, d session.Day, zone *time.Location) ([]Tag, error) {
+	var out []Tag
+	for _, b := range d.Plan.Batches {
+		code, err := tagcode.Code(id, b.ID)
+		if err != nil {
+			return nil, err
+		}
+		f, fate := d.FleeceOf(b.ID), d.Fate[b.ID]
+		on := d.StartedAt
+		for _, at := range []time.Time{fate.LoadedAt, fate.RackedAt} {
+			if !at.IsZero() {
+				on = at
+			}
+		}
+		out = append(out, Tag{Code: code, Fleece: f.Animal, Farm: f.Farm, Year: f.Year, Batch: b.ID, Form: b.Form,
+			RawG: b.RawG, DryG: fate.DryG, WashedOn: on.In(zone), Note: f.Notes, More: details(d, f, fate)})
+	}
+	return out, nil
+}
+
+// details are what the ledger and the rack know besides.
+func details(d session.Day, f session.Fleece, fate session.Fate) []Detail {
+	out := []Detail{{"colour", f.Colour}}
+	if f.StapleMM > 0 {
+		out = append(out, Detail{"staple", session.StapleText(d.Plan.Kit.Units, f.StapleMM)})
+	}
+	if tray, ok := d.Plan.Kit.Tray(fate.Tray); ok && fate.DryG == 0 {
+		out = append(out, Detail{"lies on", tray.Name})
+	}
+	return out
+}
+
+// clean makes every text safe to print: one line, no control codes.
+func (t Tag) clean() Tag {
+	const name, note = 80, 400
+	t.Code, t.Batch = measure.CleanText(t.Code, name), measure.CleanText(t.Batch, name)
+	t.Fleece, t.Farm = measure.CleanText(t.Fleece, name), measure.CleanText(t.Farm, name)
+	t.Note = measure.CleanText(t.Note, note)
+	more := make([]Detail, 0, len(t.More))
+	for _, m := range t.More {
+		m.Name, m.Value = measure.CleanText(m.Name, name), measure.CleanText(m.Value, note)
+		if m.Value != "" {
+			more = append(more, m)
+		}
+	}
+	t.More = more
+	return t
+}
+
+// The texts of a tag; both kinds of paper say the same.
+
+func (t Tag) origin() string {
+	switch {
+	case t.Year == 0:
+		return t.Farm
+	case t.Farm == "":
+		return fmt.Sprintf("clip of %d", t.Year)
+	}
+	return fmt.Sprintf("%s, clip of %d", t.Farm, t.Year)
+}
+
+func (t Tag) batch() string { return fmt.Sprintf("batch %s, %s", t.Batch, t.Form) }
+
+func (t Tag) washed() string {
+	if t.WashedOn.IsZero() {
+		return ""
+	}
+	return "washed " + t.WashedOn.Format("2 Jan 2006")
+}
+
+func (t Tag) code() string { return "code " + t.Code }
+
+// weights are the figures, each of them to be kept on one line.
+func (t Tag) weights(u measure.System) []string {
+	out := []string{"raw " + u.Mass(t.RawG)}
+	if t.DryG <= 0 {
+		return append(out, "dry ........ "+u.MassUnit())
+	}
+	out = append(out, "dry "+u.Mass(t.DryG))
+	if y := t.YieldPart(); y > 0 {
+		out = append(out, fmt.Sprintf("yield %.0f %%", 100*y))
+	}
+	return out
+}
+
+func (d Detail) text() string {
+	if d.Name == "" {
+		return d.Value
+	}
+	return d.Name + ": " + d.Value
+}

@@ -1,0 +1,167 @@
+package session
+
+import (
+	"time"
+
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/yield"
+)
+
+// Entry is a fleece of the ledger with what has become of it.
+type Entry struct {
+	Fleece  Fleece
+	Batches []BookedBatch // the newest day first
+	// Washed counts the batches out of the water: Drying and Bagged together.
+	Washed, Drying, Bagged int
+	UsedG                  float64 // raw grams of the batches that went into the water
+	RawG, DryG             float64 // of the bagged batches
+	LeftG                  float64 // raw grams still to wash
+	LastAt                 time.Time
+}
+
+// BookedBatch is a batch with its day.
+type BookedBatch struct {
+	Day DayID
+	At  time.Time // when the day began
+	BatchRow
+}
+
+// YieldPart is dry by raw of the bagged batches, 0 if there is none.
+func (e Entry) YieldPart() float64 {
+	if e.RawG <= 0 {
+		return 0
+	}
+	return e.DryG / e.RawG
+}
+
+// Book makes the ledger's entries, in the order of the fleeces, in one pass over
+// the days, which come newest first. Batches of fleeces that are not in the
+// ledger are left out.
+func Book(fleeces []Fleece, days []DaySummary) []Entry {
+	out := make([]Entry, len(fleeces))
+	at := make(map[string]int, len(fleeces))
+	for i, f := range fleeces {
+		out[i].Fleece = f
+		at[f.ID] = i
+	}
+	count := make([]int, len(fleeces))
+	total := 0
+	for _, s := range days {
+		for _, r := range s.Rows {
+			if i, ok := at[r.FleeceID]; ok {
+				count[i]++
+				total++
+			}
+		}
+	}
+	all := make([]BookedBatch, total) // one room for all: entries are parts of it
+	for i, n := range count {
+		out[i].Batches, all = all[:0:n], all[n:]
+	}
+	for _, s := range days {
+		for _, r := range s.Rows {
+			if i, ok := at[r.FleeceID]; ok {
+				out[i].add(BookedBatch{s.ID, s.StartedAt, r})
+			}
+		}
+	}
+	for i := range out {
+		out[i].LeftG = max(0, out[i].Fleece.ToWashG()-out[i].UsedG)
+	}
+	return out
+}
+
+func (e *Entry) add(b BookedBatch) {
+	e.Batches = append(e.Batches, b)
+	if b.At.After(e.LastAt) {
+		e.LastAt = b.At
+	}
+	state := b.State()
+	if state == Unwashed {
+		return
+	}
+	e.UsedG += b.RawG
+	switch state {
+	case Drying:
+		e.Washed++
+		e.Drying++
+	case Bagged:
+		e.Washed++
+		e.Bagged++
+		e.RawG += b.RawG
+		e.DryG += b.DryG
+	case Unwashed, InWater:
+	}
+}
+
+// Yielded is what the weights of a fleece, or of one batch, say.
+type Yielded struct {
+	yield.Report
+	Usual  string // how it lies by the usual range of the type, a sentence
+	Place  yield.Place
+	Losses []yield.Loss // where the loss went
+}
+
+// roomOf is the air a batch was weighed in; off the rack it came from the wet.
+func roomOf(rh float64) yield.Room {
+	return yield.Room{Known: rh > 0, RH: rh, Side: yield.Drying}
+}
+
+// YieldOf works out the yield of bagged batches of one type together; ok is
+// false if none is bagged. Where their rooms differ the mean humidity counts,
+// and none if one of them is not known. u writes the weights in the sentences.
+func YieldOf(rows []BatchRow, t FleeceType, u measure.System) (y Yielded, ok bool, err error) {
+	var batches []yield.Batch
+	rh, known, dryG, stepG := 0.0, true, 0.0, 0.0
+	for _, r := range rows {
+		if r.State() != Bagged {
+			continue
+		}
+		b := r.Weighed()
+		batches = append(batches, b)
+		known = known && r.DryRH > 0
+		rh += r.DryRH * r.DryG
+		dryG += r.DryG
+		stepG = max(stepG, b.DryStepG)
+	}
+	if len(batches) == 0 {
+		return y, false, nil
+	}
+	room := roomOf(0)
+	if known {
+		room = roomOf(rh / dryG)
+	}
+	if y.Report, err = yield.OfFleece(batches, room, yield.TradeRegain, u.Mass); err != nil {
+		return y, false, err
+	}
+	if y.Place, y.Usual, err = yield.Compare(y.AsWeighed.Likely, t.String()); err != nil {
+		return y, false, err
+	}
+	y.Losses, err = yield.Breakdown(yield.Losses{RawG: y.RawG, DryG: y.DryG, StepG: stepG, Type: t.String(), Sure: true}, room, u.Mass)
+	return y, err == nil, err
+}
+
+// Yield works out the yield of the entry's bagged batches together; see YieldOf.
+func (e Entry) Yield(u measure.System) (Yielded, bool, error) {
+	rows := make([]BatchRow, len(e.Batches))
+	for i, b := range e.Batches {
+		rows[i] = b.BatchRow
+	}
+	return YieldOf(rows, e.Fleece.Type, u)
+}
+
+// Rest forecasts what the raw fleece still left will give; ok is false if
+// nothing is left.
+func (e Entry) Rest(u measure.System) (f yield.RestForecast, ok bool, err error) {
+	if e.LeftG < 1 {
+		return f, false, nil
+	}
+	var batches []yield.Batch
+	for _, b := range e.Batches {
+		if b.State() == Bagged {
+			batches = append(batches, b.Weighed())
+		}
+	}
+	f, err = yield.ForecastRest(batches, []yield.Part{{RawG: e.LeftG}}, e.Fleece.Type.String(), u.Mass)
+	return f, err == nil, err
+}

@@ -1,0 +1,100 @@
+package session
+
+import (
+	"fmt"
+	"time"
+
+	"fleece.example/tubside/session/yield"
+)
+
+// DryingBatch is a batch that is spun or lies on the rack, with what its
+// weights say.
+type DryingBatch struct {
+	Batch  Batch
+	Fleece Fleece
+	Tray   string    // its name; "" where none is known
+	Since  time.Time // on the rack; zero while it is spun and not racked yet
+	Wet    []WetWeight
+	// Forecast is of the weights so far; HasForecast is false before the first.
+	Forecast    yield.DryForecast
+	HasForecast bool
+	// WeighAt is when to weigh next, DryAt when it will be dry: likely and the
+	// 90 % interval; DryAt is zero before the first weight.
+	WeighAt                       time.Time
+	DryAt, DryEarliest, DryLatest time.Time
+	// LastG is what it weighed last, 0 if not at all.
+	LastG float64
+	Dry   bool // the rule holds: LastG is its dry weight
+}
+
+// Drying looks at a batch on its way to dry. The forecast costs about a
+// millisecond: keep it until the weights change.
+//
+// Errors: a batch that is not drying, a sentence.
+func (d Day) Drying(batch string) (DryingBatch, error) {
+	b, err := d.toWeigh(batch)
+	if err != nil {
+		return DryingBatch{}, err
+	}
+	fate := d.Fate[b.ID]
+	switch {
+	case fate.DryG > 0:
+		return DryingBatch{}, fmt.Errorf("%s is bagged: it dries no longer", b.ID)
+	case fate.RackedAt.IsZero() && len(fate.Wet) == 0:
+		return DryingBatch{}, fmt.Errorf("%s is not on the rack yet", b.ID)
+	}
+	tray, _ := d.Plan.Kit.Tray(fate.Tray)
+	out := DryingBatch{Batch: b, Fleece: d.FleeceOf(b.ID), Tray: tray.Name, Since: fate.RackedAt, Wet: fate.Wet, WeighAt: fate.RackedAt}
+	if len(fate.Wet) == 0 {
+		return out, nil
+	}
+	moments := make([]yield.Moment, len(fate.Wet))
+	stepG := 0.0
+	for i, w := range fate.Wet {
+		moments[i] = yield.Moment{At: w.At, MassG: w.MassG}
+		stepG = max(stepG, w.Scale.stepG())
+	}
+	from := fate.Wet[0].At
+	rack := yield.Rack{RawG: b.RawG, Type: out.Fleece.Type.String(), StepG: stepG}
+	if out.Forecast, err = yield.ForecastDrying(yield.Since(from, moments), rack, d.Plan.Kit.Units.Mass); err != nil {
+		return out, err
+	}
+	f := out.Forecast
+	out.HasForecast, out.Dry, out.LastG = true, f.Dry, fate.Wet[len(fate.Wet)-1].MassG
+	out.WeighAt = from.Add(minutes(f.WeighNextAt))
+	out.DryEarliest, out.DryAt, out.DryLatest = from.Add(minutes(f.DryAtMin.Low)), from.Add(minutes(f.DryAtMin.Likely)), from.Add(minutes(f.DryAtMin.High))
+	return out, nil
+}
+
+// spunWithin is how long after racking a first weight still counts as that of
+// the spun batch: wool on a rack loses a few grams in this time.
+const spunWithin = 30 * time.Minute
+
+// Retention is the water a batch held after spinning; ok is false without a
+// weight from then, or without a dry one.
+func (d Day) Retention(batch string) (r yield.Retention, ok bool) {
+	f := d.Fate[batch]
+	if f.DryG <= 0 || len(f.Wet) == 0 {
+		return r, false
+	}
+	first := f.Wet[0]
+	if !f.RackedAt.IsZero() && first.At.Sub(f.RackedAt) > spunWithin {
+		return r, false
+	}
+	regain := 0.0
+	if f.DryRH > 0 {
+		regain, _, _ = yield.Regain(f.DryRH, yield.Drying) // an impossible humidity counts as not known
+	}
+	r, err := yield.Retained(first.MassG, f.DryG, regain, d.Plan.Kit.Units.Mass)
+	return r, err == nil
+}
+
+// Row is a batch of the day as the ledger has it.
+func (d Day) Row(batch string) BatchRow {
+	for _, r := range rowsOf(d) {
+		if r.ID == batch {
+			return r
+		}
+	}
+	return BatchRow{}
+}

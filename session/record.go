@@ -1,0 +1,372 @@
+package session
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"time"
+
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/yield"
+)
+
+// Scale is what a weight was read on.
+type Scale struct {
+	Name  string  `json:"name,omitempty"`
+	StepG float64 `json:"step_g,omitempty"` // its readout's step, grams; 0: not known
+}
+
+func (s Scale) clean() Scale {
+	s.Name = clean(s.Name, maxName)
+	return s
+}
+
+var scaleStepG = between(0.01, 100)
+
+func (s Scale) check(u measure.System) error {
+	if s.StepG != 0 && !scaleStepG.Contains(s.StepG) {
+		return fmt.Errorf("a scale's step should be between %s and %s, such as %s",
+			u.Mass(scaleStepG.Min), u.Mass(scaleStepG.Max), u.Mass(UsualScale(u).StepG))
+	}
+	return nil
+}
+
+// UsualScale is offered where none is known: a kitchen scale.
+func UsualScale(u measure.System) Scale {
+	if u == measure.US {
+		return Scale{Name: "kitchen", StepG: measure.GPerOz / 10}
+	}
+	return Scale{Name: "kitchen", StepG: 1}
+}
+
+// Scale is the one used last.
+func (k Kit) Scale() Scale {
+	if len(k.Scales) > 0 {
+		return k.Scales[0]
+	}
+	return UsualScale(k.Units)
+}
+
+// mostScales is how many scales are remembered.
+const mostScales = 8
+
+// Used returns the kit with that scale as the one used last.
+func (k Kit) Used(s Scale) Kit {
+	s = s.clean()
+	out := []Scale{s}
+	for _, o := range k.Scales {
+		if o.Name != s.Name && len(out) < mostScales {
+			out = append(out, o)
+		}
+	}
+	k.Scales = out
+	return k
+}
+
+// WetWeight is a batch on its way to dry.
+type WetWeight struct {
+	At    time.Time
+	MassG float64
+	Scale Scale
+}
+
+// ToWashG is the raw fleece there is to wash: after skirting, if that was weighed.
+func (f Fleece) ToWashG() float64 {
+	if f.SkirtedG > 0 {
+		return f.SkirtedG
+	}
+	return f.RawG
+}
+
+func (f Fleece) weighsText(u measure.System) string {
+	if f.SkirtedG > 0 {
+		return "weighs " + u.Mass(f.SkirtedG) + " skirted"
+	}
+	return "weighs " + u.Mass(f.RawG)
+}
+
+// Limits of the record's figures.
+var (
+	stapleMM = between(5, 600) // from cotted belly wool to longwool of more than a year
+	wetPart  = 5.0             // wool wet through holds less than this many times its raw mass
+)
+
+// StapleText shows a staple's length: "95 mm", "3.7 in".
+func StapleText(u measure.System, mm float64) string {
+	if u == measure.US {
+		return fmt.Sprintf("%.1f in", mm/25.4)
+	}
+	return fmt.Sprintf("%.0f mm", mm)
+}
+
+// CheckStapleMM checks a staple's length; 0 says that it was not measured.
+func (k Kit) CheckStapleMM(mm float64) error {
+	if mm != 0 && !stapleMM.Contains(mm) {
+		return fmt.Errorf("a staple should be between %s and %s long, such as %s; none if it was not measured",
+			StapleText(k.Units, stapleMM.Min), StapleText(k.Units, stapleMM.Max), StapleText(k.Units, 100))
+	}
+	return nil
+}
+
+// CheckSkirtedG checks the weight after skirting; 0 says that it was not weighed again.
+func (k Kit) CheckSkirtedG(g float64) error {
+	if g == 0 {
+		return nil
+	}
+	return checkFleeceG(k.Units, g)
+}
+
+// checkRecord checks the figures of a fleece.
+func (f Fleece) checkRecord(u measure.System) error {
+	k := Kit{Units: u}
+	for _, err := range []error{checkFleeceG(u, f.RawG), k.CheckStapleMM(f.StapleMM), k.CheckSkirtedG(f.SkirtedG)} {
+		if err != nil {
+			return err
+		}
+	}
+	if f.SkirtedG > f.RawG {
+		return fmt.Errorf("%s weighs %s after skirting, more than the %s before it: swap them, or weigh again", f.Title(), u.Mass(f.SkirtedG), u.Mass(f.RawG))
+	}
+	return nil
+}
+
+// unlikely is a refusal that the same command with Sure overrides.
+func unlikely(format string, args ...any) error {
+	return refusal{fmt.Sprintf(format, args...) + "; enter it once more if it is right", ErrUnlikely}
+}
+
+func (d Day) toWeigh(batch string) (Batch, error) {
+	if d.StartedAt.IsZero() {
+		return Batch{}, fmt.Errorf("the day has not begun: there is nothing to weigh")
+	}
+	b, ok := d.Batch(batch)
+	if !ok {
+		return b, fmt.Errorf("there is no batch %q on this day", clean(batch, 20))
+	}
+	return b, nil
+}
+
+// yieldBatch is a batch with its dry weight for the arithmetic. Where nobody
+// said on which scale the raw weight was read, it counts as the same one.
+func (b Batch) yieldBatch(dryG float64, dry Scale) yield.Batch {
+	raw := b.RawScale
+	if raw == (Scale{}) {
+		raw = dry
+	}
+	return yield.Batch{RawG: b.RawG, DryG: dryG, RawStepG: raw.StepG, DryStepG: dry.StepG, RawScale: raw.Name, DryScale: dry.Name}
+}
+
+func decideWeigh(d Day, c Weigh) ([]Event, error) {
+	b, err := d.toWeigh(c.Batch)
+	if err != nil {
+		return nil, err
+	}
+	u, fate := d.Plan.Kit.Units, d.Fate[b.ID]
+	c.Scale = c.Scale.clean()
+	switch {
+	case fate.RackedAt.IsZero():
+		return nil, fmt.Errorf("%s is not on the rack yet: weigh it when it is dry", b.ID)
+	case !(c.DryG > 0) || math.IsInf(c.DryG, 0):
+		return nil, fmt.Errorf("the dry weight of %s is more than nothing: weigh again", b.ID)
+	case !(c.RH == 0 || c.RH >= 0.01 && c.RH <= 1):
+		return nil, fmt.Errorf("a room's humidity is between 1 and 100 %%, such as 55 %%; leave it out if it is not known")
+	}
+	if err := c.Scale.check(u); err != nil {
+		return nil, err
+	}
+	err = b.yieldBatch(c.DryG, c.Scale).Check(u.Mass)
+	asked := yield.Question{}
+	switch {
+	case err != nil && !errors.As(err, &asked):
+		return nil, fmt.Errorf("%s: %w", b.ID, err)
+	case c.DryG < b.RawG/20:
+		return nil, fmt.Errorf("%s: %s is less than a twentieth of the %s raw: is the unit right?", b.ID, u.Mass(c.DryG), u.Mass(b.RawG))
+	}
+	switch {
+	case c.Sure:
+	case fate.DryG > 0:
+		return nil, unlikely("%s was weighed already: %s", b.ID, u.Mass(fate.DryG))
+	case err != nil:
+		return nil, refusal{fmt.Sprintf("%s: %v Enter it once more if it is right", b.ID, err), ErrUnlikely}
+	}
+	return []Event{BatchWeighed{c.Batch, c.DryG, c.Scale, c.RH}}, nil
+}
+
+// weighedAgain is how soon a second weighing on the rack is taken for the same one.
+const weighedAgain = 5 * time.Minute
+
+// wetRise is the part by which a drying batch may have grown before it is asked
+// about: a damp night takes wool up by a few per cent (isotherm).
+const wetRise = 0.05
+
+func decideWeighWet(d Day, c WeighWet, now time.Time) ([]Event, error) {
+	b, err := d.toWeigh(c.Batch)
+	if err != nil {
+		return nil, err
+	}
+	u, fate := d.Plan.Kit.Units, d.Fate[b.ID]
+	c.Scale = c.Scale.clean()
+	switch {
+	case fate.DryG > 0:
+		return nil, fmt.Errorf("%s is bagged, %s dry: undo that to go on drying it", b.ID, u.Mass(fate.DryG))
+	case fate.RackedAt.IsZero() && (fate.Tub < 0 || d.Tubs[fate.Tub].Phase != ToRack):
+		return nil, fmt.Errorf("%s is not out of the water yet: weigh it spun or on the rack", b.ID)
+	case !(c.MassG > 0) || math.IsInf(c.MassG, 0):
+		return nil, fmt.Errorf("the weight of %s is more than nothing: weigh again", b.ID)
+	case c.MassG > wetPart*b.RawG:
+		return nil, fmt.Errorf("%s: %s is more than wet fleece of %s raw can weigh: is the unit right?", b.ID, u.Mass(c.MassG), u.Mass(b.RawG))
+	case c.MassG < b.RawG/20:
+		return nil, fmt.Errorf("%s: %s is less than a twentieth of the %s raw: is the unit right?", b.ID, u.Mass(c.MassG), u.Mass(b.RawG))
+	case len(fate.Wet) >= maxWet:
+		return nil, fmt.Errorf("%s has been weighed %d times: enter its dry weight", b.ID, maxWet)
+	}
+	if err := c.Scale.check(u); err != nil {
+		return nil, err
+	}
+	if n := len(fate.Wet); n > 0 && !c.Sure {
+		last := fate.Wet[n-1]
+		switch {
+		case last.Scale != c.Scale:
+			return nil, unlikely("%s stood on another scale before (%s, steps of %s): two scales differ, so use the same one", b.ID, last.Scale.orName(), u.Mass(last.Scale.stepG()))
+		case now.Sub(last.At) < weighedAgain:
+			return nil, unlikely("%s was weighed just now: %s", b.ID, u.Mass(last.MassG))
+		case c.MassG > last.MassG*(1+wetRise)+2*last.Scale.stepG():
+			return nil, unlikely("%s is heavier than before (%s, now %s): is it the right batch?", b.ID, u.Mass(last.MassG), u.Mass(c.MassG))
+		}
+	}
+	return []Event{BatchWeighedWet{c.Batch, c.MassG, c.Scale}}, nil
+}
+
+// maxWet is how many weighings of one drying batch are kept.
+const maxWet = 200
+
+func (s Scale) stepG() float64 {
+	if s.StepG > 0 {
+		return s.StepG
+	}
+	return 1
+}
+
+func (s Scale) orName() string {
+	if s.Name == "" {
+		return "not named"
+	}
+	return s.Name
+}
+
+func decideWeighRaw(d Day, c WeighRaw) ([]Event, error) {
+	b, err := d.toWeigh(c.Batch)
+	if err != nil {
+		return nil, err
+	}
+	u, fate := d.Plan.Kit.Units, d.Fate[b.ID]
+	c.Scale = c.Scale.clean()
+	for _, err := range []error{checkBatchG(u, c.RawG), c.Scale.check(u)} {
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", b.ID, err)
+		}
+	}
+	f, used := d.FleeceOf(b.ID), c.RawG
+	for _, o := range d.Plan.Batches {
+		if o.FleeceID == b.FleeceID && o.ID != b.ID {
+			used += o.RawG
+		}
+	}
+	switch {
+	case fate.DryG > c.RawG:
+		return nil, fmt.Errorf("%s: %s raw is less than the %s it weighs dry: is the unit right?", b.ID, u.Mass(c.RawG), u.Mass(fate.DryG))
+	case used > f.ToWashG()+0.5:
+		return nil, fmt.Errorf("the batches of %s would add up to %s, but the fleece %s: weigh again", f.Title(), u.Mass(used), f.weighsText(u))
+	case c.Sure:
+	case c.RawG > 2*b.RawG || c.RawG < b.RawG/2:
+		return nil, unlikely("%s was planned with %s raw, and %s is far from it", b.ID, u.Mass(b.RawG), u.Mass(c.RawG))
+	}
+	return []Event{BatchWeighedRaw{c.Batch, c.RawG, c.Scale}}, nil
+}
+
+// Lying is a batch of an earlier day on the rack.
+type Lying struct {
+	Tray  string `json:"tray"`
+	Day   DayID  `json:"day"`
+	Batch string `json:"batch"`
+}
+
+// Lies counts the batches on each tray, by its mark: those of this day and
+// those that lay there when it began.
+func (d Day) Lies() map[string]int {
+	out := map[string]int{}
+	for _, l := range d.Plan.OnRack {
+		out[l.Tray]++
+	}
+	for _, f := range d.Fate {
+		if f.Tray != "" && f.DryG == 0 {
+			out[f.Tray]++
+		}
+	}
+	return out
+}
+
+// FreeTray is the first tray with room; ok is false if there is none.
+func (d Day) FreeTray() (t Tray, ok bool) {
+	lies := d.Lies()
+	for _, t := range d.Plan.Kit.Trays {
+		if lies[t.ID] < t.Places {
+			return t, true
+		}
+	}
+	return Tray{}, false
+}
+
+// Tray finds a tray by its mark.
+func (k Kit) Tray(id string) (Tray, bool) {
+	for _, t := range k.Trays {
+		if t.ID == id && id != "" {
+			return t, true
+		}
+	}
+	return Tray{}, false
+}
+
+// decideRack takes the tray that was named, or the first with room. A rack that
+// is full does not keep wet fleece in its basket.
+func decideRack(d Day, c DoNext) ([]Event, error) {
+	e := FibreRacked{Tub: c.Tub}
+	if c.Tray == "" {
+		t, _ := d.FreeTray()
+		e.Tray = t.ID
+		return []Event{e}, nil
+	}
+	t, ok := d.Plan.Kit.Tray(c.Tray)
+	if !ok {
+		return nil, fmt.Errorf("the rack has no tray %q: choose one of the kit's", clean(c.Tray, 20))
+	}
+	if n := d.Lies()[t.ID]; n >= t.Places {
+		return nil, fmt.Errorf("the tray %s has room for %d and %d lie on it: choose another, or bag what is dry", t.Name, t.Places, n)
+	}
+	e.Tray = t.ID
+	return []Event{e}, nil
+}
+
+// rackPlace is where the next batch is to lie, for a sentence.
+func (d Day) rackPlace() string {
+	switch t, ok := d.FreeTray(); {
+	case ok:
+		return "the tray " + t.Name
+	case len(d.Plan.Kit.Trays) > 0:
+		return "the rack (every tray is full)"
+	}
+	return "the rack"
+}
+
+// isWeight says that an event is a weight from the scale.
+func isWeight(e Event) bool {
+	switch e.(type) {
+	case BatchWeighed, BatchWeighedWet, BatchWeighedRaw:
+		return true
+	}
+	return false
+}
+
+// UndoesWeight says that what an undo would take back is a weight, so that it
+// can be taken back days later without opening the day again.
+func (d Day) UndoesWeight() bool { return d.undo != nil && d.undo.weight }

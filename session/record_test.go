@@ -1,0 +1,320 @@
+package session_test
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+	"time"
+
+	"pgregory.net/rapid"
+
+	"fleece.example/tubside/session"
+)
+
+var kitchen = session.Scale{Name: "kitchen", StepG: 1}
+
+// recordPlan is one tub, two batches of an invented fleece, a rack of two trays.
+func recordPlan() session.Plan {
+	return oneTub(func(p *session.Plan) {
+		p.Kit.Trays = []session.Tray{{ID: "r1", Name: "top", Places: 1}, {ID: "r2", Name: "low", Places: 1}}
+		p.Fleeces[0].RawG, p.Fleeces[0].SkirtedG, p.Fleeces[0].Type = 2000, 1800, session.Medium
+		p.Batches = []session.Batch{
+			{FleeceID: "f1", RawG: 200, Presoak: session.PresoakNone, RawScale: kitchen},
+			{FleeceID: "f1", RawG: 250, Presoak: session.PresoakNone, RawScale: kitchen},
+		}
+	})
+}
+
+// washed racks both batches of recordPlan, one on each tray.
+func washed(t reporter) *run {
+	return start(t, recordPlan()).until(0, session.ToRack).next(0).until(0, session.ToRack).next(0)
+}
+
+// The record of an invented fleece, its figures worked by hand.
+func TestScriptedRecord(t *testing.T) {
+	r := start(t, recordPlan()).until(0, session.ToRack)
+	r.do(session.WeighWet{Batch: "A1", MassG: 170, Scale: kitchen})
+	r.next(0)
+	r.until(0, session.ToRack).next(0)
+	same(t, "trays", []string{r.day.Fate["A1"].Tray, r.day.Fate["A2"].Tray}, []string{"r1", "r2"})
+	r.do(session.EndDay{})
+	r.now = r.now.Add(30 * time.Hour)
+	r.do(session.Weigh{Batch: "A1", DryG: 110, Scale: kitchen}, session.Weigh{Batch: "A2", DryG: 130, Scale: kitchen, RH: 0.65})
+
+	retained, ok := r.day.Retention("A1")
+	if !ok || retained.Fits != "rollers" {
+		t.Errorf("retention %+v, %v", retained, ok)
+	}
+	near(t, "water by dry weight", retained.Ratio, 60.0/110, 1e-12)
+	if _, ok := r.day.Retention("A2"); ok {
+		t.Error("A2 was never weighed spun and has a retention")
+	}
+
+	sum := session.Summarise(7, r.day)
+	entry := session.Book(r.day.Plan.Fleeces, []session.DaySummary{sum})[0]
+	same(t, "counts", []int{entry.Washed, entry.Drying, entry.Bagged}, []int{2, 0, 2})
+	near(t, "raw left: 1800 - 450", entry.LeftG, 1350, 1e-9)
+	near(t, "yield: 240 / 450", entry.YieldPart(), 240.0/450, 1e-12)
+
+	one, ok, err := session.YieldOf([]session.BatchRow{r.day.Row("A1")}, session.Medium, r.day.Plan.Kit.Units)
+	if err != nil || !ok || one.TwoScales || one.RegainSure {
+		t.Fatalf("A1: %+v, %v, %v", one, ok, err)
+	}
+	// Half steps of 1/400 and 1/220: 90 % of their sum lies within
+	// a + b - sqrt(0.4 a b) = 0.004913, by which 0.55 may be off.
+	near(t, "A1's yield", one.AsWeighed.Likely, 0.55, 1e-12)
+	near(t, "A1's lowest", one.AsWeighed.Low, 0.55*(1-0.0049135), 1e-6)
+	near(t, "A1's highest", one.AsWeighed.High, 0.55*(1+0.0049135), 1e-6)
+	near(t, "A1's loss", one.Losses[0].LossG.Likely, 90, 1e-9)
+	if !strings.Contains(one.Usual, "within the usual") {
+		t.Errorf("beside the usual range: %s", one.Usual)
+	}
+	both, _, err := entry.Yield(r.day.Plan.Kit.Units)
+	if err != nil || both.RegainSure { // A1's room is not known
+		t.Errorf("both: %+v, %v", both, err)
+	}
+	rest, ok, err := entry.Rest(r.day.Plan.Kit.Units)
+	if err != nil || !ok || rest.RawG != 1350 || rest.Batches != 2 || !(rest.YieldPart.Low < 0.5334 && rest.YieldPart.High > 0.5333) {
+		t.Errorf("the rest: %+v, %v, %v", rest, ok, err)
+	}
+	replay(t, r, nil)
+}
+
+// Weights that cannot be, or are not likely, are said and change nothing.
+func TestUnlikelyWeights(t *testing.T) {
+	r := washed(t)
+	r.now = r.now.Add(time.Hour)
+	hanging := session.Scale{Name: "hanging", StepG: 5}
+	for _, row := range []struct {
+		c    session.Command
+		say  string
+		sure bool // it can be insisted on
+	}{
+		{session.Weigh{Batch: "A1", DryG: 0}, "more than nothing", false},
+		{session.Weigh{Batch: "A1", DryG: 110000}, "did you mean 110 g", false},
+		{session.Weigh{Batch: "A1", DryG: 0.11}, "did you mean 110 g", false},
+		{session.Weigh{Batch: "A1", DryG: 201}, "more than the 200 g it weighed raw", false},
+		{session.Weigh{Batch: "A1", DryG: 100, RH: 55}, "between 1 and 100 %", false},
+		{session.Weigh{Batch: "A1", DryG: 100, Scale: session.Scale{StepG: 1000}}, "a scale's step", false},
+		{session.Weigh{Batch: "A1", DryG: 171}, "more than nearly any raw fleece gives", true},
+		{session.Weigh{Batch: "A1", DryG: 39}, "less than nearly any raw fleece gives", true},
+		{session.WeighWet{Batch: "A1", MassG: 0}, "more than nothing", false},
+		{session.WeighWet{Batch: "A1", MassG: math.NaN()}, "more than nothing", false},
+		{session.WeighWet{Batch: "A1", MassG: 170000}, "is the unit right", false},
+		{session.WeighWet{Batch: "A1", MassG: 0.17}, "is the unit right", false},
+		{session.WeighWet{Batch: "Z1", MassG: 170}, "no batch", false},
+		{session.WeighRaw{Batch: "A1", RawG: 200000}, "usually", false},
+		{session.WeighRaw{Batch: "A1", RawG: 1900}, "would add up to 2.15 kg, but the fleece weighs 1.8 kg skirted", false},
+		{session.WeighRaw{Batch: "A1", RawG: 401}, "far from it", true},
+	} {
+		err := r.refused(row.c, row.say)
+		if errors.Is(err, session.ErrUnlikely) != row.sure {
+			t.Errorf("%#v: can be insisted on: %v, want %v", row.c, !row.sure, row.sure)
+		}
+	}
+	r.do(session.WeighWet{Batch: "A1", MassG: 170, Scale: kitchen})
+	_ = r.refused(session.WeighWet{Batch: "A1", MassG: 170, Scale: kitchen}, "weighed just now")
+	r.now = r.now.Add(2 * time.Hour)
+	_ = r.refused(session.WeighWet{Batch: "A1", MassG: 150, Scale: hanging}, "another scale")
+	_ = r.refused(session.WeighWet{Batch: "A1", MassG: 185, Scale: kitchen}, "heavier than before")
+	r.do(session.WeighWet{Batch: "A1", MassG: 185, Scale: kitchen, Sure: true}, session.Undo{})
+	same(t, "weights", len(r.day.Fate["A1"].Wet), 1)
+	r.do(session.Weigh{Batch: "A1", DryG: 110, Scale: hanging})
+	_ = r.refused(session.Weigh{Batch: "A1", DryG: 110, Scale: hanging}, "weighed already: 110 g")
+	_ = r.refused(session.WeighWet{Batch: "A1", MassG: 140, Scale: kitchen}, "is bagged")
+	y, _, err := session.YieldOf([]session.BatchRow{r.day.Row("A1")}, session.Medium, r.day.Plan.Kit.Units)
+	if err != nil || !y.TwoScales || !strings.Contains(y.Remarks[0], "different scales") {
+		t.Errorf("raw on the kitchen scale, dry on the hanging one: %+v (%v)", y.Remarks, err)
+	}
+	replay(t, r, nil)
+}
+
+// A tray has room for so many; what is bagged makes room; a full rack keeps
+// nothing in its basket.
+func TestTrays(t *testing.T) {
+	p := recordPlan()
+	p.Batches = append(p.Batches, p.Batches[0], p.Batches[0])
+	p.OnRack = []session.Lying{{Tray: "r2", Day: 3, Batch: "B1"}}
+	r := start(t, p).until(0, session.ToRack)
+	_ = r.refused(session.DoNext{Act: session.RackFibre, Tray: "r9"}, "no tray")
+	_ = r.refused(session.DoNext{Act: session.RackFibre, Tray: "r2"}, "low has room for 1 and 1 lie on it")
+	if pr := r.day.Prompts(r.now)[0]; !strings.Contains(strings.Join(pr.Details, ";"), "the tray top") {
+		t.Errorf("the prompt names no tray: %v", pr.Details)
+	}
+	r.next(0)
+	same(t, "A1 lies on", r.day.Fate["A1"].Tray, "r1")
+	r.until(0, session.ToRack)
+	if pr := r.day.Prompts(r.now)[0]; !strings.Contains(strings.Join(pr.Details, ";"), "every tray is full") {
+		t.Errorf("the prompt does not say that the rack is full: %v", pr.Details)
+	}
+	r.next(0)
+	same(t, "A2 lies on", r.day.Fate["A2"].Tray, "")
+	r.do(session.Weigh{Batch: "A1", DryG: 110})
+	r.until(0, session.ToRack).next(0)
+	same(t, "A3 lies on", r.day.Fate["A3"].Tray, "r1")
+	replay(t, r, nil)
+}
+
+// Drying follows an exponential: the forecast finds its rest, and the rule
+// calls it dry only when it is.
+func TestDryingForecast(t *testing.T) {
+	r := washed(t)
+	from := r.now
+	weighAt := func(h float64) session.DryingBatch {
+		r.now = from.Add(time.Duration(h * float64(time.Hour)))
+		g := math.Round(110 + 60*math.Exp(-h/5))
+		r.do(session.WeighWet{Batch: "A1", MassG: g, Scale: kitchen, Sure: true})
+		x, err := r.day.Drying("A1")
+		if err != nil {
+			t.Fatal(err)
+		}
+		return x
+	}
+	var x session.DryingBatch
+	for _, h := range []float64{0.1, 3, 6, 10} {
+		if x = weighAt(h); x.Dry {
+			t.Errorf("called dry after %g h, %g g above its rest", h, x.LastG-110)
+		}
+		if !x.WeighAt.After(r.now) || x.DryEarliest.After(x.DryAt) || x.DryAt.After(x.DryLatest) {
+			t.Errorf("after %g h: weigh again %v, dry %v to %v", h, x.WeighAt, x.DryEarliest, x.DryLatest)
+		}
+	}
+	if f := x.Forecast.RestingG; f.Low > 110 || f.High < 110 {
+		t.Errorf("the resting weight 110 g is not in %+v", f)
+	}
+	same(t, "lies on", x.Tray, "top")
+	for _, h := range []float64{20, 28, 32} {
+		x = weighAt(h)
+	}
+	if !x.Dry || x.LastG != 110 {
+		t.Errorf("not called dry after 32 h at %g g: %+v", x.LastG, x.Forecast)
+	}
+	if _, err := r.day.Drying("A9"); err == nil {
+		t.Error("a batch that is not there dries")
+	}
+	r.do(session.Weigh{Batch: "A1", DryG: 110})
+	if _, err := r.day.Drying("A1"); err == nil || !strings.Contains(err.Error(), "bagged") {
+		t.Errorf("a bagged batch dries: %v", err)
+	}
+}
+
+// Rows survive being written and read, whatever is in them.
+func TestRowsRoundTrip(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		var rows session.BatchRows
+		name := func(what string) string {
+			return strings.TrimSpace(strings.Join(strings.Fields(rapid.StringMatching(`[A-Za-zé羊,;%+ "&<]{0,12}`).Draw(t, what)), " "))
+		}
+		moment := func(what string) time.Time {
+			if rapid.Bool().Draw(t, what+" known") {
+				return time.Unix(rapid.Int64Range(1, 4e9).Draw(t, what), 0).UTC()
+			}
+			return time.Time{}
+		}
+		grams := func(what string) float64 { return rapid.Float64Range(0, 5000).Draw(t, what) }
+		for range rapid.IntRange(1, 5).Draw(t, "rows") {
+			rows = append(rows, session.BatchRow{
+				ID: name("id"), FleeceID: name("fleece"), Form: session.Form(rapid.IntRange(0, 1).Draw(t, "form")), RawG: grams("raw"), DryG: grams("dry"),
+				LoadedAt: moment("loaded"), RackedAt: moment("racked"), DryAt: moment("dried"), Tray: name("tray"),
+				RawScale: session.Scale{Name: name("raw scale"), StepG: grams("raw step")}, DryScale: session.Scale{Name: name("dry scale"), StepG: grams("dry step")},
+				DryRH: rapid.Float64Range(0, 1).Draw(t, "rh"), Wet: rapid.IntRange(0, 200).Draw(t, "wet"),
+			})
+		}
+		text, err := json.Marshal(rows)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var back session.BatchRows
+		if err := json.Unmarshal(text, &back); err != nil {
+			t.Fatalf("%s: %v", text, err)
+		}
+		same(t, string(text), back, rows)
+	})
+}
+
+func FuzzRows(f *testing.F) {
+	for _, s := range []string{`""`, `"A1,f1,loose,180,94.5,1,2,3,r1,kitchen,1,kitchen,1,0.5,2"`, `"A1,f1"`, `"%G1,,loose,,,,,,,,,,,,0"`, `[]`, `"a;b"`} {
+		f.Add([]byte(s))
+	}
+	f.Fuzz(func(t *testing.T, text []byte) {
+		var rows session.BatchRows
+		if err := json.Unmarshal(text, &rows); err != nil {
+			return
+		}
+		again, err := json.Marshal(rows)
+		if err != nil {
+			t.Fatalf("%q was read and cannot be written: %v", text, err)
+		}
+		var back session.BatchRows
+		if err := json.Unmarshal(again, &back); err != nil {
+			t.Fatalf("%q: %v", again, err)
+		}
+	})
+}
+
+// events is a journal with one day.
+type oneDay struct {
+	session.Journal
+	recs []session.Recorded
+	read int
+}
+
+func (j *oneDay) Events(id session.DayID) ([]session.Recorded, error) {
+	if id != 7 {
+		return nil, fmt.Errorf("no day %d", id)
+	}
+	j.read++
+	return j.recs, nil
+}
+
+// Summaries of an older version have no rows: they come from the events, and
+// from nothing else where they are there.
+func TestFillRows(t *testing.T) {
+	r := washed(t)
+	j := &oneDay{recs: r.recs}
+	now, old := session.Summarise(7, r.day), session.Summarise(7, r.day)
+	old.Rows = nil
+	days := []session.DaySummary{now, old, {ID: 9}}
+	if err := session.FillRows(j, days); err != nil || j.read != 1 {
+		t.Fatalf("read %d times: %v", j.read, err)
+	}
+	same(t, "rows", days[1].Rows, now.Rows)
+	same(t, "on the rack", session.StillDrying(days[:1]), []session.Lying{{Tray: "r1", Day: 7, Batch: "A1"}, {Tray: "r2", Day: 7, Batch: "A2"}})
+	if err := session.FillRows(j, []session.DaySummary{{ID: 8, Batches: 1}}); err == nil {
+		t.Error("a day that cannot be read has rows")
+	}
+}
+
+// A fleece's own figures are held against each other.
+func TestFleeceRecord(t *testing.T) {
+	good := session.Fleece{Animal: "Bramble", RawG: 2000, SkirtedG: 1800, StapleMM: 95, Colour: "moorit"}
+	if err := good.Validate(); err != nil {
+		t.Fatal(err)
+	}
+	for _, row := range []struct {
+		change func(*session.Fleece)
+		say    string
+	}{
+		{func(f *session.Fleece) { f.SkirtedG = 2100 }, "more than the 2 kg before it"},
+		{func(f *session.Fleece) { f.SkirtedG = 1 }, "a whole fleece of"},
+		{func(f *session.Fleece) { f.StapleMM = 4 }, "a staple should be between 5 mm and 600 mm"},
+		{func(f *session.Fleece) { f.StapleMM = math.NaN() }, "a staple should be"},
+	} {
+		f := good
+		row.change(&f)
+		err := f.Validate()
+		if err == nil || !strings.Contains(err.Error(), row.say) {
+			t.Errorf("%+v: %v, want %q", f, err, row.say)
+			continue
+		}
+		sentence(t, err)
+	}
+	p := recordPlan()
+	p.Batches[0].RawG, p.Batches[1].RawG = 1000, 900
+	if err := p.Clean().Validate(); err == nil || !strings.Contains(err.Error(), "but the fleece weighs 1.8 kg skirted") {
+		t.Errorf("1900 g of 1800 g: %v", err)
+	}
+}

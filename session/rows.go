@@ -1,0 +1,321 @@
+package session
+
+import (
+	"encoding/json"
+	"fmt"
+	"strconv"
+	"strings"
+	"time"
+
+	"fleece.example/tubside/session/yield"
+)
+
+// BatchRow is a batch as the ledger needs it. Times are UTC to the second, zero
+// for what has not happened; weights are grams, 0: not weighed.
+type BatchRow struct {
+	ID, FleeceID              string
+	Form                      Form
+	RawG, DryG                float64
+	LoadedAt, RackedAt, DryAt time.Time
+	Tray                      string // its mark
+	RawScale, DryScale        Scale
+	DryRH                     float64 // 0: not known
+	Wet                       int     // weighings on the way to dry
+}
+
+// State is where a batch stands.
+type State int
+
+// The states of a batch.
+const (
+	Unwashed State = iota // still raw
+	InWater
+	Drying // on the rack
+	Bagged // its dry weight is known
+)
+
+var stateWords = words{"raw", "washing", "drying", "bagged"}
+
+func (s State) String() string { return stateWords.of(int(s)) }
+
+// State is where the batch stands.
+func (r BatchRow) State() State {
+	switch {
+	case r.DryG > 0:
+		return Bagged
+	case !r.RackedAt.IsZero():
+		return Drying
+	case !r.LoadedAt.IsZero():
+		return InWater
+	}
+	return Unwashed
+}
+
+// Weighed is the row for the arithmetic of yields.
+func (r BatchRow) Weighed() yield.Batch {
+	b := Batch{RawG: r.RawG, RawScale: r.RawScale}.yieldBatch(r.DryG, r.DryScale)
+	b.Sure = true // it is in the record
+	return b
+}
+
+// BatchRows are the batches of a day. They are written as one text, for twenty
+// thousand of them are read whenever the ledger opens: rows parted by ";",
+// fields by ",", names escaped as in a URL, times in seconds since 1970.
+type BatchRows []BatchRow
+
+const rowFields = 15
+
+// escaped writes a name with nothing in it that parts fields or rows.
+func escaped(name string) string {
+	plain := func(c byte) bool {
+		return c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' || c >= '0' && c <= '9' || c == '-' || c == '_' || c == '.'
+	}
+	var b strings.Builder
+	for i := range len(name) {
+		if c := name[i]; plain(c) {
+			b.WriteByte(c)
+		} else {
+			fmt.Fprintf(&b, "%%%02X", c)
+		}
+	}
+	return b.String()
+}
+
+func unescaped(field string) (string, error) {
+	var b strings.Builder
+	for {
+		before, after, found := strings.Cut(field, "%")
+		b.WriteString(before)
+		if !found {
+			return b.String(), nil
+		}
+		if len(after) < 2 {
+			return "", fmt.Errorf("%q ends too soon", clean(field, maxName))
+		}
+		c, err := strconv.ParseUint(after[:2], 16, 8)
+		if err != nil {
+			return "", fmt.Errorf("%q is no escaped letter", clean(after[:2], 2))
+		}
+		b.WriteByte(byte(c))
+		field = after[2:]
+	}
+}
+
+// MarshalJSON writes the text.
+func (rs BatchRows) MarshalJSON() ([]byte, error) {
+	var b strings.Builder
+	for i, r := range rs {
+		if i > 0 {
+			b.WriteByte(';')
+		}
+		form, err := r.Form.MarshalText()
+		if err != nil {
+			return nil, err
+		}
+		fields := [rowFields]string{
+			escaped(r.ID), escaped(r.FleeceID), string(form), rowFigure(r.RawG), rowFigure(r.DryG),
+			rowTime(r.LoadedAt), rowTime(r.RackedAt), rowTime(r.DryAt), escaped(r.Tray),
+			escaped(r.RawScale.Name), rowFigure(r.RawScale.StepG), escaped(r.DryScale.Name), rowFigure(r.DryScale.StepG),
+			rowFigure(r.DryRH), strconv.Itoa(r.Wet),
+		}
+		b.WriteString(strings.Join(fields[:], ","))
+	}
+	return json.Marshal(b.String())
+}
+
+func rowFigure(v float64) string {
+	if v == 0 {
+		return ""
+	}
+	return strconv.FormatFloat(v, 'g', -1, 64)
+}
+
+func rowTime(t time.Time) string {
+	if t.IsZero() {
+		return ""
+	}
+	if ns := t.Nanosecond(); ns != 0 { // what this program writes has none
+		return fmt.Sprintf("%d.%09d", t.Unix(), ns)
+	}
+	return strconv.FormatInt(t.Unix(), 10)
+}
+
+// UnmarshalJSON reads what MarshalJSON wrote. Names come out safe to show.
+func (rs *BatchRows) UnmarshalJSON(text []byte) error {
+	var all string
+	if err := json.Unmarshal(text, &all); err != nil {
+		return unreadable("read the rows of a day", err)
+	}
+	*rs = nil
+	if all == "" {
+		return nil
+	}
+	out := make(BatchRows, 0, 1+strings.Count(all, ";"))
+	for line := range strings.SplitSeq(all, ";") {
+		r, err := readRow(line)
+		if err != nil {
+			return unreadable(fmt.Sprintf("row %d of a day", len(out)+1), err)
+		}
+		out = append(out, r)
+	}
+	*rs = out
+	return nil
+}
+
+// rowReader takes the fields of a row one by one and keeps the first error.
+type rowReader struct {
+	rest string
+	n    int
+	err  error
+}
+
+func (r *rowReader) next() string {
+	r.n++
+	field, rest, found := strings.Cut(r.rest, ",")
+	if found != (r.n < rowFields) && r.err == nil {
+		r.err = fmt.Errorf("it has not %d fields", rowFields)
+	}
+	r.rest = rest
+	return field
+}
+
+func (r *rowReader) name() string {
+	field := r.next()
+	if harmlessName(field) {
+		return field
+	}
+	if strings.Contains(field, "%") {
+		text, err := unescaped(field)
+		r.keep(err)
+		field = text
+	}
+	return clean(field, maxName)
+}
+
+// harmlessName says that there is nothing to unescape or to clean: marks are
+// like this, and there are many of them.
+func harmlessName(s string) bool {
+	for i := range len(s) {
+		if c := s[i]; c <= ' ' || c >= 0x7f || c == '%' {
+			return false
+		}
+	}
+	return len(s) <= maxName
+}
+
+func (r *rowReader) keep(err error) {
+	if r.err == nil {
+		r.err = err
+	}
+}
+
+func (r *rowReader) figure() float64 {
+	field := r.next()
+	if field == "" {
+		return 0
+	}
+	v, err := strconv.ParseFloat(field, 64)
+	r.keep(err)
+	if !finite(v) {
+		r.keep(fmt.Errorf("%g is not a weight", v))
+		return 0
+	}
+	return v
+}
+
+// Times outside could not be written again.
+const (
+	earliestRow = -62135596800 // the beginning of the year 1
+	latestRow   = 253402300799 // the end of the year 9999
+)
+
+func (r *rowReader) time() time.Time {
+	field := r.next()
+	if field == "" {
+		return zeroTime
+	}
+	seconds, part, _ := strings.Cut(field, ".")
+	v, err := strconv.ParseInt(seconds, 10, 64)
+	r.keep(err)
+	ns := uint64(0)
+	if part != "" {
+		ns, err = strconv.ParseUint(part, 10, 30)
+		r.keep(err)
+	}
+	if v < earliestRow || v > latestRow {
+		r.keep(fmt.Errorf("%d is not a time", v))
+		return zeroTime
+	}
+	return time.Unix(v, int64(ns)).UTC()
+}
+
+func readRow(line string) (BatchRow, error) {
+	r := &rowReader{rest: line}
+	out := BatchRow{ID: r.name(), FleeceID: r.name()}
+	r.keep(out.Form.UnmarshalText([]byte(r.next())))
+	out.RawG, out.DryG = r.figure(), r.figure()
+	out.LoadedAt, out.RackedAt, out.DryAt = r.time(), r.time(), r.time()
+	out.Tray = r.name()
+	out.RawScale = Scale{Name: r.name(), StepG: r.figure()}
+	out.DryScale = Scale{Name: r.name(), StepG: r.figure()}
+	out.DryRH = r.figure()
+	wet, err := strconv.Atoi(r.next())
+	r.keep(err)
+	out.Wet = wet
+	return out, r.err
+}
+
+// rowsOf are the rows of a day's batches, in the order of the plan.
+func rowsOf(d Day) BatchRows {
+	out := make(BatchRows, 0, len(d.Plan.Batches))
+	for _, b := range d.Plan.Batches {
+		f := d.Fate[b.ID]
+		second := func(t time.Time) time.Time {
+			if t.IsZero() {
+				return t
+			}
+			return t.UTC().Truncate(time.Second)
+		}
+		out = append(out, BatchRow{
+			ID: b.ID, FleeceID: b.FleeceID, Form: b.Form, RawG: b.RawG, DryG: f.DryG,
+			LoadedAt: second(f.LoadedAt), RackedAt: second(f.RackedAt), DryAt: second(f.DryAt),
+			Tray: f.Tray, RawScale: b.RawScale, DryScale: f.DryScale, DryRH: f.DryRH, Wet: len(f.Wet),
+		})
+	}
+	if len(out) == 0 {
+		return nil
+	}
+	return out
+}
+
+// FillRows gives the rows to summaries that an older version wrote without
+// them, from their events. The store is not changed: a day's next event
+// writes its summary anew.
+//
+// Errors: those of j, naming the day.
+func FillRows(j Journal, days []DaySummary) error {
+	for i, s := range days {
+		if len(s.Rows) > 0 || s.Batches == 0 {
+			continue
+		}
+		recs, err := j.Events(s.ID)
+		if err != nil {
+			return fmt.Errorf("day %d: %w", s.ID, err)
+		}
+		days[i].Rows = rowsOf(Replay(recs))
+	}
+	return nil
+}
+
+// StillDrying lists what lies on a tray by these summaries.
+func StillDrying(days []DaySummary) []Lying {
+	var out []Lying
+	for _, s := range days {
+		for _, r := range s.Rows {
+			if r.State() == Drying && r.Tray != "" {
+				out = append(out, Lying{Tray: r.Tray, Day: s.ID, Batch: r.ID})
+			}
+		}
+	}
+	return out
+}

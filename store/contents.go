@@ -1,0 +1,149 @@
+package store
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"unicode"
+	"unicode/utf16"
+	"unicode/utf8"
+
+	bolt "go.etcd.io/bbolt"
+
+	"fleece.example/tubside/session"
+)
+
+// Contents is all that a store holds but its days. Values are the JSON that
+// lies in the file, so that nothing of them is lost on the way.
+type Contents struct {
+	// The highest numbers given so far. Numbers are never given twice, so they
+	// may be higher than those in use.
+	LastDay, LastFleece, LastMethod uint64
+
+	Kit     json.RawMessage // nil: not saved yet
+	Fleeces []json.RawMessage
+	Methods []json.RawMessage
+}
+
+// DayContents is one day with its whole journal, as JSON.
+type DayContents struct {
+	ID      session.DayID
+	Summary json.RawMessage
+	Events  []json.RawMessage // event 1 first
+}
+
+// Read hands out everything, as it stands at one moment: first head, then each
+// day in order of its number. What a function is given may not be kept after it
+// returns. Until Read returns, a write that has to grow the file waits.
+//
+// Errors: ErrUnreadable for a key that cannot be right, ErrClosed, ErrDamaged,
+// or what a function returns, as it is.
+func (s *Store) Read(head func(Contents) error, day func(DayContents) error) error {
+	return s.view(func(tx *bolt.Tx) error {
+		c := Contents{
+			LastDay:    tx.Bucket(daysBucket).Sequence(),
+			LastFleece: tx.Bucket(fleecesBucket).Sequence(),
+			LastMethod: tx.Bucket(methodsBucket).Sequence(),
+			Kit:        tx.Bucket(kitBucket).Get(kitKey),
+		}
+		var err error
+		if c.Fleeces, err = shelved(tx, fleeceShelf); err != nil {
+			return err
+		}
+		if c.Methods, err = shelved(tx, methodShelf); err != nil {
+			return err
+		}
+		if err := head(c); err != nil {
+			return err
+		}
+		var events []json.RawMessage // used again for each day
+		return tx.Bucket(daysBucket).ForEach(func(k, v []byte) error {
+			n, ok := number(k)
+			if !ok {
+				return unreadable("the list of wash days", fmt.Errorf("it has an entry with the key %x", k))
+			}
+			events = events[:0]
+			if b := tx.Bucket(journalBucket).Bucket(k); b != nil {
+				err := b.ForEach(func(k, v []byte) error {
+					want := uint64(len(events)) + 1
+					if at, ok := number(k); !ok || at != want {
+						return unreadable(fmt.Sprintf("wash day %d, event %d", n, want), fmt.Errorf("the entry in its place has the key %x", k))
+					}
+					events = append(events, v)
+					return nil
+				})
+				if err != nil {
+					return err
+				}
+			}
+			return day(DayContents{ID: session.DayID(n), Summary: v, Events: events})
+		})
+	})
+}
+
+// shelved lists the values of a shelf in the order of their numbers. A value
+// that does not say its own number could not find its place again.
+func shelved(tx *bolt.Tx, f shelf) ([]json.RawMessage, error) {
+	var out []json.RawMessage
+	err := tx.Bucket(f.bucket).ForEach(func(k, v []byte) error {
+		n, _ := number(k)
+		got, err := f.numberIn(v)
+		if err == nil && got != n {
+			err = fmt.Errorf("it has the mark %s", f.id(got))
+		}
+		if err != nil {
+			return unreadable(fmt.Sprintf("%s %s", f.what, f.id(n)), err)
+		}
+		out = append(out, v)
+		return nil
+	})
+	return out, err
+}
+
+// numberIn is the number by the ID that a value has.
+func (f shelf) numberIn(value []byte) (uint64, error) {
+	var has struct {
+		ID string `json:"id"`
+	}
+	if err := json.Unmarshal(value, &has); err != nil {
+		return 0, err
+	}
+	n, ok := f.number(has.ID)
+	if !ok || n == 0 {
+		return 0, fmt.Errorf("%q is not the mark of a %s", cleanID(has.ID), f.what)
+	}
+	return n, nil
+}
+
+// compact is a value as the store writes it: without white space, and with
+// nothing in it that a terminal might obey when it is printed as it is.
+func compact(v []byte) ([]byte, error) {
+	var b bytes.Buffer
+	if err := json.Compact(&b, v); err != nil {
+		return nil, err
+	}
+	out := b.Bytes()
+	if !bytes.ContainsFunc(out, unprintable) {
+		return out, nil
+	}
+	// Beyond ASCII there are only texts in JSON, and in a text every letter may
+	// be written as its number.
+	var safe []byte
+	for len(out) > 0 {
+		r, size := utf8.DecodeRune(out)
+		switch {
+		case !unprintable(r):
+			safe = append(safe, out[:size]...)
+		case r > 0xffff:
+			high, low := utf16.EncodeRune(r)
+			safe = fmt.Appendf(safe, `\u%04x\u%04x`, high, low)
+		default:
+			safe = fmt.Appendf(safe, `\u%04x`, r)
+		}
+		out = out[size:]
+	}
+	return safe, nil
+}
+
+// unprintable letters are control codes, invisible ones, and what is not UTF-8.
+func unprintable(r rune) bool { return r == utf8.RuneError || !unicode.IsPrint(r) }

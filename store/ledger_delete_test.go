@@ -1,0 +1,204 @@
+package store
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"reflect"
+	"testing"
+	"time"
+
+	"fleece.example/tubside/session"
+)
+
+// recordLayout is a file with the record's own fields: fleece, trays, scales,
+// weighings, rows. Animal, farm and figures are invented.
+const recordLayout = "../testdata/journals/layout-1-record.db"
+
+var (
+	recordScale  = session.Scale{Name: "kitchen", StepG: 0.5}
+	recordFleece = session.Fleece{ID: "f1", Animal: "Bramble", Farm: "Ninefold Farm", Year: 2026, Type: session.Medium, RawG: 2100,
+		SkirtedG: 1900, StapleMM: 95, Colour: "moorit"}
+)
+
+func recordKit() session.Kit {
+	k := keptKit
+	k.Trays, k.Scales = []session.Tray{{ID: "r1", Name: "top", Places: 2}}, []session.Scale{recordScale}
+	return k
+}
+
+// recordDay is a batch racked, weighed wet and raw, and bagged; another dries.
+func recordDay() []session.Recorded {
+	batches := []session.Batch{{ID: "A1", FleeceID: "f1", RawG: 180, RawScale: recordScale}, {ID: "A2", FleeceID: "f1", RawG: 200}}
+	steps := []session.Step{{Kind: session.Rack, Name: "rack"}}
+	events := []session.Event{
+		session.DayStarted{Plan: session.Plan{Kit: recordKit(), Method: keptMethod, Fleeces: []session.Fleece{recordFleece}, Batches: batches,
+			OnRack: []session.Lying{{Tray: "r1", Day: 1, Batch: "C1"}}}},
+		session.BatchLoaded{Tub: 0, Batch: "A1", Steps: steps},
+		session.BatchWeighedRaw{Batch: "A1", RawG: 182.5, Scale: recordScale},
+		session.BatchWeighedWet{Batch: "A1", MassG: 160, Scale: recordScale},
+		session.FibreRacked{Tub: 0, Tray: "r1"},
+		session.BatchLoaded{Tub: 0, Batch: "A2", Steps: steps},
+		session.FibreRacked{Tub: 0},
+		session.DayEnded{},
+		session.BatchWeighed{Batch: "A1", DryG: 101.5, Scale: recordScale, RH: 0.6},
+	}
+	var out []session.Recorded
+	for i, e := range events {
+		out = append(out, session.Recorded{Seq: uint64(i + 1), At: morning.Add(time.Duration(i) * time.Hour), Event: e})
+	}
+	return out
+}
+
+// A file with the record's fields reads as it was meant, and its rows are those
+// that its events give.
+func TestKeptRecord(t *testing.T) {
+	recs := recordDay()
+	sum := session.Summarise(1, session.Replay(recs))
+	if *update {
+		s := newStore(t)
+		f := recordFleece
+		f.ID = ""
+		_, errF := s.SaveFleece(f)
+		id, errD := s.NewDay()
+		if err := errors.Join(errF, errD, s.SaveKit(recordKit()), s.Append(id, recs, sum), s.Close()); err != nil {
+			t.Fatal(err)
+		}
+		content, err := os.ReadFile(s.Path())
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(recordLayout, content, 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	s := openKept(t, recordLayout)
+	wantEvents(t, s, 1, recs)
+	days, err := s.Days(0)
+	if err != nil || !reflect.DeepEqual(days, []session.DaySummary{sum}) {
+		t.Errorf("days %+v (%v), want %+v", days, err, sum)
+	}
+	if f, err := s.Fleeces(); err != nil || !reflect.DeepEqual(f, []session.Fleece{recordFleece}) {
+		t.Errorf("fleeces %+v (%v)", f, err)
+	}
+	if k, _, err := s.Kit(); err != nil || !reflect.DeepEqual(k, recordKit()) {
+		t.Errorf("kit %+v (%v)", k, err)
+	}
+	want := session.BatchRow{ID: "A1", FleeceID: "f1", RawG: 182.5, DryG: 101.5, LoadedAt: morning.Add(time.Hour), RackedAt: morning.Add(4 * time.Hour),
+		DryAt: morning.Add(8 * time.Hour), Tray: "r1", RawScale: recordScale, DryScale: recordScale, DryRH: 0.6, Wet: 1}
+	if got := sum.Rows[0]; got != want || sum.Rows[1].State() != session.Drying {
+		t.Errorf("rows %+v, want %+v first", sum.Rows, want)
+	}
+}
+
+// What an older version kept has no rows; they come from its events, and the
+// file stays as it was.
+func TestOldSummariesGetTheirRows(t *testing.T) {
+	s := openKept(t, presentLayout)
+	days, err := s.Days(0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range days {
+		days[i].Batches = 1 // as a whole summary says
+	}
+	if err := session.FillRows(s, days); err != nil {
+		t.Fatal(err)
+	}
+	first := days[len(days)-1]
+	if len(first.Rows) != 1 || first.Rows[0].FleeceID != "f1" || first.Rows[0].RawG != 180 || first.Rows[0].State() != session.InWater {
+		t.Errorf("rows %+v", first.Rows)
+	}
+	if again, err := s.Days(0); err != nil || again[len(again)-1].Rows != nil {
+		t.Errorf("the file was changed: %+v (%v)", again, err)
+	}
+}
+
+// openKept opens a copy of a kept file.
+func openKept(t *testing.T, kept string) *Store {
+	t.Helper()
+	content, err := os.ReadFile(kept)
+	if err != nil {
+		t.Fatal(err)
+	}
+	path := filepath.Join(t.TempDir(), "wash.db")
+	if err := os.WriteFile(path, content, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	return reopen(t, path)
+}
+
+// A fleece goes only if no day uses it, by rows or, in an old file, by events.
+func TestDeleteFleece(t *testing.T) {
+	for _, kept := range []string{recordLayout, presentLayout} {
+		s := openKept(t, kept)
+		if err := s.DeleteFleece("f1"); !errors.Is(err, ErrWashed) {
+			t.Errorf("%s: a fleece of a day: %v", kept, err)
+		}
+		f, err := s.SaveFleece(session.Fleece{Animal: "Pip", RawG: 1000})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := s.DeleteFleece(f.ID); err != nil {
+			t.Errorf("%s: %v", kept, err)
+		}
+		for _, id := range []string{f.ID, "", "f99", "m1"} {
+			if err := s.DeleteFleece(id); !errors.Is(err, ErrUnknown) {
+				t.Errorf("%s: deleting %q: %v", kept, id, err)
+			}
+		}
+		if left, err := s.Fleeces(); err != nil || len(left) != 1 || left[0].ID != "f1" {
+			t.Errorf("%s: left %+v (%v)", kept, left, err)
+		}
+		again, err := s.SaveFleece(session.Fleece{Animal: "Pip", RawG: 1000})
+		if err != nil || again.ID == f.ID {
+			t.Errorf("%s: the mark %s was given again (%v)", kept, again.ID, err)
+		}
+	}
+}
+
+// BenchmarkLedger1000 reads 1 000 fleeces and 1 000 days of 20 batches and makes
+// the ledger of them; x-days is by the same list of days without batches.
+func BenchmarkLedger1000(b *testing.B) {
+	s, plain := newStore(b), thousandDays(b)
+	s.db.NoSync = true // only to get there
+	for i := range 1000 {
+		if _, err := s.SaveFleece(session.Fleece{Animal: fmt.Sprintf("Ewe %d", i), Farm: "Nowhere Fold", RawG: 6000}); err != nil {
+			b.Fatal(err)
+		}
+	}
+	for d := range 1000 {
+		id := wholeDay(b, s, 2)
+		sum := ended(id)
+		sum.Batches = 20
+		for i := range 20 {
+			sum.Rows = append(sum.Rows, session.BatchRow{ID: fmt.Sprintf("A%d", i+1), FleeceID: fmt.Sprintf("f%d", (d*20+i)%1000+1), RawG: 200, DryG: 118.5,
+				LoadedAt: morning, RackedAt: morning.Add(4 * time.Hour), DryAt: morning.Add(48 * time.Hour), Tray: "r1", RawScale: recordScale, DryScale: recordScale, DryRH: 0.6})
+		}
+		if err := s.Append(id, notes(3, 3), sum); err != nil {
+			b.Fatal(err)
+		}
+	}
+	s.db.NoSync = false
+	var all, days []time.Duration
+	for b.Loop() {
+		start := time.Now()
+		fleeces, errF := s.Fleeces()
+		sums, errD := s.Days(0)
+		book := session.Book(fleeces, sums)
+		all = append(all, time.Since(start))
+		if errF != nil || errD != nil || len(book) != 1000 || book[0].Bagged != 20 {
+			b.Fatalf("%v, %v, %+v", errF, errD, book[0])
+		}
+		b.StopTimer()
+		start = time.Now()
+		if _, err := plain.Days(0); err != nil {
+			b.Fatal(err)
+		}
+		days = append(days, time.Since(start))
+		b.StartTimer()
+	}
+	b.ReportMetric(float64(median(all).Microseconds())/1000, "ms-median")
+	b.ReportMetric(float64(median(all))/float64(median(days)), "x-days")
+}

@@ -1,0 +1,272 @@
+package store
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+
+	bolt "go.etcd.io/bbolt"
+
+	"fleece.example/tubside/session"
+)
+
+// ErrConflict is what came in when it says something else than what is here.
+var ErrConflict = errors.New("two records differ")
+
+// Tally counts what a merge found of one kind.
+type Tally struct {
+	New    int // not here: to be added
+	Longer int // a day here, with more events in what came in: to be gone on with
+	Same   int // here already
+}
+
+// Merged says what a merge has done, or would do.
+type Merged struct {
+	Kit, Fleeces, Methods, Days Tally
+	Events                      int // added
+	// Conflicts are sentences, one for each record that differs. With any of
+	// them nothing is changed.
+	Conflicts  []string
+	KitDiffers bool // one of them is about the kit
+}
+
+// Changes says whether anything is to be added.
+func (m Merged) Changes() bool {
+	for _, t := range []Tally{m.Kit, m.Fleeces, m.Methods, m.Days} {
+		if t.New+t.Longer > 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// Merge adds what another store had, in one transaction or not at all. What is
+// here already is left alone; a day of which this store has only the beginning
+// goes on. With dry set nothing is written.
+//
+// Values are checked and kept as they came but for white space, which the store
+// never has. Texts are cleaned when they are read, as always.
+//
+// Errors: ErrConflict when records differ (Merged has the sentences),
+// ErrUnreadable for a value that this version cannot read, ErrOrder, ErrDayOpen
+// for a second day that has not ended, ErrSave, ErrClosed, ErrDamaged.
+func (s *Store) Merge(c Contents, days []DayContents, dry bool) (Merged, error) {
+	in, err := check(c, days)
+	if err != nil {
+		return Merged{}, err
+	}
+	s.appending.Lock()
+	defer s.appending.Unlock()
+	var m Merged
+	if err := s.view(func(tx *bolt.Tx) error { return s.compare(tx, in, &m) }); err != nil {
+		return Merged{}, err
+	}
+	if len(m.Conflicts) > 0 {
+		return m, &Error{Kind: ErrConflict, Path: s.path,
+			text: fmt.Sprintf("%d of the records differ from those in %s: nothing was changed", len(m.Conflicts), s.path)}
+	}
+	if dry {
+		return m, nil
+	}
+	// Compared once more inside the transaction that writes: another goroutine
+	// may have saved something since.
+	err = s.update(func(tx *bolt.Tx) error {
+		var again Merged
+		if err := s.compare(tx, in, &again); err != nil {
+			return err
+		}
+		if len(again.Conflicts) > 0 {
+			return &Error{Kind: ErrConflict, Path: s.path, text: again.Conflicts[0] + ": nothing was changed"}
+		}
+		m = again
+		return s.add(tx, in)
+	})
+	if err != nil {
+		return Merged{}, err
+	}
+	return m, nil
+}
+
+// compare finds what is new and what differs.
+func (s *Store) compare(tx *bolt.Tx, in incoming, m *Merged) error {
+	if in.kit != nil {
+		here := tx.Bucket(kitBucket).Get(kitKey)
+		if !m.Kit.count(here == nil, alike[session.Kit](here, in.kit)) {
+			m.KitDiffers = true
+			m.conflict("the kit here is not the one that came in")
+		}
+	}
+	for _, sh := range in.shelves {
+		tally := &m.Fleeces
+		if sh.what == methodShelf.what {
+			tally = &m.Methods
+		}
+		for _, v := range sh.values {
+			here := tx.Bucket(sh.bucket).Get(key(v.n))
+			if !tally.count(here == nil, sh.alike(here, v.value)) {
+				m.conflict("%s %s is %s here, and %s came in under that mark", sh.what, sh.id(v.n), sh.name(here), sh.other(here, v.value))
+			}
+		}
+	}
+	open, isOpen, err := openDay(tx)
+	if err != nil {
+		return err
+	}
+	for _, d := range in.days {
+		added := compareDay(tx, d, m)
+		if added > 0 && !d.ended && isOpen && uint64(open) != d.id && !in.ends(tx, uint64(open)) {
+			m.conflict("wash day %d has not ended, but here day %d is open: end that first", d.id, open)
+		}
+		m.Events += added
+	}
+	return nil
+}
+
+// other names the value that came in, where the name is what differs.
+func (sh shelfIn) other(here, value []byte) string {
+	if a, b := sh.name(here), sh.name(value); a != b {
+		return b
+	}
+	return "one of that name with other details"
+}
+
+// ends says that the incoming days bring the end of a day that is open here.
+func (in incoming) ends(tx *bolt.Tx, open uint64) bool {
+	for _, d := range in.days {
+		if d.id == open {
+			here := tx.Bucket(journalBucket).Bucket(key(open))
+			return d.ended && here != nil && lastSeq(here) < uint64(len(d.events))
+		}
+	}
+	return false
+}
+
+// compareDay counts the events that the day would add.
+func compareDay(tx *bolt.Tx, d dayIn, m *Merged) (added int) {
+	here := tx.Bucket(journalBucket).Bucket(key(d.id))
+	if here == nil {
+		m.Days.New++
+		return len(d.events)
+	}
+	n := 0
+	c := here.Cursor()
+	for k, v := c.First(); k != nil && n < len(d.events); k, v = c.Next() {
+		if !alike[session.Recorded](v, d.events[n]) {
+			m.conflict("wash day %d is another day here%s: they part at event %d", d.id, began(here, d), n+1)
+			return 0
+		}
+		n++
+	}
+	if n == len(d.events) { // here may be more
+		m.Days.Same++
+		return 0
+	}
+	m.Days.Longer++
+	return len(d.events) - n
+}
+
+// began says when the two days began, if that is what differs.
+func began(here *bolt.Bucket, d dayIn) string {
+	var a, b session.Recorded
+	_, v := here.Cursor().First()
+	if json.Unmarshal(v, &a) != nil || json.Unmarshal(d.events[0], &b) != nil || a.At.Equal(b.At) {
+		return ""
+	}
+	const layout = "2006-01-02 15:04 MST"
+	return fmt.Sprintf(" (it began %s; the other %s)", a.At.Format(layout), b.At.Format(layout))
+}
+
+// count counts a value as new or the same; false: it differs.
+func (t *Tally) count(isNew, isSame bool) bool {
+	switch {
+	case isNew:
+		t.New++
+	case isSame:
+		t.Same++
+	default:
+		return false
+	}
+	return true
+}
+
+func (m *Merged) conflict(format string, args ...any) {
+	m.Conflicts = append(m.Conflicts, fmt.Sprintf(format, args...))
+}
+
+// alike says whether two values mean the same to this program: an older version
+// may have written fewer fields.
+func alike[T any](a, b []byte) bool {
+	if bytes.Equal(a, b) {
+		return true
+	}
+	var x, y T
+	if a == nil || json.Unmarshal(a, &x) != nil || json.Unmarshal(b, &y) != nil {
+		return false
+	}
+	p, errP := json.Marshal(x)
+	q, errQ := json.Marshal(y)
+	return errP == nil && errQ == nil && bytes.Equal(p, q)
+}
+
+// add writes what compare has found to be new.
+func (s *Store) add(tx *bolt.Tx, in incoming) error {
+	put := func(name []byte, k, v []byte) error {
+		b := tx.Bucket(name)
+		if b.Get(k) != nil {
+			return nil
+		}
+		return b.Put(k, v)
+	}
+	if in.kit != nil {
+		if err := put(kitBucket, kitKey, in.kit); err != nil {
+			return fmt.Errorf("put the kit: %w", err)
+		}
+	}
+	for _, sh := range in.shelves {
+		for _, v := range sh.values {
+			if err := put(sh.bucket, key(v.n), v.value); err != nil {
+				return fmt.Errorf("put %s %s: %w", sh.what, sh.id(v.n), err)
+			}
+		}
+	}
+	for name, n := range in.last {
+		if b := tx.Bucket([]byte(name)); b.Sequence() < n {
+			if err := b.SetSequence(n); err != nil {
+				return fmt.Errorf("count on in %s: %w", name, err)
+			}
+		}
+	}
+	for _, ended := range []bool{true, false} { // the end of one may make room for another
+		for _, d := range in.days {
+			if d.ended == ended {
+				if err := s.addDay(tx, d); err != nil {
+					return err
+				}
+			}
+		}
+	}
+	return nil
+}
+
+func (s *Store) addDay(tx *bolt.Tx, d dayIn) error {
+	day, err := tx.Bucket(journalBucket).CreateBucketIfNotExists(key(d.id))
+	if err != nil {
+		return fmt.Errorf("journal of day %d: %w", d.id, err)
+	}
+	n := lastSeq(day)
+	if n >= uint64(len(d.events)) {
+		return nil
+	}
+	day.FillPercent = 0.95 // as in Append
+	for _, v := range d.events[n:] {
+		n++
+		if err := day.Put(key(n), v); err != nil {
+			return fmt.Errorf("put event %d of day %d: %w", n, d.id, err)
+		}
+	}
+	if err := tx.Bucket(daysBucket).Put(key(d.id), d.summary); err != nil {
+		return fmt.Errorf("put summary of day %d: %w", d.id, err)
+	}
+	return s.markOpen(tx, session.DayID(d.id), !d.ended)
+}

@@ -1,0 +1,173 @@
+package store
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"strconv"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
+)
+
+// incoming is what Merge was given, checked and compacted.
+type incoming struct {
+	last    map[string]uint64 // highest number by bucket
+	kit     []byte
+	shelves []shelfIn
+	days    []dayIn
+}
+
+type shelfIn struct {
+	shelf
+	values []numbered
+	alike  func(a, b []byte) bool
+	name   func(value []byte) string // for a sentence
+}
+
+type numbered struct {
+	n     uint64
+	value []byte
+}
+
+type dayIn struct {
+	id      uint64
+	ended   bool
+	summary []byte
+	events  [][]byte
+}
+
+// check reads every value once, as this program would read it back.
+func check(c Contents, days []DayContents) (in incoming, err error) {
+	in.last = map[string]uint64{string(daysBucket): c.LastDay, string(fleecesBucket): c.LastFleece, string(methodsBucket): c.LastMethod}
+	if c.Kit != nil {
+		if in.kit, err = readable[session.Kit]("the kit", c.Kit); err != nil {
+			return in, err
+		}
+	}
+	fleeces, err := checkShelf[session.Fleece](fleeceShelf, c.Fleeces, in.last)
+	if err != nil {
+		return in, err
+	}
+	methods, err := checkShelf[session.Method](methodShelf, c.Methods, in.last)
+	if err != nil {
+		return in, err
+	}
+	fleeces.name = func(v []byte) string {
+		var f session.Fleece
+		_ = json.Unmarshal(v, &f) // a name for a sentence: none is one as well
+		return strconv.Quote(f.Clean().Title())
+	}
+	methods.name = func(v []byte) string {
+		var m session.Method
+		_ = json.Unmarshal(v, &m)
+		return strconv.Quote(m.Clean().Name)
+	}
+	in.shelves = []shelfIn{fleeces, methods}
+	seen, open := map[session.DayID]bool{}, session.DayID(0)
+	for _, d := range days {
+		if d.ID == 0 || seen[d.ID] {
+			return in, unreadable(fmt.Sprintf("wash day %d", d.ID), errors.New("days count up from 1, and each comes once"))
+		}
+		seen[d.ID] = true
+		checked, err := checkDay(d)
+		if err != nil {
+			return in, err
+		}
+		if !checked.ended {
+			if open != 0 {
+				return in, &Error{Kind: ErrDayOpen, text: fmt.Sprintf("the wash days %d and %d have both not ended: only one can be", open, d.ID)}
+			}
+			open = d.ID
+		}
+		in.days = append(in.days, checked)
+		in.raise(daysBucket, uint64(d.ID))
+	}
+	return in, nil
+}
+
+// raise keeps the highest number given no lower than those in use.
+func (in incoming) raise(bucket []byte, n uint64) {
+	in.last[string(bucket)] = max(in.last[string(bucket)], n)
+}
+
+// readable compacts a value that reads as a T.
+func readable[T any](what string, v []byte) ([]byte, error) {
+	var t T
+	if err := json.Unmarshal(v, &t); err != nil {
+		return nil, unreadable(what, cleanError{err})
+	}
+	if string(bytes.TrimSpace(v)) == "null" {
+		return nil, unreadable(what, errors.New("there is nothing in its place"))
+	}
+	out, err := compact(v)
+	if err != nil {
+		return nil, unreadable(what, cleanError{err})
+	}
+	return out, nil
+}
+
+// cleanError takes out of a decoder's words what they quote of a file from
+// outside.
+type cleanError struct{ error }
+
+func (e cleanError) Error() string { return measure.CleanText(e.error.Error(), 200) }
+func (e cleanError) Unwrap() error { return e.error }
+
+func cleanID(id string) string { return measure.CleanText(id, 20) }
+
+func checkShelf[T any](f shelf, values []json.RawMessage, last map[string]uint64) (shelfIn, error) {
+	out := shelfIn{shelf: f, alike: alike[T]}
+	seen := map[uint64]bool{}
+	for i, v := range values {
+		what := fmt.Sprintf("%s number %d of the list", f.what, i+1)
+		value, err := readable[T](what, v)
+		if err != nil {
+			return out, err
+		}
+		n, err := f.numberIn(value)
+		if err != nil {
+			return out, unreadable(what, err)
+		}
+		if seen[n] {
+			return out, unreadable(what, fmt.Errorf("the mark %s comes twice", f.id(n)))
+		}
+		seen[n] = true
+		last[string(f.bucket)] = max(last[string(f.bucket)], n)
+		out.values = append(out.values, numbered{n, value})
+	}
+	return out, nil
+}
+
+func checkDay(d DayContents) (dayIn, error) {
+	out := dayIn{id: uint64(d.ID)}
+	what := fmt.Sprintf("wash day %d", d.ID)
+	var err error
+	if out.summary, err = readable[session.DaySummary]("the summary of "+what, d.Summary); err != nil {
+		return out, err
+	}
+	var sum session.DaySummary
+	if err := json.Unmarshal(out.summary, &sum); err != nil {
+		return out, unreadable("the summary of "+what, cleanError{err})
+	}
+	if sum.ID != d.ID {
+		return out, unreadable("the summary of "+what, fmt.Errorf("it says that it is of day %d", sum.ID))
+	}
+	if len(d.Events) == 0 {
+		return out, unreadable(what, errors.New("it has no event"))
+	}
+	out.ended = !sum.EndedAt.IsZero()
+	for i, v := range d.Events {
+		n := uint64(i) + 1
+		if _, err := decodeEvent(d.ID, n, key(n), v); err != nil {
+			return out, err
+		}
+		value, err := compact(v)
+		if err != nil {
+			return out, unreadable(fmt.Sprintf("%s, event %d", what, n), cleanError{err})
+		}
+		out.events = append(out.events, value)
+	}
+	return out, nil
+}

@@ -1,0 +1,386 @@
+package store
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"reflect"
+	"slices"
+	"strings"
+	"testing"
+
+	bolt "go.etcd.io/bbolt"
+	"pgregory.net/rapid"
+
+	"fleece.example/tubside/session"
+)
+
+// dump lists every bucket, its sequence and its values.
+func dump(t fataler, s *Store) []string {
+	t.Helper()
+	var out []string
+	var walk func(path string, b *bolt.Bucket) error
+	walk = func(path string, b *bolt.Bucket) error {
+		out = append(out, fmt.Sprintf("%s #%d", path, b.Sequence()))
+		return b.ForEach(func(k, v []byte) error {
+			if v == nil {
+				return walk(fmt.Sprintf("%s/%x", path, k), b.Bucket(k))
+			}
+			out = append(out, fmt.Sprintf("%s/%x = %s", path, k, v))
+			return nil
+		})
+	}
+	err := s.db.View(func(tx *bolt.Tx) error {
+		return tx.ForEach(func(name []byte, b *bolt.Bucket) error { return walk(string(name), b) })
+	})
+	if err != nil {
+		t.Fatalf("dump: %v", err)
+	}
+	return out
+}
+
+// gather takes everything out of a store, in copies.
+func gather(t fataler, s *Store) (c Contents, days []DayContents) {
+	t.Helper()
+	copied := func(in []json.RawMessage) (out []json.RawMessage) {
+		for _, v := range in {
+			out = append(out, slices.Clone(v))
+		}
+		return out
+	}
+	err := s.Read(func(h Contents) error {
+		c = h
+		c.Kit, c.Fleeces, c.Methods = slices.Clone(h.Kit), copied(h.Fleeces), copied(h.Methods)
+		return nil
+	}, func(d DayContents) error {
+		days = append(days, DayContents{ID: d.ID, Summary: slices.Clone(d.Summary), Events: copied(d.Events)})
+		return nil
+	})
+	if err != nil {
+		t.Fatalf("read: %v", err)
+	}
+	return c, days
+}
+
+func wantDump(t fataler, s *Store, want []string) {
+	t.Helper()
+	got := dump(t, s)
+	for i := range max(len(got), len(want)) {
+		if i >= len(got) || i >= len(want) || got[i] != want[i] {
+			t.Fatalf("from entry %d on:\n%.300q\nwant\n%.300q", i, got[min(i, len(got)):], want[min(i, len(want)):])
+		}
+	}
+}
+
+// fill puts random things into a store, with gaps in its numbers.
+func fill(t *rapid.T, s *Store) {
+	ok := func(err error) {
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	if rapid.Bool().Draw(t, "has kit") {
+		ok(s.SaveKit(drawn[session.Kit](t, "kit")))
+	}
+	for range rapid.IntRange(0, 3).Draw(t, "fleeces") {
+		f := drawn[session.Fleece](t, "fleece")
+		f.ID = ""
+		_, err := s.SaveFleece(f)
+		ok(err)
+	}
+	for range rapid.IntRange(0, 3).Draw(t, "methods") {
+		m := drawn[session.Method](t, "method")
+		m.ID = ""
+		m, err := s.SaveMethod(m)
+		ok(err)
+		if rapid.Bool().Draw(t, "deleted") {
+			ok(s.DeleteMethod(m.ID))
+		}
+	}
+	for n := rapid.IntRange(0, 4).Draw(t, "days"); n > 0; n-- {
+		id, err := s.NewDay()
+		ok(err)
+		if rapid.IntRange(0, 3).Draw(t, "unused") == 0 {
+			continue
+		}
+		var events []session.Recorded
+		kinds := session.AllEvents()
+		for seq := range rapid.Uint64Range(1, 5).Draw(t, "events") {
+			e := drawEvent(t, rapid.SampledFrom(kinds).Draw(t, "kind"))
+			events = append(events, session.Recorded{Seq: seq + 1, At: morning, Event: e})
+		}
+		sum := ended(id)
+		if n == 1 && rapid.Bool().Draw(t, "open") {
+			sum = running(id)
+		}
+		ok(s.Append(id, events, sum))
+	}
+}
+
+func openAt(t fataler, dir, name string) *Store {
+	t.Helper()
+	s, err := Open(filepath.Join(dir, name))
+	if err != nil {
+		t.Fatalf("open: %v", err)
+	}
+	return s
+}
+
+// What is read from one store and merged into an empty one makes a store that
+// is the same in every bucket; merged again, it changes nothing.
+func TestMergeIntoEmptyIsTheSame(t *testing.T) {
+	dir, n := t.TempDir(), 0
+	rapid.Check(t, func(t *rapid.T) {
+		n++
+		from, into := openAt(t, dir, fmt.Sprintf("from%d", n)), openAt(t, dir, fmt.Sprintf("into%d", n))
+		defer func() { _ = from.Close(); _ = os.Remove(from.path) }()
+		defer func() { _ = into.Close(); _ = os.Remove(into.path) }()
+		fill(t, from)
+		c, days := gather(t, from)
+		want, empty := dump(t, from), dump(t, into)
+		m, err := into.Merge(c, days, true)
+		if err != nil {
+			t.Fatal(err)
+		}
+		wantDump(t, into, empty)
+		m2, err := into.Merge(c, days, false)
+		if err != nil || !reflect.DeepEqual(m, m2) {
+			t.Fatalf("%+v, dry %+v (%v)", m2, m, err)
+		}
+		wantDump(t, into, want)
+		checkSound(t, into)
+		m, err = into.Merge(c, days, false)
+		if err != nil || m.Changes() || m.Days.Same != len(days) || m.Events != 0 {
+			t.Fatalf("a second time: %+v (%v)", m, err)
+		}
+		wantDump(t, into, want)
+	})
+}
+
+func rawDay(t fataler, id session.DayID, events []session.Recorded, sum session.DaySummary) DayContents {
+	t.Helper()
+	values, line, err := encode(id, events, sum)
+	if err != nil {
+		t.Fatalf("encode: %v", err)
+	}
+	d := DayContents{ID: id, Summary: line}
+	for _, v := range values {
+		d.Events = append(d.Events, v)
+	}
+	return d
+}
+
+func TestMergeGoesOnWithADay(t *testing.T) {
+	s := newStore(t)
+	id := startDay(t, s, 3)
+	later := []DayContents{rawDay(t, id, notes(1, 5), ended(id)), rawDay(t, 7, notes(1, 2), running(7))}
+	m, err := s.Merge(Contents{}, later, false)
+	if err != nil || m.Days != (Tally{New: 1, Longer: 1}) || m.Events != 4 {
+		t.Fatalf("%+v (%v)", m, err)
+	}
+	wantEvents(t, s, id, notes(1, 5))
+	if open, ok, err := s.OpenDay(); err != nil || !ok || open != 7 {
+		t.Errorf("open day %d %v (%v)", open, ok, err)
+	}
+	// The older copy says nothing new.
+	m, err = s.Merge(Contents{}, []DayContents{rawDay(t, id, notes(1, 3), running(id))}, false)
+	if err != nil || m.Changes() || m.Days.Same != 1 {
+		t.Errorf("%+v (%v)", m, err)
+	}
+	// Numbers are not given twice.
+	if err := s.Append(7, notes(3, 3), ended(7)); err != nil {
+		t.Fatal(err)
+	}
+	if id, err := s.NewDay(); err != nil || id != 8 {
+		t.Errorf("next day %d (%v)", id, err)
+	}
+}
+
+func fleeceJSON(t fataler, f session.Fleece) json.RawMessage {
+	t.Helper()
+	v, err := json.Marshal(f)
+	if err != nil {
+		t.Fatalf("write: %v", err)
+	}
+	return v
+}
+
+func TestMergeRefusesWhatDiffers(t *testing.T) {
+	s := newStore(t)
+	wholeDay(t, s, 3)
+	open := startDay(t, s, 2)
+	if err := s.SaveKit(keptKit); err != nil {
+		t.Fatal(err)
+	}
+	f, err := s.SaveFleece(session.Fleece{Animal: "Bramble", Farm: "Ninefold Farm", RawG: 2000})
+	if err != nil {
+		t.Fatal(err)
+	}
+	m := keptMethod
+	m.ID = ""
+	if m, err = s.SaveMethod(m); err != nil {
+		t.Fatal(err)
+	}
+	before := dump(t, s)
+	other := f
+	other.Animal = "Thistle\x1b[2J"
+	heavier := f
+	heavier.RawG++
+	kit := keptKit
+	kit.RoomC++
+	kitText, _ := json.Marshal(kit)
+	m.Steps = m.Steps[:1]
+	methodText, _ := json.Marshal(m)
+	early := notes(1, 3)
+	for i := range early {
+		early[i].At = early[i].At.Add(-1e12)
+	}
+	for _, c := range []struct {
+		name string
+		c    Contents
+		days []DayContents
+		want string
+	}{
+		{"kit", Contents{Kit: kitText}, nil, "the kit here is not the one"},
+		{"fleece", Contents{Fleeces: []json.RawMessage{fleeceJSON(t, other)}}, nil, `fleece f1 is "Bramble, Ninefold Farm" here, and "Thistle, Ninefold Farm" came in`},
+		{"weight", Contents{Fleeces: []json.RawMessage{fleeceJSON(t, heavier)}}, nil, "one of that name with other details"},
+		{"method", Contents{Methods: []json.RawMessage{methodText}}, nil, `method m1 is "wash and rinse" here`},
+		{"day", Contents{}, []DayContents{rawDay(t, 1, early, ended(1))}, "wash day 1 is another day here (it began 2026-06-13 07:31 UTC; the other 2026-06-13 07:14 UTC): they part at event 1"},
+		{"second open day", Contents{}, []DayContents{rawDay(t, 9, notes(1, 1), running(9))}, fmt.Sprintf("wash day 9 has not ended, but here day %d is open", open)},
+	} {
+		for _, dry := range []bool{true, false} {
+			m, err := s.Merge(c.c, append(c.days, rawDay(t, 20, notes(1, 2), ended(20))), dry)
+			if !errors.Is(err, ErrConflict) || len(m.Conflicts) != 1 || !strings.Contains(m.Conflicts[0], c.want) || strings.ContainsRune(m.Conflicts[0], 0x1b) {
+				t.Errorf("%s: %q (%v)", c.name, m.Conflicts, err)
+			}
+			wantDump(t, s, before)
+		}
+	}
+}
+
+func TestMergeRefusesWhatDoesNotRead(t *testing.T) {
+	s := newStore(t)
+	wholeDay(t, s, 3)
+	before := dump(t, s)
+	good := rawDay(t, 5, notes(1, 2), ended(5))
+	with := func(change func(*DayContents)) []DayContents {
+		d := good
+		d.Events = slices.Clone(d.Events)
+		change(&d)
+		return []DayContents{rawDay(t, 4, notes(1, 2), ended(4)), d}
+	}
+	raw := func(text string) json.RawMessage { return json.RawMessage(text) }
+	for _, c := range []struct {
+		name string
+		c    Contents
+		days []DayContents
+		kind error
+		want string
+	}{
+		{"gap", Contents{}, with(func(d *DayContents) { d.Events = d.Events[1:] }), ErrUnreadable, "wash day 5, event 1"},
+		{"unknown event", Contents{}, with(func(d *DayContents) { d.Events[1] = raw(`{"seq":2,"event":"sheep sheared","body":{}}`) }), ErrUnreadable, `"sheep sheared" that this version does not know`},
+		{"torn event", Contents{}, with(func(d *DayContents) { d.Events[1] = raw(`{"seq":2`) }), ErrUnreadable, "event 2"},
+		{"no events", Contents{}, with(func(d *DayContents) { d.Events = nil }), ErrUnreadable, "no event"},
+		{"no summary", Contents{}, with(func(d *DayContents) { d.Summary = raw(`null`) }), ErrUnreadable, "summary of wash day 5"},
+		{"other summary", Contents{}, with(func(d *DayContents) { d.Summary = raw(`{"id":6}`) }), ErrUnreadable, "of day 6"},
+		{"day 0", Contents{}, with(func(d *DayContents) { d.ID = 0 }), ErrUnreadable, "wash day 0"},
+		{"twice", Contents{}, []DayContents{good, good}, ErrUnreadable, "each comes once"},
+		{"two open", Contents{}, []DayContents{rawDay(t, 8, notes(1, 1), running(8)), rawDay(t, 9, notes(1, 1), running(9))}, ErrDayOpen, "8 and 9"},
+		{"fleece without mark", Contents{Fleeces: []json.RawMessage{raw(`{"animal":"Bramble"}`)}}, with(func(*DayContents) {}), ErrUnreadable, "not the mark of a fleece"},
+		{"fleece 0", Contents{Fleeces: []json.RawMessage{raw(`{"id":"f0"}`)}}, nil, ErrUnreadable, "not the mark of a fleece"},
+		{"fleece twice", Contents{Fleeces: []json.RawMessage{raw(`{"id":"f1"}`), raw(`{"id":"f1"}`)}}, nil, ErrUnreadable, "f1 comes twice"},
+		{"fleece of a type unknown", Contents{Fleeces: []json.RawMessage{raw(`{"id":"f1","type":"nylon\u001b[2J"}`)}}, nil, ErrUnreadable, `"nylon" is not a fleece type`},
+		{"built-in method", Contents{Methods: []json.RawMessage{raw(`{"id":"` + session.BuiltInMethodID + `"}`)}}, nil, ErrUnreadable, "not the mark of a method"},
+		{"kit", Contents{Kit: raw(`[]`)}, nil, ErrUnreadable, "the kit"},
+		{"no kit", Contents{Kit: raw(`null`)}, nil, ErrUnreadable, "the kit"},
+	} {
+		m, err := s.Merge(c.c, c.days, false)
+		if !errors.Is(err, c.kind) || !strings.Contains(fmt.Sprint(err), c.want) || strings.ContainsRune(fmt.Sprint(err), 0x1b) {
+			t.Errorf("%s: %+v (%v), want %q", c.name, m, err, c.want)
+		}
+		wantDump(t, s, before)
+	}
+}
+
+// A disk that takes no writes leaves the store as it was.
+func TestMergeIsAllOrNothing(t *testing.T) {
+	s := newStore(t)
+	wholeDay(t, s, 3)
+	before := dump(t, s)
+	commit := s.commit
+	s.commit = func(*bolt.Tx) error { return errors.New("disk full") }
+	_, err := s.Merge(Contents{Kit: json.RawMessage(`{"units":"metric"}`)}, []DayContents{rawDay(t, 5, notes(1, 2), ended(5))}, false)
+	if !errors.Is(err, ErrSave) {
+		t.Errorf("%v", err)
+	}
+	wantDump(t, s, before)
+	s.commit = commit
+	if m, err := s.Merge(Contents{}, []DayContents{rawDay(t, 5, notes(1, 2), ended(5))}, false); err != nil || m.Days.New != 1 {
+		t.Errorf("%+v (%v)", m, err)
+	}
+}
+
+// White space of a file that somebody has laid out does not get into the store,
+// and fields that this version does not know are not lost.
+func TestMergeKeepsValues(t *testing.T) {
+	s := newStore(t)
+	value := json.RawMessage("{ \"id\": \"f3\",\n \"animal\": \"Bramble\", \"lustre\": \"high\" }")
+	for _, want := range []Tally{{New: 1}, {Same: 1}} {
+		if m, err := s.Merge(Contents{Fleeces: []json.RawMessage{value}}, nil, false); err != nil || m.Fleeces != want {
+			t.Fatalf("%+v (%v)", m, err)
+		}
+	}
+	c, _ := gather(t, s)
+	if got := string(c.Fleeces[0]); got != `{"id":"f3","animal":"Bramble","lustre":"high"}` || c.LastFleece != 3 {
+		t.Errorf("%s, last %d", got, c.LastFleece)
+	}
+}
+
+// A file from outside may hold what a terminal obeys; printed as it is from
+// here, it does not any more.
+func TestMergeTakesNoTerminalCodes(t *testing.T) {
+	s := newStore(t)
+	value := json.RawMessage("{\"id\":\"f1\",\"animal\":\"Žofie \u009b2J\u202e\x7f\U000e0001 \xff羊\"}")
+	for _, want := range []Tally{{New: 1}, {Same: 1}} {
+		if m, err := s.Merge(Contents{Fleeces: []json.RawMessage{value}}, nil, false); err != nil || m.Fleeces != want {
+			t.Fatalf("%+v (%v)", m, err)
+		}
+	}
+	c, _ := gather(t, s)
+	if got := string(c.Fleeces[0]); got != `{"id":"f1","animal":"Žofie \u009b2J\u202e\u007f\udb40\udc01 \ufffd羊"}` {
+		t.Error(got)
+	}
+	var a, b session.Fleece
+	if err := errors.Join(json.Unmarshal(value, &a), json.Unmarshal(c.Fleeces[0], &b)); err != nil || a != b {
+		t.Errorf("%+v became %+v (%v)", a, b, err)
+	}
+}
+
+func TestReadSaysWhatIsWrong(t *testing.T) {
+	s := newStore(t)
+	id := wholeDay(t, s, 3)
+	stop := errors.New("enough")
+	if err := s.Read(func(Contents) error { return stop }, nil); !errors.Is(err, stop) {
+		t.Error(err)
+	}
+	head := func(Contents) error { return nil }
+	if err := s.Read(head, func(DayContents) error { return stop }); !errors.Is(err, stop) {
+		t.Error(err)
+	}
+	err := s.db.Update(func(tx *bolt.Tx) error { return tx.Bucket(journalBucket).Bucket(key(uint64(id))).Delete(key(2)) })
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := s.Read(head, func(DayContents) error { return nil }); !errors.Is(err, ErrUnreadable) || !strings.Contains(err.Error(), "event 2") {
+		t.Error(err)
+	}
+	err = s.db.Update(func(tx *bolt.Tx) error { return tx.Bucket(fleecesBucket).Put(key(4), []byte(`{"id":"f5"}`)) })
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := s.Read(head, func(DayContents) error { return nil }); !errors.Is(err, ErrUnreadable) || !strings.Contains(err.Error(), "fleece f4") {
+		t.Error(err)
+	}
+}

@@ -1,0 +1,82 @@
+package store
+
+import (
+	"errors"
+	"reflect"
+	"testing"
+	"time"
+
+	"fleece.example/tubside/session"
+)
+
+// lived is a day with two batches, weights, a text that looks like an event and,
+// if asked for, something taken back.
+func lived(t *testing.T, undo bool) []session.Recorded {
+	t.Helper()
+	kit := session.DefaultKit()
+	kit.Trays = []session.Tray{{ID: "r1", Name: "top", Places: 1}}
+	plan := session.Plan{Kit: kit, Method: session.BuiltInMethod(), Fleeces: []session.Fleece{{ID: "f1", Animal: `"event":"undone"`, RawG: 900}}}
+	for range 2 {
+		plan.Batches = append(plan.Batches, session.Batch{FleeceID: "f1", RawG: 200, Presoak: session.PresoakNone})
+	}
+	now := morning
+	var d session.Day
+	var recs []session.Recorded
+	do := func(c session.Command) {
+		t.Helper()
+		now = now.Add(3 * time.Minute)
+		next, more, err := session.Do(d, c, now)
+		if err != nil {
+			t.Fatalf("%#v: %v", c, err)
+		}
+		d, recs = next, append(recs, more...)
+	}
+	do(session.StartDay{Plan: plan})
+	do(session.AddBatch{Batch: session.Batch{FleeceID: "f1", RawG: 150}})
+	for !d.AllRacked() {
+		for i := range d.Tubs {
+			if a := d.NextAction(i); a != session.Wait {
+				do(session.DoNext{Tub: i, Act: a, Sooner: true})
+			}
+		}
+	}
+	do(session.AddNote{Tub: -1, Text: `"event":"batch weighed"`})
+	do(session.WeighRaw{Batch: "A1", RawG: 210})
+	do(session.WeighWet{Batch: "A1", MassG: 160})
+	if undo {
+		do(session.Undo{})
+	}
+	do(session.EndDay{})
+	do(session.Weigh{Batch: "A1", DryG: 120, RH: 0.5})
+	return recs
+}
+
+// An outline tells of the batches what the whole journal tells.
+func TestOutline(t *testing.T) {
+	for _, undo := range []bool{false, true} {
+		s := newStore(t)
+		recs := lived(t, undo)
+		id, err := s.NewDay()
+		if err != nil {
+			t.Fatal(err)
+		}
+		whole := session.Replay(recs)
+		if err := s.Append(id, recs, session.Summarise(id, whole)); err != nil {
+			t.Fatal(err)
+		}
+		got, err := s.Outline(id)
+		if err != nil {
+			t.Fatal(err)
+		}
+		d := session.Replay(got)
+		if !reflect.DeepEqual(d.Plan, whole.Plan) || !reflect.DeepEqual(d.Fate, whole.Fate) || d.StartedAt != whole.StartedAt || d.EndedAt != whole.EndedAt {
+			t.Errorf("undone %v: the outline tells\n%+v, the journal\n%+v", undo, d.Fate, whole.Fate)
+		}
+		if whole := len(got) == len(recs); whole != undo {
+			t.Errorf("undone %v: %d of %d events", undo, len(got), len(recs))
+		}
+		if _, err := s.Outline(99); !errors.Is(err, ErrUnknown) {
+			t.Errorf("a day that is not there: %v", err)
+		}
+	}
+}

@@ -1,0 +1,270 @@
+package tui
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/tagcode"
+	"fleece.example/tubside/session/yield"
+)
+
+// cardScreen is all that is known of one fleece.
+type cardScreen struct {
+	frame
+	scroll
+	ledger               *fleecesScreen
+	id                   string
+	change, plan, remove key.Binding
+}
+
+func newCard(ledger *fleecesScreen, id string) screen {
+	s := &cardScreen{ledger: ledger, id: id, change: bind("e", "change", "e", "enter"), plan: bind("p", "plan a day with it", "p"), remove: bind("x", "delete", "x")}
+	s.frame = frame{e: ledger.e, keys: []key.Binding{s.change, s.plan, keyScroll, keyBack, s.remove, keyHelp}}
+	return s
+}
+
+func (s *cardScreen) Title() string { return "Fleece" }
+
+func (s *cardScreen) entry() (session.Entry, bool) {
+	i := slices.IndexFunc(s.ledger.entries, func(x session.Entry) bool { return x.Fleece.ID == s.id })
+	if i < 0 {
+		return session.Entry{}, false
+	}
+	return s.ledger.entries[i], true
+}
+
+func (s *cardScreen) SetSize(w, h int) {
+	s.frame.SetSize(w, h)
+	s.refill()
+}
+
+func (s *cardScreen) refill() {
+	if x, ok := s.entry(); ok && s.w > 0 {
+		s.set(s.text(x), s.w, max(1, s.h-1))
+	}
+}
+
+func (s *cardScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
+	again := s.ledger.reread(s.e, msg)
+	if s.ledger.take(s.e) {
+		s.ledger.book()
+		s.refill()
+	}
+	return s, tea.Batch(again, s.act(msg))
+}
+
+func (s *cardScreen) act(msg tea.Msg) tea.Cmd {
+	k, ok := s.pressed(msg)
+	if !ok {
+		return nil
+	}
+	if cmd, done := s.common(k); done {
+		return cmd
+	}
+	x, ok := s.entry()
+	switch {
+	case !ok || s.move(k):
+	case key.Matches(k, s.change):
+		return s.ledger.form(x.Fleece, "Fleece: "+x.Fleece.Title())
+	case key.Matches(k, s.plan):
+		return planWith(s.e, x.Fleece)
+	case key.Matches(k, s.remove):
+		return s.delete(x)
+	}
+	return nil
+}
+
+func (s *cardScreen) delete(x session.Entry) tea.Cmd {
+	e := s.e
+	switch {
+	case !s.ledger.ready:
+		e.refuse(fmt.Errorf("the days are still being read: wait a moment"))
+	case len(x.Batches) > 0:
+		e.refuse(fmt.Errorf("%s stays: %s of it are part of wash days, and their record would not know whose fleece it was", x.Fleece.Title(), counted(len(x.Batches), "batch", "batches")))
+	case slices.ContainsFunc(e.plan.Batches, func(b session.Batch) bool { return b.FleeceID == s.id }):
+		e.refuse(fmt.Errorf("%s is in the plan for the next day: take its batches out first", x.Fleece.Title()))
+	case s.again("delete", "delete %s for good? x again does it", x.Fleece.Title()):
+		if err := e.Ledger.DeleteFleece(s.id); err != nil {
+			e.refuse(fmt.Errorf("the fleece could not be deleted: %w", err))
+			return nil
+		}
+		s.ledger.load()
+		e.tell("%s is deleted", x.Fleece.Title())
+		return s.back()
+	}
+	return nil
+}
+
+func (s *cardScreen) View() string { return s.draw(strings.Split(s.port.View(), "\n")) }
+
+// text is the whole card.
+func (s *cardScreen) text(x session.Entry) []string {
+	t, u, f := s.e.Theme, s.e.kit.Units, x.Fleece
+	out := []string{t.Title.Render(" " + f.Title())}
+	row := func(label, text string) {
+		if text == "" {
+			return
+		}
+		for _, l := range hung(fmt.Sprintf(" %-10s", label), text, s.w-1) {
+			out = append(out, t.Text.Render(l))
+		}
+	}
+	if f.Year > 0 {
+		row("clip", fmt.Sprint(f.Year))
+	}
+	like := []string{f.Type.String(), f.Wax.String() + " wax", f.Felting.String() + " tendency to felt"}
+	if f.StapleMM > 0 {
+		like = append(like, "staple "+session.StapleText(u, f.StapleMM))
+	}
+	if f.Colour != "" {
+		like = append(like, f.Colour)
+	}
+	row("is", strings.Join(like, ", "))
+	raw := u.Mass(f.RawG) + " bought"
+	if f.SkirtedG > 0 {
+		raw += ", " + u.Mass(f.SkirtedG) + " after skirting"
+	}
+	row("raw", fmt.Sprintf("%s; %s still to wash", raw, u.Mass(x.LeftG)))
+	row("batches", fmt.Sprintf("%d washed: %d drying, %d bagged", x.Washed, x.Drying, x.Bagged))
+	row("notes", f.Notes)
+	out = append(out, "")
+	yields, losses := s.yields(x)
+	out = append(out, yields...)
+	out = append(out, "", t.Title.Render(" Batches"))
+	switch {
+	case !s.ledger.ready:
+		return append(out, t.Faint.Render("   reading …"))
+	case len(x.Batches) == 0:
+		return append(out, t.Text.Render("   none yet: p plans a day with it"))
+	}
+	out = append(out, s.batches(x)...)
+	if len(losses) > 0 {
+		out = append(out, "")
+	}
+	return append(out, losses...)
+}
+
+// batches is one line for each, by day.
+func (s *cardScreen) batches(x session.Entry) []string {
+	t, e, u := s.e.Theme, s.e, s.e.kit.Units
+	g := grid{cols: []column{{title: "day", spare: 1}, {title: "batch"}, {title: "form", spare: 4}, {title: "raw", right: true}, {title: "dry", right: true},
+		{title: "yield", right: true}, {title: "where", spare: 2}, {title: "code", spare: 3}}}
+	for _, b := range x.Batches {
+		code, err := tagcode.Code(b.Day, b.ID)
+		if err != nil {
+			code = "-" // a mark from elsewhere has none
+		}
+		dry := "-"
+		if b.DryG > 0 {
+			dry = u.Mass(b.DryG)
+		}
+		g.rows = append(g.rows, []string{e.shortDay(b.At), b.ID, b.Form.String(), u.Mass(b.RawG), dry, yieldText(b.RawG, b.DryG), e.placeText(b.BatchRow), code})
+	}
+	return g.plainLines(t.Faint.Render, t.Text.Render, s.w)
+}
+
+// plainLines is the grid as text, with nothing to choose.
+func (g *grid) plainLines(head, text func(...string) string, w int) []string {
+	widths := g.widths(w - 4)
+	titles := make([]string, len(g.cols))
+	for i, c := range g.cols {
+		titles[i] = c.title
+	}
+	out := []string{head(fit("   "+g.line(titles, widths), w))}
+	for _, row := range g.rows {
+		out = append(out, text(fit("   "+g.line(row, widths), w)))
+	}
+	return out
+}
+
+// placeText is where a batch is.
+func (e *env) placeText(b session.BatchRow) string {
+	switch b.State() {
+	case session.Bagged:
+		return "bagged " + e.shortDay(b.DryAt)
+	case session.Drying:
+		where := "on the rack"
+		if t, ok := e.kit.Tray(b.Tray); ok {
+			where = "on " + t.Name
+		}
+		return where + " since " + b.RackedAt.In(e.zone()).Format("2 Jan 15:04")
+	case session.InWater:
+		return "not racked"
+	case session.Unwashed:
+	}
+	return "raw"
+}
+
+// yields is what the fleece has given and what its rest will give, and where
+// the loss went.
+func (s *cardScreen) yields(x session.Entry) (out, losses []string) {
+	t, u := s.e.Theme, s.e.kit.Units
+	lines := func(label, text string) (out []string) {
+		for _, l := range hung(fmt.Sprintf(" %-10s", label), text, s.w-1) {
+			out = append(out, t.Text.Render(l))
+		}
+		return out
+	}
+	say := func(label, text string) { out = append(out, lines(label, text)...) }
+	y, ok, err := x.Yield(u)
+	switch {
+	case err != nil:
+		say("yield", err.Error())
+	case !ok:
+		say("yield", "nothing weighed dry yet")
+	default:
+		for _, l := range yieldLines(y) {
+			say(l[0], l[1])
+		}
+		for _, l := range lossLines(y) {
+			losses = append(losses, lines(l[0], l[1])...)
+		}
+	}
+	f, ok, err := x.Rest(u)
+	switch {
+	case err != nil:
+		say("the rest", err.Error())
+	case ok:
+		say("the rest", fmt.Sprintf("%s raw will give %s (%s to %s), yield %s", u.Mass(f.RawG), u.Mass(f.DryG.Likely), u.Mass(f.DryG.Low), u.Mass(f.DryG.High), partRange(f.YieldPart)))
+	}
+	return out, losses
+}
+
+// partRange is an interval of parts in per cent.
+func partRange(i yield.Interval) string {
+	return fmt.Sprintf("%.0f %% (%.0f-%.0f)", 100*i.Likely, 100*i.Low, 100*i.High)
+}
+
+// yieldLines tells a yield: as weighed, at standard regain, beside the usual;
+// label and text each.
+func yieldLines(y session.Yielded) [][2]string {
+	fine := func(i yield.Interval) string {
+		return fmt.Sprintf("%.1f %% (%.1f-%.1f)", 100*i.Likely, 100*i.Low, 100*i.High)
+	}
+	out := [][2]string{
+		{"yield", fine(y.AsWeighed) + " as weighed"},
+		{"", fmt.Sprintf("%s at %.0f %% regain", fine(y.AtStandard), 100*y.StandardRegain)},
+		{"", y.Usual},
+	}
+	for _, r := range y.Remarks {
+		out = append(out, [2]string{"", r})
+	}
+	return out
+}
+
+// lossLines tells where the loss went, likewise.
+func lossLines(y session.Yielded) (out [][2]string) {
+	for i, l := range y.Losses {
+		label := ""
+		if i == 0 {
+			label = "loss"
+		}
+		out = append(out, [2]string{label, l.Text})
+	}
+	return out
+}

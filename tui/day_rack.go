@@ -1,0 +1,87 @@
+package tui
+
+import (
+	"fmt"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/tagcode"
+)
+
+// rackedText says where a batch lies now, and what its tag has to say: batches
+// of different fleeces never lie there unlabelled.
+func (s *dayScreen) rackedText(tub int, tray session.Tray) string {
+	e, d := s.e, s.e.live.day
+	b, _ := d.Batch(d.Tubs[tub].Batch)
+	where := "racked"
+	if tray.Name != "" {
+		where = "racked on " + tray.Name
+	}
+	text := fmt.Sprintf("%s %s; its tag: %s %s, %s, %s raw", b.ID, where, b.ID, d.FleeceOf(b.ID).Title(), b.Form, e.kit.Units.Mass(b.RawG))
+	if code, err := tagcode.Code(e.live.id, b.ID); err == nil {
+		text += ", code " + code
+	}
+	return text
+}
+
+// toRack says whether the tub's batch waits for the rack; if not it says so.
+func (s *dayScreen) toRack(tub int) bool {
+	if s.glances[tub].Phase != session.ToRack {
+		s.e.refuse(fmt.Errorf("%s has nothing spun: this is for a batch on its way to the rack", s.glances[tub].Name))
+		s.deaf = s.e.now.Add(s.e.real(deafFor))
+		return false
+	}
+	return true
+}
+
+// askTray racks on another tray than the one proposed.
+func (s *dayScreen) askTray(tub int) {
+	d := s.e.live.day
+	if !s.toRack(tub) {
+		return
+	}
+	trays := d.Plan.Kit.Trays
+	if len(trays) == 0 {
+		s.e.refuse(fmt.Errorf("the kit has no trays: name them in the kit, Drying rack"))
+		return
+	}
+	trays = trays[:min(len(trays), 10)] // one digit each
+	lies := d.Lies()
+	a := &ask{title: s.glances[tub].Name + ": RACK IT WHERE?", hint: "press the digit; Enter on the tub takes the first with room"}
+	for _, t := range trays {
+		a.picks = append(a.picks, fmt.Sprintf("%s (%d of %d)", t.Name, lies[t.ID], t.Places))
+	}
+	a.accept = func(_ []string, pick int) error {
+		done := s.rackedText(tub, trays[pick])
+		if err := s.e.live.do(session.DoNext{Tub: tub, Act: session.RackFibre, Tray: trays[pick].ID}, s.e.now); err != nil {
+			return err
+		}
+		s.e.tell("%s", done)
+		s.chosen = -1
+		return nil
+	}
+	s.ask = a
+}
+
+// askSpun takes the weight of a spun batch: against the dry weight it says how
+// much water it held, and it is the first of its drying.
+func (s *dayScreen) askSpun(tub int) {
+	e, u := s.e, s.e.kit.Units
+	if !s.toRack(tub) {
+		return
+	}
+	batch := s.glances[tub].Batch
+	a := &ask{title: fmt.Sprintf("%s: WHAT DOES %s WEIGH SPUN?", s.glances[tub].Name, batch),
+		hint: "on " + scaleText(u, e.kit.Scale()) + "; the dry weight goes on the same scale", fields: []askField{newField("weight", u.MassUnit(), "")}}
+	a.accept = func(texts []string, _ int) error {
+		g, err := u.ParseMassG(texts[0])
+		if err != nil {
+			return err
+		}
+		if err := e.live.do(session.WeighWet{Batch: batch, MassG: g, Scale: e.kit.Scale(), Sure: a.insists(texts)}, e.now); err != nil {
+			return err
+		}
+		e.tell("%s: %s spun, written down", batch, u.Mass(g))
+		return nil
+	}
+	s.ask = a
+}

@@ -1,0 +1,315 @@
+package tui
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"time"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/yield"
+)
+
+// dryingScreen lists what lies on the rack: where, since when, what to weigh
+// next and when.
+type dryingScreen struct {
+	frame
+	grid  grid
+	found chan dryingFound
+	list  []dryingLine
+	gone  int
+	ready bool
+	stale bool
+	weigh key.Binding
+	dry   key.Binding
+	undo  key.Binding
+}
+
+// dryingLine is a batch on the rack with its day.
+type dryingLine struct {
+	day session.DayID
+	session.DryingBatch
+}
+
+type dryingFound struct {
+	list []dryingLine
+	gone int // batches racked too long ago that nobody has weighed
+	err  error
+}
+
+// dryingReadMsg says that the rack has been looked through.
+type dryingReadMsg struct{}
+
+func newDrying(e *env) screen {
+	s := &dryingScreen{found: make(chan dryingFound, 1), weigh: keyEnter("weigh"), dry: bind("d", "dry: into its bag", "d"), undo: bind("u", "undo a weight", "u")}
+	s.frame = frame{e: e, keys: []key.Binding{s.weigh, s.dry, keyBack, s.undo, keyHelp, keyMove}}
+	s.grid.cols = []column{{title: "batch"}, {title: "fleece", spare: 3}, {title: "lies on", spare: 2}, {title: "since", spare: 4}, {title: "weighs", right: true},
+		{title: "rests at", spare: 5, right: true}, {title: "weigh", right: true}, {title: "dry about", spare: 1, right: true}, {title: "90 %", spare: 6, right: true}}
+	return s
+}
+
+func (s *dryingScreen) Title() string { return "Drying" }
+
+func (s *dryingScreen) Init() tea.Cmd { return s.read() }
+
+// goneBy is how long a batch is taken to dry; later it is dry long since, there
+// is nothing to forecast, and the look-back takes its weight.
+const goneBy = 21 * 24 * time.Hour
+
+// driesStill says that a batch of the summaries belongs on this screen.
+func driesStill(r session.BatchRow, now time.Time) bool {
+	return r.State() == session.Drying && now.Sub(r.RackedAt) <= goneBy
+}
+
+// read looks through the days that have something on the rack.
+func (s *dryingScreen) read() tea.Cmd {
+	waiting, _ := s.e.live.saver.status()
+	s.stale = waiting > 0
+	j, found, rows, now := s.e.Journal, s.found, &s.e.rows, s.e.now
+	liveID, liveDay := s.e.live.id, s.e.live.day // a day is a value: safe to look at from elsewhere
+	return func() tea.Msg {
+		got := dryingNow(j, rows, liveID, liveDay, now)
+		select {
+		case <-found: // an older answer that nobody has taken
+		default:
+		}
+		select {
+		case found <- got:
+		default:
+		}
+		return dryingReadMsg{}
+	}
+}
+
+func dryingNow(j session.Journal, rows *rowCache, liveID session.DayID, liveDay session.Day, now time.Time) (out dryingFound) {
+	days, err := rows.read(j)
+	if err != nil {
+		return dryingFound{err: err}
+	}
+	for _, sum := range days {
+		drying := false
+		for _, r := range sum.Rows {
+			switch {
+			case driesStill(r, now):
+				drying = true
+			case r.State() == session.Drying:
+				out.gone++
+			}
+		}
+		if !drying && sum.ID != liveID {
+			continue
+		}
+		d := liveDay
+		if sum.ID != liveID {
+			recs, err := j.Events(sum.ID)
+			if err != nil {
+				return dryingFound{err: fmt.Errorf("day %d: %w", sum.ID, err)}
+			}
+			d = session.Replay(recs)
+		}
+		for _, b := range d.Plan.Batches {
+			if !driesStill(d.Row(b.ID), now) {
+				continue
+			}
+			x, err := d.Drying(b.ID)
+			if err != nil {
+				return dryingFound{err: fmt.Errorf("day %d: %w", sum.ID, err)}
+			}
+			out.list = append(out.list, dryingLine{sum.ID, x})
+		}
+	}
+	slices.SortStableFunc(out.list, func(a, b dryingLine) int {
+		return cmp.Or(a.WeighAt.Compare(b.WeighAt), cmp.Compare(a.day, b.day))
+	})
+	return out
+}
+
+func (s *dryingScreen) take() {
+	select {
+	case f := <-s.found:
+		s.ready = true
+		if f.err != nil {
+			s.e.refuse(fmt.Errorf("the rack could not be looked through: %w", f.err))
+			return
+		}
+		s.list, s.gone = f.list, f.gone
+		s.fill()
+	default:
+	}
+}
+
+func (s *dryingScreen) SetSize(w, h int) {
+	s.frame.SetSize(w, h)
+	s.take()
+}
+
+// hourText is an hour as near as it has to be: the day too, if it is not today.
+func (e *env) hourText(t time.Time) string {
+	if t.IsZero() {
+		return "-"
+	}
+	at, now := t.In(e.zone()), e.now.In(e.zone())
+	if at.YearDay() == now.YearDay() && at.Year() == now.Year() {
+		return at.Format("15:04")
+	}
+	if far := at.Sub(now); far > 6*24*time.Hour || far < -6*24*time.Hour {
+		return at.Format("2 Jan")
+	}
+	return at.Format("Mon 15:04")
+}
+
+// aboutHour is hourText of a forecast, which is no better than a quarter hour.
+func (e *env) aboutHour(t time.Time) string {
+	if t.IsZero() {
+		return "-"
+	}
+	return e.hourText(t.Round(15 * time.Minute))
+}
+
+func (s *dryingScreen) fill() {
+	e, u := s.e, s.e.kit.Units
+	rows := make([][]string, len(s.list))
+	for i, x := range s.list {
+		weighs, rests, when, about, between := "-", "-", "now", "-", "-"
+		if x.HasForecast {
+			weighs, rests = u.Mass(x.LastG), u.Mass(x.Forecast.RestingG.Likely)
+			about = e.aboutHour(x.DryAt)
+			between = e.aboutHour(x.DryEarliest) + " to " + e.aboutHour(x.DryLatest)
+			if x.WeighAt.After(e.now) {
+				when = e.aboutHour(x.WeighAt)
+			}
+			if x.Dry {
+				when, about, between = "dry", "dry", "-"
+			}
+		}
+		rows[i] = []string{x.Batch.ID, x.Fleece.Title(), orDash(x.Tray), e.hourText(x.Since), weighs, rests, when, about, between}
+	}
+	s.grid.setRows(rows)
+}
+
+func (s *dryingScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
+	s.take()
+	var again tea.Cmd
+	_, answer := msg.(dryingReadMsg)
+	if _, saved := msg.(saveStatusMsg); saved || s.stale && !answer {
+		again = s.read()
+	}
+	return s, tea.Batch(again, s.act(msg))
+}
+
+func (s *dryingScreen) act(msg tea.Msg) tea.Cmd {
+	open := func() tea.Cmd { return s.ask(weighWet) }
+	k, cmd, ok := s.onList(msg, &s.grid, open)
+	if !ok {
+		return cmd
+	}
+	switch {
+	case s.grid.move(k):
+	case key.Matches(k, s.weigh):
+		return open()
+	case key.Matches(k, s.dry):
+		return s.ask(weighDry)
+	case key.Matches(k, s.undo):
+		s.takeBack()
+	}
+	return nil
+}
+
+// dayOf is the day of a batch, ready to be gone on with.
+func (s *dryingScreen) dayOf(x dryingLine) (*live, error) {
+	e := s.e
+	if x.day == e.live.id {
+		return e.live, nil
+	}
+	// The next event's number is that after the last one written.
+	if waiting, _ := e.live.saver.status(); waiting > 0 {
+		return nil, fmt.Errorf("something is still being saved: wait a moment, then press again")
+	}
+	l := &live{saver: e.live.saver}
+	if err := l.load(e.Journal, x.day, e.now, false); err != nil {
+		return nil, fmt.Errorf("the day could not be read: %w", err)
+	}
+	return l, nil
+}
+
+// takeBack takes back the last weight of the chosen batch's day.
+func (s *dryingScreen) takeBack() {
+	if len(s.list) == 0 {
+		return
+	}
+	l, err := s.dayOf(s.list[s.grid.at])
+	if err != nil {
+		s.e.refuse(err)
+		return
+	}
+	if s.undoWeight(l) {
+		s.stale = true
+	}
+}
+
+// ask asks for the weight of the chosen batch.
+func (s *dryingScreen) ask(kind weighKind) tea.Cmd {
+	if len(s.list) == 0 {
+		return nil
+	}
+	x, e := s.list[s.grid.at], s.e
+	l, err := s.dayOf(x)
+	if err != nil {
+		e.refuse(err)
+		return nil
+	}
+	var w *weighing
+	w = newWeighing(e, l, kind, x.Batch.ID, func() tea.Cmd {
+		s.stale = true
+		return afterWeighing(w)
+	})
+	if kind == weighDry && x.Dry {
+		w.massG = x.LastG
+	}
+	return push(w.form(fmt.Sprintf("Weigh %s, %s", x.Batch.ID, x.Fleece.Title()), nil))
+}
+
+func (s *dryingScreen) View() string {
+	t := s.e.Theme
+	rule := wrapped(yield.DryRule, s.w-2)
+	if s.gone > 0 {
+		rule = append(rule, wrapped(fmt.Sprintf("%s racked more than 3 weeks ago and never weighed dry: Past days takes the weight", counted(s.gone, "batch", "batches")), s.w-2)...)
+	}
+	switch {
+	case !s.ready:
+		return s.draw([]string{"", t.Faint.Render("   reading …")})
+	case len(s.list) == 0:
+		lines := emptyLines(s.e, s.w, "Nothing is drying.",
+			"What is racked on a wash day lies here until its dry weight is known. Weigh a batch soon after spinning and a few hours later: from two or more weights follows when it is dry.",
+			"Esc goes back.")
+		return s.draw(append(lines, s.ruleLines(rule, s.room()-len(lines)-1)...))
+	}
+	var chosen []string
+	x := s.list[s.grid.at]
+	for _, l := range wrapped(fmt.Sprintf("%s, %s: %s", x.Batch.ID, x.Fleece.Title(), s.e.forecastText(x.DryingBatch)), s.w-2) {
+		chosen = append(chosen, t.Text.Render(fit(" "+l, s.w)))
+	}
+	room := s.room()
+	high := min(len(s.list)+1, max(3, room-len(chosen)-len(rule)-2))
+	lines := s.grid.lines(t, 0, s.w, high)
+	if room-len(lines) > len(chosen) {
+		lines = append(lines, "")
+		lines = append(lines, chosen...)
+	}
+	return s.draw(append(lines, s.ruleLines(rule, room-len(lines)-1)...))
+}
+
+// ruleLines is the rule by which a batch is dry, if there is room for it.
+func (s *dryingScreen) ruleLines(rule []string, room int) []string {
+	if room < len(rule) {
+		return nil
+	}
+	out := []string{""}
+	for _, l := range rule {
+		out = append(out, s.e.Theme.Faint.Render(fit(" "+l, s.w)))
+	}
+	return out
+}

@@ -1,0 +1,426 @@
+package tui
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+	"sync"
+	"time"
+
+	"github.com/charmbracelet/bubbles/key"
+	"github.com/charmbracelet/bubbles/textinput"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/session"
+)
+
+// rowCache keeps the rows of days whose summaries have none, so that their
+// events are read once while the program runs.
+type rowCache struct {
+	mu   sync.Mutex
+	rows map[session.DayID]session.BatchRows
+}
+
+// read lists the days with their rows.
+func (c *rowCache) read(j session.Journal) ([]session.DaySummary, error) {
+	days, err := j.Days(0)
+	if err != nil {
+		return nil, err
+	}
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	var missing []session.DayID
+	for i, s := range days {
+		if len(s.Rows) == 0 && s.Batches > 0 {
+			if days[i].Rows = c.rows[s.ID]; days[i].Rows == nil {
+				missing = append(missing, s.ID)
+			}
+		}
+	}
+	if err := session.FillRows(j, days); err != nil {
+		return nil, err
+	}
+	if c.rows == nil {
+		c.rows = map[session.DayID]session.BatchRows{}
+	}
+	for _, s := range days {
+		if slices.Contains(missing, s.ID) {
+			c.rows[s.ID] = s.Rows
+		}
+	}
+	return days, nil
+}
+
+// daysReader reads the days away from the screen.
+type daysReader struct {
+	found chan daysFound
+	days  []session.DaySummary
+	ready bool
+	stale bool // what is still being written may be missing
+}
+
+// ledgerReadMsg says that the days have been read.
+type ledgerReadMsg struct{}
+
+func (r *daysReader) read(e *env) tea.Cmd {
+	waiting, _ := e.live.saver.status()
+	r.stale = waiting > 0
+	j, found, rows := e.Journal, r.found, &e.rows
+	return func() tea.Msg {
+		days, err := rows.read(j)
+		select {
+		case <-found: // an older answer that nobody has taken
+		default:
+		}
+		select {
+		case found <- daysFound{days, err}:
+		default:
+		}
+		return ledgerReadMsg{}
+	}
+}
+
+// take says whether something new has been read.
+func (r *daysReader) take(e *env) bool {
+	select {
+	case f := <-r.found:
+		r.ready = true
+		if f.err != nil {
+			e.refuse(fmt.Errorf("the days could not be read: %w", f.err))
+			return false
+		}
+		r.days = f.days
+		return true
+	default:
+		return false
+	}
+}
+
+// reread reads once more if a day may have changed since.
+func (r *daysReader) reread(e *env, msg tea.Msg) tea.Cmd {
+	_, answer := msg.(ledgerReadMsg)
+	_, saved := msg.(saveStatusMsg)
+	if saved || r.stale && !answer {
+		return r.read(e)
+	}
+	return nil
+}
+
+// fleecesScreen is the ledger of fleeces.
+type fleecesScreen struct {
+	frame
+	daysReader
+	grid    grid
+	fleeces []session.Fleece
+	entries []session.Entry // all of them
+	texts   []string        // what is searched, an entry each
+	shown   []int           // entries that are listed, in order
+	search  textinput.Model
+	typing  bool
+	order   int // index into ledgerColumns, -1: as entered, the newest first
+	down    bool
+
+	add, plan, find, sort, change key.Binding
+}
+
+// ledgerColumn is a column of the ledger: what stands in it, and its order.
+type ledgerColumn struct {
+	column
+	cell func(*env, session.Entry) string
+	less func(a, b session.Entry) int
+}
+
+var ledgerColumns = []ledgerColumn{
+	{column{title: "animal"}, func(_ *env, x session.Entry) string { return x.Fleece.Animal },
+		func(a, b session.Entry) int { return foldedOrder(a.Fleece.Animal, b.Fleece.Animal) }},
+	{column{title: "farm", spare: 3}, func(_ *env, x session.Entry) string { return orDash(x.Fleece.Farm) },
+		func(a, b session.Entry) int { return foldedOrder(a.Fleece.Farm, b.Fleece.Farm) }},
+	{column{title: "year", spare: 6, right: true}, func(_ *env, x session.Entry) string { return numberOrDash(x.Fleece.Year) },
+		func(a, b session.Entry) int { return cmp.Compare(a.Fleece.Year, b.Fleece.Year) }},
+	{column{title: "type", spare: 5}, func(_ *env, x session.Entry) string { return x.Fleece.Type.String() },
+		func(a, b session.Entry) int { return cmp.Compare(a.Fleece.Type.String(), b.Fleece.Type.String()) }},
+	{column{title: "raw", spare: 2, right: true}, func(e *env, x session.Entry) string { return e.kit.Units.Mass(x.Fleece.ToWashG()) },
+		func(a, b session.Entry) int { return cmp.Compare(a.Fleece.ToWashG(), b.Fleece.ToWashG()) }},
+	{column{title: "left", right: true}, func(e *env, x session.Entry) string { return e.kit.Units.Mass(x.LeftG) },
+		func(a, b session.Entry) int { return cmp.Compare(a.LeftG, b.LeftG) }},
+	{column{title: "washed", spare: 4, right: true}, func(_ *env, x session.Entry) string { return numberOrDash(x.Washed) },
+		func(a, b session.Entry) int { return cmp.Compare(a.Washed, b.Washed) }},
+	{column{title: "drying", spare: 1, right: true}, func(_ *env, x session.Entry) string { return numberOrDash(x.Drying) },
+		func(a, b session.Entry) int { return cmp.Compare(a.Drying, b.Drying) }},
+	{column{title: "bagged", spare: 4, right: true}, func(_ *env, x session.Entry) string { return numberOrDash(x.Bagged) },
+		func(a, b session.Entry) int { return cmp.Compare(a.Bagged, b.Bagged) }},
+	{column{title: "yield", spare: 2, right: true}, func(_ *env, x session.Entry) string { return yieldText(x.RawG, x.DryG) },
+		func(a, b session.Entry) int { return cmp.Compare(a.YieldPart(), b.YieldPart()) }},
+	{column{title: "last washed", spare: 7, right: true}, func(e *env, x session.Entry) string { return e.shortDay(x.LastAt) },
+		func(a, b session.Entry) int { return a.LastAt.Compare(b.LastAt) }},
+}
+
+func foldedOrder(a, b string) int { return cmp.Compare(strings.ToLower(a), strings.ToLower(b)) }
+
+func orDash(text string) string {
+	if text == "" {
+		return "-"
+	}
+	return text
+}
+
+func numberOrDash(n int) string {
+	if n == 0 {
+		return "-"
+	}
+	return strconv.Itoa(n)
+}
+
+// shortDay is a day without its weekday.
+func (e *env) shortDay(t time.Time) string {
+	if t.IsZero() {
+		return "-"
+	}
+	return t.In(e.zone()).Format("2 Jan 2006")
+}
+
+func newFleeces(e *env) screen {
+	s := &fleecesScreen{daysReader: daysReader{found: make(chan daysFound, 1)}, order: -1, search: newField("", "", "").input,
+		add: bind("a", "add a fleece", "a"), plan: bind("p", "plan a day with it", "p"), find: bind("/", "search", "/"),
+		sort: bind("o O", "order", "o", "O"), change: bind("e", "change", "e")}
+	s.frame = frame{e: e, keys: []key.Binding{keyEnter("its card"), s.find, s.add, s.sort, s.plan, s.change, keyBack, keyHelp, keyMove}}
+	s.load()
+	return s
+}
+
+func (s *fleecesScreen) Title() string { return "Fleeces" }
+
+func (s *fleecesScreen) Typing() bool { return s.typing }
+
+func (s *fleecesScreen) Init() tea.Cmd { return s.read(s.e) }
+
+func (s *fleecesScreen) SetSize(w, h int) {
+	s.frame.SetSize(w, h)
+	if s.take(s.e) {
+		s.book()
+	}
+}
+
+// load reads the fleeces.
+func (s *fleecesScreen) load() {
+	list, err := s.e.Ledger.Fleeces()
+	if err != nil {
+		s.e.refuse(fmt.Errorf("the fleeces could not be read: %w", err))
+		return
+	}
+	for i := range list {
+		list[i] = list[i].Clean()
+	}
+	s.fleeces = list
+	s.book()
+}
+
+// book puts fleeces and days together.
+func (s *fleecesScreen) book() {
+	s.entries = session.Book(s.fleeces, s.days)
+	s.texts = make([]string, len(s.entries))
+	for i, x := range s.entries {
+		f := x.Fleece
+		s.texts[i] = strings.ToLower(strings.Join([]string{f.Animal, f.Farm, numberOrDash(f.Year), f.Type.String(), f.Colour, f.Notes, f.ID}, " "))
+	}
+	s.fill()
+}
+
+// fill lists what is searched for, in order; the chosen fleece stays chosen.
+func (s *fleecesScreen) fill() {
+	chosen := ""
+	if x, ok := s.entry(); ok {
+		chosen = x.Fleece.ID
+	}
+	words := strings.Fields(strings.ToLower(s.search.Value()))
+	s.shown = s.shown[:0]
+	for i := range s.entries {
+		if !slices.ContainsFunc(words, func(w string) bool { return !strings.Contains(s.texts[i], w) }) {
+			s.shown = append(s.shown, i)
+		}
+	}
+	if s.order >= 0 {
+		slices.SortStableFunc(s.shown, func(a, b int) int {
+			c := ledgerColumns[s.order].less(s.entries[a], s.entries[b])
+			if s.down {
+				return -c
+			}
+			return c
+		})
+	}
+	s.grid.cols = s.grid.cols[:0]
+	for i, c := range ledgerColumns {
+		col := c.column
+		switch {
+		case i != s.order:
+		case s.down:
+			col.title += " ↓"
+		default:
+			col.title += " ↑"
+		}
+		s.grid.cols = append(s.grid.cols, col)
+	}
+	rows := make([][]string, len(s.shown))
+	cells := make([]string, len(s.shown)*len(ledgerColumns))
+	for i, n := range s.shown {
+		rows[i] = cells[i*len(ledgerColumns) : (i+1)*len(ledgerColumns)]
+		for j, c := range ledgerColumns {
+			rows[i][j] = c.cell(s.e, s.entries[n])
+		}
+		if s.entries[n].Fleece.ID == chosen && chosen != "" {
+			s.grid.at = i
+		}
+	}
+	s.grid.setRows(rows)
+}
+
+// entry is the chosen one.
+func (s *fleecesScreen) entry() (session.Entry, bool) {
+	if s.grid.at >= len(s.shown) || s.shown[s.grid.at] >= len(s.entries) {
+		return session.Entry{}, false
+	}
+	return s.entries[s.shown[s.grid.at]], true
+}
+
+func (s *fleecesScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
+	if s.take(s.e) {
+		s.book()
+	}
+	return s, tea.Batch(s.reread(s.e, msg), s.act(msg))
+}
+
+func (s *fleecesScreen) act(msg tea.Msg) tea.Cmd {
+	if k, ok := msg.(tea.KeyMsg); ok && s.typing && s.searching(k) {
+		return nil
+	}
+	k, cmd, ok := s.onList(msg, &s.grid, s.open)
+	if !ok {
+		if cmd != nil && key.Matches(k, keyBack) && s.search.Value() != "" { // first the search goes
+			s.search.SetValue("")
+			s.fill()
+			return nil
+		}
+		return cmd
+	}
+	switch {
+	case key.Matches(k, s.find):
+		s.typing = true
+		s.search.CursorEnd()
+	case key.Matches(k, s.sort):
+		s.reorder(k.String() == "O")
+	case s.grid.move(k):
+	case key.Matches(k, s.add):
+		return s.form(session.Fleece{Year: s.e.now.In(s.e.zone()).Year(), RawG: math.NaN()}, "A new fleece")
+	case k.String() == "enter":
+		return s.open()
+	case key.Matches(k, s.change):
+		if x, ok := s.entry(); ok {
+			return s.form(x.Fleece, "Fleece: "+x.Fleece.Title())
+		}
+	case key.Matches(k, s.plan):
+		if x, ok := s.entry(); ok {
+			return planWith(s.e, x.Fleece)
+		}
+	}
+	return nil
+}
+
+// searching types into the search; done says the key was meant for it.
+func (s *fleecesScreen) searching(k tea.KeyMsg) (done bool) {
+	switch k.String() {
+	case "enter":
+		s.typing = false
+	case "esc":
+		s.typing = false
+		s.search.SetValue("")
+		s.fill()
+	case "up", "down", "pgup", "pgdown":
+		return false
+	default:
+		s.search, _ = s.search.Update(k)
+		s.grid.at = 0
+		s.shown = s.shown[:0] // nothing stays chosen: the first that is found is
+		s.fill()
+	}
+	return true
+}
+
+// reorder goes to the next column, or turns the order round.
+func (s *fleecesScreen) reorder(turn bool) {
+	switch {
+	case turn:
+		s.down = !s.down
+	default:
+		s.order++
+		s.down = s.order < len(ledgerColumns) && s.order >= 0 && ledgerColumns[s.order].right // the greatest first
+		if s.order >= len(ledgerColumns) {
+			s.order = -1
+		}
+	}
+	s.fill()
+	what := "as entered, the newest first"
+	if s.order >= 0 {
+		what = "by " + ledgerColumns[s.order].title
+		if s.down {
+			what += ", the greatest first"
+		}
+	}
+	s.e.tell("%s; o goes on, O turns it round", what)
+}
+
+func (s *fleecesScreen) open() tea.Cmd {
+	x, ok := s.entry()
+	if !ok {
+		if len(s.entries) > 0 {
+			return nil
+		}
+		return s.form(session.Fleece{Year: s.e.now.In(s.e.zone()).Year(), RawG: math.NaN()}, "A new fleece")
+	}
+	return push(newCard(s, x.Fleece.ID))
+}
+
+func (s *fleecesScreen) form(f session.Fleece, title string) tea.Cmd {
+	return push(newForm(s.e, title, fleecePages(s.e, &f), func() (tea.Cmd, error) {
+		saved, err := saveFleece(s.e, f)
+		if err != nil {
+			return nil, err
+		}
+		s.load()
+		for i, n := range s.shown {
+			if s.entries[n].Fleece.ID == saved.ID {
+				s.grid.at = i
+			}
+		}
+		s.e.tell("%s is in the ledger", saved.Title())
+		return pop(), nil
+	}))
+}
+
+func (s *fleecesScreen) View() string {
+	t := s.e.Theme
+	if len(s.entries) == 0 {
+		return s.draw(emptyLines(s.e, s.w, "No fleece yet.",
+			"A fleece is one animal's clip. Its raw weight, type and wax say how it is washed, and the yield is counted from it.",
+			"a enters the first one."))
+	}
+	var lines []string
+	if s.typing || s.search.Value() != "" {
+		text := " search: " + s.search.Value()
+		if s.typing {
+			text += "_"
+		}
+		lines = append(lines, t.Next.Render(fit(fmt.Sprintf("%s   (%d of %d)", text, len(s.shown), len(s.entries)), s.w)))
+	}
+	if len(s.shown) == 0 {
+		return s.draw(append(lines, "", t.Text.Render("   No fleece has these words; Esc shows all.")))
+	}
+	lines = append(lines, s.grid.lines(t, len(lines), s.w, s.room()-2-len(lines))...)
+	x, _ := s.entry()
+	if note := x.Fleece.Notes; note != "" && s.room() > len(lines)+1 {
+		lines = append(lines, "", t.Faint.Render(fit("   "+note, s.w)))
+	}
+	return s.draw(lines)
+}

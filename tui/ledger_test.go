@@ -1,0 +1,391 @@
+package tui
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/tui/theme"
+)
+
+// withRecord is an invented life with wool: one fleece washed on two days, its
+// first batches bagged, the last one drying on a tray; others in the ledger.
+func withRecord(p *person, d *Deps) {
+	kit := *p.ledger.kit
+	kit.Trays = []session.Tray{{ID: "r1", Name: "top", Places: 2}, {ID: "r2", Name: "low", Places: 2}}
+	kit.Scales = []session.Scale{{Name: "kitchen", StepG: 1}}
+	p.ledger.kit = &kit
+	withFleeces(p, d)
+	p.ledger.fleeces[0].SkirtedG, p.ledger.fleeces[0].StapleMM, p.ledger.fleeces[0].Colour = 1800, 140, "silver grey"
+	p.ledger.fleeces = append(p.ledger.fleeces, session.Fleece{ID: "f9", Animal: "Bramble", Farm: "Nowhere Fold", Year: 2024, RawG: 2600, Type: session.Fine})
+	scale := kit.Scales[0]
+	now := storyStart
+	for day := range 2 {
+		plan := session.Plan{Kit: kit, Method: session.BuiltInMethod(), Fleeces: p.ledger.fleeces[:1]}
+		for range 2 {
+			plan.Batches = append(plan.Batches, session.Batch{FleeceID: "f2", RawG: 200, Presoak: session.PresoakNone, RawScale: scale})
+		}
+		var recs []session.Recorded
+		dd := session.Day{}
+		do := func(c session.Command) {
+			next, more, err := session.Do(dd, c, now)
+			if err != nil {
+				p.t.Fatalf("%#v: %v", c, err)
+			}
+			dd, recs = next, append(recs, more...)
+		}
+		do(session.StartDay{Plan: plan})
+		for !dd.AllRacked() {
+			for i := range dd.Tubs {
+				if a := dd.NextAction(i); a != session.Wait {
+					now = now.Add(2 * time.Minute)
+					do(session.DoNext{Tub: i, Act: a, Sooner: true})
+				}
+			}
+		}
+		do(session.EndDay{})
+		for i, b := range dd.Plan.Batches {
+			do(session.WeighWet{Batch: b.ID, MassG: 170 + float64(i), Scale: scale})
+		}
+		now = now.Add(5 * time.Hour)
+		do(session.WeighWet{Batch: "A1", MassG: 138, Scale: scale})
+		if day == 0 {
+			now = now.Add(40 * time.Hour)
+			do(session.Weigh{Batch: "A1", DryG: 122, Scale: scale, RH: 0.6})
+			do(session.Weigh{Batch: "A2", DryG: 118, Scale: scale, RH: 0.6})
+		}
+		id, _ := p.journal.NewDay()
+		if err := p.journal.Append(id, recs, session.Summarise(id, dd)); err != nil {
+			p.t.Fatal(err)
+		}
+		now = now.Add(time.Hour)
+	}
+	p.clock.at = now
+}
+
+// TestRecordPictures: ledger, card, rack and weighing at every size.
+func TestRecordPictures(t *testing.T) {
+	for _, row := range []struct {
+		name string
+		keys []string
+		says string
+	}{
+		{"ledger", []string{"f"}, "Curly"},
+		{"card", []string{"f", "enter"}, "to wash"},
+		{"drying", []string{"r"}, "A1"},
+		{"weigh", []string{"r", "enter"}, "Weight now"},
+		{"review", []string{"d", "down", "enter"}, "yield"},
+	} {
+		t.Run(row.name, func(t *testing.T) {
+			p := newPerson(t, true, withRecord)
+			p.press(row.keys...)
+			for _, sz := range sizes {
+				p.resize(sz[0], sz[1])
+				p.sees(row.says)
+				checkPicture(t, fmt.Sprintf("record-%s-%dx%d", row.name, sz[0], sz[1]), p.view())
+			}
+		})
+	}
+}
+
+// TestLedger searches, orders, opens and deletes.
+func TestLedger(t *testing.T) {
+	p := newPerson(t, true, withRecord)
+	p.resize(120, 40)
+	p.press("f")
+	p.sees("Curly", "Old Grey", "Bramble", "1 kg", "60 %") // 1 800 g less four batches of 200 g; 240 of 400 g
+	p.press("/")
+	p.types("fold fine")
+	p.sees("search: fold fine_", "(1 of 3)", "Bramble")
+	p.seesNot("Curly")
+	p.press("x", "x")
+	p.sees("No fleece has these words")
+	p.everySize()
+	p.press("backspace", "backspace", "enter", "enter")
+	p.sees("Bramble, Nowhere Fold", "none yet")
+	p.press("x")
+	p.says("delete Bramble, Nowhere Fold for good")
+	p.press("x")
+	if len(p.ledger.fleeces) != 2 {
+		t.Fatalf("fleeces %+v", p.ledger.fleeces)
+	}
+	p.press("esc")
+	p.sees("Curly", "Old Grey")
+	first := func() string {
+		for _, l := range strings.Split(p.view(), "\n")[3:] {
+			return strings.Fields(strings.TrimLeft(l, " >▸"))[0]
+		}
+		return ""
+	}
+	p.press("o")
+	p.says("by animal")
+	if got := first(); got != "Curly" {
+		t.Errorf("by animal %s is first:\n%s", got, p.view())
+	}
+	p.press("O")
+	if got := first(); got != "Old" {
+		t.Errorf("turned round %s is first:\n%s", got, p.view())
+	}
+	p.press("o", "o", "o", "o") // farm, year, type, raw: the greatest first
+	p.says("by raw, the greatest first")
+	if got := first(); got != "Old" {
+		t.Errorf("by raw %s is first:\n%s", got, p.view())
+	}
+	p.press("end", "enter")
+	p.sees("Curly, Invented Hill", "140 mm", "silver grey", "1.8 kg after skirting", "4 washed: 2 drying, 2 bagged", "60.0 %", "at 16 % regain", "will give", "on top since", "bagged")
+	p.press("x")
+	p.says("4 batches of it are part of wash days")
+	p.journal.fail(errors.New("page 7 is torn"))
+	p.press("esc", "esc", "f")
+	p.says("could not be read: page 7 is torn")
+	p.journal.fail(nil)
+}
+
+// TestDryingToTheBag: weighed on the rack, asked about the second time on
+// another scale, dry in the end.
+func TestDryingToTheBag(t *testing.T) {
+	p := newPerson(t, true, withRecord)
+	p.press("r")
+	p.sees("A1", "A2", "top", "dry: two weighings")
+	p.everySize()
+	p.press("enter", "1", "3", "0", "0", "0", "enter")
+	p.says("is the unit right")
+	p.types("131")
+	p.press("enter")
+	p.types("hanging 5 g")
+	p.press("enter")
+	p.says("another scale before")
+	p.types("kitchen 0 g")
+	p.press("enter")
+	p.says("step")
+	p.types("kitchen")
+	p.press("enter")
+	p.says("it will rest at about")
+	p.settled()
+	for _, g := range []string{"123", "121", "121"} {
+		p.clock.forward(14 * time.Hour)
+		p.send(saveStatusMsg{})
+		p.settled()
+		p.press("end", "home")
+		for range 4 {
+			if strings.Contains(p.view(), "A1, Curly") {
+				break
+			}
+			p.press("down")
+		}
+		p.press("enter")
+		p.sees("Weigh A1")
+		p.types(g)
+		p.press("ctrl+s")
+		p.settled()
+	}
+	p.says("A1 is dry by the rule")
+	p.everySize()
+	p.press("enter")
+	p.types("62")
+	p.press("enter")
+	p.says("A1: 121 g dry of 200 g raw, yield 60 %")
+	p.settled()
+	recs, err := p.journal.Events(2)
+	if err != nil {
+		t.Fatal(err)
+	}
+	f := session.Replay(recs).Fate["A1"]
+	if f.DryG != 121 || math.Abs(f.DryRH-0.62) > 1e-9 || f.DryScale != (session.Scale{Name: "kitchen", StepG: 1}) || len(f.Wet) != 6 {
+		t.Errorf("kept %+v", f)
+	}
+	p.press("esc", "d", "enter", "u")
+	p.says("take back the dry weight of A1")
+	p.press("u")
+	p.says("taken back: the dry weight of A1")
+	p.press("u", "u")
+	p.settled()
+	recs, _ = p.journal.Events(2)
+	if f := session.Replay(recs).Fate["A1"]; f.DryG != 0 || len(f.Wet) != 5 {
+		t.Errorf("after two undos %+v", f)
+	}
+	for range 7 {
+		p.press("u", "u")
+	}
+	p.says("the last deed of this day is no weight")
+	p.settled()
+	recs, _ = p.journal.Events(2)
+	if d := session.Replay(recs); d.Running() || len(d.Fate["A1"].Wet) != 0 {
+		t.Errorf("the day was opened again: %+v", d.Fate)
+	}
+	p.press("esc", "esc")
+}
+
+// TestDryLongSince: what nobody weighed for weeks is counted, not forecast.
+func TestDryLongSince(t *testing.T) {
+	p := newPerson(t, true, withRecord)
+	p.clock.forward(30 * 24 * time.Hour)
+	p.press("r")
+	p.sees("Nothing is drying")
+	p.says("2 batches racked more than 3 weeks ago and never weighed dry")
+	p.everySize()
+}
+
+func TestRowsFollowTheDay(t *testing.T) {
+	p := newPerson(t, true, withRecord)
+	p.press("r", "d", "1", "2", "1", "ctrl+s")
+	p.settled()
+	days, _ := p.journal.Days(1)
+	if rows := days[0].Rows; rows[0].State() != session.Bagged || rows[1].State() != session.Drying {
+		t.Errorf("rows %+v", rows)
+	}
+}
+
+// TestOldRecord: summaries that an older version wrote have no batches; the
+// ledger counts them from the events, and reads those once.
+func TestOldRecord(t *testing.T) {
+	p := newPerson(t, true, withRecord, func(p *person, _ *Deps) {
+		for id, s := range p.journal.sums {
+			s.Rows = nil
+			p.journal.sums[id] = s
+		}
+	})
+	p.press("f")
+	p.sees("60 %", "1 kg")
+	if n := len(p.app.env.rows.rows); n != 2 {
+		t.Errorf("the rows of %d days are kept, want 2", n)
+	}
+	p.press("esc", "r")
+	p.sees("A1", "A2")
+}
+
+// TestRecordInOunces: the same in the other units.
+func TestRecordInOunces(t *testing.T) {
+	p := newPerson(t, true, withRecord, func(p *person, _ *Deps) {
+		p.ledger.kit.Units = measure.US
+		p.ledger.kit.Scales = nil
+	})
+	p.press("f", "enter")
+	p.sees("staple 5.5 in", "lb")
+	p.everySize()
+	p.press("esc", "esc", "r", "enter")
+	p.sees("Weight now, oz", "kitchen 0.1 oz")
+	p.types("4.6")
+	p.press("enter", "enter")
+	p.says("another scale before")
+	p.press("enter")
+	p.says("oz now; it will rest at about")
+	if s := p.ledger.kit.Scale(); s.Name != "kitchen" || math.Abs(s.StepG-2.835) > 1e-3 {
+		t.Errorf("remembered %+v", s)
+	}
+}
+
+func TestReadScale(t *testing.T) {
+	kit := session.Kit{Scales: []session.Scale{{Name: "hanging", StepG: 5}}}
+	for text, want := range map[string]session.Scale{
+		"kitchen 1 g": {Name: "kitchen", StepG: 1}, "kitchen 0.1 oz": {Name: "kitchen", StepG: 2.835}, "Hanging": {Name: "hanging", StepG: 5},
+		"my old one 5g": {Name: "my old one", StepG: 5}, "2": {StepG: 2},
+	} {
+		if got, err := readScale(kit, text); err != nil || got != want {
+			t.Errorf("%q reads as %+v (%v), want %+v", text, got, err, want)
+		}
+		if again, err := readScale(kit, scaleText(kit.Units, want)); err != nil || again != want {
+			t.Errorf("%+v is shown as %q, which reads as %+v (%v)", want, scaleText(kit.Units, want), again, err)
+		}
+	}
+	for _, bad := range []string{"", "kitchen", "kitchen 0 g", "kitchen 5 kg", "\x1b[31m"} {
+		if got, err := readScale(kit, bad); err == nil {
+			t.Errorf("%q was read as %+v", bad, got)
+		}
+	}
+}
+
+// bigRecord is 1 000 invented fleeces and 1 000 days of 20 batches.
+func bigRecord() ([]session.Fleece, []session.DaySummary) {
+	const fleeces, days, batches = 1000, 1000, 20
+	var fs []session.Fleece
+	for i := range fleeces {
+		fs = append(fs, session.Fleece{ID: fmt.Sprintf("f%d", i+1), Animal: fmt.Sprintf("Ewe %d", i*7919%1000), Farm: fmt.Sprintf("Fold %d", i%37), Year: 2020 + i%6, RawG: 6000})
+	}
+	var sums []session.DaySummary
+	for d := days; d > 0; d-- {
+		at := storyStart.Add(time.Duration(d) * 24 * time.Hour)
+		s := session.DaySummary{ID: session.DayID(d), StartedAt: at, EndedAt: at.Add(6 * time.Hour), Batches: batches, Racked: batches}
+		for b := range batches {
+			r := session.BatchRow{ID: fmt.Sprintf("A%d", b+1), FleeceID: fs[(d*batches+b)%fleeces].ID, RawG: 200, LoadedAt: at, RackedAt: at.Add(4 * time.Hour),
+				Tray: "r1", RawScale: session.Scale{Name: "kitchen", StepG: 1}}
+			if d < days-3 {
+				r.DryG, r.DryAt, r.DryScale = 118, at.Add(48*time.Hour), r.RawScale
+			}
+			s.Rows = append(s.Rows, r)
+		}
+		sums = append(sums, s)
+	}
+	return fs, sums
+}
+
+func bigLedger(b *testing.B) *env {
+	b.Helper()
+	fs, sums := bigRecord()
+	j := newFakeJournal()
+	for _, s := range sums {
+		j.sums[s.ID] = s
+	}
+	j.last = sums[0].ID
+	saver := newSaver(&keptDay{})
+	b.Cleanup(func() {
+		if err := saver.close(); err != nil {
+			b.Error(err)
+		}
+	})
+	return &env{Deps: Deps{Journal: j, Ledger: &fakeLedger{fleeces: fs}, Theme: theme.New(io.Discard, theme.Options{}), Local: time.UTC},
+		now: sums[0].StartedAt, kit: session.DefaultKit(), live: &live{saver: saver}}
+}
+
+// BenchmarkLedgerOpens is from the key to the frame with all counts, the store
+// in memory; cmd has the same with the store on the disk.
+func BenchmarkLedgerOpens(b *testing.B) {
+	e := bigLedger(b)
+	for b.Loop() {
+		s := newFleeces(e).(*fleecesScreen)
+		s.SetSize(200, 58)
+		_ = s.Init()()
+		s.Update(ledgerReadMsg{})
+		if v := s.View(); !strings.Contains(v, "59 %") || !s.ready {
+			b.Fatal(v)
+		}
+	}
+}
+
+// BenchmarkLedgerScrolls is a key to its frame, beside the same list of twenty.
+func BenchmarkLedgerScrolls(b *testing.B) {
+	for _, n := range []int{20, 1000} {
+		b.Run(fmt.Sprint(n), func(b *testing.B) {
+			e := bigLedger(b)
+			l := e.Ledger.(*fakeLedger)
+			l.fleeces = l.fleeces[:n]
+			s := newFleeces(e).(*fleecesScreen)
+			s.SetSize(200, 58)
+			_ = s.Init()()
+			s.Update(ledgerReadMsg{})
+			took := make([]time.Duration, 0, b.N)
+			keys := []tea.KeyMsg{{Type: tea.KeyDown}, {Type: tea.KeyPgDown}, {Type: tea.KeyEnd}, {Type: tea.KeyHome}}
+			b.ResetTimer()
+			for i := range b.N {
+				began := time.Now()
+				s.Update(keys[i%len(keys)])
+				if len(s.View()) == 0 {
+					b.Fatal("nothing was drawn")
+				}
+				took = append(took, time.Since(began))
+			}
+			slices.Sort(took)
+			b.ReportMetric(float64(took[len(took)/2].Microseconds())/1000, "ms-median")
+			b.ReportMetric(float64(took[len(took)*99/100].Microseconds())/1000, "ms-p99")
+		})
+	}
+}

@@ -1,0 +1,45 @@
+package tui
+
+import (
+	"fmt"
+
+	"fleece.example/tubside/session"
+)
+
+// recordLines are a batch's weights and what they say: under its head.
+func (s *reviewScreen) recordLines(b session.BatchReview) []string {
+	t, e, d := s.e.Theme, s.e, s.day.day
+	u := e.kit.Units
+	var out []string
+	say := func(label, text string) {
+		for _, l := range hung(fmt.Sprintf("   %-7s", label), text, s.w-1) {
+			out = append(out, t.Text.Render(l))
+		}
+	}
+	if b.RackedAt.IsZero() {
+		return nil
+	}
+	row := d.Row(b.Batch.ID)
+	if tray, ok := d.Plan.Kit.Tray(row.Tray); ok {
+		say("lay on", tray.Name)
+	}
+	if b.DryG <= 0 {
+		if x, err := d.Drying(b.Batch.ID); err == nil && x.HasForecast {
+			say("drying", fmt.Sprintf("%s, weighed %s; %s", u.Mass(x.LastG), counted(len(x.Wet), "time", "times"), e.forecastText(x)))
+		}
+		return out
+	}
+	y, ok, err := session.YieldOf([]session.BatchRow{row}, b.Fleece.Type, u)
+	switch {
+	case err != nil:
+		say("yield", err.Error())
+	case ok:
+		for _, l := range append(yieldLines(y), lossLines(y)...) {
+			say(l[0], l[1])
+		}
+	}
+	if r, ok := d.Retention(b.Batch.ID); ok {
+		say("spun", r.Text)
+	}
+	return out
+}
