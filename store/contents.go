@@ -20,7 +20,9 @@ type Contents struct {
 	// may be higher than those in use.
 	LastDay, LastFleece, LastMethod uint64
 
-	Kit     json.RawMessage // nil: not saved yet
+	// Kit is nil if it was not saved yet. How alarms reach the person, kept beside
+	// it, is left out: it is the machine's, and holds a command that is run.
+	Kit     json.RawMessage
 	Fleeces []json.RawMessage
 	Methods []json.RawMessage
 }

@@ -384,3 +384,32 @@ func TestReadSaysWhatIsWrong(t *testing.T) {
 		t.Error(err)
 	}
 }
+
+// How alarms reach the person does not travel: it holds a command that is run.
+func TestAlarmSettingsStay(t *testing.T) {
+	s := newStore(t)
+	want := session.AlarmSettings{QuietFromMin: 60, Speak: true, Hook: "echo invented"}
+	if err := s.SaveAlarmSettings(want); err != nil {
+		t.Fatal(err)
+	}
+	if got, err := s.AlarmSettings(); err != nil || got != want {
+		t.Fatalf("%+v, %v", got, err)
+	}
+	if err := s.SaveAlarmSettings(session.AlarmSettings{QuietToMin: -1}); err == nil {
+		t.Error("settings that cannot be right were saved")
+	}
+	err := s.Read(func(c Contents) error {
+		raw, err := json.Marshal(c)
+		if strings.Contains(string(raw), "invented") {
+			t.Errorf("handed out: %s", raw)
+		}
+		return err
+	}, func(DayContents) error { return nil })
+	if err != nil {
+		t.Fatal(err)
+	}
+	setRaw(t, s, alarmsKey, []byte(`{"hook":"a\nb"}`), kitBucket)
+	if got, err := s.AlarmSettings(); err != nil || got != (session.AlarmSettings{}) {
+		t.Errorf("settings that nobody could have typed: %+v, %v", got, err)
+	}
+}

@@ -56,6 +56,10 @@ func (s *outlookScreen) Init() tea.Cmd {
 		var w worked
 		if days, err := j.Days(0); err == nil { // without them it goes by the handbook
 			p.Heat, p.Hands = session.LearnFrom(days), session.LearnHands(days)
+			recent := days[:min(len(days), rackDays)]
+			if session.FillRows(j, recent) == nil {
+				p.OnRack = session.StillDrying(recent)
+			}
 		}
 		w.outlook, w.err = session.PlanAhead(p, start, session.Earliest, session.Thorough)
 		if w.err == nil {
