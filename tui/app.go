@@ -285,7 +285,7 @@ func (a *App) pass() {
 
 func (a *App) ring() tea.Cmd {
 	p, ok := a.env.live.takeRing()
-	if !ok || a.env.Bell == nil {
+	if !ok || a.env.Bell == nil || a.env.alarms.Quiet(a.env.minuteOfDay(), p) {
 		return nil
 	}
 	bell := a.env.Bell

@@ -116,15 +116,21 @@ func (l *live) keep(recs []session.Recorded) {
 	for _, r := range recs {
 		switch e := r.Event.(type) {
 		case session.AlarmRaised:
-			l.ring(e.Alarm)
+			l.ring(e.Alarm, e.Tub)
 		case session.AlarmRepeated:
-			l.ring(e.Alarm)
+			l.ring(e.Alarm, e.Tub)
 		}
 	}
 }
 
-func (l *live) ring(k session.AlarmKind) {
-	l.rung, l.rang = max(l.rung, k.Facts().Priority), true
+func (l *live) ring(k session.AlarmKind, tub int) {
+	p := k.Facts().Priority
+	for _, a := range l.day.Alarms {
+		if a.Kind == k && a.Tub == tub {
+			p = max(p, a.Priority) // it may have come to more
+		}
+	}
+	l.rung, l.rang = max(l.rung, p), true
 }
 
 // takeRing is the loudest ring since it was last asked; ok is false for silence.

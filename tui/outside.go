@@ -47,8 +47,7 @@ func (a *App) callOut() {
 	var calls []session.AlarmCall
 	standing := 0
 	if d := e.live.day; d.Running() {
-		local := e.now.In(e.zone())
-		calls = d.Calls(e.now, e.alarms, local.Hour()*60+local.Minute())
+		calls = d.Calls(e.now, e.alarms, e.minuteOfDay())
 		for _, al := range d.Alarms {
 			if al.Stands() {
 				standing++
@@ -59,6 +58,12 @@ func (a *App) callOut() {
 		calls, standing = append([]session.AlarmCall{c}, calls...), standing+1
 	}
 	e.Outside.Call(calls, standing, e.alarms, e.now)
+}
+
+// minuteOfDay is the minute of the person's own day, for quiet hours.
+func (e *env) minuteOfDay() int {
+	local := e.now.In(e.zone())
+	return local.Hour()*60 + local.Minute()
 }
 
 // notSaved is the alarm that cannot be in the journal, because that is what

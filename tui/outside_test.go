@@ -244,3 +244,33 @@ func TestAlarmFlashesSlowly(t *testing.T) {
 	}
 	p.sees("ALARM")
 }
+
+// In quiet hours neither bell nor call; they come when the hours are over.
+func TestQuietHoursHoldTheBell(t *testing.T) {
+	p, out := withOutside(t, 26)
+	p.app.env.alarms = session.AlarmSettings{QuietFromMin: 1, QuietToMin: 0} // all but one minute of the day
+	for range 40 {
+		p.wait(time.Minute)
+		if a, ok := p.app.env.live.day.Pressing(); ok && a.Priority == session.HighPriority {
+			break // a high one rings at any time
+		}
+		p.app.env.Bell = quietBell{t}
+		p.app.env.live.ring(session.SoakDone, 0)
+		if cmd := p.app.ring(); len(out.ringing) > 0 || cmd != nil {
+			t.Fatalf("it rings: %+v", out.ringing)
+		}
+	}
+	if _, ok := p.app.env.live.day.Pressing(); !ok {
+		t.Fatal("nothing stands that could have rung")
+	}
+	p.app.env.alarms = session.AlarmSettings{}
+	p.wait(time.Second)
+	if len(out.ringing) == 0 {
+		t.Error("the quiet is over and nothing calls")
+	}
+}
+
+// quietBell is a bell that must not ring.
+type quietBell struct{ t *testing.T }
+
+func (b quietBell) Ring(session.Priority) { b.t.Error("the bell rings in quiet hours") }
