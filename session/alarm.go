@@ -126,7 +126,7 @@ func AlarmTable() []AlarmFacts {
 			"dirt settles back, fine fleece mats", "lift now", "some minutes", 5 * time.Minute, false},
 		{SoakDone, MediumPriority, "the planned soak is over",
 			"the bath cools with the fleece in it", "lift and drain, or add minutes", "until the longest soak or the release temperature", 5 * time.Minute, false},
-		{WetWaiting, MediumPriority, "wet fleece has hung between two baths for 20 minutes",
+		{WetWaiting, MediumPriority, "wet fleece has hung between two baths for 45 minutes",
 			"it cools, and the next bath is a shock", "fill the next bath and sink it in", "some minutes", 5 * time.Minute, false},
 		{FarFromLast, LowPriority, "the bath that is filled is further from the last one than the step allows",
 			"a sudden change is held to be a felting risk", "bring the bath closer before the fleece goes in", "until the fleece goes in", time.Hour, false},
