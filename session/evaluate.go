@@ -107,9 +107,9 @@ func alarmCause(d Day, tub int, now time.Time) (AlarmKind, bool) {
 // What the alarms go by; our own choices, except as AlarmTable says.
 const (
 	wetTooLong   = wetWaitMin * time.Minute // the plan lets it wait as long, and does not ring at itself
-	readingAhead = 10 * time.Minute // before the alarm of the release temperature
-	readingWide  = 15 * time.Minute // early to likely, at least
-	gapSlackC    = 1.0              // a thermometer's error
+	readingAhead = 10 * time.Minute         // before the alarm of the release temperature
+	readingWide  = 15 * time.Minute         // early to likely, at least
+	gapSlackC    = 1.0                      // a thermometer's error
 	clockShown   = 5 * time.Minute
 
 	longestBoilMin = 60.0 // a kettle is not put on sooner
