@@ -21,10 +21,22 @@ func (s *planScreen) splitFleece() tea.Cmd {
 		e.refuse(fmt.Errorf("there is no fleece yet: a adds batches of a new one"))
 		return nil
 	}
+	// What earlier days have washed is gone from the fleece.
+	left := map[string]float64{}
+	for _, f := range known {
+		left[f.ID] = f.ToWashG()
+	}
+	if days, err := e.rows.read(e.Journal); err != nil {
+		e.refuse(fmt.Errorf("what is washed already could not be read, so it is not taken off: %w", err))
+	} else {
+		for _, x := range session.Book(known, days) {
+			left[x.Fleece.ID] = x.LeftG
+		}
+	}
 	choices := make([]choice[string], 0, len(known))
 	for _, f := range known {
 		f = f.Clean()
-		choices = append(choices, choice[string]{f.ID, fmt.Sprintf("%s  (%s raw, %s in the plan)", f.Title(), e.kit.Units.Mass(f.ToWashG()), e.kit.Units.Mass(s.planned(f.ID)))})
+		choices = append(choices, choice[string]{f.ID, fmt.Sprintf("%s  (%s of %s left, %s in the plan)", f.Title(), e.kit.Units.Mass(left[f.ID]), e.kit.Units.Mass(f.ToWashG()), e.kit.Units.Mass(s.planned(f.ID)))})
 	}
 	find := func(id string) session.Fleece {
 		for _, f := range known {
@@ -38,7 +50,7 @@ func (s *planScreen) splitFleece() tea.Cmd {
 	id := known[0].ID
 	usual := func() (rawG, basketG float64) {
 		f := find(id)
-		return max(0, f.ToWashG()-s.planned(id)), s.whole().BasketG(f.Type, part.Form)
+		return max(0, left[id]-s.planned(id)), s.whole().BasketG(f.Type, part.Form)
 	}
 	part.RawG, part.BasketG = usual()
 	raw := numberField(e.kit.Units, weight, "How much of it", "all that is left of it, unless you say less", &part.RawG, kitCheck(session.Kit.CheckFleeceG))
