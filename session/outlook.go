@@ -138,10 +138,23 @@ func (p Plan) finish(start time.Time, batches []Batch, e Effort) (time.Time, err
 	return t.Finish, err
 }
 
-// CompareTubs works the plan out with the first 1, 2 … of its tubs.
-func CompareTubs(p Plan, start time.Time, e Effort) []WithTubs {
+// withTubs is an outlook as a row of the table of tubs.
+func (o Outlook) withTubs(n int) WithTubs {
+	w := WithTubs{Tubs: n, Finish: o.Timetable.Finish, Proven: o.Timetable.Proven, Gap: o.Timetable.Gap(), HotL: o.Sums.HotL}
+	w.Spare, w.HasSpare = o.Timetable.Tightest()
+	return w
+}
+
+// CompareTubs works a plan out with the first 1, 2 … of its tubs; with all of
+// them it is the outlook itself.
+func CompareTubs(o Outlook, start time.Time, e Effort) []WithTubs {
 	var out []WithTubs
-	for n := 1; n <= len(p.Kit.Tubs); n++ {
+	p, most := o.Plan, len(o.Plan.Kit.Tubs)
+	for n := 1; n <= most; n++ {
+		if n == most {
+			out = append(out, o.withTubs(n))
+			break
+		}
 		fewer := p
 		fewer.Kit.Tubs = p.Kit.Tubs[:n]
 		w := WithTubs{Tubs: n}
@@ -149,8 +162,7 @@ func CompareTubs(p Plan, start time.Time, e Effort) []WithTubs {
 		if err != nil {
 			w.Problem = err.Error()
 		} else {
-			w.Finish, w.Proven, w.Gap, w.HotL = o.Timetable.Finish, o.Timetable.Proven, o.Timetable.Gap(), o.Sums.HotL
-			w.Spare, w.HasSpare = o.Timetable.Tightest()
+			w = o.withTubs(n)
 		}
 		out = append(out, w)
 	}

@@ -242,7 +242,11 @@ func TestMoreTubsNeverLater(t *testing.T) {
 			p.Kit.Tubs[i].ID, p.Kit.Tubs[i].Name = "", fmt.Sprint("Tub ", i)
 		}
 		var last session.WithTubs
-		for _, w := range session.CompareTubs(p, dawn, session.Thorough) {
+		o, err := session.PlanAhead(p, dawn, session.AsGiven, session.Thorough)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, w := range session.CompareTubs(o, dawn, session.Thorough) {
 			if w.Problem != "" {
 				t.Fatal(w.Problem)
 			}

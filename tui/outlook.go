@@ -63,7 +63,7 @@ func (s *outlookScreen) Init() tea.Cmd {
 		}
 		w.outlook, w.err = session.PlanAhead(p, start, session.Earliest, session.Thorough)
 		if w.err == nil {
-			w.byTubs = session.CompareTubs(p, start, session.Quick)
+			w.byTubs = session.CompareTubs(w.outlook, start, session.Quick)
 		}
 		made <- w
 		return outlookMsg{}

@@ -93,7 +93,7 @@ func (p *plan) run(in io.Reader, out io.Writer) error {
 	if err != nil {
 		return err
 	}
-	byTubs := session.CompareTubs(day, start, session.Quick)
+	byTubs := session.CompareTubs(o, start, session.Quick)
 	if p.json {
 		return writePlanJSON(out, o, byTubs)
 	}
