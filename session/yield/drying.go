@@ -85,6 +85,13 @@ type DryForecast struct {
 	Remarks     []string `json:"remarks"`
 }
 
+// The least that a scale shows of fleece, g, and its finest step: less is a slip,
+// and figures below it no longer divide well.
+const (
+	leastG     = 0.1
+	leastStepG = 0.001
+)
+
 // ForecastDrying fits the drying law to the weighings of one batch, one or more,
 // each rounded to the scale's step and taken in a room whose humidity wanders a
 // little: mass = rest + water·h(t), where h falls steadily down to some part and
@@ -155,7 +162,7 @@ func newDrying(ws []Weighing, rack Rack, show Show) (drying, error) {
 	if d.stepG == 0 {
 		d.stepG = usualStepG
 	}
-	if !(d.stepG > 0 && d.stepG <= 1000) {
+	if !(d.stepG >= leastStepG && d.stepG <= 1000) {
 		return d, fmt.Errorf("a scale's step of %g g cannot be: give one such as 1", d.stepG)
 	}
 	usual, err := Usual(rack.Type)
@@ -166,11 +173,11 @@ func newDrying(ws []Weighing, rack Rack, show Show) (drying, error) {
 		switch {
 		case !finite(w.AtMin, w.MassG):
 			return d, errors.New("a weighing is not a number: give minutes and grams such as 90, 240")
-		case !(w.MassG > 0 && w.MassG <= mostG):
-			return d, fmt.Errorf("a weight of %s on the rack cannot be: it is more than nothing", show.mass(w.MassG))
+		case !(w.MassG >= leastG && w.MassG <= mostG):
+			return d, fmt.Errorf("a weight of %s on the rack cannot be: it is more than %s", show.mass(w.MassG), show.mass(leastG))
 		}
 	}
-	if !(rack.RawG >= 0 && rack.RawG <= mostG) {
+	if !(rack.RawG == 0 || rack.RawG >= leastG && rack.RawG <= mostG) {
 		return d, fmt.Errorf("a raw weight of %s cannot be: it is more than nothing", show.mass(rack.RawG))
 	}
 	d.ws = slices.Clone(ws)
