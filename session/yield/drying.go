@@ -174,7 +174,7 @@ func newDrying(ws []Weighing, rack Rack, show Show) (drying, error) {
 		case !finite(w.AtMin, w.MassG):
 			return d, errors.New("a weighing is not a number: give minutes and grams such as 90, 240")
 		case !(w.MassG >= leastG && w.MassG <= mostG):
-			return d, fmt.Errorf("a weight of %s on the rack cannot be: it is more than %s", show.mass(w.MassG), show.mass(leastG))
+			return d, fmt.Errorf("a weight of %s on the rack cannot be: it is more than nothing, at least %s", show.mass(w.MassG), show.mass(leastG))
 		}
 	}
 	if !(rack.RawG == 0 || rack.RawG >= leastG && rack.RawG <= mostG) {
