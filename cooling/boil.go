@@ -30,3 +30,10 @@ func BoilingC(altitudeM float64) float64 {
 	}
 	return (low + high) / 2
 }
+
+// KettleCoolsC is what water from a kettle that has just boiled has lost when it
+// is in the tub, °C; from memory.
+const KettleCoolsC = 3.0
+
+// WoolJPerGK is the specific heat of wool fibre, J/(g·K), a handbook figure.
+const WoolJPerGK = 1.36

@@ -178,7 +178,7 @@ func (d Day) sayFill(p *Prompt) {
 	case FromHot:
 		p.Details = append(p.Details, fmt.Sprintf("%s from the hot tap, about %s", u.Pour(f.VolumeL, d.Plan.Kit.JugL), u.Temp(f.WaterC)))
 	case Mixed:
-		p.Details = append(p.Details, fmt.Sprintf("%s at %s, %s with the fleece in: %s", u.Pour(f.VolumeL, d.Plan.Kit.JugL), u.Temp(f.WaterC), u.Temp(f.AfterC), pourPhrase(d.Plan.Kit, f)))
+		p.Details = append(p.Details, fmt.Sprintf("%s at %s, %s with the fleece in: %s", u.Pour(f.VolumeL, d.Plan.Kit.JugL), u.Temp(f.WaterC), u.Temp(f.AfterC), d.Plan.Kit.PourText(f)))
 		if f.ShortC > 0.5 {
 			short := fmt.Sprintf("tap and kettle stay %s short of it: keep the soak short", u.TempDelta(f.ShortC))
 			if ways := f.ways(d.Plan.Kit); len(ways) > 0 {
@@ -214,7 +214,9 @@ func (s Scour) orName() string {
 	return s.Name
 }
 
-func pourPhrase(k Kit, f FillPlan) string {
+// PourText is what to pour for a bath, from each source: "5 L hot tap + 3 L
+// kettle (2 boils)".
+func (k Kit) PourText(f FillPlan) string {
 	text := ""
 	add := func(l float64, from string) {
 		if l < 0.02 {

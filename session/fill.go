@@ -11,7 +11,7 @@ import (
 func (d Day) wetFleece(tub int) (jPerK, tempC float64) {
 	t := d.Tubs[tub]
 	b, _ := d.Batch(t.Batch)
-	jPerK = b.RawG*woolJPerGK + basketJPerK
+	jPerK = b.RawG*cooling.WoolJPerGK + basketJPerK
 	if !t.LastWet {
 		return jPerK, d.Plan.Kit.RoomC // dry from the sack
 	}

@@ -17,7 +17,6 @@ const (
 	// fleece, and locks, which are only let drip (by hand 100-200 % of dry mass).
 	carriedLoose = 1.3
 	carriedLocks = 1.8
-	woolJPerGK   = 1.36  // wool fibre, handbook figure
 	waterJPerGK  = 4.186 // OpenStax, College Physics 2e, 14.2
 	// hottestFillC is as warm as a bath is ever asked for.
 	hottestFillC = 75.0

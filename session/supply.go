@@ -48,10 +48,6 @@ var (
 	price     = between(0, 10000)
 )
 
-// kettleCoolsC is what water from a kettle that has just boiled has lost when it
-// is in the tub; from memory.
-const kettleCoolsC = 3.0
-
 // mostKettleLoads: a bath is not made from more boils than this, for the first
 // is cold before the last is poured; our own choice.
 const mostKettleLoads = 3
@@ -65,7 +61,7 @@ func (k Kit) KettleC() float64 {
 	if k.Kettle.CapacityL <= 0 {
 		return math.NaN()
 	}
-	return k.BoilingC() - kettleCoolsC
+	return k.BoilingC() - cooling.KettleCoolsC
 }
 
 // LoadL is what one boil gives, L: whole marks of the jug, if there is one.

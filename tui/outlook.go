@@ -353,19 +353,11 @@ func (s *outlookScreen) poured(p session.Piece) string {
 		if b.Tub != p.Tub || b.Batch != p.Batch || b.Step.Name != p.Name {
 			continue
 		}
-		var parts []string
-		for _, x := range []struct {
-			l    float64
-			from string
-		}{{b.Fill.Pour.ColdL, "cold"}, {b.Fill.Pour.HotL, "hot"}, {b.Fill.Pour.KettleL, "kettle"}} {
-			if x.l > 0.01 {
-				parts = append(parts, k.Units.Pour(x.l, k.JugL)+" "+x.from)
-			}
-		}
+		text := k.PourText(b.Fill)
 		if b.Fill.DoseML > 0 {
-			parts = append(parts, "scour "+k.DoseText(b.Fill.DoseML))
+			text += " + scour " + k.DoseText(b.Fill.DoseML)
 		}
-		return " (" + strings.Join(parts, " + ") + ")"
+		return " (" + text + ")"
 	}
 	return ""
 }

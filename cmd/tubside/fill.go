@@ -85,7 +85,7 @@ func (f *fill) run(out io.Writer) error {
 	w := cooling.FillWish{
 		VolumeL: f.volumeL, TargetC: f.targetC, HotC: f.hotC, ColdC: f.coldC, KettleC: f.kettleC, KettleMaxL: f.kettleL, StepL: f.stepL,
 		Fleece: []cooling.Portion{
-			{HeatJPerK: f.fleeceG * woolJPerGK, TempC: f.fleeceC},
+			{HeatJPerK: f.fleeceG * cooling.WoolJPerGK, TempC: f.fleeceC},
 			{HeatJPerK: f.carriedG / 1000 * cooling.SpecificHeatJPerKgK(f.fleeceC), TempC: f.fleeceC},
 		},
 	}
@@ -98,9 +98,6 @@ func (f *fill) run(out io.Writer) error {
 	}
 	return writeFillText(out, got, f.targetC, f.stepL)
 }
-
-// woolJPerGK is the specific heat of wool fibre, J/(g·K), a handbook figure.
-const woolJPerGK = 1.36
 
 // parse reads the flags and says what is wrong with them, and what would do.
 func (f *fill) parse() error {
@@ -176,7 +173,7 @@ func (f *fill) parseKettle(u measure.System) error {
 	case none:
 		f.kettleC = math.NaN()
 	case strings.TrimSpace(f.kettle) == "":
-		f.kettleC = cooling.BoilingC(f.altitudeM) - kettleCoolsC
+		f.kettleC = cooling.BoilingC(f.altitudeM) - cooling.KettleCoolsC
 	default:
 		c, err := u.ParseTempC(f.kettle)
 		if err == nil {
@@ -197,10 +194,6 @@ func (f *fill) parseKettle(u measure.System) error {
 	}
 	return nil
 }
-
-// kettleCoolsC is what water that has just boiled has lost when it is in the
-// tub; from memory.
-const kettleCoolsC = 3.0
 
 // fillJSON is the command's answer: litres and °C; what would do it where the
 // bath stays short, else null.

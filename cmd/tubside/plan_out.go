@@ -234,14 +234,5 @@ func howGood(t session.Timetable) string {
 }
 
 func fillWords(k session.Kit, f session.FillPlan) string {
-	var parts []string
-	for _, p := range []struct {
-		l    float64
-		from string
-	}{{f.Pour.ColdL, "cold"}, {f.Pour.HotL, "hot tap"}, {f.Pour.KettleL, "kettle"}} {
-		if p.l > 0.01 {
-			parts = append(parts, k.Units.Pour(p.l, k.JugL)+" "+p.from)
-		}
-	}
-	return fmt.Sprintf("%s: %s, then %s", strings.Join(parts, " + "), k.Units.TempFine(f.WaterC), k.Units.TempFine(f.AfterC))
+	return fmt.Sprintf("%s: %s, then %s", k.PourText(f), k.Units.TempFine(f.WaterC), k.Units.TempFine(f.AfterC))
 }
