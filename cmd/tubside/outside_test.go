@@ -3,7 +3,6 @@ package main
 import (
 	"bytes"
 	"encoding/json"
-	"math"
 	"os"
 	"path/filepath"
 	"runtime"
@@ -12,7 +11,6 @@ import (
 	"testing"
 	"time"
 
-	"fleece.example/tubside/cmd/tubside/sound/soundtest"
 	"fleece.example/tubside/session"
 )
 
@@ -91,51 +89,6 @@ func TestOutsideTroubleIsSaid(t *testing.T) {
 		time.Sleep(50 * time.Millisecond)
 	}
 	t.Fatalf("nothing is said: %+v", o.State())
-}
-
-// At a real output: an alarm sounds until it is heard, the worst of several, and
-// a check says what served.
-func TestOutsideSounds(t *testing.T) {
-	bin := program(t) // before the server, whose home would be asked for the build's cache
-	soundtest.Need(t)
-	sink := soundtest.New(t)
-	rec := sink.Record()
-	rec.More(300 * time.Millisecond)
-	o := newOutside(&lockedBuffer{}, bin, func() {})
-	defer o.close()
-	now := time.Now()
-	loud := func(from int) float64 {
-		sum, x := 0.0, rec.From(from)
-		for _, v := range x {
-			sum += v * v
-		}
-		return math.Sqrt(sum / math.Max(1, float64(len(x))))
-	}
-	before := rec.Now()
-	rec.More(500 * time.Millisecond)
-	if got := loud(before); got > 1e-3 {
-		t.Fatalf("it sounds before anything rings: %g", got)
-	}
-	ringing := rec.Now()
-	o.Call([]session.AlarmCall{call(session.NearRelease, session.HighPriority), call(session.SoakDone, session.MediumPriority)}, 2, session.AlarmSettings{}, now)
-	rec.More(3 * time.Second)
-	if got := loud(ringing); got < 0.05 {
-		t.Fatalf("an alarm of the release temperature is not heard: %g, %+v", got, o.State())
-	}
-	o.Call(nil, 2, session.AlarmSettings{}, now)
-	rec.More(time.Second) // it dies away
-	quiet := rec.Now()
-	rec.More(time.Second)
-	if got := loud(quiet); got > 1e-3 {
-		t.Errorf("heard, and it goes on: %g", got)
-	}
-	if r := o.Play(session.LowPriority, session.AlarmSettings{}); !r.OK || r.Path == "" {
-		t.Errorf("sound check: %+v", r)
-	}
-	sink.Pactl("set-sink-mute", "@DEFAULT_SINK@", "1")
-	if r := o.Play(session.LowPriority, session.AlarmSettings{}); r.OK {
-		t.Errorf("a muted output is said to have played: %+v", r)
-	}
 }
 
 type lockedBuffer struct {
