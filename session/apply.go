@@ -31,6 +31,9 @@ func Apply(d Day, r Recorded) Day {
 	case SoundChecked: // no deed to undo: it was heard or it was not
 		applyProof(&d, r, e)
 		return d
+	case RackLookedOver: // it was done on another day
+		d.Plan.OnRack = e.OnRack
+		return d
 	case WatchResumed:
 		d.Resumed = append(d.Resumed, e.Gap)
 		return d
@@ -57,6 +60,17 @@ func Apply(d Day, r Recorded) Day {
 		f := d.Fate[e.Batch]
 		f.Wet = append(slices.Clip(f.Wet), WetWeight{At: r.At, MassG: e.MassG, Scale: e.Scale})
 		d.Fate[e.Batch] = f
+	case BatchWeighedSoaked:
+		f := d.Fate[e.Batch]
+		f.SoakedG, f.SoakedOn = e.MassG, e.Scale
+		d.Fate[e.Batch] = f
+	case PartNamed:
+		d.Plan.Batches = slices.Clone(d.Plan.Batches)
+		for i := range d.Plan.Batches {
+			if b := &d.Plan.Batches[i]; b.ID == e.Batch {
+				b.Part = e.Part
+			}
+		}
 	case BatchWeighedRaw:
 		d.Plan.Batches = slices.Clone(d.Plan.Batches)
 		for i := range d.Plan.Batches {
@@ -154,6 +168,7 @@ func applyUndo(d Day, r Recorded, e Undone) Day {
 	b.LastSeq, b.LastAt = r.Seq, r.At
 	b.Alarms, b.AlarmLog, b.Resumed = d.Alarms, d.AlarmLog, d.Resumed
 	b.Sound, b.Out, b.ClockSetAt = d.Sound, d.Out, d.ClockSetAt
+	b.Plan.OnRack = d.Plan.OnRack
 	return b
 }
 
@@ -240,7 +255,7 @@ func applyTub(d *Day, r Recorded) {
 		t.enter(t.At+1, tub, r)
 	case FibreRacked:
 		f := d.Fate[t.Batch]
-		f.RackedAt, f.Tub, f.Tray = r.At, -1, e.Tray
+		f.RackedAt, f.Tub, f.Tray, f.Spots = r.At, -1, e.Tray, e.Spots
 		d.Fate[t.Batch] = f
 		*t = TubRun{PhaseAt: r.At}
 	}

@@ -1,6 +1,7 @@
 package session
 
 import (
+	"fmt"
 	"time"
 
 	"fleece.example/tubside/session/measure"
@@ -137,8 +138,51 @@ func YieldOf(rows []BatchRow, t FleeceType, u measure.System) (y Yielded, ok boo
 	if y.Place, y.Usual, err = yield.Compare(y.AsWeighed.Likely, t.String()); err != nil {
 		return y, false, err
 	}
-	y.Losses, err = yield.Breakdown(yield.Losses{RawG: y.RawG, DryG: y.DryG, StepG: stepG, Type: t.String(), Sure: true}, room, u.Mass)
+	all := yield.Losses{RawG: y.RawG, DryG: y.DryG, StepG: stepG, Type: t.String(), Sure: true}
+	soaked, n := soakedOf(rows)
+	if n == len(batches) {
+		all.AfterG = soaked.AfterG
+	}
+	if y.Losses, err = yield.Breakdown(all, room, u.Mass); err != nil {
+		return y, false, err
+	}
+	if n > 0 && n < len(batches) {
+		soaked.StepG, soaked.Type, soaked.Sure = stepG, all.Type, true
+		err = y.addSoaked(soaked, room, n, u)
+	}
 	return y, err == nil, err
+}
+
+// soakedOf are the bagged batches that were weighed after the presoak too, put
+// together, and how many they are.
+func soakedOf(rows []BatchRow) (l yield.Losses, n int) {
+	for _, r := range rows {
+		if r.State() == Bagged && soakedFits(r.RawG, r.SoakedG, r.DryG) {
+			l.RawG, l.AfterG, l.DryG = l.RawG+r.RawG, l.AfterG+r.SoakedG, l.DryG+r.DryG
+			n++
+		}
+	}
+	return l, n
+}
+
+// addSoaked says what presoak and wash took from the batches that were weighed
+// between them, where others were not.
+func (y *Yielded) addSoaked(l yield.Losses, room yield.Room, n int, u measure.System) error {
+	parts, err := yield.Breakdown(l, room, u.Mass)
+	if err != nil {
+		return err
+	}
+	which := fmt.Sprintf("the %d batches", n)
+	if n == 1 {
+		which = "the one batch"
+	}
+	for _, p := range parts[1:] {
+		if p.Known {
+			p.Text = which + " weighed after the presoak: " + p.Text
+			y.Losses = append(y.Losses, p)
+		}
+	}
+	return nil
 }
 
 // Yield works out the yield of the entry's bagged batches together; see YieldOf.
@@ -162,6 +206,6 @@ func (e Entry) Rest(u measure.System) (f yield.RestForecast, ok bool, err error)
 			batches = append(batches, b.Weighed())
 		}
 	}
-	f, err = yield.ForecastRest(batches, []yield.Part{{RawG: e.LeftG}}, e.Fleece.Type.String(), u.Mass)
+	f, err = yield.ForecastRest(batches, e.Left(), e.Fleece.Type.String(), u.Mass)
 	return f, err == nil, err
 }

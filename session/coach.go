@@ -147,7 +147,7 @@ func (d Day) prompt(tub int, now time.Time, h heatModel) Prompt {
 		b, _ := d.Batch(t.Batch)
 		f := d.FleeceOf(t.Batch)
 		p.Title = "rack and label"
-		place := d.rackPlace()
+		place := d.rackPlace(b)
 		lay := "turn out on " + place + " and spread it"
 		if b.Form == Locks {
 			lay = "leave the locks in their layers on " + place

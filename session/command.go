@@ -126,6 +126,17 @@ type (
 		Scale Scale
 		Sure  bool
 	}
+	// WeighSoaked enters what a batch weighed after the presoak, dried again.
+	WeighSoaked struct {
+		Batch string
+		MassG float64
+		Scale Scale
+		Sure  bool
+	}
+	// NamePart says from which part of its fleece a batch is; "" from all over.
+	NamePart struct{ Batch, Part string }
+	// LookOverRack says what earlier days have on the rack now.
+	LookOverRack struct{ OnRack []Lying }
 	// WeighRaw enters what a batch weighed raw, in place of what was planned.
 	WeighRaw struct {
 		Batch string
@@ -155,28 +166,31 @@ type (
 	ResumeWatch struct{}
 )
 
-func (StartDay) isCommand()    {}
-func (DoNext) isCommand()      {}
-func (TakeReading) isCommand() {}
-func (SetCover) isCommand()    {}
-func (TopUp) isCommand()       {}
-func (AdjustSoak) isCommand()  {}
-func (Hold) isCommand()        {}
-func (Resume) isCommand()      {}
-func (SkipStep) isCommand()    {}
-func (RepeatStep) isCommand()  {}
-func (AddNote) isCommand()     {}
-func (Acknowledge) isCommand() {}
-func (Shelve) isCommand()      {}
-func (Unshelve) isCommand()    {}
-func (SetService) isCommand()  {}
-func (SetClock) isCommand()    {}
-func (Weigh) isCommand()       {}
-func (WeighWet) isCommand()    {}
-func (WeighRaw) isCommand()    {}
-func (Undo) isCommand()        {}
-func (EndDay) isCommand()      {}
-func (ChangeKit) isCommand()   {}
-func (AddBatch) isCommand()    {}
-func (ProveSound) isCommand()  {}
-func (ResumeWatch) isCommand() {}
+func (StartDay) isCommand()     {}
+func (DoNext) isCommand()       {}
+func (TakeReading) isCommand()  {}
+func (SetCover) isCommand()     {}
+func (TopUp) isCommand()        {}
+func (AdjustSoak) isCommand()   {}
+func (Hold) isCommand()         {}
+func (Resume) isCommand()       {}
+func (SkipStep) isCommand()     {}
+func (RepeatStep) isCommand()   {}
+func (AddNote) isCommand()      {}
+func (Acknowledge) isCommand()  {}
+func (Shelve) isCommand()       {}
+func (Unshelve) isCommand()     {}
+func (SetService) isCommand()   {}
+func (SetClock) isCommand()     {}
+func (Weigh) isCommand()        {}
+func (WeighWet) isCommand()     {}
+func (WeighRaw) isCommand()     {}
+func (WeighSoaked) isCommand()  {}
+func (NamePart) isCommand()     {}
+func (LookOverRack) isCommand() {}
+func (Undo) isCommand()         {}
+func (EndDay) isCommand()       {}
+func (ChangeKit) isCommand()    {}
+func (AddBatch) isCommand()     {}
+func (ProveSound) isCommand()   {}
+func (ResumeWatch) isCommand()  {}

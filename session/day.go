@@ -40,8 +40,11 @@ type Fate struct {
 	DryG     float64   // 0: not weighed
 	DryAt    time.Time
 	DryScale Scale
-	DryRH    float64     // humidity of the room it was weighed in, a part; 0: not known
-	Tray     string      // mark of the tray it was racked on; "": not known
+	DryRH    float64 // humidity of the room it was weighed in, a part; 0: not known
+	Tray     string  // mark of the tray it was racked on; "": not known
+	Spots    []Spot  // its places and layers there; none on a tray without layers
+	SoakedG  float64 // after the presoak, dried again; 0: not weighed then
+	SoakedOn Scale
 	Wet      []WetWeight // weighed spun or drying, in order
 }
 

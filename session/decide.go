@@ -45,6 +45,10 @@ func Decide(d Day, c Command, now time.Time) ([]Event, error) {
 		return decideWeighWet(d, c, now)
 	case WeighRaw:
 		return decideWeighRaw(d, c)
+	case WeighSoaked:
+		return decideWeighSoaked(d, c)
+	case NamePart:
+		return decideNamePart(d, c)
 	case Undo:
 		if d.undo == nil {
 			return nil, fmt.Errorf("there is nothing to undo")
@@ -97,6 +101,8 @@ func Decide(d Day, c Command, now time.Time) ([]Event, error) {
 		return decideUnshelve(d, c)
 	case SetService:
 		return decideService(d, c)
+	case LookOverRack:
+		return []Event{RackLookedOver{OnRack: cleanLying(c.OnRack)}}, nil
 	case SetClock:
 		return []Event{ClockSet{By: c.By}}, nil
 	case ProveSound:

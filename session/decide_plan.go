@@ -20,8 +20,8 @@ func decideKit(d Day, c ChangeKit) ([]Event, error) {
 // decideAddBatch puts one more batch behind those of the plan.
 func decideAddBatch(d Day, c AddBatch) ([]Event, error) {
 	p := d.Plan
-	b := c.Batch
-	b.FleeceID = clean(b.FleeceID, maxName)
+	b := c.Batch.clean()
+	b.Layers = layersOf(b.Form, b.Layers)
 	f, known := d.Fleece(b.FleeceID)
 	if !known {
 		f = c.Fleece.Clean()

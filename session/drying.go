@@ -12,7 +12,7 @@ import (
 type DryingBatch struct {
 	Batch  Batch
 	Fleece Fleece
-	Tray   string    // its name; "" where none is known
+	Tray   string    // its name, and the layers there; "" where none is known
 	Since  time.Time // on the rack; zero while it is spun and not racked yet
 	Wet    []WetWeight
 	// Forecast is of the weights so far; HasForecast is false before the first.
@@ -43,8 +43,7 @@ func (d Day) Drying(batch string) (DryingBatch, error) {
 	case fate.RackedAt.IsZero() && len(fate.Wet) == 0:
 		return DryingBatch{}, fmt.Errorf("%s is not on the rack yet", b.ID)
 	}
-	tray, _ := d.Plan.Kit.Tray(fate.Tray)
-	out := DryingBatch{Batch: b, Fleece: d.FleeceOf(b.ID), Tray: tray.Name, Since: fate.RackedAt, Wet: fate.Wet, WeighAt: fate.RackedAt}
+	out := DryingBatch{Batch: b, Fleece: d.FleeceOf(b.ID), Tray: d.Plan.Kit.Lies(fate.Tray, fate.Spots, b.Form), Since: fate.RackedAt, Wet: fate.Wet, WeighAt: fate.RackedAt}
 	if len(fate.Wet) == 0 {
 		return out, nil
 	}

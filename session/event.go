@@ -112,6 +112,13 @@ type (
 		Tub int `json:"tub"`
 		// Tray is the mark of the tray it lies on; "" where none is known.
 		Tray string `json:"tray,omitempty"`
+		// Spots are its places and layers there, on a tray that has layers.
+		Spots []Spot `json:"spots,omitempty"`
+	}
+	// RackLookedOver is what earlier days have on the rack now: something was
+	// bagged, or put back, in the middle of this one.
+	RackLookedOver struct {
+		OnRack []Lying `json:"on_rack"`
 	}
 	// NoteAdded is something to remember; Tub -1 means the whole day.
 	NoteAdded struct {
@@ -132,11 +139,23 @@ type (
 		MassG float64 `json:"mass_g"`
 		Scale Scale   `json:"scale,omitzero"`
 	}
+	// BatchWeighedSoaked is a batch's weight after the presoak, dried again
+	// before the wash: what it lost till then was soil and suint.
+	BatchWeighedSoaked struct {
+		Batch string  `json:"batch"`
+		MassG float64 `json:"mass_g"`
+		Scale Scale   `json:"scale,omitzero"`
+	}
 	// BatchWeighedRaw is a batch's raw weight from the scale, in place of the planned one.
 	BatchWeighedRaw struct {
 		Batch string  `json:"batch"`
 		RawG  float64 `json:"raw_g"`
 		Scale Scale   `json:"scale,omitzero"`
+	}
+	// PartNamed says from which part of its fleece a batch is; "" from all over.
+	PartNamed struct {
+		Batch string `json:"batch"`
+		Part  string `json:"part"`
 	}
 	// Undone takes back the person's last event, Seq.
 	Undone struct {
@@ -222,41 +241,44 @@ type (
 	}
 )
 
-func (DayStarted) kind() string        { return "day started" }
-func (BatchLoaded) kind() string       { return "batch loaded" }
-func (BathFilled) kind() string        { return "bath filled" }
-func (FleeceSunk) kind() string        { return "fleece sunk" }
-func (ReadingTaken) kind() string      { return "reading taken" }
-func (CoverChanged) kind() string      { return "cover changed" }
-func (ToppedUp) kind() string          { return "topped up" }
-func (SoakChanged) kind() string       { return "soak changed" }
-func (TubHeld) kind() string           { return "tub held" }
-func (TubResumed) kind() string        { return "tub resumed" }
-func (FleeceLifted) kind() string      { return "fleece lifted" }
-func (TubDrained) kind() string        { return "tub drained" }
-func (StepSkipped) kind() string       { return "step skipped" }
-func (StepRepeated) kind() string      { return "step repeated" }
-func (FibreSpun) kind() string         { return "fibre spun" }
-func (FibreRacked) kind() string       { return "fibre racked" }
-func (NoteAdded) kind() string         { return "note added" }
-func (BatchWeighed) kind() string      { return "batch weighed" }
-func (BatchWeighedWet) kind() string   { return "batch weighed wet" }
-func (BatchWeighedRaw) kind() string   { return "batch weighed raw" }
-func (Undone) kind() string            { return "undone" }
-func (WatchResumed) kind() string      { return "watch resumed" }
-func (DayEnded) kind() string          { return "day ended" }
-func (KitChanged) kind() string        { return "kit changed" }
-func (BatchAdded) kind() string        { return "batch added" }
-func (SoundChecked) kind() string      { return "sound checked" }
-func (AlarmRaised) kind() string       { return "alarm raised" }
-func (AlarmRepeated) kind() string     { return "alarm repeated" }
-func (AlarmCleared) kind() string      { return "alarm cleared" }
-func (AlarmAcknowledged) kind() string { return "alarm acknowledged" }
-func (AlarmEscalated) kind() string    { return "alarm escalated" }
-func (AlarmShelved) kind() string      { return "alarm shelved" }
-func (AlarmUnshelved) kind() string    { return "alarm unshelved" }
-func (AlarmService) kind() string      { return "alarm service" }
-func (ClockSet) kind() string          { return "clock set" }
+func (DayStarted) kind() string         { return "day started" }
+func (BatchLoaded) kind() string        { return "batch loaded" }
+func (BathFilled) kind() string         { return "bath filled" }
+func (FleeceSunk) kind() string         { return "fleece sunk" }
+func (ReadingTaken) kind() string       { return "reading taken" }
+func (CoverChanged) kind() string       { return "cover changed" }
+func (ToppedUp) kind() string           { return "topped up" }
+func (SoakChanged) kind() string        { return "soak changed" }
+func (TubHeld) kind() string            { return "tub held" }
+func (TubResumed) kind() string         { return "tub resumed" }
+func (FleeceLifted) kind() string       { return "fleece lifted" }
+func (TubDrained) kind() string         { return "tub drained" }
+func (StepSkipped) kind() string        { return "step skipped" }
+func (StepRepeated) kind() string       { return "step repeated" }
+func (FibreSpun) kind() string          { return "fibre spun" }
+func (FibreRacked) kind() string        { return "fibre racked" }
+func (NoteAdded) kind() string          { return "note added" }
+func (BatchWeighed) kind() string       { return "batch weighed" }
+func (BatchWeighedWet) kind() string    { return "batch weighed wet" }
+func (BatchWeighedRaw) kind() string    { return "batch weighed raw" }
+func (BatchWeighedSoaked) kind() string { return "batch weighed soaked" }
+func (PartNamed) kind() string          { return "part named" }
+func (RackLookedOver) kind() string     { return "rack looked over" }
+func (Undone) kind() string             { return "undone" }
+func (WatchResumed) kind() string       { return "watch resumed" }
+func (DayEnded) kind() string           { return "day ended" }
+func (KitChanged) kind() string         { return "kit changed" }
+func (BatchAdded) kind() string         { return "batch added" }
+func (SoundChecked) kind() string       { return "sound checked" }
+func (AlarmRaised) kind() string        { return "alarm raised" }
+func (AlarmRepeated) kind() string      { return "alarm repeated" }
+func (AlarmCleared) kind() string       { return "alarm cleared" }
+func (AlarmAcknowledged) kind() string  { return "alarm acknowledged" }
+func (AlarmEscalated) kind() string     { return "alarm escalated" }
+func (AlarmShelved) kind() string       { return "alarm shelved" }
+func (AlarmUnshelved) kind() string     { return "alarm unshelved" }
+func (AlarmService) kind() string       { return "alarm service" }
+func (ClockSet) kind() string           { return "clock set" }
 
 // eventTypes maps an event's written kind to its Go type.
 var eventTypes = func() map[string]reflect.Type {
@@ -272,7 +294,7 @@ func AllEvents() []Event {
 	return []Event{
 		DayStarted{}, BatchLoaded{}, BathFilled{}, FleeceSunk{}, ReadingTaken{}, CoverChanged{}, ToppedUp{},
 		SoakChanged{}, TubHeld{}, TubResumed{}, FleeceLifted{}, TubDrained{}, StepSkipped{}, StepRepeated{},
-		FibreSpun{}, FibreRacked{}, NoteAdded{}, BatchWeighed{}, BatchWeighedWet{}, BatchWeighedRaw{}, Undone{}, WatchResumed{}, DayEnded{}, KitChanged{}, BatchAdded{}, SoundChecked{},
+		FibreSpun{}, FibreRacked{}, NoteAdded{}, BatchWeighed{}, BatchWeighedWet{}, BatchWeighedRaw{}, BatchWeighedSoaked{}, RackLookedOver{}, PartNamed{}, Undone{}, WatchResumed{}, DayEnded{}, KitChanged{}, BatchAdded{}, SoundChecked{},
 		AlarmRaised{}, AlarmRepeated{}, AlarmCleared{}, AlarmAcknowledged{}, AlarmEscalated{}, AlarmShelved{}, AlarmUnshelved{}, AlarmService{}, ClockSet{},
 	}
 }
@@ -372,8 +394,17 @@ func cleanEvent(e Event) Event {
 	case BatchWeighedRaw:
 		e.Batch, e.Scale = clean(e.Batch, maxName), e.Scale.clean()
 		return e
+	case BatchWeighedSoaked:
+		e.Batch, e.Scale = clean(e.Batch, maxName), e.Scale.clean()
+		return e
+	case PartNamed:
+		e.Batch, e.Part = clean(e.Batch, maxName), cleanPart(e.Part)
+		return e
+	case RackLookedOver:
+		e.OnRack = cleanLying(e.OnRack)
+		return e
 	case FibreRacked:
-		e.Tray = clean(e.Tray, maxName)
+		e.Tray, e.Spots = clean(e.Tray, maxName), cleanSpots(e.Spots)
 		return e
 	}
 	return e

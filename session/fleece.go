@@ -20,9 +20,11 @@ type Fleece struct {
 	RawG    float64    `json:"raw_g"` // whole fleece, grams as weighed when it was bought
 	// SkirtedG is its raw weight after skirting; 0: not weighed again.
 	SkirtedG float64 `json:"skirted_g,omitempty"`
-	StapleMM float64 `json:"staple_mm,omitempty"` // length of a lock, unstretched; 0: not measured
-	Colour   string  `json:"colour,omitempty"`
-	Notes    string  `json:"notes,omitempty"`
+	// Parts are what it was sorted into, if that was weighed; they need not be all of it.
+	Parts    []FleecePart `json:"parts,omitempty"`
+	StapleMM float64      `json:"staple_mm,omitempty"` // length of a lock, unstretched; 0: not measured
+	Colour   string       `json:"colour,omitempty"`
+	Notes    string       `json:"notes,omitempty"`
 }
 
 // Title is the fleece's short name for a line on the screen.
@@ -38,6 +40,10 @@ func (f Fleece) Clean() Fleece {
 	f.ID = clean(f.ID, maxName)
 	f.Animal, f.Farm = clean(f.Animal, maxName), clean(f.Farm, maxName)
 	f.Notes, f.Colour = clean(f.Notes, maxNote), clean(f.Colour, maxName)
+	f.Parts = slices.Clone(f.Parts)
+	for i := range f.Parts {
+		f.Parts[i].Name = cleanPart(f.Parts[i].Name)
+	}
 	return f
 }
 
@@ -81,6 +87,8 @@ type Batch struct {
 	Form     Form          `json:"form"`
 	Presoak  PresoakChoice `json:"presoak"`
 	RawScale Scale         `json:"raw_scale,omitzero"` // what its raw weight was read on
+	Part     string        `json:"part,omitempty"`     // the part of the fleece it is from; "": from all over, or not known
+	Layers   int           `json:"layers,omitempty"`   // locks: in how many layers they lie; 0: not counted
 }
 
 // CheckBatchG checks the raw weight of one batch, grams.
@@ -140,6 +148,9 @@ const maxBatches = 200
 func (p Plan) Clean() Plan {
 	p = p.cleanTexts()
 	p.Batches = LabelBatches(p.Fleeces, p.Batches)
+	for i, b := range p.Batches {
+		p.Batches[i].Layers = layersOf(b.Form, b.Layers)
+	}
 	return p
 }
 
@@ -153,16 +164,13 @@ func (p Plan) cleanTexts() Plan {
 	for i, b := range p.Batches {
 		p.Batches[i] = b.clean()
 	}
-	p.OnRack = slices.Clone(p.OnRack)
-	for i, l := range p.OnRack {
-		p.OnRack[i].Tray, p.OnRack[i].Batch = clean(l.Tray, maxName), clean(l.Batch, maxName)
-	}
+	p.OnRack = cleanLying(p.OnRack)
 	return p
 }
 
 func (b Batch) clean() Batch {
 	b.ID, b.FleeceID = clean(b.ID, maxName), clean(b.FleeceID, maxName)
-	b.RawScale = b.RawScale.clean()
+	b.RawScale, b.Part = b.RawScale.clean(), cleanPart(b.Part)
 	return b
 }
 
@@ -198,7 +206,7 @@ func (p Plan) Validate() error {
 			return fmt.Errorf("a batch names the fleece %q, which is not in the day", b.FleeceID)
 		}
 		for _, err := range []error{
-			checkBatchG(u, b.RawG), formWords.check("a form", int(b.Form)), presoakWords.check("a presoak", int(b.Presoak)),
+			checkBatchG(u, b.RawG), CheckLayers(b.Layers), formWords.check("a form", int(b.Form)), presoakWords.check("a presoak", int(b.Presoak)),
 		} {
 			if err != nil {
 				return fmt.Errorf("%s: %w", f.Title(), err)

@@ -117,6 +117,10 @@ func undoWords(d Day, e Event) string {
 		return "the wet weight of " + e.Batch
 	case BatchWeighedRaw:
 		return "the raw weight of " + e.Batch
+	case BatchWeighedSoaked:
+		return "the weight of " + e.Batch + " after the presoak"
+	case PartNamed:
+		return "the part of " + e.Batch
 	case DayEnded:
 		return "the end of the day"
 	case KitChanged:

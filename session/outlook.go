@@ -235,7 +235,7 @@ func (o Outlook) cautions(d Day) []string {
 			out = append(out, text)
 		}
 	}
-	if room := max(0, k.RackPlaces()-len(d.Plan.OnRack)); k.RackPlaces() > 0 && len(d.Plan.Batches) > room {
+	if room := NewRackRoom(k, d.Plan.OnRack).fits(d.Plan.Batches); len(k.Trays) > 0 && len(d.Plan.Batches) > room {
 		add(fmt.Sprintf("the rack has room for %d batches, the plan has %d: wash %d today, or clear another tray", room, len(d.Plan.Batches), room))
 	}
 	if m := o.Sums.LengthMin; m > longDayMin && !o.hasNight() {

@@ -31,7 +31,7 @@ func anyPlan(t *rapid.T) session.Plan {
 	k.Kettle.CapacityL = rapid.SampledFrom([]float64{0, 1.7, 3}).Draw(t, "kettle")
 	k.LeadMin = rapid.Float64Range(1, 30).Draw(t, "lead")
 	for i := range rapid.IntRange(0, 3).Draw(t, "trays") {
-		k.Trays = append(k.Trays, session.Tray{ID: fmt.Sprintf("r%d", i+1), Name: fmt.Sprintf("Tray %d", i+1), Places: rapid.IntRange(1, 3).Draw(t, "places")})
+		k.Trays = append(k.Trays, session.Tray{ID: fmt.Sprintf("r%d", i+1), Name: fmt.Sprintf("Tray %d", i+1), Places: rapid.IntRange(1, 3).Draw(t, "places"), Layers: rapid.IntRange(0, 4).Draw(t, "layers")})
 	}
 	p := session.Plan{Kit: k, Method: session.BuiltInMethod()}
 	if rapid.Bool().Draw(t, "own method") {
@@ -49,6 +49,7 @@ func anyPlan(t *rapid.T) session.Plan {
 			FleeceID: rapid.SampledFrom(p.Fleeces).Draw(t, "fleece").ID, RawG: rapid.Float64Range(5, 600).Draw(t, "raw"),
 			Form:    session.Form(rapid.IntRange(0, 1).Draw(t, "form")),
 			Presoak: session.PresoakChoice(rapid.IntRange(0, 3).Draw(t, "presoak")),
+			Layers:  rapid.IntRange(0, 6).Draw(t, "layers"), Part: rapid.SampledFrom([]string{"", "shoulder", "Shoulder", "britch"}).Draw(t, "part"),
 		})
 	}
 	return p
@@ -134,8 +135,13 @@ func anyCommand(t *rapid.T, d session.Day) session.Command {
 			id = d.Plan.Batches[rapid.IntRange(0, n-1).Draw(t, "batch")].ID
 		}
 		massG, sure := rapid.Float64Range(1, 900).Draw(t, "mass"), rapid.Bool().Draw(t, "sure")
-		if rapid.IntRange(0, 3).Draw(t, "raw") == 0 {
+		switch rapid.IntRange(0, 5).Draw(t, "which weight") {
+		case 0:
 			return session.WeighRaw{Batch: id, RawG: massG, Scale: anyScale(t), Sure: sure}
+		case 2:
+			return session.NamePart{Batch: id, Part: rapid.SampledFrom([]string{"", "shoulder", "britch"}).Draw(t, "part")}
+		case 1:
+			return session.WeighSoaked{Batch: id, MassG: massG, Scale: anyScale(t), Sure: sure}
 		}
 		return session.WeighWet{Batch: id, MassG: massG, Scale: anyScale(t), Sure: sure}
 	case 11:
@@ -143,7 +149,8 @@ func anyCommand(t *rapid.T, d session.Day) session.Command {
 	case 12:
 		return rapid.SampledFrom([]session.Command{session.ResumeWatch{}, session.ProveSound{Heard: true, Path: "invented player"}, session.ProveSound{},
 			session.SetService{Kind: session.KettleNow, Out: true}, session.SetService{Kind: session.KettleNow}, session.Shelve{Tub: tub, Kind: session.SoakDone, ForMin: 4, Why: "invented"},
-			session.Unshelve{Tub: tub, Kind: session.SoakDone}}).Draw(t, "watch, sound or alarms")
+			session.Unshelve{Tub: tub, Kind: session.SoakDone}, session.LookOverRack{OnRack: []session.Lying{{Tray: "r1", Day: 1, Batch: "Y1", Spots: []session.Spot{{Place: 1, From: 1, To: 2}}}}},
+			session.LookOverRack{}}).Draw(t, "watch, sound or alarms")
 	case 13:
 		return session.TakeReading{Tub: tub, TempC: temp(), Sure: rapid.Bool().Draw(t, "sure")}
 	case 14:
@@ -217,11 +224,7 @@ func sane(t reporter, d session.Day) {
 			}
 		}
 	}
-	for _, tray := range d.Plan.Kit.Trays {
-		if n := d.Lies()[tray.ID]; n > tray.Places {
-			t.Errorf("%d batches lie on %s, which has room for %d", n, tray.Name, tray.Places)
-		}
-	}
+	onRack(t, d)
 	if len(d.Fate) != len(d.Plan.Batches) {
 		t.Errorf("%d fates for %d batches", len(d.Fate), len(d.Plan.Batches))
 	}
@@ -269,7 +272,7 @@ func ordered(t reporter, b session.Bath) {
 // bare is a day without what an undo leaves alone: alarms happened, the watch
 // was away, the journal went on.
 func bare(d session.Day) session.Day {
-	d.Out = nil
+	d.Out, d.Plan.OnRack = nil, nil
 	d.Sound = session.SoundProof{} // heard is heard, whatever is taken back
 	d = d.WithoutUndo()
 	d.Alarms, d.AlarmLog, d.Resumed, d.LastSeq, d.LastAt = nil, nil, nil, 0, time.Time{}
@@ -302,7 +305,7 @@ func TestAnyDay(t *testing.T) {
 				case session.Undo:
 					same(t, "after undo", bare(r.day), bare(undo[len(undo)-1]))
 					undo = undo[:len(undo)-1]
-				case session.Acknowledge, session.ResumeWatch, session.ProveSound, session.SetService, session.Shelve, session.Unshelve:
+				case session.Acknowledge, session.ResumeWatch, session.ProveSound, session.SetService, session.Shelve, session.Unshelve, session.LookOverRack:
 				default:
 					undo = append(undo, before)
 				}
@@ -339,6 +342,7 @@ func otherwise(d session.Day) {
 	for _, b := range d.Plan.Batches {
 		_, _, _ = session.Do(d, session.Weigh{Batch: b.ID, DryG: b.RawG / 3}, at)
 		_, _, _ = session.Do(d, session.WeighWet{Batch: b.ID, MassG: b.RawG, Sure: true}, at)
+		_, _, _ = session.Do(d, session.WeighSoaked{Batch: b.ID, MassG: b.RawG * 0.9, Sure: true}, at)
 		_, _, _ = session.Do(d, session.WeighRaw{Batch: b.ID, RawG: b.RawG * 0.9, Sure: true}, at)
 	}
 	for tub := range d.Tubs {

@@ -124,6 +124,9 @@ func (f Fleece) checkRecord(u measure.System) error {
 			return err
 		}
 	}
+	if err := f.checkParts(u); err != nil {
+		return err
+	}
 	if f.SkirtedG > f.RawG {
 		return fmt.Errorf("%s weighs %s after skirting, more than the %s before it: swap them, or weigh again", f.Title(), u.Mass(f.SkirtedG), u.Mass(f.RawG))
 	}
@@ -153,7 +156,7 @@ func (b Batch) yieldBatch(dryG float64, dry Scale) yield.Batch {
 	if raw == (Scale{}) {
 		raw = dry
 	}
-	return yield.Batch{RawG: b.RawG, DryG: dryG, RawStepG: raw.StepG, DryStepG: dry.StepG, RawScale: raw.Name, DryScale: dry.Name}
+	return yield.Batch{RawG: b.RawG, DryG: dryG, RawStepG: raw.StepG, DryStepG: dry.StepG, RawScale: raw.Name, DryScale: dry.Name, Part: partKey(b.Part)}
 }
 
 func decideWeigh(d Day, c Weigh) ([]Event, error) {
@@ -184,6 +187,8 @@ func decideWeigh(d Day, c Weigh) ([]Event, error) {
 	}
 	switch {
 	case c.Sure:
+	case fate.SoakedG > 0 && c.DryG > fate.SoakedG:
+		return nil, unlikely("%s: %s dry is more than the %s it weighed after the presoak", b.ID, u.Mass(c.DryG), u.Mass(fate.SoakedG))
 	case fate.DryG > 0:
 		return nil, unlikely("%s was weighed already: %s", b.ID, u.Mass(fate.DryG))
 	case err != nil:
@@ -278,90 +283,19 @@ func decideWeighRaw(d Day, c WeighRaw) ([]Event, error) {
 	case used > f.ToWashG()+0.5:
 		return nil, fmt.Errorf("the batches of %s would add up to %s, but the fleece %s: weigh again", f.Title(), u.Mass(used), f.weighsText(u))
 	case c.Sure:
+	case fate.SoakedG > c.RawG:
+		return nil, unlikely("%s: %s raw is less than the %s it weighed after the presoak", b.ID, u.Mass(c.RawG), u.Mass(fate.SoakedG))
 	case c.RawG > 2*b.RawG || c.RawG < b.RawG/2:
 		return nil, unlikely("%s was planned with %s raw, and %s is far from it", b.ID, u.Mass(b.RawG), u.Mass(c.RawG))
 	}
 	return []Event{BatchWeighedRaw{c.Batch, c.RawG, c.Scale}}, nil
 }
 
-// Lying is a batch of an earlier day on the rack.
-type Lying struct {
-	Tray  string `json:"tray"`
-	Day   DayID  `json:"day"`
-	Batch string `json:"batch"`
-}
-
-// Lies counts the batches on each tray, by its mark: those of this day and
-// those that lay there when it began.
-func (d Day) Lies() map[string]int {
-	out := map[string]int{}
-	for _, l := range d.Plan.OnRack {
-		out[l.Tray]++
-	}
-	for _, f := range d.Fate {
-		if f.Tray != "" && f.DryG == 0 {
-			out[f.Tray]++
-		}
-	}
-	return out
-}
-
-// FreeTray is the first tray with room; ok is false if there is none.
-func (d Day) FreeTray() (t Tray, ok bool) {
-	lies := d.Lies()
-	for _, t := range d.Plan.Kit.Trays {
-		if lies[t.ID] < t.Places {
-			return t, true
-		}
-	}
-	return Tray{}, false
-}
-
-// Tray finds a tray by its mark.
-func (k Kit) Tray(id string) (Tray, bool) {
-	for _, t := range k.Trays {
-		if t.ID == id && id != "" {
-			return t, true
-		}
-	}
-	return Tray{}, false
-}
-
-// decideRack takes the tray that was named, or the first with room. A rack that
-// is full does not keep wet fleece in its basket.
-func decideRack(d Day, c DoNext) ([]Event, error) {
-	e := FibreRacked{Tub: c.Tub}
-	if c.Tray == "" {
-		t, _ := d.FreeTray()
-		e.Tray = t.ID
-		return []Event{e}, nil
-	}
-	t, ok := d.Plan.Kit.Tray(c.Tray)
-	if !ok {
-		return nil, fmt.Errorf("the rack has no tray %q: choose one of the kit's", clean(c.Tray, 20))
-	}
-	if n := d.Lies()[t.ID]; n >= t.Places {
-		return nil, fmt.Errorf("the tray %s has room for %d and %d lie on it: choose another, or bag what is dry", t.Name, t.Places, n)
-	}
-	e.Tray = t.ID
-	return []Event{e}, nil
-}
-
-// rackPlace is where the next batch is to lie, for a sentence.
-func (d Day) rackPlace() string {
-	switch t, ok := d.FreeTray(); {
-	case ok:
-		return "the tray " + t.Name
-	case len(d.Plan.Kit.Trays) > 0:
-		return "the rack (every tray is full)"
-	}
-	return "the rack"
-}
-
-// isWeight says that an event is a weight from the scale.
+// isWeight says that an event is a weight from the scale, or another correction
+// of the record that opens no day again.
 func isWeight(e Event) bool {
 	switch e.(type) {
-	case BatchWeighed, BatchWeighedWet, BatchWeighedRaw:
+	case BatchWeighed, BatchWeighedWet, BatchWeighedRaw, BatchWeighedSoaked, PartNamed:
 		return true
 	}
 	return false

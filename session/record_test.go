@@ -140,7 +140,7 @@ func TestTrays(t *testing.T) {
 	p.OnRack = []session.Lying{{Tray: "r2", Day: 3, Batch: "B1"}}
 	r := start(t, p).until(0, session.ToRack)
 	_ = r.refused(session.DoNext{Act: session.RackFibre, Tray: "r9"}, "no tray")
-	_ = r.refused(session.DoNext{Act: session.RackFibre, Tray: "r2"}, "low has room for 1 and 1 lie on it")
+	_ = r.refused(session.DoNext{Act: session.RackFibre, Tray: "r2"}, "low has room for 1, and 1 of 1 are taken")
 	if pr := r.day.Prompts(r.now)[0]; !strings.Contains(strings.Join(pr.Details, ";"), "the tray top") {
 		t.Errorf("the prompt names no tray: %v", pr.Details)
 	}
@@ -215,12 +215,20 @@ func TestRowsRoundTrip(t *testing.T) {
 			return time.Time{}
 		}
 		grams := func(what string) float64 { return rapid.Float64Range(0, 5000).Draw(t, what) }
+		spots := func() (out []session.Spot) {
+			for range rapid.IntRange(0, 3).Draw(t, "spots") {
+				from := rapid.IntRange(1, 20).Draw(t, "from")
+				out = append(out, session.Spot{Place: rapid.IntRange(1, 50).Draw(t, "place"), From: from, To: rapid.IntRange(from, 20).Draw(t, "to")})
+			}
+			return out
+		}
 		for range rapid.IntRange(1, 5).Draw(t, "rows") {
 			rows = append(rows, session.BatchRow{
 				ID: name("id"), FleeceID: name("fleece"), Form: session.Form(rapid.IntRange(0, 1).Draw(t, "form")), RawG: grams("raw"), DryG: grams("dry"),
 				LoadedAt: moment("loaded"), RackedAt: moment("racked"), DryAt: moment("dried"), Tray: name("tray"),
 				RawScale: session.Scale{Name: name("raw scale"), StepG: grams("raw step")}, DryScale: session.Scale{Name: name("dry scale"), StepG: grams("dry step")},
 				DryRH: rapid.Float64Range(0, 1).Draw(t, "rh"), Wet: rapid.IntRange(0, 200).Draw(t, "wet"),
+				Part: name("part"), SoakedG: grams("soaked"), Spots: spots(),
 			})
 		}
 		text, err := json.Marshal(rows)
@@ -236,7 +244,7 @@ func TestRowsRoundTrip(t *testing.T) {
 }
 
 func FuzzRows(f *testing.F) {
-	for _, s := range []string{`""`, `"A1,f1,loose,180,94.5,1,2,3,r1,kitchen,1,kitchen,1,0.5,2"`, `"A1,f1"`, `"%G1,,loose,,,,,,,,,,,,0"`, `[]`, `"a;b"`} {
+	for _, s := range []string{`""`, `"A1,f1,loose,180,94.5,1,2,3,r1,kitchen,1,kitchen,1,0.5,2"`, `"A1,f1"`, `"A1,f1,locks,180,94.5,1,2,3,r1,kitchen,1,kitchen,1,0.5,2,shoulder,170,1.2-4+2.1-1"`, `"A1,f1,loose,,,,,,,,,,,,0,,,1.2"`, `"A1,f1,loose,,,,,,,,,,,,0,,,,"`, `"%G1,,loose,,,,,,,,,,,,0"`, `[]`, `"a;b"`} {
 		f.Add([]byte(s))
 	}
 	f.Fuzz(func(t *testing.T, text []byte) {

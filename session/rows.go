@@ -21,6 +21,9 @@ type BatchRow struct {
 	RawScale, DryScale        Scale
 	DryRH                     float64 // 0: not known
 	Wet                       int     // weighings on the way to dry
+	Part                      string  // of the fleece
+	SoakedG                   float64 // after the presoak, dried again; 0: not weighed
+	Spots                     []Spot  // on its tray
 }
 
 // State is where a batch stands.
@@ -53,7 +56,7 @@ func (r BatchRow) State() State {
 
 // Weighed is the row for the arithmetic of yields.
 func (r BatchRow) Weighed() yield.Batch {
-	b := Batch{RawG: r.RawG, RawScale: r.RawScale}.yieldBatch(r.DryG, r.DryScale)
+	b := Batch{RawG: r.RawG, RawScale: r.RawScale, Part: r.Part}.yieldBatch(r.DryG, r.DryScale)
 	b.Sure = true // it is in the record
 	return b
 }
@@ -63,7 +66,12 @@ func (r BatchRow) Weighed() yield.Batch {
 // fields by ",", names escaped as in a URL, times in seconds since 1970.
 type BatchRows []BatchRow
 
-const rowFields = 15
+const (
+	rowFields = 15 // in every row
+	// Behind them may stand the part, the weight after the presoak and the spots;
+	// what is empty at the end is left out.
+	mostRowFields = 18
+)
 
 // escaped writes a name with nothing in it that parts fields or rows.
 func escaped(name string) string {
@@ -112,13 +120,18 @@ func (rs BatchRows) MarshalJSON() ([]byte, error) {
 		if err != nil {
 			return nil, err
 		}
-		fields := [rowFields]string{
+		fields := [mostRowFields]string{
 			escaped(r.ID), escaped(r.FleeceID), string(form), rowFigure(r.RawG), rowFigure(r.DryG),
 			rowTime(r.LoadedAt), rowTime(r.RackedAt), rowTime(r.DryAt), escaped(r.Tray),
 			escaped(r.RawScale.Name), rowFigure(r.RawScale.StepG), escaped(r.DryScale.Name), rowFigure(r.DryScale.StepG),
 			rowFigure(r.DryRH), strconv.Itoa(r.Wet),
+			escaped(r.Part), rowFigure(r.SoakedG), rowSpots(r.Spots),
 		}
-		b.WriteString(strings.Join(fields[:], ","))
+		n := mostRowFields
+		for n > rowFields && fields[n-1] == "" {
+			n--
+		}
+		b.WriteString(strings.Join(fields[:n], ","))
 	}
 	return json.Marshal(b.String())
 }
@@ -172,8 +185,8 @@ type rowReader struct {
 func (r *rowReader) next() string {
 	r.n++
 	field, rest, found := strings.Cut(r.rest, ",")
-	if found != (r.n < rowFields) && r.err == nil {
-		r.err = fmt.Errorf("it has not %d fields", rowFields)
+	if r.err == nil && (!found && r.n < rowFields || found && r.n >= mostRowFields) {
+		r.err = fmt.Errorf("it has not %d to %d fields", rowFields, mostRowFields)
 	}
 	r.rest = rest
 	return field
@@ -262,7 +275,40 @@ func readRow(line string) (BatchRow, error) {
 	wet, err := strconv.Atoi(r.next())
 	r.keep(err)
 	out.Wet = wet
+	out.Part, out.SoakedG = r.name(), r.figure()
+	out.Spots, err = readSpots(r.next())
+	r.keep(err)
 	return out, r.err
+}
+
+// rowSpots writes spots as "place.from-to" with "+" between them.
+func rowSpots(spots []Spot) string {
+	var parts []string
+	for _, s := range spots {
+		parts = append(parts, fmt.Sprintf("%d.%d-%d", s.Place, s.From, s.To))
+	}
+	return strings.Join(parts, "+")
+}
+
+func readSpots(field string) ([]Spot, error) {
+	if field == "" {
+		return nil, nil
+	}
+	var out []Spot
+	for part := range strings.SplitSeq(field, "+") {
+		place, layers, _ := strings.Cut(part, ".")
+		from, to, _ := strings.Cut(layers, "-")
+		var n [3]int
+		for i, text := range [3]string{place, from, to} {
+			v, err := strconv.Atoi(text)
+			if err != nil {
+				return nil, fmt.Errorf("%q is no place on a tray", clean(part, maxName))
+			}
+			n[i] = v
+		}
+		out = append(out, Spot{n[0], n[1], n[2]})
+	}
+	return cleanSpots(out), nil
 }
 
 // rowsOf are the rows of a day's batches, in the order of the plan.
@@ -280,6 +326,7 @@ func rowsOf(d Day) BatchRows {
 			ID: b.ID, FleeceID: b.FleeceID, Form: b.Form, RawG: b.RawG, DryG: f.DryG,
 			LoadedAt: second(f.LoadedAt), RackedAt: second(f.RackedAt), DryAt: second(f.DryAt),
 			Tray: f.Tray, RawScale: b.RawScale, DryScale: f.DryScale, DryRH: f.DryRH, Wet: len(f.Wet),
+			Part: b.Part, SoakedG: f.SoakedG, Spots: f.Spots,
 		})
 	}
 	if len(out) == 0 {
@@ -313,7 +360,7 @@ func StillDrying(days []DaySummary) []Lying {
 	for _, s := range days {
 		for _, r := range s.Rows {
 			if r.State() == Drying && r.Tray != "" {
-				out = append(out, Lying{Tray: r.Tray, Day: s.ID, Batch: r.ID})
+				out = append(out, Lying{Tray: r.Tray, Day: s.ID, Batch: r.ID, Spots: r.Spots})
 			}
 		}
 	}

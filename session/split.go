@@ -76,6 +76,8 @@ type Part struct {
 	RawG    float64
 	Form    Form
 	Presoak PresoakChoice
+	Name    string // the part of the fleece they are from; "": from all over
+	Layers  int    // locks: in how many layers they lie; 0: not counted
 	// BasketG is the most that a basket takes; 0: what the plan says.
 	BasketG float64
 }
@@ -95,6 +97,9 @@ func (p Plan) Split(parts ...Part) ([]Batch, error) {
 		if err := checkBatchG(u, most); err != nil {
 			return nil, fmt.Errorf("a basket for %s: %w", name, err)
 		}
+		if err := CheckLayers(part.Layers); err != nil {
+			return nil, fmt.Errorf("%s: %w", name, err)
+		}
 		if err := checkFleeceG(u, part.RawG); err != nil {
 			return nil, fmt.Errorf("%s: %w", name, err)
 		}
@@ -104,10 +109,18 @@ func (p Plan) Split(parts ...Part) ([]Batch, error) {
 				u.Mass(part.RawG), name, u.Mass(most), n, maxBatches, u.Mass(most*float64(maxBatches-len(out))))
 		}
 		for _, g := range evenly(part.RawG, n) {
-			out = append(out, Batch{FleeceID: part.Fleece.ID, RawG: g, Form: part.Form, Presoak: part.Presoak})
+			out = append(out, Batch{FleeceID: part.Fleece.ID, RawG: g, Form: part.Form, Presoak: part.Presoak, Part: cleanPart(part.Name), Layers: layersOf(part.Form, part.Layers)})
 		}
 	}
 	return out, nil
+}
+
+// layersOf is a batch's count of layers: loose fleece has none.
+func layersOf(f Form, n int) int {
+	if f != Locks {
+		return 0
+	}
+	return n
 }
 
 // evenly splits grams into n that differ by at most one whole gram, larger ones

@@ -24,6 +24,9 @@ type Tray struct {
 	ID     string `json:"id"` // stays when the name changes
 	Name   string `json:"name"`
 	Places int    `json:"places"` // batches that it has room for
+	// Layers is how many layers of locks lie one over another at each place;
+	// 0: nobody counts them, and a batch of locks takes a place.
+	Layers int `json:"layers,omitempty"`
 }
 
 // Prices are what a day's water, energy and scour cost, in the person's own
@@ -44,7 +47,7 @@ var (
 	jugL      = between(0, 5)
 	tankL     = between(0, 1000)
 	tankW     = between(0, 30000)
-	trayRoom  = between(1, 50)
+	trayHolds = between(1, mostPlaces)
 	price     = between(0, 10000)
 )
 
@@ -149,8 +152,10 @@ func (k Kit) checkSupply() error {
 			return fmt.Errorf("two trays are called %s: give each its own name", t.Name)
 		case ids[t.ID]:
 			return fmt.Errorf("two trays share the mark %q: leave it out and a new one is given", t.ID)
-		case !trayRoom.Contains(float64(t.Places)):
-			return fmt.Errorf("the tray %s should have room for %.0f to %.0f batches", t.Name, trayRoom.Min, trayRoom.Max)
+		case !trayHolds.Contains(float64(t.Places)):
+			return fmt.Errorf("the tray %s should have room for %.0f to %.0f batches", t.Name, trayHolds.Min, trayHolds.Max)
+		case t.Layers < 0 || t.Layers > maxTrayLayers:
+			return fmt.Errorf("the tray %s should have 1 to %d layers, such as 4; none if you do not count them", t.Name, maxTrayLayers)
 		}
 		names[n], ids[t.ID] = true, true
 	}

@@ -167,6 +167,10 @@ func draw(t *rapid.T, v reflect.Value, name string) {
 		sec := rapid.Int64Range(0, 1<<34).Draw(t, name)
 		v.Set(reflect.ValueOf(time.Unix(sec, rapid.Int64Range(0, 999_999_999).Draw(t, name+" ns")).UTC()))
 		return
+	case v.Type() == reflect.TypeFor[session.Spot](): // others are dropped when they are read
+		from := rapid.IntRange(1, 20).Draw(t, name)
+		v.Set(reflect.ValueOf(session.Spot{Place: rapid.IntRange(1, 50).Draw(t, name+" place"), From: from, To: rapid.IntRange(from, 20).Draw(t, name+" to")}))
+		return
 	case v.Type().Implements(textType):
 		drawWord(t, v, name)
 		return

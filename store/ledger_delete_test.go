@@ -87,7 +87,7 @@ func TestKeptRecord(t *testing.T) {
 	}
 	want := session.BatchRow{ID: "A1", FleeceID: "f1", RawG: 182.5, DryG: 101.5, LoadedAt: morning.Add(time.Hour), RackedAt: morning.Add(4 * time.Hour),
 		DryAt: morning.Add(8 * time.Hour), Tray: "r1", RawScale: recordScale, DryScale: recordScale, DryRH: 0.6, Wet: 1}
-	if got := sum.Rows[0]; got != want || sum.Rows[1].State() != session.Drying {
+	if got := sum.Rows[0]; !reflect.DeepEqual(got, want) || sum.Rows[1].State() != session.Drying {
 		t.Errorf("rows %+v, want %+v first", sum.Rows, want)
 	}
 }

@@ -60,13 +60,13 @@ func TestFleeces(t *testing.T) {
 			t.Fatal(err)
 		}
 		f.ID = fleeceShelf.id(uint64(i + 1))
-		if saved != f {
+		if !reflect.DeepEqual(saved, f) {
 			t.Errorf("saved %+v, want %+v", saved, f)
 		}
 		want = append([]session.Fleece{f}, want...)
 	}
 	want[3].Notes = "britch cut off"
-	if saved, err := s.SaveFleece(want[3]); err != nil || saved != want[3] {
+	if saved, err := s.SaveFleece(want[3]); err != nil || !reflect.DeepEqual(saved, want[3]) {
 		t.Fatalf("saved again: %+v (%v)", saved, err)
 	}
 	if got, err := s.Fleeces(); err != nil || !reflect.DeepEqual(got, want) {
@@ -77,7 +77,7 @@ func TestFleeces(t *testing.T) {
 		f.ID = id
 		got, err := s.SaveFleece(f)
 		wantSentence(t, err, ErrUnknown, "fleece", id)
-		if got != f {
+		if !reflect.DeepEqual(got, f) {
 			t.Errorf("a refused fleece came back as %+v", got)
 		}
 	}

@@ -353,7 +353,7 @@ func TestMergeTakesNoTerminalCodes(t *testing.T) {
 		t.Error(got)
 	}
 	var a, b session.Fleece
-	if err := errors.Join(json.Unmarshal(value, &a), json.Unmarshal(c.Fleeces[0], &b)); err != nil || a != b {
+	if err := errors.Join(json.Unmarshal(value, &a), json.Unmarshal(c.Fleeces[0], &b)); err != nil || !reflect.DeepEqual(a, b) {
 		t.Errorf("%+v became %+v (%v)", a, b, err)
 	}
 }

@@ -159,7 +159,7 @@ func (m *machine) SaveFleece(t *rapid.T) {
 	} else {
 		m.m.fleeces[n-1] = f
 	}
-	if saved != f {
+	if !reflect.DeepEqual(saved, f) {
 		t.Fatalf("saved %+v, want %+v", saved, f)
 	}
 }

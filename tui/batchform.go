@@ -3,10 +3,12 @@ package tui
 import (
 	"fmt"
 	"math"
+	"strconv"
 
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
 )
 
 // What one basket takes (common practice, no source).
@@ -60,9 +62,9 @@ func newBatchForm(e *env, chosen string, accept func(session.Fleece, []session.B
 		}
 		return err
 	}
-	basket, offer := basketPage(e, &d.batch)
+	basket, layers, offer := basketPage(e, &d.batch)
 	basket.fields = append([]*field{countField("How many batches", "one basket each, all alike", &d.count, 1, 50)}, basket.fields...)
-	pages = append(pages, basket)
+	pages = append(pages, basket, layers)
 
 	f := newForm(e, "Batches for the day", pages, func() (tea.Cmd, error) {
 		fleece := d.fleece
@@ -94,14 +96,38 @@ func rawScale(e *env) session.Scale {
 	return e.kit.Scale()
 }
 
-// basketPage asks what is in a basket; offer fills in the usual weight for the
-// form that is chosen.
-func basketPage(e *env, b *session.Batch) (p *page, offer func()) {
+// partField asks from which part of the fleece a batch is.
+func partField(into *string) *field {
+	return wordsField("Part of the fleece", "such as shoulder: batches of one part are more alike; empty if it is from all over", into, 40, "")
+}
+
+// layersPage asks in how many layers locks lie; it is left out for loose fleece.
+func layersPage(form *session.Form, into *int) *page {
+	return &page{title: "Layers of locks", hide: func() bool { return *form != session.Locks }, fields: []*field{
+		wholeField("Layers in the basket", "they keep their order to the rack, where a tray with layers has room for each; 0 if you do not count them", strconv.Itoa(*into), func(text string) error {
+			n, err := strconv.Atoi(measure.CleanText(text, 20))
+			if err == nil {
+				err = session.CheckLayers(n)
+			} else {
+				err = session.CheckLayers(-1)
+			}
+			if err == nil {
+				*into = n
+			}
+			return err
+		}),
+	}}
+}
+
+// basketPage asks what is in a basket, and layers how locks lie in it; offer
+// fills in the usual weight for the form that is chosen.
+func basketPage(e *env, b *session.Batch) (p, layers *page, offer func()) {
 	grams := numberField(e.kit.Units, weight, "Raw weight of each", "full but loose, water can move: "+usualBatches(e), &b.RawG, kitCheck(session.Kit.CheckBatchG))
 	p = &page{title: "Baskets", fields: []*field{
 		choiceField("Form", "loose fleece may be pressed; locks are only raised and lowered", &b.Form, true,
 			choice[session.Form]{session.Loose, "loose"}, choice[session.Form]{session.Locks, "locks, in layers"}),
 		grams,
+		partField(&b.Part),
 		choiceField("Presoak", "cool water takes soil and suint, never the wax", &b.Presoak, true,
 			choice[session.PresoakChoice]{session.PresoakAsMethod, "as long as the method says"},
 			choice[session.PresoakChoice]{session.PresoakNone, "none"},
@@ -109,7 +135,7 @@ func basketPage(e *env, b *session.Batch) (p *page, offer func()) {
 			choice[session.PresoakChoice]{session.PresoakOvernight, "overnight, 12 h"}),
 	}}
 	form := b.Form
-	return p, func() {
+	return p, layersPage(&b.Form, &b.Layers), func() {
 		if b.Form == form {
 			return
 		}

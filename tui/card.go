@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -130,6 +131,13 @@ func (s *cardScreen) text(x session.Entry) []string {
 		raw += ", " + u.Mass(f.SkirtedG) + " after skirting"
 	}
 	row("raw", fmt.Sprintf("%s; %s still to wash", raw, u.Mass(x.LeftG)))
+	if parts := x.Left(); len(f.Parts) > 0 && x.LeftG > 0 {
+		var texts []string
+		for _, p := range parts {
+			texts = append(texts, fmt.Sprintf("%s %s", cmp.Or(p.Name, "not sorted"), u.Mass(p.RawG)))
+		}
+		row("to wash", strings.Join(texts, ", "))
+	}
 	row("batches", fmt.Sprintf("%d washed: %d drying, %d bagged", x.Washed, x.Drying, x.Bagged))
 	row("notes", f.Notes)
 	out = append(out, "")
@@ -152,8 +160,8 @@ func (s *cardScreen) text(x session.Entry) []string {
 // batches is one line for each, by day.
 func (s *cardScreen) batches(x session.Entry) []string {
 	t, e, u := s.e.Theme, s.e, s.e.kit.Units
-	g := grid{cols: []column{{title: "day", spare: 1}, {title: "batch"}, {title: "form", spare: 4}, {title: "raw", right: true}, {title: "dry", right: true},
-		{title: "yield", right: true}, {title: "where", spare: 2}, {title: "code", spare: 3}}}
+	g := grid{cols: []column{{title: "day", spare: 1}, {title: "batch"}, {title: "form", spare: 5}, {title: "part", spare: 4, seldom: true}, {title: "raw", right: true}, {title: "dry", right: true},
+		{title: "yield", right: true}, {title: "where"}, {title: "since", spare: 3}, {title: "code", spare: 2}}}
 	for _, b := range x.Batches {
 		code, err := tagcode.Code(b.Day, b.ID)
 		if err != nil {
@@ -163,7 +171,8 @@ func (s *cardScreen) batches(x session.Entry) []string {
 		if b.DryG > 0 {
 			dry = u.Mass(b.DryG)
 		}
-		g.rows = append(g.rows, []string{e.shortDay(b.At), b.ID, b.Form.String(), u.Mass(b.RawG), dry, yieldText(b.RawG, b.DryG), e.placeText(b.BatchRow), code})
+		where, since := e.placeText(b.BatchRow)
+		g.rows = append(g.rows, []string{e.shortDay(b.At), b.ID, b.Form.String(), b.Part, u.Mass(b.RawG), dry, yieldText(b.RawG, b.DryG), where, since, code})
 	}
 	return g.plainLines(t.Faint.Render, t.Text.Render, s.w)
 }
@@ -182,22 +191,19 @@ func (g *grid) plainLines(head, text func(...string) string, w int) []string {
 	return out
 }
 
-// placeText is where a batch is.
-func (e *env) placeText(b session.BatchRow) string {
+// placeText is where a batch is, and since when.
+func (e *env) placeText(b session.BatchRow) (where, since string) {
 	switch b.State() {
 	case session.Bagged:
-		return "bagged " + e.shortDay(b.DryAt)
+		return "bagged", e.shortDay(b.DryAt)
 	case session.Drying:
-		where := "on the rack"
-		if t, ok := e.kit.Tray(b.Tray); ok {
-			where = "on " + t.Name
-		}
-		return where + " since " + b.RackedAt.In(e.zone()).Format("2 Jan 15:04")
+		where = cmp.Or(e.kit.Lies(b.Tray, b.Spots, b.Form), "the rack")
+		return where, b.RackedAt.In(e.zone()).Format("2 Jan 15:04")
 	case session.InWater:
-		return "not racked"
+		return "not racked", ""
 	case session.Unwashed:
 	}
-	return "raw"
+	return "raw", ""
 }
 
 // yields is what the fleece has given and what its rest will give, and where
@@ -231,6 +237,9 @@ func (s *cardScreen) yields(x session.Entry) (out, losses []string) {
 		say("the rest", err.Error())
 	case ok:
 		say("the rest", fmt.Sprintf("%s raw will give %s (%s to %s), yield %s", u.Mass(f.RawG), u.Mass(f.DryG.Likely), u.Mass(f.DryG.Low), u.Mass(f.DryG.High), partRange(f.YieldPart)))
+		for _, r := range f.Remarks {
+			say("", r)
+		}
 	}
 	return out, losses
 }

@@ -231,6 +231,8 @@ func (s *dayScreen) tubKey(msg tea.KeyMsg) tea.Cmd {
 		s.askNote(tub)
 	case key.Matches(msg, k.Tray):
 		s.askTray(tub)
+	case key.Matches(msg, k.Spun) && s.e.live.day.BetweenBaths(tub):
+		s.askSoaked(tub)
 	case key.Matches(msg, k.Spun):
 		s.askSpun(tub)
 	case key.Matches(msg, k.Helps):
@@ -355,8 +357,9 @@ func (s *dayScreen) doNext() {
 	}
 	done := doneText(name, p)
 	if p.Act == session.RackFibre {
-		tray, _ := s.e.live.day.FreeTray()
-		done = s.rackedText(p.Tub, tray)
+		d := s.e.live.day
+		b, _ := d.Batch(d.Tubs[p.Tub].Batch)
+		done = s.rackedText(p.Tub, d.WouldLie(b))
 	}
 	if s.again("enter", cmd, question, done) {
 		s.acting = s.e.now

@@ -9,7 +9,7 @@ import (
 
 // dayKeys are the keys of the running day.
 type dayKeys struct {
-	Do, Hear, Reading, Cover, TopUp, Longer, Shorter, Hold, Skip, Repeat, Note, Undo, End, Far, Helps, Curve, Tray, Spun, Alarms, Prove, Help, Leave, Up, Down key.Binding
+	Do, Hear, Reading, Cover, TopUp, Longer, Shorter, Hold, Skip, Repeat, Note, Undo, End, Far, Helps, Curve, Tray, Spun, Soaked, Alarms, Prove, Help, Leave, Up, Down key.Binding
 }
 
 func newDayKeys() dayKeys {
@@ -37,6 +37,7 @@ func newDayKeys() dayKeys {
 		Prove:   bind("p", "prove the sound", "p"),
 		Tray:    bind("y", "other tray", "y"),
 		Spun:    bind("g", "weigh it spun", "g"),
+		Soaked:  bind("g", "weigh it, dried after the presoak", "g"),
 		Help:    bind("?", "everything", "?"),
 		Leave:   bind("Esc", "back", "esc", "q"),
 		Up:      bind("Up", "tub above", "up", "k"),
@@ -46,7 +47,7 @@ func newDayKeys() dayKeys {
 
 func (k dayKeys) all() []key.Binding {
 	digits := key.NewBinding(key.WithKeys("1"), key.WithHelp("1-9, 0", "choose a tub"))
-	return []key.Binding{k.Do, k.Hear, digits, k.Reading, k.Cover, k.TopUp, k.Longer, k.Shorter, k.Hold, k.Skip, k.Repeat, k.Note, k.Undo, k.End, k.Far, k.Helps, k.Curve, k.Tray, k.Spun, k.Alarms, k.Prove, k.Up, k.Down, k.Help, k.Leave}
+	return []key.Binding{k.Do, k.Hear, digits, k.Reading, k.Cover, k.TopUp, k.Longer, k.Shorter, k.Hold, k.Skip, k.Repeat, k.Note, k.Undo, k.End, k.Far, k.Helps, k.Curve, k.Tray, k.Spun, k.Soaked, k.Alarms, k.Prove, k.Up, k.Down, k.Help, k.Leave}
 }
 
 // footItem is a key shown in the foot, with its place.

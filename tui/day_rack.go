@@ -2,6 +2,7 @@ package tui
 
 import (
 	"fmt"
+	"slices"
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/tagcode"
@@ -9,14 +10,14 @@ import (
 
 // rackedText says where a batch lies now, and what its tag has to say: batches
 // of different fleeces never lie there unlabelled.
-func (s *dayScreen) rackedText(tub int, tray session.Tray) string {
+func (s *dayScreen) rackedText(tub int, lies string) string {
 	e, d := s.e, s.e.live.day
 	b, _ := d.Batch(d.Tubs[tub].Batch)
 	where := "racked"
-	if tray.Name != "" {
-		where = "racked on " + tray.Name
+	if lies != "" {
+		where = "racked on " + lies
 	}
-	text := fmt.Sprintf("%s %s; its tag: %s %s, %s, %s raw", b.ID, where, b.ID, d.FleeceOf(b.ID).Title(), b.Form, e.kit.Units.Mass(b.RawG))
+	text := fmt.Sprintf("%s %s; its tag: %s %s, %s, %s raw", b.ID, where, b.ID, d.FleeceOf(b.ID).Title(), b.What(), e.kit.Units.Mass(b.RawG))
 	if code, err := tagcode.Code(e.live.id, b.ID); err == nil {
 		text += ", code " + code
 	}
@@ -45,13 +46,14 @@ func (s *dayScreen) askTray(tub int) {
 		return
 	}
 	trays = trays[:min(len(trays), 10)] // one digit each
-	lies := d.Lies()
+	rack := d.Rack()
+	b, _ := d.Batch(d.Tubs[tub].Batch)
 	a := &ask{title: s.glances[tub].Name + ": RACK IT WHERE?", hint: "press the digit; Enter on the tub takes the first with room"}
 	for _, t := range trays {
-		a.picks = append(a.picks, fmt.Sprintf("%s (%d of %d)", t.Name, lies[t.ID], t.Places))
+		a.picks = append(a.picks, fmt.Sprintf("%s (%s)", t.Name, rack.Use(t.ID)))
 	}
 	a.accept = func(_ []string, pick int) error {
-		done := s.rackedText(tub, trays[pick])
+		done := s.rackedText(tub, rack.WouldLieOn(trays[pick].ID, b))
 		if err := s.e.live.do(session.DoNext{Tub: tub, Act: session.RackFibre, Tray: trays[pick].ID}, s.e.now); err != nil {
 			return err
 		}
@@ -84,4 +86,42 @@ func (s *dayScreen) askSpun(tub int) {
 		return nil
 	}
 	s.ask = a
+}
+
+// askSoaked takes the weight of a batch that was dried between presoak and wash.
+func (s *dayScreen) askSoaked(tub int) {
+	e, u := s.e, s.e.kit.Units
+	batch := s.glances[tub].Batch
+	a := &ask{title: fmt.Sprintf("%s: WHAT DOES %s WEIGH, PRESOAKED AND DRIED?", s.glances[tub].Name, batch),
+		hint: "only if you dry it before the wash: it tells soil from wax; Esc leaves it out", fields: []askField{newField("weight", u.MassUnit(), "")}}
+	a.accept = func(texts []string, _ int) error {
+		g, err := u.ParseMassG(texts[0])
+		if err != nil {
+			return err
+		}
+		if err := e.live.do(session.WeighSoaked{Batch: batch, MassG: g, Scale: e.kit.Scale(), Sure: a.insists(texts)}, e.now); err != nil {
+			return err
+		}
+		e.tell("%s: %s after the presoak, written down", batch, u.Mass(g))
+		return nil
+	}
+	s.ask = a
+}
+
+// lookOverRack tells the running day what earlier days have on the rack, after
+// a weight of theirs was written down or taken back.
+func (e *env) lookOverRack(of *live) {
+	running := e.live
+	if of == running || of.id == running.id || !running.day.Running() {
+		return
+	}
+	onRack := slices.Clone(running.day.Plan.OnRack)
+	onRack = slices.DeleteFunc(onRack, func(l session.Lying) bool { return l.Day == of.id })
+	onRack = append(onRack, session.StillDrying([]session.DaySummary{session.Summarise(of.id, of.day)})...)
+	if running.day.HasOnRack(onRack) {
+		return
+	}
+	if err := running.do(session.LookOverRack{OnRack: onRack}, e.now); err != nil {
+		e.refuse(err)
+	}
 }

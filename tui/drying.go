@@ -289,7 +289,7 @@ func (s *dryingScreen) View() string {
 	}
 	var chosen []string
 	x := s.list[s.grid.at]
-	for _, l := range wrapped(fmt.Sprintf("%s, %s: %s", x.Batch.ID, x.Fleece.Title(), s.e.forecastText(x.DryingBatch)), s.w-2) {
+	for _, l := range wrapped(fmt.Sprintf("%s, %s%s: %s", x.Batch.ID, x.Fleece.Title(), onTray(x.DryingBatch), s.e.forecastText(x.DryingBatch)), s.w-2) {
 		chosen = append(chosen, t.Text.Render(fit(" "+l, s.w)))
 	}
 	room := s.room()
@@ -300,6 +300,14 @@ func (s *dryingScreen) View() string {
 		lines = append(lines, chosen...)
 	}
 	return s.draw(append(lines, s.ruleLines(rule, room-len(lines)-1)...))
+}
+
+// onTray says where it lies, if anybody knows.
+func onTray(x session.DryingBatch) string {
+	if x.Tray == "" {
+		return ""
+	}
+	return ", on " + x.Tray
 }
 
 // ruleLines is the rule by which a batch is dry, if there is room for it.

@@ -32,6 +32,7 @@ func fleecePages(e *env, f *session.Fleece) []*page {
 			yearField(&f.Year),
 			numberField(e.kit.Units, weight, "Raw weight, the whole fleece", "as it was bought, unwashed", &f.RawG, kitCheck(session.Kit.CheckFleeceG)),
 			numberField(e.kit.Units, weight.orNone(), "Raw weight after skirting", "what there is to wash; none if it was not weighed again", &f.SkirtedG, kitCheck(session.Kit.CheckSkirtedG)),
+			partsField(e, f),
 		}},
 		{title: "What it is like", fields: []*field{
 			choiceField("Type", "fine fleece is springy and takes more room in the basket; longwool drapes", &f.Type, true, named(session.FleeceTypes()...)...),

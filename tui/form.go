@@ -204,8 +204,12 @@ func (f *formScreen) check() bool {
 	x.Blur()
 	if f.wrong = x.Error(); f.wrong != nil {
 		x.Focus()
+		return false
 	}
-	return f.wrong == nil
+	if f.changed != nil { // a text counts when its field is left
+		f.changed()
+	}
+	return true
 }
 
 // next goes to the next field or page, and from the last with Enter to done.

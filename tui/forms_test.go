@@ -224,7 +224,7 @@ func TestNamesFromOutside(t *testing.T) {
 		t.Fatalf("no fleece was kept:\n%s", p.view())
 	}
 	f := p.ledger.fleeces[0]
-	if f != f.Clean() || strings.ContainsAny(f.Animal, "\x1b\u009b\u202e\n\a") || !strings.Contains(f.Animal, "羊毛羊毛") || f.RawG != 2500 {
+	if !reflect.DeepEqual(f, f.Clean()) || strings.ContainsAny(f.Animal, "\x1b\u009b\u202e\n\a") || !strings.Contains(f.Animal, "羊毛羊毛") || f.RawG != 2500 {
 		t.Errorf("kept %q of %q", f.Animal, f.Farm)
 	}
 	p.sees("羊毛羊毛")

@@ -2,6 +2,7 @@ package tui
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -17,6 +18,8 @@ type column struct {
 	// spare is the order in which columns give way when it is narrow: the
 	// greatest goes first, 0 stays.
 	spare int
+	// seldom leaves the column out where no row has anything in it.
+	seldom bool
 }
 
 // grid is a list of rows to choose from: it scrolls, keeps the chosen row in
@@ -145,14 +148,21 @@ func (g *grid) natural() []int {
 		out[i] = ansi.StringWidth(c.title)
 	}
 	if len(g.wide) == len(out) {
-		for i, w := range g.wide {
-			out[i] = max(out[i], w)
-		}
-		return out
+		return slices.Clone(g.wide)
+	}
+	empty := make([]bool, len(out))
+	for i, c := range g.cols {
+		empty[i] = c.seldom
 	}
 	for _, r := range g.rows {
 		for i := range min(len(r), len(out)) {
 			out[i] = max(out[i], ansi.StringWidth(r[i]))
+			empty[i] = empty[i] && r[i] == ""
+		}
+	}
+	for i := range out {
+		if empty[i] {
+			out[i] = -1
 		}
 	}
 	return out
@@ -177,7 +187,7 @@ func (g *grid) widths(w int) []int {
 				worst, spare = i, c.spare
 			}
 		}
-		if wide := g.widest(out); wide >= 0 && (worst < 0 || out[wide] > 2*leastCell+4) {
+		if wide := g.widest(out); wide >= 0 && (worst < 0 || out[wide] > 2*leastCell+5) {
 			out[wide]--
 			continue
 		}

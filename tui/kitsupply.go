@@ -116,7 +116,7 @@ func pricesPage(k *session.Kit) *page {
 
 func rackPage(k *session.Kit) *page {
 	return &page{title: "Drying rack", fields: []*field{
-		checkedField("Trays, each with the batches it has room for", "such as: top 2, middle 2, bottom 1; empty if you do not want it counted", trayWords(k.Trays), func(text string) error {
+		checkedField("Trays, each with the batches it has room for", "such as: top 2, tower 1 with 4 layers (of locks, one over another); empty if you do not want it counted", trayWords(k.Trays), func(text string) error {
 			trial := session.DefaultKit()
 			trial.Trays = readTrays(text, k.Trays)
 			if err := trial.Clean().Validate(); err != nil {
@@ -131,7 +131,11 @@ func rackPage(k *session.Kit) *page {
 func trayWords(trays []session.Tray) string {
 	var parts []string
 	for _, t := range trays {
-		parts = append(parts, fmt.Sprintf("%s %d", t.Name, t.Places))
+		text := fmt.Sprintf("%s %d", t.Name, t.Places)
+		if t.Layers > 0 {
+			text += " with " + counted(t.Layers, "layer", "layers")
+		}
+		parts = append(parts, text)
 	}
 	return strings.Join(parts, ", ")
 }
@@ -141,11 +145,11 @@ func trayWords(trays []session.Tray) string {
 func readTrays(text string, old []session.Tray) []session.Tray {
 	var out []session.Tray
 	for part := range strings.SplitSeq(measure.CleanText(text, 1000), ",") {
-		words := strings.Fields(part)
+		words, layers := trayLayers(strings.Fields(part))
 		if len(words) == 0 {
 			continue
 		}
-		t := session.Tray{Name: strings.Join(words, " "), Places: 1}
+		t := session.Tray{Name: strings.Join(words, " "), Places: 1, Layers: layers}
 		if n, err := strconv.Atoi(words[len(words)-1]); err == nil && len(words) > 1 {
 			t.Name, t.Places = strings.Join(words[:len(words)-1], " "), n
 		}
@@ -155,4 +159,21 @@ func readTrays(text string, old []session.Tray) []session.Tray {
 		out = append(out, t)
 	}
 	return out
+}
+
+// trayLayers takes "with 4 layers" off the end of a tray's words.
+func trayLayers(words []string) (rest []string, layers int) {
+	n := len(words)
+	if n < 2 || words[n-1] != "layers" && words[n-1] != "layer" {
+		return words, 0
+	}
+	layers, err := strconv.Atoi(words[n-2])
+	if err != nil {
+		return words, 0
+	}
+	rest = words[:n-2]
+	if n := len(rest); n > 0 && rest[n-1] == "with" {
+		rest = rest[:n-1]
+	}
+	return rest, layers
 }

@@ -21,10 +21,11 @@ import (
 // first batches bagged, the last one drying on a tray; others in the ledger.
 func withRecord(p *person, d *Deps) {
 	kit := *p.ledger.kit
-	kit.Trays = []session.Tray{{ID: "r1", Name: "top", Places: 2}, {ID: "r2", Name: "low", Places: 2}}
+	kit.Trays = []session.Tray{{ID: "r1", Name: "top", Places: 1}, {ID: "r2", Name: "tower", Places: 1, Layers: 4}}
 	kit.Scales = []session.Scale{{Name: "kitchen", StepG: 1}}
 	p.ledger.kit = &kit
 	withFleeces(p, d)
+	p.ledger.fleeces[0].Parts = []session.FleecePart{{Name: "sides", RawG: 1000}, {Name: "shoulder", RawG: 500}}
 	p.ledger.fleeces[0].SkirtedG, p.ledger.fleeces[0].StapleMM, p.ledger.fleeces[0].Colour = 1800, 140, "silver grey"
 	p.ledger.fleeces = append(p.ledger.fleeces, session.Fleece{ID: "f9", Animal: "Bramble", Farm: "Nowhere Fold", Year: 2024, RawG: 2600, Type: session.Fine})
 	scale := kit.Scales[0]
@@ -32,7 +33,10 @@ func withRecord(p *person, d *Deps) {
 	for day := range 2 {
 		plan := session.Plan{Kit: kit, Method: session.BuiltInMethod(), Fleeces: p.ledger.fleeces[:1]}
 		for range 2 {
-			plan.Batches = append(plan.Batches, session.Batch{FleeceID: "f2", RawG: 200, Presoak: session.PresoakNone, RawScale: scale})
+			plan.Batches = append(plan.Batches, session.Batch{FleeceID: "f2", RawG: 200, Presoak: session.PresoakNone, RawScale: scale, Part: "sides"})
+		}
+		if day == 1 {
+			plan.Batches[1].Form, plan.Batches[1].Layers, plan.Batches[1].Part = session.Locks, 3, "shoulder"
 		}
 		var recs []session.Recorded
 		dd := session.Day{}
@@ -141,7 +145,7 @@ func TestLedger(t *testing.T) {
 		t.Errorf("by raw %s is first:\n%s", got, p.view())
 	}
 	p.press("end", "enter")
-	p.sees("Curly, Invented Hill", "140 mm", "silver grey", "1.8 kg after skirting", "4 washed: 2 drying, 2 bagged", "60.0 %", "at 16 % regain", "will give", "on top since", "bagged")
+	p.sees("Curly, Invented Hill", "140 mm", "silver grey", "1.8 kg after skirting", "4 washed: 2 drying, 2 bagged", "60.0 %", "at 16 % regain", "will give", "top", "tower, layers 1-3", "16 Mar 08:5", "bagged", "sides 400 g, shoulder 300 g, not sorted 300 g")
 	p.press("x")
 	p.says("4 batches of it are part of wash days")
 	p.journal.fail(errors.New("page 7 is torn"))

@@ -34,7 +34,7 @@ func newPlan(e *env) screen {
 		split: bind("f", "split a fleece", "f"), times: bind("t", "timetable", "t"),
 	}
 	s.frame = frame{e: e, keys: []key.Binding{keyEnter("twice: start"), s.add, s.split, s.times, s.edit, s.del, s.water, s.method, s.up, s.down, keyBack, keyHelp, s.start, keyMove}}
-	s.grid.cols = []column{{title: ""}, {title: "batch"}, {title: "fleece"}, {title: "raw", right: true}, {title: "form", spare: 2}, {title: "presoak", spare: 3}, {title: "tub", spare: 1}}
+	s.grid.cols = []column{{title: ""}, {title: "batch"}, {title: "fleece"}, {title: "raw", right: true}, {title: "form", spare: 2}, {title: "part", spare: 5, seldom: true}, {title: "presoak", spare: 3}, {title: "tub", spare: 1}}
 	if len(e.plan.Method.Steps) == 0 {
 		e.plan.Method = session.BuiltInMethod()
 	}
@@ -73,7 +73,7 @@ func (s *planScreen) fill() {
 		if i < len(p.Kit.Tubs) {
 			tub = p.Kit.Tubs[i].Name
 		}
-		rows[i] = []string{fmt.Sprint(i + 1), b.ID, names[b.FleeceID], p.Kit.Units.Mass(b.RawG), b.Form.String(), b.Presoak.String(), tub}
+		rows[i] = []string{fmt.Sprint(i + 1), b.ID, names[b.FleeceID], p.Kit.Units.Mass(b.RawG), b.Form.String(), b.Part, b.Presoak.String(), tub}
 	}
 	s.grid.setRows(rows)
 	s.keys[0] = keyEnter("twice: start")
@@ -193,8 +193,8 @@ func (s *planScreen) change() tea.Cmd {
 		return s.addBatches("")
 	}
 	b := s.e.plan.Batches[i]
-	p, offer := basketPage(s.e, &b)
-	f := newForm(s.e, "Batch "+s.whole().Batches[i].ID, []*page{p}, func() (tea.Cmd, error) {
+	p, layers, offer := basketPage(s.e, &b)
+	f := newForm(s.e, "Batch "+s.whole().Batches[i].ID, []*page{p, layers}, func() (tea.Cmd, error) {
 		next := s.e.plan
 		next.Batches = slices.Clone(next.Batches)
 		next.Batches[i] = b

@@ -25,6 +25,8 @@ type reviewScreen struct {
 	weigh key.Binding
 	wet   key.Binding
 	raw   key.Binding
+	soak  key.Binding
+	part  key.Binding
 	undo  key.Binding
 }
 
@@ -38,8 +40,8 @@ type dayReadMsg struct{}
 
 func newReview(e *env, id session.DayID) screen {
 	s := &reviewScreen{id: id, found: make(chan dayFound, 1), weigh: bind("w", "weigh", "w", "enter"),
-		wet: bind("g", "weigh on the rack", "g"), raw: bind("r", "weigh raw", "r"), undo: bind("u", "undo a weight", "u")}
-	s.frame = frame{e: e, keys: []key.Binding{s.weigh, keyScroll, keyBack, keyHelp, s.wet, s.raw, s.undo}}
+		wet: bind("g", "weigh on the rack", "g"), raw: bind("r", "weigh raw", "r"), soak: bind("a", "weigh presoaked", "a"), part: bind("p", "part", "p"), undo: bind("u", "undo", "u")}
+	s.frame = frame{e: e, keys: []key.Binding{s.weigh, keyScroll, keyBack, keyHelp, s.wet, s.raw, s.soak, s.part, s.undo}}
 	if id == e.live.id { // the day just ended: what is not yet written is in it too
 		s.day = e.live
 	}
@@ -121,6 +123,10 @@ func (s *reviewScreen) act(msg tea.Msg) tea.Cmd {
 		return s.weighNext(weighWet)
 	case key.Matches(k, s.raw):
 		return s.weighNext(weighRaw)
+	case key.Matches(k, s.soak):
+		return s.weighNext(weighSoaked)
+	case key.Matches(k, s.part):
+		return s.namePart()
 	case key.Matches(k, s.undo) && s.day != nil:
 		if s.undoWeight(s.day) {
 			s.refill()
@@ -266,7 +272,7 @@ func (s *reviewScreen) summary(r session.Review) []string {
 // batchText is the head of a batch.
 func (s *reviewScreen) batchText(b session.BatchReview) string {
 	u := s.e.kit.Units
-	parts := []string{fmt.Sprintf("%s, %s raw, %s", b.Fleece.Title(), u.Mass(b.Batch.RawG), b.Batch.Form)}
+	parts := []string{fmt.Sprintf("%s, %s raw, %s", b.Fleece.Title(), u.Mass(b.Batch.RawG), b.Batch.What())}
 	switch {
 	case b.DryG > 0:
 		parts = append(parts, fmt.Sprintf("%s dry, yield %s", u.Mass(b.DryG), yieldText(b.Batch.RawG, b.DryG)))

@@ -20,8 +20,8 @@ func (s *reviewScreen) recordLines(b session.BatchReview) []string {
 		return nil
 	}
 	row := d.Row(b.Batch.ID)
-	if tray, ok := d.Plan.Kit.Tray(row.Tray); ok {
-		say("lay on", tray.Name)
+	if lies := d.Plan.Kit.Lies(row.Tray, row.Spots, row.Form); lies != "" {
+		say("lay on", lies)
 	}
 	if b.DryG <= 0 {
 		if x, err := d.Drying(b.Batch.ID); err == nil && x.HasForecast {

@@ -2,10 +2,12 @@ package tui
 
 import (
 	"fmt"
+	"strings"
 
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/yield"
 )
 
 // splitFleece asks how much of a fleece goes into the day, and puts it into
@@ -22,21 +24,21 @@ func (s *planScreen) splitFleece() tea.Cmd {
 		return nil
 	}
 	// What earlier days have washed is gone from the fleece.
-	left := map[string]float64{}
+	left, parts := map[string]float64{}, map[string][]yield.Part{}
 	for _, f := range known {
-		left[f.ID] = f.ToWashG()
+		left[f.ID], parts[f.ID] = f.ToWashG(), session.Entry{Fleece: f, LeftG: f.ToWashG()}.Left()
 	}
 	if days, err := e.rows.read(e.Journal); err != nil {
 		e.refuse(fmt.Errorf("what is washed already could not be read, so it is not taken off: %w", err))
 	} else {
 		for _, x := range session.Book(known, days) {
-			left[x.Fleece.ID] = x.LeftG
+			left[x.Fleece.ID], parts[x.Fleece.ID] = x.LeftG, x.Left()
 		}
 	}
 	choices := make([]choice[string], 0, len(known))
 	for _, f := range known {
 		f = f.Clean()
-		choices = append(choices, choice[string]{f.ID, fmt.Sprintf("%s  (%s of %s left, %s in the plan)", f.Title(), e.kit.Units.Mass(left[f.ID]), e.kit.Units.Mass(f.ToWashG()), e.kit.Units.Mass(s.planned(f.ID)))})
+		choices = append(choices, choice[string]{f.ID, fmt.Sprintf("%s  (%s of %s left, %s in the plan)", f.Title(), e.kit.Units.Mass(left[f.ID]), e.kit.Units.Mass(f.ToWashG()), e.kit.Units.Mass(s.planned(f.ID, "")))})
 	}
 	find := func(id string) session.Fleece {
 		for _, f := range known {
@@ -50,7 +52,13 @@ func (s *planScreen) splitFleece() tea.Cmd {
 	id := known[0].ID
 	usual := func() (rawG, basketG float64) {
 		f := find(id)
-		return max(0, left[id]-s.planned(id)), s.whole().BasketG(f.Type, part.Form)
+		rawG = left[id] - s.planned(id, "")
+		for _, p := range parts[id] {
+			if p.Name != "" && strings.EqualFold(p.Name, part.Name) {
+				rawG = min(rawG, p.RawG-s.planned(id, part.Name))
+			}
+		}
+		return max(0, rawG), s.whole().BasketG(f.Type, part.Form)
 	}
 	part.RawG, part.BasketG = usual()
 	raw := numberField(e.kit.Units, weight, "How much of it", "all that is left of it, unless you say less", &part.RawG, kitCheck(session.Kit.CheckFleeceG))
@@ -60,8 +68,9 @@ func (s *planScreen) splitFleece() tea.Cmd {
 		{title: "Baskets", fields: []*field{
 			choiceField("Form", "loose fleece may be pressed; locks are only raised and lowered", &part.Form, true,
 				choice[session.Form]{session.Loose, "loose"}, choice[session.Form]{session.Locks, "locks, in layers"}),
-			raw, basket,
+			partField(&part.Name), raw, basket,
 		}},
+		layersPage(&part.Form, &part.Layers),
 	}
 	f := newForm(e, "Split a fleece into batches", pages, func() (tea.Cmd, error) {
 		part.Fleece = find(id)
@@ -74,12 +83,12 @@ func (s *planScreen) splitFleece() tea.Cmd {
 		}
 		return pop(), nil
 	})
-	was, form := id, part.Form
+	was, form, name := id, part.Form, part.Name
 	f.changed = func() {
-		if id == was && form == part.Form {
+		if id == was && form == part.Form && name == part.Name {
 			return
 		}
-		was, form = id, part.Form
+		was, form, name = id, part.Form, part.Name
 		rawG, basketG := usual()
 		raw.offer(rawG)
 		basket.offer(basketG)
@@ -87,11 +96,11 @@ func (s *planScreen) splitFleece() tea.Cmd {
 	return push(f)
 }
 
-// planned is how much of a fleece is in the plan, g.
-func (s *planScreen) planned(id string) float64 {
+// planned is how much of a fleece, or of one part of it, is in the plan, g.
+func (s *planScreen) planned(id, part string) float64 {
 	g := 0.0
 	for _, b := range s.e.plan.Batches {
-		if b.FleeceID == id {
+		if b.FleeceID == id && (part == "" || strings.EqualFold(b.Part, part)) {
 			g += b.RawG
 		}
 	}

@@ -35,6 +35,7 @@ const (
 	weighDry weighKind = iota
 	weighWet
 	weighRaw
+	weighSoaked // after the presoak, dried again
 )
 
 func newWeighing(e *env, l *live, kind weighKind, batch string, done func() tea.Cmd) *weighing {
@@ -47,6 +48,8 @@ func (w *weighing) command(sure bool) session.Command {
 		return session.WeighWet{Batch: w.batch, MassG: w.massG, Scale: w.scale, Sure: sure}
 	case weighRaw:
 		return session.WeighRaw{Batch: w.batch, RawG: w.massG, Scale: w.scale, Sure: sure}
+	case weighSoaked:
+		return session.WeighSoaked{Batch: w.batch, MassG: w.massG, Scale: w.scale, Sure: sure}
 	case weighDry:
 	}
 	return session.Weigh{Batch: w.batch, DryG: w.massG, Scale: w.scale, RH: w.rh, Sure: sure}
@@ -61,6 +64,8 @@ func (w *weighing) form(title string, choices []choice[string]) *formScreen {
 		label, why = "Weight now", "spun, or as it lies on the rack; the first one soon after spinning says how much water it held"
 	case weighRaw:
 		label, why = "Raw weight", "what the batch weighed before its first bath"
+	case weighSoaked:
+		label, why = "Weight after the presoak", "only if it was dried again before the wash: it tells soil and suint from the rest of the loss"
 	case weighDry:
 	}
 	p := &page{title: label}
@@ -94,6 +99,7 @@ func (w *weighing) accept() (tea.Cmd, error) {
 		return nil, err
 	}
 	w.tell()
+	e.lookOverRack(w.l)
 	if kit := e.kit.Used(w.scale); len(e.kit.Scales) == 0 || e.kit.Scales[0] != w.scale {
 		if err := e.Ledger.SaveKit(kit); err != nil {
 			e.refuse(fmt.Errorf("the weight is written down, but the scale could not be remembered: %w", err))
@@ -111,6 +117,8 @@ func (w *weighing) tell() {
 	switch w.kind {
 	case weighRaw:
 		e.tell("%s: %s raw", w.batch, u.Mass(w.massG))
+	case weighSoaked:
+		e.tell("%s: %s after the presoak, which took %s of %s", w.batch, u.Mass(w.massG), u.Mass(b.RawG-w.massG), u.Mass(b.RawG))
 	case weighWet:
 		x, err := d.Drying(w.batch)
 		if err != nil {
@@ -238,7 +246,8 @@ func (s *reviewScreen) weighForm(kind weighKind) (screen, error) {
 		fate := d.Fate[b.ID]
 		words := fmt.Sprintf("%s  %s, %s raw", b.ID, d.FleeceOf(b.ID).Title(), u.Mass(b.RawG))
 		switch {
-		case fate.RackedAt.IsZero() && kind != weighRaw:
+		case kind == weighSoaked && !d.Presoaked(b.ID):
+		case fate.RackedAt.IsZero() && kind != weighRaw && kind != weighSoaked:
 		case fate.DryG > 0:
 			if kind != weighWet {
 				done = append(done, choice[string]{b.ID, words + fmt.Sprintf(" (weighed: %s)", u.Mass(fate.DryG))})
@@ -248,6 +257,9 @@ func (s *reviewScreen) weighForm(kind weighKind) (screen, error) {
 		}
 	}
 	choices := append(open, done...)
+	if len(choices) == 0 && kind == weighSoaked {
+		return nil, errors.New("no batch of this day has come out of a presoak: this weight is for one that was presoaked and dried again before its wash")
+	}
 	if len(choices) == 0 {
 		return nil, errors.New("no batch of this day is on the rack: only racked batches are weighed")
 	}
@@ -310,5 +322,6 @@ func (f *frame) undoWeight(l *live) bool {
 		return false
 	}
 	e.tell("taken back: %s", what)
+	e.lookOverRack(l)
 	return true
 }

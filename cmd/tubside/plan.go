@@ -186,6 +186,8 @@ type fleeceFile struct {
 	Form    session.Form          `json:"form"`
 	Presoak session.PresoakChoice `json:"presoak"`
 	BasketG float64               `json:"basket_g"`
+	Part    string                `json:"part"`   // which part of it is washed
+	Layers  int                   `json:"layers"` // of locks in a basket
 }
 
 // mostDayFile bounds a file: a day is a few kilobytes.
@@ -245,7 +247,7 @@ func parseDay(raw []byte) (session.Plan, time.Time, error) {
 			return day, f.Start, err
 		}
 		day.Fleeces = append(day.Fleeces, fleece)
-		parts = append(parts, session.Part{Fleece: fleece, RawG: x.RawG, Form: x.Form, Presoak: x.Presoak, BasketG: x.BasketG})
+		parts = append(parts, session.Part{Fleece: fleece, RawG: x.RawG, Form: x.Form, Presoak: x.Presoak, BasketG: x.BasketG, Name: x.Part, Layers: x.Layers})
 	}
 	var err error
 	day.Batches, err = day.Split(parts...)

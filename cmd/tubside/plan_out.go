@@ -34,6 +34,8 @@ type batchJSON struct {
 	Fleece string       `json:"fleece"`
 	RawG   float64      `json:"raw_g"`
 	Form   session.Form `json:"form"`
+	Part   string       `json:"part,omitempty"`
+	Layers int          `json:"layers,omitempty"`
 	DoseML float64      `json:"dose_ml"` // for each wash
 }
 
@@ -112,7 +114,7 @@ func writePlanJSON(out io.Writer, o session.Outlook, byTubs []session.WithTubs) 
 		titles[f.ID] = f.Title()
 	}
 	for _, b := range o.Plan.Batches {
-		j.Batches = append(j.Batches, batchJSON{b.ID, titles[b.FleeceID], b.RawG, b.Form, k.Scour.DoseFor(b.RawG, waxes[b.FleeceID])})
+		j.Batches = append(j.Batches, batchJSON{b.ID, titles[b.FleeceID], b.RawG, b.Form, b.Part, b.Layers, k.Scour.DoseFor(b.RawG, waxes[b.FleeceID])})
 	}
 	for _, b := range t.Baths {
 		f := b.Fill
@@ -167,7 +169,7 @@ func writePlanText(out io.Writer, o session.Outlook, byTubs []session.WithTubs) 
 	clock := func(m time.Time) string { return m.Format("15:04") }
 	say("%d batches, %s at the tubs from %s: done at %s (%s)", len(o.Plan.Batches), measure.Minutes(math.Round(o.Sums.LengthMin)), clock(t.From), clock(t.Finish), howGood(t))
 	for _, x := range o.Plan.Batches {
-		say("  %-4s %s raw, %s, scour %s a wash", x.ID, u.Mass(x.RawG), x.Form, k.DoseText(k.Scour.DoseFor(x.RawG, waxes[x.FleeceID])))
+		say("  %-4s %s raw, %s, scour %s a wash", x.ID, u.Mass(x.RawG), x.What(), k.DoseText(k.Scour.DoseFor(x.RawG, waxes[x.FleeceID])))
 	}
 	say("\nwhen   tub     batch  what")
 	for _, p := range t.Pieces {

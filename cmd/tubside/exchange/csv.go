@@ -81,6 +81,10 @@ var columns = []column{
 	{"racked_at", func(r Row) string { return moment(r.Fate.RackedAt, r.Tag.WashedOn.Location()) }},
 	{"bagged_at", func(r Row) string { return moment(r.Fate.DryAt, r.Tag.WashedOn.Location()) }},
 	{"first_wet_g", func(r Row) string { return figure(r.firstWetG()) }},
+	{"part", func(r Row) string { return harmless(r.Batch.Part) }},
+	{"locks_layers", func(r Row) string { return whole(r.Batch.Layers) }},
+	{"after_presoak_g", func(r Row) string { return figure(r.Fate.SoakedG) }},
+	{"tray_layers", func(r Row) string { return layers(r.Fate.Spots) }},
 }
 
 // Columns are the names of the table's columns, its first line.
@@ -122,6 +126,16 @@ func figure(v float64) string {
 		return ""
 	}
 	return strconv.FormatFloat(v, 'f', -1, 64)
+}
+
+// layers are places and layers on a tray, such as "1:2-4": place 1, the second
+// layer to the fourth. "" where they are not counted.
+func layers(spots []session.Spot) string {
+	var out []string
+	for _, s := range spots {
+		out = append(out, fmt.Sprintf("%d:%d-%d", s.Place, s.From, s.To))
+	}
+	return strings.Join(out, " ")
 }
 
 func whole(n int) string {

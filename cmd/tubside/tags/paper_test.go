@@ -8,6 +8,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -26,7 +27,7 @@ var washed = time.Date(2026, 6, 13, 16, 0, 0, 0, time.UTC)
 
 func someTags() []Tag {
 	return []Tag{
-		{Code: "001J", Fleece: "Bramble", Farm: "Ninefold Farm", Year: 2026, Batch: "A1", Form: session.Locks, RawG: 225, DryG: 130, WashedOn: washed},
+		{Code: "001J", Fleece: "Bramble", Farm: "Ninefold Farm", Year: 2026, Batch: "A1", Form: session.Locks, Part: "shoulder", Layers: 3, RawG: 225, DryG: 130, WashedOn: washed},
 		{Code: "011R", Fleece: "Žofie Příliš-Žluťoučká, ewe of the upper fold", Farm: "Ølgård på Ærø", Batch: "A2", RawG: 180, WashedOn: washed,
 			Note: "waxy at the britch, soft at the shoulder; wash once more if it is still tacky when it has dried"},
 		{Code: "021Z", Fleece: "Ewe 12", Batch: "B1", RawG: 1250.5, DryG: 700, More: []Detail{{"colour", "moorit"}, {"staple", "95 mm"}}},
@@ -43,7 +44,8 @@ func TestTextTags(t *testing.T) {
 	want := `- - - - - - - - - - - - - - - - - - - -
 Bramble
 Ninefold Farm, clip of 2026
-batch A1, locks   washed 13 Jun 2026
+batch A1, locks in 3 layers, shoulder
+washed 13 Jun 2026
 raw 225 g   dry 130 g   yield 58 %
 code 001J
 - - - - - - - - - - - - - - - - - - - -
@@ -304,7 +306,8 @@ func TestFromDay(t *testing.T) {
 	zone := time.FixedZone("east", 9*3600)
 	d := session.Day{StartedAt: washed.Add(-8 * time.Hour),
 		Plan: session.Plan{Fleeces: []session.Fleece{{ID: "f1", Animal: "Bramble", Farm: "Ninefold Farm", Year: 2026, Notes: "soft"}},
-			Batches: []session.Batch{{ID: "A1", FleeceID: "f1", RawG: 200, Form: session.Locks}, {ID: "A2", FleeceID: "f1", RawG: 100}}},
+			Batches: []session.Batch{{ID: "A1", FleeceID: "f1", RawG: 200, Form: session.Locks, Part: "britch", Layers: 2}, {ID: "A2", FleeceID: "f1", RawG: 100}},
+			Kit:     session.Kit{Trays: []session.Tray{{ID: "r1", Name: "tower", Places: 1, Layers: 4}}}},
 		Fate: map[string]session.Fate{"A1": {LoadedAt: washed.Add(-time.Hour), RackedAt: washed, DryG: 120}}}
 	got, err := FromDay(1, d, zone)
 	if err != nil || len(got) != 2 {
@@ -315,6 +318,13 @@ func TestFromDay(t *testing.T) {
 	}
 	if g := got[1]; g.washed() != "washed 13 Jun 2026" || g.YieldPart() != 0 {
 		t.Errorf("%+v", g)
+	}
+	if g := got[0]; g.batch() != "batch A1, locks in 2 layers, britch" || slices.Contains(g.More, Detail{"lies on", "tower, layers 1-2"}) {
+		t.Errorf("%+v", g)
+	}
+	d.Fate["A1"] = session.Fate{RackedAt: washed, Tray: "r1", Spots: []session.Spot{{Place: 1, From: 1, To: 2}}}
+	if got, err = FromDay(1, d, zone); err != nil || !slices.Contains(got[0].More, Detail{"lies on", "tower, layers 1-2"}) {
+		t.Errorf("%+v, %v", got, err)
 	}
 	d.Plan.Batches[0].ID = "first"
 	if _, err := FromDay(1, d, zone); err == nil {

@@ -21,6 +21,8 @@ type Tag struct {
 	Year     int // of clip
 	Batch    string
 	Form     session.Form
+	Part     string // of the fleece
+	Layers   int    // of locks; 0: not counted
 	RawG     float64
 	DryG     float64   // 0: not weighed yet
 	WashedOn time.Time // the day it came on the rack, in the zone it is to be shown in
@@ -57,20 +59,20 @@ func FromDay(id session.DayID, d session.Day, zone *time.Location) ([]Tag, error
 				on = at
 			}
 		}
-		out = append(out, Tag{Code: code, Fleece: f.Animal, Farm: f.Farm, Year: f.Year, Batch: b.ID, Form: b.Form,
-			RawG: b.RawG, DryG: fate.DryG, WashedOn: on.In(zone), Note: f.Notes, More: details(d, f, fate)})
+		out = append(out, Tag{Code: code, Fleece: f.Animal, Farm: f.Farm, Year: f.Year, Batch: b.ID, Form: b.Form, Part: b.Part, Layers: b.Layers,
+			RawG: b.RawG, DryG: fate.DryG, WashedOn: on.In(zone), Note: f.Notes, More: details(d, f, b, fate)})
 	}
 	return out, nil
 }
 
 // details are what the ledger and the rack know besides.
-func details(d session.Day, f session.Fleece, fate session.Fate) []Detail {
+func details(d session.Day, f session.Fleece, b session.Batch, fate session.Fate) []Detail {
 	out := []Detail{{"colour", f.Colour}}
 	if f.StapleMM > 0 {
 		out = append(out, Detail{"staple", session.StapleText(d.Plan.Kit.Units, f.StapleMM)})
 	}
-	if tray, ok := d.Plan.Kit.Tray(fate.Tray); ok && fate.DryG == 0 {
-		out = append(out, Detail{"lies on", tray.Name})
+	if lies := d.Plan.Kit.Lies(fate.Tray, fate.Spots, b.Form); lies != "" && fate.DryG == 0 {
+		out = append(out, Detail{"lies on", lies})
 	}
 	return out
 }
@@ -80,6 +82,7 @@ func (t Tag) clean() Tag {
 	const name, note = 80, 400
 	t.Code, t.Batch = measure.CleanText(t.Code, name), measure.CleanText(t.Batch, name)
 	t.Fleece, t.Farm = measure.CleanText(t.Fleece, name), measure.CleanText(t.Farm, name)
+	t.Part = measure.CleanText(t.Part, name)
 	t.Note = measure.CleanText(t.Note, note)
 	more := make([]Detail, 0, len(t.More))
 	for _, m := range t.More {
@@ -104,7 +107,9 @@ func (t Tag) origin() string {
 	return fmt.Sprintf("%s, clip of %d", t.Farm, t.Year)
 }
 
-func (t Tag) batch() string { return fmt.Sprintf("batch %s, %s", t.Batch, t.Form) }
+func (t Tag) batch() string {
+	return fmt.Sprintf("batch %s, %s", t.Batch, session.Batch{Form: t.Form, Part: t.Part, Layers: t.Layers}.What())
+}
 
 func (t Tag) washed() string {
 	if t.WashedOn.IsZero() {

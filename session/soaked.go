@@ -1,0 +1,74 @@
+package session
+
+import (
+	"fmt"
+	"math"
+)
+
+// The weight after the presoak. Few people dry a batch before its wash; who
+// does learns how much of the loss was soil and suint, and how much the wash
+// took.
+
+// mostSoil is the part of a raw batch that cool water takes before it is asked
+// about; our own choice: a usual fleece loses less than this in the whole wash.
+const mostSoil = 0.5
+
+// Presoaked says that a batch has been lifted from a presoak.
+func (d Day) Presoaked(batch string) bool {
+	for _, b := range d.Baths {
+		if b.Batch == batch && b.Step.Kind == Presoak && !b.LiftedAt.IsZero() {
+			return true
+		}
+	}
+	return false
+}
+
+// BetweenBaths says that a tub's batch has been presoaked and is out of the
+// water: when it may be dried and weighed.
+func (d Day) BetweenBaths(tub int) bool {
+	if tub < 0 || tub >= len(d.Tubs) {
+		return false
+	}
+	t := d.Tubs[tub]
+	return (t.Phase == ToFill || t.Phase == ToSink) && d.Presoaked(t.Batch)
+}
+
+func decideWeighSoaked(d Day, c WeighSoaked) ([]Event, error) {
+	b, err := d.toWeigh(c.Batch)
+	if err != nil {
+		return nil, err
+	}
+	u, fate := d.Plan.Kit.Units, d.Fate[b.ID]
+	c.Scale = c.Scale.clean()
+	switch {
+	case !d.Presoaked(b.ID):
+		return nil, fmt.Errorf("%s has not come out of a presoak: this weight is for a batch that was presoaked and dried again", b.ID)
+	case !(c.MassG > 0) || math.IsInf(c.MassG, 0):
+		return nil, fmt.Errorf("the weight of %s is more than nothing: weigh again", b.ID)
+	case c.MassG < b.RawG/20 || c.MassG > wetPart*b.RawG:
+		return nil, fmt.Errorf("%s: %s of %s raw cannot be: is the unit right?", b.ID, u.Mass(c.MassG), u.Mass(b.RawG))
+	case c.MassG > b.RawG:
+		return nil, fmt.Errorf("%s: %s is more than the %s it weighed raw: it is wet still, so dry it first or leave this weight out", b.ID, u.Mass(c.MassG), u.Mass(b.RawG))
+	case fate.DryG > c.MassG:
+		return nil, fmt.Errorf("%s: %s is less than the %s it weighs after the wash: is it the right batch?", b.ID, u.Mass(c.MassG), u.Mass(fate.DryG))
+	}
+	if err := c.Scale.check(u); err != nil {
+		return nil, err
+	}
+	switch {
+	case c.Sure:
+	case fate.SoakedG > 0:
+		return nil, unlikely("%s was weighed after its presoak already: %s", b.ID, u.Mass(fate.SoakedG))
+	case c.MassG < (1-mostSoil)*b.RawG:
+		return nil, unlikely("%s would have lost %.0f %% of its %s in the presoak", b.ID, 100*(1-c.MassG/b.RawG), u.Mass(b.RawG))
+	case b.RawScale != (Scale{}) && c.Scale != b.RawScale:
+		return nil, unlikely("%s was weighed raw on another scale (%s, steps of %s): two scales differ, so use the same one", b.ID, b.RawScale.orName(), u.Mass(b.RawScale.stepG()))
+	}
+	return []Event{BatchWeighedSoaked{Batch: b.ID, MassG: c.MassG, Scale: c.Scale}}, nil
+}
+
+// soakedFits says that a weight after the presoak lies between raw and dry, so
+// that it can tell the losses apart.
+func soakedFits(rawG, soakedG, dryG float64) bool {
+	return soakedG > 0 && soakedG <= rawG && soakedG >= dryG
+}

@@ -1,0 +1,107 @@
+package tui
+
+import (
+	"fmt"
+	"strings"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
+)
+
+// partsField asks for the parts that a fleece was sorted into, with their weights.
+func partsField(e *env, f *session.Fleece) *field {
+	u := e.kit.Units
+	return checkedField("Sorted into parts", "such as shoulder "+u.Mass(600)+", britch "+u.Mass(250)+"; empty if it is one heap", partWords(u, f.Parts), func(text string) error {
+		parts, err := readParts(u, text)
+		if err != nil {
+			return err
+		}
+		trial := session.Fleece{Animal: "this fleece", RawG: f.RawG, SkirtedG: f.SkirtedG, Parts: parts}
+		if err := (session.Kit{Units: u}).CheckParts(trial); err != nil {
+			return err
+		}
+		f.Parts = parts
+		return nil
+	})
+}
+
+func partWords(u measure.System, parts []session.FleecePart) string {
+	var out []string
+	for _, p := range parts {
+		out = append(out, p.Name+" "+u.MassField(p.RawG)+" "+u.MassUnit())
+	}
+	return strings.Join(out, ", ")
+}
+
+// readParts reads what partWords writes. A comma between two digits is a decimal one.
+func readParts(u measure.System, text string) ([]session.FleecePart, error) {
+	var out []session.FleecePart
+	for _, part := range splitParts(measure.CleanText(text, 1000)) {
+		p, err := readPart(u, part)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, p)
+	}
+	return out, nil
+}
+
+// readPart reads one part: its name, then its weight, as much of the end as can
+// be one ("1 lb 5 oz").
+func readPart(u measure.System, text string) (session.FleecePart, error) {
+	words := strings.Fields(text)
+	for at := 1; at < len(words); at++ {
+		if g, err := u.ParseMassG(strings.Join(words[at:], " ")); err == nil {
+			return session.FleecePart{Name: strings.Join(words[:at], " "), RawG: g}, nil
+		}
+	}
+	return session.FleecePart{}, fmt.Errorf("%q is not a part with its weight: give both, such as shoulder %s", text, u.Mass(600))
+}
+
+// splitParts parts a list at its commas and semicolons, but for a comma between
+// two digits.
+func splitParts(text string) []string {
+	var out []string
+	from := 0
+	add := func(s string) {
+		if s = strings.TrimSpace(s); s != "" {
+			out = append(out, s)
+		}
+	}
+	for i := 0; i < len(text); i++ {
+		decimal := text[i] == ',' && i > 0 && i+1 < len(text) && isDigit(text[i-1]) && isDigit(text[i+1])
+		if (text[i] == ',' || text[i] == ';') && !decimal {
+			add(text[from:i])
+			from = i + 1
+		}
+	}
+	add(text[from:])
+	return out
+}
+
+func isDigit(c byte) bool { return c >= '0' && c <= '9' }
+
+// namePart asks from which part of its fleece a batch of a past day is.
+func (s *reviewScreen) namePart() tea.Cmd {
+	if s.day == nil || len(s.day.day.Plan.Batches) == 0 {
+		return nil
+	}
+	e, d := s.e, s.day.day
+	var choices []choice[string]
+	for _, b := range d.Plan.Batches {
+		choices = append(choices, choice[string]{b.ID, fmt.Sprintf("%s  %s, %s", b.ID, d.FleeceOf(b.ID).Title(), b.What())})
+	}
+	c := session.NamePart{Batch: choices[0].value}
+	p := &page{fields: []*field{choiceField("Batch", "as its tag says", &c.Batch, false, choices...), partField(&c.Part)}}
+	return push(newForm(e, "From which part", []*page{p}, func() (tea.Cmd, error) {
+		if err := s.day.do(c, e.now); err != nil {
+			return nil, err
+		}
+		b, _ := s.day.day.Batch(c.Batch)
+		e.tell("%s: %s", b.ID, b.What())
+		s.refill()
+		return pop(), nil
+	}))
+}

@@ -1,0 +1,164 @@
+package tui
+
+import (
+	"strings"
+	"testing"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
+)
+
+// TestTrayWords: trays are written as they are read, layers and all.
+func TestTrayWords(t *testing.T) {
+	for _, row := range []struct {
+		text string
+		want []session.Tray
+	}{
+		{"top 2, tower 1 with 4 layers", []session.Tray{{Name: "top", Places: 2}, {Name: "tower", Places: 1, Layers: 4}}},
+		{"tower 4 layers", []session.Tray{{Name: "tower", Places: 1, Layers: 4}}},
+		{"by the door 3 with 1 layer", []session.Tray{{Name: "by the door", Places: 3, Layers: 1}}},
+		{"layers", []session.Tray{{Name: "layers", Places: 1}}},
+		{"many layers 2", []session.Tray{{Name: "many layers", Places: 2}}},
+	} {
+		got := readTrays(row.text, nil)
+		if len(got) != len(row.want) {
+			t.Errorf("%q reads as %+v", row.text, got)
+			continue
+		}
+		for i := range got {
+			if got[i] != row.want[i] {
+				t.Errorf("%q reads as %+v, want %+v", row.text, got[i], row.want[i])
+			}
+		}
+		if again := readTrays(trayWords(got), nil); len(again) != len(got) || again[0] != got[0] {
+			t.Errorf("%+v is written as %q, which reads as %+v", got, trayWords(got), again)
+		}
+	}
+}
+
+func TestReadParts(t *testing.T) {
+	want := []session.FleecePart{{Name: "right side", RawG: 600.5}, {Name: "britch", RawG: 250}}
+	for _, text := range []string{"right side 600,5 g, britch 250 g", "right side 600.5; britch 250", " right  side 0,6005 kg ;britch 250,"} {
+		got, err := readParts(measure.Metric, text)
+		if err != nil || len(got) != 2 || got[0] != want[0] || got[1] != want[1] {
+			t.Errorf("%q reads as %+v (%v)", text, got, err)
+		}
+	}
+	if got, err := readParts(measure.Metric, partWords(measure.Metric, want)); err != nil || got[0] != want[0] || got[1] != want[1] {
+		t.Errorf("%q reads as %+v (%v)", partWords(measure.Metric, want), got, err)
+	}
+	if got, err := readParts(measure.US, "shoulder 1 lb 5 oz"); err != nil || got[0].Name != "shoulder" || got[0].RawG < 595 || got[0].RawG > 595.4 {
+		t.Errorf("%+v (%v)", got, err)
+	}
+	for _, bad := range []string{"britch", "250 g", "britch heavy", "a 1 g, b"} {
+		if got, err := readParts(measure.Metric, bad); err == nil || !strings.Contains(err.Error(), "such as shoulder 600 g") {
+			t.Errorf("%q reads as %+v (%v)", bad, got, err)
+		}
+	}
+}
+
+// TestSplitByPart: the split offers what is left of a part, and its batches
+// carry part and layers.
+func TestSplitByPart(t *testing.T) {
+	p := newPerson(t, true, withRecord)
+	p.resize(120, 40)
+	p.press("p", "f", "enter", "right", "enter") // Curly, locks
+	p.types("Shoulder")
+	p.press("enter")
+	p.sees("> 300") // 500 g sorted, 200 g of it washed
+	p.press("enter")
+	p.types("150")
+	p.press("enter")
+	p.sees("Layers in the basket")
+	p.types("21")
+	p.press("enter")
+	p.says("1 to 20 layers, such as 3")
+	p.types("2")
+	p.press("enter")
+	bs := p.app.env.plan.Batches
+	if len(bs) != 2 || bs[0].RawG != 150 || bs[0].Part != "Shoulder" || bs[0].Layers != 2 || bs[1].Form != session.Locks {
+		t.Fatalf("batches %+v", bs)
+	}
+	p.sees("A1", "A2", "locks", "Shoulder")
+	p.everySize()
+}
+
+// TestPresoakedWeightAndPart: both are taken down on the screens, days later
+// too, and the losses say it.
+func TestPresoakedWeightAndPart(t *testing.T) {
+	p := newPerson(t, true, withRecord)
+	p.resize(120, 40)
+	p.press("d", "enter", "a")
+	p.says("no batch of this day has come out of a presoak")
+	p.press("p")
+	p.sees("From which part", "A1  Curly, Invented Hill, loose, sides")
+	p.press("enter")
+	p.types("neck")
+	p.press("enter")
+	p.says("A1: loose, neck")
+	p.sees("loose, neck")
+	p.press("u")
+	p.says("take back the part of A1")
+	p.press("u")
+	p.sees("loose, sides")
+	p.everySize()
+	p.press("esc", "esc")
+
+	h := newHand(t, 1, 0)
+	h.press("g")
+	h.sees("has nothing spun")
+	h.wait(3)
+	for range 40 {
+		if h.day().BetweenBaths(0) {
+			break
+		}
+		h.wait(60)
+		h.press("enter")
+	}
+	h.press("g")
+	h.sees("PRESOAKED AND DRIED?")
+	h.write("225000")
+	h.press("enter")
+	h.sees("is the unit right")
+	h.press("esc", "g")
+	h.write("195")
+	h.press("enter")
+	if f := h.day().Fate[h.day().Plan.Batches[0].ID]; f.SoakedG != 195 {
+		t.Errorf("kept %+v", f)
+	}
+}
+
+// TestBaggedMeanwhile: what is bagged of an earlier day in the middle of this
+// one makes room on its rack, and taking the weight back takes the room away.
+func TestBaggedMeanwhile(t *testing.T) {
+	p := newPerson(t, true, withRecord)
+	p.resize(120, 40)
+	p.press("p", "a", "enter", "ctrl+s", "enter", "enter")
+	l := p.app.env.live
+	if !l.day.Running() {
+		t.Fatalf("no day runs:\n%s", p.view())
+	}
+	p.settled()
+	top := func(want string) {
+		t.Helper()
+		if got := l.day.Rack().Use("r1"); got != want {
+			t.Errorf("the top tray: %s, want %s; %+v", got, want, l.day.Plan.OnRack)
+		}
+	}
+	top("1 of 1") // A1 of the day before lies there
+	p.press("esc", "r")
+	p.sees("A1, Curly", "on top")
+	p.press("d")
+	p.types("121")
+	p.press("ctrl+s")
+	p.says("A1: 121 g dry of 200 g raw")
+	p.settled()
+	top("0 of 1")
+	p.press("esc", "d", "down", "enter")
+	p.settled()
+	p.press("u")
+	p.says("take back the dry weight of A1")
+	p.press("u")
+	p.settled()
+	top("1 of 1")
+}
