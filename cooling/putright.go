@@ -1,5 +1,7 @@
 package cooling
 
+import "math"
+
 // A Standing is a bath as it stands, for what could be poured into it.
 type Standing struct {
 	Bath      Portion // all that shares the bath's temperature: water, fleece, wetted wall
@@ -71,6 +73,39 @@ func (s Standing) PutRight(wantC float64) (r Remedy, ok bool) {
 			r.BailL = min(max(s.WaterL+r.PourL*grows-s.CapacityL, 0), bailable)
 		}
 	}
+	return s.after(r.BailL, r.PourL, wantC), true
+}
+
+// InMarks is PutRight in whole marks of a jug: at least what is needed where
+// kettle and tub take it, else as many as they do.
+func (s Standing) InMarks(wantC, stepL float64) (Remedy, bool) {
+	r, ok := s.PutRight(wantC)
+	if !ok || !(stepL > 0) || r.PourL <= 0 {
+		return r, ok
+	}
+	grows := DensityKgPerM3(s.KettleC) / DensityKgPerM3(wantC)
+	bailable := min(s.WaterL, s.Bath.HeatJPerK/WaterPortion(1, s.Bath.TempC).HeatJPerK) // what is not water stays
+	whole := func(l float64) float64 { return max(0, math.Ceil(l/stepL-1e-6)) * stepL }
+	// try is so much poured, with what has to be bailed for it.
+	try := func(pourL float64) (bailL float64, fits bool) {
+		if s.CapacityL > 0 && finite(s.CapacityL) {
+			bailL = whole(max(0, s.WaterL+pourL*grows-s.CapacityL))
+		}
+		return bailL, bailL <= bailable && (s.KettleL <= 0 || pourL <= s.KettleL+1e-9)
+	}
+	for pourL := whole(r.PourL); pourL > 0; pourL -= stepL {
+		if bailL, fits := try(pourL); fits {
+			return s.after(bailL, pourL, wantC), true
+		}
+	}
+	return r, true // a kettle smaller than a mark
+}
+
+// after is the bath when so much is bailed and then so much poured in.
+func (s Standing) after(bailL, pourL, wantC float64) Remedy {
+	perPoured, perBailed := WaterPortion(1, s.KettleC).HeatJPerK, WaterPortion(1, s.Bath.TempC).HeatJPerK
+	grows := DensityKgPerM3(s.KettleC) / DensityKgPerM3(wantC)
+	r := Remedy{BailL: bailL, PourL: pourL, DoseKept: 1, DoseStrength: 1}
 	r.RemoveJPerK, r.AddJPerK = r.BailL*perBailed, r.PourL*perPoured
 	r.TempC = Mix(Portion{s.Bath.HeatJPerK - r.RemoveJPerK, s.Bath.TempC}, Portion{r.AddJPerK, s.KettleC})
 	r.ShortC = max(wantC-r.TempC, 0)
@@ -84,7 +119,7 @@ func (s Standing) PutRight(wantC float64) (r Remedy, ok bool) {
 	if r.LevelL > 0 {
 		r.DoseStrength = r.DoseKept * s.WaterL / r.LevelL
 	}
-	return r, true
+	return r
 }
 
 // Change is the remedy as something done to a bath at a minute.

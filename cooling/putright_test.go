@@ -150,3 +150,49 @@ func TestWithLeavesTheBathAlone(t *testing.T) {
 		t.Error("the bath changed, or did not")
 	}
 }
+
+// In whole marks of a jug the bath comes to what is wanted or higher by no more
+// than a mark does, unless kettle or tub are too small: then no further mark
+// would have fitted.
+func TestInMarks(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		water := rapid.Float64Range(2, 20).Draw(t, "water")
+		s := cooling.Standing{
+			Bath: cooling.Portion{cooling.WaterPortion(water, 55).HeatJPerK * rapid.Float64Range(1, 1.2).Draw(t, "fleece"), rapid.Float64Range(20, 62).Draw(t, "temp")}, WaterL: water,
+			CapacityL: water + rapid.Float64Range(0, 10).Draw(t, "room"), KettleC: 97, KettleL: rapid.SampledFrom([]float64{0, 0.2, 1.7, 3}).Draw(t, "kettle"),
+		}
+		step, want := rapid.SampledFrom([]float64{0, 0.25, 0.5, 1}).Draw(t, "step"), rapid.Float64Range(30, 68).Draw(t, "want")
+		exact, _ := s.PutRight(want)
+		r, ok := s.InMarks(want, step)
+		if !ok || step == 0 || exact.PourL == 0 {
+			if r != exact {
+				t.Fatalf("%+v, want %+v", r, exact)
+			}
+			return
+		}
+		whole := func(l float64) bool { return math.Abs(l/step-math.Round(l/step)) < 1e-6 }
+		if r == exact && s.KettleL > 0 && s.KettleL < step {
+			return
+		}
+		if !whole(r.PourL) || !whole(r.BailL) {
+			if r == exact { // nothing of whole marks fits
+				return
+			}
+			t.Fatalf("%+v is not of whole marks of %g", r, step)
+		}
+		if r.LevelL > s.CapacityL+1e-6 || r.BailL > s.WaterL || s.KettleL > 0 && r.PourL > s.KettleL+1e-9 {
+			t.Fatalf("%+v does not fit %+v", r, s)
+		}
+		// The energy is kept.
+		left := s.Bath.HeatJPerK - r.RemoveJPerK
+		if e := left*s.Bath.TempC + r.AddJPerK*s.KettleC - (left+r.AddJPerK)*r.TempC; math.Abs(e) > 1e-3 {
+			t.Fatalf("%g J are lost in %+v", e, r)
+		}
+		if r.TempC < want-1e-6 && r.ShortC == 0 || r.TempC >= want && r.ShortC != 0 {
+			t.Fatalf("%+v does not say that it is short of %g", r, want)
+		}
+		if exact.ShortC == 0 && r.PourL > exact.PourL+step+1e-6 && r.BailL == 0 {
+			t.Fatalf("%+v pours more than a mark above %+v", r, exact)
+		}
+	})
+}

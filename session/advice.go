@@ -21,6 +21,8 @@ type Help struct {
 	Remedy    cooling.Remedy
 	WantC     float64
 	HasRemedy bool
+	// Anew: the bath is too cool to begin with and one kettle does not mend it.
+	Anew bool
 }
 
 // HelpOption is one choice: the earliest moment the bath comes down to its
@@ -53,7 +55,11 @@ func (d Day) Help(tub int, now time.Time) (Help, error) {
 	}
 	q := cooling.Question{NowMin: nowMin, UntilMin: max(nowMin, minutesBetween(h.filledAt, out.Until)), FloorC: s.ReleaseC}
 	vessel, midC := k.Tubs[tub], t.Bath.FillC-lossTakenBelowFillC
-	if out.Cover, out.HasCover = betterCover(t.Cover, vessel.Cover); out.HasCover {
+	sinking := t.Phase == ToSink
+	if out.Cover, out.HasCover = betterCover(t.Cover, vessel.Cover); out.HasCover && sinking {
+		out.HasCover = false // the fleece goes in next: nobody covers it before
+	}
+	if out.HasCover {
 		l := d.Plan.lossUnder(vessel, t.Bath.levelL(), out.Cover, midC)
 		q.Covered = cooling.Change{LossWPerK: l.wPerK, LossAtC: midC, LossTilt: l.tilt}
 	}
@@ -62,16 +68,43 @@ func (d Day) Help(tub int, now time.Time) (Help, error) {
 		if out.WantC == 0 {
 			out.WantC = s.AimC
 		}
+		if sinking {
+			out.WantC = d.wantedToSinkC(tub)
+		}
 		if out.Remedy, out.HasRemedy = d.remedy(tub, tempC, out.WantC); out.HasRemedy {
 			q.Poured = out.Remedy.Change(nowMin, d.Plan.Kit.KettleC())
 		}
 	}
 	advice := h.fit.Advise(q)
 	for _, o := range advice.Options {
+		if sinking && o.Choice == cooling.LiftNow {
+			continue // nothing is in
+		}
 		out.Options = append(out.Options, HelpOption{o.Choice, h.clock(o.Crossing.EarlyMin), o.GainMin, o.Enough})
 	}
 	out.Best = advice.Best.Choice
+	if sinking && d.tooCool(tub, tempC) {
+		if out.Best = cooling.PourKettle; !out.HasRemedy || out.Remedy.TempC < s.LowestSinkC-0.5 {
+			out.Anew, out.Best = true, -1
+		}
+	}
 	return out, nil
+}
+
+// wantedToSinkC is what a bath should have before its fleece goes in, as its
+// fill was meant, but no less than it may begin with.
+func (d Day) wantedToSinkC(tub int) float64 {
+	low := d.Tubs[tub].Step().LowestSinkC
+	if f := d.Fill(tub); finite(f.WaterC) {
+		return max(low, f.WaterC)
+	}
+	return low
+}
+
+// tooCool says that a filled bath is too cool to begin with.
+func (d Day) tooCool(tub int, tempC float64) bool {
+	low := d.Tubs[tub].Step().LowestSinkC
+	return low > 0 && finite(tempC) && tempC < low-0.5 // less would read as no difference
 }
 
 // remedy is what one kettle does to bring the bath of a tub, now at tempC, back
@@ -84,7 +117,7 @@ func (d Day) remedy(tub int, tempC, wantC float64) (r cooling.Remedy, ok bool) {
 	r, ok = cooling.Standing{
 		Bath: cooling.Portion{HeatJPerK: b.heatJPerK(k.Tubs[tub]), TempC: tempC}, WaterL: b.levelL(),
 		CapacityL: k.Tubs[tub].CapacityL, KettleC: k.KettleC(), KettleL: k.Kettle.CapacityL,
-	}.PutRight(wantC)
+	}.InMarks(wantC, k.JugL)
 	return r, ok && r.PourL > 0.02
 }
 
@@ -140,6 +173,9 @@ func (h Help) Lines(k Kit, now time.Time) []string {
 		}
 		out = append(out, text)
 	}
+	if h.Anew {
+		out = append(out, "best: b empties it, for a fresh fill")
+	}
 	if h.HasRemedy && h.Remedy.DoseStrength < 0.95 {
 		out = append(out, fmt.Sprintf("topped up, the scour is at %.0f %% of its strength", 100*h.Remedy.DoseStrength))
 	}
@@ -150,9 +186,9 @@ func pourText(k Kit, r cooling.Remedy) string {
 	u := k.Units
 	text := ""
 	if r.BailL > 0.02 {
-		text = "bail " + u.Volume(r.BailL) + ", then "
+		text = "bail " + u.Pour(r.BailL, k.JugL) + ", then "
 	}
-	text += fmt.Sprintf("pour %s from the kettle at the side, to %s", u.Volume(r.PourL), u.Temp(r.TempC))
+	text += fmt.Sprintf("pour %s from the kettle at the side, to %s", u.Pour(r.PourL, k.JugL), u.Temp(r.TempC))
 	if r.ShortC > 0.5 {
 		text += fmt.Sprintf(" (one kettle is %s short)", u.TempDelta(r.ShortC))
 	}

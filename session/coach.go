@@ -2,6 +2,7 @@ package session
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"time"
@@ -23,6 +24,8 @@ type Prompt struct {
 	Rank   Rank
 	Held   bool
 	Batch  string // what to load, for LoadNext
+	// Doubt is why the act had better not be done yet; "" if nothing speaks against it.
+	Doubt string
 }
 
 // Rank orders prompts: the smaller comes first.
@@ -248,22 +251,36 @@ func (d Day) saySink(p *Prompt, now time.Time, h heatModel) {
 	}
 	p.Details = append(p.Details, keep, fmt.Sprintf("soaks %s", showMin(t.Bath.SoakMin)))
 	tempC, _ := h.at(now)
-	if s.LowestSinkC > 0 && finite(tempC) {
-		if tempC < s.LowestSinkC-0.5 { // less would read as no difference
-			first := "top up with hot water to " + u.Temp(s.LowestSinkC) + " first"
-			if r, ok := d.remedy(p.Tub, tempC, s.LowestSinkC); ok {
-				first = "first " + pourText(d.Plan.Kit, r)
-			}
-			p.Details = append([]string{fmt.Sprintf("the bath is down to about %s: %s", u.Temp(tempC), first)}, p.Details...)
-			p.Rank = Harm
-		} else {
-			p.MustBy = h.crossing(s.LowestSinkC).Early
+	gapC := t.LastLiftC - tempC
+	switch {
+	case d.tooCool(p.Tub, tempC):
+		wantC := d.wantedToSinkC(p.Tub)
+		first := "top up with hot water to " + u.Temp(wantC) + " first, or b empties it for a fresh fill"
+		if r, ok := d.remedy(p.Tub, tempC, wantC); ok && r.TempC >= s.LowestSinkC-0.5 {
+			first = "first " + pourText(d.Plan.Kit, r)
+		} else if ok {
+			first = "one kettle does not mend it: b empties it for a fresh fill"
 		}
+		p.Details = append([]string{fmt.Sprintf("the bath is down to about %s: %s", u.Temp(tempC), first)}, p.Details...)
+		p.Rank, p.Doubt = Harm, fmt.Sprintf("%s's bath is about %s, too cool to begin", d.tubName(p.Tub), u.Temp(tempC))
+	case t.LastWet && s.MaxGapC > 0 && math.Abs(gapC) > max(s.MaxGapC+gapSlackC, math.Abs(t.LastLiftC-t.Bath.FillC)+cooledC):
+		far, mend := "cooler", "add hot water"
+		if gapC < 0 {
+			far, mend = "hotter", "add cold water"
+		}
+		p.Doubt = fmt.Sprintf("%s's bath is about %s, %s %s than the last one", d.tubName(p.Tub), u.Temp(tempC), u.TempDelta(math.Abs(gapC)), far)
+		p.Details = append([]string{p.Doubt + ": " + mend + ", or b empties it for a fresh fill"}, p.Details...)
+	case s.LowestSinkC > 0 && finite(tempC):
+		p.MustBy = h.crossing(s.LowestSinkC).Early
 	}
 	if tempC >= 45 {
 		p.Caution = HotWaterCaution(u, tempC)
 	}
 }
+
+// cooledC is how much further from the last bath a filled one must have gone
+// since, before that is said: what the fill had was said at the fill.
+const cooledC = 3.0
 
 func (d Day) saySoak(p *Prompt, now time.Time, h heatModel) {
 	t := d.Tubs[p.Tub]

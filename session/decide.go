@@ -424,7 +424,7 @@ func decideSkip(d Day, c SkipStep) ([]Event, error) {
 func decideRepeat(d Day, c RepeatStep) ([]Event, error) {
 	t := d.Tubs[c.Tub]
 	switch {
-	case t.Phase == Soaking || t.Phase == ToSink:
+	case t.Phase == Soaking:
 		return nil, fmt.Errorf("%s is in the %s now: to repeat it, lift and drain first", d.tubName(c.Tub), t.Step().Name)
 	case t.repeatIndex() < 0:
 		return nil, fmt.Errorf("%s has no bath behind it to repeat", d.tubName(c.Tub))
@@ -434,7 +434,7 @@ func decideRepeat(d Day, c RepeatStep) ([]Event, error) {
 
 // repeatIndex is the step that a repeat would begin again, -1 for none.
 func (t TubRun) repeatIndex() int {
-	if t.Phase == Draining {
+	if t.Phase == Draining || t.Phase == ToSink { // this bath once more, with fresh water
 		return t.At
 	}
 	if t.Phase != ToFill && t.Phase != ToSpin && t.Phase != ToRack {

@@ -3,6 +3,7 @@ package tui
 import (
 	"errors"
 	"fmt"
+	"reflect"
 	"time"
 
 	"github.com/charmbracelet/bubbles/key"
@@ -22,6 +23,7 @@ type dayScreen struct {
 	// chosen is the tub the person picked, -1 to follow the most pressing.
 	chosen   int
 	chosenAt time.Time
+	lent     bool      // not picked: kept for a moment after a deed there
 	deaf     time.Time // digits and Enter are not heard till then
 	focus    int       // the tub the band speaks of, -1: the whole day
 	focusAt  time.Time
@@ -215,6 +217,9 @@ func (s *dayScreen) tubKey(msg tea.KeyMsg) tea.Cmd {
 		}
 		return nil
 	}
+	if s.unsettled() {
+		return nil
+	}
 	name := s.glances[tub].Name
 	by := 5.0
 	if t := s.e.live.day.Tubs[tub]; t.Bath.SoakMin > 120 {
@@ -242,6 +247,7 @@ func (s *dayScreen) tubKey(msg tea.KeyMsg) tea.Cmd {
 	case key.Matches(msg, k.Shorter):
 		s.run(session.AdjustSoak{Tub: tub, ByMin: -by}, fmt.Sprintf("%s: soak %g minutes shorter", name, by))
 	case key.Matches(msg, k.Hold):
+		s.stay(tub)
 		if s.glances[tub].Held {
 			s.run(session.Resume{Tub: tub}, name+": taken up again")
 		} else {
@@ -250,14 +256,26 @@ func (s *dayScreen) tubKey(msg tea.KeyMsg) tea.Cmd {
 	case key.Matches(msg, k.Skip):
 		s.again("s", session.SkipStep{Tub: tub}, fmt.Sprintf("skip the %s of %s? s again skips it", s.glances[tub].StepName, name), name+": step skipped")
 	case key.Matches(msg, k.Repeat):
-		s.again("b", session.RepeatStep{Tub: tub}, "the last bath of "+name+" once more? b again does it", name+": the bath once more")
+		question, done := "the last bath of "+name+" once more? b again does it", name+": the bath once more"
+		if s.e.live.day.Tubs[tub].Phase == session.ToSink {
+			question, done = "empty "+name+" and fill this bath anew? b again does it", name+": empty, to be filled anew"
+		}
+		s.again("b", session.RepeatStep{Tub: tub}, question, done)
 	}
 	return nil
 }
 
 // leave goes back to home, where the day goes on; a rehearsal ends.
 func (s *dayScreen) leave() tea.Cmd {
-	if s.chosen >= 0 {
+	switch {
+	case s.far:
+		s.far = false
+		return nil
+	case s.large:
+		s.large = false
+		s.SetSize(s.rooms.w, s.rooms.h)
+		return nil
+	case s.chosen >= 0:
 		s.chosen = -1
 		return nil
 	}
@@ -309,9 +327,20 @@ func (s *dayScreen) choose(tub int) {
 		s.e.refuse(fmt.Errorf("there is no tub %d: this day has %d", tub+1, len(s.glances)))
 		return
 	}
-	s.chosen, s.chosenAt = tub, s.e.now
+	if tub != s.focus {
+		s.pending = pending{}
+	}
+	s.chosen, s.lent, s.chosenAt = tub, false, s.e.now
 	s.focusAt = time.Time{} // by hand: no need to wait
 	s.focus = tub
+}
+
+// stay keeps the band at a tub for a moment after a deed that moves others up,
+// so that the same key again takes it back there and not elsewhere.
+func (s *dayScreen) stay(tub int) {
+	if s.chosen < 0 || s.lent {
+		s.chosen, s.lent, s.chosenAt = tub, true, s.e.now.Add(s.e.real(againWithin)-s.e.real(letGoAfter))
+	}
 }
 
 func (s *dayScreen) step(by int) {
@@ -329,8 +358,7 @@ func (s *dayScreen) doNext() {
 	if !ok {
 		return
 	}
-	if s.e.now.Sub(s.focusAt) < s.e.real(settleFor) && s.pending.cmd == nil {
-		s.e.refuse(fmt.Errorf("the next tub has just changed: look, then press again"))
+	if s.pending.cmd == nil && s.unsettled() {
 		return
 	}
 	if p.Act == session.Wait {
@@ -346,14 +374,14 @@ func (s *dayScreen) doNext() {
 	}
 	cmd := session.DoNext{Tub: p.Tub, Act: p.Act, Batch: p.Batch, Sooner: true}
 	name := s.glances[p.Tub].Name
-	if p.Act == session.Lift && p.Rank == session.Coming && s.pending.cmd == nil {
+	if p.Act == session.Lift && p.Rank == session.Coming && !s.asked("enter", cmd) {
 		left := p.DueAt.Sub(s.e.now).Minutes()
 		s.again("enter", cmd, fmt.Sprintf("%s has %s left: Enter again lifts it now", name, minText(left)), "")
 		return
 	}
 	question := ""
-	if p.Act == session.SinkIn && p.Rank == session.Harm && s.pending.cmd == nil {
-		question = fmt.Sprintf("%s's bath is %s, too cool to begin: Enter again sinks the fleece in all the same", name, s.tempText(s.glances[p.Tub]))
+	if p.Doubt != "" {
+		question = p.Doubt + ": Enter again does it all the same"
 	}
 	done := doneText(name, p)
 	if p.Act == session.RackFibre {
@@ -391,14 +419,31 @@ func doneText(name string, p session.Prompt) string {
 // again runs a command at once if question is empty or the same key was
 // pressed a moment ago for the same deed; else it asks the question.
 func (s *dayScreen) again(k string, cmd session.Command, question, done string) bool {
-	p := s.pending
+	asked := s.asked(k, cmd)
 	s.pending = pending{}
-	if question != "" && !(p.key == k && s.e.now.Before(p.until)) {
+	if question != "" && !asked {
 		s.pending = pending{k, cmd, s.e.now.Add(s.e.real(againWithin))}
 		s.e.tell("%s", question)
 		return false
 	}
 	return s.run(cmd, done)
+}
+
+// asked says that this very deed, at this tub, was asked about just now with
+// the same key.
+func (s *dayScreen) asked(k string, cmd session.Command) bool {
+	p := s.pending
+	return p.key == k && s.e.now.Before(p.until) && reflect.DeepEqual(p.cmd, cmd)
+}
+
+// unsettled says that the band has just gone to another tub by itself, and that
+// a key pressed now may have been meant for the one before.
+func (s *dayScreen) unsettled() bool {
+	if s.e.now.Sub(s.focusAt) >= s.e.real(settleFor) {
+		return false
+	}
+	s.e.refuse(fmt.Errorf("the next tub has just changed: look, then press again"))
+	return true
 }
 
 // run carries a command out and says so, or says why not.

@@ -1,0 +1,91 @@
+package session_test
+
+import (
+	"strings"
+	"testing"
+	"time"
+
+	"fleece.example/tubside/cooling"
+	"fleece.example/tubside/session"
+)
+
+func (r *run) prompt() session.Prompt {
+	for _, p := range r.day.Prompts(r.now) {
+		if p.Tub == 0 {
+			return p
+		}
+	}
+	r.t.Fatalf("no prompt for the first tub")
+	return session.Prompt{}
+}
+
+// A wash bath that cooled before its fleece went in is brought back to what its
+// fill was meant to be, not to the least it may begin with; and the help says
+// the same.
+func TestFilledAndForgotten(t *testing.T) {
+	r := start(t, oneTub()).next(0)
+	meantC := r.day.Tubs[0].Bath.FillC
+	same(t, "doubt of a fresh bath", r.prompt().Doubt, "")
+	r.do(session.TakeReading{TempC: 57, Sure: true})
+	p := r.prompt()
+	if !strings.Contains(p.Doubt, "North's bath is about 58 °C, too cool to begin") || p.Rank != session.Harm {
+		t.Errorf("%+v", p)
+	}
+	h, err := r.day.Help(0, r.now)
+	if err != nil || !h.HasRemedy || h.Best != cooling.PourKettle || h.Anew || h.HasCover {
+		t.Fatalf("help %+v, %v", h, err)
+	}
+	if jug := r.day.Plan.Kit.JugL; h.Remedy.TempC < meantC-1 && h.Remedy.PourL < r.day.Plan.Kit.Kettle.CapacityL-jug {
+		t.Errorf("poured to %.1f °C, the fill was meant to be %.1f: %+v", h.Remedy.TempC, meantC, h.Remedy)
+	}
+	all := strings.Join(h.Lines(r.day.Plan.Kit, r.now), "\n")
+	pour := strings.SplitN(strings.SplitN(p.Details[0], "first ", 2)[1], ",", 2)[0]
+	if strings.Contains(all, "lift now") || strings.Contains(all, "lid on") || !strings.Contains(all, "best: "+pour) {
+		t.Errorf("the prompt says %q, the help\n%s", p.Details[0], all)
+	}
+	for range 2 {
+		r.now = r.now.Add(time.Minute)
+		r.do(session.TopUp{VolumeL: h.Remedy.PourL, TempC: r.day.Plan.Kit.KettleC()})
+		if h, err = r.day.Help(0, r.now); err != nil || !h.HasRemedy {
+			break
+		}
+	}
+	same(t, "doubt of a bath put right", r.prompt().Doubt, "")
+
+	// Far too cold: a fresh fill.
+	r.now = r.now.Add(time.Minute)
+	r.do(session.TakeReading{TempC: 38, Sure: true})
+	if p := r.prompt(); !strings.Contains(p.Details[0], "one kettle does not mend it: b empties it for a fresh fill") {
+		t.Errorf("%v", p.Details)
+	}
+	if h, err = r.day.Help(0, r.now); err != nil || !h.Anew || !strings.Contains(strings.Join(h.Lines(r.day.Plan.Kit, r.now), "\n"), "best: b empties it, for a fresh fill") {
+		t.Errorf("%+v, %v", h, err)
+	}
+	r.do(session.RepeatStep{})
+	same(t, "next", r.day.NextAction(0), session.FillTub)
+	same(t, "step", r.day.Tubs[0].Step().Kind, session.Wash)
+	if n := len(r.day.Baths); n != 1 || !r.day.Baths[0].Skipped || !r.day.Baths[0].SunkAt.IsZero() {
+		t.Errorf("baths %+v", r.day.Baths)
+	}
+	r.do(session.Undo{})
+	same(t, "next after undo", r.day.NextAction(0), session.SinkIn)
+	replay(t, r, nil)
+}
+
+// A rinse that was filled and left to go cold is doubted too.
+func TestColdRinse(t *testing.T) {
+	r := start(t, oneTub()).until(0, session.ToFill).next(0)
+	for r.day.Tubs[0].Step().Kind != session.Rinse || r.day.Tubs[0].Phase != session.ToSink {
+		r.until(0, session.ToSink)
+		if r.day.Tubs[0].Step().Kind == session.Rinse {
+			break
+		}
+		r.next(0)
+	}
+	same(t, "doubt of a fresh rinse", r.prompt().Doubt, "")
+	r.now = r.now.Add(3 * time.Hour)
+	p := r.prompt()
+	if !strings.Contains(p.Doubt, "cooler than the last one") || !strings.Contains(p.Details[0], "or b empties it for a fresh fill") {
+		t.Errorf("after three hours: %+v", p)
+	}
+}
