@@ -78,21 +78,21 @@ func (s *dayScreen) drawCurve(g session.Glance, t session.TubRun, w, h int) []st
 	if g.ReleaseC > 0 {
 		low = min(low, g.ReleaseC-2)
 	}
-	low, high = math.Floor(low-0.5), math.Ceil(high+0.5)
-	x := func(at time.Time) float64 { return at.Sub(from).Minutes() }
+	ax := newAxes(u, low-0.5, high+0.5, g.ReleaseC, from, to, w-1, h-1)
+	low, high = ax.lowC(), ax.highC()
+	x := func(at time.Time) float64 { return at.Sub(ax.from).Minutes() }
+	to = ax.to()
 
-	m := linechart.New(w-1, h-1, 0, x(to), low, high,
-		linechart.WithXYSteps(10, 2),
-		linechart.WithXLabelFormatter(func(_ int, v float64) string {
-			return s.e.clockText(from.Add(time.Duration(v * float64(time.Minute))))
-		}),
-		linechart.WithYLabelFormatter(func(_ int, v float64) string { return strings.TrimSuffix(u.Temp(v), " "+u.TempUnit()) }),
+	m := linechart.New(w-1, h-1, 0, ax.lastMin(), low, high,
+		linechart.WithXYSteps(ax.everyCol, 1),
+		linechart.WithXLabelFormatter(func(i int, _ float64) string { return s.e.clockText(ax.colTime(i)) }),
+		linechart.WithYLabelFormatter(func(i int, _ float64) string { return ax.rowLabel(i) }),
 		linechart.WithStyles(th.Rule, th.Faint, th.Text))
 	m.DrawXYAxisAndLabel()
 	at := func(t time.Time, c float64) canvas.Float64Point { return canvas.Float64Point{X: x(t), Y: c} }
 	mark := func(k theme.Mark) rune { return []rune(th.Mark(k))[0] }
 
-	rowC := (high - low) / float64(max(1, m.GraphHeight()))
+	rowC := ax.rowSpanC()
 	for _, p := range points { // the band: where it may be, nine times in ten
 		for c := p.LowC; c < p.HighC; c += rowC / 2 {
 			m.DrawRuneWithStyle(at(p.At, c), mark(theme.MarkMaybe), th.Rule)
@@ -110,7 +110,7 @@ func (s *dayScreen) drawCurve(g session.Glance, t session.TubRun, w, h int) []st
 			m.DrawRuneWithStyle(at(p.At, p.TempC), '*', th.Bar)
 		}
 	} else { // one grid for the whole line: the chart's own call makes one for each piece
-		grid := graph.NewBrailleGrid(m.GraphWidth(), m.GraphHeight(), 0, x(to), low, high)
+		grid := graph.NewBrailleGrid(m.GraphWidth(), m.GraphHeight(), 0, ax.lastMin(), low, high)
 		for i := 1; i < len(points); i++ {
 			a, b := grid.GridPoint(at(points[i-1].At, points[i-1].TempC)), grid.GridPoint(at(points[i].At, points[i].TempC))
 			for _, p := range graph.GetLinePoints(a, b) {
