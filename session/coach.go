@@ -342,8 +342,13 @@ func (d Day) kettleAhead(tub int) (text string, aheadMin float64) {
 	}
 	// From the hot tap it starts hot: t = m c dT/(efficiency P).
 	boilMin := cooling.WaterPortion(f.Pour.KettleL, k.HotTapC).HeatJPerK * (k.BoilingC() - k.HotTapC) / (kettleEfficiency * k.Kettle.PowerW) / 60
-	return fmt.Sprintf("put the kettle on: the %s wants %s of it, about %s to boil from the hot tap", t.Steps[t.At+1].Name,
-		k.Units.Pour(f.Pour.KettleL, k.JugL), showMin(float64(int(boilMin+1)))), boilMin + 2
+	again := ""
+	if f.KettleLoads > 1 { // each refill costs a minute or so of hands
+		boilMin += float64(f.KettleLoads - 1)
+		again = fmt.Sprintf(" in %d boils (keep the first ones hot under a lid)", f.KettleLoads)
+	}
+	return fmt.Sprintf("put the kettle on: the %s wants %s of it, about %s to boil from the hot tap%s", t.Steps[t.At+1].Name,
+		k.Units.Pour(f.Pour.KettleL, k.JugL), showMin(float64(int(boilMin+1))), again), boilMin + 2
 }
 
 // kettleEfficiency of a kettle half full or more; from memory 0.8-0.9.

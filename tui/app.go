@@ -55,6 +55,7 @@ type env struct {
 	provedAt     time.Time
 	unsavedAt    time.Time // since when nothing can be written
 	unsavedHeard bool
+	rangUnheard  bool // an alarm rang while the sound failed or was muted
 	rows         rowCache
 }
 

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"reflect"
+	"slices"
 	"time"
 
 	"github.com/charmbracelet/bubbles/key"
@@ -76,6 +77,7 @@ func (s *dayScreen) look() {
 	d := s.e.live.day
 	s.glances, s.glanceAt = d.Glances(s.e.now), s.e.now
 	s.next = d.Next(s.e.now, s.e.live.timetable(s.e.now, s.e.real(replanAfter)))
+	s.next = ringingFirst(s.next, d)
 	s.prompts = s.prompts[:0]
 	for _, a := range s.next {
 		if !a.Boil {
@@ -83,6 +85,21 @@ func (s *dayScreen) look() {
 		}
 	}
 	s.refocus()
+}
+
+// ringingFirst puts the act of the alarm that has the band in the first place of
+// the list, which says the same then.
+func ringingFirst(acts []session.NextAct, d session.Day) []session.NextAct {
+	a, ok := d.Pressing()
+	if !ok || !a.Unanswered() {
+		return acts
+	}
+	i := slices.IndexFunc(acts, func(x session.NextAct) bool { return x.Tub == a.Tub && !x.Boil })
+	if i <= 0 {
+		return acts
+	}
+	act := acts[i]
+	return slices.Insert(slices.Delete(slices.Clone(acts), i, i+1), 0, act)
 }
 
 // letGoAfter is how long a chosen tub is kept without a key.

@@ -24,12 +24,27 @@ type ask struct {
 	accept func(texts []string, pick int) error
 	again  string // the text that was refused as unlikely: the same once more insists
 	wrong  string
+	// leaving: Esc was pressed once on something that was typed.
+	leaving bool
+}
+
+// typed says that somebody has written more than a figure or two: that is not
+// dropped by one key.
+func (a *ask) typed() bool {
+	for _, f := range a.fields {
+		if text := f.input.Value(); len(text) > 6 && text != f.offered {
+			return true
+		}
+	}
+	return false
 }
 
 type askField struct {
 	label string
 	unit  string
 	input textinput.Model
+	// offered is what was filled in.
+	offered string
 }
 
 func (a *ask) typing() bool { return len(a.fields) > 0 }
@@ -41,7 +56,7 @@ func newField(label, unit, value string) askField {
 	in.SetValue(value)
 	in.CursorEnd()
 	in.Focus()
-	return askField{label, unit, in}
+	return askField{label, unit, in, value}
 }
 
 // lines is the question as text for the band.
@@ -82,6 +97,10 @@ func (s *dayScreen) askKey(msg tea.KeyMsg) tea.Cmd {
 	}
 	switch msg.Type {
 	case tea.KeyEsc:
+		if a.typed() && !a.leaving {
+			a.leaving, a.wrong = true, "Esc again drops what you typed; Enter keeps it"
+			return nil
+		}
 		s.ask = nil
 		return nil
 	case tea.KeyEnter:
@@ -108,6 +127,7 @@ func (s *dayScreen) askKey(msg tea.KeyMsg) tea.Cmd {
 		return nil
 	}
 	var cmd tea.Cmd
+	a.leaving = false
 	a.fields[a.at].input, cmd = a.fields[a.at].input.Update(msg)
 	a.wrong = ""
 	return cmd

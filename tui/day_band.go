@@ -184,6 +184,11 @@ func (s *dayScreen) bandText() (lines []bandLine, figures, unit string) {
 		}
 	}
 	for _, d := range p.Details {
+		if p.Act == session.RackFibre && strings.HasPrefix(d, "tag: ") {
+			if b, ok := e.live.day.Batch(s.glances[p.Tub].Batch); ok {
+				d = "tag: " + e.tagText(b)
+			}
+		}
 		lines = append(lines, bandLine{s: " " + d, style: t.Text})
 	}
 	room := s.rooms.band.height

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"strings"
 	"testing"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -121,5 +122,69 @@ func TestDayFillsAnew(t *testing.T) {
 	h.press("b")
 	if h.phase(0) != "fill" {
 		t.Errorf("phase %s", h.phase(0))
+	}
+}
+
+// TestDayListAgrees: where an alarm has the band, the list begins with its tub;
+// and where nothing else needs the room, all there is to do is in sight.
+func TestDayListAgrees(t *testing.T) {
+	h := newHand(t, 3, 34)
+	for range 3 * 60 * 60 {
+		if a, ok := h.day().Pressing(); ok && a.Unanswered() && h.s.next[0].Tub != a.Tub {
+			t.Fatalf("the band speaks of tub %d, the list begins with %d", a.Tub+1, h.s.next[0].Tub+1)
+		}
+		h.wait(1)
+	}
+
+	h = newHand(t, 5, 0) // no bath: no curve
+	h.s.SetSize(120, 40)
+	if view := h.view(); strings.Contains(view, "more") || strings.Count(view, "fill for the presoak") < 5 {
+		t.Errorf("not all there is to do is in sight:\n%s", view)
+	}
+}
+
+// TestDayFigureStaysTrue: the large figure of a bath that may be too cool never
+// turns to the soak that is over.
+func TestDayFigureStaysTrue(t *testing.T) {
+	h := newHand(t, 1, 34)
+	seen := map[string]bool{}
+	for range 4 * 60 {
+		h.wait(60)
+		g := h.s.glances[0]
+		if !g.HasAlarm || g.Alarm.Kind != session.NearRelease && g.Alarm.Kind != session.BelowRelease {
+			continue
+		}
+		p, _ := h.s.prompt()
+		_, unit := h.s.countdown(p)
+		seen[unit] = true
+		if strings.Contains(unit, "soak") {
+			t.Fatalf("%v shows %q", g.Alarm.Kind, unit)
+		}
+	}
+	for _, want := range []string{"min left: lift now", "min below 49 °C"} {
+		if !seen[want] {
+			t.Errorf("never %q, but %v", want, seen)
+		}
+	}
+}
+
+// TestDayNoteIsNotDroppedByOneKey: a sentence takes two Esc, a figure one.
+func TestDayNoteIsNotDroppedByOneKey(t *testing.T) {
+	h := newHand(t, 1, 34)
+	h.press("n")
+	h.write("long note about burrs")
+	h.press("esc")
+	h.sees("Esc again drops what you typed; Enter keeps it")
+	h.press("enter")
+	if n := h.day().Notes; len(n) != 1 || n[0].Text != "long note about burrs" {
+		t.Errorf("notes %+v", n)
+	}
+	h.press("n")
+	h.write("long note about burrs")
+	h.press("esc", "esc", "r")
+	h.write("62")
+	h.press("esc")
+	if h.s.ask != nil || len(h.day().Notes) != 1 {
+		t.Errorf("still asked, or noted: %+v", h.day().Notes)
 	}
 }

@@ -17,9 +17,15 @@ func (s *dayScreen) rackedText(tub int, lies string) string {
 	if lies != "" {
 		where = "racked on " + lies
 	}
-	text := fmt.Sprintf("%s %s; its tag: %s %s, %s, %s raw", b.ID, where, b.ID, d.FleeceOf(b.ID).Title(), b.What(), e.kit.Units.Mass(b.RawG))
+	return fmt.Sprintf("%s %s; tag: %s", b.ID, where, e.tagText(b))
+}
+
+// tagText is what a batch's tag says, the code first: it finds the record again,
+// and a narrow line is cut at its end.
+func (e *env) tagText(b session.Batch) string {
+	text := fmt.Sprintf("%s %s, %s, %s raw", b.ID, e.live.day.FleeceOf(b.ID).Title(), b.What(), e.kit.Units.Mass(b.RawG))
 	if code, err := tagcode.Code(e.live.id, b.ID); err == nil {
-		text += ", code " + code
+		text = "code " + code + ", " + text
 	}
 	return text
 }

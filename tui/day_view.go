@@ -26,8 +26,13 @@ func (s *dayScreen) View() string {
 	lines = append(lines, s.band()...)
 	lines = append(lines, rule)
 	lines = append(lines, s.lanes()...)
-	lines = append(lines, s.order()...)
-	lines = append(lines, s.curve()...)
+	curve := s.curve()
+	room := r.order.height
+	if r.lanes.height > 0 && room > 0 && len(curve) == 0 {
+		room = r.h - 1 - r.footLines - len(lines) // nobody else needs it
+	}
+	lines = append(lines, s.order(room)...)
+	lines = append(lines, curve...)
 	for len(lines) < r.h-1-r.footLines {
 		lines = append(lines, strings.Repeat(" ", r.w))
 	}
@@ -113,7 +118,7 @@ func (s *dayScreen) lowAlarm() string {
 	d := s.e.live.day
 	for _, a := range d.Alarms {
 		if a.Priority == session.LowPriority && a.Unanswered() {
-			return fmt.Sprintf(" %s %s: %s (Space: heard)", s.e.Theme.Mark(theme.MarkAlarm), alarmPhrase(d, a), a.Kind.Facts().Do)
+			return fmt.Sprintf(" %s %s (Space: heard)", s.e.Theme.Mark(theme.MarkAlarm), alarmPhrase(d, a))
 		}
 	}
 	return ""
@@ -196,8 +201,12 @@ func (s *dayScreen) countdown(p session.Prompt) (figures, unit string) {
 		if left > 0 {
 			return figuresOf(left), "min to " + u.Temp(g.ReleaseC)
 		}
-		if over := now.Sub(g.SoakEnd); over > 0 {
-			return figuresOf(over), "min over the soak"
+		if under := now.Sub(g.Release.Likely); !g.Release.Likely.IsZero() && under >= 0 {
+			return figuresOf(under), leftUnit(under, "below "+u.Temp(g.ReleaseC))
+		}
+		if g.Release.Early.IsZero() { // too long in the bath, not too cool
+			over := now.Sub(g.SoakEnd)
+			return figuresOf(max(0, over)), leftUnit(over, "over the soak")
 		}
 		return "0", "min left: lift now"
 	}
@@ -286,8 +295,8 @@ func (s *dayScreen) spareText(a session.NextAct) string {
 }
 
 // order lists what to do across the tubs, most pressing first.
-func (s *dayScreen) order() []string {
-	h, w, t := s.rooms.order.height, s.rooms.w, s.e.Theme
+func (s *dayScreen) order(h int) []string {
+	w, t := s.rooms.w, s.e.Theme
 	if h == 0 {
 		return nil
 	}

@@ -81,6 +81,7 @@ func dayLayout(w, h, tubs int) dayRooms {
 	top += r.lanes.height
 	left -= r.lanes.height
 	if want := min(tubs, 8) + 1; left >= 3 && tubs > 1 {
+		want += max(0, min(3, left-want-leastCurve-4)) // the kettle's and the next ones', where the curve can spare them
 		r.order = span{top, min(want, left)}
 		top += r.order.height
 		left -= r.order.height

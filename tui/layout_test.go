@@ -63,7 +63,7 @@ func TestDayLayout(t *testing.T) {
 		{40, 12, 3, "head\nsay\nband x6\n-\nlane 1\n-\nfoot\n"},
 		{80, 24, 3, "head\nsay\nband x7\n-\naxis\nlane 1 x2\nlane 2 x2\nlane 3 x2\norder x4\n- x2\nfoot\n"},
 		{80, 24, 12, "head\nsay\nband x6\n-\naxis\nlane 1\nlane 2\nlane 3\nlane 4\nlane 5\nlane 6\nlane 7\nlane 8\nlane 9\nlane 10\nlane 11\nlane 12\n-\nfoot\n"},
-		{120, 40, 3, "head\nsay\nband x8\n-\naxis\nlane 1 x2\nlane 2 x2\nlane 3 x2\norder x4\ncurve x16\n-\nfoot\n"},
+		{120, 40, 3, "head\nsay\nband x8\n-\naxis\nlane 1 x2\nlane 2 x2\nlane 3 x2\norder x7\ncurve x13\n-\nfoot\n"},
 		{200, 60, 1, "head\nsay\nband x8\n-\naxis\nlane 1 x2\ncurve x24\n- x21\nfoot\n"},
 	}
 	for _, tt := range tests {

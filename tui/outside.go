@@ -58,6 +58,9 @@ func (a *App) callOut() {
 		calls, standing = append([]session.AlarmCall{c}, calls...), standing+1
 	}
 	e.Outside.Call(calls, standing, e.alarms, e.now)
+	if st := e.Outside.State(); len(calls) > 0 && (st.Muted || len(st.Problems) > 0) {
+		e.rangUnheard = true // told until a sound check says otherwise
+	}
 }
 
 // minuteOfDay is the minute of the person's own day, for quiet hours.
@@ -120,6 +123,8 @@ func (e *env) soundWords() (words string, bad bool) {
 		return "SOUND MUTED", true
 	case len(st.Problems) > 0:
 		return "SOUND FAILS", true
+	case e.rangUnheard:
+		return "AN ALARM WAS NOT HEARD: p", true
 	case proof.Heard:
 		return "sound heard", false
 	case !proof.At.IsZero():
@@ -142,6 +147,7 @@ func (e *env) playCmd(p session.Priority) tea.Cmd {
 
 // prove keeps a sound check with the running day, or for the one begun next.
 func (e *env) prove(heard bool, path string) {
+	e.rangUnheard = e.rangUnheard && !heard
 	e.proof = session.ProveSound{Heard: heard, Path: path}
 	e.provedAt = e.now
 	if !e.live.day.Running() {

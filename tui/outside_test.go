@@ -90,6 +90,31 @@ func TestSoundCheckScreen(t *testing.T) {
 	p.sees("SOUND MUTED")
 }
 
+// An alarm that rang while the sound failed is told until a sound check was
+// heard: who comes back later has to learn that nothing rang.
+func TestRangUnheard(t *testing.T) {
+	p, out := withOutside(t, 26)
+	out.state = OutsideState{Problems: []string{"the player is gone"}}
+	for range 60 {
+		p.wait(time.Minute)
+		if len(out.ringing) > 0 {
+			break
+		}
+	}
+	p.sees("SOUND FAILS")
+	p.press(" ")
+	out.state = OutsideState{}
+	p.wait(time.Minute)
+	p.sees("AN ALARM WAS NOT HEARD")
+	p.press("p", "enter", "y", "y", "y", "enter")
+	p.seesNot("NOT HEARD")
+	out.result = Played{Problem: "nothing here makes a sound"}
+	p.press("p", "enter")
+	p.sees("NO SOUND CAME OUT")
+	p.press("n", "n", "n")
+	p.says("no sound can be played here")
+}
+
 // The list: heard, put off with a reason, taken back, out of service and back.
 func TestAlarmList(t *testing.T) {
 	p, _ := withOutside(t, 26)

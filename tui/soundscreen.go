@@ -19,6 +19,7 @@ type soundScreen struct {
 	last    Played
 	heard   []string
 	missed  bool
+	silent  bool // something could not be played at all
 	done    bool
 	yes, no key.Binding
 }
@@ -71,7 +72,7 @@ func (s *soundScreen) answer(yes bool) tea.Cmd {
 		s.e.refuse(fmt.Errorf("nothing played, so it was something else: Enter plays it again"))
 		return nil
 	}
-	s.missed = s.missed || !yes
+	s.missed, s.silent = s.missed || !yes, s.silent || s.last.Path == ""
 	word := "heard"
 	if !yes {
 		word = "not heard"
@@ -83,9 +84,12 @@ func (s *soundScreen) answer(yes bool) tea.Cmd {
 	}
 	s.done = true
 	s.e.prove(!s.missed, s.last.Path)
-	if s.missed {
+	switch {
+	case s.silent:
+		s.e.refuse(fmt.Errorf("no sound can be played here: mend that, or look at the screen often; the day says so"))
+	case s.missed:
 		s.e.refuse(fmt.Errorf("not all alarms were heard: turn it up, or look at the screen more often; the day says so"))
-	} else {
+	default:
 		s.e.tell("all three were heard: the day says so")
 	}
 	return nil
@@ -115,6 +119,10 @@ func (s *soundScreen) View() string {
 			for _, l := range wrapped(s.last.Problem, s.w-3) {
 				body = append(body, line(t.Warn, "  "+l))
 			}
+		}
+		if s.last.Path == "" {
+			body = append(body, line(t.Next, "NO SOUND CAME OUT.   n goes on without it   Enter tries again"))
+			break
 		}
 		body = append(body, line(t.Next, "DID YOU HEAR IT?   y yes   n no   Enter plays it again"))
 	default:
