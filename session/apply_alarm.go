@@ -119,8 +119,9 @@ func (d *Day) service(r Recorded, e AlarmService) {
 }
 
 // moveClock moves what runs with a clock that was set: the water did not cool
-// for an hour because somebody turned the clock by one. What is over stays where
-// it was.
+// for an hour because somebody turned the clock by one. What is over moves too,
+// so that the day keeps its length and a batch on the rack the hours it has
+// dried.
 func (d *Day) moveClock(by time.Duration, at time.Time) {
 	move := func(times ...*time.Time) {
 		for _, t := range times {
@@ -142,6 +143,35 @@ func (d *Day) moveClock(by time.Duration, at time.Time) {
 			move(&b.Readings[j].At)
 		}
 	}
+	d.Baths = slices.Clone(d.Baths)
+	for i := range d.Baths {
+		b := &d.Baths[i]
+		move(&b.FilledAt, &b.SunkAt, &b.LiftedAt, &b.DrainedAt)
+		b.Changes, b.Readings = slices.Clone(b.Changes), slices.Clone(b.Readings)
+		for j := range b.Changes {
+			move(&b.Changes[j].At)
+		}
+		for j := range b.Readings {
+			move(&b.Readings[j].At)
+		}
+	}
+	for id, f := range d.Fate {
+		f.Wet = slices.Clone(f.Wet)
+		move(&f.LoadedAt, &f.RackedAt, &f.DryAt)
+		for j := range f.Wet {
+			move(&f.Wet[j].At)
+		}
+		d.Fate[id] = f
+	}
+	d.Notes, d.AlarmLog = slices.Clone(d.Notes), slices.Clone(d.AlarmLog)
+	for i := range d.Notes {
+		move(&d.Notes[i].At)
+	}
+	for i := range d.AlarmLog {
+		a := &d.AlarmLog[i]
+		move(&a.RaisedAt, &a.RungAt, &a.AckedAt, &a.AnsweredAt, &a.ClearedAt)
+	}
+	move(&d.StartedAt)
 	for i := range d.Alarms {
 		a := &d.Alarms[i]
 		move(&a.RaisedAt, &a.RungAt, &a.AckedAt, &a.AnsweredAt, &a.ClearedAt, &a.Life.Until)

@@ -113,14 +113,16 @@ func roomOf(rh float64) yield.Room {
 // and none if one of them is not known. u writes the weights in the sentences.
 func YieldOf(rows []BatchRow, t FleeceType, u measure.System) (y Yielded, ok bool, err error) {
 	var batches []yield.Batch
-	rh, known, dryG, stepG := 0.0, true, 0.0, 0.0
+	rh, known, dryG, stepG, told := 0.0, true, 0.0, 0.0, 0
 	for _, r := range rows {
 		if r.State() != Bagged {
 			continue
 		}
 		b := r.Weighed()
 		batches = append(batches, b)
-		known = known && r.DryRH > 0
+		if known = known && r.DryRH > 0; r.DryRH > 0 {
+			told++
+		}
 		rh += r.DryRH * r.DryG
 		dryG += r.DryG
 		stepG = max(stepG, b.DryStepG)
@@ -134,6 +136,9 @@ func YieldOf(rows []BatchRow, t FleeceType, u measure.System) (y Yielded, ok boo
 	}
 	if y.Report, err = yield.OfFleece(batches, room, yield.TradeRegain, u.Mass); err != nil {
 		return y, false, err
+	}
+	if told > 0 && !known {
+		y.Remarks = append(y.Remarks, fmt.Sprintf("%d of the %d batches were weighed in a room of known humidity: all of them would have to be", told, len(batches)))
 	}
 	if y.Place, y.Usual, err = yield.Compare(y.AsWeighed.Likely, t.String()); err != nil {
 		return y, false, err

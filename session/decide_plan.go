@@ -5,7 +5,7 @@ import "fmt"
 // decideKit lets the kit be corrected in the middle of a day. Tubs may be
 // added and renamed; one that the day began with keeps its place.
 func decideKit(d Day, c ChangeKit) ([]Event, error) {
-	k := c.Kit.cleanBeside(d.Plan.Kit.Tubs)
+	k := c.Kit.cleanBeside(d.Plan.Kit.Tubs).Instead(d.Plan.Kit)
 	if err := k.Validate(); err != nil {
 		return nil, err
 	}

@@ -1,6 +1,11 @@
 package session
 
-import "time"
+import (
+	"fmt"
+	"math"
+	"reflect"
+	"time"
+)
 
 // Do carries out a person's command: Decide, then what that does to the
 // alarms, applied in order. The records are what has to be saved; the day is
@@ -15,6 +20,11 @@ func Do(d Day, c Command, now time.Time) (Day, []Recorded, error) {
 	events, err := Decide(d, c, now)
 	if err != nil {
 		return d, nil, err
+	}
+	for _, e := range events {
+		if !finiteAll(reflect.ValueOf(e)) { // cannot be written down, and would hold up all after it
+			return d, nil, fmt.Errorf("%s cannot be written down: a figure of it is no number; look over the kit's and the method's figures", KindOf(e))
+		}
 	}
 	d, recs := record(d, events, now)
 	d, more := record(d, evaluate(d, now, true), now)
@@ -45,4 +55,26 @@ func record(d Day, events []Event, now time.Time) (Day, []Recorded) {
 		recs = append(recs, r)
 	}
 	return d, recs
+}
+
+// finiteAll says that every figure in v is a number.
+func finiteAll(v reflect.Value) bool {
+	switch v.Kind() {
+	case reflect.Float64:
+		return !math.IsNaN(v.Float()) && !math.IsInf(v.Float(), 0)
+	case reflect.Struct:
+		for i := range v.NumField() {
+			if !finiteAll(v.Field(i)) {
+				return false
+			}
+		}
+	case reflect.Slice:
+		for i := range v.Len() {
+			if !finiteAll(v.Index(i)) {
+				return false
+			}
+		}
+	default: // no other kind holds a figure here
+	}
+	return true
 }

@@ -212,6 +212,9 @@ func (p Plan) Validate() error {
 				return fmt.Errorf("%s: %w", f.Title(), err)
 			}
 		}
+		if !p.Method.bathsFor(f, b.Presoak) {
+			return fmt.Errorf("a batch of %s goes through no bath: the method %s has nothing but a presoak, and the batch takes none", f.Title(), p.Method.Name)
+		}
 		used[b.FleeceID] += b.RawG
 		if err := b.RawScale.check(u); err != nil {
 			return fmt.Errorf("%s: %w", f.Title(), err)

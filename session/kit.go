@@ -20,8 +20,11 @@ type Kit struct {
 	HotTapC  float64        `json:"hot_tap_c"`
 	ColdTapC float64        `json:"cold_tap_c"`
 	Tubs     []Tub          `json:"tubs"`
-	Kettle   Kettle         `json:"kettle"`
-	Scour    Scour          `json:"scour"`
+	// Marks is the highest number of a tub or tray that is gone: none is given
+	// twice, or a new one would inherit what was learned of it.
+	Marks  int    `json:"marks,omitempty"`
+	Kettle Kettle `json:"kettle"`
+	Scour  Scour  `json:"scour"`
 	// LeadMin is how many minutes the person needs to be at a tub: the alarm
 	// before the release temperature comes that much early.
 	LeadMin float64 `json:"lead_min"`
@@ -170,18 +173,37 @@ func (k Kit) cleanBeside(others []Tub) Kit {
 	for _, t := range slices.Concat(k.Tubs, others) {
 		used[clean(t.ID, maxName)] = true
 	}
+	last := k.Marks
+	for id := range used {
+		last = max(last, markNumber(id))
+	}
 	for i, t := range k.Tubs {
 		t.Name = clean(t.Name, maxName)
-		t.ID = clean(t.ID, maxName)
-		for n := i + 1; t.ID == ""; n++ {
-			if id := fmt.Sprintf("t%d", n); !used[id] {
-				t.ID, used[id] = id, true
-			}
+		if t.ID = clean(t.ID, maxName); t.ID == "" {
+			last++
+			t.ID = fmt.Sprintf("t%d", last)
 		}
 		tubs[i] = t
 	}
 	k.Tubs = tubs
 	return k.cleanSupply()
+}
+
+// Instead is the kit in place of an older one: it remembers the marks of what
+// the old one had and it has not.
+func (k Kit) Instead(old Kit) Kit {
+	k.Marks = max(k.Marks, old.Marks)
+	for _, t := range old.Tubs {
+		if !slices.ContainsFunc(k.Tubs, func(o Tub) bool { return o.ID == t.ID }) {
+			k.Marks = max(k.Marks, markNumber(t.ID))
+		}
+	}
+	for _, t := range old.Trays {
+		if !slices.ContainsFunc(k.Trays, func(o Tray) bool { return o.ID == t.ID }) {
+			k.Marks = max(k.Marks, markNumber(t.ID))
+		}
+	}
+	return k
 }
 
 // Validate checks the whole kit; the error is a sentence for the person.

@@ -2,6 +2,7 @@ package session
 
 import (
 	"fmt"
+	"slices"
 
 	"fleece.example/tubside/session/measure"
 )
@@ -99,7 +100,15 @@ func (m Method) StepsFor(f Fleece, presoak PresoakChoice) []Step {
 		}
 		out = append(out, s)
 	}
+	if len(out) == 0 { // nothing but presoaks, and none wanted: a record of old may hold this
+		out = []Step{{Kind: Rack, Name: "rack"}}
+	}
 	return out
+}
+
+// bathsFor says that a batch goes through water at all.
+func (m Method) bathsFor(f Fleece, presoak PresoakChoice) bool {
+	return slices.ContainsFunc(m.StepsFor(f, presoak), func(s Step) bool { return s.Kind.IsBath() })
 }
 
 // Clean returns the method with every text made safe to show.

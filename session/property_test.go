@@ -52,6 +52,11 @@ func anyPlan(t *rapid.T) session.Plan {
 			Layers:  rapid.IntRange(0, 6).Draw(t, "layers"), Part: rapid.SampledFrom([]string{"", "shoulder", "Shoulder", "britch"}).Draw(t, "part"),
 		})
 	}
+	if !slices.ContainsFunc(p.Method.Steps, func(s session.Step) bool { return s.Kind != session.Presoak && s.Kind.IsBath() }) {
+		for i := range p.Batches { // else it would go through no bath
+			p.Batches[i].Presoak = session.PresoakAsMethod
+		}
+	}
 	return p
 }
 

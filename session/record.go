@@ -191,10 +191,42 @@ func decideWeigh(d Day, c Weigh) ([]Event, error) {
 		return nil, unlikely("%s: %s dry is more than the %s it weighed after the presoak", b.ID, u.Mass(c.DryG), u.Mass(fate.SoakedG))
 	case fate.DryG > 0:
 		return nil, unlikely("%s was weighed already: %s", b.ID, u.Mass(fate.DryG))
+	case fate.lastWetG() > 0 && c.DryG > fate.lastWetG()*(1+wetRise)+2*c.Scale.stepG():
+		return nil, unlikely("%s: %s dry is more than the %s it weighed last on the rack: is it the right batch?", b.ID, u.Mass(c.DryG), u.Mass(fate.lastWetG()))
+	case b.RawScale != (Scale{}) && c.Scale != (Scale{}) && b.RawScale != c.Scale:
+		return nil, unlikely("%s was weighed raw on another scale (%s, steps of %s): two scales differ, so use the same one", b.ID, b.RawScale.orName(), u.Mass(b.RawScale.stepG()))
 	case err != nil:
 		return nil, refusal{fmt.Sprintf("%s: %v Enter it once more if it is right", b.ID, err), ErrUnlikely}
 	}
 	return []Event{BatchWeighed{c.Batch, c.DryG, c.Scale, c.RH}}, nil
+}
+
+// lastWetG is the last weight on the way to dry, 0 if there is none.
+func (f Fate) lastWetG() float64 {
+	if len(f.Wet) == 0 {
+		return 0
+	}
+	return f.Wet[len(f.Wet)-1].MassG
+}
+
+// leastDryPart is the part of its raw weight below which no batch is taken to
+// have dried without being asked about: four fifths of the least that its type
+// usually gives.
+func leastDryPart(t FleeceType) float64 {
+	usual, err := yield.Usual(t.String())
+	if err != nil {
+		return 0
+	}
+	return 0.8 * usual.Low
+}
+
+// heaviestG is the heaviest wet weight, 0 if there is none.
+func (f Fate) heaviestG() float64 {
+	g := 0.0
+	for _, w := range f.Wet {
+		g = max(g, w.MassG)
+	}
+	return g
 }
 
 // weighedAgain is how soon a second weighing on the rack is taken for the same one.
@@ -228,6 +260,9 @@ func decideWeighWet(d Day, c WeighWet, now time.Time) ([]Event, error) {
 	if err := c.Scale.check(u); err != nil {
 		return nil, err
 	}
+	if least := leastDryPart(d.FleeceOf(b.ID).Type) * b.RawG; c.MassG < least && !c.Sure {
+		return nil, unlikely("%s: %s of %s raw is less than such fleece weighs dry (%s at least): is it the right batch?", b.ID, u.Mass(c.MassG), u.Mass(b.RawG), u.Mass(least))
+	}
 	if n := len(fate.Wet); n > 0 && !c.Sure {
 		last := fate.Wet[n-1]
 		switch {
@@ -235,12 +270,18 @@ func decideWeighWet(d Day, c WeighWet, now time.Time) ([]Event, error) {
 			return nil, unlikely("%s stood on another scale before (%s, steps of %s): two scales differ, so use the same one", b.ID, last.Scale.orName(), u.Mass(last.Scale.stepG()))
 		case now.Sub(last.At) < weighedAgain:
 			return nil, unlikely("%s was weighed just now: %s", b.ID, u.Mass(last.MassG))
+		case c.MassG > b.RawG && now.Sub(last.At) >= stillWet && c.MassG > last.MassG-2*last.Scale.stepG():
+			return nil, unlikely("%s weighs more than raw and has not dried at all in %s (%s, now %s): is it the right batch?", b.ID, showMin(now.Sub(last.At).Minutes()), u.Mass(last.MassG), u.Mass(c.MassG))
 		case c.MassG > last.MassG*(1+wetRise)+2*last.Scale.stepG():
 			return nil, unlikely("%s is heavier than before (%s, now %s): is it the right batch?", b.ID, u.Mass(last.MassG), u.Mass(c.MassG))
 		}
 	}
 	return []Event{BatchWeighedWet{c.Batch, c.MassG, c.Scale}}, nil
 }
+
+// stillWet is how long a batch heavier than raw must have hung without losing
+// anything to be asked about.
+const stillWet = 3 * time.Hour
 
 // maxWet is how many weighings of one drying batch are kept.
 const maxWet = 200
@@ -277,6 +318,14 @@ func decideWeighRaw(d Day, c WeighRaw) ([]Event, error) {
 			used += o.RawG
 		}
 	}
+	var asked yield.Question
+	if fate.DryG > 0 {
+		weighed := b
+		weighed.RawG, weighed.RawScale = c.RawG, c.Scale
+		if err := weighed.yieldBatch(fate.DryG, fate.DryScale).Check(u.Mass); errors.As(err, &asked) && !c.Sure {
+			return nil, refusal{fmt.Sprintf("%s: %v Enter it once more if it is right", b.ID, err), ErrUnlikely}
+		}
+	}
 	switch {
 	case fate.DryG > c.RawG:
 		return nil, fmt.Errorf("%s: %s raw is less than the %s it weighs dry: is the unit right?", b.ID, u.Mass(c.RawG), u.Mass(fate.DryG))
@@ -285,6 +334,8 @@ func decideWeighRaw(d Day, c WeighRaw) ([]Event, error) {
 	case c.Sure:
 	case fate.SoakedG > c.RawG:
 		return nil, unlikely("%s: %s raw is less than the %s it weighed after the presoak", b.ID, u.Mass(c.RawG), u.Mass(fate.SoakedG))
+	case c.RawG < fate.heaviestG()/wetPart:
+		return nil, unlikely("%s: wet it weighed %s, more than %s raw can hold", b.ID, u.Mass(fate.heaviestG()), u.Mass(c.RawG))
 	case c.RawG > 2*b.RawG || c.RawG < b.RawG/2:
 		return nil, unlikely("%s was planned with %s raw, and %s is far from it", b.ID, u.Mass(b.RawG), u.Mass(c.RawG))
 	}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 	"unicode/utf8"
 
@@ -179,20 +180,30 @@ func (k Kit) cleanSupply() Kit {
 	for i, s := range k.Scales {
 		k.Scales[i] = s.clean()
 	}
-	used := map[string]bool{}
+	last := k.Marks
 	for _, t := range k.Trays {
-		used[clean(t.ID, maxName)] = true
+		last = max(last, markNumber(clean(t.ID, maxName)))
 	}
 	for i, t := range k.Trays {
-		t.ID, t.Name = clean(t.ID, maxName), clean(t.Name, maxName)
-		for n := i + 1; t.ID == ""; n++ {
-			if id := fmt.Sprintf("r%d", n); !used[id] {
-				t.ID, used[id] = id, true
-			}
+		if t.ID, t.Name = clean(t.ID, maxName), clean(t.Name, maxName); t.ID == "" {
+			last++
+			t.ID = fmt.Sprintf("r%d", last)
 		}
 		k.Trays[i] = t
 	}
 	return k
+}
+
+// markNumber is the number of a mark such as t3 or r12, 0 if it has none.
+func markNumber(id string) int {
+	if len(id) < 2 || len(id) > 9 {
+		return 0
+	}
+	n, err := strconv.Atoi(id[1:])
+	if err != nil || n < 0 {
+		return 0
+	}
+	return n
 }
 
 // CheckPowder checks the dose of a powder, g for each 100 g; 0: it is a liquid.

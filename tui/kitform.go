@@ -87,7 +87,7 @@ func newTub(k session.Kit) session.Tub {
 
 // saveKit keeps a kit, in the running day too.
 func saveKit(e *env, k session.Kit) error {
-	k = k.Clean()
+	k = k.Instead(e.kit).Clean()
 	if err := k.Validate(); err != nil {
 		return err
 	}

@@ -211,7 +211,7 @@ func newDrying(ws []Weighing, rack Rack, show Show) (drying, error) {
 			{anyTypes, rack.RawG * (anyType.Low + anyType.High) / 2, rack.RawG * (anyType.High - anyType.Low) / rangeIsSigmas},
 		}
 		d.likelyG = min(d.priors[0].restG, last)
-		d.leastG, d.mostG = 0.05*rack.RawG, 1.2*rack.RawG
+		d.leastG, d.mostG = 0.05*rack.RawG, rack.RawG
 		if last > 10*rack.RawG || first < rack.RawG/20 {
 			return d, fmt.Errorf("%s on the rack does not go with %s raw: is the unit right?", show.mass(last), show.mass(rack.RawG))
 		}

@@ -121,6 +121,10 @@ func Retained(wetG, dryG, regain float64, show Show) (Retention, error) {
 	default:
 		r.Fits, fits = "wetter", "wetter than a hand squeeze leaves it, 100-200 %"
 	}
-	r.Text = fmt.Sprintf("%s of water by its dry weight: %s", wholePercent(r.Ratio), fits)
+	by := "dry weight"
+	if regain > 0 {
+		by = "bone-dry weight"
+	}
+	r.Text = fmt.Sprintf("%s of water by its %s: %s", wholePercent(r.Ratio), by, fits)
 	return r, nil
 }
