@@ -8,7 +8,6 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/session"
-	"fleece.example/tubside/session/measure"
 )
 
 // newFirstStart asks for the kit. Every field has a figure that will do, so
@@ -37,7 +36,8 @@ func newFirstStart(e *env) screen {
 			countField("How many tubs do you use on a day?", "each is watched by itself", &count, 1, session.MaxTubs)}},
 	}
 	for i := range tubs {
-		p := tubPage(&k, &tubs[i], fmt.Sprintf("Tub %d", i+1))
+		// Those before it: the name of one to come can still be changed on its page.
+		p := tubPage(&k, &tubs[i], fmt.Sprintf("Tub %d", i+1), func() []session.Tub { return tubs[:i] })
 		p.hide = func() bool { return i >= count }
 		pages = append(pages, p)
 	}
@@ -48,9 +48,6 @@ func newFirstStart(e *env) screen {
 
 	f := newForm(e, "tubside: first start", pages, func() (tea.Cmd, error) {
 		k.Tubs = tubs[:count]
-		if k.JugL == session.JugFor(measure.Metric) {
-			k.JugL = session.JugFor(k.Units)
-		}
 		if err := saveKit(e, k); err != nil {
 			return nil, err
 		}

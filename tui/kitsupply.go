@@ -71,8 +71,8 @@ var jugMark = quantity{
 		return plainNumber(roundTo(v, 0.001))
 	},
 	func(u measure.System, s string) (float64, error) {
-		if v, err := strconv.ParseFloat(strings.TrimSpace(s), 64); err == nil && u == measure.US {
-			return v * measure.LPerUSCup, nil
+		if v, err := u.ParseVolumeL(s + " cups"); err == nil && u == measure.US { // no unit stands there yet
+			return v, nil
 		}
 		return u.ParseVolumeL(s)
 	},
