@@ -174,3 +174,17 @@ func TestJugFollowsUnits(t *testing.T) {
 	p.settled()
 	p.says("32 marks from the cold tap")
 }
+
+// TestWaterTodayIsKept: the kit keeps what is given from the plan, and the form
+// says so.
+func TestWaterTodayIsKept(t *testing.T) {
+	p := newPerson(t, true)
+	p.press("p", "w")
+	p.sees("Room and taps today")
+	p.says("The kit keeps these, for the days to come too, until they are changed.")
+	p.everySize()
+	p.press("2", "3", "ctrl+s")
+	if got := p.ledger.kit.RoomC; got != 23 {
+		t.Errorf("the kit has a room of %v", got)
+	}
+}

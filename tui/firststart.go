@@ -27,11 +27,13 @@ func newFirstStart(e *env) screen {
 		tubs[i] = newTub(session.Kit{Tubs: tubs[:i]})
 	}
 
+	water := waterPage(&k)
+	water.about = "" // the first page says as much
 	pages := []*page{
 		{title: "Welcome", fields: []*field{unitsField(&k.Units)},
 			about: "tubside says which tub needs you next, and how soon. First your water and tubs: two minutes.\n" +
 				"Enter takes what a field says, so Enter all the way gives a kit to begin with. All of it can be changed later."},
-		waterPage(&k),
+		water,
 		{title: "Tubs", about: "A tub is anything you set a basket into: bucket, dishpan, tray.", fields: []*field{
 			countField("How many tubs do you use on a day?", "each is watched by itself", &count, 1, session.MaxTubs)}},
 	}
