@@ -173,6 +173,14 @@ func TestJugFollowsUnits(t *testing.T) {
 	}
 	p.settled()
 	p.says("32 marks from the cold tap")
+	p.press("enter")
+	for _, text := range []string{"7.4 fl oz", "1 1/2 cups"} {
+		p.press("t")
+		p.sees("HOW MUCH HOT WATER WENT IN?")
+		p.press("ctrl+u", text, "enter", "enter")
+		p.seesNot("HOW MUCH HOT WATER WENT IN?")
+	}
+	p.says("12 US fl oz at 207 °F poured in")
 }
 
 // TestWaterTodayIsKept: the kit keeps what is given from the plan, and the form
