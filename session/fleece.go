@@ -219,9 +219,11 @@ func (p Plan) Validate() error {
 		if err := b.RawScale.check(u); err != nil {
 			return fmt.Errorf("%s: %w", f.Title(), err)
 		}
-		if used[b.FleeceID] > f.ToWashG()+0.5 {
+	}
+	for _, f := range p.Fleeces { // once all are counted
+		if used[f.ID] > f.ToWashG()+0.5 {
 			return fmt.Errorf("the batches of %s add up to %s, but the fleece %s: lower one or weigh again",
-				f.Title(), u.Mass(used[b.FleeceID]), f.weighsText(u))
+				f.Title(), u.Mass(used[f.ID]), f.weighsText(u))
 		}
 	}
 	return nil

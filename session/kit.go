@@ -234,19 +234,40 @@ func (k Kit) Validate() error {
 	if err := k.checkSupply(); err != nil {
 		return err
 	}
-	names, ids := map[string]bool{}, map[string]bool{}
-	for _, t := range k.Tubs {
+	ids := map[string]bool{}
+	for i, t := range k.Tubs {
 		if err := k.ValidateTub(t); err != nil {
 			return err
 		}
-		n := strings.ToLower(t.Name)
-		if names[n] {
-			return fmt.Errorf("two tubs are called %s: give each its own name", t.Name)
+		if err := CheckTubName(t.Name, k.Tubs[:i]); err != nil {
+			return err
 		}
 		if t.ID != "" && ids[t.ID] {
 			return fmt.Errorf("two tubs share the mark %q: leave it out and a new one is given", t.ID)
 		}
-		names[n], ids[t.ID] = true, true
+		ids[t.ID] = true
+	}
+	return nil
+}
+
+// CheckTubName says that one of the other tubs has that name, nil if none has.
+func CheckTubName(name string, others []Tub) error {
+	name = clean(name, maxName)
+	for _, o := range others {
+		if strings.EqualFold(clean(o.Name, maxName), name) {
+			return fmt.Errorf("two tubs are called %s: give each its own name", name)
+		}
+	}
+	return nil
+}
+
+// CheckBath checks a tub's usual bath against the limits and against its size.
+func (k Kit) CheckBath(t Tub) error {
+	if err := k.CheckFillL(t.FillL); err != nil {
+		return err
+	}
+	if t.FillL > t.CapacityL {
+		return fmt.Errorf("%s holds %s, so a bath of %s runs over: fill less", clean(t.Name, maxName), k.Units.Volume(t.CapacityL), k.Units.Volume(t.FillL))
 	}
 	return nil
 }
@@ -269,10 +290,7 @@ func (k Kit) ValidateTub(t Tub) error {
 	if err := k.CheckFillL(t.FillL); err != nil {
 		return fmt.Errorf("%s: %w", t.Name, err)
 	}
-	if t.FillL > t.CapacityL {
-		return fmt.Errorf("%s holds %s, so a bath of %s runs over: fill less", t.Name, k.Units.Volume(t.CapacityL), k.Units.Volume(t.FillL))
-	}
-	return nil
+	return k.CheckBath(t)
 }
 
 // maxName is how many characters of a name are kept.

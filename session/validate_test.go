@@ -27,6 +27,15 @@ func TestPlanSlips(t *testing.T) {
 		{func(p *session.Plan) { p.Batches[0].FleeceID = "gone" }, `the fleece "gone"`},
 		{func(p *session.Plan) { p.Batches[0].RawG = 2 }, "Bramble, Nowhere Fold: a batch of 2 g is out of range"},
 		{func(p *session.Plan) { p.Batches[2].RawG = 1900 }, "add up to 1.9 kg, but the fleece weighs 1.5 kg"},
+		{func(p *session.Plan) { // all of them count, not those up to the first that is too much
+			p.Fleeces[0].RawG, p.Fleeces[0].SkirtedG = 800, 0
+			for range 10 {
+				p.Batches = append(p.Batches, session.Batch{FleeceID: p.Fleeces[0].ID, RawG: 225})
+			}
+			for i := range p.Batches[:len(p.Batches)-10] {
+				p.Batches[i].FleeceID = p.Fleeces[1].ID
+			}
+		}, "add up to 2.25 kg, but the fleece weighs 800 g"},
 		{func(p *session.Plan) { p.Fleeces[1].ID = "f1" }, `two fleeces have the same mark "f1"`},
 		{func(p *session.Plan) { p.Fleeces[0].Animal = " \t" }, "no animal's name"},
 		{func(p *session.Plan) { p.Fleeces[0].Year = 26 }, "26 cannot be the year of clip"},

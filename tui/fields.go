@@ -24,7 +24,9 @@ type field struct {
 	brief func(bool)
 	// fromEnd is how many lines from the end of a list the chosen one stands.
 	fromEnd func() int
-	clear   func() // empties a figure that was filled in, for another to be typed
+	// clear empties a figure for another to be typed; nil: it is words, and what
+	// is typed goes behind them.
+	clear func()
 }
 
 func pageOf(at, n int) string { return fmt.Sprintf("   (page %d of %d)", at, n) }
@@ -198,12 +200,10 @@ func (n *number) offer(v float64) {
 	}
 }
 
-// clear empties the field, unless the person has typed in it.
+// clear empties the field.
 func (n *number) clear() {
-	if n.typed == n.shown {
-		n.typed = ""
-		n.in.Value(&n.typed)
-	}
+	n.typed = ""
+	n.in.Value(&n.typed)
 }
 
 // kitCheck makes a Check method of the kit into the check of a field.
@@ -211,8 +211,9 @@ func kitCheck(method func(session.Kit, float64) error) func(measure.System, floa
 	return func(u measure.System, v float64) error { return method(session.Kit{Units: u}, v) }
 }
 
-// wordsField asks for a name or a note; most is how many characters are kept.
-func wordsField(label, why string, into *string, most int, need string) *field {
+// wordsField asks for a name or a note; most is how many characters are kept,
+// need what is said where there is none, and more what else it is held to.
+func wordsField(label, why string, into *string, most int, need string, more ...func(string) error) *field {
 	return checkedField(label, why, *into, func(text string) error {
 		kept := measure.CleanText(text, most+1)
 		switch {
@@ -220,6 +221,11 @@ func wordsField(label, why string, into *string, most int, need string) *field {
 			return fmt.Errorf("%s is longer than %d characters: shorten it", strings.ToLower(label), most)
 		case kept == "" && need != "":
 			return fmt.Errorf("%s", need)
+		}
+		for _, check := range more {
+			if err := check(kept); err != nil {
+				return err
+			}
 		}
 		*into = kept
 		return nil
@@ -246,16 +252,15 @@ func checkedField(label, why, text string, check func(string) error) *field {
 	return &field{Field: in, text: true, brief: briefly(why, func(s string) { in.Description(s) }), dirty: func() bool { return typed != text }}
 }
 
-// wholeField is checkedField for a whole number.
+// wholeField is checkedField for what is typed anew rather than edited: whole
+// numbers and hours.
 func wholeField(label, why, text string, check func(string) error) *field {
 	typed := text
 	in := huh.NewInput().Title(label).Description(why).Prompt("> ").Value(&typed).Validate(check)
 	brief := briefly(why, func(s string) { in.Description(s) })
 	return &field{Field: in, text: true, brief: brief, dirty: func() bool { return typed != text }, clear: func() {
-		if typed == text {
-			typed = ""
-			in.Value(&typed)
-		}
+		typed = ""
+		in.Value(&typed)
 	}}
 }
 

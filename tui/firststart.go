@@ -8,7 +8,6 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/session"
-	"fleece.example/tubside/session/measure"
 )
 
 // newFirstStart asks for the kit. Every field has a figure that will do, so
@@ -28,16 +27,19 @@ func newFirstStart(e *env) screen {
 		tubs[i] = newTub(session.Kit{Tubs: tubs[:i]})
 	}
 
+	water := waterPage(&k)
+	water.about = "" // the first page says as much
 	pages := []*page{
 		{title: "Welcome", fields: []*field{unitsField(&k.Units)},
 			about: "tubside says which tub needs you next, and how soon. First your water and tubs: two minutes.\n" +
 				"Enter takes what a field says, so Enter all the way gives a kit to begin with. All of it can be changed later."},
-		waterPage(&k),
+		water,
 		{title: "Tubs", about: "A tub is anything you set a basket into: bucket, dishpan, tray.", fields: []*field{
 			countField("How many tubs do you use on a day?", "each is watched by itself", &count, 1, session.MaxTubs)}},
 	}
 	for i := range tubs {
-		p := tubPage(&k, &tubs[i], fmt.Sprintf("Tub %d", i+1))
+		// Those before it: the name of one to come can still be changed on its page.
+		p := tubPage(&k, &tubs[i], fmt.Sprintf("Tub %d", i+1), func() []session.Tub { return tubs[:i] })
 		p.hide = func() bool { return i >= count }
 		pages = append(pages, p)
 	}
@@ -48,9 +50,6 @@ func newFirstStart(e *env) screen {
 
 	f := newForm(e, "tubside: first start", pages, func() (tea.Cmd, error) {
 		k.Tubs = tubs[:count]
-		if k.JugL == session.JugFor(measure.Metric) {
-			k.JugL = session.JugFor(k.Units)
-		}
 		if err := saveKit(e, k); err != nil {
 			return nil, err
 		}

@@ -31,7 +31,12 @@ func fleecePages(e *env, f *session.Fleece) []*page {
 			wordsField("Farm", "for the tag; may be left empty", &f.Farm, 40, ""),
 			yearField(&f.Year),
 			numberField(e.kit.Units, weight, "Raw weight, the whole fleece", "as it was bought, unwashed", &f.RawG, kitCheck(session.Kit.CheckFleeceG)),
-			numberField(e.kit.Units, weight.orNone(), "Raw weight after skirting", "what there is to wash; none if it was not weighed again", &f.SkirtedG, kitCheck(session.Kit.CheckSkirtedG)),
+			numberField(e.kit.Units, weight.orNone(), "Raw weight after skirting", "what there is to wash; none if it was not weighed again", &f.SkirtedG, func(u measure.System, g float64) error {
+				if g > f.RawG {
+					return fmt.Errorf("%s after skirting is more than the %s before it: swap them, or weigh again", u.Mass(g), u.Mass(f.RawG))
+				}
+				return session.Kit{Units: u}.CheckSkirtedG(g)
+			}),
 			partsField(e, f),
 		}},
 		{title: "What it is like", fields: []*field{

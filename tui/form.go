@@ -1,6 +1,8 @@
 package tui
 
 import (
+	"slices"
+
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/huh"
@@ -27,7 +29,7 @@ type formScreen struct {
 	page    int
 	field   int
 	started bool
-	fresh   bool // just come to the field: the first figure typed replaces the one filled in
+	fresh   bool // just come to the field, or kept in it: the first key typed replaces a figure
 	theme   *huh.Theme
 	// done is called when the last page is left forwards; a refusal stays in.
 	done func() (tea.Cmd, error)
@@ -46,11 +48,15 @@ var (
 	keyFormAll  = bind("Ctrl+S", "save all", "ctrl+s")
 	keyFormHelp = bind("F1", "help", "f1")
 	keyFormEsc  = bind("Esc", "leave", "esc")
+	// A choice on one line goes sideways, a list up and down; the foot says
+	// which, and a list takes the others too.
+	keyFormSide = bind("Left Right", "other choice", "left", "right")
+	keyFormList = bind("Up Down", "other choice", "down", "up")
 )
 
 func newForm(e *env, title string, pages []*page, done func() (tea.Cmd, error)) *formScreen {
 	f := &formScreen{title: title, pages: pages, done: done, theme: formTheme(e.Theme)}
-	f.frame = frame{e: e, keys: []key.Binding{keyFormNext, keyFormAll, keyFormEsc, keyFormBack, bind("Tab", "next field", "tab", "down"), bind("Left Right", "other choice", "left", "right")}}
+	f.frame = frame{e: e, keys: []key.Binding{keyFormNext, keyFormAll, keyFormEsc, keyFormBack, bind("Tab", "next field", "tab", "down")}}
 	keymap := huh.NewDefaultKeyMap()
 	keymap.Select.Filter.SetEnabled(false)
 	for _, p := range pages {
@@ -115,8 +121,14 @@ func (f *formScreen) focus() {
 	if f.field == len(f.pages[f.page].fields)-1 && f.nextPage(f.page) < 0 {
 		f.keys[0] = bind("Enter", "save", "enter")
 	}
-	if f.Typing() {
+	f.keys = slices.DeleteFunc(f.keys, func(b key.Binding) bool { return b.Help().Desc == keyFormSide.Help().Desc })
+	switch {
+	case x.text:
 		f.help = keyFormHelp
+	case x.inline:
+		f.keys = append(f.keys, keyFormSide)
+	default:
+		f.keys = append(f.keys, keyFormList)
 	}
 }
 
@@ -175,6 +187,10 @@ func (f *formScreen) key(k tea.KeyMsg) tea.Cmd {
 		f.prev()
 	case name == " " && x.inline:
 		f.give(tea.KeyMsg{Type: tea.KeyRight})
+	case !x.text && !x.inline && name == "left":
+		f.give(tea.KeyMsg{Type: tea.KeyUp})
+	case !x.text && !x.inline && name == "right":
+		f.give(tea.KeyMsg{Type: tea.KeyDown})
 	default:
 		f.give(k)
 	}
@@ -204,6 +220,7 @@ func (f *formScreen) check() bool {
 	x.Blur()
 	if f.wrong = x.Error(); f.wrong != nil {
 		x.Focus()
+		f.fresh = true
 		return false
 	}
 	if f.changed != nil { // a text counts when its field is left
@@ -227,11 +244,8 @@ func (f *formScreen) next(mayFinish bool) tea.Cmd {
 		f.focus()
 		return nil
 	}
-	if p.leave != nil {
-		if f.wrong = p.leave(); f.wrong != nil {
-			f.focus()
-			return nil
-		}
+	if !f.leavePage() {
+		return nil
 	}
 	to := f.nextPage(f.page) // leaving may have hidden or shown one
 	if to < 0 {
@@ -255,6 +269,30 @@ func (f *formScreen) prev() {
 	f.focus()
 }
 
+// leavePage says whether the page may be left forwards. Its fields are asked
+// once more, for one may have been left before what it is held to was changed;
+// the one that is wrong is gone to.
+func (f *formScreen) leavePage() bool {
+	p, last := f.pages[f.page], f.field
+	for i := range p.fields {
+		f.field = i
+		if !f.check() {
+			wrong := f.wrong
+			f.focus()
+			f.wrong = wrong
+			return false
+		}
+	}
+	f.field = last
+	if p.leave != nil {
+		f.wrong = p.leave()
+	}
+	if f.wrong != nil {
+		f.focus()
+	}
+	return f.wrong == nil
+}
+
 // finish accepts every field as it stands, from wherever the person is.
 func (f *formScreen) finish() tea.Cmd {
 	for i := f.page; i >= 0; i = f.nextPage(i) {
@@ -269,11 +307,8 @@ func (f *formScreen) finish() tea.Cmd {
 				return nil
 			}
 		}
-		if l := f.pages[i].leave; l != nil {
-			if f.wrong = l(); f.wrong != nil {
-				f.focus()
-				return nil
-			}
+		if !f.leavePage() {
+			return nil
 		}
 		if f.nextPage(i) < 0 {
 			break

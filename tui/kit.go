@@ -82,7 +82,7 @@ func (s *kitScreen) fill() {
 		kettle = u.Volume(k.Kettle.CapacityL) + ", " + measure.Power(k.Kettle.PowerW)
 	}
 	if k.JugL > 0 {
-		kettle += "; jug marks of " + u.Pour(k.JugL, k.JugL)
+		kettle += "; jug marks of " + u.Mark(k.JugL)
 	}
 	scour := k.Scour.Name
 	if scour == "" {
@@ -214,7 +214,7 @@ func (s *kitScreen) change(row int) tea.Cmd {
 // behindLead is the page of a tub, or of a part behind the tubs.
 func behindLead(k *session.Kit, i int) *page {
 	if i < len(k.Tubs) {
-		return tubPage(k, &k.Tubs[i], "Tub "+k.Tubs[i].Name)
+		return tubPage(k, &k.Tubs[i], "Tub "+k.Tubs[i].Name, func() []session.Tub { return slices.Delete(slices.Clone(k.Tubs), i, i+1) })
 	}
 	switch i - len(k.Tubs) {
 	case kitTank:
@@ -234,7 +234,7 @@ func (s *kitScreen) addTub() tea.Cmd {
 		return nil
 	}
 	t := newTub(k)
-	return push(newForm(s.e, "Kit: one more tub", []*page{tubPage(&k, &t, "One more tub")}, func() (tea.Cmd, error) {
+	return push(newForm(s.e, "Kit: one more tub", []*page{tubPage(&k, &t, "One more tub", func() []session.Tub { return k.Tubs })}, func() (tea.Cmd, error) {
 		more := k
 		more.Tubs = append(slices.Clone(k.Tubs), t)
 		if err := saveKit(s.e, more); err != nil {

@@ -17,7 +17,7 @@ func unitsField(u *measure.System) *field {
 }
 
 func waterPage(k *session.Kit) *page {
-	return &page{title: "Room and water", fields: []*field{
+	return &page{title: "Room and water", about: "The kit keeps these, for the days to come too, until they are changed.", fields: []*field{
 		numberField(k.Units, temperature, "Room temperature", "tubs cool towards it", &k.RoomC, kitCheck(session.Kit.CheckRoomC)),
 		numberField(k.Units, temperature, "Hot tap", "let it run, then hold a thermometer in a filled jug", &k.HotTapC, kitCheck(session.Kit.CheckHotTapC)),
 		numberField(k.Units, temperature, "Cold tap", "to mix with, and for the presoak", &k.ColdTapC, kitCheck(session.Kit.CheckColdTapC)),
@@ -29,21 +29,21 @@ func waterPage(k *session.Kit) *page {
 	}}
 }
 
-func tubPage(k *session.Kit, t *session.Tub, title string) *page {
+// tubPage asks for a tub; others are those that its name must differ from.
+func tubPage(k *session.Kit, t *session.Tub, title string, others func() []session.Tub) *page {
+	name := wordsField("Name", "its place or colour, as you would call it across the shed", &t.Name, 40, "a tub has no name: call it by its place or colour, such as North",
+		func(text string) error { return session.CheckTubName(text, others()) })
 	return &page{title: title, fields: []*field{
-		wordsField("Name", "its place or colour, as you would call it across the shed", &t.Name, 40, "a tub has no name: call it by its place or colour, such as North"),
+		name,
 		numberField(k.Units, volume, "Size, full to the rim", "a small tub cools sooner than a large one", &t.CapacityL, kitCheck(session.Kit.CheckCapacityL)),
-		numberField(k.Units, volume, "Usual bath", "how much water you fill in for one basket", &t.FillL, kitCheck(session.Kit.CheckFillL)),
+		numberField(k.Units, volume, "Usual bath", "how much water you fill in for one basket", &t.FillL, func(u measure.System, l float64) error {
+			return session.Kit{Units: u}.CheckBath(session.Tub{Name: t.Name, CapacityL: t.CapacityL, FillL: l})
+		}),
 		choiceField("Shape", "a bucket is about as deep as it is wide; a tray is wide, shows more water and cools sooner", &t.Shape, true,
 			choice[cooling.Shape]{cooling.Deep, "deep, like a bucket"}, choice[cooling.Shape]{cooling.Shallow, "shallow, like a tray"}),
 		choiceField("Usual cover", "matters most in the wash bath: an open tub loses twice the heat or more", &t.Cover, true,
 			choice[cooling.Cover]{cooling.Open, "open"}, choice[cooling.Cover]{cooling.Lid, "lid on the rim"},
 			choice[cooling.Cover]{cooling.Film, "floating bubble film"}, choice[cooling.Cover]{cooling.LidAndFilm, "film and lid"}),
-	}, leave: func() error {
-		if t.FillL > t.CapacityL {
-			return fmt.Errorf("%s holds %s, so a bath of %s runs over: fill less", t.Name, k.Units.Volume(t.CapacityL), k.Units.Volume(t.FillL))
-		}
-		return nil
 	}}
 }
 
@@ -52,8 +52,23 @@ func kettlePage(k *session.Kit) *page {
 		numberField(k.Units, volume, "Kettle", "brings the bath above the hot tap; 0 if you have none", &k.Kettle.CapacityL, kitCheck(session.Kit.CheckKettleL)),
 		numberField(k.Units, power, "Its power", "stands on its foot; says how soon it boils", &k.Kettle.PowerW, kitCheck(session.Kit.CheckKettleW)),
 		numberField(k.Units, height, "Height above the sea", "the higher, the cooler water boils: 95 °C at about 1500 m", &k.AltitudeM, kitCheck(session.Kit.CheckAltitudeM)),
-		numberField(k.Units, jugMark, "Mark of your measuring jug", "water is given in whole marks of it; 0 gives it exactly", &k.JugL, kitCheck(session.Kit.CheckJugL)),
+		jugField(k),
 	}}
+}
+
+// jugField asks for the jug's mark; one that is the usual one of its units
+// becomes that of others with them, for a quarter litre is no number of cups.
+func jugField(k *session.Kit) *field {
+	x := numberField(k.Units, jugMark, "Mark of your measuring jug", "water is given in whole marks of it; 0 gives it exactly", &k.JugL, kitCheck(session.Kit.CheckJugL))
+	units, was := x.units, k.Units
+	x.units = func(u measure.System) {
+		if u != was && k.JugL == session.JugFor(was) {
+			x.offer(session.JugFor(u))
+		}
+		was = u
+		units(u)
+	}
+	return x
 }
 
 func scourPage(k *session.Kit) *page {

@@ -71,8 +71,8 @@ var jugMark = quantity{
 		return plainNumber(roundTo(v, 0.001))
 	},
 	func(u measure.System, s string) (float64, error) {
-		if v, err := strconv.ParseFloat(strings.TrimSpace(s), 64); err == nil && u == measure.US {
-			return v * measure.LPerUSCup, nil
+		if v, err := u.ParseVolumeL(s + " cups"); err == nil && u == measure.US { // no unit stands there yet
+			return v, nil
 		}
 		return u.ParseVolumeL(s)
 	},
@@ -117,8 +117,12 @@ func pricesPage(k *session.Kit) *page {
 func rackPage(k *session.Kit) *page {
 	return &page{title: "Drying rack", fields: []*field{
 		checkedField("Trays, each with the batches it has room for", "such as: top 2, tower 1 with 4 layers (of locks, one over another); empty if you do not want it counted", trayWords(k.Trays), func(text string) error {
+			trays, err := readTrays(text, k.Trays)
+			if err != nil {
+				return err
+			}
 			trial := session.DefaultKit()
-			trial.Trays = readTrays(text, k.Trays)
+			trial.Trays = trays
 			if err := trial.Clean().Validate(); err != nil {
 				return err
 			}
@@ -140,11 +144,11 @@ func trayWords(trays []session.Tray) string {
 	return strings.Join(parts, ", ")
 }
 
-// readTrays reads what trayWords writes. A tray keeps its mark as long as it
-// keeps its name.
-func readTrays(text string, old []session.Tray) []session.Tray {
+// readTrays reads what trayWords writes; a semicolon parts trays as a comma does.
+// A tray keeps its mark as long as it keeps its name.
+func readTrays(text string, old []session.Tray) ([]session.Tray, error) {
 	var out []session.Tray
-	for part := range strings.SplitSeq(measure.CleanText(text, 1000), ",") {
+	for part := range strings.SplitSeq(strings.ReplaceAll(measure.CleanText(text, 1000), ";", ","), ",") {
 		words, layers := trayLayers(strings.Fields(part))
 		if len(words) == 0 {
 			continue
@@ -155,10 +159,28 @@ func readTrays(text string, old []session.Tray) []session.Tray {
 		}
 		if i := slices.IndexFunc(old, func(o session.Tray) bool { return strings.EqualFold(o.Name, t.Name) }); i >= 0 {
 			t.ID = old[i].ID
+		} else if err := trayName(t.Name); err != nil {
+			return nil, err
 		}
 		out = append(out, t)
 	}
-	return out
+	return out, nil
+}
+
+// trayName asks about a name that has a number before another word: most
+// likely two trays, or the room of one written first.
+func trayName(name string) error {
+	words := strings.Fields(name)
+	for i, w := range words[:len(words)-1] {
+		switch _, err := strconv.Atoi(w); {
+		case err != nil:
+		case i == 0:
+			return fmt.Errorf("%q begins with a number: put the name first, then how many batches it has room for, such as %s %s", name, strings.Join(words[1:], " "), w)
+		default:
+			return fmt.Errorf("%q has a number in the middle: put a comma between trays, such as top 2, bottom 1", name)
+		}
+	}
+	return nil
 }
 
 // trayLayers takes "with 4 layers" off the end of a tray's words.

@@ -292,7 +292,7 @@ func TestReadScale(t *testing.T) {
 	kit := session.Kit{Scales: []session.Scale{{Name: "hanging", StepG: 5}}}
 	for text, want := range map[string]session.Scale{
 		"kitchen 1 g": {Name: "kitchen", StepG: 1}, "kitchen 0.1 oz": {Name: "kitchen", StepG: 2.835}, "Hanging": {Name: "hanging", StepG: 5},
-		"my old one 5g": {Name: "my old one", StepG: 5}, "2": {StepG: 2},
+		"my old one 5g": {Name: "my old one", StepG: 5}, "2": {StepG: 2}, "10": {StepG: 10}, "65 g": {StepG: 65}, "sack 50": {Name: "sack", StepG: 50},
 	} {
 		if got, err := readScale(kit, text); err != nil || got != want {
 			t.Errorf("%q reads as %+v (%v), want %+v", text, got, err, want)
@@ -305,6 +305,17 @@ func TestReadScale(t *testing.T) {
 		if got, err := readScale(kit, bad); err == nil {
 			t.Errorf("%q was read as %+v", bad, got)
 		}
+	}
+	for u, bare := range map[measure.System][]string{measure.Metric: {"65", "10,5", " 65 "}, measure.US: {"1", "0.51"}} {
+		kit.Units = u
+		for _, bad := range bare {
+			if got, err := readScale(kit, bad); err == nil || !strings.Contains(err.Error(), "give what its last figure jumps by, such as kitchen ") {
+				t.Errorf("%q was read as %+v (%v)", bad, got, err)
+			}
+		}
+	}
+	if got, err := readScale(session.Kit{Units: measure.US}, "0.5"); err != nil || math.Abs(got.StepG-measure.GPerOz/2) > 1e-3 {
+		t.Errorf("half an ounce was read as %+v (%v)", got, err)
 	}
 }
 

@@ -19,10 +19,12 @@ func TestTrayWords(t *testing.T) {
 		{"by the door 3 with 1 layer", []session.Tray{{Name: "by the door", Places: 3, Layers: 1}}},
 		{"layers", []session.Tray{{Name: "layers", Places: 1}}},
 		{"many layers 2", []session.Tray{{Name: "many layers", Places: 2}}},
+		{"top 2; bottom 1;", []session.Tray{{Name: "top", Places: 2}, {Name: "bottom", Places: 1}}},
+		{"shelf 1 2, 7 3", []session.Tray{{Name: "shelf 1", Places: 2}, {Name: "7", Places: 3}}},
 	} {
-		got := readTrays(row.text, nil)
-		if len(got) != len(row.want) {
-			t.Errorf("%q reads as %+v", row.text, got)
+		got, err := readTrays(row.text, nil)
+		if err != nil || len(got) != len(row.want) {
+			t.Errorf("%q reads as %+v (%v)", row.text, got, err)
 			continue
 		}
 		for i := range got {
@@ -30,9 +32,35 @@ func TestTrayWords(t *testing.T) {
 				t.Errorf("%q reads as %+v, want %+v", row.text, got[i], row.want[i])
 			}
 		}
-		if again := readTrays(trayWords(got), nil); len(again) != len(got) || again[0] != got[0] {
-			t.Errorf("%+v is written as %q, which reads as %+v", got, trayWords(got), again)
+		if again, err := readTrays(trayWords(got), nil); err != nil || len(again) != len(got) || again[0] != got[0] {
+			t.Errorf("%+v is written as %q, which reads as %+v (%v)", got, trayWords(got), again, err)
 		}
+	}
+}
+
+// TestTraysRunTogether: trays without a comma between them are asked about, but
+// for one that is called so already.
+func TestTraysRunTogether(t *testing.T) {
+	comma := "has a number in the middle: put a comma between trays, such as top 2, bottom 1"
+	for text, want := range map[string]string{
+		"top 2 bottom 1": `"top 2 bottom" ` + comma, "top 2 bottom": comma, "low 1, top 2 bottom 1": comma, "tower 1 with 4 layers top 2": comma,
+		"2 top shelf, low": `"2 top shelf" begins with a number: put the name first, then how many batches it has room for, such as top shelf 2`,
+	} {
+		if got, err := readTrays(text, nil); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%q reads as %+v (%v), want %q", text, got, err, want)
+		}
+	}
+	old := []session.Tray{{ID: "r7", Name: "Shelf 2 left", Places: 3}}
+	if got, err := readTrays("shelf 2 left 3", old); err != nil || got[0].ID != "r7" || got[0].Places != 3 {
+		t.Errorf("%+v (%v)", got, err)
+	}
+	p := newPerson(t, true)
+	p.press("k", "end", "up", "enter")
+	p.types("top 2 bottom 1")
+	p.press("enter")
+	p.says(comma)
+	if p.ledger.kit.Trays != nil {
+		t.Errorf("trays %+v", p.ledger.kit.Trays)
 	}
 }
 

@@ -106,13 +106,13 @@ func stepPages(u measure.System, st *session.Step) []*page {
 			return nil
 		}},
 		{title: "Wax", hide: func() bool { return st.Kind != session.Wash }, fields: []*field{
-			numberField(u, temperature, "Release temperature", "below it the loosened wax sets again on the fibre", &st.ReleaseC, checkTemp(30, 65)),
+			numberField(u, temperature, "Release temperature", "below it the loosened wax sets again on the fibre", &st.ReleaseC, func(u measure.System, c float64) error {
+				if st.Water == session.Mixed && st.AimC <= c {
+					return fmt.Errorf("the bath at %s starts no warmer than its release temperature %s", u.TempFine(st.AimC), u.TempFine(c))
+				}
+				return checkTemp(30, 65)(u, c)
+			}),
 			yesNo("Twice for a fleece with much wax", "", &st.TwiceForHighWax),
-		}, leave: func() error {
-			if st.Water == session.Mixed && st.AimC <= st.ReleaseC {
-				return fmt.Errorf("the bath at %s starts no warmer than its release temperature %s", u.TempFine(st.AimC), u.TempFine(st.ReleaseC))
-			}
-			return nil
 		}},
 	}
 }

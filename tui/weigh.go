@@ -6,6 +6,7 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"unicode"
 
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -197,10 +198,25 @@ func thousandths(v float64) float64 {
 	return math.Round(v*1000) / 1000
 }
 
+// bareStepG is the coarsest step taken without a unit or a name, of which a
+// figure meant for another field has neither.
+func bareStepG(u measure.System) float64 {
+	if u == measure.US {
+		return measure.GPerOz / 2
+	}
+	return 10
+}
+
 // readScale reads what scaleText writes; the step of a scale used before may
 // be left out.
 func readScale(k session.Kit, text string) (session.Scale, error) {
 	words := strings.Fields(measure.CleanText(text, 60))
+	if !strings.ContainsFunc(text, unicode.IsLetter) {
+		if g, err := k.Units.ParseMassG(text); err == nil && g > bareStepG(k.Units)*(1+1e-9) {
+			return session.Scale{}, fmt.Errorf("%q alone reads as a step of %s, coarser than a scale for wool: give what its last figure jumps by, such as %s, and a coarse step with its unit",
+				strings.Join(words, " "), k.Units.Mass(g), scaleText(k.Units, session.UsualScale(k.Units)))
+		}
+	}
 	for _, n := range []int{2, 1} { // "1 g", "1g"
 		if len(words) < n {
 			continue

@@ -28,6 +28,9 @@ func TestParse(t *testing.T) {
 		{Metric.ParseVolumeL, "1.500", 1.5}, {Metric.ParseVolumeL, "5 dl", 0.5},
 		{US.ParseVolumeL, "2", 2 * LPerUSGal}, {US.ParseVolumeL, "2 1/2", 2.5 * LPerUSGal}, {US.ParseVolumeL, "8 L", 8},
 		{US.ParseVolumeL, "1 US gal 2 US qt", 1.5 * LPerUSGal},
+		{US.ParseVolumeL, "7.4 fl oz", 7.4 * MLPerUSFlOz / 1000}, {US.ParseVolumeL, "8 fl. oz", 8 * MLPerUSFlOz / 1000},
+		{US.ParseVolumeL, "1 imp fl oz", MLPerImpFlOz / 1000}, {US.ParseVolumeL, "1 1/2 cups", 1.5 * LPerUSCup},
+		{Metric.ParseVolumeL, "2 US cups", 2 * LPerUSCup}, {US.ParseDoseML, "1 fl oz", MLPerUSFlOz},
 
 		{Metric.ParseMassG, "225", 225}, {Metric.ParseMassG, "0.5 kg", 500}, {Metric.ParseMassG, "8 oz", 8 * GPerOz},
 		{US.ParseMassG, "8", 8 * GPerOz}, {US.ParseMassG, "1 lb 4 oz", 20 * GPerOz}, {US.ParseMassG, "1lb, 4oz", 20 * GPerOz},
@@ -80,9 +83,10 @@ func TestParseRefuses(t *testing.T) {
 
 		{Metric.ParseVolumeL, "2 gal", `"2 gal" has more than one size, ` + gallon}, {US.ParseVolumeL, "2 gallons", gallon},
 		{US.ParseVolumeL, "2 pt", "say whose pint"}, {Metric.ParseVolumeL, "1 pint", "say whose pint"},
-		{Metric.ParseVolumeL, "1 quart", "say whose quart"}, {US.ParseVolumeL, "8 fl. oz", "say whose fluid ounce"},
+		{Metric.ParseVolumeL, "1 quart", "say whose quart"}, {Metric.ParseVolumeL, "8 fl. oz", "say whose fluid ounce"},
 		{US.ParseVolumeL, "8 oz", "say US fl oz or imp fl oz"}, {US.ParseDoseML, "1 oz", "say US fl oz or imp fl oz"},
-		{US.ParseVolumeL, "1 cup", "more than one size: say mL, L or US fl oz"},
+		{Metric.ParseVolumeL, "1 cup", "more than one size: say mL, L or US cups"},
+		{US.ParseVolumeL, "1 tbsp", "more than one size: say mL, L or US fl oz"},
 		{Metric.ParseVolumeL, "-3", `"-3" is below zero: give a volume such as 8 or 2 US gal`},
 		{Metric.ParseVolumeL, "20000", `"20000" is too large: give a volume up to 10000 L`},
 		{US.ParseVolumeL, "1,500 L", `"1,500 L" can be read two ways: write 1500 or 1.5`},

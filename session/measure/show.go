@@ -56,21 +56,46 @@ func (s System) Volume(l float64) string {
 }
 
 // Pour shows a volume to be measured with a jug of marks of stepL, so that no
-// mark is rounded away: "6.25 L", "7 cups"; without a mark it is Volume.
+// mark is rounded away: "6.25 L", "7 cups", and where cups are not what the jug
+// is marked in, "32 marks"; without a mark it is Volume.
 func (s System) Pour(l, stepL float64) string {
 	switch {
-	case !(stepL > 0):
+	case !(stepL > 0) || !finite(stepL) || !finite(l):
 		return s.Volume(l)
+	case s == US && !inCups(stepL):
+		marks := math.Round(l / stepL)
+		switch {
+		case math.Abs(l/stepL-marks) > 0.01:
+			return s.Volume(l)
+		case marks == 1:
+			return "1 mark"
+		}
+		return decimal(marks, 0) + " marks"
 	case s == US:
 		cups := l / LPerUSCup
-		if quarters(cups) == 4 {
-			return "1 cup"
+		if q := quarters(cups); q > 0 && q <= 4 {
+			return quarterText(cups) + " cup"
 		}
 		return quarterText(cups) + " cups"
 	case round(math.Abs(l)*1000, 0) < 1000:
 		return s.Volume(l)
 	}
 	return figure(l, 2, "L")
+}
+
+// Mark shows the mark of a measuring jug, in L: "250 mL", "1 cup", "8.5 US fl oz".
+func (s System) Mark(stepL float64) string {
+	if s == US && !inCups(stepL) {
+		return s.Volume(stepL)
+	}
+	return s.Pour(stepL, stepL)
+}
+
+// inCups says that a jug's mark is whole quarters of a US cup, to 0.2 %, which
+// is finer than anyone reads a jug.
+func inCups(stepL float64) bool {
+	quarter := stepL / LPerUSCup * 4
+	return math.Abs(quarter-math.Round(quarter)) <= 0.002*quarter
 }
 
 // spoonfuls is the largest dose anyone would count in teaspoons.

@@ -168,3 +168,27 @@ func TestCheck(t *testing.T) {
 		t.Error("Clamp leaves the bounds")
 	}
 }
+
+// TestPour: what is told in marks or cups is what the jug gives.
+func TestPour(t *testing.T) {
+	for _, c := range []struct {
+		s        System
+		l, stepL float64
+		want     string
+	}{
+		{Metric, 8, 0.25, "8 L"}, {Metric, 6.25, 0.25, "6.25 L"}, {Metric, 0.75, 0.25, "750 mL"}, {Metric, 8, 0, "8 L"},
+		{US, 34 * LPerUSCup, LPerUSCup, "34 cups"}, {US, LPerUSCup, LPerUSCup, "1 cup"}, {US, 1.5 * LPerUSCup, LPerUSCup / 2, "1 1/2 cups"},
+		{US, 8, 0.25, "32 marks"}, {US, 0.25, 0.25, "1 mark"}, {US, 8.1, 0.25, "2.1 US gal"}, {US, 0.3, 0.25, "10.1 US fl oz"},
+		{US, 4.8, 0.24, "20 marks"}, {US, 2 * LPerUSCup, 0.237, "2 cups"}, {US, 8, 0, "2.1 US gal"},
+		{US, math.NaN(), 0.25, "unknown"}, {US, math.NaN(), LPerUSCup, "unknown"}, {US, 8, math.NaN(), "2.1 US gal"},
+	} {
+		if got := c.s.Pour(c.l, c.stepL); got != c.want {
+			t.Errorf("%v L in marks of %v L, %v: %q, want %q", c.l, c.stepL, c.s, got, c.want)
+		}
+	}
+	for l, want := range map[float64][2]string{0.25: {"250 mL", "8.5 US fl oz"}, LPerUSCup: {"237 mL", "1 cup"}, LPerUSCup / 4: {"59 mL", "1/4 cup"}, 2: {"2 L", "0.53 US gal"}} {
+		if m, us := Metric.Mark(l), US.Mark(l); m != want[0] || us != want[1] {
+			t.Errorf("a mark of %v L: %q, %q; want %q", l, m, us, want)
+		}
+	}
+}

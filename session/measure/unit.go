@@ -52,8 +52,9 @@ func volumeUnit(s System, unit string) (float64, string) {
 	return mL / 1000, problem
 }
 
-// doseUnit gives sizes in mL. A gallon, pint, quart or fluid ounce counts only
-// with its owner: the two gallons differ by a fifth.
+// doseUnit gives sizes in mL. A gallon, pint or quart counts only with its
+// owner: the two gallons differ by a fifth. A fluid ounce or cup needs none in
+// US.
 func doseUnit(s System, unit string) (float64, string) {
 	switch unit {
 	case "ml", "mls", "milliliter", "milliliters", "millilitre", "millilitres":
@@ -73,7 +74,14 @@ func doseUnit(s System, unit string) (float64, string) {
 		return MLPerMetricTsp, ""
 	case "us tsp", "us teaspoon", "us teaspoons":
 		return MLPerUSTsp, ""
-	case "tbsp", "tbsps", "tablespoon", "tablespoons", "cup", "cups":
+	case "us cup", "us cups":
+		return 1000 * LPerUSCup, ""
+	case "cup", "cups":
+		if s == US {
+			return 1000 * LPerUSCup, ""
+		}
+		return 0, "is in a unit of more than one size: say mL, L or US cups"
+	case "tbsp", "tbsps", "tablespoon", "tablespoons":
 		return 0, "is in a unit of more than one size: say mL, L or US fl oz"
 	}
 	owner, noun := splitOwner(unit)
@@ -92,6 +100,9 @@ func doseUnit(s System, unit string) (float64, string) {
 	case "fl oz", "floz", "fluid oz", "fluid ounce", "fluid ounces":
 		us, imp = MLPerUSFlOz, MLPerImpFlOz
 		whose = "say whose fluid ounce: US fl oz (29.57 mL) or imp fl oz (28.41 mL)"
+		if s == US && owner == "" { // as the screen has it; the two are within 4 %
+			return us, ""
+		}
 	case "oz", "ounce", "ounces":
 		return 0, "is in a unit of weight: say US fl oz or imp fl oz"
 	default:

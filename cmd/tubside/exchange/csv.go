@@ -64,26 +64,26 @@ var columns = []column{
 	{"felting", func(r Row) string { return r.Fleece.Felting.String() }},
 	{"form", func(r Row) string { return r.Tag.Form.String() }},
 	{"presoak", func(r Row) string { return r.Presoak.String() }},
-	{"raw_g", func(r Row) string { return figure(r.Tag.RawG) }},
-	{"dry_g", func(r Row) string { return figure(r.Tag.DryG) }},
+	{"raw_g", func(r Row) string { return mass(r.Tag.RawG) }},
+	{"dry_g", func(r Row) string { return mass(r.Tag.DryG) }},
 	{"yield_percent", func(r Row) string { return figure(math.Round(1000*r.Tag.YieldPart()) / 10) }},
 	{"fleece_notes", func(r Row) string { return harmless(r.Fleece.Notes) }},
 	{"colour", func(r Row) string { return harmless(r.Fleece.Colour) }},
 	{"staple_mm", func(r Row) string { return figure(r.Fleece.StapleMM) }},
-	{"fleece_raw_g", func(r Row) string { return figure(r.Fleece.RawG) }},
-	{"fleece_skirted_g", func(r Row) string { return figure(r.Fleece.SkirtedG) }},
+	{"fleece_raw_g", func(r Row) string { return mass(r.Fleece.RawG) }},
+	{"fleece_skirted_g", func(r Row) string { return mass(r.Fleece.SkirtedG) }},
 	{"raw_scale", func(r Row) string { return harmless(r.Batch.RawScale.Name) }},
-	{"raw_scale_step_g", func(r Row) string { return figure(r.Batch.RawScale.StepG) }},
+	{"raw_scale_step_g", func(r Row) string { return mass(r.Batch.RawScale.StepG) }},
 	{"dry_scale", func(r Row) string { return harmless(r.Fate.DryScale.Name) }},
-	{"dry_scale_step_g", func(r Row) string { return figure(r.Fate.DryScale.StepG) }},
+	{"dry_scale_step_g", func(r Row) string { return mass(r.Fate.DryScale.StepG) }},
 	{"humidity_percent", func(r Row) string { return figure(math.Round(1000*r.Fate.DryRH) / 10) }},
 	{"tray", func(r Row) string { return harmless(r.Tray) }},
 	{"racked_at", func(r Row) string { return moment(r.Fate.RackedAt, r.Tag.WashedOn.Location()) }},
 	{"bagged_at", func(r Row) string { return moment(r.Fate.DryAt, r.Tag.WashedOn.Location()) }},
-	{"first_wet_g", func(r Row) string { return figure(r.firstWetG()) }},
+	{"first_wet_g", func(r Row) string { return mass(r.firstWetG()) }},
 	{"part", func(r Row) string { return harmless(r.Batch.Part) }},
 	{"locks_layers", func(r Row) string { return whole(r.Batch.Layers) }},
-	{"after_presoak_g", func(r Row) string { return figure(r.Fate.SoakedG) }},
+	{"after_presoak_g", func(r Row) string { return mass(r.Fate.SoakedG) }},
 	{"tray_layers", func(r Row) string { return layers(r.Fate.Spots) }},
 }
 
@@ -127,6 +127,10 @@ func figure(v float64) string {
 	}
 	return strconv.FormatFloat(v, 'f', -1, 64)
 }
+
+// mass is a figure in g to 0.01 g: finer than any scale here, and without what
+// turning ounces into grams leaves behind.
+func mass(g float64) string { return figure(math.Round(g*100) / 100) }
 
 // layers are places and layers on a tray, such as "1:2-4": place 1, the second
 // layer to the fourth. "" where they are not counted.

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -56,6 +57,31 @@ func TestTable(t *testing.T) {
 `, "\n", "\r\n")
 	if got := string(tableOf(t, rows)); got != want {
 		t.Errorf("got\n%s\nwant\n%s", got, want)
+	}
+}
+
+// Weights typed in ounces are told to a hundredth of a gram.
+func TestTableMasses(t *testing.T) {
+	const oz = 28.349523125
+	d := session.Day{StartedAt: morning, Plan: session.Plan{
+		Fleeces: []session.Fleece{{ID: "f1", Animal: "Invented", RawG: 40 * oz, SkirtedG: 38.5 * oz, StapleMM: 95}},
+		Batches: []session.Batch{{ID: "A1", FleeceID: "f1", RawG: 7.9 * oz, RawScale: session.Scale{StepG: oz / 10}}},
+	}, Fate: map[string]session.Fate{"A1": {DryG: 5.3 * oz, DryScale: session.Scale{StepG: oz / 10}, SoakedG: 7.1 * oz, Wet: []session.WetWeight{{MassG: 9.7 * oz}}}}}
+	rows, err := RowsOf(1, d, time.UTC)
+	if err != nil {
+		t.Fatal(err)
+	}
+	cells, err := csv.NewReader(bytes.NewReader(tableOf(t, rows))).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, want := range map[string]string{
+		"raw_g": "223.96", "dry_g": "150.25", "fleece_raw_g": "1133.98", "fleece_skirted_g": "1091.46", "raw_scale_step_g": "2.83",
+		"dry_scale_step_g": "2.83", "after_presoak_g": "201.28", "first_wet_g": "274.99", "yield_percent": "67.1", "staple_mm": "95",
+	} {
+		if got := cells[1][slices.Index(cells[0], name)]; got != want {
+			t.Errorf("%s is %s, want %s", name, got, want)
+		}
 	}
 }
 
@@ -170,11 +196,11 @@ func TestTableReadsBack(t *testing.T) {
 				}
 			}
 			b, f := d.Plan.Batches[i], d.FleeceOf(d.Plan.Batches[i].ID)
-			if raw, err := strconv.ParseFloat(at(line, "raw_g"), 64); err != nil || raw != b.RawG {
+			if raw, err := strconv.ParseFloat(at(line, "raw_g"), 64); err != nil || math.Abs(raw-b.RawG) > 0.005+1e-9 {
 				t.Fatalf("raw %v of %v (%v)", raw, b.RawG, err)
 			}
 			dry, _ := strconv.ParseFloat(at(line, "dry_g"), 64)
-			if dry != d.Fate[b.ID].DryG {
+			if math.Abs(dry-d.Fate[b.ID].DryG) > 0.005+1e-9 {
 				t.Fatalf("dry %v of %v", dry, d.Fate[b.ID].DryG)
 			}
 			if at(line, "animal") != f.Animal || strings.TrimPrefix(at(line, "farm"), "'") != strings.TrimPrefix(f.Farm, "'") || at(line, "batch") != b.ID {

@@ -1,0 +1,198 @@
+package tui
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/charmbracelet/x/ansi"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
+)
+
+// inField says that the keys go to the field of that label, on the page of that title.
+func (p *person) inField(page, label string) {
+	p.t.Helper()
+	f := p.form()
+	if got := ansi.Strip(f.now().View()); !strings.Contains(got, label) || f.pages[f.page].title != page {
+		p.t.Fatalf("on the page %q in the field %q, want %q in %q:\n%s", f.pages[f.page].title, got, label, page, p.view())
+	}
+}
+
+// TestRefusedInItsOwnField: what contradicts something typed before is refused
+// where it is typed, and on leaving the page where it was typed first.
+func TestRefusedInItsOwnField(t *testing.T) {
+	p := newPerson(t, false)
+	p.press("enter", "enter", "enter", "enter", "enter", "enter", "enter", "enter", "enter", "enter")
+	p.inField("Tub 2", "Name")
+	p.types("north")
+	p.press("enter")
+	p.says("two tubs are called north: give each its own name")
+	p.inField("Tub 2", "Name")
+	p.types("South")
+	p.press("shift+tab", "shift+tab", "shift+tab", "shift+tab", "shift+tab")
+	p.inField("Tub 1", "Name")
+	p.types("South") // its page is past when the second one says so
+	p.press("ctrl+s")
+	p.says("two tubs are called South")
+	p.inField("Tub 2", "Name")
+
+	p = newPerson(t, true)
+	p.press("k", "a")
+	p.types("tray")
+	p.press("enter")
+	p.says("two tubs are called tray")
+	p.press("esc", "esc", "5", "enter", "enter", "5", "0", "enter")
+	p.says("North holds 12 L, so a bath of 50 L runs over: fill less")
+	p.inField("Tub North", "Usual bath")
+	p.press("6", "enter", "shift+tab", "shift+tab", "5")
+	p.click("Shape")
+	p.press("enter", "enter")
+	p.says("North holds 5 L, so a bath of 6 L runs over: fill less")
+	p.inField("Tub North", "Usual bath")
+	p.press("4", "ctrl+s")
+	if k := p.ledger.kit; k.Tubs[0].FillL != 4 || k.Tubs[0].CapacityL != 5 {
+		t.Errorf("tubs %+v", k.Tubs)
+	}
+
+	p = newPerson(t, true)
+	p.resize(120, 40)
+	p.press("f", "a")
+	p.types("Ewe 12")
+	p.press("tab", "tab", "tab")
+	p.types("1 kg")
+	p.press("enter", "1", "2", "0", "0", "enter")
+	p.says("1.2 kg after skirting is more than the 1 kg before it: swap them, or weigh again")
+	p.inField("Whose clip", "Raw weight after skirting")
+	p.press("9", "0", "0", "enter", "shift+tab", "shift+tab")
+	p.types("800")
+	p.click("Sorted into parts")
+	p.press("enter")
+	p.says("900 g after skirting is more than the 800 g before it")
+	p.inField("Whose clip", "Raw weight after skirting")
+	p.press("7", "5", "0", "ctrl+s")
+	if f := p.ledger.fleeces; len(f) != 1 || f[0].SkirtedG != 750 {
+		t.Errorf("fleeces %+v", f)
+	}
+}
+
+// TestFootSaysWhichKeysChoose: a list goes up and down and says so, a choice on
+// a line sideways; a list takes both.
+func TestFootSaysWhichKeysChoose(t *testing.T) {
+	p := newPerson(t, false)
+	p.resize(120, 40)
+	p.sees("Up Down other choice")
+	p.seesNot("Left Right")
+	p.press("right", "enter")
+	p.sees("Room temperature, °F")
+	p.seesNot("other choice")
+	p.press("shift+tab", "left", "enter")
+	p.sees("Room temperature, °C")
+	p.press("shift+tab")
+	p.click("Up Down other choice")
+	p.press("enter", "enter", "enter", "enter", "enter", "enter", "enter", "enter")
+	p.sees("Shape", "Left Right other choice", "deep")
+	p.seesNot("Up Down")
+	p.click("Left Right other choice")
+	p.sees("shallow")
+}
+
+// TestFirstKeyReplaces: the first key in a figure replaces it, however it came
+// there; arrows, End and Backspace edit it. Names go on where they end.
+func TestFirstKeyReplaces(t *testing.T) {
+	p := newPerson(t, true)
+	p.press("k", "1", "2", "1", "tab", "shift+tab", "1")
+	p.sees("> 1 ")
+	p.press("tab", "shift+tab", "end", "4")
+	p.sees("> 14 ")
+	p.press("tab", "shift+tab", "backspace", "6")
+	p.sees("> 16 ")
+	p.press("tab", "shift+tab", "left", "0", "enter")
+	p.says("the room at 106 °C is out of range")
+	p.sees("> 106 ")
+	p.press("1", "5", "ctrl+s")
+	if got := p.ledger.kit.RoomC; got != 15 {
+		t.Errorf("the room is at %v", got)
+	}
+	p.press("end", "up", "up", "enter")
+	p.sees("> none")
+	p.press("1", "2", "0", "tab", "3", "k", "W", "ctrl+s")
+	if got := p.ledger.kit.Tank; got != (session.Tank{VolumeL: 120, HeaterW: 3000}) {
+		t.Errorf("the tank is %+v", got)
+	}
+	p.press("5", "e", "r", "n", "ctrl+s")
+	if got := p.ledger.kit.Tubs[0].Name; got != "Northern" {
+		t.Errorf("the tub is called %q", got)
+	}
+}
+
+// TestJugFollowsUnits: the usual mark is the usual one of the units that are
+// chosen; any other stays what it is, and fills are told in its marks.
+func TestJugFollowsUnits(t *testing.T) {
+	p := newPerson(t, false)
+	p.press("down")
+	p.press("enter", "enter", "enter", "enter", "1", "enter")
+	p.press("enter", "enter", "enter", "enter", "enter")
+	p.inField("Kettle and scour", "Kettle")
+	p.press("enter", "enter", "enter")
+	p.sees("Mark of your measuring jug, US cups", "> 1 ")
+	p.press("ctrl+s")
+	if got := p.ledger.kit.JugL; got != measure.LPerUSCup {
+		t.Fatalf("the jug's mark is %v L", got)
+	}
+	p.press("k")
+	p.sees("jug marks of 1 cup")
+	p.press("u")
+	p.sees("jug marks of 250 mL")
+	p.press("2", "tab", "tab", "tab", "0", ".", "2", "4", "ctrl+s", "u")
+	p.sees("jug marks of 8.1 US fl oz")
+	p.press("2", "tab", "tab", "tab")
+	p.sees("> 1.014")
+	p.press("1", "/", "2", "ctrl+s")
+	p.sees("jug marks of 1/2 cup")
+	if got := p.ledger.kit.JugL; got != measure.LPerUSCup/2 {
+		t.Errorf("the jug's mark is %v L", got)
+	}
+
+	// A quarter litre that somebody has typed with US units in use.
+	p = newPerson(t, false)
+	p.press("down", "enter", "enter", "enter", "enter", "1", "enter", "enter", "enter", "enter", "enter", "enter", "enter", "enter", "enter")
+	p.types("250 mL")
+	p.press("ctrl+s")
+	k := *p.ledger.kit
+	if k.JugL != 0.25 {
+		t.Fatalf("the jug's mark is %v L", k.JugL)
+	}
+	p.press("p", "a")
+	p.types("Ewe 12")
+	p.press("tab", "tab", "tab")
+	p.types("1 lb")
+	p.press("ctrl+s", "enter", "enter")
+	if !p.app.env.live.day.Running() {
+		t.Fatalf("no day runs:\n%s", p.view())
+	}
+	p.settled()
+	p.says("32 marks from the cold tap")
+	p.press("enter")
+	for _, text := range []string{"7.4 fl oz", "1 1/2 cups"} {
+		p.press("t")
+		p.sees("HOW MUCH HOT WATER WENT IN?")
+		p.press("ctrl+u", text, "enter", "enter")
+		p.seesNot("HOW MUCH HOT WATER WENT IN?")
+	}
+	p.says("12 US fl oz at 207 °F poured in")
+}
+
+// TestWaterTodayIsKept: the kit keeps what is given from the plan, and the form
+// says so.
+func TestWaterTodayIsKept(t *testing.T) {
+	p := newPerson(t, true)
+	p.press("p", "w")
+	p.sees("Room and taps today")
+	p.says("The kit keeps these, for the days to come too, until they are changed.")
+	p.everySize()
+	p.press("2", "3", "ctrl+s")
+	if got := p.ledger.kit.RoomC; got != 23 {
+		t.Errorf("the kit has a room of %v", got)
+	}
+}
