@@ -55,6 +55,7 @@ func (d Day) Drying(batch string) (DryingBatch, error) {
 	}
 	from := fate.Wet[0].At
 	rack := yield.Rack{RawG: b.RawG, Type: out.Fleece.Type.String(), StepG: stepG}
+	out.LastG = fate.Wet[len(fate.Wet)-1].MassG
 	if out.Forecast, err = yield.ForecastDrying(yield.Since(from, moments), rack, d.Plan.Kit.Units.Mass); err != nil {
 		return out, err
 	}

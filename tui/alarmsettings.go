@@ -2,6 +2,8 @@ package tui
 
 import (
 	"fmt"
+	"regexp"
+	"strconv"
 	"strings"
 
 	"github.com/charmbracelet/bubbles/key"
@@ -64,15 +66,26 @@ func readQuiet(text string) (fromMin, toMin int, err error) {
 	return fromMin, toMin, nil
 }
 
+// hourOfDay is a time as people write it: 22, 22:30, 22.30, 10pm, 10:30 pm. All
+// of the text has to be one, or silence would be taken for hours nobody meant.
+var hourOfDay = regexp.MustCompile(`^(\d{1,2})(?:[:.](\d{2}))?(am|pm)?$`)
+
 func timeOfDay(text string) (min int, ok bool) {
-	var h, m int
-	if n, err := fmt.Sscanf(text, "%d:%d", &h, &m); n != 2 || err != nil {
-		if n, err := fmt.Sscanf(text, "%d", &h); n != 1 || err != nil {
-			return 0, false
-		}
-		m = 0
+	parts := hourOfDay.FindStringSubmatch(strings.ToLower(text))
+	if parts == nil {
+		return 0, false
 	}
-	return h*60 + m, h >= 0 && h < 24 && m >= 0 && m < 60
+	h, _ := strconv.Atoi(parts[1]) // digits, by the pattern
+	m, _ := strconv.Atoi(parts[2]) // or nothing: 0
+	switch half := parts[3]; {
+	case half != "" && (h < 1 || h > 12):
+		return 0, false
+	case half != "":
+		if h %= 12; half == "pm" {
+			h += 12
+		}
+	}
+	return h*60 + m, h < 24 && m < 60
 }
 
 // alarmList is all alarms of the day: what rings, what was heard, what is put

@@ -220,6 +220,9 @@ func (a *App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		a.gen++
 		cmds = append(cmds, a.tick(), tea.EnableMouseCellMotion)
 	case tea.KeyMsg:
+		if k := msg.String(); k == "alt+d" || k == "alt+delete" {
+			return a, nil // deleting the word ahead reads past its end in the text fields of bubbles v1.0.0
+		}
 		a.env.say = ""
 		if cmd, done := a.ownKey(msg); done {
 			return a, cmd

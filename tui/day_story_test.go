@@ -116,7 +116,7 @@ func stories(o theme.Options) []story {
 		{"many-tubs", after(12, 40, 0)},
 		{"us-units", func(t testing.TB) *dayScreen {
 			p := storyPlan(3)
-			p.Kit.Units = measure.US
+			p.Kit.Units, p.Kit.JugL = measure.US, session.JugFor(measure.US)
 			d, now := playFor(t, startStory(t, p), storyStart, 26)
 			return storyScreen(d, now, o)
 		}},

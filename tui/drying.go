@@ -32,6 +32,7 @@ type dryingScreen struct {
 type dryingLine struct {
 	day session.DayID
 	session.DryingBatch
+	odd string // why nothing can be said of it; "" if something can
 }
 
 type dryingFound struct {
@@ -115,10 +116,11 @@ func dryingNow(j session.Journal, rows *rowCache, liveID session.DayID, liveDay 
 				continue
 			}
 			x, err := d.Drying(b.ID)
-			if err != nil {
-				return dryingFound{err: fmt.Errorf("day %d: %w", sum.ID, err)}
+			line := dryingLine{day: sum.ID, DryingBatch: x}
+			if err != nil { // the others dry all the same
+				line.HasForecast, line.odd = false, err.Error()
 			}
-			out.list = append(out.list, dryingLine{sum.ID, x})
+			out.list = append(out.list, line)
 		}
 	}
 	slices.SortStableFunc(out.list, func(a, b dryingLine) int {
@@ -135,7 +137,14 @@ func (s *dryingScreen) take() {
 			s.e.refuse(fmt.Errorf("the rack could not be looked through: %w", f.err))
 			return
 		}
+		var was dryingLine
+		if s.grid.at < len(s.list) {
+			was = s.list[s.grid.at]
+		}
 		s.list, s.gone = f.list, f.gone
+		if i := slices.IndexFunc(s.list, func(x dryingLine) bool { return x.day == was.day && x.Batch.ID == was.Batch.ID }); i >= 0 {
+			s.grid.at = i // the list is in another order now: the choice stays with its batch
+		}
 		s.fill()
 	default:
 	}
@@ -289,7 +298,7 @@ func (s *dryingScreen) View() string {
 	}
 	var chosen []string
 	x := s.list[s.grid.at]
-	for _, l := range wrapped(fmt.Sprintf("%s, %s%s: %s", x.Batch.ID, x.Fleece.Title(), onTray(x.DryingBatch), s.e.forecastText(x.DryingBatch)), s.w-2) {
+	for _, l := range wrapped(fmt.Sprintf("%s, %s%s: %s", x.Batch.ID, x.Fleece.Title(), onTray(x.DryingBatch), s.about(x)), s.w-2) {
 		chosen = append(chosen, t.Text.Render(fit(" "+l, s.w)))
 	}
 	room := s.room()
@@ -300,6 +309,14 @@ func (s *dryingScreen) View() string {
 		lines = append(lines, chosen...)
 	}
 	return s.draw(append(lines, s.ruleLines(rule, room-len(lines)-1)...))
+}
+
+// about is what is known of a batch that dries.
+func (s *dryingScreen) about(x dryingLine) string {
+	if x.odd != "" {
+		return x.odd + " (u takes the last weight back)"
+	}
+	return s.e.forecastText(x.DryingBatch)
 }
 
 // onTray says where it lies, if anybody knows.

@@ -126,7 +126,7 @@ func (s *homeScreen) entries() []entry {
 	switch {
 	case e.live.day.Running():
 		out = append(out,
-			entry{"b", "Back to the tubs", "the day that runs since " + e.clockText(e.live.day.StartedAt), func() tea.Cmd { return push(newDayScreen(e)) }},
+			entry{"t", "To the tubs", "the day that runs since " + e.clockText(e.live.day.StartedAt), func() tea.Cmd { return push(newDayScreen(e)) }},
 			entry{"p", "Put in more batches", "behind those of the running day", func() tea.Cmd { return addToDay(e, "") }})
 	case s.openDay() != 0:
 		out = append(out, entry{"g", "Go on with the open day", "a day was begun and not ended", func() tea.Cmd { return push(newGoOn(e, s.openDay())) }})

@@ -24,6 +24,11 @@ type planScreen struct {
 
 	outlook session.Outlook // of the plan as it is
 	why     error           // it cannot be washed
+
+	heat   []session.TubHeat // what past days say; see past
+	hands  []session.HandsTime
+	onRack []session.Lying
+	left   map[string]float64 // raw grams of each fleece
 }
 
 func newPlan(e *env) screen {
@@ -44,12 +49,53 @@ func newPlan(e *env) screen {
 
 func (s *planScreen) Title() string { return "Plan a wash day" }
 
+// past takes what earlier days say: how the tubs cool, how long hands take, what
+// lies on the rack, and what of each fleece is left.
+func (s *planScreen) past(known []session.Fleece) {
+	e := s.e
+	s.left = map[string]float64{}
+	for _, f := range known {
+		s.left[f.ID] = f.ToWashG()
+	}
+	days, err := e.rows.read(e.Journal)
+	if err != nil {
+		e.refuse(fmt.Errorf("the days could not be read, so the plan goes without them: %w", err))
+		return
+	}
+	s.heat, s.hands = session.LearnFrom(days), session.LearnHands(days)
+	s.onRack = session.StillDrying(days[:min(len(days), rackDays)])
+	for _, x := range session.Book(known, days) {
+		s.left[x.Fleece.ID] = x.LeftG
+	}
+}
+
+// leftOf is what is left of a fleece by the record, before this plan.
+func (s *planScreen) leftOf(f session.Fleece) float64 {
+	if g, ok := s.left[f.ID]; ok {
+		return g
+	}
+	return f.ToWashG()
+}
+
+// tooMuch says of which fleece the plan has more than is left by the record; ""
+// if of none.
+func (s *planScreen) tooMuch() string {
+	u := s.e.kit.Units
+	for _, f := range s.whole().Fleeces {
+		if g, left := s.planned(f.ID, ""), s.leftOf(f); g > left+0.5 {
+			return fmt.Sprintf("%s of %s are planned, and by the record %s of it is left: take batches out, or correct its weight", u.Mass(g), f.Title(), u.Mass(left))
+		}
+	}
+	return ""
+}
+
 // refresh takes the fleeces as the ledger has them now and fills the rows.
 func (s *planScreen) refresh() {
 	e := s.e
 	if known, err := e.Ledger.Fleeces(); err != nil {
 		e.refuse(fmt.Errorf("the fleeces could not be read: %w", err))
 	} else {
+		s.past(known)
 		for i, f := range e.plan.Fleeces {
 			for _, k := range known {
 				if k.ID == f.ID {
@@ -87,7 +133,7 @@ func (s *planScreen) fill() {
 // whole is the plan as it would be started.
 func (s *planScreen) whole() session.Plan {
 	p := s.e.plan
-	p.Kit = s.e.kit
+	p.Kit, p.Heat, p.Hands, p.OnRack = s.e.kit, s.heat, s.hands, s.onRack
 	p.Fleeces = slices.DeleteFunc(slices.Clone(p.Fleeces), func(f session.Fleece) bool {
 		return !slices.ContainsFunc(p.Batches, func(b session.Batch) bool { return b.FleeceID == f.ID })
 	})
@@ -112,11 +158,17 @@ func (s *planScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
 		if len(s.e.plan.Batches) == 0 {
 			return s, s.addBatches("")
 		}
-		if s.again("start", "start the day with %s? Enter again starts it", counted(len(s.e.plan.Batches), "batch", "batches")) {
+		question := fmt.Sprintf("start the day with %s? Enter again starts it", counted(len(s.e.plan.Batches), "batch", "batches"))
+		if over := s.tooMuch(); over != "" {
+			question = over + "; Enter again starts all the same"
+		}
+		if s.again("start", "%s", question) {
 			return s, s.begin()
 		}
 	case key.Matches(k, s.start):
-		return s, s.begin()
+		if over := s.tooMuch(); over == "" || s.again("over", "%s; s again starts all the same", over) {
+			return s, s.begin()
+		}
 	case key.Matches(k, s.add):
 		return s, s.addBatches("")
 	case key.Matches(k, s.split):
@@ -360,6 +412,11 @@ func (s *planScreen) totals() []string {
 			}
 		}
 	}
+	if over := s.tooMuch(); over != "" {
+		for _, l := range wrapped(over, s.w-2) {
+			out = append(out, t.Warn.Render(fit(" "+l, s.w)))
+		}
+	}
 	for i, f := range p.Fleeces {
 		n, g := 0, 0.0
 		for _, b := range p.Batches {
@@ -368,7 +425,7 @@ func (s *planScreen) totals() []string {
 				g += b.RawG
 			}
 		}
-		text := fmt.Sprintf(" %c  %s: %s, %s of %s, %s left", 'A'+i%26, f.Title(), counted(n, "batch", "batches"), u.Mass(g), u.Mass(f.ToWashG()), u.Mass(max(0, f.ToWashG()-g)))
+		text := fmt.Sprintf(" %c  %s: %s, %s of %s, %s left", 'A'+i%26, f.Title(), counted(n, "batch", "batches"), u.Mass(g), u.Mass(s.leftOf(f)), u.Mass(max(0, s.leftOf(f)-g)))
 		out = append(out, t.Faint.Render(fit(text, s.w)))
 	}
 	return out

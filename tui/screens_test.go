@@ -81,7 +81,7 @@ func TestRunningDayUnderTheOtherScreens(t *testing.T) {
 		t.Error("the plan was kept although its day has begun")
 	}
 	p.press("esc")
-	p.sees("Back to the tubs", "A day is running")
+	p.sees("To the tubs", "A day is running")
 	p.everySize()
 	p.press("q")
 	p.says("rings no alarm")

@@ -173,8 +173,12 @@ func humidityField(e *env, rh *float64) *field {
 
 // scaleField asks for the scale by its name and step, such as "kitchen 1 g".
 func scaleField(e *env, s *session.Scale) *field {
-	u := e.kit.Units
+	u, was := e.kit.Units, *s
 	return checkedField("Scale and its step", "the same one for raw and dry; such as kitchen "+u.Mass(session.UsualScale(u).StepG), scaleText(u, *s), func(text string) error {
+		if text == scaleText(u, was) && was != (session.Scale{}) { // not touched: its step is not rounded in other units
+			*s = was
+			return nil
+		}
 		read, err := readScale(e.kit, text)
 		if err == nil {
 			*s = read

@@ -1,0 +1,60 @@
+package tui
+
+import (
+	"strings"
+	"testing"
+
+	"fleece.example/tubside/session"
+)
+
+// TestPlanKnowsThePast: the plan counts from what is left of a fleece, says when
+// it has more, and goes by what past days taught, as its timetable does.
+func TestPlanKnowsThePast(t *testing.T) {
+	p := newPerson(t, true, withRecord) // of 1.8 kg of Curly 0.8 kg are washed
+	p.resize(120, 40)
+	p.press("f", "enter", "p")
+	p.sees("Which fleece")
+	p.press("enter", "4", "ctrl+s")
+	p.sees("900 g of 1 kg, 100 g left")
+	plan := p.app.top().(*planScreen).whole()
+	if len(plan.OnRack) != 2 || len(plan.Hands) == 0 {
+		t.Errorf("the plan knows %d on the rack and %d acts of the hands", len(plan.OnRack), len(plan.Hands))
+	}
+	p.press("a", "enter", "1", "ctrl+s")
+	p.sees("1.12 kg of Curly, Invented Hill are planned, and by the record 1 kg of it is left", "1.12 kg of 1 kg, 0 g left")
+	p.everySize()
+	p.press("s")
+	p.says("s again starts all the same")
+	if p.app.env.live.day.Running() {
+		t.Fatal("one press started it")
+	}
+	p.press("s")
+	if !p.app.env.live.day.Running() {
+		t.Fatalf("two presses did not start it:\n%s", p.view())
+	}
+}
+
+// TestOneOddBatch: a batch of which nothing can be said does not hide the
+// others on the rack, and the choice stays with its batch when the order changes.
+func TestOneOddBatch(t *testing.T) {
+	p := newPerson(t, true, withRecord, func(p *person, _ *Deps) {
+		recs, err := p.journal.Events(2)
+		if err != nil {
+			p.t.Fatal(err)
+		}
+		d := session.Replay(recs)
+		odd := session.Recorded{Seq: d.LastSeq + 1, At: d.LastAt, Event: session.BatchWeighedRaw{Batch: "A1", RawG: 9}} // an older version took it
+		d = session.Apply(d, odd)
+		if err := p.journal.Append(2, []session.Recorded{odd}, session.Summarise(2, d)); err != nil {
+			p.t.Fatal(err)
+		}
+	})
+	p.resize(120, 40)
+	p.press("r")
+	p.sees("A1", "A2")
+	if !strings.Contains(p.view(), "does not go with 9 g raw") {
+		p.press("down")
+	}
+	p.sees("138 g on the rack does not go with 9 g raw: is the unit right?", "u takes the last")
+	p.everySize()
+}

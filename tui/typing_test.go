@@ -1,0 +1,58 @@
+package tui
+
+import (
+	"testing"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
+)
+
+// TestDeleteWordAhead: in every kind of text the keys that delete the word ahead
+// of the cursor end nothing.
+func TestDeleteWordAhead(t *testing.T) {
+	p := newPerson(t, true, withRecord)
+	ahead := []tea.KeyMsg{{Type: tea.KeyRunes, Runes: []rune("d"), Alt: true}, {Type: tea.KeyDelete, Alt: true}}
+	for _, way := range [][]string{{"k", "1"}, {"f", "/", "x"}, {"f", "a"}} {
+		p.press(way...)
+		p.press("left")
+		for _, k := range ahead {
+			p.send(k)
+		}
+		p.everySize()
+		p.press("esc", "esc", "esc", "esc")
+	}
+}
+
+// TestQuietHours: hours are read as people write them, or refused.
+func TestQuietHours(t *testing.T) {
+	for text, want := range map[string][2]int{
+		"22:00-7:00": {22 * 60, 7 * 60}, "22-7": {22 * 60, 7 * 60}, "22.30-7": {22*60 + 30, 7 * 60}, "10pm-7am": {22 * 60, 7 * 60},
+		"10:30 pm – 7 AM": {22*60 + 30, 7 * 60}, "12am-12pm": {0, 12 * 60}, "none": {}, "": {},
+	} {
+		if from, to, err := readQuiet(text); err != nil || [2]int{from, to} != want {
+			t.Errorf("%q reads as %d to %d (%v), want %v", text, from, to, err, want)
+		}
+	}
+	for _, bad := range []string{"22:00x-7:5y", "22:00-7:5y", "13pm-7am", "0am-7", "24-7", "22:60-7", "22:5-7", "22", "22-", "-7", "ten-seven", "9-17-20"} {
+		if from, to, err := readQuiet(bad); err == nil {
+			t.Errorf("%q reads as %d to %d", bad, from, to)
+		}
+	}
+}
+
+// TestScaleKeepsItsStep: shown in other units and left alone, a scale stays the
+// one it was.
+func TestScaleKeepsItsStep(t *testing.T) {
+	p := newPerson(t, true, withRecord, func(p *person, _ *Deps) { p.ledger.kit.Units = measure.US })
+	p.press("r", "enter")
+	p.types("4.6")
+	p.press("enter")
+	p.sees("kitchen 0.035 oz")
+	p.press("enter")
+	p.says("it will rest at about")
+	if s := p.ledger.kit.Scale(); s != (session.Scale{Name: "kitchen", StepG: 1}) {
+		t.Errorf("the scale became %+v", s)
+	}
+}
