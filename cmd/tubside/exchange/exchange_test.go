@@ -216,6 +216,11 @@ func TestWriteSaysErrors(t *testing.T) {
 			t.Errorf("room for %d: %v", room, err)
 		}
 	}
+	for _, room := range []int{0, 100} {
+		if err := WriteCSV(&shortWriter{room}, s, time.UTC); err == nil || strings.Count(err.Error(), "disk full") != 1 {
+			t.Errorf("the table, room for %d: %v", room, err)
+		}
+	}
 	table, err := NewTable(&shortWriter{})
 	if err == nil {
 		err = table.Flush()
