@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"strconv"
 
 	bolt "go.etcd.io/bbolt"
 
@@ -24,7 +25,7 @@ type unsureAppend struct {
 // leaves a gap in the IDs, nothing else.
 //
 // Errors: ErrDayOpen while another day has not ended, ErrSave, ErrClosed,
-// ErrDamaged.
+// ErrDamaged, ErrUnreadable for a count that has gone wrong.
 func (s *Store) NewDay() (session.DayID, error) {
 	var id uint64
 	err := s.update(func(tx *bolt.Tx) error {
@@ -33,9 +34,15 @@ func (s *Store) NewDay() (session.DayID, error) {
 		} else if ok {
 			return s.dayOpen(open)
 		}
+		days := tx.Bucket(daysBucket)
 		var err error
-		id, err = tx.Bucket(daysBucket).NextSequence()
-		return err
+		if id, err = days.NextSequence(); err != nil {
+			return err
+		}
+		if id == 0 || days.Get(key(id)) != nil {
+			return s.notFree("wash day", strconv.FormatUint(id, 10))
+		}
+		return nil
 	})
 	if err != nil {
 		return 0, err

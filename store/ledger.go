@@ -175,6 +175,9 @@ func (s *Store) put(f shelf, id *string, value any) error {
 			if n, err = b.NextSequence(); err != nil {
 				return fmt.Errorf("number of the %s: %w", f.what, err)
 			}
+			if n == 0 || b.Get(key(n)) != nil {
+				return s.notFree(f.what, f.id(n))
+			}
 			*id = f.id(n)
 		case !ok || b.Get(key(n)) == nil:
 			return s.unknown(fmt.Sprintf("%s %q", f.what, before))
@@ -189,6 +192,13 @@ func (s *Store) put(f shelf, id *string, value any) error {
 		*id = before
 	}
 	return err
+}
+
+// notFree refuses to write over what has that mark already: the count of a file
+// that was changed from outside may have gone wrong.
+func (s *Store) notFree(what, mark string) error {
+	return &Error{Kind: ErrUnreadable, Path: s.path,
+		text: fmt.Sprintf("no new %s can be kept: by the count in %s its mark would be %s, which is not free. Put a backup in the file's place", what, s.path, mark)}
 }
 
 // list reads all values of a shelf in the order of their numbers. Texts are

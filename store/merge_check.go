@@ -11,6 +11,10 @@ import (
 	"fleece.example/tubside/session/measure"
 )
 
+// MostCounted is the highest number of a day, a fleece or a method that Merge
+// takes: a damaged file must not use up the numbers of those to come.
+const MostCounted = 1 << 40
+
 // incoming is what Merge was given, checked and compacted.
 type incoming struct {
 	last    map[string]uint64 // highest number by bucket
@@ -40,6 +44,9 @@ type dayIn struct {
 
 // check reads every value once, as this program would read it back.
 func check(c Contents, days []DayContents) (in incoming, err error) {
+	if most := max(c.LastDay, c.LastFleece, c.LastMethod); most > MostCounted {
+		return in, unreadable("what was counted so far", fmt.Errorf("%d is too high: days, fleeces and methods count up from 1, by one each", most))
+	}
 	in.last = map[string]uint64{string(daysBucket): c.LastDay, string(fleecesBucket): c.LastFleece, string(methodsBucket): c.LastMethod}
 	if c.Kit != nil {
 		if in.kit, err = readable[session.Kit]("the kit", c.Kit); err != nil {
@@ -67,7 +74,7 @@ func check(c Contents, days []DayContents) (in incoming, err error) {
 	in.shelves = []shelfIn{fleeces, methods}
 	seen, open := map[session.DayID]bool{}, session.DayID(0)
 	for _, d := range days {
-		if d.ID == 0 || seen[d.ID] {
+		if d.ID == 0 || d.ID > MostCounted || seen[d.ID] {
 			return in, unreadable(fmt.Sprintf("wash day %d", d.ID), errors.New("days count up from 1, and each comes once"))
 		}
 		seen[d.ID] = true
@@ -130,44 +137,15 @@ func checkShelf[T any](f shelf, values []json.RawMessage, last map[string]uint64
 		if err != nil {
 			return out, unreadable(what, err)
 		}
+		if n > MostCounted {
+			return out, unreadable(what, fmt.Errorf("the mark %s is too high: they count up from %s, by one each", f.id(n), f.id(1)))
+		}
 		if seen[n] {
 			return out, unreadable(what, fmt.Errorf("the mark %s comes twice", f.id(n)))
 		}
 		seen[n] = true
 		last[string(f.bucket)] = max(last[string(f.bucket)], n)
 		out.values = append(out.values, numbered{n, value})
-	}
-	return out, nil
-}
-
-func checkDay(d DayContents) (dayIn, error) {
-	out := dayIn{id: uint64(d.ID)}
-	what := fmt.Sprintf("wash day %d", d.ID)
-	var err error
-	if out.summary, err = readable[session.DaySummary]("the summary of "+what, d.Summary); err != nil {
-		return out, err
-	}
-	var sum session.DaySummary
-	if err := json.Unmarshal(out.summary, &sum); err != nil {
-		return out, unreadable("the summary of "+what, cleanError{err})
-	}
-	if sum.ID != d.ID {
-		return out, unreadable("the summary of "+what, fmt.Errorf("it says that it is of day %d", sum.ID))
-	}
-	if len(d.Events) == 0 {
-		return out, unreadable(what, errors.New("it has no event"))
-	}
-	out.ended = !sum.EndedAt.IsZero()
-	for i, v := range d.Events {
-		n := uint64(i) + 1
-		if _, err := decodeEvent(d.ID, n, key(n), v); err != nil {
-			return out, err
-		}
-		value, err := compact(v)
-		if err != nil {
-			return out, unreadable(fmt.Sprintf("%s, event %d", what, n), cleanError{err})
-		}
-		out.events = append(out.events, value)
 	}
 	return out, nil
 }

@@ -10,6 +10,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	bolt "go.etcd.io/bbolt"
 	"pgregory.net/rapid"
@@ -105,18 +106,30 @@ func fill(t *rapid.T, s *Store) {
 		if rapid.IntRange(0, 3).Draw(t, "unused") == 0 {
 			continue
 		}
-		var events []session.Recorded
-		kinds := session.AllEvents()
-		for seq := range rapid.Uint64Range(1, 5).Draw(t, "events") {
-			e := drawEvent(t, rapid.SampledFrom(kinds).Draw(t, "kind"))
-			events = append(events, session.Recorded{Seq: seq + 1, At: morning, Event: e})
+		events := keptDay()[:1]
+		for range rapid.IntRange(0, 5).Draw(t, "events") {
+			events = append(events, drawHarmless(t, session.Replay(events)))
 		}
-		sum := ended(id)
-		if n == 1 && rapid.Bool().Draw(t, "open") {
-			sum = running(id)
+		d := session.Replay(events)
+		if d.Running() && (n > 1 || rapid.Bool().Draw(t, "ended")) {
+			events = append(events, session.Recorded{Seq: d.LastSeq + 1, At: evening, Event: session.DayEnded{}})
 		}
-		ok(s.Append(id, events, sum))
+		ok(s.Append(id, events, session.Summarise(id, session.Replay(events))))
 	}
+}
+
+// drawHarmless is a random event after which the day can still be worked with,
+// however wild its figures are.
+func drawHarmless(t *rapid.T, d session.Day) session.Recorded {
+	kinds := session.AllEvents()[1:] // a day begins once
+	r := session.Recorded{Seq: d.LastSeq + 1, At: morning.Add(time.Duration(d.LastSeq) * time.Minute)}
+	r.Event = drawEvent(t, rapid.SampledFrom(kinds).Draw(t, "kind"))
+	next := session.Apply(d, r)
+	_, err := json.Marshal(session.Summarise(1, next))
+	if errors.Join(err, goesOn(next), wellFormed(1, r.Event), byTheRules(next, r.Event)) != nil {
+		r.Event = session.NoteAdded{Tub: -1, Text: "nothing"}
+	}
+	return r
 }
 
 func openAt(t fataler, dir, name string) *Store {
@@ -159,6 +172,40 @@ func TestMergeIntoEmptyIsTheSame(t *testing.T) {
 	})
 }
 
+// invented is a day of n events as the program writes it: a start, notes, and an
+// end if it has one.
+func invented(n uint64, end bool) []session.Recorded {
+	out := keptDay()[:1]
+	if n > 1 {
+		out = append(out, notes(2, n)...)
+	}
+	if end {
+		out[n-1].Event = session.DayEnded{}
+	}
+	return out
+}
+
+// inventedDay is that day with the summary that goes with it.
+func inventedDay(t fataler, id session.DayID, n uint64, end bool) DayContents {
+	t.Helper()
+	recs := invented(n, end)
+	return rawDay(t, id, recs, session.Summarise(id, session.Replay(recs)))
+}
+
+// keepDay keeps that day in a store.
+func keepDay(t fataler, s *Store, n uint64, end bool) session.DayID {
+	t.Helper()
+	id, err := s.NewDay()
+	if err == nil {
+		recs := invented(n, end)
+		err = s.Append(id, recs, session.Summarise(id, session.Replay(recs)))
+	}
+	if err != nil {
+		t.Fatalf("keep a day: %v", err)
+	}
+	return id
+}
+
 func rawDay(t fataler, id session.DayID, events []session.Recorded, sum session.DaySummary) DayContents {
 	t.Helper()
 	values, line, err := encode(id, events, sum)
@@ -174,18 +221,18 @@ func rawDay(t fataler, id session.DayID, events []session.Recorded, sum session.
 
 func TestMergeGoesOnWithADay(t *testing.T) {
 	s := newStore(t)
-	id := startDay(t, s, 3)
-	later := []DayContents{rawDay(t, id, notes(1, 5), ended(id)), rawDay(t, 7, notes(1, 2), running(7))}
+	id := keepDay(t, s, 3, false)
+	later := []DayContents{inventedDay(t, id, 5, true), inventedDay(t, 7, 2, false)}
 	m, err := s.Merge(Contents{}, later, false)
 	if err != nil || m.Days != (Tally{New: 1, Longer: 1}) || m.Events != 4 {
 		t.Fatalf("%+v (%v)", m, err)
 	}
-	wantEvents(t, s, id, notes(1, 5))
+	wantEvents(t, s, id, invented(5, true))
 	if open, ok, err := s.OpenDay(); err != nil || !ok || open != 7 {
 		t.Errorf("open day %d %v (%v)", open, ok, err)
 	}
 	// The older copy says nothing new.
-	m, err = s.Merge(Contents{}, []DayContents{rawDay(t, id, notes(1, 3), running(id))}, false)
+	m, err = s.Merge(Contents{}, []DayContents{inventedDay(t, id, 3, false)}, false)
 	if err != nil || m.Changes() || m.Days.Same != 1 {
 		t.Errorf("%+v (%v)", m, err)
 	}
@@ -209,8 +256,8 @@ func fleeceJSON(t fataler, f session.Fleece) json.RawMessage {
 
 func TestMergeRefusesWhatDiffers(t *testing.T) {
 	s := newStore(t)
-	wholeDay(t, s, 3)
-	open := startDay(t, s, 2)
+	keepDay(t, s, 3, true)
+	open := keepDay(t, s, 2, false)
 	if err := s.SaveKit(keptKit); err != nil {
 		t.Fatal(err)
 	}
@@ -233,7 +280,7 @@ func TestMergeRefusesWhatDiffers(t *testing.T) {
 	kitText, _ := json.Marshal(kit)
 	m.Steps = m.Steps[:1]
 	methodText, _ := json.Marshal(m)
-	early := notes(1, 3)
+	early := invented(3, true)
 	for i := range early {
 		early[i].At = early[i].At.Add(-1e12)
 	}
@@ -247,11 +294,11 @@ func TestMergeRefusesWhatDiffers(t *testing.T) {
 		{"fleece", Contents{Fleeces: []json.RawMessage{fleeceJSON(t, other)}}, nil, `fleece f1 is "Bramble, Ninefold Farm" here, and "Thistle, Ninefold Farm" came in`},
 		{"weight", Contents{Fleeces: []json.RawMessage{fleeceJSON(t, heavier)}}, nil, "one of that name with other details"},
 		{"method", Contents{Methods: []json.RawMessage{methodText}}, nil, `method m1 is "wash and rinse" here`},
-		{"day", Contents{}, []DayContents{rawDay(t, 1, early, ended(1))}, "wash day 1 is another day here (it began 2026-06-13 07:31 UTC; the other 2026-06-13 07:14 UTC): they part at event 1"},
-		{"second open day", Contents{}, []DayContents{rawDay(t, 9, notes(1, 1), running(9))}, fmt.Sprintf("wash day 9 has not ended, but here day %d is open", open)},
+		{"day", Contents{}, []DayContents{rawDay(t, 1, early, session.Summarise(1, session.Replay(early)))}, "wash day 1 is another day here (it began 2026-06-13 07:30 UTC; the other 2026-06-13 07:13 UTC): they part at event 1"},
+		{"second open day", Contents{}, []DayContents{inventedDay(t, 9, 1, false)}, fmt.Sprintf("wash day 9 has not ended, but here day %d is open", open)},
 	} {
 		for _, dry := range []bool{true, false} {
-			m, err := s.Merge(c.c, append(c.days, rawDay(t, 20, notes(1, 2), ended(20))), dry)
+			m, err := s.Merge(c.c, append(c.days, inventedDay(t, 20, 2, true)), dry)
 			if !errors.Is(err, ErrConflict) || len(m.Conflicts) != 1 || !strings.Contains(m.Conflicts[0], c.want) || strings.ContainsRune(m.Conflicts[0], 0x1b) {
 				t.Errorf("%s: %q (%v)", c.name, m.Conflicts, err)
 			}
@@ -264,12 +311,12 @@ func TestMergeRefusesWhatDoesNotRead(t *testing.T) {
 	s := newStore(t)
 	wholeDay(t, s, 3)
 	before := dump(t, s)
-	good := rawDay(t, 5, notes(1, 2), ended(5))
+	good := inventedDay(t, 5, 2, true)
 	with := func(change func(*DayContents)) []DayContents {
 		d := good
 		d.Events = slices.Clone(d.Events)
 		change(&d)
-		return []DayContents{rawDay(t, 4, notes(1, 2), ended(4)), d}
+		return []DayContents{inventedDay(t, 4, 2, true), d}
 	}
 	raw := func(text string) json.RawMessage { return json.RawMessage(text) }
 	for _, c := range []struct {
@@ -287,7 +334,7 @@ func TestMergeRefusesWhatDoesNotRead(t *testing.T) {
 		{"other summary", Contents{}, with(func(d *DayContents) { d.Summary = raw(`{"id":6}`) }), ErrUnreadable, "of day 6"},
 		{"day 0", Contents{}, with(func(d *DayContents) { d.ID = 0 }), ErrUnreadable, "wash day 0"},
 		{"twice", Contents{}, []DayContents{good, good}, ErrUnreadable, "each comes once"},
-		{"two open", Contents{}, []DayContents{rawDay(t, 8, notes(1, 1), running(8)), rawDay(t, 9, notes(1, 1), running(9))}, ErrDayOpen, "8 and 9"},
+		{"two open", Contents{}, []DayContents{inventedDay(t, 8, 1, false), inventedDay(t, 9, 1, false)}, ErrDayOpen, "8 and 9"},
 		{"fleece without mark", Contents{Fleeces: []json.RawMessage{raw(`{"animal":"Bramble"}`)}}, with(func(*DayContents) {}), ErrUnreadable, "not the mark of a fleece"},
 		{"fleece 0", Contents{Fleeces: []json.RawMessage{raw(`{"id":"f0"}`)}}, nil, ErrUnreadable, "not the mark of a fleece"},
 		{"fleece twice", Contents{Fleeces: []json.RawMessage{raw(`{"id":"f1"}`), raw(`{"id":"f1"}`)}}, nil, ErrUnreadable, "f1 comes twice"},
@@ -311,13 +358,13 @@ func TestMergeIsAllOrNothing(t *testing.T) {
 	before := dump(t, s)
 	commit := s.commit
 	s.commit = func(*bolt.Tx) error { return errors.New("disk full") }
-	_, err := s.Merge(Contents{Kit: json.RawMessage(`{"units":"metric"}`)}, []DayContents{rawDay(t, 5, notes(1, 2), ended(5))}, false)
+	_, err := s.Merge(Contents{Kit: json.RawMessage(`{"units":"metric"}`)}, []DayContents{inventedDay(t, 5, 2, true)}, false)
 	if !errors.Is(err, ErrSave) {
 		t.Errorf("%v", err)
 	}
 	wantDump(t, s, before)
 	s.commit = commit
-	if m, err := s.Merge(Contents{}, []DayContents{rawDay(t, 5, notes(1, 2), ended(5))}, false); err != nil || m.Days.New != 1 {
+	if m, err := s.Merge(Contents{}, []DayContents{inventedDay(t, 5, 2, true)}, false); err != nil || m.Days.New != 1 {
 		t.Errorf("%+v (%v)", m, err)
 	}
 }

@@ -11,12 +11,13 @@ import (
 	"fleece.example/tubside/store"
 )
 
-func newBackup(o *options) *cobra.Command {
+func newBackup(o *options, sys system) *cobra.Command {
 	return &cobra.Command{
 		Use:   "backup FILE",
 		Short: "Copy all wash days into a new file",
 		Long: `backup copies the store, with every wash day, fleece, kit and method, into a
-new file. To go back to it, put it in the store's place.`,
+new file, or to the standard output with - for FILE. To go back to it, put it in
+the store's place.`,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) != 1 {
 				return usage("backup needs one file to write to, such as `tubside backup fleece-backup.db`")
@@ -24,6 +25,12 @@ new file. To go back to it, put it in the store's place.`,
 			return nil
 		},
 		RunE: func(cmd *cobra.Command, args []string) error {
+			if args[0] == "-" {
+				if err := sys.needFile("-", "the copy"); err != nil {
+					return err
+				}
+				return copying(o.file(), func(s *store.Store) error { return s.Backup(sys.out) })
+			}
 			if err := backup(o.file(), args[0]); err != nil {
 				return err
 			}
@@ -33,7 +40,8 @@ new file. To go back to it, put it in the store's place.`,
 	}
 }
 
-func backup(from, to string) (err error) {
+// copying opens the store that is to be copied.
+func copying(from string, fn func(*store.Store) error) (err error) {
 	if _, err := os.Stat(from); errors.Is(err, fs.ErrNotExist) { // opening would make an empty one
 		return fmt.Errorf("there is nothing to copy yet: %s does not exist", from)
 	}
@@ -42,15 +50,21 @@ func backup(from, to string) (err error) {
 		return err
 	}
 	defer func() { err = errors.Join(err, s.Close()) }()
-	f, err := os.OpenFile(to, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
-	if errors.Is(err, fs.ErrExist) {
-		return fmt.Errorf("%s exists already: give a new name, so that no earlier copy is lost", to)
-	}
-	if err != nil {
-		return fmt.Errorf("the copy cannot be written: %w", err)
-	}
-	if err := errors.Join(s.Backup(f), f.Sync(), f.Close()); err != nil {
-		return errors.Join(fmt.Errorf("the copy failed and was removed: %w", err), os.Remove(to))
-	}
-	return nil
+	return fn(s)
+}
+
+func backup(from, to string) error {
+	return copying(from, func(s *store.Store) error {
+		f, err := os.OpenFile(to, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
+		if errors.Is(err, fs.ErrExist) {
+			return fmt.Errorf("%s exists already: give a new name, so that no earlier copy is lost", to)
+		}
+		if err != nil {
+			return fmt.Errorf("the copy cannot be written: %w", err)
+		}
+		if err := errors.Join(s.Backup(f), f.Sync(), f.Close()); err != nil {
+			return errors.Join(fmt.Errorf("the copy failed and was removed: %w", err), os.Remove(to))
+		}
+		return nil
+	})
 }

@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"fleece.example/tubside/cooling"
+	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
 )
 
@@ -75,7 +76,6 @@ var (
 	fillTapC    = measure.Range{Min: 0, Max: 100}
 	fillVolumeL = measure.Range{Min: 0.1, Max: 500}
 	fillMassG   = measure.Range{Min: 0, Max: 50_000}
-	fillHeightM = measure.Range{Min: -400, Max: 9000}
 )
 
 func (f *fill) run(out io.Writer) error {
@@ -93,10 +93,51 @@ func (f *fill) run(out io.Writer) error {
 		w.Tub = cooling.Portion{HeatJPerK: cooling.VesselHeatJPerK(cooling.Vessel{CapacityL: f.tubL, Shape: cooling.Deep}, f.volumeL), TempC: f.roomC}
 	}
 	got := cooling.FillFor(w)
-	if f.json {
-		return writeFillJSON(out, got)
+	if poured := got.HotL + got.ColdL + got.KettleL; f.tubL > 0 && poured > f.tubL+1e-9 {
+		return usage("--tub holds %s, but whole marks of %s come to %s: give a --volume of %.2f L", measure.Metric.Volume(f.tubL), measure.Metric.Volume(f.stepL),
+			measure.Metric.Volume(poured), math.Floor(f.tubL/f.stepL)*f.stepL)
 	}
-	return writeFillText(out, got, f.targetC, f.stepL)
+	over := overOf(w, got)
+	if f.json {
+		return writeFillJSON(out, got, over)
+	}
+	return writeFillText(out, got, over, f.targetC, f.stepL)
+}
+
+// fillOver is a bath that stays too warm even of cold water alone.
+type fillOver struct {
+	byC   float64 // above the target; 0: it does not
+	coldC float64 // a cold tap that would do; NaN: none would
+}
+
+// overOf finds that out. A bath with other water in it is as near its target as
+// the jug allows.
+func overOf(w cooling.FillWish, got cooling.Fill) fillOver {
+	out := fillOver{coldC: math.NaN()}
+	over := got.AfterC - w.TargetC
+	if !(over >= 0.05) || got.HotL > 1e-6 || got.KettleL > 0 { // less than 0.05 is the thermometer's
+		return out
+	}
+	out.byC = over
+	after := func(coldC float64) float64 {
+		colder := w
+		colder.ColdC, colder.StepL = coldC, 0
+		return cooling.FillFor(colder).AfterC
+	}
+	low, high := 0.0, w.ColdC
+	const near = 1e-6 // as near as a fill is solved
+	if after(low) > w.TargetC+near {
+		return out
+	}
+	for range 60 {
+		if mid := (low + high) / 2; after(mid) > w.TargetC+near {
+			high = mid
+		} else {
+			low = mid
+		}
+	}
+	out.coldC = math.Floor(low*1000) / 1000
+	return out
 }
 
 // parse reads the flags and says what is wrong with them, and what would do.
@@ -165,8 +206,8 @@ func orZero(text string) string {
 }
 
 func (f *fill) parseKettle(u measure.System) error {
-	if !fillHeightM.Contains(f.altitudeM) {
-		return usage("--altitude: %g m is not a height above the sea: give one from %.0f to %.0f", f.altitudeM, fillHeightM.Min, fillHeightM.Max)
+	if err := (session.Kit{Units: u}).CheckAltitudeM(f.altitudeM); err != nil {
+		return usage("--altitude %g m: %v", f.altitudeM, err)
 	}
 	none := strings.EqualFold(strings.TrimSpace(f.kettle), "none") || strings.TrimSpace(f.kettleVolume) != "" && f.kettleL == 0
 	switch {
@@ -191,12 +232,14 @@ func (f *fill) parseKettle(u measure.System) error {
 		return usage("--kettle %s is colder than --hot %s: boil it, or say --kettle none", u.TempFine(f.kettleC), u.TempFine(f.hotC))
 	case f.stepL > f.volumeL:
 		return usage("--step %s is more than the whole bath of %s: give a smaller jug", u.Volume(f.stepL), u.Volume(f.volumeL))
+	case f.tubL > 0 && f.volumeL > f.tubL:
+		return usage("--tub holds %s, so a bath of %s runs over: fill less", u.Volume(f.tubL), u.Volume(f.volumeL))
 	}
 	return nil
 }
 
 // fillJSON is the command's answer: litres and °C; what would do it where the
-// bath stays short, else null.
+// bath stays short, or too warm, else null.
 type fillJSON struct {
 	HotL    float64       `json:"hot_l"`
 	ColdL   float64       `json:"cold_l"`
@@ -205,6 +248,7 @@ type fillJSON struct {
 	WaterC  finiteOrNull  `json:"water_c"`
 	AfterC  finiteOrNull  `json:"after_c"`
 	ShortC  float64       `json:"short_c"`
+	OverC   float64       `json:"over_c"`
 	Needs   *fillNeedJSON `json:"needs"`
 }
 
@@ -212,18 +256,23 @@ type fillNeedJSON struct {
 	KettleL finiteOrNull `json:"kettle_l"`
 	HotC    finiteOrNull `json:"hot_c"`
 	VolumeL finiteOrNull `json:"volume_l"`
+	ColdC   finiteOrNull `json:"cold_c"`
 }
 
-func writeFillJSON(out io.Writer, f cooling.Fill) error {
+func writeFillJSON(out io.Writer, f cooling.Fill, over fillOver) error {
 	j := fillJSON{HotL: f.HotL, ColdL: f.ColdL, KettleL: f.KettleL, VolumeL: f.HotL + f.ColdL + f.KettleL,
-		WaterC: finiteOrNull(f.WaterC), AfterC: finiteOrNull(f.AfterC), ShortC: f.ShortC}
-	if f.ShortC > 0 {
-		j.Needs = &fillNeedJSON{finiteOrNull(f.Need.KettleL), finiteOrNull(f.Need.HotC), finiteOrNull(f.Need.VolumeL)}
+		WaterC: finiteOrNull(f.WaterC), AfterC: finiteOrNull(f.AfterC), ShortC: f.ShortC, OverC: over.byC}
+	none := finiteOrNull(math.NaN())
+	switch {
+	case f.ShortC > 0:
+		j.Needs = &fillNeedJSON{finiteOrNull(f.Need.KettleL), finiteOrNull(f.Need.HotC), finiteOrNull(f.Need.VolumeL), none}
+	case over.byC > 0:
+		j.Needs = &fillNeedJSON{none, none, none, finiteOrNull(over.coldC)}
 	}
 	return json.NewEncoder(out).Encode(j)
 }
 
-func writeFillText(out io.Writer, f cooling.Fill, targetC, stepL float64) error {
+func writeFillText(out io.Writer, f cooling.Fill, over fillOver, targetC, stepL float64) error {
 	u := measure.Metric
 	var b strings.Builder
 	for _, p := range []struct {
@@ -241,6 +290,13 @@ func writeFillText(out io.Writer, f cooling.Fill, targetC, stepL float64) error 
 	_, _ = fmt.Fprintf(&b, "%-9s %s before the fleece, %s with it in\n", "bath", u.TempFine(f.WaterC), u.TempFine(f.AfterC))
 	if f.ShortC > 0 {
 		_, _ = fmt.Fprintf(&b, "%-9s %s under the %s wanted: %s\n", "short", u.TempDelta(f.ShortC), u.TempFine(targetC), fillWays(f.Need))
+	}
+	if over.byC > 0 {
+		way := "it has to cool down"
+		if !math.IsNaN(over.coldC) {
+			way = fmt.Sprintf("cold water of %s would do it", u.TempFine(over.coldC))
+		}
+		_, _ = fmt.Fprintf(&b, "%-9s %s over the %s wanted, of cold water alone: %s\n", "warm", u.TempDelta(over.byC), u.TempFine(targetC), way)
 	}
 	if f.WaterC >= 49 {
 		_, _ = fmt.Fprintln(&b, "caution   this water scalds in seconds to minutes: cold water first, gloves, a clear path, no children or animals underfoot")

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"encoding/csv"
 	"encoding/json"
 	"errors"
@@ -58,7 +59,7 @@ func newForecast() *cobra.Command {
 	flags.StringVar(&f.floor, "floor", "49 C", "the `temperature` whose crossing is wanted")
 	flags.StringVar(&f.readingErr, "reading-error", "", "how far one reading usually errs, in `degrees`; left out, the readings tell")
 	flags.Float64Var(&f.untilMin, "until", math.Inf(1), "use only the readings up to this `minute`")
-	flags.Lookup("until").DefValue = ""
+	flags.Lookup("until").DefValue = "0" // not shown: it is no limit
 	flags.BoolVar(&f.json, "json", false, "print JSON")
 	return cmd
 }
@@ -166,13 +167,24 @@ func minutesPer(unit string) (float64, error) {
 // day has fewer.
 const mostReadings = 200_000
 
+// mostSeries bounds what is read of one, bytes: a file may have no end.
+const mostSeries = 80 * mostReadings
+
 // readSeries reads time and temperature from the first two columns.
 func readSeries(in io.Reader, timeUnit string, system measure.System) ([]cooling.Reading, error) {
 	perUnit, err := minutesPer(timeUnit)
 	if err != nil {
 		return nil, err
 	}
-	r := csv.NewReader(in)
+	raw, err := io.ReadAll(io.LimitReader(in, mostSeries+1))
+	if err != nil {
+		return nil, fmt.Errorf("it cannot be read: %w", err)
+	}
+	if len(raw) > mostSeries {
+		return nil, fmt.Errorf("it is larger than %d MB, which no file of readings is: give fewer", mostSeries/1_000_000)
+	}
+	// Some editors put the mark of their encoding before the first figure.
+	r := csv.NewReader(bytes.NewReader(bytes.TrimPrefix(raw, []byte("\ufeff"))))
 	r.Comment = '#'
 	r.FieldsPerRecord = -1
 	r.TrimLeadingSpace = true
@@ -188,6 +200,9 @@ func readSeries(in io.Reader, timeUnit string, system measure.System) ([]cooling
 		}
 		line, _ := r.FieldPos(0)
 		if len(row) < 2 {
+			if err := otherSeparator(line, row); err != nil {
+				return nil, err
+			}
 			return nil, fmt.Errorf("line %d has no second column: write time, temperature", line)
 		}
 		at, errAt := number(row[0])
@@ -196,6 +211,9 @@ func readSeries(in io.Reader, timeUnit string, system measure.System) ([]cooling
 			continue // the names of the columns
 		}
 		if err := errors.Join(errAt, errTemp); err != nil {
+			if err := otherSeparator(line, row); err != nil {
+				return nil, err
+			}
 			return nil, fmt.Errorf("line %d: %q, %q is not a time and a temperature: write numbers such as 12.5, 63", line,
 				measure.CleanText(row[0], 20), measure.CleanText(row[1], 20))
 		}
@@ -207,6 +225,16 @@ func readSeries(in io.Reader, timeUnit string, system measure.System) ([]cooling
 		}
 	}
 	return out, nil
+}
+
+// otherSeparator names what parts the columns of a line where no comma does.
+func otherSeparator(line int, row []string) error {
+	for _, s := range []struct{ sign, name string }{{";", "semicolons"}, {"\t", "tabs"}} {
+		if strings.Contains(strings.Join(row, ""), s.sign) {
+			return fmt.Errorf("line %d has %s between its columns: write commas there, and points in the figures, such as 12.5, 63", line, s.name)
+		}
+	}
+	return nil
 }
 
 func number(text string) (float64, error) {

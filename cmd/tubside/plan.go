@@ -118,6 +118,9 @@ func (p *plan) fromFlags() (session.Plan, time.Time, error) {
 	if err != nil {
 		return session.Plan{}, none, usage("--start %s is no moment: write it as 2026-05-16T08:00:00Z", measure.CleanText(p.start, 40))
 	}
+	if err := checkStart(start); err != nil {
+		return session.Plan{}, none, usage("--start: %v", err)
+	}
 	u := measure.Metric
 	f := session.Fleece{ID: "f1", Animal: "the fleece"}
 	part := session.Part{}
@@ -154,6 +157,14 @@ func (p *plan) fromFlags() (session.Plan, time.Time, error) {
 	part.Fleece, part.RawG = f, f.RawG
 	day.Batches, err = day.Split(part)
 	return day, start, err
+}
+
+// checkStart refuses a year that nobody washes in.
+func checkStart(at time.Time) error {
+	if y := at.Year(); y < 1950 || y > 2200 {
+		return fmt.Errorf("the year %d cannot be right, it should be between 1950 and 2200: write it as 2026-05-16T08:00:00Z", y)
+	}
+	return nil
 }
 
 // reads stores what a parser makes of a flag.
@@ -234,8 +245,8 @@ func parseDay(raw []byte) (session.Plan, time.Time, error) {
 	if len(f.Fleeces) == 0 {
 		return day, f.Start, fmt.Errorf("it has no fleece: give at least one under \"fleeces\"")
 	}
-	if y := f.Start.Year(); y < 1950 || y > 2200 {
-		return day, f.Start, fmt.Errorf("its start is in the year %d: write it as 2026-05-16T08:00:00Z", y)
+	if err := checkStart(f.Start); err != nil {
+		return day, f.Start, fmt.Errorf("its start: %w", err)
 	}
 	if err := day.Kit.Validate(); err != nil { // before it is divided by
 		return day, f.Start, err

@@ -167,12 +167,24 @@ func writePlanText(out io.Writer, o session.Outlook, byTubs []session.WithTubs) 
 	var b strings.Builder
 	say := func(format string, args ...any) { _, _ = fmt.Fprintf(&b, format+"\n", args...) }
 	clock := func(m time.Time) string { return m.Format("15:04") }
-	say("%d batches, %s at the tubs from %s: done at %s (%s)", len(o.Plan.Batches), measure.Minutes(math.Round(o.Sums.LengthMin)), clock(t.From), clock(t.Finish), howGood(t))
+	// A moment of another date than the start's is told with its day.
+	dated := func(m time.Time) string {
+		if day := dayOf(m); day != dayOf(t.From) {
+			return clock(m) + " on " + day
+		}
+		return clock(m)
+	}
+	say("%s, %s at the tubs from %s: done at %s (%s)", counted(len(o.Plan.Batches), "batch", "batches"), measure.Minutes(math.Round(o.Sums.LengthMin)), clock(t.From), dated(t.Finish), howGood(t))
 	for _, x := range o.Plan.Batches {
 		say("  %-4s %s raw, %s, scour %s a wash", x.ID, u.Mass(x.RawG), x.What(), k.DoseText(k.Scour.DoseFor(x.RawG, waxes[x.FleeceID])))
 	}
 	say("\nwhen   tub     batch  what")
+	on := dayOf(t.From)
 	for _, p := range t.Pieces {
+		if day := dayOf(p.Start); day != on {
+			say("%s", day)
+			on = day
+		}
 		what := p.Name + ": "
 		if p.Boil() {
 			what = fmt.Sprintf("boil %s for the %s", u.Pour(p.BoilL, k.JugL), p.Name)
@@ -192,7 +204,13 @@ func writePlanText(out io.Writer, o session.Outlook, byTubs []session.WithTubs) 
 	for _, x := range t.Baths {
 		say("  %-4s %-14s %-7s %s", x.Batch, x.Step.Name, k.Tubs[x.Tub].Name, fillWords(k, x.Fill))
 	}
-	say("\ntubs   done    to spare   hot water")
+	wide := len("00:00")
+	for _, w := range byTubs {
+		if w.Problem == "" {
+			wide = max(wide, len(dated(w.Finish)))
+		}
+	}
+	say("\ntubs   %-*s   to spare   hot water", wide, "done")
 	for _, w := range byTubs {
 		if w.Problem != "" {
 			say("%4d   %s", w.Tubs, w.Problem)
@@ -202,11 +220,11 @@ func writePlanText(out io.Writer, o session.Outlook, byTubs []session.WithTubs) 
 		if w.HasSpare {
 			spare = measure.Minutes(math.Floor(w.Spare.Minutes()))
 		}
-		say("%4d   %s   %-9s  %s", w.Tubs, clock(w.Finish), spare, u.Volume(w.HotL))
+		say("%4d   %-*s   %-9s  %s", w.Tubs, wide, dated(w.Finish), spare, u.Volume(w.HotL))
 	}
 	s := o.Sums
-	say("\nwater %s (hot tap %s, cold %s, kettle %s in %d boils), energy %.1f kWh from the tank and %.1f kWh in the kettle, scour %s, hands %s",
-		u.Volume(s.WaterL), u.Volume(s.HotL), u.Volume(s.ColdL), u.Volume(s.KettleL), s.Boils, s.TankKWh, s.KettleKWh, k.DoseText(s.ScourML), measure.Minutes(math.Round(s.HandsMin)))
+	say("\nwater %s (hot tap %s, cold %s, kettle %s in %s), energy %.1f kWh from the tank and %.1f kWh in the kettle, scour %s, hands %s",
+		u.Volume(s.WaterL), u.Volume(s.HotL), u.Volume(s.ColdL), u.Volume(s.KettleL), counted(s.Boils, "boil", "boils"), s.TankKWh, s.KettleKWh, k.DoseText(s.ScourML), measure.Minutes(math.Round(s.HandsMin)))
 	if s.HasCost {
 		say("cost %s", s.CostText(k))
 	}
@@ -217,6 +235,17 @@ func writePlanText(out io.Writer, o session.Outlook, byTubs []session.WithTubs) 
 	_, err := io.WriteString(out, b.String())
 	return err
 }
+
+// counted is a number of things in words.
+func counted(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}
+
+// dayOf is a moment's date as a person says it.
+func dayOf(m time.Time) string { return m.Format("Mon 2 Jan") }
 
 // waxOf is the wax of each fleece.
 func waxOf(p session.Plan) map[string]session.Level {

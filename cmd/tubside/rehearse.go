@@ -96,11 +96,20 @@ func (r *rehearsal) run(o *options, sys system) error {
 	return r.onScreen(o, sys, script)
 }
 
+// mostScript bounds what is read of a file, which may have no end: more than any
+// script may have.
+const mostScript = 2 << 20
+
 func (r *rehearsal) load() (rehearse.Script, error) {
 	if r.script == "" {
 		return rehearse.Demo(), nil
 	}
-	text, err := os.ReadFile(r.script)
+	file, err := os.Open(r.script)
+	if err != nil {
+		return rehearse.Script{}, fmt.Errorf("the script cannot be read: %w", err)
+	}
+	defer func() { _ = file.Close() }() // only read
+	text, err := io.ReadAll(io.LimitReader(file, mostScript))
 	if err != nil {
 		return rehearse.Script{}, fmt.Errorf("the script cannot be read: %w", err)
 	}

@@ -109,7 +109,7 @@ func newRoot(sys system) *cobra.Command {
 	for _, name := range []string{"clock-pace", "clock-from"} { // for tests: nobody washes faster
 		cmd.Flags().Lookup(name).Hidden = true
 	}
-	cmd.AddCommand(newRehearse(o, sys), newBackup(o), newForecast(), newFill(), newPlanCommand(), newYield(), newTags(o, sys), newExport(o, sys), newImport(o, sys),
+	cmd.AddCommand(newRehearse(o, sys), newBackup(o, sys), newForecast(), newFill(), newPlanCommand(), newYield(), newTags(o, sys), newExport(o, sys), newImport(o, sys),
 		newSoundCheck(sys), newSoundHelper(sys))
 	return cmd
 }

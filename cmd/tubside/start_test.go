@@ -96,6 +96,22 @@ func TestDumbTerminal(t *testing.T) {
 	w.see("cannot show a full screen")
 }
 
+// What is no text is not written to a terminal.
+func TestNoFileIntoATerminal(t *testing.T) {
+	t.Parallel()
+	dir, path := t.TempDir(), program(t)
+	if err := makeDay(dir + "/" + fileName); err != nil {
+		t.Fatal(err)
+	}
+	for _, args := range [][]string{{"tags", "--pdf", "-"}, {"backup", "-"}} {
+		w := open(t, nil, path, append([]string{"--data", dir}, args...)...)
+		w.see("standard output")
+		if code := w.end(); code != 2 {
+			t.Errorf("%v ended with %d, want 2", args, code)
+		}
+	}
+}
+
 // Ctrl+C, a polite signal and a window that is closed all end it cleanly.
 func TestEnds(t *testing.T) {
 	for name, end := range map[string]func(*window){

@@ -54,6 +54,11 @@ func newTags(o *options, sys system) *cobra.Command {
 			if err := t.check(cmd.Flags().Changed); err != nil {
 				return err
 			}
+			if t.pdf == "-" {
+				if err := sys.needFile("--pdf -", "the sheet"); err != nil {
+					return err
+				}
+			}
 			return t.run(o, sys)
 		},
 	}
@@ -61,7 +66,7 @@ func newTags(o *options, sys system) *cobra.Command {
 	flags.Uint64Var(&t.day, "day", 0, "the batches of the wash day with this `number`")
 	flags.StringVar(&t.fleece, "fleece", "", "the batches of this fleece, by `name` or mark, of all days")
 	flags.StringVar(&t.code, "code", "", "show the record of the batch with this `code`")
-	flags.StringVar(&t.pdf, "pdf", "", "write a sheet of labels into this new `file`")
+	flags.StringVar(&t.pdf, "pdf", "", "write a sheet of labels into this new `file`, or - for the standard output")
 	flags.StringVar(&t.paper, "paper", "a4", "the sheet: a4 or letter")
 	flags.IntVar(&t.skip, "skip", 0, "leave out this `many` labels of a part-used sheet")
 	flags.BoolVar(&t.outline, "outline", false, "draw lines around the labels, for plain paper")
@@ -72,6 +77,15 @@ func newTags(o *options, sys system) *cobra.Command {
 func (t *tagging) check(given func(flag string) bool) error {
 	if given("code") && (given("day") || given("fleece")) {
 		return usage("--code names one batch already: leave --day and --fleece out")
+	}
+	for _, x := range []struct{ flag, text, right string }{
+		{"code", t.code, "read the code from the tag, such as 001J"},
+		{"fleece", t.fleece, "give the animal's name, or its mark such as f1"},
+		{"pdf", t.pdf, "give the name of a new file, or - for the standard output"},
+	} {
+		if given(x.flag) && measure.CleanText(x.text, 200) == "" {
+			return usage("--%s is empty: %s", x.flag, x.right)
+		}
 	}
 	if given("day") && t.day == 0 {
 		return usage("there is no day 0: days count up from 1")
@@ -106,6 +120,11 @@ func (t *tagging) run(o *options, sys system) error {
 	if err != nil {
 		return err
 	}
+	for _, tag := range found {
+		if tag.Code == "" {
+			sys.warn([]string{fmt.Sprintf("a batch with the mark %q has no code: its tag goes without one", tag.Batch)})
+		}
+	}
 	if t.pdf == "" {
 		warnings, err := tags.Text{Units: units, ASCII: o.theme().ASCII}.Write(sys.out, found)
 		sys.warn(warnings)
@@ -116,12 +135,15 @@ func (t *tagging) run(o *options, sys system) error {
 		return err
 	}
 	sheet := tags.Sheet{Units: units, Grid: grid, Skip: t.skip, Outline: t.outline, Made: time.Now()}
-	err = intoNewFile(t.pdf, func(w io.Writer) error {
+	write := func(w io.Writer) error {
 		warnings, err := sheet.Write(w, found)
 		sys.warn(warnings)
 		return err
-	})
-	if err != nil {
+	}
+	if t.pdf == "-" {
+		return write(sys.out)
+	}
+	if err := intoNewFile(t.pdf, write); err != nil {
 		return err
 	}
 	what := "labels are"
@@ -199,12 +221,22 @@ func marks(all []tags.Tag) string {
 }
 
 // byFleece looks through all days, the oldest first. A day has the fleece as it
-// was on that day.
+// was on that day, the ledger as it is now: a name that the ledger has goes by its
+// mark, so that a fleece is found by its new name on the days before it.
 func (t *tagging) byFleece(s *store.Store) ([]tags.Tag, error) {
 	days, err := s.Days(0)
 	if err != nil {
 		return nil, err
 	}
+	known, err := s.Fleeces()
+	if err != nil {
+		return nil, err
+	}
+	ledger := map[string]session.Fleece{}
+	for _, f := range known {
+		ledger[f.ID] = f
+	}
+	named := slices.ContainsFunc(known, t.means)
 	meant := map[string]session.Fleece{}
 	var out []tags.Tag
 	for _, sum := range slices.Backward(days) {
@@ -220,7 +252,13 @@ func (t *tagging) byFleece(s *store.Store) ([]tags.Tag, error) {
 			return nil, err
 		}
 		for i, b := range d.Plan.Batches {
-			if f := d.FleeceOf(b.ID); t.means(f) {
+			f := d.FleeceOf(b.ID)
+			now, kept := ledger[f.ID]
+			// A name it had then counts only while no other has it now.
+			if kept && t.means(now) || t.means(f) && !(kept && named) {
+				if kept {
+					f = now
+				}
 				meant[f.ID] = f
 				out = append(out, all[i])
 			}
@@ -232,19 +270,15 @@ func (t *tagging) byFleece(s *store.Store) ([]tags.Tag, error) {
 	case len(out) > 0:
 		return out, nil
 	}
-	return nil, t.notFound(s)
+	return nil, t.notFound(named)
 }
 
-// notFound says why a fleece has no tags.
-func (t *tagging) notFound(s *store.Store) error {
-	known, err := s.Fleeces()
-	if err != nil {
-		return err
-	}
+// notFound says why a fleece has no tags; named, that the ledger has it.
+func (t *tagging) notFound(named bool) error {
 	switch {
 	case t.day != 0:
 		return fmt.Errorf("wash day %d has no batch of a fleece %s", t.day, t.fleece)
-	case slices.ContainsFunc(known, t.means):
+	case named:
 		return fmt.Errorf("%s has not been washed yet: its tags are printed from its first wash day on", t.fleece)
 	}
 	return fmt.Errorf("there is no fleece %s: give its animal's name, or its mark such as f1", t.fleece)

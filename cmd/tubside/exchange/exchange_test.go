@@ -216,6 +216,11 @@ func TestWriteSaysErrors(t *testing.T) {
 			t.Errorf("room for %d: %v", room, err)
 		}
 	}
+	for _, room := range []int{0, 100} {
+		if err := WriteCSV(&shortWriter{room}, s, time.UTC); err == nil || strings.Count(err.Error(), "disk full") != 1 {
+			t.Errorf("the table, room for %d: %v", room, err)
+		}
+	}
 	table, err := NewTable(&shortWriter{})
 	if err == nil {
 		err = table.Flush()
@@ -284,11 +289,24 @@ func FuzzImport(f *testing.F) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if _, err := RowsOf(d.ID, session.Replay(recs), time.UTC); err != nil && strings.ContainsRune(err.Error(), 0x1b) {
-				t.Fatalf("terminal codes in %q", err)
+			day := session.Replay(recs)
+			if _, err := RowsOf(d.ID, day, time.UTC); err != nil {
+				t.Fatalf("taken in, but it has no table: %v", err)
+			}
+			if told, err := json.Marshal(session.Summarise(d.ID, day)); err != nil || !sameSummary(t, d.Summary, told) {
+				t.Fatalf("the summary says %s, the events %s (%v)", d.Summary, told, err)
 			}
 		}
 	})
+}
+
+func sameSummary(t *testing.T, a, b []byte) bool {
+	t.Helper()
+	var x, y session.DaySummary
+	if err := errors.Join(json.Unmarshal(a, &x), json.Unmarshal(b, &y)); err != nil {
+		t.Fatal(err)
+	}
+	return reflect.DeepEqual(x, y)
 }
 
 func TestColumnsAreKept(t *testing.T) {

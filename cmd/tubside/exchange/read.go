@@ -112,7 +112,7 @@ func (rd *reader) part(name string) error {
 		if err := strict.Decode(&has); err != nil {
 			return rd.torn(measure.CleanText(err.Error(), 100))
 		}
-		if most := max(has.Days, has.Fleeces, has.Methods); most > mostCounted {
+		if most := max(has.Days, has.Fleeces, has.Methods); most > store.MostCounted {
 			return rd.torn(fmt.Sprintf("it counts up to %d", most))
 		}
 		rd.c.LastDay, rd.c.LastFleece, rd.c.LastMethod = has.Days, has.Fleeces, has.Methods
@@ -129,10 +129,6 @@ func (rd *reader) part(name string) error {
 	}
 	return nil
 }
-
-// mostCounted bounds the numbers of days and fleeces: a damaged file must not
-// use up the numbers of those to come.
-const mostCounted = 1 << 40
 
 func (rd *reader) day() error {
 	if err := rd.delim('{'); err != nil {
@@ -158,7 +154,7 @@ func (rd *reader) day() error {
 	if !seen["summary"] || !seen["events"] {
 		return rd.torn("a wash day lacks its summary or its events")
 	}
-	if err := json.Unmarshal(d.Summary, &sum); err != nil || sum.ID == 0 || sum.ID > mostCounted {
+	if err := json.Unmarshal(d.Summary, &sum); err != nil || sum.ID == 0 || sum.ID > store.MostCounted {
 		return rd.torn("the summary of a wash day does not say which day it is")
 	}
 	d.ID = sum.ID

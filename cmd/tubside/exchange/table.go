@@ -2,7 +2,6 @@ package exchange
 
 import (
 	"bufio"
-	"errors"
 	"io"
 	"runtime"
 	"slices"
@@ -83,5 +82,8 @@ func WriteCSV(w io.Writer, from Days, zone *time.Location) (err error) {
 			return err
 		}
 	}
-	return errors.Join(t.Flush(), tableError(out.Flush()))
+	if err := t.Flush(); err != nil {
+		return err
+	}
+	return tableError(out.Flush())
 }

@@ -326,9 +326,26 @@ func TestFromDay(t *testing.T) {
 	if got, err = FromDay(1, d, zone); err != nil || !slices.Contains(got[0].More, Detail{"lies on", "tower, layers 1-2"}) {
 		t.Errorf("%+v, %v", got, err)
 	}
-	d.Plan.Batches[0].ID = "first"
-	if _, err := FromDay(1, d, zone); err == nil {
-		t.Error("a mark without a code")
+	if _, err := FromDay(0, d, zone); err == nil {
+		t.Error("a day without a code")
+	}
+}
+
+// A batch whose mark no code can name spoils nothing for the others: its own tag
+// goes without a code, on both papers.
+func TestMarkWithoutCode(t *testing.T) {
+	d := session.Day{StartedAt: washed, Plan: session.Plan{Fleeces: []session.Fleece{{ID: "f1", Animal: "Bramble"}},
+		Batches: []session.Batch{{ID: "f1", FleeceID: "f1", RawG: 200}, {ID: "A2", FleeceID: "f1", RawG: 100}, {FleeceID: "f1", RawG: 50}}}}
+	got, err := FromDay(1, d, time.UTC)
+	if err != nil || len(got) != 3 || got[0].Code != "" || got[1].Code == "" || got[2].Code != "" {
+		t.Fatalf("%+v (%v)", got, err)
+	}
+	var out bytes.Buffer
+	if _, err := (Text{}).Write(&out, got); err != nil || strings.Count(out.String(), "code ") != 1 || strings.Count(out.String(), "Bramble") != 3 {
+		t.Errorf("%v\n%s", err, out.String())
+	}
+	if _, err := (Sheet{Grid: Grids()[0]}).Write(&out, got); err != nil {
+		t.Error(err)
 	}
 }
 

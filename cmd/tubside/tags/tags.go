@@ -15,7 +15,7 @@ import (
 // Tag is what one tag says. Empty texts and zero figures are left out, but for
 // the dry weight, which gets room to be written in by hand.
 type Tag struct {
-	Code     string
+	Code     string // "": its mark has none
 	Fleece   string // the animal
 	Farm     string
 	Year     int // of clip
@@ -42,15 +42,19 @@ func (t Tag) YieldPart() float64 {
 }
 
 // FromDay makes the tags of a day's batches, in the order of the plan. The date
-// is that of the rack, else of the tub, else of the day, as it is in zone.
+// is that of the rack, else of the tub, else of the day, as it is in zone. A batch
+// whose mark no code can name, which only a file from elsewhere has, gets none.
 //
-// Errors: a batch whose mark no code can name, a sentence.
+// Errors: a day that no code can name, a sentence.
 func FromDay(id session.DayID, d session.Day, zone *time.Location) ([]Tag, error) {
+	if _, err := tagcode.Code(id, "A1"); err != nil {
+		return nil, err
+	}
 	var out []Tag
 	for _, b := range d.Plan.Batches {
 		code, err := tagcode.Code(id, b.ID)
 		if err != nil {
-			return nil, err
+			code = ""
 		}
 		f, fate := d.FleeceOf(b.ID), d.Fate[b.ID]
 		on := d.StartedAt
@@ -118,7 +122,12 @@ func (t Tag) washed() string {
 	return "washed " + t.WashedOn.Format("2 Jan 2006")
 }
 
-func (t Tag) code() string { return "code " + t.Code }
+func (t Tag) code() string {
+	if t.Code == "" {
+		return ""
+	}
+	return "code " + t.Code
+}
 
 // weights are the figures, each of them to be kept on one line.
 func (t Tag) weights(u measure.System) []string {

@@ -1,0 +1,49 @@
+package main
+
+import (
+	"strings"
+	"testing"
+
+	"fleece.example/tubside/session/measure"
+)
+
+// zeros is a file that has no end.
+type zeros struct{}
+
+func (zeros) Read(b []byte) (int, error) {
+	clear(b)
+	return len(b), nil
+}
+
+// Readings come from many an editor; what they part columns with is named.
+func TestReadSeries(t *testing.T) {
+	for _, c := range []struct {
+		name, text string
+		readings   int
+		refused    string
+	}{
+		{"plain", "0,65\n10,60\n", 2, ""},
+		{"names", "time,temp\n0,65\n", 1, ""},
+		{"mark of the encoding", "\ufeff0,65\n10,60\n", 2, ""},
+		{"mark before names", "\ufefftime,temp\n0,65\n", 1, ""},
+		{"mark before a comment", "\ufeff# shed\n0,65\n", 1, ""},
+		{"mark before quotes", "\ufeff\"0\",\"65\"\n", 1, ""},
+		{"semicolons", "0;65\n10;60\n", 0, "line 1 has semicolons between its columns: write commas there"},
+		{"semicolons under names", "time;temp\n0;65\n", 0, "line 1 has semicolons"},
+		{"semicolons, commas in the figures", "0;65,5\n10;60,1\n", 0, "semicolons"},
+		{"semicolons later", "0,65\n10;60\n", 0, "line 2 has semicolons"},
+		{"tabs", "0\t65\n10\t60\n", 0, "line 1 has tabs between its columns"},
+		{"spaces", "0 65\n", 0, "line 1 has no second column"},
+		{"units", "0,65 C\n1,64 C\n", 0, `"65 C" is not a time and a temperature`},
+		{"too many", strings.Repeat("1,2\n", mostReadings+1), 0, "more than 200000 readings"},
+		{"too long", strings.Repeat(strings.Repeat(" ", 99)+"\n", mostSeries/100+1), 0, "larger than 16 MB"},
+	} {
+		got, err := readSeries(strings.NewReader(c.text), "min", measure.Metric)
+		if c.refused == "" && (err != nil || len(got) != c.readings) || c.refused != "" && (err == nil || !strings.Contains(err.Error(), c.refused)) {
+			t.Errorf("%s: %d readings (%v), want %d, %q", c.name, len(got), err, c.readings, c.refused)
+		}
+	}
+	if _, err := readSeries(zeros{}, "min", measure.Metric); err == nil || !strings.Contains(err.Error(), "larger than") {
+		t.Errorf("without an end: %v", err)
+	}
+}

@@ -1,0 +1,117 @@
+package main
+
+import (
+	"errors"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"fleece.example/tubside/cmd/tubside/exchange"
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/store"
+)
+
+// keepDayOf keeps a day that began with one batch of each fleece.
+func keepDayOf(t *testing.T, s *store.Store, change func(*session.DayStarted), fleeces ...session.Fleece) session.DayID {
+	t.Helper()
+	p := session.Plan{Kit: session.DefaultKit(), Method: session.BuiltInMethod(), Fleeces: fleeces}
+	for _, f := range fleeces {
+		p.Batches = append(p.Batches, session.Batch{FleeceID: f.ID, RawG: 200})
+	}
+	now := time.Date(2026, 5, 16, 8, 0, 0, 0, time.UTC)
+	d, recs, err := session.Do(session.Day{}, session.StartDay{Plan: p}, now)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if change != nil {
+		e := recs[0].Event.(session.DayStarted)
+		change(&e)
+		recs[0].Event = e
+		d = session.Replay(recs)
+	}
+	d, more, err := session.Do(d, session.EndDay{Anyway: true}, now.Add(time.Hour))
+	if err != nil {
+		t.Fatal(err)
+	}
+	id, err := s.NewDay()
+	if err := errors.Join(err, s.Append(id, append(recs, more...), session.Summarise(id, d))); err != nil {
+		t.Fatal(err)
+	}
+	return id
+}
+
+func newRecord(t *testing.T) *store.Store {
+	t.Helper()
+	s, err := store.Open(filepath.Join(t.TempDir(), fileName))
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { _ = s.Close() })
+	return s
+}
+
+// A fleece that was renamed in the ledger is found by its new name on the days
+// that knew the old one, and by the old one while no other fleece has it.
+func TestTagsOfARenamedFleece(t *testing.T) {
+	s := newRecord(t)
+	save := func(f session.Fleece) session.Fleece {
+		t.Helper()
+		f, err := s.SaveFleece(f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return f
+	}
+	bramble := save(session.Fleece{Animal: "Bramble", RawG: 2000})
+	keepDayOf(t, s, nil, bramble, session.Fleece{ID: "f99", Animal: "Sorrel", RawG: 900}) // one that is not in the ledger
+	bramble.Animal = "Thistle"
+	save(bramble)
+	keepDayOf(t, s, nil, bramble)
+	want := func(name string, codes int, said string) {
+		t.Helper()
+		found, err := (&tagging{fleece: name}).byFleece(s)
+		if len(found) != codes || said == "" && err != nil || said != "" && (err == nil || !strings.Contains(err.Error(), said)) {
+			t.Errorf("%s: %+v (%v), want %d, %q", name, found, err, codes, said)
+		}
+	}
+	want("Thistle", 2, "")
+	want("bramble", 1, "")
+	want("f1", 2, "")
+	want("Sorrel", 1, "")
+	want("Clover", 0, "there is no fleece Clover")
+	other := save(session.Fleece{Animal: "Bramble", RawG: 1500})
+	want("Bramble", 0, "has not been washed yet")
+	keepDayOf(t, s, nil, other)
+	want("Bramble", 1, "")
+	want("Thistle", 2, "")
+	save(session.Fleece{Animal: "Sorrel", RawG: 1500})
+	want("Sorrel", 1, "")
+	other.Animal = "Thistle"
+	save(other)
+	want("Thistle", 0, "f1 (Thistle) or f2 (Thistle)")
+}
+
+// One batch with a mark that has no code, in a store from before such a thing was
+// refused, leaves the tags and the table of the others as they are.
+func TestMarkWithoutCodeSpoilsNothing(t *testing.T) {
+	s := newRecord(t)
+	f := session.Fleece{ID: "f1", Animal: "Bramble", RawG: 2000}
+	keepDayOf(t, s, func(e *session.DayStarted) {
+		e.Plan.Batches = slices.Clone(e.Plan.Batches)
+		e.Plan.Batches[0].ID = "f1"
+	}, f)
+	keepDayOf(t, s, nil, f)
+	found, err := (&tagging{fleece: "Bramble"}).byFleece(s)
+	if err != nil || len(found) != 2 || found[0].Code != "" || found[1].Code != "002M" {
+		t.Errorf("%+v (%v)", found, err)
+	}
+	var table strings.Builder
+	if err := exchange.WriteCSV(&table, s, time.UTC); err != nil {
+		t.Fatal(err)
+	}
+	if got := table.String(); !strings.Contains(got, "\n1,2026-05-16,,f1,f1,Bramble") || !strings.Contains(got, "\n2,2026-05-16,002M,A1,f1,Bramble") {
+		t.Error(got)
+	}
+}
