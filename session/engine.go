@@ -1,11 +1,16 @@
 package session
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"reflect"
 	"time"
 )
+
+// ErrNoNumber is wrapped by the refusal of what would write down a figure that is
+// not a number.
+var ErrNoNumber = errors.New("no number")
 
 // Do carries out a person's command: Decide, then what that does to the
 // alarms, applied in order. The records are what has to be saved; the day is
@@ -23,7 +28,7 @@ func Do(d Day, c Command, now time.Time) (Day, []Recorded, error) {
 	}
 	for _, e := range events {
 		if !finiteAll(reflect.ValueOf(e)) { // cannot be written down, and would hold up all after it
-			return d, nil, fmt.Errorf("%s cannot be written down: a figure of it is no number; look over the kit's and the method's figures", KindOf(e))
+			return d, nil, refusal{fmt.Sprintf("%s cannot be written down: a figure of it is no number; look over the kit's and the method's figures", KindOf(e)), ErrNoNumber}
 		}
 	}
 	d, recs := record(d, events, now)

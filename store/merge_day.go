@@ -179,6 +179,9 @@ func goesOn(d session.Day) error {
 				continue
 			}
 			next, more, err := session.Do(d, session.DoNext{Tub: tub, Act: act, Sooner: true}, at)
+			if errors.Is(err, session.ErrNoNumber) {
+				return err
+			}
 			if err != nil {
 				continue // refused with a sentence, which is no harm
 			}

@@ -124,7 +124,7 @@ func (e *env) soundWords() (words string, bad bool) {
 	case len(st.Problems) > 0:
 		return "SOUND FAILS", true
 	case e.rangUnheard:
-		return "AN ALARM WAS NOT HEARD: p", true
+		return "SOUND FAILED: p checks it", true
 	case proof.Heard:
 		return "sound heard", false
 	case !proof.At.IsZero():

@@ -105,9 +105,9 @@ func TestRangUnheard(t *testing.T) {
 	p.press(" ")
 	out.state = OutsideState{}
 	p.wait(time.Minute)
-	p.sees("AN ALARM WAS NOT HEARD")
+	p.sees("SOUND FAILED: p checks it")
 	p.press("p", "enter", "y", "y", "y", "enter")
-	p.seesNot("NOT HEARD")
+	p.seesNot("SOUND FAILED")
 	out.result = Played{Problem: "nothing here makes a sound"}
 	p.press("p", "enter")
 	p.sees("NO SOUND CAME OUT")

@@ -81,7 +81,7 @@ func TestBatchFromRackToBag(t *testing.T) {
 	w.press("1", "y")
 	w.see("RACK IT WHERE?")
 	w.press("2")
-	w.see("its tag: A1 Bramble")
+	w.see("tag: code 001J, A1 Bramble")
 	w.see("FINISH THE DAY")
 	time.Sleep(1200 * time.Millisecond) // Enter waits a moment after the band has changed
 	w.press("enter")
