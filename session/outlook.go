@@ -1,6 +1,7 @@
 package session
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -227,6 +228,16 @@ func (s Sums) CostText(k Kit) string { return k.Prices.money(s.Cost) }
 // longDayMin: a person does not wash longer; our own choice.
 const longDayMin = 14 * 60.0
 
+func countedBatches(n int) string {
+	if n == 1 {
+		return "1 batch"
+	}
+	return fmt.Sprintf("%d batches", n)
+}
+
+// namedCrowded is how many batches are named after the first.
+const namedCrowded = 6
+
 func (o Outlook) cautions(d Day) []string {
 	k := d.Plan.Kit
 	var out []string
@@ -236,7 +247,7 @@ func (o Outlook) cautions(d Day) []string {
 		}
 	}
 	if room := NewRackRoom(k, d.Plan.OnRack).fits(d.Plan.Batches); len(k.Trays) > 0 && len(d.Plan.Batches) > room {
-		add(fmt.Sprintf("the rack has room for %d batches, the plan has %d: wash %d today, or clear another tray", room, len(d.Plan.Batches), room))
+		add(fmt.Sprintf("the rack has room for %s, the plan has %d: wash %d today, or clear another tray", countedBatches(room), len(d.Plan.Batches), room))
 	}
 	if m := o.Sums.LengthMin; m > longDayMin && !o.hasNight() {
 		part := int(math.Max(1, math.Floor(float64(len(d.Plan.Batches))*longDayMin/m)))
@@ -258,17 +269,23 @@ func (o Outlook) cautions(d Day) []string {
 		}
 	}
 	crowded := map[string]bool{}
+	var others []string
 	for _, b := range o.Timetable.Baths {
 		batch, _ := d.Batch(b.Batch)
 		if c, full := d.Plan.CrowdedIn(batch, k.Tubs[b.Tub]); full && b.Step.Kind == Wash && !crowded[b.Batch] {
-			crowded[b.Batch] = true
-			if len(crowded) == 1 {
+			if crowded[b.Batch] = true; len(crowded) == 1 {
 				add(c.Say(k))
+			} else {
+				others = append(others, b.Batch)
 			}
 		}
 	}
-	if n := len(crowded); n > 1 {
-		add(fmt.Sprintf("%d more batches are as full", n-1))
+	slices.SortFunc(others, func(a, b string) int { return cmp.Or(cmp.Compare(len(a), len(b)), cmp.Compare(a, b)) })
+	switch n := len(others); {
+	case n > namedCrowded:
+		add(fmt.Sprintf("so are %s and %d more batches", strings.Join(others[:namedCrowded], ", "), n-namedCrowded))
+	case n > 0:
+		add("so is each of these in its own bath: " + strings.Join(others, ", "))
 	}
 	for _, w := range o.Draws {
 		add(w.Say(k))

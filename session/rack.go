@@ -189,15 +189,29 @@ func NewRackRoom(k Kit, lying []Lying) RackRoom {
 }
 
 // Find is the first tray with room for a batch, and its spots there; ok is
-// false if there is none.
+// false if there is none. Locks in layers look on trays with layers first, all
+// else on the others: so that neither takes the other's room.
 func (r RackRoom) Find(b Batch) (t Tray, spots []Spot, ok bool) {
-	for _, room := range r.rooms {
-		room = room.clone()
+	for _, i := range r.order(b) {
+		room := r.rooms[i].clone()
 		if spots, ok := room.find(b.locksLayers()); ok {
 			return room.tray, spots, true
 		}
 	}
 	return Tray{}, nil, false
+}
+
+// order is in which order the trays are tried for a batch.
+func (r RackRoom) order(b Batch) []int {
+	var first, then []int
+	for i, room := range r.rooms {
+		if (room.tray.Layers > 0) == (b.locksLayers() > 0) {
+			first = append(first, i)
+		} else {
+			then = append(then, i)
+		}
+	}
+	return append(first, then...)
 }
 
 // findOn is Find for one tray.
@@ -245,7 +259,7 @@ func (r RackRoom) fits(batches []Batch) int {
 		rooms[i] = room.clone()
 	}
 	for _, b := range batches {
-		for i := range rooms {
+		for _, i := range r.order(b) {
 			if spots, ok := rooms[i].find(b.locksLayers()); ok {
 				rooms[i].lay(spots)
 				n++

@@ -330,3 +330,23 @@ func TestPartsOfAFleece(t *testing.T) {
 		}
 	}
 }
+
+// Locks in layers go to trays with layers, loose fleece to the others, as long
+// as there is room there: neither takes the other's.
+func TestEachToItsTray(t *testing.T) {
+	k := session.Kit{Trays: []session.Tray{{ID: "r1", Name: "top", Places: 1}, {ID: "r2", Name: "tower", Places: 1, Layers: 4}}}
+	locks, loose := session.Batch{Form: session.Locks, Layers: 2}, session.Batch{}
+	var lying []session.Lying
+	for i, want := range []string{"r2", "r1", "r2", ""} {
+		b := locks
+		if i == 1 {
+			b = loose
+		}
+		if i == 3 {
+			b.Layers = 1
+		}
+		tray, spots, _ := session.NewRackRoom(k, lying).Find(b)
+		same(t, fmt.Sprint("batch ", i), tray.ID, want)
+		lying = append(lying, session.Lying{Tray: tray.ID, Batch: fmt.Sprint(i), Spots: spots})
+	}
+}

@@ -3,6 +3,8 @@ package session
 import (
 	"fmt"
 	"math"
+
+	"fleece.example/tubside/session/measure"
 )
 
 // bathCeilingGPerL is the most raw wool that a litre of bath should hold: no
@@ -161,6 +163,10 @@ func (p Plan) CrowdedIn(b Batch, t Tub) (Crowded, bool) {
 // Say is the caution in a sentence.
 func (c Crowded) Say(k Kit) string {
 	u := k.Units
-	return fmt.Sprintf("%s is full for %s: %.0f g in each litre, a test bath holds at most %.0f; %s or a bath of %s keeps to it",
-		c.Batch, c.Tub, c.GPerL, bathCeilingGPerL, u.Mass(c.MostG), u.Volume(c.NeedL))
+	per, by := 1.0, "litre"
+	if u == measure.US {
+		per, by = measure.LPerUSGal, "gallon"
+	}
+	return fmt.Sprintf("%s is full for %s: %s in each %s, a test bath holds at most %s; %s or a bath of %s keeps to it",
+		c.Batch, c.Tub, u.Mass(math.Round(c.GPerL)*per), by, u.Mass(bathCeilingGPerL*per), u.Mass(c.MostG), u.Volume(c.NeedL))
 }

@@ -81,15 +81,6 @@ func (k Kit) HotWater() cooling.Tank {
 	return cooling.Tank{VolumeL: k.Tank.VolumeL, SetC: k.HotTapC, ColdC: k.ColdTapC, HeaterW: k.Tank.HeaterW}
 }
 
-// RackPlaces is how many batches the rack has room for; 0: nobody has said.
-func (k Kit) RackPlaces() int {
-	n := 0
-	for _, t := range k.Trays {
-		n += t.Places
-	}
-	return n
-}
-
 // JugFor is the usual mark of a measuring jug: a quarter litre, or a US cup.
 func JugFor(u measure.System) float64 {
 	if u == measure.US {

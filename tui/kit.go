@@ -101,8 +101,8 @@ func (s *kitScreen) fill() {
 	if k.Tank.VolumeL > 0 {
 		tank = u.Volume(k.Tank.VolumeL) + " at " + u.Temp(k.HotTapC) + ", " + measure.Power(k.Tank.HeaterW)
 	}
-	if n := k.RackPlaces(); n > 0 {
-		rack = counted(len(k.Trays), "tray", "trays") + ", room for " + counted(n, "batch", "batches")
+	if len(k.Trays) > 0 {
+		rack = trayWords(k.Trays)
 	}
 	if k.Prices.Given() {
 		prices = "given: the plan says what the day costs"
