@@ -135,6 +135,12 @@ type (
 	}
 	// NamePart says from which part of its fleece a batch is; "" from all over.
 	NamePart struct{ Batch, Part string }
+	// MoveOnRack lays a batch that dries on another tray, or on one at all. OnRack
+	// is what other days have there now.
+	MoveOnRack struct {
+		Batch, Tray string
+		OnRack      []Lying
+	}
 	// LookOverRack says what earlier days have on the rack now.
 	LookOverRack struct{ OnRack []Lying }
 	// WeighRaw enters what a batch weighed raw, in place of what was planned.
@@ -187,6 +193,7 @@ func (WeighWet) isCommand()     {}
 func (WeighRaw) isCommand()     {}
 func (WeighSoaked) isCommand()  {}
 func (NamePart) isCommand()     {}
+func (MoveOnRack) isCommand()   {}
 func (LookOverRack) isCommand() {}
 func (Undo) isCommand()         {}
 func (EndDay) isCommand()       {}

@@ -47,6 +47,8 @@ func Decide(d Day, c Command, now time.Time) ([]Event, error) {
 		return decideWeighRaw(d, c)
 	case WeighSoaked:
 		return decideWeighSoaked(d, c)
+	case MoveOnRack:
+		return decideMove(d, c)
 	case NamePart:
 		return decideNamePart(d, c)
 	case Undo:

@@ -115,6 +115,12 @@ type (
 		// Spots are its places and layers there, on a tray that has layers.
 		Spots []Spot `json:"spots,omitempty"`
 	}
+	// BatchMoved says that a batch lies on another tray from now on.
+	BatchMoved struct {
+		Batch string `json:"batch"`
+		Tray  string `json:"tray"`
+		Spots []Spot `json:"spots,omitempty"`
+	}
 	// RackLookedOver is what earlier days have on the rack now: something was
 	// bagged, or put back, in the middle of this one.
 	RackLookedOver struct {
@@ -263,6 +269,7 @@ func (BatchWeighedWet) kind() string    { return "batch weighed wet" }
 func (BatchWeighedRaw) kind() string    { return "batch weighed raw" }
 func (BatchWeighedSoaked) kind() string { return "batch weighed soaked" }
 func (PartNamed) kind() string          { return "part named" }
+func (BatchMoved) kind() string         { return "batch moved" }
 func (RackLookedOver) kind() string     { return "rack looked over" }
 func (Undone) kind() string             { return "undone" }
 func (WatchResumed) kind() string       { return "watch resumed" }
@@ -294,7 +301,7 @@ func AllEvents() []Event {
 	return []Event{
 		DayStarted{}, BatchLoaded{}, BathFilled{}, FleeceSunk{}, ReadingTaken{}, CoverChanged{}, ToppedUp{},
 		SoakChanged{}, TubHeld{}, TubResumed{}, FleeceLifted{}, TubDrained{}, StepSkipped{}, StepRepeated{},
-		FibreSpun{}, FibreRacked{}, NoteAdded{}, BatchWeighed{}, BatchWeighedWet{}, BatchWeighedRaw{}, BatchWeighedSoaked{}, RackLookedOver{}, PartNamed{}, Undone{}, WatchResumed{}, DayEnded{}, KitChanged{}, BatchAdded{}, SoundChecked{},
+		FibreSpun{}, FibreRacked{}, NoteAdded{}, BatchWeighed{}, BatchWeighedWet{}, BatchWeighedRaw{}, BatchWeighedSoaked{}, RackLookedOver{}, BatchMoved{}, PartNamed{}, Undone{}, WatchResumed{}, DayEnded{}, KitChanged{}, BatchAdded{}, SoundChecked{},
 		AlarmRaised{}, AlarmRepeated{}, AlarmCleared{}, AlarmAcknowledged{}, AlarmEscalated{}, AlarmShelved{}, AlarmUnshelved{}, AlarmService{}, ClockSet{},
 	}
 }
@@ -399,6 +406,9 @@ func cleanEvent(e Event) Event {
 		return e
 	case PartNamed:
 		e.Batch, e.Part = clean(e.Batch, maxName), cleanPart(e.Part)
+		return e
+	case BatchMoved:
+		e.Batch, e.Tray, e.Spots = clean(e.Batch, maxName), clean(e.Tray, maxName), cleanSpots(e.Spots)
 		return e
 	case RackLookedOver:
 		e.OnRack = cleanLying(e.OnRack)

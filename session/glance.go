@@ -119,6 +119,8 @@ func undoWords(d Day, e Event) string {
 		return "the raw weight of " + e.Batch
 	case BatchWeighedSoaked:
 		return "the weight of " + e.Batch + " after the presoak"
+	case BatchMoved:
+		return "the move of " + e.Batch
 	case PartNamed:
 		return "the part of " + e.Batch
 	case DayEnded:

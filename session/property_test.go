@@ -140,7 +140,9 @@ func anyCommand(t *rapid.T, d session.Day) session.Command {
 			id = d.Plan.Batches[rapid.IntRange(0, n-1).Draw(t, "batch")].ID
 		}
 		massG, sure := rapid.Float64Range(1, 900).Draw(t, "mass"), rapid.Bool().Draw(t, "sure")
-		switch rapid.IntRange(0, 5).Draw(t, "which weight") {
+		switch rapid.IntRange(0, 6).Draw(t, "which weight") {
+		case 3:
+			return session.MoveOnRack{Batch: id, Tray: rapid.SampledFrom([]string{"r1", "r2", "r3"}).Draw(t, "tray"), OnRack: d.Plan.OnRack}
 		case 0:
 			return session.WeighRaw{Batch: id, RawG: massG, Scale: anyScale(t), Sure: sure}
 		case 2:

@@ -354,6 +354,40 @@ func decideRack(d Day, c DoNext) ([]Event, error) {
 	return []Event{e}, nil
 }
 
+// decideMove lays a batch elsewhere, weeks after its day too.
+func decideMove(d Day, c MoveOnRack) ([]Event, error) {
+	b, err := d.toWeigh(c.Batch)
+	if err != nil {
+		return nil, err
+	}
+	fate := d.Fate[b.ID]
+	switch {
+	case fate.RackedAt.IsZero():
+		return nil, fmt.Errorf("%s is not on the rack yet", b.ID)
+	case fate.DryG > 0:
+		return nil, fmt.Errorf("%s is bagged: it lies on no tray", b.ID)
+	}
+	t, ok := d.Plan.Kit.Tray(c.Tray)
+	if !ok {
+		return nil, fmt.Errorf("this day's rack has no tray %q: choose one of those it had", clean(c.Tray, 20))
+	}
+	if t.ID == fate.Tray {
+		return nil, fmt.Errorf("%s lies on %s already", b.ID, t.Name)
+	}
+	here := d
+	here.Plan.OnRack = cleanLying(c.OnRack)
+	rack := here.Rack()
+	spots, ok := rack.findOn(t.ID, b)
+	if !ok {
+		return nil, fmt.Errorf("the tray %s has no room for %s (%s are taken): choose another, or bag what is dry", t.Name, b.ID, rack.Use(t.ID))
+	}
+	e := BatchMoved{Batch: b.ID, Tray: t.ID}
+	if t.Layers > 0 {
+		e.Spots = spots
+	}
+	return []Event{e}, nil
+}
+
 // lieOn puts the batch there. Which place it is on a tray without layers is left
 // to the person.
 func (e *FibreRacked) lieOn(t Tray, spots []Spot) {
@@ -392,7 +426,7 @@ func (d Day) rackPlace(b Batch) string {
 	case lies != "":
 		return "the tray " + lies
 	case len(d.Plan.Kit.Trays) > 0:
-		return "the rack (every tray is full)"
+		return "the rack (no tray has room for it)"
 	}
 	return "the rack"
 }

@@ -42,7 +42,7 @@ func TestLayersOnTheRack(t *testing.T) {
 		pr := r.day.Prompts(r.now)[0]
 		place := want
 		if place == "" {
-			place = "every tray is full"
+			place = "no tray has room for it"
 		}
 		if !strings.Contains(strings.Join(pr.Details, ";"), place) {
 			t.Errorf("%s goes to %q, and the prompt says %v", id, want, pr.Details)
@@ -349,4 +349,28 @@ func TestEachToItsTray(t *testing.T) {
 		same(t, fmt.Sprint("batch ", i), tray.ID, want)
 		lying = append(lying, session.Lying{Tray: tray.ID, Batch: fmt.Sprint(i), Spots: spots})
 	}
+}
+
+// A batch may be laid elsewhere, days later too, where there is room; and one
+// that found none gets a tray.
+func TestMovedOnTheRack(t *testing.T) {
+	r := start(t, lockPlan(2, 0, 0, 0))
+	for range 4 {
+		r.until(0, session.ToRack).next(0)
+	}
+	same(t, "A4 found no tray", r.lies("A4"), "")
+	r.do(session.EndDay{})
+	r.now = r.now.Add(20 * time.Hour)
+	_ = r.refused(session.MoveOnRack{Batch: "A4", Tray: "r1"}, "the tray tower has no room for A4 (2 of 4 layers are taken)")
+	_ = r.refused(session.MoveOnRack{Batch: "A1", Tray: "r1"}, "A1 lies on tower already")
+	_ = r.refused(session.MoveOnRack{Batch: "A1", Tray: "r7"}, "no tray")
+	r.do(session.Weigh{Batch: "A2", DryG: 60})
+	_ = r.refused(session.MoveOnRack{Batch: "A2", Tray: "r2"}, "is bagged")
+	_ = r.refused(session.MoveOnRack{Batch: "A4", Tray: "r2", OnRack: []session.Lying{{Tray: "r2", Day: 9, Batch: "B1"}}}, "no room for A4 (2 of 2 are taken)")
+	r.do(session.MoveOnRack{Batch: "A4", Tray: "r2"})
+	same(t, "A4", r.lies("A4"), "flat")
+	same(t, "its row", r.day.Row("A4").Tray, "r2")
+	r.do(session.Undo{})
+	same(t, "A4 after undo", r.lies("A4"), "")
+	replay(t, r, nil)
 }

@@ -346,7 +346,7 @@ func decideWeighRaw(d Day, c WeighRaw) ([]Event, error) {
 // of the record that opens no day again.
 func isWeight(e Event) bool {
 	switch e.(type) {
-	case BatchWeighed, BatchWeighedWet, BatchWeighedRaw, BatchWeighedSoaked, PartNamed:
+	case BatchWeighed, BatchWeighedWet, BatchWeighedRaw, BatchWeighedSoaked, PartNamed, BatchMoved:
 		return true
 	}
 	return false

@@ -149,7 +149,7 @@ func TestTrays(t *testing.T) {
 	r.next(0)
 	same(t, "A1 lies on", r.day.Fate["A1"].Tray, "r1")
 	r.until(0, session.ToRack)
-	if pr := r.day.Prompts(r.now)[0]; !strings.Contains(strings.Join(pr.Details, ";"), "every tray is full") {
+	if pr := r.day.Prompts(r.now)[0]; !strings.Contains(strings.Join(pr.Details, ";"), "no tray has room for it") {
 		t.Errorf("the prompt does not say that the rack is full: %v", pr.Details)
 	}
 	r.next(0)

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 
+	tea "github.com/charmbracelet/bubbletea"
+
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/tagcode"
 )
@@ -112,6 +114,48 @@ func (s *dayScreen) askSoaked(tub int) {
 		return nil
 	}
 	s.ask = a
+}
+
+// layElsewhere lays the chosen batch on another tray.
+func (s *dryingScreen) layElsewhere() tea.Cmd {
+	if len(s.list) == 0 {
+		return nil
+	}
+	x, e := s.list[s.grid.at], s.e
+	l, err := s.dayOf(x)
+	if err != nil {
+		e.refuse(err)
+		return nil
+	}
+	trays := l.day.Plan.Kit.Trays
+	if len(trays) == 0 {
+		e.refuse(fmt.Errorf("that day's kit had no trays: name them in the kit, Drying rack, before the next one"))
+		return nil
+	}
+	c := session.MoveOnRack{Batch: x.Batch.ID, Tray: trays[0].ID}
+	for _, o := range s.list {
+		if f := o.fate; o.day != x.day && f.Tray != "" {
+			c.OnRack = append(c.OnRack, session.Lying{Tray: f.Tray, Day: o.day, Batch: o.Batch.ID, Spots: f.Spots})
+		}
+	}
+	here := l.day
+	here.Plan.OnRack = c.OnRack
+	rack := here.Rack()
+	var choices []choice[string]
+	for _, t := range trays {
+		choices = append(choices, choice[string]{t.ID, fmt.Sprintf("%s (%s)", t.Name, rack.Use(t.ID))})
+	}
+	p := &page{fields: []*field{choiceField("Tray", "its tag goes with it", &c.Tray, false, choices...)}}
+	return push(newForm(e, fmt.Sprintf("Lay %s, %s", x.Batch.ID, x.Fleece.Title()), []*page{p}, func() (tea.Cmd, error) {
+		if err := l.do(c, e.now); err != nil {
+			return nil, err
+		}
+		f := l.day.Fate[c.Batch]
+		e.tell("%s lies on %s", c.Batch, l.day.Plan.Kit.Lies(f.Tray, f.Spots, x.Batch.Form))
+		e.lookOverRack(l)
+		s.stale = true
+		return pop(), nil
+	}))
 }
 
 // lookOverRack tells the running day what earlier days have on the rack, after

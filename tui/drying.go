@@ -25,6 +25,7 @@ type dryingScreen struct {
 	stale bool
 	weigh key.Binding
 	dry   key.Binding
+	lay   key.Binding
 	undo  key.Binding
 }
 
@@ -32,7 +33,8 @@ type dryingScreen struct {
 type dryingLine struct {
 	day session.DayID
 	session.DryingBatch
-	odd string // why nothing can be said of it; "" if something can
+	fate session.Fate
+	odd  string // why nothing can be said of it; "" if something can
 }
 
 type dryingFound struct {
@@ -45,8 +47,8 @@ type dryingFound struct {
 type dryingReadMsg struct{}
 
 func newDrying(e *env) screen {
-	s := &dryingScreen{found: make(chan dryingFound, 1), weigh: keyEnter("weigh"), dry: bind("d", "dry: into its bag", "d"), undo: bind("u", "undo a weight", "u")}
-	s.frame = frame{e: e, keys: []key.Binding{s.weigh, s.dry, keyBack, s.undo, keyHelp, keyMove}}
+	s := &dryingScreen{found: make(chan dryingFound, 1), weigh: keyEnter("weigh"), dry: bind("d", "dry: into its bag", "d"), undo: bind("u", "undo", "u"), lay: bind("y", "lay elsewhere", "y")}
+	s.frame = frame{e: e, keys: []key.Binding{s.weigh, s.dry, keyBack, s.lay, s.undo, keyHelp, keyMove}}
 	s.grid.cols = []column{{title: "batch"}, {title: "fleece", spare: 3}, {title: "lies on", spare: 2}, {title: "since", spare: 4}, {title: "weighs", right: true},
 		{title: "rests at", spare: 5, right: true}, {title: "weigh", right: true}, {title: "dry about", spare: 1, right: true}, {title: "90 %", spare: 6, right: true}}
 	return s
@@ -116,7 +118,7 @@ func dryingNow(j session.Journal, rows *rowCache, liveID session.DayID, liveDay 
 				continue
 			}
 			x, err := d.Drying(b.ID)
-			line := dryingLine{day: sum.ID, DryingBatch: x}
+			line := dryingLine{day: sum.ID, DryingBatch: x, fate: d.Fate[b.ID]}
 			if err != nil { // the others dry all the same
 				line.HasForecast, line.odd = false, err.Error()
 			}
@@ -221,6 +223,8 @@ func (s *dryingScreen) act(msg tea.Msg) tea.Cmd {
 		return open()
 	case key.Matches(k, s.dry):
 		return s.ask(weighDry)
+	case key.Matches(k, s.lay):
+		return s.layElsewhere()
 	case key.Matches(k, s.undo):
 		s.takeBack()
 	}

@@ -190,3 +190,34 @@ func TestBaggedMeanwhile(t *testing.T) {
 	p.settled()
 	top("1 of 1")
 }
+
+// TestLayElsewhere: what dries can be laid on another tray, and back.
+func TestLayElsewhere(t *testing.T) {
+	p := newPerson(t, true, withRecord) // A1 on top, A2 of locks on the tower
+	p.resize(120, 40)
+	p.press("r", "y")
+	p.sees("Lay A1, Curly", "top (1 of 1)", "tower (3 of 4 layers)")
+	p.press("down", "enter")
+	p.says("the tray tower has no room for A1 (3 of 4 layers are taken)")
+	p.press("esc", "esc", "down", "y", "up", "up", "enter")
+	p.says("the tray top has no room for A2")
+	p.press("esc")
+	p.press("d")
+	p.types("110")
+	p.press("ctrl+s") // A2 into its bag
+	p.says("A2: 110 g dry")
+	p.settled()
+	p.send(saveStatusMsg{})
+	p.press("y", "down", "enter")
+	p.says("A1 lies on tower")
+	p.settled()
+	p.send(saveStatusMsg{})
+	p.sees("on tower")
+	p.press("u")
+	p.says("take back the move of A1")
+	p.press("u")
+	p.settled()
+	p.send(saveStatusMsg{})
+	p.sees("on top")
+	p.everySize()
+}

@@ -23,6 +23,9 @@ func (s *reviewScreen) recordLines(b session.BatchReview) []string {
 	if lies := d.Plan.Kit.Lies(row.Tray, row.Spots, row.Form); lies != "" {
 		say("lay on", lies)
 	}
+	if row.SoakedG > 0 {
+		say("soaked", fmt.Sprintf("%s after the presoak, dried: it took %s", u.Mass(row.SoakedG), u.Mass(row.RawG-row.SoakedG)))
+	}
 	if b.DryG <= 0 {
 		if x, err := d.Drying(b.Batch.ID); err == nil && x.HasForecast {
 			say("drying", fmt.Sprintf("%s, weighed %s; %s", u.Mass(x.LastG), counted(len(x.Wet), "time", "times"), e.forecastText(x)))
