@@ -3,8 +3,10 @@ package tui
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
+	"unicode"
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
@@ -198,6 +200,12 @@ func (a *App) tick() tea.Cmd {
 func (a *App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	a.env.now = clean(a.env.Clock.Now())
 	var cmds []tea.Cmd
+	if k, ok := msg.(tea.KeyMsg); ok {
+		if k = typed(k); k.Type == tea.KeyRunes && len(k.Runes) == 0 {
+			return a, nil
+		}
+		msg = k
+	}
 	switch msg := msg.(type) {
 	case tickMsg:
 		if msg.gen != a.gen {
@@ -247,6 +255,16 @@ func (a *App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	a.callOut()
 	cmds = append(cmds, cmd, a.ring(), a.retitle())
 	return a, tea.Batch(cmds...)
+}
+
+// typed is a key without the signs that are not seen and turn the direction of
+// writing: they come with pasted text, and a field would draw them.
+func typed(msg tea.KeyMsg) tea.KeyMsg {
+	unseen := func(r rune) bool { return unicode.Is(unicode.Cf, r) }
+	if msg.Type == tea.KeyRunes && slices.ContainsFunc(msg.Runes, unseen) {
+		msg.Runes = slices.DeleteFunc(slices.Clone(msg.Runes), unseen)
+	}
+	return msg
 }
 
 func (a *App) put(stack []screen) tea.Cmd {

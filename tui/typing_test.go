@@ -1,7 +1,9 @@
 package tui
 
 import (
+	"strings"
 	"testing"
+	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -55,4 +57,32 @@ func TestScaleKeepsItsStep(t *testing.T) {
 	if s := p.ledger.kit.Scale(); s != (session.Scale{Name: "kitchen", StepG: 1}) {
 		t.Errorf("the scale became %+v", s)
 	}
+}
+
+// TestPastedDirections: what turns the direction of writing is never drawn, and
+// a paste of nothing else is nothing.
+func TestPastedDirections(t *testing.T) {
+	p := newPerson(t, true)
+	p.press("f", "a")
+	p.send(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("Old \u202eGrey\u2066"), Paste: true})
+	p.send(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("\u202e"), Paste: true})
+	p.sees("Old Grey")
+	if strings.ContainsAny(p.view(), "\u202e\u2066") {
+		t.Errorf("drawn:\n%s", p.view())
+	}
+}
+
+// TestHeardFromHome: the menu hears an alarm too.
+func TestHeardFromHome(t *testing.T) {
+	p, out := withOutside(t, 26)
+	for range 60 {
+		if p.wait(time.Minute); len(out.ringing) > 0 {
+			break
+		}
+	}
+	p.press("esc")
+	if p.press(" "); len(out.ringing) != 0 {
+		t.Errorf("Space was not heard:\n%s", p.view())
+	}
+	p.says("heard")
 }

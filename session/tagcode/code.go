@@ -105,7 +105,7 @@ func read(text string) ([]byte, error) {
 	var signs []byte
 	for _, r := range strings.ToUpper(measure.CleanText(text, 40)) {
 		switch r {
-		case ' ', '-':
+		case ' ', '-', '\'': // the last one stands before a code in the table, where it reads as a number
 			continue
 		case 'O':
 			r = '0'

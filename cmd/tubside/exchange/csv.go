@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"regexp"
 	"strconv"
 	"strings"
 	"time"
@@ -53,7 +54,7 @@ type column struct {
 var columns = []column{
 	{"day", func(r Row) string { return strconv.FormatUint(uint64(r.Day), 10) }},
 	{"washed_on", func(r Row) string { return date(r.Tag.WashedOn) }},
-	{"code", func(r Row) string { return r.Tag.Code }},
+	{"code", func(r Row) string { return asText(r.Tag.Code) }},
 	{"batch", func(r Row) string { return harmless(r.Tag.Batch) }},
 	{"fleece", func(r Row) string { return harmless(r.Fleece.ID) }},
 	{"animal", func(r Row) string { return harmless(r.Fleece.Animal) }},
@@ -157,6 +158,18 @@ func harmless(text string) string {
 		return "'" + text
 	}
 	return text
+}
+
+// likeNumber is a code that a spreadsheet would read as a number: 0424, 01E4.
+var likeNumber = regexp.MustCompile(`^[0-9]+(E[0-9]+)?$`)
+
+// asText puts an apostrophe before a code that reads as a number, of which a
+// spreadsheet drops the leading noughts. tagcode.Parse takes it with or without.
+func asText(code string) string {
+	if likeNumber.MatchString(code) {
+		return "'" + code
+	}
+	return code
 }
 
 // Table writes rows as CSV (RFC 4180, UTF-8).

@@ -19,6 +19,7 @@ import (
 	"pgregory.net/rapid"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/tagcode"
 	"fleece.example/tubside/store"
 )
 
@@ -218,7 +219,7 @@ func TestTableReadsBack(t *testing.T) {
 func TestSpreadsheetReadsTable(t *testing.T) {
 	convert, err := exec.LookPath("ssconvert")
 	if err != nil {
-		if os.Getenv("TUBSIDE_NEED_SPREADSHEET") != "" {
+		if os.Getenv("NEED_SPREADSHEET") != "" {
 			t.Fatal("the spreadsheet program that was there is gone")
 		}
 		t.Skip("no spreadsheet program here")
@@ -256,5 +257,32 @@ func TestSpreadsheetReadsTable(t *testing.T) {
 	}
 	if l := through(bytes.Replace(text, []byte("'"+name), []byte(name), 1)); l[5] != "42" {
 		t.Errorf("without the apostrophe it is %q: this program shows nothing", l[5])
+	}
+}
+
+// A code that a spreadsheet would read as a number stands as text, and is found
+// again as it stands there.
+func TestCodesStayText(t *testing.T) {
+	n := 0
+	for day := session.DayID(1); day <= 40; day++ {
+		for _, batch := range []string{"A1", "B2", "C3", "D1", "A9"} {
+			code, err := tagcode.Code(day, batch)
+			if err != nil {
+				t.Fatal(err)
+			}
+			cell := asText(code)
+			if _, err := strconv.ParseFloat(cell, 64); err == nil {
+				t.Errorf("%q reads as a number", cell)
+			}
+			if cell != code {
+				n++
+			}
+			if d, b, err := tagcode.Parse(cell); err != nil || d != day || b != batch {
+				t.Errorf("%q is found as day %d, %s (%v)", cell, d, b, err)
+			}
+		}
+	}
+	if n == 0 {
+		t.Error("no code looked like a number: nothing was tried")
 	}
 }
