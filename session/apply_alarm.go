@@ -130,10 +130,7 @@ func (d *Day) moveClock(by time.Duration, at time.Time) {
 			}
 		}
 	}
-	for i := range d.Tubs {
-		t := &d.Tubs[i]
-		move(&t.PhaseAt, &t.HeldAt)
-		b := &t.Bath
+	moveBath := func(b *Bath) {
 		move(&b.FilledAt, &b.SunkAt, &b.LiftedAt, &b.DrainedAt)
 		b.Changes, b.Readings = slices.Clone(b.Changes), slices.Clone(b.Readings)
 		for j := range b.Changes {
@@ -143,17 +140,13 @@ func (d *Day) moveClock(by time.Duration, at time.Time) {
 			move(&b.Readings[j].At)
 		}
 	}
+	for i := range d.Tubs {
+		move(&d.Tubs[i].PhaseAt, &d.Tubs[i].HeldAt)
+		moveBath(&d.Tubs[i].Bath)
+	}
 	d.Baths = slices.Clone(d.Baths)
 	for i := range d.Baths {
-		b := &d.Baths[i]
-		move(&b.FilledAt, &b.SunkAt, &b.LiftedAt, &b.DrainedAt)
-		b.Changes, b.Readings = slices.Clone(b.Changes), slices.Clone(b.Readings)
-		for j := range b.Changes {
-			move(&b.Changes[j].At)
-		}
-		for j := range b.Readings {
-			move(&b.Readings[j].At)
-		}
+		moveBath(&d.Baths[i])
 	}
 	for id, f := range d.Fate {
 		f.Wet = slices.Clone(f.Wet)

@@ -236,6 +236,19 @@ const weighedAgain = 5 * time.Minute
 // about: a damp night takes wool up by a few per cent (isotherm).
 const wetRise = 0.05
 
+// checkWet checks a weight of a batch between its first bath and its bag.
+func (b Batch) checkWet(u measure.System, g float64) error {
+	switch {
+	case !(g > 0) || math.IsInf(g, 0):
+		return fmt.Errorf("the weight of %s is more than nothing: weigh again", b.ID)
+	case g > wetPart*b.RawG:
+		return fmt.Errorf("%s: %s is more than wet fleece of %s raw can weigh: is the unit right?", b.ID, u.Mass(g), u.Mass(b.RawG))
+	case g < b.RawG/20:
+		return fmt.Errorf("%s: %s is less than a twentieth of the %s raw: is the unit right?", b.ID, u.Mass(g), u.Mass(b.RawG))
+	}
+	return nil
+}
+
 func decideWeighWet(d Day, c WeighWet, now time.Time) ([]Event, error) {
 	b, err := d.toWeigh(c.Batch)
 	if err != nil {
@@ -248,12 +261,8 @@ func decideWeighWet(d Day, c WeighWet, now time.Time) ([]Event, error) {
 		return nil, fmt.Errorf("%s is bagged, %s dry: undo that to go on drying it", b.ID, u.Mass(fate.DryG))
 	case fate.RackedAt.IsZero() && (fate.Tub < 0 || d.Tubs[fate.Tub].Phase != ToRack):
 		return nil, fmt.Errorf("%s is not out of the water yet: weigh it spun or on the rack", b.ID)
-	case !(c.MassG > 0) || math.IsInf(c.MassG, 0):
-		return nil, fmt.Errorf("the weight of %s is more than nothing: weigh again", b.ID)
-	case c.MassG > wetPart*b.RawG:
-		return nil, fmt.Errorf("%s: %s is more than wet fleece of %s raw can weigh: is the unit right?", b.ID, u.Mass(c.MassG), u.Mass(b.RawG))
-	case c.MassG < b.RawG/20:
-		return nil, fmt.Errorf("%s: %s is less than a twentieth of the %s raw: is the unit right?", b.ID, u.Mass(c.MassG), u.Mass(b.RawG))
+	case b.checkWet(u, c.MassG) != nil:
+		return nil, b.checkWet(u, c.MassG)
 	case len(fate.Wet) >= maxWet:
 		return nil, fmt.Errorf("%s has been weighed %d times: enter its dry weight", b.ID, maxWet)
 	}

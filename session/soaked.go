@@ -2,7 +2,6 @@ package session
 
 import (
 	"fmt"
-	"math"
 )
 
 // The weight after the presoak. Few people dry a batch before its wash; who
@@ -43,10 +42,8 @@ func decideWeighSoaked(d Day, c WeighSoaked) ([]Event, error) {
 	switch {
 	case !d.Presoaked(b.ID):
 		return nil, fmt.Errorf("%s has not come out of a presoak: this weight is for a batch that was presoaked and dried again", b.ID)
-	case !(c.MassG > 0) || math.IsInf(c.MassG, 0):
-		return nil, fmt.Errorf("the weight of %s is more than nothing: weigh again", b.ID)
-	case c.MassG < b.RawG/20 || c.MassG > wetPart*b.RawG:
-		return nil, fmt.Errorf("%s: %s of %s raw cannot be: is the unit right?", b.ID, u.Mass(c.MassG), u.Mass(b.RawG))
+	case b.checkWet(u, c.MassG) != nil:
+		return nil, b.checkWet(u, c.MassG)
 	case c.MassG > b.RawG:
 		return nil, fmt.Errorf("%s: %s is more than the %s it weighed raw: it is wet still, so dry it first or leave this weight out", b.ID, u.Mass(c.MassG), u.Mass(b.RawG))
 	case fate.DryG > c.MassG:

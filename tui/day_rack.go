@@ -118,15 +118,11 @@ func (s *dayScreen) askSoaked(tub int) {
 
 // layElsewhere lays the chosen batch on another tray.
 func (s *dryingScreen) layElsewhere() tea.Cmd {
-	if len(s.list) == 0 {
+	x, l, ok := s.chosen()
+	if !ok {
 		return nil
 	}
-	x, e := s.list[s.grid.at], s.e
-	l, err := s.dayOf(x)
-	if err != nil {
-		e.refuse(err)
-		return nil
-	}
+	e := s.e
 	trays := l.day.Plan.Kit.Trays
 	if len(trays) == 0 {
 		e.refuse(fmt.Errorf("that day's kit had no trays: name them in the kit, Drying rack, before the next one"))

@@ -248,32 +248,34 @@ func (s *dryingScreen) dayOf(x dryingLine) (*live, error) {
 	return l, nil
 }
 
-// takeBack takes back the last weight of the chosen batch's day.
-func (s *dryingScreen) takeBack() {
+// chosen is the batch that is chosen, and its day ready to be gone on with; if
+// that cannot be it says why.
+func (s *dryingScreen) chosen() (x dryingLine, l *live, ok bool) {
 	if len(s.list) == 0 {
-		return
+		return x, nil, false
 	}
-	l, err := s.dayOf(s.list[s.grid.at])
+	x = s.list[s.grid.at]
+	l, err := s.dayOf(x)
 	if err != nil {
 		s.e.refuse(err)
-		return
 	}
-	if s.undoWeight(l) {
+	return x, l, err == nil
+}
+
+// takeBack takes back the last weight of the chosen batch's day.
+func (s *dryingScreen) takeBack() {
+	if _, l, ok := s.chosen(); ok && s.undoWeight(l) {
 		s.stale = true
 	}
 }
 
 // ask asks for the weight of the chosen batch.
 func (s *dryingScreen) ask(kind weighKind) tea.Cmd {
-	if len(s.list) == 0 {
+	x, l, ok := s.chosen()
+	if !ok {
 		return nil
 	}
-	x, e := s.list[s.grid.at], s.e
-	l, err := s.dayOf(x)
-	if err != nil {
-		e.refuse(err)
-		return nil
-	}
+	e := s.e
 	var w *weighing
 	w = newWeighing(e, l, kind, x.Batch.ID, func() tea.Cmd {
 		s.stale = true
