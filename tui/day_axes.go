@@ -55,9 +55,12 @@ func newAxes(u measure.System, lowC, highC, markC float64, from, to time.Time, w
 		labelWidth = max(labelWidth, len(a.rowLabel(i)))
 	}
 	a.cols = max(2, w-labelWidth-1)
-	a.colMin = math.Max(0.1, math.Ceil((to.Sub(from).Minutes()+1)/float64(a.cols-1)*10-1e-9)/10)
-	a.everyCol = 10
-	col := time.Duration(a.colMin * float64(time.Minute))
+	perCol := (to.Sub(from).Minutes() + 1) / float64(a.cols-1)
+	a.colMin, a.everyCol = math.Max(0.1, math.Ceil(perCol*10-1e-9)/10), 10
+	if finer := math.Max(0.05, math.Ceil(perCol*20-1e-9)/20); finer < a.colMin-1e-9 { // less of the width is left empty
+		a.colMin, a.everyCol = finer, 20
+	}
+	col := time.Duration(math.Round(a.colMin*60)) * time.Second
 	a.from = from.Add(-col).Truncate(time.Minute).Add(col)
 	return a
 }
