@@ -3,6 +3,7 @@ package tui
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -182,7 +183,12 @@ func addToDay(e *env, chosen string) tea.Cmd {
 				return err
 			}
 		}
-		e.tell("%s added to the day", counted(len(batches), "batch", "batches"))
+		added := counted(len(batches), "batch", "batches") + " added to the day"
+		if over := e.overLeft(f); over != "" {
+			e.refuse(fmt.Errorf("%s; %s", added, over))
+			return nil
+		}
+		e.tell("%s", added)
 		return nil
 	})
 	if err != nil {
@@ -190,4 +196,26 @@ func addToDay(e *env, chosen string) tea.Cmd {
 		return nil
 	}
 	return push(form)
+}
+
+// overLeft says that the running day has more of a fleece than other days have
+// left of it; "" if it has not.
+func (e *env) overLeft(f session.Fleece) string {
+	days, err := e.rows.read(e.Journal)
+	if err != nil {
+		return "what earlier days have washed could not be read"
+	}
+	days = slices.DeleteFunc(days, func(s session.DaySummary) bool { return s.ID == e.live.id })
+	left := session.Book([]session.Fleece{f}, days)[0].LeftG
+	g := 0.0
+	for _, b := range e.live.day.Plan.Batches {
+		if b.FleeceID == f.ID {
+			g += b.RawG
+		}
+	}
+	if g <= left+0.5 {
+		return ""
+	}
+	u := e.kit.Units
+	return fmt.Sprintf("that makes %s of %s, and by the record %s of it was left", u.Mass(g), f.Title(), u.Mass(left))
 }

@@ -34,6 +34,19 @@ func TestPlanKnowsThePast(t *testing.T) {
 	}
 }
 
+// TestAddedBeyondWhatIsLeft: batches put into the running day count too.
+func TestAddedBeyondWhatIsLeft(t *testing.T) {
+	p := newPerson(t, true, withRecord)
+	p.resize(120, 40)
+	p.press("f", "enter", "p", "enter", "4", "ctrl+s", "s") // 900 g of the 1 kg that are left
+	if !p.app.env.live.day.Running() {
+		t.Fatalf("no day runs:\n%s", p.view())
+	}
+	p.settled()
+	p.press("esc", "f", "enter", "p", "enter", "1", "ctrl+s")
+	p.says("1 batch added to the day; that makes 1.12 kg of Curly, Invented Hill, and by the record 1 kg of it was left")
+}
+
 // TestOneOddBatch: a batch of which nothing can be said does not hide the
 // others on the rack, and the choice stays with its batch when the order changes.
 func TestOneOddBatch(t *testing.T) {
