@@ -126,6 +126,9 @@ func (b Bath) heatJPerK(tub Tub) float64 {
 	sum := cooling.WaterPortion(b.VolumeL, b.FillC).HeatJPerK + cooling.VesselHeatJPerK(tub.Vessel(), b.VolumeL)
 	for _, c := range b.Changes {
 		sum += c.AddJPerK
+		if c.BailL > 0 {
+			sum -= cooling.WaterPortion(c.BailL, b.FillC).HeatJPerK
+		}
 		if c.AddL > 0 {
 			sum += cooling.WaterPortion(c.AddL, c.AddC).HeatJPerK
 		}

@@ -232,7 +232,7 @@ func applyTub(d *Day, r Recorded) {
 		t.Cover = e.Cover
 		change(HeatChange{At: r.At, Cover: e.Cover})
 	case ToppedUp:
-		change(HeatChange{At: r.At, Cover: t.Cover, AddL: e.VolumeL, AddC: e.TempC})
+		change(HeatChange{At: r.At, Cover: t.Cover, AddL: e.VolumeL, AddC: e.TempC, BailL: e.BailL})
 	case SoakChanged:
 		t.Bath.SoakMin = e.SoakMin
 	case TubHeld:

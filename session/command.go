@@ -68,10 +68,11 @@ type (
 		Tub   int
 		Cover cooling.Cover
 	}
-	// TopUp pours hot water in.
+	// TopUp pours hot water in; BailL of the bath was taken out before, to make room.
 	TopUp struct {
 		Tub            int
 		VolumeL, TempC float64
+		BailL          float64
 	}
 	// AdjustSoak makes the soak longer or shorter by so many minutes.
 	AdjustSoak struct {

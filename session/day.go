@@ -118,6 +118,7 @@ type HeatChange struct {
 	At    time.Time
 	Cover cooling.Cover // on the tub from here on
 	AddL  float64       // water poured in, litres
+	BailL float64       // water taken out before that, at the bath's own temperature
 	AddC  float64
 	// AddJPerK is the heat capacity of the wet fleece sinking in, at AddC.
 	AddJPerK float64

@@ -20,6 +20,10 @@ var ErrUnlikely = errors.New("unlikely reading")
 // same command with Sooner set is accepted.
 var ErrTooSoon = errors.New("too soon")
 
+// ErrTooFull is wrapped by the refusal of a top-up that the tub does not hold; with
+// enough bailed out before it is accepted.
+var ErrTooFull = errors.New("too full")
+
 // ErrWorkLeft is wrapped by the refusal to end a day with work left; the same
 // command with Anyway set is accepted.
 var ErrWorkLeft = errors.New("work left")
@@ -338,19 +342,22 @@ func decideTopUp(d Day, c TopUp) ([]Event, error) {
 	if err := k.Units.CheckVolumeL(c.VolumeL, measure.Range{Min: 0.05, Max: 50}); err != nil {
 		return nil, fmt.Errorf("%s: a top-up of %w", d.tubName(c.Tub), err)
 	}
-	level := t.Bath.levelL() + c.VolumeL
+	if !(c.BailL >= 0 && c.BailL <= t.Bath.levelL()) {
+		return nil, fmt.Errorf("%s holds %s: no more than that can be bailed out, such as %s", d.tubName(c.Tub), k.Units.Volume(t.Bath.levelL()), k.Units.Volume(1))
+	}
+	level := t.Bath.levelL() - c.BailL + c.VolumeL
 	if tub := k.Tubs[c.Tub]; level > tub.CapacityL+0.001 {
-		return nil, fmt.Errorf("%s would hold %s, more than its %s: bail some out first, or pour less", tub.Name,
-			k.Units.Volume(level), k.Units.Volume(tub.CapacityL))
+		return nil, refusal{fmt.Sprintf("%s would hold %s, more than its %s: bail some out first, or pour less", tub.Name,
+			k.Units.Volume(level), k.Units.Volume(tub.CapacityL)), ErrTooFull}
 	}
 	return []Event{ToppedUp(c)}, nil
 }
 
-// levelL is the water in the bath, litres: filled and topped up.
+// levelL is the water in the bath, litres: filled, bailed and topped up.
 func (b Bath) levelL() float64 {
 	l := b.VolumeL
 	for _, c := range b.Changes {
-		l += c.AddL
+		l += c.AddL - c.BailL
 	}
 	return l
 }

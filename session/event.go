@@ -71,6 +71,7 @@ type (
 		Tub     int     `json:"tub"`
 		VolumeL float64 `json:"volume_l"`
 		TempC   float64 `json:"temp_c"`
+		BailL   float64 `json:"bail_l,omitempty"` // taken out before
 	}
 	// SoakChanged sets the planned soak of the bath, whole length in minutes.
 	SoakChanged struct {

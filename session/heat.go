@@ -82,6 +82,10 @@ func BathModel(p Plan, b Bath) (cb cooling.Bath, readings []cooling.Reading, ok 
 	volumeL := b.VolumeL
 	for _, c := range b.Changes {
 		ch := cooling.Change{AtMin: minutesBetween(b.FilledAt, c.At), AddJPerK: c.AddJPerK, AddC: c.AddC}
+		if c.BailL > 0 {
+			volumeL -= c.BailL
+			ch.RemoveJPerK = cooling.WaterPortion(c.BailL, b.FillC).HeatJPerK
+		}
 		if c.AddL > 0 {
 			volumeL += c.AddL
 			ch.AddJPerK = cooling.WaterPortion(c.AddL, c.AddC).HeatJPerK

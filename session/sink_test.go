@@ -89,3 +89,26 @@ func TestColdRinse(t *testing.T) {
 		t.Errorf("after three hours: %+v", p)
 	}
 }
+
+// What the advice says can be written down: water bailed out and hot water
+// poured in, and the bath is then where the advice said it would be.
+func TestBailAndPour(t *testing.T) {
+	r := start(t, oneTub(func(p *session.Plan) { p.Kit.Tubs[0].CapacityL, p.Kit.Tubs[0].FillL = 8.5, 8 })).next(0)
+	r.do(session.TakeReading{TempC: 56, Sure: true})
+	r.now = r.now.Add(time.Minute)
+	h, err := r.day.Help(0, r.now)
+	if err != nil || !h.HasRemedy || !(h.Remedy.BailL > 0) || !strings.Contains(r.prompt().Details[0], "bail") {
+		t.Fatalf("%+v, %v", h, err)
+	}
+	kettleC := r.day.Plan.Kit.KettleC()
+	_ = r.refused(session.TopUp{VolumeL: h.Remedy.PourL, TempC: kettleC}, "bail some out first")
+	_ = r.refused(session.TopUp{VolumeL: 1, TempC: kettleC, BailL: 9}, "North holds 8 L: no more than that can be bailed out")
+	_ = r.refused(session.TopUp{VolumeL: 1, TempC: kettleC, BailL: -1}, "no more than that")
+	r.do(session.TopUp{VolumeL: h.Remedy.PourL, TempC: kettleC, BailL: h.Remedy.BailL})
+	got, _, _ := r.day.TempNow(0, r.now)
+	near(t, "the bath after it", got, h.Remedy.TempC, 0.3)
+	if again, err := r.day.Help(0, r.now); err != nil || again.HasRemedy && again.Remedy.BailL > h.Remedy.BailL+1 {
+		t.Errorf("%+v, %v", again, err)
+	}
+	replay(t, r, nil)
+}

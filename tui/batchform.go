@@ -137,7 +137,7 @@ func basketPage(e *env, b *session.Batch) (p, layers *page, offer func()) {
 	}}
 	form := b.Form
 	return p, layersPage(&b.Form, &b.Layers), func() {
-		if b.Form == form {
+		if b.Form == form || b.FleeceID != "" { // one that is planned keeps its weight
 			return
 		}
 		form = b.Form

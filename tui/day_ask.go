@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 
@@ -220,10 +221,11 @@ func (s *dayScreen) askTopUp(tub int) {
 	if !s.hasBath(tub) {
 		return
 	}
-	volumeL := topUpL
-	if h, err := s.e.live.day.Help(tub, s.e.now); err == nil && h.HasRemedy && h.Remedy.BailL < 0.02 {
-		volumeL = h.Remedy.PourL // what brings the bath back
+	volumeL, bailL := topUpL, 0.0
+	if h, err := s.e.live.day.Help(tub, s.e.now); err == nil && h.HasRemedy {
+		volumeL, bailL = h.Remedy.PourL, h.Remedy.BailL // what brings the bath back
 	}
+	bailed := newField("bailed out before", u.VolumeUnit(), u.VolumeField(bailL))
 	a := &ask{
 		title: g.Name + ": HOW MUCH HOT WATER WENT IN?", hint: "pour beside the fleece, never onto it; boiling water scalds",
 		fields: []askField{newField("water", u.VolumeUnit(), u.VolumeField(volumeL)), newField("at", u.TempUnit(), u.TempField(topUpC))},
@@ -238,11 +240,25 @@ func (s *dayScreen) askTopUp(tub int) {
 		if err != nil {
 			return err
 		}
-		if err := s.e.live.do(session.TopUp{Tub: tub, VolumeL: l, TempC: c}, s.e.now); err != nil {
+		cmd := session.TopUp{Tub: tub, VolumeL: l, TempC: c}
+		if len(texts) > 2 {
+			if cmd.BailL, err = u.ParseVolumeL(texts[2]); err != nil {
+				a.at = 2
+				return err
+			}
+		}
+		if err := s.e.live.do(cmd, s.e.now); err != nil {
+			if errors.Is(err, session.ErrTooFull) && len(a.fields) == 2 { // asked for only where it matters
+				a.fields = append(a.fields, bailed)
+				a.at = 2
+			}
 			return err
 		}
 		s.e.tell("%s: %s at %s poured in", g.Name, u.Volume(l), u.Temp(c))
 		return nil
+	}
+	if bailL > 0.02 {
+		a.fields = append(a.fields, bailed)
 	}
 	s.ask = a
 }

@@ -91,7 +91,7 @@ func wrapBand(text []bandLine, w, h int) []bandLine {
 	var out []bandLine
 	for i, l := range text {
 		whole := strings.TrimRight(strings.TrimPrefix(l.s, " "), " ")
-		parts := strings.Split(ansi.Wordwrap(whole, max(10, w-2), ""), "\n")
+		parts := brokenLine(whole, w)
 		if len(out)+len(parts)+len(text)-1-i > h {
 			parts = []string{whole} // no room to break it: cut at the edge
 		}
@@ -106,11 +106,24 @@ func wrapBand(text []bandLine, w, h int) []bandLine {
 	return out
 }
 
+// brokenLine breaks a line of the band at words: after a lead of one cell, what
+// is broken off after one of three. Breaking at a hyphen takes a cell more than
+// was asked for, hence the tries.
+func brokenLine(text string, w int) (parts []string) {
+	for lead := 2; lead <= 5; lead++ {
+		parts = strings.Split(ansi.Wordwrap(text, max(10, w-lead), ""), "\n")
+		if ansi.StringWidth(parts[0]) < w && !slices.ContainsFunc(parts[1:], func(p string) bool { return ansi.StringWidth(p) > w-3 }) {
+			break
+		}
+	}
+	return parts
+}
+
 // wrappedHeight is how many lines the band's text takes when nothing is cut.
 func wrappedHeight(text []bandLine, w int) int {
 	n := 0
 	for _, l := range text {
-		n += 1 + strings.Count(ansi.Wordwrap(strings.TrimSpace(l.s), max(10, w-2), ""), "\n")
+		n += len(brokenLine(strings.TrimSpace(l.s), w))
 	}
 	return n
 }

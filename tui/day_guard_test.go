@@ -188,3 +188,21 @@ func TestDayNoteIsNotDroppedByOneKey(t *testing.T) {
 		t.Errorf("still asked, or noted: %+v", h.day().Notes)
 	}
 }
+
+// TestBandLosesNoLetter: a line that is broken is whole in its parts.
+func TestBandLosesNoLetter(t *testing.T) {
+	text := "leave the locks in their layers on the tray tower, place 1, layers 1-4, place 2, layers 1-3; tag: 12345678901234567890"
+	for w := 24; w < 130; w++ {
+		lines := wrapBand([]bandLine{{s: " " + text}}, w, 40)
+		all := ""
+		for _, l := range lines {
+			if fit(l.s, w) != l.s+strings.Repeat(" ", max(0, w-len(l.s))) {
+				t.Fatalf("at %d: %q is cut", w, l.s)
+			}
+			all += strings.TrimSpace(l.s)
+		}
+		if none := strings.NewReplacer(" ", ""); none.Replace(all) != none.Replace(text) {
+			t.Fatalf("at %d: %q", w, all)
+		}
+	}
+}

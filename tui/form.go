@@ -257,9 +257,7 @@ func (f *formScreen) next(mayFinish bool) tea.Cmd {
 }
 
 func (f *formScreen) prev() {
-	if !f.check() {
-		return
-	}
+	f.leaveBack()
 	if f.field > 0 {
 		f.field--
 	} else if to := f.pageBefore(f.page); to >= 0 {
@@ -267,6 +265,17 @@ func (f *formScreen) prev() {
 		f.field = len(f.pages[to].fields) - 1
 	}
 	f.focus()
+}
+
+// leaveBack leaves the field for one before it, right or wrong: what it is held
+// to may be wrong there. It is asked again on the way forwards.
+func (f *formScreen) leaveBack() {
+	x := f.now()
+	x.Blur()
+	f.wrong = nil
+	if x.Error() == nil && f.changed != nil {
+		f.changed()
+	}
 }
 
 // leavePage says whether the page may be left forwards. Its fields are asked

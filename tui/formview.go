@@ -119,10 +119,16 @@ func (f *formScreen) pageHead(p *page) string {
 // clickField goes to the field under line y of the screen.
 func (f *formScreen) clickField(y int) {
 	for i, s := range f.spans {
-		if s.has(y+f.top) && i != f.field && f.check() {
-			f.field = i
-			f.focus()
+		if !s.has(y+f.top) || i == f.field {
+			continue
+		}
+		if i < f.field {
+			f.leaveBack()
+		} else if !f.check() {
 			return
 		}
+		f.field = i
+		f.focus()
+		return
 	}
 }

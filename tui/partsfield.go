@@ -3,6 +3,7 @@ package tui
 import (
 	"fmt"
 	"strings"
+	"unicode"
 
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -12,11 +13,14 @@ import (
 
 // partsField asks for the parts that a fleece was sorted into, with their weights.
 func partsField(e *env, f *session.Fleece) *field {
-	u := e.kit.Units
+	u, was := e.kit.Units, f.Parts
 	return checkedField("Sorted into parts", "such as shoulder "+u.Mass(600)+", britch "+u.Mass(250)+"; empty if it is one heap", partWords(u, f.Parts), func(text string) error {
 		parts, err := readParts(u, text)
 		if err != nil {
 			return err
+		}
+		if text == partWords(u, was) { // not touched: nothing is rounded
+			parts = was
 		}
 		trial := session.Fleece{Animal: "this fleece", RawG: f.RawG, SkirtedG: f.SkirtedG, Parts: parts}
 		if err := (session.Kit{Units: u}).CheckParts(trial); err != nil {
@@ -53,9 +57,16 @@ func readParts(u measure.System, text string) ([]session.FleecePart, error) {
 func readPart(u measure.System, text string) (session.FleecePart, error) {
 	words := strings.Fields(text)
 	for at := 1; at < len(words); at++ {
-		if g, err := u.ParseMassG(strings.Join(words[at:], " ")); err == nil {
-			return session.FleecePart{Name: strings.Join(words[:at], " "), RawG: g}, nil
+		g, err := u.ParseMassG(strings.Join(words[at:], " "))
+		if err != nil {
+			continue
 		}
+		for i := 1; i < at; i++ { // a weight within the name: a comma is missing
+			if strings.ContainsFunc(words[i], unicode.IsDigit) {
+				return session.FleecePart{}, fmt.Errorf("%q: put a comma between parts, such as shoulder %s, britch %s", text, u.Mass(600), u.Mass(250))
+			}
+		}
+		return session.FleecePart{Name: strings.TrimRight(strings.Join(words[:at], " "), ":"), RawG: g}, nil
 	}
 	return session.FleecePart{}, fmt.Errorf("%q is not a part with its weight: give both, such as shoulder %s", text, u.Mass(600))
 }

@@ -221,3 +221,71 @@ func TestLayElsewhere(t *testing.T) {
 	p.sees("on top")
 	p.everySize()
 }
+
+// TestPartsUntouched: a form that nobody edits changes no part, in whatever
+// units it is shown, and a comma left out is asked about.
+func TestPartsUntouched(t *testing.T) {
+	parts := []session.FleecePart{{Name: "sides", RawG: 1234.56}, {Name: "shoulder", RawG: 500}}
+	for _, u := range []measure.System{measure.Metric, measure.US} {
+		p := newPerson(t, true, withFleeces, func(p *person, _ *Deps) {
+			p.ledger.kit.Units = u
+			p.ledger.fleeces[0].RawG, p.ledger.fleeces[0].Parts = 1734.56, parts
+		})
+		p.press("f", "down", "enter", "e", "ctrl+s")
+		if got := p.ledger.fleeces[0]; got.Animal != "Curly" || got.Parts[0] != parts[0] || got.Parts[1] != parts[1] {
+			t.Errorf("%v: %+v\n%s", u, got, p.view())
+		}
+	}
+	for _, bad := range []string{"shoulder 600 g britch 250 g", "shoulder 600 g 700 g"} {
+		if got, err := readParts(measure.Metric, bad); err == nil || !strings.Contains(err.Error(), "put a comma between parts") {
+			t.Errorf("%q reads as %+v (%v)", bad, got, err)
+		}
+	}
+	if got, err := readParts(measure.Metric, "shoulder: 600 g"); err != nil || got[0].Name != "shoulder" {
+		t.Errorf("%+v, %v", got, err)
+	}
+}
+
+// TestPartUsedUp: of a part that is washed nothing is offered.
+func TestPartUsedUp(t *testing.T) {
+	p := newPerson(t, true, withRecord, func(p *person, _ *Deps) { p.ledger.fleeces[0].Parts[1].RawG = 200 }) // all of it was A2
+	p.resize(120, 40)
+	p.press("p", "f", "enter", "enter")
+	p.types("Shoulder")
+	p.press("enter")
+	p.sees("> 0")
+}
+
+// TestFormOfAPlannedBatch: changing it changes no weight that was read.
+func TestFormOfAPlannedBatch(t *testing.T) {
+	p := newPerson(t, true, withRecord)
+	p.press("p", "a", "enter", "enter", "enter")
+	p.types("80")
+	p.press("ctrl+s", "e", "right", "ctrl+s")
+	if b := p.app.env.plan.Batches[0]; b.RawG != 80 || b.Form != session.Locks {
+		t.Errorf("%+v", b)
+	}
+}
+
+// TestBackFromAWrongField: what is wrong may be a field before this one.
+func TestBackFromAWrongField(t *testing.T) {
+	p := newPerson(t, true)
+	p.press("f", "a")
+	p.types("Woolly")
+	p.press("enter", "enter", "enter")
+	p.types("1 kg")
+	p.press("enter", "enter")
+	p.types("shoulder 900, britch 500")
+	p.press("enter")
+	p.says("the parts of this fleece add up to 1.4 kg")
+	p.press("shift+tab", "shift+tab")
+	p.types("2 kg")
+	p.press("enter", "enter")
+	p.sees("> shoulder 900, britch 500")
+	p.press("enter")
+	p.sees("What it is like")
+	p.press("ctrl+s")
+	if f := p.ledger.fleeces; len(f) != 1 || f[0].RawG != 2000 || len(f[0].Parts) != 2 {
+		t.Errorf("%+v", f)
+	}
+}

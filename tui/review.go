@@ -313,6 +313,8 @@ func (s *reviewScreen) baths(list []session.BathReview) []string {
 		var done []string
 		for _, c := range b.Changes {
 			switch {
+			case c.AddL > 0 && c.BailL > 0:
+				done = append(done, fmt.Sprintf("%s bailed %s, topped up %s at %s", s.e.clockText(c.At), u.Volume(c.BailL), u.Volume(c.AddL), u.Temp(c.AddC)))
 			case c.AddL > 0:
 				done = append(done, fmt.Sprintf("%s topped up %s at %s", s.e.clockText(c.At), u.Volume(c.AddL), u.Temp(c.AddC)))
 			case c.AddJPerK == 0:

@@ -53,10 +53,17 @@ func (s *planScreen) splitFleece() tea.Cmd {
 	usual := func() (rawG, basketG float64) {
 		f := find(id)
 		rawG = left[id] - s.planned(id, "")
-		for _, p := range parts[id] {
-			if p.Name != "" && strings.EqualFold(p.Name, part.Name) {
-				rawG = min(rawG, p.RawG-s.planned(id, part.Name))
+		for _, sorted := range f.Parts {
+			if !strings.EqualFold(sorted.Name, part.Name) {
+				continue
 			}
+			partG := 0.0 // all of it is washed, unless some is left
+			for _, p := range parts[id] {
+				if p.Name != "" && strings.EqualFold(p.Name, part.Name) {
+					partG = p.RawG
+				}
+			}
+			rawG = min(rawG, partG-s.planned(id, part.Name))
 		}
 		return max(0, rawG), s.whole().BasketG(f.Type, part.Form)
 	}
