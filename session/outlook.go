@@ -246,7 +246,9 @@ func (o Outlook) cautions(d Day) []string {
 			out = append(out, text)
 		}
 	}
-	if room := NewRackRoom(k, d.Plan.OnRack).fits(d.Plan.Batches); len(k.Trays) > 0 && len(d.Plan.Batches) > room {
+	if room := NewRackRoom(k, d.Plan.OnRack).fits(d.Plan.Batches); len(k.Trays) > 0 && room == 0 {
+		add("the rack has room for none of it: bag what is dry, or clear a tray, before you begin")
+	} else if len(k.Trays) > 0 && len(d.Plan.Batches) > room {
 		add(fmt.Sprintf("the rack has room for %s, the plan has %d: wash %d today, or clear another tray", countedBatches(room), len(d.Plan.Batches), room))
 	}
 	if m := o.Sums.LengthMin; m > longDayMin && !o.hasNight() {

@@ -20,7 +20,7 @@ const mostParts = 12
 func cleanPart(name string) string { return clean(name, maxName) }
 
 // samePart says that two names mean one part: "Shoulder" is "shoulder".
-func samePart(a, b string) bool { return strings.EqualFold(a, b) }
+func samePart(a, b string) bool { return partKey(a) == partKey(b) }
 
 // CheckParts checks the parts of a fleece in the kit's units.
 func (k Kit) CheckParts(f Fleece) error { return f.checkParts(k.Units) }

@@ -66,14 +66,18 @@ func newTrayRoom(t Tray) trayRoom {
 // lay marks spots as taken and says whether any of them is there: the tray may
 // have been changed since.
 func (r *trayRoom) lay(spots []Spot) bool {
-	laid := false
+	laid, twice := false, false
 	for _, s := range spots {
 		if s.Place < 1 || s.Place > len(r.taken) {
 			continue
 		}
 		for l := max(1, s.From); l <= min(s.To, r.high); l++ {
+			twice = twice || r.taken[s.Place-1][l-1]
 			r.taken[s.Place-1][l-1], laid = true, true
 		}
+	}
+	if twice { // an undo put a batch back where another lies now: nothing more goes on this tray
+		r.over++
 	}
 	return laid
 }
@@ -120,13 +124,14 @@ func (r *trayRoom) find(layers int) (spots []Spot, ok bool) {
 	if total < layers || r.over > 0 {
 		return nil, false
 	}
+	free := r.clone() // finding room takes none
 	for layers > 0 {
-		at := r.bestPlace(layers)
+		at := free.bestPlace(layers)
 		for l := 1; l <= r.high && layers > 0; l++ {
-			if r.taken[at][l-1] {
+			if free.taken[at][l-1] {
 				continue
 			}
-			r.taken[at][l-1] = true
+			free.taken[at][l-1] = true
 			if n := len(spots); n > 0 && spots[n-1].Place == at+1 && spots[n-1].To == l-1 {
 				spots[n-1].To = l
 			} else {
@@ -193,7 +198,7 @@ func NewRackRoom(k Kit, lying []Lying) RackRoom {
 // else on the others: so that neither takes the other's room.
 func (r RackRoom) Find(b Batch) (t Tray, spots []Spot, ok bool) {
 	for _, i := range r.order(b) {
-		room := r.rooms[i].clone()
+		room := &r.rooms[i]
 		if spots, ok := room.find(b.locksLayers()); ok {
 			return room.tray, spots, true
 		}
@@ -216,9 +221,8 @@ func (r RackRoom) order(b Batch) []int {
 
 // findOn is Find for one tray.
 func (r RackRoom) findOn(id string, b Batch) (spots []Spot, ok bool) {
-	for _, room := range r.rooms {
-		if room.tray.ID == id {
-			room = room.clone()
+	for i := range r.rooms {
+		if room := &r.rooms[i]; room.tray.ID == id {
 			return room.find(b.locksLayers())
 		}
 	}

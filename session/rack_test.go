@@ -374,3 +374,18 @@ func TestMovedOnTheRack(t *testing.T) {
 	same(t, "A4 after undo", r.lies("A4"), "")
 	replay(t, r, nil)
 }
+
+// Where an undo puts a batch back onto layers that another has now, nothing
+// more goes on that tray until one of them is bagged or moved.
+func TestTwoInOneLayer(t *testing.T) {
+	k := session.Kit{Trays: []session.Tray{{ID: "r1", Name: "tower", Places: 1, Layers: 6}}}
+	spot := []session.Spot{{Place: 1, From: 1, To: 3}}
+	lying := []session.Lying{{Tray: "r1", Day: 1, Batch: "A1", Spots: spot}, {Tray: "r1", Day: 2, Batch: "A1", Spots: spot}}
+	locks := session.Batch{Form: session.Locks, Layers: 1}
+	if _, _, ok := session.NewRackRoom(k, lying).Find(locks); ok {
+		t.Error("there is room where two lie in one place")
+	}
+	if _, spots, ok := session.NewRackRoom(k, lying[:1]).Find(locks); !ok || spots[0].From != 4 {
+		t.Errorf("%v, %+v", ok, spots)
+	}
+}

@@ -63,6 +63,9 @@ func readQuiet(text string) (fromMin, toMin int, err error) {
 	if !ok || !okFrom || !okTo {
 		return 0, 0, fmt.Errorf("%q are no hours: give two times of the day such as 22:00-7:00, or none", text)
 	}
+	if fromMin == toMin {
+		return 0, 0, fmt.Errorf("%q begins and ends at once: give two times such as 22:00-7:00, or none", text)
+	}
 	return fromMin, toMin, nil
 }
 

@@ -244,7 +244,7 @@ func (s *dayScreen) tubKey(msg tea.KeyMsg) tea.Cmd {
 	case key.Matches(msg, k.Note):
 		s.askNote(tub)
 	case key.Matches(msg, k.Tray):
-		s.askTray(tub)
+		return s.askTray(tub)
 	case key.Matches(msg, k.Spun) && s.e.live.day.BetweenBaths(tub):
 		s.askSoaked(tub)
 	case key.Matches(msg, k.Spun):

@@ -1,8 +1,10 @@
 package tui
 
 import (
+	"fmt"
 	"strings"
 	"testing"
+	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -204,5 +206,30 @@ func TestBandLosesNoLetter(t *testing.T) {
 		if none := strings.NewReplacer(" ", ""); none.Replace(all) != none.Replace(text) {
 			t.Fatalf("at %d: %q", w, all)
 		}
+	}
+}
+
+// TestDayManyTrays: more trays than fit a line are a list, each of them there.
+func TestDayManyTrays(t *testing.T) {
+	p := newPerson(t, true, withFleeces, func(p *person, _ *Deps) {
+		for i := range 12 {
+			p.ledger.kit.Trays = append(p.ledger.kit.Trays, session.Tray{ID: fmt.Sprintf("r%d", i+1), Name: fmt.Sprintf("shelf %c", 'a'+i), Places: 1})
+		}
+		p.ledger.kit.Tubs = p.ledger.kit.Tubs[:1]
+	})
+	p.press("p", "a", "enter", "ctrl+s", "s")
+	l := p.app.env.live
+	for range 200 {
+		if l.day.NextAction(0) == session.RackFibre {
+			break
+		}
+		p.wait(2 * time.Minute)
+		p.press("enter")
+	}
+	p.wait(time.Minute)
+	p.press("y", "end", "enter")
+	p.says("racked on shelf l")
+	if f := l.day.Fate["A1"]; f.Tray != "r12" {
+		t.Errorf("%+v", f)
 	}
 }

@@ -43,33 +43,58 @@ func (s *dayScreen) toRack(tub int) bool {
 }
 
 // askTray racks on another tray than the one proposed.
-func (s *dayScreen) askTray(tub int) {
+func (s *dayScreen) askTray(tub int) tea.Cmd {
 	d := s.e.live.day
 	if !s.toRack(tub) {
-		return
+		return nil
 	}
 	trays := d.Plan.Kit.Trays
 	if len(trays) == 0 {
 		s.e.refuse(fmt.Errorf("the kit has no trays: name them in the kit, Drying rack"))
-		return
+		return nil
 	}
-	trays = trays[:min(len(trays), 10)] // one digit each
 	rack := d.Rack()
 	b, _ := d.Batch(d.Tubs[tub].Batch)
-	a := &ask{title: s.glances[tub].Name + ": RACK IT WHERE?", hint: "press the digit; Enter on the tub takes the first with room"}
-	for _, t := range trays {
-		a.picks = append(a.picks, fmt.Sprintf("%s (%s)", t.Name, rack.Use(t.ID)))
-	}
-	a.accept = func(_ []string, pick int) error {
-		done := s.rackedText(tub, rack.WouldLieOn(trays[pick].ID, b))
-		if err := s.e.live.do(session.DoNext{Tub: tub, Act: session.RackFibre, Tray: trays[pick].ID}, s.e.now); err != nil {
+	lay := func(tray string) error {
+		done := s.rackedText(tub, rack.WouldLieOn(tray, b))
+		if err := s.e.live.do(session.DoNext{Tub: tub, Act: session.RackFibre, Tray: tray}, s.e.now); err != nil {
 			return err
 		}
 		s.e.tell("%s", done)
 		s.chosen = -1
 		return nil
 	}
+	title := s.glances[tub].Name + ": RACK IT WHERE?"
+	if len(trays) > mostPicks {
+		tray := trays[0].ID
+		p := &page{fields: []*field{choiceField("Tray", "its tag goes with it", &tray, false, trayChoices(trays, rack)...)}}
+		return push(newForm(s.e, title, []*page{p}, func() (tea.Cmd, error) {
+			if err := lay(tray); err != nil {
+				return nil, err
+			}
+			return pop(), nil
+		}))
+	}
+	a := &ask{title: title, hint: "press the digit; Enter on the tub takes the first with room"}
+	for _, c := range trayChoices(trays, rack) {
+		a.picks = append(a.picks, c.words)
+	}
+	a.accept = func(_ []string, pick int) error { return lay(trays[pick].ID) }
 	s.ask = a
+	return nil
+}
+
+// mostPicks is how many trays the band shows in one line, a digit each; more are
+// a list of their own.
+const mostPicks = 6
+
+// trayChoices are the trays with how full they are.
+func trayChoices(trays []session.Tray, rack session.RackRoom) []choice[string] {
+	out := make([]choice[string], len(trays))
+	for i, t := range trays {
+		out[i] = choice[string]{t.ID, fmt.Sprintf("%s (%s)", t.Name, rack.Use(t.ID))}
+	}
+	return out
 }
 
 // askSpun takes the weight of a spun batch: against the dry weight it says how
@@ -129,20 +154,16 @@ func (s *dryingScreen) layElsewhere() tea.Cmd {
 		return nil
 	}
 	c := session.MoveOnRack{Batch: x.Batch.ID, Tray: trays[0].ID}
-	for _, o := range s.list {
-		if f := o.fate; o.day != x.day && f.Tray != "" {
-			c.OnRack = append(c.OnRack, session.Lying{Tray: f.Tray, Day: o.day, Batch: o.Batch.ID, Spots: f.Spots})
-		}
+	var err error
+	if c.OnRack, err = e.lying(x.day); err != nil {
+		e.refuse(fmt.Errorf("what lies on the rack could not be read: %w", err))
+		return nil
 	}
 	here := l.day
 	here.Plan.OnRack = c.OnRack
 	rack := here.Rack()
-	var choices []choice[string]
-	for _, t := range trays {
-		choices = append(choices, choice[string]{t.ID, fmt.Sprintf("%s (%s)", t.Name, rack.Use(t.ID))})
-	}
-	p := &page{fields: []*field{choiceField("Tray", "its tag goes with it", &c.Tray, false, choices...)}}
-	return push(newForm(e, fmt.Sprintf("Lay %s, %s", x.Batch.ID, x.Fleece.Title()), []*page{p}, func() (tea.Cmd, error) {
+	p := &page{fields: []*field{choiceField("Tray", "its tag goes with it", &c.Tray, false, trayChoices(trays, rack)...)}}
+	return push(newForm(e, fmt.Sprintf("Lay %s, %s", e.which(x.DryingBatch), x.Fleece.Title()), []*page{p}, func() (tea.Cmd, error) {
 		if err := l.do(c, e.now); err != nil {
 			return nil, err
 		}
@@ -170,4 +191,34 @@ func (e *env) lookOverRack(of *live) {
 	if err := running.do(session.LookOverRack{OnRack: onRack}, e.now); err != nil {
 		e.refuse(err)
 	}
+}
+
+// lying is what lies on the rack by the record, but for the day given.
+func (e *env) lying(but session.DayID) ([]session.Lying, error) {
+	days, err := e.rows.read(e.Journal)
+	if err != nil {
+		return nil, err
+	}
+	days = slices.DeleteFunc(days[:min(len(days), rackDays)], func(s session.DaySummary) bool { return s.ID == but })
+	return session.StillDrying(days), nil
+}
+
+// traysAreEmpty refuses a kit without a tray on which something lies.
+func (e *env) traysAreEmpty(k session.Kit) error {
+	lying, err := e.lying(e.live.id)
+	if err != nil {
+		return fmt.Errorf("what lies on the rack could not be read: %w", err)
+	}
+	for id, f := range e.live.day.Fate {
+		if f.Tray != "" && f.DryG == 0 {
+			lying = append(lying, session.Lying{Tray: f.Tray, Batch: id})
+		}
+	}
+	for _, l := range lying {
+		was, known := e.kit.Tray(l.Tray)
+		if _, still := k.Tray(l.Tray); known && !still {
+			return fmt.Errorf("%s lies on %s by the record: bag it or lay it elsewhere first, under Drying rack", l.Batch, was.Name)
+		}
+	}
+	return nil
 }

@@ -33,8 +33,7 @@ type dryingScreen struct {
 type dryingLine struct {
 	day session.DayID
 	session.DryingBatch
-	fate session.Fate
-	odd  string // why nothing can be said of it; "" if something can
+	odd string // why nothing can be said of it; "" if something can
 }
 
 type dryingFound struct {
@@ -118,7 +117,7 @@ func dryingNow(j session.Journal, rows *rowCache, liveID session.DayID, liveDay 
 				continue
 			}
 			x, err := d.Drying(b.ID)
-			line := dryingLine{day: sum.ID, DryingBatch: x, fate: d.Fate[b.ID]}
+			line := dryingLine{day: sum.ID, DryingBatch: x}
 			if err != nil { // the others dry all the same
 				line.HasForecast, line.odd = false, err.Error()
 			}
@@ -284,7 +283,7 @@ func (s *dryingScreen) ask(kind weighKind) tea.Cmd {
 	if kind == weighDry && x.Dry {
 		w.massG = x.LastG
 	}
-	return push(w.form(fmt.Sprintf("Weigh %s, %s", x.Batch.ID, x.Fleece.Title()), nil))
+	return push(w.form(fmt.Sprintf("Weigh %s, %s", e.which(x.DryingBatch), x.Fleece.Title()), nil))
 }
 
 func (s *dryingScreen) View() string {
@@ -304,7 +303,7 @@ func (s *dryingScreen) View() string {
 	}
 	var chosen []string
 	x := s.list[s.grid.at]
-	for _, l := range wrapped(fmt.Sprintf("%s, %s%s: %s", x.Batch.ID, x.Fleece.Title(), onTray(x.DryingBatch), s.about(x)), s.w-2) {
+	for _, l := range wrapped(fmt.Sprintf("%s, %s%s: %s", s.e.which(x.DryingBatch), x.Fleece.Title(), onTray(x.DryingBatch), s.about(x)), s.w-2) {
 		chosen = append(chosen, t.Text.Render(fit(" "+l, s.w)))
 	}
 	room := s.room()
@@ -323,6 +322,14 @@ func (s *dryingScreen) about(x dryingLine) string {
 		return x.odd + " (u takes the last weight back)"
 	}
 	return s.e.forecastText(x.DryingBatch)
+}
+
+// which names a batch and its day: marks are the same on every day.
+func (e *env) which(x session.DryingBatch) string {
+	if x.Since.IsZero() {
+		return x.Batch.ID
+	}
+	return x.Batch.ID + " of " + x.Since.In(e.zone()).Format("2 Jan")
 }
 
 // onTray says where it lies, if anybody knows.

@@ -106,6 +106,9 @@ func saveKit(e *env, k session.Kit) error {
 	if err := k.Validate(); err != nil {
 		return err
 	}
+	if err := e.traysAreEmpty(k); err != nil {
+		return err
+	}
 	running := e.live.day.Running()
 	if running { // asked before anything is kept: a tub in use cannot go
 		if _, err := session.Decide(e.live.day, session.ChangeKit{Kit: k}, e.now); err != nil {

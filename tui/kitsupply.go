@@ -164,6 +164,14 @@ func readTrays(text string, old []session.Tray) ([]session.Tray, error) {
 		}
 		out = append(out, t)
 	}
+	if len(out) == len(old) { // a tray that was only renamed stays the one on which things lie
+		for i := range out {
+			gone := !slices.ContainsFunc(out, func(t session.Tray) bool { return t.ID == old[i].ID })
+			if out[i].ID == "" && gone {
+				out[i].ID = old[i].ID
+			}
+		}
+	}
 	return out, nil
 }
 

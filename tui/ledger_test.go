@@ -181,7 +181,7 @@ func TestDryingToTheBag(t *testing.T) {
 		p.settled()
 		p.press("end", "home")
 		for range 4 {
-			if strings.Contains(p.view(), "A1, Curly") {
+			if strings.Contains(p.view(), "A1 of") {
 				break
 			}
 			p.press("down")

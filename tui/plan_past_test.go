@@ -68,6 +68,6 @@ func TestOneOddBatch(t *testing.T) {
 	if !strings.Contains(p.view(), "does not go with 9 g raw") {
 		p.press("down")
 	}
-	p.sees("138 g on the rack does not go with 9 g raw: is the unit right?", "u takes the last")
+	p.sees("138 g on the rack does not go with 9 g raw: is the unit right?", "does not go")
 	p.everySize()
 }

@@ -3,6 +3,7 @@ package tui
 import (
 	"strings"
 	"testing"
+	"time"
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
@@ -175,7 +176,7 @@ func TestBaggedMeanwhile(t *testing.T) {
 	}
 	top("1 of 1") // A1 of the day before lies there
 	p.press("esc", "r")
-	p.sees("A1, Curly", "on top")
+	p.sees("A1 of", "on top")
 	p.press("d")
 	p.types("121")
 	p.press("ctrl+s")
@@ -196,7 +197,7 @@ func TestLayElsewhere(t *testing.T) {
 	p := newPerson(t, true, withRecord) // A1 on top, A2 of locks on the tower
 	p.resize(120, 40)
 	p.press("r", "y")
-	p.sees("Lay A1, Curly", "top (1 of 1)", "tower (3 of 4 layers)")
+	p.sees("Lay A1 of 16 Mar, Curly", "top (1 of 1)", "tower (3 of 4 layers)")
 	p.press("down", "enter")
 	p.says("the tray tower has no room for A1 (3 of 4 layers are taken)")
 	p.press("esc", "esc", "down", "y", "up", "up", "enter")
@@ -288,4 +289,28 @@ func TestBackFromAWrongField(t *testing.T) {
 	if f := p.ledger.fleeces; len(f) != 1 || f[0].RawG != 2000 || len(f[0].Parts) != 2 {
 		t.Errorf("%+v", f)
 	}
+}
+
+// TestTraysKeepTheirMarks: a tray that is renamed keeps what lies on it, one on
+// which something lies cannot go, and a tray that nobody cleared for weeks is
+// not free.
+func TestTraysKeepTheirMarks(t *testing.T) {
+	p := newPerson(t, true, withRecord) // A1 on top, A2 on the tower
+	p.press("k", "9")
+	p.types("top 1, turm 1 with 4 layers")
+	p.press("ctrl+s")
+	if trays := p.ledger.kit.Trays; trays[1].ID != "r2" || trays[1].Name != "turm" {
+		t.Errorf("trays %+v", trays)
+	}
+	p.press("9")
+	p.types("turm 1 with 4 layers")
+	p.press("ctrl+s")
+	p.says("A1 lies on top by the record: bag it or lay it elsewhere first")
+	if trays := p.ledger.kit.Trays; len(trays) != 2 {
+		t.Errorf("trays %+v", trays)
+	}
+	p.press("esc", "esc", "esc")
+	p.clock.forward(10 * 24 * time.Hour)
+	p.press("r", "y")
+	p.sees("top (1 of 1)", "tower (3 of 4 layers)")
 }

@@ -23,7 +23,7 @@ func (s *reviewScreen) recordLines(b session.BatchReview) []string {
 	if lies := d.Plan.Kit.Lies(row.Tray, row.Spots, row.Form); lies != "" {
 		say("lay on", lies)
 	}
-	if row.SoakedG > 0 {
+	if row.SoakedG > 0 && row.SoakedG <= row.RawG {
 		say("soaked", fmt.Sprintf("%s after the presoak, dried: it took %s", u.Mass(row.SoakedG), u.Mass(row.RawG-row.SoakedG)))
 	}
 	if b.DryG <= 0 {
