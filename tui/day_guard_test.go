@@ -131,7 +131,11 @@ func TestDayFillsAnew(t *testing.T) {
 // and where nothing else needs the room, all there is to do is in sight.
 func TestDayListAgrees(t *testing.T) {
 	h := newHand(t, 3, 34)
-	for range 3 * 60 * 60 {
+	seconds := 3 * 60 * 60
+	if testing.Short() {
+		seconds = 20 * 60
+	}
+	for range seconds {
 		if a, ok := h.day().Pressing(); ok && a.Unanswered() && h.s.next[0].Tub != a.Tub {
 			t.Fatalf("the band speaks of tub %d, the list begins with %d", a.Tub+1, h.s.next[0].Tub+1)
 		}
@@ -148,6 +152,9 @@ func TestDayListAgrees(t *testing.T) {
 // TestDayFigureStaysTrue: the large figure of a bath that may be too cool never
 // turns to the soak that is over.
 func TestDayFigureStaysTrue(t *testing.T) {
+	if testing.Short() {
+		t.Skip("some hours second by second")
+	}
 	h := newHand(t, 1, 34)
 	seen := map[string]bool{}
 	for range 4 * 60 {

@@ -142,6 +142,9 @@ var update = flag.Bool("update", false, "write the golden pictures anew")
 // TestDayPictures holds every canned state at every size against its golden
 // picture (without colours), so that a change of a screen is seen and meant.
 func TestDayPictures(t *testing.T) {
+	if testing.Short() {
+		t.Skip("draws a great deal and starts no goroutine")
+	}
 	for _, st := range stories(theme.Options{NoColor: true}) {
 		for _, sz := range sizes {
 			t.Run(fmt.Sprintf("%s-%dx%d", st.name, sz[0], sz[1]), func(t *testing.T) {
@@ -178,6 +181,9 @@ func checkPicture(t *testing.T, name, got string) {
 // TestDayFits: whatever the state, size and theme, the screen is exactly as
 // large as the window, and plain characters stay plain.
 func TestDayFits(t *testing.T) {
+	if testing.Short() {
+		t.Skip("draws a great deal and starts no goroutine")
+	}
 	for _, o := range []theme.Options{{}, {ASCII: true}, {NoColor: true}, {Light: true}} {
 		for _, st := range stories(o) {
 			s := st.make(t)
