@@ -246,6 +246,10 @@ func TestWeightAfterThePresoak(t *testing.T) {
 	r.do(session.WeighSoaked{Batch: "A1", MassG: 170, Scale: kitchen})
 	_ = r.refused(session.WeighSoaked{Batch: "A1", MassG: 171, Scale: kitchen}, "weighed after its presoak already: 170 g")
 	same(t, "undo takes back", r.day.CanUndo(), "the weight of A1 after the presoak")
+	r.next(0).until(0, session.ToFill) // through the wash
+	if r.day.BetweenBaths(0) || r.day.Tubs[0].Step().Kind == session.Wash {
+		t.Errorf("after the wash, at %s: a weight there is none after the presoak", r.day.Tubs[0].Step().Name)
+	}
 	r.until(0, session.ToRack).next(0).until(0, session.ToRack).next(0)
 	_ = r.refused(session.WeighSoaked{Batch: "A2", MassG: 170, Scale: kitchen}, "has not come out of a presoak")
 	r.now = r.now.Add(30 * time.Hour)

@@ -22,14 +22,15 @@ func (d Day) Presoaked(batch string) bool {
 	return false
 }
 
-// BetweenBaths says that a tub's batch has been presoaked and is out of the
-// water: when it may be dried and weighed.
+// BetweenBaths says that a tub's batch has just been presoaked and is out of the
+// water: when it may be dried and weighed before its wash.
 func (d Day) BetweenBaths(tub int) bool {
 	if tub < 0 || tub >= len(d.Tubs) {
 		return false
 	}
 	t := d.Tubs[tub]
-	return (t.Phase == ToFill || t.Phase == ToSink) && d.Presoaked(t.Batch)
+	after := t.At > 0 && t.At <= len(t.Steps) && t.Steps[t.At-1].Kind == Presoak // not after a wash
+	return after && (t.Phase == ToFill || t.Phase == ToSink) && d.Presoaked(t.Batch)
 }
 
 func decideWeighSoaked(d Day, c WeighSoaked) ([]Event, error) {
