@@ -105,7 +105,8 @@ func TestBellBetweenFrames(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	out := &terminal{file: write}
+	out := newTerminal(write)
+	out.holdUp = time.Minute // however busy the machine
 	b := newBell(out, 50*time.Microsecond, func() {})
 	frame := "<" + strings.Repeat("x", 200_000) + ">" // more than a pipe takes at once
 	go func() {
@@ -114,6 +115,7 @@ func TestBellBetweenFrames(t *testing.T) {
 			_, _ = out.Write([]byte(frame))
 		}
 		b.stop()
+		out.settle(time.Minute)
 		_ = out.Close()
 	}()
 	all, err := io.ReadAll(read)

@@ -7,6 +7,7 @@ import (
 	"os/signal"
 	"sync/atomic"
 	"syscall"
+	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -41,7 +42,7 @@ type stage struct {
 }
 
 func newStage(o *options, sys system) *stage {
-	st := &stage{in: sys.in, out: &terminal{file: sys.out}, crash: &crash{folder: o.folder()}}
+	st := &stage{in: sys.in, out: newTerminal(sys.out), crash: &crash{folder: o.folder()}}
 	st.bell = newBell(st.out, bellGap, st.crash.rescue)
 	return st
 }
@@ -60,9 +61,11 @@ func (st *stage) run(f face) error {
 		// leave it waiting for itself.
 		tea.WithoutSignalHandler())
 	st.crash.endsWith(p.Kill)
+	st.out.repaintBy(func() { p.Send(tea.ClearScreen()) })
 	signalled := endOnSignal(p)
 	_, err := p.Run()
 	bySignal := signalled()
+	st.out.settle(settleAtMost)
 
 	// What is unsaved matters most, whatever else there is to say.
 	if closeErr := f.Close(); closeErr != nil {
@@ -77,6 +80,9 @@ func (st *stage) run(f face) error {
 	}
 	return fmt.Errorf("the terminal failed (%w). Every event until then is saved: start tubside again to go on", err)
 }
+
+// settleAtMost is how long the end waits for a terminal to take what puts it right.
+const settleAtMost = 500 * time.Millisecond
 
 // endOnSignal ends the program at the first signal as a key would, and at once
 // at the second. The function it returns lets go of the signals and says
