@@ -125,6 +125,9 @@ type App struct {
 	asked string    // the leaving key that was asked about
 	acted time.Time // to when the invented person has lived
 
+	led     bool // the last key brought a command of its screen: see keyRun
+	leftRun bool // the rest of a run of keys was left
+
 	wallAt time.Time     // the last moment by the wall clock
 	goneAt time.Duration // and by the one nobody can set
 }
@@ -204,6 +207,9 @@ func (a *App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		if k = typed(k); k.Type == tea.KeyRunes && len(k.Runes) == 0 {
 			return a, nil
 		}
+		if cmd, run := a.keyRun(k); run {
+			return a, cmd
+		}
 		msg = k
 	}
 	switch msg := msg.(type) {
@@ -231,7 +237,14 @@ func (a *App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		if k := msg.String(); k == "alt+d" || k == "alt+delete" {
 			return a, nil // deleting the word ahead reads past its end in the text fields of bubbles v1.0.0
 		}
+		if a.endOfRun(msg) {
+			return a, nil
+		}
 		a.env.say = ""
+		if msg.Paste && !a.top().Typing() {
+			a.env.refuse(errPaste)
+			return a, nil
+		}
 		if cmd, done := a.ownKey(msg); done {
 			return a, cmd
 		}
@@ -250,7 +263,9 @@ func (a *App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		a.size(a.top())
 		return a, nil
 	}
+	typing := a.top().Typing()
 	top, cmd := a.top().Update(msg)
+	a.led = cmd != nil && !typing
 	a.stack[len(a.stack)-1] = top
 	a.callOut()
 	cmds = append(cmds, cmd, a.ring(), a.retitle())

@@ -12,8 +12,13 @@ import (
 type pending struct {
 	key   string
 	cmd   session.Command
+	from  time.Time // earlier, the question has not been read
 	until time.Time
 }
+
+// readFirst is the least a person takes to read a question: a key that comes
+// sooner was on its way already.
+const readFirst = 250 * time.Millisecond
 
 // deafFor is how long digits and Enter are not heard after a refused question.
 const deafFor = 2 * time.Second
@@ -57,7 +62,7 @@ func (s *dayScreen) again(k string, cmd session.Command, question, done string) 
 	asked := s.asked(k, cmd)
 	s.pending = pending{}
 	if question != "" && !asked {
-		s.pending = pending{k, cmd, s.e.now.Add(s.e.real(againWithin))}
+		s.pending = pending{k, cmd, s.e.now.Add(s.e.real(readFirst)), s.e.now.Add(s.e.real(againWithin))}
 		s.e.tell("%s", question)
 		return false
 	}
@@ -68,7 +73,7 @@ func (s *dayScreen) again(k string, cmd session.Command, question, done string) 
 // the same key.
 func (s *dayScreen) asked(k string, cmd session.Command) bool {
 	p := s.pending
-	return p.key == k && s.e.now.Before(p.until) && reflect.DeepEqual(p.cmd, cmd)
+	return p.key == k && !s.e.now.Before(p.from) && s.e.now.Before(p.until) && reflect.DeepEqual(p.cmd, cmd)
 }
 
 // unsettled says that the band has just gone to another tub by itself, and that

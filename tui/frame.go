@@ -23,6 +23,7 @@ type frame struct {
 	keys  []key.Binding
 	help  key.Binding // as the foot shows it; none set: keyHelp
 	asked string      // the deed in question
+	from  time.Time   // earlier, its question has not been read
 	until time.Time
 }
 
@@ -204,11 +205,12 @@ func toTubs(e *env) tea.Cmd {
 // again says whether the deed was asked for a second time; the first time it
 // puts the question.
 func (f *frame) again(deed, question string, args ...any) bool {
-	if f.asked == deed && f.e.now.Before(f.until) {
+	now := f.e.now
+	if f.asked == deed && !now.Before(f.from) && now.Before(f.until) {
 		f.asked = ""
 		return true
 	}
-	f.asked, f.until = deed, f.e.now.Add(f.e.real(againWithin))
+	f.asked, f.from, f.until = deed, now.Add(f.e.real(readFirst)), now.Add(f.e.real(againWithin))
 	f.e.tell(question, args...)
 	return false
 }

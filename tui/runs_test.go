@@ -1,0 +1,111 @@
+package tui
+
+import (
+	"testing"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/session"
+)
+
+// together gives keys as a lagging link does: the letters of one read are one
+// message, Enter comes at once behind it.
+func (p *person) together(letters string, enter bool) {
+	p.t.Helper()
+	p.clock.forward(time.Second)
+	p.send(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(letters)})
+	if enter {
+		p.send(tea.KeyMsg{Type: tea.KeyEnter})
+	}
+}
+
+// soakingPerson watches an invented day in which a tub soaks and rings.
+func soakingPerson(t *testing.T) *person {
+	plan := storyPlan(1)
+	p := newPerson(t, true, func(_ *person, d *Deps) { d.Rehearsal = &plan })
+	for p.day().Tubs[0].Phase != session.Soaking || p.day().Tubs[0].Step().Kind != session.Wash {
+		p.wait(2 * time.Second)
+		p.press("enter", "enter")
+	}
+	for {
+		if a, ok := p.day().Pressing(); ok && a.Unanswered() {
+			return p
+		}
+		p.wait(10 * time.Second)
+	}
+}
+
+func (p *person) day() session.Day { return p.app.env.live.day }
+
+// A reading whose keys arrive in one read is a reading; it lifts nothing.
+func TestRunOfKeysIsAReading(t *testing.T) {
+	p := soakingPerson(t)
+	p.together("r63", true)
+	tub := p.day().Tubs[0]
+	if n := len(tub.Bath.Readings); n != 1 || tub.Bath.Readings[0].TempC != 63 {
+		t.Errorf("readings: %v", tub.Bath.Readings)
+	}
+	if tub.Phase != session.Soaking {
+		t.Errorf("the fleece is %v", tub.Phase)
+	}
+	if _, ok := p.day().Pressing(); !ok {
+		t.Error("no alarm stands any more")
+	}
+}
+
+// A key that opens another screen ends the run; the Enter behind it does nothing
+// there.
+func TestRunOfKeysEndsAtAnotherScreen(t *testing.T) {
+	p := soakingPerson(t)
+	events := p.day().LastSeq
+	for _, run := range []string{"lx", "?63", "pq"} {
+		p.together(run, true)
+		p.sees("keys came too fast")
+		p.press("esc")
+	}
+	if got := p.day().LastSeq; got != events {
+		t.Errorf("%d events were written", got-events)
+	}
+}
+
+// What is asked is not confirmed by a key of the same read, nor sooner than it
+// can be read.
+func TestRunOfKeysConfirmsNothing(t *testing.T) {
+	plan := storyPlan(1)
+	p := newPerson(t, true, func(_ *person, d *Deps) { d.Rehearsal = &plan })
+	p.wait(2 * time.Second)
+	step := func() int { return p.day().Tubs[0].At }
+	p.together("ss", false)
+	if step() != 0 {
+		t.Error("a step was skipped by one read")
+	}
+	p.send(keyOf("s"))
+	if step() != 0 {
+		t.Error("a step was skipped at once")
+	}
+	p.press("s")
+	if step() != 1 {
+		t.Error("s, and s again once it is read, does not skip")
+	}
+}
+
+// A paste never acts, on any screen that takes keys.
+func TestPasteNeverActs(t *testing.T) {
+	p := soakingPerson(t)
+	events, phase := p.day().LastSeq, p.day().Tubs[0].Phase
+	for _, text := range []string{"s", "h", "\r", "\n", "r63\r", "ee", " "} {
+		p.send(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(text), Paste: true})
+	}
+	if p.day().LastSeq != events || p.day().Tubs[0].Phase != phase {
+		t.Error("a paste was a deed")
+	}
+	home := newPerson(t, true)
+	top := home.app.top()
+	for _, text := range []string{"p", "f", "k", "q", "?"} {
+		home.send(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(text), Paste: true})
+	}
+	if home.app.top() != top || home.quit {
+		t.Error("a paste led to another screen")
+	}
+}
