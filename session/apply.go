@@ -223,6 +223,10 @@ func applyTub(d *Day, r Recorded) {
 		t.Phase, t.PhaseAt = ToSink, r.At
 	case FleeceSunk:
 		t.Bath.SunkAt, t.Bath.SinkC = r.At, e.ForecastC
+		if f := d.Fate[t.Batch]; f.SunkAt.IsZero() {
+			f.SunkAt = r.At
+			d.Fate[t.Batch] = f
+		}
 		t.Cover = e.Cover
 		change(HeatChange{At: r.At, Cover: e.Cover, AddJPerK: e.WetJPerK, AddC: e.WetC})
 		t.Phase, t.PhaseAt = Soaking, r.At

@@ -37,7 +37,8 @@ func (e Entry) YieldPart() float64 {
 
 // Book makes the ledger's entries, in the order of the fleeces, in one pass over
 // the days, which come newest first. Batches of fleeces that are not in the
-// ledger are left out.
+// ledger are left out, and so are those that never went into the water by the
+// end of their day: they are raw fleece as before.
 func Book(fleeces []Fleece, days []DaySummary) []Entry {
 	out := make([]Entry, len(fleeces))
 	at := make(map[string]int, len(fleeces))
@@ -62,7 +63,9 @@ func Book(fleeces []Fleece, days []DaySummary) []Entry {
 	for _, s := range days {
 		for _, r := range s.Rows {
 			if i, ok := at[r.FleeceID]; ok {
-				out[i].add(BookedBatch{s.ID, s.StartedAt, r})
+				if r.State() != Unwashed || s.EndedAt.IsZero() {
+					out[i].add(BookedBatch{s.ID, s.StartedAt, r})
+				}
 			}
 		}
 	}
@@ -74,12 +77,12 @@ func Book(fleeces []Fleece, days []DaySummary) []Entry {
 
 func (e *Entry) add(b BookedBatch) {
 	e.Batches = append(e.Batches, b)
-	if b.At.After(e.LastAt) {
-		e.LastAt = b.At
-	}
 	state := b.State()
 	if state == Unwashed {
 		return
+	}
+	if b.At.After(e.LastAt) {
+		e.LastAt = b.At
 	}
 	e.UsedG += b.RawG
 	switch state {

@@ -36,6 +36,7 @@ type Day struct {
 type Fate struct {
 	Tub      int       // index of its tub, -1 before and after
 	LoadedAt time.Time // zero: waiting
+	SunkAt   time.Time // first in the water; zero: never
 	RackedAt time.Time // zero: not yet on the rack
 	DryG     float64   // 0: not weighed
 	DryAt    time.Time
@@ -205,6 +206,19 @@ func (d Day) Waiting() []Batch {
 	var out []Batch
 	for _, b := range d.Plan.Batches {
 		if d.Fate[b.ID].LoadedAt.IsZero() {
+			out = append(out, b)
+		}
+	}
+	return out
+}
+
+// Washed lists the batches that went into the water, or on to the rack without it,
+// in order. Only of these there is anything to tell once the day is over: the
+// others are part of their fleece again.
+func (d Day) Washed() []Batch {
+	var out []Batch
+	for _, b := range d.Plan.Batches {
+		if f := d.Fate[b.ID]; !f.SunkAt.IsZero() || !f.RackedAt.IsZero() {
 			out = append(out, b)
 		}
 	}

@@ -151,7 +151,7 @@ func TestScriptedDay(t *testing.T) {
 	sum.Lessons, sum.Hands, sum.Rows = nil, nil, nil
 	same(t, "summary", sum, session.DaySummary{
 		ID: 7, StartedAt: dawn, EndedAt: r.day.EndedAt, Fleeces: []string{"Bramble, Nowhere Fold", "Pip, Nowhere Fold", "Thistle, Made-up Mill"},
-		Batches: 3, Racked: 3, RawG: 490, DryG: 308, WeighedG: 490, Alarms: 17, // four of them ask for the kettle
+		Batches: 3, Sunk: 3, Racked: 3, RawG: 490, DryG: 308, WeighedG: 490, Alarms: 17, // four of them ask for the kettle
 	})
 	if r.day.EndEarly || r.day.Running() || !r.day.AllRacked() {
 		t.Errorf("the day did not end well: %+v", sum)

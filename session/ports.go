@@ -12,6 +12,7 @@ type DaySummary struct {
 	EndedAt   time.Time `json:"ended_at"` // zero: still running
 	Fleeces   []string  `json:"fleeces"`  // titles
 	Batches   int       `json:"batches"`
+	Sunk      int       `json:"sunk,omitempty"` // went into the water; an older version wrote none
 	Racked    int       `json:"racked"`
 	RawG      float64   `json:"raw_g"`         // of the batches that were racked
 	DryG      float64   `json:"dry_g"`         // of those weighed
@@ -77,6 +78,9 @@ func Summarise(id DayID, d Day) DaySummary {
 	}
 	for _, b := range d.Plan.Batches {
 		f := d.Fate[b.ID]
+		if !f.SunkAt.IsZero() {
+			s.Sunk++
+		}
 		if !f.RackedAt.IsZero() {
 			s.Racked++
 			s.RawG += b.RawG

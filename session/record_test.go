@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -227,7 +228,7 @@ func TestRowsRoundTrip(t *testing.T) {
 		for range rapid.IntRange(1, 5).Draw(t, "rows") {
 			rows = append(rows, session.BatchRow{
 				ID: name("id"), FleeceID: name("fleece"), Form: session.Form(rapid.IntRange(0, 1).Draw(t, "form")), RawG: grams("raw"), DryG: grams("dry"),
-				LoadedAt: moment("loaded"), RackedAt: moment("racked"), DryAt: moment("dried"), Tray: name("tray"),
+				SunkAt: moment("loaded"), RackedAt: moment("racked"), DryAt: moment("dried"), Tray: name("tray"),
 				RawScale: session.Scale{Name: name("raw scale"), StepG: grams("raw step")}, DryScale: session.Scale{Name: name("dry scale"), StepG: grams("dry step")},
 				DryRH: rapid.Float64Range(0, 1).Draw(t, "rh"), Wet: rapid.IntRange(0, 200).Draw(t, "wet"),
 				Part: name("part"), SoakedG: grams("soaked"), Spots: spots(),
@@ -327,4 +328,23 @@ func TestFleeceRecord(t *testing.T) {
 	if err := p.Clean().Validate(); err == nil || !strings.Contains(err.Error(), "but the fleece weighs 1.8 kg skirted") {
 		t.Errorf("1900 g of 1800 g: %v", err)
 	}
+}
+
+// Summaries of an older version say when a batch got its tub where a batch first
+// went into the water now stands: what was left raw is told from the events.
+func TestOldSummaryOfADayEndedEarly(t *testing.T) {
+	r := start(t, threeTubs()).until(0, session.Soaking)
+	r.do(session.EndDay{Anyway: true})
+	sum := session.Summarise(7, r.day)
+	same(t, "of a new one", []bool{sum.NeedsRows(), sum.Sunk == 1}, []bool{false, true})
+	old := sum
+	old.Sunk, old.Rows = 0, slices.Clone(sum.Rows)
+	for i := range old.Rows {
+		old.Rows[i].SunkAt = dawn
+	}
+	days := []session.DaySummary{old}
+	if err := session.FillRows(&oneDay{recs: r.recs}, days); err != nil {
+		t.Fatal(err)
+	}
+	same(t, "filled", days[0], sum)
 }

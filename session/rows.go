@@ -3,6 +3,7 @@ package session
 import (
 	"encoding/json"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -13,17 +14,17 @@ import (
 // BatchRow is a batch as the ledger needs it. Times are UTC to the second, zero
 // for what has not happened; weights are grams, 0: not weighed.
 type BatchRow struct {
-	ID, FleeceID              string
-	Form                      Form
-	RawG, DryG                float64
-	LoadedAt, RackedAt, DryAt time.Time
-	Tray                      string // its mark
-	RawScale, DryScale        Scale
-	DryRH                     float64 // 0: not known
-	Wet                       int     // weighings on the way to dry
-	Part                      string  // of the fleece
-	SoakedG                   float64 // after the presoak, dried again; 0: not weighed
-	Spots                     []Spot  // on its tray
+	ID, FleeceID            string
+	Form                    Form
+	RawG, DryG              float64
+	SunkAt, RackedAt, DryAt time.Time // SunkAt: first in the water
+	Tray                    string    // its mark
+	RawScale, DryScale      Scale
+	DryRH                   float64 // 0: not known
+	Wet                     int     // weighings on the way to dry
+	Part                    string  // of the fleece
+	SoakedG                 float64 // after the presoak, dried again; 0: not weighed
+	Spots                   []Spot  // on its tray
 }
 
 // State is where a batch stands.
@@ -48,7 +49,7 @@ func (r BatchRow) State() State {
 		return Bagged
 	case !r.RackedAt.IsZero():
 		return Drying
-	case !r.LoadedAt.IsZero():
+	case !r.SunkAt.IsZero():
 		return InWater
 	}
 	return Unwashed
@@ -122,7 +123,7 @@ func (rs BatchRows) MarshalJSON() ([]byte, error) {
 		}
 		fields := [mostRowFields]string{
 			escaped(r.ID), escaped(r.FleeceID), string(form), rowFigure(r.RawG), rowFigure(r.DryG),
-			rowTime(r.LoadedAt), rowTime(r.RackedAt), rowTime(r.DryAt), escaped(r.Tray),
+			rowTime(r.SunkAt), rowTime(r.RackedAt), rowTime(r.DryAt), escaped(r.Tray),
 			escaped(r.RawScale.Name), rowFigure(r.RawScale.StepG), escaped(r.DryScale.Name), rowFigure(r.DryScale.StepG),
 			rowFigure(r.DryRH), strconv.Itoa(r.Wet),
 			escaped(r.Part), rowFigure(r.SoakedG), rowSpots(r.Spots),
@@ -267,7 +268,7 @@ func readRow(line string) (BatchRow, error) {
 	out := BatchRow{ID: r.name(), FleeceID: r.name()}
 	r.keep(out.Form.UnmarshalText([]byte(r.next())))
 	out.RawG, out.DryG = r.figure(), r.figure()
-	out.LoadedAt, out.RackedAt, out.DryAt = r.time(), r.time(), r.time()
+	out.SunkAt, out.RackedAt, out.DryAt = r.time(), r.time(), r.time()
 	out.Tray = r.name()
 	out.RawScale = Scale{Name: r.name(), StepG: r.figure()}
 	out.DryScale = Scale{Name: r.name(), StepG: r.figure()}
@@ -324,7 +325,7 @@ func rowsOf(d Day) BatchRows {
 		}
 		out = append(out, BatchRow{
 			ID: b.ID, FleeceID: b.FleeceID, Form: b.Form, RawG: b.RawG, DryG: f.DryG,
-			LoadedAt: second(f.LoadedAt), RackedAt: second(f.RackedAt), DryAt: second(f.DryAt),
+			SunkAt: second(f.SunkAt), RackedAt: second(f.RackedAt), DryAt: second(f.DryAt),
 			Tray: f.Tray, RawScale: b.RawScale, DryScale: f.DryScale, DryRH: f.DryRH, Wet: len(f.Wet),
 			Part: b.Part, SoakedG: f.SoakedG, Spots: f.Spots,
 		})
@@ -335,21 +336,28 @@ func rowsOf(d Day) BatchRows {
 	return out
 }
 
-// FillRows gives the rows to summaries that an older version wrote without
-// them, from their events. The store is not changed: a day's next event
-// writes its summary anew.
+// NeedsRows says that an older version wrote the summary: without rows, or with
+// the time a batch got its tub where now stands when it first went into the water.
+func (s DaySummary) NeedsRows() bool {
+	inWater := func(r BatchRow) bool { return r.State() == InWater }
+	return len(s.Rows) == 0 && s.Batches > 0 || s.Sunk == 0 && slices.ContainsFunc(s.Rows, inWater)
+}
+
+// FillRows gives the rows to summaries that need them, from their events. The
+// store is not changed: a day's next event writes its summary anew.
 //
 // Errors: those of j, naming the day.
 func FillRows(j Journal, days []DaySummary) error {
 	for i, s := range days {
-		if len(s.Rows) > 0 || s.Batches == 0 {
+		if !s.NeedsRows() {
 			continue
 		}
 		recs, err := j.Events(s.ID)
 		if err != nil {
 			return fmt.Errorf("day %d: %w", s.ID, err)
 		}
-		days[i].Rows = rowsOf(Replay(recs))
+		told := Summarise(s.ID, Replay(recs))
+		days[i].Rows, days[i].Sunk = told.Rows, told.Sunk
 	}
 	return nil
 }

@@ -15,7 +15,7 @@ func eventMark(e session.Event) []byte { return []byte(`"event":"` + session.Kin
 var (
 	// outlined are the events that say what became of the batches.
 	outlined = [][]byte{
-		eventMark(session.DayStarted{}), eventMark(session.BatchLoaded{}), eventMark(session.FibreRacked{}), eventMark(session.BatchWeighed{}),
+		eventMark(session.DayStarted{}), eventMark(session.BatchLoaded{}), eventMark(session.FleeceSunk{}), eventMark(session.FibreRacked{}), eventMark(session.BatchWeighed{}),
 		eventMark(session.BatchWeighedWet{}), eventMark(session.BatchWeighedRaw{}), eventMark(session.BatchWeighedSoaked{}), eventMark(session.PartNamed{}), eventMark(session.BatchMoved{}),
 		eventMark(session.BatchAdded{}), eventMark(session.KitChanged{}),
 		eventMark(session.DayEnded{}),

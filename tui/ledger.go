@@ -17,11 +17,11 @@ import (
 	"fleece.example/tubside/session"
 )
 
-// rowCache keeps the rows of days whose summaries have none, so that their
-// events are read once while the program runs.
+// rowCache keeps what a summary of an older version lacks, so that the events of
+// its day are read once while the program runs.
 type rowCache struct {
 	mu   sync.Mutex
-	rows map[session.DayID]session.BatchRows
+	days map[session.DayID]session.DaySummary
 }
 
 // read lists the days with their rows.
@@ -34,21 +34,24 @@ func (c *rowCache) read(j session.Journal) ([]session.DaySummary, error) {
 	defer c.mu.Unlock()
 	var missing []session.DayID
 	for i, s := range days {
-		if len(s.Rows) == 0 && s.Batches > 0 {
-			if days[i].Rows = c.rows[s.ID]; days[i].Rows == nil {
-				missing = append(missing, s.ID)
-			}
+		if !s.NeedsRows() {
+			continue
+		}
+		if kept, ok := c.days[s.ID]; ok {
+			days[i].Rows, days[i].Sunk = kept.Rows, kept.Sunk
+		} else {
+			missing = append(missing, s.ID)
 		}
 	}
 	if err := session.FillRows(j, days); err != nil {
 		return nil, err
 	}
-	if c.rows == nil {
-		c.rows = map[session.DayID]session.BatchRows{}
+	if c.days == nil {
+		c.days = map[session.DayID]session.DaySummary{}
 	}
 	for _, s := range days {
 		if slices.Contains(missing, s.ID) {
-			c.rows[s.ID] = s.Rows
+			c.days[s.ID] = s
 		}
 	}
 	return days, nil

@@ -260,7 +260,7 @@ func TestOldRecord(t *testing.T) {
 	})
 	p.press("f")
 	p.sees("60 %", "1 kg")
-	if n := len(p.app.env.rows.rows); n != 2 {
+	if n := len(p.app.env.rows.days); n != 2 {
 		t.Errorf("the rows of %d days are kept, want 2", n)
 	}
 	p.press("esc", "r")
@@ -331,7 +331,7 @@ func bigRecord() ([]session.Fleece, []session.DaySummary) {
 		at := storyStart.Add(time.Duration(d) * 24 * time.Hour)
 		s := session.DaySummary{ID: session.DayID(d), StartedAt: at, EndedAt: at.Add(6 * time.Hour), Batches: batches, Racked: batches}
 		for b := range batches {
-			r := session.BatchRow{ID: fmt.Sprintf("A%d", b+1), FleeceID: fs[(d*batches+b)%fleeces].ID, RawG: 200, LoadedAt: at, RackedAt: at.Add(4 * time.Hour),
+			r := session.BatchRow{ID: fmt.Sprintf("A%d", b+1), FleeceID: fs[(d*batches+b)%fleeces].ID, RawG: 200, SunkAt: at, RackedAt: at.Add(4 * time.Hour),
 				Tray: "r1", RawScale: session.Scale{Name: "kitchen", StepG: 1}}
 			if d < days-3 {
 				r.DryG, r.DryAt, r.DryScale = 118, at.Add(48*time.Hour), r.RawScale

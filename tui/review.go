@@ -278,6 +278,8 @@ func (s *reviewScreen) batchText(b session.BatchReview) string {
 		parts = append(parts, fmt.Sprintf("%s dry, yield %s", u.Mass(b.DryG), yieldText(b.Batch.RawG, b.DryG)))
 	case !b.RackedAt.IsZero():
 		parts = append(parts, "racked "+s.e.clockText(b.RackedAt)+", not weighed")
+	case s.day.day.Fate[b.Batch.ID].SunkAt.IsZero() && !s.day.day.EndedAt.IsZero():
+		parts = append(parts, "never went in: part of its fleece again")
 	default:
 		parts = append(parts, "not racked")
 	}

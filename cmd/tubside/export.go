@@ -13,7 +13,7 @@ import (
 
 const exportHelp = `export writes the record into a new file, or to the screen with - for FILE.
 
---csv is a table for a spreadsheet, one row for each batch of all days; figures
+--csv is a table for a spreadsheet, one row for each batch that was washed; figures
 are in grams, dates as 2026-06-13, and a name that a spreadsheet would take for
 a formula has an apostrophe before it.
 
@@ -42,7 +42,7 @@ func newExport(o *options, sys system) *cobra.Command {
 			return e.run(o, sys)
 		},
 	}
-	cmd.Flags().StringVar(&e.csv, "csv", "", "a table of all batches, into this new `file` or -")
+	cmd.Flags().StringVar(&e.csv, "csv", "", "a table of all washed batches, into this new `file` or -")
 	cmd.Flags().StringVar(&e.json, "json", "", "everything, into this new `file` or -")
 	return cmd
 }

@@ -177,7 +177,11 @@ func (t *tagging) find(s *store.Store, out io.Writer) ([]tags.Tag, error) {
 	if err != nil {
 		return nil, err
 	}
-	return tags.FromDay(id, d, time.Local)
+	all, err := tags.FromDay(id, d, time.Local)
+	if err == nil && len(all) == 0 {
+		return nil, fmt.Errorf("nothing was washed on wash day %d: a batch has a tag once it has gone into the water", id)
+	}
+	return all, err
 }
 
 func (t *tagging) byCode(s *store.Store, out io.Writer) ([]tags.Tag, error) {
@@ -197,6 +201,9 @@ func (t *tagging) byCode(s *store.Store, out io.Writer) ([]tags.Tag, error) {
 		return nil, err
 	}
 	i := slices.IndexFunc(all, func(t tags.Tag) bool { return t.Batch == batch })
+	if _, planned := d.Batch(batch); i < 0 && planned {
+		return nil, fmt.Errorf("the code %s is of batch %s of wash day %d, which was planned but %s", t.code, batch, id, neverIn(d))
+	}
 	if i < 0 {
 		return nil, fmt.Errorf("the code %s is of batch %s of wash day %d, but that day has no such batch: it has %s", t.code, batch, id, marks(all))
 	}
@@ -204,6 +211,14 @@ func (t *tagging) byCode(s *store.Store, out io.Writer) ([]tags.Tag, error) {
 		_, err = fmt.Fprintf(out, "Wash day %d, %s\n", id, d.StartedAt.In(time.Local).Format("Mon 2 Jan 2006"))
 	}
 	return all[i : i+1], err
+}
+
+// neverIn says of a batch what no tag is made of.
+func neverIn(d session.Day) string {
+	if d.Running() {
+		return "has not gone into the water yet"
+	}
+	return "never went into the water: it is part of its fleece again"
 }
 
 // marksShown is how many batches a sentence names.
@@ -251,7 +266,7 @@ func (t *tagging) byFleece(s *store.Store) ([]tags.Tag, error) {
 		if err != nil {
 			return nil, err
 		}
-		for i, b := range d.Plan.Batches {
+		for i, b := range d.Washed() {
 			f := d.FleeceOf(b.ID)
 			now, kept := ledger[f.ID]
 			// A name it had then counts only while no other has it now.

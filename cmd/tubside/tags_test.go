@@ -13,8 +13,8 @@ import (
 	"fleece.example/tubside/store"
 )
 
-// keepDayOf keeps a day that began with one batch of each fleece.
-func keepDayOf(t *testing.T, s *store.Store, change func(*session.DayStarted), fleeces ...session.Fleece) session.DayID {
+// keepDayOf keeps a day on which one batch of each fleece went into the water.
+func keepDayOf(t *testing.T, s *store.Store, change func(*session.DayStarted), fleeces ...session.Fleece) {
 	t.Helper()
 	p := session.Plan{Kit: session.DefaultKit(), Method: session.BuiltInMethod(), Fleeces: fleeces}
 	for _, f := range fleeces {
@@ -31,7 +31,22 @@ func keepDayOf(t *testing.T, s *store.Store, change func(*session.DayStarted), f
 		recs[0].Event = e
 		d = session.Replay(recs)
 	}
-	d, more, err := session.Do(d, session.EndDay{Anyway: true}, now.Add(time.Hour))
+	for tub := range fleeces {
+		for _, act := range []session.Action{session.FillTub, session.SinkIn} {
+			next, more, err := session.Do(d, session.DoNext{Tub: tub, Act: act}, now)
+			if err != nil {
+				t.Fatal(err)
+			}
+			d, recs = next, append(recs, more...)
+		}
+	}
+	keepDay(t, s, d, recs, now.Add(time.Hour))
+}
+
+// keepDay ends a day as it stands and keeps it.
+func keepDay(t *testing.T, s *store.Store, d session.Day, recs []session.Recorded, now time.Time) session.DayID {
+	t.Helper()
+	d, more, err := session.Do(d, session.EndDay{Anyway: true}, now)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -101,6 +116,8 @@ func TestMarkWithoutCodeSpoilsNothing(t *testing.T) {
 	keepDayOf(t, s, func(e *session.DayStarted) {
 		e.Plan.Batches = slices.Clone(e.Plan.Batches)
 		e.Plan.Batches[0].ID = "f1"
+		e.Loads = slices.Clone(e.Loads)
+		e.Loads[0].Batch = "f1"
 	}, f)
 	keepDayOf(t, s, nil, f)
 	found, err := (&tagging{fleece: "Bramble"}).byFleece(s)

@@ -25,8 +25,8 @@ type Row struct {
 	Batch   session.Batch
 }
 
-// RowsOf makes the rows of a day, in the order of its plan; dates are those of
-// zone.
+// RowsOf makes the rows of what was washed on a day, in the order of its plan;
+// dates are those of zone.
 //
 // Errors: those of tags.FromDay.
 func RowsOf(id session.DayID, d session.Day, zone *time.Location) ([]Row, error) {
@@ -35,7 +35,7 @@ func RowsOf(id session.DayID, d session.Day, zone *time.Location) ([]Row, error)
 		return nil, err
 	}
 	out := make([]Row, len(all))
-	for i, b := range d.Plan.Batches {
+	for i, b := range d.Washed() {
 		out[i] = Row{Day: id, Tag: all[i], Fleece: d.FleeceOf(b.ID), Presoak: b.Presoak, Fate: d.Fate[b.ID], Batch: b}
 		tray, _ := d.Plan.Kit.Tray(out[i].Fate.Tray)
 		out[i].Tray = tray.Name

@@ -45,8 +45,8 @@ func TestTable(t *testing.T) {
 			{ID: "f2", Animal: "Žofie 羊"}},
 		Kit: session.Kit{Trays: []session.Tray{{ID: "r1", Name: "top", Places: 2, Layers: 4}}},
 		Batches: []session.Batch{{ID: "A1", FleeceID: "f1", RawG: 212.5, Form: session.Locks, Presoak: session.PresoakOvernight,
-			RawScale: session.Scale{Name: "kitchen", StepG: 0.5}, Part: "=britch", Layers: 3}, {ID: "B1", FleeceID: "f2", RawG: 100}},
-	}, Fate: map[string]session.Fate{"A1": {RackedAt: morning.Add(15 * time.Hour), DryG: 121.5, DryAt: morning.Add(39 * time.Hour),
+			RawScale: session.Scale{Name: "kitchen", StepG: 0.5}, Part: "=britch", Layers: 3}, {ID: "B1", FleeceID: "f2", RawG: 100}, {ID: "B2", FleeceID: "f2", RawG: 100}}, // B2 never went in
+	}, Fate: map[string]session.Fate{"B1": {SunkAt: morning}, "A1": {SunkAt: morning.Add(time.Hour), RackedAt: morning.Add(15 * time.Hour), DryG: 121.5, DryAt: morning.Add(39 * time.Hour),
 		DryScale: session.Scale{Name: "hanging", StepG: 5}, DryRH: 0.55, Tray: "r1", SoakedG: 190.5, Spots: []session.Spot{{Place: 1, From: 2, To: 4}, {Place: 2, From: 1, To: 1}}, Wet: []session.WetWeight{{At: morning.Add(15 * time.Hour), MassG: 180}}}}}
 	rows, err := RowsOf(1, d, time.FixedZone("east", 2*3600))
 	if err != nil {
@@ -67,7 +67,7 @@ func TestTableMasses(t *testing.T) {
 	d := session.Day{StartedAt: morning, Plan: session.Plan{
 		Fleeces: []session.Fleece{{ID: "f1", Animal: "Invented", RawG: 40 * oz, SkirtedG: 38.5 * oz, StapleMM: 95}},
 		Batches: []session.Batch{{ID: "A1", FleeceID: "f1", RawG: 7.9 * oz, RawScale: session.Scale{StepG: oz / 10}}},
-	}, Fate: map[string]session.Fate{"A1": {DryG: 5.3 * oz, DryScale: session.Scale{StepG: oz / 10}, SoakedG: 7.1 * oz, Wet: []session.WetWeight{{MassG: 9.7 * oz}}}}}
+	}, Fate: map[string]session.Fate{"A1": {RackedAt: morning, DryG: 5.3 * oz, DryScale: session.Scale{StepG: oz / 10}, SoakedG: 7.1 * oz, Wet: []session.WetWeight{{MassG: 9.7 * oz}}}}}
 	rows, err := RowsOf(1, d, time.UTC)
 	if err != nil {
 		t.Fatal(err)
@@ -182,7 +182,7 @@ func TestTableReadsBack(t *testing.T) {
 			t.Fatal(err)
 		}
 		text := tableOf(t, rows)
-		if n := bytes.Count(text, []byte("\n")); bytes.Count(text, []byte("\r\n")) != n || n != len(rows)+1 {
+		if n := bytes.Count(text, []byte("\n")); bytes.Count(text, []byte("\r\n")) != n || n != len(rows)+1 || len(rows) != len(d.Washed()) {
 			t.Fatalf("%d line ends for %d rows in %q", n, len(rows), text)
 		}
 		cells, err := csv.NewReader(bytes.NewReader(text)).ReadAll()
@@ -196,7 +196,7 @@ func TestTableReadsBack(t *testing.T) {
 					t.Fatalf("%q is a formula", cell)
 				}
 			}
-			b, f := d.Plan.Batches[i], d.FleeceOf(d.Plan.Batches[i].ID)
+			b, f := d.Washed()[i], d.FleeceOf(d.Washed()[i].ID)
 			if raw, err := strconv.ParseFloat(at(line, "raw_g"), 64); err != nil || math.Abs(raw-b.RawG) > 0.005+1e-9 {
 				t.Fatalf("raw %v of %v (%v)", raw, b.RawG, err)
 			}

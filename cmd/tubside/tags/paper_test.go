@@ -306,17 +306,21 @@ func TestFromDay(t *testing.T) {
 	zone := time.FixedZone("east", 9*3600)
 	d := session.Day{StartedAt: washed.Add(-8 * time.Hour),
 		Plan: session.Plan{Fleeces: []session.Fleece{{ID: "f1", Animal: "Bramble", Farm: "Ninefold Farm", Year: 2026, Notes: "soft"}},
-			Batches: []session.Batch{{ID: "A1", FleeceID: "f1", RawG: 200, Form: session.Locks, Part: "britch", Layers: 2}, {ID: "A2", FleeceID: "f1", RawG: 100}},
+			Batches: []session.Batch{{ID: "A1", FleeceID: "f1", RawG: 200, Form: session.Locks, Part: "britch", Layers: 2}, {ID: "A2", FleeceID: "f1", RawG: 100}, {ID: "A3", FleeceID: "f1", RawG: 90}, {ID: "A4", FleeceID: "f1", RawG: 80}},
 			Kit:     session.Kit{Trays: []session.Tray{{ID: "r1", Name: "tower", Places: 1, Layers: 4}}}},
-		Fate: map[string]session.Fate{"A1": {LoadedAt: washed.Add(-time.Hour), RackedAt: washed, DryG: 120}}}
+		Fate: map[string]session.Fate{"A1": {LoadedAt: washed.Add(-2 * time.Hour), SunkAt: washed.Add(-time.Hour), RackedAt: washed, DryG: 120},
+			"A2": {SunkAt: washed.Add(-8 * time.Hour)}, "A3": {LoadedAt: washed.Add(-time.Hour)}, "A4": {RackedAt: washed}}}
 	got, err := FromDay(1, d, zone)
-	if err != nil || len(got) != 2 {
+	if err != nil || len(got) != 3 {
 		t.Fatal(got, err)
 	}
 	if g := got[0]; g.Code != "001J" || g.Fleece != "Bramble" || g.DryG != 120 || g.Note != "soft" || g.washed() != "washed 14 Jun 2026" || g.YieldPart() != 0.6 {
 		t.Errorf("%+v", g)
 	}
 	if g := got[1]; g.washed() != "washed 13 Jun 2026" || g.YieldPart() != 0 {
+		t.Errorf("%+v", g)
+	}
+	if g := got[2]; g.Batch != "A4" || g.washed() != "" { // laid on the rack as it was
 		t.Errorf("%+v", g)
 	}
 	if g := got[0]; g.batch() != "batch A1, locks in 2 layers, britch" || slices.Contains(g.More, Detail{"lies on", "tower, layers 1-2"}) {
@@ -335,7 +339,8 @@ func TestFromDay(t *testing.T) {
 // goes without a code, on both papers.
 func TestMarkWithoutCode(t *testing.T) {
 	d := session.Day{StartedAt: washed, Plan: session.Plan{Fleeces: []session.Fleece{{ID: "f1", Animal: "Bramble"}},
-		Batches: []session.Batch{{ID: "f1", FleeceID: "f1", RawG: 200}, {ID: "A2", FleeceID: "f1", RawG: 100}, {FleeceID: "f1", RawG: 50}}}}
+		Batches: []session.Batch{{ID: "f1", FleeceID: "f1", RawG: 200}, {ID: "A2", FleeceID: "f1", RawG: 100}, {FleeceID: "f1", RawG: 50}}},
+		Fate: map[string]session.Fate{"f1": {SunkAt: washed}, "A2": {SunkAt: washed}, "": {SunkAt: washed}}}
 	got, err := FromDay(1, d, time.UTC)
 	if err != nil || len(got) != 3 || got[0].Code != "" || got[1].Code == "" || got[2].Code != "" {
 		t.Fatalf("%+v (%v)", got, err)

@@ -41,9 +41,10 @@ func (t Tag) YieldPart() float64 {
 	return t.DryG / t.RawG
 }
 
-// FromDay makes the tags of a day's batches, in the order of the plan. The date
-// is that of the rack, else of the tub, else of the day, as it is in zone. A batch
-// whose mark no code can name, which only a file from elsewhere has, gets none.
+// FromDay makes the tags of what was washed on a day (Day.Washed), in that order.
+// The date is that of the rack, else of the water, as it is in zone, and none for
+// a batch that came on the rack without water. A batch whose mark no code can
+// name, which only a file from elsewhere has, gets none.
 //
 // Errors: a day that no code can name, a sentence.
 func FromDay(id session.DayID, d session.Day, zone *time.Location) ([]Tag, error) {
@@ -51,17 +52,15 @@ func FromDay(id session.DayID, d session.Day, zone *time.Location) ([]Tag, error
 		return nil, err
 	}
 	var out []Tag
-	for _, b := range d.Plan.Batches {
+	for _, b := range d.Washed() {
 		code, err := tagcode.Code(id, b.ID)
 		if err != nil {
 			code = ""
 		}
 		f, fate := d.FleeceOf(b.ID), d.Fate[b.ID]
-		on := d.StartedAt
-		for _, at := range []time.Time{fate.LoadedAt, fate.RackedAt} {
-			if !at.IsZero() {
-				on = at
-			}
+		on := fate.SunkAt
+		if !on.IsZero() && !fate.RackedAt.IsZero() {
+			on = fate.RackedAt
 		}
 		out = append(out, Tag{Code: code, Fleece: f.Animal, Farm: f.Farm, Year: f.Year, Batch: b.ID, Form: b.Form, Part: b.Part, Layers: b.Layers,
 			RawG: b.RawG, DryG: fate.DryG, WashedOn: on.In(zone), Note: f.Notes, More: details(d, f, b, fate)})

@@ -1,0 +1,91 @@
+package main
+
+import (
+	"errors"
+	"io"
+	"strings"
+	"testing"
+	"time"
+
+	"fleece.example/tubside/cmd/tubside/exchange"
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/tagcode"
+)
+
+// A batch that never went into the water has no tag, no row in the table and no
+// code to look up, and its weight counts to its fleece again.
+func TestTagsOfWhatWasWashed(t *testing.T) {
+	s := newRecord(t)
+	washed, errA := s.SaveFleece(session.Fleece{Animal: "Bramble", RawG: 2000})
+	raw, errB := s.SaveFleece(session.Fleece{Animal: "Sorrel", RawG: 900})
+	if err := errors.Join(errA, errB); err != nil {
+		t.Fatal(err)
+	}
+	p := session.Plan{Kit: session.DefaultKit(), Method: session.BuiltInMethod(), Fleeces: []session.Fleece{washed, raw},
+		Batches: []session.Batch{{FleeceID: washed.ID, RawG: 200}, {FleeceID: raw.ID, RawG: 150}, {FleeceID: washed.ID, RawG: 210}, {FleeceID: washed.ID, RawG: 220}}}
+	now := time.Date(2026, 5, 16, 8, 0, 0, 0, time.UTC)
+	var d session.Day
+	var recs []session.Recorded
+	do := func(c session.Command) {
+		t.Helper()
+		next, more, err := session.Do(d, c, now)
+		if err != nil {
+			t.Fatal(err)
+		}
+		d, recs = next, append(recs, more...)
+	}
+	do(session.StartDay{Plan: p})
+	do(session.DoNext{Tub: 0, Act: session.FillTub})
+	do(session.DoNext{Tub: 0, Act: session.SinkIn})
+	do(session.DoNext{Tub: 1, Act: session.FillTub}) // B1 has its bath, and stays out of it; A2 has its tub, A3 waits
+	id := keepDay(t, s, d, recs, now.Add(time.Hour))
+
+	found, err := (&tagging{}).find(s, io.Discard)
+	if err != nil || len(found) != 1 || found[0].Batch != "A1" || found[0].WashedOn.IsZero() {
+		t.Errorf("tags of the day: %+v (%v)", found, err)
+	}
+	for batch, says := range map[string]string{"B1": "never went into the water", "A2": "never went into the water", "A3": "never went into the water", "A9": "has no such batch"} {
+		code, err := tagcode.Code(id, batch)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if found, err := (&tagging{code: code}).find(s, io.Discard); err == nil || !strings.Contains(err.Error(), says) {
+			t.Errorf("%s: %+v (%v), want %q", batch, found, err, says)
+		}
+	}
+	if found, err := (&tagging{fleece: "Sorrel"}).find(s, io.Discard); err == nil || !strings.Contains(err.Error(), "has not been washed yet") {
+		t.Errorf("tags of a fleece that never went in: %+v (%v)", found, err)
+	}
+	var table strings.Builder
+	if err := exchange.WriteCSV(&table, s, time.UTC); err != nil || strings.Count(table.String(), "\n") != 2 || strings.Contains(table.String(), "Sorrel") {
+		t.Errorf("%v\n%s", err, table.String())
+	}
+
+	days, err := s.Days(0)
+	if err != nil || days[0].Batches != 4 || days[0].Sunk != 1 {
+		t.Fatalf("summary %+v (%v)", days, err)
+	}
+	book := session.Book([]session.Fleece{washed, raw}, days)
+	if x := book[0]; x.LeftG != 1800 || len(x.Batches) != 1 {
+		t.Errorf("%+v", x)
+	}
+	if x := book[1]; x.LeftG != 900 || len(x.Batches) != 0 || !x.LastAt.IsZero() {
+		t.Errorf("%+v", x)
+	}
+}
+
+// A day on which nothing has gone in has no tags yet.
+func TestTagsOfNothing(t *testing.T) {
+	s := newRecord(t)
+	p := session.Plan{Kit: session.DefaultKit(), Method: session.BuiltInMethod(), Fleeces: []session.Fleece{{ID: "f1", Animal: "Bramble", RawG: 2000}},
+		Batches: []session.Batch{{FleeceID: "f1", RawG: 200}}}
+	now := time.Date(2026, 5, 16, 8, 0, 0, 0, time.UTC)
+	d, recs, err := session.Do(session.Day{}, session.StartDay{Plan: p}, now)
+	if err != nil {
+		t.Fatal(err)
+	}
+	keepDay(t, s, d, recs, now)
+	if found, err := (&tagging{}).find(s, io.Discard); err == nil || !strings.Contains(err.Error(), "nothing was washed on wash day 1") {
+		t.Errorf("%+v (%v)", found, err)
+	}
+}
