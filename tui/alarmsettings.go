@@ -18,7 +18,7 @@ func alarmSettingsForm(e *env) tea.Cmd {
 	a := e.alarms
 	hours := quietWords(a)
 	pages := []*page{{title: "How alarms reach you", fields: []*field{
-		wholeField("Quiet hours", "low and medium alarms wait in them, high ones never; such as 22:00-7:00, or none", hours, func(text string) error {
+		checkedField("Quiet hours", "low and medium alarms wait in them, high ones never; such as 22:00-7:00, or none", hours, func(text string) error {
 			from, to, err := readQuiet(text)
 			if err == nil {
 				a.QuietFromMin, a.QuietToMin = from, to

@@ -105,7 +105,7 @@ func partField(into *string) *field {
 // layersPage asks in how many layers locks lie; it is left out for loose fleece.
 func layersPage(form *session.Form, into *int) *page {
 	return &page{title: "Layers of locks", hide: func() bool { return *form != session.Locks }, fields: []*field{
-		wholeField("Layers in the basket", "they keep their order to the rack, where a tray with layers has room for each; 0 if you do not count them", strconv.Itoa(*into), func(text string) error {
+		checkedField("Layers in the basket", "they keep their order to the rack, where a tray with layers has room for each; 0 if you do not count them", strconv.Itoa(*into), func(text string) error {
 			n, err := strconv.Atoi(measure.CleanText(text, 20))
 			if err == nil {
 				err = session.CheckLayers(n)

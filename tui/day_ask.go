@@ -3,13 +3,15 @@ package tui
 import (
 	"errors"
 	"fmt"
+	"math"
 	"strings"
+	"unicode"
 
-	"github.com/charmbracelet/bubbles/textinput"
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
 )
 
 // ask is one short question in the band: a reading, a top-up, a note, a cover.
@@ -33,7 +35,7 @@ type ask struct {
 // dropped by one key.
 func (a *ask) typed() bool {
 	for _, f := range a.fields {
-		if text := f.input.Value(); len(text) > 6 && text != f.offered {
+		if text := f.line.text(); len(text) > 6 && text != f.offered {
 			return true
 		}
 	}
@@ -43,7 +45,7 @@ func (a *ask) typed() bool {
 type askField struct {
 	label string
 	unit  string
-	input textinput.Model
+	line  textLine
 	// offered is what was filled in.
 	offered string
 }
@@ -51,26 +53,34 @@ type askField struct {
 func (a *ask) typing() bool { return len(a.fields) > 0 }
 
 func newField(label, unit, value string) askField {
-	in := textinput.New()
-	in.Prompt = ""
-	in.CharLimit = 200
-	in.SetValue(value)
-	in.CursorEnd()
-	in.Focus()
-	return askField{label, unit, in, value}
+	return askField{label, unit, newTextLine(value), value}
+}
+
+// words is the field as it is shown; a figure typed with its unit has no second one.
+func (f *askField) words(here bool) string {
+	mark, value := "  ", f.line.text()
+	if here {
+		mark, value = "> ", f.line.shown()
+	}
+	text := mark + f.label + " " + value
+	if !strings.ContainsFunc(f.line.text(), unicode.IsLetter) {
+		text += " " + f.unit
+	}
+	return text
+}
+
+// goTo goes to a field, where the first key typed replaces what stands there.
+func (a *ask) goTo(at int) {
+	if at >= 0 && at < len(a.fields) {
+		a.at, a.fields[at].line.fresh = at, true
+	}
 }
 
 // lines is the question as text for the band.
 func (a *ask) lines() []string {
 	out := []string{a.title}
-	for i, f := range a.fields {
-		mark := "  "
-		value := f.input.Value()
-		if i == a.at {
-			mark = "> "
-			value += "_"
-		}
-		out = append(out, fmt.Sprintf("%s%s %s %s", mark, f.label, value, f.unit))
+	for i := range a.fields {
+		out = append(out, a.fields[i].words(i == a.at))
 	}
 	if len(a.picks) > 0 {
 		var b strings.Builder
@@ -109,16 +119,16 @@ func (s *dayScreen) askKey(msg tea.KeyMsg) tea.Cmd {
 			return nil
 		}
 		if a.at < len(a.fields)-1 {
-			a.at++
+			a.goTo(a.at + 1)
 			return nil
 		}
 		s.answer(-1)
 		return nil
 	case tea.KeyUp, tea.KeyShiftTab:
-		a.at = max(0, a.at-1)
+		a.goTo(a.at - 1)
 		return nil
 	case tea.KeyDown, tea.KeyTab:
-		a.at = min(max(0, len(a.fields)-1), a.at+1)
+		a.goTo(a.at + 1)
 		return nil
 	}
 	if len(a.picks) > 0 {
@@ -127,24 +137,22 @@ func (s *dayScreen) askKey(msg tea.KeyMsg) tea.Cmd {
 		}
 		return nil
 	}
-	var cmd tea.Cmd
-	a.leaving = false
-	a.fields[a.at].input, cmd = a.fields[a.at].input.Update(msg)
-	a.wrong = ""
-	return cmd
+	a.leaving, a.wrong = false, ""
+	return a.fields[a.at].line.key(msg)
 }
 
 func (s *dayScreen) answer(pick int) {
 	a := s.ask
 	texts := make([]string, len(a.fields))
 	for i, f := range a.fields {
-		texts[i] = f.input.Value()
+		texts[i] = f.line.text()
 	}
 	if err := a.accept(texts, pick); err != nil {
 		a.wrong, a.again = err.Error(), ""
 		if unlikely(err) {
 			a.again = strings.Join(texts, "\x00")
 		}
+		a.goTo(a.at)
 		return
 	}
 	s.ask = nil
@@ -213,25 +221,30 @@ func (s *dayScreen) askCover(tub int) {
 // topUpL is offered for a top-up, litres: about what a jug holds.
 const topUpL = 0.5
 
-// topUpC is offered for its temperature: a kettle that has just boiled.
-const topUpC = 97.0
+// wholeTemp is what fills in a temperature: whole degrees.
+func wholeTemp(u measure.System, c float64) string {
+	return strings.TrimSuffix(u.Temp(c), " "+u.TempUnit())
+}
 
 func (s *dayScreen) askTopUp(tub int) {
 	g, u := s.glances[tub], s.e.live.day.Plan.Kit.Units
 	if !s.hasBath(tub) {
 		return
 	}
-	volumeL, bailL := topUpL, 0.0
+	volumeL, bailL, kettleC := topUpL, 0.0, s.e.live.day.Plan.Kit.KettleC()
+	if math.IsNaN(kettleC) { // no kettle: from the tap
+		kettleC = s.e.live.day.Plan.Kit.HotTapC
+	}
 	if h, err := s.e.live.day.Help(tub, s.e.now); err == nil && h.HasRemedy {
 		volumeL, bailL = h.Remedy.PourL, h.Remedy.BailL // what brings the bath back
 	}
-	bailed := newField("bailed out before", u.VolumeUnit(), u.VolumeField(bailL))
+	bailed := newField("bailed out before", u.JugUnit(), u.JugField(bailL))
 	a := &ask{
 		title: g.Name + ": HOW MUCH HOT WATER WENT IN?", hint: "pour beside the fleece, never onto it; boiling water scalds",
-		fields: []askField{newField("water", u.VolumeUnit(), u.VolumeField(volumeL)), newField("at", u.TempUnit(), u.TempField(topUpC))},
+		fields: []askField{newField("water", u.JugUnit(), u.JugField(volumeL)), newField("at", u.TempUnit(), wholeTemp(u, kettleC))},
 	}
 	a.accept = func(texts []string, _ int) error {
-		l, err := u.ParseVolumeL(texts[0])
+		l, err := u.ParseJugL(texts[0])
 		if err != nil {
 			a.at = 0
 			return err
@@ -242,7 +255,7 @@ func (s *dayScreen) askTopUp(tub int) {
 		}
 		cmd := session.TopUp{Tub: tub, VolumeL: l, TempC: c}
 		if len(texts) > 2 {
-			if cmd.BailL, err = u.ParseVolumeL(texts[2]); err != nil {
+			if cmd.BailL, err = u.ParseJugL(texts[2]); err != nil {
 				a.at = 2
 				return err
 			}

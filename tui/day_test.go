@@ -167,7 +167,7 @@ func TestDayReading(t *testing.T) {
 	h.write("26") // 62 turned round
 	h.press("enter")
 	h.sees("look again")
-	h.sees("26_") // nothing typed is lost
+	h.sees("[26]") // nothing typed is lost
 	if len(h.day().Tubs[0].Bath.Readings) != 1 {
 		t.Fatal("an unlikely reading was kept without a question")
 	}

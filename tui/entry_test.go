@@ -1,9 +1,15 @@
 package tui
 
 import (
+	"maps"
+	"os"
+	"path/filepath"
+	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
+	tea "github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/x/ansi"
 
 	"fleece.example/tubside/session"
@@ -97,8 +103,8 @@ func TestFootSaysWhichKeysChoose(t *testing.T) {
 	p.sees("shallow")
 }
 
-// TestFirstKeyReplaces: the first key in a figure replaces it, however it came
-// there; arrows, End and Backspace edit it. Names go on where they end.
+// TestFirstKeyReplaces: the first key in a field replaces what stands there,
+// however it came there; arrows, End and Backspace edit it.
 func TestFirstKeyReplaces(t *testing.T) {
 	p := newPerson(t, true)
 	p.press("k", "1", "2", "1", "tab", "shift+tab", "1")
@@ -120,10 +126,118 @@ func TestFirstKeyReplaces(t *testing.T) {
 	if got := p.ledger.kit.Tank; got != (session.Tank{VolumeL: 120, HeaterW: 3000}) {
 		t.Errorf("the tank is %+v", got)
 	}
-	p.press("5", "e", "r", "n", "ctrl+s")
+	p.press("5", "end", "e", "r", "n", "ctrl+s")
 	if got := p.ledger.kit.Tubs[0].Name; got != "Northern" {
 		t.Errorf("the tub is called %q", got)
 	}
+}
+
+// labels are the names of the fields that the program's own text asks for.
+func labels(t *testing.T) []string {
+	t.Helper()
+	var out []string
+	files, err := filepath.Glob("*.go")
+	if err != nil {
+		t.Fatal(err)
+	}
+	asks := regexp.MustCompile(`(?:numberField\([^"\n]*?|wordsField\(|countField\(|checkedField\(|newField\()"([^"]+)"`)
+	for _, file := range files {
+		text, err := os.ReadFile(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if strings.HasSuffix(file, "_test.go") {
+			continue
+		}
+		for _, m := range asks.FindAllStringSubmatch(string(text), -1) {
+			out = append(out, m[1])
+		}
+	}
+	return out
+}
+
+// TestFirstKeyReplacesEverywhere goes to every field of every form and question:
+// letter, figure, space and what is pasted replace what stands there, whether
+// nobody has touched it, or it was typed, left and come back to, or refused.
+// The program's text says which fields there are.
+func TestFirstKeyReplacesEverywhere(t *testing.T) {
+	seen := map[string]bool{}
+	first := []tea.KeyMsg{keyOf("7"), keyOf("q"), keyOf(" "), {Type: tea.KeyRunes, Runes: []rune("8 oz"), Paste: true}}
+	for name, way := range map[string][]string{
+		"water": {"k", "1"}, "kettle": {"k", "2"}, "scour": {"k", "3"}, "lead": {"k", "4"}, "tub": {"k", "5"}, "new tub": {"k", "a"},
+		"supply": {"k", "end", "up", "up", "enter"}, "prices": {"k", "end", "up", "enter"}, "rack": {"k", "end", "enter"},
+		"fleece": {"f", "a"}, "batches": {"p", "a"}, "split": {"p", "f"}, "water today": {"p", "w"}, "method": {"m", "enter", "e"},
+		"step": {"m", "enter", "down", "e", "ctrl+s"}, "dry": {"d", "enter", "w"}, "wet": {"r", "enter"}, "part": {"d", "enter", "p"}, "alarms": {"a", "s"}, "first start": {},
+	} {
+		var set []func(*person, *Deps)
+		if name != "first start" {
+			set = append(set, withRecord)
+		}
+		p := newPerson(t, name != "first start", set...)
+		p.press(way...)
+		f, ok := p.app.top().(*formScreen)
+		if !ok {
+			t.Errorf("%s: no form, but\n%s", name, p.view())
+			continue
+		}
+		for f.page = range f.pages {
+			for f.field = range f.pages[f.page].fields {
+				x := f.now()
+				if !x.text {
+					continue
+				}
+				seen[fieldLabel(x)] = true
+				for _, come := range []func(){
+					f.focus,
+					func() { f.focus(); f.key(keyOf("end")); f.key(keyOf("z")); x.Blur(); f.focus() },
+					func() {
+						if f.key(keyOf("z")); f.check() {
+							f.focus()
+						}
+					},
+				} {
+					for _, k := range first {
+						come()
+						if f.key(k); x.GetValue() != string(k.Runes) {
+							t.Errorf("%s, %s: %q as the first key gives %q", name, fieldLabel(x), string(k.Runes), x.GetValue())
+						}
+					}
+				}
+			}
+		}
+	}
+	for _, keys := range [][]string{{"r"}, {"t"}, {"t", "9", "enter", "enter"}, {"n"}, {"g"}} {
+		h := newHand(t, 1, 34)
+		for keys[0] == "g" && h.day().Tubs[0].Phase != session.ToRack {
+			h.wait(30)
+			h.press("enter")
+		}
+		h.press(append([]string{"1"}, keys...)...)
+		if h.s.ask == nil {
+			t.Fatalf("%v asks nothing:\n%s", keys, h.view())
+		}
+		for i := range h.s.ask.fields {
+			f := &h.s.ask.fields[i]
+			seen[f.label] = true
+			for _, k := range first {
+				h.s.ask.goTo(i)
+				h.s.Update(k)
+				if f.line.text() != string(k.Runes) {
+					t.Errorf("%s: %q as the first key gives %q", f.label, string(k.Runes), f.line.text())
+				}
+			}
+		}
+	}
+	for _, l := range labels(t) {
+		if !slices.ContainsFunc(slices.Collect(maps.Keys(seen)), func(s string) bool { return strings.HasPrefix(s, l) }) {
+			t.Errorf("nobody has typed into %q", l)
+		}
+	}
+}
+
+// fieldLabel is what a field is called, without its units.
+func fieldLabel(x *field) string {
+	return strings.TrimSpace(strings.Split(ansi.Strip(x.View()), "\n")[0])
 }
 
 // TestJugFollowsUnits: the usual mark is the usual one of the units that are

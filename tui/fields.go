@@ -24,9 +24,7 @@ type field struct {
 	brief func(bool)
 	// fromEnd is how many lines from the end of a list the chosen one stands.
 	fromEnd func() int
-	// clear empties a figure for another to be typed; nil: it is words, and what
-	// is typed goes behind them.
-	clear func()
+	clear   func() // empties a text, for the first key typed replaces it
 }
 
 func pageOf(at, n int) string { return fmt.Sprintf("   (page %d of %d)", at, n) }
@@ -234,7 +232,7 @@ func wordsField(label, why string, into *string, most int, need string, more ...
 
 // countField asks for a whole number from low to high.
 func countField(label, why string, into *int, low, high int) *field {
-	return wholeField(label, why, strconv.Itoa(*into), func(text string) error {
+	return checkedField(label, why, strconv.Itoa(*into), func(text string) error {
 		text = measure.CleanText(text, 20)
 		v, err := strconv.Atoi(text)
 		if err != nil || v < low || v > high {
@@ -247,14 +245,6 @@ func countField(label, why string, into *int, low, high int) *field {
 
 // checkedField asks for a text that check reads and stores.
 func checkedField(label, why, text string, check func(string) error) *field {
-	typed := text
-	in := huh.NewInput().Title(label).Description(why).Prompt("> ").Value(&typed).Validate(check)
-	return &field{Field: in, text: true, brief: briefly(why, func(s string) { in.Description(s) }), dirty: func() bool { return typed != text }}
-}
-
-// wholeField is checkedField for what is typed anew rather than edited: whole
-// numbers and hours.
-func wholeField(label, why, text string, check func(string) error) *field {
 	typed := text
 	in := huh.NewInput().Title(label).Description(why).Prompt("> ").Value(&typed).Validate(check)
 	brief := briefly(why, func(s string) { in.Description(s) })

@@ -107,7 +107,7 @@ func yearField(year *int) *field {
 		*year = v
 		return nil
 	}
-	return wholeField("Year of clip", "four digits", text, check)
+	return checkedField("Year of clip", "four digits", text, check)
 }
 
 // emptyLines says on an empty screen what it is for and which key begins.

@@ -29,7 +29,7 @@ type formScreen struct {
 	page    int
 	field   int
 	started bool
-	fresh   bool // just come to the field, or kept in it: the first key typed replaces a figure
+	fresh   bool // just come to the field, or kept in it: the first key typed replaces what stands there
 	theme   *huh.Theme
 	// done is called when the last page is left forwards; a refusal stays in.
 	done func() (tea.Cmd, error)
@@ -116,7 +116,7 @@ func (f *formScreen) focus() {
 		x.Update(tea.KeyMsg{Type: tea.KeyEnd}) // behind what stands there
 	}
 	f.brief()
-	f.fresh = true
+	f.setFresh(true)
 	f.keys[0], f.help = keyFormNext, keyHelp
 	if f.field == len(f.pages[f.page].fields)-1 && f.nextPage(f.page) < 0 {
 		f.keys[0] = bind("Enter", "save", "enter")
@@ -130,6 +130,12 @@ func (f *formScreen) focus() {
 	default:
 		f.keys = append(f.keys, keyFormList)
 	}
+}
+
+// setFresh shows in reverse what the first key typed replaces.
+func (f *formScreen) setFresh(fresh bool) {
+	f.fresh = fresh
+	f.theme.Focused.TextInput.Text = f.e.Theme.Chosen.Reverse(fresh)
 }
 
 // nextPage is the next page that is not hidden, or -1.
@@ -201,10 +207,10 @@ func (f *formScreen) key(k tea.KeyMsg) tea.Cmd {
 func (f *formScreen) give(k tea.KeyMsg) {
 	f.wrong, f.asked = nil, ""
 	x := f.now()
-	if f.fresh && x.clear != nil && k.Type == tea.KeyRunes {
+	if f.fresh && x.text && isText(k) {
 		x.clear()
 	}
-	f.fresh = false
+	f.setFresh(false)
 	x.Update(k)
 	if name := k.String(); !x.text && (name == "end" || name == "G") {
 		x.Update(tea.KeyMsg{Type: tea.KeyCtrlD}) // the end alone moves the mark, not the choice
@@ -220,7 +226,7 @@ func (f *formScreen) check() bool {
 	x.Blur()
 	if f.wrong = x.Error(); f.wrong != nil {
 		x.Focus()
-		f.fresh = true
+		f.setFresh(true)
 		return false
 	}
 	if f.changed != nil { // a text counts when its field is left

@@ -93,6 +93,12 @@ func (p *person) form() *formScreen {
 	return f
 }
 
+// isFigure says that a field is for a figure: it shows one, or has units.
+func isFigure(x *field) bool {
+	text, _ := x.GetValue().(string)
+	return x.text && (x.units != nil || text == "none" || text != "" && text[0] >= '0' && text[0] <= '9')
+}
+
 // badFigures types what cannot be into every figure of the form on the screen
 // and goes on; each refusal says why and loses nothing.
 func (p *person) badFigures() {
@@ -100,7 +106,7 @@ func (p *person) badFigures() {
 	for range 80 {
 		f := p.form()
 		x := f.now()
-		if x.clear != nil {
+		if isFigure(x) {
 			good := x.GetValue().(string)
 			if good == "" {
 				good = "130"

@@ -11,7 +11,6 @@ import (
 	"time"
 
 	"github.com/charmbracelet/bubbles/key"
-	"github.com/charmbracelet/bubbles/textinput"
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/session"
@@ -121,7 +120,7 @@ type fleecesScreen struct {
 	entries []session.Entry // all of them
 	texts   []string        // what is searched, an entry each
 	shown   []int           // entries that are listed, in order
-	search  textinput.Model
+	search  textLine
 	typing  bool
 	order   int // index into ledgerColumns, -1: as entered, the newest first
 	down    bool
@@ -186,7 +185,7 @@ func (e *env) shortDay(t time.Time) string {
 }
 
 func newFleeces(e *env) screen {
-	s := &fleecesScreen{daysReader: daysReader{found: make(chan daysFound, 1)}, order: -1, search: newField("", "", "").input,
+	s := &fleecesScreen{daysReader: daysReader{found: make(chan daysFound, 1)}, order: -1, search: newTextLine(""),
 		add: bind("a", "add a fleece", "a"), plan: bind("p", "plan a day with it", "p"), find: bind("/", "search", "/"),
 		sort: bind("o O", "order", "o", "O"), change: bind("e", "change", "e")}
 	s.frame = frame{e: e, keys: []key.Binding{keyEnter("its card"), s.find, s.add, s.sort, s.plan, s.change, keyBack, keyHelp, keyMove}}
@@ -238,7 +237,7 @@ func (s *fleecesScreen) fill() {
 	if x, ok := s.entry(); ok {
 		chosen = x.Fleece.ID
 	}
-	words := strings.Fields(strings.ToLower(s.search.Value()))
+	words := strings.Fields(strings.ToLower(s.search.text()))
 	s.shown = s.shown[:0]
 	for i := range s.entries {
 		if !slices.ContainsFunc(words, func(w string) bool { return !strings.Contains(s.texts[i], w) }) {
@@ -301,8 +300,8 @@ func (s *fleecesScreen) act(msg tea.Msg) tea.Cmd {
 	}
 	k, cmd, ok := s.onList(msg, &s.grid, s.open)
 	if !ok {
-		if cmd != nil && key.Matches(k, keyBack) && s.search.Value() != "" { // first the search goes
-			s.search.SetValue("")
+		if cmd != nil && key.Matches(k, keyBack) && s.search.text() != "" { // first the search goes
+			s.search.set("")
 			s.fill()
 			return nil
 		}
@@ -311,7 +310,7 @@ func (s *fleecesScreen) act(msg tea.Msg) tea.Cmd {
 	switch {
 	case key.Matches(k, s.find):
 		s.typing = true
-		s.search.CursorEnd()
+		s.search.fresh = true
 	case key.Matches(k, s.sort):
 		s.reorder(k.String() == "O")
 	case s.grid.move(k):
@@ -338,12 +337,12 @@ func (s *fleecesScreen) searching(k tea.KeyMsg) (done bool) {
 		s.typing = false
 	case "esc":
 		s.typing = false
-		s.search.SetValue("")
+		s.search.set("")
 		s.fill()
 	case "up", "down", "pgup", "pgdown":
 		return false
 	default:
-		s.search, _ = s.search.Update(k)
+		s.search.key(k)
 		s.grid.at = 0
 		s.shown = s.shown[:0] // nothing stays chosen: the first that is found is
 		s.fill()
@@ -410,10 +409,10 @@ func (s *fleecesScreen) View() string {
 			"a enters the first one."))
 	}
 	var lines []string
-	if s.typing || s.search.Value() != "" {
-		text := " search: " + s.search.Value()
+	if s.typing || s.search.text() != "" {
+		text := " search: " + s.search.text()
 		if s.typing {
-			text += "_"
+			text = " search: " + s.search.shown()
 		}
 		lines = append(lines, t.Next.Render(fit(fmt.Sprintf("%s   (%d of %d)", text, len(s.shown), len(s.entries)), s.w)))
 	}

@@ -1,5 +1,7 @@
 package measure
 
+import "math"
+
 // Decimals of the figures that pre-fill a form field. They are one finer than
 // the shown figures, so that saving a form nobody edited moves a value by less
 // than a person could measure, and saving it again moves nothing.
@@ -17,6 +19,9 @@ func (s System) TempUnit() string { return s.pick("°C", "°F") }
 // VolumeUnit is the unit of a bare volume: "L" or "US gal".
 func (s System) VolumeUnit() string { return s.pick("L", "US gal") }
 
+// JugUnit is the unit of a bare volume that is poured from a jug: "L" or "cups".
+func (s System) JugUnit() string { return s.pick("L", "cups") }
+
 // MassUnit is the unit of a bare mass: "g" or "oz".
 func (s System) MassUnit() string { return s.pick("g", "oz") }
 
@@ -31,6 +36,29 @@ func (s System) TempField(c float64) string {
 // VolumeField is the plain number, in VolumeUnit, of a volume in L.
 func (s System) VolumeField(l float64) string {
 	return field(l/s.bareL(), volumeDecimals)
+}
+
+// JugField is the plain number, in JugUnit, of a volume in L as one reads it
+// off a jug: to 50 mL or a quarter of a cup, and never none of what there is.
+func (s System) JugField(l float64) string {
+	if !finite(l) {
+		return ""
+	}
+	step := s.bareJugL()
+	if l > 0 {
+		l = max(step, math.Round(l/step)*step)
+	}
+	if s == US {
+		return quarterText(l / LPerUSCup)
+	}
+	return decimal(l, volumeDecimals)
+}
+
+func (s System) bareJugL() float64 {
+	if s == US {
+		return LPerUSCup / 4
+	}
+	return 0.05
 }
 
 // MassField is the plain number, in MassUnit, of a mass in g.

@@ -3,6 +3,7 @@ package measure
 import (
 	"errors"
 	"strings"
+	"unicode"
 	"unicode/utf8"
 )
 
@@ -70,6 +71,15 @@ func (s System) ParseVolumeL(text string) (float64, error) {
 		name: "a volume", example: s.pick("8 or 2 US gal", "2 or 8 L"),
 		bare: s.bareL(), size: volumeUnit, max: maxTypedL, maxText: s.Volume(maxTypedL),
 	}.parse(s, text)
+}
+
+// ParseJugL is ParseVolumeL for what is poured from a jug: a bare number is in L
+// or US cups.
+func (s System) ParseJugL(text string) (float64, error) {
+	if s == US && !strings.ContainsFunc(text, unicode.IsLetter) && strings.TrimSpace(text) != "" {
+		text += " " + s.JugUnit()
+	}
+	return s.ParseVolumeL(text)
 }
 
 // ParseMassG reads a mass and returns it in g: "225", "0.5 kg", "8 oz", "1 lb 4

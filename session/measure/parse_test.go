@@ -27,6 +27,7 @@ func TestParse(t *testing.T) {
 		{Metric.ParseVolumeL, "8 US fl. oz", 8 * MLPerUSFlOz / 1000}, {Metric.ParseVolumeL, "0,125 L", 0.125},
 		{Metric.ParseVolumeL, "1.500", 1.5}, {Metric.ParseVolumeL, "5 dl", 0.5},
 		{US.ParseVolumeL, "2", 2 * LPerUSGal}, {US.ParseVolumeL, "2 1/2", 2.5 * LPerUSGal}, {US.ParseVolumeL, "8 L", 8},
+		{US.ParseJugL, "2", 2 * LPerUSCup}, {US.ParseJugL, "1 ½", 1.5 * LPerUSCup}, {US.ParseJugL, "1 US qt", LPerUSQuart}, {Metric.ParseJugL, "0,5", 0.5},
 		{US.ParseVolumeL, "1 US gal 2 US qt", 1.5 * LPerUSGal},
 		{US.ParseVolumeL, "7.4 fl oz", 7.4 * MLPerUSFlOz / 1000}, {US.ParseVolumeL, "8 fl. oz", 8 * MLPerUSFlOz / 1000},
 		{US.ParseVolumeL, "1 imp fl oz", MLPerImpFlOz / 1000}, {US.ParseVolumeL, "1 1/2 cups", 1.5 * LPerUSCup},

@@ -90,7 +90,7 @@ func TestShowNotFinite(t *testing.T) {
 					t.Errorf("%v in %v shows %q", v, s, got)
 				}
 			}
-			for _, fill := range []func(float64) string{s.TempField, s.VolumeField, s.MassField, s.DoseField} {
+			for _, fill := range []func(float64) string{s.TempField, s.VolumeField, s.JugField, s.MassField, s.DoseField} {
 				if got := fill(v); got != "" {
 					t.Errorf("%v in %v fills %q", v, s, got)
 				}
@@ -105,6 +105,8 @@ func TestFields(t *testing.T) {
 		{Metric.VolumeField(5.5), "5.5"}, {US.VolumeField(8), "2.11"},
 		{Metric.MassField(1250), "1250"}, {US.MassField(225), "7.94"},
 		{Metric.DoseField(10), "10"}, {US.DoseField(10), "2.03"},
+		{Metric.JugField(0.4372), "0.45"}, {Metric.JugField(0.01), "0.05"}, {Metric.JugField(0), "0"}, {Metric.JugUnit(), "L"},
+		{US.JugField(0.5), "2"}, {US.JugField(0.6), "2 1/2"}, {US.JugField(0.01), "1/4"}, {US.JugUnit(), "cups"},
 		{Metric.TempUnit(), "°C"}, {US.TempUnit(), "°F"},
 		{Metric.VolumeUnit(), "L"}, {US.VolumeUnit(), "US gal"},
 		{Metric.MassUnit(), "g"}, {US.MassUnit(), "oz"},

@@ -1,0 +1,58 @@
+package tui
+
+import (
+	"testing"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/tui/theme"
+)
+
+// TestTopUpIsRound: what the top-up offers is what one reads off a jug and a
+// thermometer, and what is typed instead is written down as it stands.
+func TestTopUpIsRound(t *testing.T) {
+	for _, c := range []struct {
+		units       measure.System
+		jugL, highM float64
+		offers      []string
+		typed       string
+		wantL       float64
+	}{
+		{measure.Metric, 0.25, 0, []string{"water [0.5] L", "at 97 °C"}, "1", 1},
+		{measure.Metric, 0, 1500, []string{"water [0.5] L", "at 92 °C"}, "250 mL", 0.25},
+		{measure.US, measure.LPerUSCup, 0, []string{"water [2] cups", "at 207 °F"}, "2 cups", 2 * measure.LPerUSCup},
+		{measure.US, measure.LPerUSCup, 0, []string{"water [2] cups"}, "1 1/2", 1.5 * measure.LPerUSCup},
+		{measure.US, 0.25, 0, []string{"water [2] cups"}, "1 US qt", measure.LPerUSQuart},
+	} {
+		p := storyPlan(1)
+		p.Kit.Units, p.Kit.JugL, p.Kit.AltitudeM = c.units, c.jugL, c.highM
+		d, now := playFor(t, startStory(t, p), storyStart, 34)
+		h := &hand{t, storyScreen(d, now, theme.Options{NoColor: true})}
+		h.s.SetSize(120, 40)
+		h.press("1", "t")
+		for _, text := range c.offers {
+			h.sees(text)
+		}
+		h.write(c.typed)
+		h.sees("water " + c.typed + "_")
+		h.press("enter", "enter")
+		changes := h.day().Tubs[0].Bath.Changes
+		if got := changes[len(changes)-1].AddL; got != c.wantL {
+			t.Errorf("%v: %q is written as %v L, want %v", c.units, c.typed, got, c.wantL)
+		}
+	}
+
+	// What brings a bath back is offered in the marks that w speaks of.
+	h := newHand(t, 1, 34)
+	for h.s.glances[0].Phase == session.Soaking && h.s.glances[0].TempC > 52 {
+		h.wait(60)
+	}
+	help, err := h.day().Help(0, h.s.e.now)
+	if err != nil || !help.HasRemedy {
+		t.Fatalf("no remedy: %+v, %v", help, err)
+	}
+	h.press("1", "t")
+	h.sees("water [" + measure.Metric.JugField(help.Remedy.PourL) + "] L")
+	h.write("2")
+	h.sees("water 2_ L")
+}
