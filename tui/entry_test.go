@@ -286,7 +286,7 @@ func TestJugFollowsUnits(t *testing.T) {
 		t.Fatalf("no day runs:\n%s", p.view())
 	}
 	p.settled()
-	p.says("32 marks from the cold tap")
+	p.says("30 marks from the cold tap")
 	p.press("enter")
 	for _, text := range []string{"7.4 fl oz", "1 1/2 cups"} {
 		p.press("t")

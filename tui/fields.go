@@ -2,6 +2,7 @@ package tui
 
 import (
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -19,6 +20,7 @@ type field struct {
 	inline bool // a choice on one line: left and right
 	dirty  func() bool
 	units  func(measure.System) // shows the figure in other units; nil: it has none
+	usual  func(measure.System) // makes a figure that nobody has measured round in these units
 	offer  func(float64)        // another figure, if nobody has edited the one there
 	// brief leaves out the line that says why, where there is little room.
 	brief func(bool)
@@ -34,27 +36,61 @@ type quantity struct {
 	unit  func(measure.System) string
 	show  func(measure.System, float64) string
 	parse func(measure.System, string) (float64, error)
+	round func(measure.System, float64) float64 // what nobody has measured; nil: as it is
 }
 
 var (
-	temperature = quantity{measure.System.TempUnit, measure.System.TempField, measure.System.ParseTempC}
-	volume      = quantity{measure.System.VolumeUnit, measure.System.VolumeField, measure.System.ParseVolumeL}
-	weight      = quantity{measure.System.MassUnit, measure.System.MassField, measure.System.ParseMassG}
+	temperature = quantity{measure.System.TempUnit, measure.System.TempField, measure.System.ParseTempC, roundTempC}
+	volume      = quantity{measure.System.VolumeUnit, showVolume, measure.System.ParseVolumeL, roundVolumeL}
+	weight      = quantity{measure.System.MassUnit, measure.System.MassField, measure.System.ParseMassG, nil}
 	duration    = quantity{func(measure.System) string { return "min" },
 		func(_ measure.System, v float64) string { return plainNumber(v) },
-		func(_ measure.System, s string) (float64, error) { return measure.ParseMinutes(s) }}
+		func(_ measure.System, s string) (float64, error) { return measure.ParseMinutes(s) }, nil}
 	power = quantity{func(measure.System) string { return "W" },
 		func(_ measure.System, v float64) string { return plainNumber(v) },
-		func(_ measure.System, s string) (float64, error) { return measure.ParsePowerW(s) }}
-	tempStep = quantity{measure.System.TempUnit, showDelta, parseDelta}
+		func(_ measure.System, s string) (float64, error) { return measure.ParsePowerW(s) }, nil}
+	tempStep = quantity{measure.System.TempUnit, showDelta, parseDelta, nil}
 	// rate is mL for each 100 g; with spoons it is asked for the 4 oz of a batch.
 	rate = quantity{func(u measure.System) string { return u.DoseUnit() + " for each " + rateWeight(u) },
 		func(u measure.System, v float64) string { return u.DoseField(v * rateG(u) / 100) },
 		func(u measure.System, s string) (float64, error) {
 			v, err := u.ParseDoseML(s)
 			return v * 100 / rateG(u), err
+		}, func(u measure.System, v float64) float64 {
+			if u != measure.US {
+				return v
+			}
+			return roundTo(v*rateG(u)/100, measure.MLPerUSTsp/4) * 100 / rateG(u)
 		}}
 )
+
+// roundTempC is a temperature to 5 °F.
+func roundTempC(u measure.System, c float64) float64 {
+	if u != measure.US {
+		return c
+	}
+	return measure.FToC(roundTo(measure.CToF(c), 5))
+}
+
+// roundVolumeL is a volume to a quarter of a US gallon, below one to a cup.
+func roundVolumeL(u measure.System, l float64) float64 {
+	switch {
+	case u != measure.US:
+		return l
+	case l < measure.LPerUSGal:
+		return roundTo(l, measure.LPerUSCup)
+	}
+	return roundTo(l, measure.LPerUSGal/4)
+}
+
+// showVolume says whole cups as cups: a kettle holds 7 of them, not 0.44 gallons.
+func showVolume(u measure.System, l float64) string {
+	cups := l / measure.LPerUSCup
+	if u == measure.US && l > 0 && l < measure.LPerUSGal && math.Abs(cups-math.Round(cups)) < 1e-6 {
+		return u.JugField(l) + " " + u.JugUnit()
+	}
+	return u.VolumeField(l)
+}
 
 func plainNumber(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
 
@@ -130,6 +166,7 @@ type number struct {
 	u        measure.System
 	label    string
 	into     *float64
+	first    float64 // what it was to begin with
 	was      float64 // what the text showed when it was last filled in
 	shown    string
 	original string
@@ -140,11 +177,11 @@ type number struct {
 
 // numberField asks for a figure: what it is called, why it matters in a line.
 func numberField(u measure.System, q quantity, label, why string, into *float64, check func(measure.System, float64) error) *field {
-	n := &number{q: q, u: u, label: label, into: into, check: check, in: huh.NewInput().Description(why).Prompt("> ")}
+	n := &number{q: q, u: u, label: label, into: into, first: *into, check: check, in: huh.NewInput().Description(why).Prompt("> ")}
 	n.fill(*into)
 	n.original = n.typed
 	n.in.Validate(n.validate)
-	return &field{Field: n.in, text: true, units: n.setUnits, offer: n.offer, clear: n.clear, brief: briefly(why, func(s string) { n.in.Description(s) }), dirty: func() bool { return n.typed != n.original }}
+	return &field{Field: n.in, text: true, units: n.setUnits, offer: n.offer, usual: n.usual, clear: n.clear, brief: briefly(why, func(s string) { n.in.Description(s) }), dirty: func() bool { return n.typed != n.original }}
 }
 
 func (n *number) fill(v float64) {
@@ -195,6 +232,14 @@ func (n *number) offer(v float64) {
 	if n.typed == n.original {
 		n.fill(v)
 		n.original, *n.into = n.typed, v
+	}
+}
+
+// usual offers the figure it was to begin with, round in these units: for one
+// that the program proposes and nobody has measured.
+func (n *number) usual(u measure.System) {
+	if n.q.round != nil {
+		n.offer(n.q.round(u, n.first))
 	}
 }
 

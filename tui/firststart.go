@@ -63,12 +63,15 @@ func newFirstStart(e *env) screen {
 		return nil
 	}
 	// Units come first; the figures that follow are shown in them.
+	was := k.Units
 	f.changed = func() {
 		for _, x := range fieldsOf(pages) {
-			if x.units != nil {
+			if x.units != nil && k.Units != was {
 				x.units(k.Units)
+				x.usual(k.Units)
 			}
 		}
+		was = k.Units
 	}
 	return f
 }

@@ -65,6 +65,7 @@ var staple = quantity{
 		return plainNumber(roundTo(mm, 1))
 	},
 	parseStaple,
+	nil,
 }
 
 const mmPerInch = 25.4

@@ -37,21 +37,29 @@ func TestFirstStartEnterAllTheWay(t *testing.T) {
 	}
 }
 
-// TestFirstStartUnits: the units come first, the figures follow them, and a
-// figure that nobody edited stays exactly what it was.
+// TestFirstStartUnits: the units come first, the figures follow them: what the
+// program proposes is round in both, what somebody typed is converted.
 func TestFirstStartUnits(t *testing.T) {
 	p := newPerson(t, false)
 	p.press("down", "enter")
-	p.sees("Room temperature, °F", "64.4", "123.8")
+	p.sees("Room temperature, °F", "> 65 ", "> 125 ", "> 55 ")
 	p.types("70")
 	p.press("enter", "shift+tab", "shift+tab")
 	p.sees("US gallons")
 	p.press("up", "enter") // and back: what was typed is converted too
-	p.sees("21.1")
-	p.press("shift+tab", "down", "ctrl+s")
+	p.sees("> 21.1 ", "> 51 ", "> 12 ")
+	p.press("shift+tab", "down", "enter", "tab", "tab", "tab", "tab", "tab")
+	p.sees("> 3.25 ", "> 2 ")
+	p.press("ctrl+s")
 	k := *p.ledger.kit
-	if k.Units != measure.US || math.Abs(k.RoomC-measure.FToC(70)) > 0.06 || k.HotTapC != 51 || k.Tubs[0].CapacityL != 12 {
+	if k.Units != measure.US || math.Abs(k.RoomC-measure.FToC(70)) > 0.06 || k.HotTapC != measure.FToC(125) || k.Tubs[0].CapacityL != 3.25*measure.LPerUSGal {
 		t.Errorf("the kit is %+v", k)
+	}
+	p.press("k", "2")
+	p.sees("> 7 cups ")
+	p.press("esc", "u", "u") // changing the units of a kit moves nothing in it
+	if got := *p.ledger.kit; !reflect.DeepEqual(got, k) {
+		t.Errorf("units there and back: %+v, was %+v", got, k)
 	}
 }
 

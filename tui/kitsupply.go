@@ -31,6 +31,7 @@ var height = quantity{
 	func(u measure.System, s string) (float64, error) {
 		return parseHeight(u, s)
 	},
+	nil,
 }
 
 func parseHeight(u measure.System, text string) (float64, error) {
@@ -76,6 +77,7 @@ var jugMark = quantity{
 		}
 		return u.ParseVolumeL(s)
 	},
+	nil,
 }
 
 // powder is grams of scour for each 100 g.
@@ -83,6 +85,7 @@ var powder = quantity{
 	func(measure.System) string { return "g for each 100 g raw" },
 	func(_ measure.System, v float64) string { return plainNumber(v) },
 	money.parse,
+	nil,
 }
 
 // money is an amount in the person's own money.
@@ -96,6 +99,7 @@ var money = quantity{
 		}
 		return v, nil
 	},
+	nil,
 }
 
 func tankPage(k *session.Kit) *page {

@@ -26,6 +26,7 @@ var percentage = quantity{
 		}
 		return v / 100, nil
 	},
+	nil,
 }
 
 func checkTemp(low, high float64) func(measure.System, float64) error {

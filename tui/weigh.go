@@ -159,7 +159,7 @@ var humidity = quantity{percentage.unit, percentage.show, func(_ measure.System,
 		return 0, fmt.Errorf("%q is not a humidity: give per cent such as 55, or none", text)
 	}
 	return v / 100, nil
-}}
+}, nil}
 
 // humidityField asks for the room's humidity; 0 is not known.
 func humidityField(e *env, rh *float64) *field {
