@@ -2,6 +2,7 @@ package tui
 
 import (
 	"fmt"
+	"time"
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
@@ -9,18 +10,26 @@ import (
 	"fleece.example/tubside/session"
 )
 
-// goOnScreen asks at the start about a day that was begun and not ended.
+// goOnScreen tells at the start of a day that was begun and not ended: what went
+// on while nobody watched. The day is taken up at once, before any key: after a
+// power cut fleece may lie in cooling water, and its alarm has to ring. Only a day
+// that nobody has touched for longAway waits for Enter.
 type goOnScreen struct {
 	frame
-	id    session.DayID
-	day   session.Day
-	err   error
-	later key.Binding
-	shut  key.Binding
+	id     session.DayID
+	day    session.Day // as it was last written down
+	seenAt time.Time   // when it was looked at
+	taken  bool        // it runs
+	err    error
+	later  key.Binding
+	shut   key.Binding
 }
 
+// longAway: nobody is on the way to a tub that was left for so long.
+const longAway = 24 * time.Hour
+
 func newGoOn(e *env, id session.DayID) screen {
-	s := &goOnScreen{id: id, later: bind("Esc", "later", "esc", "q", "l"), shut: bind("x", "close that day as it is", "x")}
+	s := &goOnScreen{id: id, seenAt: e.now, later: bind("Esc", "later", "esc", "q", "l"), shut: bind("x", "close that day as it is", "x")}
 	s.frame = frame{e: e, keys: []key.Binding{keyEnter("go on"), s.later, s.shut, keyHelp}}
 	recs, err := e.Journal.Events(id)
 	if err == nil && len(recs) == 0 {
@@ -31,12 +40,31 @@ func newGoOn(e *env, id session.DayID) screen {
 		return s
 	}
 	s.day = session.Replay(recs)
+	if e.now.Sub(s.day.LastAt) < longAway {
+		s.err = s.take()
+	}
 	return s
+}
+
+// take takes the day up, if it was not.
+func (s *goOnScreen) take() error {
+	if s.taken {
+		return nil
+	}
+	if err := s.e.live.load(s.e.Journal, s.id, s.e.now, true); err != nil {
+		return fmt.Errorf("the day could not be taken up: %w", err)
+	}
+	s.taken, s.err = true, nil
+	s.keys[1].SetHelp("Esc", "home")
+	return nil
 }
 
 func (s *goOnScreen) Title() string { return "A wash day is still open" }
 
 func (s *goOnScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
+	if s.e.heard(msg) {
+		return s, nil
+	}
 	k, ok := s.pressed(msg)
 	if !ok {
 		return s, nil
@@ -46,13 +74,11 @@ func (s *goOnScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
 		return s, toHome()
 	case key.Matches(k, keyHelp):
 		return s, push(newHelp(s.e, s.keys))
-	case s.err != nil:
-		s.e.refuse(s.err)
-	case s.busy():
+	case !s.taken && s.busy():
 		s.e.refuse(fmt.Errorf("the last entry is still being saved: press again in a moment"))
 	case k.String() == "enter":
-		if err := s.e.live.load(s.e.Journal, s.id, s.e.now, true); err != nil {
-			s.e.refuse(fmt.Errorf("the day could not be taken up: %w", err))
+		if err := s.take(); err != nil {
+			s.e.refuse(err)
 			return s, nil
 		}
 		return s, replace(newDayScreen(s.e))
@@ -74,7 +100,7 @@ func (s *goOnScreen) close() tea.Cmd {
 	if !s.again("close", "close that day, with whatever is not racked? x again does it") {
 		return nil
 	}
-	err := s.e.live.load(s.e.Journal, s.id, s.e.now, true)
+	err := s.take()
 	if err == nil && s.e.live.day.Running() {
 		err = s.e.live.do(session.EndDay{Anyway: true}, s.e.now)
 	}
@@ -101,14 +127,14 @@ func (s *goOnScreen) View() string {
 		return s.draw(append(lines, "", " Esc goes to the other screens; the day stays as it is."))
 	}
 	d := s.day
-	away := e.now.Sub(d.LastAt)
+	away := s.seenAt.Sub(d.LastAt)
 	var lines []string
 	add := func(text string) {
 		for _, l := range wrapped(text, s.w-2) {
 			lines = append(lines, t.Text.Render(" "+l))
 		}
 	}
-	add(fmt.Sprintf("Begun %s at %s. Last written down %s ago, at %s: nobody has watched since.",
+	add(fmt.Sprintf("A wash day is still open, begun %s at %s. Last written down %s ago, at %s: nobody has watched since.",
 		e.dayText(d.StartedAt), e.clockText(d.StartedAt), agoText(away), e.clockText(d.LastAt)))
 	if s.h > 14 {
 		lines = append(lines, "")
@@ -135,6 +161,11 @@ func (s *goOnScreen) View() string {
 	most := s.room() - 2
 	if len(lines) > most {
 		lines = append(lines[:max(0, most-1)], t.Faint.Render("   … and more tubs"))
+	}
+	if s.taken {
+		lines = append(lines, t.Next.Render(" Enter: to the tubs. The water went on cooling; that is counted."))
+		lines = append(lines, t.Faint.Render(" The timers run and alarms ring on every screen."))
+		return s.draw(lines)
 	}
 	lines = append(lines, t.Next.Render(" Enter goes on with it: water went on cooling, and that is counted."))
 	lines = append(lines, t.Faint.Render(" Esc leaves it for later."))

@@ -155,15 +155,8 @@ func (s *homeScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
 }
 
 func (s *homeScreen) act(msg tea.Msg) tea.Cmd {
-	if k, ok := msg.(tea.KeyMsg); ok && k.String() == " " {
-		if a, ringing := s.e.live.day.Pressing(); ringing && a.Unanswered() {
-			if err := s.e.live.do(session.Acknowledge{Tub: -1}, s.e.now); err != nil {
-				s.e.refuse(err)
-			} else {
-				s.e.tell("heard: now do what it says, or it rings again")
-			}
-			return nil
-		}
+	if s.e.heard(msg) {
+		return nil
 	}
 	list := s.entries()
 	s.at = min(s.at, len(list)-1)

@@ -88,6 +88,24 @@ func (a *App) notSaved() (session.AlarmCall, bool) {
 	return session.AlarmCall{Tub: -1, Name: "the day", Kind: session.NotSaved, Priority: f.Priority, Level: 1, Words: f.Kind.String(), Do: f.Do, RaisedAt: e.unsavedAt}, true
 }
 
+// heard answers an alarm that rings with Space, on the screens beside the day's;
+// false if the key is for the screen.
+func (e *env) heard(msg tea.Msg) bool {
+	k, ok := msg.(tea.KeyMsg)
+	if !ok || k.String() != " " {
+		return false
+	}
+	if a, ringing := e.live.day.Pressing(); !ringing || !a.Unanswered() {
+		return false
+	}
+	if err := e.live.do(session.Acknowledge{Tub: -1}, e.now); err != nil {
+		e.refuse(err)
+	} else {
+		e.tell("heard: now do what it says, or it rings again")
+	}
+	return true
+}
+
 // jumpMatters: clocks that drift apart by less were not set.
 const jumpMatters = 2 * time.Second
 

@@ -118,12 +118,6 @@ func TestGoOn(t *testing.T) {
 	p.sees("still open", "Sat 14 Mar 2026", "09:00", "North")
 	p.says("Last written down 26 minutes ago, at 09:49")
 	p.everySize()
-	p.press("esc")
-	p.says("still open: go on")
-	p.press("p")
-	p.seesNot("No batch yet") // the plan waits until the open day is dealt with
-	p.press("enter")
-	p.says("nobody has watched")
 	p.press("enter")
 	if !p.app.env.live.day.Running() || len(p.app.env.live.day.Resumed) != 1 {
 		t.Fatalf("the day was not taken up:\n%s", p.view())
@@ -147,20 +141,6 @@ func TestGoOnClosesTheDay(t *testing.T) {
 	}
 	p.press("d", "enter")
 	p.sees("ended early")
-}
-
-func TestGoOnSaysErrors(t *testing.T) {
-	var broken *person
-	p := newPerson(t, true, withOpenDay(2, 30), func(p *person, _ *Deps) { broken = p })
-	broken.journal.fail(errors.New("page 7 is torn"))
-	p.press("enter")
-	p.says("could not be taken up: page 7 is torn")
-	p.everySize()
-	broken.journal.fail(nil)
-	p.press("enter")
-	if !p.app.env.live.day.Running() {
-		t.Fatal("the day was not taken up")
-	}
 }
 
 func TestFleeces(t *testing.T) {

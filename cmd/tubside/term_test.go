@@ -126,6 +126,9 @@ func (w *window) written() string {
 func (w *window) see(text string) {
 	w.t.Helper()
 	w.until("show "+text, func(screen string) bool { return strings.Contains(screen, text) })
+	if strings.Contains(text, "again") {
+		time.Sleep(300 * time.Millisecond) // a question is read before it is answered
+	}
 }
 
 // until waits for the screen to be a certain way, and shows it if it never is.

@@ -1,0 +1,76 @@
+package tui
+
+import (
+	"errors"
+	"testing"
+	"time"
+)
+
+// After a power cut with fleece in a hot bath the alarm rings before anybody
+// presses a key, on the screen that tells of the open day, at home too, and says
+// how long nobody watched.
+func TestGoOnRingsAtOnce(t *testing.T) {
+	out := &fakeOutside{}
+	p := newPerson(t, true, withOpenDay(1, 30), func(p *person, d *Deps) {
+		d.Outside = out
+		p.clock.forward(65 * time.Minute) // 90 minutes in all
+	})
+	p.wait(time.Second)
+	if len(out.ringing) == 0 {
+		t.Fatalf("nothing rings, 90 minutes into a hot wash:\n%s", p.view())
+	}
+	p.says("still open")
+	p.says("97 minutes ago")
+	p.sees("North: cooling")
+	p.press(" ")
+	if len(out.ringing) != 0 {
+		t.Error("Space does not hear it")
+	}
+	p.press("esc")
+	p.says("A day is running")
+	p.wait(3 * time.Minute)
+	if len(out.ringing) == 0 {
+		t.Errorf("at home it does not come back:\n%s", p.view())
+	}
+	p.sees("North")
+}
+
+// A day that was left for days rings at nobody: it waits for Enter.
+func TestGoOnAfterDays(t *testing.T) {
+	out := &fakeOutside{}
+	p := newPerson(t, true, withOpenDay(1, 30), func(p *person, d *Deps) {
+		d.Outside = out
+		p.clock.forward(3 * 24 * time.Hour)
+	})
+	p.wait(time.Second)
+	if len(out.ringing) != 0 || p.app.env.live.day.Running() {
+		t.Errorf("a day of three days ago was taken up by itself")
+	}
+	p.press("esc")
+	p.says("still open: go on")
+	p.press("p")
+	p.seesNot("No batch yet") // the plan waits until the open day is dealt with
+	p.press("enter")
+	p.says("nobody has watched")
+	p.press("enter")
+	if !p.app.env.live.day.Running() {
+		t.Errorf("Enter does not take it up:\n%s", p.view())
+	}
+}
+
+func TestGoOnSaysErrors(t *testing.T) {
+	var broken *person
+	p := newPerson(t, true, withOpenDay(2, 30), func(p *person, _ *Deps) {
+		p.clock.forward(30 * time.Hour)
+		broken = p
+	})
+	broken.journal.fail(errors.New("page 7 is torn"))
+	p.press("enter")
+	p.says("could not be taken up: page 7 is torn")
+	p.everySize()
+	broken.journal.fail(nil)
+	p.press("enter")
+	if !p.app.env.live.day.Running() {
+		t.Fatal("the day was not taken up")
+	}
+}
