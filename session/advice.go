@@ -103,8 +103,7 @@ func (d Day) wantedToSinkC(tub int) float64 {
 
 // tooCool says that a filled bath is too cool to begin with.
 func (d Day) tooCool(tub int, tempC float64) bool {
-	low := d.Tubs[tub].Step().LowestSinkC
-	return low > 0 && finite(tempC) && tempC < low-0.5 // less would read as no difference
+	return d.Tubs[tub].Step().tooCoolToBegin(tempC)
 }
 
 // remedy is what one kettle does to bring the bath of a tub, now at tempC, back

@@ -1,7 +1,7 @@
 package session
 
 import (
-	"fmt"
+	"errors"
 	"math"
 	"slices"
 	"time"
@@ -35,7 +35,7 @@ type bathKey struct {
 	form  Form
 	wet   bool
 	liftC float64
-	hotC  float64
+	from  supply
 }
 
 // lookAhead works out baths to come and keeps them: a day of many batches asks
@@ -45,11 +45,11 @@ type lookAhead struct {
 	seen map[bathKey]bathAhead
 	// hands are the minutes that each act takes.
 	hands Hands
-	hotC  float64 // of the tap
+	from  supply // what the baths are made from
 }
 
 func (d Day) lookAhead() *lookAhead {
-	look := &lookAhead{day: d, seen: map[bathKey]bathAhead{}, hands: d.Plan.HandsMin(), hotC: d.Plan.Kit.HotTapC}
+	look := &lookAhead{day: d, seen: map[bathKey]bathAhead{}, hands: d.Plan.HandsMin(), from: d.Plan.Kit.asItIs()}
 	look.day.Tubs = slices.Clone(d.Tubs)
 	return look
 }
@@ -70,7 +70,7 @@ func (l *lookAhead) baths(tub int, b Batch, steps []Step, from int, wet bool, li
 }
 
 func (l *lookAhead) bath(tub int, b Batch, s Step, wet bool, liftC float64) bathAhead {
-	key := bathKey{tub, s, b.RawG, b.Form, wet, liftC, l.hotC}
+	key := bathKey{tub, s, b.RawG, b.Form, wet, liftC, l.from}
 	key.step.Name = ""
 	if a, ok := l.seen[key]; ok {
 		a.step = s
@@ -79,7 +79,7 @@ func (l *lookAhead) bath(tub int, b Batch, s Step, wet bool, liftC float64) bath
 	d, was := l.day, l.day.Tubs[tub]
 	defer func() { l.day.Tubs[tub] = was }()
 	d.Tubs[tub] = TubRun{Batch: b.ID, Steps: []Step{s}, LastWet: wet, LastLiftC: liftC, Cover: d.Plan.Kit.Tubs[tub].Cover}
-	a := bathAhead{step: s, wet: wet, fromC: liftC, fill: d.fillWith(tub, l.hotC), releaseMin: math.Inf(1), longestMin: math.Inf(1)}
+	a := bathAhead{step: s, wet: wet, fromC: liftC, fill: d.fillWith(tub, l.from), releaseMin: math.Inf(1), longestMin: math.Inf(1)}
 	a.boilMin = d.Plan.Kit.boilMin(a.fill.Pour.KettleL)
 	a.soakMin, a.shortMin = s.SoakMin, min(s.ShortestMin, s.SoakMin)
 	if s.LongestMin > 0 {
@@ -115,43 +115,24 @@ func (k Kit) boilMin(litres float64) float64 {
 	return cooling.WaterPortion(litres, k.HotTapC).HeatJPerK * max(0, k.BoilingC()-k.HotTapC) / (kettleEfficiency * k.Kettle.PowerW) / 60
 }
 
-// unfit says why a batch cannot be washed in a tub: the bath does not last the
-// shortest soak. The sentence names what would do.
+// unfit says why a batch cannot be washed in a tub: a bath that is too cool, or
+// does not last the shortest soak. The sentence names what would do.
 func (l *lookAhead) unfit(tub int, batch Batch, ahead []bathAhead) error {
 	for _, a := range ahead {
-		if over := a.overstays(l.hands[Lift]); over <= 0 {
+		if a.overstays(l.hands[Lift]) <= 0 {
 			continue
 		}
-		k := l.day.Plan.Kit
-		t, u := k.Tubs[tub], k.Units
-		return fmt.Errorf("%s of %s in %s may be down to %s after %s, but its shortest soak is %s and the lift takes %s: %s",
-			a.step.Name, batch.ID, t.Name, u.Temp(a.step.ReleaseC), showMin(math.Floor(a.releaseMin)), showMin(a.shortMin), showMin(l.hands[Lift]),
-			l.wouldLast(tub, batch, a))
+		return errors.New(l.sayUnfit(tub, batch, a))
 	}
 	return nil
 }
 
+// usefulSoakMin: a wash of fewer minutes than this does nothing, whatever its
+// method calls the shortest; our own choice.
+const usefulSoakMin = 5.0
+
 // overstays is by how many minutes the shortest soak and the lift last longer
 // than the bath; not above 0 if they do not.
 func (a bathAhead) overstays(liftMin float64) float64 {
-	return a.soakMin + liftMin - a.releaseMin
-}
-
-// wouldLast says what would make a bath last its soak.
-func (l *lookAhead) wouldLast(tub int, batch Batch, a bathAhead) string {
-	k := l.day.Plan.Kit
-	if a.fill.ShortC > 0.5 {
-		b := PlannedBath{Tub: tub, Step: a.step, Fill: a.fill}
-		return b.sayShort(k)
-	}
-	if c, ok := betterCover(k.Tubs[tub].Cover, k.Tubs[tub].Cover); ok {
-		covered := l.day
-		covered.Plan.Kit.Tubs = slices.Clone(k.Tubs)
-		covered.Plan.Kit.Tubs[tub].Cover = c
-		with := covered.lookAhead().bath(tub, batch, a.step, a.wet, a.fromC)
-		if with.overstays(l.hands[Lift]) <= 0 {
-			return fmt.Sprintf("%s it lasts %s", coverPhrase(c), showMin(math.Floor(with.releaseMin)))
-		}
-	}
-	return "take a larger tub, or leave this one out"
+	return max(a.soakMin, min(usefulSoakMin, a.step.SoakMin)) + liftMin - a.releaseMin
 }

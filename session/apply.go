@@ -218,7 +218,7 @@ func applyTub(d *Day, r Recorded) {
 		applyLoad(d, r, e)
 	case BathFilled:
 		t.Bath.VolumeL, t.Bath.FillC, t.Bath.FillRead = e.VolumeL, e.TempC, e.Read
-		t.Bath.DoseML, t.Bath.FilledAt = e.DoseML, r.At
+		t.Bath.DoseML, t.Bath.HotL, t.Bath.FilledAt = e.DoseML, e.HotL, r.At
 		t.Cover = 0 // open until the fleece is in
 		t.Phase, t.PhaseAt = ToSink, r.At
 	case FleeceSunk:

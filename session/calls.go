@@ -50,13 +50,22 @@ func (d Day) Calls(now time.Time, s AlarmSettings, localMin int) []AlarmCall {
 	})
 	out := make([]AlarmCall, len(ringing))
 	for i, a := range ringing {
-		f := a.Kind.Facts()
 		c := AlarmCall{Tub: a.Tub, Name: d.tubName(a.Tub), Batch: a.Batch, Kind: a.Kind, Priority: a.Priority, Level: a.Level(),
-			Words: a.Kind.String(), Do: f.Do, RaisedAt: a.RaisedAt}
+			Words: a.Kind.String(), Do: d.WhatToDo(a, now), RaisedAt: a.RaisedAt}
 		c.MinutesLeft, c.HasMinutes = d.minutesLeft(a, now)
 		out[i] = c
 	}
 	return out
+}
+
+// WhatToDo is what an alarm asks for. It never asks to fill a bath that cannot wash.
+func (d Day) WhatToDo(a Alarm, now time.Time) string {
+	if a.Kind == WetWaiting && a.Tub >= 0 && a.Tub < len(d.Tubs) {
+		if stop, ok := d.fillStop(a.Tub, now); ok {
+			return "do not fill yet: " + strings.Join(stop.ways, ", or ")
+		}
+	}
+	return a.Kind.Facts().Do
 }
 
 // minutesLeft is how long until an alarm's harm begins.

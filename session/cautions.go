@@ -63,6 +63,9 @@ const RawFleeceCaution = "raw fleece: gloves, little dust, wash hands and arms a
 // SpinCaution is the line for a machine near water.
 const SpinCaution = "dry hands at plug and switch; machine and computer on a residual-current device"
 
+// BoilingCaution is the line where boiling water is carried.
+const BoilingCaution = "boiling water burns in 1 s: lid on, gloves, clear path, nobody underfoot"
+
 // Cautions gathers every caution for the help.
 func Cautions(u measure.System) []string {
 	return []string{

@@ -39,6 +39,9 @@ const (
 	Resting
 )
 
+// Stopped says that the act is a fill that nobody should do yet.
+func (p Prompt) Stopped() bool { return p.Act == FillTub && p.Doubt != "" }
+
 // LateMin is how many minutes late the hands are; 0 if they are not.
 func (p Prompt) LateMin(now time.Time) float64 {
 	if p.Act == Wait || p.Held && p.Rank == Resting {
@@ -111,6 +114,9 @@ func (p Prompt) pressing() time.Time {
 	if p.Rank != Now {
 		return p.DueAt
 	}
+	if p.Stopped() { // another tub's turn
+		return p.DueAt.Add(4 * half)
+	}
 	// No harm in sight: behind those with one. What has been begun at a tub is
 	// finished before something new is begun at another.
 	if p.Act == SinkIn || p.Act == DrainTub {
@@ -135,7 +141,7 @@ func (d Day) prompt(tub int, now time.Time, h heatModel) Prompt {
 	case LoadNext:
 		d.sayLoad(&p, d.Waiting()[0])
 	case FillTub:
-		d.sayFill(&p)
+		d.sayFill(&p, now)
 	case SinkIn:
 		d.saySink(&p, now, h)
 	case Lift:
@@ -171,9 +177,13 @@ func (d Day) sayLoad(p *Prompt, b Batch) {
 	p.Details = []string{fmt.Sprintf("%s, %s %s, into a basket for %s", d.FleeceOf(b.ID).Animal, d.Plan.Kit.Units.Mass(b.RawG), b.Form, d.tubName(p.Tub))}
 }
 
-func (d Day) sayFill(p *Prompt) {
+func (d Day) sayFill(p *Prompt, now time.Time) {
 	t, u := d.Tubs[p.Tub], d.Plan.Kit.Units
-	s, f := t.Step(), d.Fill(p.Tub)
+	if stop, ok := d.fillStop(p.Tub, now); ok {
+		d.sayStop(p, stop, now)
+		return
+	}
+	s, f := t.Step(), d.FillAt(p.Tub, now)
 	p.Title = "fill for the " + s.Name
 	switch s.Water {
 	case FromCold:
@@ -208,6 +218,20 @@ func (d Day) sayFill(p *Prompt) {
 	case !t.LastWet: // the first time the raw fleece is handled
 		p.Caution = RawFleeceCaution
 	}
+}
+
+// sayStop says not to fill a bath that cannot wash, and what would do instead.
+// Where it is a matter of waiting it comes later, and other tubs have their turn.
+func (d Day) sayStop(p *Prompt, stop fillStop, now time.Time) {
+	p.Title, p.Doubt = stop.title, stop.doubt
+	p.Details = []string{"it would be " + stop.why, strings.Join(stop.ways, ", or ")}
+	if finite(stop.waitMin) {
+		p.DueAt, p.Rank = now.Add(minutes(stop.waitMin)), Coming
+	}
+	if t := d.Tubs[p.Tub]; t.LastWet {
+		p.Details = append(p.Details, "the fleece may drip meanwhile")
+	}
+	p.Caution = BoilingCaution
 }
 
 func (s Scour) orName() string {
@@ -256,7 +280,9 @@ func (d Day) saySink(p *Prompt, now time.Time, h heatModel) {
 	case d.tooCool(p.Tub, tempC):
 		wantC := d.wantedToSinkC(p.Tub)
 		first := "top up with hot water to " + u.Temp(wantC) + " first, or b empties it for a fresh fill"
-		if r, ok := d.remedy(p.Tub, tempC, wantC); ok && r.TempC >= s.LowestSinkC-0.5 {
+		if stop, ok := d.freshStop(p.Tub, now); ok {
+			first = "b empties it: then " + strings.Join(stop.ways, ", or ")
+		} else if r, ok := d.remedy(p.Tub, tempC, wantC); ok && r.TempC >= s.LowestSinkC-0.5 {
 			first = "first " + pourText(d.Plan.Kit, r)
 		} else if ok {
 			first = "one kettle does not mend it: b empties it for a fresh fill"

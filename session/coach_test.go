@@ -236,7 +236,7 @@ func TestNoKettle(t *testing.T) {
 	f := r.day.Fill(0)
 	near(t, "hot tap", f.Pour.HotL, 8, 1e-9)
 	near(t, "water, the tub warmed", f.WaterC, 50.4, 0.05)
-	if f.ShortC < 14 || !strings.Contains(details(r.day.Prompt(0, r.now)), "short of it") {
+	if f.ShortC < 14 || !strings.Contains(details(r.day.Prompt(0, r.now)), "50 °C with the fleece in, and wax sets below 49 °C") {
 		t.Errorf("short by %g: %q", f.ShortC, details(r.day.Prompt(0, r.now)))
 	}
 }

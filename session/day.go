@@ -99,6 +99,7 @@ type Bath struct {
 	FillC     float64 // at filling, before the fleece
 	FillRead  bool    // a thermometer said so
 	DoseML    float64
+	HotL      float64 // drawn from the hot tap for it; 0: not written down, or none
 	FilledAt  time.Time
 	SunkAt    time.Time
 	LiftedAt  time.Time

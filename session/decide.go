@@ -223,8 +223,8 @@ func decideNext(d Day, c DoNext, now time.Time) ([]Event, error) {
 		}
 		return []Event{loadFor(d.Plan, c.Tub, b)}, nil
 	case FillTub:
-		p := d.Fill(c.Tub)
-		e := BathFilled{Tub: c.Tub, VolumeL: p.VolumeL, TempC: p.WaterC, DoseML: p.DoseML}
+		p := d.FillAt(c.Tub, now)
+		e := BathFilled{Tub: c.Tub, VolumeL: p.VolumeL, TempC: p.WaterC, DoseML: p.DoseML, HotL: fromTap(p)}
 		if c.HasTemp {
 			e.TempC, e.Read = c.TempC, true
 		}

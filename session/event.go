@@ -45,6 +45,9 @@ type (
 		TempC   float64 `json:"temp_c"`
 		Read    bool    `json:"read"`
 		DoseML  float64 `json:"dose_ml"`
+		// HotL was drawn from the hot tap, what the kettle boiled included; 0 in
+		// an older record.
+		HotL float64 `json:"hot_l,omitempty"`
 	}
 	// FleeceSunk begins the soak. The wet fleece is WetJPerK of heat capacity
 	// at WetC; ForecastC is the bath's temperature with it in.

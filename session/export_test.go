@@ -1,6 +1,9 @@
 package session
 
-import "time"
+import (
+	"strings"
+	"time"
+)
 
 // WithoutUndo is the day without what undo could take back.
 func (d Day) WithoutUndo() Day {
@@ -29,3 +32,14 @@ func (k Kit) BoilMin(litres float64) float64 { return k.boilMin(litres) }
 
 // Causes are all causes of alarms that hold at a tub.
 func Causes(d Day, tub int, now time.Time) []AlarmKind { return alarmCauses(d, tub, now) }
+
+// PourLitres is the volume that a text gives after some words, L.
+func PourLitres(text, words string, k Kit) float64 {
+	_, text, _ = strings.Cut(text, words)
+	for l := 0.05; l < 40; l += 0.05 / 64 {
+		if strings.HasPrefix(text, k.Units.Pour(l, k.JugL)+" ") || strings.HasPrefix(text, k.Units.Pour(l, k.JugL)+";") {
+			return l
+		}
+	}
+	return 0
+}

@@ -2,6 +2,7 @@ package session
 
 import (
 	"math"
+	"time"
 
 	"fleece.example/tubside/cooling"
 )
@@ -53,11 +54,27 @@ type FillPlan struct {
 	KettleLoads int
 }
 
-// Fill plans the current bath of a tub that waits for water.
-func (d Day) Fill(tub int) FillPlan { return d.fillWith(tub, d.Plan.Kit.HotTapC) }
+// Fill plans the current bath of a tub that waits for water, with the hot tap
+// as the kit has it.
+func (d Day) Fill(tub int) FillPlan { return d.fillWith(tub, d.Plan.Kit.asItIs()) }
 
-// fillWith is Fill with the hot tap at some other temperature.
-func (d Day) fillWith(tub int, hotC float64) FillPlan {
+// FillAt is Fill with the hot tap as the tank gives it at now.
+func (d Day) FillAt(tub int, now time.Time) FillPlan {
+	return d.fillWith(tub, d.fromTank(tub, d.hotLeftL(now)))
+}
+
+// supply is what a bath is made from.
+type supply struct {
+	hotC    float64 // of the hot tap
+	boiledL float64 // the most boiling water, from kettle and pans; 0: from the kettle, in as many boils as are worth it
+	fillL   float64 // the most that goes in; 0: as tub and method have it
+}
+
+// asItIs is the kit's own supply.
+func (k Kit) asItIs() supply { return supply{hotC: k.HotTapC} }
+
+// fillWith is Fill from some other supply.
+func (d Day) fillWith(tub int, from supply) FillPlan {
 	t, k := d.Tubs[tub], d.Plan.Kit
 	s, vessel := t.Step(), k.Tubs[tub]
 	if !s.Kind.IsBath() {
@@ -68,6 +85,10 @@ func (d Day) fillWith(tub int, hotC float64) FillPlan {
 	if marks := math.Floor(vessel.CapacityL/k.JugL + 1e-9); k.JugL > 0 && marks >= 1 {
 		volumeL = min(volumeL, marks*k.JugL) // nor when rounded up to a mark
 	}
+	if from.fillL > 0 {
+		volumeL = min(volumeL, from.fillL)
+	}
+	hotC := from.hotC
 	wetJPerK, wetC := d.wetFleece(tub)
 	w := cooling.FillWish{
 		VolumeL: volumeL, HotC: hotC, ColdC: min(k.ColdTapC, hotC), KettleC: math.NaN(), StepL: k.JugL,
@@ -81,7 +102,9 @@ func (d Day) fillWith(tub int, hotC float64) FillPlan {
 		w.TargetC, w.ColdC = hotC, hotC
 	case Mixed:
 		w.TargetC, w.HottestC = s.AimC, hottestFillC
-		if load := k.Kettle.loadL(k.JugL); load > 0 {
+		if load := k.Kettle.loadL(k.JugL); from.boiledL > 0 {
+			w.KettleC, w.KettleMaxL = k.boiledC(), from.boiledL
+		} else if load > 0 {
 			w.KettleC, w.KettleMaxL = k.KettleC(), load*mostKettleLoads
 		}
 	}
@@ -96,7 +119,7 @@ func (d Day) fillWith(tub int, hotC float64) FillPlan {
 		p.Pour = f
 	default:
 		p.ShortC = f.ShortC
-		if f.KettleL > 0 {
+		if f.KettleL > 0 && from.boiledL == 0 {
 			p.KettleLoads = int(math.Ceil(f.KettleL/k.Kettle.loadL(k.JugL) - 1e-9))
 		}
 	}

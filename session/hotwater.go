@@ -26,6 +26,8 @@ type Draw struct {
 	// neither is needed, NaN where it cannot.
 	WaitMin     float64
 	MoreKettleL float64
+	// TooCool is why the bath cannot wash with the tap as it then is; "" if it can.
+	TooCool string
 }
 
 // sagMatters: a tap this much cooler changes a bath by less than a thermometer
@@ -52,7 +54,7 @@ func (d Day) HotWater(t Timetable) []Draw {
 			// settles to less than a mark.
 			for range 2 {
 				w.TapC, _ = tank.Draw(before, w.HotL)
-				w.Fill = look.fillAt(b, w.TapC)
+				w.Fill = look.at(b, w.TapC).fill
 				w.HotL = fromTap(w.Fill)
 			}
 			w.TapC, stored = tank.Draw(before, w.HotL)
@@ -60,6 +62,9 @@ func (d Day) HotWater(t Timetable) []Draw {
 		w.LeftL, w.SagC = stored, tank.SetC-w.TapC
 		if w.SagC > sagMatters {
 			w.instead(tank, before, b, d.Plan.Kit)
+			if a := look.at(b, w.TapC); look.idle(a) && !look.idle(look.at(b, tank.SetC)) {
+				w.TooCool = look.why(a)
+			}
 		}
 		out = append(out, w)
 	}
@@ -98,6 +103,9 @@ func (w Draw) Say(k Kit) string {
 	}
 	u := k.Units
 	text := fmt.Sprintf("%s for %s: the tap is down to about %s", w.Step.Name, w.Batch, u.Temp(w.TapC))
+	if w.TooCool != "" {
+		text = fmt.Sprintf("%s's %s is too cool to wash, %s (the tap is down to about %s)", w.Batch, w.Step.Name, w.TooCool, u.Temp(w.TapC))
+	}
 	var ways []string
 	if !math.IsInf(w.WaitMin, 1) && w.WaitMin > 0 {
 		ways = append(ways, fmt.Sprintf("wait %s", showMin(math.Ceil(w.WaitMin))))
@@ -117,10 +125,10 @@ func (w Draw) Say(k Kit) string {
 	return text + ": " + ways[0] + ", or " + ways[1]
 }
 
-// fillAt is a planned bath made with the hot tap at some other temperature.
-func (l *lookAhead) fillAt(b PlannedBath, hotC float64) FillPlan {
+// at is a planned bath made with the hot tap at some other temperature.
+func (l *lookAhead) at(b PlannedBath, hotC float64) bathAhead {
 	with := *l
-	with.hotC = hotC
+	with.from.hotC = hotC
 	batch, _ := l.day.Batch(b.Batch)
 	f, _ := l.day.Fleece(batch.FleeceID)
 	steps := l.day.Plan.Method.StepsFor(f, batch.Presoak)
@@ -135,5 +143,5 @@ func (l *lookAhead) fillAt(b PlannedBath, hotC float64) FillPlan {
 			wet, liftC = true, before[n-1].liftC
 		}
 	}
-	return with.bath(b.Tub, batch, b.Step, wet, liftC).fill
+	return with.bath(b.Tub, batch, b.Step, wet, liftC)
 }

@@ -100,6 +100,12 @@ func compareActs(a, b NextAct) int {
 	if a.Rank != b.Rank {
 		return int(a.Rank) - int(b.Rank)
 	}
+	if a.Stopped() != b.Stopped() && a.Rank == Now { // another tub's turn
+		if a.Stopped() {
+			return 1
+		}
+		return -1
+	}
 	if a.Rank != Now || a.PlanAt.IsZero() || b.PlanAt.IsZero() {
 		return a.pressing().Compare(b.pressing())
 	}

@@ -2,6 +2,7 @@ package session
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -58,12 +59,8 @@ func PlanAhead(p Plan, start time.Time, order Order, e Effort) (Outlook, error) 
 	if err != nil {
 		return Outlook{}, err
 	}
-	look := d.lookAhead()
-	for i, run := range d.Tubs { // those that wait are looked at with the timetable
-		b, _ := d.Batch(run.Batch)
-		if err := look.unfit(i, b, look.baths(i, b, run.Steps, 0, false, 0)); err != nil {
-			return Outlook{}, err
-		}
+	if problems := d.problems(); len(problems) > 0 { // nobody begins a day with a bath that cannot wash
+		return Outlook{}, errors.New(problems[0])
 	}
 	t, err := d.Timetable(d.StartedAt, e)
 	if err != nil {
@@ -246,6 +243,20 @@ func (o Outlook) cautions(d Day) []string {
 			out = append(out, text)
 		}
 	}
+	look := d.lookAhead()
+	cool := map[string]bool{}
+	for _, b := range o.Timetable.Baths { // what cannot wash comes first
+		if a := look.at(b, k.HotTapC); look.idle(a) && !cool[k.Tubs[b.Tub].Name+b.Step.Name] {
+			cool[k.Tubs[b.Tub].Name+b.Step.Name] = true
+			batch, _ := d.Batch(b.Batch)
+			add(look.sayUnfit(b.Tub, batch, a))
+		}
+	}
+	for _, w := range o.Draws {
+		if w.TooCool != "" {
+			add(w.Say(k))
+		}
+	}
 	if room := NewRackRoom(k, d.Plan.OnRack).fits(d.Plan.Batches); len(k.Trays) > 0 && room == 0 {
 		add("the rack has room for none of it: bag what is dry, or clear a tray, before you begin")
 	} else if len(k.Trays) > 0 && len(d.Plan.Batches) > room {
@@ -265,7 +276,7 @@ func (o Outlook) cautions(d Day) []string {
 	}
 	short := map[string]bool{}
 	for _, b := range o.Timetable.Baths {
-		if b.Fill.ShortC > 0.5 && !short[k.Tubs[b.Tub].Name+b.Step.Name] {
+		if b.Fill.ShortC > 0.5 && !b.Step.tooCoolToBegin(b.Fill.WaterC) && !short[k.Tubs[b.Tub].Name+b.Step.Name] {
 			short[k.Tubs[b.Tub].Name+b.Step.Name] = true
 			add(b.sayShort(k))
 		}

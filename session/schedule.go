@@ -91,6 +91,9 @@ type Timetable struct {
 	// Unavoidable says that some limit is passed whatever is done.
 	Unavoidable bool
 	Baths       []PlannedBath // every bath to come, by its fill
+	// Problems are the baths to come that cannot wash as things are, one sentence
+	// each with what would do.
+	Problems []string
 }
 
 // PlannedBath is a bath to come with what goes into it.
@@ -144,11 +147,9 @@ func (d Day) Replan(now time.Time, e Effort, was Timetable) (Timetable, error) {
 		return Timetable{}, fmt.Errorf("there is no day to plan: start one first")
 	}
 	b := newScheduler(d, now)
-	if err := b.build(); err != nil {
-		return Timetable{}, err
-	}
+	b.build()
 	if len(b.p.Tasks) == 0 {
-		return Timetable{From: now, Finish: now, Bound: now, Proven: true}, nil
+		return Timetable{From: now, Finish: now, Bound: now, Proven: true, Problems: b.problems}, nil
 	}
 	b.wish(was)
 	s, err := timetable.Solve(b.p, e.budget())
@@ -197,6 +198,9 @@ type scheduler struct {
 	p    timetable.Problem
 	jobs []jobOf
 	of   []taskOf // what each task is
+	// problems are those of Timetable.Problems.
+	problems []string
+	told     []string // fleeces with one
 }
 
 type jobOf struct {
@@ -206,6 +210,7 @@ type jobOf struct {
 	tubs  []int
 	ahead map[int][]bathAhead // by tub, one for each bath from its first to come
 	from  int                 // index of the step that ahead begins with
+	waitS int                 // the first of them waits so long for hot water
 }
 
 type taskOf struct {
@@ -235,19 +240,15 @@ func (b *scheduler) task(t taskOf, job int) int {
 	return len(b.p.Tasks) - 1
 }
 
-func (b *scheduler) build() error {
+func (b *scheduler) build() {
 	for i, t := range b.day.Tubs {
 		if t.Batch != "" {
 			b.running(i)
 		}
 	}
-	waiting := b.day.Waiting()
-	for _, batch := range waiting {
-		if err := b.waiting(batch); err != nil {
-			return err
-		}
+	for _, batch := range b.day.Waiting() {
+		b.waiting(batch)
 	}
-	return nil
 }
 
 // running adds the batch that is in a tub.
@@ -266,6 +267,10 @@ func (b *scheduler) running(tub int) {
 		}
 	}
 	j.ahead[tub] = b.look.baths(tub, batch, t.Steps, j.from, wet, liftC)
+	b.problem(b.look.unfit(tub, batch, j.ahead[tub]), batch)
+	if stop, ok := b.day.fillStop(tub, b.now); ok && finite(stop.waitMin) {
+		j.waitS = secs(stop.waitMin)
+	}
 	job := len(b.jobs)
 	b.jobs = append(b.jobs, j)
 	b.p.Jobs = append(b.p.Jobs, timetable.Job{NeedsTub: true, Tubs: []int{tub}, Started: true, Fresh: t.Phase == ToFill && !t.LastWet})
@@ -350,7 +355,7 @@ func (b *scheduler) anchor(job, task, latestS int) {
 }
 
 // waiting adds a batch that has not begun, in whichever tub does for it.
-func (b *scheduler) waiting(batch Batch) error {
+func (b *scheduler) waiting(batch Batch) {
 	f, _ := b.day.Fleece(batch.FleeceID)
 	j := jobOf{batch: batch, steps: b.day.Plan.Method.StepsFor(f, batch.Presoak), first: len(b.p.Tasks), ahead: map[int][]bathAhead{}}
 	var why error
@@ -362,14 +367,31 @@ func (b *scheduler) waiting(batch Batch) error {
 		}
 		j.tubs = append(j.tubs, tub)
 	}
-	if len(j.tubs) == 0 {
-		return why
+	if len(j.tubs) == 0 { // what the others need is planned all the same
+		b.problem(why, batch)
+		for tub := range b.day.Tubs {
+			j.tubs = append(j.tubs, tub)
+		}
 	}
 	job := len(b.jobs)
 	b.jobs = append(b.jobs, j)
 	b.p.Jobs = append(b.p.Jobs, timetable.Job{NeedsTub: true, Tubs: j.tubs})
 	b.chain(job, 0, -1, []Action{LoadNext})
-	return nil
+}
+
+// problem notes why a batch cannot be washed; one of a fleece speaks for all.
+func (b *scheduler) problem(why error, batch Batch) {
+	if why == nil || slices.Contains(b.told, batch.FleeceID) {
+		return
+	}
+	b.problems, b.told = append(b.problems, why.Error()), append(b.told, batch.FleeceID)
+}
+
+// problems are the baths to come that cannot wash as things are.
+func (d Day) problems() []string {
+	b := newScheduler(d, d.StartedAt)
+	b.build()
+	return b.problems
 }
 
 // chain adds steps[from:] of a job behind its task last (-1: none), the first
@@ -390,6 +412,9 @@ func (b *scheduler) chain(job, from, last int, before []Action) {
 		case s.Kind.IsBath():
 			fill := b.task(taskOf{job: job, step: i, acts: append(slices.Clone(before), FillTub, SinkIn), bath: bath}, job)
 			link(fill)
+			if bath == 0 {
+				b.p.Tasks[fill].EarliestS = j.waitS
+			}
 			b.boil(job, fill, bath, i)
 			lift := b.task(taskOf{job: job, step: i, acts: []Action{Lift, DrainTub}, bath: -1}, job)
 			limits := make([][3]float64, len(b.day.Tubs))

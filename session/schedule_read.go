@@ -13,7 +13,7 @@ func (b *scheduler) read(s timetable.Solution) (Timetable, error) {
 	b.alike(&s)
 	b.lowerFirst(&s)
 	at := func(sec int) time.Time { return b.now.Add(time.Duration(sec) * time.Second) }
-	t := Timetable{From: b.now, Finish: at(s.FinishS), Bound: at(s.BoundS), Proven: s.Proven, Unavoidable: s.Unavoidable}
+	t := Timetable{From: b.now, Finish: at(s.FinishS), Bound: at(s.BoundS), Proven: s.Proven, Unavoidable: s.Unavoidable, Problems: b.problems}
 	spare, err := timetable.Slack(b.p, s)
 	if err != nil {
 		return t, err

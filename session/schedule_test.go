@@ -273,7 +273,7 @@ func TestBathThatDoesNotLast(t *testing.T) {
 	}
 	p.Kit = session.DefaultKit()
 	p.Kit.Kettle = session.Kettle{}
-	if _, err = session.PlanAhead(p, dawn, session.AsGiven, session.Quick); err == nil || !strings.Contains(err.Error(), "tap and kettle cannot do it; it takes a kettle") {
+	if _, err = session.PlanAhead(p, dawn, session.AsGiven, session.Quick); err == nil || !strings.Contains(err.Error(), "hot wash in North is too cool to wash, 50 °C with the fleece in, and wax sets below 49 °C: raise the tank to 61 °C, or boil 1.75 L in pans") {
 		t.Errorf("without a kettle: %v", err)
 	}
 	// Beside a tub that lasts, it is left to the tub that lasts.

@@ -65,8 +65,12 @@ func (k Kit) KettleC() float64 {
 	if k.Kettle.CapacityL <= 0 {
 		return math.NaN()
 	}
-	return k.BoilingC() - cooling.KettleCoolsC
+	return k.boiledC()
 }
+
+// boiledC is how hot boiled water comes into the tub, °C, from whatever it was
+// boiled in.
+func (k Kit) boiledC() float64 { return k.BoilingC() - cooling.KettleCoolsC }
 
 // LoadL is what one boil gives, L: whole marks of the jug, if there is one.
 func (k Kettle) loadL(stepL float64) float64 {

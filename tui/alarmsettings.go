@@ -131,7 +131,7 @@ func (s *alarmList) fill() {
 				state = fmt.Sprintf("put off till %s: %s", s.e.clockText(a.Life.Until), a.Life.Why)
 			}
 			s.shown = append(s.shown, shownAlarm{a: a})
-			rows = append(rows, []string{state, g.Name, a.Kind.String(), a.Priority.String(), s.e.clockText(a.RaisedAt), a.Kind.Facts().Do})
+			rows = append(rows, []string{state, g.Name, a.Kind.String(), a.Priority.String(), s.e.clockText(a.RaisedAt), s.e.live.day.WhatToDo(a, s.e.now)})
 		}
 	}
 	for _, k := range d.Out {

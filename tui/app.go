@@ -404,7 +404,7 @@ func (a *App) view() string {
 func (a *App) tooSmall() string {
 	text := fmt.Sprintf("This window is %dx%d; tubside needs %dx%d. Make it larger: the timers go on.", a.w, a.h, leastWidth, leastHeight)
 	if al, ok := a.env.live.day.Pressing(); ok {
-		text = "ALARM " + alarmPhrase(a.env.live.day, al) + ". " + text
+		text = "ALARM " + alarmPhrase(a.env.live.day, al, a.env.now) + ". " + text
 	}
 	return lipgloss.NewStyle().Width(a.w).MaxHeight(a.h).Render(text)
 }
@@ -413,7 +413,7 @@ func (a *App) tooSmall() string {
 func (a *App) topLine(s screen) string {
 	t := a.env.Theme
 	if al, ok := a.env.live.day.Pressing(); ok {
-		text := fmt.Sprintf(" %s %s  (Esc: back to the tubs)", t.Mark(theme.MarkAlarm), alarmPhrase(a.env.live.day, al))
+		text := fmt.Sprintf(" %s %s  (Esc: back to the tubs)", t.Mark(theme.MarkAlarm), alarmPhrase(a.env.live.day, al, a.env.now))
 		style := t.Heard
 		if al.Unanswered() {
 			style = t.Alarm
@@ -448,10 +448,10 @@ func sayLine(e *env, w int) string {
 }
 
 // alarmPhrase is an alarm in one line: tub, word, what to do.
-func alarmPhrase(d session.Day, a session.Alarm) string {
+func alarmPhrase(d session.Day, a session.Alarm, now time.Time) string {
 	name := ""
 	if a.Tub >= 0 && a.Tub < len(d.Plan.Kit.Tubs) {
 		name = d.Plan.Kit.Tubs[a.Tub].Name + ": "
 	}
-	return name + a.Kind.String() + ", " + a.Kind.Facts().Do
+	return name + a.Kind.String() + ", " + d.WhatToDo(a, now)
 }

@@ -193,7 +193,7 @@ func (s *dayScreen) bandText() (lines []bandLine, figures, unit string) {
 	}
 	if p.Tub >= 0 {
 		if alarm, has := s.glances[p.Tub].Alarm, s.glances[p.Tub].HasAlarm; has {
-			lines = append(lines, bandLine{s: " " + alarm.Kind.Facts().Do, style: t.Warn})
+			lines = append(lines, bandLine{s: " " + e.live.day.WhatToDo(alarm, e.now), style: t.Warn})
 		}
 	}
 	for _, d := range p.Details {

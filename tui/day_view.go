@@ -49,7 +49,7 @@ func (s *dayScreen) underHead() string {
 		return sayLine(s.e, w)
 	}
 	if a, ok := s.e.live.day.Pressing(); ok && a.Unanswered() && a.Tub != s.focus {
-		return t.Alarm.Render(fit(fmt.Sprintf(" %s ALARM %s (Space: heard)", t.Mark(theme.MarkAlarm), alarmPhrase(s.e.live.day, a)), w))
+		return t.Alarm.Render(fit(fmt.Sprintf(" %s ALARM %s (Space: heard)", t.Mark(theme.MarkAlarm), alarmPhrase(s.e.live.day, a, s.e.now)), w))
 	}
 	if text := s.lowAlarm(); text != "" {
 		return t.Warn.Render(fit(text, w))
@@ -118,7 +118,7 @@ func (s *dayScreen) lowAlarm() string {
 	d := s.e.live.day
 	for _, a := range d.Alarms {
 		if a.Priority == session.LowPriority && a.Unanswered() {
-			return fmt.Sprintf(" %s %s (Space: heard)", s.e.Theme.Mark(theme.MarkAlarm), alarmPhrase(d, a))
+			return fmt.Sprintf(" %s %s (Space: heard)", s.e.Theme.Mark(theme.MarkAlarm), alarmPhrase(d, a, s.e.now))
 		}
 	}
 	return ""
@@ -284,6 +284,8 @@ func (s *dayScreen) whenText(a session.NextAct) string {
 // it cannot but be late.
 func (s *dayScreen) spareText(a session.NextAct) string {
 	switch {
+	case a.Stopped():
+		return ""
 	case a.Late > 0 && a.LateWash:
 		return " · too late by " + minText(a.Late.Minutes()) + ": lift as soon as you can"
 	case a.Late > 0:
@@ -307,7 +309,14 @@ func (s *dayScreen) order(h int) []string {
 			title += " " + b.ID
 		}
 	}
-	lines := []string{t.Faint.Render(fit(title, w))}
+	var lines []string
+	if problems := s.e.live.plan.Problems; len(problems) > 0 { // before anything else
+		for _, l := range wrapped(problems[0], w-2) {
+			lines = append(lines, t.Warn.Render(fit(" "+l, w)))
+		}
+		lines = lines[:min(len(lines), max(0, h-2))] // the list keeps its title and its first line
+	}
+	lines = append(lines, t.Faint.Render(fit(title, w)))
 	for i, a := range s.next {
 		if len(lines) == h {
 			if rest := len(s.next) - i + 1; rest > 1 {

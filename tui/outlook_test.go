@@ -59,7 +59,7 @@ func TestPlanOutlook(t *testing.T) {
 		t.Fatalf("%d batches after the order was taken over", n)
 	}
 	p.press("esc", "k", "2", "0", "ctrl+s", "esc", "p") // no kettle
-	p.sees("shortest soak is 15 min", "tap and kettle cannot do it")
+	p.sees("too cool to wash", "raise the tank to")
 	p.workedOut()
 	p.sees("cannot be washed as it is")
 }

@@ -99,9 +99,58 @@ func (f *fill) run(out io.Writer) error {
 	}
 	over := overOf(w, got)
 	if f.json {
-		return writeFillJSON(out, got, over)
+		return writeFillJSON(out, got, over, stopOf(w, got, f.altitudeM) != "")
 	}
-	return writeFillText(out, got, over, f.targetC, f.stepL)
+	return writeFillText(out, got, over, stopOf(w, got, f.altitudeM), f.targetC, f.stepL)
+}
+
+// stopOf says that a bath meant for a wash is too cool for one, and what would do;
+// "" if it is not. What a wash takes is the built-in method's.
+func stopOf(w cooling.FillWish, got cooling.Fill, altitudeM float64) string {
+	var wash session.Step
+	for _, s := range session.BuiltInMethod().Steps {
+		if s.Kind == session.Wash {
+			wash = s
+		}
+	}
+	u := measure.Metric
+	why := fmt.Sprintf("%s with the fleece in, and wax sets below %s", u.TempFine(got.AfterC), u.TempFine(wash.ReleaseC))
+	switch {
+	case w.TargetC < wash.LowestSinkC || got.ShortC <= 0:
+		return ""
+	case got.AfterC < wash.ReleaseC:
+	case got.WaterC < wash.LowestSinkC:
+		why = fmt.Sprintf("%s before the fleece, and it takes %s to begin", u.TempFine(got.WaterC), u.TempFine(wash.LowestSinkC))
+	default:
+		return ""
+	}
+	need := got.Need
+	if math.IsNaN(w.KettleC) { // boiled in a pan, then
+		boiled := w
+		boiled.KettleC, boiled.KettleMaxL, boiled.StepL = cooling.BoilingC(altitudeM)-cooling.KettleCoolsC, 0, 0
+		if f := cooling.FillFor(boiled); f.ShortC == 0 {
+			need.KettleL = f.KettleL
+		}
+	}
+	return "too cool to wash, " + why + ": " + washWays(need)
+}
+
+func washWays(n cooling.FillNeed) string {
+	u := measure.Metric
+	var ways []string
+	if !math.IsNaN(n.HotC) {
+		ways = append(ways, "raise the tank to "+u.TempFine(n.HotC))
+	}
+	if !math.IsNaN(n.KettleL) {
+		ways = append(ways, fmt.Sprintf("boil %.2f L in all", n.KettleL))
+	}
+	if !math.IsNaN(n.VolumeL) {
+		ways = append(ways, fmt.Sprintf("fill no more than %.2f L", n.VolumeL))
+	}
+	if len(ways) == 0 {
+		return "nothing here makes it hot enough"
+	}
+	return strings.Join(ways, ", or ")
 }
 
 // fillOver is a bath that stays too warm even of cold water alone.
@@ -241,14 +290,16 @@ func (f *fill) parseKettle(u measure.System) error {
 // fillJSON is the command's answer: litres and °C; what would do it where the
 // bath stays short, or too warm, else null.
 type fillJSON struct {
-	HotL    float64       `json:"hot_l"`
-	ColdL   float64       `json:"cold_l"`
-	KettleL float64       `json:"kettle_l"`
-	VolumeL float64       `json:"volume_l"`
-	WaterC  finiteOrNull  `json:"water_c"`
-	AfterC  finiteOrNull  `json:"after_c"`
-	ShortC  float64       `json:"short_c"`
-	OverC   float64       `json:"over_c"`
+	HotL    float64      `json:"hot_l"`
+	ColdL   float64      `json:"cold_l"`
+	KettleL float64      `json:"kettle_l"`
+	VolumeL float64      `json:"volume_l"`
+	WaterC  finiteOrNull `json:"water_c"`
+	AfterC  finiteOrNull `json:"after_c"`
+	ShortC  float64      `json:"short_c"`
+	OverC   float64      `json:"over_c"`
+	// TooCool says that the bath is meant for a wash and cannot be one.
+	TooCool bool          `json:"too_cool_to_wash"`
 	Needs   *fillNeedJSON `json:"needs"`
 }
 
@@ -259,9 +310,9 @@ type fillNeedJSON struct {
 	ColdC   finiteOrNull `json:"cold_c"`
 }
 
-func writeFillJSON(out io.Writer, f cooling.Fill, over fillOver) error {
+func writeFillJSON(out io.Writer, f cooling.Fill, over fillOver, tooCool bool) error {
 	j := fillJSON{HotL: f.HotL, ColdL: f.ColdL, KettleL: f.KettleL, VolumeL: f.HotL + f.ColdL + f.KettleL,
-		WaterC: finiteOrNull(f.WaterC), AfterC: finiteOrNull(f.AfterC), ShortC: f.ShortC, OverC: over.byC}
+		WaterC: finiteOrNull(f.WaterC), AfterC: finiteOrNull(f.AfterC), ShortC: f.ShortC, OverC: over.byC, TooCool: tooCool}
 	none := finiteOrNull(math.NaN())
 	switch {
 	case f.ShortC > 0:
@@ -272,9 +323,12 @@ func writeFillJSON(out io.Writer, f cooling.Fill, over fillOver) error {
 	return json.NewEncoder(out).Encode(j)
 }
 
-func writeFillText(out io.Writer, f cooling.Fill, over fillOver, targetC, stepL float64) error {
+func writeFillText(out io.Writer, f cooling.Fill, over fillOver, stop string, targetC, stepL float64) error {
 	u := measure.Metric
 	var b strings.Builder
+	if stop != "" { // before anything is poured
+		_, _ = fmt.Fprintf(&b, "do not fill: %s\n", stop)
+	}
 	for _, p := range []struct {
 		name string
 		l    float64
@@ -288,7 +342,7 @@ func writeFillText(out io.Writer, f cooling.Fill, over fillOver, targetC, stepL 
 		}
 	}
 	_, _ = fmt.Fprintf(&b, "%-9s %s before the fleece, %s with it in\n", "bath", u.TempFine(f.WaterC), u.TempFine(f.AfterC))
-	if f.ShortC > 0 {
+	if f.ShortC > 0 && stop == "" {
 		_, _ = fmt.Fprintf(&b, "%-9s %s under the %s wanted: %s\n", "short", u.TempDelta(f.ShortC), u.TempFine(targetC), fillWays(f.Need))
 	}
 	if over.byC > 0 {

@@ -22,7 +22,7 @@ func (t *Truth) reading(d session.Day, tub int, now time.Time) (tempC float64, o
 // fillReading is what the thermometer shows in a bath that has just been
 // filled as the coach asked for it.
 func (t *Truth) fillReading(d session.Day, tub int, now time.Time) float64 {
-	return tenth(d.Fill(tub).WaterC + t.errorC(tub, now))
+	return tenth(d.FillAt(tub, now).WaterC + t.errorC(tub, now))
 }
 
 // bath is the bath as it really is: as the session has it, but for its loss and

@@ -1,0 +1,64 @@
+package main
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+)
+
+// textOf runs a command and gives its output and its complaint.
+func textOf(t *testing.T, args ...string) (out, errs string, code int) {
+	t.Helper()
+	f, err := os.Create(filepath.Join(t.TempDir(), "out"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var complaint bytes.Buffer
+	code = run(args, system{in: os.Stdin, out: f, errs: &complaint, getenv: func(string) string { return "" }})
+	raw, err := os.ReadFile(f.Name())
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(raw), complaint.String(), code
+}
+
+// A bath meant for a wash that cannot be one is said before what to pour; each
+// way out that is named, taken, really is one.
+func TestFillAndPlanSayTooCoolToWash(t *testing.T) {
+	fill := func(more ...string) (string, fillJSON) {
+		args := append([]string{"fill", "--target", "65.5", "--volume", "8", "--fleece", "225", "--kettle", "none", "--hot", "35"}, more...)
+		var a fillJSON
+		answerOf(t, &a, args...)
+		text, _, _ := textOf(t, args...)
+		return text, a
+	}
+	text, a := fill()
+	first, _, _ := strings.Cut(text, "\n")
+	if !a.TooCool || !strings.HasPrefix(first, "do not fill: too cool to wash, ") || !strings.Contains(first, "wax sets below 49.0 °C") || !strings.Contains(first, "boil ") {
+		t.Fatalf("%s", text)
+	}
+	_, boil, _ := strings.Cut(first, "boil ")
+	boil, _, _ = strings.Cut(boil, " L")
+	if text, a = fill("--kettle", "97", "--kettle-volume", boil); a.TooCool {
+		t.Errorf("boiling %s L does not do:\n%s", boil, text)
+	}
+	if text, a = fill("--hot", "70"); a.TooCool {
+		t.Errorf("%s", text)
+	}
+	if text, a = fill("--target", "40"); a.TooCool || strings.Contains(text, "too cool to wash") { // a rinse
+		t.Errorf("%s", text)
+	}
+
+	plan := []string{"plan", "--fleece", "400 g", "--tubs", "1", "--kettle", "0 L", "--hot"}
+	_, errs, code := textOf(t, append(plan, "35")...)
+	if code == 0 || !strings.Contains(errs, "too cool to wash, ") || !strings.Contains(errs, ": raise the tank to ") || strings.Contains(errs, "after 0 min") {
+		t.Fatalf("%d: %s", code, errs)
+	}
+	_, hot, _ := strings.Cut(errs, "raise the tank to ")
+	hot, _, _ = strings.Cut(hot, " ")
+	if _, errs, code = textOf(t, append(plan, hot)...); code != 0 {
+		t.Errorf("a tank at %s does not do: %s", hot, errs)
+	}
+}

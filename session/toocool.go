@@ -1,0 +1,265 @@
+package session
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"fleece.example/tubside/cooling"
+	"fleece.example/tubside/session/measure"
+)
+
+// Limits of what is offered where a bath would be too cool; our own choices.
+const (
+	hottestTankC  = 65.0 // nobody sets a household tank higher
+	leastBathPart = 0.5  // of the usual bath, or the fleece does not open out
+	mostGPerL     = 30.0 // raw fleece in each litre: common practice, no source
+)
+
+// tooCoolToBegin says that a bath of tempC is below the coolest start of a step.
+func (s Step) tooCoolToBegin(tempC float64) bool {
+	return s.LowestSinkC > 0 && finite(tempC) && tempC < s.LowestSinkC-0.5 // less would read as no difference
+}
+
+// idle says that a bath is not worth its water: too cool to begin, or below its
+// release temperature before the shortest soak is over.
+func (l *lookAhead) idle(a bathAhead) bool {
+	return a.step.tooCoolToBegin(a.fill.WaterC) || a.overstays(l.hands[Lift]) > 0
+}
+
+// sayUnfit says what is wrong with a bath that is not worth its water, and what
+// would do.
+func (l *lookAhead) sayUnfit(tub int, batch Batch, a bathAhead) string {
+	k := l.day.Plan.Kit
+	t, u := k.Tubs[tub], k.Units
+	ways := l.ways(tub, batch, a)
+	if !l.tooCool(a) {
+		return fmt.Sprintf("%s of %s in %s may be down to %s after %s, but its shortest soak is %s and the lift takes %s: %s",
+			a.step.Name, batch.ID, t.Name, u.Temp(a.step.ReleaseC), showMin(math.Floor(a.releaseMin)), showMin(a.shortMin), showMin(l.hands[Lift]), strings.Join(ways, ", or "))
+	}
+	return fmt.Sprintf("%s's %s in %s is too cool to wash, %s: %s", batch.ID, a.step.Name, t.Name, l.why(a), strings.Join(ways, ", or "))
+}
+
+// tooCool says that it is for want of hot water that a bath is not worth it, and
+// not for a tub that keeps no heat.
+func (l *lookAhead) tooCool(a bathAhead) bool {
+	return a.fill.ShortC > 0.5 || a.step.Water != Mixed || a.step.tooCoolToBegin(a.fill.WaterC)
+}
+
+// why is what is wrong with a bath, in figures.
+func (l *lookAhead) why(a bathAhead) string {
+	u, s := l.day.Plan.Kit.Units, a.step
+	switch {
+	case s.Kind == Wash && (a.fill.AfterC < s.ReleaseC+0.5 || a.releaseMin < 1):
+		return fmt.Sprintf("%s with the fleece in, and wax sets below %s", u.Temp(a.fill.AfterC), u.Temp(s.ReleaseC))
+	case a.overstays(l.hands[Lift]) > 0:
+		return fmt.Sprintf("%s with the fleece in, and down to %s after %s", u.Temp(a.fill.AfterC), u.Temp(s.ReleaseC), showMin(math.Floor(a.releaseMin)))
+	}
+	return fmt.Sprintf("%s before the fleece, and it takes %s to begin", u.Temp(a.fill.WaterC), u.Temp(s.LowestSinkC))
+}
+
+// ways are what would make a bath worth its water, each by itself. Each has been
+// tried: the bath made so begins warm enough and lasts the shortest soak.
+func (l *lookAhead) ways(tub int, batch Batch, a bathAhead) []string {
+	k := l.day.Plan.Kit
+	u, from := k.Units, l.from
+	made := func(s supply) bathAhead {
+		with := *l
+		with.from = s
+		return with.bath(tub, batch, a.step, a.wet, a.fromC)
+	}
+	does := func(s supply) bool {
+		with := made(s)
+		return with.fill.WaterC >= a.step.LowestSinkC && !l.idle(with)
+	}
+	var out []string
+	if !l.tooCool(a) {
+		if c, ok := betterCover(k.Tubs[tub].Cover, k.Tubs[tub].Cover); ok {
+			covered := l.day
+			covered.Plan.Kit.Tubs = append([]Tub(nil), k.Tubs...)
+			covered.Plan.Kit.Tubs[tub].Cover = c
+			look := covered.lookAhead()
+			look.from = from
+			if with := look.bath(tub, batch, a.step, a.wet, a.fromC); !look.idle(with) {
+				return []string{fmt.Sprintf("%s it lasts %s", coverPhrase(c), showMin(math.Floor(with.releaseMin)))}
+			}
+		}
+		return []string{"take a larger tub, or leave this one out"}
+	}
+	if a.step.Water != FromCold {
+		degrees := func(n int) float64 { return float64(n) }
+		low, high := int(math.Ceil(from.hotC)), int(hottestTankC)
+		if u == measure.US {
+			degrees = func(n int) float64 { return measure.FToC(float64(n)) }
+			low, high = int(math.Ceil(measure.CToF(from.hotC))), int(measure.CToF(hottestTankC))
+		}
+		if n, ok := least(low, high, func(n int) bool { s := from; s.hotC = degrees(n); return does(s) }); ok {
+			out = append(out, "raise the tank to "+u.Temp(degrees(n)))
+		}
+	}
+	mark := k.JugL
+	if mark <= 0 {
+		mark = JugFor(u)
+	}
+	marks := int(a.fill.VolumeL/mark + 1e-9)
+	if a.step.Water == Mixed {
+		boil := func(n int) supply { s := from; s.boiledL = float64(n) * mark; return s }
+		if n, ok := least(1, marks, func(n int) bool { return does(boil(n)) }); ok {
+			pour, where := made(boil(n)).fill.Pour, "pans"
+			if k.Kettle.CapacityL > 0 {
+				where = "kettle and pans"
+			}
+			out = append(out, fmt.Sprintf("boil %s in %s, with %s from the hot tap", u.Pour(pour.KettleL, k.JugL), where, u.Pour(pour.HotL, k.JugL)))
+		}
+		for n := marks - 1; float64(n)*mark >= max(leastBathPart*a.fill.VolumeL, batch.RawG/mostGPerL); n-- {
+			less := from
+			if less.fillL = float64(n) * mark; does(less) {
+				out = append(out, fmt.Sprintf("fill no more than %s", u.Pour(less.fillL, mark)))
+				break
+			}
+		}
+	}
+	if len(out) == 0 {
+		out = append(out, "nothing in this kit makes it hot enough, so leave it out today")
+	}
+	return out
+}
+
+// least is the smallest n from low to high that does, if the larger ones do too.
+func least(low, high int, does func(int) bool) (int, bool) {
+	if low > high || !does(high) {
+		return 0, false
+	}
+	for low < high {
+		if mid := (low + high) / 2; does(mid) {
+			high = mid
+		} else {
+			low = mid + 1
+		}
+	}
+	return low, true
+}
+
+// fillStop is why a bath had better not be filled yet, and what would do.
+type fillStop struct {
+	title, why, doubt string
+	ways              []string
+	// waitMin is how long the tank takes; +Inf if no wait does.
+	waitMin float64
+}
+
+// fillStop looks at the bath that a tub waits for: ok is false if nothing speaks
+// against it. It is what keeps anyone from pouring a bath that cannot wash.
+func (d Day) fillStop(tub int, now time.Time) (out fillStop, ok bool) {
+	t := d.Tubs[tub]
+	s := t.Step()
+	if t.Phase != ToFill || s.Kind != Wash && s.LowestSinkC <= 0 {
+		return out, false
+	}
+	if t.Bath.SoakMin > 0 { // as the person has set it
+		s.SoakMin = t.Bath.SoakMin
+		s.ShortestMin = min(s.ShortestMin, s.SoakMin)
+	}
+	batch, _ := d.Batch(t.Batch)
+	look, left := d.lookAhead(), d.hotLeftL(now)
+	at := func(storedL float64) bathAhead {
+		look.from = d.fromTank(tub, storedL)
+		return look.bath(tub, batch, s, t.LastWet, t.LastLiftC)
+	}
+	a := at(left)
+	if !look.idle(a) {
+		return out, false
+	}
+	from := look.from
+	out = fillStop{title: "do not fill, too cool", why: look.why(a), waitMin: math.Inf(1), doubt: d.tubName(tub) + "'s bath would be too cool to wash"}
+	if !look.tooCool(a) {
+		out.title, out.doubt = "do not fill, cools too fast", d.tubName(tub)+"'s bath would not last the soak"
+	}
+	if tank := d.Plan.Kit.HotWater(); tank.Known() && look.tooCool(a) {
+		rate := tank.RecoveryLPerMin()
+		full := 0
+		if rate > 0 {
+			full = int(math.Ceil((tank.VolumeL - left) / rate))
+		}
+		if n, can := least(1, full, func(n int) bool { return !look.idle(at(tank.Recover(left, float64(n)))) }); can {
+			out.waitMin = float64(n)
+			out.ways = append(out.ways, fmt.Sprintf("wait %s for the tank", showMin(out.waitMin)))
+		}
+	}
+	look.from = from
+	out.ways = append(out.ways, look.ways(tub, batch, a)...)
+	return out, true
+}
+
+// freshStop is fillStop for the bath of a filled tub, emptied and filled again.
+func (d Day) freshStop(tub int, now time.Time) (fillStop, bool) {
+	d.Tubs = slices.Clone(d.Tubs)
+	d.Tubs[tub].Phase = ToFill
+	return d.fillStop(tub, now)
+}
+
+// hotLeftL is the hot water's worth in the tank at now, litres, after all that
+// the day has drawn; a tank nobody knows is always full.
+func (d Day) hotLeftL(now time.Time) float64 {
+	tank := d.Plan.Kit.HotWater()
+	if !tank.Known() {
+		return 0
+	}
+	type draw struct {
+		at time.Time
+		l  float64
+	}
+	var draws []draw
+	add := func(b Bath) {
+		if b.FilledAt.IsZero() {
+			return
+		}
+		draws = append(draws, draw{b.FilledAt, b.fromTapL(tank)})
+		for _, c := range b.Changes {
+			if c.AddL > 0 { // the kettle is filled from the hot tap
+				draws = append(draws, draw{c.At, c.AddL})
+			}
+		}
+	}
+	for _, b := range d.Baths {
+		add(b)
+	}
+	for _, t := range d.Tubs {
+		add(t.Bath)
+	}
+	slices.SortStableFunc(draws, func(a, b draw) int { return a.at.Compare(b.at) })
+	stored, at := tank.VolumeL, d.StartedAt
+	for _, x := range draws {
+		stored = tank.Recover(stored, minutesBetween(at, x.at))
+		_, stored = tank.Draw(stored, x.l)
+		at = x.at
+	}
+	return tank.Recover(stored, minutesBetween(at, now))
+}
+
+// fromTapL is what a bath took from the hot tap, litres. An older record has not
+// written it down: it is what hot and cold water of that temperature have of it.
+func (b Bath) fromTapL(tank cooling.Tank) float64 {
+	if b.HotL > 0 || b.Step.Water == FromCold {
+		return b.HotL
+	}
+	return b.VolumeL * min(1, max(0, (b.FillC-tank.ColdC)/(tank.SetC-tank.ColdC)))
+}
+
+// fromTank is the supply of a tub's next bath from a tank that holds so much.
+func (d Day) fromTank(tub int, storedL float64) supply {
+	k := d.Plan.Kit
+	from, tank := k.asItIs(), k.HotWater()
+	if !tank.Known() {
+		return from
+	}
+	for range 2 { // a cooler tap takes other shares, which cool it otherwise
+		from.hotC, _ = tank.Draw(storedL, fromTap(d.fillWith(tub, from)))
+	}
+	if tank.SetC-from.hotC <= sagMatters {
+		from.hotC = k.HotTapC
+	}
+	return from
+}
