@@ -22,7 +22,7 @@ func TestMergeBoundsMarks(t *testing.T) {
 	raw := func(text string) []json.RawMessage { return []json.RawMessage{json.RawMessage(text)} }
 	for _, c := range []Contents{
 		{Fleeces: raw(`{"id":"f18446744073709551615"}`)},
-		{Fleeces: raw(fmt.Sprintf(`{"id":"f%d"}`, MostCounted+1))},
+		{Fleeces: raw(fmt.Sprintf(`{"id":"f%d"}`, uint64(MostCounted+1)))},
 		{Methods: raw(`{"id":"m18446744073709551615"}`)},
 		{LastFleece: math.MaxUint64}, {LastMethod: math.MaxUint64}, {LastDay: MostCounted + 1},
 	} {
@@ -35,12 +35,12 @@ func TestMergeBoundsMarks(t *testing.T) {
 	if _, err := s.Merge(Contents{}, []DayContents{inventedDay(t, far, 2, true)}, false); !errors.Is(err, ErrUnreadable) {
 		t.Error(err)
 	}
-	highest := Contents{Fleeces: raw(fmt.Sprintf(`{"id":"f%d","animal":"Bramble"}`, MostCounted))}
+	highest := Contents{Fleeces: raw(fmt.Sprintf(`{"id":"f%d","animal":"Bramble"}`, uint64(MostCounted)))}
 	if _, err := s.Merge(highest, nil, false); err != nil {
 		t.Fatal(err)
 	}
 	f, err := s.SaveFleece(session.Fleece{Animal: "Thistle", RawG: 900})
-	if want := fmt.Sprintf("f%d", MostCounted+1); err != nil || f.ID != want {
+	if want := fmt.Sprintf("f%d", uint64(MostCounted+1)); err != nil || f.ID != want {
 		t.Errorf("the next fleece is %s (%v), want %s", f.ID, err, want)
 	}
 }

@@ -98,14 +98,14 @@ func severalAtATime(works []work, k int) int {
 		best = max(best, heads[0]+sum+tails[0])
 	}
 	if len(works) > k {
-		sum := 0
+		var sum int64
 		for i, d := range lengths {
-			sum += d
+			sum += int64(d)
 			if i < k {
-				sum += heads[i] + tails[i]
+				sum += int64(heads[i] + tails[i])
 			}
 		}
-		best = max(best, (sum+k-1)/k)
+		best = max(best, int((sum+int64(k)-1)/int64(k)))
 	}
 	return best
 }

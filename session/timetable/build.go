@@ -140,7 +140,7 @@ func (b *builder) pick(c *choice) (leg, at int) {
 		b.offer(c)
 	}
 	for checked := None; ; {
-		best, bestKey := None, 0
+		best, bestKey := None, int64(0)
 		for k, s := range b.ready {
 			if !b.canTub(s) || !b.canBegin(s) {
 				continue
@@ -165,21 +165,22 @@ func (b *builder) pick(c *choice) (leg, at int) {
 	}
 }
 
-func (b *builder) key(s int, c *choice) int {
+// key orders the ready legs, the least first.
+func (b *builder) key(s int, c *choice) int64 {
 	const sooner = 1 << 40
-	bias := c.bias[s]
-	key := 8*(b.guess[s]+bias) - c.lean*b.g.tail[s]
+	bias := int64(c.bias[s])
+	key := 8*(int64(b.guess[s])+bias) - int64(c.lean)*int64(b.g.tail[s])
 	if c.wished {
 		if wish := b.m.p.WishS[b.g.key[s]]; wish != None {
-			key = 8 * (wish + bias)
+			key = 8 * (int64(wish) + bias)
 		}
 	}
 	hard, soft := b.latest(s)
 	switch {
 	case c.urgency >= 1 && hard < far:
-		return 8*hard - 2*sooner + 8*bias
+		return 8*int64(hard) - 2*sooner + 8*bias
 	case c.urgency >= 2 && soft < far:
-		return 8*soft - sooner + 8*bias
+		return 8*int64(soft) - sooner + 8*bias
 	}
 	return key
 }
@@ -460,9 +461,9 @@ func (b *builder) late(i int) {
 		switch {
 		case by <= 0:
 		case class == Hard:
-			b.hard += by
+			b.hard = plus(b.hard, by)
 		default:
-			b.soft += by
+			b.soft = plus(b.soft, by)
 		}
 	}
 	t := &b.m.p.Tasks[i]
@@ -485,7 +486,7 @@ func (b *builder) cost() cost {
 	for _, tasks := range b.m.jobTasks {
 		if len(tasks) > 0 {
 			last := tasks[len(tasks)-1]
-			c.sum += b.start[last] + b.dur[last]
+			c.sum = plus(c.sum, b.start[last]+b.dur[last])
 		}
 	}
 	return c

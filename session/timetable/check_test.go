@@ -1,6 +1,7 @@
 package timetable_test
 
 import (
+	"math"
 	"math/rand/v2"
 	"slices"
 	"testing"
@@ -68,7 +69,7 @@ func TestLeastLatenessAgainstAllOrders(t *testing.T) {
 		for _, l := range s.Late {
 			got[l.Class] += l.ByS
 		}
-		want := [2]int{1 << 40, 0}
+		want := [2]int{math.MaxInt, 0}
 		var try func(done, at int, late [2]int)
 		try = func(done, at int, late [2]int) {
 			if done == 1<<n-1 && (late[0] < want[0] || late[0] == want[0] && late[1] < want[1]) {

@@ -82,6 +82,9 @@ func without(list []int, i int) []int {
 	return list
 }
 
+// urgent puts what is nearly late before what is not.
+const urgent = 1 << 50
+
 // next chooses among tasks that could be next.
 func (r *row) next(open []int, rule turn) int {
 	r.placed += len(open)
@@ -92,7 +95,7 @@ func (r *row) next(open []int, rule turn) int {
 		soonest = min(soonest, at)
 	}
 	// The tightest latest starts among those open.
-	best, bestKey := None, 0
+	best, bestKey := None, int64(0)
 	fallback, nearest := open[0], far
 	for k, i := range open {
 		at := r.opens[k]
@@ -104,9 +107,9 @@ func (r *row) next(open []int, rule turn) int {
 			continue
 		}
 		_, waited := r.soonest(i)
-		key := 8*waited - rule.lean*r.m.tail[i]
+		key := 8*int64(waited) - int64(rule.lean)*int64(r.m.tail[i])
 		if latest-at <= rule.marginS {
-			key = 8*latest - far
+			key = 8*int64(latest) - urgent
 		}
 		if best == None || key < bestKey || key == bestKey && i < best {
 			best, bestKey = i, key

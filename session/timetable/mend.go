@@ -34,7 +34,7 @@ func (s *search) mend(r *row, until int) {
 		}
 		atMost, most := far, r.cost()
 		if s.best.onTime() {
-			atMost, most = s.best.finish+longest*(until-s.placed)/whole, s.best
+			atMost, most = s.best.finish+share(longest, until-s.placed, whole), s.best
 		}
 		r.placed = 0
 		ok = r.try(first, atMost, most)

@@ -8,7 +8,7 @@ import (
 const (
 	mostTasks   = 20_000
 	mostServers = 1_000
-	mostSeconds = 100_000_000 // three years: sums of all tasks stay far below overflow
+	mostSeconds = 100_000_000 // three years, for any one time and for all of them together
 )
 
 // model is a Problem that has been found sound, with what the searches look up.
@@ -35,7 +35,15 @@ type model struct {
 	load            []int // of each resource
 }
 
-const far = 1 << 50
+// far is later than anything a timetable has. With ten times mostSeconds it fits an
+// int of 32 bits, as small boards have, so that a problem has one answer everywhere.
+const far = 1 << 30
+
+// plus adds lateness or ends up; a sum beyond far counts as far.
+func plus(sum, by int) int { return min(sum+by, far) }
+
+// share is a part of a whole of x, which may be too large in between for an int.
+func share(x, part, whole int) int { return int(int64(x) * int64(part) / int64(whole)) }
 
 func within(i, n int) bool { return i >= 0 && i < n }
 
@@ -51,8 +59,8 @@ func (p *Problem) check() error {
 		return fmt.Errorf("there are %d wishes for %d tasks: one for each, or none", len(p.WishS), len(p.Tasks))
 	}
 	for i, at := range p.WishS {
-		if at < None || at > far/2 {
-			return fmt.Errorf("task %d is wished to start at %d s: from 0 on, or %d for no wish", i, at, None)
+		if at != None && !seconds(at) {
+			return fmt.Errorf("task %d is wished to start at %d s: 0 to %d, or %d for no wish", i, at, mostSeconds, None)
 		}
 	}
 	held := map[int]int{}
@@ -97,7 +105,29 @@ func (p *Problem) check() error {
 				h, hold.Resource, hold.From, hold.To, p.Resources, len(p.Tasks))
 		}
 	}
+	if whole := p.wholeS(); whole > mostSeconds {
+		return fmt.Errorf("all tasks and waits one after the other end after %d s: up to %d s can be planned", whole, mostSeconds)
+	}
 	return nil
+}
+
+// wholeS is when the last task would end if nothing were done at the same time: no
+// timetable the searches build is longer.
+func (p *Problem) wholeS() int64 {
+	from := slices.Max(append([]int{0}, p.WishS...))
+	var sum int64
+	for _, t := range p.Tasks {
+		from = max(from, t.EarliestS)
+		sum += int64(slices.Max(append([]int{t.DurS}, t.DurOnS...)))
+	}
+	for _, l := range p.Lags {
+		most := l.MinS
+		for _, on := range l.OnS {
+			most = max(most, on.MinS)
+		}
+		sum += int64(most)
+	}
+	return int64(from) + sum
 }
 
 func seconds(s int) bool { return s >= 0 && s <= mostSeconds }

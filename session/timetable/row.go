@@ -302,7 +302,7 @@ func (r *row) place(i int) bool {
 		now[res] = end
 	}
 	if tasks := m.jobTasks; t.Job != None && i == tasks[t.Job][len(tasks[t.Job])-1] {
-		sums[rowSum] += end
+		sums[rowSum] = plus(sums[rowSum], end)
 		if j != None {
 			now[p.Resources+p.Tubs+r.tub[j]] = None
 			now[p.Resources+r.tub[j]] = end
@@ -385,9 +385,9 @@ func (r *row) late(i int, sums []int) {
 		switch {
 		case by <= 0:
 		case class == Hard:
-			sums[rowHard] += by
+			sums[rowHard] = plus(sums[rowHard], by)
 		default:
-			sums[rowSoft] += by
+			sums[rowSoft] = plus(sums[rowSoft], by)
 		}
 	}
 	if t := &p.Tasks[i]; t.LatestS != None {

@@ -208,7 +208,7 @@ func (s *search) prove() {
 	if s.found && s.best.onTime() && s.best.finish <= s.bound {
 		return
 	}
-	toBeat := s.most() + 1
+	toBeat := int(s.m.p.wholeS()) + 1
 	if s.found && s.best.onTime() {
 		toBeat = s.best.finish
 	}
@@ -225,23 +225,6 @@ func (s *search) prove() {
 	}
 }
 
-// most is a finish that no sensible timetable goes beyond: one task after the
-// other, with the waits between them.
-func (s *search) most() int {
-	sum := 0
-	for _, t := range s.m.p.Tasks {
-		sum += t.EarliestS + max(t.DurS, slices.Max(append([]int{0}, t.DurOnS...)))
-	}
-	for _, l := range s.m.p.Lags {
-		longest := l.MinS
-		for _, on := range l.OnS {
-			longest = max(longest, on.MinS)
-		}
-		sum += longest
-	}
-	return sum
-}
-
 // weigh is the cost of a finished timetable.
 func (s *search) weigh(start, tub []int) cost {
 	was := *s
@@ -249,9 +232,9 @@ func (s *search) weigh(start, tub []int) cost {
 	var c cost
 	for _, l := range s.late() {
 		if l.Class == Hard {
-			c.hard += l.ByS
+			c.hard = plus(c.hard, l.ByS)
 		} else {
-			c.soft += l.ByS
+			c.soft = plus(c.soft, l.ByS)
 		}
 	}
 	for i := range s.m.n {
@@ -259,7 +242,7 @@ func (s *search) weigh(start, tub []int) cost {
 	}
 	for _, tasks := range s.m.jobTasks {
 		if len(tasks) > 0 {
-			c.sum += s.end(tasks[len(tasks)-1])
+			c.sum = plus(c.sum, s.end(tasks[len(tasks)-1]))
 		}
 	}
 	s.start, s.tub = was.start, was.tub
@@ -331,7 +314,7 @@ func (s *search) vary(b *builder, best *choice, at cost, until, untilLate int) {
 		copy(now.order, best.order)
 		now.lean, now.urgency, now.wished, now.atOnce = best.lean, best.urgency, best.wished, best.atOnce
 		s.change(&now, longest)
-		slack := at.finish / 100 * (until - s.placed) / whole
+		slack := share(at.finish/100, until-s.placed, whole)
 		got, ok := s.try(b, &now, at.finish+slack)
 		got.finish -= slack
 		if ok && got.less(at) {

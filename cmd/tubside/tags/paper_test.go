@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"math"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -144,7 +145,7 @@ func TestWritersSayErrors(t *testing.T) {
 	if _, err := (Sheet{Grid: g}).Write(brokenWriter{}, someTags()); err == nil || !strings.Contains(err.Error(), "out of paper") {
 		t.Error(err)
 	}
-	for _, skip := range []int{-1, 24, 1 << 40} {
+	for _, skip := range []int{-1, 24, math.MaxInt} {
 		if _, err := (Sheet{Grid: g, Skip: skip}).Write(&bytes.Buffer{}, someTags()); err == nil || !strings.Contains(err.Error(), "24 labels") {
 			t.Error(skip, err)
 		}
