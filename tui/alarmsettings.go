@@ -112,7 +112,7 @@ func newAlarmList(e *env) screen {
 	s := &alarmList{hear: bind("Space", "heard", " "), off: bind("o", "put off, or not any more", "o"), out: bind("x", "out of service today, or back", "x"),
 		settings: bind("s", "settings", "s"), checkIt: bind("p", "sound check", "p")}
 	s.frame = frame{e: e, keys: []key.Binding{keyEnter("heard"), s.hear, s.off, s.out, s.settings, s.checkIt, keyBack, keyHelp, keyMove}}
-	s.grid.cols = []column{{title: ""}, {title: "tub"}, {title: "alarm"}, {title: "priority", spare: 3}, {title: "since", spare: 2}, {title: "do", spare: 1}}
+	s.grid.cols = []column{{title: "state", spare: 1}, {title: "why", seldom: true, spare: 5}, {title: "tub", name: true}, {title: "alarm"}, {title: "priority", spare: 3}, {title: "since", spare: 2}, {title: "do", spare: 6}}
 	s.fill()
 	return s
 }
@@ -126,17 +126,17 @@ func (s *alarmList) fill() {
 	var rows [][]string
 	for _, g := range groups {
 		for _, a := range g.Alarms {
-			state := a.Life.State.String()
+			state, why := a.Life.State.String(), ""
 			if a.Life.Why != "" {
-				state = fmt.Sprintf("put off till %s: %s", s.e.clockText(a.Life.Until), a.Life.Why)
+				state, why = "put off till "+s.e.clockText(a.Life.Until), a.Life.Why
 			}
 			s.shown = append(s.shown, shownAlarm{a: a})
-			rows = append(rows, []string{state, g.Name, a.Kind.String(), a.Priority.String(), s.e.clockText(a.RaisedAt), s.e.live.day.WhatToDo(a, s.e.now)})
+			rows = append(rows, []string{state, why, g.Name, a.Kind.String(), a.Priority.String(), s.e.clockText(a.RaisedAt), s.e.live.day.WhatToDo(a, s.e.now)})
 		}
 	}
 	for _, k := range d.Out {
 		s.shown = append(s.shown, shownAlarm{a: session.Alarm{Kind: k, Tub: -1}, outOnly: true})
-		rows = append(rows, []string{"out of service", "all", k.String(), k.Facts().Priority.String(), "", "x puts it back"})
+		rows = append(rows, []string{"out of service", "", "all", k.String(), k.Facts().Priority.String(), "", "x puts it back"})
 	}
 	s.grid.setRows(rows)
 }
@@ -230,15 +230,13 @@ func (s *alarmList) View() string {
 	_, flood := s.e.live.day.AlarmGroups(s.e.now)
 	var head []string
 	if flood {
-		head = append(head, t.Warn.Render(fit(" Ten alarms in ten minutes: more than anyone can serve. Take the tubs from the top.", w)))
+		head = append(head, told(t.Warn, "Ten alarms in ten minutes: more than anyone can serve. Take the tubs from the top.", w)...)
 	}
 	for _, p := range s.problems() {
-		for _, l := range wrapped(p, w-2) {
-			head = append(head, t.Warn.Render(fit(" "+l, w)))
-		}
+		head = append(head, told(t.Warn, p, w)...)
 	}
 	if len(s.grid.rows) == 0 {
-		return s.draw(append(head, emptyLines(s.e, w, "No alarm.", "What rings, what you have heard, what is put off and what is out of service is listed here.", "? has the table of alarms; s says how they reach you; p plays them.")...))
+		return s.draw(s.empty(head, "No alarm.", "What rings, what you have heard, what is put off and what is out of service is listed here.", "? has the table of alarms; s says how they reach you; p plays them."))
 	}
 	return s.draw(append(head, s.grid.lines(t, len(head), w, room-len(head))...))
 }

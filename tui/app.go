@@ -15,7 +15,6 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
 	_ "fleece.example/tubside/tui/early" // before Bubble Tea: see there
-	"fleece.example/tubside/tui/theme"
 )
 
 // The least window the screens can be read in.
@@ -122,6 +121,7 @@ type App struct {
 	w, h  int
 	gen   int // of the tick chain; a tick of another generation is dropped
 	title string
+	over  int       // lines drawn over the screen on top
 	asked string    // the leaving key that was asked about
 	acted time.Time // to when the invented person has lived
 
@@ -202,20 +202,30 @@ func (a *App) tick() tea.Cmd {
 // Update routes. The time is read once for each message, here.
 func (a *App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	a.env.now = clean(a.env.Clock.Now())
+	cmd := a.route(msg)
+	for range 2 { // a longer sentence, an alarm: the screen has less room, and may say more when it learns so
+		if a.over != a.overhead(a.top()) {
+			a.size(a.top())
+		}
+	}
+	return a, cmd
+}
+
+func (a *App) route(msg tea.Msg) tea.Cmd {
 	var cmds []tea.Cmd
 	if k, ok := msg.(tea.KeyMsg); ok {
 		if k = typed(k); k.Type == tea.KeyRunes && len(k.Runes) == 0 {
-			return a, nil
+			return nil
 		}
 		if cmd, run := a.keyRun(k); run {
-			return a, cmd
+			return cmd
 		}
 		msg = k
 	}
 	switch msg := msg.(type) {
 	case tickMsg:
 		if msg.gen != a.gen {
-			return a, nil
+			return nil
 		}
 		a.watchClock()
 		cmds = append(cmds, a.tick())
@@ -233,43 +243,51 @@ func (a *App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	case tea.ResumeMsg: // one new tick chain, and the mouse again
 		a.gen++
 		cmds = append(cmds, a.tick(), tea.EnableMouseCellMotion)
+	case tea.MouseMsg: // screens count from below the usual two lines
+		msg.Y -= max(0, a.over-topLines)
+		return a.hand(msg, cmds)
 	case tea.KeyMsg:
 		if k := msg.String(); k == "alt+d" || k == "alt+delete" {
-			return a, nil // deleting the word ahead reads past its end in the text fields of bubbles v1.0.0
+			return nil // deleting the word ahead reads past its end in the text fields of bubbles v1.0.0
 		}
 		if a.endOfRun(msg) {
-			return a, nil
+			return nil
 		}
 		a.env.say = ""
 		if msg.Paste && !a.top().Typing() {
 			a.env.refuse(errPaste)
-			return a, nil
+			return nil
 		}
 		if cmd, done := a.ownKey(msg); done {
-			return a, cmd
+			return cmd
 		}
 		a.asked = ""
 	case pushMsg:
-		return a, a.put(append(a.stack, msg.s))
+		return a.put(append(a.stack, msg.s))
 	case replaceMsg:
-		return a, a.put(append(a.stack[:len(a.stack)-1:len(a.stack)-1], msg.s))
+		return a.put(append(a.stack[:len(a.stack)-1:len(a.stack)-1], msg.s))
 	case rootMsg:
-		return a, a.put([]screen{msg.s})
+		return a.put([]screen{msg.s})
 	case popMsg:
 		if len(a.stack) == 1 { // nothing below: a rehearsal is over
-			return a, tea.Quit
+			return tea.Quit
 		}
 		a.stack = a.stack[:len(a.stack)-1]
 		a.size(a.top())
-		return a, nil
+		return nil
 	}
+	return a.hand(msg, cmds)
+}
+
+// hand gives a message to the screen on top.
+func (a *App) hand(msg tea.Msg, cmds []tea.Cmd) tea.Cmd {
 	typing := a.top().Typing()
 	top, cmd := a.top().Update(msg)
 	a.led = cmd != nil && !typing
 	a.stack[len(a.stack)-1] = top
 	a.callOut()
 	cmds = append(cmds, cmd, a.ring(), a.retitle())
-	return a, tea.Batch(cmds...)
+	return tea.Batch(cmds...)
 }
 
 // typed is a key without the signs that are not seen and turn the direction of
@@ -288,13 +306,13 @@ func (a *App) put(stack []screen) tea.Cmd {
 	return tea.Batch(a.top().Init(), tea.ClearScreen)
 }
 
-// size gives a screen the room below the top line.
+// size gives a screen the room below what stands over it.
 func (a *App) size(s screen) {
-	if s.Title() == "" {
-		s.SetSize(a.w, a.h)
-		return
+	over := a.overhead(s)
+	if s == a.top() {
+		a.over = over
 	}
-	s.SetSize(a.w, max(0, a.h-2))
+	s.SetSize(a.w, max(0, a.h-over))
 }
 
 // pass lets time pass in the running day. An invented person lives every second
@@ -398,7 +416,7 @@ func (a *App) view() string {
 	if s.Title() == "" {
 		return s.View()
 	}
-	return a.topLine(s) + "\n" + a.sayLine() + "\n" + s.View()
+	return strings.Join(a.header(s), "\n") + "\n" + s.View()
 }
 
 func (a *App) tooSmall() string {
@@ -407,51 +425,4 @@ func (a *App) tooSmall() string {
 		text = "ALARM " + alarmPhrase(a.env.live.day, al, a.env.now) + ". " + text
 	}
 	return lipgloss.NewStyle().Width(a.w).MaxHeight(a.h).Render(text)
-}
-
-// topLine names the screen, and carries an alarm of a day that runs below it.
-func (a *App) topLine(s screen) string {
-	t := a.env.Theme
-	if al, ok := a.env.live.day.Pressing(); ok {
-		text := fmt.Sprintf(" %s %s  (Esc: back to the tubs)", t.Mark(theme.MarkAlarm), alarmPhrase(a.env.live.day, al, a.env.now))
-		style := t.Heard
-		if al.Unanswered() {
-			style = t.Alarm
-		}
-		return style.Render(fit(text, a.w))
-	}
-	left := " " + s.Title()
-	right := a.env.clockText(a.env.now) + " "
-	if a.env.Rehearsal != nil {
-		right = "rehearsal: an invented day · " + right
-	}
-	gap := a.w - lipgloss.Width(left) - lipgloss.Width(right)
-	if gap < 1 {
-		return t.Title.Render(fit(left, a.w))
-	}
-	return t.Title.Render(left) + strings.Repeat(" ", gap) + t.Faint.Render(right)
-}
-
-func (a *App) sayLine() string {
-	return sayLine(a.env, a.w)
-}
-
-// sayLine is the sentence for the person, or a rule.
-func sayLine(e *env, w int) string {
-	switch {
-	case e.say == "":
-		return e.Theme.Rule.Render(strings.Repeat(e.Theme.Mark(theme.MarkRule), w))
-	case e.bad:
-		return e.Theme.Warn.Render(fit(" "+e.say, w))
-	}
-	return e.Theme.Good.Render(fit(" "+e.say, w))
-}
-
-// alarmPhrase is an alarm in one line: tub, word, what to do.
-func alarmPhrase(d session.Day, a session.Alarm, now time.Time) string {
-	name := ""
-	if a.Tub >= 0 && a.Tub < len(d.Plan.Kit.Tubs) {
-		name = d.Plan.Kit.Tubs[a.Tub].Name + ": "
-	}
-	return name + a.Kind.String() + ", " + d.WhatToDo(a, now)
 }

@@ -146,7 +146,7 @@ func (s *cardScreen) text(x session.Entry) []string {
 	out = append(out, "", t.Title.Render(" Batches"))
 	switch {
 	case !s.ledger.ready:
-		return append(out, t.Faint.Render("   reading …"))
+		return append(out, t.Faint.Render("   reading the days"))
 	case len(x.Batches) == 0:
 		return append(out, t.Text.Render("   none yet: p plans a day with it"))
 	}
@@ -160,8 +160,8 @@ func (s *cardScreen) text(x session.Entry) []string {
 // batches is one line for each, by day.
 func (s *cardScreen) batches(x session.Entry) []string {
 	t, e, u := s.e.Theme, s.e, s.e.kit.Units
-	g := grid{cols: []column{{title: "day", spare: 1}, {title: "batch"}, {title: "form", spare: 5}, {title: "part", spare: 4, seldom: true}, {title: "raw", right: true}, {title: "dry", right: true},
-		{title: "yield", right: true}, {title: "where"}, {title: "since", spare: 3}, {title: "code", spare: 2}}}
+	g := grid{cols: []column{{title: "day", spare: 1}, {title: "batch"}, {title: "form", spare: 5}, {title: "part", spare: 4, seldom: true, name: true}, {title: "raw", right: true}, {title: "dry", right: true},
+		{title: "yield", right: true}, {title: "where", name: true}, {title: "since", spare: 3}, {title: "code", spare: 2}}}
 	for _, b := range x.Batches {
 		code, err := tagcode.Code(b.Day, b.ID)
 		if err != nil {
@@ -179,6 +179,7 @@ func (s *cardScreen) batches(x session.Entry) []string {
 
 // plainLines is the grid as text, with nothing to choose.
 func (g *grid) plainLines(head, text func(...string) string, w int) []string {
+	g.setRows(g.rows)
 	widths := g.widths(w - 4)
 	titles := make([]string, len(g.cols))
 	for i, c := range g.cols {

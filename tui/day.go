@@ -56,7 +56,9 @@ func (s *dayScreen) Title() string { return "" }
 func (s *dayScreen) Typing() bool { return s.ask != nil && s.ask.typing() }
 
 func (s *dayScreen) SetSize(w, h int) {
-	s.rooms = dayLayout(w, h, len(s.e.live.day.Tubs))
+	tubs, say := len(s.e.live.day.Tubs), len(s.underHead(w))
+	s.rooms = dayLayout(w, h, tubs, say, 0)
+	s.rooms = dayLayout(w, h, tubs, say, s.leastBand())
 	if s.large {
 		s.rooms = s.rooms.curveOnly()
 	}
@@ -77,6 +79,9 @@ func (s *dayScreen) look() {
 		}
 	}
 	s.refocus()
+	if s.rooms.w > 0 { // what is said has another length
+		s.SetSize(s.rooms.w, s.rooms.h)
+	}
 }
 
 // ringingFirst puts the act of the alarm that has the band in the first place of

@@ -26,18 +26,7 @@ func (s *dayScreen) band() []string {
 	if ringing {
 		plain = s.alarmStyle()
 	}
-	figW := 0
-	if s.rooms.figureSize >= 0 && figures != "" {
-		figW = max(paint.FiguresWidth(figures, s.rooms.figureSize), ansi.StringWidth(unit)) + 3
-		if figW > w/2 {
-			figW = 0
-		}
-	}
-	size := s.rooms.figureSize
-	if figW > 0 && size > 0 && !ringing && wrappedHeight(text, w-figW) > h { // words before size
-		size = 0
-		figW = max(paint.FiguresWidth(figures, size), ansi.StringWidth(unit)) + 3
-	}
+	size, figW := s.figureBeside(text, figures, unit)
 	text = wrapBand(text, w-figW, h)
 	lines := make([]string, h)
 	var fig []string
@@ -82,26 +71,73 @@ func (s *dayScreen) alarmStyle() lipgloss.Style {
 	return s.e.Theme.Warn
 }
 
-// wrapBand breaks the band's lines at words, as far as there is room: what
-// would not fit is cut from the details, not from the deed or the caution.
+// figureBeside is the size of the large figure and the width it takes: words
+// come before size, and the words that have to stand before any figure. An alarm
+// keeps a large one as long as those have room.
+func (s *dayScreen) figureBeside(text []bandLine, figures, unit string) (size, figW int) {
+	h, w := s.rooms.band.height, s.rooms.w
+	if figures == "" {
+		return 0, 0
+	}
+	must := text
+	if s.ringing() {
+		must = kept(text)
+	}
+	for size = s.rooms.figureSize; size >= 0; size-- {
+		figW = max(paint.FiguresWidth(figures, size), ansi.StringWidth(unit)) + 3
+		if figW <= w/2 && (wrappedHeight(must, w-figW) <= h || size == 0 && wrappedHeight(kept(text), w-figW) <= h) {
+			return size, figW
+		}
+	}
+	return 0, 0
+}
+
+// kept is the lines of the band that have to stand.
+func kept(text []bandLine) []bandLine {
+	return slices.DeleteFunc(slices.Clone(text), func(l bandLine) bool { return !l.keep })
+}
+
+// leastBand is how many lines the band has to have: a question's, and in a low
+// window those of what next.
+func (s *dayScreen) leastBand() int {
+	if s.ask == nil && s.rooms.h >= 16 {
+		return 0
+	}
+	text, _, _ := s.bandText()
+	text = slices.DeleteFunc(text, func(l bandLine) bool { return l.spare })
+	return wrappedHeight(text, s.rooms.w)
+}
+
+// wrapBand breaks the band's lines at words. Where not all have room the spare
+// one goes first, then the last of the details: each whole, never the deed or the
+// caution.
 func wrapBand(text []bandLine, w, h int) []bandLine {
-	if wrappedHeight(text, w) > h {
-		text = slices.DeleteFunc(slices.Clone(text), func(l bandLine) bool { return l.spare })
+	text = slices.Clone(text)
+	for wrappedHeight(text, w) > h {
+		worst := -1
+		for i, l := range text {
+			if !l.keep && (worst < 0 || !text[worst].spare) {
+				worst = i
+			}
+		}
+		if worst < 0 {
+			break
+		}
+		text = slices.Delete(text, worst, worst+1)
 	}
 	var out []bandLine
-	for i, l := range text {
-		whole := strings.TrimRight(strings.TrimPrefix(l.s, " "), " ")
-		parts := brokenLine(whole, w)
-		if len(out)+len(parts)+len(text)-1-i > h {
-			parts = []string{whole} // no room to break it: cut at the edge
-		}
-		for j, p := range parts {
+	for _, l := range text {
+		for j, p := range brokenLine(strings.TrimSpace(l.s), w) {
 			lead := " "
 			if j > 0 {
 				lead = "   "
 			}
 			out = append(out, bandLine{s: lead + p, style: l.style})
 		}
+	}
+	if len(out) > h { // what has to stand does not
+		out = out[:h]
+		out[h-1].s = cell(fit(out[h-1].s, w)+" ", w, cutSign)
 	}
 	return out
 }
@@ -131,6 +167,7 @@ func wrappedHeight(text []bandLine, w int) int {
 type bandLine struct {
 	s     string
 	style lipgloss.Style
+	keep  bool // never left out
 	spare bool // left out first where there is no room
 }
 
@@ -144,14 +181,15 @@ func (s *dayScreen) bandText() (lines []bandLine, figures, unit string) {
 			if i == 0 {
 				style = t.Next
 			}
-			lines = append(lines, bandLine{s: " " + l, style: style})
+			// Of what is only to be read the best, first, and the hint stand.
+			lines = append(lines, bandLine{s: " " + l, style: style, keep: i < 2 || i > len(s.ask.says)})
 		}
 		return lines, "", ""
 	}
 	if !e.live.day.Running() {
 		lines = []bandLine{
-			{s: " THE DAY HAS ENDED", style: t.Next},
-			{s: " Enter looks back at it; dry weights can be entered there, now or later", style: t.Text},
+			{s: " THE DAY HAS ENDED", style: t.Next, keep: true},
+			{s: " Enter looks back at it; dry weights can be entered there, now or later", style: t.Text, keep: true},
 			{s: " u takes the end back", style: t.Faint},
 		}
 		return lines, "", ""
@@ -186,14 +224,14 @@ func (s *dayScreen) bandText() (lines []bandLine, figures, unit string) {
 			}
 		}
 	}
-	lines = append(lines, bandLine{s: " " + head, style: wordStyle})
-	lines = append(lines, bandLine{s: " " + headline(p), style: t.Next})
+	lines = append(lines, bandLine{s: " " + head, style: wordStyle, keep: true})
+	lines = append(lines, bandLine{s: " " + headline(p), style: t.Next, keep: true})
 	if p.Held {
-		lines = append(lines, bandLine{s: " h takes it up again; its water goes on cooling", style: t.Warn})
+		lines = append(lines, bandLine{s: " h takes it up again; its water goes on cooling", style: t.Warn, keep: true})
 	}
 	if p.Tub >= 0 {
 		if alarm, has := s.glances[p.Tub].Alarm, s.glances[p.Tub].HasAlarm; has {
-			lines = append(lines, bandLine{s: " " + e.live.day.WhatToDo(alarm, e.now), style: t.Warn})
+			lines = append(lines, bandLine{s: " " + e.live.day.WhatToDo(alarm, e.now), style: t.Warn, keep: true})
 		}
 	}
 	for _, d := range p.Details {
@@ -204,13 +242,10 @@ func (s *dayScreen) bandText() (lines []bandLine, figures, unit string) {
 		}
 		lines = append(lines, bandLine{s: " " + d, style: t.Text})
 	}
-	room := s.rooms.band.height
 	if p.Caution != "" {
-		// the caution keeps its line even where the details do not all fit
-		lines = lines[:min(len(lines), max(2, room-1))]
-		lines = append(lines, bandLine{s: " Caution: " + p.Caution, style: t.Caution})
+		lines = append(lines, bandLine{s: " Caution: " + p.Caution, style: t.Caution, keep: true})
 	}
-	if state := s.stateLine(p, true); state != "" && len(lines) < room {
+	if state := s.stateLine(p, true); state != "" {
 		lines = append(lines, bandLine{s: " " + state, style: t.Faint, spare: true})
 	}
 	figures, unit = s.countdown(p)

@@ -127,12 +127,12 @@ func (s *dayScreen) drawCurve(g session.Glance, t session.TubRun, w, h int) []st
 	for _, r := range t.Bath.Readings {
 		m.DrawRuneWithStyle(at(r.At, r.TempC), mark(theme.MarkReading), th.Big)
 	}
-	legend := fmt.Sprintf(" %s cooling, %s: %s reading  %s soak ends  %s where it may be", g.Name, u.TempUnit(),
-		th.Mark(theme.MarkReading), th.Mark(theme.MarkEnd), th.Mark(theme.MarkMaybe))
+	legend := []string{" " + shortened(g.Name, 14) + " cooling, " + u.TempUnit() + ":"}
 	if g.ReleaseC > 0 {
-		legend += fmt.Sprintf("  %s %s: wax sets below", th.Mark(theme.MarkGone), u.Temp(g.ReleaseC))
+		legend = append(legend, fmt.Sprintf("%s %s: wax sets below", th.Mark(theme.MarkGone), u.Temp(g.ReleaseC)))
 	}
-	lines := []string{th.Faint.Render(fit(legend, w))}
+	legend = append(legend, th.Mark(theme.MarkReading)+" reading", th.Mark(theme.MarkEnd)+" soak ends", th.Mark(theme.MarkMaybe)+" where it may be")
+	lines := []string{th.Faint.Render(fit(fewer(w, "  ", legend...), w))}
 	for y := range m.Canvas.Height() {
 		lines = append(lines, fit(canvasLine(&m.Canvas, y), w))
 	}

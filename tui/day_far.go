@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strings"
 
+	"github.com/charmbracelet/bubbles/key"
+	"github.com/charmbracelet/lipgloss"
 	"github.com/charmbracelet/x/ansi"
 
 	"fleece.example/tubside/tui/paint"
@@ -34,30 +36,45 @@ func (s *dayScreen) farView() string {
 		scale = next
 	}
 	fig := paint.Figures(figures, scale, t.ASCII)
-	mid := func(text string) string {
-		n := ansi.StringWidth(text)
-		return fit(strings.Repeat(" ", max(0, (w-n)/2))+text, w)
+	mid := func(st lipgloss.Style, text string) (out []string) {
+		lines := []string{text}
+		if ansi.StringWidth(text) > w-2 {
+			lines = wrapped(text, w-2)
+		}
+		for _, l := range lines {
+			out = append(out, st.Render(fit(strings.Repeat(" ", max(0, (w-ansi.StringWidth(l))/2))+l, w)))
+		}
+		return out
 	}
-	body := []string{style.Render(mid(strings.ToUpper(name)))}
+	body := mid(style, strings.ToUpper(name))
 	if figures != "" {
 		for _, l := range fig {
-			body = append(body, big.Render(mid(l)))
+			body = append(body, big.Render(fit(strings.Repeat(" ", max(0, (w-ansi.StringWidth(l))/2))+l, w)))
 		}
-		body = append(body, style.Render(mid(unit)))
+		body = append(body, mid(style, unit)...)
 	}
-	body = append(body, style.Render(mid(strings.ToUpper(words))))
-	top := max(0, (h-1-len(body))/2)
-	lines := make([]string, 0, h)
-	for range top {
-		lines = append(lines, style.Render(strings.Repeat(" ", w)))
+	body = append(body, mid(style, strings.ToUpper(words))...)
+	foot := []string{fit(footText(t, footItems(w, s.farKeys(), s.keys.Help)), w)}
+	if s.e.say != "" {
+		foot = sayLines(s.e, w)
+	}
+	blank := style.Render(strings.Repeat(" ", w))
+	var lines []string
+	for range max(0, (h-len(foot)-len(body))/2) {
+		lines = append(lines, blank)
 	}
 	lines = append(lines, body...)
-	for len(lines) < h-1 {
-		lines = append(lines, style.Render(strings.Repeat(" ", w)))
+	for len(lines) < h-len(foot) {
+		lines = append(lines, blank)
 	}
-	foot := " f near view   Enter done   Space alarm heard"
-	if s.e.say != "" {
-		foot = " " + s.e.say
+	return strings.Join(append(lines[:max(0, h-len(foot))], foot...), "\n")
+}
+
+// farKeys are the keys of the view from the door.
+func (s *dayScreen) farKeys() []key.Binding {
+	keys := []key.Binding{s.keys.Do, bind("Esc", "near", "esc")}
+	if s.ringing() {
+		keys = append([]key.Binding{bind("Space", "heard", " ")}, keys...)
 	}
-	return strings.Join(append(lines[:h-1], t.Faint.Render(fit(foot, w))), "\n")
+	return keys
 }

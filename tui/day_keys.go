@@ -38,7 +38,7 @@ func newDayKeys() dayKeys {
 		Tray:    bind("y", "other tray", "y"),
 		Spun:    bind("g", "weigh it spun", "g"),
 		Soaked:  bind("g", "weigh it, dried after the presoak", "g"),
-		Help:    bind("?", "everything", "?"),
+		Help:    bind("?", "help", "?", "f1"),
 		Leave:   bind("Esc", "back", "esc", "q"),
 		Up:      bind("Up", "tub above", "up", "k"),
 		Down:    bind("Down", "tub below", "down", "j"),
@@ -57,8 +57,7 @@ type footItem struct {
 	msg       tea.KeyMsg
 }
 
-// foot is the keys in the order of their use, as many as fit; the last says
-// where the others are.
+// foot is the keys in the order of their use, as many as fit.
 func (s *dayScreen) foot() []footItem {
 	k := s.keys
 	var order []key.Binding
@@ -76,22 +75,10 @@ func (s *dayScreen) foot() []footItem {
 	} else {
 		order = append(order, k.Note, k.Undo)
 	}
-	help := newFootItem(k.Help)
-	var out []footItem
-	x := 1
-	for _, b := range order {
-		it := newFootItem(b)
-		if x+it.w+2+help.w > s.rooms.w {
-			break
-		}
-		it.x = x
-		x += it.w + 2
-		out = append(out, it)
-	}
-	help.x = x
-	return append(out, help)
+	return footItems(s.rooms.w, append(order, k.Leave), k.Help)
 }
 
+// newFootItem is a key as the foot shows it and as a click on it presses it.
 func newFootItem(b key.Binding) footItem {
 	h := b.Help()
 	it := footItem{key: h.Key, text: h.Desc, w: len(h.Key) + 1 + len(h.Desc)}
@@ -104,6 +91,9 @@ func newFootItem(b key.Binding) footItem {
 		it.msg = tea.KeyMsg{Type: tea.KeyEsc}
 	default:
 		it.msg = tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(first)}
+		if named, ok := namedKeys[first]; ok {
+			it.msg = tea.KeyMsg{Type: named}
+		}
 	}
 	return it
 }

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"github.com/charmbracelet/lipgloss"
+	"github.com/charmbracelet/x/ansi"
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/tui/theme"
@@ -25,11 +26,11 @@ func laneColumns(w int, two bool) laneCols {
 	case w >= 150:
 		c = laneCols{name: 12, step: 20, temp: 13, left: 12, cover: 13, batch: 24}
 	case w >= 110:
-		c = laneCols{name: 9, step: 17, temp: 11, left: 11, cover: 5, batch: 14}
+		c = laneCols{name: 9, step: 17, temp: 11, left: 11, cover: 12, batch: 14}
 	case w >= 76:
 		c = laneCols{name: 8, step: 12, temp: 8, left: 11, batch: 4}
 	case w >= 60:
-		c = laneCols{name: 7, step: 9, left: 8, batch: 4}
+		c = laneCols{name: 7, step: 12, left: 8, batch: 4}
 	}
 	if two { // the second line says temperature, cover and more
 		c.temp, c.cover = 0, 0
@@ -183,7 +184,7 @@ func (s *dayScreen) lane(i int, c laneCols, a axisScale) string {
 	t, g := s.e.Theme, s.glances[i]
 	mark, style := s.laneStyle(i)
 	var b strings.Builder
-	word := fmt.Sprintf("%s%2d %s %s ", mark, i+1, fit(g.Name, c.name), fit(s.stepText(g, c.step), c.step))
+	word := fmt.Sprintf("%s%2d %s %s ", mark, i+1, short(g.Name, c.name), fit(s.stepText(g, c.step), c.step))
 	b.WriteString(style.Render(word))
 	if c.temp > 0 {
 		temp := fit(s.shortTemp(g, c.temp), c.temp) + " "
@@ -207,7 +208,7 @@ func (s *dayScreen) lane(i int, c laneCols, a axisScale) string {
 		if c.batch > 6 {
 			who += " " + g.Fleece
 		}
-		b.WriteString(" " + style.Render(fit(who, c.batch)))
+		b.WriteString(" " + style.Render(short(who, c.batch)))
 	}
 	return fit(b.String(), s.rooms.w)
 }
@@ -218,10 +219,8 @@ func (s *dayScreen) stepText(g session.Glance, w int) string {
 		return "empty"
 	}
 	count := fmt.Sprintf(" %d/%d", g.StepNo, g.StepCount)
-	if name := g.StepName + count; len([]rune(name)) <= w {
-		return name
-	}
-	return fit(g.Kind.String(), max(0, w-len(count))) + count // the kind says enough beside the count
+	kind := g.Kind.String() // says enough beside the count
+	return firstFit(w, g.StepName+count, kind+strings.Repeat(" ", max(0, w-len(kind)-len(count)))+count, kind)
 }
 
 // leftText is the time left, or over, or what the tub waits for.
@@ -239,10 +238,7 @@ func (s *dayScreen) leftText(g session.Glance, w int) string {
 	if left > 0 {
 		return shortDuration(left)
 	}
-	if over := shortDuration(-left) + " over"; len(over) <= w {
-		return over
-	}
-	return "+" + shortDuration(-left)
+	return firstFit(w, shortDuration(-left)+" over", "+"+shortDuration(-left))
 }
 
 // shortDuration is "45 s", "12 min" or "3h05".
@@ -261,10 +257,7 @@ func (s *dayScreen) shortTemp(g session.Glance, w int) string {
 	if !g.HasTemp {
 		return "-"
 	}
-	if text := s.tempText(g); len([]rune(text)) <= w {
-		return text
-	}
-	return "~" + s.e.live.day.Plan.Kit.Units.Temp(g.TempC)
+	return firstFit(w, s.tempText(g), "~"+s.e.live.day.Plan.Kit.Units.Temp(g.TempC))
 }
 
 // bar draws a soak on the axis: what has been and is to come, its end, and
@@ -301,7 +294,7 @@ func (s *dayScreen) bar(g session.Glance, a axisScale) string {
 	}
 	put(nowCell, nowCell+1, theme.MarkNow, &t.Now)
 	if g.Phase != session.Soaking && g.Phase != session.Idle {
-		for i, r := range []rune(" " + g.Prompt.Title) { // nothing runs: say what it waits for
+		for i, r := range []rune(firstFit(a.cells-nowCell-1, " "+g.Prompt.Title, " "+g.Phase.String(), "")) { // nothing runs: say what it waits for
 			if at := nowCell + 1 + i; at < a.cells {
 				cells[at], styles[at] = string(r), &t.Text
 			}
@@ -331,10 +324,11 @@ func (s *dayScreen) secondLine(i int) string {
 	g, t := s.glances[i], s.e.Theme
 	var parts []string
 	if g.Phase != session.Idle || g.Prompt.Act == session.LoadNext {
-		parts = append(parts, strings.TrimSpace(g.Prompt.Title+" "+s.soonText(g.Prompt)))
+		soon := s.soonText(g.Prompt)
+		parts = append(parts, strings.TrimSpace(firstFit(s.rooms.w-4, g.Prompt.Title+" "+soon, g.Phase.String()+" "+soon)))
 	}
-	if state := s.stateLine(g.Prompt, false); state != "" {
-		parts = append(parts, state)
+	if state := s.stateParts(g.Prompt, false); len(state) > 0 {
+		parts = append(parts, fewer(s.rooms.w-7-ansi.StringWidth(strings.Join(parts, "")), ", ", state...))
 	}
 	if g.Batch != "" && s.rooms.w >= 100 {
 		b, _ := s.e.live.day.Batch(g.Batch)
@@ -344,23 +338,27 @@ func (s *dayScreen) secondLine(i int) string {
 	if t.ASCII {
 		sep = " - "
 	}
-	return t.Faint.Render(fit("    "+strings.Join(parts, sep), s.rooms.w))
+	if len(parts) == 0 {
+		return strings.Repeat(" ", s.rooms.w)
+	}
+	return t.Faint.Render(fit("    "+fewer(s.rooms.w-4, sep, parts...), s.rooms.w))
 }
 
 // wordLane is a lane without an axis, for a small window.
 func (s *dayScreen) wordLane(i int) string {
 	g := s.glances[i]
 	mark, style := s.laneStyle(i)
-	text := fmt.Sprintf("%s%-2d %s ", mark, i+1, fit(g.Name, 7))
+	text := fmt.Sprintf("%s%-2d %s ", mark, i+1, short(g.Name, 7))
+	title := firstFit(s.rooms.w-ansi.StringWidth(text), g.Prompt.Title, g.Phase.String())
 	switch {
 	case g.Phase == session.Idle && g.Prompt.Act == session.LoadNext:
-		text += g.Prompt.Title
+		text += title
 	case g.Phase == session.Idle:
 		text += "empty"
 	case g.Phase == session.Soaking:
-		text += fmt.Sprintf("%s %s %s", fit(s.stepText(g, 10), 10), fit(s.leftText(g, 9), 9), s.shortTemp(g, 7))
+		text += fmt.Sprintf("%s %s %s", fit(s.stepText(g, 9), 9), fit(s.leftText(g, 9), 9), s.shortTemp(g, 7))
 	default:
-		text += g.Prompt.Title
+		text += title
 	}
 	return style.Render(fit(text, s.rooms.w))
 }

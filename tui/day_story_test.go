@@ -1,7 +1,6 @@
 package tui
 
 import (
-	"flag"
 	"fmt"
 	"io"
 	"os"
@@ -134,50 +133,6 @@ func stories(o theme.Options) []story {
 	}
 }
 
-// sizes are the windows the pictures are drawn for.
-var sizes = [][2]int{{40, 12}, {80, 24}, {120, 40}, {200, 60}}
-
-var update = flag.Bool("update", false, "write the golden pictures anew")
-
-// TestDayPictures holds every canned state at every size against its golden
-// picture (without colours), so that a change of a screen is seen and meant.
-func TestDayPictures(t *testing.T) {
-	if testing.Short() {
-		t.Skip("draws a great deal and starts no goroutine")
-	}
-	for _, st := range stories(theme.Options{NoColor: true}) {
-		for _, sz := range sizes {
-			t.Run(fmt.Sprintf("%s-%dx%d", st.name, sz[0], sz[1]), func(t *testing.T) {
-				s := st.make(t)
-				s.SetSize(sz[0], sz[1])
-				checkPicture(t, fmt.Sprintf("day-%s-%dx%d", st.name, sz[0], sz[1]), ansi.Strip(s.View()))
-			})
-		}
-	}
-}
-
-// checkPicture compares with testdata/pictures, or writes it with -update.
-func checkPicture(t *testing.T, name, got string) {
-	t.Helper()
-	file := filepath.Join("..", "testdata", "pictures", name+".txt")
-	if *update {
-		if err := os.MkdirAll(filepath.Dir(file), 0o755); err != nil {
-			t.Fatal(err)
-		}
-		if err := os.WriteFile(file, []byte(got+"\n"), 0o644); err != nil {
-			t.Fatal(err)
-		}
-		return
-	}
-	want, err := os.ReadFile(file)
-	if err != nil {
-		t.Fatalf("%v: draw the pictures with go test ./tui -update", err)
-	}
-	if got+"\n" != string(want) {
-		t.Errorf("%s has changed; look, and if it is meant: go test ./tui -update\n%s", name, got)
-	}
-}
-
 // TestDayFits: whatever the state, size and theme, the screen is exactly as
 // large as the window, and plain characters stay plain.
 func TestDayFits(t *testing.T) {
@@ -202,6 +157,9 @@ func checkFits(t *testing.T, name, view string, w, h int, ascii bool) {
 		t.Errorf("%s: %d lines, want %d", name, len(lines), h)
 	}
 	for i, l := range lines {
+		if strings.Contains(l, cutSign) {
+			t.Errorf("%s: line %d is cut: %q", name, i, ansi.Strip(l))
+		}
 		if n := ansi.StringWidth(l); n != w {
 			t.Errorf("%s: line %d is %d cells, want %d: %q", name, i, n, w, ansi.Strip(l))
 		}

@@ -22,7 +22,8 @@ func (s *dayScreen) View() string {
 	r := s.rooms
 	rule := s.rule()
 	lines := make([]string, 0, r.h)
-	lines = append(lines, s.head(), s.underHead())
+	lines = append(lines, s.head())
+	lines = append(lines, s.underHead(r.w)...)
 	lines = append(lines, s.band()...)
 	lines = append(lines, rule)
 	lines = append(lines, s.lanes()...)
@@ -43,23 +44,27 @@ func (s *dayScreen) View() string {
 
 // underHead is the sentence for the person; else an alarm that rings at a tub
 // the band does not speak of; else what waits while a chosen tub is looked at.
-func (s *dayScreen) underHead() string {
-	t, w := s.e.Theme, s.rooms.w
+// It takes as many lines as it has words for.
+func (s *dayScreen) underHead(w int) []string {
+	t := s.e.Theme
 	if s.e.say != "" {
-		return sayLine(s.e, w)
+		return sayLines(s.e, w)
 	}
 	if a, ok := s.e.live.day.Pressing(); ok && a.Unanswered() && a.Tub != s.focus {
-		return t.Alarm.Render(fit(fmt.Sprintf(" %s ALARM %s (Space: heard)", t.Mark(theme.MarkAlarm), alarmPhrase(s.e.live.day, a, s.e.now)), w))
+		return told(t.Alarm, fmt.Sprintf("%s ALARM %s (Space: heard)", t.Mark(theme.MarkAlarm), alarmPhrase(s.e.live.day, a, s.e.now)), w)
 	}
 	if text := s.lowAlarm(); text != "" {
-		return t.Warn.Render(fit(text, w))
+		return told(t.Warn, text, w)
 	}
 	if s.chosen >= 0 && len(s.prompts) > 0 {
 		if p := s.prompts[0]; p.Tub != s.focus && p.Tub >= 0 && p.Rank <= session.Now {
-			return t.Warn.Render(fit(fmt.Sprintf(" %s waits: %s %s. Esc goes there", s.glances[p.Tub].Name, p.Title, s.soonText(p)), w))
+			return told(t.Warn, fmt.Sprintf("%s waits: %s %s. Esc goes there", s.glances[p.Tub].Name, p.Title, s.soonText(p)), w)
 		}
 	}
-	return s.rule()
+	if text, _ := s.saved(); ansi.StringWidth(text) >= w { // the head has no room for why
+		return told(t.Warn, text, w)
+	}
+	return sayLines(s.e, w)
 }
 
 func (s *dayScreen) rule() string {
@@ -74,6 +79,10 @@ func (s *dayScreen) head() string {
 		dot = " - "
 	}
 	right, style := s.saved()
+	if ansi.StringWidth(right) >= s.rooms.w-len(" Wash day ") {
+		right, _, _ = strings.Cut(right, ":")
+		right += " "
+	}
 	if words, bad := e.soundWords(); words != "" {
 		right = strings.TrimRight(right, " ") + dot + words + " "
 		if bad {
@@ -82,7 +91,7 @@ func (s *dayScreen) head() string {
 	}
 	left := " Wash day"
 	if e.Rehearsal != nil {
-		left = " REHEARSAL, an invented day"
+		left = firstFit(s.rooms.w-ansi.StringWidth(right)-2, " REHEARSAL, an invented day", " REHEARSAL")
 	}
 	for _, more := range []string{
 		e.now.In(e.zone()).Format("Mon 2 Jan 15:04"),
@@ -95,7 +104,7 @@ func (s *dayScreen) head() string {
 	}
 	gap := s.rooms.w - ansi.StringWidth(left) - ansi.StringWidth(right)
 	if gap < 0 { // what is not saved matters more than the date
-		return style.Render(fit(right, s.rooms.w))
+		return style.Render(fit(" "+strings.TrimSpace(right), s.rooms.w))
 	}
 	return e.Theme.Title.Render(left) + strings.Repeat(" ", gap) + style.Render(right)
 }
@@ -118,7 +127,7 @@ func (s *dayScreen) lowAlarm() string {
 	d := s.e.live.day
 	for _, a := range d.Alarms {
 		if a.Priority == session.LowPriority && a.Unanswered() {
-			return fmt.Sprintf(" %s %s (Space: heard)", s.e.Theme.Mark(theme.MarkAlarm), alarmPhrase(d, a, s.e.now))
+			return fmt.Sprintf("%s %s (Space: heard)", s.e.Theme.Mark(theme.MarkAlarm), alarmPhrase(d, a, s.e.now))
 		}
 	}
 	return ""
@@ -133,8 +142,12 @@ func (s *dayScreen) ringing() bool {
 // stateLine is what is known of a tub: temperature, release, cover; with the
 // last reading, or the wish for one, if there is room for it.
 func (s *dayScreen) stateLine(p session.Prompt, full bool) string {
+	return strings.Join(s.stateParts(p, full), ", ")
+}
+
+func (s *dayScreen) stateParts(p session.Prompt, full bool) []string {
 	if p.Tub < 0 {
-		return ""
+		return nil
 	}
 	g := s.glances[p.Tub]
 	var parts []string
@@ -154,7 +167,7 @@ func (s *dayScreen) stateLine(p session.Prompt, full bool) string {
 	if full && g.Kind == session.Wash && g.HasTemp && g.LastReading.At.IsZero() && g.Phase != session.Draining {
 		parts = append(parts, "no reading yet: r makes this sure")
 	}
-	return strings.Join(parts, ", ")
+	return parts
 }
 
 // tempText is the estimate as one: "about 63 °C", or its interval when wide.
@@ -296,7 +309,7 @@ func (s *dayScreen) spareText(a session.NextAct) string {
 	return ""
 }
 
-// order lists what to do across the tubs, most pressing first.
+// order lists what to do across the tubs, most pressing first, each whole.
 func (s *dayScreen) order(h int) []string {
 	w, t := s.rooms.w, s.e.Theme
 	if h == 0 {
@@ -304,36 +317,39 @@ func (s *dayScreen) order(h int) []string {
 	}
 	title := " in this order"
 	if waiting := s.e.live.day.Waiting(); len(waiting) > 0 {
-		title += "; waiting for a tub:"
+		names := ""
 		for _, b := range waiting {
-			title += " " + b.ID
+			names += " " + b.ID
 		}
+		title = firstFit(w, title+"; waiting for a tub:"+names, fmt.Sprintf("%s; %s for a tub", title, counted(len(waiting), "batch waits", "batches wait")))
 	}
 	var lines []string
 	if problems := s.e.live.plan.Problems; len(problems) > 0 { // before anything else
-		for _, l := range wrapped(problems[0], w-2) {
-			lines = append(lines, t.Warn.Render(fit(" "+l, w)))
+		if lines = told(t.Warn, problems[0], w); len(lines) > h {
+			lines = nil
 		}
-		lines = lines[:min(len(lines), max(0, h-2))] // the list keeps its title and its first line
+	}
+	if len(lines)+2 > h { // the list goes whole
+		for len(lines) < h {
+			lines = append(lines, strings.Repeat(" ", w))
+		}
+		return lines
 	}
 	lines = append(lines, t.Faint.Render(fit(title, w)))
+	name, deed := s.orderColumns()
 	for i, a := range s.next {
-		if len(lines) == h {
-			if rest := len(s.next) - i + 1; rest > 1 {
-				lines[h-1] = t.Faint.Render(fit(fmt.Sprintf("    … and %d more", rest), w))
+		act := s.orderAct(i, a, name, deed)
+		need := len(act)
+		if i < len(s.next)-1 { // a line is left to say how many more there are
+			need++
+		}
+		if len(lines)+need > h {
+			if len(lines) < h {
+				lines = append(lines, t.Faint.Render(fit(fmt.Sprintf("     and %d more", len(s.next)-i), w)))
 			}
 			break
 		}
-		name := "day"
-		if a.Tub >= 0 {
-			name = s.glances[a.Tub].Name
-		}
-		style := t.Text
-		if a.Rank == session.Harm || a.LateWash {
-			style = t.Warn
-		}
-		text := fmt.Sprintf(" %2d  %s  %s  %s", i+1, fit(name, min(14, w/5)), fit(a.Title, min(30, w/3)), s.whenText(a)+s.spareText(a))
-		lines = append(lines, style.Render(fit(text, w)))
+		lines = append(lines, act...)
 	}
 	for len(lines) < h {
 		lines = append(lines, strings.Repeat(" ", w))
@@ -341,28 +357,56 @@ func (s *dayScreen) order(h int) []string {
 	return lines
 }
 
+// orderColumns are the widths of the names and of the deeds in the order: as
+// wide as leaves room for when.
+func (s *dayScreen) orderColumns() (name, deed int) {
+	w, when := s.rooms.w, 0
+	for _, a := range s.next {
+		name, deed = max(name, ansi.StringWidth(s.orderName(a))), max(deed, ansi.StringWidth(a.Title))
+		when = max(when, ansi.StringWidth(s.whenText(a)+s.spareText(a)))
+	}
+	name = min(name, 14, w/5)
+	return name, max(14, min(deed, w-name-8-when))
+}
+
+func (s *dayScreen) orderName(a session.NextAct) string {
+	if a.Tub < 0 {
+		return "day"
+	}
+	return s.glances[a.Tub].Name
+}
+
+// orderAct is one act of the order; what is too long for its column, or for the
+// line, goes on below.
+func (s *dayScreen) orderAct(i int, a session.NextAct, name, deed int) []string {
+	t, w := s.e.Theme, s.rooms.w
+	style := t.Text
+	if a.Rank == session.Harm || a.LateWash {
+		style = t.Warn
+	}
+	lead := fmt.Sprintf(" %2d  %s  ", i+1, short(s.orderName(a), name))
+	when := s.whenText(a) + s.spareText(a)
+	text := a.Title + strings.Repeat(" ", max(0, deed-ansi.StringWidth(a.Title))) + "  " + when
+	lines := []string{lead + text}
+	if ansi.StringWidth(lines[0]) > w {
+		lines = hung(lead, a.Title+" "+when, w)
+	}
+	for j, l := range lines {
+		lines[j] = style.Render(fit(l, w))
+	}
+	return lines
+}
+
 // footLine shows the keys, or how to answer a question.
 func (s *dayScreen) footLine() string {
 	t, w := s.e.Theme, s.rooms.w
-	if s.ask != nil && len(s.ask.says) > 0 {
+	switch a := s.ask; {
+	case a == nil:
+		return fit(footText(t, s.foot()), w)
+	case len(a.says) > 0:
 		return t.Faint.Render(fit(" c cover   t top up   Esc back", w))
+	case len(a.picks) > 0:
+		return t.Faint.Render(fit(fmt.Sprintf(" 1-%d says which   Esc leaves it as it is", len(a.picks)), w))
 	}
-	if s.ask != nil && len(s.ask.picks) > 0 {
-		return t.Faint.Render(fit(fmt.Sprintf(" 1-%d says which   Esc leaves it as it is", max(1, len(s.ask.picks))), w))
-	}
-	if s.ask != nil {
-		return t.Faint.Render(fit(" Enter saves   Esc leaves it", w))
-	}
-	var b strings.Builder
-	n := 1
-	b.WriteByte(' ')
-	for i, it := range s.foot() {
-		if i > 0 {
-			b.WriteString("  ")
-			n += 2
-		}
-		b.WriteString(t.Key.Render(it.key) + t.Faint.Render(" "+it.text))
-		n += it.w
-	}
-	return b.String() + strings.Repeat(" ", max(0, w-n))
+	return t.Faint.Render(fit(" Enter saves   Esc leaves it", w))
 }

@@ -48,7 +48,7 @@ type dryingReadMsg struct{}
 func newDrying(e *env) screen {
 	s := &dryingScreen{found: make(chan dryingFound, 1), weigh: keyEnter("weigh"), dry: bind("d", "dry: into its bag", "d"), undo: bind("u", "undo", "u"), lay: bind("y", "lay elsewhere", "y")}
 	s.frame = frame{e: e, keys: []key.Binding{s.weigh, s.dry, keyBack, s.lay, s.undo, keyHelp, keyMove}}
-	s.grid.cols = []column{{title: "batch"}, {title: "fleece", spare: 3}, {title: "lies on", spare: 2}, {title: "since", spare: 4}, {title: "weighs", right: true},
+	s.grid.cols = []column{{title: "batch"}, {title: "fleece", spare: 3, name: true}, {title: "lies on", spare: 2, name: true}, {title: "since", spare: 4}, {title: "weighs", right: true},
 		{title: "rests at", spare: 5, right: true}, {title: "weigh", right: true}, {title: "dry about", spare: 1, right: true}, {title: "90 %", spare: 6, right: true}}
 	return s
 }
@@ -294,23 +294,23 @@ func (s *dryingScreen) View() string {
 	}
 	switch {
 	case !s.ready:
-		return s.draw([]string{"", t.Faint.Render("   reading …")})
+		return s.draw([]string{"", t.Faint.Render("   reading the days")})
 	case len(s.list) == 0:
-		lines := emptyLines(s.e, s.w, "Nothing is drying.",
+		lines := s.empty(nil, "Nothing is drying.",
 			"What is racked on a wash day lies here until its dry weight is known. Weigh a batch soon after spinning and a few hours later: from two or more weights follows when it is dry.",
 			"Esc goes back.")
 		return s.draw(append(lines, s.ruleLines(rule, s.room()-len(lines)-1)...))
 	}
 	var chosen []string
 	x := s.list[s.grid.at]
-	for _, l := range wrapped(fmt.Sprintf("%s, %s%s: %s", s.e.which(x.DryingBatch), x.Fleece.Title(), onTray(x.DryingBatch), s.about(x)), s.w-2) {
-		chosen = append(chosen, t.Text.Render(fit(" "+l, s.w)))
-	}
+	chosen = append(chosen, told(t.Text, fmt.Sprintf("%s, %s%s: %s", s.e.which(x.DryingBatch), x.Fleece.Title(), onTray(x.DryingBatch), s.about(x)), s.w)...)
 	room := s.room()
 	high := min(len(s.list)+1, max(3, room-len(chosen)-len(rule)-2))
 	lines := s.grid.lines(t, 0, s.w, high)
-	if room-len(lines) > len(chosen) {
-		lines = append(lines, "")
+	if room-len(lines) >= len(chosen) {
+		if room-len(lines) > len(chosen) {
+			lines = append(lines, "")
+		}
 		lines = append(lines, chosen...)
 	}
 	return s.draw(append(lines, s.ruleLines(rule, room-len(lines)-1)...))

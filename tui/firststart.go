@@ -58,6 +58,7 @@ func newFirstStart(e *env) screen {
 	})
 	f.keys = slices.DeleteFunc(f.keys, func(b key.Binding) bool { return b.Help().Key == keyFormEsc.Help().Key })
 	f.keys[1] = bind("Ctrl+S", "take all as it is", "ctrl+s")
+	f.keys = slices.Insert(f.keys, 2, bind("Ctrl+C", "quit", "ctrl+c"))
 	f.esc = func() tea.Cmd {
 		e.refuse(fmt.Errorf("the kit comes first: Enter goes on, Ctrl+S takes all as it is, Ctrl+C quits"))
 		return nil

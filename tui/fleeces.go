@@ -111,16 +111,9 @@ func yearField(year *int) *field {
 	return checkedField("Year of clip", "four digits", text, check)
 }
 
-// emptyLines says on an empty screen what it is for and which key begins.
-func emptyLines(e *env, w int, what, why, begin string) []string {
-	t := e.Theme
-	lines := []string{"", t.Next.Render("  " + what)}
-	for _, l := range wrapped(why, w-4) {
-		lines = append(lines, t.Text.Render("  "+l))
-	}
-	lines = append(lines, "")
-	for _, l := range wrapped(begin, w-4) {
-		lines = append(lines, t.Key.Render("  "+l))
-	}
-	return lines
+// empty says on an empty screen what it is for and which key begins.
+func (f *frame) empty(head []string, what, why, begin string) []string {
+	t := f.e.Theme
+	gap := []string{""}
+	return whole(f.room(), para{head, 0}, para{gap, 3}, para{told(t.Next, " "+what, f.w), 0}, para{told(t.Text, why, f.w), 1}, para{gap, 2}, para{told(t.Key, begin, f.w), 0})
 }

@@ -126,9 +126,9 @@ func (f *formScreen) focus() {
 	case x.text:
 		f.help = keyFormHelp
 	case x.inline:
-		f.keys = append(f.keys, keyFormSide)
+		f.keys = slices.Insert(f.keys, 3, keyFormSide)
 	default:
-		f.keys = append(f.keys, keyFormList)
+		f.keys = slices.Insert(f.keys, 3, keyFormList)
 	}
 }
 
@@ -185,6 +185,8 @@ func (f *formScreen) key(k tea.KeyMsg) tea.Cmd {
 		return f.finish()
 	case name == "esc":
 		return f.leave()
+	case name == "ctrl+c": // clicked in the foot
+		return tea.Quit
 	case name == "f1" || name == "?" && !x.text:
 		return push(newHelp(f.e, f.keys))
 	case name == "tab" || name == "down" && (x.text || x.inline):

@@ -30,16 +30,11 @@ func (f *formScreen) View() string {
 	room := f.room()
 	var wrong []string
 	if f.wrong != nil {
-		for _, l := range wrapped(f.wrong.Error(), w-4) {
-			wrong = append(wrong, t.Warn.Render("  "+l))
-		}
-		if most := max(1, room-4); len(wrong) > most {
-			wrong = wrong[:most]
-		}
+		wrong = told(t.Warn, f.wrong.Error(), w)
 	}
 	lines := f.matter()
 	body := make([]string, 0, room)
-	high := room - len(wrong)
+	high := max(1, room-len(wrong)) // of a long sentence the field's name is left
 	// The field in hand is in sight with all its lines, and if it can be, so is
 	// what stands above it.
 	at := f.spans[f.field]
@@ -67,7 +62,7 @@ func (f *formScreen) matter() []string {
 	t, p := f.e.Theme, f.pages[f.page]
 	var lines []string
 	if head := f.pageHead(p); head != "" {
-		lines = append(lines, t.Title.Render(fit(" "+head, f.w)))
+		lines = append(lines, t.Title.Render(short(" "+head, f.w)))
 	}
 	about := p.about
 	if f.small() {

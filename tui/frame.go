@@ -2,6 +2,7 @@ package tui
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -46,69 +47,83 @@ var (
 )
 
 // room is how many lines a screen has for its own matter.
-func (f *frame) room() int { return max(0, f.h-1-len(f.rest())) }
-
-// rest is a sentence in full that was too long for the line at the top.
-func (f *frame) rest() []string {
-	if ansi.StringWidth(f.e.say)+1 <= f.w {
-		return nil
-	}
-	lines := wrapped(f.e.say, f.w-2)
-	if most := max(1, f.h/2); len(lines) > most {
-		lines = lines[:most]
-	}
-	style := f.e.Theme.Good
-	if f.e.bad {
-		style = f.e.Theme.Warn
-	}
-	for i, l := range lines {
-		lines[i] = style.Render(fit(" "+l, f.w))
-	}
-	return lines
-}
+func (f *frame) room() int { return max(0, f.h-1) }
 
 // draw puts the matter above the foot, exactly as large as the screen.
 func (f *frame) draw(body []string) string {
-	lines := make([]string, 0, f.h)
-	room := f.room()
-	for i := range room {
-		if i < len(body) {
-			lines = append(lines, body[i])
-		} else {
-			lines = append(lines, "")
-		}
+	foot := fit(footText(f.e.Theme, f.footItems()), f.w)
+	if f.h < 2 {
+		return block([]string{foot}, f.w, f.h)
 	}
-	lines = append(lines, f.rest()...)
-	lines = append(lines, f.footLine())
-	return block(lines, f.w, f.h)
+	return block(body, f.w, f.room()) + "\n" + foot
 }
 
-// footItems are the keys that fit, with their places; help is always among them.
+// footItems are the keys in the foot, with their places.
 func (f *frame) footItems() []footItem {
-	help := footKey(keyHelp)
+	help := keyHelp
 	if len(f.help.Keys()) > 0 {
-		help = footKey(f.help)
+		help = f.help
 	}
-	var out []footItem
-	x := 1
-	for _, b := range f.keys {
-		it := footKey(b)
-		if b.Help().Key == keyHelp.Help().Key || x+it.w+2+help.w > f.w {
-			continue
-		}
-		it.x = x
-		x += it.w + 2
-		out = append(out, it)
-	}
-	help.x = x
-	return append(out, help)
+	return footItems(f.w, f.keys, help)
 }
 
-func (f *frame) footLine() string {
-	t := f.e.Theme
+// footItems are the keys that fit w cells, in their order, none half. How to
+// leave stands whatever gives way, and so does help, which says where the other
+// keys are if some found no room.
+func footItems(w int, keys []key.Binding, help key.Binding) []footItem {
+	isHelp := func(b key.Binding) bool { return b.Help().Key == help.Help().Key || b.Help().Key == keyHelp.Help().Key }
+	all := newFootItem(help)
+	kept := 0
+	for _, b := range keys {
+		if it := newFootItem(b); leaves(b) {
+			kept += it.w + 2
+		}
+	}
+	pick := func(help footItem) (out []footItem, whole bool) {
+		x, room := 1, w-1-help.w-kept
+		whole = true
+		for _, b := range keys {
+			it := newFootItem(b)
+			switch {
+			case isHelp(b):
+				continue
+			case leaves(b):
+			case it.w+2 > room:
+				whole = false
+				continue
+			default:
+				room -= it.w + 2
+			}
+			it.x = x
+			x += it.w + 2
+			out = append(out, it)
+		}
+		help.x = x
+		return append(out, help), whole
+	}
+	out, whole := pick(all)
+	if !whole {
+		out, _ = pick(footWords(all, "all keys"))
+	}
+	return out
+}
+
+// leaves says that a key is how to get away from where one is.
+func leaves(b key.Binding) bool {
+	return slices.ContainsFunc(b.Keys(), func(k string) bool { return k == "esc" || k == "q" || k == "ctrl+c" })
+}
+
+// footWords is a key of the foot with other words.
+func footWords(it footItem, text string) footItem {
+	it.text, it.w = text, ansi.StringWidth(it.key)+1+ansi.StringWidth(text)
+	return it
+}
+
+// footText draws the keys of a foot.
+func footText(t theme.Theme, items []footItem) string {
 	var b strings.Builder
 	b.WriteByte(' ')
-	for i, it := range f.footItems() {
+	for i, it := range items {
 		if i > 0 {
 			b.WriteString("  ")
 		}
@@ -117,18 +132,9 @@ func (f *frame) footLine() string {
 	return b.String()
 }
 
-// footKey is a key as the foot shows it and as a click on it presses it.
-func footKey(b key.Binding) footItem {
-	it := newFootItem(b)
-	if named, ok := namedKeys[b.Keys()[0]]; ok {
-		it.msg = tea.KeyMsg{Type: named}
-	}
-	return it
-}
-
 var namedKeys = map[string]tea.KeyType{
 	"up": tea.KeyUp, "down": tea.KeyDown, "tab": tea.KeyTab, "shift+tab": tea.KeyShiftTab,
-	"ctrl+s": tea.KeyCtrlS, "f1": tea.KeyF1, "pgdown": tea.KeyPgDown,
+	"ctrl+s": tea.KeyCtrlS, "ctrl+c": tea.KeyCtrlC, "f1": tea.KeyF1, "pgdown": tea.KeyPgDown,
 }
 
 // pressed is the key that a message means: a key itself, a click in the foot,

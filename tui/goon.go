@@ -120,25 +120,13 @@ func toHome() tea.Cmd {
 func (s *goOnScreen) View() string {
 	t, e := s.e.Theme, s.e
 	if s.err != nil {
-		var lines []string
-		for _, l := range wrapped(s.err.Error(), s.w-2) {
-			lines = append(lines, t.Warn.Render(" "+l))
-		}
-		return s.draw(append(lines, "", " Esc goes to the other screens; the day stays as it is."))
+		return s.draw(whole(s.room(), para{told(t.Warn, s.err.Error(), s.w), 0}, para{[]string{""}, 1}, para{told(t.Text, "Esc goes to the other screens; the day stays as it is.", s.w), 0}))
 	}
 	d := s.day
 	away := s.seenAt.Sub(d.LastAt)
-	var lines []string
-	add := func(text string) {
-		for _, l := range wrapped(text, s.w-2) {
-			lines = append(lines, t.Text.Render(" "+l))
-		}
-	}
-	add(fmt.Sprintf("A wash day is still open, begun %s at %s. Last written down %s ago, at %s: nobody has watched since.",
-		e.dayText(d.StartedAt), e.clockText(d.StartedAt), agoText(away), e.clockText(d.LastAt)))
-	if s.h > 14 {
-		lines = append(lines, "")
-	}
+	begun := told(t.Text, fmt.Sprintf("A wash day is still open, begun %s at %s. Last written down %s ago, at %s: nobody has watched since.",
+		e.dayText(d.StartedAt), e.clockText(d.StartedAt), agoText(away), e.clockText(d.LastAt)), s.w)
+	var tubs [][]string
 	for i := range d.Tubs {
 		g := d.Glance(i, e.now)
 		if g.Phase == session.Idle {
@@ -148,26 +136,29 @@ func (s *goOnScreen) View() string {
 		if g.HasTemp {
 			temp = ", now about " + d.Plan.Kit.Units.Temp(g.TempC)
 		}
-		text := fmt.Sprintf("%s: %s %s, %s%s", g.Name, g.Batch, g.StepName, g.Phase, temp)
 		style := t.Text
 		if g.Prompt.Rank == session.Harm {
 			style = t.Warn
 		}
-		lines = append(lines, style.Render(fit("   "+text, s.w)))
+		tubs = append(tubs, told(style, fmt.Sprintf("  %s: %s %s, %s%s", g.Name, g.Batch, g.StepName, g.Phase, temp), s.w))
 	}
-	if s.h > 14 {
-		lines = append(lines, "")
-	}
-	most := s.room() - 2
-	if len(lines) > most {
-		lines = append(lines[:max(0, most-1)], t.Faint.Render("   … and more tubs"))
-	}
+	next, leave := "Enter goes on with it: water went on cooling, and that is counted.", "Esc leaves it for later."
 	if s.taken {
-		lines = append(lines, t.Next.Render(" Enter: to the tubs. The water went on cooling; that is counted."))
-		lines = append(lines, t.Faint.Render(" The timers run and alarms ring on every screen."))
-		return s.draw(lines)
+		next, leave = "Enter: to the tubs. The water went on cooling; that is counted.", "The timers run and alarms ring on every screen."
 	}
-	lines = append(lines, t.Next.Render(" Enter goes on with it: water went on cooling, and that is counted."))
-	lines = append(lines, t.Faint.Render(" Esc leaves it for later."))
-	return s.draw(lines)
+	on := told(t.Next, next, s.w)
+	// Of many tubs as many as have room; the others are counted.
+	room, n, list := s.room()-len(begun)-len(on), 0, []string(nil)
+	for ; n < len(tubs); n++ {
+		last := n == len(tubs)-1
+		if need := len(list) + len(tubs[n]); need > room || !last && need+1 > room {
+			break
+		}
+		list = append(list, tubs[n]...)
+	}
+	if more := len(tubs) - n; more > 0 {
+		list = append(list, told(t.Faint, "  and "+counted(more, "more tub", "more tubs"), s.w)...)
+	}
+	gap := []string{""}
+	return s.draw(whole(s.room(), para{begun, 0}, para{gap, 9}, para{list, 0}, para{gap, 9}, para{on, 0}, para{told(t.Faint, leave, s.w), 3}))
 }

@@ -20,10 +20,14 @@ type column struct {
 	spare int
 	// seldom leaves the column out where no row has anything in it.
 	seldom bool
+	// name is a column of names or notes, which may be shortened; figures and
+	// what to do never are.
+	name bool
 }
 
 // grid is a list of rows to choose from: it scrolls, keeps the chosen row in
-// sight, and lets columns give way on a narrow screen.
+// sight, and lets columns give way on a narrow screen. What gave way of the
+// chosen row is said in full below the list.
 type grid struct {
 	cols    []column
 	rows    [][]string
@@ -113,11 +117,17 @@ func (g *grid) click(msg tea.Msg) (hit, again bool) {
 
 // lines draws the grid at line y of its screen in a room of w by h.
 func (g *grid) lines(t theme.Theme, y, w, h int) []string {
+	widths := g.widths(w - 3)
+	rest := g.rest(widths, w)
+	if room := h - len(rest); len(rest) > 0 && room >= min(len(g.rows)+1, 4) {
+		h = room
+	} else {
+		rest = nil
+	}
 	g.y, g.w, g.h = y, w, h
 	n, note := g.inSight()
 	g.top = min(max(g.top, g.at-n+1), g.at)
 	g.top = max(0, min(g.top, len(g.rows)-n))
-	widths := g.widths(w - 3)
 	var out []string
 	if g.headed() {
 		titles := make([]string, len(g.cols))
@@ -134,10 +144,35 @@ func (g *grid) lines(t theme.Theme, y, w, h int) []string {
 		out = append(out, t.Text.Render(fit("   "+g.line(g.rows[i], widths), w)))
 	}
 	if note {
-		more := fmt.Sprintf("   … %d above, %d below", g.top, len(g.rows)-g.top-n)
+		more := fmt.Sprintf("   %d above, %d below", g.top, len(g.rows)-g.top-n)
 		out = append(out, t.Faint.Render(fit(more, w)))
 	}
+	for _, l := range rest {
+		out = append(out, t.Text.Render(fit(l, w)))
+	}
 	return out
+}
+
+// rest is what the chosen row says in the columns that gave way.
+func (g *grid) rest(widths []int, w int) []string {
+	if g.at >= len(g.rows) {
+		return nil
+	}
+	var parts []string
+	for i, text := range g.rows[g.at] {
+		if i >= len(widths) || text == "" || text == "-" || ansi.StringWidth(text) <= widths[i] {
+			continue
+		}
+		parts = append(parts, strings.TrimSpace(g.cols[i].title+" "+text))
+	}
+	if len(parts) == 0 {
+		return nil
+	}
+	lines := wrapped(strings.Join(parts, ", "), w-4)
+	for i, l := range lines {
+		lines[i] = "   " + l
+	}
+	return lines
 }
 
 // natural is how wide the columns would like to be: measured once for the rows
@@ -199,11 +234,11 @@ func (g *grid) widths(w int) []int {
 	return out
 }
 
-// widest is the widest column of words that may still give way, or -1.
+// widest is the widest column of names that may still give way, or -1.
 func (g *grid) widest(widths []int) int {
 	best := -1
 	for i, c := range g.cols {
-		if !c.right && widths[i] > leastCell && (best < 0 || widths[i] > widths[best]) {
+		if c.name && widths[i] > leastCell && (best < 0 || widths[i] > widths[best]) {
 			best = i
 		}
 	}
@@ -230,7 +265,11 @@ func (g *grid) line(cells []string, widths []int) string {
 			b.WriteString(text)
 			continue
 		}
-		b.WriteString(fit(text, w))
+		if g.cols[i].name {
+			b.WriteString(short(text, w))
+		} else {
+			b.WriteString(fit(text, w))
+		}
 	}
 	return b.String()
 }

@@ -102,7 +102,13 @@ func (s *helpScreen) text() []string {
 		wide = max(wide, len(b.Help().Key))
 	}
 	for _, b := range s.of {
-		out = append(out, "  "+t.Key.Render(fit(b.Help().Key, wide+2))+t.Text.Render(b.Help().Desc))
+		for i, l := range wrapped(b.Help().Desc, w-wide-6) {
+			label := strings.Repeat(" ", wide)
+			if i == 0 {
+				label = fit(b.Help().Key, wide)
+			}
+			out = append(out, "  "+t.Key.Render(label)+"  "+t.Text.Render(l))
+		}
 	}
 	head("Keys on every screen")
 	para("? or F1   ", "this help (F1 while you type)")

@@ -6,6 +6,7 @@ import (
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/x/ansi"
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/tui/theme"
@@ -16,6 +17,7 @@ type homeScreen struct {
 	frame
 	at     int
 	y      int           // line of the first entry
+	top    int           // entry on it
 	news   chan homeNews // what a reader of the journal has found
 	last   homeNews      // what is shown of it
 	readAt session.DayID // the day that was live when it was read
@@ -161,7 +163,8 @@ func (s *homeScreen) act(msg tea.Msg) tea.Cmd {
 	list := s.entries()
 	s.at = min(s.at, len(list)-1)
 	if m, ok := msg.(tea.MouseMsg); ok && clicked(m) {
-		if i := (m.Y - topLines - s.y) / s.perEntry(); m.Y-topLines >= s.y && i < len(list) {
+		n, _ := s.inSight()
+		if i := s.top + (m.Y-topLines-s.y)/s.perEntry(); m.Y-topLines >= s.y && i < min(len(list), s.top+n) {
 			s.at = i
 			return list[i].open()
 		}
@@ -224,15 +227,20 @@ func (s *homeScreen) View() string {
 	lines := s.greeting(room)
 	s.y = len(lines)
 	per := s.perEntry()
-	for i, x := range s.entries() {
-		label := fmt.Sprintf("%d  %s  %s", i+1, x.letter, x.words)
-		about := ""
-		if s.w >= 70 {
-			about = x.about
+	n, note := s.inSight()
+	list := s.entries()
+	s.top = max(0, min(max(s.top, s.at-n+1), s.at, len(list)-n))
+	for i, x := range list {
+		if i < s.top || i >= s.top+n {
+			continue
 		}
-		text := fit(label, 32) + about
+		label := fmt.Sprintf("%d  %s  %s", i+1, x.letter, x.words)
+		about := x.about
+		if ansi.StringWidth(about) > s.w-35 {
+			about = ""
+		}
 		if i == s.at {
-			lines = append(lines, t.Key.Render(" "+t.Mark(theme.MarkPick)+" ")+t.Chosen.Render(fit(text, s.w-3)))
+			lines = append(lines, t.Key.Render(" "+t.Mark(theme.MarkPick)+" ")+t.Chosen.Render(fit(fit(label, 32)+about, s.w-3)))
 		} else {
 			lines = append(lines, "   "+t.Text.Render(fit(label, min(32, s.w-3)))+t.Faint.Render(about))
 		}
@@ -240,34 +248,38 @@ func (s *homeScreen) View() string {
 			lines = append(lines, "")
 		}
 	}
+	if note {
+		lines = append(lines, t.Faint.Render(fit(fmt.Sprintf("   %d above, %d below", s.top, len(list)-s.top-n), s.w)))
+	}
 	return s.draw(lines)
+}
+
+// inSight is how many entries have room; where not all, a line says how many
+// there are besides.
+func (s *homeScreen) inSight() (n int, note bool) {
+	if n = len(s.entries()); n > s.room() {
+		return max(1, s.room()-1), true
+	}
+	return n, false
 }
 
 // greeting is what is so today, above the menu: as much as there is room for.
 func (s *homeScreen) greeting(room int) []string {
 	t, e := s.e.Theme, s.e
-	spare := room - len(s.entries())
-	var out []string
+	var now, last []string
 	switch {
 	case e.live.day.Running():
-		out = append(out, t.Next.Render(" "+s.runningText()))
+		now = told(t.Next, s.runningText(), s.w)
 	case s.openDay() != 0:
-		out = append(out, t.Warn.Render(" A wash day is still open: go on with it, or close it."))
+		now = told(t.Warn, "A wash day is still open: go on with it, or close it.", s.w)
 	case s.known:
-		out = append(out, t.Text.Render(" No day is running. A wash day begins with its plan."))
+		now = told(t.Text, "No day is running. A wash day begins with its plan.", s.w)
 	}
 	if d := s.last.last; d.ID != 0 {
-		out = append(out, t.Faint.Render(" Last day: "+s.lastText(d)))
+		last = told(t.Faint, "Last day: "+s.lastText(d), s.w)
 	}
-	if spare < len(out) {
-		out = out[:max(0, spare)]
-	}
-	if spare > len(out)+1 {
-		out = append([]string{""}, append(out, "")...)
-	} else if spare > len(out) {
-		out = append(out, "")
-	}
-	return out
+	gap := []string{""}
+	return whole(room-len(s.entries()), para{gap, 4}, para{now, 1}, para{last, 2}, para{gap, 3})
 }
 
 func (s *homeScreen) runningText() string {

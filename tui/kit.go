@@ -44,7 +44,7 @@ func newKit(e *env) screen {
 		add: bind("a", "add a tub", "a"), del: bind("x", "remove the tub", "x", "delete"), unit: bind("u", "units", "u"),
 	}
 	s.frame = frame{e: e, keys: []key.Binding{keyEnter("change"), s.add, s.del, s.unit, keyBack, keyHelp, keyMove, bind("1-9", "change that line", "1")}}
-	s.grid.cols = []column{{}, {}, {}}
+	s.grid.cols = []column{{}, {name: true}, {spare: 1}}
 	if days, err := e.Journal.Days(0); err != nil {
 		e.refuse(fmt.Errorf("what past days taught about the tubs could not be read: %w", err))
 	} else {
@@ -62,13 +62,15 @@ func (s *kitScreen) heatLines() []string {
 		return nil
 	}
 	u, t := k.Units, s.e.Theme
-	out := []string{"", t.Text.Render(fit(fmt.Sprintf(" %s, %s from %s to %s in a room of %s:", k.Tubs[i].Name, u.Volume(k.Tubs[i].FillL), u.Temp(66), u.Temp(49), u.Temp(k.RoomC)), s.w))}
+	out := append([]string{""}, told(t.Text, fmt.Sprintf("%s, %s from %s to %s in a room of %s:", k.Tubs[i].Name, u.Volume(k.Tubs[i].FillL), u.Temp(66), u.Temp(49), u.Temp(k.RoomC)), s.w)...)
 	for _, c := range session.CoverTimes(k, k.Tubs[i], s.heat) {
 		from := "an estimate from its size; readings in a wash teach it"
 		if c.Baths > 0 {
 			from = "from " + counted(c.Baths, "bath", "baths")
 		}
-		out = append(out, t.Faint.Render(fit(fmt.Sprintf("   %s about %3.0f min, %.0f to %.0f: %s", fit(c.Cover.String(), 12), c.Min.LikelyMin, c.Min.EarlyMin, c.Min.LateMin, from), s.w)))
+		for _, l := range hung(fmt.Sprintf("   %-12s ", c.Cover), fmt.Sprintf("about %3.0f min, %.0f to %.0f: %s", c.Min.LikelyMin, c.Min.EarlyMin, c.Min.LateMin, from), s.w-1) {
+			out = append(out, t.Faint.Render(fit(l, s.w)))
+		}
 	}
 	return out
 }
@@ -146,16 +148,12 @@ func (s *kitScreen) View() string {
 	if u == measure.US {
 		units = "US: °F, US gal, oz"
 	}
-	lines := []string{t.Faint.Render(fit(" Units "+units+"   u changes them", s.w))}
+	lines := []string{t.Faint.Render(fit(firstFit(s.w, " Units "+units+"   u changes them", " Units "+units+"; u changes"), s.w))}
 	if room > 8 {
 		lines = append(lines, "")
 	}
-	heat := s.heatLines()
-	if room < len(lines)+len(heat)+len(s.grid.rows) { // a small window shows the kit itself
-		heat = nil
-	}
-	lines = append(lines, s.grid.lines(t, len(lines), s.w, room-len(lines)-len(heat))...)
-	return s.draw(append(lines, heat...))
+	lines = append(lines, s.grid.lines(t, len(lines), s.w, room-len(lines))...)
+	return s.draw(whole(room, para{lines, 0}, para{s.heatLines(), 1})) // a small window shows the kit itself
 }
 
 func (s *kitScreen) Update(msg tea.Msg) (screen, tea.Cmd) {

@@ -25,17 +25,18 @@ const leastCurve = 9
 
 // dayLayout divides the window. What next always has its place, then every
 // tub's lane; the second line of a lane, the order of work and the curve come
-// in that order as room allows.
+// in that order as room allows. say is how many lines the sentence takes, least
+// how many the band needs: in a low window the lanes make room for both.
 //
 //	line 0   head
-//	line 1   sentence or rule
+//	line 1   sentence, as many lines as it takes, or a rule
 //	band
 //	rule
 //	axis, lanes
 //	order
 //	curve
 //	rule, keys
-func dayLayout(w, h, tubs int) dayRooms {
+func dayLayout(w, h, tubs, say, least int) dayRooms {
 	r := dayRooms{w: w, h: h, perTub: 1, footLines: 1, figureSize: -1}
 	switch {
 	case h >= 34:
@@ -49,8 +50,13 @@ func dayLayout(w, h, tubs int) dayRooms {
 	default:
 		r.band.height = 5
 	}
+	// What has to be said is said in full: the lanes with their rule go first.
+	body := max(0, h-1-say-1-r.footLines)
+	if r.band.height = min(max(r.band.height, least), body); body-r.band.height < 2 {
+		r.band.height = body
+	}
 	// Many tubs: the band gives up a line or two for their shared axis.
-	for w >= 60 && r.band.height > 6 && h-(2+r.band.height+1)-(r.footLines+1) < tubs+1 {
+	for w >= 60 && r.band.height > 6 && r.band.height > least && body-r.band.height-1 < tubs+1 {
 		r.band.height--
 	}
 	switch {
@@ -59,10 +65,9 @@ func dayLayout(w, h, tubs int) dayRooms {
 	case w >= 46:
 		r.figureSize = 0
 	}
-	r.band.top = 2
+	r.band.top = 1 + say
 	top := r.band.top + r.band.height + 1 // and a rule
-	foot := r.footLines + 1
-	left := max(0, h-top-foot)
+	left := max(0, body-r.band.height-1)
 	r.axis = w >= 60 && left >= tubs+1
 	lanes := tubs
 	if r.axis {

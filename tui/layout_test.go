@@ -67,7 +67,7 @@ func TestDayLayout(t *testing.T) {
 		{200, 60, 1, "head\nsay\nband x8\n-\naxis\nlane 1 x2\ncurve x24\n- x21\nfoot\n"},
 	}
 	for _, tt := range tests {
-		if got := dayLayout(tt.w, tt.h, tt.tubs).picture(); got != tt.want {
+		if got := dayLayout(tt.w, tt.h, tt.tubs, 1, 0).picture(); got != tt.want {
 			t.Errorf("%dx%d with %d tubs:\n%s\nwant\n%s", tt.w, tt.h, tt.tubs, got, tt.want)
 		}
 	}
@@ -79,7 +79,7 @@ func TestDayLayoutRooms(t *testing.T) {
 	for w := leastWidth; w <= 220; w += 7 {
 		for h := leastHeight; h <= 70; h++ {
 			for tubs := 1; tubs <= 24; tubs += 3 {
-				r := dayLayout(w, h, tubs)
+				r := dayLayout(w, h, tubs, 1, 0)
 				at := 2
 				for _, s := range []span{r.band, r.lanes, r.order, r.curve} {
 					if s.height == 0 {

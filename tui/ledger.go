@@ -136,9 +136,9 @@ type ledgerColumn struct {
 }
 
 var ledgerColumns = []ledgerColumn{
-	{column{title: "animal"}, func(_ *env, x session.Entry) string { return x.Fleece.Animal },
+	{column{title: "animal", name: true}, func(_ *env, x session.Entry) string { return x.Fleece.Animal },
 		func(a, b session.Entry) int { return foldedOrder(a.Fleece.Animal, b.Fleece.Animal) }},
-	{column{title: "farm", spare: 3}, func(_ *env, x session.Entry) string { return orDash(x.Fleece.Farm) },
+	{column{title: "farm", spare: 3, name: true}, func(_ *env, x session.Entry) string { return orDash(x.Fleece.Farm) },
 		func(a, b session.Entry) int { return foldedOrder(a.Fleece.Farm, b.Fleece.Farm) }},
 	{column{title: "year", spare: 6, right: true}, func(_ *env, x session.Entry) string { return numberOrDash(x.Fleece.Year) },
 		func(a, b session.Entry) int { return cmp.Compare(a.Fleece.Year, b.Fleece.Year) }},
@@ -404,25 +404,26 @@ func (s *fleecesScreen) form(f session.Fleece, title string) tea.Cmd {
 func (s *fleecesScreen) View() string {
 	t := s.e.Theme
 	if len(s.entries) == 0 {
-		return s.draw(emptyLines(s.e, s.w, "No fleece yet.",
+		return s.draw(s.empty(nil, "No fleece yet.",
 			"A fleece is one animal's clip. Its raw weight, type and wax say how it is washed, and the yield is counted from it.",
 			"a enters the first one."))
 	}
 	var lines []string
 	if s.typing || s.search.text() != "" {
-		text := " search: " + s.search.text()
+		text := s.search.text()
 		if s.typing {
-			text = " search: " + s.search.shown()
+			text = s.search.shown()
 		}
-		lines = append(lines, t.Next.Render(fit(fmt.Sprintf("%s   (%d of %d)", text, len(s.shown), len(s.entries)), s.w)))
+		of := fmt.Sprintf("   (%d of %d)", len(s.shown), len(s.entries))
+		lines = append(lines, t.Next.Render(fit(" search: "+shortened(text, s.w-9-len(of))+of, s.w)))
 	}
 	if len(s.shown) == 0 {
-		return s.draw(append(lines, "", t.Text.Render("   No fleece has these words; Esc shows all.")))
+		return s.draw(append(append(lines, ""), told(t.Text, "No fleece has these words; Esc shows all.", s.w)...))
 	}
-	lines = append(lines, s.grid.lines(t, len(lines), s.w, s.room()-2-len(lines))...)
+	lines = append(lines, s.grid.lines(t, len(lines), s.w, s.room()-len(lines))...)
 	x, _ := s.entry()
 	if note := x.Fleece.Notes; note != "" && s.room() > len(lines)+1 {
-		lines = append(lines, "", t.Faint.Render(fit("   "+note, s.w)))
+		lines = append(lines, "", t.Faint.Render(short("   "+note, s.w)))
 	}
 	return s.draw(lines)
 }

@@ -76,31 +76,6 @@ func withRecord(p *person, d *Deps) {
 	p.clock.at = now
 }
 
-// TestRecordPictures: ledger, card, rack and weighing at every size.
-func TestRecordPictures(t *testing.T) {
-	for _, row := range []struct {
-		name string
-		keys []string
-		says string
-	}{
-		{"ledger", []string{"f"}, "Curly"},
-		{"card", []string{"f", "enter"}, "to wash"},
-		{"drying", []string{"r"}, "A1"},
-		{"weigh", []string{"r", "enter"}, "Weight now"},
-		{"review", []string{"d", "down", "enter"}, "yield"},
-	} {
-		t.Run(row.name, func(t *testing.T) {
-			p := newPerson(t, true, withRecord)
-			p.press(row.keys...)
-			for _, sz := range sizes {
-				p.resize(sz[0], sz[1])
-				p.sees(row.says)
-				checkPicture(t, fmt.Sprintf("record-%s-%dx%d", row.name, sz[0], sz[1]), p.view())
-			}
-		})
-	}
-}
-
 // TestLedger searches, orders, opens and deletes.
 func TestLedger(t *testing.T) {
 	p := newPerson(t, true, withRecord)

@@ -22,7 +22,7 @@ type methodsScreen struct {
 func newMethods(e *env) screen {
 	s := &methodsScreen{copy: bind("c", "copy", "c", "a"), del: bind("x", "delete", "x", "delete")}
 	s.frame = frame{e: e, keys: []key.Binding{keyEnter("show its steps"), s.copy, s.del, keyBack, keyHelp, keyMove}}
-	s.grid.cols = []column{{title: "method"}, {title: "whose"}, {title: "steps", spare: 1}}
+	s.grid.cols = []column{{title: "method", name: true}, {title: "whose"}, {title: "steps", spare: 1}}
 	s.load()
 	return s
 }
@@ -177,18 +177,13 @@ func saveMethod(e *env, m session.Method) (session.Method, error) {
 func (s *methodsScreen) View() string {
 	t := s.e.Theme
 	room := s.room()
-	lines := s.grid.lines(t, 0, s.w, min(len(s.grid.rows)+1, max(3, room-3)))
-	if about := s.list[s.grid.at].About; about != "" {
-		lines = append(lines, "")
-		for _, l := range wrapped(about, s.w-4) {
-			lines = append(lines, t.Faint.Render("   "+l))
-		}
-	}
+	var own, about []string
 	if len(s.list) == 1 {
-		lines = append(lines, "")
-		for _, l := range wrapped("c makes a copy of your own, with other times and temperatures.", s.w-4) {
-			lines = append(lines, t.Key.Render("   "+l))
-		}
+		own = append([]string{""}, told(t.Key, "c makes a copy of your own, with other times and temperatures.", s.w)...)
 	}
-	return s.draw(lines)
+	if text := s.list[s.grid.at].About; text != "" {
+		about = append([]string{""}, told(t.Faint, text, s.w)...)
+	}
+	list := s.grid.lines(t, 0, s.w, max(3, room-len(own)))
+	return s.draw(whole(room, para{list, 0}, para{about, 2}, para{own, 1}))
 }

@@ -108,26 +108,22 @@ func (s *outlookScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
 	return s, nil
 }
 
-func (s *outlookScreen) View() string { return s.port.View() + "\n" + fit(s.footLine(), s.w) }
+func (s *outlookScreen) View() string { return s.draw(strings.Split(s.port.View(), "\n")) }
 
 func (s *outlookScreen) text() []string {
 	t, w := s.e.Theme, s.w
 	switch {
 	case s.shown == nil:
-		return []string{t.Faint.Render(fit(" working it out …", w))}
+		return []string{t.Faint.Render(fit(" working it out", w))}
 	case s.shown.err != nil:
-		out := []string{t.Warn.Render(fit(" This plan cannot be washed as it is:", w))}
-		for _, l := range wrapped(s.shown.err.Error(), w-4) {
-			out = append(out, t.Text.Render(fit("   "+l, w)))
-		}
-		return out
+		return append(told(t.Warn, "This plan cannot be washed as it is:", w), told(t.Text, s.shown.err.Error(), w)...)
 	}
 	o := s.shown.outlook
 	var out []string
 	add := func(texts ...string) { out = append(out, texts...) }
 	tt := o.Timetable
-	add(t.Next.Render(fit(fmt.Sprintf(" Done at %s if it begins now: %s, %s of it by hand", s.e.clockText(tt.Finish), measure.Minutes(math.Round(o.Sums.LengthMin)), measure.Minutes(math.Round(o.Sums.HandsMin))), w)))
-	add(t.Faint.Render(fit(" "+provenText(tt), w)))
+	add(told(t.Next, fmt.Sprintf("Done at %s if it begins now: %s, %s of it by hand", s.e.clockText(tt.Finish), measure.Minutes(math.Round(o.Sums.LengthMin)), measure.Minutes(math.Round(o.Sums.HandsMin))), w)...)
+	add(told(t.Faint, provenText(tt), w)...)
 	add(timetableBars(s.e, o.Plan.Kit, tt, w)...)
 	add("", t.Title.Render(fit(" With fewer tubs", w)))
 	add(s.tubsTable()...)
@@ -191,7 +187,7 @@ func timetableBars(e *env, k session.Kit, tt session.Timetable, w int) []string 
 		}
 	}
 	line := func(label string, r []string) string {
-		return t.Text.Render(fit(" "+fit(label, name)+" ", name+2)) + t.Bar.Render(strings.Join(r, "")) + " "
+		return t.Text.Render(" "+short(label, name)+" ") + t.Bar.Render(strings.Join(r, "")) + " "
 	}
 	out := []string{t.Faint.Render(fit(strings.Repeat(" ", name+2)+axisText(e, tt, cells), w))}
 	you, boil := row(), row()
@@ -269,46 +265,51 @@ func axisText(e *env, tt session.Timetable, cells int) string {
 }
 
 func (s *outlookScreen) tubsTable() []string {
-	t, w, u := s.e.Theme, s.w, s.plan.Kit.Units
-	out := []string{t.Faint.Render(fit("   tubs   done at   tightest wash    hot water", w))}
+	t, u := s.e.Theme, s.plan.Kit.Units
+	g := grid{cols: []column{{title: "tubs", right: true}, {title: "done at"}, {title: "tightest wash", spare: 2}, {title: "hot water", spare: 1}}}
+	var rows [][]string
 	for _, x := range s.shown.byTubs {
 		if x.Problem != "" {
-			out = append(out, t.Text.Render(fit(fmt.Sprintf("   %4d   not possible", x.Tubs), w)))
+			rows = append(rows, []string{fmt.Sprint(x.Tubs), "not possible"})
 			continue
 		}
 		spare := "-"
 		if x.HasSpare {
 			spare = minText(x.Spare.Minutes()) + " to spare"
 		}
-		out = append(out, t.Text.Render(fit(fmt.Sprintf("   %4d   %-7s   %-14s   %s", x.Tubs, s.e.clockText(x.Finish), spare, u.Volume(x.HotL)), w)))
+		rows = append(rows, []string{fmt.Sprint(x.Tubs), s.e.clockText(x.Finish), spare, u.Volume(x.HotL)})
+	}
+	g.setRows(rows)
+	return g.plainLines(t.Faint.Render, t.Text.Render, s.w)
+}
+
+func (s *outlookScreen) sums() []string {
+	u := s.plan.Kit.Units
+	m := s.shown.outlook.Sums
+	rows := [][2]string{
+		{"water", fmt.Sprintf("%s: %s hot tap, %s cold, %s kettle", u.Volume(m.WaterL), u.Volume(m.HotL), u.Volume(m.ColdL), u.Volume(m.KettleL))},
+		{"energy", fmt.Sprintf("%.1f kWh from the tank, %.1f kWh in the kettle (%s)", m.TankKWh, m.KettleKWh, counted(m.Boils, "boil", "boils"))},
+		{"scour", s.plan.Kit.DoseText(m.ScourML)},
+		{"tank", s.hotWater()},
+	}
+	if m.HasCost {
+		rows = append(rows, [2]string{"cost", m.CostText(s.plan.Kit)})
+	}
+	var out []string
+	for _, r := range rows {
+		for _, l := range hung(fmt.Sprintf("   %-8s", r[0]), r[1], s.w-1) {
+			out = append(out, s.e.Theme.Text.Render(fit(l, s.w)))
+		}
 	}
 	return out
 }
 
-func (s *outlookScreen) sums() []string {
-	t, w, u := s.e.Theme, s.w, s.plan.Kit.Units
-	m := s.shown.outlook.Sums
-	lines := []string{
-		fmt.Sprintf("water   %s: %s hot tap, %s cold, %s kettle", u.Volume(m.WaterL), u.Volume(m.HotL), u.Volume(m.ColdL), u.Volume(m.KettleL)),
-		fmt.Sprintf("energy  %.1f kWh from the tank, %.1f kWh in the kettle (%s)", m.TankKWh, m.KettleKWh, counted(m.Boils, "boil", "boils")),
-		fmt.Sprintf("scour   %s", s.plan.Kit.DoseText(m.ScourML)),
-	}
-	lines = append(lines, s.hotWater()...)
-	if m.HasCost {
-		lines = append(lines, "cost    "+m.CostText(s.plan.Kit))
-	}
-	for i, l := range lines {
-		lines[i] = t.Text.Render(fit("   "+l, w))
-	}
-	return lines
-}
-
 // hotWater is how the tank lasts.
-func (s *outlookScreen) hotWater() []string {
+func (s *outlookScreen) hotWater() string {
 	k, u := s.plan.Kit, s.plan.Kit.Units
 	draws := s.shown.outlook.Draws
 	if k.Tank.VolumeL <= 0 || len(draws) == 0 {
-		return []string{"tank    not known: the tap is taken to stay at " + u.Temp(k.HotTapC) + " (Kit, hot water tank)"}
+		return "not known: the tap is taken to stay at " + u.Temp(k.HotTapC) + " (Kit, hot water tank)"
 	}
 	least, coolest := draws[0], draws[0]
 	for _, d := range draws {
@@ -319,10 +320,11 @@ func (s *outlookScreen) hotWater() []string {
 			coolest = d
 		}
 	}
-	return []string{fmt.Sprintf("tank    least hot water left %s of %s, at %s; the tap comes at %s or more", u.Volume(least.LeftL), u.Volume(k.Tank.VolumeL), s.e.clockText(least.At), u.Temp(coolest.TapC))}
+	return fmt.Sprintf("least hot water left %s of %s, at %s; the tap comes at %s or more", u.Volume(least.LeftL), u.Volume(k.Tank.VolumeL), s.e.clockText(least.At), u.Temp(coolest.TapC))
 }
 
-// deeds are the pieces of the timetable, one a line.
+// deeds are the pieces of the timetable in their order; what goes into a bath is
+// wrapped below it.
 func (s *outlookScreen) deeds() []string {
 	t, w, o := s.e.Theme, s.w, s.shown.outlook
 	k := o.Plan.Kit
@@ -341,7 +343,13 @@ func (s *outlookScreen) deeds() []string {
 				what += s.poured(p)
 			}
 		}
-		out = append(out, t.Text.Render(fit(fmt.Sprintf("   %s  %s  %-4s %s", s.e.clockText(p.Start), fit(k.Tubs[p.Tub].Name, 10), p.Batch, what), w)))
+		lead := fmt.Sprintf("   %s  %s  %-4s ", s.e.clockText(p.Start), short(k.Tubs[p.Tub].Name, 10), p.Batch)
+		if w < 60 {
+			lead = fmt.Sprintf(" %s %s %-3s ", s.e.clockText(p.Start), short(k.Tubs[p.Tub].Name, 6), p.Batch)
+		}
+		for _, l := range hung(lead, what, w-1) {
+			out = append(out, t.Text.Render(fit(l, w)))
+		}
 	}
 	return out
 }

@@ -31,7 +31,7 @@ type daysReadMsg struct{}
 func newPast(e *env) screen {
 	s := &pastScreen{found: make(chan daysFound, 1)}
 	s.frame = frame{e: e, keys: []key.Binding{keyEnter("look back"), keyBack, keyHelp, keyMove}}
-	s.grid.cols = []column{{title: "day"}, {title: "from", spare: 4}, {title: "to", spare: 4}, {title: "fleeces", spare: 3}, {title: "racked", right: true, spare: 1}, {title: "raw", right: true, spare: 2}, {title: "yield", right: true}, {title: "alarms", right: true, spare: 5}}
+	s.grid.cols = []column{{title: "day"}, {title: "from", spare: 4}, {title: "to", spare: 4}, {title: "fleeces", spare: 3, name: true}, {title: "racked", right: true, spare: 1}, {title: "raw", right: true, spare: 2}, {title: "yield", right: true}, {title: "alarms", right: true, spare: 5}}
 	return s
 }
 
@@ -138,9 +138,9 @@ func (s *pastScreen) View() string {
 	t := s.e.Theme
 	switch {
 	case !s.ready:
-		return s.draw([]string{"", t.Faint.Render("   reading …")})
+		return s.draw([]string{"", t.Faint.Render("   reading the days")})
 	case len(s.days) == 0:
-		return s.draw(emptyLines(s.e, s.w, "No day yet.",
+		return s.draw(s.empty(nil, "No day yet.",
 			"Each wash day is kept here, step by step, with its alarms and its yields. Dry fleece is weighed here, days later.",
 			"Esc goes back; p there plans the first day."))
 	}

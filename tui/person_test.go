@@ -141,6 +141,7 @@ func (p *person) wait(by time.Duration) {
 	p.t.Helper()
 	p.clock.forward(by)
 	p.app.Update(tickMsg{p.app.gen})
+	p.fits()
 }
 
 // click presses the mouse where the text stands on the screen.
@@ -182,12 +183,69 @@ func (p *person) says(text string) {
 	}
 }
 
-// fits says that the view is exactly as large as the window.
+// fits says that the view is exactly as large as the window, and that what is
+// said to the person stands in it in full.
 func (p *person) fits() {
 	p.t.Helper()
-	if err := fitsExactly(p.app.View(), p.w, p.h); err != nil {
+	err := fitsExactly(p.app.View(), p.w, p.h)
+	if err == nil {
+		err = saidInFull(p.app)
+	}
+	if err != nil {
 		p.t.Fatalf("%v:\n%s", err, p.view())
 	}
+}
+
+// saidInFull says whether the sentence for the person, a form's refusal and a
+// question with its answer's refusal stand on the screen word for word, and
+// whether the foot says how to leave and where help is.
+func saidInFull(a *App) error {
+	view := ansi.Strip(a.View())
+	squeezed := strings.Join(strings.Fields(view), " ")
+	said := []string{a.env.say}
+	lines := strings.Split(view, "\n")
+	foot := lines[len(lines)-1]
+	leave, help := "Esc", "?"
+	switch s := a.top().(type) {
+	case *formScreen:
+		if s.wrong != nil {
+			said = append(said, s.wrong.Error())
+		}
+		if help = "?"; s.now().text {
+			help = "F1"
+		}
+		if s.title == "tubside: first start" { // there is nowhere to go yet
+			leave = "Ctrl+C"
+		}
+	case *dayScreen:
+		if s.ask != nil && !s.far {
+			for i, l := range s.ask.lines() {
+				if i < 2 || i > len(s.ask.says) {
+					said = append(said, l)
+				}
+			}
+			help = ""
+		}
+		if s.far && a.env.say != "" {
+			leave, help = "", ""
+		}
+	case *homeScreen:
+		leave = "q quit"
+	case *fleecesScreen:
+		if s.typing {
+			leave, help = "", ""
+		}
+	}
+	for _, text := range append(said, leave, help) {
+		in := squeezed
+		if text == leave || text == help {
+			in = foot
+		}
+		if text = strings.Join(strings.Fields(text), " "); !strings.Contains(in, text) {
+			return fmt.Errorf("%q is not on the screen in full", text)
+		}
+	}
+	return nil
 }
 
 func fitsExactly(view string, w, h int) error {
@@ -195,6 +253,9 @@ func fitsExactly(view string, w, h int) error {
 		return fmt.Errorf("%d lines in a window of %d", n, h)
 	}
 	for i, l := range strings.Split(view, "\n") {
+		if strings.Contains(l, cutSign) {
+			return fmt.Errorf("line %d is cut: %q", i, ansi.Strip(l))
+		}
 		if n := lipgloss.Width(l); n != w {
 			return fmt.Errorf("line %d is %d cells wide in a window of %d: %q", i, n, w, ansi.Strip(l))
 		}

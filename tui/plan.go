@@ -39,7 +39,7 @@ func newPlan(e *env) screen {
 		split: bind("f", "split a fleece", "f"), times: bind("t", "timetable", "t"),
 	}
 	s.frame = frame{e: e, keys: []key.Binding{keyEnter("twice: start"), s.add, s.split, s.times, s.edit, s.del, s.water, s.method, s.up, s.down, keyBack, keyHelp, s.start, keyMove}}
-	s.grid.cols = []column{{title: ""}, {title: "batch"}, {title: "fleece"}, {title: "raw", right: true}, {title: "form", spare: 2}, {title: "part", spare: 5, seldom: true}, {title: "presoak", spare: 3}, {title: "tub", spare: 1}}
+	s.grid.cols = []column{{title: ""}, {title: "batch"}, {title: "fleece", name: true}, {title: "raw", right: true}, {title: "form", spare: 2}, {title: "part", spare: 5, seldom: true, name: true}, {title: "presoak", spare: 3}, {title: "tub", spare: 1, name: true}}
 	if len(e.plan.Method.Steps) == 0 {
 		e.plan.Method = session.BuiltInMethod()
 	}
@@ -360,62 +360,56 @@ func (s *planScreen) View() string {
 	u := k.Units
 	room := s.room()
 	head := []string{
-		t.Text.Render(fit(fmt.Sprintf(" Method  %s", s.e.plan.Method.Clean().Name), w)),
-		t.Text.Render(fit(fmt.Sprintf(" Water   room %s, cold tap %s; is the hot tap still %s today? w corrects it", u.Temp(k.RoomC), u.Temp(k.ColdTapC), u.Temp(k.HotTapC)), w)),
-	}
-	if w < 64 {
-		head[1] = t.Text.Render(fit(fmt.Sprintf(" Hot tap still %s today? w", u.Temp(k.HotTapC)), w))
+		t.Text.Render(short(fmt.Sprintf(" Method  %s", s.e.plan.Method.Clean().Name), w)),
+		t.Text.Render(fit(firstFit(w,
+			fmt.Sprintf(" Water   room %s, cold tap %s; is the hot tap still %s today? w corrects it", u.Temp(k.RoomC), u.Temp(k.ColdTapC), u.Temp(k.HotTapC)),
+			fmt.Sprintf(" Water   is the hot tap still %s today? w corrects it", u.Temp(k.HotTapC)),
+			fmt.Sprintf(" Hot tap still %s today? w", u.Temp(k.HotTapC))), w)),
 	}
 	if len(s.e.plan.Batches) == 0 {
-		return s.draw(append(head, emptyLines(s.e, w, "No batch yet.",
+		return s.draw(s.empty(head, "No batch yet.",
 			"A batch is what goes into one basket: about "+u.Mass(basketLooseG)+" of loose fleece, or "+u.Mass(basketLocksG)+" of locks. The first ones get the tubs, the others wait their turn.",
-			"a adds batches of a fleece.")...))
+			"a adds batches of a fleece."))
 	}
 	if room > 14 {
 		head = append(head, t.Rule.Render(repeatMark(t, theme.MarkRule, w)))
 	}
-	totals := s.totals()
-	if most := max(0, (room-len(head))/3); len(totals) > most {
-		totals = totals[:most]
-	}
-	left := room - len(head) - len(totals)
-	rows := s.grid.lines(t, len(head), w, min(left, len(s.grid.rows)+1))
-	body := append(head, rows...)
+	least := min(len(s.grid.rows)+1, max(3, 2*(room-len(head))/3))
+	totals := whole(room-len(head)-least, s.totals()...)
+	body := append(head, s.grid.lines(t, len(head), w, room-len(head)-len(totals))...)
 	if len(body)+len(totals) < room && len(totals) > 0 {
 		body = append(body, "")
 	}
 	return s.draw(append(body, totals...))
 }
 
-// totals is what the plan takes: time, and of each fleece.
-func (s *planScreen) totals() []string {
+// totals is what the plan takes: time, and of each fleece; what is wrong with it
+// gives way last.
+func (s *planScreen) totals() []para {
 	t, p := s.e.Theme, s.whole()
 	u := p.Kit.Units
-	var out []string
+	var out []para
+	add := func(rank int, lines []string) { out = append(out, para{lines, rank}) }
 	raw := 0.0
 	for _, b := range p.Batches {
 		raw += b.RawG
 	}
 	if s.why != nil {
-		for _, l := range wrapped(s.why.Error(), s.w-2) {
-			out = append(out, t.Warn.Render(fit(" "+l, s.w)))
-		}
+		add(1, told(t.Warn, s.why.Error(), s.w))
 	} else {
 		m := s.outlook.Sums
-		out = append(out, t.Text.Render(fit(fmt.Sprintf(" About %s; %s raw; %s water, scour %s; t: timetable", measure.Minutes(roundTo(m.LengthMin, 10)), u.Mass(raw), u.Volume(m.WaterL), p.Kit.DoseText(m.ScourML)), s.w)))
+		add(1, told(t.Text, fmt.Sprintf("About %s; %s raw; %s water, scour %s; t: timetable", measure.Minutes(roundTo(m.LengthMin, 10)), u.Mass(raw), u.Volume(m.WaterL), p.Kit.DoseText(m.ScourML)), s.w))
 		for i, c := range s.outlook.Cautions {
 			if i == 1 && len(s.outlook.Cautions) > 2 {
 				c = fmt.Sprintf("%d more things to mind: t shows them", len(s.outlook.Cautions)-1)
 			}
 			if i < 2 {
-				out = append(out, t.Warn.Render(fit(" "+c, s.w)))
+				add(3, told(t.Warn, c, s.w))
 			}
 		}
 	}
 	if over := s.tooMuch(); over != "" {
-		for _, l := range wrapped(over, s.w-2) {
-			out = append(out, t.Warn.Render(fit(" "+l, s.w)))
-		}
+		add(2, told(t.Warn, over, s.w))
 	}
 	for i, f := range p.Fleeces {
 		n, g := 0, 0.0
@@ -425,8 +419,8 @@ func (s *planScreen) totals() []string {
 				g += b.RawG
 			}
 		}
-		text := fmt.Sprintf(" %c  %s: %s, %s of %s, %s left", 'A'+i%26, f.Title(), counted(n, "batch", "batches"), u.Mass(g), u.Mass(s.leftOf(f)), u.Mass(max(0, s.leftOf(f)-g)))
-		out = append(out, t.Faint.Render(fit(text, s.w)))
+		text := fmt.Sprintf("%c  %s: %s, %s of %s, %s left", 'A'+i%26, f.Title(), counted(n, "batch", "batches"), u.Mass(g), u.Mass(s.leftOf(f)), u.Mass(max(0, s.leftOf(f)-g)))
+		add(4, told(t.Faint, text, s.w))
 	}
 	return out
 }

@@ -138,13 +138,9 @@ func (s *reviewScreen) act(msg tea.Msg) tea.Cmd {
 func (s *reviewScreen) View() string {
 	switch {
 	case s.err != nil:
-		var lines []string
-		for _, l := range wrapped(s.err.Error(), s.w-2) {
-			lines = append(lines, s.e.Theme.Warn.Render(" "+l))
-		}
-		return s.draw(lines)
+		return s.draw(told(s.e.Theme.Warn, s.err.Error(), s.w))
 	case s.day == nil:
-		return s.draw([]string{"", s.e.Theme.Faint.Render("   reading …")})
+		return s.draw([]string{"", s.e.Theme.Faint.Render("   reading the day")})
 	}
 	return s.draw(strings.Split(s.port.View(), "\n"))
 }
@@ -292,7 +288,7 @@ func (s *reviewScreen) baths(list []session.BathReview) []string {
 	if len(list) == 0 {
 		return []string{t.Faint.Render("   no bath")}
 	}
-	g := grid{cols: []column{{title: "step"}, {title: "tub", spare: 4}, {title: "at", spare: 5}, {title: "planned", right: true, spare: 3}, {title: "soaked", right: true},
+	g := grid{cols: []column{{title: "step", name: true}, {title: "tub", spare: 4, name: true}, {title: "at", spare: 5}, {title: "planned", right: true, spare: 3}, {title: "soaked", right: true},
 		{title: "in, est.", right: true, spare: 2}, {title: "in, read", right: true, spare: 1}, {title: "out, est.", right: true}, {title: "out, read", right: true, spare: 1}}}
 	for _, b := range list {
 		name := b.Step.Name
@@ -302,15 +298,7 @@ func (s *reviewScreen) baths(list []session.BathReview) []string {
 		g.rows = append(g.rows, []string{name, b.TubName, s.e.clockText(b.SunkAt), minutesOr(b.PlannedMin), minutesOr(b.ActualMin),
 			aboutOr(u, b.SinkForecastC), readOr(u, b.SinkReadC), aboutOr(u, b.LiftForecastC), readOr(u, b.LiftReadC)})
 	}
-	widths := g.widths(s.w - 4)
-	titles := make([]string, len(g.cols))
-	for i, c := range g.cols {
-		titles[i] = c.title
-	}
-	out := []string{t.Faint.Render(fit("   "+g.line(titles, widths), s.w))}
-	for _, row := range g.rows {
-		out = append(out, t.Text.Render(fit("   "+g.line(row, widths), s.w)))
-	}
+	out := g.plainLines(t.Faint.Render, t.Text.Render, s.w)
 	for i, b := range list {
 		var done []string
 		for _, c := range b.Changes {

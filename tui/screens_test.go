@@ -365,7 +365,7 @@ func TestManyRows(t *testing.T) {
 }
 
 func TestGridGivesWay(t *testing.T) {
-	g := grid{cols: []column{{title: "one"}, {title: "two", spare: 2}, {title: "n", right: true}, {title: "three", spare: 1}}}
+	g := grid{cols: []column{{title: "one", name: true}, {title: "two", name: true, spare: 2}, {title: "n", right: true}, {title: "three", name: true, spare: 1}}}
 	g.setRows([][]string{{strings.Repeat("long ", 8), "second", "12 g", "third"}})
 	for _, tt := range []struct {
 		w    int

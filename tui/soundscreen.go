@@ -5,6 +5,7 @@ import (
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/lipgloss"
 
 	"fleece.example/tubside/session"
 )
@@ -97,41 +98,45 @@ func (s *soundScreen) answer(yes bool) tea.Cmd {
 
 func (s *soundScreen) View() string {
 	t := s.e.Theme
-	line := func(style interface{ Render(...string) string }, text string) string {
-		return style.Render(fit(" "+text, s.w))
+	var paras []para
+	say := func(rank int, style lipgloss.Style, text string) {
+		paras = append(paras, para{told(style, text, s.w), rank})
 	}
-	body := []string{line(t.Text, "Each alarm is played the way it rings. Go to where you will be, and listen.")}
+	gap := func() { paras = append(paras, para{[]string{""}, 9}) }
+	say(2, t.Text, "Each alarm is played the way it rings. Go to where you will be, and listen.")
 	for _, h := range s.heard {
-		body = append(body, line(t.Faint, "  "+h))
+		say(3, t.Faint, "  "+h)
 	}
 	switch {
 	case s.done:
-		body = append(body, "", line(t.Next, "Done. Enter goes back."))
+		gap()
+		say(0, t.Next, "Done. Enter goes back.")
 	case s.playing:
-		body = append(body, "", line(t.Next, "playing the "+s.at.String()+" alarm …"))
+		gap()
+		say(0, t.Next, "playing the "+s.at.String()+" alarm")
 	case s.asked:
 		text := "nothing could play it"
 		if s.last.Path != "" {
 			text = "played by " + s.last.Path
 		}
-		body = append(body, "", line(t.Text, "The "+s.at.String()+" alarm: "+text))
+		gap()
+		say(0, t.Text, "The "+s.at.String()+" alarm: "+text)
 		if s.last.Problem != "" {
-			for _, l := range wrapped(s.last.Problem, s.w-3) {
-				body = append(body, line(t.Warn, "  "+l))
-			}
+			say(1, t.Warn, s.last.Problem)
 		}
 		if s.last.Path == "" {
-			body = append(body, line(t.Next, "NO SOUND CAME OUT.   n goes on without it   Enter tries again"))
+			say(0, t.Next, "NO SOUND CAME OUT. n goes on without it, Enter tries again.")
 			break
 		}
-		body = append(body, line(t.Next, "DID YOU HEAR IT?   y yes   n no   Enter plays it again"))
+		say(0, t.Next, "DID YOU HEAR IT? y yes, n no, Enter plays it again.")
 	default:
-		body = append(body, "", line(t.Next, "Enter plays the "+s.at.String()+" alarm."))
+		gap()
+		say(0, t.Next, "Enter plays the "+s.at.String()+" alarm.")
 	}
 	if s.e.Outside != nil {
 		for _, p := range s.e.Outside.State().Problems {
-			body = append(body, line(t.Warn, "  "+p))
+			say(1, t.Warn, p)
 		}
 	}
-	return s.draw(body)
+	return s.draw(whole(s.room(), paras...))
 }

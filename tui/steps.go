@@ -29,7 +29,7 @@ func newSteps(e *env, m session.Method, changed func(string)) screen {
 	}
 	s.frame = frame{e: e, keys: []key.Binding{s.edit, s.add, s.del, s.up, s.down, s.name, keyBack, keyHelp, keyMove}}
 	s.grid.cols = []column{
-		{title: "step"}, {title: "shortest", right: true, spare: 3}, {title: "soak", right: true}, {title: "longest", right: true, spare: 2},
+		{title: "step", name: true}, {title: "shortest", right: true, spare: 3}, {title: "soak", right: true}, {title: "longest", right: true, spare: 2},
 		{title: "water"}, {title: "release", right: true, spare: 1}, {title: "drains", spare: 4},
 	}
 	s.fill()
@@ -211,19 +211,17 @@ func (s *stepsScreen) rename() tea.Cmd {
 func (s *stepsScreen) View() string {
 	t := s.e.Theme
 	room := s.room()
-	lines := s.grid.lines(t, 0, s.w, min(len(s.grid.rows)+1, max(3, room-2)))
-	say := func(text string) {
-		for _, l := range wrapped(text, s.w-4) {
-			lines = append(lines, t.Faint.Render("   "+l))
-		}
+	paras := []para{{lines: s.grid.lines(t, 0, s.w, room)}}
+	say := func(rank int, text string) {
+		paras = append(paras, para{told(t.Faint, text, s.w), rank})
 	}
 	if slices.ContainsFunc(s.m.Steps, func(st session.Step) bool { return st.TwiceForHighWax }) {
-		lines = append(lines, "")
-		say("(*) twice for a fleece with much wax")
+		paras = append(paras, para{[]string{""}, 4})
+		say(1, "(*) twice for a fleece with much wax")
 	}
-	say(fmt.Sprintf("%d steps. An alarm rings when the soak is over, past the longest, and before a wash bath comes down to its release temperature.", len(s.m.Steps)))
+	say(3, fmt.Sprintf("%d steps. An alarm rings when the soak is over, past the longest, and before a wash bath comes down to its release temperature.", len(s.m.Steps)))
 	if s.builtIn() {
-		say("The built-in method is never changed: e makes a copy of your own first.")
+		say(2, "The built-in method is never changed: e makes a copy of your own first.")
 	}
-	return s.draw(lines)
+	return s.draw(whole(room, paras...))
 }

@@ -1,0 +1,252 @@
+package tui
+
+import (
+	"flag"
+	"fmt"
+	"go/ast"
+	"go/parser"
+	"go/token"
+	"os"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/x/ansi"
+)
+
+// sizes are the windows the pictures are drawn for.
+var sizes = [][2]int{{40, 12}, {80, 24}, {120, 40}, {200, 60}}
+
+var update = flag.Bool("update", false, "write the golden pictures anew")
+
+// picture is the whole window without colours; of a screen that scrolls, every
+// page of it.
+func picture(a *App, w, h int, pages bool) string {
+	a.Update(tea.WindowSizeMsg{Width: w, Height: h})
+	view := func() string { return ansi.Strip(a.View()) }
+	out := view()
+	if !pages {
+		return out
+	}
+	a.top().Update(keyOf("home"))
+	out = view()
+	for last := out; ; {
+		a.top().Update(keyOf("pgdown"))
+		next := view()
+		if next == last {
+			return out
+		}
+		out, last = out+"\n"+strings.Repeat("=", w)+"\n"+next, next
+	}
+}
+
+// TestStorybook draws every screen in every state of the storybook, at every
+// size, and holds it against its golden picture. Nothing that is held is cut.
+func TestStorybook(t *testing.T) {
+	if testing.Short() {
+		t.Skip("draws a great deal and starts no goroutine")
+	}
+	types, titles := map[string]bool{}, map[string]bool{}
+	files := map[string]bool{}
+	for _, x := range storybook() {
+		for _, sz := range sizes {
+			files[pictureName(x, sz)+".txt"] = true
+		}
+		t.Run(x.name, func(t *testing.T) {
+			a := x.open(t)
+			types[strings.TrimPrefix(fmt.Sprintf("%T", a.top()), "*tui.")] = true
+			titles[a.top().Title()] = true
+			for _, sz := range sizes {
+				got := picture(a, sz[0], sz[1], x.pages)
+				if strings.Contains(got, cutSign) {
+					t.Errorf("%dx%d: what has to be read in full is cut:\n%s", sz[0], sz[1], got)
+				}
+				if sz[0] >= 80 && !strings.Contains(strings.Join(strings.Fields(got), " "), x.says) {
+					t.Errorf("%dx%d: the state is not the one it is named for, %q is not there:\n%s", sz[0], sz[1], x.says, got)
+				}
+				checkPicture(t, pictureName(x, sz), got)
+			}
+		})
+	}
+	if strings.Contains(flag.Lookup("test.run").Value.String(), "/") {
+		return // not all have been drawn
+	}
+	for _, name := range screenTypes(t) {
+		if !types[name] {
+			t.Errorf("%s has no row in the storybook: add one", name)
+		}
+	}
+	for form, title := range formTitles(t) {
+		if !slices.ContainsFunc(sortedKeys(titles), title.MatchString) {
+			t.Errorf("the form made at %s has no row in the storybook: add one", form)
+		}
+	}
+	drawn, err := os.ReadDir(filepath.Join("..", "testdata", "pictures"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range drawn {
+		if !files[f.Name()] {
+			t.Errorf("testdata/pictures/%s belongs to no row of the storybook: remove it", f.Name())
+		}
+	}
+}
+
+func pictureName(x tale, sz [2]int) string { return fmt.Sprintf("%s-%dx%d", x.name, sz[0], sz[1]) }
+
+func sortedKeys(m map[string]bool) []string {
+	var out []string
+	for k := range m {
+		out = append(out, k)
+	}
+	slices.Sort(out)
+	return out
+}
+
+// checkPicture compares with testdata/pictures, or writes it with -update.
+func checkPicture(t *testing.T, name, got string) {
+	t.Helper()
+	file := filepath.Join("..", "testdata", "pictures", name+".txt")
+	if *update {
+		if err := os.MkdirAll(filepath.Dir(file), 0o755); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(file, []byte(got+"\n"), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		return
+	}
+	want, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatalf("%v: draw the pictures with go test ./tui -update", err)
+	}
+	if got+"\n" != string(want) {
+		t.Errorf("%s has changed; look, and if it is meant: go test ./tui -update\n%s", name, got)
+	}
+}
+
+// sources are the files of this package that are not tests.
+func sources(t *testing.T) (*token.FileSet, map[string]*ast.File) {
+	t.Helper()
+	fset, files := token.NewFileSet(), map[string]*ast.File{}
+	names, err := filepath.Glob("*.go")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, name := range names {
+		if strings.HasSuffix(name, "_test.go") {
+			continue
+		}
+		f, err := parser.ParseFile(fset, name, nil, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		files[name] = f
+	}
+	return fset, files
+}
+
+// screenTypes are the types that draw a screen: they have a title and a view of
+// their own.
+func screenTypes(t *testing.T) []string {
+	has := map[string]map[string]bool{}
+	_, files := sources(t)
+	for _, f := range files {
+		for _, d := range f.Decls {
+			fn, ok := d.(*ast.FuncDecl)
+			if !ok || fn.Recv == nil {
+				continue
+			}
+			star, ok := fn.Recv.List[0].Type.(*ast.StarExpr)
+			if !ok {
+				continue
+			}
+			name := star.X.(*ast.Ident).Name
+			if has[name] == nil {
+				has[name] = map[string]bool{}
+			}
+			has[name][fn.Name.Name] = true
+		}
+	}
+	var out []string
+	for name, methods := range has {
+		if methods["View"] && methods["Title"] && methods["Update"] {
+			out = append(out, name)
+		}
+	}
+	slices.Sort(out)
+	if len(out) < 10 {
+		t.Fatalf("only %d screens found: %v", len(out), out)
+	}
+	return out
+}
+
+// formTitles are the places where a form is made, with what its title looks
+// like; a title that is handed in matches any.
+func formTitles(t *testing.T) map[string]*regexp.Regexp {
+	fset, files := sources(t)
+	out := map[string]*regexp.Regexp{}
+	for _, f := range files {
+		ast.Inspect(f, func(n ast.Node) bool {
+			call, ok := n.(*ast.CallExpr)
+			if !ok || len(call.Args) < 2 {
+				return true
+			}
+			if fn, ok := call.Fun.(*ast.Ident); ok && fn.Name == "newForm" {
+				out[fset.Position(call.Pos()).String()] = regexp.MustCompile("^" + titlePattern(call.Args[1]) + "$")
+			}
+			return true
+		})
+	}
+	if len(out) < 10 {
+		t.Fatalf("only %d forms found", len(out))
+	}
+	return out
+}
+
+// titlePattern is an expression of text as a pattern: what is not written there
+// in so many words may be anything.
+func titlePattern(e ast.Expr) string {
+	switch e := e.(type) {
+	case *ast.BasicLit:
+		text, err := strconv.Unquote(e.Value)
+		if err == nil {
+			return regexp.QuoteMeta(text)
+		}
+	case *ast.BinaryExpr:
+		return titlePattern(e.X) + titlePattern(e.Y)
+	case *ast.CallExpr: // fmt.Sprintf
+		if fn, ok := e.Fun.(*ast.SelectorExpr); ok && fn.Sel.Name == "Sprintf" {
+			return regexp.MustCompile(`%[a-z]`).ReplaceAllString(titlePattern(e.Args[0]), ".*")
+		}
+	}
+	return ".*"
+}
+
+// TestOneWayToCut: only fit.go cuts a line, so that whoever draws one has to say
+// there whether it may be shortened; and no text brings a sign of its own.
+func TestOneWayToCut(t *testing.T) {
+	fset, files := sources(t)
+	for name, f := range files {
+		if name == "fit.go" {
+			continue
+		}
+		ast.Inspect(f, func(n ast.Node) bool {
+			switch n := n.(type) {
+			case *ast.BasicLit:
+				if strings.Contains(n.Value, shortSign) || strings.Contains(n.Value, cutSign) {
+					t.Errorf("%s: %s has the sign of a cut", fset.Position(n.Pos()), n.Value)
+				}
+			case *ast.SelectorExpr:
+				if x, ok := n.X.(*ast.Ident); ok && (x.Name == "ansi" && strings.HasPrefix(n.Sel.Name, "Truncate") || n.Sel.Name == "MaxWidth") {
+					t.Errorf("%s cuts a line: fit and short do that", fset.Position(n.Pos()))
+				}
+			}
+			return true
+		})
+	}
+}

@@ -1,0 +1,238 @@
+package tui
+
+import (
+	"testing"
+	"time"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/tui/theme"
+)
+
+// tale is a row of the storybook: a screen in a canned, invented state. A new
+// screen, form or state is a new row; go test ./tui -update draws it.
+type tale struct {
+	name  string
+	says  string // what is to be seen from 80x24 on: that the state is the one meant
+	pages bool   // every page of a screen that scrolls
+	open  func(t *testing.T) *App
+}
+
+// storybook is every screen, with the states that differ in what they say.
+func storybook() []tale {
+	var out []tale
+	for _, st := range stories(theme.Options{NoColor: true}) {
+		out = append(out, tale{"day-" + st.name, "", false, func(t *testing.T) *App { return appOver(st.make(t)) }})
+	}
+	type set = func(*person, *Deps)
+	// row is a screen that keys lead to from the start of the program.
+	row := func(name, says string, pages bool, sets []set, keys ...string) {
+		out = append(out, tale{name, says, pages, func(t *testing.T) *App {
+			p := newPerson(t, true, sets...)
+			p.press(keys...)
+			p.settled()
+			return p.app
+		}})
+	}
+	fleeces, record := []set{withFleeces}, []set{withRecord}
+
+	row("home", "No day is running", false, fleeces)
+	row("home-after-a-day", "Last day", false, []set{withPastDay(2)})
+	row("home-open-day", "still open", false, []set{withEmptyDay}, "esc")
+	row("home-running", "A day is running", false, []set{withOpenDay(3, 10)}, "enter", "esc")
+	row("home-alarm", "soaked too long", false, []set{withOpenDay(2, 28)}, "enter", "esc")
+	row("home-question", "rings no alarm", false, []set{withOpenDay(3, 10)}, "enter", "esc", "q")
+	for i := range firstStartPages {
+		out = append(out, firstStartTale(i))
+	}
+
+	row("plan-empty", "No batch yet", false, nil, "p")
+	out = append(out,
+		tale{"plan-filled", "hot tap", false, func(t *testing.T) *App { return planned(t).app }},
+		tale{"plan-us", "°F", false, func(t *testing.T) *App { return longPlan(t, measure.US, 3).app }},
+		tale{"plan-long", "batches", false, func(t *testing.T) *App { return longPlan(t, measure.Metric, 24).app }},
+		tale{"plan-refused", "Enter again", false, func(t *testing.T) *App { p := planned(t); p.press("enter"); return p.app }},
+		tale{"outlook", "Done at", true, func(t *testing.T) *App { p := planned(t); p.workedOut(); return p.app }},
+		tale{"outlook-cannot", "cannot be washed", true, func(t *testing.T) *App {
+			p := planned(t)
+			p.press("esc", "k", "2", "0", "ctrl+s", "esc", "p")
+			p.workedOut()
+			return p.app
+		}},
+	)
+	row("plan-batches", "Which fleece", false, fleeces, "p", "a")
+	row("plan-split", "", false, fleeces, "p", "f")
+	row("plan-batch", "", false, fleeces, "p", "a", "ctrl+s", "e")
+	row("plan-method", "Method", false, fleeces, "p", "a", "ctrl+s", "m")
+	row("plan-water", "Hot tap", false, fleeces, "p", "a", "ctrl+s", "w")
+
+	row("kit", "hot tap", false, nil, "k")
+	row("kit-us", "US gal", false, nil, "k", "u")
+	row("kit-tub-chosen", "Tub North", false, nil, "k", "down", "down", "down", "down")
+	for i, part := range []string{"water", "kettle", "scour", "your-way", "tub"} {
+		row("kit-"+part, "", false, nil, "k", string(rune('1'+i)))
+	}
+	row("kit-water-us", "°F", false, nil, "k", "u", "1")
+	row("kit-tub-wrong", "is not", false, nil, "k", "5", "tab", "x", "enter")
+	row("kit-new-tub", "", false, nil, "k", "a")
+	row("kit-tank", "tank", false, nil, "k", "end", "up", "up", "enter")
+	row("kit-rack", "rack", false, nil, "k", "end", "up", "enter")
+	row("kit-prices", "", false, nil, "k", "end", "enter")
+
+	row("ledger", "Curly", false, record, "f")
+	row("ledger-empty", "No fleece yet", false, nil, "f")
+	row("ledger-search", "search", false, record, "f", "/", "f", "o", "l", "d")
+	row("ledger-nothing-found", "No fleece has these words", false, record, "f", "/", "x", "x")
+	row("fleece-form", "Animal", false, nil, "f", "a")
+	row("fleece-form-wrong", "nothing is given", false, nil, "f", "a", "E", "enter", "enter", "enter", "enter")
+	row("card", "to wash", true, record, "f", "enter")
+	row("card-refused", "stays", true, record, "f", "enter", "x")
+
+	row("methods", "built in", false, nil, "m")
+	row("method-copy", "Name", false, nil, "m", "c")
+	row("method-own", "yours", false, nil, "m", "c", "ctrl+s")
+	row("steps", "first rinse", false, nil, "m", "enter")
+	row("step-form", "", false, nil, "m", "c", "ctrl+s", "enter", "down", "e")
+	row("step-new", "", false, nil, "m", "c", "ctrl+s", "enter", "a")
+	row("method-name", "Name", false, nil, "m", "c", "ctrl+s", "enter", "n")
+
+	row("past", "60 %", false, record, "d")
+	row("past-empty", "No day yet", false, nil, "d")
+	row("review", "yield", true, record, "d", "down", "enter")
+	row("review-weigh", "Dry weight", false, record, "d", "down", "enter", "w")
+	row("review-part", "", false, record, "d", "down", "enter", "p")
+
+	row("drying", "A1", false, record, "r")
+	row("drying-empty", "Nothing is drying", false, nil, "r")
+	row("drying-lay", "", false, record, "r", "y")
+	row("weigh", "Weight now", false, record, "r", "enter")
+	row("weigh-dry", "", false, record, "r", "d")
+	row("weigh-dry-question", "dry by the rule", false, []set{withRecord, weeksLater}, "r", "enter", "1", "3", "7", "ctrl+s")
+
+	row("help", "below release", true, nil, "?")
+	out = append(out,
+		tale{"help-day", "choose a tub", true, func(t *testing.T) *App { p, _ := withOutside(t, 5); p.press("?"); return p.app }},
+		tale{"help-form", "save all", true, func(t *testing.T) *App { p := newPerson(t, true); p.press("k", "1", "f1"); return p.app }},
+	)
+
+	row("alarms-empty", "No alarm", false, nil, "a")
+	row("alarms-settings", "Quiet hours", false, nil, "a", "s")
+	row("alarms-away", "command", false, nil, "a", "s", "enter", "enter", "enter")
+	row("alarms", "soak done", false, []set{withOpenDay(3, 28)}, "enter", "l")
+	row("alarms-out", "out of service", false, []set{withOpenDay(3, 28)}, "enter", "l", "x", "x")
+	row("alarms-put-off", "Why", false, []set{withOpenDay(3, 28)}, "enter", "l", "o")
+	row("alarms-waits", "put off", false, []set{withOpenDay(3, 28)}, "enter", "l", "o", "ctrl+s")
+
+	row("soundcheck-none", "there is no sound here", false, nil, "a", "p", "enter")
+	sound := func(name, says string, change func(*fakeOutside), keys ...string) {
+		out = append(out, tale{name, says, false, func(t *testing.T) *App {
+			p, o := withOutside(t, 5)
+			change(o)
+			p.press("p")
+			p.press(keys...)
+			p.settled()
+			return p.app
+		}})
+	}
+	same := func(*fakeOutside) {}
+	sound("soundcheck", "Enter plays", same)
+	sound("soundcheck-asked", "DID YOU HEAR IT?", same, "enter")
+	sound("soundcheck-silent", "NO SOUND CAME OUT", func(o *fakeOutside) {
+		o.result = Played{Problem: "the sound server does not answer, and no other player is installed"}
+		o.state.Problems = []string{"the output of this machine is muted, and turning it up was refused"}
+	}, "enter")
+	sound("soundcheck-heard", "all three were heard", same, "enter", "y", "y", "y")
+	sound("soundcheck-missed", "not all alarms were heard", same, "enter", "y", "n", "y")
+
+	row("go-on", "nobody has watched", false, []set{withOpenDay(3, 50)})
+	row("go-on-many", "Tub L", false, []set{withOpenDay(12, 60)})
+	row("go-on-question", "x again", false, []set{withOpenDay(3, 50)}, "x")
+	row("go-on-broken", "could not be read", false, []set{withEmptyDay})
+
+	row("day-trays", "", false, []set{withTrays, withOpenDayOnTrays}, "enter", "y")
+	row("day-chosen", "waits", false, []set{withOpenDay(3, 0)}, "enter", "1")
+	row("day-refused", "has no bath now", false, []set{withOpenDay(3, 0)}, "enter", "3", "r")
+	row("day-reading", "THERMOMETER", false, []set{withOpenDay(3, 28)}, "enter", " ", "1", "r", "6", "5", "0", "enter")
+	return out
+}
+
+// appOver is the program over a screen that was made by itself.
+func appOver(s *dayScreen) *App {
+	s.e.Clock = &fakeClock{s.e.now}
+	return &App{env: s.e, stack: []screen{s}}
+}
+
+// longPlan is a plan of many batches in one sort of units.
+func longPlan(t *testing.T, u measure.System, batches int) *person {
+	p := newPerson(t, true, withFleeces, func(p *person, _ *Deps) {
+		p.ledger.kit.Units, p.ledger.kit.JugL = u, session.JugFor(u)
+		p.ledger.fleeces[1].Animal, p.ledger.fleeces[1].RawG = "Old Grey with the torn ear", 6000
+	})
+	plan := storyPlan(2)
+	var list []session.Batch
+	for len(list) < batches {
+		list = append(list, plan.Batches...)
+	}
+	p.app.env.plan = session.Plan{Method: plan.Method, Fleeces: p.ledger.fleeces, Batches: list[:batches]}
+	p.press("p")
+	return p
+}
+
+// firstStartPages is how many pages the first start has with Enter all through.
+const firstStartPages = 8
+
+// firstStartTale is a page of the first start.
+func firstStartTale(at int) tale {
+	return tale{"first-start-" + string(rune('1'+at)), "", false, func(t *testing.T) *App {
+		p := newPerson(t, false)
+		for turns := 0; ; turns++ {
+			f, ok := p.app.top().(*formScreen)
+			if !ok || turns > 80 {
+				t.Fatalf("the first start has no page %d", at+1)
+			}
+			n := 0
+			for i := f.nextPage(-1); i >= 0 && i < f.page; i = f.nextPage(i) {
+				n++
+			}
+			if n == at {
+				return p.app
+			}
+			p.press("enter")
+		}
+	}}
+}
+
+// withEmptyDay is a journal whose open day has lost its events.
+func withEmptyDay(p *person, _ *Deps) {
+	p.journal.sums[7] = session.DaySummary{ID: 7, StartedAt: storyStart}
+}
+
+// weeksLater is when the wool on the rack has long been dry.
+func weeksLater(p *person, _ *Deps) { p.clock.forward(5 * 24 * time.Hour) }
+
+// withTrays gives the kit a rack of named trays.
+func withTrays(p *person, _ *Deps) {
+	p.ledger.kit.Trays = []session.Tray{{ID: "r1", Name: "top", Places: 1}, {ID: "r2", Name: "the long middle one", Places: 3}}
+}
+
+// withOpenDayOnTrays is an open day whose first batch is to be racked.
+func withOpenDayOnTrays(p *person, _ *Deps) {
+	plan := storyPlan(1)
+	plan.Kit.Trays = p.ledger.kit.Trays
+	d, recs, err := session.Do(session.Day{}, session.StartDay{Plan: plan}, storyStart)
+	now := storyStart
+	for err == nil && d.Tubs[0].Phase != session.ToRack {
+		now = now.Add(2 * time.Minute)
+		var more []session.Recorded
+		d, more, err = session.Do(d, session.DoNext{Tub: 0, Act: d.NextAction(0), Sooner: true}, now)
+		recs = append(recs, more...)
+	}
+	if err != nil {
+		p.t.Fatal(err)
+	}
+	id, _ := p.journal.NewDay()
+	if err := p.journal.Append(id, recs, session.Summarise(id, d)); err != nil {
+		p.t.Fatal(err)
+	}
+	p.clock.at = now
+}
