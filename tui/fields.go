@@ -49,7 +49,7 @@ var (
 	power = quantity{func(measure.System) string { return "W" },
 		func(_ measure.System, v float64) string { return plainNumber(v) },
 		func(_ measure.System, s string) (float64, error) { return measure.ParsePowerW(s) }, nil}
-	tempStep = quantity{measure.System.TempUnit, showDelta, parseDelta, nil}
+	tempStep = quantity{measure.System.TempUnit, showDelta, measure.System.ParseTempDeltaC, nil}
 	// rate is mL for each 100 g; with spoons it is asked for the 4 oz of a batch.
 	rate = quantity{func(u measure.System) string { return u.DoseUnit() + " for each " + rateWeight(u) },
 		func(u measure.System, v float64) string { return u.DoseField(v * rateG(u) / 100) },
@@ -137,26 +137,6 @@ func (q quantity) orNone() quantity {
 		return parse(u, s)
 	}
 	return q
-}
-
-// parseDelta reads a difference of temperatures: the degrees count, not where
-// the scale begins.
-func parseDelta(u measure.System, text string) (float64, error) {
-	v, err := u.ParseTempC(text)
-	if err != nil {
-		return 0, err
-	}
-	fahrenheit := u == measure.US
-	switch last := strings.ToUpper(strings.TrimSpace(text)); {
-	case strings.HasSuffix(last, "C"):
-		fahrenheit = false
-	case strings.HasSuffix(last, "F"):
-		fahrenheit = true
-	}
-	if fahrenheit {
-		v -= measure.FToC(0)
-	}
-	return v, nil
 }
 
 // number is a field for a figure. It is stored in into when the field is left;

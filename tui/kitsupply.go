@@ -5,7 +5,6 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"unicode"
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
@@ -28,33 +27,8 @@ var height = quantity{
 		}
 		return strconv.FormatFloat(v, 'f', 0, 64)
 	},
-	func(u measure.System, s string) (float64, error) {
-		return parseHeight(u, s)
-	},
+	measure.System.ParseHeightM,
 	nil,
-}
-
-func parseHeight(u measure.System, text string) (float64, error) {
-	text = strings.ToLower(measure.CleanText(text, 30))
-	per := 1.0
-	if u == measure.US {
-		per = measure.MPerFoot
-	}
-	figure := strings.TrimSpace(strings.TrimRightFunc(text, unicode.IsLetter))
-	switch strings.TrimSpace(strings.TrimPrefix(text, figure)) {
-	case "":
-	case "m":
-		per = 1
-	case "ft", "feet":
-		per = measure.MPerFoot
-	default:
-		figure = ""
-	}
-	v, err := strconv.ParseFloat(strings.ReplaceAll(figure, ",", "."), 64)
-	if err != nil {
-		return 0, fmt.Errorf("%q is not a height: give a number of m or ft, such as 250 m", text)
-	}
-	return v * per, nil
 }
 
 // jugMark is the mark of a measuring jug, in L or in US cups.
@@ -92,13 +66,7 @@ var powder = quantity{
 var money = quantity{
 	func(measure.System) string { return "" },
 	func(_ measure.System, v float64) string { return plainNumber(v) },
-	func(_ measure.System, s string) (float64, error) {
-		v, err := strconv.ParseFloat(strings.ReplaceAll(strings.TrimSpace(s), ",", "."), 64)
-		if err != nil {
-			return 0, fmt.Errorf("%q is not an amount: give a number such as 0.35", measure.CleanText(s, 20))
-		}
-		return v, nil
-	},
+	func(_ measure.System, s string) (float64, error) { return measure.ParseNumber(s, "0.35") },
 	nil,
 }
 

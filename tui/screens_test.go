@@ -435,7 +435,7 @@ func TestKitBehindTheTubs(t *testing.T) {
 	p.press("end", "enter", "tab")
 	p.types("x")
 	p.press("ctrl+s")
-	p.says("is not an amount")
+	p.says("is not a number")
 	p.press("backspace", "backspace", "2", ".", "5", "ctrl+s")
 	if got := p.ledger.kit.Prices.PerM3; got != 2.5 {
 		t.Fatalf("water costs %g", got)

@@ -18,14 +18,7 @@ const (
 var percentage = quantity{
 	func(measure.System) string { return "%" },
 	func(_ measure.System, v float64) string { return plainNumber(roundTo(v*100, 0.1)) },
-	func(_ measure.System, s string) (float64, error) {
-		var v float64
-		text := measure.CleanText(s, 20)
-		if _, err := fmt.Sscanf(text, "%g", &v); err != nil {
-			return 0, fmt.Errorf("%q is not a percentage: give a number such as 95", text)
-		}
-		return v / 100, nil
-	},
+	func(_ measure.System, s string) (float64, error) { return measure.ParsePercent(s) },
 	nil,
 }
 

@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"strconv"
 	"strings"
 	"unicode"
 
@@ -151,19 +150,9 @@ func (e *env) forecastText(x session.DryingBatch) string {
 	return text + fmt.Sprintf(", dry %s (%s to %s); weigh again %s", e.aboutHour(x.DryAt), e.aboutHour(x.DryEarliest), e.aboutHour(x.DryLatest), e.aboutHour(x.WeighAt))
 }
 
-// humidity is a part of one, shown and typed in %.
-var humidity = quantity{percentage.unit, percentage.show, func(_ measure.System, s string) (float64, error) {
-	text := strings.TrimSpace(strings.TrimSuffix(measure.CleanText(s, 20), "%"))
-	v, err := strconv.ParseFloat(strings.ReplaceAll(text, ",", "."), 64)
-	if err != nil {
-		return 0, fmt.Errorf("%q is not a humidity: give per cent such as 55, or none", text)
-	}
-	return v / 100, nil
-}, nil}
-
 // humidityField asks for the room's humidity; 0 is not known.
 func humidityField(e *env, rh *float64) *field {
-	return numberField(e.kit.Units, humidity.orNone(), "Humidity of the room", "brings the yield to standard regain; none if not known", rh, func(_ measure.System, v float64) error {
+	return numberField(e.kit.Units, percentage.orNone(), "Humidity of the room", "brings the yield to standard regain; none if not known", rh, func(_ measure.System, v float64) error {
 		if v != 0 && !(v >= 0.01 && v <= 1) {
 			return fmt.Errorf("a room's humidity is between 1 and 100 %%, such as 55 %%; none if it is not known")
 		}

@@ -25,15 +25,11 @@ boiled at --altitude; --kettle none says that there is none.`
 
 // fill is what the flags of the command ask for.
 type fill struct {
-	target, volume, hot, cold                string
-	kettle, kettleVolume                     string
-	fleece, carried, fleeceTemp              string
-	step, tub, room                          string
-	altitudeM                                float64
-	json                                     bool
-	targetC, volumeL                         float64
-	fleeceG, carriedG, fleeceC, kettleL      float64
-	hotC, coldC, kettleC, stepL, tubL, roomC float64
+	kettle, kettleSize                                           string // none, or leftOut
+	target, volume                                               string // leftOut
+	json                                                         bool
+	targetC, volumeL, hotC, coldC, kettleC, kettleL, stepL, tubL float64
+	fleeceG, carriedG, fleeceC, roomC, altitudeM                 float64
 }
 
 func newFill() *cobra.Command {
@@ -50,22 +46,33 @@ func newFill() *cobra.Command {
 			}
 			return nil
 		},
-		RunE: func(cmd *cobra.Command, _ []string) error { return f.run(cmd.OutOrStdout()) },
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			if err := readFigures(cmd.Flags(), measure.Metric); err != nil {
+				return err
+			}
+			return f.run(cmd.OutOrStdout())
+		},
 	}
 	flags := cmd.Flags()
-	flags.StringVar(&f.target, "target", "", "the `temperature` wanted with the fleece in")
-	flags.StringVar(&f.volume, "volume", "", "how much `water` the bath is")
-	flags.StringVar(&f.hot, "hot", "51 C", "the hot tap's `temperature`")
-	flags.StringVar(&f.cold, "cold", "12 C", "the cold tap's `temperature`")
-	flags.StringVar(&f.kettle, "kettle", "", "the `temperature` at which kettle water comes into the tub, or none")
-	flags.StringVar(&f.kettleVolume, "kettle-volume", "", "the most `water` that the kettle gives; left out, no limit")
-	flags.StringVar(&f.fleece, "fleece", "0 g", "raw `weight` of the fleece that sinks in")
-	flags.StringVar(&f.carried, "carried", "0 g", "`weight` of the water that it carries along")
-	flags.StringVar(&f.fleeceTemp, "fleece-temp", "18 C", "its `temperature`")
-	flags.StringVar(&f.step, "step", "0 L", "the `mark` of the jug that it is poured with; 0 pours exactly")
-	flags.StringVar(&f.tub, "tub", "0 L", "the tub's `size` to the rim, for what its wall takes up; 0 leaves it out")
-	flags.StringVar(&f.room, "room", "18 C", "the `temperature` the tub has before")
-	flags.Float64Var(&f.altitudeM, "altitude", 0, "`metres` above the sea: where the kettle boils")
+	within := func(r measure.Range, check func(measure.System, float64, measure.Range) error) func(measure.System, float64) error {
+		return func(u measure.System, v float64) error { return check(u, v, r) }
+	}
+	temp := within(fillTapC, measure.System.CheckTempC)
+	water := within(measure.Range{Max: fillVolumeL.Max}, measure.System.CheckVolumeL)
+	mass := within(fillMassG, measure.System.CheckMassG)
+	temperature(flags, &f.targetC, "target", "", "the `temperature` wanted with the fleece in").within(within(fillTargetC, measure.System.CheckTempC)).or(&f.target, "")
+	volume(flags, &f.volumeL, "volume", "", "how much `water` the bath is").within(within(fillVolumeL, measure.System.CheckVolumeL)).or(&f.volume, "")
+	temperature(flags, &f.hotC, "hot", "51 C", "the hot tap's `temperature`").within(temp)
+	temperature(flags, &f.coldC, "cold", "12 C", "the cold tap's `temperature`").within(temp)
+	temperature(flags, &f.kettleC, "kettle", "", "the `temperature` at which kettle water comes into the tub, or none").within(temp).or(&f.kettle, "none", "")
+	volume(flags, &f.kettleL, "kettle-volume", "", "the most `water` that the kettle gives; left out, no limit").within(water).or(&f.kettleSize, "")
+	weight(flags, &f.fleeceG, "fleece", "0 g", "raw `weight` of the fleece that sinks in").within(mass)
+	weight(flags, &f.carriedG, "carried", "0 g", "`weight` of the water that it carries along").within(mass)
+	temperature(flags, &f.fleeceC, "fleece-temp", "18 C", "its `temperature`").within(temp)
+	volume(flags, &f.stepL, "step", "0 L", "the `mark` of the jug that it is poured with; 0 pours exactly").within(water)
+	volume(flags, &f.tubL, "tub", "0 L", "the tub's `size` to the rim, for what its wall takes up; 0 leaves it out").within(water)
+	temperature(flags, &f.roomC, "room", "18 C", "the `temperature` the tub has before").within(temp)
+	altitude(flags, &f.altitudeM)
 	flags.BoolVar(&f.json, "json", false, "print JSON")
 	return cmd
 }
@@ -189,90 +196,17 @@ func overOf(w cooling.FillWish, got cooling.Fill) fillOver {
 	return out
 }
 
-// parse reads the flags and says what is wrong with them, and what would do.
+// parse finds what cannot be meant together, and says what would do.
 func (f *fill) parse() error {
 	u := measure.Metric
-	if strings.TrimSpace(f.target) == "" || strings.TrimSpace(f.volume) == "" {
+	if f.target != "" || f.volume != "" {
 		return usage("say what the bath should be: --target 65 --volume 8")
 	}
-	temps := []struct {
-		flag, text string
-		into       *float64
-		in         measure.Range
-	}{
-		{"--target", f.target, &f.targetC, fillTargetC}, {"--hot", f.hot, &f.hotC, fillTapC}, {"--cold", f.cold, &f.coldC, fillTapC},
-		{"--fleece-temp", f.fleeceTemp, &f.fleeceC, fillTapC}, {"--room", f.room, &f.roomC, fillTapC},
-	}
-	for _, t := range temps {
-		c, err := u.ParseTempC(t.text)
-		if err == nil {
-			err = u.CheckTempC(c, t.in)
-		}
-		if err != nil {
-			return usage("%s: %v", t.flag, err)
-		}
-		*t.into = c
-	}
-	volumes := []struct {
-		flag, text string
-		into       *float64
-		least      float64
-	}{
-		{"--volume", f.volume, &f.volumeL, fillVolumeL.Min}, {"--step", f.step, &f.stepL, 0},
-		{"--tub", f.tub, &f.tubL, 0}, {"--kettle-volume", orZero(f.kettleVolume), &f.kettleL, 0},
-	}
-	for _, v := range volumes {
-		l, err := u.ParseVolumeL(v.text)
-		if err == nil {
-			err = u.CheckVolumeL(l, measure.Range{Min: v.least, Max: fillVolumeL.Max})
-		}
-		if err != nil {
-			return usage("%s: %v", v.flag, err)
-		}
-		*v.into = l
-	}
-	for _, m := range []struct {
-		flag, text string
-		into       *float64
-	}{{"--fleece", f.fleece, &f.fleeceG}, {"--carried", f.carried, &f.carriedG}} {
-		g, err := u.ParseMassG(m.text)
-		if err == nil {
-			err = u.CheckMassG(g, fillMassG)
-		}
-		if err != nil {
-			return usage("%s: %v", m.flag, err)
-		}
-		*m.into = g
-	}
-	return f.parseKettle(u)
-}
-
-func orZero(text string) string {
-	if strings.TrimSpace(text) == "" {
-		return "0"
-	}
-	return text
-}
-
-func (f *fill) parseKettle(u measure.System) error {
-	if err := (session.Kit{Units: u}).CheckAltitudeM(f.altitudeM); err != nil {
-		return usage("--altitude %g m: %v", f.altitudeM, err)
-	}
-	none := strings.EqualFold(strings.TrimSpace(f.kettle), "none") || strings.TrimSpace(f.kettleVolume) != "" && f.kettleL == 0
 	switch {
-	case none:
+	case f.kettle == "none", f.kettleSize == "" && f.kettleL == 0:
 		f.kettleC = math.NaN()
-	case strings.TrimSpace(f.kettle) == "":
+	case f.kettle == leftOut:
 		f.kettleC = cooling.BoilingC(f.altitudeM) - cooling.KettleCoolsC
-	default:
-		c, err := u.ParseTempC(f.kettle)
-		if err == nil {
-			err = u.CheckTempC(c, fillTapC)
-		}
-		if err != nil {
-			return usage("--kettle: %v, or none", err)
-		}
-		f.kettleC = c
 	}
 	switch {
 	case f.hotC < f.coldC:

@@ -8,13 +8,14 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"os"
+	"slices"
 	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"fleece.example/tubside/cooling"
+	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
 )
 
@@ -28,11 +29,11 @@ comes out several degrees too warm for real water.`
 
 // forecast is what the flags of the command ask for.
 type forecast struct {
-	timeUnit, tempUnit string
-	room, start        string
-	floor, readingErr  string
-	untilMin           float64
-	json               bool
+	timeUnit, tempUnit             string
+	room, start, readingErr, until string // free, or leftOut
+	roomC, startC, floorC          float64
+	readingSDC, untilMin           float64
+	json                           bool
 }
 
 func newForecast() *cobra.Command {
@@ -48,107 +49,153 @@ func newForecast() *cobra.Command {
 			return nil
 		},
 		RunE: func(cmd *cobra.Command, args []string) error {
-			return f.run(args[0], cmd.InOrStdin(), cmd.OutOrStdout())
+			u, err := f.units()
+			if err == nil {
+				err = readFigures(cmd.Flags(), u)
+			}
+			if err != nil {
+				return err
+			}
+			return f.run(args[0], u, cmd.InOrStdin(), cmd.OutOrStdout())
 		},
 	}
 	flags := cmd.Flags()
 	flags.StringVar(&f.timeUnit, "time-unit", "min", "unit of the times: s, min or h")
 	flags.StringVar(&f.tempUnit, "temp-unit", "c", "unit of the temperatures: c or f")
-	flags.StringVar(&f.room, "room", "", "the room's `temperature`, or free")
-	flags.StringVar(&f.start, "start", "free", "the `temperature` at time 0, or free")
-	flags.StringVar(&f.floor, "floor", "49 C", "the `temperature` whose crossing is wanted")
-	flags.StringVar(&f.readingErr, "reading-error", "", "how far one reading usually errs, in `degrees`; left out, the readings tell")
-	flags.Float64Var(&f.untilMin, "until", math.Inf(1), "use only the readings up to this `minute`")
-	flags.Lookup("until").DefValue = "0" // not shown: it is no limit
+	temperature(flags, &f.roomC, "room", "", "the room's `temperature`, or free").within(room).or(&f.room, "free", "")
+	temperature(flags, &f.startC, "start", "free", "the `temperature` at time 0, or free").within(water).or(&f.start, "free")
+	temperature(flags, &f.floorC, "floor", "49 C", "the `temperature` whose crossing is wanted").within(water)
+	degrees(flags, &f.readingSDC, "reading-error", "", "how far one reading usually errs, in `degrees`; left out, the readings tell").within(checkReadingError).or(&f.readingErr, "")
+	minutes(flags, &f.untilMin, "until", "", "use only the readings up to this `time`, such as 40 or 1:30").within(checkUntil).or(&f.until, "")
 	flags.BoolVar(&f.json, "json", false, "print JSON")
 	return cmd
 }
 
-func (f *forecast) run(name string, in io.Reader, out io.Writer) error {
-	o, system, err := f.options()
-	if err != nil {
-		return err
+// hottestC is beyond all water that a thermometer can stand in, anywhere.
+const hottestC = 103
+
+// water refuses what no water is; most often it is °F read as °C.
+func water(u measure.System, c float64) error {
+	if c <= hottestC {
+		return nil
+	}
+	if u == measure.US {
+		return fmt.Errorf("%s is hotter than water gets: give what the thermometer said, up to %s", u.TempFine(c), u.Temp(hottestC))
+	}
+	return fmt.Errorf("%s is hotter than water gets: if the figures are °F, say --temp-unit f", u.TempFine(c))
+}
+
+// room refuses what no kit's room is.
+func room(u measure.System, c float64) error {
+	err := session.Kit{Units: u}.CheckRoomC(c)
+	if err != nil && u == measure.Metric {
+		err = fmt.Errorf("%w; if it is °F, say --temp-unit f", err)
+	}
+	return err
+}
+
+func checkReadingError(u measure.System, c float64) error {
+	if !(c > 0 && c <= 20) {
+		return fmt.Errorf("a reading errs by more than 0 and up to %s: give one such as 0.5", u.TempDelta(20))
+	}
+	return nil
+}
+
+func checkUntil(_ measure.System, m float64) error {
+	if m <= 0 {
+		return errors.New("give minutes more than 0, such as 40")
+	}
+	return nil
+}
+
+func (f *forecast) run(name string, u measure.System, in io.Reader, out io.Writer) error {
+	if f.room == leftOut {
+		return usage("say how warm the room is, such as --room 18, or --room free if nobody knows")
 	}
 	if name != "-" {
-		file, err := os.Open(name)
+		file, err := openFile(name, "the readings")
 		if err != nil {
-			return fmt.Errorf("the readings cannot be read: %w", err)
+			return err
 		}
 		defer func() { _ = file.Close() }() // only read
 		in = file
 	}
-	points, err := readSeries(in, f.timeUnit, system)
+	points, err := readSeries(in, f.timeUnit, u)
 	if err != nil {
 		return fmt.Errorf("%s: %w", measure.CleanText(name, 80), err)
 	}
-	kept := points[:0]
-	for _, p := range points {
-		if p.AtMin <= f.untilMin {
-			kept = append(kept, p)
-		}
+	if f.until == "" {
+		points = slices.DeleteFunc(points, func(p cooling.Reading) bool { return p.AtMin > f.untilMin })
 	}
-	fit, err := cooling.FitSeries(kept, o)
+	got, err := f.fit(points)
 	if err != nil {
 		return fmt.Errorf("%s: %w", measure.CleanText(name, 80), err)
 	}
 	if f.json {
-		return writeForecastJSON(out, fit)
+		return writeForecastJSON(out, got)
 	}
-	return writeForecastText(out, system, fit, o.FloorC)
+	return writeForecastText(out, u, got, f.floorC)
 }
 
-// options turns the flags into what is known of the series.
-func (f *forecast) options() (cooling.SeriesOptions, measure.System, error) {
-	o := cooling.SeriesOptions{HasFloor: true}
-	system := measure.Metric
+// livedIn is how cold and how warm a room is in which anybody washes.
+var livedIn = measure.Range{Min: 0, Max: 40}
+
+// forecastFit is a fit, and the room's bounds where the readings cannot tell it.
+type forecastFit struct {
+	cooling.SeriesFit
+	bounded bool
+	within  measure.Range // the rooms the answer is for
+	freeC   float64       // the room that would fit them
+}
+
+// fit fits the curve. A room that comes out where nobody lives, or so uncertain
+// that the floor may never be reached, cannot be told from the readings: then
+// the answer is for the coldest and the warmest room there may be.
+func (f *forecast) fit(points []cooling.Reading) (forecastFit, error) {
+	o := cooling.SeriesOptions{RoomC: f.roomC, RoomFree: f.room == "free", StartC: f.startC, StartFree: f.start == "free", FloorC: f.floorC, HasFloor: true}
+	if f.readingErr == "" {
+		o.ReadingSDC = f.readingSDC
+	}
+	got, err := cooling.FitSeries(points, o)
+	if err != nil || !o.RoomFree {
+		return forecastFit{SeriesFit: got}, err
+	}
+	if livedIn.Contains(got.RoomC) && !(math.IsInf(got.Crossing.LateMin, 0) && f.floorC > livedIn.Max) {
+		return forecastFit{SeriesFit: got}, nil
+	}
+	within := livedIn
+	for _, p := range points { // the room is no warmer than what cools down to it
+		within.Max = min(within.Max, p.TempC-1)
+	}
+	o.RoomFree, o.RoomC = false, within.Min
+	cold, coldErr := cooling.FitSeries(points, o)
+	o.RoomC = within.Max
+	warm, warmErr := cooling.FitSeries(points, o)
+	if coldErr != nil || warmErr != nil || within.Max < within.Min { // no water that cools in a room
+		return forecastFit{SeriesFit: got}, nil
+	}
+	free := got.RoomC
+	near := warm
+	if free < livedIn.Min {
+		near = cold
+	}
+	near.Crossing.EarlyMin = min(cold.Crossing.EarlyMin, warm.Crossing.EarlyMin)
+	near.Crossing.LateMin = max(cold.Crossing.LateMin, warm.Crossing.LateMin)
+	return forecastFit{near, true, within, free}, nil
+}
+
+// units turns the units' flags into what bare figures are in.
+func (f *forecast) units() (measure.System, error) {
+	if _, err := minutesPer(f.timeUnit); err != nil {
+		return measure.Metric, err
+	}
 	switch strings.ToLower(f.tempUnit) {
 	case "c":
+		return measure.Metric, nil
 	case "f":
-		system = measure.US
-	default:
-		return o, system, usage("--temp-unit %s is not known: use c or f", measure.CleanText(f.tempUnit, 20))
+		return measure.US, nil
 	}
-	if _, err := minutesPer(f.timeUnit); err != nil {
-		return o, system, err
-	}
-	if f.room == "" {
-		return o, system, usage("say how warm the room is, such as --room 18, or --room free if nobody knows")
-	}
-	var err error
-	if o.RoomC, o.RoomFree, err = tempOrFree(system, "--room", f.room); err != nil {
-		return o, system, err
-	}
-	if o.StartC, o.StartFree, err = tempOrFree(system, "--start", f.start); err != nil {
-		return o, system, err
-	}
-	if o.FloorC, err = system.ParseTempC(f.floor); err != nil {
-		return o, system, usage("--floor: %v", err)
-	}
-	if f.readingErr != "" {
-		v, err := strconv.ParseFloat(f.readingErr, 64)
-		if err != nil || !(v > 0 && v <= 20) {
-			return o, system, usage("--reading-error should be degrees between 0 and 20, such as 0.5")
-		}
-		if system == measure.US {
-			v = measure.DeltaFToC(v)
-		}
-		o.ReadingSDC = v
-	}
-	if math.IsNaN(f.untilMin) || f.untilMin <= 0 {
-		return o, system, usage("--until should be minutes more than 0")
-	}
-	return o, system, nil
-}
-
-func tempOrFree(s measure.System, flag, text string) (c float64, free bool, err error) {
-	if strings.EqualFold(strings.TrimSpace(text), "free") {
-		return 0, true, nil
-	}
-	c, err = s.ParseTempC(text)
-	if err != nil {
-		return 0, false, usage("%s: %v, or free", flag, err)
-	}
-	return c, false, nil
+	return measure.Metric, usage("--temp-unit %s is not known: use c or f", measure.CleanText(f.tempUnit, 20))
 }
 
 func minutesPer(unit string) (float64, error) {
@@ -220,6 +267,9 @@ func readSeries(in io.Reader, timeUnit string, system measure.System) ([]cooling
 		if system == measure.US {
 			temp = measure.FToC(temp)
 		}
+		if err := water(system, temp); err != nil {
+			return nil, fmt.Errorf("line %d: %w", line, err)
+		}
 		if out = append(out, cooling.Reading{AtMin: at * perUnit, TempC: temp}); len(out) > mostReadings {
 			return nil, fmt.Errorf("it has more than %d readings: give fewer", mostReadings)
 		}
@@ -266,6 +316,7 @@ type forecastJSON struct {
 	RateSD      finiteOrNull `json:"rate_sd"`
 	RSS         finiteOrNull `json:"rss"`
 	Points      int          `json:"points"`
+	RoomBounded bool         `json:"room_bounded,omitempty"` // the readings cannot tell the room: these are the nearest there may be
 	CrossingMin struct {
 		Early  finiteOrNull `json:"early"`
 		Likely finiteOrNull `json:"likely"`
@@ -273,12 +324,12 @@ type forecastJSON struct {
 	} `json:"crossing_min"`
 }
 
-func writeForecastJSON(out io.Writer, fit cooling.SeriesFit) error {
+func writeForecastJSON(out io.Writer, fit forecastFit) error {
 	j := forecastJSON{
 		RoomC: finiteOrNull(fit.RoomC), RoomSD: finiteOrNull(fit.RoomSDC),
 		StartC: finiteOrNull(fit.StartC), StartSD: finiteOrNull(fit.StartSDC),
 		RatePerMin: finiteOrNull(fit.RatePerMin), RateSD: finiteOrNull(fit.RateSDPerMin),
-		RSS: finiteOrNull(fit.RSS), Points: fit.Points,
+		RSS: finiteOrNull(fit.RSS), Points: fit.Points, RoomBounded: fit.bounded,
 	}
 	j.CrossingMin.Early = finiteOrNull(fit.Crossing.EarlyMin)
 	j.CrossingMin.Likely = finiteOrNull(fit.Crossing.LikelyMin)
@@ -286,15 +337,23 @@ func writeForecastJSON(out io.Writer, fit cooling.SeriesFit) error {
 	return json.NewEncoder(out).Encode(j)
 }
 
-func writeForecastText(out io.Writer, s measure.System, fit cooling.SeriesFit, floorC float64) error {
+func writeForecastText(out io.Writer, s measure.System, fit forecastFit, floorC float64) error {
 	when := func(m float64) string {
 		if math.IsNaN(m) || math.IsInf(m, 0) {
 			return "never, as far as can be told"
 		}
 		return measure.Minutes(m)
 	}
+	room := s.TempFine(fit.RoomC)
+	if fit.bounded {
+		room = fmt.Sprintf("the readings cannot tell: %s would fit them best, where nobody washes\n       so this is for a room of %s to %s; --room with a thermometer's figure tells more",
+			s.Temp(fit.freeC), s.Temp(fit.within.Min), s.Temp(fit.within.Max))
+		if livedIn.Contains(fit.freeC) {
+			room = fmt.Sprintf("the readings cannot tell\n       so this is for a room of %s to %s; --room with a thermometer's figure tells more", s.Temp(fit.within.Min), s.Temp(fit.within.Max))
+		}
+	}
 	_, err := fmt.Fprintf(out, "%d readings; they lie about %s from the curve\nroom   %s\nstart  %s\nrate   %.4g %% of the difference to the room a minute (+- %.2g)\ndown to %s: early %s, likely %s, late %s\n",
-		fit.Points, s.TempDelta(fit.ReadingSDC), s.TempFine(fit.RoomC), s.TempFine(fit.StartC), 100*fit.RatePerMin, 100*fit.RateSDPerMin,
+		fit.Points, s.TempDelta(fit.ReadingSDC), room, s.TempFine(fit.StartC), 100*fit.RatePerMin, 100*fit.RateSDPerMin,
 		s.Temp(floorC), when(fit.Crossing.EarlyMin), when(fit.Crossing.LikelyMin), when(fit.Crossing.LateMin))
 	return err
 }

@@ -51,9 +51,9 @@ func newImport(o *options, sys system) *cobra.Command {
 func (i *importing) run(o *options, sys system, name string) error {
 	var in io.Reader = sys.in
 	if name != "-" {
-		f, err := os.Open(name)
+		f, err := openFile(name, "the file")
 		if err != nil {
-			return fmt.Errorf("the file cannot be read: %w", err)
+			return err
 		}
 		defer func() { _ = f.Close() }() // only read
 		in = f

@@ -9,6 +9,7 @@ import (
 
 	"github.com/adrg/xdg"
 
+	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/tui"
 	"fleece.example/tubside/tui/theme"
 )
@@ -47,7 +48,7 @@ func (o *options) clock() (tui.Clock, time.Duration, error) {
 	}
 	from, err := time.Parse(time.RFC3339, o.from)
 	if err != nil {
-		return nil, 0, usage("--clock-from should be a time such as 2026-05-16T09:00:00Z: %v", err)
+		return nil, 0, usage("--clock-from %s is no moment: write it as 2026-05-16T09:00:00Z", measure.CleanText(o.from, 40))
 	}
 	return pacedClock{start: from, began: from, pace: float64(o.pace)}, rehearsalTick, nil
 }

@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 	"strings"
 	"time"
 
@@ -33,17 +32,17 @@ What a kit leaves out is that of a usual one; "method" may name a whole method.
 
 // plan is what the flags of the command ask for.
 type plan struct {
-	file, fleece, kind, form, wax, presoak, basket string
-	tubs                                           int
-	size, bath, cover, hot, cold, room             string
-	kettle, kettlePower, tank, heater              string
-	altitudeM                                      float64
-	start                                          string
-	json                                           bool
+	file, kind, form, wax, presoak, cover, start string
+	fleece, basket                               string // leftOut
+	rawG, basketG                                float64
+	kit                                          session.Kit // the figures of the flags
+	tub                                          session.Tub
+	tubs                                         int
+	json                                         bool
 }
 
 func newPlanCommand() *cobra.Command {
-	p := &plan{}
+	p := &plan{tub: session.Tub{Shape: cooling.Deep}}
 	cmd := &cobra.Command{
 		Use:   "plan",
 		Short: "Plan a wash day: batches, fills, timetable, what it takes",
@@ -56,29 +55,34 @@ func newPlanCommand() *cobra.Command {
 			}
 			return nil
 		},
-		RunE: func(cmd *cobra.Command, _ []string) error { return p.run(cmd.InOrStdin(), cmd.OutOrStdout()) },
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			if err := readFigures(cmd.Flags(), measure.Metric); err != nil {
+				return err
+			}
+			return p.run(cmd.InOrStdin(), cmd.OutOrStdout())
+		},
 	}
-	d := session.DefaultKit()
+	p.kit = session.DefaultKit()
 	flags := cmd.Flags()
 	flags.StringVar(&p.file, "file", "", "read the day from this JSON `file`")
-	flags.StringVar(&p.fleece, "fleece", "", "raw `weight` of the fleece")
+	weight(flags, &p.rawG, "fleece", "", "raw `weight` of the fleece").or(&p.fleece, "")
 	flags.StringVar(&p.kind, "type", "medium", "fine, medium, longwool or double-coated")
 	flags.StringVar(&p.form, "form", "loose", "loose or locks")
 	flags.StringVar(&p.wax, "wax", "medium", "low, medium or high: a high one is washed twice")
 	flags.StringVar(&p.presoak, "presoak", "as the method", "as the method, none, quick dunk or overnight")
-	flags.StringVar(&p.basket, "basket", "", "most `weight` in a basket; left out, as usual and under 12 g in each litre")
-	flags.IntVar(&p.tubs, "tubs", len(d.Tubs), "how many tubs, all alike")
-	flags.StringVar(&p.size, "size", "25 L", "a tub's `size` to the rim")
-	flags.StringVar(&p.bath, "bath", "19 L", "the `water` of a bath")
+	weight(flags, &p.basketG, "basket", "", "most `weight` in a basket; left out, as usual and under 12 g in each litre").or(&p.basket, "")
+	count(flags, &p.tubs, "tubs", len(p.kit.Tubs), session.MaxTubs, "how many tubs, all alike")
+	volume(flags, &p.tub.CapacityL, "size", "25 L", "a tub's `size` to the rim")
+	volume(flags, &p.tub.FillL, "bath", "19 L", "the `water` of a bath")
 	flags.StringVar(&p.cover, "cover", "lid", "open, lid, film, or lid and film")
-	flags.StringVar(&p.hot, "hot", "51 C", "the hot tap's `temperature`")
-	flags.StringVar(&p.cold, "cold", "12 C", "the cold tap's `temperature`")
-	flags.StringVar(&p.room, "room", "18 C", "the room's `temperature`")
-	flags.StringVar(&p.kettle, "kettle", "3 L", "the kettle's `size`; 0 for none")
-	flags.StringVar(&p.kettlePower, "kettle-power", "2200 W", "its `power`")
-	flags.StringVar(&p.tank, "tank", "0 L", "the heater's `tank`; 0: never runs out")
-	flags.StringVar(&p.heater, "heater", "3000 W", "its `power`")
-	flags.Float64Var(&p.altitudeM, "altitude", 0, "`metres` above the sea: where the kettle boils")
+	temperature(flags, &p.kit.HotTapC, "hot", "51 C", "the hot tap's `temperature`")
+	temperature(flags, &p.kit.ColdTapC, "cold", "12 C", "the cold tap's `temperature`")
+	temperature(flags, &p.kit.RoomC, "room", "18 C", "the room's `temperature`")
+	volume(flags, &p.kit.Kettle.CapacityL, "kettle", "3 L", "the kettle's `size`; 0 for none")
+	power(flags, &p.kit.Kettle.PowerW, "kettle-power", "2200 W", "its `power`")
+	volume(flags, &p.kit.Tank.VolumeL, "tank", "0 L", "the heater's `tank`; 0: never runs out")
+	power(flags, &p.kit.Tank.HeaterW, "heater", "3000 W", "its `power`")
+	altitude(flags, &p.kit.AltitudeM)
 	flags.StringVar(&p.start, "start", "2026-01-01T08:00:00Z", "the `moment` it begins, as 2026-05-16T08:00:00Z")
 	flags.BoolVar(&p.json, "json", false, "print JSON")
 	return cmd
@@ -109,9 +113,8 @@ func (p *plan) day(in io.Reader) (session.Plan, time.Time, error) {
 
 // fromFlags makes a day of one invented fleece from the flags.
 func (p *plan) fromFlags() (session.Plan, time.Time, error) {
-	k := session.DefaultKit()
-	none := time.Time{}
-	if strings.TrimSpace(p.fleece) == "" {
+	k, none := p.kit, time.Time{}
+	if p.fleece != "" {
 		return session.Plan{}, none, usage("say what is to be washed: --fleece \"1.5 kg\", or --file day.json")
 	}
 	start, err := time.Parse(time.RFC3339, p.start)
@@ -121,42 +124,37 @@ func (p *plan) fromFlags() (session.Plan, time.Time, error) {
 	if err := checkStart(start); err != nil {
 		return session.Plan{}, none, usage("--start: %v", err)
 	}
-	u := measure.Metric
-	f := session.Fleece{ID: "f1", Animal: "the fleece"}
-	part := session.Part{}
-	tub := session.Tub{Shape: cooling.Deep}
+	f := session.Fleece{ID: "f1", Animal: "the fleece", RawG: p.rawG}
+	part := session.Part{BasketG: p.basketG}
+	tub := p.tub
 	for _, x := range []struct {
 		flag, text string
 		read       func(string) error
 	}{
-		{"--fleece", p.fleece, reads(u.ParseMassG, &f.RawG)},
 		{"--type", p.kind, words(&f.Type)}, {"--wax", p.wax, words(&f.Wax)},
 		{"--form", p.form, words(&part.Form)}, {"--presoak", p.presoak, words(&part.Presoak)}, {"--cover", p.cover, words(&tub.Cover)},
-		{"--basket", orZero(p.basket), reads(u.ParseMassG, &part.BasketG)},
-		{"--size", p.size, reads(u.ParseVolumeL, &tub.CapacityL)}, {"--bath", p.bath, reads(u.ParseVolumeL, &tub.FillL)},
-		{"--hot", p.hot, reads(u.ParseTempC, &k.HotTapC)}, {"--cold", p.cold, reads(u.ParseTempC, &k.ColdTapC)}, {"--room", p.room, reads(u.ParseTempC, &k.RoomC)},
-		{"--kettle", p.kettle, reads(u.ParseVolumeL, &k.Kettle.CapacityL)}, {"--kettle-power", p.kettlePower, reads(measure.ParsePowerW, &k.Kettle.PowerW)},
-		{"--tank", p.tank, reads(u.ParseVolumeL, &k.Tank.VolumeL)}, {"--heater", p.heater, reads(measure.ParsePowerW, &k.Tank.HeaterW)},
 	} {
 		if err := x.read(x.text); err != nil {
 			return session.Plan{}, none, usage("%s: %v", x.flag, err)
 		}
 	}
-	if p.tubs < 1 || p.tubs > session.MaxTubs {
+	if p.tubs < 1 {
 		return session.Plan{}, none, usage("--tubs %d: give at least one tub and no more than %d", p.tubs, session.MaxTubs)
 	}
-	k.AltitudeM, k.Tubs = p.altitudeM, nil
+	k.Tubs = nil
 	for i := range p.tubs {
 		tub.Name = fmt.Sprintf("Tub %d", i+1)
 		k.Tubs = append(k.Tubs, tub)
 	}
 	day := session.Plan{Kit: k, Method: session.BuiltInMethod(), Fleeces: []session.Fleece{f}}
 	if err := k.Validate(); err != nil { // before it is divided by
-		return session.Plan{}, none, err
+		return session.Plan{}, none, usage("%v", err)
 	}
 	part.Fleece, part.RawG = f, f.RawG
-	day.Batches, err = day.Split(part)
-	return day, start, err
+	if day.Batches, err = day.Split(part); err != nil {
+		return session.Plan{}, none, usage("%v", err)
+	}
+	return day, start, nil
 }
 
 // checkStart refuses a year that nobody washes in.
@@ -165,14 +163,6 @@ func checkStart(at time.Time) error {
 		return fmt.Errorf("the year %d cannot be right, it should be between 1950 and 2200: write it as 2026-05-16T08:00:00Z", y)
 	}
 	return nil
-}
-
-// reads stores what a parser makes of a flag.
-func reads(parse func(string) (float64, error), into *float64) func(string) error {
-	return func(text string) (err error) {
-		*into, err = parse(text)
-		return err
-	}
 }
 
 // words stores one of the words of an enum.
@@ -207,9 +197,9 @@ const mostDayFile = 1 << 20
 func readDay(name string, in io.Reader) (session.Plan, time.Time, error) {
 	none := time.Time{}
 	if name != "-" {
-		file, err := os.Open(name)
+		file, err := openFile(name, "the day")
 		if err != nil {
-			return session.Plan{}, none, fmt.Errorf("the day cannot be read: %w", err)
+			return session.Plan{}, none, err
 		}
 		defer func() { _ = file.Close() }() // only read
 		in = file

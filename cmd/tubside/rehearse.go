@@ -14,6 +14,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/rehearse"
 	"fleece.example/tubside/store"
 	"fleece.example/tubside/tui"
@@ -45,8 +46,11 @@ func (p *pace) String() string { return strconv.FormatFloat(float64(*p), 'g', -1
 func (p *pace) Type() string   { return "times" }
 
 func (p *pace) Set(text string) error {
-	v, err := strconv.ParseFloat(text, 64)
-	if err != nil || !(v >= 1 && v <= 600) {
+	v, err := measure.ParseNumber(text, "60")
+	if err != nil {
+		return err
+	}
+	if v < 1 || v > 600 {
 		return errors.New("it should be a number from 1 to 600")
 	}
 	*p = pace(v)
@@ -104,9 +108,9 @@ func (r *rehearsal) load() (rehearse.Script, error) {
 	if r.script == "" {
 		return rehearse.Demo(), nil
 	}
-	file, err := os.Open(r.script)
+	file, err := openFile(r.script, "the script")
 	if err != nil {
-		return rehearse.Script{}, fmt.Errorf("the script cannot be read: %w", err)
+		return rehearse.Script{}, err
 	}
 	defer func() { _ = file.Close() }() // only read
 	text, err := io.ReadAll(io.LimitReader(file, mostScript))

@@ -95,9 +95,7 @@ func newRoot(sys system) *cobra.Command {
 	cmd.SetIn(sys.in)
 	cmd.SetOut(sys.out)
 	cmd.SetErr(sys.errs)
-	cmd.SetFlagErrorFunc(func(c *cobra.Command, err error) error {
-		return usage("%v: `%s --help` says what there is", err, c.CommandPath())
-	})
+	cmd.SetFlagErrorFunc(flagError)
 	flags := cmd.PersistentFlags()
 	flags.StringVar(&o.data, "data", "", "keep the wash days in this `folder`")
 	flags.BoolVar(&o.ascii, "ascii", false, "draw with plain characters only")
@@ -109,9 +107,25 @@ func newRoot(sys system) *cobra.Command {
 	for _, name := range []string{"clock-pace", "clock-from"} { // for tests: nobody washes faster
 		cmd.Flags().Lookup(name).Hidden = true
 	}
+	cmd.SetHelpCommand(newHelp())
 	cmd.AddCommand(newRehearse(o, sys), newBackup(o, sys), newForecast(), newFill(), newPlanCommand(), newYield(), newTags(o, sys), newExport(o, sys), newImport(o, sys),
 		newSoundCheck(sys), newSoundHelper(sys))
 	return cmd
+}
+
+// newHelp is help that knows a command that is not there from one that is.
+func newHelp() *cobra.Command {
+	return &cobra.Command{
+		Use:   "help [command]",
+		Short: "Help about any command",
+		RunE: func(c *cobra.Command, args []string) error {
+			found, rest, err := c.Root().Find(args)
+			if err != nil || len(rest) > 0 {
+				return usage("there is no command %q: use %s", strings.Join(args, " "), commandNames(c.Root()))
+			}
+			return found.Help()
+		},
+	}
 }
 
 // commandNames lists the commands a person may use, for a sentence.

@@ -63,12 +63,12 @@ func newTags(o *options, sys system) *cobra.Command {
 		},
 	}
 	flags := cmd.Flags()
-	flags.Uint64Var(&t.day, "day", 0, "the batches of the wash day with this `number`")
+	count(flags, &t.day, "day", 0, store.MostCounted, "the batches of the wash day with this `number`")
 	flags.StringVar(&t.fleece, "fleece", "", "the batches of this fleece, by `name` or mark, of all days")
 	flags.StringVar(&t.code, "code", "", "show the record of the batch with this `code`")
 	flags.StringVar(&t.pdf, "pdf", "", "write a sheet of labels into this new `file`, or - for the standard output")
 	flags.StringVar(&t.paper, "paper", "a4", "the sheet: a4 or letter")
-	flags.IntVar(&t.skip, "skip", 0, "leave out this `many` labels of a part-used sheet")
+	count(flags, &t.skip, "skip", 0, 1000, "leave out this `many` labels of a part-used sheet")
 	flags.BoolVar(&t.outline, "outline", false, "draw lines around the labels, for plain paper")
 	return cmd
 }
@@ -85,6 +85,11 @@ func (t *tagging) check(given func(flag string) bool) error {
 	} {
 		if given(x.flag) && measure.CleanText(x.text, 200) == "" {
 			return usage("--%s is empty: %s", x.flag, x.right)
+		}
+	}
+	if given("code") {
+		if _, _, err := tagcode.Parse(t.code); err != nil {
+			return usage("--code: %v", err)
 		}
 	}
 	if given("day") && t.day == 0 {

@@ -43,9 +43,9 @@ type piece struct {
 
 const (
 	holdUp        = 100 * time.Millisecond
-	mostKept      = 64 << 10               // of what a stalled terminal has not taken
-	mostKeptAll   = 2 * mostKept           // with what switches its modes
-	longestSwitch = 32                     // a longer piece is a frame
+	mostKept      = 64 << 10     // of what a stalled terminal has not taken
+	mostKeptAll   = 2 * mostKept // with what switches its modes
+	longestSwitch = 32           // a longer piece is a frame
 )
 
 var _ term.File = (*terminal)(nil)

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -28,11 +27,13 @@ a bare number is grams, or ounces with --units us.`
 
 // yieldFlags is what the flags of the command ask for.
 type yieldFlags struct {
-	raw, dry, part         []string
-	step, units            string
-	humidity, regain       string
-	side, fleeceType, rest string
-	sure, json             bool
+	rawG, dryG              []float64
+	part                    []string
+	stepG, restG            float64
+	rh, regain              float64
+	humidity, rest          string // leftOut
+	units, side, fleeceType string
+	sure, json              bool
 }
 
 func newYield() *cobra.Command {
@@ -47,18 +48,27 @@ func newYield() *cobra.Command {
 			}
 			return nil
 		},
-		RunE: func(cmd *cobra.Command, _ []string) error { return y.run(cmd.OutOrStdout()) },
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			u, err := measure.ParseSystem(y.units)
+			if err != nil {
+				return usage("--units: %v", err)
+			}
+			if err := readFigures(cmd.Flags(), u); err != nil {
+				return err
+			}
+			return y.run(u, cmd.OutOrStdout())
+		},
 	}
 	flags := cmd.Flags()
-	flags.StringArrayVar(&y.raw, "raw", nil, "raw `weight` of a batch, such as 225 or 8 oz; once for each batch")
-	flags.StringArrayVar(&y.dry, "dry", nil, "its dry `weight`; once for each batch, in the same order")
+	weights(flags, &y.rawG, "raw", "raw `weight` of a batch, such as 225 or 8 oz; once for each batch")
+	weights(flags, &y.dryG, "dry", "its dry `weight`; once for each batch, in the same order")
 	flags.StringArrayVar(&y.part, "part", nil, "the `part` of the fleece it is from, such as shoulder; once for each batch, or never")
-	flags.StringVar(&y.rest, "rest", "", "raw `weight` of the rest of the fleece: forecast what it gives")
+	weight(flags, &y.restG, "rest", "", "raw `weight` of the rest of the fleece: forecast what it gives").within(moreThanNone).or(&y.rest, "")
 	flags.StringVar(&y.fleeceType, "type", "", "the `type` of fleece: "+strings.Join(yield.Types(), ", "))
-	flags.StringVar(&y.humidity, "humidity", "", "relative humidity where the dry fleece was weighed, in `per cent`")
+	perCent(flags, &y.rh, "humidity", "", "relative humidity where the dry fleece was weighed, in `per cent`").within(aPart).or(&y.humidity, "")
 	flags.StringVar(&y.side, "side", "drying", "from which side it came to that humidity: drying (off the rack), taking-up or unknown")
-	flags.StringVar(&y.regain, "regain", "16", "the standard regain, in `per cent`: 16 in the trade, 13.6 by ASTM D1909")
-	flags.StringVar(&y.step, "scale-step", "1 g", "the `weight` of one step of the scale: 1 g, 5 g, 0.1 oz")
+	perCent(flags, &y.regain, "regain", "16", "the standard regain, in `per cent`: 16 in the trade, 13.6 by ASTM D1909").within(aPart)
+	weight(flags, &y.stepG, "scale-step", "1 g", "the `weight` of one step of the scale: 1 g, 5 g, 0.1 oz").within(aStep)
 	flags.StringVar(&y.units, "units", "metric", "unit of bare weights and of the answer: metric or us")
 	flags.BoolVar(&y.sure, "sure", false, "an unusual yield is right")
 	flags.BoolVar(&y.json, "json", false, "print JSON: masses in grams, yields and regains as parts of one")
@@ -79,37 +89,40 @@ type yieldAsk struct {
 // mostBatches bounds the batches of one fleece.
 const mostBatches = 200
 
-func (y *yieldFlags) ask() (yieldAsk, error) {
-	a := yieldAsk{fleece: strings.ToLower(strings.TrimSpace(y.fleeceType))}
-	var err error
-	if a.system, err = measure.ParseSystem(y.units); err != nil {
-		return a, usage("--units: %v", err)
+func aPart(_ measure.System, v float64) error {
+	if v > 1 {
+		return errors.New("it should be from 0 to 100 per cent")
 	}
-	a.showMass = a.system.Mass
-	if len(y.raw) == 0 || len(y.raw) != len(y.dry) || len(y.raw) > mostBatches {
-		return a, usage("give --raw and --dry once for each batch, such as --raw 225 --dry 118: there are %d raw and %d dry", len(y.raw), len(y.dry))
+	return nil
+}
+
+func aStep(u measure.System, g float64) error {
+	if g <= 0 || g > 1000 {
+		return fmt.Errorf("a step should be more than nothing and at most %s, such as 1 g", u.Mass(1000))
 	}
-	if len(y.part) != 0 && len(y.part) != len(y.raw) {
-		return a, usage("give --part once for each batch or never: there are %d parts for %d batches", len(y.part), len(y.raw))
+	return nil
+}
+
+func moreThanNone(_ measure.System, g float64) error {
+	if g <= 0 {
+		return errors.New("it should be more than nothing, such as 900")
+	}
+	return nil
+}
+
+func (y *yieldFlags) ask(u measure.System) (yieldAsk, error) {
+	a := yieldAsk{fleece: strings.ToLower(strings.TrimSpace(y.fleeceType)), system: u, showMass: u.Mass, restG: y.restG, regain: y.regain}
+	if len(y.rawG) == 0 || len(y.rawG) != len(y.dryG) || len(y.rawG) > mostBatches {
+		return a, usage("give --raw and --dry once for each batch, such as --raw 225 --dry 118: there are %d raw and %d dry", len(y.rawG), len(y.dryG))
+	}
+	if len(y.part) != 0 && len(y.part) != len(y.rawG) {
+		return a, usage("give --part once for each batch or never: there are %d parts for %d batches", len(y.part), len(y.rawG))
 	}
 	if _, err := yield.Usual(a.fleece); err != nil {
 		return a, usage("--type: %v", err)
 	}
-	stepG, err := a.system.ParseMassG(y.step)
-	if err != nil {
-		return a, usage("--scale-step: %v", err)
-	}
-	if stepG <= 0 || stepG > 1000 {
-		return a, usage("--scale-step should be more than nothing and at most %s, such as 1 g", a.system.Mass(1000))
-	}
-	for i := range y.raw {
-		b := yield.Batch{RawStepG: stepG, DryStepG: stepG, Sure: y.sure}
-		if b.RawG, err = a.system.ParseMassG(y.raw[i]); err != nil {
-			return a, usage("--raw: %v", err)
-		}
-		if b.DryG, err = a.system.ParseMassG(y.dry[i]); err != nil {
-			return a, usage("--dry: %v", err)
-		}
+	for i := range y.rawG {
+		b := yield.Batch{RawStepG: y.stepG, DryStepG: y.stepG, RawG: y.rawG[i], DryG: y.dryG[i], Sure: y.sure}
 		if len(y.part) > 0 {
 			if b.Part = strings.ToLower(measure.CleanText(y.part[i], 40)); b.Part == "" {
 				return a, usage("--part has no name: give one such as shoulder")
@@ -117,38 +130,14 @@ func (y *yieldFlags) ask() (yieldAsk, error) {
 		}
 		a.batches = append(a.batches, b)
 	}
-	if y.rest != "" {
-		if a.restG, err = a.system.ParseMassG(y.rest); err != nil {
-			return a, usage("--rest: %v", err)
-		}
-		if a.restG <= 0 {
-			return a, usage("--rest should be more than nothing, such as 900")
-		}
-	}
-	if a.regain, err = perCent("--regain", y.regain, "16"); err != nil {
-		return a, err
-	}
-	if y.humidity != "" {
-		a.room.Known = true
-		if a.room.RH, err = perCent("--humidity", y.humidity, "55"); err != nil {
-			return a, err
-		}
+	if y.humidity == "" {
+		a.room.Known, a.room.RH = true, y.rh
 	}
 	side := strings.ReplaceAll(strings.ToLower(strings.TrimSpace(y.side)), "-", " ")
 	if err := a.room.Side.UnmarshalText([]byte(side)); err != nil {
 		return a, usage("--side %s is not known: use drying, taking-up or unknown", measure.CleanText(y.side, 20))
 	}
 	return a, nil
-}
-
-// perCent reads a number of per cent as a part of one.
-func perCent(flag, text, example string) (float64, error) {
-	text = strings.TrimSpace(strings.TrimSuffix(strings.TrimSpace(text), "%"))
-	v, err := strconv.ParseFloat(strings.Replace(text, ",", ".", 1), 64)
-	if err != nil || !(v >= 0 && v <= 100) {
-		return 0, usage("%s should be per cent from 0 to 100, such as %s", flag, example)
-	}
-	return v / 100, nil
 }
 
 // yieldJSON is the command's answer: grams, and parts of one.
@@ -160,8 +149,8 @@ type yieldJSON struct {
 	Rest  *yield.RestForecast `json:"rest,omitempty"`
 }
 
-func (y *yieldFlags) run(out io.Writer) error {
-	a, err := y.ask()
+func (y *yieldFlags) run(u measure.System, out io.Writer) error {
+	a, err := y.ask(u)
 	if err != nil {
 		return err
 	}
@@ -184,7 +173,7 @@ func (y *yieldFlags) run(out io.Writer) error {
 	if a.restG > 0 {
 		f, err := yield.ForecastRest(a.batches, []yield.Part{{RawG: a.restG}}, a.fleece, a.showMass)
 		if err != nil {
-			return err
+			return usage("%v", err)
 		}
 		answer.Rest = &f
 	}

@@ -8,7 +8,8 @@ import (
 const (
 	// typedRunes is the longest text taken for a quantity.
 	typedRunes = 64
-	// digitsInNumber keeps numbers within what a float64 holds without loss.
+	// digitsInNumber keeps whole numbers within what a float64 holds without loss.
+	// Decimals that a program printed to the last bit do no harm.
 	digitsInNumber = 15
 )
 
@@ -128,7 +129,7 @@ func scanPlain(runes []rune, i int) (p part, next int, problem string) {
 			return p, i, "can be read two ways: write " + whole + decimals + " or " + whole + "." + strings.TrimRight(decimals, "0")
 		}
 	}
-	if len(whole)+len(decimals) > digitsInNumber {
+	if len(strings.TrimLeft(whole, "0")) > digitsInNumber {
 		return p, i, "has too many digits"
 	}
 	value, err := strconv.ParseFloat("0"+whole+"."+decimals+"0", 64)

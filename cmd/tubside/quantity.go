@@ -1,0 +1,232 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
+)
+
+// quantity is a flag with a figure. It is read by the forms' own reader once all
+// flags are known, for another flag may say in which units bare numbers are.
+type quantity struct {
+	text  string
+	into  *float64
+	each  *[]float64 // of a flag that is given once for each batch
+	texts []string
+	read  func(measure.System, string) (float64, error)
+	check func(measure.System, float64) error // may be nil
+	words []string                            // what else it may say: free, none
+	given *string                             // the word it said, "" for a figure
+}
+
+func (q *quantity) String() string { return q.text }
+func (q *quantity) Type() string   { return "figure" }
+
+func (q *quantity) Set(text string) error {
+	q.text = text
+	q.texts = append(q.texts, text)
+	return nil
+}
+
+// temperature, volume and the others add a flag of their kind.
+func temperature(f *pflag.FlagSet, into *float64, name, usual, help string) *quantity {
+	return addQuantity(f, measure.System.ParseTempC, into, name, usual, help)
+}
+
+func volume(f *pflag.FlagSet, into *float64, name, usual, help string) *quantity {
+	return addQuantity(f, measure.System.ParseVolumeL, into, name, usual, help)
+}
+
+func weight(f *pflag.FlagSet, into *float64, name, usual, help string) *quantity {
+	return addQuantity(f, measure.System.ParseMassG, into, name, usual, help)
+}
+
+// weights adds a flag that is given once for each batch.
+func weights(f *pflag.FlagSet, into *[]float64, name, help string) {
+	q := weight(f, new(float64), name, "", help)
+	q.each = into
+}
+
+func power(f *pflag.FlagSet, into *float64, name, usual, help string) *quantity {
+	return addQuantity(f, unitless(measure.ParsePowerW), into, name, usual, help)
+}
+
+func minutes(f *pflag.FlagSet, into *float64, name, usual, help string) *quantity {
+	return addQuantity(f, unitless(measure.ParseMinutes), into, name, usual, help)
+}
+
+func altitude(f *pflag.FlagSet, into *float64) *quantity {
+	return addQuantity(f, measure.System.ParseHeightM, into, "altitude", "0 m", "`height` above the sea: where the kettle boils").
+		within(func(u measure.System, m float64) error { return session.Kit{Units: u}.CheckAltitudeM(m) })
+}
+
+func degrees(f *pflag.FlagSet, into *float64, name, usual, help string) *quantity {
+	return addQuantity(f, measure.System.ParseTempDeltaC, into, name, usual, help)
+}
+
+func perCent(f *pflag.FlagSet, into *float64, name, usual, help string) *quantity {
+	return addQuantity(f, unitless(measure.ParsePercent), into, name, usual, help)
+}
+
+// unitless is a reader that reads the same in all units.
+func unitless(read func(string) (float64, error)) func(measure.System, string) (float64, error) {
+	return func(_ measure.System, text string) (float64, error) { return read(text) }
+}
+
+func addQuantity(f *pflag.FlagSet, read func(measure.System, string) (float64, error), into *float64, name, usual, help string) *quantity {
+	q := &quantity{text: usual, into: into, read: read}
+	f.Var(q, name, help)
+	return q
+}
+
+// or lets it say one of these words instead, kept in given. The empty word is a
+// flag that was left out.
+func (q *quantity) or(given *string, words ...string) *quantity {
+	q.given, q.words = given, words
+	return q
+}
+
+// within keeps the figure within what check allows.
+func (q *quantity) within(check func(measure.System, float64) error) *quantity {
+	q.check = check
+	return q
+}
+
+// settle reads what was typed; bare figures are in these units.
+func (q *quantity) settle(u measure.System) error {
+	if q.each != nil {
+		*q.each = nil
+		for _, text := range q.texts {
+			v, err := q.figure(u, text)
+			if err != nil {
+				return err
+			}
+			*q.each = append(*q.each, v)
+		}
+		return nil
+	}
+	if word := strings.ToLower(strings.TrimSpace(q.text)); slices.Contains(q.words, word) {
+		if *q.given = word; word == "" {
+			*q.given = leftOut
+		}
+		return nil
+	}
+	v, err := q.figure(u, q.text)
+	if err == nil {
+		*q.into = v
+	}
+	return err
+}
+
+func (q *quantity) figure(u measure.System, text string) (float64, error) {
+	v, err := q.read(u, text)
+	if err == nil && q.check != nil {
+		err = q.check(u, v)
+	}
+	for _, w := range q.words {
+		if err != nil && w != "" {
+			err = fmt.Errorf("%w, or %s", err, w)
+		}
+	}
+	return v, err
+}
+
+// leftOut is the word of a quantity that nobody gave and that needs none.
+const leftOut = "left out"
+
+// readFigures reads all figures among the flags; bare ones are in these units.
+func readFigures(flags *pflag.FlagSet, u measure.System) (err error) {
+	flags.VisitAll(func(f *pflag.Flag) {
+		if q, ok := f.Value.(*quantity); ok && err == nil {
+			if e := q.settle(u); e != nil {
+				err = usage("--%s: %v", f.Name, e)
+			}
+		}
+	})
+	return err
+}
+
+// counting is a flag with a whole number.
+type counting[T int | uint64] struct {
+	into *T
+	most uint64
+}
+
+// count adds such a flag, up to a number.
+func count[T int | uint64](f *pflag.FlagSet, into *T, name string, usual T, most uint64, help string) {
+	*into = usual
+	f.Var(&counting[T]{into, most}, name, help)
+}
+
+func (c *counting[T]) String() string { return fmt.Sprint(*c.into) }
+func (c *counting[T]) Type() string   { return "number" }
+
+func (c *counting[T]) Set(text string) error {
+	v, err := measure.ParseCount(text, "3")
+	switch {
+	case err != nil:
+		return err
+	case v > c.most:
+		return fmt.Errorf("%d is too many: give up to %d", v, c.most)
+	}
+	*c.into = T(v)
+	return nil
+}
+
+// flagError says what is wrong with a flag in the program's own words.
+func flagError(c *cobra.Command, err error) error {
+	help := fmt.Sprintf("`%s --help` says what there is", c.CommandPath())
+	var (
+		none   *pflag.NotExistError
+		value  *pflag.ValueRequiredError
+		bad    *pflag.InvalidValueError
+		syntax *pflag.InvalidSyntaxError
+	)
+	switch {
+	case errors.As(err, &none):
+		name := none.GetSpecifiedName()
+		dashes := "--"
+		if none.GetSpecifiedShortnames() != "" {
+			dashes = "-"
+		}
+		return usage("there is no flag %s%s: %s", dashes, measure.CleanText(name, 40), help)
+	case errors.As(err, &value):
+		return usage("--%s needs something after it: %s", value.GetFlag().Name, help)
+	case errors.As(err, &bad):
+		if f := bad.GetFlag(); f.Value.Type() == "bool" {
+			return usage("--%s is said or left out: take =%s away", f.Name, measure.CleanText(bad.GetValue(), 40))
+		}
+		return usage("--%s: %v", bad.GetFlag().Name, bad.Unwrap())
+	case errors.As(err, &syntax):
+		return usage("%s is no flag: %s", measure.CleanText(syntax.GetSpecifiedFlag(), 40), help)
+	}
+	return usage("%v: %s", err, help)
+}
+
+// openFile opens a file that is only read; what says what it holds.
+func openFile(name, what string) (*os.File, error) {
+	f, err := os.Open(name)
+	if err == nil {
+		if info, e := f.Stat(); e == nil && info.IsDir() {
+			_ = f.Close() // only read
+			return nil, fmt.Errorf("%s cannot be read: %s is a folder, give the file in it", what, harmless(name))
+		}
+		return f, nil
+	}
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil, fmt.Errorf("%s cannot be read: there is no file %s", what, harmless(name))
+	case errors.Is(err, fs.ErrPermission):
+		return nil, fmt.Errorf("%s cannot be read: %s may not be opened by you", what, harmless(name))
+	}
+	return nil, fmt.Errorf("%s cannot be read: %w", what, err)
+}

@@ -1,0 +1,126 @@
+package measure
+
+import (
+	"errors"
+	"strings"
+)
+
+// Heights above the sea beyond these are a slip of the finger.
+const (
+	minTypedM = -1000
+	maxTypedM = 10_000
+	// maxTypedDeltaC is the largest difference of temperatures that is read.
+	maxTypedDeltaC = 100
+	maxTypedNumber  = 1e9
+	maxTypedPercent = 1000
+)
+
+// single reads one number with its unit, which may be left out.
+func (k kind) single(text string) (part, error) {
+	parts, err := k.parts(text)
+	if err != nil {
+		return part{}, err
+	}
+	if len(parts) != 1 {
+		return part{}, k.notOne(text)
+	}
+	return parts[0], nil
+}
+
+// ParseHeightM reads a height above the sea and returns it in m: "250", "250 m",
+// "900 ft", "-2". A bare number is in m or ft. Every error is a sentence for the
+// person.
+func (s System) ParseHeightM(text string) (float64, error) {
+	k := kind{name: "a height", example: s.pick("250 or 900 ft", "900 or 250 m")}
+	p, err := k.single(text)
+	if err != nil {
+		return 0, err
+	}
+	m := p.value
+	switch p.unit {
+	case "m", "metre", "metres", "meter", "meters":
+	case "ft", "feet", "foot":
+		m *= MPerFoot
+	case "":
+		if s == US {
+			m *= MPerFoot
+		}
+	default:
+		return 0, k.unknownUnit(text)
+	}
+	if m < minTypedM || m > maxTypedM {
+		return 0, errors.New(quote(text) + " is no height on land: give " + k.name + " such as " + k.example)
+	}
+	return m, nil
+}
+
+// ParseTempDeltaC reads a difference of temperatures and returns it in °C: the
+// degrees count, not where the scale begins. Every error is a sentence for the
+// person.
+func (s System) ParseTempDeltaC(text string) (float64, error) {
+	k := kind{name: "a number of degrees", example: s.pick("3 or 5 F", "5 or 3 C")}
+	p, err := k.single(text)
+	if err != nil {
+		return 0, err
+	}
+	dc := p.value
+	switch tempScale(s, p.unit) {
+	case 'C':
+	case 'F':
+		dc = DeltaFToC(dc)
+	default:
+		return 0, k.unknownUnit(text)
+	}
+	if dc < -maxTypedDeltaC || dc > maxTypedDeltaC {
+		return 0, errors.New(quote(text) + " is too many degrees: give a number such as " + k.example)
+	}
+	return dc, nil
+}
+
+// ParsePercent reads per cent and returns them as a part of one: "55", "55 %".
+// Below 0 or far above 100 is refused. Every error is a sentence for the person.
+func ParsePercent(text string) (float64, error) {
+	k := kind{name: "a number of per cent", example: "55"}
+	p, err := k.single(text)
+	if err != nil {
+		return 0, err
+	}
+	if p.unit != "" && p.unit != "%" && p.unit != "per cent" && p.unit != "percent" {
+		return 0, k.unknownUnit(text)
+	}
+	if p.value < 0 || p.value > maxTypedPercent {
+		return 0, errors.New(quote(text) + " is out of range: give per cent such as 55")
+	}
+	return p.value / 100, nil
+}
+
+// ParseNumber reads a number without a unit, such as an amount of money; below
+// zero or far too much is refused. Every error is a sentence for the person.
+func ParseNumber(text, example string) (float64, error) {
+	k := kind{name: "a number", example: example}
+	p, err := k.single(text)
+	switch {
+	case err != nil:
+		return 0, err
+	case p.unit != "":
+		return 0, errors.New(quote(text) + " has a unit: give a number alone, such as " + example)
+	case p.value < 0:
+		return 0, errors.New(quote(text) + " is below zero: give a number such as " + example)
+	case p.value > maxTypedNumber:
+		return 0, errors.New(quote(text) + " is too large: give a number such as " + example)
+	}
+	return p.value, nil
+}
+
+// ParseCount reads a whole number from 0 on. Every error is a sentence for the
+// person.
+func ParseCount(text, example string) (uint64, error) {
+	v, err := ParseNumber(text, example)
+	if err != nil {
+		return 0, err
+	}
+	if v != float64(uint64(v)) || strings.ContainsAny(text, "./½¼¾") {
+		return 0, errors.New(quote(text) + " is no whole number: give one such as " + example)
+	}
+	return uint64(v), nil
+}

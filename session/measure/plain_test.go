@@ -1,0 +1,38 @@
+package measure
+
+import (
+	"math"
+	"strings"
+	"testing"
+)
+
+// Heights, differences, per cent and bare numbers are read as every other figure.
+func TestPlainFigures(t *testing.T) {
+	number := func(text string) (float64, error) { return ParseNumber(text, "0.35") }
+	count := func(text string) (float64, error) { v, err := ParseCount(text, "3"); return float64(v), err }
+	for _, c := range []struct {
+		parse   func(string) (float64, error)
+		text    string
+		want    float64
+		refused string
+	}{
+		{Metric.ParseHeightM, "900 ft", 274.32, ""}, {Metric.ParseHeightM, "250", 250, ""}, {Metric.ParseHeightM, "-2 m", -2, ""},
+		{US.ParseHeightM, "900", 274.32, ""}, {US.ParseHeightM, "250 m", 250, ""}, {Metric.ParseHeightM, "1,5 m", 1.5, ""},
+		{Metric.ParseHeightM, "900 yd", 0, "not one for a height"}, {Metric.ParseHeightM, "1e3", 0, "one figure"},
+		{Metric.ParseHeightM, "NaN", 0, "is not a height"}, {Metric.ParseHeightM, "99999", 0, "no height on land"}, {Metric.ParseHeightM, "", 0, "nothing is given"},
+		{Metric.ParseTempDeltaC, "9 F", 5, ""}, {US.ParseTempDeltaC, "9", 5, ""}, {US.ParseTempDeltaC, "5 C", 5, ""}, {Metric.ParseTempDeltaC, "0.5", 0.5, ""},
+		{Metric.ParseTempDeltaC, "0,5 K", 0, "not one for a number of degrees"}, {Metric.ParseTempDeltaC, "400", 0, "too many degrees"},
+		{ParsePercent, "55", 0.55, ""}, {ParsePercent, "55,5 %", 0.555, ""}, {ParsePercent, "120 %", 1.2, ""}, {ParsePercent, "-1", 0, "out of range"}, {ParsePercent, "9999", 0, "out of range"}, {ParsePercent, "5 g", 0, "not one for"},
+		{number, "0,35", 0.35, ""}, {number, "Inf", 0, "is not a number"}, {number, "0x10", 0, "one figure"}, {number, "-1", 0, "below zero"}, {number, "3 g", 0, "has a unit"},
+		{count, "12", 12, ""}, {count, "1.5", 0, "no whole number"}, {count, "-3", 0, "below zero"}, {count, "three", 0, "is not a number"},
+		{Metric.ParseTempC, "22.96769230769231", 22.96769230769231, ""}, {Metric.ParseVolumeL, "0.000000000000000001", 1e-18, ""},
+	} {
+		got, err := c.parse(c.text)
+		switch {
+		case c.refused == "" && (err != nil || math.Abs(got-c.want) > 1e-12):
+			t.Errorf("%q: %v (%v), want %v", c.text, got, err, c.want)
+		case c.refused != "" && (err == nil || !strings.Contains(err.Error(), c.refused)):
+			t.Errorf("%q: %v, %v, want %q", c.text, got, err, c.refused)
+		}
+	}
+}
