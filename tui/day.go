@@ -22,9 +22,10 @@ type dayScreen struct {
 
 	// chosen is the tub the person picked, -1 to follow the most pressing.
 	chosen   int
-	chosenAt time.Time
-	lent     bool      // not picked: kept for a moment after a deed there
-	deaf     time.Time // digits and Enter are not heard till then
+	lent     time.Time // not picked, but kept till then after a deed there; zero: picked
+	deaf     time.Time // figures and Enter are not heard till then
+	typingOn bool      // while deaf: letters are not heard either
+	answered time.Time // the last question, against a key that bounced
 	focus    int       // the tub the band speaks of, -1: the whole day
 	focusAt  time.Time
 	acting   time.Time // of the last deed of this hand, against double presses
@@ -99,22 +100,21 @@ func ringingFirst(acts []session.NextAct, d session.Day) []session.NextAct {
 	return slices.Insert(slices.Delete(slices.Clone(acts), i, i+1), 0, act)
 }
 
-// letGoAfter is how long a chosen tub is kept without a key.
-const letGoAfter = 2 * time.Minute
-
-// refocus decides which tub the band speaks of: the one of an alarm that has
-// rung since the person chose a tub, else the chosen one, else the most
-// pressing. A choice is let go after a while, so that the band never stays
-// with a tub that needs nobody.
+// refocus decides which tub the band speaks of: the one a question is open for,
+// else the one chosen by hand, which nothing but the hand lets go; else the one
+// of an alarm that rings, else the most pressing.
 func (s *dayScreen) refocus() {
-	if s.chosen >= len(s.glances) || s.e.now.Sub(s.chosenAt) > s.e.real(letGoAfter) {
-		s.chosen = -1
+	if s.ask != nil {
+		return
+	}
+	if s.chosen >= len(s.glances) || !s.lent.IsZero() && !s.e.now.Before(s.lent) {
+		s.chosen, s.lent = -1, time.Time{}
 	}
 	to := -1
-	if a, ok := s.e.live.day.Pressing(); ok && a.Unanswered() && (s.chosen < 0 || a.RungAt.After(s.chosenAt)) {
-		to = a.Tub
-	} else if s.chosen >= 0 {
+	if s.chosen >= 0 {
 		to = s.chosen
+	} else if a, ok := s.e.live.day.Pressing(); ok && a.Unanswered() {
+		to = a.Tub
 	} else if len(s.prompts) > 0 {
 		to = s.prompts[0].Tub
 	}
@@ -144,7 +144,7 @@ func (s *dayScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
 		if s.ask != nil {
 			cmd = s.askKey(msg)
 		} else {
-			cmd = s.key(msg)
+			cmd = s.question(msg)
 		}
 	case tea.MouseMsg:
 		cmd = s.mouse(msg)
@@ -160,13 +160,6 @@ func (s *dayScreen) key(msg tea.KeyMsg) tea.Cmd {
 		return nil
 	}
 	n, digit := tubDigit(msg.String())
-	if (digit || key.Matches(msg, k.Do)) && e.now.Before(s.deaf) {
-		// The figure meant for a question that was refused is not a deed.
-		s.deaf = e.now.Add(e.real(deafFor))
-		e.refuse(fmt.Errorf("not heard: the question before was refused; wait a moment"))
-		return nil
-	}
-	s.chosenAt = later(s.chosenAt, e.now, s.chosen >= 0)
 	switch {
 	case digit:
 		s.choose(n)
@@ -299,24 +292,18 @@ func (s *dayScreen) leave() tea.Cmd {
 	return pop()
 }
 
-// later is when the choice was last used: every key keeps it.
-func later(at, now time.Time, keep bool) time.Time {
-	if keep {
-		return now
-	}
-	return at
-}
-
-// choose makes the band speak of a tub until Esc.
+// choose makes the band speak of a tub until its deed, Esc or another choice.
 func (s *dayScreen) choose(tub int) {
 	if tub >= len(s.glances) {
 		s.e.refuse(fmt.Errorf("there is no tub %d: this day has %d", tub+1, len(s.glances)))
+		s.typingOn = true
+		s.deafen(deafFor) // more likely a figure than a tub
 		return
 	}
 	if tub != s.focus {
 		s.pending = pending{}
 	}
-	s.chosen, s.lent, s.chosenAt = tub, false, s.e.now
+	s.chosen, s.lent = tub, time.Time{}
 	s.focusAt = time.Time{} // by hand: no need to wait
 	s.focus = tub
 }
@@ -424,14 +411,14 @@ func (s *dayScreen) mouse(msg tea.MouseMsg) tea.Cmd {
 		s.step(1)
 	case msg.Action != tea.MouseActionPress || msg.Button != tea.MouseButtonLeft || s.ask != nil:
 	case s.far || s.rooms.band.has(msg.Y):
-		return s.key(tea.KeyMsg{Type: tea.KeyEnter})
+		return s.question(tea.KeyMsg{Type: tea.KeyEnter})
 	case s.rooms.lanes.has(msg.Y):
 		if tub, ok := s.laneAt(msg.Y); ok {
 			s.choose(tub)
 		}
 	case msg.Y >= s.rooms.h-s.rooms.footLines:
 		if k, ok := s.footAt(msg.X); ok {
-			return s.key(k)
+			return s.question(k)
 		}
 	}
 	return nil

@@ -12,11 +12,13 @@ import (
 	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/tui/paint"
 )
 
 // ask is one short question in the band: a reading, a top-up, a note, a cover.
 // What was typed stays until it is accepted or left with Esc.
 type ask struct {
+	tub    int // which it is about; -1: the day
 	title  string
 	hint   string
 	fields []askField
@@ -96,6 +98,18 @@ func (a *ask) lines() []string {
 	return append(out, a.hint)
 }
 
+// askedTub is the name of the tub a question is about, for large letters; "" if
+// there are none for it.
+func (s *dayScreen) askedTub() string {
+	if s.ask.tub < 0 {
+		return ""
+	}
+	if name := s.glances[s.ask.tub].Name; paint.Has(name) {
+		return name
+	}
+	return ""
+}
+
 // askKey gives a key to the question.
 func (s *dayScreen) askKey(msg tea.KeyMsg) tea.Cmd {
 	a := s.ask
@@ -104,7 +118,7 @@ func (s *dayScreen) askKey(msg tea.KeyMsg) tea.Cmd {
 		if msg.Type == tea.KeyEsc || msg.Type == tea.KeyEnter {
 			return nil
 		}
-		return s.key(msg)
+		return s.question(msg)
 	}
 	switch msg.Type {
 	case tea.KeyEsc:
@@ -155,7 +169,7 @@ func (s *dayScreen) answer(pick int) {
 		a.goTo(a.at)
 		return
 	}
-	s.ask = nil
+	s.ask, s.answered = nil, s.e.now
 }
 
 // insists says that the same unlikely answer was given twice.
@@ -163,12 +177,10 @@ func (a *ask) insists(texts []string) bool {
 	return a.again != "" && a.again == strings.Join(texts, "\x00")
 }
 
-// hasBath says whether there is water to do something with; if not it says so
-// and does not hear the figures that were meant for the question.
+// hasBath says whether there is water to do something with; if not it says so.
 func (s *dayScreen) hasBath(tub int) bool {
 	if g := s.glances[tub]; !g.HasTemp || g.Phase == session.Draining {
 		s.e.refuse(fmt.Errorf("%s has no bath now: fill it first", g.Name))
-		s.deaf = s.e.now.Add(s.e.real(deafFor))
 		return false
 	}
 	return true
@@ -180,7 +192,7 @@ func (s *dayScreen) askReading(tub int) {
 		return
 	}
 	a := &ask{
-		title:  fmt.Sprintf("%s: WHAT DOES THE THERMOMETER SAY?", g.Name),
+		tub: tub, title: fmt.Sprintf("%s: WHAT DOES THE THERMOMETER SAY?", g.Name),
 		hint:   "in the middle of the bath; expected " + s.tempText(g),
 		fields: []askField{newField("reading", u.TempUnit(), "")},
 	}
@@ -204,7 +216,7 @@ func (s *dayScreen) askCover(tub int) {
 		return
 	}
 	covers := []cooling.Cover{cooling.Open, cooling.Lid, cooling.Film, cooling.LidAndFilm}
-	a := &ask{title: g.Name + ": WHAT LIES ON IT NOW?", hint: "now " + g.Cover.String() + "; press the digit"}
+	a := &ask{tub: tub, title: g.Name + ": WHAT LIES ON IT NOW?", hint: "now " + g.Cover.String() + "; press the digit"}
 	for _, c := range covers {
 		a.picks = append(a.picks, c.String())
 	}
@@ -240,7 +252,7 @@ func (s *dayScreen) askTopUp(tub int) {
 	}
 	bailed := newField("bailed out before", u.JugUnit(), u.JugField(bailL))
 	a := &ask{
-		title: g.Name + ": HOW MUCH HOT WATER WENT IN?", hint: "pour beside the fleece, never onto it; boiling water scalds",
+		tub: tub, title: g.Name + ": HOW MUCH HOT WATER WENT IN?", hint: "pour beside the fleece, never onto it; boiling water scalds",
 		fields: []askField{newField("water", u.JugUnit(), u.JugField(volumeL)), newField("at", u.TempUnit(), wholeTemp(u, kettleC))},
 	}
 	a.accept = func(texts []string, _ int) error {
@@ -283,7 +295,7 @@ func (s *dayScreen) showHelp(tub int) {
 		s.e.refuse(err)
 		return
 	}
-	s.ask = &ask{title: s.glances[tub].Name + ": WHAT HELPS", says: h.Lines(s.e.live.day.Plan.Kit, s.e.now),
+	s.ask = &ask{tub: tub, title: s.glances[tub].Name + ": WHAT HELPS", says: h.Lines(s.e.live.day.Plan.Kit, s.e.now),
 		hint: "c, t and Enter do it; raise the basket before you pour"}
 }
 
@@ -292,7 +304,7 @@ func (s *dayScreen) askNote(tub int) {
 	if tub >= 0 {
 		title = s.glances[tub].Name + ": A NOTE"
 	}
-	a := &ask{title: title, hint: "what you want to remember when you look back", fields: []askField{newField("note", "", "")}}
+	a := &ask{tub: tub, title: title, hint: "what you want to remember when you look back", fields: []askField{newField("note", "", "")}}
 	a.accept = func(texts []string, _ int) error {
 		if err := s.e.live.do(session.AddNote{Tub: tub, Text: texts[0]}, s.e.now); err != nil {
 			return err

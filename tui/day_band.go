@@ -21,7 +21,7 @@ func (s *dayScreen) band() []string {
 	}
 	t := s.e.Theme
 	text, figures, unit := s.bandText()
-	ringing := s.ringing()
+	ringing := s.bandRings()
 	plain := t.Text
 	if ringing {
 		plain = s.alarmStyle()
@@ -79,13 +79,19 @@ func (s *dayScreen) figureBeside(text []bandLine, figures, unit string) (size, f
 	if figures == "" {
 		return 0, 0
 	}
-	must := text
-	if s.ringing() {
+	must, most := text, w/2
+	if s.ask != nil { // its tub in letters
+		most = 3 * w / 5
+	}
+	if s.bandRings() {
 		must = kept(text)
 	}
 	for size = s.rooms.figureSize; size >= 0; size-- {
+		if s.ask != nil && size == 0 && s.e.Theme.ASCII {
+			break // no larger than the words
+		}
 		figW = max(paint.FiguresWidth(figures, size), ansi.StringWidth(unit)) + 3
-		if figW <= w/2 && (wrappedHeight(must, w-figW) <= h || size == 0 && wrappedHeight(kept(text), w-figW) <= h) {
+		if figW <= most && (wrappedHeight(must, w-figW) <= h || size == 0 && wrappedHeight(kept(text), w-figW) <= h) {
 			return size, figW
 		}
 	}
@@ -184,7 +190,7 @@ func (s *dayScreen) bandText() (lines []bandLine, figures, unit string) {
 			// Of what is only to be read the best, first, and the hint stand.
 			lines = append(lines, bandLine{s: " " + l, style: style, keep: i < 2 || i > len(s.ask.says)})
 		}
-		return lines, "", ""
+		return lines, s.askedTub(), ""
 	}
 	if !e.live.day.Running() {
 		lines = []bandLine{

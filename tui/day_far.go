@@ -15,7 +15,7 @@ import (
 func (s *dayScreen) farView() string {
 	w, h, t := s.rooms.w, s.rooms.h, s.e.Theme
 	style, big := t.Next, t.Big
-	if s.ringing() {
+	if s.bandRings() {
 		style, big = s.alarmStyle(), s.alarmStyle()
 	}
 	name, words, figures, unit := "", "nothing to do", "", ""
@@ -31,8 +31,12 @@ func (s *dayScreen) farView() string {
 			unit = "is the tub: now"
 		}
 	}
+	over := s.otherAlarm(w)
+	if len(over) == 0 {
+		over = s.waits(w)
+	}
 	scale := 1
-	for next := scale + 1; paint.FiguresWidth(figures, next) <= w-2 && 5*next <= h-5; next++ {
+	for next := scale + 1; paint.FiguresWidth(figures, next) <= w-2 && 5*next <= h-5-len(over); next++ {
 		scale = next
 	}
 	fig := paint.Figures(figures, scale, t.ASCII)
@@ -59,8 +63,8 @@ func (s *dayScreen) farView() string {
 		foot = sayLines(s.e, w)
 	}
 	blank := style.Render(strings.Repeat(" ", w))
-	var lines []string
-	for range max(0, (h-len(foot)-len(body))/2) {
+	lines := over
+	for range max(0, (h-len(foot)-len(body))/2-len(over)) {
 		lines = append(lines, blank)
 	}
 	lines = append(lines, body...)

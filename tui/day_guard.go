@@ -3,7 +3,11 @@ package tui
 import (
 	"fmt"
 	"reflect"
+	"strings"
 	"time"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/session"
 )
@@ -20,8 +24,66 @@ type pending struct {
 // sooner was on its way already.
 const readFirst = 250 * time.Millisecond
 
-// deafFor is how long digits and Enter are not heard after a refused question.
-const deafFor = 2 * time.Second
+// deafFor is how long figures and Enter are not heard after a key that should
+// have opened a question and did not: as long as it takes to read a thermometer
+// and look up. Enter ends what was meant, but for a question of two fields.
+const (
+	deafFor      = againWithin
+	deafForEnter = 2 * time.Second
+)
+
+func (s *dayScreen) deafen(d time.Duration) { s.deaf = s.e.now.Add(s.e.real(d)) }
+
+// question gives a key to the tubs. One that asks something, and has opened no
+// question, whatever was against it, makes deaf to the answer: what is typed to
+// a question nobody asked is no choice and no deed.
+func (s *dayScreen) question(msg tea.KeyMsg) tea.Cmd {
+	k := s.keys
+	if s.unheard(msg) {
+		return nil
+	}
+	cmd := s.key(msg)
+	if !key.Matches(msg, k.Reading, k.Cover, k.TopUp, k.Note, k.Tray, k.Spun, k.Helps) {
+		return cmd
+	}
+	if s.deaf = (time.Time{}); s.ask != nil || cmd != nil {
+		return cmd
+	}
+	s.deafen(deafFor)
+	s.typingOn = key.Matches(msg, k.Note)
+	if s.e.say == "" {
+		s.e.refuse(fmt.Errorf("nothing to ask about here"))
+	}
+	return nil
+}
+
+// unheard says that a key was meant for a question that was refused, or bounced
+// after the answer. Behind a figure all letters are part of the answer, a unit
+// or a word; Esc is heard, and ends it.
+func (s *dayScreen) unheard(msg tea.KeyMsg) bool {
+	enter := key.Matches(msg, s.keys.Do)
+	figure := len(msg.Runes) == 1 && strings.ContainsRune("0123456789.,/", msg.Runes[0])
+	if (enter || figure) && s.e.now.Sub(s.answered) < s.e.real(settleFor/2) {
+		return true
+	}
+	if !s.e.now.Before(s.deaf) {
+		return false
+	}
+	switch {
+	case msg.Type == tea.KeyEsc:
+		s.deaf = time.Time{}
+		return true
+	case enter:
+		s.deafen(deafForEnter)
+	case figure || s.typingOn && isText(msg):
+		s.typingOn = true
+		s.deafen(deafFor)
+	default:
+		return false
+	}
+	s.e.refuse(fmt.Errorf("key ignored: the question before was refused. Esc, then press again"))
+	return true
+}
 
 // oldDeed is the age from which taking a deed back is asked about.
 const oldDeed = 5 * time.Minute
@@ -51,8 +113,8 @@ func (s *dayScreen) endQuestion() string {
 // stay keeps the band at a tub for a moment after a deed that moves others up,
 // so that the same key again takes it back there and not elsewhere.
 func (s *dayScreen) stay(tub int) {
-	if s.chosen < 0 || s.lent {
-		s.chosen, s.lent, s.chosenAt = tub, true, s.e.now.Add(s.e.real(againWithin)-s.e.real(letGoAfter))
+	if s.chosen < 0 || !s.lent.IsZero() {
+		s.chosen, s.lent = tub, s.e.now.Add(s.e.real(againWithin))
 	}
 }
 

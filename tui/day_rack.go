@@ -36,7 +36,6 @@ func (e *env) tagText(b session.Batch) string {
 func (s *dayScreen) toRack(tub int) bool {
 	if s.glances[tub].Phase != session.ToRack {
 		s.e.refuse(fmt.Errorf("%s has nothing spun: this is for a batch on its way to the rack", s.glances[tub].Name))
-		s.deaf = s.e.now.Add(s.e.real(deafFor))
 		return false
 	}
 	return true
@@ -75,7 +74,7 @@ func (s *dayScreen) askTray(tub int) tea.Cmd {
 			return pop(), nil
 		}))
 	}
-	a := &ask{title: title, hint: "press the digit; Enter on the tub takes the first with room"}
+	a := &ask{tub: tub, title: title, hint: "press the digit; Enter on the tub takes the first with room"}
 	for _, c := range trayChoices(trays, rack) {
 		a.picks = append(a.picks, c.words)
 	}
@@ -105,7 +104,7 @@ func (s *dayScreen) askSpun(tub int) {
 		return
 	}
 	batch := s.glances[tub].Batch
-	a := &ask{title: fmt.Sprintf("%s: WHAT DOES %s WEIGH SPUN?", s.glances[tub].Name, batch),
+	a := &ask{tub: tub, title: fmt.Sprintf("%s: WHAT DOES %s WEIGH SPUN?", s.glances[tub].Name, batch),
 		hint: "on " + scaleText(u, e.kit.Scale()) + "; the dry weight goes on the same scale", fields: []askField{newField("weight", u.MassUnit(), "")}}
 	a.accept = func(texts []string, _ int) error {
 		g, err := u.ParseMassG(texts[0])
@@ -125,7 +124,7 @@ func (s *dayScreen) askSpun(tub int) {
 func (s *dayScreen) askSoaked(tub int) {
 	e, u := s.e, s.e.kit.Units
 	batch := s.glances[tub].Batch
-	a := &ask{title: fmt.Sprintf("%s: WHAT DOES %s WEIGH, PRESOAKED AND DRIED?", s.glances[tub].Name, batch),
+	a := &ask{tub: tub, title: fmt.Sprintf("%s: WHAT DOES %s WEIGH, PRESOAKED AND DRIED?", s.glances[tub].Name, batch),
 		hint: "only if you dry it before the wash: it tells soil from wax; Esc leaves it out", fields: []askField{newField("weight", u.MassUnit(), "")}}
 	a.accept = func(texts []string, _ int) error {
 		g, err := u.ParseMassG(texts[0])

@@ -306,41 +306,6 @@ func TestDayMouse(t *testing.T) {
 	}
 }
 
-// TestDayAlarmTakesTheBandFromAChosenTub: an Enter meant for the chosen tub
-// does nothing to the one whose alarm has just taken the band.
-func TestDayAlarmTakesTheBandFromAChosenTub(t *testing.T) {
-	h := newHand(t, 3, 34)
-	pressing, ok := h.day().Pressing()
-	for !ok {
-		h.press("3")
-		if h.s.e.now.Sub(storyStart) > 3*time.Hour {
-			t.Fatal("no alarm in three hours")
-		}
-		pressing, ok = h.day().Pressing()
-	}
-	ringing := pressing.Tub
-	if ringing == 2 {
-		t.Fatalf("the chosen tub itself rings")
-	}
-	h.wait(30) // it rings again after the choice and takes the band
-	if h.s.focus != ringing {
-		t.Fatalf("the band speaks of %d while %d rings", h.s.focus, ringing)
-	}
-	before := h.phase(ringing)
-	h.s.Update(tea.KeyMsg{Type: tea.KeyEnter})
-	if got := h.phase(ringing); got != before {
-		t.Errorf("an Enter meant for the chosen tub did %q at the ringing one", got)
-	}
-	// A choice by hand goes through all the same, and the alarm stays in sight.
-	h.press("3")
-	if h.s.focus != 2 {
-		t.Fatalf("a tub cannot be chosen while an alarm rings")
-	}
-	h.sees("ALARM " + h.s.glances[ringing].Name)
-	h.press("r")
-	h.sees("Tray: WHAT DOES")
-}
-
 // TestDayRefusedQuestionHearsNoFigures: what was meant for a question that was
 // refused is no deed.
 func TestDayRefusedQuestionHearsNoFigures(t *testing.T) {
@@ -349,7 +314,7 @@ func TestDayRefusedQuestionHearsNoFigures(t *testing.T) {
 	h.sees("has no bath now")
 	h.write("62")
 	h.s.Update(tea.KeyMsg{Type: tea.KeyEnter})
-	h.sees("not heard")
+	h.sees("key ignored")
 	if h.s.focus != 0 || h.phase(0) != "fill" {
 		t.Errorf("the figure chose tub %d or did %s", h.s.focus, h.phase(0))
 	}
@@ -357,17 +322,6 @@ func TestDayRefusedQuestionHearsNoFigures(t *testing.T) {
 	h.press("enter")
 	if h.phase(0) != "sink in" {
 		t.Errorf("after a moment Enter does nothing: %s", h.phase(0))
-	}
-}
-
-// TestDayLetsAChosenTubGo: after a deed there, or after a while without a key,
-// the band goes back to what is most pressing.
-func TestDayLetsAChosenTubGo(t *testing.T) {
-	h := newHand(t, 3, 34)
-	h.press("3")
-	h.wait(121)
-	if h.s.chosen != -1 {
-		t.Error("a tub stays chosen for ever")
 	}
 }
 

@@ -16,7 +16,7 @@ import (
 
 // View draws the day exactly as large as the window.
 func (s *dayScreen) View() string {
-	if s.far {
+	if s.far && s.ask == nil { // a question is answered near by
 		return s.farView()
 	}
 	r := s.rooms
@@ -42,29 +42,58 @@ func (s *dayScreen) View() string {
 	return strings.Join(lines, "\n")
 }
 
-// underHead is the sentence for the person; else an alarm that rings at a tub
-// the band does not speak of; else what waits while a chosen tub is looked at.
-// It takes as many lines as it has words for.
+// underHead is an alarm that rings and that the band does not speak of, always,
+// and the sentence for the person; else a low alarm, or what waits while a chosen
+// tub is looked at. It takes as many lines as it has words for.
 func (s *dayScreen) underHead(w int) []string {
 	t := s.e.Theme
-	if s.e.say != "" {
-		return sayLines(s.e, w)
-	}
-	if a, ok := s.e.live.day.Pressing(); ok && a.Unanswered() && a.Tub != s.focus {
-		return told(t.Alarm, fmt.Sprintf("%s ALARM %s (Space: heard)", t.Mark(theme.MarkAlarm), alarmPhrase(s.e.live.day, a, s.e.now)), w)
+	alarm := s.otherAlarm(w)
+	switch {
+	case s.e.say != "":
+		return append(alarm, sayLines(s.e, w)...)
+	case len(alarm) > 0:
+		return alarm
 	}
 	if text := s.lowAlarm(); text != "" {
 		return told(t.Warn, text, w)
 	}
-	if s.chosen >= 0 && len(s.prompts) > 0 {
-		if p := s.prompts[0]; p.Tub != s.focus && p.Tub >= 0 && p.Rank <= session.Now {
-			return told(t.Warn, fmt.Sprintf("%s waits: %s %s. Esc goes there", s.glances[p.Tub].Name, p.Title, s.soonText(p)), w)
-		}
+	if lines := s.waits(w); len(lines) > 0 {
+		return lines
 	}
 	if text, _ := s.saved(); ansi.StringWidth(text) >= w { // the head has no room for why
 		return told(t.Warn, text, w)
 	}
 	return sayLines(s.e, w)
+}
+
+// otherAlarm is an alarm that rings while the band speaks of another tub, or
+// asks a question; beside a sentence it is brief.
+func (s *dayScreen) otherAlarm(w int) []string {
+	d := s.e.live.day
+	a, ok := d.Pressing()
+	if !ok || !a.Unanswered() || a.Tub == s.focus && s.ask == nil {
+		return nil
+	}
+	mark := s.e.Theme.Mark(theme.MarkAlarm)
+	text := fmt.Sprintf("%s ALARM %s (Space: heard)", mark, alarmPhrase(d, a, s.e.now))
+	if s.e.say != "" || s.ask != nil || s.far {
+		if text = fmt.Sprintf("%s ALARM %s (Space: heard)", mark, alarmName(d, a)); ansi.StringWidth(text) > w-2 {
+			text = fmt.Sprintf("%s ALARM %s", mark, alarmName(d, a))
+		}
+	}
+	return told(s.e.Theme.Alarm, text, w)
+}
+
+// waits is what another tub waits for while a chosen one is looked at.
+func (s *dayScreen) waits(w int) []string {
+	if s.chosen < 0 || len(s.prompts) == 0 {
+		return nil
+	}
+	p := s.prompts[0]
+	if p.Tub == s.focus || p.Tub < 0 || p.Rank > session.Now {
+		return nil
+	}
+	return told(s.e.Theme.Warn, fmt.Sprintf("%s waits: %s %s. Esc goes there", s.glances[p.Tub].Name, p.Title, s.soonText(p)), w)
 }
 
 func (s *dayScreen) rule() string {
@@ -133,11 +162,14 @@ func (s *dayScreen) lowAlarm() string {
 	return ""
 }
 
-// ringing says that an unanswered alarm has taken the band over.
+// ringing says that there is an unanswered alarm.
 func (s *dayScreen) ringing() bool {
 	a, ok := s.e.live.day.Pressing()
 	return ok && a.Unanswered()
 }
+
+// bandRings says that the band speaks of the alarm that rings.
+func (s *dayScreen) bandRings() bool { return s.ringing() && len(s.otherAlarm(s.rooms.w)) == 0 }
 
 // stateLine is what is known of a tub: temperature, release, cover; with the
 // last reading, or the wish for one, if there is room for it.

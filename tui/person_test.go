@@ -201,7 +201,8 @@ func (p *person) fits() {
 // whether the foot says how to leave and where help is.
 func saidInFull(a *App) error {
 	view := ansi.Strip(a.View())
-	squeezed := strings.Join(strings.Fields(view), " ")
+	large := strings.NewReplacer("█", " ", "▀", " ", "▄", " ", "##", " ") // letters beside the words
+	squeezed := strings.Join(strings.Fields(large.Replace(view)), " ")
 	said := []string{a.env.say}
 	lines := strings.Split(view, "\n")
 	foot := lines[len(lines)-1]

@@ -1,30 +1,72 @@
-// Package paint draws without knowing what it draws: large figures, cells.
+// Package paint draws without knowing what it draws: large figures and letters.
 package paint
 
 import "strings"
 
-// glyphs are figures of 3 by 5 points, a row a string.
+// glyphs are figures and capitals 5 points high, most of them 3 wide, a row a
+// string.
 var glyphs = map[rune][5]string{
-	'0': {"###", "# #", "# #", "# #", "###"},
-	'1': {" # ", "## ", " # ", " # ", "###"},
-	'2': {"###", "  #", "###", "#  ", "###"},
-	'3': {"###", "  #", " ##", "  #", "###"},
-	'4': {"# #", "# #", "###", "  #", "  #"},
-	'5': {"###", "#  ", "###", "  #", "###"},
-	'6': {"###", "#  ", "###", "# #", "###"},
-	'7': {"###", "  #", " # ", " # ", " # "},
-	'8': {"###", "# #", "###", "# #", "###"},
-	'9': {"###", "# #", "###", "  #", "###"},
-	':': {" ", "#", " ", "#", " "},
-	'-': {"   ", "   ", "###", "   ", "   "},
-	'+': {"   ", " # ", "###", " # ", "   "},
-	' ': {" ", " ", " ", " ", " "},
+	'0':  {"###", "# #", "# #", "# #", "###"},
+	'1':  {" # ", "## ", " # ", " # ", "###"},
+	'2':  {"###", "  #", "###", "#  ", "###"},
+	'3':  {"###", "  #", " ##", "  #", "###"},
+	'4':  {"# #", "# #", "###", "  #", "  #"},
+	'5':  {"###", "#  ", "###", "  #", "###"},
+	'6':  {"###", "#  ", "###", "# #", "###"},
+	'7':  {"###", "  #", " # ", " # ", " # "},
+	'8':  {"###", "# #", "###", "# #", "###"},
+	'9':  {"###", "# #", "###", "  #", "###"},
+	':':  {" ", "#", " ", "#", " "},
+	'-':  {"   ", "   ", "###", "   ", "   "},
+	'+':  {"   ", " # ", "###", " # ", "   "},
+	' ':  {"  ", "  ", "  ", "  ", "  "},
+	'.':  {" ", " ", " ", " ", "#"},
+	'\'': {"#", "#", " ", " ", " "},
+	'/':  {"  #", "  #", " # ", "#  ", "#  "},
+	'&':  {" #  ", "# # ", " #  ", "# # ", " # #"},
+
+	'A': {" # ", "# #", "###", "# #", "# #"},
+	'B': {"## ", "# #", "## ", "# #", "## "},
+	'C': {" ##", "#  ", "#  ", "#  ", " ##"},
+	'D': {"## ", "# #", "# #", "# #", "## "},
+	'E': {"###", "#  ", "## ", "#  ", "###"},
+	'F': {"###", "#  ", "## ", "#  ", "#  "},
+	'G': {" ## ", "#   ", "# ##", "#  #", " ## "},
+	'H': {"# #", "# #", "###", "# #", "# #"},
+	'I': {"###", " # ", " # ", " # ", "###"},
+	'J': {"  #", "  #", "  #", "# #", " # "},
+	'K': {"# #", "# #", "## ", "# #", "# #"},
+	'L': {"#  ", "#  ", "#  ", "#  ", "###"},
+	'M': {"#   #", "## ##", "# # #", "#   #", "#   #"},
+	'N': {"#  #", "## #", "# ##", "#  #", "#  #"},
+	'O': {"###", "# #", "# #", "# #", "###"},
+	'P': {"###", "# #", "###", "#  ", "#  "},
+	'Q': {"### ", "# # ", "# # ", "# # ", "####"},
+	'R': {"## ", "# #", "## ", "# #", "# #"},
+	'S': {" ##", "#  ", " # ", "  #", "## "},
+	'T': {"###", " # ", " # ", " # ", " # "},
+	'U': {"# #", "# #", "# #", "# #", "###"},
+	'V': {"# #", "# #", "# #", "# #", " # "},
+	'W': {"#   #", "#   #", "# # #", "## ##", "#   #"},
+	'X': {"# #", "# #", " # ", "# #", "# #"},
+	'Y': {"# #", "# #", " # ", " # ", " # "},
+	'Z': {"###", "  #", " # ", "#  ", "###"},
 }
 
-// points lays the figures of text side by side, one point of room between.
+// Has says that there is a glyph for each sign of text.
+func Has(text string) bool {
+	for _, r := range strings.ToUpper(text) {
+		if _, ok := glyphs[r]; !ok {
+			return false
+		}
+	}
+	return text != ""
+}
+
+// points lays the glyphs of text side by side, one point of room between.
 func points(text string) [5]string {
 	var rows [5]strings.Builder
-	for i, r := range []rune(text) {
+	for i, r := range []rune(strings.ToUpper(text)) {
 		g, ok := glyphs[r]
 		if !ok {
 			g = glyphs[' ']
@@ -43,7 +85,7 @@ func points(text string) [5]string {
 	return out
 }
 
-// Figures draws text (digits, colon, plus, minus) 5*scale lines high; a point
+// Figures draws text (digits, letters as capitals, signs) 5*scale lines high; a point
 // is 2*scale cells wide and scale lines high, which is about square. Scale 0
 // is the small form of 3 lines, out of half blocks; plain characters have no
 // halves, so there it is the text itself on the middle line.
@@ -51,7 +93,7 @@ func Figures(text string, scale int, ascii bool) []string {
 	p := points(text)
 	if scale <= 0 {
 		if ascii {
-			return []string{"", text, ""}
+			return []string{"", strings.ToUpper(text), ""}
 		}
 		return halves(p)
 	}

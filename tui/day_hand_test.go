@@ -1,0 +1,213 @@
+package tui
+
+import (
+	"strings"
+	"testing"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/tui/paint"
+	"fleece.example/tubside/tui/theme"
+)
+
+// TestDayChosenTubStays: a tub chosen by hand stays chosen while another one
+// rings, whatever the time; the alarm is in sight all the while, beside any
+// sentence and in every view, and Enter means the chosen tub. Esc goes to it.
+func TestDayChosenTubStays(t *testing.T) {
+	h := newHand(t, 3, 34)
+	h.press("3")
+	pressing, ok := h.day().Pressing()
+	for !ok || pressing.Tub == 2 {
+		h.wait(30)
+		if h.s.e.now.Sub(storyStart) > 3*time.Hour {
+			t.Fatal("no other tub has rung in three hours")
+		}
+		pressing, ok = h.day().Pressing()
+	}
+	ringing := pressing.Tub
+	alarm := "ALARM " + h.s.glances[ringing].Name
+	h.wait(130)
+	if h.s.focus != 2 {
+		t.Fatalf("the band speaks of %d", h.s.focus)
+	}
+	h.sees(alarm)
+	h.press("r")
+	h.sees("Tray: WHAT DOES")
+	h.sees(alarm)
+	h.write("5x")
+	h.press("enter")
+	h.wait(60)
+	h.sees("Tray: WHAT DOES")
+	h.press("5", "8", "enter")
+	h.sees("written down")
+	h.sees(alarm)
+	if b := h.day().Tubs[2].Bath.Readings; len(b) != 1 || b[0].TempC != 58 || h.s.focus != 2 {
+		t.Errorf("readings %+v, the band speaks of %d", b, h.s.focus)
+	}
+	for _, size := range sizes {
+		h.s.SetSize(size[0], size[1])
+		for range 2 {
+			h.press("f")
+			h.sees(alarm)
+		}
+	}
+	h.s.SetSize(120, 40)
+	h.press("esc")
+	if h.s.focus != ringing {
+		t.Fatalf("Esc does not go to the alarm, but to %d", h.s.focus)
+	}
+	h.press("3")
+	before := h.phase(ringing)
+	for range 3 { // asks first, if the soak is not over; then the alarm's tub comes up
+		if h.press("enter"); h.s.chosen < 0 {
+			break
+		}
+	}
+	if h.phase(2) != "drain" || h.phase(ringing) != before {
+		t.Fatalf("Enter did %q at the chosen tub and %q at the ringing one", h.phase(2), h.phase(ringing))
+	}
+	if h.s.focus != ringing {
+		t.Errorf("after the deed the band speaks of %d", h.s.focus)
+	}
+	h.s.Update(tea.KeyMsg{Type: tea.KeyEnter}) // it has just moved there
+	if got := h.phase(ringing); got != before {
+		t.Errorf("an Enter meant for the chosen tub did %q at the ringing one", got)
+	}
+}
+
+// TestDayBandWaitsForAQuestion: while a question is open the band does not go to
+// another tub, and the Enter that saves the answer, bouncing, is no deed.
+func TestDayBandWaitsForAQuestion(t *testing.T) {
+	h := newHand(t, 3, 34)
+	h.press("esc", "r")
+	asked := h.s.focus
+	h.write("60")
+	h.wait(20 * 60)
+	if h.s.focus != asked {
+		t.Fatalf("the band went from %d to %d while it asked", asked, h.s.focus)
+	}
+	before := h.day().LastSeq
+	h.s.Update(tea.KeyMsg{Type: tea.KeyEnter})
+	h.sees("written down")
+	after := h.day().LastSeq
+	h.s.Update(tea.KeyMsg{Type: tea.KeyEnter})
+	h.s.Update(tea.KeyMsg{Type: tea.KeyEnter})
+	if got := h.day().LastSeq; after == before || got != after {
+		t.Errorf("events %d, %d with the answer, %d after Enter has bounced", before, after, got)
+	}
+	h.press("1", "c")
+	h.s.Update(keyOf("3"))
+	h.s.Update(keyOf("3"))
+	if h.s.chosen != 0 {
+		t.Errorf("the digit bounced and chose tub %d", h.s.chosen+1)
+	}
+}
+
+// TestDayQuestionNamesItsTub: in letters as large as there is room for, beside
+// all its words; else in the words.
+func TestDayQuestionNamesItsTub(t *testing.T) {
+	for _, c := range []struct {
+		name  string
+		sizes [][2]int
+		large bool
+	}{
+		{"South", [][2]int{{80, 24}, {120, 40}, {160, 50}, {200, 60}}, true},
+		{"South", [][2]int{{40, 12}}, false},
+		{"The long zinc bath by the door", [][2]int{{40, 12}, {80, 24}}, false},
+		{"Über", [][2]int{{120, 40}}, false},
+	} {
+		p := storyPlan(3)
+		p.Kit.Tubs[1].Name = c.name
+		d, now := playFor(t, startStory(t, p), storyStart, 34)
+		for _, key := range []string{"r", "t", "c", "n"} {
+			for _, size := range c.sizes {
+				h := &hand{t, storyScreen(d, now, theme.Options{NoColor: true})}
+				h.s.SetSize(size[0], size[1])
+				h.press("2", key)
+				view := strings.Join(strings.Fields(h.view()), " ")
+				if !strings.Contains(view, c.name+": ") {
+					t.Errorf("%v at %v does not name the tub:\n%s", key, size, h.view())
+				}
+				large := false
+				for scale := range 2 {
+					large = large || strings.Contains(h.view(), strings.TrimRight(paint.Figures(c.name, scale, false)[1], " "))
+				}
+				if large != c.large {
+					t.Errorf("%v at %v: in large letters %v, want %v:\n%s", key, size, large, c.large, h.view())
+				}
+				for _, l := range h.s.ask.lines() {
+					if size[0] >= 80 && !strings.Contains(strings.ReplaceAll(view, " ", ""), strings.Fields(l)[0]) || strings.Contains(strings.Join(strings.Split(h.view(), "\n")[2:9], ""), "…") {
+						t.Errorf("%v at %v: cut:\n%s", key, size, h.view())
+					}
+				}
+			}
+		}
+	}
+}
+
+// TestDayRefusedByWhatever: whatever refuses a question, the answer that was
+// meant for it, with its unit and its fields, chooses nothing and does nothing.
+func TestDayRefusedByWhatever(t *testing.T) {
+	moved := func(h *hand) { // fills and sinks, till the band goes on by itself
+		h.press("esc")
+		first := h.s.focus
+		for range 4 {
+			h.wait(2)
+			if h.s.Update(tea.KeyMsg{Type: tea.KeyEnter}); h.s.focus != first {
+				return
+			}
+		}
+		t.Fatal("the band has not moved")
+	}
+	noTub := func(h *hand) {
+		h.s.focus, h.s.chosen, h.s.prompts = -1, -1, nil
+	}
+	answers := []string{"65\n", "3 2\n", "1 1/2 cups\n97\n", "63 c\n", "145f\n", "2\n", "3,5 u\n"}
+	for name, c := range map[string]struct {
+		key   string
+		state func(h *hand)
+	}{
+		"reading, moved": {"r", moved}, "cover, moved": {"c", moved}, "top-up, moved": {"t", moved}, "note, moved": {"n", moved},
+		"tray, moved": {"y", moved}, "spun, moved": {"g", moved}, "help, moved": {"w", moved},
+		"reading, no bath": {"r", func(h *hand) { h.press("1") }}, "top-up, no bath": {"t", func(h *hand) { h.press("2") }},
+		"cover, no bath": {"c", func(h *hand) { h.press("2") }}, "nothing spun": {"g", func(h *hand) { h.press("2") }}, "nothing to rack": {"y", func(h *hand) { h.press("3") }},
+		"no wash": {"w", func(h *hand) { h.press("2") }}, "no tub": {"r", noTub}, "no tub for the top-up": {"t", noTub},
+	} {
+		for _, answer := range answers {
+			for _, pause := range []int{0, 4} { // looks at the thermometer
+				h := newHand(t, 3, 0)
+				c.state(h)
+				h.s.Update(keyOf(c.key))
+				if h.s.ask != nil {
+					t.Fatalf("%s: it asks", name)
+				}
+				if !h.s.e.bad {
+					t.Errorf("%s: it does not say why", name)
+				}
+				focus, chosen, seq := h.s.focus, h.s.chosen, h.day().LastSeq
+				h.wait(pause)
+				for _, r := range answer {
+					k := keyOf(string(r))
+					if r == '\n' {
+						k = keyOf("enter")
+					}
+					h.wait(1)
+					h.s.Update(k)
+				}
+				if h.day().LastSeq != seq || h.s.chosen != chosen || focus >= 0 && h.s.focus != focus || h.s.ask != nil || h.s.far {
+					t.Errorf("%s, %q after %d s: events %d to %d, band %d to %d, asks %v", name, answer, pause, seq, h.day().LastSeq, focus, h.s.focus, h.s.ask != nil)
+				}
+			}
+		}
+	}
+	h := newHand(t, 3, 0)
+	h.press("1", "r", "6", "esc", "2") // Esc ends it at once
+	if h.s.chosen != 1 {
+		t.Errorf("after Esc a digit is not heard: %d", h.s.chosen)
+	}
+	h.press("7", "5", "c") // there is no tub 7: a figure
+	if h.s.chosen != 1 || h.s.ask != nil {
+		t.Errorf("a figure chose tub %d", h.s.chosen+1)
+	}
+}
