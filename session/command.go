@@ -169,8 +169,9 @@ type (
 		Heard bool
 		Path  string
 	}
-	// ResumeWatch notes that the program was away and is back.
-	ResumeWatch struct{}
+	// ResumeWatch notes that the program was away and is back. Away is for how
+	// long, where the clock does not tell; 0: since the last event.
+	ResumeWatch struct{ Away time.Duration }
 )
 
 func (StartDay) isCommand()     {}

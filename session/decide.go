@@ -114,6 +114,9 @@ func Decide(d Day, c Command, now time.Time) ([]Event, error) {
 	case ProveSound:
 		return decideProof(c)
 	case ResumeWatch:
+		if c.Away > 0 {
+			return []Event{WatchResumed{c.Away}}, nil
+		}
 		return []Event{WatchResumed{max(0, now.Sub(d.LastAt))}}, nil
 	}
 	return nil, fmt.Errorf("the day does not know how to do %T", c)

@@ -57,6 +57,7 @@ type env struct {
 	unsavedAt    time.Time // since when nothing can be written
 	unsavedHeard bool
 	rangUnheard  bool // an alarm rang while the sound failed or was muted
+	awayGuess    bool // how long the program was off is not known: see goOnScreen
 	rows         rowCache
 }
 

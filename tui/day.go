@@ -177,6 +177,8 @@ func (s *dayScreen) key(msg tea.KeyMsg) tea.Cmd {
 		}
 	case key.Matches(msg, k.Alarms):
 		return push(newAlarmList(e))
+	case key.Matches(msg, k.Off) && e.awayGuess:
+		return push(askAway(e, e.sayAway))
 	case key.Matches(msg, k.Prove):
 		return push(newSoundCheck(e))
 	case key.Matches(msg, k.Help):

@@ -9,7 +9,7 @@ import (
 
 // dayKeys are the keys of the running day.
 type dayKeys struct {
-	Do, Hear, Reading, Cover, TopUp, Longer, Shorter, Hold, Skip, Repeat, Note, Undo, End, Far, Helps, Curve, Tray, Spun, Soaked, Alarms, Prove, Help, Leave, Up, Down key.Binding
+	Do, Hear, Reading, Cover, TopUp, Longer, Shorter, Hold, Skip, Repeat, Note, Undo, End, Far, Helps, Curve, Tray, Spun, Soaked, Alarms, Prove, Off, Help, Leave, Up, Down key.Binding
 }
 
 func newDayKeys() dayKeys {
@@ -35,6 +35,7 @@ func newDayKeys() dayKeys {
 		Curve:   bind("v", "curve", "v"),
 		Alarms:  bind("l", "list of alarms", "l"),
 		Prove:   bind("p", "prove the sound", "p"),
+		Off:     bind("o", "say how long tubside was off", "o"),
 		Tray:    bind("y", "other tray", "y"),
 		Spun:    bind("g", "weigh it spun", "g"),
 		Soaked:  bind("g", "weigh it, dried after the presoak", "g"),

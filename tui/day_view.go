@@ -118,6 +118,9 @@ func (s *dayScreen) head() string {
 			style = e.Theme.Warn
 		}
 	}
+	if e.awayGuess {
+		right, style = strings.TrimRight(right, " ")+dot+"TIMES A GUESS: o ", e.Theme.Warn
+	}
 	left := " Wash day"
 	if e.Rehearsal != nil {
 		left = firstFit(s.rooms.w-ansi.StringWidth(right)-2, " REHEARSAL, an invented day", " REHEARSAL")

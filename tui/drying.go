@@ -241,7 +241,7 @@ func (s *dryingScreen) dayOf(x dryingLine) (*live, error) {
 		return nil, fmt.Errorf("something is still being saved: wait a moment, then press again")
 	}
 	l := &live{saver: e.live.saver}
-	if err := l.load(e.Journal, x.day, e.now, false); err != nil {
+	if err := l.load(e.Journal, x.day); err != nil {
 		return nil, fmt.Errorf("the day could not be read: %w", err)
 	}
 	return l, nil

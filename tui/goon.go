@@ -2,35 +2,42 @@ package tui
 
 import (
 	"fmt"
+	"math"
 	"time"
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
 )
 
 // goOnScreen tells at the start of a day that was begun and not ended: what went
 // on while nobody watched. The day is taken up at once, before any key: after a
 // power cut fleece may lie in cooling water, and its alarm has to ring. Only a day
 // that nobody has touched for longAway waits for Enter.
+//
+// A clock that is behind the last event (an empty clock battery, a board without
+// one) cannot say how long that was. Then timers count on from the last event,
+// which is a guess and called one until the person says how long it was.
 type goOnScreen struct {
 	frame
-	id     session.DayID
-	day    session.Day // as it was last written down
-	seenAt time.Time   // when it was looked at
-	taken  bool        // it runs
-	err    error
-	later  key.Binding
-	shut   key.Binding
+	id    session.DayID
+	day   session.Day   // as it was last written down
+	away  time.Duration // since then, by the clock
+	taken bool          // it runs
+	err   error
+	off   key.Binding
+	later key.Binding
+	shut  key.Binding
 }
 
 // longAway: nobody is on the way to a tub that was left for so long.
 const longAway = 24 * time.Hour
 
 func newGoOn(e *env, id session.DayID) screen {
-	s := &goOnScreen{id: id, seenAt: e.now, later: bind("Esc", "later", "esc", "q", "l"), shut: bind("x", "close that day as it is", "x")}
-	s.frame = frame{e: e, keys: []key.Binding{keyEnter("go on"), s.later, s.shut, keyHelp}}
+	s := &goOnScreen{id: id, off: bind("o", "say how long it was off", "o"), later: bind("Esc", "later", "esc", "q", "l"), shut: bind("x", "close that day as it is", "x")}
+	s.frame = frame{e: e, keys: []key.Binding{keyEnter("go on"), s.later, s.shut, s.off, keyHelp}}
 	recs, err := e.Journal.Events(id)
 	if err == nil && len(recs) == 0 {
 		err = fmt.Errorf("it has no events")
@@ -40,23 +47,69 @@ func newGoOn(e *env, id session.DayID) screen {
 		return s
 	}
 	s.day = session.Replay(recs)
-	if e.now.Sub(s.day.LastAt) < longAway {
-		s.err = s.take()
+	if s.away = e.now.Sub(s.day.LastAt); s.away < longAway {
+		e.awayGuess = s.behind()
+		s.err = s.take(max(0, s.away))
 	}
 	return s
 }
 
-// take takes the day up, if it was not.
-func (s *goOnScreen) take() error {
+// behind says that the clock is earlier than the last event.
+func (s *goOnScreen) behind() bool { return s.away < -jumpMatters }
+
+// take takes the day up, if it was not, as after so long.
+func (s *goOnScreen) take(away time.Duration) error {
 	if s.taken {
 		return nil
 	}
-	if err := s.e.live.load(s.e.Journal, s.id, s.e.now, true); err != nil {
+	err := s.e.live.load(s.e.Journal, s.id)
+	if err == nil {
+		err = s.e.live.wake(away, s.e.now)
+	}
+	if err != nil {
 		return fmt.Errorf("the day could not be taken up: %w", err)
 	}
 	s.taken, s.err = true, nil
 	s.keys[1].SetHelp("Esc", "home")
 	return nil
+}
+
+// askAway asks how long the program was off, where the clock cannot say: of a
+// running day (set is nil) or of one that is taken up with it.
+func askAway(e *env, set func(time.Duration) error) screen {
+	min := 0.0
+	why := "from the last entry until tubside was started again"
+	if e.Elapsed != nil {
+		if up := math.Ceil(e.Elapsed().Minutes()); up < longAway.Minutes() {
+			min = up
+			why += "; this machine has been on for " + minText(up)
+		}
+	}
+	minField := numberField(e.kit.Units, duration, "How long was it off", why, &min, func(_ measure.System, v float64) error {
+		if v < 0 || v > longestAwayMin {
+			return fmt.Errorf("type a time from 0 to 31 days, such as 20 or 1 h 30 min")
+		}
+		return nil
+	})
+	return newForm(e, "How long was tubside off", []*page{{fields: []*field{minField}}}, func() (tea.Cmd, error) {
+		away := time.Duration(min * float64(time.Minute))
+		if err := set(away); err != nil {
+			return nil, err
+		}
+		e.awayGuess = false
+		e.tell("every timer counts %s more", minText(min))
+		return pop(), nil
+	})
+}
+
+const longestAwayMin = 31 * 24 * 60.0
+
+// sayAway corrects the guess of a running day: it was off for so long.
+func (e *env) sayAway(away time.Duration) error {
+	if err := e.live.do(session.SetClock{By: -away}, e.now); err != nil {
+		return err
+	}
+	return e.live.do(session.ResumeWatch{Away: away}, e.now)
 }
 
 func (s *goOnScreen) Title() string { return "A wash day is still open" }
@@ -76,8 +129,13 @@ func (s *goOnScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
 		return s, push(newHelp(s.e, s.keys))
 	case !s.taken && s.busy():
 		s.e.refuse(fmt.Errorf("the last entry is still being saved: press again in a moment"))
+	case key.Matches(k, s.off) && (s.e.awayGuess || !s.taken):
+		if s.taken {
+			return s, push(askAway(s.e, s.e.sayAway))
+		}
+		return s, push(askAway(s.e, s.take))
 	case k.String() == "enter":
-		if err := s.take(); err != nil {
+		if err := s.take(max(0, s.away)); err != nil {
 			s.e.refuse(err)
 			return s, nil
 		}
@@ -100,7 +158,7 @@ func (s *goOnScreen) close() tea.Cmd {
 	if !s.again("close", "close that day, with whatever is not racked? x again does it") {
 		return nil
 	}
-	err := s.take()
+	err := s.take(max(0, s.away))
 	if err == nil && s.e.live.day.Running() {
 		err = s.e.live.do(session.EndDay{Anyway: true}, s.e.now)
 	}
@@ -123,12 +181,26 @@ func (s *goOnScreen) View() string {
 		return s.draw(whole(s.room(), para{told(t.Warn, s.err.Error(), s.w), 0}, para{[]string{""}, 1}, para{told(t.Text, "Esc goes to the other screens; the day stays as it is.", s.w), 0}))
 	}
 	d := s.day
-	away := s.seenAt.Sub(d.LastAt)
-	begun := told(t.Text, fmt.Sprintf("A wash day is still open, begun %s at %s. Last written down %s ago, at %s: nobody has watched since.",
-		e.dayText(d.StartedAt), e.clockText(d.StartedAt), agoText(away), e.clockText(d.LastAt)), s.w)
+	var begun []string
+	if s.behind() {
+		begun = told(t.Warn, fmt.Sprintf("The machine's clock is wrong: it says %s %s, but the last entry is of %s, %s.",
+			e.dayText(e.now), e.clockText(e.now), e.dayText(d.LastAt), e.clockText(d.LastAt)), s.w)
+		if e.awayGuess {
+			begun = append(begun, told(t.Warn, "Every timer counts on from there. That is a guess: o says how long tubside was off.", s.w)...)
+		}
+	} else {
+		begun = told(t.Text, fmt.Sprintf("A wash day is still open, begun %s at %s. Last written down %s ago, at %s: nobody has watched since.",
+			e.dayText(d.StartedAt), e.clockText(d.StartedAt), agoText(s.away), e.clockText(d.LastAt)), s.w)
+		if !s.taken {
+			begun = append(begun, told(t.Text, "If the clock is wrong, o says how long it really was.", s.w)...)
+		}
+	}
 	var tubs [][]string
 	for i := range d.Tubs {
 		g := d.Glance(i, e.now)
+		if s.taken {
+			g = e.live.day.Glance(i, e.now)
+		}
 		if g.Phase == session.Idle {
 			continue
 		}
@@ -142,9 +214,9 @@ func (s *goOnScreen) View() string {
 		}
 		tubs = append(tubs, told(style, fmt.Sprintf("  %s: %s %s, %s%s", g.Name, g.Batch, g.StepName, g.Phase, temp), s.w))
 	}
-	next, leave := "Enter goes on with it: water went on cooling, and that is counted.", "Esc leaves it for later."
+	next, leave := "Enter goes on; the cooling is counted.", "Esc leaves it for later."
 	if s.taken {
-		next, leave = "Enter: to the tubs. The water went on cooling; that is counted.", "The timers run and alarms ring on every screen."
+		next, leave = "Enter: to the tubs", "The cooling is counted; alarms ring on every screen."
 	}
 	on := told(t.Next, next, s.w)
 	// Of many tubs as many as have room; the others are counted.

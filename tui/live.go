@@ -71,8 +71,8 @@ func (l *live) begin(j session.Journal, p session.Plan, now time.Time) error {
 	return nil
 }
 
-// load takes a saved day up; with away it notes the gap in which nobody watched.
-func (l *live) load(j session.Journal, id session.DayID, now time.Time, away bool) error {
+// load takes a saved day up.
+func (l *live) load(j session.Journal, id session.DayID) error {
 	recs, err := j.Events(id)
 	if err != nil {
 		return err
@@ -81,10 +81,18 @@ func (l *live) load(j session.Journal, id session.DayID, now time.Time, away boo
 		return fmt.Errorf("day %d has no events", id)
 	}
 	l.id, l.day = id, session.Replay(recs)
-	if away && l.day.Running() {
-		return l.do(session.ResumeWatch{}, now)
-	}
 	return nil
+}
+
+// wake goes on with a loaded day after nobody watched for away. Where the clock
+// says something else it is taken as set: what runs moves with it.
+func (l *live) wake(away time.Duration, now time.Time) error {
+	if by := now.Sub(l.day.LastAt) - away; by.Abs() > jumpMatters {
+		if err := l.do(session.SetClock{By: by}, now); err != nil {
+			return err
+		}
+	}
+	return l.do(session.ResumeWatch{Away: away}, now)
 }
 
 // do carries out a command; a refusal is a sentence and changes nothing.

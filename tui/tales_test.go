@@ -147,6 +147,12 @@ func storybook() []tale {
 	row("go-on", "nobody has watched", false, []set{withOpenDay(3, 50)})
 	row("go-on-many", "Tub L", false, []set{withOpenDay(12, 60)})
 	row("go-on-question", "x again", false, []set{withOpenDay(3, 50)}, "x")
+	longAgo := func(p *person, _ *Deps) { p.clock.forward(2 * longAway) }
+	row("go-on-long-ago", "If the clock is wrong", false, []set{withOpenDay(3, 50), longAgo})
+	row("go-on-off", "from the last entry until", false, []set{withOpenDay(3, 50), longAgo}, "o")
+	clockBack := func(p *person, _ *Deps) { p.clock.forward(-24 * time.Hour) }
+	row("go-on-clock-back", "That is a guess", false, []set{withOpenDay(3, 50), clockBack})
+	row("day-guess", "TIMES A GUESS", false, []set{withOpenDay(3, 50), clockBack}, "enter")
 	row("go-on-broken", "could not be read", false, []set{withEmptyDay})
 
 	row("day-trays", "", false, []set{withTrays, withOpenDayOnTrays}, "enter", "y")

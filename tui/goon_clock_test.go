@@ -1,0 +1,99 @@
+package tui
+
+import (
+	"testing"
+	"time"
+
+	"fleece.example/tubside/session"
+)
+
+// soakToGo is how long the first tub's soak has still to go, min.
+func (p *person) soakToGo() float64 {
+	return p.day().Tubs[0].SoakEndAt(p.clock.at).Sub(p.clock.at).Minutes()
+}
+
+// behindPerson starts on a day in mid-soak with a clock that has fallen back to
+// another year, as after a power cut on a board without a clock battery.
+func behindPerson(t *testing.T) (p *person, toGo float64) {
+	gone := 3 * time.Minute
+	p = newPerson(t, true, withOpenDay(1, 25), func(p *person, d *Deps) {
+		recs, _ := p.journal.Events(1)
+		last := session.Replay(recs)
+		if last.Tubs[0].Phase != session.Soaking {
+			t.Fatalf("it does not soak: %v", last.Tubs[0].Phase)
+		}
+		toGo = last.Tubs[0].SoakEndAt(last.LastAt).Sub(last.LastAt).Minutes()
+		p.clock.at = time.Date(2021, 1, 1, 0, 3, 0, 0, time.UTC)
+		began := p.clock.at
+		d.Elapsed = func() time.Duration { return gone + p.clock.at.Sub(began) }
+	})
+	return p, toGo
+}
+
+func near(a, b float64) bool { return a-b < 0.2 && b-a < 0.2 }
+
+// With a clock behind the last event timers count on from there, the screen says
+// that it is a guess and asks; the answer moves them once.
+func TestClockBehindAtTheStart(t *testing.T) {
+	p, toGo := behindPerson(t)
+	p.says("The machine's clock is wrong")
+	p.says("That is a guess: o says how long tubside was off")
+	p.everySize()
+	if got := p.soakToGo(); !near(got, toGo) {
+		t.Errorf("%.1f min to go, %.1f when it was last written down", got, toGo)
+	}
+	p.press("enter")
+	p.sees("TIMES A GUESS")
+	p.press("o")
+	p.says("this machine has been on for 4 min")
+	p.types("9")
+	p.press("enter")
+	p.seesNot("TIMES A GUESS")
+	seconds := p.clock.at.Sub(time.Date(2021, 1, 1, 0, 3, 0, 0, time.UTC)).Minutes()
+	if got := p.soakToGo(); !near(got, toGo-9-seconds) {
+		t.Errorf("%.1f min to go after 9 min off and %.1f min since, %.1f before", got, seconds, toGo)
+	}
+	if got := p.day().Resumed; len(got) != 2 || got[1] != 9*time.Minute {
+		t.Errorf("the record says it was off %v", got)
+	}
+	p.press("o")
+	p.seesNot("How long") // it is known now
+}
+
+// Setting the clock right later moves no timer a second time.
+func TestClockSetRightAfterAGuess(t *testing.T) {
+	p, _ := behindPerson(t)
+	gone := p.app.env.Elapsed()
+	p.app.env.Elapsed = func() time.Duration { return gone }
+	p.wait(0)
+	was := p.soakToGo()
+	p.clock.at = storyStart.Add(time.Hour) // somebody sets it
+	p.wait(0)
+	if got := p.soakToGo(); !near(got, was) {
+		t.Errorf("%.1f min to go, %.1f before the clock was set right", got, was)
+	}
+}
+
+// A clock years ahead is asked about before anything is counted.
+func TestClockFarAheadAtTheStart(t *testing.T) {
+	var toGo float64
+	p := newPerson(t, true, withOpenDay(1, 25), func(p *person, _ *Deps) {
+		recs, _ := p.journal.Events(1)
+		last := session.Replay(recs)
+		toGo = last.Tubs[0].SoakEndAt(last.LastAt).Sub(last.LastAt).Minutes()
+		p.clock.at = time.Date(2038, 1, 19, 3, 0, 0, 0, time.UTC)
+	})
+	if p.day().Running() {
+		t.Fatal("it was taken up as after twelve years")
+	}
+	p.says("If the clock is wrong, o says how long it really was")
+	p.press("o")
+	p.types("2")
+	p.press("enter")
+	if !p.day().Running() {
+		t.Fatalf("it was not taken up:\n%s", p.view())
+	}
+	if got := p.soakToGo(); !near(got, toGo-2) {
+		t.Errorf("%.1f min to go after 2 min off, %.1f before", got, toGo)
+	}
+}
