@@ -44,7 +44,7 @@ func (p Prompt) Stopped() bool { return p.Act == FillTub && p.Doubt != "" }
 
 // LateMin is how many minutes late the hands are; 0 if they are not.
 func (p Prompt) LateMin(now time.Time) float64 {
-	if p.Act == Wait || p.Held && p.Rank == Resting {
+	if p.Act == Wait || p.Rank == Resting {
 		return 0
 	}
 	return max(0, minutesBetween(p.DueAt, now))
@@ -139,7 +139,7 @@ func (d Day) prompt(tub int, now time.Time, h heatModel) Prompt {
 	p := Prompt{Tub: tub, Act: d.NextAction(tub), DueAt: t.PhaseAt, Rank: Now, Held: t.Held()}
 	switch p.Act {
 	case LoadNext:
-		d.sayLoad(&p, d.Waiting()[0])
+		d.sayLoad(&p, d.nextFor(tub))
 	case FillTub:
 		d.sayFill(&p, now)
 	case SinkIn:
@@ -172,8 +172,23 @@ func (d Day) prompt(tub int, now time.Time, h heatModel) Prompt {
 	return p
 }
 
+// nextFor is the batch that a tub is given next: the first that goes into it, or
+// if none does, the first that waits.
+func (d Day) nextFor(tub int) Batch {
+	waiting := d.Waiting()
+	for _, b := range waiting {
+		if d.Plan.fitsIn(b, tub) {
+			return b
+		}
+	}
+	return waiting[0]
+}
+
 func (d Day) sayLoad(p *Prompt, b Batch) {
-	p.Batch, p.Title = b.ID, "start batch "+b.ID
+	p.Batch, p.Title, p.Doubt = b.ID, "start batch "+b.ID, ""
+	if !d.Plan.fitsIn(b, p.Tub) { // a larger tub will take it; the person may all the same
+		p.Rank, p.Doubt = Resting, d.Plan.sayTooFull(b, p.Tub)
+	}
 	p.Details = []string{fmt.Sprintf("%s, %s %s, into a basket for %s", d.FleeceOf(b.ID).Animal, d.Plan.Kit.Units.Mass(b.RawG), b.Form, d.tubName(p.Tub))}
 }
 

@@ -177,8 +177,11 @@ func decideStart(d Day, c StartDay) ([]Event, error) {
 		return nil, err
 	}
 	e := DayStarted{Plan: plan}
-	for i := range min(len(plan.Kit.Tubs), len(plan.Batches)) {
-		e.Loads = append(e.Loads, loadFor(plan, i, plan.Batches[i]))
+	at := plan.FirstTubs()
+	for tub := range plan.Kit.Tubs {
+		if i := slices.Index(at, tub); i >= 0 {
+			e.Loads = append(e.Loads, loadFor(plan, tub, plan.Batches[i]))
+		}
 	}
 	return []Event{e}, nil
 }
@@ -216,7 +219,7 @@ func decideNext(d Day, c DoNext, now time.Time) ([]Event, error) {
 	}
 	switch c.Act {
 	case LoadNext:
-		b := d.Waiting()[0]
+		b := d.nextFor(c.Tub)
 		if c.Batch != "" && c.Batch != b.ID {
 			i := slices.IndexFunc(d.Waiting(), func(w Batch) bool { return w.ID == c.Batch })
 			if i < 0 {

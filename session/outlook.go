@@ -1,7 +1,6 @@
 package session
 
 import (
-	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -86,9 +85,6 @@ func (p Plan) inBestOrder(start time.Time, e Effort) Plan {
 	for _, b := range p.Batches {
 		free.Fate[b.ID] = Fate{Tub: -1}
 	}
-	if n := len(p.Batches); n < len(free.Tubs) { // only so many tubs are given a batch
-		free.Tubs = free.Tubs[:n]
-	}
 	t, err := free.Timetable(start, e)
 	if err != nil {
 		return p
@@ -105,9 +101,12 @@ func (p Plan) inBestOrder(start time.Time, e Effort) Plan {
 		}
 		seen[piece.Batch] = true
 	}
-	if slices.Contains(first, "") { // a tub that the timetable leaves empty is given one all the same
-		return p
+	for tub := range first { // one that the timetable leaves empty would be given one all the same
+		if first[tub] == "" && loaded.Tubs[tub].Batch != "" {
+			return p
+		}
 	}
+	first = slices.DeleteFunc(first, func(id string) bool { return id == "" })
 	place := map[string]int{}
 	for i, id := range append(first, rest...) {
 		place[id] = i
@@ -232,9 +231,6 @@ func countedBatches(n int) string {
 	return fmt.Sprintf("%d batches", n)
 }
 
-// namedCrowded is how many batches are named after the first.
-const namedCrowded = 6
-
 func (o Outlook) cautions(d Day) []string {
 	k := d.Plan.Kit
 	var out []string
@@ -281,29 +277,53 @@ func (o Outlook) cautions(d Day) []string {
 			add(b.sayShort(k))
 		}
 	}
-	crowded := map[string]bool{}
-	var others []string
-	for _, b := range o.Timetable.Baths {
-		batch, _ := d.Batch(b.Batch)
-		if c, full := d.Plan.CrowdedIn(batch, k.Tubs[b.Tub]); full && b.Step.Kind == Wash && !crowded[b.Batch] {
-			if crowded[b.Batch] = true; len(crowded) == 1 {
-				add(c.Say(k))
-			} else {
-				others = append(others, b.Batch)
-			}
-		}
-	}
-	slices.SortFunc(others, func(a, b string) int { return cmp.Or(cmp.Compare(len(a), len(b)), cmp.Compare(a, b)) })
-	switch n := len(others); {
-	case n > namedCrowded:
-		add(fmt.Sprintf("so are %s and %d more batches", strings.Join(others[:namedCrowded], ", "), n-namedCrowded))
-	case n > 0:
-		add("so is each of these in its own bath: " + strings.Join(others, ", "))
-	}
+	add(o.sayTooFull(d))
 	for _, w := range o.Draws {
 		add(w.Say(k))
 	}
 	return out
+}
+
+// namedFull is how many batches are named, of those that are too full.
+const namedFull = 6
+
+// sayTooFull says once which batches will not open out in the tubs they go to.
+func (o Outlook) sayTooFull(d Day) string {
+	p, tubs := d.Plan, map[string]int{}
+	for _, s := range o.Timetable.Soaks {
+		tubs[s.Batch] = s.Tub
+	}
+	var full []string
+	first, mostG, alike := Batch{}, 0.0, true
+	for _, b := range p.Batches {
+		tub, known := tubs[b.ID]
+		g := 0.0
+		if known {
+			g = p.OverG(b, tub)
+		}
+		if g == 0 {
+			continue
+		}
+		if len(full) == 0 {
+			first, mostG = b, g
+		}
+		alike = alike && g == mostG
+		full, mostG = append(full, b.ID), max(mostG, g)
+	}
+	switch n := len(full); {
+	case n == 0:
+		return ""
+	case n == 1:
+		return p.sayTooFull(first, tubs[first.ID])
+	case n > namedFull:
+		full = append(full[:namedFull-1:namedFull-1], fmt.Sprintf("%d more", n-namedFull+1))
+	}
+	take := "take "
+	if !alike {
+		take = "take up to "
+	}
+	last := len(full) - 1
+	return fmt.Sprintf("%s and %s will not open out in their tubs: %s%s out of each", strings.Join(full[:last], ", "), full[last], take, p.Kit.Units.Mass(mostG))
 }
 
 // hasNight says that a soak of the day goes over night.

@@ -360,6 +360,9 @@ func (b *scheduler) waiting(batch Batch) {
 	j := jobOf{batch: batch, steps: b.day.Plan.Method.StepsFor(f, batch.Presoak), first: len(b.p.Tasks), ahead: map[int][]bathAhead{}}
 	var why error
 	for tub := range b.day.Tubs {
+		if !b.day.Plan.fitsIn(batch, tub) {
+			continue
+		}
 		j.ahead[tub] = b.look.baths(tub, batch, j.steps, 0, false, 0)
 		if err := b.look.unfit(tub, batch, j.ahead[tub]); err != nil {
 			why = cmp.Or(why, err)

@@ -1,41 +1,44 @@
 package session
 
 import (
+	"cmp"
 	"fmt"
 	"math"
-
-	"fleece.example/tubside/session/measure"
+	"slices"
 )
 
-// bathCeilingGPerL is the most raw wool that a litre of bath should hold: no
-// more than 12 g (ASTM D584-10 (2018), 5.2.1, of the bowl that core samples are
-// scoured in). Common practice packs baskets fuller; where the two differ the
-// plan keeps to the standard and says so.
-const bathCeilingGPerL = 12.0
+// fullness is how much raw fleece a litre of wash bath takes, g: what a basket
+// is usually given, and the most that common practice gives it. Past that the
+// fleece cannot be pushed under and does not open out.
+type fullness struct{ usual, most float64 }
 
-// What one basket takes, raw grams: full but loose (common practice, no source).
-// Springy fine fleece takes more room; locks lie in layers.
-const (
-	basketLongG    = 225.0
-	basketMediumG  = 205.0
-	basketSpringyG = 180.0
-	basketLocksG   = 115.0
-)
-
-// UsualBasketG is what one basket of such fleece takes by common practice, g.
-func UsualBasketG(t FleeceType, f Form) float64 {
+// fullnessOf is common practice, no source: about 225 g of loose fleece in a
+// bucket bath of 8 to 11 L, 115 g of locks in 4 to 6 L, 20 to 30 g for each
+// litre. Longwool drapes and fits the full 225 g; springy fine fleece leaves 30
+// to 60 g of that out; locks are never pressed under.
+func fullnessOf(t FleeceType, f Form) fullness {
 	if f == Locks {
-		return basketLocksG
+		return fullness{20, 115.0 / 4}
 	}
 	switch t {
 	case Fine:
-		return basketSpringyG
+		return fullness{180.0 / 8, 26}
 	case Longwool:
-		return basketLongG
+		return fullness{225.0 / 8, 30}
 	case Medium, DoubleCoated:
 	}
-	return basketMediumG
+	return fullness{205.0 / 8, 30}
 }
+
+const (
+	// liftG is the most that one basket is given however large its tub: wet it
+	// weighs three times that, and it is lifted by hand. Our own choice.
+	liftG = 1000.0
+	// pinch: rather so much more in each basket than one batch more; our own choice.
+	pinch = 0.03
+	// usualBathL is the bath that is reckoned with where a kit has no tub yet.
+	usualBathL = 8.0
+)
 
 // washL is the water of the wash bath in a tub, L; of the first bath in a
 // method that has no wash.
@@ -52,24 +55,32 @@ func (m Method) washL(t Tub) float64 {
 	return min(t.FillL*part, t.CapacityL)
 }
 
-// LeanestBathL is the wash bath of the kit's smallest one, L: any batch may come
-// into any tub.
-func (p Plan) LeanestBathL() float64 {
-	least := math.Inf(1)
-	for _, t := range p.Kit.Tubs {
-		least = min(least, p.Method.washL(t))
+// washesL are the wash baths of the plan's tubs, L.
+func (p Plan) washesL() []float64 {
+	out := make([]float64, len(p.Kit.Tubs))
+	for i, t := range p.Kit.Tubs {
+		out[i] = p.Method.washL(t)
 	}
-	return least
+	if len(out) == 0 {
+		return []float64{usualBathL}
+	}
+	return out
 }
 
-// BasketG is what a basket should hold in this plan, g: as usual for the type
-// and form, and no more than the water can take.
+// BasketG is what a basket should hold in the largest tub of this plan, g; a
+// smaller tub takes less, litre for litre.
 func (p Plan) BasketG(t FleeceType, f Form) float64 {
-	usual := UsualBasketG(t, f)
-	if bath := p.LeanestBathL(); finite(bath) {
-		return min(usual, bathCeilingGPerL*bath)
+	return basketFor(slices.Max(p.washesL()), t, f)
+}
+
+// basketFor is the usual basket for a wash bath, g, on a figure that a scale is
+// read to.
+func basketFor(bathL float64, t FleeceType, f Form) float64 {
+	g := min(liftG, fullnessOf(t, f).usual*bathL)
+	if g < 50 {
+		return g
 	}
-	return usual
+	return math.Floor(g/5+1e-9) * 5
 }
 
 // A Part is so much of one fleece to be split into batches.
@@ -80,37 +91,52 @@ type Part struct {
 	Presoak PresoakChoice
 	Name    string // the part of the fleece they are from; "": from all over
 	Layers  int    // locks: in how many layers they lie; 0: not counted
-	// BasketG is the most that a basket takes; 0: what the plan says.
+	// BasketG is the most that any basket takes; 0: what the plan says.
 	BasketG float64
 }
 
-// Split puts parts of fleeces into baskets: as few as hold them, all of a part
-// alike to the gram, and together exactly what was given. The error says what
-// would be right.
+// basketsG are what a basket of a part takes in each of the plan's tubs, g. Where
+// the person says more than usual, smaller tubs take more in proportion.
+func (p Plan) basketsG(part Part) []float64 {
+	out := p.washesL()
+	most := slices.Max(out)
+	for i, bathL := range out {
+		out[i] = basketFor(bathL, part.Fleece.Type, part.Form)
+		if part.BasketG > 0 {
+			out[i] = min(part.BasketG, max(out[i], part.BasketG*bathL/most))
+		}
+	}
+	return out
+}
+
+// Split puts parts of fleeces into baskets, each for a tub of the kit and sized
+// for it: in as few turns at the tubs as hold all, as few batches as do, and
+// together exactly what was given. They are in the order of the turns. The error
+// says what would be right.
 func (p Plan) Split(parts ...Part) ([]Batch, error) {
 	u := p.Kit.Units
 	var out []Batch
 	for _, part := range parts {
 		name := clean(part.Fleece.Title(), 2*maxName)
-		most := part.BasketG
-		if most == 0 {
-			most = p.BasketG(part.Fleece.Type, part.Form)
+		baskets := p.basketsG(part)
+		for _, err := range []error{
+			about("a basket for "+name+":", checkBatchG(u, slices.Max(baskets))), about(name+":", CheckLayers(part.Layers)), about(name+":", checkFleeceG(u, part.RawG)),
+		} {
+			if err != nil {
+				return nil, err
+			}
 		}
-		if err := checkBatchG(u, most); err != nil {
-			return nil, fmt.Errorf("a basket for %s: %w", name, err)
+		turns := turnsAt(baskets, part)
+		n := 0
+		for _, t := range turns {
+			n += t
 		}
-		if err := CheckLayers(part.Layers); err != nil {
-			return nil, fmt.Errorf("%s: %w", name, err)
-		}
-		if err := checkFleeceG(u, part.RawG); err != nil {
-			return nil, fmt.Errorf("%s: %w", name, err)
-		}
-		n := int(math.Ceil(part.RawG/most - 1e-9))
 		if len(out)+n > maxBatches {
+			most := slices.Max(baskets)
 			return nil, fmt.Errorf("%s of %s in baskets of %s are %d batches: a day holds %d in all, so plan up to %s of it for one day",
 				u.Mass(part.RawG), name, u.Mass(most), n, maxBatches, u.Mass(most*float64(maxBatches-len(out))))
 		}
-		for _, g := range evenly(part.RawG, n) {
+		for _, g := range shares(part.RawG, inTurn(baskets, turns)) {
 			out = append(out, Batch{FleeceID: part.Fleece.ID, RawG: g, Form: part.Form, Presoak: part.Presoak, Part: cleanPart(part.Name), Layers: layersOf(part.Form, part.Layers)})
 		}
 	}
@@ -125,48 +151,123 @@ func layersOf(f Form, n int) int {
 	return n
 }
 
-// evenly splits grams into n that differ by at most one whole gram, larger ones
-// first; what is less than a gram stays with the last. They add up exactly.
-func evenly(rawG float64, n int) []float64 {
-	whole := int(math.Floor(rawG))
-	out := make([]float64, n)
-	sum := 0.0
-	for i := range out {
-		out[i] = float64(whole / n)
-		if i < whole%n {
-			out[i]++
-		}
-		if i < n-1 {
-			sum += out[i]
-		}
+// turnsAt is how many batches of a part each tub is given. The day is as long as
+// its turns, so there are as few as hold all of it; within them the larger tubs
+// take what they can, for a batch costs the hands the same whatever it weighs.
+func turnsAt(baskets []float64, part Part) []int {
+	left, all := part.RawG, 0.0
+	if part.BasketG == 0 {
+		left /= 1 + pinch
 	}
-	out[n-1] = rawG - sum
+	order := make([]int, len(baskets))
+	for i, g := range baskets {
+		order[i] = i
+		all += g
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(baskets[b], baskets[a]) })
+	most := ceil(left / all)
+	out := make([]int, len(baskets))
+	for _, i := range order {
+		out[i] = min(most, ceil(left/baskets[i]))
+		left = max(0, left-float64(out[i])*baskets[i])
+	}
 	return out
 }
 
-// Crowded is a batch with more fleece in a litre of its bath than a scouring
-// test allows.
-type Crowded struct {
-	Batch, Tub string
-	GPerL      float64
-	MostG      float64 // what that bath takes
-	NeedL      float64 // the bath that would take it
-}
+func ceil(v float64) int { return int(math.Ceil(v - 1e-9)) }
 
-// CrowdedIn says whether a batch is too much for a tub's wash bath.
-func (p Plan) CrowdedIn(b Batch, t Tub) (Crowded, bool) {
-	bath := p.Method.washL(t)
-	c := Crowded{Batch: b.ID, Tub: t.Name, GPerL: b.RawG / bath, MostG: bathCeilingGPerL * bath, NeedL: b.RawG / bathCeilingGPerL}
-	return c, c.GPerL > bathCeilingGPerL*(1+1e-9)
-}
-
-// Say is the caution in a sentence.
-func (c Crowded) Say(k Kit) string {
-	u := k.Units
-	per, by := 1.0, "litre"
-	if u == measure.US {
-		per, by = measure.LPerUSGal, "gallon"
+// inTurn are the baskets in the order in which they are washed: all tubs once,
+// then those that have another.
+func inTurn(baskets []float64, turns []int) []float64 {
+	var out []float64
+	for turn := range slices.Max(turns) {
+		for i, n := range turns {
+			if turn < n {
+				out = append(out, baskets[i])
+			}
+		}
 	}
-	return fmt.Sprintf("%s is full for %s: %s in each %s, a test bath holds at most %s; %s or a bath of %s keeps to it",
-		c.Batch, c.Tub, u.Mass(math.Round(c.GPerL)*per), by, u.Mass(bathCeilingGPerL*per), u.Mass(c.MostG), u.Volume(c.NeedL))
+	return out
+}
+
+// shares splits grams in proportion to the baskets, in whole grams; what is less
+// than a gram stays with the last. They add up exactly, and baskets alike differ
+// by no more than a gram, the larger ones first.
+func shares(rawG float64, baskets []float64) []float64 {
+	all := 0.0
+	for _, g := range baskets {
+		all += g
+	}
+	whole := math.Floor(rawG)
+	out := make([]float64, len(baskets))
+	order := make([]int, len(baskets))
+	left := whole
+	for i, g := range baskets {
+		order[i] = i
+		out[i] = math.Floor(whole*g/all + 1e-9)
+		left -= out[i]
+	}
+	part := func(i int) float64 { return whole*baskets[i]/all - out[i] }
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(part(b), part(a)) })
+	for _, i := range order[:max(0, int(left))] {
+		out[i]++
+	}
+	sum := 0.0
+	for _, g := range out[:len(out)-1] {
+		sum += g
+	}
+	out[len(out)-1] = rawG - sum
+	return out
+}
+
+// OverG is how much of a batch has to come out for it to open out in a tub's wash
+// bath, g; 0 if it does.
+func (p Plan) OverG(b Batch, tub int) float64 {
+	if tub < 0 || tub >= len(p.Kit.Tubs) {
+		return 0
+	}
+	return p.overG(b, p.Method.washL(p.Kit.Tubs[tub]))
+}
+
+func (p Plan) overG(b Batch, bathL float64) float64 {
+	kind := Medium
+	for _, f := range p.Fleeces {
+		if f.ID == b.FleeceID {
+			kind = f.Type
+		}
+	}
+	over := b.RawG - fullnessOf(kind, b.Form).most*bathL
+	if over < 1 {
+		return 0
+	}
+	return math.Ceil(over/5) * 5
+}
+
+// fitsIn says that a batch may go into a tub: it opens out there, or nowhere
+// better.
+func (p Plan) fitsIn(b Batch, tub int) bool {
+	return p.OverG(b, tub) == 0 || p.Method.washL(p.Kit.Tubs[tub]) >= slices.Max(p.washesL())
+}
+
+// FirstTubs is the tub that each batch begins the day in, -1 for one that waits:
+// the first of the plan that goes into it.
+func (p Plan) FirstTubs() []int {
+	out := make([]int, len(p.Batches))
+	for i := range out {
+		out[i] = -1
+	}
+	for tub := range p.Kit.Tubs {
+		for i, b := range p.Batches {
+			if out[i] < 0 && p.fitsIn(b, tub) {
+				out[i] = tub
+				break
+			}
+		}
+	}
+	return out
+}
+
+// sayTooFull is that a batch does not open out where it goes, and what does.
+func (p Plan) sayTooFull(b Batch, tub int) string {
+	return fmt.Sprintf("%s will not open out in %s: take %s out", b.ID, p.Kit.Tubs[tub].Name, p.Kit.Units.Mass(p.OverG(b, tub)))
 }

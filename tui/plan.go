@@ -113,11 +113,11 @@ func (s *planScreen) fill() {
 	for _, f := range p.Fleeces {
 		names[f.ID] = f.Title()
 	}
-	rows := make([][]string, len(p.Batches))
+	rows, first := make([][]string, len(p.Batches)), p.FirstTubs()
 	for i, b := range p.Batches {
 		tub := "waits"
-		if i < len(p.Kit.Tubs) {
-			tub = p.Kit.Tubs[i].Name
+		if first[i] >= 0 {
+			tub = p.Kit.Tubs[first[i]].Name
 		}
 		rows[i] = []string{fmt.Sprint(i + 1), b.ID, names[b.FleeceID], p.Kit.Units.Mass(b.RawG), b.Form.String(), b.Part, b.Presoak.String(), tub}
 	}

@@ -69,7 +69,7 @@ func (s *planScreen) splitFleece() tea.Cmd {
 	}
 	part.RawG, part.BasketG = usual()
 	raw := numberField(e.kit.Units, weight, "How much of it", "all that is left of it, unless you say less", &part.RawG, kitCheck(session.Kit.CheckFleeceG))
-	basket := numberField(e.kit.Units, weight, "Most in a basket", "springy fleece less, locks less; 12 g in each litre of bath is the ceiling of a scouring test", &part.BasketG, kitCheck(session.Kit.CheckBatchG))
+	basket := numberField(e.kit.Units, weight, "Most in a basket", "in your largest tub: springy fleece less, locks less; smaller tubs take less by themselves", &part.BasketG, kitCheck(session.Kit.CheckBatchG))
 	pages := []*page{
 		{title: "Which fleece", fields: []*field{choiceField("Fleece", "one animal's clip", &id, false, choices...)}},
 		{title: "Baskets", fields: []*field{

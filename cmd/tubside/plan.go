@@ -70,7 +70,7 @@ func newPlanCommand() *cobra.Command {
 	flags.StringVar(&p.form, "form", "loose", "loose or locks")
 	flags.StringVar(&p.wax, "wax", "medium", "low, medium or high: a high one is washed twice")
 	flags.StringVar(&p.presoak, "presoak", "as the method", "as the method, none, quick dunk or overnight")
-	weight(flags, &p.basketG, "basket", "", "most `weight` in a basket; left out, as usual and under 12 g in each litre").or(&p.basket, "")
+	weight(flags, &p.basketG, "basket", "", "most `weight` in a basket; left out, as usual for the type and the tub, 20 to 28 g a litre").or(&p.basket, "")
 	count(flags, &p.tubs, "tubs", len(p.kit.Tubs), session.MaxTubs, "how many tubs, all alike")
 	volume(flags, &p.tub.CapacityL, "size", "25 L", "a tub's `size` to the rim")
 	volume(flags, &p.tub.FillL, "bath", "19 L", "the `water` of a bath")

@@ -1,0 +1,72 @@
+package session_test
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+
+	"fleece.example/tubside/cooling"
+	"fleece.example/tubside/session"
+)
+
+// usualKits are what people wash with: the kit that is offered, two large pails
+// that are not filled, four buckets. Invented, as the fleeces are.
+func usualKits() map[string]session.Kit {
+	tubs := func(n int, capacityL, fillL, kettleL float64) session.Kit {
+		k := session.DefaultKit()
+		k.Kettle.CapacityL, k.Tubs = kettleL, nil
+		for i := range n {
+			k.Tubs = append(k.Tubs, session.Tub{ID: fmt.Sprintf("t%d", i+1), Name: fmt.Sprintf("Tub %d", i+1), CapacityL: capacityL, FillL: fillL, Shape: cooling.Deep, Cover: cooling.Lid})
+		}
+		return k
+	}
+	return map[string]session.Kit{"as offered": session.DefaultKit(), "two pails": tubs(2, 19, 12, 3), "four buckets": tubs(4, 11, 9, 1.7)}
+}
+
+var usualKitNames = []string{"as offered", "two pails", "four buckets"}
+
+// usualDay is a whole fleece split for a kit and timed.
+func usualDay(t *testing.T, kit string, rawG float64, kind session.FleeceType, form session.Form) session.Outlook {
+	t.Helper()
+	f := session.Fleece{ID: "f1", Animal: "Invented", Type: kind, RawG: rawG}
+	p := session.Plan{Kit: usualKits()[kit], Method: session.BuiltInMethod(), Fleeces: []session.Fleece{f}}
+	var err error
+	if p.Batches, err = p.Split(session.Part{Fleece: f, RawG: rawG, Form: form}); err != nil {
+		t.Fatal(err)
+	}
+	o, err := session.PlanAhead(p, dawn, session.AsGiven, session.Quick)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return o
+}
+
+// A usual fleece is a usual day: a practised hand washes 1.8 kg as eight batches
+// of about 225 g, on one long day or two (common practice, no source).
+func TestUsualFleece(t *testing.T) {
+	longest := map[float64]float64{1200: 6.5, 1800: 9, 2500: 12.5, 3000: 15, 4000: 19} // h
+	for _, kit := range usualKitNames {
+		for _, kind := range []session.FleeceType{session.Fine, session.Medium, session.Longwool} {
+			for _, rawG := range []float64{1200, 1800, 2500, 3000, 4000} {
+				o := usualDay(t, kit, rawG, kind, session.Loose)
+				least, most := math.Inf(1), 0.0
+				for _, b := range o.Plan.Batches {
+					least, most = min(least, b.RawG), max(most, b.RawG)
+				}
+				hours := o.Sums.LengthMin / 60
+				small := 100.0
+				if rawG == 1800 && kit == "as offered" && (len(o.Plan.Batches) < 8 || len(o.Plan.Batches) > 11) {
+					t.Errorf("%d batches", len(o.Plan.Batches))
+				}
+				if least < small || most > 340 || hours > longest[rawG] || float64(o.Sums.Boils) > 3*float64(len(o.Plan.Batches)) {
+					t.Errorf("%s, %s, %g g: %d batches of %.0f to %.0f g, %.1f h, %d boils", kit, kind, rawG, len(o.Plan.Batches), least, most, hours, o.Sums.Boils)
+				}
+				if text := strings.Join(o.Cautions, "\n"); strings.Contains(text, "open out") {
+					t.Errorf("%s, %s, %g g: %s", kit, kind, rawG, text)
+				}
+				t.Logf("%-12s %-8s %4.0f g: %2d batches of %3.0f-%3.0f g, %4.1f h (%4.1f h hands), %2d boils, %3.0f L hot, %3.0f L in all, %v", kit, kind, rawG, len(o.Plan.Batches), least, most, hours, o.Sums.HandsMin/60, o.Sums.Boils, o.Sums.HotL, o.Sums.WaterL, o.Cautions)
+			}
+		}
+	}
+}
