@@ -10,9 +10,14 @@ type FillWish struct {
 	HotC, ColdC, KettleC float64 // KettleC of NaN: no kettle
 	KettleMaxL           float64 // most that the kettle gives; 0 or less: no limit
 
-	// StepL is the mark of the jug that water is measured with, L; 0 or less
-	// pours exactly.
-	StepL float64
+	// StepL is the mark of the jug that tap water is measured with, L; 0 or less
+	// pours exactly. A kettle is poured by its own figure: KettleStepL is its
+	// mark (0 or less: the jug's), KettleFullL what a full one holds, which needs
+	// no mark (0 or less: not known).
+	StepL, KettleStepL, KettleFullL float64
+
+	// CapacityL: whole marks never come to more; 0 or less: no limit.
+	CapacityL float64
 
 	// Tub is what the water warms before anything is in it; Fleece comes after:
 	// the fleece, the water that it carries, its basket.
@@ -45,6 +50,10 @@ type FillNeed struct {
 // stay before one more mark of kettle water is worth it.
 const fillToleranceC = 0.5
 
+// boilToleranceC is how far under its target a fill may stay before one more boil
+// of the kettle is worth it; our own choice.
+const boilToleranceC = 1.0
+
 // leastShortC is what counts as short of a target: less is the thermometer's.
 const leastShortC = 0.05
 
@@ -66,8 +75,9 @@ func FillFor(w FillWish) Fill {
 	if f.ShortC = max(0, w.reachC()-f.AfterC); f.ShortC < leastShortC {
 		f.ShortC = 0
 	}
-	if w.StepL > 0 && f.ShortC <= fillToleranceC {
-		f.ShortC = 0 // rounding, not want of hot water
+	saved := w.KettleFullL > 0 && f.KettleL < w.mostKettleL()-1e-9
+	if w.StepL > 0 && (f.ShortC <= fillToleranceC || saved && f.ShortC <= boilToleranceC) {
+		f.ShortC = 0 // rounding or a boil saved, not want of hot water
 	}
 	if f.ShortC > 0 {
 		f.Need = w.need()
@@ -119,25 +129,25 @@ func (w FillWish) mostKettleL() float64 {
 }
 
 func (w FillWish) inMarks() Fill {
-	total := max(1, int(math.Round(w.VolumeL/w.StepL)))
-	most := int(w.mostKettleL()/w.StepL + 1e-9)
 	want := w.reachC()
-	marks := func(kettle, cold int) Fill {
-		return w.pour(float64(total-kettle-cold)*w.StepL, float64(cold)*w.StepL, float64(kettle)*w.StepL)
+	marks := func(kettleL float64, cold int) Fill {
+		return w.pour(float64(w.jugs(kettleL)-cold)*w.StepL, float64(cold)*w.StepL, kettleL)
 	}
 	// More kettle water is hotter, so the least that serves is found by halving.
-	kettle, over := 0, min(most, total)
-	for kettle < over {
-		if mid := (kettle + over) / 2; marks(mid, 0).AfterC >= want-fillToleranceC {
+	kettle := w.kettleMarks()
+	at, over := 0, len(kettle)-1
+	for at < over {
+		if mid := (at + over) / 2; marks(kettle[mid], 0).AfterC >= want-fillToleranceC {
 			over = mid
 		} else {
-			kettle = mid + 1
+			at = mid + 1
 		}
 	}
-	best := marks(kettle, 0)
-	if kettle > 0 { // one mark less was too cool, so no cold water helps
+	best := marks(w.fewerBoils(kettle[at], func(l float64) Fill { return marks(l, 0) }), 0)
+	if at > 0 { // one mark less was too cool, so no cold water helps
 		return best
 	}
+	total := w.jugs(0)
 	low, high := 0, total // most cold water that still reaches the target
 	for low < high {
 		if mid := (low + high + 1) / 2; marks(0, mid).AfterC >= want {
@@ -152,6 +162,61 @@ func (w FillWish) inMarks() Fill {
 		}
 	}
 	return best
+}
+
+// jugs is how many marks of tap water go with so much from the kettle.
+func (w FillWish) jugs(kettleL float64) int {
+	n := int(math.Round((w.VolumeL - kettleL) / w.StepL))
+	if w.CapacityL > 0 {
+		n = min(n, int((w.CapacityL-kettleL)/w.StepL+1e-9))
+	}
+	if kettleL > 0 {
+		return max(0, n)
+	}
+	return max(1, n)
+}
+
+// kettleMarks are the amounts that a kettle is poured to, none first: whole marks
+// of it, boil by boil, and where those end full ones.
+func (w FillWish) kettleMarks() []float64 {
+	most := min(w.mostKettleL(), float64(w.jugs(0))*w.StepL)
+	step, full := w.KettleStepL, w.KettleFullL
+	if !(step > 0) {
+		step = w.StepL
+	}
+	step = max(step, most/mostMarks)
+	if !(full > 0) || !finite(full) { // one of any size
+		full = math.Ceil(most/step+1) * step
+	}
+	full = max(full, most/mostMarks)
+	load := math.Floor(full/step+1e-9) * step // a boil in whole marks
+	out, mark := []float64{0}, 1.0
+	add := func(l float64) {
+		if l <= most+1e-9 && l > out[len(out)-1]+1e-9 {
+			out = append(out, l)
+		}
+	}
+	for boils := 1.0; (boils-1)*full < most; boils++ {
+		for ; mark*step <= boils*load+1e-9 && mark*step <= most+1e-9; mark++ {
+			add(mark * step)
+		}
+		for filled := 1.0; filled <= boils; filled++ {
+			add((boils-filled)*load + filled*full)
+		}
+	}
+	return out
+}
+
+// fewerBoils is one boil less than an amount takes, if the bath comes near enough
+// with that; else the amount.
+func (w FillWish) fewerBoils(kettleL float64, with func(kettleL float64) Fill) float64 {
+	if w.KettleFullL > 0 && kettleL > 0 {
+		less := (math.Ceil(kettleL/w.KettleFullL-1e-9) - 1) * w.KettleFullL
+		if less > 0 && with(less).AfterC >= w.reachC()-boilToleranceC {
+			return less
+		}
+	}
+	return kettleL
 }
 
 // exact pours without marks: the water's own temperature that leaves the

@@ -221,3 +221,47 @@ func TestNoTank(t *testing.T) {
 		t.Errorf("waits %g for it", wait)
 	}
 }
+
+// A kettle is poured by its own figure: the jug's marks round only what is
+// measured in the jug. All by the definition of the marks.
+func TestKettleByItsOwnMarks(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		w := drawWish(t)
+		w.StepL = rapid.SampledFrom([]float64{0.25, 0.5, 0.946352946, 2}).Draw(t, "jug")
+		w.KettleStepL = rapid.SampledFrom([]float64{0.2365882365, 0.25}).Draw(t, "mark")
+		w.KettleFullL = rapid.SampledFrom([]float64{1, 1.656117656, 1.7, 3}).Draw(t, "full")
+		w.KettleMaxL = 3 * w.KettleFullL
+		w.CapacityL = w.VolumeL * rapid.SampledFrom([]float64{1, 1.1, 2}).Draw(t, "room")
+		f := cooling.FillFor(w)
+		for _, l := range []float64{f.HotL, f.ColdL} {
+			if n := l / w.StepL; math.Abs(n-math.Round(n)) > 1e-6 || l < 0 {
+				t.Fatalf("%g L is not in marks of %g", l, w.StepL)
+			}
+		}
+		whole := func(l, step float64) bool { n := l / step; return math.Abs(n-math.Round(n)) < 1e-6 }
+		ok := false
+		for filled := 0.0; filled <= 3; filled++ {
+			ok = ok || whole(f.KettleL-filled*w.KettleFullL, w.KettleStepL)
+		}
+		if !ok || f.KettleL > w.KettleMaxL+1e-9 {
+			t.Fatalf("%g L of a kettle of %g with marks of %g", f.KettleL, w.KettleFullL, w.KettleStepL)
+		}
+		if all := f.HotL + f.ColdL + f.KettleL; all > w.CapacityL+1e-9 && all > w.StepL+1e-9 || math.Abs(all-w.VolumeL) > w.StepL+1e-9 {
+			t.Fatalf("%g L for a bath of %g in a tub of %g, marks of %g", all, w.VolumeL, w.CapacityL, w.StepL)
+		}
+	})
+}
+
+// One boil more for a degree that no thermometer sees is not worth it.
+func TestOneBoilLess(t *testing.T) {
+	w := cooling.FillWish{VolumeL: 9, TargetC: 65.5, HotC: 51, ColdC: 12, KettleC: 97, KettleMaxL: 5.1, KettleFullL: 1.7, KettleStepL: 0.25, StepL: 0.25,
+		Fleece: []cooling.Portion{{HeatJPerK: 1900, TempC: 18}}}
+	f := cooling.FillFor(w)
+	if math.Abs(f.KettleL-3.4) > 1e-9 || f.ShortC != 0 || f.AfterC < 64.5 {
+		t.Errorf("%+v", f)
+	}
+	w.Fleece[0].HeatJPerK *= 2 // now it is worth it
+	if f = cooling.FillFor(w); f.KettleL <= 3.4 || f.AfterC < 65 {
+		t.Errorf("%+v", f)
+	}
+}

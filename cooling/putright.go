@@ -76,24 +76,31 @@ func (s Standing) PutRight(wantC float64) (r Remedy, ok bool) {
 	return s.after(r.BailL, r.PourL, wantC), true
 }
 
-// InMarks is PutRight in whole marks of a jug: at least what is needed where
-// kettle and tub take it, else as many as they do.
-func (s Standing) InMarks(wantC, stepL float64) (Remedy, bool) {
+// InMarks is PutRight in whole marks, poured by the kettle's (or all of it) and
+// bailed by the jug's: at least what is needed where kettle and tub take it, else
+// as many as they do.
+func (s Standing) InMarks(wantC, stepL, jugL float64) (Remedy, bool) {
 	r, ok := s.PutRight(wantC)
 	if !ok || !(stepL > 0) || r.PourL <= 0 {
 		return r, ok
 	}
 	grows := DensityKgPerM3(s.KettleC) / DensityKgPerM3(wantC)
 	bailable := min(s.WaterL, s.Bath.HeatJPerK/WaterPortion(1, s.Bath.TempC).HeatJPerK) // what is not water stays
-	whole := func(l float64) float64 { return max(0, math.Ceil(l/stepL-1e-6)) * stepL }
+	whole := func(l, stepL float64) float64 { return max(0, math.Ceil(l/stepL-1e-6)) * stepL }
 	// try is so much poured, with what has to be bailed for it.
 	try := func(pourL float64) (bailL float64, fits bool) {
 		if s.CapacityL > 0 && finite(s.CapacityL) {
-			bailL = whole(max(0, s.WaterL+pourL*grows-s.CapacityL))
+			bailL = whole(max(0, s.WaterL+pourL*grows-s.CapacityL), max(jugL, stepL))
 		}
 		return bailL, bailL <= bailable && (s.KettleL <= 0 || pourL <= s.KettleL+1e-9)
 	}
-	for pourL := whole(r.PourL); pourL > 0; pourL -= stepL {
+	marks := whole(r.PourL, stepL)
+	if s.KettleL > 0 && marks > s.KettleL {
+		if bailL, fits := try(s.KettleL); fits {
+			return s.after(bailL, s.KettleL, wantC), true
+		}
+	}
+	for pourL := marks; pourL > 0; pourL -= stepL {
 		if bailL, fits := try(pourL); fits {
 			return s.after(bailL, pourL, wantC), true
 		}

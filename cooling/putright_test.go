@@ -163,7 +163,7 @@ func TestInMarks(t *testing.T) {
 		}
 		step, want := rapid.SampledFrom([]float64{0, 0.25, 0.5, 1}).Draw(t, "step"), rapid.Float64Range(30, 68).Draw(t, "want")
 		exact, _ := s.PutRight(want)
-		r, ok := s.InMarks(want, step)
+		r, ok := s.InMarks(want, step, step)
 		if !ok || step == 0 || exact.PourL == 0 {
 			if r != exact {
 				t.Fatalf("%+v, want %+v", r, exact)
@@ -174,7 +174,7 @@ func TestInMarks(t *testing.T) {
 		if r == exact && s.KettleL > 0 && s.KettleL < step {
 			return
 		}
-		if !whole(r.PourL) || !whole(r.BailL) {
+		if full := s.KettleL > 0 && r.PourL == s.KettleL; !whole(r.PourL) && !full || !whole(r.BailL) { // a full kettle needs no mark
 			if r == exact { // nothing of whole marks fits
 				return
 			}

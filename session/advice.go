@@ -116,7 +116,7 @@ func (d Day) remedy(tub int, tempC, wantC float64) (r cooling.Remedy, ok bool) {
 	r, ok = cooling.Standing{
 		Bath: cooling.Portion{HeatJPerK: b.heatJPerK(k.Tubs[tub]), TempC: tempC}, WaterL: b.levelL(),
 		CapacityL: k.Tubs[tub].CapacityL, KettleC: k.KettleC(), KettleL: k.Kettle.CapacityL,
-	}.InMarks(wantC, k.JugL)
+	}.InMarks(wantC, k.KettleMarkL(), k.JugL)
 	return r, ok && r.PourL > 0.02
 }
 
@@ -190,7 +190,7 @@ func pourText(k Kit, r cooling.Remedy) string {
 	if r.BailL > 0.02 {
 		text = "bail " + u.Pour(r.BailL, k.JugL) + ", then "
 	}
-	text += fmt.Sprintf("pour %s from the kettle at the side, to %s", u.Pour(r.PourL, k.JugL), u.Temp(r.TempC))
+	text += fmt.Sprintf("pour %s from the kettle at the side, to %s", k.KettleText(r.PourL), u.Temp(r.TempC))
 	if r.ShortC > 0.5 {
 		text += fmt.Sprintf(" (one kettle is %s short)", u.TempDelta(r.ShortC))
 	}

@@ -260,22 +260,22 @@ func (s Scour) orName() string {
 // kettle (2 boils)".
 func (k Kit) PourText(f FillPlan) string {
 	text := ""
-	add := func(l float64, from string) {
+	add := func(l float64, amount, from string) {
 		if l < 0.02 {
 			return
 		}
 		if text != "" {
 			text += " + "
 		}
-		text += k.Units.Pour(l, k.JugL) + " " + from
+		text += amount + " " + from
 	}
-	add(f.Pour.ColdL, "cold")
-	add(f.Pour.HotL, "hot tap")
+	add(f.Pour.ColdL, k.Units.Pour(f.Pour.ColdL, k.JugL), "cold")
+	add(f.Pour.HotL, k.Units.Pour(f.Pour.HotL, k.JugL), "hot tap")
 	kettle := "kettle"
 	if f.KettleLoads > 1 {
 		kettle = fmt.Sprintf("kettle (%d boils)", f.KettleLoads)
 	}
-	add(f.Pour.KettleL, kettle)
+	add(f.Pour.KettleL, k.KettleText(f.Pour.KettleL), kettle)
 	return text
 }
 
@@ -389,7 +389,7 @@ func (d Day) kettleAhead(tub int) (text string, aheadMin float64) {
 		again = fmt.Sprintf(" in %d boils (keep the first ones hot under a lid)", f.KettleLoads)
 	}
 	return fmt.Sprintf("put the kettle on: the %s wants %s of it, about %s to boil from the hot tap%s", t.Steps[t.At+1].Name,
-		k.Units.Pour(f.Pour.KettleL, k.JugL), showMin(float64(int(boilMin+1))), again), boilMin + 2
+		k.KettleText(f.Pour.KettleL), showMin(float64(int(boilMin+1))), again), boilMin + 2
 }
 
 // kettleEfficiency of a kettle half full or more; from memory 0.8-0.9.

@@ -79,7 +79,7 @@ var nan = math.NaN()
 var scriptedBaths = map[string][]bathRow{
 	"A1": {
 		{"presoak", "North", 20, 20.5, 12.20, nan, 12.55, nan, 8, 0},
-		{"hot wash", "North", 20, 20.1, 64.91, 65.5, 62.05, 62.5, 8, 8.1},
+		{"hot wash", "North", 20, 20.1, 64.91, 65.5, 62.05, 62.5, 7.95, 8.1},
 		{"first rinse", "North", 15, 15.1, 50.22, nan, 48.51, nan, 7.5, 0},
 		{"second rinse", "North", 12, 12, 49.71, nan, 48.35, nan, 7.25, 0},
 	},

@@ -82,16 +82,13 @@ func (d Day) fillWith(tub int, from supply) FillPlan {
 	}
 	// A method may ask for more than the usual bath, never for more than the tub holds.
 	volumeL := min(vessel.FillL*s.FillPart, vessel.CapacityL)
-	if marks := math.Floor(vessel.CapacityL/k.JugL + 1e-9); k.JugL > 0 && marks >= 1 {
-		volumeL = min(volumeL, marks*k.JugL) // nor when rounded up to a mark
-	}
 	if from.fillL > 0 {
 		volumeL = min(volumeL, from.fillL)
 	}
 	hotC := from.hotC
 	wetJPerK, wetC := d.wetFleece(tub)
 	w := cooling.FillWish{
-		VolumeL: volumeL, HotC: hotC, ColdC: min(k.ColdTapC, hotC), KettleC: math.NaN(), StepL: k.JugL,
+		VolumeL: volumeL, HotC: hotC, ColdC: min(k.ColdTapC, hotC), KettleC: math.NaN(), StepL: k.JugL, CapacityL: vessel.CapacityL,
 		Tub:    cooling.Portion{HeatJPerK: cooling.VesselHeatJPerK(vessel.Vessel(), volumeL), TempC: d.emptied(tub)},
 		Fleece: []cooling.Portion{{HeatJPerK: wetJPerK, TempC: wetC}},
 	}
@@ -102,10 +99,11 @@ func (d Day) fillWith(tub int, from supply) FillPlan {
 		w.TargetC, w.ColdC = hotC, hotC
 	case Mixed:
 		w.TargetC, w.HottestC = s.AimC, hottestFillC
-		if load := k.Kettle.loadL(k.JugL); from.boiledL > 0 {
+		w.KettleStepL = k.KettleMarkL()
+		if full := k.Kettle.CapacityL; from.boiledL > 0 {
 			w.KettleC, w.KettleMaxL = k.boiledC(), from.boiledL
-		} else if load > 0 {
-			w.KettleC, w.KettleMaxL = k.KettleC(), load*mostKettleLoads
+		} else if full > 0 {
+			w.KettleC, w.KettleMaxL, w.KettleFullL = k.KettleC(), full*mostKettleLoads, full
 		}
 	}
 	f := cooling.FillFor(w)
@@ -120,7 +118,7 @@ func (d Day) fillWith(tub int, from supply) FillPlan {
 	default:
 		p.ShortC = f.ShortC
 		if f.KettleL > 0 && from.boiledL == 0 {
-			p.KettleLoads = int(math.Ceil(f.KettleL/k.Kettle.loadL(k.JugL) - 1e-9))
+			p.KettleLoads = int(math.Ceil(f.KettleL/k.Kettle.CapacityL - 1e-9))
 		}
 	}
 	if s.Dosed {

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
 )
 
 // The dose goes by weight, wax and the scour's own figure, in mL with spoons or
@@ -38,5 +39,34 @@ func TestFillInWords(t *testing.T) {
 	text = details(start(t, oneTub(func(p *session.Plan) { p.Kit.Kettle.CapacityL = 0.75 })).day.Prompt(0, dawn))
 	if !strings.Contains(text, "short of it") || !strings.Contains(text, "from the kettle in all") {
 		t.Error(text)
+	}
+}
+
+// A kettle of 7 cups gives 7 cups a boil whatever the jug is marked in, and a
+// wash made with it comes as near as one measured in cups.
+func TestKettleIsNotMeasuredInTheJug(t *testing.T) {
+	fill := func(jugL, kettleL float64) session.FillPlan {
+		r := start(t, oneTub(func(p *session.Plan) {
+			p.Kit.Units, p.Kit.JugL, p.Kit.Kettle.CapacityL = measure.US, jugL, kettleL
+			p.Kit.Tubs[0].CapacityL, p.Kit.Tubs[0].FillL = 3*measure.LPerUSGal, 2*measure.LPerUSGal
+		}))
+		return r.day.Fill(0)
+	}
+	quarts := fill(measure.LPerUSQuart, 7*measure.LPerUSCup)
+	near(t, "in quarts", quarts.AfterC, 65.5, 1.01)
+	if quarts.KettleLoads != 2 || quarts.ShortC != 0 || quarts.Pour.KettleL < 8*measure.LPerUSCup {
+		t.Errorf("%+v", quarts)
+	}
+	k := session.Kit{Units: measure.US, JugL: measure.LPerUSQuart}
+	if text := k.PourText(quarts); !strings.Contains(text, "cups kettle (2 boils)") {
+		t.Errorf("%q", text)
+	}
+	// Its sisters: half litres beside 1.7 L, and a jug that holds more than the kettle.
+	for _, jugL := range []float64{0.5, 1, 2} {
+		f := fill(jugL, 1.7)
+		near(t, "in half litres and more", f.AfterC, 65.5, 1.4) // as whole litres allow
+		if f.KettleLoads != 2 {
+			t.Errorf("jug of %g L: %d boils, %+v", jugL, f.KettleLoads, f)
+		}
 	}
 }

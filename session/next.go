@@ -59,7 +59,7 @@ func (d Day) Next(now time.Time, t Timetable) []NextAct {
 			continue
 		}
 		a := NextAct{Prompt: Prompt{Tub: p.Tub, Act: Wait, DueAt: p.Start, Rank: Coming}, Boil: true, BoilL: p.BoilL}
-		a.Title = fmt.Sprintf("boil %s for the %s", d.Plan.Kit.Units.Pour(p.BoilL, d.Plan.Kit.JugL), p.Name)
+		a.Title = fmt.Sprintf("boil %s for the %s", d.Plan.Kit.KettleText(p.BoilL), p.Name)
 		a.planned(p, t.From, now)
 		if !p.Start.After(now) {
 			a.Rank = Now

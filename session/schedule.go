@@ -359,16 +359,20 @@ func (b *scheduler) waiting(batch Batch) {
 	f, _ := b.day.Fleece(batch.FleeceID)
 	j := jobOf{batch: batch, steps: b.day.Plan.Method.StepsFor(f, batch.Presoak), first: len(b.p.Tasks), ahead: map[int][]bathAhead{}}
 	var why error
+	var small []int // it does not open out there: taken where no other tub lasts
 	for tub := range b.day.Tubs {
-		if !b.day.Plan.fitsIn(batch, tub) {
-			continue
-		}
 		j.ahead[tub] = b.look.baths(tub, batch, j.steps, 0, false, 0)
-		if err := b.look.unfit(tub, batch, j.ahead[tub]); err != nil {
+		switch err := b.look.unfit(tub, batch, j.ahead[tub]); {
+		case err != nil:
 			why = cmp.Or(why, err)
-			continue
+		case b.day.Plan.fitsIn(batch, tub):
+			j.tubs = append(j.tubs, tub)
+		default:
+			small = append(small, tub)
 		}
-		j.tubs = append(j.tubs, tub)
+	}
+	if len(j.tubs) == 0 {
+		j.tubs = small
 	}
 	if len(j.tubs) == 0 { // what the others need is planned all the same
 		b.problem(why, batch)

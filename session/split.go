@@ -226,21 +226,22 @@ func (p Plan) OverG(b Batch, tub int) float64 {
 	if tub < 0 || tub >= len(p.Kit.Tubs) {
 		return 0
 	}
-	return p.overG(b, p.Method.washL(p.Kit.Tubs[tub]))
+	over := b.RawG - p.mostGPerL(b)*p.Method.washL(p.Kit.Tubs[tub])
+	if over < 1 {
+		return 0
+	}
+	return math.Ceil(over/5) * 5
 }
 
-func (p Plan) overG(b Batch, bathL float64) float64 {
+// mostGPerL is the most that common practice gives a litre of a batch's bath, g.
+func (p Plan) mostGPerL(b Batch) float64 {
 	kind := Medium
 	for _, f := range p.Fleeces {
 		if f.ID == b.FleeceID {
 			kind = f.Type
 		}
 	}
-	over := b.RawG - fullnessOf(kind, b.Form).most*bathL
-	if over < 1 {
-		return 0
-	}
-	return math.Ceil(over/5) * 5
+	return fullnessOf(kind, b.Form).most
 }
 
 // fitsIn says that a batch may go into a tub: it opens out there, or nowhere

@@ -72,13 +72,13 @@ func (k Kit) KettleC() float64 {
 // boiled in.
 func (k Kit) boiledC() float64 { return k.BoilingC() - cooling.KettleCoolsC }
 
-// LoadL is what one boil gives, L: whole marks of the jug, if there is one.
-func (k Kettle) loadL(stepL float64) float64 {
-	if marks := math.Floor(k.CapacityL/stepL + 1e-9); stepL > 0 && marks >= 1 {
-		return marks * stepL
-	}
-	return k.CapacityL
-}
+// KettleMarkL is what the kettle is filled and poured by, L: a mark of its own, or
+// of a jug that is finer; 0 pours exactly. The jug's marks only round what is
+// measured in the jug.
+func (k Kit) KettleMarkL() float64 { return min(k.JugL, JugFor(k.Units)) }
+
+// KettleText shows water from the kettle.
+func (k Kit) KettleText(l float64) string { return k.Units.Pour(l, k.KettleMarkL()) }
 
 // HotWater is the kit's heater as the account of hot water sees it.
 func (k Kit) HotWater() cooling.Tank {

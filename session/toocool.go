@@ -15,7 +15,6 @@ import (
 const (
 	hottestTankC  = 65.0 // nobody sets a household tank higher
 	leastBathPart = 0.5  // of the usual bath, or the fleece does not open out
-	mostGPerL     = 30.0 // raw fleece in each litre: common practice, no source
 )
 
 // tooCoolToBegin says that a bath of tempC is below the coolest start of a step.
@@ -99,21 +98,21 @@ func (l *lookAhead) ways(tub int, batch Batch, a bathAhead) []string {
 			out = append(out, "raise the tank to "+u.Temp(degrees(n)))
 		}
 	}
-	mark := k.JugL
+	mark, own := k.JugL, k.KettleMarkL()
 	if mark <= 0 {
-		mark = JugFor(u)
+		mark, own = JugFor(u), JugFor(u)
 	}
 	marks := int(a.fill.VolumeL/mark + 1e-9)
 	if a.step.Water == Mixed {
-		boil := func(n int) supply { s := from; s.boiledL = float64(n) * mark; return s }
-		if n, ok := least(1, marks, func(n int) bool { return does(boil(n)) }); ok {
+		boil := func(n int) supply { s := from; s.boiledL = float64(n) * own; return s }
+		if n, ok := least(1, int(a.fill.VolumeL/own+1e-9), func(n int) bool { return does(boil(n)) }); ok {
 			pour, where := made(boil(n)).fill.Pour, "pans"
 			if k.Kettle.CapacityL > 0 {
 				where = "kettle and pans"
 			}
-			out = append(out, fmt.Sprintf("boil %s in %s, with %s from the hot tap", u.Pour(pour.KettleL, k.JugL), where, u.Pour(pour.HotL, k.JugL)))
+			out = append(out, fmt.Sprintf("boil %s in %s, with %s from the hot tap", k.KettleText(pour.KettleL), where, u.Pour(pour.HotL, k.JugL)))
 		}
-		for n := marks - 1; float64(n)*mark >= max(leastBathPart*a.fill.VolumeL, batch.RawG/mostGPerL); n-- {
+		for n := marks - 1; float64(n)*mark >= max(leastBathPart*a.fill.VolumeL, batch.RawG/l.day.Plan.mostGPerL(batch)); n-- {
 			less := from
 			if less.fillL = float64(n) * mark; does(less) {
 				out = append(out, fmt.Sprintf("fill no more than %s", u.Pour(less.fillL, mark)))

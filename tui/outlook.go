@@ -332,7 +332,7 @@ func (s *outlookScreen) deeds() []string {
 	for _, p := range o.Timetable.Pieces {
 		what := p.Name + ": "
 		if p.Boil() {
-			what = fmt.Sprintf("boil %s for the %s", k.Units.Pour(p.BoilL, k.JugL), p.Name)
+			what = fmt.Sprintf("boil %s for the %s", k.KettleText(p.BoilL), p.Name)
 		} else {
 			acts := make([]string, len(p.Acts))
 			for i, a := range p.Acts {

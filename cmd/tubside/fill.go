@@ -20,7 +20,8 @@ mass with their own density and heat, the water that a drained fleece carries
 along and the tub's wall counted, with the least water from the kettle.
 
 Figures are read with their unit (65 C, 149 F, 8 L, 2 US gal, 225 g, 8 oz); a bare
-number is °C, litres or grams. Without --kettle it is a kettle that has just
+number is °C, litres or grams. With --step tap water is in whole marks of the jug,
+the kettle in quarter litres of its own or full. Without --kettle it is a kettle that has just
 boiled at --altitude; --kettle none says that there is none.`
 
 // fill is what the flags of the command ask for.
@@ -69,7 +70,7 @@ func newFill() *cobra.Command {
 	weight(flags, &f.fleeceG, "fleece", "0 g", "raw `weight` of the fleece that sinks in").within(mass)
 	weight(flags, &f.carriedG, "carried", "0 g", "`weight` of the water that it carries along").within(mass)
 	temperature(flags, &f.fleeceC, "fleece-temp", "18 C", "its `temperature`").within(temp)
-	volume(flags, &f.stepL, "step", "0 L", "the `mark` of the jug that it is poured with; 0 pours exactly").within(water)
+	volume(flags, &f.stepL, "step", "0 L", "the `mark` of the jug that tap water is measured with; 0 pours exactly").within(water)
 	volume(flags, &f.tubL, "tub", "0 L", "the tub's `size` to the rim, for what its wall takes up; 0 leaves it out").within(water)
 	temperature(flags, &f.roomC, "room", "18 C", "the `temperature` the tub has before").within(temp)
 	altitude(flags, &f.altitudeM)
@@ -90,7 +91,7 @@ func (f *fill) run(out io.Writer) error {
 		return err
 	}
 	w := cooling.FillWish{
-		VolumeL: f.volumeL, TargetC: f.targetC, HotC: f.hotC, ColdC: f.coldC, KettleC: f.kettleC, KettleMaxL: f.kettleL, StepL: f.stepL,
+		VolumeL: f.volumeL, TargetC: f.targetC, HotC: f.hotC, ColdC: f.coldC, KettleC: f.kettleC, KettleMaxL: f.kettleL, KettleFullL: f.kettleL, StepL: f.stepL, KettleStepL: session.Kit{JugL: f.stepL}.KettleMarkL(),
 		Fleece: []cooling.Portion{
 			{HeatJPerK: f.fleeceG * cooling.WoolJPerGK, TempC: f.fleeceC},
 			{HeatJPerK: f.carriedG / 1000 * cooling.SpecificHeatJPerKgK(f.fleeceC), TempC: f.fleeceC},
@@ -269,7 +270,7 @@ func writeFillText(out io.Writer, f cooling.Fill, over fillOver, stop string, ta
 	}{{"cold tap", f.ColdL}, {"hot tap", f.HotL}, {"kettle", f.KettleL}} {
 		if p.l > 0 {
 			amount := fmt.Sprintf("%.2f L", p.l)
-			if stepL > 0 {
+			if stepL > 0 && p.name != "kettle" {
 				amount += fmt.Sprintf(" (%.0f marks)", p.l/stepL)
 			}
 			_, _ = fmt.Fprintf(&b, "%-9s %s\n", p.name, amount)

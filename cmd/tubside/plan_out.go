@@ -187,7 +187,7 @@ func writePlanText(out io.Writer, o session.Outlook, byTubs []session.WithTubs) 
 		}
 		what := p.Name + ": "
 		if p.Boil() {
-			what = fmt.Sprintf("boil %s for the %s", u.Pour(p.BoilL, k.JugL), p.Name)
+			what = fmt.Sprintf("boil %s for the %s", k.KettleText(p.BoilL), p.Name)
 		} else {
 			acts := make([]string, len(p.Acts))
 			for i, a := range p.Acts {
