@@ -2,6 +2,8 @@ package session
 
 import (
 	"fmt"
+	"math"
+	"slices"
 	"time"
 
 	"fleece.example/tubside/cooling"
@@ -11,7 +13,11 @@ import (
 type Help struct {
 	Tub      int
 	ReleaseC float64
-	Until    time.Time // the soak is to last till then
+	Until    time.Time // the soak is to last till then; past: it is over
+	Count    Count     // of the lift
+	Sinking  bool      // the fleece is not in yet
+	Held     bool
+	TooCool  bool // to begin with
 	Options  []HelpOption
 	Best     cooling.Choice
 	// Cover is the better cover there is, if HasCover.
@@ -23,6 +29,8 @@ type Help struct {
 	HasRemedy bool
 	// Anew: the bath is too cool to begin with and one kettle does not mend it.
 	Anew bool
+	// KettleShort: the fleece lies too cool, and one kettle does not change that.
+	KettleShort bool
 }
 
 // HelpOption is one choice: the earliest moment the bath comes down to its
@@ -32,7 +40,7 @@ type HelpOption struct {
 	Choice  cooling.Choice
 	Early   time.Time
 	GainMin float64
-	Enough  bool // it lasts the soak
+	Enough  bool // it lasts the soak, and there is some left
 }
 
 // Help says what would help the bath of a tub now, or in a sentence why there
@@ -43,20 +51,34 @@ func (d Day) Help(tub int, now time.Time) (Help, error) {
 	}
 	t, k := d.Tubs[tub], d.Plan.Kit
 	s := t.Bath.Step
-	if t.Phase != ToSink && t.Phase != Soaking || s.Kind != Wash {
+	switch {
+	case t.Phase == Draining && s.Kind == Wash:
+		return Help{}, fmt.Errorf("the fleece is out of %s's wash bath: nothing has to keep warm", d.tubName(tub))
+	case t.Phase != ToSink && t.Phase != Soaking || s.Kind != Wash:
 		return Help{}, fmt.Errorf("%s has no wash bath: only a wash has a release temperature to keep above", d.tubName(tub))
+	case s.ReleaseC <= 0:
+		return Help{}, fmt.Errorf("the method gives %s's %s no release temperature to keep above", d.tubName(tub), s.Name)
 	}
 	h := d.heat(tub)
 	nowMin := max(0, minutesBetween(h.filledAt, now))
 	tempC, _ := h.at(now)
-	out := Help{Tub: tub, ReleaseC: s.ReleaseC, Until: t.SoakEndAt(now)}
-	if t.Phase == ToSink {
+	if !finite(tempC) {
+		return Help{}, fmt.Errorf("nobody can tell how warm %s is: r takes a reading", d.tubName(tub))
+	}
+	out := Help{Tub: tub, ReleaseC: s.ReleaseC, Until: t.SoakEndAt(now), Held: t.Held(), Sinking: t.Phase == ToSink, Count: d.prompt(tub, now, h).Count}
+	if out.Count.Of == SinceBelow { // by a reading, it may be
+		tempC = min(tempC, s.ReleaseC)
+	}
+	if end := t.LongestAt(); !end.IsZero() && end.Before(out.Until) {
+		out.Until = end
+	}
+	if out.Sinking {
 		out.Until = now.Add(minutes(t.Bath.SoakMin))
+		out.TooCool = d.tooCool(tub, tempC)
 	}
 	q := cooling.Question{NowMin: nowMin, UntilMin: max(nowMin, minutesBetween(h.filledAt, out.Until)), FloorC: s.ReleaseC}
 	vessel, midC := k.Tubs[tub], t.Bath.FillC-lossTakenBelowFillC
-	sinking := t.Phase == ToSink
-	if out.Cover, out.HasCover = betterCover(t.Cover, vessel.Cover); out.HasCover && sinking {
+	if out.Cover, out.HasCover = betterCover(t.Cover, vessel.Cover); out.HasCover && out.Sinking {
 		out.HasCover = false // the fleece goes in next: nobody covers it before
 	}
 	if out.HasCover {
@@ -68,27 +90,50 @@ func (d Day) Help(tub int, now time.Time) (Help, error) {
 		if out.WantC == 0 {
 			out.WantC = s.AimC
 		}
-		if sinking {
+		if out.Sinking {
 			out.WantC = d.wantedToSinkC(tub)
 		}
 		if out.Remedy, out.HasRemedy = d.remedy(tub, tempC, out.WantC); out.HasRemedy {
 			q.Poured = out.Remedy.Change(nowMin, d.Plan.Kit.KettleC())
 		}
 	}
-	advice := h.fit.Advise(q)
-	for _, o := range advice.Options {
-		if sinking && o.Choice == cooling.LiftNow {
-			continue // nothing is in
-		}
-		out.Options = append(out.Options, HelpOption{o.Choice, h.clock(o.Crossing.EarlyMin), o.GainMin, o.Enough})
-	}
-	out.Best = advice.Best.Choice
-	if sinking && d.tooCool(tub, tempC) {
+	out.choose(h, h.fit.Advise(q), now)
+	if out.TooCool {
 		if out.Best = cooling.PourKettle; !out.HasRemedy || out.Remedy.TempC < s.LowestSinkC-0.5 {
 			out.Anew, out.Best = true, -1
 		}
 	}
 	return out, nil
+}
+
+// choose keeps of the advice what can still help. A cover warms nothing, and
+// nothing is lifted before it is in; below the release temperature the best is to
+// lift, unless what is poured lasts the rest of the soak.
+func (h *Help) choose(m heatModel, advice cooling.Advice, now time.Time) {
+	below, over := h.Count.Of == SinceBelow, !h.Until.After(now)
+	warms := h.HasRemedy && h.Remedy.TempC >= h.ReleaseC+0.5 // less would read as no difference
+	h.KettleShort = below && h.HasRemedy && !warms
+	h.Best = advice.Best.Choice
+	enough := false
+	for _, o := range advice.Options {
+		pours := o.Choice == cooling.PourKettle || o.Choice == cooling.CoverAndPour
+		switch {
+		case o.Choice == cooling.LiftNow && h.Sinking,
+			pours && !warms,
+			o.Choice == cooling.PutCover && (below || o.GainMin < 1 && o.Choice != h.Best):
+			continue
+		}
+		if pours && o.Enough && !enough {
+			enough = true
+			if below {
+				h.Best = o.Choice
+			}
+		}
+		h.Options = append(h.Options, HelpOption{o.Choice, m.clock(o.Crossing.EarlyMin), o.GainMin, o.Enough && !over})
+	}
+	if below && (over || !enough) {
+		h.Best = cooling.LiftNow
+	}
 }
 
 // wantedToSinkC is what a bath should have before its fleece goes in, as its
@@ -164,8 +209,11 @@ func (h Help) Lines(k Kit, now time.Time) []string {
 			text = pourText(k, h.Remedy)
 		case cooling.CoverAndPour:
 			text = "both"
+			if !h.has(cooling.PutCover) {
+				text = coverPhrase(h.Cover) + " after that"
+			}
 		case cooling.LiftNow:
-			text = "lift now"
+			text = "lift now" + h.whyLift(u.Temp(h.ReleaseC), now)
 		}
 		if o.Choice != cooling.LiftNow {
 			text += ": " + h.reach(o, u.Temp(h.ReleaseC), now)
@@ -178,10 +226,37 @@ func (h Help) Lines(k Kit, now time.Time) []string {
 	if h.Anew {
 		out = append(out, "best: b empties it, for a fresh fill")
 	}
-	if h.HasRemedy && h.Remedy.DoseStrength < 0.95 {
+	if h.KettleShort {
+		out = append(out, fmt.Sprintf("one kettle does not bring it back above %s", u.Temp(h.ReleaseC)))
+	}
+	if h.has(cooling.PourKettle) && h.Remedy.DoseStrength < 0.95 {
 		out = append(out, fmt.Sprintf("topped up, the scour is at %.0f %% of its strength", 100*h.Remedy.DoseStrength))
 	}
 	return out
+}
+
+func (h Help) has(c cooling.Choice) bool {
+	return slices.ContainsFunc(h.Options, func(o HelpOption) bool { return o.Choice == c })
+}
+
+// whyLift is what speaks for the lift already.
+func (h Help) whyLift(release string, now time.Time) string {
+	gone := float64(int(minutesBetween(h.Count.At, now)))
+	switch h.Count.Of {
+	case SinceBelow:
+		return ", and wash it again"
+	case MayBeBelow:
+		return ": it may be below " + release
+	case SinceLongest:
+		return ": it is past its longest soak"
+	case SinceSoak:
+		if gone < 1 {
+			return ": the soak is over"
+		}
+		return ": the soak has been over for " + showMin(gone)
+	case NoCount, ToDue, ToRelease, SinceWet:
+	}
+	return ""
 }
 
 func pourText(k Kit, r cooling.Remedy) string {
@@ -198,17 +273,28 @@ func pourText(k Kit, r cooling.Remedy) string {
 }
 
 func (h Help) reach(o HelpOption, release string, now time.Time) string {
+	at := minutesBetween(now, o.Early)
 	switch {
+	case o.Choice == cooling.Leave && h.Count.Of == SinceBelow:
+		if gone := float64(int(minutesBetween(h.Count.At, now))); gone >= 1 {
+			return fmt.Sprintf("below %s for %s, the wax sets", release, showMin(gone))
+		}
+		return "below " + release + " now, the wax sets"
+	case o.Choice == cooling.Leave && h.TooCool:
+		return "too cool to begin with"
 	case o.Early.IsZero():
 		return "stays above " + release
-	case !o.Early.After(now):
+	case at < 1:
 		return "may be at " + release + " now"
 	}
-	text := fmt.Sprintf("%s in %s at the earliest", release, showMin(float64(int(minutesBetween(now, o.Early)))))
+	text := fmt.Sprintf("%s in %s at the earliest", release, showMin(float64(int(at))))
 	if o.GainMin >= 1 {
-		text += fmt.Sprintf(", %.0f min gained", o.GainMin)
+		text += fmt.Sprintf(", %s gained", showMin(math.Round(o.GainMin)))
 	}
-	if o.Enough {
+	switch {
+	case o.Enough && h.Held:
+		text += ", lasts the soak if you go on now"
+	case o.Enough:
 		text += ", lasts the soak"
 	}
 	return text

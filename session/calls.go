@@ -68,24 +68,22 @@ func (d Day) WhatToDo(a Alarm, now time.Time) string {
 	return a.Kind.Facts().Do
 }
 
-// minutesLeft is how long until an alarm's harm begins.
+// minutesLeft is how long until an alarm's harm begins; below 0 for how long it
+// has been done.
 func (d Day) minutesLeft(a Alarm, now time.Time) (float64, bool) {
 	if a.Tub < 0 || a.Tub >= len(d.Tubs) {
 		return 0, false
 	}
-	t := d.Tubs[a.Tub]
 	var at time.Time
 	switch a.Kind {
-	case NearRelease, BelowRelease, SoakDone, ReadingWanted:
-		at = t.LongestAt()
-		if s := t.Bath.Step; t.Phase == Soaking && s.Kind == Wash && s.ReleaseC > 0 {
-			if early := d.heat(a.Tub).crossing(s.ReleaseC).Early; !early.IsZero() && (at.IsZero() || early.Before(at)) {
-				at = early
-			}
+	case NearRelease, BelowRelease, SoakDone, ReadingWanted, OverLongest, WetWaiting:
+		p := d.Prompt(a.Tub, now)
+		if at = p.MustBy; p.Count.Of.Harm() {
+			at = p.Count.At
 		}
 	case KettleNow:
-		at = t.SoakEndAt(now)
-	case OverLongest, FarFromLast, WetWaiting, ClockJumped, NotSaved:
+		at = d.Tubs[a.Tub].SoakEndAt(now)
+	case FarFromLast, ClockJumped, NotSaved:
 	}
 	if at.IsZero() {
 		return 0, false

@@ -21,6 +21,7 @@ type Prompt struct {
 	// DueAt is when hands are wanted; MustBy, if not zero, when harm begins.
 	DueAt  time.Time
 	MustBy time.Time
+	Count  Count
 	Rank   Rank
 	Held   bool
 	Batch  string // what to load, for LoadNext
@@ -41,14 +42,6 @@ const (
 
 // Stopped says that the act is a fill that nobody should do yet.
 func (p Prompt) Stopped() bool { return p.Act == FillTub && p.Doubt != "" }
-
-// LateMin is how many minutes late the hands are; 0 if they are not.
-func (p Prompt) LateMin(now time.Time) float64 {
-	if p.Act == Wait || p.Rank == Resting {
-		return 0
-	}
-	return max(0, minutesBetween(p.DueAt, now))
-}
 
 // NextAction is the obvious action at a tub.
 func (d Day) NextAction(tub int) Action {
@@ -108,7 +101,7 @@ func comparePrompts(a, b Prompt) int {
 // pressing is the moment a prompt is ordered by: when harm begins if hands
 // are wanted already, else when they are wanted.
 func (p Prompt) pressing() time.Time {
-	if p.Rank == Now && !p.MustBy.IsZero() && p.MustBy.Before(p.DueAt.Add(time.Hour)) {
+	if p.Rank == Now && (p.Act == Lift || p.Act == SinkIn) && !p.MustBy.IsZero() && p.MustBy.Before(p.DueAt.Add(time.Hour)) {
 		return p.MustBy
 	}
 	if p.Rank != Now {
@@ -147,7 +140,7 @@ func (d Day) prompt(tub int, now time.Time, h heatModel) Prompt {
 	case Lift:
 		d.saySoak(&p, now, h)
 	case DrainTub:
-		d.sayDrain(&p)
+		d.sayDrain(&p, h)
 	case SpinFibre:
 		p.Title = "spin"
 		p.Caution = SpinCaution
@@ -164,6 +157,11 @@ func (d Day) prompt(tub int, now time.Time, h heatModel) Prompt {
 		p.Details = []string{lay, fmt.Sprintf("tag: %s %s, %s raw", b.ID, f.Title(), d.Plan.Kit.Units.Mass(b.RawG))}
 	case Wait, FinishDay:
 		p.Title, p.Rank = "empty", Resting
+	}
+	if (p.Act == DrainTub || p.Act == FillTub && t.LastWet) && !p.Held {
+		if p.MustBy = t.PhaseAt.Add(wetTooLong); !now.Before(p.MustBy) {
+			p.Count = Count{SinceWet, p.MustBy}
+		}
 	}
 	// Set aside, unless the bath does harm meanwhile: that rings on hold too.
 	if p.Held && p.Rank != Harm && (p.Act != Lift || p.MustBy.IsZero() || now.Before(p.MustBy)) {
@@ -337,11 +335,30 @@ func (d Day) saySoak(p *Prompt, now time.Time, h heatModel) {
 	if !p.MustBy.IsZero() && p.MustBy.Before(p.DueAt) { // a hold has moved the end past the longest soak
 		p.DueAt = p.MustBy
 	}
-	if s.Kind == Wash && s.ReleaseC > 0 {
-		d.sayRelease(p, now, h.crossing(s.ReleaseC).Early)
-	}
+	release := d.release(p.Tub, h)
+	d.sayRelease(p, now, release.Early)
 	if p.Rank == Coming && !p.DueAt.After(now) {
 		p.Rank = Now
+	}
+	longest := t.LongestAt()
+	switch {
+	case release.below(now):
+		p.Rank, p.Count = Harm, Count{SinceBelow, release.Likely}
+		p.Details = append([]string{
+			"lift now, or hot water in at the side",
+			t.Batch + " will want washing again",
+			"never pour onto the fleece: raise it first",
+		}, p.Details...)
+	case p.Rank == Harm && now.Before(release.Early):
+		p.Count = Count{ToRelease, release.Early}
+	case p.Rank == Harm:
+		p.Count = Count{MayBeBelow, release.Early}
+	case !longest.IsZero() && !now.Before(longest):
+		p.Count = Count{SinceLongest, longest}
+	case p.DueAt.After(now):
+		p.Count = Count{ToDue, p.DueAt}
+	default:
+		p.Count = Count{SinceSoak, p.DueAt}
 	}
 	if p.Rank == Coming {
 		meanwhile := "leave it alone till then"
@@ -413,13 +430,17 @@ func (d Day) sayRelease(p *Prompt, now, early time.Time) {
 	}
 }
 
-func (d Day) sayDrain(p *Prompt) {
+func (d Day) sayDrain(p *Prompt, h heatModel) {
 	t := d.Tubs[p.Tub]
 	b, _ := d.Batch(t.Batch)
 	p.Title = "empty the tub"
 	how := "fleece drains meanwhile: press it gently"
 	if b.Form == Locks {
 		how = "the basket drips over a dish meanwhile: do not press"
+	}
+	if c := d.release(p.Tub, h); c.below(t.Bath.LiftedAt.Add(-time.Minute)) {
+		p.Details = append(p.Details, fmt.Sprintf("%s lay below %s for %s: wash it again, b fills this bath once more",
+			t.Batch, d.Plan.Kit.Units.Temp(t.Bath.Step.ReleaseC), showMin(float64(int(minutesBetween(c.Likely, t.Bath.LiftedAt))))))
 	}
 	p.Details = append(p.Details, how, waterGoes(t.Step()))
 	if t.Step().Kind == Presoak {

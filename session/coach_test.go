@@ -146,28 +146,57 @@ func TestLocksAreNeverPressed(t *testing.T) {
 	}
 }
 
-// Lateness is counted from when hands were wanted, also once the bath has gone
-// cold, and stops while a tub is set aside.
-func TestLateness(t *testing.T) {
-	r := start(t, oneTub()).next(0, 0).wait(19)
-	same(t, "before the end", r.day.Prompt(0, r.now).LateMin(r.now), 0.0)
-	for _, min := range []float64{1, 6, 50, 120, 240} {
-		r.now = dawn.Add(20*time.Minute + ago(min))
-		r.tick(0)
-		near(t, "late after a soak of 20 min", r.day.Prompt(0, r.now).LateMin(r.now), min, 1e-6)
+// Late is what does harm, from when it began: a bath below its release
+// temperature, the longest soak passed, wet fleece that has hung its time; not a
+// soak that is over, nor water nobody has drawn yet.
+func TestLateIsHarm(t *testing.T) {
+	late := func(what string, r *run, want float64, of session.CountOf) {
+		t.Helper()
+		p := r.day.Prompt(0, r.now)
+		near(t, what, p.LateMin(r.now), want, 1e-6)
+		same(t, what, p.Count.Of, of)
+	}
+	r := start(t, oneTub())
+	r.now = r.now.Add(5 * time.Hour)
+	late("nothing wet yet", r, 0, session.NoCount)
+	r = start(t, oneTub()).next(0, 0).wait(19)
+	sunk := r.now.Add(-19 * time.Minute)
+	late("before the end", r, 0, session.ToDue)
+	longest := r.day.Tubs[0].LongestAt()
+	for r.now.Before(longest) {
+		if over := r.now.Sub(sunk) - 20*time.Minute; over > 0 {
+			late("the soak over", r, 0, session.SinceSoak)
+		}
+		r.tick(time.Minute)
+	}
+	for _, min := range []float64{0, 1, 7} {
+		r.now = longest.Add(ago(min))
+		late("the longest soak over", r, min, session.SinceLongest)
 	}
 	r = start(t, longWash()).next(0, 0)
+	likely := r.day.Glance(0, r.now).Release.Likely
 	due := r.day.Prompt(0, r.now).DueAt
 	same(t, "a bath that will not last is due its lead before the early end", due, r.day.Glance(0, r.now).Release.Early.Add(-5*time.Minute))
 	for _, min := range []float64{0, 10, 100, 1000} {
 		r.now = due.Add(ago(min))
 		p := r.day.Prompt(0, r.now)
-		near(t, "late for a cooling bath", p.LateMin(r.now), min, 1e-6)
+		near(t, "late for a cooling bath", p.LateMin(r.now), max(0, r.now.Sub(likely).Minutes()), 1e-6)
 		same(t, "rank", p.Rank, session.Harm)
 		same(t, "harm begins", p.MustBy, due.Add(5*time.Minute))
 	}
+	r.now = likely.Add(time.Hour)
+	r.do(session.Hold{})
+	late("on hold all the same", r, 60, session.SinceBelow)
 	r = start(t, oneTub()).do(session.Hold{}).wait(5)
-	same(t, "on hold", r.day.Prompt(0, r.now).LateMin(r.now), 0.0)
+	late("on hold", r, 0, session.NoCount)
+	r = start(t, threeTubs()).until(0, session.Draining)
+	for _, phase := range []session.Phase{session.Draining, session.ToFill} {
+		r.until(0, phase)
+		r.now = r.now.Add(44 * time.Minute)
+		late("wet for 44 min", r, 0, session.NoCount)
+		r.now = r.now.Add(4 * time.Minute)
+		late("wet for 48 min", r, 3, session.SinceWet)
+	}
 }
 
 // A crossing that a screen counts down to lies ahead, or is now; the coach

@@ -146,13 +146,11 @@ func (d Day) soakCauses(tub int, now time.Time) (out []AlarmKind) {
 	t := d.Tubs[tub]
 	end := t.SoakEndAt(now)
 	over := !t.Held() && !now.Before(end)
-	if release := t.Bath.Step.ReleaseC; t.Bath.Step.Kind == Wash && release > 0 {
-		h := d.heat(tub)
-		c, _ := h.at(now)
-		cross := h.crossing(release)
+	if t.Bath.Step.Kind == Wash && t.Bath.Step.ReleaseC > 0 {
+		cross := d.release(tub, d.heat(tub))
 		lead := cross.Early.Add(-minutes(d.Plan.Kit.LeadMin))
 		switch {
-		case c <= release:
+		case cross.below(now):
 			out = append(out, BelowRelease)
 		case !cross.Early.IsZero() && !now.Before(lead):
 			out = append(out, NearRelease)

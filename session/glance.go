@@ -60,7 +60,7 @@ func (d Day) Glance(tub int, now time.Time) Glance {
 			g.LastReading = t.Bath.Readings[n-1]
 		}
 		if s.Kind == Wash && s.ReleaseC > 0 {
-			g.ReleaseC, g.Release = s.ReleaseC, h.crossing(s.ReleaseC).notBefore(now)
+			g.ReleaseC, g.Release = s.ReleaseC, d.release(tub, h).notBefore(now)
 		}
 	}
 	if t.Phase == Soaking {

@@ -26,10 +26,10 @@ const (
 
 // heatModel is a bath with its readings, fitted.
 type heatModel struct {
-	fit        cooling.Fitted
-	filledAt   time.Time
-	changedMin float64 // when something was last done to it, minutes since filled
-	ok         bool
+	fit       cooling.Fitted
+	filledAt  time.Time
+	pouredMin []float64 // when water or fleece came into it, minutes since filled
+	ok        bool
 }
 
 // Crossing is when a bath comes down to a temperature: with 5, 50 and 95 %
@@ -52,8 +52,10 @@ func bathHeat(p Plan, b Bath) heatModel {
 		return heatModel{}
 	}
 	m := heatModel{fit: cb.Fit(readings, readingSdC), filledAt: b.FilledAt, ok: true}
-	if n := len(cb.Changes); n > 0 {
-		m.changedMin = max(0, cb.Changes[n-1].AtMin)
+	for _, c := range cb.Changes {
+		if c.AddJPerK > 0 {
+			m.pouredMin = append(m.pouredMin, max(0, c.AtMin))
+		}
 	}
 	return m
 }
@@ -121,15 +123,30 @@ func (h heatModel) at(now time.Time) (tempC, sdC float64) {
 	return h.fit.At(max(0, minutesBetween(h.filledAt, now)))
 }
 
-// crossing is when the bath came or comes down to targetC. It looks from the
-// last thing done to the bath, not from now, so that the same bath gives the
-// same answer at any time and lateness can be counted from it.
+// crossing is when the bath came or comes down to targetC. It looks from the last
+// pour that left the bath above it, not from now, so that the same bath gives the
+// same answer at any time and lateness can be counted from it: neither a cover nor
+// hot water that is not enough sets it back.
 func (h heatModel) crossing(targetC float64) Crossing {
 	if !h.ok {
 		return Crossing{}
 	}
-	c := h.fit.Crossing(targetC, h.changedMin)
+	fromMin := 0.0
+	for _, at := range h.pouredMin {
+		if tempC, _ := h.fit.At(at); tempC > targetC {
+			fromMin = at
+		}
+	}
+	c := h.fit.Crossing(targetC, fromMin)
 	return Crossing{h.clock(c.EarlyMin), h.clock(c.LikelyMin), h.clock(c.LateMin)}
+}
+
+// rise is by how much what came into the bath then has warmed it, °C.
+func (h heatModel) rise(atMin float64) float64 {
+	const before = 1e-6
+	was, _ := h.fit.At(atMin - before)
+	is, _ := h.fit.At(atMin)
+	return is - was
 }
 
 // notBefore is the crossing as it lies ahead: what has passed is now.

@@ -58,11 +58,11 @@ func (d Day) Next(now time.Time, t Timetable) []NextAct {
 		if minutesBetween(now, p.Start) > kettleSoonMin {
 			continue
 		}
-		a := NextAct{Prompt: Prompt{Tub: p.Tub, Act: Wait, DueAt: p.Start, Rank: Coming}, Boil: true, BoilL: p.BoilL}
+		a := NextAct{Prompt: Prompt{Tub: p.Tub, Act: Wait, DueAt: p.Start, Count: Count{ToDue, p.Start}, Rank: Coming}, Boil: true, BoilL: p.BoilL}
 		a.Title = fmt.Sprintf("boil %s for the %s", d.Plan.Kit.KettleText(p.BoilL), p.Name)
 		a.planned(p, t.From, now)
 		if !p.Start.After(now) {
-			a.Rank = Now
+			a.Rank, a.Count = Now, Count{}
 		}
 		out = append(out, a)
 	}
@@ -73,6 +73,28 @@ func (d Day) Next(now time.Time, t Timetable) []NextAct {
 
 // kettleSoonMin: the kettle is spoken of when it is this near.
 const kettleSoonMin = 30.0
+
+// LimitAt is when waiting longer does harm, at the tub itself or, as the timetable
+// has it, to a wash elsewhere; zero if none is in sight.
+func (a NextAct) LimitAt(now time.Time) time.Time {
+	at := a.MustBy
+	if a.HasSpare {
+		begin := a.PlanAt
+		if begin.Before(now) {
+			begin = now
+		}
+		if spoilt := begin.Add(a.Spare); at.IsZero() || spoilt.Before(at) {
+			at = spoilt
+		}
+	}
+	if at.Sub(now) > limitSeen {
+		return zeroTime
+	}
+	return at
+}
+
+// limitSeen: a limit further off than this presses nobody.
+const limitSeen = 3 * time.Hour
 
 // planned takes over what the timetable says of an act. Spare time shrinks as
 // the act waits past its place.

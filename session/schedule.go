@@ -302,7 +302,7 @@ func (b *scheduler) sunk(job, tub int) int {
 	lift := b.task(taskOf{job: job, step: t.At, acts: []Action{Lift, DrainTub}, bath: -1}, job)
 	soak, release := t.Step().SoakMin, math.Inf(1)
 	if t.Step().Kind == Wash && t.Step().ReleaseC > 0 {
-		if early := h.crossing(t.Step().ReleaseC).Early; !early.IsZero() {
+		if early := b.day.release(tub, h).Early; !early.IsZero() {
 			release = minutesBetween(b.now, early)
 		}
 	}
@@ -331,7 +331,7 @@ func (b *scheduler) limitLift(task, tub int) {
 		lt.LatestS = b.until(end)
 	}
 	if t.Step().Kind == Wash && t.Step().ReleaseC > 0 {
-		if early := h.crossing(t.Step().ReleaseC).Early; !early.IsZero() && minutesBetween(b.now, early) < farAheadMin {
+		if early := b.day.release(tub, h).Early; !early.IsZero() && minutesBetween(b.now, early) < farAheadMin {
 			release := b.until(early.Add(-minutes(b.look.hands[Lift])))
 			lt.EarliestS = min(lt.EarliestS, release) // it will not last the soak
 			if lt.LatestS == timetable.None || release <= lt.LatestS {

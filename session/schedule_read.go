@@ -96,9 +96,7 @@ func (b *scheduler) soak(t *Timetable, sunk map[[2]int]int, task int, p Piece, a
 	}
 	run := b.day.Tubs[p.Tub] // it lies in the bath now
 	k := Soak{Tub: p.Tub, Batch: p.Batch, Step: run.Step(), Start: run.Bath.SunkAt, End: p.Start}
-	if s := run.Step(); s.Kind == Wash && s.ReleaseC > 0 {
-		k.Release = b.day.heat(p.Tub).crossing(s.ReleaseC).Early
-	}
+	k.Release = b.day.release(p.Tub, b.day.heat(p.Tub)).Early
 	t.Soaks = append(t.Soaks, k)
 }
 

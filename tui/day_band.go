@@ -231,12 +231,18 @@ func (s *dayScreen) bandText() (lines []bandLine, figures, unit string) {
 		}
 	}
 	lines = append(lines, bandLine{s: " " + head, style: wordStyle, keep: true})
-	lines = append(lines, bandLine{s: " " + headline(p), style: t.Next, keep: true})
+	for i, l := range s.orders(p) {
+		style := t.Next
+		if i > 0 {
+			style = t.Text
+		}
+		lines = append(lines, bandLine{s: " " + l, style: style, keep: true})
+	}
 	if p.Held {
 		lines = append(lines, bandLine{s: " h takes it up again; its water goes on cooling", style: t.Warn, keep: true})
 	}
 	if p.Tub >= 0 {
-		if alarm, has := s.glances[p.Tub].Alarm, s.glances[p.Tub].HasAlarm; has {
+		if alarm, has := s.glances[p.Tub].Alarm, s.glances[p.Tub].HasAlarm; has && alarm.Kind != session.BelowRelease { // its prompt says it
 			lines = append(lines, bandLine{s: " " + e.live.day.WhatToDo(alarm, e.now), style: t.Warn, keep: true})
 		}
 	}
@@ -256,6 +262,27 @@ func (s *dayScreen) bandText() (lines []bandLine, figures, unit string) {
 	}
 	figures, unit = s.countdown(p)
 	return lines, figures, unit
+}
+
+// orders are the deeds in few words, the first thing the person moves for at the
+// head: what is to be done, and when if the large figure does not say.
+func (s *dayScreen) orders(p session.Prompt) []string {
+	a, when := s.actOf(p), ""
+	noFigure := s.rooms.figureSize < 0 && !s.far
+	if w := s.whenText(a); strings.HasPrefix(w, "when") || strings.Contains(w, "within") || noFigure && w != "" && w != "now" && !p.Held {
+		when = ", " + w
+		if i := strings.Index(when, ", within"); i > 0 && len(headline(p)+when) > s.rooms.w-2 {
+			when = when[i:]
+		}
+	}
+	first, other := s.before(p)
+	switch {
+	case !other:
+		return []string{headline(p) + when}
+	case first.Boil:
+		return []string{fmt.Sprintf("%s IN %s", strings.ToUpper(first.Title), s.glances[first.Tub].Name), headline(p) + " " + s.whenText(a)}
+	}
+	return []string{headline(p) + when, fmt.Sprintf("first %s: %s, %s", s.glances[first.Tub].Name, first.Title, s.whenText(first))}
 }
 
 // headline is the deed in capitals: an order only when it is one.
@@ -283,16 +310,18 @@ func (s *dayScreen) bandWord(p session.Prompt) (string, lipgloss.Style) {
 		}
 	}
 	switch {
+	case p.Count.Of.Harm():
+		return "LATE", t.Warn
+	case p.Rank == session.Harm && p.Act != session.Lift:
+		return "TOO COOL", t.Warn
+	case p.Rank == session.Harm:
+		return "HURRY", t.Warn
 	case p.Held:
 		return "ON HOLD", t.Warn
 	case p.Act == session.Wait:
 		return "EMPTY", t.Faint
-	case p.Rank == session.Harm:
-		return "HURRY", t.Warn
 	case p.Rank == session.Coming:
 		return "NEXT", t.Title
-	case p.LateMin(s.e.now) >= 2:
-		return "LATE", t.Warn
 	}
 	return "NOW", t.Title
 }

@@ -8,6 +8,7 @@ import (
 	"github.com/charmbracelet/lipgloss"
 	"github.com/charmbracelet/x/ansi"
 
+	"fleece.example/tubside/session"
 	"fleece.example/tubside/tui/paint"
 )
 
@@ -18,17 +19,21 @@ func (s *dayScreen) farView() string {
 	if s.bandRings() {
 		style, big = s.alarmStyle(), s.alarmStyle()
 	}
-	name, words, figures, unit := "", "nothing to do", "", ""
+	name, figures, unit := "", "", ""
+	words := []string{"nothing to do"}
 	if p, ok := s.prompt(); ok && s.e.live.day.Running() {
 		word, _ := s.bandWord(p)
-		name, words = word, headline(p)
+		name, words = word, s.orders(p)
 		if p.Tub >= 0 {
 			name = word + "   " + s.glances[p.Tub].Name
 		}
 		figures, unit = s.countdown(p)
 		if figures == "" && p.Tub >= 0 {
 			figures = fmt.Sprintf("%d", p.Tub+1)
-			unit = "is the tub: now"
+			unit = "is the tub"
+		}
+		if p.Count.Of == session.SinceBelow {
+			words = p.Details[:2]
 		}
 	}
 	over := s.otherAlarm(w)
@@ -36,7 +41,7 @@ func (s *dayScreen) farView() string {
 		over = s.waits(w)
 	}
 	scale := 1
-	for next := scale + 1; paint.FiguresWidth(figures, next) <= w-2 && 5*next <= h-5-len(over); next++ {
+	for next := scale + 1; paint.FiguresWidth(figures, next) <= w-2 && 5*next <= h-4-len(words)-len(over); next++ {
 		scale = next
 	}
 	fig := paint.Figures(figures, scale, t.ASCII)
@@ -57,7 +62,9 @@ func (s *dayScreen) farView() string {
 		}
 		body = append(body, mid(style, unit)...)
 	}
-	body = append(body, mid(style, strings.ToUpper(words))...)
+	for _, l := range words {
+		body = append(body, mid(style, strings.ToUpper(l))...)
+	}
 	foot := []string{fit(footText(t, footItems(w, s.farKeys(), s.keys.Help)), w)}
 	if s.e.say != "" {
 		foot = sayLines(s.e, w)

@@ -223,24 +223,6 @@ func (s *dayScreen) stepText(g session.Glance, w int) string {
 	return firstFit(w, g.StepName+count, kind+strings.Repeat(" ", max(0, w-len(kind)-len(count)))+count, kind)
 }
 
-// leftText is the time left, or over, or what the tub waits for.
-func (s *dayScreen) leftText(g session.Glance, w int) string {
-	switch {
-	case g.Held:
-		return "on hold"
-	case g.Phase != session.Soaking:
-		if g.Phase == session.Idle {
-			return ""
-		}
-		return g.Phase.String()
-	}
-	left := g.SoakEnd.Sub(s.e.now)
-	if left > 0 {
-		return shortDuration(left)
-	}
-	return firstFit(w, shortDuration(-left)+" over", "+"+shortDuration(-left))
-}
-
 // shortDuration is "45 s", "12 min" or "3h05".
 func shortDuration(d time.Duration) string {
 	switch {
@@ -322,10 +304,11 @@ func (s *dayScreen) bar(g session.Glance, a axisScale) string {
 // secondLine says below a lane what comes next there and what is known.
 func (s *dayScreen) secondLine(i int) string {
 	g, t := s.glances[i], s.e.Theme
+	a := s.actOf(g.Prompt)
 	var parts []string
 	if g.Phase != session.Idle || g.Prompt.Act == session.LoadNext {
-		soon := s.soonText(g.Prompt)
-		parts = append(parts, strings.TrimSpace(firstFit(s.rooms.w-4, g.Prompt.Title+" "+soon, g.Phase.String()+" "+soon)))
+		when := s.whenText(a)
+		parts = append(parts, strings.TrimSpace(firstFit(s.rooms.w-4, a.Title+" "+when, g.Phase.String()+" "+when)))
 	}
 	if state := s.stateParts(g.Prompt, false); len(state) > 0 {
 		parts = append(parts, fewer(s.rooms.w-7-ansi.StringWidth(strings.Join(parts, "")), ", ", state...))

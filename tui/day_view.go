@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"strings"
-	"time"
 
 	"github.com/charmbracelet/lipgloss"
 	"github.com/charmbracelet/x/ansi"
@@ -93,7 +92,7 @@ func (s *dayScreen) waits(w int) []string {
 	if p.Tub == s.focus || p.Tub < 0 || p.Rank > session.Now {
 		return nil
 	}
-	return told(s.e.Theme.Warn, fmt.Sprintf("%s waits: %s %s. Esc goes there", s.glances[p.Tub].Name, p.Title, s.soonText(p)), w)
+	return told(s.e.Theme.Warn, fmt.Sprintf("%s waits: %s, %s. Esc goes there", s.glances[p.Tub].Name, p.Title, s.whenText(s.actOf(p))), w)
 }
 
 func (s *dayScreen) rule() string {
@@ -193,7 +192,7 @@ func (s *dayScreen) stateParts(p session.Prompt, full bool) []string {
 			parts = append(parts, fmt.Sprintf("read %s %s ago", u.Temp(g.LastReading.TempC), minText(s.e.now.Sub(g.LastReading.At).Minutes())))
 		}
 	}
-	if rel := s.releaseText(g); rel != "" {
+	if rel := s.releaseText(g); rel != "" && (full || g.Prompt.Count.Of != session.SinceBelow) {
 		parts = append(parts, rel)
 	}
 	if g.Phase == session.Soaking {
@@ -226,6 +225,9 @@ func (s *dayScreen) releaseText(g session.Glance) string {
 	}
 	u := s.e.live.day.Plan.Kit.Units
 	early, late := g.Release.Early.Sub(s.e.now).Minutes(), g.Release.Late.Sub(s.e.now).Minutes()
+	if c := g.Prompt.Count; c.Of == session.SinceBelow {
+		return fmt.Sprintf("below %s for %s", u.Temp(g.ReleaseC), minText(s.e.now.Sub(c.At).Minutes()))
+	}
 	if g.Release.Likely.Sub(s.e.now).Minutes() <= 0 {
 		return "below " + u.Temp(g.ReleaseC) + " now"
 	}
@@ -235,113 +237,12 @@ func (s *dayScreen) releaseText(g session.Glance) string {
 	return fmt.Sprintf("down to %s in %.0f-%.0f min", u.Temp(g.ReleaseC), max(0, math.Floor(early)), math.Ceil(late))
 }
 
-// countdown is the large figure: minutes till hands are wanted, or how long
-// they have been.
-func (s *dayScreen) countdown(p session.Prompt) (figures, unit string) {
-	if p.Tub < 0 || p.Act == session.Wait {
-		return "", ""
-	}
-	now := s.e.now
-	if p.Rank == session.Harm && p.Act == session.Lift {
-		g := s.glances[p.Tub]
-		left := g.Release.Early.Sub(now)
-		u := s.e.live.day.Plan.Kit.Units
-		if left > 0 {
-			return figuresOf(left), "min to " + u.Temp(g.ReleaseC)
-		}
-		if under := now.Sub(g.Release.Likely); !g.Release.Likely.IsZero() && under >= 0 {
-			return figuresOf(under), leftUnit(under, "below "+u.Temp(g.ReleaseC))
-		}
-		if g.Release.Early.IsZero() { // too long in the bath, not too cool
-			over := now.Sub(g.SoakEnd)
-			return figuresOf(max(0, over)), leftUnit(over, "over the soak")
-		}
-		return "0", "min left: lift now"
-	}
-	left := p.DueAt.Sub(now)
-	if left > 0 {
-		return figuresOf(left), leftUnit(left, "to go")
-	}
-	if p.Act == session.Lift {
-		return figuresOf(-left), leftUnit(-left, "over the soak")
-	}
-	if late := -left; late >= 2*time.Minute {
-		return figuresOf(late), leftUnit(late, "waiting")
-	}
-	return "", ""
-}
-
-// figuresOf writes a duration for the large figure: "9:30" below ten minutes,
-// "25" whole minutes, "2:40" hours from 100 minutes on.
-func figuresOf(d time.Duration) string {
-	switch {
-	case d < 10*time.Minute:
-		d = d.Truncate(time.Second)
-		return fmt.Sprintf("%d:%02d", int(d.Minutes()), int(d.Seconds())%60)
-	case d < 100*time.Minute:
-		return fmt.Sprintf("%d", int(d.Minutes()))
-	}
-	return fmt.Sprintf("%d:%02d", int(d.Hours()), int(d.Minutes())%60)
-}
-
-func leftUnit(d time.Duration, what string) string {
-	if d < 100*time.Minute {
-		return "min " + what
-	}
-	return "h:min " + what
-}
-
 // minText is a whole number of minutes, as one says it.
 func minText(m float64) string {
 	if m < 1 {
 		return "under 1 min"
 	}
 	return measure.Minutes(math.Floor(m))
-}
-
-// soonText is how soon a prompt wants hands.
-func (s *dayScreen) soonText(p session.Prompt) string {
-	left := p.DueAt.Sub(s.e.now).Minutes()
-	switch {
-	case p.Held:
-		return "on hold"
-	case p.Act == session.Wait:
-		return ""
-	case p.Rank == session.Harm:
-		return "at once"
-	case left > 0:
-		return "in " + minText(left)
-	case -left >= 2:
-		return "now, " + minText(-left) + " late"
-	}
-	return "now"
-}
-
-// whenText is how soon an act wants hands, the kettle among them.
-func (s *dayScreen) whenText(a session.NextAct) string {
-	if !a.Boil {
-		return s.soonText(a.Prompt)
-	}
-	if left := a.DueAt.Sub(s.e.now).Minutes(); left > 0 {
-		return "in " + minText(left)
-	}
-	return "now"
-}
-
-// spareText is how long an act may wait before a wash is spoilt, or by how much
-// it cannot but be late.
-func (s *dayScreen) spareText(a session.NextAct) string {
-	switch {
-	case a.Stopped():
-		return ""
-	case a.Late > 0 && a.LateWash:
-		return " · too late by " + minText(a.Late.Minutes()) + ": lift as soon as you can"
-	case a.Late > 0:
-		return " · will wait " + minText(a.Late.Minutes()) + " over its limit"
-	case a.HasSpare && a.Rank != session.Harm:
-		return " · " + minText(a.Spare.Minutes()) + " to spare"
-	}
-	return ""
 }
 
 // order lists what to do across the tubs, most pressing first, each whole.
@@ -416,7 +317,7 @@ func (s *dayScreen) orderName(a session.NextAct) string {
 func (s *dayScreen) orderAct(i int, a session.NextAct, name, deed int) []string {
 	t, w := s.e.Theme, s.rooms.w
 	style := t.Text
-	if a.Rank == session.Harm || a.LateWash {
+	if a.Rank == session.Harm || a.Count.Of.Harm() || a.LateWash {
 		style = t.Warn
 	}
 	lead := fmt.Sprintf(" %2d  %s  ", i+1, short(s.orderName(a), name))

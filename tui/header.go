@@ -80,7 +80,13 @@ func alarmName(d session.Day, a session.Alarm) string {
 	return a.Kind.String()
 }
 
-// alarmPhrase is an alarm in one line: tub, word, what to do.
+// alarmPhrase is an alarm in one line: tub, word, how long, what to do.
 func alarmPhrase(d session.Day, a session.Alarm, now time.Time) string {
-	return alarmName(d, a) + ", " + d.WhatToDo(a, now)
+	text := alarmName(d, a)
+	if a.Tub >= 0 && a.Tub < len(d.Tubs) {
+		if count := countText(d, d.Prompt(a.Tub, now), now); count != "" {
+			text += ", " + count
+		}
+	}
+	return text + ", " + d.WhatToDo(a, now)
 }

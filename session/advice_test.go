@@ -1,0 +1,178 @@
+package session_test
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+	"time"
+
+	"fleece.example/tubside/cooling"
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
+)
+
+func helpLines(r *run) string {
+	r.t.Helper()
+	h, err := r.day.Help(0, r.now)
+	if err != nil {
+		r.t.Fatalf("%v", err)
+	}
+	return strings.Join(h.Lines(r.day.Plan.Kit, r.now), "\n")
+}
+
+// A bath that was read below its release temperature is below it since then,
+// whatever the estimate says; a cover or too little hot water does not set that
+// back, enough of it does, and so does a later reading above.
+func TestReadBelow(t *testing.T) {
+	for _, u := range []measure.System{measure.Metric, measure.US} {
+		r := start(t, longWash(func(p *session.Plan) { p.Kit.Units = u })).next(0, 0)
+		for _, readC := range []float64{55, 54, 53} { // three readings hold the estimate up
+			r.now = r.now.Add(20 * time.Minute)
+			r.do(session.TakeReading{TempC: readC, Sure: true})
+		}
+		r.now = r.now.Add(time.Minute)
+		r.do(session.TakeReading{TempC: 48.5, Sure: true})
+		since := r.now
+		if c, _, _ := r.day.TempNow(0, r.now); c <= 49 {
+			t.Fatalf("the estimate is %.2f °C: it does not differ from the reading", c)
+		}
+		below := func(what string, at time.Time) {
+			t.Helper()
+			r.tick(time.Second)
+			same(t, what, r.day.Prompt(0, r.now).Count, session.Count{Of: session.SinceBelow, At: at})
+			same(t, what+": the alarm", standing(r.day), []string{"North: below release"})
+		}
+		below("read", since)
+		if all := helpLines(r); strings.Contains(all, "on: ") || strings.Contains(all, "may be") {
+			t.Errorf("read below, the help says\n%s", all)
+		}
+		r.now = r.now.Add(3 * time.Minute)
+		r.do(session.SetCover{Cover: cooling.LidAndFilm})
+		below("covered", since)
+		all := helpLines(r)
+		for _, bad := range []string{"may be", "film", "lid"} {
+			if strings.Contains(all, bad) {
+				t.Errorf("read below, the help says %q:\n%s", bad, all)
+			}
+		}
+		if !strings.Contains(all, "leave it: below "+u.Temp(49)+" for 3 min") {
+			t.Errorf("the help does not say since when:\n%s", all)
+		}
+		again := start(t, longWash())
+		again.day, again.now = r.day, r.now.Add(time.Minute)
+		again.do(session.TakeReading{TempC: 50.5, Sure: true})
+		again.now = again.now.Add(time.Second)
+		if c := again.day.Prompt(0, again.now).Count; c.Of == session.SinceBelow {
+			t.Errorf("read above again, and %+v", c)
+		}
+		r.do(session.TopUp{VolumeL: 0.1, TempC: 60}) // hot, and not enough
+		below("a little poured", since)
+		lifted := start(t, longWash())
+		lifted.day, lifted.now = r.day, r.now.Add(time.Minute)
+		lifted.next(0)
+		if all := strings.Join(lifted.prompt().Details, "\n"); !strings.Contains(all, "A1 lay below "+u.Temp(49)+" for 4 min: wash it again") {
+			t.Errorf("lifted, and nothing of the wash that is wanted:\n%s", all)
+		}
+		r.do(session.TopUp{VolumeL: 2, TempC: 95})
+		r.tick(time.Second)
+		if c := r.day.Prompt(0, r.now).Count; c.Of != session.ToDue {
+			t.Errorf("hot water in: %+v", c)
+		}
+	}
+}
+
+// What helps, minute by minute through a wash that nobody lifts: below its release
+// temperature it is not "may be", what cannot warm it is not offered, nothing
+// lasts a soak that is over, and the best is to lift then.
+func TestWhatHelpsStaysTrue(t *testing.T) {
+	cases := map[string]func(*run){
+		"left alone":          func(*run) {},
+		"read each half hour": func(r *run) { readAsItIs(r, 30) },
+		"held at ten minutes": func(r *run) {
+			if r.now.Sub(r.day.Tubs[0].Bath.SunkAt) == 10*time.Minute {
+				r.do(session.Hold{})
+			}
+		},
+	}
+	for name, each := range cases {
+		for _, u := range []measure.System{measure.Metric, measure.US} {
+			for _, soak := range []float64{20, 600} {
+				for _, kettleL := range []float64{1.7, 0.3, 0} {
+					t.Run(fmt.Sprintf("%s, %v, soak %g min, kettle %g L", name, u, soak, kettleL), func(t *testing.T) {
+						r := start(t, longWash(func(p *session.Plan) {
+							p.Kit.Units, p.Kit.Kettle.CapacityL = u, kettleL
+							p.Kit.Tubs[0].Cover = cooling.Lid
+							if p.Method.Steps[1].SoakMin = soak; soak < 60 {
+								p.Method.Steps[1].LongestMin = 40
+							}
+						})).next(0, 0)
+						below, over := 0, 0
+						for range 5 * 60 {
+							r.tick(time.Minute)
+							each(r)
+							b, o := truthOfHelp(r)
+							below, over = below+b, over+o
+						}
+						if below < 30 || soak < 60 && over < 30 && !strings.HasPrefix(name, "held") {
+							t.Errorf("below for %d min, over for %d", below, over)
+						}
+					})
+				}
+			}
+		}
+	}
+}
+
+// readAsItIs reads the bath every so many minutes, two degrees under the estimate.
+func readAsItIs(r *run, every float64) {
+	if m := r.now.Sub(r.day.Tubs[0].Bath.SunkAt).Minutes(); int(m)%int(every) == 0 {
+		c, _, _ := r.day.TempNow(0, r.now)
+		r.do(session.TakeReading{TempC: c - 2, Sure: true})
+	}
+}
+
+func truthOfHelp(r *run) (below, over int) {
+	t, tub := r.t, r.day.Tubs[0]
+	h, err := r.day.Help(0, r.now)
+	if err != nil {
+		t.Fatalf("%v", err)
+	}
+	all := helpLines(r)
+	plain(t, strings.ReplaceAll(all, "\n", ". "))
+	say := func(format string, args ...any) {
+		t.Helper()
+		t.Fatalf("%v: "+format+"\n%s", append(append([]any{r.now}, args...), all)...)
+	}
+	if strings.Count(all, "best: ") != 1 || strings.Contains(all, " 0 min") {
+		say("not one best, or no minutes")
+	}
+	if last := tub.Bath.Readings; len(last) > 0 && last[len(last)-1].TempC <= h.ReleaseC && h.Count.Of != session.SinceBelow {
+		say("read %g °C, and not below", last[len(last)-1].TempC)
+	}
+	if !r.now.Before(tub.SoakEndAt(r.now)) || !r.now.Before(tub.LongestAt()) && !tub.LongestAt().IsZero() {
+		over = 1
+		if strings.Contains(all, "lasts the soak") || !strings.Contains(all, "best: lift now") {
+			say("the soak is over")
+		}
+	}
+	for _, o := range h.Options {
+		switch pours := o.Choice == cooling.PourKettle || o.Choice == cooling.CoverAndPour; {
+		case pours && h.Remedy.TempC < h.ReleaseC+0.5:
+			say("%v comes to %.1f °C", o.Choice, h.Remedy.TempC)
+		case o.Choice == cooling.PutCover && o.GainMin < 1 && o.Choice != h.Best:
+			say("%v gains %.1f min", o.Choice, o.GainMin)
+		}
+	}
+	if h.Count.Of != session.SinceBelow {
+		return 0, over
+	}
+	if strings.Contains(strings.SplitN(all, "\n", 2)[0], "may be") || h.Best == cooling.Leave || h.Best == cooling.PutCover {
+		say("it is below")
+	}
+	for _, o := range h.Options {
+		if o.Choice == cooling.PutCover {
+			say("a cover warms nothing")
+		}
+	}
+	return 1, over
+}

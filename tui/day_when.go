@@ -1,0 +1,222 @@
+package tui
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"fleece.example/tubside/session"
+)
+
+// How soon, in figures and in words: all of it from an act's Count and the moment
+// that waiting does harm, so that no two places on the screen differ.
+
+// actOf is the act of the list that a prompt belongs to, with what the timetable
+// says of it.
+func (s *dayScreen) actOf(p session.Prompt) session.NextAct {
+	for _, a := range s.next {
+		if a.Tub == p.Tub && a.Act == p.Act && !a.Boil {
+			return a
+		}
+	}
+	return session.NextAct{Prompt: p}
+}
+
+// before is what the person has to move for before what the band speaks of, the
+// kettle among it; false if nothing is.
+func (s *dayScreen) before(p session.Prompt) (session.NextAct, bool) {
+	if len(s.next) == 0 || p.Tub < 0 {
+		return session.NextAct{}, false
+	}
+	a := s.next[0]
+	switch {
+	case a.Rank == session.Resting || a.Tub == p.Tub && !a.Boil:
+		return a, false
+	case a.Rank == p.Rank:
+		return a, p.Rank == session.Coming && a.DueAt.Before(p.DueAt)
+	}
+	return a, a.Rank < p.Rank && (p.Rank > session.Now || !a.Boil)
+}
+
+// countdown is the large figure beside what the band speaks of: to the next time
+// the person has to move at all, or from when harm began.
+func (s *dayScreen) countdown(p session.Prompt) (figures, unit string) {
+	a, other := s.before(p)
+	if !other {
+		return s.figure(p, "to go")
+	}
+	where := s.glances[a.Tub].Name
+	if a.Boil {
+		where = "the kettle"
+	}
+	if figures, unit = s.figure(a.Prompt, "to "+where); figures == "" {
+		return "0:00", "min to " + where + ": now"
+	}
+	if a.Count.Of != session.ToDue {
+		unit += ": " + where
+	}
+	return figures, unit
+}
+
+// figure is the figure of one act; going is what one that lies ahead counts.
+func (s *dayScreen) figure(p session.Prompt, going string) (figures, unit string) {
+	c, words := p.Count, countWords(s.e.live.day, p)
+	left := c.At.Sub(s.e.now)
+	switch c.Of {
+	case session.NoCount:
+		return "", ""
+	case session.MayBeBelow:
+		return "0", "min left: lift now"
+	case session.ToDue:
+		words = going
+	case session.ToRelease:
+	case session.SinceBelow, session.SinceLongest, session.SinceSoak, session.SinceWet:
+		left = -left
+	}
+	return figuresOf(left), leftUnit(left, words)
+}
+
+// countWords is what an act's minutes are of.
+func countWords(d session.Day, p session.Prompt) string {
+	if p.Tub < 0 {
+		return ""
+	}
+	release := d.Plan.Kit.Units.Temp(d.Tubs[p.Tub].Bath.Step.ReleaseC)
+	switch p.Count.Of {
+	case session.ToRelease:
+		return "to " + release
+	case session.MayBeBelow:
+		return "may be below " + release
+	case session.SinceBelow:
+		return "below " + release
+	case session.SinceLongest:
+		return "past its longest soak"
+	case session.SinceSoak:
+		return "over the soak"
+	case session.SinceWet:
+		return "late, hangs wet"
+	case session.NoCount, session.ToDue:
+	}
+	return ""
+}
+
+// countText is an act's count in words, "18 min below 49 °C"; "" for one that says
+// no more than the moment does.
+func countText(d session.Day, p session.Prompt, now time.Time) string {
+	words := countWords(d, p)
+	if words == "" || p.Count.Of == session.MayBeBelow {
+		return words
+	}
+	return minText(p.Count.At.Sub(now).Abs().Minutes()) + " " + words
+}
+
+// whenText is how soon an act wants hands.
+func (s *dayScreen) whenText(a session.NextAct) string {
+	now, c := s.e.now, a.Count
+	count := countText(s.e.live.day, a.Prompt, now)
+	switch {
+	case c.Of.Harm():
+		return "now, " + count
+	case c.Of == session.ToRelease || c.Of == session.MayBeBelow:
+		return "at once, " + count
+	case a.Rank == session.Harm: // a bath too cool to begin with
+		return "warm the bath first"
+	case a.Held:
+		return "on hold"
+	case a.Stopped():
+		return "not yet"
+	case a.Act == session.Wait && !a.Boil:
+		return ""
+	case a.Rank == session.Resting:
+		return "not needed now"
+	case c.Of == session.ToDue:
+		return "in " + minText(c.At.Sub(now).Minutes())
+	case a.Act == session.FinishDay:
+		return "now"
+	}
+	limit := a.LimitAt(now)
+	left := limit.Sub(now)
+	switch {
+	case limit.IsZero() && a.Boil:
+		return "now"
+	case limit.IsZero():
+		return "when you can"
+	case left < 2*time.Minute:
+		return "now"
+	case left < soonLimit || a.Boil || a.Act == session.Lift:
+		return "now, within " + minText(left.Minutes())
+	}
+	return "when you can, within " + minText(left.Minutes())
+}
+
+// soonLimit: what may wait longer is done when the person can.
+const soonLimit = 5 * time.Minute
+
+// spareText is how long an act to come may wait once it is due, or by how much it
+// will be past its limit as the timetable has it.
+func (s *dayScreen) spareText(a session.NextAct) string {
+	limit := a.LimitAt(s.e.now)
+	switch {
+	case a.Rank != session.Coming || a.Count.Of != session.ToDue:
+		return ""
+	case a.Late > 0 && a.Act == session.Lift:
+		return " · will be " + minText(a.Late.Minutes()) + " past its limit"
+	case limit.IsZero():
+		return ""
+	case limit.Sub(a.DueAt) < time.Minute:
+		return " · no time to spare"
+	}
+	return " · " + minText(limit.Sub(a.DueAt).Minutes()) + " to spare"
+}
+
+// leftText is the tub's count in a lane: the time left, or over, or what the tub
+// waits for.
+func (s *dayScreen) leftText(g session.Glance, w int) string {
+	c := g.Prompt.Count
+	text := shortDuration(c.At.Sub(s.e.now).Abs())
+	switch c.Of {
+	case session.NoCount:
+		if g.Held {
+			return "on hold"
+		}
+		if g.Phase == session.Idle {
+			return ""
+		}
+		return g.Phase.String()
+	case session.ToDue:
+		if g.Held {
+			return "on hold"
+		}
+		return text
+	case session.ToRelease:
+		return text
+	case session.MayBeBelow:
+		return "lift now"
+	case session.SinceBelow:
+		return firstFit(w, text+" cool", strings.Replace(text, " min", "m", 1)+" cool", "+"+text)
+	case session.SinceLongest, session.SinceSoak, session.SinceWet:
+		return firstFit(w, text+" over", strings.Replace(text, " min", "m", 1)+" over", "+"+text)
+	}
+	return text
+}
+
+// leftUnit is the unit under the large figure.
+func leftUnit(d time.Duration, what string) string {
+	if d < 100*time.Minute {
+		return "min " + what
+	}
+	return "h:min " + what
+}
+
+// figuresOf writes a duration for the large figure: "9:30" below ten minutes,
+// "25" whole minutes, "2:40" hours from 100 minutes on.
+func figuresOf(d time.Duration) string {
+	switch {
+	case d < 10*time.Minute:
+		d = d.Truncate(time.Second)
+		return fmt.Sprintf("%d:%02d", int(d.Minutes()), int(d.Seconds())%60)
+	case d < 100*time.Minute:
+		return fmt.Sprintf("%d", int(d.Minutes()))
+	}
+	return fmt.Sprintf("%d:%02d", int(d.Hours()), int(d.Minutes())%60)
+}
