@@ -194,7 +194,9 @@ func (s *dayScreen) leftText(g session.Glance, w int) string {
 		return "lift now"
 	case session.SinceBelow:
 		return firstFit(w, text+" cool", strings.Replace(text, " min", "m", 1)+" cool", "+"+text)
-	case session.SinceLongest, session.SinceSoak, session.SinceWet:
+	case session.SinceLongest:
+		return firstFit(w, text+" past", strings.Replace(text, " min", "m", 1)+" past", "+"+text)
+	case session.SinceSoak, session.SinceWet:
 		return firstFit(w, text+" over", strings.Replace(text, " min", "m", 1)+" over", "+"+text)
 	}
 	return text

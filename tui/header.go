@@ -80,13 +80,14 @@ func alarmName(d session.Day, a session.Alarm) string {
 	return a.Kind.String()
 }
 
-// alarmPhrase is an alarm in one line: tub, word, how long, what to do.
+// alarmPhrase is an alarm in one line: tub, word, what to do. A bath that cools is
+// said by its figure.
 func alarmPhrase(d session.Day, a session.Alarm, now time.Time) string {
-	text := alarmName(d, a)
-	if a.Tub >= 0 && a.Tub < len(d.Tubs) {
+	name := alarmName(d, a)
+	if a.Kind == session.NearRelease || a.Kind == session.BelowRelease {
 		if count := countText(d, d.Prompt(a.Tub, now), now); count != "" {
-			text += ", " + count
+			name = d.Plan.Kit.Tubs[a.Tub].Name + ": " + count
 		}
 	}
-	return text + ", " + d.WhatToDo(a, now)
+	return name + ", " + d.WhatToDo(a, now)
 }
