@@ -201,6 +201,7 @@ func harmed(d session.Day, tub int, now time.Time) bool {
 		return !at.IsZero() && !now.Before(at) || slicesHas(d, tub, session.BelowRelease)
 	case session.Draining, session.ToFill:
 		return (t.LastWet || t.Phase == session.Draining) && now.Sub(t.PhaseAt) >= 45*time.Minute
+	case session.Idle, session.ToSink, session.ToSpin, session.ToRack:
 	}
 	return false
 }

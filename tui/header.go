@@ -86,6 +86,9 @@ func alarmPhrase(d session.Day, a session.Alarm, now time.Time) string {
 	name := alarmName(d, a)
 	if a.Kind == session.NearRelease || a.Kind == session.BelowRelease {
 		if count := countText(d, d.Prompt(a.Tub, now), now); count != "" {
+			if a.Kind == session.NearRelease {
+				count = "cooling, " + count
+			}
 			name = d.Plan.Kit.Tubs[a.Tub].Name + ": " + count
 		}
 	}
