@@ -82,6 +82,10 @@ type Alarm struct {
 	Rings      int       // times rung, the raise included
 	AckedAt    time.Time // last acknowledged; zero: not, or rung again since
 	AnsweredAt time.Time // first answer: acknowledged or acted on; zero: none yet
+	HeardAt    time.Time // first acknowledged, or put off; zero: never
+	DoneAt     time.Time // a deed took its cause away; zero: none did
+	DoneBy     string    // which: "lifted"
+	Outdone    bool      // a worse alarm of its tub took its place
 	ClearedAt  time.Time
 }
 

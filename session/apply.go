@@ -50,6 +50,10 @@ func Apply(d Day, r Recorded) Day {
 			d.AlarmLog = append(d.AlarmLog, a)
 		}
 		d.Alarms = nil
+	case KettlePutOn:
+		d.Kettle = KettleRun{OnAt: r.At, Tub: e.Tub, Batch: e.Batch, Step: e.Step, StepName: e.StepName, VolumeL: e.VolumeL, BoilMin: e.BoilMin}
+	case KettleBoiled:
+		d.Kettle.BoiledAt = r.At
 	case NoteAdded:
 		d.Notes = append(d.Notes, Note{At: r.At, Tub: e.Tub, Text: e.Text})
 	case BatchWeighed:
@@ -97,11 +101,14 @@ func Apply(d Day, r Recorded) Day {
 		}
 		d.Fate[e.Batch.ID] = Fate{Tub: -1}
 	default:
+		if d.Kettle.poursKettle(r.Event) {
+			d.Kettle = KettleRun{}
+		}
 		noteHands(&d, r)
 		applyTub(&d, r)
 	}
 	d.freeAt = r.At
-	d.undo = &undoNode{before: before, seq: r.Seq, what: undoWords(before, r.Event), at: r.At, depth: 1, weight: isWeight(r.Event)}
+	d.undo = &undoNode{before: before, seq: r.Seq, what: undoWords(before, r.Event), at: r.At, depth: 1, weight: isWeight(r.Event), event: r.Event}
 	if before.undo != nil {
 		d.undo.depth = before.undo.depth + 1
 	}

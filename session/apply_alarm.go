@@ -30,9 +30,7 @@ func applyAlarm(d *Day, r Recorded) {
 			a := &d.Alarms[i]
 			a.Life, _ = a.Life.Next(lifecycle.Acknowledge, zeroTime, "")
 			a.AckedAt = r.At
-			if a.AnsweredAt.IsZero() {
-				a.AnsweredAt = r.At
-			}
+			a.heard(r.At)
 			if !a.Life.Listed() {
 				d.logAlarm(i)
 			}
@@ -41,9 +39,7 @@ func applyAlarm(d *Day, r Recorded) {
 		if i := d.findAlarm(e.Alarm, e.Tub); i >= 0 {
 			a := &d.Alarms[i]
 			a.Life, _ = a.Life.Next(lifecycle.Shelve, e.Until, e.Why)
-			if a.AnsweredAt.IsZero() {
-				a.AnsweredAt = r.At
-			}
+			a.heard(r.At)
 		}
 	case AlarmUnshelved:
 		if i := d.findAlarm(e.Alarm, e.Tub); i >= 0 {
@@ -58,6 +54,58 @@ func applyAlarm(d *Day, r Recorded) {
 		}
 	case AlarmService:
 		d.service(r, e)
+	}
+}
+
+// heard notes the first time that somebody said so. To be heard is an answer, not
+// a deed.
+func (a *Alarm) heard(at time.Time) {
+	if a.HeardAt.IsZero() {
+		a.HeardAt = at
+	}
+	if a.AnsweredAt.IsZero() {
+		a.AnsweredAt = at
+	}
+}
+
+// servesAlarm says that a deed may have taken the cause of an alarm away: it was
+// done at its tub, or to all; there is one kettle.
+func servesAlarm(deed Event, e AlarmCleared) bool {
+	tub := TubOf(deed)
+	return tub < 0 || tub == e.Tub || e.Alarm == KettleNow
+}
+
+// deedWord is a deed as the look-back has it: "lifted".
+func deedWord(e Event) string {
+	switch e.(type) {
+	case FleeceLifted:
+		return "lifted"
+	case BathFilled:
+		return "filled"
+	case FleeceSunk:
+		return "lowered in"
+	case TubDrained:
+		return "emptied"
+	case ToppedUp:
+		return "topped up"
+	case CoverChanged:
+		return "cover changed"
+	case SoakChanged:
+		return "soak changed"
+	case ReadingTaken:
+		return "reading taken"
+	case KettlePutOn:
+		return "kettle put on"
+	case TubHeld:
+		return "put on hold"
+	case StepSkipped:
+		return "step skipped"
+	case StepRepeated:
+		return "bath repeated"
+	case KitChanged:
+		return "kit changed"
+	default:
+		return "done"
 	}
 }
 
@@ -87,9 +135,15 @@ func (d *Day) clear(r Recorded, e AlarmCleared) {
 	a := &d.Alarms[i]
 	a.Life, _ = a.Life.Next(lifecycle.Clear, zeroTime, "")
 	a.ClearedAt = r.At
-	if e.Answered && !e.ByItself && a.AnsweredAt.IsZero() {
-		a.AnsweredAt = r.At
+	if e.Answered && !e.ByItself {
+		if a.AnsweredAt.IsZero() {
+			a.AnsweredAt = r.At
+		}
+		if u := d.undo; u != nil && u.at.Equal(r.At) && servesAlarm(u.event, e) {
+			a.DoneAt, a.DoneBy = r.At, deedWord(u.event)
+		}
 	}
+	a.Outdone = !e.Answered && !e.ByItself
 	if a.Life.State == lifecycle.Returned && e.ByItself && e.Alarm.Facts().Unheard {
 		return // it stays in the list until somebody has seen it
 	}
@@ -162,14 +216,14 @@ func (d *Day) moveClock(by time.Duration, at time.Time) {
 	}
 	for i := range d.AlarmLog {
 		a := &d.AlarmLog[i]
-		move(&a.RaisedAt, &a.RungAt, &a.AckedAt, &a.AnsweredAt, &a.ClearedAt)
+		move(&a.RaisedAt, &a.RungAt, &a.AckedAt, &a.AnsweredAt, &a.HeardAt, &a.DoneAt, &a.ClearedAt)
 	}
 	move(&d.StartedAt)
 	for i := range d.Alarms {
 		a := &d.Alarms[i]
-		move(&a.RaisedAt, &a.RungAt, &a.AckedAt, &a.AnsweredAt, &a.ClearedAt, &a.Life.Until)
+		move(&a.RaisedAt, &a.RungAt, &a.AckedAt, &a.AnsweredAt, &a.HeardAt, &a.DoneAt, &a.ClearedAt, &a.Life.Until)
 	}
-	move(&d.freeAt)
+	move(&d.freeAt, &d.Kettle.OnAt, &d.Kettle.BoiledAt)
 	d.ClockSetAt, d.LastAt = at, at
 	d.undo = nil // what was before it was by another clock
 }

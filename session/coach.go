@@ -213,6 +213,9 @@ func (d Day) sayFill(p *Prompt, now time.Time) {
 			p.Details = append(p.Details, short)
 		}
 	}
+	if k, on := d.KettleOn(now); on && f.Pour.KettleL > 0 && k.Batch == t.Batch && k.Step == t.At {
+		p.Details = append(p.Details, d.sayKettle(k, now))
+	}
 	if f.DoseML > 0 {
 		p.Details = append(p.Details, fmt.Sprintf("stir in %s %s, no foam; the fleece comes after", d.Plan.Kit.DoseText(f.DoseML), d.Plan.Kit.Scour.orName()))
 	}
@@ -370,43 +373,13 @@ func (d Day) saySoak(p *Prompt, now time.Time, h heatModel) {
 		}
 		p.Details = append([]string{meanwhile}, p.Details...)
 	}
-	if text, aheadMin := d.kettleAhead(p.Tub); text != "" && minutesBetween(now, p.DueAt) <= aheadMin {
+	if text, aheadMin := d.kettleAhead(p.Tub, now); text != "" && minutesBetween(now, p.DueAt) <= aheadMin {
 		if p.Rank == Coming {
 			p.Details = append([]string{text}, p.Details...)
 		} else {
 			p.Details = append(p.Details, text)
 		}
 	}
-}
-
-// kettleAhead says that the next bath of a tub wants kettle water, and how many
-// minutes before the lift to put the kettle on: as long as it takes to boil
-// what is needed, and two to see to it.
-func (d Day) kettleAhead(tub int) (text string, aheadMin float64) {
-	t, k := d.Tubs[tub], d.Plan.Kit
-	if t.At+1 >= len(t.Steps) || !t.Steps[t.At+1].Kind.IsBath() || k.Kettle.CapacityL <= 0 || k.Kettle.PowerW <= 0 {
-		return "", 0
-	}
-	if t.Steps[t.At+1].Water != Mixed { // asked for every second: no kettle, no reckoning
-		return "", 0
-	}
-	next := d
-	next.Tubs = slices.Clone(d.Tubs)
-	next.Tubs[tub].At++
-	next.Tubs[tub].LastWet, next.Tubs[tub].LastLiftC = true, t.Bath.SinkC
-	f := next.Fill(tub)
-	if f.Pour.KettleL < 0.1 {
-		return "", 0
-	}
-	// From the hot tap it starts hot: t = m c dT/(efficiency P).
-	boilMin := cooling.WaterPortion(f.Pour.KettleL, k.HotTapC).HeatJPerK * (k.BoilingC() - k.HotTapC) / (kettleEfficiency * k.Kettle.PowerW) / 60
-	again := ""
-	if f.KettleLoads > 1 { // each refill costs a minute or so of hands
-		boilMin += float64(f.KettleLoads - 1)
-		again = fmt.Sprintf(" in %d boils (keep the first ones hot under a lid)", f.KettleLoads)
-	}
-	return fmt.Sprintf("put the kettle on: the %s wants %s of it, about %s to boil from the hot tap%s", t.Steps[t.At+1].Name,
-		k.KettleText(f.Pour.KettleL), showMin(float64(int(boilMin+1))), again), boilMin + 2
 }
 
 // kettleEfficiency of a kettle half full or more; from memory 0.8-0.9.

@@ -79,6 +79,14 @@ type (
 		Tub   int
 		ByMin float64
 	}
+	// TellKettle says that the kettle is on for the next bath of a tub, and once it
+	// is on that it has boiled. Sure insists on a boil that came very soon.
+	// Batch is the one that an idle tub is to have; "" takes the next.
+	TellKettle struct {
+		Tub   int
+		Batch string
+		Sure  bool
+	}
 	// Hold sets a tub aside, Resume takes it up again.
 	Hold   struct{ Tub int }
 	Resume struct{ Tub int }
@@ -180,6 +188,7 @@ func (TakeReading) isCommand()  {}
 func (SetCover) isCommand()     {}
 func (TopUp) isCommand()        {}
 func (AdjustSoak) isCommand()   {}
+func (TellKettle) isCommand()   {}
 func (Hold) isCommand()         {}
 func (Resume) isCommand()       {}
 func (SkipStep) isCommand()     {}

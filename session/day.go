@@ -20,6 +20,7 @@ type Day struct {
 	Out       []AlarmKind     // out of service today
 	AlarmLog  []Alarm         // every alarm that has cleared
 	Notes     []Note
+	Kettle    KettleRun
 	Sound     SoundProof      // whether the alarms' sound is proved
 	Resumed   []time.Duration // gaps when the program was not running
 	LastSeq   uint64
@@ -57,6 +58,7 @@ type undoNode struct {
 	at     time.Time
 	depth  int
 	weight bool // it was a weight
+	event  Event
 }
 
 // Running says the day has begun and not ended.

@@ -80,6 +80,8 @@ func Decide(d Day, c Command, now time.Time) ([]Event, error) {
 		return decideTopUp(d, c)
 	case AdjustSoak:
 		return decideSoak(d, c, now)
+	case TellKettle:
+		return decideKettle(d, c, now)
 	case Hold:
 		return decideHold(d, c)
 	case Resume:
@@ -144,6 +146,8 @@ func tubOfCommand(c Command) (tub int, ok bool) {
 	case TopUp:
 		return c.Tub, true
 	case AdjustSoak:
+		return c.Tub, true
+	case TellKettle:
 		return c.Tub, true
 	case Hold:
 		return c.Tub, true
@@ -230,7 +234,7 @@ func decideNext(d Day, c DoNext, now time.Time) ([]Event, error) {
 		return []Event{loadFor(d.Plan, c.Tub, b)}, nil
 	case FillTub:
 		p := d.FillAt(c.Tub, now)
-		e := BathFilled{Tub: c.Tub, VolumeL: p.VolumeL, TempC: p.WaterC, DoseML: p.DoseML, HotL: fromTap(p)}
+		e := BathFilled{Tub: c.Tub, VolumeL: p.VolumeL, TempC: p.WaterC, DoseML: p.DoseML, HotL: fromTap(p), KettleL: p.Pour.KettleL}
 		if c.HasTemp {
 			e.TempC, e.Read = c.TempC, true
 		}

@@ -67,6 +67,7 @@ var matrix = []struct {
 	{session.TopUp{VolumeL: 1, TempC: 90}, "no bath|+|+|+|+|no bath|no bath|no bath|no bath|no bath|" + ended + "|" + unbegun},
 	{session.AdjustSoak{ByMin: 5}, "+|+|+|+|+|no soak|+|no soak|no soak|no soak|" + ended + "|" + unbegun},
 	{session.AdjustSoak{ByMin: -2}, "+|+|+|soak is over|+|no soak|+|no soak|no soak|no soak|" + ended + "|" + unbegun},
+	{session.TellKettle{}, "+|" + strings.Repeat("takes no kettle water|", 9) + ended + "|" + unbegun},
 	{session.Hold{}, "+|+|+|+|on hold already|+|+|+|+|is empty|" + ended + "|" + unbegun},
 	{session.Resume{}, "not on hold|not on hold|not on hold|not on hold|+|not on hold|not on hold|not on hold|not on hold|not on hold|" + ended + "|" + unbegun},
 	{session.SkipStep{}, "+|+|lift it first|lift it first|lift it first|is draining|+|+|cannot be skipped|is empty|" + ended + "|" + unbegun},
@@ -112,7 +113,7 @@ func tubBound(c session.Command) bool {
 		return c.Act != session.FinishDay
 	case session.Acknowledge:
 		return c.Tub >= 0
-	case session.TakeReading, session.SetCover, session.TopUp, session.AdjustSoak, session.Hold, session.Resume,
+	case session.TakeReading, session.SetCover, session.TopUp, session.AdjustSoak, session.TellKettle, session.Hold, session.Resume,
 		session.SkipStep, session.RepeatStep:
 		return true
 	}

@@ -165,10 +165,8 @@ func (d Day) soakCauses(tub int, now time.Time) (out []AlarmKind) {
 	if over {
 		return append(out, SoakDone)
 	}
-	if left := minutesBetween(now, end); !t.Held() && left <= longestBoilMin {
-		if _, aheadMin := d.kettleAhead(tub); aheadMin > 0 && left <= aheadMin {
-			out = append(out, KettleNow)
-		}
+	if left := minutesBetween(now, end); !t.Held() && left <= longestBoilMin && d.kettleWanted(tub, now, left) {
+		out = append(out, KettleNow)
 	}
 	return out
 }

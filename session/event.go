@@ -48,6 +48,22 @@ type (
 		// HotL was drawn from the hot tap, what the kettle boiled included; 0 in
 		// an older record.
 		HotL float64 `json:"hot_l,omitempty"`
+		// KettleL of it was boiled.
+		KettleL float64 `json:"kettle_l,omitempty"`
+	}
+	// KettlePutOn says that the kettle is on for a step of a batch: VolumeL, which
+	// takes about BoilMin. Tub is where the batch is, or will be.
+	KettlePutOn struct {
+		Tub      int     `json:"tub"`
+		Batch    string  `json:"batch"`
+		Step     int     `json:"step"`
+		StepName string  `json:"step_name"`
+		VolumeL  float64 `json:"volume_l"`
+		BoilMin  float64 `json:"boil_min"`
+	}
+	// KettleBoiled says that all of it has boiled.
+	KettleBoiled struct {
+		Tub int `json:"tub"`
 	}
 	// FleeceSunk begins the soak. The wet fleece is WetJPerK of heat capacity
 	// at WetC; ForecastC is the bath's temperature with it in.
@@ -254,6 +270,8 @@ type (
 func (DayStarted) kind() string         { return "day started" }
 func (BatchLoaded) kind() string        { return "batch loaded" }
 func (BathFilled) kind() string         { return "bath filled" }
+func (KettlePutOn) kind() string        { return "kettle put on" }
+func (KettleBoiled) kind() string       { return "kettle boiled" }
 func (FleeceSunk) kind() string         { return "fleece sunk" }
 func (ReadingTaken) kind() string       { return "reading taken" }
 func (CoverChanged) kind() string       { return "cover changed" }
@@ -303,7 +321,7 @@ var eventTypes = func() map[string]reflect.Type {
 // AllEvents has one empty value of each kind of event, for codecs and tests.
 func AllEvents() []Event {
 	return []Event{
-		DayStarted{}, BatchLoaded{}, BathFilled{}, FleeceSunk{}, ReadingTaken{}, CoverChanged{}, ToppedUp{},
+		DayStarted{}, BatchLoaded{}, BathFilled{}, KettlePutOn{}, KettleBoiled{}, FleeceSunk{}, ReadingTaken{}, CoverChanged{}, ToppedUp{},
 		SoakChanged{}, TubHeld{}, TubResumed{}, FleeceLifted{}, TubDrained{}, StepSkipped{}, StepRepeated{},
 		FibreSpun{}, FibreRacked{}, NoteAdded{}, BatchWeighed{}, BatchWeighedWet{}, BatchWeighedRaw{}, BatchWeighedSoaked{}, RackLookedOver{}, BatchMoved{}, PartNamed{}, Undone{}, WatchResumed{}, DayEnded{}, KitChanged{}, BatchAdded{}, SoundChecked{},
 		AlarmRaised{}, AlarmRepeated{}, AlarmCleared{}, AlarmAcknowledged{}, AlarmEscalated{}, AlarmShelved{}, AlarmUnshelved{}, AlarmService{}, ClockSet{},
@@ -410,6 +428,9 @@ func cleanEvent(e Event) Event {
 		return e
 	case PartNamed:
 		e.Batch, e.Part = clean(e.Batch, maxName), cleanPart(e.Part)
+		return e
+	case KettlePutOn:
+		e.Batch, e.StepName = clean(e.Batch, maxName), clean(e.StepName, 2*maxName)
 		return e
 	case BatchMoved:
 		e.Batch, e.Tray, e.Spots = clean(e.Batch, maxName), clean(e.Tray, maxName), cleanSpots(e.Spots)

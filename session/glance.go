@@ -129,6 +129,10 @@ func undoWords(d Day, e Event) string {
 		return "the change of the kit"
 	case BatchAdded:
 		return "the batch " + e.Batch.ID
+	case KettlePutOn:
+		return "the kettle put on"
+	case KettleBoiled:
+		return "the kettle boiled"
 	case ReadingTaken:
 		return tub + ": the reading of " + d.Plan.Kit.Units.Temp(e.TempC)
 	default:

@@ -157,7 +157,7 @@ func anyCommand(t *rapid.T, d session.Day) session.Command {
 		return rapid.SampledFrom([]session.Command{session.ResumeWatch{}, session.ProveSound{Heard: true, Path: "invented player"}, session.ProveSound{},
 			session.SetService{Kind: session.KettleNow, Out: true}, session.SetService{Kind: session.KettleNow}, session.Shelve{Tub: tub, Kind: session.SoakDone, ForMin: 4, Why: "invented"},
 			session.Unshelve{Tub: tub, Kind: session.SoakDone}, session.LookOverRack{OnRack: []session.Lying{{Tray: "r1", Day: 1, Batch: "Y1", Spots: []session.Spot{{Place: 1, From: 1, To: 2}}}}},
-			session.LookOverRack{}}).Draw(t, "watch, sound or alarms")
+			session.LookOverRack{}, session.TellKettle{Tub: tub}, session.TellKettle{Tub: tub, Sure: true}}).Draw(t, "watch, sound or alarms")
 	case 13:
 		return session.TakeReading{Tub: tub, TempC: temp(), Sure: rapid.Bool().Draw(t, "sure")}
 	case 14:

@@ -39,12 +39,15 @@ type BathReview struct {
 	LiftReadC             float64 // likewise at the lift
 }
 
-// AlarmReview is one alarm and how long it took to be answered.
+// AlarmReview is one alarm and how long it took to be answered: heard, and done.
 type AlarmReview struct {
 	Alarm
 	TubName  string
 	Answered bool
 	Seconds  float64 // until answered; until cleared if nobody answered
+	// Heard and Done with the seconds from when it was raised; StoodS until it had gone.
+	Heard, Done           bool
+	HeardS, DoneS, StoodS float64
 }
 
 // readNearMin is how near a reading must be to stand for the sink-in or the lift.
@@ -121,6 +124,17 @@ func (d Day) reviewAlarm(a Alarm) AlarmReview {
 	if until.IsZero() {
 		until = d.LastAt
 	}
-	out.Seconds = max(0, until.Sub(a.RaisedAt).Seconds())
+	since := func(at time.Time) float64 { return max(0, at.Sub(a.RaisedAt).Seconds()) }
+	gone := a.ClearedAt
+	if gone.IsZero() {
+		gone = d.LastAt
+	}
+	out.Seconds, out.StoodS = since(until), since(gone)
+	if out.Heard = !a.HeardAt.IsZero(); out.Heard {
+		out.HeardS = since(a.HeardAt)
+	}
+	if out.Done = !a.DoneAt.IsZero(); out.Done {
+		out.DoneS = since(a.DoneAt)
+	}
 	return out
 }

@@ -65,6 +65,7 @@ type Piece struct {
 	Late     time.Duration
 	LateWash bool
 	BoilL    float64 // a boil: litres for the fill of this step
+	On       bool    // of a boil: the kettle is on, since Start; it boils at End
 }
 
 // Boil says the piece is the kettle's.
@@ -217,6 +218,7 @@ type taskOf struct {
 	job, step int
 	acts      []Action
 	boil      bool
+	on        bool // of a boil: it has begun
 	anchor    bool // no work: the moment of the plan, which a limit is counted from
 	bath      int  // index into ahead, -1 for none
 }
@@ -489,6 +491,10 @@ func (b *scheduler) lag(from, to, minS, maxS int, c timetable.Class) {
 // be is open, so it is the longest boil of any.
 func (b *scheduler) boil(job, fill, bath, step int) {
 	j, boilMin := b.jobs[job], 0.0
+	if k, on := b.day.KettleOn(b.now); on && k.Batch == j.batch.ID && k.Step == step {
+		b.boils(fill, taskOf{job: job, step: step, boil: true, on: true, bath: bath}, max(1, b.until(k.ReadyAt())))
+		return
+	}
 	for _, tub := range j.tubs {
 		boilMin = max(boilMin, j.ahead[tub][bath].boilMin)
 	}
@@ -504,8 +510,16 @@ func (b *scheduler) boil(job, fill, bath, step int) {
 	if boilMin <= 0 {
 		return
 	}
-	t := b.task(taskOf{job: job, step: step, boil: true, bath: bath}, timetable.None)
-	b.p.Tasks[t].Resources, b.p.Tasks[t].DurS = []int{kettle}, secs(boilMin)
+	b.boils(fill, taskOf{job: job, step: step, boil: true, bath: bath}, secs(boilMin))
+}
+
+// boils adds a boil before a fill. One that has begun goes on now.
+func (b *scheduler) boils(fill int, of taskOf, durS int) {
+	t := b.task(of, timetable.None)
+	b.p.Tasks[t].Resources, b.p.Tasks[t].DurS = []int{kettle}, durS
+	if of.on {
+		b.p.Tasks[t].LatestS, b.p.Tasks[t].LateClass = 0, timetable.Hard
+	}
 	b.p.Lags = append(b.p.Lags, timetable.Lag{From: t, To: fill, Limits: timetable.Limits{MaxS: secs(kettleWait)}, Class: timetable.Soft, Tight: true})
 	b.p.Holds = append(b.p.Holds, timetable.Hold{Resource: kettle, From: t, To: fill})
 }

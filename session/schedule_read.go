@@ -42,6 +42,9 @@ func (b *scheduler) read(s timetable.Solution) (Timetable, error) {
 		switch {
 		case of.boil:
 			p.BoilL = a.fill.Pour.KettleL
+			if of.on {
+				p.On, p.Start, p.End, p.BoilL = true, b.day.Kettle.OnAt, b.day.Kettle.ReadyAt(), b.day.Kettle.VolumeL
+			}
 		case a != nil:
 			t.Baths = append(t.Baths, PlannedBath{Tub: tub, Batch: j.batch.ID, Step: a.step, Fill: a.fill, FillAt: p.fillAt(), BoilMin: a.boilMin, SinkC: a.sinkC, LiftC: a.liftC})
 		}

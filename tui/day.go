@@ -209,6 +209,8 @@ func (s *dayScreen) key(msg tea.KeyMsg) tea.Cmd {
 		s.run(session.Acknowledge{Tub: -1}, "heard: now do what it says, or it rings again")
 	case key.Matches(msg, k.Undo):
 		s.undo()
+	case key.Matches(msg, k.Kettle):
+		s.tellKettle()
 	case key.Matches(msg, k.End):
 		s.again("e", session.EndDay{Anyway: true}, s.endQuestion(), "the day is closed")
 	default:

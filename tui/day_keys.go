@@ -9,7 +9,7 @@ import (
 
 // dayKeys are the keys of the running day.
 type dayKeys struct {
-	Do, Hear, Reading, Cover, TopUp, Longer, Shorter, Hold, Skip, Repeat, Note, Undo, End, Far, Helps, Curve, Tray, Spun, Soaked, Alarms, Prove, Off, Help, Leave, Up, Down key.Binding
+	Do, Hear, Reading, Cover, TopUp, Longer, Shorter, Hold, Skip, Repeat, Note, Undo, End, Far, Helps, Curve, Tray, Spun, Soaked, Kettle, Alarms, Prove, Off, Help, Leave, Up, Down key.Binding
 }
 
 func newDayKeys() dayKeys {
@@ -39,6 +39,7 @@ func newDayKeys() dayKeys {
 		Tray:    bind("y", "other tray", "y"),
 		Spun:    bind("g", "weigh it spun", "g"),
 		Soaked:  bind("g", "weigh it, dried after the presoak", "g"),
+		Kettle:  bind("o", "kettle on, then boiled", "o"),
 		Help:    bind("?", "help", "?", "f1"),
 		Leave:   bind("Esc", "back", "esc", "q"),
 		Up:      bind("Up", "tub above", "up", "k"),
@@ -48,7 +49,7 @@ func newDayKeys() dayKeys {
 
 func (k dayKeys) all() []key.Binding {
 	digits := key.NewBinding(key.WithKeys("1"), key.WithHelp("1-9, 0", "choose a tub"))
-	return []key.Binding{k.Do, k.Hear, digits, k.Reading, k.Cover, k.TopUp, k.Longer, k.Shorter, k.Hold, k.Skip, k.Repeat, k.Note, k.Undo, k.End, k.Far, k.Helps, k.Curve, k.Tray, k.Spun, k.Soaked, k.Alarms, k.Prove, k.Up, k.Down, k.Help, k.Leave}
+	return []key.Binding{k.Do, k.Hear, digits, k.Reading, k.Cover, k.TopUp, k.Longer, k.Shorter, k.Hold, k.Skip, k.Repeat, k.Note, k.Undo, k.End, k.Far, k.Helps, k.Curve, k.Tray, k.Spun, k.Soaked, k.Kettle, k.Alarms, k.Prove, k.Up, k.Down, k.Help, k.Leave}
 }
 
 // footItem is a key shown in the foot, with its place.
@@ -66,6 +67,11 @@ func (s *dayScreen) foot() []footItem {
 		order = append(order, k.Hear)
 	}
 	order = append(order, k.Do)
+	if c, ok := s.kettleKey(); ok { // only when there is something to tell
+		onKettle := k.Kettle
+		onKettle.SetHelp("o", c)
+		order = append(order, onKettle)
+	}
 	if s.focus >= 0 && s.focus < len(s.glances) && s.glances[s.focus].Phase == session.ToRack {
 		order = append(order, k.Spun, k.Tray)
 	}

@@ -275,6 +275,7 @@ func TestDayEndAsksTwice(t *testing.T) {
 
 func TestDayMouse(t *testing.T) {
 	h := newHand(t, 3, 34)
+	h.s.SetSize(160, 40) // a kettle is due: its key is in the foot beside hold
 	click := func(x, y int) {
 		h.wait(1)
 		h.s.Update(tea.MouseMsg{X: x, Y: y, Action: tea.MouseActionPress, Button: tea.MouseButtonLeft})

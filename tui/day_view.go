@@ -158,7 +158,11 @@ func (s *dayScreen) lowAlarm() string {
 	d := s.e.live.day
 	for _, a := range d.Alarms {
 		if a.Priority == session.LowPriority && a.Unanswered() {
-			return fmt.Sprintf("%s %s (Space: heard)", s.e.Theme.Mark(theme.MarkAlarm), alarmPhrase(d, a, s.e.now))
+			answer := "Space: heard"
+			if a.Kind == session.KettleNow {
+				answer = "o: it is on"
+			}
+			return fmt.Sprintf("%s %s (%s)", s.e.Theme.Mark(theme.MarkAlarm), alarmPhrase(d, a, s.e.now), answer)
 		}
 	}
 	return ""

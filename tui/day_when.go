@@ -2,6 +2,7 @@ package tui
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -25,10 +26,11 @@ func (s *dayScreen) actOf(p session.Prompt) session.NextAct {
 // before is what the person has to move for before what the band speaks of, the
 // kettle among it; false if nothing is.
 func (s *dayScreen) before(p session.Prompt) (session.NextAct, bool) {
-	if len(s.next) == 0 || p.Tub < 0 {
+	first := slices.IndexFunc(s.next, func(a session.NextAct) bool { return !a.BoilOn }) // one that is on boils by itself
+	if first < 0 || p.Tub < 0 {
 		return session.NextAct{}, false
 	}
-	a := s.next[0]
+	a := s.next[first]
 	switch {
 	case a.Rank == session.Resting || a.Tub == p.Tub && !a.Boil:
 		return a, false
@@ -129,6 +131,10 @@ func (s *dayScreen) whenText(a session.NextAct) string {
 		return ""
 	case a.Rank == session.Resting:
 		return "not needed now"
+	case a.BoilOn && !c.At.After(now):
+		return "should be boiling: o"
+	case a.BoilOn:
+		return "boils in " + minText(c.At.Sub(now).Minutes())
 	case c.Of == session.ToDue:
 		return "in " + minText(c.At.Sub(now).Minutes())
 	case a.Act == session.FinishDay:

@@ -167,15 +167,11 @@ func (s *reviewScreen) text() []string {
 		out = append(out, t.Text.Render("   none"))
 	}
 	for _, a := range r.Alarms {
-		answer := "answered after " + secondsText(a.Seconds)
-		if !a.Answered {
-			answer = "not answered, stood for " + secondsText(a.Seconds)
-		}
 		style := t.Text
-		if !a.Answered {
+		if !a.Answered && !a.Outdone {
 			style = t.Warn
 		}
-		for _, l := range hung("   "+s.e.clockText(a.RaisedAt)+"  ", fmt.Sprintf("%s: %s (%s); %s", a.TubName, a.Kind, a.Step, answer), w-1) {
+		for _, l := range hung("   "+s.e.clockText(a.RaisedAt)+"  ", fmt.Sprintf("%s: %s (%s); %s", a.TubName, a.Kind, a.Step, answerText(a)), w-1) {
 			out = append(out, style.Render(l))
 		}
 	}
@@ -193,6 +189,27 @@ func (s *reviewScreen) text() []string {
 		}
 	}
 	return out
+}
+
+// answerText tells heard and done apart: "heard after 3 min, lifted after 16 min".
+func answerText(a session.AlarmReview) string {
+	var parts []string
+	if a.Heard {
+		parts = append(parts, "heard after "+secondsText(a.HeardS))
+	}
+	switch {
+	case a.Done:
+		parts = append(parts, a.DoneBy+" after "+secondsText(a.DoneS))
+	case a.Outdone:
+		parts = append(parts, "a worse alarm came after "+secondsText(a.StoodS))
+	case a.Heard:
+		parts = append(parts, "nothing done, stood for "+secondsText(a.StoodS))
+	case a.Answered: // a deed elsewhere
+		parts = append(parts, "answered after "+secondsText(a.Seconds))
+	default:
+		parts = append(parts, "not answered, stood for "+secondsText(a.StoodS))
+	}
+	return strings.Join(parts, ", ")
 }
 
 func secondsText(sec float64) string {
@@ -228,15 +245,20 @@ func (s *reviewScreen) summary(r session.Review) []string {
 	}
 	alarms := "none"
 	if n := len(r.Alarms); n > 0 {
-		slowest, missed := 0.0, 0
+		heard, done, missed := 0.0, 0.0, 0
 		for _, a := range r.Alarms {
-			if a.Answered {
-				slowest = max(slowest, a.Seconds)
-			} else {
+			heard, done = max(heard, a.HeardS), max(done, a.DoneS)
+			if !a.Answered && !a.Outdone {
 				missed++
 			}
 		}
-		alarms = fmt.Sprintf("%d, the slowest answered after %s", n, secondsText(slowest))
+		alarms = fmt.Sprint(n)
+		if heard > 0 {
+			alarms += ", the slowest heard after " + secondsText(heard)
+		}
+		if done > 0 {
+			alarms += ", the slowest done after " + secondsText(done)
+		}
 		if missed > 0 {
 			alarms += fmt.Sprintf(", %d not answered", missed)
 		}

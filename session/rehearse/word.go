@@ -54,6 +54,7 @@ func words() []word {
 		{name: "note", tub: may, needs: []string{"text"}, command: plain(func(e Entry, tub int) session.Command {
 			return session.AddNote{Tub: tub, Text: e.Text}
 		})},
+		{name: "kettle", tub: must, command: plain(func(_ Entry, tub int) session.Command { return session.TellKettle{Tub: tub, Sure: true} })},
 		{name: "hear", tub: may, command: plain(func(_ Entry, tub int) session.Command { return session.Acknowledge{Tub: tub} })},
 		{name: "weigh", needs: []string{"batch", "dry_g"}, command: plain(func(e Entry, _ int) session.Command {
 			return session.Weigh{Batch: e.Batch, DryG: *e.DryG}

@@ -1,0 +1,75 @@
+package tui
+
+import (
+	"strings"
+	"testing"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/tui/theme"
+)
+
+// kettleHand is a day of one tub, in its presoak, whose hot wash wants the kettle.
+func kettleHand(t *testing.T, w, height int) *hand {
+	t.Helper()
+	p := storyPlan(1)
+	p.Batches = p.Batches[:1]
+	s := storyScreen(startStory(t, p), storyStart, theme.Options{NoColor: true})
+	s.SetSize(w, height)
+	h := &hand{t, s}
+	h.press("enter", "enter")
+	return h
+}
+
+// TestDayKettleByOneKey: o says that the kettle is on, and the same key later that
+// it has boiled; the foot shows it only while there is something to tell.
+func TestDayKettleByOneKey(t *testing.T) {
+	for _, size := range [][2]int{{120, 40}, {80, 24}} {
+		h := kettleHand(t, size[0], size[1])
+		h.wait(15 * 60)
+		h.s.e.say = ""
+		h.sees("o kettle on")
+		h.sees("o: it is on")
+		h.press("o")
+		h.sees("kettle on: ")
+		h.sees("o boiled")
+		if strings.Contains(h.view(), "put the kettle on") {
+			t.Errorf("it still asks:\n%s", h.view())
+		}
+		h.press("o") // far too soon: asked about, not written down
+		h.sees("boiled already? o again: yes")
+		if !h.day().Kettle.BoiledAt.IsZero() {
+			t.Fatal("a second press wrote a boil down")
+		}
+		h.wait(6 * 60)
+		h.press("o")
+		h.sees("the kettle has boiled")
+		if h.day().Kettle.BoiledAt.IsZero() || strings.Contains(h.view(), "o boiled") {
+			t.Errorf("not boiled:\n%s", h.view())
+		}
+		h.press("u")
+		h.sees("taken back: the kettle boiled")
+	}
+	h := kettleHand(t, 120, 40)
+	h.s.e.live.day.Plan.Kit.Kettle = session.Kettle{}
+	h.wait(1)
+	if strings.Contains(h.view(), "kettle on") {
+		t.Errorf("no kettle, and a key for it:\n%s", h.view())
+	}
+	h.press("o")
+	h.sees("no bath to come wants the kettle")
+}
+
+// TestAnswerText: what was heard and what was done, each with its time.
+func TestAnswerText(t *testing.T) {
+	for want, a := range map[string]session.AlarmReview{
+		"heard after 3 min, lifted after 16 min":         {Answered: true, Heard: true, HeardS: 180, Done: true, DoneS: 960, Alarm: session.Alarm{DoneBy: "lifted"}},
+		"kettle put on after 40 s":                       {Answered: true, Done: true, DoneS: 40, Alarm: session.Alarm{DoneBy: "kettle put on"}},
+		"heard after 3 min, nothing done, stood for 1 h": {Answered: true, Heard: true, HeardS: 180, StoodS: 3600},
+		"not answered, stood for 12 min":                 {StoodS: 720},
+		"a worse alarm came after 5 min":                 {StoodS: 300, Alarm: session.Alarm{Outdone: true}},
+	} {
+		if got := answerText(a); got != want {
+			t.Errorf("%q, want %q", got, want)
+		}
+	}
+}
