@@ -64,7 +64,7 @@ const RawFleeceCaution = "raw fleece: gloves, little dust, wash hands and arms a
 const SpinCaution = "dry hands at plug and switch; machine and computer on a residual-current device"
 
 // BoilingCaution is the line where boiling water is carried.
-const BoilingCaution = "boiling water burns in 1 s: lid on, gloves, clear path, nobody underfoot"
+const BoilingCaution = "boiling water burns in 1 s: lid on, gloves, clear path"
 
 // Cautions gathers every caution for the help.
 func Cautions(u measure.System) []string {

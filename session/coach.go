@@ -240,7 +240,7 @@ func (d Day) sayFill(p *Prompt, now time.Time) {
 // Where it is a matter of waiting it comes later, and other tubs have their turn.
 func (d Day) sayStop(p *Prompt, stop fillStop, now time.Time) {
 	p.Title, p.Doubt = stop.title, stop.doubt
-	p.Details = []string{"it would be " + stop.why, strings.Join(stop.ways, ", or ")}
+	p.Details = []string{strings.Join(stop.ways, ", or "), "it would be " + stop.why} // the deed first, where there is room for one
 	if finite(stop.waitMin) {
 		p.DueAt, p.Rank = now.Add(minutes(stop.waitMin)), Coming
 	}

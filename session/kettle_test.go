@@ -9,12 +9,12 @@ import (
 	"fleece.example/tubside/session"
 )
 
-// soaking is North in its presoak, with so many minutes of it gone; the hot wash
+// soaking is North in its presoak, a quarter of an hour in; the hot wash
 // after it wants the kettle.
-func soaking(t *testing.T, min float64, change ...func(*session.Plan)) *run {
+func soaking(t *testing.T, change ...func(*session.Plan)) *run {
 	r := start(t, oneTub(append([]func(*session.Plan){func(p *session.Plan) { p.Batches[0].Presoak = session.PresoakAsMethod }}, change...)...))
 	r.next(0, 0)
-	return r.wait(min)
+	return r.wait(15)
 }
 
 func kettleAlarm(d session.Day) bool {
@@ -24,7 +24,7 @@ func kettleAlarm(d session.Day) bool {
 // One command tells of the kettle: on, and then boiled. Its alarm ends as done,
 // none comes while it boils, and the pour uses it up.
 func TestKettleOnAndBoiled(t *testing.T) {
-	r := soaking(t, 15)
+	r := soaking(t)
 	if !kettleAlarm(r.day) {
 		t.Fatalf("no alarm: %v", standing(r.day))
 	}
@@ -83,7 +83,7 @@ func TestKettleOnAndBoiled(t *testing.T) {
 // An undone "on" calls again, and a kettle that has stood for half an hour after
 // its boil is cold.
 func TestKettleUndoneAndCold(t *testing.T) {
-	r := soaking(t, 15)
+	r := soaking(t)
 	r.do(session.TellKettle{}, session.Undo{})
 	if !kettleAlarm(r.day) {
 		t.Errorf("undone, and nobody calls: %v", standing(r.day))
@@ -173,11 +173,11 @@ func TestTimetableKnowsTheKettleIsOn(t *testing.T) {
 // The key speaks of the bath whose alarm stands, and not at all where there is
 // nothing to boil.
 func TestKettleKey(t *testing.T) {
-	r := soaking(t, 15)
+	r := soaking(t)
 	if c, ok := r.day.KettleKey(r.now, nil, -1); !ok || c.Tub != 0 {
 		t.Errorf("%+v, %v", c, ok)
 	}
-	r = soaking(t, 15, func(p *session.Plan) { p.Kit.HotTapC, p.Kit.Kettle = 66, session.Kettle{} })
+	r = soaking(t, func(p *session.Plan) { p.Kit.HotTapC, p.Kit.Kettle = 66, session.Kettle{} })
 	if c, ok := r.day.KettleKey(r.now, nil, 0); ok {
 		t.Errorf("%+v", c)
 	}

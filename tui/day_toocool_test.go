@@ -11,7 +11,7 @@ import (
 // TestDayNeverTellsToFillABathThatCannotWash: the band says not to, and what
 // would do; one Enter asks, a second fills all the same. The list says it first.
 func TestDayNeverTellsToFillABathThatCannotWash(t *testing.T) {
-	for _, size := range [][2]int{{120, 40}, {80, 24}} {
+	for _, size := range [][2]int{{120, 40}, {80, 24}, {40, 12}} {
 		p := storyPlan(3)
 		for i := range p.Batches {
 			p.Batches[i].Presoak = session.PresoakNone
@@ -22,6 +22,10 @@ func TestDayNeverTellsToFillABathThatCannotWash(t *testing.T) {
 		h := &hand{t, s}
 		h.wait(1)
 		h.sees("DO NOT FILL, TOO COOL")
+		h.sees("raise the tank to 61 °C, or boil")
+		if size[0] == 40 { // what to do is there, the reason has no room
+			continue
+		}
 		h.sees("with the fleece in, and wax sets below 49 °C")
 		h.sees("raise the tank to 61 °C")
 		h.sees("boil ")

@@ -125,8 +125,10 @@ func (s *dayScreen) whenText(a session.NextAct) string {
 		return "warm the bath first"
 	case a.Held:
 		return "on hold"
+	case a.Stopped() && c.Of == session.ToDue:
+		return "again in " + minText(c.At.Sub(now).Minutes())
 	case a.Stopped():
-		return "not yet"
+		return ""
 	case a.Act == session.Wait && !a.Boil:
 		return ""
 	case a.Rank == session.Resting:
