@@ -19,6 +19,8 @@ type Outlook struct {
 	Sums      Sums
 	// ByTubs says what the day is with the first 1, 2 … of the kit's tubs.
 	ByTubs []WithTubs
+	// ByDays are the batches by day, where it is more than one day's work.
+	ByDays [][]string
 	// Cautions are what the plan should be changed for, or what to mind.
 	Cautions []string
 }
@@ -67,6 +69,7 @@ func PlanAhead(p Plan, start time.Time, order Order, e Effort) (Outlook, error) 
 	}
 	o := Outlook{Plan: p, Timetable: t, Draws: d.HotWater(t)}
 	o.Sums = d.sums(o)
+	o.ByDays = o.byDays()
 	o.Cautions = o.cautions(d)
 	return o, nil
 }
@@ -221,8 +224,55 @@ func (d Day) sums(o Outlook) Sums {
 // CostText is the cost as it is shown.
 func (s Sums) CostText(k Kit) string { return k.Prices.money(s.Cost) }
 
-// longDayMin: a person does not wash longer; our own choice.
-const longDayMin = 14 * 60.0
+// longDayMin is a day's work, from the first fill to the last batch on the rack;
+// more is divided. Our own choice.
+const longDayMin = 10 * 60.0
+
+// byDays divides the batches over days as even as can be, each no more than a
+// day's work holds; nil where one day does, or a soak goes over night.
+func (o Outlook) byDays() [][]string {
+	n := len(o.Plan.Batches)
+	if o.Sums.LengthMin <= longDayMin || n < 2 || o.hasNight() {
+		return nil
+	}
+	done := map[string]time.Time{}
+	for _, p := range o.Timetable.Pieces {
+		if p.End.After(done[p.Batch]) {
+			done[p.Batch] = p.End
+		}
+	}
+	holds := 0
+	for _, end := range done {
+		if !end.After(o.Timetable.From.Add(minutes(longDayMin))) {
+			holds++
+		}
+	}
+	holds = max(1, holds)
+	days := (n + holds - 1) / holds
+	var out [][]string
+	for at := range days {
+		var day []string
+		for _, b := range o.Plan.Batches[at*n/days : (at+1)*n/days] {
+			day = append(day, b.ID)
+		}
+		out = append(out, day)
+	}
+	slices.SortStableFunc(out, func(a, b []string) int { return len(b) - len(a) })
+	return out
+}
+
+// sayDays says how a day that is too long is divided.
+func (o Outlook) sayDays() string {
+	if len(o.ByDays) == 0 {
+		return ""
+	}
+	parts := make([]string, len(o.ByDays))
+	for i, day := range o.ByDays {
+		parts[i] = fmt.Sprint(len(day))
+	}
+	last := len(parts) - 1
+	return fmt.Sprintf("that is %s, more than a day's work (%s): divide it over %d days, %s and %s batches", showMin(math.Round(o.Sums.LengthMin)), showMin(longDayMin), len(parts), strings.Join(parts[:last], ", "), parts[last])
+}
 
 func countedBatches(n int) string {
 	if n == 1 {
@@ -258,10 +308,7 @@ func (o Outlook) cautions(d Day) []string {
 	} else if len(k.Trays) > 0 && len(d.Plan.Batches) > room {
 		add(fmt.Sprintf("the rack has room for %s, the plan has %d: wash %d today, or clear another tray", countedBatches(room), len(d.Plan.Batches), room))
 	}
-	if m := o.Sums.LengthMin; m > longDayMin && !o.hasNight() {
-		part := int(math.Max(1, math.Floor(float64(len(d.Plan.Batches))*longDayMin/m)))
-		add(fmt.Sprintf("that is %s of washing: more than a day; about %d of the %d batches fit one", showMin(m), part, len(d.Plan.Batches)))
-	}
+	add(o.sayDays())
 	for _, p := range o.Timetable.Late() {
 		what := "the " + p.Name + " of " + p.Batch
 		if p.LateWash {

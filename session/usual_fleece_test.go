@@ -3,6 +3,7 @@ package session_test
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -66,6 +67,44 @@ func TestUsualFleece(t *testing.T) {
 					t.Errorf("%s, %s, %g g: %s", kit, kind, rawG, text)
 				}
 				t.Logf("%-12s %-8s %4.0f g: %2d batches of %3.0f-%3.0f g, %4.1f h (%4.1f h hands), %2d boils, %3.0f L hot, %3.0f L in all, %v", kit, kind, rawG, len(o.Plan.Batches), least, most, hours, o.Sums.HandsMin/60, o.Sums.Boils, o.Sums.HotL, o.Sums.WaterL, o.Cautions)
+			}
+		}
+	}
+}
+
+// What is more than a day's work is divided over days, each of which is one; all
+// batches are in it, and a day that is short enough is left whole.
+func TestDividedOverDays(t *testing.T) {
+	for _, kit := range usualKitNames {
+		for _, rawG := range []float64{1200, 3000, 4000} {
+			o := usualDay(t, kit, rawG, session.Fine, session.Loose)
+			if o.Sums.LengthMin <= 600 {
+				if o.ByDays != nil {
+					t.Errorf("%s, %g g: %.1f h divided into %v", kit, rawG, o.Sums.LengthMin/60, o.ByDays)
+				}
+				continue
+			}
+			var all []string
+			for _, day := range o.ByDays {
+				p := o.Plan
+				p.Batches = nil
+				for _, b := range o.Plan.Batches {
+					if slices.Contains(day, b.ID) {
+						p.Batches = append(p.Batches, b)
+					}
+				}
+				one, err := session.PlanAhead(p, dawn, session.AsGiven, session.Quick)
+				if err != nil || one.Sums.LengthMin > 600 {
+					t.Errorf("%s, %g g: a day of %v takes %.1f h, %v", kit, rawG, day, one.Sums.LengthMin/60, err)
+				}
+				if len(day)-len(o.ByDays[len(o.ByDays)-1]) > 1 {
+					t.Errorf("%s, %g g: uneven days %v", kit, rawG, o.ByDays)
+				}
+				all = append(all, day...)
+			}
+			slices.Sort(all)
+			if all = slices.Compact(all); len(all) != len(o.Plan.Batches) || !strings.Contains(strings.Join(o.Cautions, "\n"), "more than a day's work (10 h): divide it over ") {
+				t.Errorf("%s, %g g: %v, %q", kit, rawG, o.ByDays, o.Cautions)
 			}
 		}
 	}

@@ -26,6 +26,7 @@ type planJSON struct {
 	Sums      sumsJSON       `json:"sums"`
 	ByTubs    []byTubsJSON   `json:"by_tubs"`
 	HotWater  []drawJSON     `json:"hot_water"`
+	Days      [][]string     `json:"days,omitempty"` // batches by day, where it is more than one day's work
 	Cautions  []string       `json:"cautions"`
 }
 
@@ -103,7 +104,7 @@ type drawJSON struct {
 func writePlanJSON(out io.Writer, o session.Outlook, byTubs []session.WithTubs) error {
 	t, k := o.Timetable, o.Plan.Kit
 	at := func(m time.Time) float64 { return m.Sub(t.From).Minutes() }
-	j := planJSON{Start: t.From, FinishMin: at(t.Finish), BoundMin: at(t.Bound), Gap: t.Gap(), Proven: t.Proven, Cautions: o.Cautions,
+	j := planJSON{Start: t.From, FinishMin: at(t.Finish), BoundMin: at(t.Bound), Gap: t.Gap(), Proven: t.Proven, Days: o.ByDays, Cautions: o.Cautions,
 		Sums: sumsJSON{WaterL: o.Sums.WaterL, HotL: o.Sums.HotL, ColdL: o.Sums.ColdL, KettleL: o.Sums.KettleL, Boils: o.Sums.Boils,
 			TankKWh: o.Sums.TankKWh, KettleKWh: o.Sums.KettleKWh, ScourML: o.Sums.ScourML, LengthMin: o.Sums.LengthMin, HandsMin: o.Sums.HandsMin}}
 	if o.Sums.HasCost {
