@@ -1,15 +1,18 @@
 package tui
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
 	"strconv"
+	"strings"
 
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/yield"
 )
 
 // What one basket takes (common practice, no source).
@@ -21,71 +24,185 @@ const (
 // newFleeceChoice stands for a fleece that is not in the ledger yet.
 const newFleeceChoice = ""
 
-// batchDraft is what the form for batches collects.
-type batchDraft struct {
-	fleece session.Fleece
-	count  int
-	batch  session.Batch
-}
-
-// newBatchForm asks for batches of a fleece, one in the ledger or a new one,
-// and gives them to accept.
-func newBatchForm(e *env, chosen string, accept func(session.Fleece, []session.Batch) error) (screen, error) {
+// newBatchForm asks how much of a fleece, one in the ledger or a new one, goes into
+// baskets, and gives them to accept: even ones for the tubs of the plan, nothing
+// left over. What is offered is all that is left of it, or one basket of that; a
+// single batch is a part that one basket holds.
+func newBatchForm(e *env, chosen string, plan func() session.Plan, one bool, accept func(session.Fleece, []session.Batch) error) (screen, error) {
 	known, err := e.Ledger.Fleeces()
 	if err != nil {
 		return nil, fmt.Errorf("the fleeces could not be read: %w", err)
 	}
-	d := &batchDraft{count: 1, batch: session.Batch{RawG: basketLooseG, RawScale: rawScale(e)}, fleece: session.Fleece{Year: e.now.In(e.zone()).Year(), RawG: math.NaN()}}
+	left, err := e.stockOf(known)
+	if err != nil {
+		e.refuse(err)
+	}
+	u := e.kit.Units
+	made := session.Fleece{Year: e.now.In(e.zone()).Year(), RawG: math.NaN()}
 	choices := make([]choice[string], 0, len(known)+1)
 	for _, f := range known {
 		f = f.Clean()
-		choices = append(choices, choice[string]{f.ID, fmt.Sprintf("%s  (%s raw, %s, %s wax)", f.Title(), e.kit.Units.Mass(f.ToWashG()), f.Type, f.Wax)})
+		choices = append(choices, choice[string]{f.ID, fmt.Sprintf("%s  (%s of %s left, %s planned)", f.Title(), u.Mass(left.wholeG[f.ID]), u.Mass(f.ToWashG()), u.Mass(plannedG(plan().Batches, f.ID, "")))})
 	}
 	if len(known) > 0 && chosen == "" {
 		chosen = known[0].ID
 	}
 	choices = append(choices, choice[string]{newFleeceChoice, "a new fleece"})
-	which := &page{title: "Which fleece", hide: func() bool { return len(known) == 0 },
-		fields: []*field{choiceField("Fleece", "one animal's clip; its batches are counted together", &chosen, false, choices...)}}
-
-	isNew := func() bool { return chosen == newFleeceChoice }
-	pages := []*page{which}
-	for _, p := range fleecePages(e, &d.fleece) {
-		p.title, p.hide = "New fleece: "+p.title, func() bool { return !isNew() }
+	pages := []*page{{title: "Which fleece", hide: func() bool { return len(known) == 0 },
+		fields: []*field{choiceField("Fleece", "one animal's clip; its batches are counted together", &chosen, false, choices...)}}}
+	for _, p := range fleecePages(e, &made) {
+		p.title, p.hide = "New fleece: "+p.title, func() bool { return chosen != newFleeceChoice }
 		pages = append(pages, p)
 	}
 	// Kept when its pages are left, so that it is not asked for again if the
 	// batches are refused or left.
 	pages[len(pages)-1].leave = func() error {
-		saved, err := saveFleece(e, d.fleece)
+		saved, err := saveFleece(e, made)
 		if err == nil {
-			d.fleece = saved
+			made = saved
 		}
 		return err
 	}
-	basket, layers, offer := basketPage(e, &d.batch)
-	basket.fields = append([]*field{countField("How many batches", "one basket each, all alike", &d.count, 1, 50)}, basket.fields...)
-	pages = append(pages, basket, layers)
-
-	f := newForm(e, "Batches for the day", pages, func() (tea.Cmd, error) {
-		fleece := d.fleece
-		for _, k := range known {
-			if k.ID == chosen {
-				fleece = k
+	fleece := func() session.Fleece {
+		for _, f := range known {
+			if f.ID == chosen {
+				return f
 			}
 		}
-		d.batch.FleeceID = fleece.ID
-		batches := make([]session.Batch, d.count)
-		for i := range batches {
-			batches[i] = d.batch
+		return made
+	}
+	part, offered := session.Part{}, 0.0
+	usual := func() (rawG, basketG float64) {
+		f, p := fleece(), plan()
+		rawG, basketG = left.of(f, part.Name, p.Batches), p.BasketG(f.Type, part.Form)
+		if one {
+			rawG = min(rawG, basketG)
 		}
-		if err := accept(fleece, batches); err != nil {
+		return rawG, basketG
+	}
+	split := func() ([]session.Batch, error) {
+		p := part
+		if p.Fleece = fleece(); p.BasketG == offered { // as the plan has it for each tub
+			p.BasketG = 0
+		}
+		return plan().Split(p)
+	}
+	part.RawG, offered = usual()
+	part.BasketG = offered
+	raw := numberField(u, weight, "How much of it", "all that is left of it, unless you say less", &part.RawG, func(u measure.System, g float64) error {
+		if g == 0 {
+			return fmt.Errorf("nothing of it is left to plan: choose another fleece, or correct its weight")
+		}
+		return session.Kit{Units: u}.CheckFleeceG(g)
+	})
+	basket := numberField(u, weight, "Most in a basket", basketWhy, &part.BasketG, kitCheck(session.Kit.CheckBatchG))
+	pages = append(pages, &page{title: "Baskets", fields: []*field{formField(&part.Form), partField(&part.Name), raw, basket, presoakField(&part.Presoak)}}, layersPage(&part.Form, &part.Layers))
+
+	f := newForm(e, "Batches for the day", pages, func() (tea.Cmd, error) {
+		batches, err := split()
+		if err != nil {
+			return nil, err
+		}
+		for i := range batches {
+			batches[i].FleeceID, batches[i].RawScale = fleece().ID, rawScale(e)
+		}
+		if err := accept(fleece(), batches); err != nil {
 			return nil, err
 		}
 		return pop(), nil
 	})
-	f.changed = offer
+	f.changed = func() {
+		rawG, basketG := usual()
+		raw.offer(rawG)
+		basket.offer(basketG)
+		offered = basketG
+		why := basketWhy
+		if batches, err := split(); err == nil {
+			why = "makes " + sizesText(u, batches)
+		}
+		basket.say(why)
+	}
+	f.changed()
 	return f, nil
+}
+
+const basketWhy = "in your largest tub: springy fleece less, locks less; smaller tubs get less by themselves"
+
+// sizesText is batches by their size: "9 batches: 6 of 209 g, 3 of 128 g".
+func sizesText(u measure.System, batches []session.Batch) string {
+	sorted := slices.Clone(batches)
+	slices.SortStableFunc(sorted, func(a, b session.Batch) int { return cmp.Compare(b.RawG, a.RawG) })
+	var sizes []string
+	for i := 0; i < len(sorted); {
+		n := i
+		for n < len(sorted) && sorted[i].RawG-sorted[n].RawG <= 1.5 { // alike, but for a gram
+			n++
+		}
+		sizes = append(sizes, fmt.Sprintf("%d of %s", n-i, u.Mass(sorted[i].RawG)))
+		i = n
+	}
+	if len(sorted) == 1 {
+		return "1 batch of " + u.Mass(sorted[0].RawG)
+	}
+	return counted(len(sorted), "batch", "batches") + ": " + strings.Join(sizes, ", ")
+}
+
+// stock is what is left of the fleeces by the record, g.
+type stock struct {
+	wholeG map[string]float64
+	parts  map[string][]yield.Part
+}
+
+// stockOf reads it; the running day, if there is one, is left out.
+func (e *env) stockOf(known []session.Fleece) (stock, error) {
+	out := stock{map[string]float64{}, map[string][]yield.Part{}}
+	days, err := e.rows.read(e.Journal)
+	if err != nil {
+		days, err = nil, fmt.Errorf("what is washed already could not be read, so it is not taken off: %w", err)
+	}
+	if e.live.day.Running() {
+		days = slices.DeleteFunc(slices.Clone(days), func(s session.DaySummary) bool { return s.ID == e.live.id })
+	}
+	for _, x := range session.Book(known, days) {
+		out.wholeG[x.Fleece.ID], out.parts[x.Fleece.ID] = x.LeftG, x.Left()
+	}
+	return out, err
+}
+
+// of is what is left of a fleece, or of a part of it, once batches are taken off.
+func (s stock) of(f session.Fleece, part string, batches []session.Batch) float64 {
+	rawG, known := s.wholeG[f.ID]
+	if !known {
+		rawG = f.ToWashG()
+	}
+	rawG -= plannedG(batches, f.ID, "")
+	for _, sorted := range f.Parts {
+		if !strings.EqualFold(sorted.Name, part) {
+			continue
+		}
+		partG := 0.0 // all of it is washed, unless some is left
+		if !known {
+			partG = sorted.RawG
+		}
+		for _, p := range s.parts[f.ID] {
+			if p.Name != "" && strings.EqualFold(p.Name, part) {
+				partG = p.RawG
+			}
+		}
+		rawG = min(rawG, partG-plannedG(batches, f.ID, part))
+	}
+	return max(0, rawG)
+}
+
+// plannedG is how much of a fleece, or of one part of it, is in batches, g.
+func plannedG(batches []session.Batch, id, part string) float64 {
+	g := 0.0
+	for _, b := range batches {
+		if b.FleeceID == id && (part == "" || strings.EqualFold(b.Part, part)) {
+			g += b.RawG
+		}
+	}
+	return g
 }
 
 // rawScale is the scale a batch is weighed on into its basket: the one used
@@ -120,33 +237,24 @@ func layersPage(form *session.Form, into *int) *page {
 	}}
 }
 
-// basketPage asks what is in a basket, and layers how locks lie in it; offer
-// fills in the usual weight for the form that is chosen.
-func basketPage(e *env, b *session.Batch) (p, layers *page, offer func()) {
-	grams := numberField(e.kit.Units, weight, "Raw weight of each", "full but loose, water can move: "+usualBatches(e), &b.RawG, kitCheck(session.Kit.CheckBatchG))
-	p = &page{title: "Baskets", fields: []*field{
-		choiceField("Form", "loose fleece may be pressed; locks are only raised and lowered", &b.Form, true,
-			choice[session.Form]{session.Loose, "loose"}, choice[session.Form]{session.Locks, "locks, in layers"}),
-		grams,
-		partField(&b.Part),
-		choiceField("Presoak", "cool water takes soil and suint, never the wax", &b.Presoak, true,
-			choice[session.PresoakChoice]{session.PresoakAsMethod, "as long as the method says"},
-			choice[session.PresoakChoice]{session.PresoakNone, "none"},
-			choice[session.PresoakChoice]{session.PresoakQuick, "a quick dunk, 5 min"},
-			choice[session.PresoakChoice]{session.PresoakOvernight, "overnight, 12 h"}),
-	}}
-	form := b.Form
-	return p, layersPage(&b.Form, &b.Layers), func() {
-		if b.Form == form || b.FleeceID != "" { // one that is planned keeps its weight
-			return
-		}
-		form = b.Form
-		usual := float64(basketLooseG)
-		if form == session.Locks {
-			usual = basketLocksG
-		}
-		grams.offer(usual)
-	}
+func formField(into *session.Form) *field {
+	return choiceField("Form", "loose fleece may be pressed; locks are only raised and lowered", into, true,
+		choice[session.Form]{session.Loose, "loose"}, choice[session.Form]{session.Locks, "locks, in layers"})
+}
+
+func presoakField(into *session.PresoakChoice) *field {
+	return choiceField("Presoak", "cool water takes soil and suint, never the wax", into, true,
+		choice[session.PresoakChoice]{session.PresoakAsMethod, "as long as the method says"},
+		choice[session.PresoakChoice]{session.PresoakNone, "none"},
+		choice[session.PresoakChoice]{session.PresoakQuick, "a quick dunk, 5 min"},
+		choice[session.PresoakChoice]{session.PresoakOvernight, "overnight, 12 h"})
+}
+
+// basketPage asks what is in the basket of a planned batch, and layers how locks
+// lie in it. It keeps its weight when its form is changed.
+func basketPage(e *env, b *session.Batch) (p, layers *page) {
+	grams := numberField(e.kit.Units, weight, "Raw weight", "full but loose, water can move: "+usualBatches(e), &b.RawG, kitCheck(session.Kit.CheckBatchG))
+	return &page{title: "Basket", fields: []*field{formField(&b.Form), grams, partField(&b.Part), presoakField(&b.Presoak)}}, layersPage(&b.Form, &b.Layers)
 }
 
 func usualBatches(e *env) string {
@@ -169,7 +277,7 @@ type planFleeceMsg struct{ id string }
 
 // addToDay puts more batches behind those of the running day.
 func addToDay(e *env, chosen string) tea.Cmd {
-	form, err := newBatchForm(e, chosen, func(f session.Fleece, batches []session.Batch) error {
+	form, err := newBatchForm(e, chosen, func() session.Plan { return e.live.day.Plan }, true, func(f session.Fleece, batches []session.Batch) error {
 		// Tried first as a whole, so that no half of them is left behind.
 		day := e.live.day
 		for _, b := range batches {
@@ -201,18 +309,11 @@ func addToDay(e *env, chosen string) tea.Cmd {
 // overLeft says that the running day has more of a fleece than other days have
 // left of it; "" if it has not.
 func (e *env) overLeft(f session.Fleece) string {
-	days, err := e.rows.read(e.Journal)
+	stock, err := e.stockOf([]session.Fleece{f})
 	if err != nil {
 		return "what earlier days have washed could not be read"
 	}
-	days = slices.DeleteFunc(days, func(s session.DaySummary) bool { return s.ID == e.live.id })
-	left := session.Book([]session.Fleece{f}, days)[0].LeftG
-	g := 0.0
-	for _, b := range e.live.day.Plan.Batches {
-		if b.FleeceID == f.ID {
-			g += b.RawG
-		}
-	}
+	g, left := plannedG(e.live.day.Plan.Batches, f.ID, ""), stock.wholeG[f.ID]
 	if g <= left+0.5 {
 		return ""
 	}

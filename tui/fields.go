@@ -22,6 +22,7 @@ type field struct {
 	units  func(measure.System) // shows the figure in other units; nil: it has none
 	usual  func(measure.System) // makes a figure that nobody has measured round in these units
 	offer  func(float64)        // another figure, if nobody has edited the one there
+	say    func(string)         // another line for why
 	// brief leaves out the line that says why, where there is little room.
 	brief func(bool)
 	// fromEnd is how many lines from the end of a list the chosen one stands.
@@ -161,7 +162,7 @@ func numberField(u measure.System, q quantity, label, why string, into *float64,
 	n.fill(*into)
 	n.original = n.typed
 	n.in.Validate(n.validate)
-	return &field{Field: n.in, text: true, units: n.setUnits, offer: n.offer, usual: n.usual, clear: n.clear, brief: briefly(why, func(s string) { n.in.Description(s) }), dirty: func() bool { return n.typed != n.original }}
+	return &field{Field: n.in, text: true, units: n.setUnits, offer: n.offer, usual: n.usual, clear: n.clear, say: func(s string) { why = s; n.in.Description(s) }, brief: func(brief bool) { briefly(why, func(s string) { n.in.Description(s) })(brief) }, dirty: func() bool { return n.typed != n.original }}
 }
 
 func (n *number) fill(v float64) {

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 	"time"
@@ -71,7 +72,7 @@ func TestSplitFleece(t *testing.T) {
 	for _, b := range p.app.env.plan.Batches {
 		before += b.RawG
 	}
-	p.press("f", "enter")
+	p.press("a", "enter")
 	p.sees("How much of it")
 	p.press("ctrl+s")
 	if strings.Contains(p.view(), "Most in a basket") {
@@ -92,8 +93,37 @@ func TestSplitFleece(t *testing.T) {
 	if sum != whole || whole == 0 {
 		t.Errorf("%g g in the plan of a fleece of %g g", sum, whole)
 	}
-	p.press("f", "enter", "tab", "1", "ctrl+s") // nothing is left of it: refused, not lost
+	p.press("a", "enter", "tab", "tab", "1", "ctrl+s") // nothing is left of it: refused, not lost
 	if got := len(p.app.env.plan.Batches); got < 5 {
 		t.Errorf("%d batches", got)
 	}
+}
+
+// TestOnlyToday: what is more than a day's work can be left in its fleece, by one
+// key, and is offered again.
+func TestOnlyToday(t *testing.T) {
+	p := newPerson(t, true, withFleeces)
+	p.resize(120, 40)
+	p.press("p", "l")
+	p.says("there is nothing to leave for later")
+	p.press("a", "end", "up", "ctrl+s") // all of the last fleece
+	all := p.app.env.plan.Batches
+	p.sees("more than a day's work (10 h): divide it over 2 days", "l: only ")
+	p.everySize()
+	p.press("l")
+	p.says("stay in the fleece for another day")
+	today := p.app.env.plan.Batches
+	if len(today) < len(all)/2 || len(today) > (len(all)+1)/2 {
+		t.Fatalf("%d of %d batches today", len(today), len(all))
+	}
+	p.seesNot("more than a day's work")
+	p.press("a", "end", "up", "enter", "enter", "enter")
+	rest := 0.0
+	for _, b := range all {
+		rest += b.RawG
+	}
+	for _, b := range today {
+		rest -= b.RawG
+	}
+	p.sees(fmt.Sprintf("> %.0f", rest))
 }

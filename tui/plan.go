@@ -20,7 +20,7 @@ type planScreen struct {
 	grid                     grid
 	add, edit, del, up, down key.Binding
 	method, water, start     key.Binding
-	split, times             key.Binding
+	today, times             key.Binding
 
 	outlook session.Outlook // of the plan as it is
 	why     error           // it cannot be washed
@@ -33,12 +33,12 @@ type planScreen struct {
 
 func newPlan(e *env) screen {
 	s := &planScreen{
-		add: bind("a", "add batches", "a"), edit: bind("e", "change", "e"), del: bind("d", "take out", "d", "x", "delete"),
+		add: bind("a", "add a fleece", "a"), edit: bind("e", "change", "e"), del: bind("d", "take out", "d", "x", "delete"),
 		up: bind("K", "earlier", "K", "shift+up"), down: bind("J", "later", "J", "shift+down"),
 		method: bind("m", "method", "m"), water: bind("w", "water today", "w"), start: bind("s", "start the day", "s"),
-		split: bind("f", "split a fleece", "f"), times: bind("t", "timetable", "t"),
+		today: bind("l", "leave the rest for later", "l"), times: bind("t", "timetable", "t"),
 	}
-	s.frame = frame{e: e, keys: []key.Binding{keyEnter("twice: start"), s.add, s.split, s.times, s.edit, s.del, s.water, s.method, s.up, s.down, keyBack, keyHelp, s.start, keyMove}}
+	s.frame = frame{e: e, keys: []key.Binding{keyEnter("twice: start"), s.add, s.times, s.edit, s.del, s.water, s.method, s.up, s.down, keyBack, keyHelp, s.start, keyMove}}
 	s.grid.cols = []column{{title: ""}, {title: "batch"}, {title: "fleece", name: true}, {title: "raw", right: true}, {title: "form", spare: 2}, {title: "part", spare: 5, seldom: true, name: true}, {title: "presoak", spare: 3}, {title: "tub", spare: 1, name: true}}
 	if len(e.plan.Method.Steps) == 0 {
 		e.plan.Method = session.BuiltInMethod()
@@ -82,7 +82,7 @@ func (s *planScreen) leftOf(f session.Fleece) float64 {
 func (s *planScreen) tooMuch() string {
 	u := s.e.kit.Units
 	for _, f := range s.whole().Fleeces {
-		if g, left := s.planned(f.ID, ""), s.leftOf(f); g > left+0.5 {
+		if g, left := plannedG(s.e.plan.Batches, f.ID, ""), s.leftOf(f); g > left+0.5 {
 			return fmt.Sprintf("%s of %s are planned, and by the record %s of it is left: take batches out, or correct its weight", u.Mass(g), f.Title(), u.Mass(left))
 		}
 	}
@@ -124,7 +124,7 @@ func (s *planScreen) fill() {
 	s.grid.setRows(rows)
 	s.keys[0] = keyEnter("twice: start")
 	if len(rows) == 0 {
-		s.keys[0] = keyEnter("add batches")
+		s.keys[0] = keyEnter("add a fleece")
 		return
 	}
 	s.outlook, s.why = session.PlanAhead(p, s.e.now, session.AsGiven, session.Quick)
@@ -171,8 +171,8 @@ func (s *planScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
 		}
 	case key.Matches(k, s.add):
 		return s, s.addBatches("")
-	case key.Matches(k, s.split):
-		return s, s.splitFleece()
+	case key.Matches(k, s.today):
+		s.onlyToday()
 	case key.Matches(k, s.times):
 		return s, s.timetable()
 	case key.Matches(k, s.edit):
@@ -200,7 +200,7 @@ func (s *planScreen) try(p session.Plan) error {
 }
 
 func (s *planScreen) addBatches(chosen string) tea.Cmd {
-	form, err := newBatchForm(s.e, chosen, s.take)
+	form, err := newBatchForm(s.e, chosen, s.whole, false, s.take)
 	if err != nil {
 		s.e.refuse(err)
 		return nil
@@ -245,7 +245,7 @@ func (s *planScreen) change() tea.Cmd {
 		return s.addBatches("")
 	}
 	b := s.e.plan.Batches[i]
-	p, layers, offer := basketPage(s.e, &b)
+	p, layers := basketPage(s.e, &b)
 	f := newForm(s.e, "Batch "+s.whole().Batches[i].ID, []*page{p, layers}, func() (tea.Cmd, error) {
 		next := s.e.plan
 		next.Batches = slices.Clone(next.Batches)
@@ -255,8 +255,29 @@ func (s *planScreen) change() tea.Cmd {
 		}
 		return pop(), nil
 	})
-	f.changed = offer
 	return push(f)
+}
+
+// onlyToday takes out of the plan what is more than a day's work: it stays in its
+// fleece for another day.
+func (s *planScreen) onlyToday() {
+	if s.why != nil || len(s.outlook.ByDays) == 0 || len(s.e.plan.Batches) == 0 {
+		s.e.refuse(fmt.Errorf("the plan is one day's work: there is nothing to leave for later"))
+		return
+	}
+	today, labelled := s.outlook.ByDays[0], s.whole().Batches
+	var keep []session.Batch
+	later := 0.0
+	for i, b := range s.e.plan.Batches {
+		if slices.Contains(today, labelled[i].ID) {
+			keep = append(keep, b)
+		} else {
+			later += b.RawG
+		}
+	}
+	s.e.plan.Batches = keep
+	s.fill()
+	s.e.tell("%s today; %s stay in the fleece for another day", counted(len(keep), "batch", "batches"), s.e.kit.Units.Mass(later))
 }
 
 func (s *planScreen) takeOut() {
@@ -369,7 +390,7 @@ func (s *planScreen) View() string {
 	if len(s.e.plan.Batches) == 0 {
 		return s.draw(s.empty(head, "No batch yet.",
 			"A batch is what goes into one basket: about "+u.Mass(basketLooseG)+" of loose fleece, or "+u.Mass(basketLocksG)+" of locks. The first ones get the tubs, the others wait their turn.",
-			"a adds batches of a fleece."))
+			"a puts a fleece into the plan."))
 	}
 	if room > 14 {
 		head = append(head, t.Rule.Render(repeatMark(t, theme.MarkRule, w)))
@@ -399,6 +420,9 @@ func (s *planScreen) totals() []para {
 	} else {
 		m := s.outlook.Sums
 		add(1, told(t.Text, fmt.Sprintf("About %s; %s raw; %s water, scour %s; t: timetable", measure.Minutes(roundTo(m.LengthMin, 10)), u.Mass(raw), u.Volume(m.WaterL), p.Kit.DoseText(m.ScourML)), s.w))
+		if days := s.outlook.ByDays; len(days) > 0 {
+			add(2, told(t.Next, fmt.Sprintf("l: only %s today, the other %d another day", counted(len(days[0]), "batch", "batches"), len(p.Batches)-len(days[0])), s.w))
+		}
 		for i, c := range s.outlook.Cautions {
 			if i == 1 && len(s.outlook.Cautions) > 2 {
 				c = fmt.Sprintf("%d more things to mind: t shows them", len(s.outlook.Cautions)-1)

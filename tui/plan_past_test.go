@@ -14,13 +14,13 @@ func TestPlanKnowsThePast(t *testing.T) {
 	p.resize(120, 40)
 	p.press("f", "enter", "p")
 	p.sees("Which fleece")
-	p.press("enter", "4", "ctrl+s")
+	p.press("enter", "enter", "enter", "9", "0", "0", "ctrl+s")
 	p.sees("900 g of 1 kg, 100 g left")
 	plan := p.app.top().(*planScreen).whole()
 	if len(plan.OnRack) != 2 || len(plan.Hands) == 0 {
 		t.Errorf("the plan knows %d on the rack and %d acts of the hands", len(plan.OnRack), len(plan.Hands))
 	}
-	p.press("a", "enter", "1", "ctrl+s")
+	p.press("a", "enter", "enter", "enter", "2", "2", "5", "ctrl+s")
 	p.sees("1.12 kg of Curly, Invented Hill are planned, and by the record 1 kg of it is left", "1.12 kg of 1 kg, 0 g left")
 	p.everySize()
 	p.press("s")
@@ -38,12 +38,12 @@ func TestPlanKnowsThePast(t *testing.T) {
 func TestAddedBeyondWhatIsLeft(t *testing.T) {
 	p := newPerson(t, true, withRecord)
 	p.resize(120, 40)
-	p.press("f", "enter", "p", "enter", "4", "ctrl+s", "s") // 900 g of the 1 kg that are left
+	p.press("f", "enter", "p", "enter", "enter", "enter", "9", "0", "0", "ctrl+s", "s") // 900 g of the 1 kg that are left
 	if !p.app.env.live.day.Running() {
 		t.Fatalf("no day runs:\n%s", p.view())
 	}
 	p.settled()
-	p.press("esc", "f", "enter", "p", "enter", "1", "ctrl+s")
+	p.press("esc", "f", "enter", "p", "enter", "enter", "enter", "2", "2", "5", "ctrl+s")
 	p.says("1 batch added to the day; that makes 1.12 kg of Curly, Invented Hill, and by the record 1 kg of it was left")
 }
 

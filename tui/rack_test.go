@@ -91,13 +91,13 @@ func TestReadParts(t *testing.T) {
 func TestSplitByPart(t *testing.T) {
 	p := newPerson(t, true, withRecord)
 	p.resize(120, 40)
-	p.press("p", "f", "enter", "right", "enter") // Curly, locks
+	p.press("p", "a", "enter", "right", "enter") // Curly, locks
 	p.types("Shoulder")
 	p.press("enter")
 	p.sees("> 300") // 500 g sorted, 200 g of it washed
 	p.press("enter")
 	p.types("150")
-	p.press("enter")
+	p.press("enter", "enter")
 	p.sees("Layers in the basket")
 	p.types("21")
 	p.press("enter")
@@ -251,7 +251,7 @@ func TestPartsUntouched(t *testing.T) {
 func TestPartUsedUp(t *testing.T) {
 	p := newPerson(t, true, withRecord, func(p *person, _ *Deps) { p.ledger.fleeces[0].Parts[1].RawG = 200 }) // all of it was A2
 	p.resize(120, 40)
-	p.press("p", "f", "enter", "enter")
+	p.press("p", "a", "enter", "enter")
 	p.types("Shoulder")
 	p.press("enter")
 	p.sees("> 0")

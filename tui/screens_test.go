@@ -72,7 +72,7 @@ func TestHomeKeysAndMouse(t *testing.T) {
 // closed program is warned of, alarms show on top and Esc goes to them.
 func TestRunningDayUnderTheOtherScreens(t *testing.T) {
 	p := newPerson(t, true, withFleeces)
-	p.press("p", "enter", "ctrl+s", "enter", "enter")
+	p.press("p", "enter", "enter", "enter", "enter", "2", "2", "5", "ctrl+s", "enter", "enter")
 	p.sees("FILL")
 	if !p.app.env.live.day.Running() || len(p.app.stack) != 2 {
 		t.Fatalf("the day is not on top of home: %d screens", len(p.app.stack))
@@ -95,7 +95,7 @@ func TestRunningDayUnderTheOtherScreens(t *testing.T) {
 	if n := len(p.app.env.live.day.Plan.Batches); n != 2 {
 		t.Fatalf("%d batches in the day:\n%s", n, p.view())
 	}
-	p.press("f", "p", "enter", "2", "ctrl+s")
+	p.press("f", "p", "enter", "enter", "enter", "4", "0", "0", "ctrl+s")
 	if n := len(p.app.env.live.day.Plan.Batches); n != 4 {
 		t.Fatalf("%d batches in the day:\n%s", n, p.view())
 	}
@@ -194,24 +194,23 @@ func TestPlan(t *testing.T) {
 	p := newPerson(t, true, withFleeces)
 	p.press("f", "down", "p") // with Old Grey
 	p.sees("Which fleece")
-	p.press("enter", "4", "ctrl+s")
+	p.press("enter", "enter", "enter", "9", "0", "0", "ctrl+s")
 	p.sees("A1", "A4", "waits", "North", "900 g of 3 kg", "is the hot tap still 51 °C today?")
 	p.everySize()
-	p.press("a", "home", "enter", "1", "0", "enter", "right", "tab", "3", "0", "0", "ctrl+s")
+	p.press("a", "home", "enter", "right", "tab", "tab", "3", "0", "0", "0", "tab", "3", "0", "0", "ctrl+s")
 	p.says("add up to 3 kg, but the fleece weighs 2 kg")
-	p.press("shift+tab", "shift+tab", "shift+tab", "shift+tab", "shift+tab")
-	p.sees("> 10", "> 300")
-	p.types("1")
-	p.press("tab", "tab")
-	p.types("115")
-	p.press("tab")
+	p.press("shift+tab", "shift+tab", "shift+tab")
+	p.sees("> 3000", "> 300", "makes 12 batches: 8 of 286 g, 4 of 178 g")
+	p.press("shift+tab")
 	p.types("britch")
-	p.press("tab", "tab")
+	p.press("tab")
+	p.types("115")
+	p.press("tab", "tab", "tab")
 	p.types("3")
 	p.press("ctrl+s")
 	p.sees("B1", "locks", "britch", "115 g")
-	p.press("K", "K", "shift+up", "K", "K") // to the top, and no further
-	if b := p.app.env.plan.Batches; b[0].FleeceID != "f2" || b[0].RawG != 115 || len(b) != 5 {
+	p.press("K", "K", "shift+up", "K", "K", "K") // to the top, and no further
+	if b := p.app.env.plan.Batches; b[0].FleeceID != "f2" || b[0].RawG != 115 || len(b) != 6 {
 		t.Fatalf("the order is %+v", b)
 	}
 	p.press("J", "e", "enter", "1", "2", "0", "enter", "enter", "right", "enter", "enter")
@@ -221,7 +220,7 @@ func TestPlan(t *testing.T) {
 	p.press("d")
 	p.says("d again")
 	p.press("d")
-	if n := len(p.app.env.plan.Batches); n != 4 {
+	if n := len(p.app.env.plan.Batches); n != 5 {
 		t.Fatalf("%d batches", n)
 	}
 	p.press("w", "tab", "4", "8", "ctrl+s")
@@ -235,7 +234,7 @@ func TestPlan(t *testing.T) {
 	}
 	p.press("enter")
 	d := p.app.env.live.day
-	if !d.Running() || len(d.Plan.Batches) != 4 || d.Plan.Batches[0].ID != "A1" || len(d.Plan.Fleeces) != 1 || d.Plan.Kit.HotTapC != 48 {
+	if !d.Running() || len(d.Plan.Batches) != 5 || d.Plan.Batches[0].ID != "A1" || len(d.Plan.Fleeces) != 1 || d.Plan.Kit.HotTapC != 48 {
 		t.Fatalf("the day is %+v", d.Plan)
 	}
 }
@@ -251,12 +250,16 @@ func TestPlanWithANewFleece(t *testing.T) {
 	p.press("enter", "enter", "enter")
 	p.types("0.4 kg")
 	p.press("enter", "enter", "enter", "enter", "enter", "enter", "enter", "enter", "enter")
-	p.sees("How many batches")
-	p.press("2", "ctrl+s") // two of 225 g are too much
+	p.sees("How much of it", "> 400", "> 205")
+	p.press("enter", "enter")
+	p.types("450")
+	p.press("ctrl+s")
 	p.says("but the fleece weighs 400 g")
 	p.press("shift+tab", "shift+tab")
-	p.types("200")
-	p.press("enter", "enter", "enter")
+	p.types("400")
+	p.press("enter")
+	p.sees("makes 2 batches: 2 of 200 g")
+	p.press("enter", "enter")
 	p.sees("A2", "Woolly", "200 g")
 	if len(p.ledger.fleeces) != 1 {
 		t.Errorf("fleeces %+v", p.ledger.fleeces)

@@ -61,7 +61,7 @@ func storybook() []tale {
 		}},
 	)
 	row("plan-batches", "Which fleece", false, fleeces, "p", "a")
-	row("plan-split", "", false, fleeces, "p", "f")
+	row("plan-split", "makes ", false, fleeces, "p", "a", "enter")
 	row("plan-batch", "", false, fleeces, "p", "a", "ctrl+s", "e")
 	row("plan-method", "Method", false, fleeces, "p", "a", "ctrl+s", "m")
 	row("plan-water", "Hot tap", false, fleeces, "p", "a", "ctrl+s", "w")

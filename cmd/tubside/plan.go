@@ -27,6 +27,9 @@ It reads flags for one fleece, or --file with a JSON file for any number:
                 "raw_g": 900, "form": "loose"}],
    "start": "2026-05-16T08:00:00Z"}
 
+Each batch is sized for the tub it goes to, 20 to 28 g for each litre of its wash by
+type and form. What is more than ten hours of work is divided over days.
+
 What a kit leaves out is that of a usual one; "method" may name a whole method.
 - reads standard input.`
 
