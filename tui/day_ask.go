@@ -85,11 +85,11 @@ func (a *ask) lines() []string {
 		out = append(out, a.fields[i].words(i == a.at))
 	}
 	if len(a.picks) > 0 {
-		var b strings.Builder
+		picks := make([]string, len(a.picks))
 		for i, p := range a.picks {
-			fmt.Fprintf(&b, "%d %s   ", i+1, p)
+			picks[i] = fmt.Sprintf("%d %s", i+1, p)
 		}
-		out = append(out, strings.TrimSpace(b.String()))
+		out = append(out, strings.Join(picks, " · "))
 	}
 	out = append(out, a.says...)
 	if a.wrong != "" {

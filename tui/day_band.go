@@ -149,16 +149,14 @@ func wrapBand(text []bandLine, w, h int) []bandLine {
 }
 
 // brokenLine breaks a line of the band at words: after a lead of one cell, what
-// is broken off after one of three. Breaking at a hyphen takes a cell more than
-// was asked for, hence the tries.
-func brokenLine(text string, w int) (parts []string) {
-	for lead := 2; lead <= 5; lead++ {
-		parts = strings.Split(ansi.Wordwrap(text, max(10, w-lead), ""), "\n")
-		if ansi.StringWidth(parts[0]) < w && !slices.ContainsFunc(parts[1:], func(p string) bool { return ansi.StringWidth(p) > w-3 }) {
-			break
-		}
+// is broken off after one of three.
+func brokenLine(text string, w int) []string {
+	if ansi.StringWidth(text) < w {
+		return []string{text}
 	}
-	return parts
+	first := wrapped(text, max(10, w-2))[0]
+	rest := strings.TrimPrefix(strings.Join(strings.Fields(text), " "), first)
+	return append([]string{first}, wrapped(strings.TrimSpace(rest), max(8, w-4))...)
 }
 
 // wrappedHeight is how many lines the band's text takes when nothing is cut.
@@ -246,13 +244,14 @@ func (s *dayScreen) bandText() (lines []bandLine, figures, unit string) {
 			lines = append(lines, bandLine{s: " " + e.live.day.WhatToDo(alarm, e.now), style: t.Warn, keep: true})
 		}
 	}
-	for _, d := range p.Details {
+	for i, d := range p.Details {
 		if p.Act == session.RackFibre && strings.HasPrefix(d, "tag: ") {
 			if b, ok := e.live.day.Batch(s.glances[p.Tub].Batch); ok {
 				d = "tag: " + e.tagText(b)
 			}
 		}
-		lines = append(lines, bandLine{s: " " + d, style: t.Text})
+		// How much of what is filled stands as the deed does.
+		lines = append(lines, bandLine{s: " " + d, style: t.Text, keep: i == 0 && p.Act == session.FillTub})
 	}
 	if p.Caution != "" {
 		lines = append(lines, bandLine{s: " Caution: " + p.Caution, style: t.Caution, keep: true})

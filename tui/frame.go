@@ -221,8 +221,8 @@ func (f *frame) again(deed, question string, args ...any) bool {
 	return false
 }
 
-// wrapped is plain text in lines no wider than w. It breaks at spaces only: a
-// minus must not part from its figure.
+// wrapped is plain text in lines no wider than w. It breaks at spaces only, for a
+// minus must not part from its figure, and not between a figure and its unit.
 func wrapped(text string, w int) []string {
 	if w < 1 {
 		return nil
@@ -230,7 +230,7 @@ func wrapped(text string, w int) []string {
 	var out []string
 	for _, para := range strings.Split(text, "\n") {
 		line := ""
-		for _, word := range strings.Fields(para) {
+		for _, word := range unparted(strings.Fields(para)) {
 			if line != "" && ansi.StringWidth(line)+1+ansi.StringWidth(word) <= w {
 				line += " " + word
 				continue
@@ -243,6 +243,23 @@ func wrapped(text string, w int) []string {
 			line = pieces[len(pieces)-1]
 		}
 		out = append(out, line)
+	}
+	return out
+}
+
+// units are what stays on the line of its figure.
+var units = []string{"°C", "°F", "L", "mL", "g", "kg", "oz", "lb", "min", "h", "s", "cups", "cup", "tsp", "tbsp", "W", "kW", "kWh", "%", "F", "C"}
+
+// unparted puts a figure and its unit together as one word.
+func unparted(words []string) []string {
+	var out []string
+	for i, word := range words {
+		bare := strings.TrimRight(word, ",.;:)")
+		if i > 0 && slices.Contains(units, bare) && strings.ContainsAny(words[i-1][len(words[i-1])-1:], "0123456789") {
+			out[len(out)-1] += " " + word
+			continue
+		}
+		out = append(out, word)
 	}
 	return out
 }

@@ -21,6 +21,9 @@ import (
 // sizes are the windows the pictures are drawn for.
 var sizes = [][2]int{{40, 12}, {80, 24}, {120, 40}, {200, 60}}
 
+// between are windows that no picture is drawn for.
+var between = [][2]int{{40, 16}, {47, 13}, {61, 18}, {70, 22}, {76, 21}, {100, 30}, {160, 50}}
+
 var update = flag.Bool("update", false, "write the golden pictures anew")
 
 // picture is the whole window without colours; of a screen that scrolls, every
@@ -60,6 +63,11 @@ func TestStorybook(t *testing.T) {
 			a := x.open(t)
 			types[strings.TrimPrefix(fmt.Sprintf("%T", a.top()), "*tui.")] = true
 			titles[a.top().Title()] = true
+			for _, sz := range between {
+				if got := picture(a, sz[0], sz[1], x.pages); strings.Contains(got, cutSign) {
+					t.Errorf("%dx%d: what has to be read in full is cut:\n%s", sz[0], sz[1], got)
+				}
+			}
 			for _, sz := range sizes {
 				got := picture(a, sz[0], sz[1], x.pages)
 				if strings.Contains(got, cutSign) {

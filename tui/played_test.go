@@ -1,0 +1,203 @@
+package tui
+
+import (
+	"errors"
+	"fmt"
+	"testing"
+	"time"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
+)
+
+// playedDay is a person who washes a whole day through the program and looks
+// into everything on the way; every message is held against the screen by fits.
+type playedDay struct {
+	*person
+	alarms, asks, told, refused map[string]bool
+	turn                        int
+}
+
+// look keeps what there was to be said.
+func (d *playedDay) look() {
+	e := d.app.env
+	for _, a := range e.live.day.Alarms {
+		d.alarms[a.Kind.String()] = true
+	}
+	if s, ok := d.app.top().(*dayScreen); ok && s.ask != nil {
+		d.asks[s.ask.title] = true
+		d.refused[s.ask.wrong] = true
+	}
+	switch {
+	case e.bad:
+		d.refused[e.say] = true
+	default:
+		d.told[e.say] = true
+	}
+}
+
+func (d *playedDay) keys(keys ...string) {
+	d.t.Helper()
+	for _, k := range keys {
+		d.press(k)
+		d.look()
+	}
+}
+
+func (d *playedDay) asking() bool {
+	s, ok := d.app.top().(*dayScreen)
+	return ok && s.ask != nil
+}
+
+// toTubs leads back to the tubs from wherever a key has led.
+func (d *playedDay) toTubs() {
+	d.t.Helper()
+	for range 6 {
+		if s, ok := d.app.top().(*dayScreen); ok && s.ask == nil && !s.far && !s.large {
+			return
+		}
+		if _, ok := d.app.top().(*homeScreen); ok {
+			d.keys("enter")
+			continue
+		}
+		d.keys("esc")
+	}
+	d.t.Fatalf("not back at the tubs:\n%s", d.view())
+}
+
+const bath = "bath"
+
+// asides are what a person does beside the next deed: questions, answers right
+// and wrong, other screens, deeds that are refused or asked about. A bath stands
+// for the digit of a tub that has one.
+var asides = [][]string{
+	{bath, "c", "esc"},
+	{bath, "r", "9", "9", "9", "enter", "esc", "esc"},
+	{bath, "r", "5", "5", "enter", "enter"},
+	{bath, "t", "x", "enter", "esc", "esc"},
+	{bath, "t", "1", "enter", "9", "0", "enter"},
+	{bath, "t", "9", "9", "enter", "9", "0", "enter", "esc", "esc"},
+	{bath, "c", "2"},
+	{bath, "w"},
+	{bath, "w", "t"},
+	{"n", "a", " ", "l", "o", "n", "g", " ", "n", "o", "t", "e", " ", "o", "f", " ", "t", "h", "e", " ", "d", "a", "y", "esc", "enter"},
+	{bath, "+", "-", "h", "h"},
+	{"3", "s", "2", "b"},
+	{"1", "h"},
+	{"1", "h"},
+	{"e", "u", "u"},
+	{"9", "y", "g"},
+	{"f", "enter", "esc"},
+	{"v", "v"},
+	{"l", "o", "ctrl+s", "x", "s", "esc"},
+	{"?", "end", "esc"},
+	{"esc", "q", "k", "5", "tab", "x", "enter", "esc", "esc", "esc"},
+	{"esc", "p", "esc", "f", "enter", "esc", "esc", "r", "esc", "d", "esc"},
+	{"p", "enter", "n", "n", "n"},
+}
+
+func (d *playedDay) aside() {
+	for _, k := range asides[d.turn%len(asides)] {
+		if k == bath {
+			k = d.withBath()
+		}
+		d.keys(k)
+	}
+	d.turn++
+	d.toTubs()
+}
+
+// withBath is the digit of a tub that has a bath, another one each time.
+func (d *playedDay) withBath() string {
+	tubs := d.app.env.live.day.Glances(d.app.env.now)
+	for i := range tubs {
+		at := (i + d.turn) % len(tubs)
+		if g := tubs[at]; g.HasTemp && g.Phase != session.Draining {
+			return string(rune('1' + at))
+		}
+	}
+	return "1"
+}
+
+// deed does what the band says, and confirms what it asks about.
+func (d *playedDay) deed() {
+	s := d.app.top().(*dayScreen)
+	d.keys("enter")
+	if s.pending.cmd != nil {
+		d.keys("enter")
+	}
+}
+
+// TestPlayedDay washes a day at three sizes in two sorts of units, with alarms
+// that stand, questions, refusals and a disk that fails: nothing that has to be
+// read in full is ever cut, whatever is said.
+func TestPlayedDay(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plays whole days")
+	}
+	for _, sz := range sizes[:3] {
+		for _, u := range []measure.System{measure.Metric, measure.US} {
+			t.Run(fmt.Sprintf("%dx%d-%v", sz[0], sz[1], u), func(t *testing.T) {
+				t.Parallel()
+				out := &fakeOutside{state: OutsideState{Problems: []string{"the output of this machine is muted, and turning it up was refused"}}}
+				p := newPerson(t, true, withFleeces, func(p *person, d *Deps) {
+					k := storyPlan(4).Kit
+					k.Units, k.JugL = u, session.JugFor(u)
+					k.Tubs[2].Name = "Trough behind the stable door"
+					k.Tank = session.Tank{VolumeL: 90, HeaterW: 2000}
+					p.ledger.kit, d.Outside = &k, out
+				})
+				d := &playedDay{person: p, alarms: map[string]bool{}, asks: map[string]bool{}, told: map[string]bool{}, refused: map[string]bool{}}
+				plan := storyPlan(4)
+				p.app.env.plan = session.Plan{Method: plan.Method, Fleeces: plan.Fleeces, Batches: plan.Batches[:4]}
+				p.resize(sz[0], sz[1])
+				d.keys("p", "t", "pgdown", "esc", "s", "s")
+				d.toTubs()
+				d.play(6 * 60)
+				for name, least := range map[string][2]int{
+					"kinds of alarm": {len(d.alarms), 3}, "questions": {len(d.asks), 8}, "sentences": {len(d.told), 20}, "refusals": {len(d.refused), 8},
+				} {
+					if least[0] < least[1] {
+						t.Errorf("%d %s, the day has to bring %d", least[0], name, least[1])
+					}
+				}
+				t.Logf("%d kinds of alarm, %d questions, %d sentences, %d refusals", len(d.alarms), len(d.asks), len(d.told), len(d.refused))
+			})
+		}
+	}
+}
+
+// play lets minutes pass: with nobody there for a while each hour, and with a
+// disk that takes nothing for a while.
+func (d *playedDay) play(minutes int) {
+	for m := range minutes {
+		d.wait(time.Minute)
+		d.look()
+		live := d.app.env.live
+		if !live.day.Running() {
+			return
+		}
+		switch {
+		case m == 50:
+			d.journal.fail(errors.New("the disk is full, and the folder /home/shed/wool/tubside cannot be written to"))
+		case m == 58:
+			d.journal.fail(nil)
+		}
+		if away := m % 90; away > 35 && away < 60 { // nobody is there; somebody may look
+			if away == 50 {
+				d.keys(" ")
+			}
+			continue
+		}
+		if m%4 == 0 {
+			d.aside()
+		}
+		for range 4 {
+			s := d.app.top().(*dayScreen)
+			if p, ok := s.prompt(); !ok || p.Rank == session.Coming || p.Act == session.Wait || !live.day.Running() {
+				break
+			}
+			d.deed()
+		}
+	}
+}
