@@ -131,6 +131,11 @@ func wrapBand(text []bandLine, w, h int) []bandLine {
 		}
 		text = slices.Delete(text, worst, worst+1)
 	}
+	for i := len(text) - 1; i >= 0 && wrappedHeight(text, w) > h; i-- {
+		if text[i].brief != "" {
+			text[i].s = text[i].brief
+		}
+	}
 	var out []bandLine
 	for _, l := range text {
 		for j, p := range brokenLine(strings.TrimSpace(l.s), w) {
@@ -171,8 +176,9 @@ func wrappedHeight(text []bandLine, w int) int {
 type bandLine struct {
 	s     string
 	style lipgloss.Style
-	keep  bool // never left out
-	spare bool // left out first where there is no room
+	keep  bool   // never left out
+	brief string // says it where what has to stand finds no room; "": no shorter way
+	spare bool   // left out first where there is no room
 }
 
 // bandText is the band's words, most important first, with the large figure
@@ -234,10 +240,14 @@ func (s *dayScreen) bandText() (lines []bandLine, figures, unit string) {
 		if i > 0 {
 			style = t.Text
 		}
-		lines = append(lines, bandLine{s: " " + l, style: style, keep: true})
+		line := bandLine{s: " " + l, style: style, keep: true}
+		if at := strings.LastIndex(l, ", within"); i > 0 && at > 0 { // which tub and deed matter more
+			line.brief = l[:at]
+		}
+		lines = append(lines, line)
 	}
 	if p.Held {
-		lines = append(lines, bandLine{s: " h takes it up again; its water goes on cooling", style: t.Warn, keep: true})
+		lines = append(lines, bandLine{s: " h takes it up again; its water goes on cooling", style: t.Warn, keep: true, brief: "h takes it up again"})
 	}
 	if p.Tub >= 0 {
 		if alarm, has := s.glances[p.Tub].Alarm, s.glances[p.Tub].HasAlarm; has && alarm.Kind != session.BelowRelease { // its prompt says it
@@ -254,7 +264,8 @@ func (s *dayScreen) bandText() (lines []bandLine, figures, unit string) {
 		lines = append(lines, bandLine{s: " " + d, style: t.Text, keep: i == 0 && p.Act == session.FillTub})
 	}
 	if p.Caution != "" {
-		lines = append(lines, bandLine{s: " Caution: " + p.Caution, style: t.Caution, keep: true})
+		harm, _, _ := strings.Cut(p.Caution, ": ")
+		lines = append(lines, bandLine{s: " Caution: " + p.Caution, style: t.Caution, keep: true, brief: "Caution: " + harm})
 	}
 	if state := s.stateLine(p, true); state != "" {
 		lines = append(lines, bandLine{s: " " + state, style: t.Faint, spare: true})

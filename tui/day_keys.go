@@ -35,7 +35,7 @@ func newDayKeys() dayKeys {
 		Curve:   bind("v", "curve", "v"),
 		Alarms:  bind("l", "list of alarms", "l"),
 		Prove:   bind("p", "prove the sound", "p"),
-		Off:     bind("o", "say how long tubside was off", "o"),
+		Off:     bind("m", "say how long tubside was off", "m"),
 		Tray:    bind("y", "other tray", "y"),
 		Spun:    bind("g", "weigh it spun", "g"),
 		Soaked:  bind("g", "weigh it, dried after the presoak", "g"),

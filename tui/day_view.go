@@ -118,7 +118,7 @@ func (s *dayScreen) head() string {
 		}
 	}
 	if e.awayGuess {
-		right, style = strings.TrimRight(right, " ")+dot+"TIMES A GUESS: o ", e.Theme.Warn
+		right, style = strings.TrimRight(right, " ")+dot+"TIMES A GUESS: m ", e.Theme.Warn
 	}
 	left := " Wash day"
 	if e.Rehearsal != nil {

@@ -36,7 +36,7 @@ type goOnScreen struct {
 const longAway = 24 * time.Hour
 
 func newGoOn(e *env, id session.DayID) screen {
-	s := &goOnScreen{id: id, off: bind("o", "say how long it was off", "o"), later: bind("Esc", "later", "esc", "q", "l"), shut: bind("x", "close that day as it is", "x")}
+	s := &goOnScreen{id: id, off: bind("m", "say how long it was off", "m"), later: bind("Esc", "later", "esc", "q", "l"), shut: bind("x", "close that day as it is", "x")}
 	s.frame = frame{e: e, keys: []key.Binding{keyEnter("go on"), s.later, s.shut, s.off, keyHelp}}
 	recs, err := e.Journal.Events(id)
 	if err == nil && len(recs) == 0 {
@@ -186,13 +186,13 @@ func (s *goOnScreen) View() string {
 		begun = told(t.Warn, fmt.Sprintf("The machine's clock is wrong: it says %s %s, but the last entry is of %s, %s.",
 			e.dayText(e.now), e.clockText(e.now), e.dayText(d.LastAt), e.clockText(d.LastAt)), s.w)
 		if e.awayGuess {
-			begun = append(begun, told(t.Warn, "Every timer counts on from there. That is a guess: o says how long tubside was off.", s.w)...)
+			begun = append(begun, told(t.Warn, "Every timer counts on from there. That is a guess: m says how long tubside was off.", s.w)...)
 		}
 	} else {
 		begun = told(t.Text, fmt.Sprintf("A wash day is still open, begun %s at %s. Last written down %s ago, at %s: nobody has watched since.",
 			e.dayText(d.StartedAt), e.clockText(d.StartedAt), agoText(s.away), e.clockText(d.LastAt)), s.w)
 		if !s.taken {
-			begun = append(begun, told(t.Text, "If the clock is wrong, o says how long it really was.", s.w)...)
+			begun = append(begun, told(t.Text, "If the clock is wrong, m says how long it really was.", s.w)...)
 		}
 	}
 	var tubs [][]string

@@ -37,14 +37,14 @@ func near(a, b float64) bool { return a-b < 0.2 && b-a < 0.2 }
 func TestClockBehindAtTheStart(t *testing.T) {
 	p, toGo := behindPerson(t)
 	p.says("The machine's clock is wrong")
-	p.says("That is a guess: o says how long tubside was off")
+	p.says("That is a guess: m says how long tubside was off")
 	p.everySize()
 	if got := p.soakToGo(); !near(got, toGo) {
 		t.Errorf("%.1f min to go, %.1f when it was last written down", got, toGo)
 	}
 	p.press("enter")
 	p.sees("TIMES A GUESS")
-	p.press("o")
+	p.press("m")
 	p.says("this machine has been on for 4 min")
 	p.types("9")
 	p.press("enter")
@@ -56,7 +56,7 @@ func TestClockBehindAtTheStart(t *testing.T) {
 	if got := p.day().Resumed; len(got) != 2 || got[1] != 9*time.Minute {
 		t.Errorf("the record says it was off %v", got)
 	}
-	p.press("o")
+	p.press("m")
 	p.seesNot("How long") // it is known now
 }
 
@@ -86,8 +86,8 @@ func TestClockFarAheadAtTheStart(t *testing.T) {
 	if p.day().Running() {
 		t.Fatal("it was taken up as after twelve years")
 	}
-	p.says("If the clock is wrong, o says how long it really was")
-	p.press("o")
+	p.says("If the clock is wrong, m says how long it really was")
+	p.press("m")
 	p.types("2")
 	p.press("enter")
 	if !p.day().Running() {

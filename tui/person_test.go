@@ -269,6 +269,7 @@ func bandInFull(s *dayScreen) error {
 		words := strings.Fields(l.s)
 		switch {
 		case strings.Contains(all, " "+strings.Join(words, " ")+" "):
+		case l.brief != "" && strings.Contains(all, " "+strings.Join(strings.Fields(l.brief), " ")+" "):
 		case l.keep:
 			return fmt.Errorf("%q is not in the band in full", l.s)
 		case len(words) > 2 && strings.Contains(all, " "+strings.Join(words[:3], " ")+" "):

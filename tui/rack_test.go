@@ -148,7 +148,7 @@ func TestPresoakedWeightAndPart(t *testing.T) {
 	h.sees("PRESOAKED AND DRIED?")
 	h.write("225000")
 	h.press("enter")
-	h.sees("is the unit right")
+	h.sees("is the unit")
 	h.press("esc", "g")
 	h.write("195")
 	h.press("enter")
