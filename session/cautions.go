@@ -61,7 +61,18 @@ const WaterCaution = "local rules decide where this water may go; grease harms s
 const RawFleeceCaution = "raw fleece: gloves, little dust, wash hands and arms after"
 
 // SpinCaution is the line for a machine near water.
-const SpinCaution = "dry hands at plug and switch; machine and computer on a residual-current device"
+func SpinCaution(u measure.System) string {
+	return "dry hands at plug and switch; machine and computer on " + breaker(u)
+}
+
+// breaker is what cuts the current when it leaks, as shops where the person lives
+// call it.
+func breaker(u measure.System) string {
+	if u == measure.US {
+		return "a GFCI (residual-current) outlet"
+	}
+	return "a residual-current device (RCD)"
+}
 
 // BoilingCaution is the line where boiling water is carried.
 const BoilingCaution = "boiling water burns in 1 s: lid on, gloves, clear path"
@@ -74,6 +85,6 @@ func Cautions(u measure.System) []string {
 		"Kettle: part filled, lid shut, carried along a clear path. Turn a raised water heater back down after the day.",
 		"Raw fleece: gloves, little dust, wash hands and arms. Health bodies name Q fever, ringworm, tetanus and dip residues. Anyone pregnant or with heart-valve disease keeps away from raw fleece; no raw fleece within three months of dipping.",
 		"Waxy water: outdoors where local rules allow it, never into a septic tank, stream or house drain. Local rules decide.",
-		"Electricity: kettle and computer away from splashes, on a residual-current device; leave wiring to a licensed electrician.",
+		"Electricity: kettle and computer away from splashes, on " + breaker(u) + "; leave wiring to a licensed electrician.",
 	}
 }

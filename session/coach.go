@@ -143,7 +143,7 @@ func (d Day) prompt(tub int, now time.Time, h heatModel) Prompt {
 		d.sayDrain(&p, h)
 	case SpinFibre:
 		p.Title = "spin"
-		p.Caution = SpinCaution
+		p.Caution = SpinCaution(d.Plan.Kit.Units)
 		p.Details = []string{"in a machine on spin only, or swung in a bag outdoors; no rinse, no tumbling"}
 	case RackFibre:
 		b, _ := d.Batch(t.Batch)

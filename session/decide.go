@@ -44,7 +44,7 @@ func Decide(d Day, c Command, now time.Time) ([]Event, error) {
 	case StartDay:
 		return decideStart(d, c)
 	case Weigh:
-		return decideWeigh(d, c)
+		return decideWeigh(d, c, now)
 	case WeighWet:
 		return decideWeighWet(d, c, now)
 	case WeighRaw:

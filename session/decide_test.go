@@ -76,7 +76,7 @@ var matrix = []struct {
 	{session.AddNote{Tub: -1, Text: "windy"}, "+|+|+|+|+|+|+|+|+|+|+|" + unbegun},
 	{session.Acknowledge{}, "no alarm|no alarm|no alarm|+|no alarm|no alarm|no alarm|no alarm|no alarm|no alarm|" + ended + "|" + unbegun},
 	{session.Acknowledge{Tub: -1}, "no alarm|no alarm|no alarm|+|no alarm|no alarm|no alarm|no alarm|no alarm|no alarm|" + ended + "|" + unbegun},
-	{session.Weigh{Batch: "A1", DryG: 150}, "not on the rack|not on the rack|not on the rack|not on the rack|not on the rack|not on the rack|not on the rack|not on the rack|not on the rack|+|not on the rack|" + unbegun},
+	{session.Weigh{Batch: "A1", DryG: 150, Sure: true}, "not on the rack|not on the rack|not on the rack|not on the rack|not on the rack|not on the rack|not on the rack|not on the rack|not on the rack|+|not on the rack|" + unbegun},
 	{session.WeighWet{Batch: "A1", MassG: 250}, "out of the water|out of the water|out of the water|out of the water|out of the water|out of the water|out of the water|out of the water|+|+|out of the water|" + unbegun},
 	{session.WeighRaw{Batch: "A1", RawG: 220}, "+|+|+|+|+|+|+|+|+|+|+|" + unbegun},
 	{session.WeighSoaked{Batch: "A1", MassG: 200}, strings.Repeat("not come out of a presoak|", 11) + unbegun},
@@ -222,7 +222,8 @@ func TestWeighing(t *testing.T) {
 	} {
 		_ = r.refused(session.Weigh{Batch: row.batch, DryG: row.dryG}, row.say)
 	}
-	r.do(session.Weigh{Batch: "A1", DryG: 140}, session.Weigh{Batch: "A1", DryG: 139.5, Sure: true}, session.EndDay{}, session.Weigh{Batch: "A1", DryG: 139, Sure: true})
+	_ = r.refused(session.Weigh{Batch: "A1", DryG: 140}, "laid on the rack 0 min ago, and wool takes a day or more to dry")
+	r.do(session.Weigh{Batch: "A1", DryG: 140, Sure: true}, session.Weigh{Batch: "A1", DryG: 139.5, Sure: true}, session.EndDay{}, session.Weigh{Batch: "A1", DryG: 139, Sure: true})
 	same(t, "dry weight", r.day.Fate["A1"].DryG, 139.0)
 	r.do(session.Undo{})
 	same(t, "dry weight, undone", r.day.Fate["A1"].DryG, 139.5)

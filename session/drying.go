@@ -66,6 +66,16 @@ func (d Day) Drying(batch string) (DryingBatch, error) {
 	return out, nil
 }
 
+// longDry is how long fleece lies on a rack at most before it is dry, in any
+// weather that a home has.
+const longDry = 5 * 24 * time.Hour
+
+// Overdue says that a batch should be dry by now, whatever its weights promise: a
+// first weight after a week does not begin the drying anew.
+func (b DryingBatch) Overdue(now time.Time) bool {
+	return b.HasForecast && !b.Dry && (now.After(b.DryLatest) || !b.Since.IsZero() && now.Sub(b.Since) > longDry)
+}
+
 // spunWithin is how long after racking a first weight still counts as that of
 // the spun batch: wool on a rack loses a few grams in this time.
 const spunWithin = 30 * time.Minute

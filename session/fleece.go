@@ -3,6 +3,7 @@ package session
 import (
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"fleece.example/tubside/session/measure"
@@ -224,6 +225,22 @@ func (p Plan) Validate() error {
 		if used[f.ID] > f.ToWashG()+0.5 {
 			return fmt.Errorf("the batches of %s add up to %s, but the fleece %s: lower one or weigh again",
 				f.Title(), u.Mass(used[f.ID]), f.weighsText(u))
+		}
+	}
+	return nil
+}
+
+// AskTwin asks about a fleece that others have already: the same animal of the same
+// farm, shorn in the same year.
+func (f Fleece) AskTwin(others []Fleece) error {
+	f = f.Clean()
+	for _, o := range others {
+		if o.ID != f.ID && strings.EqualFold(o.Animal, f.Animal) && strings.EqualFold(o.Farm, f.Farm) && o.Year == f.Year {
+			year := ""
+			if f.Year > 0 {
+				year = fmt.Sprintf(" of %d", f.Year)
+			}
+			return unlikely("there is a fleece %s%s already, %s: open that one, or give this one another name", o.Title(), year, o.ID)
 		}
 	}
 	return nil

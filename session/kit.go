@@ -29,6 +29,11 @@ type Kit struct {
 	// before the release temperature comes that much early.
 	LeadMin float64 `json:"lead_min"`
 
+	// UpH and BedH are the hours between which the person is up: nobody is asked to
+	// weigh at night. Both 0: the usual ones (Waking).
+	UpH  int `json:"up_h,omitempty"`
+	BedH int `json:"bed_h,omitempty"`
+
 	AltitudeM float64 `json:"altitude_m,omitempty"` // above the sea: where the kettle boils
 	// JugL is the mark of the jug that water is measured with; 0 pours exactly.
 	JugL   float64 `json:"jug_l,omitempty"`
@@ -80,7 +85,7 @@ func DefaultKit() Kit {
 			{ID: "t3", Name: "Tray", CapacityL: 8, FillL: 5, Shape: cooling.Shallow, Cover: cooling.Film},
 		},
 		Kettle: Kettle{CapacityL: 1.7, PowerW: 2200},
-		Scour:  Scour{Name: "scour", DoseMLPer100G: 4.5}, LeadMin: 5, JugL: 0.25,
+		Scour:  Scour{Name: "scour", DoseMLPer100G: 4.5}, LeadMin: 5, UpH: 7, BedH: 22, JugL: 0.25,
 	}
 }
 
@@ -215,7 +220,7 @@ func (k Kit) Validate() error {
 	checks := []error{
 		k.CheckRoomC(k.RoomC), k.CheckHotTapC(k.HotTapC), k.CheckColdTapC(k.ColdTapC),
 		k.CheckKettleL(k.Kettle.CapacityL), k.CheckKettleW(k.Kettle.PowerW),
-		k.CheckDose(k.Scour.DoseMLPer100G), k.CheckPowder(k.Scour.PowderGPer100G), k.CheckLeadMin(k.LeadMin),
+		k.CheckDose(k.Scour.DoseMLPer100G), k.CheckPowder(k.Scour.PowderGPer100G), k.CheckLeadMin(k.LeadMin), k.CheckWaking(),
 	}
 	for _, err := range checks {
 		if err != nil {

@@ -3,6 +3,7 @@ package session
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"fleece.example/tubside/session/measure"
 )
@@ -212,4 +213,26 @@ func (s Step) ValidateIn(u measure.System) error {
 		return fmt.Errorf("%s: the step from the last bath should be between 0 and %s", s.Name, u.TempDelta(60))
 	}
 	return nil
+}
+
+// AskKind asks about a step whose name is that of another kind: one that is called
+// a wash but set as a rinse has neither scour nor a release temperature.
+func (s Step) AskKind() error {
+	named := StepKind(-1)
+	for _, w := range []struct {
+		word string
+		kind StepKind
+	}{{"presoak", Presoak}, {"wash", Wash}, {"scour", Wash}, {"rinse", Rinse}, {"spin", Spin}, {"rack", Rack}} {
+		if !strings.Contains(strings.ToLower(s.Name), w.word) {
+			continue
+		}
+		if w.kind == s.Kind {
+			return nil
+		}
+		named = w.kind
+	}
+	if named < 0 {
+		return nil
+	}
+	return unlikely("%s is set as a %s, not as a %s: change its kind, or leave it", clean(s.Name, maxName), s.Kind, named)
 }

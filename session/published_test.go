@@ -66,7 +66,7 @@ func TestScaldWords(t *testing.T) {
 		all := strings.Join(session.Cautions(u), " ")
 		plain(t, all)
 		// British Burn Association: cool running water for at least 20 minutes.
-		for _, word := range []string{"20 minutes", "Q fever", "residual-current", "three months", "Cold water first"} {
+		for _, word := range []string{"20 minutes", "Q fever", "residual-current", "three months", "Cold water first", "ocal rules", map[measure.System]string{measure.Metric: "(RCD)", measure.US: "GFCI"}[u]} {
 			if !strings.Contains(all, word) {
 				t.Errorf("the cautions do not say %q", word)
 			}

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strings"
 	"time"
 
 	"fleece.example/tubside/session/measure"
@@ -19,6 +20,12 @@ type Scale struct {
 func (s Scale) clean() Scale {
 	s.Name = clean(s.Name, maxName)
 	return s
+}
+
+// same says that two readings stood on one scale: a step that was typed in other
+// units comes back a little off.
+func (s Scale) same(o Scale) bool {
+	return strings.EqualFold(s.Name, o.Name) && math.Abs(s.stepG()-o.stepG()) <= 0.005*max(s.stepG(), o.stepG())
 }
 
 var scaleStepG = between(0.01, 100)
@@ -159,7 +166,7 @@ func (b Batch) yieldBatch(dryG float64, dry Scale) yield.Batch {
 	return yield.Batch{RawG: b.RawG, DryG: dryG, RawStepG: raw.StepG, DryStepG: dry.StepG, RawScale: raw.Name, DryScale: dry.Name, Part: partKey(b.Part)}
 }
 
-func decideWeigh(d Day, c Weigh) ([]Event, error) {
+func decideWeigh(d Day, c Weigh, now time.Time) ([]Event, error) {
 	b, err := d.toWeigh(c.Batch)
 	if err != nil {
 		return nil, err
@@ -193,13 +200,19 @@ func decideWeigh(d Day, c Weigh) ([]Event, error) {
 		return nil, unlikely("%s was weighed already: %s", b.ID, u.Mass(fate.DryG))
 	case fate.lastWetG() > 0 && c.DryG > fate.lastWetG()*(1+wetRise)+2*c.Scale.stepG():
 		return nil, unlikely("%s: %s dry is more than the %s it weighed last on the rack: is it the right batch?", b.ID, u.Mass(c.DryG), u.Mass(fate.lastWetG()))
-	case b.RawScale != (Scale{}) && c.Scale != (Scale{}) && b.RawScale != c.Scale:
-		return nil, unlikely("%s was weighed raw on another scale (%s, steps of %s): two scales differ, so use the same one", b.ID, b.RawScale.orName(), u.Mass(b.RawScale.stepG()))
+	case b.RawScale != (Scale{}) && c.Scale != (Scale{}) && !b.RawScale.same(c.Scale):
+		return nil, unlikely("%s was weighed raw on another scale (%s, steps of %s): two scales differ, so use the same one", b.ID, b.RawScale.orName(), u.Step(b.RawScale.stepG()))
 	case err != nil:
 		return nil, refusal{fmt.Sprintf("%s: %v Enter it once more if it is right", b.ID, err), ErrUnlikely}
+	case now.Sub(fate.RackedAt) < soonestDry:
+		return nil, unlikely("%s was laid on the rack %s ago, and wool takes a day or more to dry", b.ID, showMin(now.Sub(fate.RackedAt).Minutes()))
 	}
 	return []Event{BatchWeighed{c.Batch, c.DryG, c.Scale, c.RH}}, nil
 }
+
+// soonestDry is how soon after racking a dry weight is asked about: even by a
+// stove nothing dries within it.
+const soonestDry = 4 * time.Hour
 
 // lastWetG is the last weight on the way to dry, 0 if there is none.
 func (f Fate) lastWetG() float64 {
@@ -275,8 +288,8 @@ func decideWeighWet(d Day, c WeighWet, now time.Time) ([]Event, error) {
 	if n := len(fate.Wet); n > 0 && !c.Sure {
 		last := fate.Wet[n-1]
 		switch {
-		case last.Scale != c.Scale:
-			return nil, unlikely("%s stood on another scale before (%s, steps of %s): two scales differ, so use the same one", b.ID, last.Scale.orName(), u.Mass(last.Scale.stepG()))
+		case !last.Scale.same(c.Scale):
+			return nil, unlikely("%s stood on another scale before (%s, steps of %s): two scales differ, so use the same one", b.ID, last.Scale.orName(), u.Step(last.Scale.stepG()))
 		case now.Sub(last.At) < weighedAgain:
 			return nil, unlikely("%s was weighed just now: %s", b.ID, u.Mass(last.MassG))
 		case c.MassG > b.RawG && now.Sub(last.At) >= stillWet && c.MassG > last.MassG-2*last.Scale.stepG():

@@ -155,7 +155,7 @@ func TestTrays(t *testing.T) {
 	}
 	r.next(0)
 	same(t, "A2 lies on", r.day.Fate["A2"].Tray, "")
-	r.do(session.Weigh{Batch: "A1", DryG: 110})
+	r.do(session.Weigh{Batch: "A1", DryG: 110, Sure: true})
 	r.until(0, session.ToRack).next(0)
 	same(t, "A3 lies on", r.day.Fate["A3"].Tray, "r1")
 	replay(t, r, nil)

@@ -120,6 +120,25 @@ func (k Kit) CheckTankW(w float64) error {
 	return nil
 }
 
+// mostHeatH is how many hours a heater may take to heat its tank before its power
+// is asked about: the slowest do it in a night.
+const mostHeatH = 24
+
+// AskTank asks about a tank whose heater is unlikely: one that stores water heats
+// it too.
+func (k Kit) AskTank() error {
+	t := k.Tank
+	const whPerLK = 1.16 // heat of water
+	hours := t.VolumeL * (k.HotTapC - k.ColdTapC) * whPerLK / t.HeaterW
+	switch {
+	case t.VolumeL <= 0 || hours <= mostHeatH:
+		return nil
+	case t.HeaterW <= 0:
+		return unlikely("a tank of %s without a heater runs cold and stays cold; its plate says the watts, such as 3000", k.Units.Volume(t.VolumeL))
+	}
+	return unlikely("%s takes %.0f hours to heat %s; the plate says the watts, such as 3000", measure.Power(t.HeaterW), hours, k.Units.Volume(t.VolumeL))
+}
+
 // CheckPrice checks one price.
 func (k Kit) CheckPrice(v float64) error {
 	if !price.Contains(v) {

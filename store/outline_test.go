@@ -47,7 +47,7 @@ func lived(t *testing.T, undo bool) []session.Recorded {
 		do(session.Undo{})
 	}
 	do(session.EndDay{})
-	do(session.Weigh{Batch: "A1", DryG: 120, RH: 0.5})
+	do(session.Weigh{Batch: "A1", DryG: 120, RH: 0.5, Sure: true})
 	return recs
 }
 

@@ -179,6 +179,11 @@ func (e *env) aboutHour(t time.Time) string {
 	return e.hourText(t.Round(15 * time.Minute))
 }
 
+// weighAt is a moment to weigh, as near as it has to be, at which the person is up.
+func (e *env) weighAt(t time.Time) time.Time {
+	return e.kit.WhenUp(t.Round(15 * time.Minute).In(e.zone()))
+}
+
 func (s *dryingScreen) fill() {
 	e, u := s.e, s.e.kit.Units
 	rows := make([][]string, len(s.list))
@@ -188,8 +193,11 @@ func (s *dryingScreen) fill() {
 			weighs, rests = u.Mass(x.LastG), u.Mass(x.Forecast.RestingG.Likely)
 			about = e.aboutHour(x.DryAt)
 			between = e.aboutHour(x.DryEarliest) + " to " + e.aboutHour(x.DryLatest)
-			if x.WeighAt.After(e.now) {
-				when = e.aboutHour(x.WeighAt)
+			if at := e.weighAt(x.WeighAt); at.After(e.now) {
+				when = e.hourText(at)
+			}
+			if x.Overdue(e.now) {
+				about, between = "by now", "-"
 			}
 			if x.Dry {
 				when, about, between = "dry", "dry", "-"

@@ -38,6 +38,12 @@ func fleecePages(e *env, f *session.Fleece) []*page {
 				return session.Kit{Units: u}.CheckSkirtedG(g)
 			}),
 			partsField(e, f),
+		}, leave: func() error {
+			known, err := e.Ledger.Fleeces()
+			if err != nil {
+				return fmt.Errorf("the fleeces could not be read: %w", err)
+			}
+			return f.AskTwin(known)
 		}},
 		{title: "What it is like", fields: []*field{
 			choiceField("Type", "fine fleece is springy and takes more room in the basket; longwool drapes", &f.Type, true, named(session.FleeceTypes()...)...),

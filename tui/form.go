@@ -38,6 +38,7 @@ type formScreen struct {
 	// changed is called after every key, for fields that follow others.
 	changed func()
 	wrong   error
+	doubted string // what was asked about when its page was left
 	spans   []span // of the fields in the matter, for clicks
 	top     int    // first line of the matter in sight
 }
@@ -303,6 +304,13 @@ func (f *formScreen) leavePage() bool {
 	f.field = last
 	if p.leave != nil {
 		f.wrong = p.leave()
+	}
+	if f.wrong != nil && unlikely(f.wrong) {
+		if f.doubted == f.wrong.Error() { // the same figures once more
+			f.wrong = nil
+		} else {
+			f.doubted = f.wrong.Error()
+		}
 	}
 	if f.wrong != nil {
 		f.focus()

@@ -80,9 +80,12 @@ func scourPage(k *session.Kit) *page {
 }
 
 func leadPage(k *session.Kit) *page {
+	k.UpH, k.BedH = k.Waking()
 	return &page{title: "Your way to the tubs", fields: []*field{
 		numberField(k.Units, duration, "Minutes you need to be at a tub", "the alarm before the wax sets comes this much ahead", &k.LeadMin, kitCheck(session.Kit.CheckLeadMin)),
-	}}
+		countField("You are up from, o'clock", "nobody asks you to weigh at night; 0 to 23", &k.UpH, 0, 23),
+		countField("To bed at, o'clock", "0 to 24; 1 is after midnight", &k.BedH, 0, 24),
+	}, leave: func() error { return k.CheckWaking() }}
 }
 
 // newTub is what a further tub begins as: like the last one, under a free name.

@@ -73,8 +73,8 @@ var money = quantity{
 func tankPage(k *session.Kit) *page {
 	return &page{title: "Hot water tank", fields: []*field{
 		numberField(k.Units, volume.orNone(), "Tank", "what the heater stores, as on its plate; none if the hot tap never runs cool", &k.Tank.VolumeL, kitCheck(session.Kit.CheckTankL)),
-		numberField(k.Units, power.orNone(), "Its heater", "says how soon it is hot again", &k.Tank.HeaterW, kitCheck(session.Kit.CheckTankW)),
-	}}
+		numberField(k.Units, power, "Its heater", "says how soon it is hot again", &k.Tank.HeaterW, kitCheck(session.Kit.CheckTankW)),
+	}, leave: func() error { return k.AskTank() }}
 }
 
 func pricesPage(k *session.Kit) *page {
@@ -126,7 +126,10 @@ func readTrays(text string, old []session.Tray) ([]session.Tray, error) {
 			continue
 		}
 		t := session.Tray{Name: strings.Join(words, " "), Places: 1, Layers: layers}
-		if n, err := strconv.Atoi(words[len(words)-1]); err == nil && len(words) > 1 {
+		if n, err := strconv.Atoi(words[len(words)-1]); err == nil {
+			if len(words) == 1 {
+				return nil, fmt.Errorf("%q is a number without a name: put the tray's name first, such as top %d", words[0], n)
+			}
 			t.Name, t.Places = strings.Join(words[:len(words)-1], " "), n
 		}
 		if i := slices.IndexFunc(old, func(o session.Tray) bool { return strings.EqualFold(o.Name, t.Name) }); i >= 0 {

@@ -74,7 +74,7 @@ func stepPages(u measure.System, st *session.Step) []*page {
 		{title: "Step", fields: []*field{
 			choiceField("Kind", "baths first, then spin and rack", &st.Kind, true, named(session.Presoak, session.Wash, session.Rinse, session.Spin, session.Rack)...),
 			wordsField("Name", "what you call it at the tub", &st.Name, 40, "the step has no name: call it what you call it at the tub, such as rinse"),
-		}},
+		}, leave: func() error { return st.AskKind() }},
 		{title: "How long", hide: func() bool { return !bath() }, fields: []*field{
 			numberField(u, duration, "Soak", "as planned; at the tub + and - change it", &st.SoakMin, checkSoak(0.5)),
 			numberField(u, duration, "Shortest", "lifted sooner, it asks", &st.ShortestMin, checkSoak(0)),

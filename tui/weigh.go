@@ -147,7 +147,10 @@ func (e *env) forecastText(x session.DryingBatch) string {
 	if x.Dry {
 		return "dry by the rule; " + text
 	}
-	return text + fmt.Sprintf(", dry %s (%s to %s); weigh again %s", e.aboutHour(x.DryAt), e.aboutHour(x.DryEarliest), e.aboutHour(x.DryLatest), e.aboutHour(x.WeighAt))
+	if x.Overdue(e.now) {
+		return text + "; it has lain so long that it should be dry by now: if it weighs the same in some hours, it is"
+	}
+	return text + fmt.Sprintf(", dry %s (%s to %s); weigh again %s", e.aboutHour(x.DryAt), e.aboutHour(x.DryEarliest), e.aboutHour(x.DryLatest), e.hourText(e.weighAt(x.WeighAt)))
 }
 
 // humidityField asks for the room's humidity; 0 is not known.

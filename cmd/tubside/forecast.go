@@ -168,10 +168,10 @@ func (f *forecast) fit(points []cooling.Reading) (forecastFit, error) {
 		within.Max = min(within.Max, p.TempC-1)
 	}
 	o.RoomFree, o.RoomC = false, within.Min
-	cold, coldErr := cooling.FitSeries(points, o)
+	cold, coldOK := fits(points, o)
 	o.RoomC = within.Max
-	warm, warmErr := cooling.FitSeries(points, o)
-	if coldErr != nil || warmErr != nil || within.Max < within.Min { // no water that cools in a room
+	warm, warmOK := fits(points, o)
+	if !coldOK || !warmOK || within.Max < within.Min { // no water that cools in a room
 		return forecastFit{SeriesFit: got}, nil
 	}
 	free := got.RoomC
@@ -182,6 +182,12 @@ func (f *forecast) fit(points []cooling.Reading) (forecastFit, error) {
 	near.Crossing.EarlyMin = min(cold.Crossing.EarlyMin, warm.Crossing.EarlyMin)
 	near.Crossing.LateMin = max(cold.Crossing.LateMin, warm.Crossing.LateMin)
 	return forecastFit{near, true, within, free}, nil
+}
+
+// fits is a fit, if there is one.
+func fits(points []cooling.Reading, o cooling.SeriesOptions) (cooling.SeriesFit, bool) {
+	got, err := cooling.FitSeries(points, o)
+	return got, err == nil
 }
 
 // units turns the units' flags into what bare figures are in.

@@ -56,16 +56,16 @@ func weights(f *pflag.FlagSet, into *[]float64, name, help string) {
 	q.each = into
 }
 
-func power(f *pflag.FlagSet, into *float64, name, usual, help string) *quantity {
-	return addQuantity(f, unitless(measure.ParsePowerW), into, name, usual, help)
+func power(f *pflag.FlagSet, into *float64, name, usual, help string) {
+	addQuantity(f, unitless(measure.ParsePowerW), into, name, usual, help)
 }
 
 func minutes(f *pflag.FlagSet, into *float64, name, usual, help string) *quantity {
 	return addQuantity(f, unitless(measure.ParseMinutes), into, name, usual, help)
 }
 
-func altitude(f *pflag.FlagSet, into *float64) *quantity {
-	return addQuantity(f, measure.System.ParseHeightM, into, "altitude", "0 m", "`height` above the sea: where the kettle boils").
+func altitude(f *pflag.FlagSet, into *float64) {
+	addQuantity(f, measure.System.ParseHeightM, into, "altitude", "0 m", "`height` above the sea: where the kettle boils").
 		within(func(u measure.System, m float64) error { return session.Kit{Units: u}.CheckAltitudeM(m) })
 }
 
@@ -90,9 +90,8 @@ func addQuantity(f *pflag.FlagSet, read func(measure.System, string) (float64, e
 
 // or lets it say one of these words instead, kept in given. The empty word is a
 // flag that was left out.
-func (q *quantity) or(given *string, words ...string) *quantity {
+func (q *quantity) or(given *string, words ...string) {
 	q.given, q.words = given, words
-	return q
 }
 
 // within keeps the figure within what check allows.

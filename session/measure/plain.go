@@ -10,7 +10,7 @@ const (
 	minTypedM = -1000
 	maxTypedM = 10_000
 	// maxTypedDeltaC is the largest difference of temperatures that is read.
-	maxTypedDeltaC = 100
+	maxTypedDeltaC  = 100
 	maxTypedNumber  = 1e9
 	maxTypedPercent = 1000
 )

@@ -169,6 +169,10 @@ func (s System) Mass(g float64) string {
 	return figure(g/1000, 2, "kg")
 }
 
+// Step shows the step of a scale: "1 g", "0.125 oz". It is finer than Mass, for an
+// eighth of an ounce is not a tenth.
+func (s System) Step(g float64) string { return figure(g/s.bareG(), 3, s.MassUnit()) }
+
 // pounds rounds to tenths of an ounce first, so that "16 oz" and "1 lb 16 oz"
 // never appear.
 func pounds(g float64) string {

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strings"
 )
 
 // usualStepG is the scale's step where nobody says: a kitchen scale.
@@ -52,7 +53,7 @@ func (b Batch) steps() (rawStepG, dryStepG float64) {
 // twoScales says that raw and dry did not stand on the same scale.
 func (b Batch) twoScales() bool {
 	raw, dry := b.steps()
-	return raw != dry || b.RawScale != b.DryScale
+	return math.Abs(raw-dry) > 0.005*max(raw, dry) || !strings.EqualFold(b.RawScale, b.DryScale)
 }
 
 // Check says in a sentence what is wrong with the two masses. An unusual yield
@@ -227,7 +228,7 @@ func (r *Report) remark(room Room, show Show, bs []Batch) {
 	r.Remarks = []string{}
 	if r.TwoScales {
 		for _, b := range bs {
-			if raw, dry := b.steps(); raw != dry {
+			if raw, dry := b.steps(); show.mass(raw) != show.mass(dry) {
 				say("raw and dry were weighed on different scales (steps of %s and %s): two scales may differ by more than their steps, so use one and the same", show.mass(raw), show.mass(dry))
 				break
 			} else if b.twoScales() {

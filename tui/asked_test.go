@@ -1,0 +1,88 @@
+package tui
+
+import (
+	"testing"
+
+	"fleece.example/tubside/session"
+)
+
+// A page with an unlikely figure asks about it once, and takes the same again.
+func TestFormsAskAboutWhatIsUnlikely(t *testing.T) {
+	p := newPerson(t, true)
+	p.press("k", "end", "up", "up", "enter")
+	p.types("150")
+	p.press("tab")
+	p.types("none")
+	p.press("ctrl+s")
+	p.says("is not a power")
+	p.types("130")
+	p.press("ctrl+s")
+	p.says("130 W takes")
+	if k := p.ledger.kit; k.Tank != (session.Tank{}) {
+		t.Fatalf("taken without a word: %+v", k.Tank)
+	}
+	p.types("140")
+	p.press("ctrl+s")
+	p.says("140 W takes") // another figure is asked about anew
+	p.press("ctrl+s")
+	if k := p.ledger.kit; k.Tank != (session.Tank{VolumeL: 150, HeaterW: 140}) {
+		t.Fatalf("tank %+v", k.Tank)
+	}
+	p.press("end", "up", "enter")
+	p.types("12")
+	p.press("ctrl+s")
+	p.says("is a number without a name")
+	if k := p.ledger.kit; len(k.Trays) > 0 {
+		t.Fatalf("trays %+v", k.Trays)
+	}
+}
+
+// The hours at which the person is up are part of the kit.
+func TestWakingHoursAreSet(t *testing.T) {
+	p := newPerson(t, true)
+	p.press("k", "4")
+	p.sees("You are up from")
+	p.press("tab")
+	p.types("9")
+	p.press("tab")
+	p.types("1")
+	p.press("ctrl+s")
+	if k := p.ledger.kit; k.UpH != 9 || k.BedH != 1 {
+		t.Fatalf("up %d, to bed %d", k.UpH, k.BedH)
+	}
+}
+
+// The same animal of the same farm and year is asked about before it is a second
+// fleece.
+func TestATwinFleeceIsAskedAbout(t *testing.T) {
+	p := newPerson(t, true)
+	f, err := p.ledger.SaveFleece(session.Fleece{Animal: "Invented ewe", Farm: "Invented Hill", Year: 2026, RawG: 2000})
+	if err != nil {
+		t.Fatal(err)
+	}
+	twin := f
+	twin.ID = ""
+	leave := fleecePages(p.app.env, &twin)[0].leave
+	if err := leave(); !unlikely(err) {
+		t.Errorf("a twin: %v", err)
+	}
+	if twin.Year = 2025; leave() != nil {
+		t.Errorf("of another year: %v", leave())
+	}
+	if err := fleecePages(p.app.env, &f)[0].leave(); err != nil {
+		t.Errorf("itself: %v", err)
+	}
+}
+
+// A step that is called a wash and set as a rinse is asked about.
+func TestAStepsNameAndKindAreHeldTogether(t *testing.T) {
+	p := newPerson(t, true)
+	st := session.Step{Kind: session.Rinse, Name: "second wash", FillPart: 1}
+	pages := stepPages(p.app.env.kit.Units, &st)
+	if err := pages[0].leave(); !unlikely(err) {
+		t.Errorf("a wash as a rinse: %v", err)
+	}
+	if st.Kind = session.Wash; pages[0].leave() != nil {
+		t.Errorf("a wash: %v", pages[0].leave())
+	}
+}
