@@ -66,6 +66,16 @@ func decideNamePart(d Day, c NamePart) ([]Event, error) {
 	return []Event{PartNamed{Batch: b.ID, Part: part}}, nil
 }
 
+// AskPart asks about more of a sorted part than is left of it.
+func (f Fleece) AskPart(u measure.System, name string, wantG, leftG float64) error {
+	for _, p := range f.Parts {
+		if samePart(p.Name, name) && wantG > leftG+0.5 {
+			return unlikely("%s of %s is more than the %s that is left of it", u.Mass(wantG), p.Name, u.Mass(leftG))
+		}
+	}
+	return nil
+}
+
 // Left is what is left of a fleece to wash, part by part where it was sorted; the
 // rest has no name. It adds up to LeftG.
 func (e Entry) Left() []yield.Part {

@@ -86,3 +86,23 @@ func TestAStepsNameAndKindAreHeldTogether(t *testing.T) {
 		t.Errorf("a wash: %v", pages[0].leave())
 	}
 }
+
+// More of a part than is left of it is asked about.
+func TestMoreOfAPartThanIsLeftIsAskedAbout(t *testing.T) {
+	p := newPerson(t, true, withRecord)
+	p.resize(120, 40)
+	p.press("p", "a", "enter", "enter") // Curly, loose
+	p.types("shoulder")
+	p.press("enter")
+	p.sees("> 300") // 500 g sorted, 200 g of it washed
+	p.types("420")
+	p.press("ctrl+s")
+	p.says("420 g of shoulder is more than the 300 g that is left of it")
+	if n := len(p.app.env.plan.Batches); n > 0 {
+		t.Fatalf("%d batches without a word", n)
+	}
+	p.press("ctrl+s")
+	if n := len(p.app.env.plan.Batches); n == 0 {
+		t.Fatal("the same figure again was not taken")
+	}
+}

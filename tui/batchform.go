@@ -96,7 +96,9 @@ func newBatchForm(e *env, chosen string, plan func() session.Plan, one bool, acc
 		return session.Kit{Units: u}.CheckFleeceG(g)
 	})
 	basket := numberField(u, weight, "Most in a basket", basketWhy, &part.BasketG, kitCheck(session.Kit.CheckBatchG))
-	pages = append(pages, &page{title: "Baskets", fields: []*field{formField(&part.Form), partField(&part.Name), raw, basket, presoakField(&part.Presoak)}}, layersPage(&part.Form, &part.Layers))
+	pages = append(pages, &page{title: "Baskets", fields: []*field{formField(&part.Form), partField(&part.Name), raw, basket, presoakField(&part.Presoak)}, leave: func() error {
+		return fleece().AskPart(u, part.Name, part.RawG, left.of(fleece(), part.Name, plan().Batches))
+	}}, layersPage(&part.Form, &part.Layers))
 
 	f := newForm(e, "Batches for the day", pages, func() (tea.Cmd, error) {
 		batches, err := split()

@@ -47,10 +47,7 @@ func (p *pace) Type() string   { return "times" }
 
 func (p *pace) Set(text string) error {
 	v, err := measure.ParseNumber(text, "60")
-	if err != nil {
-		return err
-	}
-	if v < 1 || v > 600 {
+	if err != nil || v < 1 || v > 600 {
 		return errors.New("it should be a number from 1 to 600")
 	}
 	*p = pace(v)

@@ -91,7 +91,7 @@ const mostBatches = 200
 
 func aPart(_ measure.System, v float64) error {
 	if v > 1 {
-		return errors.New("it should be from 0 to 100 per cent")
+		return errors.New("it should be from 0 to 100 per cent, such as 55")
 	}
 	return nil
 }
