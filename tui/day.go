@@ -30,6 +30,7 @@ type dayScreen struct {
 	focusAt  time.Time
 	acting   time.Time // of the last deed of this hand, against double presses
 	pending  pending
+	leaving  leaving // a rehearsal
 	ask      *ask
 	chart    chart
 	glances  []session.Glance  // of the last message, so that a frame asks once
@@ -141,6 +142,9 @@ func (s *dayScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
 	var cmd tea.Cmd
 	switch msg := msg.(type) {
 	case tea.KeyMsg:
+		if s.ask != nil || !key.Matches(msg, s.keys.Leave) {
+			s.leaving = leaving{}
+		}
 		if s.ask != nil {
 			cmd = s.askKey(msg)
 		} else {
@@ -276,7 +280,8 @@ func (s *dayScreen) tubKey(msg tea.KeyMsg) tea.Cmd {
 	return nil
 }
 
-// leave goes back to home, where the day goes on; a rehearsal ends.
+// leave goes back to home, where the day goes on; a rehearsal ends, at the second
+// press.
 func (s *dayScreen) leave() tea.Cmd {
 	switch {
 	case s.far:
@@ -291,7 +296,7 @@ func (s *dayScreen) leave() tea.Cmd {
 		return nil
 	}
 	if s.e.Rehearsal != nil {
-		return tea.Quit
+		return s.leaving.out(s.e)
 	}
 	return pop()
 }

@@ -131,6 +131,20 @@ func (s *dayScreen) again(k string, cmd session.Command, question, done string) 
 	return s.run(cmd, done)
 }
 
+// leaving is the question before a rehearsal is left. It is none of pending's,
+// which lapses when the band moves: in a fast day that is at once.
+type leaving struct{ from, until time.Time }
+
+// out ends the program at the second press; the first one asks.
+func (l *leaving) out(e *env) tea.Cmd {
+	if !e.now.Before(l.from) && e.now.Before(l.until) {
+		return tea.Quit
+	}
+	*l = leaving{e.now.Add(e.real(readFirst)), e.now.Add(e.real(againWithin))}
+	e.tell("End the rehearsal? The invented day is thrown away. Esc again: yes")
+	return nil
+}
+
 // asked says that this very deed, at this tub, was asked about just now with
 // the same key.
 func (s *dayScreen) asked(k string, cmd session.Command) bool {

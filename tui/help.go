@@ -112,8 +112,12 @@ func (s *helpScreen) text() []string {
 	}
 	head("Keys on every screen")
 	para("? or F1   ", "this help (F1 while you type)")
-	para("Esc       ", "back; nothing is lost without asking")
-	para("Ctrl+C    ", "quit: what is on the screen as saved is safe")
+	para("Esc       ", "back; a form with changes and a sentence half typed ask first, a short answer at a tub just goes")
+	if s.e.Rehearsal != nil {
+		para("Ctrl+C    ", "quit at once; the invented day is thrown away, as it is with Esc, which asks first")
+	} else {
+		para("Ctrl+C    ", "quit: what the screen calls saved is safe; a form half filled in and a plan not started are gone")
+	}
 	head("Figures")
 	para("", "A reading is what the thermometer said. Everything else is an estimate from it, from the tub's size and its cover, and says about, or a range.")
 	para("", "You may type a figure in other units: 145 F, 63 C, 8 oz, 225 g, 1 h 30 min, 2 US gal.")

@@ -2,6 +2,7 @@ package tui
 
 import (
 	"io"
+	"strings"
 	"testing"
 	"time"
 
@@ -53,5 +54,68 @@ func TestFastRehearsalIsTheSameDay(t *testing.T) {
 		if session.KindOf(got[i].Event) != session.KindOf(want[i].Event) || got[i].At.Sub(want[i].At).Abs() > time.Second {
 			t.Fatalf("event %d: %s at %v on the screen, %s at %v without", i+1, session.KindOf(got[i].Event), got[i].At, session.KindOf(want[i].Event), want[i].At)
 		}
+	}
+}
+
+// TestRehearsalIsLeftAtTheSecondEsc: one Esc asks, also while the band moves as
+// fast as the day; another key between takes the question back; the help says
+// what is lost.
+func TestRehearsalIsLeftAtTheSecondEsc(t *testing.T) {
+	script := rehearse.Demo()
+	p := newPerson(t, true, func(p *person, d *Deps) {
+		p.clock.at = script.Start
+		d.Rehearsal, d.Pace, d.Hands = &script.Plan, 60, rehearse.NewPlayer(script)
+	})
+	p.resize(80, 24)
+	fast := func(keys ...string) { // a second of a hand is a minute of the day
+		for _, k := range keys {
+			p.wait(time.Minute)
+			p.send(keyOf(k))
+		}
+	}
+	fast("esc")
+	p.says("End the rehearsal? The invented day is thrown away. Esc again: yes")
+	if p.quit {
+		t.Fatal("one Esc has ended it")
+	}
+	fast("+", "esc")
+	if p.quit {
+		t.Fatal("the question was taken back by another key, and Esc has ended it all the same")
+	}
+	p.wait(9 * time.Minute)
+	fast("esc")
+	if p.quit {
+		t.Fatal("the question had lapsed, and Esc has ended it all the same")
+	}
+	fast("?")
+	squeezed := strings.Join(strings.Fields(p.view()), " ")
+	for range 10 {
+		p.press("pgdown")
+		squeezed += strings.Join(strings.Fields(p.view()), " ")
+	}
+	if strings.Contains(squeezed, "saved is safe") || !strings.Contains(squeezed, "the invented day is thrown away") {
+		t.Errorf("the help of a rehearsal says otherwise: %s", squeezed)
+	}
+	fast("esc", "esc", "esc")
+	if !p.quit {
+		t.Fatalf("two Esc do not end it:\n%s", p.view())
+	}
+}
+
+// TestRehearsedReviewAsksToo: nothing lies below the look-back of an invented day.
+func TestRehearsedReviewAsksToo(t *testing.T) {
+	script := rehearse.Demo()
+	p := newPerson(t, true, func(p *person, d *Deps) {
+		p.clock.at = script.Start
+		d.Rehearsal, d.Pace = &script.Plan, 1
+	})
+	p.press("e", "e", "enter", "esc")
+	if p.quit {
+		t.Fatal("one Esc has ended it")
+	}
+	p.says("End the rehearsal?")
+	p.press("esc")
+	if !p.quit {
+		t.Fatalf("two Esc do not end it:\n%s", p.view())
 	}
 }

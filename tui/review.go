@@ -16,6 +16,7 @@ import (
 // reviewScreen looks back at one day: summary, then batch by batch.
 type reviewScreen struct {
 	frame
+	leaving leaving // a rehearsal
 	scroll
 	id    session.DayID
 	day   *live // nil until it is read
@@ -110,8 +111,9 @@ func (s *reviewScreen) act(msg tea.Msg) tea.Cmd {
 		return nil
 	}
 	if key.Matches(k, keyBack) && s.e.Rehearsal != nil { // nothing lies below a rehearsal
-		return tea.Quit
+		return s.leaving.out(s.e)
 	}
+	s.leaving = leaving{}
 	if cmd, done := s.common(k); done {
 		return cmd
 	}

@@ -19,9 +19,10 @@ import (
 // of the desktop and the terminal, a command of their own. It makes out of what
 // rings what has changed. Nothing of it waits on the screen's time.
 type outside struct {
-	out  io.Writer // the terminal, for its own notices
-	desk *reach.Desktop
-	self string // the program that plays; "" is this one
+	out   io.Writer // the terminal, for its own notices
+	desk  *reach.Desktop
+	again time.Duration // on the clock of the screen: see speakAgain
+	self  string        // the program that plays; "" is this one
 
 	mu       sync.Mutex
 	player   *sound.Player
@@ -47,7 +48,7 @@ type callKey struct {
 const speakAgain = time.Minute
 
 func newOutside(out io.Writer, self string, rescue func()) *outside {
-	o := &outside{out: out, self: self, ringing: map[callKey]session.AlarmCall{}, trouble: map[string]string{}, rescue: rescue}
+	o := &outside{out: out, self: self, again: speakAgain, ringing: map[callKey]session.AlarmCall{}, trouble: map[string]string{}, rescue: rescue}
 	o.desk = reach.NewDesktop(o.tell("notices"))
 	o.speaker = reach.NewSpeaker(o.tell("speech"))
 	o.player = sound.New(sound.Options{Self: self})
@@ -88,7 +89,7 @@ func (o *outside) Call(calls []session.AlarmCall, standing int, s session.AlarmS
 		}
 	}
 	o.sound(calls)
-	if s.Speak && len(calls) > 0 && now.Sub(o.spokenAt) >= speakAgain {
+	if s.Speak && len(calls) > 0 && now.Sub(o.spokenAt) >= o.again {
 		o.say(calls[0], now)
 	}
 	if len(calls) == 0 && !o.spokenAt.IsZero() {

@@ -24,8 +24,8 @@ import (
 const rehearsalTick = 100 * time.Millisecond
 
 const rehearseHelp = `rehearse shows an invented wash day, sixty times as fast as a real one, with an
-invented person who does the work and now and then comes late. Nothing of it
-touches your own wash days: it is kept in a folder of its own and thrown away.
+invented person who does the work and now and then comes late. Its alarms sound
+as on a day of your own; --quiet leaves them out. Nothing of it touches your own wash days: it is kept in a folder of its own and thrown away.
 
 With --no-screen it is played at once and every event is written as a line of
 JSON: {"seq", "at", "event", "tub", "name", "body"}; tub is the tub's place in
@@ -36,6 +36,7 @@ type rehearsal struct {
 	pace     pace
 	handsOn  bool
 	noScreen bool
+	quiet    bool
 	script   string
 }
 
@@ -70,6 +71,7 @@ func newRehearse(o *options, sys system) *cobra.Command {
 	}
 	cmd.Flags().Var(&r.pace, "pace", "how many `times` faster than real time")
 	cmd.Flags().BoolVar(&r.handsOn, "hands-on", false, "leave the keys to you: nobody else does the work")
+	cmd.Flags().BoolVar(&r.quiet, "quiet", false, "leave the alarms' sounds out; they still show")
 	cmd.Flags().StringVar(&r.script, "script", "", "play the invented day in this `file`")
 	cmd.Flags().BoolVar(&r.noScreen, "no-screen", false, "play it at once, one line of JSON for each event")
 	return cmd
@@ -182,7 +184,7 @@ func (r *rehearsal) onScreen(o *options, sys system, script rehearse.Script) (er
 	if !r.handsOn {
 		d.Hands = rehearse.NewPlayer(script)
 	}
-	return show(o, sys, d)
+	return show(o, sys, d, r.quiet)
 }
 
 // settle puts kit and fleeces where the other screens look for them. The

@@ -159,6 +159,6 @@ func washDay(o *options, sys system) error {
 	if o.pace != 1 || o.from != "" { // a clock of its own
 		gone = nil
 	}
-	err = show(o, sys, tui.Deps{Elapsed: gone, Journal: s, Ledger: s, Clock: clock, TickEvery: every, Pace: float64(o.pace), Where: s.Path()})
+	err = show(o, sys, tui.Deps{Elapsed: gone, Journal: s, Ledger: s, Clock: clock, TickEvery: every, Pace: float64(o.pace), Where: s.Path()}, false)
 	return errors.Join(err, s.Close())
 }

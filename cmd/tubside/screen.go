@@ -15,16 +15,18 @@ import (
 	"fleece.example/tubside/tui/theme"
 )
 
-// show runs the full screen on what it is given until the person leaves it.
-func show(o *options, sys system, d tui.Deps) error {
+// show runs the full screen on what it is given until the person leaves it;
+// quiet leaves out all that can be heard.
+func show(o *options, sys system, d tui.Deps, quiet bool) error {
 	st := newStage(o, sys)
 	defer st.bell.stop()
-	if d.Rehearsal == nil { // an invented day rings the bell only
+	if !quiet {
 		out := newOutside(st.out, "", st.crash.rescue)
+		out.again = time.Duration(float64(speakAgain) * max(1, d.Pace))
 		defer out.close()
-		d.Outside = out
+		d.Outside, d.Bell = out, st.bell
 	}
-	d.Bell, d.Theme = st.bell, theme.New(st.out, o.theme())
+	d.Theme = theme.New(st.out, o.theme())
 	d.Journal = guardedJournal{d.Journal, st.crash}
 	app, err := tui.New(d)
 	if err != nil {
