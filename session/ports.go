@@ -36,6 +36,9 @@ type Journal interface {
 	// Append saves events and the day's summary after them. The first event of
 	// a day has Seq 1; a gap or a repeat is refused.
 	Append(id DayID, events []Recorded, sum DaySummary) error
+	// DeleteDay removes a day that has ended, or one on which nothing has gone into
+	// the water. Its ID is not given again.
+	DeleteDay(id DayID) error
 	// OpenDay finds the day that has not ended; ok is false if there is none.
 	OpenDay() (id DayID, ok bool, err error)
 	// Events returns a day's whole journal in order.

@@ -216,7 +216,7 @@ func (s *dayScreen) key(msg tea.KeyMsg) tea.Cmd {
 	case key.Matches(msg, k.Kettle):
 		s.tellKettle()
 	case key.Matches(msg, k.End):
-		s.again("e", session.EndDay{Anyway: true}, s.endQuestion(), "the day is closed")
+		return s.end()
 	default:
 		return s.tubKey(msg)
 	}

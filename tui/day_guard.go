@@ -3,6 +3,7 @@ package tui
 import (
 	"fmt"
 	"reflect"
+	"slices"
 	"strings"
 	"time"
 
@@ -91,6 +92,10 @@ const oldDeed = 5 * time.Minute
 // undo takes the last deed back; one that is not of just now is asked about.
 func (s *dayScreen) undo() {
 	d := s.e.live.day
+	if d.CanUndo() == "" && mayDrop(d) && s.e.Rehearsal == nil {
+		s.e.refuse(fmt.Errorf("there is nothing to undo; e drops the day, as nothing has gone in"))
+		return
+	}
 	question := ""
 	if age := s.e.now.Sub(d.UndoneAt()); d.CanUndo() != "" && age > oldDeed {
 		question = fmt.Sprintf("take back %s, %s ago? u again does it", d.CanUndo(), minText(age.Minutes()))
@@ -104,8 +109,12 @@ func (s *dayScreen) endQuestion() string {
 	}
 	for i, t := range s.e.live.day.Tubs {
 		if t.FleeceIn() {
-			return s.glances[i].Name + " still has fleece in the water: lift it first. e again ends the day all the same"
+			return strings.Join(slices.DeleteFunc([]string{s.glances[i].Name + " still has fleece in the water: lift it first", goesBack(s.e.live.day), "e again ends the day all the same"},
+				func(part string) bool { return part == "" }), ". ")
 		}
+	}
+	if back := goesBack(s.e.live.day); back != "" {
+		return "end the day early? " + back + ". e again closes it"
 	}
 	return "end the day early, with batches not racked? e again closes it"
 }
@@ -121,6 +130,12 @@ func (s *dayScreen) stay(tub int) {
 // again runs a command at once if question is empty or the same key was
 // pressed a moment ago for the same deed; else it asks the question.
 func (s *dayScreen) again(k string, cmd session.Command, question, done string) bool {
+	return s.confirmed(k, cmd, question) && s.run(cmd, done)
+}
+
+// confirmed says whether a deed needs no question or was asked about a moment ago;
+// else it asks.
+func (s *dayScreen) confirmed(k string, cmd session.Command, question string) bool {
 	asked := s.asked(k, cmd)
 	s.pending = pending{}
 	if question != "" && !asked {
@@ -128,7 +143,7 @@ func (s *dayScreen) again(k string, cmd session.Command, question, done string) 
 		s.e.tell("%s", question)
 		return false
 	}
-	return s.run(cmd, done)
+	return true
 }
 
 // leaving is the question before a rehearsal is left. It is none of pending's,

@@ -284,7 +284,7 @@ func TestJugFollowsUnits(t *testing.T) {
 	p.types("Ewe 12")
 	p.press("tab", "tab", "tab")
 	p.types("1 lb")
-	p.press("ctrl+s", "enter", "enter")
+	p.press("ctrl+s", "s")
 	if !p.app.env.live.day.Running() {
 		t.Fatalf("no day runs:\n%s", p.view())
 	}

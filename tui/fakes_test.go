@@ -53,6 +53,16 @@ func (j *fakeJournal) Append(id session.DayID, recs []session.Recorded, sum sess
 	return nil
 }
 
+func (j *fakeJournal) DeleteDay(id session.DayID) error {
+	j.mu.Lock()
+	defer j.mu.Unlock()
+	if j.err == nil {
+		delete(j.recs, id)
+		delete(j.sums, id)
+	}
+	return j.err
+}
+
 func (j *fakeJournal) OpenDay() (session.DayID, bool, error) {
 	j.mu.Lock()
 	defer j.mu.Unlock()

@@ -51,6 +51,10 @@ func newGoOn(e *env, id session.DayID) screen {
 		e.awayGuess = s.behind()
 		s.err = s.take(max(0, s.away))
 	}
+	if mayDrop(s.day) {
+		s.shut = bind("x", "drop that day", "x")
+		s.keys[2] = s.shut
+	}
 	return s
 }
 
@@ -141,6 +145,9 @@ func (s *goOnScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
 		}
 		return s, replace(newDayScreen(s.e))
 	case key.Matches(k, s.shut):
+		if mayDrop(s.day) {
+			return s, s.dropOpen()
+		}
 		return s, s.close()
 	}
 	return s, nil
@@ -155,7 +162,11 @@ func (s *goOnScreen) busy() bool {
 
 // close ends the day as it stands, at the second press.
 func (s *goOnScreen) close() tea.Cmd {
-	if !s.again("close", "close that day, with whatever is not racked? x again does it") {
+	question := "close that day, with whatever is not racked? x again does it"
+	if back := goesBack(s.day); back != "" {
+		question = "close that day? " + back + ". x again closes it"
+	}
+	if !s.again("close", "%s", question) {
 		return nil
 	}
 	err := s.take(max(0, s.away))

@@ -22,6 +22,7 @@ type homeScreen struct {
 	last   homeNews      // what is shown of it
 	readAt session.DayID // the day that was live when it was read
 	readOn bool          // and whether it ran
+	readOf int           // how many days had been deleted
 	asked  bool          // a reader was sent at all: home may begin below another screen
 	known  bool          // and has come back
 	quit   key.Binding
@@ -58,7 +59,7 @@ func (s *homeScreen) Init() tea.Cmd { return s.read() }
 // read looks into the journal away from the screen.
 func (s *homeScreen) read() tea.Cmd {
 	s.asked = true
-	s.readAt, s.readOn = s.e.live.id, s.e.live.day.Running()
+	s.readAt, s.readOn, s.readOf = s.e.live.id, s.e.live.day.Running(), s.e.deleted
 	j, news := s.e.Journal, s.news
 	return func() tea.Msg {
 		n := lookBack(j)
@@ -150,7 +151,7 @@ func (s *homeScreen) entries() []entry {
 func (s *homeScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
 	s.take()
 	var again tea.Cmd
-	if _, saved := msg.(saveStatusMsg); saved || !s.asked || s.readAt != s.e.live.id || s.readOn != s.e.live.day.Running() {
+	if _, saved := msg.(saveStatusMsg); saved || !s.asked || s.readAt != s.e.live.id || s.readOn != s.e.live.day.Running() || s.readOf != s.e.deleted {
 		again = s.read()
 	}
 	return s, tea.Batch(again, s.act(msg))

@@ -18,6 +18,8 @@ type pastScreen struct {
 	found chan daysFound // what a reader of the journal has found
 	ready bool           // read at least once
 	stale bool           // a day may have changed since
+
+	remove key.Binding
 }
 
 type daysFound struct {
@@ -29,8 +31,8 @@ type daysFound struct {
 type daysReadMsg struct{}
 
 func newPast(e *env) screen {
-	s := &pastScreen{found: make(chan daysFound, 1)}
-	s.frame = frame{e: e, keys: []key.Binding{keyEnter("look back"), keyBack, keyHelp, keyMove}}
+	s := &pastScreen{found: make(chan daysFound, 1), remove: bind("x", "delete", "x")}
+	s.frame = frame{e: e, keys: []key.Binding{keyEnter("look back"), keyBack, s.remove, keyHelp, keyMove}}
 	s.grid.cols = []column{{title: "day"}, {title: "from", spare: 4}, {title: "to", spare: 4}, {title: "fleeces", spare: 3, name: true}, {title: "racked", right: true, spare: 1}, {title: "raw", right: true, spare: 2}, {title: "yield", right: true}, {title: "alarms", right: true, spare: 5}}
 	return s
 }
@@ -120,8 +122,12 @@ func (s *pastScreen) act(msg tea.Msg) tea.Cmd {
 	if !ok {
 		return cmd
 	}
-	if !s.grid.move(k) && k.String() == "enter" {
+	switch {
+	case s.grid.move(k):
+	case k.String() == "enter":
 		return s.open()
+	case key.Matches(k, s.remove):
+		return s.delete()
 	}
 	return nil
 }

@@ -33,12 +33,12 @@ type planScreen struct {
 
 func newPlan(e *env) screen {
 	s := &planScreen{
-		add: bind("a", "add a fleece", "a"), edit: bind("e", "change", "e"), del: bind("d", "take out", "d", "x", "delete"),
+		add: bind("a", "add a fleece", "a"), edit: bind("Enter", "change", "enter", "e"), del: bind("d", "take out", "d", "x", "delete"),
 		up: bind("K", "earlier", "K", "shift+up"), down: bind("J", "later", "J", "shift+down"),
 		method: bind("m", "method", "m"), water: bind("w", "water today", "w"), start: bind("s", "start the day", "s"),
 		today: bind("l", "leave the rest for later", "l"), times: bind("t", "timetable", "t"),
 	}
-	s.frame = frame{e: e, keys: []key.Binding{keyEnter("twice: start"), s.add, s.times, s.edit, s.del, s.water, s.method, s.up, s.down, keyBack, keyHelp, s.start, keyMove}}
+	s.frame = frame{e: e, keys: []key.Binding{s.edit, s.start, s.add, s.times, s.del, s.water, s.method, s.up, s.down, keyBack, keyHelp, keyMove}}
 	s.grid.cols = []column{{title: ""}, {title: "batch"}, {title: "fleece", name: true}, {title: "raw", right: true}, {title: "form", spare: 2}, {title: "part", spare: 5, seldom: true, name: true}, {title: "presoak", spare: 3}, {title: "tub", spare: 1, name: true}}
 	if len(e.plan.Method.Steps) == 0 {
 		e.plan.Method = session.BuiltInMethod()
@@ -122,7 +122,7 @@ func (s *planScreen) fill() {
 		rows[i] = []string{fmt.Sprint(i + 1), b.ID, names[b.FleeceID], p.Kit.Units.Mass(b.RawG), b.Form.String(), b.Part, b.Presoak.String(), tub}
 	}
 	s.grid.setRows(rows)
-	s.keys[0] = keyEnter("twice: start")
+	s.keys[0] = s.edit
 	if len(rows) == 0 {
 		s.keys[0] = keyEnter("add a fleece")
 		return
@@ -154,17 +154,6 @@ func (s *planScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
 	case key.Matches(k, s.down):
 		s.shift(1)
 	case s.grid.move(k):
-	case k.String() == "enter":
-		if len(s.e.plan.Batches) == 0 {
-			return s, s.addBatches("")
-		}
-		question := fmt.Sprintf("start the day with %s? Enter again starts it", counted(len(s.e.plan.Batches), "batch", "batches"))
-		if over := s.tooMuch(); over != "" {
-			question = over + "; Enter again starts all the same"
-		}
-		if s.again("start", "%s", question) {
-			return s, s.begin()
-		}
 	case key.Matches(k, s.start):
 		if over := s.tooMuch(); over == "" || s.again("over", "%s; s again starts all the same", over) {
 			return s, s.begin()

@@ -162,7 +162,7 @@ func TestPresoakedWeightAndPart(t *testing.T) {
 func TestBaggedMeanwhile(t *testing.T) {
 	p := newPerson(t, true, withRecord)
 	p.resize(120, 40)
-	p.press("p", "a", "enter", "ctrl+s", "enter", "enter")
+	p.press("p", "a", "enter", "ctrl+s", "s")
 	l := p.app.env.live
 	if !l.day.Running() {
 		t.Fatalf("no day runs:\n%s", p.view())

@@ -72,7 +72,7 @@ func TestHomeKeysAndMouse(t *testing.T) {
 // closed program is warned of, alarms show on top and Esc goes to them.
 func TestRunningDayUnderTheOtherScreens(t *testing.T) {
 	p := newPerson(t, true, withFleeces)
-	p.press("p", "enter", "enter", "enter", "enter", "2", "2", "5", "ctrl+s", "enter", "enter")
+	p.press("p", "enter", "enter", "enter", "enter", "2", "2", "5", "ctrl+s", "s")
 	p.sees("FILL")
 	if !p.app.env.live.day.Running() || len(p.app.stack) != 2 {
 		t.Fatalf("the day is not on top of home: %d screens", len(p.app.stack))
@@ -227,12 +227,7 @@ func TestPlan(t *testing.T) {
 	p.sees("still 48 °C today?")
 	p.press("esc", "esc", "p") // leaving loses nothing
 	p.sees("A4")
-	p.press("enter")
-	p.says("Enter again starts it")
-	if p.app.env.live.day.Running() {
-		t.Fatal("one Enter started the day")
-	}
-	p.press("enter")
+	p.press("s")
 	d := p.app.env.live.day
 	if !d.Running() || len(d.Plan.Batches) != 5 || d.Plan.Batches[0].ID != "A1" || len(d.Plan.Fleeces) != 1 || d.Plan.Kit.HotTapC != 48 {
 		t.Fatalf("the day is %+v", d.Plan)

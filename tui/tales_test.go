@@ -51,7 +51,7 @@ func storybook() []tale {
 		tale{"plan-filled", "hot tap", false, func(t *testing.T) *App { return planned(t).app }},
 		tale{"plan-us", "°F", false, func(t *testing.T) *App { return longPlan(t, measure.US, 3).app }},
 		tale{"plan-long", "batches", false, func(t *testing.T) *App { return longPlan(t, measure.Metric, 24).app }},
-		tale{"plan-refused", "Enter again", false, func(t *testing.T) *App { p := planned(t); p.press("enter"); return p.app }},
+		tale{"plan-refused", "d again", false, func(t *testing.T) *App { p := planned(t); p.press("d"); return p.app }},
 		tale{"outlook", "Done at", true, func(t *testing.T) *App { p := planned(t); p.workedOut(); return p.app }},
 		tale{"outlook-cannot", "cannot be washed", true, func(t *testing.T) *App {
 			p := planned(t)
@@ -153,6 +153,10 @@ func storybook() []tale {
 	clockBack := func(p *person, _ *Deps) { p.clock.forward(-24 * time.Hour) }
 	row("go-on-clock-back", "That is a guess", false, []set{withOpenDay(3, 50), clockBack})
 	row("day-guess", "TIMES A GUESS", false, []set{withOpenDay(3, 50), clockBack}, "enter")
+	row("go-on-drop", "x again drops", false, []set{withOpenDay(3, 0)}, "x")
+	row("day-drop", "e again drops", false, []set{withOpenDay(3, 0)}, "enter", "e")
+	row("day-early", "goes back", false, []set{withOpenDay(3, 10)}, "enter", "e")
+	row("past-delete", "x again deletes", false, []set{withPastDay(3)}, "d", "x")
 	row("go-on-broken", "could not be read", false, []set{withEmptyDay})
 
 	row("day-trays", "", false, []set{withTrays, withOpenDayOnTrays}, "enter", "y")

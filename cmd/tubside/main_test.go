@@ -99,7 +99,16 @@ func makeDay(path string) error {
 		Fleeces: []session.Fleece{{ID: "f1", Animal: "Bramble", Farm: "Nowhere Fold", RawG: 900}},
 		Batches: []session.Batch{{FleeceID: "f1", RawG: 200}},
 	}
-	d, recs, err := session.Do(session.Day{}, session.StartDay{Plan: p}, time.Date(2026, 5, 16, 8, 0, 0, 0, time.UTC))
+	now := time.Date(2026, 5, 16, 8, 0, 0, 0, time.UTC)
+	d, recs, err := session.Do(session.Day{}, session.StartDay{Plan: p}, now)
+	for _, act := range []session.Action{session.FillTub, session.SinkIn} {
+		if err != nil {
+			return err
+		}
+		var more []session.Recorded
+		d, more, err = session.Do(d, session.DoNext{Act: act}, now)
+		recs = append(recs, more...)
+	}
 	if err != nil {
 		return err
 	}

@@ -74,9 +74,7 @@ func TestWholeDayWithThreeTubs(t *testing.T) {
 	w.see("A2")
 	w.addBatches("Pip", "1", true)
 	w.see("B1")
-	w.press("enter")
-	w.see("Enter again starts it")
-	w.press("enter")
+	w.press("s")
 	w.worksUntil("FILL FOR THE FIRST HOT WASH", 60*time.Second)
 	w.worksUntil("NEXT", 60*time.Second)
 

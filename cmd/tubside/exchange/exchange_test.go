@@ -315,3 +315,22 @@ func TestColumnsAreKept(t *testing.T) {
 		t.Errorf("the table begins with %v: new columns go to the end", got)
 	}
 }
+
+// A day that was deleted comes back with an export made before.
+func TestDeletedDayComesBack(t *testing.T) {
+	s := newStore(t)
+	gone, stays := washDemo(t, s), washDemo(t, s)
+	before := exported(t, s)
+	if err := s.DeleteDay(gone); err != nil {
+		t.Fatal(err)
+	}
+	if days, err := s.Days(0); err != nil || len(days) != 1 || days[0].ID != stays {
+		t.Fatalf("left %+v (%v)", days, err)
+	}
+	if m := imported(t, s, before); m.Days.New != 1 || m.Days.Same != 1 {
+		t.Errorf("merged %+v", m)
+	}
+	if after := exported(t, s); !bytes.Equal(before, after) {
+		t.Error("it is not the record it was")
+	}
+}

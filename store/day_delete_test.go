@@ -1,0 +1,93 @@
+package store
+
+import (
+	"errors"
+	"testing"
+	"time"
+
+	"fleece.example/tubside/session"
+)
+
+// dayUntil keeps an invented day of one batch, gone on with until the last act.
+func dayUntil(t *testing.T, s *Store, acts ...session.Action) session.DayID {
+	t.Helper()
+	kit := session.DefaultKit()
+	p := session.Plan{Kit: kit, Method: session.BuiltInMethod(), Fleeces: []session.Fleece{{ID: "f1", Animal: "Bramble", RawG: 2000}},
+		Batches: []session.Batch{{FleeceID: "f1", RawG: 200}}}
+	d, recs, err := session.Do(session.Day{}, session.StartDay{Plan: p}, morning)
+	for i, act := range acts {
+		if err != nil {
+			break
+		}
+		var more []session.Recorded
+		d, more, err = session.Do(d, session.DoNext{Act: act}, morning.Add(time.Duration(i+1)*time.Minute))
+		recs = append(recs, more...)
+	}
+	id, errN := s.NewDay()
+	if err := errors.Join(err, errN); err != nil {
+		t.Fatal(err)
+	}
+	if err := s.Append(id, recs, session.Summarise(id, d)); err != nil {
+		t.Fatal(err)
+	}
+	return id
+}
+
+func end(t *testing.T, s *Store, id session.DayID) {
+	t.Helper()
+	recs, err := s.Events(id)
+	if err != nil {
+		t.Fatal(err)
+	}
+	d, more, err := session.Do(session.Replay(recs), session.EndDay{Anyway: true}, morning.Add(time.Hour))
+	if err == nil {
+		err = s.Append(id, more, session.Summarise(id, d))
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+}
+
+// A deleted day is gone from the list, the journal and the note of the open day;
+// its number stays used, and so do those of the others.
+func TestDeleteDay(t *testing.T) {
+	s := newStore(t)
+	first := dayUntil(t, s, session.FillTub, session.SinkIn)
+	if err := s.DeleteDay(first); !errors.Is(err, ErrDayOpen) {
+		t.Fatalf("an open day with fleece in the water: %v", err)
+	}
+	end(t, s, first)
+	second := dayUntil(t, s, session.FillTub)
+	if err := s.DeleteDay(second); err != nil {
+		t.Fatalf("an open day on which nothing went in: %v", err)
+	}
+	if id, open, err := s.OpenDay(); open || err != nil {
+		t.Errorf("day %d is open (%v)", id, err)
+	}
+	if _, err := s.Events(second); !errors.Is(err, ErrUnknown) {
+		t.Errorf("its events: %v", err)
+	}
+	if days, err := s.Days(0); err != nil || len(days) != 1 || days[0].ID != first {
+		t.Errorf("left %+v (%v)", days, err)
+	}
+	third := dayUntil(t, s)
+	if third != second+1 {
+		t.Errorf("the next day is %d, after %d", third, second)
+	}
+	if err := s.DeleteDay(first); err != nil {
+		t.Fatalf("an ended day beside an open one: %v", err)
+	}
+	if id, open, err := s.OpenDay(); !open || id != third || err != nil {
+		t.Errorf("day %d is open: %v (%v)", id, open, err)
+	}
+	for _, id := range []session.DayID{first, second, 0, 99} {
+		if err := s.DeleteDay(id); !errors.Is(err, ErrUnknown) {
+			t.Errorf("deleting day %d: %v", id, err)
+		}
+	}
+	checkAndClose(t, s)
+	s = reopen(t, s.Path())
+	if days, err := s.Days(0); err != nil || len(days) != 1 || days[0].ID != third {
+		t.Errorf("after the store was opened again %+v (%v)", days, err)
+	}
+}

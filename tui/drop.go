@@ -1,0 +1,153 @@
+package tui
+
+import (
+	"fmt"
+	"strings"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/session"
+)
+
+// deleteDay takes a day out of the journal. What is still being written would
+// bring it back, so that comes first.
+func (e *env) deleteDay(id session.DayID) error {
+	if waiting, _ := e.live.saver.status(); waiting > 0 {
+		return fmt.Errorf("the last entry is not saved yet: press again in a moment")
+	}
+	if err := e.Journal.DeleteDay(id); err != nil {
+		return err
+	}
+	e.deleted++
+	if id == e.live.id {
+		*e.live = live{saver: e.live.saver}
+	} else {
+		e.lookOverRack(&live{id: id}) // nothing of it lies there any more
+	}
+	return nil
+}
+
+// mayDrop says that a day runs on which nothing has gone into the water.
+func mayDrop(d session.Day) bool { return d.Running() && len(d.Washed()) == 0 }
+
+// end closes the day, or drops it if nothing has happened to any fleece.
+func (s *dayScreen) end() tea.Cmd {
+	cmd := session.EndDay{Anyway: true}
+	if !mayDrop(s.e.live.day) || s.e.Rehearsal != nil { // a rehearsal keeps nothing anyway
+		s.again("e", cmd, s.endQuestion(), "the day is closed")
+		return nil
+	}
+	if !s.confirmed("e", cmd, "nothing has gone in: drop the day? e again drops it, and its batches go back to the plan") {
+		return nil
+	}
+	e, p := s.e, s.e.live.day.Plan
+	if err := e.deleteDay(e.live.id); err != nil {
+		e.refuse(fmt.Errorf("the day could not be dropped: %w", err))
+		return nil
+	}
+	e.plan = session.Plan{Method: p.Method, Fleeces: p.Fleeces, Batches: p.Batches}
+	e.tell("the day is dropped; its batches are in the plan")
+	return tea.Sequence(root(newHome(e)), push(newPlan(e)))
+}
+
+// goesBack says which batches never went in, and so go back to their fleece when
+// the day ends; "" if none.
+func goesBack(d session.Day) string {
+	var ids []string
+	for _, b := range d.Plan.Batches {
+		if f := d.Fate[b.ID]; f.SunkAt.IsZero() && f.RackedAt.IsZero() {
+			ids = append(ids, b.ID)
+		}
+	}
+	switch len(ids) {
+	case 0:
+		return ""
+	case 1:
+		return ids[0] + " goes back to its fleece"
+	}
+	return listed(ids) + " go back to their fleece"
+}
+
+// listed is "A1", "A1 and A2", "A1, A2 and A3", "A1, A2, A3 and 5 more".
+func listed(ids []string) string {
+	const most = 6
+	if n := len(ids); n > most {
+		ids = append(ids[:most-1:most-1], fmt.Sprintf("%d more", n-most+1))
+	}
+	last := len(ids) - 1
+	if last < 1 {
+		return strings.Join(ids, "")
+	}
+	return strings.Join(ids[:last], ", ") + " and " + ids[last]
+}
+
+// dropOpen drops the open day that was found at the start, at the second press.
+func (s *goOnScreen) dropOpen() tea.Cmd {
+	if !s.again("drop", "nothing went in on that day: drop it? x again drops it, and nothing of it is kept") {
+		return nil
+	}
+	if err := s.e.deleteDay(s.id); err != nil {
+		s.e.refuse(fmt.Errorf("the day could not be dropped: %w", err))
+		return nil
+	}
+	s.e.tell("the day is dropped")
+	return toHome()
+}
+
+// delete takes the chosen day out of the record, once its consequence was said.
+func (s *pastScreen) delete() tea.Cmd {
+	e := s.e
+	if len(s.days) == 0 {
+		return nil
+	}
+	day := s.days[s.grid.at : s.grid.at+1 : s.grid.at+1]
+	if err := session.FillRows(e.Journal, day); err != nil {
+		e.refuse(fmt.Errorf("the day could not be read: %w", err))
+		return nil
+	}
+	d := day[0]
+	name := e.dayText(d.StartedAt)
+	if d.EndedAt.IsZero() {
+		e.refuse(fmt.Errorf("that day is still open: end it first, e at the tubs"))
+		return nil
+	}
+	if !s.again(fmt.Sprintf("delete %d", d.ID), "x again deletes %s for good: %s. To keep a copy, quit first: tubside export --json FILE", name, e.goesWith(d)) {
+		return nil
+	}
+	if err := e.deleteDay(d.ID); err != nil {
+		e.refuse(fmt.Errorf("%s could not be deleted: %w", name, err))
+		return nil
+	}
+	e.tell("%s is deleted", name)
+	return s.read()
+}
+
+// goesWith says what is gone with a day.
+func (e *env) goesWith(d session.DaySummary) string {
+	var ids []string
+	rawG, dry := 0.0, 0
+	for _, r := range d.Rows {
+		if r.State() == session.Unwashed {
+			continue
+		}
+		ids = append(ids, r.ID)
+		rawG += r.RawG
+		if r.State() == session.Bagged {
+			dry++
+		}
+	}
+	if len(ids) == 0 {
+		return "nothing was washed on it"
+	}
+	text := listed(ids) + " with their codes"
+	if len(ids) == 1 {
+		text = ids[0] + " with its code"
+	}
+	if dry > 0 {
+		text += ", " + counted(dry, "dry weight", "dry weights")
+	}
+	if n := len(d.Lessons); n > 0 {
+		text += ", what " + counted(n, "bath", "baths") + " taught about the tubs"
+	}
+	return fmt.Sprintf("%s; %s are raw again", text, e.kit.Units.Mass(rawG))
+}
