@@ -29,15 +29,18 @@ func (s *dayScreen) View() string {
 	curve := s.curve()
 	room := r.order.height
 	if r.lanes.height > 0 && room > 0 && len(curve) == 0 {
-		room = r.h - 1 - r.footLines - len(lines) // nobody else needs it
+		room = r.bottom() - len(lines) // nobody else needs it
 	}
 	lines = append(lines, s.order(room)...)
 	lines = append(lines, curve...)
-	for len(lines) < r.h-1-r.footLines {
+	for len(lines) < r.bottom() {
 		lines = append(lines, strings.Repeat(" ", r.w))
 	}
-	lines = lines[:max(0, r.h-1-r.footLines)]
-	lines = append(lines, rule, s.footLine())
+	lines = lines[:r.bottom()]
+	if r.footRule > 0 {
+		lines = append(lines, rule)
+	}
+	lines = append(lines, s.footLine())
 	return strings.Join(lines, "\n")
 }
 

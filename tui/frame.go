@@ -2,6 +2,7 @@ package tui
 
 import (
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 	"time"
@@ -250,12 +251,15 @@ func wrapped(text string, w int) []string {
 // units are what stays on the line of its figure.
 var units = []string{"°C", "°F", "L", "mL", "g", "kg", "oz", "lb", "min", "h", "s", "cups", "cup", "tsp", "tbsp", "W", "kW", "kWh", "%", "F", "C"}
 
+// fraction is what a spoon or a cup is read to: the half of 2 1/2.
+var fraction = regexp.MustCompile(`^[1-9]/[1-9]$`)
+
 // unparted puts a figure and its unit together as one word.
 func unparted(words []string) []string {
 	var out []string
 	for i, word := range words {
 		bare := strings.TrimRight(word, ",.;:)")
-		if i > 0 && slices.Contains(units, bare) && strings.ContainsAny(words[i-1][len(words[i-1])-1:], "0123456789") {
+		if i > 0 && (slices.Contains(units, bare) || fraction.MatchString(bare)) && strings.ContainsAny(words[i-1][len(words[i-1])-1:], "0123456789") {
 			out[len(out)-1] += " " + word
 			continue
 		}

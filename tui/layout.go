@@ -12,6 +12,7 @@ type dayRooms struct {
 	order      span
 	curve      span
 	footLines  int
+	footRule   int // lines of the rule over the keys: none where words need it
 	figureSize int // scale of the large figure in the band; 0 small, -1 none
 }
 
@@ -37,7 +38,7 @@ const leastCurve = 9
 //	curve
 //	rule, keys
 func dayLayout(w, h, tubs, say, least int) dayRooms {
-	r := dayRooms{w: w, h: h, perTub: 1, footLines: 1, figureSize: -1}
+	r := dayRooms{w: w, h: h, perTub: 1, footLines: 1, footRule: 1, figureSize: -1}
 	switch {
 	case h >= 34:
 		r.band.height = 8
@@ -51,7 +52,12 @@ func dayLayout(w, h, tubs, say, least int) dayRooms {
 		r.band.height = 5
 	}
 	// What has to be said is said in full: the lanes with their rule go first.
-	body := max(0, h-1-say-1-r.footLines)
+	body := max(0, h-1-say-r.footLines)
+	if body > least {
+		body--
+	} else {
+		r.footRule = 0
+	}
 	if r.band.height = min(max(r.band.height, least), body); body-r.band.height < 2 {
 		r.band.height = body
 	}
@@ -97,11 +103,14 @@ func dayLayout(w, h, tubs, say, least int) dayRooms {
 	return r
 }
 
+// bottom is the line below the last one of the tubs.
+func (r dayRooms) bottom() int { return max(0, r.h-r.footRule-r.footLines) }
+
 // curveOnly gives the room of the lanes and the order to the curve, if that is
 // enough to read it.
 func (r dayRooms) curveOnly() dayRooms {
 	top := r.lanes.top
-	room := r.h - 1 - r.footLines - top
+	room := r.bottom() - top
 	if room < leastCurve || r.w < leastWidth {
 		return r
 	}

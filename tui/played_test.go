@@ -44,11 +44,6 @@ func (d *playedDay) keys(keys ...string) {
 	}
 }
 
-func (d *playedDay) asking() bool {
-	s, ok := d.app.top().(*dayScreen)
-	return ok && s.ask != nil
-}
-
 // toTubs leads back to the tubs from wherever a key has led.
 func (d *playedDay) toTubs() {
 	d.t.Helper()
