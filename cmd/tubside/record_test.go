@@ -110,6 +110,8 @@ func TestBatchFromRackToBag(t *testing.T) {
 	w.press("tab")
 	w.write("60")
 	w.press("ctrl+s")
+	w.see("wool takes a day or more to dry") // ten minutes on this clock
+	w.press("ctrl+s")
 	w.see("118 g dry of 200 g raw, yield 59 %")
 	w.see("Nothing is drying")
 	w.press("esc", "f")

@@ -5,6 +5,7 @@ package main
 import (
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"syscall"
 	"testing"
@@ -151,7 +152,9 @@ func TestRehearsalLeavesNothing(t *testing.T) {
 	}
 	w.restored()
 	for _, dir := range []string{tmp, data} {
-		if left, _ := os.ReadDir(dir); len(left) != 0 {
+		left, _ := os.ReadDir(dir)
+		left = slices.DeleteFunc(left, func(e os.DirEntry) bool { return strings.HasPrefix(e.Name(), "pulse-") }) // the sound system's own
+		if len(left) != 0 {
 			t.Errorf("left in %s: %v", dir, left)
 		}
 	}

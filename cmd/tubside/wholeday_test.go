@@ -70,9 +70,9 @@ func TestWholeDayWithThreeTubs(t *testing.T) {
 	w.see("Plan a wash day")
 	w.press("p")
 	w.see("No batch yet")
-	w.addBatches("Bramble", "2", false)
+	w.addBatches("Bramble", "400", false)
 	w.see("A2")
-	w.addBatches("Pip", "1", true)
+	w.addBatches("Pip", "115", true)
 	w.see("B1")
 	w.press("s")
 	w.worksUntil("FILL FOR THE FIRST HOT WASH", 60*time.Second)
@@ -163,7 +163,7 @@ func TestWholeDayWithThreeTubs(t *testing.T) {
 }
 
 // addBatches fills in the form for batches of a fleece in the ledger.
-func (w *window) addBatches(animal, count string, locks bool) {
+func (w *window) addBatches(animal, grams string, locks bool) {
 	w.t.Helper()
 	w.press("a")
 	w.see("Which fleece")
@@ -176,14 +176,13 @@ func (w *window) addBatches(animal, count string, locks bool) {
 	}
 	w.see("> " + animal)
 	w.press("enter")
-	w.see("How many batches")
-	w.press("\x7f") // what is offered
-	w.write(count)
-	w.press("enter")
+	w.see("How much of it")
 	if locks {
 		w.press("right")
 		w.see("locks, in layers")
 	}
+	w.press("tab", "tab")
+	w.write(grams)
 	w.press("ctrl+s")
 }
 
