@@ -246,7 +246,7 @@ func TestSpreadsheetReadsTable(t *testing.T) {
 	}
 	const name = "=40+2"
 	d := session.Day{StartedAt: morning, Plan: session.Plan{Fleeces: []session.Fleece{{ID: "f1", Animal: name, Farm: `Žofie, "the" 羊`}},
-		Batches: []session.Batch{{ID: "A1", FleeceID: "f1", RawG: 212.5}}}}
+		Batches: []session.Batch{{ID: "A1", FleeceID: "f1", RawG: 212.5}}}, Fate: map[string]session.Fate{"A1": {SunkAt: morning}}}
 	rows, err := RowsOf(1, d, time.UTC)
 	if err != nil {
 		t.Fatal(err)
