@@ -139,7 +139,7 @@ func (s *series) check() error {
 		return fmt.Errorf("the readings are from too few different times: it takes %d to find %s", s.free, s.unknowns())
 	}
 	if low == high {
-		return fmt.Errorf("all readings are %g °C: nothing is cooling", low)
+		return errors.New("all readings are alike: nothing is cooling")
 	}
 	return nil
 }
@@ -280,7 +280,7 @@ func (s *series) findRate() (float64, error) {
 	case best < lowest+step/2 && s.o.RoomFree:
 		return 0, errors.New("the readings do not level off: the room cannot be told from them, only given")
 	case best < lowest+step/2:
-		return 0, fmt.Errorf("the readings do not approach the room's %g °C", s.o.RoomC)
+		return 0, errors.New("the readings do not approach the room's temperature")
 	case best > highest-step:
 		return 0, errors.New("the readings show only the end of the cooling: a rate cannot be told from them")
 	default:

@@ -38,6 +38,9 @@ func ScaldSeconds(tempC float64) (seconds float64, ok bool) {
 	return 1, true // hotter than the table: from memory, about a second
 }
 
+// HotBathC is a wash bath at its hottest, 150 °F, as cautions name it.
+const HotBathC = (150 - 32) / 1.8
+
 // HotWaterCaution is the line for a step with hot water.
 func HotWaterCaution(u measure.System, tempC float64) string {
 	s, ok := ScaldSeconds(tempC)
@@ -62,16 +65,7 @@ const RawFleeceCaution = "raw fleece: gloves, little dust, wash hands and arms a
 
 // SpinCaution is the line for a machine near water.
 func SpinCaution(u measure.System) string {
-	return "dry hands at plug and switch; machine and computer on " + breaker(u)
-}
-
-// breaker is what cuts the current when it leaks, as shops where the person lives
-// call it.
-func breaker(u measure.System) string {
-	if u == measure.US {
-		return "a GFCI (residual-current) outlet"
-	}
-	return "a residual-current device (RCD)"
+	return u.Spell("dry hands at plug and switch; machine and computer on a residual-current device (RCD)")
 }
 
 // BoilingCaution is the line where boiling water is carried.
@@ -80,11 +74,11 @@ const BoilingCaution = "boiling water burns in 1 s: lid on, gloves, clear path"
 // Cautions gathers every caution for the help.
 func Cautions(u measure.System) []string {
 	return []string{
-		"Hot water: " + u.Temp(60) + " burns in 3 seconds, " + u.Temp(66) + " in one and a half. Cold water first, then hot; heavy gloves; no children or animals underfoot.",
+		"Hot water: " + u.Temp(60) + " burns in 3 seconds, " + u.Temp(HotBathC) + " in one and a half. Cold water first, then hot; heavy gloves; no children or animals underfoot.",
 		"A scald: cool running water for at least 20 minutes, then medical advice (British Burn Association).",
 		"Kettle: part filled, lid shut, carried along a clear path. Turn a raised water heater back down after the day.",
 		"Raw fleece: gloves, little dust, wash hands and arms. Health bodies name Q fever, ringworm, tetanus and dip residues. Anyone pregnant or with heart-valve disease keeps away from raw fleece; no raw fleece within three months of dipping.",
 		"Waxy water: outdoors where local rules allow it, never into a septic tank, stream or house drain. Local rules decide.",
-		"Electricity: kettle and computer away from splashes, on " + breaker(u) + "; leave wiring to a licensed electrician.",
+		u.Spell("Electricity: kettle and computer away from splashes, on a residual-current device (RCD); leave wiring to a licensed electrician."),
 	}
 }

@@ -353,7 +353,7 @@ func decideTopUp(d Day, c TopUp) ([]Event, error) {
 		return nil, fmt.Errorf("%s: a top-up of %w", d.tubName(c.Tub), err)
 	}
 	if !(c.BailL >= 0 && c.BailL <= t.Bath.levelL()) {
-		return nil, fmt.Errorf("%s holds %s: no more than that can be bailed out, such as %s", d.tubName(c.Tub), k.Units.Volume(t.Bath.levelL()), k.Units.Volume(1))
+		return nil, fmt.Errorf("%s holds %s: no more than that can be bailed out", d.tubName(c.Tub), k.Units.Volume(t.Bath.levelL()))
 	}
 	level := t.Bath.levelL() - c.BailL + c.VolumeL
 	if tub := k.Tubs[c.Tub]; level > tub.CapacityL+0.001 {

@@ -136,8 +136,8 @@ func (k Kit) CheckKettleW(w float64) error {
 // CheckDose checks the scour's dose in mL for each 100 g.
 func (k Kit) CheckDose(mL float64) error {
 	if !doseML.Contains(mL) {
-		u := k.Units
-		return fmt.Errorf("the dose should be between 0 and %s for each %s, such as %s", u.Dose(doseML.Max), u.Mass(100), u.Dose(4.5))
+		u, per := k.Units, DosedG(k.Units)/100
+		return fmt.Errorf("the dose should be between 0 and %s for each %s, such as %s", u.Dose(doseML.Max*per), u.Mass(100*per), u.Dose(4.5*per))
 	}
 	return nil
 }
@@ -281,7 +281,7 @@ func (k Kit) CheckBath(t Tub) error {
 func (k Kit) ValidateTub(t Tub) error {
 	t.Name = clean(t.Name, maxName)
 	if t.Name == "" {
-		return fmt.Errorf("a tub has no name: call it by its place or colour, such as North")
+		return fmt.Errorf("a tub has no name: give it one, such as North or Blue")
 	}
 	if _, err := t.Shape.MarshalText(); err != nil {
 		return fmt.Errorf("%s has no shape: choose deep or shallow", t.Name)

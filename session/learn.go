@@ -125,10 +125,11 @@ type CoverTime struct {
 	Baths int
 }
 
-// The stretch that a tub is judged by: a wash bath and its release temperature.
+// JudgedFromC and JudgedToC are the stretch that a tub is judged by: a wash bath and
+// its release temperature.
 const (
-	judgedFromC = 66.0
-	judgedToC   = 49.0
+	JudgedFromC = 65.5
+	JudgedToC   = 49.0
 )
 
 // CoverTimes is what is known of one tub of a kit with each cover.
@@ -137,7 +138,7 @@ func CoverTimes(k Kit, tub Tub, heat []TubHeat) []CoverTime {
 	var out []CoverTime
 	for _, c := range []cooling.Cover{cooling.Open, cooling.Lid, cooling.Film, cooling.LidAndFilm} {
 		l := p.heatOf(tub.ID, c)
-		out = append(out, CoverTime{c, cooling.MinutesBetween(tub.Vessel(), tub.FillL, c, k.RoomC, judgedFromC, judgedToC, l, cooling.BetweenDaySDLog), l.Baths})
+		out = append(out, CoverTime{c, cooling.MinutesBetween(tub.Vessel(), tub.FillL, c, k.RoomC, JudgedFromC, JudgedToC, l, cooling.BetweenDaySDLog), l.Baths})
 	}
 	return out
 }

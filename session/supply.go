@@ -93,6 +93,16 @@ func JugFor(u measure.System) float64 {
 	return 0.25
 }
 
+// In is the kit with its figures in these units; a jug with the usual mark of its
+// units gets the usual one of these, for a quarter litre is no number of cups.
+func (k Kit) In(u measure.System) Kit {
+	if k.JugL == JugFor(k.Units) {
+		k.JugL = JugFor(u)
+	}
+	k.Units = u
+	return k
+}
+
 // CheckAltitudeM checks the height above the sea.
 func (k Kit) CheckAltitudeM(m float64) error {
 	if !altitudeM.Contains(m) {
@@ -220,10 +230,18 @@ func markNumber(id string) int {
 	return n
 }
 
+// DosedG is the raw fleece that a dose is said for, g: 100 g or 4 oz.
+func DosedG(u measure.System) float64 {
+	if u == measure.US {
+		return 4 * measure.GPerOz
+	}
+	return 100
+}
+
 // CheckPowder checks the dose of a powder, g for each 100 g; 0: it is a liquid.
 func (k Kit) CheckPowder(g float64) error {
 	if !doseML.Contains(g) {
-		return fmt.Errorf("the dose of a powder should be between 0 and %.0f g for each 100 g, such as 3; 0 if it is a liquid", doseML.Max)
+		return fmt.Errorf("the dose of a powder should be between 0 and %.0f %% of the raw weight, such as 3; 0 if it is a liquid", doseML.Max)
 	}
 	return nil
 }

@@ -75,7 +75,7 @@ const sayFor = 20 * time.Second
 
 // tell shows a sentence until the next key.
 func (e *env) tell(format string, args ...any) {
-	e.say, e.bad, e.said = fmt.Sprintf(format, args...), false, e.now
+	e.say, e.bad, e.said = fmt.Sprintf(e.kit.Units.Spell(format), args...), false, e.now
 }
 
 // refuse shows what is wrong until the next key.

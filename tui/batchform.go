@@ -122,7 +122,8 @@ func newBatchForm(e *env, chosen string, plan func() session.Plan, one bool, acc
 		if batches, err := split(); err == nil {
 			why = "makes " + sizesText(u, batches)
 		}
-		basket.say(why)
+		basket.why = why
+		basket.line(why)
 	}
 	f.changed()
 	return f, nil
@@ -261,7 +262,8 @@ func basketPage(e *env, b *session.Batch) (p, layers *page) {
 
 func usualBatches(e *env) string {
 	u := e.kit.Units
-	return fmt.Sprintf("loose about %s, springy fine %s to %s, locks %s", u.Mass(basketLooseG), u.Mass(165), u.Mass(195), u.Mass(basketLocksG))
+	about := func(g float64) string { return u.Mass(u.RoundMassG(g)) }
+	return fmt.Sprintf("loose about %s, springy fine %s to %s, locks %s", about(basketLooseG), about(165), about(195), about(basketLocksG))
 }
 
 // planWith goes to a plan with a fleece: of a day to come, or batches more for

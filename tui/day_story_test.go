@@ -19,9 +19,19 @@ import (
 // storyStart is when the invented days of the pictures begin.
 var storyStart = time.Date(2026, 3, 14, 9, 0, 0, 0, time.UTC)
 
+// storyUnits are those of the invented people.
+var storyUnits = measure.Metric
+
+// storyKit is the kit of an invented person.
+func storyKit() session.Kit {
+	k := session.DefaultKit()
+	k.Units, k.JugL = storyUnits, session.JugFor(storyUnits)
+	return k
+}
+
 // storyPlan is an invented day: invented animals, an invented farm.
 func storyPlan(tubs int) session.Plan {
-	k := session.DefaultKit()
+	k := storyKit()
 	for i := len(k.Tubs); i < tubs; i++ {
 		t := k.Tubs[i%3]
 		t.ID, t.Name = "", "Tub "+string(rune('A'+i))

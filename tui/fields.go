@@ -22,9 +22,8 @@ type field struct {
 	units  func(measure.System) // shows the figure in other units; nil: it has none
 	usual  func(measure.System) // makes a figure that nobody has measured round in these units
 	offer  func(float64)        // another figure, if nobody has edited the one there
-	say    func(string)         // another line for why
-	// brief leaves out the line that says why, where there is little room.
-	brief func(bool)
+	why    string               // a line that says what it is for
+	line   func(string)         // shows that line, or none
 	// fromEnd is how many lines from the end of a list the chosen one stands.
 	fromEnd func() int
 	clear   func() // empties a text, for the first key typed replaces it
@@ -41,9 +40,9 @@ type quantity struct {
 }
 
 var (
-	temperature = quantity{measure.System.TempUnit, measure.System.TempField, measure.System.ParseTempC, roundTempC}
-	volume      = quantity{measure.System.VolumeUnit, showVolume, measure.System.ParseVolumeL, roundVolumeL}
-	weight      = quantity{measure.System.MassUnit, measure.System.MassField, measure.System.ParseMassG, nil}
+	temperature = quantity{measure.System.TempUnit, measure.System.TempField, measure.System.ParseTempC, measure.System.RoundTempC}
+	volume      = quantity{measure.System.VolumeUnit, showVolume, measure.System.ParseVolumeL, measure.System.RoundVolumeL}
+	weight      = quantity{measure.System.MassUnit, measure.System.MassField, measure.System.ParseMassG, measure.System.RoundMassG}
 	duration    = quantity{func(measure.System) string { return "min" },
 		func(_ measure.System, v float64) string { return plainNumber(v) },
 		func(_ measure.System, s string) (float64, error) { return measure.ParseMinutes(s) }, nil}
@@ -52,37 +51,18 @@ var (
 		func(_ measure.System, s string) (float64, error) { return measure.ParsePowerW(s) }, nil}
 	tempStep = quantity{measure.System.TempUnit, showDelta, measure.System.ParseTempDeltaC, nil}
 	// rate is mL for each 100 g; with spoons it is asked for the 4 oz of a batch.
-	rate = quantity{func(u measure.System) string { return u.DoseUnit() + " for each " + rateWeight(u) },
-		func(u measure.System, v float64) string { return u.DoseField(v * rateG(u) / 100) },
+	rate = quantity{func(u measure.System) string { return u.DoseUnit() + " " + rateWeight(u) },
+		func(u measure.System, v float64) string { return u.DoseField(v * session.DosedG(u) / 100) },
 		func(u measure.System, s string) (float64, error) {
 			v, err := u.ParseDoseML(s)
-			return v * 100 / rateG(u), err
+			return v * 100 / session.DosedG(u), err
 		}, func(u measure.System, v float64) float64 {
 			if u != measure.US {
 				return v
 			}
-			return roundTo(v*rateG(u)/100, measure.MLPerUSTsp/4) * 100 / rateG(u)
+			return roundTo(v*session.DosedG(u)/100, measure.MLPerUSTsp/4) * 100 / session.DosedG(u)
 		}}
 )
-
-// roundTempC is a temperature to 5 °F.
-func roundTempC(u measure.System, c float64) float64 {
-	if u != measure.US {
-		return c
-	}
-	return measure.FToC(roundTo(measure.CToF(c), 5))
-}
-
-// roundVolumeL is a volume to a quarter of a US gallon, below one to a cup.
-func roundVolumeL(u measure.System, l float64) float64 {
-	switch {
-	case u != measure.US:
-		return l
-	case l < measure.LPerUSGal:
-		return roundTo(l, measure.LPerUSCup)
-	}
-	return roundTo(l, measure.LPerUSGal/4)
-}
 
 // showVolume says whole cups as cups: a kettle holds 7 of them, not 0.44 gallons.
 func showVolume(u measure.System, l float64) string {
@@ -95,23 +75,11 @@ func showVolume(u measure.System, l float64) string {
 
 func plainNumber(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
 
-func rateG(u measure.System) float64 {
-	if u == measure.US {
-		return 4 * measure.GPerOz
-	}
-	return 100
-}
-
-func rateWeight(u measure.System) string {
-	if u == measure.US {
-		return "4 oz raw"
-	}
-	return "100 g raw"
-}
+func rateWeight(u measure.System) string { return "for each " + u.Mass(session.DosedG(u)) + " raw" }
 
 // rateText is a dose as a person reads it.
 func rateText(u measure.System, mLPer100G float64) string {
-	return u.Dose(mLPer100G*rateG(u)/100) + " for each " + rateWeight(u)
+	return u.Dose(mLPer100G*session.DosedG(u)/100) + " " + rateWeight(u)
 }
 
 func showDelta(u measure.System, dc float64) string {
@@ -162,7 +130,8 @@ func numberField(u measure.System, q quantity, label, why string, into *float64,
 	n.fill(*into)
 	n.original = n.typed
 	n.in.Validate(n.validate)
-	return &field{Field: n.in, text: true, units: n.setUnits, offer: n.offer, usual: n.usual, clear: n.clear, say: func(s string) { why = s; n.in.Description(s) }, brief: func(brief bool) { briefly(why, func(s string) { n.in.Description(s) })(brief) }, dirty: func() bool { return n.typed != n.original }}
+	return &field{Field: n.in, text: true, units: n.setUnits, offer: n.offer, usual: n.usual, clear: n.clear, why: why,
+		line: func(s string) { n.in.Description(s) }, dirty: func() bool { return n.typed != n.original }}
 }
 
 func (n *number) fill(v float64) {
@@ -273,22 +242,10 @@ func countField(label, why string, into *int, low, high int) *field {
 func checkedField(label, why, text string, check func(string) error) *field {
 	typed := text
 	in := huh.NewInput().Title(label).Description(why).Prompt("> ").Value(&typed).Validate(check)
-	brief := briefly(why, func(s string) { in.Description(s) })
-	return &field{Field: in, text: true, brief: brief, dirty: func() bool { return typed != text }, clear: func() {
+	return &field{Field: in, text: true, why: why, line: func(s string) { in.Description(s) }, dirty: func() bool { return typed != text }, clear: func() {
 		typed = ""
 		in.Value(&typed)
 	}}
-}
-
-// briefly shows or leaves out the line that says why.
-func briefly(why string, set func(string)) func(bool) {
-	return func(brief bool) {
-		if brief {
-			set("")
-			return
-		}
-		set(why)
-	}
 }
 
 // choice is one thing to choose, with the words that explain it.
@@ -311,8 +268,7 @@ func choiceField[T comparable](label, why string, into *T, inline bool, choices 
 	if inline {
 		sel.Inline(true)
 	}
-	brief := briefly(why, func(s string) { sel.Description(s) })
-	return &field{Field: sel, inline: inline, brief: brief, dirty: func() bool { return *into != original }, fromEnd: func() int {
+	return &field{Field: sel, inline: inline, why: why, line: func(s string) { sel.Description(s) }, dirty: func() bool { return *into != original }, fromEnd: func() int {
 		for i, c := range choices {
 			if c.value == *into {
 				return len(choices) - i

@@ -34,7 +34,7 @@ func newFirstStart(e *env) screen {
 			about: "tubside says which tub needs you next, and how soon. First your water and tubs: two minutes.\n" +
 				"Enter takes what a field says, so Enter all the way gives a kit to begin with. All of it can be changed later."},
 		water,
-		{title: "Tubs", about: "A tub is anything you set a basket into: bucket, dishpan, tray.", fields: []*field{
+		{title: "Tubs", about: "A tub is anything you set a basket into: bucket, washing-up bowl, tray.", fields: []*field{
 			countField("How many tubs do you use on a day?", "each is watched by itself", &count, 1, session.MaxTubs)}},
 	}
 	for i := range tubs {
@@ -72,7 +72,7 @@ func newFirstStart(e *env) screen {
 				x.usual(k.Units)
 			}
 		}
-		was = k.Units
+		e.kit.Units, was = k.Units, k.Units
 	}
 	return f
 }

@@ -50,7 +50,7 @@ func fleecePages(e *env, f *session.Fleece) []*page {
 			choiceField("Wax", "a fleece with much wax is washed twice", &f.Wax, true, named(session.Levels()...)...),
 			choiceField("Tendency to felt", "the higher, the less it may be moved in the water", &f.Felting, true, named(session.Levels()...)...),
 			numberField(e.kit.Units, staple.orNone(), "Staple length", "of a lock, unstretched; none if not measured", &f.StapleMM, kitCheck(session.Kit.CheckStapleMM)),
-			wordsField("Colour", "such as white, moorit, silver grey; may be left empty", &f.Colour, 40, ""),
+			wordsField(e.kit.Units.Spell("Colour"), "such as white, moorit, silver grey; may be left empty", &f.Colour, 40, ""),
 			wordsField("Notes", "stains, tips, what it is for; may be left empty", &f.Notes, 400, ""),
 		}},
 	}
@@ -90,7 +90,7 @@ func parseStaple(u measure.System, text string) (float64, error) {
 	}
 	v, err := strconv.ParseFloat(strings.ReplaceAll(figure, ",", "."), 64)
 	if err != nil {
-		return 0, fmt.Errorf("%q is not a length: give mm, cm or in, such as 95 mm", text)
+		return 0, fmt.Errorf("%q is not a length: give mm, cm or in, such as %s", text, session.StapleText(u, 95))
 	}
 	return v * per, nil
 }

@@ -97,7 +97,11 @@ func (f *formScreen) SetSize(w, h int) {
 // brief says why only of the field in hand, where there is little room.
 func (f *formScreen) brief() {
 	for i, x := range f.pages[f.page].fields {
-		x.brief(f.small() && i != f.field)
+		why := f.e.kit.Units.Spell(x.why)
+		if f.small() && i != f.field {
+			why = ""
+		}
+		x.line(why)
 	}
 }
 

@@ -64,7 +64,7 @@ func (f *formScreen) matter() []string {
 	if head := f.pageHead(p); head != "" {
 		lines = append(lines, t.Title.Render(short(" "+head, f.w)))
 	}
-	about := p.about
+	about := f.e.kit.Units.Spell(p.about)
 	if f.small() {
 		about, _, _ = strings.Cut(about, "\n")
 	}

@@ -92,7 +92,7 @@ func (s *helpScreen) text() []string {
 		out = append(out, t.Title.Render(" "+text))
 	}
 	para := func(label, text string) {
-		for _, l := range hung(label, text, w-3) {
+		for _, l := range hung(label, s.e.kit.Units.Spell(text), w-3) {
 			out = append(out, t.Text.Render("  "+l))
 		}
 	}
@@ -139,7 +139,9 @@ func (s *helpScreen) text() []string {
 	}
 	if s.e.Where != "" {
 		head("Where your days are kept")
-		para("", s.e.Where)
+		for _, l := range hung("", s.e.Where, w-3) { // a folder's name
+			out = append(out, t.Text.Render("  "+l))
+		}
 	}
 	return out
 }

@@ -62,7 +62,7 @@ func (s *kitScreen) heatLines() []string {
 		return nil
 	}
 	u, t := k.Units, s.e.Theme
-	out := append([]string{""}, told(t.Text, fmt.Sprintf("%s, %s from %s to %s in a room of %s:", k.Tubs[i].Name, u.Volume(k.Tubs[i].FillL), u.Temp(66), u.Temp(49), u.Temp(k.RoomC)), s.w)...)
+	out := append([]string{""}, told(t.Text, fmt.Sprintf("%s, %s from %s to %s in a room of %s:", k.Tubs[i].Name, u.Volume(k.Tubs[i].FillL), u.Temp(session.JudgedFromC), u.Temp(session.JudgedToC), u.Temp(k.RoomC)), s.w)...)
 	for _, c := range session.CoverTimes(k, k.Tubs[i], s.heat) {
 		from := "an estimate from its size; readings in a wash teach it"
 		if c.Baths > 0 {
@@ -123,7 +123,7 @@ func (s *kitScreen) fill() {
 // doseRate is the scour's dose as it is set.
 func doseRate(k session.Kit) string {
 	if g := k.Scour.PowderGPer100G; g > 0 {
-		return plainNumber(g) + " g of powder for each 100 g raw"
+		return plainNumber(g) + " % of the raw weight, a powder"
 	}
 	return rateText(k.Units, k.Scour.DoseMLPer100G)
 }
@@ -141,13 +141,19 @@ func coverWords(c cooling.Cover) string {
 	return "left open"
 }
 
+// unitsWords are units as one chooses them.
+func unitsWords(u measure.System) string {
+	name := "metric"
+	if u == measure.US {
+		name = "US"
+	}
+	return fmt.Sprintf("%s: %s, %s, %s", name, u.TempUnit(), u.VolumeUnit(), u.MassUnit())
+}
+
 func (s *kitScreen) View() string {
 	room := s.room()
 	t, u := s.e.Theme, s.e.kit.Units
-	units := "metric: °C, L, g"
-	if u == measure.US {
-		units = "US: °F, US gal, oz"
-	}
+	units := unitsWords(u)
 	lines := []string{t.Faint.Render(fit(firstFit(s.w, " Units "+units+"   u changes them", " Units "+units+"; u changes"), s.w))}
 	if room > 8 {
 		lines = append(lines, "")
@@ -270,14 +276,11 @@ func (s *kitScreen) remove(i int) {
 }
 
 func (s *kitScreen) toggleUnits() {
-	k := s.e.kit
-	k.Units = measure.US
+	to := measure.US
 	if s.e.kit.Units == measure.US {
-		k.Units = measure.Metric
+		to = measure.Metric
 	}
-	if k.JugL == session.JugFor(s.e.kit.Units) { // a cup for a quarter litre
-		k.JugL = session.JugFor(k.Units)
-	}
+	k := s.e.kit.In(to)
 	if err := saveKit(s.e, k); err != nil {
 		s.e.refuse(err)
 		return

@@ -12,8 +12,8 @@ import (
 // The pages of the kit, for the first start and for changing a part of it.
 
 func unitsField(u *measure.System) *field {
-	return choiceField("Units", "all figures are shown in these; you may always type the others, such as 145 F", u, false,
-		choice[measure.System]{measure.Metric, "°C, litres, grams"}, choice[measure.System]{measure.US, "°F, US gallons, ounces"})
+	return choiceField("Units", "all figures are shown in these; you may always type the others", u, false,
+		choice[measure.System]{measure.Metric, unitsWords(measure.Metric)}, choice[measure.System]{measure.US, unitsWords(measure.US)})
 }
 
 func waterPage(k *session.Kit) *page {
@@ -31,7 +31,7 @@ func waterPage(k *session.Kit) *page {
 
 // tubPage asks for a tub; others are those that its name must differ from.
 func tubPage(k *session.Kit, t *session.Tub, title string, others func() []session.Tub) *page {
-	name := wordsField("Name", "its place or colour, as you would call it across the shed", &t.Name, 40, "a tub has no name: call it by its place or colour, such as North",
+	name := wordsField("Name", "as you would call it across the shed, such as North or Blue", &t.Name, 40, "a tub has no name: give it one, such as North or Blue",
 		func(text string) error { return session.CheckTubName(text, others()) })
 	return &page{title: title, fields: []*field{
 		name,
@@ -51,7 +51,7 @@ func kettlePage(k *session.Kit) *page {
 	return &page{title: "Kettle and jug", fields: []*field{
 		numberField(k.Units, volume, "Kettle", "brings the bath above the hot tap; 0 if you have none", &k.Kettle.CapacityL, kitCheck(session.Kit.CheckKettleL)),
 		numberField(k.Units, power, "Its power", "stands on its foot; says how soon it boils", &k.Kettle.PowerW, kitCheck(session.Kit.CheckKettleW)),
-		numberField(k.Units, height, "Height above the sea", "the higher, the cooler water boils: 95 °C at about 1500 m", &k.AltitudeM, kitCheck(session.Kit.CheckAltitudeM)),
+		numberField(k.Units, height, "Height above the sea", "the higher, the cooler water boils", &k.AltitudeM, kitCheck(session.Kit.CheckAltitudeM)),
 		jugField(k),
 	}}
 }
@@ -71,11 +71,25 @@ func jugField(k *session.Kit) *field {
 	return x
 }
 
+// doseField asks for the dose, with the usual one beside it.
+func doseField(k *session.Kit) *field {
+	why := func(u measure.System) string {
+		return "of a concentrated one about " + rateText(u, session.DefaultKit().Scour.DoseMLPer100G)
+	}
+	x := numberField(k.Units, rate, "Dose", why(k.Units), &k.Scour.DoseMLPer100G, kitCheck(session.Kit.CheckDose))
+	units := x.units
+	x.units = func(u measure.System) {
+		x.why = why(u)
+		units(u)
+	}
+	return x
+}
+
 func scourPage(k *session.Kit) *page {
 	return &page{title: "Scour", fields: []*field{
 		wordsField("What you scour with", "your own word for the washing agent", &k.Scour.Name, 40, ""),
-		numberField(k.Units, rate, "Dose", "about 5 mL, a teaspoon, of a concentrated one for 115 g (4 oz)", &k.Scour.DoseMLPer100G, kitCheck(session.Kit.CheckDose)),
-		numberField(k.Units, powder.orNone(), "Dose of a powder", "only if yours is one: g for each 100 g raw; it counts then", &k.Scour.PowderGPer100G, kitCheck(session.Kit.CheckPowder)),
+		doseField(k),
+		numberField(k.Units, powder.orNone(), "Dose of a powder", "only if yours is one; it counts then", &k.Scour.PowderGPer100G, kitCheck(session.Kit.CheckPowder)),
 	}}
 }
 

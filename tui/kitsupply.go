@@ -56,19 +56,40 @@ var jugMark = quantity{
 
 // powder is grams of scour for each 100 g.
 var powder = quantity{
-	func(measure.System) string { return "g for each 100 g raw" },
+	func(measure.System) string { return "% of the raw weight" },
 	func(_ measure.System, v float64) string { return plainNumber(v) },
-	money.parse,
+	func(_ measure.System, s string) (float64, error) {
+		return measure.ParseNumber(strings.TrimSuffix(strings.TrimSpace(s), "%"), "3")
+	},
 	nil,
 }
 
-// money is an amount in the person's own money.
-var money = quantity{
-	func(measure.System) string { return "" },
-	func(_ measure.System, v float64) string { return plainNumber(v) },
-	func(_ measure.System, s string) (float64, error) { return measure.ParseNumber(s, "0.35") },
-	nil,
+// price is in the person's own money: for what, and what there is of that in US
+// units by what there is in metric ones.
+func price(metric, us string, more float64) quantity {
+	per := func(u measure.System) (string, float64) {
+		if u == measure.US {
+			return us, more
+		}
+		return metric, 1
+	}
+	return quantity{
+		func(u measure.System) string { what, _ := per(u); return what },
+		func(u measure.System, v float64) string { _, n := per(u); return plainNumber(roundTo(v*n, 1e-4)) },
+		func(u measure.System, s string) (float64, error) {
+			_, n := per(u)
+			v, err := measure.ParseNumber(s, "0.35")
+			return v / n, err
+		},
+		nil,
+	}
 }
+
+var (
+	waterPrice = price("for a cubic metre (1000 L)", "for 1000 US gal", measure.LPerUSGal)
+	powerPrice = price("for a kWh", "for a kWh", 1)
+	scourPrice = price("for a litre", "for a US gal", measure.LPerUSGal)
+)
 
 func tankPage(k *session.Kit) *page {
 	return &page{title: "Hot water tank", fields: []*field{
@@ -80,9 +101,9 @@ func tankPage(k *session.Kit) *page {
 func pricesPage(k *session.Kit) *page {
 	return &page{title: "Prices", fields: []*field{
 		wordsField("Your money", "its sign or letters; goes beside the sums", &k.Prices.MoneyWords, 8, ""),
-		numberField(k.Units, money, "Water, for a cubic metre (1000 L)", "0 leaves it out", &k.Prices.PerM3, kitCheck(session.Kit.CheckPrice)),
-		numberField(k.Units, money, "Electricity, for a kWh", "heats tank and kettle; 0 leaves it out", &k.Prices.PerKWh, kitCheck(session.Kit.CheckPrice)),
-		numberField(k.Units, money, "Scour, for a litre", "0 leaves it out", &k.Prices.PerLScour, kitCheck(session.Kit.CheckPrice)),
+		numberField(k.Units, waterPrice, "Water", "0 leaves it out", &k.Prices.PerM3, kitCheck(session.Kit.CheckPrice)),
+		numberField(k.Units, powerPrice, "Electricity", "heats tank and kettle; 0 leaves it out", &k.Prices.PerKWh, kitCheck(session.Kit.CheckPrice)),
+		numberField(k.Units, scourPrice, "Scour", "0 leaves it out", &k.Prices.PerLScour, kitCheck(session.Kit.CheckPrice)),
 	}}
 }
 

@@ -32,7 +32,7 @@ func newPerson(t *testing.T, kit bool, set ...func(*person, *Deps)) *person {
 	t.Helper()
 	p := &person{t: t, journal: newFakeJournal(), ledger: newFakeLedger(), clock: &fakeClock{storyStart}, w: 80, h: 24}
 	if kit {
-		k := session.DefaultKit()
+		k := storyKit()
 		p.ledger.kit = &k
 	}
 	d := Deps{Journal: p.journal, Ledger: p.ledger, Clock: p.clock, Local: time.UTC, Theme: theme.New(io.Discard, theme.Options{})}

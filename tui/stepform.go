@@ -63,11 +63,11 @@ func stepPages(u measure.System, st *session.Step) []*page {
 		st.FillPart = 1
 	}
 	if st.ReleaseC == 0 {
-		st.ReleaseC = usualReleaseC
+		st.ReleaseC = u.RoundTempC(usualReleaseC)
 	}
 	if st.AimC == 0 {
-		st.AimC = usualWashC
-		st.LowestSinkC = usualLowestC
+		st.AimC = u.RoundTempC(usualWashC)
+		st.LowestSinkC = u.RoundTempC(usualLowestC)
 	}
 	bath := func() bool { return st.Kind.IsBath() }
 	return []*page{

@@ -232,7 +232,7 @@ func writePlanText(out io.Writer, o session.Outlook, byTubs []session.WithTubs) 
 	for _, c := range o.Cautions {
 		say("mind: %s", c)
 	}
-	say("mind: %s; waxy water goes outdoors, local rules decide where", session.HotWaterCaution(u, 66))
+	say("mind: %s; waxy water goes outdoors, local rules decide where", session.HotWaterCaution(u, session.HotBathC))
 	_, err := io.WriteString(out, b.String())
 	return err
 }

@@ -38,7 +38,7 @@ type kind struct {
 // "150F", "150 °F", "65 c". A bare number is in the system's own degrees. Below
 // -60 °C or above 200 °C is refused. Every error is a sentence for the person.
 func (s System) ParseTempC(text string) (float64, error) {
-	k := kind{name: "a temperature", example: s.pick("63 or 145 F", "145 or 63 C")}
+	k := kind{name: "a temperature", example: s.pick("63 °C", "145 °F")}
 	parts, err := k.parts(text)
 	if err != nil {
 		return 0, err
@@ -68,7 +68,7 @@ func (s System) ParseTempC(text string) (float64, error) {
 // refused. Every error is a sentence for the person.
 func (s System) ParseVolumeL(text string) (float64, error) {
 	return kind{
-		name: "a volume", example: s.pick("8 or 2 US gal", "2 or 8 L"),
+		name: "a volume", example: s.pick("8 L", "2 US gal"),
 		bare: s.bareL(), size: volumeUnit, max: maxTypedL, maxText: s.Volume(maxTypedL),
 	}.parse(s, text)
 }
@@ -88,7 +88,7 @@ func (s System) ParseJugL(text string) (float64, error) {
 // person.
 func (s System) ParseMassG(text string) (float64, error) {
 	return kind{
-		name: "a weight", example: s.pick("225 or 8 oz", "8 or 225 g"),
+		name: "a weight", example: s.pick("225 g", "8 oz"),
 		bare: s.bareG(), size: massUnit, max: maxTypedG, maxText: s.Mass(maxTypedG),
 	}.parse(s, text)
 }
@@ -100,7 +100,7 @@ func (s System) ParseMassG(text string) (float64, error) {
 // sentence for the person.
 func (s System) ParseDoseML(text string) (float64, error) {
 	return kind{
-		name: "a dose", example: s.pick("10 or 2 tsp", "2 or 10 mL"),
+		name: "a dose", example: s.pick("10 mL", "2 tsp"),
 		bare: s.bareML(), size: doseUnit, max: maxTypedML, maxText: s.Volume(maxTypedML / 1000),
 	}.parse(s, text)
 }

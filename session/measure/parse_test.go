@@ -68,9 +68,9 @@ func TestParseRefuses(t *testing.T) {
 		text  string
 		want  string // a part of the sentence
 	}{
-		{Metric.ParseTempC, "abc", `"abc" is not a temperature: give a number such as 63 or 145 F`},
-		{US.ParseTempC, "abc", `"abc" is not a temperature: give a number such as 145 or 63 C`},
-		{Metric.ParseTempC, "", "nothing is given: give a temperature such as 63 or 145 F"},
+		{Metric.ParseTempC, "abc", `"abc" is not a temperature: give a number such as 63 °C`},
+		{US.ParseTempC, "abc", `"abc" is not a temperature: give a number such as 145 °F`},
+		{Metric.ParseTempC, "", "nothing is given: give a temperature such as 63 °C"},
 		{Metric.ParseTempC, " \u200b\t", "nothing is given"},
 		{Metric.ParseTempC, "NaN", "is not a temperature"}, {Metric.ParseTempC, "-inf", "is not a temperature"},
 		{Metric.ParseTempC, "1e400", "does not read as one figure"}, {Metric.ParseTempC, "0x1p4", figure},
@@ -88,10 +88,10 @@ func TestParseRefuses(t *testing.T) {
 		{US.ParseVolumeL, "8 oz", "say US fl oz or imp fl oz"}, {US.ParseDoseML, "1 oz", "say US fl oz or imp fl oz"},
 		{Metric.ParseVolumeL, "1 cup", "more than one size: say mL, L or US cups"},
 		{US.ParseVolumeL, "1 tbsp", "more than one size: say mL, L or US fl oz"},
-		{Metric.ParseVolumeL, "-3", `"-3" is below zero: give a volume such as 8 or 2 US gal`},
+		{Metric.ParseVolumeL, "-3", `"-3" is below zero: give a volume such as 8 L`},
 		{Metric.ParseVolumeL, "20000", `"20000" is too large: give a volume up to 10000 L`},
 		{US.ParseVolumeL, "1,500 L", `"1,500 L" can be read two ways: write 1500 or 1.5`},
-		{Metric.ParseVolumeL, "8 \x1b]0;x\aparsecs", `"8 parsecs" has a unit that is not one for a volume: give a number such as 8 or 2 US gal`},
+		{Metric.ParseVolumeL, "8 \x1b]0;x\aparsecs", `"8 parsecs" has a unit that is not one for a volume: give a number such as 8 L`},
 
 		{US.ParseMassG, "1 lb 20 oz", figure}, {US.ParseMassG, "1.5 lb 4 oz", figure}, {US.ParseMassG, "1 lb 4", figure},
 		{US.ParseMassG, "4 oz 1 lb", figure}, {US.ParseMassG, "1/0 lb", "has a fraction that is not one"},

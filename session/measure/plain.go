@@ -31,7 +31,7 @@ func (k kind) single(text string) (part, error) {
 // "900 ft", "-2". A bare number is in m or ft. Every error is a sentence for the
 // person.
 func (s System) ParseHeightM(text string) (float64, error) {
-	k := kind{name: "a height", example: s.pick("250 or 900 ft", "900 or 250 m")}
+	k := kind{name: "a height", example: s.pick("250 m", "900 ft")}
 	p, err := k.single(text)
 	if err != nil {
 		return 0, err
@@ -58,7 +58,7 @@ func (s System) ParseHeightM(text string) (float64, error) {
 // degrees count, not where the scale begins. Every error is a sentence for the
 // person.
 func (s System) ParseTempDeltaC(text string) (float64, error) {
-	k := kind{name: "a number of degrees", example: s.pick("3 or 5 F", "5 or 3 C")}
+	k := kind{name: "a number of degrees", example: s.pick("3 °C", "5 °F")}
 	p, err := k.single(text)
 	if err != nil {
 		return 0, err

@@ -75,9 +75,9 @@ func Breakdown(l Losses, room Room, show Show) ([]Loss, error) {
 	water := Interval{Low: fibreG * (low - regain.High), High: fibreG * (high - regain.Low)}
 	guess("moisture, raw against dry", water, "the raw fleece's own moisture was not measured; below nothing means that the dry one holds more")
 	if l.AfterG == 0 {
-		out = append(out, Loss{"soil, suint and fibre", Interval{max(lossG-out[1].LossG.High-math.Max(water.High, 0), 0),
+		out = append(out, Loss{"soil, suint and wool", Interval{max(lossG-out[1].LossG.High-math.Max(water.High, 0), 0),
 			max(lossG-out[1].LossG.Likely-water.Likely, 0), max(lossG-out[1].LossG.Low-math.Min(water.Low, 0), 0)}.within(0, math.Inf(1)), false,
-			"soil, suint and lost fibre: what is left over; a weight after the presoak, dried, would tell more"})
+			"soil, suint and lost wool: what is left over; a weight after the presoak, dried, would tell more"})
 	}
 	return out, nil
 }

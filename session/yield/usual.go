@@ -113,7 +113,7 @@ func Compare(yieldPart float64, fleeceType string) (Place, string, error) {
 	place, word, hint := Within, "within", ""
 	switch {
 	case yieldPart < r.Low:
-		place, word, hint = Below, "below", ": much soil, wax or moisture in the raw fleece, or fibre lost"
+		place, word, hint = Below, "below", ": much soil, wax or moisture in the raw fleece, or wool lost"
 	case yieldPart > r.High:
 		place, word, hint = Above, "above", ": a clean fleece, or wax left in it, or not dry yet"
 	}
