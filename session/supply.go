@@ -267,10 +267,11 @@ func (s Scour) DoseFor(rawG float64, wax Level) float64 {
 	return rawG / 100 * s.DoseMLPer100G * waxDose(wax)
 }
 
-// DoseText shows an amount of scour: in spoons and mL, or in grams of a powder.
+// DoseText shows an amount of scour: in spoons and mL, or the weight of a powder, to
+// a tenth of a gram or a hundredth of an ounce.
 func (k Kit) DoseText(amount float64) string {
 	if k.Scour.PowderGPer100G > 0 {
-		return k.Units.Mass(amount)
+		return k.Units.MassField(amount) + " " + k.Units.MassUnit()
 	}
 	return k.Units.Dose(amount)
 }

@@ -14,7 +14,7 @@ import (
 const exportHelp = `export writes the record into a new file, or to the screen with - for FILE.
 
 --csv is a table for a spreadsheet, one row for each batch that was washed; figures
-are in grams, dates as 2026-06-13, and a name that a spreadsheet would take for
+are in g, dates as 2026-06-13, and a name that a spreadsheet would take for
 a formula has an apostrophe before it.
 
 --json is everything: kit, fleeces, methods and all days with every event.

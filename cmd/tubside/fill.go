@@ -14,21 +14,23 @@ import (
 	"fleece.example/tubside/session/measure"
 )
 
-const fillHelp = `fill says how many litres from the hot tap, the cold tap and the kettle make a
+const fillHelp = `fill says how much water from the hot tap, the cold tap and the kettle makes a
 bath that has the wanted temperature once the fleece is in it: waters mixed by
 mass with their own density and heat, the water that a drained fleece carries
 along and the tub's wall counted, with the least water from the kettle.
 
 Figures are read with their unit (65 C, 149 F, 8 L, 2 US gal, 225 g, 8 oz); a bare
-number is °C, litres or grams. With --step tap water is in whole marks of the jug,
-the kettle in quarter litres of its own or full. Without --kettle it is a kettle that has just
-boiled at --altitude; --kettle none says that there is none.`
+number is °C, L or g, with --units us °F, US gal or oz. With --step tap water is
+in whole marks of the jug, the kettle in marks of its own (0.25 L, or US cups) or
+full. Without --kettle it is a kettle that has just boiled at --altitude; --kettle
+none says that there is none.`
 
 // fill is what the flags of the command ask for.
 type fill struct {
 	kettle, kettleSize                                           string // none, or leftOut
 	target, volume                                               string // leftOut
 	json                                                         bool
+	units                                                        measure.System
 	targetC, volumeL, hotC, coldC, kettleC, kettleL, stepL, tubL float64
 	fleeceG, carriedG, fleeceC, roomC, altitudeM                 float64
 }
@@ -48,7 +50,7 @@ func newFill() *cobra.Command {
 			return nil
 		},
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			if err := readFigures(cmd.Flags(), measure.Metric); err != nil {
+			if err := readFigures(cmd.Flags(), f.units); err != nil {
 				return err
 			}
 			return f.run(cmd.OutOrStdout())
@@ -67,13 +69,14 @@ func newFill() *cobra.Command {
 	temperature(flags, &f.coldC, "cold", "12 C", "the cold tap's `temperature`").within(temp)
 	temperature(flags, &f.kettleC, "kettle", "", "the `temperature` at which kettle water comes into the tub, or none").within(temp).or(&f.kettle, "none", "")
 	volume(flags, &f.kettleL, "kettle-volume", "", "the most `water` that the kettle gives; left out, no limit").within(water).or(&f.kettleSize, "")
-	weight(flags, &f.fleeceG, "fleece", "0 g", "raw `weight` of the fleece that sinks in").within(mass)
-	weight(flags, &f.carriedG, "carried", "0 g", "`weight` of the water that it carries along").within(mass)
+	weight(flags, &f.fleeceG, "fleece", "0", "raw `weight` of the fleece that sinks in").within(mass)
+	weight(flags, &f.carriedG, "carried", "0", "`weight` of the water that it carries along").within(mass)
 	temperature(flags, &f.fleeceC, "fleece-temp", "18 C", "its `temperature`").within(temp)
-	volume(flags, &f.stepL, "step", "0 L", "the `mark` of the jug that tap water is measured with; 0 pours exactly").within(water)
-	volume(flags, &f.tubL, "tub", "0 L", "the tub's `size` to the rim, for what its wall takes up; 0 leaves it out").within(water)
+	volume(flags, &f.stepL, "step", "0", "the `mark` of the jug that tap water is measured with; 0 pours exactly").within(water)
+	volume(flags, &f.tubL, "tub", "0", "the tub's `size` to the rim, for what its wall takes up; 0 leaves it out").within(water)
 	temperature(flags, &f.roomC, "room", "18 C", "the `temperature` the tub has before").within(temp)
 	altitude(flags, &f.altitudeM)
+	unitsFlag(flags, &f.units)
 	flags.BoolVar(&f.json, "json", false, "print JSON")
 	return cmd
 }
@@ -91,7 +94,7 @@ func (f *fill) run(out io.Writer) error {
 		return err
 	}
 	w := cooling.FillWish{
-		VolumeL: f.volumeL, TargetC: f.targetC, HotC: f.hotC, ColdC: f.coldC, KettleC: f.kettleC, KettleMaxL: f.kettleL, KettleFullL: f.kettleL, StepL: f.stepL, KettleStepL: session.Kit{JugL: f.stepL}.KettleMarkL(),
+		VolumeL: f.volumeL, TargetC: f.targetC, HotC: f.hotC, ColdC: f.coldC, KettleC: f.kettleC, KettleMaxL: f.kettleL, KettleFullL: f.kettleL, StepL: f.stepL, KettleStepL: session.Kit{Units: f.units, JugL: f.stepL}.KettleMarkL(),
 		Fleece: []cooling.Portion{
 			{HeatJPerK: f.fleeceG * cooling.WoolJPerGK, TempC: f.fleeceC},
 			{HeatJPerK: f.carriedG / 1000 * cooling.SpecificHeatJPerKgK(f.fleeceC), TempC: f.fleeceC},
@@ -102,26 +105,25 @@ func (f *fill) run(out io.Writer) error {
 	}
 	got := cooling.FillFor(w)
 	if poured := got.HotL + got.ColdL + got.KettleL; f.tubL > 0 && poured > f.tubL+1e-9 {
-		return usage("--tub holds %s, but whole marks of %s come to %s: give a --volume of %.2f L", measure.Metric.Volume(f.tubL), measure.Metric.Volume(f.stepL),
-			measure.Metric.Volume(poured), math.Floor(f.tubL/f.stepL)*f.stepL)
+		return usage("--tub holds %s, but whole marks of %s come to %s: give a --volume of %s", f.units.Volume(f.tubL), f.units.Volume(f.stepL),
+			f.units.Volume(poured), f.units.VolumeFine(math.Floor(f.tubL/f.stepL)*f.stepL))
 	}
-	over := overOf(w, got)
+	over, stop := overOf(w, got), stopOf(f.units, w, got, f.altitudeM)
 	if f.json {
-		return writeFillJSON(out, got, over, stopOf(w, got, f.altitudeM) != "")
+		return writeFillJSON(out, got, over, stop != "")
 	}
-	return writeFillText(out, got, over, stopOf(w, got, f.altitudeM), f.targetC, f.stepL)
+	return f.writeText(out, got, over, stop)
 }
 
 // stopOf says that a bath meant for a wash is too cool for one, and what would do;
 // "" if it is not. What a wash takes is the built-in method's.
-func stopOf(w cooling.FillWish, got cooling.Fill, altitudeM float64) string {
+func stopOf(u measure.System, w cooling.FillWish, got cooling.Fill, altitudeM float64) string {
 	var wash session.Step
 	for _, s := range session.BuiltInMethod().Steps {
 		if s.Kind == session.Wash {
 			wash = s
 		}
 	}
-	u := measure.Metric
 	why := fmt.Sprintf("%s with the fleece in, and wax sets below %s", u.TempFine(got.AfterC), u.TempFine(wash.ReleaseC))
 	switch {
 	case w.TargetC < wash.LowestSinkC || got.ShortC <= 0:
@@ -140,20 +142,19 @@ func stopOf(w cooling.FillWish, got cooling.Fill, altitudeM float64) string {
 			need.KettleL = f.KettleL
 		}
 	}
-	return "too cool to wash, " + why + ": " + washWays(need)
+	return "too cool to wash, " + why + ": " + washWays(u, need)
 }
 
-func washWays(n cooling.FillNeed) string {
-	u := measure.Metric
+func washWays(u measure.System, n cooling.FillNeed) string {
 	var ways []string
 	if !math.IsNaN(n.HotC) {
 		ways = append(ways, "raise the tank to "+u.TempFine(n.HotC))
 	}
 	if !math.IsNaN(n.KettleL) {
-		ways = append(ways, fmt.Sprintf("boil %.2f L in all", n.KettleL))
+		ways = append(ways, fmt.Sprintf("boil %s in all", u.VolumeFine(n.KettleL)))
 	}
 	if !math.IsNaN(n.VolumeL) {
-		ways = append(ways, fmt.Sprintf("fill no more than %.2f L", n.VolumeL))
+		ways = append(ways, "fill no more than "+u.VolumeFine(n.VolumeL))
 	}
 	if len(ways) == 0 {
 		return "nothing here makes it hot enough"
@@ -199,7 +200,7 @@ func overOf(w cooling.FillWish, got cooling.Fill) fillOver {
 
 // parse finds what cannot be meant together, and says what would do.
 func (f *fill) parse() error {
-	u := measure.Metric
+	u := f.units
 	if f.target != "" || f.volume != "" {
 		return usage("say what the bath should be: --target 65 --volume 8")
 	}
@@ -258,8 +259,8 @@ func writeFillJSON(out io.Writer, f cooling.Fill, over fillOver, tooCool bool) e
 	return json.NewEncoder(out).Encode(j)
 }
 
-func writeFillText(out io.Writer, f cooling.Fill, over fillOver, stop string, targetC, stepL float64) error {
-	u := measure.Metric
+func (ask *fill) writeText(out io.Writer, f cooling.Fill, over fillOver, stop string) error {
+	u, targetC, stepL := ask.units, ask.targetC, ask.stepL
 	var b strings.Builder
 	if stop != "" { // before anything is poured
 		_, _ = fmt.Fprintf(&b, "do not fill: %s\n", stop)
@@ -269,7 +270,7 @@ func writeFillText(out io.Writer, f cooling.Fill, over fillOver, stop string, ta
 		l    float64
 	}{{"cold tap", f.ColdL}, {"hot tap", f.HotL}, {"kettle", f.KettleL}} {
 		if p.l > 0 {
-			amount := fmt.Sprintf("%.2f L", p.l)
+			amount := u.VolumeFine(p.l)
 			if stepL > 0 && p.name != "kettle" {
 				amount += fmt.Sprintf(" (%.0f marks)", p.l/stepL)
 			}
@@ -278,7 +279,7 @@ func writeFillText(out io.Writer, f cooling.Fill, over fillOver, stop string, ta
 	}
 	_, _ = fmt.Fprintf(&b, "%-9s %s before the fleece, %s with it in\n", "bath", u.TempFine(f.WaterC), u.TempFine(f.AfterC))
 	if f.ShortC > 0 && stop == "" {
-		_, _ = fmt.Fprintf(&b, "%-9s %s under the %s wanted: %s\n", "short", u.TempDelta(f.ShortC), u.TempFine(targetC), fillWays(f.Need))
+		_, _ = fmt.Fprintf(&b, "%-9s %s under the %s wanted: %s\n", "short", u.TempDelta(f.ShortC), u.TempFine(targetC), fillWays(u, f.Need))
 	}
 	if over.byC > 0 {
 		way := "it has to cool down"
@@ -294,17 +295,16 @@ func writeFillText(out io.Writer, f cooling.Fill, over fillOver, stop string, ta
 	return err
 }
 
-func fillWays(n cooling.FillNeed) string {
-	u := measure.Metric
+func fillWays(u measure.System, n cooling.FillNeed) string {
 	var ways []string
 	if v := n.KettleL; !math.IsNaN(v) {
-		ways = append(ways, fmt.Sprintf("%.2f L from the kettle", v))
+		ways = append(ways, u.VolumeFine(v)+" from the kettle")
 	}
 	if v := n.HotC; !math.IsNaN(v) {
 		ways = append(ways, "a hot tap of "+u.TempFine(v))
 	}
 	if v := n.VolumeL; !math.IsNaN(v) {
-		ways = append(ways, fmt.Sprintf("no more than %.2f L of water", v))
+		ways = append(ways, "no more than "+u.VolumeFine(v)+" of water")
 	}
 	if len(ways) == 0 {
 		return "nothing here makes it"

@@ -110,7 +110,7 @@ func checkUntil(_ measure.System, m float64) error {
 
 func (f *forecast) run(name string, u measure.System, in io.Reader, out io.Writer) error {
 	if f.room == leftOut {
-		return usage("say how warm the room is, such as --room 18, or --room free if nobody knows")
+		return usage("say how warm the room is, such as --room %s, or --room free if nobody knows", u.TempField(u.RoundTempC(18)))
 	}
 	if name != "-" {
 		file, err := openFile(name, "the readings")

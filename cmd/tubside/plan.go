@@ -27,11 +27,12 @@ It reads flags for one fleece, or --file with a JSON file for any number:
                 "raw_g": 900, "form": "loose"}],
    "start": "2026-05-16T08:00:00Z"}
 
-Each batch is sized for the tub it goes to, 20 to 28 g for each litre of its wash by
-type and form. What is more than ten hours of work is divided over days.
+Each batch is sized for the tub it goes to, 20 to 28 g for each L of its wash (2.7
+to 3.7 oz for each US gal) by type and form. What is more than ten hours of work is
+divided over days.
 
-What a kit leaves out is that of a usual one; "method" may name a whole method.
-- reads standard input.`
+What a kit leaves out is that of a usual one, its "units" too, metric or us;
+"method" may name a whole method. - reads standard input.`
 
 // plan is what the flags of the command ask for.
 type plan struct {
@@ -59,7 +60,7 @@ func newPlanCommand() *cobra.Command {
 			return nil
 		},
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			if err := readFigures(cmd.Flags(), measure.Metric); err != nil {
+			if err := readFigures(cmd.Flags(), p.kit.Units); err != nil {
 				return err
 			}
 			return p.run(cmd.InOrStdin(), cmd.OutOrStdout())
@@ -73,7 +74,7 @@ func newPlanCommand() *cobra.Command {
 	flags.StringVar(&p.form, "form", "loose", "loose or locks")
 	flags.StringVar(&p.wax, "wax", "medium", "low, medium or high: a high one is washed twice")
 	flags.StringVar(&p.presoak, "presoak", "as the method", "as the method, none, quick dunk or overnight")
-	weight(flags, &p.basketG, "basket", "", "most `weight` in a basket; left out, as usual for the type and the tub, 20 to 28 g a litre").or(&p.basket, "")
+	weight(flags, &p.basketG, "basket", "", "most `weight` in a basket; left out, as usual for the type and the tub").or(&p.basket, "")
 	count(flags, &p.tubs, "tubs", len(p.kit.Tubs), session.MaxTubs, "how many tubs, all alike")
 	volume(flags, &p.tub.CapacityL, "size", "25 L", "a tub's `size` to the rim")
 	volume(flags, &p.tub.FillL, "bath", "19 L", "the `water` of a bath")
@@ -83,10 +84,11 @@ func newPlanCommand() *cobra.Command {
 	temperature(flags, &p.kit.RoomC, "room", "18 C", "the room's `temperature`")
 	volume(flags, &p.kit.Kettle.CapacityL, "kettle", "3 L", "the kettle's `size`; 0 for none")
 	power(flags, &p.kit.Kettle.PowerW, "kettle-power", "2200 W", "its `power`")
-	volume(flags, &p.kit.Tank.VolumeL, "tank", "0 L", "the heater's `tank`; 0: never runs out")
+	volume(flags, &p.kit.Tank.VolumeL, "tank", "0", "the heater's `tank`; 0: never runs out")
 	power(flags, &p.kit.Tank.HeaterW, "heater", "3000 W", "its `power`")
 	altitude(flags, &p.kit.AltitudeM)
 	flags.StringVar(&p.start, "start", "2026-01-01T08:00:00Z", "the `moment` it begins, as 2026-05-16T08:00:00Z")
+	unitsFlag(flags, &p.kit.Units)
 	flags.BoolVar(&p.json, "json", false, "print JSON")
 	return cmd
 }
@@ -109,7 +111,7 @@ func (p *plan) run(in io.Reader, out io.Writer) error {
 
 func (p *plan) day(in io.Reader) (session.Plan, time.Time, error) {
 	if p.file != "" {
-		return readDay(p.file, in)
+		return readDay(p.file, p.kit.Units, in)
 	}
 	return p.fromFlags()
 }
@@ -117,8 +119,9 @@ func (p *plan) day(in io.Reader) (session.Plan, time.Time, error) {
 // fromFlags makes a day of one invented fleece from the flags.
 func (p *plan) fromFlags() (session.Plan, time.Time, error) {
 	k, none := p.kit, time.Time{}
+	k.JugL = session.JugFor(k.Units)
 	if p.fleece != "" {
-		return session.Plan{}, none, usage("say what is to be washed: --fleece \"1.5 kg\", or --file day.json")
+		return session.Plan{}, none, usage("say what is to be washed: --fleece \"%s\", or --file day.json", k.Units.Mass(k.Units.RoundMassG(1500)))
 	}
 	start, err := time.Parse(time.RFC3339, p.start)
 	if err != nil {
@@ -197,7 +200,7 @@ type fleeceFile struct {
 // mostDayFile bounds a file: a day is a few kilobytes.
 const mostDayFile = 1 << 20
 
-func readDay(name string, in io.Reader) (session.Plan, time.Time, error) {
+func readDay(name string, u measure.System, in io.Reader) (session.Plan, time.Time, error) {
 	none := time.Time{}
 	if name != "-" {
 		file, err := openFile(name, "the day")
@@ -211,18 +214,19 @@ func readDay(name string, in io.Reader) (session.Plan, time.Time, error) {
 	if err != nil {
 		return session.Plan{}, none, fmt.Errorf("the day cannot be read: %w", err)
 	}
-	day, start, err := parseDay(raw)
+	day, start, err := parseDay(raw, u)
 	if err != nil {
 		return day, start, fmt.Errorf("%s: %w", measure.CleanText(name, 80), err)
 	}
 	return day, start, nil
 }
 
-func parseDay(raw []byte) (session.Plan, time.Time, error) {
+func parseDay(raw []byte, u measure.System) (session.Plan, time.Time, error) {
 	if len(raw) > mostDayFile {
 		return session.Plan{}, time.Time{}, fmt.Errorf("it is larger than 1 MB: a day is a few kilobytes")
 	}
-	f := dayFile{Kit: session.DefaultKit(), Start: time.Date(2026, 1, 1, 8, 0, 0, 0, time.UTC)}
+	usual := session.DefaultKit().In(u)
+	f := dayFile{Kit: usual, Start: time.Date(2026, 1, 1, 8, 0, 0, 0, time.UTC)}
 	dec := json.NewDecoder(bytes.NewReader(raw))
 	dec.DisallowUnknownFields()
 	if err := dec.Decode(&f); err != nil {
@@ -230,6 +234,9 @@ func parseDay(raw []byte) (session.Plan, time.Time, error) {
 	}
 	if _, err := dec.Token(); !errors.Is(err, io.EOF) {
 		return session.Plan{}, f.Start, fmt.Errorf("something follows the day: give one object")
+	}
+	if f.Kit.JugL == usual.JugL { // it may be in other units
+		f.Kit.JugL = session.JugFor(f.Kit.Units)
 	}
 	day := session.Plan{Kit: f.Kit, Method: session.BuiltInMethod()}
 	if f.Method != nil {

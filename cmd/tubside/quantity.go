@@ -26,6 +26,11 @@ type quantity struct {
 	check func(measure.System, float64) error // may be nil
 	words []string                            // what else it may say: free, none
 	given *string                             // the word it said, "" for a figure
+
+	// What is usual, where nobody says otherwise, is round in these units; nil: it
+	// is the same in all.
+	round func(measure.System, float64) float64
+	show  func(measure.System, float64) string
 }
 
 func (q *quantity) String() string { return q.text }
@@ -39,15 +44,15 @@ func (q *quantity) Set(text string) error {
 
 // temperature, volume and the others add a flag of their kind.
 func temperature(f *pflag.FlagSet, into *float64, name, usual, help string) *quantity {
-	return addQuantity(f, measure.System.ParseTempC, into, name, usual, help)
+	return addQuantity(f, measure.System.ParseTempC, into, name, usual, help).usual(measure.System.RoundTempC, measure.System.Temp)
 }
 
 func volume(f *pflag.FlagSet, into *float64, name, usual, help string) *quantity {
-	return addQuantity(f, measure.System.ParseVolumeL, into, name, usual, help)
+	return addQuantity(f, measure.System.ParseVolumeL, into, name, usual, help).usual(measure.System.RoundVolumeL, measure.System.Volume)
 }
 
 func weight(f *pflag.FlagSet, into *float64, name, usual, help string) *quantity {
-	return addQuantity(f, measure.System.ParseMassG, into, name, usual, help)
+	return addQuantity(f, measure.System.ParseMassG, into, name, usual, help).usual(measure.System.RoundMassG, measure.System.Mass)
 }
 
 // weights adds a flag that is given once for each batch.
@@ -65,7 +70,7 @@ func minutes(f *pflag.FlagSet, into *float64, name, usual, help string) *quantit
 }
 
 func altitude(f *pflag.FlagSet, into *float64) {
-	addQuantity(f, measure.System.ParseHeightM, into, "altitude", "0 m", "`height` above the sea: where the kettle boils").
+	addQuantity(f, measure.System.ParseHeightM, into, "altitude", "0", "`height` above the sea: where the kettle boils").
 		within(func(u measure.System, m float64) error { return session.Kit{Units: u}.CheckAltitudeM(m) })
 }
 
@@ -100,6 +105,20 @@ func (q *quantity) within(check func(measure.System, float64) error) *quantity {
 	return q
 }
 
+// usual says how the figure that stands where nobody gives one is made round and shown.
+func (q *quantity) usual(round func(measure.System, float64) float64, show func(measure.System, float64) string) *quantity {
+	q.round, q.show = round, show
+	return q
+}
+
+// usualIn is that figure in these units.
+func (q *quantity) usualIn(u measure.System, v float64) float64 {
+	if q.texts == nil && q.round != nil {
+		return q.round(u, v)
+	}
+	return v
+}
+
 // settle reads what was typed; bare figures are in these units.
 func (q *quantity) settle(u measure.System) error {
 	if q.each != nil {
@@ -121,7 +140,7 @@ func (q *quantity) settle(u measure.System) error {
 	}
 	v, err := q.figure(u, q.text)
 	if err == nil {
-		*q.into = v
+		*q.into = q.usualIn(u, v)
 	}
 	return err
 }
@@ -152,6 +171,28 @@ func readFigures(flags *pflag.FlagSet, u measure.System) (err error) {
 		}
 	})
 	return err
+}
+
+// unitsFlag adds the flag that says in which units a command reads and answers.
+func unitsFlag(f *pflag.FlagSet, into *measure.System) {
+	f.TextVar(into, "units", measure.Metric, "`units` of bare figures and of the answer: metric or us")
+}
+
+// inUnits is a command's help in the units that its flags ask for.
+func inUnits(help func(*cobra.Command, []string)) func(*cobra.Command, []string) {
+	return func(c *cobra.Command, args []string) {
+		var u measure.System
+		if f := c.Flags().Lookup("units"); f != nil && u.UnmarshalText([]byte(f.Value.String())) == nil && u == measure.US {
+			c.Flags().VisitAll(func(f *pflag.Flag) {
+				if q, ok := f.Value.(*quantity); ok && q.show != nil && f.DefValue != "" {
+					if v, err := q.read(u, f.DefValue); err == nil && v != 0 {
+						f.DefValue = q.show(u, q.usualIn(u, v))
+					}
+				}
+			})
+		}
+		help(c, args)
+	}
 }
 
 // counting is a flag with a whole number.

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/store"
@@ -69,7 +70,8 @@ All is kept in one file, tubside/tubside.db in your data folder
 Plain characters (--ascii) are chosen by themselves when the locale (LC_ALL,
 else LC_CTYPE, else LANG) is not UTF-8, or none is set and TERM_PROGRAM is not
 either, and on the Linux console. The light theme (--light) is chosen by itself
-when COLORFGBG names a light background. NO_COLOR turns colours off.`
+when COLORFGBG names a light background. NO_COLOR leaves it black and white, as
+--no-colour does.`
 
 func newRoot(sys system) *cobra.Command {
 	o := &options{getenv: sys.getenv}
@@ -99,18 +101,28 @@ func newRoot(sys system) *cobra.Command {
 	flags := cmd.PersistentFlags()
 	flags.StringVar(&o.data, "data", "", "keep the wash days in this `folder`")
 	flags.BoolVar(&o.ascii, "ascii", false, "draw with plain characters only")
-	flags.BoolVar(&o.light, "light", false, "colours for a light background")
-	flags.BoolVar(&o.noColour, "no-colour", false, "no colours")
+	flags.BoolVar(&o.light, "light", false, "for a terminal with a light background")
+	flags.BoolVar(&o.noColour, "no-colour", false, "black and white only; --no-color too")
 	o.pace = 1
 	cmd.Flags().Var(&o.pace, "clock-pace", "how many `times` faster than real time, with --clock-from")
 	cmd.Flags().StringVar(&o.from, "clock-from", "", "the `moment` from which the clock runs faster")
 	for _, name := range []string{"clock-pace", "clock-from"} { // for tests: nobody washes faster
 		cmd.Flags().Lookup(name).Hidden = true
 	}
+	cmd.SetGlobalNormalizationFunc(eitherSpelling)
 	cmd.SetHelpCommand(newHelp())
+	cmd.SetHelpFunc(inUnits(cmd.HelpFunc()))
 	cmd.AddCommand(newRehearse(o, sys), newBackup(o, sys), newForecast(), newFill(), newPlanCommand(), newYield(), newTags(o, sys), newExport(o, sys), newImport(o, sys),
 		newSoundCheck(sys), newSoundHelper(sys))
 	return cmd
+}
+
+// eitherSpelling takes a flag as it is spelled on either side of the ocean.
+func eitherSpelling(_ *pflag.FlagSet, name string) pflag.NormalizedName {
+	if name == "no-color" {
+		name = "no-colour"
+	}
+	return pflag.NormalizedName(name)
 }
 
 // newHelp is help that knows a command that is not there from one that is.

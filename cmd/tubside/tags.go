@@ -36,6 +36,7 @@ type tagging struct {
 	paper   string
 	skip    int
 	outline bool
+	units   measure.System
 }
 
 func newTags(o *options, sys system) *cobra.Command {
@@ -112,13 +113,12 @@ func (t *tagging) check(given func(flag string) bool) error {
 
 func (t *tagging) run(o *options, sys system) error {
 	var found []tags.Tag
-	var units measure.System
 	err := reading(o.file(), func(s *store.Store) error {
 		kit, _, err := s.Kit()
 		if err != nil {
 			return err
 		}
-		units = kit.Units
+		t.units = kit.Units
 		found, err = t.find(s, sys.out)
 		return err
 	})
@@ -131,7 +131,7 @@ func (t *tagging) run(o *options, sys system) error {
 		}
 	}
 	if t.pdf == "" {
-		warnings, err := tags.Text{Units: units, ASCII: o.theme().ASCII}.Write(sys.out, found)
+		warnings, err := tags.Text{Units: t.units, ASCII: o.theme().ASCII}.Write(sys.out, found)
 		sys.warn(warnings)
 		return err
 	}
@@ -139,7 +139,7 @@ func (t *tagging) run(o *options, sys system) error {
 	if err != nil {
 		return err
 	}
-	sheet := tags.Sheet{Units: units, Grid: grid, Skip: t.skip, Outline: t.outline, Made: time.Now()}
+	sheet := tags.Sheet{Units: t.units, Grid: grid, Skip: t.skip, Outline: t.outline, Made: time.Now()}
 	write := func(w io.Writer) error {
 		warnings, err := sheet.Write(w, found)
 		sys.warn(warnings)
@@ -178,7 +178,7 @@ func (t *tagging) find(s *store.Store, out io.Writer) ([]tags.Tag, error) {
 		}
 		id = days[0].ID
 	}
-	d, err := replay(s, id)
+	d, err := t.replay(s, id)
 	if err != nil {
 		return nil, err
 	}
@@ -194,7 +194,7 @@ func (t *tagging) byCode(s *store.Store, out io.Writer) ([]tags.Tag, error) {
 	if err != nil {
 		return nil, err
 	}
-	d, err := replay(s, id)
+	d, err := t.replay(s, id)
 	if errors.Is(err, store.ErrUnknown) {
 		return nil, fmt.Errorf("the code %s is of batch %s of wash day %d, but there is no such day in %s: look in the store it was printed from", t.code, batch, id, s.Path())
 	}
@@ -216,6 +216,13 @@ func (t *tagging) byCode(s *store.Store, out io.Writer) ([]tags.Tag, error) {
 		_, err = fmt.Fprintf(out, "Wash day %d, %s\n", id, d.StartedAt.In(time.Local).Format("Mon 2 Jan 2006"))
 	}
 	return all[i : i+1], err
+}
+
+// replay is a day with its figures in the units that the kit is in now.
+func (t *tagging) replay(s *store.Store, id session.DayID) (session.Day, error) {
+	d, err := replay(s, id)
+	d.Plan.Kit.Units = t.units
+	return d, err
 }
 
 // neverIn says of a batch what no tag is made of.
@@ -263,7 +270,7 @@ func (t *tagging) byFleece(s *store.Store) ([]tags.Tag, error) {
 		if t.day != 0 && session.DayID(t.day) != sum.ID {
 			continue
 		}
-		d, err := replay(s, sum.ID)
+		d, err := t.replay(s, sum.ID)
 		if err != nil {
 			return nil, err
 		}

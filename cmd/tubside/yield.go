@@ -9,6 +9,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/yield"
 )
@@ -23,17 +24,18 @@ taken from all over the fleece; say --part once for each batch where they are
 not: batches of one part are more alike than the rest will be.
 
 All ranges are 90 % ones. Weights carry their unit (225, 0.5 kg, 8 oz, 1 lb 4 oz);
-a bare number is grams, or ounces with --units us.`
+a bare number is g, or oz with --units us.`
 
 // yieldFlags is what the flags of the command ask for.
 type yieldFlags struct {
-	rawG, dryG              []float64
-	part                    []string
-	stepG, restG            float64
-	rh, regain              float64
-	humidity, rest          string // leftOut
-	units, side, fleeceType string
-	sure, json              bool
+	rawG, dryG       []float64
+	part             []string
+	stepG, restG     float64
+	rh, regain       float64
+	humidity, rest   string // leftOut
+	side, fleeceType string
+	units            measure.System
+	sure, json       bool
 }
 
 func newYield() *cobra.Command {
@@ -49,14 +51,10 @@ func newYield() *cobra.Command {
 			return nil
 		},
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			u, err := measure.ParseSystem(y.units)
-			if err != nil {
-				return usage("--units: %v", err)
-			}
-			if err := readFigures(cmd.Flags(), u); err != nil {
+			if err := readFigures(cmd.Flags(), y.units); err != nil {
 				return err
 			}
-			return y.run(u, cmd.OutOrStdout())
+			return y.run(y.units, cmd.OutOrStdout())
 		},
 	}
 	flags := cmd.Flags()
@@ -68,10 +66,11 @@ func newYield() *cobra.Command {
 	perCent(flags, &y.rh, "humidity", "", "relative humidity where the dry fleece was weighed, in `per cent`").within(aPart).or(&y.humidity, "")
 	flags.StringVar(&y.side, "side", "drying", "from which side it came to that humidity: drying (off the rack), taking-up or unknown")
 	perCent(flags, &y.regain, "regain", "16", "the standard regain, in `per cent`: 16 in the trade, 13.6 by ASTM D1909").within(aPart)
-	weight(flags, &y.stepG, "scale-step", "1 g", "the `weight` of one step of the scale: 1 g, 5 g, 0.1 oz").within(aStep)
-	flags.StringVar(&y.units, "units", "metric", "unit of bare weights and of the answer: metric or us")
+	weight(flags, &y.stepG, "scale-step", "1 g", "the `weight` of one step of the scale: 1 g, 5 g, 0.1 oz").within(aStep).
+		usual(func(u measure.System, _ float64) float64 { return session.UsualScale(u).StepG }, measure.System.Mass)
+	unitsFlag(flags, &y.units)
 	flags.BoolVar(&y.sure, "sure", false, "an unusual yield is right")
-	flags.BoolVar(&y.json, "json", false, "print JSON: masses in grams, yields and regains as parts of one")
+	flags.BoolVar(&y.json, "json", false, "print JSON: masses in g, yields and regains as parts of one")
 	return cmd
 }
 
@@ -98,14 +97,14 @@ func aPart(_ measure.System, v float64) error {
 
 func aStep(u measure.System, g float64) error {
 	if g <= 0 || g > 1000 {
-		return fmt.Errorf("a step should be more than nothing and at most %s, such as 1 g", u.Mass(1000))
+		return fmt.Errorf("a step should be more than nothing and at most %s, such as %s", u.Mass(1000), u.Mass(session.UsualScale(u).StepG))
 	}
 	return nil
 }
 
 func moreThanNone(_ measure.System, g float64) error {
 	if g <= 0 {
-		return errors.New("it should be more than nothing, such as 900")
+		return errors.New("it should be more than nothing")
 	}
 	return nil
 }

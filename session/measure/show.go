@@ -55,6 +55,15 @@ func (s System) Volume(l float64) string {
 	return figure(l, 1, "L")
 }
 
+// VolumeFine shows a volume in L to two decimals, zeros included: "6.25 L", "2.00 US
+// gal".
+func (s System) VolumeFine(l float64) string {
+	if !finite(l) {
+		return unknown
+	}
+	return noMinusZero(strconv.FormatFloat(l/s.bareL(), 'f', volumeDecimals, 64)) + " " + s.VolumeUnit()
+}
+
 // Pour shows a volume to be measured with a jug of marks of stepL, so that no
 // mark is rounded away: "6.25 L", "7 cups", and where cups are not what the jug
 // is marked in, "32 marks"; without a mark it is Volume.

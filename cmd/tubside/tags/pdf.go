@@ -193,7 +193,7 @@ func (s Sheet) rows(fonts faces, t Tag, scale, width float64, lost *lostLetters)
 	side(fonts.bold, 9.5, t.weights(s.Units)...)
 	para(fonts.bold, 11, false, t.code())
 	for _, m := range t.More {
-		para(fonts.regular, 8, true, m.text())
+		para(fonts.regular, 8, true, m.text(s.Units))
 	}
 	para(fonts.regular, 8, true, t.Note)
 	return out

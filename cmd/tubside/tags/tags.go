@@ -30,7 +30,8 @@ type Tag struct {
 	More     []Detail // shown after the rest, each on a line of its own
 }
 
-// Detail is one more thing to say of a batch, such as its colour.
+// Detail is one more thing to say of a batch, such as its colour. The name is spelled
+// as the paper's units have it, the value stands as it is.
 type Detail struct{ Name, Value string }
 
 // YieldPart is the dry weight by the raw weight, 0 if one of them is not known.
@@ -141,9 +142,9 @@ func (t Tag) weights(u measure.System) []string {
 	return out
 }
 
-func (d Detail) text() string {
+func (d Detail) text(u measure.System) string {
 	if d.Name == "" {
 		return d.Value
 	}
-	return d.Name + ": " + d.Value
+	return u.Spell(d.Name) + ": " + d.Value
 }

@@ -79,7 +79,7 @@ func (o Text) lines(t Tag, lost *lostLetters) []string {
 	row(t.batch(), t.washed())
 	row(t.weights(o.Units)...)
 	for _, m := range t.More {
-		para(m.text())
+		para(m.text(o.Units))
 	}
 	para(t.Note)
 	para(t.code())

@@ -1,0 +1,126 @@
+package main
+
+import (
+	"errors"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+
+	"github.com/spf13/cobra"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
+)
+
+var (
+	britishWords  = regexp.MustCompile(`(?i)litre|[^-]colour|\bgrey|fibre|[^o]metre|washing-up|mangle|\bRCD\b|\bgrams?\b`)
+	americanWords = regexp.MustCompile(`(?i)liter[^a]|color[^f]|\bgray|fiber|[^o]meter\b|dishpan|wringer|\bGFCI\b|gallon|ounce|pounds`)
+	metricFigures = regexp.MustCompile(`°C|\d ?(C|L|mL|g|kg|mm|cm)\b`)
+	usFigures     = regexp.MustCompile(`°F|\d ?(F|oz|lb|US gal|gal|cups?)\b`)
+)
+
+// finds tells of every place where a text has what it should not.
+func finds(t *testing.T, text string, of ...*regexp.Regexp) {
+	t.Helper()
+	for _, re := range of {
+		for _, at := range re.FindAllStringIndex(text, -1) {
+			t.Errorf("%q in\n%s", text[at[0]:at[1]], text)
+		}
+	}
+}
+
+// TestAnswersInOwnUnits: what a command answers and refuses has words and figures of
+// the units that it is asked for, and none of the others.
+func TestAnswersInOwnUnits(t *testing.T) {
+	t.Chdir(t.TempDir())
+	for name, text := range map[string]string{
+		"us.csv": "0,150\n10,143\n20,138\n30,133.5\n", "metric.csv": "0,65\n10,62\n20,59\n30,56.4\n", "flat.csv": "0,60\n1,60\n2,60\n",
+		"us.json":     `{"kit":{"units":"us"},"fleeces":[{"animal":"Invented ewe","raw_g":900,"wax":"high"}]}`,
+		"metric.json": `{"fleeces":[{"animal":"Invented ewe","raw_g":900,"wax":"high"}]}`,
+	} {
+		if err := os.WriteFile(name, []byte(text), 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for _, x := range []struct {
+		units   string
+		foreign []*regexp.Regexp
+		calls   []string
+	}{
+		{"us", []*regexp.Regexp{britishWords, metricFigures}, []string{
+			"fill --target 150 --volume 2", "fill --target 150 --volume 2 --kettle none", "fill --target 150 --volume 2 --step 1cup --kettle-volume 0.1",
+			"fill --target 45 --volume 2", "fill --target 150 --volume 2 --hot 50 --cold 60", "fill --target 110 --volume 2 --tub 2 --step 0.7", "fill --target x --volume 2",
+			"plan --fleece 40", "plan --fleece 12lb --tubs 2", "plan --fleece 14 --kettle 0", "plan --fleece 14 --hot 70 --cold 75", "plan", "plan --fleece 9999lb",
+			"yield --raw 8 --dry 4.2 --rest 30", "yield --raw 8 --dry 9", "yield --raw 8 --dry 2", "yield --raw 8 --dry 4 --scale-step 99lb",
+		}},
+		{"metric", []*regexp.Regexp{americanWords, usFigures}, []string{
+			"fill --target 65 --volume 8", "fill --target 65 --volume 8 --kettle none", "fill --target 65 --volume 8 --step 0.25 --kettle-volume 0.3",
+			"fill --target 5 --volume 8", "fill --target 65 --volume 8 --hot 10 --cold 20", "fill --target 40 --volume 8 --tub 8 --step 3", "fill --target x --volume 8",
+			"plan --fleece 1200", "plan --fleece 5kg --tubs 2", "plan --fleece 400 --kettle 0", "plan --fleece 400 --hot 20 --cold 25", "plan", "plan --fleece 500kg",
+			"yield --raw 225 --dry 118 --rest 900", "yield --raw 225 --dry 260", "yield --raw 225 --dry 60", "yield --raw 225 --dry 110 --scale-step 5kg",
+		}},
+	} {
+		scale := map[string]string{"us": "f", "metric": "c"}[x.units]
+		for _, call := range x.calls {
+			_, out, errs := says(t, append(strings.Fields(call), "--units", x.units)...)
+			finds(t, call+": "+strings.ReplaceAll(out+errs, call, ""), x.foreign...)
+		}
+		for _, call := range []string{"plan --file " + x.units + ".json", "forecast " + x.units + ".csv --room free --temp-unit " + scale,
+			"forecast flat.csv --room 15 --temp-unit " + scale, "forecast " + x.units + ".csv --temp-unit " + scale, "forecast us.csv --room 400 --temp-unit " + scale} {
+			_, out, errs := says(t, strings.Fields(call)...)
+			finds(t, out+errs, x.foreign...)
+		}
+	}
+}
+
+// TestHelpInBothSpellings: help without units of its own has no word that is another
+// one across the ocean, and what is usual stands in the units asked for.
+func TestHelpInBothSpellings(t *testing.T) {
+	everyCommand(newRoot(system{errs: os.Stderr, getenv: os.Getenv}), nil, func(c *cobra.Command, words []string) {
+		_, out, errs := says(t, append(words, "--help")...)
+		out = strings.NewReplacer("COLORFGBG", "", "NO_COLOR", "", "--no-color", "").Replace(out) // names
+		finds(t, out+errs, britishWords, americanWords)
+		if c.Flags().Lookup("units") != nil {
+			_, out, _ = says(t, append(words, "--units", "us", "--help")...)
+			for _, l := range strings.Split(out, "\n") {
+				if _, usual, ok := strings.Cut(l, "(default "); ok {
+					finds(t, usual, metricFigures)
+				}
+			}
+		}
+	})
+	for _, name := range []string{"--no-color", "--no-colour"} {
+		if code, _, errs := says(t, "fill", name, "--target", "40", "--volume", "8"); code != 0 {
+			t.Errorf("%s: %s", name, errs)
+		}
+	}
+}
+
+// TestTagsInOwnUnits: what a person typed stands on a tag as it was typed, and a
+// figure in the units that the kit has now.
+func TestTagsInOwnUnits(t *testing.T) {
+	const farm, shade = "Grey Colour Farm", "silver grey"
+	for u, want := range map[measure.System]string{measure.US: "color: " + shade, measure.Metric: "colour: " + shade} {
+		s := newRecord(t)
+		f, err := s.SaveFleece(session.Fleece{Animal: "Invented ewe", Farm: farm, Colour: shade, RawG: 900, StapleMM: 95})
+		if err = errors.Join(err, s.SaveKit(session.DefaultKit().In(u))); err != nil {
+			t.Fatal(err)
+		}
+		keepDayOf(t, s, nil, f)
+		if err := s.Close(); err != nil {
+			t.Fatal(err)
+		}
+		_, out, errs := says(t, "tags", "--data", filepath.Dir(s.Path()))
+		if !strings.Contains(out, want) || !strings.Contains(out, farm) {
+			t.Errorf("%v: no %q, or no %q, in\n%s%s", u, want, farm, out, errs)
+		}
+		out = strings.NewReplacer(farm, "", shade, "").Replace(out)
+		if u == measure.US {
+			finds(t, out, britishWords, metricFigures)
+		} else {
+			finds(t, out, americanWords, usFigures)
+		}
+	}
+}
