@@ -259,8 +259,8 @@ func writeFillJSON(out io.Writer, f cooling.Fill, over fillOver, tooCool bool) e
 	return json.NewEncoder(out).Encode(j)
 }
 
-func (ask *fill) writeText(out io.Writer, f cooling.Fill, over fillOver, stop string) error {
-	u, targetC, stepL := ask.units, ask.targetC, ask.stepL
+func (f *fill) writeText(out io.Writer, got cooling.Fill, over fillOver, stop string) error {
+	u := f.units
 	var b strings.Builder
 	if stop != "" { // before anything is poured
 		_, _ = fmt.Fprintf(&b, "do not fill: %s\n", stop)
@@ -268,27 +268,27 @@ func (ask *fill) writeText(out io.Writer, f cooling.Fill, over fillOver, stop st
 	for _, p := range []struct {
 		name string
 		l    float64
-	}{{"cold tap", f.ColdL}, {"hot tap", f.HotL}, {"kettle", f.KettleL}} {
+	}{{"cold tap", got.ColdL}, {"hot tap", got.HotL}, {"kettle", got.KettleL}} {
 		if p.l > 0 {
 			amount := u.VolumeFine(p.l)
-			if stepL > 0 && p.name != "kettle" {
-				amount += fmt.Sprintf(" (%.0f marks)", p.l/stepL)
+			if f.stepL > 0 && p.name != "kettle" {
+				amount += fmt.Sprintf(" (%.0f marks)", p.l/f.stepL)
 			}
 			_, _ = fmt.Fprintf(&b, "%-9s %s\n", p.name, amount)
 		}
 	}
-	_, _ = fmt.Fprintf(&b, "%-9s %s before the fleece, %s with it in\n", "bath", u.TempFine(f.WaterC), u.TempFine(f.AfterC))
-	if f.ShortC > 0 && stop == "" {
-		_, _ = fmt.Fprintf(&b, "%-9s %s under the %s wanted: %s\n", "short", u.TempDelta(f.ShortC), u.TempFine(targetC), fillWays(u, f.Need))
+	_, _ = fmt.Fprintf(&b, "%-9s %s before the fleece, %s with it in\n", "bath", u.TempFine(got.WaterC), u.TempFine(got.AfterC))
+	if got.ShortC > 0 && stop == "" {
+		_, _ = fmt.Fprintf(&b, "%-9s %s under the %s wanted: %s\n", "short", u.TempDelta(got.ShortC), u.TempFine(f.targetC), fillWays(u, got.Need))
 	}
 	if over.byC > 0 {
 		way := "it has to cool down"
 		if !math.IsNaN(over.coldC) {
 			way = fmt.Sprintf("cold water of %s would do it", u.TempFine(over.coldC))
 		}
-		_, _ = fmt.Fprintf(&b, "%-9s %s over the %s wanted, of cold water alone: %s\n", "warm", u.TempDelta(over.byC), u.TempFine(targetC), way)
+		_, _ = fmt.Fprintf(&b, "%-9s %s over the %s wanted, of cold water alone: %s\n", "warm", u.TempDelta(over.byC), u.TempFine(f.targetC), way)
 	}
-	if f.WaterC >= 49 {
+	if got.WaterC >= 49 {
 		_, _ = fmt.Fprintln(&b, "caution   this water scalds in seconds to minutes: cold water first, gloves, a clear path, no children or animals underfoot")
 	}
 	_, err := io.WriteString(out, b.String())

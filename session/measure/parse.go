@@ -62,10 +62,10 @@ func (s System) ParseTempC(text string) (float64, error) {
 }
 
 // ParseVolumeL reads a volume and returns it in L: "8", "8,5 L", "250 mL", "2 US
-// gal", "1 imp gal". A bare number is in L or US gal. A gallon, quart or pint
-// that does not say whose it is, a fluid ounce or cup that does not in metric
-// (in US it is the US one), an ounce, anything below zero or above 10 000 L is
-// refused. Every error is a sentence for the person.
+// gal", "1 imp gal". A bare number is in L or US gal. A gallon, quart, pint, fluid
+// ounce, cup or tablespoon is the US one in US, unless it says whose it is; in metric
+// those that do not are refused. So is an ounce, anything below zero or above 10 000
+// L. Every error is a sentence for the person.
 func (s System) ParseVolumeL(text string) (float64, error) {
 	return kind{
 		name: "a volume", example: s.pick("8 L", "2 US gal"),

@@ -52,9 +52,9 @@ func volumeUnit(s System, unit string) (float64, string) {
 	return mL / 1000, problem
 }
 
-// doseUnit gives sizes in mL. A gallon, pint or quart counts only with its
-// owner: the two gallons differ by a fifth. A fluid ounce or cup needs none in
-// US.
+// doseUnit gives sizes in mL. In metric a gallon, pint, quart or fluid ounce counts
+// only with its owner, for the two gallons differ by a fifth, and a cup or a
+// tablespoon not at all; in US units they are the US ones.
 func doseUnit(s System, unit string) (float64, string) {
 	switch unit {
 	case "ml", "mls", "milliliter", "milliliters", "millilitre", "millilitres":
@@ -82,6 +82,9 @@ func doseUnit(s System, unit string) (float64, string) {
 		}
 		return 0, "is in a unit of more than one size: say mL, L or US cups"
 	case "tbsp", "tbsps", "tablespoon", "tablespoons":
+		if s == US {
+			return 3 * MLPerUSTsp, ""
+		}
 		return 0, "is in a unit of more than one size: say mL, L or US fl oz"
 	}
 	owner, noun := splitOwner(unit)
@@ -100,18 +103,15 @@ func doseUnit(s System, unit string) (float64, string) {
 	case "fl oz", "floz", "fluid oz", "fluid ounce", "fluid ounces":
 		us, imp = MLPerUSFlOz, MLPerImpFlOz
 		whose = "say whose fluid ounce: US fl oz (29.57 mL) or imp fl oz (28.41 mL)"
-		if s == US && owner == "" { // as the screen has it; the two are within 4 %
-			return us, ""
-		}
 	case "oz", "ounce", "ounces":
 		return 0, "is in a unit of weight: say US fl oz or imp fl oz"
 	default:
 		return 0, ""
 	}
-	switch owner {
-	case "us":
+	switch {
+	case owner == "us", owner == "" && s == US: // as the screen has it
 		return us, ""
-	case "imp":
+	case owner == "imp":
 		return imp, ""
 	}
 	return 0, "has more than one size, " + whose
