@@ -55,7 +55,10 @@ func TestNameStaysAsTyped(t *testing.T) {
 	defer func() { storyUnits = measure.Metric }()
 	storyUnits = measure.US
 	const farm = "Grey Colour Farm"
-	p := newPerson(t, true, withFleeces, func(p *person, _ *Deps) { p.ledger.fleeces[0].Farm = farm })
+	p := newPerson(t, true, withFleeces, func(p *person, _ *Deps) {
+		p.ledger.fleeces[0].Farm = farm
+		p.ledger.kit.Tubs[0].Name = "Grey bucket"
+	})
 	p.press("f")
 	p.sees(farm)
 	p.press("enter")
@@ -65,4 +68,6 @@ func TestNameStaysAsTyped(t *testing.T) {
 	p.press("ctrl+s")
 	p.press("esc", "esc", "p", "a", "ctrl+s")
 	p.says(farm)
+	p.press("esc", "esc", "k", "down", "down", "down", "down", "x", "x")
+	p.says("Grey bucket is out of the kit")
 }
