@@ -31,8 +31,8 @@ var rowSteps = []struct {
 }{{0.1, 10}, {0.2, 5}, {0.25, 4}, {0.5, 2}, {1, 2}, {1.5, 2}, {2, 1}, {2.5, 2}, {3, 1}, {4, 1}, {5, 1}, {10, 1}, {20, 1}, {50, 1}}
 
 // newAxes covers low to high °C and from to to with whole degrees and minutes
-// at the labels, on a chart of w by h cells. markC, if not 0, gets a row of its
-// own where it is a whole degree.
+// at the labels, on a chart of w by h cells. markC, if not 0, gets a row with
+// the whole degree that it is shown as: 49 °C is 120 °F.
 func newAxes(u measure.System, lowC, highC, markC float64, from, to time.Time, w, h int) axes {
 	low, high := shown(u, lowC), shown(u, highC)
 	a := axes{u: u, rows: max(2, h-2)}
@@ -40,7 +40,7 @@ func newAxes(u measure.System, lowC, highC, markC float64, from, to time.Time, w
 	for _, s := range rowSteps {
 		// The label at the axis, which has no curve in its row.
 		step, base = s, math.Floor(low-s.row)
-		for markC > 0 && s.row > 1 && math.Abs(math.Mod(shown(u, markC)-base, s.row)) > 1e-6 && base > low-s.row-6 {
+		for markC > 0 && s.row > 1 && math.Abs(math.Mod(math.Round(shown(u, markC))-base, s.row)) > 1e-6 && base > low-s.row-6 {
 			base--
 		}
 		if a.rows >= 2*s.every && base+s.row*float64(a.rows) >= high {

@@ -71,3 +71,14 @@ func TestAxesAreTrue(t *testing.T) {
 		}
 	})
 }
+
+// TestWaxLineHasItsLabel: the line of 49 °C is drawn beside 120 where degrees are °F.
+func TestWaxLineHasItsLabel(t *testing.T) {
+	for u, want := range map[measure.System]string{measure.Metric: "49", measure.US: "120"} {
+		ax := newAxes(u, 44, 72, 49, storyStart, storyStart.Add(time.Hour), 120, 14)
+		row := int(math.Round((49-ax.lowC())/ax.rowSpanC())) + 1
+		if got := ax.rowLabel(row); got != want {
+			t.Errorf("%v: %q, not %q, beside the line in %+v", u, got, want, ax)
+		}
+	}
+}

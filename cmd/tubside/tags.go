@@ -68,7 +68,7 @@ func newTags(o *options, sys system) *cobra.Command {
 	flags.StringVar(&t.fleece, "fleece", "", "the batches of this fleece, by `name` or mark, of all days")
 	flags.StringVar(&t.code, "code", "", "show the record of the batch with this `code`")
 	flags.StringVar(&t.pdf, "pdf", "", "write a sheet of labels into this new `file`, or - for the standard output")
-	flags.StringVar(&t.paper, "paper", "a4", "the sheet: a4 or letter")
+	flags.StringVar(&t.paper, "paper", "", "the sheet: a4 or letter; left out, a4, or letter where the kit is in US units")
 	count(flags, &t.skip, "skip", 0, 1000, "leave out this `many` labels of a part-used sheet")
 	flags.BoolVar(&t.outline, "outline", false, "draw lines around the labels, for plain paper")
 	return cmd
@@ -101,14 +101,29 @@ func (t *tagging) check(given func(flag string) bool) error {
 			return usage("--%s is about a sheet of labels: give --pdf FILE with it", name)
 		}
 	}
-	grid, err := tags.GridFor(t.paper)
-	if err != nil {
-		return usage("%v", err)
-	}
-	if t.skip < 0 || t.skip >= grid.Labels() {
-		return usage("a sheet has %d labels: --skip goes from 0 to %d", grid.Labels(), grid.Labels()-1)
+	if given("paper") {
+		_, err := t.grid()
+		return err
 	}
 	return nil
+}
+
+// grid is the sheet asked for, else the one that shops sell where the person lives.
+func (t *tagging) grid() (tags.Grid, error) {
+	paper := t.paper
+	if paper == "" {
+		if paper = "a4"; t.units == measure.US {
+			paper = "letter"
+		}
+	}
+	grid, err := tags.GridFor(paper)
+	if err != nil {
+		return grid, usage("%v", err)
+	}
+	if t.skip < 0 || t.skip >= grid.Labels() {
+		return grid, usage("a sheet has %d labels: --skip goes from 0 to %d", grid.Labels(), grid.Labels()-1)
+	}
+	return grid, nil
 }
 
 func (t *tagging) run(o *options, sys system) error {
@@ -135,7 +150,7 @@ func (t *tagging) run(o *options, sys system) error {
 		sys.warn(warnings)
 		return err
 	}
-	grid, err := tags.GridFor(t.paper)
+	grid, err := t.grid()
 	if err != nil {
 		return err
 	}

@@ -116,6 +116,10 @@ func TestTagsInOwnUnits(t *testing.T) {
 		if !strings.Contains(out, want) || !strings.Contains(out, farm) {
 			t.Errorf("%v: no %q, or no %q, in\n%s%s", u, want, farm, out, errs)
 		}
+		sheet := map[measure.System]string{measure.US: "30", measure.Metric: "24"}[u]
+		if code, _, errs := says(t, "tags", "--data", filepath.Dir(s.Path()), "--pdf", filepath.Join(t.TempDir(), "x.pdf"), "--skip", sheet); code != 2 || !strings.Contains(errs, "has "+sheet+" labels") {
+			t.Errorf("%v: the sheet is another one: %s", u, errs)
+		}
 		out = strings.NewReplacer(farm, "", shade, "").Replace(out)
 		if u == measure.US {
 			finds(t, out, britishWords, metricFigures)
