@@ -108,7 +108,7 @@ func Apply(d Day, r Recorded) Day {
 		applyTub(&d, r)
 	}
 	d.freeAt = r.At
-	d.undo = &undoNode{before: before, seq: r.Seq, what: undoWords(before, r.Event), at: r.At, depth: 1, weight: isWeight(r.Event), event: r.Event}
+	d.undo = &undoNode{before: before, seq: r.Seq, at: r.At, depth: 1, weight: isWeight(r.Event), event: r.Event}
 	if before.undo != nil {
 		d.undo.depth = before.undo.depth + 1
 	}
@@ -180,6 +180,9 @@ func applyUndo(d Day, r Recorded, e Undone) Day {
 	b.Alarms, b.AlarmLog, b.Resumed = d.Alarms, d.AlarmLog, d.Resumed
 	b.Sound, b.Out, b.ClockSetAt = d.Sound, d.Out, d.ClockSetAt
 	b.Plan.OnRack = d.Plan.OnRack
+	if d.names != nil { // put right since
+		b = b.Named(*d.names)
+	}
 	return b
 }
 

@@ -28,6 +28,7 @@ type Day struct {
 
 	ClockSetAt time.Time // when the machine's clock was last set; zero: never
 
+	names  *Names // as they are now; nil: as they were on the day
 	undo   *undoNode
 	freeAt time.Time // when the person last did something
 	worked []worked  // what each act took
@@ -54,7 +55,6 @@ type Fate struct {
 type undoNode struct {
 	before Day
 	seq    uint64
-	what   string // for "undo: …"
 	at     time.Time
 	depth  int
 	weight bool // it was a weight
@@ -251,5 +251,5 @@ func (d Day) CanUndo() string {
 	if d.undo == nil {
 		return ""
 	}
-	return d.undo.what
+	return undoWords(d, d.undo.event)
 }

@@ -100,7 +100,7 @@ func Decide(d Day, c Command, now time.Time) ([]Event, error) {
 	case EndDay:
 		return decideEnd(d, c)
 	case ChangeKit:
-		return decideKit(d, c)
+		return decideKit(d, c, now)
 	case AddBatch:
 		return decideAddBatch(d, c)
 	case Shelve:

@@ -1,11 +1,14 @@
 package session
 
-import "fmt"
+import (
+	"fmt"
+	"time"
+)
 
 // decideKit lets the kit be corrected in the middle of a day. Tubs may be
 // added and renamed; one that the day began with keeps its place.
-func decideKit(d Day, c ChangeKit) ([]Event, error) {
-	k := c.Kit.cleanBeside(d.Plan.Kit.Tubs).Instead(d.Plan.Kit)
+func decideKit(d Day, c ChangeKit, now time.Time) ([]Event, error) {
+	k := c.Kit.cleanBeside(d.Plan.Kit.Tubs).Instead(d.Plan.Kit, now)
 	if err := k.Validate(); err != nil {
 		return nil, err
 	}

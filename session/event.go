@@ -25,7 +25,7 @@ type Recorded struct {
 // The events of a day.
 type (
 	// DayStarted opens a day with all it needs, so that later changes to the
-	// kit or the ledger do not reach back into it.
+	// kit or the ledger do not reach back into it, but for names (Day.Named).
 	DayStarted struct {
 		Plan Plan `json:"plan"`
 		// Loads gives the first batches their tubs.

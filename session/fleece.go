@@ -26,6 +26,10 @@ type Fleece struct {
 	StapleMM float64      `json:"staple_mm,omitempty"` // length of a lock, unstretched; 0: not measured
 	Colour   string       `json:"colour,omitempty"`
 	Notes    string       `json:"notes,omitempty"`
+	// MadeAt is when it was entered, ChangedAt when it was last put right; zero in a
+	// record of an older version. Two stores tell by them which says the newer.
+	MadeAt    time.Time `json:"made_at,omitzero"`
+	ChangedAt time.Time `json:"changed_at,omitzero"`
 }
 
 // Title is the fleece's short name for a line on the screen.

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"time"
 
 	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session/measure"
@@ -22,9 +23,12 @@ type Kit struct {
 	Tubs     []Tub          `json:"tubs"`
 	// Marks is the highest number of a tub or tray that is gone: none is given
 	// twice, or a new one would inherit what was learned of it.
-	Marks  int    `json:"marks,omitempty"`
-	Kettle Kettle `json:"kettle"`
-	Scour  Scour  `json:"scour"`
+	Marks int `json:"marks,omitempty"`
+	// Names are those that a tub, tray, scale or method has had, the last one last:
+	// days washed under an older one go by it. What is gone keeps its last.
+	Names  []MarkName `json:"names,omitempty"`
+	Kettle Kettle     `json:"kettle"`
+	Scour  Scour      `json:"scour"`
 	// LeadMin is how many minutes the person needs to be at a tub: the alarm
 	// before the release temperature comes that much early.
 	LeadMin float64 `json:"lead_min"`
@@ -172,7 +176,7 @@ func (k Kit) Clean() Kit { return k.cleanBeside(nil) }
 // cleanBeside is Clean with IDs that none of the other tubs has: a new tub must
 // not inherit what was learned of one that is gone.
 func (k Kit) cleanBeside(others []Tub) Kit {
-	k.Scour.Name = clean(k.Scour.Name, maxName)
+	k.Scour.Name, k.Names = clean(k.Scour.Name, maxName), cleanNames(k.Names)
 	tubs := make([]Tub, len(k.Tubs))
 	used := map[string]bool{}
 	for _, t := range slices.Concat(k.Tubs, others) {
@@ -194,18 +198,22 @@ func (k Kit) cleanBeside(others []Tub) Kit {
 	return k.cleanSupply()
 }
 
-// Instead is the kit in place of an older one: it remembers the marks of what
-// the old one had and it has not.
-func (k Kit) Instead(old Kit) Kit {
+// Instead is the kit in place of an older one from a moment on: it remembers the
+// marks of what the old one had and it has not, and the names that have changed.
+func (k Kit) Instead(old Kit, at time.Time) Kit {
 	k.Marks = max(k.Marks, old.Marks)
 	for _, t := range old.Tubs {
-		if !slices.ContainsFunc(k.Tubs, func(o Tub) bool { return o.ID == t.ID }) {
+		if i := slices.IndexFunc(k.Tubs, func(o Tub) bool { return o.ID == t.ID }); i < 0 {
 			k.Marks = max(k.Marks, markNumber(t.ID))
+		} else {
+			k.rename(t.ID, t.Name, clean(k.Tubs[i].Name, maxName), at)
 		}
 	}
 	for _, t := range old.Trays {
-		if !slices.ContainsFunc(k.Trays, func(o Tray) bool { return o.ID == t.ID }) {
+		if i := slices.IndexFunc(k.Trays, func(o Tray) bool { return o.ID == t.ID }); i < 0 {
 			k.Marks = max(k.Marks, markNumber(t.ID))
+		} else {
+			k.rename(t.ID, t.Name, clean(k.Trays[i].Name, maxName), at)
 		}
 	}
 	return k

@@ -83,18 +83,18 @@ func TestMarksAreNotGivenTwice(t *testing.T) {
 	last := k.Tubs[len(k.Tubs)-1].ID
 	fewer := k
 	fewer.Tubs, fewer.Trays = k.Tubs[:len(k.Tubs)-1], k.Trays[:1]
-	fewer = fewer.Instead(k).Clean()
+	fewer = fewer.Instead(k, time.Time{}).Clean()
 	more := fewer
 	more.Tubs = append(append([]session.Tub(nil), fewer.Tubs...), session.Tub{Name: "Zinc", CapacityL: 12, FillL: 8})
 	more.Trays = append(append([]session.Tray(nil), fewer.Trays...), session.Tray{Name: "attic", Places: 1})
-	more = more.Instead(fewer).Clean()
+	more = more.Instead(fewer, time.Time{}).Clean()
 	if got := more.Tubs[len(more.Tubs)-1].ID; got == last || got == "" {
 		t.Errorf("the new tub has the mark %q of the one that is gone", got)
 	}
 	if got := more.Trays[1].ID; got == k.Trays[1].ID || got == "" {
 		t.Errorf("the new tray has the mark %q of the one that is gone", got)
 	}
-	if again := more.Instead(more).Clean(); again.Marks != more.Marks {
+	if again := more.Instead(more, time.Time{}).Clean(); again.Marks != more.Marks {
 		t.Errorf("marks %d became %d", more.Marks, again.Marks)
 	}
 }

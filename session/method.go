@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"fleece.example/tubside/session/measure"
 )
@@ -40,6 +41,9 @@ type Method struct {
 	Name  string `json:"name"`
 	About string `json:"about,omitempty"`
 	Steps []Step `json:"steps"`
+	// As of a fleece.
+	MadeAt    time.Time `json:"made_at,omitzero"`
+	ChangedAt time.Time `json:"changed_at,omitzero"`
 }
 
 // BuiltInMethodID marks the method that comes with the program; it is never overwritten.

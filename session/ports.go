@@ -41,9 +41,10 @@ type Journal interface {
 	DeleteDay(id DayID) error
 	// OpenDay finds the day that has not ended; ok is false if there is none.
 	OpenDay() (id DayID, ok bool, err error)
-	// Events returns a day's whole journal in order.
-	Events(id DayID) ([]Recorded, error)
-	// Days lists past and running days, newest first, at most limit (0: all).
+	// Day is the day that its journal tells, with the names as they are now.
+	Day(id DayID) (Day, error)
+	// Days lists past and running days, newest first, at most limit (0: all), with
+	// the names as they are now.
 	Days(limit int) ([]DaySummary, error)
 }
 
@@ -68,6 +69,8 @@ type Ledger interface {
 	SaveMethod(Method) (Method, error)
 	// DeleteMethod removes one of the person's own methods.
 	DeleteMethod(id string) error
+	// Printed lists the tags that were printed, each as it was last.
+	Printed() ([]PrintedTag, error)
 }
 
 // Summarise makes the day's line for the list of days.

@@ -60,6 +60,7 @@ const mostScales = 8
 // Used returns the kit with that scale as the one used last.
 func (k Kit) Used(s Scale) Kit {
 	s = s.clean()
+	s.Name = k.ScaleName(s.Name) // its first one may have been typed again
 	out := []Scale{s}
 	for _, o := range k.Scales {
 		if o.Name != s.Name && len(out) < mostScales {

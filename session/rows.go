@@ -352,12 +352,12 @@ func FillRows(j Journal, days []DaySummary) error {
 		if !s.NeedsRows() {
 			continue
 		}
-		recs, err := j.Events(s.ID)
+		d, err := j.Day(s.ID)
 		if err != nil {
 			return fmt.Errorf("day %d: %w", s.ID, err)
 		}
-		told := Summarise(s.ID, Replay(recs))
-		days[i].Rows, days[i].Sunk = told.Rows, told.Sunk
+		told := Summarise(s.ID, d)
+		days[i].Rows, days[i].Sunk, days[i].Fleeces = told.Rows, told.Sunk, told.Fleeces
 	}
 	return nil
 }

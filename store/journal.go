@@ -238,13 +238,14 @@ func decodeEvent(id session.DayID, want uint64, k, v []byte) (session.Recorded, 
 // titleRunes bounds a fleece's title: two names and what is between them.
 const titleRunes = 100
 
-// Days lists the days, newest first, at most limit (0: all). It reads the
-// summaries alone, and cleans their texts: a file that was restored or carried
-// over may hold what a terminal would obey.
+// Days lists the days, newest first, at most limit (0: all), with the names as
+// they are now. It reads the summaries alone, and cleans their texts: a file that
+// was restored or carried over may hold what a terminal would obey.
 //
 // Errors: ErrUnreadable naming the day, ErrClosed, ErrDamaged.
 func (s *Store) Days(limit int) ([]session.DaySummary, error) {
 	var out []session.DaySummary
+	names := s.Names()
 	err := s.view(func(tx *bolt.Tx) error {
 		c := tx.Bucket(daysBucket).Cursor()
 		for k, v := c.Last(); k != nil && (limit <= 0 || len(out) < limit); k, v = c.Prev() {
@@ -257,7 +258,7 @@ func (s *Store) Days(limit int) ([]session.DaySummary, error) {
 			for i, title := range sum.Fleeces {
 				sum.Fleeces[i] = measure.CleanText(title, titleRunes)
 			}
-			out = append(out, sum)
+			out = append(out, sum.Named(names))
 		}
 		return nil
 	})

@@ -23,13 +23,20 @@ var (
 	undoneMark = eventMark(session.Undone{})
 )
 
-// Outline returns those events of a day that say what became of its batches, in
-// order: replayed they give the same plan and fates as the whole journal, in a
-// fraction of the time. A day in which something was undone comes whole, for
-// what was taken back may be any event.
+// Outline is Day by those events that say what became of its batches: the same
+// plan and fates in a fraction of the time. A day in which something was undone is
+// read whole, for what was taken back may be any event.
 //
 // Errors: those of Events; what is left out is not read.
-func (s *Store) Outline(id session.DayID) ([]session.Recorded, error) {
+func (s *Store) Outline(id session.DayID) (session.Day, error) {
+	recs, err := s.outline(id)
+	if err != nil {
+		return session.Day{}, err
+	}
+	return session.Replay(recs).Named(s.Names()), nil
+}
+
+func (s *Store) outline(id session.DayID) ([]session.Recorded, error) {
 	var out []session.Recorded
 	whole := false
 	err := s.view(func(tx *bolt.Tx) error {

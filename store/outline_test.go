@@ -64,7 +64,7 @@ func TestOutline(t *testing.T) {
 		if err := s.Append(id, recs, session.Summarise(id, whole)); err != nil {
 			t.Fatal(err)
 		}
-		got, err := s.Outline(id)
+		got, err := s.outline(id)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -3,7 +3,8 @@
 //
 // The file is a tree of ordered keys (bbolt). Its layout:
 //
-//	meta     format -> "tubside", schema -> version, open -> day that has not ended
+//	meta     format -> "tubside", schema -> version, open -> day that has not ended,
+//	         printed -> a bucket: day and batch -> its tag as it was last printed, as JSON
 //	journal  day -> a bucket of its own: seq -> event as JSON
 //	days     day -> summary as JSON, written together with the events
 //	fleeces  number -> fleece as JSON
@@ -22,6 +23,7 @@ import (
 	"io"
 	"runtime/debug"
 	"sync"
+	"sync/atomic"
 
 	bolt "go.etcd.io/bbolt"
 	berrors "go.etcd.io/bbolt/errors"
@@ -42,6 +44,8 @@ type Store struct {
 
 	// commit ends a write; tests put a failing disk in its place.
 	commit func(*bolt.Tx) error
+
+	names atomic.Pointer[namesRead]
 
 	appending sync.Mutex
 	unsure    unsureAppend

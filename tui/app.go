@@ -59,7 +59,7 @@ type env struct {
 	rangUnheard  bool // an alarm rang while the sound failed or was muted
 	awayGuess    bool // how long the program was off is not known: see goOnScreen
 	rows         rowCache
-	deleted      int // how many days were deleted or dropped
+	changes      int // of what past days say: some were deleted, names were put right
 }
 
 // real is a stretch of real time on the clock of the screens.

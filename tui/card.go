@@ -140,6 +140,7 @@ func (s *cardScreen) text(x session.Entry) []string {
 	}
 	row("batches", fmt.Sprintf("%d washed: %d drying, %d bagged", x.Washed, x.Drying, x.Bagged))
 	row("notes", f.Notes)
+	row("tags", s.e.oldTags(f))
 	out = append(out, "")
 	yields, losses := s.yields(x)
 	out = append(out, yields...)

@@ -18,7 +18,7 @@ func (e *env) deleteDay(id session.DayID) error {
 	if err := e.Journal.DeleteDay(id); err != nil {
 		return err
 	}
-	e.deleted++
+	e.changes++
 	if id == e.live.id {
 		*e.live = live{saver: e.live.saver}
 	} else {

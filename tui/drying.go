@@ -106,11 +106,9 @@ func dryingNow(j session.Journal, rows *rowCache, liveID session.DayID, liveDay 
 		}
 		d := liveDay
 		if sum.ID != liveID {
-			recs, err := j.Events(sum.ID)
-			if err != nil {
+			if d, err = j.Day(sum.ID); err != nil {
 				return dryingFound{err: fmt.Errorf("day %d: %w", sum.ID, err)}
 			}
-			d = session.Replay(recs)
 		}
 		for _, b := range d.Plan.Batches {
 			if !driesStill(d.Row(b.ID), now) {

@@ -80,6 +80,14 @@ func (j *fakeJournal) Events(id session.DayID) ([]session.Recorded, error) {
 	return slices.Clone(j.recs[id]), j.err
 }
 
+func (j *fakeJournal) Day(id session.DayID) (session.Day, error) {
+	recs, err := j.Events(id)
+	if err == nil && len(recs) == 0 {
+		err = fmt.Errorf("day %d has no events", id)
+	}
+	return session.Replay(recs), err
+}
+
 func (j *fakeJournal) Days(limit int) ([]session.DaySummary, error) {
 	j.mu.Lock()
 	defer j.mu.Unlock()
@@ -100,6 +108,7 @@ type fakeLedger struct {
 	made    int
 	err     error
 	alarms  session.AlarmSettings
+	printed []session.PrintedTag
 }
 
 func newFakeLedger() *fakeLedger { return &fakeLedger{} }
@@ -173,6 +182,8 @@ func (l *fakeLedger) SaveMethod(m session.Method) (session.Method, error) {
 	l.methods = append(l.methods, m)
 	return m, nil
 }
+
+func (l *fakeLedger) Printed() ([]session.PrintedTag, error) { return l.printed, l.err }
 
 func (l *fakeLedger) DeleteMethod(id string) error {
 	l.methods = slices.DeleteFunc(l.methods, func(m session.Method) bool { return m.ID == id })

@@ -16,10 +16,14 @@ func saveFleece(e *env, f session.Fleece) (session.Fleece, error) {
 	if err := f.Validate(); err != nil {
 		return f, err
 	}
+	if f.ChangedAt = e.now; f.ID == "" {
+		f.MadeAt = e.now
+	}
 	saved, err := e.Ledger.SaveFleece(f)
 	if err != nil {
 		return f, fmt.Errorf("the fleece could not be saved: %w", err)
 	}
+	e.putRight()
 	return saved, nil
 }
 

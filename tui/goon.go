@@ -38,15 +38,11 @@ const longAway = 24 * time.Hour
 func newGoOn(e *env, id session.DayID) screen {
 	s := &goOnScreen{id: id, off: bind("m", "say how long it was off", "m"), later: bind("Esc", "later", "esc", "q", "l"), shut: bind("x", "close that day as it is", "x")}
 	s.frame = frame{e: e, keys: []key.Binding{keyEnter("go on"), s.later, s.shut, s.off, keyHelp}}
-	recs, err := e.Journal.Events(id)
-	if err == nil && len(recs) == 0 {
-		err = fmt.Errorf("it has no events")
-	}
-	if err != nil {
+	var err error
+	if s.day, err = e.Journal.Day(id); err != nil {
 		s.err = fmt.Errorf("the open day could not be read: %w", err)
 		return s
 	}
-	s.day = session.Replay(recs)
 	if s.away = e.now.Sub(s.day.LastAt); s.away < longAway {
 		e.awayGuess = s.behind()
 		s.err = s.take(max(0, s.away))

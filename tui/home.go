@@ -22,7 +22,7 @@ type homeScreen struct {
 	last   homeNews      // what is shown of it
 	readAt session.DayID // the day that was live when it was read
 	readOn bool          // and whether it ran
-	readOf int           // how many days had been deleted
+	readOf int           // how often past days had changed
 	asked  bool          // a reader was sent at all: home may begin below another screen
 	known  bool          // and has come back
 	quit   key.Binding
@@ -59,7 +59,7 @@ func (s *homeScreen) Init() tea.Cmd { return s.read() }
 // read looks into the journal away from the screen.
 func (s *homeScreen) read() tea.Cmd {
 	s.asked = true
-	s.readAt, s.readOn, s.readOf = s.e.live.id, s.e.live.day.Running(), s.e.deleted
+	s.readAt, s.readOn, s.readOf = s.e.live.id, s.e.live.day.Running(), s.e.changes
 	j, news := s.e.Journal, s.news
 	return func() tea.Msg {
 		n := lookBack(j)
@@ -79,6 +79,9 @@ func lookBack(j session.Journal) homeNews {
 	var n homeNews
 	days, err := j.Days(2) // at most one of them is open
 	if err != nil {
+		return homeNews{err: err}
+	}
+	if err := session.FillRows(j, days); err != nil {
 		return homeNews{err: err}
 	}
 	for _, d := range days {
@@ -151,7 +154,7 @@ func (s *homeScreen) entries() []entry {
 func (s *homeScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
 	s.take()
 	var again tea.Cmd
-	if _, saved := msg.(saveStatusMsg); saved || !s.asked || s.readAt != s.e.live.id || s.readOn != s.e.live.day.Running() || s.readOf != s.e.deleted {
+	if _, saved := msg.(saveStatusMsg); saved || !s.asked || s.readAt != s.e.live.id || s.readOn != s.e.live.day.Running() || s.readOf != s.e.changes {
 		again = s.read()
 	}
 	return s, tea.Batch(again, s.act(msg))

@@ -119,7 +119,7 @@ func newTub(k session.Kit) session.Tub {
 
 // saveKit keeps a kit, in the running day too.
 func saveKit(e *env, k session.Kit) error {
-	k = k.Instead(e.kit).Clean()
+	k = k.Instead(e.kit, e.now).Clean()
 	if err := k.Validate(); err != nil {
 		return err
 	}
@@ -137,7 +137,10 @@ func saveKit(e *env, k session.Kit) error {
 	}
 	e.kit = k
 	if running {
-		return e.live.do(session.ChangeKit{Kit: k}, e.now)
+		if err := e.live.do(session.ChangeKit{Kit: k}, e.now); err != nil {
+			return err
+		}
 	}
+	e.putRight()
 	return nil
 }

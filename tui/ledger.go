@@ -23,6 +23,13 @@ type rowCache struct {
 	days map[session.DayID]session.DaySummary
 }
 
+// forget lets all be read anew.
+func (c *rowCache) forget() {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	c.days = nil
+}
+
 // read lists the days with their rows.
 func (c *rowCache) read(j session.Journal) ([]session.DaySummary, error) {
 	days, err := j.Days(0)
@@ -37,7 +44,7 @@ func (c *rowCache) read(j session.Journal) ([]session.DaySummary, error) {
 			continue
 		}
 		if kept, ok := c.days[s.ID]; ok {
-			days[i].Rows, days[i].Sunk = kept.Rows, kept.Sunk
+			days[i].Rows, days[i].Sunk, days[i].Fleeces = kept.Rows, kept.Sunk, kept.Fleeces
 		} else {
 			missing = append(missing, s.ID)
 		}
@@ -396,7 +403,11 @@ func (s *fleecesScreen) form(f session.Fleece, title string) tea.Cmd {
 				s.grid.at = i
 			}
 		}
-		s.e.tell("%s is in the ledger", saved.Title())
+		said := saved.Title() + " is in the ledger"
+		if old := s.e.oldTags(saved); old != "" {
+			said += "; " + old
+		}
+		s.e.tell("%s", said)
 		return pop(), nil
 	}))
 }

@@ -1,7 +1,6 @@
 package tui
 
 import (
-	"fmt"
 	"time"
 
 	"fleece.example/tubside/session"
@@ -73,14 +72,11 @@ func (l *live) begin(j session.Journal, p session.Plan, now time.Time) error {
 
 // load takes a saved day up.
 func (l *live) load(j session.Journal, id session.DayID) error {
-	recs, err := j.Events(id)
+	d, err := j.Day(id)
 	if err != nil {
 		return err
 	}
-	if len(recs) == 0 {
-		return fmt.Errorf("day %d has no events", id)
-	}
-	l.id, l.day = id, session.Replay(recs)
+	l.id, l.day = id, d
 	return nil
 }
 

@@ -125,6 +125,10 @@ func (s *methodsScreen) remove() {
 		s.e.refuse(fmt.Errorf("it could not be deleted: %w", err))
 		return
 	}
+	// Days that were washed by it go on saying its last name.
+	if kit := s.e.kit.Forget(m.ID, m.Name); s.e.Ledger.SaveKit(kit) == nil {
+		s.e.kit = kit
+	}
 	s.load()
 	s.e.tell("%s is deleted", m.Name)
 }
@@ -167,9 +171,15 @@ func saveMethod(e *env, m session.Method) (session.Method, error) {
 	if err := m.ValidateIn(e.kit.Units); err != nil {
 		return m, err
 	}
+	if m.ChangedAt = e.now; m.ID == "" {
+		m.MadeAt = e.now
+	}
 	saved, err := e.Ledger.SaveMethod(m)
 	if err != nil {
 		return m, fmt.Errorf("the method could not be saved: %w", err)
+	}
+	if e.putRight(); e.plan.Method.ID == saved.ID { // the day to come goes by it as it is now
+		e.plan.Method = saved
 	}
 	return saved, nil
 }

@@ -47,9 +47,9 @@ func (s *pastScreen) read() tea.Cmd {
 	// read once more with the next message.
 	waiting, _ := s.e.live.saver.status()
 	s.stale = waiting > 0
-	j, found := s.e.Journal, s.found
+	j, found, rows := s.e.Journal, s.found, &s.e.rows
 	return func() tea.Msg {
-		days, err := j.Days(0)
+		days, err := rows.read(j)
 		select {
 		case <-found: // an older answer that nobody has taken
 		default:

@@ -32,11 +32,11 @@ type reviewScreen struct {
 }
 
 type dayFound struct {
-	recs []session.Recorded
-	err  error
+	day session.Day
+	err error
 }
 
-// dayReadMsg says that a day's events have been read.
+// dayReadMsg says that a day has been read.
 type dayReadMsg struct{}
 
 func newReview(e *env, id session.DayID) screen {
@@ -65,11 +65,8 @@ func (s *reviewScreen) read() tea.Cmd {
 	s.asked = true
 	j, id, found := s.e.Journal, s.id, s.found
 	return func() tea.Msg {
-		recs, err := j.Events(id)
-		if err == nil && len(recs) == 0 {
-			err = fmt.Errorf("it has no events")
-		}
-		found <- dayFound{recs, err}
+		d, err := j.Day(id)
+		found <- dayFound{d, err}
 		return dayReadMsg{}
 	}
 }
@@ -82,7 +79,7 @@ func (s *reviewScreen) take() {
 			return
 		}
 		// The one writer is shared, so that events keep their order.
-		s.day = &live{id: s.id, day: session.Replay(f.recs), saver: s.e.live.saver}
+		s.day = &live{id: s.id, day: f.day, saver: s.e.live.saver}
 		s.refill()
 	default:
 	}

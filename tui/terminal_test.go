@@ -39,10 +39,10 @@ func (k *keptDay) Append(_ session.DayID, recs []session.Recorded, sum session.D
 
 func (k *keptDay) OpenDay() (session.DayID, bool, error) { return 1, len(k.recs) > 0, nil }
 
-func (k *keptDay) Events(session.DayID) ([]session.Recorded, error) {
+func (k *keptDay) Day(session.DayID) (session.Day, error) {
 	k.mu.Lock()
 	defer k.mu.Unlock()
-	return k.recs, nil
+	return session.Replay(k.recs), nil
 }
 
 func (k *keptDay) Days(int) ([]session.DaySummary, error) { return nil, nil }
@@ -64,6 +64,7 @@ func (k keptLedger) Methods() ([]session.Method, error)                  { retur
 func (k keptLedger) SaveMethod(m session.Method) (session.Method, error) { return m, nil }
 func (k keptLedger) DeleteFleece(string) error                           { return nil }
 func (k keptLedger) DeleteMethod(string) error                           { return nil }
+func (k keptLedger) Printed() ([]session.PrintedTag, error)              { return nil, nil }
 func (k keptLedger) AlarmSettings() (session.AlarmSettings, error) {
 	return session.AlarmSettings{}, nil
 }
@@ -339,11 +340,11 @@ func TestForgottenTubRings(t *testing.T) {
 		x.press(" ")
 		x.sees("heard")
 		x.press("enter")
-		recs, err := x.journal.Events(1)
+		d, err := x.journal.Day(1)
 		if err != nil {
 			t.Fatal(err)
 		}
-		if a := session.Replay(recs).Alarms; len(a) != 0 {
+		if a := d.Alarms; len(a) != 0 {
 			t.Errorf("the lift left alarms standing: %+v", a)
 		}
 	})

@@ -226,9 +226,10 @@ func readScale(k session.Kit, text string) (session.Scale, error) {
 		if !(s.StepG >= 0.01 && s.StepG <= 100) {
 			return s, fmt.Errorf("a scale's step of %s cannot be: give what its last figure jumps by, such as %s", k.Units.Mass(stepG), scaleText(k.Units, session.UsualScale(k.Units)))
 		}
+		s.Name = k.ScaleName(s.Name)
 		return s, nil
 	}
-	name := strings.Join(words, " ")
+	name := k.ScaleName(strings.Join(words, " "))
 	for _, s := range k.Scales {
 		if strings.EqualFold(s.Name, name) && name != "" {
 			return s, nil

@@ -7,18 +7,8 @@ import (
 	"io/fs"
 	"os"
 
-	"fleece.example/tubside/session"
 	"fleece.example/tubside/store"
 )
-
-// replay is a day as its journal tells it.
-func replay(s *store.Store, id session.DayID) (session.Day, error) {
-	recs, err := s.Events(id)
-	if err != nil {
-		return session.Day{}, err
-	}
-	return session.Replay(recs), nil
-}
 
 // reading opens the store for a command that only looks: none is made where
 // there is none.

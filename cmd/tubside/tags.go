@@ -8,6 +8,7 @@ import (
 	"strings"
 	"time"
 
+	"github.com/charmbracelet/x/term"
 	"github.com/spf13/cobra"
 
 	"fleece.example/tubside/cmd/tubside/tags"
@@ -128,25 +129,76 @@ func (t *tagging) grid() (tags.Grid, error) {
 
 func (t *tagging) run(o *options, sys system) error {
 	var found []tags.Tag
+	var before []session.PrintedTag
 	err := reading(o.file(), func(s *store.Store) error {
 		kit, _, err := s.Kit()
 		if err != nil {
 			return err
 		}
 		t.units = kit.Units
+		if before, err = s.Printed(); err != nil {
+			return err
+		}
 		found, err = t.find(s, sys.out)
 		return err
 	})
 	if err != nil {
 		return err
 	}
+	if err := t.print(sys, found, o.theme().ASCII); err != nil {
+		return err
+	}
+	if old := outOfDate(found, before); old != "" {
+		sys.warn([]string{old + t.again()})
+	}
+	// A look-up prints nothing, and what a terminal shows is on no paper.
+	if t.code != "" || t.pdf == "" && term.IsTerminal(sys.out.Fd()) {
+		return nil
+	}
+	return reading(o.file(), func(s *store.Store) error {
+		now := make([]session.PrintedTag, len(found))
+		for i, tag := range found {
+			now[i] = tag.Record
+			now[i].At = time.Now().UTC()
+		}
+		return s.SavePrinted(now)
+	})
+}
+
+// outOfDate says which of the tags were printed before under another name.
+func outOfDate(found []tags.Tag, before []session.PrintedTag) string {
+	n, last := 0, time.Time{}
+	for _, tag := range found {
+		for _, p := range before {
+			if p.Day == tag.Record.Day && p.Batch == tag.Record.Batch && p.Name != tag.Record.Name {
+				n++
+				last = p.At
+			}
+		}
+	}
+	if n == 0 {
+		return ""
+	}
+	return fmt.Sprintf("tags printed with the old name: %d, the last on %s", n, last.In(time.Local).Format("2 Jan 2006"))
+}
+
+// again is what can be done about tags with an old name.
+func (t *tagging) again() string {
+	if t.code != "" {
+		return ": `tubside tags` prints them again"
+	}
+	return ": put these in their place"
+}
+
+// print writes the tags on paper, or to wherever the output goes.
+func (t *tagging) print(sys system, found []tags.Tag, ascii bool) error {
 	for _, tag := range found {
 		if tag.Code == "" {
 			sys.warn([]string{fmt.Sprintf("a batch with the mark %q has no code: its tag goes without one", tag.Batch)})
 		}
 	}
 	if t.pdf == "" {
-		warnings, err := tags.Text{Units: t.units, ASCII: o.theme().ASCII}.Write(sys.out, found)
+		warnings, err := tags.Text{Units: t.units, ASCII: ascii}.Write(sys.out, found)
 		sys.warn(warnings)
 		return err
 	}
@@ -235,7 +287,7 @@ func (t *tagging) byCode(s *store.Store, out io.Writer) ([]tags.Tag, error) {
 
 // replay is a day with its figures in the units that the kit is in now.
 func (t *tagging) replay(s *store.Store, id session.DayID) (session.Day, error) {
-	d, err := replay(s, id)
+	d, err := s.Day(id)
 	d.Plan.Kit.Units = t.units
 	return d, err
 }
@@ -262,9 +314,8 @@ func marks(all []tags.Tag) string {
 	return strings.Join(out, ", ")
 }
 
-// byFleece looks through all days, the oldest first. A day has the fleece as it
-// was on that day, the ledger as it is now: a name that the ledger has goes by its
-// mark, so that a fleece is found by its new name on the days before it.
+// byFleece looks through all days, the oldest first. A fleece is found by its name
+// now, and by the one it had on a day while no other fleece has that.
 func (t *tagging) byFleece(s *store.Store) ([]tags.Tag, error) {
 	days, err := s.Days(0)
 	if err != nil {
@@ -274,33 +325,29 @@ func (t *tagging) byFleece(s *store.Store) ([]tags.Tag, error) {
 	if err != nil {
 		return nil, err
 	}
-	ledger := map[string]session.Fleece{}
-	for _, f := range known {
-		ledger[f.ID] = f
-	}
-	named := slices.ContainsFunc(known, t.means)
+	names, named := s.Names(), slices.ContainsFunc(known, t.means)
 	meant := map[string]session.Fleece{}
 	var out []tags.Tag
 	for _, sum := range slices.Backward(days) {
 		if t.day != 0 && session.DayID(t.day) != sum.ID {
 			continue
 		}
-		d, err := t.replay(s, sum.ID)
+		recs, err := s.Events(sum.ID)
 		if err != nil {
 			return nil, err
 		}
+		then := session.Replay(recs)
+		d := then.Named(names)
+		d.Plan.Kit.Units = t.units
 		all, err := tags.FromDay(sum.ID, d, time.Local)
 		if err != nil {
 			return nil, err
 		}
 		for i, b := range d.Washed() {
 			f := d.FleeceOf(b.ID)
-			now, kept := ledger[f.ID]
+			kept := slices.ContainsFunc(known, func(o session.Fleece) bool { return o.ID == f.ID })
 			// A name it had then counts only while no other has it now.
-			if kept && t.means(now) || t.means(f) && !(kept && named) {
-				if kept {
-					f = now
-				}
+			if t.means(f) || t.means(then.FleeceOf(b.ID)) && !(kept && named) {
 				meant[f.ID] = f
 				out = append(out, all[i])
 			}

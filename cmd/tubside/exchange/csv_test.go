@@ -127,16 +127,9 @@ type tornDays struct {
 	torn session.DayID
 }
 
-func (d tornDays) Events(id session.DayID) ([]session.Recorded, error) {
+func (d tornDays) Outline(id session.DayID) (session.Day, error) {
 	if id == d.torn {
-		return nil, fmt.Errorf("day %d is torn", id)
-	}
-	return d.Store.Events(id)
-}
-
-func (d tornDays) Outline(id session.DayID) ([]session.Recorded, error) {
-	if id == d.torn {
-		return nil, fmt.Errorf("day %d is torn", id)
+		return session.Day{}, fmt.Errorf("day %d is torn", id)
 	}
 	return d.Store.Outline(id)
 }
@@ -146,7 +139,7 @@ type plainDays struct{ of Days }
 
 func (d plainDays) Days(limit int) ([]session.DaySummary, error) { return d.of.Days(limit) }
 
-func (d plainDays) Events(id session.DayID) ([]session.Recorded, error) { return d.of.Events(id) }
+func (d plainDays) Day(id session.DayID) (session.Day, error) { return d.of.Day(id) }
 
 // TestOutlineMakesTheSameTable: what is left out of a day is not missed.
 func TestOutlineMakesTheSameTable(t *testing.T) {

@@ -15,12 +15,12 @@ import (
 // *store.Store. Its methods are called from several goroutines.
 type Days interface {
 	Days(limit int) ([]session.DaySummary, error)
-	Events(id session.DayID) ([]session.Recorded, error)
+	Day(id session.DayID) (session.Day, error)
 }
 
 // outliner is a store that can leave out what a table does not need.
 type outliner interface {
-	Outline(id session.DayID) ([]session.Recorded, error)
+	Outline(id session.DayID) (session.Day, error)
 }
 
 // found is what has become of one day.
@@ -44,7 +44,7 @@ func WriteCSV(w io.Writer, from Days, zone *time.Location) (err error) {
 	if err != nil {
 		return err
 	}
-	read := from.Events
+	read := from.Day
 	if o, ok := from.(outliner); ok {
 		read = o.Outline
 	}
@@ -63,12 +63,12 @@ func WriteCSV(w io.Writer, from Days, zone *time.Location) (err error) {
 				return
 			}
 			working.Go(func() {
-				recs, err := read(sum.ID)
+				d, err := read(sum.ID)
 				if err != nil {
 					c <- found{err: err}
 					return
 				}
-				rows, err := RowsOf(sum.ID, session.Replay(recs), zone)
+				rows, err := RowsOf(sum.ID, d, zone)
 				c <- found{rows, err}
 			})
 		}

@@ -28,6 +28,8 @@ type Tag struct {
 	WashedOn time.Time // the day it came on the rack, in the zone it is to be shown in
 	Note     string
 	More     []Detail // shown after the rest, each on a line of its own
+	// Record is what has to be known later of its being printed, but for when.
+	Record session.PrintedTag
 }
 
 // Detail is one more thing to say of a batch, such as its colour. The name is spelled
@@ -64,7 +66,8 @@ func FromDay(id session.DayID, d session.Day, zone *time.Location) ([]Tag, error
 			on = fate.RackedAt
 		}
 		out = append(out, Tag{Code: code, Fleece: f.Animal, Farm: f.Farm, Year: f.Year, Batch: b.ID, Form: b.Form, Part: b.Part, Layers: b.Layers,
-			RawG: b.RawG, DryG: fate.DryG, WashedOn: on.In(zone), Note: f.Notes, More: details(d, f, b, fate)})
+			RawG: b.RawG, DryG: fate.DryG, WashedOn: on.In(zone), Note: f.Notes, More: details(d, f, b, fate),
+			Record: d.Printed(id, b.ID, time.Time{})})
 	}
 	return out, nil
 }

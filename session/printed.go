@@ -1,0 +1,49 @@
+package session
+
+import (
+	"fmt"
+	"time"
+)
+
+// PrintedTag is what a tag said of its fleece when it was last printed.
+type PrintedTag struct {
+	Day     DayID     `json:"day"`
+	Batch   string    `json:"batch"`
+	Fleece  string    `json:"fleece"` // its mark
+	At      time.Time `json:"at"`
+	Name    string    `json:"name"`
+	Details string    `json:"details,omitempty"`
+}
+
+// Printed is a batch's tag as it is printed at a moment.
+func (d Day) Printed(id DayID, batch string, at time.Time) PrintedTag {
+	f := d.FleeceOf(batch)
+	return PrintedTag{Day: id, Batch: batch, Fleece: f.ID, At: at.UTC(), Name: f.Title(), Details: f.tagDetails()}
+}
+
+// tagDetails is what a tag says of a fleece besides its name.
+func (f Fleece) tagDetails() string {
+	return fmt.Sprintf("%d, %s, %.0f mm, %s", f.Year, f.Colour, f.StapleMM, f.Notes)
+}
+
+// OutOfDate says of the tags that were printed how many have another name than the
+// fleece has now, and how many the name but not the rest; "" if none.
+func (f Fleece) OutOfDate(printed []PrintedTag) string {
+	name, rest := 0, 0
+	for _, p := range printed {
+		switch {
+		case p.Fleece != f.ID:
+		case p.Name != f.Title():
+			name++
+		case p.Details != f.tagDetails():
+			rest++
+		}
+	}
+	switch {
+	case name > 0:
+		return fmt.Sprintf("tags printed with the old name: %d", name+rest)
+	case rest > 0:
+		return fmt.Sprintf("tags printed with the old details: %d", rest)
+	}
+	return ""
+}

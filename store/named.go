@@ -1,0 +1,40 @@
+package store
+
+import (
+	bolt "go.etcd.io/bbolt"
+
+	"fleece.example/tubside/session"
+)
+
+// namesRead are the names as one transaction found them.
+type namesRead struct {
+	txid  int
+	names session.Names
+}
+
+// Names are the names that the ledger has now. They are read once for each change of
+// the file: a table of all days asks for them a thousand times.
+func (s *Store) Names() session.Names {
+	txid := 0
+	if err := s.view(func(tx *bolt.Tx) error { txid = tx.ID(); return nil }); err != nil {
+		return session.Names{}
+	}
+	if last := s.names.Load(); last != nil && last.txid == txid {
+		return last.names
+	}
+	n := session.NamesIn(s)
+	s.names.Store(&namesRead{txid, n})
+	return n
+}
+
+// Day is the day that its journal tells, with the names as they are now: the one
+// place where a day that was washed under an older name learns of it.
+//
+// Errors: those of Events.
+func (s *Store) Day(id session.DayID) (session.Day, error) {
+	recs, err := s.Events(id)
+	if err != nil {
+		return session.Day{}, err
+	}
+	return session.Replay(recs).Named(s.Names()), nil
+}

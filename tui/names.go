@@ -1,0 +1,30 @@
+package tui
+
+import (
+	"fmt"
+	"time"
+
+	"fleece.example/tubside/session"
+)
+
+// putRight is called when a name or what else describes a fleece may have changed:
+// the running day and whatever has been read of others follow. No screen has to know.
+func (e *env) putRight() {
+	l := e.live
+	if !l.day.StartedAt.IsZero() {
+		l.day = l.day.Named(session.NamesIn(e.Ledger))
+		l.planAt = time.Time{} // what the rest of the day says is said anew
+	}
+	e.rows.forget()
+	e.changes++
+}
+
+// oldTags says that tags of a fleece were printed before it was put right; "" if
+// none were.
+func (e *env) oldTags(f session.Fleece) string {
+	printed, err := e.Ledger.Printed()
+	if err != nil {
+		return fmt.Sprintf("the printed tags could not be read: %v", err)
+	}
+	return f.OutOfDate(printed)
+}
