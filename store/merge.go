@@ -18,6 +18,7 @@ var ErrConflict = errors.New("two records differ")
 type Tally struct {
 	New    int // not here: to be added
 	Longer int // a day here, with more events in what came in: to be gone on with
+	Newer  int // put right in what came in, later than here: to be taken over
 	Same   int // here already
 }
 
@@ -34,7 +35,7 @@ type Merged struct {
 // Changes says whether anything is to be added.
 func (m Merged) Changes() bool {
 	for _, t := range []Tally{m.Kit, m.Fleeces, m.Methods, m.Days} {
-		if t.New+t.Longer > 0 {
+		if t.New+t.Longer+t.Newer > 0 {
 			return true
 		}
 	}
@@ -43,7 +44,8 @@ func (m Merged) Changes() bool {
 
 // Merge adds what another store had, in one transaction or not at all. What is
 // here already is left alone; a day of which this store has only the beginning
-// goes on. With dry set nothing is written.
+// goes on; of a fleece, a method or a name in the kit that was put right the newer
+// stands. With dry set nothing is written.
 //
 // Values are checked and kept as they came but for white space, which the store
 // never has. Texts are cleaned when they are read, as always.
@@ -92,7 +94,7 @@ func (s *Store) Merge(c Contents, days []DayContents, dry bool) (Merged, error) 
 func (s *Store) compare(tx *bolt.Tx, in incoming, m *Merged) error {
 	if in.kit != nil {
 		here := tx.Bucket(kitBucket).Get(kitKey)
-		if !m.Kit.count(here == nil, alike[session.Kit](here, in.kit)) {
+		if !m.Kit.count(here == nil, alike[session.Kit](here, in.kit), func() ruling { return newerNames(here, in.kit) }) {
 			m.KitDiffers = true
 			m.conflict("the kit here is not the one that came in")
 		}
@@ -104,7 +106,7 @@ func (s *Store) compare(tx *bolt.Tx, in incoming, m *Merged) error {
 		}
 		for _, v := range sh.values {
 			here := tx.Bucket(sh.bucket).Get(key(v.n))
-			if !tally.count(here == nil, sh.alike(here, v.value)) {
+			if !tally.count(here == nil, sh.alike(here, v.value), func() ruling { return sh.newer(here, v.value) }) {
 				m.conflict("%s %s is %s here, and %s came in under that mark", sh.what, sh.id(v.n), sh.name(here), sh.other(here, v.value))
 			}
 		}
@@ -177,14 +179,22 @@ func began(here *bolt.Bucket, d dayIn) string {
 	return fmt.Sprintf(" (it began %s; the other %s)", a.At.Format(layout), b.At.Format(layout))
 }
 
-// count counts a value as new or the same; false: it differs.
-func (t *Tally) count(isNew, isSame bool) bool {
+// count counts a value as new, the same or put right; false: it differs.
+func (t *Tally) count(isNew, isSame bool, which func() ruling) bool {
 	switch {
 	case isNew:
 		t.New++
+		return true
 	case isSame:
 		t.Same++
-	default:
+		return true
+	}
+	switch which() {
+	case cameIn:
+		t.Newer++
+	case isHere:
+		t.Same++
+	case neither:
 		return false
 	}
 	return true
@@ -204,6 +214,11 @@ func alike[T any](a, b []byte) bool {
 	if a == nil || json.Unmarshal(a, &x) != nil || json.Unmarshal(b, &y) != nil {
 		return false
 	}
+	return alikeValues(x, y)
+}
+
+// alikeValues says whether two values are written alike.
+func alikeValues[T any](x, y T) bool {
 	p, errP := json.Marshal(x)
 	q, errQ := json.Marshal(y)
 	return errP == nil && errQ == nil && bytes.Equal(p, q)
@@ -211,21 +226,22 @@ func alike[T any](a, b []byte) bool {
 
 // add writes what compare has found to be new.
 func (s *Store) add(tx *bolt.Tx, in incoming) error {
-	put := func(name []byte, k, v []byte) error {
-		b := tx.Bucket(name)
-		if b.Get(k) != nil {
-			return nil
-		}
-		return b.Put(k, v)
-	}
 	if in.kit != nil {
-		if err := put(kitBucket, kitKey, in.kit); err != nil {
+		kit, err := withNames(tx.Bucket(kitBucket).Get(kitKey), in.kit)
+		if err == nil && kit != nil {
+			err = tx.Bucket(kitBucket).Put(kitKey, kit)
+		}
+		if err != nil {
 			return fmt.Errorf("put the kit: %w", err)
 		}
 	}
 	for _, sh := range in.shelves {
 		for _, v := range sh.values {
-			if err := put(sh.bucket, key(v.n), v.value); err != nil {
+			b := tx.Bucket(sh.bucket)
+			if here := b.Get(key(v.n)); here != nil && sh.newer(here, v.value) != cameIn {
+				continue
+			}
+			if err := b.Put(key(v.n), v.value); err != nil {
 				return fmt.Errorf("put %s %s: %w", sh.what, sh.id(v.n), err)
 			}
 		}

@@ -27,7 +27,8 @@ type shelfIn struct {
 	shelf
 	values []numbered
 	alike  func(a, b []byte) bool
-	name   func(value []byte) string // for a sentence
+	newer  func(here, in []byte) ruling // of two that are not alike
+	name   func(value []byte) string    // for a sentence
 }
 
 type numbered struct {
@@ -125,7 +126,7 @@ func (e cleanError) Unwrap() error { return e.error }
 func cleanID(id string) string { return measure.CleanText(id, 20) }
 
 func checkShelf[T any](f shelf, values []json.RawMessage, last map[string]uint64) (shelfIn, error) {
-	out := shelfIn{shelf: f, alike: alike[T]}
+	out := shelfIn{shelf: f, alike: alike[T], newer: newerOf}
 	seen := map[uint64]bool{}
 	for i, v := range values {
 		what := fmt.Sprintf("%s number %d of the list", f.what, i+1)

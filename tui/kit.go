@@ -3,6 +3,8 @@ package tui
 import (
 	"fmt"
 	"slices"
+	"strings"
+	"time"
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
@@ -37,6 +39,7 @@ const (
 	kitTank = iota
 	kitRack
 	kitPrices
+	kitScales // once one has been named with a weight
 )
 
 func newKit(e *env) screen {
@@ -110,6 +113,13 @@ func (s *kitScreen) fill() {
 		prices = "given: the plan says what the day costs"
 	}
 	rows = append(rows, []string{"Hot water tank", tank}, []string{"Drying rack", rack}, []string{"Prices", prices})
+	if len(k.Scales) > 0 {
+		var names []string
+		for _, sc := range k.Scales {
+			names = append(names, scaleText(u, sc))
+		}
+		rows = append(rows, []string{"Scales", strings.Join(names, ", ")})
+	}
 	for i, r := range rows {
 		n := " "
 		if i < 9 {
@@ -200,7 +210,7 @@ func (s *kitScreen) change(row int) tea.Cmd {
 	case kitLead:
 		p = leadPage(&k)
 	default:
-		p = behindLead(&k, row-kitTubs)
+		p = behindLead(&k, row-kitTubs, s.e.now)
 	}
 	if p == nil {
 		return nil
@@ -216,7 +226,7 @@ func (s *kitScreen) change(row int) tea.Cmd {
 }
 
 // behindLead is the page of a tub, or of a part behind the tubs.
-func behindLead(k *session.Kit, i int) *page {
+func behindLead(k *session.Kit, i int, now time.Time) *page {
 	if i < len(k.Tubs) {
 		return tubPage(k, &k.Tubs[i], "Tub "+k.Tubs[i].Name, func() []session.Tub { return slices.Delete(slices.Clone(k.Tubs), i, i+1) })
 	}
@@ -227,6 +237,8 @@ func behindLead(k *session.Kit, i int) *page {
 		return rackPage(k)
 	case kitPrices:
 		return pricesPage(k)
+	case kitScales:
+		return scalesPage(k, now)
 	}
 	return nil
 }

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
@@ -105,6 +106,40 @@ func pricesPage(k *session.Kit) *page {
 		numberField(k.Units, powerPrice, "Electricity", "heats tank and kettle; 0 leaves it out", &k.Prices.PerKWh, kitCheck(session.Kit.CheckPrice)),
 		numberField(k.Units, scourPrice, "Scour", "0 leaves it out", &k.Prices.PerLScour, kitCheck(session.Kit.CheckPrice)),
 	}}
+}
+
+// scalesPage puts the names and steps of the scales right that weights were read on.
+func scalesPage(k *session.Kit, now time.Time) *page {
+	was, p := *k, &page{title: "Scales", about: "A name put right here is put right in the weights too."}
+	to := slices.Clone(k.Scales)
+	for i, s := range k.Scales {
+		p.fields = append(p.fields, checkedField(fmt.Sprintf("Scale %d and its step", i+1), "such as kitchen "+k.Units.Mass(session.UsualScale(k.Units).StepG), scaleText(k.Units, s), func(text string) error {
+			if text == scaleText(k.Units, s) {
+				to[i] = s
+				return nil
+			}
+			read, err := readScale(session.Kit{Units: k.Units}, text)
+			if err == nil {
+				to[i] = read
+			}
+			return err
+		}))
+	}
+	p.leave = func() error {
+		k.Scales, k.Names = was.Scales, was.Names
+		for i, s := range to {
+			for j, o := range was.Scales {
+				if i != j && s.Name == o.Name && to[j].Name != o.Name {
+					return fmt.Errorf("%s was another scale's name until now: its weights would be taken for this one's; choose another", s.Name)
+				}
+			}
+		}
+		for i := len(to) - 1; i >= 0; i-- { // two that become one: the later goes
+			*k = k.RenameScale(i, to[i], now)
+		}
+		return nil
+	}
+	return p
 }
 
 func rackPage(k *session.Kit) *page {

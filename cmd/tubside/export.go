@@ -17,7 +17,8 @@ const exportHelp = `export writes the record into a new file, or to the screen w
 are in g, dates as 2026-06-13, and a name that a spreadsheet would take for
 a formula has an apostrophe before it.
 
---json is everything: kit, fleeces, methods and all days with every event.
+--json is everything: kit, fleeces, methods and all days with every event, these
+with the names of their day; the table has the names as they are now.
 ` + "`tubside import`" + ` reads it.`
 
 // exporting is what the flags of export ask for.

@@ -17,9 +17,10 @@ import (
 
 const importHelp = `import takes in what ` + "`tubside export --json`" + ` wrote; - reads standard input.
 Days, fleeces, methods and the kit that are here already are left as they are,
-new ones are added, and a day of which the beginning is here goes on. Where the
-two differ it is said, and then nothing at all is changed: codes on tags name
-days by their number, so two days cannot share one.
+new ones are added, and a day of which the beginning is here goes on. Of a fleece,
+a method or a name in the kit that was put right, the newer is taken. Where the
+two differ otherwise it is said, and then nothing at all is changed: codes on tags
+name days by their number, so two days cannot share one.
 
 --dry-run says what would be done and changes nothing. --without-kit leaves the
 kit of the file out, for a kit that has changed since.`
@@ -122,7 +123,7 @@ func (i *importing) report(m store.Merged) string {
 		for _, p := range []struct {
 			n    int
 			text string
-		}{{l.tally.New, "new"}, {l.tally.Longer, "to go on with"}, {l.tally.Same, "here already"}} {
+		}{{l.tally.New, "new"}, {l.tally.Longer, "to go on with"}, {l.tally.Newer, "put right"}, {l.tally.Same, "here already"}} {
 			if p.n > 0 {
 				parts = append(parts, fmt.Sprintf("%d %s", p.n, p.text))
 			}

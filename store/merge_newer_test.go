@@ -1,0 +1,99 @@
+package store
+
+import (
+	"errors"
+	"testing"
+	"time"
+
+	"fleece.example/tubside/session"
+)
+
+// Two stores of one beginning, in each of which something was put right: whichever
+// way they are merged, the newer stands in both.
+func TestNewerCorrectionStands(t *testing.T) {
+	old := morning.Add(-time.Hour)
+	for _, made := range []time.Time{old, {}} { // a record of an older version has no moment
+		here, there := newStore(t), newStore(t)
+		kit := session.DefaultKit().Clean()
+		kit.Trays = []session.Tray{{ID: "r1", Name: "top", Places: 1}}
+		kit.Scales = []session.Scale{{Name: "kitchen", StepG: 1}}
+		m := session.BuiltInMethod()
+		m.ID, m.MadeAt = "", made
+		for _, s := range []*Store{here, there} {
+			_, errF := s.SaveFleece(session.Fleece{Animal: "Bramble", RawG: 2000, MadeAt: made})
+			_, errG := s.SaveFleece(session.Fleece{Animal: "Pip", RawG: 1000, MadeAt: made})
+			_, errM := s.SaveMethod(m)
+			if err := errors.Join(errF, errG, errM, s.SaveKit(kit)); err != nil {
+				t.Fatal(err)
+			}
+		}
+		// Here Bramble and the tub, and the method first; there Pip, the tray, the scale,
+		// the tub after that, and the method again.
+		correct := func(s *Store, id, animal string, rawG float64, method string, at time.Time) {
+			t.Helper()
+			_, errF := s.SaveFleece(session.Fleece{ID: id, Animal: animal, RawG: rawG, MadeAt: made, ChangedAt: at})
+			m.ID, m.Name, m.ChangedAt = "m1", method, at
+			_, errM := s.SaveMethod(m)
+			if err := errors.Join(errF, errM); err != nil {
+				t.Fatal(err)
+			}
+		}
+		tub := func(s *Store, name string, at time.Time, more func(session.Kit) session.Kit) {
+			t.Helper()
+			k, _, _ := s.Kit()
+			k.Tubs[0].Name = name
+			if err := s.SaveKit(more(k.Instead(kit, at))); err != nil {
+				t.Fatal(err)
+			}
+		}
+		correct(here, "f1", "Thistle", 2000, "first", morning)
+		tub(here, "Blue", morning, func(k session.Kit) session.Kit { return k })
+		correct(there, "f2", "Sorrel", 1000, "second", morning.Add(time.Hour))
+		tub(there, "Azure", morning.Add(time.Hour), func(k session.Kit) session.Kit {
+			k.Trays[0].Name = "attic"
+			return k.Instead(kit, morning).RenameScale(0, session.Scale{Name: "post", StepG: 1}, morning)
+		})
+		fromHere, _ := gather(t, here)
+		fromThere, _ := gather(t, there)
+		into := func(s *Store, c Contents, newFleeces, newMethods int) {
+			t.Helper()
+			got, err := s.Merge(c, nil, false)
+			if err != nil || got.Fleeces.Newer != newFleeces || got.Methods.Newer != newMethods || got.Kit.New+got.Kit.Newer+got.Kit.Same != 1 {
+				t.Fatalf("merged %+v (%v)", got, err)
+			}
+			fleeces, _ := s.Fleeces()
+			methods, _ := s.Methods()
+			k, _, _ := s.Kit()
+			if fleeces[0].Animal != "Sorrel" || fleeces[1].Animal != "Thistle" || methods[0].Name != "second" || k.Tubs[0].Name != "Azure" || k.Trays[0].Name != "attic" || k.Scales[0].Name != "post" {
+				t.Errorf("made %v: %+v, %s, %+v %+v %+v", made, fleeces, methods[0].Name, k.Tubs[0], k.Trays, k.Scales)
+			}
+			if again, err := s.Merge(c, nil, true); err != nil || again.Changes() {
+				t.Errorf("once more it changes %+v (%v)", again, err)
+			}
+		}
+		into(here, fromThere, 1, 1)
+		into(there, fromHere, 1, 0)
+	}
+}
+
+// Another fleece under the same mark is no correction, however new it is.
+func TestAnotherFleeceIsNoCorrection(t *testing.T) {
+	for _, made := range []time.Time{morning.Add(time.Minute), {}} {
+		s, other := newStore(t), newStore(t)
+		first := session.Fleece{Animal: "Bramble", RawG: 2000, ChangedAt: morning}
+		if !made.IsZero() {
+			first.MadeAt = morning
+		}
+		_, errA := s.SaveFleece(first)
+		_, errB := other.SaveFleece(session.Fleece{Animal: "Pip", RawG: 1700, MadeAt: made, ChangedAt: morning.Add(time.Hour)})
+		if err := errors.Join(errA, errB); err != nil {
+			t.Fatal(err)
+		}
+		before := dump(t, s)
+		c, _ := gather(t, other)
+		if m, err := s.Merge(c, nil, false); !errors.Is(err, ErrConflict) || len(m.Conflicts) != 1 {
+			t.Errorf("merged %+v (%v)", m, err)
+		}
+		wantDump(t, s, before)
+	}
+}
