@@ -1,6 +1,9 @@
 package store
 
 import (
+	"errors"
+	"fmt"
+
 	bolt "go.etcd.io/bbolt"
 
 	"fleece.example/tubside/session"
@@ -30,11 +33,14 @@ func (s *Store) Names() session.Names {
 // Day is the day that its journal tells, with the names as they are now: the one
 // place where a day that was washed under an older name learns of it.
 //
-// Errors: those of Events.
+// Errors: those of Events, and ErrUnreadable for a day without one.
 func (s *Store) Day(id session.DayID) (session.Day, error) {
 	recs, err := s.Events(id)
 	if err != nil {
 		return session.Day{}, err
+	}
+	if len(recs) == 0 {
+		return session.Day{}, unreadable(fmt.Sprintf("wash day %d", id), errors.New("it has no events"))
 	}
 	return session.Replay(recs).Named(s.Names()), nil
 }

@@ -83,7 +83,7 @@ func (j *fakeJournal) Events(id session.DayID) ([]session.Recorded, error) {
 func (j *fakeJournal) Day(id session.DayID) (session.Day, error) {
 	recs, err := j.Events(id)
 	if err == nil && len(recs) == 0 {
-		err = fmt.Errorf("day %d has no events", id)
+		err = fmt.Errorf("it has no events")
 	}
 	return session.Replay(recs), err
 }
