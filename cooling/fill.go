@@ -157,7 +157,8 @@ func (w FillWish) inMarks() Fill {
 		}
 	}
 	for cold := low; cold <= min(low+1, total); cold++ {
-		if f := marks(0, cold); math.Abs(f.AfterC-want) < math.Abs(best.AfterC-want) {
+		f := marks(0, cold)
+		if hotter := w.HottestC > 0 && best.WaterC > w.HottestC && f.WaterC < best.WaterC; hotter || math.Abs(f.AfterC-want) < math.Abs(best.AfterC-want) {
 			best = f
 		}
 	}

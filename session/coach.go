@@ -201,9 +201,11 @@ func (d Day) sayFill(p *Prompt, now time.Time) {
 	switch s.Water {
 	case FromCold:
 		p.Details = append(p.Details, fmt.Sprintf("%s from the cold tap; the temperature hardly matters here", u.Pour(f.VolumeL, d.Plan.Kit.JugL)))
-	case FromHot:
-		p.Details = append(p.Details, fmt.Sprintf("%s from the hot tap, about %s", u.Pour(f.VolumeL, d.Plan.Kit.JugL), u.Temp(f.WaterC)))
-	case Mixed:
+	case FromHot, Mixed:
+		if f.Pour.HotL == f.VolumeL && s.Water == FromHot {
+			p.Details = append(p.Details, fmt.Sprintf("%s from the hot tap, about %s", u.Pour(f.VolumeL, d.Plan.Kit.JugL), u.Temp(f.WaterC)))
+			break
+		}
 		p.Details = append(p.Details, fmt.Sprintf("%s at %s, %s with the fleece in: %s", u.Pour(f.VolumeL, d.Plan.Kit.JugL), u.Temp(f.WaterC), u.Temp(f.AfterC), d.Plan.Kit.PourText(f)))
 		if f.ShortC > 0.5 {
 			short := fmt.Sprintf("tap and kettle stay %s short of it: keep the soak short", u.TempDelta(f.ShortC))
@@ -219,18 +221,18 @@ func (d Day) sayFill(p *Prompt, now time.Time) {
 	if f.DoseML > 0 {
 		p.Details = append(p.Details, fmt.Sprintf("stir in %s %s, no foam; the fleece comes after", d.Plan.Kit.DoseText(f.DoseML), d.Plan.Kit.Scour.orName()))
 	}
-	if s.MaxGapC > 0 && f.GapC > s.MaxGapC {
-		p.Details = append(p.Details, fmt.Sprintf("%s cooler than the last bath: add hot water to come closer", u.TempDelta(f.GapC)))
-	} else if s.MaxGapC > 0 && f.GapC < -s.MaxGapC {
+	if s.tooFar(f.GapC) && f.GapC > 0 {
+		p.Details = append(p.Details, fmt.Sprintf("%s cooler than the last bath: let the fleece drip a while, then lower it in slowly", u.TempDelta(f.GapC)))
+	} else if s.tooFar(f.GapC) {
 		p.Details = append(p.Details, fmt.Sprintf("%s hotter than the last bath: let the fleece warm slowly", u.TempDelta(-f.GapC)))
 	}
 	switch {
 	case f.Pour.KettleL > 0:
-		p.Caution = HotWaterCaution(u, f.WaterC) + ", kettle lid shut"
-	case f.WaterC >= 45 && f.Pour.ColdL > 0:
-		p.Caution = HotWaterCaution(u, f.WaterC) + ", cold water first"
-	case f.WaterC >= 45:
-		p.Caution = HotWaterCaution(u, f.WaterC)
+		p.Caution = HotWaterCaution(u, f.HottestC) + ", kettle lid shut"
+	case f.HottestC >= 45 && f.Pour.ColdL > 0:
+		p.Caution = HotWaterCaution(u, f.HottestC) + ", cold water first"
+	case f.HottestC >= 45:
+		p.Caution = HotWaterCaution(u, f.HottestC)
 	case !t.LastWet: // the first time the raw fleece is handled
 		p.Caution = RawFleeceCaution
 	}
@@ -305,7 +307,7 @@ func (d Day) saySink(p *Prompt, now time.Time, h heatModel) {
 		}
 		p.Details = append([]string{fmt.Sprintf("the bath is down to about %s: %s", u.Temp(tempC), first)}, p.Details...)
 		p.Rank, p.Doubt = Harm, fmt.Sprintf("%s's bath is about %s, too cool to begin", d.tubName(p.Tub), u.Temp(tempC))
-	case t.LastWet && s.MaxGapC > 0 && math.Abs(gapC) > max(s.MaxGapC+gapSlackC, math.Abs(t.LastLiftC-t.Bath.FillC)+cooledC):
+	case d.farFromLast(p.Tub, tempC):
 		far, mend := "cooler", "add hot water"
 		if gapC < 0 {
 			far, mend = "hotter", "add cold water"
@@ -373,7 +375,7 @@ func (d Day) saySoak(p *Prompt, now time.Time, h heatModel) {
 		}
 		p.Details = append([]string{meanwhile}, p.Details...)
 	}
-	if text, aheadMin := d.kettleAhead(p.Tub, now); text != "" && minutesBetween(now, p.DueAt) <= aheadMin {
+	if text, aheadMin := d.kettleAhead(p.Tub, now, h); text != "" && minutesBetween(now, p.DueAt) <= aheadMin {
 		if p.Rank == Coming {
 			p.Details = append([]string{text}, p.Details...)
 		} else {

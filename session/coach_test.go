@@ -121,6 +121,9 @@ func TestTradeWords(t *testing.T) {
 	} {
 		r := start(t, row.plan)
 		for range row.acts {
+			if r.day.NextAction(0) == session.Lift { // a bath cools meanwhile
+				r.now = r.now.Add(20 * time.Minute)
+			}
 			r.next(0)
 		}
 		p := r.day.Prompts(r.now)[0]

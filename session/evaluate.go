@@ -1,7 +1,6 @@
 package session
 
 import (
-	"math"
 	"slices"
 	"time"
 
@@ -129,8 +128,7 @@ func alarmCauses(d Day, tub int, now time.Time) []AlarmKind {
 	case Soaking:
 		return d.soakCauses(tub, now)
 	case ToSink:
-		s := t.Step()
-		if tempC, _, ok := d.TempNow(tub, now); ok && t.LastWet && s.MaxGapC > 0 && math.Abs(t.LastLiftC-tempC) > s.MaxGapC+gapSlackC {
+		if tempC, _, ok := d.TempNow(tub, now); ok && d.farFromLast(tub, tempC) {
 			out = append(out, FarFromLast)
 		}
 	case Draining, ToFill:
@@ -146,8 +144,10 @@ func (d Day) soakCauses(tub int, now time.Time) (out []AlarmKind) {
 	t := d.Tubs[tub]
 	end := t.SoakEndAt(now)
 	over := !t.Held() && !now.Before(end)
+	var h heatModel
 	if t.Bath.Step.Kind == Wash && t.Bath.Step.ReleaseC > 0 {
-		cross := d.release(tub, d.heat(tub))
+		h = d.heat(tub)
+		cross := d.release(tub, h)
 		lead := cross.Early.Add(-minutes(d.Plan.Kit.LeadMin))
 		switch {
 		case cross.below(now):
@@ -165,7 +165,7 @@ func (d Day) soakCauses(tub int, now time.Time) (out []AlarmKind) {
 	if over {
 		return append(out, SoakDone)
 	}
-	if left := minutesBetween(now, end); !t.Held() && left <= longestBoilMin && d.kettleWanted(tub, now, left) {
+	if left := minutesBetween(now, end); !t.Held() && left <= longestBoilMin && d.kettleWanted(tub, now, left, h) {
 		out = append(out, KettleNow)
 	}
 	return out

@@ -48,6 +48,9 @@ type FillPlan struct {
 	// GapC is how much cooler (positive) or hotter (negative) the bath is than
 	// the one before; 0 for the first.
 	GapC float64
+	// HottestC is the hottest water that is handled for it: as it comes from the tap
+	// or from the kettle, or as it is in the tub.
+	HottestC float64
 	// ShortC is how far below the aim it stays: the tap and kettle cannot do it.
 	ShortC float64
 	// KettleLoads is how many boils that is, 0 for none.
@@ -93,33 +96,41 @@ func (d Day) fillWith(tub int, from supply) FillPlan {
 		Fleece: []cooling.Portion{{HeatJPerK: wetJPerK, TempC: wetC}},
 	}
 	switch s.Water {
-	case FromCold:
-		w.TargetC, w.HotC = w.ColdC, w.ColdC
+	case FromCold: // whatever it comes to
+		w.HotC = w.ColdC
 	case FromHot:
-		w.TargetC, w.ColdC = hotC, hotC
+		w.ColdC = hotC
+		d.nearLast(tub, &w)
 	case Mixed:
 		w.TargetC, w.HottestC = s.AimC, hottestFillC
-		w.KettleStepL = k.KettleMarkL()
-		if full := k.Kettle.CapacityL; from.boiledL > 0 {
-			w.KettleC, w.KettleMaxL = k.boiledC(), from.boiledL
-		} else if full > 0 {
-			w.KettleC, w.KettleMaxL, w.KettleFullL = k.KettleC(), full*mostKettleLoads, full
+		if s.Kind == Rinse && t.LastWet && t.LastLiftC != 0 {
+			w.TargetC, w.HottestC = min(w.TargetC, t.LastLiftC), min(w.HottestC, t.LastLiftC)
+		}
+		if from.boiledL > 0 {
+			w.KettleC, w.KettleMaxL, w.KettleStepL = k.boiledC(), from.boiledL, k.KettleMarkL()
+		} else {
+			w = k.withKettle(w, mostKettleLoads)
 		}
 	}
 	f := cooling.FillFor(w)
-	p := FillPlan{WaterC: f.WaterC, AfterC: f.AfterC, Pour: f, VolumeL: f.HotL + f.ColdL + f.KettleL}
+	p := FillPlan{WaterC: f.WaterC, AfterC: f.AfterC, VolumeL: f.HotL + f.ColdL + f.KettleL}
 	switch {
 	case s.Water == FromCold:
 		f.HotL, f.ColdL = 0, p.VolumeL
-		p.Pour = f
-	case s.Water == FromHot:
-		f.HotL, f.ColdL = p.VolumeL, 0
-		p.Pour = f
-	default:
+	case w.ColdC == hotC: // all of it from one tap
+		f.HotL, f.ColdL = f.HotL+f.ColdL, 0
+	}
+	if p.Pour = f; s.Water == Mixed {
 		p.ShortC = f.ShortC
-		if f.KettleL > 0 && from.boiledL == 0 {
-			p.KettleLoads = int(math.Ceil(f.KettleL/k.Kettle.CapacityL - 1e-9))
-		}
+	}
+	if f.KettleL > 0 && from.boiledL == 0 {
+		p.KettleLoads = int(math.Ceil(f.KettleL/k.Kettle.CapacityL - 1e-9))
+	}
+	if p.HottestC = f.WaterC; f.HotL > 0 {
+		p.HottestC = max(p.HottestC, hotC)
+	}
+	if f.KettleL > 0 {
+		p.HottestC = max(p.HottestC, k.BoilingC())
 	}
 	if s.Dosed {
 		b, _ := d.Batch(t.Batch)
@@ -129,4 +140,55 @@ func (d Day) fillWith(tub int, from supply) FillPlan {
 		p.GapC = t.LastLiftC - p.AfterC
 	}
 	return p
+}
+
+// soakLosesC is about what a bath loses while the fleece is in it: a rinse so much
+// warmer than the lift is no hotter than the bath before began.
+const soakLosesC = 3.0
+
+// withKettle lets a fill have so many boils of the kettle, if there is one.
+func (k Kit) withKettle(w cooling.FillWish, boils float64) cooling.FillWish {
+	if full := k.Kettle.CapacityL; full > 0 {
+		w.KettleC, w.KettleMaxL, w.KettleFullL, w.KettleStepL = k.KettleC(), full*boils, full, k.KettleMarkL()
+	}
+	return w
+}
+
+// nearLast keeps a bath of water as the hot tap gives it to the one before: a rinse
+// is never hotter, and one boil of the kettle helps where it would be further below
+// than its step allows.
+func (d Day) nearLast(tub int, w *cooling.FillWish) {
+	t, k := d.Tubs[tub], d.Plan.Kit
+	s := t.Step()
+	if !t.LastWet || t.LastLiftC == 0 {
+		return
+	}
+	switch f := cooling.FillFor(*w); {
+	case s.Kind == Rinse && f.WaterC > t.LastLiftC+soakLosesC:
+		w.TargetC, w.HottestC, w.ColdC = t.LastLiftC, t.LastLiftC, min(k.ColdTapC, w.HotC)
+	case s.tooFar(t.LastLiftC - f.AfterC):
+		w.TargetC = t.LastLiftC - s.MaxGapC
+		*w = k.withKettle(*w, 1)
+	}
+}
+
+// tooFar says that a bath so much cooler, or hotter if below 0, than the one before
+// is outside its step.
+func (s Step) tooFar(gapC float64) bool {
+	return s.MaxGapC > 0 && math.Abs(gapC) > s.MaxGapC+gapSlackC
+}
+
+// farFromLast says that the bath of a tub that waits for its fleece is further from
+// the last one than its step allows and than was ordered.
+func (d Day) farFromLast(tub int, tempC float64) bool {
+	t := d.Tubs[tub]
+	gapC := t.LastLiftC - tempC
+	if !t.LastWet || !t.Step().tooFar(gapC) {
+		return false
+	}
+	orderedC := math.Abs(d.Fill(tub).GapC)
+	if !t.Bath.FillRead { // from a tank that had sagged, it may be
+		orderedC = max(orderedC, math.Abs(t.LastLiftC-t.Bath.FillC))
+	}
+	return math.Abs(gapC) > orderedC+cooledC
 }

@@ -26,6 +26,8 @@ type Draw struct {
 	// neither is needed, NaN where it cannot.
 	WaitMin     float64
 	MoreKettleL float64
+	// Within: the cooler tap leaves the bath within its own limits.
+	Within bool
 	// TooCool is why the bath cannot wash with the tap as it then is; "" if it can.
 	TooCool string
 }
@@ -82,10 +84,11 @@ func (w *Draw) instead(tank cooling.Tank, stored float64, b PlannedBath, k Kit) 
 		w.WaitMin = math.Inf(1)
 	}
 	kettleC := k.KettleC()
-	switch {
-	case b.Step.Water == Mixed: // the fill has taken it from the kettle already
+	switch short := w.Fill.ShortC > b.Fill.ShortC+0.5; {
+	case b.Step.Water == Mixed || b.Step.MaxGapC > 0: // the fill has taken it from the kettle already
 		w.MoreKettleL = max(0, w.Fill.Pour.KettleL-b.Fill.Pour.KettleL)
-		if w.Fill.ShortC > b.Fill.ShortC+0.5 {
+		w.Within = w.MoreKettleL == 0 && !short && !b.Step.tooFar(w.Fill.GapC)
+		if short || b.Step.tooFar(w.Fill.GapC) {
 			w.MoreKettleL = math.NaN()
 		}
 	case kettleC > tank.SetC:
@@ -98,7 +101,7 @@ func (w *Draw) instead(tank cooling.Tank, stored float64, b PlannedBath, k Kit) 
 
 // Say is what to do about a draw whose tap has sagged; "" if nothing is needed.
 func (w Draw) Say(k Kit) string {
-	if w.SagC <= sagMatters {
+	if w.SagC <= sagMatters || w.Within && w.TooCool == "" {
 		return ""
 	}
 	u := k.Units

@@ -52,8 +52,8 @@ type kettleWish struct {
 }
 
 // wantsKettle is the kettle water for the next bath of a tub: the one it waits
-// for, or the one after the bath it is in.
-func (d Day) wantsKettle(tub int, load string) (kettleWish, bool) {
+// for, or the one after the bath it is in; h is that bath's heat, if it is known.
+func (d Day) wantsKettle(tub int, load string, h heatModel) (kettleWish, bool) {
 	t, k := d.Tubs[tub], d.Plan.Kit
 	w := kettleWish{tub: tub, batch: t.Batch, step: t.At + 1}
 	next := d
@@ -77,11 +77,20 @@ func (d Day) wantsKettle(tub int, load string) (kettleWish, bool) {
 		return w, false
 	}
 	// Asked for every second: no kettle, no reckoning.
-	if k.Kettle.CapacityL <= 0 || k.Kettle.PowerW <= 0 || w.step >= len(n.Steps) || n.Steps[w.step].Water != Mixed || !n.Steps[w.step].Kind.IsBath() {
+	if k.Kettle.CapacityL <= 0 || k.Kettle.PowerW <= 0 || w.step >= len(n.Steps) || n.Steps[w.step].Water == FromCold || !n.Steps[w.step].Kind.IsBath() {
 		return w, false
 	}
 	n.At = w.step
 	f := next.Fill(tub)
+	if t.Phase == Soaking && n.Steps[w.step].Water == FromHot && f.Pour.KettleL > 0 { // it depends on the lift, which comes cooler
+		if !h.ok {
+			h = d.heat(tub)
+		}
+		if c, _ := h.at(t.SoakEndAt(t.HeldAt)); finite(c) {
+			n.LastLiftC = c
+			f = next.Fill(tub)
+		}
+	}
 	if f.Pour.KettleL < 0.1 {
 		return w, false
 	}
@@ -93,8 +102,8 @@ func (d Day) wantsKettle(tub int, load string) (kettleWish, bool) {
 // kettleAhead says that the next bath of a tub wants kettle water, and how many
 // minutes before the lift to put the kettle on: as long as it takes to boil
 // what is needed, and two to see to it. A kettle that is on is not asked for.
-func (d Day) kettleAhead(tub int, now time.Time) (text string, aheadMin float64) {
-	w, ok := d.wantsKettle(tub, "")
+func (d Day) kettleAhead(tub int, now time.Time, h heatModel) (text string, aheadMin float64) {
+	w, ok := d.wantsKettle(tub, "", h)
 	if !ok || d.Tubs[tub].Phase != Soaking {
 		return "", 0
 	}
@@ -114,11 +123,11 @@ func (d Day) kettleAhead(tub int, now time.Time) (text string, aheadMin float64)
 
 // kettleWanted says that the kettle should go on now for the bath after a soak
 // that has so many minutes left.
-func (d Day) kettleWanted(tub int, now time.Time, leftMin float64) bool {
+func (d Day) kettleWanted(tub int, now time.Time, leftMin float64, h heatModel) bool {
 	if _, on := d.KettleOn(now); on {
 		return false
 	}
-	_, aheadMin := d.kettleAhead(tub, now)
+	_, aheadMin := d.kettleAhead(tub, now, h)
 	return aheadMin > 0 && leftMin <= aheadMin
 }
 
@@ -165,7 +174,7 @@ func (d Day) KettleKey(now time.Time, acts []NextAct, looked int) (c TellKettle,
 		if c.Tub < 0 || c.Tub >= len(d.Tubs) {
 			continue
 		}
-		if _, ok := d.wantsKettle(c.Tub, c.Batch); ok {
+		if _, ok := d.wantsKettle(c.Tub, c.Batch, heatModel{}); ok {
 			return c, true
 		}
 	}
@@ -187,7 +196,7 @@ func decideKettle(d Day, c TellKettle, now time.Time) ([]Event, error) {
 		}
 		return []Event{KettleBoiled{Tub: k.Tub}}, nil
 	}
-	w, ok := d.wantsKettle(c.Tub, c.Batch)
+	w, ok := d.wantsKettle(c.Tub, c.Batch, heatModel{})
 	switch {
 	case d.Plan.Kit.Kettle.CapacityL <= 0:
 		return nil, fmt.Errorf("the kit has no kettle: add one under Kit")

@@ -324,6 +324,13 @@ func (o Outlook) cautions(d Day) []string {
 			add(b.sayShort(k))
 		}
 	}
+	far := map[string]bool{}
+	for _, b := range o.Timetable.Baths {
+		if b.Step.tooFar(b.Fill.GapC) && !far[b.Step.Name] {
+			far[b.Step.Name] = true
+			add(b.sayFar(k))
+		}
+	}
 	add(o.sayTooFull(d))
 	for _, w := range o.Draws {
 		add(w.Say(k))
@@ -406,4 +413,18 @@ func (f FillPlan) ways(k Kit) []string {
 		ways = append(ways, fmt.Sprintf("a bath of %s", u.Volume(math.Floor(n.VolumeL*4)/4)))
 	}
 	return ways
+}
+
+// sayFar says beforehand that a bath is further from the one before than its step
+// allows, and what would do.
+func (b PlannedBath) sayFar(k Kit) string {
+	u, gapC := k.Units, b.Fill.GapC
+	if gapC < 0 {
+		return fmt.Sprintf("the %s is %s hotter than the bath before, more than its step of %s: let the fleece warm slowly", b.Step.Name, u.TempDelta(-gapC), u.TempDelta(b.Step.MaxGapC))
+	}
+	way := ""
+	if c := math.Ceil(k.HotTapC + gapC - b.Step.MaxGapC); c <= hottestTankC {
+		way = fmt.Sprintf("raise the tank to %s, or ", u.Temp(c))
+	}
+	return fmt.Sprintf("the %s is %s cooler than the bath before, more than its step of %s: %slower the fleece in slowly", b.Step.Name, u.TempDelta(gapC), u.TempDelta(b.Step.MaxGapC), way)
 }

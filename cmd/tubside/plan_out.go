@@ -232,7 +232,14 @@ func writePlanText(out io.Writer, o session.Outlook, byTubs []session.WithTubs) 
 	for _, c := range o.Cautions {
 		say("mind: %s", c)
 	}
-	say("mind: %s; waxy water goes outdoors, local rules decide where", session.HotWaterCaution(u, session.HotBathC))
+	hottestC := 0.0
+	for _, x := range t.Baths {
+		hottestC = max(hottestC, x.Fill.HottestC)
+	}
+	if scald := session.HotWaterCaution(u, hottestC); scald != "" {
+		say("mind: %s", scald)
+	}
+	say("mind: waxy water goes outdoors, local rules decide where")
 	_, err := io.WriteString(out, b.String())
 	return err
 }

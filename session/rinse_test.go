@@ -1,0 +1,155 @@
+package session_test
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"fleece.example/tubside/session"
+)
+
+// rinses are the plan's rinses with what each is away from the bath before it.
+func rinses(t *testing.T, p session.Plan) (out []session.PlannedBath, o session.Outlook) {
+	t.Helper()
+	o, err := session.PlanAhead(p, dawn, session.AsGiven, session.Quick)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, b := range o.Timetable.Baths {
+		if b.Step.Kind == session.Rinse {
+			out = append(out, b)
+		}
+	}
+	return out, o
+}
+
+// A tap of 48 °C is an ordinary one: what is ordered from it lies within the
+// step that the method allows, or the plan says beforehand that it does not.
+func TestRinseFromAnOrdinaryTap(t *testing.T) {
+	for _, tapC := range []float64{45, 48, 51, 55, 60} {
+		for _, c := range []struct {
+			kettleL, stepC float64
+			told           bool
+		}{{3, 12, false}, {1.7, 12, false}, {1, 2, tapC < 55}} {
+			baths, o := rinses(t, oneTub(func(p *session.Plan) {
+				p.Kit.HotTapC, p.Kit.Kettle.CapacityL = tapC, c.kettleL
+				p.Method.Steps[1].LowestSinkC, p.Method.Steps[2].MaxGapC = 0, c.stepC
+			}))
+			first, told := baths[0], strings.Contains(strings.Join(o.Cautions, "; "), "than the bath before")
+			if far := math.Abs(first.Fill.GapC) > c.stepC+1; far != told || told != c.told {
+				t.Errorf("tap %.0f °C, kettle %.1f L: %.1f °C from the last bath, told %t: %q", tapC, c.kettleL, first.Fill.GapC, told, o.Cautions)
+			}
+			if first.Fill.KettleLoads > 1 {
+				t.Errorf("tap %.0f °C: a rinse of %d boils", tapC, first.Fill.KettleLoads)
+			}
+		}
+	}
+}
+
+// A rinse is never hotter than the bath before it, whatever the tap and the jug.
+func TestRinseIsNeverHotterThanItsWash(t *testing.T) {
+	for _, tapC := range []float64{51, 60, 65, 75, 90} {
+		for _, jugL := range []float64{0, 0.25, 1} {
+			baths, o := rinses(t, oneTub(func(p *session.Plan) { p.Kit.HotTapC, p.Kit.JugL = tapC, jugL }))
+			washC := o.Timetable.Baths[0].Fill.WaterC
+			for _, b := range baths {
+				if lastC := b.Fill.AfterC + b.Fill.GapC; b.Fill.WaterC > lastC+3 || b.Fill.WaterC > washC {
+					t.Errorf("tap %.0f °C, jug %g L: %s of %.1f °C after a bath of %.1f °C", tapC, jugL, b.Step.Name, b.Fill.WaterC, lastC)
+				} else if b.Fill.GapC > b.Step.MaxGapC+1 {
+					t.Errorf("tap %.0f °C, jug %g L: %s %.1f °C cooler than the last bath", tapC, jugL, b.Step.Name, b.Fill.GapC)
+				}
+			}
+		}
+	}
+}
+
+// What the coach orders, it does not complain of.
+func TestNoAlarmForWhatWasOrdered(t *testing.T) {
+	for _, tapC := range []float64{40, 44, 48, 51, 75} {
+		for _, kettleL := range []float64{0, 1.7} {
+			r := start(t, oneTub(func(p *session.Plan) {
+				p.Kit.HotTapC, p.Kit.Kettle.CapacityL = tapC, kettleL
+				p.Method.Steps[1].LowestSinkC = 0
+			}))
+			r.until(0, session.Draining).next(0)
+			for range 2 {
+				r.wait(1).next(0).wait(3)
+				for _, a := range r.day.Alarms {
+					t.Errorf("tap %.0f °C, kettle %.1f L: %s rings at a bath filled as ordered", tapC, kettleL, a.Kind)
+				}
+				if p := r.prompt(); p.Doubt != "" {
+					t.Errorf("tap %.0f °C, kettle %.1f L: the bath was ordered and is doubted: %s", tapC, kettleL, p.Doubt)
+				}
+				r.until(0, session.Draining).next(0)
+			}
+		}
+	}
+}
+
+// A bath that is not what was ordered rings all the same.
+func TestAlarmForWhatWasNotOrdered(t *testing.T) {
+	r := start(t, oneTub())
+	r.until(0, session.Draining).next(0).wait(1)
+	r.do(session.DoNext{Act: session.FillTub, HasTemp: true, TempC: 35}).wait(1)
+	if len(r.day.Alarms) != 1 || r.day.Alarms[0].Kind != session.FarFromLast {
+		t.Errorf("a rinse at 35 °C after a wash: %v", r.day.Alarms)
+	}
+}
+
+// Advice keeps its own limits: a second rinse that the sagging tank leaves within
+// the allowed step needs neither a wait nor the kettle.
+func TestNoAdviceWithinTheStep(t *testing.T) {
+	o, err := session.PlanAhead(threeTubs(func(p *session.Plan) {
+		p.Kit.Tank = session.Tank{VolumeL: 50, HeaterW: 300}
+		p.Fleeces, p.Batches = p.Fleeces[:1], nil
+		for range 4 {
+			p.Batches = append(p.Batches, session.Batch{FleeceID: "f1", RawG: 200, Presoak: session.PresoakNone})
+		}
+	}), dawn, session.AsGiven, session.Quick)
+	if err != nil {
+		t.Fatal(err)
+	}
+	sagged := 0
+	for _, w := range o.Draws {
+		if w.Step.Kind != session.Rinse || w.SagC < 1 || w.Fill.GapC > w.Step.MaxGapC {
+			continue
+		}
+		sagged++
+		if said := w.Say(o.Plan.Kit); w.Fill.Pour.KettleL == 0 && said != "" {
+			t.Errorf("%s of %s is %.1f °C from the last bath, within its step of %.0f °C: %s", w.Step.Name, w.Batch, w.Fill.GapC, w.Step.MaxGapC, said)
+		}
+	}
+	if sagged == 0 {
+		t.Error("no rinse comes from a sagging tank: the test proves nothing")
+	}
+}
+
+// A method may have its second rinse lukewarm: that is meant, and nobody complains.
+func TestLukewarmSecondRinse(t *testing.T) {
+	lukewarm := func(p *session.Plan) {
+		s := &p.Method.Steps[3]
+		s.Water, s.AimC, s.MaxGapC = session.Mixed, 38, 0
+	}
+	hot, _ := rinses(t, oneTub())
+	baths, o := rinses(t, oneTub(lukewarm))
+	if len(o.Cautions) > 0 {
+		t.Errorf("a lukewarm second rinse is complained of: %q", o.Cautions)
+	}
+	if got, was := baths[1].Fill.Pour.HotL, hot[1].Fill.Pour.HotL; math.Abs(baths[1].Fill.AfterC-38) > 1.5 || got > 0.75*was {
+		t.Errorf("a second rinse of 38 °C is %.1f °C and takes %.2f L from the hot tap, hot it takes %.2f L", baths[1].Fill.AfterC, got, was)
+	}
+}
+
+// The scald line names the hottest water that is handled: the tap's own, mixed down
+// or not, and the kettle's.
+func TestScaldLineOfTheHottestWater(t *testing.T) {
+	for _, c := range []struct {
+		tapC, aimC float64
+		wants      string
+	}{{75, 65.5, "75 °C water burns in 1 s"}, {51, 65.5, "100 °C water burns in 1 s"}, {62, 60, "62 °C water burns in 1.5 s"}} {
+		r := start(t, oneTub(func(p *session.Plan) { p.Kit.HotTapC, p.Method.Steps[1].AimC = c.tapC, c.aimC }))
+		if p := r.prompt(); !strings.HasPrefix(p.Caution, c.wants) {
+			t.Errorf("tap %.0f °C: %q, want %q", c.tapC, p.Caution, c.wants)
+		}
+	}
+}
