@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
+	"slices"
 	"unicode"
 	"unicode/utf16"
 	"unicode/utf8"
@@ -14,7 +15,8 @@ import (
 )
 
 // Contents is all that a store holds but its days. Values are the JSON that
-// lies in the file, so that nothing of them is lost on the way.
+// lies in the file, so that nothing of them is lost on the way; only the fleeces of
+// a day's summary have the names as they are now.
 type Contents struct {
 	// The highest numbers given so far. Numbers are never given twice, so they
 	// may be higher than those in use.
@@ -41,6 +43,7 @@ type DayContents struct {
 // Errors: ErrUnreadable for a key that cannot be right, ErrClosed, ErrDamaged,
 // or what a function returns, as it is.
 func (s *Store) Read(head func(Contents) error, day func(DayContents) error) error {
+	names := s.Names()
 	return s.view(func(tx *bolt.Tx) error {
 		c := Contents{
 			LastDay:    tx.Bucket(daysBucket).Sequence(),
@@ -78,9 +81,26 @@ func (s *Store) Read(head func(Contents) error, day func(DayContents) error) err
 					return err
 				}
 			}
-			return day(DayContents{ID: session.DayID(n), Summary: v, Events: events})
+			return day(DayContents{ID: session.DayID(n), Summary: renamed(v, names), Events: events})
 		})
 	})
+}
+
+// renamed is a summary with the names as they are now, byte for byte the same where
+// none has changed.
+func renamed(summary []byte, names session.Names) json.RawMessage {
+	var was session.DaySummary
+	if json.Unmarshal(summary, &was) != nil { // what does not read is said by whoever takes it in
+		return summary
+	}
+	now := was.Named(names)
+	if slices.Equal(was.Fleeces, now.Fleeces) {
+		return summary
+	}
+	if v, err := json.Marshal(now); err == nil {
+		return v
+	}
+	return summary
 }
 
 // shelved lists the values of a shelf in the order of their numbers. A value

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"io"
+	"os"
 	"path/filepath"
 	"reflect"
 	"strings"
@@ -366,6 +367,15 @@ func TestCorrectedNamesReachEverything(t *testing.T) {
 	}
 	record := filepath.Join(t.TempDir(), "all.json")
 	printed(t, dir, "export", "--json", record)
+	text, err := os.ReadFile(record)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, part := range []string{`"fleeces":["Yyewe, Yyfarm","Yytwin, Yyfarm"]`, `"animal":"Qqewe"`} { // a summary is of now, an event of its day
+		if !bytes.Contains(text, []byte(part)) {
+			t.Errorf("the record does not say %s", part)
+		}
+	}
 	other := t.TempDir()
 	printed(t, other, "import", record)
 	for _, in := range []string{dir, other} {

@@ -12,7 +12,8 @@
 //	methods  list of the person's own methods
 //	days     list of {"summary", "events"}, the events in order
 //
-// The values are those that lie in the store (package store), word for word, so
+// The values are those that lie in the store (package store), word for word but for
+// names in a summary that were put right (store.Contents), so
 // a field added to one of them needs nothing here. A change of the shape around
 // them is a new version; what reads the old ones stays.
 package exchange
