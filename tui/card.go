@@ -140,7 +140,7 @@ func (s *cardScreen) text(x session.Entry) []string {
 	}
 	row("batches", fmt.Sprintf("%d washed: %d drying, %d bagged", x.Washed, x.Drying, x.Bagged))
 	row("notes", f.Notes)
-	row("tags", s.e.oldTags(f))
+	row("tags", strings.TrimPrefix(s.e.oldTags(f), "tags "))
 	out = append(out, "")
 	yields, losses := s.yields(x)
 	out = append(out, yields...)

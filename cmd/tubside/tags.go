@@ -149,7 +149,7 @@ func (t *tagging) run(o *options, sys system) error {
 		return err
 	}
 	if old := outOfDate(found, before); old != "" {
-		sys.warn([]string{old + t.again()})
+		sys.warn([]string{old + t.again(found)})
 	}
 	// A look-up prints nothing, and what a terminal shows is on no paper.
 	if t.code != "" || t.pdf == "" && term.IsTerminal(sys.out.Fd()) {
@@ -179,15 +179,15 @@ func outOfDate(found []tags.Tag, before []session.PrintedTag) string {
 	if n == 0 {
 		return ""
 	}
-	return fmt.Sprintf("tags printed with the old name: %d, the last on %s", n, last.In(time.Local).Format("2 Jan 2006"))
+	return fmt.Sprintf("tags printed with the old name: %d, last on %s", n, last.In(time.Local).Format("2 Jan 2006"))
 }
 
 // again is what can be done about tags with an old name.
-func (t *tagging) again() string {
+func (t *tagging) again(found []tags.Tag) string {
 	if t.code != "" {
-		return ": `tubside tags` prints them again"
+		return fmt.Sprintf("; `tubside tags --fleece %s` prints it anew", found[0].Record.Fleece)
 	}
-	return ": put these in their place"
+	return "; put these in their place"
 }
 
 // print writes the tags on paper, or to wherever the output goes.
