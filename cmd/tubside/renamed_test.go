@@ -343,7 +343,7 @@ func TestCorrectedNamesReachEverything(t *testing.T) {
 	w.walk()
 	must = naming("Zz")
 	only(must, "home")
-	must["card"] = append(must["card"], "tags printed with the old name: 2")
+	must["card"] = append(must["card"], "printed with the old name: 2")
 	must["look-back"] = append(must["look-back"], "Zztwin, Zzfarm")
 	w.says("put right while it runs", "Qq", must)
 
