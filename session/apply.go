@@ -104,6 +104,7 @@ func Apply(d Day, r Recorded) Day {
 		if d.Kettle.poursKettle(r.Event) {
 			d.Kettle = KettleRun{}
 		}
+		r.At = d.doneAt(r)
 		noteHands(&d, r)
 		applyTub(&d, r)
 	}
@@ -114,6 +115,33 @@ func Apply(d Day, r Recorded) Day {
 	}
 	d.trimUndo()
 	return d
+}
+
+// doneAt is when what an event tells was over: some are written down with what
+// followed them. None was over before its tub was ready for it.
+func (d Day) doneAt(r Recorded) time.Time {
+	agoMin := 0.0
+	switch e := r.Event.(type) {
+	case BatchLoaded:
+		agoMin = e.AgoMin
+	case BathFilled:
+		agoMin = e.AgoMin
+	case TubDrained:
+		agoMin = e.AgoMin
+	case FibreSpun:
+		agoMin = e.AgoMin
+	default:
+		return r.At
+	}
+	tub := TubOf(r.Event)
+	if tub < 0 || !(agoMin > 0) {
+		return r.At
+	}
+	at := r.At.Add(-minutes(min(agoMin, mostHandsMin*4)))
+	if ready := d.Tubs[tub].PhaseAt; at.Before(ready) {
+		return ready
+	}
+	return at
 }
 
 // clone copies what Apply may change; finished baths are never changed and are

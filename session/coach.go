@@ -17,6 +17,7 @@ type Prompt struct {
 	Act     Action
 	Title   string   // the action in a few plain words
 	Details []string // how, how much, where; one line each
+	Must    int      // so many of the first details are what the act cannot do without
 	Caution string   // "" or the safety line that belongs to this step
 	// DueAt is when hands are wanted; MustBy, if not zero, when harm begins.
 	DueAt  time.Time
@@ -27,6 +28,8 @@ type Prompt struct {
 	Batch  string // what to load, for LoadNext
 	// Doubt is why the act had better not be done yet; "" if nothing speaks against it.
 	Doubt string
+	// Then are the acts that the same press tells of after Act.
+	Then []Action
 }
 
 // Rank orders prompts: the smaller comes first.
@@ -197,7 +200,7 @@ func (d Day) sayFill(p *Prompt, now time.Time) {
 		return
 	}
 	s, f := t.Step(), d.FillAt(p.Tub, now)
-	p.Title = "fill for the " + s.Name
+	p.Title, p.Must = "fill for the "+s.Name, 1
 	switch s.Water {
 	case FromCold:
 		p.Details = append(p.Details, fmt.Sprintf("%s from the cold tap; the temperature hardly matters here", u.Pour(f.VolumeL, d.Plan.Kit.JugL)))
@@ -207,19 +210,20 @@ func (d Day) sayFill(p *Prompt, now time.Time) {
 			break
 		}
 		p.Details = append(p.Details, fmt.Sprintf("%s at %s, %s with the fleece in: %s", u.Pour(f.VolumeL, d.Plan.Kit.JugL), u.Temp(f.WaterC), u.Temp(f.AfterC), d.Plan.Kit.PourText(f)))
-		if f.ShortC > 0.5 {
-			short := fmt.Sprintf("tap and kettle stay %s short of it: keep the soak short", u.TempDelta(f.ShortC))
-			if ways := f.ways(d.Plan.Kit); len(ways) > 0 {
-				short += ", or use " + strings.Join(ways, ", or ")
-			}
-			p.Details = append(p.Details, short)
+	}
+	if f.DoseML > 0 {
+		p.Must++
+		p.Details = append(p.Details, fmt.Sprintf("stir in %s %s, no foam; the fleece comes after", d.Plan.Kit.DoseText(f.DoseML), d.Plan.Kit.Scour.orName()))
+	}
+	if s.Water == Mixed && f.ShortC > 0.5 {
+		short := fmt.Sprintf("tap and kettle stay %s short of it: keep the soak short", u.TempDelta(f.ShortC))
+		if ways := f.ways(d.Plan.Kit); len(ways) > 0 {
+			short += ", or use " + strings.Join(ways, ", or ")
 		}
+		p.Details = append(p.Details, short)
 	}
 	if k, on := d.KettleOn(now); on && f.Pour.KettleL > 0 && k.Batch == t.Batch && k.Step == t.At {
 		p.Details = append(p.Details, d.sayKettle(k, now))
-	}
-	if f.DoseML > 0 {
-		p.Details = append(p.Details, fmt.Sprintf("stir in %s %s, no foam; the fleece comes after", d.Plan.Kit.DoseText(f.DoseML), d.Plan.Kit.Scour.orName()))
 	}
 	if s.tooFar(f.GapC) && f.GapC > 0 {
 		p.Details = append(p.Details, fmt.Sprintf("%s cooler than the last bath: let the fleece drip a while, then lower it in slowly", u.TempDelta(f.GapC)))
@@ -417,7 +421,7 @@ func (d Day) sayDrain(p *Prompt, h heatModel) {
 		p.Details = append(p.Details, fmt.Sprintf("%s lay below %s for %s: wash it again, b fills this bath once more",
 			t.Batch, d.Plan.Kit.Units.Temp(t.Bath.Step.ReleaseC), showMin(float64(int(minutesBetween(c.Likely, t.Bath.LiftedAt))))))
 	}
-	p.Details = append(p.Details, how, waterGoes(t.Step()))
+	p.Details = append(p.Details, waterGoes(t.Step()), how)
 	if t.Step().Kind == Presoak {
 		p.Details = append(p.Details, "if the water is still brown, repeat the presoak")
 	}

@@ -55,7 +55,8 @@ type (
 		HasTemp bool
 		TempC   float64
 		Sooner  bool
-		Tray    string // to rack on; "" takes the first with room
+		Tray    string  // to rack on; "" takes the first with room
+		AgoMin  float64 // it was over so many minutes ago
 	}
 	// TakeReading is a thermometer reading; Sure insists on an unlikely one.
 	TakeReading struct {

@@ -231,10 +231,12 @@ func decideNext(d Day, c DoNext, now time.Time) ([]Event, error) {
 			}
 			b = d.Waiting()[i]
 		}
-		return []Event{loadFor(d.Plan, c.Tub, b)}, nil
+		load := loadFor(d.Plan, c.Tub, b)
+		load.AgoMin = c.AgoMin
+		return []Event{load}, nil
 	case FillTub:
 		p := d.FillAt(c.Tub, now)
-		e := BathFilled{Tub: c.Tub, VolumeL: p.VolumeL, TempC: p.WaterC, DoseML: p.DoseML, HotL: fromTap(p), KettleL: p.Pour.KettleL}
+		e := BathFilled{Tub: c.Tub, VolumeL: p.VolumeL, TempC: p.WaterC, DoseML: p.DoseML, HotL: fromTap(p), KettleL: p.Pour.KettleL, AgoMin: c.AgoMin}
 		if c.HasTemp {
 			e.TempC, e.Read = c.TempC, true
 		}
@@ -252,9 +254,9 @@ func decideNext(d Day, c DoNext, now time.Time) ([]Event, error) {
 		tempC, sdC := d.heat(c.Tub).at(now)
 		return []Event{FleeceLifted{Tub: c.Tub, ForecastC: tempC, SdC: sdC}}, nil
 	case DrainTub:
-		return []Event{TubDrained{c.Tub}}, nil
+		return []Event{TubDrained{c.Tub, c.AgoMin}}, nil
 	case SpinFibre:
-		return []Event{FibreSpun{c.Tub}}, nil
+		return []Event{FibreSpun{c.Tub, c.AgoMin}}, nil
 	case RackFibre:
 		return decideRack(d, c)
 	case FinishDay:

@@ -36,6 +36,9 @@ type (
 		Tub   int    `json:"tub"`
 		Batch string `json:"batch"`
 		Steps []Step `json:"steps"`
+		// AgoMin, here and below: it was over so many minutes before it was written
+		// down, with what followed it at once.
+		AgoMin float64 `json:"ago_min,omitempty"`
 	}
 	// BathFilled says water is in the tub, scour stirred in; TempC before the
 	// fleece. Read is false when nobody took the temperature.
@@ -50,6 +53,7 @@ type (
 		HotL float64 `json:"hot_l,omitempty"`
 		// KettleL of it was boiled.
 		KettleL float64 `json:"kettle_l,omitempty"`
+		AgoMin  float64 `json:"ago_min,omitempty"`
 	}
 	// KettlePutOn says that the kettle is on for a step of a batch: VolumeL, which
 	// takes about BoilMin. Tub is where the batch is, or will be.
@@ -113,7 +117,8 @@ type (
 	}
 	// TubDrained ends the bath: fleece drained, tub emptied.
 	TubDrained struct {
-		Tub int `json:"tub"`
+		Tub    int     `json:"tub"`
+		AgoMin float64 `json:"ago_min,omitempty"`
 	}
 	// StepSkipped goes on to the next step.
 	StepSkipped struct {
@@ -125,7 +130,8 @@ type (
 	}
 	// FibreSpun ends the spin.
 	FibreSpun struct {
-		Tub int `json:"tub"`
+		Tub    int     `json:"tub"`
+		AgoMin float64 `json:"ago_min,omitempty"`
 	}
 	// FibreRacked ends the batch's way through the water and frees its tub.
 	FibreRacked struct {

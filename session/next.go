@@ -54,6 +54,7 @@ func (d Day) Next(now time.Time, t Timetable) []NextAct {
 		} else if p.Act == LoadNext && len(t.Pieces) > 0 {
 			a.Rank, a.PlanAt = Resting, t.Finish // the timetable does without this tub
 		}
+		d.together(&a.Prompt, t.Pieces, now)
 		out = append(out, a)
 	}
 	for _, p := range boils {
@@ -153,7 +154,10 @@ func (d Day) sayFirst(acts []NextAct, now time.Time) {
 	if len(acts) == 0 || acts[0].Rank != Now || acts[0].Act == Wait {
 		return
 	}
-	takes := minutes(d.Plan.HandsMin()[acts[0].Act])
+	takes, hands := time.Duration(0), d.Plan.HandsMin()
+	for _, act := range append([]Action{acts[0].Act}, acts[0].Then...) {
+		takes += minutes(hands[act])
+	}
 	for _, a := range acts[1:] {
 		if a.Act == Lift && a.Rank == Coming && a.HasSpare && !a.DueAt.Add(a.Spare).After(now.Add(takes)) {
 			acts[0].Details = append([]string{fmt.Sprintf("first lift at %s, due in %s: it will not wait for this", d.tubName(a.Tub), showMin(max(0, minutesBetween(now, a.DueAt))))}, acts[0].Details...)

@@ -204,7 +204,9 @@ func (s *dayScreen) key(msg tea.KeyMsg) tea.Cmd {
 			s.askNote(-1)
 		}
 	case key.Matches(msg, k.Do):
-		s.doNext()
+		s.doNext(true)
+	case key.Matches(msg, k.Part):
+		s.doNext(false)
 	case key.Matches(msg, k.Hear):
 		if e.unsavedHeard = !e.unsavedAt.IsZero(); e.unsavedHeard && len(e.live.day.Alarms) == 0 {
 			e.tell("heard: it says NOT SAVED until it is")
@@ -326,8 +328,9 @@ func (s *dayScreen) step(by int) {
 	s.choose((at + by + n) % n)
 }
 
-// doNext does the obvious action of the tub in focus.
-func (s *dayScreen) doNext() {
+// doNext does the obvious action of the tub in focus, with all that one press
+// tells of, or only the first part of it.
+func (s *dayScreen) doNext(all bool) {
 	p, ok := s.prompt()
 	if !ok {
 		return
@@ -346,34 +349,49 @@ func (s *dayScreen) doNext() {
 	if s.e.now.Sub(s.acting) < s.e.real(settleFor/2) {
 		return // one press that bounced
 	}
+	if !all {
+		if len(p.Then) == 0 {
+			s.e.refuse(fmt.Errorf("this is one deed: Enter once it is done"))
+			return
+		}
+		p.Then = nil
+	}
 	cmd := session.DoNext{Tub: p.Tub, Act: p.Act, Batch: p.Batch, Sooner: true}
 	name := s.glances[p.Tub].Name
-	if p.Act == session.Lift && p.Rank == session.Coming && !s.asked("enter", cmd) {
-		left := p.DueAt.Sub(s.e.now).Minutes()
-		s.again("enter", cmd, fmt.Sprintf("%s has %s left: Enter again lifts it now", name, minText(left)), "")
-		return
-	}
 	question := ""
 	if p.Doubt != "" {
 		question = p.Doubt + ": Enter again does it all the same"
 	}
+	if p.Act == session.Lift && p.Rank == session.Coming {
+		question = fmt.Sprintf("%s has %s left: Enter again lifts it now", name, minText(p.DueAt.Sub(s.e.now).Minutes()))
+	}
 	done := doneText(name, p)
-	if p.Act == session.RackFibre {
+	if p.Act == session.RackFibre || slices.Contains(p.Then, session.RackFibre) {
 		d := s.e.live.day
 		b, _ := d.Batch(d.Tubs[p.Tub].Batch)
 		done = s.rackedText(p.Tub, d.WouldLie(b))
 	}
-	if s.again("enter", cmd, question, done) {
-		s.acting = s.e.now
-		s.chosen = -1 // done there: on to what is most pressing
+	if !s.confirmed("enter", cmd, question) {
+		return
 	}
+	if err := s.e.live.doTogether(cmd, p.Then, s.e.now); err != nil {
+		s.e.refuse(err)
+		return
+	}
+	s.e.tell("%s", done)
+	s.acting = s.e.now
+	s.chosen = -1 // done there: on to what is most pressing
 }
 
 // doneText says what was just written down.
 func doneText(name string, p session.Prompt) string {
-	switch p.Act {
+	last := p.Act
+	if n := len(p.Then); n > 0 {
+		last = p.Then[n-1]
+	}
+	switch last {
 	case session.FillTub:
-		return name + ": filled. r takes a reading, Enter sinks the fleece in"
+		return name + ": filled, the fleece not in yet. r takes a reading"
 	case session.SinkIn:
 		return name + ": the soak has begun"
 	case session.Lift:

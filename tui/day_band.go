@@ -255,13 +255,13 @@ func (s *dayScreen) bandText() (lines []bandLine, figures, unit string) {
 		}
 	}
 	for i, d := range p.Details {
-		if p.Act == session.RackFibre && strings.HasPrefix(d, "tag: ") {
+		if strings.HasPrefix(d, "tag: ") {
 			if b, ok := e.live.day.Batch(s.glances[p.Tub].Batch); ok {
 				d = "tag: " + e.tagText(b)
 			}
 		}
 		// How much of what is filled stands as the deed does.
-		lines = append(lines, bandLine{s: " " + d, style: t.Text, keep: i == 0 && p.Act == session.FillTub})
+		lines = append(lines, bandLine{s: " " + d, style: t.Text, keep: i < p.Must})
 	}
 	if p.Caution != "" {
 		harm, _, _ := strings.Cut(p.Caution, ": ")

@@ -211,3 +211,31 @@ func TestDayRefusedByWhatever(t *testing.T) {
 		t.Errorf("a figure chose tub %d", h.s.chosen+1)
 	}
 }
+
+// TestWeighedSpunIsSpun: whoever weighs a batch spun, or lays it on a tray, has
+// spun it: one question does for both, and racks nothing by itself.
+func TestWeighedSpunIsSpun(t *testing.T) {
+	h := newHand(t, 1, 0)
+	for range 200 {
+		if _, ok := h.s.beforeRack(0); ok {
+			break
+		}
+		h.wait(30)
+		h.press("enter")
+	}
+	if h.phase(0) != "drain" {
+		t.Fatalf("before the rack: %s", h.phase(0))
+	}
+	h.sees("EMPTY THE TUB, SPIN")
+	h.press("g")
+	h.write("300")
+	h.press("enter")
+	d := h.day()
+	if h.phase(0) != "rack" || len(d.Fate["A1"].Wet) != 1 {
+		t.Fatalf("%s, %+v:\n%s", h.phase(0), d.Fate["A1"], h.view())
+	}
+	h.press("enter")
+	if h.day().Fate["A1"].RackedAt.IsZero() {
+		t.Errorf("not racked:\n%s", h.view())
+	}
+}

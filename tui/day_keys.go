@@ -1,6 +1,8 @@
 package tui
 
 import (
+	"strings"
+
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -9,7 +11,7 @@ import (
 
 // dayKeys are the keys of the running day.
 type dayKeys struct {
-	Do, Hear, Reading, Cover, TopUp, Longer, Shorter, Hold, Skip, Repeat, Note, Undo, End, Far, Helps, Curve, Tray, Spun, Soaked, Kettle, Alarms, Prove, Off, Help, Leave, Up, Down key.Binding
+	Do, Part, Hear, Reading, Cover, TopUp, Longer, Shorter, Hold, Skip, Repeat, Note, Undo, End, Far, Helps, Curve, Tray, Spun, Soaked, Kettle, Alarms, Prove, Off, Help, Leave, Up, Down key.Binding
 }
 
 func newDayKeys() dayKeys {
@@ -18,6 +20,7 @@ func newDayKeys() dayKeys {
 	}
 	return dayKeys{
 		Do:      bind("Enter", "done", "enter"),
+		Part:    bind(".", "only the first part of it", "."),
 		Hear:    bind("Space", "alarm heard", " ", "a"),
 		Reading: bind("r", "reading", "r"),
 		Cover:   bind("c", "cover", "c"),
@@ -49,7 +52,7 @@ func newDayKeys() dayKeys {
 
 func (k dayKeys) all() []key.Binding {
 	digits := key.NewBinding(key.WithKeys("1"), key.WithHelp("1-9, 0", "choose a tub"))
-	return []key.Binding{k.Do, k.Hear, digits, k.Reading, k.Cover, k.TopUp, k.Longer, k.Shorter, k.Hold, k.Skip, k.Repeat, k.Note, k.Undo, k.End, k.Far, k.Helps, k.Curve, k.Tray, k.Spun, k.Soaked, k.Kettle, k.Alarms, k.Prove, k.Up, k.Down, k.Help, k.Leave}
+	return []key.Binding{k.Do, k.Part, k.Hear, digits, k.Reading, k.Cover, k.TopUp, k.Longer, k.Shorter, k.Hold, k.Skip, k.Repeat, k.Note, k.Undo, k.End, k.Far, k.Helps, k.Curve, k.Tray, k.Spun, k.Soaked, k.Kettle, k.Alarms, k.Prove, k.Up, k.Down, k.Help, k.Leave}
 }
 
 // footItem is a key shown in the foot, with its place.
@@ -59,6 +62,9 @@ type footItem struct {
 	msg       tea.KeyMsg
 }
 
+// narrowFoot: below this width the foot has no room for a movement's parts.
+const narrowFoot = 60
+
 // foot is the keys in the order of their use, as many as fit.
 func (s *dayScreen) foot() []footItem {
 	k := s.keys
@@ -66,14 +72,30 @@ func (s *dayScreen) foot() []footItem {
 	if s.ringing() {
 		order = append(order, k.Hear)
 	}
-	order = append(order, k.Do)
+	do := k.Do
+	p, asked := s.prompt()
+	if asked && s.e.live.day.Running() {
+		acts := append([]session.Action{p.Act}, p.Then...)
+		if s.rooms.w < narrowFoot { // the last of them
+			acts = acts[len(acts)-1:]
+		}
+		do.SetHelp("Enter", doneWords(acts))
+	}
+	order = append(order, do)
+	if asked && len(p.Then) > 0 && s.rooms.w >= narrowFoot {
+		part := k.Part
+		part.SetHelp(".", doneWords([]session.Action{p.Act})+" only")
+		order = append(order, part)
+	}
 	if c, ok := s.kettleKey(); ok { // only when there is something to tell
 		onKettle := k.Kettle
 		onKettle.SetHelp("o", c)
 		order = append(order, onKettle)
 	}
-	if s.focus >= 0 && s.focus < len(s.glances) && s.glances[s.focus].Phase == session.ToRack {
-		order = append(order, k.Spun, k.Tray)
+	if s.focus >= 0 && s.focus < len(s.glances) {
+		if _, ok := s.beforeRack(s.focus); ok {
+			order = append(order, k.Spun, k.Tray)
+		}
 	}
 	if s.e.live.day.Running() && s.focus < 0 {
 		order = append(order, k.Undo, k.Note, k.Far, k.End)
@@ -83,6 +105,22 @@ func (s *dayScreen) foot() []footItem {
 		order = append(order, k.Note, k.Undo)
 	}
 	return footItems(s.rooms.w, append(order, k.Leave), k.Help)
+}
+
+// doneWords say of acts that they are done: "filled and in".
+func doneWords(acts []session.Action) string {
+	words := map[session.Action]string{
+		session.LoadNext: "begun", session.FillTub: "filled", session.SinkIn: "in", session.Lift: "lifted", session.DrainTub: "emptied",
+		session.SpinFibre: "spun", session.RackFibre: "on the rack", session.FinishDay: "finish", session.Wait: "done",
+	}
+	out := make([]string, len(acts))
+	for i, a := range acts {
+		out[i] = words[a]
+	}
+	if last := len(out) - 1; last > 0 {
+		return strings.Join(out[:last], ", ") + " and " + out[last]
+	}
+	return out[0]
 }
 
 // newFootItem is a key as the foot shows it and as a click on it presses it.

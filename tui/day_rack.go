@@ -32,9 +32,34 @@ func (e *env) tagText(b session.Batch) string {
 	return text
 }
 
+// beforeRack is what one press tells of a tub before its batch is on the rack;
+// ok is false where the rack is not next. A batch that is weighed spun, or laid on
+// a tray, has been spun.
+func (s *dayScreen) beforeRack(tub int) (acts []session.Action, ok bool) {
+	if s.glances[tub].Phase == session.ToRack {
+		return nil, true
+	}
+	for _, p := range s.prompts {
+		acts = append([]session.Action{p.Act}, p.Then...)
+		if i := slices.Index(acts, session.RackFibre); p.Tub == tub && i > 0 {
+			return acts[:i], true
+		}
+	}
+	return nil, false
+}
+
+// tellSpun tells of what came before the rack.
+func (s *dayScreen) tellSpun(tub int) error {
+	acts, _ := s.beforeRack(tub)
+	if len(acts) == 0 {
+		return nil
+	}
+	return s.e.live.doTogether(session.DoNext{Tub: tub, Act: acts[0]}, acts[1:], s.e.now)
+}
+
 // toRack says whether the tub's batch waits for the rack; if not it says so.
 func (s *dayScreen) toRack(tub int) bool {
-	if s.glances[tub].Phase != session.ToRack {
+	if _, ok := s.beforeRack(tub); !ok {
 		s.e.refuse(fmt.Errorf("%s has nothing spun: this is for a batch on its way to the rack", s.glances[tub].Name))
 		return false
 	}
@@ -56,6 +81,9 @@ func (s *dayScreen) askTray(tub int) tea.Cmd {
 	b, _ := d.Batch(d.Tubs[tub].Batch)
 	lay := func(tray string) error {
 		done := s.rackedText(tub, rack.WouldLieOn(tray, b))
+		if err := s.tellSpun(tub); err != nil {
+			return err
+		}
 		if err := s.e.live.do(session.DoNext{Tub: tub, Act: session.RackFibre, Tray: tray}, s.e.now); err != nil {
 			return err
 		}
@@ -109,6 +137,9 @@ func (s *dayScreen) askSpun(tub int) {
 	a.accept = func(texts []string, _ int) error {
 		g, err := u.ParseMassG(texts[0])
 		if err != nil {
+			return err
+		}
+		if err := s.tellSpun(tub); err != nil {
 			return err
 		}
 		if err := e.live.do(session.WeighWet{Batch: batch, MassG: g, Scale: e.kit.Scale(), Sure: a.insists(texts)}, e.now); err != nil {

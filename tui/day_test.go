@@ -74,15 +74,28 @@ func (h *hand) sees(text string) {
 }
 
 // TestDayEnterGoesThroughATub: Enter alone takes a batch from the first fill to
-// the rack, and each press is the one obvious thing.
+// the rack, and each press is what the foot says of it; the full stop tells of its
+// first part alone, and undo takes the last part back.
 func TestDayEnterGoesThroughATub(t *testing.T) {
 	h := newHand(t, 1, 0)
-	for _, want := range []string{"sink in", "soak"} {
-		h.press("enter")
-		if got := h.phase(0); got != want {
-			t.Fatalf("phase %q, want %q", got, want)
-		}
+	h.sees("Enter filled and in")
+	h.press(".")
+	if h.phase(0) != "sink in" {
+		t.Fatalf("phase %q after the fill alone", h.phase(0))
 	}
+	h.press("enter")
+	if h.phase(0) != "soak" {
+		t.Fatalf("phase %q after the sink-in", h.phase(0))
+	}
+	h.press("u", "u", "enter")
+	if h.phase(0) != "soak" {
+		t.Fatalf("phase %q after both in one", h.phase(0))
+	}
+	h.press("u")
+	if h.phase(0) != "sink in" {
+		t.Fatalf("phase %q after an undo", h.phase(0))
+	}
+	h.press("enter")
 	h.sees("LIFT AND DRAIN")
 	h.press("enter") // twenty minutes early: asks first
 	h.sees("Enter again lifts it now")
@@ -124,7 +137,7 @@ func TestDayBouncingEnter(t *testing.T) {
 	for range 3 {
 		h.s.Update(tea.KeyMsg{Type: tea.KeyEnter})
 	}
-	if h.phase(0) != "sink in" {
+	if h.phase(0) != "soak" || h.s.pending.cmd != nil {
 		t.Fatalf("phase %q: three presses at one moment did more than one thing", h.phase(0))
 	}
 }
@@ -321,7 +334,7 @@ func TestDayRefusedQuestionHearsNoFigures(t *testing.T) {
 	}
 	h.wait(3)
 	h.press("enter")
-	if h.phase(0) != "sink in" {
+	if h.phase(0) != "soak" {
 		t.Errorf("after a moment Enter does nothing: %s", h.phase(0))
 	}
 }
@@ -351,7 +364,7 @@ func TestDayTooCoolToSinkAsks(t *testing.T) {
 	s := storyScreen(d, storyStart, theme.Options{NoColor: true})
 	s.SetSize(120, 40)
 	h := &hand{t, s}
-	h.press("enter")
+	h.press(".")
 	h.wait(40 * 60)
 	h.sees("first pour")
 	h.press("enter")

@@ -65,7 +65,7 @@ func TestDropADay(t *testing.T) {
 	planned := len(p.app.env.live.day.Plan.Batches)
 	p.press("u")
 	p.says("e drops the day")
-	p.press("enter", "e") // filled, nothing in it
+	p.press(".", "e") // filled, nothing in it
 	p.says("nothing has gone in: drop the day?")
 	p.everySize()
 	p.press("e")
@@ -100,7 +100,7 @@ func TestDropADay(t *testing.T) {
 func TestDropWaitsForTheWriter(t *testing.T) {
 	p := started(t)
 	p.journal.fail(errors.New("disk full"))
-	p.press("enter", "e", "e")
+	p.press(".", "e", "e")
 	p.says("not saved yet")
 	if !p.app.env.live.day.Running() {
 		t.Error("the day is gone")

@@ -211,7 +211,10 @@ func TestFirstKeyReplacesEverywhere(t *testing.T) {
 	}
 	for _, keys := range [][]string{{"r"}, {"t"}, {"t", "9", "enter", "enter"}, {"n"}, {"g"}} {
 		h := newHand(t, 1, 34)
-		for keys[0] == "g" && h.day().Tubs[0].Phase != session.ToRack {
+		for range 200 {
+			if _, ok := h.s.beforeRack(0); ok || keys[0] != "g" {
+				break
+			}
 			h.wait(30)
 			h.press("enter")
 		}

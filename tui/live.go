@@ -102,6 +102,15 @@ func (l *live) do(c session.Command, now time.Time) error {
 	return nil
 }
 
+// doTogether carries out the acts of one movement at a tub; what was done before
+// a refusal stays.
+func (l *live) doTogether(c session.DoNext, then []session.Action, now time.Time) error {
+	day, recs, err := session.DoTogether(l.day, c, then, now)
+	l.day = day
+	l.keep(recs)
+	return err
+}
+
 // tick lets time pass.
 func (l *live) tick(now time.Time) {
 	if !l.day.Running() {

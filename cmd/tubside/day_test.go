@@ -66,7 +66,7 @@ func TestDayThroughPowerCut(t *testing.T) {
 	w.see("A1")
 	w.press("s")
 	w.look("FILL FOR THE PRESOAK")
-	w.press("enter")
+	w.press(".")
 	w.look("SINK THE FLEECE IN")
 	w.press("enter")
 	w.see("lift and drain in")
