@@ -142,7 +142,11 @@ func TestPresoakedWeightAndPart(t *testing.T) {
 			break
 		}
 		h.wait(60)
-		h.press("enter")
+		if h.phase(0) == "drain" {
+			h.press(".")
+		} else {
+			h.press("enter")
+		}
 	}
 	h.press("g")
 	h.sees("PRESOAKED AND DRIED?")

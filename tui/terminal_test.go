@@ -295,7 +295,7 @@ func TestNotSavedIsSaid(t *testing.T) {
 		defer x.close()
 		x.sees("saved")
 		x.journal.fail(errors.New("disk \x1b[2Jfull")) // no terminal codes from outside
-		x.press("enter")
+		x.press(".")
 		x.sees("NOT SAVED (1): disk full")
 		x.press("enter")
 		x.sees("NOT SAVED (2)")
