@@ -55,6 +55,9 @@ func (d Day) Drying(batch string) (DryingBatch, error) {
 	}
 	from := fate.Wet[0].At
 	rack := yield.Rack{RawG: b.RawG, Type: out.Fleece.Type.String(), StepG: stepG}
+	if !fate.RackedAt.IsZero() {
+		rack.LainMin = max(0, minutesBetween(fate.RackedAt, from))
+	}
 	out.LastG = fate.Wet[len(fate.Wet)-1].MassG
 	if out.Forecast, err = yield.ForecastDrying(yield.Since(from, moments), rack, d.Plan.Kit.Units.Mass); err != nil {
 		return out, err
@@ -66,14 +69,9 @@ func (d Day) Drying(batch string) (DryingBatch, error) {
 	return out, nil
 }
 
-// longDry is how long fleece lies on a rack at most before it is dry, in any
-// weather that a home has.
-const longDry = 5 * 24 * time.Hour
-
-// Overdue says that a batch should be dry by now, whatever its weights promise: a
-// first weight after a week does not begin the drying anew.
+// Overdue says that a batch should be dry by now, whatever its weights promise.
 func (b DryingBatch) Overdue(now time.Time) bool {
-	return b.HasForecast && !b.Dry && (now.After(b.DryLatest) || !b.Since.IsZero() && now.Sub(b.Since) > longDry)
+	return b.HasForecast && !b.Dry && now.After(b.DryLatest)
 }
 
 // spunWithin is how long after racking a first weight still counts as that of

@@ -199,16 +199,35 @@ func decideWeigh(d Day, c Weigh, now time.Time) ([]Event, error) {
 		return nil, unlikely("%s: %s dry is more than the %s it weighed after the presoak", b.ID, u.Mass(c.DryG), u.Mass(fate.SoakedG))
 	case fate.DryG > 0:
 		return nil, unlikely("%s was weighed already: %s", b.ID, u.Mass(fate.DryG))
-	case fate.lastWetG() > 0 && c.DryG > fate.lastWetG()*(1+wetRise)+2*c.Scale.stepG():
+	case fate.lastWetG() > 0 && c.DryG > yield.Dampened(fate.lastWetG(), c.Scale.stepG()):
 		return nil, unlikely("%s: %s dry is more than the %s it weighed last on the rack: is it the right batch?", b.ID, u.Mass(c.DryG), u.Mass(fate.lastWetG()))
 	case b.RawScale != (Scale{}) && c.Scale != (Scale{}) && !b.RawScale.same(c.Scale):
 		return nil, unlikely("%s was weighed raw on another scale (%s, steps of %s): two scales differ, so use the same one", b.ID, b.RawScale.orName(), u.Step(b.RawScale.stepG()))
 	case err != nil:
 		return nil, refusal{fmt.Sprintf("%s: %v Enter it once more if it is right", b.ID, err), ErrUnlikely}
+	case !between(d.expectedDryG(b, c.Scale)).Contains(c.DryG):
+		low, high := d.expectedDryG(b, c.Scale)
+		return nil, unlikely("%s: %s dry of %s raw (%s) is not what to expect, %s to %s: is it dry, and the right batch?",
+			b.ID, u.Mass(c.DryG), u.Mass(b.RawG), fmt.Sprintf("%.0f %%", 100*c.DryG/b.RawG), u.Mass(low), u.Mass(high))
 	case now.Sub(fate.RackedAt) < soonestDry:
 		return nil, unlikely("%s was laid on the rack %s ago, and wool takes a day or more to dry", b.ID, showMin(now.Sub(fate.RackedAt).Minutes()))
 	}
 	return []Event{BatchWeighed{c.Batch, c.DryG, c.Scale, c.RH}}, nil
+}
+
+// expectedDryG is between which weights a batch will be when it is dry: where its
+// weights so far say that it rests, and what its type gives with a fifth to spare,
+// in grams. Both ends give way by two steps of the scale.
+func (d Day) expectedDryG(b Batch, s Scale) (low, high float64) {
+	usual, err := yield.Usual(d.FleeceOf(b.ID).Type.String())
+	if err != nil {
+		return 0, b.RawG
+	}
+	low, high = leastDryPart(d.FleeceOf(b.ID).Type)*b.RawG, min(usual.High/yield.LeastOfUsual, 1)*b.RawG
+	if x, err := d.Drying(b.ID); err == nil && x.HasForecast {
+		low, high = x.Forecast.RestingG.Low, x.Forecast.RestingG.High
+	}
+	return low - 2*s.stepG(), high + 2*s.stepG()
 }
 
 // soonestDry is how soon after racking a dry weight is asked about: even by a
@@ -224,14 +243,13 @@ func (f Fate) lastWetG() float64 {
 }
 
 // leastDryPart is the part of its raw weight below which no batch is taken to
-// have dried without being asked about: four fifths of the least that its type
-// usually gives.
+// have dried without being asked about.
 func leastDryPart(t FleeceType) float64 {
 	usual, err := yield.Usual(t.String())
 	if err != nil {
 		return 0
 	}
-	return 0.8 * usual.Low
+	return yield.LeastOfUsual * usual.Low
 }
 
 // heaviestG is the heaviest wet weight, 0 if there is none.
@@ -245,10 +263,6 @@ func (f Fate) heaviestG() float64 {
 
 // weighedAgain is how soon a second weighing on the rack is taken for the same one.
 const weighedAgain = 5 * time.Minute
-
-// wetRise is the part by which a drying batch may have grown before it is asked
-// about: a damp night takes wool up by a few per cent (isotherm).
-const wetRise = 0.05
 
 // checkWet checks a weight of a batch between its first bath and its bag.
 func (b Batch) checkWet(u measure.System, g float64) error {
@@ -286,20 +300,34 @@ func decideWeighWet(d Day, c WeighWet, now time.Time) ([]Event, error) {
 	if least := leastDryPart(d.FleeceOf(b.ID).Type) * b.RawG; c.MassG < least && !c.Sure {
 		return nil, unlikely("%s: %s of %s raw is less than such fleece weighs dry (%s at least): is it the right batch?", b.ID, u.Mass(c.MassG), u.Mass(b.RawG), u.Mass(least))
 	}
-	if n := len(fate.Wet); n > 0 && !c.Sure {
+	if c.Sure {
+		return []Event{BatchWeighedWet{c.Batch, c.MassG, c.Scale}}, nil
+	}
+	if corrects(fate, now) {
+		return nil, unlikely("%s was weighed just now: %s. %s takes its place", b.ID, u.Mass(fate.lastWetG()), u.Mass(c.MassG))
+	}
+	if n := len(fate.Wet); n > 0 {
 		last := fate.Wet[n-1]
 		switch {
 		case !last.Scale.same(c.Scale):
 			return nil, unlikely("%s stood on another scale before (%s, steps of %s): two scales differ, so use the same one", b.ID, last.Scale.orName(), u.Step(last.Scale.stepG()))
-		case now.Sub(last.At) < weighedAgain:
-			return nil, unlikely("%s was weighed just now: %s", b.ID, u.Mass(last.MassG))
 		case c.MassG > b.RawG && now.Sub(last.At) >= stillWet && c.MassG > last.MassG-2*last.Scale.stepG():
 			return nil, unlikely("%s weighs more than raw and has not dried at all in %s (%s, now %s): is it the right batch?", b.ID, showMin(now.Sub(last.At).Minutes()), u.Mass(last.MassG), u.Mass(c.MassG))
-		case c.MassG > last.MassG*(1+wetRise)+2*last.Scale.stepG():
+		case c.MassG > yield.Dampened(last.MassG, last.Scale.stepG()):
 			return nil, unlikely("%s is heavier than before (%s, now %s): is it the right batch?", b.ID, u.Mass(last.MassG), u.Mass(c.MassG))
 		}
 	}
-	return []Event{BatchWeighedWet{c.Batch, c.MassG, c.Scale}}, nil
+	e := BatchWeighedWet{c.Batch, c.MassG, c.Scale}
+	if _, err := Apply(d, Recorded{At: now, Event: e}).Drying(b.ID); err != nil {
+		return nil, unlikely("%s: %v", b.ID, err)
+	}
+	return []Event{e}, nil
+}
+
+// corrects says that a weight now takes the place of the last one: before the
+// batch lies there is one weight, spun, and on the rack one of just now is the same.
+func corrects(f Fate, now time.Time) bool {
+	return len(f.Wet) > 0 && (f.RackedAt.IsZero() || now.Sub(f.Wet[len(f.Wet)-1].At) < weighedAgain)
 }
 
 // stillWet is how long a batch heavier than raw must have hung without losing

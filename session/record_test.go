@@ -348,3 +348,74 @@ func TestOldSummaryOfADayEndedEarly(t *testing.T) {
 	}
 	same(t, "filled", days[0], sum)
 }
+
+// A spun weight that is given again was put right: the first one is gone, and so
+// is what would follow from the two.
+func TestSpunWeightGivenAgainTakesItsPlace(t *testing.T) {
+	r := start(t, recordPlan()).until(0, session.ToRack)
+	r.do(session.WeighWet{Batch: "A1", MassG: 360, Scale: kitchen})
+	r.now = r.now.Add(6 * time.Minute)
+	_ = r.refused(session.WeighWet{Batch: "A1", MassG: 280, Scale: kitchen}, "was weighed just now: 360 g. 280 g takes its place")
+	r.do(session.WeighWet{Batch: "A1", MassG: 280, Scale: kitchen, Sure: true})
+	if wet := r.day.Fate["A1"].Wet; len(wet) != 1 || wet[0].MassG != 280 {
+		t.Fatalf("%+v", wet)
+	}
+	x, err := r.day.Drying("A1")
+	if err != nil || x.Forecast.RestingG.Low < 0.36*200 || x.Forecast.DryAtMin.Likely < 120 {
+		t.Errorf("%+v, %v", x.Forecast, err)
+	}
+	// On the rack one of just now is the same weighing, a later one is the next.
+	r.next(0)
+	r.now = r.now.Add(3 * time.Minute)
+	r.do(session.WeighWet{Batch: "A1", MassG: 270, Scale: kitchen, Sure: true})
+	same(t, "weights just after racking", len(r.day.Fate["A1"].Wet), 1)
+	r.now = r.now.Add(3 * time.Hour)
+	r.do(session.WeighWet{Batch: "A1", MassG: 200, Scale: kitchen})
+	same(t, "weights hours later", len(r.day.Fate["A1"].Wet), 2)
+	r.do(session.Undo{}, session.Undo{})
+	if wet := r.day.Fate["A1"].Wet; len(wet) != 1 || wet[0].MassG != 280 {
+		t.Errorf("taken back: %+v", wet)
+	}
+}
+
+// Weights from which nothing follows are asked about, and give no forecast.
+func TestNoForecastFromWeightsThatDoNotGoTogether(t *testing.T) {
+	r := washed(t)
+	r.do(session.WeighWet{Batch: "A1", MassG: 380, Scale: kitchen})
+	r.now = r.now.Add(6 * time.Minute)
+	_ = r.refused(session.WeighWet{Batch: "A1", MassG: 250, Scale: kitchen}, "do not go together")
+	r.do(session.WeighWet{Batch: "A1", MassG: 250, Scale: kitchen, Sure: true})
+	if x, err := r.day.Drying("A1"); err == nil || x.HasForecast {
+		t.Errorf("%+v, %v", x, err)
+	}
+}
+
+// A batch first weighed after weeks rests at what it weighs.
+func TestWeighedAfterWeeks(t *testing.T) {
+	r := washed(t)
+	r.do(session.EndDay{Anyway: true})
+	r.now = r.now.Add(20 * 24 * time.Hour)
+	r.do(session.WeighWet{Batch: "A1", MassG: 132, Scale: kitchen})
+	x, err := r.day.Drying("A1")
+	if rest := x.Forecast.RestingG; err != nil || rest.Low > 132 || rest.High < 132 || rest.High-rest.Low > 10 {
+		t.Errorf("%+v, %v", x.Forecast.RestingG, err)
+	}
+	r.now = r.now.Add(75 * time.Minute)
+	_ = r.refused(session.WeighWet{Batch: "A1", MassG: 178, Scale: kitchen}, "heavier than before")
+	r.do(session.WeighWet{Batch: "A1", MassG: 178, Scale: kitchen, Sure: true})
+	if x, err = r.day.Drying("A1"); err != nil || !x.Forecast.WetAgain || x.Forecast.RestingG.High > 145 || x.Overdue(r.now) {
+		t.Errorf("%+v, %v", x.Forecast, err)
+	}
+}
+
+// A dry weight outside of what its weights and its type lead to is asked about.
+func TestDryWeightOutsideTheForecast(t *testing.T) {
+	r := washed(t)
+	r.do(session.EndDay{Anyway: true})
+	r.now = r.now.Add(30 * time.Hour)
+	_ = r.refused(session.Weigh{Batch: "A1", DryG: 158, Scale: kitchen}, "is not what to expect")
+	r.do(session.Weigh{Batch: "A1", DryG: 158, Scale: kitchen, Sure: true}, session.Undo{})
+	r.do(session.WeighWet{Batch: "A1", MassG: 106, Scale: kitchen})
+	_ = r.refused(session.Weigh{Batch: "A1", DryG: 90, Scale: kitchen}, "is not what to expect")
+	r.do(session.Weigh{Batch: "A1", DryG: 105, Scale: kitchen})
+}

@@ -189,8 +189,7 @@ func (s *dryingScreen) fill() {
 		weighs, rests, when, about, between := "-", "-", "now", "-", "-"
 		if x.HasForecast {
 			weighs, rests = u.Mass(x.LastG), u.Mass(x.Forecast.RestingG.Likely)
-			about = e.aboutHour(x.DryAt)
-			between = e.aboutHour(x.DryEarliest) + " to " + e.aboutHour(x.DryLatest)
+			about, between = e.dryAtText(x.DryingBatch), e.dryBetween(x.DryingBatch)
 			if at := e.weighAt(x.WeighAt); at.After(e.now) {
 				when = e.hourText(at)
 			}

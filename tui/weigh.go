@@ -144,13 +144,36 @@ func (e *env) forecastText(x session.DryingBatch) string {
 	}
 	r := x.Forecast.RestingG
 	text := fmt.Sprintf("it will rest at about %s (%s to %s)", u.Mass(r.Likely), u.Mass(r.Low), u.Mass(r.High))
-	if x.Dry {
+	switch {
+	case x.Dry:
 		return "dry by the rule; " + text
-	}
-	if x.Overdue(e.now) {
+	case x.Overdue(e.now):
 		return text + "; it has lain so long that it should be dry by now: if it weighs the same in some hours, it is"
+	case x.Forecast.WetAgain:
+		text = "it weighs far more than before: it got wet, or this is another batch. If it got wet, " + text
 	}
-	return text + fmt.Sprintf(", dry %s (%s to %s); weigh again %s", e.aboutHour(x.DryAt), e.aboutHour(x.DryEarliest), e.aboutHour(x.DryLatest), e.hourText(e.weighAt(x.WeighAt)))
+	return text + fmt.Sprintf(", dry %s (%s); weigh again %s", e.dryAtText(x), e.dryBetween(x), e.hourText(e.weighAt(x.WeighAt)))
+}
+
+// dryAtText is when a batch will be dry; what is past is now.
+func (e *env) dryAtText(x session.DryingBatch) string {
+	if !x.DryAt.After(e.now) {
+		return "by now"
+	}
+	return e.aboutHour(x.DryAt)
+}
+
+// dryBetween is from when to when it will be dry in nine cases of ten. Where one
+// end has its day, so has the other.
+func (e *env) dryBetween(x session.DryingBatch) string {
+	from, to := e.aboutHour(x.DryEarliest), e.aboutHour(x.DryLatest)
+	switch {
+	case !x.DryEarliest.After(e.now):
+		from = "now"
+	case len(from) == len("15:04") && len(to) > len(from):
+		from = "today " + from
+	}
+	return from + " to " + to
 }
 
 // humidityField asks for the room's humidity; 0 is not known.

@@ -113,6 +113,9 @@ func (m normals) below(x float64) float64 {
 	return sum / total
 }
 
+// between is the part of the mixture from low to high.
+func (m normals) between(low, high float64) float64 { return max(m.below(high)-m.below(low), 0) }
+
 // interval is the 90 % interval of the mixture given that the value lies
 // between low and high.
 func (m normals) interval(low, high float64) Interval {

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 	"time"
 )
 
@@ -34,6 +35,8 @@ type Rack struct {
 	RawG  float64 `json:"raw_g,omitempty"`  // its raw mass; 0 when not known
 	Type  string  `json:"type,omitempty"`   // its type, for the usual yield; "" when not known
 	StepG float64 `json:"step_g,omitempty"` // the scale's step; 0 means 1 g
+	// LainMin is how long it had dried before its first weighing, minutes.
+	LainMin float64 `json:"lain_min,omitempty"`
 	// Yield is what the fleece is forecast to give, in place of the type's usual
 	// range; zero when not known.
 	Yield Interval `json:"yield,omitzero"`
@@ -61,8 +64,22 @@ const (
 	usualWaterSD  = 0.6
 	mostWeighings = 1000
 	mostDryMin    = 60 * 24 * 60 // times are shown no further
-	unknownCut    = 6            // without a raw mass: the least resting weight is the lightest weighing by this
+	mostLainMin   = 50 * 365 * 24 * 60
+	unknownCut    = 6 // without a raw mass: the least resting weight is the lightest weighing by this
 )
+
+// What drying fleece does not do (our judgement, no source).
+const (
+	LeastOfUsual = 0.8  // rest at less than this part of the least its type usually gives
+	dampRise     = 0.05 // take up more than this part of its weight from damp air: then it got wet
+	// oddBase and oddEach for each weighing bound the squared deviations of those
+	// that go together: ten deviations and five. An unusual room stays far inside.
+	oddBase, oddEach = 100.0, 25.0
+)
+
+// Dampened is the weight above which a drying batch has got wet, grams, or is
+// another one: what damp air gives it is less.
+func Dampened(lastG, stepG float64) float64 { return lastG*(1+dampRise) + 2*stepG }
 
 // Wet wool may dry steadily at first and exponentially only below some part of
 // its water; how large a part, and how restless the room is, nobody knows
@@ -82,6 +99,7 @@ type DryForecast struct {
 	WeighNextAt float64  `json:"weigh_next_min"` // on the weighings' clock
 	Dry         bool     `json:"dry"`            // the rule holds
 	Rising      bool     `json:"rising"`         // it takes up moisture: it was drier than the room
+	WetAgain    bool     `json:"wet_again"`      // it gained more than damp air gives it: it got wet, or is another batch
 	Remarks     []string `json:"remarks"`
 }
 
@@ -106,9 +124,14 @@ func ForecastDrying(ws []Weighing, rack Rack, show Show) (DryForecast, error) {
 	}
 	f := DryForecast{Remarks: []string{}}
 	fits := d.fits()
-	logs := make([]float64, len(fits))
+	logs, odd := make([]float64, len(fits)), math.Inf(1)
 	for i, fit := range fits {
-		logs[i] = fit.log
+		inside := math.Log(max(normals{{1, fit.restG, fit.restSD}}.between(d.leastG, d.mostG), 1e-300))
+		logs[i] = fit.log + inside
+		odd = min(odd, fit.square-2*inside)
+	}
+	if odd > oddBase+oddEach*float64(len(d.ws)) {
+		return DryForecast{}, fmt.Errorf("these weights do not go together, so nothing follows from them: %s", d.listed(show))
 	}
 	const restNodes, negligible = 5, 1e-4
 	var rest normals
@@ -122,12 +145,14 @@ func ForecastDrying(ws []Weighing, rack Rack, show Show) (DryForecast, error) {
 		taus = append(taus, sample{fit.tau, w})
 		for j := range restNodes {
 			off := math.Sqrt2 * math.Erfinv(2*(float64(j)+0.5)/restNodes-1)
-			g := max(fit.restG+off*fit.restSD, d.leastG)
+			g := min(max(fit.restG+off*fit.restSD, d.leastG), d.mostG)
 			water := fit.waterG + fit.waterPerRest*(g-fit.restG)
 			dryAt = append(dryAt, sample{d.firstMin + d.minutesToDry(g, water, fit.tau, fit.part), w})
 		}
 	}
 	f.RestingG = rest.interval(d.leastG, d.mostG)
+	f.RestingG.Likely = min(f.RestingG.Likely, d.ws[len(d.ws)-1].MassG) // what dries does not gain
+	f.RestingG.Low = min(f.RestingG.Low, f.RestingG.Likely)
 	q := quantiles(taus, 0.05, 0.5, 0.95)
 	f.TauMin = Interval{q[0], q[1], q[2]}
 	q = quantiles(dryAt, 0.05, 0.5, 0.95)
@@ -138,9 +163,10 @@ func ForecastDrying(ws []Weighing, rack Rack, show Show) (DryForecast, error) {
 
 // drying is the weighings in order with what is known beforehand.
 type drying struct {
-	ws       []Weighing // AtMin counted from the first
+	ws       []Weighing // AtMin counted from firstMin
 	same     []float64  // how many weighings read the same
-	firstMin float64
+	firstMin float64    // when it began to dry
+	again    bool       // it got wet after it had dried
 	stepG    float64
 	priors   []restPrior
 	leastG   float64 // the resting weight lies between
@@ -190,14 +216,21 @@ func newDrying(ws []Weighing, rack Rack, show Show) (drying, error) {
 		}
 		return 0
 	})
-	d.firstMin = d.ws[0].AtMin
+	if !(rack.LainMin >= 0 && rack.LainMin <= mostLainMin) {
+		return d, fmt.Errorf("%g minutes on the rack cannot be", rack.LainMin)
+	}
+	d.firstMin = d.ws[0].AtMin - rack.LainMin
 	for i := range d.ws {
 		d.ws[i].AtMin -= d.firstMin
 	}
 	first, last := d.ws[0].MassG, d.ws[len(d.ws)-1].MassG
+	lightest := last
+	for _, w := range d.ws {
+		lightest = min(lightest, w.MassG)
+	}
 	d.likelyG = 0.6 * last
 	d.priors = []restPrior{{1, d.likelyG, 0.3 * last}}
-	d.leastG, d.mostG = min(first, last)/unknownCut, 1.5*max(first, last)
+	d.leastG, d.mostG = lightest/unknownCut, last*(1+dampRise)
 	if rack.RawG > 0 {
 		low, high := usual.Low, usual.High
 		if y := rack.Yield; y != (Interval{}) {
@@ -211,10 +244,14 @@ func newDrying(ws []Weighing, rack Rack, show Show) (drying, error) {
 			{anyTypes, rack.RawG * (anyType.Low + anyType.High) / 2, rack.RawG * (anyType.High - anyType.Low) / rangeIsSigmas},
 		}
 		d.likelyG = min(d.priors[0].restG, last)
-		d.leastG, d.mostG = 0.05*rack.RawG, rack.RawG
+		d.leastG = min(LeastOfUsual*min(usual.Low, low)*rack.RawG, lightest)
+		d.mostG = min(max(highestPlain*rack.RawG, lightest), last*(1+dampRise))
 		if last > 10*rack.RawG || first < rack.RawG/20 {
 			return d, fmt.Errorf("%s on the rack does not go with %s raw: is the unit right?", show.mass(last), show.mass(rack.RawG))
 		}
+	}
+	if err := d.wetAgain(rack, show); err != nil {
+		return d, err
 	}
 	d.same = make([]float64, len(d.ws))
 	for i, w := range d.ws {
@@ -227,9 +264,48 @@ func newDrying(ws []Weighing, rack Rack, show Show) (drying, error) {
 	return d, nil
 }
 
+// wetAgain begins anew at a weighing far heavier than the one before: it was
+// rained on or rinsed again. What came before says where it will rest.
+func (d *drying) wetAgain(rack Rack, show Show) error {
+	for i := len(d.ws) - 1; i > 0; i-- {
+		if d.ws[i].MassG <= Dampened(d.ws[i-1].MassG, d.stepG) {
+			continue
+		}
+		before, err := ForecastDrying(d.ws[:i], rack, show)
+		if err != nil {
+			return err
+		}
+		rest, at := before.RestingG, d.ws[i].AtMin
+		d.priors = []restPrior{{1, rest.Likely, max((rest.High-rest.Low)/rangeIsSigmas, RestPart*rest.Likely)}}
+		d.likelyG = rest.Likely
+		d.mostG = min(d.mostG, max(rest.High, d.ws[i-1].MassG)*(1+dampRise))
+		d.leastG = min(d.leastG, rest.Low)
+		d.ws, d.again = slices.Clone(d.ws[i:]), true
+		for j := range d.ws {
+			d.ws[j].AtMin -= at
+		}
+		d.firstMin += at
+		return nil
+	}
+	return nil
+}
+
+// listed is the weighings as they would be told: "22 oz, 17 oz 6 min later".
+func (d drying) listed(show Show) string {
+	parts := make([]string, len(d.ws))
+	for i, w := range d.ws {
+		parts[i] = show.mass(w.MassG)
+		if i > 0 {
+			parts[i] += fmt.Sprintf(" %.0f min later", w.AtMin-d.ws[i-1].AtMin)
+		}
+	}
+	return strings.Join(parts[max(0, len(parts)-3):], ", ")
+}
+
 // dryFit is the normal posterior of resting weight and water for one law.
 type dryFit struct {
 	log                  float64 // of its weight
+	square               float64 // squared deviations of weighings and priors, in standard deviations
 	tau, part            float64
 	restG, restSD        float64
 	waterG, waterPerRest float64 // water at the first weighing, and how it goes with the resting weight
@@ -321,7 +397,7 @@ func (d drying) given(tau, part, drift float64, prior restPrior) dryFit {
 	det := a*c - b*b
 	u, w := (c*p-b*q)/det, (a*q-b*p)/det
 	return dryFit{
-		log: -(square - u*p - w*q + math.Log(det) + logs) / 2, tau: tau, part: part,
+		square: square - u*p - w*q, log: -(square - u*p - w*q + math.Log(det) + logs) / 2, tau: tau, part: part,
 		restG: prior.restG + prior.sdG*u, restSD: prior.sdG * math.Sqrt(c/det),
 		waterG: waterG + waterSDG*w, waterPerRest: -b / c * waterSDG / prior.sdG,
 	}
@@ -358,12 +434,13 @@ func (f *DryForecast) judge(d drying) {
 	last := d.ws[len(d.ws)-1]
 	f.Dry = d.ruleHolds() && math.Abs(f.RestingG.Likely-last.MassG) <= RestPart*last.MassG
 	wobble := max(2*d.stepG, 0.01*last.MassG)
-	f.Rising = len(d.ws) > 1 && last.MassG > d.ws[len(d.ws)-2].MassG+wobble
+	f.WetAgain = d.again && len(d.ws) == 1
+	f.Rising = f.WetAgain || len(d.ws) > 1 && last.MassG > d.ws[len(d.ws)-2].MassG+wobble
 	f.WeighNextAt = max(f.DryAtMin.Likely, d.firstMin+last.AtMin+DryApartMin)
 	if f.Rising {
 		f.Remarks = append(f.Remarks, "it weighs more than before: it takes up moisture from the room, or got wet; weigh again when the room is steady")
 	}
-	if len(d.ws) == 1 {
+	if len(d.ws) == 1 && !d.again {
 		f.Remarks = append(f.Remarks, "one weighing says little: the resting weight is what such batches usually give; weigh again in some hours")
 	}
 }

@@ -146,3 +146,59 @@ func TestForecastYieldGuidesTheRack(t *testing.T) {
 		t.Errorf("%+v, without it %+v, %v", tight.RestingG, loose.RestingG, err)
 	}
 }
+
+// What lay on the rack for weeks before its first weighing is dry: it rests at
+// what it weighs.
+func TestFirstWeighedAfterWeeks(t *testing.T) {
+	rack := Rack{RawG: 283.5, Type: "medium", StepG: 2.835, LainMin: 20 * 24 * 60}
+	f, err := ForecastDrying([]Weighing{{0, 187.1}}, rack, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !f.RestingG.holds(187.1) || f.RestingG.Likely < 183 || f.DryAtMin.High > 0 {
+		t.Errorf("%+v", f)
+	}
+	// Heavier later: it got wet. It rests where it did.
+	f, err = ForecastDrying([]Weighing{{0, 187.1}, {75, 252.3}}, rack, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !f.WetAgain || !f.RestingG.holds(187.1) || f.RestingG.High > 200 || f.DryAtMin.Likely < 200 {
+		t.Errorf("%+v", f)
+	}
+	// And dries again.
+	f, err = ForecastDrying([]Weighing{{0, 187.1}, {75, 252.3}, {600, 200}, {1500, 187.1}, {1700, 187.1}}, rack, nil)
+	if err != nil || !f.Dry || f.WetAgain {
+		t.Errorf("%+v, %v", f, err)
+	}
+}
+
+// No pair of weighings has it rest below what its raw weight and type give,
+// above what it weighs, or on nothing at all.
+func TestForecastStaysWithinRawAndType(t *testing.T) {
+	const rawG = 340.2
+	for _, kind := range []string{"fine", "double-coated"} {
+		usual, err := Usual(kind)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, first := range []float64{180, 340, 900} {
+			for _, last := range []float64{150, 190, 330, 482, 650, 900} {
+				for _, gap := range []float64{6, 90, 3000} {
+					f, err := ForecastDrying([]Weighing{{0, first}, {gap, last}}, Rack{RawG: rawG, Type: kind, StepG: 1}, nil)
+					if err != nil {
+						continue
+					}
+					least := min(LeastOfUsual*usual.Low*rawG, first, last)
+					if r := f.RestingG; r.Low < least-1e-6 || r.Likely > last || r.High > last*1.05+1e-6 || r.Low > r.Likely || r.Likely > r.High {
+						t.Errorf("%s %v, %v after %v min: %+v", kind, first, last, gap, r)
+					}
+				}
+			}
+		}
+	}
+	// 22 oz and 17 oz six minutes later: nothing dries so fast.
+	if f, err := ForecastDrying([]Weighing{{0, 623.7}, {6, 481.9}}, Rack{RawG: rawG, Type: "medium", StepG: 2.835}, nil); err == nil || !strings.Contains(err.Error(), "do not go together") {
+		t.Errorf("%+v, %v", f, err)
+	}
+}
