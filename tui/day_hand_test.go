@@ -239,3 +239,14 @@ func TestWeighedSpunIsSpun(t *testing.T) {
 		t.Errorf("not racked:\n%s", h.view())
 	}
 }
+
+// TestRangeNeedsAReading: without a reading only the near end of the crossing is
+// said; a reading makes it a range.
+func TestRangeNeedsAReading(t *testing.T) {
+	h := newHand(t, 1, 34)
+	h.sees("above 49 °C for at least")
+	h.press("1", "r")
+	h.write("63")
+	h.press("enter")
+	h.sees("down to 49 °C in")
+}

@@ -238,8 +238,12 @@ func (s *dayScreen) releaseText(g session.Glance) string {
 	if g.Release.Likely.Sub(s.e.now).Minutes() <= 0 {
 		return "below " + u.Temp(g.ReleaseC) + " now"
 	}
-	if g.Release.Late.IsZero() || late > 240 {
-		return fmt.Sprintf("down to %s not before %s", u.Temp(g.ReleaseC), minText(early))
+	// Without a reading the far end says nothing that anyone can go by.
+	if g.Release.Late.IsZero() || late > 240 || g.LastReading.At.IsZero() {
+		if early < 1 {
+			return "may be down to " + u.Temp(g.ReleaseC)
+		}
+		return fmt.Sprintf("above %s for at least %s", u.Temp(g.ReleaseC), minText(math.Floor(early)))
 	}
 	return fmt.Sprintf("down to %s in %.0f-%.0f min", u.Temp(g.ReleaseC), max(0, math.Floor(early)), math.Ceil(late))
 }
