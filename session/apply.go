@@ -104,7 +104,7 @@ func Apply(d Day, r Recorded) Day {
 		}
 		d.Fate[e.Batch.ID] = Fate{Tub: -1}
 	default:
-		if d.Kettle.poursKettle(r.Event) {
+		if poursKettle(r.Event) {
 			d.Kettle = KettleRun{}
 		}
 		r.At = d.doneAt(r)

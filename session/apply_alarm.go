@@ -69,10 +69,10 @@ func (a *Alarm) heard(at time.Time) {
 }
 
 // servesAlarm says that a deed may have taken the cause of an alarm away: it was
-// done at its tub, or to all; there is one kettle.
+// done at its tub, or to all.
 func servesAlarm(deed Event, e AlarmCleared) bool {
 	tub := TubOf(deed)
-	return tub < 0 || tub == e.Tub || e.Alarm == KettleNow
+	return tub < 0 || tub == e.Tub
 }
 
 // deedWord is a deed as the look-back has it: "lifted".
@@ -136,10 +136,12 @@ func (d *Day) clear(r Recorded, e AlarmCleared) {
 	a.Life, _ = a.Life.Next(lifecycle.Clear, zeroTime, "")
 	a.ClearedAt = r.At
 	if e.Answered && !e.ByItself {
-		if a.AnsweredAt.IsZero() {
+		u := d.undo
+		served := u != nil && u.at.Equal(r.At) && servesAlarm(u.event, e)
+		if a.AnsweredAt.IsZero() && (served || e.Alarm != KettleNow) { // a kettle put on for another tub answers nothing here
 			a.AnsweredAt = r.At
 		}
-		if u := d.undo; u != nil && u.at.Equal(r.At) && servesAlarm(u.event, e) {
+		if served {
 			a.DoneAt, a.DoneBy = r.At, deedWord(u.event)
 		}
 	}

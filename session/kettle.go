@@ -34,10 +34,28 @@ func (k KettleRun) ReadyAt() time.Time {
 const kettleCools = 30 * time.Minute
 
 // KettleOn is the kettle that is on, or that has boiled and waits to be poured; ok
-// is false for a cold one.
+// is false for a cold one, and for one whose bath will not come any more.
 func (d Day) KettleOn(now time.Time) (k KettleRun, ok bool) {
 	k = d.Kettle
-	return k, !k.OnAt.IsZero() && now.Sub(k.ReadyAt()) < kettleCools
+	if k.OnAt.IsZero() || now.Sub(k.ReadyAt()) >= kettleCools {
+		return k, false
+	}
+	for i, t := range d.Tubs {
+		if t.Batch == k.Batch {
+			k.Tub = i // it may have gone into another than was thought
+			return k, t.At < k.Step || t.At == k.Step && t.Phase == ToFill
+		}
+	}
+	return k, slices.ContainsFunc(d.Waiting(), func(b Batch) bool { return b.ID == k.Batch })
+}
+
+// SayPour is where the water of a kettle that has boiled goes: into its tub, or
+// nowhere yet.
+func (d Day) SayPour(k KettleRun) string {
+	if d.Tubs[k.Tub].Phase != ToFill {
+		return fmt.Sprintf("the kettle has boiled: keep it for %s's %s", d.tubName(k.Tub), k.StepName)
+	}
+	return "the kettle has boiled: pour it into " + d.tubName(k.Tub)
 }
 
 // kettleWish is kettle water that a bath wants.
@@ -115,10 +133,14 @@ func (d Day) kettleAhead(tub int, now time.Time, h heatModel) (text string, ahea
 	}
 	again := ""
 	if w.loads > 1 {
-		again = fmt.Sprintf(" in %d boils (keep the first ones hot under a lid)", w.loads)
+		first := "the first one"
+		if w.loads > 2 {
+			first = "the first ones"
+		}
+		again = fmt.Sprintf(" in %d boils (keep %s hot under a lid)", w.loads, first)
 	}
 	return fmt.Sprintf("put the kettle on: the %s wants %s of it, about %s to boil from the hot tap%s", w.name,
-		d.Plan.Kit.KettleText(w.pourL), showMin(float64(int(w.boilMin+1))), again), w.boilMin + 2
+		d.Plan.Kit.KettleText(w.pourL), showMin(math.Ceil(w.boilMin)), again), w.boilMin + 2
 }
 
 // kettleWanted says that the kettle should go on now for the bath after a soak
@@ -140,33 +162,27 @@ func (d Day) sayKettle(k KettleRun, now time.Time) string {
 	case left < 1:
 		return fmt.Sprintf("the kettle should be boiling: %s for the %s", pour, k.StepName)
 	default:
-		return fmt.Sprintf("the kettle is on: %s for the %s in about %s", pour, k.StepName, showMin(math.Ceil(left)))
+		return fmt.Sprintf("the kettle is on: %s for the %s, boils in %s", pour, k.StepName, showMin(math.Floor(left)))
 	}
 }
 
 // KettleKey is what a key for the kettle tells now: that it has boiled, if it is
-// on, else that it is on, for the bath of the alarm, else for the first of the
-// list that wants it, else for the tub looked at, else for any. ok is false where
+// on, else that it is on, for the tub in hand if its next bath wants it (-1: none
+// is), else for the first of the list that does, else for any. ok is false where
 // there is nothing to tell.
-func (d Day) KettleKey(now time.Time, acts []NextAct, looked int) (c TellKettle, ok bool) {
+func (d Day) KettleKey(now time.Time, acts []NextAct, inHand int) (c TellKettle, ok bool) {
 	if !d.Running() {
 		return c, false
 	}
 	if k, on := d.KettleOn(now); on {
 		return TellKettle{Tub: k.Tub}, k.BoiledAt.IsZero()
 	}
-	var tries []TellKettle
-	for _, a := range d.Alarms {
-		if a.Kind == KettleNow && a.Stands() {
-			tries = append(tries, TellKettle{Tub: a.Tub})
-		}
-	}
+	tries := []TellKettle{{Tub: inHand}}
 	for _, a := range acts {
 		if a.Boil {
 			tries = append(tries, TellKettle{Tub: a.Tub, Batch: a.Batch})
 		}
 	}
-	tries = append(tries, TellKettle{Tub: looked})
 	for i := range d.Tubs {
 		tries = append(tries, TellKettle{Tub: i})
 	}
@@ -190,7 +206,7 @@ func decideKettle(d Day, c TellKettle, now time.Time) ([]Event, error) {
 	if k, on := d.KettleOn(now); on {
 		switch {
 		case !k.BoiledAt.IsZero():
-			return nil, fmt.Errorf("the kettle has boiled: pour it into %s", d.tubName(k.Tub))
+			return nil, errors.New(d.SayPour(k))
 		case !c.Sure && minutesBetween(k.OnAt, now) < k.BoilMin/2:
 			return nil, refusal{fmt.Sprintf("the kettle takes about %s: boiled already", showMin(math.Ceil(k.BoilMin))), ErrBoiledSoon}
 		}
@@ -206,11 +222,11 @@ func decideKettle(d Day, c TellKettle, now time.Time) ([]Event, error) {
 	return []Event{KettlePutOn{Tub: w.tub, Batch: w.batch, Step: w.step, StepName: w.name, VolumeL: w.pourL, BoilMin: w.boilMin}}, nil
 }
 
-// poursKettle says that an event pours the kettle out.
-func (k KettleRun) poursKettle(e Event) bool {
+// poursKettle says that an event pours the kettle out, whichever tub it was for.
+func poursKettle(e Event) bool {
 	switch e := e.(type) {
 	case BathFilled:
-		return e.KettleL > 0 || e.Tub == k.Tub
+		return e.KettleL > 0
 	case ToppedUp:
 		return e.TempC >= kettlePourC
 	}

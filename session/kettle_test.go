@@ -51,7 +51,7 @@ func TestKettleOnAndBoiled(t *testing.T) {
 	if k, on := r.day.KettleOn(r.now); !on || k.BoiledAt.IsZero() {
 		t.Errorf("%+v", k)
 	}
-	_ = r.refused(session.TellKettle{}, "the kettle has boiled: pour it into North")
+	_ = r.refused(session.TellKettle{}, "the kettle has boiled: keep it for North's hot wash")
 	same(t, "undo", r.day.CanUndo(), "the kettle boiled")
 	r.do(session.Undo{})
 	if k, on := r.day.KettleOn(r.now); !on || !k.BoiledAt.IsZero() {

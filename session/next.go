@@ -12,8 +12,9 @@ import (
 type NextAct struct {
 	Prompt
 	// Boil: it is the kettle that has to be put on, for a bath of Prompt.Tub.
-	Boil  bool
-	BoilL float64
+	Boil    bool
+	BoilL   float64
+	BoilFor string // the step
 	// BoilOn: it is on, and boils at DueAt.
 	BoilOn bool
 	// PlanAt is when the timetable has it; zero if it has not.
@@ -61,14 +62,14 @@ func (d Day) Next(now time.Time, t Timetable) []NextAct {
 		if p.On { // from the day itself: it may have boiled since
 			if k, on := d.KettleOn(now); on && k.BoiledAt.IsZero() {
 				out = append(out, NextAct{Prompt: Prompt{Tub: p.Tub, Act: Wait, DueAt: k.ReadyAt(), Count: Count{ToDue, k.ReadyAt()}, Rank: Coming,
-					Title: "kettle on for the " + k.StepName}, Boil: true, BoilOn: true, BoilL: k.VolumeL, PlanAt: k.ReadyAt()})
+					Title: "kettle on for the " + k.StepName}, Boil: true, BoilOn: true, BoilL: k.VolumeL, BoilFor: k.StepName, PlanAt: k.ReadyAt()})
 			}
 			continue
 		}
 		if minutesBetween(now, p.Start) > kettleSoonMin {
 			continue
 		}
-		a := NextAct{Prompt: Prompt{Tub: p.Tub, Act: Wait, DueAt: p.Start, Count: Count{ToDue, p.Start}, Rank: Coming}, Boil: true, BoilL: p.BoilL}
+		a := NextAct{Prompt: Prompt{Tub: p.Tub, Act: Wait, DueAt: p.Start, Count: Count{ToDue, p.Start}, Rank: Coming}, Boil: true, BoilL: p.BoilL, BoilFor: p.Name}
 		a.Batch = p.Batch
 		a.Title = fmt.Sprintf("boil %s for the %s", d.Plan.Kit.KettleText(p.BoilL), p.Name)
 		a.planned(p, t.From, now)

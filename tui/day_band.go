@@ -290,14 +290,20 @@ func (s *dayScreen) orders(p session.Prompt) []string {
 	case !other:
 		return []string{headline(p) + when}
 	case first.Boil:
-		return []string{fmt.Sprintf("%s IN %s", strings.ToUpper(first.Title), s.glances[first.Tub].Name), headline(p) + " " + s.whenText(a)}
+		boil := fmt.Sprintf("boil %s for %s's %s", s.e.live.day.Plan.Kit.KettleText(first.BoilL), s.glances[first.Tub].Name, first.BoilFor)
+		return []string{capitals(boil), headline(p) + " " + s.whenText(a)}
 	}
 	return []string{headline(p) + when, fmt.Sprintf("first %s: %s, %s", s.glances[first.Tub].Name, first.Title, s.whenText(first))}
 }
 
+// capitals is a deed in capitals, but for a unit that would be another.
+func capitals(text string) string {
+	return strings.ReplaceAll(strings.ToUpper(text), " ML ", " mL ")
+}
+
 // headline is the deed in capitals: an order only when it is one.
 func headline(p session.Prompt) string {
-	title := strings.ToUpper(p.Title)
+	title := capitals(p.Title)
 	switch {
 	case p.Held && p.Rank == session.Resting:
 		return "ON HOLD, THEN " + title

@@ -63,7 +63,7 @@ func (s *dayScreen) farView() string {
 		body = append(body, mid(style, unit)...)
 	}
 	for _, l := range words {
-		body = append(body, mid(style, strings.ToUpper(l))...)
+		body = append(body, mid(style, capitals(l))...)
 	}
 	foot := []string{fit(footText(t, footItems(w, s.farKeys(), s.keys.Help)), w)}
 	if s.e.say != "" {

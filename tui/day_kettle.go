@@ -16,7 +16,7 @@ const kettleNear = 5 * time.Minute
 // about now, or one that is on. ok is false where nobody is asked for it.
 func (s *dayScreen) kettleKey() (text string, ok bool) {
 	d, now := s.e.live.day, s.e.now
-	if _, ok := d.KettleKey(now, s.next, s.focus); !ok {
+	if _, ok := d.KettleKey(now, s.next, s.chosen); !ok {
 		return "", false
 	}
 	if _, on := d.KettleOn(now); on {
@@ -28,17 +28,17 @@ func (s *dayScreen) kettleKey() (text string, ok bool) {
 }
 
 // tellKettle says that the kettle is on, and the second time that it has boiled.
-// It goes by the kettle, not by the tub in the band.
+// A tub chosen by hand comes before the list, the one in the band does not.
 func (s *dayScreen) tellKettle() {
 	e, d := s.e, s.e.live.day
 	if e.now.Sub(s.acting) < e.real(settleFor) {
 		return // one press that bounced
 	}
-	c, ok := d.KettleKey(e.now, s.next, s.focus)
+	c, ok := d.KettleKey(e.now, s.next, s.chosen)
 	k, on := d.KettleOn(e.now)
 	switch {
 	case !ok && on:
-		e.refuse(fmt.Errorf("the kettle has boiled: pour it into %s", s.glances[k.Tub].Name))
+		e.refuse(errors.New(d.SayPour(k)))
 		return
 	case !ok:
 		e.refuse(fmt.Errorf("no bath to come wants the kettle"))
@@ -52,7 +52,7 @@ func (s *dayScreen) tellKettle() {
 		if _, err := session.Decide(d, unsure, e.now); errors.Is(err, session.ErrBoiledSoon) {
 			question = err.Error() + "? o again: yes"
 		}
-		if s.again("o", c, question, "the kettle has boiled: pour it next") {
+		if s.again("o", c, question, d.SayPour(k)) {
 			s.acting = e.now
 		}
 		return

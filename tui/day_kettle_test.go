@@ -73,3 +73,32 @@ func TestAnswerText(t *testing.T) {
 		}
 	}
 }
+
+// TestDayKettleForTheTubInHand: of two tubs that want the kettle o speaks of the one
+// that was chosen, and says where the water goes, never only that it is next.
+func TestDayKettleForTheTubInHand(t *testing.T) {
+	for _, chosen := range []string{"1", "2"} {
+		s := storyScreen(startStory(t, storyPlan(2)), storyStart, theme.Options{NoColor: true})
+		s.SetSize(80, 24)
+		h := &hand{t, s}
+		for range 4 { // both in their presoak
+			h.press("enter")
+			h.wait(5)
+		}
+		name := h.day().Plan.Kit.Tubs[chosen[0]-'1'].Name
+		h.press(chosen, "o")
+		h.sees("for " + name + "'s ")
+		h.wait(12 * 60)
+		h.press("o")
+		h.sees("the kettle has boiled: keep it for " + name + "'s ")
+		h.press("o")
+		h.sees("the kettle has boiled: keep it for " + name + "'s ")
+	}
+}
+
+// TestCapitals: a millilitre in capitals would be something else.
+func TestCapitals(t *testing.T) {
+	if got, want := capitals("boil 750 mL for North's hot wash"), "BOIL 750 mL FOR NORTH'S HOT WASH"; got != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+}
