@@ -273,7 +273,7 @@ func applyTub(d *Day, r Recorded) {
 		}
 		t.Cover = e.Cover
 		change(HeatChange{At: r.At, Cover: e.Cover, AddJPerK: e.WetJPerK, AddC: e.WetC})
-		t.Phase, t.PhaseAt = Soaking, r.At
+		t.Phase, t.PhaseAt, t.WetSince = Soaking, r.At, zeroTime
 	case ReadingTaken:
 		t.Bath.Readings = append(slices.Clip(t.Bath.Readings), Reading{At: r.At, TempC: e.TempC, ForecastC: e.ForecastC})
 	case CoverChanged:
@@ -290,7 +290,7 @@ func applyTub(d *Day, r Recorded) {
 	case FleeceLifted:
 		t.endHold(r)
 		t.Bath.LiftedAt, t.Bath.LiftC, t.Bath.LiftSdC = r.At, e.ForecastC, e.SdC
-		t.LastLiftC, t.LastWet = e.ForecastC, true
+		t.LastLiftC, t.LastWet, t.WetSince = e.ForecastC, true, r.At
 		t.Phase, t.PhaseAt = Draining, r.At
 	case TubDrained:
 		t.Bath.DrainedAt = r.At
@@ -304,6 +304,7 @@ func applyTub(d *Day, r Recorded) {
 		t.leaveBath(d, r)
 		t.enter(max(to, 0), tub, r)
 	case FibreSpun:
+		t.WetSince = zeroTime
 		t.enter(t.At+1, tub, r)
 	case FibreRacked:
 		f := d.Fate[t.Batch]

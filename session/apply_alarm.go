@@ -197,7 +197,7 @@ func (d *Day) moveClock(by time.Duration, at time.Time) {
 		}
 	}
 	for i := range d.Tubs {
-		move(&d.Tubs[i].PhaseAt, &d.Tubs[i].HeldAt)
+		move(&d.Tubs[i].PhaseAt, &d.Tubs[i].HeldAt, &d.Tubs[i].WetSince)
 		moveBath(&d.Tubs[i].Bath)
 	}
 	d.Baths = slices.Clone(d.Baths)

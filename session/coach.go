@@ -2,7 +2,6 @@ package session
 
 import (
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 	"time"
@@ -209,7 +208,11 @@ func (d Day) sayFill(p *Prompt, now time.Time) {
 			p.Details = append(p.Details, fmt.Sprintf("%s from the hot tap, about %s", u.Pour(f.VolumeL, d.Plan.Kit.JugL), u.Temp(f.WaterC)))
 			break
 		}
-		p.Details = append(p.Details, fmt.Sprintf("%s at %s, %s with the fleece in: %s", u.Pour(f.VolumeL, d.Plan.Kit.JugL), u.Temp(f.WaterC), u.Temp(f.AfterC), d.Plan.Kit.PourText(f)))
+		after := ""
+		if u.Temp(f.AfterC) != u.Temp(f.WaterC) {
+			after = fmt.Sprintf(", %s with the fleece in", u.Temp(f.AfterC))
+		}
+		p.Details = append(p.Details, fmt.Sprintf("%s at %s%s: %s", u.Pour(f.VolumeL, d.Plan.Kit.JugL), u.Temp(f.WaterC), after, d.Plan.Kit.PourText(f)))
 	}
 	if f.DoseML > 0 {
 		p.Must++
@@ -225,11 +228,7 @@ func (d Day) sayFill(p *Prompt, now time.Time) {
 	if k, on := d.KettleOn(now); on && f.Pour.KettleL > 0 && k.Batch == t.Batch && k.Step == t.At {
 		p.Details = append(p.Details, d.sayKettle(k, now))
 	}
-	if s.tooFar(f.GapC) && f.GapC > 0 {
-		p.Details = append(p.Details, fmt.Sprintf("%s cooler than the last bath: let the fleece drip a while, then lower it in slowly", u.TempDelta(f.GapC)))
-	} else if s.tooFar(f.GapC) {
-		p.Details = append(p.Details, fmt.Sprintf("%s hotter than the last bath: let the fleece warm slowly", u.TempDelta(-f.GapC)))
-	}
+	d.sayFarFill(p, f, now)
 	switch {
 	case f.Pour.KettleL > 0:
 		p.Caution = HotWaterCaution(u, f.HottestC) + ", kettle lid shut"
@@ -245,7 +244,7 @@ func (d Day) sayFill(p *Prompt, now time.Time) {
 // sayStop says not to fill a bath that cannot wash, and what would do instead.
 // Where it is a matter of waiting it comes later, and other tubs have their turn.
 func (d Day) sayStop(p *Prompt, stop fillStop, now time.Time) {
-	p.Title, p.Doubt = stop.title, stop.doubt
+	p.Title, p.Doubt, p.Must = stop.title, stop.doubt, 1
 	p.Details = []string{strings.Join(stop.ways, ", or "), "it would be " + stop.why} // the deed first, where there is room for one
 	if finite(stop.waitMin) {
 		p.DueAt, p.Rank = now.Add(minutes(stop.waitMin)), Coming
@@ -297,7 +296,6 @@ func (d Day) saySink(p *Prompt, now time.Time, h heatModel) {
 	}
 	p.Details = append(p.Details, keep, fmt.Sprintf("soaks %s", showMin(t.Bath.SoakMin)))
 	tempC, _ := h.at(now)
-	gapC := t.LastLiftC - tempC
 	switch {
 	case d.tooCool(p.Tub, tempC):
 		wantC := d.wantedToSinkC(p.Tub)
@@ -310,14 +308,9 @@ func (d Day) saySink(p *Prompt, now time.Time, h heatModel) {
 			first = "one kettle does not mend it: b empties it for a fresh fill"
 		}
 		p.Details = append([]string{fmt.Sprintf("the bath is down to about %s: %s", u.Temp(tempC), first)}, p.Details...)
-		p.Rank, p.Doubt = Harm, fmt.Sprintf("%s's bath is about %s, too cool to begin", d.tubName(p.Tub), u.Temp(tempC))
-	case d.farFromLast(p.Tub, tempC):
-		far, mend := "cooler", "add hot water"
-		if gapC < 0 {
-			far, mend = "hotter", "add cold water"
-		}
-		p.Doubt = fmt.Sprintf("%s's bath is about %s, %s %s than the last one", d.tubName(p.Tub), u.Temp(tempC), u.TempDelta(math.Abs(gapC)), far)
-		p.Details = append([]string{p.Doubt + ": " + mend + ", or b empties it for a fresh fill"}, p.Details...)
+		p.Rank, p.Must, p.Doubt = Harm, 1, fmt.Sprintf("%s's bath is about %s, too cool to begin", d.tubName(p.Tub), u.Temp(tempC))
+	case d.askFar(p.Tub, tempC, now):
+		d.sayFarSink(p, tempC, now)
 	case s.LowestSinkC > 0 && finite(tempC):
 		p.MustBy = h.crossing(s.LowestSinkC).Early
 	}
@@ -325,10 +318,6 @@ func (d Day) saySink(p *Prompt, now time.Time, h heatModel) {
 		p.Caution = HotWaterCaution(u, tempC)
 	}
 }
-
-// cooledC is how much further from the last bath a filled one must have gone
-// since, before that is said: what the fill had was said at the fill.
-const cooledC = 3.0
 
 func (d Day) saySoak(p *Prompt, now time.Time, h heatModel) {
 	t := d.Tubs[p.Tub]

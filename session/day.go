@@ -78,6 +78,7 @@ type TubRun struct {
 	// before; 0 before the first. LastWet says it has been in water.
 	LastLiftC float64
 	LastWet   bool
+	WetSince  time.Time // lifted then, and neither in its next bath nor spun; zero: not
 }
 
 // Step is the current step; the zero Step while idle.

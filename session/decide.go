@@ -302,7 +302,7 @@ func decideReading(d Day, c TakeReading, now time.Time) ([]Event, error) {
 		meant, odd := d.suspect(c, now)
 		if odd || off > max(8, 4*sdC) {
 			return nil, refusal{fmt.Sprintf("%s: %s is %s from the %s expected: look again%s, and type it once more if it is right",
-				d.tubName(c.Tub), u.Temp(c.TempC), u.TempDelta(math.Abs(math.Round(c.TempC)-math.Round(tempC))), u.Temp(tempC), meant), ErrUnlikely}
+				d.tubName(c.Tub), u.Temp(c.TempC), u.TempApart(c.TempC, tempC), u.Temp(tempC), meant), ErrUnlikely}
 		}
 	}
 	return []Event{ReadingTaken{Tub: c.Tub, TempC: c.TempC, ForecastC: tempC}}, nil

@@ -128,7 +128,7 @@ func alarmCauses(d Day, tub int, now time.Time) []AlarmKind {
 	case Soaking:
 		return d.soakCauses(tub, now)
 	case ToSink:
-		if tempC, _, ok := d.TempNow(tub, now); ok && d.farFromLast(tub, tempC) {
+		if tempC, _, ok := d.TempNow(tub, now); ok && d.farFromLast(tub, tempC, now) {
 			out = append(out, FarFromLast)
 		}
 	case Draining, ToFill:

@@ -100,14 +100,14 @@ func (d Day) fillWith(tub int, from supply) FillPlan {
 		w.HotC = w.ColdC
 	case FromHot:
 		w.ColdC = hotC
-		d.nearLast(tub, &w)
+		d.nearLast(tub, &w, from.boiledL)
 	case Mixed:
 		w.TargetC, w.HottestC = s.AimC, hottestFillC
 		if s.Kind == Rinse && t.LastWet && t.LastLiftC != 0 {
 			w.TargetC, w.HottestC = min(w.TargetC, t.LastLiftC), min(w.HottestC, t.LastLiftC)
 		}
 		if from.boiledL > 0 {
-			w.KettleC, w.KettleMaxL, w.KettleStepL = k.boiledC(), from.boiledL, k.KettleMarkL()
+			w = k.withBoiled(w, from.boiledL)
 		} else {
 			w = k.withKettle(w, mostKettleLoads)
 		}
@@ -154,10 +154,16 @@ func (k Kit) withKettle(w cooling.FillWish, boils float64) cooling.FillWish {
 	return w
 }
 
+// withBoiled lets a fill have so much boiling water, from kettle and pans.
+func (k Kit) withBoiled(w cooling.FillWish, boiledL float64) cooling.FillWish {
+	w.KettleC, w.KettleMaxL, w.KettleStepL = k.boiledC(), boiledL, k.KettleMarkL()
+	return w
+}
+
 // nearLast keeps a bath of water as the hot tap gives it to the one before: a rinse
 // is never hotter, and one boil of the kettle helps where it would be further below
 // than its step allows.
-func (d Day) nearLast(tub int, w *cooling.FillWish) {
+func (d Day) nearLast(tub int, w *cooling.FillWish, boiledL float64) {
 	t, k := d.Tubs[tub], d.Plan.Kit
 	s := t.Step()
 	if !t.LastWet || t.LastLiftC == 0 {
@@ -168,27 +174,10 @@ func (d Day) nearLast(tub int, w *cooling.FillWish) {
 		w.TargetC, w.HottestC, w.ColdC = t.LastLiftC, t.LastLiftC, min(k.ColdTapC, w.HotC)
 	case s.tooFar(t.LastLiftC - f.AfterC):
 		w.TargetC = t.LastLiftC - s.MaxGapC
-		*w = k.withKettle(*w, 1)
+		if boiledL > 0 {
+			*w = k.withBoiled(*w, boiledL)
+		} else {
+			*w = k.withKettle(*w, 1)
+		}
 	}
-}
-
-// tooFar says that a bath so much cooler, or hotter if below 0, than the one before
-// is outside its step.
-func (s Step) tooFar(gapC float64) bool {
-	return s.MaxGapC > 0 && math.Abs(gapC) > s.MaxGapC+gapSlackC
-}
-
-// farFromLast says that the bath of a tub that waits for its fleece is further from
-// the last one than its step allows and than was ordered.
-func (d Day) farFromLast(tub int, tempC float64) bool {
-	t := d.Tubs[tub]
-	gapC := t.LastLiftC - tempC
-	if !t.LastWet || !t.Step().tooFar(gapC) {
-		return false
-	}
-	orderedC := math.Abs(d.Fill(tub).GapC)
-	if !t.Bath.FillRead { // from a tank that had sagged, it may be
-		orderedC = max(orderedC, math.Abs(t.LastLiftC-t.Bath.FillC))
-	}
-	return math.Abs(gapC) > orderedC+cooledC
 }

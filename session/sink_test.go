@@ -54,7 +54,7 @@ func TestFilledAndForgotten(t *testing.T) {
 
 	// Far too cold: a fresh fill.
 	r.now = r.now.Add(time.Minute)
-	r.do(session.TakeReading{TempC: 38, Sure: true})
+	r.do(session.TakeReading{TempC: 40, Sure: true})
 	if p := r.prompt(); !strings.Contains(p.Details[0], "one kettle does not mend it: b empties it for a fresh fill") {
 		t.Errorf("%v", p.Details)
 	}
@@ -74,19 +74,20 @@ func TestFilledAndForgotten(t *testing.T) {
 
 // A rinse that was filled and left to go cold is doubted too.
 func TestColdRinse(t *testing.T) {
-	r := start(t, oneTub()).until(0, session.ToFill).next(0)
-	for r.day.Tubs[0].Step().Kind != session.Rinse || r.day.Tubs[0].Phase != session.ToSink {
-		r.until(0, session.ToSink)
-		if r.day.Tubs[0].Step().Kind == session.Rinse {
-			break
-		}
-		r.next(0)
-	}
+	r := start(t, oneTub()).until(0, session.Soaking).wait(20).next(0, 0, 0)
 	same(t, "doubt of a fresh rinse", r.prompt().Doubt, "")
+	r.do(session.TakeReading{TempC: 40, Sure: true})
+	if p := r.prompt(); !strings.Contains(p.Doubt, "cooler than the last one") || !strings.Contains(p.Details[0], "from the kettle at the side, to ") {
+		t.Errorf("read at 40 °C: %+v", p)
+	}
+	k := r.day.Plan.Kit
+	k.Kettle.CapacityL = 0
+	if p := r.do(session.ChangeKit{Kit: k}).prompt(); !strings.Contains(p.Details[0], "b empties it for a fresh fill") {
+		t.Errorf("without a kettle: %+v", p)
+	}
 	r.now = r.now.Add(3 * time.Hour)
-	p := r.prompt()
-	if !strings.Contains(p.Doubt, "cooler than the last one") || !strings.Contains(p.Details[0], "or b empties it for a fresh fill") {
-		t.Errorf("after three hours: %+v", p)
+	if p := r.prompt(); p.Doubt != "" {
+		t.Errorf("after three hours the fleece is as cold as its bath: %+v", p)
 	}
 }
 

@@ -176,13 +176,8 @@ func (d Day) fillStop(tub int, now time.Time) (out fillStop, ok bool) {
 	if !look.tooCool(a) {
 		out.title, out.doubt = "do not fill, cools too fast", d.tubName(tub)+"'s bath would not last the soak"
 	}
-	if tank := d.Plan.Kit.HotWater(); tank.Known() && look.tooCool(a) {
-		rate := tank.RecoveryLPerMin()
-		full := 0
-		if rate > 0 {
-			full = int(math.Ceil((tank.VolumeL - left) / rate))
-		}
-		if n, can := least(1, full, func(n int) bool { return !look.idle(at(tank.Recover(left, float64(n)))) }); can {
+	if look.tooCool(a) {
+		if n, can := d.tankMin(left, func(storedL float64) bool { return !look.idle(at(storedL)) }); can {
 			out.waitMin = float64(n)
 			out.ways = append(out.ways, fmt.Sprintf("wait %s for the tank", showMin(out.waitMin)))
 		}
@@ -190,6 +185,18 @@ func (d Day) fillStop(tub int, now time.Time) (out fillStop, ok bool) {
 	look.from = from
 	out.ways = append(out.ways, look.ways(tub, batch, a)...)
 	return out, true
+}
+
+// tankMin is the least whole minutes after which the tank, which holds so much, does;
+// ok is false if no wait does.
+func (d Day) tankMin(storedL float64, does func(storedL float64) bool) (min int, ok bool) {
+	tank := d.Plan.Kit.HotWater()
+	rate := tank.RecoveryLPerMin()
+	if !tank.Known() || !(rate > 0) {
+		return 0, false
+	}
+	full := int(math.Ceil((tank.VolumeL - storedL) / rate))
+	return least(1, full, func(n int) bool { return does(tank.Recover(storedL, float64(n))) })
 }
 
 // freshStop is fillStop for the bath of a filled tub, emptied and filled again.

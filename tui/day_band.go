@@ -104,12 +104,12 @@ func kept(text []bandLine) []bandLine {
 }
 
 // leastBand is how many lines the band has to have: a question's, and in a low
-// window those of what next.
+// window those of what next; in a higher one those that have to stand.
 func (s *dayScreen) leastBand() int {
-	if s.ask == nil && s.rooms.h >= 16 {
-		return 0
-	}
 	text, _, _ := s.bandText()
+	if s.ask == nil && s.rooms.h >= 16 {
+		return wrappedHeight(kept(text), s.rooms.w)
+	}
 	text = slices.DeleteFunc(text, func(l bandLine) bool { return l.spare })
 	return wrappedHeight(text, s.rooms.w)
 }

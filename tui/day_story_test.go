@@ -98,6 +98,37 @@ func startStory(t testing.TB, p session.Plan) session.Day {
 	return d
 }
 
+// goneCold is a day in US units at whose first rinse the hot tap has run cold, after
+// so many more acts.
+func goneCold(t testing.TB, acts int, o theme.Options) *dayScreen {
+	p := storyPlan(3)
+	p.Kit.Units, p.Kit.JugL = measure.US, session.JugFor(measure.US)
+	d, now := playFor(t, startStory(t, p), storyStart, 45)
+	tub := 2 // of little wax: washed once
+	do := func(c session.Command) {
+		var err error
+		if d, _, err = session.Do(d, c, now); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for d.Tubs[tub].Phase != session.ToFill || d.Tubs[tub].Step().Kind != session.Rinse {
+		now = now.Add(time.Minute)
+		if act := d.NextAction(tub); act != session.Lift || !now.Before(d.Tubs[tub].SoakEndAt(now)) {
+			do(session.DoNext{Tub: tub, Act: act})
+		}
+	}
+	k := d.Plan.Kit
+	k.HotTapC = measure.FToC(70)
+	do(session.ChangeKit{Kit: k})
+	for range acts {
+		do(session.DoNext{Tub: tub, Act: d.NextAction(tub)})
+	}
+	s := storyScreen(d, now, o)
+	s.choose(tub)
+	s.look()
+	return s
+}
+
 // stories are the states the pictures are drawn from: the whole day in turn.
 func stories(o theme.Options) []story {
 	after := func(tubs int, playMin, idleMin float64, cmds ...session.Command) func(testing.TB) *dayScreen {
@@ -129,6 +160,8 @@ func stories(o theme.Options) []story {
 			d, now := playFor(t, startStory(t, p), storyStart, 26)
 			return storyScreen(d, now, o)
 		}},
+		{"hot-water-gone", func(t testing.TB) *dayScreen { return goneCold(t, 0, o) }},
+		{"cold-rinse", func(t testing.TB) *dayScreen { return goneCold(t, 1, o) }},
 		{"racked", after(2, 400, 0)},
 		{"ended", after(3, 34, 0, session.EndDay{Anyway: true})},
 		{"far", func(t testing.TB) *dayScreen { s := after(3, 34, 0)(t); s.far = true; return s }},

@@ -34,6 +34,20 @@ func (s System) TempDelta(c float64) string {
 	return figure(c, 1, s.TempUnit())
 }
 
+// TempStep shows a difference of temperatures in °C in whole degrees: "39 °C",
+// "70 °F".
+func (s System) TempStep(c float64) string {
+	if s == US {
+		c = DeltaCToF(c)
+	}
+	return figure(c, 0, s.TempUnit())
+}
+
+// TempApart shows how far apart two temperatures in °C read, as Temp shows them.
+func (s System) TempApart(aC, bC float64) string {
+	return figure(math.Abs(math.Round(s.degrees(aC))-math.Round(s.degrees(bC))), 0, s.TempUnit())
+}
+
 // Volume shows a volume in L. Metric: "8 L", "5.5 L", "250 mL". US: "2.1 US
 // gal", to two decimals below a gallon, and "8.5 US fl oz" below a quart.
 func (s System) Volume(l float64) string {
