@@ -49,7 +49,8 @@ type env struct {
 	plan session.Plan // begun and not started yet; its kit is the one above
 	say  string       // a sentence for the person, shown until the next key
 	bad  bool         // the sentence is a refusal
-	said time.Time
+
+	sayUntil time.Time // it goes then, if no key comes
 
 	alarms       session.AlarmSettings
 	proof        session.ProveSound // the last sound check
@@ -75,13 +76,20 @@ const sayFor = 20 * time.Second
 
 // tell shows a sentence until the next key.
 func (e *env) tell(format string, args ...any) {
-	e.say, e.bad, e.said = fmt.Sprintf(e.kit.Units.Spell(format), args...), false, e.now
+	e.say, e.bad, e.sayUntil = fmt.Sprintf(e.kit.Units.Spell(format), args...), false, e.now.Add(e.real(sayFor))
+}
+
+// question is tell of what the same key answers: it goes when the answer would
+// come too late.
+func (e *env) question(format string, args ...any) {
+	e.tell(format, args...)
+	e.sayUntil = e.now.Add(e.real(againWithin))
 }
 
 // refuse shows what is wrong until the next key.
 // Its words may come from outside, such as a folder's name: no terminal codes.
 func (e *env) refuse(err error) {
-	e.say, e.bad, e.said = measure.CleanText(err.Error(), mostSaid), true, e.now
+	e.say, e.bad, e.sayUntil = measure.CleanText(err.Error(), mostSaid), true, e.now.Add(e.real(sayFor))
 }
 
 // mostSaid is how many characters of a sentence are kept.
@@ -231,7 +239,7 @@ func (a *App) route(msg tea.Msg) tea.Cmd {
 		}
 		a.watchClock()
 		cmds = append(cmds, a.tick())
-		if a.env.now.Sub(a.env.said) > a.env.real(sayFor) {
+		if a.env.now.After(a.env.sayUntil) {
 			a.env.say = ""
 		}
 		a.pass()

@@ -25,6 +25,8 @@ type dayScreen struct {
 	lent     time.Time // not picked, but kept till then after a deed there; zero: picked
 	deaf     time.Time // figures and Enter are not heard till then
 	typingOn bool      // while deaf: letters are not heard either
+	ignored  string    // the letter that was not heard; pressed again it is
+	digitAt  time.Time // the last digit: a second one makes a figure of it
 	answered time.Time // the last question, against a key that bounced
 	focus    int       // the tub the band speaks of, -1: the whole day
 	focusAt  time.Time
@@ -81,6 +83,9 @@ func (s *dayScreen) look() {
 		}
 	}
 	s.refocus()
+	if s.outlived() {
+		s.withdraw()
+	}
 	if s.rooms.w > 0 { // what is said has another length
 		s.SetSize(s.rooms.w, s.rooms.h)
 	}
@@ -121,7 +126,7 @@ func (s *dayScreen) refocus() {
 	}
 	if to != s.focus {
 		s.focus, s.focusAt = to, s.e.now
-		s.pending = pending{}
+		s.withdraw()
 	}
 }
 
@@ -212,7 +217,7 @@ func (s *dayScreen) key(msg tea.KeyMsg) tea.Cmd {
 			e.tell("heard: it says NOT SAVED until it is")
 			return nil
 		}
-		s.run(session.Acknowledge{Tub: -1}, "heard: now do what it says, or it rings again")
+		e.hear()
 	case key.Matches(msg, k.Undo):
 		s.undo()
 	case key.Matches(msg, k.Kettle):
@@ -294,6 +299,7 @@ func (s *dayScreen) leave() tea.Cmd {
 		s.SetSize(s.rooms.w, s.rooms.h)
 		return nil
 	case s.chosen >= 0:
+		s.e.tell("%s let go: the list leads again", s.glances[s.chosen].Name)
 		s.chosen = -1
 		return nil
 	}
@@ -308,11 +314,11 @@ func (s *dayScreen) choose(tub int) {
 	if tub >= len(s.glances) {
 		s.e.refuse(fmt.Errorf("there is no tub %d: this day has %d", tub+1, len(s.glances)))
 		s.typingOn = true
-		s.deafen(deafFor) // more likely a figure than a tub
+		s.deafen() // more likely a figure than a tub
 		return
 	}
 	if tub != s.focus {
-		s.pending = pending{}
+		s.withdraw()
 	}
 	s.chosen, s.lent = tub, time.Time{}
 	s.focusAt = time.Time{} // by hand: no need to wait

@@ -120,6 +120,9 @@ func (s *dayScreen) askKey(msg tea.KeyMsg) tea.Cmd {
 		}
 		return s.question(msg)
 	}
+	if (len(a.picks) > 0 || a.fields[a.at].line.fresh) && s.e.heard(msg) {
+		return nil
+	}
 	switch msg.Type {
 	case tea.KeyEsc:
 		if a.typed() && !a.leaving {

@@ -15,10 +15,12 @@ import (
 
 // pending is a deed that wants the same key again.
 type pending struct {
-	key   string
-	cmd   session.Command
-	from  time.Time // earlier, the question has not been read
-	until time.Time
+	key    string
+	cmd    session.Command
+	from   time.Time // earlier, the question has not been read
+	until  time.Time
+	said   string    // the question
+	deedAt time.Time // of the last deed when it was asked
 }
 
 // readFirst is the least a person takes to read a question: a key that comes
@@ -26,16 +28,19 @@ type pending struct {
 const readFirst = 250 * time.Millisecond
 
 // deafFor is how long figures and Enter are not heard after a key that should
-// have opened a question and did not: as long as it takes to read a thermometer
-// and look up. Enter ends what was meant, but for a question of two fields.
-const (
-	deafFor      = againWithin
-	deafForEnter = 2 * time.Second
-)
+// have opened a question and did not, and after each figure of the answer. Not
+// longer: who reads why and acts on it must be heard.
+const deafFor = 2 * time.Second
 
-func (s *dayScreen) deafen(d time.Duration) { s.deaf = s.e.now.Add(s.e.real(d)) }
+// oneFigure is how soon a second digit comes that makes a figure with the first.
+const oneFigure = time.Second
 
-// question gives a key to the tubs. One that asks something, and has opened no
+// afterAnswer is how long an Enter may be one too many for the question before.
+const afterAnswer = time.Second
+
+func (s *dayScreen) deafen() { s.deaf = s.e.now.Add(s.e.real(deafFor)) }
+
+// question gives a key to the tubs. One that asks for something, and has opened no
 // question, whatever was against it, makes deaf to the answer: what is typed to
 // a question nobody asked is no choice and no deed.
 func (s *dayScreen) question(msg tea.KeyMsg) tea.Cmd {
@@ -44,45 +49,66 @@ func (s *dayScreen) question(msg tea.KeyMsg) tea.Cmd {
 		return nil
 	}
 	cmd := s.key(msg)
-	if !key.Matches(msg, k.Reading, k.Cover, k.TopUp, k.Note, k.Tray, k.Spun, k.Helps) {
+	answered := key.Matches(msg, k.Reading, k.Cover, k.TopUp, k.Note, k.Tray, k.Spun)
+	if !answered && !key.Matches(msg, k.Helps) {
 		return cmd
 	}
 	if s.deaf = (time.Time{}); s.ask != nil || cmd != nil {
 		return cmd
 	}
-	s.deafen(deafFor)
-	s.typingOn = key.Matches(msg, k.Note)
+	if answered {
+		s.deafen()
+		s.typingOn = key.Matches(msg, k.Note)
+	}
 	if s.e.say == "" {
 		s.e.refuse(fmt.Errorf("nothing to ask about here"))
 	}
 	return nil
 }
 
-// unheard says that a key was meant for a question that was refused, or bounced
-// after the answer. Behind a figure all letters are part of the answer, a unit
-// or a word; Esc is heard, and ends it.
+// unheard says that a key was meant for a question that was refused, or comes too
+// soon after the answer. Behind a figure a letter is part of the answer, a unit or
+// a word, unless it is pressed again; Esc is heard, and ends it. Space always
+// silences.
 func (s *dayScreen) unheard(msg tea.KeyMsg) bool {
-	enter := key.Matches(msg, s.keys.Do)
+	now, name := s.e.now, msg.String()
+	within := func(since time.Time, d time.Duration) bool { return now.Sub(since) < s.e.real(d) }
+	enter, last := key.Matches(msg, s.keys.Do), s.ignored
 	figure := len(msg.Runes) == 1 && strings.ContainsRune("0123456789.,/", msg.Runes[0])
-	if (enter || figure) && s.e.now.Sub(s.answered) < s.e.real(settleFor/2) {
+	s.ignored = ""
+	if enter && within(s.answered, afterAnswer) {
+		s.e.refuse(fmt.Errorf("Enter ignored: the answer is already saved. Press again for what the band says"))
 		return true
 	}
-	if !s.e.now.Before(s.deaf) {
+	if figure && within(s.answered, settleFor/2) {
+		return true
+	}
+	second := figure && within(s.digitAt, oneFigure)
+	if figure {
+		s.digitAt = now
+	}
+	if !second && !now.Before(s.deaf) {
 		return false
 	}
 	switch {
 	case msg.Type == tea.KeyEsc:
 		s.deaf = time.Time{}
 		return true
-	case enter:
-		s.deafen(deafForEnter)
-	case figure || s.typingOn && isText(msg):
-		s.typingOn = true
-		s.deafen(deafFor)
-	default:
+	case name == " ":
+		if s.typingOn { // between a figure and its unit
+			s.deafen()
+		}
+		return false
+	case figure, s.typingOn && (enter || isText(msg)):
+		if name == last && !figure {
+			return enter
+		}
+		s.typingOn, s.ignored = true, name
+		s.deafen()
+	case !enter:
 		return false
 	}
-	s.e.refuse(fmt.Errorf("key ignored: the question before was refused. Esc, then press again"))
+	s.e.refuse(fmt.Errorf("Key ignored: no question is open. Wait a moment, then press again"))
 	return true
 }
 
@@ -137,13 +163,27 @@ func (s *dayScreen) again(k string, cmd session.Command, question, done string) 
 // else it asks.
 func (s *dayScreen) confirmed(k string, cmd session.Command, question string) bool {
 	asked := s.asked(k, cmd)
-	s.pending = pending{}
+	s.withdraw()
 	if question != "" && !asked {
-		s.pending = pending{k, cmd, s.e.now.Add(s.e.real(readFirst)), s.e.now.Add(s.e.real(againWithin))}
-		s.e.tell("%s", question)
+		s.e.question("%s", question)
+		s.pending = pending{k, cmd, s.e.now.Add(s.e.real(readFirst)), s.e.sayUntil, s.e.say, s.e.live.day.UndoneAt()}
 		return false
 	}
 	return true
+}
+
+// withdraw takes a question back, and its sentence with it.
+func (s *dayScreen) withdraw() {
+	if s.pending.cmd != nil && s.e.say == s.pending.said {
+		s.e.say = ""
+	}
+	s.pending = pending{}
+}
+
+// outlived says that nobody waits for the answer any more: it has lapsed, or
+// something has been done meanwhile, by whomever.
+func (s *dayScreen) outlived() bool {
+	return s.pending.cmd != nil && (!s.e.now.Before(s.pending.until) || !s.pending.deedAt.Equal(s.e.live.day.UndoneAt()))
 }
 
 // leaving is the question before a rehearsal is left. It is none of pending's,
@@ -156,7 +196,7 @@ func (l *leaving) out(e *env) tea.Cmd {
 		return tea.Quit
 	}
 	*l = leaving{e.now.Add(e.real(readFirst)), e.now.Add(e.real(againWithin))}
-	e.tell("End the rehearsal? The invented day is thrown away. Esc again: yes")
+	e.question("End the rehearsal? The invented day is thrown away. Esc again: yes")
 	return nil
 }
 

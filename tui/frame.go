@@ -139,11 +139,11 @@ var namedKeys = map[string]tea.KeyType{
 }
 
 // pressed is the key that a message means: a key itself, a click in the foot,
-// or the wheel. Pasted text is no key.
+// or the wheel. Pasted text is no key, and Space silences before all else.
 func (f *frame) pressed(msg tea.Msg) (tea.KeyMsg, bool) {
 	switch msg := msg.(type) {
 	case tea.KeyMsg:
-		return msg, !msg.Paste
+		return msg, !msg.Paste && !f.e.heard(msg)
 	case tea.MouseMsg:
 		switch {
 		case msg.Button == tea.MouseButtonWheelUp:
@@ -218,7 +218,7 @@ func (f *frame) again(deed, question string, args ...any) bool {
 		return true
 	}
 	f.asked, f.from, f.until = deed, now.Add(f.e.real(readFirst)), now.Add(f.e.real(againWithin))
-	f.e.tell(question, args...)
+	f.e.question(question, args...)
 	return false
 }
 

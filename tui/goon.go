@@ -115,9 +115,6 @@ func (e *env) sayAway(away time.Duration) error {
 func (s *goOnScreen) Title() string { return "A wash day is still open" }
 
 func (s *goOnScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
-	if s.e.heard(msg) {
-		return s, nil
-	}
 	k, ok := s.pressed(msg)
 	if !ok {
 		return s, nil

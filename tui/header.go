@@ -39,15 +39,18 @@ func (a *App) header(s screen) []string {
 func (a *App) topLines(s screen, full bool) []string {
 	t := a.env.Theme
 	if al, ok := a.env.live.day.Pressing(); ok {
-		style := t.Heard
+		style, way := t.Heard, "Esc"
+		if _, home := s.(*homeScreen); home {
+			way = "t"
+		}
 		if al.Unanswered() {
 			style = t.Alarm
 		}
 		mark := t.Mark(theme.MarkAlarm) + " "
 		if full {
-			return told(style, mark+alarmPhrase(a.env.live.day, al, a.env.now)+" (Esc: back to the tubs)", a.w)
+			return told(style, mark+alarmPhrase(a.env.live.day, al, a.env.now)+" ("+way+": back to the tubs)", a.w)
 		}
-		return []string{style.Render(fit(" "+mark+firstFit(a.w-4, alarmName(a.env.live.day, al)+" (Esc: tubs)", al.Kind.String()), a.w))}
+		return []string{style.Render(fit(" "+mark+firstFit(a.w-4, alarmName(a.env.live.day, al)+" ("+way+": tubs)", al.Kind.String()), a.w))}
 	}
 	left := " " + s.Title()
 	right := a.env.clockText(a.env.now) + " "

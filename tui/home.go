@@ -161,9 +161,6 @@ func (s *homeScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
 }
 
 func (s *homeScreen) act(msg tea.Msg) tea.Cmd {
-	if s.e.heard(msg) {
-		return nil
-	}
 	list := s.entries()
 	s.at = min(s.at, len(list)-1)
 	if m, ok := msg.(tea.MouseMsg); ok && clicked(m) {
@@ -197,7 +194,7 @@ func (s *homeScreen) act(msg tea.Msg) tea.Cmd {
 		return push(newHelp(s.e, s.keys))
 	case "esc":
 		if s.e.live.day.Running() {
-			return push(newDayScreen(s.e))
+			s.e.tell("This is home: t goes to the tubs, q quits")
 		}
 	}
 	for _, x := range list {
@@ -219,7 +216,7 @@ func (s *homeScreen) leave() tea.Cmd {
 
 // perEntry is how many lines an entry takes.
 func (s *homeScreen) perEntry() int {
-	if s.room() >= 2*len(s.entries())+5 {
+	if s.room()-len(s.standing()) >= 2*len(s.entries())+5 {
 		return 2
 	}
 	return 1
@@ -228,7 +225,8 @@ func (s *homeScreen) perEntry() int {
 func (s *homeScreen) View() string {
 	t := s.e.Theme
 	room := s.room()
-	lines := s.greeting(room)
+	standing := s.standing()
+	lines := append(standing, s.greeting(room-len(standing))...)
 	s.y = len(lines)
 	per := s.perEntry()
 	n, note := s.inSight()
@@ -261,10 +259,30 @@ func (s *homeScreen) View() string {
 // inSight is how many entries have room; where not all, a line says how many
 // there are besides.
 func (s *homeScreen) inSight() (n int, note bool) {
-	if n = len(s.entries()); n > s.room() {
-		return max(1, s.room()-1), true
+	room := s.room() - len(s.standing())
+	if n = len(s.entries()); n > room {
+		return max(1, room-1), true
 	}
 	return n, false
+}
+
+// standing is each alarm that stands besides the one at the top, with its tub and
+// deed; the menu gives way to them.
+func (s *homeScreen) standing() []string {
+	d, now := s.e.live.day, s.e.now
+	top, has := d.Pressing()
+	var lines []string
+	for _, a := range d.Alarms {
+		if !a.Stands() || has && a.Kind == top.Kind && a.Tub == top.Tub {
+			continue
+		}
+		style := s.e.Theme.Heard
+		if a.Unanswered() {
+			style = s.e.Theme.Warn
+		}
+		lines = append(lines, told(style, s.e.Theme.Mark(theme.MarkAlarm)+" "+alarmPhrase(d, a, now), s.w)...)
+	}
+	return lines[:min(len(lines), max(0, s.room()-3))]
 }
 
 // greeting is what is so today, above the menu: as much as there is room for.

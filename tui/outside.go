@@ -2,6 +2,8 @@ package tui
 
 import (
 	"fmt"
+	"slices"
+	"strings"
 	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -88,22 +90,39 @@ func (a *App) notSaved() (session.AlarmCall, bool) {
 	return session.AlarmCall{Tub: -1, Name: "the day", Kind: session.NotSaved, Priority: f.Priority, Level: 1, Words: f.Kind.String(), Do: f.Do, RaisedAt: e.unsavedAt}, true
 }
 
-// heard answers an alarm that rings with Space, on the screens beside the day's;
-// false if the key is for the screen.
-func (e *env) heard(msg tea.Msg) bool {
-	k, ok := msg.(tea.KeyMsg)
-	if !ok || k.String() != " " {
+// heard answers with Space whatever rings, on every screen and before anything is
+// typed; false if the key is for the screen.
+func (e *env) heard(k tea.KeyMsg) bool {
+	if k.String() != " " || !slices.ContainsFunc(e.live.day.Alarms, session.Alarm.Unanswered) {
 		return false
 	}
-	if a, ringing := e.live.day.Pressing(); !ringing || !a.Unanswered() {
-		return false
+	e.hear()
+	return true
+}
+
+// hear answers all alarms that ring, and says which: the band may speak of another
+// tub.
+func (e *env) hear() {
+	d := e.live.day
+	var names []string
+	deed, again := "", ""
+	for _, a := range d.Alarms {
+		if a.Unanswered() {
+			names = append(names, strings.Replace(alarmName(d, a), ": ", ", ", 1))
+			deed = ". Now: " + d.WhatToDo(a, e.now)
+			if a.Kind.Facts().Back > 0 {
+				again = ". Rings again until done"
+			}
+		}
+	}
+	if len(names) > 1 {
+		deed = ""
 	}
 	if err := e.live.do(session.Acknowledge{Tub: -1}, e.now); err != nil {
 		e.refuse(err)
-	} else {
-		e.tell("heard: now do what it says, or it rings again")
+		return
 	}
-	return true
+	e.tell("Heard: %s%s%s", strings.Join(names, "; "), deed, again)
 }
 
 // jumpMatters: clocks that drift apart by less were not set.

@@ -67,7 +67,7 @@ func TestCallOut(t *testing.T) {
 func TestSoundCheckScreen(t *testing.T) {
 	p, out := withOutside(t, 5)
 	p.sees("SOUND NOT PROVED")
-	p.press("p", "enter")
+	p.press(" ", "p", "enter")
 	p.sees("DID YOU HEAR IT?", "played by an invented player")
 	p.press("y", "y", "y")
 	p.says("all three were heard")

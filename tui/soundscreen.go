@@ -2,6 +2,7 @@ package tui
 
 import (
 	"fmt"
+	"strings"
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
@@ -62,6 +63,12 @@ func (s *soundScreen) play() tea.Cmd {
 	if s.e.Outside == nil {
 		s.e.refuse(fmt.Errorf("there is no sound here: the terminal's bell and the screen are all there is"))
 		return nil
+	}
+	for _, a := range s.e.live.day.Alarms {
+		if a.Unanswered() { // it would be heard instead
+			s.e.refuse(fmt.Errorf("ringing now: %s. Space silences it, then Enter plays", strings.Replace(alarmName(s.e.live.day, a), ": ", ", ", 1)))
+			return nil
+		}
 	}
 	s.playing, s.asked = true, false
 	return s.e.playCmd(s.at)

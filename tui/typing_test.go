@@ -84,5 +84,5 @@ func TestHeardFromHome(t *testing.T) {
 	if p.press(" "); len(out.ringing) != 0 {
 		t.Errorf("Space was not heard:\n%s", p.view())
 	}
-	p.says("heard")
+	p.says("Heard: North, soak done")
 }
