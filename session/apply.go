@@ -220,6 +220,9 @@ func applyUndo(d Day, r Recorded, e Undone) Day {
 func applyLoad(d *Day, r Recorded, e BatchLoaded) {
 	t := &d.Tubs[e.Tub]
 	*t = TubRun{Batch: e.Batch, Steps: e.Steps, At: -1}
+	if b, ok := d.Batch(e.Batch); ok {
+		t.LastWet, t.LastLiftC = d.Plan.fromBin(b)
+	}
 	f := d.Fate[e.Batch]
 	f.Tub, f.LoadedAt = e.Tub, r.At
 	d.Fate[e.Batch] = f
@@ -267,6 +270,9 @@ func applyTub(d *Day, r Recorded) {
 		t.Phase, t.PhaseAt = ToSink, r.At
 	case FleeceSunk:
 		t.Bath.SunkAt, t.Bath.SinkC = r.At, e.ForecastC
+		if e.SoakMin > 0 {
+			t.Bath.SoakMin = e.SoakMin
+		}
 		if f := d.Fate[t.Batch]; f.SunkAt.IsZero() {
 			f.SunkAt = r.At
 			d.Fate[t.Batch] = f

@@ -134,7 +134,7 @@ func (d Day) prompt(tub int, now time.Time, h heatModel) Prompt {
 	p := Prompt{Tub: tub, Act: d.NextAction(tub), DueAt: t.PhaseAt, Rank: Now, Held: t.Held()}
 	switch p.Act {
 	case LoadNext:
-		d.sayLoad(&p, d.nextFor(tub))
+		d.sayLoad(&p, d.nextFor(tub), now)
 	case FillTub:
 		d.sayFill(&p, now)
 	case SinkIn:
@@ -184,12 +184,22 @@ func (d Day) nextFor(tub int) Batch {
 	return waiting[0]
 }
 
-func (d Day) sayLoad(p *Prompt, b Batch) {
+func (d Day) sayLoad(p *Prompt, b Batch, now time.Time) {
 	p.Batch, p.Title, p.Doubt = b.ID, "start batch "+b.ID, ""
 	if !d.Plan.fitsIn(b, p.Tub) { // a larger tub will take it; the person may all the same
 		p.Rank, p.Doubt = Resting, d.Plan.sayTooFull(b, p.Tub)
 	}
-	p.Details = []string{fmt.Sprintf("%s, %s %s, into a basket for %s", d.FleeceOf(b.ID).Animal, d.Plan.Kit.Units.Mass(b.RawG), b.Form, d.tubName(p.Tub))}
+	from := "into a basket for "
+	if till := d.soaksTill(b); !till.IsZero() {
+		from = "out of the bin, drained, for "
+		if p.DueAt.Before(till) {
+			p.DueAt = till
+		}
+		if now.Before(till) {
+			p.Rank, p.Doubt = Coming, b.ID+" soaks till "+d.Plan.local(till).Format("Mon 15:04")
+		}
+	}
+	p.Details = []string{fmt.Sprintf("%s, %s %s, %s%s", d.FleeceOf(b.ID).Animal, d.Plan.Kit.Units.Mass(b.RawG), b.Form, from, d.tubName(p.Tub))}
 }
 
 func (d Day) sayFill(p *Prompt, now time.Time) {
@@ -200,6 +210,10 @@ func (d Day) sayFill(p *Prompt, now time.Time) {
 	}
 	s, f := t.Step(), d.FillAt(p.Tub, now)
 	p.Title, p.Must = "fill for the "+s.Name, 1
+	if evening := d.Plan.Kit.Evening(d.Plan.local(now)); s.overNight() && evening.After(now) {
+		p.DueAt, p.Rank = evening, Coming
+		p.Details, p.Must = append(p.Details, "in the evening, from "+evening.Format("15:04")+": it soaks until you are up"), 2
+	}
 	switch s.Water {
 	case FromCold:
 		p.Details = append(p.Details, fmt.Sprintf("%s from the cold tap; the temperature hardly matters here", u.Pour(f.VolumeL, d.Plan.Kit.JugL)))

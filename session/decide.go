@@ -191,13 +191,7 @@ func decideStart(d Day, c StartDay) ([]Event, error) {
 }
 
 func loadFor(p Plan, tub int, b Batch) BatchLoaded {
-	e := BatchLoaded{Tub: tub, Batch: b.ID}
-	for _, f := range p.Fleeces {
-		if f.ID == b.FleeceID {
-			e.Steps = p.Method.StepsFor(f, b.Presoak)
-		}
-	}
-	return e
+	return BatchLoaded{Tub: tub, Batch: b.ID, Steps: p.stepsOf(b)}
 }
 
 func decideNext(d Day, c DoNext, now time.Time) ([]Event, error) {
@@ -280,6 +274,15 @@ func decideSink(d Day, tub int, now time.Time) []Event {
 	b := d.Tubs[tub].Bath
 	b.Changes = append(b.Changes[:len(b.Changes):len(b.Changes)], HeatChange{At: now, Cover: e.Cover, AddJPerK: jPerK, AddC: wetC})
 	e.ForecastC, _ = bathHeat(d.Plan, b).at(now)
+	if t := d.Tubs[tub]; t.Step().overNight() { // it ends when the person is up, not before
+		end := d.Plan.local(now.Add(minutes(b.SoakMin)))
+		if up := d.Plan.Kit.WhenUp(end); up.After(end) {
+			e.SoakMin = minutesBetween(now, up)
+			if longest := t.Step().LongestMin; longest > 0 {
+				e.SoakMin = min(e.SoakMin, longest)
+			}
+		}
+	}
 	return []Event{e}
 }
 

@@ -77,6 +77,7 @@ type (
 		WetC      float64       `json:"wet_c"`
 		ForecastC float64       `json:"forecast_c"`
 		Cover     cooling.Cover `json:"cover"`
+		SoakMin   float64       `json:"soak_min,omitempty"` // as planned; 0: as the method has it
 	}
 	// ReadingTaken is a thermometer reading; ForecastC what was expected.
 	ReadingTaken struct {

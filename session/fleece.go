@@ -142,6 +142,8 @@ type Plan struct {
 	Heat []TubHeat `json:"heat,omitempty"`
 	// Hands is what they taught about the person's acts.
 	Hands []HandsTime `json:"hands,omitempty"`
+	// ZoneMin is how many minutes the clock on the wall is ahead of UTC.
+	ZoneMin int `json:"zone_min,omitempty"`
 	// OnRack is what lies on the rack from earlier days.
 	OnRack []Lying `json:"on_rack,omitempty"`
 }
@@ -217,7 +219,7 @@ func (p Plan) Validate() error {
 				return fmt.Errorf("%s: %w", f.Title(), err)
 			}
 		}
-		if !p.Method.bathsFor(f, b.Presoak) {
+		if !slices.ContainsFunc(p.stepsOf(b), func(s Step) bool { return s.Kind.IsBath() }) {
 			return fmt.Errorf("a batch of %s goes through no bath: the method %s has nothing but a presoak, and the batch takes none", f.Title(), p.Method.Name)
 		}
 		used[b.FleeceID] += b.RawG

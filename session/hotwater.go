@@ -133,15 +133,14 @@ func (l *lookAhead) at(b PlannedBath, hotC float64) bathAhead {
 	with := *l
 	with.from.hotC = hotC
 	batch, _ := l.day.Batch(b.Batch)
-	f, _ := l.day.Fleece(batch.FleeceID)
-	steps := l.day.Plan.Method.StepsFor(f, batch.Presoak)
+	steps := l.day.Plan.stepsOf(batch)
 	if t := l.day.Tubs[b.Tub]; t.Batch == b.Batch {
 		steps = t.Steps
 	}
 	i := slices.IndexFunc(steps, func(s Step) bool { return s == b.Step })
-	wet, liftC := false, 0.0
+	wet, liftC := l.day.Plan.fromBin(batch)
 	if i > 0 { // the bath before it is as the plan has it
-		before := l.baths(b.Tub, batch, steps[:i], 0, false, 0)
+		before := l.baths(b.Tub, batch, steps[:i], 0, wet, liftC)
 		if n := len(before); n > 0 {
 			wet, liftC = true, before[n-1].liftC
 		}

@@ -42,6 +42,7 @@ type Kit struct {
 	// JugL is the mark of the jug that water is measured with; 0 pours exactly.
 	JugL   float64 `json:"jug_l,omitempty"`
 	Tank   Tank    `json:"tank,omitzero"`
+	BinL   float64 `json:"bin_l,omitempty"` // bin or bath for the overnight presoak; 0: the tubs do it
 	Trays  []Tray  `json:"trays,omitempty"` // the rack; none: its room is not counted
 	Prices Prices  `json:"prices,omitzero"`
 	Scales []Scale `json:"scales,omitempty"` // the one used last is first

@@ -2,7 +2,6 @@ package session
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 	"time"
 
@@ -109,11 +108,6 @@ func (m Method) StepsFor(f Fleece, presoak PresoakChoice) []Step {
 		out = []Step{{Kind: Rack, Name: "rack"}}
 	}
 	return out
-}
-
-// bathsFor says that a batch goes through water at all.
-func (m Method) bathsFor(f Fleece, presoak PresoakChoice) bool {
-	return slices.ContainsFunc(m.StepsFor(f, presoak), func(s Step) bool { return s.Kind.IsBath() })
 }
 
 // Clean returns the method with every text made safe to show.

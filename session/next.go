@@ -50,7 +50,7 @@ func (d Day) Next(now time.Time, t Timetable) []NextAct {
 		if piece, ok := first[p.Tub]; ok && p.Tub >= 0 && slices.Contains(piece.Acts, p.Act) {
 			a.planned(piece, t.From, now)
 			if b, known := d.Batch(piece.Batch); known && p.Act == LoadNext {
-				d.sayLoad(&a.Prompt, b)
+				d.sayLoad(&a.Prompt, b, now)
 			}
 		} else if p.Act == LoadNext && len(t.Pieces) > 0 {
 			a.Rank, a.PlanAt = Resting, t.Finish // the timetable does without this tub

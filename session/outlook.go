@@ -19,6 +19,8 @@ type Outlook struct {
 	Sums      Sums
 	// ByTubs says what the day is with the first 1, 2 … of the kit's tubs.
 	ByTubs []WithTubs
+	// Nights are the presoaks that go over one, in order.
+	Nights []Night
 	// ByDays are the batches by day, where it is more than one day's work.
 	ByDays [][]string
 	// Cautions are what the plan should be changed for, or what to mind.
@@ -53,6 +55,10 @@ func PlanAhead(p Plan, start time.Time, order Order, e Effort) (Outlook, error) 
 	if err := p.Validate(); err != nil {
 		return Outlook{}, err
 	}
+	_, offsetS := start.Zone()
+	p.ZoneMin = offsetS / 60
+	looked := start
+	start = p.begins(start)
 	if order == Earliest {
 		p = p.inBestOrder(start, e)
 	}
@@ -63,11 +69,11 @@ func PlanAhead(p Plan, start time.Time, order Order, e Effort) (Outlook, error) 
 	if problems := d.problems(); len(problems) > 0 { // nobody begins a day with a bath that cannot wash
 		return Outlook{}, errors.New(problems[0])
 	}
-	t, err := d.Timetable(d.StartedAt, e)
+	t, err := d.Timetable(start, e)
 	if err != nil {
 		return Outlook{}, err
 	}
-	o := Outlook{Plan: p, Timetable: t, Draws: d.HotWater(t)}
+	o := Outlook{Plan: p, Timetable: t, Draws: d.HotWater(t), Nights: p.nightsOf(looked)}
 	o.Sums = d.sums(o)
 	o.ByDays = o.byDays()
 	o.Cautions = o.cautions(d)
@@ -210,6 +216,10 @@ func (d Day) sums(o Outlook) Sums {
 		kettle(f.Pour.KettleL)
 		tank(f.Pour.HotL+f.Pour.KettleL, tapC)
 	}
+	for _, n := range o.Nights {
+		s.WaterL += n.BinL
+		s.ColdL += n.BinL
+	}
 	for _, p := range o.Timetable.Pieces {
 		if !p.Boil() {
 			s.HandsMin += p.End.Sub(p.Start).Minutes()
@@ -232,7 +242,17 @@ const longDayMin = 10 * 60.0
 // day's work holds; nil where one day does, or a soak goes over night.
 func (o Outlook) byDays() [][]string {
 	n := len(o.Plan.Batches)
-	if o.Sums.LengthMin <= longDayMin || n < 2 || o.hasNight() {
+	if nights := o.Plan.nights(o.Plan.Batches, 0); len(nights) > 0 {
+		if len(o.Nights) < 2 {
+			return nil
+		}
+		out := make([][]string, len(o.Nights))
+		for _, b := range o.Plan.Batches {
+			out[nights[b.ID]] = append(out[nights[b.ID]], b.ID)
+		}
+		return out
+	}
+	if o.Sums.LengthMin <= longDayMin || n < 2 {
 		return nil
 	}
 	done := map[string]time.Time{}
@@ -263,8 +283,8 @@ func (o Outlook) byDays() [][]string {
 
 // sayDays says how a day that is too long is divided.
 func (o Outlook) sayDays() string {
-	if len(o.ByDays) == 0 {
-		return ""
+	if len(o.ByDays) == 0 || len(o.Nights) > 0 {
+		return o.sayNights()
 	}
 	parts := make([]string, len(o.ByDays))
 	for i, day := range o.ByDays {
@@ -378,11 +398,6 @@ func (o Outlook) sayTooFull(d Day) string {
 	}
 	last := len(full) - 1
 	return fmt.Sprintf("%s and %s will not open out in their tubs: %s%s out of each", strings.Join(full[:last], ", "), full[last], take, p.Kit.Units.Mass(mostG))
-}
-
-// hasNight says that a soak of the day goes over night.
-func (o Outlook) hasNight() bool {
-	return slices.ContainsFunc(o.Timetable.Soaks, func(s Soak) bool { return s.End.Sub(s.Start) > 6*time.Hour })
 }
 
 // sayShort says by how much tap and kettle miss a bath, and what would do.

@@ -201,7 +201,8 @@ type scheduler struct {
 	of   []taskOf // what each task is
 	// problems are those of Timetable.Problems.
 	problems []string
-	told     []string // fleeces with one
+	told     []string       // fleeces with one
+	night    map[string]int // of the batches that wait and soak over one
 }
 
 type jobOf struct {
@@ -211,7 +212,8 @@ type jobOf struct {
 	tubs  []int
 	ahead map[int][]bathAhead // by tub, one for each bath from its first to come
 	from  int                 // index of the step that ahead begins with
-	waitS int                 // the first of them waits so long for hot water
+	waitS int                 // the first of them waits so long: for hot water, or for the evening
+	liftS int                 // and its lift so long, until the person is up
 }
 
 type taskOf struct {
@@ -243,127 +245,34 @@ func (b *scheduler) task(t taskOf, job int) int {
 }
 
 func (b *scheduler) build() {
+	soaking := 0
 	for i, t := range b.day.Tubs {
 		if t.Batch != "" {
 			b.running(i)
 		}
+		if t.Phase <= Soaking && t.Step().overNight() {
+			soaking++
+		}
 	}
+	b.night = b.day.Plan.nights(b.day.Waiting(), soaking)
 	for _, batch := range b.day.Waiting() {
 		b.waiting(batch)
 	}
 }
 
-// running adds the batch that is in a tub.
-func (b *scheduler) running(tub int) {
-	t := b.day.Tubs[tub]
-	batch, _ := b.day.Batch(t.Batch)
-	j := jobOf{batch: batch, steps: t.Steps, tubs: []int{tub}, first: len(b.p.Tasks), from: t.At, ahead: map[int][]bathAhead{}}
-	wet, liftC := t.LastWet, t.LastLiftC
-	if t.Phase >= ToSink && t.Phase <= Draining { // this bath is made: those after it are to come
-		j.from = t.At + 1
-		wet, liftC = true, t.Bath.SinkC
-		if end := t.SoakEndAt(b.now); !end.IsZero() {
-			if c, _ := b.day.heat(tub).at(end); finite(c) {
-				liftC = c
-			}
-		}
-	}
-	j.ahead[tub] = b.look.baths(tub, batch, t.Steps, j.from, wet, liftC)
-	b.problem(b.look.unfit(tub, batch, j.ahead[tub]), batch)
-	if stop, ok := b.day.fillStop(tub, b.now); ok && finite(stop.waitMin) {
-		j.waitS = secs(stop.waitMin)
-	}
-	job := len(b.jobs)
-	b.jobs = append(b.jobs, j)
-	b.p.Jobs = append(b.p.Jobs, timetable.Job{NeedsTub: true, Tubs: []int{tub}, Started: true, Fresh: t.Phase == ToFill && !t.LastWet})
-	last := -1
-	switch t.Phase {
-	case ToSink:
-		last = b.sunk(job, tub)
-	case Soaking:
-		last = b.task(taskOf{job: job, step: t.At, acts: []Action{Lift, DrainTub}, bath: -1}, job)
-		b.limitLift(last, tub)
-	case Draining:
-		last = b.task(taskOf{job: job, step: t.At, acts: []Action{DrainTub}, bath: -1}, job)
-	case Idle, ToFill, ToSpin, ToRack:
-	}
-	b.chain(job, j.from, last, nil)
-}
-
-// sunk adds the sink-in of a tub that has its water, and the lift after it.
-func (b *scheduler) sunk(job, tub int) int {
-	t := b.day.Tubs[tub]
-	sink := b.task(taskOf{job: job, step: t.At, acts: []Action{SinkIn}, bath: -1}, job)
-	h := b.day.heat(tub)
-	b.p.Tasks[sink].LatestS, b.p.Tasks[sink].LateClass = secs(sinkWait), timetable.Soft
-	if low := t.Step().LowestSinkC; low > 0 {
-		if early := h.crossing(low).Early; !early.IsZero() {
-			b.p.Tasks[sink].LatestS = min(secs(sinkWait), b.until(early))
-		}
-	}
-	lift := b.task(taskOf{job: job, step: t.At, acts: []Action{Lift, DrainTub}, bath: -1}, job)
-	soak, release := t.Step().SoakMin, math.Inf(1)
-	if t.Step().Kind == Wash && t.Step().ReleaseC > 0 {
-		if early := b.day.release(tub, h).Early; !early.IsZero() {
-			release = minutesBetween(b.now, early)
-		}
-	}
-	b.soakLags(sink, lift, [][3]float64{{soak, release, longestOf(t.Step())}})
-	return lift
-}
-
-func longestOf(s Step) float64 {
-	if s.LongestMin > 0 {
-		return s.LongestMin
-	}
-	return math.Inf(1)
-}
-
-// until is the seconds from now to a moment, not below 0.
-func (b *scheduler) until(at time.Time) int {
-	return max(0, secs(minutesBetween(b.now, at)))
-}
-
-// limitLift gives the lift of a soaking tub its earliest and latest start.
-func (b *scheduler) limitLift(task, tub int) {
-	t, h := b.day.Tubs[tub], b.day.heat(tub)
-	lt := &b.p.Tasks[task]
-	lt.EarliestS, lt.LateClass = b.until(t.SoakEndAt(b.now)), timetable.Soft
-	if end := t.LongestAt(); !end.IsZero() {
-		lt.LatestS = b.until(end)
-	}
-	if t.Step().Kind == Wash && t.Step().ReleaseC > 0 {
-		if early := b.day.release(tub, h).Early; !early.IsZero() && minutesBetween(b.now, early) < farAheadMin {
-			release := b.until(early.Add(-minutes(b.look.hands[Lift])))
-			lt.EarliestS = min(lt.EarliestS, release) // it will not last the soak
-			if lt.LatestS == timetable.None || release <= lt.LatestS {
-				lt.LatestS, lt.LateClass = release, timetable.Hard
-			} else { // the longest soak comes sooner, and gives sooner
-				b.anchor(b.of[task].job, task, release)
-			}
-		}
-	}
-	lt = &b.p.Tasks[task]
-	if lt.LatestS != timetable.None {
-		lt.EarliestS = min(lt.EarliestS, lt.LatestS)
-	}
-}
-
-// anchor gives a task a second latest start, a hard one.
-func (b *scheduler) anchor(job, task, latestS int) {
-	b.p.Tasks = append(b.p.Tasks, timetable.Task{Job: timetable.None, LatestS: 0, LateClass: timetable.Hard})
-	b.of = append(b.of, taskOf{job: job, anchor: true, bath: -1})
-	b.lag(len(b.p.Tasks)-1, task, 0, latestS, timetable.Hard)
-}
-
 // waiting adds a batch that has not begun, in whichever tub does for it.
 func (b *scheduler) waiting(batch Batch) {
-	f, _ := b.day.Fleece(batch.FleeceID)
-	j := jobOf{batch: batch, steps: b.day.Plan.Method.StepsFor(f, batch.Presoak), first: len(b.p.Tasks), ahead: map[int][]bathAhead{}}
+	j := jobOf{batch: batch, steps: b.day.Plan.stepsOf(batch), first: len(b.p.Tasks), ahead: map[int][]bathAhead{}}
+	wet, liftC := b.day.Plan.fromBin(batch)
+	if till := b.day.soaksTill(batch); !till.IsZero() {
+		j.waitS = b.until(till)
+	} else if night, ok := b.night[batch.ID]; ok {
+		b.overNight(&j, night)
+	}
 	var why error
 	var small []int // it does not open out there: taken where no other tub lasts
 	for tub := range b.day.Tubs {
-		j.ahead[tub] = b.look.baths(tub, batch, j.steps, 0, false, 0)
+		j.ahead[tub] = b.look.baths(tub, batch, j.steps, 0, wet, liftC)
 		switch err := b.look.unfit(tub, batch, j.ahead[tub]); {
 		case err != nil:
 			why = cmp.Or(why, err)
@@ -426,6 +335,9 @@ func (b *scheduler) chain(job, from, last int, before []Action) {
 			}
 			b.boil(job, fill, bath, i)
 			lift := b.task(taskOf{job: job, step: i, acts: []Action{Lift, DrainTub}, bath: -1}, job)
+			if bath == 0 {
+				b.p.Tasks[lift].EarliestS = j.liftS
+			}
 			limits := make([][3]float64, len(b.day.Tubs))
 			for _, tub := range j.tubs {
 				a := j.ahead[tub][bath]
@@ -492,7 +404,7 @@ func (b *scheduler) lag(from, to, minS, maxS int, c timetable.Class) {
 func (b *scheduler) boil(job, fill, bath, step int) {
 	j, boilMin := b.jobs[job], 0.0
 	if k, on := b.day.KettleOn(b.now); on && k.Batch == j.batch.ID && k.Step == step {
-		b.boils(fill, taskOf{job: job, step: step, boil: true, on: true, bath: bath}, max(1, b.until(k.ReadyAt())))
+		b.boils(fill, taskOf{job: job, step: step, boil: true, on: true, bath: bath}, max(1, b.until(k.ReadyAt())), 0)
 		return
 	}
 	for _, tub := range j.tubs {
@@ -501,7 +413,7 @@ func (b *scheduler) boil(job, fill, bath, step int) {
 	if bath == 0 && b.p.Jobs[job].Started {
 		switch t := b.day.Tubs[j.tubs[0]]; {
 		case t.Phase != ToFill:
-		case t.LastWet: // the kettle was put on before the lift
+		case t.LastWet && t.At > 0: // the kettle was put on before the lift
 			boilMin = 0
 		default:
 			boilMin = max(0, boilMin-minutesBetween(t.PhaseAt, b.now))
@@ -510,15 +422,21 @@ func (b *scheduler) boil(job, fill, bath, step int) {
 	if boilMin <= 0 {
 		return
 	}
-	b.boils(fill, taskOf{job: job, step: step, boil: true, bath: bath}, secs(boilMin))
+	upS := j.liftS
+	if b.day.Plan.inBin(j.batch) {
+		upS = j.waitS
+	}
+	b.boils(fill, taskOf{job: job, step: step, boil: true, bath: bath}, secs(boilMin), upS)
 }
 
 // boils adds a boil before a fill. One that has begun goes on now.
-func (b *scheduler) boils(fill int, of taskOf, durS int) {
+func (b *scheduler) boils(fill int, of taskOf, durS, upS int) {
 	t := b.task(of, timetable.None)
 	b.p.Tasks[t].Resources, b.p.Tasks[t].DurS = []int{kettle}, durS
 	if of.on {
 		b.p.Tasks[t].LatestS, b.p.Tasks[t].LateClass = 0, timetable.Hard
+	} else { // nobody is up sooner to put it on
+		b.p.Tasks[t].EarliestS = upS
 	}
 	b.p.Lags = append(b.p.Lags, timetable.Lag{From: t, To: fill, Limits: timetable.Limits{MaxS: secs(kettleWait)}, Class: timetable.Soft, Tight: true})
 	b.p.Holds = append(b.p.Holds, timetable.Hold{Resource: kettle, From: t, To: fill})

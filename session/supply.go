@@ -122,6 +122,9 @@ func (k Kit) CheckJugL(l float64) error {
 // CheckTankL checks the heater's tank; 0 says that it never runs out.
 func (k Kit) CheckTankL(l float64) error { return k.volumeIn("a tank of", l, tankL) }
 
+// CheckBinL checks the bin for the overnight presoak; 0: there is none.
+func (k Kit) CheckBinL(l float64) error { return k.volumeIn("a bin of", l, tankL) }
+
 // CheckTankW checks the heater's power.
 func (k Kit) CheckTankW(w float64) error {
 	if !tankW.Contains(w) {
@@ -160,7 +163,7 @@ func (k Kit) CheckPrice(v float64) error {
 // checkSupply checks heater, jug, rack and prices.
 func (k Kit) checkSupply() error {
 	for _, err := range []error{
-		k.CheckAltitudeM(k.AltitudeM), k.CheckJugL(k.JugL), k.CheckTankL(k.Tank.VolumeL), k.CheckTankW(k.Tank.HeaterW),
+		k.CheckAltitudeM(k.AltitudeM), k.CheckJugL(k.JugL), k.CheckTankL(k.Tank.VolumeL), k.CheckBinL(k.BinL), k.CheckTankW(k.Tank.HeaterW),
 		k.CheckPrice(k.Prices.PerM3), k.CheckPrice(k.Prices.PerKWh), k.CheckPrice(k.Prices.PerLScour),
 	} {
 		if err != nil {

@@ -37,6 +37,7 @@ const (
 // Parts of the kit behind the tubs, counted from there.
 const (
 	kitTank = iota
+	kitBin
 	kitRack
 	kitPrices
 	kitScales // once one has been named with a weight
@@ -112,7 +113,11 @@ func (s *kitScreen) fill() {
 	if k.Prices.Given() {
 		prices = "given: the plan says what the day costs"
 	}
-	rows = append(rows, []string{"Hot water tank", tank}, []string{"Drying rack", rack}, []string{"Prices", prices})
+	bin := "none: the tubs soak over night"
+	if k.BinL > 0 {
+		bin = u.Volume(k.BinL) + " for the overnight presoak"
+	}
+	rows = append(rows, []string{"Hot water tank", tank}, []string{"Presoak bin", bin}, []string{"Drying rack", rack}, []string{"Prices", prices})
 	if len(k.Scales) > 0 {
 		var names []string
 		for _, sc := range k.Scales {
@@ -233,6 +238,8 @@ func behindLead(k *session.Kit, i int, now time.Time) *page {
 	switch i - len(k.Tubs) {
 	case kitTank:
 		return tankPage(k)
+	case kitBin:
+		return binPage(k)
 	case kitRack:
 		return rackPage(k)
 	case kitPrices:

@@ -42,7 +42,7 @@ type outlookMsg struct{}
 
 // newOutlook works out a plan that begins now; order takes over a better order.
 func newOutlook(e *env, p session.Plan, order func(session.Plan)) screen {
-	s := &outlookScreen{made: make(chan worked, 1), plan: p, start: e.now, order: order, sort: bind("o", "put in this order", "o")}
+	s := &outlookScreen{made: make(chan worked, 1), plan: p, start: e.now.In(e.zone()), order: order, sort: bind("o", "put in this order", "o")}
 	s.frame = frame{e: e, keys: []key.Binding{keyScroll, s.sort, keyBack, keyHelp}}
 	return s
 }
@@ -122,7 +122,16 @@ func (s *outlookScreen) text() []string {
 	var out []string
 	add := func(texts ...string) { out = append(out, texts...) }
 	tt := o.Timetable
-	add(told(t.Next, fmt.Sprintf("Done at %s if it begins now: %s, %s of it by hand", s.e.clockText(tt.Finish), measure.Minutes(math.Round(o.Sums.LengthMin)), measure.Minutes(math.Round(o.Sums.HandsMin))), w)...)
+	begins := "now"
+	if tt.From.After(s.start) {
+		begins = "at " + s.dated(tt.From)
+	}
+	add(told(t.Next, fmt.Sprintf("Done at %s if it begins %s: %s, %s of it by hand", s.dated(tt.Finish), begins, measure.Minutes(math.Round(o.Sums.LengthMin)), measure.Minutes(math.Round(o.Sums.HandsMin))), w)...)
+	for _, n := range o.Nights {
+		if n.BinL > 0 {
+			add(told(t.Next, s.dated(n.At)+" "+n.Say(o.Plan.Kit), w)...)
+		}
+	}
 	add(told(t.Faint, provenText(tt), w)...)
 	add(timetableBars(s.e, o.Plan.Kit, tt, w)...)
 	add("", t.Title.Render(fit(" With fewer tubs", w)))
@@ -144,6 +153,15 @@ func (s *outlookScreen) text() []string {
 	add("", t.Title.Render(fit(" What to do when", w)))
 	add(s.deeds()...)
 	return out
+}
+
+// dated is a clock time, with its day where that is another than today.
+func (s *outlookScreen) dated(m time.Time) string {
+	m = m.In(s.e.zone())
+	if day := "Mon 2 Jan"; m.Format(day) != s.start.Format(day) {
+		return s.e.clockText(m) + " on " + m.Format(day)
+	}
+	return s.e.clockText(m)
 }
 
 func provenText(t session.Timetable) string {
@@ -277,7 +295,7 @@ func (s *outlookScreen) tubsTable() []string {
 		if x.HasSpare {
 			spare = minText(x.Spare.Minutes()) + " to spare"
 		}
-		rows = append(rows, []string{fmt.Sprint(x.Tubs), s.e.clockText(x.Finish), spare, u.Volume(x.HotL)})
+		rows = append(rows, []string{fmt.Sprint(x.Tubs), s.dated(x.Finish), spare, u.Volume(x.HotL)})
 	}
 	g.setRows(rows)
 	return g.plainLines(t.Faint.Render, t.Text.Render, s.w)
@@ -329,7 +347,12 @@ func (s *outlookScreen) deeds() []string {
 	t, w, o := s.e.Theme, s.w, s.shown.outlook
 	k := o.Plan.Kit
 	var out []string
+	on := s.start
 	for _, p := range o.Timetable.Pieces {
+		if day := "Mon 2 Jan"; p.Start.In(s.e.zone()).Format(day) != on.Format(day) {
+			on = p.Start.In(s.e.zone())
+			out = append(out, t.Faint.Render(fit(" "+on.Format(day), w)))
+		}
 		what := p.Name + ": "
 		if p.Boil() {
 			what = fmt.Sprintf("boil %s for the %s", k.KettleText(p.BoilL), p.Name)

@@ -127,7 +127,7 @@ func (s *planScreen) fill() {
 		s.keys[0] = keyEnter("add a fleece")
 		return
 	}
-	s.outlook, s.why = session.PlanAhead(p, s.e.now, session.AsGiven, session.Quick)
+	s.outlook, s.why = session.PlanAhead(p, s.e.now.In(s.e.zone()), session.AsGiven, session.Quick)
 }
 
 // whole is the plan as it would be started.
@@ -353,6 +353,8 @@ func (s *planScreen) begin() tea.Cmd {
 		e.refuse(fmt.Errorf("a day is still open: go on with it or close it first; this plan is kept meanwhile"))
 		return nil
 	}
+	_, offsetS := e.now.In(e.zone()).Zone()
+	p.ZoneMin = offsetS / 60
 	if err := e.live.begin(e.Journal, p, e.now); err != nil {
 		e.refuse(fmt.Errorf("the day could not be started: %w", err))
 		return nil

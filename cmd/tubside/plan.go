@@ -85,6 +85,7 @@ func newPlanCommand() *cobra.Command {
 	volume(flags, &p.kit.Kettle.CapacityL, "kettle", "3 L", "the kettle's `size`; 0 for none")
 	power(flags, &p.kit.Kettle.PowerW, "kettle-power", "2200 W", "its `power`")
 	volume(flags, &p.kit.Tank.VolumeL, "tank", "0", "the heater's `tank`; 0: never runs out")
+	volume(flags, &p.kit.BinL, "bin", "0 L", "a `bin` or bath for the overnight presoak; 0: the tubs do it")
 	power(flags, &p.kit.Tank.HeaterW, "heater", "3000 W", "its `power`")
 	altitude(flags, &p.kit.AltitudeM)
 	flags.StringVar(&p.start, "start", "2026-01-01T08:00:00Z", "the `moment` it begins, as 2026-05-16T08:00:00Z")

@@ -175,9 +175,18 @@ func writePlanText(out io.Writer, o session.Outlook, byTubs []session.WithTubs) 
 		}
 		return clock(m)
 	}
-	say("%s, %s at the tubs from %s: done at %s (%s)", counted(len(o.Plan.Batches), "batch", "batches"), measure.Minutes(math.Round(o.Sums.LengthMin)), clock(t.From), dated(t.Finish), howGood(t))
+	from := clock(t.From)
+	if len(o.Nights) > 0 {
+		from = clock(t.From) + " on " + dayOf(t.From)
+	}
+	say("%s, %s at the tubs from %s: done at %s (%s)", counted(len(o.Plan.Batches), "batch", "batches"), measure.Minutes(math.Round(o.Sums.LengthMin)), from, dated(t.Finish), howGood(t))
 	for _, x := range o.Plan.Batches {
 		say("  %-4s %s raw, %s, scour %s a wash", x.ID, u.Mass(x.RawG), x.What(), k.DoseText(k.Scour.DoseFor(x.RawG, waxes[x.FleeceID])))
+	}
+	for _, n := range o.Nights {
+		if n.BinL > 0 {
+			say("  %s %s  %s", dayOf(n.At), clock(n.At), n.Say(k))
+		}
 	}
 	say("\nwhen   tub     batch  what")
 	on := dayOf(t.From)

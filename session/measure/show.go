@@ -253,7 +253,7 @@ func feet(m float64) string {
 }
 
 // Minutes shows a time in min: "45 s", "1 min 30 s", "15 min", "1 h 30 min",
-// "12 h". Seconds show below ten minutes only.
+// "12 h", "2 days 3 h". Seconds show below ten minutes only.
 func Minutes(min float64) string {
 	if !finite(min) {
 		return unknown
@@ -266,8 +266,23 @@ func Minutes(min float64) string {
 	if seconds > 0 && seconds < 600 {
 		return sign + twoUnits(seconds, "min", "s")
 	}
-	return sign + twoUnits(math.Round(math.Abs(min)), "h", "min")
+	whole := math.Round(math.Abs(min))
+	if whole < dayMin {
+		return sign + twoUnits(whole, "h", "min")
+	}
+	hours := math.Round(whole / 60)
+	days, rest := math.Floor(hours/24), math.Mod(hours, 24)
+	text := figure(days, 0, "days")
+	if days == 1 {
+		text = figure(days, 0, "day")
+	}
+	if rest > 0 {
+		text += " " + figure(rest, 0, "h")
+	}
+	return sign + text
 }
+
+const dayMin = 24 * 60.0
 
 // twoUnits splits n small units, sixty to the large one, and leaves out a part
 // that is zero.
