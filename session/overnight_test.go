@@ -45,7 +45,7 @@ func TestNoWorkAtNight(t *testing.T) {
 				t.Errorf("%+v from %d h: %d nights", c, startH, len(o.Nights))
 			}
 			for _, piece := range o.Timetable.Pieces {
-				if h := piece.Start.In(zone).Hour(); (h < 7 || h >= 22) {
+				if h := piece.Start.In(zone).Hour(); h < 7 || h >= 22 {
 					t.Errorf("%+v from %d h: %s of %s at %s", c, startH, piece.Name, piece.Batch, piece.Start.In(zone))
 				}
 			}

@@ -43,14 +43,10 @@ func newFirstStart(e *env) screen {
 		p.hide = func() bool { return i >= count }
 		pages = append(pages, p)
 	}
-	tank := tankPage(&k)
-	tank.title = "Hot water and presoak"
-	tank.fields = append(tank.fields, binPage(&k).fields...)
-	pages = append(pages, tank)
 	last := kettlePage(&k)
 	last.title = "Kettle and scour"
 	last.fields = append(last.fields, scourPage(&k).fields...)
-	pages = append(pages, last, leadPage(&k))
+	pages = append(pages, last, tankPage(&k), leadPage(&k))
 
 	f := newForm(e, "tubside: first start", pages, func() (tea.Cmd, error) {
 		k.Tubs = tubs[:count]

@@ -68,7 +68,7 @@ func TestFirstStartMoreTubs(t *testing.T) {
 	p.press("enter", "enter", "enter", "enter")
 	p.sees("How many tubs")
 	p.press("5", "enter")
-	p.sees("Tub 1", "of 10")
+	p.sees("Tub 1", "of 11")
 	p.types("Zinc")
 	p.press("enter", "2", "0", "enter", "9", "enter", "right", "enter", "right", "ctrl+s")
 	k := *p.ledger.kit

@@ -37,7 +37,6 @@ const (
 // Parts of the kit behind the tubs, counted from there.
 const (
 	kitTank = iota
-	kitBin
 	kitRack
 	kitPrices
 	kitScales // once one has been named with a weight
@@ -94,11 +93,15 @@ func (s *kitScreen) fill() {
 	if scour == "" {
 		scour = "scour"
 	}
+	way := "alarms come " + measure.Minutes(k.LeadMin) + " ahead"
+	if k.BinL > 0 {
+		way += "; presoak bin " + u.Volume(k.BinL)
+	}
 	rows := [][]string{
 		{"Room and water", fmt.Sprintf("room %s, hot tap %s, cold tap %s", u.Temp(k.RoomC), u.Temp(k.HotTapC), u.Temp(k.ColdTapC))},
 		{"Kettle and jug", kettle},
 		{"Scour", fmt.Sprintf("%s, %s", scour, doseRate(k))},
-		{"Your way", "alarms come " + measure.Minutes(k.LeadMin) + " ahead"},
+		{"Your way", way},
 	}
 	for _, t := range k.Tubs {
 		rows = append(rows, []string{"Tub " + t.Name, fmt.Sprintf("%s to the rim, bath %s, %s, %s", u.Volume(t.CapacityL), u.Volume(t.FillL), t.Shape, coverWords(t.Cover))})
@@ -113,11 +116,7 @@ func (s *kitScreen) fill() {
 	if k.Prices.Given() {
 		prices = "given: the plan says what the day costs"
 	}
-	bin := "none: the tubs soak over night"
-	if k.BinL > 0 {
-		bin = u.Volume(k.BinL) + " for the overnight presoak"
-	}
-	rows = append(rows, []string{"Hot water tank", tank}, []string{"Presoak bin", bin}, []string{"Drying rack", rack}, []string{"Prices", prices})
+	rows = append(rows, []string{"Hot water tank", tank}, []string{"Drying rack", rack}, []string{"Prices", prices})
 	if len(k.Scales) > 0 {
 		var names []string
 		for _, sc := range k.Scales {
@@ -238,8 +237,6 @@ func behindLead(k *session.Kit, i int, now time.Time) *page {
 	switch i - len(k.Tubs) {
 	case kitTank:
 		return tankPage(k)
-	case kitBin:
-		return binPage(k)
 	case kitRack:
 		return rackPage(k)
 	case kitPrices:

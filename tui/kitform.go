@@ -99,6 +99,7 @@ func leadPage(k *session.Kit) *page {
 		numberField(k.Units, duration, "Minutes you need to be at a tub", "the alarm before the wax sets comes this much ahead", &k.LeadMin, kitCheck(session.Kit.CheckLeadMin)),
 		countField("You are up from, o'clock", "nobody asks you to weigh at night; 0 to 23", &k.UpH, 0, 23),
 		countField("To bed at, o'clock", "0 to 24; 1 is after midnight", &k.BedH, 0, 24),
+		numberField(k.Units, volume.orNone(), "Bin or bath for the overnight presoak", "takes a whole fleece at once; none if the tubs do it", &k.BinL, kitCheck(session.Kit.CheckBinL)),
 	}, leave: func() error { return k.CheckWaking() }}
 }
 

@@ -99,12 +99,6 @@ func tankPage(k *session.Kit) *page {
 	}, leave: func() error { return k.AskTank() }}
 }
 
-func binPage(k *session.Kit) *page {
-	return &page{title: "Presoak bin", fields: []*field{
-		numberField(k.Units, volume.orNone(), "Bin or bath for the overnight presoak", "takes a whole fleece at once; none if the tubs do it", &k.BinL, kitCheck(session.Kit.CheckBinL)),
-	}}
-}
-
 func pricesPage(k *session.Kit) *page {
 	return &page{title: "Prices", fields: []*field{
 		wordsField("Your money", "its sign or letters; goes beside the sums", &k.Prices.MoneyWords, 8, ""),
