@@ -38,11 +38,11 @@ func open(path string, steps []migration) (*Store, error) {
 			return nil, err
 		}
 	}
-	db, err := openFile(path)
+	db, info, err := openFile(path)
 	if err != nil {
 		return nil, err
 	}
-	s := &Store{db: db, path: path, commit: (*bolt.Tx).Commit}
+	s := &Store{db: db, path: path, place: place{at: path, info: info}, commit: (*bolt.Tx).Commit}
 	if err := s.migrate(steps); err != nil {
 		_ = db.Close()
 		return nil, err
@@ -54,6 +54,19 @@ func open(path string, steps []migration) (*Store, error) {
 // whole. So an empty or half-made file under that name is never one of ours,
 // and a power cut during the first start leaves none behind.
 func create(path string, steps []migration) error {
+	return makeFile(path, func(tmp string) error {
+		db, err := bolt.Open(tmp, 0o600, &bolt.Options{Timeout: lockWait})
+		if err != nil {
+			return err
+		}
+		err = db.Update(func(tx *bolt.Tx) error { return runMigrations(tx, 0, steps) })
+		return errors.Join(err, db.Close())
+	})
+}
+
+// makeFile gives path to what fill has put into an empty file beside it. A file
+// that has the name already stays.
+func makeFile(path string, fill func(tmp string) error) error {
 	dir := filepath.Dir(path)
 	if err := os.MkdirAll(dir, 0o700); err != nil {
 		return notWritable(dir, err)
@@ -67,12 +80,7 @@ func create(path string, steps []migration) error {
 	if err := f.Close(); err != nil {
 		return notWritable(path, err)
 	}
-	db, err := bolt.Open(tmp, 0o600, &bolt.Options{Timeout: lockWait})
-	if err != nil {
-		return notWritable(path, err)
-	}
-	err = db.Update(func(tx *bolt.Tx) error { return runMigrations(tx, 0, steps) })
-	if err := errors.Join(err, db.Close()); err != nil {
+	if err := fill(tmp); err != nil {
 		return notWritable(path, err)
 	}
 	// A link, unlike a rename, does not replace a file that another window has
@@ -99,8 +107,8 @@ func syncFolder(dir string) {
 	}
 }
 
-// openFile opens a file that exists and looks sound.
-func openFile(path string) (db *bolt.DB, err error) {
+// openFile opens a file that exists and looks sound; info is of the file opened.
+func openFile(path string) (db *bolt.DB, info fs.FileInfo, err error) {
 	defer catchDamage(path, &err)()
 	db, err = bolt.Open(path, 0o600, &bolt.Options{
 		Timeout: lockWait,
@@ -115,24 +123,27 @@ func openFile(path string) (db *bolt.DB, err error) {
 				_ = f.Close()
 				return nil, err
 			}
-			return f, nil
+			if info == nil {
+				info, err = f.Stat()
+			}
+			return f, err
 		},
 	})
 	var ours *Error
 	switch {
 	case err == nil:
-		return db, nil
+		return db, info, nil
 	case errors.As(err, &ours):
-		return nil, err
+		return nil, nil, err
 	case errors.Is(err, berrors.ErrTimeout):
-		return nil, inUse(path, err)
+		return nil, nil, inUse(path, err)
 	case errors.Is(err, berrors.ErrInvalid), errors.Is(err, berrors.ErrChecksum), errors.Is(err, berrors.ErrVersionMismatch):
-		return nil, damaged(path, "its first page does not read", err)
+		return nil, nil, damaged(path, "its first page does not read", err)
 	}
-	if info, statErr := os.Stat(path); statErr == nil && info.IsDir() {
-		return nil, isFolder(path, err)
+	if found, statErr := os.Stat(path); statErr == nil && found.IsDir() {
+		return nil, nil, isFolder(path, err)
 	}
-	return nil, notWritable(path, err)
+	return nil, nil, notWritable(path, err)
 }
 
 func isFolder(path string, cause error) error {

@@ -39,8 +39,11 @@ var (
 // Store is an open tubside file. Its methods may be called from several
 // goroutines; writes wait for each other, reads do not wait for writes.
 type Store struct {
-	db   *bolt.DB
-	path string
+	path string // as it was opened
+
+	mu    sync.RWMutex // while the file changes its place nothing reads or writes
+	db    *bolt.DB
+	place place
 
 	// commit ends a write; tests put a failing disk in its place.
 	commit func(*bolt.Tx) error
@@ -52,11 +55,17 @@ type Store struct {
 }
 
 // Path is where the file lies, as an absolute path.
-func (s *Store) Path() string { return s.path }
+func (s *Store) Path() string {
+	s.mu.RLock()
+	defer s.mu.RUnlock()
+	return s.place.at
+}
 
 // Close lets go of the file once running reads and writes are through. A
 // second Close does nothing.
 func (s *Store) Close() error {
+	s.mu.RLock()
+	defer s.mu.RUnlock()
 	if err := s.db.Close(); err != nil {
 		return fmt.Errorf("close %s: %w", s.path, err)
 	}
@@ -87,13 +96,25 @@ func (s *Store) Backup(w io.Writer) error {
 
 // view runs fn in a read transaction.
 func (s *Store) view(fn func(*bolt.Tx) error) (err error) {
+	s.mu.RLock()
+	defer s.mu.RUnlock()
 	defer catchDamage(s.path, &err)()
 	return s.closedOr(s.db.View(fn))
 }
 
 // update runs fn in a write transaction and commits it, or leaves the file as
-// it was. A failed commit is an ErrSave.
-func (s *Store) update(fn func(*bolt.Tx) error) (err error) {
+// it was. A failed commit is an ErrSave, and so is a file that is gone from its
+// folder.
+func (s *Store) update(fn func(*bolt.Tx) error) error {
+	if err := s.write(fn); err != nil {
+		return err
+	}
+	return s.keepPlace()
+}
+
+func (s *Store) write(fn func(*bolt.Tx) error) (err error) {
+	s.mu.RLock()
+	defer s.mu.RUnlock()
 	defer catchDamage(s.path, &err)()
 	tx, err := s.db.Begin(true)
 	if err != nil {

@@ -197,6 +197,9 @@ func (a *App) open() error {
 // Close writes what is not saved yet. Call it after the program has ended.
 func (a *App) Close() error { return a.env.live.saver.close() }
 
+// Unsaved is what Close could not write.
+func (a *App) Unsaved() []Unsaved { return a.env.live.saver.left() }
+
 func (a *App) top() screen { return a.stack[len(a.stack)-1] }
 
 // Init starts the clock and the first screen.
@@ -245,6 +248,7 @@ func (a *App) route(msg tea.Msg) tea.Cmd {
 		a.pass()
 	case saveStatusMsg:
 		cmds = append(cmds, a.env.live.saver.listen())
+		a.env.hearMoved()
 	case tea.WindowSizeMsg:
 		a.w, a.h = msg.Width, msg.Height
 		for _, s := range a.stack {
@@ -386,13 +390,37 @@ func (a *App) ownKey(msg tea.KeyMsg) (tea.Cmd, bool) {
 	default:
 		return nil, false
 	}
-	if name, soaking := a.soaking(); soaking && a.asked != k && a.env.Rehearsal == nil {
+	question := a.env.leavesUnsaved()
+	if name, soaking := a.soaking(); soaking {
+		question = append(question, name+" soaks, and no alarm rings while tubside is away")
+	}
+	if len(question) > 0 && a.asked != k && a.env.Rehearsal == nil {
 		a.asked = k
-		a.env.tell("%s soaks, and no alarm rings while tubside is away: the same keys again leave it all the same", name)
+		a.env.tell("%s: the same keys again leave it all the same", strings.Join(question, "; "))
 		return nil, true
 	}
 	a.asked = ""
 	return cmd, true
+}
+
+// leavesUnsaved says what is not on the disk yet because the disk does not take it.
+func (e *env) leavesUnsaved() []string {
+	waiting, err := e.live.saver.status()
+	if err == nil || waiting == 0 {
+		return nil
+	}
+	return []string{counted(waiting, "event is", "events are") + " not saved, and would go into a file beside the record"}
+}
+
+// hearMoved says where the record is now, if its file lost its place.
+func (e *env) hearMoved() {
+	if e.Told == nil {
+		return
+	}
+	if told, where := e.Told(); told != "" {
+		e.Where = where
+		e.refuse(errors.New(told))
+	}
 }
 
 // soaking is a tub with fleece in the water.

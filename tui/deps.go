@@ -43,6 +43,9 @@ type Deps struct {
 	Local *time.Location
 	// Where says where the day is kept, for the screens' words.
 	Where string
+	// Told, if not nil, says what happened to the file of the record since it was
+	// last asked, "" if nothing did, and where it is now.
+	Told func() (told, where string)
 	// Rehearsal, if not nil, starts this plan at once in a throw-away store;
 	// Hands acts in it, nil leaves the keys to the person. Every screen says
 	// that the day is invented.

@@ -147,7 +147,7 @@ func (s *homeScreen) entries() []entry {
 		entry{"r", "Drying rack", "what is drying where, what to weigh next", func() tea.Cmd { return push(newDrying(e)) }},
 		entry{"a", "Alarms", "how they reach you, a sound check, the list", func() tea.Cmd { return push(newAlarmList(e)) }},
 		entry{"?", "Help", "keys, alarms, cautions", func() tea.Cmd { return push(newHelp(e, s.keys)) }},
-		entry{"q", "Quit", "all is kept", s.leave},
+		entry{"q", "Quit", s.keptText(), s.leave},
 	)
 }
 
@@ -208,10 +208,22 @@ func (s *homeScreen) act(msg tea.Msg) tea.Cmd {
 // leave quits; with tubs running it asks for a second press, because no alarm
 // rings from a program that is closed.
 func (s *homeScreen) leave() tea.Cmd {
-	if s.e.live.day.Running() && !s.again("quit", "the day goes on, but a closed program rings no alarm: q again quits") {
+	question := s.e.leavesUnsaved()
+	if s.e.live.day.Running() {
+		question = append(question, "the day goes on, but a closed program rings no alarm")
+	}
+	if len(question) > 0 && !s.again("quit", strings.Join(question, "; ")+": q again quits") {
 		return nil
 	}
 	return tea.Quit
+}
+
+// keptText says whether anything is lost by leaving.
+func (s *homeScreen) keptText() string {
+	if len(s.e.leavesUnsaved()) > 0 {
+		return "not all is saved"
+	}
+	return "all is kept"
 }
 
 // perEntry is how many lines an entry takes.

@@ -58,6 +58,24 @@ func (s *saver) status() (waiting int, err error) {
 	return waiting, s.err
 }
 
+// Unsaved is what could not be written of a day.
+type Unsaved struct {
+	Day     session.DayID
+	Events  []session.Recorded
+	Summary session.DaySummary // with all of them
+}
+
+// left is what is not written yet, in order.
+func (s *saver) left() []Unsaved {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	out := make([]Unsaved, len(s.queue))
+	for i, j := range s.queue {
+		out[i] = Unsaved{j.id, j.recs, j.sum}
+	}
+	return out
+}
+
 // listen is the command that brings the next saveStatusMsg; nil once closed.
 func (s *saver) listen() tea.Cmd {
 	return func() tea.Msg {

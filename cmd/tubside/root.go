@@ -167,10 +167,13 @@ func washDay(o *options, sys system) error {
 	if err != nil {
 		return err
 	}
-	gone := elapsed()
+	gone, was := elapsed(), s.Path()
 	if o.pace != 1 || o.from != "" { // a clock of its own
 		gone = nil
 	}
-	err = show(o, sys, tui.Deps{Elapsed: gone, Journal: s, Ledger: s, Clock: clock, TickEvery: every, Pace: float64(o.pace), Where: s.Path()}, false)
+	err = show(o, sys, tui.Deps{Elapsed: gone, Journal: s, Ledger: s, Clock: clock, TickEvery: every, Pace: float64(o.pace), Where: s.Path(), Told: s.Told}, false)
+	if at := s.Path(); at != was {
+		sys.warn([]string{"the record of this day is in " + at})
+	}
 	return errors.Join(err, s.Close())
 }

@@ -11,6 +11,7 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 
+	"fleece.example/tubside/cmd/tubside/exchange"
 	"fleece.example/tubside/tui"
 	"fleece.example/tubside/tui/theme"
 )
@@ -27,10 +28,17 @@ func show(o *options, sys system, d tui.Deps, quiet bool) error {
 		d.Outside, d.Bell = out, st.bell
 	}
 	d.Theme = theme.New(st.out, o.theme())
+	record, _ := d.Journal.(exchange.Source)
 	d.Journal = guardedJournal{d.Journal, st.crash}
 	app, err := tui.New(d)
 	if err != nil {
 		return err
+	}
+	if record != nil {
+		st.unsaved = func(cause error) error {
+			path, err := keepElsewhere(record, app.Unsaved(), elsewhere(o.folder()), time.Now())
+			return unsavedError(cause, app.Unsaved(), path, err)
+		}
 	}
 	return st.run(app)
 }
@@ -41,6 +49,8 @@ type stage struct {
 	out   *terminal
 	bell  *bell
 	crash *crash
+	// unsaved brings what the disk did not take to another place, and says where.
+	unsaved func(cause error) error
 }
 
 func newStage(o *options, sys system) *stage {
@@ -71,7 +81,11 @@ func (st *stage) run(f face) error {
 
 	// What is unsaved matters most, whatever else there is to say.
 	if closeErr := f.Close(); closeErr != nil {
-		closeErr = fmt.Errorf("the last events of this day are not saved: %w", closeErr)
+		if st.unsaved != nil {
+			closeErr = st.unsaved(closeErr)
+		} else {
+			closeErr = fmt.Errorf("the last events of this day are not saved: %w", closeErr)
+		}
 		return errors.Join(closeErr, st.crash.report())
 	}
 	if crashErr := st.crash.report(); crashErr != nil {

@@ -1,0 +1,110 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"time"
+
+	"fleece.example/tubside/cmd/tubside/exchange"
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/store"
+	"fleece.example/tubside/tui"
+)
+
+// withUnsaved is the record together with what the disk has not taken.
+type withUnsaved struct {
+	from    exchange.Source
+	unsaved []tui.Unsaved
+}
+
+func (u withUnsaved) Read(head func(store.Contents) error, day func(store.DayContents) error) error {
+	seen := map[session.DayID]bool{}
+	err := u.from.Read(func(c store.Contents) error {
+		for _, x := range u.unsaved {
+			c.LastDay = max(c.LastDay, uint64(x.Day))
+		}
+		return head(c)
+	}, func(d store.DayContents) error {
+		seen[d.ID] = true
+		if err := u.add(&d); err != nil {
+			return err
+		}
+		return day(d)
+	})
+	for _, x := range u.unsaved {
+		if err != nil || seen[x.Day] {
+			continue
+		}
+		seen[x.Day] = true
+		d := store.DayContents{ID: x.Day}
+		if err = u.add(&d); err == nil {
+			err = day(d)
+		}
+	}
+	return err
+}
+
+// add puts what is unsaved of a day behind what is saved of it.
+func (u withUnsaved) add(d *store.DayContents) error {
+	for _, x := range u.unsaved {
+		if x.Day != d.ID {
+			continue
+		}
+		for _, r := range x.Events {
+			if r.Seq <= uint64(len(d.Events)) {
+				continue // it did reach the file
+			}
+			v, err := json.Marshal(r)
+			if err != nil {
+				return err
+			}
+			d.Events = append(d.Events, v)
+		}
+		v, err := json.Marshal(x.Summary)
+		if err != nil {
+			return err
+		}
+		d.Summary = v
+	}
+	return nil
+}
+
+// keepElsewhere writes the record with what is unsaved into a new file in the first
+// of some folders that takes it, in the form that import reads.
+func keepElsewhere(from exchange.Source, unsaved []tui.Unsaved, folders []string, now time.Time) (path string, err error) {
+	for _, dir := range folders {
+		if dir == "" {
+			continue
+		}
+		path = filepath.Join(dir, "tubside-unsaved-"+now.UTC().Format("2006-01-02-150405")+".json")
+		if err = intoNewFile(path, func(w io.Writer) error { return exchange.WriteJSON(w, withUnsaved{from, unsaved}) }); err == nil {
+			return path, nil
+		}
+	}
+	return "", err
+}
+
+// elsewhere are the folders that may take what the data folder does not.
+func elsewhere(data string) []string {
+	home, _ := os.UserHomeDir() // "" is skipped
+	return []string{data, home, os.TempDir()}
+}
+
+// unsavedError says what was not saved, why, and where it is now.
+func unsavedError(cause error, unsaved []tui.Unsaved, path string, elseErr error) error {
+	n := 0
+	for _, x := range unsaved {
+		n += len(x.Events)
+	}
+	what := fmt.Sprintf("the last %d events of this day are not saved", n)
+	if n == 1 {
+		what = "the last event of this day is not saved"
+	}
+	if elseErr != nil {
+		return fmt.Errorf("%s: %w. No other place took it (%w)", what, cause, elseErr)
+	}
+	return fmt.Errorf("%s: %w. The whole record, with it, is in %s: once the disk takes writes again, `tubside import %s` puts it back", what, cause, path, path)
+}

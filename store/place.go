@@ -1,0 +1,123 @@
+package store
+
+import (
+	"bytes"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+
+	bolt "go.etcd.io/bbolt"
+)
+
+// place is the file that is open, and where it should be found. A sync program, a
+// tidying hand or a moved folder can take it away from there while it is open: then
+// what is saved would be gone with the last program that has it open.
+type place struct {
+	at   string      // where it lies now; Store.path if nothing happened
+	info fs.FileInfo // of the file that is open
+	told string      // what happened, for the person; "" once it was asked for
+}
+
+// inPlace says whether the open file still has its name; other is whether some
+// other file has it.
+func (p place) inPlace() (ok, other bool) {
+	found, err := os.Stat(p.at)
+	if err != nil {
+		return false, false
+	}
+	return os.SameFile(found, p.info), true
+}
+
+// keepPlace looks after a save whether the file that is open still has its name.
+// If not, all of it is written back there, or beside it where some other file has
+// taken the name, and goes on from there, locked like the first.
+//
+// Errors: ErrSave if it cannot be written back; the next save tries again.
+func (s *Store) keepPlace() error {
+	s.mu.RLock()
+	ok, _ := s.place.inPlace()
+	s.mu.RUnlock()
+	if ok {
+		return nil
+	}
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	ok, other := s.place.inPlace()
+	if ok {
+		return nil
+	}
+	to, told := s.place.at, fmt.Sprintf("%s was gone from its folder: it was written back there, with all of it", s.place.at)
+	if other {
+		to = beside(s.place.at, time.Now)
+		told = fmt.Sprintf("another file took the place of %s: what this window saves is in %s now. Keep both; end this day before you put one in the place of the other", s.place.at, to)
+	}
+	if err := s.moveTo(to); err != nil {
+		gone := saveError(s.place.at, err).(*Error)
+		gone.text = fmt.Sprintf("not saved: %s is gone from its folder and cannot be written back (%s): bring the folder or the drive back, then it is tried again", s.place.at, reason(err))
+		return gone
+	}
+	s.place.told = told
+	return nil
+}
+
+// beside is a free name in the same folder.
+func beside(path string, now func() time.Time) string {
+	ext := filepath.Ext(path)
+	name := strings.TrimSuffix(path, ext) + "-" + now().UTC().Format("2006-01-02-150405")
+	to := name + ext
+	for n := 2; ; n++ {
+		if _, err := os.Lstat(to); err != nil {
+			return to
+		}
+		to = fmt.Sprintf("%s-%d%s", name, n, ext)
+	}
+}
+
+// moveTo writes the open file to another name and goes on with that one.
+func (s *Store) moveTo(path string) error {
+	var whole bytes.Buffer
+	if err := s.db.View(func(tx *bolt.Tx) error {
+		_, err := tx.WriteTo(&whole)
+		return err
+	}); err != nil {
+		return err
+	}
+	if err := makeFile(path, func(tmp string) error { return writeSynced(tmp, whole.Bytes()) }); err != nil {
+		return err
+	}
+	db, info, err := openFile(path)
+	if err != nil {
+		return err
+	}
+	_ = s.db.Close()
+	s.db, s.place.at, s.place.info = db, path, info
+	return nil
+}
+
+func writeSynced(path string, b []byte) error {
+	f, err := os.OpenFile(path, os.O_WRONLY|os.O_TRUNC, 0o600)
+	if err != nil {
+		return err
+	}
+	_, err = f.Write(b)
+	if err == nil {
+		err = f.Sync()
+	}
+	if closeErr := f.Close(); err == nil {
+		err = closeErr
+	}
+	return err
+}
+
+// Told is what happened to the file since it was last asked, a sentence for the
+// person, and where it is now; "" if nothing did.
+func (s *Store) Told() (told, where string) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	told = s.place.told
+	s.place.told = ""
+	return told, s.place.at
+}
