@@ -58,12 +58,14 @@ func (d Day) Calls(now time.Time, s AlarmSettings, localMin int) []AlarmCall {
 	return out
 }
 
-// WhatToDo is what an alarm asks for. It never asks to fill a bath that cannot wash.
+// WhatToDo is what an alarm asks for: of wet fleece the deed that the list has for
+// its tub. It never asks to fill a bath that cannot wash.
 func (d Day) WhatToDo(a Alarm, now time.Time) string {
 	if a.Kind == WetWaiting && a.Tub >= 0 && a.Tub < len(d.Tubs) {
 		if stop, ok := d.fillStop(a.Tub, now); ok {
 			return "do not fill yet: " + strings.Join(stop.ways, ", or ")
 		}
+		return d.Prompt(a.Tub, now).Title
 	}
 	return a.Kind.Facts().Do
 }
@@ -122,7 +124,7 @@ func spokenDo(k AlarmKind) string {
 	case SoakDone:
 		return "the soak is done, lift the fleece"
 	case WetWaiting:
-		return "wet fleece is waiting for its next bath"
+		return "wet fleece has hung too long"
 	case FarFromLast:
 		return "bring the bath closer before the fleece goes in"
 	case KettleNow:

@@ -160,13 +160,16 @@ func (d Day) prompt(tub int, now time.Time, h heatModel) Prompt {
 	case Wait, FinishDay:
 		p.Title, p.Rank = "empty", Resting
 	}
-	if (p.Act == DrainTub || p.Act == FillTub && t.LastWet) && !p.Held {
-		if p.MustBy = t.PhaseAt.Add(wetTooLong); !now.Before(p.MustBy) {
-			p.Count = Count{SinceWet, p.MustBy}
+	if by := t.wetBy(); !by.IsZero() {
+		if p.MustBy.IsZero() || by.Before(p.MustBy) {
+			p.MustBy = by
+		}
+		if !now.Before(by) {
+			p.Count = Count{SinceWet, by}
 		}
 	}
-	// Set aside, unless the bath does harm meanwhile: that rings on hold too.
-	if p.Held && p.Rank != Harm && (p.Act != Lift || p.MustBy.IsZero() || now.Before(p.MustBy)) {
+	// Set aside, unless harm is done meanwhile: that rings on hold too.
+	if p.Held && p.Rank != Harm && (p.MustBy.IsZero() || now.Before(p.MustBy)) {
 		p.Rank = Resting
 	}
 	return p

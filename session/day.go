@@ -170,6 +170,15 @@ func (t TubRun) LongestAt() time.Time {
 	return t.Bath.SunkAt.Add(minutes(t.Bath.Step.LongestMin))
 }
 
+// wetBy is until when wet fleece may hang between two baths, or before it is spun;
+// zero if none hangs.
+func (t TubRun) wetBy() time.Time {
+	if t.WetSince.IsZero() || t.Phase == ToRack {
+		return zeroTime
+	}
+	return t.WetSince.Add(wetTooLong)
+}
+
 // FleeceIn says there is fleece in the water of this tub.
 func (t TubRun) FleeceIn() bool { return t.Phase == Soaking }
 

@@ -131,11 +131,10 @@ func alarmCauses(d Day, tub int, now time.Time) []AlarmKind {
 		if tempC, _, ok := d.TempNow(tub, now); ok && d.farFromLast(tub, tempC, now) {
 			out = append(out, FarFromLast)
 		}
-	case Draining, ToFill:
-		if (t.Phase == Draining || t.LastWet) && !t.Held() && now.Sub(t.PhaseAt) >= wetTooLong {
-			out = append(out, WetWaiting)
-		}
-	case Idle, ToSpin, ToRack:
+	case Idle, ToFill, Draining, ToSpin, ToRack:
+	}
+	if by := t.wetBy(); !by.IsZero() && !now.Before(by) {
+		out = append(out, WetWaiting)
 	}
 	return out
 }

@@ -317,7 +317,14 @@ func (d Day) problems() []string {
 func (b *scheduler) chain(job, from, last int, before []Action) {
 	j := b.jobs[job]
 	bath := 0
+	wetBy := zeroTime // of what hangs already
+	if b.p.Jobs[job].Started && b.day.Tubs[j.tubs[0]].Phase != ToSink {
+		wetBy = b.day.Tubs[j.tubs[0]].wetBy()
+	}
 	link := func(to int) {
+		if t := &b.p.Tasks[to]; !wetBy.IsZero() {
+			t.LatestS, t.LateClass, wetBy = max(0, b.until(wetBy)-t.DurS), timetable.Soft, zeroTime
+		}
 		if last >= 0 {
 			b.lag(last, to, 0, secs(wetWaitMin), timetable.Soft)
 		}

@@ -199,9 +199,9 @@ func harmed(d session.Day, tub int, now time.Time) bool {
 	case session.Soaking:
 		at := t.LongestAt()
 		return !at.IsZero() && !now.Before(at) || slicesHas(d, tub, session.BelowRelease)
-	case session.Draining, session.ToFill:
-		return (t.LastWet || t.Phase == session.Draining) && now.Sub(t.PhaseAt) >= 45*time.Minute
-	case session.Idle, session.ToSink, session.ToSpin, session.ToRack:
+	case session.Draining, session.ToFill, session.ToSink, session.ToSpin: // since its lift
+		return !t.WetSince.IsZero() && now.Sub(t.WetSince) >= 45*time.Minute
+	case session.Idle, session.ToRack:
 	}
 	return false
 }
