@@ -201,14 +201,16 @@ func applyStart(r Recorded, e DayStarted) Day {
 }
 
 // applyUndo goes back to before the person's last event. Alarms and what was
-// said of them stay as they are: they happened; Evaluate puts them right.
+// said of them stay as they are: they happened; Evaluate puts them right. Only
+// those that the event ended stand again.
 func applyUndo(d Day, r Recorded, e Undone) Day {
 	if d.undo == nil || d.undo.seq != e.Seq {
 		return d
 	}
 	b := d.undo.before.clone()
 	b.LastSeq, b.LastAt = r.Seq, r.At
-	b.Alarms, b.AlarmLog, b.Resumed = d.Alarms, d.AlarmLog, d.Resumed
+	b.Alarms, b.AlarmLog = d.withoutDeed(b.Alarms)
+	b.Resumed = d.Resumed
 	b.Sound, b.Out, b.ClockSetAt = d.Sound, d.Out, d.ClockSetAt
 	b.Plan.OnRack = d.Plan.OnRack
 	if d.names != nil { // put right since

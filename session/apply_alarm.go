@@ -158,6 +158,27 @@ func (d *Day) logAlarm(i int) {
 	d.Alarms = slices.Delete(d.Alarms, i, i+1)
 }
 
+// withoutDeed is the alarms and their log without the last deed: what it ended
+// stands as before it, for nothing was done.
+func (d Day) withoutDeed(before []Alarm) (standing, log []Alarm) {
+	standing = slices.Clone(d.Alarms)
+	for _, a := range d.AlarmLog {
+		i := slices.IndexFunc(before, func(b Alarm) bool { return b.Kind == a.Kind && b.Tub == a.Tub && b.RaisedAt.Equal(a.RaisedAt) })
+		if i < 0 || !a.ClearedAt.Equal(d.undo.at) {
+			log = append(log, a)
+			continue
+		}
+		if d.findAlarm(a.Kind, a.Tub) < 0 { // not raised again since
+			standing = append(standing, before[i])
+			continue
+		}
+		a.DoneAt, a.DoneBy, a.AnsweredAt = zeroTime, "", before[i].AnsweredAt
+		log = append(log, a)
+	}
+	slices.SortStableFunc(standing, func(a, b Alarm) int { return a.RaisedAt.Compare(b.RaisedAt) })
+	return standing, log
+}
+
 // service takes a kind out for the day, with what stands of it, or puts it back.
 func (d *Day) service(r Recorded, e AlarmService) {
 	d.Out = slices.DeleteFunc(slices.Clone(d.Out), func(k AlarmKind) bool { return k == e.Alarm })

@@ -1,0 +1,62 @@
+package session_test
+
+import (
+	"testing"
+	"time"
+
+	"fleece.example/tubside/session"
+)
+
+// A lift written down by mistake and taken back answers no alarm: the look-back
+// tells of the lift that was.
+func TestTakenBackDeedAnswersNoAlarm(t *testing.T) {
+	r := start(t, oneTub()).until(0, session.Soaking)
+	r.wait(21)
+	raised := r.day.Alarms[0].RaisedAt
+	r.wait(2).do(session.Acknowledge{Tub: 0})
+	heard := r.now
+	r.wait(1).next(0)
+	r.wait(0.5).do(session.Undo{})
+	same(t, "standing again", standing(r.day), []string{"North: soak done"})
+	r.wait(3).next(0)
+	var soaks []session.AlarmReview
+	for _, a := range r.day.Review().Alarms {
+		if a.Kind == session.SoakDone {
+			soaks = append(soaks, a)
+		}
+	}
+	if len(soaks) != 1 {
+		t.Fatalf("%d soaks were done: %+v", len(soaks), soaks)
+	}
+	if a := soaks[0]; a.DoneBy != "lifted" || a.DoneS != r.now.Sub(raised).Seconds() || a.HeardS != heard.Sub(raised).Seconds() || !a.RaisedAt.Equal(raised) {
+		t.Errorf("%+v, lifted %v", a, r.now)
+	}
+	replay(t, r, nil)
+}
+
+// Two deeds taken back in a row, the alarm rings on in between.
+func TestDeedsTakenBackInARow(t *testing.T) {
+	r := start(t, oneTub()).until(0, session.Soaking)
+	r.wait(21).next(0)
+	r.do(session.AddNote{Tub: -1, Text: "x"}, session.Undo{}, session.Undo{})
+	same(t, "standing again", standing(r.day), []string{"North: soak done"})
+	if log := r.day.AlarmLog; len(log) != 0 {
+		t.Errorf("%+v", log)
+	}
+	r.wait(1)
+	rings := r.day.Alarms[0].Rings
+	if r.wait(6); r.day.Alarms[0].Rings <= rings {
+		t.Error("it does not come back")
+	}
+}
+
+// The end of a day that is taken back leaves its alarms standing.
+func TestEndTakenBackLeavesAlarms(t *testing.T) {
+	r := start(t, oneTub()).until(0, session.Soaking)
+	r.wait(21).do(session.EndDay{Anyway: true})
+	same(t, "ended", standing(r.day), []string(nil))
+	r.now = r.now.Add(3 * time.Minute)
+	r.do(session.Undo{})
+	same(t, "goes on", standing(r.day), []string{"North: soak done"})
+	same(t, "log", len(r.day.AlarmLog), 0)
+}
