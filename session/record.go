@@ -403,6 +403,15 @@ func isWeight(e Event) bool {
 	return false
 }
 
+// UndoesEnd says that what an undo would take back is the end of the day.
+func (d Day) UndoesEnd() bool {
+	if d.undo == nil {
+		return false
+	}
+	_, ended := d.undo.event.(DayEnded)
+	return ended
+}
+
 // UndoesWeight says that what an undo would take back is a weight, so that it
 // can be taken back days later without opening the day again.
 func (d Day) UndoesWeight() bool { return d.undo != nil && d.undo.weight }

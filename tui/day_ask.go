@@ -29,6 +29,8 @@ type ask struct {
 	accept func(texts []string, pick int) error
 	again  string // the text that was refused as unlikely: the same once more insists
 	wrong  string
+	// turn says something else about the question, at Tab; nil: Tab goes to the next field.
+	turn func()
 	// leaving: Esc was pressed once on something that was typed.
 	leaving bool
 }
@@ -141,10 +143,17 @@ func (s *dayScreen) askKey(msg tea.KeyMsg) tea.Cmd {
 		}
 		s.answer(-1)
 		return nil
+	case tea.KeyTab:
+		if a.turn != nil {
+			a.turn()
+			return nil
+		}
+		a.goTo(a.at + 1)
+		return nil
 	case tea.KeyUp, tea.KeyShiftTab:
 		a.goTo(a.at - 1)
 		return nil
-	case tea.KeyDown, tea.KeyTab:
+	case tea.KeyDown:
 		a.goTo(a.at + 1)
 		return nil
 	}
@@ -302,17 +311,43 @@ func (s *dayScreen) showHelp(tub int) {
 		hint: "c, t and Enter do it; raise the basket before you pour"}
 }
 
+// askNote takes a note about the tub chosen by hand or, if none is, about the day;
+// Tab turns from the tub in focus to the day and back.
 func (s *dayScreen) askNote(tub int) {
-	title := "A NOTE FOR THE DAY"
-	if tub >= 0 {
-		title = s.glances[tub].Name + ": A NOTE"
+	a := &ask{tub: -1, fields: []askField{newField("note", "", "")}}
+	about := func(to int) {
+		a.tub, a.title, a.hint = to, "A NOTE ABOUT THE WHOLE DAY", "what you want to remember when you look back"
+		if to >= 0 {
+			a.title = s.glances[to].Name + ": A NOTE ABOUT THIS TUB"
+		}
+		switch {
+		case tub >= 0 && to >= 0:
+			a.hint += ". Tab: about the whole day"
+		case tub >= 0:
+			a.hint += ". Tab: about " + s.glances[tub].Name
+		}
 	}
-	a := &ask{tub: tub, title: title, hint: "what you want to remember when you look back", fields: []askField{newField("note", "", "")}}
+	if about(-1); tub >= 0 {
+		a.turn = func() {
+			if a.tub >= 0 {
+				about(-1)
+			} else {
+				about(tub)
+			}
+		}
+		if s.chosen == tub {
+			about(tub)
+		}
+	}
 	a.accept = func(texts []string, _ int) error {
-		if err := s.e.live.do(session.AddNote{Tub: tub, Text: texts[0]}, s.e.now); err != nil {
+		if err := s.e.live.do(session.AddNote{Tub: a.tub, Text: texts[0]}, s.e.now); err != nil {
 			return err
 		}
-		s.e.tell("noted")
+		who := "the day"
+		if a.tub >= 0 {
+			who = s.glances[a.tub].Name
+		}
+		s.e.tell("noted for %s", who)
 		return nil
 	}
 	s.ask = a

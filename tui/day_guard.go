@@ -3,7 +3,6 @@ package tui
 import (
 	"fmt"
 	"reflect"
-	"slices"
 	"strings"
 	"time"
 
@@ -132,12 +131,6 @@ func (s *dayScreen) undo() {
 func (s *dayScreen) endQuestion() string {
 	if s.e.live.day.AllRacked() {
 		return "finish the day? e again closes it"
-	}
-	for i, t := range s.e.live.day.Tubs {
-		if t.FleeceIn() {
-			return strings.Join(slices.DeleteFunc([]string{s.glances[i].Name + " still has fleece in the water: lift it first", goesBack(s.e.live.day), "e again ends the day all the same"},
-				func(part string) bool { return part == "" }), ". ")
-		}
 	}
 	if back := goesBack(s.e.live.day); back != "" {
 		return "end the day early? " + back + ". e again closes it"

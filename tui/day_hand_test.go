@@ -9,6 +9,8 @@ import (
 
 	"fleece.example/tubside/tui/paint"
 	"fleece.example/tubside/tui/theme"
+
+	"fleece.example/tubside/session"
 )
 
 // TestDayChosenTubStays: a tub chosen by hand stays chosen while another one
@@ -257,4 +259,36 @@ func TestRangeNeedsAReading(t *testing.T) {
 	h.write("63")
 	h.press("enter")
 	h.sees("down to 49 °C in")
+}
+
+// TestNoteSaysWhatItIsAbout: the tub chosen by hand, else the day; Tab turns.
+func TestNoteSaysWhatItIsAbout(t *testing.T) {
+	write := func(h *hand, keys ...string) session.Note {
+		t.Helper()
+		h.press(keys...)
+		h.press("x", "enter")
+		notes := h.day().Notes
+		if len(notes) == 0 {
+			t.Fatalf("no note:\n%s", h.view())
+		}
+		return notes[len(notes)-1]
+	}
+	h := newHand(t, 3, 34)
+	h.press("2", "n")
+	h.sees("South: A NOTE ABOUT THIS TUB")
+	h.sees("Tab: about the whole day")
+	if n := write(h); n.Tub != 1 {
+		t.Errorf("about tub %d", n.Tub)
+	}
+	h.press("2", "esc", "n") // Esc has let it go
+	h.sees("A NOTE ABOUT THE WHOLE DAY")
+	if n := write(h); n.Tub != -1 {
+		t.Errorf("about tub %d", n.Tub)
+	}
+	if n := write(h, "3", "n", "tab"); n.Tub != -1 {
+		t.Errorf("turned to the day, and about tub %d", n.Tub)
+	}
+	if n := write(h, "3", "n", "tab", "tab"); n.Tub != 2 {
+		t.Errorf("turned back, and about tub %d", n.Tub)
+	}
 }

@@ -33,6 +33,10 @@ func mayDrop(d session.Day) bool { return d.Running() && len(d.Washed()) == 0 }
 // end closes the day, or drops it if nothing has happened to any fleece.
 func (s *dayScreen) end() tea.Cmd {
 	cmd := session.EndDay{Anyway: true}
+	if tubs := inWater(s.e.live.day); len(tubs) > 0 && s.e.Rehearsal == nil {
+		s.askEnd(tubs, cmd)
+		return nil
+	}
 	if !mayDrop(s.e.live.day) || s.e.Rehearsal != nil { // a rehearsal keeps nothing anyway
 		s.again("e", cmd, s.endQuestion(), "the day is closed")
 		return nil

@@ -88,7 +88,7 @@ func TestDropADay(t *testing.T) {
 	if len(p.app.env.live.day.Washed()) == 0 {
 		t.Fatalf("nothing went in:\n%s", p.view())
 	}
-	p.press("e", "e")
+	p.press("e", "e", "n", "d", "enter")
 	p.settled()
 	if days, _ := p.journal.Days(0); len(days) != 1 || days[0].EndedAt.IsZero() {
 		t.Errorf("a day with fleece in the water was dropped: %+v", days)

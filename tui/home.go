@@ -2,7 +2,9 @@ package tui
 
 import (
 	"fmt"
+	"slices"
 	"strings"
+	"time"
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
@@ -32,6 +34,7 @@ type homeScreen struct {
 type homeNews struct {
 	last session.DaySummary // the last finished day; ID 0: none
 	open session.DayID      // a day begun and not ended; 0: none
+	wet  *live              // the last day, where it ended with wet fleece in a tub not long ago
 	err  error
 }
 
@@ -90,6 +93,13 @@ func lookBack(j session.Journal) homeNews {
 			break
 		}
 	}
+	if n.last.ID != 0 && len(days) > 0 && days[0].ID == n.last.ID && slices.ContainsFunc(n.last.Rows, func(r session.BatchRow) bool { return r.State() == session.InWater }) {
+		d, err := j.Day(n.last.ID)
+		if err != nil {
+			return homeNews{err: err}
+		}
+		n.wet = &live{id: n.last.ID, day: d}
+	}
 	id, open, err := j.OpenDay()
 	if open {
 		n.open = id
@@ -122,6 +132,25 @@ func (s *homeScreen) openDay() session.DayID {
 		return 0
 	}
 	return s.last.open
+}
+
+// wetFor is how long a day that ended with wet fleece can be gone on with here.
+const wetFor = 3 * 24 * time.Hour
+
+// wetDay is the last day, where it ended with fleece in a tub not long ago, ready
+// to be gone on with; nil if it did not.
+func (s *homeScreen) wetDay() *live {
+	e, l := s.e, s.last.wet
+	if e.live.id != 0 && !e.live.day.EndedAt.IsZero() && (l == nil || l.id <= e.live.id) {
+		l = e.live // it may not be written yet
+	}
+	if l == nil || e.live.day.Running() || s.last.open != 0 && s.last.open != l.id {
+		return nil
+	}
+	if ago := e.now.Sub(l.day.EndedAt); ago < 0 || ago > wetFor || len(leftWet(l.day)) == 0 {
+		return nil
+	}
+	return l
 }
 
 // entries is the menu as things stand; the first is the obvious one.
@@ -180,6 +209,10 @@ func (s *homeScreen) act(msg tea.Msg) tea.Cmd {
 		return list[n].open()
 	}
 	switch name {
+	case "u":
+		if l := s.wetDay(); l != nil {
+			return s.goOnWith(l)
+		}
 	case "up":
 		s.at = max(0, s.at-1)
 	case "down":
@@ -306,6 +339,9 @@ func (s *homeScreen) greeting(room int) []string {
 		now = told(t.Next, s.runningText(), s.w)
 	case s.openDay() != 0:
 		now = told(t.Warn, "A wash day is still open: go on with it, or close it.", s.w)
+	case s.wetDay() != nil:
+		l := s.wetDay()
+		now = told(t.Warn, fmt.Sprintf("The day ended %s ago with fleece in %s. u goes on with it.", agoText(e.now.Sub(l.day.EndedAt)), listed(leftWet(l.day))), s.w)
 	case s.known:
 		now = told(t.Text, "No day is running. A wash day begins with its plan.", s.w)
 	}

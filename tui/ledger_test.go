@@ -192,10 +192,13 @@ func TestDryingToTheBag(t *testing.T) {
 	if f := session.Replay(recs).Fate["A1"]; f.DryG != 0 || len(f.Wet) != 5 {
 		t.Errorf("after two undos %+v", f)
 	}
-	for range 7 {
+	for range 5 {
 		p.press("u", "u")
 	}
-	p.says("the last deed of this day is no weight")
+	p.press("u")
+	p.says("Take back the end of the day")
+	p.press("esc", "r", "u")
+	p.says("the last thing done on this day is no weight")
 	p.settled()
 	recs, _ = p.journal.Events(2)
 	if d := session.Replay(recs); d.Running() || len(d.Fate["A1"].Wet) != 0 {

@@ -126,6 +126,8 @@ func (s *reviewScreen) act(msg tea.Msg) tea.Cmd {
 		return s.weighNext(weighSoaked)
 	case key.Matches(k, s.part):
 		return s.namePart()
+	case key.Matches(k, s.undo) && s.day != nil && s.day.day.UndoesEnd():
+		return s.goOnWith(s.day)
 	case key.Matches(k, s.undo) && s.day != nil:
 		if s.undoWeight(s.day) {
 			s.refill()

@@ -346,7 +346,7 @@ func newDryQuestion(w *weighing) screen {
 func (f *frame) undoWeight(l *live) bool {
 	e, d := f.e, l.day
 	if !d.UndoesWeight() {
-		e.refuse(fmt.Errorf("the last deed of this day is no weight: only what was done here is taken back here"))
+		e.refuse(fmt.Errorf("the last thing done on this day is no weight: only weights are taken back here"))
 		return false
 	}
 	what := d.CanUndo()

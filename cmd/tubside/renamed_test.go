@@ -348,7 +348,7 @@ func TestCorrectedNamesReachEverything(t *testing.T) {
 	w.says("put right while it runs", "Qq", must)
 
 	// The day ends; then once more.
-	w.press("t", "e", "e")
+	w.press("t", "e", "e", "n", "d", "enter")
 	w.home()
 	w.correct("Yy")
 	twin("Yy")

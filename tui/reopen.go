@@ -1,0 +1,112 @@
+package tui
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/session"
+)
+
+// askEnd asks for a word before a day ends with fleece in the water: a key that
+// bounced writes none.
+func (s *dayScreen) askEnd(tubs []string, cmd session.Command) {
+	hint := listed(tubs) + " still " + verb(tubs, "has", "have") + " fleece in the water. Type end and press Enter to end the day all the same; Esc goes on with it"
+	if back := goesBack(s.e.live.day); back != "" {
+		hint += ". " + back
+	}
+	a := &ask{tub: -1, title: "END THE DAY WITH FLEECE IN THE WATER?", hint: hint, fields: []askField{newField("type end:", "", "")}}
+	a.accept = func(texts []string, _ int) error {
+		if !strings.EqualFold(strings.TrimSpace(texts[0]), "end") {
+			return errors.New("type the word end to end the day; Esc goes on with it")
+		}
+		if err := s.e.live.do(cmd, s.e.now); err != nil {
+			return err
+		}
+		s.e.tell("the day is closed; u goes on with it")
+		return nil
+	}
+	s.ask = a
+}
+
+// inWater names the tubs that have fleece in the water.
+func inWater(d session.Day) []string {
+	var out []string
+	for i, t := range d.Tubs {
+		if t.FleeceIn() {
+			out = append(out, d.Plan.Kit.Tubs[i].Name)
+		}
+	}
+	return out
+}
+
+// leftWet names the tubs whose fleece has been in the water and is not on the
+// rack: at the end of a day it is in the water still, or lies there wet.
+func leftWet(d session.Day) []string {
+	var out []string
+	for i, t := range d.Tubs {
+		if f := d.Fate[t.Batch]; t.Batch != "" && !f.SunkAt.IsZero() && f.RackedAt.IsZero() {
+			out = append(out, d.Plan.Kit.Tubs[i].Name)
+		}
+	}
+	return out
+}
+
+func verb(of []string, one, more string) string {
+	if len(of) == 1 {
+		return one
+	}
+	return more
+}
+
+// reopen takes back the end of the last day, which becomes the running one.
+func (e *env) reopen(l *live) error {
+	if e.live.day.Running() && e.live.id != l.id {
+		return errors.New("another day runs: end that one first")
+	}
+	if waiting, _ := e.live.saver.status(); waiting > 0 && l != e.live {
+		return errors.New("the last entry is still being saved: press again in a moment")
+	}
+	if e.Rehearsal == nil {
+		switch days, err := e.Journal.Days(1); {
+		case err != nil:
+			return err
+		case len(days) > 0 && days[0].ID > l.id:
+			return errors.New("only the last day can go on: a later one has come since")
+		}
+	}
+	if l != e.live {
+		*e.live = live{id: l.id, day: l.day, saver: e.live.saver}
+	}
+	away := e.now.Sub(l.day.EndedAt)
+	if err := e.live.do(session.Undo{}, e.now); err != nil {
+		return err
+	}
+	if away > time.Minute { // nobody watched
+		if err := e.live.do(session.ResumeWatch{Away: away}, e.now); err != nil {
+			return err
+		}
+	}
+	e.changes++
+	e.tell("the day goes on")
+	return nil
+}
+
+// goOnWith opens a day again at the second press, and goes to its tubs.
+func (f *frame) goOnWith(l *live) tea.Cmd {
+	e := f.e
+	if !f.again("reopen", "Take back the end of the day, %s ago? The day goes on. u again: yes", agoText(e.now.Sub(l.day.EndedAt))) {
+		return nil
+	}
+	if err := e.reopen(l); err != nil {
+		e.refuse(fmt.Errorf("the day cannot go on: %w", err))
+		return nil
+	}
+	if e.Rehearsal != nil {
+		return replace(newDayScreen(e))
+	}
+	return toTubs(e)
+}

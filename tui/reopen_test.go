@@ -1,0 +1,96 @@
+package tui
+
+import (
+	"testing"
+	"time"
+
+	"fleece.example/tubside/session"
+)
+
+// endedWet is a day of three tubs that was ended with fleece in the water.
+func endedWet(t *testing.T) *person {
+	t.Helper()
+	p := newPerson(t, true, withOpenDay(3, 34))
+	p.press("enter", "e", "e", "n", "d", "enter")
+	if p.app.env.live.day.Running() {
+		t.Fatalf("it did not end:\n%s", p.view())
+	}
+	p.settled()
+	return p
+}
+
+// TestEndTakenBackFromTheLookBack: Enter leads to the look-back, and from there a
+// day ended by mistake goes on.
+func TestEndTakenBackFromTheLookBack(t *testing.T) {
+	p := endedWet(t)
+	p.press("enter")
+	p.sees("Looking back")
+	p.press("u")
+	p.says("Take back the end of the day")
+	p.everySize()
+	p.wait(time.Second)
+	p.press("u")
+	p.says("the day goes on")
+	if !p.app.env.live.day.Running() || len(inWater(p.app.env.live.day)) == 0 {
+		t.Fatalf("it does not go on:\n%s", p.view())
+	}
+	p.settled()
+	if _, open, _ := p.journal.OpenDay(); !open {
+		t.Error("it is not open in the journal")
+	}
+}
+
+// TestEndTakenBackFromHome: home says that fleece lies in a tub, and goes on.
+func TestEndTakenBackFromHome(t *testing.T) {
+	p := endedWet(t)
+	p.press("esc")
+	p.wait(3 * time.Minute)
+	p.says("The day ended 3 minutes ago with fleece in North, South and Tray. u goes on with it.")
+	p.press("u")
+	p.says("Take back the end of the day, 3 minutes ago?")
+	p.wait(time.Second)
+	p.press("u")
+	if d := p.app.env.live.day; !d.Running() || len(d.Resumed) == 0 {
+		t.Fatalf("it does not go on, or was watched meanwhile: %v\n%s", d.Resumed, p.view())
+	}
+}
+
+// TestEndTakenBackAfterAStart: the program was closed meanwhile.
+func TestEndTakenBackAfterAStart(t *testing.T) {
+	first := endedWet(t)
+	p := newPerson(t, true, func(p *person, d *Deps) {
+		p.journal, d.Journal = first.journal, first.journal
+		p.clock.at = first.clock.at.Add(2 * time.Hour)
+	})
+	p.sees("with fleece in North")
+	p.press("u")
+	p.wait(time.Second)
+	p.press("u")
+	if !p.app.env.live.day.Running() {
+		t.Fatalf("it does not go on:\n%s", p.view())
+	}
+}
+
+// TestOnlyTheLastDayGoesOn: the end of an earlier one stays.
+func TestOnlyTheLastDayGoesOn(t *testing.T) {
+	p := endedWet(t)
+	d, recs, err := session.Do(session.Day{}, session.StartDay{Plan: storyPlan(1)}, p.clock.at)
+	if err != nil {
+		t.Fatal(err)
+	}
+	id, _ := p.journal.NewDay()
+	d, more, err := session.Do(d, session.EndDay{Anyway: true}, p.clock.at.Add(time.Minute))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := p.journal.Append(id, append(recs, more...), session.Summarise(id, d)); err != nil {
+		t.Fatal(err)
+	}
+	p.press("enter", "u")
+	p.wait(time.Second)
+	p.press("u")
+	p.says("only the last day can go on")
+	if p.app.env.live.day.Running() {
+		t.Error("it goes on")
+	}
+}
