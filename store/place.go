@@ -55,9 +55,8 @@ func (s *Store) keepPlace() error {
 		told = fmt.Sprintf("another file took the place of %s: what this window saves is in %s now. Keep both; end this day before you put one in the place of the other", s.place.at, to)
 	}
 	if err := s.moveTo(to); err != nil {
-		gone := saveError(s.place.at, err).(*Error)
-		gone.text = fmt.Sprintf("not saved: %s is gone from its folder and cannot be written back (%s): bring the folder or the drive back, then it is tried again", s.place.at, reason(err))
-		return gone
+		return &Error{Kind: ErrSave, Path: s.place.at, cause: err,
+			text: fmt.Sprintf("not saved: %s is gone from its folder and cannot be written back (%s): bring the folder or the drive back, then it is tried again", s.place.at, reason(err))}
 	}
 	s.place.told = told
 	return nil

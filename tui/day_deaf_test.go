@@ -95,7 +95,7 @@ func TestFigureWithoutAQuestion(t *testing.T) {
 	if h.day().LastSeq != seq {
 		t.Errorf("55 Enter did something: %q", h.s.e.say)
 	}
-	h.sees("Key ignored")
+	h.sees("key ignored")
 	h.wait(2)
 	if h.press("1", "enter"); h.phase(0) != "drain" {
 		t.Errorf("%s after a pause: %q", h.phase(0), h.s.e.say)

@@ -331,7 +331,7 @@ func TestDayRefusedQuestionHearsNoFigures(t *testing.T) {
 	h.sees("has no bath now")
 	h.write("62")
 	h.s.Update(tea.KeyMsg{Type: tea.KeyEnter})
-	h.sees("Key ignored")
+	h.sees("key ignored")
 	if h.s.focus != 0 || h.phase(0) != "fill" {
 		t.Errorf("the figure chose tub %d or did %s", h.s.focus, h.phase(0))
 	}
