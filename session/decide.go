@@ -304,7 +304,7 @@ func decideReading(d Day, c TakeReading, now time.Time) ([]Event, error) {
 	if off := math.Abs(c.TempC - tempC); !c.Sure {
 		meant, odd := d.suspect(c, now)
 		if odd || off > max(8, 4*sdC) {
-			return nil, refusal{fmt.Sprintf("%s: %s is %s from the %s expected: look again%s, and type it once more if it is right",
+			return nil, refusal{fmt.Sprintf("%s: %s is %s from the %s expected: look again%s. Right? Enter it again",
 				d.tubName(c.Tub), u.Temp(c.TempC), u.TempApart(c.TempC, tempC), u.Temp(tempC), meant), ErrUnlikely}
 		}
 	}

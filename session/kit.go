@@ -118,6 +118,35 @@ func (k Kit) CheckRoomC(c float64) error {
 // CheckHotTapC checks the hot tap's temperature.
 func (k Kit) CheckHotTapC(c float64) error { return k.tempIn("the hot tap at", c, hotTapRangeC) }
 
+// What a room or a hot tap has but seldom, °C: a figure beyond is asked about.
+var (
+	usualRoomC = between(0, 40)
+	mostTapC   = 90.0
+)
+
+// AskRoomC is CheckRoomC that asks about a room that is none; ErrUnlikely is wrapped
+// where the same figure again is meant.
+func (k Kit) AskRoomC(c float64) error {
+	if err := k.CheckRoomC(c); err != nil || usualRoomC.Contains(c) {
+		return err
+	}
+	return unlikely("%s is odd for a room: the taps have fields of their own", k.Units.Temp(c))
+}
+
+// AskHotTapC is CheckHotTapC that asks about a tap colder than the room, or near
+// boiling, like AskRoomC.
+func (k Kit) AskHotTapC(c float64) error {
+	switch err := k.CheckHotTapC(c); {
+	case err != nil:
+		return err
+	case c < k.RoomC:
+		return unlikely("a hot tap at %s, below the room's %s", k.Units.Temp(c), k.Units.Temp(k.RoomC))
+	case c > mostTapC:
+		return unlikely("a hot tap at %s: that is a kettle's water", k.Units.Temp(c))
+	}
+	return nil
+}
+
 // CheckColdTapC checks the cold tap's temperature.
 func (k Kit) CheckColdTapC(c float64) error { return k.tempIn("the cold tap at", c, coldTapRangeC) }
 

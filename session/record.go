@@ -143,7 +143,11 @@ func (f Fleece) checkRecord(u measure.System) error {
 
 // unlikely is a refusal that the same command with Sure overrides.
 func unlikely(format string, args ...any) error {
-	return refusal{fmt.Sprintf(format, args...) + "; enter it once more if it is right", ErrUnlikely}
+	text := fmt.Sprintf(format, args...)
+	if strings.HasSuffix(text, "?") {
+		return refusal{text + " If so, enter it again", ErrUnlikely}
+	}
+	return refusal{text + ". Right? Enter it again", ErrUnlikely}
 }
 
 func (d Day) toWeigh(batch string) (Batch, error) {
@@ -204,7 +208,7 @@ func decideWeigh(d Day, c Weigh, now time.Time) ([]Event, error) {
 	case b.RawScale != (Scale{}) && c.Scale != (Scale{}) && !b.RawScale.same(c.Scale):
 		return nil, unlikely("%s was weighed raw on another scale (%s, steps of %s): two scales differ, so use the same one", b.ID, b.RawScale.orName(), u.Step(b.RawScale.stepG()))
 	case err != nil:
-		return nil, refusal{fmt.Sprintf("%s: %v Enter it once more if it is right", b.ID, err), ErrUnlikely}
+		return nil, refusal{fmt.Sprintf("%s: %v Right? Enter it again", b.ID, err), ErrUnlikely}
 	case !between(d.expectedDryG(b, c.Scale)).Contains(c.DryG):
 		low, high := d.expectedDryG(b, c.Scale)
 		return nil, unlikely("%s: %s dry of %s raw (%s) is not what to expect, %s to %s: is it dry, and the right batch?",
@@ -374,7 +378,7 @@ func decideWeighRaw(d Day, c WeighRaw) ([]Event, error) {
 		weighed := b
 		weighed.RawG, weighed.RawScale = c.RawG, c.Scale
 		if err := weighed.yieldBatch(fate.DryG, fate.DryScale).Check(u.Mass); errors.As(err, &asked) && !c.Sure {
-			return nil, refusal{fmt.Sprintf("%s: %v Enter it once more if it is right", b.ID, err), ErrUnlikely}
+			return nil, refusal{fmt.Sprintf("%s: %v Right? Enter it again", b.ID, err), ErrUnlikely}
 		}
 	}
 	switch {

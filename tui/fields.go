@@ -152,7 +152,7 @@ func (n *number) validate(text string) error {
 	if err == nil && n.check != nil {
 		err = n.check(n.u, v)
 	}
-	if err == nil {
+	if err == nil || unlikely(err) { // the form asks, and the same again stands
 		*n.into = v
 	}
 	return err

@@ -38,9 +38,9 @@ type formScreen struct {
 	// changed is called after every key, for fields that follow others.
 	changed func()
 	wrong   error
-	doubted string // what was asked about when its page was left
-	spans   []span // of the fields in the matter, for clicks
-	top     int    // first line of the matter in sight
+	doubted map[string]bool // what was asked about: the same again is meant
+	spans   []span          // of the fields in the matter, for clicks
+	top     int             // first line of the matter in sight
 }
 
 var (
@@ -231,7 +231,7 @@ func (f *formScreen) give(k tea.KeyMsg) {
 func (f *formScreen) check() bool {
 	x := f.now()
 	x.Blur()
-	if f.wrong = x.Error(); f.wrong != nil {
+	if f.wrong = x.Error(); f.wrong != nil && !f.insists() {
 		x.Focus()
 		f.setFresh(true)
 		return false
@@ -309,17 +309,28 @@ func (f *formScreen) leavePage() bool {
 	if p.leave != nil {
 		f.wrong = p.leave()
 	}
-	if f.wrong != nil && unlikely(f.wrong) {
-		if f.doubted == f.wrong.Error() { // the same figures once more
-			f.wrong = nil
-		} else {
-			f.doubted = f.wrong.Error()
-		}
-	}
-	if f.wrong != nil {
+	if f.wrong != nil && !f.insists() {
 		f.focus()
+		return false
 	}
-	return f.wrong == nil
+	return true
+}
+
+// insists says that what is unlikely was given a second time, and takes it.
+func (f *formScreen) insists() bool {
+	if !unlikely(f.wrong) {
+		return false
+	}
+	text := f.wrong.Error()
+	if !f.doubted[text] {
+		if f.doubted == nil {
+			f.doubted = map[string]bool{}
+		}
+		f.doubted[text] = true
+		return false
+	}
+	f.wrong = nil
+	return true
 }
 
 // finish accepts every field as it stands, from wherever the person is.

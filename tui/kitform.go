@@ -18,8 +18,9 @@ func unitsField(u *measure.System) *field {
 
 func waterPage(k *session.Kit) *page {
 	return &page{title: "Room and water", about: "The kit keeps these, for the days to come too, until they are changed.", fields: []*field{
-		numberField(k.Units, temperature, "Room temperature", "tubs cool towards it", &k.RoomC, kitCheck(session.Kit.CheckRoomC)),
-		numberField(k.Units, temperature, "Hot tap", "let it run, then hold a thermometer in a filled jug", &k.HotTapC, kitCheck(session.Kit.CheckHotTapC)),
+		numberField(k.Units, temperature, "Room temperature", "tubs cool towards it", &k.RoomC, kitCheck(session.Kit.AskRoomC)),
+		numberField(k.Units, temperature, "Hot tap", "let it run, then hold a thermometer in a filled jug", &k.HotTapC,
+			func(u measure.System, c float64) error { return session.Kit{Units: u, RoomC: k.RoomC}.AskHotTapC(c) }),
 		numberField(k.Units, temperature, "Cold tap", "to mix with, and for the presoak", &k.ColdTapC, kitCheck(session.Kit.CheckColdTapC)),
 	}, leave: func() error {
 		if k.ColdTapC >= k.HotTapC {
