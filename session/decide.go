@@ -354,8 +354,8 @@ func decideTopUp(d Day, c TopUp) ([]Event, error) {
 	if err := d.checkBathC(c.Tub, "water", c.TempC); err != nil {
 		return nil, err
 	}
-	if err := k.Units.CheckVolumeL(c.VolumeL, measure.Range{Min: 0.05, Max: 50}); err != nil {
-		return nil, fmt.Errorf("%s: a top-up of %w", d.tubName(c.Tub), err)
+	if err := d.CheckTopUpL(c.Tub, c.VolumeL); err != nil {
+		return nil, err
 	}
 	if !(c.BailL >= 0 && c.BailL <= t.Bath.levelL()) {
 		return nil, fmt.Errorf("%s holds %s: no more than that can be bailed out", d.tubName(c.Tub), k.Units.Volume(t.Bath.levelL()))
@@ -366,6 +366,19 @@ func decideTopUp(d Day, c TopUp) ([]Event, error) {
 			k.Units.Volume(level), k.Units.Volume(tub.CapacityL)), ErrTooFull}
 	}
 	return []Event{ToppedUp(c)}, nil
+}
+
+// CheckTopUpL says what is wrong with a top-up of l litres; what there is room for is
+// told by the command.
+func (d Day) CheckTopUpL(tub int, l float64) error {
+	k := d.Plan.Kit
+	if err := k.Units.CheckVolumeL(l, measure.Range{Min: 0.05, Max: 50}); err != nil {
+		return fmt.Errorf("%s: a top-up of %w", d.tubName(tub), err)
+	}
+	if most := k.Tubs[tub].CapacityL; l > most {
+		return fmt.Errorf("%s: a top-up of %s is more than the tub holds, %s", d.tubName(tub), k.Units.Volume(l), k.Units.Volume(most))
+	}
+	return nil
 }
 
 // levelL is the water in the bath, litres: filled, bailed and topped up.

@@ -52,12 +52,14 @@ type askField struct {
 	line  textLine
 	// offered is what was filled in.
 	offered string
+	// check says what is wrong with the text before the next field is gone to.
+	check func(text string) error
 }
 
 func (a *ask) typing() bool { return len(a.fields) > 0 }
 
 func newField(label, unit, value string) askField {
-	return askField{label, unit, newTextLine(value), value}
+	return askField{label: label, unit: unit, line: newTextLine(value), offered: value}
 }
 
 // words is the field as it is shown; a figure typed with its unit has no second one.
@@ -78,6 +80,22 @@ func (a *ask) goTo(at int) {
 	if at >= 0 && at < len(a.fields) {
 		a.at, a.fields[at].line.fresh = at, true
 	}
+}
+
+// next goes to the next field, if this one holds what it may.
+func (a *ask) next() {
+	if a.at+1 >= len(a.fields) {
+		return
+	}
+	f := &a.fields[a.at]
+	if a.wrong = ""; f.check != nil {
+		if err := f.check(f.line.text()); err != nil {
+			a.wrong = err.Error()
+			a.goTo(a.at)
+			return
+		}
+	}
+	a.goTo(a.at + 1)
 }
 
 // lines is the question as text for the band.
@@ -138,7 +156,7 @@ func (s *dayScreen) askKey(msg tea.KeyMsg) tea.Cmd {
 			return nil
 		}
 		if a.at < len(a.fields)-1 {
-			a.goTo(a.at + 1)
+			a.next()
 			return nil
 		}
 		s.answer(-1)
@@ -148,13 +166,13 @@ func (s *dayScreen) askKey(msg tea.KeyMsg) tea.Cmd {
 			a.turn()
 			return nil
 		}
-		a.goTo(a.at + 1)
+		a.next()
 		return nil
 	case tea.KeyUp, tea.KeyShiftTab:
 		a.goTo(a.at - 1)
 		return nil
 	case tea.KeyDown:
-		a.goTo(a.at + 1)
+		a.next()
 		return nil
 	}
 	if len(a.picks) > 0 {
@@ -267,6 +285,14 @@ func (s *dayScreen) askTopUp(tub int) {
 		tub: tub, title: g.Name + ": HOW MUCH HOT WATER WENT IN?", hint: "pour beside the fleece, never onto it; boiling water scalds",
 		fields: []askField{newField("water", u.JugUnit(), u.JugField(volumeL)), newField("at", u.TempUnit(), wholeTemp(u, kettleC))},
 	}
+	a.fields[0].check = func(text string) error {
+		l, err := u.ParseJugL(text)
+		if err != nil {
+			return err
+		}
+		return s.e.live.day.CheckTopUpL(tub, l)
+	}
+	a.fields[1].check = func(text string) error { _, err := u.ParseTempC(text); return err }
 	a.accept = func(texts []string, _ int) error {
 		l, err := u.ParseJugL(texts[0])
 		if err != nil {
@@ -275,6 +301,7 @@ func (s *dayScreen) askTopUp(tub int) {
 		}
 		c, err := u.ParseTempC(texts[1])
 		if err != nil {
+			a.at = 1
 			return err
 		}
 		cmd := session.TopUp{Tub: tub, VolumeL: l, TempC: c}

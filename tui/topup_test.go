@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"strings"
 	"testing"
 
 	"fleece.example/tubside/session"
@@ -55,4 +56,57 @@ func TestTopUpIsRound(t *testing.T) {
 	h.sees("water [" + measure.Metric.JugField(help.Remedy.PourL) + "] L")
 	h.write("2")
 	h.sees("water 2_ L")
+}
+
+// TestTopUpRefusedAtItsField: what is wrong is said before the next field is asked for.
+func TestTopUpRefusedAtItsField(t *testing.T) {
+	for _, typed := range []string{"1 l of it", "x", "0", "200", "40"} {
+		h := newHand(t, 1, 34)
+		h.press("1", "t")
+		h.write(typed)
+		h.press("enter")
+		if a := h.s.ask; a.at != 0 || a.wrong == "" {
+			t.Errorf("%q is taken, field %d: %q", typed, a.at, a.wrong)
+		}
+		h.write("2") // instead of it
+		h.press("enter")
+		if a := h.s.ask; a.at != 1 || a.wrong != "" {
+			t.Errorf("2 after %q: field %d, %q", typed, a.at, a.wrong)
+		}
+	}
+}
+
+// TestUSJugWords: quarts, cups and fractions of one are read where a jug is asked
+// for, at the first start, in the kit and in a top-up.
+func TestUSJugWords(t *testing.T) {
+	for typed, wantL := range map[string]float64{"1 qt": measure.LPerUSQuart, "2 cups": 2 * measure.LPerUSCup, "1/2 cup": measure.LPerUSCup / 2, "1/2": measure.LPerUSCup / 2} {
+		h := usHand(t, 1, 34)
+		h.press("1", "t")
+		h.write(typed)
+		h.press("enter", "enter")
+		changes := h.day().Tubs[0].Bath.Changes
+		if got := changes[len(changes)-1].AddL; got != wantL {
+			t.Errorf("top-up %q: %v L: %q", typed, got, h.s.e.say)
+		}
+		first := newPerson(t, false)
+		first.press("right", "enter", "enter", "enter", "enter")
+		for _, p := range []*person{first, newPerson(t, true, func(p *person, _ *Deps) { p.ledger.kit.Units = measure.US })} {
+			if p != first {
+				p.press("k")
+				p.click("Kettle")
+				p.click("Kettle")
+			}
+			for range 80 {
+				if strings.Contains(p.view(), "Mark of your") && strings.Contains(p.app.top().(*formScreen).now().why, "whole marks") {
+					break
+				}
+				p.press("enter")
+			}
+			p.types(typed)
+			p.press("ctrl+s")
+			if got := p.ledger.kit; got == nil || got.JugL < wantL*0.9999 || got.JugL > wantL*1.0001 {
+				t.Errorf("jug %q, first start %v: %+v\n%s", typed, p == first, got, p.view())
+			}
+		}
+	}
 }
