@@ -2,6 +2,7 @@ package session
 
 import (
 	"math"
+	"slices"
 	"strconv"
 
 	"fleece.example/tubside/session/measure"
@@ -55,6 +56,34 @@ func scaldPhrase(s float64) string {
 		return strconv.FormatFloat(s, 'f', -1, 64) + " s"
 	}
 	return "minutes"
+}
+
+// warned says that the caution of a prompt was read before: the same deed at a step
+// of the same kind has been done today.
+func (d Day) warned(p Prompt) bool {
+	s, spun := d.Tubs[p.Tub].Step(), false
+	of := func(b Bath) bool {
+		switch p.Act {
+		case FillTub:
+			return !b.FilledAt.IsZero() && b.Step.Kind == s.Kind && b.Step.Water == s.Water
+		case SinkIn:
+			return !b.SunkAt.IsZero() && b.Step.Kind == s.Kind
+		case DrainTub:
+			return !b.DrainedAt.IsZero() && b.Step.DrainTo == s.DrainTo
+		default:
+			return false
+		}
+	}
+	for _, t := range d.Tubs {
+		spun = spun || t.Phase == ToRack
+		if !p.Stopped() && of(t.Bath) {
+			return true
+		}
+	}
+	for _, f := range d.Fate {
+		spun = spun || !f.RackedAt.IsZero()
+	}
+	return p.Act == SpinFibre && spun || !p.Stopped() && slices.ContainsFunc(d.Baths, of)
 }
 
 // WaterCaution is the line for a step that drains soiled water.

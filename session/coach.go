@@ -18,6 +18,8 @@ type Prompt struct {
 	Details []string // how, how much, where; one line each
 	Must    int      // so many of the first details are what the act cannot do without
 	Caution string   // "" or the safety line that belongs to this step
+	// Warned: the same caution was on the screen at an earlier deed of the day.
+	Warned bool
 	// DueAt is when hands are wanted; MustBy, if not zero, when harm begins.
 	DueAt  time.Time
 	MustBy time.Time
@@ -172,6 +174,7 @@ func (d Day) prompt(tub int, now time.Time, h heatModel) Prompt {
 	if p.Held && p.Rank != Harm && (p.MustBy.IsZero() || now.Before(p.MustBy)) {
 		p.Rank = Resting
 	}
+	p.Warned = p.Caution != "" && d.warned(p)
 	return p
 }
 
@@ -235,7 +238,7 @@ func (d Day) sayFill(p *Prompt, now time.Time) {
 		p.Must++
 		p.Details = append(p.Details, fmt.Sprintf("stir in %s %s, no foam; the fleece comes after", d.Plan.Kit.DoseText(f.DoseML), d.Plan.Kit.Scour.orName()))
 	}
-	if s.Water == Mixed && f.ShortC > 0.5 {
+	if s.Water == Mixed && f.short() {
 		short := fmt.Sprintf("tap and kettle stay %s short of it: keep the soak short", u.TempDelta(f.ShortC))
 		if ways := f.ways(d.Plan.Kit); len(ways) > 0 {
 			short += ", or use " + strings.Join(ways, ", or ")

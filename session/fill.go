@@ -181,3 +181,10 @@ func (d Day) nearLast(tub int, w *cooling.FillWish, boiledL float64) {
 		}
 	}
 }
+
+// hotEnoughC: a bath as hot as that is not called short of its aim; common practice
+// washes from 60 °C.
+const hotEnoughC = 60.0
+
+// short says that tap and kettle leave a bath short of its aim, so that it matters.
+func (f FillPlan) short() bool { return f.ShortC > 0.5 && math.Round(f.AfterC) < hotEnoughC }

@@ -339,8 +339,8 @@ func (o Outlook) cautions(d Day) []string {
 	}
 	short := map[string]bool{}
 	for _, b := range o.Timetable.Baths {
-		if b.Fill.ShortC > 0.5 && !b.Step.tooCoolToBegin(b.Fill.WaterC) && !short[k.Tubs[b.Tub].Name+b.Step.Name] {
-			short[k.Tubs[b.Tub].Name+b.Step.Name] = true
+		if b.Fill.short() && !b.Step.tooCoolToBegin(b.Fill.WaterC) && !short[b.Step.Name] {
+			short[b.Step.Name] = true
 			add(b.sayShort(k))
 		}
 	}
@@ -403,7 +403,7 @@ func (o Outlook) sayTooFull(d Day) string {
 // sayShort says by how much tap and kettle miss a bath, and what would do.
 func (b PlannedBath) sayShort(k Kit) string {
 	u := k.Units
-	text := fmt.Sprintf("the %s in %s comes to %s, not %s: tap and kettle cannot do it", b.Step.Name, k.Tubs[b.Tub].Name, u.Temp(b.Fill.AfterC), u.Temp(b.Fill.AfterC+b.Fill.ShortC))
+	text := fmt.Sprintf("the %s comes to %s, not %s: tap and kettle cannot do it", b.Step.Name, u.Temp(b.Fill.AfterC), u.Temp(b.Fill.AfterC+b.Fill.ShortC))
 	ways := b.Fill.ways(k)
 	if len(ways) == 0 {
 		return text

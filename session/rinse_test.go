@@ -4,6 +4,7 @@ import (
 	"math"
 	"strings"
 	"testing"
+	"time"
 
 	"fleece.example/tubside/session"
 )
@@ -152,6 +153,58 @@ func TestScaldLineOfTheHottestWater(t *testing.T) {
 		r := start(t, oneTub(func(p *session.Plan) { p.Kit.HotTapC, p.Method.Steps[1].AimC = c.tapC, c.aimC }))
 		if p := r.prompt(); !strings.HasPrefix(p.Caution, c.wants) {
 			t.Errorf("tap %.0f °C: %q, want %q", c.tapC, p.Caution, c.wants)
+		}
+	}
+}
+
+// A caution is read once a day at each kind of step; after that a sign stands for it.
+func TestCautionOnce(t *testing.T) {
+	r := start(t, threeTubs())
+	full := map[string]int{}
+	for range 200 {
+		if len(r.day.Prompts(r.now)) == 0 || r.day.AllRacked() {
+			break
+		}
+		for tub := range r.day.Tubs {
+			p := r.day.Prompt(tub, r.now)
+			if p.Act == session.Wait {
+				continue
+			}
+			if p.Caution != "" && !p.Warned {
+				full[p.Act.String()+" "+r.day.Tubs[tub].Step().Kind.String()]++
+			}
+			r.now = r.now.Add(20 * time.Minute)
+			r.next(tub)
+		}
+	}
+	if !r.day.AllRacked() || full["fill wash"] == 0 || full["drain presoak"]+full["drain wash"] != 1 || full["spin spin"] != 1 {
+		t.Errorf("%v", full)
+	}
+	for what, n := range full {
+		if n > 1 {
+			t.Errorf("%s: the caution stands in full %d times", what, n)
+		}
+	}
+}
+
+// What is hot enough to wash is not called short.
+func TestHotEnoughIsNotShort(t *testing.T) {
+	for _, kettleL := range []float64{0.5, 0.7, 1, 1.7} {
+		o, err := session.PlanAhead(threeTubs(func(p *session.Plan) { p.Kit.Kettle.CapacityL = kettleL }), dawn, session.AsGiven, session.Quick)
+		if err != nil {
+			continue
+		}
+		said, coolest := 0, 99.0
+		for _, b := range o.Timetable.Baths {
+			if b.Step.Kind == session.Wash {
+				coolest = min(coolest, b.Fill.AfterC)
+			}
+		}
+		for _, c := range o.Cautions {
+			said += strings.Count(c, "tap and kettle cannot do it")
+		}
+		if said > 2 || coolest >= 60 && said > 0 {
+			t.Errorf("kettle %.1f L, coolest wash %.1f °C: %q", kettleL, coolest, o.Cautions)
 		}
 	}
 }

@@ -32,11 +32,10 @@ func (l *lookAhead) idle(a bathAhead) bool {
 // would do.
 func (l *lookAhead) sayUnfit(tub int, batch Batch, a bathAhead) string {
 	k := l.day.Plan.Kit
-	t, u := k.Tubs[tub], k.Units
+	t := k.Tubs[tub]
 	ways := l.ways(tub, batch, a)
 	if !l.tooCool(a) {
-		return fmt.Sprintf("%s of %s in %s may be down to %s after %s, but its shortest soak is %s and the lift takes %s: %s",
-			a.step.Name, batch.ID, t.Name, u.Temp(a.step.ReleaseC), showMin(math.Floor(a.releaseMin)), showMin(a.shortMin), showMin(l.hands[Lift]), strings.Join(ways, ", or "))
+		return fmt.Sprintf("%s's %s in %s cools too fast to wash, %s: %s", batch.ID, a.step.Name, t.Name, l.why(a), strings.Join(ways, ", or "))
 	}
 	return fmt.Sprintf("%s's %s in %s is too cool to wash, %s: %s", batch.ID, a.step.Name, t.Name, l.why(a), strings.Join(ways, ", or "))
 }
@@ -54,7 +53,7 @@ func (l *lookAhead) why(a bathAhead) string {
 	case s.Kind == Wash && (a.fill.AfterC < s.ReleaseC+0.5 || a.releaseMin < 1):
 		return fmt.Sprintf("%s with the fleece in, and wax sets below %s", u.Temp(a.fill.AfterC), u.Temp(s.ReleaseC))
 	case a.overstays(l.hands[Lift]) > 0:
-		return fmt.Sprintf("%s with the fleece in, and down to %s after %s", u.Temp(a.fill.AfterC), u.Temp(s.ReleaseC), showMin(math.Floor(a.releaseMin)))
+		return fmt.Sprintf("%s with the fleece in, and perhaps %s after %s of the shortest %s", u.Temp(a.fill.AfterC), u.Temp(s.ReleaseC), showMin(math.Floor(a.releaseMin)), showMin(a.shortMin))
 	}
 	return fmt.Sprintf("%s before the fleece, and it takes %s to begin", u.Temp(a.fill.WaterC), u.Temp(s.LowestSinkC))
 }

@@ -263,7 +263,10 @@ func (s *dayScreen) bandText() (lines []bandLine, figures, unit string) {
 		// How much of what is filled stands as the deed does.
 		lines = append(lines, bandLine{s: " " + d, style: t.Text, keep: i < p.Must})
 	}
-	if p.Caution != "" {
+	switch {
+	case p.Warned: // read once today: a sign, and the words under ?
+		lines = append(lines, bandLine{s: " Caution: ?", style: t.Caution, keep: true})
+	case p.Caution != "":
 		harm, _, _ := strings.Cut(p.Caution, ": ")
 		lines = append(lines, bandLine{s: " Caution: " + p.Caution, style: t.Caution, keep: true, brief: "Caution: " + harm})
 	}
