@@ -291,7 +291,7 @@ func (o Outlook) sayDays() string {
 		parts[i] = fmt.Sprint(len(day))
 	}
 	last := len(parts) - 1
-	return fmt.Sprintf("that is %s, more than a day's work (%s): divide it over %d days, %s and %s batches", showMin(math.Round(o.Sums.LengthMin)), showMin(longDayMin), len(parts), strings.Join(parts[:last], ", "), parts[last])
+	return fmt.Sprintf("that is %s, more than a day's work (%s): divide it over %d days, %s and %s", showMin(math.Round(o.Sums.LengthMin)), showMin(longDayMin), len(parts), strings.Join(parts[:last], ", "), countedBatches(len(o.ByDays[last])))
 }
 
 func countedBatches(n int) string {
