@@ -109,7 +109,7 @@ func (d Day) fillWith(tub int, from supply) FillPlan {
 		if from.boiledL > 0 {
 			w = k.withBoiled(w, from.boiledL)
 		} else {
-			w = k.withKettle(w, mostKettleLoads)
+			w = k.withKettle(w, MostKettleLoads)
 		}
 	}
 	f := cooling.FillFor(w)

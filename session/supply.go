@@ -52,9 +52,9 @@ var (
 	price     = between(0, 10000)
 )
 
-// mostKettleLoads: a bath is not made from more boils than this, for the first
+// MostKettleLoads: a bath is not made from more boils than this, for the first
 // is cold before the last is poured; our own choice.
-const mostKettleLoads = 3
+const MostKettleLoads = 3
 
 // BoilingC is where the kettle boils at the kit's height, °C.
 func (k Kit) BoilingC() float64 { return cooling.BoilingC(k.AltitudeM) }

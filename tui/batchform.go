@@ -15,12 +15,6 @@ import (
 	"fleece.example/tubside/session/yield"
 )
 
-// What one basket takes (common practice, no source).
-const (
-	basketLooseG = 225
-	basketLocksG = 115
-)
-
 // newFleeceChoice stands for a fleece that is not in the ledger yet.
 const newFleeceChoice = ""
 
@@ -260,10 +254,11 @@ func basketPage(e *env, b *session.Batch) (p, layers *page) {
 	return &page{title: "Basket", fields: []*field{formField(&b.Form), grams, partField(&b.Part), presoakField(&b.Presoak)}}, layersPage(&b.Form, &b.Layers)
 }
 
+// usualBatches is what a basket takes in the largest tub of the kit.
 func usualBatches(e *env) string {
-	u := e.kit.Units
-	about := func(g float64) string { return u.Mass(u.RoundMassG(g)) }
-	return fmt.Sprintf("loose about %s, springy fine %s to %s, locks %s", about(basketLooseG), about(165), about(195), about(basketLocksG))
+	p, u := session.Plan{Kit: e.kit, Method: e.plan.Method}, e.kit.Units
+	about := func(t session.FleeceType, f session.Form) string { return u.Mass(u.RoundMassG(p.BasketG(t, f))) }
+	return fmt.Sprintf("loose about %s, springy fine %s, locks %s", about(session.Medium, session.Loose), about(session.Fine, session.Loose), about(session.Medium, session.Locks))
 }
 
 // planWith goes to a plan with a fleece: of a day to come, or batches more for

@@ -380,7 +380,7 @@ func (s *planScreen) View() string {
 	}
 	if len(s.e.plan.Batches) == 0 {
 		return s.draw(s.empty(head, "No batch yet.",
-			"A batch is what goes into one basket: about "+u.Mass(u.RoundMassG(basketLooseG))+" of loose fleece, or "+u.Mass(u.RoundMassG(basketLocksG))+" of locks. The first ones get the tubs, the others wait their turn.",
+			"A batch is what goes into one basket, in your largest tub "+usualBatches(s.e)+". The first ones get the tubs, the others wait their turn.",
 			"a puts a fleece into the plan."))
 	}
 	if room > 14 {

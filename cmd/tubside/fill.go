@@ -56,7 +56,7 @@ func newFill() *cobra.Command {
 			return f.run(cmd.OutOrStdout())
 		},
 	}
-	flags := cmd.Flags()
+	flags, usual := cmd.Flags(), session.DefaultKit()
 	within := func(r measure.Range, check func(measure.System, float64, measure.Range) error) func(measure.System, float64) error {
 		return func(u measure.System, v float64) error { return check(u, v, r) }
 	}
@@ -65,16 +65,16 @@ func newFill() *cobra.Command {
 	mass := within(fillMassG, measure.System.CheckMassG)
 	temperature(flags, &f.targetC, "target", "", "the `temperature` wanted with the fleece in").within(within(fillTargetC, measure.System.CheckTempC)).or(&f.target, "")
 	volume(flags, &f.volumeL, "volume", "", "how much `water` the bath is").within(within(fillVolumeL, measure.System.CheckVolumeL)).or(&f.volume, "")
-	temperature(flags, &f.hotC, "hot", "51 C", "the hot tap's `temperature`").within(temp)
-	temperature(flags, &f.coldC, "cold", "12 C", "the cold tap's `temperature`").within(temp)
+	temperature(flags, &f.hotC, "hot", usualC(usual.HotTapC), "the hot tap's `temperature`").within(temp)
+	temperature(flags, &f.coldC, "cold", usualC(usual.ColdTapC), "the cold tap's `temperature`").within(temp)
 	temperature(flags, &f.kettleC, "kettle", "", "the `temperature` at which kettle water comes into the tub, or none").within(temp).or(&f.kettle, "none", "")
-	volume(flags, &f.kettleL, "kettle-volume", "", "the most `water` that the kettle gives; left out, no limit").within(water).or(&f.kettleSize, "")
+	volume(flags, &f.kettleL, "kettle-volume", "", "how much `water` a boil of the kettle gives, three boils at most; left out, no limit").within(water).or(&f.kettleSize, "")
 	weight(flags, &f.fleeceG, "fleece", "0", "raw `weight` of the fleece that sinks in").within(mass)
 	weight(flags, &f.carriedG, "carried", "0", "`weight` of the water that it carries along").within(mass)
-	temperature(flags, &f.fleeceC, "fleece-temp", "18 C", "its `temperature`").within(temp)
+	temperature(flags, &f.fleeceC, "fleece-temp", usualC(usual.RoomC), "its `temperature`").within(temp)
 	volume(flags, &f.stepL, "step", "0", "the `mark` of the jug that tap water is measured with; 0 pours exactly").within(water)
 	volume(flags, &f.tubL, "tub", "0", "the tub's `size` to the rim, for what its wall takes up; 0 leaves it out").within(water)
-	temperature(flags, &f.roomC, "room", "18 C", "the `temperature` the tub has before").within(temp)
+	temperature(flags, &f.roomC, "room", usualC(usual.RoomC), "the `temperature` the tub has before").within(temp)
 	altitude(flags, &f.altitudeM)
 	unitsFlag(flags, &f.units)
 	flags.BoolVar(&f.json, "json", false, "print JSON")
@@ -94,7 +94,7 @@ func (f *fill) run(out io.Writer) error {
 		return err
 	}
 	w := cooling.FillWish{
-		VolumeL: f.volumeL, TargetC: f.targetC, HotC: f.hotC, ColdC: f.coldC, KettleC: f.kettleC, KettleMaxL: f.kettleL, KettleFullL: f.kettleL, StepL: f.stepL, KettleStepL: session.Kit{Units: f.units, JugL: f.stepL}.KettleMarkL(),
+		VolumeL: f.volumeL, TargetC: f.targetC, HotC: f.hotC, ColdC: f.coldC, KettleC: f.kettleC, KettleMaxL: f.kettleL * session.MostKettleLoads, KettleFullL: f.kettleL, StepL: f.stepL, KettleStepL: session.Kit{Units: f.units, JugL: f.stepL}.KettleMarkL(),
 		Fleece: []cooling.Portion{
 			{HeatJPerK: f.fleeceG * cooling.WoolJPerGK, TempC: f.fleeceC},
 			{HeatJPerK: f.carriedG / 1000 * cooling.SpecificHeatJPerKgK(f.fleeceC), TempC: f.fleeceC},

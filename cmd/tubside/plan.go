@@ -42,6 +42,7 @@ type plan struct {
 	kit                                          session.Kit // the figures of the flags
 	tub                                          session.Tub
 	tubs                                         int
+	alike                                        bool // the flags say what the tubs are
 	json                                         bool
 }
 
@@ -63,10 +64,14 @@ func newPlanCommand() *cobra.Command {
 			if err := readFigures(cmd.Flags(), p.kit.Units); err != nil {
 				return err
 			}
+			for _, name := range []string{"tubs", "size", "bath", "cover"} {
+				p.alike = p.alike || cmd.Flags().Changed(name)
+			}
 			return p.run(cmd.InOrStdin(), cmd.OutOrStdout())
 		},
 	}
-	p.kit = session.DefaultKit()
+	usual := session.DefaultKit()
+	p.kit = usual
 	flags := cmd.Flags()
 	flags.StringVar(&p.file, "file", "", "read the day from this JSON `file`")
 	weight(flags, &p.rawG, "fleece", "", "raw `weight` of the fleece").or(&p.fleece, "")
@@ -75,20 +80,20 @@ func newPlanCommand() *cobra.Command {
 	flags.StringVar(&p.wax, "wax", "medium", "low, medium or high: a high one is washed twice")
 	flags.StringVar(&p.presoak, "presoak", "as the method", "as the method, none, quick dunk or overnight")
 	weight(flags, &p.basketG, "basket", "", "most `weight` in a basket; left out, as usual for the type and the tub").or(&p.basket, "")
-	count(flags, &p.tubs, "tubs", len(p.kit.Tubs), session.MaxTubs, "how many tubs, all alike")
-	volume(flags, &p.tub.CapacityL, "size", "25 L", "a tub's `size` to the rim")
-	volume(flags, &p.tub.FillL, "bath", "19 L", "the `water` of a bath")
-	flags.StringVar(&p.cover, "cover", "lid", "open, lid, film, or lid and film")
-	temperature(flags, &p.kit.HotTapC, "hot", "51 C", "the hot tap's `temperature`")
-	temperature(flags, &p.kit.ColdTapC, "cold", "12 C", "the cold tap's `temperature`")
-	temperature(flags, &p.kit.RoomC, "room", "18 C", "the room's `temperature`")
-	volume(flags, &p.kit.Kettle.CapacityL, "kettle", "3 L", "the kettle's `size`; 0 for none")
-	power(flags, &p.kit.Kettle.PowerW, "kettle-power", "2200 W", "its `power`")
-	volume(flags, &p.kit.Tank.VolumeL, "tank", "0", "the heater's `tank`; 0: never runs out")
-	volume(flags, &p.kit.BinL, "bin", "0 L", "a `bin` or bath for the overnight presoak; 0: the tubs do it")
-	power(flags, &p.kit.Tank.HeaterW, "heater", "3000 W", "its `power`")
+	count(flags, &p.tubs, "tubs", len(usual.Tubs), session.MaxTubs, "how many tubs, all alike; left out with --size, --bath and --cover, those of a usual kit")
+	volume(flags, &p.tub.CapacityL, "size", usualL(usual.Tubs[0].CapacityL), "a tub's `size` to the rim")
+	volume(flags, &p.tub.FillL, "bath", usualL(usual.Tubs[0].FillL), "the `water` of a bath")
+	flags.StringVar(&p.cover, "cover", usual.Tubs[0].Cover.String(), "open, lid, film, or lid and film")
+	temperature(flags, &p.kit.HotTapC, "hot", usualC(usual.HotTapC), "the hot tap's `temperature`")
+	temperature(flags, &p.kit.ColdTapC, "cold", usualC(usual.ColdTapC), "the cold tap's `temperature`")
+	temperature(flags, &p.kit.RoomC, "room", usualC(usual.RoomC), "the room's `temperature`")
+	volume(flags, &p.kit.Kettle.CapacityL, "kettle", usualL(usual.Kettle.CapacityL), "the kettle's `size`; 0 for none")
+	power(flags, &p.kit.Kettle.PowerW, "kettle-power", usualW(usual.Kettle.PowerW), "its `power`")
+	volume(flags, &p.kit.Tank.VolumeL, "tank", usualL(usual.Tank.VolumeL), "the heater's `tank`; 0: never runs out")
+	volume(flags, &p.kit.BinL, "bin", usualL(usual.BinL), "a `bin` or bath for the overnight presoak; 0: the tubs do it")
+	power(flags, &p.kit.Tank.HeaterW, "heater", usualW(usual.Tank.HeaterW), "its `power`")
 	altitude(flags, &p.kit.AltitudeM)
-	flags.StringVar(&p.start, "start", "2026-01-01T08:00:00Z", "the `moment` it begins, as 2026-05-16T08:00:00Z")
+	flags.StringVar(&p.start, "start", "", "the `moment` it begins, as 2026-05-16T08:00:00Z; left out, today at 08:00")
 	unitsFlag(flags, &p.kit.Units)
 	flags.BoolVar(&p.json, "json", false, "print JSON")
 	return cmd
@@ -124,7 +129,10 @@ func (p *plan) fromFlags() (session.Plan, time.Time, error) {
 	if p.fleece != "" {
 		return session.Plan{}, none, usage("say what is to be washed: --fleece \"%s\", or --file day.json", k.Units.Mass(k.Units.RoundMassG(1500)))
 	}
-	start, err := time.Parse(time.RFC3339, p.start)
+	start, err := todayAtEight(), error(nil)
+	if p.start != "" {
+		start, err = time.Parse(time.RFC3339, p.start)
+	}
 	if err != nil {
 		return session.Plan{}, none, usage("--start %s is no moment: write it as 2026-05-16T08:00:00Z", measure.CleanText(p.start, 40))
 	}
@@ -148,10 +156,12 @@ func (p *plan) fromFlags() (session.Plan, time.Time, error) {
 	if p.tubs < 1 {
 		return session.Plan{}, none, usage("--tubs %d: give at least one tub and no more than %d", p.tubs, session.MaxTubs)
 	}
-	k.Tubs = nil
-	for i := range p.tubs {
-		tub.Name = fmt.Sprintf("Tub %d", i+1)
-		k.Tubs = append(k.Tubs, tub)
+	if k.Tubs = session.DefaultKit().In(k.Units).Tubs; p.alike {
+		k.Tubs = nil
+		for i := range p.tubs {
+			tub.Name = fmt.Sprintf("Tub %d", i+1)
+			k.Tubs = append(k.Tubs, tub)
+		}
 	}
 	day := session.Plan{Kit: k, Method: session.BuiltInMethod(), Fleeces: []session.Fleece{f}}
 	if err := k.Validate(); err != nil { // before it is divided by
@@ -162,6 +172,12 @@ func (p *plan) fromFlags() (session.Plan, time.Time, error) {
 		return session.Plan{}, none, usage("%v", err)
 	}
 	return day, start, nil
+}
+
+// todayAtEight is when a day begins that does not say when.
+func todayAtEight() time.Time {
+	t := time.Now()
+	return time.Date(t.Year(), t.Month(), t.Day(), 8, 0, 0, 0, t.Location())
 }
 
 // checkStart refuses a year that nobody washes in.
@@ -227,7 +243,7 @@ func parseDay(raw []byte, u measure.System) (session.Plan, time.Time, error) {
 		return session.Plan{}, time.Time{}, fmt.Errorf("it is larger than 1 MB: a day is a few kilobytes")
 	}
 	usual := session.DefaultKit().In(u)
-	f := dayFile{Kit: usual, Start: time.Date(2026, 1, 1, 8, 0, 0, 0, time.UTC)}
+	f := dayFile{Kit: usual, Start: todayAtEight()}
 	dec := json.NewDecoder(bytes.NewReader(raw))
 	dec.DisallowUnknownFields()
 	if err := dec.Decode(&f); err != nil {

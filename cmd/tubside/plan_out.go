@@ -26,8 +26,16 @@ type planJSON struct {
 	Sums      sumsJSON       `json:"sums"`
 	ByTubs    []byTubsJSON   `json:"by_tubs"`
 	HotWater  []drawJSON     `json:"hot_water"`
-	Days      [][]string     `json:"days,omitempty"` // batches by day, where it is more than one day's work
+	Nights    []nightJSON    `json:"nights,omitempty"` // overnight presoaks
+	Days      [][]string     `json:"days,omitempty"`   // batches by day, where it is more than one day's work
 	Cautions  []string       `json:"cautions"`
+}
+
+type nightJSON struct {
+	Batches  []string `json:"batches"`
+	BinL     float64  `json:"bin_l"` // of cold water; 0: in the tubs
+	StartMin float64  `json:"start_min"`
+	EndMin   float64  `json:"end_min"`
 }
 
 type batchJSON struct {
@@ -109,6 +117,9 @@ func writePlanJSON(out io.Writer, o session.Outlook, byTubs []session.WithTubs) 
 			TankKWh: o.Sums.TankKWh, KettleKWh: o.Sums.KettleKWh, ScourML: o.Sums.ScourML, LengthMin: o.Sums.LengthMin, HandsMin: o.Sums.HandsMin}}
 	if o.Sums.HasCost {
 		j.Sums.Cost = &o.Sums.Cost
+	}
+	for _, n := range o.Nights {
+		j.Nights = append(j.Nights, nightJSON{n.Batches, n.BinL, at(n.At), at(n.Until)})
 	}
 	titles, waxes := map[string]string{}, waxOf(o.Plan)
 	for _, f := range o.Plan.Fleeces {

@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"os"
 	"slices"
+	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -270,3 +271,8 @@ func openFile(name, what string) (*os.File, error) {
 	}
 	return nil, fmt.Errorf("%s cannot be read: %w", what, err)
 }
+
+// Figures of the usual kit, as the default of a flag.
+func usualL(l float64) string { return strconv.FormatFloat(l, 'f', -1, 64) + " L" }
+func usualC(c float64) string { return strconv.FormatFloat(c, 'f', -1, 64) + " C" }
+func usualW(w float64) string { return strconv.FormatFloat(w, 'f', -1, 64) + " W" }
