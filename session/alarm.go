@@ -23,10 +23,12 @@ const (
 	ReadingWanted
 	ClockJumped
 	NotSaved // never in the journal, which is what fails: the screen rings it
+	NotLifted
+	LeftSoaking
 )
 
 var alarmWords = words{"soak done", "cooling: lift soon", "below release", "soaked too long", "next bath too far", "wet fleece waits",
-	"kettle on now", "reading wanted", "clock jumped", "not saved"}
+	"kettle on now", "reading wanted", "clock jumped", "not saved", "wash not lifted", "left soaking"}
 
 func (k AlarmKind) String() string               { return alarmWords.of(int(k)) }
 func (k AlarmKind) MarshalText() ([]byte, error) { return alarmWords.write("an alarm", int(k)) }
@@ -42,20 +44,22 @@ func (k *AlarmKind) UnmarshalText(b []byte) error {
 
 // AlarmKinds lists all alarms, most urgent first.
 func AlarmKinds() []AlarmKind {
-	return []AlarmKind{BelowRelease, NearRelease, NotSaved, OverLongest, SoakDone, WetWaiting, FarFromLast, KettleNow, ReadingWanted, ClockJumped}
+	return []AlarmKind{BelowRelease, NearRelease, NotSaved, OverLongest, NotLifted, WetWaiting, FarFromLast, LeftSoaking, ReadingWanted, ClockJumped, SoakDone, KettleNow}
 }
 
 // Priority is how urgent an alarm is.
 type Priority int
 
-// The priorities.
+// The priorities. A call is no alarm: work that was expected is due, and the
+// person is there for it. It sounds once.
 const (
-	LowPriority Priority = iota
+	CallPriority Priority = iota
+	LowPriority
 	MediumPriority
 	HighPriority
 )
 
-var priorityWords = words{"low", "medium", "high"}
+var priorityWords = words{"call", "low", "medium", "high"}
 
 func (p Priority) String() string               { return priorityWords.of(int(p)) }
 func (p Priority) MarshalText() ([]byte, error) { return priorityWords.write("a priority", int(p)) }
@@ -78,8 +82,8 @@ type Alarm struct {
 	Life       lifecycle.Alarm
 	Priority   Priority // as it has come to: it may have been raised by one
 	RaisedAt   time.Time
-	RungAt     time.Time // last ring
-	Rings      int       // times rung, the raise included
+	RungAt     time.Time // last sound; zero: raised just behind another, and still
+	Rings      int       // times it has sounded
 	AckedAt    time.Time // last acknowledged; zero: not, or rung again since
 	AnsweredAt time.Time // first answer: acknowledged or acted on; zero: none yet
 	HeardAt    time.Time // first acknowledged, or put off; zero: never
@@ -87,6 +91,19 @@ type Alarm struct {
 	DoneBy     string    // which: "lifted"
 	Outdone    bool      // a worse alarm of its tub took its place
 	ClearedAt  time.Time
+}
+
+// Call says that it is none: expected work that is due.
+func (a Alarm) Call() bool { return a.Priority == CallPriority }
+
+// countAlarms is how many are no calls.
+func countAlarms(all []Alarm) (n int) {
+	for _, a := range all {
+		if !a.Call() {
+			n++
+		}
+	}
+	return n
 }
 
 // Unanswered says it rings: nobody has acknowledged the last ring.
@@ -109,7 +126,8 @@ type AlarmFacts struct {
 	Else     string // what happens if nothing is done
 	Do       string // what to do
 	Time     string // how much time there is
-	// Back is how long an acknowledged alarm that nobody acted on stays quiet.
+	// Back is how long an acknowledged alarm that nobody acted on stays quiet; 0 is
+	// for good.
 	Back time.Duration
 	// Unheard says that it stays in the list until somebody has seen it, if its
 	// cause goes by itself.
@@ -128,18 +146,22 @@ func AlarmTable() []AlarmFacts {
 			"a power cut loses it", "make room on the disk, or leave the program running until it says saved", "until the machine stops", 2 * time.Minute, false},
 		{OverLongest, MediumPriority, "the fleece has been in this bath longer than its longest soak",
 			"dirt settles back, fine fleece mats", "lift now", "some minutes", 5 * time.Minute, false},
-		{SoakDone, MediumPriority, "the planned soak is over",
+		{NotLifted, MediumPriority, "the soak of a wash is over, and nobody has lifted it in the minutes you usually take",
 			"the bath cools with the fleece in it", "lift and drain, or add minutes", "until the longest soak or the release temperature", 5 * time.Minute, false},
 		{WetWaiting, MediumPriority, "wet fleece has hung for 45 minutes, neither in its next bath nor spun",
 			"it cools, and the next bath is a shock", "fill the next bath and sink it in, or spin it", "some minutes", 5 * time.Minute, false},
 		{FarFromLast, LowPriority, "the bath that is filled is further from the last one than the step allows",
 			"a sudden change is held to be a felting risk", "bring the bath closer before the fleece goes in", "until the fleece goes in", time.Hour, false},
-		{KettleNow, LowPriority, "the next bath of a tub wants kettle water, and it takes as long to boil as the soak still lasts",
-			"the fleece waits wet for the kettle", "put the kettle on", "the minutes until the lift", time.Hour, false},
+		{LeftSoaking, LowPriority, "the soak of a presoak or rinse is over, and nobody has lifted it in the minutes you usually take",
+			"nothing yet: it may lie until its longest soak", "lift and drain, or add minutes", "until the longest soak", time.Hour, false},
 		{ReadingWanted, LowPriority, "nobody has measured a wash bath, and its forecast is too wide to say when to lift",
 			"the lift comes sooner than it need", "take a thermometer reading", "about ten minutes", time.Hour, false},
 		{ClockJumped, LowPriority, "the machine's clock was set while tubs run",
 			"nothing: the timers were moved with it", "look whether the times on the screen are right", "none needed", time.Hour, false},
+		{SoakDone, CallPriority, "the planned soak is over, and you are not at work elsewhere",
+			"the tub stands idle", "lift and drain, or add minutes", "some minutes", 0, false},
+		{KettleNow, CallPriority, "the next bath of a tub wants kettle water, and it takes as long to boil as the soak still lasts",
+			"the fleece waits wet for the kettle", "put the kettle on", "the minutes until the lift", 0, false},
 	}
 }
 
@@ -173,6 +195,16 @@ func (d Day) Loudest() (Alarm, bool) {
 		}
 	}
 	return best, ok
+}
+
+// Standing is how many alarms stand, calls left out.
+func (d Day) Standing() (n int) {
+	for _, a := range d.Alarms {
+		if a.Stands() && !a.Call() {
+			n++
+		}
+	}
+	return n
 }
 
 // Pressing is Loudest of those above low: what takes the screen over. A low one

@@ -38,20 +38,20 @@ func told(r *run) []string {
 	return out
 }
 
-// A whole life to the second: the soak ends at 20:00, rings, is heard, comes
-// back after five minutes, is put off for two, comes back, presses harder, gives
-// way to the longest soak at 30:00, and goes with the lift at 31:00.
+// A whole life to the second: the soak ends at 20:00 and is called; nobody comes,
+// it is an alarm at 23:00, is heard, comes back after five minutes, is put off for
+// half a minute, comes back, gives way to the longest soak at 30:00, and goes with
+// the lift at 31:00.
 func TestAlarmLifeToTheSecond(t *testing.T) {
 	r := start(t, oneTub()).until(0, session.Soaking)
-	r.wait(20.5).do(session.Acknowledge{Tub: 0}) // rang at 20:00 and 20:30
-	r.wait(5.5)                                  // back at 25:30, again at 26:00
-	r.do(session.Shelve{Tub: 0, Kind: session.SoakDone, ForMin: 2, Why: "hands \x1b[31mfull"})
-	r.wait(2.5) // back at 28:00, and high, for it has stood for eight minutes
-	r.wait(2.5).next(0)
+	r.wait(23.5).do(session.Acknowledge{Tub: 0})
+	r.wait(5.5) // back at 28:30
+	r.do(session.Shelve{Tub: 0, Kind: session.NotLifted, ForMin: 0.5, Why: "hands \x1b[31mfull"})
+	r.wait(2).next(0)
 	same(t, "the life of an alarm", told(r), []string{
-		"1200 raised soak done", "1230 again soak done", "1230 heard soak done", "1530 again soak done", "1560 put off soak done: hands full",
-		"1680 back soak done", "1680 now high: soak done", "1740 again soak done",
-		"1800 gone soak done", "1800 raised soaked too long", "1830 again soaked too long", "1860 again soaked too long", "1860 gone soaked too long",
+		"1200 raised soak done", "1380 gone soak done", "1380 raised wash not lifted", "1410 heard wash not lifted", "1710 again wash not lifted",
+		"1740 put off wash not lifted: hands full", "1770 back wash not lifted",
+		"1800 gone wash not lifted", "1800 raised soaked too long", "1860 gone soaked too long",
 	})
 	replay(t, r, nil)
 }
@@ -238,7 +238,7 @@ func TestFlood(t *testing.T) {
 	for i := range p.Kit.Tubs {
 		r.next(i, i)
 	}
-	r.wait(6)
+	r.wait(11)
 	groups, flood := r.day.AlarmGroups(r.now)
 	calls := r.day.Calls(r.now, session.AlarmSettings{}, 0)
 	if !flood || len(groups) != session.MaxTubs || len(calls) != session.MaxTubs {

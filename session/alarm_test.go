@@ -19,24 +19,14 @@ func longWash(change ...func(*session.Plan)) session.Plan {
 	}}, change...)...)
 }
 
-// ringing lists every so many seconds after the first, for as long as given.
-func ringing(from, every, until int) []string {
-	var out []string
-	for s := from; s < until; s += every {
-		out = append(out, fmt.Sprintf("again@%d", s))
-	}
-	return out
-}
-
-// Each alarm at its second, and again while nobody answers: each half minute
-// for five minutes, then each minute.
+// Each alarm at its second: a call at the end of the soak, an alarm when nobody
+// has come in three minutes, again five minutes later, never more than medium.
 func TestSoakDoneThenTooLong(t *testing.T) {
 	r := start(t, oneTub()).until(0, session.Soaking).wait(36)
-	same(t, "rings", r.rings(dawn), slices.Concat(
-		[]string{"soak done@1200"}, ringing(1230, 30, 1500), ringing(1530, 60, 1800),
-		[]string{"superseded@1800", "soaked too long@1800"}, ringing(1830, 30, 2100), ringing(2130, 60, 2161)))
+	same(t, "rings", r.rings(dawn), []string{
+		"soak done@1200", "superseded@1380", "wash not lifted@1380", "again@1680", "superseded@1800", "soaked too long@1800", "again@2100"})
 	same(t, "standing", standing(r.day), []string{"North: soaked too long"})
-	same(t, "rung", r.day.Alarms[0].Rings, 11)
+	same(t, "priority", r.day.Alarms[0].Priority, session.MediumPriority)
 }
 
 // A wash bath warns so many minutes before the early end of its forecast, and
@@ -96,10 +86,10 @@ func TestOnlyWashesCool(t *testing.T) {
 
 // An acknowledged alarm is quiet for its time, then rings again.
 func TestAcknowledgedComesBack(t *testing.T) {
-	back := map[session.AlarmKind]int{session.SoakDone: 300, session.OverLongest: 300, session.NearRelease: 120, session.BelowRelease: 120}
+	back := map[session.AlarmKind]int{session.NotLifted: 300, session.OverLongest: 300, session.NearRelease: 120, session.BelowRelease: 120}
 	for kind, seconds := range back {
 		plan := longWash()
-		if kind == session.SoakDone || kind == session.OverLongest {
+		if kind == session.NotLifted || kind == session.OverLongest {
 			plan = oneTub(func(p *session.Plan) {
 				p.Method.Steps[1].SoakMin, p.Method.Steps[1].LongestMin = 15, 0
 				if kind == session.OverLongest {
@@ -229,10 +219,12 @@ func TestSecondsUntilAnswered(t *testing.T) {
 		p.Batches[0].Presoak, p.Batches[1].Presoak = session.PresoakNone, session.PresoakNone
 	})
 	r := start(t, two).until(0, session.Soaking).wait(1).until(1, session.Soaking)
-	r.wait(19).wait(0.7).do(session.Acknowledge{Tub: 0}) // North rang at 20:00, heard at 20:42
-	r.wait(2).next(0)                                    // South rang at 21:00
-	r.wait(0.5).next(1)                                  // and was lifted, unheard, at 23:12
-	r.until(0, session.Soaking).wait(15.25).do(session.EndDay{Anyway: true})
+	r.wait(19).wait(0.7).do(session.Acknowledge{Tub: 0}) // North was called at 20:00: no alarm
+	r.wait(2).next(0)                                    // South's soak was over at 21:00
+	r.wait(5).next(1)                                    // it rang at 26:00, and was lifted, unheard, at 27:42
+	// North's soak is over at 15:00, while South waits to be emptied, for which there
+	// are 3 min, and for a lift twice what it has taken today: 5:21.
+	r.until(0, session.Soaking).wait(23.6).do(session.EndDay{Anyway: true})
 	type row struct {
 		tub, step string
 		kind      session.AlarmKind
@@ -246,9 +238,8 @@ func TestSecondsUntilAnswered(t *testing.T) {
 		}
 	}
 	same(t, "alarms of the day", got, []row{
-		{"North", "hot wash", session.SoakDone, true, 42},
-		{"South", "first hot wash", session.SoakDone, true, 132},
-		{"North", "first rinse", session.SoakDone, false, 15},
+		{"South", "first hot wash", session.NotLifted, true, 102},
+		{"North", "first rinse", session.LeftSoaking, false, 15},
 	})
 }
 
@@ -256,8 +247,8 @@ func TestSecondsUntilAnswered(t *testing.T) {
 func TestSeveralTubs(t *testing.T) {
 	r := start(t, threeTubs()).until(0, session.Soaking).until(1, session.Soaking).until(2, session.Soaking)
 	r.until(1, session.Draining).until(1, session.ToFill).until(1, session.Soaking) // South is in the hot wash
-	r.tick(21 * time.Minute)
-	same(t, "standing", standing(r.day), []string{"North: soak done", "South: soak done", "Tray: soak done"})
+	r.tick(26 * time.Minute)
+	same(t, "standing", standing(r.day), []string{"North: left soaking", "South: wash not lifted", "Tray: left soaking"})
 	r.do(session.TakeReading{Tub: 1, TempC: 48, Sure: true})
 	r.tick(time.Second)
 	loudest, ok := r.day.Loudest()
@@ -284,8 +275,9 @@ func TestSeveralTubs(t *testing.T) {
 func TestOldestIsLoudest(t *testing.T) {
 	r := start(t, threeTubs())
 	r.until(2, session.Soaking).wait(1).until(1, session.Soaking).wait(1).until(0, session.Soaking)
+	r.wait(40)
 	for _, want := range []int{2, 1, 0} {
-		r.wait(40)
+		r.wait(1)
 		loudest, ok := r.day.Loudest()
 		if !ok || loudest.Tub != want {
 			t.Errorf("loudest is tub %d, want %d: %v", loudest.Tub, want, standing(r.day))
@@ -319,7 +311,7 @@ func TestAlarmTable(t *testing.T) {
 				t.Errorf("%s: a column is empty", f.Kind)
 			}
 		}
-		if f.Back < time.Minute || f.Back > 10*time.Minute && f.Priority > session.LowPriority || f.Back > time.Hour {
+		if f.Back < time.Minute && f.Priority > session.CallPriority || f.Back > 10*time.Minute && f.Priority > session.LowPriority || f.Back > time.Hour {
 			t.Errorf("%s comes back after %v", f.Kind, f.Back)
 		}
 		if i > 0 && f.Priority > session.AlarmTable()[i-1].Priority {

@@ -210,7 +210,7 @@ func applyUndo(d Day, r Recorded, e Undone) Day {
 	b := d.undo.before.clone()
 	b.LastSeq, b.LastAt = r.Seq, r.At
 	b.Alarms, b.AlarmLog = d.withoutDeed(b.Alarms)
-	b.Resumed = d.Resumed
+	b.Resumed, b.RangAt, b.Rang = d.Resumed, d.RangAt, d.Rang
 	b.Sound, b.Out, b.ClockSetAt = d.Sound, d.Out, d.ClockSetAt
 	b.Plan.OnRack = d.Plan.OnRack
 	if d.names != nil { // put right since

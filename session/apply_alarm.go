@@ -16,8 +16,8 @@ func applyAlarm(d *Day, r Recorded) {
 		if i := d.findAlarm(e.Alarm, e.Tub); i >= 0 {
 			a := &d.Alarms[i]
 			a.Life, _ = a.Life.Next(lifecycle.ComeBack, zeroTime, "")
-			a.RungAt, a.AckedAt = r.At, zeroTime
-			a.Rings++
+			a.AckedAt = zeroTime
+			d.sound(a, r.At)
 		}
 	case AlarmEscalated:
 		if i := d.findAlarm(e.Alarm, e.Tub); i >= 0 {
@@ -45,8 +45,8 @@ func applyAlarm(d *Day, r Recorded) {
 		if i := d.findAlarm(e.Alarm, e.Tub); i >= 0 {
 			a := &d.Alarms[i]
 			if a.Life, _ = a.Life.Next(lifecycle.Unshelve, zeroTime, ""); a.Life.Rings() {
-				a.RungAt, a.AckedAt = r.At, zeroTime
-				a.Rings++
+				a.AckedAt = zeroTime
+				d.sound(a, r.At)
 			}
 			if !a.Life.Listed() {
 				d.logAlarm(i)
@@ -124,7 +124,17 @@ func (d *Day) raise(r Recorded, e AlarmRaised) {
 	if a.Life, why = a.Life.Next(lifecycle.Arise, zeroTime, ""); why != lifecycle.Raised {
 		return
 	}
-	a.Priority, a.RaisedAt, a.RungAt, a.Rings, a.AckedAt, a.ClearedAt = e.Alarm.Facts().Priority, r.At, r.At, 1, zeroTime, zeroTime
+	a.Priority, a.RaisedAt, a.RungAt, a.Rings, a.AckedAt, a.ClearedAt = e.Alarm.Facts().Priority, r.At, zeroTime, 0, zeroTime, zeroTime
+	if a.Priority > d.Rang || r.At.Sub(d.RangAt) >= lifecycle.Apart {
+		d.sound(a, r.At)
+	}
+}
+
+// sound notes that an alarm sounds. One that is raised just behind another as
+// urgent keeps still: that has called the person.
+func (d *Day) sound(a *Alarm, at time.Time) {
+	a.RungAt, d.RangAt, d.Rang = at, at, a.Priority
+	a.Rings++
 }
 
 func (d *Day) clear(r Recorded, e AlarmCleared) {
@@ -246,7 +256,7 @@ func (d *Day) moveClock(by time.Duration, at time.Time) {
 		a := &d.Alarms[i]
 		move(&a.RaisedAt, &a.RungAt, &a.AckedAt, &a.AnsweredAt, &a.HeardAt, &a.DoneAt, &a.ClearedAt, &a.Life.Until)
 	}
-	move(&d.freeAt, &d.Kettle.OnAt, &d.Kettle.BoiledAt)
+	move(&d.freeAt, &d.RangAt, &d.Kettle.OnAt, &d.Kettle.BoiledAt)
 	d.ClockSetAt, d.LastAt = at, at
 	d.undo = nil // what was before it was by another clock
 }

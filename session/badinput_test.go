@@ -164,8 +164,8 @@ func TestWordsThereAndBack(t *testing.T) {
 	thereAndBack[session.DrainTo](t, 2)
 	thereAndBack[session.Phase](t, 7)
 	thereAndBack[session.Action](t, 9)
-	thereAndBack[session.AlarmKind](t, 10)
-	thereAndBack[session.Priority](t, 3)
+	thereAndBack[session.AlarmKind](t, 12)
+	thereAndBack[session.Priority](t, 4)
 }
 
 func thereAndBack[T interface {

@@ -20,6 +20,7 @@ type AlarmCall struct {
 	Kind     AlarmKind
 	Priority Priority
 	Level    int // how loud, 1 to 3
+	Rings    int // times it has sounded
 	Words    string
 	Do       string
 	// MinutesLeft until harm is done; below 0 it is being done. HasMinutes is
@@ -50,7 +51,7 @@ func (d Day) Calls(now time.Time, s AlarmSettings, localMin int) []AlarmCall {
 	})
 	out := make([]AlarmCall, len(ringing))
 	for i, a := range ringing {
-		c := AlarmCall{Tub: a.Tub, Name: d.tubName(a.Tub), Batch: a.Batch, Kind: a.Kind, Priority: a.Priority, Level: a.Level(),
+		c := AlarmCall{Tub: a.Tub, Name: d.tubName(a.Tub), Batch: a.Batch, Kind: a.Kind, Priority: a.Priority, Level: a.Level(), Rings: a.Rings,
 			Words: a.Kind.String(), Do: d.WhatToDo(a, now), RaisedAt: a.RaisedAt}
 		c.MinutesLeft, c.HasMinutes = d.minutesLeft(a, now)
 		out[i] = c
@@ -58,14 +59,23 @@ func (d Day) Calls(now time.Time, s AlarmSettings, localMin int) []AlarmCall {
 	return out
 }
 
-// WhatToDo is what an alarm asks for: of wet fleece the deed that the list has for
-// its tub. It never asks to fill a bath that cannot wash.
+// WhatToDo is what an alarm asks for: the deed that the list has for its tub. It
+// never asks to fill a bath that cannot wash.
 func (d Day) WhatToDo(a Alarm, now time.Time) string {
-	if a.Kind == WetWaiting && a.Tub >= 0 && a.Tub < len(d.Tubs) {
-		if stop, ok := d.fillStop(a.Tub, now); ok {
-			return "do not fill yet: " + strings.Join(stop.ways, ", or ")
+	if a.Tub >= 0 && a.Tub < len(d.Tubs) {
+		switch a.Kind {
+		case WetWaiting:
+			if stop, ok := d.fillStop(a.Tub, now); ok {
+				return "do not fill yet: " + strings.Join(stop.ways, ", or ")
+			}
+			return d.Prompt(a.Tub, now).Title
+		case FarFromLast:
+			if p := d.Prompt(a.Tub, now); p.Doubt != "" {
+				_, ways, _ := strings.Cut(p.Details[0], ": ")
+				return ways
+			}
+		default:
 		}
-		return d.Prompt(a.Tub, now).Title
 	}
 	return a.Kind.Facts().Do
 }
@@ -78,7 +88,7 @@ func (d Day) minutesLeft(a Alarm, now time.Time) (float64, bool) {
 	}
 	var at time.Time
 	switch a.Kind {
-	case NearRelease, BelowRelease, SoakDone, ReadingWanted, OverLongest, WetWaiting:
+	case NearRelease, BelowRelease, SoakDone, NotLifted, LeftSoaking, ReadingWanted, OverLongest, WetWaiting:
 		p := d.Prompt(a.Tub, now)
 		if at = p.MustBy; p.Count.Of.Harm() {
 			at = p.Count.At
@@ -123,6 +133,10 @@ func spokenDo(k AlarmKind) string {
 		return "soaked too long, lift the fleece now"
 	case SoakDone:
 		return "the soak is done, lift the fleece"
+	case NotLifted:
+		return "the wash is still in, lift the fleece"
+	case LeftSoaking:
+		return "the fleece still soaks, lift it when you can"
 	case WetWaiting:
 		return "wet fleece has hung too long"
 	case FarFromLast:
@@ -169,7 +183,7 @@ func (d Day) AlarmGroups(now time.Time) (groups []AlarmGroup, flood bool) {
 	byTub := map[int]*AlarmGroup{}
 	raised := 0
 	for _, a := range slices.Concat(d.Alarms, d.AlarmLog) {
-		if now.Sub(a.RaisedAt) < floodSpan {
+		if now.Sub(a.RaisedAt) < floodSpan && !a.Call() {
 			raised++
 			if g := byTub[a.Tub]; g != nil {
 				g.Raised++

@@ -26,6 +26,8 @@ type Day struct {
 	LastSeq   uint64
 	LastAt    time.Time
 
+	RangAt     time.Time // when something last sounded
+	Rang       Priority  // and how urgent that was
 	ClockSetAt time.Time // when the machine's clock was last set; zero: never
 
 	names  *Names // as they are now; nil: as they were on the day

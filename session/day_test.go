@@ -33,24 +33,23 @@ func scriptedDay(t reporter) *run {
 	const north, south, tray = 0, 1, 2
 	r := start(t, threeTubs())
 	r.at(2).next(north, south, tray, north, south, tray) // filled and sunk: presoak
-	r.at(7.5).next(tray)                                 // rang at 7:00
+	r.at(7.5).next(tray)                                 // over at 7:00
 	r.at(9).next(tray)
 	r.at(12).fill(tray, 67).next(tray)
 	r.at(14).do(read(tray, 64))
-	r.at(22.5).next(north, south) // rang at 22:00
+	r.at(22.5).next(north, south) // over at 22:00
 	r.at(26).next(north, south)
 	r.at(28).fill(north, 68)
 	r.at(29).next(north).do(read(north, 65.5))
 	r.at(30).do(session.AdjustSoak{Tub: tray, ByMin: -1}) // they look clean
-	r.at(31).fill(south, 67.5)                            // tray rang at 31:00
+	r.at(31).fill(south, 67.5)                            // tray's soak was over at 31:00
 	r.at(32).next(south).do(read(south, 65))
 	r.at(33).next(tray).do(session.AddNote{Tub: tray, Text: "tips  still\tyellow"})
 	r.at(35).next(tray)
 	r.at(36).next(tray, tray)                           // first rinse
-	r.at(47).do(read(north, 62.5)).at(49.1).next(north) // rang at 49:00
+	r.at(47).do(read(north, 62.5)).at(49.1).next(north) // over at 49:00
 	r.at(50).next(north).at(51).next(north, north)      // first rinse
 	r.at(51).next(tray).at(52).next(tray, tray, tray)   // second rinse
-	r.at(52.5).do(session.Acknowledge{Tub: south})      // rang at 52:00
 	r.at(54).next(south).at(55).next(south).at(57).fill(south, 67)
 	r.at(57.5).do(session.Undo{}).fill(south, 66) // a slip of the pen
 	r.at(58).next(south).do(session.SetCover{Tub: south, Cover: cooling.LidAndFilm})
@@ -151,34 +150,31 @@ func TestScriptedDay(t *testing.T) {
 	sum.Lessons, sum.Hands, sum.Rows = nil, nil, nil
 	same(t, "summary", sum, session.DaySummary{
 		ID: 7, StartedAt: dawn, EndedAt: r.day.EndedAt, Fleeces: []string{"Bramble, Nowhere Fold", "Pip, Nowhere Fold", "Thistle, Made-up Mill"},
-		Batches: 3, Sunk: 3, Racked: 3, RawG: 490, DryG: 308, WeighedG: 490, Alarms: 17, // four of them ask for the kettle
+		Batches: 3, Sunk: 3, Racked: 3, RawG: 490, DryG: 308, WeighedG: 490, Alarms: 0, // a day that goes well has none
 	})
 	if r.day.EndEarly || r.day.Running() || !r.day.AllRacked() {
 		t.Errorf("the day did not end well: %+v", sum)
 	}
 }
 
-// The alarms of the day, each with the seconds until somebody came.
+// Who comes in time has no alarm, and is called where nothing else is to be done:
+// each with the seconds until the lift.
 func TestScriptedAlarms(t *testing.T) {
+	r := scriptedDay(t)
+	same(t, "alarms", len(r.day.Review().Alarms), 0)
 	type row struct {
 		batch, step string
 		seconds     float64
 	}
 	var got []row
-	for _, a := range scriptedDay(t).day.Review().Alarms {
-		if a.Kind == session.KettleNow {
-			continue
-		}
-		if a.Kind != session.SoakDone || !a.Answered {
-			t.Errorf("%+v", a)
-		}
-		if a.Seconds > 0 { // a soak that was lifted as it ended rang and was answered at once
-			got = append(got, row{a.Batch, a.Step, a.Seconds})
+	for _, a := range r.day.AlarmLog {
+		if a.Kind != session.KettleNow {
+			got = append(got, row{a.Batch, a.Step, a.ClearedAt.Sub(a.RaisedAt).Seconds()})
 		}
 	}
-	same(t, "alarms", got, []row{
-		{"C1", "presoak", 30}, {"A1", "presoak", 30}, {"B1", "presoak", 30}, {"C1", "hot wash", 120}, {"A1", "hot wash", 6},
-		{"B1", "first hot wash", 30}, {"C1", "second rinse", 12}, {"A1", "first rinse", 6}, {"B1", "second hot wash", 6},
+	same(t, "calls", got, []row{
+		{"C1", "presoak", 30}, {"A1", "presoak", 30}, {"B1", "first hot wash", 0}, {"C1", "second rinse", 12},
+		{"B1", "second hot wash", 6}, {"B1", "first rinse", 0}, {"B1", "second rinse", 0},
 	})
 }
 

@@ -20,7 +20,7 @@ var stages = []struct {
 	{"fill", func(*run) {}},
 	{"sink in", func(r *run) { r.next(0) }},
 	{"soak", func(r *run) { r.next(0, 0).wait(1) }},
-	{"ripe", func(r *run) { r.next(0, 0).wait(21) }}, // past the planned soak: the alarm rings
+	{"ripe", func(r *run) { r.next(0, 0).wait(25.5) }}, // past the planned soak: the alarm rings
 	{"held", func(r *run) { r.next(0, 0).wait(1).do(session.Hold{Tub: 0}) }},
 	{"drain", func(r *run) { r.next(0, 0).wait(21).next(0) }},
 	{"refill", func(r *run) { r.next(0, 0).wait(21).next(0, 0) }},
@@ -88,7 +88,7 @@ var matrix = []struct {
 	{session.EndDay{Anyway: true}, "+|+|+|+|+|+|+|+|+|+|" + ended + "|" + unbegun},
 	{session.ChangeKit{Kit: warmerRoom()}, "+|+|+|+|+|+|+|+|+|+|" + ended + "|" + unbegun},
 	{session.AddBatch{Batch: session.Batch{FleeceID: "f1", RawG: 150}}, "+|+|+|+|+|+|+|+|+|+|" + ended + "|" + unbegun},
-	{session.Shelve{Kind: session.SoakDone, ForMin: 5, Why: "on my way"}, "no such alarm|no such alarm|no such alarm|+|no such alarm|no such alarm|no such alarm|no such alarm|no such alarm|no such alarm|" + ended + "|" + unbegun},
+	{session.Shelve{Kind: session.NotLifted, ForMin: 5, Why: "on my way"}, "no such alarm|no such alarm|no such alarm|+|no such alarm|no such alarm|no such alarm|no such alarm|no such alarm|no such alarm|" + ended + "|" + unbegun},
 	{session.Unshelve{Kind: session.SoakDone}, strings.Repeat("no such alarm|", 10) + ended + "|" + unbegun},
 	{session.SetService{Kind: session.KettleNow, Out: true}, "+|+|+|+|+|+|+|+|+|+|" + ended + "|" + unbegun},
 	{session.SetClock{By: time.Hour}, "+|+|+|+|+|+|+|+|+|+|" + ended + "|" + unbegun},

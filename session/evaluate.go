@@ -8,7 +8,7 @@ import (
 )
 
 // Evaluate says what time and temperature have done to a running day at now:
-// alarms raised, rung again, pressing harder, cleared, off their shelf. It is a
+// alarms raised, rung again, cleared, off their shelf. It is a
 // pure function of the day and now; a late call costs nothing but the lateness.
 func Evaluate(d Day, now time.Time) []Event { return evaluate(d, now, false) }
 
@@ -21,6 +21,12 @@ func evaluate(d Day, now time.Time, acted bool) []Event {
 	var out []Event
 	for tub := -1; tub < len(d.Tubs); tub++ {
 		out = append(out, evaluateTub(d, tub, now, acted)...)
+	}
+	for _, e := range out { // what stands now says which is the loudest
+		d = Apply(d, Recorded{Seq: d.LastSeq + 1, At: now, Event: e})
+	}
+	if a, ok := d.Loudest(); ok && a.Unanswered() && d.ringsAgain(a, now) {
+		out = append(out, AlarmRepeated{a.Kind, a.Tub})
 	}
 	return out
 }
@@ -38,7 +44,6 @@ func evaluateTub(d Day, tub int, now time.Time, acted bool) []Event {
 			out = append(out, AlarmCleared{Alarm: a.Kind, Tub: tub, Answered: true})
 		case a.Life.ShelfOver(now):
 			out = append(out, AlarmUnshelved{Alarm: a.Kind, Tub: tub})
-			out = append(out, escalated(a, now)...)
 		case a.Stands() && (!has || a.Kind != cause):
 			out = append(out, AlarmCleared{Alarm: a.Kind, Tub: tub, Answered: !has || urgency(cause) > urgency(a.Kind), ByItself: !has && !acted})
 		}
@@ -50,31 +55,23 @@ func evaluateTub(d Day, tub int, now time.Time, acted bool) []Event {
 	if j < 0 || d.Alarms[j].Life.State == lifecycle.Returned {
 		return append(out, AlarmRaised{cause, tub})
 	}
-	a := d.Alarms[j]
-	switch {
-	case a.Life.State == lifecycle.Shelved: // it comes off its shelf in this very pass
-	case !a.Unanswered():
-		if now.Sub(a.AckedAt) >= cause.Facts().Back {
-			out = append(out, AlarmRepeated{cause, tub})
-			out = append(out, escalated(a, now)...)
-		}
-	default:
-		standing := now.Sub(a.RaisedAt)
-		out = append(out, escalated(a, now)...)
-		if wait, more := lifecycle.RepeatAfter(int(a.Priority), a.Rings, standing); more && now.Sub(a.RungAt) >= wait {
-			out = append(out, AlarmRepeated{cause, tub})
-		}
+	a, back := d.Alarms[j], cause.Facts().Back
+	if a.Life.State == lifecycle.Acknowledged && back > 0 && now.Sub(a.AckedAt) >= back {
+		return append(out, AlarmRepeated{cause, tub})
 	}
 	return out
 }
 
-// escalated raises the priority of an alarm that has stood too long.
-func escalated(a Alarm, now time.Time) []Event {
-	p := Priority(lifecycle.Priority(int(a.Kind.Facts().Priority), now.Sub(a.RaisedAt)))
-	if p <= a.Priority {
-		return nil
+// ringsAgain says that the loudest of all that stand unanswered, which speaks for
+// the others, is due again. One that is not high waits while the person is at
+// work: who does something at another tub has heard it.
+func (d Day) ringsAgain(a Alarm, now time.Time) bool {
+	since := d.RangAt
+	if a.Priority < HighPriority && d.freeAt.After(since) {
+		since = d.freeAt
 	}
-	return []Event{AlarmEscalated{Alarm: a.Kind, Tub: a.Tub, Priority: p}}
+	wait, more := lifecycle.RepeatAfter(int(a.Priority), a.Rings, now.Sub(a.RaisedAt))
+	return more && now.Sub(since) >= wait
 }
 
 // worst is the one alarm that a tub has now: the worst cause that is neither
@@ -162,10 +159,104 @@ func (d Day) soakCauses(tub int, now time.Time) (out []AlarmKind) {
 		out = append(out, OverLongest)
 	}
 	if over {
-		return append(out, SoakDone)
+		return append(out, d.overCauses(tub, now, end)...)
 	}
-	if left := minutesBetween(now, end); !t.Held() && left <= longestBoilMin && d.kettleWanted(tub, now, left, h) {
+	if left := minutesBetween(now, end); !t.Held() && left <= longestBoilMin && d.kettleWanted(tub, now, left, h) &&
+		(d.findAlarm(KettleNow, tub) >= 0 || d.kettleCalls(tub, now)) {
 		out = append(out, KettleNow)
 	}
 	return out
+}
+
+// A person who did something so short a while ago has not sat down, and sees
+// for herself that a soak is ending; she is called if it is not lifted in the time
+// that a lift takes. Whoever takes longer than leastUsual or mostUsual is waited
+// for no longer than that. All our own choices.
+const (
+	staysFor   = 3 * time.Minute
+	liftsIn    = 2 * time.Minute
+	leastUsual = 3 * time.Minute
+	mostUsual  = 10 * time.Minute
+)
+
+// overCauses are those of a soak that is over: first it is called, if the person
+// has nothing else to do; when they have not come in their usual minutes it is an
+// alarm. Once raised they hold until the deed.
+func (d Day) overCauses(tub int, now, end time.Time) []AlarmKind {
+	forgotten := LeftSoaking
+	if d.Tubs[tub].Bath.Step.Kind == Wash {
+		forgotten = NotLifted
+	}
+	callAt, calls := d.callAt(tub, end, now)
+	from := callAt
+	if !calls {
+		if from = end; d.freeAt.After(from) {
+			from = d.freeAt
+		}
+	}
+	by := from.Add(d.usual())
+	by = by.Add(minutes(d.busyMin(tub, by, now)))
+	if longest := d.Tubs[tub].LongestAt(); !longest.IsZero() { // in time for it, however busy
+		last := longest.Add(-minutes(d.Plan.Kit.LeadMin))
+		if half := end.Add(longest.Sub(end) / 2); half.After(last) {
+			last = half
+		}
+		if last.Before(by) {
+			by = last
+		}
+	}
+	switch {
+	case d.findAlarm(forgotten, tub) >= 0 || !now.Before(by):
+		return []AlarmKind{forgotten}
+	case d.findAlarm(SoakDone, tub) >= 0 || calls && !now.Before(callAt):
+		return []AlarmKind{SoakDone}
+	}
+	return nil
+}
+
+// callAt is when the person is called to what a tub wants at a moment; ok is false
+// while something else waits for their hands that did so before.
+func (d Day) callAt(tub int, at, now time.Time) (callAt time.Time, ok bool) {
+	callAt = at
+	if at.Sub(d.freeAt) < staysFor {
+		if d.freeAt.After(at) {
+			callAt = d.freeAt
+		}
+		callAt = callAt.Add(liftsIn)
+	}
+	return callAt, d.busyMin(tub, at, now) == 0
+}
+
+// usual is how long after a call the person has usually lifted, twice over: what
+// past days and this one taught of the lift, a little bounded.
+func (d Day) usual() time.Duration {
+	return min(mostUsual, max(leastUsual, minutes(2*d.handsMin()[Lift])))
+}
+
+// busyMin is how long the person may have their hands full at another tub: one
+// that is between two deeds, or whose soak was over before at; 0 if there is none.
+func (d Day) busyMin(tub int, at, now time.Time) float64 {
+	most, hands := 0.0, d.handsMin()
+	for i, t := range d.Tubs {
+		if i == tub || t.Held() {
+			continue
+		}
+		if since := t.SoakEndAt(now); t.Phase == Soaking && (since.After(at) || since.Equal(at) && i > tub) {
+			continue
+		}
+		act := d.NextAction(i)
+		switch act {
+		case LoadNext:
+			if !d.Plan.fitsIn(d.nextFor(i), i) {
+				continue
+			}
+		case FillTub:
+			if _, stopped := d.fillStop(i, now); stopped {
+				continue
+			}
+		case Wait, SinkIn, Lift, DrainTub, SpinFibre, RackFibre, FinishDay:
+		}
+		most = max(most, hands[act])
+	}
+	return most
 }

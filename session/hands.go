@@ -33,6 +33,23 @@ func (p Plan) HandsMin() Hands {
 	return h
 }
 
+// handsMin is what each act takes, as past days and this one have it.
+func (d Day) handsMin() Hands {
+	p := d.Plan
+	p.Hands = slices.Clone(p.Hands)
+	for _, today := range d.HandsTimes() {
+		i := slices.IndexFunc(p.Hands, func(h HandsTime) bool { return h.Act == today.Act })
+		if i < 0 {
+			p.Hands = append(p.Hands, today)
+			continue
+		}
+		h := &p.Hands[i]
+		h.Min = (h.Min*float64(h.Times) + today.Min*float64(today.Times)) / float64(h.Times+today.Times)
+		h.Times += today.Times
+	}
+	return p.HandsMin()
+}
+
 // The minutes that a time seen may have to count: less is a key pressed twice,
 // more is something else done in between.
 const (

@@ -153,6 +153,18 @@ func (d Day) kettleWanted(tub int, now time.Time, leftMin float64, h heatModel) 
 	return aheadMin > 0 && leftMin <= aheadMin
 }
 
+// kettleCalls says that the person is called to the kettle for a tub: they have
+// nothing else to do, and no other tub's call for it stands, for there is one.
+func (d Day) kettleCalls(tub int, now time.Time) bool {
+	for i := range d.Tubs {
+		if i != tub && d.findAlarm(KettleNow, i) >= 0 {
+			return false
+		}
+	}
+	callAt, ok := d.callAt(tub, now, now)
+	return ok && !now.Before(callAt)
+}
+
 // sayKettle is how the kettle stands.
 func (d Day) sayKettle(k KettleRun, now time.Time) string {
 	pour := d.Plan.Kit.KettleText(k.VolumeL)

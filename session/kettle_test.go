@@ -65,16 +65,16 @@ func TestKettleOnAndBoiled(t *testing.T) {
 	if k, on := r.day.KettleOn(r.now); on {
 		t.Errorf("poured, and still there: %+v", k)
 	}
-	var done []session.AlarmReview
-	for _, a := range r.day.Review().Alarms {
+	var done []session.Alarm
+	for _, a := range r.day.AlarmLog {
 		if a.Kind == session.KettleNow {
 			done = append(done, a)
 		}
 	}
-	if len(done) != 1 || !done[0].Done || done[0].DoneBy != "kettle put on" || done[0].Heard || !done[0].Answered {
+	if len(done) != 1 || done[0].DoneBy != "kettle put on" || !done[0].HeardAt.IsZero() {
 		t.Errorf("%+v", done)
-	} else if sec := r.now.Sub(raised).Seconds(); done[0].DoneS <= 0 || done[0].DoneS > sec {
-		t.Errorf("done after %g s", done[0].DoneS)
+	} else if !done[0].DoneAt.After(raised) || done[0].DoneAt.After(r.now) {
+		t.Errorf("done at %v", done[0].DoneAt)
 	}
 	again := session.Replay(r.recs)
 	same(t, "replayed kettle", again.Kettle, r.day.Kettle)
@@ -190,8 +190,8 @@ func TestKettleKey(t *testing.T) {
 // both, each with its time.
 func TestHeardAndDone(t *testing.T) {
 	r := start(t, oneTub()).until(0, session.Soaking)
-	r.do(read(0, 66)).wait(21)
-	if len(r.day.Alarms) != 1 || r.day.Alarms[0].Kind != session.SoakDone {
+	r.do(read(0, 66)).wait(23)
+	if len(r.day.Alarms) != 1 || r.day.Alarms[0].Kind != session.NotLifted {
 		t.Fatalf("%v", standing(r.day))
 	}
 	raised := r.day.Alarms[0].RaisedAt

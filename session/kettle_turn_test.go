@@ -98,26 +98,32 @@ func TestKettleForABathThatIsSkipped(t *testing.T) {
 	}
 }
 
-// Only the alarm of the tub whose boil it is is answered by a kettle.
-func TestKettleAnswersOneAlarm(t *testing.T) {
-	r := kettleTubs(t)
-	for range 30 * 60 {
-		if r.tick(1e9); len(standing(r.day)) == 2 {
-			break
+// There is one kettle and one call for it, which is answered only by the boil of
+// its own tub; no other comes while the kettle is on.
+func TestKettleAnswersOneCall(t *testing.T) {
+	for _, mine := range []bool{true, false} {
+		r := kettleTubs(t)
+		for range 30 * 60 {
+			if r.tick(1e9); len(r.day.Alarms) > 0 {
+				break
+			}
+		}
+		if len(r.day.Alarms) != 1 || r.day.Alarms[0].Kind != session.KettleNow {
+			t.Fatalf("called: %v", standing(r.day))
+		}
+		tub := r.day.Alarms[0].Tub
+		if !mine {
+			tub = 1 - tub
+		}
+		r.wait(1).do(session.TellKettle{Tub: tub})
+		if a := r.day.AlarmLog[0]; (a.DoneBy == "kettle put on") != mine {
+			t.Errorf("own %v: done by %q", mine, a.DoneBy)
+		}
+		r.wait(4)
+		if _, again := find(r.day, session.KettleNow); again {
+			t.Errorf("called while it is on: %v", standing(r.day))
 		}
 	}
-	r.wait(1).do(session.TellKettle{Tub: 1})
-	seen := 0
-	for _, a := range r.day.Review().Alarms {
-		if a.Kind != session.KettleNow {
-			continue
-		}
-		seen++
-		if a.Done != (a.Tub == 1) || a.Answered != (a.Tub == 1) {
-			t.Errorf("%s: done %v, answered %v by %q", a.TubName, a.Done, a.Answered, a.DoneBy)
-		}
-	}
-	same(t, "alarms", seen, 2)
 }
 
 // Of two boils the first is kept hot, of three the first ones.

@@ -75,7 +75,7 @@ type Ledger interface {
 
 // Summarise makes the day's line for the list of days.
 func Summarise(id DayID, d Day) DaySummary {
-	s := DaySummary{Rows: rowsOf(d), ID: id, StartedAt: d.StartedAt, EndedAt: d.EndedAt, Batches: len(d.Plan.Batches), Alarms: len(d.AlarmLog) + len(d.Alarms)}
+	s := DaySummary{Rows: rowsOf(d), ID: id, StartedAt: d.StartedAt, EndedAt: d.EndedAt, Batches: len(d.Plan.Batches), Alarms: countAlarms(d.AlarmLog) + countAlarms(d.Alarms)}
 	if !d.EndedAt.IsZero() {
 		s.Lessons, s.Hands = d.Lessons(), d.HandsTimes()
 	}

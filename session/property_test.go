@@ -241,7 +241,7 @@ func sane(t reporter, d session.Day) {
 	seen := map[[2]int]bool{}
 	for _, a := range d.Alarms {
 		key := [2]int{a.Tub, int(a.Kind)}
-		if seen[key] || !a.ClearedAt.IsZero() || a.RungAt.Before(a.RaisedAt) || a.Rings < 1 {
+		if seen[key] || !a.ClearedAt.IsZero() || (a.Rings == 0) != a.RungAt.IsZero() || a.Rings > 0 && a.RungAt.Before(a.RaisedAt) {
 			t.Errorf("standing alarm %+v", a)
 		}
 		seen[key] = true
@@ -283,6 +283,7 @@ func bare(d session.Day) session.Day {
 	d.Sound = session.SoundProof{} // heard is heard, whatever is taken back
 	d = d.WithoutUndo()
 	d.Alarms, d.AlarmLog, d.Resumed, d.LastSeq, d.LastAt = nil, nil, nil, 0, time.Time{}
+	d.RangAt, d.Rang = time.Time{}, session.CallPriority
 	return d
 }
 

@@ -127,7 +127,7 @@ func TestClockSetBack(t *testing.T) {
 	same(t, "alarms", len(r.day.Alarms), 0)
 	r.do(session.ResumeWatch{})
 	same(t, "gap", r.day.Resumed[0], 0)
-	r.now = last.Add(20 * time.Minute)
+	r.now = last.Add(15 * time.Minute)
 	r.tick(0)
 	same(t, "alarms", standing(r.day), []string{"North: soak done"})
 }

@@ -81,7 +81,9 @@ func (d Day) Review() Review {
 		r.YieldPart = r.DryG / r.RawG
 	}
 	for _, a := range slices.Concat(d.AlarmLog, d.Alarms) {
-		r.Alarms = append(r.Alarms, d.reviewAlarm(a))
+		if !a.Call() || a.Rings > 1 { // before there were calls a soak's end was an alarm
+			r.Alarms = append(r.Alarms, d.reviewAlarm(a))
+		}
 	}
 	slices.SortStableFunc(r.Alarms, func(a, b AlarmReview) int { return a.RaisedAt.Compare(b.RaisedAt) })
 	return r

@@ -364,7 +364,7 @@ func (a *App) ring() tea.Cmd {
 // retitle keeps the window's title at what matters from another window.
 func (a *App) retitle() tea.Cmd {
 	title := "tubside"
-	if n := len(a.env.live.day.Alarms); n == 1 {
+	if n := a.env.live.day.Standing(); n == 1 {
 		title = "1 alarm · tubside"
 	} else if n > 1 {
 		title = fmt.Sprintf("%d alarms · tubside", n)

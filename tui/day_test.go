@@ -105,7 +105,11 @@ func TestDayEnterGoesThroughATub(t *testing.T) {
 		t.Fatal("one press lifted the fleece nineteen minutes early")
 	}
 	h.wait(20 * 60)
-	h.sees("ALARM SOAK DONE")
+	h.sees("LIFT AND DRAIN, when you can")
+	h.sees("over the soak")
+	if a := h.day().Alarms; len(a) != 1 || !a[0].Call() {
+		t.Fatalf("the end of the soak is no call: %+v", a)
+	}
 	h.press("enter")
 	if h.phase(0) != "drain" {
 		t.Fatalf("phase %q after the lift", h.phase(0))
@@ -252,7 +256,12 @@ func TestDayAlarmIsHeardAndComesBack(t *testing.T) {
 	h := newHand(t, 1, 0)
 	h.press("enter", "enter")
 	h.wait(20*60 + 1)
-	h.sees("ALARM SOAK DONE")
+	if p, ok := h.s.e.live.takeRing(); !ok || p != session.CallPriority {
+		t.Fatalf("no call at the end of the soak: %v %v", p, ok)
+	}
+	h.press("enter", "enter", "enter") // lifted, emptied, into the wash
+	h.wait(25*60 + 1)
+	h.sees("ALARM WASH NOT LIFTED")
 	if p, ok := h.s.e.live.takeRing(); !ok || p != session.MediumPriority {
 		t.Fatalf("no ring at the raise: %v %v", p, ok)
 	}

@@ -122,14 +122,18 @@ func (s *helpScreen) text() []string {
 	para("", "A reading is what the thermometer said. Everything else is an estimate from it, from the tub's size and its cover, and says about, or a range.")
 	para("", "You may type a figure in other units: 145 F, 63 C, 8 oz, 225 g, 1 h 30 min, 2 US gal.")
 	head("Alarms")
-	para("", "An alarm rings until it is heard (Space on the tubs' screen), and comes back until someone has done what it asks for.")
+	para("", "A call sounds once: what you expected is due. An alarm sounds again until it is heard (Space on the tubs' screen), and comes back until someone has done what it asks for.")
 	for _, f := range session.AlarmTable() {
 		out = append(out, "", t.Chosen.Render(fmt.Sprintf("  %s (%s)", f.Kind, f.Priority)))
 		para("because  ", f.Cause)
 		para("else     ", f.Else)
 		para("do       ", f.Do)
 		para("time     ", f.Time)
-		para("", "heard, but nothing done: it comes back after "+measure.Minutes(f.Back.Minutes()))
+		if f.Back > 0 {
+			para("", "heard, but nothing done: it comes back after "+measure.Minutes(f.Back.Minutes()))
+		} else {
+			para("", "said once; no alarm")
+		}
 	}
 	head("Cautions")
 	for _, c := range session.Cautions(s.e.kit.Units) {

@@ -129,21 +129,20 @@ func (l *live) keep(recs []session.Recorded) {
 	for _, r := range recs {
 		switch e := r.Event.(type) {
 		case session.AlarmRaised:
-			l.ring(e.Alarm, e.Tub)
+			l.ring(e.Alarm, e.Tub, r.At)
 		case session.AlarmRepeated:
-			l.ring(e.Alarm, e.Tub)
+			l.ring(e.Alarm, e.Tub, r.At)
 		}
 	}
 }
 
-func (l *live) ring(k session.AlarmKind, tub int) {
-	p := k.Facts().Priority
+// ring notes that an alarm sounded then; one raised just behind another keeps still.
+func (l *live) ring(k session.AlarmKind, tub int, at time.Time) {
 	for _, a := range l.day.Alarms {
-		if a.Kind == k && a.Tub == tub {
-			p = max(p, a.Priority) // it may have come to more
+		if a.Kind == k && a.Tub == tub && a.RungAt.Equal(at) {
+			l.rung, l.rang = max(l.rung, a.Priority), true
 		}
 	}
-	l.rung, l.rang = max(l.rung, p), true
 }
 
 // takeRing is the loudest ring since it was last asked; ok is false for silence.

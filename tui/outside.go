@@ -39,6 +39,9 @@ type OutsideState struct {
 // notSavedAfter: what cannot be written for so long rings.
 const notSavedAfter = 3 * time.Second
 
+// notSavedAgain is how often it rings until it is heard.
+const notSavedAgain = time.Minute
+
 // callOut tells what rings now. It runs with every message; who is told makes out
 // what has changed.
 func (a *App) callOut() {
@@ -50,11 +53,7 @@ func (a *App) callOut() {
 	standing := 0
 	if d := e.live.day; d.Running() {
 		calls = d.Calls(e.now, e.alarms, e.minuteOfDay())
-		for _, al := range d.Alarms {
-			if al.Stands() {
-				standing++
-			}
-		}
+		standing = d.Standing()
 	}
 	if c, ok := a.notSaved(); ok {
 		calls, standing = append([]session.AlarmCall{c}, calls...), standing+1
@@ -87,7 +86,8 @@ func (a *App) notSaved() (session.AlarmCall, bool) {
 		return session.AlarmCall{}, false
 	}
 	f := session.NotSaved.Facts()
-	return session.AlarmCall{Tub: -1, Name: "the day", Kind: session.NotSaved, Priority: f.Priority, Level: 1, Words: f.Kind.String(), Do: f.Do, RaisedAt: e.unsavedAt}, true
+	return session.AlarmCall{Tub: -1, Name: "the day", Kind: session.NotSaved, Priority: f.Priority, Level: 1, Rings: 1 + int(e.now.Sub(e.unsavedAt)/notSavedAgain),
+		Words: f.Kind.String(), Do: f.Do, RaisedAt: e.unsavedAt}, true
 }
 
 // heard answers with Space whatever rings, on every screen and before anything is

@@ -106,9 +106,11 @@ func TestRunningDayUnderTheOtherScreens(t *testing.T) {
 	p.press("end", "up", "up", "up", "x", "x")
 	p.says("part of the running day")
 	p.press("esc", "enter", "enter", "enter") // fill, sink in
-	p.press("esc", "f")
-	p.wait(40 * time.Minute)
-	p.sees("soak done")
+	p.wait(20 * time.Minute)
+	p.press("1", "enter") // lifted, and left hanging
+	p.press("esc", "esc", "esc", "f")
+	p.wait(50 * time.Minute)
+	p.sees("wet fleece waits")
 	p.press("esc")
 	p.sees("ALARM")
 }

@@ -27,7 +27,7 @@ type soundScreen struct {
 }
 
 func newSoundCheck(e *env) screen {
-	s := &soundScreen{yes: bind("y", "I heard it", "y"), no: bind("n", "not heard", "n")}
+	s := &soundScreen{at: session.LowPriority, yes: bind("y", "I heard it", "y"), no: bind("n", "not heard", "n")}
 	s.frame = frame{e: e, keys: []key.Binding{keyEnter("play"), s.yes, s.no, keyBack, keyHelp}}
 	return s
 }

@@ -118,7 +118,7 @@ func storybook() []tale {
 	row("alarms-empty", "No alarm", false, nil, "a")
 	row("alarms-settings", "Quiet hours", false, nil, "a", "s")
 	row("alarms-away", "command", false, nil, "a", "s", "enter", "enter", "enter")
-	row("alarms", "soak done", false, []set{withOpenDay(3, 28)}, "enter", "l")
+	row("alarms", "not lifted", false, []set{withOpenDay(3, 28)}, "enter", "l")
 	row("alarms-out", "out of service", false, []set{withOpenDay(3, 28)}, "enter", "l", "x", "x")
 	row("alarms-put-off", "Why", false, []set{withOpenDay(3, 28)}, "enter", "l", "o")
 	row("alarms-waits", "put off", false, []set{withOpenDay(3, 28)}, "enter", "l", "o", "ctrl+s")

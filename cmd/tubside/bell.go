@@ -19,7 +19,7 @@ func strokes(p session.Priority) int {
 		return 5
 	case session.MediumPriority:
 		return 3
-	case session.LowPriority:
+	case session.LowPriority, session.CallPriority:
 	}
 	return 1
 }
@@ -72,7 +72,7 @@ func (b *bell) run(rescue func()) {
 		if b.waiting {
 			n = strokes(b.loudest)
 		}
-		b.loudest, b.waiting = session.LowPriority, false
+		b.loudest, b.waiting = session.CallPriority, false
 		b.mu.Unlock()
 		for range n {
 			// A terminal that is gone is met by the renderer as well.

@@ -19,10 +19,9 @@ import (
 // of the desktop and the terminal, a command of their own. It makes out of what
 // rings what has changed. Nothing of it waits on the screen's time.
 type outside struct {
-	out   io.Writer // the terminal, for its own notices
-	desk  *reach.Desktop
-	again time.Duration // on the clock of the screen: see speakAgain
-	self  string        // the program that plays; "" is this one
+	out  io.Writer // the terminal, for its own notices
+	desk *reach.Desktop
+	self string // the program that plays; "" is this one
 
 	mu       sync.Mutex
 	player   *sound.Player
@@ -33,6 +32,7 @@ type outside struct {
 	ringing  map[callKey]session.AlarmCall
 	loudest  session.Priority
 	sounding bool
+	hush     *time.Timer // ends what sounds
 	spokenAt time.Time
 	trouble  map[string]string // by what does not work
 	rescue   func()
@@ -44,11 +44,8 @@ type callKey struct {
 	kind session.AlarmKind
 }
 
-// speakAgain is how often an alarm that nobody answers is said again.
-const speakAgain = time.Minute
-
 func newOutside(out io.Writer, self string, rescue func()) *outside {
-	o := &outside{out: out, self: self, again: speakAgain, ringing: map[callKey]session.AlarmCall{}, trouble: map[string]string{}, rescue: rescue}
+	o := &outside{out: out, self: self, ringing: map[callKey]session.AlarmCall{}, trouble: map[string]string{}, rescue: rescue}
 	o.desk = reach.NewDesktop(o.tell("notices"))
 	o.speaker = reach.NewSpeaker(o.tell("speech"))
 	o.player = sound.New(sound.Options{Self: self})
@@ -70,15 +67,21 @@ func (o *outside) Call(calls []session.AlarmCall, standing int, s session.AlarmS
 	o.mu.Lock()
 	defer o.mu.Unlock()
 	o.follow(s)
-	seen := map[callKey]bool{}
+	seen, rung := map[callKey]bool{}, []session.AlarmCall(nil)
 	for _, c := range calls {
 		k := callKey{c.Tub, c.Kind}
 		seen[k] = true
-		switch was, known := o.ringing[k]; {
+		was, known := o.ringing[k]
+		switch {
+		case !known && o.worse(c):
+			o.raised(reach.Escalated, c, standing, s, now)
 		case !known:
 			o.raised(reach.Raised, c, standing, s, now)
-		case c.Priority > was.Priority:
-			o.raised(reach.Escalated, c, standing, s, now)
+		case c.Rings > was.Rings && s.Speak:
+			o.say(c, now)
+		}
+		if c.Rings > was.Rings {
+			rung = append(rung, c)
 		}
 		o.ringing[k] = c
 	}
@@ -88,10 +91,7 @@ func (o *outside) Call(calls []session.AlarmCall, standing int, s session.AlarmS
 			o.hook.Run(facts(reach.Cleared, c, standing, now))
 		}
 	}
-	o.sound(calls)
-	if s.Speak && len(calls) > 0 && now.Sub(o.spokenAt) >= o.again {
-		o.say(calls[0], now)
-	}
+	o.sound(calls, rung)
 	if len(calls) == 0 && !o.spokenAt.IsZero() {
 		o.speaker.Hush()
 		o.spokenAt = time.Time{}
@@ -138,27 +138,67 @@ func (o *outside) say(c session.AlarmCall, now time.Time) {
 	o.spokenAt = now
 }
 
-// sound plays the most urgent: one sound, and a step down when the worst has gone.
-func (o *outside) sound(calls []session.AlarmCall) {
-	if len(calls) == 0 {
-		if o.sounding {
-			o.player.Silence()
-			o.sounding = false
+// worse says that an alarm takes the place of a less urgent one of its tub.
+func (o *outside) worse(c session.AlarmCall) bool {
+	for k, was := range o.ringing {
+		if c.Tub >= 0 && k.tub == c.Tub && was.Priority < c.Priority {
+			return true
 		}
+	}
+	return false
+}
+
+// sound plays what has just rung, the most urgent, and is still then until
+// something rings again: how often that is the day decides, not the player.
+func (o *outside) sound(calls, rung []session.AlarmCall) {
+	if len(calls) == 0 {
+		o.silence()
 		return
 	}
-	p := calls[0].Priority
-	for _, c := range calls {
-		p = max(p, c.Priority)
+	if len(rung) == 0 {
+		return
 	}
-	if o.sounding && p == o.loudest {
-		return // it loops by itself
+	c := rung[0]
+	for _, r := range rung {
+		if r.Priority > c.Priority {
+			c = r
+		}
 	}
-	if o.sounding && p < o.loudest {
+	if o.sounding && c.Priority < o.loudest {
+		return
+	}
+	o.player.Ring(c.Priority)
+	o.sounding, o.loudest = true, c.Priority
+	if o.hush != nil {
+		o.hush.Stop()
+	}
+	var mine *time.Timer
+	mine = time.AfterFunc(ringFor(c), func() {
+		defer o.rescue()
+		o.mu.Lock()
+		defer o.mu.Unlock()
+		if o.hush == mine {
+			o.silence()
+		}
+	})
+	o.hush = mine
+}
+
+// ringFor is how long one ring sounds: a burst, of a high alarm more of them the
+// longer nobody answers. It ends in the pause behind the last.
+func ringFor(c session.AlarmCall) time.Duration {
+	p, bursts := sound.PatternOf(c.Priority), 1
+	if c.Priority == session.HighPriority {
+		bursts = max(1, c.Level)
+	}
+	return time.Duration(bursts-1)*p.Period + (p.Burst()+p.Period)/2
+}
+
+func (o *outside) silence() {
+	if o.sounding {
 		o.player.Silence()
+		o.sounding = false
 	}
-	o.player.Ring(p)
-	o.sounding, o.loudest = true, p
 }
 
 func facts(what reach.What, c session.AlarmCall, standing int, now time.Time) reach.Facts {

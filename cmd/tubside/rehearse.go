@@ -29,7 +29,8 @@ as on a day of your own; --quiet leaves them out. Nothing of it touches your own
 
 With --no-screen it is played at once and every event is written as a line of
 JSON: {"seq", "at", "event", "tub", "name", "body"}; tub is the tub's place in
-the kit from 0, or -1 for the whole day.`
+the kit from 0, or -1 for the whole day. --figures writes what sounded in it instead:
+calls, alarms and repeats, how dense they came, and what harm they told of.`
 
 // rehearsal is what the flags of rehearse ask for.
 type rehearsal struct {
@@ -37,6 +38,7 @@ type rehearsal struct {
 	handsOn  bool
 	noScreen bool
 	quiet    bool
+	figures  bool
 	script   string
 	units    measure.System
 	given    bool // the units
@@ -80,6 +82,7 @@ func newRehearse(o *options, sys system) *cobra.Command {
 	cmd.Flags().StringVar(&r.script, "script", "", "play the invented day in this `file`")
 	cmd.Flags().TextVar(&r.units, "units", measure.Metric, "the screen's `units`, metric or us; left out, those of your kit")
 	cmd.Flags().BoolVar(&r.noScreen, "no-screen", false, "play it at once, one line of JSON for each event")
+	cmd.Flags().BoolVar(&r.figures, "figures", false, "with --no-screen: what sounded, instead of the events")
 	return cmd
 }
 
@@ -87,9 +90,15 @@ func (r *rehearsal) run(o *options, sys system) error {
 	if r.noScreen && r.handsOn {
 		return usage("--hands-on needs the screen that --no-screen leaves out: give one of them")
 	}
+	if r.figures && !r.noScreen {
+		return usage("--figures goes with --no-screen: give both")
+	}
 	script, err := r.load()
 	if err != nil {
 		return err
+	}
+	if r.figures {
+		return r.about(playFigures(script, sys.out))
 	}
 	if r.noScreen {
 		return r.about(playLines(script, sys.out))
@@ -181,6 +190,20 @@ func playLines(s rehearse.Script, out io.Writer) error {
 		writeErr = fmt.Errorf("the lines cannot be written: %w", writeErr)
 	}
 	return errors.Join(err, writeErr)
+}
+
+// playFigures plays the day and writes what sounded in it.
+func playFigures(s rehearse.Script, out io.Writer) error {
+	f, err := rehearse.Count(s)
+	if err != nil {
+		return err
+	}
+	enc := json.NewEncoder(out)
+	enc.SetIndent("", "  ")
+	if err := enc.Encode(f); err != nil {
+		return fmt.Errorf("the figures cannot be written: %w", err)
+	}
+	return nil
 }
 
 // onScreen shows the day with the program's own screens in a throw-away store.

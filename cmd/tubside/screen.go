@@ -23,7 +23,6 @@ func show(o *options, sys system, d tui.Deps, quiet bool) error {
 	defer st.bell.stop()
 	if !quiet {
 		out := newOutside(st.out, "", st.crash.rescue)
-		out.again = time.Duration(float64(speakAgain) * max(1, d.Pace))
 		defer out.close()
 		d.Outside, d.Bell = out, st.bell
 	}

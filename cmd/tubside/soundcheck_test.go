@@ -56,7 +56,7 @@ func TestSoundCheckAsks(t *testing.T) {
 				}}.run(t.Context(), at)
 			heard := 0
 			for i, a := range o.Answers {
-				if a.Priority != session.Priority(i) || a.Asked != c.ask {
+				if a.Priority != session.LowPriority+session.Priority(i) || a.Asked != c.ask {
 					t.Errorf("answer %d: %+v", i, a)
 				}
 				if a.Heard {

@@ -100,6 +100,7 @@ func TestStalledTerminalRings(t *testing.T) {
 			}
 			defer func() { _ = s.Close() }()
 			script := rehearse.Demo()
+			script.Hands.Away = []rehearse.Away{{FromMin: 12, ToMin: 60}} // so that something rings
 			plan, err := settle(s, script.Plan)
 			if err != nil {
 				t.Fatal(err)

@@ -2,21 +2,24 @@ package lifecycle
 
 import "time"
 
-// How an alarm presses harder while nobody answers. All of it is our own choice;
-// the standard asks for a policy and names none.
+// How an alarm presses while nobody answers. All of it is our own choice; the
+// standard asks for a policy and names none.
 const (
-	soonFor     = 5 * time.Minute  // so long it rings densely
-	repeatSoon  = 30 * time.Second // and then
-	repeatLater = time.Minute
-	repeatLow   = 5 * time.Minute // a low one does not nag
-	mostLow     = 3               // rings of a low one
-	raiseAfter  = 8 * time.Minute // one priority up after so long
-	ringsALevel = 4               // rings to the next loudness
+	// Apart is how far two sounds are apart, but for a more urgent one.
+	Apart        = 30 * time.Second
+	soonFor      = 5 * time.Minute // so long a high one rings densely
+	repeatSoon   = Apart           // and then
+	repeatLater  = time.Minute
+	repeatMedium = 5 * time.Minute
+	repeatLow    = 10 * time.Minute // a low one does not nag
+	mostLow      = 2                // rings of a low one
+	ringsALevel  = 4                // rings to the next loudness
 )
 
-// The priorities as numbers: 0 low, 1 medium, 2 high.
+// The priorities as numbers; a call is below low.
 const (
-	low = iota
+	call = iota
+	low
 	medium
 	high
 )
@@ -31,19 +34,16 @@ func Level(rings int) int { return min(MostLevel, 1+max(0, rings-1)/ringsALevel)
 // rings no more.
 func RepeatAfter(priority, rings int, standing time.Duration) (wait time.Duration, ok bool) {
 	switch {
-	case priority <= low:
+	case rings == 0: // it was raised just behind another
+		return Apart, true
+	case priority <= call: // said once
+		return 0, false
+	case priority == low:
 		return repeatLow, rings < mostLow
+	case priority == medium:
+		return repeatMedium, true
 	case standing < soonFor:
 		return repeatSoon, true
 	}
 	return repeatLater, true
-}
-
-// Priority is what an unanswered alarm of a priority has come to after standing
-// so long: a medium one is high in the end, a low one stays, for nothing is lost.
-func Priority(base int, standing time.Duration) int {
-	if base == medium && standing >= raiseAfter {
-		return high
-	}
-	return base
 }

@@ -111,7 +111,7 @@ func TestWords(t *testing.T) {
 	}
 }
 
-// The policy of escalation: louder, denser, one priority up, never above high.
+// The policy of repeats: a call is said once, a low one hardly, a high one densely.
 func TestEscalation(t *testing.T) {
 	if lifecycle.Level(1) != 1 || lifecycle.Level(5) != 2 || lifecycle.Level(500) != lifecycle.MostLevel {
 		t.Error("levels")
@@ -121,18 +121,11 @@ func TestEscalation(t *testing.T) {
 		standing, want  time.Duration
 		ok              bool
 	}{
-		{2, 1, 0, 30 * time.Second, true}, {1, 9, 6 * time.Minute, time.Minute, true}, {0, 1, 0, 5 * time.Minute, true}, {0, 3, time.Hour, 5 * time.Minute, false},
+		{3, 1, 0, 30 * time.Second, true}, {3, 9, 6 * time.Minute, time.Minute, true}, {2, 9, 6 * time.Minute, 5 * time.Minute, true},
+		{1, 1, 0, 10 * time.Minute, true}, {1, 2, time.Hour, 10 * time.Minute, false}, {0, 1, 0, 0, false},
 	} {
 		if got, ok := lifecycle.RepeatAfter(c.priority, c.rings, c.standing); got != c.want || ok != c.ok {
 			t.Errorf("%+v: %v %v", c, got, ok)
-		}
-	}
-	for base, want := range []int{0, 2, 2} {
-		if got := lifecycle.Priority(base, time.Hour); got != want {
-			t.Errorf("priority %d comes to %d", base, got)
-		}
-		if got := lifecycle.Priority(base, time.Minute); got != base {
-			t.Errorf("priority %d is %d at once", base, got)
 		}
 	}
 }

@@ -17,6 +17,7 @@ const (
 	mostBusyS   = 6 * 3600
 	mostReachS  = 3600
 	mostWithinS = 3600
+	mostSitsMin = 240
 )
 
 // check says in a sentence what in the script contradicts itself.
@@ -70,6 +71,12 @@ func (s *Script) checkHands() error {
 		if v := h.BusyS[act]; !(v >= 0 && v <= mostBusyS) {
 			return fmt.Errorf("the hands' busy_s for %s should be between 0 and %d seconds", act, mostBusyS)
 		}
+	}
+	if !(h.SitsMin >= 0 && h.SitsMin <= mostSitsMin) {
+		return fmt.Errorf("the hands' sits_min should be between 0 and %d minutes", mostSitsMin)
+	}
+	if h.Reads && s.Truth == nil {
+		return fmt.Errorf("the hands take readings, and the script has no truth to read: add one, or leave reads out")
 	}
 	if h.ReadsFills && s.Truth == nil {
 		return fmt.Errorf("the hands read their fills, and the script has no truth to read: add one, or leave reads_fills out")

@@ -21,6 +21,10 @@ func Play(s Script, emit func(session.Recorded, session.Day)) (session.Day, erro
 }
 
 func play(s Script, emit func(session.Recorded, session.Day), limit time.Duration) (session.Day, error) {
+	return playWith(s, NewPlayer(s), emit, limit)
+}
+
+func playWith(s Script, p *Player, emit func(session.Recorded, session.Day), limit time.Duration) (session.Day, error) {
 	if err := s.check(); err != nil {
 		return session.Day{}, err
 	}
@@ -39,7 +43,7 @@ func play(s Script, emit func(session.Recorded, session.Day), limit time.Duratio
 		return d, err
 	}
 	keep(recs, d)
-	for p := NewPlayer(s); d.Running() || !p.through(); now = now.Add(time.Second) {
+	for ; d.Running() || !p.through(); now = now.Add(time.Second) {
 		if now.Sub(s.Start) > limit {
 			return d, fmt.Errorf("the script goes on for more than %.0f hours: shorten it, or end the day", limit.Hours())
 		}

@@ -14,6 +14,9 @@ var usualBusyS = map[session.Action]float64{
 	session.SpinFibre: 240, session.RackFibre: 120, session.FinishDay: 60,
 }
 
+// staysS: for what is due so soon nobody sits down.
+const staysS = 150.0
+
 // Player acts a script out: the entries at their minutes, and between them the
 // invented person. It remembers only what it was shown, so the same days at
 // the same times give the same commands.
@@ -22,8 +25,9 @@ type Player struct {
 	next   int // first entry not done yet
 	job    job
 	busy   bool
-	atTub  int  // where the person stands, -1 for elsewhere
-	stuck  bool // when last looked: nothing will ever be left to do by hand
+	atTub  int       // where the person stands, -1 for elsewhere
+	stuck  bool      // when last looked: nothing will ever be left to do by hand
+	satAt  time.Time // when they sat down; zero: they are up
 }
 
 // job is what the person is at; it is done at until.
@@ -31,6 +35,7 @@ type job struct {
 	tub   int
 	act   session.Action
 	until time.Time
+	aside session.Command // done instead of the tub's next deed: kettle, reading
 }
 
 // deed is a command with the entry it comes from, -1 for the person's own, or
@@ -114,9 +119,15 @@ func (p *Player) hands(d session.Day, now time.Time) (session.Command, bool) {
 	if j.act == session.FinishDay {
 		return session.DoNext{Tub: -1, Act: session.FinishDay}, d.AllRacked()
 	}
-	if d.NextAction(j.tub) != j.act { // an entry was quicker
+	if j.aside == nil && d.NextAction(j.tub) != j.act { // an entry was quicker
 		p.look(d, now)
 		return nil, false
+	}
+	if j.aside != nil {
+		if _, _, err := session.Do(d, j.aside, now); err != nil { // it is not wanted any more
+			return nil, false
+		}
+		return j.aside, true
 	}
 	c := session.DoNext{Tub: j.tub, Act: j.act}
 	if j.act == session.FillTub && p.script.Hands.ReadsFills {
@@ -131,17 +142,38 @@ func (p *Player) look(d session.Day, now time.Time) {
 	h := p.script.Hands
 	min := now.Sub(d.StartedAt).Minutes()
 	if _, away := h.awayAt(min, ""); away || !d.Running() {
-		p.atTub, p.stuck = -1, false
+		p.atTub, p.stuck, p.satAt = -1, false, time.Time{}
+		return
+	}
+	if !p.satAt.IsZero() && now.Sub(p.satAt) < time.Duration(h.SitsMin*float64(time.Minute)) && !rungSince(d, p.satAt) {
+		return
+	}
+	if j, ok := p.asked(d, now); ok {
+		p.job, p.busy, p.satAt = j, true, time.Time{}
 		return
 	}
 	p.stuck = true
-	for _, q := range d.Prompts(now) {
+	for _, q := range p.list(d, now) {
 		if q.Held && q.Act != session.Lift { // only its lift goes through a hold
+			continue
+		}
+		if q.Boil {
+			if h.TellsKettle && !q.BoilOn && q.Rank <= session.Now {
+				p.job, p.busy, p.satAt = job{tub: q.Tub, until: now.Add(seconds(h.ReachesTubS)), aside: session.TellKettle{Tub: q.Tub, Batch: q.Batch, Sure: true}}, true, time.Time{}
+				return
+			}
 			continue
 		}
 		p.stuck = false
 		due := q.DueAt.Sub(now)
-		if q.Rank > session.Now && due > seconds(h.ReachesTubS) {
+		if q.Rank == session.Resting && h.SitsMin > 0 { // the plan does without
+			continue
+		}
+		ahead := h.ReachesTubS
+		if h.SitsMin > 0 { // nobody sits down for less
+			ahead = max(ahead, staysS)
+		}
+		if q.Rank > session.Now && due > seconds(ahead) {
 			break // in order: all that follow are later still
 		}
 		if q.Act == session.FinishDay && !p.through() { // weights may still come
@@ -159,10 +191,49 @@ func (p *Player) look(d session.Day, now time.Time) {
 		if q.Rank > session.Now { // there in time, and waits for it
 			begins = max(begins, due)
 		}
-		p.job, p.busy = job{q.Tub, q.Act, now.Add(begins + seconds(h.busyS(q.Act)))}, true
+		p.job, p.busy, p.satAt = job{tub: q.Tub, act: q.Act, until: now.Add(begins + seconds(h.busyS(q.Act)))}, true, time.Time{}
 		return
 	}
-	p.atTub = -1 // nothing to do: they sit down
+	p.atTub, p.satAt = -1, now // nothing to do: they sit down
+}
+
+// list is what there is to do, most pressing first: as the screen has it for a
+// person who sits down between, else without a plan of the rest of the day.
+func (p *Player) list(d session.Day, now time.Time) []session.NextAct {
+	if p.script.Hands.SitsMin > 0 {
+		if t, err := d.Timetable(now, session.Quick); err == nil {
+			return d.Next(now, t)
+		}
+	}
+	var out []session.NextAct
+	for _, q := range d.Prompts(now) {
+		out = append(out, session.NextAct{Prompt: q})
+	}
+	return out
+}
+
+// rungSince says that something has sounded since they sat down.
+func rungSince(d session.Day, at time.Time) bool {
+	for _, a := range d.Alarms {
+		if a.Stands() && a.RungAt.After(at) {
+			return true
+		}
+	}
+	return false
+}
+
+// asked is the reading that is called for.
+func (p *Player) asked(d session.Day, now time.Time) (job, bool) {
+	h := p.script.Hands
+	until := now.Add(seconds(h.ReachesTubS))
+	for _, a := range d.Alarms {
+		if a.Stands() && a.Kind == session.ReadingWanted && h.Reads {
+			if tempC, ok := p.script.Truth.reading(d, a.Tub, until); ok {
+				return job{tub: a.Tub, until: until, aside: session.TakeReading{Tub: a.Tub, TempC: tempC, Sure: true}}, true
+			}
+		}
+	}
+	return job{}, false
 }
 
 func seconds(s float64) time.Duration { return time.Duration(s * float64(time.Second)) }

@@ -157,7 +157,7 @@ func TestDemo(t *testing.T) {
 	for _, rec := range recs {
 		kinds[session.KindOf(rec.Event)] = true
 	}
-	for _, k := range []string{"cover changed", "topped up", "alarm repeated", "alarm acknowledged", "batch weighed", "note added"} {
+	for _, k := range []string{"cover changed", "topped up", "alarm raised", "alarm acknowledged", "batch weighed", "note added"} {
 		if !kinds[k] {
 			t.Errorf("nothing of the kind %q happens", k)
 		}

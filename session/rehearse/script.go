@@ -38,8 +38,16 @@ type Hands struct {
 	// BusyS is how long each action takes; what is left out takes its usual time.
 	BusyS map[session.Action]float64 `json:"busy_s,omitempty"`
 	// ReadsFills: a thermometer goes into every new bath.
-	ReadsFills bool   `json:"reads_fills,omitempty"`
-	Away       []Away `json:"away,omitempty"`
+	ReadsFills bool `json:"reads_fills,omitempty"`
+	// SitsMin: once nothing is left to do they sit down, for so long at most, and
+	// come when something sounds; 0 watches the clock instead.
+	SitsMin float64 `json:"sits_min,omitempty"`
+	// TellsKettle: they put the kettle on when it is called for, and say so, and
+	// that it has boiled.
+	TellsKettle bool `json:"tells_kettle,omitempty"`
+	// Reads: they take a reading when one is asked for; needs a truth.
+	Reads bool   `json:"reads,omitempty"`
+	Away  []Away `json:"away,omitempty"`
 }
 
 // Away is a time the person does not come; with a tub, not to that one.

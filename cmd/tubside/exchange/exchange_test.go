@@ -206,7 +206,7 @@ func (w *shortWriter) Write(b []byte) (int, error) {
 
 func TestWriteSaysErrors(t *testing.T) {
 	s := demoStore(t)
-	for _, room := range []int{0, 70_000} { // at the end, and in the middle of a large one
+	for _, room := range []int{0, 40_000} { // at the end, and in the middle of a large one
 		if room > 0 {
 			for range 3 {
 				washDemo(t, s)

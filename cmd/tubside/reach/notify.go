@@ -92,7 +92,7 @@ func urgency(p session.Priority) string {
 		return "critical"
 	case session.MediumPriority:
 		return "normal"
-	case session.LowPriority:
+	case session.LowPriority, session.CallPriority:
 	}
 	return "low"
 }

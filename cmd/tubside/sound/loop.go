@@ -11,7 +11,8 @@ import (
 // that the cut does not click.
 const fade = Rate / 200
 
-var pcm = [3]func() []byte{
+var pcm = [...]func() []byte{
+	session.CallPriority:   sync.OnceValue(PatternOf(session.CallPriority).PCM),
 	session.LowPriority:    sync.OnceValue(PatternOf(session.LowPriority).PCM),
 	session.MediumPriority: sync.OnceValue(PatternOf(session.MediumPriority).PCM),
 	session.HighPriority:   sync.OnceValue(PatternOf(session.HighPriority).PCM),
@@ -19,7 +20,7 @@ var pcm = [3]func() []byte{
 
 // period is the PCM of one period, made once; it must not be written to.
 func period(p session.Priority) []byte {
-	if p < session.LowPriority || p > session.HighPriority {
+	if p < session.CallPriority || p > session.HighPriority {
 		p = session.LowPriority
 	}
 	return pcm[p]()

@@ -40,8 +40,8 @@ type Pattern struct {
 // of are 59 %, so that the rise it measures is 15 % of the pulse.
 const edge = 0.25
 
-// PatternOf is the sound of a priority. The three differ in the number of
-// pulses, their length and pauses, and by half an octave each in pitch. None
+// PatternOf is the sound of a priority. A call is one pulse of the
+// low one; the three alarms differ in the number of pulses, their length and pauses, and by half an octave each in pitch. None
 // has three pulses of half a second or groups of four short ones: those mean
 // evacuation (ISO 8201) and carbon monoxide.
 func PatternOf(p session.Priority) Pattern {
@@ -55,6 +55,8 @@ func PatternOf(p session.Priority) Pattern {
 	case session.MediumPriority:
 		return Pattern{554, []float64{1, 0.95, 0.6, 0.25, 0.25}, 240 * ms,
 			[]time.Duration{0, 440 * ms, 880 * ms}, 6120 * ms}
+	case session.CallPriority:
+		return Pattern{392, []float64{0.35, 1, 0.95, 0.8, 0.6}, 240 * ms, []time.Duration{0}, 16680 * ms}
 	case session.LowPriority:
 	}
 	// Its fundamental is below what old ears keep, so the harmonics carry it.

@@ -69,10 +69,10 @@ func known(v float64) *float64 {
 }
 
 func parsePriority(s string) (session.Priority, error) {
-	for _, p := range []session.Priority{session.LowPriority, session.MediumPriority, session.HighPriority} {
+	for _, p := range []session.Priority{session.CallPriority, session.LowPriority, session.MediumPriority, session.HighPriority} {
 		if p.String() == s {
 			return p, nil
 		}
 	}
-	return 0, fmt.Errorf("there is no priority %q: low, medium, high", s)
+	return 0, fmt.Errorf("there is no priority %q: call, low, medium, high", s)
 }

@@ -1,0 +1,54 @@
+package rehearse_test
+
+import (
+	"encoding/json"
+	"testing"
+
+	"fleece.example/tubside/session/rehearse"
+)
+
+// What three invented days sound like. One that goes well hardly sounds, and
+// takes no longer for it; a forgotten tub is told of before it comes to harm; a
+// slow person is not hunted.
+func TestHowADaySounds(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plays whole days by the list")
+	}
+	for _, day := range []struct {
+		name                             string
+		sounds, repeats, useless, minute int // at most
+		hours                            float64
+		harms                            int // at least: the script has to bring them
+	}{
+		{"quiet", 12, 0, 0, 2, 6, 0},
+		{"forgetful", 40, 20, 4, 2, 6.5, 2},
+		{"slow", 60, 20, 15, 2, 13, 4},
+	} {
+		t.Run(day.name, func(t *testing.T) {
+			t.Parallel()
+			f, err := rehearse.Count(script(t, scenarios+day.name+"-day.json"))
+			if err != nil {
+				t.Fatal(err)
+			}
+			text, _ := json.Marshal(f)
+			t.Logf("%s", text)
+			if f.Sounds > day.sounds || f.Repeats > day.repeats || f.Useless > day.useless || f.Most1 > day.minute {
+				t.Errorf("at most %d sounds, %d again, %d useless and %d in a minute: %s", day.sounds, day.repeats, day.useless, day.minute, text)
+			}
+			if f.Hours > day.hours || f.Sounds > f.Calls+f.Alarms+f.Repeats {
+				t.Errorf("%g h, at most %g: %s", f.Hours, day.hours, text)
+			}
+			if len(f.Harms) < day.harms {
+				t.Errorf("%d harms, and the day is to bring %d", len(f.Harms), day.harms)
+			}
+			for _, h := range f.Harms {
+				if !h.Told || h.AheadMin <= 0 {
+					t.Errorf("not told of in time: %+v", h)
+				}
+			}
+			if day.name == "quiet" && f.Alarms+len(f.Harms) > 0 {
+				t.Errorf("a day that goes well has an alarm: %s", text)
+			}
+		})
+	}
+}
