@@ -177,6 +177,34 @@ func (n normal) covariance() (varStart, varLog, covStartLog float64) {
 	}
 }
 
+// leastByStart is the least that a start must still tell of a temperature for the
+// fit to be moved by it.
+const leastByStart = 0.1
+
+// Through is the fit moved so that it passes through a reading. It is as sure of the
+// temperature there as the fit was, give and take what it was moved by, and no less
+// than the thermometer that was read, readingSDC in °C. Loss scale and what is known
+// of it stay. What a person has just read is where the
+// bath is: to them an average with older readings contradicts it.
+//
+// A reading that is not finite, or from so late that the start no longer tells
+// anything, leaves the fit as it is.
+func (f Fitted) Through(r Reading, readingSDC float64) Fitted {
+	s := f.bath.stateAt(max(r.AtMin, 0), f.startC, f.LossScale())
+	if !allFinite(r.AtMin, r.TempC, s.tempC) || !(readingSDC > 0) || !(s.byStart >= leastByStart) {
+		return f
+	}
+	miss := r.TempC - s.tempC
+	was := f.deviationOf(s) * f.deviationOf(s)
+	more := max(min(readingSDC*readingSDC-was, miss*miss), 0)
+	for range 8 { // the loss bends the law a little
+		f.startC += (r.TempC - s.tempC) / s.byStart
+		s = f.bath.stateAt(max(r.AtMin, 0), f.startC, f.LossScale())
+	}
+	f.varStart += more / (s.byStart * s.byStart)
+	return f
+}
+
 // LossScale is how many times the estimated loss the bath really loses: 1
 // without readings. Multiply the tub's estimate in W/K by it to learn.
 func (f Fitted) LossScale() float64 { return math.Exp(f.logScale) }

@@ -202,3 +202,26 @@ func TestReadingsOfNoCoolingBath(t *testing.T) {
 		}
 	}
 }
+
+// A fit moved through a reading passes through it, learns nothing of the loss by
+// that, and is not much surer.
+func TestThroughAReading(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		b := cooling.Bath{
+			RoomC: rapid.Float64Range(5, 30).Draw(t, "room"), StartC: rapid.Float64Range(40, 75).Draw(t, "start"), StartSDC: 2.5,
+			HeatJPerK: 33000, LossWPerK: rapid.Float64Range(1, 6).Draw(t, "loss"), LossSDLog: 0.4, LossAtC: 57, LossTilt: 0.01,
+		}
+		atMin := rapid.Float64Range(0, 90).Draw(t, "at")
+		r := cooling.Reading{atMin, rapid.Float64Range(31, 75).Draw(t, "reads")}
+		f := b.Fit([]cooling.Reading{{atMin / 2, 55}, r}, 0.7)
+		g := f.Through(r, 0.7)
+		c, sd := g.At(atMin)
+		_, was := f.At(atMin)
+		if math.Abs(c-r.TempC) > 1e-3 || sd < was/2 || sd > 1.2*max(was, 0.7) || g.LossScale() != f.LossScale() {
+			t.Fatalf("read %g at %g, the fit has %g ± %g after ± %g", r.TempC, atMin, c, sd, was)
+		}
+		if g = f.Through(cooling.Reading{math.NaN(), 50}, 0.7); g.StartC() != f.StartC() {
+			t.Fatal("moved by no number")
+		}
+	})
+}

@@ -134,7 +134,7 @@ func undoWords(d Day, e Event) string {
 	case KettleBoiled:
 		return "the kettle boiled"
 	case ReadingTaken:
-		return tub + ": the reading of " + d.Plan.Kit.Units.Temp(e.TempC)
+		return tub + ": the reading of " + d.Plan.Kit.Units.TempRead(e.TempC)
 	default:
 		return tub + ": " + KindOf(e)
 	}

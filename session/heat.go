@@ -52,6 +52,9 @@ func bathHeat(p Plan, b Bath) heatModel {
 		return heatModel{}
 	}
 	m := heatModel{fit: cb.Fit(readings, readingSdC), filledAt: b.FilledAt, ok: true}
+	if n := len(readings); n > 0 {
+		m.fit = m.fit.Through(readings[n-1], readingSdC)
+	}
 	for _, c := range cb.Changes {
 		if c.AddJPerK > 0 {
 			m.pouredMin = append(m.pouredMin, max(0, c.AtMin))

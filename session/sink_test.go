@@ -28,7 +28,7 @@ func TestFilledAndForgotten(t *testing.T) {
 	same(t, "doubt of a fresh bath", r.prompt().Doubt, "")
 	r.do(session.TakeReading{TempC: 57, Sure: true})
 	p := r.prompt()
-	if !strings.Contains(p.Doubt, "North's bath is about 58 °C, too cool to begin") || p.Rank != session.Harm {
+	if !strings.Contains(p.Doubt, "North's bath is about 57 °C, too cool to begin") || p.Rank != session.Harm {
 		t.Errorf("%+v", p)
 	}
 	h, err := r.day.Help(0, r.now)

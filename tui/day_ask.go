@@ -234,7 +234,7 @@ func (s *dayScreen) askReading(tub int) {
 		if err := s.e.live.do(session.TakeReading{Tub: tub, TempC: c, Sure: a.insists(texts)}, s.e.now); err != nil {
 			return err
 		}
-		s.e.tell("%s: %s written down, the forecast follows it", g.Name, u.Temp(c))
+		s.e.tell("%s: %s written down, the forecast follows it", g.Name, u.TempRead(c))
 		return nil
 	}
 	s.ask = a

@@ -196,7 +196,7 @@ func (s *dayScreen) stateParts(p session.Prompt, full bool) []string {
 		parts = append(parts, s.tempText(g))
 		if full && !g.LastReading.At.IsZero() {
 			u := s.e.live.day.Plan.Kit.Units
-			parts = append(parts, fmt.Sprintf("read %s %s ago", u.Temp(g.LastReading.TempC), minText(s.e.now.Sub(g.LastReading.At).Minutes())))
+			parts = append(parts, fmt.Sprintf("read %s %s ago", u.TempRead(g.LastReading.TempC), minText(s.e.now.Sub(g.LastReading.At).Minutes())))
 		}
 	}
 	if rel := s.releaseText(g); rel != "" && (full || g.Prompt.Count.Of != session.SinceBelow) {

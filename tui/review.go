@@ -374,5 +374,5 @@ func readOr(u measure.System, c float64) string {
 	if math.IsNaN(c) {
 		return "-"
 	}
-	return u.TempFine(c)
+	return u.TempRead(c)
 }

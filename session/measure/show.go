@@ -25,6 +25,9 @@ func (s System) TempFine(c float64) string {
 	return noMinusZero(strconv.FormatFloat(f, 'f', 1, 64)) + " " + s.TempUnit()
 }
 
+// TempRead shows a reading in °C as a thermometer has it: "63 °C", "64.5 °C".
+func (s System) TempRead(c float64) string { return figure(s.degrees(c), 1, s.TempUnit()) }
+
 // TempDelta shows a difference of temperatures in °C, to one decimal: "1.5 °C",
 // "2.7 °F".
 func (s System) TempDelta(c float64) string {
