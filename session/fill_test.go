@@ -36,7 +36,7 @@ func TestFillInWords(t *testing.T) {
 	if !strings.Contains(text, "with the fleece in: 4.75 L hot tap + 3.25 L kettle (3 boils)") && !strings.Contains(text, "with the fleece in: 5 L hot tap + 3 L kettle (2 boils)") {
 		t.Error(text)
 	}
-	text = details(start(t, oneTub(func(p *session.Plan) { p.Kit.Kettle.CapacityL = 0.75 })).day.Prompt(0, dawn))
+	text = details(start(t, oneTub(func(p *session.Plan) { p.Kit.Kettle.CapacityL, p.Method.Steps[1].LowestSinkC = 0.5, 0 })).day.Prompt(0, dawn))
 	if !strings.Contains(text, "short of it") || !strings.Contains(text, "from the kettle in all") {
 		t.Error(text)
 	}

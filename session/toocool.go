@@ -53,7 +53,7 @@ func (l *lookAhead) why(a bathAhead) string {
 	case s.Kind == Wash && (a.fill.AfterC < s.ReleaseC+0.5 || a.releaseMin < 1):
 		return fmt.Sprintf("%s with the fleece in, and wax sets below %s", u.Temp(a.fill.AfterC), u.Temp(s.ReleaseC))
 	case a.overstays(l.hands[Lift]) > 0:
-		return fmt.Sprintf("%s with the fleece in, and perhaps %s after %s of the shortest %s", u.Temp(a.fill.AfterC), u.Temp(s.ReleaseC), showMin(math.Floor(a.releaseMin)), showMin(a.shortMin))
+		return fmt.Sprintf("%s with the fleece in, and perhaps %s after %s, before soak and lift are over (%s)", u.Temp(a.fill.AfterC), u.Temp(s.ReleaseC), showMin(math.Floor(a.releaseMin)), showMin(math.Ceil(a.releaseMin+a.overstays(l.hands[Lift]))))
 	}
 	return fmt.Sprintf("%s before the fleece, and it takes %s to begin", u.Temp(a.fill.WaterC), u.Temp(s.LowestSinkC))
 }

@@ -264,8 +264,8 @@ func (s *dayScreen) bandText() (lines []bandLine, figures, unit string) {
 		lines = append(lines, bandLine{s: " " + d, style: t.Text, keep: i < p.Must})
 	}
 	switch {
-	case p.Warned: // read once today: a sign, and the words under ?
-		lines = append(lines, bandLine{s: " Caution: ?", style: t.Caution, keep: true})
+	case p.Warned: // read once today: a sign where there is room, and the words under ?
+		lines = append(lines, bandLine{s: " Caution: ?", style: t.Caution})
 	case p.Caution != "":
 		harm, _, _ := strings.Cut(p.Caution, ": ")
 		lines = append(lines, bandLine{s: " Caution: " + p.Caution, style: t.Caution, keep: true, brief: "Caution: " + harm})
