@@ -141,7 +141,7 @@ func AlarmTable() []AlarmFacts {
 		{BelowRelease, HighPriority, "a wash bath is estimated below its release temperature with the fleece in it",
 			"loosened wax sets again on the fibre", "lift now, or pour hot water in at the side, never onto the fleece", "none: each minute counts", 2 * time.Minute, true},
 		{NearRelease, HighPriority, "a wash bath may fall below its release temperature within the minutes you need to be there",
-			"the bath falls below it before you come", "lift now, cover, or pour hot water in at the side, never onto the fleece", "the minutes you need to be there", 2 * time.Minute, true},
+			"the bath falls below it before you come", "lift now. Or cover it, or pour hot water in at the side, never onto the fleece", "the minutes you need to be there", 2 * time.Minute, true},
 		{NotSaved, HighPriority, "what happened cannot be written to the disk",
 			"a power cut loses it", "make room on the disk, or leave the program running until it says saved", "until the machine stops", 2 * time.Minute, false},
 		{OverLongest, MediumPriority, "the fleece has been in this bath longer than its longest soak",

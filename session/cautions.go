@@ -100,11 +100,24 @@ func SpinCaution(u measure.System) string {
 // BoilingCaution is the line where boiling water is carried.
 const BoilingCaution = "boiling water burns in 1 s: lid on, gloves, clear path"
 
-// Cautions gathers every caution for the help.
+// scaldWords is the table as one reads it.
+func scaldWords(u measure.System) string {
+	text, table := "", ScaldTable()
+	for i, row := range table[1:] {
+		if i == len(table)-2 {
+			return text + "hotter in " + scaldPhrase(row.Seconds) + " or less"
+		}
+		text += u.Temp(row.TempC) + " in " + scaldPhrase(row.Seconds) + ", "
+	}
+	return text
+}
+
+// Cautions gathers every caution for the help. First aid for a scald: British Burn
+// Association.
 func Cautions(u measure.System) []string {
 	return []string{
-		"Hot water: " + u.Temp(60) + " burns in 3 seconds, " + u.Temp(HotBathC) + " in one and a half. Cold water first, then hot; heavy gloves; no children or animals underfoot.",
-		"A scald: cool running water for at least 20 minutes, then medical advice (British Burn Association).",
+		"Hot water burns: " + scaldWords(u) + ". Cold water first, then hot; heavy gloves; no children or animals underfoot.",
+		"A scald: cool running water for at least 20 minutes, then medical advice.",
 		"Kettle: part filled, lid shut, carried along a clear path. Turn a raised water heater back down after the day.",
 		"Raw fleece: gloves, little dust, wash hands and arms. Health bodies name Q fever, ringworm, tetanus and dip residues. Anyone pregnant or with heart-valve disease keeps away from raw fleece; no raw fleece within three months of dipping.",
 		"Waxy water: outdoors where local rules allow it, never into a septic tank, stream or house drain. Local rules decide.",

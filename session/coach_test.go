@@ -55,12 +55,12 @@ func everySaying(t reporter, p session.Plan) []string {
 
 var (
 	metricFigure = regexp.MustCompile(`\d ?(°C|L|mL|g|kg)\b`)
-	usFigure     = regexp.MustCompile(`\d ?(°F|US gal|tsp|oz|lb)\b`)
+	usFigure     = regexp.MustCompile(`\d ?(°F|gal|qt|cups?|tsp|oz|lb)\b`)
 )
 
 // Whoever chose US units reads no metric figure anywhere, and the other way round.
 func TestSayingsInBothUnits(t *testing.T) {
-	for units, strange := range map[measure.System]*regexp.Regexp{measure.US: metricFigure, measure.Metric: regexp.MustCompile(`\d ?(°F|US gal|oz|lb)\b`)} {
+	for units, strange := range map[measure.System]*regexp.Regexp{measure.US: metricFigure, measure.Metric: regexp.MustCompile(`\d ?(°F|gal|qt|cups?|oz|lb)\b`)} {
 		texts := everySaying(t, threeTubs(func(p *session.Plan) { p.Kit.Units = units }))
 		figures := 0
 		for _, text := range texts {

@@ -10,6 +10,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/lifecycle"
 	"fleece.example/tubside/session/measure"
 )
 
@@ -126,7 +127,7 @@ func (s *alarmList) fill() {
 	var rows [][]string
 	for _, g := range groups {
 		for _, a := range g.Alarms {
-			state, why := a.Life.State.String(), ""
+			state, why := heardWord(a.Life.State), ""
 			if a.Life.Why != "" {
 				state, why = "put off till "+s.e.clockText(a.Life.Until), a.Life.Why
 			}
@@ -178,6 +179,20 @@ func (s *alarmList) run(c session.Command, say string) {
 		return
 	}
 	s.e.tell("%s", say)
+}
+
+// heardWord is an alarm's state in the word of its key, Space.
+func heardWord(s lifecycle.State) string {
+	switch s {
+	case lifecycle.Unacknowledged:
+		return "not heard"
+	case lifecycle.Acknowledged:
+		return "heard"
+	case lifecycle.Returned:
+		return "over, not heard"
+	case lifecycle.Normal, lifecycle.Shelved, lifecycle.OutOfService:
+	}
+	return s.String()
 }
 
 func (s *alarmList) heard() {

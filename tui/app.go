@@ -60,7 +60,8 @@ type env struct {
 	rangUnheard  bool // an alarm rang while the sound failed or was muted
 	awayGuess    bool // how long the program was off is not known: see goOnScreen
 	rows         rowCache
-	changes      int // of what past days say: some were deleted, names were put right
+	waterDay     string // the day on which the taps were looked over last
+	changes      int    // of what past days say: some were deleted, names were put right
 }
 
 // real is a stretch of real time on the clock of the screens.

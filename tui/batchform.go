@@ -18,6 +18,19 @@ import (
 // newFleeceChoice stands for a fleece that is not in the ledger yet.
 const newFleeceChoice = ""
 
+// leftText is what there is to wash of a fleece: how much of it, and how much is in
+// the plan already.
+func leftText(u measure.System, leftG, wholeG, plannedG float64) string {
+	text := u.Mass(leftG) + " to wash"
+	if u.Mass(leftG) != u.Mass(wholeG) {
+		text = u.Mass(leftG) + " of " + u.Mass(wholeG) + " left"
+	}
+	if plannedG > 0 {
+		text += ", " + u.Mass(plannedG) + " in the plan"
+	}
+	return text
+}
+
 // newBatchForm asks how much of a fleece, one in the ledger or a new one, goes into
 // baskets, and gives them to accept: even ones for the tubs of the plan, nothing
 // left over. What is offered is all that is left of it, or one basket of that; a
@@ -36,7 +49,7 @@ func newBatchForm(e *env, chosen string, plan func() session.Plan, one bool, acc
 	choices := make([]choice[string], 0, len(known)+1)
 	for _, f := range known {
 		f = f.Clean()
-		choices = append(choices, choice[string]{f.ID, fmt.Sprintf("%s  (%s of %s left, %s planned)", f.Title(), u.Mass(left.wholeG[f.ID]), u.Mass(f.ToWashG()), u.Mass(plannedG(plan().Batches, f.ID, "")))})
+		choices = append(choices, choice[string]{f.ID, fmt.Sprintf("%s  (%s)", f.Title(), leftText(u, left.wholeG[f.ID], f.ToWashG(), plannedG(plan().Batches, f.ID, "")))})
 	}
 	if len(known) > 0 && chosen == "" {
 		chosen = known[0].ID

@@ -189,7 +189,7 @@ func TestHomeShowsAllAlarms(t *testing.T) {
 	p.app.env.live.day.Alarms = append(slices.Clone(p.app.env.live.day.Alarms), low)
 	for _, size := range sizes {
 		p.resize(size[0], size[1])
-		p.says("North: kettle on now, put the kettle on")
+		p.says("North: kettle on now. Put the kettle on")
 		p.says("(t: ")
 	}
 	p.press(" ")

@@ -40,8 +40,8 @@ func newDayKeys() dayKeys {
 		Prove:   bind("p", "prove the sound", "p"),
 		Off:     bind("m", "say how long tubside was off", "m"),
 		Tray:    bind("y", "other tray", "y"),
-		Spun:    bind("g", "weigh it spun", "g"),
-		Soaked:  bind("g", "weigh it, dried after the presoak", "g"),
+		Spun:    bind("g", "after spinning: weigh it", "g"),
+		Soaked:  bind("g", "between presoak and wash: weigh it, if it was dried", "g"),
 		Kettle:  bind("o", "kettle on, then boiled", "o"),
 		Help:    bind("?", "help", "?", "f1"),
 		Leave:   bind("Esc", "back", "esc", "q"),
@@ -51,6 +51,7 @@ func newDayKeys() dayKeys {
 }
 
 func (k dayKeys) all() []key.Binding {
+	k.Leave.SetHelp("Esc, q", k.Leave.Help().Desc)
 	digits := key.NewBinding(key.WithKeys("1"), key.WithHelp("1-9, 0", "choose a tub"))
 	return []key.Binding{k.Do, k.Part, k.Hear, digits, k.Reading, k.Cover, k.TopUp, k.Longer, k.Shorter, k.Hold, k.Skip, k.Repeat, k.Note, k.Undo, k.End, k.Far, k.Helps, k.Curve, k.Tray, k.Spun, k.Soaked, k.Kettle, k.Alarms, k.Prove, k.Up, k.Down, k.Help, k.Leave}
 }

@@ -20,7 +20,9 @@ type laneCols struct {
 	cover, batch           int
 }
 
-func laneColumns(w int, two bool) laneCols {
+// The column of the names is as wide as the longest of them, names cells, up to a fifth
+// of the line: the axis gives way.
+func laneColumns(w int, two bool, names int) laneCols {
 	c := laneCols{name: 8, step: 12, temp: 0, left: 9}
 	switch {
 	case w >= 150:
@@ -32,6 +34,7 @@ func laneColumns(w int, two bool) laneCols {
 	case w >= 60:
 		c = laneCols{name: 7, step: 12, left: 8, batch: 4}
 	}
+	c.name = max(min(c.name, names), min(names, w/5))
 	if two { // the second line says temperature, cover and more
 		c.temp, c.cover = 0, 0
 	}
@@ -77,7 +80,7 @@ func (s *dayScreen) lanes() []string {
 	if r.lanes.height == 0 {
 		return nil
 	}
-	cols := laneColumns(r.w, r.perTub == 2)
+	cols := laneColumns(r.w, r.perTub == 2, s.longestName())
 	var lines []string
 	var axis axisScale
 	if r.axis {
@@ -327,11 +330,20 @@ func (s *dayScreen) secondLine(i int) string {
 	return t.Faint.Render(fit("    "+fewer(s.rooms.w-4, sep, parts...), s.rooms.w))
 }
 
+// longestName is the width of the longest name of a tub.
+func (s *dayScreen) longestName() (n int) {
+	for _, g := range s.glances {
+		n = max(n, ansi.StringWidth(g.Name))
+	}
+	return n
+}
+
 // wordLane is a lane without an axis, for a small window.
 func (s *dayScreen) wordLane(i int) string {
 	g := s.glances[i]
 	mark, style := s.laneStyle(i)
-	text := fmt.Sprintf("%s%-2d %s ", mark, i+1, short(g.Name, 7))
+	// A title keeps its room: 22 cells hold all but a few.
+	text := fmt.Sprintf("%s%-2d %s ", mark, i+1, short(g.Name, max(7, min(s.longestName(), s.rooms.w-28))))
 	title := firstFit(s.rooms.w-ansi.StringWidth(text), g.Prompt.Title, g.Phase.String())
 	switch {
 	case g.Phase == session.Idle && g.Prompt.Act == session.LoadNext:

@@ -132,8 +132,12 @@ func (s *dayScreen) askSpun(tub int) {
 		return
 	}
 	batch := s.glances[tub].Batch
+	scale := "on the kitchen scale"
+	if len(e.kit.Scales) > 0 {
+		scale = "on " + scaleText(u, e.kit.Scale())
+	}
 	a := &ask{tub: tub, title: fmt.Sprintf("%s: WHAT DOES %s WEIGH SPUN?", s.glances[tub].Name, batch),
-		hint: "on " + scaleText(u, e.kit.Scale()) + "; the dry weight goes on the same scale", fields: []askField{newField("weight", u.MassUnit(), "")}}
+		hint: scale + "; the dry weight goes on the same scale", fields: []askField{newField("weight", u.MassUnit(), "")}}
 	a.accept = func(texts []string, _ int) error {
 		g, err := u.ParseMassG(texts[0])
 		if err != nil {

@@ -255,7 +255,7 @@ func TestJugFollowsUnits(t *testing.T) {
 	p.press("enter", "enter", "enter", "enter", "enter")
 	p.inField("Kettle and scour", "Kettle")
 	p.press("enter", "enter", "enter")
-	p.sees("Mark of your measuring jug, US cups", "> 1 ")
+	p.sees("Mark of your measuring cup, cups", "> 1 ")
 	p.press("ctrl+s")
 	if got := p.ledger.kit.JugL; got != measure.LPerUSCup {
 		t.Fatalf("the jug's mark is %v L", got)
@@ -265,7 +265,7 @@ func TestJugFollowsUnits(t *testing.T) {
 	p.press("u")
 	p.sees("jug marks of 250 mL")
 	p.press("2", "tab", "tab", "tab", "0", ".", "2", "4", "ctrl+s", "u")
-	p.sees("jug marks of 8.1 US fl oz")
+	p.sees("jug marks of 8.1 fl oz")
 	p.press("2", "tab", "tab", "tab")
 	p.sees("> 1.014")
 	p.press("1", "/", "2", "ctrl+s")
@@ -300,7 +300,7 @@ func TestJugFollowsUnits(t *testing.T) {
 		p.press("ctrl+u", text, "enter", "enter")
 		p.seesNot("HOW MUCH HOT WATER WENT IN?")
 	}
-	p.says("12 US fl oz at 207 °F poured in")
+	p.says("1 1/2 cups at 207 °F poured in")
 }
 
 // TestWaterTodayIsKept: the kit keeps what is given from the plan, and the form

@@ -137,7 +137,7 @@ func numberField(u measure.System, q quantity, label, why string, into *float64,
 func (n *number) fill(v float64) {
 	n.was, n.shown = v, n.q.show(n.u, v)
 	n.typed = n.shown
-	n.in.Title(n.label + ", " + n.q.unit(n.u)).Value(&n.typed)
+	n.in.Title(n.u.Spell(n.label) + ", " + n.q.unit(n.u)).Value(&n.typed)
 }
 
 func (n *number) value(text string) (float64, error) {
@@ -168,7 +168,7 @@ func (n *number) setUnits(u measure.System) {
 	clean := n.typed == n.original
 	n.u = u
 	if err != nil {
-		n.in.Title(n.label + ", " + n.q.unit(u))
+		n.in.Title(n.u.Spell(n.label) + ", " + n.q.unit(u))
 		return
 	}
 	n.fill(v)

@@ -61,7 +61,7 @@ func TestFootKeepsTheWayOut(t *testing.T) {
 				t.Fatalf("%q runs out of %d cells", it.text, w)
 			}
 		}
-		if !slices.Contains(words, "Esc back") || !strings.HasPrefix(words[len(words)-1], "? ") {
+		if !slices.Contains(words, "Esc, q back") || !strings.HasPrefix(words[len(words)-1], "? ") {
 			t.Fatalf("in %d cells: %v", w, words)
 		}
 		if missing := len(words) < len(all); missing != (words[len(words)-1] == "? all keys") {

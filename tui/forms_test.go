@@ -45,7 +45,7 @@ func TestFirstStartUnits(t *testing.T) {
 	p.sees("Room temperature, °F", "> 65 ", "> 125 ", "> 55 ")
 	p.types("70")
 	p.press("enter", "shift+tab", "shift+tab")
-	p.sees("> US: °F, US gal, oz")
+	p.sees("> US: °F, gal, oz")
 	p.press("up", "enter") // and back: what was typed is converted too
 	p.sees("> 21.1 ", "> 51 ", "> 12 ")
 	p.press("shift+tab", "down", "enter", "tab", "tab", "tab", "tab", "tab")

@@ -104,5 +104,6 @@ func alarmPhrase(d session.Day, a session.Alarm, now time.Time) string {
 			name = d.Plan.Kit.Tubs[a.Tub].Name + ": " + count
 		}
 	}
-	return name + ", " + d.WhatToDo(a, now)
+	do := d.WhatToDo(a, now)
+	return name + ". " + strings.ToUpper(do[:1]) + do[1:]
 }

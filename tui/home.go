@@ -51,7 +51,7 @@ type entry struct {
 
 func newHome(e *env) screen {
 	s := &homeScreen{news: make(chan homeNews, 1), quit: bind("q", "quit", "q")}
-	s.frame = frame{e: e, keys: []key.Binding{keyEnter("go on"), keyMove, s.quit, keyHelp, bind("1-9", "that line", "1")}}
+	s.frame = frame{e: e, keys: []key.Binding{keyEnter("go on"), keyMove, s.quit, keyHelp, bind("1-9", "open that line", "1")}}
 	return s
 }
 
@@ -282,6 +282,9 @@ func (s *homeScreen) View() string {
 			continue
 		}
 		label := fmt.Sprintf("%d  %s  %s", i+1, x.letter, x.words)
+		if i > 8 { // a digit opens a line
+			label = fmt.Sprintf("   %s  %s", x.letter, x.words)
+		}
 		about := x.about
 		if ansi.StringWidth(about) > s.w-35 {
 			about = ""

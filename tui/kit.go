@@ -66,14 +66,20 @@ func (s *kitScreen) heatLines() []string {
 	}
 	u, t := k.Units, s.e.Theme
 	out := append([]string{""}, told(t.Text, fmt.Sprintf("%s, %s from %s to %s in a room of %s:", k.Tubs[i].Name, u.Volume(k.Tubs[i].FillL), u.Temp(session.JudgedFromC), u.Temp(session.JudgedToC), u.Temp(k.RoomC)), s.w)...)
+	guessed := false
 	for _, c := range session.CoverTimes(k, k.Tubs[i], s.heat) {
-		from := "an estimate from its size; readings in a wash teach it"
+		from := ""
 		if c.Baths > 0 {
-			from = "from " + counted(c.Baths, "bath", "baths")
+			from = ", from " + counted(c.Baths, "bath", "baths")
+		} else {
+			guessed = true
 		}
-		for _, l := range hung(fmt.Sprintf("   %-12s ", c.Cover), fmt.Sprintf("about %3.0f min, %.0f to %.0f: %s", c.Min.LikelyMin, c.Min.EarlyMin, c.Min.LateMin, from), s.w-1) {
+		for _, l := range hung(fmt.Sprintf("   %-12s ", c.Cover), fmt.Sprintf("about %3.0f min, %.0f to %.0f%s", c.Min.LikelyMin, c.Min.EarlyMin, c.Min.LateMin, from), s.w-1) {
 			out = append(out, t.Faint.Render(fit(l, s.w)))
 		}
+	}
+	if guessed {
+		out = append(out, told(t.Faint, "Without a bath it is an estimate from the tub's size; readings in a wash make it sure.", s.w)...)
 	}
 	return out
 }

@@ -37,7 +37,7 @@ func tubPage(k *session.Kit, t *session.Tub, title string, others func() []sessi
 	return &page{title: title, fields: []*field{
 		name,
 		numberField(k.Units, volume, "Size, full to the rim", "a small tub cools sooner than a large one", &t.CapacityL, kitCheck(session.Kit.CheckCapacityL)),
-		numberField(k.Units, volume, "Usual bath", "how much water you fill in for one basket", &t.FillL, func(u measure.System, l float64) error {
+		numberField(k.Units, volume, "Usual bath", "water for one basket", &t.FillL, func(u measure.System, l float64) error {
 			return session.Kit{Units: u}.CheckBath(session.Tub{Name: t.Name, CapacityL: t.CapacityL, FillL: l})
 		}),
 		choiceField("Shape", "a bucket is about as deep as it is wide; a tray is wide, shows more water and cools sooner", &t.Shape, true,
@@ -51,7 +51,7 @@ func tubPage(k *session.Kit, t *session.Tub, title string, others func() []sessi
 func kettlePage(k *session.Kit) *page {
 	return &page{title: "Kettle and jug", fields: []*field{
 		numberField(k.Units, volume, "Kettle", "brings the bath above the hot tap; 0 if you have none", &k.Kettle.CapacityL, kitCheck(session.Kit.CheckKettleL)),
-		numberField(k.Units, power, "Its power", "stands on its foot; says how soon it boils", &k.Kettle.PowerW, kitCheck(session.Kit.CheckKettleW)),
+		numberField(k.Units, power, "Its power", "printed on its base; says how soon it boils", &k.Kettle.PowerW, kitCheck(session.Kit.CheckKettleW)),
 		numberField(k.Units, height, "Height above the sea", "the higher, the cooler water boils", &k.AltitudeM, kitCheck(session.Kit.CheckAltitudeM)),
 		jugField(k),
 	}}
@@ -97,7 +97,7 @@ func scourPage(k *session.Kit) *page {
 func leadPage(k *session.Kit) *page {
 	k.UpH, k.BedH = k.Waking()
 	return &page{title: "Your way to the tubs", fields: []*field{
-		numberField(k.Units, duration, "Minutes you need to be at a tub", "the alarm before the wax sets comes this much ahead", &k.LeadMin, kitCheck(session.Kit.CheckLeadMin)),
+		numberField(k.Units, duration, "Time you need to reach a tub", "the alarm before the wax sets comes this much ahead", &k.LeadMin, kitCheck(session.Kit.CheckLeadMin)),
 		countField("You are up from, o'clock", "nobody asks you to weigh at night; 0 to 23", &k.UpH, 0, 23),
 		countField("To bed at, o'clock", "0 to 24; 1 is after midnight", &k.BedH, 0, 24),
 		numberField(k.Units, volume.orNone(), "Bin or bath for the overnight presoak", "takes a whole fleece at once; none if the tubs do it", &k.BinL, kitCheck(session.Kit.CheckBinL)),

@@ -36,7 +36,7 @@ var height = quantity{
 var jugMark = quantity{
 	func(u measure.System) string {
 		if u == measure.US {
-			return "US cups"
+			return "cups"
 		}
 		return "L"
 	},
@@ -87,9 +87,9 @@ func price(metric, us string, more float64) quantity {
 }
 
 var (
-	waterPrice = price("for a cubic metre (1000 L)", "for 1000 US gal", measure.LPerUSGal)
+	waterPrice = price("for a cubic metre (1000 L)", "for 1000 gal", measure.LPerUSGal)
 	powerPrice = price("for a kWh", "for a kWh", 1)
-	scourPrice = price("for a litre", "for a US gal", measure.LPerUSGal)
+	scourPrice = price("for a litre", "for a gal", measure.LPerUSGal)
 )
 
 func tankPage(k *session.Kit) *page {

@@ -403,7 +403,7 @@ func (s *fleecesScreen) form(f session.Fleece, title string) tea.Cmd {
 				s.grid.at = i
 			}
 		}
-		said := saved.Title() + " is in the ledger"
+		said := saved.Title() + " is saved"
 		if old := s.e.oldTags(saved); old != "" {
 			said += "; " + old
 		}

@@ -45,7 +45,7 @@ func TestTagsWithTheOldName(t *testing.T) {
 	p.press("f", "e")
 	p.types("Frizzy")
 	p.press("ctrl+s")
-	p.says("Frizzy, Invented Hill is in the ledger; tags printed with the old name: 2")
+	p.says("Frizzy, Invented Hill is saved; tags printed with the old name: 2")
 	p.press("enter")
 	p.says("tags printed with the old name: 2")
 	if f := p.ledger.fleeces[0]; f.ChangedAt.IsZero() || !f.MadeAt.IsZero() {

@@ -348,6 +348,10 @@ func (s *outlookScreen) deeds() []string {
 	k := o.Plan.Kit
 	var out []string
 	on := s.start
+	names := 0
+	for _, tub := range k.Tubs {
+		names = max(names, ansi.StringWidth(tub.Name))
+	}
 	for _, p := range o.Timetable.Pieces {
 		if day := "Mon 2 Jan"; p.Start.In(s.e.zone()).Format(day) != on.Format(day) {
 			on = p.Start.In(s.e.zone())
@@ -366,9 +370,9 @@ func (s *outlookScreen) deeds() []string {
 				what += s.poured(p)
 			}
 		}
-		lead := fmt.Sprintf("   %s  %s  %-4s ", s.e.clockText(p.Start), short(k.Tubs[p.Tub].Name, 10), p.Batch)
+		lead := fmt.Sprintf("   %s  %s  %-4s ", s.e.clockText(p.Start), short(k.Tubs[p.Tub].Name, min(names, w/5)), p.Batch)
 		if w < 60 {
-			lead = fmt.Sprintf(" %s %s %-3s ", s.e.clockText(p.Start), short(k.Tubs[p.Tub].Name, 6), p.Batch)
+			lead = fmt.Sprintf(" %s %s %-3s ", s.e.clockText(p.Start), short(k.Tubs[p.Tub].Name, min(names, w/4)), p.Batch)
 		}
 		for _, l := range hung(lead, what, w-1) {
 			out = append(out, t.Text.Render(fit(l, w)))

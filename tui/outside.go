@@ -167,7 +167,7 @@ func (e *env) soundWords() (words string, bad bool) {
 	case !proof.At.IsZero():
 		return "SOUND NOT HEARD", true
 	}
-	return "SOUND NOT PROVED", true
+	return "SOUND NOT CHECKED", true
 }
 
 // playedMsg brings the result of a sound check back.

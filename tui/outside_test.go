@@ -66,7 +66,7 @@ func TestCallOut(t *testing.T) {
 // until then the day says that nothing is proved.
 func TestSoundCheckScreen(t *testing.T) {
 	p, out := withOutside(t, 5)
-	p.sees("SOUND NOT PROVED")
+	p.sees("SOUND NOT CHECKED")
 	p.press(" ", "p", "enter")
 	p.sees("DID YOU HEAR IT?", "played by an invented player")
 	p.press("y", "y", "y")
@@ -132,7 +132,7 @@ func TestAlarmList(t *testing.T) {
 		}
 	}
 	p.press("l")
-	p.sees("unacknowledged", "priority")
+	p.sees("not heard", "priority")
 	p.everySize()
 	p.press("o", "enter", "enter")
 	p.press("ctrl+s")

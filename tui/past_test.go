@@ -121,7 +121,7 @@ func TestKitShowsWhatIsKnownOfATub(t *testing.T) {
 		p.journal.sums[1] = sum
 	})
 	p.press("k", "down", "down", "down", "down")
-	p.sees("North, 8 L from 66 °C to 49 °C", "lid", "from 1 bath", "an estimate from its size")
+	p.sees("North, 8 L from 66 °C to 49 °C", "lid", "from 1 bath", "an estimate from the tub's size")
 	p.everySize()
 }
 
@@ -148,7 +148,7 @@ func TestReviewTellsWhatWasDoneToABath(t *testing.T) {
 	s := &reviewScreen{}
 	s.frame = frame{e: storyScreen(d, now, theme.Options{NoColor: true}).e, w: 120, h: 40}
 	text := strings.Join(s.baths(d.Review().Batches[0].Baths), "\n")
-	for _, want := range []string{"topped up 500 mL at 97 °C", "under film and lid", "on hold 3 min", "lay 21 min before it was filled"} {
+	for _, want := range []string{"topped up 500 mL at 97 °C", "under film and lid", "on hold 3 min", "the fleece waited 21 min for it"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("the look back does not say %q:\n%s", want, text)
 		}

@@ -331,9 +331,22 @@ func (s *planScreen) waterToday() tea.Cmd {
 		if err := saveKit(s.e, k); err != nil {
 			return nil, err
 		}
+		s.e.waterDay = s.e.dayText(s.e.now)
 		s.fill()
 		return pop(), nil
 	}))
+}
+
+// waterLine asks whether the taps are as the kit has them, until they were looked over today.
+func (s *planScreen) waterLine() string {
+	k, u := s.e.kit, s.e.kit.Units
+	around := fmt.Sprintf(" Water   room %s, cold tap %s", u.Temp(k.RoomC), u.Temp(k.ColdTapC))
+	hot := u.Temp(k.HotTapC)
+	if s.e.waterDay == s.e.dayText(s.e.now) {
+		return firstFit(s.w, around+", hot tap "+hot+"; w changes them", " Water   hot tap "+hot+" today; w changes it", " Hot tap "+hot+"; w")
+	}
+	return firstFit(s.w, around+"; is the hot tap still "+hot+" today? w corrects it",
+		" Water   is the hot tap still "+hot+" today? w corrects it", " Hot tap still "+hot+" today? w")
 }
 
 // begin starts the day: home below, the tubs on top.
@@ -368,15 +381,11 @@ func (s *planScreen) begin() tea.Cmd {
 }
 
 func (s *planScreen) View() string {
-	t, k, w := s.e.Theme, s.e.kit, s.w
-	u := k.Units
+	t, w := s.e.Theme, s.w
 	room := s.room()
 	head := []string{
 		t.Text.Render(short(fmt.Sprintf(" Method  %s", s.e.plan.Method.Clean().Name), w)),
-		t.Text.Render(fit(firstFit(w,
-			fmt.Sprintf(" Water   room %s, cold tap %s; is the hot tap still %s today? w corrects it", u.Temp(k.RoomC), u.Temp(k.ColdTapC), u.Temp(k.HotTapC)),
-			fmt.Sprintf(" Water   is the hot tap still %s today? w corrects it", u.Temp(k.HotTapC)),
-			fmt.Sprintf(" Hot tap still %s today? w", u.Temp(k.HotTapC))), w)),
+		t.Text.Render(fit(s.waterLine(), w)),
 	}
 	if len(s.e.plan.Batches) == 0 {
 		return s.draw(s.empty(head, "No batch yet.",

@@ -339,7 +339,7 @@ func (s *reviewScreen) baths(list []session.BathReview) []string {
 		}
 		if i > 0 { // how long the batch lay between two baths, where that was long
 			if wait := b.FilledAt.Sub(list[i-1].LiftedAt); !list[i-1].LiftedAt.IsZero() && wait >= longBetween {
-				done = append(done, "lay "+measure.Minutes(math.Round(wait.Minutes()))+" before it was filled")
+				done = append(done, "the fleece waited "+measure.Minutes(math.Round(wait.Minutes()))+" for it")
 			}
 		}
 		if len(done) > 0 {

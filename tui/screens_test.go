@@ -18,7 +18,7 @@ func TestKitScreen(t *testing.T) {
 	p.sees("hot tap 51 °C", "Tub Tray", "under a lid", "4.5 mL")
 	p.everySize()
 	p.press("u")
-	p.sees("hot tap 124 °F", "US gal")
+	p.sees("hot tap 124 °F", "3 gal 1 qt")
 	p.press("u", "a")
 	p.types("Zinc")
 	p.press("ctrl+s")
@@ -226,7 +226,7 @@ func TestPlan(t *testing.T) {
 		t.Fatalf("%d batches", n)
 	}
 	p.press("w", "tab", "4", "8", "ctrl+s")
-	p.sees("still 48 °C today?")
+	p.sees("hot tap 48 °C; w changes them") // nobody asks for what was typed just now
 	p.press("esc", "esc", "p") // leaving loses nothing
 	p.sees("A4")
 	p.press("s")

@@ -88,11 +88,11 @@ func stepPages(u measure.System, st *session.Step) []*page {
 			numberField(u, percentage, "Fill, of the tub's usual bath", "each rinse a little less than the wash", &st.FillPart, checkFillPart),
 			yesNo("Scour goes in", "the dose follows the batch's raw weight", &st.Dosed),
 			choiceField("Drains to", "wax and soil go outdoors where local rules allow it; a clear rinse may go down the sink", &st.DrainTo, true, named(session.Outdoors, session.Sink)...),
-			numberField(u, tempStep.orNone(), "No further from the bath before than", "a large step at once is held to felt; none for no limit", &st.MaxGapC, checkGap),
+			numberField(u, tempStep.orNone(), "Most change from the last bath", "a sudden change may felt the wool; none for no limit", &st.MaxGapC, checkGap),
 		}},
 		{title: "Temperature", hide: func() bool { return !bath() || st.Water != session.Mixed }, fields: []*field{
 			numberField(u, temperature, "Bath with the fleece in it", "hot tap, cold tap and kettle are mixed to give it", &st.AimC, checkTemp(5, 80)),
-			numberField(u, temperature.orNone(), "Coolest to sink in at", "below it, top up first; none for no limit", &st.LowestSinkC, orZero(checkTemp(0.5, 80))),
+			numberField(u, temperature.orNone(), "Coolest start", "below it, top up first; none for no limit", &st.LowestSinkC, orZero(checkTemp(0.5, 80))),
 		}, leave: func() error {
 			if st.LowestSinkC > st.AimC {
 				return fmt.Errorf("the coolest start (%s) is above the bath (%s): lower it", u.TempFine(st.LowestSinkC), u.TempFine(st.AimC))

@@ -67,7 +67,7 @@ func storybook() []tale {
 	row("plan-water", "Hot tap", false, fleeces, "p", "a", "ctrl+s", "w")
 
 	row("kit", "hot tap", false, nil, "k")
-	row("kit-us", "US gal", false, nil, "k", "u")
+	row("kit-us", "°F, gal and oz", false, nil, "k", "u")
 	row("kit-tub-chosen", "Tub North", false, nil, "k", "down", "down", "down", "down")
 	for i, part := range []string{"water", "kettle", "scour", "your-way", "tub"} {
 		row("kit-"+part, "", false, nil, "k", string(rune('1'+i)))

@@ -140,7 +140,7 @@ func (w *weighing) tell() {
 func (e *env) forecastText(x session.DryingBatch) string {
 	u := e.kit.Units
 	if !x.HasForecast {
-		return "weigh it now and again: from the weights follows when it is dry"
+		return "weigh it now and again: the weights say when it is dry"
 	}
 	r := x.Forecast.RestingG
 	text := fmt.Sprintf("it will rest at about %s (%s to %s)", u.Mass(r.Likely), u.Mass(r.Low), u.Mass(r.High))
@@ -148,7 +148,7 @@ func (e *env) forecastText(x session.DryingBatch) string {
 	case x.Dry:
 		return "dry by the rule; " + text
 	case x.Overdue(e.now):
-		return text + "; it has lain so long that it should be dry by now: if it weighs the same in some hours, it is"
+		return text + ". It should be dry by now: if it weighs the same in a few hours, it is"
 	case x.Forecast.WetAgain:
 		text = "it weighs far more than before: it got wet, or this is another batch. If it got wet, " + text
 	}

@@ -16,8 +16,8 @@ const (
 // TempUnit is the unit of a bare temperature: "°C" or "°F".
 func (s System) TempUnit() string { return s.pick("°C", "°F") }
 
-// VolumeUnit is the unit of a bare volume: "L" or "US gal".
-func (s System) VolumeUnit() string { return s.pick("L", "US gal") }
+// VolumeUnit is the unit of a bare volume: "L" or "gal".
+func (s System) VolumeUnit() string { return s.pick("L", "gal") }
 
 // JugUnit is the unit of a bare volume that is poured from a jug: "L" or "cups".
 func (s System) JugUnit() string { return s.pick("L", "cups") }

@@ -68,7 +68,7 @@ func (s System) ParseTempC(text string) (float64, error) {
 // L. Every error is a sentence for the person.
 func (s System) ParseVolumeL(text string) (float64, error) {
 	return kind{
-		name: "a volume", example: s.pick("8 L", "2 US gal"),
+		name: "a volume", example: s.pick("8 L", "2 gal"),
 		bare: s.bareL(), size: volumeUnit, max: maxTypedL, maxText: s.Volume(maxTypedL),
 	}.parse(s, text)
 }

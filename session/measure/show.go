@@ -51,20 +51,25 @@ func (s System) TempApart(aC, bC float64) string {
 	return figure(math.Abs(math.Round(s.degrees(aC))-math.Round(s.degrees(bC))), 0, s.TempUnit())
 }
 
-// Volume shows a volume in L. Metric: "8 L", "5.5 L", "250 mL". US: "2.1 US
-// gal", to two decimals below a gallon, and "8.5 US fl oz" below a quart.
+// Volume shows a volume in L. Metric: "8 L", "5.5 L", "250 mL". US: "3 gal 2 qt" in
+// whole quarts, below a gallon "7 1/4 cups", below a quarter of a cup "1.5 fl oz".
 func (s System) Volume(l float64) string {
 	if s == US {
-		// The switches fall on figures both sides can show exactly, so a
-		// larger volume never reads as a smaller one.
-		gal := l / LPerUSGal
-		switch {
-		case math.Abs(l) < LPerUSQuart && round(l*1000/MLPerUSFlOz, 1) < 32:
-			return figure(l*1000/MLPerUSFlOz, 1, "US fl oz")
-		case math.Abs(gal) < 1:
-			return figure(gal, 2, "US gal")
+		// Each switch falls where both sides round to the same, so a larger volume
+		// never reads as a smaller one.
+		sign, cups := "", math.Abs(l)/LPerUSCup
+		if l < 0 {
+			sign = "-"
 		}
-		return figure(gal, 1, "US gal")
+		switch {
+		case !finite(l):
+			return unknown
+		case round(cups*8, 1) < 2:
+			return figure(l*1000/MLPerUSFlOz, 1, "fl oz")
+		case quarters(cups) < 4*cupsPerGal:
+			return sign + cupsText(cups)
+		}
+		return sign + gallons(cupsPerQt*math.Round(cups/cupsPerQt))
 	}
 	if round(math.Abs(l)*1000, 0) < 1000 {
 		return figure(l*1000, 0, "mL")
@@ -72,7 +77,36 @@ func (s System) Volume(l float64) string {
 	return figure(l, 1, "L")
 }
 
-// VolumeFine shows a volume in L to two decimals, zeros included: "6.25 L", "2.00 US
+const cupsPerQt, cupsPerGal = 4, 16
+
+// cupsText writes cups to the quarter: "1/2 cup", "7 1/4 cups".
+func cupsText(cups float64) string {
+	if q := quarters(cups); q > 0 && q <= 4 {
+		return quarterText(cups) + " cup"
+	}
+	return quarterText(cups) + " cups"
+}
+
+// gallons writes so many cups as gallons, quarts and what is left in cups, to the
+// quarter: "3 gal 2 qt", "2 gal 1 cup".
+func gallons(cups float64) string {
+	cups = quarters(cups) / 4
+	gal := math.Floor(cups / cupsPerGal)
+	qt := math.Floor((cups - gal*cupsPerGal) / cupsPerQt)
+	var parts []string
+	if gal > 0 {
+		parts = append(parts, figure(gal, 0, "gal"))
+	}
+	if qt > 0 {
+		parts = append(parts, figure(qt, 0, "qt"))
+	}
+	if rest := cups - gal*cupsPerGal - qt*cupsPerQt; rest > 0 || len(parts) == 0 {
+		parts = append(parts, cupsText(rest))
+	}
+	return strings.Join(parts, " ")
+}
+
+// VolumeFine shows a volume in L to two decimals, zeros included: "6.25 L", "2.00
 // gal".
 func (s System) VolumeFine(l float64) string {
 	if !finite(l) {
@@ -82,8 +116,9 @@ func (s System) VolumeFine(l float64) string {
 }
 
 // Pour shows a volume to be measured with a jug of marks of stepL, so that no
-// mark is rounded away: "6.25 L", "7 cups", and where cups are not what the jug
-// is marked in, "32 marks"; without a mark it is Volume.
+// mark is rounded away: "6.25 L", "7 cups", from a gallon "3 gal 2 qt", with a jug of
+// quarts "3 qt", and where cups are not what the jug is marked in, "32 marks";
+// without a mark it is Volume.
 func (s System) Pour(l, stepL float64) string {
 	switch {
 	case !(stepL > 0) || !finite(stepL) || !finite(l):
@@ -99,20 +134,20 @@ func (s System) Pour(l, stepL float64) string {
 		return decimal(marks, 0) + " marks"
 	case s == US:
 		cups := l / LPerUSCup
-		if q := quarters(cups); q > 0 && q <= 4 {
-			return quarterText(cups) + " cup"
+		if q := quarters(cups); q >= 4*cupsPerGal || q >= 4*cupsPerQt && quarters(stepL/LPerUSCup) >= 4*cupsPerQt {
+			return gallons(cups)
 		}
-		return quarterText(cups) + " cups"
+		return cupsText(cups)
 	case round(math.Abs(l)*1000, 0) < 1000:
 		return s.Volume(l)
 	}
 	return figure(l, 2, "L")
 }
 
-// Mark shows the mark of a measuring jug, in L: "250 mL", "1 cup", "8.5 US fl oz".
+// Mark shows the mark of a measuring jug, in L: "250 mL", "1 cup", "1.5 fl oz".
 func (s System) Mark(stepL float64) string {
 	if s == US && !inCups(stepL) {
-		return s.Volume(stepL)
+		return figure(stepL*1000/MLPerUSFlOz, 1, "fl oz")
 	}
 	return s.Pour(stepL, stepL)
 }
@@ -127,10 +162,12 @@ func inCups(stepL float64) bool {
 // spoonfuls is the largest dose anyone would count in teaspoons.
 const spoonfuls = 12
 
+const tspPerQuarterCup = 12
+
 // Dose shows a dose in mL, teaspoons to the nearest quarter. Metric: "10 mL (2
 // tsp)" with teaspoons of 5 mL, left out where they are too few or too many to
-// count. US: "2 tsp" with US teaspoons, and the fluid ounces beside more than
-// twelve: "18 tsp (3 US fl oz)".
+// count. US: "2 tsp" with US teaspoons, whole quarters of a cup as such: "1/4 cup",
+// and the fluid ounces beside more than twelve: "18 tsp (3 fl oz)".
 func (s System) Dose(mL float64) string {
 	if !finite(mL) {
 		return unknown
@@ -140,8 +177,10 @@ func (s System) Dose(mL float64) string {
 		switch {
 		case tsp > 0 && quarters(tsp) == 0:
 			return "under 1/8 tsp"
+		case quarters(tsp) >= spoonfuls*4 && math.Mod(quarters(tsp), tspPerQuarterCup*4) == 0:
+			return cupsText(tsp / tspPerQuarterCup / 4)
 		case quarters(tsp) > spoonfuls*4:
-			return quarterText(tsp) + " tsp (" + figure(mL/MLPerUSFlOz, 1, "US fl oz") + ")"
+			return quarterText(tsp) + " tsp (" + figure(mL/MLPerUSFlOz, 1, "fl oz") + ")"
 		}
 		return quarterText(tsp) + " tsp"
 	}

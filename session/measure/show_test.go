@@ -20,20 +20,23 @@ func TestShow(t *testing.T) {
 		{"fine", showFine, -0.01, "0.0 °C", "32.0 °F"},
 		{"delta", showDelta, 1.5, "1.5 °C", "2.7 °F"},
 		{"delta", showDelta, 5, "5 °C", "9 °F"},
-		{"volume", showVolume, 8, "8 L", "2.1 US gal"},
-		{"volume", showVolume, 5.5, "5.5 L", "1.5 US gal"},
-		{"volume", showVolume, 0.25, "250 mL", "8.5 US fl oz"},
-		{"volume", showVolume, 0.9996, "1 L", "0.26 US gal"},
-		{"volume", showVolume, 0.9463, "946 mL", "0.25 US gal"},
-		{"volume", showVolume, 3, "3 L", "0.79 US gal"},
-		{"volume", showVolume, 0, "0 mL", "0 US fl oz"},
+		{"volume", showVolume, 8, "8 L", "2 gal"},
+		{"volume", showVolume, 5.5, "5.5 L", "1 gal 2 qt"},
+		{"volume", showVolume, 0.25, "250 mL", "1 cup"},
+		{"volume", showVolume, 0.9996, "1 L", "4 1/4 cups"},
+		{"volume", showVolume, 0.9463, "946 mL", "4 cups"},
+		{"volume", showVolume, 3, "3 L", "12 3/4 cups"},
+		{"volume", showVolume, 0, "0 mL", "0 fl oz"},
 		{"dose", showDose, 10, "10 mL (2 tsp)", "2 tsp"},
 		{"dose", showDose, 2.5, "2.5 mL (1/2 tsp)", "1/2 tsp"},
 		{"dose", showDose, 7.5, "7.5 mL (1 1/2 tsp)", "1 1/2 tsp"},
 		{"dose", showDose, 14, "14 mL (2 3/4 tsp)", "2 3/4 tsp"},
 		{"dose", showDose, 0.5, "0.5 mL", "under 1/8 tsp"},
 		{"dose", showDose, 0, "0 mL", "0 tsp"},
-		{"dose", showDose, 88.72, "89 mL", "18 tsp (3 US fl oz)"},
+		{"dose", showDose, 88.72, "89 mL", "18 tsp (3 fl oz)"},
+		{"dose", showDose, 59.15, "59 mL (11 3/4 tsp)", "1/4 cup"},
+		{"volume", showVolume, 13.25, "13.2 L", "3 gal 2 qt"},
+		{"volume", showVolume, 0.03, "30 mL", "1 fl oz"},
 		{"mass", showMass, 225, "225 g", "7.9 oz"},
 		{"mass", showMass, 1250, "1.25 kg", "2 lb 12.1 oz"},
 		{"mass", showMass, 995, "995 g", "2 lb 3.1 oz"},
@@ -108,7 +111,7 @@ func TestFields(t *testing.T) {
 		{Metric.JugField(0.4372), "0.45"}, {Metric.JugField(0.01), "0.05"}, {Metric.JugField(0), "0"}, {Metric.JugUnit(), "L"},
 		{US.JugField(0.5), "2"}, {US.JugField(0.6), "2 1/2"}, {US.JugField(0.01), "1/4"}, {US.JugUnit(), "cups"},
 		{Metric.TempUnit(), "°C"}, {US.TempUnit(), "°F"},
-		{Metric.VolumeUnit(), "L"}, {US.VolumeUnit(), "US gal"},
+		{Metric.VolumeUnit(), "L"}, {US.VolumeUnit(), "gal"},
 		{Metric.MassUnit(), "g"}, {US.MassUnit(), "oz"},
 		{Metric.DoseUnit(), "mL"}, {US.DoseUnit(), "tsp"},
 	}
@@ -149,7 +152,7 @@ func TestCheck(t *testing.T) {
 		{Metric.CheckTempC(40, Range{10, 40}), ""},
 		{Metric.CheckTempC(40.04, Range{10, 40}), "40.04 °C is out of range: give between 10 °C and 40 °C"},
 		{US.CheckTempC(63, Range{10, 37}), "145.4 °F is out of range: give between 50 °F and 98.6 °F"},
-		{US.CheckVolumeL(12, Range{1, 9}), "3.17 US gal is out of range: give between 0.27 US gal and 2.37 US gal"},
+		{US.CheckVolumeL(12, Range{1, 9}), "3.17 gal is out of range: give between 0.27 gal and 2.37 gal"},
 		{Metric.CheckMassG(5, Range{20, 5000}), "5 g is out of range: give between 20 g and 5000 g"},
 		{US.CheckDoseML(math.NaN(), Range{0, 100}), "unknown is out of range: give between 0 tsp and 20.28 tsp"},
 		{CheckMinutes(90, Range{5, 60}), "1 h 30 min is out of range: give between 5 min and 1 h"},
@@ -179,16 +182,16 @@ func TestPour(t *testing.T) {
 		want     string
 	}{
 		{Metric, 8, 0.25, "8 L"}, {Metric, 6.25, 0.25, "6.25 L"}, {Metric, 0.75, 0.25, "750 mL"}, {Metric, 8, 0, "8 L"},
-		{US, 34 * LPerUSCup, LPerUSCup, "34 cups"}, {US, LPerUSCup, LPerUSCup, "1 cup"}, {US, 1.5 * LPerUSCup, LPerUSCup / 2, "1 1/2 cups"},
-		{US, 8, 0.25, "32 marks"}, {US, 0.25, 0.25, "1 mark"}, {US, 8.1, 0.25, "2.1 US gal"}, {US, 0.3, 0.25, "10.1 US fl oz"},
-		{US, 4.8, 0.24, "20 marks"}, {US, 2 * LPerUSCup, 0.237, "2 cups"}, {US, 8, 0, "2.1 US gal"},
-		{US, math.NaN(), 0.25, "unknown"}, {US, math.NaN(), LPerUSCup, "unknown"}, {US, 8, math.NaN(), "2.1 US gal"},
+		{US, 34 * LPerUSCup, LPerUSCup, "2 gal 2 cups"}, {US, 56 * LPerUSCup, LPerUSCup, "3 gal 2 qt"}, {US, 12 * LPerUSCup, LPerUSQuart, "3 qt"}, {US, 12 * LPerUSCup, LPerUSCup, "12 cups"}, {US, LPerUSCup, LPerUSCup, "1 cup"}, {US, 1.5 * LPerUSCup, LPerUSCup / 2, "1 1/2 cups"},
+		{US, 8, 0.25, "32 marks"}, {US, 0.25, 0.25, "1 mark"}, {US, 8.1, 0.25, "2 gal 1 qt"}, {US, 0.3, 0.25, "1 1/4 cups"},
+		{US, 4.8, 0.24, "20 marks"}, {US, 2 * LPerUSCup, 0.237, "2 cups"}, {US, 8, 0, "2 gal"},
+		{US, math.NaN(), 0.25, "unknown"}, {US, math.NaN(), LPerUSCup, "unknown"}, {US, 8, math.NaN(), "2 gal"},
 	} {
 		if got := c.s.Pour(c.l, c.stepL); got != c.want {
 			t.Errorf("%v L in marks of %v L, %v: %q, want %q", c.l, c.stepL, c.s, got, c.want)
 		}
 	}
-	for l, want := range map[float64][2]string{0.25: {"250 mL", "8.5 US fl oz"}, LPerUSCup: {"237 mL", "1 cup"}, LPerUSCup / 4: {"59 mL", "1/4 cup"}, 2: {"2 L", "0.53 US gal"}} {
+	for l, want := range map[float64][2]string{0.25: {"250 mL", "8.5 fl oz"}, LPerUSCup: {"237 mL", "1 cup"}, LPerUSCup / 4: {"59 mL", "1/4 cup"}, 2: {"2 L", "67.6 fl oz"}} {
 		if m, us := Metric.Mark(l), US.Mark(l); m != want[0] || us != want[1] {
 			t.Errorf("a mark of %v L: %q, %q; want %q", l, m, us, want)
 		}

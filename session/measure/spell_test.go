@@ -19,7 +19,7 @@ func TestSpell(t *testing.T) {
 
 func TestRound(t *testing.T) {
 	for _, x := range []struct{ got, want string }{
-		{US.Temp(US.RoundTempC(51)), "125 °F"}, {US.Volume(US.RoundVolumeL(19)), "5 US gal"},
+		{US.Temp(US.RoundTempC(51)), "125 °F"}, {US.Volume(US.RoundVolumeL(19)), "5 gal"},
 		{US.Pour(US.RoundVolumeL(1.7), LPerUSCup), "7 cups"}, {US.Mass(US.RoundMassG(225)), "8 oz"},
 		{Metric.Temp(Metric.RoundTempC(51)), "51 °C"}, {Metric.Volume(Metric.RoundVolumeL(19)), "19 L"}, {Metric.Mass(Metric.RoundMassG(225)), "225 g"},
 	} {

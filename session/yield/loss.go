@@ -69,7 +69,7 @@ func Breakdown(l Losses, room Room, show Show) ([]Loss, error) {
 		out = append(out, Loss{what, i, false, fmt.Sprintf("%s: not known; usually %s to %s (%s)", what, show.mass(i.Low), show.mass(i.High), how)})
 	}
 	guess("wax", Interval{Low: min(usual.WaxLow*l.RawG, washG), High: min(usual.WaxHigh*l.RawG, washG)},
-		wholePercent(usual.WaxLow)+" to "+wholePercent(usual.WaxHigh)+" of raw, "+usual.WaxSource)
+		wholePercent(usual.WaxLow)+" to "+wholePercent(usual.WaxHigh)+" of raw, a rule of thumb")
 	low, high := rawMoisture()
 	fibreG := l.DryG / (1 + regain.Likely)
 	water := Interval{Low: fibreG * (low - regain.High), High: fibreG * (high - regain.Low)}

@@ -117,6 +117,6 @@ func Compare(yieldPart float64, fleeceType string) (Place, string, error) {
 	case yieldPart > r.High:
 		place, word, hint = Above, "above", ": a clean fleece, or wax left in it, or not dry yet"
 	}
-	return place, fmt.Sprintf("%s is %s the usual %s-%s of %s (%s)%s", percent(yieldPart), word,
-		wholePercent(r.Low)[:len(wholePercent(r.Low))-2], wholePercent(r.High), kind, r.Source, hint), nil
+	return place, fmt.Sprintf("%s is %s the usual %s-%s of %s%s", percent(yieldPart), word,
+		wholePercent(r.Low)[:len(wholePercent(r.Low))-2], wholePercent(r.High), kind, hint), nil
 }

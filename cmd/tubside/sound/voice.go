@@ -1,6 +1,7 @@
 package sound
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"io"
@@ -115,6 +116,9 @@ func (p *process) kill() {
 
 // why is the sentence for a program that ended before it should.
 func (p *process) why(name string) error {
+	if p.err != nil && bytes.Contains(p.said.Bytes(), []byte("audio open error")) { // no words for a person
+		return fmt.Errorf("%s found no sound output: plug a speaker in, or turn it on", name)
+	}
 	if p.err != nil {
 		return child.Failed(name, p.err, p.said.Bytes())
 	}
