@@ -267,25 +267,6 @@ func (d Day) coolAlarm(tub int, now time.Time) bool {
 	return has && (cause == NearRelease || cause == BelowRelease)
 }
 
-func decideSink(d Day, tub int, now time.Time) []Event {
-	jPerK, wetC := d.wetFleece(tub)
-	e := FleeceSunk{Tub: tub, WetJPerK: jPerK, WetC: wetC, Cover: d.Plan.Kit.Tubs[tub].Cover}
-	// What the bath comes to: the same model that will be used from here on.
-	b := d.Tubs[tub].Bath
-	b.Changes = append(b.Changes[:len(b.Changes):len(b.Changes)], HeatChange{At: now, Cover: e.Cover, AddJPerK: jPerK, AddC: wetC})
-	e.ForecastC, _ = bathHeat(d.Plan, b).at(now)
-	if t := d.Tubs[tub]; t.Step().overNight() { // it ends when the person is up, not before
-		end := d.Plan.local(now.Add(minutes(b.SoakMin)))
-		if up := d.Plan.Kit.WhenUp(end); up.After(end) {
-			e.SoakMin = minutesBetween(now, up)
-			if longest := t.Step().LongestMin; longest > 0 {
-				e.SoakMin = min(e.SoakMin, longest)
-			}
-		}
-	}
-	return []Event{e}
-}
-
 var bathRangeC = between(0, 105)
 
 func (d Day) checkBathC(tub int, what string, c float64) error {

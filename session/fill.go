@@ -188,3 +188,23 @@ const hotEnoughC = 60.0
 
 // short says that tap and kettle leave a bath short of its aim, so that it matters.
 func (f FillPlan) short() bool { return f.ShortC > 0.5 && math.Round(f.AfterC) < hotEnoughC }
+
+// decideSink is the fleece going into the bath that is filled.
+func decideSink(d Day, tub int, now time.Time) []Event {
+	jPerK, wetC := d.wetFleece(tub)
+	e := FleeceSunk{Tub: tub, WetJPerK: jPerK, WetC: wetC, Cover: d.Plan.Kit.Tubs[tub].Cover}
+	// What the bath comes to: the same model that will be used from here on.
+	b := d.Tubs[tub].Bath
+	b.Changes = append(b.Changes[:len(b.Changes):len(b.Changes)], HeatChange{At: now, Cover: e.Cover, AddJPerK: jPerK, AddC: wetC})
+	e.ForecastC, _ = bathHeat(d.Plan, b).at(now)
+	if t := d.Tubs[tub]; t.Step().overNight() { // it ends when the person is up, not before
+		end := d.Plan.local(now.Add(minutes(b.SoakMin)))
+		if up := d.Plan.Kit.WhenUp(end); up.After(end) {
+			e.SoakMin = minutesBetween(now, up)
+			if longest := t.Step().LongestMin; longest > 0 {
+				e.SoakMin = min(e.SoakMin, longest)
+			}
+		}
+	}
+	return []Event{e}
+}
