@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/tui/theme"
 )
 
@@ -41,6 +42,8 @@ type Deps struct {
 	Pace float64
 	// Local is the zone times are shown in; nil is time.Local.
 	Local *time.Location
+	// FirstUnits are proposed at the first start.
+	FirstUnits measure.System
 	// Where says where the day is kept, for the screens' words.
 	Where string
 	// Told, if not nil, says what happened to the file of the record since it was

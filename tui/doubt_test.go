@@ -1,6 +1,10 @@
 package tui
 
-import "testing"
+import (
+	"testing"
+
+	"fleece.example/tubside/session/measure"
+)
 
 // TestTapFigureInTheRoomField: a figure that belongs to the tap is asked about in
 // the field of the room, and the same again is meant; taps likewise, in both units.
@@ -43,4 +47,16 @@ func TestTapFigureInTheRoomField(t *testing.T) {
 	p.types("25")
 	p.press("enter")
 	p.says("a hot tap at 25 °C, below the room's 30 °C")
+}
+
+// TestFirstStartProposesUS: where the machine is American the kit of Enter all the way
+// is in whole US figures.
+func TestFirstStartProposesUS(t *testing.T) {
+	p := newPerson(t, false, func(_ *person, d *Deps) { d.FirstUnits = measure.US })
+	p.sees("> US: °F")
+	p.press("ctrl+s")
+	k := p.ledger.kit
+	if k == nil || k.Units != measure.US || k.JugL != measure.LPerUSCup || measure.US.Temp(k.HotTapC) != "125 °F" {
+		t.Errorf("%+v\n%s", k, p.view())
+	}
 }

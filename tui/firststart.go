@@ -27,10 +27,14 @@ func newFirstStart(e *env) screen {
 		tubs[i] = newTub(session.Kit{Tubs: tubs[:i]})
 	}
 
+	proposed := k.Units
+	k.Units = e.FirstUnits
+	units := unitsField(&k.Units)
+	k.Units = proposed // the figures of the other fields are of these
 	water := waterPage(&k)
 	water.about = "" // the first page says as much
 	pages := []*page{
-		{title: "Welcome", fields: []*field{unitsField(&k.Units)},
+		{title: "Welcome", fields: []*field{units},
 			about: "tubside says which tub needs you next, and how soon. First your water and tubs: two minutes.\n" +
 				"Enter takes what a field says, so Enter all the way gives a kit to begin with. All of it can be changed later."},
 		water,
@@ -74,5 +78,7 @@ func newFirstStart(e *env) screen {
 		}
 		e.kit.Units, was = k.Units, k.Units
 	}
+	k.Units = e.FirstUnits
+	f.changed()
 	return f
 }

@@ -227,7 +227,7 @@ func TestPlan(t *testing.T) {
 	}
 	p.press("w", "tab", "4", "8", "ctrl+s")
 	p.sees("hot tap 48 °C; w changes them") // nobody asks for what was typed just now
-	p.press("esc", "esc", "p") // leaving loses nothing
+	p.press("esc", "esc", "p")              // leaving loses nothing
 	p.sees("A4")
 	p.press("s")
 	d := p.app.env.live.day

@@ -171,9 +171,22 @@ func washDay(o *options, sys system) error {
 	if o.pace != 1 || o.from != "" { // a clock of its own
 		gone = nil
 	}
-	err = show(o, sys, tui.Deps{Elapsed: gone, Journal: s, Ledger: s, Clock: clock, TickEvery: every, Pace: float64(o.pace), Where: s.Path(), Told: s.Told}, false)
+	err = show(o, sys, tui.Deps{Elapsed: gone, FirstUnits: localUnits(os.Getenv), Journal: s, Ledger: s, Clock: clock, TickEvery: every, Pace: float64(o.pace), Where: s.Path(), Told: s.Told}, false)
 	if at := s.Path(); at != was {
 		sys.warn([]string{"the record of this day is in " + at})
 	}
 	return errors.Join(err, s.Close())
+}
+
+// localUnits are those people measure in where the machine's language says it is.
+func localUnits(getenv func(string) string) measure.System {
+	for _, name := range []string{"LC_ALL", "LC_MEASUREMENT", "LANG"} {
+		if v := getenv(name); v != "" {
+			if strings.HasPrefix(v, "en_US") {
+				return measure.US
+			}
+			return measure.Metric
+		}
+	}
+	return measure.Metric
 }

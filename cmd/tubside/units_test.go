@@ -128,3 +128,19 @@ func TestTagsInOwnUnits(t *testing.T) {
 		}
 	}
 }
+
+// The first start proposes US units where the machine's language is American; what
+// overrides LANG overrides it here too.
+func TestLocalUnits(t *testing.T) {
+	for _, c := range []struct {
+		env  map[string]string
+		want measure.System
+	}{
+		{nil, measure.Metric}, {map[string]string{"LANG": "en_US.UTF-8"}, measure.US}, {map[string]string{"LANG": "en_GB.UTF-8"}, measure.Metric},
+		{map[string]string{"LANG": "en_US.UTF-8", "LC_MEASUREMENT": "de_DE.UTF-8"}, measure.Metric}, {map[string]string{"LANG": "C", "LC_ALL": "en_US"}, measure.US},
+	} {
+		if got := localUnits(func(name string) string { return c.env[name] }); got != c.want {
+			t.Errorf("%v: %v", c.env, got)
+		}
+	}
+}

@@ -1,6 +1,9 @@
 package tags
 
-import "fmt"
+import (
+	"fmt"
+	"strings"
+)
 
 // Grid is a sheet of labels by its geometry, all in millimetres: what counts is
 // where the labels lie, whoever cut them.
@@ -32,7 +35,7 @@ func Grids() []Grid {
 // Errors: a sentence that names the papers there are.
 func GridFor(paper string) (Grid, error) {
 	for _, g := range Grids() {
-		if g.Paper == paper {
+		if strings.EqualFold(g.Paper, paper) {
 			return g, nil
 		}
 	}
