@@ -44,7 +44,7 @@ func (k *AlarmKind) UnmarshalText(b []byte) error {
 
 // AlarmKinds lists all alarms, most urgent first.
 func AlarmKinds() []AlarmKind {
-	return []AlarmKind{BelowRelease, NearRelease, NotSaved, OverLongest, NotLifted, WetWaiting, FarFromLast, LeftSoaking, ReadingWanted, ClockJumped, SoakDone, KettleNow}
+	return []AlarmKind{BelowRelease, NearRelease, NotSaved, OverLongest, NotLifted, WetWaiting, ReadingWanted, FarFromLast, LeftSoaking, ClockJumped, SoakDone, KettleNow}
 }
 
 // Priority is how urgent an alarm is.
@@ -150,12 +150,12 @@ func AlarmTable() []AlarmFacts {
 			"the bath cools with the fleece in it", "lift and drain, or add minutes", "until the longest soak or the release temperature", 5 * time.Minute, false},
 		{WetWaiting, MediumPriority, "wet fleece has hung for 45 minutes, neither in its next bath nor spun",
 			"it cools, and the next bath is a shock", "fill the next bath and sink it in, or spin it", "some minutes", 5 * time.Minute, false},
+		{ReadingWanted, MediumPriority, "nobody has measured a wash bath, and it may be near its release temperature before its soak is over",
+			"the lift is on a guess: too soon, or too late", "take a thermometer reading", "some minutes", 5 * time.Minute, false},
 		{FarFromLast, LowPriority, "the bath that is filled is further from the last one than the step allows",
 			"a sudden change is held to be a felting risk", "bring the bath closer before the fleece goes in", "until the fleece goes in", time.Hour, false},
 		{LeftSoaking, LowPriority, "the soak of a presoak or rinse is over, and nobody has lifted it in the minutes you usually take",
 			"nothing yet: it may lie until its longest soak", "lift and drain, or add minutes", "until the longest soak", time.Hour, false},
-		{ReadingWanted, LowPriority, "nobody has measured a wash bath, and its forecast is too wide to say when to lift",
-			"the lift comes sooner than it need", "take a thermometer reading", "about ten minutes", time.Hour, false},
 		{ClockJumped, LowPriority, "the machine's clock was set while tubs run",
 			"nothing: the timers were moved with it", "look whether the times on the screen are right", "none needed", time.Hour, false},
 		{SoakDone, CallPriority, "the planned soak is over, and you are not at work elsewhere",
@@ -207,16 +207,19 @@ func (d Day) Standing() (n int) {
 	return n
 }
 
-// Pressing is Loudest of those above low: what takes the screen over. A low one
-// asks for something besides what is next.
+// Aside says that an alarm asks for something besides what is next: it does not
+// take the screen over.
+func (a Alarm) Aside() bool { return a.Priority <= LowPriority || a.Kind == ReadingWanted }
+
+// Pressing is Loudest of those that are not aside: what takes the screen over.
 func (d Day) Pressing() (Alarm, bool) {
 	a, ok := d.Loudest()
-	if ok && a.Priority > LowPriority {
+	if ok && !a.Aside() {
 		return a, true
 	}
 	best, ok := Alarm{}, false
 	for _, a := range d.Alarms {
-		if a.Stands() && a.Priority > LowPriority && (!ok || louder(a, best)) {
+		if a.Stands() && !a.Aside() && (!ok || louder(a, best)) {
 			best, ok = a, true
 		}
 	}

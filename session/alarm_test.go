@@ -35,7 +35,8 @@ func TestCoolingWash(t *testing.T) {
 	for _, lead := range []float64{1, 5, 12} {
 		r := start(t, longWash(func(p *session.Plan) { p.Kit.LeadMin = lead })).until(0, session.Soaking)
 		early := r.day.Glance(0, r.now).Release.Early
-		nearAt := int(math.Ceil(early.Add(-ago(lead)).Sub(dawn).Seconds()))
+		readAt := int(math.Ceil(early.Add(-ago(lead + 3)).Sub(dawn).Seconds()))
+		nearAt := int(math.Ceil(early.Add(-ago(min(lead, 3))).Sub(dawn).Seconds()))
 		below := 0
 		for ; ; below++ {
 			if c, _, _ := r.day.TempNow(0, dawn.Add(time.Duration(below)*time.Second)); c <= 49 {
@@ -44,9 +45,9 @@ func TestCoolingWash(t *testing.T) {
 		}
 		r.wait(float64(below+10) / 60)
 		got := slices.DeleteFunc(r.rings(dawn), func(s string) bool { return s[:5] == "again" })
-		// Nobody has measured it: ten minutes before that a reading is asked for.
+		// Nobody has measured it: a reading is asked for first.
 		same(t, fmt.Sprintf("lead %g", lead), got, []string{
-			fmt.Sprintf("reading wanted@%d", nearAt-600), fmt.Sprintf("superseded@%d", nearAt),
+			fmt.Sprintf("reading wanted@%d", readAt), fmt.Sprintf("superseded@%d", nearAt),
 			fmt.Sprintf("cooling: lift soon@%d", nearAt),
 			fmt.Sprintf("superseded@%d", below), fmt.Sprintf("below release@%d", below),
 		})

@@ -354,7 +354,7 @@ func (d Day) saySoak(p *Prompt, now time.Time, h heatModel) {
 		p.DueAt = p.MustBy
 	}
 	release := d.release(p.Tub, h)
-	d.sayRelease(p, now, release.Early)
+	d.sayRelease(p, now, release)
 	if p.Rank == Coming && !p.DueAt.After(now) {
 		p.Rank = Now
 	}
@@ -402,14 +402,14 @@ const kettleEfficiency = 0.85
 
 // sayRelease brings a lift forward to before the bath may come down to its
 // release temperature.
-func (d Day) sayRelease(p *Prompt, now, early time.Time) {
-	if early.IsZero() {
+func (d Day) sayRelease(p *Prompt, now time.Time, c Crossing) {
+	if c.Early.IsZero() {
 		return
 	}
-	if p.MustBy.IsZero() || early.Before(p.MustBy) {
-		p.MustBy = early
+	if p.MustBy.IsZero() || c.Early.Before(p.MustBy) {
+		p.MustBy = c.Early
 	}
-	warn := early.Add(-minutes(d.Plan.Kit.LeadMin))
+	warn, _ := d.liftBy(p.Tub, c, now)
 	if !warn.After(now) {
 		p.Rank = Harm
 	}

@@ -179,13 +179,13 @@ func TestLateIsHarm(t *testing.T) {
 	r = start(t, longWash()).next(0, 0)
 	likely := r.day.Glance(0, r.now).Release.Likely
 	due := r.day.Prompt(0, r.now).DueAt
-	same(t, "a bath that will not last is due its lead before the early end", due, r.day.Glance(0, r.now).Release.Early.Add(-5*time.Minute))
+	same(t, "a bath that nobody has read is due just before the early end", due, r.day.Glance(0, r.now).Release.Early.Add(-3*time.Minute))
 	for _, min := range []float64{0, 10, 100, 1000} {
 		r.now = due.Add(ago(min))
 		p := r.day.Prompt(0, r.now)
 		near(t, "late for a cooling bath", p.LateMin(r.now), max(0, r.now.Sub(likely).Minutes()), 1e-6)
 		same(t, "rank", p.Rank, session.Harm)
-		same(t, "harm begins", p.MustBy, due.Add(5*time.Minute))
+		same(t, "harm begins", p.MustBy, due.Add(3*time.Minute))
 	}
 	r.now = likely.Add(time.Hour)
 	r.do(session.Hold{})

@@ -103,7 +103,7 @@ func alarmCause(d Day, tub int, now time.Time) (AlarmKind, bool) {
 // What the alarms go by; our own choices, except as AlarmTable says.
 const (
 	wetTooLong   = wetWaitMin * time.Minute // the plan lets it wait as long, and does not ring at itself
-	readingAhead = 10 * time.Minute         // before the alarm of the release temperature
+	readingTakes = 3 * time.Minute          // to get there, read and type it, or lift
 	readingWide  = 15 * time.Minute         // early to likely, at least
 	gapSlackC    = 1.0                      // a thermometer's error
 	clockShown   = 5 * time.Minute
@@ -144,15 +144,14 @@ func (d Day) soakCauses(tub int, now time.Time) (out []AlarmKind) {
 	if t.Bath.Step.Kind == Wash && t.Bath.Step.ReleaseC > 0 {
 		h = d.heat(tub)
 		cross := d.release(tub, h)
-		lead := cross.Early.Add(-minutes(d.Plan.Kit.LeadMin))
+		liftBy, readBy := d.liftBy(tub, cross, now)
 		switch {
 		case cross.below(now):
 			out = append(out, BelowRelease)
-		case !cross.Early.IsZero() && !now.Before(lead):
+		case !liftBy.IsZero() && !now.Before(liftBy):
 			out = append(out, NearRelease)
-		case !over && !cross.Early.IsZero() && len(t.Bath.Readings) == 0 && !now.Before(lead.Add(-readingAhead)) &&
-			lead.Before(end) && (cross.Likely.IsZero() || cross.Likely.Sub(cross.Early) > readingWide):
-			out = append(out, ReadingWanted) // it would be lifted before its soak is over, on a guess
+		case !readBy.IsZero() && !now.Before(readBy):
+			out = append(out, ReadingWanted)
 		}
 	}
 	if at := t.LongestAt(); !at.IsZero() && !now.Before(at) {
@@ -166,6 +165,38 @@ func (d Day) soakCauses(tub int, now time.Time) (out []AlarmKind) {
 		out = append(out, KettleNow)
 	}
 	return out
+}
+
+// liftBy is when a wash bath has to be lifted, its minutes of warning counted in:
+// before the early bound of its crossing. Nobody believes that of a bath that is a
+// third of the way down, so where none has been read and the bound is wide, a
+// reading comes first: readBy is when it is asked for, as late as leaves the time
+// for it, because a late reading says most of how fast the bath cools. One that is
+// never read is lifted at the early bound, with the time that takes: by then one bath
+// in twenty is truly down, at the likely crossing it would be half of them. Both are
+// zero where there is nothing to wait for.
+func (d Day) liftBy(tub int, c Crossing, now time.Time) (liftBy, readBy time.Time) {
+	if c.Early.IsZero() {
+		return zeroTime, zeroTime
+	}
+	t, lead := d.Tubs[tub], minutes(d.Plan.Kit.LeadMin)
+	liftBy = c.Early.Add(-lead)
+	guess := len(t.Bath.Readings) == 0 && (c.Likely.IsZero() || c.Likely.Sub(c.Early) > readingWide)
+	end := t.SoakEndAt(now)
+	if !guess || !liftBy.Before(end) {
+		return liftBy, zeroTime
+	}
+	readBy = liftBy.Add(-readingTakes)
+	if half := t.Bath.SunkAt.Add(liftBy.Sub(t.Bath.SunkAt) / 2); half.After(readBy) { // at the fill it says nothing
+		readBy = half
+	}
+	if late := c.Early.Add(-readingTakes); late.After(liftBy) {
+		liftBy = late
+	}
+	if end.Before(liftBy) {
+		liftBy = end
+	}
+	return liftBy, readBy
 }
 
 // A person who did something so short a while ago has not sat down, and sees

@@ -67,7 +67,7 @@ func (d Day) Glance(tub int, now time.Time) Glance {
 		g.SoakStart, g.SoakEnd, g.LongestAt = t.Bath.SunkAt, t.SoakEndAt(now), t.LongestAt()
 	}
 	for _, a := range d.Alarms {
-		if a.Tub == tub && a.Stands() && a.Priority > LowPriority && (!g.HasAlarm || louder(a, g.Alarm)) {
+		if a.Tub == tub && a.Stands() && !a.Aside() && (!g.HasAlarm || louder(a, g.Alarm)) {
 			g.Alarm, g.HasAlarm = a, true
 		}
 	}

@@ -160,7 +160,7 @@ func (s *dayScreen) saved() (string, lipgloss.Style) {
 func (s *dayScreen) lowAlarm() string {
 	d := s.e.live.day
 	for _, a := range d.Alarms {
-		if a.Priority <= session.LowPriority && a.Kind != session.SoakDone && a.Unanswered() { // the band has the lift
+		if a.Aside() && a.Kind != session.SoakDone && a.Unanswered() { // the band has the lift
 			answer := "Space: heard"
 			if a.Kind == session.KettleNow {
 				answer = "o: it is on"

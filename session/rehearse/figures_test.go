@@ -22,7 +22,7 @@ func TestHowADaySounds(t *testing.T) {
 	}{
 		{"quiet", 12, 0, 0, 2, 6, 0},
 		{"forgetful", 40, 20, 4, 2, 6.5, 2},
-		{"slow", 60, 20, 15, 2, 13, 4},
+		{"slow", 60, 20, 25, 2, 13, 4},
 	} {
 		t.Run(day.name, func(t *testing.T) {
 			t.Parallel()
