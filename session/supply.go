@@ -52,7 +52,7 @@ var (
 	price     = between(0, 10000)
 )
 
-// MostKettleLoads: a bath is not made from more boils than this, for the first
+// MostKettleLoads is the most boils that a bath is made from, for the first
 // is cold before the last is poured; our own choice.
 const MostKettleLoads = 3
 

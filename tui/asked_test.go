@@ -18,7 +18,7 @@ func TestFormsAskAboutWhatIsUnlikely(t *testing.T) {
 	p.types("130")
 	p.press("ctrl+s")
 	p.says("130 W takes")
-	if k := p.ledger.kit; k.Tank != (session.Tank{}) {
+	if k := p.ledger.kit; k.Tank != session.DefaultKit().Tank {
 		t.Fatalf("taken without a word: %+v", k.Tank)
 	}
 	p.types("140")
