@@ -209,7 +209,7 @@ func TestFirstKeyReplacesEverywhere(t *testing.T) {
 			}
 		}
 	}
-	for _, keys := range [][]string{{"r"}, {"t"}, {"t", "9", "enter", "enter"}, {"n"}, {"g"}} {
+	for _, keys := range [][]string{{"r"}, {"t"}, {"t", "9", "enter", "enter"}, {"n"}, {"e"}, {"g"}} {
 		h := newHand(t, 1, 34)
 		for range 200 {
 			if _, ok := h.s.beforeRack(0); ok || keys[0] != "g" {

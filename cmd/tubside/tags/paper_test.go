@@ -72,7 +72,7 @@ func TestPlainTags(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, want := range []string{"Zofie Prilis-Zlutoucka", "Olgard pa AEro", "??? ?", "colour: moorit", "dry ........ oz"} {
+	for _, want := range []string{"Zofie Prilis-Zlutoucka", "Olgard pa AEro", "??? ?", "color: moorit", "dry ........ oz"} {
 		if !strings.Contains(b.String(), want) {
 			t.Errorf("no %q in\n%s", want, b.String())
 		}
