@@ -37,7 +37,19 @@ type BathReview struct {
 	SinkReadC             float64 // the reading nearest the sink-in, within readNearMin of it
 	LiftForecastC         float64
 	LiftReadC             float64 // likewise at the lift
+	// Below is when a wash was below its release temperature with the fleece in.
+	Below []BelowSpan
 }
+
+// BelowSpan is a time below the release temperature, and the deed that ended it,
+// "" where none did.
+type BelowSpan struct {
+	From, To time.Time
+	By       string
+}
+
+// LeftOut says that the step was skipped, and no bath was filled for it.
+func (b BathReview) LeftOut() bool { return b.Skipped && b.FilledAt.IsZero() }
 
 // AlarmReview is one alarm and how long it took to be answered: heard, and done.
 type AlarmReview struct {
@@ -75,6 +87,7 @@ func (d Day) Review() Review {
 				br.Baths = append(br.Baths, d.reviewBath(t.Bath))
 			}
 		}
+		br.Baths = d.withSkipped(b, br.Baths)
 		r.Batches = append(r.Batches, br)
 	}
 	if r.RawG > 0 {
@@ -89,6 +102,44 @@ func (d Day) Review() Review {
 	return r
 }
 
+// withSkipped puts in the steps that a batch went by without a bath.
+func (d Day) withSkipped(b Batch, baths []BathReview) []BathReview {
+	last := -1
+	for _, x := range baths {
+		last = max(last, x.StepIndex)
+	}
+	f, _ := d.Fleece(b.FleeceID)
+	steps := d.Plan.Method.StepsFor(f, b.Presoak)
+	if !d.Fate[b.ID].RackedAt.IsZero() {
+		last = len(steps)
+	}
+	for i, s := range steps[:min(max(last, 0), len(steps))] {
+		at := slices.IndexFunc(baths, func(x BathReview) bool { return x.StepIndex >= i })
+		if !s.Kind.IsBath() || at >= 0 && baths[at].StepIndex == i {
+			continue
+		}
+		if at < 0 {
+			at = len(baths)
+		}
+		out := d.reviewBath(Bath{Tub: -1, Batch: b.ID, StepIndex: i, Step: s, PlanMin: s.SoakMin, Skipped: true})
+		out.TubName = ""
+		baths = slices.Insert(baths, at, out)
+	}
+	return baths
+}
+
+// below is when a bath was below its release temperature, by the alarms of it.
+func (d Day) below(b Bath) []BelowSpan {
+	var out []BelowSpan
+	for _, a := range slices.Concat(d.AlarmLog, d.Alarms) {
+		if a.Kind != BelowRelease || a.Batch != b.Batch || a.Step != b.Step.Name || a.RaisedAt.Before(b.SunkAt) || !b.DrainedAt.IsZero() && a.RaisedAt.After(b.DrainedAt) {
+			continue
+		}
+		out = append(out, BelowSpan{a.RaisedAt, a.ClearedAt, a.DoneBy})
+	}
+	return out
+}
+
 func (d Day) reviewBath(b Bath) BathReview {
 	out := BathReview{
 		Bath: b, TubName: d.tubName(b.Tub), PlannedMin: b.PlanMin,
@@ -97,6 +148,7 @@ func (d Day) reviewBath(b Bath) BathReview {
 	if b.SunkAt.IsZero() {
 		return out
 	}
+	out.Below = d.below(b)
 	out.SinkForecastC, out.SinkReadC = b.SinkC, b.readingNear(b.SunkAt, b.SunkAt)
 	if !b.LiftedAt.IsZero() {
 		out.ActualMin = minutesBetween(b.SunkAt, b.LiftedAt)

@@ -60,3 +60,23 @@ func TestEndTakenBackLeavesAlarms(t *testing.T) {
 	same(t, "goes on", standing(r.day), []string{"North: wash not lifted"})
 	same(t, "log", len(r.day.AlarmLog), 1) // the call before it
 }
+
+// The look-back has all readings of a bath, when it was too cool, and the step that
+// was left out.
+func TestLookBackTellsOfABath(t *testing.T) {
+	r := start(t, oneTub(func(p *session.Plan) { p.Fleeces[0].Wax = session.High })).until(0, session.Soaking)
+	r.wait(3).do(session.TakeReading{TempC: 63, Sure: true})
+	r.wait(9).do(session.TakeReading{TempC: 48, Sure: true})
+	r.wait(1)
+	below := r.now.Add(-time.Minute)
+	r.do(session.TopUp{VolumeL: 1.5, TempC: 95})
+	topped := r.now
+	r.wait(1).next(0, 0).do(session.SkipStep{}).until(0, session.ToRack).next(0)
+	baths := r.day.Review().Batches[0].Baths
+	if len(baths) < 3 || !baths[1].LeftOut() || baths[1].Step.Kind != session.Wash || baths[2].LeftOut() {
+		t.Fatalf("%+v", baths)
+	}
+	if b := baths[0]; len(b.Readings) != 2 || len(b.Below) != 1 || b.Below[0].By != "topped up" || b.Below[0].From.Sub(below).Abs() > 2*time.Second || !b.Below[0].To.Equal(topped) {
+		t.Errorf("%+v\n%+v", b.Readings, b.Below)
+	}
+}

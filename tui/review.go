@@ -3,6 +3,7 @@ package tui
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"time"
 
@@ -224,7 +225,11 @@ func secondsText(sec float64) string {
 func (s *reviewScreen) summary(r session.Review) []string {
 	t, e, w, d := s.e.Theme, s.e, s.w, r.Day
 	u := e.kit.Units
-	when := fmt.Sprintf("%s, %s to %s (%s)", e.dayText(d.StartedAt), e.clockText(d.StartedAt), e.clockText(d.EndedAt), measure.Minutes(math.Round(d.EndedAt.Sub(d.StartedAt).Minutes())))
+	until := e.clockText(d.EndedAt)
+	if e.dayText(d.EndedAt) != e.dayText(d.StartedAt) {
+		until = e.dayText(d.EndedAt) + ", " + until
+	}
+	when := fmt.Sprintf("%s, %s to %s (%s)", e.dayText(d.StartedAt), e.clockText(d.StartedAt), until, measure.Minutes(math.Round(d.EndedAt.Sub(d.StartedAt).Minutes())))
 	switch {
 	case d.EndedAt.IsZero():
 		when = fmt.Sprintf("%s, from %s, still open", e.dayText(d.StartedAt), e.clockText(d.StartedAt))
@@ -315,7 +320,10 @@ func (s *reviewScreen) baths(list []session.BathReview) []string {
 		{title: "in, est.", right: true, spare: 2}, {title: "in, read", right: true, spare: 1}, {title: "out, est.", right: true}, {title: "out, read", right: true, spare: 1}}}
 	for _, b := range list {
 		name := b.Step.Name
-		if b.Skipped {
+		switch {
+		case b.LeftOut():
+			name += " (skipped)"
+		case b.Skipped:
 			name += " (cut off)"
 		}
 		g.rows = append(g.rows, []string{name, b.TubName, s.e.clockText(b.SunkAt), minutesOr(b.PlannedMin), minutesOr(b.ActualMin),
@@ -323,22 +331,12 @@ func (s *reviewScreen) baths(list []session.BathReview) []string {
 	}
 	out := g.plainLines(t.Faint.Render, t.Text.Render, s.w)
 	for i, b := range list {
-		var done []string
-		for _, c := range b.Changes {
-			switch {
-			case c.AddL > 0 && c.BailL > 0:
-				done = append(done, fmt.Sprintf("%s bailed %s, topped up %s at %s", s.e.clockText(c.At), u.Volume(c.BailL), u.Volume(c.AddL), u.Temp(c.AddC)))
-			case c.AddL > 0:
-				done = append(done, fmt.Sprintf("%s topped up %s at %s", s.e.clockText(c.At), u.Volume(c.AddL), u.Temp(c.AddC)))
-			case c.AddJPerK == 0:
-				done = append(done, fmt.Sprintf("%s %s", s.e.clockText(c.At), coverWords(c.Cover)))
-			}
-		}
+		done := s.happened(b)
 		if held := b.HeldFor.Minutes(); held >= 1 {
 			done = append(done, "on hold "+measure.Minutes(math.Round(held)))
 		}
 		if i > 0 { // how long the batch lay between two baths, where that was long
-			if wait := b.FilledAt.Sub(list[i-1].LiftedAt); !list[i-1].LiftedAt.IsZero() && wait >= longBetween {
+			if wait := b.FilledAt.Sub(list[i-1].LiftedAt); !b.LeftOut() && !list[i-1].LiftedAt.IsZero() && wait >= longBetween {
 				done = append(done, "the fleece waited "+measure.Minutes(math.Round(wait.Minutes()))+" for it")
 			}
 		}
@@ -347,6 +345,49 @@ func (s *reviewScreen) baths(list []session.BathReview) []string {
 				out = append(out, t.Faint.Render(l))
 			}
 		}
+	}
+	return out
+}
+
+// happened is what was read and done in a bath, and when it was too cool, in the
+// order of time.
+func (s *reviewScreen) happened(b session.BathReview) []string {
+	u := s.e.kit.Units
+	type moment struct {
+		at   time.Time
+		text string
+	}
+	var all []moment
+	say := func(at time.Time, format string, args ...any) {
+		all = append(all, moment{at, fmt.Sprintf(format, args...)})
+	}
+	for _, r := range b.Readings {
+		say(r.At, "read %s", u.TempRead(r.TempC))
+	}
+	for _, c := range b.Changes {
+		switch {
+		case c.AddL > 0 && c.BailL > 0:
+			say(c.At, "bailed %s, topped up %s at %s", u.Volume(c.BailL), u.Volume(c.AddL), u.Temp(c.AddC))
+		case c.AddL > 0:
+			say(c.At, "topped up %s at %s", u.Volume(c.AddL), u.Temp(c.AddC))
+		case c.AddJPerK == 0:
+			say(c.At, "%s", coverWords(c.Cover))
+		}
+	}
+	for _, x := range b.Below {
+		until := "to the end"
+		switch {
+		case x.By != "":
+			until = "until it was " + x.By + " at " + s.e.clockText(x.To)
+		case !x.To.IsZero():
+			until = "until " + s.e.clockText(x.To)
+		}
+		say(x.From, "below %s, where wax sets, %s", u.Temp(b.Step.ReleaseC), until)
+	}
+	slices.SortStableFunc(all, func(a, b moment) int { return a.at.Compare(b.at) })
+	out := make([]string, len(all))
+	for i, m := range all {
+		out[i] = s.e.clockText(m.at) + " " + m.text
 	}
 	return out
 }
