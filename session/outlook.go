@@ -211,7 +211,7 @@ func (d Day) sums(o Outlook) Sums {
 		s.WaterL += f.VolumeL
 		s.HotL += f.Pour.HotL
 		s.ColdL += f.Pour.ColdL
-		s.ScourML += f.DoseML
+		s.ScourML += k.RoundDose(f.DoseML)
 		s.Boils += f.KettleLoads
 		kettle(f.Pour.KettleL)
 		tank(f.Pour.HotL+f.Pour.KettleL, tapC)

@@ -279,6 +279,26 @@ func (k Kit) DoseText(amount float64) string {
 	return k.Units.Dose(amount)
 }
 
+// RoundDose is an amount of scour as DoseText shows it.
+func (k Kit) RoundDose(amount float64) float64 {
+	if k.Scour.PowderGPer100G > 0 {
+		return amount // to a hundredth of an ounce
+	}
+	return k.Units.RoundDose(amount)
+}
+
+// doseWhy says why a dose is not the kit's own; "" where it is.
+func doseWhy(wax Level) string {
+	switch wax {
+	case Low:
+		return " (a fifth less, for little wax)"
+	case High:
+		return " (a quarter more, for heavy wax)"
+	case Average:
+	}
+	return ""
+}
+
 // money shows an amount: "1.20 EUR", "$1.20".
 func (p Prices) money(v float64) string {
 	switch {

@@ -18,8 +18,8 @@ import (
 // newFleeceChoice stands for a fleece that is not in the ledger yet.
 const newFleeceChoice = ""
 
-// leftText is what there is to wash of a fleece: how much of it, and how much is in
-// the plan already.
+// leftText is what there is to wash of a fleece beside what is in the plan, and how
+// much that is: the same figure as the plan has.
 func leftText(u measure.System, leftG, wholeG, plannedG float64) string {
 	text := u.Mass(leftG) + " to wash"
 	if u.Mass(leftG) != u.Mass(wholeG) {
@@ -49,7 +49,7 @@ func newBatchForm(e *env, chosen string, plan func() session.Plan, one bool, acc
 	choices := make([]choice[string], 0, len(known)+1)
 	for _, f := range known {
 		f = f.Clean()
-		choices = append(choices, choice[string]{f.ID, fmt.Sprintf("%s  (%s)", f.Title(), leftText(u, left.wholeG[f.ID], f.ToWashG(), plannedG(plan().Batches, f.ID, "")))})
+		choices = append(choices, choice[string]{f.ID, fmt.Sprintf("%s  (%s)", f.Title(), leftText(u, left.of(f, "", plan().Batches), f.ToWashG(), plannedG(plan().Batches, f.ID, "")))})
 	}
 	if len(known) > 0 && chosen == "" {
 		chosen = known[0].ID

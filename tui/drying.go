@@ -49,7 +49,7 @@ func newDrying(e *env) screen {
 	s := &dryingScreen{found: make(chan dryingFound, 1), weigh: keyEnter("weigh"), dry: bind("d", "dry: into its bag", "d"), undo: bind("u", "undo", "u"), lay: bind("y", "lay elsewhere", "y")}
 	s.frame = frame{e: e, keys: []key.Binding{s.weigh, s.dry, keyBack, s.lay, s.undo, keyHelp, keyMove}}
 	s.grid.cols = []column{{title: "batch"}, {title: "fleece", spare: 3, name: true}, {title: "lies on", spare: 2, name: true}, {title: "since", spare: 4}, {title: "weighs", right: true},
-		{title: "rests at", spare: 5, right: true}, {title: "weigh", right: true}, {title: "dry about", spare: 1, right: true}, {title: "90 %", spare: 6, right: true}}
+		{title: "rests at", spare: 5, right: true}, {title: "weigh", right: true}, {title: "dry about", spare: 1, right: true}, {title: "likely range", spare: 6, right: true}}
 	return s
 }
 
@@ -57,14 +57,16 @@ func (s *dryingScreen) Title() string { return "Drying" }
 
 func (s *dryingScreen) Init() tea.Cmd { return s.read() }
 
-// goneBy is how long a batch is taken to dry; later it is dry long since, there
-// is nothing to forecast, and the look-back takes its weight.
-const goneBy = 21 * 24 * time.Hour
+// goneBy is how long a batch is taken to dry; later it is dry long since. mostGone
+// is of how many days such batches are listed, for each has to be read; of older
+// ones the look-back takes the weight.
+const (
+	goneBy   = 21 * 24 * time.Hour
+	mostGone = 20
+)
 
-// driesStill says that a batch of the summaries belongs on this screen.
-func driesStill(r session.BatchRow, now time.Time) bool {
-	return r.State() == session.Drying && now.Sub(r.RackedAt) <= goneBy
-}
+// longGone says that a batch of the summaries is dry long since, and has no dry weight.
+func longGone(since, now time.Time) bool { return !since.IsZero() && now.Sub(since) > goneBy }
 
 // read looks through the days that have something on the rack.
 func (s *dryingScreen) read() tea.Cmd {
@@ -91,17 +93,25 @@ func dryingNow(j session.Journal, rows *rowCache, liveID session.DayID, liveDay 
 	if err != nil {
 		return dryingFound{err: err}
 	}
+	goneDays := 0
 	for _, sum := range days {
-		drying := false
+		drying, gone := false, 0
 		for _, r := range sum.Rows {
 			switch {
-			case driesStill(r, now):
+			case r.State() != session.Drying:
+			case longGone(r.RackedAt, now):
+				gone++
+			default:
 				drying = true
-			case r.State() == session.Drying:
-				out.gone++
 			}
 		}
-		if !drying && sum.ID != liveID {
+		if gone > 0 && !drying && sum.ID != liveID {
+			if goneDays++; goneDays > mostGone {
+				out.gone += gone
+				continue
+			}
+		}
+		if !drying && gone == 0 && sum.ID != liveID {
 			continue
 		}
 		d := liveDay
@@ -111,7 +121,7 @@ func dryingNow(j session.Journal, rows *rowCache, liveID session.DayID, liveDay 
 			}
 		}
 		for _, b := range d.Plan.Batches {
-			if !driesStill(d.Row(b.ID), now) {
+			if d.Row(b.ID).State() != session.Drying {
 				continue
 			}
 			x, err := d.Drying(b.ID)
@@ -123,7 +133,13 @@ func dryingNow(j session.Journal, rows *rowCache, liveID session.DayID, liveDay 
 		}
 	}
 	slices.SortStableFunc(out.list, func(a, b dryingLine) int {
-		return cmp.Or(a.WeighAt.Compare(b.WeighAt), cmp.Compare(a.day, b.day))
+		long := func(x dryingLine) int { // last: nothing of it is urgent
+			if longGone(x.Since, now) {
+				return 1
+			}
+			return 0
+		}
+		return cmp.Or(cmp.Compare(long(a), long(b)), a.WeighAt.Compare(b.WeighAt), cmp.Compare(a.day, b.day))
 	})
 	return out
 }
@@ -199,6 +215,9 @@ func (s *dryingScreen) fill() {
 			if x.Dry {
 				when, about, between = "dry", "dry", "-"
 			}
+		}
+		if longGone(x.Since, e.now) {
+			when, about, between = "now", "long since", "-"
 		}
 		rows[i] = []string{x.Batch.ID, x.Fleece.Title(), orDash(x.Tray), e.hourText(x.Since), weighs, rests, when, about, between}
 	}
@@ -293,9 +312,9 @@ func (s *dryingScreen) ask(kind weighKind) tea.Cmd {
 
 func (s *dryingScreen) View() string {
 	t := s.e.Theme
-	rule := wrapped(yield.DryRule, s.w-2)
+	rule := wrapped(yield.DryRule+". Likely range: nine in ten are dry within it", s.w-2)
 	if s.gone > 0 {
-		rule = append(rule, wrapped(fmt.Sprintf("%s racked more than 3 weeks ago and never weighed dry: Past days takes the weight", counted(s.gone, "batch", "batches")), s.w-2)...)
+		rule = append(rule, wrapped(fmt.Sprintf("and %s racked long ago and never weighed dry: Past days takes the weight", counted(s.gone, "batch", "batches")), s.w-2)...)
 	}
 	switch {
 	case !s.ready:
@@ -310,7 +329,7 @@ func (s *dryingScreen) View() string {
 	x := s.list[s.grid.at]
 	chosen = append(chosen, told(t.Text, fmt.Sprintf("%s, %s%s: %s", s.e.which(x.DryingBatch), x.Fleece.Title(), onTray(x.DryingBatch), s.about(x)), s.w)...)
 	room := s.room()
-	high := min(len(s.list)+1, max(3, room-len(chosen)-len(rule)-2))
+	high := min(len(s.list)+1, max(3, room-len(chosen)-1)) // the rule has what is left
 	lines := s.grid.lines(t, 0, s.w, high)
 	if room-len(lines) >= len(chosen) {
 		if room-len(lines) > len(chosen) {
@@ -323,8 +342,11 @@ func (s *dryingScreen) View() string {
 
 // about is what is known of a batch that dries.
 func (s *dryingScreen) about(x dryingLine) string {
-	if x.odd != "" {
+	switch {
+	case x.odd != "":
 		return x.odd + " (u takes the last weight back)"
+	case longGone(x.Since, s.e.now):
+		return "racked " + agoText(s.e.now.Sub(x.Since)) + " ago and never weighed dry. It is dry long since: d takes its dry weight"
 	}
 	return s.e.forecastText(x.DryingBatch)
 }

@@ -192,12 +192,12 @@ func TestDryingToTheBag(t *testing.T) {
 	if f := session.Replay(recs).Fate["A1"]; f.DryG != 0 || len(f.Wet) != 5 {
 		t.Errorf("after two undos %+v", f)
 	}
-	for range 5 {
+	for range 6 {
 		p.press("u", "u")
 	}
 	p.press("u")
 	p.says("Take back the end of the day")
-	p.press("esc", "r", "u")
+	p.press("esc", "esc", "r", "u")
 	p.says("the last thing done on this day is no weight")
 	p.settled()
 	recs, _ = p.journal.Events(2)
@@ -207,13 +207,16 @@ func TestDryingToTheBag(t *testing.T) {
 	p.press("esc", "esc")
 }
 
-// TestDryLongSince: what nobody weighed for weeks is counted, not forecast.
+// TestDryLongSince: what nobody weighed for weeks is listed, not forecast.
 func TestDryLongSince(t *testing.T) {
 	p := newPerson(t, true, withRecord)
 	p.clock.forward(30 * 24 * time.Hour)
 	p.press("r")
-	p.sees("Nothing is drying")
-	p.says("2 batches racked more than 3 weeks ago and never weighed dry")
+	p.sees("A1", "A2", "long since")
+	p.says("ago and never weighed dry. It is dry long since: d takes its dry weight")
+	p.press("d")
+	p.sees("Dry weight")
+	p.press("esc")
 	p.everySize()
 }
 

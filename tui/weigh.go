@@ -152,7 +152,11 @@ func (e *env) forecastText(x session.DryingBatch) string {
 	case x.Forecast.WetAgain:
 		text = "it weighs far more than before: it got wet, or this is another batch. If it got wet, " + text
 	}
-	return text + fmt.Sprintf(", dry %s (%s); weigh again %s", e.dryAtText(x), e.dryBetween(x), e.hourText(e.weighAt(x.WeighAt)))
+	when := fmt.Sprintf("dry %s (%s)", e.dryAtText(x), e.dryBetween(x))
+	if !x.DryAt.After(e.now) {
+		when = "dry at the latest " + e.aboutHour(x.DryLatest)
+	}
+	return text + fmt.Sprintf(", %s; weigh again %s", when, e.hourText(e.weighAt(x.WeighAt)))
 }
 
 // dryAtText is when a batch will be dry; what is past is now.

@@ -195,6 +195,19 @@ func (s System) Dose(mL float64) string {
 	return text
 }
 
+// RoundDose is a dose in mL as Dose shows it: what is added up is what was shown.
+func (s System) RoundDose(mL float64) float64 {
+	switch tsp := mL / MLPerUSTsp; {
+	case s == US && quarters(tsp) > 0:
+		return quarters(tsp) / 4 * MLPerUSTsp
+	case s == US:
+		return mL
+	case round(math.Abs(mL), 1) < 10:
+		return round(mL, 1)
+	}
+	return round(mL, 0)
+}
+
 func quarters(tsp float64) float64 { return math.Round(tsp * 4) }
 
 // quarterText writes teaspoons as measuring spoons are marked: "1/4", "2",

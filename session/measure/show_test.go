@@ -197,3 +197,17 @@ func TestPour(t *testing.T) {
 		}
 	}
 }
+
+// What is added up is what was shown: six times 3 tsp are 18.
+func TestRoundDose(t *testing.T) {
+	for _, s := range []System{Metric, US} {
+		for _, mL := range []float64{0.2, 0.5, 3.17, 8.4375, 9.96, 14.98, 15.2, 42.3} {
+			if got := s.RoundDose(mL); s.Dose(got) != s.Dose(mL) {
+				t.Errorf("%v: %g is shown as %s, rounded %g as %s", s, mL, s.Dose(mL), got, s.Dose(got))
+			}
+		}
+	}
+	if six := 6 * US.RoundDose(15); US.Dose(six) != "18 tsp (3 US fl oz)" {
+		t.Error(US.Dose(six))
+	}
+}
