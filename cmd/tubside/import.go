@@ -102,12 +102,16 @@ func (i *importing) merge(path string, c store.Contents, days []store.DayContent
 	return m, err
 }
 
-// advise adds what can be done about a kit that differs, if nothing else does.
+// advise adds what can be done about what differs: leave the kit out where it is
+// that alone, else keep the two records apart.
 func (i *importing) advise(err error, m store.Merged) error {
-	if errors.Is(err, store.ErrConflict) && m.KitDiffers {
+	switch {
+	case !errors.Is(err, store.ErrConflict):
+		return err
+	case m.KitDiffers && len(m.Conflicts) == 1:
 		return fmt.Errorf("%w. --without-kit leaves the kit out", err)
 	}
-	return err
+	return fmt.Errorf("%w. --data FOLDER with a new folder takes it into a record of its own", err)
 }
 
 func (i *importing) report(m store.Merged) string {
