@@ -91,39 +91,9 @@ func (d Day) Prompts(now time.Time) []Prompt {
 			out = append(out, p)
 		}
 	}
-	slices.SortStableFunc(out, comparePrompts)
+	slices.SortStableFunc(out, func(a, b Prompt) int { return compareActs(NextAct{Prompt: a}, NextAct{Prompt: b}, now) })
 	return out
 }
-
-func comparePrompts(a, b Prompt) int {
-	if a.Rank != b.Rank {
-		return int(a.Rank) - int(b.Rank)
-	}
-	return a.pressing().Compare(b.pressing())
-}
-
-// pressing is the moment a prompt is ordered by: when harm begins if hands
-// are wanted already, else when they are wanted.
-func (p Prompt) pressing() time.Time {
-	if p.Rank == Now && (p.Act == Lift || p.Act == SinkIn) && !p.MustBy.IsZero() && p.MustBy.Before(p.DueAt.Add(time.Hour)) {
-		return p.MustBy
-	}
-	if p.Rank != Now {
-		return p.DueAt
-	}
-	if p.Stopped() { // another tub's turn
-		return p.DueAt.Add(4 * half)
-	}
-	// No harm in sight: behind those with one. What has been begun at a tub is
-	// finished before something new is begun at another.
-	if p.Act == SinkIn || p.Act == DrainTub {
-		return p.DueAt.Add(half)
-	}
-	return p.DueAt.Add(2 * half)
-}
-
-// half is far enough to set one kind of work behind another.
-const half = 30 * time.Minute
 
 // Prompt is what the coach says of one tub.
 func (d Day) Prompt(tub int, now time.Time) Prompt {

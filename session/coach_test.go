@@ -224,8 +224,8 @@ func TestFilledTubIsOpen(t *testing.T) {
 	}
 }
 
-// What presses most comes first: a bath about to go cold, then hands that are
-// wanted with a limit in sight, then work begun, then new work, then waiting.
+// What presses most comes first: a bath about to go cold, then an open bath that waits
+// for its fleece, then what has least time to spare, then new work, then waiting.
 func TestPromptOrder(t *testing.T) {
 	p := threeTubs(func(p *session.Plan) {
 		tub := p.Kit.Tubs[0]
@@ -243,7 +243,7 @@ func TestPromptOrder(t *testing.T) {
 	for _, x := range r.day.Prompts(r.now) {
 		got = append(got, r.day.Plan.Kit.Tubs[x.Tub].Name)
 	}
-	same(t, "order", got, []string{"cold", "hot", "over", "begun", "new", "soaking", "held"})
+	same(t, "order", got, []string{"cold", "hot", "begun", "over", "new", "soaking", "held"})
 }
 
 // A bath too cool to start says so, and asks for hot water first.

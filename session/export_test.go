@@ -37,7 +37,7 @@ func Causes(d Day, tub int, now time.Time) []AlarmKind { return alarmCauses(d, t
 func PourLitres(text, words string, k Kit) float64 {
 	_, text, _ = strings.Cut(text, words)
 	for l := 0.05; l < 40; l += 0.05 / 64 {
-		if strings.HasPrefix(text, k.Units.Pour(l, k.JugL)+" ") || strings.HasPrefix(text, k.Units.Pour(l, k.JugL)+";") {
+		if rest, ok := strings.CutPrefix(text, k.Units.Pour(l, k.JugL)); ok && strings.ContainsAny(rest[:1], " ;,") {
 			return l
 		}
 	}

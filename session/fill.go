@@ -190,12 +190,19 @@ const hotEnoughC = 60.0
 func (f FillPlan) short() bool { return f.ShortC > 0.5 && math.Round(f.AfterC) < hotEnoughC }
 
 // decideSink is the fleece going into the bath that is filled.
+// sinkInto is the bath of a filled tub with its fleece sunk in at now.
+func (d Day) sinkInto(tub int, now time.Time) Bath {
+	jPerK, wetC := d.wetFleece(tub)
+	b := d.Tubs[tub].Bath
+	b.Changes = append(b.Changes[:len(b.Changes):len(b.Changes)], HeatChange{At: now, Cover: d.Plan.Kit.Tubs[tub].Cover, AddJPerK: jPerK, AddC: wetC})
+	return b
+}
+
 func decideSink(d Day, tub int, now time.Time) []Event {
 	jPerK, wetC := d.wetFleece(tub)
 	e := FleeceSunk{Tub: tub, WetJPerK: jPerK, WetC: wetC, Cover: d.Plan.Kit.Tubs[tub].Cover}
 	// What the bath comes to: the same model that will be used from here on.
-	b := d.Tubs[tub].Bath
-	b.Changes = append(b.Changes[:len(b.Changes):len(b.Changes)], HeatChange{At: now, Cover: e.Cover, AddJPerK: jPerK, AddC: wetC})
+	b := d.sinkInto(tub, now)
 	e.ForecastC, _ = bathHeat(d.Plan, b).at(now)
 	if t := d.Tubs[tub]; t.Step().overNight() { // it ends when the person is up, not before
 		end := d.Plan.local(now.Add(minutes(b.SoakMin)))

@@ -19,21 +19,14 @@ type NextAct struct {
 	BoilOn bool
 	// PlanAt is when the timetable has it; zero if it has not.
 	PlanAt time.Time
-	// Spare is how long it may wait before a wash somewhere is spoilt; HasSpare
-	// is false if none hangs on it. Late is by how much it cannot but be late.
-	Spare    time.Duration
-	HasSpare bool
+	// Late is by how much it cannot but be late.
 	Late     time.Duration
 	LateWash bool
+	wash     bool // of a bath with a release temperature
 }
 
-// pressingSpare: an act with more time to spare than this presses nobody.
-const pressingSpare = 30 * time.Minute
-
-// Next is what to do across all tubs in the order of the timetable: what does
-// harm first, then what can be done now, least time to spare first and then as
-// the timetable has it, then what comes, the kettle among it. The timetable is of this day, at now or a little
-// before.
+// Next is what to do across all tubs, the kettle among it, in the order of
+// compareActs. The timetable is of this day, at now or a little before.
 func (d Day) Next(now time.Time, t Timetable) []NextAct {
 	first := map[int]Piece{}
 	var boils []Piece
@@ -47,8 +40,11 @@ func (d Day) Next(now time.Time, t Timetable) []NextAct {
 	var out []NextAct
 	for _, p := range d.Prompts(now) {
 		a := NextAct{Prompt: p}
+		if p.Tub >= 0 {
+			a.wash = d.Tubs[p.Tub].Bath.Step.Kind == Wash
+		}
 		if piece, ok := first[p.Tub]; ok && p.Tub >= 0 && slices.Contains(piece.Acts, p.Act) {
-			a.planned(piece, t.From, now)
+			a.PlanAt, a.Late, a.LateWash = piece.Start, piece.Late, piece.LateWash
 			if b, known := d.Batch(piece.Batch); known && p.Act == LoadNext {
 				d.sayLoad(&a.Prompt, b, now)
 			}
@@ -72,81 +68,116 @@ func (d Day) Next(now time.Time, t Timetable) []NextAct {
 		a := NextAct{Prompt: Prompt{Tub: p.Tub, Act: Wait, DueAt: p.Start, Count: Count{ToDue, p.Start}, Rank: Coming}, Boil: true, BoilL: p.BoilL, BoilFor: p.Name}
 		a.Batch = p.Batch
 		a.Title = fmt.Sprintf("boil %s for the %s", d.Plan.Kit.KettleText(p.BoilL), p.Name)
-		a.planned(p, t.From, now)
+		a.PlanAt, a.Late, a.LateWash = p.Start, p.Late, p.LateWash
+		a.MustBy = d.boilBy(p)
 		if !p.Start.After(now) {
 			a.Rank, a.Count = Now, Count{}
 		}
 		out = append(out, a)
 	}
-	slices.SortStableFunc(out, compareActs)
+	hands := d.Plan.HandsMin()
+	queueLifts(out, hands[Lift])
+	slices.SortStableFunc(out, func(a, b NextAct) int { return compareActs(a, b, now) })
 	d.sayFirst(out, now)
 	return out
+}
+
+// boilBy is when a boil has to be on for wet fleece that waits for it; zero if none
+// hangs.
+func (d Day) boilBy(p Piece) time.Time {
+	t := d.Tubs[p.Tub]
+	by := t.wetBy()
+	next := t.At
+	if t.Phase == Draining {
+		next++
+	}
+	if by.IsZero() || t.Batch != p.Batch || p.Step != next {
+		return zeroTime
+	}
+	hands := d.Plan.HandsMin()
+	return by.Add(p.Start.Sub(p.End) - minutes(hands[FillTub]+hands[SinkIn]))
 }
 
 // kettleSoonMin: the kettle is spoken of when it is this near.
 const kettleSoonMin = 30.0
 
-// LimitAt is when waiting longer does harm, at the tub itself or, as the timetable
-// has it, to a wash elsewhere; zero if none is in sight.
+// LimitAt is when waiting longer does harm at the tub of the act; zero if none is in
+// sight. It is one moment that stays until something is done or measured: how long
+// the timetable could put it off changes with each order of work, and is not shown.
 func (a NextAct) LimitAt(now time.Time) time.Time {
-	at := a.MustBy
-	if a.HasSpare {
-		begin := a.PlanAt
-		if begin.Before(now) {
-			begin = now
-		}
-		if spoilt := begin.Add(a.Spare); at.IsZero() || spoilt.Before(at) {
-			at = spoilt
-		}
-	}
-	if at.Sub(now) > limitSeen {
+	if a.MustBy.Sub(now) > limitSeen {
 		return zeroTime
 	}
-	return at
+	return a.MustBy
 }
 
 // limitSeen: a limit further off than this presses nobody.
 const limitSeen = 3 * time.Hour
 
-// planned takes over what the timetable says of an act. Spare time shrinks as
-// the act waits past its place.
-func (a *NextAct) planned(p Piece, from, now time.Time) {
-	a.PlanAt, a.Spare, a.HasSpare, a.Late, a.LateWash = p.Start, p.Spare, p.HasSpare, p.Late, p.LateWash
-	if over := now.Sub(p.Start); over > 0 && now.After(from) {
-		a.Spare = max(0, a.Spare-over)
+// queueLifts brings the limits of lifts from washes forward to where the hands can
+// keep them one after the other.
+func queueLifts(acts []NextAct, liftMin float64) {
+	var lifts []*NextAct
+	for i := range acts {
+		if acts[i].wash && acts[i].Act == Lift {
+			lifts = append(lifts, &acts[i])
+		}
+	}
+	slices.SortStableFunc(lifts, func(a, b *NextAct) int { return b.MustBy.Compare(a.MustBy) })
+	for i := 1; i < len(lifts); i++ {
+		if at := lifts[i-1].MustBy.Add(-minutes(liftMin)); at.Before(lifts[i].MustBy) {
+			lifts[i].MustBy = at
+		}
 	}
 }
 
-func (a NextAct) pressed() time.Duration {
+// pressed is the moment by which acts that can be done now are put in order.
+func (a NextAct) pressed(now time.Time) time.Time {
+	at := a.MustBy
 	if a.Act == SinkIn { // what has been begun at a tub is finished first, unless a wash spoils
-		return sinkSpare
+		if by := now.Add(sinkSpare); at.IsZero() || by.Before(at) {
+			at = by
+		}
 	}
-	if a.HasSpare && a.Spare < pressingSpare {
-		return a.Spare
+	if by := now.Add(wetTooLong); at.IsZero() || by.Before(at) { // it presses nobody
+		at = by
 	}
-	return pressingSpare
+	return at
 }
 
 // sinkSpare: a filled tub waits for its fleece behind a lift that spoils sooner.
 const sinkSpare = 2 * time.Minute
 
-func compareActs(a, b NextAct) int {
-	if a.Rank != b.Rank {
+// compareActs puts what does harm first, then what can be done now, least time to
+// spare first and then as the timetable has it, then what comes.
+func compareActs(a, b NextAct, now time.Time) int {
+	switch {
+	case a.Rank != b.Rank:
 		return int(a.Rank) - int(b.Rank)
-	}
-	if a.Stopped() != b.Stopped() && a.Rank == Now { // another tub's turn
+	case a.Rank > Now:
+		return a.DueAt.Compare(b.DueAt)
+	case a.Stopped() != b.Stopped(): // another tub's turn
 		if a.Stopped() {
 			return 1
 		}
 		return -1
 	}
-	if a.Rank != Now || a.PlanAt.IsZero() || b.PlanAt.IsZero() {
-		return a.pressing().Compare(b.pressing())
+	return cmp.Or(a.pressed(now).Compare(b.pressed(now)), a.planned(now).Compare(b.planned(now)), a.DueAt.Compare(b.DueAt))
+}
+
+// Sooner says that an act presses more than another, whatever the timetable has. Of
+// two that do harm neither does.
+func (a NextAct) Sooner(b NextAct, now time.Time) bool {
+	return a.Rank <= Now && (a.Rank < b.Rank || a.Rank == b.Rank && a.Rank == Now && !a.Stopped() && a.pressed(now).Before(b.pressed(now)))
+}
+
+// planned is when the timetable has an act; what it has not comes first, for it is
+// at a tub that has begun since.
+func (a NextAct) planned(now time.Time) time.Time {
+	if a.PlanAt.Before(now) {
+		return now
 	}
-	if c := cmp.Compare(a.pressed(), b.pressed()); c != 0 {
-		return c
-	}
-	return a.PlanAt.Compare(b.PlanAt)
+	return a.PlanAt
 }
 
 // sayFirst adds to the foremost act that another is due before it would be
@@ -160,7 +191,7 @@ func (d Day) sayFirst(acts []NextAct, now time.Time) {
 		takes += minutes(hands[act])
 	}
 	for _, a := range acts[1:] {
-		if a.Act == Lift && a.Rank == Coming && a.HasSpare && !a.DueAt.Add(a.Spare).After(now.Add(takes)) {
+		if a.Act == Lift && a.wash && a.Rank == Coming && !a.MustBy.Add(-minutes(hands[Lift])).After(now.Add(takes)) {
 			acts[0].Details = append([]string{fmt.Sprintf("first lift at %s, due in %s: it will not wait for this", d.tubName(a.Tub), showMin(max(0, minutesBetween(now, a.DueAt))))}, acts[0].Details...)
 			return
 		}

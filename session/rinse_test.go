@@ -75,7 +75,7 @@ func TestNoAlarmForWhatWasOrdered(t *testing.T) {
 			}))
 			r.until(0, session.Draining).next(0)
 			for range 2 {
-				said := strings.Contains(details(r.wait(1).prompt()), ", limit ")
+				said := strings.Contains(details(r.wait(1).prompt()), " the last bath: ")
 				r.next(0).wait(3)
 				for _, a := range r.day.Alarms {
 					t.Errorf("tap %.0f °C, kettle %.1f L: %s rings at a bath filled as ordered", tapC, kettleL, a.Kind)

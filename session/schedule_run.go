@@ -60,8 +60,8 @@ func (b *scheduler) sunk(job, tub int) int {
 	}
 	lift := b.task(taskOf{job: job, step: t.At, acts: []Action{Lift, DrainTub}, bath: -1}, job)
 	soak, release := t.Step().SoakMin, math.Inf(1)
-	if t.Step().Kind == Wash && t.Step().ReleaseC > 0 {
-		if early := b.day.release(tub, h).Early; !early.IsZero() {
+	if s := t.Step(); s.Kind == Wash && s.ReleaseC > 0 { // covered, with the fleece in it
+		if early := bathHeat(b.day.Plan, b.day.sinkInto(tub, b.now)).crossing(s.ReleaseC).Early; !early.IsZero() {
 			release = minutesBetween(b.now, early)
 		}
 	}

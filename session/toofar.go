@@ -93,8 +93,9 @@ func (d Day) sayFarFill(p *Prompt, f FillPlan, now time.Time) {
 	if !t.LastWet || t.LastLiftC == 0 || !t.Step().tooFar(gapC) {
 		return
 	}
-	text := fmt.Sprintf("%s than the last bath, limit %s: ", farther(u.TempApart(t.LastLiftC, f.AfterC), gapC), u.TempStep(t.Step().MaxGapC))
+	text := u.TempApart(t.LastLiftC, f.AfterC) + " below the last bath: "
 	if gapC < 0 {
+		text = u.TempApart(t.LastLiftC, f.AfterC) + " above the last bath: "
 		text += "let the fleece warm slowly"
 	} else if ways := d.closerWays(p.Tub, f, now); len(ways) > 0 {
 		text += strings.Join(ways, ", or ")
@@ -131,10 +132,10 @@ func (d Day) closerWays(tub int, f FillPlan, now time.Time) []string {
 	boil := func(n int) supply { s := from; s.boiledL = float64(n) * own; return s }
 	if n, ok := least(1, int(f.VolumeL/own+1e-9), func(n int) bool { _, ok := near(boil(n)); return ok }); ok {
 		f, _ := near(boil(n))
-		out = append(out, fmt.Sprintf("boil %s of it", k.KettleText(f.Pour.KettleL)))
+		out = append(out, fmt.Sprintf("boil %s", k.KettleText(f.Pour.KettleL)))
 	}
 	if min, ok := d.hangMin(tub, f.AfterC, now); ok {
-		out = append(out, fmt.Sprintf("hang the fleece %s first", showMin(min)))
+		out = append(out, fmt.Sprintf("hang the fleece %s", showMin(min)))
 	}
 	return out
 }
@@ -158,7 +159,7 @@ func (d Day) sayFarSink(p *Prompt, tempC float64, now time.Time) {
 		}
 	}
 	if min, ok := d.hangMin(p.Tub, tempC, now); ok && gapC > 0 {
-		ways = append(ways, fmt.Sprintf("hang the fleece %s first", showMin(min)))
+		ways = append(ways, fmt.Sprintf("hang the fleece %s", showMin(min)))
 	}
 	if len(ways) == 0 {
 		ways = append(ways, "lower it in slowly")

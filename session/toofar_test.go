@@ -24,13 +24,13 @@ func TestColdRinseAfterAHotWashIsAskedAbout(t *testing.T) {
 		fill, asks string
 		never      string
 	}{
-		"metric": {func(*session.Plan) {}, "°C cooler than the last bath, limit 12 °C: boil ", "°C cooler than the last one", "°F"},
+		"metric": {func(*session.Plan) {}, "°C below the last bath: boil ", "°C cooler than the last one", "°F"},
 		"US, no kettle": {func(p *session.Plan) {
 			p.Kit.Units, p.Kit.Kettle.CapacityL = measure.US, 0
 			p.Method.Steps[1].LowestSinkC = 0
 			p.Kit.HotTapC = 62
-		}, "°F cooler than the last bath, limit 22 °F: boil ", "°F cooler than the last one", "°C"},
-		"nothing can hang": {func(p *session.Plan) { p.Kit.RoomC, p.Kit.JugL, p.Kit.Kettle.CapacityL, p.Kit.HotTapC = 34, 0, 0, 62 }, ", limit 12 °C: boil ", "cooler than the last one", "hang"},
+		}, "°F below the last bath: boil ", "°F cooler than the last one", "°C"},
+		"nothing can hang": {func(p *session.Plan) { p.Kit.RoomC, p.Kit.JugL, p.Kit.Kettle.CapacityL, p.Kit.HotTapC = 34, 0, 0, 62 }, " below the last bath: boil ", "cooler than the last one", "hang"},
 	} {
 		r := hotWaterGone(t, c.change)
 		p := r.prompt()
@@ -52,10 +52,10 @@ func TestWaysCloserDo(t *testing.T) {
 	if hang < 5 || hang > 45 {
 		t.Fatalf("%q", r.prompt().Details)
 	}
-	if p := r.wait(hang - 5).prompt(); !strings.Contains(p.Details[0], ", limit ") {
+	if p := r.wait(hang - 5).prompt(); !strings.Contains(p.Details[0], " the last bath: ") {
 		t.Errorf("five minutes less would have done: %q", p.Details)
 	}
-	if p := r.wait(5).prompt(); strings.Contains(details(p), ", limit ") {
+	if p := r.wait(5).prompt(); strings.Contains(details(p), " the last bath: ") {
 		t.Errorf("it hung %g min for nothing: %q", hang, p.Details)
 	}
 	if p := r.next(0).wait(2).prompt(); p.Doubt != "" {
@@ -67,7 +67,7 @@ func TestWaysCloserDo(t *testing.T) {
 	boiled := session.PourLitres(r.prompt().Details[0], "boil ", k)
 	k.Kettle.CapacityL = boiled // one boil gives it
 	r.do(session.ChangeKit{Kit: k})
-	if p := r.prompt(); boiled < 2 || strings.Contains(details(p), ", limit ") {
+	if p := r.prompt(); boiled < 2 || strings.Contains(details(p), " the last bath: ") {
 		t.Errorf("boiled %g L for nothing: %q", boiled, p.Details)
 	}
 	if p := r.next(0).wait(2).prompt(); p.Doubt != "" {
@@ -89,7 +89,7 @@ func TestWaitsForTheTankBeforeARinse(t *testing.T) {
 		t.Fatalf("%q", p.Details)
 	}
 	r.now = r.now.Add(ago(wait))
-	if p := r.prompt(); strings.Contains(details(p), ", limit ") {
+	if p := r.prompt(); strings.Contains(details(p), " the last bath: ") {
 		t.Errorf("waited %g min for nothing: %q", wait, p.Details)
 	}
 }
@@ -97,7 +97,7 @@ func TestWaitsForTheTankBeforeARinse(t *testing.T) {
 // A bath within its step is not asked about, nor one that has cooled a little since.
 func TestBathWithinItsStepIsNotAskedAbout(t *testing.T) {
 	r := start(t, oneTub()).until(0, session.Soaking).wait(20).next(0, 0)
-	if p := r.prompt(); strings.Contains(details(p), ", limit ") {
+	if p := r.prompt(); strings.Contains(details(p), " the last bath: ") {
 		t.Fatalf("%q", p.Details)
 	}
 	for range 4 {
@@ -112,7 +112,7 @@ func TestBathWithinItsStepIsNotAskedAbout(t *testing.T) {
 func TestHotterBathIsAskedAbout(t *testing.T) {
 	r := start(t, oneTub(func(p *session.Plan) { p.Batches[0].Presoak = session.PresoakQuick; p.Method.Steps[1].MaxGapC = 30 }))
 	r.until(0, session.Soaking).wait(5).next(0, 0)
-	if p := r.prompt(); !strings.Contains(p.Details[0], "hotter than the last bath, limit 30 °C") {
+	if p := r.prompt(); !strings.Contains(p.Details[0], "above the last bath") {
 		t.Errorf("%q", p.Details)
 	}
 	if p := r.next(0).prompt(); !strings.Contains(p.Doubt, "hotter than the last one") {

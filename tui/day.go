@@ -75,7 +75,7 @@ func (s *dayScreen) look() {
 	d := s.e.live.day
 	s.glances, s.glanceAt = d.Glances(s.e.now), s.e.now
 	s.next = d.Next(s.e.now, s.e.live.timetable(s.e.now, s.e.real(replanAfter)))
-	s.next = ringingFirst(s.next, d)
+	s.next = ringingFirst(s.next, d, s.e.now)
 	s.prompts = s.prompts[:0]
 	for _, a := range s.next {
 		if !a.Boil {
@@ -91,9 +91,9 @@ func (s *dayScreen) look() {
 	}
 }
 
-// ringingFirst puts the act of the alarm that has the band in the first place of
-// the list, which says the same then.
-func ringingFirst(acts []session.NextAct, d session.Day) []session.NextAct {
+// ringingFirst puts the act of an alarm that rings before all that does not press
+// sooner: an open bath that waits for its fleece is not left for one that may wait.
+func ringingFirst(acts []session.NextAct, d session.Day, now time.Time) []session.NextAct {
 	a, ok := d.Pressing()
 	if !ok || !a.Unanswered() {
 		return acts
@@ -102,13 +102,16 @@ func ringingFirst(acts []session.NextAct, d session.Day) []session.NextAct {
 	if i <= 0 {
 		return acts
 	}
-	act := acts[i]
-	return slices.Insert(slices.Delete(slices.Clone(acts), i, i+1), 0, act)
+	act, to := acts[i], 0
+	for to < i && acts[to].Sooner(act, now) {
+		to++
+	}
+	return slices.Insert(slices.Delete(slices.Clone(acts), i, i+1), to, act)
 }
 
 // refocus decides which tub the band speaks of: the one a question is open for,
-// else the one chosen by hand, which nothing but the hand lets go; else the one
-// of an alarm that rings, else the most pressing.
+// else the one chosen by hand, which nothing but the hand lets go; else the first of
+// the list.
 func (s *dayScreen) refocus() {
 	if s.ask != nil {
 		return
@@ -119,8 +122,6 @@ func (s *dayScreen) refocus() {
 	to := -1
 	if s.chosen >= 0 {
 		to = s.chosen
-	} else if a, ok := s.e.live.day.Pressing(); ok && a.Unanswered() {
-		to = a.Tub
 	} else if len(s.prompts) > 0 {
 		to = s.prompts[0].Tub
 	}

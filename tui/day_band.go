@@ -173,6 +173,20 @@ func wrappedHeight(text []bandLine, w int) int {
 	return n
 }
 
+// inBrief is how much of what goes into a tub, without what can be left out; "" for
+// other details.
+func inBrief(detail string) string {
+	if dose, _, ok := strings.Cut(detail, ", no foam"); ok {
+		return dose
+	}
+	if before, pour, ok := strings.Cut(detail, " with the fleece in: "); ok {
+		if at := strings.LastIndex(before, ", "); at > 0 {
+			return before[:at] + ": " + pour
+		}
+	}
+	return ""
+}
+
 type bandLine struct {
 	s     string
 	style lipgloss.Style
@@ -241,7 +255,7 @@ func (s *dayScreen) bandText() (lines []bandLine, figures, unit string) {
 			style = t.Text
 		}
 		line := bandLine{s: " " + l, style: style, keep: true}
-		if at := strings.LastIndex(l, ", within"); i > 0 && at > 0 { // which tub and deed matter more
+		if at := strings.LastIndex(l, ", within"); at > 0 { // which tub and deed matter more
 			line.brief = l[:at]
 		}
 		lines = append(lines, line)
@@ -261,7 +275,7 @@ func (s *dayScreen) bandText() (lines []bandLine, figures, unit string) {
 			}
 		}
 		// How much of what is filled stands as the deed does.
-		lines = append(lines, bandLine{s: " " + d, style: t.Text, keep: i < p.Must})
+		lines = append(lines, bandLine{s: " " + d, style: t.Text, keep: i < p.Must, brief: inBrief(d)})
 	}
 	switch {
 	case p.Warned: // read once today: a sign where there is room, and the words under ?

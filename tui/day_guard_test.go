@@ -127,8 +127,8 @@ func TestDayFillsAnew(t *testing.T) {
 	}
 }
 
-// TestDayListAgrees: where an alarm has the band, the list begins with its tub;
-// and where nothing else needs the room, all there is to do is in sight.
+// TestDayListAgrees: the band speaks of the tub that the list begins with, and an
+// alarm that rings has it unless something else presses sooner; and where nothing else needs the room, all there is to do is in sight.
 func TestDayListAgrees(t *testing.T) {
 	h := newHand(t, 3, 34)
 	seconds := 3 * 60 * 60
@@ -136,8 +136,13 @@ func TestDayListAgrees(t *testing.T) {
 		seconds = 20 * 60
 	}
 	for range seconds {
-		if a, ok := h.day().Pressing(); ok && a.Unanswered() && h.s.next[0].Tub != a.Tub {
-			t.Fatalf("the band speaks of tub %d, the list begins with %d", a.Tub+1, h.s.next[0].Tub+1)
+		first := h.s.prompts[0]
+		if h.s.focus != first.Tub {
+			t.Fatalf("the band speaks of tub %d, the list begins with %d", h.s.focus+1, first.Tub+1)
+		}
+		if a, ok := h.day().Pressing(); ok && a.Unanswered() && first.Tub != a.Tub &&
+			!(session.NextAct{Prompt: first}).Sooner(h.s.actOf(h.s.glances[a.Tub].Prompt), h.s.e.now) {
+			t.Fatalf("%s has the band, and tub %d rings", first.Title, a.Tub+1)
 		}
 		h.wait(1)
 	}

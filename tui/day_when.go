@@ -151,7 +151,7 @@ func (s *dayScreen) whenText(a session.NextAct) string {
 		return "when you can"
 	case left < 2*time.Minute:
 		return "now"
-	case left < soonLimit || a.Boil || a.Act == session.Lift:
+	case left < soonLimit:
 		return "now, within " + minText(left.Minutes())
 	}
 	return "when you can, within " + minText(left.Minutes())

@@ -118,7 +118,7 @@ func TestRunningDayUnderTheOtherScreens(t *testing.T) {
 func TestGoOn(t *testing.T) {
 	p := newPerson(t, true, withOpenDay(3, 50))
 	p.sees("still open", "Sat 14 Mar 2026", "09:00", "North")
-	p.says("Last written down 26 minutes ago, at 09:49")
+	p.says("Last written down 27 minutes ago, at 09:48")
 	p.everySize()
 	p.press("enter")
 	if !p.app.env.live.day.Running() || len(p.app.env.live.day.Resumed) != 1 {

@@ -37,15 +37,6 @@ func (s System) TempDelta(c float64) string {
 	return figure(c, 1, s.TempUnit())
 }
 
-// TempStep shows a difference of temperatures in °C in whole degrees: "39 °C",
-// "70 °F".
-func (s System) TempStep(c float64) string {
-	if s == US {
-		c = DeltaCToF(c)
-	}
-	return figure(c, 0, s.TempUnit())
-}
-
 // TempApart shows how far apart two temperatures in °C read, as Temp shows them.
 func (s System) TempApart(aC, bC float64) string {
 	return figure(math.Abs(math.Round(s.degrees(aC))-math.Round(s.degrees(bC))), 0, s.TempUnit())

@@ -1,0 +1,141 @@
+package session_test
+
+import (
+	"fmt"
+	"testing"
+	"time"
+
+	"fleece.example/tubside/session"
+)
+
+// slowDay lives through a day of five batches whose person lets so many half minutes
+// pass before each deed, and looks at the list each half minute. deed is the tub of
+// one that was done just now, -1 for none.
+func slowDay(t *testing.T, slow int, look func(d session.Day, now time.Time, acts []session.NextAct, deed int)) {
+	r := start(t, threeTubs(func(p *session.Plan) {
+		p.Batches = append(p.Batches, session.Batch{FleeceID: "f2", RawG: 150}, session.Batch{FleeceID: "f1", RawG: 200})
+	}))
+	var tt session.Timetable
+	for waited := 0; !r.day.AllRacked(); waited++ {
+		if r.now.Sub(dawn) > 48*time.Hour {
+			t.Fatal("the day does not end")
+		}
+		r.tick(30 * time.Second)
+		deed := -1
+		for _, a := range r.day.Next(r.now, tt) {
+			if waited < slow || a.Boil || a.Rank > session.Now || a.Act == session.FinishDay {
+				continue
+			}
+			r.do(session.DoNext{Tub: a.Tub, Act: a.Act, Sooner: true})
+			deed, waited = a.Tub, 0
+			break
+		}
+		var err error
+		if tt, err = r.day.Replan(r.now, session.Quick, tt); err != nil {
+			t.Fatal(err)
+		}
+		look(r.day, r.now, r.day.Next(r.now, tt), deed)
+	}
+}
+
+// A limit that is shown is one moment: it stays while nothing is done at its tub,
+// however often the rest of the day is planned anew.
+func TestLimitsStay(t *testing.T) {
+	type key struct {
+		tub         int
+		act         session.Action
+		boil        bool
+		batch, what string
+	}
+	for _, slow := range []int{2, 12} {
+		was, kept := map[key]time.Time{}, 0
+		slowDay(t, slow, func(d session.Day, now time.Time, acts []session.NextAct, deed int) {
+			is := map[key]time.Time{}
+			for _, a := range acts {
+				if a.Tub < 0 {
+					continue
+				}
+				k := key{a.Tub, a.Act, a.Boil, d.Tubs[a.Tub].Batch, fmt.Sprint(d.Tubs[a.Tub].At, a.BoilFor)}
+				is[k] = a.MustBy
+				if before, ok := was[k]; ok && a.Tub != deed {
+					kept++
+					hands := 10 * time.Minute // where lifts of two washes queue, less by as much as one takes
+					if off := a.MustBy.Sub(before); off.Abs() > time.Second && (a.Act != session.Lift || deed < 0 || off.Abs() > hands) {
+						t.Errorf("%d slow, %s: %s at %d: the limit moves by %v", slow, now.Format("15:04:05"), a.Title, a.Tub, off)
+					}
+				}
+			}
+			was = is
+		})
+		if kept < 300 {
+			t.Errorf("only %d limits were looked at", kept)
+		}
+	}
+}
+
+// Among what can be done now the least time to spare comes first, and an open bath
+// that waits for its fleece before lifts that have more than two minutes.
+func TestLeastToSpareComesFirst(t *testing.T) {
+	for _, slow := range []int{2, 12} {
+		seen := 0
+		slowDay(t, slow, func(_ session.Day, now time.Time, acts []session.NextAct, _ int) {
+			for i, a := range acts {
+				for _, b := range acts[i+1:] {
+					if a.Rank != session.Now || b.Rank != session.Now || a.Stopped() || b.Stopped() {
+						continue
+					}
+					seen++
+					la, lb := a.LimitAt(now), b.LimitAt(now)
+					switch {
+					case a.Act == session.SinkIn && (lb.IsZero() || lb.Sub(now) > 2*time.Minute):
+					case b.Act == session.SinkIn && a.Act != session.SinkIn && (la.IsZero() || la.Sub(now) > 2*time.Minute):
+						t.Errorf("%d slow: %s at %d, limit in %v, above a filled bath", slow, a.Title, a.Tub, la.Sub(now))
+					case !lb.IsZero() && lb.Sub(now) < 45*time.Minute && (la.IsZero() || lb.Before(la)):
+						t.Errorf("%d slow: %s within %v above %s within %v", slow, a.Title, la.Sub(now), b.Title, lb.Sub(now))
+					}
+				}
+			}
+		})
+		if seen < 20 {
+			t.Errorf("%d slow: only %d pairs", slow, seen)
+		}
+	}
+}
+
+// Lifts from washes that fall due together are each told a limit that leaves the
+// hands time for those behind it.
+func TestLiftsFromWashesQueue(t *testing.T) {
+	r := start(t, threeTubs(func(p *session.Plan) {
+		for i := range p.Batches {
+			p.Batches[i].Presoak = session.PresoakNone
+			p.Batches[i].Form, p.Batches[i].FleeceID, p.Batches[i].RawG = session.Loose, "f1", 150
+			p.Kit.Tubs[i] = p.Kit.Tubs[0]
+			p.Kit.Tubs[i].ID, p.Kit.Tubs[i].Name = "", fmt.Sprint("Tub ", i)
+		}
+	}))
+	for tub := range 3 {
+		r.until(tub, session.Soaking)
+	}
+	r.now = r.now.Add(21 * time.Minute)
+	tt, err := r.day.Timetable(r.now, session.Quick)
+	if err != nil {
+		t.Fatal(err)
+	}
+	limits := map[time.Time]bool{}
+	last := zero
+	for _, a := range r.day.Next(r.now, tt) {
+		if a.Boil {
+			continue
+		}
+		limits[a.MustBy] = true
+		if a.MustBy.Before(last) {
+			t.Errorf("%s at %d comes behind one with more time", a.Title, a.Tub)
+		}
+		last = a.MustBy
+	}
+	if len(limits) != 3 || !last.Equal(r.day.Tubs[0].LongestAt()) {
+		t.Errorf("limits %v, the longest soak ends %v", limits, r.day.Tubs[0].LongestAt())
+	}
+}
+
+var zero time.Time
