@@ -80,7 +80,7 @@ func FillFor(w FillWish) Fill {
 		f.ShortC = 0 // rounding or a boil saved, not want of hot water
 	}
 	if f.ShortC > 0 {
-		f.Need = w.need()
+		f.Need = w.need(f)
 	}
 	return f
 }
@@ -253,7 +253,7 @@ func solve(low, high float64, ok func(float64) bool) float64 {
 }
 
 // need is what would do it, for a fill that stays short.
-func (w FillWish) need() FillNeed {
+func (w FillWish) need(f Fill) FillNeed {
 	n := FillNeed{KettleL: math.NaN(), HotC: math.NaN(), VolumeL: math.NaN()}
 	want := w.reachC()
 	free := w
@@ -261,13 +261,13 @@ func (w FillWish) need() FillNeed {
 	if f := free.exact(); f.AfterC >= want-leastShortC && f.KettleL > 0 {
 		n.KettleL = f.KettleL
 	}
-	hotter := func(c float64) float64 {
+	hotter := func(c float64) bool { // with what is poured as it is
 		h := w
-		h.HotC, h.StepL = c, 0
-		return h.exact().AfterC
+		h.HotC = c
+		return h.pour(f.HotL, f.ColdL, f.KettleL).AfterC >= want
 	}
-	if top := w.kettleOr(hottestTapC); hotter(top) >= want {
-		n.HotC = top - solve(0, top-w.HotC, func(d float64) bool { return hotter(top-d) >= want })
+	if f.HotL > 0 && w.HotC < hottestTapC && hotter(hottestTapC) {
+		n.HotC = hottestTapC - solve(0, hottestTapC-w.HotC, func(d float64) bool { return hotter(hottestTapC - d) })
 	}
 	lessL := func(l float64) bool {
 		s := w
@@ -286,10 +286,3 @@ func (w FillWish) need() FillNeed {
 
 // hottestTapC: no household tap is hotter.
 const hottestTapC = 70.0
-
-func (w FillWish) kettleOr(c float64) float64 {
-	if w.KettleC > w.HotC && w.KettleC < c {
-		return w.KettleC
-	}
-	return max(c, w.HotC)
-}

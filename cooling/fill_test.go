@@ -265,3 +265,32 @@ func TestOneBoilLess(t *testing.T) {
 		t.Errorf("%+v", f)
 	}
 }
+
+// The hot tap that a fill needs is the least that does with what is poured as it is:
+// a bath half a degree short needs no tap five degrees hotter.
+func TestFillNeedsTheLeastTap(t *testing.T) {
+	for _, tapC := range []float64{46, 47, 48, 49, 50, 51, 52} {
+		f := cooling.FillFor(cooling.FillWish{VolumeL: 14.1, TargetC: 65.5, HotC: tapC, ColdC: 12, KettleC: 97, KettleMaxL: 5.1, KettleFullL: 1.7, StepL: 0.5, KettleStepL: 0.25,
+			Tub: cooling.Portion{HeatJPerK: 1000, TempC: 20}, Fleece: []cooling.Portion{{HeatJPerK: 2500, TempC: 20}}, HottestC: 75})
+		if f.ShortC > 0 && f.Need.HotC > tapC+1.8*f.ShortC { // most of it is from the tap
+			t.Errorf("a tap of %g °C leaves it %.2f °C short, and one of %.1f °C is asked for", tapC, f.ShortC, f.Need.HotC)
+		}
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		w := drawWish(t)
+		f := cooling.FillFor(w)
+		if f.ShortC == 0 || math.IsNaN(f.Need.HotC) || w.HottestC > 0 {
+			return
+		}
+		with := func(c float64) float64 {
+			parts := []cooling.Portion{w.Tub, cooling.WaterPortion(f.HotL, c), cooling.WaterPortion(f.ColdL, w.ColdC)}
+			if f.KettleL > 0 {
+				parts = append(parts, cooling.WaterPortion(f.KettleL, w.KettleC))
+			}
+			return cooling.Mix(append(parts, w.Fleece...)...)
+		}
+		if got := with(f.Need.HotC); math.Abs(got-w.TargetC) > 0.05 {
+			t.Fatalf("%+v: a tap of %g °C gives %g °C, for %g", f, f.Need.HotC, got, w.TargetC)
+		}
+	})
+}

@@ -269,7 +269,8 @@ func applyTub(d *Day, r Recorded) {
 		t.Bath.VolumeL, t.Bath.FillC, t.Bath.FillRead = e.VolumeL, e.TempC, e.Read
 		t.Bath.DoseML, t.Bath.HotL, t.Bath.FilledAt = e.DoseML, e.HotL, r.At
 		t.Cover = 0 // open until the fleece is in
-		t.Phase, t.PhaseAt = ToSink, r.At
+		t.Phase, t.Used = ToSink, Step{}
+		t.PhaseAt = r.At
 	case FleeceSunk:
 		t.Bath.SunkAt, t.Bath.SinkC = r.At, e.ForecastC
 		if e.SoakMin > 0 {
@@ -328,6 +329,9 @@ func (t *TubRun) leaveBath(d *Day, r Recorded) {
 		return
 	}
 	b := t.Bath
+	if _, again := r.Event.(StepRepeated); !again || t.Phase == Draining { // a filled bath once more: the question said that it empties
+		t.Used = b.Step
+	}
 	b.DrainedAt, b.Skipped = r.At, b.LiftedAt.IsZero()
 	d.Baths = append(d.Baths, b)
 }

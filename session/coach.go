@@ -219,6 +219,9 @@ func (d Day) sayFill(p *Prompt, now time.Time) {
 		p.Details = append(p.Details, d.sayKettle(k, now))
 	}
 	d.sayFarFill(p, f, now)
+	if t.Used.Name != "" {
+		p.Details, p.Must = slices.Insert(p.Details, 0, "empty the tub first: "+waterGoes(t.Used)), p.Must+1
+	}
 	switch {
 	case f.Pour.KettleL > 0:
 		p.Caution = HotWaterCaution(u, f.HottestC) + ", kettle lid shut"

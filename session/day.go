@@ -80,6 +80,7 @@ type TubRun struct {
 	// before; 0 before the first. LastWet says it has been in water.
 	LastLiftC float64
 	LastWet   bool
+	Used      Step      // whose water is still in the tub that is to be filled; no name: none's
 	WetSince  time.Time // lifted then, and neither in its next bath nor spun; zero: not
 }
 

@@ -422,7 +422,7 @@ func (f FillPlan) ways(k Kit) []string {
 		ways = append(ways, fmt.Sprintf("%s from the kettle in all", u.Volume(n.KettleL)))
 	}
 	if finite(n.HotC) && n.HotC <= 65 {
-		ways = append(ways, fmt.Sprintf("a hot tap of %s", u.Temp(math.Ceil(n.HotC))))
+		ways = append(ways, fmt.Sprintf("a hot tap of %s", u.TempUp(n.HotC)))
 	}
 	if finite(n.VolumeL) {
 		ways = append(ways, fmt.Sprintf("a bath of %s", u.Volume(math.Floor(n.VolumeL*4)/4)))

@@ -77,3 +77,27 @@ func TestWetFleeceHangsFromItsLift(t *testing.T) {
 func emptied(r *run) { r.do(session.DoNext{Act: session.DrainTub}) }
 func filled(r *run)  { r.do(session.DoNext{Act: session.FillTub}) }
 func held(r *run)    { r.do(session.Hold{}) }
+
+// A wash begun again before its tub was emptied, or skipped when it was filled: the
+// used water goes out first, and where to.
+func TestUsedWaterGoesOutFirst(t *testing.T) {
+	const first = "empty the tub first: water outdoors, not down the drain: it carries the wax"
+	washed := func() *run { return start(t, oneTub()).until(0, session.Soaking).wait(20).next(0) }
+	for name, c := range map[string]struct {
+		r     *run
+		wants bool
+	}{
+		"again, not emptied":  {washed().do(session.RepeatStep{}), true},
+		"again, emptied":      {washed().next(0).do(session.RepeatStep{}), false},
+		"skipped when filled": {start(t, oneTub()).next(0).do(session.SkipStep{}), true},
+		"filled anew":         {start(t, oneTub()).next(0).do(session.RepeatStep{}), false}, // the question says that it empties
+	} {
+		if p := c.r.prompt(); p.Act != session.FillTub || (p.Details[0] == first) != c.wants || c.wants && p.Must < 2 {
+			t.Errorf("%s: %q", name, p.Details)
+		}
+		if p := c.r.next(0).prompt(); strings.Contains(details(p), "empty the tub") {
+			t.Errorf("%s, filled: %q", name, p.Details)
+		}
+		replay(t, c.r, nil)
+	}
+}

@@ -274,7 +274,7 @@ func (s *dayScreen) tubKey(msg tea.KeyMsg) tea.Cmd {
 		if s.glances[tub].Held {
 			s.run(session.Resume{Tub: tub}, name+": taken up again")
 		} else {
-			s.run(session.Hold{Tub: tub}, name+": on hold; its water goes on cooling")
+			s.run(session.Hold{Tub: tub}, name+": on hold"+s.coolsOn(tub))
 		}
 	case key.Matches(msg, k.Skip):
 		s.again("s", session.SkipStep{Tub: tub}, fmt.Sprintf("skip the %s of %s? s again skips it", s.glances[tub].StepName, name), name+": step skipped")

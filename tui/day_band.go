@@ -261,7 +261,7 @@ func (s *dayScreen) bandText() (lines []bandLine, figures, unit string) {
 		lines = append(lines, line)
 	}
 	if p.Held {
-		lines = append(lines, bandLine{s: " h takes it up again; its water goes on cooling", style: t.Warn, keep: true, brief: "h takes it up again"})
+		lines = append(lines, bandLine{s: " h takes it up again" + s.coolsOn(p.Tub), style: t.Warn, keep: true, brief: "h takes it up again"})
 	}
 	if p.Tub >= 0 {
 		if alarm, has := s.glances[p.Tub].Alarm, s.glances[p.Tub].HasAlarm; has && alarm.Kind != session.BelowRelease { // its prompt says it
@@ -310,7 +310,11 @@ func (s *dayScreen) orders(p session.Prompt) []string {
 		boil := fmt.Sprintf("boil %s for %s's %s", s.e.live.day.Plan.Kit.KettleText(first.BoilL), s.glances[first.Tub].Name, first.BoilFor)
 		return []string{capitals(boil), headline(p) + " " + s.whenText(a)}
 	}
-	return []string{headline(p) + when, fmt.Sprintf("first %s: %s, %s", s.glances[first.Tub].Name, first.Title, s.whenText(first))}
+	do := fmt.Sprintf("first %s: %s", s.glances[first.Tub].Name, first.Title)
+	if w := s.whenText(first); w != "" {
+		do += ", " + w
+	}
+	return []string{headline(p) + when, do}
 }
 
 // capitals is a deed in capitals, but for a unit that would be another.
@@ -323,11 +327,22 @@ func headline(p session.Prompt) string {
 	title := capitals(p.Title)
 	switch {
 	case p.Held && p.Rank == session.Resting:
+		if p.Stopped() {
+			return "ON HOLD, " + title
+		}
 		return "ON HOLD, THEN " + title
 	case p.Act == session.Lift && p.Rank == session.Coming:
 		return "SOAKING, THEN " + title
 	}
 	return title
+}
+
+// coolsOn says that the bath of a tub on hold cools meanwhile, where there is one.
+func (s *dayScreen) coolsOn(tub int) string {
+	if g := s.glances[tub]; g.Phase == session.ToSink || g.Phase == session.Soaking {
+		return "; its water goes on cooling"
+	}
+	return ""
 }
 
 // bandWord is the one word over the band: how pressing it is.
@@ -336,6 +351,9 @@ func (s *dayScreen) bandWord(p session.Prompt) (string, lipgloss.Style) {
 	if p.Tub >= 0 {
 		if g := s.glances[p.Tub]; g.HasAlarm {
 			word := t.Mark(theme.MarkAlarm) + " ALARM " + strings.ToUpper(g.Alarm.Kind.String())
+			if g.Alarm.Kind == session.NearRelease && p.Count.Of == session.MayBeBelow {
+				word = t.Mark(theme.MarkAlarm) + " ALARM MAY BE TOO COOL: LIFT NOW"
+			}
 			if !g.Alarm.Unanswered() {
 				return word + ", heard", t.Heard
 			}

@@ -227,7 +227,7 @@ func (s *dayScreen) tempText(g session.Glance) string {
 
 // releaseText says when a wash comes down to its release temperature.
 func (s *dayScreen) releaseText(g session.Glance) string {
-	if g.ReleaseC == 0 || g.Release.Likely.IsZero() {
+	if g.ReleaseC == 0 || g.Release.Likely.IsZero() || g.Phase == session.Draining { // waste water
 		return ""
 	}
 	u := s.e.live.day.Plan.Kit.Units
@@ -236,6 +236,9 @@ func (s *dayScreen) releaseText(g session.Glance) string {
 		return fmt.Sprintf("below %s for %s", u.Temp(g.ReleaseC), minText(s.e.now.Sub(c.At).Minutes()))
 	}
 	if g.Release.Likely.Sub(s.e.now).Minutes() <= 0 {
+		if g.Phase != session.Soaking { // nothing sets in it
+			return "too cool to begin"
+		}
 		return "below " + u.Temp(g.ReleaseC) + " now"
 	}
 	// Without a reading the far end says nothing that anyone can go by.

@@ -26,7 +26,7 @@ func (s *dayScreen) actOf(p session.Prompt) session.NextAct {
 // before is what the person has to move for before what the band speaks of, the
 // kettle among it; false if nothing is.
 func (s *dayScreen) before(p session.Prompt) (session.NextAct, bool) {
-	first := slices.IndexFunc(s.next, func(a session.NextAct) bool { return !a.BoilOn }) // one that is on boils by itself
+	first := slices.IndexFunc(s.next, func(a session.NextAct) bool { return !a.BoilOn && !a.Stopped() }) // one that is on boils by itself, and nobody moves for what is not to be filled
 	if first < 0 || p.Tub < 0 {
 		return session.NextAct{}, false
 	}

@@ -15,6 +15,11 @@ func (s System) Temp(c float64) string {
 	return figure(s.degrees(c), 0, s.TempUnit())
 }
 
+// TempUp shows a temperature in °C as the next whole degree above it.
+func (s System) TempUp(c float64) string {
+	return figure(math.Ceil(s.degrees(c)-1e-6), 0, s.TempUnit())
+}
+
 // TempFine shows a temperature in °C to one decimal, a zero included so that a
 // changing reading keeps its width: "63.0 °C", "145.4 °F".
 func (s System) TempFine(c float64) string {
