@@ -17,7 +17,7 @@ type Outlook struct {
 	Timetable Timetable
 	Draws     []Draw // hot water, in order of time
 	Sums      Sums
-	// ByTubs says what the day is with the first 1, 2 … of the kit's tubs.
+	// ByTubs says what the day is with the best 1, 2 … of the kit's tubs.
 	ByTubs []WithTubs
 	// Nights are the presoaks that go over one, in order.
 	Nights []Night
@@ -151,28 +151,49 @@ func (o Outlook) withTubs(n int) WithTubs {
 	return w
 }
 
-// CompareTubs works a plan out with the first 1, 2 … of its tubs; with all of
-// them it is the outlook itself.
+// CompareTubs works a plan out with 1, 2 … of its tubs, each time with those that do
+// best: of one tub more, the one is left out without which the day is done soonest.
+// With all of them it is the outlook itself.
 func CompareTubs(o Outlook, start time.Time, e Effort) []WithTubs {
-	var out []WithTubs
-	p, most := o.Plan, len(o.Plan.Kit.Tubs)
-	for n := 1; n <= most; n++ {
-		if n == most {
-			out = append(out, o.withTubs(n))
-			break
+	kit := o.Plan.Kit.Tubs
+	out := make([]WithTubs, len(kit))
+	if len(kit) == 0 {
+		return out
+	}
+	out[len(kit)-1] = o.withTubs(len(kit))
+	for n := len(kit) - 1; n >= 1; n-- {
+		var best []Tub
+		tried := map[Tub]bool{}
+		for i := range kit {
+			alike := kit[i]
+			alike.ID, alike.Name = "", ""
+			if tried[alike] {
+				continue
+			}
+			tried[alike] = true
+			fewer := slices.Delete(slices.Clone(kit), i, i+1)
+			if w := o.Plan.withTubs(fewer, start, e); best == nil || w.better(out[n-1]) {
+				best, out[n-1] = fewer, w
+			}
 		}
-		fewer := p
-		fewer.Kit.Tubs = p.Kit.Tubs[:n]
-		w := WithTubs{Tubs: n}
-		o, err := PlanAhead(fewer, start, AsGiven, e)
-		if err != nil {
-			w.Problem = err.Error()
-		} else {
-			w = o.withTubs(n)
-		}
-		out = append(out, w)
+		kit = best
 	}
 	return out
+}
+
+// withTubs is a plan worked out with these tubs alone.
+func (p Plan) withTubs(tubs []Tub, start time.Time, e Effort) WithTubs {
+	p.Kit.Tubs = tubs
+	o, err := PlanAhead(p, start, AsGiven, e)
+	if err != nil {
+		return WithTubs{Tubs: len(tubs), Problem: err.Error()}
+	}
+	return o.withTubs(len(tubs))
+}
+
+// better says that a day is possible, and done sooner or the other is not possible.
+func (w WithTubs) better(than WithTubs) bool {
+	return w.Problem == "" && (than.Problem != "" || w.Finish.Before(than.Finish))
 }
 
 // Sums is what a day takes.

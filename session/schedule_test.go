@@ -349,3 +349,20 @@ func TestSums(t *testing.T) {
 		t.Errorf("a cost without a price: %+v, %v", o.Sums, err)
 	}
 }
+
+// The table of fewer tubs takes those that do best: with a tub that is used for
+// nothing one tub fewer is done as soon.
+func TestFewerTubsAreTheBest(t *testing.T) {
+	p := manyBatches(2, 3)
+	p.Kit.Tubs[1].CapacityL, p.Kit.Tubs[1].FillL = 3, 2 // too small to open out in
+	p.Kit.Tubs[2].CapacityL, p.Kit.Tubs[2].FillL = 10, 8
+	p.Batches[0].RawG, p.Batches[1].RawG = 150, 150
+	o, err := session.PlanAhead(p, dawn, session.AsGiven, session.Quick)
+	if err != nil {
+		t.Fatal(err)
+	}
+	rows := session.CompareTubs(o, dawn, session.Quick)
+	if len(rows) != 3 || !rows[1].Finish.Equal(rows[2].Finish) || !rows[1].Finish.Before(rows[0].Finish) {
+		t.Errorf("with 1, 2, 3 tubs done at %v, %v, %v", rows[0].Finish, rows[1].Finish, rows[2].Finish)
+	}
+}
