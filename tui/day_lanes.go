@@ -342,8 +342,8 @@ func (s *dayScreen) longestName() (n int) {
 func (s *dayScreen) wordLane(i int) string {
 	g := s.glances[i]
 	mark, style := s.laneStyle(i)
-	// A title keeps its room: 22 cells hold all but a few.
-	text := fmt.Sprintf("%s%-2d %s ", mark, i+1, short(g.Name, max(7, min(s.longestName(), s.rooms.w-28))))
+	// Title, minutes and temperature keep their room: 27 cells hold all but a few.
+	text := fmt.Sprintf("%s%-2d %s ", mark, i+1, short(g.Name, max(7, min(s.longestName(), s.rooms.w-33))))
 	title := firstFit(s.rooms.w-ansi.StringWidth(text), g.Prompt.Title, g.Phase.String())
 	switch {
 	case g.Phase == session.Idle && g.Prompt.Act == session.LoadNext:
