@@ -27,6 +27,21 @@ func (p Plan) inBin(b Batch) bool {
 		slices.ContainsFunc(p.Method.Steps, func(s Step) bool { return s.Kind == Presoak })
 }
 
+// InBin names the batches that soak over night in the kit's bin, "A1 to A6"; "" for
+// none.
+func (p Plan) InBin() string {
+	var ids []string
+	for _, b := range p.Batches {
+		if p.inBin(b) {
+			ids = append(ids, b.ID)
+		}
+	}
+	if len(ids) == 0 {
+		return ""
+	}
+	return namedBatches(ids)
+}
+
 // fromBin is how a batch comes to its first bath: wet from the bin and as warm as
 // the room, or dry.
 func (p Plan) fromBin(b Batch) (wet bool, liftC float64) {

@@ -93,11 +93,24 @@ func JugFor(u measure.System) float64 {
 	return 0.25
 }
 
+// KettleFor is the usual power of a kettle, W: what a socket of 230 V gives, or one
+// of 120 V (common practice).
+func KettleFor(u measure.System) float64 {
+	if u == measure.US {
+		return 1500
+	}
+	return 2200
+}
+
 // In is the kit with its figures in these units; a jug with the usual mark of its
-// units gets the usual one of these, for a quarter litre is no number of cups.
+// units gets the usual one of these, for a quarter litre is no number of cups, and
+// so does a kettle of the usual power.
 func (k Kit) In(u measure.System) Kit {
 	if k.JugL == JugFor(k.Units) {
 		k.JugL = JugFor(u)
+	}
+	if k.Kettle.PowerW == KettleFor(k.Units) {
+		k.Kettle.PowerW = KettleFor(u)
 	}
 	k.Units = u
 	return k

@@ -67,7 +67,7 @@ func TestTogetherEightBatches(t *testing.T) {
 	if len(one.Baths) != len(each.Baths) {
 		t.Errorf("%d baths, and %d with one press for each act", len(one.Baths), len(each.Baths))
 	}
-	if presses > 90 || presses*5 > before*3 {
+	if presses > 105 || presses*3 > before*2 {
 		t.Errorf("%d presses for eight batches, %d with one for each act", presses, before)
 	}
 	for i, r := range recs {
@@ -134,6 +134,12 @@ func TestTogetherStops(t *testing.T) {
 	}
 	r.next(0)
 	same(t, "lifted", acts(r).Then, []session.Action{session.FillTub, session.SinkIn})
+	r = start(t, oneTub(func(p *session.Plan) { p.Kit.HotTapC, p.Fleeces[0].Wax = 48, session.High })).next(0, 0)
+	r.wait(20)
+	r.next(0)
+	if a := acts(r); len(a.Then) > 0 {
+		t.Errorf("before a bath with water from the kettle, which is cold: %s, and then %v", a.Act, a.Then)
+	}
 
 	late := start(t, oneTub()).next(0, 0)
 	late.wait(200)

@@ -240,6 +240,10 @@ func (s *dayScreen) tubKey(msg tea.KeyMsg) tea.Cmd {
 		}
 		return nil
 	}
+	if key.Matches(msg, k.Note) { // touches no tub: never refused, or its text would be keys
+		s.askNote(tub)
+		return nil
+	}
 	if s.unsettled() {
 		return nil
 	}
@@ -255,8 +259,6 @@ func (s *dayScreen) tubKey(msg tea.KeyMsg) tea.Cmd {
 		s.askCover(tub)
 	case key.Matches(msg, k.TopUp):
 		s.askTopUp(tub)
-	case key.Matches(msg, k.Note):
-		s.askNote(tub)
 	case key.Matches(msg, k.Tray):
 		return s.askTray(tub)
 	case key.Matches(msg, k.Spun) && s.e.live.day.BetweenBaths(tub):

@@ -149,6 +149,10 @@ func (s *dayScreen) stay(tub int) {
 // again runs a command at once if question is empty or the same key was
 // pressed a moment ago for the same deed; else it asks the question.
 func (s *dayScreen) again(k string, cmd session.Command, question, done string) bool {
+	if _, err := session.Decide(s.e.live.day, cmd, s.e.now); err != nil { // not asked about what would be refused
+		s.e.refuse(err)
+		return false
+	}
 	return s.confirmed(k, cmd, question) && s.run(cmd, done)
 }
 

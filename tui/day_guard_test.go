@@ -249,3 +249,31 @@ func TestDayManyTrays(t *testing.T) {
 		t.Errorf("%+v", f)
 	}
 }
+
+// TestNoQuestionForWhatIsRefused: what cannot be done is refused at the first press,
+// and not asked about.
+func TestNoQuestionForWhatIsRefused(t *testing.T) {
+	h := newHand(t, 1, 34)
+	h.wait(60)
+	for range 3 {
+		if h.phase(0) == "drain" {
+			break
+		}
+		h.press("enter")
+	}
+	h.press("1", "s")
+	if h.s.pending.cmd != nil {
+		t.Errorf("asked:\n%s", h.view())
+	}
+	h.sees("finish that, then skip")
+}
+
+// TestNoteIsNeverRefused: a note touches no tub, so that its text is never keys.
+func TestNoteIsNeverRefused(t *testing.T) {
+	h := newHand(t, 3, 0)
+	h.s.focusAt = h.s.e.now // the band has just moved by itself
+	h.press("n")
+	if h.s.ask == nil {
+		t.Errorf("no question for the note:\n%s", h.view())
+	}
+}

@@ -170,7 +170,7 @@ func TestDayRefusedByWhatever(t *testing.T) {
 		key   string
 		state func(h *hand)
 	}{
-		"reading, moved": {"r", moved}, "cover, moved": {"c", moved}, "top-up, moved": {"t", moved}, "note, moved": {"n", moved},
+		"reading, moved": {"r", moved}, "cover, moved": {"c", moved}, "top-up, moved": {"t", moved},
 		"tray, moved": {"y", moved}, "spun, moved": {"g", moved},
 		"reading, no bath": {"r", func(h *hand) { h.press("1") }}, "top-up, no bath": {"t", func(h *hand) { h.press("2") }},
 		"cover, no bath": {"c", func(h *hand) { h.press("2") }}, "nothing spun": {"g", func(h *hand) { h.press("2") }}, "nothing to rack": {"y", func(h *hand) { h.press("3") }},

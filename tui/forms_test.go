@@ -56,7 +56,7 @@ func TestFirstStartUnits(t *testing.T) {
 		t.Errorf("the kit is %+v", k)
 	}
 	p.press("k", "2")
-	p.sees("> 7 cups ")
+	p.sees("Kettle, cups", "> 7.25 ", "> 1500")
 	p.press("esc", "u", "u") // changing the units of a kit moves nothing in it
 	if got := *p.ledger.kit; !reflect.DeepEqual(got, k) {
 		t.Errorf("units there and back: %+v, was %+v", got, k)

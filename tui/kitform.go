@@ -50,24 +50,32 @@ func tubPage(k *session.Kit, t *session.Tub, title string, others func() []sessi
 
 func kettlePage(k *session.Kit) *page {
 	return &page{title: "Kettle and jug", fields: []*field{
-		numberField(k.Units, volume, "Kettle", "brings the bath above the hot tap; 0 if you have none", &k.Kettle.CapacityL, kitCheck(session.Kit.CheckKettleL)),
-		numberField(k.Units, power, "Its power", "printed on its base; says how soon it boils", &k.Kettle.PowerW, kitCheck(session.Kit.CheckKettleW)),
+		numberField(k.Units, kettleSize, "Kettle", "brings the bath above the hot tap; 0 if you have none", &k.Kettle.CapacityL, kitCheck(session.Kit.CheckKettleL)),
+		usualIn(k, session.KettleFor, &k.Kettle.PowerW,
+			numberField(k.Units, power, "Its power", "printed on its base; says how soon it boils", &k.Kettle.PowerW, kitCheck(session.Kit.CheckKettleW))),
 		numberField(k.Units, height, "Height above the sea", "the higher, the cooler water boils", &k.AltitudeM, kitCheck(session.Kit.CheckAltitudeM)),
 		jugField(k),
 	}}
 }
 
-// jugField asks for the jug's mark; one that is the usual one of its units
-// becomes that of others with them, for a quarter litre is no number of cups.
+// jugField asks for the jug's mark.
 func jugField(k *session.Kit) *field {
-	x := numberField(k.Units, jugMark, "Mark of your measuring jug", "water is given in whole marks of it; 0 gives it exactly", &k.JugL, kitCheck(session.Kit.CheckJugL))
+	return usualIn(k, session.JugFor, &k.JugL,
+		numberField(k.Units, jugMark, "Mark of your measuring jug", "water is given in whole marks of it; 0 gives it exactly", &k.JugL, kitCheck(session.Kit.CheckJugL)))
+}
+
+// usualIn gives a figure that is the usual one of its units that of others with them:
+// a quarter litre is no number of cups, and 2200 W are too much for a socket of 120 V.
+func usualIn(k *session.Kit, usual func(measure.System) float64, v *float64, x *field) *field {
 	units, was := x.units, k.Units
 	x.units = func(u measure.System) {
-		if u != was && k.JugL == session.JugFor(was) {
-			x.offer(session.JugFor(u))
+		if u != was && *v == usual(was) {
+			x.offer(usual(u))
 		}
 		was = u
-		units(u)
+		if units != nil {
+			units(u)
+		}
 	}
 	return x
 }

@@ -55,6 +55,19 @@ var jugMark = quantity{
 	nil,
 }
 
+// kettleSize is a kettle's, in L or in US cups.
+var kettleSize = quantity{
+	jugMark.unit,
+	func(u measure.System, v float64) string {
+		if u == measure.US {
+			return plainNumber(roundTo(v/measure.LPerUSCup, 0.25))
+		}
+		return plainNumber(roundTo(v, 0.001))
+	},
+	jugMark.parse,
+	nil,
+}
+
 // powder is grams of scour for each 100 g.
 var powder = quantity{
 	func(measure.System) string { return "% of the raw weight" },

@@ -155,9 +155,14 @@ func (s *planScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
 		s.shift(1)
 	case s.grid.move(k):
 	case key.Matches(k, s.start):
-		if over := s.tooMuch(); over == "" || s.again("over", "%s; s again starts all the same", over) {
-			return s, s.begin()
+		if over := s.tooMuch(); over != "" && !s.again("over", "%s; s again starts all the same", over) {
+			return s, nil
 		}
+		// What soaks over night is in the bin already, or the day has not come yet.
+		if soak := s.whole().InBin(); soak != "" && !s.again("soak", "%s: soaked in the bin over night? If not, put them in this evening and start tomorrow. s again: they have", soak) {
+			return s, nil
+		}
+		return s, s.begin()
 	case key.Matches(k, s.add):
 		return s, s.addBatches("")
 	case key.Matches(k, s.today):
