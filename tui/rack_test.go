@@ -142,9 +142,11 @@ func TestPresoakedWeightAndPart(t *testing.T) {
 			break
 		}
 		h.wait(60)
+		before := h.day().LastSeq
 		if h.phase(0) == "drain" {
 			h.press(".")
-		} else {
+		}
+		if h.day().LastSeq == before { // one deed
 			h.press("enter")
 		}
 	}
