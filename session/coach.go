@@ -207,7 +207,7 @@ func (d Day) sayFill(p *Prompt, now time.Time) {
 	if f.DoseML > 0 {
 		p.Must++
 		p.Details = append(p.Details, fmt.Sprintf("stir in %s %s", d.Plan.Kit.DoseText(f.DoseML), d.Plan.Kit.Scour.orName()),
-			strings.TrimSpace("no foam; the fleece comes after "+doseWhy(d.FleeceOf(d.Tubs[p.Tub].Batch).Wax)))
+			"no foam; the fleece comes after"+doseWhy(d.FleeceOf(d.Tubs[p.Tub].Batch).Wax))
 	}
 	if s.Water == Mixed && f.short() {
 		short := fmt.Sprintf("tap and kettle stay %s short of it: keep the soak short", u.TempDelta(f.ShortC))
