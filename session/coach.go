@@ -218,6 +218,8 @@ func (d Day) sayFill(p *Prompt, now time.Time) {
 	}
 	if k, on := d.KettleOn(now); on && f.Pour.KettleL > 0 && k.Batch == t.Batch && k.Step == t.At {
 		p.Details = append(p.Details, d.sayKettle(k, now))
+	} else if f.Pour.KettleL > 0 && !on { // the list has no boil of a tub that waits for its water
+		p.Details = append(p.Details, "kettle first: o once it is on")
 	}
 	d.sayFarFill(p, f, now)
 	if t.Used.Name != "" {
