@@ -209,12 +209,12 @@ func decideWeigh(d Day, c Weigh, now time.Time) ([]Event, error) {
 		return nil, unlikely("%s was weighed raw on another scale (%s, steps of %s): two scales differ, so use the same one", b.ID, b.RawScale.orName(), u.Step(b.RawScale.stepG()))
 	case err != nil:
 		return nil, refusal{fmt.Sprintf("%s: %v Right? Enter it again", b.ID, err), ErrUnlikely}
+	case now.Sub(fate.RackedAt) < soonestDry:
+		return nil, unlikely("%s was laid on the rack %s ago, and wool takes a day or more to dry", b.ID, showMin(now.Sub(fate.RackedAt).Minutes()))
 	case !between(d.expectedDryG(b, c.Scale)).Contains(c.DryG):
 		low, high := d.expectedDryG(b, c.Scale)
 		return nil, unlikely("%s: %s dry of %s raw (%s) is not what to expect, %s to %s: is it dry, and the right batch?",
 			b.ID, u.Mass(c.DryG), u.Mass(b.RawG), fmt.Sprintf("%.0f %%", 100*c.DryG/b.RawG), u.Mass(low), u.Mass(high))
-	case now.Sub(fate.RackedAt) < soonestDry:
-		return nil, unlikely("%s was laid on the rack %s ago, and wool takes a day or more to dry", b.ID, showMin(now.Sub(fate.RackedAt).Minutes()))
 	}
 	return []Event{BatchWeighed{c.Batch, c.DryG, c.Scale, c.RH}}, nil
 }

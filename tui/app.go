@@ -127,14 +127,15 @@ func root(s screen) tea.Cmd    { return func() tea.Msg { return rootMsg{s} } }
 
 // App routes messages to the screen on top and lets time pass.
 type App struct {
-	env   *env
-	stack []screen
-	w, h  int
-	gen   int // of the tick chain; a tick of another generation is dropped
-	title string
-	over  int       // lines drawn over the screen on top
-	asked string    // the leaving key that was asked about
-	acted time.Time // to when the invented person has lived
+	env     *env
+	stack   []screen
+	w, h    int
+	gen     int // of the tick chain; a tick of another generation is dropped
+	title   string
+	over    int       // lines drawn over the screen on top
+	unsaved string    // what the disk does not take, for the head of every screen
+	asked   string    // the leaving key that was asked about
+	acted   time.Time // to when the invented person has lived
 
 	led     bool // the last key brought a command of its screen: see keyRun
 	leftRun bool // the rest of a run of keys was left
@@ -217,7 +218,8 @@ func (a *App) tick() tea.Cmd {
 func (a *App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	a.env.now = clean(a.env.Clock.Now())
 	cmd := a.route(msg)
-	for range 2 { // a longer sentence, an alarm: the screen has less room, and may say more when it learns so
+	a.unsaved = a.env.unsavedText() // as it is now: the writer goes on while a frame is drawn
+	for range 2 {                   // a longer sentence, an alarm: the screen has less room, and may say more when it learns so
 		if a.over != a.overhead(a.top()) {
 			a.size(a.top())
 		}
@@ -411,6 +413,15 @@ func (e *env) leavesUnsaved() []string {
 		return nil
 	}
 	return []string{counted(waiting, "event is", "events are") + " not saved, and would go into a file beside the record"}
+}
+
+// unsavedText is what the disk does not take, "" if all is well.
+func (e *env) unsavedText() string {
+	waiting, err := e.live.saver.status()
+	if err == nil {
+		return ""
+	}
+	return fmt.Sprintf("NOT SAVED (%d): %s", waiting, measure.CleanText(err.Error(), mostSaid))
 }
 
 // hearMoved says where the record is now, if its file lost its place.

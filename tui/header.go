@@ -1,14 +1,12 @@
 package tui
 
 import (
-	"fmt"
 	"strings"
 	"time"
 
 	"github.com/charmbracelet/lipgloss"
 
 	"fleece.example/tubside/session"
-	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/tui/theme"
 )
 
@@ -55,12 +53,12 @@ func (a *App) topLines(s screen, full bool) []string {
 		return []string{style.Render(fit(" "+mark+firstFit(a.w-4, alarmName(a.env.live.day, al)+" ("+way+": tubs)", al.Kind.String()), a.w))}
 	}
 	left := " " + s.Title()
-	if waiting, err := a.env.live.saver.status(); err != nil {
-		text := fmt.Sprintf("NOT SAVED (%d): %s", waiting, measure.CleanText(err.Error(), mostSaid))
+	if a.unsaved != "" {
 		if full {
-			return append([]string{t.Title.Render(short(left, a.w))}, told(t.Warn, text, a.w)...)
+			return append([]string{t.Title.Render(short(left, a.w))}, told(t.Warn, a.unsaved, a.w)...)
 		}
-		return []string{t.Warn.Render(fit(" "+firstFit(a.w-2, fmt.Sprintf("NOT SAVED (%d)", waiting)), a.w))}
+		what, _, _ := strings.Cut(a.unsaved, ":")
+		return []string{t.Warn.Render(fit(" "+what, a.w))}
 	}
 	right := a.env.clockText(a.env.now) + " "
 	if a.env.Rehearsal != nil {

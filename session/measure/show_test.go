@@ -207,7 +207,7 @@ func TestRoundDose(t *testing.T) {
 			}
 		}
 	}
-	if six := 6 * US.RoundDose(15); US.Dose(six) != "18 tsp (3 US fl oz)" {
+	if six := 6 * US.RoundDose(15); US.Dose(six) != "18 tsp (3 fl oz)" {
 		t.Error(US.Dose(six))
 	}
 }
