@@ -73,13 +73,20 @@ func TestCheck(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, pr := range priorities {
-		from := r.Now()
-		got := Check(t.Context(), Options{Self: self}, pr)
-		if !got.Played || got.Path != "sound server" || got.Muted || got.Volume != 1 || got.Problem != "" || got.Priority != pr {
-			t.Errorf("%v: %+v", pr, got)
+		var err error
+		for range 3 { // a busy machine drops out now and then, which splits a pulse
+			from := r.Now()
+			got := Check(t.Context(), Options{Self: self}, pr)
+			if !got.Played || got.Path != "sound server" || got.Muted || got.Volume != 1 || got.Problem != "" || got.Priority != pr {
+				t.Errorf("%v: %+v", pr, got)
+			}
+			r.More(200 * time.Millisecond)
+			if err = hold(r.From(from), PatternOf(pr), len(PatternOf(pr).Starts)); err == nil {
+				break
+			}
+			t.Logf("%v: %v", pr, err)
 		}
-		r.More(200 * time.Millisecond)
-		if err := hold(r.From(from), PatternOf(pr), len(PatternOf(pr).Starts)); err != nil {
+		if err != nil {
 			t.Errorf("%v: %v", pr, err)
 		}
 	}
