@@ -80,7 +80,7 @@ func (l *lookAhead) bath(tub int, b Batch, s Step, wet bool, liftC float64) bath
 	defer func() { l.day.Tubs[tub] = was }()
 	d.Tubs[tub] = TubRun{Batch: b.ID, Steps: []Step{s}, LastWet: wet, LastLiftC: liftC, Cover: d.Plan.Kit.Tubs[tub].Cover}
 	a := bathAhead{step: s, wet: wet, fromC: liftC, fill: d.fillWith(tub, l.from), releaseMin: math.Inf(1), longestMin: math.Inf(1)}
-	a.boilMin = d.Plan.Kit.boilMin(a.fill.Pour.KettleL)
+	a.boilMin = d.Plan.Kit.boilsMin(a.fill)
 	a.soakMin, a.shortMin = s.SoakMin, min(s.ShortestMin, s.SoakMin)
 	if s.LongestMin > 0 {
 		a.longestMin = s.LongestMin
@@ -113,6 +113,12 @@ func (k Kit) boilMin(litres float64) float64 {
 		return 0
 	}
 	return cooling.WaterPortion(litres, k.HotTapC).HeatJPerK * max(0, k.BoilingC()-k.HotTapC) / (kettleEfficiency * k.Kettle.PowerW) / 60
+}
+
+// boilsMin is boilMin for a fill: each boil after the first costs a minute or so of
+// hands.
+func (k Kit) boilsMin(f FillPlan) float64 {
+	return k.boilMin(f.Pour.KettleL) + float64(max(0, f.KettleLoads-1))
 }
 
 // unfit says why a batch cannot be washed in a tub: a bath that is too cool, or

@@ -28,7 +28,8 @@ type Prompt struct {
 	Held   bool
 	Batch  string // what to load, for LoadNext
 	// Doubt is why the act had better not be done yet; "" if nothing speaks against it.
-	Doubt string
+	Doubt  string
+	Kettle KettleWait // how a fill waits for the kettle
 	// Then are the acts that the same press tells of after Act.
 	Then []Action
 }
@@ -45,7 +46,7 @@ const (
 )
 
 // Stopped says that the act is a fill that nobody should do yet.
-func (p Prompt) Stopped() bool { return p.Act == FillTub && p.Doubt != "" }
+func (p Prompt) Stopped() bool { return p.Act == FillTub && p.Doubt != "" && p.Kettle == KettleReady }
 
 // NextAction is the obvious action at a tub.
 func (d Day) NextAction(tub int) Action {
@@ -216,12 +217,11 @@ func (d Day) sayFill(p *Prompt, now time.Time) {
 		}
 		p.Details = append(p.Details, short)
 	}
-	if k, on := d.KettleOn(now); on && f.Pour.KettleL > 0 && k.Batch == t.Batch && k.Step == t.At {
-		p.Details = append(p.Details, d.sayKettle(k, now))
-	} else if f.Pour.KettleL > 0 && !on { // the list has no boil of a tub that waits for its water
-		p.Details = append(p.Details, "kettle first: o once it is on")
-	}
+	d.waitForKettle(p, f, now)
 	d.sayFarFill(p, f, now)
+	if p.Kettle != KettleReady { // nothing is poured yet
+		p.Must = 0
+	}
 	if t.Used.Name != "" {
 		p.Details, p.Must = slices.Insert(p.Details, 0, "empty the tub first: "+waterGoes(t.Used)), p.Must+1
 	}

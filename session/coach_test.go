@@ -155,7 +155,7 @@ func TestLocksAreNeverPressed(t *testing.T) {
 func TestLateIsHarm(t *testing.T) {
 	late := func(what string, r *run, want float64, of session.CountOf) {
 		t.Helper()
-		p := r.day.Prompt(0, r.now)
+		p := r.day.Boiled().Prompt(0, r.now)
 		near(t, what, p.LateMin(r.now), want, 1e-6)
 		same(t, what, p.Count.Of, of)
 	}

@@ -30,7 +30,9 @@ type Day struct {
 	Rang       Priority  // and how urgent that was
 	ClockSetAt time.Time // when the machine's clock was last set; zero: never
 
-	names  *Names // as they are now; nil: as they were on the day
+	boils  []Piece // of its timetable, the next alone; nil: nobody has made one
+	boiled bool    // no fill waits for the kettle
+	names  *Names  // as they are now; nil: as they were on the day
 	undo   *undoNode
 	freeAt time.Time // when the person last did something
 	worked []worked  // what each act took

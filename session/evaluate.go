@@ -160,7 +160,7 @@ func (d Day) soakCauses(tub int, now time.Time) (out []AlarmKind) {
 	if over {
 		return append(out, d.overCauses(tub, now, end)...)
 	}
-	if left := minutesBetween(now, end); !t.Held() && left <= longestBoilMin && d.kettleWanted(tub, now, left, h) &&
+	if !t.Held() && minutesBetween(now, end) <= longestBoilMin && d.kettleWanted(tub, now, h) &&
 		(d.findAlarm(KettleNow, tub) >= 0 || d.kettleCalls(tub, now)) {
 		out = append(out, KettleNow)
 	}

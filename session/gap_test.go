@@ -67,6 +67,9 @@ func TestPlannedAgainWhenHalfDone(t *testing.T) {
 				inHand = now.Sub(p.Start)
 			}
 		}
+		if !again.Proven && n[0] > 24 { // the quick search ends within a thousandth of it
+			inHand += was.Finish.Sub(dawn) / 1000
+		}
 		if len(again.Late()) > 0 || again.Finish.After(was.Finish.Add(inHand)) {
 			t.Errorf("%d batches on %d tubs: planned %v, again %v with %v in hand, %d late", n[0], n[1], was.Finish.Sub(dawn), again.Finish.Sub(dawn), inHand, len(again.Late()))
 		}

@@ -64,24 +64,30 @@ type kettleWish struct {
 	batch   string
 	step    int
 	name    string
-	pourL   float64
-	loads   int
+	fill    FillPlan
 	boilMin float64
 }
 
 // wantsKettle is the kettle water for the next bath of a tub: the one it waits
-// for, or the one after the bath it is in; h is that bath's heat, if it is known.
+// for, or the one after the bath it is in, or the first of a batch that is to be
+// loaded; h is the heat of the bath it is in, if it is known.
 func (d Day) wantsKettle(tub int, load string, h heatModel) (kettleWish, bool) {
 	t, k := d.Tubs[tub], d.Plan.Kit
 	w := kettleWish{tub: tub, batch: t.Batch, step: t.At + 1}
 	next := d
 	next.Tubs = slices.Clone(d.Tubs)
 	n := &next.Tubs[tub]
-	switch t.Phase {
+	phase := t.Phase
+	if load != "" && load != t.Batch { // it comes once the tub is free
+		phase = Idle
+	}
+	switch phase {
 	case ToFill:
 		w.step = t.At
 	case Soaking:
 		n.LastWet, n.LastLiftC = true, t.Bath.SinkC
+	case ToSink:
+		n.LastWet, n.LastLiftC = true, t.Bath.FillC
 	case Draining:
 	case Idle:
 		waiting := d.Waiting()
@@ -91,7 +97,7 @@ func (d Day) wantsKettle(tub int, load string, h heatModel) (kettleWish, bool) {
 		}
 		w.batch, w.step = waiting[i].ID, 0
 		*n = TubRun{Batch: w.batch, Steps: loadFor(d.Plan, tub, waiting[i]).Steps}
-	case ToSink, ToSpin, ToRack:
+	case ToSpin, ToRack:
 		return w, false
 	}
 	// Asked for every second: no kettle, no reckoning.
@@ -100,7 +106,10 @@ func (d Day) wantsKettle(tub int, load string, h heatModel) (kettleWish, bool) {
 	}
 	n.At = w.step
 	f := next.Fill(tub)
-	if t.Phase == Soaking && n.Steps[w.step].Water == FromHot && f.Pour.KettleL > 0 { // it depends on the lift, which comes cooler
+	if phase == ToSink && n.Steps[w.step].Water == FromHot { // nobody knows how cool the lift comes
+		return w, false
+	}
+	if phase == Soaking && n.Steps[w.step].Water == FromHot && f.Pour.KettleL > 0 { // it depends on the lift, which comes cooler
 		if !h.ok {
 			h = d.heat(tub)
 		}
@@ -109,12 +118,84 @@ func (d Day) wantsKettle(tub int, load string, h heatModel) (kettleWish, bool) {
 			f = next.Fill(tub)
 		}
 	}
-	if f.Pour.KettleL < 0.1 {
+	if f.Pour.KettleL < leastKettleL {
 		return w, false
 	}
-	w.name, w.pourL, w.loads = n.Steps[w.step].Name, f.Pour.KettleL, f.KettleLoads
-	w.boilMin = k.boilMin(w.pourL) + float64(max(0, w.loads-1)) // each refill costs a minute or so of hands
+	w.name, w.fill, w.boilMin = n.Steps[w.step].Name, f, k.boilsMin(f)
 	return w, true
+}
+
+// KettleWait is how a fill waits for kettle water.
+type KettleWait int
+
+// The waits: it takes none or has it, nobody has told of a kettle for it, or one is
+// on for it and cannot have boiled yet.
+const (
+	KettleReady KettleWait = iota
+	KettleFirst
+	KettleBoils
+)
+
+// Boiled is the day for a person who tells of no kettle: no fill waits for one.
+func (d Day) Boiled() Day {
+	d.boiled = true
+	return d
+}
+
+// waitForKettle puts a fill off until its kettle water has boiled, and says how that
+// stands.
+func (d Day) waitForKettle(p *Prompt, f FillPlan, now time.Time) {
+	t, kit := d.Tubs[p.Tub], d.Plan.Kit
+	if d.boiled || f.Pour.KettleL < leastKettleL || kit.Kettle.PowerW <= 0 {
+		return
+	}
+	k, on := d.KettleOn(now)
+	switch {
+	case on && k.Batch == t.Batch && k.Step == t.At:
+		p.Details = append(p.Details, d.sayKettle(k, now))
+		if !k.BoiledAt.IsZero() || !k.ReadyAt().After(now) {
+			return
+		}
+		p.Kettle, p.DueAt = KettleBoils, k.ReadyAt()
+		p.Title = "wait for the kettle until " + d.Plan.local(k.ReadyAt()).Format("15:04") + ", then fill"
+	case on:
+		p.Kettle, p.DueAt = KettleFirst, k.ReadyAt()
+		if !k.BoiledAt.IsZero() {
+			p.DueAt = now
+			p.Details = append(p.Details, d.SayPour(k))
+		} else {
+			p.Details = append(p.Details, "the kettle is on for "+d.tubName(k.Tub))
+		}
+	default:
+		p.Kettle, p.DueAt = KettleFirst, now
+		p.Details = append(p.Details, kit.sayBoil(f))
+	}
+	if p.Kettle == KettleFirst {
+		if p.DueAt.Before(now) {
+			p.DueAt = now
+		}
+		p.DueAt = p.DueAt.Add(minutes(kit.boilsMin(f)))
+		p.Title = "kettle first, then fill"
+		p.Doubt = d.tubName(p.Tub) + "'s kettle has not boiled"
+	}
+	if p.Rank = Coming; !p.Held {
+		p.Count = Count{ToDue, p.DueAt}
+	}
+}
+
+// leastKettleL: less kettle water than this is not worth a boil.
+const leastKettleL = 0.1
+
+// sayBoil says how to boil what a fill takes.
+func (k Kit) sayBoil(f FillPlan) string {
+	text := fmt.Sprintf("put the kettle on: %s, about %s to boil from the hot tap", k.KettleText(f.Pour.KettleL), showMin(math.Ceil(k.boilsMin(f))))
+	switch {
+	case f.KettleLoads == 2:
+		text += " in 2 boils (keep the first one hot under a lid)"
+	case f.KettleLoads > 2:
+		text += fmt.Sprintf(" in %d boils (keep the first ones hot under a lid)", f.KettleLoads)
+	}
+	return text
 }
 
 // kettleAhead says that the next bath of a tub wants kettle water, and how many
@@ -131,26 +212,50 @@ func (d Day) kettleAhead(tub int, now time.Time, h heatModel) (text string, ahea
 		}
 		return d.sayKettle(k, now), math.Inf(1)
 	}
-	again := ""
-	if w.loads > 1 {
-		first := "the first one"
-		if w.loads > 2 {
-			first = "the first ones"
-		}
-		again = fmt.Sprintf(" in %d boils (keep %s hot under a lid)", w.loads, first)
-	}
-	return fmt.Sprintf("put the kettle on: the %s wants %s of it, about %s to boil from the hot tap%s", w.name,
-		d.Plan.Kit.KettleText(w.pourL), showMin(math.Ceil(w.boilMin)), again), w.boilMin + 2
+	return d.Plan.Kit.sayBoil(w.fill) + ", for the " + w.name, w.boilMin + 2
 }
 
-// kettleWanted says that the kettle should go on now for the bath after a soak
-// that has so many minutes left.
-func (d Day) kettleWanted(tub int, now time.Time, leftMin float64, h heatModel) bool {
+// Planned is the day with a timetable of it, for the kettle to be called for when,
+// and for which tub, the list has it.
+func (d Day) Planned(t Timetable) Day {
+	d.boils = []Piece{}
+	for _, p := range t.Pieces {
+		if p.Boil() && !p.On {
+			d.boils = append(d.boils, p)
+			break
+		}
+	}
+	return d
+}
+
+// kettleStays: a call for the kettle stands although the list has it a little later
+// again; our own choice.
+const kettleStays = 5 * time.Minute
+
+// kettleWanted says that the kettle should go on now for the next bath of a tub: as
+// the list has it or, where nobody has made one, in time for the end of its soak.
+func (d Day) kettleWanted(tub int, now time.Time, h heatModel) bool {
 	if _, on := d.KettleOn(now); on {
 		return false
 	}
-	_, aheadMin := d.kettleAhead(tub, now, h)
-	return aheadMin > 0 && leftMin <= aheadMin
+	w, ok := d.wantsKettle(tub, "", h)
+	if !ok {
+		return false
+	}
+	at := now
+	if t := d.Tubs[tub]; t.Phase == Soaking {
+		at = t.SoakEndAt(now).Add(-minutes(w.boilMin + 2))
+	}
+	if d.boils != nil {
+		if len(d.boils) == 0 || d.boils[0].Batch != w.batch || d.boils[0].Step != w.step {
+			return false
+		}
+		at = d.boils[0].Start
+		if d.findAlarm(KettleNow, tub) >= 0 {
+			at = at.Add(-kettleStays)
+		}
+	}
+	return !now.Before(at)
 }
 
 // kettleCalls says that the person is called to the kettle for a tub: they have
@@ -231,7 +336,7 @@ func decideKettle(d Day, c TellKettle, now time.Time) ([]Event, error) {
 	case !ok:
 		return nil, fmt.Errorf("%s's next bath takes no kettle water", d.tubName(c.Tub))
 	}
-	return []Event{KettlePutOn{Tub: w.tub, Batch: w.batch, Step: w.step, StepName: w.name, VolumeL: w.pourL, BoilMin: w.boilMin}}, nil
+	return []Event{KettlePutOn{Tub: w.tub, Batch: w.batch, Step: w.step, StepName: w.name, VolumeL: w.fill.Pour.KettleL, BoilMin: w.boilMin}}, nil
 }
 
 // poursKettle says that an event pours the kettle out, whichever tub it was for.

@@ -136,3 +136,143 @@ func TestKettleFirstOnes(t *testing.T) {
 		}
 	}
 }
+
+// The boil of a batch that waits for its tub can be told while another is in it.
+func TestKettleForABatchToCome(t *testing.T) {
+	r := start(t, oneTub(func(p *session.Plan) { p.Batches = append(p.Batches, p.Batches[0]) }))
+	r.until(0, session.ToSpin)
+	next := r.day.Waiting()[0].ID
+	acts := []session.NextAct{{Prompt: session.Prompt{Tub: 0, Batch: next}, Boil: true}}
+	c, ok := r.day.KettleKey(r.now, acts, -1)
+	if !ok || c.Batch != next {
+		t.Fatalf("%+v, %v", c, ok)
+	}
+	r.do(c)
+	if k, on := r.day.KettleOn(r.now); !on || k.Batch != next || k.Step != 0 {
+		t.Errorf("%+v, %v", k, on)
+	}
+}
+
+// A fill that wants kettle water waits for it, and the list, the timetable and the
+// tub say so, as long as no kettle has been told of for it.
+func TestFillWaitsForItsKettle(t *testing.T) {
+	r := kettleTubs(t).until(0, session.ToFill)
+	list := func() (boil, fill session.NextAct) {
+		t.Helper()
+		plan, err := r.day.Timetable(r.now, session.Quick)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, a := range r.day.Next(r.now, plan) {
+			switch {
+			case a.Tub == 0 && a.Boil:
+				boil = a
+			case a.Tub == 0:
+				fill = a
+			}
+		}
+		return boil, fill
+	}
+	for range 3 { // however long nobody tells
+		boil, fill := list()
+		if !boil.Boil || boil.BoilOn || boil.Rank != session.Now {
+			t.Errorf("the boil: %+v", boil)
+		}
+		if fill.Kettle != session.KettleFirst || fill.Rank != session.Coming || fill.Doubt == "" || len(fill.Then) > 0 || fill.Title != "kettle first, then fill" {
+			t.Errorf("the fill: %+v", fill)
+		}
+		if text := details(fill.Prompt); !strings.Contains(text, "put the kettle on: ") {
+			t.Errorf("%q", text)
+		}
+		if boils := fill.DueAt.Sub(r.now).Minutes(); boils < 4 || boils > 12 {
+			t.Errorf("filled in %g min", boils)
+		}
+		r.wait(6)
+	}
+	r.do(session.TellKettle{Tub: 0})
+	boil, fill := list()
+	if !boil.BoilOn || fill.Kettle != session.KettleBoils || fill.Title != "wait for the kettle until "+r.day.Kettle.ReadyAt().Format("15:04")+", then fill" || !fill.DueAt.Equal(r.day.Kettle.ReadyAt()) || !boil.DueAt.Equal(fill.DueAt) {
+		t.Errorf("on: %+v\n%+v", boil, fill)
+	}
+	r.now = r.day.Kettle.ReadyAt()
+	if _, fill := list(); fill.Kettle != session.KettleReady || fill.Rank != session.Now || fill.Doubt != "" || len(fill.Then) != 1 {
+		t.Errorf("boiled: %+v", fill)
+	}
+	// The other tub has to wait until it is poured.
+	r.until(1, session.ToFill)
+	if p := r.day.Prompt(1, r.now); p.Kettle != session.KettleFirst || !strings.Contains(details(p), "the kettle is on for North") {
+		t.Errorf("South: %+v", p)
+	}
+}
+
+// The kettle is called for as the list has it: the tub of its first boil and no
+// other, and when its time has come.
+func TestKettleCalledAsListed(t *testing.T) {
+	r := kettleTubs(t)
+	calls := 0
+	for range 40 * 12 {
+		plan, err := r.day.Timetable(r.now, session.Quick)
+		if err != nil {
+			t.Fatal(err)
+		}
+		r.day = r.day.Planned(plan)
+		r.tick(5e9)
+		var boils []session.NextAct
+		for _, a := range r.day.Next(r.now, plan) {
+			if a.Boil {
+				boils = append(boils, a)
+			}
+		}
+		for _, a := range r.day.Alarms {
+			if a.Kind != session.KettleNow {
+				continue
+			}
+			calls++
+			if len(boils) == 0 || boils[0].Tub != a.Tub || boils[0].Rank != session.Now {
+				t.Fatalf("at %v: called for tub %d, the list has %+v", r.now, a.Tub, boils)
+			}
+			if c, ok := r.day.KettleKey(r.now, boils, -1); !ok || c.Tub != a.Tub {
+				t.Fatalf("called for tub %d, the key tells %+v", a.Tub, c)
+			}
+		}
+	}
+	if calls == 0 {
+		t.Error("nobody was called")
+	}
+}
+
+// Every boil that the list has can be told of, also while the tub waits for its
+// fleece.
+func TestListedBoilCanBeTold(t *testing.T) {
+	r := start(t, threeTubs())
+	boils := 0
+	for step := range 60 {
+		plan, err := r.day.Timetable(r.now, session.Quick)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, a := range r.day.Next(r.now, plan) {
+			if !a.Boil || a.BoilOn {
+				continue
+			}
+			boils++
+			if _, _, err := session.Do(r.day, session.TellKettle{Tub: a.Tub, Batch: a.Batch}, r.now); err != nil {
+				if _, on := r.day.KettleOn(r.now); !on {
+					t.Errorf("%s at tub %d in %s: %v", a.Title, a.Tub, r.day.Tubs[a.Tub].Phase, err)
+				}
+			}
+		}
+		if r.day.NextAction(step%3) != session.Wait {
+			r.next(step % 3)
+		}
+		r.wait(3)
+	}
+	if boils == 0 {
+		t.Error("no boil in the list")
+	}
+	r = kettleTubs(t)
+	r.until(0, session.ToFill).next(0)
+	if _, ok := r.day.KettleKey(r.now, nil, 0); !ok {
+		t.Error("filled, and its next boil cannot be told of")
+	}
+}

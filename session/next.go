@@ -45,6 +45,9 @@ func (d Day) Next(now time.Time, t Timetable) []NextAct {
 		}
 		if piece, ok := first[p.Tub]; ok && p.Tub >= 0 && slices.Contains(piece.Acts, p.Act) {
 			a.PlanAt, a.Late, a.LateWash = piece.Start, piece.Late, piece.LateWash
+			if a.Kettle == KettleFirst && a.DueAt.Before(piece.Start) { // another boil comes before
+				a.DueAt, a.Count = piece.Start, Count{ToDue, piece.Start}
+			}
 			if b, known := d.Batch(piece.Batch); known && p.Act == LoadNext {
 				d.sayLoad(&a.Prompt, b, now)
 			}
@@ -65,12 +68,15 @@ func (d Day) Next(now time.Time, t Timetable) []NextAct {
 		if minutesBetween(now, p.Start) > kettleSoonMin {
 			continue
 		}
+		if _, ok := d.wantsKettle(p.Tub, p.Batch, heatModel{}); !ok { // nobody could tell of it
+			continue
+		}
 		a := NextAct{Prompt: Prompt{Tub: p.Tub, Act: Wait, DueAt: p.Start, Count: Count{ToDue, p.Start}, Rank: Coming}, Boil: true, BoilL: p.BoilL, BoilFor: p.Name}
 		a.Batch = p.Batch
 		a.Title = fmt.Sprintf("boil %s for the %s", d.Plan.Kit.KettleText(p.BoilL), p.Name)
 		a.PlanAt, a.Late, a.LateWash = p.Start, p.Late, p.LateWash
 		a.MustBy = d.boilBy(p)
-		if !p.Start.After(now) {
+		if called := d.findAlarm(KettleNow, p.Tub) >= 0 && d.Tubs[p.Tub].Batch == p.Batch; called || !p.Start.After(now) {
 			a.Rank, a.Count = Now, Count{}
 		}
 		out = append(out, a)
@@ -134,7 +140,7 @@ func queueLifts(acts []NextAct, liftMin float64) {
 // pressed is the moment by which acts that can be done now are put in order.
 func (a NextAct) pressed(now time.Time) time.Time {
 	at := a.MustBy
-	if a.Act == SinkIn { // what has been begun at a tub is finished first, unless a wash spoils
+	if a.Act == SinkIn || a.Boil { // what has been begun is finished first, and the kettle is a moment's work, unless a wash spoils
 		if by := now.Add(sinkSpare); at.IsZero() || by.Before(at) {
 			at = by
 		}

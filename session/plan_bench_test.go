@@ -21,7 +21,7 @@ func halfDone(t testing.TB, batches, tubs int) (session.Day, session.Timetable, 
 	}
 	now := dawn.Add(was.Finish.Sub(dawn) / 2)
 	first := was
-	first.Pieces = slices.DeleteFunc(slices.Clone(was.Pieces), func(p session.Piece) bool { return p.End.After(now) })
+	first.Pieces = slices.DeleteFunc(slices.Clone(was.Pieces), func(p session.Piece) bool { return p.End.After(now) && (!p.Boil() || p.Start.After(now)) })
 	d, _ = follow(t, d, first)
 	return d, was, now
 }

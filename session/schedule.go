@@ -417,14 +417,8 @@ func (b *scheduler) boil(job, fill, bath, step int) {
 	for _, tub := range j.tubs {
 		boilMin = max(boilMin, j.ahead[tub][bath].boilMin)
 	}
-	if bath == 0 && b.p.Jobs[job].Started {
-		switch t := b.day.Tubs[j.tubs[0]]; {
-		case t.Phase != ToFill:
-		case t.LastWet && t.At > 0: // the kettle was put on before the lift
-			boilMin = 0
-		default:
-			boilMin = max(0, boilMin-minutesBetween(t.PhaseAt, b.now))
-		}
+	if bath == 0 && b.day.boiled && b.p.Jobs[job].Started && b.day.Tubs[j.tubs[0]].Phase != Soaking {
+		boilMin = 0 // it was put on before
 	}
 	if boilMin <= 0 {
 		return

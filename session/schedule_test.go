@@ -140,13 +140,17 @@ func follow(t interface{ Fatalf(string, ...any) }, d session.Day, tt session.Tim
 	type deed struct {
 		at  time.Time
 		cmd session.DoNext
+		on  session.TellKettle
 	}
 	var deeds []deed
 	for _, p := range tt.Pieces {
 		at := p.Start
+		if p.Boil() && !p.On {
+			deeds = append(deeds, deed{at: at, on: session.TellKettle{Tub: p.Tub, Batch: p.Batch}})
+		}
 		for i, act := range p.Acts {
 			at = at.Add(time.Duration(p.ActMin[i] * float64(time.Minute)))
-			deeds = append(deeds, deed{at, session.DoNext{Tub: p.Tub, Act: act, Batch: p.Batch}})
+			deeds = append(deeds, deed{at: at, cmd: session.DoNext{Tub: p.Tub, Act: act, Batch: p.Batch}})
 		}
 	}
 	slices.SortStableFunc(deeds, func(a, b deed) int { return a.at.Compare(b.at) })
@@ -155,6 +159,12 @@ func follow(t interface{ Fatalf(string, ...any) }, d session.Day, tt session.Tim
 			x.cmd.Batch = ""
 		}
 		d, _ = session.Tick(d, x.at)
+		if x.on.Batch != "" {
+			if next, _, err := session.Do(d, x.on, x.at); err == nil {
+				d = next
+			}
+			continue
+		}
 		next, _, err := session.Do(d, x.cmd, x.at)
 		if err != nil {
 			t.Fatalf("%v at %v in %d: %v", x.cmd.Act, x.at.Sub(tt.From), x.cmd.Tub, err)

@@ -42,9 +42,6 @@ func (d Day) together(p *Prompt, pieces []Piece, now time.Time) {
 		if !slices.Contains(follows[act], next.Act) || next.Doubt != "" || next.Rank != Now || act == DrainTub && !soon(pieces, p.Tub, next.Act, now) {
 			break
 		}
-		if act == DrainTub && next.Act == FillTub && !at.kettleReady(p.Tub, now) {
-			break // the kettle comes between
-		}
 		act = next.Act
 		p.Then = append(p.Then, act)
 		if act != SinkIn { // goes without saying in the title
@@ -79,16 +76,6 @@ func (d Day) together(p *Prompt, pieces []Piece, now time.Time) {
 			}
 		}
 	}
-}
-
-// kettleReady says that the water a bath wants from the kettle has boiled, or that
-// it wants none.
-func (d Day) kettleReady(tub int, now time.Time) bool {
-	if d.FillAt(tub, now).Pour.KettleL <= 0 {
-		return true
-	}
-	k, on := d.KettleOn(now)
-	return on && k.Batch == d.Tubs[tub].Batch && k.Step == d.Tubs[tub].At && (!k.BoiledAt.IsZero() || !now.Before(k.ReadyAt()))
 }
 
 // soon says that an act at a tub is not planned for later.

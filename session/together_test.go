@@ -30,6 +30,10 @@ func washes(t *testing.T, singly bool) (d session.Day, presses int, recs []sessi
 		}
 		plan = next
 		acts := r.day.Next(r.now, plan)
+		if i := slices.IndexFunc(acts, func(a session.NextAct) bool { return a.Boil && !a.BoilOn && a.Rank == session.Now }); i >= 0 {
+			r.do(session.TellKettle{Tub: acts[i].Tub, Batch: acts[i].Batch})
+			continue
+		}
 		i := slices.IndexFunc(acts, func(a session.NextAct) bool {
 			return !a.Boil && a.Rank <= session.Now && a.Act != session.Wait
 		})
@@ -118,7 +122,7 @@ func TestTogetherStops(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		next := r.day.Next(r.now, plan)
+		next := r.day.Boiled().Next(r.now, plan)
 		return next[slices.IndexFunc(next, func(a session.NextAct) bool { return !a.Boil })]
 	}
 	r := start(t, oneTub())

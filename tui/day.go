@@ -123,7 +123,9 @@ func (s *dayScreen) refocus() {
 	if s.chosen >= 0 {
 		to = s.chosen
 	} else if len(s.prompts) > 0 {
-		to = s.prompts[0].Tub
+		if to = s.prompts[0].Tub; s.prompts[0].Rank > session.Now && s.next[0].Boil && s.next[0].Rank == session.Now {
+			to = s.next[0].Tub // nothing to do but to put the kettle on
+		}
 	}
 	if to != s.focus {
 		s.focus, s.focusAt = to, s.e.now

@@ -264,7 +264,7 @@ func (s *dayScreen) bandText() (lines []bandLine, figures, unit string) {
 		lines = append(lines, bandLine{s: " h takes it up again" + s.coolsOn(p.Tub), style: t.Warn, keep: true, brief: "h takes it up again"})
 	}
 	if p.Tub >= 0 {
-		if alarm, has := s.glances[p.Tub].Alarm, s.glances[p.Tub].HasAlarm; has && alarm.Kind != session.BelowRelease { // its prompt says it
+		if alarm, has := s.glances[p.Tub].Alarm, s.glances[p.Tub].HasAlarm; has && alarm.Kind != session.BelowRelease && e.live.day.WhatToDo(alarm, e.now) != p.Title { // its prompt says it
 			lines = append(lines, bandLine{s: " " + e.live.day.WhatToDo(alarm, e.now), style: t.Warn, keep: true})
 		}
 	}
@@ -308,6 +308,9 @@ func (s *dayScreen) orders(p session.Prompt) []string {
 		return []string{headline(p) + when}
 	case first.Boil:
 		boil := fmt.Sprintf("boil %s for %s's %s", s.e.live.day.Plan.Kit.KettleText(first.BoilL), s.glances[first.Tub].Name, first.BoilFor)
+		if first.Tub == p.Tub && p.Kettle == session.KettleFirst { // the deed says the rest
+			return []string{capitals(boil), strings.TrimPrefix(p.Title, "kettle first, ") + ", " + s.whenText(a)}
+		}
 		return []string{capitals(boil), headline(p) + " " + s.whenText(a)}
 	}
 	do := fmt.Sprintf("first %s: %s", s.glances[first.Tub].Name, first.Title)
@@ -372,6 +375,9 @@ func (s *dayScreen) bandWord(p session.Prompt) (string, lipgloss.Style) {
 	case p.Act == session.Wait:
 		return "EMPTY", t.Faint
 	case p.Rank == session.Coming:
+		if first, other := s.before(p); other && first.Boil && first.Rank == session.Now {
+			return "NOW", t.Title
+		}
 		return "NEXT", t.Title
 	}
 	return "NOW", t.Title

@@ -45,7 +45,7 @@ func usHand(t *testing.T, tubs int, playMin float64) *hand {
 	p := storyPlan(tubs)
 	p.Kit.Units, p.Kit.JugL = measure.US, session.JugFor(measure.US)
 	d, now := playFor(t, startStory(t, p), storyStart, playMin)
-	s := storyScreen(d, now, theme.Options{NoColor: true})
+	s := storyScreen(d.Boiled(), now, theme.Options{NoColor: true})
 	s.SetSize(120, 40)
 	return &hand{t, s}
 }

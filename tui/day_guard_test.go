@@ -231,6 +231,7 @@ func TestDayManyTrays(t *testing.T) {
 	})
 	p.press("p", "a", "enter", "ctrl+s", "s")
 	l := p.app.env.live
+	l.day = l.day.Boiled()
 	for range 200 {
 		if l.day.NextAction(0) == session.RackFibre {
 			break

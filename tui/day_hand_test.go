@@ -124,7 +124,7 @@ func TestDayQuestionNamesItsTub(t *testing.T) {
 		d, now := playFor(t, startStory(t, p), storyStart, 34)
 		for _, key := range []string{"r", "t", "c", "n"} {
 			for _, size := range c.sizes {
-				h := &hand{t, storyScreen(d, now, theme.Options{NoColor: true})}
+				h := &hand{t, storyScreen(d.Boiled(), now, theme.Options{NoColor: true})}
 				h.s.SetSize(size[0], size[1])
 				h.press("2", key)
 				view := strings.Join(strings.Fields(h.view()), " ")

@@ -52,14 +52,15 @@ func storyPlan(tubs int) session.Plan {
 	return p
 }
 
-// playFor lets a day run: the top prompt is done when due, for so many minutes.
+// playFor lets a day run: the top prompt is done when due, for so many minutes. What
+// is boiled is told to nobody.
 func playFor(t testing.TB, d session.Day, now time.Time, forMin float64) (session.Day, time.Time) {
 	t.Helper()
 	end := now.Add(time.Duration(forMin * float64(time.Minute)))
 	for now.Before(end) {
 		now = now.Add(30 * time.Second)
 		d, _ = session.Tick(d, now)
-		for _, p := range d.Prompts(now) {
+		for _, p := range d.Boiled().Prompts(now) {
 			if p.Rank != session.Coming && p.Act != session.FinishDay {
 				var err error
 				if d, _, err = session.Do(d, session.DoNext{Tub: p.Tub, Act: p.Act, Sooner: true}, now); err != nil {

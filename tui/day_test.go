@@ -21,7 +21,7 @@ type hand struct {
 
 func newHand(t *testing.T, tubs int, playMin float64) *hand {
 	d, now := playFor(t, startStory(t, storyPlan(tubs)), storyStart, playMin)
-	s := storyScreen(d, now, theme.Options{NoColor: true})
+	s := storyScreen(d.Boiled(), now, theme.Options{NoColor: true})
 	s.SetSize(120, 40)
 	return &hand{t, s}
 }
@@ -373,7 +373,7 @@ func TestDayTooCoolToSinkAsks(t *testing.T) {
 	p.Batches = p.Batches[:1]
 	p.Batches[0].Presoak = session.PresoakNone
 	d := startStory(t, p)
-	s := storyScreen(d, storyStart, theme.Options{NoColor: true})
+	s := storyScreen(d.Boiled(), storyStart, theme.Options{NoColor: true})
 	s.SetSize(120, 40)
 	h := &hand{t, s}
 	h.press(".")

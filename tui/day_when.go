@@ -180,7 +180,7 @@ func (s *dayScreen) spareText(a session.NextAct) string {
 // leftText is the tub's count in a lane: the time left, or over, or what the tub
 // waits for.
 func (s *dayScreen) leftText(g session.Glance, w int) string {
-	c := g.Prompt.Count
+	c := s.actOf(g.Prompt).Count
 	text := shortDuration(c.At.Sub(s.e.now).Abs())
 	switch c.Of {
 	case session.NoCount:

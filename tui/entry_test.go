@@ -218,6 +218,7 @@ func TestFirstKeyReplacesEverywhere(t *testing.T) {
 			h.wait(30)
 			h.press("enter")
 		}
+		h.press(" ") // what rings would take a space
 		h.press(append([]string{"1"}, keys...)...)
 		if h.s.ask == nil {
 			t.Fatalf("%v asks nothing:\n%s", keys, h.view())

@@ -40,6 +40,7 @@ func (l *live) timetable(now time.Time, every time.Duration) session.Timetable {
 		}
 		l.plan, l.planErr = l.day.Replan(now, effort, l.plan)
 		l.planSeq, l.planAt = l.day.LastSeq, now
+		l.day = l.day.Planned(l.plan)
 	}
 	return l.plan
 }

@@ -58,6 +58,7 @@ func TestPastDaysReviewAndWeigh(t *testing.T) {
 func TestReviewOfTheDayJustEnded(t *testing.T) {
 	p := newPerson(t, true, withOpenDay(1, 100))
 	p.press("enter")
+	p.app.env.live.day = p.app.env.live.day.Boiled()
 	for range 80 {
 		if !p.app.env.live.day.Running() {
 			break

@@ -342,7 +342,7 @@ func withPastDay(tubs int) func(*person, *Deps) {
 			var more []session.Recorded
 			d, more = session.Tick(d, now)
 			recs = append(recs, more...)
-			for _, pr := range d.Prompts(now) {
+			for _, pr := range d.Boiled().Prompts(now) {
 				if pr.Rank != session.Coming && pr.Act != session.FinishDay {
 					d, more, err = session.Do(d, session.DoNext{Tub: pr.Tub, Act: pr.Act, Sooner: true}, now)
 					recs = append(recs, more...)
@@ -383,7 +383,7 @@ func withOpenDay(tubs int, playMin float64) func(*person, *Deps) {
 			var more []session.Recorded
 			d, more = session.Tick(d, now)
 			recs = append(recs, more...)
-			if pr := d.Prompts(now); len(pr) > 0 && pr[0].Rank != session.Coming {
+			if pr := d.Boiled().Prompts(now); len(pr) > 0 && pr[0].Rank != session.Coming {
 				if d, more, err = session.Do(d, session.DoNext{Tub: pr[0].Tub, Act: pr[0].Act, Sooner: true}, now); err != nil {
 					p.t.Fatal(err)
 				}

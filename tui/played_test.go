@@ -189,7 +189,15 @@ func (d *playedDay) play(minutes int) {
 		}
 		for range 4 {
 			s := d.app.top().(*dayScreen)
-			if p, ok := s.prompt(); !ok || p.Rank == session.Coming || p.Act == session.Wait || !live.day.Running() {
+			p, ok := s.prompt()
+			if ok && p.Kettle == session.KettleFirst { // told at most baths, and poured untold at some
+				if d.keys("o"); m%3 > 0 {
+					break
+				}
+				d.deed()
+				continue
+			}
+			if !ok || p.Rank == session.Coming || p.Act == session.Wait || !live.day.Running() {
 				break
 			}
 			d.deed()

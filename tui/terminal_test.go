@@ -244,7 +244,10 @@ func TestWholeDayInATerminal(t *testing.T) {
 			if step > 2000 {
 				t.Fatalf("the day does not end:\n%s", s)
 			}
-			if band := x.tubOnScreen(); strings.HasPrefix(band, "NEXT") {
+			if strings.Contains(s, "o kettle on") && (strings.Contains(s, "KETTLE FIRST") || strings.Contains(s, " BOIL ")) {
+				x.press("o")
+			}
+			if band := x.tubOnScreen(); strings.HasPrefix(band, "NEXT") || strings.Contains(s, "WAIT FOR THE KETTLE") {
 				time.Sleep(20 * time.Second)
 				continue
 			}
@@ -322,7 +325,11 @@ func TestForgottenTubRings(t *testing.T) {
 		p.Batches[0].Presoak = session.PresoakNone
 		x := openTerminal(t, 80, 24, p, nil)
 		defer x.close()
-		x.press("enter", "enter")
+		x.press("enter") // asks: no kettle was told of
+		time.Sleep(time.Second)
+		x.press("enter")
+		time.Sleep(time.Second)
+		x.press("enter")
 		x.sees("LIFT AND DRAIN")
 		time.Sleep(20*time.Minute + 2*time.Second)
 		x.sees("over the soak")

@@ -28,7 +28,7 @@ func TestTopUpIsRound(t *testing.T) {
 		p := storyPlan(1)
 		p.Kit.Units, p.Kit.JugL, p.Kit.AltitudeM = c.units, c.jugL, c.highM
 		d, now := playFor(t, startStory(t, p), storyStart, 34)
-		h := &hand{t, storyScreen(d, now, theme.Options{NoColor: true})}
+		h := &hand{t, storyScreen(d.Boiled(), now, theme.Options{NoColor: true})}
 		h.s.SetSize(120, 40)
 		h.press("1", "t")
 		for _, text := range c.offers {

@@ -27,7 +27,10 @@ func (w *window) worksUntil(text string, within time.Duration) {
 		for _, word := range []string{" NOW  ", " LATE  ", " HURRY  ", " ALARM "} {
 			wait = wait && !strings.Contains(s, word)
 		}
-		if !wait {
+		switch {
+		case !wait && strings.Contains(s, "o kettle on") && (strings.Contains(s, "KETTLE FIRST") || strings.Contains(s, " BOIL ")):
+			w.press("o")
+		case !wait:
 			w.press("enter")
 		}
 		time.Sleep(120 * time.Millisecond) // twelve seconds of the day at a hundredfold pace

@@ -159,6 +159,7 @@ func (p *Player) look(d session.Day, now time.Time) {
 		}
 		if q.Boil {
 			if h.TellsKettle && !q.BoilOn && q.Rank <= session.Now {
+				p.stuck = false
 				p.job, p.busy, p.satAt = job{tub: q.Tub, until: now.Add(seconds(h.ReachesTubS)), aside: session.TellKettle{Tub: q.Tub, Batch: q.Batch, Sure: true}}, true, time.Time{}
 				return
 			}
@@ -200,6 +201,7 @@ func (p *Player) look(d session.Day, now time.Time) {
 // list is what there is to do, most pressing first: as the screen has it for a
 // person who sits down between, else without a plan of the rest of the day.
 func (p *Player) list(d session.Day, now time.Time) []session.NextAct {
+	d = d.Boiled() // an invented kettle boils in time
 	if p.script.Hands.SitsMin > 0 {
 		if t, err := d.Timetable(now, session.Quick); err == nil {
 			return d.Next(now, t)
