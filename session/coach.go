@@ -203,7 +203,7 @@ func (d Day) sayFill(p *Prompt, now time.Time) {
 		if u.Temp(f.AfterC) != u.Temp(f.WaterC) {
 			after = fmt.Sprintf(", %s with the fleece in", u.Temp(f.AfterC))
 		}
-		p.Details = append(p.Details, fmt.Sprintf("%s at %s%s: %s", u.Pour(f.VolumeL, d.Plan.Kit.JugL), u.Temp(f.WaterC), after, d.Plan.Kit.PourText(f)))
+		p.Details = append(p.Details, fmt.Sprintf("%s at %s%s: %s", d.Plan.Kit.wholeText(f), u.Temp(f.WaterC), after, d.Plan.Kit.PourText(f)))
 	}
 	if f.DoseML > 0 {
 		p.Must++
@@ -256,6 +256,17 @@ func (s Scour) orName() string {
 		return "scour"
 	}
 	return s.Name
+}
+
+// wholeText is the whole of a bath, as its parts are shown.
+func (k Kit) wholeText(f FillPlan) string {
+	own := k.KettleMarkL()
+	l := k.Units.PourShownL(f.Pour.ColdL, k.JugL) + k.Units.PourShownL(f.Pour.HotL, k.JugL) + k.Units.PourShownL(f.Pour.KettleL, own)
+	mark := k.JugL
+	if f.Pour.KettleL > 0 {
+		mark = own
+	}
+	return k.Units.Pour(l, mark)
 }
 
 // PourText is what to pour for a bath, from each source: "5 L hot tap + 3 L

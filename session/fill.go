@@ -63,7 +63,11 @@ func (d Day) Fill(tub int) FillPlan { return d.fillWith(tub, d.Plan.Kit.asItIs()
 
 // FillAt is Fill with the hot tap as the tank gives it at now.
 func (d Day) FillAt(tub int, now time.Time) FillPlan {
-	return d.fillWith(tub, d.fromTank(tub, d.hotLeftL(now)))
+	from := d.fromTank(tub, d.hotLeftL(now))
+	if k, on := d.KettleOn(now); on && k.isFor(d.Tubs[tub]) {
+		from.boiledL = k.VolumeL // as it was put on, whatever has changed since
+	}
+	return d.fillWith(tub, from)
 }
 
 // supply is what a bath is made from.
@@ -156,7 +160,7 @@ func (k Kit) withKettle(w cooling.FillWish, boils float64) cooling.FillWish {
 
 // withBoiled lets a fill have so much boiling water, from kettle and pans.
 func (k Kit) withBoiled(w cooling.FillWish, boiledL float64) cooling.FillWish {
-	w.KettleC, w.KettleMaxL, w.KettleStepL = k.boiledC(), boiledL, k.KettleMarkL()
+	w.KettleC, w.KettleMaxL, w.KettleFullL, w.KettleStepL = k.boiledC(), boiledL, boiledL, k.KettleMarkL()
 	return w
 }
 

@@ -49,6 +49,9 @@ func (d Day) KettleOn(now time.Time) (k KettleRun, ok bool) {
 	return k, slices.ContainsFunc(d.Waiting(), func(b Batch) bool { return b.ID == k.Batch })
 }
 
+// isFor says that it is for the bath that a tub waits for.
+func (k KettleRun) isFor(t TubRun) bool { return k.Batch == t.Batch && k.Step == t.At }
+
 // SayPour is where the water of a kettle that has boiled goes: into its tub, or
 // nowhere yet.
 func (d Day) SayPour(k KettleRun) string {
@@ -71,7 +74,7 @@ type kettleWish struct {
 // wantsKettle is the kettle water for the next bath of a tub: the one it waits
 // for, or the one after the bath it is in, or the first of a batch that is to be
 // loaded; h is the heat of the bath it is in, if it is known.
-func (d Day) wantsKettle(tub int, load string, h heatModel) (kettleWish, bool) {
+func (d Day) wantsKettle(tub int, load string, h heatModel, now time.Time) (kettleWish, bool) {
 	t, k := d.Tubs[tub], d.Plan.Kit
 	w := kettleWish{tub: tub, batch: t.Batch, step: t.At + 1}
 	next := d
@@ -105,7 +108,8 @@ func (d Day) wantsKettle(tub int, load string, h heatModel) (kettleWish, bool) {
 		return w, false
 	}
 	n.At = w.step
-	f := next.Fill(tub)
+	tapNow := func() FillPlan { return next.fillWith(tub, next.fromTank(tub, d.hotLeftL(now))) }
+	f := tapNow()
 	if phase == ToSink && n.Steps[w.step].Water == FromHot { // nobody knows how cool the lift comes
 		return w, false
 	}
@@ -115,7 +119,7 @@ func (d Day) wantsKettle(tub int, load string, h heatModel) (kettleWish, bool) {
 		}
 		if c, _ := h.at(t.SoakEndAt(t.HeldAt)); finite(c) {
 			n.LastLiftC = c
-			f = next.Fill(tub)
+			f = tapNow()
 		}
 	}
 	if f.Pour.KettleL < leastKettleL {
@@ -151,8 +155,15 @@ func (d Day) waitForKettle(p *Prompt, f FillPlan, now time.Time) {
 	}
 	k, on := d.KettleOn(now)
 	switch {
-	case on && k.Batch == t.Batch && k.Step == t.At:
-		p.Details = append(p.Details, d.sayKettle(k, now))
+	case on && k.isFor(t):
+		said := d.sayKettle(k, now)
+		if had, pour := kit.KettleText(k.VolumeL), kit.KettleText(f.Pour.KettleL); !k.BoiledAt.IsZero() && pour != had {
+			said = fmt.Sprintf("the kettle has boiled: pour %s of its %s", pour, had)
+		}
+		if more := d.fillWith(p.Tub, d.fromTank(p.Tub, d.hotLeftL(now))); f.short() && more.Pour.KettleL > k.VolumeL+leastKettleL/2 {
+			said += fmt.Sprintf("; boil %s more for %s", kit.KettleText(more.Pour.KettleL-k.VolumeL), kit.Units.Temp(more.WaterC))
+		}
+		p.Details = append(p.Details, said)
 		if !k.BoiledAt.IsZero() || !k.ReadyAt().After(now) {
 			return
 		}
@@ -202,7 +213,7 @@ func (k Kit) sayBoil(f FillPlan) string {
 // minutes before the lift to put the kettle on: as long as it takes to boil
 // what is needed, and two to see to it. A kettle that is on is not asked for.
 func (d Day) kettleAhead(tub int, now time.Time, h heatModel) (text string, aheadMin float64) {
-	w, ok := d.wantsKettle(tub, "", h)
+	w, ok := d.wantsKettle(tub, "", h, now)
 	if !ok || d.Tubs[tub].Phase != Soaking {
 		return "", 0
 	}
@@ -238,7 +249,7 @@ func (d Day) kettleWanted(tub int, now time.Time, h heatModel) bool {
 	if _, on := d.KettleOn(now); on {
 		return false
 	}
-	w, ok := d.wantsKettle(tub, "", h)
+	w, ok := d.wantsKettle(tub, "", h, now)
 	if !ok {
 		return false
 	}
@@ -307,7 +318,7 @@ func (d Day) KettleKey(now time.Time, acts []NextAct, inHand int) (c TellKettle,
 		if c.Tub < 0 || c.Tub >= len(d.Tubs) {
 			continue
 		}
-		if _, ok := d.wantsKettle(c.Tub, c.Batch, heatModel{}); ok {
+		if _, ok := d.wantsKettle(c.Tub, c.Batch, heatModel{}, now); ok {
 			return c, true
 		}
 	}
@@ -329,7 +340,7 @@ func decideKettle(d Day, c TellKettle, now time.Time) ([]Event, error) {
 		}
 		return []Event{KettleBoiled{Tub: k.Tub}}, nil
 	}
-	w, ok := d.wantsKettle(c.Tub, c.Batch, heatModel{})
+	w, ok := d.wantsKettle(c.Tub, c.Batch, heatModel{}, now)
 	switch {
 	case d.Plan.Kit.Kettle.CapacityL <= 0:
 		return nil, fmt.Errorf("the kit has no kettle: add one under Kit")

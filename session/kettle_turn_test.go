@@ -276,3 +276,22 @@ func TestListedBoilCanBeTold(t *testing.T) {
 		t.Error("filled, and its next boil cannot be told of")
 	}
 }
+
+// The tap changes after the kettle was put on: the fill is planned with the water
+// that has boiled, and what is too much or too little of it is said.
+func TestTapChangesAfterTheBoil(t *testing.T) {
+	for tapC, says := range map[float64]string{51: "the kettle has boiled: 3.2 L for ", 54: "the kettle has boiled: pour ", 39: " more for "} {
+		r := kettleTubs(t).until(0, session.ToFill)
+		r.do(session.TellKettle{}).wait(8).do(session.TellKettle{Sure: true})
+		k := r.day.Plan.Kit
+		k.HotTapC = tapC
+		r.do(session.ChangeKit{Kit: k})
+		f, had := r.day.FillAt(0, r.now), r.day.Kettle.VolumeL
+		if f.Pour.KettleL > had+1e-9 || tapC > 51 && f.Pour.KettleL >= had {
+			t.Errorf("%g °C: %.2f L from a kettle of %.2f L", tapC, f.Pour.KettleL, had)
+		}
+		if text := details(r.day.Prompt(0, r.now)); !strings.Contains(text, says) || strings.Contains(text, "boils)") {
+			t.Errorf("%g °C: %q does not say %q", tapC, text, says)
+		}
+	}
+}

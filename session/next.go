@@ -68,7 +68,7 @@ func (d Day) Next(now time.Time, t Timetable) []NextAct {
 		if minutesBetween(now, p.Start) > kettleSoonMin {
 			continue
 		}
-		if _, ok := d.wantsKettle(p.Tub, p.Batch, heatModel{}); !ok { // nobody could tell of it
+		if _, ok := d.wantsKettle(p.Tub, p.Batch, heatModel{}, now); !ok { // nobody could tell of it
 			continue
 		}
 		a := NextAct{Prompt: Prompt{Tub: p.Tub, Act: Wait, DueAt: p.Start, Count: Count{ToDue, p.Start}, Rank: Coming}, Boil: true, BoilL: p.BoilL, BoilFor: p.Name}

@@ -140,6 +140,21 @@ func (s System) Pour(l, stepL float64) string {
 	return figure(l, 2, "L")
 }
 
+// PourShownL is a volume as Pour shows it, L, for a sum of what is shown; one that is
+// shown by the mark, or has none, is as it is.
+func (s System) PourShownL(l, stepL float64) float64 {
+	switch {
+	case !(stepL > 0) || !finite(stepL) || !finite(l) || s == US && !inCups(stepL):
+		return l
+	case s == US:
+		return quarters(l/LPerUSCup) / 4 * LPerUSCup
+	case round(math.Abs(l)*1000, 0) < 1000:
+		return round(l*1000, 0) / 1000
+	}
+	shown, _ := strconv.ParseFloat(strconv.FormatFloat(l, 'f', 2, 64), 64)
+	return shown
+}
+
 // Mark shows the mark of a measuring jug, in L: "250 mL", "1 cup", "1.5 fl oz".
 func (s System) Mark(stepL float64) string {
 	if s == US && !inCups(stepL) {
