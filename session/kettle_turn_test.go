@@ -270,10 +270,12 @@ func TestListedBoilCanBeTold(t *testing.T) {
 	if boils == 0 {
 		t.Error("no boil in the list")
 	}
-	r = kettleTubs(t)
-	r.until(0, session.ToFill).next(0)
-	if _, ok := r.day.KettleKey(r.now, nil, 0); !ok {
-		t.Error("filled, and its next boil cannot be told of")
+	r = start(t, threeTubs())
+	for r.day.Tubs[1].Step().Name != "first hot wash" || r.day.Tubs[1].Phase != session.ToSink {
+		r.next(1)
+	}
+	if c, ok := r.day.KettleKey(r.now, nil, 1); !ok || c.Tub != 1 {
+		t.Errorf("filled, and its next boil cannot be told of: %+v", c)
 	}
 }
 
