@@ -205,7 +205,8 @@ func (g *grid) natural() []int {
 
 // widths gives each column its room; -1 hides it.
 func (g *grid) widths(w int) []int {
-	out := g.natural()
+	natural := g.natural()
+	out := slices.Clone(natural)
 	total := func() int {
 		n := -2
 		for _, v := range out {
@@ -230,6 +231,19 @@ func (g *grid) widths(w int) []int {
 			break
 		}
 		out[worst] = -1
+	}
+	// A column that went left room: names take it back.
+	for total() < w {
+		most := -1
+		for i, c := range g.cols {
+			if c.name && out[i] >= 0 && out[i] < natural[i] && (most < 0 || natural[i]-out[i] > natural[most]-out[most]) {
+				most = i
+			}
+		}
+		if most < 0 {
+			break
+		}
+		out[most]++
 	}
 	return out
 }

@@ -381,6 +381,12 @@ func TestGridGivesWay(t *testing.T) {
 			}
 		}
 	}
+	// A name is not cut beside room that another column left.
+	g = grid{cols: []column{{title: "method", name: true}, {title: "whose"}, {title: "steps", spare: 1}}}
+	g.setRows([][]string{{"Hot wash, two rinses", "built in", "presoak, hot wash, first rinse, second rinse, spin, rack"}})
+	if got := g.widths(40); !slices.Equal(got, []int{20, 8, -1}) {
+		t.Errorf("beside free room: %v", got)
+	}
 }
 
 func TestFigures(t *testing.T) {
