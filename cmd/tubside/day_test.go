@@ -44,14 +44,10 @@ func kept(t *testing.T, dir string) (session.Day, []string) {
 	return session.Replay(recs), kinds
 }
 
-// A first start on an empty folder, a day begun with a few keys, the plug
-// pulled, and the day taken up again where it was.
-func TestDayThroughPowerCut(t *testing.T) {
-	if testing.Short() {
-		t.Skip("in real time")
-	}
-	dir, path := t.TempDir(), program(t)
-	w := open(t, nil, path, "--data", dir)
+// beginsDay goes from the first start to a day with one fleece, its first bath to be
+// filled.
+func (w *window) beginsDay() {
+	w.t.Helper()
 	w.see("first start")
 	w.press("ctrl+s") // the kit as it is
 	w.see("Plan a wash day")
@@ -66,6 +62,17 @@ func TestDayThroughPowerCut(t *testing.T) {
 	w.see("A1")
 	w.press("s")
 	w.look("FILL FOR THE PRESOAK")
+}
+
+// A first start on an empty folder, a day begun with a few keys, the plug
+// pulled, and the day taken up again where it was.
+func TestDayThroughPowerCut(t *testing.T) {
+	if testing.Short() {
+		t.Skip("in real time")
+	}
+	dir, path := t.TempDir(), program(t)
+	w := open(t, nil, path, "--data", dir)
+	w.beginsDay()
 	w.press(".")
 	w.look("SINK THE FLEECE IN")
 	w.press("enter")

@@ -232,40 +232,31 @@ func wrongDay(t *testing.T, s *store.Store, now time.Time) (session.DayID, time.
 	batch := func(of session.Fleece) session.Batch {
 		return session.Batch{FleeceID: of.ID, RawG: 200, Presoak: session.PresoakNone, RawScale: k.Scales[0]}
 	}
-	var d session.Day
-	var recs []session.Recorded
-	do := func(c session.Command) {
-		t.Helper()
-		next, more, err := session.Do(d, c, now)
-		if err != nil {
-			t.Fatal(err)
-		}
-		d, recs = next, append(recs, more...)
-	}
-	do(session.StartDay{Plan: session.Plan{Kit: k, Method: m, Fleeces: []session.Fleece{f, twin}, Batches: []session.Batch{batch(f), batch(twin), batch(f)}}})
+	l := &lived{t: t, now: now}
+	l.do(session.StartDay{Plan: session.Plan{Kit: k, Method: m, Fleeces: []session.Fleece{f, twin}, Batches: []session.Batch{batch(f), batch(twin), batch(f)}}})
 	act := func(tub int) {
 		t.Helper()
-		now = now.Add(2 * time.Minute)
-		do(session.DoNext{Tub: tub, Act: d.NextAction(tub), Sooner: true})
+		l.now = l.now.Add(2 * time.Minute)
+		l.do(session.DoNext{Tub: tub, Act: l.day.NextAction(tub), Sooner: true})
 	}
-	for d.Fate["A1"].RackedAt.IsZero() || d.Fate["B1"].RackedAt.IsZero() {
-		for tub := range d.Tubs {
-			if b := d.Tubs[tub].Batch; b == "A1" || b == "B1" {
+	for l.day.Fate["A1"].RackedAt.IsZero() || l.day.Fate["B1"].RackedAt.IsZero() {
+		for tub := range l.day.Tubs {
+			if b := l.day.Tubs[tub].Batch; b == "A1" || b == "B1" {
 				act(tub)
 			}
 		}
 	}
-	do(session.WeighWet{Batch: "A1", MassG: 170, Scale: k.Scales[0]})
-	for tub := range d.Tubs {
-		for d.Fate["A2"].SunkAt.IsZero() && d.NextAction(tub) != session.Wait {
+	l.do(session.WeighWet{Batch: "A1", MassG: 170, Scale: k.Scales[0]})
+	for tub := range l.day.Tubs {
+		for l.day.Fate["A2"].SunkAt.IsZero() && l.day.NextAction(tub) != session.Wait {
 			act(tub)
 		}
 	}
 	id, err := s.NewDay()
-	if err := errors.Join(err, s.Append(id, recs, session.Summarise(id, d))); err != nil {
+	if err := errors.Join(err, s.Append(id, l.recs, session.Summarise(id, l.day))); err != nil {
 		t.Fatal(err)
 	}
-	return id, now
+	return id, l.now
 }
 
 // printed is all that a command says over a store.

@@ -43,6 +43,24 @@ func keepDayOf(t *testing.T, s *store.Store, change func(*session.DayStarted), f
 	keepDay(t, s, d, recs, now.Add(time.Hour))
 }
 
+// lived is a day that a test acts in, with its journal.
+type lived struct {
+	t    *testing.T
+	now  time.Time
+	day  session.Day
+	recs []session.Recorded
+}
+
+// do carries out a command that has to be accepted.
+func (l *lived) do(c session.Command) {
+	l.t.Helper()
+	day, recs, err := session.Do(l.day, c, l.now)
+	if err != nil {
+		l.t.Fatal(err)
+	}
+	l.day, l.recs = day, append(l.recs, recs...)
+}
+
 // keepDay ends a day as it stands and keeps it.
 func keepDay(t *testing.T, s *store.Store, d session.Day, recs []session.Recorded, now time.Time) session.DayID {
 	t.Helper()

@@ -17,20 +17,7 @@ import (
 func running(t *testing.T, dir, home string) *window {
 	t.Helper()
 	w := open(t, []string{"HOME=" + home}, program(t), "--data", dir)
-	w.see("first start")
-	w.press("ctrl+s")
-	w.see("Plan a wash day")
-	w.press("p")
-	w.see("No batch yet")
-	w.press("a")
-	w.see("New fleece")
-	w.write("Bramble") // an invented ewe
-	w.press("tab", "tab", "tab")
-	w.write("2500")
-	w.press("ctrl+s")
-	w.see("A1")
-	w.press("s")
-	w.look("FILL FOR THE PRESOAK")
+	w.beginsDay()
 	w.see("saved")
 	return w
 }

@@ -24,21 +24,12 @@ func TestTagsOfWhatWasWashed(t *testing.T) {
 	p := session.Plan{Kit: session.DefaultKit(), Method: session.BuiltInMethod(), Fleeces: []session.Fleece{washed, raw},
 		Batches: []session.Batch{{FleeceID: washed.ID, RawG: 200}, {FleeceID: raw.ID, RawG: 150}, {FleeceID: washed.ID, RawG: 210}, {FleeceID: washed.ID, RawG: 220}}}
 	now := time.Date(2026, 5, 16, 8, 0, 0, 0, time.UTC)
-	var d session.Day
-	var recs []session.Recorded
-	do := func(c session.Command) {
-		t.Helper()
-		next, more, err := session.Do(d, c, now)
-		if err != nil {
-			t.Fatal(err)
-		}
-		d, recs = next, append(recs, more...)
-	}
-	do(session.StartDay{Plan: p})
-	do(session.DoNext{Tub: 0, Act: session.FillTub})
-	do(session.DoNext{Tub: 0, Act: session.SinkIn})
-	do(session.DoNext{Tub: 1, Act: session.FillTub}) // B1 has its bath, and stays out of it; A2 has its tub, A3 waits
-	id := keepDay(t, s, d, recs, now.Add(time.Hour))
+	l := &lived{t: t, now: now}
+	l.do(session.StartDay{Plan: p})
+	l.do(session.DoNext{Tub: 0, Act: session.FillTub})
+	l.do(session.DoNext{Tub: 0, Act: session.SinkIn})
+	l.do(session.DoNext{Tub: 1, Act: session.FillTub}) // B1 has its bath, and stays out of it; A2 has its tub, A3 waits
+	id := keepDay(t, s, l.day, l.recs, now.Add(time.Hour))
 
 	found, err := (&tagging{}).find(s, io.Discard)
 	if err != nil || len(found) != 1 || found[0].Batch != "A1" || found[0].WashedOn.IsZero() {
