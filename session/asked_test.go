@@ -89,7 +89,7 @@ func TestAnEighthOfAnOunceIsOneScale(t *testing.T) {
 // A batch past the latest time of its forecast should be dry.
 func TestALongDryingIsOverdue(t *testing.T) {
 	racked := time.Date(2026, 6, 13, 15, 0, 0, 0, time.UTC)
-	b := DryingBatch{HasForecast: true, Since: racked, DryLatest: racked.Add(9 * 24 * time.Hour)}
+	b := DryingBatch{Since: racked, DryLatest: racked.Add(9 * 24 * time.Hour)}
 	for _, c := range []struct {
 		name string
 		at   time.Duration
@@ -97,9 +97,9 @@ func TestALongDryingIsOverdue(t *testing.T) {
 		want bool
 	}{
 		{"a day", 24 * time.Hour, b, false},
-		{"past its latest", 30 * time.Hour, DryingBatch{HasForecast: true, Since: racked, DryLatest: racked.Add(20 * time.Hour)}, true},
-		{"dry", 7 * 24 * time.Hour, DryingBatch{HasForecast: true, Since: racked, Dry: true}, false},
-		{"not weighed", 7 * 24 * time.Hour, DryingBatch{Since: racked}, false},
+		{"past its latest", 30 * time.Hour, DryingBatch{Since: racked, DryLatest: racked.Add(20 * time.Hour)}, true},
+		{"dry", 7 * 24 * time.Hour, DryingBatch{Since: racked, Dry: true, DryLatest: racked.Add(20 * time.Hour)}, false},
+		{"nothing follows from its weights", 7 * 24 * time.Hour, DryingBatch{Since: racked}, false},
 	} {
 		if got := c.b.Overdue(racked.Add(c.at)); got != c.want {
 			t.Errorf("%s: %v", c.name, got)

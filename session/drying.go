@@ -15,11 +15,11 @@ type DryingBatch struct {
 	Tray   string    // its name, and the layers there; "" where none is known
 	Since  time.Time // on the rack; zero while it is spun and not racked yet
 	Wet    []WetWeight
-	// Forecast is of the weights so far; HasForecast is false before the first.
-	Forecast    yield.DryForecast
-	HasForecast bool
-	// WeighAt is when to weigh next, DryAt when it will be dry: likely and the
-	// 90 % interval; DryAt is zero before the first weight.
+	// Forecast is of the weights so far; without one, of such batches.
+	Forecast yield.DryForecast
+	// WeighAt is when to weigh next: first on the morning on which it may be dry. DryAt
+	// is when it will be dry: likely and the 90 % interval; zero where nothing follows
+	// from the weights.
 	WeighAt                       time.Time
 	DryAt, DryEarliest, DryLatest time.Time
 	// LastG is what it weighed last, 0 if not at all.
@@ -44,34 +44,35 @@ func (d Day) Drying(batch string) (DryingBatch, error) {
 		return DryingBatch{}, fmt.Errorf("%s is not on the rack yet", b.ID)
 	}
 	out := DryingBatch{Batch: b, Fleece: d.FleeceOf(b.ID), Tray: d.Plan.Kit.Lies(fate.Tray, fate.Spots, b.Form), Since: fate.RackedAt, Wet: fate.Wet, WeighAt: fate.RackedAt}
-	if len(fate.Wet) == 0 {
-		return out, nil
-	}
 	moments := make([]yield.Moment, len(fate.Wet))
 	stepG := 0.0
 	for i, w := range fate.Wet {
 		moments[i] = yield.Moment{At: w.At, MassG: w.MassG}
 		stepG = max(stepG, w.Scale.stepG())
 	}
-	from := fate.Wet[0].At
+	from := fate.RackedAt
 	rack := yield.Rack{RawG: b.RawG, Type: out.Fleece.Type.String(), StepG: stepG}
-	if !fate.RackedAt.IsZero() {
-		rack.LainMin = max(0, minutesBetween(fate.RackedAt, from))
+	if len(fate.Wet) > 0 {
+		if from = fate.Wet[0].At; !fate.RackedAt.IsZero() {
+			rack.LainMin = max(0, minutesBetween(fate.RackedAt, from))
+		}
+		out.LastG = fate.lastWetG()
 	}
-	out.LastG = fate.Wet[len(fate.Wet)-1].MassG
 	if out.Forecast, err = yield.ForecastDrying(yield.Since(from, moments), rack, d.Plan.Kit.Units.Mass); err != nil {
 		return out, err
 	}
 	f := out.Forecast
-	out.HasForecast, out.Dry, out.LastG = true, f.Dry, fate.Wet[len(fate.Wet)-1].MassG
-	out.WeighAt = from.Add(minutes(f.WeighNextAt))
+	out.Dry, out.WeighAt = f.Dry, from.Add(minutes(f.WeighNextAt))
+	if len(fate.Wet) == 0 {
+		out.WeighAt = d.Plan.Kit.Rises(d.Plan.local(out.WeighAt))
+	}
 	out.DryEarliest, out.DryAt, out.DryLatest = from.Add(minutes(f.DryAtMin.Low)), from.Add(minutes(f.DryAtMin.Likely)), from.Add(minutes(f.DryAtMin.High))
 	return out, nil
 }
 
 // Overdue says that a batch should be dry by now, whatever its weights promise.
 func (b DryingBatch) Overdue(now time.Time) bool {
-	return b.HasForecast && !b.Dry && now.After(b.DryLatest)
+	return !b.DryLatest.IsZero() && !b.Dry && now.After(b.DryLatest)
 }
 
 // spunWithin is how long after racking a first weight still counts as that of

@@ -228,7 +228,7 @@ func (d Day) expectedDryG(b Batch, s Scale) (low, high float64) {
 		return 0, b.RawG
 	}
 	low, high = leastDryPart(d.FleeceOf(b.ID).Type)*b.RawG, min(usual.High/yield.LeastOfUsual, 1)*b.RawG
-	if x, err := d.Drying(b.ID); err == nil && x.HasForecast {
+	if x, err := d.Drying(b.ID); err == nil && len(x.Wet) > 0 {
 		low, high = x.Forecast.RestingG.Low, x.Forecast.RestingG.High
 	}
 	return low - 2*s.stepG(), high + 2*s.stepG()

@@ -385,7 +385,7 @@ func TestNoForecastFromWeightsThatDoNotGoTogether(t *testing.T) {
 	r.now = r.now.Add(6 * time.Minute)
 	_ = r.refused(session.WeighWet{Batch: "A1", MassG: 250, Scale: kitchen}, "do not go together")
 	r.do(session.WeighWet{Batch: "A1", MassG: 250, Scale: kitchen, Sure: true})
-	if x, err := r.day.Drying("A1"); err == nil || x.HasForecast {
+	if x, err := r.day.Drying("A1"); err == nil || !x.DryAt.IsZero() {
 		t.Errorf("%+v, %v", x, err)
 	}
 }

@@ -38,6 +38,13 @@ func (k Kit) WhenUp(t time.Time) time.Time {
 	if up {
 		return t
 	}
+	return k.Rises(t)
+}
+
+// Rises is the first moment from t on at which the person gets up, by the clock of
+// t's location.
+func (k Kit) Rises(t time.Time) time.Time {
+	from, _ := k.Waking()
 	morning := time.Date(t.Year(), t.Month(), t.Day(), from, 0, 0, 0, t.Location())
 	if morning.Before(t) {
 		morning = time.Date(t.Year(), t.Month(), t.Day()+1, from, 0, 0, 0, t.Location())

@@ -127,7 +127,7 @@ func dryingNow(j session.Journal, rows *rowCache, liveID session.DayID, liveDay 
 			x, err := d.Drying(b.ID)
 			line := dryingLine{day: sum.ID, DryingBatch: x}
 			if err != nil { // the others dry all the same
-				line.HasForecast, line.odd = false, err.Error()
+				line.odd = err.Error()
 			}
 			out.list = append(out.list, line)
 		}
@@ -193,22 +193,29 @@ func (e *env) aboutHour(t time.Time) string {
 	return e.hourText(t.Round(15 * time.Minute))
 }
 
-// weighAt is a moment to weigh, as near as it has to be, at which the person is up.
-func (e *env) weighAt(t time.Time) time.Time {
-	return e.kit.WhenUp(t.Round(15 * time.Minute).In(e.zone()))
+// weighText is when to weigh, as near as it has to be: at t or, once that is past, now,
+// but never while the person sleeps.
+func (e *env) weighText(t time.Time) string {
+	if t = t.Round(15 * time.Minute); t.Before(e.now) {
+		t = e.now
+	}
+	if t = e.kit.WhenUp(t.In(e.zone())); !t.After(e.now) {
+		return "now"
+	}
+	return e.hourText(t)
 }
 
 func (s *dryingScreen) fill() {
 	e, u := s.e, s.e.kit.Units
 	rows := make([][]string, len(s.list))
 	for i, x := range s.list {
-		weighs, rests, when, about, between := "-", "-", "now", "-", "-"
-		if x.HasForecast {
-			weighs, rests = u.Mass(x.LastG), u.Mass(x.Forecast.RestingG.Likely)
+		weighs, rests, when, about, between := "-", "-", e.weighText(x.WeighAt), "-", "-"
+		if x.LastG > 0 {
+			weighs = u.Mass(x.LastG)
+		}
+		if x.odd == "" {
+			rests = u.Mass(x.Forecast.RestingG.Likely)
 			about, between = e.dryAtText(x.DryingBatch), e.dryBetween(x.DryingBatch)
-			if at := e.weighAt(x.WeighAt); at.After(e.now) {
-				when = e.hourText(at)
-			}
 			if x.Overdue(e.now) {
 				about, between = "by now", "-"
 			}
@@ -217,7 +224,7 @@ func (s *dryingScreen) fill() {
 			}
 		}
 		if longGone(x.Since, e.now) {
-			when, about, between = "now", "long since", "-"
+			about, between = "long since", "-"
 		}
 		rows[i] = []string{x.Batch.ID, x.Fleece.Title(), orDash(x.Tray), e.hourText(x.Since), weighs, rests, when, about, between}
 	}
@@ -321,7 +328,7 @@ func (s *dryingScreen) View() string {
 		return s.draw([]string{"", t.Faint.Render("   reading the days")})
 	case len(s.list) == 0:
 		lines := s.empty(nil, "Nothing is drying.",
-			"What is racked on a wash day lies here until its dry weight is known. Weigh a batch soon after spinning and a few hours later: from two or more weights follows when it is dry.",
+			"What is racked on a wash day lies here until its dry weight is known. Weigh a batch the morning after and a few hours later: from two or more weights follows when it is dry.",
 			"Esc goes back.")
 		return s.draw(append(lines, s.ruleLines(rule, s.room()-len(lines)-1)...))
 	}

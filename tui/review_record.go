@@ -27,8 +27,12 @@ func (s *reviewScreen) recordLines(b session.BatchReview) []string {
 		say("soaked", fmt.Sprintf("%s after the presoak, dried: it took %s", u.Mass(row.SoakedG), u.Mass(row.RawG-row.SoakedG)))
 	}
 	if b.DryG <= 0 {
-		if x, err := d.Drying(b.Batch.ID); err == nil && x.HasForecast {
-			say("drying", fmt.Sprintf("%s, weighed %s; %s", u.Mass(x.LastG), counted(len(x.Wet), "time", "times"), e.forecastText(x)))
+		if x, err := d.Drying(b.Batch.ID); err == nil {
+			weighed := ""
+			if n := len(x.Wet); n > 0 {
+				weighed = fmt.Sprintf("%s, weighed %s; ", u.Mass(x.LastG), counted(n, "time", "times"))
+			}
+			say("drying", weighed+e.forecastText(x))
 		}
 		return out
 	}

@@ -61,7 +61,7 @@ func (w *weighing) form(title string, choices []choice[string]) *formScreen {
 	label, why := "Dry weight", "on the same scale as the raw weight, when it feels dry and weighs the same a day later"
 	switch w.kind {
 	case weighWet:
-		label, why = "Weight now", "spun, or as it lies on the rack; the first one soon after spinning says how much water it held"
+		label, why = "Weight now", "spun, or as it lies on the rack; one soon after spinning says how much water it held"
 	case weighRaw:
 		label, why = "Raw weight", "what the batch weighed before its first bath"
 	case weighSoaked:
@@ -138,13 +138,14 @@ func (w *weighing) tell() {
 
 // forecastText says where a drying batch is going.
 func (e *env) forecastText(x session.DryingBatch) string {
-	u := e.kit.Units
-	if !x.HasForecast {
-		return "weigh it now and again: the weights say when it is dry"
-	}
-	r := x.Forecast.RestingG
+	u, r, again := e.kit.Units, x.Forecast.RestingG, "weigh again "
 	text := fmt.Sprintf("it will rest at about %s (%s to %s)", u.Mass(r.Likely), u.Mass(r.Low), u.Mass(r.High))
+	if len(x.Wet) == 0 {
+		text, again = "not weighed yet; "+text, "weigh it "
+	}
 	switch {
+	case x.Overdue(e.now) && len(x.Wet) == 0:
+		return text + ". It should be dry by now: weigh it"
 	case x.Dry:
 		return "dry by the rule; " + text
 	case x.Overdue(e.now):
@@ -156,7 +157,7 @@ func (e *env) forecastText(x session.DryingBatch) string {
 	if !x.DryAt.After(e.now) {
 		when = "dry at the latest " + e.aboutHour(x.DryLatest)
 	}
-	return text + fmt.Sprintf(", %s; weigh again %s", when, e.hourText(e.weighAt(x.WeighAt)))
+	return text + ", " + when + "; " + again + e.weighText(x.WeighAt)
 }
 
 // dryAtText is when a batch will be dry; what is past is now.

@@ -110,11 +110,12 @@ const (
 	leastStepG = 0.001
 )
 
-// ForecastDrying fits the drying law to the weighings of one batch, one or more,
-// each rounded to the scale's step and taken in a room whose humidity wanders a
-// little: mass = rest + water·h(t), where h falls steadily down to some part and
-// then exponentially with the time constant tau (from the start, if that part is
-// all). Given h the law is linear and normal in rest and water and solved exactly;
+// ForecastDrying fits the drying law to the weighings of one batch, each rounded to
+// the scale's step and taken in a room whose humidity wanders a little: mass =
+// rest + water·h(t), where h falls steadily down to some part and then
+// exponentially with the time constant tau (from the start, if that part is all).
+// Without a weighing the batch dries as such batches do, from minute 0; its raw mass
+// has to be known. Given h the law is linear and normal in rest and water and solved exactly;
 // tau, the part, the restlessness of the room and whether the fleece is usual for
 // its type are integrated over.
 func ForecastDrying(ws []Weighing, rack Rack, show Show) (DryForecast, error) {
@@ -151,7 +152,7 @@ func ForecastDrying(ws []Weighing, rack Rack, show Show) (DryForecast, error) {
 		}
 	}
 	f.RestingG = rest.interval(d.leastG, d.mostG)
-	f.RestingG.Likely = min(f.RestingG.Likely, d.ws[len(d.ws)-1].MassG) // what dries does not gain
+	f.RestingG.Likely = min(f.RestingG.Likely, d.lastG) // what dries does not gain
 	f.RestingG.Low = min(f.RestingG.Low, f.RestingG.Likely)
 	q := quantiles(taus, 0.05, 0.5, 0.95)
 	f.TauMin = Interval{q[0], q[1], q[2]}
@@ -172,6 +173,7 @@ type drying struct {
 	leastG   float64 // the resting weight lies between
 	mostG    float64
 	likelyG  float64 // for the drift
+	lastG    float64 // it rests at no more
 }
 
 // restPrior is what the resting weight may be before any weighing.
@@ -179,7 +181,7 @@ type restPrior struct{ weight, restG, sdG float64 }
 
 func newDrying(ws []Weighing, rack Rack, show Show) (drying, error) {
 	d := drying{stepG: rack.StepG}
-	if len(ws) == 0 {
+	if len(ws) == 0 && rack.RawG == 0 {
 		return d, errors.New("the batch has not been weighed since it went on the rack: weigh it")
 	}
 	if len(ws) > mostWeighings {
@@ -219,11 +221,15 @@ func newDrying(ws []Weighing, rack Rack, show Show) (drying, error) {
 	if !(rack.LainMin >= 0 && rack.LainMin <= mostLainMin) {
 		return d, fmt.Errorf("%g minutes on the rack cannot be", rack.LainMin)
 	}
-	d.firstMin = d.ws[0].AtMin - rack.LainMin
+	first, last := highestPlain*rack.RawG, highestPlain*rack.RawG // not weighed: the most it can rest at
+	if n := len(d.ws); n > 0 {
+		d.firstMin = d.ws[0].AtMin - rack.LainMin
+		first, last = d.ws[0].MassG, d.ws[n-1].MassG
+	}
 	for i := range d.ws {
 		d.ws[i].AtMin -= d.firstMin
 	}
-	first, last := d.ws[0].MassG, d.ws[len(d.ws)-1].MassG
+	d.lastG = last
 	lightest := last
 	for _, w := range d.ws {
 		lightest = min(lightest, w.MassG)
@@ -431,6 +437,10 @@ func (d drying) ruleHolds() bool {
 }
 
 func (f *DryForecast) judge(d drying) {
+	if len(d.ws) == 0 { // sooner there is nothing to learn
+		f.WeighNextAt = f.DryAtMin.Low
+		return
+	}
 	last := d.ws[len(d.ws)-1]
 	f.Dry = d.ruleHolds() && math.Abs(f.RestingG.Likely-last.MassG) <= RestPart*last.MassG
 	wobble := max(2*d.stepG, 0.01*last.MassG)

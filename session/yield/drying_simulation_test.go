@@ -87,7 +87,7 @@ func TestRestingWeightHeld(t *testing.T) {
 	if testing.Short() {
 		batches = 300
 	}
-	for _, n := range []int{1, 2, 3, 5, 8} {
+	for _, n := range []int{0, 1, 2, 3, 5, 8} {
 		const seed = 51
 		held, when, dry, right := resting(t, fromPrior, 1, n, batches, seed)
 		t.Logf("1 g, %d weighings, seed %d: %d of %d held (%.1f %%), %.1f g wide; time to dry %.1f %% held, %.1f h wide; %d called dry, %d of them within 2 %% of rest",

@@ -117,7 +117,7 @@ func TestDryingRefusals(t *testing.T) {
 		rack Rack
 		want string
 	}{
-		{nil, rack225, "has not been weighed"},
+		{nil, Rack{Type: "medium"}, "has not been weighed"},
 		{[]Weighing{{math.NaN(), 200}}, rack225, "not a number"},
 		{[]Weighing{{0, 0}}, rack225, "more than nothing"},
 		{one, Rack{RawG: -1}, "a raw weight"},
@@ -130,6 +130,29 @@ func TestDryingRefusals(t *testing.T) {
 		if _, err := ForecastDrying(row.ws, row.rack, nil); err == nil || !strings.Contains(err.Error(), row.want) {
 			t.Errorf("%+v: %v, want %q", row.rack, err, row.want)
 		}
+	}
+}
+
+// Before any weighing a batch dries as such batches do: in about a day, half a day to
+// three (common practice), from when it was laid on the rack.
+func TestForecastBeforeAnyWeighing(t *testing.T) {
+	f, err := ForecastDrying(nil, rack225, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	const h = 60
+	if d := f.DryAtMin; d.Low < 4*h || d.Low > 12*h || d.Likely < 18*h || d.Likely > 30*h || d.High < 48*h || d.High > 96*h {
+		t.Errorf("dry at %+v min", d)
+	}
+	usual, err := Usual("medium")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if r := f.RestingG; !r.holds(225*usual.Low) || !r.holds(225*usual.High) || f.Dry || f.Rising || f.WetAgain {
+		t.Errorf("%+v", f)
+	}
+	if f.WeighNextAt != f.DryAtMin.Low {
+		t.Errorf("first weighed at %v min, dry at %+v", f.WeighNextAt, f.DryAtMin)
 	}
 }
 

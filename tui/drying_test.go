@@ -1,0 +1,45 @@
+package tui
+
+import (
+	"strings"
+	"testing"
+	"time"
+)
+
+// TestNotWeighedYet: what was racked and not weighed has a forecast of its own, is to
+// be weighed on the next morning, one time for all of them, and never at night.
+func TestNotWeighedYet(t *testing.T) {
+	p := newPerson(t, true, withOpenDay(3, 420))
+	p.resize(120, 40)
+	p.press("esc", "r")
+	p.sees("A1", "B1")
+	p.seesNot(" now ")
+	if n := strings.Count(p.view(), "Sun 07:00  Sun "); n != 4 {
+		t.Errorf("%d of 4 batches are to be weighed on Sunday morning and dry on Sunday:\n%s", n, p.view())
+	}
+	p.says("not weighed yet; it will rest at about 119 g")
+	p.says("weigh it Sun 07:00")
+	p.everySize()
+	for _, c := range []struct {
+		day, hour   int
+		wants, says string
+	}{{15, 3, "07:00", "weigh it 07:00"}, {15, 9, "now", "weigh it now"}, {16, 3, "07:00", "weigh it 07:00"}, {18, 9, "now", "It should be dry by now: weigh it"}} {
+		p.press("esc")
+		p.clock.at = time.Date(2026, 3, c.day, c.hour, 0, 0, 0, time.UTC)
+		p.press("r")
+		for _, l := range strings.Split(p.view(), "\n") {
+			if strings.Contains(l, "Invented Hill") && strings.Contains(l, "Sat 1") && !strings.Contains(l, " "+c.wants+" ") {
+				t.Errorf("on %d March at %d: %s", c.day, c.hour, l)
+			}
+		}
+		p.says(c.says)
+	}
+}
+
+// TestWeighedAndSlept: a batch that was weighed is not asked for at night either.
+func TestWeighedAndSlept(t *testing.T) {
+	p := newPerson(t, true, withRecord)
+	p.clock.at = time.Date(2026, 3, 18, 2, 0, 0, 0, time.UTC)
+	p.press("r")
+	p.sees("138 g  07:00", "171 g  07:00")
+}
