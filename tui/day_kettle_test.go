@@ -3,6 +3,7 @@ package tui
 import (
 	"strings"
 	"testing"
+	"time"
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/tui/theme"
@@ -72,6 +73,30 @@ func TestAnswerText(t *testing.T) {
 			t.Errorf("%q, want %q", got, want)
 		}
 	}
+}
+
+// TestAlarmTextWithoutAStep: an alarm of the whole day has no empty brackets.
+func TestAlarmTextWithoutAStep(t *testing.T) {
+	d := startStory(t, storyPlan(1))
+	now := storyStart.Add(time.Minute)
+	for _, c := range []session.Command{session.SetClock{By: 5 * time.Second}, session.EndDay{Anyway: true}} {
+		var err error
+		if d, _, err = session.Do(d, c, now); err != nil {
+			t.Fatal(err)
+		}
+		d, _ = session.Tick(d, now)
+	}
+	for _, a := range d.Review().Alarms {
+		if got, want := alarmText(a), "the day: clock jumped; not answered, stood for 0 s"; got != want {
+			t.Errorf("%q, want %q", got, want)
+		}
+		a.TubName, a.Step = "North", "hot wash"
+		if got, want := alarmText(a), "North: clock jumped (hot wash); "; !strings.HasPrefix(got, want) {
+			t.Errorf("%q, want %q", got, want)
+		}
+		return
+	}
+	t.Error("no alarm")
 }
 
 // TestDayKettleForTheTubInHand: of two tubs that want the kettle o speaks of the one

@@ -173,7 +173,7 @@ func (s *reviewScreen) text() []string {
 		if !a.Answered && !a.Outdone {
 			style = t.Warn
 		}
-		for _, l := range hung("   "+s.e.clockText(a.RaisedAt)+"  ", fmt.Sprintf("%s: %s (%s); %s", a.TubName, a.Kind, a.Step, answerText(a)), w-1) {
+		for _, l := range hung("   "+s.e.clockText(a.RaisedAt)+"  ", alarmText(a), w-1) {
 			out = append(out, style.Render(l))
 		}
 	}
@@ -191,6 +191,15 @@ func (s *reviewScreen) text() []string {
 		}
 	}
 	return out
+}
+
+// alarmText is an alarm looked back at; that of the whole day belongs to no step.
+func alarmText(a session.AlarmReview) string {
+	step := ""
+	if a.Step != "" {
+		step = " (" + a.Step + ")"
+	}
+	return fmt.Sprintf("%s: %s%s; %s", a.TubName, a.Kind, step, answerText(a))
 }
 
 // answerText tells heard and done apart: "heard after 3 min, lifted after 16 min".
