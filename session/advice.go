@@ -160,7 +160,7 @@ func (d Day) remedy(tub int, tempC, wantC float64) (r cooling.Remedy, ok bool) {
 	}
 	r, ok = cooling.Standing{
 		Bath: cooling.Portion{HeatJPerK: b.heatJPerK(k.Tubs[tub]), TempC: tempC}, WaterL: b.levelL(),
-		CapacityL: k.Tubs[tub].CapacityL, KettleC: k.KettleC(), KettleL: k.Kettle.CapacityL,
+		CapacityL: d.roomL(tub), KettleC: k.KettleC(), KettleL: k.Kettle.CapacityL,
 	}.InMarks(wantC, k.KettleMarkL(), k.JugL)
 	return r, ok && r.PourL > 0.02
 }

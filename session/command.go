@@ -70,10 +70,12 @@ type (
 		Cover cooling.Cover
 	}
 	// TopUp pours hot water in; BailL of the bath was taken out before, to make room.
+	// Sure insists on water that leaves the bath too hot or too cool.
 	TopUp struct {
 		Tub            int
 		VolumeL, TempC float64
 		BailL          float64
+		Sure           bool
 	}
 	// AdjustSoak makes the soak longer or shorter by so many minutes.
 	AdjustSoak struct {

@@ -9,7 +9,6 @@ import (
 	"time"
 
 	"fleece.example/tubside/cooling"
-	"fleece.example/tubside/session/measure"
 )
 
 // ErrUnlikely is wrapped by the refusal of a reading far from the forecast;
@@ -77,7 +76,7 @@ func Decide(d Day, c Command, now time.Time) ([]Event, error) {
 	case SetCover:
 		return decideCover(d, c)
 	case TopUp:
-		return decideTopUp(d, c)
+		return decideTopUp(d, c, now)
 	case AdjustSoak:
 		return decideSoak(d, c, now)
 	case TellKettle:
@@ -325,50 +324,6 @@ func decideCover(d Day, c SetCover) ([]Event, error) {
 		return nil, fmt.Errorf("%s is %s already", d.tubName(c.Tub), coverPhrase(c.Cover))
 	}
 	return []Event{CoverChanged{c.Tub, c.Cover}}, nil
-}
-
-func decideTopUp(d Day, c TopUp) ([]Event, error) {
-	t, k := d.Tubs[c.Tub], d.Plan.Kit
-	if t.Phase != ToSink && t.Phase != Soaking {
-		return nil, fmt.Errorf("%s has no bath to top up: fill it first", d.tubName(c.Tub))
-	}
-	if err := d.checkBathC(c.Tub, "water", c.TempC); err != nil {
-		return nil, err
-	}
-	if err := d.CheckTopUpL(c.Tub, c.VolumeL); err != nil {
-		return nil, err
-	}
-	if !(c.BailL >= 0 && c.BailL <= t.Bath.levelL()) {
-		return nil, fmt.Errorf("%s holds %s: no more than that can be bailed out", d.tubName(c.Tub), k.Units.Volume(t.Bath.levelL()))
-	}
-	level := t.Bath.levelL() - c.BailL + c.VolumeL
-	if tub := k.Tubs[c.Tub]; level > tub.CapacityL+0.001 {
-		return nil, refusal{fmt.Sprintf("%s would hold %s, more than its %s: bail some out first, or pour less", tub.Name,
-			k.Units.Volume(level), k.Units.Volume(tub.CapacityL)), ErrTooFull}
-	}
-	return []Event{ToppedUp(c)}, nil
-}
-
-// CheckTopUpL says what is wrong with a top-up of l litres; what there is room for is
-// told by the command.
-func (d Day) CheckTopUpL(tub int, l float64) error {
-	k := d.Plan.Kit
-	if err := k.Units.CheckVolumeL(l, measure.Range{Min: 0.05, Max: 50}); err != nil {
-		return fmt.Errorf("%s: a top-up of %w", d.tubName(tub), err)
-	}
-	if most := k.Tubs[tub].CapacityL; l > most {
-		return fmt.Errorf("%s: a top-up of %s is more than the tub holds, %s", d.tubName(tub), k.Units.Volume(l), k.Units.Volume(most))
-	}
-	return nil
-}
-
-// levelL is the water in the bath, litres: filled, bailed and topped up.
-func (b Bath) levelL() float64 {
-	l := b.VolumeL
-	for _, c := range b.Changes {
-		l += c.AddL - c.BailL
-	}
-	return l
 }
 
 func decideSoak(d Day, c AdjustSoak, now time.Time) ([]Event, error) {

@@ -64,7 +64,7 @@ var matrix = []struct {
 	{do(session.FinishDay), "not every batch|not every batch|North still has fleece|North still has fleece|North still has fleece|not every batch|not every batch|not every batch|not every batch|not every batch|" + ended + "|" + unbegun},
 	{session.TakeReading{TempC: 62}, "no bath|+|+|+|+|no bath|no bath|no bath|no bath|no bath|" + ended + "|" + unbegun},
 	{session.SetCover{Cover: cooling.Film}, "no bath|+|+|+|+|no bath|no bath|no bath|no bath|no bath|" + ended + "|" + unbegun},
-	{session.TopUp{VolumeL: 1, TempC: 90}, "no bath|+|+|+|+|no bath|no bath|no bath|no bath|no bath|" + ended + "|" + unbegun},
+	{session.TopUp{VolumeL: 1, TempC: 90, Sure: true}, "no bath|+|+|+|+|no bath|no bath|no bath|no bath|no bath|" + ended + "|" + unbegun},
 	{session.AdjustSoak{ByMin: 5}, "+|+|+|+|+|no soak|+|no soak|no soak|no soak|" + ended + "|" + unbegun},
 	{session.AdjustSoak{ByMin: -2}, "+|+|+|soak is over|+|no soak|+|no soak|no soak|no soak|" + ended + "|" + unbegun},
 	{session.TellKettle{}, "+|" + strings.Repeat("takes no kettle water|", 9) + ended + "|" + unbegun},
@@ -198,7 +198,7 @@ func TestNoSuchTub(t *testing.T) {
 	for _, tub := range []int{-2, 2, 99, math.MaxInt, math.MinInt} {
 		for _, c := range []session.Command{
 			session.DoNext{Tub: tub, Act: session.FillTub}, session.TakeReading{Tub: tub, TempC: 60}, session.SetCover{Tub: tub},
-			session.TopUp{Tub: tub, VolumeL: 1, TempC: 90}, session.AdjustSoak{Tub: tub, ByMin: 1}, session.Hold{Tub: tub},
+			session.TopUp{Tub: tub, VolumeL: 1, TempC: 90, Sure: true}, session.AdjustSoak{Tub: tub, ByMin: 1}, session.Hold{Tub: tub},
 			session.Resume{Tub: tub}, session.SkipStep{Tub: tub}, session.RepeatStep{Tub: tub},
 			session.AddNote{Tub: tub, Text: "x"}, session.Acknowledge{Tub: tub},
 		} {

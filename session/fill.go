@@ -16,12 +16,19 @@ func (d Day) wetFleece(tub int) (jPerK, tempC float64) {
 	if !t.LastWet {
 		return jPerK, d.Plan.Kit.RoomC // dry from the sack
 	}
-	carried := carriedLoose
-	if b.Form == Locks {
-		carried = carriedLocks
+	return jPerK + b.RawG*d.carried(tub)*waterJPerGK, d.emptied(tub)
+}
+
+// carried is the water that a tub's fleece brings along from its last bath, for each
+// gram raw.
+func (d Day) carried(tub int) float64 {
+	switch b, _ := d.Batch(d.Tubs[tub].Batch); {
+	case !d.Tubs[tub].LastWet:
+		return 0
+	case b.Form == Locks:
+		return carriedLocks
 	}
-	jPerK += b.RawG * carried * waterJPerGK
-	return jPerK, d.emptied(tub)
+	return carriedLoose
 }
 
 // basketJPerK is a basket of polypropylene of about 150 g (the mass from

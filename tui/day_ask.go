@@ -304,7 +304,7 @@ func (s *dayScreen) askTopUp(tub int) {
 			a.at = 1
 			return err
 		}
-		cmd := session.TopUp{Tub: tub, VolumeL: l, TempC: c}
+		cmd := session.TopUp{Tub: tub, VolumeL: l, TempC: c, Sure: a.insists(texts)}
 		if len(texts) > 2 {
 			if cmd.BailL, err = u.ParseJugL(texts[2]); err != nil {
 				a.at = 2

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"math"
 	"strings"
 	"testing"
 
@@ -36,7 +37,9 @@ func TestTopUpIsRound(t *testing.T) {
 		}
 		h.write(c.typed)
 		h.sees("water " + c.typed + "_")
-		h.press("enter", "enter")
+		h.press("enter")
+		h.write("60 C") // as warm as the bath, nearly
+		h.press("enter")
 		changes := h.day().Tubs[0].Bath.Changes
 		if got := changes[len(changes)-1].AddL; got != c.wantL {
 			t.Errorf("%v: %q is written as %v L, want %v", c.units, c.typed, got, c.wantL)
@@ -83,7 +86,9 @@ func TestUSJugWords(t *testing.T) {
 		h := usHand(t, 1, 34)
 		h.press("1", "t")
 		h.write(typed)
-		h.press("enter", "enter")
+		h.press("enter")
+		h.write("60 C")
+		h.press("enter")
 		changes := h.day().Tubs[0].Bath.Changes
 		if got := changes[len(changes)-1].AddL; got != wantL {
 			t.Errorf("top-up %q: %v L: %q", typed, got, h.s.e.say)
@@ -107,6 +112,32 @@ func TestUSJugWords(t *testing.T) {
 			if got := p.ledger.kit; got == nil || got.JugL < wantL*0.9999 || got.JugL > wantL*1.0001 {
 				t.Errorf("jug %q, first start %v: %+v\n%s", typed, p == first, got, p.view())
 			}
+		}
+	}
+}
+
+// TestTopUpTooHotIsAskedAbout: what would leave the bath too hot is written down at the
+// second Enter only, and what is typed instead at the first.
+func TestTopUpTooHotIsAskedAbout(t *testing.T) {
+	for _, right := range []string{"", "60"} {
+		h := newHand(t, 1, 34)
+		h.press("1", "t")
+		h.write("3")
+		h.press("enter", "enter")
+		h.sees("hotter than the 66 °C of its ")
+		h.sees("Right? Enter it again")
+		if n := len(h.day().Tubs[0].Bath.Changes); n != 1 {
+			t.Fatalf("%d changes: written down unasked", n)
+		}
+		wantC := h.day().Plan.Kit.KettleC()
+		if right != "" {
+			wantC = 60
+			h.write(right)
+		}
+		h.press("enter")
+		changes := h.day().Tubs[0].Bath.Changes
+		if got := changes[len(changes)-1]; got.AddL != 3 || math.Abs(got.AddC-wantC) > 0.5 || h.s.ask != nil {
+			t.Errorf("%+v written down, want 3 L at %v °C:\n%s", got, wantC, h.view())
 		}
 	}
 }

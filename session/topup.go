@@ -1,0 +1,134 @@
+package session
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"fleece.example/tubside/cooling"
+	"fleece.example/tubside/session/measure"
+)
+
+func decideTopUp(d Day, c TopUp, now time.Time) ([]Event, error) {
+	t, k := d.Tubs[c.Tub], d.Plan.Kit
+	if t.Phase != ToSink && t.Phase != Soaking {
+		return nil, fmt.Errorf("%s has no bath to top up: fill it first", d.tubName(c.Tub))
+	}
+	if err := d.checkBathC(c.Tub, "water", c.TempC); err != nil {
+		return nil, err
+	}
+	if err := d.CheckTopUpL(c.Tub, c.VolumeL); err != nil {
+		return nil, err
+	}
+	if !(c.BailL >= 0 && c.BailL <= t.Bath.levelL()) {
+		return nil, fmt.Errorf("%s holds %s: no more than that can be bailed out", d.tubName(c.Tub), k.Units.Volume(t.Bath.levelL()))
+	}
+	if over := t.Bath.levelL() - c.BailL + c.VolumeL - d.roomL(c.Tub); over > 0.001 {
+		with := ""
+		if t.FleeceIn() {
+			with = " with the fleece in it"
+		}
+		rim := k.Tubs[c.Tub].CapacityL
+		return nil, refusal{fmt.Sprintf("%s would hold %s%s, more than its %s: bail some out first, or pour less", d.tubName(c.Tub),
+			k.Units.Volume(rim+over), with, k.Units.Volume(rim)), ErrTooFull}
+	}
+	e := ToppedUp{Tub: c.Tub, VolumeL: c.VolumeL, TempC: c.TempC, BailL: c.BailL}
+	if err := d.doubtTopUp(e, now); err != nil && !c.Sure {
+		return nil, err
+	}
+	return []Event{e}, nil
+}
+
+// doubtTopUp asks about water that leaves the bath hotter than it should be, or too cool
+// where it was not.
+func (d Day) doubtTopUp(e ToppedUp, now time.Time) error {
+	wasC, _ := d.heat(e.Tub).at(now)
+	if !finite(wasC) {
+		return nil
+	}
+	t, k := d.Tubs[e.Tub], d.Plan.Kit
+	s, name, u := t.Step(), d.tubName(e.Tub), k.Units
+	left := cooling.Portion{HeatJPerK: t.Bath.heatJPerK(k.Tubs[e.Tub]) - cooling.WaterPortion(e.BailL, wasC).HeatJPerK, TempC: wasC}
+	isC := cooling.Mix(left, cooling.WaterPortion(e.VolumeL, e.TempC))
+	mostC, than := d.hottestC(e.Tub, wasC)
+	mark := max(k.KettleMarkL(), 0) / t.Bath.levelL() * (e.TempC - mostC) // nobody pours half of one
+	switch {
+	case isC > mostC+max(gapSlackC, mark):
+		return unlikely("%s would come to about %s, hotter than %s: %s", name, u.Temp(isC), than, d.enoughText(e, wasC, mostC))
+	case !t.FleeceIn() && s.tooCoolToBegin(isC) && !s.tooCoolToBegin(wasC):
+		return unlikely("%s would come down to about %s, too cool to begin below %s: it wants hot water", name, u.Temp(isC), u.Temp(s.LowestSinkC))
+	case isC < s.ReleaseC-0.5 && wasC >= s.ReleaseC:
+		return unlikely("%s would come down to about %s, below %s where the wax sets: it wants hot water", name, u.Temp(isC), u.Temp(s.ReleaseC))
+	}
+	return nil
+}
+
+// hottestC is as warm as hot water should make the bath of a tub that has wasC now, and
+// what that is.
+func (d Day) hottestC(tub int, wasC float64) (c float64, than string) {
+	t, u := d.Tubs[tub], d.Plan.Kit.Units
+	s := t.Step()
+	c, than = hottestFillC, "the "+u.Temp(hottestFillC)+" of the hottest bath"
+	if s.Water == Mixed {
+		c = s.AimC
+		if !t.FleeceIn() { // which cools it
+			c = max(c, d.wantedToSinkC(tub))
+		}
+		than = "the " + u.Temp(c) + " of its " + s.Name
+	}
+	switch {
+	case s.MaxGapC <= 0:
+	case t.FleeceIn() && wasC+s.MaxGapC < c:
+		c = wasC + s.MaxGapC
+		than = "the " + u.Temp(c) + " that are no shock to the fleece"
+	case !t.FleeceIn() && t.LastWet && t.LastLiftC > 0 && t.LastLiftC < c:
+		c, than = t.LastLiftC, "its last bath, "+u.Temp(t.LastLiftC)
+	}
+	return c, than
+}
+
+// enoughText is how much of that water would have been right.
+func (d Day) enoughText(e ToppedUp, wasC, mostC float64) string {
+	t, k := d.Tubs[e.Tub], d.Plan.Kit
+	mark := k.KettleMarkL()
+	r, ok := cooling.Standing{
+		Bath: cooling.Portion{HeatJPerK: t.Bath.heatJPerK(k.Tubs[e.Tub]), TempC: wasC}, WaterL: t.Bath.levelL(), KettleC: e.TempC,
+	}.PutRight(mostC)
+	if l := math.Floor(r.PourL/mark+1e-6) * mark; ok && l > 0 {
+		return k.KettleText(l) + " would do"
+	}
+	return fmt.Sprintf("at %s it wants none", k.Units.Temp(wasC))
+}
+
+// CheckTopUpL says what is wrong with a top-up of l litres; what there is room for is
+// told by the command.
+func (d Day) CheckTopUpL(tub int, l float64) error {
+	k := d.Plan.Kit
+	if err := k.Units.CheckVolumeL(l, measure.Range{Min: 0.05, Max: 50}); err != nil {
+		return fmt.Errorf("%s: a top-up of %w", d.tubName(tub), err)
+	}
+	if most := k.Tubs[tub].CapacityL; l > most {
+		return fmt.Errorf("%s: a top-up of %s is more than the tub holds, %s", d.tubName(tub), k.Units.Volume(l), k.Units.Volume(most))
+	}
+	return nil
+}
+
+// roomL is how much water a tub holds to the rim, beside the fleece that is in it: a
+// litre for each kilogram raw (from memory; wool sinks and wax floats), and what it
+// brought along from its last bath.
+func (d Day) roomL(tub int) float64 {
+	t, l := d.Tubs[tub], d.Plan.Kit.Tubs[tub].CapacityL
+	if b, ok := d.Batch(t.Batch); ok && t.FleeceIn() {
+		l -= b.RawG * (1 + d.carried(tub)) / 1000
+	}
+	return max(l, 0.001) // none at all, and not no limit
+}
+
+// levelL is the water in the bath, litres: filled, bailed and topped up.
+func (b Bath) levelL() float64 {
+	l := b.VolumeL
+	for _, c := range b.Changes {
+		l += c.AddL - c.BailL
+	}
+	return l
+}

@@ -1,0 +1,87 @@
+package session_test
+
+import (
+	"strings"
+	"testing"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
+)
+
+// A top-up that leaves a bath hotter than it should be, or too cool, is asked about
+// once, with what would be right; one that does what it should is not.
+func TestTopUpIsDoubted(t *testing.T) {
+	at := func(tempC float64, stage func(*run)) func(*run) {
+		return func(r *run) { stage(r); r.do(session.TakeReading{TempC: tempC, Sure: true}) }
+	}
+	filled := func(r *run) { r.next(0) }
+	soaks := func(r *run) { r.until(0, session.Soaking).wait(3) }
+	rinses := func(r *run) { soaks(r); r.wait(20).next(0, 0, 0, 0).wait(3) }
+	rinseFilled := func(r *run) { soaks(r); r.wait(20).next(0, 0, 0) }
+	us := func(p *session.Plan) { p.Kit.Units, p.Kit.JugL = measure.US, measure.LPerUSCup }
+	for name, c := range map[string]struct {
+		stage func(*run)
+		c     session.TopUp
+		asks  string
+		kit   func(*session.Plan)
+	}{
+		"a little":                 {at(58, soaks), session.TopUp{VolumeL: 0.5, TempC: 97}, "", nil},
+		"up to its aim":            {at(62, soaks), session.TopUp{VolumeL: 1, TempC: 97}, "", nil},
+		"far over its aim":         {at(60, soaks), session.TopUp{VolumeL: 3, TempC: 97}, "North would come to about 70 °C, hotter than the 66 °C of its hot wash: 1.25 L would do. Right? Enter it again", nil},
+		"in cups":                  {at(60, soaks), session.TopUp{VolumeL: 3, TempC: 97}, "hotter than the 150 °F of its hot wash: 6 cups would do", us},
+		"hot enough":               {at(66, soaks), session.TopUp{VolumeL: 1, TempC: 97}, "at 66 °C it wants none", nil},
+		"hotter before the fleece": {at(64, filled), session.TopUp{VolumeL: 0.5, TempC: 97}, "", nil},
+		"too hot to begin":         {at(64, filled), session.TopUp{VolumeL: 2, TempC: 97}, "of its hot wash: 750 mL would do", nil},
+		"cold water in the wash":   {at(52, soaks), session.TopUp{VolumeL: 2, TempC: 10}, "North would come down to about 44 °C, below 49 °C where the wax sets: it wants hot water", nil},
+		"a wash that was too cool": {at(45, soaks), session.TopUp{VolumeL: 1, TempC: 40}, "", nil},
+		"cold before the fleece":   {at(64, filled), session.TopUp{VolumeL: 1.5, TempC: 12}, "too cool to begin below 60 °C: it wants hot water", nil},
+		"a rinse":                  {at(42, rinses), session.TopUp{VolumeL: 1, TempC: 90}, "", nil},
+		"a shock in the rinse":     {at(40, rinses), session.TopUp{VolumeL: 3.7, TempC: 97}, "hotter than the 52 °C that are no shock to the fleece: ", nil},
+		"a rinse over its wash":    {at(50, rinseFilled), session.TopUp{VolumeL: 3.5, TempC: 97}, "hotter than its last bath, ", nil},
+		"over the rim":             {at(50, soaks), session.TopUp{VolumeL: 3.9, TempC: 55}, "North would hold 12.1 L with the fleece in it, more than its 12 L", nil},
+		"to the rim":               {at(50, filled), session.TopUp{VolumeL: 3.9, TempC: 75}, "", nil},
+	} {
+		changes := []func(*session.Plan){}
+		if c.kit != nil {
+			changes = append(changes, c.kit)
+		}
+		r := start(t, oneTub(changes...))
+		c.stage(r)
+		_, _, err := session.Do(r.day, c.c, r.now)
+		switch {
+		case c.asks == "" && err != nil:
+			t.Errorf("%s: %v", name, err)
+		case c.asks != "" && (err == nil || !strings.Contains(err.Error(), c.asks)):
+			t.Errorf("%s: %v, want %q", name, err, c.asks)
+		}
+		c.c.Sure = true
+		if _, _, err := session.Do(r.day, c.c, r.now); err != nil && name != "over the rim" {
+			t.Errorf("%s, meant so: %v", name, err)
+		}
+	}
+}
+
+// What the advice says to pour is never doubted, whatever the step asks for.
+func TestAdviceIsNotDoubted(t *testing.T) {
+	for _, jugL := range []float64{0.1, 0.25, 0.5} {
+		for _, lowest := range []float64{0, 60, 65.5} {
+			for readC := 45.0; readC <= 66; readC++ {
+				r := start(t, oneTub(func(p *session.Plan) { p.Kit.JugL, p.Method.Steps[1].LowestSinkC = jugL, lowest }))
+				r.next(0)
+				for _, sunk := range []bool{false, true} {
+					if sunk {
+						r.do(session.DoNext{Act: session.SinkIn, Sooner: true})
+					}
+					r.do(session.TakeReading{TempC: readC, Sure: true})
+					h, err := r.day.Help(0, r.now)
+					if err != nil || !h.HasRemedy {
+						continue
+					}
+					if _, _, err := session.Do(r.day, session.TopUp{VolumeL: h.Remedy.PourL, BailL: h.Remedy.BailL, TempC: r.day.Plan.Kit.KettleC()}, r.now); err != nil {
+						t.Errorf("jug %v L, start at %v °C, read %v °C, in %v: %v", jugL, lowest, readC, sunk, err)
+					}
+				}
+			}
+		}
+	}
+}
