@@ -256,6 +256,16 @@ func leastDryPart(t FleeceType) float64 {
 	return yield.LeastOfUsual * usual.Low
 }
 
+// mostWetPart is the part of its raw weight above which no batch is taken to lie on the
+// rack without being asked about.
+func mostWetPart(t FleeceType) float64 {
+	usual, err := yield.Usual(t.String())
+	if err != nil {
+		return wetPart
+	}
+	return usual.High * (1 + yield.MostSqueezed)
+}
+
 // heaviestG is the heaviest wet weight, 0 if there is none.
 func (f Fate) heaviestG() float64 {
 	g := 0.0
@@ -303,6 +313,9 @@ func decideWeighWet(d Day, c WeighWet, now time.Time) ([]Event, error) {
 	}
 	if least := leastDryPart(d.FleeceOf(b.ID).Type) * b.RawG; c.MassG < least && !c.Sure {
 		return nil, unlikely("%s: %s of %s raw is less than such fleece weighs dry (%s at least): is it the right batch?", b.ID, u.Mass(c.MassG), u.Mass(b.RawG), u.Mass(least))
+	}
+	if most := mostWetPart(d.FleeceOf(b.ID).Type) * b.RawG; c.MassG > most+2*c.Scale.stepG() && !c.Sure {
+		return nil, unlikely("%s: %s of %s raw is more than such fleece weighs squeezed by hand (%s at most): is it the right batch, without its basket, and dripping wet?", b.ID, u.Mass(c.MassG), u.Mass(b.RawG), u.Mass(most))
 	}
 	if c.Sure {
 		return []Event{BatchWeighedWet{c.Batch, c.MassG, c.Scale}}, nil

@@ -378,10 +378,27 @@ func TestSpunWeightGivenAgainTakesItsPlace(t *testing.T) {
 	}
 }
 
+// A wet weight that fleece of its raw weight hardly has is asked about once, spun or on
+// the rack; what a squeeze by hand leaves is not.
+func TestWetWeightTooHeavyIsAskedAbout(t *testing.T) {
+	spun := start(t, recordPlan()).until(0, session.ToRack)
+	for _, r := range []*run{spun, washed(t)} {
+		_ = r.refused(session.WeighWet{Batch: "A1", MassG: 620, Scale: kitchen}, "A1: 620 g of 200 g raw is more than such fleece weighs squeezed by hand (360 g at most): is it the right batch, without its basket, and dripping wet? If so, enter it again")
+		_ = r.refused(session.WeighWet{Batch: "A1", MassG: 370, Scale: kitchen, Sure: false}, "without its basket")
+		_ = r.refused(session.WeighWet{Batch: "A1", MassG: 1100, Scale: kitchen, Sure: true}, "more than wet fleece of 200 g raw can weigh")
+		for _, g := range []float64{100, 360} {
+			if _, _, err := session.Do(r.day, session.WeighWet{Batch: "A1", MassG: g, Scale: kitchen}, r.now); err != nil {
+				t.Errorf("%v g: %v", g, err)
+			}
+		}
+		r.do(session.WeighWet{Batch: "A1", MassG: 620, Scale: kitchen, Sure: true})
+	}
+}
+
 // Weights from which nothing follows are asked about, and give no forecast.
 func TestNoForecastFromWeightsThatDoNotGoTogether(t *testing.T) {
 	r := washed(t)
-	r.do(session.WeighWet{Batch: "A1", MassG: 380, Scale: kitchen})
+	r.do(session.WeighWet{Batch: "A1", MassG: 355, Scale: kitchen})
 	r.now = r.now.Add(6 * time.Minute)
 	_ = r.refused(session.WeighWet{Batch: "A1", MassG: 250, Scale: kitchen}, "do not go together")
 	r.do(session.WeighWet{Batch: "A1", MassG: 250, Scale: kitchen, Sure: true})

@@ -89,6 +89,10 @@ type Retention struct {
 	Fits  string  `json:"fits"` // spinner, rollers, hand, wetter, or too dry
 }
 
+// MostSqueezed is the most water that a squeeze by hand leaves, by the dry mass (from
+// memory); wool that drips holds more.
+const MostSqueezed = 2.0
+
 // leastRetention: nothing mechanical goes below 33-35 % of the dry mass.
 const leastRetention = 0.33
 
@@ -116,7 +120,7 @@ func Retained(wetG, dryG, regain float64, show Show) (Retention, error) {
 		r.Fits, fits = "spinner", "as from a spinner, 35-50 %"
 	case x < 1:
 		r.Fits, fits = "rollers", "between a spinner, 35-50 %, and a hand squeeze, 100-200 %; as from rollers, 50-100 %"
-	case x <= 2:
+	case x <= MostSqueezed:
 		r.Fits, fits = "hand", "as squeezed by hand, 100-200 %: a spinner would take it to 35-50 %"
 	default:
 		r.Fits, fits = "wetter", "wetter than a hand squeeze leaves it, 100-200 %"
