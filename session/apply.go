@@ -62,8 +62,8 @@ func Apply(d Day, r Recorded) Day {
 		d.Fate[e.Batch] = f
 	case BatchWeighedWet:
 		f := d.Fate[e.Batch]
-		if corrects(f, r.At) {
-			f.Wet = f.Wet[:len(f.Wet)-1]
+		if n := len(f.Wet); n > 0 && (e.InPlace || corrects(f, r.At)) {
+			f.Wet = f.Wet[:n-1]
 		}
 		f.Wet = append(slices.Clip(f.Wet), WetWeight{At: r.At, MassG: e.MassG, Scale: e.Scale})
 		d.Fate[e.Batch] = f

@@ -131,12 +131,14 @@ type (
 		RH    float64
 		Sure  bool
 	}
-	// WeighWet enters the weight of a batch that is spun or dries.
+	// WeighWet enters the weight of a batch that is spun or dries. AskedAt is when that
+	// was asked about which Sure insists on: what was promised then holds.
 	WeighWet struct {
-		Batch string
-		MassG float64
-		Scale Scale
-		Sure  bool
+		Batch   string
+		MassG   float64
+		Scale   Scale
+		Sure    bool
+		AskedAt time.Time
 	}
 	// WeighSoaked enters what a batch weighed after the presoak, dried again.
 	WeighSoaked struct {

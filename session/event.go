@@ -171,6 +171,8 @@ type (
 		Batch string  `json:"batch"`
 		MassG float64 `json:"mass_g"`
 		Scale Scale   `json:"scale,omitzero"`
+		// InPlace: it takes the place of the last one, however long ago that was.
+		InPlace bool `json:"in_place,omitempty"`
 	}
 	// BatchWeighedSoaked is a batch's weight after the presoak, dried again
 	// before the wash: what it lost till then was soil and suint.

@@ -317,8 +317,10 @@ func decideWeighWet(d Day, c WeighWet, now time.Time) ([]Event, error) {
 	if most := mostWetPart(d.FleeceOf(b.ID).Type) * b.RawG; c.MassG > most+2*c.Scale.stepG() && !c.Sure {
 		return nil, unlikely("%s: %s of %s raw is more than such fleece weighs squeezed by hand (%s at most): is it the right batch, without its basket, and dripping wet?", b.ID, u.Mass(c.MassG), u.Mass(b.RawG), u.Mass(most))
 	}
+	e := BatchWeighedWet{Batch: c.Batch, MassG: c.MassG, Scale: c.Scale}
 	if c.Sure {
-		return []Event{BatchWeighedWet{c.Batch, c.MassG, c.Scale}}, nil
+		e.InPlace = !c.AskedAt.IsZero() && corrects(fate, c.AskedAt)
+		return []Event{e}, nil
 	}
 	if corrects(fate, now) {
 		return nil, unlikely("%s was weighed just now: %s. %s takes its place", b.ID, u.Mass(fate.lastWetG()), u.Mass(c.MassG))
@@ -334,7 +336,6 @@ func decideWeighWet(d Day, c WeighWet, now time.Time) ([]Event, error) {
 			return nil, unlikely("%s is heavier than before (%s, now %s): is it the right batch?", b.ID, u.Mass(last.MassG), u.Mass(c.MassG))
 		}
 	}
-	e := BatchWeighedWet{c.Batch, c.MassG, c.Scale}
 	if _, err := Apply(d, Recorded{At: now, Event: e}).Drying(b.ID); err != nil {
 		return nil, unlikely("%s: %v", b.ID, err)
 	}

@@ -4,6 +4,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"fleece.example/tubside/session"
 )
 
 // TestNotWeighedYet: what was racked and not weighed has a forecast of its own, is to
@@ -42,4 +44,30 @@ func TestWeighedAndSlept(t *testing.T) {
 	p.clock.at = time.Date(2026, 3, 18, 2, 0, 0, 0, time.UTC)
 	p.press("r")
 	p.sees("138 g  07:00", "171 g  07:00")
+}
+
+// TestCorrectionHoldsWhileItsFormIsOpen: a weight that is said to take the place of the
+// last one does so, however long the person looks before Enter.
+func TestCorrectionHoldsWhileItsFormIsOpen(t *testing.T) {
+	for _, later := range []time.Duration{time.Second, 12 * time.Minute} {
+		p := newPerson(t, true, withRecord)
+		weigh := func(g string) {
+			p.press("enter")
+			p.types(g)
+			p.press("enter", "enter")
+		}
+		p.press("r")
+		weigh("136")
+		p.settled()
+		weigh("126")
+		p.says("A1 was weighed just now: 136 g. 126 g takes its place. Right? Enter it again")
+		p.wait(later)
+		p.press("enter")
+		p.settled()
+		recs, _ := p.journal.Events(2)
+		wet := session.Replay(recs).Fate["A1"].Wet
+		if n := len(wet); n != 3 || wet[n-1].MassG != 126 {
+			t.Errorf("after %v: %+v", later, wet)
+		}
+	}
 }

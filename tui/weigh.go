@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"strings"
+	"time"
 	"unicode"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -27,6 +28,7 @@ type weighing struct {
 	rh      float64
 	scale   session.Scale
 	refused string // the figure refused as unlikely: the same once more insists
+	askedAt time.Time
 }
 
 type weighKind int
@@ -45,7 +47,7 @@ func newWeighing(e *env, l *live, kind weighKind, batch string, done func() tea.
 func (w *weighing) command(sure bool) session.Command {
 	switch w.kind {
 	case weighWet:
-		return session.WeighWet{Batch: w.batch, MassG: w.massG, Scale: w.scale, Sure: sure}
+		return session.WeighWet{Batch: w.batch, MassG: w.massG, Scale: w.scale, Sure: sure, AskedAt: w.askedAt}
 	case weighRaw:
 		return session.WeighRaw{Batch: w.batch, RawG: w.massG, Scale: w.scale, Sure: sure}
 	case weighSoaked:
@@ -94,7 +96,7 @@ func (w *weighing) accept() (tea.Cmd, error) {
 	if err := w.l.do(w.command(w.refused == figure), e.now); err != nil {
 		w.refused = ""
 		if unlikely(err) {
-			w.refused = figure
+			w.refused, w.askedAt = figure, e.now
 		}
 		return nil, err
 	}
