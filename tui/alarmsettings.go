@@ -113,6 +113,13 @@ func newAlarmList(e *env) screen {
 	s := &alarmList{hear: bind("Space", "heard", " "), off: bind("o", "put off, or not any more", "o"), out: bind("x", "out of service today, or back", "x"),
 		settings: bind("s", "settings", "s"), checkIt: bind("p", "sound check", "p")}
 	s.frame = frame{e: e, keys: []key.Binding{keyEnter("heard"), s.hear, s.off, s.out, s.settings, s.checkIt, keyBack, keyHelp, keyMove}}
+	s.idle = func() []string {
+		out := s.grid.idle("Enter", "Space", "o", "x")
+		if s.grid.at < len(s.shown) && s.shown[s.grid.at].outOnly {
+			out = append(out, "Enter", "Space", "o")
+		}
+		return out
+	}
 	s.grid.cols = []column{{title: "state", spare: 1}, {title: "why", seldom: true, spare: 5}, {title: "tub", name: true}, {title: "alarm"}, {title: "priority", spare: 3}, {title: "since", spare: 2}, {title: "do", spare: 6}}
 	s.fill()
 	return s

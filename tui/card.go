@@ -26,6 +26,12 @@ type cardScreen struct {
 func newCard(ledger *fleecesScreen, id string) screen {
 	s := &cardScreen{ledger: ledger, id: id, change: bind("e", "change", "e", "enter"), plan: bind("p", "plan a day with it", "p"), remove: bind("x", "delete", "x")}
 	s.frame = frame{e: ledger.e, keys: []key.Binding{s.change, s.plan, keyScroll, keyBack, s.remove, keyHelp}}
+	s.idle = func() []string {
+		if x, ok := s.entry(); ok && len(x.Batches) > 0 {
+			return []string{"x"}
+		}
+		return nil
+	}
 	return s
 }
 

@@ -86,17 +86,18 @@ func TestAlarmTextWithoutAStep(t *testing.T) {
 		}
 		d, _ = session.Tick(d, now)
 	}
-	for _, a := range d.Review().Alarms {
-		if got, want := alarmText(a), "the day: clock jumped; not answered, stood for 0 s"; got != want {
-			t.Errorf("%q, want %q", got, want)
-		}
-		a.TubName, a.Step = "North", "hot wash"
-		if got, want := alarmText(a), "North: clock jumped (hot wash); "; !strings.HasPrefix(got, want) {
-			t.Errorf("%q, want %q", got, want)
-		}
-		return
+	alarms := d.Review().Alarms
+	if len(alarms) != 1 {
+		t.Fatalf("alarms %+v", alarms)
 	}
-	t.Error("no alarm")
+	a := alarms[0]
+	if got, want := alarmText(a), "the day: clock jumped; not answered, stood for 0 s"; got != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+	a.TubName, a.Step = "North", "hot wash"
+	if got, want := alarmText(a), "North: clock jumped (hot wash); "; !strings.HasPrefix(got, want) {
+		t.Errorf("%q, want %q", got, want)
+	}
 }
 
 // TestDayKettleForTheTubInHand: of two tubs that want the kettle o speaks of the one

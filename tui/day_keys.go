@@ -105,7 +105,40 @@ func (s *dayScreen) foot() []footItem {
 	} else {
 		order = append(order, k.Note, k.Undo)
 	}
-	return footItems(s.rooms.w, append(order, k.Leave), k.Help)
+	return footItems(s.rooms.w, without(append(order, k.Leave), s.idleKeys()), k.Help)
+}
+
+// idleKeys are the labels of the keys that do nothing at the tub in focus as it stands.
+func (s *dayScreen) idleKeys() (out []string) {
+	d, tub := s.e.live.day, s.focus
+	drop := func(nothing bool, keys ...key.Binding) {
+		for _, b := range keys {
+			if nothing {
+				out = append(out, b.Help().Key)
+			}
+		}
+	}
+	k := s.keys
+	drop(d.CanUndo() == "", k.Undo)
+	if tub < 0 || tub >= len(s.glances) {
+		return out
+	}
+	refused := func(c session.Command) bool {
+		_, err := session.Decide(d, c, s.e.now)
+		return err != nil
+	}
+	g, bath := s.glances[tub], d.Tubs[tub].Bath.Step
+	water := g.HasTemp && g.Phase != session.Draining
+	drop(!water, k.Reading, k.Cover, k.TopUp)
+	drop(!water || bath.Kind != session.Wash || bath.ReleaseC <= 0, k.Helps)
+	drop(len(d.Plan.Kit.Trays) == 0, k.Tray)
+	drop(refused(session.AdjustSoak{Tub: tub, ByMin: 5}), k.Longer)
+	drop(refused(session.AdjustSoak{Tub: tub, ByMin: -5}), k.Shorter)
+	drop(!g.Held && refused(session.Hold{Tub: tub}), k.Hold)
+	drop(refused(session.SkipStep{Tub: tub}), k.Skip)
+	drop(refused(session.RepeatStep{Tub: tub}), k.Repeat)
+	drop(s.curveTub() < 0, k.Curve)
+	return out
 }
 
 // doneWords say of acts that they are done: "filled and in".

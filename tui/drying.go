@@ -34,6 +34,8 @@ type dryingLine struct {
 	day session.DayID
 	session.DryingBatch
 	odd string // why nothing can be said of it; "" if something can
+	// trays: it can be laid elsewhere. weighed: its day's last deed is a weight.
+	trays, weighed bool
 }
 
 type dryingFound struct {
@@ -48,9 +50,24 @@ type dryingReadMsg struct{}
 func newDrying(e *env) screen {
 	s := &dryingScreen{found: make(chan dryingFound, 1), weigh: keyEnter("weigh"), dry: bind("d", "dry: into its bag", "d"), undo: bind("u", "undo", "u"), lay: bind("y", "lay elsewhere", "y")}
 	s.frame = frame{e: e, keys: []key.Binding{s.weigh, s.dry, keyBack, s.lay, s.undo, keyHelp, keyMove}}
+	s.idle = s.idleKeys
 	s.grid.cols = []column{{title: "batch"}, {title: "fleece", spare: 3, name: true}, {title: "lies on", spare: 2, name: true}, {title: "since", spare: 4}, {title: "weighs", right: true},
 		{title: "rests at", spare: 5, right: true}, {title: "weigh", right: true}, {title: "dry about", spare: 1, right: true}, {title: "likely range", spare: 6, right: true}}
 	return s
+}
+
+func (s *dryingScreen) idleKeys() []string {
+	out := s.grid.idle("Enter", "d", "y", "u")
+	if s.grid.at < len(s.list) {
+		x := s.list[s.grid.at]
+		if !x.trays {
+			out = append(out, "y")
+		}
+		if !x.weighed {
+			out = append(out, "u")
+		}
+	}
+	return out
 }
 
 func (s *dryingScreen) Title() string { return "Drying" }
@@ -125,7 +142,7 @@ func dryingNow(j session.Journal, rows *rowCache, liveID session.DayID, liveDay 
 				continue
 			}
 			x, err := d.Drying(b.ID)
-			line := dryingLine{day: sum.ID, DryingBatch: x}
+			line := dryingLine{day: sum.ID, DryingBatch: x, trays: len(d.Plan.Kit.Trays) > 0, weighed: d.UndoesWeight()}
 			if err != nil { // the others dry all the same
 				line.odd = err.Error()
 			}

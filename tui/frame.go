@@ -20,12 +20,15 @@ const topLines = 2
 // frame is what the plain screens share: size, keys, a foot with the keys that
 // can also be clicked, help, and the deed that wants the same key twice.
 type frame struct {
-	e     *env
-	w, h  int
-	keys  []key.Binding
-	help  key.Binding // as the foot shows it; none set: keyHelp
-	asked string      // the deed in question
-	from  time.Time   // earlier, its question has not been read
+	e    *env
+	w, h int
+	keys []key.Binding
+	help key.Binding // as the foot shows it; none set: keyHelp
+	// idle are the labels of the keys that do nothing as things stand: the foot leaves
+	// them out. nil: none.
+	idle  func() []string
+	asked string    // the deed in question
+	from  time.Time // earlier, its question has not been read
 	until time.Time
 }
 
@@ -65,7 +68,16 @@ func (f *frame) footItems() []footItem {
 	if len(f.help.Keys()) > 0 {
 		help = f.help
 	}
-	return footItems(f.w, f.keys, help)
+	keys := f.keys
+	if f.idle != nil {
+		keys = without(keys, f.idle())
+	}
+	return footItems(f.w, keys, help)
+}
+
+// without are the keys but for those with these labels.
+func without(keys []key.Binding, labels []string) []key.Binding {
+	return slices.DeleteFunc(slices.Clone(keys), func(b key.Binding) bool { return slices.Contains(labels, b.Help().Key) })
 }
 
 // footItems are the keys that fit w cells, in their order, none half. How to

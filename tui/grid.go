@@ -37,6 +37,31 @@ type grid struct {
 	wide    []int // widest cell of each column, of the rows that were set
 }
 
+// idle are the labels of keys that do nothing with the rows there are: those that take
+// the chosen one where there is none, and where there is one to choose no other.
+func (g *grid) idle(ofRow ...string) []string {
+	move := keyMove.Help().Key
+	switch len(g.rows) {
+	case 0:
+		return append(ofRow, move)
+	case 1:
+		return []string{move}
+	}
+	return nil
+}
+
+// idleMoves are the labels of the keys that put the chosen row earlier and later, where
+// it can go no further.
+func (g *grid) idleMoves() (out []string) {
+	if g.at == 0 {
+		out = append(out, "K")
+	}
+	if g.at >= len(g.rows)-1 {
+		out = append(out, "J")
+	}
+	return out
+}
+
 // leastCell is how narrow a column of words may become.
 const leastCell = 6
 

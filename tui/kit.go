@@ -47,6 +47,12 @@ func newKit(e *env) screen {
 		add: bind("a", "add a tub", "a"), del: bind("x", "remove the tub", "x", "delete"), unit: bind("u", "units", "u"),
 	}
 	s.frame = frame{e: e, keys: []key.Binding{keyEnter("change"), s.add, s.del, s.unit, keyBack, keyHelp, keyMove, bind("1-9", "change that line", "1")}}
+	s.idle = func() []string {
+		if i := s.grid.at - kitTubs; i < 0 || i >= len(s.e.kit.Tubs) || len(s.e.kit.Tubs) == 1 {
+			return []string{"x"}
+		}
+		return nil
+	}
 	s.grid.cols = []column{{}, {name: true}, {spare: 1}}
 	if days, err := e.Journal.Days(0); err != nil {
 		e.refuse(fmt.Errorf("what past days taught about the tubs could not be read: %w", err))

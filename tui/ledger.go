@@ -196,6 +196,12 @@ func newFleeces(e *env) screen {
 		add: bind("a", "add a fleece", "a"), plan: bind("p", "plan a day with it", "p"), find: bind("/", "search", "/"),
 		sort: bind("o O", "order", "o", "O"), change: bind("e", "change", "e")}
 	s.frame = frame{e: e, keys: []key.Binding{keyEnter("its card"), s.find, s.add, s.sort, s.plan, s.change, keyBack, keyHelp, keyMove}}
+	s.idle = func() []string {
+		if len(s.entries) == 0 {
+			return s.grid.idle("Enter", "p", "e", "/", "o O")
+		}
+		return s.grid.idle("Enter", "p", "e")
+	}
 	s.load()
 	return s
 }

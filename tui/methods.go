@@ -22,6 +22,13 @@ type methodsScreen struct {
 func newMethods(e *env) screen {
 	s := &methodsScreen{copy: bind("c", "copy", "c", "a"), del: bind("x", "delete", "x", "delete")}
 	s.frame = frame{e: e, keys: []key.Binding{keyEnter("show its steps"), s.copy, s.del, keyBack, keyHelp, keyMove}}
+	s.idle = func() []string {
+		out := s.grid.idle()
+		if s.list[s.grid.at].ID == session.BuiltInMethodID {
+			out = append(out, "x")
+		}
+		return out
+	}
 	s.grid.cols = []column{{title: "method", name: true}, {title: "whose"}, {title: "steps", spare: 1}}
 	s.load()
 	return s

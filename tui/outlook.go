@@ -44,6 +44,12 @@ type outlookMsg struct{}
 func newOutlook(e *env, p session.Plan, order func(session.Plan)) screen {
 	s := &outlookScreen{made: make(chan worked, 1), plan: p, start: e.now.In(e.zone()), order: order, sort: bind("o", "put in this order", "o")}
 	s.frame = frame{e: e, keys: []key.Binding{keyScroll, s.sort, keyBack, keyHelp}}
+	s.idle = func() []string {
+		if s.shown == nil || s.shown.err != nil {
+			return []string{"o"}
+		}
+		return nil
+	}
 	return s
 }
 

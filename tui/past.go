@@ -33,6 +33,7 @@ type daysReadMsg struct{}
 func newPast(e *env) screen {
 	s := &pastScreen{found: make(chan daysFound, 1), remove: bind("x", "delete", "x")}
 	s.frame = frame{e: e, keys: []key.Binding{keyEnter("look back"), keyBack, s.remove, keyHelp, keyMove}}
+	s.idle = func() []string { return s.grid.idle("Enter", "x") }
 	s.grid.cols = []column{{title: "day"}, {title: "from", spare: 4}, {title: "to", spare: 4}, {title: "fleeces", spare: 3, name: true}, {title: "racked", right: true, spare: 1}, {title: "raw", right: true, spare: 2}, {title: "yield", right: true}, {title: "alarms", right: true, spare: 5}}
 	return s
 }

@@ -39,6 +39,7 @@ func newPlan(e *env) screen {
 		today: bind("l", "leave the rest for later", "l"), times: bind("t", "timetable", "t"),
 	}
 	s.frame = frame{e: e, keys: []key.Binding{s.edit, s.start, s.add, s.times, s.del, s.water, s.method, s.up, s.down, keyBack, keyHelp, keyMove}}
+	s.idle = func() []string { return append(s.grid.idle("s", "t", "d"), s.grid.idleMoves()...) }
 	s.grid.cols = []column{{title: ""}, {title: "batch"}, {title: "fleece", name: true}, {title: "raw", right: true}, {title: "form", spare: 2}, {title: "part", spare: 5, seldom: true, name: true}, {title: "presoak", spare: 3}, {title: "tub", spare: 1, name: true}}
 	if len(e.plan.Method.Steps) == 0 {
 		e.plan.Method = session.BuiltInMethod()

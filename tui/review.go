@@ -44,10 +44,28 @@ func newReview(e *env, id session.DayID) screen {
 	s := &reviewScreen{id: id, found: make(chan dayFound, 1), weigh: bind("w", "weigh", "w", "enter"),
 		wet: bind("g", "weigh on the rack", "g"), raw: bind("r", "weigh raw", "r"), soak: bind("a", "weigh presoaked", "a"), part: bind("p", "part", "p"), undo: bind("u", "undo", "u")}
 	s.frame = frame{e: e, keys: []key.Binding{s.weigh, keyScroll, keyBack, keyHelp, s.wet, s.raw, s.soak, s.part, s.undo}}
+	s.idle = s.idleKeys
 	if id == e.live.id { // the day just ended: what is not yet written is in it too
 		s.day = e.live
 	}
 	return s
+}
+
+func (s *reviewScreen) idleKeys() []string {
+	if s.day == nil {
+		return []string{"w", "g", "r", "a", "p", "u"}
+	}
+	d := s.day.day
+	var out []string
+	for label, kind := range map[string]weighKind{"w": weighDry, "g": weighWet, "a": weighSoaked} {
+		if open, done := weighable(d, kind); len(open)+len(done) == 0 {
+			out = append(out, label)
+		}
+	}
+	if !d.UndoesEnd() && !d.UndoesWeight() {
+		out = append(out, "u")
+	}
+	return out
 }
 
 func (s *reviewScreen) Title() string { return "Looking back" }

@@ -29,6 +29,15 @@ type soundScreen struct {
 func newSoundCheck(e *env) screen {
 	s := &soundScreen{at: session.LowPriority, yes: bind("y", "I heard it", "y"), no: bind("n", "not heard", "n")}
 	s.frame = frame{e: e, keys: []key.Binding{keyEnter("play"), s.yes, s.no, keyBack, keyHelp}}
+	s.idle = func() []string {
+		switch {
+		case s.playing:
+			return []string{"Enter", "y", "n"}
+		case !s.asked:
+			return []string{"y", "n"}
+		}
+		return nil
+	}
 	return s
 }
 

@@ -28,6 +28,7 @@ func newSteps(e *env, m session.Method, changed func(string)) screen {
 		up: bind("K", "earlier", "K", "shift+up"), down: bind("J", "later", "J", "shift+down"), name: bind("n", "name", "n"),
 	}
 	s.frame = frame{e: e, keys: []key.Binding{s.edit, s.add, s.del, s.up, s.down, s.name, keyBack, keyHelp, keyMove}}
+	s.idle = func() []string { return append(s.grid.idle(), s.grid.idleMoves()...) }
 	s.grid.cols = []column{
 		{title: "step", name: true}, {title: "shortest", right: true, spare: 3}, {title: "soak", right: true}, {title: "longest", right: true, spare: 2},
 		{title: "water"}, {title: "release", right: true, spare: 1}, {title: "drains", spare: 4},

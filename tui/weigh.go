@@ -284,22 +284,15 @@ func (s *reviewScreen) weighNext(kind weighKind) tea.Cmd {
 
 func (s *reviewScreen) weighForm(kind weighKind) (screen, error) {
 	d, u := s.day.day, s.e.kit.Units
-	var open, done []choice[string]
-	for _, b := range d.Plan.Batches {
-		fate := d.Fate[b.ID]
+	open, done := weighable(d, kind)
+	var choices []choice[string]
+	for i, b := range append(open, done...) {
 		words := fmt.Sprintf("%s  %s, %s raw", b.ID, d.FleeceOf(b.ID).Title(), u.Mass(b.RawG))
-		switch {
-		case kind == weighSoaked && !d.Presoaked(b.ID):
-		case fate.RackedAt.IsZero() && kind != weighRaw && kind != weighSoaked:
-		case fate.DryG > 0:
-			if kind != weighWet {
-				done = append(done, choice[string]{b.ID, words + fmt.Sprintf(" (weighed: %s)", u.Mass(fate.DryG))})
-			}
-		default:
-			open = append(open, choice[string]{b.ID, words})
+		if i >= len(open) {
+			words += fmt.Sprintf(" (weighed: %s)", u.Mass(d.Fate[b.ID].DryG))
 		}
+		choices = append(choices, choice[string]{b.ID, words})
 	}
-	choices := append(open, done...)
 	if len(choices) == 0 && kind == weighSoaked {
 		return nil, errors.New("no batch of this day has come out of a presoak: this weight is for one that was presoaked and dried again before its wash")
 	}
@@ -309,7 +302,7 @@ func (s *reviewScreen) weighForm(kind weighKind) (screen, error) {
 	var w *weighing
 	w = newWeighing(s.e, s.day, kind, choices[0].value, func() tea.Cmd {
 		s.refill()
-		if kind == weighDry && (len(open) > 1 || len(open) == 1 && open[0].value != w.batch) { // and the next
+		if kind == weighDry && (len(open) > 1 || len(open) == 1 && open[0].ID != w.batch) { // and the next
 			if next, err := s.weighForm(kind); err == nil {
 				return replace(next)
 			}
@@ -317,6 +310,23 @@ func (s *reviewScreen) weighForm(kind weighKind) (screen, error) {
 		return afterWeighing(w)
 	})
 	return w.form("Weigh", choices), nil
+}
+
+// weighable are the batches of a day that can be weighed so: those not weighed dry yet,
+// and those that were.
+func weighable(d session.Day, kind weighKind) (open, done []session.Batch) {
+	for _, b := range d.Plan.Batches {
+		fate := d.Fate[b.ID]
+		switch {
+		case kind == weighSoaked && !d.Presoaked(b.ID):
+		case fate.RackedAt.IsZero() && kind != weighRaw && kind != weighSoaked:
+		case fate.DryG <= 0:
+			open = append(open, b)
+		case kind != weighWet:
+			done = append(done, b)
+		}
+	}
+	return open, done
 }
 
 // afterWeighing goes back; a batch that is dry by the rule is asked about first.

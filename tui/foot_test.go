@@ -1,0 +1,93 @@
+package tui
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"fleece.example/tubside/tui/theme"
+)
+
+// TestFootShowsWhatDoesSomething: a key stands in the foot only where it does something.
+func TestFootShowsWhatDoesSomething(t *testing.T) {
+	record := []func(*person, *Deps){withRecord}
+	noTrays := []func(*person, *Deps){withOpenDay(3, 420)}
+	for _, c := range []struct {
+		name string
+		set  []func(*person, *Deps)
+		keys string
+		want string // the labels, those of help and back left out
+	}{
+		{"nothing dries", nil, "r", ""},
+		{"drying without trays", noTrays, "esc r", "Enter d Up Down"},
+		{"drying on trays", record, "r", "Enter d y u Up Down"},
+		{"no fleece", nil, "f", "a"},
+		{"fleeces", record, "f", "Enter / a o O p e Up Down"},
+		{"no fleece is found", record, "f / x x enter", "/ a o O"},
+		{"a washed fleece's card", record, "f enter", "e p Up Down Space"},
+		{"no past day", nil, "d", ""},
+		{"past days", record, "d", "Enter x Up Down"},
+		{"looking back", record, "d down enter", "w Up Down Space r p u"},
+		{"looking back while some of it dries", record, "d enter", "w Up Down Space g r p u"},
+		{"no alarm", nil, "a", "s p"},
+		{"one built-in method", nil, "m", "Enter c"},
+		{"the first step", nil, "m enter", "e a x J n Up Down"},
+		{"the last step", nil, "m enter end", "e a x K n Up Down"},
+		{"an empty plan", nil, "p", "Enter a w m"},
+		{"kit", nil, "k", "Enter a u Up Down 1-9"},
+		{"a tub", nil, "k 5 esc", "Enter a x u Up Down 1-9"},
+		{"sound check", nil, "a p", "Enter"},
+	} {
+		p := newPerson(t, true, c.set...)
+		p.resize(200, 60)
+		p.press(strings.Fields(c.keys)...)
+		var got []string
+		for _, it := range p.app.top().(interface{ footItems() []footItem }).footItems() {
+			if !slices.Contains([]string{"?", "Esc"}, it.key) {
+				got = append(got, it.key)
+			}
+		}
+		if text := strings.Join(got, " "); text != c.want {
+			t.Errorf("%s: the foot has %q, want %q\n%s", c.name, text, c.want, p.view())
+		}
+	}
+}
+
+// TestDayFootShowsWhatDoesSomething: likewise while the day runs, at each stage of a tub.
+func TestDayFootShowsWhatDoesSomething(t *testing.T) {
+	h := newHand(t, 1, 0)
+	h.s.SetSize(240, 60)
+	seen := map[string]string{}
+	for range 400 {
+		if !h.day().Running() || h.day().AllRacked() {
+			break
+		}
+		var got []string
+		for _, it := range h.s.foot() {
+			got = append(got, it.key)
+			if c := it.key; strings.Contains("rct+-hsbwvuyg", c) { // a copy of the day is asked
+				twin := &hand{t, storyScreen(h.day(), h.s.e.now, theme.Options{NoColor: true})}
+				twin.s.SetSize(240, 60)
+				twin.press("1", c)
+				if twin.s.e.bad {
+					t.Fatalf("%s: %s stands in the foot, and says %q", h.phase(0), c, twin.s.e.say)
+				}
+			}
+		}
+		seen[h.day().Tubs[0].Step().Kind.String()+" "+h.phase(0)] = strings.Join(got, " ")
+		h.wait(5)
+		if h.phase(0) == "soak" {
+			h.wait(25 * 60)
+		}
+		h.press("enter")
+		h.wait(2)
+	}
+	for phase, want := range map[string]string{
+		"presoak fill": "Enter . + - h n f s e Esc ?", "wash soak": "Enter r c t + - u w h n f v e Esc ?",
+		"wash drain": "Enter . u h n f b e Esc ?", "rinse soak": "Enter r c t + - u h n f v e Esc ?",
+	} {
+		if seen[phase] != want {
+			t.Errorf("%s: the foot has %q, want %q", phase, seen[phase], want)
+		}
+	}
+}
