@@ -7,8 +7,8 @@ import (
 )
 
 // A Change is something done to a bath after it was filled. Its parts happen
-// in the order: RemoveJPerK is taken out, AddJPerK is mixed in, then the loss
-// changes. Parts that are 0 (or negative, or not finite) do nothing.
+// in the order: RemoveJPerK is taken out, AddJPerK is mixed in, the room changes,
+// then the loss. Parts that are 0 (or negative, or not finite) do nothing.
 type Change struct {
 	AtMin float64 // before 0 counts as 0
 
@@ -24,6 +24,11 @@ type Change struct {
 	// RemoveJPerK is heat capacity taken out at the bath's own temperature:
 	// water bailed out, a basket lifted.
 	RemoveJPerK float64
+
+	// Room says that the room is at RoomC from here on. The loss is set with it
+	// where it should follow: it was estimated for the room it was given in.
+	Room  bool
+	RoomC float64
 }
 
 // A Reading is what a thermometer showed. Readings that are not finite, or
@@ -35,7 +40,7 @@ type Reading struct {
 // A Bath is one filling of a tub as it was meant: what it began with, how
 // surely, and what happened to it since.
 type Bath struct {
-	RoomC float64
+	RoomC float64 // at minute 0
 
 	// The temperature at minute 0 and the standard deviation of what is known
 	// of it. A deviation of 0 or less says that it is certain; one that is NaN
@@ -78,6 +83,7 @@ const (
 // temperature there is no bend.
 type state struct {
 	atMin, tempC  float64
+	roomC         float64
 	byStart       float64 // d temp / d start temperature
 	byLog         float64 // d temp / d ln(loss scale)
 	heat, lossWPK float64 // lossWPK at the room's temperature, before scaling
@@ -95,9 +101,9 @@ func (s *state) setRate() { s.perMin = s.lossWPK / s.heat * secondsPerMinute }
 // setLoss takes over a loss that holds at atC and grows by tilt for each °C.
 // At the room's temperature a tenth of it is left in any case: the straight
 // line stands for a curve that flattens there.
-func (s *state) setLoss(wPerK, atC, tilt, roomC float64) {
+func (s *state) setLoss(wPerK, atC, tilt float64) {
 	s.lossWPK, s.bend = wPerK, 0
-	if aboveC := atC - roomC; tilt > 0 && aboveC > 0 && allFinite(tilt, aboveC) {
+	if aboveC := atC - s.roomC; tilt > 0 && aboveC > 0 && allFinite(tilt, aboveC) {
 		atRoom := max(1-tilt*aboveC, leastLossAtRoom)
 		s.lossWPK = wPerK * atRoom
 		s.bend = (1 - atRoom) / aboveC / atRoom
@@ -106,7 +112,7 @@ func (s *state) setLoss(wPerK, atC, tilt, roomC float64) {
 }
 
 // coolTo lets the bath stand until atMin.
-func (s *state) coolTo(atMin, roomC, scale float64) {
+func (s *state) coolTo(atMin, scale float64) {
 	if !(atMin > s.atMin) {
 		return
 	}
@@ -120,15 +126,15 @@ func (s *state) coolTo(atMin, roomC, scale float64) {
 	if left == 0 { // long cold; decay may be infinite
 		decay = 0
 	}
-	above := s.tempC - roomC
+	above := s.tempC - s.roomC
 	if s.bend > 0 && above > 0 {
 		bend := s.bend * above
 		kept := 1 / (1 + bend*(1-left))
-		s.tempC = roomC + above*left*kept
+		s.tempC = s.roomC + above*left*kept
 		left *= kept * kept
 		decay *= 1 + bend
 	} else {
-		s.tempC = roomC + above*left
+		s.tempC = s.roomC + above*left
 	}
 	s.byStart *= left
 	s.byLog = s.byLog*left - decay*above*left
@@ -136,8 +142,8 @@ func (s *state) coolTo(atMin, roomC, scale float64) {
 
 // minutesUntil is when a bath left standing comes down to targetC; ok is false
 // if it never does.
-func (s *state) minutesUntil(targetC, roomC, scale float64) (minutes float64, ok bool) {
-	above, target := s.tempC-roomC, targetC-roomC
+func (s *state) minutesUntil(targetC, scale float64) (minutes float64, ok bool) {
+	above, target := s.tempC-s.roomC, targetC-s.roomC
 	if s.bend > 0 && above > 0 && target > 0 {
 		above /= 1 + s.bend*above
 		target /= 1 + s.bend*target
@@ -146,7 +152,7 @@ func (s *state) minutesUntil(targetC, roomC, scale float64) (minutes float64, ok
 }
 
 // apply does what a change does, at the minute the state is at.
-func (s *state) apply(c Change, roomC float64) {
+func (s *state) apply(c Change) {
 	if c.RemoveJPerK > 0 && finite(c.RemoveJPerK) {
 		// A bath cannot be emptied by a change: what is left keeps a trace so
 		// that the quotient loss/heat stays a number.
@@ -159,16 +165,19 @@ func (s *state) apply(c Change, roomC float64) {
 		s.byLog *= kept
 		s.heat += c.AddJPerK
 	}
+	if c.Room && finite(c.RoomC) {
+		s.roomC = c.RoomC
+	}
 	if c.LossWPerK > 0 && finite(c.LossWPerK) {
-		s.setLoss(c.LossWPerK, c.LossAtC, c.LossTilt, roomC)
+		s.setLoss(c.LossWPerK, c.LossAtC, c.LossTilt)
 	}
 	s.setRate()
 }
 
 // start is the state at minute 0 before any change.
 func (b *Bath) start(startC float64) state {
-	s := state{tempC: startC, byStart: 1, heat: b.HeatJPerK}
-	s.setLoss(b.LossWPerK, b.LossAtC, b.LossTilt, b.RoomC)
+	s := state{tempC: startC, roomC: b.RoomC, byStart: 1, heat: b.HeatJPerK}
+	s.setLoss(b.LossWPerK, b.LossAtC, b.LossTilt)
 	return s
 }
 
@@ -220,10 +229,10 @@ func (b *Bath) stateAt(atMin, startC, scale float64) state {
 		if c.AtMin > atMin {
 			break
 		}
-		s.coolTo(c.AtMin, b.RoomC, scale)
-		s.apply(c, b.RoomC)
+		s.coolTo(c.AtMin, scale)
+		s.apply(c)
 	}
-	s.coolTo(atMin, b.RoomC, scale)
+	s.coolTo(atMin, scale)
 	return s
 }
 
@@ -246,14 +255,14 @@ func (b *Bath) firstAtOrBelow(targetC, fromMin, startC, scale float64) float64 {
 			return s.atMin
 		}
 		at := math.Inf(1)
-		if minutes, ok := s.minutesUntil(targetC, b.RoomC, scale); ok {
+		if minutes, ok := s.minutesUntil(targetC, scale); ok {
 			at = s.atMin + minutes
 		}
 		if next == len(b.Changes) || at <= b.Changes[next].AtMin {
 			return at
 		}
-		s.coolTo(b.Changes[next].AtMin, b.RoomC, scale)
-		s.apply(b.Changes[next], b.RoomC)
+		s.coolTo(b.Changes[next].AtMin, scale)
+		s.apply(b.Changes[next])
 		next++
 	}
 }

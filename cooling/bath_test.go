@@ -29,27 +29,31 @@ func washBath() cooling.Bath {
 // simulate is the temperature by the plain law, segment by segment, written
 // without the package's own bookkeeping.
 func simulate(b cooling.Bath, startC, scale, atMin float64) float64 {
-	temp, heat, loss, now := startC, b.HeatJPerK, b.LossWPerK, 0.0
+	temp, heat, loss, roomC, now := startC, b.HeatJPerK, b.LossWPerK, b.RoomC, 0.0
 	for _, c := range b.Changes {
 		if c.AtMin > atMin {
 			break
 		}
-		temp = cooling.TempAt(temp, b.RoomC, scale*loss/heat*60, c.AtMin-now)
+		temp = cooling.TempAt(temp, roomC, scale*loss/heat*60, c.AtMin-now)
 		now = c.AtMin
 		heat -= c.RemoveJPerK
 		if c.AddJPerK > 0 {
 			temp = cooling.Mix(cooling.Portion{HeatJPerK: heat, TempC: temp}, cooling.Portion{HeatJPerK: c.AddJPerK, TempC: c.AddC})
 			heat += c.AddJPerK
 		}
+		if c.Room {
+			roomC = c.RoomC
+		}
 		if c.LossWPerK > 0 {
 			loss = c.LossWPerK
 		}
 	}
-	return cooling.TempAt(temp, b.RoomC, scale*loss/heat*60, atMin-now)
+	return cooling.TempAt(temp, roomC, scale*loss/heat*60, atMin-now)
 }
 
 func TestFitWithoutReadingsIsThePrior(t *testing.T) {
 	b := washBath()
+	b.Changes = append(b.Changes, cooling.Change{AtMin: 40, Room: true, RoomC: 0}, cooling.Change{AtMin: 55, Room: true, RoomC: 28, LossWPerK: 1.9})
 	f := b.Fit(nil, 0.5)
 	near(t, "start", f.StartC(), 65, 0)
 	near(t, "start, sd", f.StartSDC(), 0.7, 1e-12)
@@ -258,7 +262,7 @@ func TestExtremesOfABath(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		b := cooling.Bath{wild.Draw(t, "room"), wild.Draw(t, "start"), wild.Draw(t, "sd"), wild.Draw(t, "heat"), wild.Draw(t, "loss"), wild.Draw(t, "loss at"), wild.Draw(t, "tilt"), wild.Draw(t, "sdlog"), nil}
 		for range rapid.IntRange(0, 3).Draw(t, "changes") {
-			b.Changes = append(b.Changes, cooling.Change{wild.Draw(t, "at"), wild.Draw(t, "loss"), wild.Draw(t, "loss at"), wild.Draw(t, "tilt"), wild.Draw(t, "add"), wild.Draw(t, "addC"), wild.Draw(t, "remove")})
+			b.Changes = append(b.Changes, cooling.Change{wild.Draw(t, "at"), wild.Draw(t, "loss"), wild.Draw(t, "loss at"), wild.Draw(t, "tilt"), wild.Draw(t, "add"), wild.Draw(t, "addC"), wild.Draw(t, "remove"), rapid.Bool().Draw(t, "room changes"), wild.Draw(t, "new room")})
 		}
 		var readings []cooling.Reading
 		for range rapid.IntRange(0, 3).Draw(t, "readings") {

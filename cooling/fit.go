@@ -129,11 +129,11 @@ func (f *Fitted) equations(readings []Reading, readingSD, startSD, logSD float64
 	changes := f.bath.Changes
 	for _, r := range readings {
 		for len(changes) > 0 && changes[0].AtMin <= r.AtMin {
-			s.coolTo(changes[0].AtMin, f.bath.RoomC, scale)
-			s.apply(changes[0], f.bath.RoomC)
+			s.coolTo(changes[0].AtMin, scale)
+			s.apply(changes[0])
 			changes = changes[1:]
 		}
-		s.coolTo(r.AtMin, f.bath.RoomC, scale)
+		s.coolTo(r.AtMin, scale)
 		miss := s.tempC - r.TempC
 		n.cost += miss * miss * weight / 2
 		n.gStart += miss * s.byStart * weight

@@ -82,7 +82,7 @@ func (d Day) Help(tub int, now time.Time) (Help, error) {
 		out.HasCover = false // the fleece goes in next: nobody covers it before
 	}
 	if out.HasCover {
-		l := d.Plan.lossUnder(vessel, t.Bath.levelL(), out.Cover, midC)
+		l := d.Plan.lossUnder(vessel, t.Bath.levelL(), out.Cover, midC, d.Plan.Kit.RoomC)
 		q.Covered = cooling.Change{LossWPerK: l.wPerK, LossAtC: midC, LossTilt: l.tilt}
 	}
 	if k.Kettle.CapacityL > 0 {

@@ -93,6 +93,7 @@ func Apply(d Day, r Recorded) Day {
 		if len(e.Kit.Tubs) < len(d.Tubs) { // a journal from elsewhere: a tub of this day cannot go
 			return d
 		}
+		d.changeRoom(e.Kit.RoomC, r.At)
 		d.Plan.Kit = e.Kit
 		for len(d.Tubs) < len(e.Kit.Tubs) {
 			d.Tubs = append(d.Tubs, TubRun{PhaseAt: r.At})
@@ -118,6 +119,19 @@ func Apply(d Day, r Recorded) Day {
 	}
 	d.trimUndo()
 	return d
+}
+
+// changeRoom keeps for each bath that stands what the room was until now: what has
+// cooled in a cold shed does not warm again in the afternoon sun.
+func (d *Day) changeRoom(roomC float64, at time.Time) {
+	if roomC == d.Plan.Kit.RoomC {
+		return
+	}
+	for i := range d.Tubs {
+		if b := &d.Tubs[i].Bath; !b.FilledAt.IsZero() {
+			b.Rooms = append(slices.Clip(b.Rooms), RoomAt{at, roomC})
+		}
+	}
 }
 
 // doneAt is when what an event tells was over: some are written down with what
@@ -268,6 +282,7 @@ func applyTub(d *Day, r Recorded) {
 	case BathFilled:
 		t.Bath.VolumeL, t.Bath.FillC, t.Bath.FillRead = e.VolumeL, e.TempC, e.Read
 		t.Bath.DoseML, t.Bath.HotL, t.Bath.FilledAt = e.DoseML, e.HotL, r.At
+		t.Bath.Rooms = []RoomAt{{r.At, d.Plan.Kit.RoomC}}
 		t.Cover = 0 // open until the fleece is in
 		t.Phase, t.Used = ToSink, Step{}
 		t.PhaseAt = r.At

@@ -219,9 +219,12 @@ func (d *Day) moveClock(by time.Duration, at time.Time) {
 	}
 	moveBath := func(b *Bath) {
 		move(&b.FilledAt, &b.SunkAt, &b.LiftedAt, &b.DrainedAt)
-		b.Changes, b.Readings = slices.Clone(b.Changes), slices.Clone(b.Readings)
+		b.Changes, b.Rooms, b.Readings = slices.Clone(b.Changes), slices.Clone(b.Rooms), slices.Clone(b.Readings)
 		for j := range b.Changes {
 			move(&b.Changes[j].At)
+		}
+		for j := range b.Rooms {
+			move(&b.Rooms[j].At)
 		}
 		for j := range b.Readings {
 			move(&b.Readings[j].At)

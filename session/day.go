@@ -119,6 +119,7 @@ type Bath struct {
 	SoakMin   float64 // soak as planned now
 	HeldFor   time.Duration
 	Changes   []HeatChange
+	Rooms     []RoomAt // since the filling, in order; none: the kit's all the time
 	Readings  []Reading
 	Skipped   bool // ended by skipping or repeating the step
 }
@@ -132,6 +133,12 @@ type HeatChange struct {
 	AddC  float64
 	// AddJPerK is the heat capacity of the wet fleece sinking in, at AddC.
 	AddJPerK float64
+}
+
+// RoomAt is the room from a moment on.
+type RoomAt struct {
+	At    time.Time
+	RoomC float64
 }
 
 // Reading is a thermometer reading.

@@ -74,18 +74,37 @@ func BathModel(p Plan, b Bath) (cb cooling.Bath, readings []cooling.Reading, ok 
 	// Loss depends on temperature, open water most: take it where the bath
 	// spends its time, some way down from the fill.
 	midC := b.FillC - lossTakenBelowFillC
-	first := p.lossUnder(tub, b.VolumeL, cooling.Open, midC)
+	roomC, rooms := k.RoomC, b.Rooms
+	if len(rooms) > 0 {
+		roomC, rooms = rooms[0].RoomC, rooms[1:]
+	}
+	first := p.lossUnder(tub, b.VolumeL, cooling.Open, midC, roomC)
 	cb = cooling.Bath{
-		RoomC: k.RoomC, StartC: b.FillC, StartSDC: fillGuessSdC,
+		RoomC: roomC, StartC: b.FillC, StartSDC: fillGuessSdC,
 		HeatJPerK: cooling.WaterPortion(b.VolumeL, b.FillC).HeatJPerK + cooling.VesselHeatJPerK(tub.Vessel(), b.VolumeL),
 		LossWPerK: first.wPerK, LossSDLog: first.sdLog, LossAtC: midC, LossTilt: first.tilt,
 	}
 	if b.FillRead {
 		cb.StartSDC = fillReadSdC
 	}
-	cb.Changes = make([]cooling.Change, 0, len(b.Changes))
-	volumeL := b.VolumeL
+	cb.Changes = make([]cooling.Change, 0, len(b.Changes)+len(rooms))
+	volumeL, cover := b.VolumeL, cooling.Open
+	add := func(ch cooling.Change) {
+		// The spread is that of the cover the bath has now: the one its forecast
+		// is made under.
+		l := p.lossUnder(tub, volumeL, cover, midC, roomC)
+		ch.LossWPerK, ch.LossAtC, ch.LossTilt, cb.LossSDLog = l.wPerK, midC, l.tilt, l.sdLog
+		cb.Changes = append(cb.Changes, ch)
+	}
+	roomsUntil := func(at time.Time) {
+		for len(rooms) > 0 && (at.IsZero() || !rooms[0].At.After(at)) {
+			roomC = rooms[0].RoomC
+			add(cooling.Change{AtMin: minutesBetween(b.FilledAt, rooms[0].At), Room: true, RoomC: roomC})
+			rooms = rooms[1:]
+		}
+	}
 	for _, c := range b.Changes {
+		roomsUntil(c.At)
 		ch := cooling.Change{AtMin: minutesBetween(b.FilledAt, c.At), AddJPerK: c.AddJPerK, AddC: c.AddC}
 		if c.BailL > 0 {
 			volumeL -= c.BailL
@@ -95,12 +114,10 @@ func BathModel(p Plan, b Bath) (cb cooling.Bath, readings []cooling.Reading, ok 
 			volumeL += c.AddL
 			ch.AddJPerK = cooling.WaterPortion(c.AddL, c.AddC).HeatJPerK
 		}
-		// The spread is that of the cover the bath has now: the one its forecast
-		// is made under.
-		l := p.lossUnder(tub, volumeL, c.Cover, midC)
-		ch.LossWPerK, ch.LossAtC, ch.LossTilt, cb.LossSDLog = l.wPerK, midC, l.tilt, l.sdLog
-		cb.Changes = append(cb.Changes, ch)
+		cover = c.Cover
+		add(ch)
 	}
+	roomsUntil(time.Time{})
 	readings = make([]cooling.Reading, 0, len(b.Readings))
 	for _, r := range b.Readings {
 		readings = append(readings, cooling.Reading{AtMin: minutesBetween(b.FilledAt, r.At), TempC: r.TempC})
@@ -111,8 +128,8 @@ func BathModel(p Plan, b Bath) (cb cooling.Bath, readings []cooling.Reading, ok 
 // loss is what a tub loses under a cover, as handbook and learned baths have it.
 type loss struct{ wPerK, sdLog, tilt float64 }
 
-func (p Plan) lossUnder(tub Tub, volumeL float64, c cooling.Cover, midC float64) loss {
-	v, roomC := tub.Vessel(), p.Kit.RoomC
+func (p Plan) lossUnder(tub Tub, volumeL float64, c cooling.Cover, midC, roomC float64) loss {
+	v := tub.Vessel()
 	wPerK, handbookSD := cooling.LossWPerK(v, volumeL, c, midC, roomC)
 	scale, sdLog := cooling.Prior(p.heatOf(tub.ID, c), handbookSD, cooling.BetweenDaySDLog)
 	return loss{wPerK * scale, sdLog, cooling.LossTilt(v, volumeL, c, midC, roomC)}

@@ -36,7 +36,7 @@ func (s *dayScreen) curve() []string {
 	g, t := s.glances[tub], d.Tubs[tub]
 	// The bath's own figures are the key: another reading, cover, top-up or
 	// tub is another drawing.
-	key := fmt.Sprint(tub, t.Bath.FilledAt.Unix(), len(t.Bath.Readings), len(t.Bath.Changes), t.Bath.SoakMin,
+	key := fmt.Sprint(tub, t.Bath.FilledAt.Unix(), len(t.Bath.Readings), len(t.Bath.Changes), len(t.Bath.Rooms), t.Bath.SoakMin,
 		d.Plan.Kit.Units, s.e.now.Unix()/int64(chartStep.Seconds()), s.rooms.w, r.height, t.Held())
 	if s.chart.key != key {
 		s.chart = chart{key, s.drawCurve(g, t, s.rooms.w, r.height)}

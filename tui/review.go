@@ -401,6 +401,11 @@ func (s *reviewScreen) happened(b session.BathReview) []string {
 			say(c.At, "%s", coverWords(c.Cover))
 		}
 	}
+	for i, r := range b.Rooms {
+		if i > 0 {
+			say(r.At, "the room %s", u.Temp(r.RoomC))
+		}
+	}
 	for _, x := range b.Below {
 		until := "to the end"
 		switch {
