@@ -23,6 +23,7 @@ type Prompt struct {
 	// DueAt is when hands are wanted; MustBy, if not zero, when harm begins.
 	DueAt  time.Time
 	MustBy time.Time
+	Limit  Limit // what harm begins at MustBy
 	Count  Count
 	Rank   Rank
 	Held   bool
@@ -44,6 +45,35 @@ const (
 	Coming             // later
 	Resting
 )
+
+// Limit is what an act has to be done before.
+type Limit int
+
+// The limits of a tub. NoLimit says that none is in sight.
+const (
+	NoLimit     Limit = iota
+	WaxSets           // the bath may be at its release temperature
+	LongestSoak       // the step's longest soak is over
+	TooCool           // the bath may be too cool for its fleece to go in
+	HangsWet          // wet fleece has hung its time
+)
+
+var (
+	limitWords = words{"", "wax may set", "longest soak", "bath too cool", "fleece hangs wet"}
+	limitBrief = words{"", "wax", "soak", "too cool", "wet"}
+)
+
+func (l Limit) String() string { return limitWords.of(int(l)) }
+
+// Brief is String in a word, for a narrow window.
+func (l Limit) Brief() string { return limitBrief.of(int(l)) }
+
+// limit puts the moment harm begins forward to at, if that is sooner; zero is none.
+func (p *Prompt) limit(at time.Time, of Limit) {
+	if !at.IsZero() && (p.MustBy.IsZero() || at.Before(p.MustBy)) {
+		p.MustBy, p.Limit = at, of
+	}
+}
 
 // Stopped says that the act is a fill that nobody should do yet.
 func (p Prompt) Stopped() bool { return p.Act == FillTub && p.Doubt != "" && p.Kettle == KettleReady }
@@ -134,9 +164,7 @@ func (d Day) prompt(tub int, now time.Time, h heatModel) Prompt {
 		p.Title, p.Rank = "empty", Resting
 	}
 	if by := t.wetBy(); !by.IsZero() {
-		if p.MustBy.IsZero() || by.Before(p.MustBy) {
-			p.MustBy = by
-		}
+		p.limit(by, HangsWet)
 		if !now.Before(by) {
 			p.Count = Count{SinceWet, by}
 		}
@@ -319,7 +347,7 @@ func (d Day) saySink(p *Prompt, now time.Time, h heatModel) {
 	case d.askFar(p.Tub, tempC, now):
 		d.sayFarSink(p, tempC, now)
 	case s.LowestSinkC > 0 && finite(tempC):
-		p.MustBy = h.crossing(s.LowestSinkC).Early
+		p.limit(h.crossing(s.LowestSinkC).Early, TooCool)
 	}
 	if tempC >= 45 {
 		p.Caution = HotWaterCaution(u, tempC)
@@ -336,7 +364,8 @@ func (d Day) saySoak(p *Prompt, now time.Time, h heatModel) {
 		how = "raise slowly and let it drip; never press locks"
 	}
 	p.Details = append(p.Details, how, waterGoes(s))
-	p.DueAt, p.MustBy, p.Rank = t.SoakEndAt(now), t.LongestAt(), Coming
+	p.DueAt, p.Rank = t.SoakEndAt(now), Coming
+	p.limit(t.LongestAt(), LongestSoak)
 	if !p.MustBy.IsZero() && p.MustBy.Before(p.DueAt) { // a hold has moved the end past the longest soak
 		p.DueAt = p.MustBy
 	}
@@ -393,9 +422,7 @@ func (d Day) sayRelease(p *Prompt, now time.Time, c Crossing) {
 	if c.Early.IsZero() {
 		return
 	}
-	if p.MustBy.IsZero() || c.Early.Before(p.MustBy) {
-		p.MustBy = c.Early
-	}
+	p.limit(c.Early, WaxSets)
 	warn, _ := d.liftBy(p.Tub, c, now)
 	if !warn.After(now) {
 		p.Rank = Harm

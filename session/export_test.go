@@ -43,3 +43,6 @@ func PourLitres(text, words string, k Kit) float64 {
 	}
 	return 0
 }
+
+// Release is when the bath of a tub comes down to its release temperature.
+func Release(d Day, tub int) Crossing { return d.release(tub, d.heat(tub)) }

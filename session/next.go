@@ -75,7 +75,7 @@ func (d Day) Next(now time.Time, t Timetable) []NextAct {
 		a.Batch = p.Batch
 		a.Title = fmt.Sprintf("boil %s for the %s", d.Plan.Kit.KettleText(p.BoilL), p.Name)
 		a.PlanAt, a.Late, a.LateWash = p.Start, p.Late, p.LateWash
-		a.MustBy = d.boilBy(p)
+		a.limit(d.boilBy(p), HangsWet)
 		if called := d.findAlarm(KettleNow, p.Tub) >= 0 && d.Tubs[p.Tub].Batch == p.Batch; called || !p.Start.After(now) {
 			a.Rank, a.Count = Now, Count{}
 		}

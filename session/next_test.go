@@ -2,6 +2,7 @@ package session_test
 
 import (
 	"fmt"
+	"slices"
 	"testing"
 	"time"
 
@@ -71,6 +72,67 @@ func TestLimitsStay(t *testing.T) {
 		if kept < 300 {
 			t.Errorf("only %d limits were looked at", kept)
 		}
+	}
+}
+
+// What is to spare runs out to the limit that comes first, and says which.
+func TestSpareSaysItsLimit(t *testing.T) {
+	seen := map[session.Limit]int{}
+	for _, slow := range []int{2, 12} {
+		slowDay(t, slow, func(d session.Day, now time.Time, acts []session.NextAct, _ int) {
+			for _, a := range acts {
+				if (a.Limit == session.NoLimit) != a.MustBy.IsZero() {
+					t.Errorf("%s at %d: limit %q at %v", a.Title, a.Tub, a.Limit, a.MustBy)
+				}
+				if a.Tub < 0 || a.Boil || a.MustBy.IsZero() {
+					continue
+				}
+				seen[a.Limit]++
+				tub := d.Tubs[a.Tub]
+				first := map[session.Limit]time.Time{}
+				if tub.Phase == session.Soaking {
+					if longest := tub.LongestAt(); !longest.IsZero() {
+						first[session.LongestSoak] = longest
+					}
+					if early := session.Release(d, a.Tub).Early; !early.IsZero() {
+						first[session.WaxSets] = early
+					}
+					for l, at := range first {
+						if at.Before(first[a.Limit]) {
+							t.Errorf("%s: %s at %v comes before %s at %v", a.Title, l, at, a.Limit, first[a.Limit])
+						}
+					}
+				}
+			}
+		})
+	}
+	for _, l := range []session.Limit{session.LongestSoak, session.HangsWet} {
+		if seen[l] < 20 {
+			t.Errorf("%s was met %d times", l, seen[l])
+		}
+	}
+	shed := start(t, oneTub(func(p *session.Plan) { p.Kit.RoomC = 2 })).until(0, session.Soaking).do(session.SetCover{})
+	same(t, "an open bath in a cold shed", shed.prompt().Limit, session.WaxSets)
+	filled := start(t, oneTub()).until(0, session.ToSink)
+	for filled.day.Tubs[0].Step().Kind != session.Wash {
+		filled.next().until(0, session.ToSink)
+	}
+	same(t, "a wash bath that waits for its fleece", filled.prompt().Limit, session.TooCool)
+}
+
+// The alarm of a soak that is too long rings when what the list had to spare is over.
+func TestSpareAndAlarmAgree(t *testing.T) {
+	r := start(t, oneTub()).until(0, session.Soaking)
+	for r.prompt().Limit != session.LongestSoak {
+		r.next().until(0, session.Soaking)
+	}
+	spare := r.prompt().MustBy.Sub(r.now)
+	rings := func() bool { return slices.Contains(session.Causes(r.day, 0, r.now), session.OverLongest) }
+	if r.tick(spare - time.Second); rings() {
+		t.Errorf("it rings while the list has time to spare: %v", standing(r.day))
+	}
+	if r.tick(time.Second); !rings() {
+		t.Errorf("the spare time is over and it does not ring: %v", standing(r.day))
 	}
 }
 

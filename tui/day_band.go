@@ -305,7 +305,11 @@ func (s *dayScreen) orders(p session.Prompt) []string {
 	first, other := s.before(p)
 	switch {
 	case !other:
-		return []string{headline(p) + when}
+		beside := s.rooms.w - 2
+		if s.rooms.figureSize >= 0 {
+			beside -= 30 // the large figure
+		}
+		return []string{withLimit(a, headline(p)+when, beside)}
 	case first.Boil:
 		boil := fmt.Sprintf("boil %s for %s's %s", s.e.live.day.Plan.Kit.KettleText(first.BoilL), s.glances[first.Tub].Name, first.BoilFor)
 		if first.Tub == p.Tub && p.Kettle == session.KettleFirst { // the deed says the rest

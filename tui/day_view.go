@@ -336,8 +336,8 @@ func (s *dayScreen) orderAct(i int, a session.NextAct, name, deed int) []string 
 	}
 	lead := fmt.Sprintf(" %2d  %s  ", i+1, short(s.orderName(a), name))
 	when := s.whenText(a) + s.spareText(a)
-	text := a.Title + strings.Repeat(" ", max(0, deed-ansi.StringWidth(a.Title))) + "  " + when
-	lines := []string{lead + text}
+	text := a.Title + strings.Repeat(" ", max(0, deed-ansi.StringWidth(a.Title))) + "  "
+	lines := []string{lead + text + withLimit(a, when, w-ansi.StringWidth(lead+text))}
 	if ansi.StringWidth(lines[0]) > w {
 		lines = hung(lead, a.Title+" "+when, w)
 	}

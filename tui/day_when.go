@@ -177,6 +177,15 @@ func (s *dayScreen) spareText(a session.NextAct) string {
 	return " · " + minText(limit.Sub(a.DueAt).Minutes()) + " to spare"
 }
 
+// withLimit is when with what its minutes run out to, "(wax may set)", as far as
+// that fits w cells.
+func withLimit(a session.NextAct, when string, w int) string {
+	if a.Limit == session.NoLimit || !strings.Contains(when, "within ") && !strings.Contains(when, "to spare") {
+		return when
+	}
+	return firstFit(w, when+" ("+a.Limit.String()+")", when+" ("+a.Limit.Brief()+")", when)
+}
+
 // leftText is the tub's count in a lane: the time left, or over, or what the tub
 // waits for.
 func (s *dayScreen) leftText(g session.Glance, w int) string {
