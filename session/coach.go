@@ -235,8 +235,8 @@ func (d Day) sayFill(p *Prompt, now time.Time) {
 	}
 	if f.DoseML > 0 {
 		p.Must++
-		p.Details = append(p.Details, fmt.Sprintf("stir in %s %s", d.Plan.Kit.DoseText(f.DoseML), d.Plan.Kit.Scour.orName()),
-			"no foam; the fleece comes after"+doseWhy(d.FleeceOf(d.Tubs[p.Tub].Batch).Wax))
+		p.Details = append(p.Details, fmt.Sprintf("stir in %s %s%s", d.Plan.Kit.DoseText(f.DoseML), d.Plan.Kit.Scour.orName(), doseWhy(d.FleeceOf(d.Tubs[p.Tub].Batch).Wax)),
+			"stir without foam, before the fleece goes in")
 	}
 	if s.Water == Mixed && f.short() {
 		short := fmt.Sprintf("tap and kettle stay %s short of it: keep the soak short", u.TempDelta(f.ShortC))

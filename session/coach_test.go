@@ -105,7 +105,7 @@ func TestTradeWords(t *testing.T) {
 		{"locks are only raised and lowered", oneTub(locks, presoak(session.PresoakQuick)), 2, "raise and lower", "dunk", "", true},
 		{"overnight it is left alone", oneTub(presoak(session.PresoakOvernight)), 2, "leave it alone", "dunk", "", true},
 		{"brown water is changed", oneTub(presoak(session.PresoakQuick)), 3, "still brown, repeat", "", "local rules", false},
-		{"water and scour before the fleece", oneTub(), 0, "the fleece comes after", "pour", "burns in 1 s: gloves, clear path, kettle lid shut", false},
+		{"water and scour before the fleece", oneTub(), 0, "before the fleece goes in", "pour", "burns in 1 s: gloves, clear path, kettle lid shut", false},
 		{"loose fleece is pressed under", oneTub(), 1, "upturned basket; lid on", "", "burns in", false},
 		{"locks go in slowly", oneTub(locks), 1, "lower the basket slowly", "press", "burns in", false},
 		{"a wash is left alone", oneTub(), 2, "leave it alone", "dunk", "", true},

@@ -199,10 +199,14 @@ const leastKettleL = 0.1
 
 // sayBoil says how to boil what a fill takes.
 func (k Kit) sayBoil(f FillPlan) string {
-	text := fmt.Sprintf("put the kettle on: %s, about %s to boil from the hot tap", k.KettleText(f.Pour.KettleL), showMin(math.Ceil(k.boilsMin(f))))
+	return fmt.Sprintf("put the kettle on: %s, %s", k.KettleText(f.Pour.KettleL), k.sayHowToBoil(f))
+}
+
+func (k Kit) sayHowToBoil(f FillPlan) string {
+	text := "about " + showMin(math.Ceil(k.boilsMin(f))) + " from the hot tap"
 	switch {
 	case f.KettleLoads == 2:
-		text += " in 2 boils (keep the first one hot under a lid)"
+		text += " in 2 boils (keep the first hot under a lid)"
 	case f.KettleLoads > 2:
 		text += fmt.Sprintf(" in %d boils (keep the first ones hot under a lid)", f.KettleLoads)
 	}

@@ -128,7 +128,7 @@ func TestKettleAnswersOneCall(t *testing.T) {
 
 // Of two boils the first is kept hot, of three the first ones.
 func TestKettleFirstOnes(t *testing.T) {
-	for capacityL, want := range map[float64]string{1.7: "in 2 boils (keep the first one hot", 1: "in 3 boils (keep the first ones hot"} {
+	for capacityL, want := range map[float64]string{1.7: "in 2 boils (keep the first hot", 1: "in 3 boils (keep the first ones hot"} {
 		r := soaking(t, func(p *session.Plan) { p.Kit.Kettle.CapacityL = capacityL })
 		r.wait(2)
 		if text := details(r.day.Prompt(0, r.now)); !strings.Contains(text, want) {

@@ -57,6 +57,7 @@ func (d Day) Next(now time.Time, t Timetable) []NextAct {
 		d.together(&a.Prompt, t.Pieces, now)
 		out = append(out, a)
 	}
+	_, on := d.KettleOn(now)
 	for _, p := range boils {
 		if p.On { // from the day itself: it may have boiled since
 			if k, on := d.KettleOn(now); on && k.BoiledAt.IsZero() {
@@ -68,11 +69,16 @@ func (d Day) Next(now time.Time, t Timetable) []NextAct {
 		if minutesBetween(now, p.Start) > kettleSoonMin {
 			continue
 		}
-		if _, ok := d.wantsKettle(p.Tub, p.Batch, heatModel{}, now); !ok { // nobody could tell of it
+		wish, ok := d.wantsKettle(p.Tub, p.Batch, heatModel{}, now)
+		if !ok { // nobody could tell of it
+			continue
+		}
+		if on && !p.Start.After(now) { // its water has to be poured first
 			continue
 		}
 		a := NextAct{Prompt: Prompt{Tub: p.Tub, Act: Wait, DueAt: p.Start, Count: Count{ToDue, p.Start}, Rank: Coming}, Boil: true, BoilL: p.BoilL, BoilFor: p.Name}
 		a.Batch = p.Batch
+		a.Details = []string{d.Plan.Kit.sayHowToBoil(wish.fill)}
 		a.Title = fmt.Sprintf("boil %s for the %s", d.Plan.Kit.KettleText(p.BoilL), p.Name)
 		a.PlanAt, a.Late, a.LateWash = p.Start, p.Late, p.LateWash
 		a.limit(d.boilBy(p), HangsWet)

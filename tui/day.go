@@ -32,6 +32,9 @@ type dayScreen struct {
 	focusAt  time.Time
 	acting   time.Time // of the last deed of this hand, against double presses
 	pending  pending
+	stands   offer // what the band says
+	left     offer // what it said before it changed by itself, with nobody at the keys since
+	keyAt    time.Time
 	leaving  leaving // a rehearsal
 	ask      *ask
 	chart    chart
@@ -73,6 +76,7 @@ func (s *dayScreen) Keys() []key.Binding { return s.keys.all() }
 // look takes the day in at now: once for each message, whatever is drawn.
 func (s *dayScreen) look() {
 	d := s.e.live.day
+	away := s.e.now.Sub(s.glanceAt) > s.e.real(awayFor)
 	s.glances, s.glanceAt = d.Glances(s.e.now), s.e.now
 	s.next = d.Next(s.e.now, s.e.live.timetable(s.e.now, s.e.real(replanAfter)))
 	s.next = ringingFirst(s.next, d, s.e.now)
@@ -83,6 +87,7 @@ func (s *dayScreen) look() {
 		}
 	}
 	s.refocus()
+	s.watchBand(away)
 	if s.outlived() {
 		s.withdraw()
 	}
@@ -157,6 +162,9 @@ func (s *dayScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
 			cmd = s.askKey(msg)
 		} else {
 			cmd = s.question(msg)
+		}
+		if !key.Matches(msg, s.keys.Hear) && s.pending.cmd == nil {
+			s.stands, s.left, s.keyAt = offer{}, offer{}, s.e.now
 		}
 	case tea.MouseMsg:
 		cmd = s.mouse(msg)
@@ -373,10 +381,13 @@ func (s *dayScreen) doNext(all bool) {
 	if p.Doubt != "" {
 		question = p.Doubt + ": Enter again does it all the same"
 	}
-	if p.Act == session.Lift && p.Rank == session.Coming {
+	if p.Act == session.Lift && p.DueAt.Sub(s.e.now) >= time.Minute && p.Rank == session.Coming {
 		question = fmt.Sprintf("%s has %s left: Enter again lifts it now", name, minText(p.DueAt.Sub(s.e.now).Minutes()))
 	}
 	done := doneText(name, p)
+	if question == "" {
+		question = s.changedQuestion(p, all)
+	}
 	if p.Act == session.RackFibre || slices.Contains(p.Then, session.RackFibre) {
 		d := s.e.live.day
 		b, _ := d.Batch(d.Tubs[p.Tub].Batch)

@@ -176,9 +176,6 @@ func wrappedHeight(text []bandLine, w int) int {
 // inBrief is how much of what goes into a tub, without what can be left out; "" for
 // other details.
 func inBrief(detail string) string {
-	if dose, _, ok := strings.Cut(detail, ", no foam"); ok {
-		return dose
-	}
 	if before, pour, ok := strings.Cut(detail, " with the fleece in: "); ok {
 		if at := strings.LastIndex(before, ", "); at > 0 {
 			return before[:at] + ": " + pour
@@ -259,6 +256,9 @@ func (s *dayScreen) bandText() (lines []bandLine, figures, unit string) {
 			line.brief = l[:at]
 		}
 		lines = append(lines, line)
+		if boil, other := s.before(p); i == 0 && other && boil.Boil && len(boil.Details) > 0 && !strings.Contains(strings.Join(p.Details, "\n"), boil.Details[0]) {
+			lines = append(lines, bandLine{s: " " + boil.Details[0], style: t.Text})
+		}
 	}
 	if p.Held {
 		lines = append(lines, bandLine{s: " h takes it up again" + s.coolsOn(p.Tub), style: t.Warn, keep: true, brief: "h takes it up again"})
@@ -277,11 +277,14 @@ func (s *dayScreen) bandText() (lines []bandLine, figures, unit string) {
 		// How much of what is filled stands as the deed does.
 		lines = append(lines, bandLine{s: " " + d, style: t.Text, keep: i < p.Must, brief: inBrief(d)})
 	}
+	harm := p.Caution
+	if end := strings.IndexAny(harm, ":;"); end > 0 {
+		harm = harm[:end]
+	}
 	switch {
-	case p.Warned: // read once today: a sign where there is room, and the words under ?
-		lines = append(lines, bandLine{s: " Caution: ?", style: t.Caution})
+	case p.Warned: // read once today: what it is about, and the words under ?
+		lines = append(lines, bandLine{s: " Caution: " + harm + " (?)", style: t.Caution, keep: true})
 	case p.Caution != "":
-		harm, _, _ := strings.Cut(p.Caution, ": ")
 		lines = append(lines, bandLine{s: " Caution: " + p.Caution, style: t.Caution, keep: true, brief: "Caution: " + harm})
 	}
 	if state := s.stateLine(p, true); state != "" {

@@ -204,6 +204,69 @@ func (s *dayScreen) asked(k string, cmd session.Command) bool {
 	return p.key == k && !s.e.now.Before(p.from) && s.e.now.Before(p.until) && reflect.DeepEqual(p.cmd, cmd)
 }
 
+// An offer is what an Enter would tell of.
+type offer struct {
+	tub   int
+	act   session.Action
+	then  string // the acts behind it
+	title string
+	now   bool // hands can do it now, so somebody may be at it
+}
+
+func offerOf(p session.Prompt) offer {
+	doable := p.Rank <= session.Now && !p.Held && p.Act != session.Wait && p.Act != session.FinishDay
+	return offer{p.Tub, p.Act, fmt.Sprint(p.Then), p.Title, doable}
+}
+
+func (o offer) same(as offer) bool { return o.tub == as.tub && o.act == as.act && o.then == as.then }
+
+// atKeysFor: who pressed a key so lately has the screen before the eyes.
+const atKeysFor = 30 * time.Second
+
+// awayFor: after another screen has been looked at so long the band is read anew.
+const awayFor = 3 * time.Second
+
+// watchBand notes what the band said when it changes by itself. Whoever was told to
+// empty a tub does so, comes back minutes later and presses Enter, whatever the band
+// has come to say meanwhile.
+func (s *dayScreen) watchBand(anew bool) {
+	p, ok := s.prompt()
+	switch is := offerOf(p); {
+	case !ok || anew:
+		s.stands, s.left = offer{}, offer{}
+	case s.stands.title == "": // a hand was at the keys, and saw it
+		s.stands = is
+	case is.same(s.stands):
+		s.stands = is
+	default:
+		if s.stands.now {
+			s.left = s.stands
+		} else if is.same(s.left) {
+			s.left = offer{}
+		}
+		s.stands = is
+	}
+	if o := s.left; o.title != "" && (o.tub < 0 || o.tub >= len(s.glances) || s.e.live.day.NextAction(o.tub) != o.act) {
+		s.left = offer{}
+	}
+}
+
+// changedQuestion asks about a deed that the band did not say when the hand was last
+// at the keys; "" where it did.
+func (s *dayScreen) changedQuestion(p session.Prompt, all bool) string {
+	was := s.left
+	switch {
+	case s.e.now.Sub(s.keyAt) < s.e.real(atKeysFor) || was.title == "" || was.tub == p.Tub && !all && was.act == p.Act:
+		return ""
+	case was.tub != p.Tub:
+		return fmt.Sprintf("the band went from %s to %s meanwhile. Enter again: %s, %s; %d goes back to %[1]s",
+			s.glances[was.tub].Name, s.glances[p.Tub].Name, s.glances[p.Tub].Name, p.Title, (was.tub+1)%10)
+	case was.act == p.Act && len(p.Then) > 0:
+		return fmt.Sprintf("the band said only %s. Enter again: %s; . the first alone", was.title, p.Title)
+	}
+	return fmt.Sprintf("the band said %s. Enter again: %s", was.title, p.Title)
+}
+
 // unsettled says that the band has just gone to another tub by itself, and that
 // a key pressed now may have been meant for the one before.
 func (s *dayScreen) unsettled() bool {

@@ -81,22 +81,34 @@ func (s *dayScreen) foot() []footItem {
 			acts = acts[len(acts)-1:]
 		}
 		do.SetHelp("Enter", doneWords(acts))
+	} else if !s.e.live.day.Running() {
+		do.SetHelp("Enter", "look back")
+	}
+	onKettle, kettle := k.Kettle, false
+	if c, ok := s.kettleKey(); ok { // only when there is something to tell
+		kettle = true
+		onKettle.SetHelp("o", c)
+	}
+	first, other := s.before(p)
+	boilFirst := kettle && asked && other && first.Boil
+	if boilFirst {
+		order = append(order, onKettle)
 	}
 	order = append(order, do)
+	if s.focus >= 0 && s.focus < len(s.glances) {
+		if _, ok := s.beforeRack(s.focus); ok { // before it lies there
+			spun := k.Spun
+			spun.SetHelp("g", "weigh it spun")
+			order = append(order, spun, k.Tray)
+		}
+	}
 	if asked && len(p.Then) > 0 && s.rooms.w >= narrowFoot {
 		part := k.Part
 		part.SetHelp(".", doneWords([]session.Action{p.Act})+" only")
 		order = append(order, part)
 	}
-	if c, ok := s.kettleKey(); ok { // only when there is something to tell
-		onKettle := k.Kettle
-		onKettle.SetHelp("o", c)
+	if kettle && !boilFirst {
 		order = append(order, onKettle)
-	}
-	if s.focus >= 0 && s.focus < len(s.glances) {
-		if _, ok := s.beforeRack(s.focus); ok {
-			order = append(order, k.Spun, k.Tray)
-		}
 	}
 	if s.e.live.day.Running() && s.focus < 0 {
 		order = append(order, k.Undo, k.Note, k.Far, k.End)

@@ -1,0 +1,118 @@
+package tui
+
+import (
+	"strings"
+	"testing"
+	"time"
+
+	"fleece.example/tubside/session"
+)
+
+// atTheTub lets two seconds pass at a time, up to so many minutes, until ready.
+func (h *hand) atTheTub(minutes int, ready func() bool) bool {
+	for range minutes * 30 {
+		if ready() {
+			return true
+		}
+		h.s.e.now = h.s.e.now.Add(2 * time.Second)
+		h.s.e.live.tick(h.s.e.now)
+		h.s.Update(tickMsg{})
+	}
+	return ready()
+}
+
+// TestEnterTellsOfWhatWasSeen: who is at one tub while the band goes to another by
+// itself is asked before Enter writes down a deed of the other.
+func TestEnterTellsOfWhatWasSeen(t *testing.T) {
+	h := newHand(t, 3, 0)
+	var was offer
+	for range 40 { // until a tub that hands are at is left by the band
+		p, _ := h.s.prompt()
+		was = offerOf(p)
+		if h.atTheTub(30, func() bool { return h.s.focus != was.tub }) && was.now && h.s.left.title != "" {
+			break
+		}
+		h.press("enter")
+		if h.s.pending.cmd != nil {
+			h.press("enter")
+		}
+	}
+	if h.s.left.tub != was.tub || h.s.left.title == "" {
+		t.Fatalf("the band never left a deed that could be done: %+v", was)
+	}
+	to, seq := h.s.focus, h.day().LastSeq
+	h.wait(1)
+	h.s.keyAt = h.s.e.now // just pressed something: she sees what it says
+	if p, _ := h.s.prompt(); h.s.changedQuestion(p, true) != "" {
+		t.Error("somebody at the keys is asked")
+	}
+	h.wait(40)
+	if h.s.focus != to {
+		t.Fatal("the band moved once more")
+	}
+	h.press("enter")
+	if h.day().LastSeq != seq {
+		t.Fatalf("one press told of something at tub %d, for one who was at tub %d", to+1, was.tub+1)
+	}
+	h.sees("meanwhile. Enter again: " + h.s.glances[to].Name)
+	h.press(string(rune('1'+was.tub)), "enter") // back to the one she was at
+	if h.day().LastSeq == seq || h.s.e.live.day.NextAction(was.tub) == was.act {
+		t.Errorf("the deed that was seen is not told of by choosing its tub:\n%s", h.view())
+	}
+}
+
+// TestEnterAsksWhenMoreIsMeant: an Enter that has come to tell of more at the same tub
+// asks, and the full stop does not.
+func TestEnterAsksWhenMoreIsMeant(t *testing.T) {
+	h := newHand(t, 1, 0)
+	p, _ := h.s.prompt()
+	if len(p.Then) == 0 {
+		t.Fatal("one deed alone")
+	}
+	h.s.stands = offer{p.Tub, p.Act, "[]", "fill for the presoak", true}
+	h.wait(1)
+	seq := h.day().LastSeq
+	h.press("enter")
+	h.sees("the band said only fill for the presoak. Enter again: ")
+	if h.day().LastSeq != seq {
+		t.Fatal("it is told of at once")
+	}
+	h.press("enter")
+	if h.day().LastSeq == seq {
+		t.Fatal("it is not told of at the second press")
+	}
+	h = newHand(t, 1, 0)
+	h.s.stands = offer{p.Tub, p.Act, "[]", "fill for the presoak", true}
+	h.wait(1)
+	h.press(".")
+	if h.phase(0) != session.ToSink.String() {
+		t.Errorf("after the full stop it is at %s", h.phase(0))
+	}
+}
+
+// TestFewEntersAreAsked: a hand that does what the band says, and takes its time, is
+// seldom asked; one whose screen stands still never is.
+func TestFewEntersAreAsked(t *testing.T) {
+	for _, takes := range []int{1, 4} {
+		h := newHand(t, 3, 0)
+		enters, asked := 0, 0
+		for !h.day().AllRacked() && enters < 400 {
+			if !h.atTheTub(120, func() bool { p, ok := h.s.prompt(); return ok && offerOf(p).now }) {
+				t.Fatalf("nothing to do:\n%s", h.view())
+			}
+			h.atTheTub(takes, func() bool { return false })
+			h.press("enter")
+			enters++
+			if strings.Contains(h.s.e.say, "Enter again") {
+				if strings.Contains(h.s.e.say, "the band ") {
+					asked++
+				}
+				h.press("enter")
+			}
+		}
+		t.Logf("%d min for each deed: asked at %d of %d presses", takes, asked, enters)
+		if asked*4 > enters {
+			t.Errorf("%d min for each deed: asked at %d of %d presses", takes, asked, enters)
+		}
+	}
+}
