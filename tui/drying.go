@@ -50,7 +50,7 @@ type dryingReadMsg struct{}
 func newDrying(e *env) screen {
 	s := &dryingScreen{found: make(chan dryingFound, 1), weigh: keyEnter("weigh"), dry: bind("d", "dry: into its bag", "d"), undo: bind("u", "undo", "u"), lay: bind("y", "lay elsewhere", "y")}
 	s.frame = frame{e: e, keys: []key.Binding{s.weigh, s.dry, keyBack, s.lay, s.undo, keyHelp, keyMove}}
-	s.idle = s.idleKeys
+	s.idle, s.grid.told = s.idleKeys, true
 	s.grid.cols = []column{{title: "batch"}, {title: "fleece", spare: 3, name: true}, {title: "lies on", spare: 2, name: true}, {title: "since", spare: 4}, {title: "weighs", right: true},
 		{title: "rests at", spare: 5, right: true}, {title: "weigh", right: true}, {title: "dry about", spare: 1, right: true}, {title: "likely range", spare: 6, right: true}}
 	return s

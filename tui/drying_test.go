@@ -14,7 +14,9 @@ func TestNotWeighedYet(t *testing.T) {
 	p := newPerson(t, true, withOpenDay(3, 420))
 	p.resize(120, 40)
 	p.press("esc", "r")
-	p.sees("A1", "B1")
+	p.resize(80, 24)
+	p.sees("A1", "A2", "A3", "B1") // a list of four has room
+	p.resize(120, 40)
 	p.seesNot(" now ")
 	if n := strings.Count(p.view(), "Sun 07:00  Sun "); n != 4 {
 		t.Errorf("%d of 4 batches are to be weighed on Sunday morning and dry on Sunday:\n%s", n, p.view())

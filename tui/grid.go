@@ -31,6 +31,7 @@ type column struct {
 type grid struct {
 	cols    []column
 	rows    [][]string
+	told    bool // what gave way is said elsewhere on the screen
 	at, top int
 	w, h    int   // with the line of titles
 	y       int   // line of the screen it was last drawn at, for clicks
@@ -144,7 +145,7 @@ func (g *grid) click(msg tea.Msg) (hit, again bool) {
 func (g *grid) lines(t theme.Theme, y, w, h int) []string {
 	widths := g.widths(w - 3)
 	rest := g.rest(widths, w)
-	if room := h - len(rest); len(rest) > 0 && room >= min(len(g.rows)+1, 4) {
+	if room := h - len(rest); !g.told && len(rest) > 0 && room >= min(len(g.rows)+1, 4) {
 		h = room
 	} else {
 		rest = nil
