@@ -75,6 +75,10 @@ func Apply(d Day, r Recorded) Day {
 		f := d.Fate[e.Batch]
 		f.Tray, f.Spots = e.Tray, e.Spots
 		d.Fate[e.Batch] = f
+	case BatchJudged:
+		f := d.Fate[e.Batch]
+		f.Found = e.Found
+		d.Fate[e.Batch] = f
 	case PartNamed:
 		d.Plan.Batches = slices.Clone(d.Plan.Batches)
 		for i := range d.Plan.Batches {

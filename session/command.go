@@ -149,6 +149,11 @@ type (
 	}
 	// NamePart says from which part of its fleece a batch is; "" from all over.
 	NamePart struct{ Batch, Part string }
+	// Judge says how a batch came out, in place of what was said before.
+	Judge struct {
+		Batch string
+		Found Found
+	}
 	// MoveOnRack lays a batch that dries on another tray, or on one at all. OnRack
 	// is what other days have there now.
 	MoveOnRack struct {
@@ -210,6 +215,7 @@ func (WeighRaw) isCommand()     {}
 func (WeighSoaked) isCommand()  {}
 func (NamePart) isCommand()     {}
 func (MoveOnRack) isCommand()   {}
+func (Judge) isCommand()        {}
 func (LookOverRack) isCommand() {}
 func (Undo) isCommand()         {}
 func (EndDay) isCommand()       {}

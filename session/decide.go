@@ -52,6 +52,8 @@ func Decide(d Day, c Command, now time.Time) ([]Event, error) {
 		return decideWeighSoaked(d, c)
 	case MoveOnRack:
 		return decideMove(d, c)
+	case Judge:
+		return decideJudge(d, c)
 	case NamePart:
 		return decideNamePart(d, c)
 	case Undo:

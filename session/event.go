@@ -187,6 +187,11 @@ type (
 		RawG  float64 `json:"raw_g"`
 		Scale Scale   `json:"scale,omitzero"`
 	}
+	// BatchJudged says how a batch came out; it replaces what was said before.
+	BatchJudged struct {
+		Batch string `json:"batch"`
+		Found Found  `json:"found"`
+	}
 	// PartNamed says from which part of its fleece a batch is; "" from all over.
 	PartNamed struct {
 		Batch string `json:"batch"`
@@ -301,6 +306,7 @@ func (BatchWeighedRaw) kind() string    { return "batch weighed raw" }
 func (BatchWeighedSoaked) kind() string { return "batch weighed soaked" }
 func (PartNamed) kind() string          { return "part named" }
 func (BatchMoved) kind() string         { return "batch moved" }
+func (BatchJudged) kind() string        { return "batch judged" }
 func (RackLookedOver) kind() string     { return "rack looked over" }
 func (Undone) kind() string             { return "undone" }
 func (WatchResumed) kind() string       { return "watch resumed" }
@@ -332,7 +338,7 @@ func AllEvents() []Event {
 	return []Event{
 		DayStarted{}, BatchLoaded{}, BathFilled{}, KettlePutOn{}, KettleBoiled{}, FleeceSunk{}, ReadingTaken{}, CoverChanged{}, ToppedUp{},
 		SoakChanged{}, TubHeld{}, TubResumed{}, FleeceLifted{}, TubDrained{}, StepSkipped{}, StepRepeated{},
-		FibreSpun{}, FibreRacked{}, NoteAdded{}, BatchWeighed{}, BatchWeighedWet{}, BatchWeighedRaw{}, BatchWeighedSoaked{}, RackLookedOver{}, BatchMoved{}, PartNamed{}, Undone{}, WatchResumed{}, DayEnded{}, KitChanged{}, BatchAdded{}, SoundChecked{},
+		FibreSpun{}, FibreRacked{}, NoteAdded{}, BatchWeighed{}, BatchWeighedWet{}, BatchWeighedRaw{}, BatchWeighedSoaked{}, RackLookedOver{}, BatchMoved{}, BatchJudged{}, PartNamed{}, Undone{}, WatchResumed{}, DayEnded{}, KitChanged{}, BatchAdded{}, SoundChecked{},
 		AlarmRaised{}, AlarmRepeated{}, AlarmCleared{}, AlarmAcknowledged{}, AlarmEscalated{}, AlarmShelved{}, AlarmUnshelved{}, AlarmService{}, ClockSet{},
 	}
 }
@@ -434,6 +440,9 @@ func cleanEvent(e Event) Event {
 		return e
 	case BatchWeighedSoaked:
 		e.Batch, e.Scale = clean(e.Batch, maxName), e.Scale.clean()
+		return e
+	case BatchJudged:
+		e.Batch = clean(e.Batch, maxName)
 		return e
 	case PartNamed:
 		e.Batch, e.Part = clean(e.Batch, maxName), cleanPart(e.Part)

@@ -121,6 +121,8 @@ func undoWords(d Day, e Event) string {
 		return "the weight of " + e.Batch + " after the presoak"
 	case BatchMoved:
 		return "the move of " + e.Batch
+	case BatchJudged:
+		return "how " + e.Batch + " came out"
 	case PartNamed:
 		return "the part of " + e.Batch
 	case DayEnded:

@@ -146,6 +146,9 @@ func anyCommand(t *rapid.T, d session.Day) session.Command {
 		case 0:
 			return session.WeighRaw{Batch: id, RawG: massG, Scale: anyScale(t), Sure: sure}
 		case 2:
+			if rapid.Bool().Draw(t, "judged") {
+				return session.Judge{Batch: id, Found: session.Found(rapid.IntRange(0, 6).Draw(t, "found"))}
+			}
 			return session.NamePart{Batch: id, Part: rapid.SampledFrom([]string{"", "shoulder", "britch"}).Draw(t, "part")}
 		case 1:
 			return session.WeighSoaked{Batch: id, MassG: massG, Scale: anyScale(t), Sure: sure}

@@ -415,7 +415,7 @@ func decideWeighRaw(d Day, c WeighRaw) ([]Event, error) {
 // of the record that opens no day again.
 func isWeight(e Event) bool {
 	switch e.(type) {
-	case BatchWeighed, BatchWeighedWet, BatchWeighedRaw, BatchWeighedSoaked, PartNamed, BatchMoved:
+	case BatchWeighed, BatchWeighedWet, BatchWeighedRaw, BatchWeighedSoaked, PartNamed, BatchMoved, BatchJudged:
 		return true
 	}
 	return false

@@ -231,7 +231,7 @@ func TestRowsRoundTrip(t *testing.T) {
 				SunkAt: moment("loaded"), RackedAt: moment("racked"), DryAt: moment("dried"), Tray: name("tray"),
 				RawScale: session.Scale{Name: name("raw scale"), StepG: grams("raw step")}, DryScale: session.Scale{Name: name("dry scale"), StepG: grams("dry step")},
 				DryRH: rapid.Float64Range(0, 1).Draw(t, "rh"), Wet: rapid.IntRange(0, 200).Draw(t, "wet"),
-				Part: name("part"), SoakedG: grams("soaked"), Spots: spots(),
+				Part: name("part"), SoakedG: grams("soaked"), Spots: spots(), Found: session.Found(rapid.IntRange(0, 5).Draw(t, "found")),
 			})
 		}
 		text, err := json.Marshal(rows)
@@ -247,7 +247,7 @@ func TestRowsRoundTrip(t *testing.T) {
 }
 
 func FuzzRows(f *testing.F) {
-	for _, s := range []string{`""`, `"A1,f1,loose,180,94.5,1,2,3,r1,kitchen,1,kitchen,1,0.5,2"`, `"A1,f1"`, `"A1,f1,locks,180,94.5,1,2,3,r1,kitchen,1,kitchen,1,0.5,2,shoulder,170,1.2-4+2.1-1"`, `"A1,f1,loose,,,,,,,,,,,,0,,,1.2"`, `"A1,f1,loose,,,,,,,,,,,,0,,,,"`, `"%G1,,loose,,,,,,,,,,,,0"`, `[]`, `"a;b"`} {
+	for _, s := range []string{`""`, `"A1,f1,loose,180,94.5,1,2,3,r1,kitchen,1,kitchen,1,0.5,2"`, `"A1,f1"`, `"A1,f1,locks,180,94.5,1,2,3,r1,kitchen,1,kitchen,1,0.5,2,shoulder,170,1.2-4+2.1-1"`, `"A1,f1,loose,,,,,,,,,,,,0,,,1.2"`, `"A1,f1,loose,,,,,,,,,,,,0,,,,"`, `"A1,f1,loose,,,,,,,,,,,,0,,,,still%20waxy"`, `"A1,f1,loose,,,,,,,,,,,,0,,,,x"`, `"%G1,,loose,,,,,,,,,,,,0"`, `[]`, `"a;b"`} {
 		f.Add([]byte(s))
 	}
 	f.Fuzz(func(t *testing.T, text []byte) {
@@ -376,6 +376,22 @@ func TestSpunWeightGivenAgainTakesItsPlace(t *testing.T) {
 	if wet := r.day.Fate["A1"].Wet; len(wet) != 1 || wet[0].MassG != 280 {
 		t.Errorf("taken back: %+v", wet)
 	}
+}
+
+// How a batch came out is said on the rack or long after, stands in its row and is taken
+// back like a weight.
+func TestFound(t *testing.T) {
+	r := washed(t)
+	_ = r.refused(session.Judge{Batch: "A9", Found: session.Felted}, "no batch")
+	_ = r.refused(session.Judge{Batch: "A1", Found: 9}, "is not what is found: use one of")
+	r.do(session.EndDay{})
+	r.now = r.now.Add(48 * time.Hour)
+	r.do(session.Judge{Batch: "A1", Found: session.TipsStuck}, session.Judge{Batch: "A1", Found: session.StillWaxy})
+	same(t, "found", r.day.Row("A1").Found.String(), "still waxy")
+	same(t, "undo", []string{r.day.CanUndo(), fmt.Sprint(r.day.UndoesWeight())}, []string{"how A1 came out", "true"})
+	replay(t, r, nil)
+	r.do(session.Undo{})
+	same(t, "taken back", []session.Found{r.day.Fate["A1"].Found, r.day.Fate["A2"].Found}, []session.Found{session.TipsStuck, session.NotSaid})
 }
 
 // A wet weight that fleece of its raw weight hardly has is asked about once, spun or on

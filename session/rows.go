@@ -25,6 +25,7 @@ type BatchRow struct {
 	Part                    string  // of the fleece
 	SoakedG                 float64 // after the presoak, dried again; 0: not weighed
 	Spots                   []Spot  // on its tray
+	Found                   Found   // how it came out
 }
 
 // State is where a batch stands.
@@ -69,9 +70,9 @@ type BatchRows []BatchRow
 
 const (
 	rowFields = 15 // in every row
-	// Behind them may stand the part, the weight after the presoak and the spots;
-	// what is empty at the end is left out.
-	mostRowFields = 18
+	// Behind them may stand the part, the weight after the presoak, the spots and how
+	// it came out; what is empty at the end is left out.
+	mostRowFields = 19
 )
 
 // escaped writes a name with nothing in it that parts fields or rows.
@@ -127,6 +128,7 @@ func (rs BatchRows) MarshalJSON() ([]byte, error) {
 			escaped(r.RawScale.Name), rowFigure(r.RawScale.StepG), escaped(r.DryScale.Name), rowFigure(r.DryScale.StepG),
 			rowFigure(r.DryRH), strconv.Itoa(r.Wet),
 			escaped(r.Part), rowFigure(r.SoakedG), rowSpots(r.Spots),
+			escaped(r.Found.String()),
 		}
 		n := mostRowFields
 		for n > rowFields && fields[n-1] == "" {
@@ -279,6 +281,7 @@ func readRow(line string) (BatchRow, error) {
 	out.Part, out.SoakedG = r.name(), r.figure()
 	out.Spots, err = readSpots(r.next())
 	r.keep(err)
+	r.keep(out.Found.UnmarshalText([]byte(r.name())))
 	return out, r.err
 }
 
@@ -327,7 +330,7 @@ func rowsOf(d Day) BatchRows {
 			ID: b.ID, FleeceID: b.FleeceID, Form: b.Form, RawG: b.RawG, DryG: f.DryG,
 			SunkAt: second(f.SunkAt), RackedAt: second(f.RackedAt), DryAt: second(f.DryAt),
 			Tray: f.Tray, RawScale: b.RawScale, DryScale: f.DryScale, DryRH: f.DryRH, Wet: len(f.Wet),
-			Part: b.Part, SoakedG: f.SoakedG, Spots: f.Spots,
+			Part: b.Part, SoakedG: f.SoakedG, Spots: f.Spots, Found: f.Found,
 		})
 	}
 	if len(out) == 0 {

@@ -16,7 +16,7 @@ var (
 	// outlined are the events that say what became of the batches.
 	outlined = [][]byte{
 		eventMark(session.DayStarted{}), eventMark(session.BatchLoaded{}), eventMark(session.FleeceSunk{}), eventMark(session.FibreRacked{}), eventMark(session.BatchWeighed{}),
-		eventMark(session.BatchWeighedWet{}), eventMark(session.BatchWeighedRaw{}), eventMark(session.BatchWeighedSoaked{}), eventMark(session.PartNamed{}), eventMark(session.BatchMoved{}),
+		eventMark(session.BatchWeighedWet{}), eventMark(session.BatchWeighedRaw{}), eventMark(session.BatchWeighedSoaked{}), eventMark(session.PartNamed{}), eventMark(session.BatchMoved{}), eventMark(session.BatchJudged{}),
 		eventMark(session.BatchAdded{}), eventMark(session.KitChanged{}),
 		eventMark(session.DayEnded{}),
 	}

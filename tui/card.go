@@ -168,7 +168,7 @@ func (s *cardScreen) text(x session.Entry) []string {
 func (s *cardScreen) batches(x session.Entry) []string {
 	t, e, u := s.e.Theme, s.e, s.e.kit.Units
 	g := grid{cols: []column{{title: "day", spare: 1}, {title: "batch"}, {title: "form", spare: 5}, {title: "part", spare: 4, seldom: true, name: true}, {title: "raw", right: true}, {title: "dry", right: true},
-		{title: "yield", right: true}, {title: "where", name: true}, {title: "since", spare: 3}, {title: "code", spare: 2}}}
+		{title: "yield", right: true}, {title: "where", name: true}, {title: "since", spare: 3}, {title: "came out", seldom: true, spare: 6}, {title: "code", spare: 2}}}
 	for _, b := range x.Batches {
 		code, err := tagcode.Code(b.Day, b.ID)
 		if err != nil {
@@ -179,7 +179,7 @@ func (s *cardScreen) batches(x session.Entry) []string {
 			dry = u.Mass(b.DryG)
 		}
 		where, since := e.placeText(b.BatchRow)
-		g.rows = append(g.rows, []string{e.shortDay(b.At), b.ID, b.Form.String(), b.Part, u.Mass(b.RawG), dry, yieldText(b.RawG, b.DryG), where, since, code})
+		g.rows = append(g.rows, []string{e.shortDay(b.At), b.ID, b.Form.String(), b.Part, u.Mass(b.RawG), dry, yieldText(b.RawG, b.DryG), where, since, b.Found.String(), code})
 	}
 	return g.plainLines(t.Faint.Render, t.Text.Render, s.w)
 }

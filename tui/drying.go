@@ -49,7 +49,7 @@ type dryingReadMsg struct{}
 
 func newDrying(e *env) screen {
 	s := &dryingScreen{found: make(chan dryingFound, 1), weigh: keyEnter("weigh"), dry: bind("d", "dry: into its bag", "d"), undo: bind("u", "undo", "u"), lay: bind("y", "lay elsewhere", "y")}
-	s.frame = frame{e: e, keys: []key.Binding{s.weigh, s.dry, keyBack, s.lay, s.undo, keyHelp, keyMove}}
+	s.frame = frame{e: e, keys: []key.Binding{s.weigh, s.dry, keyBack, s.lay, keyFound, s.undo, keyHelp, keyMove}}
 	s.idle, s.grid.told = s.idleKeys, true
 	s.grid.cols = []column{{title: "batch"}, {title: "fleece", spare: 3, name: true}, {title: "lies on", spare: 2, name: true}, {title: "since", spare: 4}, {title: "weighs", right: true},
 		{title: "rests at", spare: 5, right: true}, {title: "weigh", right: true}, {title: "dry about", spare: 1, right: true}, {title: "likely range", spare: 6, right: true}}
@@ -57,7 +57,7 @@ func newDrying(e *env) screen {
 }
 
 func (s *dryingScreen) idleKeys() []string {
-	out := s.grid.idle("Enter", "d", "y", "u")
+	out := s.grid.idle("Enter", "d", "y", "h", "u")
 	if s.grid.at < len(s.list) {
 		x := s.list[s.grid.at]
 		if !x.trays {
@@ -272,6 +272,11 @@ func (s *dryingScreen) act(msg tea.Msg) tea.Cmd {
 		return s.ask(weighDry)
 	case key.Matches(k, s.lay):
 		return s.layElsewhere()
+	case key.Matches(k, keyFound):
+		if x, l, ok := s.chosen(); ok {
+			s.stale = true
+			return askFound(s.e, l, x.Batch.ID)
+		}
 	case key.Matches(k, s.undo):
 		s.takeBack()
 	}

@@ -73,3 +73,34 @@ func TestCorrectionHoldsWhileItsFormIsOpen(t *testing.T) {
 		}
 	}
 }
+
+// TestHowItCameOut: a key says how a batch came out; the look-back and its fleece's card
+// have it.
+func TestHowItCameOut(t *testing.T) {
+	p := newPerson(t, true, withRecord)
+	p.resize(120, 40)
+	p.press("r", "down", "h")
+	p.sees("How it came out", "A1", "A2")
+	p.press("w")
+	p.sees("still waxy")
+	p.everySize()
+	p.press("t")
+	p.sees("tips stuck")
+	p.press("up", "c", "c") // again: taken back
+	p.settled()
+	recs, _ := p.journal.Events(2)
+	if f := session.Replay(recs).Fate; f["A2"].Found != session.TipsStuck || f["A1"].Found != session.NotSaid {
+		t.Errorf("A1 %v, A2 %v", f["A1"].Found, f["A2"].Found)
+	}
+	p.press("esc", "u", "u")
+	p.says("taken back: how A1 came out")
+	p.settled()
+	p.press("esc", "d", "enter")
+	p.says("found tips stuck")
+	p.press("h", "s")
+	p.settled()
+	p.press("esc")
+	p.says("found stained")
+	p.press("esc", "esc", "f", "enter")
+	p.sees("came out", "stained", "tips stuck")
+}

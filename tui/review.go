@@ -43,7 +43,7 @@ type dayReadMsg struct{}
 func newReview(e *env, id session.DayID) screen {
 	s := &reviewScreen{id: id, found: make(chan dayFound, 1), weigh: bind("w", "weigh", "w", "enter"),
 		wet: bind("g", "weigh on the rack", "g"), raw: bind("r", "weigh raw", "r"), soak: bind("a", "weigh presoaked", "a"), part: bind("p", "part", "p"), undo: bind("u", "undo", "u")}
-	s.frame = frame{e: e, keys: []key.Binding{s.weigh, keyScroll, keyBack, keyHelp, s.wet, s.raw, s.soak, s.part, s.undo}}
+	s.frame = frame{e: e, keys: []key.Binding{s.weigh, keyScroll, keyBack, keyHelp, s.wet, s.raw, s.soak, s.part, keyFound, s.undo}}
 	s.idle = s.idleKeys
 	if id == e.live.id { // the day just ended: what is not yet written is in it too
 		s.day = e.live
@@ -53,11 +53,11 @@ func newReview(e *env, id session.DayID) screen {
 
 func (s *reviewScreen) idleKeys() []string {
 	if s.day == nil {
-		return []string{"w", "g", "r", "a", "p", "u"}
+		return []string{"w", "g", "r", "a", "p", "h", "u"}
 	}
 	d := s.day.day
 	var out []string
-	for label, kind := range map[string]weighKind{"w": weighDry, "g": weighWet, "a": weighSoaked} {
+	for label, kind := range map[string]weighKind{"w": weighDry, "h": weighDry, "g": weighWet, "a": weighSoaked} {
 		if open, done := weighable(d, kind); len(open)+len(done) == 0 {
 			out = append(out, label)
 		}
@@ -145,6 +145,8 @@ func (s *reviewScreen) act(msg tea.Msg) tea.Cmd {
 		return s.weighNext(weighSoaked)
 	case key.Matches(k, s.part):
 		return s.namePart()
+	case key.Matches(k, keyFound) && s.day != nil:
+		return askFound(s.e, s.day, "")
 	case key.Matches(k, s.undo) && s.day != nil && s.day.day.UndoesEnd():
 		return s.goOnWith(s.day)
 	case key.Matches(k, s.undo) && s.day != nil:

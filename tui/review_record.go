@@ -26,6 +26,9 @@ func (s *reviewScreen) recordLines(b session.BatchReview) []string {
 	if row.SoakedG > 0 && row.SoakedG <= row.RawG {
 		say("soaked", fmt.Sprintf("%s after the presoak, dried: it took %s", u.Mass(row.SoakedG), u.Mass(row.RawG-row.SoakedG)))
 	}
+	if row.Found != 0 {
+		say("found", row.Found.String())
+	}
 	if b.DryG <= 0 {
 		if x, err := d.Drying(b.Batch.ID); err == nil {
 			weighed := ""

@@ -1,0 +1,39 @@
+package session
+
+import "fmt"
+
+// Found is how a batch came out of its wash, as it is seen on the rack or at its bag.
+type Found int
+
+// What may be found; of several the worst.
+const (
+	NotSaid Found = iota
+	FoundClean
+	StillWaxy
+	TipsStuck
+	Felted
+	Stained
+)
+
+var foundWords = words{"", "clean", "still waxy", "tips stuck", "felted", "stained"}
+
+func (f Found) String() string               { return foundWords.of(int(f)) }
+func (f Found) MarshalText() ([]byte, error) { return foundWords.write("what is found", int(f)) }
+
+// UnmarshalText reads the word; an unknown word is refused with the list of known ones.
+func (f *Found) UnmarshalText(b []byte) error {
+	v, err := foundWords.parse("what is found", b)
+	*f = Found(v)
+	return err
+}
+
+func decideJudge(d Day, c Judge) ([]Event, error) {
+	b, err := d.toWeigh(c.Batch)
+	if err != nil {
+		return nil, err
+	}
+	if d.Fate[b.ID].RackedAt.IsZero() {
+		return nil, fmt.Errorf("%s is not on the rack yet: how it came out is seen there", b.ID)
+	}
+	return []Event{BatchJudged(c)}, foundWords.check("what is found", int(c.Found))
+}
