@@ -236,6 +236,18 @@ func (p Plan) Validate() error {
 	return nil
 }
 
+// AskSpent asks about a fleece of which so little is left that it makes no batch.
+func (f Fleece) AskSpent(u measure.System, leftG float64) error {
+	if checkFleeceG(u, leftG) == nil {
+		return nil
+	}
+	left := "nothing"
+	if leftG >= 0.5 {
+		left = "only " + u.Mass(leftG)
+	}
+	return unlikely("%s is left of %s: the rest is washed or in the plan. Is there more of it than its weight says?", left, f.Clean().Title())
+}
+
 // AskTwin asks about a fleece that others have already: the same animal of the same
 // farm, shorn in the same year.
 func (f Fleece) AskTwin(others []Fleece) error {

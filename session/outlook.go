@@ -263,7 +263,7 @@ const longDayMin = 10 * 60.0
 // day's work holds; nil where one day does, or a soak goes over night.
 func (o Outlook) byDays() [][]string {
 	n := len(o.Plan.Batches)
-	if nights := o.Plan.nights(o.Plan.Batches, 0); len(nights) > 0 {
+	if nights := o.Plan.nights(o.Plan.Batches, nil); len(nights) > 0 {
 		if len(o.Nights) < 2 {
 			return nil
 		}

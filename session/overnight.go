@@ -69,24 +69,33 @@ func (p Plan) goesOver(b Batch) bool {
 	return p.inBin(b) || slices.ContainsFunc(p.stepsOf(b), Step.overNight)
 }
 
-// nights are the batches that soak over a night, with which night it is, from 0.
-// taken is how many tubs the first one has no room in.
-func (p Plan) nights(batches []Batch, taken int) map[string]int {
+// nights are the batches that soak over a night, with which night it is, from 0: the
+// bin takes so much a night, a tub one batch that goes into it. The first night has
+// no room in the tubs that are taken.
+func (p Plan) nights(batches []Batch, taken []int) map[string]int {
 	out := map[string]int{}
-	night, n, rawG := 0, taken, 0.0
+	inBin, rawG := 0, 0.0
+	var inTubs []Batch
 	for _, b := range batches {
-		if !p.goesOver(b) {
-			continue
+		switch {
+		case p.inBin(b):
+			if rawG > 0 && rawG+b.RawG > p.Kit.BinL*soakGPerL {
+				inBin, rawG = inBin+1, 0
+			}
+			out[b.ID], rawG = inBin, rawG+b.RawG
+		case p.goesOver(b):
+			inTubs = append(inTubs, b)
 		}
-		full := n >= len(p.Kit.Tubs)
-		if p.inBin(b) {
-			full = rawG > 0 && rawG+b.RawG > p.Kit.BinL*soakGPerL
+	}
+	for night := 0; len(inTubs) > 0 && len(p.Kit.Tubs) > 0; night++ {
+		for tub := range p.Kit.Tubs {
+			i := slices.IndexFunc(inTubs, func(b Batch) bool { return p.fitsIn(b, tub) })
+			if i < 0 || night == 0 && slices.Contains(taken, tub) {
+				continue
+			}
+			out[inTubs[i].ID] = night
+			inTubs = slices.Delete(inTubs, i, i+1)
 		}
-		if full {
-			night, n, rawG = night+1, 0, 0
-		}
-		out[b.ID] = night
-		n, rawG = n+1, rawG+b.RawG
 	}
 	return out
 }
@@ -143,7 +152,7 @@ type Night struct {
 // nightsOf are the nights of a day that begins at t, in order.
 func (p Plan) nightsOf(t time.Time) []Night {
 	var out []Night
-	at := p.nights(p.Batches, 0)
+	at := p.nights(p.Batches, nil)
 	for _, b := range p.Batches {
 		n, ok := at[b.ID]
 		if !ok {

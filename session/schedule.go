@@ -245,13 +245,13 @@ func (b *scheduler) task(t taskOf, job int) int {
 }
 
 func (b *scheduler) build() {
-	soaking := 0
+	var soaking []int
 	for i, t := range b.day.Tubs {
 		if t.Batch != "" {
 			b.running(i)
 		}
 		if t.Phase <= Soaking && t.Step().overNight() {
-			soaking++
+			soaking = append(soaking, i)
 		}
 	}
 	b.night = b.day.Plan.nights(b.day.Waiting(), soaking)

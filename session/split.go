@@ -18,7 +18,7 @@ type fullness struct{ usual, most float64 }
 // to 60 g of that out; locks are never pressed under.
 func fullnessOf(t FleeceType, f Form) fullness {
 	if f == Locks {
-		return fullness{20, 115.0 / 4}
+		return fullness{115.0 / 5, 115.0 / 4}
 	}
 	switch t {
 	case Fine:
@@ -78,7 +78,7 @@ func (p Plan) BasketG(t FleeceType, f Form) float64 {
 func basketFor(bathL float64, t FleeceType, f Form) float64 {
 	g := min(liftG, fullnessOf(t, f).usual*bathL)
 	if g < 50 {
-		return g
+		return max(1, math.Floor(g+1e-9))
 	}
 	return math.Floor(g/5+1e-9) * 5
 }
@@ -95,18 +95,35 @@ type Part struct {
 	BasketG float64
 }
 
-// basketsG are what a basket of a part takes in each of the plan's tubs, g. Where
-// the person says more than usual, smaller tubs take more in proportion.
+// basketsG are what a basket of a part takes in each of the plan's tubs, g, in whole
+// steps of what is shown. The person may say more than usual for the largest alone.
 func (p Plan) basketsG(part Part) []float64 {
-	out := p.washesL()
+	out, stepG := p.washesL(), p.Kit.Units.MassStepG()
 	most := slices.Max(out)
 	for i, bathL := range out {
-		out[i] = basketFor(bathL, part.Fleece.Type, part.Form)
-		if part.BasketG > 0 {
-			out[i] = min(part.BasketG, max(out[i], part.BasketG*bathL/most))
+		g := basketFor(bathL, part.Fleece.Type, part.Form)
+		if part.BasketG > 0 && (part.BasketG < g || bathL == most) {
+			g = part.BasketG
 		}
+		out[i] = max(1, math.Floor(g/stepG+1e-9)) * stepG
 	}
 	return out
+}
+
+// sharesG is a part in its baskets, g, in the order of the turns at the tubs.
+func (p Plan) sharesG(part Part) []float64 {
+	baskets := p.basketsG(part)
+	return shares(part.RawG, inTurn(baskets, turnsAt(baskets, part)), p.Kit.Units.MassStepG())
+}
+
+// MostG is the most that a part puts into one basket, g: what the person or the plan
+// says, or a little more where that saves a batch.
+func (p Plan) MostG(part Part) float64 {
+	most := slices.Max(p.basketsG(part))
+	if checkFleeceG(p.Kit.Units, part.RawG) != nil {
+		return most
+	}
+	return max(most, slices.Max(p.sharesG(part)))
 }
 
 // Split puts parts of fleeces into baskets, each for a tub of the kit and sized
@@ -126,17 +143,13 @@ func (p Plan) Split(parts ...Part) ([]Batch, error) {
 				return nil, err
 			}
 		}
-		turns := turnsAt(baskets, part)
-		n := 0
-		for _, t := range turns {
-			n += t
-		}
-		if len(out)+n > maxBatches {
+		shares := p.sharesG(part)
+		if n := len(shares); len(out)+n > maxBatches {
 			most := slices.Max(baskets)
 			return nil, fmt.Errorf("%s of %s in baskets of %s are %d batches: a day holds %d in all, so plan up to %s of it for one day",
 				u.Mass(part.RawG), name, u.Mass(most), n, maxBatches, u.Mass(most*float64(maxBatches-len(out))))
 		}
-		for _, g := range shares(part.RawG, inTurn(baskets, turns)) {
+		for _, g := range shares {
 			out = append(out, Batch{FleeceID: part.Fleece.ID, RawG: g, Form: part.Form, Presoak: part.Presoak, Part: cleanPart(part.Name), Layers: layersOf(part.Form, part.Layers)})
 		}
 	}
@@ -190,33 +203,35 @@ func inTurn(baskets []float64, turns []int) []float64 {
 	return out
 }
 
-// shares splits grams in proportion to the baskets, in whole grams; what is less
-// than a gram stays with the last. They add up exactly, and baskets alike differ
-// by no more than a gram, the larger ones first.
-func shares(rawG float64, baskets []float64) []float64 {
+// shares splits grams in proportion to the baskets, in whole steps of what is shown.
+// They add up exactly, and baskets alike differ by no more than a step. What is less
+// than one goes where there is room for it.
+func shares(rawG float64, baskets []float64, stepG float64) []float64 {
 	all := 0.0
 	for _, g := range baskets {
 		all += g
 	}
-	whole := math.Floor(rawG)
-	out := make([]float64, len(baskets))
-	order := make([]int, len(baskets))
-	left := whole
-	for i, g := range baskets {
-		order[i] = i
-		out[i] = math.Floor(whole*g/all + 1e-9)
+	out, order := make([]float64, len(baskets)), make([]int, len(baskets))
+	part := func(i int) float64 { return rawG / stepG * baskets[i] / all }
+	left := math.Floor(rawG/stepG + 1e-9)
+	for i := range baskets {
+		order[i], out[i] = i, math.Floor(part(i)+1e-9)
 		left -= out[i]
 	}
-	part := func(i int) float64 { return whole*baskets[i]/all - out[i] }
-	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(part(b), part(a)) })
-	for _, i := range order[:max(0, int(left))] {
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(part(b)-out[b], part(a)-out[a]) })
+	more := max(0, int(left))
+	for _, i := range order[:more] {
 		out[i]++
 	}
-	sum := 0.0
-	for _, g := range out[:len(out)-1] {
-		sum += g
+	rest := rawG
+	last := order[min(more, len(order)-1)]
+	for i := range out {
+		out[i] *= stepG
+		if i != last {
+			rest -= out[i]
+		}
 	}
-	out[len(out)-1] = rawG - sum
+	out[last] = rest
 	return out
 }
 
@@ -234,20 +249,25 @@ func (p Plan) OverG(b Batch, tub int) float64 {
 }
 
 // mostGPerL is the most that common practice gives a litre of a batch's bath, g.
-func (p Plan) mostGPerL(b Batch) float64 {
-	kind := Medium
-	for _, f := range p.Fleeces {
-		if f.ID == b.FleeceID {
-			kind = f.Type
-		}
+func (p Plan) mostGPerL(b Batch) float64 { return fullnessOf(p.typeOf(b), b.Form).most }
+
+// typeOf is the type of a batch's fleece.
+func (p Plan) typeOf(b Batch) FleeceType {
+	if i := slices.IndexFunc(p.Fleeces, func(f Fleece) bool { return f.ID == b.FleeceID }); i >= 0 {
+		return p.Fleeces[i].Type
 	}
-	return fullnessOf(kind, b.Form).most
+	return Medium
 }
 
-// fitsIn says that a batch may go into a tub: it opens out there, or nowhere
-// better.
+// takesG is the most of a batch's fleece that the split puts into a tub, g.
+func (p Plan) takesG(b Batch, tub int) float64 {
+	return basketFor(p.Method.washL(p.Kit.Tubs[tub]), p.typeOf(b), b.Form) * (1 + pinch)
+}
+
+// fitsIn says that a batch may go into a tub: it is what such a tub is given, but for
+// a step of what is shown, or goes nowhere better.
 func (p Plan) fitsIn(b Batch, tub int) bool {
-	return p.OverG(b, tub) == 0 || p.Method.washL(p.Kit.Tubs[tub]) >= slices.Max(p.washesL())
+	return b.RawG <= p.takesG(b, tub)+p.Kit.Units.MassStepG() || p.Method.washL(p.Kit.Tubs[tub]) >= slices.Max(p.washesL())
 }
 
 // FirstTubs is the tub that each batch begins the day in, -1 for one that waits:
@@ -270,5 +290,9 @@ func (p Plan) FirstTubs() []int {
 
 // sayTooFull is that a batch does not open out where it goes, and what does.
 func (p Plan) sayTooFull(b Batch, tub int) string {
-	return fmt.Sprintf("%s will not open out in %s: take %s out", b.ID, p.Kit.Tubs[tub].Name, p.Kit.Units.Mass(p.OverG(b, tub)))
+	name, u := p.Kit.Tubs[tub].Name, p.Kit.Units
+	if over := p.OverG(b, tub); over > 0 {
+		return fmt.Sprintf("%s will not open out in %s: take %s out", b.ID, name, u.Mass(over))
+	}
+	return fmt.Sprintf("%s crowds %s, which takes %s: a larger tub will have it", b.ID, name, u.Mass(p.takesG(b, tub)))
 }

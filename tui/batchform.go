@@ -47,16 +47,31 @@ func newBatchForm(e *env, chosen string, plan func() session.Plan, one bool, acc
 	u := e.kit.Units
 	made := session.Fleece{Year: e.now.In(e.zone()).Year(), RawG: math.NaN()}
 	choices := make([]choice[string], 0, len(known)+1)
+	var spent []choice[string] // nothing of them is left: behind the others
 	for _, f := range known {
 		f = f.Clean()
-		choices = append(choices, choice[string]{f.ID, fmt.Sprintf("%s  (%s)", f.Title(), leftText(u, left.of(f, "", plan().Batches), f.ToWashG(), plannedG(plan().Batches, f.ID, "")))})
+		leftG := left.of(f, "", plan().Batches)
+		c := choice[string]{f.ID, fmt.Sprintf("%s  (%s)", f.Title(), leftText(u, leftG, f.ToWashG(), plannedG(plan().Batches, f.ID, "")))}
+		if f.AskSpent(u, leftG) != nil {
+			spent = append(spent, c)
+			continue
+		}
+		choices = append(choices, c)
 	}
-	if len(known) > 0 && chosen == "" {
-		chosen = known[0].ID
+	if chosen == "" && len(choices) > 0 {
+		chosen = choices[0].value
 	}
-	choices = append(choices, choice[string]{newFleeceChoice, "a new fleece"})
+	choices = append(append(choices, spent...), choice[string]{newFleeceChoice, "a new fleece"})
 	pages := []*page{{title: "Which fleece", hide: func() bool { return len(known) == 0 },
 		fields: []*field{choiceField("Fleece", "one animal's clip; its batches are counted together", &chosen, false, choices...)}}}
+	pages[0].leave = func() error {
+		for _, f := range known {
+			if f.ID == chosen {
+				return f.AskSpent(u, left.of(f, "", plan().Batches))
+			}
+		}
+		return nil
+	}
 	for _, p := range fleecePages(e, &made) {
 		p.title, p.hide = "New fleece: "+p.title, func() bool { return chosen != newFleeceChoice }
 		pages = append(pages, p)
@@ -79,22 +94,28 @@ func newBatchForm(e *env, chosen string, plan func() session.Plan, one bool, acc
 		return made
 	}
 	part, offered := session.Part{}, 0.0
-	usual := func() (rawG, basketG float64) {
+	usualG := func() float64 {
 		f, p := fleece(), plan()
-		rawG, basketG = left.of(f, part.Name, p.Batches), p.BasketG(f.Type, part.Form)
+		rawG := left.of(f, part.Name, p.Batches)
 		if one {
-			rawG = min(rawG, basketG)
+			rawG = min(rawG, p.BasketG(f.Type, part.Form))
 		}
-		return rawG, basketG
+		return rawG
+	}
+	free := func() session.Part { // as the plan has it for each tub
+		p := part
+		p.Fleece, p.BasketG = fleece(), 0
+		return p
 	}
 	split := func() ([]session.Batch, error) {
-		p := part
-		if p.Fleece = fleece(); p.BasketG == offered { // as the plan has it for each tub
-			p.BasketG = 0
+		p := free()
+		if part.BasketG != offered {
+			p.BasketG = part.BasketG
 		}
 		return plan().Split(p)
 	}
-	part.RawG, offered = usual()
+	part.RawG = usualG()
+	offered = plan().MostG(free())
 	part.BasketG = offered
 	raw := numberField(u, weight, "How much of it", "all that is left of it, unless you say less", &part.RawG, func(u measure.System, g float64) error {
 		if g == 0 {
@@ -121,10 +142,9 @@ func newBatchForm(e *env, chosen string, plan func() session.Plan, one bool, acc
 		return pop(), nil
 	})
 	f.changed = func() {
-		rawG, basketG := usual()
-		raw.offer(rawG)
-		basket.offer(basketG)
-		offered = basketG
+		raw.offer(usualG())
+		offered = plan().MostG(free())
+		basket.offer(offered)
 		why := basketWhy
 		if batches, err := split(); err == nil {
 			why = "makes " + sizesText(u, batches)
@@ -145,16 +165,17 @@ func sizesText(u measure.System, batches []session.Batch) string {
 	var sizes []string
 	for i := 0; i < len(sorted); {
 		n := i
-		for n < len(sorted) && sorted[i].RawG-sorted[n].RawG <= 1.5 { // alike, but for a gram
+		for n < len(sorted) && u.Mass(sorted[i].RawG) == u.Mass(sorted[n].RawG) {
 			n++
 		}
 		sizes = append(sizes, fmt.Sprintf("%d of %s", n-i, u.Mass(sorted[i].RawG)))
 		i = n
 	}
-	if len(sorted) == 1 {
-		return "1 batch of " + u.Mass(sorted[0].RawG)
+	n := counted(len(sorted), "batch", "batches")
+	if len(sizes) == 1 {
+		return n + " of " + u.Mass(sorted[0].RawG)
 	}
-	return counted(len(sorted), "batch", "batches") + ": " + strings.Join(sizes, ", ")
+	return n + ": " + strings.Join(sizes, ", ")
 }
 
 // stock is what is left of the fleeces by the record, g.

@@ -32,4 +32,12 @@ func (s System) RoundMassG(g float64) float64 {
 	return nearest(g, GPerOz)
 }
 
+// MassStepG is what Mass shows a batch to, g: a gram, or a tenth of an ounce.
+func (s System) MassStepG() float64 {
+	if s == US {
+		return GPerOz / 10
+	}
+	return 1
+}
+
 func nearest(v, step float64) float64 { return math.Round(v/step) * step }

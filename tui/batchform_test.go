@@ -1,0 +1,97 @@
+package tui
+
+import (
+	"fmt"
+	"regexp"
+	"strconv"
+	"strings"
+	"testing"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
+)
+
+var (
+	madeOf   = regexp.MustCompile(`makes (\d+) batch(?:es)?(?: of ([\d.]+) (?:g|oz)|: ([^\n]+))`)
+	someSize = regexp.MustCompile(`(\d+) of ([\d.]+) (?:g|oz)`)
+	mostIn   = regexp.MustCompile(`Most in a basket.*\n.*\n\s*>\s*([\d.]+)`)
+)
+
+// No batch that is shown is fuller than the most that is shown, and those shown add up
+// to what is put in: fine fleece and locks, in both units, as offered and as typed.
+func TestBasketsAsShown(t *testing.T) {
+	figure := func(text string) float64 {
+		v, err := strconv.ParseFloat(text, 64)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return v
+	}
+	for _, u := range []measure.System{measure.Metric, measure.US} {
+		for _, form := range []session.Form{session.Loose, session.Locks} {
+			for _, typed := range []string{"", "230", "8.25"} {
+				for _, g := range []float64{1300, 980, 1111} {
+					if u == measure.US {
+						g = measure.GPerOz * float64(int(g)/28)
+					}
+					if typed != "" && (typed == "8.25") != (u == measure.US) {
+						continue
+					}
+					p := newPerson(t, true, func(p *person, _ *Deps) {
+						p.ledger.fleeces = []session.Fleece{{ID: "f1", Animal: "Primrose", RawG: g, Type: session.Fine}}
+						p.ledger.kit.Units = u
+						for i, l := range []float64{12, 12, 9} {
+							p.ledger.kit.Tubs[i].CapacityL, p.ledger.kit.Tubs[i].FillL = l*1.3, l
+						}
+					})
+					p.resize(200, 60)
+					p.press("p", "a", "enter")
+					if form == session.Locks {
+						p.press("right")
+					}
+					p.press("tab", "tab", "tab")
+					if typed != "" {
+						p.types(typed)
+						p.press("tab", "shift+tab")
+					}
+					made, most := madeOf.FindStringSubmatch(p.view()), mostIn.FindStringSubmatch(p.view())
+					if made == nil || most == nil {
+						t.Fatalf("no sizes:\n%s", p.view())
+					}
+					sizes := someSize.FindAllStringSubmatch(made[3], -1)
+					if made[2] != "" {
+						sizes = [][]string{{"", made[1], made[2]}}
+					}
+					n, sum := 0.0, 0.0
+					for _, s := range sizes {
+						n, sum = n+figure(s[1]), sum+figure(s[1])*figure(s[2])
+						if figure(s[2]) > figure(most[1]) {
+							t.Errorf("%v %s typed %q: %s, and the most is %s", u, form, typed, s[0], most[1])
+						}
+					}
+					want := u.MassField(g)
+					if n != figure(made[1]) || fmt.Sprintf("%.1f", sum) != fmt.Sprintf("%.1f", figure(want)) {
+						t.Errorf("%v %s typed %q: %s add up to %g, not %s", u, form, typed, made[0], sum, want)
+					}
+				}
+			}
+		}
+	}
+}
+
+// A fleece of which nothing is left stands behind the others; whoever chooses it is
+// told so and may go on all the same.
+func TestSpentFleeceIsNotProposed(t *testing.T) {
+	p := newPerson(t, true, withFleeces)
+	p.resize(120, 40)
+	p.press("p", "a", "ctrl+s") // all of Curly
+	p.press("a")
+	if view := p.view(); strings.Index(view, "Old Grey") > strings.Index(view, "Curly") || !strings.Contains(view, "> Old Grey") {
+		t.Errorf("Curly is proposed first:\n%s", view)
+	}
+	p.press("down", "enter")
+	p.says("nothing is left of Curly")
+	p.sees("Which fleece")
+	p.press("enter")
+	p.sees("How much of it")
+}
