@@ -255,7 +255,7 @@ func TestPlanWithANewFleece(t *testing.T) {
 	p.press("shift+tab", "shift+tab")
 	p.types("400")
 	p.press("enter")
-	p.sees("makes 2 batches: 2 of 200 g")
+	p.sees("makes 2 batches of 200 g")
 	p.press("enter", "enter")
 	p.sees("A2", "Woolly", "200 g")
 	if len(p.ledger.fleeces) != 1 {
