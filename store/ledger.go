@@ -40,20 +40,24 @@ func (f shelf) number(id string) (n uint64, ok bool) {
 // Errors: ErrUnreadable, ErrClosed, ErrDamaged.
 func (s *Store) Kit() (k session.Kit, ok bool, err error) {
 	err = s.view(func(tx *bolt.Tx) error {
-		v := tx.Bucket(kitBucket).Get(kitKey)
-		if v == nil {
-			return nil
-		}
-		if err := json.Unmarshal(v, &k); err != nil {
-			return unreadable("the kit", err)
-		}
-		k, ok = k.Clean(), true
-		return nil
+		k, ok, err = kitIn(tx.Bucket(kitBucket))
+		return err
 	})
 	if err != nil {
 		return session.Kit{}, false, err
 	}
 	return k, ok, nil
+}
+
+func kitIn(b *bolt.Bucket) (k session.Kit, ok bool, err error) {
+	v := b.Get(kitKey)
+	if v == nil {
+		return k, false, nil
+	}
+	if err := json.Unmarshal(v, &k); err != nil {
+		return session.Kit{}, false, unreadable("the kit", err)
+	}
+	return k.Clean(), true, nil
 }
 
 // SaveKit stores the kit, with its texts cleaned, in place of the last one.

@@ -20,9 +20,9 @@ mass with their own density and heat, the water that a drained fleece carries
 along and the tub's wall counted, with the least water from the kettle.
 
 Figures are read with their unit (65 C, 149 F, 8 L, 2 US gal, 225 g, 8 oz); a bare
-number is °C, L or g, with --units us °F, US gal or oz. With --step tap water is
-in whole marks of the jug, the kettle in marks of its own (0.25 L, or US cups) or
-full. Without --kettle it is a kettle that has just boiled at --altitude; --kettle
+number is °C, L or g, in US units °F, US gal or oz; there gal, qt, pt, cup and fl
+oz are US ones. With --step tap water is in whole marks of the jug, the kettle in
+marks of its own (0.25 L, or US cups) or full. Without --kettle it is a kettle that has just boiled at --altitude; --kettle
 none says that there is none.`
 
 // fill is what the flags of the command ask for.
@@ -35,7 +35,7 @@ type fill struct {
 	fleeceG, carriedG, fleeceC, roomC, altitudeM                 float64
 }
 
-func newFill() *cobra.Command {
+func newFill(o *options) *cobra.Command {
 	f := &fill{}
 	cmd := &cobra.Command{
 		Use:   "fill",
@@ -50,6 +50,7 @@ func newFill() *cobra.Command {
 			return nil
 		},
 		RunE: func(cmd *cobra.Command, _ []string) error {
+			f.units = o.unitsOf(cmd)
 			if err := readFigures(cmd.Flags(), f.units); err != nil {
 				return err
 			}
@@ -76,7 +77,7 @@ func newFill() *cobra.Command {
 	volume(flags, &f.tubL, "tub", "0", "the tub's `size` to the rim, for what its wall takes up; 0 leaves it out").within(water)
 	temperature(flags, &f.roomC, "room", usualC(usual.RoomC), "the `temperature` the tub has before").within(temp)
 	altitude(flags, &f.altitudeM)
-	unitsFlag(flags, &f.units)
+	unitsFlag(flags)
 	flags.BoolVar(&f.json, "json", false, "print JSON")
 	return cmd
 }

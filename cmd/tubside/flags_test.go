@@ -20,6 +20,12 @@ var libraryWords = []string{
 // says runs the program with its input and output in files.
 func says(t *testing.T, args ...string) (code int, out, errs string) {
 	t.Helper()
+	return saysIn(t, "", args...)
+}
+
+// saysIn is says where the machine's language is lang.
+func saysIn(t *testing.T, lang string, args ...string) (code int, out, errs string) {
+	t.Helper()
 	in, err := os.Open(os.DevNull)
 	if err != nil {
 		t.Fatal(err)
@@ -29,7 +35,12 @@ func says(t *testing.T, args ...string) (code int, out, errs string) {
 		t.Fatal(err)
 	}
 	var said bytes.Buffer
-	code = run(args, system{in: in, out: file, errs: &said, getenv: func(string) string { return "" }})
+	code = run(args, system{in: in, out: file, errs: &said, getenv: func(name string) string {
+		if name == "LANG" {
+			return lang
+		}
+		return ""
+	}})
 	text, err := os.ReadFile(file.Name())
 	if err != nil {
 		t.Fatal(err)
@@ -125,7 +136,7 @@ func TestExitCodes(t *testing.T) {
 		{2, "hot tap", "plan --fleece 300 --hot 99"}, {2, "runs over", "plan --fleece 300 --bath 50"}, {2, "--altitude", "fill --target 65 --volume 8 --altitude 900yd"},
 		{1, "there is no file none.csv", "forecast none.csv --room 18"}, {1, "is a folder", "forecast . --room 18"}, {1, "there is no file", "plan --file none.json"},
 		{1, "there is no file", "rehearse --no-screen --script none.json"}, {1, "there is no file", "import none.json"},
-		{1, "--temp-unit f", "forecast warm.csv --room 18"}, {2, "--temp-unit f", "forecast warm.csv --room 68"}, {2, "--temp-unit f", "forecast warm.csv --room 18 --start 150"},
+		{1, "--temp-unit f", "forecast warm.csv --room 18"}, {2, "--units us", "forecast warm.csv --room 68"}, {2, "--units us", "forecast warm.csv --room 18 --start 150"},
 		{2, "--code", "tags --code !!"}, {0, "", "forecast warm.csv --room 68 --temp-unit f --floor 120"},
 		{0, "", "fill --target 65 --volume 8 --kettle-volume 1,7"}, {0, "", "forecast warm.csv --temp-unit f --floor 120 --room 72.96769230769231 --until 0:25"},
 	} {

@@ -33,10 +33,11 @@ type forecast struct {
 	room, start, readingErr, until string // free, or leftOut
 	roomC, startC, floorC          float64
 	readingSDC, untilMin           float64
+	file                           measure.System // the units of its temperatures
 	json                           bool
 }
 
-func newForecast() *cobra.Command {
+func newForecast(o *options) *cobra.Command {
 	f := &forecast{}
 	cmd := &cobra.Command{
 		Use:   "forecast FILE.csv",
@@ -49,7 +50,7 @@ func newForecast() *cobra.Command {
 			return nil
 		},
 		RunE: func(cmd *cobra.Command, args []string) error {
-			u, err := f.units()
+			u, err := f.units(o.unitsOf(cmd), cmd.Flags().Changed("units"))
 			if err == nil {
 				err = readFigures(cmd.Flags(), u)
 			}
@@ -61,12 +62,13 @@ func newForecast() *cobra.Command {
 	}
 	flags := cmd.Flags()
 	flags.StringVar(&f.timeUnit, "time-unit", "min", "unit of the times: s, min or h")
-	flags.StringVar(&f.tempUnit, "temp-unit", "c", "unit of the temperatures: c or f")
+	flags.StringVar(&f.tempUnit, "temp-unit", "", "unit of the temperatures, c or f, and without --units of the answer; left out, by the units")
 	temperature(flags, &f.roomC, "room", "", "the room's `temperature`, or free").within(room).or(&f.room, "free", "")
 	temperature(flags, &f.startC, "start", "free", "the `temperature` at time 0, or free").within(water).or(&f.start, "free")
 	temperature(flags, &f.floorC, "floor", "49 C", "the `temperature` whose crossing is wanted").within(water)
 	degrees(flags, &f.readingSDC, "reading-error", "", "how far one reading usually errs, in `degrees`; left out, the readings tell").within(checkReadingError).or(&f.readingErr, "")
 	minutes(flags, &f.untilMin, "until", "", "use only the readings up to this `time`, such as 40 or 1:30").within(checkUntil).or(&f.until, "")
+	unitsFlag(flags)
 	flags.BoolVar(&f.json, "json", false, "print JSON")
 	return cmd
 }
@@ -79,20 +81,11 @@ func water(u measure.System, c float64) error {
 	if c <= hottestC {
 		return nil
 	}
-	if u == measure.US {
-		return fmt.Errorf("%s is hotter than water gets: give what the thermometer said, up to %s", u.TempFine(c), u.Temp(hottestC))
-	}
-	return fmt.Errorf("%s is hotter than water gets: if the figures are °F, say --temp-unit f", u.TempFine(c))
+	return fmt.Errorf("%s is hotter than water gets: give what the thermometer said, up to %s", u.TempFine(c), u.Temp(hottestC))
 }
 
 // room refuses what no kit's room is.
-func room(u measure.System, c float64) error {
-	err := session.Kit{Units: u}.CheckRoomC(c)
-	if err != nil && u == measure.Metric {
-		err = fmt.Errorf("%w; if it is °F, say --temp-unit f", err)
-	}
-	return err
-}
+func room(u measure.System, c float64) error { return session.Kit{Units: u}.CheckRoomC(c) }
 
 func checkReadingError(u measure.System, c float64) error {
 	if !(c > 0 && c <= 20) {
@@ -120,7 +113,7 @@ func (f *forecast) run(name string, u measure.System, in io.Reader, out io.Write
 		defer func() { _ = file.Close() }() // only read
 		in = file
 	}
-	points, err := readSeries(in, f.timeUnit, u)
+	points, err := readSeries(in, f.timeUnit, f.file)
 	if err != nil {
 		return fmt.Errorf("%s: %w", measure.CleanText(name, 80), err)
 	}
@@ -190,18 +183,26 @@ func fits(points []cooling.Reading, o cooling.SeriesOptions) (cooling.SeriesFit,
 	return got, err == nil
 }
 
-// units turns the units' flags into what bare figures are in.
-func (f *forecast) units() (measure.System, error) {
+// units turns the units' flags into what bare figures and the answer are in, and
+// keeps what the file is in. The file's unit alone says both, as it always did.
+func (f *forecast) units(u measure.System, asked bool) (measure.System, error) {
 	if _, err := minutesPer(f.timeUnit); err != nil {
-		return measure.Metric, err
+		return u, err
 	}
 	switch strings.ToLower(f.tempUnit) {
+	case "":
+		f.file = u
 	case "c":
-		return measure.Metric, nil
+		f.file = measure.Metric
 	case "f":
-		return measure.US, nil
+		f.file = measure.US
+	default:
+		return u, usage("--temp-unit %s is not known: use c or f", measure.CleanText(f.tempUnit, 20))
 	}
-	return measure.Metric, usage("--temp-unit %s is not known: use c or f", measure.CleanText(f.tempUnit, 20))
+	if asked {
+		return u, nil
+	}
+	return f.file, nil
 }
 
 func minutesPer(unit string) (float64, error) {
@@ -274,6 +275,9 @@ func readSeries(in io.Reader, timeUnit string, system measure.System) ([]cooling
 			temp = measure.FToC(temp)
 		}
 		if err := water(system, temp); err != nil {
+			if system == measure.Metric {
+				err = fmt.Errorf("%w; if the figures are °F, say --temp-unit f", err)
+			}
 			return nil, fmt.Errorf("line %d: %w", line, err)
 		}
 		if out = append(out, cooling.Reading{AtMin: at * perUnit, TempC: temp}); len(out) > mostReadings {

@@ -36,7 +36,7 @@ func forecastOf(t *testing.T, args ...string) (answer struct {
 
 func runForecast(stdin string, args ...string) (string, error) {
 	var out bytes.Buffer
-	cmd := newForecast()
+	cmd := newForecast(&options{data: "none", getenv: func(string) string { return "" }})
 	cmd.SilenceErrors, cmd.SilenceUsage = true, true
 	cmd.SetArgs(args)
 	cmd.SetIn(strings.NewReader(stdin))

@@ -15,6 +15,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/adrg/xdg"
 	"github.com/rogpeppe/go-internal/testscript"
 
 	"fleece.example/tubside/session"
@@ -34,6 +35,7 @@ func TestMain(m *testing.M) {
 type sweeper struct{ m *testing.M }
 
 func (s sweeper) Run() int {
+	xdg.DataHome = "none" // nobody's own kit takes part
 	defer func() {
 		if builtDir != "" {
 			_ = os.RemoveAll(builtDir)

@@ -46,7 +46,7 @@ type plan struct {
 	json                                         bool
 }
 
-func newPlanCommand() *cobra.Command {
+func newPlanCommand(o *options) *cobra.Command {
 	p := &plan{tub: session.Tub{Shape: cooling.Deep}}
 	cmd := &cobra.Command{
 		Use:   "plan",
@@ -61,6 +61,7 @@ func newPlanCommand() *cobra.Command {
 			return nil
 		},
 		RunE: func(cmd *cobra.Command, _ []string) error {
+			p.kit = p.kit.In(o.unitsOf(cmd))
 			if err := readFigures(cmd.Flags(), p.kit.Units); err != nil {
 				return err
 			}
@@ -94,7 +95,7 @@ func newPlanCommand() *cobra.Command {
 	power(flags, &p.kit.Tank.HeaterW, "heater", usualW(usual.Tank.HeaterW), "its `power`")
 	altitude(flags, &p.kit.AltitudeM)
 	flags.StringVar(&p.start, "start", "", "the `moment` it begins, as 2026-05-16T08:00:00Z; left out, today at 08:00")
-	unitsFlag(flags, &p.kit.Units)
+	unitsFlag(flags)
 	flags.BoolVar(&p.json, "json", false, "print JSON")
 	return cmd
 }

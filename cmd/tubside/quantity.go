@@ -1,8 +1,10 @@
 package main
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"slices"
@@ -14,6 +16,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/store"
 )
 
 // quantity is a flag with a figure. It is read by the forms' own reader once all
@@ -162,28 +165,50 @@ func (q *quantity) figure(u measure.System, text string) (float64, error) {
 // leftOut is the word of a quantity that nobody gave and that needs none.
 const leftOut = "left out"
 
-// readFigures reads all figures among the flags; bare ones are in these units.
+// readFigures reads all figures among the flags; bare ones are in these units. What
+// is refused in them and right in the others says how to ask for those.
 func readFigures(flags *pflag.FlagSet, u measure.System) (err error) {
 	flags.VisitAll(func(f *pflag.Flag) {
-		if q, ok := f.Value.(*quantity); ok && err == nil {
-			if e := q.settle(u); e != nil {
-				err = usage("--%s: %v", f.Name, e)
-			}
+		q, ok := f.Value.(*quantity)
+		if !ok || err != nil {
+			return
+		}
+		e := q.settle(u)
+		if e == nil {
+			return
+		}
+		err = usage("--%s: %v", f.Name, e)
+		if other := measure.US - u; flags.Lookup("units") != nil && q.settle(other) == nil {
+			err = usage("--%s: %v; for figures in other units say --units %s", f.Name, e, other)
 		}
 	})
 	return err
 }
 
 // unitsFlag adds the flag that says in which units a command reads and answers.
-func unitsFlag(f *pflag.FlagSet, into *measure.System) {
-	f.TextVar(into, "units", measure.Metric, "`units` of bare figures and of the answer: metric or us")
+func unitsFlag(f *pflag.FlagSet) {
+	f.TextVar(new(measure.System), "units", measure.Metric, "`units` of bare figures and of the answer, metric or us; left out, those of your kit, and before there is one those of your language (us for en_US)")
+	f.Lookup("units").DefValue = "" // it is not metric for everybody
 }
 
-// inUnits is a command's help in the units that its flags ask for.
-func inUnits(help func(*cobra.Command, []string)) func(*cobra.Command, []string) {
+// unitsOf are the units that a command goes by: those it is asked for, else those of
+// the kit, else those of the machine's language.
+func (o *options) unitsOf(c *cobra.Command) (u measure.System) {
+	if f := c.Flags().Lookup("units"); f != nil && f.Changed && u.UnmarshalText([]byte(f.Value.String())) == nil {
+		return u
+	}
+	if kit, ok := store.PeekKit(o.file()); ok {
+		return kit.Units
+	}
+	return localUnits(o.getenv)
+}
+
+// inUnits is a command's help in the units that the command goes by, and with their
+// spelling.
+func (o *options) inUnits(help func(*cobra.Command, []string)) func(*cobra.Command, []string) {
 	return func(c *cobra.Command, args []string) {
-		var u measure.System
-		if f := c.Flags().Lookup("units"); f != nil && u.UnmarshalText([]byte(f.Value.String())) == nil && u == measure.US {
+		u := o.unitsOf(c)
+		if u == measure.US {
 			c.Flags().VisitAll(func(f *pflag.Flag) {
 				if q, ok := f.Value.(*quantity); ok && q.show != nil && f.DefValue != "" {
 					if v, err := q.read(u, f.DefValue); err == nil && v != 0 {
@@ -192,7 +217,12 @@ func inUnits(help func(*cobra.Command, []string)) func(*cobra.Command, []string)
 				}
 			})
 		}
+		out, text := c.OutOrStdout(), new(bytes.Buffer)
+		c.SetOut(text)
 		help(c, args)
+		c.SetOut(out)
+		// Nothing can be done about a standard output that takes no writes.
+		_, _ = io.WriteString(out, u.Spell(text.String()))
 	}
 }
 

@@ -41,7 +41,6 @@ type rehearsal struct {
 	figures  bool
 	script   string
 	units    measure.System
-	given    bool // the units
 }
 
 // pace is how many times faster than real time a rehearsal runs.
@@ -72,7 +71,7 @@ func newRehearse(o *options, sys system) *cobra.Command {
 			return nil
 		},
 		RunE: func(c *cobra.Command, _ []string) error {
-			r.given = c.Flags().Changed("units")
+			r.units = o.unitsOf(c)
 			return r.run(o, sys)
 		},
 	}
@@ -80,7 +79,7 @@ func newRehearse(o *options, sys system) *cobra.Command {
 	cmd.Flags().BoolVar(&r.handsOn, "hands-on", false, "leave the keys to you: nobody else does the work")
 	cmd.Flags().BoolVar(&r.quiet, "quiet", false, "leave the alarms' sounds out; they still show")
 	cmd.Flags().StringVar(&r.script, "script", "", "play the invented day in this `file`")
-	cmd.Flags().TextVar(&r.units, "units", measure.Metric, "the screen's `units`, metric or us; left out, those of your kit")
+	unitsFlag(cmd.Flags())
 	cmd.Flags().BoolVar(&r.noScreen, "no-screen", false, "play it at once, one line of JSON for each event")
 	cmd.Flags().BoolVar(&r.figures, "figures", false, "with --no-screen: what sounded, instead of the events")
 	return cmd
@@ -111,23 +110,8 @@ func (r *rehearsal) run(o *options, sys system) error {
 			return r.about(err)
 		}
 	}
-	script.Plan.Kit = script.Plan.Kit.In(r.shown(o, script.Plan.Kit.Units))
+	script.Plan.Kit = script.Plan.Kit.In(r.units)
 	return r.onScreen(o, sys, script)
-}
-
-// shown is in which units the screen shows the day: those asked for, else those of
-// the person's kit, else the script's.
-func (r *rehearsal) shown(o *options, u measure.System) measure.System {
-	if r.given {
-		return r.units
-	}
-	_ = reading(o.file(), func(s *store.Store) error { // without a kit, or one in use now, it goes on
-		if kit, ok, err := s.Kit(); err == nil && ok {
-			u = kit.Units
-		}
-		return nil
-	})
-	return u
 }
 
 // mostScript bounds what is read of a file, which may have no end: more than any

@@ -102,7 +102,7 @@ func newRoot(sys system) *cobra.Command {
 	flags.StringVar(&o.data, "data", "", "keep the wash days in this `folder`")
 	flags.BoolVar(&o.ascii, "ascii", false, "draw with plain characters only")
 	flags.BoolVar(&o.light, "light", false, "for a terminal with a light background")
-	flags.BoolVar(&o.noColour, "no-colour", false, "black and white only; --no-color too")
+	flags.BoolVar(&o.noColour, "no-colour", false, "black and white only; spelled either way")
 	o.pace = 1
 	cmd.Flags().Var(&o.pace, "clock-pace", "how many `times` faster than real time, with --clock-from")
 	cmd.Flags().StringVar(&o.from, "clock-from", "", "the `moment` from which the clock runs faster")
@@ -111,8 +111,8 @@ func newRoot(sys system) *cobra.Command {
 	}
 	cmd.SetGlobalNormalizationFunc(eitherSpelling)
 	cmd.SetHelpCommand(newHelp())
-	cmd.SetHelpFunc(inUnits(cmd.HelpFunc()))
-	cmd.AddCommand(newRehearse(o, sys), newBackup(o, sys), newForecast(), newFill(), newPlanCommand(), newYield(), newTags(o, sys), newExport(o, sys), newImport(o, sys),
+	cmd.SetHelpFunc(o.inUnits(cmd.HelpFunc()))
+	cmd.AddCommand(newRehearse(o, sys), newBackup(o, sys), newForecast(o), newFill(o), newPlanCommand(o), newYield(o), newTags(o, sys), newExport(o, sys), newImport(o, sys),
 		newSoundCheck(sys), newSoundHelper(sys))
 	return cmd
 }
@@ -171,7 +171,7 @@ func washDay(o *options, sys system) error {
 	if o.pace != 1 || o.from != "" { // a clock of its own
 		gone = nil
 	}
-	err = show(o, sys, tui.Deps{Elapsed: gone, FirstUnits: localUnits(os.Getenv), Journal: s, Ledger: s, Clock: clock, TickEvery: every, Pace: float64(o.pace), Where: s.Path(), Told: s.Told}, false)
+	err = show(o, sys, tui.Deps{Elapsed: gone, FirstUnits: localUnits(o.getenv), Journal: s, Ledger: s, Clock: clock, TickEvery: every, Pace: float64(o.pace), Where: s.Path(), Told: s.Told}, false)
 	if at := s.Path(); at != was {
 		sys.warn([]string{"the record of this day is in " + at})
 	}

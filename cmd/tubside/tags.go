@@ -53,6 +53,7 @@ func newTags(o *options, sys system) *cobra.Command {
 			return nil
 		},
 		RunE: func(cmd *cobra.Command, _ []string) error {
+			t.units = o.unitsOf(cmd)
 			if err := t.check(cmd.Flags().Changed); err != nil {
 				return err
 			}
@@ -69,8 +70,9 @@ func newTags(o *options, sys system) *cobra.Command {
 	flags.StringVar(&t.fleece, "fleece", "", "the batches of this fleece, by `name` or mark, of all days")
 	flags.StringVar(&t.code, "code", "", "show the record of the batch with this `code`")
 	flags.StringVar(&t.pdf, "pdf", "", "write a sheet of labels into this new `file`, or - for the standard output")
-	flags.StringVar(&t.paper, "paper", "", "the sheet: a4 or letter; left out, a4, or letter where the kit is in US units")
+	flags.StringVar(&t.paper, "paper", "", "the sheet: a4 or letter; left out, a4, or letter in US units")
 	count(flags, &t.skip, "skip", 0, 1000, "leave out this `many` labels of a part-used sheet")
+	unitsFlag(flags)
 	flags.BoolVar(&t.outline, "outline", false, "draw lines around the labels, for plain paper")
 	return cmd
 }
@@ -131,11 +133,7 @@ func (t *tagging) run(o *options, sys system) error {
 	var found []tags.Tag
 	var before []session.PrintedTag
 	err := reading(o.file(), func(s *store.Store) error {
-		kit, _, err := s.Kit()
-		if err != nil {
-			return err
-		}
-		t.units = kit.Units
+		var err error
 		if before, err = s.Printed(); err != nil {
 			return err
 		}

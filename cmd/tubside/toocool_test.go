@@ -28,7 +28,7 @@ func textOf(t *testing.T, args ...string) (out, errs string, code int) {
 // way out that is named, taken, really is one.
 func TestFillAndPlanSayTooCoolToWash(t *testing.T) {
 	fill := func(more ...string) (string, fillJSON) {
-		args := append([]string{"fill", "--target", "65.5", "--volume", "8", "--fleece", "225", "--kettle", "none", "--hot", "35"}, more...)
+		args := append([]string{"fill", "--target", "65.5", "--volume", "8", "--fleece", "225", "--kettle-volume", "0.3", "--hot", "35"}, more...)
 		var a fillJSON
 		answerOf(t, &a, args...)
 		text, _, _ := textOf(t, args...)

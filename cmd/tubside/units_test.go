@@ -75,17 +75,16 @@ func TestAnswersInOwnUnits(t *testing.T) {
 	}
 }
 
-// TestHelpInBothSpellings: help without units of its own has no word that is another
-// one across the ocean, and what is usual stands in the units asked for.
+// TestHelpInBothSpellings: help is spelled by the units that a command goes by, and
+// what is usual stands in them.
 func TestHelpInBothSpellings(t *testing.T) {
 	everyCommand(newRoot(system{errs: os.Stderr, getenv: os.Getenv}), nil, func(c *cobra.Command, words []string) {
-		_, out, errs := says(t, append(words, "--help")...)
-		out = strings.NewReplacer("COLORFGBG", "", "NO_COLOR", "", "--no-color", "").Replace(out) // names
-		finds(t, out+errs, britishWords, americanWords)
-		if c.Flags().Lookup("units") != nil {
-			_, out, _ = says(t, append(words, "--units", "us", "--help")...)
+		for lang, foreign := range map[string][]*regexp.Regexp{"en_GB.UTF-8": {americanWords}, "en_US.UTF-8": {britishWords}} {
+			_, out, errs := saysIn(t, lang, append(words, "--data", "none", "--help")...)
+			out = strings.NewReplacer("COLORFGBG", "", "NO_COLOR", "").Replace(out) // names
+			finds(t, out+errs, foreign...)
 			for _, l := range strings.Split(out, "\n") {
-				if _, usual, ok := strings.Cut(l, "(default "); ok {
+				if _, usual, ok := strings.Cut(l, "(default "); ok && lang == "en_US.UTF-8" {
 					finds(t, usual, metricFigures)
 				}
 			}
@@ -95,6 +94,73 @@ func TestHelpInBothSpellings(t *testing.T) {
 		if code, _, errs := says(t, "fill", name, "--target", "40", "--volume", "8"); code != 0 {
 			t.Errorf("%s: %s", name, errs)
 		}
+	}
+}
+
+// TestUnitsOfKitAndLanguage: a command goes by --units, else by the kit in the store,
+// else by the machine's language, and a store in use is no error.
+func TestUnitsOfKitAndLanguage(t *testing.T) {
+	t.Chdir(t.TempDir())
+	for name, text := range map[string]string{
+		"us.csv": "0,150\n10,143\n20,138\n30,133.5\n", "metric.csv": "0,65\n10,62\n20,59\n30,56.4\n",
+	} {
+		if err := os.WriteFile(name, []byte(text), 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	s := newRecord(t)
+	f, err := s.SaveFleece(session.Fleece{Animal: "Invented ewe", RawG: 900})
+	if err = errors.Join(err, s.SaveKit(session.DefaultKit().In(measure.US))); err != nil {
+		t.Fatal(err)
+	}
+	keepDayOf(t, s, nil, f)
+	kit := filepath.Dir(s.Path())
+	const american, british = "en_US.UTF-8", "en_GB.UTF-8"
+	calls := [][]string{
+		{"fill", "--target", "150", "--volume", "3", "--hot", "120", "--cold", "55", "--tub", "5 gal", "--step", "1 cup"}, {"fill", "--target", "150", "--volume", "7 qt"},
+		{"plan", "--fleece", "2 lb", "--bath", "3 gal"}, {"yield", "--raw", "8 oz", "--dry", "5 oz"}, {"forecast", "us.csv", "--room", "68"},
+	}
+	ask := func(lang, data string, us bool, call ...string) {
+		t.Helper()
+		code, out, errs := saysIn(t, lang, append(call, "--data", data)...)
+		if !us {
+			if code == 0 && !metricFigures.MatchString(out) {
+				t.Errorf("%s %v: not metric: %s", lang, call, out)
+			}
+			return
+		}
+		if code != 0 {
+			t.Errorf("%s %v: %s", lang, call, errs)
+		}
+		finds(t, out+errs, metricFigures)
+	}
+	for _, call := range calls { // while a window has it open
+		ask(american, kit, true, call...)
+	}
+	ask(british, kit, false, calls[3]...)
+	if err := s.Close(); err != nil {
+		t.Fatal(err)
+	}
+	before, err := os.ReadFile(s.Path())
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, call := range calls {
+		ask(british, kit, true, call...)
+		ask(american, "none", true, call...)
+		ask(american, kit, false, append(call[:len(call):len(call)], "--units", "metric")...)
+	}
+	if after, err := os.ReadFile(s.Path()); err != nil || string(after) != string(before) {
+		t.Errorf("the store was written to (%v)", err)
+	}
+	if _, err := os.Stat("none"); err == nil {
+		t.Error("a store was made")
+	}
+	ask(british, kit, true, "tags")
+	ask(british, kit, false, "tags", "--units", "metric")
+	_, _, errs := saysIn(t, british, append(calls[0], "--data", "none")...)
+	if !strings.Contains(errs, "--units us") {
+		t.Errorf("no word of the other units: %s", errs)
 	}
 }
 

@@ -24,7 +24,7 @@ taken from all over the fleece; say --part once for each batch where they are
 not: batches of one part are more alike than the rest will be.
 
 All ranges are 90 % ones. Weights carry their unit (225, 0.5 kg, 8 oz, 1 lb 4 oz);
-a bare number is g, or oz with --units us.`
+a bare number is g, in US units oz.`
 
 // yieldFlags is what the flags of the command ask for.
 type yieldFlags struct {
@@ -34,11 +34,10 @@ type yieldFlags struct {
 	rh, regain       float64
 	humidity, rest   string // leftOut
 	side, fleeceType string
-	units            measure.System
 	sure, json       bool
 }
 
-func newYield() *cobra.Command {
+func newYield(o *options) *cobra.Command {
 	y := &yieldFlags{}
 	cmd := &cobra.Command{
 		Use:   "yield --raw WEIGHT --dry WEIGHT",
@@ -51,10 +50,11 @@ func newYield() *cobra.Command {
 			return nil
 		},
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			if err := readFigures(cmd.Flags(), y.units); err != nil {
+			u := o.unitsOf(cmd)
+			if err := readFigures(cmd.Flags(), u); err != nil {
 				return err
 			}
-			return y.run(y.units, cmd.OutOrStdout())
+			return y.run(u, cmd.OutOrStdout())
 		},
 	}
 	flags := cmd.Flags()
@@ -68,7 +68,7 @@ func newYield() *cobra.Command {
 	perCent(flags, &y.regain, "regain", "16", "the standard regain, in `per cent`: 16 in the trade, 13.6 by ASTM D1909").within(aPart)
 	weight(flags, &y.stepG, "scale-step", "1 g", "the `weight` of one step of the scale: 1 g, 5 g, 0.1 oz").within(aStep).
 		usual(func(u measure.System, _ float64) float64 { return session.UsualScale(u).StepG }, measure.System.Mass)
-	unitsFlag(flags, &y.units)
+	unitsFlag(flags)
 	flags.BoolVar(&y.sure, "sure", false, "an unusual yield is right")
 	flags.BoolVar(&y.json, "json", false, "print JSON: masses in g, yields and regains as parts of one")
 	return cmd

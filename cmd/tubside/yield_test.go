@@ -13,7 +13,7 @@ import (
 
 func yieldSays(args ...string) (string, error) {
 	var out bytes.Buffer
-	cmd := newYield()
+	cmd := newYield(&options{data: "none", getenv: func(string) string { return "" }})
 	cmd.SilenceErrors, cmd.SilenceUsage = true, true
 	cmd.SetOut(&out)
 	cmd.SetArgs(args)
