@@ -106,19 +106,19 @@ func (f *fill) run(out io.Writer) error {
 	}
 	got := cooling.FillFor(w)
 	if poured := got.HotL + got.ColdL + got.KettleL; f.tubL > 0 && poured > f.tubL+1e-9 {
-		return usage("--tub holds %s, but whole marks of %s come to %s: give a --volume of %s", f.units.Volume(f.tubL), f.units.Volume(f.stepL),
-			f.units.Volume(poured), f.units.VolumeFine(math.Floor(f.tubL/f.stepL)*f.stepL))
+		return usage("--tub holds %s, but whole marks of %s come to %s: give a --volume of %s", f.units.Volume(f.tubL), amount(f.units, f.stepL, 0, math.Round),
+			amount(f.units, poured, 0, math.Round), amount(f.units, f.tubL, f.stepL, math.Floor))
 	}
-	over, stop := overOf(w, got), stopOf(f.units, w, got, f.altitudeM)
+	over, stop := overOf(w, got), stopOf(f.units, w, got)
 	if f.json {
 		return writeFillJSON(out, got, over, stop != "")
 	}
-	return f.writeText(out, got, over, stop)
+	return f.writeText(out, w, got, over, stop)
 }
 
 // stopOf says that a bath meant for a wash is too cool for one, and what would do;
 // "" if it is not. What a wash takes is the built-in method's.
-func stopOf(u measure.System, w cooling.FillWish, got cooling.Fill, altitudeM float64) string {
+func stopOf(u measure.System, w cooling.FillWish, got cooling.Fill) string {
 	var wash session.Step
 	for _, s := range session.BuiltInMethod().Steps {
 		if s.Kind == session.Wash {
@@ -135,32 +135,49 @@ func stopOf(u measure.System, w cooling.FillWish, got cooling.Fill, altitudeM fl
 	default:
 		return ""
 	}
-	need := got.Need
-	if math.IsNaN(w.KettleC) { // boiled in a pan, then
-		boiled := w
-		boiled.KettleC, boiled.KettleMaxL, boiled.StepL = cooling.BoilingC(altitudeM)-cooling.KettleCoolsC, 0, 0
-		if f := cooling.FillFor(boiled); f.ShortC == 0 {
-			need.KettleL = f.KettleL
-		}
+	ways := fillWays(u, w, got.Need, "raise the tank to ", "boil ", " in all", "fill no more than ")
+	if ways == "" {
+		ways = "nothing here makes it hot enough"
 	}
-	return "too cool to wash, " + why + ": " + washWays(u, need)
+	return "too cool to wash, " + why + ": " + ways
 }
 
-func washWays(u measure.System, n cooling.FillNeed) string {
+// fillWays are what would make a bath as warm as it is wanted, each by itself, in words
+// before a tap's temperature, around the kettle's water and before the bath's. A figure
+// is rounded to where it still does.
+func fillWays(u measure.System, w cooling.FillWish, n cooling.FillNeed, hot, kettle, kettleEnd, bath string) string {
 	var ways []string
 	if !math.IsNaN(n.HotC) {
-		ways = append(ways, "raise the tank to "+u.TempFine(n.HotC))
+		ways = append(ways, hot+u.TempUp(n.HotC))
 	}
-	if !math.IsNaN(n.KettleL) {
-		ways = append(ways, fmt.Sprintf("boil %s in all", u.VolumeFine(n.KettleL)))
+	if !math.IsNaN(n.KettleL) && !math.IsNaN(w.KettleC) {
+		ways = append(ways, kettle+amount(u, n.KettleL, w.KettleStepL, math.Ceil)+kettleEnd)
 	}
 	if !math.IsNaN(n.VolumeL) {
-		ways = append(ways, "fill no more than "+u.VolumeFine(n.VolumeL))
-	}
-	if len(ways) == 0 {
-		return "nothing here makes it hot enough"
+		ways = append(ways, bath+amount(u, n.VolumeL, w.StepL, math.Floor))
 	}
 	return strings.Join(ways, ", or ")
+}
+
+// amount shows water as the screens do, rounded to marks of so many litres (0: as
+// finely as it is shown).
+func amount(u measure.System, l, markL float64, round func(float64) float64) string {
+	const quarterCupL = measure.LPerUSCup / 4
+	if markL <= 0 {
+		if markL = 0.01; u == measure.US {
+			markL = quarterCupL
+		}
+	}
+	const hair = 1e-6 // of a mark: no more than it is worked out to
+	marks := l / markL
+	if whole := math.Round(marks); math.Abs(marks-whole) < hair {
+		marks = whole
+	}
+	l = round(marks) * markL
+	if u == measure.US {
+		return u.Pour(l, quarterCupL)
+	}
+	return u.VolumeFine(l)
 }
 
 // fillOver is a bath that stays too warm even of cold water alone.
@@ -203,7 +220,7 @@ func overOf(w cooling.FillWish, got cooling.Fill) fillOver {
 func (f *fill) parse() error {
 	u := f.units
 	if f.target != "" || f.volume != "" {
-		return usage("say what the bath should be: --target 65 --volume 8")
+		return usage("say what the bath should be: --target %s --volume %s", u.TempField(u.RoundTempC(65)), u.VolumeField(u.RoundVolumeL(8)))
 	}
 	switch {
 	case f.kettle == "none", f.kettleSize == "" && f.kettleL == 0:
@@ -260,27 +277,23 @@ func writeFillJSON(out io.Writer, f cooling.Fill, over fillOver, tooCool bool) e
 	return json.NewEncoder(out).Encode(j)
 }
 
-func (f *fill) writeText(out io.Writer, got cooling.Fill, over fillOver, stop string) error {
+func (f *fill) writeText(out io.Writer, w cooling.FillWish, got cooling.Fill, over fillOver, stop string) error {
 	u := f.units
 	var b strings.Builder
 	if stop != "" { // before anything is poured
 		_, _ = fmt.Fprintf(&b, "do not fill: %s\n", stop)
 	}
 	for _, p := range []struct {
-		name string
-		l    float64
-	}{{"cold tap", got.ColdL}, {"hot tap", got.HotL}, {"kettle", got.KettleL}} {
+		name     string
+		l, markL float64
+	}{{"cold tap", got.ColdL, w.StepL}, {"hot tap", got.HotL, w.StepL}, {"kettle", got.KettleL, w.KettleStepL}} {
 		if p.l > 0 {
-			amount := u.VolumeFine(p.l)
-			if f.stepL > 0 && p.name != "kettle" {
-				amount += fmt.Sprintf(" (%.0f marks)", p.l/f.stepL)
-			}
-			_, _ = fmt.Fprintf(&b, "%-9s %s\n", p.name, amount)
+			_, _ = fmt.Fprintf(&b, "%-9s %s%s\n", p.name, amount(u, p.l, 0, math.Round), inMarks(u, p.l, p.markL, w.StepL))
 		}
 	}
 	_, _ = fmt.Fprintf(&b, "%-9s %s before the fleece, %s with it in\n", "bath", u.TempFine(got.WaterC), u.TempFine(got.AfterC))
 	if got.ShortC > 0 && stop == "" {
-		_, _ = fmt.Fprintf(&b, "%-9s %s under the %s wanted: %s\n", "short", u.TempDelta(got.ShortC), u.TempFine(f.targetC), fillWays(u, got.Need))
+		_, _ = fmt.Fprintf(&b, "%-9s %s under the %s wanted: %s\n", "short", u.TempDelta(got.ShortC), u.TempFine(f.targetC), fillMore(u, w, got.Need))
 	}
 	if over.byC > 0 {
 		way := "it has to cool down"
@@ -296,19 +309,25 @@ func (f *fill) writeText(out io.Writer, got cooling.Fill, over fillOver, stop st
 	return err
 }
 
-func fillWays(u measure.System, n cooling.FillNeed) string {
-	var ways []string
-	if v := n.KettleL; !math.IsNaN(v) {
-		ways = append(ways, u.VolumeFine(v)+" from the kettle")
+// inMarks is how many marks so much water is, and of which where they are not the
+// jug's; "" without any, or for a kettle that is full between two of them.
+func inMarks(u measure.System, l, markL, jugL float64) string {
+	n := math.Round(l / markL)
+	switch {
+	case !(markL > 0) || math.Abs(l/markL-n) > 0.01:
+		return ""
+	case markL != jugL:
+		return fmt.Sprintf(" (%s of %s)", counted(int(n), "mark", "marks"), u.Mark(markL))
 	}
-	if v := n.HotC; !math.IsNaN(v) {
-		ways = append(ways, "a hot tap of "+u.TempFine(v))
+	return fmt.Sprintf(" (%s)", counted(int(n), "mark", "marks"))
+}
+
+func fillMore(u measure.System, w cooling.FillWish, n cooling.FillNeed) string {
+	if ways := fillWays(u, w, n, "a hot tap of ", "", " from the kettle", "no more than "); ways != "" {
+		if !math.IsNaN(n.VolumeL) {
+			ways += " of water"
+		}
+		return ways
 	}
-	if v := n.VolumeL; !math.IsNaN(v) {
-		ways = append(ways, "no more than "+u.VolumeFine(v)+" of water")
-	}
-	if len(ways) == 0 {
-		return "nothing here makes it"
-	}
-	return strings.Join(ways, ", or ")
+	return "nothing here makes it"
 }

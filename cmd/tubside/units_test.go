@@ -164,6 +164,32 @@ func TestUnitsOfKitAndLanguage(t *testing.T) {
 	}
 }
 
+// TestFillAsTheScreensHaveIt: what is poured is in whole units of the person's own
+// measure with the marks beside it, the kettle's too, and without a kettle nothing is
+// to be boiled.
+func TestFillAsTheScreensHaveIt(t *testing.T) {
+	for call, want := range map[string][]string{
+		"--units us --target 150 --volume 3 --hot 120 --cold 55 --step 1cup":                         {"hot tap   1 gal 3 qt 3 cups (31 marks)\n", "kettle    1 gal 1 cup (17 marks)\n"},
+		"--units us --target 150 --volume 3 --hot 120 --cold 55":                                     {"hot tap   1 gal 3 qt 3 1/4 cups\n"},
+		"--units us --target 150 --volume 3 --hot 120 --cold 55 --step 2cups":                        {"(15 marks)\n", " marks of 1 cup)\n"},
+		"--units us --target 150 --volume 2 --hot 120 --kettle none":                                 {"raise the tank to 150 °F\n"},
+		"--units us --target 110 --volume 2 --tub 2 --step 0.7":                                      {"holds 2 gal, but", "come to 2 gal 1 1/2 cups"},
+		"--units metric --target 65.5 --volume 8 --fleece 200 --carried 260 --step 0.25":             {"hot tap   5.00 L (20 marks)\n", "kettle    3.00 L (12 marks)\n"},
+		"--units metric --target 65.5 --volume 8 --hot 35 --kettle none":                             {"raise the tank to 66 °C\n"},
+		"--units metric --target 65.5 --volume 8 --fleece 200 --kettle-volume 0.3 --hot 35 --step 1": {"(7 marks)\n", "raise the tank to 62 °C, or boil ", " L in all"},
+	} {
+		_, out, errs := says(t, append([]string{"fill"}, strings.Fields(call)...)...)
+		for _, w := range want {
+			if !strings.Contains(out+errs, w) {
+				t.Errorf("%s: no %q in\n%s%s", call, w, out, errs)
+			}
+		}
+		if strings.Contains(call, "none") && strings.Contains(out, "boil") {
+			t.Errorf("%s: what is to boil it?\n%s", call, out)
+		}
+	}
+}
+
 // TestTagsInOwnUnits: what a person typed stands on a tag as it was typed, and a
 // figure in the units that the kit has now.
 func TestTagsInOwnUnits(t *testing.T) {
