@@ -106,8 +106,8 @@ func (f *fill) run(out io.Writer) error {
 	}
 	got := cooling.FillFor(w)
 	if poured := got.HotL + got.ColdL + got.KettleL; f.tubL > 0 && poured > f.tubL+1e-9 {
-		return usage("--tub holds %s, but whole marks of %s come to %s: give a --volume of %s", f.units.Volume(f.tubL), amount(f.units, f.stepL, 0, math.Round),
-			amount(f.units, poured, 0, math.Round), amount(f.units, f.tubL, f.stepL, math.Floor))
+		return usage("--tub holds %s, but whole marks of %s come to %s: give a --volume of %s", f.units.Volume(f.tubL), f.units.Pour(f.stepL, finestL(f.units)),
+			f.units.Pour(poured, finestL(f.units)), amount(f.units, f.tubL, f.stepL, math.Floor))
 	}
 	over, stop := overOf(w, got), stopOf(f.units, w, got)
 	if f.json {
@@ -162,11 +162,8 @@ func fillWays(u measure.System, w cooling.FillWish, n cooling.FillNeed, hot, ket
 // amount shows water as the screens do, rounded to marks of so many litres (0: as
 // finely as it is shown).
 func amount(u measure.System, l, markL float64, round func(float64) float64) string {
-	const quarterCupL = measure.LPerUSCup / 4
 	if markL <= 0 {
-		if markL = 0.01; u == measure.US {
-			markL = quarterCupL
-		}
+		markL = finestL(u)
 	}
 	const hair = 1e-6 // of a mark: no more than it is worked out to
 	marks := l / markL
@@ -175,9 +172,17 @@ func amount(u measure.System, l, markL float64, round func(float64) float64) str
 	}
 	l = round(marks) * markL
 	if u == measure.US {
-		return u.Pour(l, quarterCupL)
+		return u.Pour(l, finestL(u))
 	}
 	return u.VolumeFine(l)
+}
+
+// finestL is how finely water is shown, L.
+func finestL(u measure.System) float64 {
+	if u == measure.US {
+		return measure.LPerUSCup / 4
+	}
+	return 0.01
 }
 
 // fillOver is a bath that stays too warm even of cold water alone.
