@@ -3,6 +3,7 @@ package cooling
 import (
 	"fmt"
 	"strings"
+	"unicode"
 )
 
 // Cover is what lies over the water. The zero value is Open.
@@ -89,7 +90,13 @@ func parseName(names []string, s, kind string) (int, error) {
 			return i, nil
 		}
 	}
-	return 0, fmt.Errorf("%q is not a %s: want one of %s", s, kind, strings.Join(names, ", "))
+	word = strings.Map(func(r rune) rune {
+		if !unicode.IsPrint(r) { // a terminal may be what shows it
+			r = -1
+		}
+		return r
+	}, word)
+	return 0, fmt.Errorf("\"%s\" is not a %s: want one of %s", word, kind, strings.Join(names, ", "))
 }
 
 func marshalName(names []string, i int, kind string) ([]byte, error) {

@@ -240,6 +240,22 @@ func TestCoreIsPure(t *testing.T) {
 	}
 }
 
+// TestNoBackslashSaid: %q writes what a person typed with backslashes, and sentences
+// are for people. The record's JSON is none.
+func TestNoBackslashSaid(t *testing.T) {
+	for _, s := range sources(t) {
+		if s.isTest() || s.path == "cmd/tubside/exchange/write.go" {
+			continue
+		}
+		ast.Inspect(s.file, func(n ast.Node) bool {
+			if l, ok := n.(*ast.BasicLit); ok && l.Kind == token.STRING && strings.Contains(l.Value, "%q") {
+				t.Errorf("%s: %s", s.pos.Position(l.Pos()), l.Value)
+			}
+			return true
+		})
+	}
+}
+
 // The top level is small on purpose; hidden files stand beside it.
 func TestTopLevel(t *testing.T) {
 	agreed := []string{"cmd", "tui", "session", "cooling", "store", "testdata", "go.mod", "go.sum", "README.md", "DEVELOPERS.md"}

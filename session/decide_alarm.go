@@ -44,7 +44,7 @@ func decideShelve(d Day, c Shelve, now time.Time) ([]Event, error) {
 		most = releaseShelfMin
 	}
 	if !(c.ForMin > 0) || c.ForMin > most {
-		return nil, fmt.Errorf("%q can be put off for up to %s: the alarm is there for the fleece", c.Kind, showMin(most))
+		return nil, fmt.Errorf("\"%s\" can be put off for up to %s: the alarm is there for the fleece", c.Kind, showMin(most))
 	}
 	why := clean(c.Why, maxName)
 	if why == "" {
@@ -66,11 +66,11 @@ func decideService(d Day, c SetService) ([]Event, error) {
 	}
 	switch is := slices.Contains(d.Out, c.Kind); {
 	case c.Out && c.Kind.Facts().Priority == HighPriority:
-		return nil, fmt.Errorf("%q guards the fleece and stays in service", c.Kind)
+		return nil, fmt.Errorf("\"%s\" guards the fleece and stays in service", c.Kind)
 	case c.Out && is:
-		return nil, fmt.Errorf("%q is out of service already", c.Kind)
+		return nil, fmt.Errorf("\"%s\" is out of service already", c.Kind)
 	case !c.Out && !is:
-		return nil, fmt.Errorf("%q is in service", c.Kind)
+		return nil, fmt.Errorf("\"%s\" is in service", c.Kind)
 	}
 	return []Event{AlarmService{Alarm: c.Kind, Out: c.Out}}, nil
 }

@@ -29,7 +29,7 @@ func decideAddBatch(d Day, c AddBatch) ([]Event, error) {
 	if !known {
 		f = c.Fleece.Clean()
 		if f.ID != b.FleeceID {
-			return nil, fmt.Errorf("the batch names a fleece %q that is not the one given", b.FleeceID)
+			return nil, fmt.Errorf("the batch names a fleece \"%s\" that is not the one given", b.FleeceID)
 		}
 		p.Fleeces = append(p.Fleeces[:len(p.Fleeces):len(p.Fleeces)], f)
 	}

@@ -37,7 +37,7 @@ func (w words) parse(what string, text []byte) (int, error) {
 	if i := slices.Index(w, strings.ToLower(strings.TrimSpace(string(text)))); i >= 0 {
 		return i, nil
 	}
-	return 0, fmt.Errorf("%q is not %s: use one of %s", clean(string(text), 20), what, strings.Join(w, ", "))
+	return 0, fmt.Errorf("\"%s\" is not %s: use one of %s", clean(string(text), 20), what, strings.Join(w, ", "))
 }
 
 // FleeceType says what kind of fibre a fleece has; it decides how much room a

@@ -384,7 +384,7 @@ func (r *Recorded) UnmarshalJSON(b []byte) error {
 	}
 	t, ok := eventTypes[w.Event]
 	if !ok {
-		return fmt.Errorf("event %d is of a kind %q that this version does not know", w.Seq, clean(w.Event, 40))
+		return fmt.Errorf("event %d is of a kind \"%s\" that this version does not know", w.Seq, clean(w.Event, 40))
 	}
 	if y := w.At.UTC().Year(); y < 1 || y > 9999 { // could not be written again
 		return fmt.Errorf("event %d has a time that cannot be right", w.Seq)

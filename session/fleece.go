@@ -203,14 +203,14 @@ func (p Plan) Validate() error {
 			return err
 		}
 		if _, twice := known[f.ID]; twice {
-			return fmt.Errorf("two fleeces have the same mark %q", f.ID)
+			return fmt.Errorf("two fleeces have the same mark \"%s\"", f.ID)
 		}
 		known[f.ID] = f
 	}
 	for _, b := range p.Batches {
 		f, ok := known[b.FleeceID]
 		if !ok {
-			return fmt.Errorf("a batch names the fleece %q, which is not in the day", b.FleeceID)
+			return fmt.Errorf("a batch names the fleece \"%s\", which is not in the day", b.FleeceID)
 		}
 		for _, err := range []error{
 			checkBatchG(u, b.RawG), CheckLayers(b.Layers), formWords.check("a form", int(b.Form)), presoakWords.check("a presoak", int(b.Presoak)),

@@ -287,7 +287,7 @@ func (k Kit) Validate() error {
 			return err
 		}
 		if t.ID != "" && ids[t.ID] {
-			return fmt.Errorf("two tubs share the mark %q: leave it out and a new one is given", t.ID)
+			return fmt.Errorf("two tubs share the mark \"%s\": leave it out and a new one is given", t.ID)
 		}
 		ids[t.ID] = true
 	}

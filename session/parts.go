@@ -57,7 +57,7 @@ func decideNamePart(d Day, c NamePart) ([]Event, error) {
 	}
 	b, ok := d.Batch(c.Batch)
 	if !ok {
-		return nil, fmt.Errorf("there is no batch %q on this day", clean(c.Batch, 20))
+		return nil, fmt.Errorf("there is no batch \"%s\" on this day", clean(c.Batch, 20))
 	}
 	part := cleanPart(c.Part)
 	if part == b.Part {

@@ -19,7 +19,7 @@ func decideRack(d Day, c DoNext) ([]Event, error) {
 	}
 	t, ok := d.Plan.Kit.Tray(c.Tray)
 	if !ok {
-		return nil, fmt.Errorf("the rack has no tray %q: choose one of the kit's", clean(c.Tray, 20))
+		return nil, fmt.Errorf("the rack has no tray \"%s\": choose one of the kit's", clean(c.Tray, 20))
 	}
 	spots, ok := rack.findOn(t.ID, b)
 	switch {
@@ -50,7 +50,7 @@ func decideMove(d Day, c MoveOnRack) ([]Event, error) {
 	}
 	t, ok := d.Plan.Kit.Tray(c.Tray)
 	if !ok {
-		return nil, fmt.Errorf("this day's rack has no tray %q: choose one of those it had", clean(c.Tray, 20))
+		return nil, fmt.Errorf("this day's rack has no tray \"%s\": choose one of those it had", clean(c.Tray, 20))
 	}
 	if t.ID == fate.Tray {
 		return nil, fmt.Errorf("%s lies on %s already", b.ID, t.Name)

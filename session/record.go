@@ -156,7 +156,7 @@ func (d Day) toWeigh(batch string) (Batch, error) {
 	}
 	b, ok := d.Batch(batch)
 	if !ok {
-		return b, fmt.Errorf("there is no batch %q on this day", clean(batch, 20))
+		return b, fmt.Errorf("there is no batch \"%s\" on this day", clean(batch, 20))
 	}
 	return b, nil
 }

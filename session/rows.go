@@ -100,11 +100,11 @@ func unescaped(field string) (string, error) {
 			return b.String(), nil
 		}
 		if len(after) < 2 {
-			return "", fmt.Errorf("%q ends too soon", clean(field, maxName))
+			return "", fmt.Errorf("\"%s\" ends too soon", clean(field, maxName))
 		}
 		c, err := strconv.ParseUint(after[:2], 16, 8)
 		if err != nil {
-			return "", fmt.Errorf("%q is no escaped letter", clean(after[:2], 2))
+			return "", fmt.Errorf("\"%s\" is no escaped letter", clean(after[:2], 2))
 		}
 		b.WriteByte(byte(c))
 		field = after[2:]
@@ -306,7 +306,7 @@ func readSpots(field string) ([]Spot, error) {
 		for i, text := range [3]string{place, from, to} {
 			v, err := strconv.Atoi(text)
 			if err != nil {
-				return nil, fmt.Errorf("%q is no place on a tray", clean(part, maxName))
+				return nil, fmt.Errorf("\"%s\" is no place on a tray", clean(part, maxName))
 			}
 			n[i] = v
 		}

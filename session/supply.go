@@ -192,7 +192,7 @@ func (k Kit) checkSupply() error {
 		case names[n]:
 			return fmt.Errorf("two trays are called %s: give each its own name", t.Name)
 		case ids[t.ID]:
-			return fmt.Errorf("two trays share the mark %q: leave it out and a new one is given", t.ID)
+			return fmt.Errorf("two trays share the mark \"%s\": leave it out and a new one is given", t.ID)
 		case !trayHolds.Contains(float64(t.Places)):
 			return fmt.Errorf("the tray %s should have room for %.0f to %.0f batches", t.Name, trayHolds.Min, trayHolds.Max)
 		case t.Layers < 0 || t.Layers > maxTrayLayers:

@@ -132,7 +132,7 @@ func (f shelf) numberIn(value []byte) (uint64, error) {
 	}
 	n, ok := f.number(has.ID)
 	if !ok || n == 0 {
-		return 0, fmt.Errorf("%q is not the mark of a %s", cleanID(has.ID), f.what)
+		return 0, fmt.Errorf("\"%s\" is not the mark of a %s", cleanID(has.ID), f.what)
 	}
 	return n, nil
 }

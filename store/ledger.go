@@ -160,7 +160,7 @@ func (s *Store) DeleteMethod(id string) error {
 		b := tx.Bucket(methodsBucket)
 		n, ok := methodShelf.number(id)
 		if !ok || b.Get(key(n)) == nil {
-			return s.unknown(fmt.Sprintf("method %q", id))
+			return s.unknown(fmt.Sprintf("method \"%s\"", id))
 		}
 		return b.Delete(key(n))
 	})
@@ -184,11 +184,11 @@ func (s *Store) put(f shelf, id *string, value any) error {
 			}
 			*id = f.id(n)
 		case !ok || b.Get(key(n)) == nil:
-			return s.unknown(fmt.Sprintf("%s %q", f.what, before))
+			return s.unknown(fmt.Sprintf("%s \"%s\"", f.what, before))
 		}
 		v, err := json.Marshal(value)
 		if err != nil {
-			return fmt.Errorf("write %s %q: %w", f.what, *id, err)
+			return fmt.Errorf("write %s \"%s\": %w", f.what, *id, err)
 		}
 		return b.Put(key(n), v)
 	})

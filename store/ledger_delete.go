@@ -18,7 +18,7 @@ func (s *Store) DeleteFleece(id string) error {
 		b := tx.Bucket(fleecesBucket)
 		n, ok := fleeceShelf.number(id)
 		if !ok || b.Get(key(n)) == nil {
-			return s.unknown(fmt.Sprintf("fleece %q", id))
+			return s.unknown(fmt.Sprintf("fleece \"%s\"", id))
 		}
 		day, err := dayWith(tx, id)
 		if err != nil {

@@ -68,7 +68,7 @@ func replayed(id session.DayID, recs []session.Recorded) (session.Day, error) {
 		_, starts := r.Event.(session.DayStarted)
 		switch {
 		case i == 0 && !starts:
-			return d, unreadable(where, fmt.Errorf("it is %q, and a day begins with %q", session.KindOf(r.Event), session.KindOf(session.DayStarted{})))
+			return d, unreadable(where, fmt.Errorf("it is \"%s\", and a day begins with \"%s\"", session.KindOf(r.Event), session.KindOf(session.DayStarted{})))
 		case i > 0 && starts:
 			return d, unreadable(where, errors.New("the day begins a second time"))
 		}

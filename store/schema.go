@@ -82,7 +82,7 @@ func (s *Store) migrate(steps []migration) error {
 func haveBuckets(path string, tx *bolt.Tx) error {
 	for _, name := range [][]byte{journalBucket, daysBucket, fleecesBucket, methodsBucket, kitBucket} {
 		if tx.Bucket(name) == nil {
-			return damaged(path, fmt.Sprintf("its part %q is missing", name), nil)
+			return damaged(path, fmt.Sprintf("its part \"%s\" is missing", name), nil)
 		}
 	}
 	return nil

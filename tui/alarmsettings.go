@@ -62,10 +62,10 @@ func readQuiet(text string) (fromMin, toMin int, err error) {
 	fromMin, okFrom := timeOfDay(from)
 	toMin, okTo := timeOfDay(to)
 	if !ok || !okFrom || !okTo {
-		return 0, 0, fmt.Errorf("%q are no hours: give two times of the day such as 22:00-7:00, or none", text)
+		return 0, 0, fmt.Errorf("\"%s\" are no hours: give two times of the day such as 22:00-7:00, or none", text)
 	}
 	if fromMin == toMin {
-		return 0, 0, fmt.Errorf("%q begins and ends at once: give two times such as 22:00-7:00, or none", text)
+		return 0, 0, fmt.Errorf("\"%s\" begins and ends at once: give two times such as 22:00-7:00, or none", text)
 	}
 	return fromMin, toMin, nil
 }
@@ -242,7 +242,7 @@ func (s *alarmList) service() {
 		s.run(session.SetService{Kind: x.a.Kind}, x.a.Kind.String()+" is back in service")
 		return
 	}
-	if s.again("out "+x.a.Kind.String(), "take %q out of service for today? x again does it", x.a.Kind) {
+	if s.again("out "+x.a.Kind.String(), "take \"%s\" out of service for today? x again does it", x.a.Kind) {
 		s.run(session.SetService{Kind: x.a.Kind, Out: true}, x.a.Kind.String()+" rings no more today")
 	}
 }

@@ -45,10 +45,10 @@ var (
 	weight      = quantity{measure.System.MassUnit, measure.System.MassField, measure.System.ParseMassG, measure.System.RoundMassG}
 	duration    = quantity{func(measure.System) string { return "min" },
 		func(_ measure.System, v float64) string { return plainNumber(v) },
-		func(_ measure.System, s string) (float64, error) { return measure.ParseMinutes(s) }, nil}
+		measure.System.ParseMinutes, nil}
 	power = quantity{func(measure.System) string { return "W" },
 		func(_ measure.System, v float64) string { return plainNumber(v) },
-		func(_ measure.System, s string) (float64, error) { return measure.ParsePowerW(s) }, nil}
+		measure.System.ParsePowerW, nil}
 	tempStep = quantity{measure.System.TempUnit, showDelta, measure.System.ParseTempDeltaC, nil}
 	// rate is mL for each 100 g; with spoons it is asked for the 4 oz of a batch.
 	rate = quantity{func(u measure.System) string { return u.DoseUnit() + " " + rateWeight(u) },
@@ -231,7 +231,7 @@ func countField(label, why string, into *int, low, high int) *field {
 		text = measure.CleanText(text, 20)
 		v, err := strconv.Atoi(text)
 		if err != nil || v < low || v > high {
-			return fmt.Errorf("%q is not a whole number from %d to %d: give one such as %d", text, low, high, *into)
+			return fmt.Errorf("\"%s\" is not a whole number from %d to %d: give one such as %d", text, low, high, *into)
 		}
 		*into = v
 		return nil

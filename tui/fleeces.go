@@ -3,8 +3,6 @@ package tui
 import (
 	"fmt"
 	"strconv"
-	"strings"
-	"unicode"
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
@@ -74,30 +72,11 @@ var staple = quantity{
 		}
 		return plainNumber(roundTo(mm, 1))
 	},
-	parseStaple,
+	measure.System.ParseStapleMM,
 	nil,
 }
 
 const mmPerInch = 25.4
-
-func parseStaple(u measure.System, text string) (float64, error) {
-	text = strings.ToLower(measure.CleanText(text, 30))
-	figure := strings.TrimSpace(strings.TrimRightFunc(text, unicode.IsLetter))
-	per := 1.0
-	switch unit := strings.TrimSpace(strings.TrimPrefix(text, figure)); {
-	case unit == "cm":
-		per = 10
-	case unit == "in" || unit == "" && u == measure.US:
-		per = mmPerInch
-	case unit != "" && unit != "mm":
-		figure = ""
-	}
-	v, err := strconv.ParseFloat(strings.ReplaceAll(figure, ",", "."), 64)
-	if err != nil {
-		return 0, fmt.Errorf("%q is not a length: give mm, cm or in, such as %s", text, session.StapleText(u, 95))
-	}
-	return v * per, nil
-}
 
 // yearField asks for the year of the clip; empty is not known.
 func yearField(year *int) *field {
@@ -113,7 +92,7 @@ func yearField(year *int) *field {
 		}
 		v, err := strconv.Atoi(s)
 		if err != nil || v < 1950 || v > 2200 {
-			return fmt.Errorf("%q cannot be the year of clip: give four digits such as 2026, or nothing", s)
+			return fmt.Errorf("\"%s\" cannot be the year of clip: give four digits such as 2026, or nothing", s)
 		}
 		*year = v
 		return nil

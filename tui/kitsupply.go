@@ -72,8 +72,8 @@ var kettleSize = quantity{
 var powder = quantity{
 	func(measure.System) string { return "% of the raw weight" },
 	func(_ measure.System, v float64) string { return plainNumber(v) },
-	func(_ measure.System, s string) (float64, error) {
-		return measure.ParseNumber(strings.TrimSuffix(strings.TrimSpace(s), "%"), "3")
+	func(u measure.System, s string) (float64, error) {
+		return u.ParseNumber(strings.TrimSuffix(strings.TrimSpace(s), "%"), "3")
 	},
 	nil,
 }
@@ -92,7 +92,7 @@ func price(metric, us string, more float64) quantity {
 		func(u measure.System, v float64) string { _, n := per(u); return plainNumber(roundTo(v*n, 1e-4)) },
 		func(u measure.System, s string) (float64, error) {
 			_, n := per(u)
-			v, err := measure.ParseNumber(s, "0.35")
+			v, err := u.ParseNumber(s, "0.35")
 			return v / n, err
 		},
 		nil,
@@ -197,7 +197,7 @@ func readTrays(text string, old []session.Tray) ([]session.Tray, error) {
 		t := session.Tray{Name: strings.Join(words, " "), Places: 1, Layers: layers}
 		if n, err := strconv.Atoi(words[len(words)-1]); err == nil {
 			if len(words) == 1 {
-				return nil, fmt.Errorf("%q is a number without a name: put the tray's name first, such as top %d", words[0], n)
+				return nil, fmt.Errorf("\"%s\" is a number without a name: put the tray's name first, such as top %d", words[0], n)
 			}
 			t.Name, t.Places = strings.Join(words[:len(words)-1], " "), n
 		}
@@ -227,9 +227,9 @@ func trayName(name string) error {
 		switch _, err := strconv.Atoi(w); {
 		case err != nil:
 		case i == 0:
-			return fmt.Errorf("%q begins with a number: put the name first, then how many batches it has room for, such as %s %s", name, strings.Join(words[1:], " "), w)
+			return fmt.Errorf("\"%s\" begins with a number: put the name first, then how many batches it has room for, such as %s %s", name, strings.Join(words[1:], " "), w)
 		default:
-			return fmt.Errorf("%q has a number in the middle: put a comma between trays, such as top 2, bottom 1", name)
+			return fmt.Errorf("\"%s\" has a number in the middle: put a comma between trays, such as top 2, bottom 1", name)
 		}
 	}
 	return nil

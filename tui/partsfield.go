@@ -63,12 +63,12 @@ func readPart(u measure.System, text string) (session.FleecePart, error) {
 		}
 		for i := 1; i < at; i++ { // a weight within the name: a comma is missing
 			if strings.ContainsFunc(words[i], unicode.IsDigit) {
-				return session.FleecePart{}, fmt.Errorf("%q: put a comma between parts, such as shoulder %s, britch %s", text, u.Mass(u.RoundMassG(600)), u.Mass(u.RoundMassG(250)))
+				return session.FleecePart{}, fmt.Errorf("\"%s\": put a comma between parts, such as shoulder %s, britch %s", text, u.Mass(u.RoundMassG(600)), u.Mass(u.RoundMassG(250)))
 			}
 		}
 		return session.FleecePart{Name: strings.TrimRight(strings.Join(words[:at], " "), ":"), RawG: g}, nil
 	}
-	return session.FleecePart{}, fmt.Errorf("%q is not a part with its weight: give both, such as shoulder %s", text, u.Mass(u.RoundMassG(600)))
+	return session.FleecePart{}, fmt.Errorf("\"%s\" is not a part with its weight: give both, such as shoulder %s", text, u.Mass(u.RoundMassG(600)))
 }
 
 // splitParts parts a list at its commas and semicolons, but for a comma between

@@ -18,7 +18,7 @@ const (
 var percentage = quantity{
 	func(measure.System) string { return "%" },
 	func(_ measure.System, v float64) string { return plainNumber(roundTo(v*100, 0.1)) },
-	func(_ measure.System, s string) (float64, error) { return measure.ParsePercent(s) },
+	measure.System.ParsePercent,
 	nil,
 }
 

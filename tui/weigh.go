@@ -239,7 +239,7 @@ func readScale(k session.Kit, text string) (session.Scale, error) {
 	words := strings.Fields(measure.CleanText(text, 60))
 	if !strings.ContainsFunc(text, unicode.IsLetter) {
 		if g, err := k.Units.ParseMassG(text); err == nil && g > bareStepG(k.Units)*(1+1e-9) {
-			return session.Scale{}, fmt.Errorf("%q alone reads as a step of %s, coarser than a scale for wool: give what its last figure jumps by, such as %s, and a coarse step with its unit",
+			return session.Scale{}, fmt.Errorf("\"%s\" alone reads as a step of %s, coarser than a scale for wool: give what its last figure jumps by, such as %s, and a coarse step with its unit",
 				strings.Join(words, " "), k.Units.Mass(g), scaleText(k.Units, session.UsualScale(k.Units)))
 		}
 	}

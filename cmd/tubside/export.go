@@ -32,7 +32,7 @@ func newExport(o *options, sys system) *cobra.Command {
 		Long:  exportHelp,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) > 0 {
-				return usage("export does not know what to do with %q: give --csv FILE or --json FILE", args[0])
+				return usage("export does not know what to do with \"%s\": give --csv FILE or --json FILE", args[0])
 			}
 			return nil
 		},

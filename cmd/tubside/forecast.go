@@ -268,7 +268,7 @@ func readSeries(in io.Reader, timeUnit string, system measure.System) ([]cooling
 			if err := otherSeparator(line, row); err != nil {
 				return nil, err
 			}
-			return nil, fmt.Errorf("line %d: %q, %q is not a time and a temperature: write numbers such as 12.5, 63", line,
+			return nil, fmt.Errorf("line %d: \"%s\", \"%s\" is not a time and a temperature: write numbers such as 12.5, 63", line,
 				measure.CleanText(row[0], 20), measure.CleanText(row[1], 20))
 		}
 		if system == measure.US {

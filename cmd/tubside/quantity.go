@@ -66,11 +66,11 @@ func weights(f *pflag.FlagSet, into *[]float64, name, help string) {
 }
 
 func power(f *pflag.FlagSet, into *float64, name, usual, help string) {
-	addQuantity(f, unitless(measure.ParsePowerW), into, name, usual, help)
+	addQuantity(f, measure.System.ParsePowerW, into, name, usual, help)
 }
 
 func minutes(f *pflag.FlagSet, into *float64, name, usual, help string) *quantity {
-	return addQuantity(f, unitless(measure.ParseMinutes), into, name, usual, help)
+	return addQuantity(f, measure.System.ParseMinutes, into, name, usual, help)
 }
 
 func altitude(f *pflag.FlagSet, into *float64) {
@@ -83,12 +83,7 @@ func degrees(f *pflag.FlagSet, into *float64, name, usual, help string) *quantit
 }
 
 func perCent(f *pflag.FlagSet, into *float64, name, usual, help string) *quantity {
-	return addQuantity(f, unitless(measure.ParsePercent), into, name, usual, help)
-}
-
-// unitless is a reader that reads the same in all units.
-func unitless(read func(string) (float64, error)) func(measure.System, string) (float64, error) {
-	return func(_ measure.System, text string) (float64, error) { return read(text) }
+	return addQuantity(f, measure.System.ParsePercent, into, name, usual, help)
 }
 
 func addQuantity(f *pflag.FlagSet, read func(measure.System, string) (float64, error), into *float64, name, usual, help string) *quantity {
@@ -242,7 +237,7 @@ func (c *counting[T]) String() string { return fmt.Sprint(*c.into) }
 func (c *counting[T]) Type() string   { return "number" }
 
 func (c *counting[T]) Set(text string) error {
-	v, err := measure.ParseCount(text, "3")
+	v, err := measure.Metric.ParseCount(text, "3")
 	switch {
 	case err != nil:
 		return err

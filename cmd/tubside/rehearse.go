@@ -50,7 +50,7 @@ func (p *pace) String() string { return strconv.FormatFloat(float64(*p), 'g', -1
 func (p *pace) Type() string   { return "times" }
 
 func (p *pace) Set(text string) error {
-	v, err := measure.ParseNumber(text, "60")
+	v, err := measure.Metric.ParseNumber(text, "60")
 	if err != nil || v < 1 || v > 600 {
 		return errors.New("it should be a number from 1 to 600")
 	}
@@ -66,7 +66,7 @@ func newRehearse(o *options, sys system) *cobra.Command {
 		Long:  rehearseHelp,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) > 0 {
-				return usage("rehearse does not know what to do with %q: a script is given with --script", args[0])
+				return usage("rehearse does not know what to do with \"%s\": a script is given with --script", args[0])
 			}
 			return nil
 		},

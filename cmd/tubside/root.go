@@ -84,7 +84,7 @@ func newRoot(sys system) *cobra.Command {
 		SilenceUsage:  true,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) > 0 {
-				return usage("there is no command %q: use %s, or none for the wash day", args[0], commandNames(cmd))
+				return usage("there is no command \"%s\": use %s, or none for the wash day", args[0], commandNames(cmd))
 			}
 			return nil
 		},
@@ -133,7 +133,7 @@ func newHelp() *cobra.Command {
 		RunE: func(c *cobra.Command, args []string) error {
 			found, rest, err := c.Root().Find(args)
 			if err != nil || len(rest) > 0 {
-				return usage("there is no command %q: use %s", strings.Join(args, " "), commandNames(c.Root()))
+				return usage("there is no command \"%s\": use %s", strings.Join(args, " "), commandNames(c.Root()))
 			}
 			return found.Help()
 		},

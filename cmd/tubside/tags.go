@@ -48,7 +48,7 @@ func newTags(o *options, sys system) *cobra.Command {
 		Long:  tagsHelp,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) > 0 {
-				return usage("tags does not know what to do with %q: a code is given with --code, a fleece with --fleece", args[0])
+				return usage("tags does not know what to do with \"%s\": a code is given with --code, a fleece with --fleece", args[0])
 			}
 			return nil
 		},
@@ -192,7 +192,7 @@ func (t *tagging) again(found []tags.Tag) string {
 func (t *tagging) print(sys system, found []tags.Tag, ascii bool) error {
 	for _, tag := range found {
 		if tag.Code == "" {
-			sys.warn([]string{fmt.Sprintf("a batch with the mark %q has no code: its tag goes without one", tag.Batch)})
+			sys.warn([]string{fmt.Sprintf("a batch with the mark \"%s\" has no code: its tag goes without one", tag.Batch)})
 		}
 	}
 	if t.pdf == "" {

@@ -63,8 +63,8 @@ func FuzzParseTempC(f *testing.F)   { fuzzParser(f, Metric.ParseTempC, US.ParseT
 func FuzzParseVolumeL(f *testing.F) { fuzzParser(f, Metric.ParseVolumeL, US.ParseVolumeL) }
 func FuzzParseMassG(f *testing.F)   { fuzzParser(f, Metric.ParseMassG, US.ParseMassG) }
 func FuzzParseDoseML(f *testing.F)  { fuzzParser(f, Metric.ParseDoseML, US.ParseDoseML) }
-func FuzzParseMinutes(f *testing.F) { fuzzParser(f, ParseMinutes) }
-func FuzzParsePowerW(f *testing.F)  { fuzzParser(f, ParsePowerW) }
+func FuzzParseMinutes(f *testing.F) { fuzzParser(f, Metric.ParseMinutes) }
+func FuzzParsePowerW(f *testing.F)  { fuzzParser(f, Metric.ParsePowerW) }
 
 func FuzzParseSystem(f *testing.F) {
 	for _, seed := range append(typedSeeds, "metric", "US", "us ") {

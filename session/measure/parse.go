@@ -39,7 +39,7 @@ type kind struct {
 // -60 °C or above 200 °C is refused. Every error is a sentence for the person.
 func (s System) ParseTempC(text string) (float64, error) {
 	k := kind{name: "a temperature", example: s.pick("63 °C", "145 °F")}
-	parts, err := k.parts(text)
+	parts, err := k.parts(s, text)
 	if err != nil {
 		return 0, err
 	}
@@ -109,13 +109,13 @@ func (s System) ParseDoseML(text string) (float64, error) {
 // h", "1h30", "1 h 30 min", and "1:30" for an hour and a half. A bare number is
 // in minutes. Below zero or above 31 days is refused. Every error is a sentence
 // for the person.
-func ParseMinutes(text string) (float64, error) {
+func (s System) ParseMinutes(text string) (float64, error) {
 	k := kind{
 		name: "a time", example: "15, 1 h 30 min or 1:30",
 		bare: 1, size: timeUnit, bareAfter: minPerHour, max: maxTypedMin, maxText: "31 days",
 	}
 	if !strings.Contains(text, ":") {
-		return k.parse(Metric, text)
+		return k.parse(s, text)
 	}
 	clean, err := k.clean(text)
 	if err != nil {
@@ -154,16 +154,16 @@ func clock(text string) (min float64, ok bool) {
 // ParsePowerW reads the power of a kettle or heater and returns it in W:
 // "2200", "2.2 kW". A bare number is in W. Below zero or above 100 kW is
 // refused. Every error is a sentence for the person.
-func ParsePowerW(text string) (float64, error) {
+func (s System) ParsePowerW(text string) (float64, error) {
 	return kind{
 		name: "a power", example: "2200 or 2.2 kW",
 		bare: 1, size: powerUnit, max: maxTypedW, maxText: "100 kW",
-	}.parse(Metric, text)
+	}.parse(s, text)
 }
 
 // parse adds up the parts of text in the program's unit.
 func (k kind) parse(s System, text string) (float64, error) {
-	parts, err := k.parts(text)
+	parts, err := k.parts(s, text)
 	if err != nil {
 		return 0, err
 	}
@@ -200,12 +200,12 @@ func (k kind) parse(s System, text string) (float64, error) {
 }
 
 // parts cleans and splits text; at least one part comes back without an error.
-func (k kind) parts(text string) ([]part, error) {
+func (k kind) parts(s System, text string) ([]part, error) {
 	clean, err := k.clean(text)
 	if err != nil {
 		return nil, err
 	}
-	parts, problem := scan(clean)
+	parts, problem := scan(clean, s == US)
 	switch {
 	case problem != "":
 		return nil, errors.New(quote(text) + " " + problem)

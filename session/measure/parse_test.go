@@ -43,11 +43,11 @@ func TestParse(t *testing.T) {
 		{US.ParseDoseML, "2", 2 * MLPerUSTsp}, {US.ParseDoseML, "1/2", MLPerUSTsp / 2}, {US.ParseDoseML, "10 ml", 10},
 		{US.ParseDoseML, "1 metric tsp", 5}, {US.ParseDoseML, "0", 0},
 
-		{ParseMinutes, "15", 15}, {ParseMinutes, "15 min", 15}, {ParseMinutes, "1 h", 60}, {ParseMinutes, "1h30", 90},
-		{ParseMinutes, "1 h 30", 90}, {ParseMinutes, "1 h 30 min", 90}, {ParseMinutes, "1:30", 90}, {ParseMinutes, "1:30 h", 90},
-		{ParseMinutes, "0:05", 5}, {ParseMinutes, "45 s", 0.75}, {ParseMinutes, "1.5 hours", 90}, {ParseMinutes, "2 days", 2880},
+		{Metric.ParseMinutes, "15", 15}, {Metric.ParseMinutes, "15 min", 15}, {Metric.ParseMinutes, "1 h", 60}, {Metric.ParseMinutes, "1h30", 90},
+		{Metric.ParseMinutes, "1 h 30", 90}, {Metric.ParseMinutes, "1 h 30 min", 90}, {Metric.ParseMinutes, "1:30", 90}, {Metric.ParseMinutes, "1:30 h", 90},
+		{Metric.ParseMinutes, "0:05", 5}, {Metric.ParseMinutes, "45 s", 0.75}, {Metric.ParseMinutes, "1.5 hours", 90}, {Metric.ParseMinutes, "2 days", 2880},
 
-		{ParsePowerW, "2200", 2200}, {ParsePowerW, "2.2 kW", 2200}, {ParsePowerW, "2,2kw", 2200}, {ParsePowerW, "800 W", 800},
+		{Metric.ParsePowerW, "2200", 2200}, {Metric.ParsePowerW, "2.2 kW", 2200}, {Metric.ParsePowerW, "2,2kw", 2200}, {Metric.ParsePowerW, "800 W", 800},
 	}
 	for _, c := range cases {
 		got, err := c.parse(c.text)
@@ -91,7 +91,7 @@ func TestParseRefuses(t *testing.T) {
 		{Metric.ParseVolumeL, "1 tbsp", "more than one size: say mL, L or US fl oz"},
 		{Metric.ParseVolumeL, "-3", `"-3" is below zero: give a volume such as 8 L`},
 		{Metric.ParseVolumeL, "20000", `"20000" is too large: give a volume up to 10000 L`},
-		{US.ParseVolumeL, "1,500 L", `"1,500 L" can be read two ways: write 1500 or 1.5`},
+		{Metric.ParseVolumeL, "1,500 L", `"1,500 L" can be read two ways: write 1500 or 1.5`}, {US.ParseHeightM, "1,200,5 ft", "a comma too many"}, {US.ParseHeightM, "1,2,3 ft", "more than one decimal mark"},
 		{Metric.ParseVolumeL, "8 \x1b]0;x\aparsecs", `"8 parsecs" has a unit that is not one for a volume: give a number such as 8 L`},
 
 		{US.ParseMassG, "1 lb 20 oz", figure}, {US.ParseMassG, "1.5 lb 4 oz", figure}, {US.ParseMassG, "1 lb 4", figure},
@@ -100,13 +100,13 @@ func TestParseRefuses(t *testing.T) {
 		{Metric.ParseMassG, "5000 kg", "give a weight up to 1000 kg"},
 		{Metric.ParseMassG, "1,250 kg", "write 1250 or 1.25"},
 
-		{ParseMinutes, "1:75", "is not hours and minutes"}, {ParseMinutes, "1:3", "is not hours and minutes"},
-		{ParseMinutes, "1:30:00", "is not hours and minutes"}, {ParseMinutes, ":", "is not hours and minutes"},
-		{ParseMinutes, "900:00", "give a time up to 31 days"}, {ParseMinutes, "1h90", figure},
-		{ParseMinutes, "soon", `"soon" is not a time: give a number such as 15, 1 h 30 min or 1:30`},
-		{ParseMinutes, "-5", "is below zero"},
+		{Metric.ParseMinutes, "1:75", "is not hours and minutes"}, {Metric.ParseMinutes, "1:3", "is not hours and minutes"},
+		{Metric.ParseMinutes, "1:30:00", "is not hours and minutes"}, {Metric.ParseMinutes, ":", "is not hours and minutes"},
+		{Metric.ParseMinutes, "900:00", "give a time up to 31 days"}, {Metric.ParseMinutes, "1h90", figure},
+		{Metric.ParseMinutes, "soon", `"soon" is not a time: give a number such as 15, 1 h 30 min or 1:30`},
+		{Metric.ParseMinutes, "-5", "is below zero"},
 
-		{ParsePowerW, "200 kW", "up to 100 kW"}, {ParsePowerW, "2 MW", "has a unit that is not one for a power"},
+		{Metric.ParsePowerW, "200 kW", "up to 100 kW"}, {Metric.ParsePowerW, "2 MW", "has a unit that is not one for a power"},
 	}
 	for _, c := range cases {
 		got, err := c.parse(c.text)

@@ -2,6 +2,7 @@ package measure
 
 import (
 	"errors"
+	"math"
 	"strings"
 )
 
@@ -16,8 +17,8 @@ const (
 )
 
 // single reads one number with its unit, which may be left out.
-func (k kind) single(text string) (part, error) {
-	parts, err := k.parts(text)
+func (k kind) single(s System, text string) (part, error) {
+	parts, err := k.parts(s, text)
 	if err != nil {
 		return part{}, err
 	}
@@ -32,26 +33,39 @@ func (k kind) single(text string) (part, error) {
 // person.
 func (s System) ParseHeightM(text string) (float64, error) {
 	k := kind{name: "a height", example: s.pick("250 m", "900 ft")}
-	p, err := k.single(text)
+	p, err := k.single(s, text)
 	if err != nil {
 		return 0, err
 	}
-	m := p.value
-	switch p.unit {
-	case "m", "metre", "metres", "meter", "meters":
-	case "ft", "feet", "foot":
-		m *= MPerFoot
-	case "":
-		if s == US {
-			m *= MPerFoot
+	size := s.pickSize(1, MPerFoot)
+	if p.unit != "" {
+		if size, _ = lengthUnit(s, p.unit); size == 0 {
+			return 0, k.unknownUnit(text)
 		}
-	default:
-		return 0, k.unknownUnit(text)
 	}
+	m := p.value * size
 	if m < minTypedM || m > maxTypedM {
 		return 0, errors.New(quote(text) + " is no height on land: give " + k.name + " such as " + k.example)
 	}
 	return m, nil
+}
+
+// ParseStapleMM reads the length of a lock and returns it in mm: "95", "9.5 cm", "3 3/4
+// in", `7"`. A bare number is in mm or in. Below zero or above 10 km is refused. Every
+// error is a sentence for the person.
+func (s System) ParseStapleMM(text string) (float64, error) {
+	m, err := kind{
+		name: "a length", example: s.pick("95 mm", "3 3/4 in"),
+		bare: s.pickSize(0.001, MPerInch), size: lengthUnit, max: maxTypedM, maxText: s.Length(maxTypedM),
+	}.parse(s, text)
+	return math.Round(m*1e4) / 10, err // to 0.1 mm: nobody measures finer
+}
+
+func (s System) pickSize(metric, us float64) float64 {
+	if s == US {
+		return us
+	}
+	return metric
 }
 
 // ParseTempDeltaC reads a difference of temperatures and returns it in °C: the
@@ -59,7 +73,7 @@ func (s System) ParseHeightM(text string) (float64, error) {
 // person.
 func (s System) ParseTempDeltaC(text string) (float64, error) {
 	k := kind{name: "a number of degrees", example: s.pick("3 °C", "5 °F")}
-	p, err := k.single(text)
+	p, err := k.single(s, text)
 	if err != nil {
 		return 0, err
 	}
@@ -79,9 +93,9 @@ func (s System) ParseTempDeltaC(text string) (float64, error) {
 
 // ParsePercent reads per cent and returns them as a part of one: "55", "55 %".
 // Below 0 or far above 100 is refused. Every error is a sentence for the person.
-func ParsePercent(text string) (float64, error) {
+func (s System) ParsePercent(text string) (float64, error) {
 	k := kind{name: "a number of per cent", example: "55"}
-	p, err := k.single(text)
+	p, err := k.single(s, text)
 	if err != nil {
 		return 0, err
 	}
@@ -96,9 +110,9 @@ func ParsePercent(text string) (float64, error) {
 
 // ParseNumber reads a number without a unit, such as an amount of money; below
 // zero or far too much is refused. Every error is a sentence for the person.
-func ParseNumber(text, example string) (float64, error) {
+func (s System) ParseNumber(text, example string) (float64, error) {
 	k := kind{name: "a number", example: example}
-	p, err := k.single(text)
+	p, err := k.single(s, text)
 	switch {
 	case err != nil:
 		return 0, err
@@ -114,8 +128,8 @@ func ParseNumber(text, example string) (float64, error) {
 
 // ParseCount reads a whole number from 0 on. Every error is a sentence for the
 // person.
-func ParseCount(text, example string) (uint64, error) {
-	v, err := ParseNumber(text, example)
+func (s System) ParseCount(text, example string) (uint64, error) {
+	v, err := s.ParseNumber(text, example)
 	if err != nil {
 		return 0, err
 	}

@@ -29,8 +29,8 @@ func trips(s System) []trip {
 		{"volume", s.VolumeField, s.Volume, s.ParseVolumeL, 0, 9000, 0.01 * s.bareL()},
 		{"mass", s.MassField, s.Mass, s.ParseMassG, 0, 900_000, math.Pow10(-s.massDecimals()) * s.bareG()},
 		{"dose", s.DoseField, nil, s.ParseDoseML, 0, 90_000, 0.01 * s.bareML()},
-		{"time", nil, Minutes, ParseMinutes, 0, 40_000, 0},
-		{"power", nil, Power, ParsePowerW, 0, 90_000, 0},
+		{"time", nil, Minutes, Metric.ParseMinutes, 0, 40_000, 0},
+		{"power", nil, Power, Metric.ParsePowerW, 0, 90_000, 0},
 	}
 }
 

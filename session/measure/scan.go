@@ -25,7 +25,7 @@ type part struct {
 // text does not begin with a number. Exponents, hexadecimal figures and the
 // words for infinity find no meaning here, because a number is only digits
 // with at most one decimal mark, or a fraction.
-func scan(text string) (parts []part, problem string) {
+func scan(text string, us bool) (parts []part, problem string) {
 	runes := []rune(text)
 	for i := 0; i < len(runes); {
 		if runes[i] == ' ' {
@@ -36,7 +36,7 @@ func scan(text string) (parts []part, problem string) {
 			return nil, "" // reached at the very beginning only
 		}
 		var p part
-		if p, i, problem = scanNumber(runes, i); problem != "" {
+		if p, i, problem = scanNumber(runes, i, us); problem != "" {
 			return nil, problem
 		}
 		start := i
@@ -97,29 +97,41 @@ func fractionSign(r rune) float64 {
 }
 
 // scanNumber reads the number at i and returns the index after it.
-func scanNumber(runes []rune, i int) (p part, next int, problem string) {
+func scanNumber(runes []rune, i int, us bool) (p part, next int, problem string) {
 	sign := 1.0
 	if minus(runes[i]) {
 		sign = -1
 		i++
 	}
-	p, i, problem = scanPlain(runes, i)
+	p, i, problem = scanPlain(runes, i, us)
 	// Adding zero turns -0 into 0.
 	p.value = sign*p.value + 0
 	return p, i, problem
 }
 
 // scanPlain reads an unsigned number: "8", "8.5", "8,5", ".5", "½", "1½", "1/2"
-// or "1 1/2".
-func scanPlain(runes []rune, i int) (p part, next int, problem string) {
+// or "1 1/2". In US units a comma before three digits parts thousands.
+func scanPlain(runes []rune, i int, us bool) (p part, next int, problem string) {
 	if f := fractionSign(runes[i]); f > 0 {
 		return part{value: f}, i + 1, ""
 	}
 	whole := readDigits(runes, i)
 	i += len(whole)
+	grouped := false
+	for us && i < len(runes) && runes[i] == ',' {
+		three := readDigits(runes, i+1)
+		if len(three) != 3 || !grouped && !thousands(whole, three) {
+			break
+		}
+		whole, grouped = whole+three, true
+		i += 1 + len(three)
+	}
 	decimals := ""
 	if i < len(runes) && decimalMark(runes[i]) && digitAt(runes, i+1) {
 		mark := runes[i]
+		if grouped && mark == ',' {
+			return p, i, "has a comma too many: write it such as 1,500 or 1500.5"
+		}
 		decimals = readDigits(runes, i+1)
 		i += 1 + len(decimals)
 		if i < len(runes) && decimalMark(runes[i]) && digitAt(runes, i+1) {

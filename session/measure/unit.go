@@ -32,6 +32,23 @@ func powerUnit(_ System, unit string) (float64, string) {
 	return 0, ""
 }
 
+// lengthUnit gives sizes in m.
+func lengthUnit(_ System, unit string) (float64, string) {
+	switch unit {
+	case "mm", "millimetre", "millimetres", "millimeter", "millimeters":
+		return 0.001, ""
+	case "cm", "centimetre", "centimetres", "centimeter", "centimeters":
+		return 0.01, ""
+	case "m", "metre", "metres", "meter", "meters":
+		return 1, ""
+	case "in", "ins", "inch", "inches", `"`, "″", "”", "''", "’’", "′′":
+		return MPerInch, ""
+	case "ft", "feet", "foot", "'", "′", "’":
+		return MPerFoot, ""
+	}
+	return 0, ""
+}
+
 func massUnit(_ System, unit string) (float64, string) {
 	switch unit {
 	case "g", "gram", "grams", "gramme", "grammes":

@@ -147,7 +147,7 @@ func (s *Script) checkEntry(e Entry, last float64) error {
 		return fmt.Errorf("it has no temp_c, and the script has no truth to take one from")
 	}
 	if e.Batch != "" && !slices.ContainsFunc(s.Plan.Batches, func(b session.Batch) bool { return b.ID == e.Batch }) {
-		return fmt.Errorf("there is no batch %q: the plan has %s", shown(e.Batch), s.batchNames())
+		return fmt.Errorf("there is no batch \"%s\": the plan has %s", shown(e.Batch), s.batchNames())
 	}
 	return nil
 }
@@ -161,7 +161,7 @@ func (s *Script) checkExpectation(x Expectation) error {
 	}
 	switch {
 	case !known:
-		return fmt.Errorf("%q is not an event: use one such as fleece lifted or alarm raised", shown(x.Event))
+		return fmt.Errorf("\"%s\" is not an event: use one such as fleece lifted or alarm raised", shown(x.Event))
 	case x.AtMin == nil || !(*x.AtMin >= 0 && *x.AtMin <= mostMin):
 		return fmt.Errorf("it does not say when: give at_min, minutes since the start, within %d days", mostDays)
 	case !(x.WithinS >= 0 && x.WithinS <= mostWithinS):
@@ -185,7 +185,7 @@ func (s *Script) tub(name string) (int, error) {
 		}
 		names = append(names, t.Name)
 	}
-	return 0, fmt.Errorf("there is no tub %q: the kit has %s", shown(name), strings.Join(names, ", "))
+	return 0, fmt.Errorf("there is no tub \"%s\": the kit has %s", shown(name), strings.Join(names, ", "))
 }
 
 // tubOr is the tub of that name, -1 for none: names have been checked.

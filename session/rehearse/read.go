@@ -35,7 +35,7 @@ func Read(text []byte) (Script, error) {
 	}
 	start, err := time.Parse(time.RFC3339, w.Start)
 	if err != nil {
-		return Script{}, fmt.Errorf("the script's start %q is not a time: write it like 2026-05-16T09:00:00Z", shown(w.Start))
+		return Script{}, fmt.Errorf("the script's start \"%s\" is not a time: write it like 2026-05-16T09:00:00Z", shown(w.Start))
 	}
 	s := Script{
 		About: measure.CleanText(w.About, 1000), Start: start.UTC(), Plan: w.Plan.plan(),
@@ -58,7 +58,7 @@ func notScript(text []byte, offset int64, err error) error {
 	case errors.As(err, &kind):
 		where := "the script"
 		if kind.Field != "" {
-			where = fmt.Sprintf("%q", shown(kind.Field))
+			where = `"` + shown(kind.Field) + `"`
 		}
 		return fmt.Errorf("%s (line %d) holds a %s where a %s belongs", where, lineAt(text, kind.Offset), shown(kind.Value), plainType(kind.Type.Kind().String()))
 	}

@@ -107,12 +107,12 @@ func (w word) checkFields(e Entry) error {
 	given := e.given()
 	for _, f := range w.needs {
 		if !slices.Contains(given, f) {
-			return fmt.Errorf("it needs %q", f)
+			return fmt.Errorf("it needs \"%s\"", f)
 		}
 	}
 	for _, f := range given {
 		if !slices.Contains(w.needs, f) && !slices.Contains(w.allows, f) {
-			return fmt.Errorf("%q does not go with %s: leave it out", f, w.name)
+			return fmt.Errorf("\"%s\" does not go with %s: leave it out", f, w.name)
 		}
 	}
 	switch {

@@ -60,7 +60,7 @@ func Code(day session.DayID, batch string) (string, error) {
 	}
 	n, ok := ordinal(batch)
 	if !ok {
-		return "", fmt.Errorf("a batch with the mark %q has no code: marks are letters and a number, such as A1", measure.CleanText(batch, 20))
+		return "", fmt.Errorf("a batch with the mark \"%s\" has no code: marks are letters and a number, such as A1", measure.CleanText(batch, 20))
 	}
 	signs := []byte{byte(n >> 5), byte(n & 31)}
 	if n >= shortEnd {
@@ -87,15 +87,15 @@ func Parse(text string) (day session.DayID, batch string, err error) {
 	}
 	shown := measure.CleanText(text, 20)
 	if len(signs) < shortest {
-		return 0, "", noCode("%q is too short for a code: it has %d signs or more, such as %s", shown, shortest, example)
+		return 0, "", noCode("\"%s\" is too short for a code: it has %d signs or more, such as %s", shown, shortest, example)
 	}
 	if weighted(signs) != 0 {
-		return 0, "", noCode("%q is not quite a code: a sign is wrong, or two are swapped; read it from the tag once more", shown)
+		return 0, "", noCode("\"%s\" is not quite a code: a sign is wrong, or two are swapped; read it from the tag once more", shown)
 	}
 	d, n, ok := split(signs[:len(signs)-1])
 	batch = mark(n)
 	if !ok || batch == "" {
-		return 0, "", noCode("%q is no code of a batch: read it from the tag once more", shown)
+		return 0, "", noCode("\"%s\" is no code of a batch: read it from the tag once more", shown)
 	}
 	return d, batch, nil
 }
@@ -114,7 +114,7 @@ func read(text string) ([]byte, error) {
 		}
 		v := strings.IndexRune(alphabet, r)
 		if v < 0 {
-			return nil, noCode("%q is not a sign of a code: there are digits and letters, but no U", r)
+			return nil, noCode("'%c' is not a sign of a code: there are digits and letters, but no U", r)
 		}
 		signs = append(signs, byte(v))
 	}

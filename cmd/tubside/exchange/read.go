@@ -61,7 +61,7 @@ func (rd *reader) document() error {
 	}
 	err := rd.members(rd.seen, func(name string) error {
 		if name != "format" && name != "version" && !(rd.seen["format"] && rd.seen["version"]) {
-			return rd.foreign(fmt.Sprintf("it begins with %q where its format and version should be named", measure.CleanText(name, 40)))
+			return rd.foreign(fmt.Sprintf("it begins with \"%s\" where its format and version should be named", measure.CleanText(name, 40)))
 		}
 		return rd.part(name)
 	})
@@ -73,7 +73,7 @@ func (rd *reader) document() error {
 			if name == "format" || name == "version" {
 				return rd.foreign("it does not name its format and version")
 			}
-			return rd.torn(fmt.Sprintf("its part %q is missing", name))
+			return rd.torn(fmt.Sprintf("its part \"%s\" is missing", name))
 		}
 	}
 	if _, err := rd.dec.Token(); !errors.Is(err, io.EOF) {
@@ -125,7 +125,7 @@ func (rd *reader) part(name string) error {
 	case "days":
 		return rd.elements(rd.day)
 	default:
-		return rd.torn(fmt.Sprintf("its part %q is unknown", measure.CleanText(name, 40)))
+		return rd.torn(fmt.Sprintf("its part \"%s\" is unknown", measure.CleanText(name, 40)))
 	}
 	return nil
 }
@@ -143,7 +143,7 @@ func (rd *reader) day() error {
 		case "events":
 			return rd.values(&d.Events)
 		}
-		return rd.torn(fmt.Sprintf("the part %q of a wash day is unknown", measure.CleanText(name, 40)))
+		return rd.torn(fmt.Sprintf("the part \"%s\" of a wash day is unknown", measure.CleanText(name, 40)))
 	})
 	if err != nil {
 		return err
@@ -171,7 +171,7 @@ func (rd *reader) members(seen map[string]bool, each func(name string) error) er
 		}
 		name, ok := t.(string)
 		if !ok || seen[name] {
-			return rd.torn(fmt.Sprintf("the part %q comes twice", measure.CleanText(name, 40)))
+			return rd.torn(fmt.Sprintf("the part \"%s\" comes twice", measure.CleanText(name, 40)))
 		}
 		if err := each(name); err != nil {
 			return err
@@ -212,7 +212,7 @@ func (rd *reader) delim(want json.Delim) error {
 		return err
 	}
 	if d, ok := t.(json.Delim); !ok || d != want {
-		return rd.torn(fmt.Sprintf("there should be a %q", want.String()))
+		return rd.torn(fmt.Sprintf("there should be a \"%s\"", want.String()))
 	}
 	return nil
 }

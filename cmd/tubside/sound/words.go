@@ -74,5 +74,5 @@ func parsePriority(s string) (session.Priority, error) {
 			return p, nil
 		}
 	}
-	return 0, fmt.Errorf("there is no priority %q: call, low, medium, high", s)
+	return 0, fmt.Errorf("there is no priority \"%s\": call, low, medium, high", s)
 }

@@ -39,7 +39,7 @@ func GridFor(paper string) (Grid, error) {
 			return g, nil
 		}
 	}
-	return Grid{}, fmt.Errorf("there is no paper %q: use a4 or letter", paper)
+	return Grid{}, fmt.Errorf("there is no paper \"%s\": use a4 or letter", paper)
 }
 
 // Labels is how many labels a sheet has.
