@@ -11,9 +11,10 @@ const (
 	Unexplained   Mistyping = iota
 	SwappedDigits           // 36 for 63
 	Fahrenheit              // 145 where 63 °C was meant
+	Celsius                 // 63 where 145 °F was meant
 )
 
-var mistypingNames = [...]string{Unexplained: "unexplained", SwappedDigits: "digits swapped", Fahrenheit: "°F for °C"}
+var mistypingNames = [...]string{Unexplained: "unexplained", SwappedDigits: "digits swapped", Fahrenheit: "°F for °C", Celsius: "°C for °F"}
 
 // String is a word or two for it.
 func (m Mistyping) String() string { return nameOf(mistypingNames[:], int(m), "mistyping") }
@@ -102,7 +103,7 @@ func (b Bath) Suspect(readings []Reading, readingSDC float64) []Suspect {
 			break
 		}
 		found := Suspect{Index: index[worst], ExpectedC: expectedC, Sigmas: sigmas, Without: without}
-		found.explain(r, readingSDC)
+		found.explain(r, readingSDC, false)
 		suspects = append(suspects, found)
 		kept = append(kept[:worst], kept[worst+1:]...)
 		index = append(index[:worst], index[worst+1:]...)
@@ -143,29 +144,39 @@ func (f *Fitted) sigmas(r Reading, readingSDC float64) (expectedC, sigmas float6
 	return s.tempC, accusedFrom * miss / math.Hypot(width, accusedFrom*readingSDC)
 }
 
-// explain looks for another way to read the number that would fit.
-func (s *Suspect) explain(r Reading, readingSDC float64) {
-	for _, try := range [...]struct {
-		mistyping Mistyping
-		tempC     float64
-	}{
-		{SwappedDigits, swapDigits(r.TempC)},
-		{Fahrenheit, (r.TempC - 32) / 1.8},
-	} {
-		if _, off := s.Without.sigmas(Reading{r.AtMin, try.tempC}, readingSDC); math.Abs(off) <= fitsWithin {
-			s.Meant, s.MeantC = try.mistyping, try.tempC
-			return
+// ReadInF looks for what was meant by a reading that was typed in °F; Suspect itself
+// takes it for °C.
+func (s *Suspect) ReadInF(r Reading, readingSDC float64) { s.explain(r, readingSDC, true) }
+
+// explain looks for another way to read what was typed, in °F or °C, that fits.
+func (s *Suspect) explain(r Reading, readingSDC float64, inF bool) {
+	typed, celsius := r.TempC, func(v float64) float64 { return v }
+	other, otherC := Fahrenheit, (r.TempC-32)/1.8
+	if inF {
+		typed, celsius = r.TempC*1.8+32, func(v float64) float64 { return (v - 32) / 1.8 }
+		other, otherC = Celsius, typed
+	}
+	s.Meant, s.MeantC = Unexplained, 0
+	try := func(m Mistyping, tempC float64) {
+		if _, off := s.Without.sigmas(Reading{r.AtMin, tempC}, readingSDC); s.Meant == Unexplained && math.Abs(off) <= fitsWithin {
+			s.Meant, s.MeantC = m, tempC
 		}
 	}
+	for place := 1.0; place <= 10; place *= 10 {
+		try(SwappedDigits, celsius(swapDigits(typed, place)))
+	}
+	try(other, otherC)
 }
 
-// swapDigits is a temperature with its tens and ones the other way round, NaN
-// if it has not just those two before the point.
-func swapDigits(tempC float64) float64 {
-	whole := math.Floor(tempC)
-	if !(whole >= 0 && whole < 100) {
+// swapDigits is a figure with the digit of a place (1, 10) and the one before it the
+// other way round; NaN if it has not both before the point.
+func swapDigits(typed, place float64) float64 {
+	typed = math.Round(typed*1e6) / 1e6 // 184 °F comes through °C
+	whole := math.Floor(typed)
+	if !(whole >= 0 && whole < 1000) || place > 1 && whole < 10*place {
 		return math.NaN()
 	}
-	tens, ones := math.Floor(whole/10), math.Mod(whole, 10)
-	return 10*ones + tens + (tempC - whole)
+	low := math.Mod(math.Floor(whole/place), 10)
+	high := math.Mod(math.Floor(whole/place/10), 10)
+	return typed + (low-high)*9*place
 }

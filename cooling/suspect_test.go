@@ -117,7 +117,7 @@ func TestAccusationsAreRight(t *testing.T) {
 }
 
 func TestWordsForMistypings(t *testing.T) {
-	if got := cooling.Unexplained.String() + ", " + cooling.SwappedDigits.String() + ", " + cooling.Fahrenheit.String(); got != "unexplained, digits swapped, °F for °C" {
+	if got := cooling.Unexplained.String() + ", " + cooling.SwappedDigits.String() + ", " + cooling.Fahrenheit.String() + ", " + cooling.Celsius.String(); got != "unexplained, digits swapped, °F for °C, °C for °F" {
 		t.Error(got)
 	}
 }
@@ -136,5 +136,37 @@ func BenchmarkSuspectOne(b *testing.B) {
 	b.ReportAllocs()
 	for b.Loop() {
 		bath.Suspect(readings, 0.5)
+	}
+}
+
+// What was typed in °F is taken for °F: its digits are swapped, and 63 may be °C.
+func TestSuspectReadInF(t *testing.T) {
+	inC := func(f float64) float64 { return (f - 32) / 1.8 }
+	for _, row := range []struct {
+		typedF float64
+		meant  cooling.Mistyping
+		meantC float64
+	}{
+		{62, cooling.Celsius, 62},
+		{154, cooling.SwappedDigits, inC(145)},
+		{417, cooling.SwappedDigits, inC(147)},
+		{416, cooling.SwappedDigits, inC(146)},
+		{48, cooling.Unexplained, 0},
+		{172, cooling.Unexplained, 0},
+	} {
+		readings := []cooling.Reading{{4, 63}, {8, inC(row.typedF)}, {12, 62}}
+		if row.typedF == 154 { // 67.8 °C where 63 was expected
+			readings = []cooling.Reading{{4, 63}, {6, 63}, {8, inC(row.typedF)}, {12, 62}}
+		}
+		got := washBath().Suspect(readings, simReadingSDC)
+		if len(got) != 1 {
+			t.Errorf("%g °F: %d suspects", row.typedF, len(got))
+			continue
+		}
+		s := got[0]
+		s.ReadInF(readings[s.Index], simReadingSDC)
+		if s.Meant != row.meant || math.Abs(s.MeantC-row.meantC) > 1e-6 {
+			t.Errorf("%g °F: %v, %.2f °C; want %v, %.2f", row.typedF, s.Meant, s.MeantC, row.meant, row.meantC)
+		}
 	}
 }

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/cooling"
+	"fleece.example/tubside/session/measure"
 )
 
 // ErrUnlikely is wrapped by the refusal of a reading far from the forecast;
@@ -305,6 +306,9 @@ func (d Day) suspect(c TakeReading, now time.Time) (meant string, odd bool) {
 	for _, s := range cb.Suspect(readings, readingSdC) {
 		if s.Index != len(readings)-1 {
 			continue
+		}
+		if u == measure.US {
+			s.ReadInF(readings[s.Index], readingSdC)
 		}
 		if s.Meant != cooling.Unexplained {
 			meant = fmt.Sprintf(" (did you mean %s: %s?)", u.Temp(s.MeantC), s.Meant)

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
 )
 
 // What was just read is what the bath has, whatever was expected and read before;
@@ -32,4 +33,16 @@ func TestEstimateStartsFromTheReading(t *testing.T) {
 			}
 		}
 	}
+}
+
+// What may have been meant is asked in the unit of the thermometer that was read.
+func TestDoubtfulReadingInItsUnit(t *testing.T) {
+	r := start(t, oneTub(func(p *session.Plan) { p.Kit.Units = measure.US }))
+	for r.until(0, session.Soaking); r.day.Tubs[0].Step().Kind != session.Wash; {
+		r.next(0).until(0, session.Soaking)
+	}
+	r.wait(3)
+	inC := func(f float64) float64 { return (f - 32) / 1.8 }
+	_ = r.refused(session.TakeReading{TempC: inC(62)}, "did you mean 144 °F: °C for °F?")
+	_ = r.refused(session.TakeReading{TempC: inC(194)}, "did you mean 149 °F: digits swapped?")
 }
