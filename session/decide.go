@@ -232,6 +232,9 @@ func decideNext(d Day, c DoNext, now time.Time) ([]Event, error) {
 		return []Event{load}, nil
 	case FillTub:
 		p := d.FillAt(c.Tub, now)
+		if c.TapOnly {
+			p = d.fillFromTap(c.Tub, now)
+		}
 		e := BathFilled{Tub: c.Tub, VolumeL: p.VolumeL, TempC: p.WaterC, DoseML: p.DoseML, HotL: fromTap(p), KettleL: p.Pour.KettleL, AgoMin: c.AgoMin}
 		if c.HasTemp {
 			e.TempC, e.Read = c.TempC, true

@@ -77,11 +77,19 @@ func (d Day) FillAt(tub int, now time.Time) FillPlan {
 	return d.fillWith(tub, from)
 }
 
+// fillFromTap is FillAt with nothing boiled.
+func (d Day) fillFromTap(tub int, now time.Time) FillPlan {
+	from := d.fromTank(tub, d.hotLeftL(now))
+	from.tapOnly = true
+	return d.fillWith(tub, from)
+}
+
 // supply is what a bath is made from.
 type supply struct {
 	hotC    float64 // of the hot tap
 	boiledL float64 // the most boiling water, from kettle and pans; 0: from the kettle, in as many boils as are worth it
 	fillL   float64 // the most that goes in; 0: as tub and method have it
+	tapOnly bool    // nothing boils
 }
 
 // asItIs is the kit's own supply.
@@ -111,15 +119,17 @@ func (d Day) fillWith(tub int, from supply) FillPlan {
 		w.HotC = w.ColdC
 	case FromHot:
 		w.ColdC = hotC
-		d.nearLast(tub, &w, from.boiledL)
+		d.nearLast(tub, &w, from)
 	case Mixed:
 		w.TargetC, w.HottestC = s.AimC, hottestFillC
 		if s.Kind == Rinse && t.LastWet && t.LastLiftC != 0 {
 			w.TargetC, w.HottestC = min(w.TargetC, t.LastLiftC), min(w.HottestC, t.LastLiftC)
 		}
-		if from.boiledL > 0 {
+		switch {
+		case from.tapOnly:
+		case from.boiledL > 0:
 			w = k.withBoiled(w, from.boiledL)
-		} else {
+		default:
 			w = k.withKettle(w, MostKettleLoads)
 		}
 	}
@@ -174,7 +184,7 @@ func (k Kit) withBoiled(w cooling.FillWish, boiledL float64) cooling.FillWish {
 // nearLast keeps a bath of water as the hot tap gives it to the one before: a rinse
 // is never hotter, and one boil of the kettle helps where it would be further below
 // than its step allows.
-func (d Day) nearLast(tub int, w *cooling.FillWish, boiledL float64) {
+func (d Day) nearLast(tub int, w *cooling.FillWish, from supply) {
 	t, k := d.Tubs[tub], d.Plan.Kit
 	s := t.Step()
 	if !t.LastWet || t.LastLiftC == 0 {
@@ -185,9 +195,11 @@ func (d Day) nearLast(tub int, w *cooling.FillWish, boiledL float64) {
 		w.TargetC, w.HottestC, w.ColdC = t.LastLiftC, t.LastLiftC, min(k.ColdTapC, w.HotC)
 	case s.tooFar(t.LastLiftC - f.AfterC):
 		w.TargetC = t.LastLiftC - s.MaxGapC
-		if boiledL > 0 {
-			*w = k.withBoiled(*w, boiledL)
-		} else {
+		switch {
+		case from.tapOnly:
+		case from.boiledL > 0:
+			*w = k.withBoiled(*w, from.boiledL)
+		default:
 			*w = k.withKettle(*w, 1)
 		}
 	}

@@ -52,6 +52,10 @@ func (d Day) KettleOn(now time.Time) (k KettleRun, ok bool) {
 // isFor says that it is for the bath that a tub waits for.
 func (k KettleRun) isFor(t TubRun) bool { return k.Batch == t.Batch && k.Step == t.At }
 
+// kettleFreshMin: what has stood longer since its boil has lost some degrees, from
+// memory about one a minute, which a bath of much kettle water would miss.
+const kettleFreshMin = 5.0
+
 // SayPour is where the water of a kettle that has boiled goes: into its tub, or
 // nowhere yet.
 func (d Day) SayPour(k KettleRun) string {
@@ -150,14 +154,18 @@ func (d Day) Boiled() Day {
 // stands.
 func (d Day) waitForKettle(p *Prompt, f FillPlan, now time.Time) {
 	t, kit := d.Tubs[p.Tub], d.Plan.Kit
+	if k, on := d.KettleOn(now); on && k.isFor(t) && f.Pour.KettleL < leastKettleL {
+		p.Details = append(p.Details, "no kettle water after all: the tap is warm enough")
+	}
 	if d.boiled || f.Pour.KettleL < leastKettleL || kit.Kettle.PowerW <= 0 {
 		return
 	}
 	k, on := d.KettleOn(now)
+	stood := on && minutesBetween(k.ReadyAt(), now) > kettleFreshMin
 	switch {
 	case on && k.isFor(t):
 		said := d.sayKettle(k, now)
-		if had, pour := kit.KettleText(k.VolumeL), kit.KettleText(f.Pour.KettleL); !k.BoiledAt.IsZero() && pour != had {
+		if had, pour := kit.KettleText(k.VolumeL), kit.KettleText(f.Pour.KettleL); !k.BoiledAt.IsZero() && pour != had && !stood {
 			said = fmt.Sprintf("the kettle has boiled: pour %s of its %s", pour, had)
 		}
 		if more := d.fillWith(p.Tub, d.fromTank(p.Tub, d.hotLeftL(now))); f.short() && more.Pour.KettleL > k.VolumeL+leastKettleL/2 {
@@ -289,6 +297,8 @@ func (d Day) kettleCalls(tub int, now time.Time) bool {
 func (d Day) sayKettle(k KettleRun, now time.Time) string {
 	pour := d.Plan.Kit.KettleText(k.VolumeL)
 	switch left := minutesBetween(now, k.ReadyAt()); {
+	case left < -kettleFreshMin:
+		return fmt.Sprintf("bring the kettle back to the boil, it has stood for %s: %s for the %s", showMin(math.Floor(-left)), pour, k.StepName)
 	case !k.BoiledAt.IsZero():
 		return fmt.Sprintf("the kettle has boiled: %s for the %s", pour, k.StepName)
 	case left < 1:
@@ -308,6 +318,9 @@ func (d Day) KettleKey(now time.Time, acts []NextAct, inHand int) (c TellKettle,
 	}
 	if k, on := d.KettleOn(now); on {
 		return TellKettle{Tub: k.Tub}, k.BoiledAt.IsZero()
+	}
+	if d.boiled {
+		return c, false
 	}
 	tries := []TellKettle{{Tub: inHand}}
 	for _, a := range acts {

@@ -368,18 +368,32 @@ func (s *dayScreen) doNext(all bool) {
 	if s.e.now.Sub(s.acting) < s.e.real(settleFor/2) {
 		return // one press that bounced
 	}
-	if !all {
+	if boil, ok := s.boilFirst(); ok && all { // what the band says first
+		if in := boil.DueAt.Sub(s.e.now); boil.Rank != session.Now && in > kettleNear {
+			s.e.refuse(fmt.Errorf("nothing to do yet: the kettle goes on in %s. For %s press %d first", minText(in.Minutes()), s.glances[p.Tub].Name, (p.Tub+1)%10))
+			return
+		}
+		s.tellKettle()
+		return
+	}
+	tapOnly := p.Act == session.FillTub && p.Kettle != session.KettleReady
+	if !all && !tapOnly {
 		if len(p.Then) == 0 {
 			s.e.refuse(fmt.Errorf("this is one deed: Enter once it is done"))
 			return
 		}
 		p.Then = nil
 	}
-	cmd := session.DoNext{Tub: p.Tub, Act: p.Act, Batch: p.Batch, Sooner: true}
+	cmd := session.DoNext{Tub: p.Tub, Act: p.Act, Batch: p.Batch, Sooner: true, TapOnly: tapOnly && !all}
 	name := s.glances[p.Tub].Name
 	question := ""
-	if p.Doubt != "" {
-		question = p.Doubt + ": Enter again does it all the same"
+	switch {
+	case tapOnly && all:
+		question = p.Doubt + ". Enter again: its water is in all the same; . filled from the tap alone"
+	case tapOnly:
+		question = p.Doubt + ". Press . again: filled from the tap alone"
+	case p.Doubt != "":
+		question = p.Doubt + ". Enter again does it all the same"
 	}
 	if p.Act == session.Lift && p.DueAt.Sub(s.e.now) >= time.Minute && p.Rank == session.Coming {
 		question = fmt.Sprintf("%s has %s left: Enter again lifts it now", name, minText(p.DueAt.Sub(s.e.now).Minutes()))
@@ -393,7 +407,7 @@ func (s *dayScreen) doNext(all bool) {
 		b, _ := d.Batch(d.Tubs[p.Tub].Batch)
 		done = s.rackedText(p.Tub, d.WouldLie(b))
 	}
-	if !s.confirmed("enter", cmd, question) {
+	if !s.confirmed(map[bool]string{true: "enter", false: "."}[all], cmd, question) {
 		return
 	}
 	if err := s.e.live.doTogether(cmd, p.Then, s.e.now); err != nil {

@@ -219,6 +219,11 @@ func (s *dayScreen) bandText() (lines []bandLine, figures, unit string) {
 	if !ok {
 		return []bandLine{{s: " Nothing to do", style: t.Next}, {s: " every tub is at rest", style: t.Text}}, "", ""
 	}
+	if boil, ok := s.boilFirst(); ok {
+		lines = s.boilText(boil, p)
+		figures, unit = s.countdown(p)
+		return lines, figures, unit
+	}
 	word, wordStyle := s.bandWord(p)
 	name := "the day"
 	head := word + "  " + name
@@ -256,9 +261,6 @@ func (s *dayScreen) bandText() (lines []bandLine, figures, unit string) {
 			line.brief = l[:at]
 		}
 		lines = append(lines, line)
-		if boil, other := s.before(p); i == 0 && other && boil.Boil && len(boil.Details) > 0 && !strings.Contains(strings.Join(p.Details, "\n"), boil.Details[0]) {
-			lines = append(lines, bandLine{s: " " + boil.Details[0], style: t.Text})
-		}
 	}
 	if p.Held {
 		lines = append(lines, bandLine{s: " h takes it up again" + s.coolsOn(p.Tub), style: t.Warn, keep: true, brief: "h takes it up again"})
@@ -314,17 +316,48 @@ func (s *dayScreen) orders(p session.Prompt) []string {
 		}
 		return []string{withLimit(a, headline(p)+when, beside)}
 	case first.Boil:
-		boil := fmt.Sprintf("boil %s for %s's %s", s.e.live.day.Plan.Kit.KettleText(first.BoilL), s.glances[first.Tub].Name, first.BoilFor)
-		if first.Tub == p.Tub && p.Kettle == session.KettleFirst { // the deed says the rest
-			return []string{capitals(boil), strings.TrimPrefix(p.Title, "kettle first, ") + ", " + s.whenText(a)}
+		boil := s.boilOrder(first)
+		if _, leads := s.boilFirst(); !leads {
+			return []string{headline(p) + when, "first " + boil + ", " + s.whenText(first)}
 		}
-		return []string{capitals(boil), headline(p) + " " + s.whenText(a)}
+		then := strings.TrimPrefix(p.Title, "kettle first, ")
+		if first.Tub != p.Tub || p.Kettle != session.KettleFirst {
+			then = "then " + s.glances[p.Tub].Name + ": " + p.Title
+		}
+		return []string{capitals(boil), strings.TrimSpace(then + " " + s.whenText(a))}
 	}
 	do := fmt.Sprintf("first %s: %s", s.glances[first.Tub].Name, first.Title)
 	if w := s.whenText(first); w != "" {
 		do += ", " + w
 	}
 	return []string{headline(p) + when, do}
+}
+
+// boilOrder names a boil.
+func (s *dayScreen) boilOrder(boil session.NextAct) string {
+	return fmt.Sprintf("boil %s for %s's %s", s.e.live.day.Plan.Kit.KettleText(boil.BoilL), s.glances[boil.Tub].Name, boil.BoilFor)
+}
+
+// boilText is the band where the kettle comes before all else: Enter then tells of it.
+func (s *dayScreen) boilText(boil session.NextAct, p session.Prompt) []bandLine {
+	t, orders := s.e.Theme, s.orders(p)
+	word, style := s.kettleWord(boil)
+	return []bandLine{
+		{s: " " + word, style: style, keep: true},
+		{s: " " + orders[0], style: t.Next, keep: true},
+		{s: " " + boil.Details[0], style: t.Text, keep: true},
+		{s: " Caution: dry hands at plug and kettle", style: t.Caution, keep: true},
+		{s: " " + orders[1], style: t.Text},
+		{s: " " + s.stateLine(p, true), style: t.Faint, spare: true},
+	}
+}
+
+// kettleWord is bandWord for the kettle.
+func (s *dayScreen) kettleWord(boil session.NextAct) (string, lipgloss.Style) {
+	if boil.Rank == session.Now {
+		return "NOW  the kettle", s.e.Theme.Next
+	}
+	return "NEXT  the kettle", s.e.Theme.Faint
 }
 
 // capitals is a deed in capitals, but for a unit that would be another.

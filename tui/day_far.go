@@ -27,6 +27,9 @@ func (s *dayScreen) farView() string {
 		if p.Tub >= 0 {
 			name = word + "   " + s.glances[p.Tub].Name
 		}
+		if boil, ok := s.boilFirst(); ok {
+			name, _ = s.kettleWord(boil)
+		}
 		figures, unit = s.countdown(p)
 		if figures == "" && p.Tub >= 0 {
 			figures = fmt.Sprintf("%d", p.Tub+1)

@@ -89,10 +89,11 @@ func (s *dayScreen) foot() []footItem {
 		kettle = true
 		onKettle.SetHelp("o", c)
 	}
-	first, other := s.before(p)
-	boilFirst := kettle && asked && other && first.Boil
-	if boilFirst {
-		order = append(order, onKettle)
+	if boil, ok := s.boilFirst(); ok {
+		do.SetHelp("Enter", "kettle on")
+		if kettle = false; boil.Rank != session.Now && boil.DueAt.Sub(s.e.now) > kettleNear {
+			do.SetHelp("Enter", "not yet")
+		}
 	}
 	order = append(order, do)
 	if s.focus >= 0 && s.focus < len(s.glances) {
@@ -107,7 +108,7 @@ func (s *dayScreen) foot() []footItem {
 		part.SetHelp(".", doneWords([]session.Action{p.Act})+" only")
 		order = append(order, part)
 	}
-	if kettle && !boilFirst {
+	if kettle {
 		order = append(order, onKettle)
 	}
 	if s.e.live.day.Running() && s.focus < 0 {

@@ -40,6 +40,19 @@ func (s *dayScreen) before(p session.Prompt) (session.NextAct, bool) {
 	return a, a.Rank < p.Rank && (p.Rank > session.Now || !a.Boil)
 }
 
+// boilFirst is the boil that the band names before all else; a tub chosen by hand
+// comes before it.
+func (s *dayScreen) boilFirst() (session.NextAct, bool) {
+	p, ok := s.prompt()
+	if !ok || s.chosen >= 0 || !s.e.live.day.Running() {
+		return session.NextAct{}, false
+	}
+	boil, other := s.before(p)
+	c, tell := s.e.live.day.KettleKey(s.e.now, s.next, -1)
+	_, on := s.e.live.day.KettleOn(s.e.now)
+	return boil, other && boil.Boil && tell && !on && c.Tub == boil.Tub
+}
+
 // countdown is the large figure beside what the band speaks of: to the next time
 // the person has to move at all, or from when harm began.
 func (s *dayScreen) countdown(p session.Prompt) (figures, unit string) {
