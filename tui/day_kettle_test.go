@@ -28,7 +28,7 @@ func TestDayKettleByOneKey(t *testing.T) {
 		h := kettleHand(t, size[0], size[1])
 		h.wait(15 * 60)
 		h.s.e.say = ""
-		h.sees("o kettle on")
+		h.sees("Enter kettle on")
 		h.sees("o: it is on")
 		h.press("o")
 		h.sees("kettle on: ")
@@ -126,5 +126,52 @@ func TestDayKettleForTheTubInHand(t *testing.T) {
 func TestCapitals(t *testing.T) {
 	if got, want := capitals("boil 750 mL for North's hot wash"), "BOIL 750 mL FOR NORTH'S HOT WASH"; got != want {
 		t.Errorf("%q, want %q", got, want)
+	}
+}
+
+// TestEnterIsTheKettleWhereTheBandSaysSo: where the band names the kettle first Enter
+// tells of it, for the tub that is named; a tub chosen by hand has its own deed.
+func TestEnterIsTheKettleWhereTheBandSaysSo(t *testing.T) {
+	h := kettleHand(t, 80, 24)
+	for i := 0; i < 40; i++ {
+		if boil, ok := h.s.boilFirst(); ok && boil.Rank == session.Now {
+			break
+		}
+		h.wait(60)
+	}
+	h.sees("the kettle")
+	h.sees("Enter kettle on")
+	h.sees("dry hands at plug and kettle")
+	seq, phase := h.day().LastSeq, h.phase(0)
+	h.press("1", "enter")
+	if h.day().Kettle.OnAt.IsZero() == false {
+		t.Fatal("the chosen tub's Enter put the kettle on")
+	}
+	h.wait(10)
+	h.press("esc", "enter")
+	if h.day().Kettle.OnAt.IsZero() || h.phase(0) != phase {
+		t.Fatalf("kettle %+v, phase %s (was %s), %d events more", h.day().Kettle, h.phase(0), phase, h.day().LastSeq-seq)
+	}
+}
+
+// TestFilledWithoutItsKettle: a bath that was filled without the kettle water it was to
+// have is not taken for as warm as with it.
+func TestFilledWithoutItsKettle(t *testing.T) {
+	fill := func(keys ...string) float64 {
+		p := storyPlan(1)
+		p.Batches = p.Batches[:1]
+		p.Batches[0].Presoak = session.PresoakNone
+		s := storyScreen(startStory(t, p), storyStart, theme.Options{NoColor: true})
+		s.SetSize(80, 24)
+		h := &hand{t, s}
+		h.press(append([]string{"1"}, keys...)...)
+		if h.phase(0) != "sink in" {
+			t.Fatalf("%v: phase %s\n%s", keys, h.phase(0), h.view())
+		}
+		return h.day().Tubs[0].Bath.FillC
+	}
+	with, without := fill("enter", "enter"), fill(".", ".")
+	if !(with > without+5) || without > 51.5 {
+		t.Errorf("with the kettle %.1f °C, from a tap of 51 °C alone %.1f °C", with, without)
 	}
 }

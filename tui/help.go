@@ -32,7 +32,7 @@ func (s *scroll) move(k tea.KeyMsg) bool {
 		s.port.ScrollDown(1)
 	case "pgup":
 		s.port.PageUp()
-	case "pgdown", " ":
+	case "pgdown":
 		s.port.PageDown()
 	case "home":
 		s.port.GotoTop()
@@ -44,7 +44,7 @@ func (s *scroll) move(k tea.KeyMsg) bool {
 	return true
 }
 
-var keyScroll = bind("Up Down Space", "scroll", "up", "down", " ", "pgup", "pgdown", "home", "end")
+var keyScroll = bind("Up Down PgDn", "scroll", "up", "down", "pgup", "pgdown", "home", "end")
 
 // helpScreen is everything: keys, alarms, cautions.
 type helpScreen struct {

@@ -327,12 +327,14 @@ func TestForgottenTubRings(t *testing.T) {
 		p.Batches[0].Presoak = session.PresoakNone
 		x := openTerminal(t, 80, 24, p, nil)
 		defer x.close()
-		x.press("enter") // asks: no kettle was told of
+		x.press("enter") // the kettle is on
+		time.Sleep(2 * time.Second)
+		x.press("enter") // asks: it cannot have boiled
 		time.Sleep(time.Second)
 		x.press("enter")
 		time.Sleep(time.Second)
 		x.press("enter")
-		x.sees("LIFT AND DRAIN")
+		x.sees("lift and drain")
 		time.Sleep(20*time.Minute + 2*time.Second)
 		x.sees("over the soak")
 		rings := x.bell.total()
