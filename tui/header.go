@@ -40,8 +40,11 @@ func (a *App) topLines(s screen, full bool) []string {
 	t := a.env.Theme
 	if al, ok := a.env.live.day.Pressing(); ok {
 		style, way := t.Heard, "Esc"
-		if _, home := s.(*homeScreen); home {
+		switch s.(type) {
+		case *homeScreen:
 			way = "t"
+		case *goOnScreen:
+			way = "Enter"
 		}
 		if al.Unanswered() {
 			style = t.Alarm

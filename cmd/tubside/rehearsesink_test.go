@@ -32,7 +32,7 @@ func TestRehearsalAtASink(t *testing.T) {
 		w.see("FILL FOR THE")
 		time.Sleep(aMoment)
 		w.press("1", "enter")
-		w.see("Enter again does it all the same") // its kettle has not boiled
+		w.see("has not boiled")
 		time.Sleep(aMoment)
 		w.press("enter")
 		w.see("the fleece not in yet")
