@@ -136,6 +136,35 @@ func (h *Help) choose(m heatModel, advice cooling.Advice, now time.Time) {
 	}
 }
 
+// beginsFor is how long after the sink-in a reading says how a wash began.
+const beginsFor = 10 * time.Minute
+
+// tooHotByC: a bath so much over its aim is hotter than was meant, whatever the thermometer.
+const tooHotByC = 3.0
+
+// OffAim says of a reading that a wash has begun cooler than its coolest start, or is
+// hotter than was meant; coldL is the cold water that brings a hot one back to aimC.
+func (d Day) OffAim(tub int, tempC float64, now time.Time) (cool, hot bool, aimC, coldL float64) {
+	t, k := d.Tubs[tub], d.Plan.Kit
+	s := t.Bath.Step
+	if s.Kind != Wash || s.Water != Mixed || t.Phase != ToSink && t.Phase != Soaking {
+		return false, false, 0, 0
+	}
+	if hot = tempC > s.AimC+tooHotByC; hot && t.Phase == ToSink { // the fleece cools it
+		hot = tempC > d.wantedToSinkC(tub)+tooHotByC
+	}
+	if hot && k.ColdTapC < s.AimC {
+		heat := t.Bath.heatJPerK(k.Tubs[tub])
+		perL := cooling.WaterPortion(1, k.ColdTapC).HeatJPerK
+		coldL = heat * (tempC - s.AimC) / (perL * (s.AimC - k.ColdTapC))
+		if k.JugL > 0 {
+			coldL = math.Round(coldL/k.JugL) * k.JugL
+		}
+	}
+	cool = s.LowestSinkC > 0 && tempC < s.LowestSinkC-0.5 && (t.Phase == ToSink || now.Sub(t.Bath.SunkAt) <= beginsFor)
+	return cool, hot, s.AimC, coldL
+}
+
 // wantedToSinkC is what a bath should have before its fleece goes in, as its
 // fill was meant, but no less than it may begin with.
 func (d Day) wantedToSinkC(tub int) float64 {

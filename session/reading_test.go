@@ -1,6 +1,7 @@
 package session_test
 
 import (
+	"fmt"
 	"math"
 	"testing"
 
@@ -45,4 +46,37 @@ func TestDoubtfulReadingInItsUnit(t *testing.T) {
 	inC := func(f float64) float64 { return (f - 32) / 1.8 }
 	_ = r.refused(session.TakeReading{TempC: inC(62)}, "did you mean 144 °F: °C for °F?")
 	_ = r.refused(session.TakeReading{TempC: inC(194)}, "did you mean 149 °F: digits swapped?")
+}
+
+// A wash that was read cooler than its coolest start, or hotter than meant, is not as it
+// was meant; the cold water that is named brings a hot one back to its aim.
+func TestReadingOffTheAim(t *testing.T) {
+	washing := func() *run {
+		r := start(t, oneTub()).until(0, session.Soaking)
+		for r.day.Tubs[0].Step().Kind != session.Wash {
+			r.next(0).until(0, session.Soaking)
+		}
+		return r.wait(4)
+	}
+	for _, row := range []struct {
+		tempC     float64
+		cool, hot bool
+	}{{57, true, false}, {60, false, false}, {64, false, false}, {68, false, false}, {70, false, true}} {
+		r := washing()
+		r.do(session.TakeReading{TempC: row.tempC, Sure: true})
+		cool, hot, aimC, coldL := r.day.OffAim(0, row.tempC, r.now)
+		if cool != row.cool || hot != row.hot {
+			t.Errorf("%g °C: cool %v, hot %v", row.tempC, cool, hot)
+		}
+		if !hot {
+			continue
+		}
+		r.wait(1).do(session.TopUp{Tub: 0, VolumeL: coldL, TempC: r.day.Plan.Kit.ColdTapC})
+		after, _, _ := r.day.TempNow(0, r.now)
+		near(t, fmt.Sprintf("with %g L of cold water, °C", coldL), after, aimC, 1)
+	}
+	late := washing().wait(8)
+	if cool, _, _, _ := late.day.OffAim(0, 57, late.now); cool {
+		t.Error("a wash that has cooled is said to have begun too cool")
+	}
 }

@@ -234,10 +234,26 @@ func (s *dayScreen) askReading(tub int) {
 		if err := s.e.live.do(session.TakeReading{Tub: tub, TempC: c, Sure: a.insists(texts)}, s.e.now); err != nil {
 			return err
 		}
-		s.e.tell("%s: %s written down, the forecast follows it", g.Name, u.TempRead(c))
+		s.e.tell("%s", s.readText(tub, c))
 		return nil
 	}
 	s.ask = a
+}
+
+// readText says what was read, and that the wash is not as it was meant.
+func (s *dayScreen) readText(tub int, tempC float64) string {
+	d := s.e.live.day
+	name, u := s.glances[tub].Name, d.Plan.Kit.Units
+	cool, hot, aimC, coldL := d.OffAim(tub, tempC, s.e.now)
+	switch {
+	case cool:
+		return fmt.Sprintf("%s: %s, cool for a wash. w says what would warm it", name, u.TempRead(tempC))
+	case hot && coldL > 0:
+		return fmt.Sprintf("%s: %s, hotter than meant: fine fleece felts. %s of cold water at the side brings it to %s", name, u.TempRead(tempC), u.Pour(coldL, d.Plan.Kit.JugL), u.Temp(aimC))
+	case hot:
+		return fmt.Sprintf("%s: %s, hotter than meant: handle the fleece as little as you can", name, u.TempRead(tempC))
+	}
+	return fmt.Sprintf("%s: %s written down, the forecast follows it", name, u.TempRead(tempC))
 }
 
 func (s *dayScreen) askCover(tub int) {
