@@ -161,7 +161,7 @@ func (d Day) prompt(tub int, now time.Time, h heatModel) Prompt {
 		}
 		p.Details = []string{lay, fmt.Sprintf("tag: %s %s, %s raw", b.ID, f.Title(), d.Plan.Kit.Units.Mass(b.RawG))}
 	case Wait, FinishDay:
-		p.Title, p.Rank = "empty", Resting
+		p.Title, p.Rank = "nothing waits for it", Resting
 	}
 	if by := t.wetBy(); !by.IsZero() {
 		p.limit(by, HangsWet)
@@ -204,6 +204,11 @@ func (d Day) sayLoad(p *Prompt, b Batch, now time.Time) {
 			p.Rank, p.Doubt = Coming, b.ID+" soaks till "+d.Plan.local(till).Format("Mon 15:04")
 		}
 	}
+	if !d.Plan.fitsIn(b, p.Tub) {
+		p.Title = b.ID + " is too much for this tub"
+		p.Details = append(p.Details, d.Plan.sayTooFull(b, p.Tub))
+		return
+	}
 	p.Details = []string{fmt.Sprintf("%s, %s %s, %s%s", d.FleeceOf(b.ID).Animal, d.Plan.Kit.Units.Mass(b.RawG), b.Form, from, d.tubName(p.Tub))}
 }
 
@@ -216,7 +221,7 @@ func (d Day) sayFill(p *Prompt, now time.Time) {
 	s, f := t.Step(), d.FillAt(p.Tub, now)
 	p.Title, p.Must = "fill for the "+s.Name, 1
 	if evening := d.Plan.Kit.Evening(d.Plan.local(now)); s.overNight() && evening.After(now) {
-		p.DueAt, p.Rank = evening, Coming
+		p.DueAt, p.Rank, p.Count = evening, Coming, Count{ToDue, evening}
 		p.Details, p.Must = append(p.Details, "in the evening, from "+evening.Format("15:04")+": it soaks until you are up"), 2
 	}
 	switch s.Water {

@@ -301,10 +301,10 @@ func (d Day) sayKettle(k KettleRun, now time.Time) string {
 		return fmt.Sprintf("bring the kettle back to the boil, it has stood for %s: %s for the %s", showMin(math.Floor(-left)), pour, k.StepName)
 	case !k.BoiledAt.IsZero():
 		return fmt.Sprintf("the kettle has boiled: %s for the %s", pour, k.StepName)
-	case left < 1:
+	case left <= 0:
 		return fmt.Sprintf("the kettle should be boiling: %s for the %s", pour, k.StepName)
 	default:
-		return fmt.Sprintf("the kettle is on: %s for the %s, boils in %s", pour, k.StepName, showMin(math.Floor(left)))
+		return fmt.Sprintf("the kettle is on: %s for the %s, boils in %s", pour, k.StepName, showMin(math.Ceil(left)))
 	}
 }
 
@@ -352,7 +352,7 @@ func decideKettle(d Day, c TellKettle, now time.Time) ([]Event, error) {
 		switch {
 		case !k.BoiledAt.IsZero():
 			return nil, errors.New(d.SayPour(k))
-		case !c.Sure && minutesBetween(k.OnAt, now) < k.BoilMin/2:
+		case !c.Sure && minutesBetween(k.OnAt, now) < k.BoilMin/2 && k.BoilMin > 2:
 			return nil, refusal{fmt.Sprintf("the kettle takes about %s: boiled already", showMin(math.Ceil(k.BoilMin))), ErrBoiledSoon}
 		}
 		return []Event{KettleBoiled{Tub: k.Tub}}, nil

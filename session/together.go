@@ -71,7 +71,7 @@ func (d Day) together(p *Prompt, pieces []Piece, now time.Time) {
 	}
 	for _, lines := range parts {
 		for _, l := range lines {
-			if !strings.HasPrefix(l, "rinse the tub; next: ") {
+			if !strings.HasPrefix(l, "rinse the tub; next: ") && !slices.Contains(p.Details, l) {
 				p.Details = append(p.Details, l)
 			}
 		}

@@ -395,11 +395,11 @@ func (a *App) ownKey(msg tea.KeyMsg) (tea.Cmd, bool) {
 	}
 	question := a.env.leavesUnsaved()
 	if name, soaking := a.soaking(); soaking {
-		question = append(question, name+" soaks, and no alarm rings while tubside is away")
+		question = append(question, name+" has fleece in the water, and nothing rings while tubside is shut")
 	}
 	if len(question) > 0 && a.asked != k && a.env.Rehearsal == nil {
 		a.asked = k
-		a.env.tell("%s: the same keys again leave it all the same", strings.Join(question, "; "))
+		a.env.tell("%s. The same keys again: shut it", strings.Join(question, "; "))
 		return nil, true
 	}
 	a.asked = ""
@@ -441,12 +441,16 @@ func (a *App) soaking() (name string, ok bool) {
 	if !d.Running() {
 		return "", false
 	}
-	for i, t := range d.Tubs {
-		if t.FleeceIn() {
-			return d.Plan.Kit.Tubs[i].Name, true
+	at := -1
+	for i, t := range d.Tubs { // a wash before all, whose wax sets
+		if t.FleeceIn() && (at < 0 || t.Bath.Step.Kind == session.Wash && d.Tubs[at].Bath.Step.Kind != session.Wash) {
+			at = i
 		}
 	}
-	return "", false
+	if at < 0 {
+		return "", false
+	}
+	return d.Plan.Kit.Tubs[at].Name, true
 }
 
 // View draws the top screen; below the least size it says so, and the day's

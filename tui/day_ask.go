@@ -25,6 +25,7 @@ type ask struct {
 	at     int
 	picks  []string // instead of fields: choose by digit
 	says   []string // instead of both: only to be read
+	enter  string   // what Enter does; "": it saves
 	// accept takes the typed texts (or the picked index); a refusal stays open.
 	accept func(texts []string, pick int) error
 	again  string // the text that was refused as unlikely: the same once more insists

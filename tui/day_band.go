@@ -266,8 +266,10 @@ func (s *dayScreen) bandText() (lines []bandLine, figures, unit string) {
 		lines = append(lines, bandLine{s: " h takes it up again" + s.coolsOn(p.Tub), style: t.Warn, keep: true, brief: "h takes it up again"})
 	}
 	if p.Tub >= 0 {
-		if alarm, has := s.glances[p.Tub].Alarm, s.glances[p.Tub].HasAlarm; has && alarm.Kind != session.BelowRelease && e.live.day.WhatToDo(alarm, e.now) != p.Title { // its prompt says it
-			lines = append(lines, bandLine{s: " " + e.live.day.WhatToDo(alarm, e.now), style: t.Warn, keep: true})
+		if alarm, has := s.glances[p.Tub].Alarm, s.glances[p.Tub].HasAlarm; has && alarm.Kind != session.BelowRelease {
+			if do := e.live.day.WhatToDo(alarm, e.now); do != p.Title && do != "lift now" { // its prompt says it
+				lines = append(lines, bandLine{s: " " + do, style: t.Warn, keep: true})
+			}
 		}
 	}
 	for i, d := range p.Details {
@@ -303,6 +305,9 @@ func (s *dayScreen) orders(p session.Prompt) []string {
 	noFigure := s.rooms.figureSize < 0 && !s.far
 	if w := s.whenText(a); strings.HasPrefix(w, "when") || strings.Contains(w, "within") || noFigure && w != "" && w != "now" && !p.Held {
 		when = ", " + w
+		if strings.HasSuffix(headline(p), " NOW") {
+			when = ", " + strings.TrimPrefix(strings.TrimPrefix(w, "now, "), "at once, ")
+		}
 		if i := strings.Index(when, ", within"); i > 0 && len(headline(p)+when) > s.rooms.w-2 {
 			when = when[i:]
 		}
@@ -376,6 +381,8 @@ func headline(p session.Prompt) string {
 		return "ON HOLD, THEN " + title
 	case p.Act == session.Lift && p.Rank == session.Coming:
 		return "SOAKING, THEN " + title
+	case p.Act == session.Lift && (p.Rank == session.Harm || p.Count.Of.Harm()):
+		return title + " NOW"
 	}
 	return title
 }

@@ -127,7 +127,7 @@ func (s *dayScreen) drawCurve(g session.Glance, t session.TubRun, w, h int) []st
 	for _, r := range t.Bath.Readings {
 		m.DrawRuneWithStyle(at(r.At, r.TempC), mark(theme.MarkReading), th.Big)
 	}
-	legend := []string{" " + shortened(g.Name, 14) + " cooling, " + u.TempUnit() + ":"}
+	legend := []string{" " + shortened(g.Name, 14) + ", " + u.TempUnit() + ":"}
 	if g.ReleaseC > 0 {
 		legend = append(legend, fmt.Sprintf("%s %s: wax sets below", th.Mark(theme.MarkGone), u.Temp(g.ReleaseC)))
 	}

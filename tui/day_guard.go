@@ -76,7 +76,7 @@ func (s *dayScreen) unheard(msg tea.KeyMsg) bool {
 	figure := len(msg.Runes) == 1 && strings.ContainsRune("0123456789.,/", msg.Runes[0])
 	s.ignored = ""
 	if enter && within(s.answered, afterAnswer) {
-		s.e.refuse(fmt.Errorf("too soon, Enter ignored: the answer is already saved. Press again for what the band says"))
+		s.e.refuse(fmt.Errorf("too soon, Enter ignored: the answer is already saved. Press again to do what stands above"))
 		return true
 	}
 	if figure && within(s.answered, settleFor/2) {
@@ -107,7 +107,7 @@ func (s *dayScreen) unheard(msg tea.KeyMsg) bool {
 	case !enter:
 		return false
 	}
-	s.e.refuse(fmt.Errorf("key ignored: no question is open. Wait a moment, then press again"))
+	s.e.refuse(fmt.Errorf("key ignored: it looked like a figure, and no question is open. Wait a moment, then press again"))
 	return true
 }
 

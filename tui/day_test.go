@@ -400,7 +400,7 @@ func TestDayHelpAndCurve(t *testing.T) {
 	h.press("c")
 	h.sees("WHAT LIES ON IT NOW?")
 	h.press("esc", "v")
-	h.sees("North cooling")
+	h.sees("North, °C")
 	if strings.Contains(h.view(), "in this order") {
 		t.Errorf("the curve in large leaves the lanes standing:\n%s", h.view())
 	}

@@ -266,7 +266,9 @@ func (s *dayScreen) order(h int) []string {
 		return nil
 	}
 	title := " in this order"
-	if waiting := s.e.live.day.Waiting(); len(waiting) > 0 {
+	if waiting := s.e.live.day.Waiting(); !s.e.live.day.Running() {
+		title = ""
+	} else if len(waiting) > 0 {
 		names := ""
 		for _, b := range waiting {
 			names += " " + b.ID
@@ -357,6 +359,9 @@ func (s *dayScreen) footLine() string {
 		return t.Faint.Render(fit(" c cover   t top up   Esc back", w))
 	case len(a.picks) > 0:
 		return t.Faint.Render(fit(fmt.Sprintf(" 1-%d says which   Esc leaves it as it is", len(a.picks)), w))
+	}
+	if s.ask.enter != "" {
+		return t.Faint.Render(fit(" Enter "+s.ask.enter+"   Esc leaves it", w))
 	}
 	return t.Faint.Render(fit(" Enter saves   Esc leaves it", w))
 }

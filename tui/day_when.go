@@ -165,7 +165,7 @@ func (s *dayScreen) whenText(a session.NextAct) string {
 	case left < 2*time.Minute:
 		return "now"
 	case left < soonLimit:
-		return "now, within " + minText(left.Minutes())
+		return "within " + minText(left.Minutes())
 	}
 	return "when you can, within " + minText(left.Minutes())
 }

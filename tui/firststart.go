@@ -41,12 +41,15 @@ func newFirstStart(e *env) screen {
 		{title: "Tubs", about: "A tub is anything you set a basket into: bucket, washing-up bowl, tray.", fields: []*field{
 			countField("How many tubs do you use on a day?", "each is watched by itself", &count, 1, session.MaxTubs)}},
 	}
+	var each []*session.Tub
 	for i := range tubs {
+		each = append(each, &tubs[i])
 		// Those before it: the name of one to come can still be changed on its page.
 		p := tubPage(&k, &tubs[i], fmt.Sprintf("Tub %d", i+1), func() []session.Tub { return tubs[:i] })
 		p.hide = func() bool { return i >= count }
 		pages = append(pages, p)
 	}
+	follow := followRims(&k.Units, each, pages[len(pages)-len(tubs):])
 	last := kettlePage(&k)
 	last.title = "Kettle and scour"
 	last.fields = append(last.fields, scourPage(&k).fields...)
@@ -77,6 +80,7 @@ func newFirstStart(e *env) screen {
 			}
 		}
 		e.kit.Units, was = k.Units, k.Units
+		follow()
 	}
 	k.Units = e.FirstUnits
 	f.changed()

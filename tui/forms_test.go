@@ -318,3 +318,36 @@ func TestHelpHasEverything(t *testing.T) {
 	p.press("esc")
 	p.sees("alarms come")
 }
+
+// TestNewTubsFollowTheirSize: the usual bath of a new tub follows the size that is typed,
+// and so do the tubs after it, until they are typed; another unit moves neither.
+func TestNewTubsFollowTheirSize(t *testing.T) {
+	k := session.DefaultKit()
+	tubs := k.Tubs
+	var pages []*page
+	var each []*session.Tub
+	for i := range tubs {
+		each = append(each, &tubs[i])
+		pages = append(pages, tubPage(&k, &tubs[i], "Tub", func() []session.Tub { return nil }))
+	}
+	follow := followRims(&k.Units, each, pages)
+	k.Units = measure.US
+	tubs[0].CapacityL = 11.4 // round in the new units
+	follow()
+	if tubs[1].CapacityL != 12 || tubs[0].FillL != 8 {
+		t.Errorf("another unit moves: %+v", tubs)
+	}
+	tubs[0].CapacityL = 18.9
+	follow()
+	if got, want := tubs[0].FillL, measure.US.RoundVolumeL(18.9*2/3); got != want {
+		t.Errorf("a bath of %g L in a tub of 18.9 L, want %g", got, want)
+	}
+	if tubs[1].CapacityL != 18.9 || tubs[2].CapacityL != 18.9 {
+		t.Errorf("those after it are not proposed alike: %+v", tubs)
+	}
+	tubs[2].CapacityL = 8
+	follow()
+	if tubs[2].FillL >= 8 || tubs[1].CapacityL != 18.9 || tubs[0].CapacityL != 18.9 {
+		t.Errorf("the last one alone: %+v", tubs)
+	}
+}

@@ -266,7 +266,8 @@ func (s *kitScreen) addTub() tea.Cmd {
 		return nil
 	}
 	t := newTub(k)
-	return push(newForm(s.e, "Kit: one more tub", []*page{tubPage(&k, &t, "One more tub", func() []session.Tub { return k.Tubs })}, func() (tea.Cmd, error) {
+	pages := []*page{tubPage(&k, &t, "One more tub", func() []session.Tub { return k.Tubs })}
+	f := newForm(s.e, "Kit: one more tub", pages, func() (tea.Cmd, error) {
 		more := k
 		more.Tubs = append(slices.Clone(k.Tubs), t)
 		if err := saveKit(s.e, more); err != nil {
@@ -276,7 +277,9 @@ func (s *kitScreen) addTub() tea.Cmd {
 		s.grid.at = kitTubs + len(more.Tubs) - 1
 		s.e.tell("%s is part of the kit", t.Name)
 		return pop(), nil
-	}))
+	})
+	f.changed = followRims(&k.Units, []*session.Tub{&t}, pages)
+	return push(f)
 }
 
 // remove takes a tub out, at the second press.

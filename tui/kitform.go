@@ -30,6 +30,42 @@ func waterPage(k *session.Kit) *page {
 	}}
 }
 
+// bathPart of a tub, to the rim, is its usual bath; common practice.
+const bathPart = 2.0 / 3
+
+// followRims lets the usual bath of new tubs follow the size that is typed, and the
+// sizes of the tubs after it, each until it is typed itself. It is called after each
+// change; one of the units moves nothing.
+func followRims(units *measure.System, tubs []*session.Tub, pages []*page) func() {
+	was := *units
+	sizes := make([]float64, len(tubs))
+	for i, t := range tubs {
+		sizes[i] = t.CapacityL
+	}
+	return func() {
+		moves := *units == was
+		was = *units
+		for i, t := range tubs {
+			if t.CapacityL == sizes[i] {
+				continue
+			}
+			if sizes[i] = t.CapacityL; !moves {
+				continue
+			}
+			pages[i].fields[tubBathField].offer(units.RoundVolumeL(t.CapacityL * bathPart))
+			for j := i + 1; j < len(tubs); j++ {
+				pages[j].fields[tubSizeField].offer(t.CapacityL)
+			}
+		}
+	}
+}
+
+// Where they stand on a tub's page.
+const (
+	tubSizeField = 1
+	tubBathField = 2
+)
+
 // tubPage asks for a tub; others are those that its name must differ from.
 func tubPage(k *session.Kit, t *session.Tub, title string, others func() []session.Tub) *page {
 	name := wordsField("Name", "as you would call it across the shed, such as North or Blue", &t.Name, 40, "a tub has no name: give it one, such as North or Blue",

@@ -18,7 +18,7 @@ func (s *dayScreen) askEnd(tubs []string, cmd session.Command) {
 	if back := goesBack(s.e.live.day); back != "" {
 		hint += ". " + back
 	}
-	a := &ask{tub: -1, title: "END THE DAY WITH FLEECE IN THE WATER?", hint: hint, fields: []askField{newField("type end:", "", "")}}
+	a := &ask{tub: -1, title: "END THE DAY WITH FLEECE IN THE WATER?", hint: hint, fields: []askField{newField("type end:", "", "")}, enter: "ends the day"}
 	a.accept = func(texts []string, _ int) error {
 		if !strings.EqualFold(strings.TrimSpace(texts[0]), "end") {
 			return errors.New("type the word end to end the day; Esc goes on with it")
