@@ -22,20 +22,26 @@ type bathAhead struct {
 	// the sink-in; longestMin the longest soak. +Inf for none.
 	releaseMin, longestMin float64
 	sinkC, liftC           float64
-	// What it was worked out from: the fleece's way here.
-	wet   bool
-	fromC float64
+	from                   lifted // what it was worked out from
 }
+
+// lifted is how a batch comes to a bath: wet, lifted at liftC from one that it went
+// into at sankC; 0: not known.
+type lifted struct {
+	wet          bool
+	liftC, sankC float64
+}
+
+func (t TubRun) lifted() lifted { return lifted{t.LastWet, t.LastLiftC, t.LastSankC} }
 
 // bathKey tells baths apart that differ in heat; batches of a fleece are alike.
 type bathKey struct {
-	tub   int
-	step  Step
-	rawG  float64
-	form  Form
-	wet   bool
-	liftC float64
-	from  supply
+	tub  int
+	step Step
+	rawG float64
+	form Form
+	came lifted
+	from supply
 }
 
 // lookAhead works out baths to come and keeps them: a day of many batches asks
@@ -54,23 +60,22 @@ func (d Day) lookAhead() *lookAhead {
 	return look
 }
 
-// baths are those of steps[from:] for a batch in a tub; wet says it comes from
-// a bath that it was lifted from at liftC.
-func (l *lookAhead) baths(tub int, b Batch, steps []Step, from int, wet bool, liftC float64) []bathAhead {
+// baths are those of steps[from:] for a batch in a tub that it comes to so.
+func (l *lookAhead) baths(tub int, b Batch, steps []Step, from int, came lifted) []bathAhead {
 	out := make([]bathAhead, 0, len(steps))
 	for i := from; i < len(steps); i++ {
 		if !steps[i].Kind.IsBath() {
 			continue
 		}
-		a := l.bath(tub, b, steps[i], wet, liftC)
+		a := l.bath(tub, b, steps[i], came)
 		out = append(out, a)
-		wet, liftC = true, a.liftC
+		came = lifted{true, a.liftC, a.sinkC}
 	}
 	return out
 }
 
-func (l *lookAhead) bath(tub int, b Batch, s Step, wet bool, liftC float64) bathAhead {
-	key := bathKey{tub, s, b.RawG, b.Form, wet, liftC, l.from}
+func (l *lookAhead) bath(tub int, b Batch, s Step, came lifted) bathAhead {
+	key := bathKey{tub, s, b.RawG, b.Form, came, l.from}
 	key.step.Name = ""
 	if a, ok := l.seen[key]; ok {
 		a.step = s
@@ -78,8 +83,8 @@ func (l *lookAhead) bath(tub int, b Batch, s Step, wet bool, liftC float64) bath
 	}
 	d, was := l.day, l.day.Tubs[tub]
 	defer func() { l.day.Tubs[tub] = was }()
-	d.Tubs[tub] = TubRun{Batch: b.ID, Steps: []Step{s}, LastWet: wet, LastLiftC: liftC, Cover: d.Plan.Kit.Tubs[tub].Cover}
-	a := bathAhead{step: s, wet: wet, fromC: liftC, fill: d.fillWith(tub, l.from), releaseMin: math.Inf(1), longestMin: math.Inf(1)}
+	d.Tubs[tub] = TubRun{Batch: b.ID, Steps: []Step{s}, LastWet: came.wet, LastLiftC: came.liftC, LastSankC: came.sankC, Cover: d.Plan.Kit.Tubs[tub].Cover}
+	a := bathAhead{step: s, from: came, fill: d.fillWith(tub, l.from), releaseMin: math.Inf(1), longestMin: math.Inf(1)}
 	a.boilMin = d.Plan.Kit.boilsMin(a.fill)
 	a.soakMin, a.shortMin = s.SoakMin, min(s.ShortestMin, s.SoakMin)
 	if s.LongestMin > 0 {

@@ -241,7 +241,8 @@ func applyLoad(d *Day, r Recorded, e BatchLoaded) {
 	t := &d.Tubs[e.Tub]
 	*t = TubRun{Batch: e.Batch, Steps: e.Steps, At: -1}
 	if b, ok := d.Batch(e.Batch); ok {
-		t.LastWet, t.LastLiftC = d.Plan.fromBin(b)
+		came := d.Plan.fromBin(b)
+		t.LastWet, t.LastLiftC, t.LastSankC = came.wet, came.liftC, came.sankC
 	}
 	f := d.Fate[e.Batch]
 	f.Tub, f.LoadedAt = e.Tub, r.At
@@ -318,7 +319,7 @@ func applyTub(d *Day, r Recorded) {
 	case FleeceLifted:
 		t.endHold(r)
 		t.Bath.LiftedAt, t.Bath.LiftC, t.Bath.LiftSdC = r.At, e.ForecastC, e.SdC
-		t.LastLiftC, t.LastWet, t.WetSince = e.ForecastC, true, r.At
+		t.LastLiftC, t.LastSankC, t.LastWet, t.WetSince = e.ForecastC, t.Bath.SinkC, true, r.At
 		t.Phase, t.PhaseAt = Draining, r.At
 	case TubDrained:
 		t.Bath.DrainedAt = r.At

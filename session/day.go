@@ -80,8 +80,10 @@ type TubRun struct {
 	HeldAt  time.Time // zero: not held
 	Bath    Bath      // the current one; meaningful from ToFill to Draining
 	// LastLiftC is the temperature the batch was lifted at, from the bath
-	// before; 0 before the first. LastWet says it has been in water.
+	// before; 0 before the first. LastSankC is what that bath had when it went in.
+	// LastWet says it has been in water.
 	LastLiftC float64
+	LastSankC float64
 	LastWet   bool
 	Used      Step      // whose water is still in the tub that is to be filled; no name: none's
 	WetSince  time.Time // lifted then, and neither in its next bath nor spun; zero: not

@@ -163,9 +163,12 @@ func (d Day) fillWith(tub int, from supply) FillPlan {
 	return p
 }
 
-// soakLosesC is about what a bath loses while the fleece is in it: a rinse so much
+// soakLosesC is the least a bath loses while the fleece is in it: a rinse so much
 // warmer than the lift is no hotter than the bath before began.
 const soakLosesC = 3.0
+
+// sameC: baths of one tap are no nearer to each other.
+const sameC = 0.5
 
 // withKettle lets a fill have so many boils of the kettle, if there is one.
 func (k Kit) withKettle(w cooling.FillWish, boils float64) cooling.FillWish {
@@ -191,7 +194,7 @@ func (d Day) nearLast(tub int, w *cooling.FillWish, from supply) {
 		return
 	}
 	switch f := cooling.FillFor(*w); {
-	case s.Kind == Rinse && f.WaterC > t.LastLiftC+soakLosesC:
+	case s.Kind == Rinse && f.WaterC > t.LastLiftC+soakLosesC && f.AfterC > t.LastSankC+sameC:
 		w.TargetC, w.HottestC, w.ColdC = t.LastLiftC, t.LastLiftC, min(k.ColdTapC, w.HotC)
 	case s.tooFar(t.LastLiftC - f.AfterC):
 		w.TargetC = t.LastLiftC - s.MaxGapC

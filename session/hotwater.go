@@ -138,12 +138,12 @@ func (l *lookAhead) at(b PlannedBath, hotC float64) bathAhead {
 		steps = t.Steps
 	}
 	i := slices.IndexFunc(steps, func(s Step) bool { return s == b.Step })
-	wet, liftC := l.day.Plan.fromBin(batch)
+	came := l.day.Plan.fromBin(batch)
 	if i > 0 { // the bath before it is as the plan has it
-		before := l.baths(b.Tub, batch, steps[:i], 0, wet, liftC)
+		before := l.baths(b.Tub, batch, steps[:i], 0, came)
 		if n := len(before); n > 0 {
-			wet, liftC = true, before[n-1].liftC
+			came = lifted{true, before[n-1].liftC, before[n-1].sinkC}
 		}
 	}
-	return with.bath(b.Tub, batch, b.Step, wet, liftC)
+	return with.bath(b.Tub, batch, b.Step, came)
 }

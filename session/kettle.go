@@ -92,9 +92,9 @@ func (d Day) wantsKettle(tub int, load string, h heatModel, now time.Time) (kett
 	case ToFill:
 		w.step = t.At
 	case Soaking:
-		n.LastWet, n.LastLiftC = true, t.Bath.SinkC
+		n.LastWet, n.LastLiftC, n.LastSankC = true, t.Bath.SinkC, t.Bath.SinkC
 	case ToSink:
-		n.LastWet, n.LastLiftC = true, t.Bath.FillC
+		n.LastWet, n.LastLiftC, n.LastSankC = true, t.Bath.FillC, t.Bath.FillC
 	case Draining:
 	case Idle:
 		waiting := d.Waiting()

@@ -44,11 +44,11 @@ func (p Plan) InBin() string {
 
 // fromBin is how a batch comes to its first bath: wet from the bin and as warm as
 // the room, or dry.
-func (p Plan) fromBin(b Batch) (wet bool, liftC float64) {
+func (p Plan) fromBin(b Batch) lifted {
 	if !p.inBin(b) {
-		return false, 0
+		return lifted{}
 	}
-	return true, p.Kit.RoomC
+	return lifted{wet: true, liftC: p.Kit.RoomC, sankC: p.Kit.RoomC}
 }
 
 // stepsOf is the series that a batch goes through in its tub.

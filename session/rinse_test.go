@@ -52,9 +52,11 @@ func TestRinseIsNeverHotterThanItsWash(t *testing.T) {
 	for _, tapC := range []float64{51, 60, 65, 75, 90} {
 		for _, jugL := range []float64{0, 0.25, 1} {
 			baths, o := rinses(t, oneTub(func(p *session.Plan) { p.Kit.HotTapC, p.Kit.JugL = tapC, jugL }))
-			washC := o.Timetable.Baths[0].Fill.WaterC
+			washC, beganC := o.Timetable.Baths[0].Fill.WaterC, o.Timetable.Baths[0].Fill.AfterC
 			for _, b := range baths {
-				if lastC := b.Fill.AfterC + b.Fill.GapC; b.Fill.WaterC > lastC+3 || b.Fill.WaterC > washC {
+				lastC := b.Fill.AfterC + b.Fill.GapC
+				tooHot := b.Fill.WaterC > lastC+3 && b.Fill.AfterC > beganC+0.5 || b.Fill.WaterC > washC
+				if beganC = b.Fill.AfterC; tooHot {
 					t.Errorf("tap %.0f °C, jug %g L: %s of %.1f °C after a bath of %.1f °C", tapC, jugL, b.Step.Name, b.Fill.WaterC, lastC)
 				} else if b.Fill.GapC > b.Step.MaxGapC+1 {
 					t.Errorf("tap %.0f °C, jug %g L: %s %.1f °C cooler than the last bath", tapC, jugL, b.Step.Name, b.Fill.GapC)
@@ -205,6 +207,27 @@ func TestHotEnoughIsNotShort(t *testing.T) {
 		}
 		if said > 2 || coolest >= 60 && said > 0 {
 			t.Errorf("kettle %.1f L, coolest wash %.1f °C: %q", kettleL, coolest, o.Cautions)
+		}
+	}
+}
+
+// A rinse of the tap's own water after a rinse of it takes no cold water because the
+// shed is cold or the tub has no lid.
+func TestRinseOfColdShedTakesNoColdWater(t *testing.T) {
+	for name, change := range map[string]func(p *session.Plan){
+		"cold shed": func(p *session.Plan) { p.Kit.RoomC, p.Kit.ColdTapC = 4, 5 },
+		"no cover":  func(p *session.Plan) { p.Kit.Tubs[0].Cover = 0 },
+	} {
+		r := start(t, oneTub(change)).until(0, session.ToFill)
+		for i := 0; r.day.Tubs[0].Batch != "" && i < 12; i++ {
+			f, s := r.day.Fill(0), r.day.Tubs[0].Step()
+			if s.Kind == session.Rinse && r.day.Tubs[0].LastLiftC < r.day.Plan.Kit.HotTapC && f.Pour.ColdL > 0 {
+				t.Errorf("%s: %s takes %.2f L of cold water, %.1f °C after a lift at %.1f °C", name, s.Name, f.Pour.ColdL, f.WaterC, r.day.Tubs[0].LastLiftC)
+			}
+			if !s.Kind.IsBath() {
+				break
+			}
+			r.until(0, session.Soaking).wait(s.SoakMin).next(0).next(0)
 		}
 	}
 }

@@ -263,7 +263,6 @@ func (b *scheduler) build() {
 // waiting adds a batch that has not begun, in whichever tub does for it.
 func (b *scheduler) waiting(batch Batch) {
 	j := jobOf{batch: batch, steps: b.day.Plan.stepsOf(batch), first: len(b.p.Tasks), ahead: map[int][]bathAhead{}}
-	wet, liftC := b.day.Plan.fromBin(batch)
 	if till := b.day.soaksTill(batch); !till.IsZero() {
 		j.waitS = b.until(till)
 	} else if night, ok := b.night[batch.ID]; ok {
@@ -272,7 +271,7 @@ func (b *scheduler) waiting(batch Batch) {
 	var why error
 	var small []int // it does not open out there: taken where no other tub lasts
 	for tub := range b.day.Tubs {
-		j.ahead[tub] = b.look.baths(tub, batch, j.steps, 0, wet, liftC)
+		j.ahead[tub] = b.look.baths(tub, batch, j.steps, 0, b.day.Plan.fromBin(batch))
 		switch err := b.look.unfit(tub, batch, j.ahead[tub]); {
 		case err != nil:
 			why = cmp.Or(why, err)

@@ -12,17 +12,17 @@ func (b *scheduler) running(tub int) {
 	t := b.day.Tubs[tub]
 	batch, _ := b.day.Batch(t.Batch)
 	j := jobOf{batch: batch, steps: t.Steps, tubs: []int{tub}, first: len(b.p.Tasks), from: t.At, ahead: map[int][]bathAhead{}}
-	wet, liftC := t.LastWet, t.LastLiftC
+	came := t.lifted()
 	if t.Phase >= ToSink && t.Phase <= Draining { // this bath is made: those after it are to come
 		j.from = t.At + 1
-		wet, liftC = true, t.Bath.SinkC
+		came = lifted{true, t.Bath.SinkC, t.Bath.SinkC}
 		if end := t.SoakEndAt(b.now); !end.IsZero() {
 			if c, _ := b.day.heat(tub).at(end); finite(c) {
-				liftC = c
+				came.liftC = c
 			}
 		}
 	}
-	j.ahead[tub] = b.look.baths(tub, batch, t.Steps, j.from, wet, liftC)
+	j.ahead[tub] = b.look.baths(tub, batch, t.Steps, j.from, came)
 	b.problem(b.look.unfit(tub, batch, j.ahead[tub]), batch)
 	if stop, ok := b.day.fillStop(tub, b.now); ok && finite(stop.waitMin) {
 		j.waitS = secs(stop.waitMin)

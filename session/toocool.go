@@ -66,7 +66,7 @@ func (l *lookAhead) ways(tub int, batch Batch, a bathAhead) []string {
 	made := func(s supply) bathAhead {
 		with := *l
 		with.from = s
-		return with.bath(tub, batch, a.step, a.wet, a.fromC)
+		return with.bath(tub, batch, a.step, a.from)
 	}
 	does := func(s supply) bool {
 		with := made(s)
@@ -80,7 +80,7 @@ func (l *lookAhead) ways(tub int, batch Batch, a bathAhead) []string {
 			covered.Plan.Kit.Tubs[tub].Cover = c
 			look := covered.lookAhead()
 			look.from = from
-			if with := look.bath(tub, batch, a.step, a.wet, a.fromC); !look.idle(with) {
+			if with := look.bath(tub, batch, a.step, a.from); !look.idle(with) {
 				return []string{fmt.Sprintf("%s it lasts %s", coverPhrase(c), showMin(math.Floor(with.releaseMin)))}
 			}
 		}
@@ -164,7 +164,7 @@ func (d Day) fillStop(tub int, now time.Time) (out fillStop, ok bool) {
 	look, left := d.lookAhead(), d.hotLeftL(now)
 	at := func(storedL float64) bathAhead {
 		look.from = d.fromTank(tub, storedL)
-		return look.bath(tub, batch, s, t.LastWet, t.LastLiftC)
+		return look.bath(tub, batch, s, t.lifted())
 	}
 	a := at(left)
 	if !look.idle(a) {
