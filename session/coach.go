@@ -250,6 +250,7 @@ func (d Day) sayFill(p *Prompt, now time.Time) {
 		}
 		p.Details = append(p.Details, short)
 	}
+	d.sayTank(p, f, now)
 	d.waitForKettle(p, f, now)
 	d.sayFarFill(p, f, now)
 	if p.Kettle != KettleReady { // nothing is poured yet

@@ -46,3 +46,6 @@ func PourLitres(text, words string, k Kit) float64 {
 
 // Release is when the bath of a tub comes down to its release temperature.
 func Release(d Day, tub int) Crossing { return d.release(tub, d.heat(tub)) }
+
+// HotLeftL is the hot water's worth in the tank, L.
+func HotLeftL(d Day, now time.Time) float64 { return d.hotLeftL(now) }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 	"time"
 
 	"fleece.example/tubside/cooling"
@@ -36,35 +37,56 @@ type Draw struct {
 // shows.
 const sagMatters = 1.0
 
-// HotWater follows the tank through the baths of a timetable, full at its
-// beginning.
+// tankRun follows the tank through what is drawn from it, in the plan and in the day.
+type tankRun struct {
+	tank    cooling.Tank
+	storedL float64 // hot water's worth in it
+	at      time.Time
+}
+
+// draw is the mean temperature at which so many litres come at a moment, °C.
+func (r *tankRun) draw(at time.Time, litres float64) (meanC float64) {
+	r.storedL, r.at = r.tank.Recover(r.storedL, minutesBetween(r.at, at)), at
+	meanC, r.storedL = r.tank.Draw(r.storedL, litres)
+	return meanC
+}
+
+// tapFor is the tap through a fill out of a tank that holds so much, °C. A cooler tap
+// takes other shares, which cool it otherwise: twice round settles to less than a mark.
+func tapFor(tank cooling.Tank, storedL float64, fill func(hotC float64) FillPlan) float64 {
+	tapC := tank.SetC
+	if !tank.Known() {
+		return tapC
+	}
+	for range 2 {
+		tapC, _ = tank.Draw(storedL, fromTap(fill(tapC)))
+	}
+	if tank.SetC-tapC <= sagMatters {
+		return tank.SetC
+	}
+	return tapC
+}
+
+// HotWater follows the tank through the baths of a timetable, from what the day has
+// left in it.
 func (d Day) HotWater(t Timetable) []Draw {
-	tank := d.Plan.Kit.HotWater()
+	run := tankRun{d.Plan.Kit.HotWater(), d.hotLeftL(t.From), t.From}
 	look := d.lookAhead()
-	stored, at := tank.VolumeL, t.From
 	var out []Draw
 	for _, b := range t.Baths {
 		if b.Step.Water == FromCold {
 			continue
 		}
-		stored = tank.Recover(stored, minutesBetween(at, b.FillAt))
-		at = b.FillAt
-		w := Draw{Tub: b.Tub, Batch: b.Batch, Step: b.Step, At: b.FillAt, Fill: b.Fill, HotL: fromTap(b.Fill), TapC: tank.SetC}
-		before := stored
-		if tank.Known() {
-			// A cooler tap takes other shares, which cool it otherwise: twice round
-			// settles to less than a mark.
-			for range 2 {
-				w.TapC, _ = tank.Draw(before, w.HotL)
-				w.Fill = look.at(b, w.TapC).fill
-				w.HotL = fromTap(w.Fill)
-			}
-			w.TapC, stored = tank.Draw(before, w.HotL)
-		}
-		w.LeftL, w.SagC = stored, tank.SetC-w.TapC
+		run.draw(b.FillAt, 0)
+		before := run.storedL
+		w := Draw{Tub: b.Tub, Batch: b.Batch, Step: b.Step, At: b.FillAt}
+		w.Fill = look.at(b, tapFor(run.tank, before, func(hotC float64) FillPlan { return look.at(b, hotC).fill })).fill
+		w.HotL = fromTap(w.Fill)
+		w.TapC = run.draw(b.FillAt, w.HotL)
+		w.LeftL, w.SagC = run.storedL, run.tank.SetC-w.TapC
 		if w.SagC > sagMatters {
-			w.instead(tank, before, b, d.Plan.Kit)
-			if a := look.at(b, w.TapC); look.idle(a) && !look.idle(look.at(b, tank.SetC)) {
+			w.instead(run.tank, before, b, d.Plan.Kit)
+			if a := look.at(b, w.TapC); look.idle(a) && !look.idle(look.at(b, run.tank.SetC)) {
 				w.TooCool = look.why(a)
 			}
 		}
@@ -146,4 +168,38 @@ func (l *lookAhead) at(b PlannedBath, hotC float64) bathAhead {
 		}
 	}
 	return with.bath(b.Tub, batch, b.Step, came)
+}
+
+// sayTank says that a bath to be filled comes cooler because the tank is down, and
+// what would do; where the step's own limits are passed that is said elsewhere.
+func (d Day) sayTank(p *Prompt, f FillPlan, now time.Time) {
+	k, left := d.Plan.Kit, d.hotLeftL(now)
+	tapC := d.fromTank(p.Tub, left).hotC
+	if k.HotTapC-tapC <= sagMatters || fromTap(f) == 0 {
+		return
+	}
+	at, full, s := p.Must, d.Fill(p.Tub), d.Tubs[p.Tub].Step()
+	text := fmt.Sprintf("the tank is down to %s, so the tap comes at about %s", k.Units.Volume(left), k.Units.Temp(tapC))
+	if as := func(f FillPlan) bool { return f.AfterC >= full.AfterC-sagMatters }; !as(f) && !s.tooFar(d.gapC(p.Tub, f.AfterC, now)) {
+		var ways []string
+		if n, ok := d.tankMin(left, func(storedL float64) bool { return as(d.fillWith(p.Tub, d.fromTank(p.Tub, storedL))) }); ok && float64(n) <= d.mayHangMin(p.Tub, now) {
+			ways = append(ways, "wait "+showMin(float64(n)))
+		}
+		if l := k.wholeMarks(cooling.PourFor(f.VolumeL, full.WaterC, tapC, k.ColdTapC, k.KettleC()).KettleL); s.Water == FromHot && l > 0 && l <= k.Kettle.CapacityL {
+			ways = append(ways, fmt.Sprintf("make %s of it kettle water", k.KettleText(l)))
+		}
+		if len(ways) > 0 {
+			text += fmt.Sprintf("; for %s %s", k.Units.Temp(full.WaterC), strings.Join(ways, ", or "))
+			p.Must++
+		}
+	}
+	p.Details = slices.Insert(p.Details, at, text)
+}
+
+// wholeMarks is water from the kettle to its nearest mark, L.
+func (k Kit) wholeMarks(l float64) float64 {
+	if mark := k.KettleMarkL(); mark > 0 {
+		return math.Round(l/mark) * mark
+	}
+	return l
 }

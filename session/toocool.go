@@ -235,13 +235,12 @@ func (d Day) hotLeftL(now time.Time) float64 {
 		add(t.Bath)
 	}
 	slices.SortStableFunc(draws, func(a, b draw) int { return a.at.Compare(b.at) })
-	stored, at := tank.VolumeL, d.StartedAt
+	run := tankRun{tank, tank.VolumeL, d.StartedAt}
 	for _, x := range draws {
-		stored = tank.Recover(stored, minutesBetween(at, x.at))
-		_, stored = tank.Draw(stored, x.l)
-		at = x.at
+		run.draw(x.at, x.l)
 	}
-	return tank.Recover(stored, minutesBetween(at, now))
+	run.draw(now, 0)
+	return run.storedL
 }
 
 // fromTapL is what a bath took from the hot tap, litres. An older record has not
@@ -255,16 +254,7 @@ func (b Bath) fromTapL(tank cooling.Tank) float64 {
 
 // fromTank is the supply of a tub's next bath from a tank that holds so much.
 func (d Day) fromTank(tub int, storedL float64) supply {
-	k := d.Plan.Kit
-	from, tank := k.asItIs(), k.HotWater()
-	if !tank.Known() {
-		return from
-	}
-	for range 2 { // a cooler tap takes other shares, which cool it otherwise
-		from.hotC, _ = tank.Draw(storedL, fromTap(d.fillWith(tub, from)))
-	}
-	if tank.SetC-from.hotC <= sagMatters {
-		from.hotC = k.HotTapC
-	}
+	from := d.Plan.Kit.asItIs()
+	from.hotC = tapFor(d.Plan.Kit.HotWater(), storedL, func(hotC float64) FillPlan { s := from; s.hotC = hotC; return d.fillWith(tub, s) })
 	return from
 }

@@ -45,6 +45,15 @@ func (d Day) hangMin(tub int, bathC float64, now time.Time) (min float64, ok boo
 	return min, min > 0 && all <= wetWaitMin
 }
 
+// mayHangMin is for how many minutes a tub's bath may be waited for: wet fleece hangs
+// no longer than its limit.
+func (d Day) mayHangMin(tub int, now time.Time) float64 {
+	if by := d.Tubs[tub].wetBy(); !by.IsZero() {
+		return minutesBetween(now, by)
+	}
+	return wetWaitMin
+}
+
 // farFromLast says that the bath of a tub that waits for its fleece has gone
 // further from the last one than its step allows and than was ordered.
 func (d Day) farFromLast(tub int, tempC float64, now time.Time) bool {
@@ -122,7 +131,7 @@ func (d Day) closerWays(tub int, f FillPlan, now time.Time) []string {
 	}
 	left := d.hotLeftL(now)
 	var out []string
-	if n, ok := d.tankMin(left, func(storedL float64) bool { _, ok := near(d.fromTank(tub, storedL)); return ok }); ok && float64(n) <= wetWaitMin {
+	if n, ok := d.tankMin(left, func(storedL float64) bool { _, ok := near(d.fromTank(tub, storedL)); return ok }); ok && float64(n) <= d.mayHangMin(tub, now) {
 		out = append(out, fmt.Sprintf("wait %s for the tank", showMin(float64(n))))
 	}
 	from, own := d.fromTank(tub, left), k.KettleMarkL()

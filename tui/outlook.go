@@ -344,7 +344,7 @@ func (s *outlookScreen) hotWater() string {
 			coolest = d
 		}
 	}
-	return fmt.Sprintf("least hot water left %s of %s, at %s; the tap comes at %s or more", u.Volume(least.LeftL), u.Volume(k.Tank.VolumeL), s.e.clockText(least.At), u.Temp(coolest.TapC))
+	return fmt.Sprintf("least hot water left %s of %s, at %s; at these times the tap comes at %s or more", u.Volume(least.LeftL), u.Volume(k.Tank.VolumeL), s.e.clockText(least.At), u.Temp(coolest.TapC))
 }
 
 // deeds are the pieces of the timetable in their order; what goes into a bath is
