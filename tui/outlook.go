@@ -30,9 +30,11 @@ type outlookScreen struct {
 	order func(session.Plan) // takes the batches over in the better order
 }
 
-// worked is what has been worked out, away from the screen.
+// worked is what has been worked out, away from the screen: the plan as it stands,
+// as its own screen has it, and in the order that is done earliest.
 type worked struct {
 	outlook session.Outlook
+	better  session.Outlook
 	byTubs  []session.WithTubs
 	err     error
 }
@@ -42,10 +44,10 @@ type outlookMsg struct{}
 
 // newOutlook works out a plan that begins now; order takes over a better order.
 func newOutlook(e *env, p session.Plan, order func(session.Plan)) screen {
-	s := &outlookScreen{made: make(chan worked, 1), plan: p, start: e.now.In(e.zone()), order: order, sort: bind("o", "put in this order", "o")}
+	s := &outlookScreen{made: make(chan worked, 1), plan: p, start: e.now.In(e.zone()), order: order, sort: bind("o", "put in the better order", "o")}
 	s.frame = frame{e: e, keys: []key.Binding{keyScroll, s.sort, keyBack, keyHelp}}
 	s.idle = func() []string {
-		if s.shown == nil || s.shown.err != nil {
+		if s.shown == nil || s.shown.err != nil || s.shown.soonerMin() == 0 {
 			return []string{"o"}
 		}
 		return nil
@@ -57,23 +59,21 @@ func (s *outlookScreen) Title() string { return "Timetable" }
 
 func (s *outlookScreen) Init() tea.Cmd {
 	s.asked = true
-	p, start, made, j := s.plan, s.start, s.made, s.e.Journal
+	p, start, made := s.plan, s.start, s.made
 	return func() tea.Msg {
 		var w worked
-		if days, err := j.Days(0); err == nil { // without them it goes by the handbook
-			p.Heat, p.Hands = session.LearnFrom(days), session.LearnHands(days)
-			recent := days[:min(len(days), rackDays)]
-			if session.FillRows(j, recent) == nil {
-				p.OnRack = session.StillDrying(recent)
-			}
-		}
-		w.outlook, w.err = session.PlanAhead(p, start, session.Earliest, session.Thorough)
-		if w.err == nil {
+		if w.outlook, w.err = session.PlanAhead(p, start, session.AsGiven, session.Thorough); w.err == nil {
 			w.byTubs = session.CompareTubs(w.outlook, start, session.Quick)
+			w.better, w.err = session.PlanAhead(p, start, session.Earliest, session.Thorough)
 		}
 		made <- w
 		return outlookMsg{}
 	}
+}
+
+// soonerMin is how much sooner the day is done in the better order, min; 0 if it is not.
+func (w worked) soonerMin() float64 {
+	return max(0, math.Round(w.outlook.Sums.LengthMin)-math.Round(w.better.Sums.LengthMin))
 }
 
 func (s *outlookScreen) take() {
@@ -107,8 +107,12 @@ func (s *outlookScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
 		return s, cmd
 	}
 	if !s.move(k) && key.Matches(k, s.sort) && s.shown != nil && s.shown.err == nil {
-		s.order(s.shown.outlook.Plan)
-		s.e.tell("the batches are in this order")
+		if s.shown.soonerMin() == 0 {
+			s.e.refuse(fmt.Errorf("no order of the batches that was tried is done sooner"))
+			return s, nil
+		}
+		s.order(s.shown.better.Plan)
+		s.e.tell("the batches are in the order that is done sooner")
 		return s, pop()
 	}
 	return s, nil
@@ -138,7 +142,11 @@ func (s *outlookScreen) text() []string {
 			add(told(t.Next, s.dated(n.At)+" "+n.Say(o.Plan.Kit), w)...)
 		}
 	}
-	add(told(t.Faint, provenText(tt), w)...)
+	if sooner := s.shown.soonerMin(); sooner > 0 {
+		add(told(t.Next, fmt.Sprintf("o: in another order of the batches done %s sooner, at %s", measure.Minutes(sooner), s.dated(s.shown.better.Timetable.Finish)), w)...)
+	} else {
+		add(told(t.Faint, provenText(tt), w)...)
+	}
 	add(timetableBars(s.e, o.Plan.Kit, tt, w)...)
 	add("", t.Title.Render(fit(" With fewer tubs", w)))
 	add(s.tubsTable()...)

@@ -2,6 +2,7 @@ package tui
 
 import (
 	"fmt"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -55,14 +56,63 @@ func TestPlanOutlook(t *testing.T) {
 	}
 	p.workedOut()
 	p.press("o")
-	p.says("in this order")
-	if n := len(p.app.env.plan.Batches); n != 4 {
-		t.Fatalf("%d batches after the order was taken over", n)
-	}
-	p.press("esc", "k", "2", "0", "ctrl+s", "esc", "p") // no kettle
+	p.says("no order of the batches that was tried is done sooner")
+	p.press("esc", "esc", "k", "2", "0", "ctrl+s", "esc", "p") // no kettle
 	p.sees("too cool to wash", "raise the tank to")
 	p.workedOut()
 	p.sees("cannot be washed as it is")
+}
+
+// The plan and its timetable say one figure for how long it takes, and so does the
+// better order once it is taken over.
+func TestOneLengthOfTheDay(t *testing.T) {
+	length := func(p *person, pattern string) string {
+		t.Helper()
+		m := regexp.MustCompile(pattern).FindStringSubmatch(p.view())
+		if m == nil {
+			t.Fatalf("no %q:\n%s", pattern, p.view())
+		}
+		return m[1]
+	}
+	const head, table = `About ([^;]*); .* raw`, `if it begins now: ([^,]*),`
+	sooner := 0
+	for _, presoaks := range [][]session.PresoakChoice{
+		{0, 0, 0, 0}, {session.PresoakNone, 0, 0, session.PresoakQuick}, {0, 0, 0, session.PresoakNone, session.PresoakNone}, {0, 0, 0, 0, session.PresoakQuick, session.PresoakNone},
+	} {
+		p := planned(t)
+		p.resize(120, 40)
+		batches := p.app.env.plan.Batches
+		var made []session.Batch
+		for i, presoak := range presoaks {
+			b := batches[i%len(batches)]
+			b.Presoak = presoak
+			made = append(made, b)
+		}
+		p.app.env.plan.Batches = made
+		p.press("esc", "p")
+		said := length(p, head)
+		p.workedOut()
+		if got := length(p, table); got != said {
+			t.Errorf("%v: the plan says %s, its timetable %s", presoaks, said, got)
+		}
+		if !strings.Contains(p.view(), "o: in another order") {
+			p.seesNot("o put in")
+			continue
+		}
+		sooner++
+		done := length(p, `sooner, at (\d+:\d+)`)
+		p.press("o")
+		p.says("the batches are in the order that is done sooner")
+		said = length(p, head)
+		p.workedOut()
+		if got := length(p, table); got != said {
+			t.Errorf("%v in order: the plan says %s, its timetable %s", presoaks, said, got)
+		}
+		p.sees("Done at " + done)
+	}
+	if sooner == 0 {
+		t.Error("no plan has a better order")
+	}
 }
 
 // A fleece is split into even baskets that add up to what is left of it.

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
@@ -128,7 +129,7 @@ func (s *planScreen) fill() {
 		s.keys[0] = keyEnter("add a fleece")
 		return
 	}
-	s.outlook, s.why = session.PlanAhead(p, s.e.now.In(s.e.zone()), session.AsGiven, session.Quick)
+	s.outlook, s.why = session.PlanAhead(p, s.e.now.In(s.e.zone()), session.AsGiven, session.Thorough)
 }
 
 // whole is the plan as it would be started.
@@ -425,7 +426,11 @@ func (s *planScreen) totals() []para {
 		add(1, told(t.Warn, s.why.Error(), s.w))
 	} else {
 		m := s.outlook.Sums
-		add(1, told(t.Text, fmt.Sprintf("About %s; %s raw; %s water, scour %s; t: timetable", measure.Minutes(roundTo(m.LengthMin, 10)), u.Mass(raw), u.Volume(m.WaterL), p.Kit.DoseText(m.ScourML)), s.w))
+		text := fmt.Sprintf("About %s; %s raw; %s water, scour %s; t: timetable", measure.Minutes(math.Round(m.LengthMin)), u.Mass(raw), u.Volume(m.WaterL), p.Kit.DoseText(m.ScourML))
+		if s.w < 60 {
+			text = strings.TrimPrefix(text, "About ")
+		}
+		add(1, told(t.Text, text, s.w))
 		if days := s.outlook.ByDays; len(days) > 0 {
 			add(2, told(t.Next, fmt.Sprintf("l: only %s today, the other %d another day", counted(len(days[0]), "batch", "batches"), len(p.Batches)-len(days[0])), s.w))
 		}
