@@ -155,7 +155,7 @@ func (d Day) fillWith(tub int, from supply) FillPlan {
 	}
 	if s.Dosed {
 		b, _ := d.Batch(t.Batch)
-		p.DoseML = k.Scour.DoseFor(b.RawG, d.FleeceOf(b.ID).Wax)
+		p.DoseML = k.DoseFor(b.RawG, d.FleeceOf(b.ID).Wax)
 	}
 	if t.LastWet && t.LastLiftC != 0 {
 		p.GapC = t.LastLiftC - p.AfterC

@@ -1,6 +1,8 @@
 package session_test
 
 import (
+	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -12,14 +14,15 @@ import (
 // in grams of a powder. What wax changes is our own figure.
 func TestDose(t *testing.T) {
 	k := session.DefaultKit()
-	near(t, "medium", k.Scour.DoseFor(200, session.Average), 9, 1e-9)
-	near(t, "little wax", k.Scour.DoseFor(200, session.Low), 7.2, 1e-9)
-	near(t, "much wax", k.Scour.DoseFor(200, session.High), 11.25, 1e-9)
+	near(t, "medium", k.DoseFor(200, session.Average), 8.75, 1e-9) // of 9: in quarters of a spoon
+	near(t, "little wax", k.DoseFor(200, session.Low), 7.5, 1e-9)
+	near(t, "much wax", k.DoseFor(200, session.High), 11.25, 1e-9)
+	near(t, "too many spoons", k.DoseFor(2000, session.Low), 72, 1e-9)
 	if got := k.DoseText(10); got != "10 mL (2 tsp)" {
 		t.Error(got)
 	}
 	k.Scour.PowderGPer100G = 3
-	near(t, "powder", k.Scour.DoseFor(200, session.Average), 6, 1e-9)
+	near(t, "powder", k.DoseFor(200, session.Average), 6, 1e-9)
 	if got := k.DoseText(6); got != "6 g" {
 		t.Error(got)
 	}
@@ -67,6 +70,59 @@ func TestKettleIsNotMeasuredInTheJug(t *testing.T) {
 		near(t, "in half litres and more", f.AfterC, 65.5, 1.4) // as whole litres allow
 		if f.KettleLoads != 2 {
 			t.Errorf("jug of %g L: %d boils, %+v", jugL, f.KettleLoads, f)
+		}
+	}
+}
+
+// The scour of a day is the sum of what is told at its baths, in each column of it:
+// spoons and mL, a powder's grams, ounces.
+func TestScourAddsUpAsTold(t *testing.T) {
+	figures := regexp.MustCompile(`[0-9.]+(?: [0-9]/[0-9])?|[0-9]/[0-9]`)
+	columns := func(text string) []float64 {
+		var out []float64
+		for _, m := range figures.FindAllString(text, -1) {
+			v := 0.0
+			for _, part := range strings.Fields(m) {
+				whole, of, half := strings.Cut(part, "/")
+				a, _ := strconv.ParseFloat(whole, 64)
+				if half {
+					b, _ := strconv.ParseFloat(of, 64)
+					a /= b
+				}
+				v += a
+			}
+			out = append(out, v)
+		}
+		return out
+	}
+	for _, u := range []measure.System{measure.Metric, measure.US} {
+		for _, powder := range []float64{0, 3} {
+			p := tankPlan(t, 3000)
+			p.Kit.Units, p.Kit.Scour.PowderGPer100G = u, powder
+			o, err := session.PlanAhead(p, dawn, session.AsGiven, session.Quick)
+			if err != nil {
+				t.Fatal(err)
+			}
+			var sum []float64
+			for _, b := range o.Timetable.Baths {
+				if b.Fill.DoseML == 0 {
+					continue
+				}
+				told := columns(o.Plan.Kit.DoseText(b.Fill.DoseML))
+				if sum == nil {
+					sum = make([]float64, len(told))
+				}
+				for i, v := range told {
+					sum[i] += v
+				}
+			}
+			total := columns(o.Plan.Kit.DoseText(o.Sums.ScourML))
+			if len(total) < len(sum) || len(sum) == 0 {
+				t.Fatalf("%v: %v in all", sum, total)
+			}
+			for i, v := range sum {
+				near(t, "column of "+o.Plan.Kit.DoseText(o.Sums.ScourML), total[i], v, 1e-6)
+			}
 		}
 	}
 }

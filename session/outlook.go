@@ -232,7 +232,7 @@ func (d Day) sums(o Outlook) Sums {
 		s.WaterL += f.VolumeL
 		s.HotL += f.Pour.HotL
 		s.ColdL += f.Pour.ColdL
-		s.ScourML += k.RoundDose(f.DoseML)
+		s.ScourML += f.DoseML
 		s.Boils += f.KettleLoads
 		kettle(f.Pour.KettleL)
 		tank(f.Pour.HotL+f.Pour.KettleL, tapC)

@@ -345,7 +345,7 @@ func TestSums(t *testing.T) {
 	}
 	s := o.Sums
 	near(t, "water", s.WaterL, 8+8+7.5+7.25, 1e-9)
-	near(t, "scour", s.ScourML, 0.6*4.5, 1e-9)
+	near(t, "scour", s.ScourML, 2.5, 1e-9) // 2.7 mL, in quarters of a spoon
 	// 3 L of the tap's 51 °C to 100 °C at 85 %: m c dT/eta.
 	near(t, "kettle", s.KettleKWh, s.KettleL*0.9876*4.19*49/0.85/3600, 0.005)
 	near(t, "tank", s.TankKWh, (s.HotL+s.KettleL)*0.9876*4.18*39/3600, 0.01)

@@ -275,8 +275,8 @@ func waxDose(wax Level) float64 {
 	return 1
 }
 
-// DoseFor is the scour for one wash of so much raw fleece, mL, or g of a powder.
-func (s Scour) DoseFor(rawG float64, wax Level) float64 {
+// doseFor is the scour for one wash of so much raw fleece, mL, or g of a powder.
+func (s Scour) doseFor(rawG float64, wax Level) float64 {
 	if s.PowderGPer100G > 0 {
 		return rawG / 100 * s.PowderGPer100G * waxDose(wax)
 	}
@@ -292,10 +292,12 @@ func (k Kit) DoseText(amount float64) string {
 	return k.Units.Dose(amount)
 }
 
-// RoundDose is an amount of scour as DoseText shows it.
-func (k Kit) RoundDose(amount float64) float64 {
+// DoseFor is the scour that is measured out for one wash of so much raw fleece, mL, or
+// g of a powder: as DoseText shows it.
+func (k Kit) DoseFor(rawG float64, wax Level) float64 {
+	amount := k.Scour.doseFor(rawG, wax)
 	if k.Scour.PowderGPer100G > 0 {
-		return amount // to a hundredth of an ounce
+		return k.Units.RoundMassFieldG(amount)
 	}
 	return k.Units.RoundDose(amount)
 }

@@ -126,7 +126,7 @@ func writePlanJSON(out io.Writer, o session.Outlook, byTubs []session.WithTubs) 
 		titles[f.ID] = f.Title()
 	}
 	for _, b := range o.Plan.Batches {
-		j.Batches = append(j.Batches, batchJSON{b.ID, titles[b.FleeceID], b.RawG, b.Form, b.Part, b.Layers, k.Scour.DoseFor(b.RawG, waxes[b.FleeceID])})
+		j.Batches = append(j.Batches, batchJSON{b.ID, titles[b.FleeceID], b.RawG, b.Form, b.Part, b.Layers, k.DoseFor(b.RawG, waxes[b.FleeceID])})
 	}
 	for _, b := range t.Baths {
 		f := b.Fill
@@ -192,7 +192,7 @@ func writePlanText(out io.Writer, o session.Outlook, byTubs []session.WithTubs) 
 	}
 	say("%s, %s at the tubs from %s: done at %s (%s)", counted(len(o.Plan.Batches), "batch", "batches"), measure.Minutes(math.Round(o.Sums.LengthMin)), from, dated(t.Finish), howGood(t))
 	for _, x := range o.Plan.Batches {
-		say("  %-4s %s raw, %s, scour %s a wash", x.ID, u.Mass(x.RawG), x.What(), k.DoseText(k.Scour.DoseFor(x.RawG, waxes[x.FleeceID])))
+		say("  %-4s %s raw, %s, scour %s a wash", x.ID, u.Mass(x.RawG), x.What(), k.DoseText(k.DoseFor(x.RawG, waxes[x.FleeceID])))
 	}
 	for _, n := range o.Nights {
 		if n.BinL > 0 {

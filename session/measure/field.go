@@ -66,6 +66,11 @@ func (s System) MassField(g float64) string {
 	return field(g/s.bareG(), s.massDecimals())
 }
 
+// RoundMassFieldG is a mass in g as MassField shows it.
+func (s System) RoundMassFieldG(g float64) float64 {
+	return round(g/s.bareG(), s.massDecimals()) * s.bareG()
+}
+
 // DoseField is the plain number, in DoseUnit, of a dose in mL.
 func (s System) DoseField(mL float64) string {
 	return field(mL/s.bareML(), doseDecimals)

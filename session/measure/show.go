@@ -195,24 +195,32 @@ func (s System) Dose(mL float64) string {
 		}
 		return quarterText(tsp) + " tsp"
 	}
-	decimals := 0
-	if round(math.Abs(mL), 1) < 10 {
+	q, decimals := quarters(mL/MLPerMetricTsp), 0
+	switch {
+	case math.Abs(mL) < 100 && math.Abs(mL-q/4*MLPerMetricTsp) < 1e-9: // as spoons measure it
+		decimals = 2
+	case round(math.Abs(mL), 1) < 10:
 		decimals = 1
 	}
 	text := figure(mL, decimals, "mL")
-	if q := quarters(mL / MLPerMetricTsp); q > 0 && q <= spoonfuls*4 {
-		text += " (" + quarterText(mL/MLPerMetricTsp) + " tsp)"
+	if q > 0 && q <= spoonfuls*4 {
+		text += " (" + quarterText(q/4) + " tsp)"
 	}
 	return text
 }
 
-// RoundDose is a dose in mL as Dose shows it: what is added up is what was shown.
+// RoundDose is a dose in mL as it is measured out: in quarters of a teaspoon, where
+// they can be counted. Dose shows it exactly, and what is added up is what was shown.
 func (s System) RoundDose(mL float64) float64 {
 	switch tsp := mL / MLPerUSTsp; {
 	case s == US && quarters(tsp) > 0:
 		return quarters(tsp) / 4 * MLPerUSTsp
 	case s == US:
 		return mL
+	}
+	switch q := quarters(mL / MLPerMetricTsp); {
+	case q > 0 && q <= spoonfuls*4:
+		return q / 4 * MLPerMetricTsp
 	case round(math.Abs(mL), 1) < 10:
 		return round(mL, 1)
 	}

@@ -198,16 +198,26 @@ func TestPour(t *testing.T) {
 	}
 }
 
-// What is added up is what was shown: six times 3 tsp are 18.
+// What is added up is what was shown, in spoons and in mL: six times 3 tsp are 18, and
+// four times 12.5 mL (2 1/2 tsp) are 50 (10).
 func TestRoundDose(t *testing.T) {
 	for _, s := range []System{Metric, US} {
-		for _, mL := range []float64{0.2, 0.5, 3.17, 8.4375, 9.96, 14.98, 15.2, 42.3} {
-			if got := s.RoundDose(mL); s.Dose(got) != s.Dose(mL) {
-				t.Errorf("%v: %g is shown as %s, rounded %g as %s", s, mL, s.Dose(mL), got, s.Dose(got))
+		for _, mL := range []float64{0.2, 0.5, 3.17, 8.4375, 9.96, 14.98, 15.2, 42.3, 88.4} {
+			got := s.RoundDose(mL)
+			if again := s.RoundDose(got); again != got || math.Abs(got-mL) > 0.63 {
+				t.Errorf("%v: %g is rounded to %g, that to %g", s, mL, got, again)
 			}
 		}
 	}
 	if six := 6 * US.RoundDose(15); US.Dose(six) != "18 tsp (3 fl oz)" {
 		t.Error(US.Dose(six))
+	}
+	for mL, want := range map[float64]string{12.375: "12.5 mL (2 1/2 tsp)", 9.135: "8.75 mL (1 3/4 tsp)", 88.4: "88 mL", 0.4: "0.4 mL"} {
+		if got := Metric.Dose(Metric.RoundDose(mL)); got != want {
+			t.Errorf("%g mL is measured out as %s, want %s", mL, got, want)
+		}
+	}
+	if sum := 4*Metric.RoundDose(12.375) + Metric.RoundDose(9.135); Metric.Dose(sum) != "58.75 mL (11 3/4 tsp)" {
+		t.Error(Metric.Dose(sum))
 	}
 }
