@@ -118,7 +118,7 @@ func Cautions(u measure.System) []string {
 	return []string{
 		"Hot water burns: " + scaldWords(u) + ". Cold water first, then hot; heavy gloves; no children or animals underfoot.",
 		"A scald: cool running water for at least 20 minutes, then medical advice.",
-		"Kettle: part filled, lid shut, carried along a clear path. Turn a raised water heater back down after the day.",
+		"Kettle: part filled, lid shut, carried along a clear path. Turned the water heater up for the day? Turn it back down.",
 		"Raw fleece: gloves, little dust, wash hands and arms. Health bodies name Q fever, ringworm, tetanus and dip residues. Anyone pregnant or with heart-valve disease keeps away from raw fleece; no raw fleece within three months of dipping.",
 		"Waxy water: outdoors where local rules allow it, never into a septic tank, stream or house drain. Local rules decide.",
 		u.Spell("Electricity: kettle and computer away from splashes, on a residual-current device (RCD); leave wiring to a licensed electrician."),

@@ -114,7 +114,7 @@ func (d Day) Prompts(now time.Time) []Prompt {
 	}
 	if d.AllRacked() {
 		return []Prompt{{Tub: -1, Act: FinishDay, Title: "finish the day", DueAt: now, Rank: Now,
-			Details: []string{"every batch is on the rack; weigh each when it is dry", "empty and rinse the tubs; turn a raised water heater back down"}}}
+			Details: []string{"every batch is on the rack; weigh each when it is dry", "empty and rinse the tubs; turned the water heater up? Turn it back down"}}}
 	}
 	var out []Prompt
 	for i := range d.Tubs {

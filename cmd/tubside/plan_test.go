@@ -66,7 +66,7 @@ func TestPlanAddsUp(t *testing.T) {
 	}
 	for _, f := range a.Fills {
 		water += f.HotL + f.ColdL + f.KettleL
-		scour += math.Round(10*f.DoseML) / 10 // as it is shown
+		scour += f.DoseML
 	}
 	for _, p := range a.Timetable {
 		last = max(last, p.EndMin)
