@@ -23,7 +23,7 @@ func (e Effort) budget() timetable.Budget {
 	if e == Thorough {
 		return timetable.Budget{Places: 600_000, Nodes: 1_000}
 	}
-	return timetable.Budget{Places: 30_000, Nodes: 50}
+	return timetable.Budget{Places: 60_000, Nodes: 50}
 }
 
 // The resources of the timetable. The sink needs none of its own: whoever is
@@ -438,6 +438,6 @@ func (b *scheduler) boils(fill int, of taskOf, durS, upS int) {
 	} else { // nobody is up sooner to put it on
 		b.p.Tasks[t].EarliestS = upS
 	}
-	b.p.Lags = append(b.p.Lags, timetable.Lag{From: t, To: fill, Limits: timetable.Limits{MaxS: secs(kettleWait)}, Class: timetable.Soft, Tight: true})
+	b.p.Lags = append(b.p.Lags, timetable.Lag{From: t, To: fill, Limits: timetable.Limits{MaxS: secs(kettleWait)}, Class: timetable.Soft})
 	b.p.Holds = append(b.p.Holds, timetable.Hold{Resource: kettle, From: t, To: fill})
 }

@@ -32,7 +32,7 @@ func (b *scheduler) read(s timetable.Solution) (Timetable, error) {
 		for _, a := range of.acts {
 			p.ActMin = append(p.ActMin, b.look.hands[a])
 		}
-		if spare[i] < secs(farAheadMin) {
+		if spare[i] != timetable.NoLimit {
 			p.Spare, p.HasSpare = time.Duration(spare[i])*time.Second, true
 		}
 		var a *bathAhead

@@ -32,7 +32,7 @@ func (b *scheduler) running(tub int) {
 	}
 	job := len(b.jobs)
 	b.jobs = append(b.jobs, j)
-	b.p.Jobs = append(b.p.Jobs, timetable.Job{NeedsTub: true, Tubs: []int{tub}, Started: true, Fresh: t.Phase == ToFill && (!t.LastWet || t.At == 0)})
+	b.p.Jobs = append(b.p.Jobs, timetable.Job{NeedsTub: true, Tubs: []int{tub}, Started: true})
 	last := -1
 	switch t.Phase {
 	case ToSink:

@@ -2,24 +2,43 @@ package timetable
 
 import "slices"
 
+// kinds numbers the jobs that wait for their turn so that jobs with one number
+// differ in nothing but their own; None for a job that has started or has no
+// tasks.
+func (m *model) kinds() []int {
+	kind := make([]int, len(m.p.Jobs))
+	var first []int // the first closed job of each kind
+	for j, job := range m.p.Jobs {
+		kind[j] = j
+		switch {
+		case job.Started || len(m.jobTasks[j]) == 0:
+			kind[j] = None
+		case m.closed(j):
+			if k := slices.IndexFunc(first, func(other int) bool { return m.alike(other, j) }); k >= 0 {
+				kind[j] = first[k]
+			} else {
+				first = append(first, j)
+			}
+		}
+	}
+	return kind
+}
+
 // alikeFirst lists pairs of tasks of which the first need not start after the
-// second: they begin jobs that are alike. In any timetable the two jobs may take
+// second: they begin jobs of one kind. In any timetable two such jobs may take
 // each other's starts and tub, and all limits are kept as they were; so of all
 // timetables of one finish there is one in which alike jobs start in the order
 // in which Problem.Jobs lists them, and a search needs to look for no other.
-func (m *model) alikeFirst() [][2]int {
+func alikeFirst(m *model, kind []int) [][2]int {
 	var out [][2]int
-	last := []int{} // the last job so far of each kind
-	for j, job := range m.p.Jobs {
-		if job.Started || len(m.jobTasks[j]) == 0 || !m.closed(j) {
+	last := map[int]int{} // the last job so far of each kind
+	for j, k := range kind {
+		if k == None {
 			continue
 		}
-		k := slices.IndexFunc(last, func(other int) bool { return m.alike(other, j) })
-		if k < 0 {
-			last = append(last, j)
-			continue
+		if before, ok := last[k]; ok {
+			out = append(out, [2]int{m.jobTasks[before][0], m.jobTasks[j][0]})
 		}
-		out = append(out, [2]int{m.jobTasks[last[k]][0], m.jobTasks[j][0]})
 		last[k] = j
 	}
 	return out
@@ -63,11 +82,6 @@ func (m *model) alike(a, b int) bool {
 		if !m.alikeTasks(i, y[k]) || len(m.in[i]) != len(m.in[y[k]]) || len(m.out[i]) != len(m.out[y[k]]) {
 			return false
 		}
-		for n, h := range m.holds[i] { // what it holds it holds for one of its own
-			if to, ok := twin[p.Holds[h].To]; !ok || to != p.Holds[m.holds[y[k]][n]].To {
-				return false
-			}
-		}
 		for n, l := range m.in[i] {
 			lag, other := p.Lags[l], p.Lags[m.in[y[k]][n]]
 			switch same, own := twin[lag.From]; {
@@ -87,13 +101,9 @@ func (m *model) alike(a, b int) bool {
 func (m *model) alikeTasks(a, b int) bool {
 	x, y := m.p.Tasks[a], m.p.Tasks[b]
 	if x.DurS != y.DurS || x.EarliestS != y.EarliestS || x.LatestS != y.LatestS || x.LateClass != y.LateClass ||
-		!slices.Equal(x.DurOnS, y.DurOnS) || !slices.Equal(x.Resources, y.Resources) || len(m.holds[a]) != len(m.holds[b]) {
+		!slices.Equal(x.Resources, y.Resources) {
 		return false
 	}
-	for k, h := range m.holds[a] {
-		if m.p.Holds[h].Resource != m.p.Holds[m.holds[b][k]].Resource {
-			return false
-		}
-	}
-	return true
+	h, k := m.holdFrom[a], m.holdFrom[b]
+	return (h == None) == (k == None) && (h == None || m.p.Holds[h].Resource == m.p.Holds[k].Resource)
 }

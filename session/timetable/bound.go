@@ -118,19 +118,14 @@ func (m *model) bound() int {
 	}
 	works := make([][]work, m.p.Resources)
 	for i := range m.n {
-		for _, r := range m.alone[i] {
+		for _, r := range m.uses[i] {
 			works[r] = append(works[r], work{m.head[i], m.dur[i], m.tail[i] - m.dur[i]})
 		}
 	}
 	for h, hold := range m.p.Holds {
 		a, b := hold.From, hold.To
 		after := m.tail[b]
-		length := 0
-		for _, l := range m.out[a] {
-			if m.p.Lags[l].To == b {
-				length = m.dur[a] + m.lmin[l]
-			}
-		}
+		length := m.dur[a] + m.shortest[m.out[a][0]]
 		if m.holdToEnd[h] {
 			length += m.dur[b]
 			after -= m.dur[b]
@@ -156,7 +151,7 @@ func (m *model) tubBound() int {
 			continue
 		}
 		last := tasks[len(tasks)-1]
-		w := work{m.head[tasks[0]], far, m.tail[last] - m.dur[last]}
+		w := work{m.head[tasks[0]], unlimited, m.tail[last] - m.dur[last]}
 		m.allowed(j, func(t int) { w.length = min(w.length, m.jobLength[j][t]) })
 		if job.Started {
 			w.head, w.length = 0, w.length+m.head[tasks[0]]

@@ -14,7 +14,7 @@ func TestCheckFindsWhatIsWrong(t *testing.T) {
 	d := full(3, 2).problem()
 	good := solve(t, d.Problem, timetable.Budget{Places: 2000})
 	last := slices.Index(good.Start, slices.Max(good.Start))
-	lift := slices.Index(d.what, "lift")
+	lift := slices.Index(d.what, "lift and drain")
 	wash := slices.IndexFunc(d.Lags, func(l timetable.Lag) bool { return l.Class == timetable.Hard && l.MinS == 20*60 })
 	for _, c := range []struct {
 		name  string

@@ -1,23 +1,43 @@
 package timetable
 
-// turn is a rule by which a row is put together from its beginning: which of the
-// tasks that could be next is next.
-type turn struct {
-	lean    int // eighths of what lies ahead of a task that count for it against how long it has waited
-	marginS int // a task this near to its latest start goes first
-	waitS   int // so long the main resource may stand idle for a better task
+import "slices"
+
+// candidate is a task that could be next.
+type candidate struct {
+	task   int
+	readyS int    // when it could start if all resources were free
+	at     int    // when it could start if it came next
+	latest [2]int // its latest start by limits given or after those placed: by hard ones, by all
 }
 
-// dispatch puts the row together from its beginning, always the next task by a
-// rule. No task is chosen that would make another one too late, if there is
-// one that would not. It says whether all tasks found their place.
-func (r *row) dispatch(rule turn, jobs []int) bool {
-	m := r.m
-	r.clear()
-	copy(r.now, r.states[:r.w])
-	left := make([]int, m.n)
-	first := make([]int, 0, len(jobs)) // tasks that begin jobs which wait for a tub
-	waits := make([]bool, m.n)
+// rule says which of the tasks that could be next is next.
+type rule struct {
+	tailEighths int // of the way from a task to the end, which count against how long it has waited
+	urgentS     int // a task this near to its latest start goes first
+	waitS       int // so long the person may wait for a better task
+}
+
+// urgent puts what is nearly late before what is not.
+const urgent = 1 << 50
+
+// key orders the candidates, the least first.
+func (r rule) key(c candidate, tailS int) int64 {
+	if latest := c.latest[Soft]; latest-c.at <= r.urgentS {
+		return 8*int64(latest) - urgent
+	}
+	return 8*int64(c.readyS) - int64(r.tailEighths)*int64(tailS)
+}
+
+// dispatch builds the sequence from its beginning, always the next task by a
+// rule. It passes over a task that would make another one late. It says whether
+// all tasks found their place.
+func (q *sequence) dispatch(by rule, jobs []int) bool {
+	m := q.m
+	q.clear()
+	copy(q.state, q.at(q.kept, 0))
+	left := make([]int, m.n) // lags from tasks not placed
+	first := make([]int, 0, len(jobs))
+	waits := make([]bool, m.n) // for a tub
 	for _, j := range jobs {
 		if i := m.jobTasks[j][0]; !m.p.Jobs[j].Started {
 			first = append(first, i)
@@ -27,32 +47,34 @@ func (r *row) dispatch(rule turn, jobs []int) bool {
 	var ready []int
 	for _, i := range m.order {
 		for _, l := range m.in[i] {
-			if r.own[m.p.Lags[l].From] {
+			if q.placeable(m.p.Lags[l].From) {
 				left[i]++
 			}
 		}
-		if left[i] == 0 && r.own[i] && !waits[i] {
+		if left[i] == 0 && q.placeable(i) && !waits[i] {
 			ready = append(ready, i)
 		}
 	}
-	open := make([]int, 0, len(ready)+1)
 	for {
-		open = append(open[:0], ready...)
+		q.candidates = q.candidates[:0]
+		for _, i := range ready {
+			q.consider(i)
+		}
 		for _, i := range first {
-			if left[i] == 0 && r.free(m.tub[i]) != None {
-				open = append(open, i)
+			if left[i] == 0 && q.freeTub(m.tubJob[i]) != None {
+				q.consider(i)
 				break
 			}
 		}
-		if len(open) == 0 {
+		if len(q.candidates) == 0 {
 			break
 		}
-		i := r.next(open, rule)
-		if !r.place(i) {
+		i := q.next(by)
+		if !q.place(i) {
 			return false
 		}
-		r.at[i] = len(r.order)
-		r.order = append(r.order, i)
+		q.pos[i] = len(q.order)
+		q.order = append(q.order, i)
 		if waits[i] {
 			first = without(first, i)
 		} else {
@@ -65,12 +87,12 @@ func (r *row) dispatch(rule turn, jobs []int) bool {
 			}
 		}
 	}
-	for i, own := range r.own {
-		if own && r.at[i] == None {
+	for i, pos := range q.pos {
+		if pos == None && q.placeable(i) {
 			return false
 		}
 	}
-	return r.settled()
+	return q.keepAll()
 }
 
 func without(list []int, i int) []int {
@@ -82,88 +104,63 @@ func without(list []int, i int) []int {
 	return list
 }
 
-// urgent puts what is nearly late before what is not.
-const urgent = 1 << 50
-
-// next chooses among tasks that could be next.
-func (r *row) next(open []int, rule turn) int {
-	r.placed += len(open)
-	soonest := far
-	for k, i := range open {
-		at, _ := r.soonest(i)
-		r.opens[k] = at
-		soonest = min(soonest, at)
+// next chooses among the candidates.
+func (q *sequence) next(by rule) int {
+	soonest := unlimited
+	for _, c := range q.candidates {
+		soonest = min(soonest, c.at)
 	}
-	// The tightest latest starts among those open.
-	best, bestKey := None, int64(0)
-	fallback, nearest := open[0], far
-	for k, i := range open {
-		at := r.opens[k]
-		latest := r.latest(i)
-		if latest < nearest {
-			fallback, nearest = i, latest
+	for _, class := range [2]Class{Soft, Hard} {
+		best, bestKey := None, int64(0)
+		for _, c := range q.candidates {
+			key := by.key(c, q.m.tail[c.task])
+			if c.at <= soonest+by.waitS && !q.delays(c, class) && (best == None || key < bestKey || key == bestKey && c.task < best) {
+				best, bestKey = c.task, key
+			}
 		}
-		if at > soonest+rule.waitS || r.delays(open, i, at+r.dur[i]) {
-			continue
-		}
-		_, waited := r.soonest(i)
-		key := 8*int64(waited) - int64(rule.lean)*int64(r.m.tail[i])
-		if latest-at <= rule.marginS {
-			key = 8*int64(latest) - urgent
-		}
-		if best == None || key < bestKey || key == bestKey && i < best {
-			best, bestKey = i, key
+		if best != None {
+			return best
 		}
 	}
-	if best == None {
-		return fallback
-	}
-	return best
+	return slices.MinFunc(q.candidates, func(a, b candidate) int { return slices.Compare(a.latest[:], b.latest[:]) }).task
 }
 
-// delays says that one of the open tasks would be too late after another one
-// that keeps the main resource until a moment, and would not be before it.
-func (r *row) delays(open []int, i, until int) bool {
-	for k, j := range open {
-		if j == i {
-			continue
-		}
-		if latest := r.latest(j); latest < until && r.opens[k] <= latest {
+// delays says that another candidate would pass a limit after this one, and would
+// not before it: a hard one, or one of either class.
+func (q *sequence) delays(c candidate, class Class) bool {
+	end := c.at + q.m.dur[c.task]
+	for _, other := range q.candidates {
+		if latest := other.latest[class]; other.task != c.task && latest < end && other.at <= latest {
 			return true
 		}
 	}
 	return false
 }
 
-// soonest is when a task could start if it came next, and when it could if all
-// resources were free.
-func (r *row) soonest(i int) (at, alone int) {
-	m, now := r.m, r.now
+// consider adds a task to the candidates.
+func (q *sequence) consider(i int) {
+	m := q.m
 	p := m.p
-	alone = p.Tasks[i].EarliestS
+	c := candidate{task: i, readyS: p.Tasks[i].EarliestS, latest: m.latest[i]}
 	for _, l := range m.in[i] {
-		if from := p.Lags[l].From; r.own[from] {
-			alone = max(alone, r.start[from]+r.dur[from]+r.lmin[l])
+		from := p.Lags[l].From
+		if !q.placeable(from) {
+			continue
+		}
+		end := q.start[from] + m.dur[from]
+		c.readyS = max(c.readyS, end+q.shortest[l])
+		if q.longest[l] < unlimited {
+			for class := Soft; class >= p.Lags[l].Class; class-- {
+				c.latest[class] = min(c.latest[class], end+q.longest[l])
+			}
 		}
 	}
-	at = alone
-	for _, h := range r.with[i] {
-		b := p.Holds[h].From
-		at = max(at, max(p.Tasks[b].EarliestS, now[p.Holds[h].Resource])+r.dur[b]+r.lmin[m.out[b][0]])
+	c.at = max(c.readyS, q.resourcesFree(i))
+	for _, h := range m.holdsTo[i] {
+		serving := p.Holds[h].From
+		from := max(p.Tasks[serving].EarliestS, q.state[p.Holds[h].Resource])
+		c.at = max(c.at, from+m.dur[serving]+q.shortest[m.out[serving][0]])
 	}
-	for _, res := range m.alone[i] {
-		at = max(at, now[res])
-	}
-	return at, alone
-}
-
-// latest is the latest start of a task by limits given or after those placed.
-func (r *row) latest(i int) int {
-	latest := r.m.softLatest[i]
-	for _, l := range r.m.in[i] {
-		if from := r.m.p.Lags[l].From; r.lmax[l] < far && r.own[from] {
-			latest = min(latest, r.start[from]+r.dur[from]+r.lmax[l])
-		}
-	}
-	return latest
+	q.candidates = append(q.candidates, c)
+	q.placed++
 }

@@ -31,12 +31,7 @@ func (s *search) exactNodes() int {
 // block is a stretch of time for which a resource or a tub serves one thing:
 // from the start of first (or from the beginning) to the start of last plus
 // lengthS.
-type block struct {
-	first, last int
-	lengthS     int // of last, with the tubs chosen so far
-	job         int // whose tub it is, or None
-	toEnd       bool
-}
+type block struct{ first, last, lengthS int }
 
 // pair is two blocks of which one has to come before the other.
 type pair struct{ a, b int }
@@ -51,8 +46,7 @@ type exact struct {
 	out    bool
 	n      int // tasks; n itself stands for the beginning
 	w      int
-	limits func(Class) bool // which limits must be kept
-	best   int              // the finish to beat
+	best   int // the finish to beat
 	tub    []int
 	jobs   []int // those that have to be given a tub
 	blocks []block
@@ -64,21 +58,25 @@ type exact struct {
 	alike  [][2]int // tasks of which the first starts no later
 }
 
-func (s *search) newExact(limits func(Class) bool, best int) *exact {
+func (s *search) newExact(kind []int, best int) *exact {
 	m := s.m
-	e := &exact{s: s, m: m, n: m.n, w: m.n + 1, limits: limits, best: best, tub: make([]int, len(m.p.Jobs)), inTub: make([]int, len(m.p.Jobs))}
+	e := &exact{s: s, m: m, n: m.n, w: m.n + 1, best: best, tub: make([]int, len(m.p.Jobs)), inTub: make([]int, len(m.p.Jobs))}
 	e.fixed = make([][]int, m.p.Resources)
 	add := func(r int, b block) {
 		e.fixed[r] = append(e.fixed[r], len(e.blocks))
 		e.blocks = append(e.blocks, b)
 	}
 	for i := range m.n {
-		for _, r := range m.alone[i] {
-			add(r, block{i, i, 0, None, true})
+		for _, r := range m.uses[i] {
+			add(r, block{i, i, m.dur[i]})
 		}
 	}
 	for h, hold := range m.p.Holds {
-		add(hold.Resource, block{hold.From, hold.To, 0, None, m.holdToEnd[h]})
+		b := block{hold.From, hold.To, 0}
+		if m.holdToEnd[h] {
+			b.lengthS = m.dur[hold.To]
+		}
+		add(hold.Resource, b)
 	}
 	for _, list := range e.fixed {
 		for k, a := range list {
@@ -104,10 +102,11 @@ func (s *search) newExact(limits func(Class) bool, best int) *exact {
 			first = e.n
 		}
 		e.inTub[j] = len(e.blocks)
-		e.blocks = append(e.blocks, block{first, tasks[len(tasks)-1], 0, j, true})
+		last := tasks[len(tasks)-1]
+		e.blocks = append(e.blocks, block{first, last, m.dur[last]})
 		e.jobs = append(e.jobs, j)
 	}
-	e.alike = m.alikeFirst()
+	e.alike = alikeFirst(m, kind)
 	// The jobs with least choice first.
 	slices.SortStableFunc(e.jobs, func(a, b int) int { return cmp.Compare(e.choices(a), e.choices(b)) })
 	return e
@@ -120,32 +119,19 @@ func (e *exact) choices(job int) int {
 	return e.m.p.Tubs
 }
 
-const never = -far
-
-// dur is a task's duration in the tub chosen, or the shortest while none is.
-func (e *exact) dur(i int) int {
-	if j := e.m.tub[i]; j != None && e.tub[j] != None {
-		return e.m.durIn(i, e.tub[j])
-	}
-	return e.m.dur[i]
-}
-
 func (e *exact) limitsOf(l int) (int, int) {
-	if j := e.m.lagTub[l]; j != None && e.tub[j] != None {
+	if j := e.m.lagJob[l]; j != None && e.tub[j] != None {
 		return e.m.limitsIn(l, e.tub[j])
 	}
-	return e.m.lmin[l], e.m.lmax[l]
+	return e.m.shortest[l], e.m.longest[l]
 }
-
-// open says that a job is not alike in all tubs and has none yet.
-func (e *exact) open(job int) bool { return job != None && e.tub[job] == None && e.m.varies[job] }
 
 // run searches and says whether it came to its end.
 func (e *exact) run(nodes int) bool {
 	e.nodes = nodes
 	gap := make([]int, e.w*e.w)
 	for i := range gap {
-		gap[i] = never
+		gap[i] = noWay
 	}
 	for i := range e.w {
 		gap[i*e.w+i] = 0
@@ -160,22 +146,20 @@ func (e *exact) run(nodes int) bool {
 // base puts in what holds by the tubs chosen so far and by the finish to beat.
 func (e *exact) base(gap []int) bool {
 	for i, t := range e.m.p.Tasks {
-		if !e.arc(gap, e.n, i, t.EarliestS) || !e.arc(gap, i, e.n, -(e.best-1-e.dur(i))) {
+		if !e.arc(gap, e.n, i, t.EarliestS) || !e.arc(gap, i, e.n, -(e.best-1-e.m.dur[i])) {
 			return false
 		}
-		if t.LatestS != None && e.limits(t.LateClass) && !e.arc(gap, i, e.n, -t.LatestS) {
+		if t.LatestS != None && !e.arc(gap, i, e.n, -t.LatestS) {
 			return false
 		}
 	}
 	for l, lag := range e.m.p.Lags {
 		shortest, longest := e.limitsOf(l)
-		d := e.dur(lag.From)
-		if !e.arc(gap, lag.From, lag.To, d+shortest) {
+		dur := e.m.dur[lag.From]
+		if !e.arc(gap, lag.From, lag.To, dur+shortest) {
 			return false
 		}
-		// While the tub is open so is how long From takes, and so is the limit.
-		open := e.open(e.m.tub[lag.From]) || e.open(e.m.lagTub[l])
-		if longest < far && !open && e.limits(lag.Class) && !e.arc(gap, lag.To, lag.From, -d-longest) {
+		if longest < unlimited && !e.arc(gap, lag.To, lag.From, -dur-longest) {
 			return false
 		}
 	}
@@ -184,14 +168,11 @@ func (e *exact) base(gap []int) bool {
 			return false
 		}
 	}
-	for k := range e.blocks {
-		b := &e.blocks[k]
-		if b.lengthS = 0; b.toEnd {
-			b.lengthS = e.dur(b.last)
-		}
-	}
 	return true
 }
+
+// noWay is the gap between two tasks that nothing ties.
+const noWay = -unlimited
 
 // arc says that to starts at least w after from, and what follows; false if it
 // cannot.
@@ -200,19 +181,19 @@ func (e *exact) arc(gap []int, from, to, w int) bool {
 	if gap[from*n+to] >= w {
 		return true
 	}
-	if back := gap[to*n+from]; back > never && back+w > 0 {
+	if back := gap[to*n+from]; back > noWay && back+w > 0 {
 		return false
 	}
 	rowTo := gap[to*n : to*n+n]
 	for x := range n {
 		row := gap[x*n : x*n+n]
 		way := row[from]
-		if way <= never || way+w <= row[to] {
+		if way <= noWay || way+w <= row[to] {
 			continue
 		}
 		way += w
 		for y, g := range rowTo {
-			if g > never && way+g > row[y] {
+			if g > noWay && way+g > row[y] {
 				row[y] = way + g
 			}
 		}
@@ -235,7 +216,6 @@ func (e *exact) assign(depth, k int) {
 		e.out = true
 		return
 	}
-	e.s.nodes++
 	pairs := e.pairs
 	gap := e.mats[depth]
 	for x, a := range e.jobs[:k] {
@@ -270,7 +250,7 @@ func (e *exact) assign(depth, k int) {
 // yet, so that this one need not be tried.
 func (e *exact) alikeIsFree(tub, k int) bool {
 	for t := range tub {
-		if e.m.same[t] == e.m.same[tub] && !slices.ContainsFunc(e.jobs[:k], func(j int) bool { return e.tub[j] == t }) {
+		if e.m.tubKind[t] == e.m.tubKind[tub] && !slices.ContainsFunc(e.jobs[:k], func(j int) bool { return e.tub[j] == t }) {
 			return true
 		}
 	}
@@ -341,7 +321,7 @@ func (e *exact) fits(gap []int) bool {
 func (e *exact) order(depth int, pairs []pair) {
 	gap := e.mats[depth]
 	var pick pair
-	pickKey, wide, open := far, 0, false
+	pickKey, wide, open := unlimited, 0, false
 	for _, p := range pairs {
 		a, b := &e.blocks[p.a], &e.blocks[p.b]
 		if e.before(gap, a, b) || e.before(gap, b, a) {
@@ -367,7 +347,6 @@ func (e *exact) order(depth int, pairs []pair) {
 		if e.out {
 			return
 		}
-		e.s.nodes++
 		next := e.down(depth)
 		a, b := &e.blocks[p.a], &e.blocks[p.b]
 		if e.beat(next) && e.arc(next, a.last, b.first, a.lengthS) && e.tighten(next, pairs) {
@@ -380,7 +359,7 @@ func (e *exact) order(depth int, pairs []pair) {
 // made.
 func (e *exact) beat(gap []int) bool {
 	for i := range e.n {
-		if !e.arc(gap, i, e.n, -(e.best - 1 - e.dur(i))) {
+		if !e.arc(gap, i, e.n, -(e.best - 1 - e.m.dur[i])) {
 			return false
 		}
 	}
@@ -391,12 +370,12 @@ func (e *exact) beat(gap []int) bool {
 func (e *exact) leaf(gap []int) {
 	finish := 0
 	for i := range e.n {
-		finish = max(finish, gap[e.n*e.w+i]+e.dur(i))
+		finish = max(finish, gap[e.n*e.w+i]+e.m.dur[i])
 	}
 	if finish >= e.best {
 		return
 	}
 	e.best = finish
 	start := gap[e.n*e.w : e.n*e.w+e.n]
-	e.s.keep(e.s.weigh(start, e.tub), start, e.tub)
+	e.s.keep(cost{finish: finish, sum: e.m.endSum(start)}, start, e.tub)
 }

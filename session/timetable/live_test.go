@@ -108,12 +108,7 @@ func delayed(p timetable.Problem, s timetable.Solution, task, by int) bool {
 		}
 		return none
 	}
-	dur := func(i int) int {
-		if t := p.Tasks[i]; len(t.DurOnS) > 0 {
-			return t.DurOnS[tub(i)]
-		}
-		return p.Tasks[i].DurS
-	}
+	dur := func(i int) int { return p.Tasks[i].DurS }
 	now := s.Start[task]
 	start := append([]int(nil), s.Start...)
 	start[task] += by

@@ -17,30 +17,30 @@ type model struct {
 	n         int
 	order     []int   // tasks so that every lag goes forward
 	in, out   [][]int // lags to and from each task
-	tub       []int   // the tub-needing job of each task, or None
+	tubJob    []int   // the job of each task if it needs a tub, or None
 	jobTasks  [][]int
-	lagTub    []int   // the job whose tub chooses a lag's limits, or None
-	alone     [][]int // resources each task occupies by itself, not through a hold
-	holds     [][]int // holds that begin with each task
+	lagJob    []int   // the job whose tub chooses a lag's limits, or None
+	uses      [][]int // resources each task occupies by itself, not through a hold
+	holdFrom  []int   // the hold that begins with each task, or None
+	holdsTo   [][]int // the holds that end with each task
 	holdToEnd []bool  // the hold lasts to the end of its To
-	same      []int   // tubs with equal numbers are interchangeable
-	varies    []bool  // jobs that are not alike in all tubs
+	tubKind   []int   // tubs with equal numbers are interchangeable
+	varies    []bool  // jobs whose limits are not the same in all tubs
 	jobLength [][]int // of each tub-needing job in each tub: the chain with its shortest waits
 
-	// What holds in whatever tub: shortest durations and waits, longest limits.
-	dur, lmin, lmax []int
-	head, tail      []int // longest way to a task's start, and from its start to the end
-	latest          []int // latest start that keeps hard limits ahead, or far
-	softLatest      []int // the same for limits of both classes
-	load            []int // of each resource
+	dur               []int    // of each task
+	shortest, longest []int    // of each lag, whatever the tub
+	head, tail        []int    // longest way to a task's start, and from its start to the end
+	latest            [][2]int // latest start that keeps the hard limits ahead and all of them, or unlimited
+	load              []int    // of each resource
 }
 
-// far is later than anything a timetable has. With ten times mostSeconds it fits an
+// unlimited is later than anything a timetable has. With ten times mostSeconds it fits an
 // int of 32 bits, as small boards have, so that a problem has one answer everywhere.
-const far = 1 << 30
+const unlimited = 1 << 30
 
-// plus adds lateness or ends up; a sum beyond far counts as far.
-func plus(sum, by int) int { return min(sum+by, far) }
+// plus adds lateness or ends up; a sum beyond unlimited counts as that.
+func plus(sum, by int) int { return min(sum+by, unlimited) }
 
 // share is a part of a whole of x, which may be too large in between for an int.
 func share(x, part, whole int) int { return int(int64(x) * int64(part) / int64(whole)) }
@@ -118,7 +118,7 @@ func (p *Problem) wholeS() int64 {
 	var sum int64
 	for _, t := range p.Tasks {
 		from = max(from, t.EarliestS)
-		sum += int64(slices.Max(append([]int{t.DurS}, t.DurOnS...)))
+		sum += int64(t.DurS)
 	}
 	for _, l := range p.Lags {
 		most := l.MinS
@@ -153,17 +153,6 @@ func (p *Problem) checkTask(i int, t Task) error {
 	if t.LateClass != Hard && t.LateClass != Soft {
 		return fmt.Errorf("task %d has a limit of class %d: it is %d (hard) or %d (soft)", i, t.LateClass, Hard, Soft)
 	}
-	if len(t.DurOnS) == 0 {
-		return nil
-	}
-	if len(t.DurOnS) != p.Tubs || !p.needsTub(i) {
-		return fmt.Errorf("task %d has %d durations by tub: it needs %d and a job with a tub", i, len(t.DurOnS), p.Tubs)
-	}
-	for tub, d := range t.DurOnS {
-		if !seconds(d) {
-			return fmt.Errorf("task %d lasts %d s in tub %d: it is 0 to %d", i, d, tub, mostSeconds)
-		}
-	}
 	return nil
 }
 
@@ -193,16 +182,14 @@ func compile(p *Problem) (*model, error) {
 	}
 	m := &model{p: p, n: len(p.Tasks)}
 	n := m.n
-	m.in, m.out, m.alone, m.holds = make([][]int, n), make([][]int, n), make([][]int, n), make([][]int, n)
-	m.tub, m.jobTasks, m.lagTub = make([]int, n), make([][]int, len(p.Jobs)), make([]int, len(p.Lags))
-	m.varies = make([]bool, len(p.Jobs))
+	m.in, m.out, m.uses, m.dur, m.tubJob = make([][]int, n), make([][]int, n), make([][]int, n), make([]int, n), make([]int, n)
+	m.jobTasks, m.varies, m.lagJob = make([][]int, len(p.Jobs)), make([]bool, len(p.Jobs)), make([]int, len(p.Lags))
 	for i, t := range p.Tasks {
-		m.tub[i], m.alone[i] = None, t.Resources
+		m.dur[i], m.tubJob[i], m.uses[i] = t.DurS, None, t.Resources
 		if t.Job != None {
 			m.jobTasks[t.Job] = append(m.jobTasks[t.Job], i)
 			if p.Jobs[t.Job].NeedsTub {
-				m.tub[i] = t.Job
-				m.varies[t.Job] = m.varies[t.Job] || len(t.DurOnS) > 0
+				m.tubJob[i] = t.Job
 			}
 		}
 	}
@@ -210,13 +197,13 @@ func compile(p *Problem) (*model, error) {
 	for l, lag := range p.Lags {
 		m.out[lag.From], m.in[lag.To] = append(m.out[lag.From], l), append(m.in[lag.To], l)
 		tied[[2]int{lag.From, lag.To}] = true
-		m.lagTub[l] = None
+		m.lagJob[l] = None
 		if len(lag.OnS) > 0 {
-			m.lagTub[l] = m.tub[lag.From]
-			if m.lagTub[l] == None {
-				m.lagTub[l] = m.tub[lag.To]
+			m.lagJob[l] = m.tubJob[lag.From]
+			if m.lagJob[l] == None {
+				m.lagJob[l] = m.tubJob[lag.To]
 			}
-			m.varies[m.lagTub[l]] = true
+			m.varies[m.lagJob[l]] = true
 		}
 	}
 	for j, tasks := range m.jobTasks {
@@ -226,20 +213,8 @@ func compile(p *Problem) (*model, error) {
 			}
 		}
 	}
-	for h, hold := range p.Holds {
-		if !tied[[2]int{hold.From, hold.To}] {
-			return nil, fmt.Errorf("hold %d of resource %d goes from task %d to %d: a lag has to go the same way", h, hold.Resource, hold.From, hold.To)
-		}
-		for _, other := range p.Holds[:h] {
-			if other.Resource == hold.Resource && (other.From == hold.From || other.To == hold.To || other.From == hold.To || other.To == hold.From) {
-				return nil, fmt.Errorf("hold %d of resource %d shares a task with another hold of it: make them one", h, hold.Resource)
-			}
-		}
-		m.holds[hold.From] = append(m.holds[hold.From], h)
-		m.holdToEnd = append(m.holdToEnd, slices.Contains(p.Tasks[hold.To].Resources, hold.Resource))
-		for _, i := range []int{hold.From, hold.To} {
-			m.alone[i] = slices.DeleteFunc(slices.Clone(m.alone[i]), func(r int) bool { return r == hold.Resource })
-		}
+	if err := m.hold(tied); err != nil {
+		return nil, err
 	}
 	if err := m.sort(); err != nil {
 		return nil, err
@@ -249,11 +224,34 @@ func compile(p *Problem) (*model, error) {
 	m.likeTubs()
 	m.load = make([]int, p.Resources)
 	for i := range n {
-		for _, r := range m.alone[i] {
+		for _, r := range m.uses[i] {
 			m.load[r] += m.dur[i]
 		}
 	}
 	return m, nil
+}
+
+// hold takes the holds up.
+func (m *model) hold(tied map[[2]int]bool) error {
+	p := m.p
+	m.holdFrom, m.holdsTo = slices.Repeat([]int{None}, m.n), make([][]int, m.n)
+	for h, hold := range p.Holds {
+		from, to := hold.From, hold.To
+		if !tied[[2]int{from, to}] || len(m.in[from]) > 0 || len(m.out[from]) != 1 || p.Tasks[from].Job != None || m.holdFrom[from] != None {
+			return fmt.Errorf("hold %d of resource %d goes from task %d to %d: the first needs no job, no other hold, no lag to it and one from it, to the second", h, hold.Resource, from, to)
+		}
+		for _, other := range m.holdsTo[to] {
+			if p.Holds[other].Resource == hold.Resource {
+				return fmt.Errorf("hold %d of resource %d ends with task %d like another one: make them one", h, hold.Resource, to)
+			}
+		}
+		m.holdFrom[from], m.holdsTo[to] = h, append(m.holdsTo[to], h)
+		m.holdToEnd = append(m.holdToEnd, slices.Contains(p.Tasks[to].Resources, hold.Resource))
+		for _, i := range []int{from, to} {
+			m.uses[i] = slices.DeleteFunc(slices.Clone(m.uses[i]), func(r int) bool { return r == hold.Resource })
+		}
+	}
+	return nil
 }
 
 // lengths measures each job in each tub.
@@ -275,12 +273,12 @@ func (m *model) lengths() {
 			ends := map[int]int{}
 			for _, i := range tasks { // a chain in this order
 				for _, l := range m.in[i] {
-					if from := m.p.Lags[l].From; m.tub[from] == j {
+					if from := m.p.Lags[l].From; m.tubJob[from] == j {
 						shortest, _ := m.limitsIn(l, tub)
 						ends[i] = max(ends[i], ends[from]+shortest)
 					}
 				}
-				ends[i] += m.durIn(i, tub)
+				ends[i] += m.dur[i]
 				length[tub] = max(length[tub], ends[i])
 			}
 		}
@@ -326,20 +324,13 @@ func (m *model) allowed(job int, with func(tub int)) {
 	}
 }
 
-func (m *model) durIn(task, tub int) int {
-	if t := &m.p.Tasks[task]; len(t.DurOnS) > 0 && tub != None {
-		return t.DurOnS[tub]
-	}
-	return m.p.Tasks[task].DurS
-}
-
 func (m *model) limitsIn(lag, tub int) (minS, maxS int) {
 	lim := m.p.Lags[lag].Limits
 	if on := m.p.Lags[lag].OnS; len(on) > 0 && tub != None {
 		lim = on[tub]
 	}
 	if lim.MaxS == None {
-		return lim.MinS, far
+		return lim.MinS, unlimited
 	}
 	return lim.MinS, lim.MaxS
 }
@@ -347,23 +338,15 @@ func (m *model) limitsIn(lag, tub int) (minS, maxS int) {
 // relax finds what holds in whatever tub, and the longest ways with it.
 func (m *model) relax() {
 	p := m.p
-	m.dur, m.head, m.tail, m.latest = make([]int, m.n), make([]int, m.n), make([]int, m.n), make([]int, m.n)
-	m.softLatest = make([]int, m.n)
-	m.lmin, m.lmax = make([]int, len(p.Lags)), make([]int, len(p.Lags))
-	for i, t := range p.Tasks {
-		m.dur[i] = t.DurS
-		if len(t.DurOnS) > 0 {
-			m.dur[i] = far
-			m.allowed(t.Job, func(tub int) { m.dur[i] = min(m.dur[i], t.DurOnS[tub]) })
-		}
-	}
+	m.head, m.tail, m.latest = make([]int, m.n), make([]int, m.n), make([][2]int, m.n)
+	m.shortest, m.longest = make([]int, len(p.Lags)), make([]int, len(p.Lags))
 	for l := range p.Lags {
-		m.lmin[l], m.lmax[l] = m.limitsIn(l, None)
-		if m.lagTub[l] != None {
-			m.lmin[l], m.lmax[l] = far, 0
-			m.allowed(m.lagTub[l], func(tub int) {
+		m.shortest[l], m.longest[l] = m.limitsIn(l, None)
+		if m.lagJob[l] != None {
+			m.shortest[l], m.longest[l] = unlimited, 0
+			m.allowed(m.lagJob[l], func(tub int) {
 				a, b := m.limitsIn(l, tub)
-				m.lmin[l], m.lmax[l] = min(m.lmin[l], a), max(m.lmax[l], b)
+				m.shortest[l], m.longest[l] = min(m.shortest[l], a), max(m.longest[l], b)
 			})
 		}
 	}
@@ -371,37 +354,31 @@ func (m *model) relax() {
 		m.head[i] = max(m.head[i], p.Tasks[i].EarliestS)
 		for _, l := range m.out[i] {
 			to := p.Lags[l].To
-			m.head[to] = max(m.head[to], m.head[i]+m.dur[i]+m.lmin[l])
+			m.head[to] = max(m.head[to], m.head[i]+m.dur[i]+m.shortest[l])
 		}
 	}
 	for k := m.n - 1; k >= 0; k-- {
 		i := m.order[k]
-		t := p.Tasks[i]
-		m.tail[i], m.latest[i], m.softLatest[i] = m.dur[i], far, far
-		if t.LatestS != None {
-			m.softLatest[i] = t.LatestS
-			if t.LateClass == Hard {
-				m.latest[i] = t.LatestS
+		m.tail[i], m.latest[i] = m.dur[i], [2]int{unlimited, unlimited}
+		if at := p.Tasks[i].LatestS; at != None {
+			for class := Soft; class >= p.Tasks[i].LateClass; class-- {
+				m.latest[i][class] = at
 			}
 		}
 		for _, l := range m.out[i] {
 			to := p.Lags[l].To
-			m.tail[i] = max(m.tail[i], m.dur[i]+m.lmin[l]+m.tail[to])
-			m.latest[i] = min(m.latest[i], m.latest[to]-m.lmin[l]-m.dur[i])
-			m.softLatest[i] = min(m.softLatest[i], m.softLatest[to]-m.lmin[l]-m.dur[i])
+			m.tail[i] = max(m.tail[i], m.dur[i]+m.shortest[l]+m.tail[to])
+			for class, at := range m.latest[to] {
+				m.latest[i][class] = min(m.latest[i][class], at-m.shortest[l]-m.dur[i])
+			}
 		}
 	}
 }
 
 // likeTubs numbers the tubs so that interchangeable ones have one number.
 func (m *model) likeTubs() {
-	m.same = make([]int, m.p.Tubs)
+	m.tubKind = make([]int, m.p.Tubs)
 	alike := func(a, b int) bool {
-		for _, t := range m.p.Tasks {
-			if len(t.DurOnS) > 0 && t.DurOnS[a] != t.DurOnS[b] {
-				return false
-			}
-		}
 		for _, l := range m.p.Lags {
 			if len(l.OnS) > 0 && l.OnS[a] != l.OnS[b] {
 				return false
@@ -415,11 +392,11 @@ func (m *model) likeTubs() {
 		}
 		return true
 	}
-	for t := range m.same {
-		m.same[t] = t
+	for t := range m.tubKind {
+		m.tubKind[t] = t
 		for u := range t {
-			if m.same[u] == u && alike(u, t) {
-				m.same[t] = u
+			if m.tubKind[u] == u && alike(u, t) {
+				m.tubKind[t] = u
 				break
 			}
 		}

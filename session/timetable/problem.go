@@ -1,15 +1,3 @@
-// Package timetable finds start times for tasks that need resources one at a
-// time and that are tied to each other by shortest and longest waits, so that
-// the last of them ends as early as possible.
-//
-// It was made for the wash day (one person, some tubs, one kettle, soaks that
-// may not last too long) but knows nothing of it: a plain job shop is a
-// Problem without tubs.
-//
-// The package is pure. It never reads the clock: effort is a Budget in task
-// placements and search nodes, so that equal problems have equal answers on
-// every machine. All times are whole seconds after the moment for which the
-// timetable is made.
 package timetable
 
 // None stands for "no limit", "no job" and "no tub".
@@ -30,9 +18,6 @@ type Task struct {
 	Job       int   // index into Problem.Jobs, or None
 	Resources []int // what it keeps busy while it runs: indexes below Problem.Resources
 	DurS      int   // how long it takes, s
-	// DurOnS, if not empty, has one duration for each tub, which replaces DurS
-	// when the task's job is in that tub. It needs a job that needs a tub.
-	DurOnS    []int
 	EarliestS int   // earliest start, s; 0 is now
 	LatestS   int   // latest start, s, or None
 	LateClass Class // which kind of limit LatestS is
@@ -47,9 +32,6 @@ type Lag struct {
 	From, To int // task indexes
 	Limits
 	Class Class // which kind of limit MaxS is
-	// Tight, of a soft one: it is short and seldom has to give, so the two tasks
-	// are placed together.
-	Tight bool
 	// OnS, if not empty, has limits for each tub, which replace Limits when the
 	// job of From (or of To, if From's needs no tub) is in that tub.
 	OnS []Limits
@@ -57,7 +39,8 @@ type Lag struct {
 
 // Hold keeps a resource busy from the start of From to the start of To, or to
 // the end of To if To uses the resource itself: a kettle that has boiled is not
-// free before its water is poured. A Lag from From to To has to exist.
+// free before its water is poured. From is there for To alone: it has no job, no
+// lag to it, and one lag from it, to To.
 type Hold struct{ Resource, From, To int }
 
 // Job is a chain of tasks, in the order in which Problem.Tasks lists them. If
@@ -67,7 +50,6 @@ type Job struct {
 	NeedsTub bool
 	Tubs     []int // the tubs that will do; empty: any
 	Started  bool  // it is in its tub now (Tubs names that one) and holds it from time 0
-	Fresh    bool  // of a started one: nothing has been done to it yet, so it may as well wait
 }
 
 // Problem is what Solve is asked.
@@ -104,14 +86,12 @@ type Solution struct {
 	Late   []Late // limits not kept, hard ones first
 	// Unavoidable says that limits cannot all be kept, by whatever timetable.
 	Unavoidable bool
-	Placed      int // tasks placed while building timetables: what was used of Budget.Places
-	Nodes       int // search nodes: what was used of Budget.Nodes
 }
 
 // Budget is the effort Solve may spend. At least one timetable is built,
 // whatever it says.
 type Budget struct {
-	Places int // task placements: building one timetable costs one or more for each task
+	Places int // task placements: a timetable costs one or more for each task
 	Nodes  int // nodes of the exact search, which is for small problems (see Solve)
 }
 

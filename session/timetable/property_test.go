@@ -82,8 +82,7 @@ func TestAnotherTubNeverFinishesLater(t *testing.T) {
 	proven := 0
 	for seed := uint64(1); seed <= 60; seed++ {
 		p := smallDay(rand.New(rand.NewPCG(seed, 11)))
-		if slices.ContainsFunc(p.Tasks, func(t timetable.Task) bool { return len(t.DurOnS) > 0 }) ||
-			slices.ContainsFunc(p.Lags, func(l timetable.Lag) bool { return len(l.OnS) > 0 }) {
+		if slices.ContainsFunc(p.Lags, func(l timetable.Lag) bool { return len(l.OnS) > 0 }) {
 			continue
 		}
 		budget := timetable.Budget{Places: 500, Nodes: 5000}
@@ -171,7 +170,6 @@ func TestAbsurdProblems(t *testing.T) {
 			return timetable.Task{
 				Job: odd.Draw(t, "job"), Resources: rapid.SliceOfN(odd, 0, 2).Draw(t, "resources"), DurS: large.Draw(t, "dur"),
 				EarliestS: large.Draw(t, "earliest"), LatestS: large.Draw(t, "latest"), LateClass: timetable.Class(rapid.IntRange(0, 2).Draw(t, "class")),
-				DurOnS: rapid.SliceOfN(large, 0, 2).Draw(t, "on"),
 			}
 		}), 0, 6).Draw(t, "tasks")
 		p.Lags = rapid.SliceOfN(rapid.Custom(func(t *rapid.T) timetable.Lag {

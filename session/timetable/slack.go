@@ -6,14 +6,14 @@ import (
 )
 
 // NoLimit is the slack of a task whose delay endangers nothing hard.
-const NoLimit = far
+const NoLimit = unlimited
 
 // Slack says for each task by how many seconds its start may slip, the order of
 // the tasks on each resource and of the jobs in each tub kept, before a hard
 // limit is passed anywhere: NoLimit if none ever is, 0 if one is passed already.
 //
 // It is asked at the moment when the task should start. What starts before it
-// stands as it is; what starts with it or later is put off as far as needed, a
+// stands as it is; what starts with it or later is put off as unlimited as needed, a
 // later fill for instance so that its soak does not get too long.
 func Slack(p Problem, s Solution) ([]int, error) {
 	m, err := compile(&p)
@@ -80,17 +80,17 @@ func newSlacker(m *model, s *Solution) *slacker {
 		}
 		return s.Tub[j]
 	}
-	end := func(i int) int { return s.Start[i] + m.durIn(i, tub(m.tub[i])) }
+	end := func(i int) int { return s.Start[i] + m.dur[i] }
 	for i, t := range m.p.Tasks {
-		if k.room[i] = far; t.LatestS != None && t.LateClass == Hard {
+		if k.room[i] = unlimited; t.LatestS != None && t.LateClass == Hard {
 			k.room[i] = max(0, t.LatestS-s.Start[i])
 		}
 	}
 	for l, lag := range m.p.Lags {
-		shortest, longest := m.limitsIn(l, tub(m.lagTub[l]))
+		shortest, longest := m.limitsIn(l, tub(m.lagJob[l]))
 		wait := s.Start[lag.To] - end(lag.From)
 		k.pushes[lag.From] = append(k.pushes[lag.From], nudge{lag.To, max(0, wait-shortest)})
-		if longest < far && lag.Class == Hard {
+		if longest < unlimited && lag.Class == Hard {
 			k.longest[lag.To] = append(k.longest[lag.To], nudge{lag.From, max(0, longest-wait)})
 		}
 	}
@@ -104,7 +104,7 @@ func (k *slacker) queues(s *Solution, end func(int) int) {
 	type turn struct{ first, last, from, to int }
 	turns := make([][]turn, m.p.Resources+m.p.Tubs)
 	for i := range m.n {
-		for _, r := range m.alone[i] {
+		for _, r := range m.uses[i] {
 			turns[r] = append(turns[r], turn{i, i, s.Start[i], end(i)})
 		}
 	}
@@ -146,7 +146,7 @@ func (k *slacker) queues(s *Solution, end func(int) int) {
 func (k *slacker) slack(task int) (best, standsS int) {
 	k.asked++
 	now := k.start[task]
-	best = far
+	best = unlimited
 	nearer := func(at, stands int) {
 		if at < best {
 			best, standsS = at, stands
@@ -163,7 +163,7 @@ func (k *slacker) slack(task int) (best, standsS int) {
 			continue
 		}
 		if f := &k.known[at.to]; f.ok {
-			if f.slack >= far || at.spare+f.slack >= best {
+			if f.slack >= unlimited || at.spare+f.slack >= best {
 				continue
 			}
 			if f.standsS < now {
@@ -183,7 +183,7 @@ func (k *slacker) slack(task int) (best, standsS int) {
 			}
 		}
 	}
-	return min(best, far), standsS
+	return min(best, unlimited), standsS
 }
 
 func (k *slacker) reach(task, spare int) {

@@ -77,18 +77,15 @@ func (w washing) problem() day {
 			if b.hot {
 				durS = 300
 			}
-			fill := next("fill", durS)
+			fill := next("fill and sink in", durS+90)
 			if b.hot && w.kettle {
 				boil := d.task("boil", timetable.None, 8*60, kettle)
 				d.lag(boil, fill, 0, 5*60, timetable.Hard)
 				d.Holds = append(d.Holds, timetable.Hold{Resource: kettle, From: boil, To: fill})
 			}
-			into := d.task("sink in", j, 90, person)
-			d.lag(fill, into, 0, 5*60, timetable.Hard)
 			before = timetable.None
-			lift := next("lift", 180)
-			d.lag(into, lift, b.soakS, b.longestS, b.class)
-			next("empty", 150, atSink...)
+			lift := next("lift and drain", 330, atSink...)
+			d.lag(fill, lift, b.soakS, b.longestS, b.class)
 		}
 		next("spin", 180)
 		next("rack", 180)

@@ -50,11 +50,7 @@ func (c *checker) tubOf(task int) int {
 }
 
 func (c *checker) end(task int) int {
-	d := c.p.Tasks[task].DurS
-	if on, tub := c.p.Tasks[task].DurOnS, c.tubOf(task); len(on) > 0 && tub != None {
-		d = on[tub]
-	}
-	return c.s.Start[task] + d
+	return c.s.Start[task] + c.p.Tasks[task].DurS
 }
 
 func (c *checker) tasks() error {

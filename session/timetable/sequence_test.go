@@ -6,19 +6,15 @@ import (
 	"testing"
 )
 
-// rowDay is a day of random jobs in tubs, with short and long waits, limits of
+// sequenceDay is a day of random jobs in tubs, with short and long waits, limits of
 // both classes and a kettle for some tasks.
-func rowDay(rng *rand.Rand) *Problem {
+func sequenceDay(rng *rand.Rand) *Problem {
 	p := &Problem{Resources: 2, Tubs: 1 + rng.IntN(3)}
 	for j := range 2 + rng.IntN(6) {
 		p.Jobs = append(p.Jobs, Job{NeedsTub: true})
 		for k := range 2 + rng.IntN(5) {
 			i := len(p.Tasks)
 			p.Tasks = append(p.Tasks, Task{Job: j, Resources: []int{0}, DurS: 1 + rng.IntN(6), LatestS: None})
-			if rng.IntN(8) == 0 {
-				p.Tasks[i].DurOnS = slices.Repeat([]int{p.Tasks[i].DurS}, p.Tubs)
-				p.Tasks[i].DurOnS[0] += rng.IntN(3)
-			}
 			if rng.IntN(10) == 0 {
 				p.Tasks[i].LatestS = 20 + rng.IntN(80)
 			}
@@ -36,73 +32,62 @@ func rowDay(rng *rand.Rand) *Problem {
 		if rng.IntN(4) == 0 {
 			boil := len(p.Tasks)
 			p.Tasks = append(p.Tasks, Task{Job: None, Resources: []int{1}, DurS: 2 + rng.IntN(4), LatestS: None})
-			p.Lags = append(p.Lags, Lag{From: boil, To: i, Limits: Limits{0, rng.IntN(6)}, Class: Soft, Tight: true})
+			p.Lags = append(p.Lags, Lag{From: boil, To: i, Limits: Limits{0, rng.IntN(6)}, Class: Soft})
 			p.Holds = append(p.Holds, Hold{1, boil, i})
 		}
 	}
 	return p
 }
 
-// Whatever is moved, a row has the cost of its starts, which keep all but the
-// limits; without longest waits it has the starts of a row put together anew in
-// the same order. A move that was not taken leaves nothing behind.
-func TestRowByAndByIsTheRowAnew(t *testing.T) {
+// Whatever is moved, a sequence has the cost of its starts, which keep all but the
+// limits, and the starts of one arranged from nothing in the same order. A move
+// that was not taken leaves nothing behind.
+func TestSequenceChangedIsTheSequenceFromNothing(t *testing.T) {
 	kept, dropped := 0, 0
 	for seed := uint64(1); seed <= 150; seed++ {
-		p := rowDay(rand.New(rand.NewPCG(seed, 3)))
-		if seed%2 == 0 {
-			for l := range p.Lags {
-				p.Lags[l].MaxS = None
-			}
-		}
+		p := sequenceDay(rand.New(rand.NewPCG(seed, 3)))
 		m, err := compile(p)
 		if err != nil {
 			t.Fatal(err)
 		}
 		s := search{m: m, chance: chance(seed)}
-		r, anew := m.newRow(), m.newRow()
-		if !r.dispatch(turn{}, s.jobOrder()) {
-			t.Fatalf("seed %d: no row", seed)
+		q, fresh := m.newSequence(), m.newSequence()
+		if !q.dispatch(rule{}, s.jobOrder()) {
+			t.Fatalf("seed %d: no sequence", seed)
 		}
-		r.kinds()
+		swaps := q.swappable()
 		for step := range 200 {
-			was := slices.Clone(r.order)
-			first, ok := s.shuffle(r, r.gaps(nil))
+			was := slices.Clone(q.order)
+			first, ok := s.change(q, q.gaps(nil), swaps)
 			if !ok {
-				if !slices.Equal(was, r.order) {
+				if !slices.Equal(was, q.order) {
 					t.Fatalf("seed %d, step %d: changed without a word", seed, step)
 				}
 				continue
 			}
-			if r.try(first, far, cost{hard: far}) && s.chance.below(2) == 0 {
-				r.keep()
+			if q.try(first, cost{hard: unlimited, finish: unlimited}) && s.chance.below(2) == 0 {
+				q.keep()
 				kept++
 			} else {
-				r.drop()
-				r.restore()
+				q.drop()
+				q.restore()
 				dropped++
-				if !slices.Equal(was, r.order) {
-					t.Fatalf("seed %d, step %d: order %v, was %v", seed, step, r.order, was)
+				if !slices.Equal(was, q.order) {
+					t.Fatalf("seed %d, step %d: order %v, was %v", seed, step, q.order, was)
 				}
 			}
-			if !slices.Equal(r.start, r.keptStart) {
-				t.Fatalf("seed %d, step %d: starts %v, kept %v", seed, step, r.start, r.keptStart)
+			if !slices.Equal(q.start, q.keptStart) {
+				t.Fatalf("seed %d, step %d: starts %v, kept %v", seed, step, q.start, q.keptStart)
 			}
-			if got := s.weigh(r.keptStart, r.keptTub); got != r.cost() {
-				t.Fatalf("seed %d, step %d: the row says %+v, its starts %+v", seed, step, r.cost(), got)
+			if got := costOf(m, q.keptStart, q.keptTub); got != q.cost() {
+				t.Fatalf("seed %d, step %d: the sequence says %+v, its starts %+v", seed, step, q.cost(), got)
 			}
-			if seed%2 == 0 {
-				place := make([]int, m.n)
-				for k, i := range r.order {
-					place[i] = k
-				}
-				if !anew.line(place) || !slices.Equal(anew.keptStart, r.keptStart) || anew.cost() != r.cost() {
-					t.Fatalf("seed %d, step %d: bit by bit %v (%+v), anew %v (%+v)", seed, step, r.keptStart, r.cost(), anew.keptStart, anew.cost())
-				}
+			if !fresh.arrange(q.pos) || !slices.Equal(fresh.keptStart, q.keptStart) || fresh.cost() != q.cost() {
+				t.Fatalf("seed %d, step %d: bit by bit %v (%+v), from nothing %v (%+v)", seed, step, q.keptStart, q.cost(), fresh.keptStart, fresh.cost())
 			}
 		}
 		was := s
-		was.start, was.tub, was.best = r.keptStart, r.keptTub, r.cost()
+		was.start, was.tub, was.best = q.keptStart, q.keptTub, q.cost()
 		if err := Check(*p, was.solution()); err != nil {
 			t.Fatalf("seed %d: %v", seed, err)
 		}
@@ -112,11 +97,27 @@ func TestRowByAndByIsTheRowAnew(t *testing.T) {
 	}
 }
 
+// costOf is the cost of a finished timetable, by its limits and ends.
+func costOf(m *model, start, tub []int) cost {
+	c := cost{sum: m.endSum(start)}
+	for _, l := range m.late(start, tub) {
+		if l.Class == Hard {
+			c.hard += l.ByS
+		} else {
+			c.soft += l.ByS
+		}
+	}
+	for i, at := range start {
+		c.finish = max(c.finish, at+m.dur[i])
+	}
+	return c
+}
+
 // What is known of later tasks shortens the way to a slack and changes none.
 func TestSlackWithAndWithoutWhatIsKnown(t *testing.T) {
 	limits := 0
 	for seed := uint64(1); seed <= 200; seed++ {
-		p := rowDay(rand.New(rand.NewPCG(seed, 5)))
+		p := sequenceDay(rand.New(rand.NewPCG(seed, 5)))
 		s, err := Solve(*p, Budget{Places: 2000})
 		if err != nil {
 			t.Fatal(err)
