@@ -201,8 +201,16 @@ func (d Day) soaksTill(b Batch) time.Time {
 	return zeroTime
 }
 
-// Say is what is done on the evening of a night in a bin.
-func (n Night) Say(k Kit) string {
+// Say is what is done, or at now was to be done, on the evening of a night in a bin.
+func (n Night) Say(k Kit, now time.Time) string {
+	text := n.say(k)
+	if n.At.Before(now) {
+		text += ". Not in the bin yet? Then begin tonight, and wash tomorrow"
+	}
+	return text
+}
+
+func (n Night) say(k Kit) string {
 	return fmt.Sprintf("overnight presoak: %s, %s raw, into %s of cold water; lifted %s", namedBatches(n.Batches), k.Units.Mass(n.RawG), k.Units.Volume(n.BinL), n.Until.Format("Mon 15:04"))
 }
 

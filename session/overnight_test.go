@@ -114,3 +114,24 @@ func TestLiftedWhenUp(t *testing.T) {
 	}
 	replay(t, r, nil)
 }
+
+// An evening that is past is asked about: the fleece may not be in the bin.
+func TestPastEveningIsAskedAbout(t *testing.T) {
+	p := oneTub(func(p *session.Plan) {
+		p.Kit.BinL = 60
+		for i := range p.Batches {
+			p.Batches[i].Presoak = session.PresoakOvernight
+		}
+	})
+	at := time.Date(2026, 6, 13, 10, 0, 0, 0, time.UTC)
+	o, err := session.PlanAhead(p, at, session.Earliest, session.Quick)
+	if err != nil || len(o.Nights) == 0 {
+		t.Fatal(err, o.Nights)
+	}
+	if said := o.Nights[0].Say(p.Kit, at); !strings.Contains(said, "Not in the bin yet? Then begin tonight") {
+		t.Error(said)
+	}
+	if said := o.Nights[0].Say(p.Kit, o.Nights[0].At); strings.Contains(said, "Not in the bin") {
+		t.Error(said)
+	}
+}

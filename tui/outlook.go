@@ -139,7 +139,7 @@ func (s *outlookScreen) text() []string {
 	add(told(t.Next, fmt.Sprintf("Done at %s if it begins %s: %s, %s of it by hand", s.dated(tt.Finish), begins, measure.Minutes(math.Round(o.Sums.LengthMin)), measure.Minutes(math.Round(o.Sums.HandsMin))), w)...)
 	for _, n := range o.Nights {
 		if n.BinL > 0 {
-			add(told(t.Next, s.dated(n.At)+" "+n.Say(o.Plan.Kit), w)...)
+			add(told(t.Next, s.dated(n.At)+" "+n.Say(o.Plan.Kit, s.start), w)...)
 		}
 	}
 	if sooner := s.shown.soonerMin(); sooner > 0 {

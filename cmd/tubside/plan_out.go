@@ -196,7 +196,7 @@ func writePlanText(out io.Writer, o session.Outlook, byTubs []session.WithTubs) 
 	}
 	for _, n := range o.Nights {
 		if n.BinL > 0 {
-			say("  %s %s  %s", dayOf(n.At), clock(n.At), n.Say(k))
+			say("  %s %s  %s", dayOf(n.At), clock(n.At), n.Say(k, time.Time{}))
 		}
 	}
 	say("\nwhen   tub     batch  what")
