@@ -94,6 +94,32 @@ func TestTankOfPlanAndDay(t *testing.T) {
 	}
 }
 
+// What is told to be poured and boiled, bath by bath, is the sum that the plan gives,
+// with a tank that runs low too.
+func TestFillsOfAPlanAddUp(t *testing.T) {
+	for _, tankL := range []float64{0, 35, 80} {
+		p := tankPlan(t, 1000)
+		p.Kit.Tank.VolumeL = tankL
+		o, err := session.PlanAhead(p, dawn, session.AsGiven, session.Quick)
+		if err != nil {
+			t.Fatal(err)
+		}
+		hot, cold, kettle := 0.0, 0.0, map[string]float64{}
+		for _, b := range o.Timetable.Baths {
+			f, _ := o.FillOf(b)
+			hot, cold = hot+f.Pour.HotL, cold+f.Pour.ColdL
+			kettle[b.Batch+b.Step.Name] = f.Pour.KettleL
+		}
+		near(t, "hot", hot, o.Sums.HotL, 1e-9)
+		near(t, "cold", cold, o.Sums.ColdL, 1e-9)
+		for _, x := range o.Timetable.Pieces {
+			if x.Boil() {
+				near(t, "boiled for "+x.Batch, x.BoilL, kettle[x.Batch+x.Name], 1e-9)
+			}
+		}
+	}
+}
+
 // A top-up is boiled from the hot tap, and the tank knows it.
 func TestTankKnowsTopUps(t *testing.T) {
 	r := start(t, tankPlan(t, 0)).until(0, session.Soaking)

@@ -74,6 +74,7 @@ func PlanAhead(p Plan, start time.Time, order Order, e Effort) (Outlook, error) 
 		return Outlook{}, err
 	}
 	o := Outlook{Plan: p, Timetable: t, Draws: d.HotWater(t), Nights: p.nightsOf(looked)}
+	o.boilAsFilled()
 	o.Sums = d.sums(o)
 	o.ByDays = o.byDays()
 	o.Cautions = o.cautions(d)
@@ -208,6 +209,30 @@ type Sums struct {
 	HasCost bool
 }
 
+// FillOf is what is poured for a bath, with the tap as the tank then gives it, and how
+// warm that tap is, °C.
+func (o Outlook) FillOf(b PlannedBath) (f FillPlan, tapC float64) {
+	for _, w := range o.Draws {
+		if w.Batch == b.Batch && w.Step == b.Step {
+			return w.Fill, w.TapC
+		}
+	}
+	return b.Fill, o.Plan.Kit.HotTapC
+}
+
+// boilAsFilled gives each boil what its fill then takes.
+func (o Outlook) boilAsFilled() {
+	for i, p := range o.Timetable.Pieces {
+		at := slices.IndexFunc(o.Timetable.Baths, func(b PlannedBath) bool { return b.Batch == p.Batch && b.Step.Name == p.Name })
+		if !p.Boil() || p.On || at < 0 {
+			continue
+		}
+		if f, _ := o.FillOf(o.Timetable.Baths[at]); f.Pour.KettleL > 0 {
+			o.Timetable.Pieces[i].BoilL = f.Pour.KettleL
+		}
+	}
+}
+
 const jPerKWh = 3.6e6 // exact, NIST SP 811
 
 func (d Day) sums(o Outlook) Sums {
@@ -220,15 +245,8 @@ func (d Day) sums(o Outlook) Sums {
 	tank := func(litres, tapC float64) {
 		s.TankKWh += cooling.WaterPortion(litres, tapC).HeatJPerK * max(0, tapC-k.ColdTapC) / jPerKWh
 	}
-	draws := map[[2]string]Draw{}
-	for _, w := range o.Draws {
-		draws[[2]string{w.Batch, w.Step.Name}] = w
-	}
 	for _, b := range o.Timetable.Baths {
-		f, tapC := b.Fill, k.HotTapC
-		if w, ok := draws[[2]string{b.Batch, b.Step.Name}]; ok {
-			f, tapC = w.Fill, w.TapC
-		}
+		f, tapC := o.FillOf(b)
 		s.WaterL += f.VolumeL
 		s.HotL += f.Pour.HotL
 		s.ColdL += f.Pour.ColdL

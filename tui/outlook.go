@@ -402,9 +402,10 @@ func (s *outlookScreen) poured(p session.Piece) string {
 		if b.Tub != p.Tub || b.Batch != p.Batch || b.Step.Name != p.Name {
 			continue
 		}
-		text := k.PourText(b.Fill)
-		if b.Fill.DoseML > 0 {
-			text += " + scour " + k.DoseText(b.Fill.DoseML)
+		fill, _ := s.shown.outlook.FillOf(b)
+		text := k.PourText(fill)
+		if fill.DoseML > 0 {
+			text += " + scour " + k.DoseText(fill.DoseML)
 		}
 		return " (" + text + ")"
 	}

@@ -129,7 +129,7 @@ func writePlanJSON(out io.Writer, o session.Outlook, byTubs []session.WithTubs) 
 		j.Batches = append(j.Batches, batchJSON{b.ID, titles[b.FleeceID], b.RawG, b.Form, b.Part, b.Layers, k.DoseFor(b.RawG, waxes[b.FleeceID])})
 	}
 	for _, b := range t.Baths {
-		f := b.Fill
+		f, _ := o.FillOf(b)
 		j.Fills = append(j.Fills, planFillJSON{b.Batch, k.Tubs[b.Tub].Name, b.Step.Name, f.Pour.HotL, f.Pour.ColdL, f.Pour.KettleL, f.WaterC, f.AfterC, f.ShortC, f.DoseML})
 	}
 	for _, p := range t.Pieces {
@@ -223,7 +223,8 @@ func writePlanText(out io.Writer, o session.Outlook, byTubs []session.WithTubs) 
 	}
 	say("\nfills")
 	for _, x := range t.Baths {
-		say("  %-4s %-14s %-7s %s", x.Batch, x.Step.Name, k.Tubs[x.Tub].Name, fillWords(k, x.Fill))
+		f, _ := o.FillOf(x)
+		say("  %-4s %-14s %-7s %s", x.Batch, x.Step.Name, k.Tubs[x.Tub].Name, fillWords(k, f))
 	}
 	wide := len("00:00")
 	for _, w := range byTubs {
