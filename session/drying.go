@@ -75,27 +75,31 @@ func (b DryingBatch) Overdue(now time.Time) bool {
 	return !b.DryLatest.IsZero() && !b.Dry && now.After(b.DryLatest)
 }
 
-// spunWithin is how long after racking a first weight still counts as that of
-// the spun batch: wool on a rack loses a few grams in this time.
-const spunWithin = 30 * time.Minute
+// soonOnRack is how long after racking a first weight still says how wet a batch
+// was laid there: it loses a few grams in this time.
+const soonOnRack = 30 * time.Minute
 
-// Retention is the water a batch held after spinning; ok is false without a
-// weight from then, or without a dry one.
-func (d Day) Retention(batch string) (r yield.Retention, ok bool) {
+// Retention is the water a batch held when it was first weighed: as it was spun where
+// that was before racking, else lain minutes later; ok is false without a weight from
+// then, or without a dry one.
+func (d Day) Retention(batch string) (r yield.Retention, lain time.Duration, ok bool) {
 	f := d.Fate[batch]
 	if f.DryG <= 0 || len(f.Wet) == 0 {
-		return r, false
+		return r, 0, false
 	}
 	first := f.Wet[0]
-	if !f.RackedAt.IsZero() && first.At.Sub(f.RackedAt) > spunWithin {
-		return r, false
+	if !f.RackedAt.IsZero() {
+		lain = max(0, first.At.Sub(f.RackedAt))
+	}
+	if lain > soonOnRack {
+		return r, lain, false
 	}
 	regain := 0.0
 	if f.DryRH > 0 {
 		regain, _, _ = yield.Regain(f.DryRH, yield.Drying) // an impossible humidity counts as not known
 	}
 	r, err := yield.Retained(first.MassG, f.DryG, regain, d.Plan.Kit.Units.Mass)
-	return r, err == nil
+	return r, lain, err == nil
 }
 
 // Row is a batch of the day as the ledger has it.

@@ -229,8 +229,9 @@ func (p Plan) Validate() error {
 	}
 	for _, f := range p.Fleeces { // once all are counted
 		if used[f.ID] > f.ToWashG()+0.5 {
+			show := u.MassApart(used[f.ID], f.ToWashG())
 			return fmt.Errorf("the batches of %s add up to %s, but the fleece %s: lower one or weigh again",
-				f.Title(), u.Mass(used[f.ID]), f.weighsText(u))
+				f.Title(), show(used[f.ID]), f.weighsText(show))
 		}
 	}
 	return nil

@@ -46,7 +46,8 @@ func (f Fleece) checkParts(u measure.System) error {
 		sumG += p.RawG
 	}
 	if sumG > f.ToWashG()+0.5 {
-		return fmt.Errorf("the parts of %s add up to %s, but the fleece %s: lower one or weigh again", f.Title(), u.Mass(sumG), f.weighsText(u))
+		show := u.MassApart(sumG, f.ToWashG())
+		return fmt.Errorf("the parts of %s add up to %s, but the fleece %s: lower one or weigh again", f.Title(), show(sumG), f.weighsText(show))
 	}
 	return nil
 }

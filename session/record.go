@@ -86,11 +86,11 @@ func (f Fleece) ToWashG() float64 {
 	return f.RawG
 }
 
-func (f Fleece) weighsText(u measure.System) string {
+func (f Fleece) weighsText(show func(g float64) string) string {
 	if f.SkirtedG > 0 {
-		return "weighs " + u.Mass(f.SkirtedG) + " skirted"
+		return "weighs " + show(f.SkirtedG) + " skirted"
 	}
-	return "weighs " + u.Mass(f.RawG)
+	return "weighs " + show(f.RawG)
 }
 
 // Limits of the record's figures.
@@ -136,7 +136,8 @@ func (f Fleece) checkRecord(u measure.System) error {
 		return err
 	}
 	if f.SkirtedG > f.RawG {
-		return fmt.Errorf("%s weighs %s after skirting, more than the %s before it: swap them, or weigh again", f.Title(), u.Mass(f.SkirtedG), u.Mass(f.RawG))
+		show := u.MassApart(f.SkirtedG, f.RawG)
+		return fmt.Errorf("%s weighs %s after skirting, more than the %s before it: swap them, or weigh again", f.Title(), show(f.SkirtedG), show(f.RawG))
 	}
 	return nil
 }
@@ -189,7 +190,7 @@ func decideWeigh(d Day, c Weigh, now time.Time) ([]Event, error) {
 	if err := c.Scale.check(u); err != nil {
 		return nil, err
 	}
-	err = b.yieldBatch(c.DryG, c.Scale).Check(u.Mass)
+	err = b.yieldBatch(c.DryG, c.Scale).Check(u.MassApart(b.RawG, c.DryG))
 	asked := yield.Question{}
 	switch {
 	case err != nil && !errors.As(err, &asked):
@@ -200,11 +201,13 @@ func decideWeigh(d Day, c Weigh, now time.Time) ([]Event, error) {
 	switch {
 	case c.Sure:
 	case fate.SoakedG > 0 && c.DryG > fate.SoakedG:
-		return nil, unlikely("%s: %s dry is more than the %s it weighed after the presoak", b.ID, u.Mass(c.DryG), u.Mass(fate.SoakedG))
+		show := u.MassApart(c.DryG, fate.SoakedG)
+		return nil, unlikely("%s: %s dry is more than the %s it weighed after the presoak", b.ID, show(c.DryG), show(fate.SoakedG))
 	case fate.DryG > 0:
 		return nil, unlikely("%s was weighed already: %s", b.ID, u.Mass(fate.DryG))
-	case fate.lastWetG() > 0 && c.DryG > yield.Dampened(fate.lastWetG(), c.Scale.stepG()):
-		return nil, unlikely("%s: %s dry is more than the %s it weighed last on the rack: is it the right batch?", b.ID, u.Mass(c.DryG), u.Mass(fate.lastWetG()))
+	case fate.lastWetG() > 0 && c.DryG > yield.SameG(fate.lastWetG(), c.Scale.stepG()):
+		show := u.MassApart(c.DryG, fate.lastWetG())
+		return nil, unlikely("%s: %s dry is heavier than the %s it weighed on %s: is it the right batch?", b.ID, show(c.DryG), show(fate.lastWetG()), d.Plan.local(fate.Wet[len(fate.Wet)-1].At).Format("Mon at 15:04"))
 	case b.RawScale != (Scale{}) && c.Scale != (Scale{}) && !b.RawScale.same(c.Scale):
 		return nil, unlikely("%s was weighed raw on another scale (%s, steps of %s): two scales differ, so use the same one", b.ID, b.RawScale.orName(), u.Step(b.RawScale.stepG()))
 	case err != nil:
@@ -216,7 +219,29 @@ func decideWeigh(d Day, c Weigh, now time.Time) ([]Event, error) {
 		return nil, unlikely("%s: %s dry of %s raw (%s) is not what to expect, %s to %s: is it dry, and the right batch?",
 			b.ID, u.Mass(c.DryG), u.Mass(b.RawG), fmt.Sprintf("%.0f %%", 100*c.DryG/b.RawG), u.Mass(low), u.Mass(high))
 	}
+	if at := d.notAtRest(b.ID, c, now); !c.Sure && !at.IsZero() {
+		return nil, unlikely("%s is not dry by the rule yet, two weighings %.0f h apart that agree, and likely will be on %s: does it feel dry?", b.ID, yield.DryApartMin/60.0, d.Plan.local(at.Round(15*time.Minute)).Format("Mon at 15:04"))
+	}
 	return []Event{BatchWeighed{c.Batch, c.DryG, c.Scale, c.RH}}, nil
+}
+
+// notAtRest is when a batch weighed on its way will likely be dry, where that is to
+// come, by its weights so far or with this one; zero where the dry rule holds.
+func (d Day) notAtRest(batch string, c Weigh, now time.Time) time.Time {
+	before, err := d.Drying(batch)
+	if err != nil || before.LastG == 0 || before.Dry {
+		return time.Time{}
+	}
+	with, err := Apply(d, Recorded{At: now, Event: BatchWeighedWet{Batch: batch, MassG: c.DryG, Scale: c.Scale}}).Drying(batch)
+	if err == nil && with.Dry {
+		return time.Time{}
+	}
+	for _, x := range []DryingBatch{before, with} {
+		if x.DryAt.After(now) {
+			return x.DryAt
+		}
+	}
+	return time.Time{}
 }
 
 // expectedDryG is between which weights a batch will be when it is dry: where its
@@ -391,18 +416,21 @@ func decideWeighRaw(d Day, c WeighRaw) ([]Event, error) {
 	if fate.DryG > 0 {
 		weighed := b
 		weighed.RawG, weighed.RawScale = c.RawG, c.Scale
-		if err := weighed.yieldBatch(fate.DryG, fate.DryScale).Check(u.Mass); errors.As(err, &asked) && !c.Sure {
+		if err := weighed.yieldBatch(fate.DryG, fate.DryScale).Check(u.MassApart(c.RawG, fate.DryG)); errors.As(err, &asked) && !c.Sure {
 			return nil, refusal{fmt.Sprintf("%s: %v Right? Enter it again", b.ID, err), ErrUnlikely}
 		}
 	}
 	switch {
 	case fate.DryG > c.RawG:
-		return nil, fmt.Errorf("%s: %s raw is less than the %s it weighs dry: is the unit right?", b.ID, u.Mass(c.RawG), u.Mass(fate.DryG))
+		show := u.MassApart(c.RawG, fate.DryG)
+		return nil, fmt.Errorf("%s: %s raw is less than the %s it weighs dry: is the unit right?", b.ID, show(c.RawG), show(fate.DryG))
 	case used > f.ToWashG()+0.5:
-		return nil, fmt.Errorf("the batches of %s would add up to %s, but the fleece %s: weigh again", f.Title(), u.Mass(used), f.weighsText(u))
+		show := u.MassApart(used, f.ToWashG())
+		return nil, fmt.Errorf("the batches of %s would add up to %s, but the fleece %s: weigh again", f.Title(), show(used), f.weighsText(show))
 	case c.Sure:
 	case fate.SoakedG > c.RawG:
-		return nil, unlikely("%s: %s raw is less than the %s it weighed after the presoak", b.ID, u.Mass(c.RawG), u.Mass(fate.SoakedG))
+		show := u.MassApart(c.RawG, fate.SoakedG)
+		return nil, unlikely("%s: %s raw is less than the %s it weighed after the presoak", b.ID, show(c.RawG), show(fate.SoakedG))
 	case c.RawG < fate.heaviestG()/wetPart:
 		return nil, unlikely("%s: wet it weighed %s, more than %s raw can hold", b.ID, u.Mass(fate.heaviestG()), u.Mass(c.RawG))
 	case c.RawG > 2*b.RawG || c.RawG < b.RawG/2:

@@ -45,12 +45,12 @@ func TestScriptedRecord(t *testing.T) {
 	r.now = r.now.Add(30 * time.Hour)
 	r.do(session.Weigh{Batch: "A1", DryG: 110, Scale: kitchen}, session.Weigh{Batch: "A2", DryG: 130, Scale: kitchen, RH: 0.65})
 
-	retained, ok := r.day.Retention("A1")
-	if !ok || retained.Fits != "rollers" {
-		t.Errorf("retention %+v, %v", retained, ok)
+	retained, lain, ok := r.day.Retention("A1")
+	if !ok || lain != 0 || retained.Fits != "rollers" {
+		t.Errorf("retention %+v, %v, %v", retained, lain, ok)
 	}
 	near(t, "water by dry weight", retained.Ratio, 60.0/110, 1e-12)
-	if _, ok := r.day.Retention("A2"); ok {
+	if _, _, ok := r.day.Retention("A2"); ok {
 		t.Error("A2 was never weighed spun and has a retention")
 	}
 
@@ -124,7 +124,7 @@ func TestUnlikelyWeights(t *testing.T) {
 	r.do(session.WeighWet{Batch: "A1", MassG: 185, Scale: kitchen, Sure: true}, session.Undo{})
 	same(t, "weights", len(r.day.Fate["A1"].Wet), 1)
 	_ = r.refused(session.Weigh{Batch: "A1", DryG: 110, Scale: hanging}, "two scales differ")
-	_ = r.refused(session.Weigh{Batch: "A1", DryG: 181, Scale: kitchen, Sure: false}, "more than the 170 g it weighed last on the rack")
+	_ = r.refused(session.Weigh{Batch: "A1", DryG: 181, Scale: kitchen, Sure: false}, "heavier than the 170 g it weighed on")
 	r.do(session.Weigh{Batch: "A1", DryG: 110, Scale: hanging, Sure: true})
 	_ = r.refused(session.Weigh{Batch: "A1", DryG: 110, Scale: hanging}, "weighed already: 110 g")
 	_ = r.refused(session.WeighWet{Batch: "A1", MassG: 140, Scale: kitchen}, "is bagged")

@@ -46,9 +46,11 @@ func decideWeighSoaked(d Day, c WeighSoaked) ([]Event, error) {
 	case b.checkWet(u, c.MassG) != nil:
 		return nil, b.checkWet(u, c.MassG)
 	case c.MassG > b.RawG:
-		return nil, fmt.Errorf("%s: %s is more than the %s it weighed raw: it is wet still, so dry it first or leave this weight out", b.ID, u.Mass(c.MassG), u.Mass(b.RawG))
+		show := u.MassApart(c.MassG, b.RawG)
+		return nil, fmt.Errorf("%s: %s is more than the %s it weighed raw: it is wet still, so dry it first or leave this weight out", b.ID, show(c.MassG), show(b.RawG))
 	case fate.DryG > c.MassG:
-		return nil, fmt.Errorf("%s: %s is less than the %s it weighs after the wash: is it the right batch?", b.ID, u.Mass(c.MassG), u.Mass(fate.DryG))
+		show := u.MassApart(c.MassG, fate.DryG)
+		return nil, fmt.Errorf("%s: %s is less than the %s it weighs after the wash: is it the right batch?", b.ID, show(c.MassG), show(fate.DryG))
 	}
 	if err := c.Scale.check(u); err != nil {
 		return nil, err
@@ -59,8 +61,8 @@ func decideWeighSoaked(d Day, c WeighSoaked) ([]Event, error) {
 		return nil, unlikely("%s was weighed after its presoak already: %s", b.ID, u.Mass(fate.SoakedG))
 	case c.MassG < (1-mostSoil)*b.RawG:
 		return nil, unlikely("%s would have lost %.0f %% of its %s in the presoak", b.ID, 100*(1-c.MassG/b.RawG), u.Mass(b.RawG))
-	case b.RawScale != (Scale{}) && c.Scale != b.RawScale:
-		return nil, unlikely("%s was weighed raw on another scale (%s, steps of %s): two scales differ, so use the same one", b.ID, b.RawScale.orName(), u.Mass(b.RawScale.stepG()))
+	case b.RawScale != (Scale{}) && !b.RawScale.same(c.Scale):
+		return nil, unlikely("%s was weighed raw on another scale (%s, steps of %s): two scales differ, so use the same one", b.ID, b.RawScale.orName(), u.Step(b.RawScale.stepG()))
 	}
 	return []Event{BatchWeighedSoaked{Batch: b.ID, MassG: c.MassG, Scale: c.Scale}}, nil
 }

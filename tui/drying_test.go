@@ -104,3 +104,16 @@ func TestHowItCameOut(t *testing.T) {
 	p.press("esc", "esc", "f", "enter")
 	p.sees("came out", "stained", "tips stuck")
 }
+
+// TestDoubtIsReadFirst: an Enter that bounces does not answer what a weight is asked about.
+func TestDoubtIsReadFirst(t *testing.T) {
+	p := newPerson(t, true, withRecord)
+	p.press("r", "d")
+	p.types("150")
+	p.press("enter", "enter", "enter")
+	p.send(keyOf("enter"))
+	p.says("A1: 150 g dry is heavier than the 138 g it weighed on")
+	p.press("enter")
+	p.settled()
+	p.says("A1: 150 g dry of 200 g raw, yield 75 %")
+}

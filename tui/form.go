@@ -2,6 +2,7 @@ package tui
 
 import (
 	"slices"
+	"time"
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
@@ -39,6 +40,7 @@ type formScreen struct {
 	changed func()
 	wrong   error
 	doubted map[string]bool // what was asked about: the same again is meant
+	unread  time.Time       // before this the question has not been read
 	spans   []span          // of the fields in the matter, for clicks
 	top     int             // first line of the matter in sight
 }
@@ -184,10 +186,8 @@ func (f *formScreen) key(k tea.KeyMsg) tea.Cmd {
 	}
 	x := f.now()
 	switch name := k.String(); {
-	case name == "enter":
-		return f.next(true)
-	case name == "ctrl+s":
-		return f.finish()
+	case name == "enter" || name == "ctrl+s":
+		return f.goOn(name == "ctrl+s")
 	case name == "esc":
 		return f.leave()
 	case name == "ctrl+c": // clicked in the foot
@@ -208,6 +208,23 @@ func (f *formScreen) key(k tea.KeyMsg) tea.Cmd {
 		f.give(k)
 	}
 	return nil
+}
+
+// goOn goes to the next field, or through all of them. What is asked about is not
+// answered by a key that bounced or came before the question was read.
+func (f *formScreen) goOn(all bool) (cmd tea.Cmd) {
+	if unlikely(f.wrong) && f.e.now.Before(f.unread) {
+		return nil
+	}
+	if all {
+		cmd = f.finish()
+	} else {
+		cmd = f.next(true)
+	}
+	if unlikely(f.wrong) {
+		f.unread = f.e.now.Add(f.e.real(readFirst))
+	}
+	return cmd
 }
 
 // give hands a key to the field.

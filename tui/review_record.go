@@ -2,8 +2,10 @@ package tui
 
 import (
 	"fmt"
+	"math"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
 )
 
 // recordLines are a batch's weights and what they say: under its head.
@@ -48,7 +50,10 @@ func (s *reviewScreen) recordLines(b session.BatchReview) []string {
 			say(l[0], l[1])
 		}
 	}
-	if r, ok := d.Retention(b.Batch.ID); ok {
+	switch r, lain, ok := d.Retention(b.Batch.ID); {
+	case ok && lain > 0:
+		say("on rack", "after "+measure.Minutes(math.Round(lain.Minutes()))+" "+r.Held)
+	case ok:
 		say("spun", r.Text)
 	}
 	return out

@@ -250,40 +250,54 @@ func quarterText(tsp float64) string {
 
 // Mass shows a mass in g. Metric: "2.5 g" below 10 g, "225 g", "1.25 kg" from
 // 1000 g. US: "7.9 oz", "2 lb 3.1 oz" from a pound.
-func (s System) Mass(g float64) string {
+func (s System) Mass(g float64) string { return s.massTo(g, 0) }
+
+// MassApart shows masses in g as Mass does, with up to three decimals more where
+// these two would read the same and are not.
+func (s System) MassApart(aG, bG float64) func(g float64) string {
+	more := 0
+	for more < 3 && aG != bG && s.massTo(aG, more) == s.massTo(bG, more) {
+		more++
+	}
+	return func(g float64) string { return s.massTo(g, more) }
+}
+
+// massTo shows a mass to so many decimals more than usual.
+func (s System) massTo(g float64, more int) string {
 	if !finite(g) {
 		return unknown
 	}
 	if s == US {
-		return pounds(g)
+		return pounds(g, more)
 	}
 	switch {
 	case round(math.Abs(g), 1) < 10:
-		return figure(g, 1, "g")
+		return figure(g, 1+more, "g")
 	case round(math.Abs(g), 0) < 1000:
-		return figure(g, 0, "g")
+		return figure(g, more, "g")
 	}
-	return figure(g/1000, 2, "kg")
+	return figure(g/1000, 2+more, "kg")
 }
 
 // Step shows the step of a scale: "1 g", "0.125 oz". It is finer than Mass, for an
 // eighth of an ounce is not a tenth.
 func (s System) Step(g float64) string { return figure(g/s.bareG(), 3, s.MassUnit()) }
 
-// pounds rounds to tenths of an ounce first, so that "16 oz" and "1 lb 16 oz"
-// never appear.
-func pounds(g float64) string {
-	sign := ""
-	tenths := math.Round(math.Abs(g) / GPerOz * 10)
-	if g < 0 && tenths > 0 {
+// pounds rounds to tenths of an ounce first, or finer by so many decimals, so that
+// "16 oz" and "1 lb 16 oz" never appear.
+func pounds(g float64, more int) string {
+	const ozPerLb = 16
+	sign, part := "", math.Pow10(1+more)
+	parts := math.Round(math.Abs(g) / GPerOz * part)
+	if g < 0 && parts > 0 {
 		sign = "-"
 	}
-	if tenths < 160 {
-		return sign + figure(tenths/10, 1, "oz")
+	if parts < ozPerLb*part {
+		return sign + figure(parts/part, 1+more, "oz")
 	}
-	text := sign + figure(math.Floor(tenths/160), 0, "lb")
-	if rest := math.Mod(tenths, 160); rest > 0 {
-		text += " " + figure(rest/10, 1, "oz")
+	text := sign + figure(math.Floor(parts/(ozPerLb*part)), 0, "lb")
+	if rest := math.Mod(parts, ozPerLb*part); rest > 0 {
+		text += " " + figure(rest/part, 1+more, "oz")
 	}
 	return text
 }

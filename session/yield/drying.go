@@ -77,6 +77,10 @@ const (
 	oddBase, oddEach = 100.0, 25.0
 )
 
+// SameG is the heaviest weight that counts as the same as one of massG on a scale
+// with steps of stepG, in grams: the part of the dry rule that two weighings tell.
+func SameG(massG, stepG float64) float64 { return massG + max(stepG, DryPart*massG)*(1+1e-9) }
+
 // Dampened is the weight above which a drying batch has got wet, grams, or is
 // another one: what damp air gives it is less.
 func Dampened(lastG, stepG float64) float64 { return lastG*(1+dampRise) + 2*stepG }
@@ -430,7 +434,7 @@ func (d drying) ruleHolds() bool {
 	last := d.ws[len(d.ws)-1]
 	for _, w := range slices.Backward(d.ws[:len(d.ws)-1]) {
 		if last.AtMin-w.AtMin >= DryApartMin {
-			return math.Abs(last.MassG-w.MassG) <= max(d.stepG, DryPart*last.MassG)*(1+1e-9)
+			return max(last.MassG, w.MassG) <= SameG(min(last.MassG, w.MassG), d.stepG)
 		}
 	}
 	return false

@@ -85,7 +85,8 @@ func Breakdown(l Losses, room Room, show Show) ([]Loss, error) {
 // Retention is the water in wet fleece by its dry mass.
 type Retention struct {
 	Ratio float64 `json:"water_by_dry_part"`
-	Text  string  `json:"text"`
+	Held  string  `json:"held"` // the ratio in words
+	Text  string  `json:"text"` // and what it fits
 	Fits  string  `json:"fits"` // spinner, rollers, hand, wetter, or too dry
 }
 
@@ -129,6 +130,7 @@ func Retained(wetG, dryG, regain float64, show Show) (Retention, error) {
 	if regain > 0 {
 		by = "bone-dry weight"
 	}
-	r.Text = fmt.Sprintf("%s of water by its %s: %s", wholePercent(r.Ratio), by, fits)
+	r.Held = fmt.Sprintf("%s of water by its %s", wholePercent(r.Ratio), by)
+	r.Text = r.Held + ": " + fits
 	return r, nil
 }

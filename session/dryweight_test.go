@@ -1,0 +1,73 @@
+package session_test
+
+import (
+	"errors"
+	"testing"
+	"time"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
+)
+
+// inOunces is washed on a day in US units, both batches of so many ounces.
+func inOunces(t *testing.T, raw float64) (r *run, scale session.Scale) {
+	t.Helper()
+	p := recordPlan()
+	scale = session.Scale{Name: "kitchen", StepG: measure.GPerOz / 10}
+	p.Kit.Units = measure.US
+	for i := range p.Batches {
+		p.Batches[i].RawG, p.Batches[i].RawScale = raw*measure.GPerOz, scale
+	}
+	r = start(t, p).until(0, session.ToRack).next(0).until(0, session.ToRack).next(0)
+	return r.do(session.EndDay{Anyway: true}), scale
+}
+
+// A dry weight that the weights on the rack speak against is asked about, in one
+// sentence, and may be insisted on.
+func TestDryWeightAgainstTheRack(t *testing.T) {
+	r, scale := inOunces(t, 8.4)
+	dry := func(oz float64) session.Weigh {
+		return session.Weigh{Batch: "A1", DryG: oz * measure.GPerOz, Scale: scale}
+	}
+	lies := func(oz float64) {
+		r.do(session.WeighWet{Batch: "A1", MassG: oz * measure.GPerOz, Scale: scale})
+	}
+	r.now = r.now.Add(20 * time.Hour)
+	lies(5.7)
+	at := r.now.Format("Mon at 15:04")
+	r.now = r.now.Add(6 * time.Minute)
+	for _, oz := range []float64{6.5, 6, 5.9} {
+		if err := r.refused(dry(oz), "heavier than the 5.7 oz it weighed on "+at+": is it the right batch?"); !errors.Is(err, session.ErrUnlikely) {
+			t.Errorf("%v", err)
+		}
+	}
+	_ = r.refused(dry(5.7), "A1 is not dry by the rule yet, two weighings 2 h apart that agree, and likely will be on")
+	r.do(session.Weigh{Batch: "A1", DryG: 5.7 * measure.GPerOz, Scale: scale, Sure: true}, session.Undo{})
+	// Two that agree, one of them the dry weight, are not asked about.
+	r.now = r.now.Add(2 * time.Hour)
+	lies(5)
+	r.now = r.now.Add(20 * time.Hour)
+	lies(4.8)
+	r.now = r.now.Add(2 * time.Hour)
+	r.do(dry(4.8))
+}
+
+// Two weights that are compared never read the same.
+func TestComparedWeightsReadApart(t *testing.T) {
+	r, scale := inOunces(t, 5.6)
+	r.now = r.now.Add(40 * time.Hour)
+	_ = r.refused(session.Weigh{Batch: "A1", DryG: 5.604 * measure.GPerOz, Scale: scale}, "5.604 oz dry is more than the 5.6 oz it weighed raw")
+}
+
+// A first weight on the rack is not that of the spun batch.
+func TestFirstWeightOnTheRackIsNotSpun(t *testing.T) {
+	r := washed(t)
+	laid := r.day.Fate["A2"].RackedAt
+	r.now = laid.Add(21 * time.Minute)
+	r.do(session.WeighWet{Batch: "A2", MassG: 330, Scale: kitchen})
+	r.now = r.now.Add(40 * time.Hour)
+	r.do(session.Weigh{Batch: "A2", DryG: 120, Scale: kitchen, RH: 0.6, Sure: true})
+	got, lain, ok := r.day.Retention("A2")
+	same(t, "lain", []any{lain, ok}, []any{21 * time.Minute, true})
+	same(t, "held", got.Held, "214 % of water by its bone-dry weight")
+}
