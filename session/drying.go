@@ -70,6 +70,16 @@ func (d Day) Drying(batch string) (DryingBatch, error) {
 	return out, nil
 }
 
+// Quarter is a forecast moment as near as it is worth, to the quarter of an hour, and
+// to come where t is.
+func Quarter(t, now time.Time) time.Time {
+	const quarter = 15 * time.Minute
+	if q := t.Round(quarter); q.After(now) || !t.After(now) {
+		return q
+	}
+	return now.Truncate(quarter).Add(quarter)
+}
+
 // Overdue says that a batch should be dry by now, whatever its weights promise.
 func (b DryingBatch) Overdue(now time.Time) bool {
 	return !b.DryLatest.IsZero() && !b.Dry && now.After(b.DryLatest)

@@ -207,7 +207,7 @@ func (e *env) aboutHour(t time.Time) string {
 	if t.IsZero() {
 		return "-"
 	}
-	return e.hourText(t.Round(15 * time.Minute))
+	return e.hourText(session.Quarter(t, e.now))
 }
 
 // weighText is when to weigh, as near as it has to be: at t or, once that is past, now,

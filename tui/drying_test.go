@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -116,4 +117,54 @@ func TestDoubtIsReadFirst(t *testing.T) {
 	p.press("enter")
 	p.settled()
 	p.says("A1: 150 g dry of 200 g raw, yield 75 %")
+}
+
+// TestNothingAsksForThePast: whatever the hour, no time that is to come is past.
+func TestNothingAsksForThePast(t *testing.T) {
+	p := newPerson(t, true, withRecord)
+	p.resize(140, 40)
+	clockTime := regexp.MustCompile(`(\w{3} |today |)(\d\d:\d\d)`)
+	recs, _ := p.journal.Events(2)
+	var moments []time.Time
+	for _, batch := range []string{"A1", "A2"} {
+		x, err := session.Replay(recs).Drying(batch)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, at := range []time.Time{x.WeighAt, x.DryAt, x.DryLatest} {
+			for min := -9; min < 2; min++ {
+				moments = append(moments, at.Add(time.Duration(min)*time.Minute))
+			}
+		}
+	}
+	for _, at := range moments {
+		p.clock.at = at
+		p.press("r")
+		now := p.clock.at
+		for _, l := range strings.Split(p.view(), "\n") {
+			at := strings.Index(l, " weigh ")
+			switch {
+			case strings.Contains(l, "A1  ") || strings.Contains(l, "A2  "): // behind what it lies on and since when
+				m := clockTime.FindStringIndex(l)
+				if m == nil {
+					continue
+				}
+				l = l[m[1]:]
+			case strings.Contains(l, "rest at about"):
+			case at < 0:
+				continue
+			}
+			for _, m := range clockTime.FindAllStringSubmatch(l, -1) {
+				day := strings.TrimSpace(m[1])
+				past := (len(day) != 3 || day == now.Format("Mon")) && m[2] <= now.Format("15:04")
+				for back := 1; back <= 3; back++ {
+					past = past || day == now.AddDate(0, 0, -back).Format("Mon")
+				}
+				if past {
+					t.Errorf("at %s: %s: %s", now.Format("Mon 15:04"), m[0], l)
+				}
+			}
+		}
+		p.press("esc")
+	}
 }
