@@ -23,6 +23,8 @@ type dryingScreen struct {
 	gone  int
 	ready bool
 	stale bool
+	// next are the batches to go on with after a weight, the likeliest first.
+	next  []dryingLine
 	weigh key.Binding
 	dry   key.Binding
 	lay   key.Binding
@@ -37,6 +39,8 @@ type dryingLine struct {
 	// trays: it can be laid elsewhere. weighed: its day's last deed is a weight.
 	trays, weighed bool
 }
+
+func (x dryingLine) same(o dryingLine) bool { return x.day == o.day && x.Batch.ID == o.Batch.ID }
 
 type dryingFound struct {
 	list []dryingLine
@@ -174,9 +178,13 @@ func (s *dryingScreen) take() {
 			was = s.list[s.grid.at]
 		}
 		s.list, s.gone = f.list, f.gone
-		if i := slices.IndexFunc(s.list, func(x dryingLine) bool { return x.day == was.day && x.Batch.ID == was.Batch.ID }); i >= 0 {
-			s.grid.at = i // the list is in another order now: the choice stays with its batch
+		for _, to := range append(s.next, was) { // the list is in another order now: the choice stays with its batch
+			if i := slices.IndexFunc(s.list, to.same); i >= 0 {
+				s.grid.at = i
+				break
+			}
 		}
+		s.next = nil
 		s.fill()
 	default:
 	}
@@ -330,13 +338,28 @@ func (s *dryingScreen) ask(kind weighKind) tea.Cmd {
 	e := s.e
 	var w *weighing
 	w = newWeighing(e, l, kind, x.Batch.ID, func() tea.Cmd {
-		s.stale = true
+		s.stale, s.next = true, s.after(x)
 		return afterWeighing(w)
 	})
 	if kind == weighDry && x.Dry {
 		w.massG = x.LastG
 	}
 	return push(w.form(fmt.Sprintf("Weigh %s, %s", e.which(x.DryingBatch), x.Fleece.Title()), nil))
+}
+
+// after are the batches to go on with once this one is weighed: those that want a
+// weight now as they stand behind it, then from the top; else the one behind it.
+func (s *dryingScreen) after(x dryingLine) (out []dryingLine) {
+	at := slices.IndexFunc(s.list, x.same)
+	if at < 0 {
+		return nil
+	}
+	for _, o := range slices.Concat(s.list[at+1:], s.list[:at]) {
+		if !o.Dry && s.e.weighText(o.WeighAt) == "now" {
+			out = append(out, o)
+		}
+	}
+	return append(out, s.list[at+1:]...)
 }
 
 func (s *dryingScreen) View() string {

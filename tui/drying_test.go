@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"fmt"
 	"regexp"
 	"strings"
 	"testing"
@@ -166,5 +167,72 @@ func TestNothingAsksForThePast(t *testing.T) {
 			}
 		}
 		p.press("esc")
+	}
+}
+
+// withRack has so many batches of one fleece on the rack, and the next morning.
+func withRack(n int) func(*person, *Deps) {
+	return func(p *person, _ *Deps) {
+		plan := storyPlan(2)
+		plan.Kit.Scales = []session.Scale{{Name: "kitchen", StepG: 1}}
+		p.ledger.kit = &plan.Kit
+		plan.Batches = nil
+		for range n {
+			plan.Batches = append(plan.Batches, session.Batch{FleeceID: "f1", RawG: 200, Presoak: session.PresoakNone})
+		}
+		d, recs, err := session.Do(session.Day{}, session.StartDay{Plan: plan}, storyStart)
+		now := storyStart
+		for err == nil && !d.AllRacked() {
+			for i := range d.Tubs {
+				if a := d.NextAction(i); a != session.Wait && err == nil {
+					var more []session.Recorded
+					now = now.Add(2 * time.Minute)
+					d, more, err = session.Do(d, session.DoNext{Tub: i, Act: a, Sooner: true}, now)
+					recs = append(recs, more...)
+				}
+			}
+		}
+		if err != nil {
+			p.t.Fatal(err)
+		}
+		d, more, err := session.Do(d, session.EndDay{}, now)
+		if err != nil {
+			p.t.Fatal(err)
+		}
+		id, _ := p.journal.NewDay()
+		if err := p.journal.Append(id, append(recs, more...), session.Summarise(id, d)); err != nil {
+			p.t.Fatal(err)
+		}
+		p.clock.at = time.Date(2026, 3, 15, 8, 0, 0, 0, time.UTC)
+	}
+}
+
+// TestNextToWeigh: the mark goes to the next batch that wants a weight, so that the
+// weights of a rack are typed one after the other; all rows are in sight.
+func TestNextToWeigh(t *testing.T) {
+	for _, c := range []struct{ n, w, h int }{{7, 100, 30}, {5, 80, 24}} {
+		p := newPerson(t, true, withRack(c.n))
+		p.resize(c.w, c.h)
+		p.press("r")
+		for i := range c.n {
+			p.sees(fmt.Sprintf(" A%d ", i+1))
+		}
+		p.seesNot(" below")
+		for i := range c.n {
+			p.sees(fmt.Sprintf("▸ A%d ", i+1))
+			p.press("enter")
+			p.sees(fmt.Sprintf("Weigh A%d", i+1))
+			p.types(fmt.Sprint(150 + i))
+			p.press("enter", "enter")
+			p.settled()
+			p.wait(time.Second)
+			p.run(p.app.top().Init())
+		}
+		d, _ := p.journal.Day(1)
+		for i, b := range d.Plan.Batches {
+			if wet := d.Fate[b.ID].Wet; len(wet) != 1 || wet[0].MassG != float64(150+i) {
+				t.Errorf("%s: %v", b.ID, wet)
+			}
+		}
 	}
 }
