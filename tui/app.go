@@ -60,8 +60,10 @@ type env struct {
 	rangUnheard  bool // an alarm rang while the sound failed or was muted
 	awayGuess    bool // how long the program was off is not known: see goOnScreen
 	rows         rowCache
-	waterDay     string // the day on which the taps were looked over last
-	changes      int    // of what past days say: some were deleted, names were put right
+	waterDay     string    // the day on which the taps were looked over last
+	rh           float64   // of the room, typed last with a dry weight
+	rhAt         time.Time // and when
+	changes      int       // of what past days say: some were deleted, names were put right
 }
 
 // real is a stretch of real time on the clock of the screens.

@@ -236,3 +236,26 @@ func TestNextToWeigh(t *testing.T) {
 		}
 	}
 }
+
+// TestHumidityOfTheLastHour: the room of the batch before is offered for the next one.
+func TestHumidityOfTheLastHour(t *testing.T) {
+	p := newPerson(t, true, withRack(3))
+	p.wait(30 * time.Hour)
+	p.press("r", "d")
+	p.types("106")
+	p.press("enter")
+	p.types("62")
+	p.press("enter")
+	p.types("hanging 2 g")
+	p.press("enter")
+	p.settled()
+	p.says("A1: 106 g dry of 200 g raw")
+	p.wait(time.Second)
+	p.run(p.app.top().Init())
+	p.press("d")
+	p.sees("Weigh A2", "> 62", "> hanging 2 g")
+	p.press("esc")
+	p.wait(time.Hour)
+	p.press("d")
+	p.seesNot("> 62")
+}

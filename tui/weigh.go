@@ -40,8 +40,15 @@ const (
 	weighSoaked // after the presoak, dried again
 )
 
+// sameRoom is how long the humidity typed last is offered again.
+const sameRoom = time.Hour
+
 func newWeighing(e *env, l *live, kind weighKind, batch string, done func() tea.Cmd) *weighing {
-	return &weighing{e: e, l: l, kind: kind, batch: batch, done: done, massG: math.NaN(), scale: e.kit.Scale()}
+	w := &weighing{e: e, l: l, kind: kind, batch: batch, done: done, massG: math.NaN(), scale: e.kit.Scale()}
+	if ago := e.now.Sub(e.rhAt); ago >= 0 && ago < sameRoom {
+		w.rh = e.rh
+	}
+	return w
 }
 
 func (w *weighing) command(sure bool) session.Command {
@@ -99,6 +106,9 @@ func (w *weighing) accept() (tea.Cmd, error) {
 			w.refused, w.askedAt = figure, e.now
 		}
 		return nil, err
+	}
+	if w.kind == weighDry {
+		e.rh, e.rhAt = w.rh, e.now
 	}
 	w.tell()
 	e.lookOverRack(w.l)
