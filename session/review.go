@@ -33,9 +33,9 @@ type BathReview struct {
 	Bath
 	TubName               string
 	PlannedMin, ActualMin float64
-	SinkForecastC         float64
+	SinkForecastC         float64 // as the readings make it; without one, as it was forecast then
 	SinkReadC             float64 // the reading nearest the sink-in, within readNearMin of it
-	LiftForecastC         float64
+	LiftForecastC         float64 // likewise
 	LiftReadC             float64 // likewise at the lift
 	// Below is when a wash was below its release temperature with the fleece in.
 	Below []BelowSpan
@@ -62,7 +62,8 @@ type AlarmReview struct {
 	HeardS, DoneS, StoodS float64
 }
 
-// readNearMin is how near a reading must be to stand for the sink-in or the lift.
+// readNearMin is how near a reading must be to stand for the sink-in or the lift, by a
+// clock that shows no seconds.
 const readNearMin = 3
 
 // Review looks back at a day, finished or not.
@@ -149,10 +150,20 @@ func (d Day) reviewBath(b Bath) BathReview {
 		return out
 	}
 	out.Below = d.below(b)
-	out.SinkForecastC, out.SinkReadC = b.SinkC, b.readingNear(b.SunkAt, b.SunkAt)
+	h := heatModel{}
+	if len(b.Readings) > 0 {
+		h = bathHeat(d.Plan, b)
+	}
+	was := func(at time.Time, forecastC float64) float64 {
+		if tempC, _ := h.at(at); finite(tempC) {
+			return tempC
+		}
+		return forecastC
+	}
+	out.SinkForecastC, out.SinkReadC = was(b.SunkAt, b.SinkC), b.readingNear(b.SunkAt, b.SunkAt)
 	if !b.LiftedAt.IsZero() {
 		out.ActualMin = minutesBetween(b.SunkAt, b.LiftedAt)
-		out.LiftForecastC, out.LiftReadC = b.LiftC, b.readingNear(b.LiftedAt, b.SunkAt)
+		out.LiftForecastC, out.LiftReadC = was(b.LiftedAt, b.LiftC), b.readingNear(b.LiftedAt, b.SunkAt)
 	}
 	return out
 }
@@ -162,7 +173,7 @@ func (b Bath) readingNear(at, notBefore time.Time) float64 {
 	best, bestGap := math.NaN(), time.Duration(math.MaxInt64)
 	for _, r := range b.Readings {
 		gap := r.At.Sub(at).Abs()
-		if gap <= minutes(readNearMin) && gap < bestGap && !r.At.Before(notBefore) {
+		if gap < minutes(readNearMin+1) && gap < bestGap && !r.At.Before(notBefore) {
 			best, bestGap = r.TempC, gap
 		}
 	}
