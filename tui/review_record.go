@@ -52,7 +52,7 @@ func (s *reviewScreen) recordLines(b session.BatchReview) []string {
 	}
 	switch r, lain, ok := d.Retention(b.Batch.ID); {
 	case ok && lain > 0:
-		say("on rack", "after "+measure.Minutes(math.Round(lain.Minutes()))+" "+r.Held)
+		say("held", r.Held+" after "+measure.Minutes(math.Round(lain.Minutes()))+" on the rack")
 	case ok:
 		say("spun", r.Text)
 	}
