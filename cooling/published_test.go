@@ -136,7 +136,6 @@ func TestWaterAgainstIF97(t *testing.T) {
 		psat := table["psat_IF97_Pa"][i]
 		near(t, "saturation pressure, IF97", cooling.SaturationPressurePa(tempC), psat, 0.0011*psat)
 		near(t, "saturation pressure, Buck 1996", cooling.SaturationPressurePa(tempC), table["psat_Buck_Pa"][i], 0.006)
-		near(t, "latent heat, IF97", cooling.LatentHeatJPerKg(tempC), 1000*table["hfg_kJ_kg"][i], 20)
 	}
 	// One litre weighs 0.962 kg at 95 °C, 0.983 at 60, 0.999 at 15.
 	near(t, "a litre at 95 °C", cooling.WaterMassKg(1, 95), 0.962, 0.0005)

@@ -48,15 +48,6 @@ func SaturationPressurePa(tempC float64) float64 {
 	return 611.21 * math.Exp((18.678-t/234.5)*t/(257.14+t))
 }
 
-// LatentHeatJPerKg is the heat that evaporating water takes with it, in J/kg.
-//
-// Source: least-squares polynomial through the IAPWS-IF97 (2007) table, within
-// 20 J/kg of it. Temperatures outside 0-100 °C count as the nearer end; NaN
-// gives NaN.
-func LatentHeatJPerKg(tempC float64) float64 {
-	return polynomial(liquid(tempC)/100, 2500924.971, -237469.318, 5291.276, -12260.445)
-}
-
 // WaterMassKg is what a volume of water weighs, in kg. A litre at 60 °C is
 // 0.983 kg and at 15 °C 0.999 kg, so waters are mixed by mass and poured by
 // volume. A volume that is negative or NaN weighs 0.

@@ -39,9 +39,6 @@ func ScaldSeconds(tempC float64) (seconds float64, ok bool) {
 	return 1, true // hotter than the table: from memory, about a second
 }
 
-// HotBathC is a wash bath at its hottest, 150 °F, as cautions name it.
-const HotBathC = (150 - 32) / 1.8
-
 // HotWaterCaution is the line for a step with hot water.
 func HotWaterCaution(u measure.System, tempC float64) string {
 	s, ok := ScaldSeconds(tempC)

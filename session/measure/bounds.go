@@ -18,17 +18,6 @@ func (r Range) Contains(v float64) bool {
 	return v >= r.Min-slack*math.Abs(r.Min) && v <= r.Max+slack*math.Abs(r.Max)
 }
 
-// Clamp brings v to the nearer bound where it lies outside; NaN becomes Min.
-func (r Range) Clamp(v float64) float64 {
-	if v > r.Max {
-		return r.Max
-	}
-	if v >= r.Min {
-		return v
-	}
-	return r.Min
-}
-
 // CheckTempC returns nil for a temperature in °C within r, else a sentence that
 // names both bounds in the person's own unit.
 func (s System) CheckTempC(c float64, r Range) error {
@@ -45,11 +34,6 @@ func (s System) CheckMassG(g float64, r Range) error {
 	return r.check(g, per(s.bareG()), s.massDecimals(), s.MassUnit())
 }
 
-// CheckDoseML is CheckTempC for a dose in mL.
-func (s System) CheckDoseML(mL float64, r Range) error {
-	return r.check(mL, per(s.bareML()), doseDecimals, s.DoseUnit())
-}
-
 // CheckMinutes is CheckTempC for a time in min.
 func CheckMinutes(min float64, r Range) error {
 	if r.Contains(min) {
@@ -58,11 +42,6 @@ func CheckMinutes(min float64, r Range) error {
 	return outside(Minutes(min), Minutes(r.Min), Minutes(r.Max), func(decimals int) string {
 		return figure(min, decimals, "min")
 	})
-}
-
-// CheckPowerW is CheckTempC for a power in W.
-func CheckPowerW(w float64, r Range) error {
-	return r.check(w, per(1), 0, "W")
 }
 
 func per(size float64) func(float64) float64 {

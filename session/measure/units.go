@@ -22,9 +22,8 @@ import (
 // 4 quarts, 8 pints, 16 cups, 128 fluid ounces, 768 teaspoons to the US gallon; 4
 // quarts, 8 pints, 160 fluid ounces to the imperial one.
 const (
-	KgPerLb float64 = 0.45359237
-	GPerLb  float64 = 453.59237
-	GPerOz  float64 = 28.349523125 // avoirdupois
+	GPerLb float64 = 453.59237
+	GPerOz float64 = 28.349523125 // avoirdupois
 
 	LPerUSGal   float64 = 3.785411784
 	LPerUSQuart float64 = 0.946352946
@@ -43,8 +42,6 @@ const (
 
 	MPerInch float64 = 0.0254
 	MPerFoot float64 = 0.3048
-
-	MJPerKWh float64 = 3.6
 )
 
 // System is the set of units a person reads and types in. The zero value is

@@ -6,11 +6,8 @@ import (
 	"math"
 )
 
-// Standard regains of wool.
-const (
-	CommercialRegain = 0.136 // ASTM D1909-13
-	TradeRegain      = 0.16  // AWTA glossary; Dooley, Textiles
-)
+// TradeRegain is the standard regain of wool in the trade (AWTA glossary; Dooley, Textiles).
+const TradeRegain = 0.16
 
 // The isotherm's regain at 65 % relative humidity (after Lotens 1993).
 const (
@@ -71,23 +68,6 @@ func (s *Side) UnmarshalText(text []byte) error {
 		}
 	}
 	return fmt.Errorf("%.20q is not a side: use unknown, taking up or drying", text)
-}
-
-// RegainFromContent turns moisture content, water/total, into regain, water/dry
-// mass. A content outside 0 to below 1 is an error.
-func RegainFromContent(content float64) (float64, error) {
-	if !(content >= 0 && content < 1) {
-		return 0, fmt.Errorf("a moisture content of %g %% cannot be: give from 0 to below 100 %%", 100*content)
-	}
-	return content / (1 - content), nil
-}
-
-// ContentFromRegain is its inverse. A regain below 0 is an error.
-func ContentFromRegain(regain float64) (float64, error) {
-	if err := checkRegain(regain); err != nil {
-		return 0, err
-	}
-	return regain / (1 + regain), nil
 }
 
 func checkRegain(regain float64) error {

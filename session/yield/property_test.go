@@ -28,20 +28,6 @@ func genBatch(t *rapid.T, what string) Batch {
 	}
 }
 
-func TestRegainAndContentAreInverse(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		c := rapid.Float64Range(0, 0.99).Draw(t, "content")
-		r, err := RegainFromContent(c)
-		if err != nil {
-			t.Fatal(err)
-		}
-		back, err := ContentFromRegain(r)
-		if err != nil || math.Abs(back-c) > 1e-12 {
-			t.Fatalf("%v -> %v -> %v, %v", c, r, back, err)
-		}
-	})
-}
-
 func TestIsothermRises(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		a, b := rapid.Float64Range(0, 1).Draw(t, "a"), rapid.Float64Range(0, 1).Draw(t, "b")
@@ -69,7 +55,7 @@ func TestYieldIsNeverNaN(t *testing.T) {
 		}
 		room := Room{Known: rapid.Bool().Draw(t, "known"), RH: anyNumber.Draw(t, "rh") / 100, RHErr: anyNumber.Draw(t, "rh err") / 1000,
 			Side: Side(rapid.IntRange(-1, 4).Draw(t, "side"))}
-		r, err := OfBatch(b, room, anyNumber.Draw(t, "regain"), nil)
+		r, err := ofBatch(b, room, anyNumber.Draw(t, "regain"))
 		if err != nil {
 			if err.Error() == "" {
 				t.Fatal("an error without a sentence")
@@ -86,7 +72,7 @@ func TestFleeceOfOneBatchIsTheBatch(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		b := genBatch(t, "batch")
 		room := Room{Known: true, RH: rapid.Float64Range(0, 1).Draw(t, "rh")}
-		one, errOne := OfBatch(b, room, TradeRegain, nil)
+		one, errOne := ofBatch(b, room, TradeRegain)
 		all, errAll := OfFleece([]Batch{b}, room, TradeRegain, nil)
 		if errOne != nil || errAll != nil {
 			t.Fatal(errOne, errAll)

@@ -140,11 +140,6 @@ type Report struct {
 	Remarks        []string `json:"remarks"`                       // sentences
 }
 
-// OfBatch is the yield of one batch; see OfFleece.
-func OfBatch(b Batch, room Room, standardRegain float64, show Show) (Report, error) {
-	return OfFleece([]Batch{b}, room, standardRegain, show)
-}
-
 // OfFleece is the yield of several batches together, dry by raw, each mass
 // rounded on its own. The batches are taken to have been weighed in the same
 // room. standardRegain is a part, such as TradeRegain.

@@ -52,7 +52,7 @@ func TestBadWeightsAreSentences(t *testing.T) {
 }
 
 func TestYieldOfABatch(t *testing.T) {
-	r, err := OfBatch(Batch{RawG: 225, DryG: 118, RawStepG: 5, DryStepG: 1}, Room{Known: true, RH: 0.65, Side: Drying}, TradeRegain, nil)
+	r, err := ofBatch(Batch{RawG: 225, DryG: 118, RawStepG: 5, DryStepG: 1}, Room{Known: true, RH: 0.65, Side: Drying}, TradeRegain)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -64,11 +64,11 @@ func TestYieldOfABatch(t *testing.T) {
 	if !r.TwoScales || !strings.Contains(strings.Join(r.Remarks, "; "), "different scales (steps of 5 g and 1 g)") {
 		t.Errorf("two scales not told: %q", r.Remarks)
 	}
-	named, err := OfBatch(Batch{RawG: 225, DryG: 118, RawScale: "hanging", DryScale: "kitchen"}, Room{}, TradeRegain, nil)
+	named, err := ofBatch(Batch{RawG: 225, DryG: 118, RawScale: "hanging", DryScale: "kitchen"}, Room{}, TradeRegain)
 	if err != nil || !named.TwoScales || named.RegainSure || len(named.Remarks) != 2 {
 		t.Errorf("%+v, %v", named, err)
 	}
-	damp, err := OfBatch(Batch{RawG: 225, DryG: 118}, Room{Known: true, RH: 0.9, Side: Drying}, TradeRegain, nil)
+	damp, err := ofBatch(Batch{RawG: 225, DryG: 118}, Room{Known: true, RH: 0.9, Side: Drying}, TradeRegain)
 	if err != nil || damp.RegainSure || len(damp.Remarks) != 1 || !strings.Contains(damp.Remarks[0], "above 85 %") {
 		t.Errorf("%+v, %v", damp, err)
 	}
@@ -83,7 +83,7 @@ func TestStandardRegainTakesTheRoomOut(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		r, err := OfBatch(Batch{RawG: rawG, DryG: boneG * (1 + regain)}, Room{Known: true, RH: rh, Side: Drying}, CommercialRegain, nil)
+		r, err := ofBatch(Batch{RawG: rawG, DryG: boneG * (1 + regain)}, Room{Known: true, RH: rh, Side: Drying}, commercialRegain)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -93,7 +93,7 @@ func TestStandardRegainTakesTheRoomOut(t *testing.T) {
 	if len(got) != 3 {
 		t.Fatal(got)
 	}
-	_, err := OfBatch(Batch{RawG: 225, DryG: 118}, Room{Known: true, RH: 55}, CommercialRegain, nil)
+	_, err := ofBatch(Batch{RawG: 225, DryG: 118}, Room{Known: true, RH: 55}, commercialRegain)
 	if err == nil || !strings.Contains(err.Error(), "humidity") {
 		t.Errorf("a humidity of 55 as a part: %v", err)
 	}
@@ -135,4 +135,9 @@ func TestCompareWithTheUsual(t *testing.T) {
 	if _, _, err := Compare(math.NaN(), "fine"); err == nil {
 		t.Error("NaN passes")
 	}
+}
+
+// ofBatch is the yield of one batch.
+func ofBatch(b Batch, room Room, standardRegain float64) (Report, error) {
+	return OfFleece([]Batch{b}, room, standardRegain, nil)
 }

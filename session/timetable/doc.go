@@ -1,0 +1,40 @@
+// Package timetable finds start times for tasks that need resources one at a
+// time and that are tied to each other by shortest and longest waits, so that
+// the last of them ends as early as possible.
+//
+// It was made for the wash day (one person, some tubs, one kettle, soaks that
+// may not last too long) but knows nothing of it: a plain job shop is a
+// Problem without tubs.
+//
+// The package is pure. It never reads the clock: effort is a Budget in task
+// placements and search nodes, so that equal problems have equal answers on
+// every machine. All times are whole seconds after the moment for which the
+// timetable is made.
+//
+// # What each part brings
+//
+// Measured on wash days as session poses them: 1 to 24 batches on 1 to 5 tubs,
+// plain and mixed, not begun, half done, and up to 90 min late; 4 500 problems, or
+// every second of them. Each part in turn left out: on how many problems the
+// finish was later and earlier by more than one per cent, and how many washes
+// more and fewer passed a hard limit.
+//
+//	left out                                  problems  later  earlier  spoiled
+//	order of the earlier timetable                2250     39        6   +1  -0
+//	all rules of dispatch but one                 4500    216       76   +2  -2
+//	passing over what makes another late          2250     38       11   +0  -1
+//	swaps of two jobs                             2250     31       19   +4  -2
+//	moves to the gaps of the bottleneck           2250     37       29   +2  -4   (17 fewer proven)
+//	going on from what is a little later          2250     82       33   +0  -4   (with it 52 and 40)
+//	search of all orders                          2250     38        5   +0  -0   (236 fewer proven)
+//
+// Hard limits before soft ones in dispatch: 4 washes fewer spoiled in 7 500
+// problems. More than one change at a time: least lateness of 2 to 6 lifts that
+// are due together, found on 200 of 200 random days, without it on 192.
+//
+// What went because it did not bring that: building timetables leg by leg into
+// the earliest gaps (without it 425 problems end earlier by more than one per
+// cent and 47 later, and 1 wash more and 6 fewer are spoiled), putting tasks off
+// for a wait after them, moving several tasks at once, and a search that keeps
+// hard limits only.
+package timetable
