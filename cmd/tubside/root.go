@@ -93,7 +93,6 @@ func newRoot(sys system) *cobra.Command {
 	// The program is started by a click as well, where the system allows it.
 	cobra.MousetrapHelpText = ""
 	cmd.CompletionOptions.DisableDefaultCmd = true
-	cmd.SetVersionTemplate("tubside {{.Version}}\n")
 	cmd.SetIn(sys.in)
 	cmd.SetOut(sys.out)
 	cmd.SetErr(sys.errs)
