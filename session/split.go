@@ -14,20 +14,16 @@ type fullness struct{ usual, most float64 }
 
 // fullnessOf is common practice, no source: about 225 g of loose fleece in a
 // bucket bath of 8 to 11 L, 115 g of locks in 4 to 6 L, 20 to 30 g for each
-// litre. Longwool drapes and fits the full 225 g; springy fine fleece leaves 30
-// to 60 g of that out; locks are never pressed under.
+// litre. Springy fine fleece leaves 30 to 60 g of the 225 g out; locks are never
+// pressed under.
 func fullnessOf(t FleeceType, f Form) fullness {
 	if f == Locks {
 		return fullness{115.0 / 5, 115.0 / 4}
 	}
-	switch t {
-	case Fine:
+	if t == Fine {
 		return fullness{180.0 / 8, 26}
-	case Longwool:
-		return fullness{225.0 / 8, 30}
-	case Medium, DoubleCoated:
 	}
-	return fullness{205.0 / 8, 30}
+	return fullness{225.0 / 8, 30}
 }
 
 const (

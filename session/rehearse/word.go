@@ -42,7 +42,7 @@ func words() []word {
 			return session.SetCover{Tub: tub, Cover: *e.Cover}
 		})},
 		{name: "top up", tub: must, needs: []string{"volume_l", "temp_c"}, command: plain(func(e Entry, tub int) session.Command {
-			return session.TopUp{Tub: tub, VolumeL: *e.VolumeL, TempC: *e.TempC}
+			return session.TopUp{Tub: tub, VolumeL: *e.VolumeL, TempC: *e.TempC, Sure: true} // a script tells what was done
 		})},
 		{name: "soak", tub: must, needs: []string{"by_min"}, command: plain(func(e Entry, tub int) session.Command {
 			return session.AdjustSoak{Tub: tub, ByMin: *e.ByMin}
