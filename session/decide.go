@@ -272,7 +272,7 @@ func (d Day) coolAlarm(tub int, now time.Time) bool {
 	return has && (cause == NearRelease || cause == BelowRelease)
 }
 
-var bathRangeC = between(0, 105)
+var bathRangeC = between(0, 100)
 
 func (d Day) checkBathC(tub int, what string, c float64) error {
 	return d.Plan.Kit.tempIn(d.tubName(tub)+": "+what+" of", c, bathRangeC)

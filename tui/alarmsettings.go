@@ -58,7 +58,7 @@ func readQuiet(text string) (fromMin, toMin int, err error) {
 	if text == "" || text == "none" {
 		return 0, 0, nil
 	}
-	from, to, ok := strings.Cut(strings.ReplaceAll(strings.ReplaceAll(text, "–", "-"), " ", ""), "-")
+	from, to, ok := strings.Cut(strings.ReplaceAll(text, "–", "-"), "-")
 	fromMin, okFrom := timeOfDay(from)
 	toMin, okTo := timeOfDay(to)
 	if !ok || !okFrom || !okTo {
@@ -70,12 +70,12 @@ func readQuiet(text string) (fromMin, toMin int, err error) {
 	return fromMin, toMin, nil
 }
 
-// hourOfDay is a time as people write it: 22, 22:30, 22.30, 10pm, 10:30 pm. All
+// hourOfDay is a time as people write it: 22, 22:30, 22.30, 10pm, 10:30 p.m. All
 // of the text has to be one, or silence would be taken for hours nobody meant.
-var hourOfDay = regexp.MustCompile(`^(\d{1,2})(?:[:.](\d{2}))?(am|pm)?$`)
+var hourOfDay = regexp.MustCompile(`^(\d{1,2})(?:[:.](\d{2}))?(?:([ap])\.?m\.?)?$`)
 
 func timeOfDay(text string) (min int, ok bool) {
-	parts := hourOfDay.FindStringSubmatch(strings.ToLower(text))
+	parts := hourOfDay.FindStringSubmatch(strings.ToLower(strings.ReplaceAll(text, " ", "")))
 	if parts == nil {
 		return 0, false
 	}
@@ -85,7 +85,7 @@ func timeOfDay(text string) (min int, ok bool) {
 	case half != "" && (h < 1 || h > 12):
 		return 0, false
 	case half != "":
-		if h %= 12; half == "pm" {
+		if h %= 12; half == "p" {
 			h += 12
 		}
 	}

@@ -140,7 +140,7 @@ func labels(t *testing.T) []string {
 	if err != nil {
 		t.Fatal(err)
 	}
-	asks := regexp.MustCompile(`(?:numberField\([^"\n]*?|wordsField\(|countField\(|checkedField\(|newField\()"([^"]+)"`)
+	asks := regexp.MustCompile(`(?:numberField\([^"\n]*?|wordsField\(|countField\(|hourField\(|checkedField\(|newField\()"([^"]+)"`)
 	for _, file := range files {
 		text, err := os.ReadFile(file)
 		if err != nil {

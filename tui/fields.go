@@ -238,6 +238,25 @@ func countField(label, why string, into *int, low, high int) *field {
 	})
 }
 
+// hourField asks for a full hour of the day, 24 for the end of it where high says so.
+func hourField(label, why string, into *int, high int) *field {
+	return checkedField(label, why, strconv.Itoa(*into), func(text string) error {
+		text = measure.CleanText(text, 20)
+		min, ok := timeOfDay(text)
+		if text == strconv.Itoa(high) {
+			min, ok = high*60, true
+		}
+		switch {
+		case !ok:
+			return fmt.Errorf("\"%s\" is not an hour of the day: give one such as 7, 19 or 7 pm", text)
+		case min%60 != 0:
+			return fmt.Errorf("\"%s\" is between two hours, and full ones will do: give %d:00 or %d:00", text, min/60, min/60+1)
+		}
+		*into = min / 60
+		return nil
+	})
+}
+
 // checkedField asks for a text that check reads and stores.
 func checkedField(label, why, text string, check func(string) error) *field {
 	typed := text

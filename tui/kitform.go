@@ -142,8 +142,8 @@ func leadPage(k *session.Kit) *page {
 	k.UpH, k.BedH = k.Waking()
 	return &page{title: "Your way to the tubs", fields: []*field{
 		numberField(k.Units, duration, "Time you need to reach a tub", "the alarm before the wax sets comes this much ahead", &k.LeadMin, kitCheck(session.Kit.CheckLeadMin)),
-		countField("You are up from, o'clock", "nobody asks you to weigh at night; 0 to 23", &k.UpH, 0, 23),
-		countField("To bed at, o'clock", "0 to 24; 1 is after midnight", &k.BedH, 0, 24),
+		hourField("You are up from", "nobody asks you to weigh at night; a full hour, such as 7 or 7 am", &k.UpH, 23),
+		hourField("To bed at", "a full hour, such as 22 or 10 pm; 1 is after midnight", &k.BedH, 24),
 		numberField(k.Units, volume.orNone(), "Bin or bath for the overnight presoak", "takes a whole fleece at once; none if the tubs do it", &k.BinL, kitCheck(session.Kit.CheckBinL)),
 	}, leave: func() error { return k.CheckWaking() }}
 }

@@ -43,6 +43,34 @@ func TestQuietHours(t *testing.T) {
 	}
 }
 
+// TestHoursUp: the hours at which one is up are read like any time of the day, and
+// what falls between two says what will do.
+func TestHoursUp(t *testing.T) {
+	p := newPerson(t, true)
+	for _, x := range []struct {
+		up, bed   string
+		upH, bedH int
+	}{{"7 am", "10 pm", 7, 22}, {"6:00", "24", 6, 24}, {"5 a.m.", "12 am", 5, 0}, {"8", "1", 8, 1}} {
+		p.press("k", "4", "enter")
+		p.types(x.up)
+		p.press("enter")
+		p.types(x.bed)
+		p.press("ctrl+s", "esc")
+		if k := p.ledger.kit; k.UpH != x.upH || k.BedH != x.bedH {
+			t.Errorf("%s to %s reads as %d to %d:\n%s", x.up, x.bed, k.UpH, k.BedH, p.view())
+		}
+	}
+	p.press("k", "4", "enter")
+	p.types("6:30 am")
+	p.press("enter")
+	p.sees(`"6:30 am" is between two hours`, "give 6:00 or 7:00")
+	for _, bad := range []string{"25", "13 pm", "dawn", "24"} {
+		p.types(bad)
+		p.press("enter")
+		p.sees("is not an hour of the day")
+	}
+}
+
 // TestScaleKeepsItsStep: shown in other units and left alone, a scale stays the
 // one it was.
 func TestScaleKeepsItsStep(t *testing.T) {

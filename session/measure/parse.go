@@ -56,7 +56,7 @@ func (s System) ParseTempC(text string) (float64, error) {
 	}
 	if c < minTypedC || c > maxTypedC {
 		return 0, errors.New(quote(text) + " is beyond any weather or kettle: give a temperature between " +
-			s.Temp(minTypedC) + " and " + s.Temp(maxTypedC))
+			s.Temp(0) + " and " + s.Temp(100)) // as water has it
 	}
 	return c, nil
 }
