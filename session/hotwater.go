@@ -136,7 +136,7 @@ func (w Draw) Say(k Kit) string {
 		ways = append(ways, fmt.Sprintf("wait %s", showMin(math.Ceil(w.WaitMin))))
 	}
 	if w.MoreKettleL > 0 {
-		ways = append(ways, fmt.Sprintf("pour %s more from the kettle", u.Volume(w.MoreKettleL)))
+		ways = append(ways, fmt.Sprintf("pour %s more from the kettle", k.KettleText(w.MoreKettleL)))
 	}
 	switch len(ways) {
 	case 0:

@@ -458,7 +458,11 @@ func (f FillPlan) ways(k Kit) []string {
 		ways = append(ways, "a kettle")
 	}
 	if finite(n.KettleL) && n.KettleL > f.Pour.KettleL+0.05 {
-		ways = append(ways, fmt.Sprintf("%s from the kettle in all", u.Volume(n.KettleL)))
+		l := n.KettleL
+		if mark := k.KettleMarkL(); mark > 0 {
+			l = math.Ceil(l/mark-1e-9) * mark
+		}
+		ways = append(ways, k.KettleText(l)+" from the kettle in all")
 	}
 	if finite(n.HotC) && n.HotC <= 65 {
 		ways = append(ways, fmt.Sprintf("a hot tap of %s", u.TempUp(n.HotC)))

@@ -78,7 +78,7 @@ func (k Kit) boiledC() float64 { return k.BoilingC() - cooling.KettleCoolsC }
 func (k Kit) KettleMarkL() float64 { return min(k.JugL, JugFor(k.Units)) }
 
 // KettleText shows water from the kettle.
-func (k Kit) KettleText(l float64) string { return k.Units.Pour(l, k.KettleMarkL()) }
+func (k Kit) KettleText(l float64) string { return k.Units.PourKettle(l, k.KettleMarkL()) }
 
 // HotWater is the kit's heater as the account of hot water sees it.
 func (k Kit) HotWater() cooling.Tank {
@@ -283,7 +283,7 @@ func (s Scour) doseFor(rawG float64, wax Level) float64 {
 	return rawG / 100 * s.DoseMLPer100G * waxDose(wax)
 }
 
-// DoseText shows an amount of scour: in spoons and mL, or the weight of a powder, to
+// DoseText shows an amount of scour: in mL and spoons, or cups, or the weight of a powder, to
 // a tenth of a gram or a hundredth of an ounce.
 func (k Kit) DoseText(amount float64) string {
 	if k.Scour.PowderGPer100G > 0 {

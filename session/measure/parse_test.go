@@ -29,7 +29,7 @@ func TestParse(t *testing.T) {
 		{US.ParseVolumeL, "2", 2 * LPerUSGal}, {US.ParseVolumeL, "2 1/2", 2.5 * LPerUSGal}, {US.ParseVolumeL, "8 L", 8},
 		{US.ParseJugL, "2", 2 * LPerUSCup}, {US.ParseJugL, "1 ½", 1.5 * LPerUSCup}, {US.ParseJugL, "1 US qt", LPerUSQuart}, {Metric.ParseJugL, "0,5", 0.5},
 		{US.ParseVolumeL, "1 US gal 2 US qt", 1.5 * LPerUSGal}, {US.ParseVolumeL, "1 gallon 2 quarts", 1.5 * LPerUSGal},
-		{US.ParseVolumeL, "2 pt", 2 * LPerUSPint}, {US.ParseVolumeL, "1 imp gal", LPerImpGal}, {US.ParseDoseML, "2 tbsp", MLPerUSFlOz},
+		{US.ParseVolumeL, "2 pt", 2 * LPerUSPint}, {US.ParseVolumeL, "1 imp gal", LPerImpGal}, {US.ParseDoseML, "2 tbsp", MLPerUSFlOz}, {US.ParseDoseML, "2 cups + 2 tbsp", 102 * MLPerUSTsp},
 		{US.ParseVolumeL, "7.4 fl oz", 7.4 * MLPerUSFlOz / 1000}, {US.ParseVolumeL, "8 fl. oz", 8 * MLPerUSFlOz / 1000},
 		{US.ParseVolumeL, "1 imp fl oz", MLPerImpFlOz / 1000}, {US.ParseVolumeL, "1 1/2 cups", 1.5 * LPerUSCup},
 		{Metric.ParseVolumeL, "2 US cups", 2 * LPerUSCup}, {US.ParseDoseML, "1 fl oz", MLPerUSFlOz},

@@ -50,11 +50,11 @@ func scan(text string, us bool) (parts []part, problem string) {
 }
 
 // unitKey brings the ways to write one unit together: lower case, no points,
-// single spaces, no comma after it.
+// single spaces, no comma or plus after it.
 func unitKey(unit string) string {
 	unit = strings.ReplaceAll(strings.ToLower(unit), ".", "")
 	unit = strings.ReplaceAll(unit, "ℓ", "l")
-	return strings.Join(strings.Fields(strings.TrimRight(strings.TrimSpace(unit), ",")), " ")
+	return strings.Join(strings.Fields(strings.TrimRight(strings.TrimSpace(unit), ",+ ")), " ")
 }
 
 func digitAt(runes []rune, i int) bool {

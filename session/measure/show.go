@@ -140,6 +140,15 @@ func (s System) Pour(l, stepL float64) string {
 	return figure(l, 2, "L")
 }
 
+// PourKettle is Pour for what is boiled: with a mark that is whole cups in cups, however
+// many, as kettles are sized.
+func (s System) PourKettle(l, stepL float64) string {
+	if s == US && stepL > 0 && inCups(stepL) && finite(l) {
+		return cupsText(l / LPerUSCup)
+	}
+	return s.Pour(l, stepL)
+}
+
 // PourShownL is a volume as Pour shows it, L, for a sum of what is shown; one that is
 // shown by the mark, or has none, is as it is.
 func (s System) PourShownL(l, stepL float64) float64 {
@@ -170,30 +179,29 @@ func inCups(stepL float64) bool {
 	return math.Abs(quarter-math.Round(quarter)) <= 0.002*quarter
 }
 
-// spoonfuls is the largest dose anyone would count in teaspoons.
+// spoonfuls is the largest dose anyone would count in teaspoons of 5 mL.
 const spoonfuls = 12
 
-const tspPerQuarterCup = 12
+// Teaspoons in the larger US measures of a dose.
+const tspPerTbsp, tspPerQuarterCup, tspPerCup = 3, 12, 48
 
-// Dose shows a dose in mL, teaspoons to the nearest quarter. Metric: "10 mL (2
-// tsp)" with teaspoons of 5 mL, left out where they are too few or too many to
-// count. US: "2 tsp" with US teaspoons, whole quarters of a cup as such: "1/4 cup",
-// and the fluid ounces beside more than twelve: "18 tsp (3 fl oz)".
+// Dose shows a dose in mL. Metric: "10 mL (2 tsp)" with teaspoons of 5 mL, left out
+// where they are too few or too many to count. US, in US spoons and cups to the
+// quarter: "2 tsp", from a tablespoon "1 1/2 tbsp" or "1 tbsp + 2 tsp", from a quarter
+// of a cup "2 cups + 2 1/4 tbsp".
 func (s System) Dose(mL float64) string {
 	if !finite(mL) {
 		return unknown
 	}
 	if s == US {
-		tsp := mL / MLPerUSTsp
-		switch {
-		case tsp > 0 && quarters(tsp) == 0:
+		tsp := roundTsp(math.Abs(mL) / MLPerUSTsp)
+		if tsp == 0 && mL > 0 {
 			return "under 1/8 tsp"
-		case quarters(tsp) >= spoonfuls*4 && math.Mod(quarters(tsp), tspPerQuarterCup*4) == 0:
-			return cupsText(tsp / tspPerQuarterCup / 4)
-		case quarters(tsp) > spoonfuls*4:
-			return quarterText(tsp) + " tsp (" + figure(mL/MLPerUSFlOz, 1, "fl oz") + ")"
 		}
-		return quarterText(tsp) + " tsp"
+		if mL < 0 && tsp > 0 {
+			return "-" + spoons(tsp)
+		}
+		return spoons(tsp)
 	}
 	q, decimals := quarters(mL/MLPerMetricTsp), 0
 	switch {
@@ -209,12 +217,49 @@ func (s System) Dose(mL float64) string {
 	return text
 }
 
-// RoundDose is a dose in mL as it is measured out: in quarters of a teaspoon, where
-// they can be counted. Dose shows it exactly, and what is added up is what was shown.
+// quarterTbsp is in teaspoons.
+const quarterTbsp = tspPerTbsp / 4.0
+
+// roundTsp is a dose as finely as it is measured: to a quarter of a teaspoon, from a
+// quarter of a cup to a quarter of a tablespoon.
+func roundTsp(tsp float64) float64 {
+	rounded := quarters(tsp) / 4
+	if rounded >= tspPerQuarterCup {
+		rounded = nearest(tsp, quarterTbsp)
+	}
+	return rounded
+}
+
+// spoons writes a rounded dose.
+func spoons(tsp float64) string {
+	if tsp < tspPerTbsp {
+		return quarterText(tsp) + " tsp"
+	}
+	var parts []string
+	rest := math.Mod(tsp, tspPerQuarterCup)
+	if cups := (tsp - rest) / tspPerCup; cups > 0 {
+		parts = append(parts, cupsText(cups))
+	}
+	odd := math.Mod(rest, tspPerTbsp)
+	if math.Mod(odd, quarterTbsp) == 0 {
+		odd = 0
+	}
+	if tbsp := (rest - odd) / tspPerTbsp; tbsp > 0 {
+		parts = append(parts, quarterText(tbsp)+" tbsp")
+	}
+	if odd > 0 {
+		parts = append(parts, quarterText(odd)+" tsp")
+	}
+	return strings.Join(parts, " + ")
+}
+
+// RoundDose is a dose in mL as it is measured out: in quarters of a teaspoon where
+// they can be counted, in US units by spoons and cups. Dose shows it exactly, and what
+// is added up is what was shown.
 func (s System) RoundDose(mL float64) float64 {
-	switch tsp := mL / MLPerUSTsp; {
-	case s == US && quarters(tsp) > 0:
-		return quarters(tsp) / 4 * MLPerUSTsp
+	switch tsp := roundTsp(mL / MLPerUSTsp); {
+	case s == US && tsp > 0:
+		return tsp * MLPerUSTsp
 	case s == US:
 		return mL
 	}

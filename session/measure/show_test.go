@@ -33,7 +33,9 @@ func TestShow(t *testing.T) {
 		{"dose", showDose, 14, "14 mL (2 3/4 tsp)", "2 3/4 tsp"},
 		{"dose", showDose, 0.5, "0.5 mL", "under 1/8 tsp"},
 		{"dose", showDose, 0, "0 mL", "0 tsp"},
-		{"dose", showDose, 88.72, "89 mL", "18 tsp (3 fl oz)"},
+		{"dose", showDose, 88.72, "89 mL", "1/4 cup + 2 tbsp"},
+		{"dose", showDose, 14.79, "15 mL (3 tsp)", "1 tbsp"}, {"dose", showDose, 20, "20 mL (4 tsp)", "1 tbsp + 1 tsp"}, {"dose", showDose, 33.27, "33 mL (6 3/4 tsp)", "2 1/4 tbsp"},
+		{"dose", showDose, 102 * MLPerUSTsp, "503 mL", "2 cups + 2 tbsp"}, {"dose", showDose, 70.5 * MLPerUSTsp, "347 mL", "1 1/4 cups + 3 1/2 tbsp"}, {"dose", showDose, 46.5 * MLPerUSTsp, "229 mL", "3/4 cup + 3 1/2 tbsp"},
 		{"dose", showDose, 59.15, "59 mL (11 3/4 tsp)", "1/4 cup"},
 		{"volume", showVolume, 13.25, "13.2 L", "3 gal 2 qt"},
 		{"volume", showVolume, 0.03, "30 mL", "1 fl oz"},
@@ -193,7 +195,19 @@ func TestPour(t *testing.T) {
 	}
 }
 
-// What is added up is what was shown, in spoons and in mL: six times 3 tsp are 18, and
+// Kettle water is in one unit, whatever it comes to.
+func TestPourKettle(t *testing.T) {
+	for cups, want := range map[float64]string{14: "14 cups", 20: "20 cups", 7.25: "7 1/4 cups"} {
+		if got := US.PourKettle(cups*LPerUSCup, LPerUSCup); got != want {
+			t.Errorf("%v cups: %q", cups, got)
+		}
+	}
+	if got := Metric.PourKettle(1.25, 0.25); got != "1.25 L" {
+		t.Error(got)
+	}
+}
+
+// What is added up is what was shown, in spoons and in mL: six times a tablespoon are six, and
 // four times 12.5 mL (2 1/2 tsp) are 50 (10).
 func TestRoundDose(t *testing.T) {
 	for _, s := range []System{Metric, US} {
@@ -204,7 +218,7 @@ func TestRoundDose(t *testing.T) {
 			}
 		}
 	}
-	if six := 6 * US.RoundDose(15); US.Dose(six) != "18 tsp (3 fl oz)" {
+	if six := 6 * US.RoundDose(15); US.Dose(six) != "1/4 cup + 2 tbsp" {
 		t.Error(US.Dose(six))
 	}
 	for mL, want := range map[float64]string{12.375: "12.5 mL (2 1/2 tsp)", 9.135: "8.75 mL (1 3/4 tsp)", 88.4: "88 mL", 0.4: "0.4 mL"} {
