@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"regexp"
 	"strconv"
 	"strings"
 	"time"
@@ -70,7 +69,7 @@ var columns = []column{
 	{"yield_percent", func(r Row) string { return figure(math.Round(1000*r.Tag.YieldPart()) / 10) }},
 	{"fleece_notes", func(r Row) string { return harmless(r.Fleece.Notes) }},
 	{"colour", func(r Row) string { return harmless(r.Fleece.Colour) }},
-	{"staple_mm", func(r Row) string { return figure(r.Fleece.StapleMM) }},
+	{"staple_mm", func(r Row) string { return figure(math.Round(r.Fleece.StapleMM*10) / 10) }},
 	{"fleece_raw_g", func(r Row) string { return mass(r.Fleece.RawG) }},
 	{"fleece_skirted_g", func(r Row) string { return mass(r.Fleece.SkirtedG) }},
 	{"raw_scale", func(r Row) string { return harmless(r.Batch.RawScale.Name) }},
@@ -160,16 +159,14 @@ func harmless(text string) string {
 	return text
 }
 
-// likeNumber is a code that a spreadsheet would read as a number: 0424, 01E4.
-var likeNumber = regexp.MustCompile(`^[0-9]+(E[0-9]+)?$`)
-
-// asText puts an apostrophe before a code that reads as a number, of which a
-// spreadsheet drops the leading noughts. tagcode.Parse takes it with or without.
+// asText puts an apostrophe before a code: a spreadsheet would read some of them as
+// numbers (0424, 01E4) and drop their noughts, and a column has its codes in one way.
+// tagcode.Parse takes it with or without.
 func asText(code string) string {
-	if likeNumber.MatchString(code) {
-		return "'" + code
+	if code == "" {
+		return ""
 	}
-	return code
+	return "'" + code
 }
 
 // Table writes rows as CSV (RFC 4180, UTF-8).
