@@ -91,7 +91,7 @@ func DefaultKit() Kit {
 		},
 		Kettle: Kettle{CapacityL: 1.7, PowerW: 2200},
 		Scour:  Scour{Name: "scour", DoseMLPer100G: 4.5}, LeadMin: 5, UpH: 7, BedH: 22, JugL: 0.25,
-		Tank: Tank{HeaterW: 3000}, // what heats it, once its size is known
+		Tank: Tank{HeaterW: HeaterFor(measure.Metric)}, // what heats it, once its size is known
 	}
 }
 

@@ -102,15 +102,27 @@ func KettleFor(u measure.System) float64 {
 	return 2200
 }
 
+// HeaterFor is the usual power of a tank's heater, W: 3000, and in a US tank 4500 at
+// 240 V (both from memory).
+func HeaterFor(u measure.System) float64 {
+	if u == measure.US {
+		return 4500
+	}
+	return 3000
+}
+
 // In is the kit with its figures in these units; a jug with the usual mark of its
 // units gets the usual one of these, for a quarter litre is no number of cups, and
-// so does a kettle of the usual power.
+// so do kettle and heater of the usual power.
 func (k Kit) In(u measure.System) Kit {
 	if k.JugL == JugFor(k.Units) {
 		k.JugL = JugFor(u)
 	}
 	if k.Kettle.PowerW == KettleFor(k.Units) {
 		k.Kettle.PowerW = KettleFor(u)
+	}
+	if k.Tank.HeaterW == HeaterFor(k.Units) {
+		k.Tank.HeaterW = HeaterFor(u)
 	}
 	k.Units = u
 	return k
@@ -141,7 +153,7 @@ func (k Kit) CheckBinL(l float64) error { return k.volumeIn("a bin of", l, tankL
 // CheckTankW checks the heater's power.
 func (k Kit) CheckTankW(w float64) error {
 	if !tankW.Contains(w) {
-		return fmt.Errorf("the heater's power should be between 0 and %.0f W, such as 3000 W", tankW.Max)
+		return fmt.Errorf("the heater's power should be between 0 and %.0f W, such as %.0f W", tankW.Max, HeaterFor(k.Units))
 	}
 	return nil
 }
@@ -160,9 +172,9 @@ func (k Kit) AskTank() error {
 	case t.VolumeL <= 0 || hours <= mostHeatH:
 		return nil
 	case t.HeaterW <= 0:
-		return unlikely("a tank of %s without a heater runs cold and stays cold; its plate says the watts, such as 3000", k.Units.Volume(t.VolumeL))
+		return unlikely("a tank of %s without a heater runs cold and stays cold; its plate says the watts, such as %.0f", k.Units.Volume(t.VolumeL), HeaterFor(k.Units))
 	}
-	return unlikely("%s takes %.0f hours to heat %s; the plate says the watts, such as 3000", measure.Power(t.HeaterW), hours, k.Units.Volume(t.VolumeL))
+	return unlikely("%s takes %.0f hours to heat %s; the plate says the watts, such as %.0f", measure.Power(t.HeaterW), hours, k.Units.Volume(t.VolumeL), HeaterFor(k.Units))
 }
 
 // CheckPrice checks one price.

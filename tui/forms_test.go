@@ -52,6 +52,9 @@ func TestFirstStartUnits(t *testing.T) {
 	p.sees("> 3.25 ", "> 2 ")
 	p.press("ctrl+s")
 	k := *p.ledger.kit
+	if k.Kettle.PowerW != 1500 || k.Tank.HeaterW != 4500 {
+		t.Errorf("kettle and heater are %v, %v", k.Kettle, k.Tank)
+	}
 	if k.Units != measure.US || math.Abs(k.RoomC-measure.FToC(70)) > 0.06 || k.HotTapC != measure.FToC(125) || k.Tubs[0].CapacityL != 3.25*measure.LPerUSGal {
 		t.Errorf("the kit is %+v", k)
 	}

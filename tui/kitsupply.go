@@ -108,7 +108,8 @@ var (
 func tankPage(k *session.Kit) *page {
 	return &page{title: "Hot water tank", fields: []*field{
 		numberField(k.Units, volume.orNone(), "Tank", "what the heater stores, as on its plate; none if the hot tap never runs cool", &k.Tank.VolumeL, kitCheck(session.Kit.CheckTankL)),
-		numberField(k.Units, power, "Its heater", "says how soon it is hot again", &k.Tank.HeaterW, kitCheck(session.Kit.CheckTankW)),
+		usualIn(k, session.HeaterFor, &k.Tank.HeaterW,
+			numberField(k.Units, power, "Its heater", "says how soon it is hot again", &k.Tank.HeaterW, kitCheck(session.Kit.CheckTankW))),
 	}, leave: func() error { return k.AskTank() }}
 }
 

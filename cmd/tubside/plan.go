@@ -89,10 +89,10 @@ func newPlanCommand(o *options) *cobra.Command {
 	temperature(flags, &p.kit.ColdTapC, "cold", usualC(usual.ColdTapC), "the cold tap's `temperature`")
 	temperature(flags, &p.kit.RoomC, "room", usualC(usual.RoomC), "the room's `temperature`")
 	volume(flags, &p.kit.Kettle.CapacityL, "kettle", usualL(usual.Kettle.CapacityL), "the kettle's `size`; 0 for none")
-	power(flags, &p.kit.Kettle.PowerW, "kettle-power", usualW(usual.Kettle.PowerW), "its `power`")
+	power(flags, &p.kit.Kettle.PowerW, "kettle-power", session.KettleFor, "its `power`")
 	volume(flags, &p.kit.Tank.VolumeL, "tank", "0", "the heater's `tank`; 0: never runs out")
 	volume(flags, &p.kit.BinL, "bin", "0", "a `bin` or bath for the overnight presoak; 0: the tubs do it")
-	power(flags, &p.kit.Tank.HeaterW, "heater", usualW(usual.Tank.HeaterW), "its `power`")
+	power(flags, &p.kit.Tank.HeaterW, "heater", session.HeaterFor, "its `power`")
 	altitude(flags, &p.kit.AltitudeM)
 	flags.StringVar(&p.start, "start", "", "the `moment` it begins, as 2026-05-16T08:00:00Z; left out, today at 08:00")
 	unitsFlag(flags)
@@ -126,7 +126,6 @@ func (p *plan) day(in io.Reader) (session.Plan, time.Time, error) {
 // fromFlags makes a day of one invented fleece from the flags.
 func (p *plan) fromFlags() (session.Plan, time.Time, error) {
 	k, none := p.kit, time.Time{}
-	k.JugL = session.JugFor(k.Units)
 	if p.fleece != "" {
 		return session.Plan{}, none, usage("say what is to be washed: --fleece \"%s\", or --file day.json", k.Units.Mass(k.Units.RoundMassG(1500)))
 	}
@@ -243,8 +242,9 @@ func parseDay(raw []byte, u measure.System) (session.Plan, time.Time, error) {
 	if len(raw) > mostDayFile {
 		return session.Plan{}, time.Time{}, fmt.Errorf("it is larger than 1 MB: a day is a few kilobytes")
 	}
-	usual := session.DefaultKit().In(u)
-	f := dayFile{Kit: usual, Start: todayAtEight()}
+	own := dayFile{Kit: session.Kit{Units: u}} // what is usual is so in the file's own units
+	_ = json.Unmarshal(raw, &own)              // what is wrong with it is said below
+	f := dayFile{Kit: session.DefaultKit().In(own.Kit.Units), Start: todayAtEight()}
 	dec := json.NewDecoder(bytes.NewReader(raw))
 	dec.DisallowUnknownFields()
 	if err := dec.Decode(&f); err != nil {
@@ -252,9 +252,6 @@ func parseDay(raw []byte, u measure.System) (session.Plan, time.Time, error) {
 	}
 	if _, err := dec.Token(); !errors.Is(err, io.EOF) {
 		return session.Plan{}, f.Start, fmt.Errorf("something follows the day: give one object")
-	}
-	if f.Kit.JugL == usual.JugL { // it may be in other units
-		f.Kit.JugL = session.JugFor(f.Kit.Units)
 	}
 	day := session.Plan{Kit: f.Kit, Method: session.BuiltInMethod()}
 	if f.Method != nil {

@@ -65,8 +65,10 @@ func weights(f *pflag.FlagSet, into *[]float64, name, help string) {
 	q.each = into
 }
 
-func power(f *pflag.FlagSet, into *float64, name, usual, help string) {
-	addQuantity(f, measure.System.ParsePowerW, into, name, usual, help)
+// power is that of a device; usual is what such a one has in these units, W.
+func power(f *pflag.FlagSet, into *float64, name string, usual func(measure.System) float64, help string) {
+	addQuantity(f, measure.System.ParsePowerW, into, name, strconv.FormatFloat(usual(measure.Metric), 'f', -1, 64)+" W", help).
+		usual(func(u measure.System, _ float64) float64 { return usual(u) }, func(_ measure.System, w float64) string { return measure.Power(w) })
 }
 
 func minutes(f *pflag.FlagSet, into *float64, name, usual, help string) *quantity {
@@ -300,4 +302,3 @@ func openFile(name, what string) (*os.File, error) {
 // Figures of the usual kit, as the default of a flag.
 func usualL(l float64) string { return strconv.FormatFloat(l, 'f', -1, 64) + " L" }
 func usualC(c float64) string { return strconv.FormatFloat(c, 'f', -1, 64) + " C" }
-func usualW(w float64) string { return strconv.FormatFloat(w, 'f', -1, 64) + " W" }

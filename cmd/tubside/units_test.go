@@ -190,6 +190,17 @@ func TestFillAsTheScreensHaveIt(t *testing.T) {
 	}
 }
 
+// What a file's kit leaves out is usual in the units that the file names.
+func TestUsualKitOfAFile(t *testing.T) {
+	const fleeces = `"fleeces":[{"animal":"Invented ewe","raw_g":900}]`
+	for text, want := range map[string]measure.System{`{"kit":{"units":"us"},` + fleeces + `}`: measure.US, `{` + fleeces + `}`: measure.Metric, `{"kit":{"room_c":20},` + fleeces + `}`: measure.Metric} {
+		day, _, err := parseDay([]byte(text), measure.Metric)
+		if k := day.Kit; err != nil || k.Units != want || k.JugL != session.JugFor(want) || k.Kettle.PowerW != session.KettleFor(want) || k.Tank.HeaterW != session.HeaterFor(want) {
+			t.Errorf("%s: %+v (%v)", text, k, err)
+		}
+	}
+}
+
 // TestTagsInOwnUnits: what a person typed stands on a tag as it was typed, and a
 // figure in the units that the kit has now.
 func TestTagsInOwnUnits(t *testing.T) {
