@@ -131,7 +131,7 @@ func (k Kit) In(u measure.System) Kit {
 // CheckAltitudeM checks the height above the sea.
 func (k Kit) CheckAltitudeM(m float64) error {
 	if !altitudeM.Contains(m) {
-		return fmt.Errorf("the height above the sea should be between %s and %s", k.Units.Length(altitudeM.Min), k.Units.Length(altitudeM.Max))
+		return fmt.Errorf(k.Units.Spell("the height above the sea should be between %s and %s"), k.Units.Height(altitudeM.Min), k.Units.Height(altitudeM.Max))
 	}
 	return nil
 }
@@ -139,9 +139,9 @@ func (k Kit) CheckAltitudeM(m float64) error {
 // CheckJugL checks the mark of the measuring jug; 0 pours exactly.
 func (k Kit) CheckJugL(l float64) error {
 	if l > 0 && l < 0.05 {
-		return fmt.Errorf("a jug's mark of %s is finer than anyone pours: give one such as %s, or 0", k.Units.Volume(l), k.Units.Volume(JugFor(k.Units)))
+		return fmt.Errorf(k.Units.Spell("a jug's mark of %s is finer than anyone pours: give one such as %s, or 0"), k.Units.Volume(l), k.Units.Volume(JugFor(k.Units)))
 	}
-	return k.volumeIn("a jug's mark of", l, jugL)
+	return k.volumeIn(k.Units.Spell("a jug's mark of"), l, jugL)
 }
 
 // CheckTankL checks the heater's tank; 0 says that it never runs out.

@@ -99,7 +99,7 @@ func (s *kitScreen) fill() {
 		kettle = u.Volume(k.Kettle.CapacityL) + ", " + measure.Power(k.Kettle.PowerW)
 	}
 	if k.JugL > 0 {
-		kettle += "; jug marks of " + u.Mark(k.JugL)
+		kettle += u.Spell("; jug marks of ") + u.Mark(k.JugL)
 	}
 	scour := k.Scour.Name
 	if scour == "" {
@@ -111,7 +111,7 @@ func (s *kitScreen) fill() {
 	}
 	rows := [][]string{
 		{"Room and water", fmt.Sprintf("room %s, hot tap %s, cold tap %s", u.Temp(k.RoomC), u.Temp(k.HotTapC), u.Temp(k.ColdTapC))},
-		{"Kettle and jug", kettle},
+		{u.Spell("Kettle and jug"), kettle},
 		{"Scour", fmt.Sprintf("%s, %s", scour, doseRate(k))},
 		{"Your way", way},
 	}

@@ -85,7 +85,7 @@ func tubPage(k *session.Kit, t *session.Tub, title string, others func() []sessi
 }
 
 func kettlePage(k *session.Kit) *page {
-	return &page{title: "Kettle and jug", fields: []*field{
+	return &page{title: k.Units.Spell("Kettle and jug"), fields: []*field{
 		numberField(k.Units, kettleSize, "Kettle", "brings the bath above the hot tap; 0 if you have none", &k.Kettle.CapacityL, kitCheck(session.Kit.CheckKettleL)),
 		usualIn(k, session.KettleFor, &k.Kettle.PowerW,
 			numberField(k.Units, power, "Its power", "printed on its base; says how soon it boils", &k.Kettle.PowerW, kitCheck(session.Kit.CheckKettleW))),

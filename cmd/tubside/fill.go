@@ -239,7 +239,7 @@ func (f *fill) parse() error {
 	case f.kettleC < f.hotC:
 		return usage("--kettle %s is colder than --hot %s: boil it, or say --kettle none", u.TempFine(f.kettleC), u.TempFine(f.hotC))
 	case f.stepL > f.volumeL:
-		return usage("--step %s is more than the whole bath of %s: give a smaller jug", u.Volume(f.stepL), u.Volume(f.volumeL))
+		return usage(u.Spell("--step %s is more than the whole bath of %s: give a smaller jug"), u.Volume(f.stepL), u.Volume(f.volumeL))
 	case f.tubL > 0 && f.volumeL > f.tubL:
 		return usage("--tub holds %s, so a bath of %s runs over: fill less", u.Volume(f.tubL), u.Volume(f.volumeL))
 	}

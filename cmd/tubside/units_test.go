@@ -15,7 +15,7 @@ import (
 )
 
 var (
-	britishWords  = regexp.MustCompile(`(?i)litre|[^-]colour|\bgrey|fibre|[^o]metre|washing-up|mangle|\bRCD\b|\bgrams?\b`)
+	britishWords  = regexp.MustCompile(`(?i)litre|[^-]colour|\bgrey|fibre|[^o]metre|washing-up|mangle|\bRCD\b|\bgrams?\b|per cent|\bjugs?\b|above the sea`)
 	americanWords = regexp.MustCompile(`(?i)liter[^a]|color[^f]|\bgray|fiber|[^o]meter\b|dishpan|wringer|\bGFCI\b|gallon|ounce|pounds`)
 	metricFigures = regexp.MustCompile(`°C|\d ?(C|L|mL|g|kg|mm|cm)\b`)
 	usFigures     = regexp.MustCompile(`°F|\d ?(F|oz|lb|US gal|gal|cups?)\b`)
@@ -51,9 +51,9 @@ func TestAnswersInOwnUnits(t *testing.T) {
 	}{
 		{"us", []*regexp.Regexp{britishWords, metricFigures}, []string{
 			"fill --target 150 --volume 2", "fill --target 150 --volume 2 --kettle none", "fill --target 150 --volume 2 --step 1cup --kettle-volume 0.1",
-			"fill --target 45 --volume 2", "fill --target 150 --volume 2 --hot 50 --cold 60", "fill --target 110 --volume 2 --tub 2 --step 0.7", "fill --target x --volume 2",
+			"fill --target 45 --volume 2", "fill --target 150 --volume 2 --hot 50 --cold 60", "fill --target 110 --volume 2 --tub 2 --step 0.7", "fill --target x --volume 2", "fill --target 150 --volume 2 --step 3", "fill --target 150 --volume 2 --altitude 99999ft", "fill --target 150 --volume 2 --altitude 25,000",
 			"plan --fleece 40", "plan --fleece 12lb --tubs 2", "plan --fleece 14 --kettle 0", "plan --fleece 14 --hot 70 --cold 75", "plan", "plan --fleece 9999lb",
-			"yield --raw 8 --dry 4.2 --rest 30", "yield --raw 8 --dry 9", "yield --raw 8 --dry 2", "yield --raw 8 --dry 4 --scale-step 99lb",
+			"yield --raw 8 --dry 4.2 --rest 30", "yield --raw 8 --dry 9", "yield --raw 8 --dry 2", "yield --raw 8 --dry 4 --scale-step 99lb", "yield --raw 8 --dry 4 --humidity 120", "yield --raw 8 --dry 4 --humidity x",
 		}},
 		{"metric", []*regexp.Regexp{americanWords, usFigures}, []string{
 			"fill --target 65 --volume 8", "fill --target 65 --volume 8 --kettle none", "fill --target 65 --volume 8 --step 0.25 --kettle-volume 0.3",

@@ -88,9 +88,9 @@ type yieldAsk struct {
 // mostBatches bounds the batches of one fleece.
 const mostBatches = 200
 
-func aPart(_ measure.System, v float64) error {
+func aPart(u measure.System, v float64) error {
 	if v > 1 {
-		return errors.New("it should be from 0 to 100 per cent, such as 55")
+		return errors.New(u.Spell("it should be from 0 to 100 per cent, such as 55"))
 	}
 	return nil
 }

@@ -94,7 +94,7 @@ func (s System) ParseTempDeltaC(text string) (float64, error) {
 // ParsePercent reads per cent and returns them as a part of one: "55", "55 %".
 // Below 0 or far above 100 is refused. Every error is a sentence for the person.
 func (s System) ParsePercent(text string) (float64, error) {
-	k := kind{name: "a number of per cent", example: "55"}
+	k := kind{name: s.Spell("a number of per cent"), example: "55"}
 	p, err := k.single(s, text)
 	if err != nil {
 		return 0, err
@@ -103,7 +103,7 @@ func (s System) ParsePercent(text string) (float64, error) {
 		return 0, k.unknownUnit(text)
 	}
 	if p.value < 0 || p.value > maxTypedPercent {
-		return 0, errors.New(quote(text) + " is out of range: give per cent such as 55")
+		return 0, errors.New(quote(text) + s.Spell(" is out of range: give per cent such as 55"))
 	}
 	return p.value / 100, nil
 }

@@ -365,6 +365,14 @@ func (s System) Length(m float64) string {
 	return figure(m, 2, "m")
 }
 
+// Height shows a height above the sea in m, to whole metres or feet.
+func (s System) Height(m float64) string {
+	if s == US {
+		return figure(m/MPerFoot, 0, "ft")
+	}
+	return figure(m, 0, "m")
+}
+
 func feet(m float64) string {
 	in := m / MPerInch
 	if round(math.Abs(in), 2) < 1 {
