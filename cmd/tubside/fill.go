@@ -41,11 +41,11 @@ func newFill(o *options) *cobra.Command {
 		Use:   "fill",
 		Short: "How much hot, cold and kettle water makes a bath",
 		Long:  fillHelp,
-		Example: `  tubside fill --target "65.5 C" --volume "8 L" --hot 51 --cold 12 --fleece 200 --carried 260 --fleece-temp 18 --step 0.25
+		Example: `  tubside fill --target "65.5 C" --volume "8 L" --hot "51 C" --cold "12 C" --fleece "200 g" --carried "260 g" --fleece-temp "18 C" --step "0.25 L"
   tubside fill --target 150F --volume "2 US gal" --hot 124F --cold 55F --kettle none --json`,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) > 0 {
-				return usage("fill takes no file: give its figures as flags, such as --target 65 --volume 8")
+				return usage("fill takes no file: give its figures as flags, such as --target 65C --volume 8L")
 			}
 			return nil
 		},

@@ -45,7 +45,7 @@ func newForecast(o *options) *cobra.Command {
 		Long:  forecastHelp,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) != 1 {
-				return usage("forecast needs one file of readings: tubside forecast FILE.csv --room 18")
+				return usage("forecast needs one file of readings: tubside forecast FILE.csv --room 18C")
 			}
 			return nil
 		},

@@ -184,7 +184,7 @@ func readFigures(flags *pflag.FlagSet, u measure.System) (err error) {
 
 // unitsFlag adds the flag that says in which units a command reads and answers.
 func unitsFlag(f *pflag.FlagSet) {
-	f.TextVar(new(measure.System), "units", measure.Metric, "`units` of bare figures and of the answer, metric or us; left out, those of your kit, and before there is one those of your language (us for en_US)")
+	f.TextVar(new(measure.System), "units", measure.Metric, "`units` of bare figures and of the answer, metric or us; left out, those of your kit, else of your language (us for en_US)")
 	f.Lookup("units").DefValue = "" // it is not metric for everybody
 }
 
@@ -218,8 +218,12 @@ func (o *options) inUnits(help func(*cobra.Command, []string)) func(*cobra.Comma
 		c.SetOut(text)
 		help(c, args)
 		c.SetOut(out)
+		said := text.String()
+		if u == measure.US { // the column of flags stays straight
+			said = u.Spell(strings.ReplaceAll(said, "--no-colour  ", "--no-color   "))
+		}
 		// Nothing can be done about a standard output that takes no writes.
-		_, _ = io.WriteString(out, u.Spell(text.String()))
+		_, _ = io.WriteString(out, said)
 	}
 }
 

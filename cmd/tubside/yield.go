@@ -45,7 +45,7 @@ func newYield(o *options) *cobra.Command {
 		Long:  yieldHelp,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) != 0 {
-				return usage("yield takes weights by their flags: tubside yield --raw 225 --dry 118")
+				return usage("yield takes weights by their flags: tubside yield --raw 225g --dry 118g")
 			}
 			return nil
 		},
@@ -112,7 +112,7 @@ func moreThanNone(_ measure.System, g float64) error {
 func (y *yieldFlags) ask(u measure.System) (yieldAsk, error) {
 	a := yieldAsk{fleece: strings.ToLower(strings.TrimSpace(y.fleeceType)), system: u, showMass: u.Mass, restG: y.restG, regain: y.regain}
 	if len(y.rawG) == 0 || len(y.rawG) != len(y.dryG) || len(y.rawG) > mostBatches {
-		return a, usage("give --raw and --dry once for each batch, such as --raw 225 --dry 118: there are %d raw and %d dry", len(y.rawG), len(y.dryG))
+		return a, usage("give --raw and --dry once for each batch, such as --raw %s --dry %s: there are %d raw and %d dry", u.MassField(u.RoundMassG(225)), u.MassField(u.RoundMassG(118)), len(y.rawG), len(y.dryG))
 	}
 	if len(y.part) != 0 && len(y.part) != len(y.rawG) {
 		return a, usage("give --part once for each batch or never: there are %d parts for %d batches", len(y.part), len(y.rawG))

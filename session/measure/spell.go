@@ -8,7 +8,7 @@ import "strings"
 var spellings = [][2]string{
 	{"a residual-current device (RCD)", "a GFCI (residual-current) outlet"},
 	{"washing-up bowl", "dishpan"},
-	{"measuring jug", "measuring cup"}, {"filled jug", "full cup"}, {"jug", "measuring cup"},
+	{"measuring jug", "measuring cup"}, {"filled jug", "full cup"}, {"Kettle and jug", "Kettle and cup"}, {"jug", "measuring cup"},
 	{"per cent", "percent"},
 	{"Height above the sea", "Elevation"}, {"height above the sea", "elevation"},
 	{"mangle", "wringer"},
