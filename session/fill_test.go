@@ -75,11 +75,22 @@ func TestKettleIsNotMeasuredInTheJug(t *testing.T) {
 }
 
 // The scour of a day is the sum of what is told at its baths, in each column of it:
-// spoons and mL, a powder's grams, ounces.
+// spoons and mL, a powder's grams, ounces; US spoons and cups are one figure.
 func TestScourAddsUpAsTold(t *testing.T) {
 	figures := regexp.MustCompile(`[0-9.]+(?: [0-9]/[0-9])?|[0-9]/[0-9]`)
-	columns := func(text string) []float64 {
+	columns := func(u measure.System, text string) []float64 {
 		var out []float64
+		if u == measure.US && !strings.HasSuffix(text, u.MassUnit()) {
+			sumML := 0.0
+			for part := range strings.SplitSeq(text, " + ") {
+				mL, err := u.ParseDoseML(part)
+				if err != nil {
+					t.Fatal(err)
+				}
+				sumML += mL
+			}
+			return []float64{sumML}
+		}
 		for _, m := range figures.FindAllString(text, -1) {
 			v := 0.0
 			for _, part := range strings.Fields(m) {
@@ -108,7 +119,7 @@ func TestScourAddsUpAsTold(t *testing.T) {
 				if b.Fill.DoseML == 0 {
 					continue
 				}
-				told := columns(o.Plan.Kit.DoseText(b.Fill.DoseML))
+				told := columns(u, o.Plan.Kit.DoseText(b.Fill.DoseML))
 				if sum == nil {
 					sum = make([]float64, len(told))
 				}
@@ -116,7 +127,7 @@ func TestScourAddsUpAsTold(t *testing.T) {
 					sum[i] += v
 				}
 			}
-			total := columns(o.Plan.Kit.DoseText(o.Sums.ScourML))
+			total := columns(u, o.Plan.Kit.DoseText(o.Sums.ScourML))
 			if len(total) < len(sum) || len(sum) == 0 {
 				t.Fatalf("%v: %v in all", sum, total)
 			}

@@ -262,15 +262,15 @@ func TestJugFollowsUnits(t *testing.T) {
 		t.Fatalf("the jug's mark is %v L", got)
 	}
 	p.press("k")
-	p.sees("jug marks of 1 cup")
+	p.sees("cup marks of 1 cup")
 	p.press("u")
 	p.sees("jug marks of 250 mL")
 	p.press("2", "tab", "tab", "tab", "0", ".", "2", "4", "ctrl+s", "u")
-	p.sees("jug marks of 8.1 fl oz")
+	p.sees("cup marks of 8.1 fl oz")
 	p.press("2", "tab", "tab", "tab")
 	p.sees("> 1.014")
 	p.press("1", "/", "2", "ctrl+s")
-	p.sees("jug marks of 1/2 cup")
+	p.sees("cup marks of 1/2 cup")
 	if got := p.ledger.kit.JugL; got != measure.LPerUSCup/2 {
 		t.Errorf("the jug's mark is %v L", got)
 	}

@@ -43,6 +43,7 @@ type formScreen struct {
 	unread  time.Time       // before this the question has not been read
 	spans   []span          // of the fields in the matter, for clicks
 	top     int             // first line of the matter in sight
+	seen    int             // how many of its lines are
 }
 
 var (

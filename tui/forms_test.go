@@ -354,3 +354,46 @@ func TestNewTubsFollowTheirSize(t *testing.T) {
 		t.Errorf("the last one alone: %+v", tubs)
 	}
 }
+
+// TestFormShowsWholeFields: in every window the field in hand stands with its name and
+// its value, no other is cut in two, and what has no room is counted.
+func TestFormShowsWholeFields(t *testing.T) {
+	for _, u := range []measure.System{measure.Metric, measure.US} {
+		for _, size := range [][2]int{{120, 40}, {100, 30}, {80, 24}, {60, 18}, {40, 12}} {
+			p := newPerson(t, false, func(_ *person, d *Deps) { d.FirstUnits = u })
+			p.resize(size[0], size[1])
+			f := p.form()
+			for range 80 {
+				text := p.view()
+				unseen := 0
+				for i, s := range f.spans {
+					in := 0
+					for y := s.top; y < s.top+s.height; y++ {
+						if y >= f.top && y < f.top+f.seen {
+							in++
+						}
+					}
+					if in < s.height {
+						unseen++
+					}
+					if in != s.height && (i == f.field || in != 0) {
+						t.Errorf("%v: %d of %d lines of %s:\n%s", size, in, s.height, fieldLabel(f.pages[f.page].fields[i]), text)
+					}
+				}
+				if label := fieldLabel(f.now()); !strings.Contains(text, label) {
+					t.Errorf("%v: no %q in\n%s", size, label, text)
+				}
+				if said := strings.Contains(text, " above, "); said != (unseen > 0) {
+					t.Errorf("%v: %d fields out of sight:\n%s", size, unseen, text)
+				}
+				if p.ledger.kit != nil {
+					break
+				}
+				p.press("enter")
+				if _, ok := p.app.top().(*formScreen); !ok {
+					break
+				}
+			}
+		}
+	}
+}

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"fmt"
 	"strings"
 
 	"github.com/charmbracelet/huh"
@@ -33,10 +34,37 @@ func (f *formScreen) View() string {
 		wrong = told(t.Warn, f.wrong.Error(), w)
 	}
 	lines := f.matter()
-	body := make([]string, 0, room)
 	high := max(1, room-len(wrong)) // of a long sentence the field's name is left
-	// The field in hand is in sight with all its lines, and if it can be, so is
-	// what stands above it.
+	at := f.spans[f.field]
+	more := len(lines) > high && high > at.height // a line says that there is more
+	if more {
+		high--
+	}
+	f.scroll(len(lines), high)
+	end := min(len(lines), f.top+high)
+	for i, s := range f.spans { // a name without its value is none
+		if i != f.field && s.has(end-1) && !s.has(f.top) && s.top+s.height > end {
+			end = s.top
+		}
+	}
+	body := append(make([]string, 0, room), lines[f.top:end]...)
+	f.seen = end - f.top
+	if len(wrong) > 0 { // right under the field it speaks of, if there is room
+		cut := min(max(0, at.top+at.height-f.top), len(body))
+		body = append(body[:cut:cut], append(wrong, body[cut:]...)...)
+	}
+	if more {
+		for len(body) < room-1 {
+			body = append(body, "")
+		}
+		body = append(body, t.Faint.Render(short(f.unseen(end), w)))
+	}
+	return f.draw(body)
+}
+
+// scroll brings the field in hand into sight with all its lines, and if it can be, so is
+// what stands above it.
+func (f *formScreen) scroll(lines, high int) {
 	at := f.spans[f.field]
 	if f.field == 0 && at.top+at.height <= high {
 		f.top = 0
@@ -46,15 +74,29 @@ func (f *formScreen) View() string {
 	}
 	f.top = min(f.top, at.top)
 	f.top = max(f.top, min(at.top, at.top+at.height-high))
-	f.top = max(0, min(f.top, len(lines)-high))
-	for i := f.top; i < len(lines) && len(body) < high; i++ {
-		body = append(body, lines[i])
+	f.top = max(0, min(f.top, lines-high))
+	for _, s := range f.spans[:f.field] { // a value without its name is none
+		if s.has(f.top) && s.top < f.top {
+			f.top = s.top + s.height
+		}
 	}
-	if len(wrong) > 0 { // right under the field it speaks of, if there is room
-		cut := min(max(0, at.top+at.height-f.top), len(body))
-		body = append(body[:cut:cut], append(wrong, body[cut:]...)...)
+}
+
+// unseen says how many fields stand above and below what is in sight, down to a line.
+func (f *formScreen) unseen(end int) string {
+	above, below := 0, 0
+	for _, s := range f.spans {
+		switch {
+		case s.top < f.top:
+			above++
+		case s.top >= end:
+			below++
+		}
 	}
-	return f.draw(body)
+	if above == 0 && below == 0 {
+		return ""
+	}
+	return fmt.Sprintf("   %d above, %d below", above, below)
 }
 
 // matter is the page in full, and where its fields lie in it.
@@ -114,7 +156,7 @@ func (f *formScreen) pageHead(p *page) string {
 // clickField goes to the field under line y of the screen.
 func (f *formScreen) clickField(y int) {
 	for i, s := range f.spans {
-		if !s.has(y+f.top) || i == f.field {
+		if !s.has(y+f.top) || i == f.field || y >= f.seen {
 			continue
 		}
 		if i < f.field {
