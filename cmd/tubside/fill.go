@@ -107,7 +107,7 @@ func (f *fill) run(out io.Writer) error {
 	got := cooling.FillFor(w)
 	if poured := got.HotL + got.ColdL + got.KettleL; f.tubL > 0 && poured > f.tubL+1e-9 {
 		return usage("--tub holds %s, but whole marks of %s come to %s: give a --volume of %s", f.units.Volume(f.tubL), f.units.Pour(f.stepL, finestL(f.units)),
-			f.units.Pour(poured, finestL(f.units)), amount(f.units, f.tubL, f.stepL, math.Floor))
+			f.units.Pour(poured, finestL(f.units)), amount(f.units, whole(f.units, f.tubL, f.stepL, math.Floor)))
 	}
 	over, stop := overOf(w, got), stopOf(f.units, w, got)
 	if f.json {
@@ -151,30 +151,42 @@ func fillWays(u measure.System, w cooling.FillWish, n cooling.FillNeed, hot, ket
 		ways = append(ways, hot+u.TempUp(n.HotC))
 	}
 	if !math.IsNaN(n.KettleL) && !math.IsNaN(w.KettleC) {
-		ways = append(ways, kettle+amount(u, n.KettleL, w.KettleStepL, math.Ceil)+kettleEnd)
+		ways = append(ways, kettle+boiled(u, whole(u, n.KettleL, w.KettleStepL, math.Ceil))+kettleEnd)
 	}
 	if !math.IsNaN(n.VolumeL) {
-		ways = append(ways, bath+amount(u, n.VolumeL, w.StepL, math.Floor))
+		ways = append(ways, bath+amount(u, whole(u, n.VolumeL, w.StepL, math.Floor)))
 	}
 	return strings.Join(ways, ", or ")
 }
 
-// amount shows water as the screens do, rounded to marks of so many litres (0: as
-// finely as it is shown).
-func amount(u measure.System, l, markL float64, round func(float64) float64) string {
+// amount shows water as the screens do.
+func amount(u measure.System, l float64) string {
+	if u == measure.US {
+		return u.Pour(l, finestL(u))
+	}
+	return u.VolumeFine(l)
+}
+
+// boiled shows kettle water as the screens do.
+func boiled(u measure.System, l float64) string {
+	if u == measure.US {
+		return u.PourKettle(l, finestL(u))
+	}
+	return u.VolumeFine(l)
+}
+
+// whole is so much water in whole marks of so many litres, or 0: as finely as it is
+// shown.
+func whole(u measure.System, l, markL float64, round func(float64) float64) float64 {
 	if markL <= 0 {
 		markL = finestL(u)
 	}
 	const hair = 1e-6 // of a mark: no more than it is worked out to
 	marks := l / markL
-	if whole := math.Round(marks); math.Abs(marks-whole) < hair {
-		marks = whole
+	if n := math.Round(marks); math.Abs(marks-n) < hair {
+		marks = n
 	}
-	l = round(marks) * markL
-	if u == measure.US {
-		return u.Pour(l, finestL(u))
-	}
-	return u.VolumeFine(l)
+	return round(marks) * markL
 }
 
 // finestL is how finely water is shown, L.
@@ -291,9 +303,10 @@ func (f *fill) writeText(out io.Writer, w cooling.FillWish, got cooling.Fill, ov
 	for _, p := range []struct {
 		name     string
 		l, markL float64
-	}{{"cold tap", got.ColdL, w.StepL}, {"hot tap", got.HotL, w.StepL}, {"kettle", got.KettleL, w.KettleStepL}} {
+		show     func(measure.System, float64) string
+	}{{"cold tap", got.ColdL, w.StepL, amount}, {"hot tap", got.HotL, w.StepL, amount}, {"kettle", got.KettleL, w.KettleStepL, boiled}} {
 		if p.l > 0 {
-			_, _ = fmt.Fprintf(&b, "%-9s %s%s\n", p.name, amount(u, p.l, 0, math.Round), inMarks(u, p.l, p.markL, w.StepL))
+			_, _ = fmt.Fprintf(&b, "%-9s %s%s\n", p.name, p.show(u, p.l), inMarks(u, p.l, p.markL, w.StepL))
 		}
 	}
 	_, _ = fmt.Fprintf(&b, "%-9s %s before the fleece, %s with it in\n", "bath", u.TempFine(got.WaterC), u.TempFine(got.AfterC))
