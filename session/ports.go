@@ -48,6 +48,14 @@ type Journal interface {
 	Days(limit int) ([]DaySummary, error)
 }
 
+// Left is when the program was left and the last event of the running day then. Where
+// the day has a later one, it went without a word since.
+type Left struct {
+	Day DayID     `json:"day"`
+	Seq uint64    `json:"seq"`
+	At  time.Time `json:"at"`
+}
+
 // Ledger keeps what outlives a day.
 type Ledger interface {
 	// Kit returns the saved kit; ok is false before the first start is through.
@@ -71,6 +79,9 @@ type Ledger interface {
 	DeleteMethod(id string) error
 	// Printed lists the tags that were printed, each as it was last.
 	Printed() ([]PrintedTag, error)
+	// Left is how the program was left last while a day ran; the zero value if it never was.
+	Left() (Left, error)
+	SaveLeft(Left) error
 }
 
 // Summarise makes the day's line for the list of days.

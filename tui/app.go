@@ -198,8 +198,16 @@ func (a *App) open() error {
 	return nil
 }
 
-// Close writes what is not saved yet. Call it after the program has ended.
-func (a *App) Close() error { return a.env.live.saver.close() }
+// Close writes what is not saved yet, and that nobody watches a running day any more.
+// Call it after the program has ended.
+func (a *App) Close() error {
+	e := a.env
+	err := e.live.saver.close()
+	if err == nil && e.live.day.Running() {
+		_ = e.Ledger.SaveLeft(session.Left{Day: e.live.id, Seq: e.live.day.LastSeq, At: clean(e.Clock.Now())}) // without it the last entry counts
+	}
+	return err
+}
 
 // Unsaved is what Close could not write.
 func (a *App) Unsaved() []Unsaved { return a.env.live.saver.left() }

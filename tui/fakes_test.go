@@ -109,7 +109,11 @@ type fakeLedger struct {
 	err     error
 	alarms  session.AlarmSettings
 	printed []session.PrintedTag
+	left    session.Left
 }
+
+func (l *fakeLedger) Left() (session.Left, error)    { return l.left, l.err }
+func (l *fakeLedger) SaveLeft(at session.Left) error { l.left = at; return l.err }
 
 func newFakeLedger() *fakeLedger { return &fakeLedger{} }
 

@@ -24,6 +24,8 @@ type goOnScreen struct {
 	frame
 	id    session.DayID
 	day   session.Day   // as it was last written down
+	left  bool          // it was left since, and no power cut or crash ended it
+	seen  time.Time     // when it was left, else the last entry
 	away  time.Duration // since then, by the clock
 	taken bool          // it runs
 	err   error
@@ -43,7 +45,11 @@ func newGoOn(e *env, id session.DayID) screen {
 		s.err = fmt.Errorf("the open day could not be read: %w", err)
 		return s
 	}
-	if s.away = e.now.Sub(s.day.LastAt); s.away < longAway {
+	s.seen = s.day.LastAt
+	if l, err := e.Ledger.Left(); err == nil && l.Day == id && l.Seq == s.day.LastSeq && l.At.After(s.seen) {
+		s.left, s.seen = true, l.At
+	}
+	if s.away = e.now.Sub(s.seen); s.away < longAway {
 		e.awayGuess = s.behind()
 		s.err = s.take(max(0, s.away))
 	}
@@ -54,7 +60,7 @@ func newGoOn(e *env, id session.DayID) screen {
 	return s
 }
 
-// behind says that the clock is earlier than the last event.
+// behind says that the clock is earlier than what it said last.
 func (s *goOnScreen) behind() bool { return s.away < -jumpMatters }
 
 // take takes the day up, if it was not, as after so long.
@@ -64,7 +70,7 @@ func (s *goOnScreen) take(away time.Duration) error {
 	}
 	err := s.e.live.load(s.e.Journal, s.id)
 	if err == nil {
-		err = s.e.live.wake(away, s.e.now)
+		err = s.e.live.wake(s.seen, away, s.e.now)
 	}
 	if err != nil {
 		return fmt.Errorf("the day could not be taken up: %w", err)
@@ -78,7 +84,7 @@ func (s *goOnScreen) take(away time.Duration) error {
 // running day (set is nil) or of one that is taken up with it.
 func askAway(e *env, set func(time.Duration) error) screen {
 	min := 0.0
-	why := "from the last entry until tubside was started again"
+	why := "from when it stopped until it was started again"
 	if e.Elapsed != nil {
 		if up := math.Ceil(e.Elapsed().Minutes()); up < longAway.Minutes() {
 			min = up
@@ -187,14 +193,18 @@ func (s *goOnScreen) View() string {
 	d := s.day
 	var begun []string
 	if s.behind() {
-		begun = told(t.Warn, fmt.Sprintf("The machine's clock is wrong: it says %s %s, but the last entry is of %s, %s.",
-			e.dayText(e.now), e.clockText(e.now), e.dayText(d.LastAt), e.clockText(d.LastAt)), s.w)
+		begun = told(t.Warn, fmt.Sprintf("The machine's clock is wrong: it says %s %s, but tubside was open until %s, %s.",
+			e.dayText(e.now), e.clockText(e.now), e.dayText(s.seen), e.clockText(s.seen)), s.w)
 		if e.awayGuess {
 			begun = append(begun, told(t.Warn, "Every timer counts on from there. That is a guess: m says how long tubside was off.", s.w)...)
 		}
 	} else {
-		begun = told(t.Text, fmt.Sprintf("A wash day is still open, begun %s at %s. Last written down %s ago, at %s: nobody has watched since.",
-			e.dayText(d.StartedAt), e.clockText(d.StartedAt), agoText(s.away), e.clockText(d.LastAt)), s.w)
+		stopped := "Last written down"
+		if s.left {
+			stopped = "Closed"
+		}
+		begun = told(t.Text, fmt.Sprintf("A wash day is still open, begun %s at %s. %s %s ago, at %s: nobody has watched since.",
+			e.dayText(d.StartedAt), e.clockText(d.StartedAt), stopped, agoText(s.away), e.clockText(s.seen)), s.w)
 		if !s.taken {
 			begun = append(begun, told(t.Text, "If the clock is wrong, m says how long it really was.", s.w)...)
 		}

@@ -4,6 +4,8 @@ import (
 	"errors"
 	"testing"
 	"time"
+
+	"fleece.example/tubside/session"
 )
 
 // After a power cut with fleece in a hot bath the alarm rings before anybody
@@ -72,5 +74,42 @@ func TestGoOnSaysErrors(t *testing.T) {
 	p.press("enter")
 	if !p.app.env.live.day.Running() {
 		t.Fatal("the day was not taken up")
+	}
+}
+
+// A day whose program was closed counts the gap from then; one that went without a word
+// from its last entry.
+func TestGapBeginsWhenItWasClosed(t *testing.T) {
+	p := newPerson(t, true, withOpenDay(1, 30))
+	p.press("enter")
+	p.settled()
+	last := p.app.env.live.day.LastAt
+	start := func(closed bool) *App {
+		if closed {
+			if err := p.app.Close(); err != nil {
+				t.Fatal(err)
+			}
+		}
+		p.settled()
+		p.clock.forward(2 * time.Minute)
+		return newPerson(t, true, func(again *person, d *Deps) {
+			again.journal, again.ledger, again.clock = p.journal, p.ledger, p.clock
+			d.Journal, d.Ledger, d.Clock = p.journal, p.ledger, p.clock
+		}).app
+	}
+	p.clock.forward(4 * time.Minute)
+	p.ledger.left = session.Left{}
+	app := start(true)
+	p.app = app
+	p.says("Closed 2 minutes ago, at " + last.Add(4*time.Minute).Format("15:04"))
+	if got := app.env.live.day.Resumed; got[len(got)-1].Round(time.Minute) != 2*time.Minute {
+		t.Errorf("gaps %v", got)
+	}
+	p.clock.forward(4 * time.Minute) // and then a power cut
+	app = start(false)
+	p.app = app
+	p.says("Last written down 6 minutes ago")
+	if got := app.env.live.day.Resumed; got[len(got)-1].Round(time.Minute) != 6*time.Minute {
+		t.Errorf("gaps %v", got)
 	}
 }

@@ -81,15 +81,15 @@ func (l *live) load(j session.Journal, id session.DayID) error {
 	return nil
 }
 
-// wake goes on with a loaded day after nobody watched for away. Where the clock
-// says something else it is taken as set: what runs moves with it.
-func (l *live) wake(away time.Duration, now time.Time) error {
-	if by := now.Sub(l.day.LastAt) - away; by.Abs() > jumpMatters {
+// wake goes on with a loaded day after nobody watched for away, from when it was last
+// seen. Where the clock says something else it is taken as set: what runs moves with it.
+func (l *live) wake(seenAt time.Time, away time.Duration, now time.Time) error {
+	if by := now.Sub(seenAt) - away; by.Abs() > jumpMatters {
 		if err := l.do(session.SetClock{By: by}, now); err != nil {
 			return err
 		}
 	}
-	return l.do(session.ResumeWatch{Away: away}, now)
+	return l.do(session.ResumeWatch{Away: max(away, 1)}, now)
 }
 
 // do carries out a command; a refusal is a sentence and changes nothing.

@@ -155,3 +155,14 @@ func TestReviewTellsWhatWasDoneToABath(t *testing.T) {
 		}
 	}
 }
+
+// TestDurationFitsItsEnds: how long the day took is what lies between the two times shown.
+func TestDurationFitsItsEnds(t *testing.T) {
+	p := newPerson(t, true)
+	s := &reviewScreen{frame: frame{e: p.app.env, w: 100}}
+	start := time.Date(2026, 3, 14, 9, 34, 50, 0, time.UTC)
+	text := strings.Join(s.summary(session.Review{Day: session.Day{StartedAt: start, EndedAt: start.Add(3*time.Hour + 19*time.Minute + 12*time.Second)}}), "\n")
+	if want := "09:34 to 12:54 (3 h 20 min)"; !strings.Contains(text, want) {
+		t.Errorf("not %s:\n%s", want, text)
+	}
+}

@@ -258,7 +258,8 @@ func (s *reviewScreen) summary(r session.Review) []string {
 	if e.dayText(d.EndedAt) != e.dayText(d.StartedAt) {
 		until = e.dayText(d.EndedAt) + ", " + until
 	}
-	when := fmt.Sprintf("%s, %s to %s (%s)", e.dayText(d.StartedAt), e.clockText(d.StartedAt), until, measure.Minutes(math.Round(d.EndedAt.Sub(d.StartedAt).Minutes())))
+	took := d.EndedAt.Truncate(time.Minute).Sub(d.StartedAt.Truncate(time.Minute)) // between the ends as they are shown
+	when := fmt.Sprintf("%s, %s to %s (%s)", e.dayText(d.StartedAt), e.clockText(d.StartedAt), until, measure.Minutes(took.Minutes()))
 	switch {
 	case d.EndedAt.IsZero():
 		when = fmt.Sprintf("%s, from %s, still open", e.dayText(d.StartedAt), e.clockText(d.StartedAt))
@@ -307,7 +308,7 @@ func (s *reviewScreen) summary(r session.Review) []string {
 		for _, g := range d.Resumed {
 			gap += g.Minutes()
 		}
-		rows = append(rows, [2]string{"unwatched", fmt.Sprintf("%s, %s in all", counted(n, "gap", "gaps"), measure.Minutes(math.Round(gap)))})
+		rows = append(rows, [2]string{"unwatched", fmt.Sprintf("%s, %s in all", counted(n, "gap", "gaps"), measure.Minutes(gap))})
 	}
 	var out []string
 	for i, row := range rows {

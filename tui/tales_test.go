@@ -150,7 +150,7 @@ func storybook() []tale {
 	row("go-on-question", "x again", false, []set{withOpenDay(3, 50)}, "x")
 	longAgo := func(p *person, _ *Deps) { p.clock.forward(2 * longAway) }
 	row("go-on-long-ago", "If the clock is wrong", false, []set{withOpenDay(3, 50), longAgo})
-	row("go-on-off", "from the last entry until", false, []set{withOpenDay(3, 50), longAgo}, "m")
+	row("go-on-off", "from when it stopped until", false, []set{withOpenDay(3, 50), longAgo}, "m")
 	clockBack := func(p *person, _ *Deps) { p.clock.forward(-24 * time.Hour) }
 	row("go-on-clock-back", "That is a guess", false, []set{withOpenDay(3, 50), clockBack})
 	row("day-guess", "TIMES A GUESS", false, []set{withOpenDay(3, 50), clockBack}, "enter")

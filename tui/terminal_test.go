@@ -65,6 +65,8 @@ func (k keptLedger) SaveMethod(m session.Method) (session.Method, error) { retur
 func (k keptLedger) DeleteFleece(string) error                           { return nil }
 func (k keptLedger) DeleteMethod(string) error                           { return nil }
 func (k keptLedger) Printed() ([]session.PrintedTag, error)              { return nil, nil }
+func (k keptLedger) Left() (session.Left, error)                         { return session.Left{}, nil }
+func (k keptLedger) SaveLeft(session.Left) error                         { return nil }
 func (k keptLedger) AlarmSettings() (session.AlarmSettings, error) {
 	return session.AlarmSettings{}, nil
 }
