@@ -146,7 +146,13 @@ func (s *cardScreen) text(x session.Entry) []string {
 	}
 	row("batches", fmt.Sprintf("%d washed: %d drying, %d bagged", x.Washed, x.Drying, x.Bagged))
 	row("notes", f.Notes)
-	row("tags", strings.TrimPrefix(s.e.oldTags(f), "tags "))
+	if x.Washed > 0 {
+		text := s.e.tagHow("--fleece " + f.ID)
+		if old := s.e.oldTags(f); old != "" {
+			text = strings.TrimPrefix(old, "tags ") + ". " + text
+		}
+		row("tags", text)
+	}
 	out = append(out, "")
 	yields, losses := s.yields(x)
 	out = append(out, yields...)

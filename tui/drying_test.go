@@ -259,3 +259,19 @@ func TestHumidityOfTheLastHour(t *testing.T) {
 	p.press("d")
 	p.seesNot("> 62")
 }
+
+// TestTagAfterBagging: who has bagged a batch is told how to come by its tag, there and on
+// the fleece's card.
+func TestTagAfterBagging(t *testing.T) {
+	p := newPerson(t, true, withRecord)
+	p.resize(40, 12)
+	p.wait(40 * time.Hour)
+	p.press("r", "d")
+	p.types("122")
+	p.press("ctrl+s")
+	p.settled()
+	p.resize(120, 40)
+	p.says("A1: 122 g dry of 200 g raw, yield 61 %. For tags to tie to the bags close tubside, then type: tubside tags --day 2")
+	p.press("esc", "f", "enter")
+	p.says("close tubside, then type: tubside tags --fleece f2")
+}

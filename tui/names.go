@@ -19,6 +19,15 @@ func (e *env) putRight() {
 	e.changes++
 }
 
+// tagHow says how the tags of some bags are printed. The record is open in this window,
+// and the command cannot have it until it is closed.
+func (e *env) tagHow(which string) string {
+	if e.Rehearsal != nil {
+		return "Tie a tag to its bag"
+	}
+	return "For tags to tie to the bags close tubside, then type: tubside tags " + which
+}
+
 // oldTags says that tags of a fleece were printed before it was put right; "" if
 // none were.
 func (e *env) oldTags(f session.Fleece) string {

@@ -144,7 +144,7 @@ func (w *weighing) tell() {
 		if err == nil && ok && y.TwoScales {
 			text += "; " + y.Remarks[0]
 		}
-		e.tell("%s", text)
+		e.tell("%s. %s", text, e.tagHow(fmt.Sprintf("--day %d", w.l.id)))
 	}
 }
 
