@@ -176,6 +176,9 @@ func wrappedHeight(text []bandLine, w int) int {
 // inBrief is how much of what goes into a tub, without what can be left out; "" for
 // other details.
 func inBrief(detail string) string {
+	if dose, _, why := strings.Cut(detail, " (a "); why && strings.HasPrefix(detail, "stir in ") {
+		return dose
+	}
 	if before, pour, ok := strings.Cut(detail, " with the fleece in: "); ok {
 		if at := strings.LastIndex(before, ", "); at > 0 {
 			return before[:at] + ": " + pour
