@@ -146,7 +146,7 @@ func TestMarkWithoutCodeSpoilsNothing(t *testing.T) {
 	if err := exchange.WriteCSV(&table, s, time.UTC); err != nil {
 		t.Fatal(err)
 	}
-	if got := table.String(); !strings.Contains(got, "\n1,2026-05-16,,f1,f1,Bramble") || !strings.Contains(got, "\n2,2026-05-16,002M,A1,f1,Bramble") {
+	if got := table.String(); !strings.Contains(got, "\n1,2026-05-16,,f1,f1,Bramble") || !strings.Contains(got, "\n2,2026-05-16,'002M,A1,f1,Bramble") {
 		t.Error(got)
 	}
 }
