@@ -100,7 +100,7 @@ func TestDayThroughPowerCut(t *testing.T) {
 	w.press("enter")
 	w.see("noted")
 	w.press("ctrl+c") // with fleece in the water it asks
-	w.see("no alarm rings while tubside is away")
+	w.see("nothing rings while tubside is shut")
 	w.press("ctrl+c")
 	if code := w.end(); code != 0 {
 		t.Errorf("ended with %d:\n%s", code, w.text())
