@@ -27,8 +27,8 @@ type DryingBatch struct {
 	Dry   bool // the rule holds: LastG is its dry weight
 }
 
-// Drying looks at a batch on its way to dry. The forecast costs about a
-// millisecond: keep it until the weights change.
+// Drying looks at a batch on its way to dry, as the others of its day dry. The forecast
+// costs some milliseconds: keep it until the weights change.
 //
 // Errors: a batch that is not drying, a sentence.
 func (d Day) Drying(batch string) (DryingBatch, error) {
@@ -44,21 +44,16 @@ func (d Day) Drying(batch string) (DryingBatch, error) {
 		return DryingBatch{}, fmt.Errorf("%s is not on the rack yet", b.ID)
 	}
 	out := DryingBatch{Batch: b, Fleece: d.FleeceOf(b.ID), Tray: d.Plan.Kit.Lies(fate.Tray, fate.Spots, b.Form), Since: fate.RackedAt, Wet: fate.Wet, WeighAt: fate.RackedAt}
-	moments := make([]yield.Moment, len(fate.Wet))
-	stepG := 0.0
-	for i, w := range fate.Wet {
-		moments[i] = yield.Moment{At: w.At, MassG: w.MassG}
-		stepG = max(stepG, w.Scale.stepG())
-	}
-	from := fate.RackedAt
-	rack := yield.Rack{RawG: b.RawG, Type: out.Fleece.Type.String(), StepG: stepG}
-	if len(fate.Wet) > 0 {
-		if from = fate.Wet[0].At; !fate.RackedAt.IsZero() {
-			rack.LainMin = max(0, minutesBetween(fate.RackedAt, from))
+	out.LastG = fate.lastWetG()
+	from, own := d.weighings(b)
+	for _, o := range d.Plan.Batches {
+		if o.ID == b.ID || len(d.Fate[o.ID].Wet) == 0 {
+			continue
 		}
-		out.LastG = fate.lastWetG()
+		_, beside := d.weighings(o)
+		own.Rack.Beside = append(own.Rack.Beside, beside)
 	}
-	if out.Forecast, err = yield.ForecastDrying(yield.Since(from, moments), rack, d.Plan.Kit.Units.Mass); err != nil {
+	if out.Forecast, err = yield.ForecastDrying(own.Weighings, own.Rack, d.Plan.Kit.Units.Mass); err != nil {
 		return out, err
 	}
 	f := out.Forecast
@@ -68,6 +63,27 @@ func (d Day) Drying(batch string) (DryingBatch, error) {
 	}
 	out.DryEarliest, out.DryAt, out.DryLatest = from.Add(minutes(f.DryAtMin.Low)), from.Add(minutes(f.DryAtMin.Likely)), from.Add(minutes(f.DryAtMin.High))
 	return out, nil
+}
+
+// weighings are those of a batch on its way to dry, for the forecast, from its first one
+// or, without one, from when it was racked.
+func (d Day) weighings(b Batch) (from time.Time, out yield.Beside) {
+	fate := d.Fate[b.ID]
+	from = fate.RackedAt
+	out.DryG = fate.DryG
+	out.Rack = yield.Rack{RawG: b.RawG, Type: d.FleeceOf(b.ID).Type.String()}
+	moments := make([]yield.Moment, len(fate.Wet))
+	for i, w := range fate.Wet {
+		moments[i] = yield.Moment{At: w.At, MassG: w.MassG}
+		out.Rack.StepG = max(out.Rack.StepG, w.Scale.stepG())
+	}
+	if len(fate.Wet) > 0 {
+		if from = fate.Wet[0].At; !fate.RackedAt.IsZero() {
+			out.Rack.LainMin = max(0, minutesBetween(fate.RackedAt, from))
+		}
+	}
+	out.Weighings = yield.Since(from, moments)
+	return from, out
 }
 
 // Quarter is a forecast moment as near as it is worth, to the quarter of an hour, and

@@ -71,3 +71,38 @@ func TestFirstWeightOnTheRackIsNotSpun(t *testing.T) {
 	same(t, "lain", []any{lain, ok}, []any{21 * time.Minute, true})
 	same(t, "held", got.Held, "214 % of water by its bone-dry weight")
 }
+
+// Batches of one evening are forecast by what all of them weighed, however long each had
+// lain: what has the least water to lose is not dry last.
+func TestBatchesOfAnEveningAreForecastTogether(t *testing.T) {
+	p := recordPlan()
+	p.Fleeces[0].RawG, p.Fleeces[0].SkirtedG = 2000, 0
+	p.Batches = nil
+	for range 4 {
+		p.Batches = append(p.Batches, session.Batch{FleeceID: "f1", RawG: 330, Presoak: session.PresoakNone, RawScale: kitchen})
+	}
+	r := start(t, p)
+	for range p.Batches {
+		r.until(0, session.ToRack).next(0)
+	}
+	r.do(session.EndDay{Anyway: true})
+	dryAt := func(id string) float64 {
+		x, err := r.day.Drying(id)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return x.DryAt.Sub(x.Since).Hours()
+	}
+	for _, w := range []struct {
+		id              string
+		afterMin, massG float64
+	}{{"A4", 1, 560}, {"A3", 5, 545}, {"A2", 105, 450}, {"A1", 110, 430}} {
+		r.now = r.day.Fate["A4"].RackedAt.Add(ago(w.afterMin))
+		r.do(session.WeighWet{Batch: w.id, MassG: w.massG, Scale: kitchen})
+	}
+	for _, pair := range [][2]string{{"A1", "A3"}, {"A2", "A4"}} {
+		if light, heavy := dryAt(pair[0]), dryAt(pair[1]); light > heavy*1.15 {
+			t.Errorf("%s is dry %.1f h after it was racked, %s with more water %.1f h", pair[0], light, pair[1], heavy)
+		}
+	}
+}

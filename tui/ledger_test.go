@@ -58,7 +58,7 @@ func withRecord(p *person, d *Deps) {
 		}
 		do(session.EndDay{})
 		for i, b := range dd.Plan.Batches {
-			do(session.WeighWet{Batch: b.ID, MassG: 170 + float64(i), Scale: scale})
+			do(session.WeighWet{Batch: b.ID, MassG: 170 + 30*float64(i), Scale: scale})
 		}
 		now = now.Add(5 * time.Hour)
 		do(session.WeighWet{Batch: "A1", MassG: 138, Scale: scale})

@@ -34,3 +34,17 @@ func BenchmarkForecastDrying(b *testing.B) {
 		}
 	}
 }
+
+// BenchmarkForecastBeside is the same beside nine others, each weighed as often.
+func BenchmarkForecastBeside(b *testing.B) {
+	ws := []Weighing{{0, 220}, {300, 160}, {600, 136}, {900, 125}, {1200, 121}, {1500, 119}}
+	rack := Rack{RawG: 225, Type: "medium"}
+	for range 9 {
+		rack.Beside = append(rack.Beside, Beside{Weighings: ws, Rack: rack})
+	}
+	for b.Loop() {
+		if _, err := ForecastDrying(ws, rack, nil); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

@@ -40,6 +40,9 @@ type Rack struct {
 	// Yield is what the fleece is forecast to give, in place of the type's usual
 	// range; zero when not known.
 	Yield Interval `json:"yield,omitzero"`
+	// Beside are the other batches of the day: what they weighed says how fast this one
+	// dries too.
+	Beside []Beside `json:"-"`
 }
 
 // The rule by which a batch counts as dry: two weighings at least DryApartMin
@@ -128,6 +131,10 @@ func ForecastDrying(ws []Weighing, rack Rack, show Show) (DryForecast, error) {
 		return DryForecast{}, err
 	}
 	f := DryForecast{Remarks: []string{}}
+	d.law = lawBeside(rack.Beside)
+	if d.again { // as wet as it got, which the others did not
+		d.law = beforeWeighing()
+	}
 	fits := d.fits()
 	logs, odd := make([]float64, len(fits)), math.Inf(1)
 	for i, fit := range fits {
@@ -178,6 +185,7 @@ type drying struct {
 	mostG    float64
 	likelyG  float64 // for the drift
 	lastG    float64 // it rests at no more
+	law      [][tableSteps]shared
 }
 
 // restPrior is what the resting weight may be before any weighing.
@@ -327,12 +335,13 @@ func (d drying) fits() []dryFit {
 	const coarse, fine, sigmas, depth = 25, 25, 3.5, 9.0
 	var out []dryFit
 	for _, prior := range d.priors {
-		for _, part := range falling {
+		for j, part := range falling {
 			for _, drift := range drifts {
-				base := math.Log(prior.weight * part.weight * drift.weight)
+				base := math.Log(prior.weight * drift.weight)
 				at := func(off, width float64) dryFit {
-					fit := d.given(usualTauMin*math.Exp(tauLogSD*off), part.value, drift.value, prior)
-					fit.log += base - off*off/2 + math.Log(width)
+					law := lawAt(&d.law[j], off)
+					fit := d.given(usualTauMin*math.Exp(tauLogSD*off), part.value, drift.value, prior, law)
+					fit.log += base + law.log + math.Log(width)
 					return fit
 				}
 				low, high := d.narrow(coarse, sigmas, depth, func(off float64) float64 { return at(off, 1).log })
@@ -381,8 +390,8 @@ func left(min, tau, part float64) float64 {
 // given solves mass = rest + water·h(t) + noise for a fixed h, both unknowns
 // counted from their prior means and in prior deviations, so that the two-by-two
 // system is well conditioned.
-func (d drying) given(tau, part, drift float64, prior restPrior) dryFit {
-	waterG, waterSDG := usualWater*prior.restG, usualWaterSD*prior.restG
+func (d drying) given(tau, part, drift float64, prior restPrior, law shared) dryFit {
+	waterG, waterSDG := law.water*prior.restG, law.waterSD*prior.restG
 	driftG := drift * d.likelyG
 	rounding := d.stepG * d.stepG / 12
 	// Weighings that read the same while nothing shakes the last place are

@@ -1,0 +1,204 @@
+package yield
+
+import "math"
+
+// Beside is another batch of the same day on the same rack, with its weighings on its
+// own clock.
+type Beside struct {
+	Weighings []Weighing
+	Rack      Rack    // LainMin too; its own Beside is not looked at
+	DryG      float64 // its dry weight, 0 while it dries
+}
+
+// Batches of a day were spun by the same hands and dry in the same room. How far they
+// still differ from each other nobody published (our judgement): the deviation of the
+// time constant, as a logarithm, and of the water, by the resting weight.
+const (
+	besideTauSD   = 0.25
+	besideWaterSD = 0.25
+)
+
+// The table of what is shared: time constants by deviations of their prior.
+const (
+	tableSigmas = 3.6
+	tableSteps  = 37
+	besideDrift = 0.004 // of drifts, the middle one
+)
+
+func tableOff(k int) float64 { return tableSigmas * (2*float64(k)/(tableSteps-1) - 1) }
+
+// shared is what a time constant of tableOff deviations has for it, and the water a
+// batch then began with, by its resting weight.
+type shared struct{ log, water, waterSD float64 }
+
+// beforeWeighing is the law of a batch of which nothing is known, for one of falling.
+func beforeWeighing() (table [][tableSteps]shared) {
+	table = make([][tableSteps]shared, len(falling))
+	for j, part := range falling {
+		for k := range table[j] {
+			off := tableOff(k)
+			table[j][k] = shared{math.Log(part.weight) - off*off/2, usualWater, usualWaterSD}
+		}
+	}
+	return table
+}
+
+// lawBeside is beforeWeighing once the batches beside it have been weighed.
+func lawBeside(all []Beside) [][tableSteps]shared {
+	table := beforeWeighing()
+	var told [][][tableSteps]evidence
+	for _, b := range all {
+		if e, ok := b.evidence(); ok {
+			told = append(told, e)
+		}
+	}
+	if len(told) == 0 {
+		return table
+	}
+	commonSD := math.Sqrt(1 - besideTau*besideTau)
+	for j, part := range falling {
+		var common [tableSteps]shared
+		for k := range common {
+			e := evidence{}
+			for _, t := range told {
+				e.add(t[j][k])
+			}
+			off := tableOff(k) / commonSD
+			common[k] = e.shared()
+			common[k].log += math.Log(part.weight) - off*off/2
+		}
+		for k := range table[j] {
+			table[j][k] = blurred(&common, k)
+			table[j][k].waterSD = math.Hypot(table[j][k].waterSD, besideWaterSD)
+		}
+	}
+	return table
+}
+
+// besideTau is besideTauSD in deviations of the prior; commonWaterVar the variance of
+// the water that is common to a day.
+const (
+	besideTau      = besideTauSD / tauLogSD
+	commonWaterVar = usualWaterSD*usualWaterSD - besideWaterSD*besideWaterSD
+)
+
+// blurred is what holds at step k where what was told is of a batch that may differ.
+func blurred(of *[tableSteps]shared, k int) shared {
+	var logs [tableSteps]float64
+	top := math.Inf(-1)
+	for i, c := range of {
+		far := (tableOff(k) - tableOff(i)) / besideTau
+		logs[i] = c.log - far*far/2
+		top = max(top, logs[i])
+	}
+	sum, mean, square := 0.0, 0.0, 0.0
+	for i, c := range of {
+		w := math.Exp(logs[i] - top)
+		sum += w
+		mean += w * c.water
+		square += w * (c.water*c.water + c.waterSD*c.waterSD)
+	}
+	mean /= sum
+	return shared{top + math.Log(sum), mean, math.Sqrt(square/sum - mean*mean)}
+}
+
+// evidence is what one batch says of the common water, for one law: the squared
+// deviations are rr - 2·ar·water + aa·water².
+type evidence struct{ aa, ar, rr, logs float64 }
+
+// shared is the evidence with the common water integrated over.
+func (e evidence) shared() shared {
+	precision := 1/commonWaterVar + e.aa
+	mean := (usualWater/commonWaterVar + e.ar) / precision
+	square := e.rr + usualWater*usualWater/commonWaterVar - mean*mean*precision
+	return shared{-(square + e.logs + math.Log(precision*commonWaterVar)) / 2, mean, math.Sqrt(1 / precision)}
+}
+
+// evidence is the other way round.
+func (s shared) evidence() evidence {
+	v := min(s.waterSD*s.waterSD, 0.999*commonWaterVar)
+	return evidence{
+		aa: 1/v - 1/commonWaterVar, ar: s.water/v - usualWater/commonWaterVar,
+		rr: s.water*s.water/v - usualWater*usualWater/commonWaterVar, logs: -2*s.log - math.Log(commonWaterVar/v),
+	}
+}
+
+func (e *evidence) add(o evidence) {
+	e.aa, e.ar, e.rr, e.logs = e.aa+o.aa, e.ar+o.ar, e.rr+o.rr, e.logs+o.logs
+}
+
+// evidence goes through the laws; ok is false where the batch says nothing of them: not
+// weighed, got wet again, or weights that do not go together.
+func (b Beside) evidence() (all [][tableSteps]evidence, ok bool) {
+	rack := b.Rack
+	rack.Beside = nil
+	d, err := newDrying(b.Weighings, rack, nil)
+	if err != nil || len(d.ws) == 0 || d.again {
+		return nil, false
+	}
+	prior := d.priors[0]
+	if b.DryG > 0 {
+		prior = restPrior{1, b.DryG, RestPart * b.DryG}
+	}
+	all = make([][tableSteps]evidence, len(falling))
+	odd, best := math.Inf(1), -1
+	for j, part := range falling {
+		for k := range all[j] {
+			e := d.evidence(usualTauMin*math.Exp(tauLogSD*tableOff(k)), part.value, prior)
+			all[j][k] = e
+			if o := e.rr - e.ar*e.ar/max(e.aa, 1e-300) + tableOff(k)*tableOff(k); o < odd {
+				odd, best = o, k
+			}
+		}
+	}
+	for j := range all { // it may differ from what is common
+		var own [tableSteps]shared
+		for k, e := range all[j] {
+			own[k] = e.shared()
+		}
+		for k := range all[j] {
+			all[j][k] = blurred(&own, k).evidence()
+		}
+	}
+	inside := best > 0 && best < tableSteps-1 // at its ends nothing dries so fast, or so slowly
+	return all, inside && odd <= oddBase+oddEach*float64(len(d.ws))
+}
+
+// evidence is of mass = rest + (water + own)·rest·h + noise, with the resting weight and
+// the batch's own water integrated over.
+func (d drying) evidence(tau, part float64, prior restPrior) evidence {
+	driftG := besideDrift * d.likelyG
+	rounding := d.stepG * d.stepG / 12
+	m00, m01, m11 := 1.0, 0.0, 1.0 // precision of rest and own water, in deviations
+	var r0, r1, a0, a1 float64
+	var e evidence
+	for i, w := range d.ws {
+		h := left(w.AtMin, tau, part)
+		v := driftG*driftG + rounding*d.same[i]
+		r, a := w.MassG-prior.restG, prior.restG*h
+		x, y := prior.sdG, besideWaterSD*a
+		m00, m01, m11 = m00+x*x/v, m01+x*y/v, m11+y*y/v
+		r0, r1 = r0+x*r/v, r1+y*r/v
+		a0, a1 = a0+x*a/v, a1+y*a/v
+		e.aa, e.ar, e.rr = e.aa+a*a/v, e.ar+a*r/v, e.rr+r*r/v
+		e.logs += math.Log(v)
+	}
+	det := m00*m11 - m01*m01
+	less := func(p0, p1, q0, q1 float64) float64 {
+		return (p0*(m11*q0-m01*q1) + p1*(m00*q1-m01*q0)) / det
+	}
+	e.aa -= less(a0, a1, a0, a1)
+	e.ar -= less(a0, a1, r0, r1)
+	e.rr -= less(r0, r1, r0, r1)
+	e.logs += math.Log(det)
+	return e
+}
+
+// lawAt reads the table between its steps.
+func lawAt(of *[tableSteps]shared, off float64) shared {
+	at := min(max((off/tableSigmas+1)/2, 0), 1) * (tableSteps - 1)
+	k := min(int(at), tableSteps-2)
+	x := at - float64(k)
+	a, b := of[k], of[k+1]
+	return shared{a.log + x*(b.log-a.log), a.water + x*(b.water-a.water), a.waterSD + x*(b.waterSD-a.waterSD)}
+}
