@@ -47,7 +47,7 @@ func TestWeighedAndSlept(t *testing.T) {
 	p := newPerson(t, true, withRecord)
 	p.clock.at = time.Date(2026, 3, 18, 2, 0, 0, 0, time.UTC)
 	p.press("r")
-	p.sees("138 g  07:00", "171 g  07:00")
+	p.sees("138 g  07:00", "200 g  07:00")
 }
 
 // TestCorrectionHoldsWhileItsFormIsOpen: a weight that is said to take the place of the

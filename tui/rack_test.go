@@ -186,6 +186,8 @@ func TestBaggedMeanwhile(t *testing.T) {
 	p.press("d")
 	p.types("121")
 	p.press("ctrl+s")
+	p.says("A1 is not dry by the rule yet, two weighings 2 h apart that agree, and likely will be on")
+	p.press("ctrl+s")
 	p.says("A1: 121 g dry of 200 g raw")
 	p.settled()
 	top("0 of 1")
@@ -211,7 +213,7 @@ func TestLayElsewhere(t *testing.T) {
 	p.press("esc")
 	p.press("d")
 	p.types("110")
-	p.press("ctrl+s") // A2 into its bag
+	p.press("ctrl+s", "ctrl+s") // A2 into its bag, asked about
 	p.says("A2: 110 g dry")
 	p.settled()
 	p.send(saveStatusMsg{})

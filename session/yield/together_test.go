@@ -87,7 +87,7 @@ func TestTimeToDryHeldBeside(t *testing.T) {
 	var alone, together tally
 	for range days {
 		day := fromPrior(rnd, 170, 1)
-		common := math.Sqrt(1 - math.Pow(besideTauSD/tauLogSD, 2))
+		common := math.Sqrt(1 - besideTau*besideTau)
 		logTau := common * math.Log(day.tauMin/usualTauMin)
 		water := 0.0
 		for water < 0.2 {
