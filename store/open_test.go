@@ -391,3 +391,31 @@ var errStick = errors.New("the stick is gone")
 type brokenWriter struct{}
 
 func (brokenWriter) Write([]byte) (int, error) { return 0, errStick }
+
+// TestBackupIsOneMoment: a copy is of one transaction, so that it tells the same whichever
+// of its two heads is lost. The file itself, read as it lies there, would not: its older
+// head is that of the save before.
+func TestBackupIsOneMoment(t *testing.T) {
+	s := newStore(t)
+	id := startDay(t, s, 3)
+	for n := uint64(4); n < 9; n++ {
+		if err := s.Append(id, notes(n, n), running(id)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	var b bytes.Buffer
+	if err := s.Backup(&b); err != nil {
+		t.Fatal(err)
+	}
+	for head := range 2 {
+		damaged := bytes.Clone(b.Bytes())
+		for i := range 40 { // behind the page's own head
+			damaged[head*os.Getpagesize()+16+i] ^= 0xff
+		}
+		path := filepath.Join(t.TempDir(), "copy.db")
+		if err := os.WriteFile(path, damaged, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		wantEvents(t, reopen(t, path), id, notes(1, 8))
+	}
+}

@@ -1,8 +1,10 @@
 package store
 
 import (
+	"bytes"
 	"errors"
 	"reflect"
+	"slices"
 	"testing"
 	"time"
 
@@ -79,4 +81,57 @@ func TestOutline(t *testing.T) {
 			t.Errorf("a day that is not there: %v", err)
 		}
 	}
+}
+
+// Whatever changes what became of a batch, or the plan, is an event that an outline reads:
+// one of each kind is put to each moment of a day.
+func TestOutlineReadsWhatChangesBatches(t *testing.T) {
+	recs := lived(t, false)
+	changes := map[string]bool{}
+	var d session.Day
+	for _, r := range recs {
+		if d = session.Apply(d, r); !d.Running() {
+			break
+		}
+		for _, empty := range session.AllEvents() {
+			e, at := filled(empty), session.Recorded{Seq: d.LastSeq + 1, At: r.At.Add(time.Minute), Event: nil}
+			at.Event = e
+			next := session.Apply(session.Replay(recs[:d.LastSeq]), at)
+			was := session.Replay(recs[:d.LastSeq])
+			if _, takesBack := e.(session.Undone); takesBack || reflect.DeepEqual(was.Fate, next.Fate) && reflect.DeepEqual(was.Plan, next.Plan) {
+				continue
+			}
+			changes[session.KindOf(e)] = true
+			if !slices.ContainsFunc(outlined, func(m []byte) bool { return bytes.Equal(m, eventMark(e)) }) {
+				t.Fatalf("%q changes what became of a batch, and an outline leaves it out", session.KindOf(e))
+			}
+		}
+	}
+	for _, must := range []session.Event{session.BatchMoved{}, session.FibreRacked{}, session.PartNamed{}, session.BatchJudged{}, session.KitChanged{}} {
+		if !changes[session.KindOf(must)] {
+			t.Errorf("%q changed nothing: the test does not reach it", session.KindOf(must))
+		}
+	}
+}
+
+// filled is an event about the first batch and tub, with figures that are no one's.
+func filled(e session.Event) session.Event {
+	v := reflect.New(reflect.TypeOf(e)).Elem()
+	for i := range v.NumField() {
+		switch f := v.Field(i); {
+		case v.Type().Field(i).Name == "Batch" && f.Kind() == reflect.String:
+			f.SetString("A1")
+		case v.Type().Field(i).Name == "Kit":
+			k := session.DefaultKit()
+			k.RoomC = 27
+			f.Set(reflect.ValueOf(k))
+		case f.Kind() == reflect.String:
+			f.SetString("r1")
+		case f.Kind() == reflect.Float64:
+			f.SetFloat(61)
+		case f.Kind() == reflect.Int && v.Type().Field(i).Name != "Tub":
+			f.SetInt(1)
+		}
+	}
+	return v.Interface().(session.Event)
 }

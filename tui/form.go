@@ -309,9 +309,9 @@ func (f *formScreen) leaveBack() {
 	}
 }
 
-// leavePage says whether the page may be left forwards. Its fields are asked
-// once more, for one may have been left before what it is held to was changed;
-// the one that is wrong is gone to.
+// leavePage says whether the page may be left forwards. All fields are checked once
+// more, because a limit may have changed since (units, or another field). The cursor
+// goes to the first one that is wrong.
 func (f *formScreen) leavePage() bool {
 	p, last := f.pages[f.page], f.field
 	for i := range p.fields {

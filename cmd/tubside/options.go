@@ -22,9 +22,8 @@ type options struct {
 	data                   string
 	ascii, light, noColour bool
 
-	// A clock of its own, for tests of whole days: it showed from at the real
-	// moment from and has run pace times as fast since, so that two starts
-	// agree on the time.
+	// The clock for tests of whole days. It agrees with the real one at the moment
+	// from, and runs pace times as fast. Two starts with the same flags agree.
 	pace pace
 	from string
 
