@@ -150,19 +150,24 @@ func (d Day) OffAim(tub int, tempC float64, now time.Time) (cool, hot bool, aimC
 	if s.Kind != Wash || s.Water != Mixed || t.Phase != ToSink && t.Phase != Soaking {
 		return false, false, 0, 0
 	}
-	if hot = tempC > s.AimC+tooHotByC; hot && t.Phase == ToSink { // the fleece cools it
-		hot = tempC > d.wantedToSinkC(tub)+tooHotByC
+	aimC = s.AimC
+	if t.Phase == ToSink { // the fleece cools it
+		aimC = d.wantedToSinkC(tub)
 	}
-	if hot && k.ColdTapC < s.AimC {
+	hot = tempC > aimC+tooHotByC
+	if hot && k.ColdTapC < aimC {
 		heat := t.Bath.heatJPerK(k.Tubs[tub])
 		perL := cooling.WaterPortion(1, k.ColdTapC).HeatJPerK
-		coldL = heat * (tempC - s.AimC) / (perL * (s.AimC - k.ColdTapC))
+		coldL = heat * (tempC - aimC) / (perL * (aimC - k.ColdTapC))
 		if k.JugL > 0 {
 			coldL = math.Round(coldL/k.JugL) * k.JugL
 		}
+		if d.CheckTopUpL(tub, coldL) != nil || t.Bath.levelL()+coldL > d.roomL(tub) { // no room: it is bailed out first, and nobody reckons that
+			coldL = 0
+		}
 	}
 	cool = s.LowestSinkC > 0 && tempC < s.LowestSinkC-0.5 && (t.Phase == ToSink || now.Sub(t.Bath.SunkAt) <= beginsFor)
-	return cool, hot, s.AimC, coldL
+	return cool, hot, aimC, coldL
 }
 
 // wantedToSinkC is what a bath should have before its fleece goes in, as its
@@ -318,7 +323,7 @@ func (h Help) reach(o HelpOption, release string, now time.Time) string {
 	}
 	text := fmt.Sprintf("%s in %s at the earliest", release, showMin(float64(int(at))))
 	if o.GainMin >= 1 {
-		text += fmt.Sprintf(", %s gained", showMin(math.Round(o.GainMin)))
+		text += fmt.Sprintf(", %s gained", showMin(math.Floor(at)-math.Floor(at-o.GainMin)))
 	}
 	switch {
 	case o.Enough && h.Held:

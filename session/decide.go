@@ -290,8 +290,8 @@ func decideReading(d Day, c TakeReading, now time.Time) ([]Event, error) {
 	if off := math.Abs(c.TempC - tempC); !c.Sure {
 		meant, odd := d.suspect(c, now)
 		if odd || off > max(8, 4*sdC) {
-			return nil, refusal{fmt.Sprintf("%s: %s is %s from the %s expected: look again%s. Right? Enter it again",
-				d.tubName(c.Tub), u.Temp(c.TempC), u.TempApart(c.TempC, tempC), u.Temp(tempC), meant), ErrUnlikely}
+			return nil, refusal{fmt.Sprintf("%s: %s is %s from the %s expected: look again%s. Right? Press Enter again",
+				d.tubName(c.Tub), u.TempRead(c.TempC), u.TempApart(c.TempC, tempC), u.Temp(tempC), meant), ErrUnlikely}
 		}
 	}
 	return []Event{ReadingTaken{Tub: c.Tub, TempC: c.TempC, ForecastC: tempC}}, nil
@@ -314,7 +314,7 @@ func (d Day) suspect(c TakeReading, now time.Time) (meant string, odd bool) {
 			s.ReadInF(readings[s.Index], readingSdC)
 		}
 		if s.Meant != cooling.Unexplained {
-			meant = fmt.Sprintf(" (did you mean %s: %s?)", u.Temp(s.MeantC), s.Meant)
+			meant = fmt.Sprintf(" (did you mean %s: %s?)", u.TempRead(s.MeantC), s.Meant)
 		}
 		return meant, true
 	}

@@ -161,7 +161,7 @@ func (d Day) waitForKettle(p *Prompt, f FillPlan, now time.Time) {
 		return
 	}
 	k, on := d.KettleOn(now)
-	stood := on && minutesBetween(k.ReadyAt(), now) > kettleFreshMin
+	stood := on && !k.BoiledAt.IsZero() && minutesBetween(k.ReadyAt(), now) > kettleFreshMin
 	switch {
 	case on && k.isFor(t):
 		said := d.sayKettle(k, now)
@@ -177,6 +177,7 @@ func (d Day) waitForKettle(p *Prompt, f FillPlan, now time.Time) {
 		}
 		p.Kettle, p.DueAt = KettleBoils, k.ReadyAt()
 		p.Title = "wait for the kettle until " + d.Plan.local(k.ReadyAt()).Format("15:04") + ", then fill"
+		p.Doubt = d.tubName(p.Tub) + "'s kettle has not boiled"
 	case on:
 		p.Kettle, p.DueAt = KettleFirst, k.ReadyAt()
 		if !k.BoiledAt.IsZero() {
@@ -297,14 +298,16 @@ func (d Day) kettleCalls(tub int, now time.Time) bool {
 func (d Day) sayKettle(k KettleRun, now time.Time) string {
 	pour := d.Plan.Kit.KettleText(k.VolumeL)
 	switch left := minutesBetween(now, k.ReadyAt()); {
-	case left < -kettleFreshMin:
+	case left < -kettleFreshMin && !k.BoiledAt.IsZero():
 		return fmt.Sprintf("bring the kettle back to the boil, it has stood for %s: %s for the %s", showMin(math.Floor(-left)), pour, k.StepName)
 	case !k.BoiledAt.IsZero():
 		return fmt.Sprintf("the kettle has boiled: %s for the %s", pour, k.StepName)
 	case left <= 0:
 		return fmt.Sprintf("the kettle should be boiling: %s for the %s", pour, k.StepName)
+	case left < 1:
+		return fmt.Sprintf("the kettle is on: %s for the %s, boils in under 1 min", pour, k.StepName)
 	default:
-		return fmt.Sprintf("the kettle is on: %s for the %s, boils in %s", pour, k.StepName, showMin(math.Ceil(left)))
+		return fmt.Sprintf("the kettle is on: %s for the %s, boils in %s", pour, k.StepName, showMin(math.Floor(left)))
 	}
 }
 

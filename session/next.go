@@ -76,10 +76,10 @@ func (d Day) Next(now time.Time, t Timetable) []NextAct {
 		if on && !p.Start.After(now) { // its water has to be poured first
 			continue
 		}
-		a := NextAct{Prompt: Prompt{Tub: p.Tub, Act: Wait, DueAt: p.Start, Count: Count{ToDue, p.Start}, Rank: Coming}, Boil: true, BoilL: p.BoilL, BoilFor: p.Name}
+		a := NextAct{Prompt: Prompt{Tub: p.Tub, Act: Wait, DueAt: p.Start, Count: Count{ToDue, p.Start}, Rank: Coming}, Boil: true, BoilL: wish.fill.Pour.KettleL, BoilFor: p.Name}
 		a.Batch = p.Batch
 		a.Details = []string{d.Plan.Kit.sayHowToBoil(wish.fill)}
-		a.Title = fmt.Sprintf("boil %s for the %s", d.Plan.Kit.KettleText(p.BoilL), p.Name)
+		a.Title = fmt.Sprintf("boil %s for the %s", d.Plan.Kit.KettleText(a.BoilL), p.Name)
 		a.PlanAt, a.Late, a.LateWash = p.Start, p.Late, p.LateWash
 		a.limit(d.boilBy(p), HangsWet)
 		if called := d.findAlarm(KettleNow, p.Tub) >= 0 && d.Tubs[p.Tub].Batch == p.Batch; called || !p.Start.After(now) {

@@ -44,7 +44,7 @@ func TestDoubtfulReadingInItsUnit(t *testing.T) {
 	}
 	r.wait(3)
 	inC := func(f float64) float64 { return (f - 32) / 1.8 }
-	_ = r.refused(session.TakeReading{TempC: inC(62)}, "did you mean 144 °F: °C for °F?")
+	_ = r.refused(session.TakeReading{TempC: inC(62)}, "did you mean 143.6 °F: °C for °F?")
 	_ = r.refused(session.TakeReading{TempC: inC(194)}, "did you mean 149 °F: digits swapped?")
 }
 

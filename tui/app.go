@@ -404,12 +404,12 @@ func (a *App) ownKey(msg tea.KeyMsg) (tea.Cmd, bool) {
 		return nil, false
 	}
 	question := a.env.leavesUnsaved()
-	if name, soaking := a.soaking(); soaking {
-		question = append(question, name+" has fleece in the water, and nothing rings while tubside is shut")
+	if tubs := inWater(a.env.live.day); a.env.live.day.Running() && len(tubs) > 0 {
+		question = append(question, listed(tubs)+" "+verb(tubs, "has", "have")+" fleece in the water, and nothing rings while tubside is shut")
 	}
 	if len(question) > 0 && a.asked != k && a.env.Rehearsal == nil {
 		a.asked = k
-		a.env.tell("%s. The same keys again: shut it", strings.Join(question, "; "))
+		a.env.tell("%s. %s again: shut it", strings.Join(question, "; "), map[string]string{"ctrl+c": "Ctrl+C", "ctrl+z": "Ctrl+Z"}[k])
 		return nil, true
 	}
 	a.asked = ""
@@ -443,24 +443,6 @@ func (e *env) hearMoved() {
 		e.Where = where
 		e.refuse(errors.New(told))
 	}
-}
-
-// soaking is a tub with fleece in the water.
-func (a *App) soaking() (name string, ok bool) {
-	d := a.env.live.day
-	if !d.Running() {
-		return "", false
-	}
-	at := -1
-	for i, t := range d.Tubs { // a wash before all, whose wax sets
-		if t.FleeceIn() && (at < 0 || t.Bath.Step.Kind == session.Wash && d.Tubs[at].Bath.Step.Kind != session.Wash) {
-			at = i
-		}
-	}
-	if at < 0 {
-		return "", false
-	}
-	return d.Plan.Kit.Tubs[at].Name, true
 }
 
 // View draws the top screen; below the least size it says so, and the day's

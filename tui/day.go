@@ -76,7 +76,6 @@ func (s *dayScreen) Keys() []key.Binding { return s.keys.all() }
 // look takes the day in at now: once for each message, whatever is drawn.
 func (s *dayScreen) look() {
 	d := s.e.live.day
-	away := s.e.now.Sub(s.glanceAt) > s.e.real(awayFor)
 	s.glances, s.glanceAt = d.Glances(s.e.now), s.e.now
 	s.next = d.Next(s.e.now, s.e.live.timetable(s.e.now, s.e.real(replanAfter)))
 	s.next = ringingFirst(s.next, d, s.e.now)
@@ -87,7 +86,7 @@ func (s *dayScreen) look() {
 		}
 	}
 	s.refocus()
-	s.watchBand(away)
+	s.watchBand()
 	if s.outlived() {
 		s.withdraw()
 	}
@@ -167,7 +166,9 @@ func (s *dayScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
 			s.stands, s.left, s.keyAt = offer{}, offer{}, s.e.now
 		}
 	case tea.MouseMsg:
-		cmd = s.mouse(msg)
+		if cmd = s.mouse(msg); msg.Action == tea.MouseActionPress && s.pending.cmd == nil {
+			s.stands, s.left, s.keyAt = offer{}, offer{}, s.e.now
+		}
 	}
 	s.look()
 	return s, cmd
@@ -373,7 +374,10 @@ func (s *dayScreen) doNext(all bool) {
 			s.e.refuse(fmt.Errorf("nothing to do yet: the kettle goes on in %s. For %s press %d first", minText(in.Minutes()), s.glances[p.Tub].Name, (p.Tub+1)%10))
 			return
 		}
-		s.tellKettle()
+		c, _ := s.e.live.day.KettleKey(s.e.now, s.next, s.chosen)
+		if c.Sure = true; s.confirmed("enter", c, s.changedQuestion(p, true)) {
+			s.tellKettle()
+		}
 		return
 	}
 	tapOnly := p.Act == session.FillTub && p.Kettle != session.KettleReady
@@ -390,8 +394,9 @@ func (s *dayScreen) doNext(all bool) {
 	switch {
 	case tapOnly && all:
 		question = p.Doubt + ". Enter again: its water is in all the same; . filled from the tap alone"
-	case tapOnly:
+	case tapOnly && !s.offeredTap(p.Tub):
 		question = p.Doubt + ". Press . again: filled from the tap alone"
+	case tapOnly:
 	case p.Doubt != "":
 		question = p.Doubt + ". Enter again does it all the same"
 	}
@@ -417,6 +422,12 @@ func (s *dayScreen) doNext(all bool) {
 	s.e.tell("%s", done)
 	s.acting = s.e.now
 	s.chosen = -1 // done there: on to what is most pressing
+}
+
+// offeredTap says that the question that stands has offered to fill from the tap alone.
+func (s *dayScreen) offeredTap(tub int) bool {
+	c, ok := s.pending.cmd.(session.DoNext)
+	return ok && c.Act == session.FillTub && c.Tub == tub && s.e.now.Before(s.pending.until)
 }
 
 // doneText says what was just written down.

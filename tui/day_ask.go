@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"strings"
+	"time"
 	"unicode"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -297,9 +298,14 @@ func (s *dayScreen) askTopUp(tub int) {
 	if h, err := s.e.live.day.Help(tub, s.e.now); err == nil && h.HasRemedy {
 		volumeL, bailL = h.Remedy.PourL, h.Remedy.BailL // what brings the bath back
 	}
+	if r := s.e.live.day.Tubs[tub].Bath.Readings; len(r) > 0 { // too hot, as was just read: cold water
+		if _, hot, _, coldL := s.e.live.day.OffAim(tub, r[len(r)-1].TempC, s.e.now); hot && coldL > 0 && s.e.now.Sub(r[len(r)-1].At) < offerCold {
+			volumeL, bailL, kettleC = coldL, 0, s.e.live.day.Plan.Kit.ColdTapC
+		}
+	}
 	bailed := newField("bailed out before", u.JugUnit(), u.JugField(bailL))
 	a := &ask{
-		tub: tub, title: g.Name + ": HOW MUCH HOT WATER WENT IN?", hint: "pour beside the fleece, never onto it; boiling water scalds",
+		tub: tub, title: g.Name + ": HOW MUCH WATER WENT IN?", hint: "pour beside the fleece, never onto it; boiling water scalds",
 		fields: []askField{newField("water", u.JugUnit(), u.JugField(volumeL)), newField("at", u.TempUnit(), wholeTemp(u, kettleC))},
 	}
 	a.fields[0].check = func(text string) error {
@@ -344,6 +350,9 @@ func (s *dayScreen) askTopUp(tub int) {
 	s.ask = a
 }
 
+// offerCold: so long after a reading that was too hot cold water is what is poured in.
+const offerCold = 10 * time.Minute
+
 // showHelp compares what can be done about a bath that cools.
 func (s *dayScreen) showHelp(tub int) {
 	h, err := s.e.live.day.Help(tub, s.e.now)
@@ -352,7 +361,7 @@ func (s *dayScreen) showHelp(tub int) {
 		return
 	}
 	s.ask = &ask{tub: tub, title: s.glances[tub].Name + ": WHAT HELPS", says: h.Lines(s.e.live.day.Plan.Kit, s.e.now),
-		hint: "c, t and Enter do it; raise the basket before you pour"}
+		hint: "c covers, t pours; Esc, then Enter lifts. Raise the basket before you pour"}
 }
 
 // askNote takes a note about the tub chosen by hand or, if none is, about the day;

@@ -86,7 +86,7 @@ func (s *dayScreen) farView() string {
 
 // farKeys are the keys of the view from the door.
 func (s *dayScreen) farKeys() []key.Binding {
-	keys := []key.Binding{s.keys.Do, bind("Esc", "near", "esc")}
+	keys := []key.Binding{s.doKey(), bind("Esc", "near", "esc")}
 	if s.ringing() {
 		keys = append([]key.Binding{bind("Space", "heard", " ")}, keys...)
 	}

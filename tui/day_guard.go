@@ -208,31 +208,39 @@ func (s *dayScreen) asked(k string, cmd session.Command) bool {
 type offer struct {
 	tub   int
 	act   session.Action
+	batch string // the one to begin with
 	then  string // the acts behind it
 	title string
 	now   bool // hands can do it now, so somebody may be at it
 }
 
-func offerOf(p session.Prompt) offer {
-	doable := p.Rank <= session.Now && !p.Held && p.Act != session.Wait && p.Act != session.FinishDay
-	return offer{p.Tub, p.Act, fmt.Sprint(p.Then), p.Title, doable}
+// offered is the offer that stands in the band: the kettle's, or a tub's.
+func (s *dayScreen) offered(p session.Prompt) offer {
+	if boil, ok := s.boilFirst(); ok {
+		return offer{boil.Tub, session.Wait, boil.Batch, "kettle", s.boilOrder(boil), boil.Rank == session.Now}
+	}
+	return offerOf(p)
 }
 
-func (o offer) same(as offer) bool { return o.tub == as.tub && o.act == as.act && o.then == as.then }
+func offerOf(p session.Prompt) offer {
+	doable := p.Rank <= session.Now && !p.Held && p.Act != session.Wait && p.Act != session.FinishDay
+	return offer{p.Tub, p.Act, p.Batch, fmt.Sprint(p.Then), p.Title, doable}
+}
+
+func (o offer) same(as offer) bool {
+	return o.tub == as.tub && o.act == as.act && o.batch == as.batch && o.then == as.then
+}
 
 // atKeysFor: who pressed a key so lately has the screen before the eyes.
 const atKeysFor = 30 * time.Second
 
-// awayFor: after another screen has been looked at so long the band is read anew.
-const awayFor = 3 * time.Second
-
 // watchBand notes what the band said when it changes by itself. Whoever was told to
 // empty a tub does so, comes back minutes later and presses Enter, whatever the band
 // has come to say meanwhile.
-func (s *dayScreen) watchBand(anew bool) {
+func (s *dayScreen) watchBand() {
 	p, ok := s.prompt()
-	switch is := offerOf(p); {
-	case !ok || anew:
+	switch is := s.offered(p); {
+	case !ok:
 		s.stands, s.left = offer{}, offer{}
 	case s.stands.title == "": // a hand was at the keys, and saw it
 		s.stands = is
@@ -246,25 +254,47 @@ func (s *dayScreen) watchBand(anew bool) {
 		}
 		s.stands = is
 	}
-	if o := s.left; o.title != "" && (o.tub < 0 || o.tub >= len(s.glances) || s.e.live.day.NextAction(o.tub) != o.act) {
+	if o := s.left; o.title != "" && !s.stillToDo(o) {
 		s.left = offer{}
 	}
+}
+
+// stillToDo says that an offer could still be what a hand has just done.
+func (s *dayScreen) stillToDo(o offer) bool {
+	d := s.e.live.day
+	if o.tub < 0 || o.tub >= len(s.glances) {
+		return false
+	}
+	if o.then == "kettle" {
+		_, on := d.KettleOn(s.e.now)
+		return !on
+	}
+	return d.NextAction(o.tub) == o.act
 }
 
 // changedQuestion asks about a deed that the band did not say when the hand was last
 // at the keys; "" where it did.
 func (s *dayScreen) changedQuestion(p session.Prompt, all bool) string {
-	was := s.left
-	switch {
-	case s.e.now.Sub(s.keyAt) < s.e.real(atKeysFor) || was.title == "" || was.tub == p.Tub && !all && was.act == p.Act:
-		return ""
-	case was.tub != p.Tub:
-		return fmt.Sprintf("the band went from %s to %s meanwhile. Enter again: %s, %s; %d goes back to %[1]s",
-			s.glances[was.tub].Name, s.glances[p.Tub].Name, s.glances[p.Tub].Name, p.Title, (was.tub+1)%10)
-	case was.act == p.Act && len(p.Then) > 0:
-		return fmt.Sprintf("the band said only %s. Enter again: %s; . the first alone", was.title, p.Title)
+	was, is := s.left, s.offered(p)
+	k, title := "Enter", is.title
+	if !all {
+		k, title = ".", doneWords([]session.Action{p.Act})
 	}
-	return fmt.Sprintf("the band said %s. Enter again: %s", was.title, p.Title)
+	here := s.glances[is.tub].Name
+	switch {
+	case s.e.now.Sub(s.keyAt) < s.e.real(atKeysFor), was.title == "", was.same(is),
+		was.tub == is.tub && !all && was.act == is.act && was.batch == is.batch:
+		return ""
+	case was.then == "kettle" && is.then != "kettle":
+		return fmt.Sprintf("the band said %s. %s again: %s, %s; o tells of the kettle", was.title, k, here, title)
+	case was.tub != is.tub && is.then != "kettle":
+		return fmt.Sprintf("the band went from %s to %s meanwhile. %s again: %[2]s, %[4]s; %[5]d goes back to %[1]s", s.glances[was.tub].Name, here, k, title, (was.tub+1)%10)
+	case was.tub != is.tub || is.then == "kettle":
+		return fmt.Sprintf("the band said %s: %s. %s again: the kettle is on; %d goes back to %[1]s", s.glances[was.tub].Name, was.title, k, (was.tub+1)%10)
+	case was.act == is.act && was.batch == is.batch && all && len(p.Then) > 0:
+		return fmt.Sprintf("the band said only %s. Enter again: %s; . the first alone", was.title, title)
+	}
+	return fmt.Sprintf("the band said %s. %s again: %s", was.title, k, title)
 }
 
 // unsettled says that the band has just gone to another tub by itself, and that

@@ -20,7 +20,7 @@ func newDayKeys() dayKeys {
 	}
 	return dayKeys{
 		Do:      bind("Enter", "done", "enter"),
-		Part:    bind(".", "only the first part of it", "."),
+		Part:    bind(".", "only the first part of it; at a fill that waits for its kettle: from the tap alone", "."),
 		Hear:    bind("Space", "alarm heard", " ", "a"),
 		Reading: bind("r", "reading", "r"),
 		Cover:   bind("c", "cover", "c"),
@@ -73,29 +73,16 @@ func (s *dayScreen) foot() []footItem {
 	if s.ringing() {
 		order = append(order, k.Hear)
 	}
-	do := k.Do
 	p, asked := s.prompt()
-	if asked && s.e.live.day.Running() {
-		acts := append([]session.Action{p.Act}, p.Then...)
-		if s.rooms.w < narrowFoot { // the last of them
-			acts = acts[len(acts)-1:]
-		}
-		do.SetHelp("Enter", doneWords(acts))
-	} else if !s.e.live.day.Running() {
-		do.SetHelp("Enter", "look back")
-	}
 	onKettle, kettle := k.Kettle, false
 	if c, ok := s.kettleKey(); ok { // only when there is something to tell
 		kettle = true
 		onKettle.SetHelp("o", c)
 	}
-	if boil, ok := s.boilFirst(); ok {
-		do.SetHelp("Enter", "kettle on")
-		if kettle = false; boil.Rank != session.Now && boil.DueAt.Sub(s.e.now) > kettleNear {
-			do.SetHelp("Enter", "not yet")
-		}
+	if _, ok := s.boilFirst(); ok {
+		kettle = false // it is Enter's
 	}
-	order = append(order, do)
+	order = append(order, s.doKey())
 	if s.focus >= 0 && s.focus < len(s.glances) {
 		if _, ok := s.beforeRack(s.focus); ok { // before it lies there
 			spun := k.Spun
@@ -103,7 +90,13 @@ func (s *dayScreen) foot() []footItem {
 			order = append(order, spun, k.Tray)
 		}
 	}
-	if asked && len(p.Then) > 0 && s.rooms.w >= narrowFoot {
+	_, boil := s.boilFirst()
+	if asked && !boil && p.Act == session.FillTub && p.Kettle != session.KettleReady && s.rooms.w >= narrowFoot {
+		part := k.Part
+		part.SetHelp(".", "from the tap alone")
+		order = append(order, part)
+	}
+	if asked && !boil && len(p.Then) > 0 && s.rooms.w >= narrowFoot {
 		part := k.Part
 		part.SetHelp(".", doneWords([]session.Action{p.Act})+" only")
 		order = append(order, part)
@@ -152,6 +145,28 @@ func (s *dayScreen) idleKeys() (out []string) {
 	drop(refused(session.RepeatStep{Tub: tub}), k.Repeat)
 	drop(s.curveTub() < 0, k.Curve)
 	return out
+}
+
+// doKey is Enter, with what it tells of now.
+func (s *dayScreen) doKey() key.Binding {
+	do := s.keys.Do
+	p, asked := s.prompt()
+	boil, kettle := s.boilFirst()
+	switch {
+	case !s.e.live.day.Running():
+		do.SetHelp("Enter", "look back")
+	case kettle && boil.Rank != session.Now && boil.DueAt.Sub(s.e.now) > kettleNear:
+		do.SetHelp("Enter", "not yet")
+	case kettle:
+		do.SetHelp("Enter", "kettle on")
+	case asked:
+		acts := append([]session.Action{p.Act}, p.Then...)
+		if s.rooms.w < narrowFoot { // the last of them
+			acts = acts[len(acts)-1:]
+		}
+		do.SetHelp("Enter", doneWords(acts))
+	}
+	return do
 }
 
 // doneWords say of acts that they are done: "filled and in".

@@ -69,7 +69,7 @@ func TestEnterAsksWhenMoreIsMeant(t *testing.T) {
 	if len(p.Then) == 0 {
 		t.Fatal("one deed alone")
 	}
-	h.s.stands = offer{p.Tub, p.Act, "[]", "fill for the presoak", true}
+	h.s.stands = offer{p.Tub, p.Act, p.Batch, "[]", "fill for the presoak", true}
 	h.wait(1)
 	seq := h.day().LastSeq
 	h.press("enter")
@@ -82,7 +82,7 @@ func TestEnterAsksWhenMoreIsMeant(t *testing.T) {
 		t.Fatal("it is not told of at the second press")
 	}
 	h = newHand(t, 1, 0)
-	h.s.stands = offer{p.Tub, p.Act, "[]", "fill for the presoak", true}
+	h.s.stands = offer{p.Tub, p.Act, p.Batch, "[]", "fill for the presoak", true}
 	h.wait(1)
 	h.press(".")
 	if h.phase(0) != session.ToSink.String() {
@@ -114,5 +114,37 @@ func TestFewEntersAreAsked(t *testing.T) {
 		if asked*4 > enters {
 			t.Errorf("%d min for each deed: asked at %d of %d presses", takes, asked, enters)
 		}
+	}
+}
+
+// TestKettleIsAnOffer: who was told to put the kettle on is asked before Enter lifts a
+// fleece, and who was told to lift before it puts the kettle on.
+func TestKettleIsAnOffer(t *testing.T) {
+	for _, first := range []bool{true, false} {
+		h := kettleHand(t, 80, 24)
+		if !h.atTheTub(90, func() bool {
+			boil, ok := h.s.boilFirst()
+			return ok && boil.Rank == session.Now
+		}) {
+			t.Fatal("the kettle never leads")
+		}
+		if first && !h.atTheTub(60, func() bool { p, _ := h.s.prompt(); return p.Act == session.Lift && p.Rank == session.Now }) {
+			t.Fatal("the soak never ends")
+		}
+		p, _ := h.s.prompt()
+		seq := h.day().LastSeq
+		if first { // it was on the screen; meanwhile the lift leads
+			h.s.stands = offer{p.Tub, session.Wait, "", "kettle", "boil 3 L", true}
+			h.s.chosen = p.Tub
+		} else {
+			h.s.stands = offer{p.Tub, session.Lift, "", "[]", "lift and drain", true}
+		}
+		h.s.keyAt = h.s.e.now.Add(-time.Minute)
+		h.wait(1)
+		h.press("enter")
+		if h.day().LastSeq != seq {
+			t.Errorf("kettle first %v: one press told of something:\n%s", first, h.view())
+		}
+		h.sees(" again: ")
 	}
 }

@@ -35,7 +35,7 @@ func (s *dayScreen) before(p session.Prompt) (session.NextAct, bool) {
 	case a.Rank == session.Resting || a.Tub == p.Tub && !a.Boil:
 		return a, false
 	case a.Rank == p.Rank:
-		return a, p.Rank == session.Coming && a.DueAt.Before(p.DueAt)
+		return a, p.Rank == session.Coming && a.DueAt.Before(p.DueAt) || a.Boil && p.Rank == session.Now && !s.rings(p.Tub)
 	}
 	return a, a.Rank < p.Rank && (p.Rank > session.Now || !a.Boil)
 }
@@ -51,6 +51,11 @@ func (s *dayScreen) boilFirst() (session.NextAct, bool) {
 	c, tell := s.e.live.day.KettleKey(s.e.now, s.next, -1)
 	_, on := s.e.live.day.KettleOn(s.e.now)
 	return boil, other && boil.Boil && tell && !on && c.Tub == boil.Tub
+}
+
+// rings says that a tub has an alarm that is more than a call.
+func (s *dayScreen) rings(tub int) bool {
+	return s.glances[tub].HasAlarm && !s.glances[tub].Alarm.Call()
 }
 
 // countdown is the large figure beside what the band speaks of: to the next time

@@ -64,7 +64,7 @@ func TestCorrectionHoldsWhileItsFormIsOpen(t *testing.T) {
 		weigh("136")
 		p.settled()
 		weigh("126")
-		p.says("A1 was weighed just now: 136 g. 126 g takes its place. Right? Enter it again")
+		p.says("A1 was weighed just now: 136 g. 126 g takes its place. Right? Press Enter again")
 		p.wait(later)
 		p.press("enter")
 		p.settled()

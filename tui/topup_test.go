@@ -125,7 +125,7 @@ func TestTopUpTooHotIsAskedAbout(t *testing.T) {
 		h.write("3")
 		h.press("enter", "enter")
 		h.sees("hotter than the 66 °C of its ")
-		h.sees("Right? Enter it again")
+		h.sees("Right? Press Enter again")
 		if n := len(h.day().Tubs[0].Bath.Changes); n != 1 {
 			t.Fatalf("%d changes: written down unasked", n)
 		}
