@@ -194,7 +194,7 @@ func (d Day) nearLast(tub int, w *cooling.FillWish, from supply) {
 		return
 	}
 	switch f := cooling.FillFor(*w); {
-	case s.Kind == Rinse && f.WaterC > t.LastLiftC+soakLosesC && f.AfterC > t.LastSankC+sameC:
+	case f.WaterC > d.hottestRinseC(tub, w.Tub.HeatJPerK+cooling.WaterPortion(w.VolumeL, w.HotC).HeatJPerK):
 		w.TargetC, w.HottestC, w.ColdC = t.LastLiftC, t.LastLiftC, min(k.ColdTapC, w.HotC)
 	case s.tooFar(t.LastLiftC - f.AfterC):
 		w.TargetC = t.LastLiftC - s.MaxGapC
@@ -206,6 +206,18 @@ func (d Day) nearLast(tub int, w *cooling.FillWish, from supply) {
 			*w = k.withKettle(*w, 1)
 		}
 	}
+}
+
+// hottestRinseC is the hottest water in which the fleece of a tub is rinsed no hotter than
+// its last bath began, for a bath of so much heat capacity; +Inf if it is no rinse, or the first.
+func (d Day) hottestRinseC(tub int, bathJPerK float64) float64 {
+	t := d.Tubs[tub]
+	if t.Step().Kind != Rinse || !t.LastWet || t.LastLiftC == 0 {
+		return math.Inf(1)
+	}
+	jPerK, wetC := d.wetFleece(tub)
+	beginsC := t.LastSankC + sameC
+	return max(t.LastLiftC+soakLosesC, beginsC+(beginsC-wetC)*jPerK/bathJPerK)
 }
 
 // hotEnoughC: a bath as hot as that is not called short of its aim; common practice

@@ -76,13 +76,13 @@ func (d Day) hottestC(tub int, wasC float64) (c float64, than string) {
 		}
 		than = "the " + u.Temp(c) + " of its " + s.Name
 	}
-	switch {
-	case s.MaxGapC <= 0:
-	case t.FleeceIn() && wasC+s.MaxGapC < c:
-		c = wasC + s.MaxGapC
-		than = "the " + u.Temp(c) + " that are no shock to the fleece"
-	case !t.FleeceIn() && t.LastWet && t.LastLiftC > 0 && t.LastLiftC < c:
-		c, than = t.LastLiftC, "its last bath, "+u.Temp(t.LastLiftC)
+	if t.FleeceIn() {
+		if s.MaxGapC > 0 && wasC+s.MaxGapC < c {
+			c = wasC + s.MaxGapC
+			than = "the " + u.Temp(c) + " that are no shock to the fleece"
+		}
+	} else if mostC := d.hottestRinseC(tub, t.Bath.heatJPerK(d.Plan.Kit.Tubs[tub])); mostC < c {
+		c, than = mostC, "its last bath began, "+u.Temp(max(t.LastSankC, t.LastLiftC))
 	}
 	return c, than
 }
@@ -94,7 +94,11 @@ func (d Day) enoughText(e ToppedUp, wasC, mostC float64) string {
 	r, ok := cooling.Standing{
 		Bath: cooling.Portion{HeatJPerK: t.Bath.heatJPerK(k.Tubs[e.Tub]), TempC: wasC}, WaterL: t.Bath.levelL(), KettleC: e.TempC,
 	}.PutRight(mostC)
-	if l := math.Floor(r.PourL/mark+1e-6) * mark; ok && l > 0 {
+	l := r.PourL
+	if mark > 0 {
+		l = math.Floor(l/mark+1e-6) * mark
+	}
+	if ok && l > 0 {
 		return k.KettleText(l) + " would do"
 	}
 	return fmt.Sprintf("at %s it wants none", k.Units.Temp(wasC))

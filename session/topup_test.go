@@ -18,6 +18,10 @@ func TestTopUpIsDoubted(t *testing.T) {
 	soaks := func(r *run) { r.until(0, session.Soaking).wait(3) }
 	rinses := func(r *run) { soaks(r); r.wait(20).next(0, 0, 0, 0).wait(3) }
 	rinseFilled := func(r *run) { soaks(r); r.wait(20).next(0, 0, 0) }
+	near12 := func(p *session.Plan) { p.Method.Steps[1].MaxGapC, p.Batches[0].Presoak = 12, session.PresoakAsMethod }
+	presoaked := func(r *run) { r.until(0, session.Soaking).until(0, session.ToFill).until(0, session.ToSink) }
+	coldShed := func(p *session.Plan) { p.Kit.RoomC, p.Kit.Tubs[0].Cover = 4, 0 }
+	exactly := func(p *session.Plan) { p.Kit.JugL = 0 }
 	us := func(p *session.Plan) { p.Kit.Units, p.Kit.JugL = measure.US, measure.LPerUSCup }
 	for name, c := range map[string]struct {
 		stage func(*run)
@@ -37,7 +41,10 @@ func TestTopUpIsDoubted(t *testing.T) {
 		"cold before the fleece":   {at(64, filled), session.TopUp{VolumeL: 1.5, TempC: 12}, "too cool to begin below 60 °C: it wants hot water", nil},
 		"a rinse":                  {at(42, rinses), session.TopUp{VolumeL: 1, TempC: 90}, "", nil},
 		"a shock in the rinse":     {at(40, rinses), session.TopUp{VolumeL: 3.7, TempC: 97}, "hotter than the 52 °C that are no shock to the fleece: ", nil},
-		"a rinse over its wash":    {at(50, rinseFilled), session.TopUp{VolumeL: 3.5, TempC: 97}, "hotter than its last bath, ", nil},
+		"a rinse over its wash":    {at(60, rinseFilled), session.TopUp{VolumeL: 3.5, TempC: 97}, "hotter than its last bath began, ", nil},
+		"a rinse in a cold shed":   {at(51, rinseFilled), session.TopUp{VolumeL: 2.25, TempC: 97}, "", coldShed},
+		"a wash near its presoak":  {at(57, presoaked), session.TopUp{VolumeL: 1.7, TempC: 97}, "", near12},
+		"poured exactly":           {at(60, soaks), session.TopUp{VolumeL: 3, TempC: 97}, "66 °C of its hot wash: 1.", exactly},
 		"over the rim":             {at(50, soaks), session.TopUp{VolumeL: 3.9, TempC: 55}, "North would hold 12.1 L with the fleece in it, more than its 12 L", nil},
 		"to the rim":               {at(50, filled), session.TopUp{VolumeL: 3.9, TempC: 75}, "", nil},
 	} {
