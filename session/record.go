@@ -336,16 +336,20 @@ func decideWeighWet(d Day, c WeighWet, now time.Time) ([]Event, error) {
 	if err := c.Scale.check(u); err != nil {
 		return nil, err
 	}
-	if least := leastDryPart(d.FleeceOf(b.ID).Type) * b.RawG; c.MassG < least && !c.Sure {
-		return nil, unlikely("%s: %s of %s raw is less than such fleece weighs dry (%s at least): is it the right batch?", b.ID, u.Mass(c.MassG), u.Mass(b.RawG), u.Mass(least))
+	var odd error
+	if least := leastDryPart(d.FleeceOf(b.ID).Type) * b.RawG; c.MassG < least {
+		odd = unlikely("%s: %s of %s raw is less than such fleece weighs dry (%s at least): is it the right batch?", b.ID, u.Mass(c.MassG), u.Mass(b.RawG), u.Mass(least))
 	}
-	if most := mostWetPart(d.FleeceOf(b.ID).Type) * b.RawG; c.MassG > most+2*c.Scale.stepG() && !c.Sure {
-		return nil, unlikely("%s: %s of %s raw is more than such fleece weighs squeezed by hand (%s at most): is it the right batch, without its basket, and dripping wet?", b.ID, u.Mass(c.MassG), u.Mass(b.RawG), u.Mass(most))
+	if most := mostWetPart(d.FleeceOf(b.ID).Type) * b.RawG; c.MassG > most+2*c.Scale.stepG() {
+		odd = unlikely("%s: %s of %s raw is more than such fleece weighs squeezed by hand (%s at most): is it the right batch, without its basket, and dripping wet?", b.ID, u.Mass(c.MassG), u.Mass(b.RawG), u.Mass(most))
 	}
 	e := BatchWeighedWet{Batch: c.Batch, MassG: c.MassG, Scale: c.Scale}
-	if c.Sure {
-		e.InPlace = !c.AskedAt.IsZero() && corrects(fate, c.AskedAt)
+	if c.Sure { // what was asked about for itself was not said to take a place
+		e.InPlace = odd == nil && !c.AskedAt.IsZero() && corrects(fate, c.AskedAt)
 		return []Event{e}, nil
+	}
+	if odd != nil {
+		return nil, odd
 	}
 	if corrects(fate, now) {
 		return nil, unlikely("%s was weighed just now: %s. %s takes its place", b.ID, u.Mass(fate.lastWetG()), u.Mass(c.MassG))

@@ -349,6 +349,30 @@ func TestOldSummaryOfADayEndedEarly(t *testing.T) {
 	same(t, "filled", days[0], sum)
 }
 
+// A question about something else has not said that the last weight goes.
+func TestOddWeightMeantSoKeepsTheLastOne(t *testing.T) {
+	for name, c := range map[string]struct {
+		massG float64
+		asks  string
+		want  int
+	}{
+		"less than dry": {60, "less than such fleece weighs dry", 2},
+		"more than wet": {700, "more than such fleece weighs squeezed", 2},
+		"given again":   {280, "280 g takes its place", 1},
+	} {
+		r := start(t, recordPlan()).until(0, session.ToRack)
+		r.do(session.WeighWet{Batch: "A1", MassG: 360, Scale: kitchen})
+		r.now = r.now.Add(2 * time.Minute)
+		asked := session.WeighWet{Batch: "A1", MassG: c.massG, Scale: kitchen}
+		_ = r.refused(asked, c.asks)
+		asked.Sure, asked.AskedAt = true, r.now
+		r.next(0)
+		r.now = r.now.Add(3 * time.Hour)
+		r.do(asked)
+		same(t, "weights, "+name, len(r.day.Fate["A1"].Wet), c.want)
+	}
+}
+
 // A spun weight that is given again was put right: the first one is gone, and so
 // is what would follow from the two.
 func TestSpunWeightGivenAgainTakesItsPlace(t *testing.T) {
