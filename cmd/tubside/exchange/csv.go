@@ -85,6 +85,7 @@ var columns = []column{
 	{"locks_layers", func(r Row) string { return whole(r.Batch.Layers) }},
 	{"after_presoak_g", func(r Row) string { return mass(r.Fate.SoakedG) }},
 	{"tray_layers", func(r Row) string { return layers(r.Fate.Spots) }},
+	{"came_out", func(r Row) string { return r.Fate.Found.String() }},
 }
 
 // Columns are the names of the table's columns, its first line.
