@@ -13,7 +13,7 @@ const NoLimit = unlimited
 // limit is passed anywhere: NoLimit if none ever is, 0 if one is passed already.
 //
 // It is asked at the moment when the task should start. What starts before it
-// stands as it is; what starts with it or later is put off as unlimited as needed, a
+// stands as it is; what starts with it or later is put off as far as needed, a
 // later fill for instance so that its soak does not get too long.
 func Slack(p Problem, s Solution) ([]int, error) {
 	m, err := compile(&p)
