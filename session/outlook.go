@@ -37,6 +37,7 @@ type WithTubs struct {
 	Proven   bool
 	Gap      float64
 	Problem  string // why it cannot be done; "" if it can
+	tight    int    // batches that open out in none of them
 }
 
 // Order says in which order a plan's batches are begun.
@@ -189,12 +190,29 @@ func (p Plan) withTubs(tubs []Tub, start time.Time, e Effort) WithTubs {
 	if err != nil {
 		return WithTubs{Tubs: len(tubs), Problem: err.Error()}
 	}
-	return o.withTubs(len(tubs))
+	w := o.withTubs(len(tubs))
+	for _, b := range p.Batches {
+		fits := false
+		for i := range tubs {
+			fits = fits || p.OverG(b, i) <= 0
+		}
+		if !fits {
+			w.tight++
+		}
+	}
+	return w
 }
 
-// better says that a day is possible, and done sooner or the other is not possible.
+// better says that a day is possible, and with fewer batches too full for their tub, or
+// done sooner, or the other is not possible.
 func (w WithTubs) better(than WithTubs) bool {
-	return w.Problem == "" && (than.Problem != "" || w.Finish.Before(than.Finish))
+	switch {
+	case w.Problem != "" || than.Problem != "":
+		return w.Problem == ""
+	case w.tight != than.tight:
+		return w.tight < than.tight
+	}
+	return w.Finish.Before(than.Finish)
 }
 
 // Sums is what a day takes.

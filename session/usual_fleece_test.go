@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session"
@@ -108,4 +109,25 @@ func TestDividedOverDays(t *testing.T) {
 			}
 		}
 	}
+}
+
+// Of fewer tubs those are named that the batches open out in.
+func TestFewerTubsHoldTheirBatches(t *testing.T) {
+	p := threeTubs(func(p *session.Plan) {
+		p.Fleeces = []session.Fleece{{ID: "f1", Animal: "Bramble", RawG: 300}}
+		p.Batches = []session.Batch{{ID: "A1", FleeceID: "f1", RawG: 220, Presoak: session.PresoakNone}}
+		p.Kit.Tubs[0].CapacityL, p.Kit.Tubs[0].FillL = 8, 5 // the first that is tried
+	})
+	at := time.Date(2026, 6, 13, 8, 0, 0, 0, time.UTC)
+	o, err := session.PlanAhead(p, at, session.Earliest, session.Quick)
+	if err != nil {
+		t.Fatal(err)
+	}
+	one := session.CompareTubs(o, at, session.Quick)[0]
+	p.Kit.Tubs = p.Kit.Tubs[1:2]
+	alone, err := session.PlanAhead(p, at, session.Earliest, session.Quick)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "hot water with one tub, L", one.HotL, alone.Sums.HotL, 1e-9)
 }
