@@ -222,7 +222,7 @@ func TestDryLongSince(t *testing.T) {
 
 func TestRowsFollowTheDay(t *testing.T) {
 	p := newPerson(t, true, withRecord)
-	p.press("r", "d", "1", "2", "1", "ctrl+s")
+	p.press("r", "d", "1", "2", "1", "ctrl+s", "ctrl+s") // asked about: not dry by the rule
 	p.settled()
 	days, _ := p.journal.Days(1)
 	if rows := days[0].Rows; rows[0].State() != session.Bagged || rows[1].State() != session.Drying {
