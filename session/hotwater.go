@@ -12,14 +12,15 @@ import (
 
 // Draw is hot water drawn for one bath, as the account has it.
 type Draw struct {
-	Tub   int
-	Batch string
-	Step  Step
-	At    time.Time
-	HotL  float64 // from the tap, what the kettle boils included
-	TapC  float64 // mean of what comes
-	SagC  float64 // how much cooler than the tank is set
-	LeftL float64 // hot water's worth in the tank after it
+	Tub       int
+	Batch     string
+	Step      Step
+	StepIndex int // as of the bath
+	At        time.Time
+	HotL      float64 // from the tap, what the kettle boils included
+	TapC      float64 // mean of what comes
+	SagC      float64 // how much cooler than the tank is set
+	LeftL     float64 // hot water's worth in the tank after it
 	// Fill is the bath made with the tap as it then is.
 	Fill FillPlan
 	// WaitMin is how long to wait for the bath to come as planned; +Inf if no
@@ -79,7 +80,7 @@ func (d Day) HotWater(t Timetable) []Draw {
 		}
 		run.draw(b.FillAt, 0)
 		before := run.storedL
-		w := Draw{Tub: b.Tub, Batch: b.Batch, Step: b.Step, At: b.FillAt}
+		w := Draw{Tub: b.Tub, Batch: b.Batch, Step: b.Step, StepIndex: b.StepIndex, At: b.FillAt}
 		w.Fill = look.at(b, tapFor(run.tank, before, func(hotC float64) FillPlan { return look.at(b, hotC).fill })).fill
 		w.HotL = fromTap(w.Fill)
 		w.TapC = run.draw(b.FillAt, w.HotL)
@@ -159,13 +160,10 @@ func (l *lookAhead) at(b PlannedBath, hotC float64) bathAhead {
 	if t := l.day.Tubs[b.Tub]; t.Batch == b.Batch {
 		steps = t.Steps
 	}
-	i := slices.IndexFunc(steps, func(s Step) bool { return s == b.Step })
 	came := l.day.Plan.fromBin(batch)
-	if i > 0 { // the bath before it is as the plan has it
-		before := l.baths(b.Tub, batch, steps[:i], 0, came)
-		if n := len(before); n > 0 {
-			came = lifted{true, before[n-1].liftC, before[n-1].sinkC}
-		}
+	before := l.baths(b.Tub, batch, steps[:min(b.StepIndex, len(steps))], 0, came) // a timetable may be older than the day
+	if n := len(before); n > 0 {                                                   // it is as the plan has it
+		came = lifted{true, before[n-1].liftC, before[n-1].sinkC}
 	}
 	return with.bath(b.Tub, batch, b.Step, came)
 }

@@ -120,6 +120,38 @@ func TestFillsOfAPlanAddUp(t *testing.T) {
 	}
 }
 
+// A method that has a bath twice under one name fills each as it is planned, with a tank
+// or without: the second comes from a warm bath, the first from a cold one.
+func TestTwoBathsOfOneName(t *testing.T) {
+	for _, tank := range []session.Tank{{}, {VolumeL: 500, HeaterW: 3000}} {
+		o, err := session.PlanAhead(oneTub(func(p *session.Plan) {
+			steps := p.Method.Steps
+			p.Method.Steps, p.Batches[0].Presoak = append([]session.Step{steps[0], steps[1]}, steps[1:]...), session.PresoakAsMethod
+			p.Kit.Tank = tank
+		}), dawn, session.AsGiven, session.Quick)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var washes, boils []float64
+		for _, b := range o.Timetable.Baths {
+			f, _ := o.FillOf(b)
+			near(t, b.Step.Name+", hot", f.Pour.HotL, b.Fill.Pour.HotL, 1e-9)
+			near(t, b.Step.Name+", from the kettle", f.Pour.KettleL, b.Fill.Pour.KettleL, 1e-9)
+			if b.Step.Kind == session.Wash {
+				washes = append(washes, b.Fill.Pour.KettleL)
+			}
+		}
+		for _, p := range o.Timetable.Pieces {
+			if p.Boil() {
+				boils = append(boils, p.BoilL)
+			}
+		}
+		if same(t, "boiled", boils, washes); len(washes) != 2 || washes[0] == washes[1] {
+			t.Errorf("washes of %v L from the kettle: the test proves nothing", washes)
+		}
+	}
+}
+
 // A top-up is boiled from the hot tap, and the tank knows it.
 func TestTankKnowsTopUps(t *testing.T) {
 	r := start(t, tankPlan(t, 0)).until(0, session.Soaking)

@@ -231,7 +231,7 @@ type Sums struct {
 // warm that tap is, °C.
 func (o Outlook) FillOf(b PlannedBath) (f FillPlan, tapC float64) {
 	for _, w := range o.Draws {
-		if w.Batch == b.Batch && w.Step == b.Step {
+		if w.Batch == b.Batch && w.StepIndex == b.StepIndex {
 			return w.Fill, w.TapC
 		}
 	}
@@ -241,11 +241,11 @@ func (o Outlook) FillOf(b PlannedBath) (f FillPlan, tapC float64) {
 // boilAsFilled gives each boil what its fill then takes.
 func (o Outlook) boilAsFilled() {
 	for i, p := range o.Timetable.Pieces {
-		at := slices.IndexFunc(o.Timetable.Baths, func(b PlannedBath) bool { return b.Batch == p.Batch && b.Step.Name == p.Name })
-		if !p.Boil() || p.On || at < 0 {
+		b, ok := o.Timetable.BathOf(p)
+		if !ok || !p.Boil() || p.On {
 			continue
 		}
-		if f, _ := o.FillOf(o.Timetable.Baths[at]); f.Pour.KettleL > 0 {
+		if f, _ := o.FillOf(b); f.Pour.KettleL > 0 {
 			o.Timetable.Pieces[i].BoilL = f.Pour.KettleL
 		}
 	}

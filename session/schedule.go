@@ -99,14 +99,24 @@ type Timetable struct {
 
 // PlannedBath is a bath to come with what goes into it.
 type PlannedBath struct {
-	Tub     int
-	Batch   string
-	Step    Step
-	Fill    FillPlan
-	FillAt  time.Time // when its fill begins
-	BoilMin float64
-	SinkC   float64
-	LiftC   float64
+	Tub       int
+	Batch     string
+	Step      Step
+	StepIndex int // into the batch's steps: a method may have a name twice
+	Fill      FillPlan
+	FillAt    time.Time // when its fill begins
+	BoilMin   float64
+	SinkC     float64
+	LiftC     float64
+}
+
+// BathOf is the bath that a piece fills or boils for; ok is false if it is not to come.
+func (t Timetable) BathOf(p Piece) (b PlannedBath, ok bool) {
+	i := slices.IndexFunc(t.Baths, func(b PlannedBath) bool { return b.Batch == p.Batch && b.StepIndex == p.Step })
+	if i < 0 {
+		return PlannedBath{}, false
+	}
+	return t.Baths[i], true
 }
 
 // Gap is by what part of its length the timetable may be longer than the

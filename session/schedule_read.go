@@ -46,7 +46,7 @@ func (b *scheduler) read(s timetable.Solution) (Timetable, error) {
 				p.On, p.Start, p.End, p.BoilL = true, b.day.Kettle.OnAt, b.day.Kettle.ReadyAt(), b.day.Kettle.VolumeL
 			}
 		case a != nil:
-			t.Baths = append(t.Baths, PlannedBath{Tub: tub, Batch: j.batch.ID, Step: a.step, Fill: a.fill, FillAt: p.fillAt(), BoilMin: a.boilMin, SinkC: a.sinkC, LiftC: a.liftC})
+			t.Baths = append(t.Baths, PlannedBath{Tub: tub, Batch: j.batch.ID, Step: a.step, StepIndex: of.step, Fill: a.fill, FillAt: p.fillAt(), BoilMin: a.boilMin, SinkC: a.sinkC, LiftC: a.liftC})
 		}
 		t.Pieces = append(t.Pieces, p)
 		b.soak(&t, sunk, i, p, a)

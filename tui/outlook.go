@@ -398,16 +398,14 @@ func (s *outlookScreen) deeds() []string {
 // poured is what goes into the bath that a piece fills.
 func (s *outlookScreen) poured(p session.Piece) string {
 	k := s.plan.Kit
-	for _, b := range s.shown.outlook.Timetable.Baths {
-		if b.Tub != p.Tub || b.Batch != p.Batch || b.Step.Name != p.Name {
-			continue
-		}
-		fill, _ := s.shown.outlook.FillOf(b)
-		text := k.PourText(fill)
-		if fill.DoseML > 0 {
-			text += " + scour " + k.DoseText(fill.DoseML)
-		}
-		return " (" + text + ")"
+	b, ok := s.shown.outlook.Timetable.BathOf(p)
+	if !ok {
+		return ""
 	}
-	return ""
+	fill, _ := s.shown.outlook.FillOf(b)
+	text := k.PourText(fill)
+	if fill.DoseML > 0 {
+		text += " + scour " + k.DoseText(fill.DoseML)
+	}
+	return " (" + text + ")"
 }
