@@ -146,7 +146,7 @@ func (f Fleece) checkRecord(u measure.System) error {
 func unlikely(format string, args ...any) error {
 	text := fmt.Sprintf(format, args...)
 	if strings.HasSuffix(text, "?") {
-		return refusal{text + " If so, enter it again", ErrUnlikely}
+		return refusal{text + " If so, press Enter again", ErrUnlikely}
 	}
 	return refusal{text + ". Right? Press Enter again", ErrUnlikely}
 }
@@ -361,6 +361,8 @@ func decideWeighWet(d Day, c WeighWet, now time.Time) ([]Event, error) {
 			return nil, unlikely("%s stood on another scale before (%s, steps of %s): two scales differ, so use the same one", b.ID, last.Scale.orName(), u.Step(last.Scale.stepG()))
 		case c.MassG > b.RawG && now.Sub(last.At) >= stillWet && c.MassG > last.MassG-2*last.Scale.stepG():
 			return nil, unlikely("%s weighs more than raw and has not dried at all in %s (%s, now %s): is it the right batch?", b.ID, showMin(now.Sub(last.At).Minutes()), u.Mass(last.MassG), u.Mass(c.MassG))
+		case c.MassG > yield.SameG(last.MassG, 2*last.Scale.stepG()) && d.wetStill(b.ID):
+			return nil, unlikely("%s: %s now, %s at %s. Wet fibre does not get heavier: is it the right batch, without its basket?", b.ID, u.Mass(c.MassG), u.Mass(last.MassG), d.Plan.local(last.At).Format("Mon 15:04"))
 		case c.MassG > yield.Dampened(last.MassG, last.Scale.stepG()):
 			return nil, unlikely("%s is heavier than before (%s, now %s): is it the right batch?", b.ID, u.Mass(last.MassG), u.Mass(c.MassG))
 		}
@@ -370,6 +372,17 @@ func decideWeighWet(d Day, c WeighWet, now time.Time) ([]Event, error) {
 	}
 	return []Event{e}, nil
 }
+
+// wetStill says that a batch on the rack had much water in it at its last weight: what
+// damp air gives a dry one is no reason for a gain then.
+func (d Day) wetStill(batch string) bool {
+	dries, err := d.Drying(batch)
+	return err == nil && dries.LastG > wetBy*dries.Forecast.RestingG.Likely
+}
+
+// wetBy: so much over its resting weight wool is wetter than any air makes it, which is
+// about a third of its bone-dry weight.
+const wetBy = 1.2
 
 // corrects says that a weight now takes the place of the last one: before the
 // batch lies there is one weight, spun, and on the rack one of just now is the same.
