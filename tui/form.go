@@ -1,6 +1,10 @@
 package tui
 
 import (
+	"fmt"
+	"strings"
+	"unicode"
+
 	"slices"
 	"time"
 
@@ -339,7 +343,16 @@ func (f *formScreen) insists() bool {
 	if !unlikely(f.wrong) {
 		return false
 	}
-	text := f.wrong.Error()
+	// The sentence may count minutes; what was typed is what is insisted on.
+	text := strings.Map(func(r rune) rune {
+		if unicode.IsDigit(r) {
+			return -1
+		}
+		return r
+	}, f.wrong.Error())
+	for _, x := range f.pages[f.page].fields {
+		text += fmt.Sprint("|", x.GetValue())
+	}
 	if !f.doubted[text] {
 		if f.doubted == nil {
 			f.doubted = map[string]bool{}
