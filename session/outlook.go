@@ -485,8 +485,8 @@ func (f FillPlan) ways(k Kit) []string {
 	if finite(n.HotC) && n.HotC <= 65 {
 		ways = append(ways, fmt.Sprintf("a hot tap of %s", u.TempUp(n.HotC)))
 	}
-	if finite(n.VolumeL) {
-		ways = append(ways, fmt.Sprintf("a bath of %s", u.Volume(math.Floor(n.VolumeL*4)/4)))
+	if l := math.Floor(n.VolumeL*4) / 4; l >= LeastBathPart*f.VolumeL {
+		ways = append(ways, fmt.Sprintf("a bath of %s", u.Volume(l)))
 	}
 	return ways
 }

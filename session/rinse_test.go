@@ -211,6 +211,22 @@ func TestHotEnoughIsNotShort(t *testing.T) {
 	}
 }
 
+// A bath is not made so small, to be warm enough, that the fleece does not open out.
+func TestNoBathTooSmallForItsFleece(t *testing.T) {
+	for kettleL, told := range map[float64]bool{0.2: false, 0.6: true} {
+		o, err := session.PlanAhead(oneTub(func(p *session.Plan) {
+			p.Method.Steps[1].LowestSinkC, p.Kit.HotTapC, p.Kit.Kettle.CapacityL = 0, 59-17*kettleL, kettleL
+		}), dawn, session.AsGiven, session.Quick)
+		if err != nil {
+			t.Fatal(err)
+		}
+		text := strings.Join(o.Cautions, "; ")
+		if !strings.Contains(text, "tap and kettle cannot do it; it takes ") || strings.Contains(text, "a bath of ") != told {
+			t.Errorf("a kettle of %g L: %s", kettleL, text)
+		}
+	}
+}
+
 // A rinse of the tap's own water after a rinse of it takes no cold water because the
 // shed is cold or the tub has no lid.
 func TestRinseOfColdShedTakesNoColdWater(t *testing.T) {

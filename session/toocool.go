@@ -14,7 +14,7 @@ import (
 // Limits of what is offered where a bath would be too cool; our own choices.
 const (
 	hottestTankC  = 65.0 // nobody sets a household tank higher
-	leastBathPart = 0.5  // of the usual bath, or the fleece does not open out
+	LeastBathPart = 0.5  // of the usual bath, or the fleece does not open out
 )
 
 // tooCoolToBegin says that a bath of tempC is below the coolest start of a step.
@@ -111,7 +111,7 @@ func (l *lookAhead) ways(tub int, batch Batch, a bathAhead) []string {
 			}
 			out = append(out, fmt.Sprintf("boil %s in %s, with %s from the hot tap", k.KettleText(pour.KettleL), where, u.Pour(pour.HotL, k.JugL)))
 		}
-		for n := marks - 1; float64(n)*mark >= max(leastBathPart*a.fill.VolumeL, batch.RawG/l.day.Plan.mostGPerL(batch)); n-- {
+		for n := marks - 1; float64(n)*mark >= max(LeastBathPart*a.fill.VolumeL, batch.RawG/l.day.Plan.mostGPerL(batch)); n-- {
 			less := from
 			if less.fillL = float64(n) * mark; does(less) {
 				out = append(out, fmt.Sprintf("fill no more than %s", u.Pour(less.fillL, mark)))

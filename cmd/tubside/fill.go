@@ -135,7 +135,7 @@ func stopOf(u measure.System, w cooling.FillWish, got cooling.Fill) string {
 	default:
 		return ""
 	}
-	ways := fillWays(u, w, got.Need, "raise the tank to ", "boil ", " in all", "fill no more than ")
+	ways := fillWays(u, w, got.Need, "raise the tank to ", "boil ", " in all", "fill no more than ", "")
 	if ways == "" {
 		ways = "nothing here makes it hot enough"
 	}
@@ -143,9 +143,9 @@ func stopOf(u measure.System, w cooling.FillWish, got cooling.Fill) string {
 }
 
 // fillWays are what would make a bath as warm as it is wanted, each by itself, in words
-// before a tap's temperature, around the kettle's water and before the bath's. A figure
+// before a tap's temperature, around the kettle's water and around the bath's. A figure
 // is rounded to where it still does.
-func fillWays(u measure.System, w cooling.FillWish, n cooling.FillNeed, hot, kettle, kettleEnd, bath string) string {
+func fillWays(u measure.System, w cooling.FillWish, n cooling.FillNeed, hot, kettle, kettleEnd, bath, bathEnd string) string {
 	var ways []string
 	if !math.IsNaN(n.HotC) {
 		ways = append(ways, hot+u.TempUp(n.HotC))
@@ -153,8 +153,8 @@ func fillWays(u measure.System, w cooling.FillWish, n cooling.FillNeed, hot, ket
 	if !math.IsNaN(n.KettleL) && !math.IsNaN(w.KettleC) {
 		ways = append(ways, kettle+boiled(u, whole(u, n.KettleL, w.KettleStepL, math.Ceil))+kettleEnd)
 	}
-	if !math.IsNaN(n.VolumeL) {
-		ways = append(ways, bath+amount(u, whole(u, n.VolumeL, w.StepL, math.Floor)))
+	if l := whole(u, n.VolumeL, w.StepL, math.Floor); l >= session.LeastBathPart*w.VolumeL {
+		ways = append(ways, bath+amount(u, l)+bathEnd)
 	}
 	return strings.Join(ways, ", or ")
 }
@@ -341,10 +341,7 @@ func inMarks(u measure.System, l, markL, jugL float64) string {
 }
 
 func fillMore(u measure.System, w cooling.FillWish, n cooling.FillNeed) string {
-	if ways := fillWays(u, w, n, "a hot tap of ", "", " from the kettle", "no more than "); ways != "" {
-		if !math.IsNaN(n.VolumeL) {
-			ways += " of water"
-		}
+	if ways := fillWays(u, w, n, "a hot tap of ", "", " from the kettle", "no more than ", " of water"); ways != "" {
 		return ways
 	}
 	return "nothing here makes it"

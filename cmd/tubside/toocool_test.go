@@ -51,6 +51,15 @@ func TestFillAndPlanSayTooCoolToWash(t *testing.T) {
 		t.Errorf("%s", text)
 	}
 
+	for _, small := range [][]string{{"--target", "66", "--hot", "50", "--fleece", "0"}, {"--target", "66", "--hot", "50", "--fleece", "0", "--step", "1"}, {"--target", "40", "--hot", "30"}} { // of so little hot water no bath is made
+		if text, _ = fill(append([]string{"--kettle", "98", "--kettle-volume", "0.1"}, small...)...); strings.Contains(text, "no more than") || !strings.Contains(text, "boil ") && !strings.Contains(text, "from the kettle") {
+			t.Errorf("%v: %s", small, text)
+		}
+	}
+	if text, _ = fill("--target", "40", "--hot", "37", "--kettle-volume", "0.1"); !strings.Contains(text, "no more than ") || !strings.Contains(text, " L of water\n") {
+		t.Errorf("%s", text)
+	}
+
 	plan := []string{"plan", "--fleece", "400 g", "--tubs", "1", "--kettle", "0 L", "--hot"}
 	_, errs, code := textOf(t, append(plan, "35")...)
 	if code == 0 || !strings.Contains(errs, "too cool to wash, ") || !strings.Contains(errs, ": raise the tank to ") || strings.Contains(errs, "after 0 min") {
