@@ -112,9 +112,9 @@ func undoWords(d Day, e Event) string {
 	case NoteAdded:
 		return "the note"
 	case BatchWeighed:
-		return "the dry weight of " + e.Batch
+		return "the dry weight of " + e.Batch + ", " + d.Plan.Kit.Units.Mass(e.DryG)
 	case BatchWeighedWet:
-		return "the wet weight of " + e.Batch
+		return "the wet weight of " + e.Batch + ", " + d.Plan.Kit.Units.Mass(e.MassG)
 	case BatchWeighedRaw:
 		return "the raw weight of " + e.Batch
 	case BatchWeighedSoaked:

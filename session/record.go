@@ -466,6 +466,17 @@ func isWeight(e Event) bool {
 	return false
 }
 
+// UndoesWetOf is the batch whose weight on the rack an undo would take back; "" for
+// another deed.
+func (d Day) UndoesWetOf() string {
+	if d.undo != nil {
+		if e, ok := d.undo.event.(BatchWeighedWet); ok {
+			return e.Batch
+		}
+	}
+	return ""
+}
+
 // UndoesEnd says that what an undo would take back is the end of the day.
 func (d Day) UndoesEnd() bool {
 	if d.undo == nil {

@@ -37,7 +37,8 @@ type dryingLine struct {
 	session.DryingBatch
 	odd string // why nothing can be said of it; "" if something can
 	// trays: it can be laid elsewhere. weighed: its day's last deed is a weight.
-	trays, weighed bool
+	// newest: that is this batch's.
+	trays, weighed, newest bool
 }
 
 func (x dryingLine) same(o dryingLine) bool { return x.day == o.day && x.Batch.ID == o.Batch.ID }
@@ -146,7 +147,7 @@ func dryingNow(j session.Journal, rows *rowCache, liveID session.DayID, liveDay 
 				continue
 			}
 			x, err := d.Drying(b.ID)
-			line := dryingLine{day: sum.ID, DryingBatch: x, trays: len(d.Plan.Kit.Trays) > 0, weighed: d.UndoesWeight()}
+			line := dryingLine{day: sum.ID, DryingBatch: x, trays: len(d.Plan.Kit.Trays) > 0, weighed: d.UndoesWeight(), newest: d.UndoesWetOf() == b.ID}
 			if err != nil { // the others dry all the same
 				line.odd = err.Error()
 			}
@@ -396,7 +397,10 @@ func (s *dryingScreen) View() string {
 func (s *dryingScreen) about(x dryingLine) string {
 	switch {
 	case x.odd != "":
-		return x.odd + " (u takes the last weight back)"
+		if x.newest {
+			return x.odd + " (u takes the last weight back)"
+		}
+		return x.odd
 	case longGone(x.Since, s.e.now):
 		return "racked " + agoText(s.e.now.Sub(x.Since)) + " ago and never weighed dry. It is dry long since: d takes its dry weight"
 	}
