@@ -149,7 +149,7 @@ func TestReviewTellsWhatWasDoneToABath(t *testing.T) {
 	s := &reviewScreen{}
 	s.frame = frame{e: storyScreen(d, now, theme.Options{NoColor: true}).e, w: 120, h: 40}
 	text := strings.Join(s.baths(d.Review().Batches[0].Baths), "\n")
-	for _, want := range []string{"topped up 500 mL at 97 °C", "under film and lid", "on hold 3 min", "the fleece waited 21 min for it"} {
+	for _, want := range []string{"topped up 500 mL at 97 °C", "under film and lid", "on hold 3 min", "the fleece hung 21 min before it"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("the look back does not say %q:\n%s", want, text)
 		}

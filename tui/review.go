@@ -366,8 +366,12 @@ func (s *reviewScreen) baths(list []session.BathReview) []string {
 			done = append(done, "on hold "+measure.Minutes(math.Round(held)))
 		}
 		if i > 0 { // how long the batch lay between two baths, where that was long
-			if wait := b.FilledAt.Sub(list[i-1].LiftedAt); !b.LeftOut() && !list[i-1].LiftedAt.IsZero() && wait >= longBetween {
-				done = append(done, "the fleece waited "+measure.Minutes(math.Round(wait.Minutes()))+" for it")
+			in := b.SunkAt // it hangs until it is in
+			if in.IsZero() {
+				in = b.FilledAt
+			}
+			if wait := in.Sub(list[i-1].LiftedAt); !b.LeftOut() && !list[i-1].LiftedAt.IsZero() && wait >= longBetween {
+				done = append(done, "the fleece hung "+measure.Minutes(math.Round(wait.Minutes()))+" before it")
 			}
 		}
 		if len(done) > 0 {
