@@ -137,3 +137,27 @@ func TestScourAddsUpAsTold(t *testing.T) {
 		}
 	}
 }
+
+// A fill from the tap alone takes no kettle water: in a wash, and in a rinse that would
+// want a boil to be near its wash.
+func TestFillFromTheTapAlone(t *testing.T) {
+	for name, c := range map[string]struct {
+		kind  session.StepKind
+		tapC  float64
+		stage func(*run)
+	}{
+		"a wash":  {session.Wash, 62, func(*run) {}},
+		"a rinse": {session.Rinse, 45, func(r *run) { r.until(0, session.Draining).next(0) }},
+	} {
+		r := start(t, oneTub(func(p *session.Plan) { p.Kit.HotTapC, p.Method.Steps[1].LowestSinkC = c.tapC, 0 }))
+		c.stage(r)
+		if s := r.day.Tubs[0].Step(); s.Kind != c.kind || !(r.day.FillAt(0, r.now).Pour.KettleL > 0) {
+			t.Fatalf("%s: %s of %+v: the test proves nothing", name, s.Name, r.day.FillAt(0, r.now).Pour)
+		}
+		r.do(session.DoNext{Act: session.FillTub, TapOnly: true, Sooner: true})
+		e, ok := r.recs[len(r.recs)-1].Event.(session.BathFilled)
+		if !ok || e.KettleL != 0 || e.TempC > c.tapC || e.HotL <= 0 || e.HotL > e.VolumeL+1e-9 {
+			t.Errorf("%s: %#v", name, r.recs[len(r.recs)-1].Event)
+		}
+	}
+}

@@ -2,6 +2,7 @@ package session_test
 
 import (
 	"testing"
+	"time"
 
 	"fleece.example/tubside/session"
 )
@@ -58,4 +59,37 @@ func TestRoomOfTheNextBath(t *testing.T) {
 	rooms := r.day.Tubs[0].Bath.Rooms
 	same(t, "rooms of the next", len(rooms), 1)
 	same(t, "its room", rooms[0].RoomC, 30)
+}
+
+// A clock that is set takes along when the room changed: the bath stays as warm, and
+// goes on cooling as it would have. So does one that is over.
+func TestRoomMovesWithTheClock(t *testing.T) {
+	r := start(t, oneTub(func(p *session.Plan) { p.Kit.RoomC = 4 })).until(0, session.Soaking).wait(10)
+	k := r.day.Plan.Kit
+	k.RoomC = 30
+	r.do(session.ChangeKit{Kit: k}).wait(5)
+	as := *r
+	since := func(r *run, b session.Bath) (mins []float64) {
+		for _, room := range b.Rooms {
+			mins = append(mins, r.now.Sub(room.At).Minutes())
+		}
+		return mins
+	}
+	set := func(by time.Duration) {
+		r.now = r.now.Add(by)
+		r.do(session.SetClock{By: by})
+	}
+	set(time.Hour)
+	same(t, "minutes since the room changed", since(r, r.day.Tubs[0].Bath), since(&as, as.day.Tubs[0].Bath))
+	for _, min := range []float64{0, 20} {
+		r.wait(min)
+		as.wait(min)
+		got, _, _ := r.day.TempNow(0, r.now)
+		want, _, _ := as.day.TempNow(0, as.now)
+		near(t, "the bath, °C", got, want, 1e-9)
+	}
+	r.until(0, session.Draining).next(0)
+	as.until(0, session.Draining).next(0)
+	set(2 * time.Hour)
+	same(t, "of the bath that is over", since(r, r.day.Baths[0]), since(&as, as.day.Baths[0]))
 }
