@@ -57,7 +57,7 @@ func (d Day) Next(now time.Time, t Timetable) []NextAct {
 		d.together(&a.Prompt, t.Pieces, now)
 		out = append(out, a)
 	}
-	_, on := d.KettleOn(now)
+	_, busy := d.KettleOn(now) // there is one kettle
 	for _, p := range boils {
 		if p.On { // from the day itself: it may have boiled since
 			if k, on := d.KettleOn(now); on && k.BoiledAt.IsZero() {
@@ -73,7 +73,7 @@ func (d Day) Next(now time.Time, t Timetable) []NextAct {
 		if !ok { // nobody could tell of it
 			continue
 		}
-		if on && !p.Start.After(now) { // its water has to be poured first
+		if busy && !p.Start.After(now) { // the water of the one before has to be poured first
 			continue
 		}
 		a := NextAct{Prompt: Prompt{Tub: p.Tub, Act: Wait, DueAt: p.Start, Count: Count{ToDue, p.Start}, Rank: Coming}, Boil: true, BoilL: wish.fill.Pour.KettleL, BoilFor: p.Name}
@@ -83,7 +83,7 @@ func (d Day) Next(now time.Time, t Timetable) []NextAct {
 		a.PlanAt, a.Late, a.LateWash = p.Start, p.Late, p.LateWash
 		a.limit(d.boilBy(p), HangsWet)
 		if called := d.findAlarm(KettleNow, p.Tub) >= 0 && d.Tubs[p.Tub].Batch == p.Batch; called || !p.Start.After(now) {
-			a.Rank, a.Count = Now, Count{}
+			a.Rank, a.Count, busy = Now, Count{}, true
 		}
 		out = append(out, a)
 	}

@@ -202,3 +202,24 @@ func TestLiftsFromWashesQueue(t *testing.T) {
 }
 
 var zero time.Time
+
+// There is one kettle: no more than one boil is to be put on now.
+func TestOneBoilAtATime(t *testing.T) {
+	seen := 0
+	for _, slow := range []int{2, 12} {
+		slowDay(t, slow, func(_ session.Day, now time.Time, acts []session.NextAct, _ int) {
+			boils := 0
+			for _, a := range acts {
+				if a.Boil && a.Rank == session.Now {
+					boils++
+				}
+			}
+			if seen += boils; boils > 1 {
+				t.Errorf("%s: %d boils at once", now.Format("15:04"), boils)
+			}
+		})
+	}
+	if seen < 10 {
+		t.Errorf("only %d boils were due", seen)
+	}
+}

@@ -297,9 +297,9 @@ func TestJugFollowsUnits(t *testing.T) {
 	p.press("enter")
 	for _, text := range []string{"7.4 fl oz", "1 1/2 cups"} {
 		p.press("t")
-		p.sees("HOW MUCH HOT WATER WENT IN?")
+		p.sees("HOW MUCH WATER WENT IN?")
 		p.press("ctrl+u", text, "enter", "enter")
-		p.seesNot("HOW MUCH HOT WATER WENT IN?")
+		p.seesNot("HOW MUCH WATER WENT IN?")
 	}
 	p.says("1 1/2 cups at 207 °F poured in")
 }

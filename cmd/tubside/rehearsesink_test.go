@@ -29,7 +29,7 @@ func TestRehearsalAtASink(t *testing.T) {
 		}
 		w := open(t, soundEnv(), bin, args...)
 		w.see("REHEARSAL, an invented day")
-		w.see("FILL FOR THE")
+		w.see("in this order")
 		time.Sleep(aMoment)
 		w.press("1", "enter")
 		w.see("has not boiled")

@@ -92,7 +92,7 @@ func TestWholeDayWithThreeTubs(t *testing.T) {
 	w.press("enter")
 	w.see("63 °C")
 	w.press("t")
-	w.see("HOW MUCH HOT WATER WENT IN?")
+	w.see("HOW MUCH WATER WENT IN?")
 	w.press("enter", "enter")
 	w.see("poured in")
 	w.press("esc")
