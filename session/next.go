@@ -82,7 +82,7 @@ func (d Day) Next(now time.Time, t Timetable) []NextAct {
 		a.Title = fmt.Sprintf("boil %s for the %s", d.Plan.Kit.KettleText(a.BoilL), p.Name)
 		a.PlanAt, a.Late, a.LateWash = p.Start, p.Late, p.LateWash
 		a.limit(d.boilBy(p), HangsWet)
-		if called := d.findAlarm(KettleNow, p.Tub) >= 0 && d.Tubs[p.Tub].Batch == p.Batch; called || !p.Start.After(now) {
+		if called := d.findAlarm(KettleNow, p.Tub) >= 0 && d.Tubs[p.Tub].Batch == p.Batch; !busy && (called || !p.Start.After(now)) {
 			a.Rank, a.Count, busy = Now, Count{}, true
 		}
 		out = append(out, a)

@@ -213,7 +213,7 @@ func decideWeigh(d Day, c Weigh, now time.Time) ([]Event, error) {
 	case err != nil:
 		return nil, refusal{fmt.Sprintf("%s: %v Right? Press Enter again", b.ID, err), ErrUnlikely}
 	case now.Sub(fate.RackedAt) < soonestDry:
-		return nil, unlikely("%s was laid on the rack %s ago, and wool takes a day or more to dry", b.ID, showMin(now.Sub(fate.RackedAt).Minutes()))
+		return nil, unlikely("%s was laid on the rack %s ago, and wool takes a day or more to dry", b.ID, showMin(math.Floor(now.Sub(fate.RackedAt).Minutes())))
 	case !between(d.expectedDryG(b, c.Scale)).Contains(c.DryG):
 		low, high := d.expectedDryG(b, c.Scale)
 		return nil, unlikely("%s: %s dry of %s raw (%s) is not what to expect, %s to %s: is it dry, and the right batch?",
