@@ -162,7 +162,9 @@ func (s *dayScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
 		} else {
 			cmd = s.question(msg)
 		}
-		if !key.Matches(msg, s.keys.Hear) && s.pending.cmd == nil {
+		// An alarm is heard without a look at the band, unless it is the band's own.
+		read := !key.Matches(msg, s.keys.Hear) || s.focus >= 0 && s.focus < len(s.glances) && s.rings(s.focus)
+		if read && s.pending.cmd == nil {
 			s.stands, s.left, s.keyAt = offer{}, offer{}, s.e.now
 		}
 	case tea.MouseMsg:

@@ -176,6 +176,10 @@ func wrappedHeight(text []bandLine, w int) int {
 // inBrief is how much of what goes into a tub, without what can be left out; "" for
 // other details.
 func inBrief(detail string) string {
+	if _, pour, cool := strings.Cut(detail, ": first "); cool {
+		do, _, _ := strings.Cut("first "+pour, " (one kettle ")
+		return do
+	}
 	if dose, _, why := strings.Cut(detail, " (a "); why && strings.HasPrefix(detail, "stir in ") {
 		return dose
 	}
@@ -282,7 +286,7 @@ func (s *dayScreen) bandText() (lines []bandLine, figures, unit string) {
 			}
 		}
 		// How much of what is filled stands as the deed does.
-		lines = append(lines, bandLine{s: " " + d, style: t.Text, keep: i < p.Must, brief: inBrief(d)})
+		lines = append(lines, bandLine{s: " " + d, style: t.Text, keep: i < p.Must && !p.Held, brief: inBrief(d)})
 	}
 	harm := p.Caution
 	if end := strings.IndexAny(harm, ":;"); end > 0 {
@@ -290,9 +294,9 @@ func (s *dayScreen) bandText() (lines []bandLine, figures, unit string) {
 	}
 	switch {
 	case p.Warned: // read once today: what it is about, and the words under ?
-		lines = append(lines, bandLine{s: " Caution: " + harm + " (?)", style: t.Caution, keep: true})
+		lines = append(lines, bandLine{s: " Caution: " + harm + " (?)", style: t.Caution, keep: !p.Held})
 	case p.Caution != "":
-		lines = append(lines, bandLine{s: " Caution: " + p.Caution, style: t.Caution, keep: true, brief: "Caution: " + harm})
+		lines = append(lines, bandLine{s: " Caution: " + p.Caution, style: t.Caution, keep: !p.Held, brief: "Caution: " + harm})
 	}
 	if state := s.stateLine(p, true); state != "" {
 		lines = append(lines, bandLine{s: " " + state, style: t.Faint, spare: true})

@@ -28,7 +28,7 @@ func TestTapFigureInTheRoomField(t *testing.T) {
 			p.press(way)
 			if c.asks != "" {
 				p.says(c.asks)
-				p.says("nter it again")
+				p.says("Right? Press Enter")
 				if p.ledger.kit.RoomC != 18 || p.ledger.kit.HotTapC != 51 {
 					t.Errorf("%q is kept without a question: %+v", c.typed, p.ledger.kit)
 				}

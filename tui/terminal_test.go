@@ -338,7 +338,7 @@ func TestForgottenTubRings(t *testing.T) {
 		x.press("enter")
 		x.sees("lift and drain")
 		time.Sleep(20*time.Minute + 2*time.Second)
-		x.sees("over the soak")
+		x.sees("then North: lift and drain")
 		rings := x.bell.total()
 		if rings == 0 {
 			t.Error("nobody was called")
