@@ -154,14 +154,14 @@ func (d Day) Boiled() Day {
 // stands.
 func (d Day) waitForKettle(p *Prompt, f FillPlan, now time.Time) {
 	t, kit := d.Tubs[p.Tub], d.Plan.Kit
-	if k, on := d.KettleOn(now); on && k.isFor(t) && f.Pour.KettleL < leastKettleL {
+	k, on := d.KettleOn(now)
+	if on && k.isFor(t) && f.Pour.KettleL < leastKettleL {
 		p.Details = append(p.Details, "no kettle water after all: the tap is warm enough")
 	}
 	if d.boiled || f.Pour.KettleL < leastKettleL || kit.Kettle.PowerW <= 0 {
 		return
 	}
-	k, on := d.KettleOn(now)
-	stood := on && !k.BoiledAt.IsZero() && minutesBetween(k.ReadyAt(), now) > kettleFreshMin
+	stood := on && minutesBetween(k.ReadyAt(), now) > kettleFreshMin
 	switch {
 	case on && k.isFor(t):
 		said := d.sayKettle(k, now)
@@ -171,7 +171,11 @@ func (d Day) waitForKettle(p *Prompt, f FillPlan, now time.Time) {
 		if more := d.fillWith(p.Tub, d.fromTank(p.Tub, d.hotLeftL(now))); f.short() && more.Pour.KettleL > k.VolumeL+leastKettleL/2 {
 			said += fmt.Sprintf("; boil %s more for %s", kit.KettleText(more.Pour.KettleL-k.VolumeL), kit.Units.Temp(more.WaterC))
 		}
-		p.Details = append(p.Details, said)
+		if stood { // what is poured lukewarm misses the bath by degrees
+			p.Details, p.Must = slices.Insert(p.Details, 0, said), p.Must+1
+		} else {
+			p.Details = append(p.Details, said)
+		}
 		if !k.BoiledAt.IsZero() || !k.ReadyAt().After(now) {
 			return
 		}
@@ -300,6 +304,8 @@ func (d Day) sayKettle(k KettleRun, now time.Time) string {
 	switch left := minutesBetween(now, k.ReadyAt()); {
 	case left < -kettleFreshMin && !k.BoiledAt.IsZero():
 		return fmt.Sprintf("bring the kettle back to the boil, it has stood for %s: %s for the %s", showMin(math.Floor(-left)), pour, k.StepName)
+	case left < -kettleFreshMin: // nobody has told of it: slow, or off long since
+		return fmt.Sprintf("see that the kettle boils before you pour, it was due at %s: %s for the %s", d.Plan.local(k.ReadyAt()).Format("15:04"), pour, k.StepName)
 	case !k.BoiledAt.IsZero():
 		return fmt.Sprintf("the kettle has boiled: %s for the %s", pour, k.StepName)
 	case left <= 0:

@@ -221,3 +221,25 @@ func TestOldFillReads(t *testing.T) {
 	}
 	same[session.Event](t, "event", rec.Event, session.BathFilled{VolumeL: 8, TempC: 66, Read: true, DoseML: 9})
 }
+
+// A kettle that has stood since its boil, told of or not, is brought to the boil again
+// before it is poured: that stands first of all.
+func TestKettleThatHasStood(t *testing.T) {
+	for told, want := range map[bool]string{true: "bring the kettle back to the boil", false: "see that the kettle boils before you pour"} {
+		r := soaking(t)
+		r.wait(1).do(session.TellKettle{}).until(0, session.ToFill)
+		k, _ := r.day.KettleOn(r.now)
+		r.now = k.ReadyAt()
+		if told {
+			r.do(session.TellKettle{Sure: true})
+		}
+		r.wait(3)
+		if p := r.day.Prompt(0, r.now); strings.Contains(details(p), want) {
+			t.Errorf("told %v: at once after its boil: %q", told, details(p))
+		}
+		r.wait(6)
+		if p := r.day.Prompt(0, r.now); p.Must < 2 || !strings.HasPrefix(p.Details[0], want) {
+			t.Errorf("told %v: %d that have to stand of %q", told, p.Must, p.Details)
+		}
+	}
+}

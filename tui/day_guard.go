@@ -286,15 +286,15 @@ func (s *dayScreen) changedQuestion(p session.Prompt, all bool) string {
 		was.tub == is.tub && !all && was.act == is.act && was.batch == is.batch:
 		return ""
 	case was.then == "kettle" && is.then != "kettle":
-		return fmt.Sprintf("the band said %s. %s again: %s, %s; o tells of the kettle", was.title, k, here, title)
+		return fmt.Sprintf("the screen said %s. %s again: %s, %s; o tells of the kettle", was.title, k, here, title)
 	case was.tub != is.tub && is.then != "kettle":
-		return fmt.Sprintf("the band went from %s to %s meanwhile. %s again: %[2]s, %[4]s; %[5]d goes back to %[1]s", s.glances[was.tub].Name, here, k, title, (was.tub+1)%10)
+		return fmt.Sprintf("the screen went from %s to %s meanwhile. %s again: %[2]s, %[4]s; %[5]d goes back to %[1]s", s.glances[was.tub].Name, here, k, title, (was.tub+1)%10)
 	case was.tub != is.tub || is.then == "kettle":
-		return fmt.Sprintf("the band said %s: %s. %s again: the kettle is on; %d goes back to %[1]s", s.glances[was.tub].Name, was.title, k, (was.tub+1)%10)
+		return fmt.Sprintf("the screen said %s: %s. %s again: the kettle is on; %d goes back to %[1]s", s.glances[was.tub].Name, was.title, k, (was.tub+1)%10)
 	case was.act == is.act && was.batch == is.batch && all && len(p.Then) > 0:
-		return fmt.Sprintf("the band said only %s. Enter again: %s; . the first alone", was.title, title)
+		return fmt.Sprintf("the screen said only %s. Enter again: %s; . the first alone", was.title, title)
 	}
-	return fmt.Sprintf("the band said %s. %s again: %s", was.title, k, title)
+	return fmt.Sprintf("the screen said %s. %s again: %s", was.title, k, title)
 }
 
 // unsettled says that the band has just gone to another tub by itself, and that

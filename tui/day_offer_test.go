@@ -38,7 +38,7 @@ func TestEnterTellsOfWhatWasSeen(t *testing.T) {
 		}
 	}
 	if h.s.left.tub != was.tub || h.s.left.title == "" {
-		t.Fatalf("the band never left a deed that could be done: %+v", was)
+		t.Fatalf("the screen never left a deed that could be done: %+v", was)
 	}
 	to, seq := h.s.focus, h.day().LastSeq
 	h.wait(1)
@@ -48,7 +48,7 @@ func TestEnterTellsOfWhatWasSeen(t *testing.T) {
 	}
 	h.wait(40)
 	if h.s.focus != to {
-		t.Fatal("the band moved once more")
+		t.Fatal("the screen moved once more")
 	}
 	h.press("enter")
 	if h.day().LastSeq != seq {
@@ -73,7 +73,7 @@ func TestEnterAsksWhenMoreIsMeant(t *testing.T) {
 	h.wait(1)
 	seq := h.day().LastSeq
 	h.press("enter")
-	h.sees("the band said only fill for the presoak. Enter again: ")
+	h.sees("the screen said only fill for the presoak. Enter again: ")
 	if h.day().LastSeq != seq {
 		t.Fatal("it is told of at once")
 	}
@@ -104,7 +104,7 @@ func TestFewEntersAreAsked(t *testing.T) {
 			h.press("enter")
 			enters++
 			if strings.Contains(h.s.e.say, "Enter again") {
-				if strings.Contains(h.s.e.say, "the band ") {
+				if strings.Contains(h.s.e.say, "the screen ") {
 					asked++
 				}
 				h.press("enter")

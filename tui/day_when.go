@@ -155,6 +155,8 @@ func (s *dayScreen) whenText(a session.NextAct) string {
 		return ""
 	case a.Act == session.Wait && !a.Boil:
 		return ""
+	case a.Rank == session.Resting && a.Act == session.LoadNext && a.Doubt != "": // its title says why
+		return ""
 	case a.Rank == session.Resting:
 		return "not needed now"
 	case a.BoilOn && !c.At.After(now):
