@@ -152,7 +152,7 @@ func (d Day) OffAim(tub int, tempC float64, now time.Time) (cool, hot bool, aimC
 	}
 	aimC = s.AimC
 	if t.Phase == ToSink { // the fleece cools it
-		aimC = d.wantedToSinkC(tub)
+		aimC = max(aimC, d.wantedToSinkC(tub)) // tap and kettle may not come to the aim
 	}
 	hot = tempC > aimC+tooHotByC
 	if hot && k.ColdTapC < aimC {

@@ -80,3 +80,17 @@ func TestReadingOffTheAim(t *testing.T) {
 		t.Error("a wash that has cooled is said to have begun too cool")
 	}
 }
+
+// A bath below its aim is not hot because tap and kettle do not come to the aim.
+func TestReadingUnderTheAimIsNotHot(t *testing.T) {
+	r := start(t, oneTub(func(p *session.Plan) { p.Kit.Kettle, p.Kit.HotTapC = session.Kettle{}, 60 })).until(0, session.ToFill)
+	for r.day.Tubs[0].Step().Kind != session.Wash {
+		r.until(0, session.Soaking).next(0).until(0, session.ToFill)
+	}
+	r.do(session.DoNext{Tub: 0, Act: session.FillTub, HasTemp: true, TempC: 65, Sooner: true})
+	for tempC, want := range map[float64]bool{64: false, 66: false, 72: true} {
+		if _, hot, aimC, _ := r.day.OffAim(0, tempC, r.now); hot != want {
+			t.Errorf("%g °C, aim %g: hot %v", tempC, aimC, hot)
+		}
+	}
+}

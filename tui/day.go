@@ -429,7 +429,7 @@ func (s *dayScreen) doNext(all bool) {
 // offeredTap says that the question that stands has offered to fill from the tap alone.
 func (s *dayScreen) offeredTap(tub int) bool {
 	c, ok := s.pending.cmd.(session.DoNext)
-	return ok && c.Act == session.FillTub && c.Tub == tub && s.e.now.Before(s.pending.until)
+	return ok && c.Act == session.FillTub && c.Tub == tub && !s.e.now.Before(s.pending.from) && s.e.now.Before(s.pending.until)
 }
 
 // doneText says what was just written down.

@@ -74,6 +74,9 @@ func (s *dayScreen) unheard(msg tea.KeyMsg) bool {
 	within := func(since time.Time, d time.Duration) bool { return now.Sub(since) < s.e.real(d) }
 	enter, last := key.Matches(msg, s.keys.Do), s.ignored
 	figure := len(msg.Runes) == 1 && strings.ContainsRune("0123456789.,/", msg.Runes[0])
+	if s.pending.cmd != nil && name == s.pending.key { // the answer to what stands there
+		figure = false
+	}
 	s.ignored = ""
 	if enter && within(s.answered, afterAnswer) {
 		s.e.refuse(fmt.Errorf("too soon, Enter ignored: the answer is already saved. Press again to do what stands above"))
@@ -275,7 +278,10 @@ func (s *dayScreen) stillToDo(o offer) bool {
 // changedQuestion asks about a deed that the band did not say when the hand was last
 // at the keys; "" where it did.
 func (s *dayScreen) changedQuestion(p session.Prompt, all bool) string {
-	was, is := s.left, s.offered(p)
+	was, is := s.left, offerOf(p)
+	if all {
+		is = s.offered(p)
+	}
 	k, title := "Enter", is.title
 	if !all {
 		k, title = ".", doneWords([]session.Action{p.Act})

@@ -175,3 +175,35 @@ func TestFilledWithoutItsKettle(t *testing.T) {
 		t.Errorf("with the kettle %.1f °C, from a tap of 51 °C alone %.1f °C", with, without)
 	}
 }
+
+// TestPointAnswersItsQuestion: "press . again" is answered by a second full stop at any
+// speed but that of a bounce, and so is the full stop that Enter's question offers.
+func TestPointAnswersItsQuestion(t *testing.T) {
+	waiting := func() *hand {
+		p := storyPlan(2)
+		for i := range p.Batches {
+			p.Batches[i].Presoak = session.PresoakNone
+		}
+		s := storyScreen(startStory(t, p), storyStart, theme.Options{NoColor: true})
+		s.SetSize(80, 24)
+		h := &hand{t, s}
+		h.press("1")
+		return h
+	}
+	point := func(h *hand, after time.Duration) {
+		h.s.e.now = h.s.e.now.Add(after)
+		h.s.Update(keyOf("."))
+	}
+	for _, row := range []struct {
+		first string
+		after time.Duration
+		fills bool
+	}{{".", 700 * time.Millisecond, true}, {".", 20 * time.Millisecond, false}, {"enter", 700 * time.Millisecond, true}, {"enter", 20 * time.Millisecond, false}} {
+		h := waiting()
+		h.press(row.first)
+		point(h, row.after)
+		if filled := h.phase(0) == session.ToSink.String(); filled != row.fills {
+			t.Errorf("%s and . after %v: %s, %q", row.first, row.after, h.phase(0), h.s.e.say)
+		}
+	}
+}

@@ -243,14 +243,14 @@ func hourField(label, why string, into *int, high int) *field {
 	return checkedField(label, why, strconv.Itoa(*into), func(text string) error {
 		text = measure.CleanText(text, 20)
 		min, ok := timeOfDay(text)
-		if text == strconv.Itoa(high) {
-			min, ok = high*60, true
+		if high == 24 && strings.TrimSuffix(text, ":00") == "24" {
+			min, ok = 24*60, true
 		}
 		switch {
 		case !ok:
 			return fmt.Errorf("\"%s\" is not an hour of the day: give one such as 7, 19 or 7 pm", text)
 		case min%60 != 0:
-			return fmt.Errorf("\"%s\" is between two hours, and full ones will do: give %d:00 or %d:00", text, min/60, min/60+1)
+			return fmt.Errorf("\"%s\" is between two hours, and full ones will do: give %d:00 or %d:00", text, min/60, (min/60+1)%(high+1))
 		}
 		*into = min / 60
 		return nil

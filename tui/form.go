@@ -2,11 +2,10 @@ package tui
 
 import (
 	"fmt"
-	"strings"
-	"unicode"
-
 	"slices"
+	"strings"
 	"time"
+	"unicode"
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"

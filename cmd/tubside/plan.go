@@ -27,7 +27,7 @@ It reads flags for one fleece, or --file with a JSON file for any number:
                 "raw_g": 900, "form": "loose"}],
    "start": "2026-05-16T08:00:00Z"}
 
-Each batch is sized for the tub it goes to, 20 to 28 g for each L of its wash (2.7
+Each batch is sized for the tub it goes to, 22 to 28 g for each L of its wash (3
 to 3.7 oz for each US gal) by type and form. What is more than ten hours of work is
 divided over days.
 
