@@ -12,10 +12,6 @@ import (
 	"fleece.example/tubside/session/measure"
 )
 
-// ErrUnlikely is wrapped by the refusal of a reading far from the forecast;
-// the same command with Sure set is accepted.
-var ErrUnlikely = errors.New("unlikely reading")
-
 // ErrTooSoon is wrapped by the refusal of a lift before the shortest soak; the
 // same command with Sooner set is accepted.
 var ErrTooSoon = errors.New("too soon")
@@ -27,15 +23,6 @@ var ErrTooFull = errors.New("too full")
 // ErrWorkLeft is wrapped by the refusal to end a day with work left; the same
 // command with Anyway set is accepted.
 var ErrWorkLeft = errors.New("work left")
-
-// refusal is a sentence for the person around a cause for the program.
-type refusal struct {
-	text  string
-	cause error
-}
-
-func (r refusal) Error() string { return r.text }
-func (r refusal) Unwrap() error { return r.cause }
 
 // Decide says what a command does to the day at now. A refusal is an error
 // whose text is a sentence for the person: what is wrong and what would be right.
@@ -290,8 +277,8 @@ func decideReading(d Day, c TakeReading, now time.Time) ([]Event, error) {
 	if off := math.Abs(c.TempC - tempC); !c.Sure {
 		meant, odd := d.suspect(c, now)
 		if odd || off > max(8, 4*sdC) {
-			return nil, refusal{fmt.Sprintf("%s: %s is %s from the %s expected: look again%s. Right? Press Enter again",
-				d.tubName(c.Tub), u.TempRead(c.TempC), u.TempApart(c.TempC, tempC), u.Temp(tempC), meant), ErrUnlikely}
+			return nil, unlikely("%s: %s is %s from the %s expected: look again%s",
+				d.tubName(c.Tub), u.TempRead(c.TempC), u.TempApart(c.TempC, tempC), u.Temp(tempC), meant)
 		}
 	}
 	return []Event{ReadingTaken{Tub: c.Tub, TempC: c.TempC, ForecastC: tempC}}, nil

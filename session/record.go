@@ -142,15 +142,6 @@ func (f Fleece) checkRecord(u measure.System) error {
 	return nil
 }
 
-// unlikely is a refusal that the same command with Sure overrides.
-func unlikely(format string, args ...any) error {
-	text := fmt.Sprintf(format, args...)
-	if strings.HasSuffix(text, "?") {
-		return refusal{text + " If so, press Enter again", ErrUnlikely}
-	}
-	return refusal{text + ". Right? Press Enter again", ErrUnlikely}
-}
-
 func (d Day) toWeigh(batch string) (Batch, error) {
 	if d.StartedAt.IsZero() {
 		return Batch{}, fmt.Errorf("the day has not begun: there is nothing to weigh")
@@ -211,7 +202,7 @@ func decideWeigh(d Day, c Weigh, now time.Time) ([]Event, error) {
 	case b.RawScale != (Scale{}) && c.Scale != (Scale{}) && !b.RawScale.same(c.Scale):
 		return nil, unlikely("%s was weighed raw on another scale (%s, steps of %s): two scales differ, so use the same one", b.ID, b.RawScale.orName(), u.Step(b.RawScale.stepG()))
 	case err != nil:
-		return nil, refusal{fmt.Sprintf("%s: %v Right? Press Enter again", b.ID, err), ErrUnlikely}
+		return nil, unlikely("%s: %v", b.ID, err)
 	case now.Sub(fate.RackedAt) < soonestDry:
 		return nil, unlikely("%s was laid on the rack %s ago, and wool takes a day or more to dry", b.ID, showMin(math.Floor(now.Sub(fate.RackedAt).Minutes())))
 	case !between(d.expectedDryG(b, c.Scale)).Contains(c.DryG):
@@ -434,7 +425,7 @@ func decideWeighRaw(d Day, c WeighRaw) ([]Event, error) {
 		weighed := b
 		weighed.RawG, weighed.RawScale = c.RawG, c.Scale
 		if err := weighed.yieldBatch(fate.DryG, fate.DryScale).Check(u.MassApart(c.RawG, fate.DryG)); errors.As(err, &asked) && !c.Sure {
-			return nil, refusal{fmt.Sprintf("%s: %v Right? Press Enter again", b.ID, err), ErrUnlikely}
+			return nil, unlikely("%s: %v", b.ID, err)
 		}
 	}
 	switch {

@@ -423,7 +423,7 @@ func TestFound(t *testing.T) {
 func TestWetWeightTooHeavyIsAskedAbout(t *testing.T) {
 	spun := start(t, recordPlan()).until(0, session.ToRack)
 	for _, r := range []*run{spun, washed(t)} {
-		_ = r.refused(session.WeighWet{Batch: "A1", MassG: 620, Scale: kitchen}, "A1: 620 g of 200 g raw is more than such fleece weighs squeezed by hand (360 g at most): is it the right batch, without its basket, and dripping wet? If so, press Enter again")
+		_ = r.refused(session.WeighWet{Batch: "A1", MassG: 620, Scale: kitchen}, "A1: 620 g of 200 g raw is more than such fleece weighs squeezed by hand (360 g at most): is it the right batch, without its basket, and dripping wet?")
 		_ = r.refused(session.WeighWet{Batch: "A1", MassG: 370, Scale: kitchen, Sure: false}, "without its basket")
 		_ = r.refused(session.WeighWet{Batch: "A1", MassG: 1100, Scale: kitchen, Sure: true}, "more than wet fleece of 200 g raw can weigh")
 		for _, g := range []float64{100, 360} {

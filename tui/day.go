@@ -1,7 +1,6 @@
 package tui
 
 import (
-	"errors"
 	"fmt"
 	"slices"
 	"time"
@@ -476,6 +475,3 @@ func tubDigit(k string) (int, bool) {
 	}
 	return (int(k[0]-'0') + 9) % 10, true
 }
-
-// unlikely says whether a refusal can be insisted on.
-func unlikely(err error) bool { return errors.Is(err, session.ErrUnlikely) }

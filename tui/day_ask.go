@@ -194,7 +194,7 @@ func (s *dayScreen) answer(pick int) {
 		texts[i] = f.line.text()
 	}
 	if err := a.accept(texts, pick); err != nil {
-		a.wrong, a.again = err.Error(), ""
+		a.wrong, a.again = refusedText(err, s.keys.Do), ""
 		if unlikely(err) {
 			a.again = strings.Join(texts, "\x00")
 		}

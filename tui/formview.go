@@ -31,7 +31,7 @@ func (f *formScreen) View() string {
 	room := f.room()
 	var wrong []string
 	if f.wrong != nil {
-		wrong = told(t.Warn, f.wrong.Error(), w)
+		wrong = told(t.Warn, refusedText(f.wrong, keyFormNext), w)
 	}
 	lines := f.matter()
 	high := max(1, room-len(wrong)) // of a long sentence the field's name is left

@@ -1,0 +1,27 @@
+package tui
+
+import (
+	"errors"
+
+	"github.com/charmbracelet/bubbles/key"
+
+	"fleece.example/tubside/session"
+)
+
+// unlikely says whether a refusal can be insisted on.
+func unlikely(err error) bool { return errors.Is(err, session.ErrUnlikely) }
+
+// refusedText is a refusal for the person; what can be insisted on names the key that
+// does.
+func refusedText(err error, insist key.Binding) string {
+	var odd session.Unlikely
+	text, again := err.Error(), insist.Help().Key+" again"
+	switch {
+	case !errors.As(err, &odd):
+		return text
+	case odd.Asks:
+		return text + " If so, press " + again
+	default:
+		return text + ". Right? Press " + again
+	}
+}
