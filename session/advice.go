@@ -52,9 +52,9 @@ func (d Day) Help(tub int, now time.Time) (Help, error) {
 	t, k := d.Tubs[tub], d.Plan.Kit
 	s := t.Bath.Step
 	switch {
-	case t.Phase == Draining && s.Kind == Wash:
+	case t.Phase == Draining && s.Kind.Facts().Release:
 		return Help{}, fmt.Errorf("the fleece is out of %s's wash bath: nothing has to keep warm", d.tubName(tub))
-	case t.Phase != ToSink && t.Phase != Soaking || s.Kind != Wash:
+	case t.Phase != ToSink && t.Phase != Soaking || !s.Kind.Facts().Release:
 		return Help{}, fmt.Errorf("%s has no wash bath: only a wash has a release temperature to keep above", d.tubName(tub))
 	case s.ReleaseC <= 0:
 		return Help{}, fmt.Errorf("the method gives %s's %s no release temperature to keep above", d.tubName(tub), s.Name)
@@ -147,7 +147,7 @@ const tooHotByC = 3.0
 func (d Day) OffAim(tub int, tempC float64, now time.Time) (cool, hot bool, aimC, coldL float64) {
 	t, k := d.Tubs[tub], d.Plan.Kit
 	s := t.Bath.Step
-	if s.Kind != Wash || s.Water != Mixed || t.Phase != ToSink && t.Phase != Soaking {
+	if !s.Kind.Facts().Release || s.Water != Mixed || t.Phase != ToSink && t.Phase != Soaking {
 		return false, false, 0, 0
 	}
 	aimC = s.AimC

@@ -99,7 +99,7 @@ func (l *lookAhead) bath(tub int, b Batch, s Step, came lifted) bathAhead {
 	bath.Changes = append(bath.Changes, HeatChange{At: sunk, Cover: d.Plan.Kit.Tubs[tub].Cover, AddJPerK: jPerK, AddC: wetC})
 	h := bathHeat(d.Plan, bath)
 	a.sinkC, _ = h.at(sunk)
-	if s.Kind == Wash && s.ReleaseC > 0 {
+	if s.HasRelease() {
 		if early := h.crossing(s.ReleaseC).Early; !early.IsZero() {
 			a.releaseMin = max(0, minutesBetween(sunk, early))
 		}

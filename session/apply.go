@@ -258,13 +258,7 @@ func (t *TubRun) enter(step, tub int, r Recorded) {
 		return
 	}
 	s := t.Steps[step]
-	switch s.Kind {
-	case Spin:
-		t.Phase = ToSpin
-	case Rack:
-		t.Phase = ToRack
-	case Presoak, Wash, Rinse:
-		t.Phase = ToFill
+	if t.Phase = s.Kind.Facts().Begins; s.Kind.IsBath() {
 		t.Bath = Bath{Tub: tub, Batch: t.Batch, StepIndex: step, Step: s, PlanMin: s.SoakMin, SoakMin: s.SoakMin}
 	}
 }

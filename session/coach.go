@@ -83,26 +83,10 @@ func (d Day) NextAction(tub int) Action {
 	if tub < 0 || tub >= len(d.Tubs) {
 		return Wait
 	}
-	switch d.Tubs[tub].Phase {
-	case Idle:
-		if len(d.Waiting()) > 0 {
-			return LoadNext
-		}
-		return Wait
-	case ToFill:
-		return FillTub
-	case ToSink:
-		return SinkIn
-	case Soaking:
-		return Lift
-	case Draining:
-		return DrainTub
-	case ToSpin:
-		return SpinFibre
-	case ToRack:
-		return RackFibre
+	if phase := d.Tubs[tub].Phase; phase != Idle || len(d.Waiting()) == 0 {
+		return phase.act()
 	}
-	return Wait
+	return LoadNext
 }
 
 // Prompts says what to do next across all tubs, most pressing first. Idle tubs
@@ -402,7 +386,7 @@ func (d Day) saySoak(p *Prompt, now time.Time, h heatModel) {
 	}
 	if p.Rank == Coming {
 		meanwhile := "leave it alone till then"
-		if s.Kind == Presoak && s.SoakMin <= quickPresoakMin {
+		if s.SoakMin <= s.Kind.Facts().DunkMin {
 			meanwhile = "dunk and press it a few times meanwhile"
 			if b.Form == Locks {
 				meanwhile = "raise and lower the basket a few times meanwhile"
@@ -451,8 +435,8 @@ func (d Day) sayDrain(p *Prompt, h heatModel) {
 			t.Batch, d.Plan.Kit.Units.Temp(t.Bath.Step.ReleaseC), showMin(float64(int(minutesBetween(c.Likely, t.Bath.LiftedAt))))))
 	}
 	p.Details = append(p.Details, waterGoes(t.Step()), how)
-	if t.Step().Kind == Presoak {
-		p.Details = append(p.Details, "if the water is still brown, repeat the presoak")
+	if again := t.Step().Kind.Facts().Again; again != "" {
+		p.Details = append(p.Details, again)
 	}
 	p.Details = append(p.Details, "rinse the tub; next: "+t.nextName())
 	if t.Step().DrainTo == Outdoors {
@@ -469,15 +453,10 @@ func (t TubRun) nextName() string {
 }
 
 func waterGoes(s Step) string {
-	switch {
-	case s.DrainTo == Sink:
+	if s.DrainTo == Sink {
 		return "this water may go down the sink"
-	case s.Kind == Wash:
-		return "water outdoors, not down the drain: it carries the wax"
-	case s.Kind == Presoak:
-		return "water outdoors: it carries the soil"
 	}
-	return "water outdoors: it still carries some wax"
+	return s.Kind.Facts().Outdoors
 }
 
 func coverPhrase(c cooling.Cover) string {

@@ -41,7 +41,7 @@ func (p Prompt) LateMin(now time.Time) float64 {
 func (d Day) release(tub int, h heatModel) Crossing {
 	t := d.Tubs[tub]
 	s := t.Bath.Step
-	if s.Kind != Wash || s.ReleaseC <= 0 {
+	if !s.HasRelease() {
 		return Crossing{}
 	}
 	c := h.crossing(s.ReleaseC)

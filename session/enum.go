@@ -146,35 +146,6 @@ func (p *PresoakChoice) UnmarshalText(b []byte) error {
 	return err
 }
 
-// StepKind says what a step of a method is.
-type StepKind int
-
-// Presoak, Wash and Rinse are baths; Spin and Rack are done by hand afterwards.
-const (
-	Presoak StepKind = iota
-	Wash
-	Rinse
-	Spin
-	Rack
-)
-
-var stepKindWords = words{"presoak", "wash", "rinse", "spin", "rack"}
-
-func (k StepKind) String() string               { return stepKindWords.of(int(k)) }
-func (k StepKind) MarshalText() ([]byte, error) { return stepKindWords.write("a kind of step", int(k)) }
-
-// UnmarshalText reads the word; an unknown word is refused with the list of known ones.
-func (k *StepKind) UnmarshalText(b []byte) error {
-	v, err := stepKindWords.parse("a kind of step", b)
-	if err == nil {
-		*k = StepKind(v)
-	}
-	return err
-}
-
-// IsBath says whether the step fills a tub.
-func (k StepKind) IsBath() bool { return k == Presoak || k == Wash || k == Rinse }
-
 // WaterFrom says where a bath's water comes from.
 type WaterFrom int
 
@@ -240,6 +211,26 @@ const (
 	ToSpin                // after the last bath
 	ToRack                // spun: spread on the rack, labelled
 )
+
+// act is the deed of the hands that ends a phase; Wait for an idle tub.
+func (p Phase) act() Action {
+	switch p {
+	case ToFill:
+		return FillTub
+	case ToSink:
+		return SinkIn
+	case Soaking:
+		return Lift
+	case Draining:
+		return DrainTub
+	case ToSpin:
+		return SpinFibre
+	case ToRack:
+		return RackFibre
+	case Idle:
+	}
+	return Wait
+}
 
 var phaseWords = words{"idle", "fill", "sink in", "soak", "drain", "spin", "rack"}
 

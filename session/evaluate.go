@@ -141,7 +141,7 @@ func (d Day) soakCauses(tub int, now time.Time) (out []AlarmKind) {
 	end := t.SoakEndAt(now)
 	over := !t.Held() && !now.Before(end)
 	var h heatModel
-	if t.Bath.Step.Kind == Wash && t.Bath.Step.ReleaseC > 0 {
+	if t.Bath.Step.HasRelease() {
 		h = d.heat(tub)
 		cross := d.release(tub, h)
 		liftBy, readBy := d.liftBy(tub, cross, now)
@@ -214,10 +214,7 @@ const (
 // has nothing else to do; when they have not come in their usual minutes it is an
 // alarm. Once raised they hold until the deed.
 func (d Day) overCauses(tub int, now, end time.Time) []AlarmKind {
-	forgotten := LeftSoaking
-	if d.Tubs[tub].Bath.Step.Kind == Wash {
-		forgotten = NotLifted
-	}
+	forgotten := d.Tubs[tub].Bath.Step.Kind.Facts().Forgotten
 	callAt, calls := d.callAt(tub, end, now)
 	from := callAt
 	if !calls {

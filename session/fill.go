@@ -122,7 +122,7 @@ func (d Day) fillWith(tub int, from supply) FillPlan {
 		d.nearLast(tub, &w, from)
 	case Mixed:
 		w.TargetC, w.HottestC = s.AimC, hottestFillC
-		if s.Kind == Rinse && t.LastWet && t.LastLiftC != 0 {
+		if s.Kind.Facts().NoHotter && t.LastWet && t.LastLiftC != 0 {
 			w.TargetC, w.HottestC = min(w.TargetC, t.LastLiftC), min(w.HottestC, t.LastLiftC)
 		}
 		switch {
@@ -212,7 +212,7 @@ func (d Day) nearLast(tub int, w *cooling.FillWish, from supply) {
 // its last bath began, for a bath of so much heat capacity; +Inf if it is no rinse, or the first.
 func (d Day) hottestRinseC(tub int, bathJPerK float64) float64 {
 	t := d.Tubs[tub]
-	if t.Step().Kind != Rinse || !t.LastWet || t.LastLiftC == 0 {
+	if !t.Step().Kind.Facts().NoHotter || !t.LastWet || t.LastLiftC == 0 {
 		return math.Inf(1)
 	}
 	jPerK, wetC := d.wetFleece(tub)

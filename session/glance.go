@@ -59,7 +59,7 @@ func (d Day) Glance(tub int, now time.Time) Glance {
 		if n := len(t.Bath.Readings); n > 0 {
 			g.LastReading = t.Bath.Readings[n-1]
 		}
-		if s.Kind == Wash && s.ReleaseC > 0 {
+		if s.HasRelease() {
 			g.ReleaseC, g.Release = s.ReleaseC, d.release(tub, h).notBefore(now)
 		}
 	}

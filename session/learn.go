@@ -48,7 +48,7 @@ func (d Day) Lessons() []BathLesson {
 	var out []BathLesson
 	for _, b := range d.Baths {
 		cover, ok := b.soakCover()
-		if !ok || b.Step.Kind == Presoak || b.Tub < 0 || b.Tub >= len(d.Plan.Kit.Tubs) {
+		if !ok || !b.Step.Kind.Facts().Teaches || b.Tub < 0 || b.Tub >= len(d.Plan.Kit.Tubs) {
 			continue
 		}
 		tub := d.Plan.Kit.Tubs[b.Tub]

@@ -2,6 +2,7 @@ package session
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -81,7 +82,7 @@ func BuiltInMethod() Method {
 func (m Method) StepsFor(f Fleece, presoak PresoakChoice) []Step {
 	var out []Step
 	for _, s := range m.Steps {
-		if s.Kind == Presoak {
+		if s.Kind.Facts().ByBatch {
 			switch presoak {
 			case PresoakNone:
 				continue
@@ -105,7 +106,7 @@ func (m Method) StepsFor(f Fleece, presoak PresoakChoice) []Step {
 		out = append(out, s)
 	}
 	if len(out) == 0 { // nothing but presoaks, and none wanted: a record of old may hold this
-		out = []Step{{Kind: Rack, Name: "rack"}}
+		out = []Step{{Kind: Rack, Name: Rack.String()}}
 	}
 	return out
 }
@@ -143,8 +144,8 @@ func (m Method) ValidateIn(u measure.System) error {
 		if i > 0 && s.Kind.IsBath() && !m.Steps[i-1].Kind.IsBath() {
 			return fmt.Errorf("step %d of %s: the %s comes after the %s: baths come first, then spin and rack", i+1, m.Name, s.Kind, m.Steps[i-1].Kind)
 		}
-		if i > 0 && s.Kind == Spin && m.Steps[i-1].Kind == Rack {
-			return fmt.Errorf("step %d of %s: spin before you rack", i+1, m.Name)
+		if i > 0 && s.Kind.Facts().Begins < m.Steps[i-1].Kind.Facts().Begins {
+			return fmt.Errorf("step %d of %s: %s before you %s", i+1, m.Name, s.Kind, m.Steps[i-1].Kind)
 		}
 	}
 	if !m.Steps[0].Kind.IsBath() {
@@ -178,28 +179,19 @@ func (s Step) ValidateIn(u measure.System) error {
 	if !s.Kind.IsBath() {
 		return nil
 	}
-	const week = 7 * 24 * 60
-	for _, v := range []float64{s.SoakMin, s.ShortestMin, s.LongestMin} {
-		if !(v >= 0 && v <= week) {
-			return fmt.Errorf("%s: minutes should be between 0 and a week", s.Name)
-		}
+	if err := s.ValidateSoak(); err != nil {
+		return err
 	}
 	switch {
-	case s.SoakMin < 0.5:
-		return fmt.Errorf("%s: the soak is shorter than half a minute", s.Name)
-	case s.ShortestMin > s.SoakMin:
-		return fmt.Errorf("%s: the soak (%s) is shorter than its own shortest (%s)", s.Name, showMin(s.SoakMin), showMin(s.ShortestMin))
-	case s.LongestMin > 0 && s.LongestMin < s.SoakMin:
-		return fmt.Errorf("%s: the soak (%s) is longer than its own longest (%s)", s.Name, showMin(s.SoakMin), showMin(s.LongestMin))
 	case !(s.FillPart >= 0.2 && s.FillPart <= 1.2):
 		return fmt.Errorf("%s: the fill should be between 0.2 and 1.2 of the tub's usual bath", s.Name)
 	case s.Water == Mixed && !(s.AimC >= 5 && s.AimC <= 80):
 		return fmt.Errorf("%s: the bath should be between %s and %s", s.Name, u.Temp(5), u.Temp(80))
 	case !(s.ReleaseC == 0 || s.ReleaseC >= 30 && s.ReleaseC <= 65):
 		return fmt.Errorf("%s: the release temperature should be between %s and %s, usually %s", s.Name, u.Temp(30), u.Temp(65), u.Temp(49))
-	case s.Kind == Wash && s.ReleaseC == 0:
+	case s.Kind.Facts().Release && s.ReleaseC == 0:
 		return fmt.Errorf("%s: a wash needs a release temperature, usually %s: below it the wax sets again", s.Name, u.Temp(49))
-	case s.Kind != Wash && s.ReleaseC != 0:
+	case !s.Kind.Facts().Release && s.ReleaseC != 0:
 		return fmt.Errorf("%s: only a wash has a release temperature", s.Name)
 	case s.Water == Mixed && s.ReleaseC > 0 && s.AimC <= s.ReleaseC:
 		return fmt.Errorf("%s: the bath at %s starts no warmer than its release temperature %s", s.Name, u.TempFine(s.AimC), u.TempFine(s.ReleaseC))
@@ -213,21 +205,38 @@ func (s Step) ValidateIn(u measure.System) error {
 	return nil
 }
 
+// ValidateSoak says in a sentence what is wrong with the minutes of a bath.
+func (s Step) ValidateSoak() error {
+	const week = 7 * 24 * 60
+	name := clean(s.Name, maxName)
+	for _, v := range []float64{s.SoakMin, s.ShortestMin, s.LongestMin} {
+		if !(v >= 0 && v <= week) {
+			return fmt.Errorf("%s: minutes should be between 0 and a week", name)
+		}
+	}
+	switch {
+	case s.SoakMin < 0.5:
+		return fmt.Errorf("%s: the soak is shorter than half a minute", name)
+	case s.ShortestMin > s.SoakMin:
+		return fmt.Errorf("%s: the soak (%s) is shorter than its own shortest (%s)", name, showMin(s.SoakMin), showMin(s.ShortestMin))
+	case s.LongestMin > 0 && s.LongestMin < s.SoakMin:
+		return fmt.Errorf("%s: the soak (%s) is longer than its own longest (%s)", name, showMin(s.SoakMin), showMin(s.LongestMin))
+	}
+	return nil
+}
+
 // AskKind asks about a step whose name is that of another kind: one that is called
 // a wash but set as a rinse has neither scour nor a release temperature.
 func (s Step) AskKind() error {
 	named := StepKind(-1)
-	for _, w := range []struct {
-		word string
-		kind StepKind
-	}{{"presoak", Presoak}, {"wash", Wash}, {"scour", Wash}, {"rinse", Rinse}, {"spin", Spin}, {"rack", Rack}} {
-		if !strings.Contains(strings.ToLower(s.Name), w.word) {
-			continue
-		}
-		if w.kind == s.Kind {
+	for _, k := range StepKinds() {
+		switch {
+		case !slices.ContainsFunc(k.Facts().Names, func(w string) bool { return strings.Contains(strings.ToLower(s.Name), w) }):
+		case k == s.Kind:
 			return nil
+		default:
+			named = k
 		}
-		named = w.kind
 	}
 	if named < 0 {
 		return nil

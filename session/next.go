@@ -41,7 +41,7 @@ func (d Day) Next(now time.Time, t Timetable) []NextAct {
 	for _, p := range d.Prompts(now) {
 		a := NextAct{Prompt: p}
 		if p.Tub >= 0 {
-			a.wash = d.Tubs[p.Tub].Bath.Step.Kind == Wash
+			a.wash = d.Tubs[p.Tub].Bath.Step.Kind.Facts().Release
 		}
 		if piece, ok := first[p.Tub]; ok && p.Tub >= 0 && slices.Contains(piece.Acts, p.Act) {
 			a.PlanAt, a.Late, a.LateWash = piece.Start, piece.Late, piece.LateWash

@@ -19,12 +19,11 @@ const (
 	noonH    = 12
 )
 
-func (s Step) overNight() bool { return s.Kind == Presoak && s.SoakMin > nightMin }
+func (s Step) overNight() bool { return s.Kind.Facts().Night && s.SoakMin > nightMin }
 
 // inBin says that a batch soaks over night in the kit's bin and not in its tub.
 func (p Plan) inBin(b Batch) bool {
-	return p.Kit.BinL > 0 && b.Presoak == PresoakOvernight &&
-		slices.ContainsFunc(p.Method.Steps, func(s Step) bool { return s.Kind == Presoak })
+	return p.Kit.BinL > 0 && b.Presoak == PresoakOvernight && p.Method.hasStep(func(f StepFacts) bool { return f.ByBatch })
 }
 
 // InBin names the batches that soak over night in the kit's bin, "A1 to A6"; "" for

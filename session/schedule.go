@@ -365,10 +365,8 @@ func (b *scheduler) chain(job, from, last int, before []Action) {
 			b.soakLags(fill, lift, limits)
 			last, before = lift, nil
 			bath++
-		case s.Kind == Spin:
-			end, endStep = append(end, SpinFibre), i
 		default:
-			end, endStep = append(end, RackFibre), i
+			end, endStep = append(end, s.Kind.Facts().Begins.act()), i
 		}
 	}
 	if end = append(before, end...); len(end) > 0 {

@@ -60,7 +60,7 @@ func (b *scheduler) sunk(job, tub int) int {
 	}
 	lift := b.task(taskOf{job: job, step: t.At, acts: []Action{Lift, DrainTub}, bath: -1}, job)
 	soak, release := t.Step().SoakMin, math.Inf(1)
-	if s := t.Step(); s.Kind == Wash && s.ReleaseC > 0 { // covered, with the fleece in it
+	if s := t.Step(); s.HasRelease() { // covered, with the fleece in it
 		if early := bathHeat(b.day.Plan, b.day.sinkInto(tub, b.now)).crossing(s.ReleaseC).Early; !early.IsZero() {
 			release = minutesBetween(b.now, early)
 		}
@@ -93,7 +93,7 @@ func (b *scheduler) limitLift(task, tub int) {
 	if end := t.LongestAt(); !end.IsZero() {
 		lt.LatestS = b.until(end)
 	}
-	if t.Step().Kind == Wash && t.Step().ReleaseC > 0 {
+	if t.Step().HasRelease() {
 		if early := b.day.release(tub, h).Early; !early.IsZero() && minutesBetween(b.now, early) < farAheadMin {
 			release := b.until(early.Add(-minutes(b.look.hands[Lift])))
 			lt.EarliestS = min(lt.EarliestS, release) // it will not last the soak

@@ -15,7 +15,7 @@ const mostSoil = 0.5
 // Presoaked says that a batch has been lifted from a presoak.
 func (d Day) Presoaked(batch string) bool {
 	for _, b := range d.Baths {
-		if b.Batch == batch && b.Step.Kind == Presoak && !b.LiftedAt.IsZero() {
+		if b.Batch == batch && b.Step.Kind.Facts().Weighed && !b.LiftedAt.IsZero() {
 			return true
 		}
 	}
@@ -29,7 +29,7 @@ func (d Day) BetweenBaths(tub int) bool {
 		return false
 	}
 	t := d.Tubs[tub]
-	after := t.At > 0 && t.At <= len(t.Steps) && t.Steps[t.At-1].Kind == Presoak // not after a wash
+	after := t.At > 0 && t.At <= len(t.Steps) && t.Steps[t.At-1].Kind.Facts().Weighed // not after a wash
 	return after && (t.Phase == ToFill || t.Phase == ToSink) && d.Presoaked(t.Batch)
 }
 

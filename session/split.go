@@ -44,7 +44,7 @@ func (m Method) washL(t Tub) float64 {
 		if s.Kind.IsBath() {
 			part = s.FillPart
 		}
-		if s.Kind == Wash {
+		if s.Kind.Facts().Sizes {
 			break
 		}
 	}

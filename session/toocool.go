@@ -50,7 +50,7 @@ func (l *lookAhead) tooCool(a bathAhead) bool {
 func (l *lookAhead) why(a bathAhead) string {
 	u, s := l.day.Plan.Kit.Units, a.step
 	switch {
-	case s.Kind == Wash && (a.fill.AfterC < s.ReleaseC+0.5 || a.releaseMin < 1):
+	case s.Kind.Facts().Release && (a.fill.AfterC < s.ReleaseC+0.5 || a.releaseMin < 1):
 		return fmt.Sprintf("%s with the fleece in, and wax sets below %s", u.Temp(a.fill.AfterC), u.Temp(s.ReleaseC))
 	case a.overstays(l.hands[Lift]) > 0:
 		return fmt.Sprintf("%s with the fleece in, and perhaps %s after %s, before soak and lift are over (%s)", u.Temp(a.fill.AfterC), u.Temp(s.ReleaseC), showMin(math.Floor(a.releaseMin)), showMin(math.Ceil(a.releaseMin+a.overstays(l.hands[Lift]))))
@@ -153,7 +153,7 @@ type fillStop struct {
 func (d Day) fillStop(tub int, now time.Time) (out fillStop, ok bool) {
 	t := d.Tubs[tub]
 	s := t.Step()
-	if t.Phase != ToFill || s.Kind != Wash && s.LowestSinkC <= 0 {
+	if t.Phase != ToFill || !s.Kind.Facts().Release && s.LowestSinkC <= 0 {
 		return out, false
 	}
 	if t.Bath.SoakMin > 0 { // as the person has set it

@@ -136,7 +136,7 @@ func (s *dayScreen) idleKeys() (out []string) {
 	g, bath := s.glances[tub], d.Tubs[tub].Bath.Step
 	water := g.HasTemp && g.Phase != session.Draining
 	drop(!water, k.Reading, k.Cover, k.TopUp)
-	drop(!water || bath.Kind != session.Wash || bath.ReleaseC <= 0, k.Helps)
+	drop(!water || !bath.HasRelease(), k.Helps)
 	drop(len(d.Plan.Kit.Trays) == 0, k.Tray)
 	drop(refused(session.AdjustSoak{Tub: tub, ByMin: 5}), k.Longer)
 	drop(refused(session.AdjustSoak{Tub: tub, ByMin: -5}), k.Shorter)

@@ -205,7 +205,7 @@ func (s *dayScreen) stateParts(p session.Prompt, full bool) []string {
 	if g.Phase == session.Soaking {
 		parts = append(parts, g.Cover.String())
 	}
-	if full && g.Kind == session.Wash && g.HasTemp && g.LastReading.At.IsZero() && g.Phase != session.Draining {
+	if full && g.Kind.Facts().Release && g.HasTemp && g.LastReading.At.IsZero() && g.Phase != session.Draining {
 		parts = append(parts, "no reading yet: r makes this sure")
 	}
 	return parts

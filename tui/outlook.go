@@ -228,7 +228,7 @@ func timetableBars(e *env, k session.Kit, tt session.Timetable, w int) []string 
 		for _, s := range tt.Soaks {
 			if s.Tub == i {
 				mark := soak
-				if s.Step.Kind == session.Wash {
+				if s.Step.Kind.Facts().Release {
 					mark = wash
 				}
 				paint(r, s.Start, s.End, mark)

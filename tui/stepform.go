@@ -72,16 +72,14 @@ func stepPages(u measure.System, st *session.Step) []*page {
 	bath := func() bool { return st.Kind.IsBath() }
 	return []*page{
 		{title: "Step", fields: []*field{
-			choiceField("Kind", "baths first, then spin and rack", &st.Kind, true, named(session.Presoak, session.Wash, session.Rinse, session.Spin, session.Rack)...),
+			choiceField("Kind", "baths first, then spin and rack", &st.Kind, true, named(session.StepKinds()...)...),
 			wordsField("Name", "what you call it at the tub", &st.Name, 40, "the step has no name: call it what you call it at the tub, such as rinse"),
 		}, leave: func() error { return st.AskKind() }},
 		{title: "How long", hide: func() bool { return !bath() }, fields: []*field{
 			numberField(u, duration, "Soak", "as planned; at the tub + and - change it", &st.SoakMin, checkSoak(0.5)),
 			numberField(u, duration, "Shortest", "lifted sooner, it asks", &st.ShortestMin, checkSoak(0)),
 			numberField(u, duration.orNone(), "Longest", "an alarm rings past it; none for no limit", &st.LongestMin, checkSoak(0)),
-		}, leave: func() error {
-			return session.Step{Kind: session.Rinse, Name: st.Name, FillPart: 1, SoakMin: st.SoakMin, ShortestMin: st.ShortestMin, LongestMin: st.LongestMin}.ValidateIn(u)
-		}},
+		}, leave: func() error { return st.ValidateSoak() }},
 		{title: "Water", hide: func() bool { return !bath() }, fields: []*field{
 			choiceField("Water from", "", &st.Water, true, choice[session.WaterFrom]{session.FromCold, "the cold tap"},
 				choice[session.WaterFrom]{session.FromHot, "the hot tap, as it comes"}, choice[session.WaterFrom]{session.Mixed, "mixed to a temperature"}),
@@ -99,7 +97,7 @@ func stepPages(u measure.System, st *session.Step) []*page {
 			}
 			return nil
 		}},
-		{title: "Wax", hide: func() bool { return st.Kind != session.Wash }, fields: []*field{
+		{title: "Wax", hide: func() bool { return !st.Kind.Facts().Release }, fields: []*field{
 			numberField(u, temperature, "Release temperature", "below it the loosened wax sets again on the fibre", &st.ReleaseC, func(u measure.System, c float64) error {
 				if st.Water == session.Mixed && st.AimC <= c {
 					return fmt.Errorf("the bath at %s starts no warmer than its release temperature %s", u.TempFine(st.AimC), u.TempFine(c))
@@ -116,13 +114,13 @@ func settleStep(st session.Step) session.Step {
 	if !st.Kind.IsBath() {
 		return session.Step{Kind: st.Kind, Name: st.Name, FillPart: 1}
 	}
-	if st.Kind != session.Wash {
+	if !st.Kind.Facts().Release {
 		st.ReleaseC, st.TwiceForHighWax = 0, false
 	}
 	if st.Water != session.Mixed {
 		st.AimC = 0
 	}
-	if st.Water != session.Mixed && st.Kind != session.Wash {
+	if st.Water != session.Mixed && !st.Kind.Facts().Release {
 		st.LowestSinkC = 0
 	}
 	return st

@@ -144,10 +144,7 @@ func (s *stepsScreen) editStep() tea.Cmd {
 
 func (s *stepsScreen) addStep() tea.Cmd {
 	i := min(s.grid.at+1, len(s.m.Steps))
-	st := session.Step{Kind: session.Rinse, Name: "rinse", SoakMin: 10, ShortestMin: 5, LongestMin: 40, Water: session.FromHot, MaxGapC: 12, FillPart: 1}
-	if i > 0 && !s.m.Steps[i-1].Kind.IsBath() { // after the spin only the rack can follow
-		st = session.Step{Kind: session.Rack, Name: "rack", FillPart: 1}
-	}
+	st := s.m.Offer(i)
 	return push(newForm(s.e, s.m.Name+": one more step", stepPages(s.e.kit.Units, &st), func() (tea.Cmd, error) {
 		steps := slices.Insert(slices.Clone(s.m.Steps), i, settleStep(st))
 		if err := s.checkAndKeep(steps, i); err != nil {

@@ -121,7 +121,7 @@ func (f *fill) run(out io.Writer) error {
 func stopOf(u measure.System, w cooling.FillWish, got cooling.Fill) string {
 	var wash session.Step
 	for _, s := range session.BuiltInMethod().Steps {
-		if s.Kind == session.Wash {
+		if s.HasRelease() {
 			wash = s
 		}
 	}

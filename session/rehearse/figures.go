@@ -182,7 +182,7 @@ func (c *counter) harms(s Script, d session.Day, b session.Bath) []Harm {
 	if truth == nil {
 		truth = &Truth{LossFactor: 1}
 	}
-	if b.Step.Kind == session.Wash && b.Step.ReleaseC > 0 {
+	if b.Step.HasRelease() {
 		if min := truth.bath(d.Plan, b).Fit(nil, 0).Crossing(b.Step.ReleaseC, b.SunkAt.Sub(b.FilledAt).Minutes()).LikelyMin; min < 1e6 {
 			add("wax", after(b.FilledAt, min), session.NearRelease, session.BelowRelease)
 		}
