@@ -30,9 +30,9 @@ type Day struct {
 	Rang       Priority  // and how urgent that was
 	ClockSetAt time.Time // when the machine's clock was last set; zero: never
 
-	boils  []Piece // of its timetable, the next alone; nil: nobody has made one
-	boiled bool    // no fill waits for the kettle
-	names  *Names  // as they are now; nil: as they were on the day
+	boil   *NextBoil // of its timetable; nil: nobody has made one
+	boiled bool      // no fill waits for the kettle
+	names  *Names    // as they are now; nil: as they were on the day
 	undo   *undoNode
 	freeAt time.Time // when the person last did something
 	worked []worked  // what each act took
@@ -271,10 +271,19 @@ func (d Day) UndoneAt() time.Time {
 	return d.undo.at
 }
 
+// LastDeed is the event that an undo would take back; ok is false if there is none.
+func (d Day) LastDeed() (e Event, ok bool) {
+	if d.undo == nil {
+		return nil, false
+	}
+	return d.undo.event, true
+}
+
 // CanUndo says what undo would take back; "" if nothing.
 func (d Day) CanUndo() string {
-	if d.undo == nil {
+	e, ok := d.LastDeed()
+	if !ok {
 		return ""
 	}
-	return undoWords(d, d.undo.event)
+	return undoWords(d, e)
 }

@@ -36,6 +36,16 @@ func Do(d Day, c Command, now time.Time) (Day, []Recorded, error) {
 	return d, append(recs, more...), nil
 }
 
+// after is the day as it would be after a deed, its alarms aside.
+func (d Day) after(c DoNext, now time.Time) (Day, error) {
+	events, err := decideNext(d, c, now)
+	if err != nil {
+		return d, err
+	}
+	d, _ = record(d, events, now)
+	return d, nil
+}
+
 // Tick lets time pass: what Evaluate finds at now, applied in order.
 func Tick(d Day, now time.Time) (Day, []Recorded) {
 	now = d.settle(now)

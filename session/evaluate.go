@@ -279,7 +279,7 @@ func (d Day) busyMin(tub int, at, now time.Time) float64 {
 				continue
 			}
 		case FillTub:
-			if _, stopped := d.fillStop(i, now); stopped {
+			if _, idle := d.idleFill(i, now); idle {
 				continue
 			}
 		case Wait, SinkIn, Lift, DrainTub, SpinFibre, RackFibre, FinishDay:

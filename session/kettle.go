@@ -150,6 +150,9 @@ func (d Day) Boiled() Day {
 	return d
 }
 
+// TellsKettle says that the person tells of the kettle, so that fills wait for it.
+func (d Day) TellsKettle() bool { return !d.boiled }
+
 // waitForKettle puts a fill off until its kettle water has boiled, and says how that
 // stands.
 func (d Day) waitForKettle(p *Prompt, f FillPlan, now time.Time) {
@@ -158,7 +161,7 @@ func (d Day) waitForKettle(p *Prompt, f FillPlan, now time.Time) {
 	if on && k.isFor(t) && f.Pour.KettleL < leastKettleL {
 		p.Details = append(p.Details, "no kettle water after all: the tap is warm enough")
 	}
-	if d.boiled || f.Pour.KettleL < leastKettleL || kit.Kettle.PowerW <= 0 {
+	if !d.TellsKettle() || f.Pour.KettleL < leastKettleL || kit.Kettle.PowerW <= 0 {
 		return
 	}
 	stood := on && minutesBetween(k.ReadyAt(), now) > kettleFreshMin
@@ -243,17 +246,29 @@ func (d Day) kettleAhead(tub int, now time.Time, h heatModel) (text string, ahea
 	return d.Plan.Kit.sayBoil(w.fill) + ", for the " + w.name, w.boilMin + 2
 }
 
+// NextBoil is when the list has the kettle put on next, and for which bath; the zero
+// one is a list without a boil.
+type NextBoil struct {
+	Batch string
+	Step  int
+	At    time.Time
+}
+
+// WithBoil is the day whose list has this boil next: the kettle is called for then.
+func (d Day) WithBoil(b NextBoil) Day {
+	d.boil = &b
+	return d
+}
+
 // Planned is the day with a timetable of it, for the kettle to be called for when,
 // and for which tub, the list has it.
 func (d Day) Planned(t Timetable) Day {
-	d.boils = []Piece{}
 	for _, p := range t.Pieces {
 		if p.Boil() && !p.On {
-			d.boils = append(d.boils, p)
-			break
+			return d.WithBoil(NextBoil{p.Batch, p.Step, p.Start})
 		}
 	}
-	return d
+	return d.WithBoil(NextBoil{})
 }
 
 // kettleStays: a call for the kettle stands although the list has it a little later
@@ -274,11 +289,11 @@ func (d Day) kettleWanted(tub int, now time.Time, h heatModel) bool {
 	if t := d.Tubs[tub]; t.Phase == Soaking {
 		at = t.SoakEndAt(now).Add(-minutes(w.boilMin + 2))
 	}
-	if d.boils != nil {
-		if len(d.boils) == 0 || d.boils[0].Batch != w.batch || d.boils[0].Step != w.step {
+	if d.boil != nil {
+		if d.boil.Batch != w.batch || d.boil.Step != w.step {
 			return false
 		}
-		at = d.boils[0].Start
+		at = d.boil.At
 		if d.findAlarm(KettleNow, tub) >= 0 {
 			at = at.Add(-kettleStays)
 		}
@@ -328,7 +343,7 @@ func (d Day) KettleKey(now time.Time, acts []NextAct, inHand int) (c TellKettle,
 	if k, on := d.KettleOn(now); on {
 		return TellKettle{Tub: k.Tub}, k.BoiledAt.IsZero()
 	}
-	if d.boiled {
+	if !d.TellsKettle() {
 		return c, false
 	}
 	tries := []TellKettle{{Tub: inHand}}

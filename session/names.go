@@ -30,21 +30,32 @@ type Names struct {
 // NamesIn reads the names of a ledger. What cannot be read names nothing: then a
 // day says what it said when it was washed, which is better than no day.
 func NamesIn(l Ledger) Names {
-	n := Names{fleeces: map[string]Fleece{}, methods: map[string]Method{}}
-	if kit, ok, err := l.Kit(); err == nil && ok {
-		n.kit = kit.Clean()
+	kit, _, err := l.Kit()
+	if err != nil {
+		kit = Kit{}
 	}
-	if list, err := l.Fleeces(); err == nil {
-		for _, f := range list {
-			n.fleeces[f.ID] = f.Clean()
-		}
+	fleeces, _ := l.Fleeces()
+	methods, _ := l.Methods()
+	return namesOf(kit, fleeces, methods)
+}
+
+// namesOf are the names in a kit (the zero one names nothing) and in lists of fleeces
+// and methods.
+func namesOf(kit Kit, fleeces []Fleece, methods []Method) Names {
+	n := Names{kit: kit.Clean(), fleeces: map[string]Fleece{}, methods: map[string]Method{}}
+	for _, f := range fleeces {
+		n.fleeces[f.ID] = f.Clean()
 	}
-	if list, err := l.Methods(); err == nil {
-		for _, m := range list {
-			n.methods[m.ID] = m.Clean()
-		}
+	for _, m := range methods {
+		n.methods[m.ID] = m.Clean()
 	}
 	return n
+}
+
+// titleOf is the title of a fleece by its mark.
+func (n Names) titleOf(id string) (title string, ok bool) {
+	f, ok := n.fleeces[id]
+	return f.Title(), ok
 }
 
 // Named is the day with the names as they are now. What it was washed by stays:
@@ -122,9 +133,9 @@ func (s DaySummary) Named(n Names) DaySummary {
 			continue
 		}
 		last = r.FleeceID
-		if f, ok := n.fleeces[r.FleeceID]; ok {
+		if title, ok := n.titleOf(r.FleeceID); ok {
 			if i := fleecePlace(r.ID); i >= 0 && i < len(s.Fleeces) {
-				s.Fleeces[i] = f.Title()
+				s.Fleeces[i] = title
 			}
 		}
 	}

@@ -424,7 +424,7 @@ func (b *scheduler) boil(job, fill, bath, step int) {
 	for _, tub := range j.tubs {
 		boilMin = max(boilMin, j.ahead[tub][bath].boilMin)
 	}
-	if bath == 0 && b.day.boiled && b.p.Jobs[job].Started && b.day.Tubs[j.tubs[0]].Phase != Soaking {
+	if bath == 0 && !b.day.TellsKettle() && b.p.Jobs[job].Started && b.day.Tubs[j.tubs[0]].Phase != Soaking {
 		boilMin = 0 // it was put on before
 	}
 	if boilMin <= 0 {

@@ -33,11 +33,10 @@ func (d Day) together(p *Prompt, pieces []Piece, now time.Time) {
 	}
 	at, act, title, parts := d, p.Act, []string{p.Title}, [][]string{p.Details}
 	for {
-		events, err := decideNext(at, DoNext{Tub: p.Tub, Act: act, Batch: p.Batch}, now)
-		if err != nil {
+		var err error
+		if at, err = at.after(DoNext{Tub: p.Tub, Act: act, Batch: p.Batch}, now); err != nil {
 			return
 		}
-		at, _ = record(at, events, now)
 		next := at.Prompt(p.Tub, now)
 		if !slices.Contains(follows[act], next.Act) || next.Doubt != "" || next.Rank != Now || act == DrainTub && !soon(pieces, p.Tub, next.Act, now) {
 			break

@@ -140,17 +140,18 @@ func least(low, high int, does func(int) bool) (int, bool) {
 	return low, true
 }
 
-// fillStop is why a bath had better not be filled yet, and what would do.
-type fillStop struct {
-	title, why, doubt string
-	ways              []string
-	// waitMin is how long the tank takes; +Inf if no wait does.
+// idleFill is a bath to be filled that is not worth its water.
+type idleFill struct {
+	look  *lookAhead // with the water that there is now
+	batch Batch
+	bath  bathAhead
+	// waitMin is how long the tank takes until it is worth it; +Inf if no wait does.
 	waitMin float64
 }
 
-// fillStop looks at the bath that a tub waits for: ok is false if nothing speaks
+// idleFill looks at the bath that a tub waits for: ok is false if nothing speaks
 // against it. It is what keeps anyone from pouring a bath that cannot wash.
-func (d Day) fillStop(tub int, now time.Time) (out fillStop, ok bool) {
+func (d Day) idleFill(tub int, now time.Time) (out idleFill, ok bool) {
 	t := d.Tubs[tub]
 	s := t.Step()
 	if t.Phase != ToFill || !s.Kind.Facts().Release && s.LowestSinkC <= 0 {
@@ -160,29 +161,47 @@ func (d Day) fillStop(tub int, now time.Time) (out fillStop, ok bool) {
 		s.SoakMin = t.Bath.SoakMin
 		s.ShortestMin = min(s.ShortestMin, s.SoakMin)
 	}
-	batch, _ := d.Batch(t.Batch)
+	out.batch, _ = d.Batch(t.Batch)
 	look, left := d.lookAhead(), d.hotLeftL(now)
 	at := func(storedL float64) bathAhead {
 		look.from = d.fromTank(tub, storedL)
-		return look.bath(tub, batch, s, t.lifted())
+		return look.bath(tub, out.batch, s, t.lifted())
 	}
-	a := at(left)
-	if !look.idle(a) {
+	out.look, out.bath, out.waitMin = look, at(left), math.Inf(1)
+	if !look.idle(out.bath) {
 		return out, false
 	}
 	from := look.from
-	out = fillStop{title: "do not fill, too cool", why: look.why(a), waitMin: math.Inf(1), doubt: d.tubName(tub) + "'s bath would be too cool to wash"}
-	if !look.tooCool(a) {
-		out.title, out.doubt = "do not fill, cools too fast", d.tubName(tub)+"'s bath would not last the soak"
-	}
-	if look.tooCool(a) {
+	if look.tooCool(out.bath) {
 		if n, can := d.tankMin(left, func(storedL float64) bool { return !look.idle(at(storedL)) }); can {
 			out.waitMin = float64(n)
-			out.ways = append(out.ways, fmt.Sprintf("wait %s for the tank", showMin(out.waitMin)))
 		}
 	}
 	look.from = from
-	out.ways = append(out.ways, look.ways(tub, batch, a)...)
+	return out, true
+}
+
+// fillStop is why a bath had better not be filled yet, and what would do.
+type fillStop struct {
+	title, why, doubt string
+	ways              []string
+	waitMin           float64 // as of idleFill
+}
+
+// fillStop is idleFill in words.
+func (d Day) fillStop(tub int, now time.Time) (out fillStop, ok bool) {
+	f, ok := d.idleFill(tub, now)
+	if !ok {
+		return out, false
+	}
+	out = fillStop{title: "do not fill, too cool", why: f.look.why(f.bath), waitMin: f.waitMin, doubt: d.tubName(tub) + "'s bath would be too cool to wash"}
+	if !f.look.tooCool(f.bath) {
+		out.title, out.doubt = "do not fill, cools too fast", d.tubName(tub)+"'s bath would not last the soak"
+	}
+	if finite(f.waitMin) {
+		out.ways = append(out.ways, fmt.Sprintf("wait %s for the tank", showMin(f.waitMin)))
+	}
+	out.ways = append(out.ways, f.look.ways(tub, f.batch, f.bath)...)
 	return out, true
 }
 
