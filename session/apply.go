@@ -23,6 +23,10 @@ func Apply(d Day, r Recorded) Day {
 	if tub := TubOf(r.Event); tub >= len(d.Tubs) { // a journal from elsewhere: nothing to change
 		return d
 	}
+	if r.Event.kind().scope == ofAlarm {
+		applyAlarm(&d, r)
+		return d
+	}
 	switch e := r.Event.(type) {
 	case DayStarted:
 		return applyStart(r, e)
@@ -36,9 +40,6 @@ func Apply(d Day, r Recorded) Day {
 		return d
 	case WatchResumed:
 		d.Resumed = append(d.Resumed, e.Gap)
-		return d
-	case AlarmRaised, AlarmRepeated, AlarmCleared, AlarmAcknowledged, AlarmEscalated, AlarmShelved, AlarmUnshelved, AlarmService:
-		applyAlarm(&d, r)
 		return d
 	case ClockSet:
 		d.moveClock(e.By, r.At)
@@ -117,7 +118,7 @@ func Apply(d Day, r Recorded) Day {
 		applyTub(&d, r)
 	}
 	d.freeAt = r.At
-	d.undo = &undoNode{before: before, seq: r.Seq, at: r.At, depth: 1, weight: isWeight(r.Event), event: r.Event}
+	d.undo = &undoNode{before: before, seq: r.Seq, at: r.At, depth: 1, weight: r.Event.kind().scope == ofRecord, event: r.Event}
 	if before.undo != nil {
 		d.undo.depth = before.undo.depth + 1
 	}

@@ -13,7 +13,26 @@ import (
 // Event is something that happened. Tub is always an index into the day's kit.
 // Figures that a later version might compute otherwise (forecasts) are kept in
 // the event, so that an old record stays what it was.
-type Event interface{ kind() string }
+type Event interface{ kind() eventKind }
+
+// eventKind is how an event is written, and what it changes. It is part of the
+// interface, so that no new event can leave it open.
+type eventKind struct {
+	word  string
+	scope scope
+}
+
+// scope is what an event changes.
+type scope int
+
+const (
+	ofTub    scope = iota // what stands at a tub, and is gone with its bath
+	ofPlan                // the plan, or the day's begin and end
+	ofFate                // what becomes of the batch in a tub
+	ofRecord              // what became of a batch by its mark: also days later, and it opens no day again
+	ofAlarm               // alarms alone
+	ofWatch               // the program, its clock, what it was told of other days
+)
 
 // Recorded is an event with its place in the day's journal and its time.
 type Recorded struct {
@@ -281,54 +300,54 @@ type (
 	}
 )
 
-func (DayStarted) kind() string         { return "day started" }
-func (BatchLoaded) kind() string        { return "batch loaded" }
-func (BathFilled) kind() string         { return "bath filled" }
-func (KettlePutOn) kind() string        { return "kettle put on" }
-func (KettleBoiled) kind() string       { return "kettle boiled" }
-func (FleeceSunk) kind() string         { return "fleece sunk" }
-func (ReadingTaken) kind() string       { return "reading taken" }
-func (CoverChanged) kind() string       { return "cover changed" }
-func (ToppedUp) kind() string           { return "topped up" }
-func (SoakChanged) kind() string        { return "soak changed" }
-func (TubHeld) kind() string            { return "tub held" }
-func (TubResumed) kind() string         { return "tub resumed" }
-func (FleeceLifted) kind() string       { return "fleece lifted" }
-func (TubDrained) kind() string         { return "tub drained" }
-func (StepSkipped) kind() string        { return "step skipped" }
-func (StepRepeated) kind() string       { return "step repeated" }
-func (FibreSpun) kind() string          { return "fibre spun" }
-func (FibreRacked) kind() string        { return "fibre racked" }
-func (NoteAdded) kind() string          { return "note added" }
-func (BatchWeighed) kind() string       { return "batch weighed" }
-func (BatchWeighedWet) kind() string    { return "batch weighed wet" }
-func (BatchWeighedRaw) kind() string    { return "batch weighed raw" }
-func (BatchWeighedSoaked) kind() string { return "batch weighed soaked" }
-func (PartNamed) kind() string          { return "part named" }
-func (BatchMoved) kind() string         { return "batch moved" }
-func (BatchJudged) kind() string        { return "batch judged" }
-func (RackLookedOver) kind() string     { return "rack looked over" }
-func (Undone) kind() string             { return "undone" }
-func (WatchResumed) kind() string       { return "watch resumed" }
-func (DayEnded) kind() string           { return "day ended" }
-func (KitChanged) kind() string         { return "kit changed" }
-func (BatchAdded) kind() string         { return "batch added" }
-func (SoundChecked) kind() string       { return "sound checked" }
-func (AlarmRaised) kind() string        { return "alarm raised" }
-func (AlarmRepeated) kind() string      { return "alarm repeated" }
-func (AlarmCleared) kind() string       { return "alarm cleared" }
-func (AlarmAcknowledged) kind() string  { return "alarm acknowledged" }
-func (AlarmEscalated) kind() string     { return "alarm escalated" }
-func (AlarmShelved) kind() string       { return "alarm shelved" }
-func (AlarmUnshelved) kind() string     { return "alarm unshelved" }
-func (AlarmService) kind() string       { return "alarm service" }
-func (ClockSet) kind() string           { return "clock set" }
+func (DayStarted) kind() eventKind         { return eventKind{"day started", ofPlan} }
+func (BatchLoaded) kind() eventKind        { return eventKind{"batch loaded", ofFate} }
+func (BathFilled) kind() eventKind         { return eventKind{"bath filled", ofTub} }
+func (KettlePutOn) kind() eventKind        { return eventKind{"kettle put on", ofTub} }
+func (KettleBoiled) kind() eventKind       { return eventKind{"kettle boiled", ofTub} }
+func (FleeceSunk) kind() eventKind         { return eventKind{"fleece sunk", ofFate} }
+func (ReadingTaken) kind() eventKind       { return eventKind{"reading taken", ofTub} }
+func (CoverChanged) kind() eventKind       { return eventKind{"cover changed", ofTub} }
+func (ToppedUp) kind() eventKind           { return eventKind{"topped up", ofTub} }
+func (SoakChanged) kind() eventKind        { return eventKind{"soak changed", ofTub} }
+func (TubHeld) kind() eventKind            { return eventKind{"tub held", ofTub} }
+func (TubResumed) kind() eventKind         { return eventKind{"tub resumed", ofTub} }
+func (FleeceLifted) kind() eventKind       { return eventKind{"fleece lifted", ofTub} }
+func (TubDrained) kind() eventKind         { return eventKind{"tub drained", ofTub} }
+func (StepSkipped) kind() eventKind        { return eventKind{"step skipped", ofTub} }
+func (StepRepeated) kind() eventKind       { return eventKind{"step repeated", ofTub} }
+func (FibreSpun) kind() eventKind          { return eventKind{"fibre spun", ofTub} }
+func (FibreRacked) kind() eventKind        { return eventKind{"fibre racked", ofFate} }
+func (NoteAdded) kind() eventKind          { return eventKind{"note added", ofTub} }
+func (BatchWeighed) kind() eventKind       { return eventKind{"batch weighed", ofRecord} }
+func (BatchWeighedWet) kind() eventKind    { return eventKind{"batch weighed wet", ofRecord} }
+func (BatchWeighedRaw) kind() eventKind    { return eventKind{"batch weighed raw", ofRecord} }
+func (BatchWeighedSoaked) kind() eventKind { return eventKind{"batch weighed soaked", ofRecord} }
+func (PartNamed) kind() eventKind          { return eventKind{"part named", ofRecord} }
+func (BatchMoved) kind() eventKind         { return eventKind{"batch moved", ofRecord} }
+func (BatchJudged) kind() eventKind        { return eventKind{"batch judged", ofRecord} }
+func (RackLookedOver) kind() eventKind     { return eventKind{"rack looked over", ofWatch} }
+func (Undone) kind() eventKind             { return eventKind{"undone", ofWatch} }
+func (WatchResumed) kind() eventKind       { return eventKind{"watch resumed", ofWatch} }
+func (DayEnded) kind() eventKind           { return eventKind{"day ended", ofPlan} }
+func (KitChanged) kind() eventKind         { return eventKind{"kit changed", ofPlan} }
+func (BatchAdded) kind() eventKind         { return eventKind{"batch added", ofPlan} }
+func (SoundChecked) kind() eventKind       { return eventKind{"sound checked", ofWatch} }
+func (AlarmRaised) kind() eventKind        { return eventKind{"alarm raised", ofAlarm} }
+func (AlarmRepeated) kind() eventKind      { return eventKind{"alarm repeated", ofAlarm} }
+func (AlarmCleared) kind() eventKind       { return eventKind{"alarm cleared", ofAlarm} }
+func (AlarmAcknowledged) kind() eventKind  { return eventKind{"alarm acknowledged", ofAlarm} }
+func (AlarmEscalated) kind() eventKind     { return eventKind{"alarm escalated", ofAlarm} }
+func (AlarmShelved) kind() eventKind       { return eventKind{"alarm shelved", ofAlarm} }
+func (AlarmUnshelved) kind() eventKind     { return eventKind{"alarm unshelved", ofAlarm} }
+func (AlarmService) kind() eventKind       { return eventKind{"alarm service", ofAlarm} }
+func (ClockSet) kind() eventKind           { return eventKind{"clock set", ofWatch} }
 
 // eventTypes maps an event's written kind to its Go type.
 var eventTypes = func() map[string]reflect.Type {
 	m := map[string]reflect.Type{}
 	for _, e := range AllEvents() {
-		m[e.kind()] = reflect.TypeOf(e)
+		m[e.kind().word] = reflect.TypeOf(e)
 	}
 	return m
 }()
@@ -344,7 +363,14 @@ func AllEvents() []Event {
 }
 
 // KindOf is the written kind of an event, such as "fleece lifted".
-func KindOf(e Event) string { return e.kind() }
+func KindOf(e Event) string { return e.kind().word }
+
+// Outlines says that an event changes the plan or what becomes of a batch: a day's
+// journal without all others tells the same of its batches.
+func Outlines(e Event) bool {
+	a := e.kind().scope
+	return a == ofPlan || a == ofFate || a == ofRecord
+}
 
 // TubOf is the tub an event belongs to, -1 for none.
 func TubOf(e Event) int {
@@ -370,9 +396,9 @@ func (r Recorded) MarshalJSON() ([]byte, error) {
 	}
 	body, err := json.Marshal(r.Event)
 	if err != nil {
-		return nil, fmt.Errorf("write %s: %w", r.Event.kind(), err)
+		return nil, fmt.Errorf("write %s: %w", r.Event.kind().word, err)
 	}
-	return json.Marshal(written{r.Seq, r.At.UTC(), r.Event.kind(), body})
+	return json.Marshal(written{r.Seq, r.At.UTC(), r.Event.kind().word, body})
 }
 
 // UnmarshalJSON reads what MarshalJSON wrote; an unknown kind is an error, for

@@ -447,16 +447,6 @@ func decideWeighRaw(d Day, c WeighRaw) ([]Event, error) {
 	return []Event{BatchWeighedRaw{c.Batch, c.RawG, c.Scale}}, nil
 }
 
-// isWeight says that an event is a weight from the scale, or another correction
-// of the record that opens no day again.
-func isWeight(e Event) bool {
-	switch e.(type) {
-	case BatchWeighed, BatchWeighedWet, BatchWeighedRaw, BatchWeighedSoaked, PartNamed, BatchMoved, BatchJudged:
-		return true
-	}
-	return false
-}
-
 // UndoesWetOf is the batch whose weight on the rack an undo would take back; "" for
 // another deed.
 func (d Day) UndoesWetOf() string {

@@ -13,13 +13,15 @@ import (
 func eventMark(e session.Event) []byte { return []byte(`"event":"` + session.KindOf(e) + `"`) }
 
 var (
-	// outlined are the events that say what became of the batches.
-	outlined = [][]byte{
-		eventMark(session.DayStarted{}), eventMark(session.BatchLoaded{}), eventMark(session.FleeceSunk{}), eventMark(session.FibreRacked{}), eventMark(session.BatchWeighed{}),
-		eventMark(session.BatchWeighedWet{}), eventMark(session.BatchWeighedRaw{}), eventMark(session.BatchWeighedSoaked{}), eventMark(session.PartNamed{}), eventMark(session.BatchMoved{}), eventMark(session.BatchJudged{}),
-		eventMark(session.BatchAdded{}), eventMark(session.KitChanged{}),
-		eventMark(session.DayEnded{}),
-	}
+	// outlined are the marks of the events that say what became of the batches.
+	outlined = func() (marks [][]byte) {
+		for _, e := range session.AllEvents() {
+			if session.Outlines(e) {
+				marks = append(marks, eventMark(e))
+			}
+		}
+		return marks
+	}()
 	undoneMark = eventMark(session.Undone{})
 )
 
