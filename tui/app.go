@@ -59,7 +59,7 @@ type env struct {
 	unsavedHeard bool
 	rangUnheard  bool // an alarm rang while the sound failed or was muted
 	awayGuess    bool // how long the program was off is not known: see goOnScreen
-	rows         rowCache
+	record       record
 	waterDay     string    // the day on which the taps were looked over last
 	rh           float64   // of the room, typed last with a dry weight
 	rhAt         time.Time // and when
@@ -228,6 +228,9 @@ func (a *App) tick() tea.Cmd {
 func (a *App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	a.env.now = clean(a.env.Clock.Now())
 	cmd := a.route(msg)
+	if s, ok := a.top().(reading); ok {
+		cmd = tea.Batch(cmd, s.read())
+	}
 	a.unsaved = a.env.unsavedText() // as it is now: the writer goes on while a frame is drawn
 	for range 2 {                   // a longer sentence, an alarm: the screen has less room, and may say more when it learns so
 		if a.over != a.overhead(a.top()) {
@@ -302,6 +305,12 @@ func (a *App) route(msg tea.Msg) tea.Cmd {
 		a.stack = a.stack[:len(a.stack)-1]
 		a.size(a.top())
 		return nil
+	case answer:
+		if slices.Contains(a.stack, msg.to) {
+			cmds = append(cmds, msg.take())
+			a.size(a.top()) // it may show some of it
+		}
+		return a.passOn(cmds)
 	}
 	return a.hand(msg, cmds)
 }
@@ -312,9 +321,13 @@ func (a *App) hand(msg tea.Msg, cmds []tea.Cmd) tea.Cmd {
 	top, cmd := a.top().Update(msg)
 	a.led = cmd != nil && !typing
 	a.stack[len(a.stack)-1] = top
+	return a.passOn(append(cmds, cmd))
+}
+
+// passOn makes heard and seen outside the screen what a message has changed.
+func (a *App) passOn(cmds []tea.Cmd) tea.Cmd {
 	a.callOut()
-	cmds = append(cmds, cmd, a.ring(), a.retitle())
-	return tea.Batch(cmds...)
+	return tea.Batch(append(cmds, a.ring(), a.retitle())...)
 }
 
 // typed is a key without the signs that are not seen and turn the direction of

@@ -187,7 +187,7 @@ type stock struct {
 // stockOf reads it; the running day, if there is one, is left out.
 func (e *env) stockOf(known []session.Fleece) (stock, error) {
 	out := stock{map[string]float64{}, map[string][]yield.Part{}}
-	days, err := e.rows.read(e.Journal)
+	days, err := e.record.rows.read(e.Journal)
 	if err != nil {
 		days, err = nil, fmt.Errorf("what is washed already could not be read, so it is not taken off: %w", err)
 	}

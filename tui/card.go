@@ -18,6 +18,7 @@ import (
 type cardScreen struct {
 	frame
 	scroll
+	reader
 	ledger               *fleecesScreen
 	id                   string
 	change, plan, remove key.Binding
@@ -45,6 +46,13 @@ func (s *cardScreen) entry() (session.Entry, bool) {
 	return s.ledger.entries[i], true
 }
 
+func (s *cardScreen) read() tea.Cmd {
+	return s.e.followRecord(&s.reader, s, func() {
+		s.ledger.book()
+		s.refill()
+	})
+}
+
 func (s *cardScreen) SetSize(w, h int) {
 	s.frame.SetSize(w, h)
 	s.refill()
@@ -57,12 +65,7 @@ func (s *cardScreen) refill() {
 }
 
 func (s *cardScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
-	again := s.ledger.reread(s.e, msg)
-	if s.ledger.take(s.e) {
-		s.ledger.book()
-		s.refill()
-	}
-	return s, tea.Batch(again, s.act(msg))
+	return s, s.act(msg)
 }
 
 func (s *cardScreen) act(msg tea.Msg) tea.Cmd {
@@ -89,7 +92,7 @@ func (s *cardScreen) act(msg tea.Msg) tea.Cmd {
 func (s *cardScreen) delete(x session.Entry) tea.Cmd {
 	e := s.e
 	switch {
-	case !s.ledger.ready:
+	case !s.e.record.ready:
 		e.refuse(fmt.Errorf("the days are still being read: wait a moment"))
 	case len(x.Batches) > 0:
 		e.refuse(fmt.Errorf("%s stays: %s of it are part of wash days, and their record would not know whose fleece it was", x.Fleece.Title(), counted(len(x.Batches), "batch", "batches")))
@@ -100,7 +103,9 @@ func (s *cardScreen) delete(x session.Entry) tea.Cmd {
 			e.refuse(fmt.Errorf("the fleece could not be deleted: %w", err))
 			return nil
 		}
-		s.ledger.load()
+		e.record.dropFleece(s.id)
+		e.changes++
+		s.ledger.book()
 		e.tell("%s is deleted", x.Fleece.Title())
 		return s.back()
 	}
@@ -158,7 +163,7 @@ func (s *cardScreen) text(x session.Entry) []string {
 	out = append(out, yields...)
 	out = append(out, "", t.Title.Render(" Batches"))
 	switch {
-	case !s.ledger.ready:
+	case !s.e.record.ready:
 		return append(out, t.Faint.Render("   reading the days"))
 	case len(x.Batches) == 0:
 		return append(out, t.Text.Render("   none yet: p plans a day with it"))

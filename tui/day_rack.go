@@ -198,15 +198,24 @@ func (s *dryingScreen) layElsewhere() tea.Cmd {
 	rack := here.Rack()
 	p := &page{fields: []*field{choiceField("Tray", "its tag goes with it", &c.Tray, false, trayChoices(trays, rack)...)}}
 	return push(newForm(e, fmt.Sprintf("Lay %s, %s", e.which(x.DryingBatch), x.Fleece.Title()), []*page{p}, func() (tea.Cmd, error) {
-		if err := l.do(c, e.now); err != nil {
+		if err := e.doOn(l, c); err != nil {
 			return nil, err
 		}
 		f := l.day.Fate[c.Batch]
 		e.tell("%s lies on %s", c.Batch, l.day.Plan.Kit.Lies(f.Tray, f.Spots, x.Batch.Form))
-		e.lookOverRack(l)
-		s.stale = true
 		return pop(), nil
 	}))
+}
+
+// doOn carries a command out on a day of the record, the running one or a past
+// one.
+func (e *env) doOn(l *live, c session.Command) error {
+	if err := l.do(c, e.now); err != nil {
+		return err
+	}
+	e.changes++
+	e.lookOverRack(l)
+	return nil
 }
 
 // lookOverRack tells the running day what earlier days have on the rack, after
@@ -229,7 +238,7 @@ func (e *env) lookOverRack(of *live) {
 
 // lying is what lies on the rack by the record, but for the day given.
 func (e *env) lying(but session.DayID) ([]session.Lying, error) {
-	days, err := e.rows.read(e.Journal)
+	days, err := e.record.rows.read(e.Journal)
 	if err != nil {
 		return nil, err
 	}

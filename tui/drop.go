@@ -95,7 +95,7 @@ func (s *goOnScreen) dropOpen() tea.Cmd {
 		return nil
 	}
 	s.e.tell("the day is dropped")
-	return toHome()
+	return pop()
 }
 
 // delete takes the chosen day out of the record, once its consequence was said.
@@ -123,7 +123,7 @@ func (s *pastScreen) delete() tea.Cmd {
 		return nil
 	}
 	e.tell("%s is deleted", name)
-	return s.read()
+	return nil
 }
 
 // goesWith says what is gone with a day.

@@ -17,12 +17,11 @@ import (
 // next and when.
 type dryingScreen struct {
 	frame
+	reader
 	grid  grid
-	found chan dryingFound
 	list  []dryingLine
 	gone  int
 	ready bool
-	stale bool
 	// next are the batches to go on with after a weight, the likeliest first.
 	next  []dryingLine
 	weigh key.Binding
@@ -46,14 +45,10 @@ func (x dryingLine) same(o dryingLine) bool { return x.day == o.day && x.Batch.I
 type dryingFound struct {
 	list []dryingLine
 	gone int // batches racked too long ago that nobody has weighed
-	err  error
 }
 
-// dryingReadMsg says that the rack has been looked through.
-type dryingReadMsg struct{}
-
 func newDrying(e *env) screen {
-	s := &dryingScreen{found: make(chan dryingFound, 1), weigh: keyEnter("weigh"), dry: bind("d", "dry: into its bag", "d"), undo: bind("u", "undo", "u"), lay: bind("y", "lay elsewhere", "y")}
+	s := &dryingScreen{weigh: keyEnter("weigh"), dry: bind("d", "dry: into its bag", "d"), undo: bind("u", "undo", "u"), lay: bind("y", "lay elsewhere", "y")}
 	s.frame = frame{e: e, keys: []key.Binding{s.weigh, s.dry, keyBack, s.lay, keyFound, s.undo, keyHelp, keyMove}}
 	s.idle, s.grid.told = s.idleKeys, true
 	s.grid.cols = []column{{title: "batch"}, {title: "fleece", spare: 3, name: true}, {title: "lies on", spare: 2, name: true}, {title: "since", spare: 4}, {title: "weighs", right: true},
@@ -77,8 +72,6 @@ func (s *dryingScreen) idleKeys() []string {
 
 func (s *dryingScreen) Title() string { return "Drying" }
 
-func (s *dryingScreen) Init() tea.Cmd { return s.read() }
-
 // goneBy is how long a batch is taken to dry; later it is dry long since. mostGone
 // is of how many days such batches are listed, for each has to be read; of older
 // ones the look-back takes the weight.
@@ -92,28 +85,15 @@ func longGone(since, now time.Time) bool { return !since.IsZero() && now.Sub(sin
 
 // read looks through the days that have something on the rack.
 func (s *dryingScreen) read() tea.Cmd {
-	waiting, _ := s.e.live.saver.status()
-	s.stale = waiting > 0
-	j, found, rows, now := s.e.Journal, s.found, &s.e.rows, s.e.now
+	j, rows, now := s.e.Journal, &s.e.record.rows, s.e.now
 	liveID, liveDay := s.e.live.id, s.e.live.day // a day is a value: safe to look at from elsewhere
-	return func() tea.Msg {
-		got := dryingNow(j, rows, liveID, liveDay, now)
-		select {
-		case <-found: // an older answer that nobody has taken
-		default:
-		}
-		select {
-		case found <- got:
-		default:
-		}
-		return dryingReadMsg{}
-	}
+	return follow(&s.reader, s, s.e, func() (dryingFound, error) { return dryingNow(j, rows, liveID, liveDay, now) }, s.take)
 }
 
-func dryingNow(j session.Journal, rows *rowCache, liveID session.DayID, liveDay session.Day, now time.Time) (out dryingFound) {
+func dryingNow(j session.Journal, rows *rowCache, liveID session.DayID, liveDay session.Day, now time.Time) (out dryingFound, err error) {
 	days, err := rows.read(j)
 	if err != nil {
-		return dryingFound{err: err}
+		return dryingFound{}, err
 	}
 	goneDays := 0
 	for _, sum := range days {
@@ -139,7 +119,7 @@ func dryingNow(j session.Journal, rows *rowCache, liveID session.DayID, liveDay 
 		d := liveDay
 		if sum.ID != liveID {
 			if d, err = j.Day(sum.ID); err != nil {
-				return dryingFound{err: fmt.Errorf("day %d: %w", sum.ID, err)}
+				return dryingFound{}, fmt.Errorf("day %d: %w", sum.ID, err)
 			}
 		}
 		for _, b := range d.Plan.Batches {
@@ -163,37 +143,28 @@ func dryingNow(j session.Journal, rows *rowCache, liveID session.DayID, liveDay 
 		}
 		return cmp.Or(cmp.Compare(long(a), long(b)), a.WeighAt.Compare(b.WeighAt), cmp.Compare(a.day, b.day))
 	})
-	return out
+	return out, nil
 }
 
-func (s *dryingScreen) take() {
-	select {
-	case f := <-s.found:
-		s.ready = true
-		if f.err != nil {
-			s.e.refuse(fmt.Errorf("the rack could not be looked through: %w", f.err))
-			return
-		}
-		var was dryingLine
-		if s.grid.at < len(s.list) {
-			was = s.list[s.grid.at]
-		}
-		s.list, s.gone = f.list, f.gone
-		for _, to := range append(s.next, was) { // the list is in another order now: the choice stays with its batch
-			if i := slices.IndexFunc(s.list, to.same); i >= 0 {
-				s.grid.at = i
-				break
-			}
-		}
-		s.next = nil
-		s.fill()
-	default:
+func (s *dryingScreen) take(f dryingFound, err error) {
+	s.ready = true
+	if err != nil {
+		s.e.refuse(fmt.Errorf("the rack could not be looked through: %w", err))
+		return
 	}
-}
-
-func (s *dryingScreen) SetSize(w, h int) {
-	s.frame.SetSize(w, h)
-	s.take()
+	var was dryingLine
+	if s.grid.at < len(s.list) {
+		was = s.list[s.grid.at]
+	}
+	s.list, s.gone = f.list, f.gone
+	for _, to := range append(s.next, was) { // the list is in another order now: the choice stays with its batch
+		if i := slices.IndexFunc(s.list, to.same); i >= 0 {
+			s.grid.at = i
+			break
+		}
+	}
+	s.next = nil
+	s.fill()
 }
 
 // hourText is an hour as near as it has to be: the day too, if it is not today.
@@ -257,15 +228,7 @@ func (s *dryingScreen) fill() {
 	s.grid.setRows(rows)
 }
 
-func (s *dryingScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
-	s.take()
-	var again tea.Cmd
-	_, answer := msg.(dryingReadMsg)
-	if _, saved := msg.(saveStatusMsg); saved || s.stale && !answer {
-		again = s.read()
-	}
-	return s, tea.Batch(again, s.act(msg))
-}
+func (s *dryingScreen) Update(msg tea.Msg) (screen, tea.Cmd) { return s, s.act(msg) }
 
 func (s *dryingScreen) act(msg tea.Msg) tea.Cmd {
 	open := func() tea.Cmd { return s.ask(weighWet) }
@@ -283,7 +246,6 @@ func (s *dryingScreen) act(msg tea.Msg) tea.Cmd {
 		return s.layElsewhere()
 	case key.Matches(k, keyFound):
 		if x, l, ok := s.chosen(); ok {
-			s.stale = true
 			return askFound(s.e, l, x.Batch.ID)
 		}
 	case key.Matches(k, s.undo):
@@ -325,8 +287,8 @@ func (s *dryingScreen) chosen() (x dryingLine, l *live, ok bool) {
 
 // takeBack takes back the last weight of the chosen batch's day.
 func (s *dryingScreen) takeBack() {
-	if _, l, ok := s.chosen(); ok && s.undoWeight(l) {
-		s.stale = true
+	if _, l, ok := s.chosen(); ok {
+		s.undoWeight(l)
 	}
 }
 
@@ -339,7 +301,7 @@ func (s *dryingScreen) ask(kind weighKind) tea.Cmd {
 	e := s.e
 	var w *weighing
 	w = newWeighing(e, l, kind, x.Batch.ID, func() tea.Cmd {
-		s.stale, s.next = true, s.after(x)
+		s.next = s.after(x)
 		return afterWeighing(w)
 	})
 	if kind == weighDry && x.Dry {

@@ -226,7 +226,6 @@ func TestNextToWeigh(t *testing.T) {
 			p.press("enter", "enter")
 			p.settled()
 			p.wait(time.Second)
-			p.run(p.app.top().Init())
 		}
 		d, _ := p.journal.Day(1)
 		for i, b := range d.Plan.Batches {
@@ -251,7 +250,6 @@ func TestHumidityOfTheLastHour(t *testing.T) {
 	p.settled()
 	p.says("A1: 106 g dry of 200 g raw")
 	p.wait(time.Second)
-	p.run(p.app.top().Init())
 	p.press("d")
 	p.sees("Weigh A2", "> 62", "> hanging 2 g")
 	p.press("esc")

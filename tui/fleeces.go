@@ -21,6 +21,7 @@ func saveFleece(e *env, f session.Fleece) (session.Fleece, error) {
 	if err != nil {
 		return f, fmt.Errorf("the fleece could not be saved: %w", err)
 	}
+	e.record.putFleece(saved)
 	e.putRight()
 	return saved, nil
 }

@@ -67,7 +67,7 @@ func (s *foundScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
 			if s.l.day.Fate[c.Batch].Found == c.Found { // again: taken back
 				c.Found = session.NotSaid
 			}
-			if err := s.l.do(c, s.e.now); err != nil {
+			if err := s.e.doOn(s.l, c); err != nil {
 				s.e.refuse(err)
 			}
 		}

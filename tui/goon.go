@@ -127,7 +127,7 @@ func (s *goOnScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
 	}
 	switch {
 	case key.Matches(k, s.later):
-		return s, toHome()
+		return s, pop()
 	case key.Matches(k, keyHelp):
 		return s, push(newHelp(s.e, s.keys))
 	case !s.taken && s.busy():
@@ -177,12 +177,7 @@ func (s *goOnScreen) close() tea.Cmd {
 		return nil
 	}
 	s.e.tell("the day is closed; look back at it under Past days")
-	return toHome()
-}
-
-// toHome goes back to home and has it look into the journal at once.
-func toHome() tea.Cmd {
-	return tea.Sequence(pop(), func() tea.Msg { return homeReadMsg{} })
+	return pop()
 }
 
 func (s *goOnScreen) View() string {

@@ -17,17 +17,13 @@ import (
 // homeScreen is where a day begins and ends: what next, in plain words.
 type homeScreen struct {
 	frame
-	at     int
-	y      int           // line of the first entry
-	top    int           // entry on it
-	news   chan homeNews // what a reader of the journal has found
-	last   homeNews      // what is shown of it
-	readAt session.DayID // the day that was live when it was read
-	readOn bool          // and whether it ran
-	readOf int           // how often past days had changed
-	asked  bool          // a reader was sent at all: home may begin below another screen
-	known  bool          // and has come back
-	quit   key.Binding
+	reader
+	at    int
+	y     int      // line of the first entry
+	top   int      // entry on it
+	last  homeNews // what the journal said last
+	known bool     // it has been read
+	quit  key.Binding
 }
 
 // homeNews is what the journal says.
@@ -35,11 +31,7 @@ type homeNews struct {
 	last session.DaySummary // the last finished day; ID 0: none
 	open session.DayID      // a day begun and not ended; 0: none
 	wet  *live              // the last day, where it ended with wet fleece in a tub not long ago
-	err  error
 }
-
-// homeReadMsg says that the journal has been read.
-type homeReadMsg struct{}
 
 // entry is a line of the menu.
 type entry struct {
@@ -50,42 +42,29 @@ type entry struct {
 }
 
 func newHome(e *env) screen {
-	s := &homeScreen{news: make(chan homeNews, 1), quit: bind("q", "quit", "q")}
+	s := &homeScreen{quit: bind("q", "quit", "q")}
 	s.frame = frame{e: e, keys: []key.Binding{keyEnter("go on"), keyMove, s.quit, keyHelp, bind("1-9", "open that line", "1")}}
 	return s
 }
 
 func (s *homeScreen) Title() string { return "tubside" }
 
-func (s *homeScreen) Init() tea.Cmd { return s.read() }
-
-// read looks into the journal away from the screen.
 func (s *homeScreen) read() tea.Cmd {
-	s.asked = true
-	s.readAt, s.readOn, s.readOf = s.e.live.id, s.e.live.day.Running(), s.e.changes
-	j, news := s.e.Journal, s.news
-	return func() tea.Msg {
-		n := lookBack(j)
-		select {
-		case <-news: // an older answer that nobody has taken
-		default:
+	j := s.e.Journal
+	return follow(&s.reader, s, s.e, func() (homeNews, error) { return lookBack(j) }, func(n homeNews, err error) {
+		if s.last, s.known = n, true; err != nil {
+			s.e.refuse(fmt.Errorf("the days could not be read: %w", err))
 		}
-		select {
-		case news <- n:
-		default:
-		}
-		return homeReadMsg{}
-	}
+	})
 }
 
-func lookBack(j session.Journal) homeNews {
-	var n homeNews
+func lookBack(j session.Journal) (n homeNews, err error) {
 	days, err := j.Days(2) // at most one of them is open
 	if err != nil {
-		return homeNews{err: err}
+		return homeNews{}, err
 	}
 	if err := session.FillRows(j, days); err != nil {
-		return homeNews{err: err}
+		return homeNews{}, err
 	}
 	for _, d := range days {
 		if !d.EndedAt.IsZero() {
@@ -96,7 +75,7 @@ func lookBack(j session.Journal) homeNews {
 	if n.last.ID != 0 && len(days) > 0 && days[0].ID == n.last.ID && slices.ContainsFunc(n.last.Rows, func(r session.BatchRow) bool { return r.State() == session.InWater }) {
 		d, err := j.Day(n.last.ID)
 		if err != nil {
-			return homeNews{err: err}
+			return homeNews{}, err
 		}
 		n.wet = &live{id: n.last.ID, day: d}
 	}
@@ -104,25 +83,7 @@ func lookBack(j session.Journal) homeNews {
 	if open {
 		n.open = id
 	}
-	n.err = err
-	return n
-}
-
-// take shows what the reader has found.
-func (s *homeScreen) take() {
-	select {
-	case s.last = <-s.news:
-		s.known = true
-		if s.last.err != nil {
-			s.e.refuse(fmt.Errorf("the days could not be read: %w", s.last.err))
-		}
-	default:
-	}
-}
-
-func (s *homeScreen) SetSize(w, h int) {
-	s.frame.SetSize(w, h)
-	s.take()
+	return n, err
 }
 
 // openDay is a day begun and not ended, as far as is known: the day that was
@@ -180,14 +141,7 @@ func (s *homeScreen) entries() []entry {
 	)
 }
 
-func (s *homeScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
-	s.take()
-	var again tea.Cmd
-	if _, saved := msg.(saveStatusMsg); saved || !s.asked || s.readAt != s.e.live.id || s.readOn != s.e.live.day.Running() || s.readOf != s.e.changes {
-		again = s.read()
-	}
-	return s, tea.Batch(again, s.act(msg))
-}
+func (s *homeScreen) Update(msg tea.Msg) (screen, tea.Cmd) { return s, s.act(msg) }
 
 func (s *homeScreen) act(msg tea.Msg) tea.Cmd {
 	list := s.entries()

@@ -7,7 +7,6 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"sync"
 	"time"
 
 	"github.com/charmbracelet/bubbles/key"
@@ -16,114 +15,11 @@ import (
 	"fleece.example/tubside/session"
 )
 
-// rowCache keeps what a summary of an older version lacks, so that the events of
-// its day are read once while the program runs.
-type rowCache struct {
-	mu   sync.Mutex
-	days map[session.DayID]session.DaySummary
-}
-
-// forget lets all be read anew.
-func (c *rowCache) forget() {
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	c.days = nil
-}
-
-// read lists the days with their rows.
-func (c *rowCache) read(j session.Journal) ([]session.DaySummary, error) {
-	days, err := j.Days(0)
-	if err != nil {
-		return nil, err
-	}
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	var missing []session.DayID
-	for i, s := range days {
-		if !s.NeedsRows() {
-			continue
-		}
-		if kept, ok := c.days[s.ID]; ok {
-			days[i].Rows, days[i].Sunk, days[i].Fleeces = kept.Rows, kept.Sunk, kept.Fleeces
-		} else {
-			missing = append(missing, s.ID)
-		}
-	}
-	if err := session.FillRows(j, days); err != nil {
-		return nil, err
-	}
-	if c.days == nil {
-		c.days = map[session.DayID]session.DaySummary{}
-	}
-	for _, s := range days {
-		if slices.Contains(missing, s.ID) {
-			c.days[s.ID] = s
-		}
-	}
-	return days, nil
-}
-
-// daysReader reads the days away from the screen.
-type daysReader struct {
-	found chan daysFound
-	days  []session.DaySummary
-	ready bool
-	stale bool // what is still being written may be missing
-}
-
-// ledgerReadMsg says that the days have been read.
-type ledgerReadMsg struct{}
-
-func (r *daysReader) read(e *env) tea.Cmd {
-	waiting, _ := e.live.saver.status()
-	r.stale = waiting > 0
-	j, found, rows := e.Journal, r.found, &e.rows
-	return func() tea.Msg {
-		days, err := rows.read(j)
-		select {
-		case <-found: // an older answer that nobody has taken
-		default:
-		}
-		select {
-		case found <- daysFound{days, err}:
-		default:
-		}
-		return ledgerReadMsg{}
-	}
-}
-
-// take says whether something new has been read.
-func (r *daysReader) take(e *env) bool {
-	select {
-	case f := <-r.found:
-		r.ready = true
-		if f.err != nil {
-			e.refuse(fmt.Errorf("the days could not be read: %w", f.err))
-			return false
-		}
-		r.days = f.days
-		return true
-	default:
-		return false
-	}
-}
-
-// reread reads once more if a day may have changed since.
-func (r *daysReader) reread(e *env, msg tea.Msg) tea.Cmd {
-	_, answer := msg.(ledgerReadMsg)
-	_, saved := msg.(saveStatusMsg)
-	if saved || r.stale && !answer {
-		return r.read(e)
-	}
-	return nil
-}
-
 // fleecesScreen is the ledger of fleeces.
 type fleecesScreen struct {
 	frame
-	daysReader
+	reader
 	grid    grid
-	fleeces []session.Fleece
 	entries []session.Entry // all of them
 	texts   []string        // what is searched, an entry each
 	shown   []int           // entries that are listed, in order
@@ -192,7 +88,7 @@ func (e *env) shortDay(t time.Time) string {
 }
 
 func newFleeces(e *env) screen {
-	s := &fleecesScreen{daysReader: daysReader{found: make(chan daysFound, 1)}, order: -1, search: newTextLine(""),
+	s := &fleecesScreen{order: -1, search: newTextLine(""),
 		add: bind("a", "add a fleece", "a"), plan: bind("p", "plan a day with it", "p"), find: bind("/", "search", "/"),
 		sort: bind("o O", "order", "o", "O"), change: bind("e", "change", "e")}
 	s.frame = frame{e: e, keys: []key.Binding{keyEnter("its card"), s.find, s.add, s.sort, s.plan, s.change, keyBack, keyHelp, keyMove}}
@@ -202,7 +98,7 @@ func newFleeces(e *env) screen {
 		}
 		return s.grid.idle("Enter", "p", "e")
 	}
-	s.load()
+	s.book()
 	return s
 }
 
@@ -210,32 +106,11 @@ func (s *fleecesScreen) Title() string { return "Fleeces" }
 
 func (s *fleecesScreen) Typing() bool { return s.typing }
 
-func (s *fleecesScreen) Init() tea.Cmd { return s.read(s.e) }
-
-func (s *fleecesScreen) SetSize(w, h int) {
-	s.frame.SetSize(w, h)
-	if s.take(s.e) {
-		s.book()
-	}
-}
-
-// load reads the fleeces.
-func (s *fleecesScreen) load() {
-	list, err := s.e.Ledger.Fleeces()
-	if err != nil {
-		s.e.refuse(fmt.Errorf("the fleeces could not be read: %w", err))
-		return
-	}
-	for i := range list {
-		list[i] = list[i].Clean()
-	}
-	s.fleeces = list
-	s.book()
-}
+func (s *fleecesScreen) read() tea.Cmd { return s.e.followRecord(&s.reader, s, s.book) }
 
 // book puts fleeces and days together.
 func (s *fleecesScreen) book() {
-	s.entries = session.Book(s.fleeces, s.days)
+	s.entries = session.Book(s.e.record.fleeces, s.e.record.days)
 	s.texts = make([]string, len(s.entries))
 	for i, x := range s.entries {
 		f := x.Fleece
@@ -301,10 +176,7 @@ func (s *fleecesScreen) entry() (session.Entry, bool) {
 }
 
 func (s *fleecesScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
-	if s.take(s.e) {
-		s.book()
-	}
-	return s, tea.Batch(s.reread(s.e, msg), s.act(msg))
+	return s, s.act(msg)
 }
 
 func (s *fleecesScreen) act(msg tea.Msg) tea.Cmd {
@@ -403,7 +275,7 @@ func (s *fleecesScreen) form(f session.Fleece, title string) tea.Cmd {
 		if err != nil {
 			return nil, err
 		}
-		s.load()
+		s.book()
 		for i, n := range s.shown {
 			if s.entries[n].Fleece.ID == saved.ID {
 				s.grid.at = i
@@ -420,6 +292,9 @@ func (s *fleecesScreen) form(f session.Fleece, title string) tea.Cmd {
 
 func (s *fleecesScreen) View() string {
 	t := s.e.Theme
+	if !s.e.record.ready {
+		return s.draw([]string{"", t.Faint.Render("   reading the fleeces")})
+	}
 	if len(s.entries) == 0 {
 		return s.draw(s.empty(nil, "No fleece yet.",
 			"A fleece is one animal's clip. Its raw weight, type and wax say how it is washed, and the yield is counted from it.",

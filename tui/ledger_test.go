@@ -241,7 +241,7 @@ func TestOldRecord(t *testing.T) {
 	})
 	p.press("f")
 	p.sees("60 %", "1 kg")
-	if n := len(p.app.env.rows.days); n != 2 {
+	if n := len(p.app.env.record.rows.days); n != 2 {
 		t.Errorf("the rows of %d days are kept, want 2", n)
 	}
 	p.press("esc", "r")
@@ -349,9 +349,8 @@ func BenchmarkLedgerOpens(b *testing.B) {
 	for b.Loop() {
 		s := newFleeces(e).(*fleecesScreen)
 		s.SetSize(200, 58)
-		_ = s.Init()()
-		s.Update(ledgerReadMsg{})
-		if v := s.View(); !strings.Contains(v, "59 %") || !s.ready {
+		s.read()().(answer).take()
+		if v := s.View(); !strings.Contains(v, "59 %") || !e.record.ready {
 			b.Fatal(v)
 		}
 	}
@@ -366,8 +365,7 @@ func BenchmarkLedgerScrolls(b *testing.B) {
 			l.fleeces = l.fleeces[:n]
 			s := newFleeces(e).(*fleecesScreen)
 			s.SetSize(200, 58)
-			_ = s.Init()()
-			s.Update(ledgerReadMsg{})
+			s.read()().(answer).take()
 			took := make([]time.Duration, 0, b.N)
 			keys := []tea.KeyMsg{{Type: tea.KeyDown}, {Type: tea.KeyPgDown}, {Type: tea.KeyEnd}, {Type: tea.KeyHome}}
 			b.ResetTimer()

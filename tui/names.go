@@ -15,7 +15,7 @@ func (e *env) putRight() {
 		l.day = l.day.Named(session.NamesIn(e.Ledger))
 		l.planAt = time.Time{} // what the rest of the day says is said anew
 	}
-	e.rows.forget()
+	e.record.rows.forget()
 	e.changes++
 }
 

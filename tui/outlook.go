@@ -21,9 +21,7 @@ import (
 type outlookScreen struct {
 	frame
 	scroll
-	made  chan worked
-	shown *worked
-	asked bool
+	shown *worked // nil until it is
 	plan  session.Plan
 	start time.Time
 	sort  key.Binding
@@ -39,12 +37,9 @@ type worked struct {
 	err     error
 }
 
-// outlookMsg says that it has been.
-type outlookMsg struct{}
-
 // newOutlook works out a plan that begins now; order takes over a better order.
 func newOutlook(e *env, p session.Plan, order func(session.Plan)) screen {
-	s := &outlookScreen{made: make(chan worked, 1), plan: p, start: e.now.In(e.zone()), order: order, sort: bind("o", "put in the better order", "o")}
+	s := &outlookScreen{plan: p, start: e.now.In(e.zone()), order: order, sort: bind("o", "put in the better order", "o")}
 	s.frame = frame{e: e, keys: []key.Binding{keyScroll, s.sort, keyBack, keyHelp}}
 	s.idle = func() []string {
 		if s.shown == nil || s.shown.err != nil || s.shown.soonerMin() == 0 {
@@ -58,17 +53,19 @@ func newOutlook(e *env, p session.Plan, order func(session.Plan)) screen {
 func (s *outlookScreen) Title() string { return "Timetable" }
 
 func (s *outlookScreen) Init() tea.Cmd {
-	s.asked = true
-	p, start, made := s.plan, s.start, s.made
-	return func() tea.Msg {
-		var w worked
-		if w.outlook, w.err = session.PlanAhead(p, start, session.AsGiven, session.Thorough); w.err == nil {
+	p, start := s.plan, s.start
+	return away(s, func() (w worked, err error) {
+		if w.outlook, err = session.PlanAhead(p, start, session.AsGiven, session.Thorough); err == nil {
 			w.byTubs = session.CompareTubs(w.outlook, start, session.Quick)
-			w.better, w.err = session.PlanAhead(p, start, session.Earliest, session.Thorough)
+			w.better, err = session.PlanAhead(p, start, session.Earliest, session.Thorough)
 		}
-		made <- w
-		return outlookMsg{}
-	}
+		return w, err
+	}, func(w worked, err error) tea.Cmd {
+		w.err = err
+		s.shown = &w
+		s.refill()
+		return nil
+	})
 }
 
 // soonerMin is how much sooner the day is done in the better order, min; 0 if it is not.
@@ -76,17 +73,8 @@ func (w worked) soonerMin() float64 {
 	return max(0, math.Round(w.outlook.Sums.LengthMin)-math.Round(w.better.Sums.LengthMin))
 }
 
-func (s *outlookScreen) take() {
-	select {
-	case w := <-s.made:
-		s.shown = &w
-	default:
-	}
-}
-
 func (s *outlookScreen) SetSize(w, h int) {
 	s.frame.SetSize(w, h)
-	s.take()
 	s.refill()
 }
 
@@ -97,7 +85,6 @@ func (s *outlookScreen) refill() {
 }
 
 func (s *outlookScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
-	s.take()
 	s.refill()
 	k, ok := s.pressed(msg)
 	if !ok {

@@ -5,7 +5,6 @@ import (
 	"regexp"
 	"strings"
 	"testing"
-	"time"
 
 	"fleece.example/tubside/session"
 )
@@ -20,19 +19,11 @@ func planned(t *testing.T) *person {
 	return p
 }
 
-// workedOut opens the timetable and waits for it: it is made away from the
-// screen, and a machine may be busy.
+// workedOut opens the timetable.
 func (p *person) workedOut() {
 	p.t.Helper()
 	p.press("t")
-	for range 200 {
-		if !strings.Contains(p.view(), "working it out") {
-			return
-		}
-		time.Sleep(100 * time.Millisecond)
-		p.send(outlookMsg{})
-	}
-	p.t.Fatal("the timetable is never worked out")
+	p.seesNot("working it out")
 }
 
 // TestOutlookScrolls: the timetable can be read on.

@@ -170,18 +170,6 @@ func (e *env) soundWords() (words string, bad bool) {
 	return "SOUND NOT CHECKED", true
 }
 
-// playedMsg brings the result of a sound check back.
-type playedMsg struct {
-	p session.Priority
-	r Played
-}
-
-// playCmd plays away from the screen.
-func (e *env) playCmd(p session.Priority) tea.Cmd {
-	out, s := e.Outside, e.alarms
-	return func() tea.Msg { return playedMsg{p, out.Play(p, s)} }
-}
-
 // prove keeps a sound check with the running day, or for the one begun next.
 func (e *env) prove(heard bool, path string) {
 	e.rangUnheard = e.rangUnheard && !heard

@@ -288,6 +288,7 @@ func TestQuietHoursHoldTheBell(t *testing.T) {
 		if cmd := p.app.ring(); len(out.ringing) > 0 || cmd != nil {
 			t.Fatalf("it rings: %+v", out.ringing)
 		}
+		p.app.env.Bell = nil
 	}
 	if _, ok := p.app.env.live.day.Pressing(); !ok {
 		t.Fatal("nothing stands that could have rung")

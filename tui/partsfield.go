@@ -107,7 +107,7 @@ func (s *reviewScreen) namePart() tea.Cmd {
 	c := session.NamePart{Batch: choices[0].value}
 	p := &page{fields: []*field{choiceField("Batch", "as its tag says", &c.Batch, false, choices...), partField(&c.Part)}}
 	return push(newForm(e, "From which part", []*page{p}, func() (tea.Cmd, error) {
-		if err := s.day.do(c, e.now); err != nil {
+		if err := e.doOn(s.day, c); err != nil {
 			return nil, err
 		}
 		b, _ := s.day.day.Batch(c.Batch)

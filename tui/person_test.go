@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"reflect"
+	"runtime"
 	"strings"
 	"testing"
 	"time"
@@ -49,8 +50,8 @@ func newPerson(t *testing.T, kit bool, set ...func(*person, *Deps)) *person {
 			t.Errorf("not all was saved: %v", err)
 		}
 	})
-	p.send(tea.WindowSizeMsg{Width: p.w, Height: p.h})
 	p.run(app.top().Init())
+	p.send(tea.WindowSizeMsg{Width: p.w, Height: p.h})
 	return p
 }
 
@@ -62,19 +63,26 @@ func (p *person) send(msg tea.Msg) {
 	p.fits()
 }
 
-// run carries commands out in order, as the program would; those that wait for
-// something, such as the next tick, are left alone.
+// run carries commands out in order, as the program would. What a screen asked for
+// is waited for; the next tick is not, nor what waits for something else.
 func (p *person) run(cmd tea.Cmd) {
 	p.t.Helper()
 	if cmd == nil {
 		return
+	}
+	wait := 300 * time.Millisecond
+	switch name := runtime.FuncForPC(reflect.ValueOf(cmd).Pointer()).Name(); {
+	case strings.Contains(name, "tea.Every"):
+		return
+	case strings.Contains(name, ".away["):
+		wait = time.Minute
 	}
 	got := make(chan tea.Msg, 1)
 	go func() { got <- cmd() }()
 	select {
 	case msg := <-got:
 		p.take(msg)
-	case <-time.After(300 * time.Millisecond):
+	case <-time.After(wait):
 	}
 }
 
@@ -140,8 +148,7 @@ func (p *person) types(text string) {
 func (p *person) wait(by time.Duration) {
 	p.t.Helper()
 	p.clock.forward(by)
-	p.app.Update(tickMsg{p.app.gen})
-	p.fits()
+	p.send(tickMsg{p.app.gen})
 }
 
 // click presses the mouse where the text stands on the screen.

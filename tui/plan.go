@@ -59,7 +59,7 @@ func (s *planScreen) past(known []session.Fleece) {
 	for _, f := range known {
 		s.left[f.ID] = f.ToWashG()
 	}
-	days, err := e.rows.read(e.Journal)
+	days, err := e.record.rows.read(e.Journal)
 	if err != nil {
 		e.refuse(fmt.Errorf("the days could not be read, so the plan goes without them: %w", err))
 		return

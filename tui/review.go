@@ -21,8 +21,7 @@ type reviewScreen struct {
 	scroll
 	id    session.DayID
 	day   *live // nil until it is read
-	found chan dayFound
-	asked bool // a reader is on its way
+	asked bool  // it is being read
 	err   error
 	weigh key.Binding
 	wet   key.Binding
@@ -32,16 +31,8 @@ type reviewScreen struct {
 	undo  key.Binding
 }
 
-type dayFound struct {
-	day session.Day
-	err error
-}
-
-// dayReadMsg says that a day has been read.
-type dayReadMsg struct{}
-
 func newReview(e *env, id session.DayID) screen {
-	s := &reviewScreen{id: id, found: make(chan dayFound, 1), weigh: bind("w", "weigh", "w", "enter"),
+	s := &reviewScreen{id: id, weigh: bind("w", "weigh", "w", "enter"),
 		wet: bind("g", "weigh on the rack", "g"), raw: bind("r", "weigh raw", "r"), soak: bind("a", "weigh presoaked", "a"), part: bind("p", "part", "p"), undo: bind("u", "undo", "u")}
 	s.frame = frame{e: e, keys: []key.Binding{s.weigh, keyScroll, keyBack, keyHelp, s.wet, s.raw, s.soak, s.part, keyFound, s.undo}}
 	s.idle = s.idleKeys
@@ -70,8 +61,6 @@ func (s *reviewScreen) idleKeys() []string {
 
 func (s *reviewScreen) Title() string { return "Looking back" }
 
-func (s *reviewScreen) Init() tea.Cmd { return s.read() }
-
 // read brings the day from the journal. It waits while something is still to
 // be written, or the next event would be numbered twice.
 func (s *reviewScreen) read() tea.Cmd {
@@ -82,31 +71,21 @@ func (s *reviewScreen) read() tea.Cmd {
 		return nil
 	}
 	s.asked = true
-	j, id, found := s.e.Journal, s.id, s.found
-	return func() tea.Msg {
-		d, err := j.Day(id)
-		found <- dayFound{d, err}
-		return dayReadMsg{}
-	}
-}
-
-func (s *reviewScreen) take() {
-	select {
-	case f := <-s.found:
-		if f.err != nil {
-			s.err = fmt.Errorf("the day could not be read: %w", f.err)
-			return
+	j, id := s.e.Journal, s.id
+	return away(s, func() (session.Day, error) { return j.Day(id) }, func(d session.Day, err error) tea.Cmd {
+		if err != nil {
+			s.err = fmt.Errorf("the day could not be read: %w", err)
+			return nil
 		}
 		// The one writer is shared, so that events keep their order.
-		s.day = &live{id: s.id, day: f.day, saver: s.e.live.saver}
+		s.day = &live{id: id, day: d, saver: s.e.live.saver}
 		s.refill()
-	default:
-	}
+		return nil
+	})
 }
 
 func (s *reviewScreen) SetSize(w, h int) {
 	s.frame.SetSize(w, h)
-	s.take()
 	s.refill()
 }
 
@@ -116,10 +95,7 @@ func (s *reviewScreen) refill() {
 	}
 }
 
-func (s *reviewScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
-	s.take()
-	return s, tea.Batch(s.read(), s.act(msg))
-}
+func (s *reviewScreen) Update(msg tea.Msg) (screen, tea.Cmd) { return s, s.act(msg) }
 
 func (s *reviewScreen) act(msg tea.Msg) tea.Cmd {
 	k, ok := s.pressed(msg)

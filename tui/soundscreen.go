@@ -44,10 +44,6 @@ func newSoundCheck(e *env) screen {
 func (s *soundScreen) Title() string { return "Sound check" }
 
 func (s *soundScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
-	if m, ok := msg.(playedMsg); ok && s.playing && m.p == s.at {
-		s.playing, s.asked, s.last = false, true, m.r
-		return s, nil
-	}
 	k, ok := s.pressed(msg)
 	if !ok {
 		return s, nil
@@ -80,7 +76,11 @@ func (s *soundScreen) play() tea.Cmd {
 		}
 	}
 	s.playing, s.asked = true, false
-	return s.e.playCmd(s.at)
+	out, at, a := s.e.Outside, s.at, s.e.alarms
+	return away(s, func() (Played, error) { return out.Play(at, a), nil }, func(r Played, _ error) tea.Cmd {
+		s.playing, s.asked, s.last = false, true, r
+		return nil
+	})
 }
 
 func (s *soundScreen) answer(yes bool) tea.Cmd {

@@ -100,7 +100,7 @@ func (w *weighing) form(title string, choices []choice[string]) *formScreen {
 func (w *weighing) accept() (tea.Cmd, error) {
 	e := w.e
 	figure := fmt.Sprint(w.batch, w.massG, w.scale)
-	if err := w.l.do(w.command(w.refused == figure), e.now); err != nil {
+	if err := e.doOn(w.l, w.command(w.refused == figure)); err != nil {
 		w.refused = ""
 		if unlikely(err) {
 			w.refused, w.askedAt = figure, e.now
@@ -111,7 +111,6 @@ func (w *weighing) accept() (tea.Cmd, error) {
 		e.rh, e.rhAt = w.rh, e.now
 	}
 	w.tell()
-	e.lookOverRack(w.l)
 	if kit := e.kit.Used(w.scale); len(e.kit.Scales) == 0 || e.kit.Scales[0] != w.scale {
 		if err := e.Ledger.SaveKit(kit); err != nil {
 			e.refuse(fmt.Errorf("the weight is written down, but the scale could not be remembered: %w", err))
@@ -380,11 +379,10 @@ func (f *frame) undoWeight(l *live) bool {
 	if !f.again("undo", "take back %s? u again does it", what) {
 		return false
 	}
-	if err := l.do(session.Undo{}, e.now); err != nil {
+	if err := e.doOn(l, session.Undo{}); err != nil {
 		e.refuse(err)
 		return false
 	}
 	e.tell("taken back: %s", what)
-	e.lookOverRack(l)
 	return true
 }

@@ -1,0 +1,62 @@
+package tui
+
+import (
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/session"
+)
+
+// answer is what was found or done away from the screen, on its way to the
+// screen that asked.
+type answer struct {
+	to   screen
+	take func() tea.Cmd
+}
+
+// away does work that may wait (the store, a search, a sound) outside of Update.
+// take gets what came of it: in Update, whatever lies on top of s by then. If s
+// was closed meanwhile nobody takes it.
+func away[T any](s screen, work func() (T, error), take func(T, error) tea.Cmd) tea.Cmd {
+	return func() tea.Msg {
+		v, err := work()
+		return answer{s, func() tea.Cmd { return take(v, err) }}
+	}
+}
+
+// reading is a screen that shows what the store says. read is asked for after each
+// message while the screen is on top, and is nil unless something has changed.
+type reading interface{ read() tea.Cmd }
+
+// reader remembers how far the record was when a screen read it last.
+type reader struct {
+	of           recordAt
+	asked, going bool
+}
+
+// recordAt is how far the record is: while it stays the same, so does the record.
+type recordAt struct {
+	changes int // see env
+	day     session.DayID
+	seq     uint64 // of the running day
+	waiting int    // events that are not written yet
+}
+
+func (e *env) recordAt() recordAt {
+	waiting, _ := e.live.saver.status()
+	return recordAt{e.changes, e.live.id, e.live.day.LastSeq, waiting}
+}
+
+// follow reads for s what it shows of the record, once and again after each
+// change, one at a time.
+func follow[T any](r *reader, s screen, e *env, work func() (T, error), take func(T, error)) tea.Cmd {
+	now := e.recordAt()
+	if r.going || r.asked && r.of == now {
+		return nil
+	}
+	*r = reader{of: now, asked: true, going: true}
+	return away(s, work, func(v T, err error) tea.Cmd {
+		r.going = false
+		take(v, err)
+		return nil
+	})
+}

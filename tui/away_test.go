@@ -1,0 +1,110 @@
+package tui
+
+import (
+	"errors"
+	"strings"
+	"testing"
+
+	tea "github.com/charmbracelet/bubbletea"
+)
+
+// pressHeld gives a key and holds back what was asked for with it, as a slow disk does.
+func (p *person) pressHeld(key string) (late []tea.Msg) {
+	p.t.Helper()
+	_, cmd := p.app.Update(keyOf(key))
+	var run func(tea.Cmd)
+	run = func(cmd tea.Cmd) {
+		if cmd == nil {
+			return
+		}
+		switch m := cmd().(type) {
+		case tea.BatchMsg:
+			for _, c := range m {
+				run(c)
+			}
+		case answer:
+			late = append(late, m)
+		case pushMsg, popMsg:
+			_, more := p.app.Update(m)
+			run(more)
+		}
+	}
+	run(cmd)
+	return late
+}
+
+// TestAnswerReachesTheOneThatAsked: what was found comes to the screen that asked for
+// it, whatever lies on top by then.
+func TestAnswerReachesTheOneThatAsked(t *testing.T) {
+	for _, c := range []struct{ key, asked, reads string }{{"d", "*tui.pastScreen", "Sat 14 Mar"}, {"r", "*tui.dryingScreen", "A1"}, {"f", "*tui.fleecesScreen", "Curly"}} {
+		p := newPerson(t, true, withFleeces, withPastDay(2))
+		late := p.pressHeld(c.key)
+		if p.sees("reading the"); len(late) != 1 {
+			t.Fatalf("%s: %d answers are on their way", c.asked, len(late))
+		}
+		p.press("?")
+		p.sees("Keys on every")
+		p.send(late[0])
+		p.sees("Keys on every")
+		p.send(popMsg{})
+		if p.sees(c.reads); len(p.app.stack) != 2 {
+			t.Errorf("%s: %d screens", c.asked, len(p.app.stack))
+		}
+	}
+}
+
+// TestAnswerOfAClosedScreen: nobody takes what comes for a screen that is gone.
+func TestAnswerOfAClosedScreen(t *testing.T) {
+	p := newPerson(t, true)
+	gone, taken := newPast(p.app.env), 0
+	ask := func(s screen) tea.Msg {
+		return away(s, func() (int, error) { return 7, errors.New("torn") }, func(v int, err error) tea.Cmd {
+			taken += v
+			p.app.env.refuse(err)
+			return nil
+		})()
+	}
+	p.send(ask(gone))
+	if p.seesNot("torn"); taken != 0 {
+		t.Error("a screen that was closed was told")
+	}
+	p.send(ask(p.app.top()))
+	if p.sees("torn"); taken != 7 {
+		t.Error("the screen on top was not told")
+	}
+}
+
+// TestRereadsOneAtATime: what a screen shows is read again after a change, and not
+// while it is being read.
+func TestRereadsOneAtATime(t *testing.T) {
+	p := newPerson(t, true, withPastDay(1))
+	late := p.pressHeld("d")
+	p.app.env.changes++
+	if more := p.pressHeld("up"); len(more) != 0 {
+		t.Fatal("it is read twice at once")
+	}
+	_, cmd := p.app.Update(late[0])
+	again := 0
+	var count func(tea.Cmd)
+	count = func(cmd tea.Cmd) {
+		if cmd == nil {
+			return
+		}
+		switch m := cmd().(type) {
+		case tea.BatchMsg:
+			for _, c := range m {
+				count(c)
+			}
+		case answer:
+			again++
+			p.app.Update(m)
+		}
+	}
+	count(cmd)
+	if again != 1 {
+		t.Errorf("read again %d times after a change", again)
+	}
+	if more := p.pressHeld("up"); len(more) != 0 || strings.Contains(p.view(), "reading") {
+		t.Error("it is read although nothing has changed")
+	}
+}
