@@ -63,7 +63,7 @@ func (d Day) Help(tub int, now time.Time) (Help, error) {
 	nowMin := max(0, minutesBetween(h.filledAt, now))
 	tempC, _ := h.at(now)
 	if !finite(tempC) {
-		return Help{}, fmt.Errorf("nobody can tell how warm %s is: r takes a reading", d.tubName(tub))
+		return Help{}, Lacks{fmt.Sprintf("nobody can tell how warm %s is", d.tubName(tub)), TakeTemp}
 	}
 	out := Help{Tub: tub, ReleaseC: s.ReleaseC, Until: t.SoakEndAt(now), Held: t.Held(), Sinking: t.Phase == ToSink, Count: d.prompt(tub, now, h).Count}
 	if out.Count.Of == SinceBelow { // by a reading, it may be
@@ -228,10 +228,17 @@ func betterCover(now, usual cooling.Cover) (cooling.Cover, bool) {
 	return cooling.LidAndFilm, true
 }
 
+// HelpLine is one choice in words, or what there is to know of them.
+type HelpLine struct {
+	Way
+	Best bool
+}
+
 // Lines says it in words, one choice a line, the best marked.
-func (h Help) Lines(k Kit, now time.Time) []string {
+func (h Help) Lines(k Kit, now time.Time) []HelpLine {
 	u := k.Units
-	var out []string
+	var out []HelpLine
+	add := func(text string, best bool) { out = append(out, HelpLine{Way{Text: text}, best}) }
 	for _, o := range h.Options {
 		text := ""
 		switch o.Choice {
@@ -240,7 +247,8 @@ func (h Help) Lines(k Kit, now time.Time) []string {
 		case cooling.PutCover:
 			text = coverPhrase(h.Cover)
 		case cooling.PourKettle:
-			text = pourText(k, h.Remedy)
+			pour, short := pourText(k, h.Remedy)
+			text = pour + short
 		case cooling.CoverAndPour:
 			text = "both"
 			if !h.has(cooling.PutCover) {
@@ -252,19 +260,16 @@ func (h Help) Lines(k Kit, now time.Time) []string {
 		if o.Choice != cooling.LiftNow {
 			text += ": " + h.reach(o, u.Temp(h.ReleaseC), now)
 		}
-		if o.Choice == h.Best {
-			text = "best: " + text
-		}
-		out = append(out, text)
+		add(text, o.Choice == h.Best)
 	}
 	if h.Anew {
-		out = append(out, "best: b empties it, for a fresh fill")
+		out = append(out, HelpLine{freshFill, true})
 	}
 	if h.KettleShort {
-		out = append(out, fmt.Sprintf("one kettle does not bring it back above %s", u.Temp(h.ReleaseC)))
+		add("one kettle does not bring it back above "+u.Temp(h.ReleaseC), false)
 	}
 	if h.has(cooling.PourKettle) && h.Remedy.DoseStrength < 0.95 {
-		out = append(out, fmt.Sprintf("topped up, the scour is at %.0f %% of its strength", 100*h.Remedy.DoseStrength))
+		add(fmt.Sprintf("topped up, the scour is at %.0f %% of its strength", 100*h.Remedy.DoseStrength), false)
 	}
 	return out
 }
@@ -293,17 +298,17 @@ func (h Help) whyLift(release string, now time.Time) string {
 	return ""
 }
 
-func pourText(k Kit, r cooling.Remedy) string {
+// pourText says how a remedy is poured, and by how much it falls short.
+func pourText(k Kit, r cooling.Remedy) (text, short string) {
 	u := k.Units
-	text := ""
 	if r.BailL > 0.02 {
 		text = "bail " + u.Pour(r.BailL, k.JugL) + ", then "
 	}
 	text += fmt.Sprintf("pour %s from the kettle at the side, to %s", k.KettleText(r.PourL), u.Temp(r.TempC))
 	if r.ShortC > 0.5 {
-		text += fmt.Sprintf(" (one kettle is %s short)", u.TempDelta(r.ShortC))
+		short = fmt.Sprintf(" (one kettle is %s short)", u.TempDelta(r.ShortC))
 	}
-	return text
+	return text, short
 }
 
 func (h Help) reach(o HelpOption, release string, now time.Time) string {

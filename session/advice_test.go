@@ -17,7 +17,7 @@ func helpLines(r *run) string {
 	if err != nil {
 		r.t.Fatalf("%v", err)
 	}
-	return strings.Join(h.Lines(r.day.Plan.Kit, r.now), "\n")
+	return helpText(h, r)
 }
 
 // A bath that was read below its release temperature is below it since then at
@@ -67,7 +67,7 @@ func TestReadBelow(t *testing.T) {
 		lifted := start(t, longWash())
 		lifted.day, lifted.now = r.day, r.now.Add(time.Minute)
 		lifted.next(0)
-		if all := strings.Join(lifted.prompt().Details, "\n"); !strings.Contains(all, "A1 lay below "+u.Temp(49)+" for 5 min: wash it again") {
+		if all := strings.Join(says(lifted.prompt()), "\n"); !strings.Contains(all, "A1 lay below "+u.Temp(49)+" for 5 min: wash it again") {
 			t.Errorf("lifted, and nothing of the wash that is wanted:\n%s", all)
 		}
 		r.do(session.TopUp{VolumeL: 2, TempC: 95})
@@ -172,4 +172,16 @@ func truthOfHelp(r *run) (below, over int) {
 		}
 	}
 	return 1, over
+}
+
+// helpText is the help in plain words, the best marked.
+func helpText(h session.Help, r *run) string {
+	lines := h.Lines(r.day.Plan.Kit, r.now)
+	out := make([]string, len(lines))
+	for i, l := range lines {
+		if out[i] = l.Say(nil); l.Best {
+			out[i] = "best: " + out[i]
+		}
+	}
+	return strings.Join(out, "\n")
 }

@@ -52,32 +52,37 @@ func (d Day) Calls(now time.Time, s AlarmSettings, localMin int) []AlarmCall {
 	out := make([]AlarmCall, len(ringing))
 	for i, a := range ringing {
 		c := AlarmCall{Tub: a.Tub, Name: d.tubName(a.Tub), Batch: a.Batch, Kind: a.Kind, Priority: a.Priority, Level: a.Level(), Rings: a.Rings,
-			Words: a.Kind.String(), Do: d.WhatToDo(a, now), RaisedAt: a.RaisedAt}
+			Words: a.Kind.String(), Do: d.WhatToDo(a, now).Say(nil), RaisedAt: a.RaisedAt}
 		c.MinutesLeft, c.HasMinutes = d.minutesLeft(a, now)
 		out[i] = c
 	}
 	return out
 }
 
+// Asked is what an alarm asks for.
+type Asked struct {
+	Line
+	Own bool // the prompt of its tub says it
+}
+
 // WhatToDo is what an alarm asks for: the deed that the list has for its tub. It
 // never asks to fill a bath that cannot wash.
-func (d Day) WhatToDo(a Alarm, now time.Time) string {
+func (d Day) WhatToDo(a Alarm, now time.Time) Asked {
 	if a.Tub >= 0 && a.Tub < len(d.Tubs) {
 		switch a.Kind {
 		case WetWaiting:
 			if stop, ok := d.fillStop(a.Tub, now); ok {
-				return "do not fill yet: " + strings.Join(stop.ways, ", or ")
+				return Asked{Line{Text: "do not fill yet", Ways: plainWays(stop.ways)}, false}
 			}
-			return d.Prompt(a.Tub, now).Title
+			return Asked{Line{Text: d.Prompt(a.Tub, now).Title}, true}
 		case FarFromLast:
-			if p := d.Prompt(a.Tub, now); p.Doubt != "" {
-				_, ways, _ := strings.Cut(p.Details[0], ": ")
-				return ways
+			if p := d.Prompt(a.Tub, now); p.Doubt != "" && len(p.Details) > 0 && len(p.Details[0].Ways) > 0 {
+				return Asked{Line{Ways: p.Details[0].Ways}, false}
 			}
 		default:
 		}
 	}
-	return a.Kind.Facts().Do
+	return Asked{Line{Text: a.Kind.Facts().Do}, a.Kind == OverLongest}
 }
 
 // minutesLeft is how long until an alarm's harm begins; below 0 for how long it

@@ -40,13 +40,15 @@ func ScaldSeconds(tempC float64) (seconds float64, ok bool) {
 }
 
 // HotWaterCaution is the line for a step with hot water.
-func HotWaterCaution(u measure.System, tempC float64) string {
+func HotWaterCaution(u measure.System, tempC float64) Caution {
 	s, ok := ScaldSeconds(tempC)
 	if !ok {
-		return ""
+		return Caution{}
 	}
-	return u.Temp(tempC) + " water burns in " + scaldPhrase(s) + ": gloves, clear path"
+	return caution(u.Temp(tempC)+" water burns in "+scaldPhrase(s), ": gloves, clear path")
 }
+
+func caution(harm, keep string) Caution { return Caution{harm + keep, harm} }
 
 func scaldPhrase(s float64) string {
 	if s < 60 { // not rounded to seconds: 1.5 must not read as 2
@@ -84,18 +86,18 @@ func (d Day) warned(p Prompt) bool {
 }
 
 // WaterCaution is the line for a step that drains soiled water.
-const WaterCaution = "local rules decide where this water may go; grease harms septic tanks and streams"
+var WaterCaution = caution("local rules decide where this water may go", "; grease harms septic tanks and streams")
 
 // RawFleeceCaution is the line for the first handling of a raw batch.
-const RawFleeceCaution = "raw fleece: gloves, little dust, wash hands and arms after"
+var RawFleeceCaution = caution("raw fleece", ": gloves, little dust, wash hands and arms after")
 
 // SpinCaution is the line for a machine near water.
-func SpinCaution(u measure.System) string {
-	return u.Spell("dry hands at plug and switch; machine and computer on a residual-current device (RCD)")
+func SpinCaution(u measure.System) Caution {
+	return caution(u.Spell("dry hands at plug and switch"), u.Spell("; machine and computer on a residual-current device (RCD)"))
 }
 
 // BoilingCaution is the line where boiling water is carried.
-const BoilingCaution = "boiling water burns in 1 s: lid on, gloves, clear path"
+var BoilingCaution = caution("boiling water burns in 1 s", ": lid on, gloves, clear path")
 
 // scaldWords is the table as one reads it.
 func scaldWords(u measure.System) string {

@@ -14,10 +14,9 @@ import (
 type Prompt struct {
 	Tub     int // -1: the whole day
 	Act     Action
-	Title   string   // the action in a few plain words
-	Details []string // how, how much, where; one line each
-	Must    int      // so many of the first details are what the act cannot do without
-	Caution string   // "" or the safety line that belongs to this step
+	Title   string  // the action in a few plain words
+	Details []Line  // how, how much, where; what the act cannot do without comes first
+	Caution Caution // the safety line that belongs to this step, if any
 	// Warned: the same caution was on the screen at an earlier deed of the day.
 	Warned bool
 	// DueAt is when hands are wanted; MustBy, if not zero, when harm begins.
@@ -68,6 +67,25 @@ func (l Limit) String() string { return limitWords.of(int(l)) }
 // Brief is String in a word, for a narrow window.
 func (l Limit) Brief() string { return limitBrief.of(int(l)) }
 
+// add puts lines behind what is known already.
+func (p *Prompt) add(texts ...string) {
+	for _, text := range texts {
+		p.Details = append(p.Details, Line{Text: text})
+	}
+}
+
+// first puts a line before all others.
+func (p *Prompt) first(l Line) { p.Details = slices.Insert(p.Details, 0, l) }
+
+// must is how many of the first lines the act cannot do without.
+func (p Prompt) must() int {
+	n := 0
+	for n < len(p.Details) && p.Details[n].Must {
+		n++
+	}
+	return n
+}
+
 // limit puts the moment harm begins forward to at, if that is sooner; zero is none.
 func (p *Prompt) limit(at time.Time, of Limit) {
 	if !at.IsZero() && (p.MustBy.IsZero() || at.Before(p.MustBy)) {
@@ -98,7 +116,7 @@ func (d Day) Prompts(now time.Time) []Prompt {
 	}
 	if d.AllRacked() {
 		return []Prompt{{Tub: -1, Act: FinishDay, Title: "finish the day", DueAt: now, Rank: Now,
-			Details: []string{"every batch is on the rack; weigh each when it is dry", "empty and rinse the tubs; turned the water heater up? Turn it back down"}}}
+			Details: []Line{{Text: "every batch is on the rack; weigh each when it is dry"}, {Text: "empty and rinse the tubs; turned the water heater up? Turn it back down"}}}}
 	}
 	var out []Prompt
 	for i := range d.Tubs {
@@ -133,7 +151,7 @@ func (d Day) prompt(tub int, now time.Time, h heatModel) Prompt {
 	case SpinFibre:
 		p.Title = "spin"
 		p.Caution = SpinCaution(d.Plan.Kit.Units)
-		p.Details = []string{"in a machine on spin only, or swung in a bag outdoors; no rinse, no tumbling"}
+		p.add("in a machine on spin only, or swung in a bag outdoors; no rinse, no tumbling")
 	case RackFibre:
 		b, _ := d.Batch(t.Batch)
 		f := d.FleeceOf(t.Batch)
@@ -143,7 +161,7 @@ func (d Day) prompt(tub int, now time.Time, h heatModel) Prompt {
 		if b.Form == Locks {
 			lay = "leave the locks in their layers on " + place
 		}
-		p.Details = []string{lay, fmt.Sprintf("tag: %s %s, %s raw", b.ID, f.Title(), d.Plan.Kit.Units.Mass(b.RawG))}
+		p.Details = []Line{{Text: lay}, {Of: OfLabel, Text: fmt.Sprintf("tag: %s %s, %s raw", b.ID, f.Title(), d.Plan.Kit.Units.Mass(b.RawG))}}
 	case Wait, FinishDay:
 		p.Title, p.Rank = "nothing waits for it", Resting
 	}
@@ -157,7 +175,7 @@ func (d Day) prompt(tub int, now time.Time, h heatModel) Prompt {
 	if p.Held && p.Rank != Harm && (p.MustBy.IsZero() || now.Before(p.MustBy)) {
 		p.Rank = Resting
 	}
-	p.Warned = p.Caution != "" && d.warned(p)
+	p.Warned = p.Caution != Caution{} && d.warned(p)
 	return p
 }
 
@@ -190,10 +208,10 @@ func (d Day) sayLoad(p *Prompt, b Batch, now time.Time) {
 	}
 	if !d.Plan.fitsIn(b, p.Tub) {
 		p.Title = b.ID + " is too much for this tub"
-		p.Details = append(p.Details, d.Plan.sayTooFull(b, p.Tub))
+		p.add(d.Plan.sayTooFull(b, p.Tub))
 		return
 	}
-	p.Details = []string{fmt.Sprintf("%s, %s %s, %s%s", d.FleeceOf(b.ID).Animal, d.Plan.Kit.Units.Mass(b.RawG), b.Form, from, d.tubName(p.Tub))}
+	p.add(fmt.Sprintf("%s, %s %s, %s%s", d.FleeceOf(b.ID).Animal, d.Plan.Kit.Units.Mass(b.RawG), b.Form, from, d.tubName(p.Tub)))
 }
 
 func (d Day) sayFill(p *Prompt, now time.Time) {
@@ -203,51 +221,62 @@ func (d Day) sayFill(p *Prompt, now time.Time) {
 		return
 	}
 	s, f := t.Step(), d.FillAt(p.Tub, now)
-	p.Title, p.Must = "fill for the "+s.Name, 1
+	p.Title = "fill for the " + s.Name
 	if evening := d.Plan.Kit.Evening(d.Plan.local(now)); s.overNight() && evening.After(now) {
 		p.DueAt, p.Rank, p.Count = evening, Coming, Count{ToDue, evening}
-		p.Details, p.Must = append(p.Details, "in the evening, from "+evening.Format("15:04")+": it soaks until you are up"), 2
+		p.add("in the evening, from " + evening.Format("15:04") + ": it soaks until you are up")
 	}
 	switch s.Water {
 	case FromCold:
-		p.Details = append(p.Details, fmt.Sprintf("%s from the cold tap; the temperature hardly matters here", u.Pour(f.VolumeL, d.Plan.Kit.JugL)))
+		p.add(fmt.Sprintf("%s from the cold tap; the temperature hardly matters here", u.Pour(f.VolumeL, d.Plan.Kit.JugL)))
 	case FromHot, Mixed:
 		if f.Pour.HotL == f.VolumeL && s.Water == FromHot {
-			p.Details = append(p.Details, fmt.Sprintf("%s from the hot tap, about %s", u.Pour(f.VolumeL, d.Plan.Kit.JugL), u.Temp(f.WaterC)))
+			p.add(fmt.Sprintf("%s from the hot tap, about %s", u.Pour(f.VolumeL, d.Plan.Kit.JugL), u.Temp(f.WaterC)))
 			break
 		}
-		after := ""
+		bath, pour := d.Plan.Kit.wholeText(f)+" at "+u.Temp(f.WaterC), ": "+d.Plan.Kit.PourText(f)
+		how := Line{Text: bath + pour}
 		if u.Temp(f.AfterC) != u.Temp(f.WaterC) {
-			after = fmt.Sprintf(", %s with the fleece in", u.Temp(f.AfterC))
+			how = Line{Text: bath + ", " + u.Temp(f.AfterC) + " with the fleece in" + pour, Brief: bath + pour}
 		}
-		p.Details = append(p.Details, fmt.Sprintf("%s at %s%s: %s", d.Plan.Kit.wholeText(f), u.Temp(f.WaterC), after, d.Plan.Kit.PourText(f)))
+		p.Details = append(p.Details, how)
 	}
 	if f.DoseML > 0 {
-		p.Must++
-		p.Details = append(p.Details, fmt.Sprintf("stir in %s %s%s", d.Plan.Kit.DoseText(f.DoseML), d.Plan.Kit.Scour.orName(), doseWhy(d.FleeceOf(d.Tubs[p.Tub].Batch).Wax)),
-			"stir without foam, before the fleece goes in")
+		dose := Line{Text: "stir in " + d.Plan.Kit.DoseText(f.DoseML) + " " + d.Plan.Kit.Scour.orName()}
+		if why := doseWhy(d.FleeceOf(d.Tubs[p.Tub].Batch).Wax); why != "" {
+			dose = Line{Text: dose.Text + why, Brief: dose.Text}
+		}
+		p.Details = append(p.Details, dose)
+	}
+	for i := range p.Details {
+		p.Details[i].Must = true
+	}
+	if f.DoseML > 0 {
+		p.add("stir without foam, before the fleece goes in")
 	}
 	if s.Water == Mixed && f.short() {
 		short := fmt.Sprintf("tap and kettle stay %s short of it: keep the soak short", u.TempDelta(f.ShortC))
 		if ways := f.ways(d.Plan.Kit); len(ways) > 0 {
 			short += ", or use " + strings.Join(ways, ", or ")
 		}
-		p.Details = append(p.Details, short)
+		p.add(short)
 	}
 	d.sayTank(p, f, now)
 	d.waitForKettle(p, f, now)
 	d.sayFarFill(p, f, now)
 	if p.Kettle != KettleReady { // nothing is poured yet
-		p.Must = 0
+		for i := range p.Details {
+			p.Details[i].Must = false
+		}
 	}
 	if t.Used.Name != "" {
-		p.Details, p.Must = slices.Insert(p.Details, 0, "empty the tub first: "+waterGoes(t.Used)), p.Must+1
+		p.first(Line{Text: "empty the tub first: " + waterGoes(t.Used), Must: true})
 	}
 	switch {
 	case f.Pour.KettleL > 0:
-		p.Caution = HotWaterCaution(u, f.HottestC) + ", kettle lid shut"
+		p.Caution = HotWaterCaution(u, f.HottestC).and(", kettle lid shut")
 	case f.HottestC >= 45 && f.Pour.ColdL > 0:
-		p.Caution = HotWaterCaution(u, f.HottestC) + ", cold water first"
+		p.Caution = HotWaterCaution(u, f.HottestC).and(", cold water first")
 	case f.HottestC >= 45:
 		p.Caution = HotWaterCaution(u, f.HottestC)
 	case !t.LastWet: // the first time the raw fleece is handled
@@ -258,13 +287,13 @@ func (d Day) sayFill(p *Prompt, now time.Time) {
 // sayStop says not to fill a bath that cannot wash, and what would do instead.
 // Where it is a matter of waiting it comes later, and other tubs have their turn.
 func (d Day) sayStop(p *Prompt, stop fillStop, now time.Time) {
-	p.Title, p.Doubt, p.Must = stop.title, stop.doubt, 1
-	p.Details = []string{strings.Join(stop.ways, ", or "), "it would be " + stop.why} // the deed first, where there is room for one
+	p.Title, p.Doubt = stop.title, stop.doubt
+	p.Details = []Line{{Ways: plainWays(stop.ways), Must: true}, {Text: "it would be " + stop.why}} // the deed first, where there is room for one
 	if finite(stop.waitMin) {
 		p.DueAt, p.Rank = now.Add(minutes(stop.waitMin)), Coming
 	}
 	if t := d.Tubs[p.Tub]; t.LastWet {
-		p.Details = append(p.Details, "the fleece may drip meanwhile")
+		p.add("the fleece may drip meanwhile")
 	}
 	p.Caution = BoilingCaution
 }
@@ -310,6 +339,9 @@ func (k Kit) PourText(f FillPlan) string {
 	return text
 }
 
+// freshFill is the way out of a bath that nothing warms enough.
+var freshFill = Way{Deed: Refill, Then: " for a fresh fill"}
+
 func (d Day) saySink(p *Prompt, now time.Time, h heatModel) {
 	t, u := d.Tubs[p.Tub], d.Plan.Kit.Units
 	b, _ := d.Batch(t.Batch)
@@ -319,21 +351,25 @@ func (d Day) saySink(p *Prompt, now time.Time, h heatModel) {
 	if b.Form == Locks {
 		keep = "lower the basket slowly, an empty one on top keeps the layers; " + coverPhrase(d.Plan.Kit.Tubs[p.Tub].Cover)
 	}
-	p.Details = append(p.Details, keep, fmt.Sprintf("soaks %s", showMin(t.Bath.SoakMin)))
+	p.add(keep, "soaks "+showMin(t.Bath.SoakMin))
 	tempC, _ := h.at(now)
 	switch {
 	case d.tooCool(p.Tub, tempC):
 		wantC := d.wantedToSinkC(p.Tub)
-		first := "top up with hot water to " + u.Temp(wantC) + " first, or b empties it for a fresh fill"
+		first := Line{Text: "the bath is down to about " + u.Temp(tempC), Must: true}
 		if stop, ok := d.freshStop(p.Tub, now); ok {
-			first = "b empties it: then " + strings.Join(stop.ways, ", or ")
+			first.Ways = []Way{{Deed: Refill, Then: ": then " + strings.Join(stop.ways, ", or ")}}
 		} else if r, ok := d.remedy(p.Tub, tempC, wantC); ok && r.TempC >= s.LowestSinkC-0.5 {
-			first = "first " + pourText(d.Plan.Kit, r)
+			pour, short := pourText(d.Plan.Kit, r)
+			first.Ways, first.Brief = []Way{{Text: "first " + pour + short}}, "first "+pour
 		} else if ok {
-			first = "one kettle does not mend it: b empties it for a fresh fill"
+			first.Text += ": one kettle does not mend it"
+			first.Ways = []Way{freshFill}
+		} else {
+			first.Ways = []Way{{Text: "top up with hot water to " + u.Temp(wantC) + " first"}, freshFill}
 		}
-		p.Details = append([]string{fmt.Sprintf("the bath is down to about %s: %s", u.Temp(tempC), first)}, p.Details...)
-		p.Rank, p.Must, p.Doubt = Harm, 1, fmt.Sprintf("%s's bath is about %s, too cool to begin", d.tubName(p.Tub), u.Temp(tempC))
+		p.first(first)
+		p.Rank, p.Doubt = Harm, fmt.Sprintf("%s's bath is about %s, too cool to begin", d.tubName(p.Tub), u.Temp(tempC))
 	case d.askFar(p.Tub, tempC, now):
 		d.sayFarSink(p, tempC, now)
 	case s.LowestSinkC > 0 && finite(tempC):
@@ -353,7 +389,7 @@ func (d Day) saySoak(p *Prompt, now time.Time, h heatModel) {
 	if b.Form == Locks {
 		how = "raise slowly and let it drip; never press locks"
 	}
-	p.Details = append(p.Details, how, waterGoes(s))
+	p.add(how, waterGoes(s))
 	p.DueAt, p.Rank = t.SoakEndAt(now), Coming
 	p.limit(t.LongestAt(), LongestSoak)
 	if !p.MustBy.IsZero() && p.MustBy.Before(p.DueAt) { // a hold has moved the end past the longest soak
@@ -368,10 +404,10 @@ func (d Day) saySoak(p *Prompt, now time.Time, h heatModel) {
 	switch {
 	case release.below(now):
 		p.Rank, p.Count = Harm, Count{SinceBelow, release.Likely}
-		p.Details = append([]string{
-			"lift now, or hot water in at the side",
-			t.Batch + " will want washing again",
-			"never pour onto the fleece: raise it first",
+		p.Details = append([]Line{
+			{Text: "lift now, or hot water in at the side"},
+			{Text: t.Batch + " will want washing again"},
+			{Text: "never pour onto the fleece: raise it first"},
 		}, p.Details...)
 	case p.Rank == Harm && now.Before(release.Early):
 		p.Count = Count{ToRelease, release.Early}
@@ -392,13 +428,13 @@ func (d Day) saySoak(p *Prompt, now time.Time, h heatModel) {
 				meanwhile = "raise and lower the basket a few times meanwhile"
 			}
 		}
-		p.Details = append([]string{meanwhile}, p.Details...)
+		p.first(Line{Text: meanwhile})
 	}
 	if text, aheadMin := d.kettleAhead(p.Tub, now, h); text != "" && minutesBetween(now, p.DueAt) <= aheadMin {
 		if p.Rank == Coming {
-			p.Details = append([]string{text}, p.Details...)
+			p.first(Line{Text: text})
 		} else {
-			p.Details = append(p.Details, text)
+			p.add(text)
 		}
 	}
 }
@@ -431,14 +467,14 @@ func (d Day) sayDrain(p *Prompt, h heatModel) {
 		how = "the basket drips over a dish meanwhile: do not press"
 	}
 	if c := d.release(p.Tub, h); c.below(t.Bath.LiftedAt.Add(-time.Minute)) {
-		p.Details = append(p.Details, fmt.Sprintf("%s lay below %s for %s: wash it again, b fills this bath once more",
-			t.Batch, d.Plan.Kit.Units.Temp(t.Bath.Step.ReleaseC), showMin(float64(int(minutesBetween(c.Likely, t.Bath.LiftedAt))))))
+		p.Details = append(p.Details, Line{Ways: []Way{{Text: "wash it again, ", Deed: WashAgain}}, Text: fmt.Sprintf("%s lay below %s for %s",
+			t.Batch, d.Plan.Kit.Units.Temp(t.Bath.Step.ReleaseC), showMin(float64(int(minutesBetween(c.Likely, t.Bath.LiftedAt)))))})
 	}
-	p.Details = append(p.Details, waterGoes(t.Step()), how)
+	p.add(waterGoes(t.Step()), how)
 	if again := t.Step().Kind.Facts().Again; again != "" {
-		p.Details = append(p.Details, again)
+		p.add(again)
 	}
-	p.Details = append(p.Details, "rinse the tub; next: "+t.nextName())
+	p.Details = append(p.Details, Line{Of: OfNext, Text: "rinse the tub; next: " + t.nextName()})
 	if t.Step().DrainTo == Outdoors {
 		p.Caution = WaterCaution
 	}

@@ -81,8 +81,17 @@ func TestSayingsInBothUnits(t *testing.T) {
 	}
 }
 
+// says is a prompt's lines in plain words.
+func says(p session.Prompt) []string {
+	out := make([]string, len(p.Details))
+	for i, l := range p.Details {
+		out[i] = l.String()
+	}
+	return out
+}
+
 func details(p session.Prompt) string {
-	return strings.Join(append([]string{p.Title}, p.Details...), "; ")
+	return strings.Join(append([]string{p.Title}, says(p)...), "; ")
 }
 
 // The trade's own rules, common practice without a source, in the coach's
@@ -130,7 +139,7 @@ func TestTradeWords(t *testing.T) {
 		if text := details(p); !strings.Contains(text, row.says) || row.not != "" && strings.Contains(text, row.not) {
 			t.Errorf("%s: %q should say %q and not %q", row.name, text, row.says, row.not)
 		}
-		if !strings.Contains(p.Caution, row.caution) || row.cautionEmpty != (p.Caution == "") {
+		if !strings.Contains(p.Caution.Text, row.caution) || row.cautionEmpty != (p.Caution == session.Caution{}) {
 			t.Errorf("%s: caution %q, want %q", row.name, p.Caution, row.caution)
 		}
 	}
@@ -140,7 +149,7 @@ func TestTradeWords(t *testing.T) {
 func TestLocksAreNeverPressed(t *testing.T) {
 	r := start(t, oneTub(func(p *session.Plan) { p.Batches[0].Form, p.Batches[0].Presoak = session.Locks, session.PresoakQuick }))
 	for !r.day.AllRacked() {
-		for _, d := range r.day.Prompts(r.now)[0].Details {
+		for _, d := range says(r.day.Prompts(r.now)[0]) {
 			if strings.Contains(d, "press") && !strings.Contains(d, "never press") && !strings.Contains(d, "do not press") {
 				t.Errorf("locks: %q", d)
 			}

@@ -176,8 +176,8 @@ func (d Day) sayTank(p *Prompt, f FillPlan, now time.Time) {
 	if k.HotTapC-tapC <= sagMatters || fromTap(f) == 0 {
 		return
 	}
-	at, full, s := p.Must, d.Fill(p.Tub), d.Tubs[p.Tub].Step()
-	text := fmt.Sprintf("the tank is down to %s, so the tap comes at about %s", k.Units.Volume(left), k.Units.Temp(tapC))
+	at, full, s := p.must(), d.Fill(p.Tub), d.Tubs[p.Tub].Step()
+	tank := Line{Text: fmt.Sprintf("the tank is down to %s, so the tap comes at about %s", k.Units.Volume(left), k.Units.Temp(tapC))}
 	if as := func(f FillPlan) bool { return f.AfterC >= full.AfterC-sagMatters }; !as(f) && !s.tooFar(d.gapC(p.Tub, f.AfterC, now)) {
 		var ways []string
 		if n, ok := d.tankMin(left, func(storedL float64) bool { return as(d.fillWith(p.Tub, d.fromTank(p.Tub, storedL))) }); ok && float64(n) <= d.mayHangMin(p.Tub, now) {
@@ -187,11 +187,11 @@ func (d Day) sayTank(p *Prompt, f FillPlan, now time.Time) {
 			ways = append(ways, fmt.Sprintf("make %s of it kettle water", k.KettleText(l)))
 		}
 		if len(ways) > 0 {
-			text += fmt.Sprintf("; for %s %s", k.Units.Temp(full.WaterC), strings.Join(ways, ", or "))
-			p.Must++
+			tank.Text += fmt.Sprintf("; for %s %s", k.Units.Temp(full.WaterC), strings.Join(ways, ", or "))
+			tank.Must = true
 		}
 	}
-	p.Details = slices.Insert(p.Details, at, text)
+	p.Details = slices.Insert(p.Details, at, tank)
 }
 
 // wholeMarks is water from the kettle to its nearest mark, L.

@@ -201,7 +201,7 @@ func TestFillSaysTheTankIsDown(t *testing.T) {
 // tankSaid holds what a fill says of the tank against the fill; 1 if it says that
 // something would do.
 func tankSaid(t *testing.T, r *run, pr session.Prompt) int {
-	i := slices.IndexFunc(pr.Details, func(s string) bool { return strings.Contains(s, "the tank is down to") })
+	i := slices.IndexFunc(pr.Details, func(l session.Line) bool { return strings.Contains(l.Text, "the tank is down to") })
 	d, tub := r.day, pr.Tub
 	now, full := d.FillAt(tub, r.now), d.Fill(tub)
 	if i < 0 {
@@ -210,14 +210,14 @@ func tankSaid(t *testing.T, r *run, pr session.Prompt) int {
 		}
 		return 0
 	}
-	said := pr.Details[i]
+	said := pr.Details[i].String()
 	if left := figureAfter(said, "down to"); math.Abs(left-session.HotLeftL(d, r.now)) > 0.06 {
 		t.Errorf("%q, and there are %g L", said, session.HotLeftL(d, r.now))
 	}
 	if !strings.Contains(said, "wait") {
 		return 0
 	}
-	if i >= pr.Must {
+	if !pr.Details[i].Must {
 		t.Errorf("%q may be cut", said)
 	}
 	later := d.FillAt(tub, r.now.Add(ago(figureAfter(said, "wait"))))

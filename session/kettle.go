@@ -159,7 +159,7 @@ func (d Day) waitForKettle(p *Prompt, f FillPlan, now time.Time) {
 	t, kit := d.Tubs[p.Tub], d.Plan.Kit
 	k, on := d.KettleOn(now)
 	if on && k.isFor(t) && f.Pour.KettleL < leastKettleL {
-		p.Details = append(p.Details, "no kettle water after all: the tap is warm enough")
+		p.add("no kettle water after all: the tap is warm enough")
 	}
 	if !d.TellsKettle() || f.Pour.KettleL < leastKettleL || kit.Kettle.PowerW <= 0 {
 		return
@@ -175,9 +175,9 @@ func (d Day) waitForKettle(p *Prompt, f FillPlan, now time.Time) {
 			said += fmt.Sprintf("; boil %s more for %s", kit.KettleText(more.Pour.KettleL-k.VolumeL), kit.Units.Temp(more.WaterC))
 		}
 		if stood { // what is poured lukewarm misses the bath by degrees
-			p.Details, p.Must = slices.Insert(p.Details, 0, said), p.Must+1
+			p.first(Line{Text: said, Must: true})
 		} else {
-			p.Details = append(p.Details, said)
+			p.add(said)
 		}
 		if !k.BoiledAt.IsZero() || !k.ReadyAt().After(now) {
 			return
@@ -189,13 +189,13 @@ func (d Day) waitForKettle(p *Prompt, f FillPlan, now time.Time) {
 		p.Kettle, p.DueAt = KettleFirst, k.ReadyAt()
 		if !k.BoiledAt.IsZero() {
 			p.DueAt = now
-			p.Details = append(p.Details, d.SayPour(k))
+			p.add(d.SayPour(k))
 		} else {
-			p.Details = append(p.Details, "the kettle is on for "+d.tubName(k.Tub))
+			p.add("the kettle is on for " + d.tubName(k.Tub))
 		}
 	default:
 		p.Kettle, p.DueAt = KettleFirst, now
-		p.Details = append(p.Details, kit.sayBoil(f))
+		p.add(kit.sayBoil(f))
 	}
 	if p.Kettle == KettleFirst {
 		if p.DueAt.Before(now) {

@@ -238,8 +238,8 @@ func TestKettleThatHasStood(t *testing.T) {
 			t.Errorf("told %v: at once after its boil: %q", told, details(p))
 		}
 		r.wait(6)
-		if p := r.day.Prompt(0, r.now); p.Must < 2 || !strings.HasPrefix(p.Details[0], want) {
-			t.Errorf("told %v: %d that have to stand of %q", told, p.Must, p.Details)
+		if p := r.day.Prompt(0, r.now); !p.Details[1].Must || !strings.HasPrefix(says(p)[0], want) {
+			t.Errorf("told %v: %q", told, p.Details)
 		}
 	}
 }

@@ -125,8 +125,7 @@ var (
 	mostTapC   = 90.0
 )
 
-// AskRoomC is CheckRoomC that asks about a room that is none; ErrUnlikely is wrapped
-// where the same figure again is meant.
+// AskRoomC is CheckRoomC that asks about a room that is none: an Unlikely.
 func (k Kit) AskRoomC(c float64) error {
 	if err := k.CheckRoomC(c); err != nil || usualRoomC.Contains(c) {
 		return err

@@ -124,7 +124,8 @@ func TestHelp(t *testing.T) {
 			t.Errorf("%v gains %g min", o.Choice, o.GainMin)
 		}
 	}
-	for _, l := range h.Lines(r.day.Plan.Kit, r.now) {
+	for _, line := range h.Lines(r.day.Plan.Kit, r.now) {
+		l := line.Say(nil)
 		if strings.Contains(l, "NaN") || strings.Contains(l, "Inf") {
 			t.Error(l)
 		}

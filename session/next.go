@@ -78,7 +78,7 @@ func (d Day) Next(now time.Time, t Timetable) []NextAct {
 		}
 		a := NextAct{Prompt: Prompt{Tub: p.Tub, Act: Wait, DueAt: p.Start, Count: Count{ToDue, p.Start}, Rank: Coming}, Boil: true, BoilL: wish.fill.Pour.KettleL, BoilFor: p.Name}
 		a.Batch = p.Batch
-		a.Details = []string{d.Plan.Kit.sayHowToBoil(wish.fill)}
+		a.add(d.Plan.Kit.sayHowToBoil(wish.fill))
 		a.Title = fmt.Sprintf("boil %s for the %s", d.Plan.Kit.KettleText(a.BoilL), p.Name)
 		a.PlanAt, a.Late, a.LateWash = p.Start, p.Late, p.LateWash
 		a.limit(d.boilBy(p), HangsWet)
@@ -204,7 +204,7 @@ func (d Day) sayFirst(acts []NextAct, now time.Time) {
 	}
 	for _, a := range acts[1:] {
 		if a.Act == Lift && a.wash && a.Rank == Coming && !a.MustBy.Add(-minutes(hands[Lift])).After(now.Add(takes)) {
-			acts[0].Details = append([]string{fmt.Sprintf("first lift at %s, due in %s: it will not wait for this", d.tubName(a.Tub), showMin(max(0, minutesBetween(now, a.DueAt))))}, acts[0].Details...)
+			acts[0].first(Line{Text: fmt.Sprintf("first lift at %s, due in %s: it will not wait for this", d.tubName(a.Tub), showMin(max(0, minutesBetween(now, a.DueAt))))})
 			return
 		}
 	}

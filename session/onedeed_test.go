@@ -27,7 +27,7 @@ func TestAlarmAndListNameOneDeed(t *testing.T) {
 						act = &acts[i]
 					}
 				}
-				do := d.WhatToDo(a, now)
+				do := d.WhatToDo(a, now).String()
 				wrong := false
 				switch a.Kind {
 				case session.SoakDone, session.NotLifted, session.LeftSoaking, session.OverLongest, session.NearRelease, session.BelowRelease:

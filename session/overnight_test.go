@@ -80,7 +80,7 @@ func TestOutOfTheBin(t *testing.T) {
 		t.Errorf("a wash for wet fleece is filled as %+v, for dry as %+v", wet, dry)
 	}
 	r.until(0, session.Idle)
-	if p := r.prompt(); !strings.Contains(strings.Join(p.Details, " "), "out of the bin") || p.Doubt != "" {
+	if p := r.prompt(); !strings.Contains(strings.Join(says(p), " "), "out of the bin") || p.Doubt != "" {
 		t.Errorf("the second batch: %+v", p)
 	}
 	replay(t, r, nil)

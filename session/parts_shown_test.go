@@ -46,7 +46,7 @@ func TestPartsAddUpAsShown(t *testing.T) {
 						p.Kit.Tubs[0].CapacityL, p.Kit.Tubs[0].FillL = 20, fillL
 						p.Batches[0].RawG = 100
 					}))
-					for _, line := range r.day.Prompt(0, r.now).Details {
+					for _, line := range says(r.day.Prompt(0, r.now)) {
 						whole, parts, ok := strings.Cut(line, ": ")
 						whole, _, _ = strings.Cut(whole, " at ")
 						if !ok || strings.Contains(line, "marks") || strings.HasPrefix(line, "put the kettle") || !strings.Contains(parts, " hot tap") || strings.Contains(line, "or ") {

@@ -55,11 +55,11 @@ func TestScaldWords(t *testing.T) {
 		{44, ""}, {46, "burns in minutes"}, {49, "burns in minutes"}, {51, "burns in 30 s"}, {54.5, "burns in 3 s"},
 		{60, "burns in 3 s"}, {61, "burns in 1.5 s"}, {65.5, "burns in 1.5 s"}, {67, "burns in 1 s"}, {97, "burns in 1 s"},
 	} {
-		if got := session.HotWaterCaution(measure.Metric, row.c); !strings.Contains(got, row.says) || (row.says == "") != (got == "") {
+		if got := session.HotWaterCaution(measure.Metric, row.c).Text; !strings.Contains(got, row.says) || (row.says == "") != (got == "") {
 			t.Errorf("%g °C: %q, want %q", row.c, got, row.says)
 		}
 	}
-	if got := session.HotWaterCaution(measure.US, 60); !strings.HasPrefix(got, "140 °F water") {
+	if got := session.HotWaterCaution(measure.US, 60).Text; !strings.HasPrefix(got, "140 °F water") {
 		t.Errorf("in US units: %q", got)
 	}
 	for _, u := range []measure.System{measure.Metric, measure.US} {

@@ -44,7 +44,7 @@ func TestLayersOnTheRack(t *testing.T) {
 		if place == "" {
 			place = "no tray has room for it"
 		}
-		if !strings.Contains(strings.Join(pr.Details, ";"), place) {
+		if !strings.Contains(strings.Join(says(pr), ";"), place) {
 			t.Errorf("%s goes to %q, and the prompt says %v", id, want, pr.Details)
 		}
 		r.next(0)

@@ -144,13 +144,13 @@ func TestTrays(t *testing.T) {
 	r := start(t, p).until(0, session.ToRack)
 	_ = r.refused(session.DoNext{Act: session.RackFibre, Tray: "r9"}, "no tray")
 	_ = r.refused(session.DoNext{Act: session.RackFibre, Tray: "r2"}, "low has room for 1, and 1 of 1 are taken")
-	if pr := r.day.Prompts(r.now)[0]; !strings.Contains(strings.Join(pr.Details, ";"), "the tray top") {
+	if pr := r.day.Prompts(r.now)[0]; !strings.Contains(strings.Join(says(pr), ";"), "the tray top") {
 		t.Errorf("the prompt names no tray: %v", pr.Details)
 	}
 	r.next(0)
 	same(t, "A1 lies on", r.day.Fate["A1"].Tray, "r1")
 	r.until(0, session.ToRack)
-	if pr := r.day.Prompts(r.now)[0]; !strings.Contains(strings.Join(pr.Details, ";"), "no tray has room for it") {
+	if pr := r.day.Prompts(r.now)[0]; !strings.Contains(strings.Join(says(pr), ";"), "no tray has room for it") {
 		t.Errorf("the prompt does not say that the rack is full: %v", pr.Details)
 	}
 	r.next(0)

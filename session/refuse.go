@@ -24,6 +24,16 @@ func unlikely(format string, args ...any) error {
 	return Unlikely{text, strings.HasSuffix(text, "?")}
 }
 
+// Lacks is a refusal that a deed would lift.
+type Lacks struct {
+	Reason string
+	Deed   Deed
+}
+
+// Say is the refusal with how its deed is told.
+func (l Lacks) Say(tell Telling) string { return l.Reason + ": " + tell.say(l.Deed) }
+func (l Lacks) Error() string           { return l.Say(nil) }
+
 // refusal is a sentence for the person around a cause for the program.
 type refusal struct {
 	text  string

@@ -153,8 +153,8 @@ func TestScaldLineOfTheHottestWater(t *testing.T) {
 		wants      string
 	}{{75, 65.5, "75 °C water burns in 1 s"}, {51, 65.5, "100 °C water burns in 1 s"}, {62, 60, "62 °C water burns in 1.5 s"}} {
 		r := start(t, oneTub(func(p *session.Plan) { p.Kit.HotTapC, p.Method.Steps[1].AimC = c.tapC, c.aimC }))
-		if p := r.prompt(); !strings.HasPrefix(p.Caution, c.wants) {
-			t.Errorf("tap %.0f °C: %q, want %q", c.tapC, p.Caution, c.wants)
+		if p := r.prompt(); !strings.HasPrefix(p.Caution.Text, c.wants) {
+			t.Errorf("tap %.0f °C: %q, want %q", c.tapC, p.Caution.Text, c.wants)
 		}
 	}
 }
@@ -172,7 +172,7 @@ func TestCautionOnce(t *testing.T) {
 			if p.Act == session.Wait {
 				continue
 			}
-			if p.Caution != "" && !p.Warned {
+			if p.Caution.Text != "" && !p.Warned {
 				full[p.Act.String()+" "+r.day.Tubs[tub].Step().Kind.String()]++
 			}
 			r.now = r.now.Add(20 * time.Minute)

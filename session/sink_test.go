@@ -38,10 +38,10 @@ func TestFilledAndForgotten(t *testing.T) {
 	if jug := r.day.Plan.Kit.JugL; h.Remedy.TempC < meantC-1 && h.Remedy.PourL < r.day.Plan.Kit.Kettle.CapacityL-jug {
 		t.Errorf("poured to %.1f °C, the fill was meant to be %.1f: %+v", h.Remedy.TempC, meantC, h.Remedy)
 	}
-	all := strings.Join(h.Lines(r.day.Plan.Kit, r.now), "\n")
-	pour := strings.SplitN(strings.SplitN(p.Details[0], "first ", 2)[1], ",", 2)[0]
+	all := helpText(h, r)
+	pour := strings.SplitN(strings.SplitN(says(p)[0], "first ", 2)[1], ",", 2)[0]
 	if strings.Contains(all, "lift now") || strings.Contains(all, "lid on") || !strings.Contains(all, "best: "+pour) {
-		t.Errorf("the prompt says %q, the help\n%s", p.Details[0], all)
+		t.Errorf("the prompt says %q, the help\n%s", says(p)[0], all)
 	}
 	for range 2 {
 		r.now = r.now.Add(time.Minute)
@@ -55,10 +55,10 @@ func TestFilledAndForgotten(t *testing.T) {
 	// Far too cold: a fresh fill.
 	r.now = r.now.Add(time.Minute)
 	r.do(session.TakeReading{TempC: 40, Sure: true})
-	if p := r.prompt(); !strings.Contains(p.Details[0], "one kettle does not mend it: b empties it for a fresh fill") {
+	if p := r.prompt(); !strings.Contains(says(p)[0], "one kettle does not mend it: empty it for a fresh fill") {
 		t.Errorf("%v", p.Details)
 	}
-	if h, err = r.day.Help(0, r.now); err != nil || !h.Anew || !strings.Contains(strings.Join(h.Lines(r.day.Plan.Kit, r.now), "\n"), "best: b empties it, for a fresh fill") {
+	if h, err = r.day.Help(0, r.now); err != nil || !h.Anew || !strings.Contains(helpText(h, r), "best: empty it for a fresh fill") {
 		t.Errorf("%+v, %v", h, err)
 	}
 	r.do(session.RepeatStep{})
@@ -77,12 +77,12 @@ func TestColdRinse(t *testing.T) {
 	r := start(t, oneTub()).until(0, session.Soaking).wait(20).next(0, 0, 0)
 	same(t, "doubt of a fresh rinse", r.prompt().Doubt, "")
 	r.do(session.TakeReading{TempC: 40, Sure: true})
-	if p := r.prompt(); !strings.Contains(p.Doubt, "cooler than the last one") || !strings.Contains(p.Details[0], "from the kettle at the side, to ") {
+	if p := r.prompt(); !strings.Contains(p.Doubt, "cooler than the last one") || !strings.Contains(says(p)[0], "from the kettle at the side, to ") {
 		t.Errorf("read at 40 °C: %+v", p)
 	}
 	k := r.day.Plan.Kit
 	k.Kettle.CapacityL = 0
-	if p := r.do(session.ChangeKit{Kit: k}).prompt(); !strings.Contains(p.Details[0], "b empties it for a fresh fill") {
+	if p := r.do(session.ChangeKit{Kit: k}).prompt(); !strings.Contains(says(p)[0], "empty it for a fresh fill") {
 		t.Errorf("without a kettle: %+v", p)
 	}
 	r.now = r.now.Add(3 * time.Hour)
@@ -98,7 +98,7 @@ func TestBailAndPour(t *testing.T) {
 	r.do(session.TakeReading{TempC: 56, Sure: true})
 	r.now = r.now.Add(time.Minute)
 	h, err := r.day.Help(0, r.now)
-	if err != nil || !h.HasRemedy || !(h.Remedy.BailL > 0) || !strings.Contains(r.prompt().Details[0], "bail") {
+	if err != nil || !h.HasRemedy || !(h.Remedy.BailL > 0) || !strings.Contains(says(r.prompt())[0], "bail") {
 		t.Fatalf("%+v, %v", h, err)
 	}
 	kettleC := r.day.Plan.Kit.KettleC()

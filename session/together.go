@@ -31,7 +31,7 @@ func (d Day) together(p *Prompt, pieces []Piece, now time.Time) {
 	if p.Act == DrainTub && d.release(p.Tub, d.heat(p.Tub)).below(t.Bath.LiftedAt.Add(-time.Minute)) {
 		return // first it is to be decided whether this bath is washed again
 	}
-	at, act, title, parts := d, p.Act, []string{p.Title}, [][]string{p.Details}
+	at, act, title, parts := d, p.Act, []string{p.Title}, [][]Line{p.Details}
 	for {
 		var err error
 		if at, err = at.after(DoNext{Tub: p.Tub, Act: act, Batch: p.Batch}, now); err != nil {
@@ -46,10 +46,7 @@ func (d Day) together(p *Prompt, pieces []Piece, now time.Time) {
 		if act != SinkIn { // goes without saying in the title
 			title = append(title, next.Title)
 		}
-		p.Must = max(p.Must, next.Must)
-		if act == FillTub && next.Caution != "" { // hot water before all
-			p.Caution = next.Caution
-		} else if p.Caution == "" {
+		if act == FillTub && next.Caution != (Caution{}) || p.Caution == (Caution{}) { // hot water before all
 			p.Caution = next.Caution
 		}
 		parts = append(parts, next.Details)
@@ -63,14 +60,15 @@ func (d Day) together(p *Prompt, pieces []Piece, now time.Time) {
 		p.Details, parts[0] = parts[0][:1], parts[0][1:]
 	}
 	if i := slices.Index(p.Then, FillTub); i >= 0 { // how much of what stands before all
-		p.Details = slices.Concat(parts[i+1][:p.Must], p.Details, parts[i+1][p.Must:])
+		fill, must := parts[i+1], Prompt{Details: parts[i+1]}.must()
+		p.Details = slices.Concat(fill[:must], p.Details, fill[must:])
 		parts = slices.Concat(parts[i+2:], parts[:i+1])
 	} else if slices.Contains(p.Then, RackFibre) { // where to
 		slices.Reverse(parts)
 	}
 	for _, lines := range parts {
 		for _, l := range lines {
-			if !strings.HasPrefix(l, "rinse the tub; next: ") && !slices.Contains(p.Details, l) {
+			if l.Of != OfNext && !slices.ContainsFunc(p.Details, func(has Line) bool { return has.Say(nil) == l.Say(nil) }) {
 				p.Details = append(p.Details, l)
 			}
 		}

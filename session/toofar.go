@@ -3,8 +3,6 @@ package session
 import (
 	"fmt"
 	"math"
-	"slices"
-	"strings"
 	"time"
 )
 
@@ -102,17 +100,17 @@ func (d Day) sayFarFill(p *Prompt, f FillPlan, now time.Time) {
 	if !t.LastWet || t.LastLiftC == 0 || !t.Step().tooFar(gapC) {
 		return
 	}
-	text := u.TempApart(t.LastLiftC, f.AfterC) + " below the last bath: "
+	apart := u.TempApart(t.LastLiftC, f.AfterC)
+	far := Line{Text: apart + " below the last bath", Must: true}
 	if gapC < 0 {
-		text = u.TempApart(t.LastLiftC, f.AfterC) + " above the last bath: "
-		text += "let the fleece warm slowly"
-	} else if ways := d.closerWays(p.Tub, f, now); len(ways) > 0 {
-		text += strings.Join(ways, ", or ")
-	} else {
-		text += "lower it in slowly"
+		far.Text, far.Ways = apart+" above the last bath", []Way{{Text: "let the fleece warm slowly"}}
+	} else if far.Ways = plainWays(d.closerWays(p.Tub, f, now)); len(far.Ways) == 0 {
+		far.Ways = []Way{lowerSlowly}
 	}
-	p.Details, p.Must = slices.Insert(p.Details, 0, text), p.Must+1
+	p.first(far)
 }
+
+var lowerSlowly = Way{Text: "lower it in slowly"}
 
 func farther(apart string, gapC float64) string {
 	if gapC < 0 {
@@ -155,23 +153,24 @@ func (d Day) sayFarSink(p *Prompt, tempC float64, now time.Time) {
 	s, gapC := t.Step(), d.gapC(p.Tub, tempC, now)
 	far := fmt.Sprintf("about %s, %s than the last one", k.Units.Temp(tempC), farther(k.Units.TempApart(t.LastLiftC, tempC), gapC))
 	p.Doubt = fmt.Sprintf("%s's bath is %s", d.tubName(p.Tub), far)
-	var ways []string
+	var ways []Way
 	wantC := t.LastLiftC - s.MaxGapC
 	switch r, ok := d.remedy(p.Tub, tempC, wantC); {
 	case gapC < 0:
-		ways = append(ways, "add cold water")
+		ways = append(ways, Way{Text: "add cold water"})
 	case ok && r.TempC >= wantC-gapSlackC:
-		ways = append(ways, pourText(k, r))
+		pour, short := pourText(k, r)
+		ways = append(ways, Way{Text: pour + short})
 	default:
 		if f := d.FillAt(p.Tub, now); !s.tooFar(d.gapC(p.Tub, f.AfterC, now)) {
-			ways = append(ways, "b empties it for a fresh fill")
+			ways = append(ways, freshFill)
 		}
 	}
 	if min, ok := d.hangMin(p.Tub, tempC, now); ok && gapC > 0 {
-		ways = append(ways, fmt.Sprintf("hang the fleece %s", showMin(min)))
+		ways = append(ways, Way{Text: "hang the fleece " + showMin(min)})
 	}
 	if len(ways) == 0 {
-		ways = append(ways, "lower it in slowly")
+		ways = append(ways, lowerSlowly)
 	}
-	p.Details, p.Must = slices.Insert(p.Details, 0, far+": "+strings.Join(ways, ", or ")), 1
+	p.first(Line{Text: far, Ways: ways, Must: true})
 }

@@ -34,11 +34,11 @@ func TestColdRinseAfterAHotWashIsAskedAbout(t *testing.T) {
 	} {
 		r := hotWaterGone(t, c.change)
 		p := r.prompt()
-		if !strings.Contains(p.Details[0], c.fill) || strings.Contains(p.Details[0], c.never) || strings.Contains(p.Details[0], "add hot water") {
+		if !strings.Contains(says(p)[0], c.fill) || strings.Contains(says(p)[0], c.never) || strings.Contains(says(p)[0], "add hot water") {
 			t.Errorf("%s: the fill says %q", name, p.Details)
 		}
 		plain(t, details(p))
-		if p = r.next(0).prompt(); !strings.Contains(p.Doubt, c.asks) || strings.Contains(details(p), "fresh fill") || !strings.Contains(p.Doubt, strings.SplitN(p.Details[0], ": ", 2)[0]) {
+		if p = r.next(0).prompt(); !strings.Contains(p.Doubt, c.asks) || strings.Contains(details(p), "fresh fill") || !strings.Contains(p.Doubt, strings.SplitN(says(p)[0], ": ", 2)[0]) {
 			t.Errorf("%s: the sink-in asks %q, says %q", name, p.Doubt, p.Details)
 		}
 		plain(t, details(p))
@@ -48,11 +48,11 @@ func TestColdRinseAfterAHotWashIsAskedAbout(t *testing.T) {
 // Each way out that is named, done, is one.
 func TestWaysCloserDo(t *testing.T) {
 	r := hotWaterGone(t)
-	hang := figureAfter(r.prompt().Details[0], "hang the fleece")
+	hang := figureAfter(says(r.prompt())[0], "hang the fleece")
 	if hang < 5 || hang > 45 {
 		t.Fatalf("%q", r.prompt().Details)
 	}
-	if p := r.wait(hang - 5).prompt(); !strings.Contains(p.Details[0], " the last bath: ") {
+	if p := r.wait(hang - 5).prompt(); !strings.Contains(says(p)[0], " the last bath: ") {
 		t.Errorf("five minutes less would have done: %q", p.Details)
 	}
 	if p := r.wait(5).prompt(); strings.Contains(details(p), " the last bath: ") {
@@ -64,7 +64,7 @@ func TestWaysCloserDo(t *testing.T) {
 
 	r = hotWaterGone(t)
 	k := r.day.Plan.Kit
-	boiled := session.PourLitres(r.prompt().Details[0], "boil ", k)
+	boiled := session.PourLitres(says(r.prompt())[0], "boil ", k)
 	k.Kettle.CapacityL = boiled // one boil gives it
 	r.do(session.ChangeKit{Kit: k})
 	if p := r.prompt(); boiled < 2 || strings.Contains(details(p), " the last bath: ") {
@@ -84,8 +84,8 @@ func TestWaitsForTheTankBeforeARinse(t *testing.T) {
 	r.now = r.now.Add(ago(1))
 	r.next(0, 0)
 	p := r.prompt()
-	wait := figureAfter(p.Details[0], "wait")
-	if wait < 1 || !strings.Contains(p.Details[0], "for the tank") {
+	wait := figureAfter(says(p)[0], "wait")
+	if wait < 1 || !strings.Contains(says(p)[0], "for the tank") {
 		t.Fatalf("%q", p.Details)
 	}
 	r.now = r.now.Add(ago(wait))
@@ -112,7 +112,7 @@ func TestBathWithinItsStepIsNotAskedAbout(t *testing.T) {
 func TestHotterBathIsAskedAbout(t *testing.T) {
 	r := start(t, oneTub(func(p *session.Plan) { p.Batches[0].Presoak = session.PresoakQuick; p.Method.Steps[1].MaxGapC = 30 }))
 	r.until(0, session.Soaking).wait(5).next(0, 0)
-	if p := r.prompt(); !strings.Contains(p.Details[0], "above the last bath") {
+	if p := r.prompt(); !strings.Contains(says(p)[0], "above the last bath") {
 		t.Errorf("%q", p.Details)
 	}
 	if p := r.next(0).prompt(); !strings.Contains(p.Doubt, "hotter than the last one") {

@@ -92,7 +92,7 @@ func TestUsedWaterGoesOutFirst(t *testing.T) {
 		"skipped when filled": {start(t, oneTub()).next(0).do(session.SkipStep{}), true},
 		"filled anew":         {start(t, oneTub()).next(0).do(session.RepeatStep{}), false}, // the question says that it empties
 	} {
-		if p := c.r.day.Boiled().Prompt(0, c.r.now); p.Act != session.FillTub || (p.Details[0] == first) != c.wants || c.wants && p.Must < 2 {
+		if p := c.r.day.Boiled().Prompt(0, c.r.now); p.Act != session.FillTub || (says(p)[0] == first) != c.wants || c.wants && !p.Details[1].Must {
 			t.Errorf("%s: %q", name, p.Details)
 		}
 		if p := c.r.next(0).prompt(); strings.Contains(details(p), "empty the tub") {

@@ -139,7 +139,7 @@ func (s *alarmList) fill() {
 				state, why = "put off till "+s.e.clockText(a.Life.Until), a.Life.Why
 			}
 			s.shown = append(s.shown, shownAlarm{a: a})
-			rows = append(rows, []string{state, why, g.Name, a.Kind.String(), a.Priority.String(), s.e.clockText(a.RaisedAt), s.e.live.day.WhatToDo(a, s.e.now)})
+			rows = append(rows, []string{state, why, g.Name, a.Kind.String(), a.Priority.String(), s.e.clockText(a.RaisedAt), s.e.live.day.WhatToDo(a, s.e.now).String()})
 		}
 	}
 	for _, k := range d.Out {

@@ -357,10 +357,21 @@ const offerCold = 10 * time.Minute
 func (s *dayScreen) showHelp(tub int) {
 	h, err := s.e.live.day.Help(tub, s.e.now)
 	if err != nil {
+		if lacks := (session.Lacks{}); errors.As(err, &lacks) {
+			err = errors.New(lacks.Say(s.keys.tells))
+		}
 		s.e.refuse(err)
 		return
 	}
-	s.ask = &ask{tub: tub, title: s.glances[tub].Name + ": WHAT HELPS", says: h.Lines(s.e.live.day.Plan.Kit, s.e.now),
+	var says []string
+	for _, l := range h.Lines(s.e.live.day.Plan.Kit, s.e.now) {
+		text := l.Say(s.keys.tells)
+		if l.Best {
+			text = "best: " + text
+		}
+		says = append(says, text)
+	}
+	s.ask = &ask{tub: tub, title: s.glances[tub].Name + ": WHAT HELPS", says: says,
 		hint: "c covers, t pours; Esc, then Enter lifts. Raise the basket before you pour"}
 }
 

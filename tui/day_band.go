@@ -173,24 +173,6 @@ func wrappedHeight(text []bandLine, w int) int {
 	return n
 }
 
-// inBrief is how much of what goes into a tub, without what can be left out; "" for
-// other details.
-func inBrief(detail string) string {
-	if _, pour, cool := strings.Cut(detail, ": first "); cool {
-		do, _, _ := strings.Cut("first "+pour, " (one kettle ")
-		return do
-	}
-	if dose, _, why := strings.Cut(detail, " (a "); why && strings.HasPrefix(detail, "stir in ") {
-		return dose
-	}
-	if before, pour, ok := strings.Cut(detail, " with the fleece in: "); ok {
-		if at := strings.LastIndex(before, ", "); at > 0 {
-			return before[:at] + ": " + pour
-		}
-	}
-	return ""
-}
-
 type bandLine struct {
 	s     string
 	style lipgloss.Style
@@ -274,29 +256,26 @@ func (s *dayScreen) bandText() (lines []bandLine, figures, unit string) {
 	}
 	if p.Tub >= 0 {
 		if alarm, has := s.glances[p.Tub].Alarm, s.glances[p.Tub].HasAlarm; has && alarm.Kind != session.BelowRelease {
-			if do := e.live.day.WhatToDo(alarm, e.now); do != p.Title && do != "lift now" { // its prompt says it
-				lines = append(lines, bandLine{s: " " + do, style: t.Warn, keep: true})
+			if do := e.live.day.WhatToDo(alarm, e.now); !do.Own {
+				lines = append(lines, bandLine{s: " " + do.Say(s.keys.tells), style: t.Warn, keep: true})
 			}
 		}
 	}
-	for i, d := range p.Details {
-		if strings.HasPrefix(d, "tag: ") {
+	for _, d := range p.Details {
+		says := d.Say(s.keys.tells)
+		if d.Of == session.OfLabel {
 			if b, ok := e.live.day.Batch(s.glances[p.Tub].Batch); ok {
-				d = "tag: " + e.tagText(b)
+				says = "tag: " + e.tagText(b)
 			}
 		}
 		// How much of what is filled stands as the deed does.
-		lines = append(lines, bandLine{s: " " + d, style: t.Text, keep: i < p.Must && !p.Held, brief: inBrief(d)})
+		lines = append(lines, bandLine{s: " " + says, style: t.Text, keep: d.Must && !p.Held, brief: d.Brief})
 	}
-	harm := p.Caution
-	if end := strings.IndexAny(harm, ":;"); end > 0 {
-		harm = harm[:end]
-	}
-	switch {
+	switch c := p.Caution; {
 	case p.Warned: // read once today: what it is about, and the words under ?
-		lines = append(lines, bandLine{s: " Caution: " + harm + " (?)", style: t.Caution, keep: !p.Held})
-	case p.Caution != "":
-		lines = append(lines, bandLine{s: " Caution: " + p.Caution, style: t.Caution, keep: !p.Held, brief: "Caution: " + harm})
+		lines = append(lines, bandLine{s: " Caution: " + c.Brief + " (?)", style: t.Caution, keep: !p.Held})
+	case c.Text != "":
+		lines = append(lines, bandLine{s: " Caution: " + c.Text, style: t.Caution, keep: !p.Held, brief: "Caution: " + c.Brief})
 	}
 	if state := s.stateLine(p, true); state != "" {
 		lines = append(lines, bandLine{s: " " + state, style: t.Faint, spare: true})
@@ -357,7 +336,7 @@ func (s *dayScreen) boilText(boil session.NextAct, p session.Prompt) []bandLine 
 	return []bandLine{
 		{s: " " + word, style: style, keep: true},
 		{s: " " + orders[0], style: t.Next, keep: true},
-		{s: " " + boil.Details[0], style: t.Text, keep: true},
+		{s: " " + boil.Details[0].Say(s.keys.tells), style: t.Text, keep: true},
 		{s: " Caution: dry hands at plug and kettle", style: t.Caution, keep: true},
 		{s: " " + orders[1], style: t.Text},
 		{s: " " + s.stateLine(p, true), style: t.Faint, spare: true},

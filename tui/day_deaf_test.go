@@ -141,7 +141,7 @@ func TestEscSaysWhatItLets(t *testing.T) {
 func TestSpaceNamesWhatWasHeard(t *testing.T) {
 	h := ringingHand(t, 3)
 	a, _ := h.day().Pressing()
-	deed := h.day().WhatToDo(a, h.s.e.now)
+	deed := h.day().WhatToDo(a, h.s.e.now).String()
 	h.press("3", "space")
 	h.sees("Heard: North")
 	h.sees(deed)

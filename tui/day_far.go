@@ -36,7 +36,7 @@ func (s *dayScreen) farView() string {
 			unit = "is the tub"
 		}
 		if p.Count.Of == session.SinceBelow {
-			words = p.Details[:2]
+			words = []string{p.Details[0].Say(s.keys.tells), p.Details[1].Say(s.keys.tells)}
 		}
 	}
 	over := s.otherAlarm(w)

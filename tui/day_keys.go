@@ -56,6 +56,21 @@ func (k dayKeys) all() []key.Binding {
 	return []key.Binding{k.Do, k.Part, k.Hear, digits, k.Reading, k.Cover, k.TopUp, k.Longer, k.Shorter, k.Hold, k.Skip, k.Repeat, k.Note, k.Undo, k.End, k.Far, k.Helps, k.Curve, k.Tray, k.Spun, k.Soaked, k.Kettle, k.Alarms, k.Prove, k.Up, k.Down, k.Help, k.Leave}
 }
 
+// tells says with which key a deed is told, in a sentence about the tub in focus.
+func (k dayKeys) tells(d session.Deed) string {
+	b, does := k.Repeat, ""
+	switch d {
+	case session.Refill:
+		does = "empties it"
+	case session.WashAgain:
+		does = "fills this bath once more"
+	case session.TakeTemp:
+		b, does = k.Reading, "takes a reading"
+	case session.NoDeed:
+	}
+	return b.Help().Key + " " + does
+}
+
 // footItem is a key shown in the foot, with its place.
 type footItem struct {
 	key, text string

@@ -105,6 +105,6 @@ func alarmPhrase(d session.Day, a session.Alarm, now time.Time) string {
 			name = d.Plan.Kit.Tubs[a.Tub].Name + ": " + count
 		}
 	}
-	do := d.WhatToDo(a, now)
+	do := d.WhatToDo(a, now).String() // its tub may not be the one that keys are for
 	return name + ". " + strings.ToUpper(do[:1]) + do[1:]
 }

@@ -109,7 +109,7 @@ func (e *env) hear() {
 	for _, a := range d.Alarms {
 		if a.Unanswered() {
 			names = append(names, strings.Replace(alarmName(d, a), ": ", ", ", 1))
-			deed = ". Now: " + d.WhatToDo(a, e.now)
+			deed = ". Now: " + d.WhatToDo(a, e.now).String()
 			if a.Kind.Facts().Back > 0 {
 				again = ". Rings again until done"
 			}

@@ -257,7 +257,7 @@ func writePlanText(out io.Writer, o session.Outlook, byTubs []session.WithTubs) 
 	for _, x := range t.Baths {
 		hottestC = max(hottestC, x.Fill.HottestC)
 	}
-	if scald := session.HotWaterCaution(u, hottestC); scald != "" {
+	if scald := session.HotWaterCaution(u, hottestC).Text; scald != "" {
 		say("mind: %s", scald)
 	}
 	say("mind: waxy water goes outdoors, local rules decide where")
