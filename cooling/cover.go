@@ -57,9 +57,9 @@ var shapeNames = [...]string{Deep: "deep", Shallow: "shallow"}
 // String is the word for the shape.
 func (s Shape) String() string { return nameOf(shapeNames[:], int(s), "shape") }
 
-// ParseShape reads what String writes; case and surrounding space do not
+// parseShape reads what String writes; case and surrounding space do not
 // matter. Any other text is an error.
-func ParseShape(s string) (Shape, error) {
+func parseShape(s string) (Shape, error) {
 	i, err := parseName(shapeNames[:], s, "shape")
 	return Shape(i), err
 }
@@ -69,7 +69,7 @@ func (s Shape) MarshalText() ([]byte, error) { return marshalName(shapeNames[:],
 
 // UnmarshalText reads what MarshalText writes and leaves s alone on an error.
 func (s *Shape) UnmarshalText(text []byte) error {
-	parsed, err := ParseShape(string(text))
+	parsed, err := parseShape(string(text))
 	if err == nil {
 		*s = parsed
 	}

@@ -143,28 +143,3 @@ func TestPourExamples(t *testing.T) {
 		}
 	}
 }
-
-func TestTopUpKeepsEnergy(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		bath := portions.Draw(t, "bath")
-		water := rapid.Float64Range(1, 100).Draw(t, "water")
-		target := bath.TempC + (water-bath.TempC)*rapid.Float64Range(0.01, 0.9).Draw(t, "way")
-		if math.Abs(water-bath.TempC) < 0.1 {
-			return
-		}
-		litres, ok := cooling.TopUp(bath, target, water)
-		if !ok {
-			t.Fatal("no amount does")
-		}
-		near(t, "after the top-up", cooling.Mix(bath, cooling.WaterPortion(litres, water)), target, 1e-9)
-	})
-	bath := cooling.WaterPortion(8, 55)
-	for _, c := range [][2]float64{{60, 58}, {60, 60}, {50, 95}, {math.NaN(), 95}, {60, math.Inf(1)}} {
-		if litres, ok := cooling.TopUp(bath, c[0], c[1]); ok {
-			t.Errorf("to %v °C with %v °C: %v L", c[0], c[1], litres)
-		}
-	}
-	if litres, ok := cooling.TopUp(bath, 55, 95); !ok || litres != 0 {
-		t.Errorf("already there: %v, %v", litres, ok)
-	}
-}

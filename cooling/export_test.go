@@ -32,3 +32,13 @@ func RateFromReading(startC, roomC, tempC, minutes float64) (ratePerMin float64,
 	}
 	return math.Log(ratio) / minutes, true
 }
+
+// LossSDLog is the standard deviation of ln([Fitted.LossScale]) that is left
+// after the readings, for the next bath to start from.
+func (f Fitted) LossSDLog() float64 { return math.Sqrt(f.varLog) }
+
+// StartC is the temperature at minute 0 before any change, in °C.
+func (f Fitted) StartC() float64 { return f.startC }
+
+// StartSDC is the standard deviation of [Fitted.StartC] after the readings.
+func (f Fitted) StartSDC() float64 { return math.Sqrt(f.varStart) }

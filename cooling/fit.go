@@ -209,16 +209,6 @@ func (f Fitted) Through(r Reading, readingSDC float64) Fitted {
 // without readings. Multiply the tub's estimate in W/K by it to learn.
 func (f Fitted) LossScale() float64 { return math.Exp(f.logScale) }
 
-// LossSDLog is the standard deviation of ln([Fitted.LossScale]) that is left
-// after the readings, for the next bath to start from.
-func (f Fitted) LossSDLog() float64 { return math.Sqrt(f.varLog) }
-
-// StartC is the temperature at minute 0 before any change, in °C.
-func (f Fitted) StartC() float64 { return f.startC }
-
-// StartSDC is the standard deviation of [Fitted.StartC] after the readings.
-func (f Fitted) StartSDC() float64 { return math.Sqrt(f.varStart) }
-
 // At is the temperature at a minute, past or to come, in °C, with its standard
 // deviation: what is not known of start and loss. It does not include the
 // error of a thermometer that would be read then, nor the law's own error of a

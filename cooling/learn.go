@@ -63,16 +63,6 @@ func (f Fitted) Lesson(usedScale float64) (l Lesson, ok bool) {
 // rounding.
 const leastLessonShare = 1e-6
 
-// Update is [Learned.UpdateDay] with the one bath of a day. A bath that taught
-// nothing changes nothing.
-func (l Learned) Update(f Fitted, usedScale, handbookSDLog, betweenDaySDLog float64) Learned {
-	lesson, ok := f.Lesson(usedScale)
-	if !ok {
-		return l
-	}
-	return l.UpdateDay(handbookSDLog, betweenDaySDLog, lesson)
-}
-
 // UpdateDay adds the lessons of the baths of one day, all with this tub and
 // cover. They share the day, so together they are one measurement of it: ten
 // baths in one draughty afternoon say little of other afternoons.

@@ -85,20 +85,3 @@ func PourFor(volumeL, targetC, hotC, coldC, kettleC float64) Pour {
 	*coolL = (1 - share) * massKg / DensityKgPerM3(cool) * 1000
 	return pour
 }
-
-// TopUp is how many litres of water of waterC bring a bath to targetC, poured
-// in at once. ok is false if no amount does: the target does not lie between
-// the bath and that water. A bath already there needs 0.
-func TopUp(bath Portion, targetC, waterC float64) (litres float64, ok bool) {
-	if !allFinite(bath.HeatJPerK, bath.TempC, targetC, waterC) || !(bath.HeatJPerK > 0) {
-		return 0, false
-	}
-	if targetC == bath.TempC {
-		return 0, true
-	}
-	ratio := (targetC - bath.TempC) / (waterC - targetC) // heat poured / heat there
-	if !(ratio > 0) || math.IsInf(ratio, 1) {
-		return 0, false
-	}
-	return ratio * bath.HeatJPerK / WaterPortion(1, waterC).HeatJPerK, true
-}

@@ -155,8 +155,8 @@ func TestLessonsAreTheReadingsOwn(t *testing.T) {
 	if l, ok := b.Fit(nil, 0.5).Lesson(1); ok {
 		t.Errorf("from no reading: %+v", l)
 	}
-	if l := (cooling.Learned{}).Update(b.Fit(nil, 0.5), 1, 0.3, 0.1); l != (cooling.Learned{}) {
-		t.Errorf("from no reading: %+v", l)
+	if l := (cooling.Learned{}).UpdateDay(0.3, 0.1); l != (cooling.Learned{}) {
+		t.Errorf("from no lesson: %+v", l)
 	}
 	if l, ok := (cooling.Fitted{}).Lesson(1); ok {
 		t.Errorf("from no bath: %+v", l)

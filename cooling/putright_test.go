@@ -46,8 +46,8 @@ func TestPutRightKeepsEnergyAndLevel(t *testing.T) {
 		near(t, "dose kept", r.DoseKept*waterL+r.BailL, waterL, 1e-9)
 		near(t, "dose strength", r.DoseStrength*r.LevelL, r.DoseKept*waterL, 1e-9)
 		if s.KettleL == 0 && r.BailL == 0 {
-			litres, _ := cooling.TopUp(s.Bath, want, s.KettleC)
-			near(t, "as TopUp has it", r.PourL, litres, 1e-12)
+			near(t, "heat of what is poured", r.AddJPerK, cooling.WaterPortion(r.PourL, s.KettleC).HeatJPerK, 1e-9*r.AddJPerK)
+			near(t, "brought to it", r.TempC, want, 1e-9)
 		}
 		// The same in a bath.
 		b := cooling.Bath{RoomC: 20, StartC: tempC, HeatJPerK: s.Bath.HeatJPerK, Changes: []cooling.Change{r.Change(0, s.KettleC)}}

@@ -170,7 +170,9 @@ func teach(random *rand.Rand, c cooling.Cover, days float64, readings, tubs int)
 				held[bath] += 1 / float64(tubs)
 			}
 			fitted := b.Fit(readingsOf(random, truth, readings), simReadingSDC)
-			learned = learned.Update(fitted, scale, handbookSD, cooling.BetweenDaySDLog)
+			if lesson, ok := fitted.Lesson(scale); ok {
+				learned = learned.UpdateDay(handbookSD, cooling.BetweenDaySDLog, lesson)
+			}
 		}
 	}
 	return off, width, held

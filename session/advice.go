@@ -162,7 +162,7 @@ func (d Day) OffAim(tub int, tempC float64, now time.Time) (cool, hot bool, aimC
 		if k.JugL > 0 {
 			coldL = math.Round(coldL/k.JugL) * k.JugL
 		}
-		if d.CheckTopUpL(tub, coldL) != nil || t.Bath.levelL()+coldL > d.roomL(tub) { // no room: it is bailed out first, and nobody reckons that
+		if d.CheckTopUpL(tub, coldL) != nil || d.overRimL(tub, coldL, 0) > 0 { // no room: it is bailed out first, and nobody reckons that
 			coldL = 0
 		}
 	}

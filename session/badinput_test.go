@@ -52,7 +52,7 @@ func isWord(v reflect.Value) bool   { return v.Kind() == reflect.Int && v.Type()
 // shown without harm. It says whether the plan was accepted.
 func survive(t reporter, p session.Plan) bool {
 	t.Helper()
-	for _, err := range []error{p.Validate(), p.Kit.Validate(), p.Method.Validate()} {
+	for _, err := range []error{p.Validate(), p.Kit.Validate(), p.Method.ValidateIn(measure.Metric)} {
 		if err != nil {
 			harmless(t, err.Error())
 		}

@@ -165,7 +165,7 @@ func TestLateIsHarm(t *testing.T) {
 	late := func(what string, r *run, want float64, of session.CountOf) {
 		t.Helper()
 		p := r.day.Boiled().Prompt(0, r.now)
-		near(t, what, p.LateMin(r.now), want, 1e-6)
+		near(t, what, lateMin(p, r.now), want, 1e-6)
 		same(t, what, p.Count.Of, of)
 	}
 	r := start(t, oneTub())
@@ -192,7 +192,7 @@ func TestLateIsHarm(t *testing.T) {
 	for _, min := range []float64{0, 10, 100, 1000} {
 		r.now = due.Add(ago(min))
 		p := r.day.Prompt(0, r.now)
-		near(t, "late for a cooling bath", p.LateMin(r.now), max(0, r.now.Sub(likely).Minutes()), 1e-6)
+		near(t, "late for a cooling bath", lateMin(p, r.now), max(0, r.now.Sub(likely).Minutes()), 1e-6)
 		same(t, "rank", p.Rank, session.Harm)
 		same(t, "harm begins", p.MustBy, due.Add(3*time.Minute))
 	}

@@ -27,14 +27,6 @@ const (
 // Harm says that what is counted is harm being done: only that is late.
 func (c CountOf) Harm() bool { return c == SinceBelow || c == SinceLongest || c == SinceWet }
 
-// LateMin is for how many minutes harm has been done at the tub; 0 if none is.
-func (p Prompt) LateMin(now time.Time) float64 {
-	if !p.Count.Of.Harm() {
-		return 0
-	}
-	return max(0, minutesBetween(p.Count.At, now))
-}
-
 // release is when a tub's wash bath came or comes down to its release temperature
 // with the fleece in it, by the estimate and by what was read: a bath that was
 // read below it was below it then, whatever the estimate says.

@@ -75,9 +75,6 @@ func (f Fleece) validate(u measure.System) error {
 }
 
 // CheckFleeceG checks the raw weight of a whole fleece, grams.
-func CheckFleeceG(g float64) error { return checkFleeceG(measure.Metric, g) }
-
-// CheckFleeceG is the function of that name in the kit's units.
 func (k Kit) CheckFleeceG(g float64) error { return checkFleeceG(k.Units, g) }
 
 func checkFleeceG(u measure.System, g float64) error {
@@ -97,9 +94,6 @@ type Batch struct {
 }
 
 // CheckBatchG checks the raw weight of one batch, grams.
-func CheckBatchG(g float64) error { return checkBatchG(measure.Metric, g) }
-
-// CheckBatchG is the function of that name in the kit's units.
 func (k Kit) CheckBatchG(g float64) error { return checkBatchG(k.Units, g) }
 
 func checkBatchG(u measure.System, g float64) error {

@@ -289,3 +289,11 @@ func printable(t reporter, text string) {
 		}
 	}
 }
+
+// lateMin is for how many minutes harm has been done at a prompt's tub; 0 if none is.
+func lateMin(p session.Prompt, now time.Time) float64 {
+	if !p.Count.Of.Harm() {
+		return 0
+	}
+	return max(0, now.Sub(p.Count.At).Minutes())
+}

@@ -125,10 +125,8 @@ func (m Method) Clean() Method {
 
 const maxSteps = 20
 
-// Validate says in a sentence what is wrong with the method.
-func (m Method) Validate() error { return m.ValidateIn(measure.Metric) }
-
-// ValidateIn is Validate with its figures in a person's own units.
+// ValidateIn says in a sentence what is wrong with the method, its figures in a
+// person's own units.
 func (m Method) ValidateIn(u measure.System) error {
 	m = m.Clean() // names appear in the sentences
 	if m.Name == "" {

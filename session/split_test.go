@@ -208,7 +208,7 @@ func TestBatchGoesWhereItFits(t *testing.T) {
 		}
 	}
 	prompt := r.day.Prompt(2, r.now)
-	if prompt.Rank != session.Resting || !strings.Contains(prompt.Doubt, "will not open out in Tray: take 75 g out") || prompt.LateMin(r.now.Add(ago(60))) != 0 {
+	if prompt.Rank != session.Resting || !strings.Contains(prompt.Doubt, "will not open out in Tray: take 75 g out") || lateMin(prompt, r.now.Add(ago(60))) != 0 {
 		t.Errorf("%+v", prompt)
 	}
 	r.do(session.DoNext{Tub: 2, Act: session.LoadNext}) // all the same

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
 )
 
 // Each kind has all of its row that the others of its sort have.
@@ -40,7 +41,7 @@ func TestOfferedStep(t *testing.T) {
 		with := m
 		with.Steps = append(append([]session.Step(nil), m.Steps[:i]...), m.Offer(i))
 		with.Steps = append(with.Steps, m.Steps[i:]...)
-		if err := with.Validate(); err != nil && with.Steps[i-1].Kind.IsBath() == with.Steps[i].Kind.IsBath() {
+		if err := with.ValidateIn(measure.Metric); err != nil && with.Steps[i-1].Kind.IsBath() == with.Steps[i].Kind.IsBath() {
 			t.Errorf("offered behind step %d: %v", i, err)
 		}
 	}

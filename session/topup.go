@@ -23,7 +23,7 @@ func decideTopUp(d Day, c TopUp, now time.Time) ([]Event, error) {
 	if !(c.BailL >= 0 && c.BailL <= t.Bath.levelL()) {
 		return nil, fmt.Errorf("%s holds %s: no more than that can be bailed out", d.tubName(c.Tub), k.Units.Volume(t.Bath.levelL()))
 	}
-	if over := t.Bath.levelL() - c.BailL + c.VolumeL - d.roomL(c.Tub); over > 0.001 {
+	if over := d.overRimL(c.Tub, c.VolumeL, c.BailL); over > 0 {
 		with := ""
 		if t.FleeceIn() {
 			with = " with the fleece in it"
@@ -126,6 +126,15 @@ func (d Day) roomL(tub int) float64 {
 		l -= b.RawG * (1 + d.carried(tub)) / 1000
 	}
 	return max(l, 0.001) // none at all, and not no limit
+}
+
+// overRimL is how much of a pour would run over a tub's rim, litres, with so much
+// bailed out before; 0 if none, a millilitre aside.
+func (d Day) overRimL(tub int, pourL, bailL float64) float64 {
+	if over := d.Tubs[tub].Bath.levelL() - bailL + pourL - d.roomL(tub); over > 0.001 {
+		return over
+	}
+	return 0
 }
 
 // levelL is the water in the bath, litres: filled, bailed and topped up.

@@ -93,7 +93,7 @@ func TestPlanSlips(t *testing.T) {
 			t.Errorf("a metric figure for a person with US units: %q", err)
 		}
 	}
-	for _, err := range []error{threeTubs().Validate(), session.BuiltInMethod().Validate(), session.DefaultKit().Validate()} {
+	for _, err := range []error{threeTubs().Validate(), session.BuiltInMethod().ValidateIn(measure.Metric), session.DefaultKit().Validate()} {
 		if err != nil {
 			t.Errorf("what the program starts with is refused: %v", err)
 		}
@@ -102,8 +102,8 @@ func TestPlanSlips(t *testing.T) {
 	f.Wax = 9
 	sentence(t, f.Validate())
 	sentence(t, session.Step{Name: "odd", Kind: 9}.Validate())
-	sentence(t, session.CheckBatchG(1))
-	sentence(t, session.CheckFleeceG(1))
+	sentence(t, session.Kit{}.CheckBatchG(1))
+	sentence(t, session.Kit{}.CheckFleeceG(1))
 }
 
 // A high-wax fleece is washed twice; the presoak is as the person chose.

@@ -234,7 +234,7 @@ func (s *dayScreen) key(msg tea.KeyMsg) tea.Cmd {
 	case key.Matches(msg, k.Undo):
 		s.undo()
 	case key.Matches(msg, k.Kettle):
-		s.tellKettle()
+		s.tellKettle(s.kettleTold())
 	case key.Matches(msg, k.End):
 		return s.end()
 	default:
@@ -375,9 +375,9 @@ func (s *dayScreen) doNext(all bool) {
 			s.e.refuse(fmt.Errorf("nothing to do yet: the kettle goes on in %s. For %s press %d first", minText(in.Minutes()), s.glances[p.Tub].Name, (p.Tub+1)%10))
 			return
 		}
-		c, _ := s.e.live.day.KettleKey(s.e.now, s.next, s.chosen)
+		c, can := s.kettleTold()
 		if c.Sure = true; s.confirmed("enter", c, s.changedQuestion(p, true)) {
-			s.tellKettle()
+			s.tellKettle(c, can)
 		}
 		return
 	}

@@ -16,7 +16,7 @@ const kettleNear = 5 * time.Minute
 // about now, or one that is on. ok is false where nobody is asked for it.
 func (s *dayScreen) kettleKey() (text string, ok bool) {
 	d, now := s.e.live.day, s.e.now
-	if _, ok := d.KettleKey(now, s.next, s.chosen); !ok {
+	if _, ok := s.kettleTold(); !ok {
 		return "", false
 	}
 	if _, on := d.KettleOn(now); on {
@@ -27,14 +27,18 @@ func (s *dayScreen) kettleKey() (text string, ok bool) {
 	return "kettle on", due
 }
 
+// kettleTold is what can be told of the kettle now; ok is false if that is nothing.
+func (s *dayScreen) kettleTold() (c session.TellKettle, ok bool) {
+	return s.e.live.day.KettleKey(s.e.now, s.next, s.chosen)
+}
+
 // tellKettle says that the kettle is on, and the second time that it has boiled.
 // A tub chosen by hand comes before the list, the one in the band does not.
-func (s *dayScreen) tellKettle() {
+func (s *dayScreen) tellKettle(c session.TellKettle, ok bool) {
 	e, d := s.e, s.e.live.day
 	if e.now.Sub(s.acting) < e.real(settleFor) {
 		return // one press that bounced
 	}
-	c, ok := d.KettleKey(e.now, s.next, s.chosen)
 	k, on := d.KettleOn(e.now)
 	switch {
 	case !ok && on:

@@ -35,7 +35,8 @@ func (s *dayScreen) before(p session.Prompt) (session.NextAct, bool) {
 	case a.Rank == session.Resting || a.Tub == p.Tub && !a.Boil:
 		return a, false
 	case a.Rank == p.Rank:
-		return a, p.Rank == session.Coming && a.DueAt.Before(p.DueAt) || a.Boil && p.Rank == session.Now && !s.rings(p.Tub) && s.tellsKettle()
+		_, tells := s.kettleTold()
+		return a, p.Rank == session.Coming && a.DueAt.Before(p.DueAt) || a.Boil && p.Rank == session.Now && !s.rings(p.Tub) && tells
 	}
 	return a, a.Rank < p.Rank && (p.Rank > session.Now || !a.Boil)
 }
@@ -48,15 +49,9 @@ func (s *dayScreen) boilFirst() (session.NextAct, bool) {
 		return session.NextAct{}, false
 	}
 	boil, other := s.before(p)
-	c, tell := s.e.live.day.KettleKey(s.e.now, s.next, -1)
+	c, tell := s.kettleTold()
 	_, on := s.e.live.day.KettleOn(s.e.now)
 	return boil, other && boil.Boil && tell && !on && c.Tub == boil.Tub
-}
-
-// tellsKettle says that there is a kettle to tell of.
-func (s *dayScreen) tellsKettle() bool {
-	_, ok := s.e.live.day.KettleKey(s.e.now, s.next, -1)
-	return ok
 }
 
 // rings says that a tub has an alarm that is more than a call.

@@ -31,11 +31,6 @@ func (s State) String() string {
 	return stateWords[s]
 }
 
-// States lists all of them.
-func States() []State {
-	return []State{Normal, Unacknowledged, Acknowledged, Returned, Shelved, OutOfService}
-}
-
 // Input is what happens to an alarm.
 type Input int
 
@@ -58,11 +53,6 @@ func (in Input) String() string {
 		return fmt.Sprintf("input %d", int(in))
 	}
 	return inputWords[in]
-}
-
-// Inputs lists all of them.
-func Inputs() []Input {
-	return []Input{Arise, Clear, Acknowledge, ComeBack, Shelve, Unshelve, Withdraw, Restore}
 }
 
 // Reason says what a transition means, or why there is none.

@@ -7,6 +7,11 @@ import (
 	"fleece.example/tubside/session/lifecycle"
 )
 
+var (
+	states = []lifecycle.State{lifecycle.Normal, lifecycle.Unacknowledged, lifecycle.Acknowledged, lifecycle.Returned, lifecycle.Shelved, lifecycle.OutOfService}
+	inputs = []lifecycle.Input{lifecycle.Arise, lifecycle.Clear, lifecycle.Acknowledge, lifecycle.ComeBack, lifecycle.Shelve, lifecycle.Unshelve, lifecycle.Withdraw, lifecycle.Restore}
+)
+
 // The alarm state transition diagram of ISA-18.2 (2016) and IEC 62682 (2014),
 // from memory: one row for each pair of state and input. "=" is no transition.
 // Where a shelved alarm or one out of service is released, the standard has it
@@ -40,7 +45,7 @@ func TestPublishedTransitions(t *testing.T) {
 	}
 	seen := map[[2]int]bool{}
 	for _, row := range rows {
-		for _, input := range lifecycle.Inputs() {
+		for _, input := range inputs {
 			want, ok := row.to[input]
 			if !ok {
 				t.Fatalf("no column for %v", input)
@@ -59,8 +64,8 @@ func TestPublishedTransitions(t *testing.T) {
 			}
 		}
 	}
-	for _, state := range lifecycle.States() {
-		for _, input := range lifecycle.Inputs() {
+	for _, state := range states {
+		for _, input := range inputs {
 			if !seen[[2]int{int(state), int(input)}] {
 				t.Errorf("the pair %v, %v is not in the table", state, input)
 			}
@@ -98,7 +103,7 @@ func TestWords(t *testing.T) {
 		}
 		seen[w] = true
 	}
-	for _, s := range lifecycle.States() {
+	for _, s := range states {
 		add(s.String())
 	}
 	for r := lifecycle.Raised; r <= lifecycle.Refused; r++ {

@@ -106,7 +106,6 @@ const (
 	MarkLikely              // release temperature likely
 	MarkPick                // the chosen line
 	MarkAlarm               // an alarm
-	MarkDone                // done
 	MarkRule                // a horizontal line
 	MarkReading             // a reading
 	MarkLate                // soak over, fleece still in
@@ -114,7 +113,7 @@ const (
 
 var marks = map[Mark][2]string{
 	MarkNow: {"┃", "|"}, MarkSoak: {"━", "="}, MarkGone: {"┄", "-"}, MarkEnd: {"◆", "*"}, MarkMore: {"▶", ">"},
-	MarkMaybe: {"░", ":"}, MarkLikely: {"▒", "#"}, MarkPick: {"▸", ">"}, MarkAlarm: {"▲", "!"}, MarkDone: {"✓", "x"},
+	MarkMaybe: {"░", ":"}, MarkLikely: {"▒", "#"}, MarkPick: {"▸", ">"}, MarkAlarm: {"▲", "!"},
 	MarkRule: {"─", "-"}, MarkReading: {"●", "o"}, MarkLate: {"╍", "~"},
 }
 

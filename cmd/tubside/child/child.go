@@ -57,7 +57,7 @@ func Run(ctx context.Context, s Spec) ([]byte, error) {
 	if len(s.Command) == 0 || s.Command[0] == "" {
 		return nil, errors.New("no program is named")
 	}
-	name := Name(s.Command[0])
+	name := shown(s.Command[0])
 	cmd := Command(s.Command...)
 	if len(s.Env) > 0 {
 		cmd.Env = append(os.Environ(), s.Env...)
@@ -114,12 +114,12 @@ func flooded(name string, limit int) error {
 	return fmt.Errorf("%s printed more than %d bytes and was stopped", name, limit)
 }
 
-// Name is a program's name for a sentence.
-func Name(path string) string { return measure.CleanText(path, 80) }
+// shown is a program's name for a sentence.
+func shown(path string) string { return measure.CleanText(path, 80) }
 
 // CannotStart is the sentence for a program that did not start.
 func CannotStart(path string, err error) error {
-	name := Name(path)
+	name := shown(path)
 	switch {
 	case errors.Is(err, exec.ErrNotFound), errors.Is(err, fs.ErrNotExist):
 		return fmt.Errorf("%s was not found: %w", name, err)

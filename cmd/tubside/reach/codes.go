@@ -1,7 +1,6 @@
 package reach
 
 import (
-	"fmt"
 	"strings"
 
 	"fleece.example/tubside/session/measure"
@@ -27,19 +26,4 @@ func OSC9(text string) []byte { return []byte(osc + "9;" + field(text) + end) }
 // one than OSC9, and both may be written.
 func OSC777(title, text string) []byte {
 	return []byte(osc + "777;notify;" + field(title) + ";" + field(text) + end)
-}
-
-// Title sets the window's title.
-func Title(text string) []byte { return []byte(osc + "2;" + measure.CleanText(text, textRunes) + end) }
-
-// TitleText is the window's title with so many alarms standing: "2 alarms", and
-// the program's name with none.
-func TitleText(standing int) string {
-	switch {
-	case standing <= 0:
-		return "tubside"
-	case standing == 1:
-		return "1 alarm - tubside"
-	}
-	return fmt.Sprintf("%d alarms - tubside", standing)
 }

@@ -42,9 +42,6 @@ func NewDesktop(tell func(string)) *Desktop {
 	return d
 }
 
-// CanNotify says that a program for notices is installed.
-func CanNotify() bool { return notifier(Notice{Title: "t", Text: "t"}) != nil }
-
 // Notify shows a notice. It does not wait; where there is no program for it, it
 // does nothing.
 func (d *Desktop) Notify(n Notice) { d.queue.add(n) }

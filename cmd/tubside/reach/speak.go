@@ -38,9 +38,6 @@ func found(program string, args ...string) []string {
 	return append([]string{path}, args...)
 }
 
-// CanSpeak says that a program for speech is installed.
-func CanSpeak() bool { return len(speaker()) > 0 }
-
 // Speaker says sentences aloud, one at a time.
 type Speaker struct {
 	trouble *trouble
