@@ -5,25 +5,25 @@ import (
 	"slices"
 )
 
-// mostExact is how many tasks the exact search takes on: each node costs their
-// number squared, and more has little hope of coming to an end. With few nodes
-// to spend it is mostExactShort. Budget.Nodes are meant for nodesFor tasks; with
-// more there are fewer, so that the search costs no more.
+// The exact search takes on mostTasksExact at the most: each node costs their number
+// squared, and more has little hope of coming to an end. With fewer nodes to spend
+// than hurriedNodes it is mostTasksHurried. Budget.Nodes are meant for nodesForTasks;
+// with more tasks there are fewer, so that the search costs no more.
 const (
-	mostExact      = 90
-	mostExactShort = 72
-	fewNodes       = 500
-	nodesFor       = 60
+	mostTasksExact   = 90
+	mostTasksHurried = 72
+	hurriedNodes     = 500
+	nodesForTasks    = 60
 )
 
 // exactNodes is how many nodes the exact search may look at.
 func (s *search) exactNodes() int {
 	nodes, n := s.budget.Nodes, s.m.n
 	switch {
-	case n > mostExact || n > mostExactShort && nodes < fewNodes:
+	case n > mostTasksExact || n > mostTasksHurried && nodes < hurriedNodes:
 		return 0
-	case n > nodesFor:
-		return nodes * nodesFor * nodesFor / (n * n)
+	case n > nodesForTasks:
+		return nodes * nodesForTasks * nodesForTasks / (n * n)
 	}
 	return nodes
 }
@@ -40,30 +40,30 @@ type pair struct{ a, b int }
 // node has the longest way between every two tasks (gap), so that an order that
 // no longest wait allows is seen at once.
 type exact struct {
-	s      *search
-	m      *model
-	nodes  int // left
-	out    bool
-	n      int // tasks; n itself stands for the beginning
-	w      int
-	best   int // the finish to beat
-	tub    []int
-	jobs   []int // those that have to be given a tub
-	blocks []block
-	fixed  [][]int // blocks of each resource
-	pairs  []pair  // of resources
-	inTub  []int   // the block of each job in its tub
-	mats   [][]int // gaps of the nodes from the root to here
-	works  []work
-	alike  [][2]int // tasks of which the first starts no later
+	s          *search
+	m          *model
+	nodes      int // left
+	outOfNodes bool
+	n          int // tasks; n itself stands for the beginning
+	width      int // of a row of gaps: the tasks and the beginning
+	toBeat     int // a finish
+	tub        []int
+	jobs       []int // those that have to be given a tub
+	blocks     []block
+	blocksOf   [][]int  // of each resource
+	pairs      []pair   // of resources
+	tubBlock   []int    // of each job, the block in its tub
+	gapsAt     [][]int  // of the nodes from the root to here, by depth
+	scratch    []work   // for mayBeat
+	startFirst [][2]int // tasks of which the first starts no later
 }
 
 func (s *search) newExact(kind []int, best int) *exact {
 	m := s.m
-	e := &exact{s: s, m: m, n: m.n, w: m.n + 1, best: best, tub: make([]int, len(m.p.Jobs)), inTub: make([]int, len(m.p.Jobs))}
-	e.fixed = make([][]int, m.p.Resources)
+	e := &exact{s: s, m: m, n: m.n, width: m.n + 1, toBeat: best, tub: make([]int, len(m.p.Jobs)), tubBlock: make([]int, len(m.p.Jobs))}
+	e.blocksOf = make([][]int, m.p.Resources)
 	add := func(r int, b block) {
-		e.fixed[r] = append(e.fixed[r], len(e.blocks))
+		e.blocksOf[r] = append(e.blocksOf[r], len(e.blocks))
 		e.blocks = append(e.blocks, b)
 	}
 	for i := range m.n {
@@ -78,7 +78,7 @@ func (s *search) newExact(kind []int, best int) *exact {
 		}
 		add(hold.Resource, b)
 	}
-	for _, list := range e.fixed {
+	for _, list := range e.blocksOf {
 		for k, a := range list {
 			for _, b := range list[:k] {
 				e.pairs = append(e.pairs, pair{b, a})
@@ -101,17 +101,18 @@ func (s *search) newExact(kind []int, best int) *exact {
 		if job.Started {
 			first = e.n
 		}
-		e.inTub[j] = len(e.blocks)
+		e.tubBlock[j] = len(e.blocks)
 		last := tasks[len(tasks)-1]
 		e.blocks = append(e.blocks, block{first, last, m.dur[last]})
 		e.jobs = append(e.jobs, j)
 	}
-	e.alike = alikeFirst(m, kind)
+	e.startFirst = alikeFirst(m, kind)
 	// The jobs with least choice first.
 	slices.SortStableFunc(e.jobs, func(a, b int) int { return cmp.Compare(e.choices(a), e.choices(b)) })
 	return e
 }
 
+// choices is how many tubs a job may be put in.
 func (e *exact) choices(job int) int {
 	if tubs := e.m.p.Jobs[job].Tubs; len(tubs) > 0 {
 		return len(tubs)
@@ -119,6 +120,7 @@ func (e *exact) choices(job int) int {
 	return e.m.p.Tubs
 }
 
+// limitsOf is the shortest and longest wait of a lag, with the tubs chosen so far.
 func (e *exact) limitsOf(l int) (int, int) {
 	if j := e.m.lagJob[l]; j != None && e.tub[j] != None {
 		return e.m.limitsIn(l, e.tub[j])
@@ -129,42 +131,43 @@ func (e *exact) limitsOf(l int) (int, int) {
 // run searches and says whether it came to its end.
 func (e *exact) run(nodes int) bool {
 	e.nodes = nodes
-	gap := make([]int, e.w*e.w)
+	gap := make([]int, e.width*e.width)
 	for i := range gap {
 		gap[i] = noWay
 	}
-	for i := range e.w {
-		gap[i*e.w+i] = 0
+	for i := range e.width {
+		gap[i*e.width+i] = 0
 	}
-	e.mats = [][]int{gap}
-	if e.base(gap) {
-		e.assign(0, 0)
+	e.gapsAt = [][]int{gap}
+	if e.addGiven(gap) {
+		e.assignTubs(0, 0)
 	}
-	return !e.out
+	return !e.outOfNodes
 }
 
-// base puts in what holds by the tubs chosen so far and by the finish to beat.
-func (e *exact) base(gap []int) bool {
+// addGiven puts in what holds by the tubs chosen so far and by the finish to beat;
+// false if that cannot be.
+func (e *exact) addGiven(gap []int) bool {
 	for i, t := range e.m.p.Tasks {
-		if !e.arc(gap, e.n, i, t.EarliestS) || !e.arc(gap, i, e.n, -(e.best-1-e.m.dur[i])) {
+		if !e.require(gap, e.n, i, t.EarliestS) || !e.require(gap, i, e.n, -(e.toBeat-1-e.m.dur[i])) {
 			return false
 		}
-		if t.LatestS != None && !e.arc(gap, i, e.n, -t.LatestS) {
+		if t.LatestS != None && !e.require(gap, i, e.n, -t.LatestS) {
 			return false
 		}
 	}
 	for l, lag := range e.m.p.Lags {
 		shortest, longest := e.limitsOf(l)
 		dur := e.m.dur[lag.From]
-		if !e.arc(gap, lag.From, lag.To, dur+shortest) {
+		if !e.require(gap, lag.From, lag.To, dur+shortest) {
 			return false
 		}
-		if longest < unlimited && !e.arc(gap, lag.To, lag.From, -dur-longest) {
+		if longest < unlimited && !e.require(gap, lag.To, lag.From, -dur-longest) {
 			return false
 		}
 	}
-	for _, first := range e.alike {
-		if !e.arc(gap, first[0], first[1], 0) {
+	for _, first := range e.startFirst {
+		if !e.require(gap, first[0], first[1], 0) {
 			return false
 		}
 	}
@@ -174,10 +177,10 @@ func (e *exact) base(gap []int) bool {
 // noWay is the gap between two tasks that nothing ties.
 const noWay = -unlimited
 
-// arc says that to starts at least w after from, and what follows; false if it
-// cannot.
-func (e *exact) arc(gap []int, from, to, w int) bool {
-	n := e.w
+// require has to start at least w after from, and puts in what follows; false if
+// that cannot be.
+func (e *exact) require(gap []int, from, to, w int) bool {
+	n := e.width
 	if gap[from*n+to] >= w {
 		return true
 	}
@@ -201,54 +204,54 @@ func (e *exact) arc(gap []int, from, to, w int) bool {
 	return true
 }
 
-// down copies the gaps of a node for one below it.
-func (e *exact) down(depth int) []int {
-	if len(e.mats) == depth+1 {
-		e.mats = append(e.mats, make([]int, e.w*e.w))
+// child copies the gaps of a node for one below it.
+func (e *exact) child(depth int) []int {
+	if len(e.gapsAt) == depth+1 {
+		e.gapsAt = append(e.gapsAt, make([]int, e.width*e.width))
 	}
-	copy(e.mats[depth+1], e.mats[depth])
-	return e.mats[depth+1]
+	copy(e.gapsAt[depth+1], e.gapsAt[depth])
+	return e.gapsAt[depth+1]
 }
 
-// assign gives tubs to the jobs from k on, then searches the orders.
-func (e *exact) assign(depth, k int) {
+// assignTubs gives tubs to the jobs from k on, then searches the orders.
+func (e *exact) assignTubs(depth, k int) {
 	if e.nodes--; e.nodes < 0 {
-		e.out = true
+		e.outOfNodes = true
 		return
 	}
 	pairs := e.pairs
-	gap := e.mats[depth]
+	gap := e.gapsAt[depth]
 	for x, a := range e.jobs[:k] {
 		for _, b := range e.jobs[:x] {
 			if e.tub[a] == e.tub[b] {
-				pairs = append(pairs[:len(pairs):len(pairs)], pair{e.inTub[b], e.inTub[a]})
+				pairs = append(pairs[:len(pairs):len(pairs)], pair{e.tubBlock[b], e.tubBlock[a]})
 			}
 		}
 	}
-	if !e.tighten(gap, pairs) {
+	if !e.decideForced(gap, pairs) {
 		return
 	}
 	if k == len(e.jobs) {
-		e.order(depth, pairs)
+		e.orderPairs(depth, pairs)
 		return
 	}
 	j := e.jobs[k]
 	e.m.allowed(j, func(tub int) {
-		if e.out || e.alikeIsFree(tub, k) {
+		if e.outOfNodes || e.likeTubIsFree(tub, k) {
 			return
 		}
-		gap := e.down(depth)
+		gap := e.child(depth)
 		e.tub[j] = tub
-		if e.base(gap) {
-			e.assign(depth+1, k+1)
+		if e.addGiven(gap) {
+			e.assignTubs(depth+1, k+1)
 		}
 		e.tub[j] = None
 	})
 }
 
-// alikeIsFree says that an interchangeable tub with a lower number has no job
+// likeTubIsFree says that an interchangeable tub with a lower number has no job
 // yet, so that this one need not be tried.
-func (e *exact) alikeIsFree(tub, k int) bool {
+func (e *exact) likeTubIsFree(tub, k int) bool {
 	for t := range tub {
 		if e.m.tubKind[t] == e.m.tubKind[tub] && !slices.ContainsFunc(e.jobs[:k], func(j int) bool { return e.tub[j] == t }) {
 			return true
@@ -257,125 +260,129 @@ func (e *exact) alikeIsFree(tub, k int) bool {
 	return false
 }
 
-// slackAB is how far a before b can be from impossible.
-func (e *exact) slack(gap []int, a, b *block) int {
-	back := gap[b.first*e.w+a.last]
+// spareS is the most that can lie between the end of a and the start of b, s; below 0
+// a cannot come before b.
+func (e *exact) spareS(gap []int, a, b *block) int {
+	back := gap[b.first*e.width+a.last]
 	return -back - a.lengthS
 }
 
-func (e *exact) before(gap []int, a, b *block) bool {
-	return gap[a.last*e.w+b.first] >= a.lengthS
+// isBefore says that it is decided: a comes before b.
+func (e *exact) isBefore(gap []int, a, b *block) bool {
+	return gap[a.last*e.width+b.first] >= a.lengthS
 }
 
-// tighten decides every pair that has one way left, again and again.
-func (e *exact) tighten(gap []int, pairs []pair) bool {
+// decideForced decides every pair that has one way left, until none has; false if a
+// pair has none.
+func (e *exact) decideForced(gap []int, pairs []pair) bool {
 	for changed := true; changed; {
 		changed = false
 		for _, p := range pairs {
 			a, b := &e.blocks[p.a], &e.blocks[p.b]
-			if e.before(gap, a, b) || e.before(gap, b, a) {
+			if e.isBefore(gap, a, b) || e.isBefore(gap, b, a) {
 				continue
 			}
-			ab, ba := e.slack(gap, a, b), e.slack(gap, b, a)
+			ab, ba := e.spareS(gap, a, b), e.spareS(gap, b, a)
 			switch {
 			case ab < 0 && ba < 0:
 				return false
 			case ab < 0:
-				if !e.arc(gap, b.last, a.first, b.lengthS) {
+				if !e.require(gap, b.last, a.first, b.lengthS) {
 					return false
 				}
 				changed = true
 			case ba < 0:
-				if !e.arc(gap, a.last, b.first, a.lengthS) {
+				if !e.require(gap, a.last, b.first, a.lengthS) {
 					return false
 				}
 				changed = true
 			}
 		}
-		if !changed && !e.fits(gap) {
+		if !changed && !e.mayBeat(gap) {
 			return false
 		}
 	}
 	return true
 }
 
-// fits says whether each resource by itself could meet the finish to beat.
-func (e *exact) fits(gap []int) bool {
-	for _, list := range e.fixed {
-		works := e.works[:0]
+// mayBeat says whether each resource by itself could meet the finish to beat.
+func (e *exact) mayBeat(gap []int) bool {
+	for _, list := range e.blocksOf {
+		works := e.scratch[:0]
 		for _, k := range list {
 			b := &e.blocks[k]
-			head, length := gap[e.n*e.w+b.first], gap[b.first*e.w+b.last]+b.lengthS
-			latest := -gap[b.first*e.w+e.n]
-			works = append(works, work{head, length, e.best - 1 - latest - length})
+			head, length := gap[e.n*e.width+b.first], gap[b.first*e.width+b.last]+b.lengthS
+			latest := -gap[b.first*e.width+e.n]
+			works = append(works, work{head, length, e.toBeat - 1 - latest - length})
 		}
-		e.works = works
-		if oneAtATime(works) > e.best-1 {
+		e.scratch = works
+		if oneAtATime(works) > e.toBeat-1 {
 			return false
 		}
 	}
 	return true
 }
 
-// order decides the pairs that are still open.
-func (e *exact) order(depth int, pairs []pair) {
-	gap := e.mats[depth]
+// orderPairs decides the pairs that are still open, one a node: first the one with
+// the least to spare both ways together, and first the way with more to spare.
+func (e *exact) orderPairs(depth int, pairs []pair) {
+	gap := e.gapsAt[depth]
 	var pick pair
-	pickKey, wide, open := unlimited, 0, false
+	pickSum, pickLess, open := unlimited, 0, false
 	for _, p := range pairs {
 		a, b := &e.blocks[p.a], &e.blocks[p.b]
-		if e.before(gap, a, b) || e.before(gap, b, a) {
+		if e.isBefore(gap, a, b) || e.isBefore(gap, b, a) {
 			continue
 		}
-		ab, ba := e.slack(gap, a, b), e.slack(gap, b, a)
-		less, more := min(ab, ba), max(ab, ba)
-		if key := less + more; !open || key < pickKey || key == pickKey && less < wide {
-			open, pickKey, wide = true, key, less
+		ab, ba := e.spareS(gap, a, b), e.spareS(gap, b, a)
+		sum, less := ab+ba, min(ab, ba)
+		if !open || sum < pickSum || sum == pickSum && less < pickLess {
+			open, pickSum, pickLess = true, sum, less
 			if pick = p; ba > ab {
 				pick = pair{p.b, p.a}
 			}
 		}
 	}
 	if !open {
-		e.leaf(gap)
+		e.keepTimetable(gap)
 		return
 	}
 	for _, p := range [2]pair{pick, {pick.b, pick.a}} {
 		if e.nodes--; e.nodes < 0 {
-			e.out = true
+			e.outOfNodes = true
 		}
-		if e.out {
+		if e.outOfNodes {
 			return
 		}
-		next := e.down(depth)
+		next := e.child(depth)
 		a, b := &e.blocks[p.a], &e.blocks[p.b]
-		if e.beat(next) && e.arc(next, a.last, b.first, a.lengthS) && e.tighten(next, pairs) {
-			e.order(depth+1, pairs)
+		if e.mustBeat(next) && e.require(next, a.last, b.first, a.lengthS) && e.decideForced(next, pairs) {
+			e.orderPairs(depth+1, pairs)
 		}
 	}
 }
 
-// beat puts in the finish to beat, which may have come down since the node was
+// mustBeat puts in the finish to beat, which may have come down since the node was
 // made.
-func (e *exact) beat(gap []int) bool {
+func (e *exact) mustBeat(gap []int) bool {
 	for i := range e.n {
-		if !e.arc(gap, i, e.n, -(e.best - 1 - e.m.dur[i])) {
+		if !e.require(gap, i, e.n, -(e.toBeat - 1 - e.m.dur[i])) {
 			return false
 		}
 	}
 	return true
 }
 
-// leaf keeps a timetable in which all is decided.
-func (e *exact) leaf(gap []int) {
+// keepTimetable keeps a timetable in which all is decided.
+func (e *exact) keepTimetable(gap []int) {
 	finish := 0
 	for i := range e.n {
-		finish = max(finish, gap[e.n*e.w+i]+e.m.dur[i])
+		finish = max(finish, gap[e.n*e.width+i]+e.m.dur[i])
 	}
-	if finish >= e.best {
+	if finish >= e.toBeat {
 		return
 	}
-	e.best = finish
-	start := gap[e.n*e.w : e.n*e.w+e.n]
+	e.toBeat = finish
+	start := gap[e.n*e.width : e.n*e.width+e.n]
 	e.s.keep(cost{finish: finish, sum: e.m.endSum(start)}, start, e.tub)
 }

@@ -127,7 +127,7 @@ func TestSlackWithAndWithoutWhatIsKnown(t *testing.T) {
 			t.Fatal(err)
 		}
 		m, _ := compile(p)
-		k := newSlacker(m, &s)
+		k := newSlackSearch(m, &s)
 		for i := range got {
 			if want, _ := k.slack(i); got[i] != want {
 				t.Fatalf("seed %d: task %d has %d s, without what is known %d", seed, i, got[i], want)

@@ -1,6 +1,7 @@
 package timetable
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 )
@@ -29,51 +30,51 @@ func Slack(p Problem, s Solution) ([]int, error) {
 			return nil, fmt.Errorf("job %d is in tub %d: there are only 0 to %d", j, tub, p.Tubs-1)
 		}
 	}
-	k := newSlacker(m, &s)
+	k := newSlackSearch(m, &s)
 	// The last first: what was found of it serves those before it.
-	order := make([]int, m.n)
-	for i := range order {
-		order[i] = i
+	lastFirst := make([]int, m.n)
+	for i := range lastFirst {
+		lastFirst[i] = i
 	}
-	slices.SortStableFunc(order, func(a, b int) int { return s.Start[b] - s.Start[a] })
-	for _, i := range order {
-		k.known[i].slack, k.known[i].standsS = k.slack(i)
-		k.known[i].ok = true
-	}
+	slices.SortStableFunc(lastFirst, func(a, b int) int { return s.Start[b] - s.Start[a] })
 	out := make([]int, m.n)
-	for i := range out {
-		out[i] = k.known[i].slack
+	for _, i := range lastFirst {
+		slackS, standsS := k.slack(i)
+		k.answers[i] = answer{true, slackS, standsS}
+		out[i] = slackS
 	}
 	return out, nil
 }
 
-// nudge says that a delay of one task beyond some seconds delays another.
-type nudge struct{ to, spare int }
+// edge leads from one task to another that its delay reaches, once that delay is
+// more than spareS.
+type edge struct{ to, spareS int }
 
-// found is the slack of a task asked about before. standsS is when the task
-// started that stands as it is and so makes the limit; -1 if it is the latest
-// start of some task.
-type found struct {
-	ok             bool
-	slack, standsS int
+// answer is the slack of a task that was asked about. Where the limit is the longest
+// wait after a task that stands as it is, standsS is the start of that one; -1 where
+// it is the latest start of some task.
+type answer struct {
+	known           bool
+	slackS, standsS int
 }
 
-type slacker struct {
+// slackSearch finds slacks as nearest ways in the graph of delays (Dijkstra).
+type slackSearch struct {
 	m       *model
 	start   []int
-	room    []int     // of each task, to its own hard latest start
-	pushes  [][]nudge // from each task to those after it
-	longest [][]nudge // to each task: the task From a longest wait reaches here, and what is left of that wait
-	reached []int     // the spare on the way from the task asked about, by stamp
-	stamp   []int
-	asked   int
-	heap    []nudge
-	known   []found
+	ownS    []int    // of each task, to its own hard latest start
+	delays  [][]edge // from each task to those after it
+	waits   [][]edge // from the end of each hard longest wait back to its From, and what is left of the wait
+	spareTo []int    // from the task asked about to each task; it counts where askedAt is the running question
+	askedAt []int
+	asked   int // number of the running question
+	heap    []edge
+	answers []answer
 }
 
-func newSlacker(m *model, s *Solution) *slacker {
-	k := &slacker{m: m, start: s.Start, room: make([]int, m.n), pushes: make([][]nudge, m.n), longest: make([][]nudge, m.n),
-		reached: make([]int, m.n), stamp: make([]int, m.n), known: make([]found, m.n)}
+func newSlackSearch(m *model, s *Solution) *slackSearch {
+	k := &slackSearch{m: m, start: s.Start, ownS: make([]int, m.n), delays: make([][]edge, m.n), waits: make([][]edge, m.n),
+		spareTo: make([]int, m.n), askedAt: make([]int, m.n), answers: make([]answer, m.n)}
 	tub := func(j int) int {
 		if j == None {
 			return None
@@ -82,119 +83,116 @@ func newSlacker(m *model, s *Solution) *slacker {
 	}
 	end := func(i int) int { return s.Start[i] + m.dur[i] }
 	for i, t := range m.p.Tasks {
-		if k.room[i] = unlimited; t.LatestS != None && t.LateClass == Hard {
-			k.room[i] = max(0, t.LatestS-s.Start[i])
+		if k.ownS[i] = unlimited; t.LatestS != None && t.LateClass == Hard {
+			k.ownS[i] = max(0, t.LatestS-s.Start[i])
 		}
 	}
 	for l, lag := range m.p.Lags {
 		shortest, longest := m.limitsIn(l, tub(m.lagJob[l]))
-		wait := s.Start[lag.To] - end(lag.From)
-		k.pushes[lag.From] = append(k.pushes[lag.From], nudge{lag.To, max(0, wait-shortest)})
+		waitS := s.Start[lag.To] - end(lag.From)
+		k.delays[lag.From] = append(k.delays[lag.From], edge{lag.To, max(0, waitS-shortest)})
 		if longest < unlimited && lag.Class == Hard {
-			k.longest[lag.To] = append(k.longest[lag.To], nudge{lag.From, max(0, longest-wait)})
+			k.waits[lag.To] = append(k.waits[lag.To], edge{lag.From, max(0, longest-waitS)})
 		}
 	}
-	k.queues(s, end)
+	k.addQueues(s, end)
 	return k
 }
 
-// queues finds who waits for whom on each resource and tub.
-func (k *slacker) queues(s *Solution, end func(int) int) {
+// addQueues has each use of a resource or a tub delay the next one.
+func (k *slackSearch) addQueues(s *Solution, end func(int) int) {
 	m := k.m
-	type turn struct{ first, last, from, to int }
-	turns := make([][]turn, m.p.Resources+m.p.Tubs)
+	type use struct{ first, last, fromS, toS int }
+	uses := make([][]use, m.p.Resources+m.p.Tubs)
 	for i := range m.n {
 		for _, r := range m.uses[i] {
-			turns[r] = append(turns[r], turn{i, i, s.Start[i], end(i)})
+			uses[r] = append(uses[r], use{i, i, s.Start[i], end(i)})
 		}
 	}
 	for h, hold := range m.p.Holds {
-		t := turn{hold.From, hold.To, s.Start[hold.From], s.Start[hold.To]}
+		u := use{hold.From, hold.To, s.Start[hold.From], s.Start[hold.To]}
 		if m.holdToEnd[h] {
-			t.to = end(hold.To)
+			u.toS = end(hold.To)
 		}
-		turns[hold.Resource] = append(turns[hold.Resource], t)
+		uses[hold.Resource] = append(uses[hold.Resource], u)
 	}
 	for j, tasks := range m.jobTasks {
 		if m.p.Jobs[j].NeedsTub && len(tasks) > 0 {
 			first, last := tasks[0], tasks[len(tasks)-1]
-			t := turn{first, last, s.Start[first], end(last)}
-			turns[m.p.Resources+s.Tub[j]] = append(turns[m.p.Resources+s.Tub[j]], t)
+			tub := m.p.Resources + s.Tub[j]
+			uses[tub] = append(uses[tub], use{first, last, s.Start[first], end(last)})
 		}
 	}
-	for _, q := range turns {
-		slices.SortStableFunc(q, func(a, b turn) int {
-			if a.from != b.from {
-				return a.from - b.from
-			}
-			return a.to - b.to
-		})
-		for x := 1; x < len(q); x++ {
-			k.pushes[q[x-1].last] = append(k.pushes[q[x-1].last], nudge{q[x].first, max(0, q[x].from-q[x-1].to)})
+	for _, queue := range uses {
+		slices.SortStableFunc(queue, func(a, b use) int { return cmp.Or(a.fromS-b.fromS, a.toS-b.toS) })
+		for x := 1; x < len(queue); x++ {
+			before, next := queue[x-1], queue[x]
+			k.delays[before.last] = append(k.delays[before.last], edge{next.first, max(0, next.fromS-before.toS)})
 		}
 	}
 }
 
-// slack goes from a task to all it pushes, nearest first, until no limit
-// further on can be the nearest.
+// slack goes from a task to all it delays, nearest first, until no limit further on
+// can be the nearest.
 //
-// What is known of a later task j is of the same pushes with more tasks standing
+// What is known of a later task j is of the same delays with more tasks standing
 // as they are, for fewer start with it or after it. A task that stands makes a
-// limit at least as near as pushing it on would, so the slack of j is never more
+// limit at least as near as delaying it would, so the slack of j is never more
 // than what is left from j on here; and it is just that if its own limit is a
 // latest start, or a task that stands here too.
-func (k *slacker) slack(task int) (best, standsS int) {
+func (k *slackSearch) slack(task int) (bestS, standsS int) {
 	k.asked++
-	now := k.start[task]
-	best = unlimited
-	nearer := func(at, stands int) {
-		if at < best {
-			best, standsS = at, stands
+	nowS := k.start[task]
+	bestS = unlimited
+	limit := func(atS, stands int) {
+		if atS < bestS {
+			bestS, standsS = atS, stands
 		}
 	}
 	k.heap = k.heap[:0]
 	k.reach(task, 0)
 	for len(k.heap) > 0 {
-		at := k.take()
-		if at.spare >= best {
+		here := k.nearest()
+		if here.spareS >= bestS {
 			break
 		}
-		if at.spare > k.reached[at.to] {
+		if here.spareS > k.spareTo[here.to] { // reached by a nearer way since
 			continue
 		}
-		if f := &k.known[at.to]; f.ok {
-			if f.slack >= unlimited || at.spare+f.slack >= best {
+		if a := &k.answers[here.to]; a.known {
+			if a.slackS >= unlimited || here.spareS+a.slackS >= bestS {
 				continue
 			}
-			if f.standsS < now {
-				nearer(at.spare+f.slack, f.standsS)
+			if a.standsS < nowS {
+				limit(here.spareS+a.slackS, a.standsS)
 				continue
 			}
 		}
-		nearer(at.spare+k.room[at.to], -1)
-		for _, next := range k.pushes[at.to] {
-			k.reach(next.to, at.spare+next.spare)
+		limit(here.spareS+k.ownS[here.to], -1)
+		for _, e := range k.delays[here.to] {
+			k.reach(e.to, here.spareS+e.spareS)
 		}
-		for _, l := range k.longest[at.to] {
-			if k.start[l.to] < now {
-				nearer(at.spare+l.spare, k.start[l.to])
+		for _, e := range k.waits[here.to] {
+			if k.start[e.to] < nowS {
+				limit(here.spareS+e.spareS, k.start[e.to])
 			} else {
-				k.reach(l.to, at.spare+l.spare)
+				k.reach(e.to, here.spareS+e.spareS)
 			}
 		}
 	}
-	return min(best, unlimited), standsS
+	return min(bestS, unlimited), standsS
 }
 
-func (k *slacker) reach(task, spare int) {
-	if k.stamp[task] == k.asked && k.reached[task] <= spare {
+// reach notes a way to a task if it is the nearest so far.
+func (k *slackSearch) reach(task, spareS int) {
+	if k.askedAt[task] == k.asked && k.spareTo[task] <= spareS {
 		return
 	}
-	k.stamp[task], k.reached[task] = k.asked, spare
-	k.heap = append(k.heap, nudge{task, spare})
+	k.askedAt[task], k.spareTo[task] = k.asked, spareS
+	k.heap = append(k.heap, edge{task, spareS})
 	for i := len(k.heap) - 1; i > 0; {
 		up := (i - 1) / 2
-		if k.heap[up].spare <= k.heap[i].spare {
+		if k.heap[up].spareS <= k.heap[i].spareS {
 			break
 		}
 		k.heap[up], k.heap[i] = k.heap[i], k.heap[up]
@@ -202,7 +200,8 @@ func (k *slacker) reach(task, spare int) {
 	}
 }
 
-func (k *slacker) take() nudge {
+// nearest takes the task with the least spare off the heap.
+func (k *slackSearch) nearest() edge {
 	top := k.heap[0]
 	n := len(k.heap) - 1
 	k.heap[0] = k.heap[n]
@@ -210,7 +209,7 @@ func (k *slacker) take() nudge {
 	for i := 0; ; {
 		least := i
 		for _, c := range [2]int{2*i + 1, 2*i + 2} {
-			if c < n && k.heap[c].spare < k.heap[least].spare {
+			if c < n && k.heap[c].spareS < k.heap[least].spareS {
 				least = c
 			}
 		}
