@@ -187,9 +187,10 @@ func TestOutOfDate(t *testing.T) {
 	f := session.Fleece{ID: "f1", Animal: "Bramble", Notes: "waxy"}
 	d := session.Day{Plan: session.Plan{Fleeces: []session.Fleece{f, {ID: "f2", Animal: "Pip"}}, Batches: []session.Batch{{ID: "A1", FleeceID: "f1"}, {ID: "A2", FleeceID: "f1"}, {ID: "B1", FleeceID: "f2"}}}}
 	printed := []session.PrintedTag{d.Printed(1, "A1", dawn), d.Printed(1, "A2", dawn), d.Printed(1, "B1", dawn)}
-	same(t, "as printed", f.OutOfDate(printed), "")
+	says := func() string { n, of := f.OutOfDate(printed); return fmt.Sprint(n, " ", of) }
+	same(t, "as printed", says(), "0 details")
 	f.Notes = "not waxy"
-	same(t, "details", f.OutOfDate(printed), "tags printed with the old details: 2")
+	same(t, "details", says(), "2 details")
 	f.Animal = "Thistle"
-	same(t, "name", f.OutOfDate(printed), "tags printed with the old name: 2")
+	same(t, "name", says(), "2 name")
 }

@@ -26,9 +26,9 @@ func (f Fleece) tagDetails() string {
 	return fmt.Sprintf("%d, %s, %.0f mm, %s", f.Year, f.Colour, f.StapleMM, f.Notes)
 }
 
-// OutOfDate says of the tags that were printed how many have another name than the
-// fleece has now, and how many the name but not the rest; "" if none.
-func (f Fleece) OutOfDate(printed []PrintedTag) string {
+// OutOfDate is how many of the tags that were printed do not say what the fleece is
+// now, and what of it: its name, or else its details.
+func (f Fleece) OutOfDate(printed []PrintedTag) (n int, of string) {
 	name, rest := 0, 0
 	for _, p := range printed {
 		switch {
@@ -39,11 +39,8 @@ func (f Fleece) OutOfDate(printed []PrintedTag) string {
 			rest++
 		}
 	}
-	switch {
-	case name > 0:
-		return fmt.Sprintf("tags printed with the old name: %d", name+rest)
-	case rest > 0:
-		return fmt.Sprintf("tags printed with the old details: %d", rest)
+	if name > 0 {
+		return name + rest, "name"
 	}
-	return ""
+	return rest, "details"
 }

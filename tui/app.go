@@ -135,9 +135,11 @@ type App struct {
 	gen     int // of the tick chain; a tick of another generation is dropped
 	title   string
 	over    int       // lines drawn over the screen on top
-	unsaved string    // what the disk does not take, for the head of every screen
+	unsaved string    // that the disk takes nothing, for the head of every screen; "" if all is well
 	asked   string    // the leaving key that was asked about
 	acted   time.Time // to when the invented person has lived
+
+	unsavedWhy string
 
 	led     bool // the last key brought a command of its screen: see keyRun
 	leftRun bool // the rest of a run of keys was left
@@ -231,8 +233,8 @@ func (a *App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	if s, ok := a.top().(reading); ok {
 		cmd = tea.Batch(cmd, s.read())
 	}
-	a.unsaved = a.env.unsavedText() // as it is now: the writer goes on while a frame is drawn
-	for range 2 {                   // a longer sentence, an alarm: the screen has less room, and may say more when it learns so
+	a.unsaved, a.unsavedWhy = a.env.unsavedText() // as they are now: the writer goes on while a frame is drawn
+	for range 2 {                                 // a longer sentence, an alarm: the screen has less room, and may say more when it learns so
 		if a.over != a.overhead(a.top()) {
 			a.size(a.top())
 		}
@@ -438,13 +440,13 @@ func (e *env) leavesUnsaved() []string {
 	return []string{counted(waiting, "event is", "events are") + " not saved, and would go into a file beside the record"}
 }
 
-// unsavedText is what the disk does not take, "" if all is well.
-func (e *env) unsavedText() string {
+// unsavedText says that the disk takes nothing, and why; "" if all is well.
+func (e *env) unsavedText() (text, why string) {
 	waiting, err := e.live.saver.status()
 	if err == nil {
-		return ""
+		return "", ""
 	}
-	return fmt.Sprintf("NOT SAVED (%d): %s", waiting, measure.CleanText(err.Error(), mostSaid))
+	return fmt.Sprintf("NOT SAVED (%d)", waiting), measure.CleanText(err.Error(), mostSaid)
 }
 
 // hearMoved says where the record is now, if its file lost its place.

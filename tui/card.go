@@ -153,8 +153,8 @@ func (s *cardScreen) text(x session.Entry) []string {
 	row("notes", f.Notes)
 	if x.Washed > 0 {
 		text := s.e.tagHow("--fleece " + f.ID)
-		if old := s.e.oldTags(f); old != "" {
-			text = strings.TrimPrefix(old, "tags ") + ". " + text
+		if old := s.e.oldTags("", f); old != "" {
+			text = old + ". " + text
 		}
 		row("tags", text)
 	}

@@ -12,7 +12,6 @@ import (
 
 	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session"
-	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/tui/paint"
 )
 
@@ -281,11 +280,6 @@ func (s *dayScreen) askCover(tub int) {
 // topUpL is offered for a top-up, litres: about what a jug holds.
 const topUpL = 0.5
 
-// wholeTemp is what fills in a temperature: whole degrees.
-func wholeTemp(u measure.System, c float64) string {
-	return strings.TrimSuffix(u.Temp(c), " "+u.TempUnit())
-}
-
 func (s *dayScreen) askTopUp(tub int) {
 	g, u := s.glances[tub], s.e.live.day.Plan.Kit.Units
 	if !s.hasBath(tub) {
@@ -306,7 +300,7 @@ func (s *dayScreen) askTopUp(tub int) {
 	bailed := newField("bailed out before", u.JugUnit(), u.JugField(bailL))
 	a := &ask{
 		tub: tub, title: g.Name + ": HOW MUCH WATER WENT IN?", hint: "pour beside the fleece, never onto it; boiling water scalds",
-		fields: []askField{newField("water", u.JugUnit(), u.JugField(volumeL)), newField("at", u.TempUnit(), wholeTemp(u, kettleC))},
+		fields: []askField{newField("water", u.JugUnit(), u.JugField(volumeL)), newField("at", u.TempUnit(), u.TempWhole(kettleC))},
 	}
 	a.fields[0].check = func(text string) error {
 		l, err := u.ParseJugL(text)

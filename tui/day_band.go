@@ -240,16 +240,12 @@ func (s *dayScreen) bandText() (lines []bandLine, figures, unit string) {
 		}
 	}
 	lines = append(lines, bandLine{s: " " + head, style: wordStyle, keep: true})
-	for i, l := range s.orders(p) {
+	for i, o := range s.orders(p) {
 		style := t.Next
 		if i > 0 {
 			style = t.Text
 		}
-		line := bandLine{s: " " + l, style: style, keep: true}
-		if at := strings.LastIndex(l, ", within"); at > 0 { // which tub and deed matter more
-			line.brief = l[:at]
-		}
-		lines = append(lines, line)
+		lines = append(lines, bandLine{s: " " + o.text, style: style, keep: true, brief: o.brief}) // which tub and deed matter more
 	}
 	if p.Held {
 		lines = append(lines, bandLine{s: " h takes it up again" + s.coolsOn(p.Tub), style: t.Warn, keep: true, brief: "h takes it up again"})
@@ -286,18 +282,17 @@ func (s *dayScreen) bandText() (lines []bandLine, figures, unit string) {
 
 // orders are the deeds in few words, the first thing the person moves for at the
 // head: what is to be done, and when if the large figure does not say.
-func (s *dayScreen) orders(p session.Prompt) []string {
-	a, when := s.actOf(p), ""
+func (s *dayScreen) orders(p session.Prompt) []order {
+	a, head := s.actOf(p), headline(p)
 	noFigure := s.rooms.figureSize < 0 && !s.far
-	if w := s.whenText(a); strings.HasPrefix(w, "when") || strings.Contains(w, "within") || noFigure && w != "" && w != "now" && !p.Held {
-		when = ", " + w
-		if strings.HasSuffix(headline(p), " NOW") {
-			when = ", " + strings.TrimPrefix(strings.TrimPrefix(w, "now, "), "at once, ")
-		}
-		if i := strings.Index(when, ", within"); i > 0 && len(headline(p)+when) > s.rooms.w-2 {
-			when = when[i:]
-		}
+	when := s.soonOf(a)
+	switch {
+	case !when.may && (!noFigure || when == atNow || p.Held):
+		when = soon{}
+	case !when.may && when.rest != "" && liftsNow(p), when.runs() && len(when.behind(head).text) > s.rooms.w-2:
+		when.lead = ""
 	}
+	do := when.behind(head)
 	first, other := s.before(p)
 	switch {
 	case !other:
@@ -305,23 +300,22 @@ func (s *dayScreen) orders(p session.Prompt) []string {
 		if s.rooms.figureSize >= 0 {
 			beside -= 30 // the large figure
 		}
-		return []string{withLimit(a, headline(p)+when, beside)}
+		if when.runs() {
+			do.text = withLimit(a, do.text, beside)
+		}
+		return []order{do}
 	case first.Boil:
 		boil := s.boilOrder(first)
 		if _, leads := s.boilFirst(); !leads {
-			return []string{headline(p) + when, "first " + boil + ", " + s.whenText(first)}
+			return []order{do, s.soonOf(first).behind("first " + boil)}
 		}
-		then := strings.TrimPrefix(p.Title, "kettle first, ")
+		then := "then " + p.Act.String()
 		if first.Tub != p.Tub || p.Kettle != session.KettleFirst {
 			then = "then " + s.glances[p.Tub].Name + ": " + p.Title
 		}
-		return []string{capitals(boil), strings.TrimSpace(then + " " + s.whenText(a))}
+		return []order{{text: capitals(boil)}, {text: strings.TrimSpace(then + " " + s.whenText(a))}}
 	}
-	do := fmt.Sprintf("first %s: %s", s.glances[first.Tub].Name, first.Title)
-	if w := s.whenText(first); w != "" {
-		do += ", " + w
-	}
-	return []string{headline(p) + when, do}
+	return []order{do, s.soonOf(first).behind(fmt.Sprintf("first %s: %s", s.glances[first.Tub].Name, first.Title))}
 }
 
 // boilOrder names a boil.
@@ -335,10 +329,10 @@ func (s *dayScreen) boilText(boil session.NextAct, p session.Prompt) []bandLine 
 	word, style := s.kettleWord(boil)
 	return []bandLine{
 		{s: " " + word, style: style, keep: true},
-		{s: " " + orders[0], style: t.Next, keep: true},
+		{s: " " + orders[0].text, style: t.Next, keep: true},
 		{s: " " + boil.Details[0].Say(s.keys.tells), style: t.Text, keep: true},
 		{s: " Caution: dry hands at plug and kettle", style: t.Caution, keep: true},
-		{s: " " + orders[1], style: t.Text},
+		{s: " " + orders[1].text, style: t.Text},
 		{s: " " + s.stateLine(p, true), style: t.Faint, spare: true},
 	}
 }
@@ -367,10 +361,16 @@ func headline(p session.Prompt) string {
 		return "ON HOLD, THEN " + title
 	case p.Act == session.Lift && p.Rank == session.Coming:
 		return "SOAKING, THEN " + title
-	case p.Act == session.Lift && (p.Rank == session.Harm || p.Count.Of.Harm()):
+	case liftsNow(p):
 		return title + " NOW"
 	}
 	return title
+}
+
+// liftsNow says that the deed is a lift at once.
+func liftsNow(p session.Prompt) bool {
+	aside := p.Rank == session.Coming || p.Held && p.Rank == session.Resting
+	return p.Act == session.Lift && !aside && (p.Rank == session.Harm || p.Count.Of.Harm())
 }
 
 // coolsOn says that the bath of a tub on hold cools meanwhile, where there is one.

@@ -23,7 +23,10 @@ func (s *dayScreen) farView() string {
 	words := []string{"nothing to do"}
 	if p, ok := s.prompt(); ok && s.e.live.day.Running() {
 		word, _ := s.bandWord(p)
-		name, words = word, s.orders(p)
+		name, words = word, nil
+		for _, o := range s.orders(p) {
+			words = append(words, o.text)
+		}
 		if p.Tub >= 0 {
 			name = word + "   " + s.glances[p.Tub].Name
 		}

@@ -227,12 +227,14 @@ func (s *dayScreen) stepText(g session.Glance, w int) string {
 }
 
 // shortDuration is "45 s", "12 min" or "3h05".
-func shortDuration(d time.Duration) string {
+func shortDuration(d time.Duration) string { return durationIn(d, " min") }
+
+func durationIn(d time.Duration, min string) string {
 	switch {
 	case d < time.Minute:
 		return fmt.Sprintf("%d s", int(d.Seconds()))
 	case d < 100*time.Minute:
-		return fmt.Sprintf("%d min", int(d.Minutes()))
+		return fmt.Sprintf("%d%s", int(d.Minutes()), min)
 	}
 	return fmt.Sprintf("%dh%02d", int(d.Hours()), int(d.Minutes())%60)
 }

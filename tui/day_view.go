@@ -62,8 +62,8 @@ func (s *dayScreen) underHead(w int) []string {
 	if lines := s.waits(w); len(lines) > 0 {
 		return lines
 	}
-	if text, _ := s.saved(); ansi.StringWidth(text) >= w { // the head has no room for why
-		return told(t.Warn, text, w)
+	if text, why, _ := s.saved(); ansi.StringWidth(text+why) >= w { // the head has no room for why
+		return told(t.Warn, text+why, w)
 	}
 	return sayLines(s.e, w)
 }
@@ -109,11 +109,11 @@ func (s *dayScreen) head() string {
 	if e.Theme.ASCII {
 		dot = " - "
 	}
-	right, style := s.saved()
-	if ansi.StringWidth(right) >= s.rooms.w-len(" Wash day ") {
-		right, _, _ = strings.Cut(right, ":")
-		right += " "
+	right, why, style := s.saved()
+	if ansi.StringWidth(right+why+" ") < s.rooms.w-len(" Wash day ") {
+		right += why
 	}
+	right += " "
 	if words, bad := e.soundWords(); words != "" {
 		right = strings.TrimRight(right, " ") + dot + words + " "
 		if bad {
@@ -144,16 +144,15 @@ func (s *dayScreen) head() string {
 }
 
 // saved says whether all that happened is on the disk.
-func (s *dayScreen) saved() (string, lipgloss.Style) {
+func (s *dayScreen) saved() (text, why string, style lipgloss.Style) {
 	t := s.e.Theme
-	waiting, err := s.e.live.saver.status()
-	switch {
-	case err != nil:
-		return fmt.Sprintf("NOT SAVED (%d): %s ", waiting, measure.CleanText(err.Error(), mostSaid)), t.Warn
-	case waiting > 0:
-		return fmt.Sprintf("saving %d ", waiting), t.Faint
+	if text, why = s.e.unsavedText(); text != "" {
+		return text, ": " + why, t.Warn
 	}
-	return "saved ", t.Good
+	if waiting, _ := s.e.live.saver.status(); waiting > 0 {
+		return fmt.Sprintf("saving %d", waiting), "", t.Faint
+	}
+	return "saved", "", t.Good
 }
 
 // lowAlarm is what an unanswered low alarm asks for, besides what is next.
@@ -337,9 +336,13 @@ func (s *dayScreen) orderAct(i int, a session.NextAct, name, deed int) []string 
 		style = t.Warn
 	}
 	lead := fmt.Sprintf(" %2d  %s  ", i+1, short(s.orderName(a), name))
-	when := s.whenText(a) + s.spareText(a)
+	soon, spare := s.soonOf(a), s.spareText(a)
+	when := soon.String() + spare
 	text := a.Title + strings.Repeat(" ", max(0, deed-ansi.StringWidth(a.Title))) + "  "
-	lines := []string{lead + text + withLimit(a, when, w-ansi.StringWidth(lead+text))}
+	lines := []string{lead + text + when}
+	if soon.runs() || spare != "" && !pastLimit(a) {
+		lines[0] = lead + text + withLimit(a, when, w-ansi.StringWidth(lead+text))
+	}
 	if ansi.StringWidth(lines[0]) > w {
 		lines = hung(lead, a.Title+" "+when, w)
 	}

@@ -3,7 +3,6 @@ package tui
 import (
 	"fmt"
 	"slices"
-	"strings"
 	"time"
 
 	"fleece.example/tubside/session"
@@ -131,52 +130,86 @@ func countText(d session.Day, p session.Prompt, now time.Time) string {
 	return minText(p.Count.At.Sub(now).Abs().Minutes()) + " " + words
 }
 
+// soon is how soon an act wants hands, in its parts.
+type soon struct {
+	lead string // "now", "when you can", "in 12 min"
+	rest string // behind it: "18 min below 49 °C", "within 50 min"
+	may  bool   // it may wait; the rest are the minutes to its limit
+}
+
+// runs says that its minutes run out to the act's limit.
+func (w soon) runs() bool { return w.may && w.rest != "" }
+
+func (w soon) String() string {
+	if w.lead != "" && w.rest != "" {
+		return w.lead + ", " + w.rest
+	}
+	return w.lead + w.rest
+}
+
+// order is a deed in few words, and without its minutes where there is no room.
+type order struct{ text, brief string }
+
+// behind puts how soon behind a deed.
+func (w soon) behind(do string) order {
+	if w == (soon{}) {
+		return order{text: do}
+	}
+	o := order{text: do + ", " + w.String()}
+	if w.runs() {
+		o.brief = soon{lead: w.lead}.behind(do).text
+	}
+	return o
+}
+
 // whenText is how soon an act wants hands.
-func (s *dayScreen) whenText(a session.NextAct) string {
+func (s *dayScreen) whenText(a session.NextAct) string { return s.soonOf(a).String() }
+
+func (s *dayScreen) soonOf(a session.NextAct) soon {
 	now, c := s.e.now, a.Count
 	count := countText(s.e.live.day, a.Prompt, now)
 	switch {
 	case c.Of.Harm():
-		return "now, " + count
+		return soon{lead: "now", rest: count}
 	case c.Of == session.ToRelease || c.Of == session.MayBeBelow:
-		return "at once, " + count
+		return soon{lead: "at once", rest: count}
 	case a.Rank == session.Harm: // a bath too cool to begin with
-		return "warm the bath first"
+		return soon{lead: "warm the bath first"}
 	case a.Held:
-		return "on hold"
+		return soon{lead: "on hold"}
 	case a.Stopped() && c.Of == session.ToDue:
-		return "again in " + minText(c.At.Sub(now).Minutes())
+		return soon{lead: "again in " + minText(c.At.Sub(now).Minutes())}
 	case a.Stopped():
-		return ""
+		return soon{}
 	case a.Act == session.Wait && !a.Boil:
-		return ""
+		return soon{}
 	case a.Rank == session.Resting && a.Act == session.LoadNext && a.Doubt != "": // its title says why
-		return ""
+		return soon{}
 	case a.Rank == session.Resting:
-		return "not needed now"
+		return soon{lead: "not needed now"}
 	case a.BoilOn && !c.At.After(now):
-		return "should be boiling: o"
+		return soon{lead: "should be boiling: " + s.keys.Kettle.Help().Key}
 	case a.BoilOn:
-		return "boils in " + minText(c.At.Sub(now).Minutes())
+		return soon{lead: "boils in " + minText(c.At.Sub(now).Minutes())}
 	case c.Of == session.ToDue:
-		return "in " + minText(c.At.Sub(now).Minutes())
+		return soon{lead: "in " + minText(c.At.Sub(now).Minutes())}
 	case a.Act == session.FinishDay:
-		return "now"
+		return atNow
 	}
 	limit := a.LimitAt(now)
 	left := limit.Sub(now)
 	switch {
-	case limit.IsZero() && a.Boil:
-		return "now"
+	case limit.IsZero() && a.Boil, !limit.IsZero() && left < 2*time.Minute:
+		return atNow
 	case limit.IsZero():
-		return "when you can"
-	case left < 2*time.Minute:
-		return "now"
+		return soon{lead: "when you can", may: true}
 	case left < soonLimit:
-		return "within " + minText(left.Minutes())
+		return soon{rest: "within " + minText(left.Minutes()), may: true}
 	}
-	return "when you can, within " + minText(left.Minutes())
+	return soon{lead: "when you can", rest: "within " + minText(left.Minutes()), may: true}
 }
+
+var atNow = soon{lead: "now"}
 
 // soonLimit: what may wait longer is done when the person can.
 const soonLimit = 5 * time.Minute
@@ -188,7 +221,7 @@ func (s *dayScreen) spareText(a session.NextAct) string {
 	switch {
 	case a.Rank != session.Coming || a.Count.Of != session.ToDue:
 		return ""
-	case a.Late > 0 && a.Act == session.Lift:
+	case pastLimit(a):
 		return " · will be " + minText(a.Late.Minutes()) + " past its limit"
 	case limit.IsZero():
 		return ""
@@ -198,10 +231,13 @@ func (s *dayScreen) spareText(a session.NextAct) string {
 	return " · " + minText(limit.Sub(a.DueAt).Minutes()) + " to spare"
 }
 
-// withLimit is when with what its minutes run out to, "(wax may set)", as far as
-// that fits w cells.
+// pastLimit says that an act will be past its limit as the timetable has it.
+func pastLimit(a session.NextAct) bool { return a.Late > 0 && a.Act == session.Lift }
+
+// withLimit is minutes with what they run out to, "(wax may set)", as far as that fits
+// w cells.
 func withLimit(a session.NextAct, when string, w int) string {
-	if a.Limit == session.NoLimit || !strings.Contains(when, "within ") && !strings.Contains(when, "to spare") {
+	if a.Limit == session.NoLimit {
 		return when
 	}
 	return firstFit(w, when+" ("+a.Limit.String()+")", when+" ("+a.Limit.Brief()+")", when)
@@ -211,7 +247,8 @@ func withLimit(a session.NextAct, when string, w int) string {
 // waits for.
 func (s *dayScreen) leftText(g session.Glance, w int) string {
 	c := s.actOf(g.Prompt).Count
-	text := shortDuration(c.At.Sub(s.e.now).Abs())
+	left := c.At.Sub(s.e.now).Abs()
+	text, tight := shortDuration(left), durationIn(left, "m")
 	switch c.Of {
 	case session.NoCount:
 		if g.Held {
@@ -231,11 +268,11 @@ func (s *dayScreen) leftText(g session.Glance, w int) string {
 	case session.MayBeBelow:
 		return "lift now"
 	case session.SinceBelow:
-		return firstFit(w, text+" cool", strings.Replace(text, " min", "m", 1)+" cool", "+"+text)
+		return firstFit(w, text+" cool", tight+" cool", "+"+text)
 	case session.SinceLongest:
-		return firstFit(w, text+" past", strings.Replace(text, " min", "m", 1)+" past", "+"+text)
+		return firstFit(w, text+" past", tight+" past", "+"+text)
 	case session.SinceSoak, session.SinceWet:
-		return firstFit(w, text+" over", strings.Replace(text, " min", "m", 1)+" over", "+"+text)
+		return firstFit(w, text+" over", tight+" over", "+"+text)
 	}
 	return text
 }

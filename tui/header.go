@@ -58,10 +58,9 @@ func (a *App) topLines(s screen, full bool) []string {
 	left := " " + s.Title()
 	if a.unsaved != "" {
 		if full {
-			return append([]string{t.Title.Render(short(left, a.w))}, told(t.Warn, a.unsaved, a.w)...)
+			return append([]string{t.Title.Render(short(left, a.w))}, told(t.Warn, a.unsaved+": "+a.unsavedWhy, a.w)...)
 		}
-		what, _, _ := strings.Cut(a.unsaved, ":")
-		return []string{t.Warn.Render(fit(" "+what, a.w))}
+		return []string{t.Warn.Render(fit(" "+a.unsaved, a.w))}
 	}
 	right := a.env.clockText(a.env.now) + " "
 	if a.env.Rehearsal != nil {
@@ -86,11 +85,14 @@ func sayLines(e *env, w int) []string {
 }
 
 // alarmName is an alarm and its tub.
-func alarmName(d session.Day, a session.Alarm) string {
+func alarmName(d session.Day, a session.Alarm) string { return atTub(d, a, ": ", a.Kind.String()) }
+
+// atTub is what is said of an alarm behind its tub.
+func atTub(d session.Day, a session.Alarm, sep, text string) string {
 	if a.Tub >= 0 && a.Tub < len(d.Plan.Kit.Tubs) {
-		return d.Plan.Kit.Tubs[a.Tub].Name + ": " + a.Kind.String()
+		return d.Plan.Kit.Tubs[a.Tub].Name + sep + text
 	}
-	return a.Kind.String()
+	return text
 }
 
 // alarmPhrase is an alarm in one line: tub, word, what to do. A bath that cools is
@@ -102,7 +104,7 @@ func alarmPhrase(d session.Day, a session.Alarm, now time.Time) string {
 			if a.Kind == session.NearRelease {
 				count = "cooling, " + count
 			}
-			name = d.Plan.Kit.Tubs[a.Tub].Name + ": " + count
+			name = atTub(d, a, ": ", count)
 		}
 	}
 	do := d.WhatToDo(a, now).String() // its tub may not be the one that keys are for

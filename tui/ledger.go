@@ -282,7 +282,7 @@ func (s *fleecesScreen) form(f session.Fleece, title string) tea.Cmd {
 			}
 		}
 		said := saved.Title() + " is saved"
-		if old := s.e.oldTags(saved); old != "" {
+		if old := s.e.oldTags("tags ", saved); old != "" {
 			said += "; " + old
 		}
 		s.e.tell("%s", said)

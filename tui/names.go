@@ -28,12 +28,16 @@ func (e *env) tagHow(which string) string {
 	return "For tags to tie to the bags close tubside, then type: tubside tags " + which
 }
 
-// oldTags says that tags of a fleece were printed before it was put right; "" if
-// none were.
-func (e *env) oldTags(f session.Fleece) string {
+// oldTags says of a fleece's tags, behind their name, that they were printed before it
+// was put right; "" if none were.
+func (e *env) oldTags(name string, f session.Fleece) string {
 	printed, err := e.Ledger.Printed()
 	if err != nil {
 		return fmt.Sprintf("the printed tags could not be read: %v", err)
 	}
-	return f.OutOfDate(printed)
+	n, of := f.OutOfDate(printed)
+	if n == 0 {
+		return ""
+	}
+	return fmt.Sprintf("%sprinted with the old %s: %d", name, of, n)
 }

@@ -108,7 +108,7 @@ func (e *env) hear() {
 	deed, again := "", ""
 	for _, a := range d.Alarms {
 		if a.Unanswered() {
-			names = append(names, strings.Replace(alarmName(d, a), ": ", ", ", 1))
+			names = append(names, atTub(d, a, ", ", a.Kind.String()))
 			deed = ". Now: " + d.WhatToDo(a, e.now).String()
 			if a.Kind.Facts().Back > 0 {
 				again = ". Rings again until done"

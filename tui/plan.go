@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
@@ -426,10 +425,11 @@ func (s *planScreen) totals() []para {
 		add(1, told(t.Warn, s.why.Error(), s.w))
 	} else {
 		m := s.outlook.Sums
-		text := fmt.Sprintf("About %s; %s raw; %s water, scour %s; t: timetable", measure.Minutes(math.Round(m.LengthMin)), u.Mass(raw), u.Volume(m.WaterL), p.Kit.DoseText(m.ScourML))
+		about := "About "
 		if s.w < 60 {
-			text = strings.TrimPrefix(text, "About ")
+			about = ""
 		}
+		text := fmt.Sprintf("%s%s; %s raw; %s water, scour %s; t: timetable", about, measure.Minutes(math.Round(m.LengthMin)), u.Mass(raw), u.Volume(m.WaterL), p.Kit.DoseText(m.ScourML))
 		add(1, told(t.Text, text, s.w))
 		if days := s.outlook.ByDays; len(days) > 0 {
 			add(2, told(t.Next, fmt.Sprintf("l: only %s today, the other %d another day", counted(len(days[0]), "batch", "batches"), len(p.Batches)-len(days[0])), s.w))

@@ -2,7 +2,6 @@ package tui
 
 import (
 	"fmt"
-	"strings"
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
@@ -71,7 +70,7 @@ func (s *soundScreen) play() tea.Cmd {
 	}
 	for _, a := range s.e.live.day.Alarms {
 		if a.Unanswered() { // it would be heard instead
-			s.e.refuse(fmt.Errorf("ringing now: %s. Space silences it, then Enter plays", strings.Replace(alarmName(s.e.live.day, a), ": ", ", ", 1)))
+			s.e.refuse(fmt.Errorf("ringing now: %s. Space silences it, then Enter plays", atTub(s.e.live.day, a, ", ", a.Kind.String())))
 			return nil
 		}
 	}

@@ -15,6 +15,14 @@ func (s System) Temp(c float64) string {
 	return figure(s.degrees(c), 0, s.TempUnit())
 }
 
+// TempWhole is Temp without its unit.
+func (s System) TempWhole(c float64) string {
+	if f := s.degrees(c); finite(f) {
+		return decimal(f, 0)
+	}
+	return unknown
+}
+
 // TempUp shows a temperature in °C as the next whole degree above it.
 func (s System) TempUp(c float64) string {
 	return figure(math.Ceil(s.degrees(c)-1e-6), 0, s.TempUnit())
