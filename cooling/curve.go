@@ -2,9 +2,9 @@ package cooling
 
 import "math"
 
-// MinutesUntil is when the curve of Newton's law of cooling (or warming), room +
-// (start - room)·exp(-rate·minutes), that starts at startC passes targetC. ok is false if it never does: the target does not lie
-// between start and room, or is the room's own temperature, which is
+// MinutesUntil is when the curve of Newton's law of cooling (or warming), room + (start
+// - room)·exp(-rate·minutes), passes targetC. ok is false if it never does: the target
+// does not lie between start and room, or is the room's own temperature, which is
 // approached but not reached. A target equal to the start is reached at once.
 func MinutesUntil(startC, roomC, ratePerMin, targetC float64) (minutes float64, ok bool) {
 	if startC == targetC && finite(startC) {

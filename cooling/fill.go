@@ -88,7 +88,7 @@ func FillFor(w FillWish) Fill {
 // mostMarks bounds the search; a bath of more marks is poured exactly.
 const mostMarks = 2000
 
-// reachC is the target as the hottest water that may be asked for leaves it.
+// reachC is the target, or what the hottest water allowed comes to if that is less, °C.
 func (w FillWish) reachC() float64 {
 	if w.HottestC > 0 {
 		return min(w.TargetC, w.after(WaterPortion(w.VolumeL, w.HottestC)))
@@ -252,7 +252,7 @@ func solve(low, high float64, ok func(float64) bool) float64 {
 	return low
 }
 
-// need is what would do it, for a fill that stays short.
+// need says what would bring a short fill to its target.
 func (w FillWish) need(f Fill) FillNeed {
 	n := FillNeed{KettleL: math.NaN(), HotC: math.NaN(), VolumeL: math.NaN()}
 	want := w.reachC()

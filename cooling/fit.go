@@ -177,18 +177,18 @@ func (n normal) covariance() (varStart, varLog, covStartLog float64) {
 	}
 }
 
-// leastByStart is the least that a start must still tell of a temperature for the
-// fit to be moved by it.
+// leastByStart: a reading moves the start only where a degree of the start still makes
+// this much of a degree at the reading.
 const leastByStart = 0.1
 
-// Through is the fit moved so that it passes through a reading. It is as sure of the
-// temperature there as the fit was, give and take what it was moved by, and no less
-// than the thermometer that was read, readingSDC in °C. Loss scale and what is known
-// of it stay. What a person has just read is where the
-// bath is: to them an average with older readings contradicts it.
+// Through moves the fit so that it passes through a reading. To the person who has just
+// read it the bath has that temperature, and an average with older readings would
+// contradict them. The start moves; the loss scale and its uncertainty stay. At the
+// reading the result is as sure as the fit was, widened by the distance moved, up to
+// the thermometer's own readingSDC in °C.
 //
-// A reading that is not finite, or from so late that the start no longer tells
-// anything, leaves the fit as it is.
+// A reading that is not finite, or so late that the start no longer tells anything,
+// leaves the fit as it is.
 func (f Fitted) Through(r Reading, readingSDC float64) Fitted {
 	s := f.bath.stateAt(max(r.AtMin, 0), f.startC, f.LossScale())
 	if !allFinite(r.AtMin, r.TempC, s.tempC) || !(readingSDC > 0) || !(s.byStart >= leastByStart) {

@@ -106,9 +106,9 @@ func (d Day) Help(tub int, now time.Time) (Help, error) {
 	return out, nil
 }
 
-// choose keeps of the advice what can still help. A cover warms nothing, and
-// nothing is lifted before it is in; below the release temperature the best is to
-// lift, unless what is poured lasts the rest of the soak.
+// choose drops what can no longer help. A cover warms nothing, and fleece that is not
+// in yet cannot be lifted. Below the release temperature lifting is best, unless the
+// water poured lasts out the soak.
 func (h *Help) choose(m heatModel, advice cooling.Advice, now time.Time) {
 	below, over := h.Count.Of == SinceBelow, !h.Until.After(now)
 	warms := h.HasRemedy && h.Remedy.TempC >= h.ReleaseC+0.5 // less would read as no difference
@@ -136,14 +136,15 @@ func (h *Help) choose(m heatModel, advice cooling.Advice, now time.Time) {
 	}
 }
 
-// beginsFor is how long after the sink-in a reading says how a wash began.
+// beginsFor: a reading so soon after the sink-in still tells how warm the wash began.
 const beginsFor = 10 * time.Minute
 
 // tooHotByC: a bath so much over its aim is hotter than was meant, whatever the thermometer.
 const tooHotByC = 3.0
 
-// OffAim says of a reading that a wash has begun cooler than its coolest start, or is
-// hotter than was meant; coldL is the cold water that brings a hot one back to aimC.
+// OffAim compares a reading with what the wash bath was meant to have. cool: it began
+// below its coolest start. hot: it is more than tooHotByC above its aim. coldL litres
+// of cold water bring a hot bath back to aimC; 0 where the tub has no room for them.
 func (d Day) OffAim(tub int, tempC float64, now time.Time) (cool, hot bool, aimC, coldL float64) {
 	t, k := d.Tubs[tub], d.Plan.Kit
 	s := t.Bath.Step

@@ -25,8 +25,8 @@ type bathAhead struct {
 	from                   lifted // what it was worked out from
 }
 
-// lifted is how a batch comes to a bath: wet, lifted at liftC from one that it went
-// into at sankC; 0: not known.
+// lifted is how a batch comes to its next bath: dry, or wet from a bath that it went
+// into at sankC and left at liftC, °C; 0 where that is not known.
 type lifted struct {
 	wet          bool
 	liftC, sankC float64
@@ -34,7 +34,8 @@ type lifted struct {
 
 func (t TubRun) lifted() lifted { return lifted{t.LastWet, t.LastLiftC, t.LastSankC} }
 
-// bathKey tells baths apart that differ in heat; batches of a fleece are alike.
+// bathKey holds all that decides how warm a bath will be. Batches of one fleece often
+// share it, and the bath is worked out once.
 type bathKey struct {
 	tub  int
 	step Step
@@ -142,8 +143,8 @@ func (l *lookAhead) unfit(tub int, batch Batch, ahead []bathAhead) error {
 // method calls the shortest; our own choice.
 const usefulSoakMin = 5.0
 
-// overstays is by how many minutes the shortest soak and the lift last longer
-// than the bath; not above 0 if they do not.
+// overstays is how many minutes too long the shortest soak and the lift take for the
+// bath to stay above its release temperature; 0 or less where it lasts.
 func (a bathAhead) overstays(liftMin float64) float64 {
 	return max(a.soakMin, min(usefulSoakMin, a.step.SoakMin)) + liftMin - a.releaseMin
 }

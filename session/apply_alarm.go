@@ -130,8 +130,8 @@ func (d *Day) raise(r Recorded, e AlarmRaised) {
 	}
 }
 
-// sound notes that an alarm sounds. One that is raised just behind another as
-// urgent keeps still: that has called the person.
+// sound rings an alarm. One that is raised just after another of the same urgency stays
+// silent: the person has been called already.
 func (d *Day) sound(a *Alarm, at time.Time) {
 	a.RungAt, d.RangAt, d.Rang = at, at, a.Priority
 	a.Rings++
@@ -162,7 +162,7 @@ func (d *Day) clear(r Recorded, e AlarmCleared) {
 	d.logAlarm(i)
 }
 
-// logAlarm moves an alarm that is through to the log.
+// logAlarm moves an alarm that is over to the log.
 func (d *Day) logAlarm(i int) {
 	d.AlarmLog = append(d.AlarmLog, d.Alarms[i])
 	d.Alarms = slices.Delete(d.Alarms, i, i+1)
@@ -205,10 +205,10 @@ func (d *Day) service(r Recorded, e AlarmService) {
 	}
 }
 
-// moveClock moves what runs with a clock that was set: the water did not cool
-// for an hour because somebody turned the clock by one. What is over moves too,
-// so that the day keeps its length and a batch on the rack the hours it has
-// dried.
+// moveClock shifts every time of the day by as much as the machine's clock was set:
+// water does not cool for an hour because somebody puts the clock forward by one.
+// Finished times shift too, so that the day keeps its length and a batch on the rack
+// the hours it has dried.
 func (d *Day) moveClock(by time.Duration, at time.Time) {
 	move := func(times ...*time.Time) {
 		for _, t := range times {

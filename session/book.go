@@ -106,7 +106,9 @@ type Yielded struct {
 	Losses []yield.Loss // where the loss went
 }
 
-// roomOf is the air a batch was weighed in; off the rack it came from the wet.
+// roomOf is the air that a batch was weighed in. In the same air wool that comes from
+// the wet holds more water than wool that was dry, and a batch from the rack comes from
+// the wet.
 func roomOf(rh float64) yield.Room {
 	return yield.Room{Known: rh > 0, RH: rh, Side: yield.Drying}
 }

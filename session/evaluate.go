@@ -167,14 +167,15 @@ func (d Day) soakCauses(tub int, now time.Time) (out []AlarmKind) {
 	return out
 }
 
-// liftBy is when a wash bath has to be lifted, its minutes of warning counted in:
-// before the early bound of its crossing. Nobody believes that of a bath that is a
-// third of the way down, so where none has been read and the bound is wide, a
-// reading comes first: readBy is when it is asked for, as late as leaves the time
-// for it, because a late reading says most of how fast the bath cools. One that is
-// never read is lifted at the early bound, with the time that takes: by then one bath
-// in twenty is truly down, at the likely crossing it would be half of them. Both are
-// zero where there is nothing to wait for.
+// liftBy is when a wash bath has to be lifted, and readBy when a reading of it has to
+// be asked for; zero where there is nothing to wait for.
+//
+// The lift comes before the early bound of the crossing, with the person's minutes of
+// warning. A bath that nobody has read has a wide bound, and nobody believes an alarm
+// for a bath that is a third of the way down. So a reading comes first. It is asked for
+// as late as leaves time for it, because a late reading says most about how fast the
+// bath cools. A bath that is never read is lifted at the early bound: by then one in
+// twenty is truly down, at the likely crossing it would be one in two.
 func (d Day) liftBy(tub int, c Crossing, now time.Time) (liftBy, readBy time.Time) {
 	if c.Early.IsZero() {
 		return zeroTime, zeroTime
@@ -199,10 +200,10 @@ func (d Day) liftBy(tub int, c Crossing, now time.Time) (liftBy, readBy time.Tim
 	return liftBy, readBy
 }
 
-// A person who did something so short a while ago has not sat down, and sees
-// for herself that a soak is ending; she is called if it is not lifted in the time
-// that a lift takes. Whoever takes longer than leastUsual or mostUsual is waited
-// for no longer than that. All our own choices.
+// When the person is called to a soak that is over. For staysFor after a deed they have
+// not sat down and see for themselves; they are called if the lift has not come liftsIn
+// later. The time that they usually take counts between leastUsual and mostUsual. All
+// our own choices.
 const (
 	staysFor   = 3 * time.Minute
 	liftsIn    = 2 * time.Minute
@@ -210,9 +211,9 @@ const (
 	mostUsual  = 10 * time.Minute
 )
 
-// overCauses are those of a soak that is over: first it is called, if the person
-// has nothing else to do; when they have not come in their usual minutes it is an
-// alarm. Once raised they hold until the deed.
+// overCauses are those of a soak that is over. First it is a call, if the person has
+// nothing else to do. It becomes an alarm when the lift has not come in their usual
+// minutes, and stays one until the lift.
 func (d Day) overCauses(tub int, now, end time.Time) []AlarmKind {
 	forgotten := d.Tubs[tub].Bath.Step.Kind.Facts().Forgotten
 	callAt, calls := d.callAt(tub, end, now)
@@ -242,8 +243,8 @@ func (d Day) overCauses(tub int, now, end time.Time) []AlarmKind {
 	return nil
 }
 
-// callAt is when the person is called to what a tub wants at a moment; ok is false
-// while something else waits for their hands that did so before.
+// callAt is when the person is called to what a tub wants from at on. ok is false while
+// another tub has wanted their hands for longer.
 func (d Day) callAt(tub int, at, now time.Time) (callAt time.Time, ok bool) {
 	callAt = at
 	if at.Sub(d.freeAt) < staysFor {
@@ -255,14 +256,14 @@ func (d Day) callAt(tub int, at, now time.Time) (callAt time.Time, ok bool) {
 	return callAt, d.busyMin(tub, at, now) == 0
 }
 
-// usual is how long after a call the person has usually lifted, twice over: what
-// past days and this one taught of the lift, a little bounded.
+// usual is how long to wait for a lift before it counts as forgotten: twice what the
+// person's lifts take, by past days and this one, within bounds.
 func (d Day) usual() time.Duration {
 	return min(mostUsual, max(leastUsual, minutes(2*d.handsMin()[Lift])))
 }
 
-// busyMin is how long the person may have their hands full at another tub: one
-// that is between two deeds, or whose soak was over before at; 0 if there is none.
+// busyMin is how long another tub may keep the person's hands: one between two deeds,
+// or one whose soak was over before at. 0 if there is none.
 func (d Day) busyMin(tub int, at, now time.Time) float64 {
 	most, hands := 0.0, d.handsMin()
 	for i, t := range d.Tubs {

@@ -365,8 +365,8 @@ func AllEvents() []Event {
 // KindOf is the written kind of an event, such as "fleece lifted".
 func KindOf(e Event) string { return e.kind().word }
 
-// Outlines says that an event changes the plan or what becomes of a batch: a day's
-// journal without all others tells the same of its batches.
+// Outlines says that an event changes the plan or what becomes of a batch. A replay of
+// these events alone gives the same batches as the whole journal.
 func Outlines(e Event) bool {
 	a := e.kind().scope
 	return a == ofPlan || a == ofFate || a == ofRecord

@@ -163,11 +163,11 @@ func (d Day) fillWith(tub int, from supply) FillPlan {
 	return p
 }
 
-// soakLosesC is the least a bath loses while the fleece is in it: a rinse so much
-// warmer than the lift is no hotter than the bath before began.
+// soakLosesC: a bath loses at least this while the fleece is in it. So a rinse that is
+// warmer than the last lift by no more is no hotter than the last bath began.
 const soakLosesC = 3.0
 
-// sameC: baths of one tap are no nearer to each other.
+// sameC: two baths from one tap differ by up to this.
 const sameC = 0.5
 
 // withKettle lets a fill have so many boils of the kettle, if there is one.
@@ -184,9 +184,8 @@ func (k Kit) withBoiled(w cooling.FillWish, boiledL float64) cooling.FillWish {
 	return w
 }
 
-// nearLast keeps a bath of water as the hot tap gives it to the one before: a rinse
-// is never hotter, and one boil of the kettle helps where it would be further below
-// than its step allows.
+// nearLast keeps a bath from the hot tap near the one before it. A rinse is never
+// hotter. Where it would be cooler than its step allows, one boil of the kettle helps.
 func (d Day) nearLast(tub int, w *cooling.FillWish, from supply) {
 	t, k := d.Tubs[tub], d.Plan.Kit
 	s := t.Step()
@@ -208,8 +207,9 @@ func (d Day) nearLast(tub int, w *cooling.FillWish, from supply) {
 	}
 }
 
-// hottestRinseC is the hottest water in which the fleece of a tub is rinsed no hotter than
-// its last bath began, for a bath of so much heat capacity; +Inf if it is no rinse, or the first.
+// hottestRinseC is how hot the water of a rinse may be, °C, for the fleece to be no
+// hotter in it than when its last bath began; bathJPerK is the bath's heat capacity.
+// +Inf if it is no rinse, or the first bath.
 func (d Day) hottestRinseC(tub int, bathJPerK float64) float64 {
 	t := d.Tubs[tub]
 	if !t.Step().Kind.Facts().NoHotter || !t.LastWet || t.LastLiftC == 0 {
@@ -227,7 +227,6 @@ const hotEnoughC = 60.0
 // short says that tap and kettle leave a bath short of its aim, so that it matters.
 func (f FillPlan) short() bool { return f.ShortC > 0.5 && math.Round(f.AfterC) < hotEnoughC }
 
-// decideSink is the fleece going into the bath that is filled.
 // sinkInto is the bath of a filled tub with its fleece sunk in at now.
 func (d Day) sinkInto(tub int, now time.Time) Bath {
 	jPerK, wetC := d.wetFleece(tub)
@@ -236,6 +235,7 @@ func (d Day) sinkInto(tub int, now time.Time) Bath {
 	return b
 }
 
+// decideSink is the fleece going into the bath that is filled.
 func decideSink(d Day, tub int, now time.Time) []Event {
 	jPerK, wetC := d.wetFleece(tub)
 	e := FleeceSunk{Tub: tub, WetJPerK: jPerK, WetC: wetC, Cover: d.Plan.Kit.Tubs[tub].Cover}

@@ -34,8 +34,8 @@ type Draw struct {
 	TooCool string
 }
 
-// sagMatters: a tap this much cooler changes a bath by less than a thermometer
-// shows.
+// sagMatters: a tap that is cooler by less than this, °C, changes a bath by less than a
+// thermometer shows.
 const sagMatters = 1.0
 
 // tankRun follows the tank through what is drawn from it, in the plan and in the day.
@@ -52,8 +52,9 @@ func (r *tankRun) draw(at time.Time, litres float64) (meanC float64) {
 	return meanC
 }
 
-// tapFor is the tap through a fill out of a tank that holds so much, °C. A cooler tap
-// takes other shares, which cool it otherwise: twice round settles to less than a mark.
+// tapFor is the mean temperature of the hot tap during a fill, °C, from a tank that
+// holds storedL. A cooler tap asks for more hot water, and more hot water cools the
+// tap: two rounds settle it to within a mark of the jug.
 func tapFor(tank cooling.Tank, storedL float64, fill func(hotC float64) FillPlan) float64 {
 	tapC := tank.SetC
 	if !tank.Known() {
@@ -99,7 +100,8 @@ func (d Day) HotWater(t Timetable) []Draw {
 // fromTap is what a fill takes from the hot tap, L: the kettle is filled there too.
 func fromTap(f FillPlan) float64 { return f.Pour.HotL + f.Pour.KettleL }
 
-// instead works out what would make the bath as planned.
+// instead works out what would make up for a cooler tap: how long to wait, or how much
+// more to boil.
 func (w *Draw) instead(tank cooling.Tank, stored float64, b PlannedBath, k Kit) {
 	if min, ok := tank.WaitMin(stored, fromTap(b.Fill), tank.SetC-sagMatters); ok {
 		w.WaitMin = min

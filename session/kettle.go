@@ -52,8 +52,8 @@ func (d Day) KettleOn(now time.Time) (k KettleRun, ok bool) {
 // isFor says that it is for the bath that a tub waits for.
 func (k KettleRun) isFor(t TubRun) bool { return k.Batch == t.Batch && k.Step == t.At }
 
-// kettleFreshMin: what has stood longer since its boil has lost some degrees, from
-// memory about one a minute, which a bath of much kettle water would miss.
+// kettleFreshMin: water that has stood longer since its boil has lost some degrees
+// (from memory about one a minute), which a bath of much kettle water would miss.
 const kettleFreshMin = 5.0
 
 // SayPour is where the water of a kettle that has boiled goes: into its tub, or
@@ -260,8 +260,8 @@ func (d Day) WithBoil(b NextBoil) Day {
 	return d
 }
 
-// Planned is the day with a timetable of it, for the kettle to be called for when,
-// and for which tub, the list has it.
+// Planned is the day with a timetable. The call for the kettle then follows the list:
+// its time and its tub.
 func (d Day) Planned(t Timetable) Day {
 	for _, p := range t.Pieces {
 		if p.Boil() && !p.On {
@@ -271,12 +271,12 @@ func (d Day) Planned(t Timetable) Day {
 	return d.WithBoil(NextBoil{})
 }
 
-// kettleStays: a call for the kettle stands although the list has it a little later
-// again; our own choice.
+// kettleStays: a call for the kettle is not taken back when the list moves its boil by
+// less than this; our own choice.
 const kettleStays = 5 * time.Minute
 
-// kettleWanted says that the kettle should go on now for the next bath of a tub: as
-// the list has it or, where nobody has made one, in time for the end of its soak.
+// kettleWanted says that the kettle should go on now for the next bath of a tub: when
+// the list has it, or without a list in time for the end of the soak.
 func (d Day) kettleWanted(tub int, now time.Time, h heatModel) bool {
 	if _, on := d.KettleOn(now); on {
 		return false
@@ -301,8 +301,9 @@ func (d Day) kettleWanted(tub int, now time.Time, h heatModel) bool {
 	return !now.Before(at)
 }
 
-// kettleCalls says that the person is called to the kettle for a tub: they have
-// nothing else to do, and no other tub's call for it stands, for there is one.
+// kettleCalls says that the person is called to the kettle for a tub. They are not
+// while they have something else to do, or while another tub's call stands: there is
+// one kettle.
 func (d Day) kettleCalls(tub int, now time.Time) bool {
 	for i := range d.Tubs {
 		if i != tub && d.findAlarm(KettleNow, i) >= 0 {
@@ -332,10 +333,10 @@ func (d Day) sayKettle(k KettleRun, now time.Time) string {
 	}
 }
 
-// KettleKey is what a key for the kettle tells now: that it has boiled, if it is
-// on, else that it is on, for the tub in hand if its next bath wants it (-1: none
-// is), else for the first of the list that does, else for any. ok is false where
-// there is nothing to tell.
+// KettleKey is what one key tells of the kettle now; ok is false where there is nothing
+// to tell. Of a kettle that is on it tells that it has boiled. Else it tells that it
+// goes on, for the first bath that wants it: that of the tub in hand (inHand; -1 for
+// none), then in the order of the list, then any.
 func (d Day) KettleKey(now time.Time, acts []NextAct, inHand int) (c TellKettle, ok bool) {
 	if !d.Running() {
 		return c, false

@@ -228,8 +228,9 @@ func (k Kit) cleanBeside(others []Tub) Kit {
 	return k.cleanSupply()
 }
 
-// Instead is the kit in place of an older one from a moment on: it remembers the
-// marks of what the old one had and it has not, and the names that have changed.
+// Instead is the kit that takes the place of an older one at a moment. It remembers the
+// names that have changed, and the marks of what is gone, so that nothing new gets
+// them.
 func (k Kit) Instead(old Kit, at time.Time) Kit {
 	k.Marks = max(k.Marks, old.Marks)
 	for _, t := range old.Tubs {

@@ -113,9 +113,9 @@ func (d Day) boilBy(p Piece) time.Time {
 // kettleSoonMin: the kettle is spoken of when it is this near.
 const kettleSoonMin = 30.0
 
-// LimitAt is when waiting longer does harm at the tub of the act; zero if none is in
-// sight. It is one moment that stays until something is done or measured: how long
-// the timetable could put it off changes with each order of work, and is not shown.
+// LimitAt is when waiting longer does harm at the act's tub; zero if none is in sight.
+// It moves only when something is done or measured there. How long the timetable could
+// put the act off changes with every order of work, so that is not shown.
 func (a NextAct) LimitAt(now time.Time) time.Time {
 	if a.MustBy.Sub(now) > limitSeen {
 		return zeroTime
@@ -123,7 +123,7 @@ func (a NextAct) LimitAt(now time.Time) time.Time {
 	return a.MustBy
 }
 
-// limitSeen: a limit further off than this presses nobody.
+// limitSeen: a limit further off than this is not shown; it hurries nobody.
 const limitSeen = 3 * time.Hour
 
 // queueLifts brings the limits of lifts from washes forward to where the hands can
@@ -157,7 +157,8 @@ func (a NextAct) pressed(now time.Time) time.Time {
 	return at
 }
 
-// sinkSpare: a filled tub waits for its fleece behind a lift that spoils sooner.
+// sinkSpare: fleece goes into its filled tub before all other acts, but for one whose
+// harm begins sooner than this.
 const sinkSpare = 2 * time.Minute
 
 // compareActs puts what does harm first, then what can be done now, least time to
@@ -183,8 +184,8 @@ func (a NextAct) Sooner(b NextAct, now time.Time) bool {
 	return a.Rank <= Now && (a.Rank < b.Rank || a.Rank == b.Rank && a.Rank == Now && !a.Stopped() && a.pressed(now).Before(b.pressed(now)))
 }
 
-// planned is when the timetable has an act; what it has not comes first, for it is
-// at a tub that has begun since.
+// planned is when the timetable has an act. One that it does not have comes first: its
+// tub has moved on since the timetable was made.
 func (a NextAct) planned(now time.Time) time.Time {
 	if a.PlanAt.Before(now) {
 		return now
@@ -192,8 +193,8 @@ func (a NextAct) planned(now time.Time) time.Time {
 	return a.PlanAt
 }
 
-// sayFirst adds to the foremost act that another is due before it would be
-// through: so nothing long is begun that a wash has to wait for.
+// sayFirst warns at the foremost act that a wash is due before that act would be
+// through, so that nobody begins something long that a wash has to wait for.
 func (d Day) sayFirst(acts []NextAct, now time.Time) {
 	if len(acts) == 0 || acts[0].Rank != Now || acts[0].Act == Wait {
 		return

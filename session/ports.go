@@ -48,8 +48,8 @@ type Journal interface {
 	Days(limit int) ([]DaySummary, error)
 }
 
-// Left is when the program was left and the last event of the running day then. Where
-// the day has a later one, it went without a word since.
+// Left is when the program was closed, and the last event of the running day at that
+// time. A day with later events was cut off without a close.
 type Left struct {
 	Day DayID     `json:"day"`
 	Seq uint64    `json:"seq"`

@@ -216,8 +216,9 @@ func decideWeigh(d Day, c Weigh, now time.Time) ([]Event, error) {
 	return []Event{BatchWeighed{c.Batch, c.DryG, c.Scale, c.RH}}, nil
 }
 
-// notAtRest is when a batch weighed on its way will likely be dry, where that is to
-// come, by its weights so far or with this one; zero where the dry rule holds.
+// notAtRest is when a batch that is weighed as dry will likely be dry, by its weights
+// so far or with this one too. Zero if it is dry by the rule, or if there is no
+// telling.
 func (d Day) notAtRest(batch string, c Weigh, now time.Time) time.Time {
 	before, err := d.Drying(batch)
 	if err != nil || before.LastG == 0 || before.Dry {
@@ -235,9 +236,9 @@ func (d Day) notAtRest(batch string, c Weigh, now time.Time) time.Time {
 	return time.Time{}
 }
 
-// expectedDryG is between which weights a batch will be when it is dry: where its
-// weights so far say that it rests, and what its type gives with a fifth to spare,
-// in grams. Both ends give way by two steps of the scale.
+// expectedDryG is the range that a batch's dry weight should lie in, g: where its
+// weights so far settle or, without any, what its type gives with a fifth to spare. Two
+// steps of the scale are added at both ends.
 func (d Day) expectedDryG(b Batch, s Scale) (low, high float64) {
 	usual, err := yield.Usual(d.FleeceOf(b.ID).Type.String())
 	if err != nil {
@@ -364,25 +365,26 @@ func decideWeighWet(d Day, c WeighWet, now time.Time) ([]Event, error) {
 	return []Event{e}, nil
 }
 
-// wetStill says that a batch on the rack had much water in it at its last weight: what
-// damp air gives a dry one is no reason for a gain then.
+// wetStill says that a batch was clearly wet at its last weight. If it gains weight
+// then, damp air is not the reason.
 func (d Day) wetStill(batch string) bool {
 	dries, err := d.Drying(batch)
 	return err == nil && dries.LastG > wetBy*dries.Forecast.RestingG.Likely
 }
 
-// wetBy: so much over its resting weight wool is wetter than any air makes it, which is
-// about a third of its bone-dry weight.
+// wetBy: at more than this times its resting weight wool is wetter than any air makes
+// it. Air gives it up to a third of its bone-dry weight.
 const wetBy = 1.2
 
-// corrects says that a weight now takes the place of the last one: before the
-// batch lies there is one weight, spun, and on the rack one of just now is the same.
+// corrects says that a weight now replaces the last one. Before the batch is racked
+// there is one weight, as spun; on the rack a second weight within weighedAgain is the
+// same weighing.
 func corrects(f Fate, now time.Time) bool {
 	return len(f.Wet) > 0 && (f.RackedAt.IsZero() || now.Sub(f.Wet[len(f.Wet)-1].At) < weighedAgain)
 }
 
-// stillWet is how long a batch heavier than raw must have hung without losing
-// anything to be asked about.
+// stillWet: a batch heavier than raw that has hung so long without losing anything is
+// asked about.
 const stillWet = 3 * time.Hour
 
 // maxWet is how many weighings of one drying batch are kept.

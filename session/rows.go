@@ -339,8 +339,9 @@ func rowsOf(d Day) BatchRows {
 	return out
 }
 
-// NeedsRows says that an older version wrote the summary: without rows, or with
-// the time a batch got its tub where now stands when it first went into the water.
+// NeedsRows says that the summary was written by an older version: it has no rows, or
+// its rows have the time when a batch got its tub instead of the time when it first
+// went into the water.
 func (s DaySummary) NeedsRows() bool {
 	inWater := func(r BatchRow) bool { return r.State() == InWater }
 	return len(s.Rows) == 0 && s.Batches > 0 || s.Sunk == 0 && slices.ContainsFunc(s.Rows, inWater)

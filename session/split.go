@@ -260,8 +260,8 @@ func (p Plan) takesG(b Batch, tub int) float64 {
 	return basketFor(p.Method.washL(p.Kit.Tubs[tub]), p.typeOf(b), b.Form) * (1 + pinch)
 }
 
-// fitsIn says that a batch may go into a tub: it is what such a tub is given, but for
-// a step of what is shown, or goes nowhere better.
+// fitsIn says that a batch may go into a tub: it is no larger than the split would put
+// there, to a step of what is shown, or no tub is larger.
 func (p Plan) fitsIn(b Batch, tub int) bool {
 	return b.RawG <= p.takesG(b, tub)+p.Kit.Units.MassStepG() || p.Method.washL(p.Kit.Tubs[tub]) >= slices.Max(p.washesL())
 }
@@ -284,7 +284,7 @@ func (p Plan) FirstTubs() []int {
 	return out
 }
 
-// sayTooFull is that a batch does not open out where it goes, and what does.
+// sayTooFull says that a batch will not open out in a tub, and what to do.
 func (p Plan) sayTooFull(b Batch, tub int) string {
 	name, u := p.Kit.Tubs[tub].Name, p.Kit.Units
 	if over := p.OverG(b, tub); over > 0 {

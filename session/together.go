@@ -16,8 +16,8 @@ var follows = map[Action][]Action{
 	SpinFibre: {RackFibre},
 }
 
-// apartMin: what the timetable has this much later than now is no part of one
-// movement, so that an emptied tub need not wait for the kettle to be told.
+// apartMin: an act that the timetable has this much later is not part of the same
+// movement. An emptied tub need not wait for the kettle before its person says so.
 const apartMin = 6.0
 
 // together adds to a prompt the acts that one press tells of with it, and what

@@ -40,8 +40,8 @@ func (l *lookAhead) sayUnfit(tub int, batch Batch, a bathAhead) string {
 	return fmt.Sprintf("%s's %s in %s is too cool to wash, %s: %s", batch.ID, a.step.Name, t.Name, l.why(a), strings.Join(ways, ", or "))
 }
 
-// tooCool says that it is for want of hot water that a bath is not worth it, and
-// not for a tub that keeps no heat.
+// tooCool says that a bath fails for want of hot water, and not because its tub keeps
+// no heat.
 func (l *lookAhead) tooCool(a bathAhead) bool {
 	return a.fill.ShortC > 0.5 || a.step.Water != Mixed || a.step.tooCoolToBegin(a.fill.WaterC)
 }
@@ -262,8 +262,8 @@ func (d Day) hotLeftL(now time.Time) float64 {
 	return run.storedL
 }
 
-// fromTapL is what a bath took from the hot tap, litres. An older record has not
-// written it down: it is what hot and cold water of that temperature have of it.
+// fromTapL is what a bath took from the hot tap, litres. An older record does not say;
+// there it follows from the bath's temperature as a mix of hot and cold water.
 func (b Bath) fromTapL(tank cooling.Tank) float64 {
 	if b.HotL > 0 || b.Step.Water == FromCold {
 		return b.HotL

@@ -6,7 +6,7 @@ import (
 	"time"
 )
 
-// tooFar says that a bath so much cooler, or hotter if below 0, than the one before
+// tooFar says that a bath which is gapC cooler than the one before (hotter if below 0)
 // is outside its step.
 func (s Step) tooFar(gapC float64) bool {
 	return s.MaxGapC > 0 && math.Abs(gapC) > s.MaxGapC+gapSlackC
@@ -52,8 +52,8 @@ func (d Day) mayHangMin(tub int, now time.Time) float64 {
 	return wetWaitMin
 }
 
-// farFromLast says that the bath of a tub that waits for its fleece has gone
-// further from the last one than its step allows and than was ordered.
+// farFromLast says that a filled bath has drifted further from the last one than its
+// step allows, and further than it was ordered.
 func (d Day) farFromLast(tub int, tempC float64, now time.Time) bool {
 	t := d.Tubs[tub]
 	gapC := d.gapC(tub, tempC, now)
@@ -67,13 +67,13 @@ func (d Day) farFromLast(tub int, tempC float64, now time.Time) bool {
 	return math.Abs(gapC) > orderedC+cooledC
 }
 
-// cooledC is how much further from the last bath a filled one must have gone since,
-// before that rings.
+// cooledC is how far a filled bath must have drifted beyond what was ordered before
+// that rings, °C.
 const cooledC = 3.0
 
-// askFar says that the fleece had better not go into the bath that its tub holds:
-// it is further from the last one than its step allows. What lies within the step
-// as it was ordered may cool a little before it is asked about.
+// askFar says that the fleece had better not go into the bath that its tub holds: it is
+// further from the last bath than its step allows. A bath that was ordered within the
+// step may cool by cooledC before it is asked about.
 func (d Day) askFar(tub int, tempC float64, now time.Time) bool {
 	t := d.Tubs[tub]
 	if !t.LastWet || !finite(tempC) || !t.Step().tooFar(d.gapC(tub, tempC, now)) {
@@ -82,7 +82,7 @@ func (d Day) askFar(tub int, tempC float64, now time.Time) bool {
 	return t.Step().tooFar(t.LastLiftC-d.orderedC(tub)) || d.farFromLast(tub, tempC, now)
 }
 
-// orderedC is what the bath of a filled tub was to be with the fleece in.
+// orderedC is what the bath of a filled tub should have come to with the fleece in, °C.
 func (d Day) orderedC(tub int) float64 {
 	t := d.Tubs[tub]
 	jPerK, wetC := d.wetFleece(tub)
