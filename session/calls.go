@@ -120,10 +120,11 @@ func Spoken(c AlarmCall) string {
 	}
 	text := who + ": " + spokenDo(c.Kind)
 	if left := math.Floor(c.MinutesLeft); c.HasMinutes && left >= 1 && left <= 90 {
-		text += ", " + inWords(int(left)) + " minutes left"
+		unit := "minutes"
 		if left == 1 {
-			text = strings.TrimSuffix(text, "minutes left") + "minute left"
+			unit = "minute"
 		}
+		text += ", " + inWords(int(left)) + " " + unit + " left"
 	}
 	return text
 }

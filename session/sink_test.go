@@ -1,6 +1,7 @@
 package session_test
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 	"time"
@@ -85,6 +86,9 @@ func TestColdRinse(t *testing.T) {
 	if p := r.do(session.ChangeKit{Kit: k}).prompt(); !strings.Contains(says(p)[0], "empty it for a fresh fill") {
 		t.Errorf("without a kettle: %+v", p)
 	}
+	do := r.day.WhatToDo(session.Alarm{Kind: session.FarFromLast}, r.now)
+	same(t, "away from its keys", do.String(), "empty it for a fresh fill, or hang the fleece 16 min")
+	same(t, "at its keys", do.Say(func(d session.Deed) string { return fmt.Sprint("z ", int(d)) }), "z 1 for a fresh fill, or hang the fleece 16 min")
 	r.now = r.now.Add(3 * time.Hour)
 	if p := r.prompt(); p.Doubt != "" {
 		t.Errorf("after three hours the fleece is as cold as its bath: %+v", p)

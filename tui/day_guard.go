@@ -215,23 +215,24 @@ type offer struct {
 	then  string // the acts behind it
 	title string
 	now   bool // hands can do it now, so somebody may be at it
+	boil  bool // it is the kettle that goes on
 }
 
 // offered is the offer that stands in the band: the kettle's, or a tub's.
 func (s *dayScreen) offered(p session.Prompt) offer {
 	if boil, ok := s.boilFirst(); ok {
-		return offer{boil.Tub, session.Wait, boil.Batch, "kettle", s.boilOrder(boil), boil.Rank == session.Now}
+		return offer{boil.Tub, session.Wait, boil.Batch, "", s.boilOrder(boil), boil.Rank == session.Now, true}
 	}
 	return offerOf(p)
 }
 
 func offerOf(p session.Prompt) offer {
 	doable := p.Rank <= session.Now && !p.Held && p.Act != session.Wait && p.Act != session.FinishDay
-	return offer{p.Tub, p.Act, p.Batch, fmt.Sprint(p.Then), p.Title, doable}
+	return offer{p.Tub, p.Act, p.Batch, fmt.Sprint(p.Then), p.Title, doable, false}
 }
 
 func (o offer) same(as offer) bool {
-	return o.tub == as.tub && o.act == as.act && o.batch == as.batch && o.then == as.then
+	return o.tub == as.tub && o.act == as.act && o.batch == as.batch && o.then == as.then && o.boil == as.boil
 }
 
 // atKeysFor: who pressed a key so lately has the screen before the eyes.
@@ -268,7 +269,7 @@ func (s *dayScreen) stillToDo(o offer) bool {
 	if o.tub < 0 || o.tub >= len(s.glances) {
 		return false
 	}
-	if o.then == "kettle" {
+	if o.boil {
 		_, on := d.KettleOn(s.e.now)
 		return !on
 	}
@@ -291,11 +292,11 @@ func (s *dayScreen) changedQuestion(p session.Prompt, all bool) string {
 	case s.e.now.Sub(s.keyAt) < s.e.real(atKeysFor), was.title == "", was.same(is),
 		was.tub == is.tub && !all && was.act == is.act && was.batch == is.batch:
 		return ""
-	case was.then == "kettle" && is.then != "kettle":
+	case was.boil && !is.boil:
 		return fmt.Sprintf("the screen said %s. %s again: %s, %s; o tells of the kettle", was.title, k, here, title)
-	case was.tub != is.tub && is.then != "kettle":
+	case was.tub != is.tub && !is.boil:
 		return fmt.Sprintf("the screen went from %s to %s meanwhile. %s again: %[2]s, %[4]s; %[5]d goes back to %[1]s", s.glances[was.tub].Name, here, k, title, (was.tub+1)%10)
-	case was.tub != is.tub || is.then == "kettle":
+	case was.tub != is.tub || is.boil:
 		return fmt.Sprintf("the screen said %s: %s. %s again: the kettle is on; %d goes back to %[1]s", s.glances[was.tub].Name, was.title, k, (was.tub+1)%10)
 	case was.act == is.act && was.batch == is.batch && all && len(p.Then) > 0:
 		return fmt.Sprintf("the screen said only %s. Enter again: %s; . the first alone", was.title, title)

@@ -69,7 +69,7 @@ func TestEnterAsksWhenMoreIsMeant(t *testing.T) {
 	if len(p.Then) == 0 {
 		t.Fatal("one deed alone")
 	}
-	h.s.stands = offer{p.Tub, p.Act, p.Batch, "[]", "fill for the presoak", true}
+	h.s.stands = offer{p.Tub, p.Act, p.Batch, "[]", "fill for the presoak", true, false}
 	h.wait(1)
 	seq := h.day().LastSeq
 	h.press("enter")
@@ -82,7 +82,7 @@ func TestEnterAsksWhenMoreIsMeant(t *testing.T) {
 		t.Fatal("it is not told of at the second press")
 	}
 	h = newHand(t, 1, 0)
-	h.s.stands = offer{p.Tub, p.Act, p.Batch, "[]", "fill for the presoak", true}
+	h.s.stands = offer{p.Tub, p.Act, p.Batch, "[]", "fill for the presoak", true, false}
 	h.wait(1)
 	h.press(".")
 	if h.phase(0) != session.ToSink.String() {
@@ -134,10 +134,10 @@ func TestKettleIsAnOffer(t *testing.T) {
 		p, _ := h.s.prompt()
 		seq := h.day().LastSeq
 		if first { // it was on the screen; meanwhile the lift leads
-			h.s.stands = offer{p.Tub, session.Wait, "", "kettle", "boil 3 L", true}
+			h.s.stands = offer{p.Tub, session.Wait, "", "", "boil 3 L", true, true}
 			h.s.chosen = p.Tub
 		} else {
-			h.s.stands = offer{p.Tub, session.Lift, "", "[]", "lift and drain", true}
+			h.s.stands = offer{p.Tub, session.Lift, "", "[]", "lift and drain", true, false}
 		}
 		h.s.keyAt = h.s.e.now.Add(-time.Minute)
 		h.wait(1)

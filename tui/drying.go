@@ -193,13 +193,18 @@ func (e *env) aboutHour(t time.Time) string {
 // weighText is when to weigh, as near as it has to be: at t or, once that is past, now,
 // but never while the person sleeps.
 func (e *env) weighText(t time.Time) string {
-	if t = t.Round(15 * time.Minute); t.Before(e.now) {
-		t = e.now
-	}
-	if t = e.kit.WhenUp(t.In(e.zone())); !t.After(e.now) {
+	if t = e.weighAt(t); !t.After(e.now) {
 		return "now"
 	}
 	return e.hourText(t)
+}
+
+// weighAt is when the person is up for a weighing, no sooner than now.
+func (e *env) weighAt(t time.Time) time.Time {
+	if t = t.Round(15 * time.Minute); t.Before(e.now) {
+		t = e.now
+	}
+	return e.kit.WhenUp(t.In(e.zone()))
 }
 
 func (s *dryingScreen) fill() {
@@ -318,7 +323,7 @@ func (s *dryingScreen) after(x dryingLine) (out []dryingLine) {
 		return nil
 	}
 	for _, o := range slices.Concat(s.list[at+1:], s.list[:at]) {
-		if !o.Dry && s.e.weighText(o.WeighAt) == "now" {
+		if !o.Dry && !s.e.weighAt(o.WeighAt).After(s.e.now) {
 			out = append(out, o)
 		}
 	}
