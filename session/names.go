@@ -36,12 +36,12 @@ func NamesIn(l Ledger) Names {
 	}
 	fleeces, _ := l.Fleeces()
 	methods, _ := l.Methods()
-	return namesOf(kit, fleeces, methods)
+	return NamesOf(kit, fleeces, methods)
 }
 
-// namesOf are the names in a kit (the zero one names nothing) and in lists of fleeces
+// NamesOf are the names in a kit (the zero one names nothing) and in lists of fleeces
 // and methods.
-func namesOf(kit Kit, fleeces []Fleece, methods []Method) Names {
+func NamesOf(kit Kit, fleeces []Fleece, methods []Method) Names {
 	n := Names{kit: kit.Clean(), fleeces: map[string]Fleece{}, methods: map[string]Method{}}
 	for _, f := range fleeces {
 		n.fleeces[f.ID] = f.Clean()

@@ -36,7 +36,7 @@ func alarmSettingsForm(e *env) tea.Cmd {
 		if err := a.Validate(); err != nil {
 			return nil, err
 		}
-		if err := e.Ledger.SaveAlarmSettings(a); err != nil {
+		if err := e.keep(func() error { return e.Ledger.SaveAlarmSettings(a) }); err != nil {
 			return nil, fmt.Errorf("this could not be saved: %w", err)
 		}
 		e.alarms = a

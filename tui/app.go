@@ -60,6 +60,8 @@ type env struct {
 	rangUnheard  bool // an alarm rang while the sound failed or was muted
 	awayGuess    bool // how long the program was off is not known: see goOnScreen
 	record       record
+	keeping      bool      // in keep, for the tests
+	hold         *hold     // keys wait for what is being read; nil: they do not
 	waterDay     string    // the day on which the taps were looked over last
 	rh           float64   // of the room, typed last with a dry weight
 	rhAt         time.Time // and when
@@ -186,6 +188,7 @@ func (a *App) open() error {
 	}
 	if !ok {
 		e.kit = session.DefaultKit()
+		e.record.take(e, e.recordAt(), readRecord(e.Journal, e.Ledger, &e.record.rows))
 		a.stack = []screen{newFirstStart(e)}
 		return nil
 	}
@@ -195,7 +198,8 @@ func (a *App) open() error {
 		return err
 	}
 	if running {
-		a.stack = append(a.stack, newGoOn(e, id))
+		o, err := readOpen(e.Journal, e.Ledger, id)
+		a.stack = append(a.stack, newGoOn(e, o, err))
 	}
 	return nil
 }
@@ -245,7 +249,7 @@ func (a *App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 func (a *App) route(msg tea.Msg) tea.Cmd {
 	var cmds []tea.Cmd
 	if k, ok := msg.(tea.KeyMsg); ok {
-		if k = typed(k); k.Type == tea.KeyRunes && len(k.Runes) == 0 {
+		if k = typed(k); k.Type == tea.KeyRunes && len(k.Runes) == 0 || a.env.holds(k) {
 			return nil
 		}
 		if cmd, run := a.keyRun(k); run {
@@ -275,7 +279,16 @@ func (a *App) route(msg tea.Msg) tea.Cmd {
 	case tea.ResumeMsg: // one new tick chain, and the mouse again
 		a.gen++
 		cmds = append(cmds, a.tick(), tea.EnableMouseCellMotion)
+	case heldMsg:
+		cmd := a.route(msg.msgs[0])
+		if rest := msg.msgs[1:]; len(rest) > 0 {
+			cmd = tea.Sequence(cmd, func() tea.Msg { return heldMsg{rest} })
+		}
+		return cmd
 	case tea.MouseMsg: // screens count from below the usual two lines
+		if a.env.holds(msg) {
+			return nil
+		}
 		msg.Y -= max(0, a.over-topLines)
 		return a.hand(msg, cmds)
 	case tea.KeyMsg:

@@ -60,6 +60,7 @@ func TestATwinFleeceIsAskedAbout(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	p.press("f")
 	twin := f
 	twin.ID = ""
 	leave := fleecePages(p.app.env, &twin)[0].leave

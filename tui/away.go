@@ -60,3 +60,49 @@ func follow[T any](r *reader, s screen, e *env, work func() (T, error), take fun
 		return nil
 	})
 }
+
+// hold keeps the keys that come while what a key asked for is being read: they are
+// meant for what that brings.
+type hold struct{ msgs []tea.Msg }
+
+// heldMsg gives them, one after the other.
+type heldMsg struct{ msgs []tea.Msg }
+
+// lead is away for what a key leads to. Esc calls it off.
+func lead[T any](s screen, e *env, work func() (T, error), take func(T, error) tea.Cmd) tea.Cmd {
+	h := &hold{}
+	e.hold = h
+	return away(s, work, func(v T, err error) tea.Cmd {
+		if e.hold != h {
+			return nil
+		}
+		e.hold = nil
+		cmd := take(v, err)
+		if len(h.msgs) == 0 {
+			return cmd
+		}
+		return tea.Sequence(cmd, func() tea.Msg { return heldMsg{h.msgs} })
+	})
+}
+
+// holds keeps a key or a click for later while something is being read; leaving,
+// and silence for what rings, do not wait.
+func (e *env) holds(msg tea.Msg) bool {
+	if e.hold == nil {
+		return false
+	}
+	if k, ok := msg.(tea.KeyMsg); ok {
+		switch k.String() {
+		case "ctrl+c", "ctrl+z":
+			return false
+		case "esc":
+			e.hold = nil
+			return true
+		}
+		if e.heard(k) {
+			return true
+		}
+	}
+	e.hold.msgs = append(e.hold.msgs, msg)
+	return true
+}

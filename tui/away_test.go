@@ -74,6 +74,35 @@ func TestAnswerOfAClosedScreen(t *testing.T) {
 	}
 }
 
+// TestKeysWaitForWhatIsRead: a disk that is slow turns no key into another one's.
+func TestKeysWaitForWhatIsRead(t *testing.T) {
+	p := newPerson(t, true, withFleeces)
+	late := p.pressHeld("k")
+	p.press("1", "2", "2") // the kit's first line, and what the room has
+	p.sees("Plan a wash day")
+	p.send(late[0])
+	p.sees("Room and water", "> 22")
+	p.press("esc", "esc", "esc")
+	p.app.env.changes++ // or nothing has to be read
+	late = p.pressHeld("k")
+	p.press("esc", "f") // called off
+	p.send(late[0])
+	p.sees("Curly")
+	p.seesNot("hot tap")
+}
+
+// TestSilenceWaitsForNothing: what rings is silenced while the disk is slow.
+func TestSilenceWaitsForNothing(t *testing.T) {
+	p := newPerson(t, true, withOpenDay(2, 28))
+	p.press("enter", "esc")
+	p.pressHeld("k")
+	p.press(" ")
+	p.says("Heard: ")
+	if p.send(tea.KeyMsg{Type: tea.KeyCtrlC}); p.app.env.say == "" && !p.quit {
+		t.Error("Ctrl+C waits")
+	}
+}
+
 // TestRereadsOneAtATime: what a screen shows is read again after a change, and not
 // while it is being read.
 func TestRereadsOneAtATime(t *testing.T) {

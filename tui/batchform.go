@@ -36,20 +36,19 @@ func leftText(u measure.System, leftG, wholeG, plannedG float64) string {
 // left over. What is offered is all that is left of it, or one basket of that; a
 // single batch is a part that one basket holds.
 func newBatchForm(e *env, chosen string, plan func() session.Plan, one bool, accept func(session.Fleece, []session.Batch) error) (screen, error) {
-	known, err := e.Ledger.Fleeces()
-	if err != nil {
+	if err := e.record.noFleeces; err != nil {
 		return nil, fmt.Errorf("the fleeces could not be read: %w", err)
 	}
-	left, err := e.stockOf(known)
-	if err != nil {
-		e.refuse(err)
+	known := e.record.fleeces
+	left := e.stockOf(known)
+	if err := e.record.noDays; err != nil {
+		e.refuse(fmt.Errorf("what is washed already could not be read, so it is not taken off: %w", err))
 	}
 	u := e.kit.Units
 	made := session.Fleece{Year: e.now.In(e.zone()).Year(), RawG: math.NaN()}
 	choices := make([]choice[string], 0, len(known)+1)
 	var spent []choice[string] // nothing of them is left: behind the others
 	for _, f := range known {
-		f = f.Clean()
 		leftG := left.of(f, "", plan().Batches)
 		c := choice[string]{f.ID, fmt.Sprintf("%s  (%s)", f.Title(), leftText(u, leftG, f.ToWashG(), plannedG(plan().Batches, f.ID, "")))}
 		if f.AskSpent(u, leftG) != nil {
@@ -184,20 +183,17 @@ type stock struct {
 	parts  map[string][]yield.Part
 }
 
-// stockOf reads it; the running day, if there is one, is left out.
-func (e *env) stockOf(known []session.Fleece) (stock, error) {
+// stockOf looks it up; the running day, if there is one, is left out.
+func (e *env) stockOf(known []session.Fleece) stock {
 	out := stock{map[string]float64{}, map[string][]yield.Part{}}
-	days, err := e.record.rows.read(e.Journal)
-	if err != nil {
-		days, err = nil, fmt.Errorf("what is washed already could not be read, so it is not taken off: %w", err)
-	}
+	days := e.record.days
 	if e.live.day.Running() {
 		days = slices.DeleteFunc(slices.Clone(days), func(s session.DaySummary) bool { return s.ID == e.live.id })
 	}
 	for _, x := range session.Book(known, days) {
 		out.wholeG[x.Fleece.ID], out.parts[x.Fleece.ID] = x.LeftG, x.Left()
 	}
-	return out, err
+	return out
 }
 
 // of is what is left of a fleece, or of a part of it, once batches are taken off.
@@ -297,9 +293,9 @@ func usualBatches(e *env) string {
 
 // planWith goes to a plan with a fleece: of a day to come, or batches more for
 // the day that runs.
-func planWith(e *env, f session.Fleece) tea.Cmd {
+func planWith(from screen, e *env, f session.Fleece) tea.Cmd {
 	if e.live.day.Running() {
-		return addToDay(e, f.ID)
+		return addToDay(from, e, f.ID)
 	}
 	s := newPlan(e).(*planScreen)
 	return tea.Sequence(push(s), func() tea.Msg { return planFleeceMsg{f.ID} })
@@ -309,7 +305,11 @@ func planWith(e *env, f session.Fleece) tea.Cmd {
 type planFleeceMsg struct{ id string }
 
 // addToDay puts more batches behind those of the running day.
-func addToDay(e *env, chosen string) tea.Cmd {
+func addToDay(from screen, e *env, chosen string) tea.Cmd {
+	return e.withRecord(from, func() tea.Cmd { return askForDay(e, chosen) })
+}
+
+func askForDay(e *env, chosen string) tea.Cmd {
 	form, err := newBatchForm(e, chosen, func() session.Plan { return e.live.day.Plan }, true, func(f session.Fleece, batches []session.Batch) error {
 		// Tried first as a whole, so that no half of them is left behind.
 		day := e.live.day
@@ -342,11 +342,7 @@ func addToDay(e *env, chosen string) tea.Cmd {
 // overLeft says that the running day has more of a fleece than other days have
 // left of it; "" if it has not.
 func (e *env) overLeft(f session.Fleece) string {
-	stock, err := e.stockOf([]session.Fleece{f})
-	if err != nil {
-		return "what earlier days have washed could not be read"
-	}
-	g, left := plannedG(e.live.day.Plan.Batches, f.ID, ""), stock.wholeG[f.ID]
+	g, left := plannedG(e.live.day.Plan.Batches, f.ID, ""), e.stockOf([]session.Fleece{f}).wholeG[f.ID]
 	if g <= left+0.5 {
 		return ""
 	}

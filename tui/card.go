@@ -80,9 +80,9 @@ func (s *cardScreen) act(msg tea.Msg) tea.Cmd {
 	switch {
 	case !ok || s.move(k):
 	case key.Matches(k, s.change):
-		return s.ledger.form(x.Fleece, "Fleece: "+x.Fleece.Title())
+		return s.ledger.form(s, x.Fleece, "Fleece: "+x.Fleece.Title())
 	case key.Matches(k, s.plan):
-		return planWith(s.e, x.Fleece)
+		return planWith(s, s.e, x.Fleece)
 	case key.Matches(k, s.remove):
 		return s.delete(x)
 	}
@@ -99,7 +99,7 @@ func (s *cardScreen) delete(x session.Entry) tea.Cmd {
 	case slices.ContainsFunc(e.plan.Batches, func(b session.Batch) bool { return b.FleeceID == s.id }):
 		e.refuse(fmt.Errorf("%s is in the plan for the next day: take its batches out first", x.Fleece.Title()))
 	case s.again("delete", "delete %s for good? x again does it", x.Fleece.Title()):
-		if err := e.Ledger.DeleteFleece(s.id); err != nil {
+		if err := e.keep(func() error { return e.Ledger.DeleteFleece(s.id) }); err != nil {
 			e.refuse(fmt.Errorf("the fleece could not be deleted: %w", err))
 			return nil
 		}

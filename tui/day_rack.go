@@ -177,10 +177,12 @@ func (s *dayScreen) askSoaked(tub int) {
 
 // layElsewhere lays the chosen batch on another tray.
 func (s *dryingScreen) layElsewhere() tea.Cmd {
-	x, l, ok := s.chosen()
-	if !ok {
-		return nil
-	}
+	return s.chosen(func(x dryingLine, l *live) tea.Cmd {
+		return s.e.withRecord(s, func() tea.Cmd { return s.askWhere(x, l) })
+	})
+}
+
+func (s *dryingScreen) askWhere(x dryingLine, l *live) tea.Cmd {
 	e := s.e
 	trays := l.day.Plan.Kit.Trays
 	if len(trays) == 0 {
@@ -238,11 +240,11 @@ func (e *env) lookOverRack(of *live) {
 
 // lying is what lies on the rack by the record, but for the day given.
 func (e *env) lying(but session.DayID) ([]session.Lying, error) {
-	days, err := e.record.rows.read(e.Journal)
+	days, err := e.record.days, e.record.noDays
 	if err != nil {
 		return nil, err
 	}
-	days = slices.DeleteFunc(days[:min(len(days), rackDays)], func(s session.DaySummary) bool { return s.ID == but })
+	days = slices.DeleteFunc(slices.Clone(days[:min(len(days), rackDays)]), func(s session.DaySummary) bool { return s.ID == but })
 	return session.StillDrying(days), nil
 }
 

@@ -15,7 +15,7 @@ func (e *env) deleteDay(id session.DayID) error {
 	if waiting, _ := e.live.saver.status(); waiting > 0 {
 		return fmt.Errorf("the last entry is not saved yet: press again in a moment")
 	}
-	if err := e.Journal.DeleteDay(id); err != nil {
+	if err := e.keep(func() error { return e.Journal.DeleteDay(id) }); err != nil {
 		return err
 	}
 	e.changes++
@@ -104,12 +104,7 @@ func (s *pastScreen) delete() tea.Cmd {
 	if len(s.days) == 0 {
 		return nil
 	}
-	day := s.days[s.grid.at : s.grid.at+1 : s.grid.at+1]
-	if err := session.FillRows(e.Journal, day); err != nil {
-		e.refuse(fmt.Errorf("the day could not be read: %w", err))
-		return nil
-	}
-	d := day[0]
+	d := s.days[s.grid.at]
 	name := e.dayText(d.StartedAt)
 	if d.EndedAt.IsZero() {
 		e.refuse(fmt.Errorf("that day is still open: end it first, e at the tubs"))

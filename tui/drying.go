@@ -250,69 +250,56 @@ func (s *dryingScreen) act(msg tea.Msg) tea.Cmd {
 	case key.Matches(k, s.lay):
 		return s.layElsewhere()
 	case key.Matches(k, keyFound):
-		if x, l, ok := s.chosen(); ok {
-			return askFound(s.e, l, x.Batch.ID)
-		}
+		return s.chosen(func(x dryingLine, l *live) tea.Cmd { return askFound(s.e, l, x.Batch.ID) })
 	case key.Matches(k, s.undo):
-		s.takeBack()
+		return s.takeBack()
 	}
 	return nil
 }
 
-// dayOf is the day of a batch, ready to be gone on with.
-func (s *dryingScreen) dayOf(x dryingLine) (*live, error) {
-	e := s.e
+// chosen goes on with the batch that is chosen and its day, ready to be gone on
+// with; if that cannot be it says why.
+func (s *dryingScreen) chosen(then func(dryingLine, *live) tea.Cmd) tea.Cmd {
+	if len(s.list) == 0 {
+		return nil
+	}
+	e, x := s.e, s.list[s.grid.at]
 	if x.day == e.live.id {
-		return e.live, nil
+		return then(x, e.live)
 	}
 	// The next event's number is that after the last one written.
 	if waiting, _ := e.live.saver.status(); waiting > 0 {
-		return nil, fmt.Errorf("something is still being saved: wait a moment, then press again")
+		e.refuse(fmt.Errorf("something is still being saved: wait a moment, then press again"))
+		return nil
 	}
-	l := &live{saver: e.live.saver}
-	if err := l.load(e.Journal, x.day); err != nil {
-		return nil, fmt.Errorf("the day could not be read: %w", err)
-	}
-	return l, nil
-}
-
-// chosen is the batch that is chosen, and its day ready to be gone on with; if
-// that cannot be it says why.
-func (s *dryingScreen) chosen() (x dryingLine, l *live, ok bool) {
-	if len(s.list) == 0 {
-		return x, nil, false
-	}
-	x = s.list[s.grid.at]
-	l, err := s.dayOf(x)
-	if err != nil {
-		s.e.refuse(err)
-	}
-	return x, l, err == nil
+	j := e.Journal
+	return lead(s, e, func() (session.Day, error) { return j.Day(x.day) }, func(d session.Day, err error) tea.Cmd {
+		if err != nil {
+			e.refuse(fmt.Errorf("the day could not be read: %w", err))
+			return nil
+		}
+		return then(x, &live{id: x.day, day: d, saver: e.live.saver})
+	})
 }
 
 // takeBack takes back the last weight of the chosen batch's day.
-func (s *dryingScreen) takeBack() {
-	if _, l, ok := s.chosen(); ok {
-		s.undoWeight(l)
-	}
+func (s *dryingScreen) takeBack() tea.Cmd {
+	return s.chosen(func(_ dryingLine, l *live) tea.Cmd { s.undoWeight(l); return nil })
 }
 
 // ask asks for the weight of the chosen batch.
 func (s *dryingScreen) ask(kind weighKind) tea.Cmd {
-	x, l, ok := s.chosen()
-	if !ok {
-		return nil
-	}
-	e := s.e
-	var w *weighing
-	w = newWeighing(e, l, kind, x.Batch.ID, func() tea.Cmd {
-		s.next = s.after(x)
-		return afterWeighing(w)
+	return s.chosen(func(x dryingLine, l *live) tea.Cmd {
+		var w *weighing
+		w = newWeighing(s.e, l, kind, x.Batch.ID, func() tea.Cmd {
+			s.next = s.after(x)
+			return afterWeighing(w)
+		})
+		if kind == weighDry && x.Dry {
+			w.massG = x.LastG
+		}
+		return push(w.form(fmt.Sprintf("Weigh %s, %s", s.e.which(x.DryingBatch), x.Fleece.Title()), nil))
 	})
-	if kind == weighDry && x.Dry {
-		w.massG = x.LastG
-	}
-	return push(w.form(fmt.Sprintf("Weigh %s, %s", e.which(x.DryingBatch), x.Fleece.Title()), nil))
 }
 
 // after are the batches to go on with once this one is weighed: those that want a

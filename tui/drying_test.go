@@ -56,7 +56,8 @@ func TestCorrectionHoldsWhileItsFormIsOpen(t *testing.T) {
 	for _, later := range []time.Duration{time.Second, 12 * time.Minute} {
 		p := newPerson(t, true, withRecord)
 		weigh := func(g string) {
-			p.press("enter")
+			p.press("home", "enter") // A1: the list goes on to the next one
+			p.sees("Weigh A1")
 			p.types(g)
 			p.press("enter", "enter")
 		}

@@ -17,6 +17,17 @@ type fakeJournal struct {
 	sums map[session.DayID]session.DaySummary
 	last session.DayID
 	err  error
+	desk
+}
+
+// desk is where the store is asked for something: not from a screen's Update or View,
+// which may not wait for a disk.
+type desk struct{ ask func(what string) }
+
+func (d desk) asked(what string) {
+	if d.ask != nil {
+		d.ask(what)
+	}
 }
 
 func newFakeJournal() *fakeJournal {
@@ -30,6 +41,7 @@ func (j *fakeJournal) fail(err error) {
 }
 
 func (j *fakeJournal) NewDay() (session.DayID, error) {
+	j.asked("NewDay")
 	j.mu.Lock()
 	defer j.mu.Unlock()
 	if j.err != nil {
@@ -54,6 +66,7 @@ func (j *fakeJournal) Append(id session.DayID, recs []session.Recorded, sum sess
 }
 
 func (j *fakeJournal) DeleteDay(id session.DayID) error {
+	j.asked("DeleteDay")
 	j.mu.Lock()
 	defer j.mu.Unlock()
 	if j.err == nil {
@@ -64,6 +77,7 @@ func (j *fakeJournal) DeleteDay(id session.DayID) error {
 }
 
 func (j *fakeJournal) OpenDay() (session.DayID, bool, error) {
+	j.asked("OpenDay")
 	j.mu.Lock()
 	defer j.mu.Unlock()
 	for id, s := range j.sums {
@@ -81,6 +95,7 @@ func (j *fakeJournal) Events(id session.DayID) ([]session.Recorded, error) {
 }
 
 func (j *fakeJournal) Day(id session.DayID) (session.Day, error) {
+	j.asked("Day")
 	recs, err := j.Events(id)
 	if err == nil && len(recs) == 0 {
 		err = fmt.Errorf("it has no events")
@@ -89,6 +104,7 @@ func (j *fakeJournal) Day(id session.DayID) (session.Day, error) {
 }
 
 func (j *fakeJournal) Days(limit int) ([]session.DaySummary, error) {
+	j.asked("Days")
 	j.mu.Lock()
 	defer j.mu.Unlock()
 	var out []session.DaySummary
@@ -110,14 +126,19 @@ type fakeLedger struct {
 	alarms  session.AlarmSettings
 	printed []session.PrintedTag
 	left    session.Left
+	desk
 }
 
-func (l *fakeLedger) Left() (session.Left, error)    { return l.left, l.err }
+func (l *fakeLedger) Left() (session.Left, error) {
+	l.asked("Left")
+	return l.left, l.err
+}
 func (l *fakeLedger) SaveLeft(at session.Left) error { l.left = at; return l.err }
 
 func newFakeLedger() *fakeLedger { return &fakeLedger{} }
 
 func (l *fakeLedger) Kit() (session.Kit, bool, error) {
+	l.asked("Kit")
 	if l.kit == nil {
 		return session.Kit{}, false, l.err
 	}
@@ -125,24 +146,33 @@ func (l *fakeLedger) Kit() (session.Kit, bool, error) {
 }
 
 func (l *fakeLedger) SaveKit(k session.Kit) error {
+	l.asked("SaveKit")
 	if l.err == nil {
 		l.kit = &k
 	}
 	return l.err
 }
 
-func (l *fakeLedger) AlarmSettings() (session.AlarmSettings, error) { return l.alarms, l.err }
+func (l *fakeLedger) AlarmSettings() (session.AlarmSettings, error) {
+	l.asked("AlarmSettings")
+	return l.alarms, l.err
+}
 
 func (l *fakeLedger) SaveAlarmSettings(a session.AlarmSettings) error {
+	l.asked("SaveAlarmSettings")
 	if l.err == nil {
 		l.alarms = a
 	}
 	return l.err
 }
 
-func (l *fakeLedger) Fleeces() ([]session.Fleece, error) { return slices.Clone(l.fleeces), l.err }
+func (l *fakeLedger) Fleeces() ([]session.Fleece, error) {
+	l.asked("Fleeces")
+	return slices.Clone(l.fleeces), l.err
+}
 
 func (l *fakeLedger) SaveFleece(f session.Fleece) (session.Fleece, error) {
+	l.asked("SaveFleece")
 	if l.err != nil {
 		return f, l.err
 	}
@@ -162,13 +192,18 @@ func (l *fakeLedger) SaveFleece(f session.Fleece) (session.Fleece, error) {
 }
 
 func (l *fakeLedger) DeleteFleece(id string) error {
+	l.asked("DeleteFleece")
 	l.fleeces = slices.DeleteFunc(l.fleeces, func(f session.Fleece) bool { return f.ID == id })
 	return l.err
 }
 
-func (l *fakeLedger) Methods() ([]session.Method, error) { return slices.Clone(l.methods), l.err }
+func (l *fakeLedger) Methods() ([]session.Method, error) {
+	l.asked("Methods")
+	return slices.Clone(l.methods), l.err
+}
 
 func (l *fakeLedger) SaveMethod(m session.Method) (session.Method, error) {
+	l.asked("SaveMethod")
 	switch {
 	case l.err != nil:
 		return m, l.err
@@ -187,9 +222,13 @@ func (l *fakeLedger) SaveMethod(m session.Method) (session.Method, error) {
 	return m, nil
 }
 
-func (l *fakeLedger) Printed() ([]session.PrintedTag, error) { return l.printed, l.err }
+func (l *fakeLedger) Printed() ([]session.PrintedTag, error) {
+	l.asked("Printed")
+	return l.printed, l.err
+}
 
 func (l *fakeLedger) DeleteMethod(id string) error {
+	l.asked("DeleteMethod")
 	l.methods = slices.DeleteFunc(l.methods, func(m session.Method) bool { return m.ID == id })
 	return l.err
 }

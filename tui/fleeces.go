@@ -17,8 +17,8 @@ func saveFleece(e *env, f session.Fleece) (session.Fleece, error) {
 	if f.ChangedAt = e.now; f.ID == "" {
 		f.MadeAt = e.now
 	}
-	saved, err := e.Ledger.SaveFleece(f)
-	if err != nil {
+	var saved session.Fleece
+	if err := e.keep(func() (err error) { saved, err = e.Ledger.SaveFleece(f); return err }); err != nil {
 		return f, fmt.Errorf("the fleece could not be saved: %w", err)
 	}
 	e.record.putFleece(saved)
@@ -41,13 +41,7 @@ func fleecePages(e *env, f *session.Fleece) []*page {
 				return session.Kit{Units: u}.CheckSkirtedG(g)
 			}),
 			partsField(e, f),
-		}, leave: func() error {
-			known, err := e.Ledger.Fleeces()
-			if err != nil {
-				return fmt.Errorf("the fleeces could not be read: %w", err)
-			}
-			return f.AskTwin(known)
-		}},
+		}, leave: func() error { return f.AskTwin(e.record.fleeces) }},
 		{title: "What it is like", fields: []*field{
 			choiceField("Type", "fine fleece is springy and takes more room in the basket; longwool drapes", &f.Type, true, named(session.FleeceTypes()...)...),
 			choiceField("Wax", "a fleece with much wax is washed twice", &f.Wax, true, named(session.Levels()...)...),

@@ -37,16 +37,34 @@ type goOnScreen struct {
 // longAway: nobody is on the way to a tub that was left for so long.
 const longAway = 24 * time.Hour
 
-func newGoOn(e *env, id session.DayID) screen {
-	s := &goOnScreen{id: id, off: bind("m", "say how long it was off", "m"), later: bind("Esc", "later", "esc", "q", "l"), shut: bind("x", "close that day as it is", "x")}
+// openDay is a day that was begun and not ended, as it was last written down.
+type openDay struct {
+	id   session.DayID
+	day  session.Day
+	left session.Left
+}
+
+func readOpen(j session.Journal, l session.Ledger, id session.DayID) (o openDay, err error) {
+	o.id = id
+	if o.day, err = j.Day(id); err != nil {
+		return o, fmt.Errorf("the open day could not be read: %w", err)
+	}
+	o.left, err = l.Left()
+	if err != nil { // the last entry counts
+		o.left = session.Left{}
+	}
+	return o, nil
+}
+
+// newGoOn shows an open day, or why it could not be read.
+func newGoOn(e *env, o openDay, err error) screen {
+	s := &goOnScreen{id: o.id, day: o.day, err: err, off: bind("m", "say how long it was off", "m"), later: bind("Esc", "later", "esc", "q", "l"), shut: bind("x", "close that day as it is", "x")}
 	s.frame = frame{e: e, keys: []key.Binding{keyEnter("go on"), s.later, s.shut, s.off, keyHelp}}
-	var err error
-	if s.day, err = e.Journal.Day(id); err != nil {
-		s.err = fmt.Errorf("the open day could not be read: %w", err)
+	if err != nil {
 		return s
 	}
 	s.seen = s.day.LastAt
-	if l, err := e.Ledger.Left(); err == nil && l.Day == id && l.Seq == s.day.LastSeq && l.At.After(s.seen) {
+	if l := o.left; l.Day == o.id && l.Seq == s.day.LastSeq && l.At.After(s.seen) {
 		s.left, s.seen = true, l.At
 	}
 	if s.away = e.now.Sub(s.seen); s.away < longAway {
@@ -68,11 +86,9 @@ func (s *goOnScreen) take(away time.Duration) error {
 	if s.taken {
 		return nil
 	}
-	err := s.e.live.load(s.e.Journal, s.id)
-	if err == nil {
-		err = s.e.live.wake(s.seen, away, s.e.now)
-	}
-	if err != nil {
+	l := s.e.live
+	l.id, l.day = s.id, s.day
+	if err := l.wake(s.seen, away, s.e.now); err != nil {
 		return fmt.Errorf("the day could not be taken up: %w", err)
 	}
 	s.taken, s.err = true, nil

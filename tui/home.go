@@ -95,6 +95,14 @@ func (s *homeScreen) openDay() session.DayID {
 	return s.last.open
 }
 
+// goOn opens it.
+func (s *homeScreen) goOn() tea.Cmd {
+	j, l, id := s.e.Journal, s.e.Ledger, s.openDay()
+	return lead(s, s.e, func() (openDay, error) { return readOpen(j, l, id) }, func(o openDay, err error) tea.Cmd {
+		return push(newGoOn(s.e, o, err))
+	})
+}
+
 // wetFor is how long a day that ended with wet fleece can be gone on with here.
 const wetFor = 3 * 24 * time.Hour
 
@@ -117,22 +125,25 @@ func (s *homeScreen) wetDay() *live {
 // entries is the menu as things stand; the first is the obvious one.
 func (s *homeScreen) entries() []entry {
 	e := s.e
-	plan := entry{"p", "Plan a wash day", "which batches, in which order, how", func() tea.Cmd { return push(newPlan(e)) }}
+	open := func(made func(*env) screen) func() tea.Cmd {
+		return func() tea.Cmd { return e.withRecord(s, func() tea.Cmd { return push(made(e)) }) }
+	}
+	plan := entry{"p", "Plan a wash day", "which batches, in which order, how", open(newPlan)}
 	var out []entry
 	switch {
 	case e.live.day.Running():
 		out = append(out,
 			entry{"t", "To the tubs", "the day that runs since " + e.clockText(e.live.day.StartedAt), func() tea.Cmd { return push(newDayScreen(e)) }},
-			entry{"p", "Put in more batches", "behind those of the running day", func() tea.Cmd { return addToDay(e, "") }})
+			entry{"p", "Put in more batches", "behind those of the running day", func() tea.Cmd { return addToDay(s, e, "") }})
 	case s.openDay() != 0:
-		out = append(out, entry{"g", "Go on with the open day", "a day was begun and not ended", func() tea.Cmd { return push(newGoOn(e, s.openDay())) }})
+		out = append(out, entry{"g", "Go on with the open day", "a day was begun and not ended", s.goOn})
 	default:
 		out = append(out, plan)
 	}
 	return append(out,
 		entry{"f", "Fleeces", "one animal's clip each: weight, type, wax", func() tea.Cmd { return push(newFleeces(e)) }},
-		entry{"k", "Kit", "tubs, room and water, kettle, scour", func() tea.Cmd { return push(newKit(e)) }},
-		entry{"m", "Methods", "the steps of a wash, with their limits", func() tea.Cmd { return push(newMethods(e)) }},
+		entry{"k", "Kit", "tubs, room and water, kettle, scour", open(newKit)},
+		entry{"m", "Methods", "the steps of a wash, with their limits", open(newMethods)},
 		entry{"d", "Past days", "look back, weigh what is dry, yields", func() tea.Cmd { return push(newPast(e)) }},
 		entry{"r", "Drying rack", "what is drying where, what to weigh next", func() tea.Cmd { return push(newDrying(e)) }},
 		entry{"a", "Alarms", "how they reach you, a sound check, the list", func() tea.Cmd { return push(newAlarmList(e)) }},
@@ -165,7 +176,7 @@ func (s *homeScreen) act(msg tea.Msg) tea.Cmd {
 	switch name {
 	case "u":
 		if l := s.wetDay(); l != nil {
-			return s.goOnWith(l)
+			return s.goOnWith(s, l)
 		}
 	case "up":
 		s.at = max(0, s.at-1)

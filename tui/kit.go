@@ -18,6 +18,7 @@ import (
 // time, during a day too.
 type kitScreen struct {
 	frame
+	reader
 	grid grid
 	add  key.Binding
 	del  key.Binding
@@ -54,14 +55,11 @@ func newKit(e *env) screen {
 		return nil
 	}
 	s.grid.cols = []column{{}, {name: true}, {spare: 1}}
-	if days, err := e.Journal.Days(0); err != nil {
-		e.refuse(fmt.Errorf("what past days taught about the tubs could not be read: %w", err))
-	} else {
-		s.heat = session.LearnFrom(days)
-	}
 	s.fill()
 	return s
 }
+
+func (s *kitScreen) read() tea.Cmd { return s.e.followRecord(&s.reader, s, s.fill) }
 
 // heatLines say how long the chosen tub keeps its heat with each cover, and
 // from how many baths that is known.
@@ -94,6 +92,7 @@ func (s *kitScreen) Title() string { return "Kit: your tubs, water and scour" }
 
 func (s *kitScreen) fill() {
 	k, u := s.e.kit, s.e.kit.Units
+	s.heat = session.LearnFrom(s.e.record.days)
 	kettle := "none"
 	if k.Kettle.CapacityL > 0 {
 		kettle = u.Volume(k.Kettle.CapacityL) + ", " + measure.Power(k.Kettle.PowerW)
@@ -188,6 +187,7 @@ func (s *kitScreen) View() string {
 	return s.draw(whole(room, para{lines, 0}, para{s.heatLines(), 1})) // a small window shows the kit itself
 }
 
+// Update does what changes the kit once it is known what lies on its trays.
 func (s *kitScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
 	k, cmd, ok := s.onList(msg, &s.grid, func() tea.Cmd { return s.change(s.grid.at) })
 	if !ok {
@@ -202,11 +202,11 @@ func (s *kitScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
 	case k.String() == "enter":
 		return s, s.change(s.grid.at)
 	case key.Matches(k, s.add):
-		return s, s.addTub()
+		return s, s.e.withRecord(s, s.addTub)
 	case key.Matches(k, s.del):
-		s.remove(s.grid.at - kitTubs)
+		return s, s.e.withRecord(s, func() tea.Cmd { s.remove(s.grid.at - kitTubs); return nil })
 	case key.Matches(k, s.unit):
-		s.toggleUnits()
+		return s, s.e.withRecord(s, func() tea.Cmd { s.toggleUnits(); return nil })
 	}
 	return s, nil
 }
@@ -231,14 +231,15 @@ func (s *kitScreen) change(row int) tea.Cmd {
 	if p == nil {
 		return nil
 	}
-	return push(newForm(s.e, "Kit: "+p.title, []*page{p}, func() (tea.Cmd, error) {
+	form := newForm(s.e, "Kit: "+p.title, []*page{p}, func() (tea.Cmd, error) {
 		if err := saveKit(s.e, k); err != nil {
 			return nil, err
 		}
 		s.fill()
 		s.e.tell("saved")
 		return pop(), nil
-	}))
+	})
+	return s.e.withRecord(s, func() tea.Cmd { return push(form) })
 }
 
 // behindLead is the page of a tub, or of a part behind the tubs.

@@ -178,7 +178,7 @@ func saveKit(e *env, k session.Kit) error {
 			return err
 		}
 	}
-	if err := e.Ledger.SaveKit(k); err != nil {
+	if err := e.keep(func() error { return e.Ledger.SaveKit(k) }); err != nil {
 		return fmt.Errorf("the kit could not be saved: %w", err)
 	}
 	e.kit = k

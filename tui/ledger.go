@@ -200,16 +200,16 @@ func (s *fleecesScreen) act(msg tea.Msg) tea.Cmd {
 		s.reorder(k.String() == "O")
 	case s.grid.move(k):
 	case key.Matches(k, s.add):
-		return s.form(session.Fleece{Year: s.e.now.In(s.e.zone()).Year(), RawG: math.NaN()}, "A new fleece")
+		return s.form(s, session.Fleece{Year: s.e.now.In(s.e.zone()).Year(), RawG: math.NaN()}, "A new fleece")
 	case k.String() == "enter":
 		return s.open()
 	case key.Matches(k, s.change):
 		if x, ok := s.entry(); ok {
-			return s.form(x.Fleece, "Fleece: "+x.Fleece.Title())
+			return s.form(s, x.Fleece, "Fleece: "+x.Fleece.Title())
 		}
 	case key.Matches(k, s.plan):
 		if x, ok := s.entry(); ok {
-			return planWith(s.e, x.Fleece)
+			return planWith(s, s.e, x.Fleece)
 		}
 	}
 	return nil
@@ -264,13 +264,13 @@ func (s *fleecesScreen) open() tea.Cmd {
 		if len(s.entries) > 0 {
 			return nil
 		}
-		return s.form(session.Fleece{Year: s.e.now.In(s.e.zone()).Year(), RawG: math.NaN()}, "A new fleece")
+		return s.form(s, session.Fleece{Year: s.e.now.In(s.e.zone()).Year(), RawG: math.NaN()}, "A new fleece")
 	}
 	return push(newCard(s, x.Fleece.ID))
 }
 
-func (s *fleecesScreen) form(f session.Fleece, title string) tea.Cmd {
-	return push(newForm(s.e, title, fleecePages(s.e, &f), func() (tea.Cmd, error) {
+func (s *fleecesScreen) form(from screen, f session.Fleece, title string) tea.Cmd {
+	form := newForm(s.e, title, fleecePages(s.e, &f), func() (tea.Cmd, error) {
 		saved, err := saveFleece(s.e, f)
 		if err != nil {
 			return nil, err
@@ -287,7 +287,8 @@ func (s *fleecesScreen) form(f session.Fleece, title string) tea.Cmd {
 		}
 		s.e.tell("%s", said)
 		return pop(), nil
-	}))
+	})
+	return s.e.withRecord(from, func() tea.Cmd { return push(form) })
 }
 
 func (s *fleecesScreen) View() string {

@@ -71,16 +71,6 @@ func (l *live) begin(j session.Journal, p session.Plan, now time.Time) error {
 	return nil
 }
 
-// load takes a saved day up.
-func (l *live) load(j session.Journal, id session.DayID) error {
-	d, err := j.Day(id)
-	if err != nil {
-		return err
-	}
-	l.id, l.day = id, d
-	return nil
-}
-
 // wake goes on with a loaded day after nobody watched for away, from when it was last
 // seen. Where the clock says something else it is taken as set: what runs moves with it.
 func (l *live) wake(seenAt time.Time, away time.Duration, now time.Time) error {

@@ -14,6 +14,7 @@ import (
 // methodsScreen lists the built-in method and the person's own.
 type methodsScreen struct {
 	frame
+	reader
 	grid      grid
 	list      []session.Method
 	copy, del key.Binding
@@ -34,19 +35,13 @@ func newMethods(e *env) screen {
 	return s
 }
 
+func (s *methodsScreen) read() tea.Cmd { return s.e.followRecord(&s.reader, s, s.load) }
+
 func (s *methodsScreen) Title() string { return "Methods: the steps of a wash" }
 
 // methodList is the built-in method and the person's own after it.
-func methodList(e *env) ([]session.Method, error) {
-	own, err := e.Ledger.Methods()
-	if err != nil {
-		return nil, fmt.Errorf("your own methods could not be read: %w", err)
-	}
-	list := []session.Method{session.BuiltInMethod()}
-	for _, m := range own {
-		list = append(list, m.Clean())
-	}
-	return list, nil
+func methodList(e *env) []session.Method {
+	return append([]session.Method{session.BuiltInMethod()}, e.record.methods...)
 }
 
 // freeName is a name that no method of the list has yet.
@@ -63,11 +58,7 @@ func freeName(list []session.Method, like string) string {
 }
 
 func (s *methodsScreen) load() {
-	list, err := methodList(s.e)
-	if err != nil {
-		s.e.refuse(err)
-		list = []session.Method{session.BuiltInMethod()}
-	}
+	list := methodList(s.e)
 	s.list = list
 	rows := make([][]string, len(list))
 	for i, m := range list {
@@ -128,27 +119,24 @@ func (s *methodsScreen) remove() {
 	if !s.again("delete "+m.ID, "delete %s for good? x again does it; past days keep their steps", m.Name) {
 		return
 	}
-	if err := s.e.Ledger.DeleteMethod(m.ID); err != nil {
+	if err := s.e.keep(func() error { return s.e.Ledger.DeleteMethod(m.ID) }); err != nil {
 		s.e.refuse(fmt.Errorf("it could not be deleted: %w", err))
 		return
 	}
 	// Days that were washed by it go on saying its last name.
-	if kit := s.e.kit.Forget(m.ID, m.Name); s.e.Ledger.SaveKit(kit) == nil {
+	if kit := s.e.kit.Forget(m.ID, m.Name); s.e.keep(func() error { return s.e.Ledger.SaveKit(kit) }) == nil {
 		s.e.kit = kit
 	}
+	s.e.record.dropMethod(m.ID)
+	s.e.changes++
 	s.load()
 	s.e.tell("%s is deleted", m.Name)
 }
 
 // nameMethod asks for the name of a copy of m, saves it and hands it on.
 func nameMethod(e *env, m session.Method, title string, then func(session.Method) tea.Cmd) tea.Cmd {
-	list, err := methodList(e)
-	if err != nil {
-		e.refuse(err)
-		return nil
-	}
 	like := m
-	m.ID, m.Name = "", freeName(list, m.Name)
+	m.ID, m.Name = "", freeName(methodList(e), m.Name)
 	m.Steps = slices.Clone(m.Steps)
 	about := "The built-in method stays as it is; this makes one of your own with its steps, to change as you like."
 	if like.ID != session.BuiltInMethodID {
@@ -181,10 +169,11 @@ func saveMethod(e *env, m session.Method) (session.Method, error) {
 	if m.ChangedAt = e.now; m.ID == "" {
 		m.MadeAt = e.now
 	}
-	saved, err := e.Ledger.SaveMethod(m)
-	if err != nil {
+	var saved session.Method
+	if err := e.keep(func() (err error) { saved, err = e.Ledger.SaveMethod(m); return err }); err != nil {
 		return m, fmt.Errorf("the method could not be saved: %w", err)
 	}
+	e.record.putMethod(saved.Clean())
 	if e.putRight(); e.plan.Method.ID == saved.ID { // the day to come goes by it as it is now
 		e.plan.Method = saved
 	}

@@ -11,8 +11,8 @@ import (
 // the running day and whatever has been read of others follow. No screen has to know.
 func (e *env) putRight() {
 	l := e.live
-	if !l.day.StartedAt.IsZero() {
-		l.day = l.day.Named(session.NamesIn(e.Ledger))
+	if !l.day.StartedAt.IsZero() && e.record.ready {
+		l.day = l.day.Named(session.NamesOf(e.kit, e.record.fleeces, e.record.methods))
 		l.planAt = time.Time{} // what the rest of the day says is said anew
 	}
 	e.record.rows.forget()
@@ -31,11 +31,10 @@ func (e *env) tagHow(which string) string {
 // oldTags says of a fleece's tags, behind their name, that they were printed before it
 // was put right; "" if none were.
 func (e *env) oldTags(name string, f session.Fleece) string {
-	printed, err := e.Ledger.Printed()
-	if err != nil {
+	if err := e.record.noPrinted; err != nil {
 		return fmt.Sprintf("the printed tags could not be read: %v", err)
 	}
-	n, of := f.OutOfDate(printed)
+	n, of := f.OutOfDate(e.record.printed)
 	if n == 0 {
 		return ""
 	}

@@ -5,7 +5,9 @@ import (
 	"io"
 	"reflect"
 	"runtime"
+	"runtime/debug"
 	"strings"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -26,6 +28,14 @@ type person struct {
 	clock   *fakeClock
 	w, h    int
 	quit    bool
+	busy    atomic.Bool // in Update or View, which may not wait for the store
+}
+
+// mayAsk holds the screens to it: what is written there goes through keep.
+func (p *person) mayAsk(what string) {
+	if p.busy.Load() && !p.app.env.keeping {
+		p.t.Errorf("%s is asked of the store while a message is handled or a frame is drawn:\n%s", what, debug.Stack())
+	}
 }
 
 // newPerson starts the program; kit says that the first start is through.
@@ -45,6 +55,7 @@ func newPerson(t *testing.T, kit bool, set ...func(*person, *Deps)) *person {
 		t.Fatal(err)
 	}
 	p.app = app
+	p.journal.ask, p.ledger.ask = p.mayAsk, p.mayAsk
 	t.Cleanup(func() {
 		if err := app.Close(); err != nil {
 			t.Errorf("not all was saved: %v", err)
@@ -58,7 +69,9 @@ func newPerson(t *testing.T, kit bool, set ...func(*person, *Deps)) *person {
 // send gives a message to the program and runs what it asks for.
 func (p *person) send(msg tea.Msg) {
 	p.t.Helper()
+	p.busy.Store(true)
 	_, cmd := p.app.Update(msg)
+	p.busy.Store(false)
 	p.run(cmd)
 	p.fits()
 }
@@ -194,6 +207,8 @@ func (p *person) says(text string) {
 // said to the person stands in it in full.
 func (p *person) fits() {
 	p.t.Helper()
+	p.busy.Store(true)
+	defer p.busy.Store(false)
 	err := fitsExactly(p.app.View(), p.w, p.h)
 	if err == nil {
 		err = saidInFull(p.app)

@@ -17,6 +17,7 @@ import (
 // leaving the screen loses nothing.
 type planScreen struct {
 	frame
+	reader
 	grid                     grid
 	add, edit, del, up, down key.Binding
 	method, water, start     key.Binding
@@ -50,19 +51,13 @@ func newPlan(e *env) screen {
 
 func (s *planScreen) Title() string { return "Plan a wash day" }
 
+func (s *planScreen) read() tea.Cmd { return s.e.followRecord(&s.reader, s, s.refresh) }
+
 // past takes what earlier days say: how the tubs cool, how long hands take, what
 // lies on the rack, and what of each fleece is left.
-func (s *planScreen) past(known []session.Fleece) {
-	e := s.e
+func (s *planScreen) past() {
+	known, days := s.e.record.fleeces, s.e.record.days
 	s.left = map[string]float64{}
-	for _, f := range known {
-		s.left[f.ID] = f.ToWashG()
-	}
-	days, err := e.record.rows.read(e.Journal)
-	if err != nil {
-		e.refuse(fmt.Errorf("the days could not be read, so the plan goes without them: %w", err))
-		return
-	}
 	s.heat, s.hands = session.LearnFrom(days), session.LearnHands(days)
 	s.onRack = session.StillDrying(days[:min(len(days), rackDays)])
 	for _, x := range session.Book(known, days) {
@@ -92,16 +87,11 @@ func (s *planScreen) tooMuch() string {
 
 // refresh takes the fleeces as the ledger has them now and fills the rows.
 func (s *planScreen) refresh() {
-	e := s.e
-	if known, err := e.Ledger.Fleeces(); err != nil {
-		e.refuse(fmt.Errorf("the fleeces could not be read: %w", err))
-	} else {
-		s.past(known)
-		for i, f := range e.plan.Fleeces {
-			for _, k := range known {
-				if k.ID == f.ID {
-					e.plan.Fleeces[i] = k.Clean()
-				}
+	s.past()
+	for i, f := range s.e.plan.Fleeces {
+		for _, k := range s.e.record.fleeces {
+			if k.ID == f.ID {
+				s.e.plan.Fleeces[i] = k
 			}
 		}
 	}
@@ -156,14 +146,7 @@ func (s *planScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
 		s.shift(1)
 	case s.grid.move(k):
 	case key.Matches(k, s.start):
-		if over := s.tooMuch(); over != "" && !s.again("over", "%s; s again starts all the same", over) {
-			return s, nil
-		}
-		// What soaks over night is in the bin already, or the day has not come yet.
-		if soak := s.whole().InBin(); soak != "" && !s.again("soak", "%s: soaked in the bin over night? If not, put them in this evening and start tomorrow. s again: they have", soak) {
-			return s, nil
-		}
-		return s, s.begin()
+		return s, s.e.withRecord(s, s.askBegin)
 	case key.Matches(k, s.add):
 		return s, s.addBatches("")
 	case key.Matches(k, s.today):
@@ -175,11 +158,23 @@ func (s *planScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
 	case key.Matches(k, s.del):
 		s.takeOut()
 	case key.Matches(k, s.method):
-		return s, s.chooseMethod()
+		return s, s.e.withRecord(s, s.chooseMethod)
 	case key.Matches(k, s.water):
-		return s, s.waterToday()
+		return s, s.e.withRecord(s, s.waterToday)
 	}
 	return s, nil
+}
+
+// askBegin starts the day, unless something has to be asked first.
+func (s *planScreen) askBegin() tea.Cmd {
+	if over := s.tooMuch(); over != "" && !s.again("over", "%s; s again starts all the same", over) {
+		return nil
+	}
+	// What soaks over night is in the bin already, or the day has not come yet.
+	if soak := s.whole().InBin(); soak != "" && !s.again("soak", "%s: soaked in the bin over night? If not, put them in this evening and start tomorrow. s again: they have", soak) {
+		return nil
+	}
+	return s.begin()
 }
 
 // try keeps a changed plan if it can be washed, else says why not.
@@ -195,12 +190,14 @@ func (s *planScreen) try(p session.Plan) error {
 }
 
 func (s *planScreen) addBatches(chosen string) tea.Cmd {
-	form, err := newBatchForm(s.e, chosen, s.whole, false, s.take)
-	if err != nil {
-		s.e.refuse(err)
-		return nil
-	}
-	return push(form)
+	return s.e.withRecord(s, func() tea.Cmd {
+		form, err := newBatchForm(s.e, chosen, s.whole, false, s.take)
+		if err != nil {
+			s.e.refuse(err)
+			return nil
+		}
+		return push(form)
+	})
 }
 
 // take puts batches of a fleece behind those of the plan.
@@ -302,11 +299,7 @@ func (s *planScreen) shift(by int) {
 }
 
 func (s *planScreen) chooseMethod() tea.Cmd {
-	list, err := methodList(s.e)
-	if err != nil {
-		s.e.refuse(err)
-		return nil
-	}
+	list := methodList(s.e)
 	id := s.e.plan.Method.ID
 	var choices []choice[string]
 	for _, m := range list {
@@ -363,27 +356,36 @@ func (s *planScreen) begin() tea.Cmd {
 		e.refuse(err)
 		return nil
 	}
-	id, open, err := e.Journal.OpenDay()
-	switch {
-	case err != nil:
-		e.refuse(fmt.Errorf("the days could not be read: %w", err))
-		return nil
-	case open && id != e.live.id || e.live.day.Running(): // the end of the live one may not be written yet
-		e.refuse(fmt.Errorf("a day is still open: go on with it or close it first; this plan is kept meanwhile"))
-		return nil
-	}
 	_, offsetS := e.now.In(e.zone()).Zone()
 	p.ZoneMin = offsetS / 60
-	if err := e.live.begin(e.Journal, p, e.now); err != nil {
-		e.refuse(fmt.Errorf("the day could not be started: %w", err))
-		return nil
-	}
-	e.plan = session.Plan{}
-	e.carryProof()
-	if words, bad := e.soundWords(); bad {
-		e.tell("%s: p plays the alarms, and you say whether you hear them", words)
-	}
-	return toTubs(e)
+	j, now, next := e.Journal, e.now, &live{saver: e.live.saver}
+	was, running := e.live.id, e.live.day.Running()
+	return lead(s, e, func() (struct{}, error) {
+		id, open, err := j.OpenDay()
+		switch {
+		case err != nil:
+			err = fmt.Errorf("the days could not be read: %w", err)
+		case open && id != was || running: // the end of the live one may not be written yet
+			err = fmt.Errorf("a day is still open: go on with it or close it first; this plan is kept meanwhile")
+		default:
+			if err = next.begin(j, p, now); err != nil {
+				err = fmt.Errorf("the day could not be started: %w", err)
+			}
+		}
+		return struct{}{}, err
+	}, func(_ struct{}, err error) tea.Cmd {
+		if err != nil {
+			e.refuse(err)
+			return nil
+		}
+		*e.live = *next
+		e.plan = session.Plan{}
+		e.carryProof()
+		if words, bad := e.soundWords(); bad {
+			e.tell("%s: p plays the alarms, and you say whether you hear them", words)
+		}
+		return toTubs(e)
+	})
 }
 
 func (s *planScreen) View() string {

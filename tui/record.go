@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"sync"
@@ -13,54 +14,91 @@ import (
 // record is what the store keeps besides the running day, as it was read last. It
 // is read away from the screen; screens look it up here.
 type record struct {
-	rows    rowCache
-	ready   bool // read at least once
-	fleeces []session.Fleece
-	days    []session.DaySummary // newest first, with their rows
+	recordRead
+	rows  rowCache
+	of    recordAt // when it was read
+	ready bool     // at least once
 }
 
 // recordRead is one reading of it; what could not be read has its error.
 type recordRead struct {
-	fleeces             []session.Fleece
-	days                []session.DaySummary
-	fleecesErr, daysErr error
+	fleeces []session.Fleece     // newest first
+	days    []session.DaySummary // newest first, with their rows
+	methods []session.Method     // the person's own
+	printed []session.PrintedTag
+
+	noFleeces, noDays, noMethods, noPrinted error
+}
+
+func readRecord(j session.Journal, l session.Ledger, rows *rowCache) (r recordRead) {
+	r.fleeces, r.noFleeces = l.Fleeces()
+	r.days, r.noDays = rows.read(j)
+	r.methods, r.noMethods = l.Methods()
+	r.printed, r.noPrinted = l.Printed()
+	for i, f := range r.fleeces {
+		r.fleeces[i] = f.Clean()
+	}
+	for i, m := range r.methods {
+		r.methods[i] = m.Clean()
+	}
+	return r
 }
 
 // followRecord keeps env's record as the store says it now, for a screen that
 // shows some of it; then shows it anew.
 func (e *env) followRecord(r *reader, s screen, then func()) tea.Cmd {
-	j, l, rows := e.Journal, e.Ledger, &e.record.rows
-	return follow(r, s, e, func() (recordRead, error) {
-		var got recordRead
-		got.fleeces, got.fleecesErr = l.Fleeces()
-		got.days, got.daysErr = rows.read(j)
-		for i, f := range got.fleeces {
-			got.fleeces[i] = f.Clean()
-		}
-		return got, nil
-	}, func(got recordRead, _ error) {
-		e.record.take(e, got)
+	if now := e.recordAt(); !r.asked && e.record.ready && e.record.of == now { // it was read for whoever opened s
+		*r = reader{of: now, asked: true}
+	}
+	j, l, rows, at := e.Journal, e.Ledger, &e.record.rows, e.recordAt()
+	return follow(r, s, e, func() (recordRead, error) { return readRecord(j, l, rows), nil }, func(got recordRead, _ error) {
+		e.record.take(e, at, got)
 		then()
 	})
 }
 
-// take keeps what was read; what was not stays as it was.
-func (r *record) take(e *env, got recordRead) {
-	r.ready = true
-	if got.fleecesErr == nil {
-		r.fleeces = got.fleeces
+// withRecord goes on with the record as it is now: at once if nothing has changed
+// since it was read, else when it has been read again.
+func (e *env) withRecord(s screen, then func() tea.Cmd) tea.Cmd {
+	j, l, rows, at := e.Journal, e.Ledger, &e.record.rows, e.recordAt()
+	if e.record.ready && e.record.of == at {
+		return then()
 	}
-	if got.daysErr == nil {
-		r.days = got.days
+	return lead(s, e, func() (recordRead, error) { return readRecord(j, l, rows), nil }, func(got recordRead, _ error) tea.Cmd {
+		e.record.take(e, at, got)
+		return then()
+	})
+}
+
+// take keeps what was read; what was not stays as it was, is said, and is read again
+// by the next who needs it.
+func (r *record) take(e *env, at recordAt, got recordRead) {
+	was := r.recordRead
+	r.recordRead, r.of, r.ready = got, at, true
+	if errors.Join(got.noFleeces, got.noDays, got.noMethods, got.noPrinted) != nil {
+		r.of = recordAt{changes: -1}
 	}
-	for _, x := range []struct {
-		what string
-		err  error
-	}{{"fleeces", got.fleecesErr}, {"days", got.daysErr}} {
-		if x.err != nil {
-			e.refuse(fmt.Errorf("the %s could not be read: %w", x.what, x.err))
-		}
+	if got.noMethods != nil {
+		r.methods = was.methods
+		e.refuse(fmt.Errorf("your own methods could not be read: %w", got.noMethods))
 	}
+	if got.noFleeces != nil {
+		r.fleeces = was.fleeces
+		e.refuse(fmt.Errorf("the fleeces could not be read: %w", got.noFleeces))
+	}
+	if got.noDays != nil {
+		r.days = was.days
+		e.refuse(fmt.Errorf("the days could not be read: %w", got.noDays))
+	}
+}
+
+// keep writes into the store at once, in Update: a few kilobytes in one transaction,
+// as long as an event takes (DEVELOPERS.md, Speed), and a form stays open with what
+// was typed until it is safe. What reads, or may take longer, is done away.
+func (e *env) keep(write func() error) error {
+	e.keeping = true
+	defer func() { e.keeping = false }()
+	return write()
 }
 
 // putFleece puts in a fleece that was saved: a new one before the others.
@@ -75,6 +113,19 @@ func (r *record) putFleece(f session.Fleece) {
 
 func (r *record) dropFleece(id string) {
 	r.fleeces = slices.DeleteFunc(slices.Clone(r.fleeces), func(f session.Fleece) bool { return f.ID == id })
+}
+
+func (r *record) putMethod(m session.Method) {
+	r.methods = slices.Clone(r.methods)
+	if i := slices.IndexFunc(r.methods, func(o session.Method) bool { return o.ID == m.ID }); i >= 0 {
+		r.methods[i] = m
+	} else {
+		r.methods = append(r.methods, m)
+	}
+}
+
+func (r *record) dropMethod(id string) {
+	r.methods = slices.DeleteFunc(slices.Clone(r.methods), func(m session.Method) bool { return m.ID == id })
 }
 
 // rowCache keeps what a summary of an older version lacks, so that the events of

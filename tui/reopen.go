@@ -70,14 +70,6 @@ func (e *env) reopen(l *live) error {
 	if waiting, _ := e.live.saver.status(); waiting > 0 && l != e.live {
 		return errors.New("the last entry is still being saved: press again in a moment")
 	}
-	if e.Rehearsal == nil {
-		switch days, err := e.Journal.Days(1); {
-		case err != nil:
-			return err
-		case len(days) > 0 && days[0].ID > l.id:
-			return errors.New("only the last day can go on: a later one has come since")
-		}
-	}
 	if l != e.live {
 		*e.live = live{id: l.id, day: l.day, saver: e.live.saver}
 	}
@@ -96,17 +88,26 @@ func (e *env) reopen(l *live) error {
 }
 
 // goOnWith opens a day again at the second press, and goes to its tubs.
-func (f *frame) goOnWith(l *live) tea.Cmd {
+func (f *frame) goOnWith(s screen, l *live) tea.Cmd {
 	e := f.e
 	if !f.again("reopen", "Take back the end of the day, %s ago? The day goes on. u again: yes", agoText(e.now.Sub(l.day.EndedAt))) {
 		return nil
 	}
-	if err := e.reopen(l); err != nil {
-		e.refuse(fmt.Errorf("the day cannot go on: %w", err))
-		return nil
-	}
-	if e.Rehearsal != nil {
-		return replace(newDayScreen(e))
-	}
-	return toTubs(e)
+	j := e.Journal
+	return lead(s, e, func() ([]session.DaySummary, error) { return j.Days(1) }, func(days []session.DaySummary, err error) tea.Cmd {
+		if err == nil && len(days) > 0 && days[0].ID > l.id && e.Rehearsal == nil {
+			err = errors.New("only the last day can go on: a later one has come since")
+		}
+		if err == nil {
+			err = e.reopen(l)
+		}
+		switch {
+		case err != nil:
+			e.refuse(fmt.Errorf("the day cannot go on: %w", err))
+			return nil
+		case e.Rehearsal != nil:
+			return replace(newDayScreen(e))
+		}
+		return toTubs(e)
+	})
 }

@@ -124,7 +124,7 @@ func (s *reviewScreen) act(msg tea.Msg) tea.Cmd {
 	case key.Matches(k, keyFound) && s.day != nil:
 		return askFound(s.e, s.day, "")
 	case key.Matches(k, s.undo) && s.day != nil && s.day.day.UndoesEnd():
-		return s.goOnWith(s.day)
+		return s.goOnWith(s, s.day)
 	case key.Matches(k, s.undo) && s.day != nil:
 		if s.undoWeight(s.day) {
 			s.refill()

@@ -112,7 +112,7 @@ func (w *weighing) accept() (tea.Cmd, error) {
 	}
 	w.tell()
 	if kit := e.kit.Used(w.scale); len(e.kit.Scales) == 0 || e.kit.Scales[0] != w.scale {
-		if err := e.Ledger.SaveKit(kit); err != nil {
+		if err := e.keep(func() error { return e.Ledger.SaveKit(kit) }); err != nil {
 			e.refuse(fmt.Errorf("the weight is written down, but the scale could not be remembered: %w", err))
 		} else {
 			e.kit = kit
