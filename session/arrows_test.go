@@ -35,12 +35,14 @@ var leaves = []string{"measure", "timetable", "yield", "lifecycle"}
 // room is the part of the program a file belongs to: its top folder, or for
 // session, whose rooms obey different arrows, "session", "session/leaf" for one
 // that the core itself may use, or "session/…" for any other room in it; "cmd/…"
-// for a package below the program.
+// for a package below the program, "tui/keep" for the keeper of the day.
 func (s source) room() string {
 	parts := strings.Split(s.path, "/")
 	switch {
 	case parts[0] == "cmd" && len(parts) > 3: // a package of the program's own
 		return "cmd/" + parts[2]
+	case parts[0] == "tui" && parts[1] == "keep":
+		return "tui/keep"
 	case parts[0] != "session" || len(parts) == 2:
 		return parts[0]
 	case slices.Contains(leaves, parts[1]):
@@ -123,6 +125,7 @@ func TestArrows(t *testing.T) {
 		"cmd/exchange": {may: func(p string) bool {
 			return !strings.HasPrefix(p, module) || within(p, "session") || within(p, "store") || within(p, "cmd/tubside/tags")
 		}},
+		"tui/keep": {inTests: true, may: func(p string) bool { return standard(p) || within(p, "session") }},
 		"tui": {inTests: true, may: func(p string) bool {
 			return !strings.HasPrefix(p, module) || within(p, "session") || within(p, "cooling") || within(p, "tui")
 		}},

@@ -16,7 +16,7 @@ import (
 
 // alarmSettingsForm asks how alarms reach the person.
 func alarmSettingsForm(e *env) tea.Cmd {
-	a := e.alarms
+	a := e.keeper.Alarms()
 	hours := quietWords(a)
 	pages := []*page{{title: "How alarms reach you", fields: []*field{
 		checkedField("Quiet hours", "low and medium alarms wait in them, high ones never; such as 22:00-7:00, or none", hours, func(text string) error {
@@ -39,7 +39,7 @@ func alarmSettingsForm(e *env) tea.Cmd {
 		if err := e.keep(func() error { return e.Ledger.SaveAlarmSettings(a) }); err != nil {
 			return nil, fmt.Errorf("this could not be saved: %w", err)
 		}
-		e.alarms = a
+		e.keeper.SetAlarms(a)
 		e.tell("saved")
 		return pop(), nil
 	}))

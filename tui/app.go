@@ -15,6 +15,7 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
 	_ "fleece.example/tubside/tui/early" // before Bubble Tea: see there
+	"fleece.example/tubside/tui/keep"
 )
 
 // The least window the screens can be read in.
@@ -43,29 +44,24 @@ type screen interface {
 // env is what all screens share. It is changed only in Update.
 type env struct {
 	Deps
-	now  time.Time // of this message
-	live *live
-	kit  session.Kit
-	plan session.Plan // begun and not started yet; its kit is the one above
-	say  string       // a sentence for the person, shown until the next key
-	bad  bool         // the sentence is a refusal
+	now    time.Time // of this message
+	keeper *keep.Keeper
+	live   *live // the running day, as this message sees it
+	kit    session.Kit
+	plan   session.Plan // begun and not started yet; its kit is the one above
+	say    string       // a sentence for the person, shown until the next key
+	bad    bool         // the sentence is a refusal
 
 	sayUntil time.Time // it goes then, if no key comes
 
-	alarms       session.AlarmSettings
-	proof        session.ProveSound // the last sound check
-	provedAt     time.Time
-	unsavedAt    time.Time // since when nothing can be written
-	unsavedHeard bool
-	rangUnheard  bool // an alarm rang while the sound failed or was muted
-	awayGuess    bool // how long the program was off is not known: see goOnScreen
-	record       record
-	keeping      bool      // in keep, for the tests
-	hold         *hold     // keys wait for what is being read; nil: they do not
-	waterDay     string    // the day on which the taps were looked over last
-	rh           float64   // of the room, typed last with a dry weight
-	rhAt         time.Time // and when
-	changes      int       // of what past days say: some were deleted, names were put right
+	awayGuess bool // how long the program was off is not known: see goOnScreen
+	record    record
+	keeping   bool      // in keep, for the tests
+	hold      *hold     // keys wait for what is being read; nil: they do not
+	waterDay  string    // the day on which the taps were looked over last
+	rh        float64   // of the room, typed last with a dry weight
+	rhAt      time.Time // and when
+	changes   int       // of what past days say: some were deleted, names were put right
 }
 
 // real is a stretch of real time on the clock of the screens.
@@ -136,18 +132,14 @@ type App struct {
 	w, h    int
 	gen     int // of the tick chain; a tick of another generation is dropped
 	title   string
-	over    int       // lines drawn over the screen on top
-	unsaved string    // that the disk takes nothing, for the head of every screen; "" if all is well
-	asked   string    // the leaving key that was asked about
-	acted   time.Time // to when the invented person has lived
+	over    int    // lines drawn over the screen on top
+	unsaved string // that the disk takes nothing, for the head of every screen; "" if all is well
+	asked   string // the leaving key that was asked about
 
 	unsavedWhy string
 
 	led     bool // the last key brought a command of its screen: see keyRun
 	leftRun bool // the rest of a run of keys was left
-
-	wallAt time.Time     // the last moment by the wall clock
-	goneAt time.Duration // and by the one nobody can set
 }
 
 // New makes the program's model: the running day if there is one, else the
@@ -156,17 +148,15 @@ func New(d Deps) (*App, error) {
 	if d.TickEvery <= 0 {
 		d.TickEvery = time.Second
 	}
-	e := &env{Deps: d, now: clean(d.Clock.Now()), live: &live{saver: newSaver(d.Journal)}}
+	k := keep.New(keep.With{Journal: d.Journal, Ledger: d.Ledger, Clock: d.Clock, Elapsed: d.Elapsed, Bell: d.Bell, Outside: d.Outside,
+		Hands: d.Hands, Local: d.Local, Every: d.TickEvery, Pace: d.Pace, Rescue: d.Rescue})
+	e := &env{Deps: d, now: keep.Now(d.Clock), keeper: k, live: &live{keeper: k}}
 	a := &App{env: e}
 	if err := a.open(); err != nil {
 		return nil, errors.Join(err, a.Close())
 	}
 	return a, nil
 }
-
-// clean strips the monotonic part at the border: Go's monotonic clock stops
-// while a laptop sleeps, and water does not.
-func clean(t time.Time) time.Time { return t.Round(0).UTC() }
 
 func (a *App) open() error {
 	e := a.env
@@ -175,14 +165,17 @@ func (a *App) open() error {
 		return err
 	}
 	e.kit = kit
-	if e.alarms, err = e.Ledger.AlarmSettings(); err != nil {
+	alarms, err := e.Ledger.AlarmSettings()
+	if err != nil {
 		return err
 	}
+	e.keeper.SetAlarms(alarms)
 	if e.Rehearsal != nil {
 		e.kit = e.Rehearsal.Kit
-		if err := e.live.begin(e.Journal, *e.Rehearsal, e.now); err != nil {
+		if err := e.keeper.Begin(*e.Rehearsal, e.now); err != nil {
 			return err
 		}
+		e.look()
 		a.stack = []screen{newDayScreen(e)}
 		return nil
 	}
@@ -206,23 +199,20 @@ func (a *App) open() error {
 
 // Close writes what is not saved yet, and that nobody watches a running day any more.
 // Call it after the program has ended.
-func (a *App) Close() error {
-	e := a.env
-	err := e.live.saver.close()
-	if err == nil && e.live.day.Running() {
-		_ = e.Ledger.SaveLeft(session.Left{Day: e.live.id, Seq: e.live.day.LastSeq, At: clean(e.Clock.Now())}) // without it the last entry counts
-	}
-	return err
-}
+func (a *App) Close() error { return a.env.keeper.Close() }
+
+// Run has the day go on by itself until Close, whatever the screen does. Without it
+// time passes with the screen's ticks.
+func (a *App) Run() { a.env.keeper.Run() }
 
 // Unsaved is what Close could not write.
-func (a *App) Unsaved() []Unsaved { return a.env.live.saver.left() }
+func (a *App) Unsaved() []keep.Unsaved { return a.env.keeper.Left() }
 
 func (a *App) top() screen { return a.stack[len(a.stack)-1] }
 
 // Init starts the clock and the first screen.
 func (a *App) Init() tea.Cmd {
-	return tea.Batch(a.tick(), a.env.live.saver.listen(), a.top().Init())
+	return tea.Batch(a.tick(), a.env.listen(), a.top().Init())
 }
 
 func (a *App) tick() tea.Cmd {
@@ -232,7 +222,8 @@ func (a *App) tick() tea.Cmd {
 
 // Update routes. The time is read once for each message, here.
 func (a *App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
-	a.env.now = clean(a.env.Clock.Now())
+	a.env.look() // before the clock: what has happened is not later than now
+	a.env.now = keep.Now(a.env.Clock)
 	cmd := a.route(msg)
 	if s, ok := a.top().(reading); ok {
 		cmd = tea.Batch(cmd, s.read())
@@ -262,14 +253,16 @@ func (a *App) route(msg tea.Msg) tea.Cmd {
 		if msg.gen != a.gen {
 			return nil
 		}
-		a.watchClock()
 		cmds = append(cmds, a.tick())
 		if a.env.now.After(a.env.sayUntil) {
 			a.env.say = ""
 		}
-		a.pass()
-	case saveStatusMsg:
-		cmds = append(cmds, a.env.live.saver.listen())
+		a.env.keeper.Pass()
+		a.env.look()
+		a.env.hearKeeper()
+	case keptMsg:
+		a.env.hearKeeper()
+		cmds = append(cmds, a.env.listen())
 		a.env.hearMoved()
 	case tea.WindowSizeMsg:
 		a.w, a.h = msg.Width, msg.Height
@@ -339,11 +332,8 @@ func (a *App) hand(msg tea.Msg, cmds []tea.Cmd) tea.Cmd {
 	return a.passOn(append(cmds, cmd))
 }
 
-// passOn makes heard and seen outside the screen what a message has changed.
-func (a *App) passOn(cmds []tea.Cmd) tea.Cmd {
-	a.callOut()
-	return tea.Batch(append(cmds, a.ring(), a.retitle())...)
-}
+// passOn shows outside the screen what a message has changed.
+func (a *App) passOn(cmds []tea.Cmd) tea.Cmd { return tea.Batch(append(cmds, a.retitle())...) }
 
 // typed is a key without the signs that are not seen and turn the direction of
 // writing: they come with pasted text, and a field would draw them.
@@ -368,38 +358,6 @@ func (a *App) size(s screen) {
 		a.over = over
 	}
 	s.SetSize(a.w, max(0, a.h-over))
-}
-
-// pass lets time pass in the running day. An invented person lives every second
-// of it, however fast the clock runs: else a fast rehearsal would be another day
-// than a slow one.
-func (a *App) pass() {
-	l, now := a.env.live, a.env.now
-	if a.env.Hands == nil {
-		l.tick(now)
-		return
-	}
-	if a.acted.IsZero() {
-		a.acted = l.day.StartedAt.Add(-time.Second)
-	}
-	for at := a.acted.Add(time.Second); !at.After(now); at = at.Add(time.Second) {
-		a.acted = at
-		l.tick(at)
-		for _, c := range a.env.Hands.Act(l.day, at) {
-			if err := l.do(c, at); err != nil {
-				a.env.refuse(err)
-			}
-		}
-	}
-}
-
-func (a *App) ring() tea.Cmd {
-	p, ok := a.env.live.takeRing()
-	if !ok || a.env.Bell == nil || a.env.alarms.Quiet(a.env.minuteOfDay(), p) {
-		return nil
-	}
-	bell := a.env.Bell
-	return func() tea.Msg { bell.Ring(p); return nil }
 }
 
 // retitle keeps the window's title at what matters from another window.
@@ -446,7 +404,7 @@ func (a *App) ownKey(msg tea.KeyMsg) (tea.Cmd, bool) {
 
 // leavesUnsaved says what is not on the disk yet because the disk does not take it.
 func (e *env) leavesUnsaved() []string {
-	waiting, err := e.live.saver.status()
+	waiting, err := e.keeper.Saved()
 	if err == nil || waiting == 0 {
 		return nil
 	}
@@ -455,7 +413,7 @@ func (e *env) leavesUnsaved() []string {
 
 // unsavedText says that the disk takes nothing, and why; "" if all is well.
 func (e *env) unsavedText() (text, why string) {
-	waiting, err := e.live.saver.status()
+	waiting, err := e.keeper.Saved()
 	if err == nil {
 		return "", ""
 	}

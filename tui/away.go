@@ -42,8 +42,7 @@ type recordAt struct {
 }
 
 func (e *env) recordAt() recordAt {
-	waiting, _ := e.live.saver.status()
-	return recordAt{e.changes, e.live.id, e.live.day.LastSeq, waiting}
+	return recordAt{e.changes, e.live.id, e.live.day.LastSeq, e.saving()}
 }
 
 // follow reads for s what it shows of the record, once and again after each

@@ -26,9 +26,9 @@ func busyDay(b *testing.B) *dayScreen {
 		}
 	}
 	s := storyScreen(d, now, theme.Options{})
-	s.e.live.saver = newSaver(&keptDay{})
+	s.e.keeps(s.e.live.day, &keptDay{})
 	b.Cleanup(func() {
-		if err := s.e.live.saver.close(); err != nil {
+		if err := s.e.keeper.Close(); err != nil {
 			b.Error(err)
 		}
 	})
@@ -70,7 +70,7 @@ func BenchmarkTickToFrame(b *testing.B) {
 	b.ResetTimer()
 	frames(b, s, func(int) tea.Msg {
 		s.e.now = s.e.now.Add(time.Second)
-		s.e.live.tick(s.e.now)
+		s.pass()
 		return tickMsg{}
 	})
 }

@@ -76,7 +76,7 @@ func (s *dayScreen) Keys() []key.Binding { return s.keys.all() }
 func (s *dayScreen) look() {
 	d := s.e.live.day
 	s.glances, s.glanceAt = d.Glances(s.e.now), s.e.now
-	s.next = d.Next(s.e.now, s.e.live.timetable(s.e.now, s.e.real(replanAfter)))
+	s.next = d.Next(s.e.now, s.e.live.timetable(s.e.now))
 	s.next = ringingFirst(s.next, d, s.e.now)
 	s.prompts = s.prompts[:0]
 	for _, a := range s.next {
@@ -226,7 +226,7 @@ func (s *dayScreen) key(msg tea.KeyMsg) tea.Cmd {
 	case key.Matches(msg, k.Part):
 		s.doNext(false)
 	case key.Matches(msg, k.Hear):
-		if e.unsavedHeard = !e.unsavedAt.IsZero(); e.unsavedHeard && len(e.live.day.Alarms) == 0 {
+		if e.keeper.HearUnsaved() && len(e.live.day.Alarms) == 0 {
 			e.tell("heard: it says NOT SAVED until it is")
 			return nil
 		}

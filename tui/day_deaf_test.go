@@ -186,7 +186,9 @@ func TestHomeShowsAllAlarms(t *testing.T) {
 	p.app.stack = []screen{newHome(p.app.env)}
 	low := session.Alarm{Kind: session.KettleNow, Tub: 0, Priority: session.LowPriority}
 	low.Life, _ = low.Life.Next(lifecycle.Arise, time.Time{}, "")
-	p.app.env.live.day.Alarms = append(slices.Clone(p.app.env.live.day.Alarms), low)
+	d := p.app.env.live.day
+	d.Alarms = append(slices.Clone(d.Alarms), low)
+	p.app.env.keeper.Take(p.app.env.live.id, d)
 	for _, size := range sizes {
 		p.resize(size[0], size[1])
 		p.says("North: kettle on now. Put the kettle on")

@@ -24,7 +24,7 @@ import (
 func (h *hand) pass(minutes int, look func()) {
 	for range 2 * minutes {
 		h.s.e.now = h.s.e.now.Add(30 * time.Second)
-		h.s.e.live.tick(h.s.e.now)
+		h.s.pass()
 		h.s.e.say = ""
 		h.s.Update(tickMsg{})
 		look()

@@ -51,7 +51,9 @@ func TestDayKettleByOneKey(t *testing.T) {
 		h.sees("taken back: the kettle boiled")
 	}
 	h := kettleHand(t, 120, 40)
-	h.s.e.live.day.Plan.Kit.Kettle = session.Kettle{}
+	d := h.day()
+	d.Plan.Kit.Kettle = session.Kettle{}
+	h.s.e.keeps(d, nil)
 	h.wait(1)
 	if strings.Contains(h.view(), "kettle on") {
 		t.Errorf("no kettle, and a key for it:\n%s", h.view())

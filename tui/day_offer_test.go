@@ -15,7 +15,7 @@ func (h *hand) atTheTub(minutes int, ready func() bool) bool {
 			return true
 		}
 		h.s.e.now = h.s.e.now.Add(2 * time.Second)
-		h.s.e.live.tick(h.s.e.now)
+		h.s.pass()
 		h.s.Update(tickMsg{})
 	}
 	return ready()

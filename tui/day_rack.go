@@ -8,6 +8,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/tagcode"
+	"fleece.example/tubside/tui/keep"
 )
 
 // rackedText says where a batch lies now, and what its tag has to say: batches
@@ -244,7 +245,7 @@ func (e *env) lying(but session.DayID) ([]session.Lying, error) {
 	if err != nil {
 		return nil, err
 	}
-	days = slices.DeleteFunc(slices.Clone(days[:min(len(days), rackDays)]), func(s session.DaySummary) bool { return s.ID == but })
+	days = slices.DeleteFunc(slices.Clone(days[:min(len(days), keep.RackDays)]), func(s session.DaySummary) bool { return s.ID == but })
 	return session.StillDrying(days), nil
 }
 

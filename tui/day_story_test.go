@@ -13,6 +13,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/tui/keep"
 	"fleece.example/tubside/tui/theme"
 )
 
@@ -83,11 +84,30 @@ type story struct {
 func storyScreen(d session.Day, now time.Time, o theme.Options) *dayScreen {
 	e := &env{
 		Deps: Deps{Theme: theme.New(io.Discard, o), Local: time.UTC}, now: now,
-		live: &live{day: d, saver: &saver{}}, kit: d.Plan.Kit,
+		kit: d.Plan.Kit,
 	}
+	e.keeps(d, nil)
 	s := newDayScreen(e).(*dayScreen)
 	s.focusAt = time.Time{}
 	return s
+}
+
+// keeps gives an env a keeper with a day, whose clock is the env's.
+func (e *env) keeps(d session.Day, j session.Journal) {
+	e.keeper = keep.New(keep.With{Journal: j, Clock: envClock{e}, Bell: e.Bell, Local: e.Local})
+	e.keeper.Take(0, d)
+	e.live = &live{keeper: e.keeper}
+	e.look()
+}
+
+type envClock struct{ e *env }
+
+func (c envClock) Now() time.Time { return c.e.now }
+
+// pass lets time pass to the env's now, without a frame.
+func (s *dayScreen) pass() {
+	s.e.keeper.Pass()
+	s.e.look()
 }
 
 func startStory(t testing.TB, p session.Plan) session.Day {

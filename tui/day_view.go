@@ -149,7 +149,7 @@ func (s *dayScreen) saved() (text, why string, style lipgloss.Style) {
 	if text, why = s.e.unsavedText(); text != "" {
 		return text, ": " + why, t.Warn
 	}
-	if waiting, _ := s.e.live.saver.status(); waiting > 0 {
+	if waiting := s.e.saving(); waiting > 0 {
 		return fmt.Sprintf("saving %d", waiting), "", t.Faint
 	}
 	return "saved", "", t.Good

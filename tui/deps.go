@@ -8,34 +8,23 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/tui/keep"
 	"fleece.example/tubside/tui/theme"
 )
-
-// Clock says what time it is; the only source of time of the screens.
-type Clock interface{ Now() time.Time }
-
-// Bell makes an alarm heard. Ring must not block.
-type Bell interface{ Ring(session.Priority) }
-
-// Hands is an invented person who acts in a rehearsal: what they do at now.
-// The commands go the way of the keys.
-type Hands interface {
-	Act(d session.Day, now time.Time) []session.Command
-}
 
 // Deps is all the screens need from outside.
 type Deps struct {
 	Journal session.Journal
 	Ledger  session.Ledger
-	Bell    Bell
+	Bell    keep.Bell
 	// Outside, if not nil, brings alarms to a person who is not looking.
-	Outside Outside
+	Outside keep.Outside
 	// Elapsed, if not nil, is time that nobody can set and that goes on while the
 	// machine sleeps: it tells a clock that was set from time that has passed.
 	Elapsed func() time.Duration
-	Clock   Clock
+	Clock   keep.Clock
 	Theme   theme.Theme
-	// TickEvery is how often the screen looks at the clock; 0 is every second.
+	// TickEvery is how often the clock is looked at; 0 is every second.
 	TickEvery time.Duration
 	// Pace is how many times faster than real time Clock runs; 0 is 1. What the
 	// person's hand needs time for is measured in real time.
@@ -53,5 +42,7 @@ type Deps struct {
 	// Hands acts in it, nil leaves the keys to the person. Every screen says
 	// that the day is invented.
 	Rehearsal *session.Plan
-	Hands     Hands
+	Hands     keep.Hands
+	// Rescue, if not nil, is deferred in every goroutine of the day's keeper.
+	Rescue func()
 }

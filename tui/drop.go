@@ -9,19 +9,16 @@ import (
 	"fleece.example/tubside/session"
 )
 
-// deleteDay takes a day out of the journal. What is still being written would
-// bring it back, so that comes first.
+// deleteDay takes a day out of the journal.
 func (e *env) deleteDay(id session.DayID) error {
-	if waiting, _ := e.live.saver.status(); waiting > 0 {
-		return fmt.Errorf("the last entry is not saved yet: press again in a moment")
-	}
-	if err := e.keep(func() error { return e.Journal.DeleteDay(id) }); err != nil {
+	running := e.live.id
+	err := e.keep(func() error { return e.keeper.Delete(id) })
+	e.look()
+	if err != nil {
 		return err
 	}
 	e.changes++
-	if id == e.live.id {
-		*e.live = live{saver: e.live.saver}
-	} else {
+	if id != running {
 		e.lookOverRack(&live{id: id}) // nothing of it lies there any more
 	}
 	return nil

@@ -268,7 +268,7 @@ func (s *dryingScreen) chosen(then func(dryingLine, *live) tea.Cmd) tea.Cmd {
 		return then(x, e.live)
 	}
 	// The next event's number is that after the last one written.
-	if waiting, _ := e.live.saver.status(); waiting > 0 {
+	if e.saving() > 0 {
 		e.refuse(fmt.Errorf("something is still being saved: wait a moment, then press again"))
 		return nil
 	}
@@ -278,7 +278,7 @@ func (s *dryingScreen) chosen(then func(dryingLine, *live) tea.Cmd) tea.Cmd {
 			e.refuse(fmt.Errorf("the day could not be read: %w", err))
 			return nil
 		}
-		return then(x, &live{id: x.day, day: d, saver: e.live.saver})
+		return then(x, &live{keeper: e.keeper, id: x.day, day: d})
 	})
 }
 

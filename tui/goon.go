@@ -10,6 +10,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/tui/keep"
 )
 
 // goOnScreen tells at the start of a day that was begun and not ended: what went
@@ -79,16 +80,17 @@ func newGoOn(e *env, o openDay, err error) screen {
 }
 
 // behind says that the clock is earlier than what it said last.
-func (s *goOnScreen) behind() bool { return s.away < -jumpMatters }
+func (s *goOnScreen) behind() bool { return s.away < -keep.JumpMatters }
 
 // take takes the day up, if it was not, as after so long.
 func (s *goOnScreen) take(away time.Duration) error {
 	if s.taken {
 		return nil
 	}
-	l := s.e.live
-	l.id, l.day = s.id, s.day
-	if err := l.wake(s.seen, away, s.e.now); err != nil {
+	s.e.keeper.Take(s.id, s.day)
+	err := s.e.keeper.Wake(s.seen, away, s.e.now)
+	s.e.look()
+	if err != nil {
 		return fmt.Errorf("the day could not be taken up: %w", err)
 	}
 	s.taken, s.err = true, nil
@@ -170,10 +172,7 @@ func (s *goOnScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
 
 // busy says that something is still to be written, perhaps to this very day:
 // it must be read only after that.
-func (s *goOnScreen) busy() bool {
-	waiting, _ := s.e.live.saver.status()
-	return waiting > 0
-}
+func (s *goOnScreen) busy() bool { return s.e.saving() > 0 }
 
 // close ends the day as it stands, at the second press.
 func (s *goOnScreen) close() tea.Cmd {

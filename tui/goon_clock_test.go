@@ -13,8 +13,9 @@ func (p *person) soakToGo() float64 {
 }
 
 // behindPerson starts on a day in mid-soak with a clock that has fallen back to
-// another year, as after a power cut on a board without a clock battery.
-func behindPerson(t *testing.T) (p *person, toGo float64) {
+// another year, as after a power cut on a board without a clock battery. After stop
+// its elapsed time stands.
+func behindPerson(t *testing.T) (p *person, toGo float64, stop func()) {
 	gone := 3 * time.Minute
 	p = newPerson(t, true, withOpenDay(1, 25), func(p *person, d *Deps) {
 		recs, _ := p.journal.Events(1)
@@ -25,9 +26,14 @@ func behindPerson(t *testing.T) (p *person, toGo float64) {
 		toGo = last.Tubs[0].SoakEndAt(last.LastAt).Sub(last.LastAt).Minutes()
 		p.clock.at = time.Date(2021, 1, 1, 0, 3, 0, 0, time.UTC)
 		began := p.clock.at
-		d.Elapsed = func() time.Duration { return gone + p.clock.at.Sub(began) }
+		elapsed := func() time.Duration { return gone + p.clock.at.Sub(began) }
+		d.Elapsed = func() time.Duration { return elapsed() }
+		stop = func() {
+			at := elapsed()
+			elapsed = func() time.Duration { return at }
+		}
 	})
-	return p, toGo
+	return p, toGo, stop
 }
 
 func near(a, b float64) bool { return a-b < 0.2 && b-a < 0.2 }
@@ -35,7 +41,7 @@ func near(a, b float64) bool { return a-b < 0.2 && b-a < 0.2 }
 // With a clock behind the last event timers count on from there, the screen says
 // that it is a guess and asks; the answer moves them once.
 func TestClockBehindAtTheStart(t *testing.T) {
-	p, toGo := behindPerson(t)
+	p, toGo, _ := behindPerson(t)
 	p.says("The machine's clock is wrong")
 	p.says("That is a guess: m says how long tubside was off")
 	p.everySize()
@@ -62,9 +68,8 @@ func TestClockBehindAtTheStart(t *testing.T) {
 
 // Setting the clock right later moves no timer a second time.
 func TestClockSetRightAfterAGuess(t *testing.T) {
-	p, _ := behindPerson(t)
-	gone := p.app.env.Elapsed()
-	p.app.env.Elapsed = func() time.Duration { return gone }
+	p, _, stop := behindPerson(t)
+	stop()
 	p.wait(0)
 	was := p.soakToGo()
 	p.clock.at = storyStart.Add(time.Hour) // somebody sets it

@@ -153,7 +153,7 @@ func TestDryingToTheBag(t *testing.T) {
 	p.settled()
 	for _, g := range []string{"123", "121", "121"} {
 		p.clock.forward(14 * time.Hour)
-		p.send(saveStatusMsg{})
+		p.send(keptMsg{})
 		p.settled()
 		p.press("end", "home")
 		for range 4 {
@@ -333,14 +333,10 @@ func bigLedger(b *testing.B) *env {
 		j.sums[s.ID] = s
 	}
 	j.last = sums[0].ID
-	saver := newSaver(&keptDay{})
-	b.Cleanup(func() {
-		if err := saver.close(); err != nil {
-			b.Error(err)
-		}
-	})
-	return &env{Deps: Deps{Journal: j, Ledger: &fakeLedger{fleeces: fs}, Theme: theme.New(io.Discard, theme.Options{}), Local: time.UTC},
-		now: sums[0].StartedAt, kit: session.DefaultKit(), live: &live{saver: saver}}
+	e := &env{Deps: Deps{Journal: j, Ledger: &fakeLedger{fleeces: fs}, Theme: theme.New(io.Discard, theme.Options{}), Local: time.UTC},
+		now: sums[0].StartedAt, kit: session.DefaultKit()}
+	e.keeps(session.Day{}, nil)
+	return e
 }
 
 // BenchmarkLedgerOpens is from the key to the frame with all counts, the store

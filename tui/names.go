@@ -2,7 +2,6 @@ package tui
 
 import (
 	"fmt"
-	"time"
 
 	"fleece.example/tubside/session"
 )
@@ -10,10 +9,9 @@ import (
 // putRight is called when a name or what else describes a fleece may have changed:
 // the running day and whatever has been read of others follow. No screen has to know.
 func (e *env) putRight() {
-	l := e.live
-	if !l.day.StartedAt.IsZero() && e.record.ready {
-		l.day = l.day.Named(session.NamesOf(e.kit, e.record.fleeces, e.record.methods))
-		l.planAt = time.Time{} // what the rest of the day says is said anew
+	if !e.live.day.StartedAt.IsZero() && e.record.ready {
+		e.keeper.Rename(session.NamesOf(e.kit, e.record.fleeces, e.record.methods))
+		e.look()
 	}
 	e.record.rows.forget()
 	e.changes++

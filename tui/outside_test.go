@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/tui/keep"
 )
 
 // fakeOutside keeps what it was told.
@@ -16,8 +17,8 @@ type fakeOutside struct {
 	ringing  []session.AlarmCall
 	standing int
 	played   []session.Priority
-	result   Played
-	state    OutsideState
+	result   keep.Played
+	state    keep.OutsideState
 }
 
 func (f *fakeOutside) Call(c []session.AlarmCall, standing int, _ session.AlarmSettings, _ time.Time) {
@@ -26,19 +27,19 @@ func (f *fakeOutside) Call(c []session.AlarmCall, standing int, _ session.AlarmS
 	f.ringing, f.standing = c, standing
 }
 
-func (f *fakeOutside) Play(p session.Priority, _ session.AlarmSettings) Played {
+func (f *fakeOutside) Play(p session.Priority, _ session.AlarmSettings) keep.Played {
 	f.mu.Lock()
 	defer f.mu.Unlock()
 	f.played = append(f.played, p)
 	return f.result
 }
 
-func (f *fakeOutside) State() OutsideState { return f.state }
+func (f *fakeOutside) State() keep.OutsideState { return f.state }
 
 // withOutside is a person with a day that has run for so many minutes, and
 // someone outside to call them.
 func withOutside(t *testing.T, playMin float64) (*person, *fakeOutside) {
-	out := &fakeOutside{result: Played{Path: "an invented player", OK: true}}
+	out := &fakeOutside{result: keep.Played{Path: "an invented player", OK: true}}
 	p := newPerson(t, true, withOpenDay(2, playMin), func(_ *person, d *Deps) { d.Outside = out })
 	p.press("enter")
 	return p, out
@@ -80,12 +81,12 @@ func TestSoundCheckScreen(t *testing.T) {
 	p.says("not all alarms were heard")
 	p.press("enter")
 	p.sees("SOUND NOT HEARD")
-	out.result = Played{Problem: "nothing here makes a sound"}
+	out.result = keep.Played{Problem: "nothing here makes a sound"}
 	p.press("p", "enter")
 	p.sees("nothing could play it", "nothing here makes a sound")
 	p.press("y")
 	p.says("nothing played")
-	out.state = OutsideState{Muted: true}
+	out.state = keep.OutsideState{Muted: true}
 	p.press("esc")
 	p.sees("SOUND MUTED")
 }
@@ -94,16 +95,16 @@ func TestSoundCheckScreen(t *testing.T) {
 // heard: who comes back later has to learn that nothing rang.
 func TestRangUnheard(t *testing.T) {
 	p, out := withOutside(t, 26)
-	out.state = OutsideState{Problems: []string{"the player is gone"}}
+	out.state = keep.OutsideState{Problems: []string{"the player is gone"}}
 	p.untilAlarm()
 	p.sees("SOUND FAILS")
 	p.press(" ")
-	out.state = OutsideState{}
+	out.state = keep.OutsideState{}
 	p.wait(time.Minute)
 	p.sees("SOUND FAILED: p checks it")
 	p.press("p", "enter", "y", "y", "y", "enter")
 	p.seesNot("SOUND FAILED")
-	out.result = Played{Problem: "nothing here makes a sound"}
+	out.result = keep.Played{Problem: "nothing here makes a sound"}
 	p.press(" ", "p", "enter", " ", "enter") // one may ring anew
 	p.sees("NO SOUND CAME OUT")
 	p.press("n", "n", "n")
@@ -276,24 +277,26 @@ func TestAlarmFlashesSlowly(t *testing.T) {
 
 // In quiet hours neither bell nor call; they come when the hours are over.
 func TestQuietHoursHoldTheBell(t *testing.T) {
-	p, out := withOutside(t, 26)
-	p.app.env.alarms = session.AlarmSettings{QuietFromMin: 1, QuietToMin: 0} // all but one minute of the day
+	out := &fakeOutside{}
+	p := newPerson(t, true, withOpenDay(2, 26), func(p *person, d *Deps) {
+		p.ledger.alarms = session.AlarmSettings{QuietFromMin: 1, QuietToMin: 0} // all but one minute of the day
+		d.Outside, d.Bell = out, quietBell{t}
+	})
+	p.press("enter")
 	for range 40 {
 		p.wait(time.Minute)
 		if a, ok := p.app.env.live.day.Pressing(); ok && a.Priority == session.HighPriority {
 			break // a high one rings at any time
 		}
-		p.app.env.Bell = quietBell{t}
-		p.app.env.live.rung, p.app.env.live.rang = session.LowPriority, true
-		if cmd := p.app.ring(); len(out.ringing) > 0 || cmd != nil {
+		if len(out.ringing) > 0 {
 			t.Fatalf("it rings: %+v", out.ringing)
 		}
 		p.app.env.Bell = nil
 	}
-	if _, ok := p.app.env.live.day.Pressing(); !ok {
+	if a, ok := p.app.env.live.day.Pressing(); !ok || a.RungAt.IsZero() {
 		t.Fatal("nothing stands that could have rung")
 	}
-	p.app.env.alarms = session.AlarmSettings{}
+	p.app.env.keeper.SetAlarms(session.AlarmSettings{})
 	p.wait(time.Second)
 	if len(out.ringing) == 0 {
 		t.Error("the quiet is over and nothing calls")
@@ -303,4 +306,8 @@ func TestQuietHoursHoldTheBell(t *testing.T) {
 // quietBell is a bell that must not ring.
 type quietBell struct{ t *testing.T }
 
-func (b quietBell) Ring(session.Priority) { b.t.Error("the bell rings in quiet hours") }
+func (b quietBell) Ring(p session.Priority) {
+	if p < session.HighPriority {
+		b.t.Errorf("the bell rings in quiet hours: %v", p)
+	}
+}

@@ -58,7 +58,7 @@ func TestPastDaysReviewAndWeigh(t *testing.T) {
 func TestReviewOfTheDayJustEnded(t *testing.T) {
 	p := newPerson(t, true, withOpenDay(1, 100))
 	p.press("enter")
-	p.app.env.live.day = p.app.env.live.day.Boiled()
+	p.app.env.keeper.Take(p.app.env.live.id, p.day().Boiled())
 	for range 80 {
 		if !p.app.env.live.day.Running() {
 			break
@@ -103,12 +103,12 @@ func TestReviewWaitsForWrites(t *testing.T) {
 	p.press("w", "enter", "1", "3", "0", "ctrl+s", "esc", "esc")
 	p.press("d")
 	p.journal.fail(nil)
-	if waiting, _ := p.app.env.live.saver.status(); waiting == 0 {
+	if p.app.env.saving() == 0 {
 		t.Skip("written already")
 	}
 	p.press("esc", "d", "enter")
 	p.settled()
-	p.send(saveStatusMsg{})
+	p.send(keptMsg{})
 	p.sees("130 g dry")
 }
 

@@ -327,7 +327,7 @@ func (p *person) resize(w, h int) {
 func (p *person) settled() {
 	p.t.Helper()
 	for range 200 {
-		if waiting, _ := p.app.env.live.saver.status(); waiting == 0 {
+		if p.app.env.saving() == 0 {
 			return
 		}
 		time.Sleep(20 * time.Millisecond)

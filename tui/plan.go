@@ -10,6 +10,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/tui/keep"
 	"fleece.example/tubside/tui/theme"
 )
 
@@ -59,7 +60,7 @@ func (s *planScreen) past() {
 	known, days := s.e.record.fleeces, s.e.record.days
 	s.left = map[string]float64{}
 	s.heat, s.hands = session.LearnFrom(days), session.LearnHands(days)
-	s.onRack = session.StillDrying(days[:min(len(days), rackDays)])
+	s.onRack = session.StillDrying(days[:min(len(days), keep.RackDays)])
 	for _, x := range session.Book(known, days) {
 		s.left[x.Fleece.ID] = x.LeftG
 	}
@@ -358,7 +359,7 @@ func (s *planScreen) begin() tea.Cmd {
 	}
 	_, offsetS := e.now.In(e.zone()).Zone()
 	p.ZoneMin = offsetS / 60
-	j, now, next := e.Journal, e.now, &live{saver: e.live.saver}
+	j, k, now := e.Journal, e.keeper, e.now
 	was, running := e.live.id, e.live.day.Running()
 	return lead(s, e, func() (struct{}, error) {
 		id, open, err := j.OpenDay()
@@ -368,7 +369,7 @@ func (s *planScreen) begin() tea.Cmd {
 		case open && id != was || running: // the end of the live one may not be written yet
 			err = fmt.Errorf("a day is still open: go on with it or close it first; this plan is kept meanwhile")
 		default:
-			if err = next.begin(j, p, now); err != nil {
+			if err = k.Begin(p, now); err != nil {
 				err = fmt.Errorf("the day could not be started: %w", err)
 			}
 		}
@@ -378,9 +379,11 @@ func (s *planScreen) begin() tea.Cmd {
 			e.refuse(err)
 			return nil
 		}
-		*e.live = *next
 		e.plan = session.Plan{}
-		e.carryProof()
+		if err := k.CarryProof(e.now); err != nil {
+			e.refuse(err)
+		}
+		e.look()
 		if words, bad := e.soundWords(); bad {
 			e.tell("%s: p plays the alarms, and you say whether you hear them", words)
 		}

@@ -8,6 +8,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/tui/keep"
 )
 
 // playedDay is a person who washes a whole day through the program and looks
@@ -134,7 +135,7 @@ func TestPlayedDay(t *testing.T) {
 		for _, u := range []measure.System{measure.Metric, measure.US} {
 			t.Run(fmt.Sprintf("%dx%d-%v", sz[0], sz[1], u), func(t *testing.T) {
 				t.Parallel()
-				out := &fakeOutside{state: OutsideState{Problems: []string{"the output of this machine is muted, and turning it up was refused"}}}
+				out := &fakeOutside{state: keep.OutsideState{Problems: []string{"the output of this machine is muted, and turning it up was refused"}}}
 				p := newPerson(t, true, withFleeces, func(p *person, d *Deps) {
 					k := storyPlan(4).Kit
 					k.Units, k.JugL = u, session.JugFor(u)

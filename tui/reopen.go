@@ -67,11 +67,12 @@ func (e *env) reopen(l *live) error {
 	if e.live.day.Running() && e.live.id != l.id {
 		return errors.New("another day runs: end that one first")
 	}
-	if waiting, _ := e.live.saver.status(); waiting > 0 && l != e.live {
+	if l != e.live && e.saving() > 0 {
 		return errors.New("the last entry is still being saved: press again in a moment")
 	}
 	if l != e.live {
-		*e.live = live{id: l.id, day: l.day, saver: e.live.saver}
+		e.keeper.Take(l.id, l.day)
+		e.look()
 	}
 	away := e.now.Sub(l.day.EndedAt)
 	if err := e.live.do(session.Undo{}, e.now); err != nil {

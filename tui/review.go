@@ -67,7 +67,7 @@ func (s *reviewScreen) read() tea.Cmd {
 	if s.day != nil || s.asked || s.err != nil {
 		return nil
 	}
-	if waiting, _ := s.e.live.saver.status(); waiting > 0 {
+	if s.e.saving() > 0 {
 		return nil
 	}
 	s.asked = true
@@ -78,7 +78,7 @@ func (s *reviewScreen) read() tea.Cmd {
 			return nil
 		}
 		// The one writer is shared, so that events keep their order.
-		s.day = &live{id: id, day: d, saver: s.e.live.saver}
+		s.day = &live{id: id, day: d, keeper: s.e.keeper}
 		s.refill()
 		return nil
 	})

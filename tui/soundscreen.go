@@ -8,6 +8,7 @@ import (
 	"github.com/charmbracelet/lipgloss"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/tui/keep"
 )
 
 // soundScreen proves the sound: it plays each alarm the way it would ring and
@@ -17,7 +18,7 @@ type soundScreen struct {
 	at      session.Priority
 	playing bool
 	asked   bool // a result is in, and the person has not said
-	last    Played
+	last    keep.Played
 	heard   []string
 	missed  bool
 	silent  bool // something could not be played at all
@@ -75,8 +76,8 @@ func (s *soundScreen) play() tea.Cmd {
 		}
 	}
 	s.playing, s.asked = true, false
-	out, at, a := s.e.Outside, s.at, s.e.alarms
-	return away(s, func() (Played, error) { return out.Play(at, a), nil }, func(r Played, _ error) tea.Cmd {
+	out, at, a := s.e.Outside, s.at, s.e.keeper.Alarms()
+	return away(s, func() (keep.Played, error) { return out.Play(at, a), nil }, func(r keep.Played, _ error) tea.Cmd {
 		s.playing, s.asked, s.last = false, true, r
 		return nil
 	})

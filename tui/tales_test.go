@@ -6,6 +6,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/tui/keep"
 	"fleece.example/tubside/tui/theme"
 )
 
@@ -139,7 +140,7 @@ func storybook() []tale {
 	sound("soundcheck", "Enter plays", same)
 	sound("soundcheck-asked", "DID YOU HEAR IT?", same, "enter")
 	sound("soundcheck-silent", "NO SOUND CAME OUT", func(o *fakeOutside) {
-		o.result = Played{Problem: "the sound server does not answer, and no other player is installed"}
+		o.result = keep.Played{Problem: "the sound server does not answer, and no other player is installed"}
 		o.state.Problems = []string{"the output of this machine is muted, and turning it up was refused"}
 	}, "enter")
 	sound("soundcheck-heard", "all three were heard", same, "enter", "y", "y", "y")

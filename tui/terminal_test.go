@@ -13,6 +13,7 @@ import (
 	"github.com/charmbracelet/x/vt"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/tui/keep"
 	"fleece.example/tubside/tui/theme"
 )
 
@@ -131,7 +132,7 @@ type terminal struct {
 }
 
 // openTerminal runs the program inside a synctest bubble.
-func openTerminal(t *testing.T, w, h int, plan session.Plan, hands Hands) *terminal {
+func openTerminal(t *testing.T, w, h int, plan session.Plan, hands keep.Hands) *terminal {
 	t.Helper()
 	in, keys := io.Pipe()
 	x := &terminal{
@@ -371,9 +372,8 @@ func TestForgottenTubRings(t *testing.T) {
 // TestSmallWindowGoesOnTiming: too small a window says what it needs; when it
 // is large again the time has passed.
 func TestSmallWindowGoesOnTiming(t *testing.T) {
-	a := &App{env: &env{Deps: Deps{Theme: theme.New(io.Discard, theme.Options{}), Clock: fixedClock(storyStart)}, live: &live{saver: &saver{}}}}
-	d := startStory(t, storyPlan(1))
-	a.env.live.day = d
+	a := &App{env: &env{Deps: Deps{Theme: theme.New(io.Discard, theme.Options{}), Clock: fixedClock(storyStart)}}}
+	a.env.keeps(startStory(t, storyPlan(1)), nil)
 	a.stack = []screen{newDayScreen(a.env)}
 	a.Update(tea.WindowSizeMsg{Width: 30, Height: 8})
 	if v := a.View(); !strings.Contains(v, "40x12") || !strings.Contains(v, "timers") {

@@ -10,7 +10,7 @@ import (
 	"github.com/adrg/xdg"
 
 	"fleece.example/tubside/session/measure"
-	"fleece.example/tubside/tui"
+	"fleece.example/tubside/tui/keep"
 	"fleece.example/tubside/tui/theme"
 )
 
@@ -41,7 +41,7 @@ func (o *options) folder() string {
 func (o *options) file() string { return filepath.Join(o.folder(), fileName) }
 
 // clock is the time the screen goes by.
-func (o *options) clock() (tui.Clock, time.Duration, error) {
+func (o *options) clock() (keep.Clock, time.Duration, error) {
 	if o.from == "" {
 		return wallClock{}, 0, nil
 	}

@@ -12,7 +12,7 @@ import (
 	"fleece.example/tubside/cmd/tubside/reach"
 	"fleece.example/tubside/cmd/tubside/sound"
 	"fleece.example/tubside/session"
-	"fleece.example/tubside/tui"
+	"fleece.example/tubside/tui/keep"
 )
 
 // outside brings alarms to a person who is not looking: sound, speech, notices
@@ -213,7 +213,7 @@ func facts(what reach.What, c session.AlarmCall, standing int, now time.Time) re
 const playAtMost = 20 * time.Second
 
 // Play implements the screen's sound check.
-func (o *outside) Play(p session.Priority, s session.AlarmSettings) tui.Played {
+func (o *outside) Play(p session.Priority, s session.AlarmSettings) keep.Played {
 	defer o.rescue()
 	o.mu.Lock()
 	o.follow(s)
@@ -222,15 +222,15 @@ func (o *outside) Play(p session.Priority, s session.AlarmSettings) tui.Played {
 	ctx, cancel := context.WithTimeout(context.Background(), playAtMost)
 	defer cancel()
 	r := player.Check(ctx, p)
-	return tui.Played{Path: r.Path, OK: r.Played, Problem: r.Problem}
+	return keep.Played{Path: r.Path, OK: r.Played, Problem: r.Problem}
 }
 
 // State implements the screen's way out.
-func (o *outside) State() tui.OutsideState {
+func (o *outside) State() keep.OutsideState {
 	o.mu.Lock()
 	defer o.mu.Unlock()
 	st := o.player.State()
-	out := tui.OutsideState{Sound: st.Path, Muted: st.Muted}
+	out := keep.OutsideState{Sound: st.Path, Muted: st.Muted}
 	if st.Ringing && !st.Working && st.Problem != "" {
 		out.Problems = append(out.Problems, "sound: "+st.Problem+"; the terminal's bell and the screen still call")
 	}

@@ -26,7 +26,7 @@ func show(o *options, sys system, d tui.Deps, quiet bool) error {
 		defer out.close()
 		d.Outside, d.Bell = out, st.bell
 	}
-	d.Theme = theme.New(st.out, o.theme())
+	d.Theme, d.Rescue = theme.New(st.out, o.theme()), st.crash.rescue
 	record, _ := d.Journal.(exchange.Source)
 	d.Journal = guardedJournal{d.Journal, st.crash}
 	app, err := tui.New(d)
@@ -39,6 +39,7 @@ func show(o *options, sys system, d tui.Deps, quiet bool) error {
 			return unsavedError(cause, app.Unsaved(), path, err)
 		}
 	}
+	app.Run()
 	return st.run(app)
 }
 

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"reflect"
 	"slices"
 	"strings"
 	"sync"
@@ -16,40 +17,52 @@ import (
 	"fleece.example/tubside/session/rehearse"
 	"fleece.example/tubside/store"
 	"fleece.example/tubside/tui"
+	"fleece.example/tubside/tui/keep"
 	"fleece.example/tubside/tui/theme"
 )
 
 // faucet is a terminal that takes output only while it is open.
 type faucet struct {
-	mu     sync.Mutex
-	closed chan struct{} // not nil: shut; closed when it opens again
-	seen   strings.Builder
+	gate
+	seen strings.Builder
 }
 
-func (f *faucet) Write(b []byte) (int, error) {
-	f.mu.Lock()
-	shut := f.closed
-	f.mu.Unlock()
+// gate holds up whoever passes while it is shut.
+type gate struct {
+	mu     sync.Mutex
+	closed chan struct{} // not nil: shut; closed when it opens again
+}
+
+func (g *gate) pass() {
+	g.mu.Lock()
+	shut := g.closed
+	g.mu.Unlock()
 	if shut != nil {
 		<-shut
 	}
+}
+
+func (g *gate) shut() {
+	g.mu.Lock()
+	defer g.mu.Unlock()
+	g.closed = make(chan struct{})
+}
+
+func (g *gate) open() {
+	g.mu.Lock()
+	defer g.mu.Unlock()
+	if g.closed != nil {
+		close(g.closed)
+		g.closed = nil
+	}
+}
+
+func (f *faucet) Write(b []byte) (int, error) {
+	f.pass()
 	f.mu.Lock()
 	defer f.mu.Unlock()
 	f.seen.Write(b)
 	return len(b), nil
-}
-
-func (f *faucet) shut() {
-	f.mu.Lock()
-	defer f.mu.Unlock()
-	f.closed = make(chan struct{})
-}
-
-func (f *faucet) open() {
-	f.mu.Lock()
-	defer f.mu.Unlock()
-	close(f.closed)
-	f.closed = nil
 }
 
 func (f *faucet) written() int {
@@ -70,11 +83,14 @@ func (f *faucet) Fd() uintptr              { return ^uintptr(0) }
 
 // called notes when each alarm began to ring.
 type called struct {
+	mu      sync.Mutex
 	ringing map[string]bool
 	log     []string
 }
 
 func (c *called) Call(calls []session.AlarmCall, _ int, _ session.AlarmSettings, now time.Time) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
 	is := map[string]bool{}
 	for _, a := range calls {
 		k := fmt.Sprintf("tub %d %s", a.Tub, a.Kind)
@@ -85,13 +101,41 @@ func (c *called) Call(calls []session.AlarmCall, _ int, _ session.AlarmSettings,
 	c.ringing = is
 }
 
-func (c *called) Play(session.Priority, session.AlarmSettings) tui.Played { return tui.Played{} }
-func (c *called) State() tui.OutsideState                                 { return tui.OutsideState{} }
+func (c *called) since() []string {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	return slices.Clone(c.log)
+}
+
+func (c *called) Play(session.Priority, session.AlarmSettings) keep.Played { return keep.Played{} }
+func (c *called) State() keep.OutsideState                                 { return keep.OutsideState{} }
+
+// fault is what is wrong from the tenth minute to the fiftieth.
+type fault int
+
+const (
+	nothing fault = iota
+	stalled       // the terminal takes no output
+	blocked       // the screen's loop never comes back from a message
+)
+
+// loop is a face whose Update waits while the gate is shut.
+type loop struct {
+	tea.Model
+	gate *gate
+}
+
+func (l loop) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
+	l.gate.pass()
+	_, cmd := l.Model.Update(msg)
+	return l, cmd
+}
 
 // A terminal that takes no output for forty minutes delays no alarm, and shows
-// all of the screen when it moves again.
-func TestStalledTerminalRings(t *testing.T) {
-	washDay := func(t *testing.T, stalls bool) (rang []string) {
+// all of the screen when it moves again; a screen that answers nothing for as long
+// delays none either, and what happened is in the journal.
+func TestStuckScreenRings(t *testing.T) {
+	washDay := func(t *testing.T, wrong fault) (rang []string, saved []session.Recorded) {
 		dir := t.TempDir()
 		synctest.Test(t, func(t *testing.T) {
 			s, err := store.Open(dir + "/" + fileName)
@@ -105,7 +149,7 @@ func TestStalledTerminalRings(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			outside, tap := &called{}, &faucet{}
+			outside, tap, gate := &called{}, &faucet{}, &gate{}
 			out := newTerminal(tap)
 			app, err := tui.New(tui.Deps{
 				Journal: s, Ledger: s, Clock: newPacedClock(script.Start, 1), Rehearsal: &plan, Hands: rehearse.NewPlayer(script),
@@ -114,17 +158,22 @@ func TestStalledTerminalRings(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			p := tea.NewProgram(app, tea.WithInput(nil), tea.WithOutput(out), tea.WithAltScreen(), tea.WithoutSignalHandler())
+			app.Run()
+			p := tea.NewProgram(loop{app, gate}, tea.WithInput(nil), tea.WithOutput(out), tea.WithAltScreen(), tea.WithoutSignalHandler())
 			out.repaintBy(func() { p.Send(tea.ClearScreen()) })
 			ended := make(chan error, 1)
 			go func() { _, err := p.Run(); ended <- err }()
 			p.Send(tea.WindowSizeMsg{Width: 160, Height: 50})
 			time.Sleep(10 * time.Minute)
-			if stalls {
+			switch wrong {
+			case stalled:
 				tap.shut()
+			case blocked:
+				gate.shut()
+			case nothing:
 			}
 			time.Sleep(40 * time.Minute)
-			if stalls {
+			if wrong == stalled {
 				was := tap.written()
 				tap.open()
 				time.Sleep(3 * time.Second)
@@ -134,7 +183,11 @@ func TestStalledTerminalRings(t *testing.T) {
 				}
 				tap.shut() // and it ends all the same
 			}
-			rang = slices.Clone(outside.log)
+			rang = outside.since()
+			if saved, err = s.Events(1); err != nil {
+				t.Fatal(err)
+			}
+			gate.open()
 			began := time.Now()
 			p.Quit()
 			if err := <-ended; err != nil {
@@ -147,18 +200,24 @@ func TestStalledTerminalRings(t *testing.T) {
 			if err := app.Close(); err != nil {
 				t.Error(err)
 			}
-			if stalls {
+			if wrong == stalled {
 				tap.open()
 			}
 			time.Sleep(5 * time.Second) // past the last tick
 		})
-		return rang
+		return rang, saved
 	}
-	want, got := washDay(t, false), washDay(t, true)
-	if len(want) < 3 {
-		t.Fatalf("this day hardly rings: %v", want)
+	want, wantSaved := washDay(t, nothing)
+	if len(want) < 3 || len(wantSaved) < 10 {
+		t.Fatalf("this day hardly rings: %v, and has %d events", want, len(wantSaved))
 	}
-	if !slices.Equal(got, want) {
-		t.Errorf("stalled it rang\n%s\nand not\n%s", strings.Join(got, "\n"), strings.Join(want, "\n"))
+	for name, wrong := range map[string]fault{"stalled": stalled, "blocked": blocked} {
+		got, saved := washDay(t, wrong)
+		if !slices.Equal(got, want) {
+			t.Errorf("%s it rang\n%s\nand not\n%s", name, strings.Join(got, "\n"), strings.Join(want, "\n"))
+		}
+		if !reflect.DeepEqual(saved, wantSaved) {
+			t.Errorf("%s there are %d events in the journal, else %d", name, len(saved), len(wantSaved))
+		}
 	}
 }

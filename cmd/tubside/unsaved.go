@@ -11,13 +11,13 @@ import (
 	"fleece.example/tubside/cmd/tubside/exchange"
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/store"
-	"fleece.example/tubside/tui"
+	"fleece.example/tubside/tui/keep"
 )
 
 // withUnsaved is the record together with what the disk has not taken.
 type withUnsaved struct {
 	from    exchange.Source
-	unsaved []tui.Unsaved
+	unsaved []keep.Unsaved
 }
 
 func (u withUnsaved) Read(head func(store.Contents) error, day func(store.DayContents) error) error {
@@ -74,7 +74,7 @@ func (u withUnsaved) add(d *store.DayContents) error {
 
 // keepElsewhere writes the record with what is unsaved into a new file in the first
 // of some folders that takes it, in the form that import reads.
-func keepElsewhere(from exchange.Source, unsaved []tui.Unsaved, folders []string, now time.Time) (path string, err error) {
+func keepElsewhere(from exchange.Source, unsaved []keep.Unsaved, folders []string, now time.Time) (path string, err error) {
 	for _, dir := range folders {
 		if dir == "" {
 			continue
@@ -94,7 +94,7 @@ func elsewhere(data string) []string {
 }
 
 // unsavedError says what was not saved, why, and where it is now.
-func unsavedError(cause error, unsaved []tui.Unsaved, path string, elseErr error) error {
+func unsavedError(cause error, unsaved []keep.Unsaved, path string, elseErr error) error {
 	n := 0
 	for _, x := range unsaved {
 		n += len(x.Events)

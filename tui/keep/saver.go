@@ -1,17 +1,16 @@
-package tui
+package keep
 
 import (
 	"sync"
 	"time"
 
-	tea "github.com/charmbracelet/bubbletea"
-
 	"fleece.example/tubside/session"
 )
 
 // saver is the one writer of the journal. Order is given where save is called,
-// in Update; the writer keeps it, tries again after a failure, and on close
-// writes all that is left. What is not written yet is not called safe.
+// under the keeper's lock; the writer keeps it, tries again after a failure, and on
+// close writes all that is left. What is not written yet is not called safe. It
+// starts with the first it is given.
 type saver struct {
 	journal session.Journal
 	retry   time.Duration
@@ -19,10 +18,11 @@ type saver struct {
 	mu      sync.Mutex
 	queue   []saveJob
 	err     error // of the last try; nil once all is written
+	started bool
 	closing bool
 
 	wake    chan struct{} // for the writer
-	changed chan struct{} // for the screen
+	changed func()        // something was written, or could not be
 	done    chan struct{}
 }
 
@@ -32,18 +32,17 @@ type saveJob struct {
 	sum  session.DaySummary
 }
 
-// saveStatusMsg says that something was written, or could not be.
-type saveStatusMsg struct{}
-
-func newSaver(j session.Journal) *saver {
-	s := &saver{journal: j, retry: time.Second, wake: make(chan struct{}, 1), changed: make(chan struct{}, 1), done: make(chan struct{})}
-	go s.run()
-	return s
+func newSaver(j session.Journal, changed func()) *saver {
+	return &saver{journal: j, retry: time.Second, wake: make(chan struct{}, 1), changed: changed, done: make(chan struct{})}
 }
 
 func (s *saver) save(id session.DayID, recs []session.Recorded, sum session.DaySummary) {
 	s.mu.Lock()
 	s.queue = append(s.queue, saveJob{id, recs, sum})
+	if !s.started && s.journal != nil {
+		s.started = true
+		go s.run()
+	}
 	s.mu.Unlock()
 	signal(s.wake)
 }
@@ -76,25 +75,16 @@ func (s *saver) left() []Unsaved {
 	return out
 }
 
-// listen is the command that brings the next saveStatusMsg; nil once closed.
-func (s *saver) listen() tea.Cmd {
-	return func() tea.Msg {
-		select {
-		case <-s.changed:
-			return saveStatusMsg{}
-		case <-s.done:
-			return nil
-		}
-	}
-}
-
 // close writes what is left and reports what could not be written.
 func (s *saver) close() error {
 	s.mu.Lock()
 	s.closing = true
+	started := s.started
 	s.mu.Unlock()
-	signal(s.wake)
-	<-s.done
+	if started {
+		signal(s.wake)
+		<-s.done
+	}
 	_, err := s.status()
 	return err
 }
@@ -124,7 +114,7 @@ func (s *saver) run() {
 		}
 		closing = s.closing
 		s.mu.Unlock()
-		signal(s.changed)
+		s.changed()
 		if err == nil {
 			continue
 		}
@@ -135,12 +125,5 @@ func (s *saver) run() {
 		case <-time.After(s.retry):
 		case <-s.wake:
 		}
-	}
-}
-
-func signal(c chan struct{}) {
-	select {
-	case c <- struct{}{}:
-	default:
 	}
 }

@@ -1,0 +1,181 @@
+package keep
+
+import (
+	"time"
+
+	"fleece.example/tubside/session"
+)
+
+// Run lets time pass until Close, whatever the screens do: one goroutine looks at the
+// clock, one tells outside, one plans the rest of the day anew. None of the three
+// waits for another.
+func (k *Keeper) Run() {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	if k.watched || k.closed {
+		return
+	}
+	k.watched = true
+	k.watching.Add(1)
+	go k.watch()
+	go k.forever(k.due, k.tell)
+	go k.forever(k.stale, func() { k.replan(Now(k.with.Clock), true) })
+}
+
+func (k *Keeper) watch() {
+	defer k.watching.Done()
+	defer k.with.Rescue()
+	t := time.NewTicker(k.with.Every)
+	defer t.Stop()
+	for {
+		select {
+		case <-t.C:
+			k.pass()
+			signal(k.stale)
+		case <-k.stop:
+			return
+		}
+	}
+}
+
+// forever does something whenever it is due.
+func (k *Keeper) forever(due <-chan struct{}, do func()) {
+	defer k.with.Rescue()
+	for {
+		select {
+		case <-due:
+			do()
+		case <-k.stop:
+			return
+		}
+	}
+}
+
+// Pass lets time pass to what the clock says. Where Run does that it does nothing.
+func (k *Keeper) Pass() {
+	k.mu.Lock()
+	watched := k.watched
+	k.mu.Unlock()
+	if !watched {
+		k.pass()
+	}
+}
+
+func (k *Keeper) pass() {
+	k.passTo()
+	k.reach()
+}
+
+// passTo has the running day live up to now. An invented person lives every second
+// of it, however fast the clock runs: else a fast rehearsal would be another day than
+// a slow one.
+func (k *Keeper) passTo() {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	now := Now(k.with.Clock)
+	k.watchClock(now)
+	if k.with.Hands == nil {
+		k.tick(now)
+		return
+	}
+	if k.acted.IsZero() {
+		k.acted = k.day.StartedAt.Add(-time.Second)
+	}
+	for at := k.acted.Add(time.Second); !at.After(now); at = at.Add(time.Second) {
+		k.acted = at
+		k.tick(at)
+		for _, c := range k.with.Hands.Act(k.day, at) {
+			k.command(c, at)
+		}
+	}
+}
+
+// tick has k.mu, and so has command.
+func (k *Keeper) tick(now time.Time) {
+	if !k.day.Running() {
+		return
+	}
+	var recs []session.Recorded
+	k.day, recs = session.Tick(k.day, now)
+	k.keep(recs)
+}
+
+func (k *Keeper) command(c session.Command, now time.Time) bool {
+	err := k.apply(func(d session.Day) (session.Day, []session.Recorded, error) { return session.Do(d, c, now) })
+	if err != nil {
+		k.tellNews(News{Err: err})
+	}
+	return err == nil
+}
+
+func (k *Keeper) tellNews(n News) {
+	k.news = append(k.news, n)
+	signal(k.changed)
+}
+
+// JumpMatters is how far clocks drift apart before one of them counts as set.
+const JumpMatters = 2 * time.Second
+
+// watchClock tells a clock that was set from time that has passed: the elapsed
+// time goes on while the machine sleeps, and nobody can set it.
+func (k *Keeper) watchClock(wall time.Time) {
+	if k.with.Elapsed == nil {
+		return
+	}
+	gone := k.with.Elapsed()
+	by := wall.Sub(k.wallAt) - (gone - k.goneAt)
+	if !k.wallAt.IsZero() && k.day.Running() && by.Abs() > JumpMatters && k.command(session.SetClock{By: by}, wall) {
+		k.tellNews(News{SetBy: by})
+	}
+	k.wallAt, k.goneAt = wall, gone
+}
+
+// replanAfter: without an event the rest of the day is planned anew this often.
+const replanAfter = 30 * time.Second
+
+// Timetable plans the rest of the day as it stands: anew after every event, and once
+// in a while as time passes.
+func (k *Keeper) Timetable(now time.Time) session.Timetable {
+	k.mu.Lock()
+	aged := !k.watched // Run sees to that
+	k.mu.Unlock()
+	return k.replan(now, aged)
+}
+
+// replan makes the timetable if it is behind the day or, where that counts, aged. It
+// takes tens of milliseconds, and no alarm waits for it.
+func (k *Keeper) replan(now time.Time, aged bool) session.Timetable {
+	k.planning.Lock()
+	defer k.planning.Unlock()
+	k.mu.Lock()
+	id, d, was := k.id, k.day, k.plan
+	gone := now.Sub(k.planAt)
+	every := time.Duration(float64(replanAfter) * max(1, k.with.Pace))
+	fresh := k.planSeq == d.LastSeq && !k.planAt.IsZero() && (!aged || gone >= 0 && gone < every)
+	k.mu.Unlock()
+	switch {
+	case !d.Running():
+		return session.Timetable{}
+	case fresh:
+		return was
+	}
+	effort := session.Quick
+	if len(was.Pieces) == 0 { // the first of the day is gone on from
+		effort = session.Thorough
+	}
+	plan, _ := d.Replan(now, effort, was) // without one the tubs' own order is shown
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	if k.id == id {
+		k.plan, k.planSeq, k.planAt = plan, d.LastSeq, now
+		k.day = k.day.Planned(plan)
+	}
+	return plan
+}
+
+func signal(c chan struct{}) {
+	select {
+	case c <- struct{}{}:
+	default:
+	}
+}
