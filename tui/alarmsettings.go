@@ -247,7 +247,9 @@ func (s *alarmList) service() {
 	}
 }
 
-func (s *alarmList) View() string {
+func (s *alarmList) View() string { c := *s; return c.place() }
+
+func (s *alarmList) place() string {
 	t, w, room := s.e.Theme, s.w, s.room()
 	_, flood := s.e.live.day.AlarmGroups(s.e.now)
 	var head []string

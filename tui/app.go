@@ -41,6 +41,10 @@ type screen interface {
 	Typing() bool
 }
 
+// placed is a screen of which only a part may be in sight. place draws it and keeps
+// what is in sight and where, after each message; View draws a copy and keeps nothing.
+type placed interface{ place() string }
+
 // env is what all screens share. It is changed only in Update.
 type env struct {
 	Deps
@@ -233,6 +237,9 @@ func (a *App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		if a.over != a.overhead(a.top()) {
 			a.size(a.top())
 		}
+	}
+	if s, ok := a.top().(placed); ok && a.w > 0 {
+		s.place()
 	}
 	return a, cmd
 }

@@ -68,6 +68,7 @@ func (s *dayScreen) SetSize(w, h int) {
 	if s.large {
 		s.rooms = s.rooms.curveOnly()
 	}
+	s.chart = s.drawnCurve()
 }
 
 func (s *dayScreen) Keys() []key.Binding { return s.keys.all() }

@@ -25,23 +25,23 @@ type chart struct {
 // chartStep is how far now moves before the curve is drawn again.
 const chartStep = 15 * time.Second
 
-// curve is the cooling curve of the tub in focus: readings, forecast with its
+// drawnCurve is the cooling curve of the tub in focus: readings, forecast with its
 // band, release line, now, soak end.
-func (s *dayScreen) curve() []string {
+func (s *dayScreen) drawnCurve() chart {
 	r, d := s.rooms.curve, s.e.live.day
 	tub := s.curveTub()
 	if r.height == 0 || tub < 0 {
-		return nil
+		return chart{}
 	}
 	g, t := s.glances[tub], d.Tubs[tub]
 	// The bath's own figures are the key: another reading, cover, top-up or
 	// tub is another drawing.
 	key := fmt.Sprint(tub, t.Bath.FilledAt.Unix(), len(t.Bath.Readings), len(t.Bath.Changes), len(t.Bath.Rooms), t.Bath.SoakMin,
 		d.Plan.Kit.Units, s.e.now.Unix()/int64(chartStep.Seconds()), s.rooms.w, r.height, t.Held())
-	if s.chart.key != key {
-		s.chart = chart{key, s.drawCurve(g, t, s.rooms.w, r.height)}
+	if s.chart.key == key {
+		return s.chart
 	}
-	return s.chart.lines
+	return chart{key, s.drawCurve(g, t, s.rooms.w, r.height)}
 }
 
 // curveTub is the tub whose curve is drawn: the one in focus, else the most

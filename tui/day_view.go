@@ -26,7 +26,7 @@ func (s *dayScreen) View() string {
 	lines = append(lines, s.band()...)
 	lines = append(lines, rule)
 	lines = append(lines, s.lanes()...)
-	curve := s.curve()
+	curve := s.drawnCurve().lines
 	room := r.order.height
 	if r.lanes.height > 0 && room > 0 && len(curve) == 0 {
 		room = r.bottom() - len(lines) // nobody else needs it

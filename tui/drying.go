@@ -317,7 +317,9 @@ func (s *dryingScreen) after(x dryingLine) (out []dryingLine) {
 	return append(out, s.list[at+1:]...)
 }
 
-func (s *dryingScreen) View() string {
+func (s *dryingScreen) View() string { c := *s; return c.place() }
+
+func (s *dryingScreen) place() string {
 	t := s.e.Theme
 	rule := wrapped(yield.DryRule+". Likely range: nine in ten are dry within it", s.w-2)
 	if s.gone > 0 {

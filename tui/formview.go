@@ -26,7 +26,9 @@ func formTheme(t theme.Theme) *huh.Theme {
 	return &huh.Theme{Focused: on, Blurred: off}
 }
 
-func (f *formScreen) View() string {
+func (f *formScreen) View() string { c := *f; return c.place() }
+
+func (f *formScreen) place() string {
 	t, w := f.e.Theme, f.w
 	room := f.room()
 	var wrong []string
@@ -119,7 +121,7 @@ func (f *formScreen) matter() []string {
 	if f.small() {
 		gap = 0
 	}
-	f.spans = f.spans[:0]
+	f.spans = make([]span, 0, len(p.fields)) // not those of the last frame: View draws a copy
 	for i, x := range p.fields {
 		for range min(gap, len(lines)) {
 			lines = append(lines, "")

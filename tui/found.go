@@ -76,7 +76,9 @@ func (s *foundScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
 	return s, nil
 }
 
-func (s *foundScreen) View() string {
+func (s *foundScreen) View() string { c := *s; return c.place() }
+
+func (s *foundScreen) place() string {
 	says := make([]string, len(foundKeys)) // a narrow foot has not all of them
 	for i, b := range foundKeys {
 		says[i] = b.Help().Key + " " + b.Help().Desc

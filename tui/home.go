@@ -232,7 +232,9 @@ func (s *homeScreen) perEntry() int {
 	return 1
 }
 
-func (s *homeScreen) View() string {
+func (s *homeScreen) View() string { c := *s; return c.place() }
+
+func (s *homeScreen) place() string {
 	t := s.e.Theme
 	room := s.room()
 	standing := s.standing()

@@ -175,7 +175,9 @@ func unitsWords(u measure.System) string {
 	return fmt.Sprintf("%s: %s, %s, %s", name, u.TempUnit(), u.VolumeUnit(), u.MassUnit())
 }
 
-func (s *kitScreen) View() string {
+func (s *kitScreen) View() string { c := *s; return c.place() }
+
+func (s *kitScreen) place() string {
 	room := s.room()
 	t, u := s.e.Theme, s.e.kit.Units
 	units := unitsWords(u)

@@ -291,7 +291,9 @@ func (s *fleecesScreen) form(from screen, f session.Fleece, title string) tea.Cm
 	return s.e.withRecord(from, func() tea.Cmd { return push(form) })
 }
 
-func (s *fleecesScreen) View() string {
+func (s *fleecesScreen) View() string { c := *s; return c.place() }
+
+func (s *fleecesScreen) place() string {
 	t := s.e.Theme
 	if !s.e.record.ready {
 		return s.draw([]string{"", t.Faint.Render("   reading the fleeces")})

@@ -369,6 +369,7 @@ func BenchmarkLedgerScrolls(b *testing.B) {
 			for i := range b.N {
 				began := time.Now()
 				s.Update(keys[i%len(keys)])
+				s.place()
 				if len(s.View()) == 0 {
 					b.Fatal("nothing was drawn")
 				}

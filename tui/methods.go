@@ -180,7 +180,9 @@ func saveMethod(e *env, m session.Method) (session.Method, error) {
 	return saved, nil
 }
 
-func (s *methodsScreen) View() string {
+func (s *methodsScreen) View() string { c := *s; return c.place() }
+
+func (s *methodsScreen) place() string {
 	t := s.e.Theme
 	room := s.room()
 	var own, about []string

@@ -81,7 +81,9 @@ func (s *pastScreen) open() tea.Cmd {
 	return push(newReview(s.e, s.days[s.grid.at].ID))
 }
 
-func (s *pastScreen) View() string {
+func (s *pastScreen) View() string { c := *s; return c.place() }
+
+func (s *pastScreen) place() string {
 	t := s.e.Theme
 	switch {
 	case !s.e.record.ready:

@@ -391,7 +391,9 @@ func (s *planScreen) begin() tea.Cmd {
 	})
 }
 
-func (s *planScreen) View() string {
+func (s *planScreen) View() string { c := *s; return c.place() }
+
+func (s *planScreen) place() string {
 	t, w := s.e.Theme, s.w
 	room := s.room()
 	head := []string{

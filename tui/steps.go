@@ -206,7 +206,9 @@ func (s *stepsScreen) rename() tea.Cmd {
 	}))
 }
 
-func (s *stepsScreen) View() string {
+func (s *stepsScreen) View() string { c := *s; return c.place() }
+
+func (s *stepsScreen) place() string {
 	t := s.e.Theme
 	room := s.room()
 	paras := []para{{lines: s.grid.lines(t, 0, s.w, room)}}
