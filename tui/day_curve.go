@@ -92,12 +92,12 @@ func (s *dayScreen) drawCurve(g session.Glance, t session.TubRun, w, h int) []st
 	at := func(t time.Time, c float64) canvas.Float64Point { return canvas.Float64Point{X: x(t), Y: c} }
 	mark := func(k theme.Mark) rune { return []rune(th.Mark(k))[0] }
 
-	rowC := ax.rowSpanC()
+	rowC, maybe := ax.rowSpanC(), mark(theme.MarkMaybe)
 	for _, p := range points { // the band: where it may be, nine times in ten
-		for c := p.LowC; c < p.HighC; c += rowC / 2 {
-			m.DrawRuneWithStyle(at(p.At, c), mark(theme.MarkMaybe), th.Rule)
+		for c := p.LowC; c < p.HighC; c += 0.9 * rowC { // so that no row is left out
+			m.DrawRuneWithStyle(at(p.At, c), maybe, th.Rule)
 		}
-		m.DrawRuneWithStyle(at(p.At, p.HighC), mark(theme.MarkMaybe), th.Rule)
+		m.DrawRuneWithStyle(at(p.At, p.HighC), maybe, th.Rule)
 	}
 	if g.ReleaseC > 0 {
 		m.DrawRuneLineWithStyle(at(from, g.ReleaseC), at(to, g.ReleaseC), mark(theme.MarkGone), th.Warn)
@@ -147,14 +147,16 @@ func (s *dayScreen) drawCurve(g session.Glance, t session.TubRun, w, h int) []st
 func canvasLine(c *canvas.Model, y int) string {
 	var out, run strings.Builder
 	var style lipgloss.Style
+	var colour lipgloss.TerminalColor
+	var bold bool
 	for x := range c.Width() {
 		cell := c.Cell(canvas.Point{X: x, Y: y})
-		if x == 0 || cell.Style.GetForeground() != style.GetForeground() || cell.Style.GetBold() != style.GetBold() {
+		if fg, b := cell.Style.GetForeground(), cell.Style.GetBold(); x == 0 || fg != colour || b != bold {
 			if run.Len() > 0 {
 				out.WriteString(style.Render(run.String()))
 				run.Reset()
 			}
-			style = cell.Style
+			style, colour, bold = cell.Style, fg, b
 		}
 		if cell.Rune == 0 {
 			run.WriteByte(' ')
