@@ -123,3 +123,34 @@ func cleanLying(all []Lying) []Lying {
 	}
 	return all
 }
+
+// RackAfter is what earlier days have on the rack once another day says what of
+// it lies there; changed is false if the day knows it so.
+func (d Day) RackAfter(other DaySummary) (onRack []Lying, changed bool) {
+	onRack = slices.DeleteFunc(slices.Clone(d.Plan.OnRack), func(l Lying) bool { return l.Day == other.ID })
+	onRack = append(onRack, StillDrying([]DaySummary{other})...)
+	return onRack, !d.HasOnRack(onRack)
+}
+
+// OnTrays is what the day's own batches have on trays: racked and not weighed dry.
+func (d Day) OnTrays() []Lying {
+	var out []Lying
+	for _, b := range d.Plan.Batches {
+		if f := d.Fate[b.ID]; f.Tray != "" && f.DryG == 0 {
+			out = append(out, Lying{Tray: f.Tray, Batch: b.ID})
+		}
+	}
+	return out
+}
+
+// MissesTray finds something that lies on a tray of k which the next kit has no
+// more.
+func (k Kit) MissesTray(next Kit, lying []Lying) (l Lying, tray Tray, found bool) {
+	for _, l := range lying {
+		was, known := k.Tray(l.Tray)
+		if _, still := next.Tray(l.Tray); known && !still {
+			return l, was, true
+		}
+	}
+	return Lying{}, Tray{}, false
+}

@@ -52,20 +52,18 @@ type env struct {
 	keeper *keep.Keeper
 	live   *live // the running day, as this message sees it
 	kit    session.Kit
-	plan   session.Plan // begun and not started yet; its kit is the one above
-	say    string       // a sentence for the person, shown until the next key
-	bad    bool         // the sentence is a refusal
+	record record // what the store says besides
 
+	say      string    // a sentence for the person, shown until the next key
+	bad      bool      // the sentence is a refusal
 	sayUntil time.Time // it goes then, if no key comes
 
-	awayGuess bool // how long the program was off is not known: see goOnScreen
-	record    record
-	keeping   bool      // in keep, for the tests
-	hold      *hold     // keys wait for what is being read; nil: they do not
-	waterDay  string    // the day on which the taps were looked over last
-	rh        float64   // of the room, typed last with a dry weight
-	rhAt      time.Time // and when
-	changes   int       // of what past days say: some were deleted, names were put right
+	awayGuess bool  // how long the program was off is not known: see goOnScreen
+	hold      *hold // keys wait for what is being read; nil: they do not
+
+	// What screens keep while they are closed.
+	planned planning
+	room    humidity
 }
 
 // real is a stretch of real time on the clock of the screens.
@@ -397,7 +395,7 @@ func (a *App) ownKey(msg tea.KeyMsg) (tea.Cmd, bool) {
 		return nil, false
 	}
 	question := a.env.leavesUnsaved()
-	if tubs := inWater(a.env.live.day); a.env.live.day.Running() && len(tubs) > 0 {
+	if tubs := a.env.live.day.FleeceIn(); a.env.live.day.Running() && len(tubs) > 0 {
 		question = append(question, listed(tubs)+" "+verb(tubs, "has", "have")+" fleece in the water, and nothing rings while tubside is shut")
 	}
 	if len(question) > 0 && a.asked != k && a.env.Rehearsal == nil {

@@ -99,11 +99,11 @@ func TestMoreOfAPartThanIsLeftIsAskedAbout(t *testing.T) {
 	p.types("420")
 	p.press("ctrl+s")
 	p.says("420 g of shoulder is more than the 300 g that is left of it")
-	if n := len(p.app.env.plan.Batches); n > 0 {
+	if n := len(p.app.env.planned.plan.Batches); n > 0 {
 		t.Fatalf("%d batches without a word", n)
 	}
 	p.press("ctrl+s")
-	if n := len(p.app.env.plan.Batches); n == 0 {
+	if n := len(p.app.env.planned.plan.Batches); n == 0 {
 		t.Fatal("the same figure again was not taken")
 	}
 }

@@ -35,14 +35,14 @@ type reader struct {
 
 // recordAt is how far the record is: while it stays the same, so does the record.
 type recordAt struct {
-	changes int // see env
+	changes int // see record
 	day     session.DayID
 	seq     uint64 // of the running day
 	waiting int    // events that are not written yet
 }
 
 func (e *env) recordAt() recordAt {
-	return recordAt{e.changes, e.live.id, e.live.day.LastSeq, e.saving()}
+	return recordAt{e.record.changes, e.live.id, e.live.day.LastSeq, e.saving()}
 }
 
 // follow reads for s what it shows of the record, once and again after each

@@ -83,7 +83,7 @@ func TestKeysWaitForWhatIsRead(t *testing.T) {
 	p.send(late[0])
 	p.sees("Room and water", "> 22")
 	p.press("esc", "esc", "esc")
-	p.app.env.changes++ // or nothing has to be read
+	p.app.env.record.changes++ // or nothing has to be read
 	late = p.pressHeld("k")
 	p.press("esc", "f") // called off
 	p.send(late[0])
@@ -108,7 +108,7 @@ func TestSilenceWaitsForNothing(t *testing.T) {
 func TestRereadsOneAtATime(t *testing.T) {
 	p := newPerson(t, true, withPastDay(1))
 	late := p.pressHeld("d")
-	p.app.env.changes++
+	p.app.env.record.changes++
 	if more := p.pressHeld("up"); len(more) != 0 {
 		t.Fatal("it is read twice at once")
 	}

@@ -12,7 +12,6 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
-	"fleece.example/tubside/session/yield"
 )
 
 // newFleeceChoice stands for a fleece that is not in the ledger yet.
@@ -49,8 +48,8 @@ func newBatchForm(e *env, chosen string, plan func() session.Plan, one bool, acc
 	choices := make([]choice[string], 0, len(known)+1)
 	var spent []choice[string] // nothing of them is left: behind the others
 	for _, f := range known {
-		leftG := left.of(f, "", plan().Batches)
-		c := choice[string]{f.ID, fmt.Sprintf("%s  (%s)", f.Title(), leftText(u, leftG, f.ToWashG(), plannedG(plan().Batches, f.ID, "")))}
+		leftG := left.LeftG(f, "", plan().Batches)
+		c := choice[string]{f.ID, fmt.Sprintf("%s  (%s)", f.Title(), leftText(u, leftG, f.ToWashG(), session.PlannedG(plan().Batches, f.ID, "")))}
 		if f.AskSpent(u, leftG) != nil {
 			spent = append(spent, c)
 			continue
@@ -66,7 +65,7 @@ func newBatchForm(e *env, chosen string, plan func() session.Plan, one bool, acc
 	pages[0].leave = func() error {
 		for _, f := range known {
 			if f.ID == chosen {
-				return f.AskSpent(u, left.of(f, "", plan().Batches))
+				return f.AskSpent(u, left.LeftG(f, "", plan().Batches))
 			}
 		}
 		return nil
@@ -95,7 +94,7 @@ func newBatchForm(e *env, chosen string, plan func() session.Plan, one bool, acc
 	part, offered := session.Part{}, 0.0
 	usualG := func() float64 {
 		f, p := fleece(), plan()
-		rawG := left.of(f, part.Name, p.Batches)
+		rawG := left.LeftG(f, part.Name, p.Batches)
 		if one {
 			rawG = min(rawG, p.BasketG(f.Type, part.Form))
 		}
@@ -124,7 +123,7 @@ func newBatchForm(e *env, chosen string, plan func() session.Plan, one bool, acc
 	})
 	basket := numberField(u, weight, "Most in a basket", basketWhy, &part.BasketG, kitCheck(session.Kit.CheckBatchG))
 	pages = append(pages, &page{title: "Baskets", fields: []*field{formField(&part.Form), partField(&part.Name), raw, basket, presoakField(&part.Presoak)}, leave: func() error {
-		return fleece().AskPart(u, part.Name, part.RawG, left.of(fleece(), part.Name, plan().Batches))
+		return fleece().AskPart(u, part.Name, part.RawG, left.LeftG(fleece(), part.Name, plan().Batches))
 	}}, layersPage(&part.Form, &part.Layers))
 
 	f := newForm(e, "Batches for the day", pages, func() (tea.Cmd, error) {
@@ -177,59 +176,13 @@ func sizesText(u measure.System, batches []session.Batch) string {
 	return n + ": " + strings.Join(sizes, ", ")
 }
 
-// stock is what is left of the fleeces by the record, g.
-type stock struct {
-	wholeG map[string]float64
-	parts  map[string][]yield.Part
-}
-
-// stockOf looks it up; the running day, if there is one, is left out.
-func (e *env) stockOf(known []session.Fleece) stock {
-	out := stock{map[string]float64{}, map[string][]yield.Part{}}
+// stockOf looks up what is left; the running day, if there is one, is left out.
+func (e *env) stockOf(known []session.Fleece) session.Stock {
 	days := e.record.days
 	if e.live.day.Running() {
 		days = slices.DeleteFunc(slices.Clone(days), func(s session.DaySummary) bool { return s.ID == e.live.id })
 	}
-	for _, x := range session.Book(known, days) {
-		out.wholeG[x.Fleece.ID], out.parts[x.Fleece.ID] = x.LeftG, x.Left()
-	}
-	return out
-}
-
-// of is what is left of a fleece, or of a part of it, once batches are taken off.
-func (s stock) of(f session.Fleece, part string, batches []session.Batch) float64 {
-	rawG, known := s.wholeG[f.ID]
-	if !known {
-		rawG = f.ToWashG()
-	}
-	rawG -= plannedG(batches, f.ID, "")
-	for _, sorted := range f.Parts {
-		if !strings.EqualFold(sorted.Name, part) {
-			continue
-		}
-		partG := 0.0 // all of it is washed, unless some is left
-		if !known {
-			partG = sorted.RawG
-		}
-		for _, p := range s.parts[f.ID] {
-			if p.Name != "" && strings.EqualFold(p.Name, part) {
-				partG = p.RawG
-			}
-		}
-		rawG = min(rawG, partG-plannedG(batches, f.ID, part))
-	}
-	return max(0, rawG)
-}
-
-// plannedG is how much of a fleece, or of one part of it, is in batches, g.
-func plannedG(batches []session.Batch, id, part string) float64 {
-	g := 0.0
-	for _, b := range batches {
-		if b.FleeceID == id && (part == "" || strings.EqualFold(b.Part, part)) {
-			g += b.RawG
-		}
-	}
-	return g
+	return session.StockOf(known, days)
 }
 
 // rawScale is the scale a batch is weighed on into its basket: the one used
@@ -286,7 +239,7 @@ func basketPage(e *env, b *session.Batch) (p, layers *page) {
 
 // usualBatches is what a basket takes in the largest tub of the kit.
 func usualBatches(e *env) string {
-	p, u := session.Plan{Kit: e.kit, Method: e.plan.Method}, e.kit.Units
+	p, u := session.Plan{Kit: e.kit, Method: e.planned.plan.Method}, e.kit.Units
 	about := func(t session.FleeceType, f session.Form) string { return u.Mass(u.RoundMassG(p.BasketG(t, f))) }
 	return fmt.Sprintf("loose about %s, springy fine %s, locks %s", about(session.Medium, session.Loose), about(session.Fine, session.Loose), about(session.Medium, session.Locks))
 }
@@ -342,8 +295,8 @@ func askForDay(e *env, chosen string) tea.Cmd {
 // overLeft says that the running day has more of a fleece than other days have
 // left of it; "" if it has not.
 func (e *env) overLeft(f session.Fleece) string {
-	g, left := plannedG(e.live.day.Plan.Batches, f.ID, ""), e.stockOf([]session.Fleece{f}).wholeG[f.ID]
-	if g <= left+0.5 {
+	g, left, over := e.stockOf([]session.Fleece{f}).Over(f, e.live.day.Plan.Batches)
+	if !over {
 		return ""
 	}
 	u := e.kit.Units

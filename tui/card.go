@@ -96,7 +96,7 @@ func (s *cardScreen) delete(x session.Entry) tea.Cmd {
 		e.refuse(fmt.Errorf("the days are still being read: wait a moment"))
 	case len(x.Batches) > 0:
 		e.refuse(fmt.Errorf("%s stays: %s of it are part of wash days, and their record would not know whose fleece it was", x.Fleece.Title(), counted(len(x.Batches), "batch", "batches")))
-	case slices.ContainsFunc(e.plan.Batches, func(b session.Batch) bool { return b.FleeceID == s.id }):
+	case slices.ContainsFunc(e.planned.plan.Batches, func(b session.Batch) bool { return b.FleeceID == s.id }):
 		e.refuse(fmt.Errorf("%s is in the plan for the next day: take its batches out first", x.Fleece.Title()))
 	case s.again("delete", "delete %s for good? x again does it", x.Fleece.Title()):
 		if err := e.keep(func() error { return e.Ledger.DeleteFleece(s.id) }); err != nil {
@@ -104,7 +104,7 @@ func (s *cardScreen) delete(x session.Entry) tea.Cmd {
 			return nil
 		}
 		e.record.dropFleece(s.id)
-		e.changes++
+		e.record.changes++
 		s.ledger.book()
 		e.tell("%s is deleted", x.Fleece.Title())
 		return s.back()

@@ -120,7 +120,7 @@ const oldDeed = 5 * time.Minute
 // undo takes the last deed back; one that is not of just now is asked about.
 func (s *dayScreen) undo() {
 	d := s.e.live.day
-	if d.CanUndo() == "" && mayDrop(d) && s.e.Rehearsal == nil {
+	if d.CanUndo() == "" && d.MayDrop() && s.e.Rehearsal == nil {
 		s.e.refuse(fmt.Errorf("there is nothing to undo; e drops the day, as nothing has gone in"))
 		return
 	}

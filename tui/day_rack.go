@@ -216,7 +216,7 @@ func (e *env) doOn(l *live, c session.Command) error {
 	if err := l.do(c, e.now); err != nil {
 		return err
 	}
-	e.changes++
+	e.record.changes++
 	e.lookOverRack(l)
 	return nil
 }
@@ -228,10 +228,8 @@ func (e *env) lookOverRack(of *live) {
 	if of == running || of.id == running.id || !running.day.Running() {
 		return
 	}
-	onRack := slices.Clone(running.day.Plan.OnRack)
-	onRack = slices.DeleteFunc(onRack, func(l session.Lying) bool { return l.Day == of.id })
-	onRack = append(onRack, session.StillDrying([]session.DaySummary{session.Summarise(of.id, of.day)})...)
-	if running.day.HasOnRack(onRack) {
+	onRack, changed := running.day.RackAfter(session.Summarise(of.id, of.day))
+	if !changed {
 		return
 	}
 	if err := running.do(session.LookOverRack{OnRack: onRack}, e.now); err != nil {
@@ -255,16 +253,8 @@ func (e *env) traysAreEmpty(k session.Kit) error {
 	if err != nil {
 		return fmt.Errorf("what lies on the rack could not be read: %w", err)
 	}
-	for id, f := range e.live.day.Fate {
-		if f.Tray != "" && f.DryG == 0 {
-			lying = append(lying, session.Lying{Tray: f.Tray, Batch: id})
-		}
-	}
-	for _, l := range lying {
-		was, known := e.kit.Tray(l.Tray)
-		if _, still := k.Tray(l.Tray); known && !still {
-			return fmt.Errorf("%s lies on %s by the record: bag it or lay it elsewhere first, under Drying rack", l.Batch, was.Name)
-		}
+	if l, tray, found := e.kit.MissesTray(k, append(lying, e.live.day.OnTrays()...)); found {
+		return fmt.Errorf("%s lies on %s by the record: bag it or lay it elsewhere first, under Drying rack", l.Batch, tray.Name)
 	}
 	return nil
 }

@@ -17,24 +17,21 @@ func (e *env) deleteDay(id session.DayID) error {
 	if err != nil {
 		return err
 	}
-	e.changes++
+	e.record.changes++
 	if id != running {
 		e.lookOverRack(&live{id: id}) // nothing of it lies there any more
 	}
 	return nil
 }
 
-// mayDrop says that a day runs on which nothing has gone into the water.
-func mayDrop(d session.Day) bool { return d.Running() && len(d.Washed()) == 0 }
-
 // end closes the day, or drops it if nothing has happened to any fleece.
 func (s *dayScreen) end() tea.Cmd {
 	cmd := session.EndDay{Anyway: true}
-	if tubs := inWater(s.e.live.day); len(tubs) > 0 && s.e.Rehearsal == nil {
+	if tubs := s.e.live.day.FleeceIn(); len(tubs) > 0 && s.e.Rehearsal == nil {
 		s.askEnd(tubs, cmd)
 		return nil
 	}
-	if !mayDrop(s.e.live.day) || s.e.Rehearsal != nil { // a rehearsal keeps nothing anyway
+	if !s.e.live.day.MayDrop() || s.e.Rehearsal != nil { // a rehearsal keeps nothing anyway
 		s.again("e", cmd, s.endQuestion(), "the day is closed")
 		return nil
 	}
@@ -46,7 +43,7 @@ func (s *dayScreen) end() tea.Cmd {
 		e.refuse(fmt.Errorf("the day could not be dropped: %w", err))
 		return nil
 	}
-	e.plan = session.Plan{Method: p.Method, Fleeces: p.Fleeces, Batches: p.Batches}
+	e.planned.plan = session.Plan{Method: p.Method, Fleeces: p.Fleeces, Batches: p.Batches}
 	e.tell("the day is dropped; its batches are in the plan")
 	return tea.Sequence(root(newHome(e)), push(newPlan(e)))
 }
@@ -54,12 +51,7 @@ func (s *dayScreen) end() tea.Cmd {
 // goesBack says which batches never went in, and so go back to their fleece when
 // the day ends; "" if none.
 func goesBack(d session.Day) string {
-	var ids []string
-	for _, b := range d.Plan.Batches {
-		if f := d.Fate[b.ID]; f.SunkAt.IsZero() && f.RackedAt.IsZero() {
-			ids = append(ids, b.ID)
-		}
-	}
+	ids := d.NeverIn()
 	switch len(ids) {
 	case 0:
 		return ""

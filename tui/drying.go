@@ -72,16 +72,9 @@ func (s *dryingScreen) idleKeys() []string {
 
 func (s *dryingScreen) Title() string { return "Drying" }
 
-// goneBy is how long a batch is taken to dry; later it is dry long since. mostGone
-// is of how many days such batches are listed, for each has to be read; of older
-// ones the look-back takes the weight.
-const (
-	goneBy   = 21 * 24 * time.Hour
-	mostGone = 20
-)
-
-// longGone says that a batch of the summaries is dry long since, and has no dry weight.
-func longGone(since, now time.Time) bool { return !since.IsZero() && now.Sub(since) > goneBy }
+// mostGone is of how many days batches that are dry long since are listed, for each
+// has to be read; of older ones the look-back takes the weight.
+const mostGone = 20
 
 // read looks through the days that have something on the rack.
 func (s *dryingScreen) read() tea.Cmd {
@@ -101,7 +94,7 @@ func dryingNow(j session.Journal, rows *rowCache, liveID session.DayID, liveDay 
 		for _, r := range sum.Rows {
 			switch {
 			case r.State() != session.Drying:
-			case longGone(r.RackedAt, now):
+			case session.LongDry(r.RackedAt, now):
 				gone++
 			default:
 				drying = true
@@ -136,7 +129,7 @@ func dryingNow(j session.Journal, rows *rowCache, liveID session.DayID, liveDay 
 	}
 	slices.SortStableFunc(out.list, func(a, b dryingLine) int {
 		long := func(x dryingLine) int { // last: nothing of it is urgent
-			if longGone(x.Since, now) {
+			if session.LongDry(x.Since, now) {
 				return 1
 			}
 			return 0
@@ -225,7 +218,7 @@ func (s *dryingScreen) fill() {
 				when, about, between = "dry", "dry", "-"
 			}
 		}
-		if longGone(x.Since, e.now) {
+		if session.LongDry(x.Since, e.now) {
 			about, between = "long since", "-"
 		}
 		rows[i] = []string{x.Batch.ID, x.Fleece.Title(), orDash(x.Tray), e.hourText(x.Since), weighs, rests, when, about, between}
@@ -357,7 +350,7 @@ func (s *dryingScreen) about(x dryingLine) string {
 			return x.odd + " (u takes the last weight back)"
 		}
 		return x.odd
-	case longGone(x.Since, s.e.now):
+	case session.LongDry(x.Since, s.e.now):
 		return "racked " + agoText(s.e.now.Sub(x.Since)) + " ago and never weighed dry. It is dry long since: d takes its dry weight"
 	}
 	return s.e.forecastText(x.DryingBatch)

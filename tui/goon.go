@@ -72,7 +72,7 @@ func newGoOn(e *env, o openDay, err error) screen {
 		e.awayGuess = s.behind()
 		s.err = s.take(max(0, s.away))
 	}
-	if mayDrop(s.day) {
+	if s.day.MayDrop() {
 		s.shut = bind("x", "drop that day", "x")
 		s.keys[2] = s.shut
 	}
@@ -162,7 +162,7 @@ func (s *goOnScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
 		}
 		return s, replace(newDayScreen(s.e))
 	case key.Matches(k, s.shut):
-		if mayDrop(s.day) {
+		if s.day.MayDrop() {
 			return s, s.dropOpen()
 		}
 		return s, s.close()

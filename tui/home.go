@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-	"time"
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
@@ -103,9 +102,6 @@ func (s *homeScreen) goOn() tea.Cmd {
 	})
 }
 
-// wetFor is how long a day that ended with wet fleece can be gone on with here.
-const wetFor = 3 * 24 * time.Hour
-
 // wetDay is the last day, where it ended with fleece in a tub not long ago, ready
 // to be gone on with; nil if it did not.
 func (s *homeScreen) wetDay() *live {
@@ -116,7 +112,7 @@ func (s *homeScreen) wetDay() *live {
 	if l == nil || e.live.day.Running() || s.last.open != 0 && s.last.open != l.id {
 		return nil
 	}
-	if ago := e.now.Sub(l.day.EndedAt); ago < 0 || ago > wetFor || len(leftWet(l.day)) == 0 {
+	if !l.day.MayGoOn(e.now) {
 		return nil
 	}
 	return l
@@ -311,7 +307,7 @@ func (s *homeScreen) greeting(room int) []string {
 		now = told(t.Warn, "A wash day is still open: go on with it, or close it.", s.w)
 	case s.wetDay() != nil:
 		l := s.wetDay()
-		now = told(t.Warn, fmt.Sprintf("The day ended %s ago with fleece in %s. u goes on with it.", agoText(e.now.Sub(l.day.EndedAt)), listed(leftWet(l.day))), s.w)
+		now = told(t.Warn, fmt.Sprintf("The day ended %s ago with fleece in %s. u goes on with it.", agoText(e.now.Sub(l.day.EndedAt)), listed(l.day.LeftWet())), s.w)
 	case s.known:
 		now = told(t.Text, "No day is running. A wash day begins with its plan.", s.w)
 	}

@@ -124,7 +124,7 @@ func TestLedger(t *testing.T) {
 	p.press("x")
 	p.says("4 batches of it are part of wash days")
 	p.journal.fail(errors.New("page 7 is torn"))
-	p.app.env.changes++
+	p.app.env.record.changes++
 	p.press("esc", "esc", "f")
 	p.says("could not be read: page 7 is torn")
 	p.journal.fail(nil)

@@ -128,7 +128,7 @@ func (s *methodsScreen) remove() {
 		s.e.kit = kit
 	}
 	s.e.record.dropMethod(m.ID)
-	s.e.changes++
+	s.e.record.changes++
 	s.load()
 	s.e.tell("%s is deleted", m.Name)
 }
@@ -174,8 +174,8 @@ func saveMethod(e *env, m session.Method) (session.Method, error) {
 		return m, fmt.Errorf("the method could not be saved: %w", err)
 	}
 	e.record.putMethod(saved.Clean())
-	if e.putRight(); e.plan.Method.ID == saved.ID { // the day to come goes by it as it is now
-		e.plan.Method = saved
+	if e.putRight(); e.planned.plan.Method.ID == saved.ID { // the day to come goes by it as it is now
+		e.planned.plan.Method = saved
 	}
 	return saved, nil
 }

@@ -14,7 +14,7 @@ func (e *env) putRight() {
 		e.look()
 	}
 	e.record.rows.forget()
-	e.changes++
+	e.record.changes++
 }
 
 // tagHow says how the tags of some bags are printed. The record is open in this window,

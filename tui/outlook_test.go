@@ -14,7 +14,7 @@ func planned(t *testing.T) *person {
 	p := newPerson(t, true, withFleeces)
 	plan := storyPlan(3)
 	plan.Kit = *p.ledger.kit
-	p.app.env.plan = session.Plan{Method: plan.Method, Fleeces: plan.Fleeces, Batches: plan.Batches}
+	p.app.env.planned.plan = session.Plan{Method: plan.Method, Fleeces: plan.Fleeces, Batches: plan.Batches}
 	p.press("p")
 	return p
 }
@@ -72,14 +72,14 @@ func TestOneLengthOfTheDay(t *testing.T) {
 	} {
 		p := planned(t)
 		p.resize(120, 40)
-		batches := p.app.env.plan.Batches
+		batches := p.app.env.planned.plan.Batches
 		var made []session.Batch
 		for i, presoak := range presoaks {
 			b := batches[i%len(batches)]
 			b.Presoak = presoak
 			made = append(made, b)
 		}
-		p.app.env.plan.Batches = made
+		p.app.env.planned.plan.Batches = made
 		p.press("esc", "p")
 		said := length(p, head)
 		p.workedOut()
@@ -110,7 +110,7 @@ func TestOneLengthOfTheDay(t *testing.T) {
 func TestSplitFleece(t *testing.T) {
 	p := planned(t)
 	var before float64
-	for _, b := range p.app.env.plan.Batches {
+	for _, b := range p.app.env.planned.plan.Batches {
 		before += b.RawG
 	}
 	p.press("a", "enter")
@@ -119,14 +119,14 @@ func TestSplitFleece(t *testing.T) {
 	if strings.Contains(p.view(), "Most in a basket") {
 		t.Fatalf("refused:\n%s", p.view())
 	}
-	id := p.app.env.plan.Batches[len(p.app.env.plan.Batches)-1].FleeceID
+	id := p.app.env.planned.plan.Batches[len(p.app.env.planned.plan.Batches)-1].FleeceID
 	var whole, sum float64
-	for _, f := range p.app.env.plan.Fleeces {
+	for _, f := range p.app.env.planned.plan.Fleeces {
 		if f.ID == id {
 			whole = f.RawG
 		}
 	}
-	for _, b := range p.app.env.plan.Batches {
+	for _, b := range p.app.env.planned.plan.Batches {
 		if b.FleeceID == id {
 			sum += b.RawG
 		}
@@ -135,7 +135,7 @@ func TestSplitFleece(t *testing.T) {
 		t.Errorf("%g g in the plan of a fleece of %g g", sum, whole)
 	}
 	p.press("a", "enter", "tab", "tab", "1", "ctrl+s") // nothing is left of it: refused, not lost
-	if got := len(p.app.env.plan.Batches); got < 5 {
+	if got := len(p.app.env.planned.plan.Batches); got < 5 {
 		t.Errorf("%d batches", got)
 	}
 }
@@ -148,12 +148,12 @@ func TestOnlyToday(t *testing.T) {
 	p.press("p", "l")
 	p.says("there is nothing to leave for later")
 	p.press("a", "end", "up", "ctrl+s") // all of the last fleece
-	all := p.app.env.plan.Batches
+	all := p.app.env.planned.plan.Batches
 	p.sees("more than a day's work (10 h): divide it over 2 days", "l: only ")
 	p.everySize()
 	p.press("l")
 	p.says("stay in the fleece for another day")
-	today := p.app.env.plan.Batches
+	today := p.app.env.planned.plan.Batches
 	if len(today) < len(all)/2 || len(today) > (len(all)+1)/2 {
 		t.Fatalf("%d of %d batches today", len(today), len(all))
 	}

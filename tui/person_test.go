@@ -33,7 +33,7 @@ type person struct {
 
 // mayAsk holds the screens to it: what is written there goes through keep.
 func (p *person) mayAsk(what string) {
-	if p.busy.Load() && !p.app.env.keeping {
+	if p.busy.Load() && !p.app.env.record.keeping {
 		p.t.Errorf("%s is asked of the store while a message is handled or a frame is drawn:\n%s", what, debug.Stack())
 	}
 }

@@ -14,8 +14,14 @@ import (
 	"fleece.example/tubside/tui/theme"
 )
 
-// planScreen puts a wash day together. The plan itself is kept in env, so that
-// leaving the screen loses nothing.
+// planning is what the plan of a day to come has so far; leaving its screen loses
+// nothing.
+type planning struct {
+	plan     session.Plan // its kit is that of env
+	waterDay string       // the day on which the taps were looked over last
+}
+
+// planScreen puts a wash day together.
 type planScreen struct {
 	frame
 	reader
@@ -30,7 +36,7 @@ type planScreen struct {
 	heat   []session.TubHeat // what past days say; see past
 	hands  []session.HandsTime
 	onRack []session.Lying
-	left   map[string]float64 // raw grams of each fleece
+	stock  session.Stock
 }
 
 func newPlan(e *env) screen {
@@ -43,8 +49,8 @@ func newPlan(e *env) screen {
 	s.frame = frame{e: e, keys: []key.Binding{s.edit, s.start, s.add, s.times, s.del, s.water, s.method, s.up, s.down, keyBack, keyHelp, keyMove}}
 	s.idle = func() []string { return append(s.grid.idle("s", "t", "d"), s.grid.idleMoves()...) }
 	s.grid.cols = []column{{title: ""}, {title: "batch"}, {title: "fleece", name: true}, {title: "raw", right: true}, {title: "form", spare: 2}, {title: "part", spare: 5, seldom: true, name: true}, {title: "presoak", spare: 3}, {title: "tub", spare: 1, name: true}}
-	if len(e.plan.Method.Steps) == 0 {
-		e.plan.Method = session.BuiltInMethod()
+	if len(e.planned.plan.Method.Steps) == 0 {
+		e.planned.plan.Method = session.BuiltInMethod()
 	}
 	s.refresh()
 	return s
@@ -58,20 +64,9 @@ func (s *planScreen) read() tea.Cmd { return s.e.followRecord(&s.reader, s, s.re
 // lies on the rack, and what of each fleece is left.
 func (s *planScreen) past() {
 	known, days := s.e.record.fleeces, s.e.record.days
-	s.left = map[string]float64{}
+	s.stock = session.StockOf(known, days)
 	s.heat, s.hands = session.LearnFrom(days), session.LearnHands(days)
 	s.onRack = session.StillDrying(days[:min(len(days), keep.RackDays)])
-	for _, x := range session.Book(known, days) {
-		s.left[x.Fleece.ID] = x.LeftG
-	}
-}
-
-// leftOf is what is left of a fleece by the record, before this plan.
-func (s *planScreen) leftOf(f session.Fleece) float64 {
-	if g, ok := s.left[f.ID]; ok {
-		return g
-	}
-	return f.ToWashG()
 }
 
 // tooMuch says of which fleece the plan has more than is left by the record; ""
@@ -79,7 +74,7 @@ func (s *planScreen) leftOf(f session.Fleece) float64 {
 func (s *planScreen) tooMuch() string {
 	u := s.e.kit.Units
 	for _, f := range s.whole().Fleeces {
-		if g, left := plannedG(s.e.plan.Batches, f.ID, ""), s.leftOf(f); g > left+0.5 {
+		if g, left, over := s.stock.Over(f, s.e.planned.plan.Batches); over {
 			return fmt.Sprintf("%s of %s are planned, and by the record %s of it is left: take batches out, or correct its weight", u.Mass(g), f.Title(), u.Mass(left))
 		}
 	}
@@ -89,10 +84,10 @@ func (s *planScreen) tooMuch() string {
 // refresh takes the fleeces as the ledger has them now and fills the rows.
 func (s *planScreen) refresh() {
 	s.past()
-	for i, f := range s.e.plan.Fleeces {
+	for i, f := range s.e.planned.plan.Fleeces {
 		for _, k := range s.e.record.fleeces {
 			if k.ID == f.ID {
-				s.e.plan.Fleeces[i] = k
+				s.e.planned.plan.Fleeces[i] = k
 			}
 		}
 	}
@@ -124,7 +119,7 @@ func (s *planScreen) fill() {
 
 // whole is the plan as it would be started.
 func (s *planScreen) whole() session.Plan {
-	p := s.e.plan
+	p := s.e.planned.plan
 	p.Kit, p.Heat, p.Hands, p.OnRack = s.e.kit, s.heat, s.hands, s.onRack
 	p.Fleeces = slices.DeleteFunc(slices.Clone(p.Fleeces), func(f session.Fleece) bool {
 		return !slices.ContainsFunc(p.Batches, func(b session.Batch) bool { return b.FleeceID == f.ID })
@@ -185,7 +180,7 @@ func (s *planScreen) try(p session.Plan) error {
 	if err := trial.Clean().Validate(); err != nil {
 		return err
 	}
-	s.e.plan = p
+	s.e.planned.plan = p
 	s.fill()
 	return nil
 }
@@ -203,7 +198,7 @@ func (s *planScreen) addBatches(chosen string) tea.Cmd {
 
 // take puts batches of a fleece behind those of the plan.
 func (s *planScreen) take(f session.Fleece, batches []session.Batch) error {
-	p := s.e.plan
+	p := s.e.planned.plan
 	p.Batches = append(slices.Clone(p.Batches), batches...)
 	p.Fleeces = slices.Clone(p.Fleeces)
 	if i := slices.IndexFunc(p.Fleeces, func(o session.Fleece) bool { return o.ID == f.ID }); i >= 0 {
@@ -221,12 +216,12 @@ func (s *planScreen) take(f session.Fleece, batches []session.Batch) error {
 
 // timetable opens what the plan comes to.
 func (s *planScreen) timetable() tea.Cmd {
-	if len(s.e.plan.Batches) == 0 {
+	if len(s.e.planned.plan.Batches) == 0 {
 		s.e.refuse(fmt.Errorf("there is no batch to plan yet: a adds some"))
 		return nil
 	}
 	return push(newOutlook(s.e, s.whole(), func(p session.Plan) {
-		s.e.plan.Batches, s.e.plan.Fleeces = p.Batches, p.Fleeces
+		s.e.planned.plan.Batches, s.e.planned.plan.Fleeces = p.Batches, p.Fleeces
 		s.fill()
 	}))
 }
@@ -234,13 +229,13 @@ func (s *planScreen) timetable() tea.Cmd {
 // change edits the chosen batch.
 func (s *planScreen) change() tea.Cmd {
 	i := s.grid.at
-	if i >= len(s.e.plan.Batches) {
+	if i >= len(s.e.planned.plan.Batches) {
 		return s.addBatches("")
 	}
-	b := s.e.plan.Batches[i]
+	b := s.e.planned.plan.Batches[i]
 	p, layers := basketPage(s.e, &b)
 	f := newForm(s.e, "Batch "+s.whole().Batches[i].ID, []*page{p, layers}, func() (tea.Cmd, error) {
-		next := s.e.plan
+		next := s.e.planned.plan
 		next.Batches = slices.Clone(next.Batches)
 		next.Batches[i] = b
 		if err := s.try(next); err != nil {
@@ -254,54 +249,54 @@ func (s *planScreen) change() tea.Cmd {
 // onlyToday takes out of the plan what is more than a day's work: it stays in its
 // fleece for another day.
 func (s *planScreen) onlyToday() {
-	if s.why != nil || len(s.outlook.ByDays) == 0 || len(s.e.plan.Batches) == 0 {
+	if s.why != nil || len(s.outlook.ByDays) == 0 || len(s.e.planned.plan.Batches) == 0 {
 		s.e.refuse(fmt.Errorf("the plan is one day's work: there is nothing to leave for later"))
 		return
 	}
 	today, labelled := s.outlook.ByDays[0], s.whole().Batches
 	var keep []session.Batch
 	later := 0.0
-	for i, b := range s.e.plan.Batches {
+	for i, b := range s.e.planned.plan.Batches {
 		if slices.Contains(today, labelled[i].ID) {
 			keep = append(keep, b)
 		} else {
 			later += b.RawG
 		}
 	}
-	s.e.plan.Batches = keep
+	s.e.planned.plan.Batches = keep
 	s.fill()
 	s.e.tell("%s today; %s stay in the fleece for another day", counted(len(keep), "batch", "batches"), s.e.kit.Units.Mass(later))
 }
 
 func (s *planScreen) takeOut() {
 	i := s.grid.at
-	if i >= len(s.e.plan.Batches) {
+	if i >= len(s.e.planned.plan.Batches) {
 		return
 	}
 	id := s.whole().Batches[i].ID
 	if !s.again("take out "+id, "take %s out of the plan? d again does it", id) {
 		return
 	}
-	s.e.plan.Batches = slices.Delete(slices.Clone(s.e.plan.Batches), i, i+1)
+	s.e.planned.plan.Batches = slices.Delete(slices.Clone(s.e.planned.plan.Batches), i, i+1)
 	s.fill()
 }
 
 // shift moves the chosen batch earlier or later.
 func (s *planScreen) shift(by int) {
-	b := slices.Clone(s.e.plan.Batches)
+	b := slices.Clone(s.e.planned.plan.Batches)
 	from, to := s.grid.at, s.grid.at+by
 	if from >= len(b) || to < 0 || to >= len(b) {
 		return
 	}
 	b[from], b[to] = b[to], b[from]
-	s.e.plan.Batches = b
+	s.e.planned.plan.Batches = b
 	s.grid.at = to
 	s.fill()
 }
 
 func (s *planScreen) chooseMethod() tea.Cmd {
 	list := methodList(s.e)
-	id := s.e.plan.Method.ID
+	id := s.e.planned.plan.Method.ID
 	var choices []choice[string]
 	for _, m := range list {
 		words := m.Name
@@ -314,7 +309,7 @@ func (s *planScreen) chooseMethod() tea.Cmd {
 	return push(newForm(s.e, "Method of the day", []*page{p}, func() (tea.Cmd, error) {
 		for _, m := range list {
 			if m.ID == id {
-				s.e.plan.Method = m
+				s.e.planned.plan.Method = m
 			}
 		}
 		s.fill()
@@ -331,7 +326,7 @@ func (s *planScreen) waterToday() tea.Cmd {
 		if err := saveKit(s.e, k); err != nil {
 			return nil, err
 		}
-		s.e.waterDay = s.e.dayText(s.e.now)
+		s.e.planned.waterDay = s.e.dayText(s.e.now)
 		s.fill()
 		return pop(), nil
 	}))
@@ -342,7 +337,7 @@ func (s *planScreen) waterLine() string {
 	k, u := s.e.kit, s.e.kit.Units
 	around := fmt.Sprintf(" Water   room %s, cold tap %s", u.Temp(k.RoomC), u.Temp(k.ColdTapC))
 	hot := u.Temp(k.HotTapC)
-	if s.e.waterDay == s.e.dayText(s.e.now) {
+	if s.e.planned.waterDay == s.e.dayText(s.e.now) {
 		return firstFit(s.w, around+", hot tap "+hot+"; w changes them", " Water   hot tap "+hot+" today; w changes it", " Hot tap "+hot+"; w")
 	}
 	return firstFit(s.w, around+"; is the hot tap still "+hot+" today? w corrects it",
@@ -379,7 +374,7 @@ func (s *planScreen) begin() tea.Cmd {
 			e.refuse(err)
 			return nil
 		}
-		e.plan = session.Plan{}
+		e.planned.plan = session.Plan{}
 		if err := k.CarryProof(e.now); err != nil {
 			e.refuse(err)
 		}
@@ -397,10 +392,10 @@ func (s *planScreen) place() string {
 	t, w := s.e.Theme, s.w
 	room := s.room()
 	head := []string{
-		t.Text.Render(short(fmt.Sprintf(" Method  %s", s.e.plan.Method.Clean().Name), w)),
+		t.Text.Render(short(fmt.Sprintf(" Method  %s", s.e.planned.plan.Method.Clean().Name), w)),
 		t.Text.Render(fit(s.waterLine(), w)),
 	}
-	if len(s.e.plan.Batches) == 0 {
+	if len(s.e.planned.plan.Batches) == 0 {
 		return s.draw(s.empty(head, "No batch yet.",
 			"A batch is what goes into one basket, in your largest tub "+usualBatches(s.e)+". The first ones get the tubs, the others wait their turn.",
 			"a puts a fleece into the plan."))
@@ -461,7 +456,7 @@ func (s *planScreen) totals() []para {
 				g += b.RawG
 			}
 		}
-		text := fmt.Sprintf("%c  %s: %s, %s of %s, %s left", 'A'+i%26, f.Title(), counted(n, "batch", "batches"), u.Mass(g), u.Mass(s.leftOf(f)), u.Mass(max(0, s.leftOf(f)-g)))
+		text := fmt.Sprintf("%c  %s: %s, %s of %s, %s left", 'A'+i%26, f.Title(), counted(n, "batch", "batches"), u.Mass(g), u.Mass(s.stock.WholeG(f)), u.Mass(max(0, s.stock.WholeG(f)-g)))
 		add(4, told(t.Faint, text, s.w))
 	}
 	return out

@@ -145,7 +145,7 @@ func TestPlayedDay(t *testing.T) {
 				})
 				d := &playedDay{person: p, alarms: map[string]bool{}, asks: map[string]bool{}, told: map[string]bool{}, refused: map[string]bool{}}
 				plan := storyPlan(4)
-				p.app.env.plan = session.Plan{Method: plan.Method, Fleeces: plan.Fleeces, Batches: plan.Batches[:4]}
+				p.app.env.planned.plan = session.Plan{Method: plan.Method, Fleeces: plan.Fleeces, Batches: plan.Batches[:4]}
 				p.resize(sz[0], sz[1])
 				d.keys("p", "t", "pgdown", "esc", "s", "s")
 				d.toTubs()

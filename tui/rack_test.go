@@ -104,7 +104,7 @@ func TestSplitByPart(t *testing.T) {
 	p.says("1 to 20 layers, such as 3")
 	p.types("2")
 	p.press("enter")
-	bs := p.app.env.plan.Batches
+	bs := p.app.env.planned.plan.Batches
 	if len(bs) != 2 || bs[0].RawG != 150 || bs[0].Part != "Shoulder" || bs[0].Layers != 2 || bs[1].Form != session.Locks {
 		t.Fatalf("batches %+v", bs)
 	}
@@ -271,7 +271,7 @@ func TestFormOfAPlannedBatch(t *testing.T) {
 	p.press("p", "a", "enter", "enter", "enter")
 	p.types("80")
 	p.press("ctrl+s", "e", "right", "ctrl+s")
-	if b := p.app.env.plan.Batches[0]; b.RawG != 80 || b.Form != session.Locks {
+	if b := p.app.env.planned.plan.Batches[0]; b.RawG != 80 || b.Form != session.Locks {
 		t.Errorf("%+v", b)
 	}
 }

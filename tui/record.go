@@ -15,9 +15,11 @@ import (
 // is read away from the screen; screens look it up here.
 type record struct {
 	recordRead
-	rows  rowCache
-	of    recordAt // when it was read
-	ready bool     // at least once
+	rows    rowCache
+	of      recordAt // when it was read
+	ready   bool     // at least once
+	changes int      // of what it says, that no event tells: days deleted, names put right
+	keeping bool     // in keep, for the tests
 }
 
 // recordRead is one reading of it; what could not be read has its error.
@@ -96,8 +98,8 @@ func (r *record) take(e *env, at recordAt, got recordRead) {
 // as long as an event takes (DEVELOPERS.md, Speed), and a form stays open with what
 // was typed until it is safe. What reads, or may take longer, is done away.
 func (e *env) keep(write func() error) error {
-	e.keeping = true
-	defer func() { e.keeping = false }()
+	e.record.keeping = true
+	defer func() { e.record.keeping = false }()
 	return write()
 }
 

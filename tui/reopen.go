@@ -32,29 +32,6 @@ func (s *dayScreen) askEnd(tubs []string, cmd session.Command) {
 	s.ask = a
 }
 
-// inWater names the tubs that have fleece in the water.
-func inWater(d session.Day) []string {
-	var out []string
-	for i, t := range d.Tubs {
-		if t.FleeceIn() {
-			out = append(out, d.Plan.Kit.Tubs[i].Name)
-		}
-	}
-	return out
-}
-
-// leftWet names the tubs whose fleece has been in the water and is not on the
-// rack: at the end of a day it is in the water still, or lies there wet.
-func leftWet(d session.Day) []string {
-	var out []string
-	for i, t := range d.Tubs {
-		if f := d.Fate[t.Batch]; t.Batch != "" && !f.SunkAt.IsZero() && f.RackedAt.IsZero() {
-			out = append(out, d.Plan.Kit.Tubs[i].Name)
-		}
-	}
-	return out
-}
-
 func verb(of []string, one, more string) string {
 	if len(of) == 1 {
 		return one
@@ -83,7 +60,7 @@ func (e *env) reopen(l *live) error {
 			return err
 		}
 	}
-	e.changes++
+	e.record.changes++
 	e.tell("the day goes on")
 	return nil
 }

@@ -31,7 +31,7 @@ func TestEndTakenBackFromTheLookBack(t *testing.T) {
 	p.wait(time.Second)
 	p.press("u")
 	p.says("the day goes on")
-	if !p.app.env.live.day.Running() || len(inWater(p.app.env.live.day)) == 0 {
+	if !p.app.env.live.day.Running() || len(p.app.env.live.day.FleeceIn()) == 0 {
 		t.Fatalf("it does not go on:\n%s", p.view())
 	}
 	p.settled()

@@ -77,7 +77,7 @@ func TestRunningDayUnderTheOtherScreens(t *testing.T) {
 	if !p.app.env.live.day.Running() || len(p.app.stack) != 2 {
 		t.Fatalf("the day is not on top of home: %d screens", len(p.app.stack))
 	}
-	if len(p.app.env.plan.Batches) != 0 {
+	if len(p.app.env.planned.plan.Batches) != 0 {
 		t.Error("the plan was kept although its day has begun")
 	}
 	p.press("esc")
@@ -212,17 +212,17 @@ func TestPlan(t *testing.T) {
 	p.press("ctrl+s")
 	p.sees("B1", "locks", "britch", "115 g")
 	p.press("K", "K", "shift+up", "K", "K", "K") // to the top, and no further
-	if b := p.app.env.plan.Batches; b[0].FleeceID != "f2" || b[0].RawG != 115 || len(b) != 5 {
+	if b := p.app.env.planned.plan.Batches; b[0].FleeceID != "f2" || b[0].RawG != 115 || len(b) != 5 {
 		t.Fatalf("the order is %+v", b)
 	}
 	p.press("J", "e", "enter", "1", "2", "0", "enter", "enter", "right", "enter", "enter")
-	if b := p.app.env.plan.Batches[1]; b.RawG != 120 || b.Presoak != session.PresoakNone || b.Form != session.Locks || b.Part != "britch" || b.Layers != 3 {
+	if b := p.app.env.planned.plan.Batches[1]; b.RawG != 120 || b.Presoak != session.PresoakNone || b.Form != session.Locks || b.Part != "britch" || b.Layers != 3 {
 		t.Fatalf("changed to %+v", b)
 	}
 	p.press("d")
 	p.says("d again")
 	p.press("d")
-	if n := len(p.app.env.plan.Batches); n != 4 {
+	if n := len(p.app.env.planned.plan.Batches); n != 4 {
 		t.Fatalf("%d batches", n)
 	}
 	p.press("w", "tab", "4", "8", "ctrl+s")

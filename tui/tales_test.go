@@ -185,7 +185,7 @@ func longPlan(t *testing.T, u measure.System, batches int) *person {
 	for len(list) < batches {
 		list = append(list, plan.Batches...)
 	}
-	p.app.env.plan = session.Plan{Method: plan.Method, Fleeces: p.ledger.fleeces, Batches: list[:batches]}
+	p.app.env.planned.plan = session.Plan{Method: plan.Method, Fleeces: p.ledger.fleeces, Batches: list[:batches]}
 	p.press("p")
 	return p
 }

@@ -40,13 +40,19 @@ const (
 	weighSoaked // after the presoak, dried again
 )
 
+// humidity is that of the room, as it was typed last with a dry weight.
+type humidity struct {
+	part float64 // 0 to 1
+	at   time.Time
+}
+
 // sameRoom is how long the humidity typed last is offered again.
 const sameRoom = time.Hour
 
 func newWeighing(e *env, l *live, kind weighKind, batch string, done func() tea.Cmd) *weighing {
 	w := &weighing{e: e, l: l, kind: kind, batch: batch, done: done, massG: math.NaN(), scale: e.kit.Scale()}
-	if ago := e.now.Sub(e.rhAt); ago >= 0 && ago < sameRoom {
-		w.rh = e.rh
+	if ago := e.now.Sub(e.room.at); ago >= 0 && ago < sameRoom {
+		w.rh = e.room.part
 	}
 	return w
 }
@@ -108,7 +114,7 @@ func (w *weighing) accept() (tea.Cmd, error) {
 		return nil, err
 	}
 	if w.kind == weighDry {
-		e.rh, e.rhAt = w.rh, e.now
+		e.room = humidity{w.rh, e.now}
 	}
 	w.tell()
 	if kit := e.kit.Used(w.scale); len(e.kit.Scales) == 0 || e.kit.Scales[0] != w.scale {

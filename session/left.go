@@ -1,0 +1,60 @@
+package session
+
+import "time"
+
+// FleeceIn names the tubs that have fleece in the water.
+func (d Day) FleeceIn() []string {
+	return d.tubsWhere(func(t TubRun) bool { return t.FleeceIn() })
+}
+
+// LeftWet names the tubs whose fleece has been in the water and is not on the
+// rack: at the end of a day it is in the water still, or lies there wet.
+func (d Day) LeftWet() []string {
+	return d.tubsWhere(func(t TubRun) bool {
+		f := d.Fate[t.Batch]
+		return t.Batch != "" && !f.SunkAt.IsZero() && f.RackedAt.IsZero()
+	})
+}
+
+func (d Day) tubsWhere(is func(TubRun) bool) []string {
+	var out []string
+	for i, t := range d.Tubs {
+		if is(t) {
+			out = append(out, d.Plan.Kit.Tubs[i].Name)
+		}
+	}
+	return out
+}
+
+// NeverIn are the batches that never went in, and so go back to their fleece when
+// the day ends.
+func (d Day) NeverIn() []string {
+	var ids []string
+	for _, b := range d.Plan.Batches {
+		if f := d.Fate[b.ID]; f.SunkAt.IsZero() && f.RackedAt.IsZero() {
+			ids = append(ids, b.ID)
+		}
+	}
+	return ids
+}
+
+// MayDrop says that the day runs and nothing has gone into the water: nothing is
+// lost with it.
+func (d Day) MayDrop() bool { return d.Running() && len(d.Washed()) == 0 }
+
+// wetFor is how long wet fleece of a day that ended can be gone on with. From then on
+// it would have gone sour (common practice).
+const wetFor = 3 * 24 * time.Hour
+
+// MayGoOn says that the day ended with wet fleece not long ago: its end can be taken
+// back.
+func (d Day) MayGoOn(now time.Time) bool {
+	ago := now.Sub(d.EndedAt)
+	return ago >= 0 && ago <= wetFor && len(d.LeftWet()) > 0
+}
+
+// longDry is how long a batch is taken to dry.
+const longDry = 21 * 24 * time.Hour
+
+// LongDry says that a batch racked at since is dry long since, weighed or not.
+func LongDry(since, now time.Time) bool { return !since.IsZero() && now.Sub(since) > longDry }
