@@ -45,6 +45,7 @@ type Keeper struct {
 	stale    chan struct{} // the timetable is behind the day
 	stop     chan struct{}
 	watching sync.WaitGroup
+	solve    func(session.Day, time.Time, session.Effort, session.Timetable) (session.Timetable, error)
 
 	planning sync.Mutex // one timetable is made at a time; held without mu
 	telling  sync.Mutex // what is told outside stays in order; held without mu
@@ -80,7 +81,7 @@ func New(w With) *Keeper {
 	if w.Rescue == nil {
 		w.Rescue = func() {}
 	}
-	k := &Keeper{with: w, changed: make(chan struct{}, 1), due: make(chan struct{}, 1), stale: make(chan struct{}, 1), stop: make(chan struct{})}
+	k := &Keeper{with: w, solve: session.Day.Replan, changed: make(chan struct{}, 1), due: make(chan struct{}, 1), stale: make(chan struct{}, 1), stop: make(chan struct{})}
 	k.saver = newSaver(w.Journal, func() { signal(k.changed) })
 	return k
 }

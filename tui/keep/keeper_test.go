@@ -229,6 +229,30 @@ func TestStuckOutside(t *testing.T) {
 	})
 }
 
+// Planning that takes as long as it likes holds up no alarm and no command.
+func TestLongPlanning(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		x := begin(t)
+		solved := make(chan struct{})
+		x.solve = func(d session.Day, now time.Time, e session.Effort, was session.Timetable) (session.Timetable, error) {
+			<-solved
+			return d.Replan(now, e, was)
+		}
+		x.Run()
+		time.Sleep(60 * time.Minute)
+		st := x.State()
+		if _, err := x.Do(st.ID, st.Day, session.AddNote{Tub: -1, Text: "still here"}, time.Now()); err != nil {
+			t.Error(err)
+		}
+		synctest.Wait()
+		if k := x.outside.called(); len(k) < 2 || len(st.Plan.Pieces) > 0 {
+			t.Errorf("called %v, planned %d pieces", k, len(st.Plan.Pieces))
+		}
+		x.end()
+		close(solved)
+	})
+}
+
 // A disk that takes nothing, or does not answer, holds up no alarm and has one of its
 // own; all is written in order afterwards.
 func TestDiskTakesNothing(t *testing.T) {

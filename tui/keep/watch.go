@@ -163,7 +163,7 @@ func (k *Keeper) replan(now time.Time, aged bool) session.Timetable {
 	if len(was.Pieces) == 0 { // the first of the day is gone on from
 		effort = session.Thorough
 	}
-	plan, _ := d.Replan(now, effort, was) // without one the tubs' own order is shown
+	plan, _ := k.solve(d, now, effort, was) // without one the tubs' own order is shown
 	k.mu.Lock()
 	defer k.mu.Unlock()
 	if k.id == id {
