@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session/lifecycle"
+	"fleece.example/tubside/session/measure"
 )
 
 // AlarmKind is a cause that needs the person's hands.
@@ -27,15 +28,16 @@ const (
 	LeftSoaking
 )
 
-var alarmWords = words{"soak done", "cooling: lift soon", "below release", "soaked too long", "next bath too far", "wet fleece waits",
+var alarmWords = measure.Words{"soak done", "cooling: lift soon", "below release", "soaked too long", "next bath too far", "wet fleece waits",
 	"kettle on now", "reading wanted", "clock jumped", "not saved", "wash not lifted", "left soaking"}
 
-func (k AlarmKind) String() string               { return alarmWords.of(int(k)) }
-func (k AlarmKind) MarshalText() ([]byte, error) { return alarmWords.write("an alarm", int(k)) }
+func (k AlarmKind) String() string { return alarmWords.Of(int(k)) }
+
+func (k AlarmKind) MarshalText() ([]byte, error) { return alarmWords.Write("an alarm", int(k)) }
 
 // UnmarshalText reads the word; an unknown word is refused with the list of known ones.
 func (k *AlarmKind) UnmarshalText(b []byte) error {
-	v, err := alarmWords.parse("an alarm", b)
+	v, err := alarmWords.Parse("an alarm", b)
 	if err == nil {
 		*k = AlarmKind(v)
 	}
@@ -59,14 +61,15 @@ const (
 	HighPriority
 )
 
-var priorityWords = words{"call", "low", "medium", "high"}
+var priorityWords = measure.Words{"call", "low", "medium", "high"}
 
-func (p Priority) String() string               { return priorityWords.of(int(p)) }
-func (p Priority) MarshalText() ([]byte, error) { return priorityWords.write("a priority", int(p)) }
+func (p Priority) String() string { return priorityWords.Of(int(p)) }
+
+func (p Priority) MarshalText() ([]byte, error) { return priorityWords.Write("a priority", int(p)) }
 
 // UnmarshalText reads the word; an unknown word is refused with the list of known ones.
 func (p *Priority) UnmarshalText(b []byte) error {
-	v, err := priorityWords.parse("a priority", b)
+	v, err := priorityWords.Parse("a priority", b)
 	if err == nil {
 		*p = Priority(v)
 	}
@@ -96,8 +99,8 @@ type Alarm struct {
 // Call says that it is none: expected work that is due.
 func (a Alarm) Call() bool { return a.Priority == CallPriority }
 
-// countAlarms is how many are no calls.
-func countAlarms(all []Alarm) (n int) {
+// CountAlarms is how many are no calls.
+func CountAlarms(all []Alarm) (n int) {
 	for _, a := range all {
 		if !a.Call() {
 			n++
@@ -175,8 +178,8 @@ func (k AlarmKind) Facts() AlarmFacts {
 	panic(fmt.Sprintf("alarm %d has no row in the table", int(k)))
 }
 
-// findAlarm is the index of the standing alarm of that kind and tub, or -1.
-func (d Day) findAlarm(k AlarmKind, tub int) int {
+// FindAlarm is the index of the standing alarm of that kind and tub, or -1.
+func (d Day) FindAlarm(k AlarmKind, tub int) int {
 	for i, a := range d.Alarms {
 		if a.Kind == k && a.Tub == tub {
 			return i
@@ -190,7 +193,7 @@ func (d Day) findAlarm(k AlarmKind, tub int) int {
 func (d Day) Loudest() (Alarm, bool) {
 	best, ok := Alarm{}, false
 	for _, a := range d.Alarms {
-		if a.Stands() && (!ok || louder(a, best)) {
+		if a.Stands() && (!ok || Louder(a, best)) {
 			best, ok = a, true
 		}
 	}
@@ -219,15 +222,15 @@ func (d Day) Pressing() (Alarm, bool) {
 	}
 	best, ok := Alarm{}, false
 	for _, a := range d.Alarms {
-		if a.Stands() && !a.Aside() && (!ok || louder(a, best)) {
+		if a.Stands() && !a.Aside() && (!ok || Louder(a, best)) {
 			best, ok = a, true
 		}
 	}
 	return best, ok
 }
 
-func louder(a, b Alarm) bool {
-	switch pa, pb := urgency(a.Kind), urgency(b.Kind); {
+func Louder(a, b Alarm) bool {
+	switch pa, pb := Urgency(a.Kind), Urgency(b.Kind); {
 	case a.Unanswered() != b.Unanswered():
 		return a.Unanswered()
 	case a.Priority != b.Priority:
@@ -238,8 +241,8 @@ func louder(a, b Alarm) bool {
 	return a.RaisedAt.Before(b.RaisedAt)
 }
 
-// urgency is the place in AlarmKinds: 0 is the most urgent.
-func urgency(k AlarmKind) int {
+// Urgency is the place in AlarmKinds: 0 is the most urgent.
+func Urgency(k AlarmKind) int {
 	for i, v := range AlarmKinds() {
 		if v == k {
 			return i

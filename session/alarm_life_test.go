@@ -10,14 +10,17 @@ import (
 	"pgregory.net/rapid"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/lifecycle"
+	"fleece.example/tubside/session/sessiontest"
+	"fleece.example/tubside/session/shed"
 )
 
 // told is every alarm event of a day, with the second it came.
-func told(r *run) []string {
+func told(r *sessiontest.Run) []string {
 	var out []string
-	for _, rec := range r.recs {
-		at := int(rec.At.Sub(dawn).Seconds())
+	for _, rec := range r.Recs {
+		at := int(rec.At.Sub(sessiontest.Dawn).Seconds())
 		switch e := rec.Event.(type) {
 		case session.AlarmRaised:
 			out = append(out, fmt.Sprintf("%d raised %v", at, e.Alarm))
@@ -43,25 +46,25 @@ func told(r *run) []string {
 // half a minute, comes back, gives way to the longest soak at 30:00, and goes with
 // the lift at 31:00.
 func TestAlarmLifeToTheSecond(t *testing.T) {
-	r := start(t, oneTub()).until(0, session.Soaking)
-	r.wait(23.5).do(session.Acknowledge{Tub: 0})
-	r.wait(5.5) // back at 28:30
-	r.do(session.Shelve{Tub: 0, Kind: session.NotLifted, ForMin: 0.5, Why: "hands \x1b[31mfull"})
-	r.wait(2).next(0)
-	same(t, "the life of an alarm", told(r), []string{
+	r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Soaking)
+	r.Wait(23.5).Do(session.Acknowledge{Tub: 0})
+	r.Wait(5.5) // back at 28:30
+	r.Do(session.Shelve{Tub: 0, Kind: session.NotLifted, ForMin: 0.5, Why: "hands \x1b[31mfull"})
+	r.Wait(2).Next(0)
+	sessiontest.Same(t, "the life of an alarm", told(r), []string{
 		"1200 raised soak done", "1380 gone soak done", "1380 raised wash not lifted", "1410 heard wash not lifted", "1710 again wash not lifted",
 		"1740 put off wash not lifted: hands full", "1770 back wash not lifted",
 		"1800 gone wash not lifted", "1800 raised soaked too long", "1860 gone soaked too long",
 	})
-	replay(t, r, nil)
+	sessiontest.Replay(t, r, nil)
 }
 
 // Nobody may sleep through the wax: an alarm of the release temperature is put
 // off for minutes only, needs a reason, and cannot be taken out of service.
 func TestWhatMayBePutOff(t *testing.T) {
-	r := start(t, longWash()).until(0, session.Soaking)
-	for len(r.day.Alarms) == 0 || r.day.Alarms[0].Kind != session.NearRelease {
-		r.tick(10 * time.Second)
+	r := sessiontest.Start(t, sessiontest.LongWash()).Until(0, shed.Soaking)
+	for len(r.Day.Alarms) == 0 || r.Day.Alarms[0].Kind != session.NearRelease {
+		r.Tick(10 * time.Second)
 	}
 	for _, c := range []struct {
 		c    session.Command
@@ -76,52 +79,52 @@ func TestWhatMayBePutOff(t *testing.T) {
 		{session.SetService{Kind: session.KettleNow}, "is in service"},
 		{session.SetService{Kind: session.AlarmKind(77), Out: true}, "no such alarm"},
 	} {
-		if _, _, err := session.Do(r.day, c.c, r.now); err == nil || !strings.Contains(err.Error(), c.says) {
+		if _, _, err := session.Do(r.Day, c.c, r.Now); err == nil || !strings.Contains(err.Error(), c.says) {
 			t.Errorf("%+v: %v", c.c, err)
 		}
 	}
-	r.do(session.Shelve{Kind: session.NearRelease, ForMin: 3, Why: "on my way"})
-	same(t, "calls while it is put off", r.day.Calls(r.now, session.AlarmSettings{}, 0), []session.AlarmCall{})
-	if _, _, err := session.Do(r.day, session.Shelve{Kind: session.NearRelease, ForMin: 1, Why: "tea"}, r.now); err == nil {
+	r.Do(session.Shelve{Kind: session.NearRelease, ForMin: 3, Why: "on my way"})
+	sessiontest.Same(t, "calls while it is put off", coach.Calls(r.Day, r.Now, session.AlarmSettings{}, 0), []coach.AlarmCall{})
+	if _, _, err := session.Do(r.Day, session.Shelve{Kind: session.NearRelease, ForMin: 1, Why: "tea"}, r.Now); err == nil {
 		t.Error("put off twice")
 	}
-	r.wait(3.1)
-	if calls := r.day.Calls(r.now, session.AlarmSettings{}, 0); len(calls) != 1 || calls[0].Kind != session.NearRelease {
+	r.Wait(3.1)
+	if calls := coach.Calls(r.Day, r.Now, session.AlarmSettings{}, 0); len(calls) != 1 || calls[0].Kind != session.NearRelease {
 		t.Errorf("three minutes later %+v", calls)
 	}
 }
 
 // A kind that is out of service rings no more today, and back in service it does.
 func TestOutOfService(t *testing.T) {
-	r := start(t, oneTub(func(p *session.Plan) { p.Batches[0].Presoak = session.PresoakAsMethod })).until(0, session.Soaking)
-	r.do(session.SetService{Kind: session.KettleNow, Out: true}).wait(16)
-	same(t, "standing", standing(r.day), nil)
-	r.do(session.SetService{Kind: session.KettleNow})
-	same(t, "standing", standing(r.day), []string{"North: kettle on now"})
-	r.do(session.SetService{Kind: session.KettleNow, Out: true})
-	same(t, "taken out while it rings", standing(r.day), nil)
-	replay(t, r, nil)
+	r := sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) { p.Batches[0].Presoak = shed.PresoakAsMethod })).Until(0, shed.Soaking)
+	r.Do(session.SetService{Kind: session.KettleNow, Out: true}).Wait(16)
+	sessiontest.Same(t, "standing", sessiontest.Standing(r.Day), nil)
+	r.Do(session.SetService{Kind: session.KettleNow})
+	sessiontest.Same(t, "standing", sessiontest.Standing(r.Day), []string{"North: kettle on now"})
+	r.Do(session.SetService{Kind: session.KettleNow, Out: true})
+	sessiontest.Same(t, "taken out while it rings", sessiontest.Standing(r.Day), nil)
+	sessiontest.Replay(t, r, nil)
 }
 
 // What happened while nobody was there stays in the list until it is seen: the
 // bath was below its release temperature, and is not any more.
 func TestReturnedUnheard(t *testing.T) {
-	r := start(t, longWash()).until(0, session.Soaking)
-	for len(r.day.Alarms) == 0 || r.day.Alarms[0].Kind != session.NearRelease {
-		r.tick(10 * time.Second)
+	r := sessiontest.Start(t, sessiontest.LongWash()).Until(0, shed.Soaking)
+	for len(r.Day.Alarms) == 0 || r.Day.Alarms[0].Kind != session.NearRelease {
+		r.Tick(10 * time.Second)
 	}
-	day, recs := r.day, r.recs
+	day, recs := r.Day, r.Recs
 	// The cause goes by itself: written by hand, for water does not warm up alone.
-	rec := session.Recorded{Seq: day.LastSeq + 1, At: r.now, Event: session.AlarmCleared{Alarm: session.NearRelease, ByItself: true, Answered: true}}
+	rec := session.Recorded{Seq: day.LastSeq + 1, At: r.Now, Event: session.AlarmCleared{Alarm: session.NearRelease, ByItself: true, Answered: true}}
 	day = session.Apply(day, rec)
 	if len(recs) == 0 || len(day.Alarms) != 1 || day.Alarms[0].Life.State != lifecycle.Returned || !day.Alarms[0].AnsweredAt.IsZero() {
 		t.Fatalf("%+v", day.Alarms)
 	}
-	groups, _ := day.AlarmGroups(r.now)
+	groups, _ := coach.AlarmGroups(day, r.Now)
 	if len(groups) != 1 || len(groups[0].Alarms) != 1 {
 		t.Errorf("listed as %+v", groups)
 	}
-	seen, _, err := session.Do(day, session.Acknowledge{Tub: -1}, r.now)
+	seen, _, err := session.Do(day, session.Acknowledge{Tub: -1}, r.Now)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -135,23 +138,23 @@ func TestReturnedUnheard(t *testing.T) {
 // A clock that is set moves what runs: no timer jumps, no bath cools by it.
 func TestClockSetKeepsTimers(t *testing.T) {
 	for _, by := range []time.Duration{time.Hour, -time.Hour, 37 * time.Second, -26 * time.Hour} {
-		r := start(t, threeTubs()).until(0, session.Soaking).until(1, session.Soaking).wait(3)
-		before, was := r.day.Glances(r.now), r.now
-		r.now = r.now.Add(by)
-		r.do(session.SetClock{By: by})
-		after := r.day.Glances(r.now)
+		r := sessiontest.Start(t, sessiontest.ThreeTubs()).Until(0, shed.Soaking).Until(1, shed.Soaking).Wait(3)
+		before, was := coach.Glances(r.Day, r.Now), r.Now
+		r.Now = r.Now.Add(by)
+		r.Do(session.SetClock{By: by})
+		after := coach.Glances(r.Day, r.Now)
 		for i := range before {
-			if a, b := before[i].SoakEnd.Sub(was), after[i].SoakEnd.Sub(r.now); before[i].Phase == session.Soaking && a != b {
+			if a, b := before[i].SoakEnd.Sub(was), after[i].SoakEnd.Sub(r.Now); before[i].Phase == shed.Soaking && a != b {
 				t.Errorf("set by %v: %v left before, %v after", by, a, b)
 			}
 			if before[i].HasTemp && before[i].TempC != after[i].TempC {
 				t.Errorf("set by %v: %g °C before, %g after", by, before[i].TempC, after[i].TempC)
 			}
 		}
-		same(t, "standing", standing(r.day), []string{"the day: clock jumped"})
-		replay(t, r, nil)
-		r.wait(6)
-		for _, s := range standing(r.day) {
+		sessiontest.Same(t, "standing", sessiontest.Standing(r.Day), []string{"the day: clock jumped"})
+		sessiontest.Replay(t, r, nil)
+		r.Wait(6)
+		for _, s := range sessiontest.Standing(r.Day) {
 			if strings.Contains(s, "clock") {
 				t.Errorf("six minutes later %s still stands", s)
 			}
@@ -163,15 +166,15 @@ func TestClockSetKeepsTimers(t *testing.T) {
 // standing, put off or out of service, whatever is done.
 func TestNoAlarmIsLost(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		r := &run{t: nil, day: session.Day{}, now: dawn}
-		day, _, err := session.Do(session.Day{}, session.StartDay{Plan: threeTubs()}, dawn)
+		r := &sessiontest.Run{T: nil, Day: session.Day{}, Now: sessiontest.Dawn}
+		day, _, err := session.Do(session.Day{}, session.StartDay{Plan: sessiontest.ThreeTubs()}, sessiontest.Dawn)
 		if err != nil {
 			t.Fatal(err)
 		}
-		r.day = day
+		r.Day = day
 		for range rapid.IntRange(1, 40).Draw(t, "steps") {
-			r.now = r.now.Add(time.Duration(rapid.IntRange(1, 900).Draw(t, "seconds")) * time.Second)
-			r.day, _ = session.Tick(r.day, r.now)
+			r.Now = r.Now.Add(time.Duration(rapid.IntRange(1, 900).Draw(t, "seconds")) * time.Second)
+			r.Day, _ = session.Tick(r.Day, r.Now)
 			tub := rapid.IntRange(0, 2).Draw(t, "tub")
 			kind := rapid.SampledFrom(session.AlarmKinds()).Draw(t, "kind")
 			var c session.Command
@@ -185,10 +188,10 @@ func TestNoAlarmIsLost(t *testing.T) {
 			case 3:
 				c = session.SetService{Kind: kind, Out: rapid.Bool().Draw(t, "out")}
 			default:
-				c = session.DoNext{Tub: tub, Act: r.day.NextAction(tub), Sooner: true}
+				c = session.DoNext{Tub: tub, Act: r.Day.NextAction(tub), Sooner: true}
 			}
-			before := ringingAt(r.day)
-			next, _, err := session.Do(r.day, c, r.now)
+			before := ringingAt(r.Day)
+			next, _, err := session.Do(r.Day, c, r.Now)
 			if err != nil {
 				continue
 			}
@@ -199,14 +202,14 @@ func TestNoAlarmIsLost(t *testing.T) {
 					}
 				}
 			}
-			r.day = next
-			if more := session.Evaluate(r.day, r.now); len(more) != 0 {
+			r.Day = next
+			if more := session.Evaluate(r.Day, r.Now); len(more) != 0 {
 				t.Fatalf("a second look finds %v", more)
 			}
-			for i := range r.day.Tubs {
-				for _, k := range session.Causes(r.day, i, r.now) {
-					stands := slices.ContainsFunc(r.day.Alarms, func(a session.Alarm) bool { return a.Tub == i })
-					if !stands && !slices.Contains(r.day.Out, k) {
+			for i := range r.Day.Tubs {
+				for _, k := range session.Causes(r.Day, i, r.Now) {
+					stands := slices.ContainsFunc(r.Day.Alarms, func(a session.Alarm) bool { return a.Tub == i })
+					if !stands && !slices.Contains(r.Day.Out, k) {
 						t.Fatalf("%v holds at %d and nothing is listed there", k, i)
 					}
 				}
@@ -228,20 +231,20 @@ func ringingAt(d session.Day) map[int]bool {
 // A hundred at once: every tub of a full kit rings again and again; the list is
 // one group a tub, and a flood is said to be one.
 func TestFlood(t *testing.T) {
-	p := threeTubs()
+	p := sessiontest.ThreeTubs()
 	p.Kit.Tubs, p.Batches = nil, nil
-	for i := range session.MaxTubs {
-		p.Kit.Tubs = append(p.Kit.Tubs, session.Tub{Name: fmt.Sprint("Tub ", i), CapacityL: 12, FillL: 8})
-		p.Batches = append(p.Batches, session.Batch{FleeceID: p.Fleeces[0].ID, RawG: 5, Presoak: session.PresoakQuick})
+	for i := range shed.MaxTubs {
+		p.Kit.Tubs = append(p.Kit.Tubs, shed.Tub{Name: fmt.Sprint("Tub ", i), CapacityL: 12, FillL: 8})
+		p.Batches = append(p.Batches, shed.Batch{FleeceID: p.Fleeces[0].ID, RawG: 5, Presoak: shed.PresoakQuick})
 	}
-	r := start(t, p)
+	r := sessiontest.Start(t, p)
 	for i := range p.Kit.Tubs {
-		r.next(i, i)
+		r.Next(i, i)
 	}
-	r.wait(11)
-	groups, flood := r.day.AlarmGroups(r.now)
-	calls := r.day.Calls(r.now, session.AlarmSettings{}, 0)
-	if !flood || len(groups) != session.MaxTubs || len(calls) != session.MaxTubs {
+	r.Wait(11)
+	groups, flood := coach.AlarmGroups(r.Day, r.Now)
+	calls := coach.Calls(r.Day, r.Now, session.AlarmSettings{}, 0)
+	if !flood || len(groups) != shed.MaxTubs || len(calls) != shed.MaxTubs {
 		t.Errorf("flood %v, %d groups, %d calls", flood, len(groups), len(calls))
 	}
 	for i := 1; i < len(calls); i++ {
@@ -249,8 +252,8 @@ func TestFlood(t *testing.T) {
 			t.Errorf("call %d is more urgent than the one before", i)
 		}
 	}
-	r.do(session.Acknowledge{Tub: -1})
-	if got := r.day.Calls(r.now, session.AlarmSettings{}, 0); len(got) != 0 {
+	r.Do(session.Acknowledge{Tub: -1})
+	if got := coach.Calls(r.Day, r.Now, session.AlarmSettings{}, 0); len(got) != 0 {
 		t.Errorf("%d calls after all were heard", len(got))
 	}
 }
@@ -273,11 +276,11 @@ func TestQuietHours(t *testing.T) {
 	if (session.AlarmSettings{}).Quiet(0, session.LowPriority) {
 		t.Error("quiet without quiet hours")
 	}
-	r := start(t, oneTub()).until(0, session.Soaking).wait(21)
-	if got := r.day.Calls(r.now, s, 3*60); len(got) != 0 || len(standing(r.day)) != 1 {
+	r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Soaking).Wait(21)
+	if got := coach.Calls(r.Day, r.Now, s, 3*60); len(got) != 0 || len(sessiontest.Standing(r.Day)) != 1 {
 		t.Errorf("at night %v ring", got)
 	}
-	if got := r.day.Calls(r.now, s, 8*60); len(got) != 1 {
+	if got := coach.Calls(r.Day, r.Now, s, 8*60); len(got) != 1 {
 		t.Errorf("in the morning %v ring", got)
 	}
 	for _, bad := range []session.AlarmSettings{{QuietFromMin: -1}, {QuietToMin: 1440}, {Hook: "a\nb"}, {Hook: strings.Repeat("x", 501)}} {
@@ -290,20 +293,20 @@ func TestQuietHours(t *testing.T) {
 // What is said aloud.
 func TestSpoken(t *testing.T) {
 	for _, c := range []struct {
-		call session.AlarmCall
+		call coach.AlarmCall
 		want string
 	}{
-		{session.AlarmCall{Tub: 0, Name: "North", Kind: session.NearRelease, MinutesLeft: 4.7, HasMinutes: true}, "north tub: lift the fleece now, four minutes left"},
-		{session.AlarmCall{Tub: 0, Name: "Tub 3", Kind: session.SoakDone, MinutesLeft: 1.2, HasMinutes: true}, "tub 3: the soak is done, lift the fleece, one minute left"},
-		{session.AlarmCall{Tub: 0, Name: "Tray", Kind: session.BelowRelease, MinutesLeft: -3, HasMinutes: true}, "tray tub: too cool, lift the fleece at once"},
-		{session.AlarmCall{Tub: -1, Kind: session.ClockJumped}, "tubside: the clock was set, look at the times"},
+		{coach.AlarmCall{Tub: 0, Name: "North", Kind: session.NearRelease, MinutesLeft: 4.7, HasMinutes: true}, "north tub: lift the fleece now, four minutes left"},
+		{coach.AlarmCall{Tub: 0, Name: "Tub 3", Kind: session.SoakDone, MinutesLeft: 1.2, HasMinutes: true}, "tub 3: the soak is done, lift the fleece, one minute left"},
+		{coach.AlarmCall{Tub: 0, Name: "Tray", Kind: session.BelowRelease, MinutesLeft: -3, HasMinutes: true}, "tray tub: too cool, lift the fleece at once"},
+		{coach.AlarmCall{Tub: -1, Kind: session.ClockJumped}, "tubside: the clock was set, look at the times"},
 	} {
-		if got := session.Spoken(c.call); got != c.want {
+		if got := coach.Spoken(c.call); got != c.want {
 			t.Errorf("%q, want %q", got, c.want)
 		}
 	}
 	for _, k := range session.AlarmKinds() {
-		if text := session.Spoken(session.AlarmCall{Tub: 0, Name: "North", Kind: k}); strings.Contains(text, k.String()) && k != session.OverLongest {
+		if text := coach.Spoken(coach.AlarmCall{Tub: 0, Name: "North", Kind: k}); strings.Contains(text, k.String()) && k != session.OverLongest {
 			t.Errorf("%v has no sentence of its own: %q", k, text)
 		}
 	}

@@ -4,9 +4,10 @@ import (
 	"maps"
 	"slices"
 	"time"
-)
 
-var zeroTime time.Time
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
+)
 
 // undoDepth is how many of the person's events can be taken back in a row.
 const undoDepth = 50
@@ -56,7 +57,7 @@ func Apply(d Day, r Recorded) Day {
 	case KettleBoiled:
 		d.Kettle.BoiledAt = r.At
 	case NoteAdded:
-		d.Notes = append(d.Notes, Note{At: r.At, Tub: e.Tub, Text: e.Text})
+		d.Notes = append(d.Notes, shed.Note{At: r.At, Tub: e.Tub, Text: e.Text})
 	case BatchWeighed:
 		f := d.Fate[e.Batch]
 		f.DryG, f.DryAt, f.DryScale, f.DryRH = e.DryG, r.At, e.Scale, e.RH
@@ -66,7 +67,7 @@ func Apply(d Day, r Recorded) Day {
 		if n := len(f.Wet); n > 0 && (e.InPlace || corrects(f, r.At)) {
 			f.Wet = f.Wet[:n-1]
 		}
-		f.Wet = append(slices.Clip(f.Wet), WetWeight{At: r.At, MassG: e.MassG, Scale: e.Scale})
+		f.Wet = append(slices.Clip(f.Wet), shed.WetWeight{At: r.At, MassG: e.MassG, Scale: e.Scale})
 		d.Fate[e.Batch] = f
 	case BatchWeighedSoaked:
 		f := d.Fate[e.Batch]
@@ -159,7 +160,7 @@ func (d Day) doneAt(r Recorded) time.Time {
 	if tub < 0 || !(agoMin > 0) {
 		return r.At
 	}
-	at := r.At.Add(-minutes(min(agoMin, mostHandsMin*4)))
+	at := r.At.Add(-measure.Lasting(min(agoMin, mostHandsMin*4)))
 	if ready := d.Tubs[tub].PhaseAt; at.Before(ready) {
 		return ready
 	}
@@ -242,8 +243,8 @@ func applyLoad(d *Day, r Recorded, e BatchLoaded) {
 	t := &d.Tubs[e.Tub]
 	*t = TubRun{Batch: e.Batch, Steps: e.Steps, At: -1}
 	if b, ok := d.Batch(e.Batch); ok {
-		came := d.Plan.fromBin(b)
-		t.LastWet, t.LastLiftC, t.LastSankC = came.wet, came.liftC, came.sankC
+		came := d.Plan.FromBin(b)
+		t.LastWet, t.LastLiftC, t.LastSankC = came.Wet, came.LiftC, came.SankC
 	}
 	f := d.Fate[e.Batch]
 	f.Tub, f.LoadedAt = e.Tub, r.At
@@ -253,9 +254,9 @@ func applyLoad(d *Day, r Recorded, e BatchLoaded) {
 
 // enter begins a step: a bath waits for its water, spin and rack for hands.
 func (t *TubRun) enter(step, tub int, r Recorded) {
-	t.At, t.PhaseAt, t.HeldAt, t.Bath = step, r.At, zeroTime, Bath{}
+	t.At, t.PhaseAt, t.HeldAt, t.Bath = step, r.At, time.Time{}, Bath{}
 	if step >= len(t.Steps) { // nothing left, and no rack step in this method
-		t.Phase = ToRack
+		t.Phase = shed.ToRack
 		return
 	}
 	s := t.Steps[step]
@@ -284,7 +285,7 @@ func applyTub(d *Day, r Recorded) {
 		t.Bath.DoseML, t.Bath.HotL, t.Bath.FilledAt = e.DoseML, e.HotL, r.At
 		t.Bath.Rooms = []RoomAt{{r.At, d.Plan.Kit.RoomC}}
 		t.Cover = 0 // open until the fleece is in
-		t.Phase, t.Used = ToSink, Step{}
+		t.Phase, t.Used = shed.ToSink, shed.Step{}
 		t.PhaseAt = r.At
 	case FleeceSunk:
 		t.Bath.SunkAt, t.Bath.SinkC = r.At, e.ForecastC
@@ -297,7 +298,7 @@ func applyTub(d *Day, r Recorded) {
 		}
 		t.Cover = e.Cover
 		change(HeatChange{At: r.At, Cover: e.Cover, AddJPerK: e.WetJPerK, AddC: e.WetC})
-		t.Phase, t.PhaseAt, t.WetSince = Soaking, r.At, zeroTime
+		t.Phase, t.PhaseAt, t.WetSince = shed.Soaking, r.At, time.Time{}
 	case ReadingTaken:
 		t.Bath.Readings = append(slices.Clip(t.Bath.Readings), Reading{At: r.At, TempC: e.TempC, ForecastC: e.ForecastC})
 	case CoverChanged:
@@ -315,7 +316,7 @@ func applyTub(d *Day, r Recorded) {
 		t.endHold(r)
 		t.Bath.LiftedAt, t.Bath.LiftC, t.Bath.LiftSdC = r.At, e.ForecastC, e.SdC
 		t.LastLiftC, t.LastSankC, t.LastWet, t.WetSince = e.ForecastC, t.Bath.SinkC, true, r.At
-		t.Phase, t.PhaseAt = Draining, r.At
+		t.Phase, t.PhaseAt = shed.Draining, r.At
 	case TubDrained:
 		t.Bath.DrainedAt = r.At
 		d.Baths = append(d.Baths, t.Bath)
@@ -328,7 +329,7 @@ func applyTub(d *Day, r Recorded) {
 		t.leaveBath(d, r)
 		t.enter(max(to, 0), tub, r)
 	case FibreSpun:
-		t.WetSince = zeroTime
+		t.WetSince = time.Time{}
 		t.enter(t.At+1, tub, r)
 	case FibreRacked:
 		f := d.Fate[t.Batch]
@@ -344,7 +345,7 @@ func (t *TubRun) leaveBath(d *Day, r Recorded) {
 		return
 	}
 	b := t.Bath
-	if _, again := r.Event.(StepRepeated); !again || t.Phase == Draining { // a filled bath once more: the question said that it empties
+	if _, again := r.Event.(StepRepeated); !again || t.Phase == shed.Draining { // a filled bath once more: the question said that it empties
 		t.Used = b.Step
 	}
 	b.DrainedAt, b.Skipped = r.At, b.LiftedAt.IsZero()
@@ -354,10 +355,10 @@ func (t *TubRun) leaveBath(d *Day, r Recorded) {
 // endHold takes a tub up again. Only what was held of a soak moves its end:
 // a bath that waited for its fleece soaks no longer for that.
 func (t *TubRun) endHold(r Recorded) {
-	if t.Held() && t.Phase == Soaking {
+	if t.Held() && t.Phase == shed.Soaking {
 		t.Bath.HeldFor += max(0, r.At.Sub(t.HeldAt))
 	}
-	t.HeldAt = zeroTime
+	t.HeldAt = time.Time{}
 }
 
 // Replay is the day that a journal tells.

@@ -13,22 +13,22 @@ func applyAlarm(d *Day, r Recorded) {
 	case AlarmRaised:
 		d.raise(r, e)
 	case AlarmRepeated:
-		if i := d.findAlarm(e.Alarm, e.Tub); i >= 0 {
+		if i := d.FindAlarm(e.Alarm, e.Tub); i >= 0 {
 			a := &d.Alarms[i]
-			a.Life, _ = a.Life.Next(lifecycle.ComeBack, zeroTime, "")
-			a.AckedAt = zeroTime
+			a.Life, _ = a.Life.Next(lifecycle.ComeBack, time.Time{}, "")
+			a.AckedAt = time.Time{}
 			d.sound(a, r.At)
 		}
 	case AlarmEscalated:
-		if i := d.findAlarm(e.Alarm, e.Tub); i >= 0 {
+		if i := d.FindAlarm(e.Alarm, e.Tub); i >= 0 {
 			d.Alarms[i].Priority = e.Priority
 		}
 	case AlarmCleared:
 		d.clear(r, e)
 	case AlarmAcknowledged:
-		if i := d.findAlarm(e.Alarm, e.Tub); i >= 0 {
+		if i := d.FindAlarm(e.Alarm, e.Tub); i >= 0 {
 			a := &d.Alarms[i]
-			a.Life, _ = a.Life.Next(lifecycle.Acknowledge, zeroTime, "")
+			a.Life, _ = a.Life.Next(lifecycle.Acknowledge, time.Time{}, "")
 			a.AckedAt = r.At
 			a.heard(r.At)
 			if !a.Life.Listed() {
@@ -36,16 +36,16 @@ func applyAlarm(d *Day, r Recorded) {
 			}
 		}
 	case AlarmShelved:
-		if i := d.findAlarm(e.Alarm, e.Tub); i >= 0 {
+		if i := d.FindAlarm(e.Alarm, e.Tub); i >= 0 {
 			a := &d.Alarms[i]
 			a.Life, _ = a.Life.Next(lifecycle.Shelve, e.Until, e.Why)
 			a.heard(r.At)
 		}
 	case AlarmUnshelved:
-		if i := d.findAlarm(e.Alarm, e.Tub); i >= 0 {
+		if i := d.FindAlarm(e.Alarm, e.Tub); i >= 0 {
 			a := &d.Alarms[i]
-			if a.Life, _ = a.Life.Next(lifecycle.Unshelve, zeroTime, ""); a.Life.Rings() {
-				a.AckedAt = zeroTime
+			if a.Life, _ = a.Life.Next(lifecycle.Unshelve, time.Time{}, ""); a.Life.Rings() {
+				a.AckedAt = time.Time{}
 				d.sound(a, r.At)
 			}
 			if !a.Life.Listed() {
@@ -110,7 +110,7 @@ func deedWord(e Event) string {
 }
 
 func (d *Day) raise(r Recorded, e AlarmRaised) {
-	i := d.findAlarm(e.Alarm, e.Tub)
+	i := d.FindAlarm(e.Alarm, e.Tub)
 	if i < 0 {
 		a := Alarm{Kind: e.Alarm, Tub: e.Tub}
 		if e.Tub >= 0 {
@@ -121,10 +121,10 @@ func (d *Day) raise(r Recorded, e AlarmRaised) {
 	}
 	a := &d.Alarms[i]
 	var why lifecycle.Reason
-	if a.Life, why = a.Life.Next(lifecycle.Arise, zeroTime, ""); why != lifecycle.Raised {
+	if a.Life, why = a.Life.Next(lifecycle.Arise, time.Time{}, ""); why != lifecycle.Raised {
 		return
 	}
-	a.Priority, a.RaisedAt, a.RungAt, a.Rings, a.AckedAt, a.ClearedAt = e.Alarm.Facts().Priority, r.At, zeroTime, 0, zeroTime, zeroTime
+	a.Priority, a.RaisedAt, a.RungAt, a.Rings, a.AckedAt, a.ClearedAt = e.Alarm.Facts().Priority, r.At, time.Time{}, 0, time.Time{}, time.Time{}
 	if a.Priority > d.Rang || r.At.Sub(d.RangAt) >= lifecycle.Apart {
 		d.sound(a, r.At)
 	}
@@ -138,12 +138,12 @@ func (d *Day) sound(a *Alarm, at time.Time) {
 }
 
 func (d *Day) clear(r Recorded, e AlarmCleared) {
-	i := d.findAlarm(e.Alarm, e.Tub)
+	i := d.FindAlarm(e.Alarm, e.Tub)
 	if i < 0 {
 		return
 	}
 	a := &d.Alarms[i]
-	a.Life, _ = a.Life.Next(lifecycle.Clear, zeroTime, "")
+	a.Life, _ = a.Life.Next(lifecycle.Clear, time.Time{}, "")
 	a.ClearedAt = r.At
 	if e.Answered && !e.ByItself {
 		u := d.undo
@@ -178,11 +178,11 @@ func (d Day) withoutDeed(before []Alarm) (standing, log []Alarm) {
 			log = append(log, a)
 			continue
 		}
-		if d.findAlarm(a.Kind, a.Tub) < 0 { // not raised again since
+		if d.FindAlarm(a.Kind, a.Tub) < 0 { // not raised again since
 			standing = append(standing, before[i])
 			continue
 		}
-		a.DoneAt, a.DoneBy, a.AnsweredAt = zeroTime, "", before[i].AnsweredAt
+		a.DoneAt, a.DoneBy, a.AnsweredAt = time.Time{}, "", before[i].AnsweredAt
 		log = append(log, a)
 	}
 	slices.SortStableFunc(standing, func(a, b Alarm) int { return a.RaisedAt.Compare(b.RaisedAt) })
@@ -198,7 +198,7 @@ func (d *Day) service(r Recorded, e AlarmService) {
 	d.Out = append(d.Out, e.Alarm)
 	for i := len(d.Alarms) - 1; i >= 0; i-- {
 		if a := &d.Alarms[i]; a.Kind == e.Alarm {
-			a.Life, _ = a.Life.Next(lifecycle.Withdraw, zeroTime, "")
+			a.Life, _ = a.Life.Next(lifecycle.Withdraw, time.Time{}, "")
 			a.ClearedAt = r.At
 			d.logAlarm(i)
 		}

@@ -5,12 +5,14 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/sessiontest"
+	"fleece.example/tubside/session/shed"
 )
 
 // A journal from elsewhere may tell of deeds at a tub that holds nothing: they
 // leave it idle, in any order, and the day can be looked at.
 func TestDeedsAtAnIdleTub(t *testing.T) {
-	begun := start(t, oneTub()).day
+	begun := sessiontest.Start(t, sessiontest.OneTub()).Day
 	var deeds []session.Event
 	for _, e := range session.AllEvents() {
 		switch e.(type) {
@@ -27,7 +29,7 @@ func TestDeedsAtAnIdleTub(t *testing.T) {
 			for _, e := range []session.Event{first, second} {
 				d = session.Apply(d, session.Recorded{Seq: d.LastSeq + 1, At: d.LastAt.Add(time.Minute), Event: e})
 			}
-			if d.Tubs[0].Phase != session.Idle || len(d.Baths) != 0 {
+			if d.Tubs[0].Phase != shed.Idle || len(d.Baths) != 0 {
 				t.Fatalf("%s, %s: %v, %d baths", session.KindOf(first), session.KindOf(second), d.Tubs[0].Phase, len(d.Baths))
 			}
 			look(t, d)

@@ -6,7 +6,9 @@ import (
 	"go/token"
 	"io/fs"
 	"os"
+	"path"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -27,28 +29,11 @@ type source struct {
 }
 
 func (s source) folder() string { return strings.SplitN(s.path, "/", 2)[0] }
-func (s source) isTest() bool   { return strings.HasSuffix(s.path, "_test.go") }
+func (s source) dir() string    { return path.Dir(s.path) }
 
-// leaves are the rooms of session that know nothing of the rest of it.
-var leaves = []string{"measure", "timetable", "yield", "lifecycle"}
-
-// room is the part of the program a file belongs to: its top folder, or for
-// session, whose rooms obey different arrows, "session", "session/leaf" for one
-// that the core itself may use, or "session/…" for any other room in it; "cmd/…"
-// for a package below the program, "tui/keep" for the keeper of the day.
-func (s source) room() string {
-	parts := strings.Split(s.path, "/")
-	switch {
-	case parts[0] == "cmd" && len(parts) > 3: // a package of the program's own
-		return "cmd/" + parts[2]
-	case parts[0] == "tui" && parts[1] == "keep":
-		return "tui/keep"
-	case parts[0] != "session" || len(parts) == 2:
-		return parts[0]
-	case slices.Contains(leaves, parts[1]):
-		return "session/leaf"
-	}
-	return "session/…"
+// isTest: helpers that only tests use are tests too.
+func (s source) isTest() bool {
+	return strings.HasSuffix(s.path, "_test.go") || s.dir() == "session/sessiontest" || s.dir() == "cmd/tubside/sound/soundtest"
 }
 
 func (s source) imports() []string {
@@ -101,43 +86,77 @@ func within(path, folder string) bool {
 	return path == module+folder || strings.HasPrefix(path, module+folder+"/")
 }
 
-// The arrows between folders: who may import whom. Tests may use more, but
-// never what would tie screens and storage together.
+// rooms are all packages and what of the module each may import. Those of session
+// stand in layers: a room knows only rooms above it in this list.
+var rooms = []struct {
+	dir string
+	may []string
+}{
+	{"cooling", nil},
+	{"session/measure", nil},
+	{"session/timetable", nil},
+	{"session/yield", nil},
+	{"session/lifecycle", nil},
+	{"session/shed", []string{"cooling", "session/measure", "session/yield"}},
+	{"session", []string{"cooling", "session/measure", "session/yield", "session/lifecycle", "session/shed"}},
+	{"session/planner", []string{"cooling", "session/measure", "session/timetable", "session/shed", "session"}},
+	{"session/coach", []string{"cooling", "session/measure", "session/lifecycle", "session/shed", "session", "session/planner"}},
+	{"session/tag", []string{"session/measure", "session/shed", "session"}},
+	{"session/ledger", []string{"cooling", "session/measure", "session/yield", "session/shed", "session", "session/tag"}},
+	{"session/rehearse", []string{"cooling", "session..."}},
+	{"store", []string{"session...", "store..."}},
+	{"tui", []string{"cooling", "session...", "tui..."}},
+	{"cmd/tubside/child", []string{"session/measure"}},
+	{"cmd/tubside/sound", []string{"session", "session/shed", "cmd/tubside/child"}},
+	{"cmd/tubside/reach", []string{"session", "session/coach", "session/measure", "cmd/tubside/child"}},
+	{"cmd/tubside/tags", []string{"session", "session/shed", "session/measure", "session/tag"}},
+	{"cmd/tubside/exchange", []string{"session", "session/shed", "session/ledger", "session/measure", "session/tag", "store", "cmd/tubside/tags"}},
+	{"cmd/tubside", []string{"cooling", "session...", "store", "tui...", "cmd/tubside..."}},
+}
+
+// outside are the modules of others that a folder may use; session and cooling use none.
+var outside = map[string][]string{
+	"store": {"go.etcd.io/bbolt"}, "tui": {"github.com/charmbracelet/", "github.com/"}, "cmd": {"github.com/", "golang.org/x/"},
+}
+
+// TestArrows: who may import whom. Tests may use more.
 func TestArrows(t *testing.T) {
-	type rule struct {
-		inTests bool
-		may     func(path string) bool
-	}
-	rules := map[string]rule{
-		"cooling":      {may: standard},
-		"session/leaf": {may: standard},
-		"session": {may: func(p string) bool {
-			return standard(p) || p == module+"cooling" || slices.Contains(leaves, strings.TrimPrefix(p, module+"session/"))
-		}},
-		"session/…": {may: func(p string) bool {
-			return standard(p) || p == module+"cooling" || within(p, "session")
-		}},
-		"store": {may: func(p string) bool {
-			return standard(p) || within(p, "session") || within(p, "store") || p == "go.etcd.io/bbolt" ||
-				strings.HasPrefix(p, "go.etcd.io/bbolt/")
-		}},
-		"cmd/tags": {may: func(p string) bool { return !strings.HasPrefix(p, module) || within(p, "session") }},
-		"cmd/exchange": {may: func(p string) bool {
-			return !strings.HasPrefix(p, module) || within(p, "session") || within(p, "store") || within(p, "cmd/tubside/tags")
-		}},
-		"tui/keep": {inTests: true, may: func(p string) bool { return standard(p) || within(p, "session") }},
-		"tui": {inTests: true, may: func(p string) bool {
-			return !strings.HasPrefix(p, module) || within(p, "session") || within(p, "cooling") || within(p, "tui")
-		}},
+	may := map[string][]string{}
+	for i, r := range rooms {
+		may[r.dir] = r.may
+		for _, below := range rooms[i:] {
+			if slices.Contains(r.may, below.dir) {
+				t.Errorf("%s may import %s, which stands below it", r.dir, below.dir)
+			}
+		}
 	}
 	for _, s := range sources(t) {
-		r, ruled := rules[s.room()]
-		if !ruled || s.isTest() && !r.inTests {
+		if s.isTest() {
 			continue
 		}
-		for _, path := range s.imports() {
-			if !r.may(path) {
-				t.Errorf("%s imports %s, against the arrows", s.path, path)
+		dir := s.dir()
+		for !slices.Contains([]string{".", "cmd", "session"}, path.Dir(dir)) && may[dir] == nil { // a screen's room has the arrows of the screens
+			dir = path.Dir(dir)
+		}
+		allowed, ruled := may[dir]
+		if !ruled {
+			t.Errorf("%s is in a room without arrows: %s", s.path, s.dir())
+			continue
+		}
+		for _, imported := range s.imports() {
+			ours, mine := strings.CutPrefix(imported, module)
+			ok := slices.ContainsFunc(allowed, func(a string) bool {
+				tree, all := strings.CutSuffix(a, "...")
+				return ours == tree || all && strings.HasPrefix(ours, tree+"/")
+			})
+			if !mine {
+				ok = standard(imported) || slices.ContainsFunc(outside[s.folder()], func(m string) bool { return strings.HasPrefix(imported, m) })
+			}
+			if !ok {
+				t.Errorf("%s imports %s, against the arrows", s.path, imported)
+			}
+			if strings.HasPrefix(imported, "github.com/jfreymuth/pulse") && !(dir == "cmd/tubside/sound" && strings.HasSuffix(s.path, "_linux.go")) {
+				t.Errorf("%s imports %s: only the sound helper may", s.path, imported)
 			}
 		}
 	}
@@ -152,40 +171,6 @@ func TestStoreAndScreensNeverMeet(t *testing.T) {
 			}
 			if s.folder() != "cmd" && within(path, "cmd") {
 				t.Errorf("%s imports the program, %s", s.path, path)
-			}
-		}
-	}
-}
-
-// The rooms of the program know no more of the rest than they are for, and none
-// of them the screens: what is wired together is wired in cmd/tubside.
-func TestProgramRooms(t *testing.T) {
-	const rooms = "cmd/tubside/"
-	known := map[string][]string{
-		"child":           {"session/measure"},
-		"sound":           {"session", rooms + "child"},
-		"sound/soundtest": {},
-		"reach":           {"session", "session/measure", rooms + "child"},
-		"tags":            {"session", "session/measure", "session/tagcode"},
-		"exchange":        {"session", "session/measure", "session/tagcode", "store", rooms + "tags"},
-	}
-	for _, s := range sources(t) {
-		room, inside := strings.CutPrefix(filepath.ToSlash(filepath.Dir(s.path)), rooms)
-		if !inside || s.isTest() {
-			continue
-		}
-		may, ruled := known[room]
-		if !ruled {
-			t.Errorf("%s is in a room without a rule: %s", s.path, room)
-			continue
-		}
-		for _, path := range s.imports() {
-			ours, mine := strings.CutPrefix(path, module)
-			if mine && !slices.Contains(may, ours) {
-				t.Errorf("%s imports %s, against the arrows", s.path, path)
-			}
-			if strings.HasPrefix(path, "github.com/jfreymuth/pulse") && !(room == "sound" && strings.HasSuffix(s.path, "_linux.go")) {
-				t.Errorf("%s imports %s: only the helper may", s.path, path)
 			}
 		}
 	}
@@ -286,4 +271,28 @@ func ignored(t *testing.T, name string) bool {
 		}
 	}
 	return false
+}
+
+// No code asks which kind a step is: it asks the table.
+func TestKindsAreAskedForFacts(t *testing.T) {
+	var names []string
+	for _, k := range []string{"Presoak", "Wash", "Rinse", "Spin", "Rack"} {
+		names = append(names, `(\w+\.)?`+k+`\b`)
+	}
+	asks := regexp.MustCompile(`([!=]= |\bcase .*\b)(` + strings.Join(names, "|") + `)`)
+	err := filepath.WalkDir(root, func(path string, e fs.DirEntry, err error) error {
+		if err != nil || e.IsDir() || !strings.HasSuffix(path, ".go") || strings.HasSuffix(path, "_test.go") {
+			return err
+		}
+		raw, err := os.ReadFile(path)
+		for i, l := range strings.Split(string(raw), "\n") {
+			if code, _, _ := strings.Cut(l, "//"); asks.MatchString(code) {
+				t.Errorf("%s:%d asks for one kind of step: %s", path, i+1, strings.TrimSpace(l))
+			}
+		}
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
 }

@@ -13,6 +13,8 @@ import (
 	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/sessiontest"
+	"fleece.example/tubside/session/shed"
 )
 
 // nasty are texts that a terminal, a journal or a table could choke on.
@@ -43,49 +45,51 @@ func fieldsOf(v reflect.Value, kind func(reflect.Value) bool, path string, visit
 	}
 }
 
-func isText(v reflect.Value) bool   { return v.Kind() == reflect.String }
+func isText(v reflect.Value) bool { return v.Kind() == reflect.String }
+
 func isNumber(v reflect.Value) bool { return v.Kind() == reflect.Float64 }
-func isWord(v reflect.Value) bool   { return v.Kind() == reflect.Int && v.Type().PkgPath() != "" }
+
+func isWord(v reflect.Value) bool { return v.Kind() == reflect.Int && v.Type().PkgPath() != "" }
 
 // survive starts a day from a plan and lives a little of it; a refusal has to
 // be a sentence, and whatever is accepted has to be written, read back and
 // shown without harm. It says whether the plan was accepted.
-func survive(t reporter, p session.Plan) bool {
+func survive(t sessiontest.Reporter, p shed.Plan) bool {
 	t.Helper()
 	for _, err := range []error{p.Validate(), p.Kit.Validate(), p.Method.ValidateIn(measure.Metric)} {
 		if err != nil {
 			harmless(t, err.Error())
 		}
 	}
-	r := &run{t: t, now: dawn}
-	day, recs, err := session.Do(r.day, session.StartDay{Plan: p}, r.now)
+	r := &sessiontest.Run{T: t, Now: sessiontest.Dawn}
+	day, recs, err := session.Do(r.Day, session.StartDay{Plan: p}, r.Now)
 	if err != nil {
 		harmless(t, err.Error())
 		return false
 	}
-	r.day, r.recs = day, recs
-	for i := range r.day.Tubs {
+	r.Day, r.Recs = day, recs
+	for i := range r.Day.Tubs {
 		for range 4 {
-			if r.day.NextAction(i) != session.Wait {
-				r.next(i)
+			if r.Day.NextAction(i) != shed.Wait {
+				r.Next(i)
 			}
-			r.tick(ago(7))
-			for _, text := range said(r.day, r.now) {
-				printable(t, text)
+			r.Tick(sessiontest.Ago(7))
+			for _, text := range sessiontest.Said(r.Day, r.Now) {
+				sessiontest.Printable(t, text)
 			}
 		}
 	}
-	for _, text := range texts(r.day.WithoutUndo()) {
-		printable(t, text)
+	for _, text := range sessiontest.Texts(r.Day.WithoutUndo()) {
+		sessiontest.Printable(t, text)
 	}
-	replay(t, r, nil)
+	sessiontest.Replay(t, r, nil)
 	return true
 }
 
 // harmless is what a refusal has to be even of nonsense.
-func harmless(t reporter, text string) {
+func harmless(t sessiontest.Reporter, text string) {
 	t.Helper()
-	printable(t, text)
+	sessiontest.Printable(t, text)
 	if len(strings.Fields(text)) < 4 || strings.Contains(text, "%!") || utf8.RuneCountInString(text) > 1500 {
 		t.Errorf("not a sentence: %.200q", text)
 	}
@@ -96,9 +100,9 @@ func harmless(t reporter, text string) {
 func TestNastyTexts(t *testing.T) {
 	accepted := 0
 	for _, text := range nasty {
-		original := threeTubs()
+		original := sessiontest.ThreeTubs()
 		fieldsOf(reflect.ValueOf(&original).Elem(), isText, "plan", func(path string, v reflect.Value) {
-			p := threeTubs()
+			p := sessiontest.ThreeTubs()
 			was := v.String()
 			fieldsOf(reflect.ValueOf(&p).Elem(), isText, "plan", func(other string, v reflect.Value) {
 				if other == path || strings.HasSuffix(path, ".ID") && v.String() == was { // a mark stays the same on both sides
@@ -119,9 +123,9 @@ func TestNastyTexts(t *testing.T) {
 func TestNastyFigures(t *testing.T) {
 	for _, units := range []measure.System{measure.Metric, measure.US} {
 		for _, n := range nastyNumbers {
-			original := threeTubs()
+			original := sessiontest.ThreeTubs()
 			fieldsOf(reflect.ValueOf(&original).Elem(), isNumber, "plan", func(path string, _ reflect.Value) {
-				p := threeTubs(func(p *session.Plan) { p.Kit.Units = units })
+				p := sessiontest.ThreeTubs(func(p *shed.Plan) { p.Kit.Units = units })
 				fieldsOf(reflect.ValueOf(&p).Elem(), isNumber, "plan", func(other string, v reflect.Value) {
 					if other == path {
 						v.SetFloat(n)
@@ -138,9 +142,9 @@ func TestNastyFigures(t *testing.T) {
 // A value that has no word would be written as one that cannot be read back.
 func TestNastyWords(t *testing.T) {
 	for _, n := range []int64{-1, 99, math.MaxInt32} {
-		original := threeTubs()
+		original := sessiontest.ThreeTubs()
 		fieldsOf(reflect.ValueOf(&original).Elem(), isWord, "plan", func(path string, _ reflect.Value) {
-			p := threeTubs()
+			p := sessiontest.ThreeTubs()
 			fieldsOf(reflect.ValueOf(&p).Elem(), isWord, "plan", func(other string, v reflect.Value) {
 				if other == path {
 					v.SetInt(n)
@@ -155,15 +159,15 @@ func TestNastyWords(t *testing.T) {
 
 // Every word of every enumeration can be written and read back, and nothing else.
 func TestWordsThereAndBack(t *testing.T) {
-	thereAndBack[session.FleeceType](t, 4)
-	thereAndBack[session.Level](t, 3)
-	thereAndBack[session.Form](t, 2)
-	thereAndBack[session.PresoakChoice](t, 4)
-	thereAndBack[session.StepKind](t, 5)
-	thereAndBack[session.WaterFrom](t, 3)
-	thereAndBack[session.DrainTo](t, 2)
-	thereAndBack[session.Phase](t, 7)
-	thereAndBack[session.Action](t, 9)
+	thereAndBack[shed.FleeceType](t, 4)
+	thereAndBack[shed.Level](t, 3)
+	thereAndBack[shed.Form](t, 2)
+	thereAndBack[shed.PresoakChoice](t, 4)
+	thereAndBack[shed.StepKind](t, 5)
+	thereAndBack[shed.WaterFrom](t, 3)
+	thereAndBack[shed.DrainTo](t, 2)
+	thereAndBack[shed.Phase](t, 7)
+	thereAndBack[shed.Action](t, 9)
 	thereAndBack[session.AlarmKind](t, 12)
 	thereAndBack[session.Priority](t, 4)
 }
@@ -205,36 +209,36 @@ func thereAndBack[T interface {
 // Commands with any figure and any text, in every stage.
 func TestNastyCommands(t *testing.T) {
 	for _, stage := range stages {
-		r := &run{t: t, now: dawn}
+		r := &sessiontest.Run{T: t, Now: sessiontest.Dawn}
 		if stage.come != nil {
-			r = start(t, matrixPlan())
+			r = sessiontest.Start(t, matrixPlan())
 			stage.come(r)
 		}
 		var all []session.Command
 		for _, n := range append(nastyNumbers, 50, 1e6) {
 			all = append(all,
-				session.DoNext{Act: r.day.NextAction(0), HasTemp: true, TempC: n, Sooner: true}, session.TakeReading{TempC: n},
+				session.DoNext{Act: r.Day.NextAction(0), HasTemp: true, TempC: n, Sooner: true}, session.TakeReading{TempC: n},
 				session.TakeReading{TempC: n, Sure: true}, session.TopUp{VolumeL: n, TempC: 90}, session.TopUp{VolumeL: 1, TempC: n},
 				session.AdjustSoak{ByMin: n}, session.AdjustSoak{ByMin: -n}, session.Weigh{Batch: "A1", DryG: n},
-				session.AddBatch{Batch: session.Batch{FleeceID: "f1", RawG: n}},
-				session.SetCover{Cover: cooling.Cover(int32(min(max(n, -1e9), 1e9)))}, session.DoNext{Act: session.Action(int32(min(max(n, -1e9), 1e9)))},
+				session.AddBatch{Batch: shed.Batch{FleeceID: "f1", RawG: n}},
+				session.SetCover{Cover: cooling.Cover(int32(min(max(n, -1e9), 1e9)))}, session.DoNext{Act: shed.Action(int32(min(max(n, -1e9), 1e9)))},
 			)
 		}
 		for _, text := range nasty {
 			kit := matrixPlan().Kit
-			kit.Tubs = append(kit.Tubs[:1:1], session.Tub{ID: text, Name: text, CapacityL: 9, FillL: 8})
+			kit.Tubs = append(kit.Tubs[:1:1], shed.Tub{ID: text, Name: text, CapacityL: 9, FillL: 8})
 			all = append(all, session.AddNote{Text: text}, session.AddNote{Tub: -1, Text: text}, session.Weigh{Batch: text, DryG: 100},
-				session.ChangeKit{Kit: kit}, session.AddBatch{Fleece: session.Fleece{ID: text, Animal: text, Farm: text, RawG: 500}, Batch: session.Batch{FleeceID: text, RawG: 100}})
+				session.ChangeKit{Kit: kit}, session.AddBatch{Fleece: shed.Fleece{ID: text, Animal: text, Farm: text, RawG: 500}, Batch: shed.Batch{FleeceID: text, RawG: 100}})
 		}
 		all = append(all, nil, session.StartDay{}, session.ChangeKit{}, session.AddBatch{})
 		for _, c := range all {
-			day, recs, err := session.Do(r.day, c, r.now)
+			day, recs, err := session.Do(r.Day, c, r.Now)
 			if err != nil {
 				harmless(t, err.Error())
 				continue
 			}
-			for _, text := range append(said(day, r.now), texts(day.WithoutUndo())...) {
-				printable(t, text)
+			for _, text := range append(sessiontest.Said(day, r.Now), sessiontest.Texts(day.WithoutUndo())...) {
+				sessiontest.Printable(t, text)
 			}
 			for _, rec := range recs {
 				b, err := json.Marshal(rec)
@@ -253,17 +257,17 @@ func TestNastyCommands(t *testing.T) {
 
 // Cleaning a plan leaves the caller's alone: a form on the screen still holds it.
 func TestCleanLeavesTheOriginal(t *testing.T) {
-	dirty := func() session.Plan {
-		return threeTubs(func(p *session.Plan) {
+	dirty := func() shed.Plan {
+		return sessiontest.ThreeTubs(func(p *shed.Plan) {
 			p.Batches[0].FleeceID, p.Batches[0].ID = "\x1b[1mf1", "keep"
 			p.Kit.Tubs[0].Name, p.Method.Steps[0].Name, p.Fleeces[0].Animal = "\aNorth", "\apresoak", "\aBramble"
 		})
 	}
 	p := dirty()
 	clean := p.Clean()
-	same(t, "the original", p, dirty())
-	same(t, "cleaned", []string{clean.Batches[0].FleeceID, clean.Kit.Tubs[0].Name, clean.Fleeces[0].Animal}, []string{"f1", "North", "Bramble"})
-	same(t, "cleaned twice", clean.Clean(), clean)
+	sessiontest.Same(t, "the original", p, dirty())
+	sessiontest.Same(t, "cleaned", []string{clean.Batches[0].FleeceID, clean.Kit.Tubs[0].Name, clean.Fleeces[0].Animal}, []string{"f1", "North", "Bramble"})
+	sessiontest.Same(t, "cleaned twice", clean.Clean(), clean)
 	if err := p.Validate(); err != nil {
 		t.Error(err)
 	}
@@ -272,7 +276,7 @@ func TestCleanLeavesTheOriginal(t *testing.T) {
 // A bound that the person was shown is a bound that they may type, in their
 // own units too.
 func TestShownBoundsAreAccepted(t *testing.T) {
-	us := session.DefaultKit()
+	us := shed.DefaultKit()
 	us.Units = measure.US
 	for _, row := range []struct {
 		check func(float64) error

@@ -4,45 +4,16 @@ import (
 	"time"
 
 	"fleece.example/tubside/cooling"
+	"fleece.example/tubside/session/shed"
 )
 
 // Command is something a person wants to do.
 type Command interface{ isCommand() }
 
-// Action is what the coach asks for: the obvious next thing at a tub.
-type Action int
-
-// The actions.
-const (
-	Wait      Action = iota // nothing to do by hand yet
-	LoadNext                // give an idle tub its next batch
-	FillTub                 // water and scour
-	SinkIn                  // the fleece goes in
-	Lift                    // the fleece comes out
-	DrainTub                // let it drain, empty the tub
-	SpinFibre               // after the last bath
-	RackFibre               // spread on the rack, labelled
-	FinishDay               // all is racked
-)
-
-var actionWords = words{"wait", "load", "fill", "sink in", "lift", "drain", "spin", "rack", "finish"}
-
-func (a Action) String() string               { return actionWords.of(int(a)) }
-func (a Action) MarshalText() ([]byte, error) { return actionWords.write("an action", int(a)) }
-
-// UnmarshalText reads the word; an unknown word is refused with the list of known ones.
-func (a *Action) UnmarshalText(b []byte) error {
-	v, err := actionWords.parse("an action", b)
-	if err == nil {
-		*a = Action(v)
-	}
-	return err
-}
-
 // The commands.
 type (
 	// StartDay begins the wash day.
-	StartDay struct{ Plan Plan }
+	StartDay struct{ Plan shed.Plan }
 	// DoNext does the obvious action at a tub. Act must be what NextAction
 	// says, so that a key pressed twice does not do two things. TempC with
 	// HasTemp is a thermometer reading taken with a fill. Sooner lets a lift
@@ -50,7 +21,7 @@ type (
 	// in the order of the plan.
 	DoNext struct {
 		Tub     int
-		Act     Action
+		Act     shed.Action
 		Batch   string
 		HasTemp bool
 		TempC   float64
@@ -128,7 +99,7 @@ type (
 	Weigh struct {
 		Batch string
 		DryG  float64
-		Scale Scale
+		Scale shed.Scale
 		RH    float64
 		Sure  bool
 	}
@@ -137,7 +108,7 @@ type (
 	WeighWet struct {
 		Batch   string
 		MassG   float64
-		Scale   Scale
+		Scale   shed.Scale
 		Sure    bool
 		AskedAt time.Time
 	}
@@ -145,7 +116,7 @@ type (
 	WeighSoaked struct {
 		Batch string
 		MassG float64
-		Scale Scale
+		Scale shed.Scale
 		Sure  bool
 	}
 	// NamePart says from which part of its fleece a batch is; "" from all over.
@@ -159,15 +130,15 @@ type (
 	// is what other days have there now.
 	MoveOnRack struct {
 		Batch, Tray string
-		OnRack      []Lying
+		OnRack      []shed.Lying
 	}
 	// LookOverRack says what earlier days have on the rack now.
-	LookOverRack struct{ OnRack []Lying }
+	LookOverRack struct{ OnRack []shed.Lying }
 	// WeighRaw enters what a batch weighed raw, in place of what was planned.
 	WeighRaw struct {
 		Batch string
 		RawG  float64
-		Scale Scale
+		Scale shed.Scale
 		Sure  bool
 	}
 	// Undo takes back the last thing the person did.
@@ -175,12 +146,12 @@ type (
 	// EndDay closes the day; Anyway even with work left.
 	EndDay struct{ Anyway bool }
 	// ChangeKit corrects the kit during the day.
-	ChangeKit struct{ Kit Kit }
+	ChangeKit struct{ Kit shed.Kit }
 	// AddBatch adds a batch to the running day; Fleece is needed if it is new
 	// to the day.
 	AddBatch struct {
-		Fleece Fleece
-		Batch  Batch
+		Fleece shed.Fleece
+		Batch  shed.Batch
 	}
 	// ProveSound notes a sound check: whether the person heard the alarm, and
 	// which player served.
@@ -193,34 +164,64 @@ type (
 	ResumeWatch struct{ Away time.Duration }
 )
 
-func (StartDay) isCommand()     {}
-func (DoNext) isCommand()       {}
-func (TakeReading) isCommand()  {}
-func (SetCover) isCommand()     {}
-func (TopUp) isCommand()        {}
-func (AdjustSoak) isCommand()   {}
-func (TellKettle) isCommand()   {}
-func (Hold) isCommand()         {}
-func (Resume) isCommand()       {}
-func (SkipStep) isCommand()     {}
-func (RepeatStep) isCommand()   {}
-func (AddNote) isCommand()      {}
-func (Acknowledge) isCommand()  {}
-func (Shelve) isCommand()       {}
-func (Unshelve) isCommand()     {}
-func (SetService) isCommand()   {}
-func (SetClock) isCommand()     {}
-func (Weigh) isCommand()        {}
-func (WeighWet) isCommand()     {}
-func (WeighRaw) isCommand()     {}
-func (WeighSoaked) isCommand()  {}
-func (NamePart) isCommand()     {}
-func (MoveOnRack) isCommand()   {}
-func (Judge) isCommand()        {}
+func (StartDay) isCommand() {}
+
+func (DoNext) isCommand() {}
+
+func (TakeReading) isCommand() {}
+
+func (SetCover) isCommand() {}
+
+func (TopUp) isCommand() {}
+
+func (AdjustSoak) isCommand() {}
+
+func (TellKettle) isCommand() {}
+
+func (Hold) isCommand() {}
+
+func (Resume) isCommand() {}
+
+func (SkipStep) isCommand() {}
+
+func (RepeatStep) isCommand() {}
+
+func (AddNote) isCommand() {}
+
+func (Acknowledge) isCommand() {}
+
+func (Shelve) isCommand() {}
+
+func (Unshelve) isCommand() {}
+
+func (SetService) isCommand() {}
+
+func (SetClock) isCommand() {}
+
+func (Weigh) isCommand() {}
+
+func (WeighWet) isCommand() {}
+
+func (WeighRaw) isCommand() {}
+
+func (WeighSoaked) isCommand() {}
+
+func (NamePart) isCommand() {}
+
+func (MoveOnRack) isCommand() {}
+
+func (Judge) isCommand() {}
+
 func (LookOverRack) isCommand() {}
-func (Undo) isCommand()         {}
-func (EndDay) isCommand()       {}
-func (ChangeKit) isCommand()    {}
-func (AddBatch) isCommand()     {}
-func (ProveSound) isCommand()   {}
-func (ResumeWatch) isCommand()  {}
+
+func (Undo) isCommand() {}
+
+func (EndDay) isCommand() {}
+
+func (ChangeKit) isCommand() {}
+
+func (AddBatch) isCommand() {}
+
+func (ProveSound) isCommand() {}
+
+func (ResumeWatch) isCommand() {}

@@ -1,15 +1,18 @@
 package session
 
 import (
+	"slices"
 	"time"
 
 	"fleece.example/tubside/cooling"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 )
 
 // Day is the state of one wash day: what follows from its journal. Treat a
 // Day as a value: Apply returns a new one and never changes the old.
 type Day struct {
-	Plan      Plan
+	Plan      shed.Plan
 	StartedAt time.Time // zero: not started
 	EndedAt   time.Time // zero: still running
 	EndEarly  bool
@@ -19,7 +22,7 @@ type Day struct {
 	Alarms    []Alarm         // standing, put off or not yet seen, in order of raising
 	Out       []AlarmKind     // out of service today
 	AlarmLog  []Alarm         // every alarm that has cleared
-	Notes     []Note
+	Notes     []shed.Note
 	Kettle    KettleRun
 	Sound     SoundProof      // whether the alarms' sound is proved
 	Resumed   []time.Duration // gaps when the program was not running
@@ -30,9 +33,9 @@ type Day struct {
 	Rang       Priority  // and how urgent that was
 	ClockSetAt time.Time // when the machine's clock was last set; zero: never
 
-	boil   *NextBoil // of its timetable; nil: nobody has made one
-	boiled bool      // no fill waits for the kettle
-	names  *Names    // as they are now; nil: as they were on the day
+	boil   *NextBoil   // of its timetable; nil: nobody has made one
+	boiled bool        // no fill waits for the kettle
+	names  *shed.Names // as they are now; nil: as they were on the day
 	undo   *undoNode
 	freeAt time.Time // when the person last did something
 	worked []worked  // what each act took
@@ -46,14 +49,14 @@ type Fate struct {
 	RackedAt time.Time // zero: not yet on the rack
 	DryG     float64   // 0: not weighed
 	DryAt    time.Time
-	DryScale Scale
-	DryRH    float64 // humidity of the room it was weighed in, a part; 0: not known
-	Tray     string  // mark of the tray it was racked on; "": not known
-	Spots    []Spot  // its places and layers there; none on a tray without layers
-	SoakedG  float64 // after the presoak, dried again; 0: not weighed then
-	SoakedOn Scale
-	Wet      []WetWeight // weighed spun or drying, in order
-	Found    Found       // how it came out
+	DryScale shed.Scale
+	DryRH    float64     // humidity of the room it was weighed in, a part; 0: not known
+	Tray     string      // mark of the tray it was racked on; "": not known
+	Spots    []shed.Spot // its places and layers there; none on a tray without layers
+	SoakedG  float64     // after the presoak, dried again; 0: not weighed then
+	SoakedOn shed.Scale
+	Wet      []shed.WetWeight // weighed spun or drying, in order
+	Found    Found            // how it came out
 }
 
 // undoNode keeps the day as it was before a person's event.
@@ -71,10 +74,10 @@ func (d Day) Running() bool { return !d.StartedAt.IsZero() && d.EndedAt.IsZero()
 
 // TubRun is one tub during the day.
 type TubRun struct {
-	Batch   string // "" while idle
-	Steps   []Step // of this batch
-	At      int    // index of the current step
-	Phase   Phase
+	Batch   string      // "" while idle
+	Steps   []shed.Step // of this batch
+	At      int         // index of the current step
+	Phase   shed.Phase
 	PhaseAt time.Time // since when
 	Cover   cooling.Cover
 	HeldAt  time.Time // zero: not held
@@ -85,14 +88,14 @@ type TubRun struct {
 	LastLiftC float64
 	LastSankC float64
 	LastWet   bool
-	Used      Step      // whose water is still in the tub that is to be filled; no name: none's
+	Used      shed.Step // whose water is still in the tub that is to be filled; no name: none's
 	WetSince  time.Time // lifted then, and neither in its next bath nor spun; zero: not
 }
 
 // Step is the current step; the zero Step while idle.
-func (t TubRun) Step() Step {
+func (t TubRun) Step() shed.Step {
 	if t.At < 0 || t.At >= len(t.Steps) {
-		return Step{}
+		return shed.Step{}
 	}
 	return t.Steps[t.At]
 }
@@ -105,7 +108,7 @@ type Bath struct {
 	Tub       int
 	Batch     string
 	StepIndex int
-	Step      Step
+	Step      shed.Step
 	VolumeL   float64 // at filling
 	FillC     float64 // at filling, before the fleece
 	FillRead  bool    // a thermometer said so
@@ -157,13 +160,13 @@ func (t TubRun) SoakEndAt(now time.Time) time.Time {
 	if t.Bath.SunkAt.IsZero() {
 		return time.Time{}
 	}
-	return t.Bath.SunkAt.Add(minutes(t.Bath.SoakMin) + t.heldFor(now))
+	return t.Bath.SunkAt.Add(measure.Lasting(t.Bath.SoakMin) + t.heldFor(now))
 }
 
 // heldFor is how long this soak has been on hold.
 func (t TubRun) heldFor(now time.Time) time.Duration {
 	held := t.Bath.HeldFor
-	if t.Held() && t.Phase == Soaking {
+	if t.Held() && t.Phase == shed.Soaking {
 		held += max(0, now.Sub(t.HeldAt))
 	}
 	return held
@@ -182,56 +185,51 @@ func (t TubRun) LongestAt() time.Time {
 	if t.Bath.SunkAt.IsZero() || t.Bath.Step.LongestMin <= 0 {
 		return time.Time{}
 	}
-	return t.Bath.SunkAt.Add(minutes(t.Bath.Step.LongestMin))
+	return t.Bath.SunkAt.Add(measure.Lasting(t.Bath.Step.LongestMin))
 }
 
-// wetBy is until when wet fleece may hang between two baths, or before it is spun;
+// WetBy is until when wet fleece may hang between two baths, or before it is spun;
 // zero if none hangs.
-func (t TubRun) wetBy() time.Time {
-	if t.WetSince.IsZero() || t.Phase == ToRack {
-		return zeroTime
+func (t TubRun) WetBy() time.Time {
+	if t.WetSince.IsZero() || t.Phase == shed.ToRack {
+		return time.Time{}
 	}
-	return t.WetSince.Add(wetTooLong)
+	return t.WetSince.Add(WetTooLong)
 }
 
 // FleeceIn says there is fleece in the water of this tub.
-func (t TubRun) FleeceIn() bool { return t.Phase == Soaking }
-
-func minutes(m float64) time.Duration { return time.Duration(m * float64(time.Minute)) }
-
-// minutesBetween is b-a in minutes.
-func minutesBetween(a, b time.Time) float64 { return b.Sub(a).Minutes() }
+func (t TubRun) FleeceIn() bool { return t.Phase == shed.Soaking }
 
 // Batch finds a batch by its mark.
-func (d Day) Batch(id string) (Batch, bool) {
+func (d Day) Batch(id string) (shed.Batch, bool) {
 	for _, b := range d.Plan.Batches {
 		if b.ID == id {
 			return b, true
 		}
 	}
-	return Batch{}, false
+	return shed.Batch{}, false
 }
 
 // Fleece finds a fleece by its mark.
-func (d Day) Fleece(id string) (Fleece, bool) {
+func (d Day) Fleece(id string) (shed.Fleece, bool) {
 	for _, f := range d.Plan.Fleeces {
 		if f.ID == id {
 			return f, true
 		}
 	}
-	return Fleece{}, false
+	return shed.Fleece{}, false
 }
 
 // FleeceOf finds the fleece a batch comes from.
-func (d Day) FleeceOf(batch string) Fleece {
+func (d Day) FleeceOf(batch string) shed.Fleece {
 	b, _ := d.Batch(batch)
 	f, _ := d.Fleece(b.FleeceID)
 	return f
 }
 
 // Waiting lists the batches that have not been in a tub yet, in order.
-func (d Day) Waiting() []Batch {
-	var out []Batch
+func (d Day) Waiting() []shed.Batch {
+	var out []shed.Batch
 	for _, b := range d.Plan.Batches {
 		if d.Fate[b.ID].LoadedAt.IsZero() {
 			out = append(out, b)
@@ -243,8 +241,8 @@ func (d Day) Waiting() []Batch {
 // Washed lists the batches that went into the water, or on to the rack without it,
 // in order. Only of these there is anything to tell once the day is over: the
 // others are part of their fleece again.
-func (d Day) Washed() []Batch {
-	var out []Batch
+func (d Day) Washed() []shed.Batch {
+	var out []shed.Batch
 	for _, b := range d.Plan.Batches {
 		if f := d.Fate[b.ID]; !f.SunkAt.IsZero() || !f.RackedAt.IsZero() {
 			out = append(out, b)
@@ -266,7 +264,7 @@ func (d Day) AllRacked() bool {
 // UndoneAt is when that was done; zero if there is nothing.
 func (d Day) UndoneAt() time.Time {
 	if d.undo == nil {
-		return zeroTime
+		return time.Time{}
 	}
 	return d.undo.at
 }
@@ -279,11 +277,35 @@ func (d Day) LastDeed() (e Event, ok bool) {
 	return d.undo.event, true
 }
 
-// CanUndo says what undo would take back; "" if nothing.
-func (d Day) CanUndo() string {
-	e, ok := d.LastDeed()
-	if !ok {
-		return ""
+// WithoutUndo is the day without what undo could take back.
+func (d Day) WithoutUndo() Day {
+	d.undo = nil
+	return d
+}
+
+// Named is the day with the names as they are now. What it was washed by stays:
+// sizes, weights, temperatures, type and wax of a fleece. What is not in the
+// ledger any more keeps the name that it had last.
+func (d Day) Named(n shed.Names) Day {
+	d.names = &n
+	d.Plan = n.Plan(d.Plan)
+	if n.ScalesRenamed() {
+		d = d.clone()
+		for id, f := range d.Fate {
+			f.DryScale, f.SoakedOn, f.Wet = n.Scale(f.DryScale), n.Scale(f.SoakedOn), slices.Clone(f.Wet)
+			for i := range f.Wet {
+				f.Wet[i].Scale = n.Scale(f.Wet[i].Scale)
+			}
+			d.Fate[id] = f
+		}
 	}
-	return undoWords(d, e)
+	return d
+}
+
+// Left is when the program was closed, and the last event of the running day at that
+// time. A day with later events was cut off without a close.
+type Left struct {
+	Day shed.DayID `json:"day"`
+	Seq uint64     `json:"seq"`
+	At  time.Time  `json:"at"`
 }

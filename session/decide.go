@@ -10,6 +10,7 @@ import (
 
 	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 )
 
 // ErrTooSoon is wrapped by the refusal of a lift before the shortest soak; the
@@ -75,7 +76,7 @@ func Decide(d Day, c Command, now time.Time) ([]Event, error) {
 		return decideHold(d, c)
 	case Resume:
 		if !d.Tubs[c.Tub].Held() {
-			return nil, fmt.Errorf("%s is not on hold", d.tubName(c.Tub))
+			return nil, fmt.Errorf("%s is not on hold", d.TubName(c.Tub))
 		}
 		return []Event{TubResumed{c.Tub}}, nil
 	case SkipStep:
@@ -99,7 +100,7 @@ func Decide(d Day, c Command, now time.Time) ([]Event, error) {
 	case SetService:
 		return decideService(d, c)
 	case LookOverRack:
-		return []Event{RackLookedOver{OnRack: cleanLying(c.OnRack)}}, nil
+		return []Event{RackLookedOver{OnRack: shed.CleanLying(c.OnRack)}}, nil
 	case SetClock:
 		return []Event{ClockSet{By: c.By}}, nil
 	case ProveSound:
@@ -127,7 +128,7 @@ func (d Day) checkRunning() error {
 func tubOfCommand(c Command) (tub int, ok bool) {
 	switch c := c.(type) {
 	case DoNext:
-		return c.Tub, c.Act != FinishDay
+		return c.Tub, c.Act != shed.FinishDay
 	case TakeReading:
 		return c.Tub, true
 	case SetCover:
@@ -154,7 +155,7 @@ func tubOfCommand(c Command) (tub int, ok bool) {
 	return 0, false
 }
 
-func (d Day) tubName(tub int) string {
+func (d Day) TubName(tub int) string {
 	if tub < 0 || tub >= len(d.Plan.Kit.Tubs) {
 		return "the day"
 	}
@@ -179,77 +180,77 @@ func decideStart(d Day, c StartDay) ([]Event, error) {
 	return []Event{e}, nil
 }
 
-func loadFor(p Plan, tub int, b Batch) BatchLoaded {
-	return BatchLoaded{Tub: tub, Batch: b.ID, Steps: p.stepsOf(b)}
+func loadFor(p shed.Plan, tub int, b shed.Batch) BatchLoaded {
+	return BatchLoaded{Tub: tub, Batch: b.ID, Steps: p.StepsOf(b)}
 }
 
 func decideNext(d Day, c DoNext, now time.Time) ([]Event, error) {
 	want := d.NextAction(c.Tub)
-	if c.Act == FinishDay {
-		want = FinishDay
+	if c.Act == shed.FinishDay {
+		want = shed.FinishDay
 	}
 	switch {
-	case want == Wait:
-		return nil, fmt.Errorf("%s is empty: it has nothing waiting for your hands", d.tubName(c.Tub))
+	case want == shed.Wait:
+		return nil, fmt.Errorf("%s is empty: it has nothing waiting for your hands", d.TubName(c.Tub))
 	case c.Act != want:
-		return nil, fmt.Errorf("%s is not waiting for that: next is %s", d.tubName(c.Tub), want)
+		return nil, fmt.Errorf("%s is not waiting for that: next is %s", d.TubName(c.Tub), want)
 	}
-	if c.HasTemp && c.Act == FillTub {
+	if c.HasTemp && c.Act == shed.FillTub {
 		if err := d.checkBathC(c.Tub, "a reading", c.TempC); err != nil {
 			return nil, err
 		}
 	}
 	// A lift takes a held tub up by itself: the bath cools on hold too, and
 	// nothing should stand between an alarm and the basket.
-	if c.Act != FinishDay && c.Act != Lift && d.Tubs[c.Tub].Held() {
-		return nil, fmt.Errorf("%s is on hold: take it up again first", d.tubName(c.Tub))
+	if c.Act != shed.FinishDay && c.Act != shed.Lift && d.Tubs[c.Tub].Held() {
+		return nil, fmt.Errorf("%s is on hold: take it up again first", d.TubName(c.Tub))
 	}
 	switch c.Act {
-	case LoadNext:
-		b := d.nextFor(c.Tub)
+	case shed.LoadNext:
+		b := d.NextFor(c.Tub)
 		if c.Batch != "" && c.Batch != b.ID {
-			i := slices.IndexFunc(d.Waiting(), func(w Batch) bool { return w.ID == c.Batch })
+			i := slices.IndexFunc(d.Waiting(), func(w shed.Batch) bool { return w.ID == c.Batch })
 			if i < 0 {
-				return nil, fmt.Errorf("%s does not wait for a tub: the next one is %s", clean(c.Batch, maxName), b.ID)
+				return nil, fmt.Errorf("%s does not wait for a tub: the next one is %s", measure.CleanText(c.Batch, shed.MaxName), b.ID)
 			}
 			b = d.Waiting()[i]
 		}
 		load := loadFor(d.Plan, c.Tub, b)
 		load.AgoMin = c.AgoMin
 		return []Event{load}, nil
-	case FillTub:
+	case shed.FillTub:
 		p := d.FillAt(c.Tub, now)
 		if c.TapOnly {
 			p = d.fillFromTap(c.Tub, now)
 		}
-		e := BathFilled{Tub: c.Tub, VolumeL: p.VolumeL, TempC: p.WaterC, DoseML: p.DoseML, HotL: fromTap(p), KettleL: p.Pour.KettleL, AgoMin: c.AgoMin}
+		e := BathFilled{Tub: c.Tub, VolumeL: p.VolumeL, TempC: p.WaterC, DoseML: p.DoseML, HotL: FromTap(p), KettleL: p.Pour.KettleL, AgoMin: c.AgoMin}
 		if c.HasTemp {
 			e.TempC, e.Read = c.TempC, true
 		}
 		return []Event{e}, nil
-	case SinkIn:
+	case shed.SinkIn:
 		return decideSink(d, c.Tub, now), nil
-	case Lift:
+	case shed.Lift:
 		t := d.Tubs[c.Tub]
 		soaked := t.soaked(now)
-		short := minutes(min(t.Bath.Step.ShortestMin, t.Bath.SoakMin))
+		short := measure.Lasting(min(t.Bath.Step.ShortestMin, t.Bath.SoakMin))
 		if soaked < short && !c.Sooner && !d.coolAlarm(c.Tub, now) {
-			return nil, refusal{fmt.Sprintf("%s has soaked %s of %s: leave it in, or lift sooner if you must", d.tubName(c.Tub),
-				showMin(soaked.Minutes()), showMin(t.Bath.SoakMin)), ErrTooSoon}
+			return nil, refusal{fmt.Sprintf("%s has soaked %s of %s: leave it in, or lift sooner if you must", d.TubName(c.Tub),
+				measure.Minutes(soaked.Minutes()), measure.Minutes(t.Bath.SoakMin)), ErrTooSoon}
 		}
-		tempC, sdC := d.heat(c.Tub).at(now)
+		tempC, sdC := d.Heat(c.Tub).At(now)
 		return []Event{FleeceLifted{Tub: c.Tub, ForecastC: tempC, SdC: sdC}}, nil
-	case DrainTub:
+	case shed.DrainTub:
 		return []Event{TubDrained{c.Tub, c.AgoMin}}, nil
-	case SpinFibre:
+	case shed.SpinFibre:
 		return []Event{FibreSpun{c.Tub, c.AgoMin}}, nil
-	case RackFibre:
+	case shed.RackFibre:
 		return decideRack(d, c)
-	case FinishDay:
+	case shed.FinishDay:
 		return decideEnd(d, EndDay{})
-	case Wait:
+	case shed.Wait:
 	}
-	return nil, fmt.Errorf("%s has nothing waiting for your hands", d.tubName(c.Tub))
+	return nil, fmt.Errorf("%s has nothing waiting for your hands", d.TubName(c.Tub))
 }
 
 // coolAlarm says that the coach asks for a lift because the bath cools: then
@@ -259,26 +260,26 @@ func (d Day) coolAlarm(tub int, now time.Time) bool {
 	return has && (cause == NearRelease || cause == BelowRelease)
 }
 
-var bathRangeC = between(0, 100)
+var bathRangeC = measure.Between(0, 100)
 
 func (d Day) checkBathC(tub int, what string, c float64) error {
-	return d.Plan.Kit.tempIn(d.tubName(tub)+": "+what+" of", c, bathRangeC)
+	return d.Plan.Kit.TempIn(d.TubName(tub)+": "+what+" of", c, bathRangeC)
 }
 
 func decideReading(d Day, c TakeReading, now time.Time) ([]Event, error) {
 	t, u := d.Tubs[c.Tub], d.Plan.Kit.Units
-	if t.Phase != ToSink && t.Phase != Soaking {
-		return nil, fmt.Errorf("%s has no bath to take the temperature of: fill it first", d.tubName(c.Tub))
+	if t.Phase != shed.ToSink && t.Phase != shed.Soaking {
+		return nil, fmt.Errorf("%s has no bath to take the temperature of: fill it first", d.TubName(c.Tub))
 	}
 	if err := d.checkBathC(c.Tub, "a reading", c.TempC); err != nil {
 		return nil, err
 	}
-	tempC, sdC := d.heat(c.Tub).at(now)
+	tempC, sdC := d.Heat(c.Tub).At(now)
 	if off := math.Abs(c.TempC - tempC); !c.Sure {
 		meant, odd := d.suspect(c, now)
 		if odd || off > max(8, 4*sdC) {
-			return nil, unlikely("%s: %s is %s from the %s expected: look again%s",
-				d.tubName(c.Tub), u.TempRead(c.TempC), u.TempApart(c.TempC, tempC), u.Temp(tempC), meant)
+			return nil, shed.Doubtful("%s: %s is %s from the %s expected: look again%s",
+				d.TubName(c.Tub), u.TempRead(c.TempC), u.TempApart(c.TempC, tempC), u.Temp(tempC), meant)
 		}
 	}
 	return []Event{ReadingTaken{Tub: c.Tub, TempC: c.TempC, ForecastC: tempC}}, nil
@@ -292,7 +293,7 @@ func (d Day) suspect(c TakeReading, now time.Time) (meant string, odd bool) {
 	if !ok {
 		return "", false
 	}
-	readings = append(readings, cooling.Reading{AtMin: minutesBetween(b.FilledAt, now), TempC: c.TempC})
+	readings = append(readings, cooling.Reading{AtMin: measure.MinutesBetween(b.FilledAt, now), TempC: c.TempC})
 	for _, s := range cb.Suspect(readings, readingSdC) {
 		if s.Index != len(readings)-1 {
 			continue
@@ -314,24 +315,24 @@ func decideCover(d Day, c SetCover) ([]Event, error) {
 	}
 	t := d.Tubs[c.Tub]
 	switch {
-	case t.Phase != ToSink && t.Phase != Soaking:
-		return nil, fmt.Errorf("%s has no bath to cover: fill it first", d.tubName(c.Tub))
+	case t.Phase != shed.ToSink && t.Phase != shed.Soaking:
+		return nil, fmt.Errorf("%s has no bath to cover: fill it first", d.TubName(c.Tub))
 	case t.Cover == c.Cover:
-		return nil, fmt.Errorf("%s is %s already", d.tubName(c.Tub), coverPhrase(c.Cover))
+		return nil, fmt.Errorf("%s is %s already", d.TubName(c.Tub), CoverPhrase(c.Cover))
 	}
 	return []Event{CoverChanged{c.Tub, c.Cover}}, nil
 }
 
 func decideSoak(d Day, c AdjustSoak, now time.Time) ([]Event, error) {
 	t := d.Tubs[c.Tub]
-	if t.Phase != Soaking && t.Phase != ToSink && t.Phase != ToFill {
-		return nil, fmt.Errorf("%s has no soak to change", d.tubName(c.Tub))
+	if t.Phase != shed.Soaking && t.Phase != shed.ToSink && t.Phase != shed.ToFill {
+		return nil, fmt.Errorf("%s has no soak to change", d.TubName(c.Tub))
 	}
 	if !(math.Abs(c.ByMin) >= aSecond && math.Abs(c.ByMin) <= 24*60) {
-		return nil, fmt.Errorf("say by how many minutes %s should soak longer or shorter, such as 5", d.tubName(c.Tub))
+		return nil, fmt.Errorf("say by how many minutes %s should soak longer or shorter, such as 5", d.TubName(c.Tub))
 	}
 	soaked := 0.0
-	if t.Phase == Soaking {
+	if t.Phase == shed.Soaking {
 		soaked = t.soaked(now).Minutes()
 	}
 	if c.ByMin > 0 {
@@ -341,10 +342,10 @@ func decideSoak(d Day, c AdjustSoak, now time.Time) ([]Event, error) {
 	switch least := max(shortest, soaked); {
 	case t.Bath.SoakMin > least:
 		return []Event{SoakChanged{c.Tub, max(t.Bath.SoakMin+c.ByMin, least)}}, nil
-	case t.Phase == Soaking:
-		return nil, fmt.Errorf("%s's soak is over: lift it", d.tubName(c.Tub))
+	case t.Phase == shed.Soaking:
+		return nil, fmt.Errorf("%s's soak is over: lift it", d.TubName(c.Tub))
 	}
-	return nil, fmt.Errorf("%s's soak is as short as it can be: %s", d.tubName(c.Tub), showMin(shortest))
+	return nil, fmt.Errorf("%s's soak is as short as it can be: %s", d.TubName(c.Tub), measure.Minutes(shortest))
 }
 
 const aSecond = 1.0 / 60 // in minutes; less is no change that anyone meant
@@ -357,7 +358,7 @@ func lengthenSoak(d Day, c AdjustSoak, soaked float64) ([]Event, error) {
 	want := from + c.ByMin
 	if limit := b.Step.LongestMin; limit > 0 && want > limit {
 		if limit-from < aSecond {
-			return nil, fmt.Errorf("%s: %s is the longest soak of the %s: lift it when it is done", d.tubName(c.Tub), showMin(limit), b.Step.Name)
+			return nil, fmt.Errorf("%s: %s is the longest soak of the %s: lift it when it is done", d.TubName(c.Tub), measure.Minutes(limit), b.Step.Name)
 		}
 		want = limit
 	}
@@ -367,46 +368,46 @@ func lengthenSoak(d Day, c AdjustSoak, soaked float64) ([]Event, error) {
 func decideHold(d Day, c Hold) ([]Event, error) {
 	t := d.Tubs[c.Tub]
 	switch {
-	case t.Phase == Idle:
-		return nil, fmt.Errorf("%s is empty: there is nothing to hold", d.tubName(c.Tub))
+	case t.Phase == shed.Idle:
+		return nil, fmt.Errorf("%s is empty: there is nothing to hold", d.TubName(c.Tub))
 	case t.Held():
-		return nil, fmt.Errorf("%s is on hold already", d.tubName(c.Tub))
+		return nil, fmt.Errorf("%s is on hold already", d.TubName(c.Tub))
 	}
 	return []Event{TubHeld{c.Tub}}, nil
 }
 
 func decideSkip(d Day, c SkipStep) ([]Event, error) {
 	switch t := d.Tubs[c.Tub]; t.Phase {
-	case ToFill, ToSink, ToSpin:
+	case shed.ToFill, shed.ToSink, shed.ToSpin:
 		return []Event{StepSkipped{c.Tub}}, nil
-	case Soaking:
-		return nil, fmt.Errorf("%s has fleece in the water: lift it first", d.tubName(c.Tub))
-	case Draining:
-		return nil, fmt.Errorf("%s is draining: finish that, then skip", d.tubName(c.Tub))
-	case ToRack:
-		return nil, fmt.Errorf("%s: racking cannot be skipped, the batch has to lie somewhere, labelled", d.tubName(c.Tub))
-	case Idle:
+	case shed.Soaking:
+		return nil, fmt.Errorf("%s has fleece in the water: lift it first", d.TubName(c.Tub))
+	case shed.Draining:
+		return nil, fmt.Errorf("%s is draining: finish that, then skip", d.TubName(c.Tub))
+	case shed.ToRack:
+		return nil, fmt.Errorf("%s: racking cannot be skipped, the batch has to lie somewhere, labelled", d.TubName(c.Tub))
+	case shed.Idle:
 	}
-	return nil, fmt.Errorf("%s is empty: there is no step to skip", d.tubName(c.Tub))
+	return nil, fmt.Errorf("%s is empty: there is no step to skip", d.TubName(c.Tub))
 }
 
 func decideRepeat(d Day, c RepeatStep) ([]Event, error) {
 	t := d.Tubs[c.Tub]
 	switch {
-	case t.Phase == Soaking:
-		return nil, fmt.Errorf("%s is in the %s now: to repeat it, lift and drain first", d.tubName(c.Tub), t.Step().Name)
+	case t.Phase == shed.Soaking:
+		return nil, fmt.Errorf("%s is in the %s now: to repeat it, lift and drain first", d.TubName(c.Tub), t.Step().Name)
 	case t.repeatIndex() < 0:
-		return nil, fmt.Errorf("%s has no bath behind it to repeat", d.tubName(c.Tub))
+		return nil, fmt.Errorf("%s has no bath behind it to repeat", d.TubName(c.Tub))
 	}
 	return []Event{StepRepeated{c.Tub}}, nil
 }
 
 // repeatIndex is the step that a repeat would begin again, -1 for none.
 func (t TubRun) repeatIndex() int {
-	if t.Phase == Draining || t.Phase == ToSink { // this bath once more, with fresh water
+	if t.Phase == shed.Draining || t.Phase == shed.ToSink { // this bath once more, with fresh water
 		return t.At
 	}
-	if t.Phase != ToFill && t.Phase != ToSpin && t.Phase != ToRack {
+	if t.Phase != shed.ToFill && t.Phase != shed.ToSpin && t.Phase != shed.ToRack {
 		return -1
 	}
 	for i := t.At - 1; i >= 0; i-- {
@@ -418,7 +419,7 @@ func (t TubRun) repeatIndex() int {
 }
 
 func decideNote(c AddNote) ([]Event, error) {
-	text := strings.TrimSpace(clean(c.Text, maxNote))
+	text := strings.TrimSpace(measure.CleanText(c.Text, shed.MaxNote))
 	if text == "" {
 		return nil, fmt.Errorf("the note is empty: write a few words")
 	}
@@ -430,7 +431,7 @@ func decideEnd(d Day, c EndDay) ([]Event, error) {
 	if !c.Anyway {
 		for i, t := range d.Tubs {
 			if t.FleeceIn() {
-				return nil, refusal{fmt.Sprintf("%s still has fleece in the water: lift it first, or end anyway", d.tubName(i)), ErrWorkLeft}
+				return nil, refusal{fmt.Sprintf("%s still has fleece in the water: lift it first, or end anyway", d.TubName(i)), ErrWorkLeft}
 			}
 		}
 		if early {

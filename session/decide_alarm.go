@@ -6,6 +6,8 @@ import (
 	"time"
 
 	"fleece.example/tubside/session/lifecycle"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 )
 
 func decideAcknowledge(d Day, c Acknowledge) ([]Event, error) {
@@ -19,7 +21,7 @@ func decideAcknowledge(d Day, c Acknowledge) ([]Event, error) {
 	case len(out) == 0 && c.Tub == -1:
 		return nil, fmt.Errorf("no alarm is ringing at any tub")
 	case len(out) == 0:
-		return nil, fmt.Errorf("no alarm is ringing at %s", d.tubName(c.Tub))
+		return nil, fmt.Errorf("no alarm is ringing at %s", d.TubName(c.Tub))
 	}
 	return out, nil
 }
@@ -32,9 +34,9 @@ const (
 )
 
 func decideShelve(d Day, c Shelve, now time.Time) ([]Event, error) {
-	i := d.findAlarm(c.Kind, c.Tub)
+	i := d.FindAlarm(c.Kind, c.Tub)
 	if i < 0 || d.Alarms[i].Life.State == lifecycle.Returned {
-		return nil, fmt.Errorf("there is no such alarm at %s to put off", d.tubName(c.Tub))
+		return nil, fmt.Errorf("there is no such alarm at %s to put off", d.TubName(c.Tub))
 	}
 	if d.Alarms[i].Life.State == lifecycle.Shelved {
 		return nil, fmt.Errorf("it is put off already: take that back first")
@@ -44,18 +46,18 @@ func decideShelve(d Day, c Shelve, now time.Time) ([]Event, error) {
 		most = releaseShelfMin
 	}
 	if !(c.ForMin > 0) || c.ForMin > most {
-		return nil, fmt.Errorf("\"%s\" can be put off for up to %s: the alarm is there for the fleece", c.Kind, showMin(most))
+		return nil, fmt.Errorf("\"%s\" can be put off for up to %s: the alarm is there for the fleece", c.Kind, measure.Minutes(most))
 	}
-	why := clean(c.Why, maxName)
+	why := measure.CleanText(c.Why, shed.MaxName)
 	if why == "" {
 		return nil, fmt.Errorf("say why it is put off, such as on my way")
 	}
-	return []Event{AlarmShelved{Alarm: c.Kind, Tub: c.Tub, Until: now.Add(minutes(c.ForMin)), Why: why}}, nil
+	return []Event{AlarmShelved{Alarm: c.Kind, Tub: c.Tub, Until: now.Add(measure.Lasting(c.ForMin)), Why: why}}, nil
 }
 
 func decideUnshelve(d Day, c Unshelve) ([]Event, error) {
-	if i := d.findAlarm(c.Kind, c.Tub); i < 0 || d.Alarms[i].Life.State != lifecycle.Shelved {
-		return nil, fmt.Errorf("no such alarm is put off at %s", d.tubName(c.Tub))
+	if i := d.FindAlarm(c.Kind, c.Tub); i < 0 || d.Alarms[i].Life.State != lifecycle.Shelved {
+		return nil, fmt.Errorf("no such alarm is put off at %s", d.TubName(c.Tub))
 	}
 	return []Event{AlarmUnshelved{Alarm: c.Kind, Tub: c.Tub}}, nil
 }

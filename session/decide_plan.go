@@ -3,12 +3,15 @@ package session
 import (
 	"fmt"
 	"time"
+
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 )
 
 // decideKit lets the kit be corrected in the middle of a day. Tubs may be
 // added and renamed; one that the day began with keeps its place.
 func decideKit(d Day, c ChangeKit, now time.Time) ([]Event, error) {
-	k := c.Kit.cleanBeside(d.Plan.Kit.Tubs).Instead(d.Plan.Kit, now)
+	k := c.Kit.CleanBeside(d.Plan.Kit.Tubs).Instead(d.Plan.Kit, now)
 	if err := k.Validate(); err != nil {
 		return nil, err
 	}
@@ -23,8 +26,8 @@ func decideKit(d Day, c ChangeKit, now time.Time) ([]Event, error) {
 // decideAddBatch puts one more batch behind those of the plan.
 func decideAddBatch(d Day, c AddBatch) ([]Event, error) {
 	p := d.Plan
-	b := c.Batch.clean()
-	b.Layers = layersOf(b.Form, b.Layers)
+	b := c.Batch.Clean()
+	b.Layers = shed.LayersOf(b.Form, b.Layers)
 	f, known := d.Fleece(b.FleeceID)
 	if !known {
 		f = c.Fleece.Clean()
@@ -33,9 +36,24 @@ func decideAddBatch(d Day, c AddBatch) ([]Event, error) {
 		}
 		p.Fleeces = append(p.Fleeces[:len(p.Fleeces):len(p.Fleeces)], f)
 	}
-	p.Batches = LabelBatches(p.Fleeces, append(p.Batches[:len(p.Batches):len(p.Batches)], b))
+	p.Batches = shed.LabelBatches(p.Fleeces, append(p.Batches[:len(p.Batches):len(p.Batches)], b))
 	if err := p.Validate(); err != nil {
 		return nil, err
 	}
 	return []Event{BatchAdded{Fleece: f, Batch: p.Batches[len(p.Batches)-1]}}, nil
+}
+
+func decideNamePart(d Day, c NamePart) ([]Event, error) {
+	if d.StartedAt.IsZero() {
+		return nil, fmt.Errorf("the day has not begun: name the part in the plan")
+	}
+	b, ok := d.Batch(c.Batch)
+	if !ok {
+		return nil, fmt.Errorf("there is no batch \"%s\" on this day", measure.CleanText(c.Batch, 20))
+	}
+	part := shed.CleanPart(c.Part)
+	if part == b.Part {
+		return nil, fmt.Errorf("%s is that already: %s", b.ID, b.What())
+	}
+	return []Event{PartNamed{Batch: b.ID, Part: part}}, nil
 }

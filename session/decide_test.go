@@ -9,34 +9,36 @@ import (
 
 	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/sessiontest"
+	"fleece.example/tubside/session/shed"
 )
 
 // stages are the states a tub can be in, each with a way to get North there.
 // "held" is a soak on hold, "ended" a day that was closed early.
 var stages = []struct {
 	name string
-	come func(r *run)
+	come func(r *sessiontest.Run)
 }{
-	{"fill", func(*run) {}},
-	{"sink in", func(r *run) { r.next(0) }},
-	{"soak", func(r *run) { r.next(0, 0).wait(1) }},
-	{"ripe", func(r *run) { r.next(0, 0).wait(25.5) }}, // past the planned soak: the alarm rings
-	{"held", func(r *run) { r.next(0, 0).wait(1).do(session.Hold{Tub: 0}) }},
-	{"drain", func(r *run) { r.next(0, 0).wait(21).next(0) }},
-	{"refill", func(r *run) { r.next(0, 0).wait(21).next(0, 0) }},
-	{"spin", func(r *run) { r.until(0, session.ToSpin) }},
-	{"rack", func(r *run) { r.until(0, session.ToRack) }},
-	{"idle", func(r *run) { r.until(0, session.Idle) }},
-	{"ended", func(r *run) { r.next(0, 0).do(session.EndDay{Anyway: true}) }},
+	{"fill", func(*sessiontest.Run) {}},
+	{"sink in", func(r *sessiontest.Run) { r.Next(0) }},
+	{"soak", func(r *sessiontest.Run) { r.Next(0, 0).Wait(1) }},
+	{"ripe", func(r *sessiontest.Run) { r.Next(0, 0).Wait(25.5) }}, // past the planned soak: the alarm rings
+	{"held", func(r *sessiontest.Run) { r.Next(0, 0).Wait(1).Do(session.Hold{Tub: 0}) }},
+	{"drain", func(r *sessiontest.Run) { r.Next(0, 0).Wait(21).Next(0) }},
+	{"refill", func(r *sessiontest.Run) { r.Next(0, 0).Wait(21).Next(0, 0) }},
+	{"spin", func(r *sessiontest.Run) { r.Until(0, shed.ToSpin) }},
+	{"rack", func(r *sessiontest.Run) { r.Until(0, shed.ToRack) }},
+	{"idle", func(r *sessiontest.Run) { r.Until(0, shed.Idle) }},
+	{"ended", func(r *sessiontest.Run) { r.Next(0, 0).Do(session.EndDay{Anyway: true}) }},
 	{"unbegun", nil},
 }
 
 // matrixPlan gives North a batch and leaves nothing waiting; South's batch
 // keeps the day from being all racked.
-func matrixPlan() session.Plan {
-	return threeTubs(func(p *session.Plan) {
+func matrixPlan() shed.Plan {
+	return sessiontest.ThreeTubs(func(p *shed.Plan) {
 		p.Kit.Tubs, p.Batches = p.Kit.Tubs[:2], p.Batches[:2]
-		p.Batches[0].Presoak = session.PresoakNone
+		p.Batches[0].Presoak = shed.PresoakNone
 	})
 }
 
@@ -52,16 +54,16 @@ var matrix = []struct {
 	want    string // in the order of stages, "|" between
 }{
 	{session.StartDay{Plan: matrixPlan()}, "begun already|begun already|begun already|begun already|begun already|begun already|begun already|begun already|begun already|begun already|begun already|+"},
-	{do(session.Wait), "next is fill|next is sink in|next is lift|next is lift|next is lift|next is drain|next is fill|next is spin|next is rack|nothing waiting|" + ended + "|" + unbegun},
-	{do(session.LoadNext), "next is fill|next is sink in|next is lift|next is lift|next is lift|next is drain|next is fill|next is spin|next is rack|nothing waiting|" + ended + "|" + unbegun},
-	{do(session.FillTub), "+|next is sink in|next is lift|next is lift|next is lift|next is drain|+|next is spin|next is rack|nothing waiting|" + ended + "|" + unbegun},
-	{do(session.SinkIn), "next is fill|+|next is lift|next is lift|next is lift|next is drain|next is fill|next is spin|next is rack|nothing waiting|" + ended + "|" + unbegun},
-	{do(session.Lift), "next is fill|next is sink in|has soaked 1 min of 20 min|+|has soaked 1 min of 20 min|next is drain|next is fill|next is spin|next is rack|nothing waiting|" + ended + "|" + unbegun},
-	{session.DoNext{Act: session.Lift, Sooner: true}, "next is fill|next is sink in|+|+|+|next is drain|next is fill|next is spin|next is rack|nothing waiting|" + ended + "|" + unbegun},
-	{do(session.DrainTub), "next is fill|next is sink in|next is lift|next is lift|next is lift|+|next is fill|next is spin|next is rack|nothing waiting|" + ended + "|" + unbegun},
-	{do(session.SpinFibre), "next is fill|next is sink in|next is lift|next is lift|next is lift|next is drain|next is fill|+|next is rack|nothing waiting|" + ended + "|" + unbegun},
-	{do(session.RackFibre), "next is fill|next is sink in|next is lift|next is lift|next is lift|next is drain|next is fill|next is spin|+|nothing waiting|" + ended + "|" + unbegun},
-	{do(session.FinishDay), "not every batch|not every batch|North still has fleece|North still has fleece|North still has fleece|not every batch|not every batch|not every batch|not every batch|not every batch|" + ended + "|" + unbegun},
+	{do(shed.Wait), "next is fill|next is sink in|next is lift|next is lift|next is lift|next is drain|next is fill|next is spin|next is rack|nothing waiting|" + ended + "|" + unbegun},
+	{do(shed.LoadNext), "next is fill|next is sink in|next is lift|next is lift|next is lift|next is drain|next is fill|next is spin|next is rack|nothing waiting|" + ended + "|" + unbegun},
+	{do(shed.FillTub), "+|next is sink in|next is lift|next is lift|next is lift|next is drain|+|next is spin|next is rack|nothing waiting|" + ended + "|" + unbegun},
+	{do(shed.SinkIn), "next is fill|+|next is lift|next is lift|next is lift|next is drain|next is fill|next is spin|next is rack|nothing waiting|" + ended + "|" + unbegun},
+	{do(shed.Lift), "next is fill|next is sink in|has soaked 1 min of 20 min|+|has soaked 1 min of 20 min|next is drain|next is fill|next is spin|next is rack|nothing waiting|" + ended + "|" + unbegun},
+	{session.DoNext{Act: shed.Lift, Sooner: true}, "next is fill|next is sink in|+|+|+|next is drain|next is fill|next is spin|next is rack|nothing waiting|" + ended + "|" + unbegun},
+	{do(shed.DrainTub), "next is fill|next is sink in|next is lift|next is lift|next is lift|+|next is fill|next is spin|next is rack|nothing waiting|" + ended + "|" + unbegun},
+	{do(shed.SpinFibre), "next is fill|next is sink in|next is lift|next is lift|next is lift|next is drain|next is fill|+|next is rack|nothing waiting|" + ended + "|" + unbegun},
+	{do(shed.RackFibre), "next is fill|next is sink in|next is lift|next is lift|next is lift|next is drain|next is fill|next is spin|+|nothing waiting|" + ended + "|" + unbegun},
+	{do(shed.FinishDay), "not every batch|not every batch|North still has fleece|North still has fleece|North still has fleece|not every batch|not every batch|not every batch|not every batch|not every batch|" + ended + "|" + unbegun},
 	{session.TakeReading{TempC: 62}, "no bath|+|+|+|+|no bath|no bath|no bath|no bath|no bath|" + ended + "|" + unbegun},
 	{session.SetCover{Cover: cooling.Film}, "no bath|+|+|+|+|no bath|no bath|no bath|no bath|no bath|" + ended + "|" + unbegun},
 	{session.TopUp{VolumeL: 1, TempC: 90, Sure: true}, "no bath|+|+|+|+|no bath|no bath|no bath|no bath|no bath|" + ended + "|" + unbegun},
@@ -83,12 +85,12 @@ var matrix = []struct {
 	{session.MoveOnRack{Batch: "A1", Tray: "r9"}, strings.Repeat("not on the rack yet|", 9) + "no tray|not on the rack yet|" + unbegun},
 	{session.Judge{Batch: "A1", Found: session.StillWaxy}, strings.Repeat("not on the rack yet|", 9) + "+|not on the rack yet|" + unbegun},
 	{session.NamePart{Batch: "A1", Part: "shoulder"}, strings.Repeat("+|", 11) + unbegun},
-	{session.LookOverRack{OnRack: []session.Lying{{Tray: "r1", Day: 3, Batch: "B1"}}}, strings.Repeat("+|", 10) + ended + "|" + unbegun},
+	{session.LookOverRack{OnRack: []shed.Lying{{Tray: "r1", Day: 3, Batch: "B1"}}}, strings.Repeat("+|", 10) + ended + "|" + unbegun},
 	{session.Undo{}, "nothing to undo|+|+|+|+|+|+|+|+|+|+|nothing to undo"},
 	{session.EndDay{}, "not every batch|not every batch|North still has fleece|North still has fleece|North still has fleece|not every batch|not every batch|not every batch|not every batch|not every batch|" + ended + "|" + unbegun},
 	{session.EndDay{Anyway: true}, "+|+|+|+|+|+|+|+|+|+|" + ended + "|" + unbegun},
 	{session.ChangeKit{Kit: warmerRoom()}, "+|+|+|+|+|+|+|+|+|+|" + ended + "|" + unbegun},
-	{session.AddBatch{Batch: session.Batch{FleeceID: "f1", RawG: 150}}, "+|+|+|+|+|+|+|+|+|+|" + ended + "|" + unbegun},
+	{session.AddBatch{Batch: shed.Batch{FleeceID: "f1", RawG: 150}}, "+|+|+|+|+|+|+|+|+|+|" + ended + "|" + unbegun},
 	{session.Shelve{Kind: session.NotLifted, ForMin: 5, Why: "on my way"}, "no such alarm|no such alarm|no such alarm|+|no such alarm|no such alarm|no such alarm|no such alarm|no such alarm|no such alarm|" + ended + "|" + unbegun},
 	{session.Unshelve{Kind: session.SoakDone}, strings.Repeat("no such alarm|", 10) + ended + "|" + unbegun},
 	{session.SetService{Kind: session.KettleNow, Out: true}, "+|+|+|+|+|+|+|+|+|+|" + ended + "|" + unbegun},
@@ -98,20 +100,20 @@ var matrix = []struct {
 	{session.ResumeWatch{}, "+|+|+|+|+|+|+|+|+|+|" + ended + "|" + unbegun},
 }
 
-func warmerRoom() session.Kit {
+func warmerRoom() shed.Kit {
 	k := matrixPlan().Clean().Kit
 	k.RoomC = 24
 	return k
 }
 
-func do(a session.Action) session.Command { return session.DoNext{Act: a} }
+func do(a shed.Action) session.Command { return session.DoNext{Act: a} }
 
 // tubBound says that a refusal of the command is about one tub and so has to
 // name it.
 func tubBound(c session.Command) bool {
 	switch c := c.(type) {
 	case session.DoNext:
-		return c.Act != session.FinishDay
+		return c.Act != shed.FinishDay
 	case session.Acknowledge:
 		return c.Tub >= 0
 	case session.TakeReading, session.SetCover, session.TopUp, session.AdjustSoak, session.TellKettle, session.Hold, session.Resume,
@@ -123,9 +125,9 @@ func tubBound(c session.Command) bool {
 
 func TestEveryCommandInEveryStage(t *testing.T) {
 	for i, stage := range stages {
-		r := &run{t: t, now: dawn}
+		r := &sessiontest.Run{T: t, Now: sessiontest.Dawn}
 		if stage.come != nil {
-			r = start(t, matrixPlan())
+			r = sessiontest.Start(t, matrixPlan())
 			stage.come(r)
 		}
 		for _, row := range matrix {
@@ -133,7 +135,7 @@ func TestEveryCommandInEveryStage(t *testing.T) {
 			if len(want) != len(stages) {
 				t.Fatalf("%#v has %d columns for %d stages", row.command, len(want), len(stages))
 			}
-			_, recs, err := session.Do(r.day, row.command, r.now)
+			_, recs, err := session.Do(r.Day, row.command, r.Now)
 			switch {
 			case want[i] == "+" && err != nil:
 				t.Errorf("%s: %#v: %v", stage.name, row.command, err)
@@ -142,8 +144,8 @@ func TestEveryCommandInEveryStage(t *testing.T) {
 			case want[i] != "+" && err == nil:
 				t.Errorf("%s: %#v was accepted", stage.name, row.command)
 			case want[i] != "+":
-				_ = r.refused(row.command, want[i])
-				if r.day.Running() && tubBound(row.command) && !strings.Contains(err.Error(), "North") {
+				_ = r.Refused(row.command, want[i])
+				if r.Day.Running() && tubBound(row.command) && !strings.Contains(err.Error(), "North") {
 					t.Errorf("%s: %q does not name the tub", stage.name, err)
 				}
 			}
@@ -155,13 +157,13 @@ func TestEveryCommandInEveryStage(t *testing.T) {
 func TestMatrixHasEveryCommand(t *testing.T) {
 	have := map[string]bool{}
 	for _, row := range matrix {
-		have[strings.SplitN(typeName(row.command), ".", 2)[1]] = true
+		have[strings.SplitN(sessiontest.TypeName(row.command), ".", 2)[1]] = true
 	}
 	for _, s := range sources(t) {
 		if s.path != "session/command.go" {
 			continue
 		}
-		for _, name := range receiversOf(s.file, "isCommand") {
+		for _, name := range sessiontest.ReceiversOf(s.file, "isCommand") {
 			if !have[name] {
 				t.Errorf("the matrix has no row for %s", name)
 			}
@@ -175,19 +177,19 @@ func TestMatrixHasEveryCommand(t *testing.T) {
 
 // Causes that the program has to tell apart to offer the second try.
 func TestSecondTry(t *testing.T) {
-	r := start(t, oneTub()).next(0, 0).wait(1)
+	r := sessiontest.Start(t, sessiontest.OneTub()).Next(0, 0).Wait(1)
 	for _, row := range []struct {
 		first, second session.Command
 		cause         error
 	}{
-		{do(session.Lift), session.DoNext{Act: session.Lift, Sooner: true}, session.ErrTooSoon},
-		{session.TakeReading{TempC: 30}, session.TakeReading{TempC: 30, Sure: true}, session.ErrUnlikely},
+		{do(shed.Lift), session.DoNext{Act: shed.Lift, Sooner: true}, session.ErrTooSoon},
+		{session.TakeReading{TempC: 30}, session.TakeReading{TempC: 30, Sure: true}, shed.ErrUnlikely},
 		{session.EndDay{}, session.EndDay{Anyway: true}, session.ErrWorkLeft},
 	} {
-		if err := r.refused(row.first); !errors.Is(err, row.cause) {
+		if err := r.Refused(row.first); !errors.Is(err, row.cause) {
 			t.Errorf("%#v: %v is not %q", row.first, err, row.cause)
 		}
-		if _, _, err := session.Do(r.day, row.second, r.now); err != nil {
+		if _, _, err := session.Do(r.Day, row.second, r.Now); err != nil {
 			t.Errorf("%#v: %v", row.second, err)
 		}
 	}
@@ -195,23 +197,23 @@ func TestSecondTry(t *testing.T) {
 
 // A tub that the day does not have is refused by every command that names one.
 func TestNoSuchTub(t *testing.T) {
-	r := start(t, matrixPlan())
+	r := sessiontest.Start(t, matrixPlan())
 	for _, tub := range []int{-2, 2, 99, math.MaxInt, math.MinInt} {
 		for _, c := range []session.Command{
-			session.DoNext{Tub: tub, Act: session.FillTub}, session.TakeReading{Tub: tub, TempC: 60}, session.SetCover{Tub: tub},
+			session.DoNext{Tub: tub, Act: shed.FillTub}, session.TakeReading{Tub: tub, TempC: 60}, session.SetCover{Tub: tub},
 			session.TopUp{Tub: tub, VolumeL: 1, TempC: 90, Sure: true}, session.AdjustSoak{Tub: tub, ByMin: 1}, session.Hold{Tub: tub},
 			session.Resume{Tub: tub}, session.SkipStep{Tub: tub}, session.RepeatStep{Tub: tub},
 			session.AddNote{Tub: tub, Text: "x"}, session.Acknowledge{Tub: tub},
 		} {
-			_ = r.refused(c, "this day has 2")
+			_ = r.Refused(c, "this day has 2")
 		}
 	}
-	_ = r.refused(session.Hold{Tub: -1}, "no such tub")
+	_ = r.Refused(session.Hold{Tub: -1}, "no such tub")
 }
 
 // Weights are held against the raw weight of the batch.
 func TestWeighing(t *testing.T) {
-	r := start(t, oneTub()).until(0, session.Idle)
+	r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Idle)
 	for _, row := range []struct {
 		batch string
 		dryG  float64
@@ -221,11 +223,11 @@ func TestWeighing(t *testing.T) {
 		{"A1", math.Inf(1), "more than nothing"}, {"A1", 226, "226 g dry is more than the 225 g"},
 		{"A1", 11, "less than a twentieth"}, {"B7", 100, `no batch "B7"`}, {"\x1b[31mA1", 100, `no batch "A1"`}, {"", 100, "no batch"},
 	} {
-		_ = r.refused(session.Weigh{Batch: row.batch, DryG: row.dryG}, row.say)
+		_ = r.Refused(session.Weigh{Batch: row.batch, DryG: row.dryG}, row.say)
 	}
-	_ = r.refused(session.Weigh{Batch: "A1", DryG: 140}, "laid on the rack 0 min ago, and wool takes a day or more to dry")
-	r.do(session.Weigh{Batch: "A1", DryG: 140, Sure: true}, session.Weigh{Batch: "A1", DryG: 139.5, Sure: true}, session.EndDay{}, session.Weigh{Batch: "A1", DryG: 139, Sure: true})
-	same(t, "dry weight", r.day.Fate["A1"].DryG, 139.0)
-	r.do(session.Undo{})
-	same(t, "dry weight, undone", r.day.Fate["A1"].DryG, 139.5)
+	_ = r.Refused(session.Weigh{Batch: "A1", DryG: 140}, "laid on the rack 0 min ago, and wool takes a day or more to dry")
+	r.Do(session.Weigh{Batch: "A1", DryG: 140, Sure: true}, session.Weigh{Batch: "A1", DryG: 139.5, Sure: true}, session.EndDay{}, session.Weigh{Batch: "A1", DryG: 139, Sure: true})
+	sessiontest.Same(t, "dry weight", r.Day.Fate["A1"].DryG, 139.0)
+	r.Do(session.Undo{})
+	sessiontest.Same(t, "dry weight, undone", r.Day.Fate["A1"].DryG, 139.5)
 }

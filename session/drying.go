@@ -4,17 +4,19 @@ import (
 	"fmt"
 	"time"
 
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/session/yield"
 )
 
 // DryingBatch is a batch that is spun or lies on the rack, with what its
 // weights say.
 type DryingBatch struct {
-	Batch  Batch
-	Fleece Fleece
+	Batch  shed.Batch
+	Fleece shed.Fleece
 	Tray   string    // its name, and the layers there; "" where none is known
 	Since  time.Time // on the rack; zero while it is spun and not racked yet
-	Wet    []WetWeight
+	Wet    []shed.WetWeight
 	// Forecast is of the weights so far; without one, of such batches.
 	Forecast yield.DryForecast
 	// WeighAt is when to weigh next: first on the morning on which it may be dry. DryAt
@@ -57,17 +59,17 @@ func (d Day) Drying(batch string) (DryingBatch, error) {
 		return out, err
 	}
 	f := out.Forecast
-	out.Dry, out.WeighAt = f.Dry, from.Add(minutes(f.WeighNextAt))
+	out.Dry, out.WeighAt = f.Dry, from.Add(measure.Lasting(f.WeighNextAt))
 	if len(fate.Wet) == 0 {
-		out.WeighAt = d.Plan.Kit.Rises(d.Plan.local(out.WeighAt))
+		out.WeighAt = d.Plan.Kit.Rises(d.Plan.OnTheWall(out.WeighAt))
 	}
-	out.DryEarliest, out.DryAt, out.DryLatest = from.Add(minutes(f.DryAtMin.Low)), from.Add(minutes(f.DryAtMin.Likely)), from.Add(minutes(f.DryAtMin.High))
+	out.DryEarliest, out.DryAt, out.DryLatest = from.Add(measure.Lasting(f.DryAtMin.Low)), from.Add(measure.Lasting(f.DryAtMin.Likely)), from.Add(measure.Lasting(f.DryAtMin.High))
 	return out, nil
 }
 
 // weighings are those of a batch on its way to dry, for the forecast, from its first one
 // or, without one, from when it was racked.
-func (d Day) weighings(b Batch) (from time.Time, out yield.Beside) {
+func (d Day) weighings(b shed.Batch) (from time.Time, out yield.Beside) {
 	fate := d.Fate[b.ID]
 	from = fate.RackedAt
 	out.DryG = fate.DryG
@@ -75,11 +77,11 @@ func (d Day) weighings(b Batch) (from time.Time, out yield.Beside) {
 	moments := make([]yield.Moment, len(fate.Wet))
 	for i, w := range fate.Wet {
 		moments[i] = yield.Moment{At: w.At, MassG: w.MassG}
-		out.Rack.StepG = max(out.Rack.StepG, w.Scale.stepG())
+		out.Rack.StepG = max(out.Rack.StepG, w.Scale.ReadToG())
 	}
 	if len(fate.Wet) > 0 {
 		if from = fate.Wet[0].At; !fate.RackedAt.IsZero() {
-			out.Rack.LainMin = max(0, minutesBetween(fate.RackedAt, from))
+			out.Rack.LainMin = max(0, measure.MinutesBetween(fate.RackedAt, from))
 		}
 	}
 	out.Weighings = yield.Since(from, moments)
@@ -126,14 +128,4 @@ func (d Day) Retention(batch string) (r yield.Retention, lain time.Duration, ok 
 	}
 	r, err := yield.Retained(first.MassG, f.DryG, regain, d.Plan.Kit.Units.Mass)
 	return r, lain, err == nil
-}
-
-// Row is a batch of the day as the ledger has it.
-func (d Day) Row(batch string) BatchRow {
-	for _, r := range rowsOf(d) {
-		if r.ID == batch {
-			return r
-		}
-	}
-	return BatchRow{}
 }

@@ -36,8 +36,8 @@ func Do(d Day, c Command, now time.Time) (Day, []Recorded, error) {
 	return d, append(recs, more...), nil
 }
 
-// after is the day as it would be after a deed, its alarms aside.
-func (d Day) after(c DoNext, now time.Time) (Day, error) {
+// After is the day as it would be after a deed, its alarms aside.
+func (d Day) After(c DoNext, now time.Time) (Day, error) {
 	events, err := decideNext(d, c, now)
 	if err != nil {
 		return d, err

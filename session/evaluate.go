@@ -5,6 +5,8 @@ import (
 	"time"
 
 	"fleece.example/tubside/session/lifecycle"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 )
 
 // Evaluate says what time and temperature have done to a running day at now:
@@ -45,13 +47,13 @@ func evaluateTub(d Day, tub int, now time.Time, acted bool) []Event {
 		case a.Life.ShelfOver(now):
 			out = append(out, AlarmUnshelved{Alarm: a.Kind, Tub: tub})
 		case a.Stands() && (!has || a.Kind != cause):
-			out = append(out, AlarmCleared{Alarm: a.Kind, Tub: tub, Answered: !has || urgency(cause) > urgency(a.Kind), ByItself: !has && !acted})
+			out = append(out, AlarmCleared{Alarm: a.Kind, Tub: tub, Answered: !has || Urgency(cause) > Urgency(a.Kind), ByItself: !has && !acted})
 		}
 	}
 	if !has {
 		return out
 	}
-	j := d.findAlarm(cause, tub)
+	j := d.FindAlarm(cause, tub)
 	if j < 0 || d.Alarms[j].Life.State == lifecycle.Returned {
 		return append(out, AlarmRaised{cause, tub})
 	}
@@ -81,7 +83,7 @@ func (d Day) worst(causes []AlarmKind, tub int, now time.Time) (AlarmKind, bool)
 		if !slices.Contains(causes, k) || slices.Contains(d.Out, k) {
 			continue
 		}
-		if j := d.findAlarm(k, tub); j >= 0 && d.Alarms[j].Life.State == lifecycle.Shelved && !d.Alarms[j].Life.ShelfOver(now) {
+		if j := d.FindAlarm(k, tub); j >= 0 && d.Alarms[j].Life.State == lifecycle.Shelved && !d.Alarms[j].Life.ShelfOver(now) {
 			continue
 		}
 		return k, true
@@ -102,10 +104,10 @@ func alarmCause(d Day, tub int, now time.Time) (AlarmKind, bool) {
 
 // What the alarms go by; our own choices, except as AlarmTable says.
 const (
-	wetTooLong   = wetWaitMin * time.Minute // the plan lets it wait as long, and does not ring at itself
+	WetTooLong   = WetWaitMin * time.Minute // the plan lets it wait as long, and does not ring at itself
 	readingTakes = 3 * time.Minute          // to get there, read and type it, or lift
 	readingWide  = 15 * time.Minute         // early to likely, at least
-	gapSlackC    = 1.0                      // a thermometer's error
+	GapSlackC    = 1.0                      // a thermometer's error
 	clockShown   = 5 * time.Minute
 
 	longestBoilMin = 60.0 // a kettle is not put on sooner
@@ -122,15 +124,15 @@ func alarmCauses(d Day, tub int, now time.Time) []AlarmKind {
 	}
 	t := d.Tubs[tub]
 	switch t.Phase {
-	case Soaking:
+	case shed.Soaking:
 		return d.soakCauses(tub, now)
-	case ToSink:
+	case shed.ToSink:
 		if tempC, _, ok := d.TempNow(tub, now); ok && d.farFromLast(tub, tempC, now) {
 			out = append(out, FarFromLast)
 		}
-	case Idle, ToFill, Draining, ToSpin, ToRack:
+	case shed.Idle, shed.ToFill, shed.Draining, shed.ToSpin, shed.ToRack:
 	}
-	if by := t.wetBy(); !by.IsZero() && !now.Before(by) {
+	if by := t.WetBy(); !by.IsZero() && !now.Before(by) {
 		out = append(out, WetWaiting)
 	}
 	return out
@@ -140,13 +142,13 @@ func (d Day) soakCauses(tub int, now time.Time) (out []AlarmKind) {
 	t := d.Tubs[tub]
 	end := t.SoakEndAt(now)
 	over := !t.Held() && !now.Before(end)
-	var h heatModel
+	var h HeatModel
 	if t.Bath.Step.HasRelease() {
-		h = d.heat(tub)
-		cross := d.release(tub, h)
-		liftBy, readBy := d.liftBy(tub, cross, now)
+		h = d.Heat(tub)
+		cross := d.Release(tub, h)
+		liftBy, readBy := d.LiftBy(tub, cross, now)
 		switch {
-		case cross.below(now):
+		case cross.Below(now):
 			out = append(out, BelowRelease)
 		case !liftBy.IsZero() && !now.Before(liftBy):
 			out = append(out, NearRelease)
@@ -160,14 +162,14 @@ func (d Day) soakCauses(tub int, now time.Time) (out []AlarmKind) {
 	if over {
 		return append(out, d.overCauses(tub, now, end)...)
 	}
-	if !t.Held() && minutesBetween(now, end) <= longestBoilMin && d.kettleWanted(tub, now, h) &&
-		(d.findAlarm(KettleNow, tub) >= 0 || d.kettleCalls(tub, now)) {
+	if !t.Held() && measure.MinutesBetween(now, end) <= longestBoilMin && d.kettleWanted(tub, now, h) &&
+		(d.FindAlarm(KettleNow, tub) >= 0 || d.kettleCalls(tub, now)) {
 		out = append(out, KettleNow)
 	}
 	return out
 }
 
-// liftBy is when a wash bath has to be lifted, and readBy when a reading of it has to
+// LiftBy is when a wash bath has to be lifted, and readBy when a reading of it has to
 // be asked for; zero where there is nothing to wait for.
 //
 // The lift comes before the early bound of the crossing, with the person's minutes of
@@ -176,16 +178,16 @@ func (d Day) soakCauses(tub int, now time.Time) (out []AlarmKind) {
 // as late as leaves time for it, because a late reading says most about how fast the
 // bath cools. A bath that is never read is lifted at the early bound: by then one in
 // twenty is truly down, at the likely crossing it would be one in two.
-func (d Day) liftBy(tub int, c Crossing, now time.Time) (liftBy, readBy time.Time) {
+func (d Day) LiftBy(tub int, c Crossing, now time.Time) (liftBy, readBy time.Time) {
 	if c.Early.IsZero() {
-		return zeroTime, zeroTime
+		return time.Time{}, time.Time{}
 	}
-	t, lead := d.Tubs[tub], minutes(d.Plan.Kit.LeadMin)
+	t, lead := d.Tubs[tub], measure.Lasting(d.Plan.Kit.LeadMin)
 	liftBy = c.Early.Add(-lead)
 	guess := len(t.Bath.Readings) == 0 && (c.Likely.IsZero() || c.Likely.Sub(c.Early) > readingWide)
 	end := t.SoakEndAt(now)
 	if !guess || !liftBy.Before(end) {
-		return liftBy, zeroTime
+		return liftBy, time.Time{}
 	}
 	readBy = liftBy.Add(-readingTakes)
 	if half := t.Bath.SunkAt.Add(liftBy.Sub(t.Bath.SunkAt) / 2); half.After(readBy) { // at the fill it says nothing
@@ -215,7 +217,7 @@ const (
 // nothing else to do. It becomes an alarm when the lift has not come in their usual
 // minutes, and stays one until the lift.
 func (d Day) overCauses(tub int, now, end time.Time) []AlarmKind {
-	forgotten := d.Tubs[tub].Bath.Step.Kind.Facts().Forgotten
+	forgotten := forgottenAlarm(d.Tubs[tub].Bath.Step.Kind)
 	callAt, calls := d.callAt(tub, end, now)
 	from := callAt
 	if !calls {
@@ -224,9 +226,9 @@ func (d Day) overCauses(tub int, now, end time.Time) []AlarmKind {
 		}
 	}
 	by := from.Add(d.usual())
-	by = by.Add(minutes(d.busyMin(tub, by, now)))
+	by = by.Add(measure.Lasting(d.busyMin(tub, by, now)))
 	if longest := d.Tubs[tub].LongestAt(); !longest.IsZero() { // in time for it, however busy
-		last := longest.Add(-minutes(d.Plan.Kit.LeadMin))
+		last := longest.Add(-measure.Lasting(d.Plan.Kit.LeadMin))
 		if half := end.Add(longest.Sub(end) / 2); half.After(last) {
 			last = half
 		}
@@ -235,9 +237,9 @@ func (d Day) overCauses(tub int, now, end time.Time) []AlarmKind {
 		}
 	}
 	switch {
-	case d.findAlarm(forgotten, tub) >= 0 || !now.Before(by):
+	case d.FindAlarm(forgotten, tub) >= 0 || !now.Before(by):
 		return []AlarmKind{forgotten}
-	case d.findAlarm(SoakDone, tub) >= 0 || calls && !now.Before(callAt):
+	case d.FindAlarm(SoakDone, tub) >= 0 || calls && !now.Before(callAt):
 		return []AlarmKind{SoakDone}
 	}
 	return nil
@@ -259,7 +261,7 @@ func (d Day) callAt(tub int, at, now time.Time) (callAt time.Time, ok bool) {
 // usual is how long to wait for a lift before it counts as forgotten: twice what the
 // person's lifts take, by past days and this one, within bounds.
 func (d Day) usual() time.Duration {
-	return min(mostUsual, max(leastUsual, minutes(2*d.handsMin()[Lift])))
+	return min(mostUsual, max(leastUsual, measure.Lasting(2*d.handsMin()[shed.Lift])))
 }
 
 // busyMin is how long another tub may keep the person's hands: one between two deeds,
@@ -270,22 +272,35 @@ func (d Day) busyMin(tub int, at, now time.Time) float64 {
 		if i == tub || t.Held() {
 			continue
 		}
-		if since := t.SoakEndAt(now); t.Phase == Soaking && (since.After(at) || since.Equal(at) && i > tub) {
+		if since := t.SoakEndAt(now); t.Phase == shed.Soaking && (since.After(at) || since.Equal(at) && i > tub) {
 			continue
 		}
 		act := d.NextAction(i)
 		switch act {
-		case LoadNext:
-			if !d.Plan.fitsIn(d.nextFor(i), i) {
+		case shed.LoadNext:
+			if !d.Plan.FitsIn(d.NextFor(i), i) {
 				continue
 			}
-		case FillTub:
-			if _, idle := d.idleFill(i, now); idle {
+		case shed.FillTub:
+			if _, idle := d.IdleFill(i, now); idle {
 				continue
 			}
-		case Wait, SinkIn, Lift, DrainTub, SpinFibre, RackFibre, FinishDay:
+		case shed.Wait, shed.SinkIn, shed.Lift, shed.DrainTub, shed.SpinFibre, shed.RackFibre, shed.FinishDay:
 		}
 		most = max(most, hands[act])
 	}
 	return most
 }
+
+// forgottenAlarm is the alarm when nobody lifts the fleece after its soak.
+func forgottenAlarm(k shed.StepKind) AlarmKind {
+	if k.Facts().Release { // the wax sets again
+		return NotLifted
+	}
+	return LeftSoaking
+}
+
+// How long wet fleece may hang between two baths before the plan calls it late,
+// and how long a boiled kettle may wait. Our own choices, no source.
+
+const WetWaitMin = 45.0

@@ -8,6 +8,8 @@ import (
 	"time"
 
 	"fleece.example/tubside/cooling"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 )
 
 // Event is something that happened. Tub is always an index into the day's kit.
@@ -46,15 +48,15 @@ type (
 	// DayStarted opens a day with all it needs, so that later changes to the
 	// kit or the ledger do not reach back into it, but for names (Day.Named).
 	DayStarted struct {
-		Plan Plan `json:"plan"`
+		Plan shed.Plan `json:"plan"`
 		// Loads gives the first batches their tubs.
 		Loads []BatchLoaded `json:"loads"`
 	}
 	// BatchLoaded gives a tub its next batch and the steps it will go through.
 	BatchLoaded struct {
-		Tub   int    `json:"tub"`
-		Batch string `json:"batch"`
-		Steps []Step `json:"steps"`
+		Tub   int         `json:"tub"`
+		Batch string      `json:"batch"`
+		Steps []shed.Step `json:"steps"`
 		// AgoMin, here and below: it was over so many minutes before it was written
 		// down, with what followed it at once.
 		AgoMin float64 `json:"ago_min,omitempty"`
@@ -159,18 +161,18 @@ type (
 		// Tray is the mark of the tray it lies on; "" where none is known.
 		Tray string `json:"tray,omitempty"`
 		// Spots are its places and layers there, on a tray that has layers.
-		Spots []Spot `json:"spots,omitempty"`
+		Spots []shed.Spot `json:"spots,omitempty"`
 	}
 	// BatchMoved says that a batch lies on another tray from now on.
 	BatchMoved struct {
-		Batch string `json:"batch"`
-		Tray  string `json:"tray"`
-		Spots []Spot `json:"spots,omitempty"`
+		Batch string      `json:"batch"`
+		Tray  string      `json:"tray"`
+		Spots []shed.Spot `json:"spots,omitempty"`
 	}
 	// RackLookedOver is what earlier days have on the rack now: something was
 	// bagged, or put back, in the middle of this one.
 	RackLookedOver struct {
-		OnRack []Lying `json:"on_rack"`
+		OnRack []shed.Lying `json:"on_rack"`
 	}
 	// NoteAdded is something to remember; Tub -1 means the whole day.
 	NoteAdded struct {
@@ -180,31 +182,31 @@ type (
 	// BatchWeighed is a batch's dry weight, grams; it may come days later. With
 	// it the batch is bagged. RH is the room's humidity as a part, 0: not known.
 	BatchWeighed struct {
-		Batch string  `json:"batch"`
-		DryG  float64 `json:"dry_g"`
-		Scale Scale   `json:"scale,omitzero"`
-		RH    float64 `json:"rh,omitempty"`
+		Batch string     `json:"batch"`
+		DryG  float64    `json:"dry_g"`
+		Scale shed.Scale `json:"scale,omitzero"`
+		RH    float64    `json:"rh,omitempty"`
 	}
 	// BatchWeighedWet is a weight on the way to dry: spun, or on the rack.
 	BatchWeighedWet struct {
-		Batch string  `json:"batch"`
-		MassG float64 `json:"mass_g"`
-		Scale Scale   `json:"scale,omitzero"`
+		Batch string     `json:"batch"`
+		MassG float64    `json:"mass_g"`
+		Scale shed.Scale `json:"scale,omitzero"`
 		// InPlace: it takes the place of the last one, however long ago that was.
 		InPlace bool `json:"in_place,omitempty"`
 	}
 	// BatchWeighedSoaked is a batch's weight after the presoak, dried again
 	// before the wash: what it lost till then was soil and suint.
 	BatchWeighedSoaked struct {
-		Batch string  `json:"batch"`
-		MassG float64 `json:"mass_g"`
-		Scale Scale   `json:"scale,omitzero"`
+		Batch string     `json:"batch"`
+		MassG float64    `json:"mass_g"`
+		Scale shed.Scale `json:"scale,omitzero"`
 	}
 	// BatchWeighedRaw is a batch's raw weight from the scale, in place of the planned one.
 	BatchWeighedRaw struct {
-		Batch string  `json:"batch"`
-		RawG  float64 `json:"raw_g"`
-		Scale Scale   `json:"scale,omitzero"`
+		Batch string     `json:"batch"`
+		RawG  float64    `json:"raw_g"`
+		Scale shed.Scale `json:"scale,omitzero"`
 	}
 	// BatchJudged says how a batch came out; it replaces what was said before.
 	BatchJudged struct {
@@ -236,13 +238,13 @@ type (
 	// KitChanged is the kit as it is from now on: a room that has warmed, a tub
 	// more. The tubs in use keep their places.
 	KitChanged struct {
-		Kit Kit `json:"kit"`
+		Kit shed.Kit `json:"kit"`
 	}
 	// BatchAdded puts one more batch at the end of the plan, with its fleece if
 	// that was not in the day yet.
 	BatchAdded struct {
-		Fleece Fleece `json:"fleece"`
-		Batch  Batch  `json:"batch"`
+		Fleece shed.Fleece `json:"fleece"`
+		Batch  shed.Batch  `json:"batch"`
 	}
 	// AlarmRaised comes from time and temperature, like AlarmRepeated and
 	// AlarmCleared; AlarmAcknowledged comes from the person.
@@ -300,48 +302,89 @@ type (
 	}
 )
 
-func (DayStarted) kind() eventKind         { return eventKind{"day started", ofPlan} }
-func (BatchLoaded) kind() eventKind        { return eventKind{"batch loaded", ofFate} }
-func (BathFilled) kind() eventKind         { return eventKind{"bath filled", ofTub} }
-func (KettlePutOn) kind() eventKind        { return eventKind{"kettle put on", ofTub} }
-func (KettleBoiled) kind() eventKind       { return eventKind{"kettle boiled", ofTub} }
-func (FleeceSunk) kind() eventKind         { return eventKind{"fleece sunk", ofFate} }
-func (ReadingTaken) kind() eventKind       { return eventKind{"reading taken", ofTub} }
-func (CoverChanged) kind() eventKind       { return eventKind{"cover changed", ofTub} }
-func (ToppedUp) kind() eventKind           { return eventKind{"topped up", ofTub} }
-func (SoakChanged) kind() eventKind        { return eventKind{"soak changed", ofTub} }
-func (TubHeld) kind() eventKind            { return eventKind{"tub held", ofTub} }
-func (TubResumed) kind() eventKind         { return eventKind{"tub resumed", ofTub} }
-func (FleeceLifted) kind() eventKind       { return eventKind{"fleece lifted", ofTub} }
-func (TubDrained) kind() eventKind         { return eventKind{"tub drained", ofTub} }
-func (StepSkipped) kind() eventKind        { return eventKind{"step skipped", ofTub} }
-func (StepRepeated) kind() eventKind       { return eventKind{"step repeated", ofTub} }
-func (FibreSpun) kind() eventKind          { return eventKind{"fibre spun", ofTub} }
-func (FibreRacked) kind() eventKind        { return eventKind{"fibre racked", ofFate} }
-func (NoteAdded) kind() eventKind          { return eventKind{"note added", ofTub} }
-func (BatchWeighed) kind() eventKind       { return eventKind{"batch weighed", ofRecord} }
-func (BatchWeighedWet) kind() eventKind    { return eventKind{"batch weighed wet", ofRecord} }
-func (BatchWeighedRaw) kind() eventKind    { return eventKind{"batch weighed raw", ofRecord} }
+func (DayStarted) kind() eventKind { return eventKind{"day started", ofPlan} }
+
+func (BatchLoaded) kind() eventKind { return eventKind{"batch loaded", ofFate} }
+
+func (BathFilled) kind() eventKind { return eventKind{"bath filled", ofTub} }
+
+func (KettlePutOn) kind() eventKind { return eventKind{"kettle put on", ofTub} }
+
+func (KettleBoiled) kind() eventKind { return eventKind{"kettle boiled", ofTub} }
+
+func (FleeceSunk) kind() eventKind { return eventKind{"fleece sunk", ofFate} }
+
+func (ReadingTaken) kind() eventKind { return eventKind{"reading taken", ofTub} }
+
+func (CoverChanged) kind() eventKind { return eventKind{"cover changed", ofTub} }
+
+func (ToppedUp) kind() eventKind { return eventKind{"topped up", ofTub} }
+
+func (SoakChanged) kind() eventKind { return eventKind{"soak changed", ofTub} }
+
+func (TubHeld) kind() eventKind { return eventKind{"tub held", ofTub} }
+
+func (TubResumed) kind() eventKind { return eventKind{"tub resumed", ofTub} }
+
+func (FleeceLifted) kind() eventKind { return eventKind{"fleece lifted", ofTub} }
+
+func (TubDrained) kind() eventKind { return eventKind{"tub drained", ofTub} }
+
+func (StepSkipped) kind() eventKind { return eventKind{"step skipped", ofTub} }
+
+func (StepRepeated) kind() eventKind { return eventKind{"step repeated", ofTub} }
+
+func (FibreSpun) kind() eventKind { return eventKind{"fibre spun", ofTub} }
+
+func (FibreRacked) kind() eventKind { return eventKind{"fibre racked", ofFate} }
+
+func (NoteAdded) kind() eventKind { return eventKind{"note added", ofTub} }
+
+func (BatchWeighed) kind() eventKind { return eventKind{"batch weighed", ofRecord} }
+
+func (BatchWeighedWet) kind() eventKind { return eventKind{"batch weighed wet", ofRecord} }
+
+func (BatchWeighedRaw) kind() eventKind { return eventKind{"batch weighed raw", ofRecord} }
+
 func (BatchWeighedSoaked) kind() eventKind { return eventKind{"batch weighed soaked", ofRecord} }
-func (PartNamed) kind() eventKind          { return eventKind{"part named", ofRecord} }
-func (BatchMoved) kind() eventKind         { return eventKind{"batch moved", ofRecord} }
-func (BatchJudged) kind() eventKind        { return eventKind{"batch judged", ofRecord} }
-func (RackLookedOver) kind() eventKind     { return eventKind{"rack looked over", ofWatch} }
-func (Undone) kind() eventKind             { return eventKind{"undone", ofWatch} }
-func (WatchResumed) kind() eventKind       { return eventKind{"watch resumed", ofWatch} }
-func (DayEnded) kind() eventKind           { return eventKind{"day ended", ofPlan} }
-func (KitChanged) kind() eventKind         { return eventKind{"kit changed", ofPlan} }
-func (BatchAdded) kind() eventKind         { return eventKind{"batch added", ofPlan} }
-func (SoundChecked) kind() eventKind       { return eventKind{"sound checked", ofWatch} }
-func (AlarmRaised) kind() eventKind        { return eventKind{"alarm raised", ofAlarm} }
-func (AlarmRepeated) kind() eventKind      { return eventKind{"alarm repeated", ofAlarm} }
-func (AlarmCleared) kind() eventKind       { return eventKind{"alarm cleared", ofAlarm} }
-func (AlarmAcknowledged) kind() eventKind  { return eventKind{"alarm acknowledged", ofAlarm} }
-func (AlarmEscalated) kind() eventKind     { return eventKind{"alarm escalated", ofAlarm} }
-func (AlarmShelved) kind() eventKind       { return eventKind{"alarm shelved", ofAlarm} }
-func (AlarmUnshelved) kind() eventKind     { return eventKind{"alarm unshelved", ofAlarm} }
-func (AlarmService) kind() eventKind       { return eventKind{"alarm service", ofAlarm} }
-func (ClockSet) kind() eventKind           { return eventKind{"clock set", ofWatch} }
+
+func (PartNamed) kind() eventKind { return eventKind{"part named", ofRecord} }
+
+func (BatchMoved) kind() eventKind { return eventKind{"batch moved", ofRecord} }
+
+func (BatchJudged) kind() eventKind { return eventKind{"batch judged", ofRecord} }
+
+func (RackLookedOver) kind() eventKind { return eventKind{"rack looked over", ofWatch} }
+
+func (Undone) kind() eventKind { return eventKind{"undone", ofWatch} }
+
+func (WatchResumed) kind() eventKind { return eventKind{"watch resumed", ofWatch} }
+
+func (DayEnded) kind() eventKind { return eventKind{"day ended", ofPlan} }
+
+func (KitChanged) kind() eventKind { return eventKind{"kit changed", ofPlan} }
+
+func (BatchAdded) kind() eventKind { return eventKind{"batch added", ofPlan} }
+
+func (SoundChecked) kind() eventKind { return eventKind{"sound checked", ofWatch} }
+
+func (AlarmRaised) kind() eventKind { return eventKind{"alarm raised", ofAlarm} }
+
+func (AlarmRepeated) kind() eventKind { return eventKind{"alarm repeated", ofAlarm} }
+
+func (AlarmCleared) kind() eventKind { return eventKind{"alarm cleared", ofAlarm} }
+
+func (AlarmAcknowledged) kind() eventKind { return eventKind{"alarm acknowledged", ofAlarm} }
+
+func (AlarmEscalated) kind() eventKind { return eventKind{"alarm escalated", ofAlarm} }
+
+func (AlarmShelved) kind() eventKind { return eventKind{"alarm shelved", ofAlarm} }
+
+func (AlarmUnshelved) kind() eventKind { return eventKind{"alarm unshelved", ofAlarm} }
+
+func (AlarmService) kind() eventKind { return eventKind{"alarm service", ofAlarm} }
+
+func (ClockSet) kind() eventKind { return eventKind{"clock set", ofWatch} }
 
 // eventTypes maps an event's written kind to its Go type.
 var eventTypes = func() map[string]reflect.Type {
@@ -406,26 +449,26 @@ func (r Recorded) MarshalJSON() ([]byte, error) {
 func (r *Recorded) UnmarshalJSON(b []byte) error {
 	var w written
 	if err := json.Unmarshal(b, &w); err != nil {
-		return unreadable("read event", err)
+		return Unreadable("read event", err)
 	}
 	t, ok := eventTypes[w.Event]
 	if !ok {
-		return fmt.Errorf("event %d is of a kind \"%s\" that this version does not know", w.Seq, clean(w.Event, 40))
+		return fmt.Errorf("event %d is of a kind \"%s\" that this version does not know", w.Seq, measure.CleanText(w.Event, 40))
 	}
 	if y := w.At.UTC().Year(); y < 1 || y > 9999 { // could not be written again
 		return fmt.Errorf("event %d has a time that cannot be right", w.Seq)
 	}
 	v := reflect.New(t)
 	if err := json.Unmarshal(w.Body, v.Interface()); err != nil {
-		return unreadable(fmt.Sprintf("read %s (event %d)", w.Event, w.Seq), err)
+		return Unreadable(fmt.Sprintf("read %s (event %d)", w.Event, w.Seq), err)
 	}
 	*r = Recorded{Seq: w.Seq, At: w.At.UTC(), Event: cleanEvent(v.Elem().Interface().(Event))}
 	return nil
 }
 
-// unreadable wraps an error of the decoder, whose text may quote the file.
-func unreadable(doing string, err error) error {
-	return refusal{doing + ": " + clean(err.Error(), maxNote), err}
+// Unreadable wraps an error of the decoder, whose text may quote the file.
+func Unreadable(doing string, err error) error {
+	return refusal{doing + ": " + measure.CleanText(err.Error(), shed.MaxNote), err}
 }
 
 // cleanEvent makes the texts of an event safe to show. What this program wrote
@@ -433,7 +476,7 @@ func unreadable(doing string, err error) error {
 func cleanEvent(e Event) Event {
 	switch e := e.(type) {
 	case DayStarted:
-		e.Plan, e.Loads = e.Plan.cleanTexts(), slices.Clone(e.Loads)
+		e.Plan, e.Loads = e.Plan.CleanTexts(), slices.Clone(e.Loads)
 		for i, l := range e.Loads {
 			e.Loads[i] = l.clean()
 		}
@@ -444,55 +487,55 @@ func cleanEvent(e Event) Event {
 		e.Kit = e.Kit.Clean()
 		return e
 	case BatchAdded:
-		e.Fleece, e.Batch = e.Fleece.Clean(), e.Batch.clean()
+		e.Fleece, e.Batch = e.Fleece.Clean(), e.Batch.Clean()
 		return e
 	case NoteAdded:
-		e.Text = clean(e.Text, maxNote)
+		e.Text = measure.CleanText(e.Text, shed.MaxNote)
 		return e
 	case AlarmShelved:
-		e.Why = clean(e.Why, maxName)
+		e.Why = measure.CleanText(e.Why, shed.MaxName)
 		return e
 	case SoundChecked:
-		e.Path = clean(e.Path, maxName)
+		e.Path = measure.CleanText(e.Path, shed.MaxName)
 		return e
 	case BatchWeighed:
-		e.Batch, e.Scale = clean(e.Batch, maxName), e.Scale.clean()
+		e.Batch, e.Scale = measure.CleanText(e.Batch, shed.MaxName), e.Scale.Clean()
 		return e
 	case BatchWeighedWet:
-		e.Batch, e.Scale = clean(e.Batch, maxName), e.Scale.clean()
+		e.Batch, e.Scale = measure.CleanText(e.Batch, shed.MaxName), e.Scale.Clean()
 		return e
 	case BatchWeighedRaw:
-		e.Batch, e.Scale = clean(e.Batch, maxName), e.Scale.clean()
+		e.Batch, e.Scale = measure.CleanText(e.Batch, shed.MaxName), e.Scale.Clean()
 		return e
 	case BatchWeighedSoaked:
-		e.Batch, e.Scale = clean(e.Batch, maxName), e.Scale.clean()
+		e.Batch, e.Scale = measure.CleanText(e.Batch, shed.MaxName), e.Scale.Clean()
 		return e
 	case BatchJudged:
-		e.Batch = clean(e.Batch, maxName)
+		e.Batch = measure.CleanText(e.Batch, shed.MaxName)
 		return e
 	case PartNamed:
-		e.Batch, e.Part = clean(e.Batch, maxName), cleanPart(e.Part)
+		e.Batch, e.Part = measure.CleanText(e.Batch, shed.MaxName), shed.CleanPart(e.Part)
 		return e
 	case KettlePutOn:
-		e.Batch, e.StepName = clean(e.Batch, maxName), clean(e.StepName, 2*maxName)
+		e.Batch, e.StepName = measure.CleanText(e.Batch, shed.MaxName), measure.CleanText(e.StepName, 2*shed.MaxName)
 		return e
 	case BatchMoved:
-		e.Batch, e.Tray, e.Spots = clean(e.Batch, maxName), clean(e.Tray, maxName), cleanSpots(e.Spots)
+		e.Batch, e.Tray, e.Spots = measure.CleanText(e.Batch, shed.MaxName), measure.CleanText(e.Tray, shed.MaxName), shed.CleanSpots(e.Spots)
 		return e
 	case RackLookedOver:
-		e.OnRack = cleanLying(e.OnRack)
+		e.OnRack = shed.CleanLying(e.OnRack)
 		return e
 	case FibreRacked:
-		e.Tray, e.Spots = clean(e.Tray, maxName), cleanSpots(e.Spots)
+		e.Tray, e.Spots = measure.CleanText(e.Tray, shed.MaxName), shed.CleanSpots(e.Spots)
 		return e
 	}
 	return e
 }
 
 func (e BatchLoaded) clean() BatchLoaded {
-	e.Batch, e.Steps = clean(e.Batch, maxName), slices.Clone(e.Steps)
+	e.Batch, e.Steps = measure.CleanText(e.Batch, shed.MaxName), slices.Clone(e.Steps)
 	for i, s := range e.Steps {
-		e.Steps[i].Name = clean(s.Name, 2*maxName) // longer than a method's: "second " comes before it
+		e.Steps[i].Name = measure.CleanText(s.Name, 2*shed.MaxName) // longer than a method's: "second " comes before it
 	}
 	return e
 }

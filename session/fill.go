@@ -5,6 +5,8 @@ import (
 	"time"
 
 	"fleece.example/tubside/cooling"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 )
 
 // wetFleece is the heat capacity, J/K, of a batch with the water it carries
@@ -25,7 +27,7 @@ func (d Day) carried(tub int) float64 {
 	switch b, _ := d.Batch(d.Tubs[tub].Batch); {
 	case !d.Tubs[tub].LastWet:
 		return 0
-	case b.Form == Locks:
+	case b.Form == shed.Locks:
 		return carriedLocks
 	}
 	return carriedLoose
@@ -66,37 +68,37 @@ type FillPlan struct {
 
 // Fill plans the current bath of a tub that waits for water, with the hot tap
 // as the kit has it.
-func (d Day) Fill(tub int) FillPlan { return d.fillWith(tub, d.Plan.Kit.asItIs()) }
+func (d Day) Fill(tub int) FillPlan { return d.FillWith(tub, asItIs(d.Plan.Kit)) }
 
 // FillAt is Fill with the hot tap as the tank gives it at now.
 func (d Day) FillAt(tub int, now time.Time) FillPlan {
-	from := d.fromTank(tub, d.hotLeftL(now))
-	if k, on := d.KettleOn(now); on && k.isFor(d.Tubs[tub]) {
-		from.boiledL = k.VolumeL // as it was put on, whatever has changed since
+	from := d.FromTank(tub, d.HotLeftL(now))
+	if k, on := d.KettleOn(now); on && k.IsFor(d.Tubs[tub]) {
+		from.BoiledL = k.VolumeL // as it was put on, whatever has changed since
 	}
-	return d.fillWith(tub, from)
+	return d.FillWith(tub, from)
 }
 
 // fillFromTap is FillAt with nothing boiled.
 func (d Day) fillFromTap(tub int, now time.Time) FillPlan {
-	from := d.fromTank(tub, d.hotLeftL(now))
+	from := d.FromTank(tub, d.HotLeftL(now))
 	from.tapOnly = true
-	return d.fillWith(tub, from)
+	return d.FillWith(tub, from)
 }
 
-// supply is what a bath is made from.
-type supply struct {
-	hotC    float64 // of the hot tap
-	boiledL float64 // the most boiling water, from kettle and pans; 0: from the kettle, in as many boils as are worth it
-	fillL   float64 // the most that goes in; 0: as tub and method have it
+// Supply is what a bath is made from.
+type Supply struct {
+	HotC    float64 // of the hot tap
+	BoiledL float64 // the most boiling water, from kettle and pans; 0: from the kettle, in as many boils as are worth it
+	FillL   float64 // the most that goes in; 0: as tub and method have it
 	tapOnly bool    // nothing boils
 }
 
 // asItIs is the kit's own supply.
-func (k Kit) asItIs() supply { return supply{hotC: k.HotTapC} }
+func asItIs(k shed.Kit) Supply { return Supply{HotC: k.HotTapC} }
 
-// fillWith is Fill from some other supply.
-func (d Day) fillWith(tub int, from supply) FillPlan {
+// FillWith is Fill from some other supply.
+func (d Day) FillWith(tub int, from Supply) FillPlan {
 	t, k := d.Tubs[tub], d.Plan.Kit
 	s, vessel := t.Step(), k.Tubs[tub]
 	if !s.Kind.IsBath() {
@@ -104,10 +106,10 @@ func (d Day) fillWith(tub int, from supply) FillPlan {
 	}
 	// A method may ask for more than the usual bath, never for more than the tub holds.
 	volumeL := min(vessel.FillL*s.FillPart, vessel.CapacityL)
-	if from.fillL > 0 {
-		volumeL = min(volumeL, from.fillL)
+	if from.FillL > 0 {
+		volumeL = min(volumeL, from.FillL)
 	}
-	hotC := from.hotC
+	hotC := from.HotC
 	wetJPerK, wetC := d.wetFleece(tub)
 	w := cooling.FillWish{
 		VolumeL: volumeL, HotC: hotC, ColdC: min(k.ColdTapC, hotC), KettleC: math.NaN(), StepL: k.JugL, CapacityL: vessel.CapacityL,
@@ -115,36 +117,36 @@ func (d Day) fillWith(tub int, from supply) FillPlan {
 		Fleece: []cooling.Portion{{HeatJPerK: wetJPerK, TempC: wetC}},
 	}
 	switch s.Water {
-	case FromCold: // whatever it comes to
+	case shed.FromCold: // whatever it comes to
 		w.HotC = w.ColdC
-	case FromHot:
+	case shed.FromHot:
 		w.ColdC = hotC
 		d.nearLast(tub, &w, from)
-	case Mixed:
+	case shed.Mixed:
 		w.TargetC, w.HottestC = s.AimC, hottestFillC
 		if s.Kind.Facts().NoHotter && t.LastWet && t.LastLiftC != 0 {
 			w.TargetC, w.HottestC = min(w.TargetC, t.LastLiftC), min(w.HottestC, t.LastLiftC)
 		}
 		switch {
 		case from.tapOnly:
-		case from.boiledL > 0:
-			w = k.withBoiled(w, from.boiledL)
+		case from.BoiledL > 0:
+			w = withBoiled(k, w, from.BoiledL)
 		default:
-			w = k.withKettle(w, MostKettleLoads)
+			w = withKettle(k, w, shed.MostKettleLoads)
 		}
 	}
 	f := cooling.FillFor(w)
 	p := FillPlan{WaterC: f.WaterC, AfterC: f.AfterC, VolumeL: f.HotL + f.ColdL + f.KettleL}
 	switch {
-	case s.Water == FromCold:
+	case s.Water == shed.FromCold:
 		f.HotL, f.ColdL = 0, p.VolumeL
 	case w.ColdC == hotC: // all of it from one tap
 		f.HotL, f.ColdL = f.HotL+f.ColdL, 0
 	}
-	if p.Pour = f; s.Water == Mixed {
+	if p.Pour = f; s.Water == shed.Mixed {
 		p.ShortC = f.ShortC
 	}
-	if f.KettleL > 0 && from.boiledL == 0 {
+	if f.KettleL > 0 && from.BoiledL == 0 {
 		p.KettleLoads = int(math.Ceil(f.KettleL/k.Kettle.CapacityL - 1e-9))
 	}
 	if p.HottestC = f.WaterC; f.HotL > 0 {
@@ -171,7 +173,7 @@ const soakLosesC = 3.0
 const sameC = 0.5
 
 // withKettle lets a fill have so many boils of the kettle, if there is one.
-func (k Kit) withKettle(w cooling.FillWish, boils float64) cooling.FillWish {
+func withKettle(k shed.Kit, w cooling.FillWish, boils float64) cooling.FillWish {
 	if full := k.Kettle.CapacityL; full > 0 {
 		w.KettleC, w.KettleMaxL, w.KettleFullL, w.KettleStepL = k.KettleC(), full*boils, full, k.KettleMarkL()
 	}
@@ -179,14 +181,14 @@ func (k Kit) withKettle(w cooling.FillWish, boils float64) cooling.FillWish {
 }
 
 // withBoiled lets a fill have so much boiling water, from kettle and pans.
-func (k Kit) withBoiled(w cooling.FillWish, boiledL float64) cooling.FillWish {
-	w.KettleC, w.KettleMaxL, w.KettleFullL, w.KettleStepL = k.boiledC(), boiledL, boiledL, k.KettleMarkL()
+func withBoiled(k shed.Kit, w cooling.FillWish, boiledL float64) cooling.FillWish {
+	w.KettleC, w.KettleMaxL, w.KettleFullL, w.KettleStepL = k.BoiledC(), boiledL, boiledL, k.KettleMarkL()
 	return w
 }
 
 // nearLast keeps a bath from the hot tap near the one before it. A rinse is never
 // hotter. Where it would be cooler than its step allows, one boil of the kettle helps.
-func (d Day) nearLast(tub int, w *cooling.FillWish, from supply) {
+func (d Day) nearLast(tub int, w *cooling.FillWish, from Supply) {
 	t, k := d.Tubs[tub], d.Plan.Kit
 	s := t.Step()
 	if !t.LastWet || t.LastLiftC == 0 {
@@ -195,14 +197,14 @@ func (d Day) nearLast(tub int, w *cooling.FillWish, from supply) {
 	switch f := cooling.FillFor(*w); {
 	case f.WaterC > d.hottestRinseC(tub, w.Tub.HeatJPerK+cooling.WaterPortion(w.VolumeL, w.HotC).HeatJPerK):
 		w.TargetC, w.HottestC, w.ColdC = t.LastLiftC, t.LastLiftC, min(k.ColdTapC, w.HotC)
-	case s.tooFar(t.LastLiftC - f.AfterC):
+	case TooFar(s, t.LastLiftC-f.AfterC):
 		w.TargetC = t.LastLiftC - s.MaxGapC
 		switch {
 		case from.tapOnly:
-		case from.boiledL > 0:
-			*w = k.withBoiled(*w, from.boiledL)
+		case from.BoiledL > 0:
+			*w = withBoiled(k, *w, from.BoiledL)
 		default:
-			*w = k.withKettle(*w, 1)
+			*w = withKettle(k, *w, 1)
 		}
 	}
 }
@@ -224,11 +226,11 @@ func (d Day) hottestRinseC(tub int, bathJPerK float64) float64 {
 // washes from 60 °C.
 const hotEnoughC = 60.0
 
-// short says that tap and kettle leave a bath short of its aim, so that it matters.
-func (f FillPlan) short() bool { return f.ShortC > 0.5 && math.Round(f.AfterC) < hotEnoughC }
+// Short says that tap and kettle leave a bath short of its aim, so that it matters.
+func (f FillPlan) Short() bool { return f.ShortC > 0.5 && math.Round(f.AfterC) < hotEnoughC }
 
-// sinkInto is the bath of a filled tub with its fleece sunk in at now.
-func (d Day) sinkInto(tub int, now time.Time) Bath {
+// SinkInto is the bath of a filled tub with its fleece sunk in at now.
+func (d Day) SinkInto(tub int, now time.Time) Bath {
 	jPerK, wetC := d.wetFleece(tub)
 	b := d.Tubs[tub].Bath
 	b.Changes = append(b.Changes[:len(b.Changes):len(b.Changes)], HeatChange{At: now, Cover: d.Plan.Kit.Tubs[tub].Cover, AddJPerK: jPerK, AddC: wetC})
@@ -240,12 +242,12 @@ func decideSink(d Day, tub int, now time.Time) []Event {
 	jPerK, wetC := d.wetFleece(tub)
 	e := FleeceSunk{Tub: tub, WetJPerK: jPerK, WetC: wetC, Cover: d.Plan.Kit.Tubs[tub].Cover}
 	// What the bath comes to: the same model that will be used from here on.
-	b := d.sinkInto(tub, now)
-	e.ForecastC, _ = bathHeat(d.Plan, b).at(now)
-	if t := d.Tubs[tub]; t.Step().overNight() { // it ends when the person is up, not before
-		end := d.Plan.local(now.Add(minutes(b.SoakMin)))
+	b := d.SinkInto(tub, now)
+	e.ForecastC, _ = BathHeat(d.Plan, b).At(now)
+	if t := d.Tubs[tub]; t.Step().OverNight() { // it ends when the person is up, not before
+		end := d.Plan.OnTheWall(now.Add(measure.Lasting(b.SoakMin)))
 		if up := d.Plan.Kit.WhenUp(end); up.After(end) {
-			e.SoakMin = minutesBetween(now, up)
+			e.SoakMin = measure.MinutesBetween(now, up)
 			if longest := t.Step().LongestMin; longest > 0 {
 				e.SoakMin = min(e.SoakMin, longest)
 			}

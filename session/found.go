@@ -1,6 +1,10 @@
 package session
 
-import "fmt"
+import (
+	"fmt"
+
+	"fleece.example/tubside/session/measure"
+)
 
 // Found is how a batch came out of its wash, as it is seen on the rack or at its bag.
 type Found int
@@ -15,14 +19,15 @@ const (
 	Stained
 )
 
-var foundWords = words{"", "clean", "still waxy", "tips stuck", "felted", "stained"}
+var foundWords = measure.Words{"", "clean", "still waxy", "tips stuck", "felted", "stained"}
 
-func (f Found) String() string               { return foundWords.of(int(f)) }
-func (f Found) MarshalText() ([]byte, error) { return foundWords.write("what is found", int(f)) }
+func (f Found) String() string { return foundWords.Of(int(f)) }
+
+func (f Found) MarshalText() ([]byte, error) { return foundWords.Write("what is found", int(f)) }
 
 // UnmarshalText reads the word; an unknown word is refused with the list of known ones.
 func (f *Found) UnmarshalText(b []byte) error {
-	v, err := foundWords.parse("what is found", b)
+	v, err := foundWords.Parse("what is found", b)
 	*f = Found(v)
 	return err
 }
@@ -35,5 +40,5 @@ func decideJudge(d Day, c Judge) ([]Event, error) {
 	if d.Fate[b.ID].RackedAt.IsZero() {
 		return nil, fmt.Errorf("%s is not on the rack yet: how it came out is seen there", b.ID)
 	}
-	return []Event{BatchJudged(c)}, foundWords.check("what is found", int(c.Found))
+	return []Event{BatchJudged(c)}, foundWords.Check("what is found", int(c.Found))
 }

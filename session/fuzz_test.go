@@ -8,16 +8,19 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/sessiontest"
+	"fleece.example/tubside/session/shed"
 )
 
 // look asks a day for all that it can tell, from any journal whatever.
-func look(t reporter, d session.Day) {
-	for _, now := range []time.Time{d.LastAt, dawn, dawn.Add(3 * time.Hour)} {
-		for _, text := range said(d, now) {
-			printable(t, text)
+func look(t sessiontest.Reporter, d session.Day) {
+	for _, now := range []time.Time{d.LastAt, sessiontest.Dawn, sessiontest.Dawn.Add(3 * time.Hour)} {
+		for _, text := range sessiontest.Said(d, now) {
+			sessiontest.Printable(t, text)
 		}
 		for i := range d.Tubs {
-			d.Curve(i, now, now.Add(time.Hour), 5)
+			coach.Curve(d, i, now, now.Add(time.Hour), 5)
 			d.Fill(i)
 			d.TempNow(i, now)
 		}
@@ -30,24 +33,24 @@ func look(t reporter, d session.Day) {
 // FuzzRecorded reads any text as a journal: an error or a day that can be
 // looked at, and a record that can be written again as it was read.
 func FuzzRecorded(f *testing.F) {
-	r := start(f, threeTubs()).next(0, 0, 1, 1).wait(3)
-	r.do(read(0, 13), session.Hold{Tub: 1}, session.TopUp{Tub: 0, VolumeL: 1, TempC: 60}, session.AddNote{Text: "brown"}, session.Undo{},
-		session.ChangeKit{Kit: r.day.Plan.Kit}, session.AddBatch{Batch: session.Batch{FleeceID: "f1", RawG: 100}})
-	r.wait(20).next(0, 0).do(session.RepeatStep{}, session.SkipStep{}, session.ResumeWatch{}, session.EndDay{Anyway: true})
-	whole, err := json.Marshal(r.recs)
+	r := sessiontest.Start(f, sessiontest.ThreeTubs()).Next(0, 0, 1, 1).Wait(3)
+	r.Do(sessiontest.ReadAt(0, 13), session.Hold{Tub: 1}, session.TopUp{Tub: 0, VolumeL: 1, TempC: 60}, session.AddNote{Text: "brown"}, session.Undo{},
+		session.ChangeKit{Kit: r.Day.Plan.Kit}, session.AddBatch{Batch: shed.Batch{FleeceID: "f1", RawG: 100}})
+	r.Wait(20).Next(0, 0).Do(session.RepeatStep{}, session.SkipStep{}, session.ResumeWatch{}, session.EndDay{Anyway: true})
+	whole, err := json.Marshal(r.Recs)
 	if err != nil {
 		f.Fatal(err)
 	}
 	f.Add(whole)
-	for i := range r.recs {
-		one, err := json.Marshal(r.recs[i : i+1])
+	for i := range r.Recs {
+		one, err := json.Marshal(r.Recs[i : i+1])
 		if err != nil {
 			f.Fatal(err)
 		}
 		f.Add(one)
 	}
 	for _, e := range session.AllEvents() {
-		one, err := json.Marshal([]session.Recorded{{Seq: 1, At: dawn, Event: e}})
+		one, err := json.Marshal([]session.Recorded{{Seq: 1, At: sessiontest.Dawn, Event: e}})
 		if err != nil {
 			f.Fatal(err)
 		}
@@ -58,7 +61,7 @@ func FuzzRecorded(f *testing.F) {
 	f.Fuzz(func(t *testing.T, text []byte) {
 		var recs []session.Recorded
 		if err := json.Unmarshal(text, &recs); err != nil {
-			printable(t, err.Error())
+			sessiontest.Printable(t, err.Error())
 			return
 		}
 		again, err := json.Marshal(recs)
@@ -71,7 +74,7 @@ func FuzzRecorded(f *testing.F) {
 		}
 		for _, rec := range recs {
 			session.Apply(session.Day{}, rec)
-			printable(t, session.KindOf(rec.Event))
+			sessiontest.Printable(t, session.KindOf(rec.Event))
 		}
 		look(t, session.Replay(recs))
 	})
@@ -79,7 +82,7 @@ func FuzzRecorded(f *testing.F) {
 
 // FuzzPlanJSON reads any text as a plan; what passes as one can be washed.
 func FuzzPlanJSON(f *testing.F) {
-	for _, p := range []session.Plan{threeTubs(), oneTub(), longWash(), matrixPlan(), {}} {
+	for _, p := range []shed.Plan{sessiontest.ThreeTubs(), sessiontest.OneTub(), sessiontest.LongWash(), matrixPlan(), {}} {
 		text, err := json.Marshal(p)
 		if err != nil {
 			f.Fatal(err)
@@ -87,7 +90,7 @@ func FuzzPlanJSON(f *testing.F) {
 		f.Add(text)
 	}
 	f.Fuzz(func(t *testing.T, text []byte) {
-		var p session.Plan
+		var p shed.Plan
 		if json.Unmarshal(text, &p) != nil {
 			return
 		}
@@ -96,20 +99,20 @@ func FuzzPlanJSON(f *testing.F) {
 			t.Fatalf("cleaned twice:\n%+v\n%+v", again, clean)
 		}
 		if err := clean.Validate(); err != nil {
-			printable(t, err.Error())
+			sessiontest.Printable(t, err.Error())
 			return
 		}
-		r := start(t, p)
+		r := sessiontest.Start(t, p)
 		for i := range 50 {
-			r.tick(ago(math.Mod(float64(i)*1.7, 9)))
-			if tub := i % len(r.day.Tubs); r.day.NextAction(tub) != session.Wait {
-				r.next(tub)
+			r.Tick(sessiontest.Ago(math.Mod(float64(i)*1.7, 9)))
+			if tub := i % len(r.Day.Tubs); r.Day.NextAction(tub) != shed.Wait {
+				r.Next(tub)
 			}
-			for _, text := range said(r.day, r.now) {
-				printable(t, text)
+			for _, text := range sessiontest.Said(r.Day, r.Now) {
+				sessiontest.Printable(t, text)
 			}
 		}
-		sane(t, r.day)
-		replay(t, r, nil)
+		sane(t, r.Day)
+		sessiontest.Replay(t, r, nil)
 	})
 }

@@ -6,25 +6,27 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/shed"
 )
 
 // TestStockIsTakenOff: what is washed and what is planned is off a fleece, and off its part.
 func TestStockIsTakenOff(t *testing.T) {
-	f := session.Fleece{ID: "f1", RawG: 1000, Parts: []session.FleecePart{{Name: "shoulder", RawG: 400}, {Name: "britch", RawG: 600}}}
+	f := shed.Fleece{ID: "f1", RawG: 1000, Parts: []shed.FleecePart{{Name: "shoulder", RawG: 400}, {Name: "britch", RawG: 600}}}
 	at := time.Date(2026, 3, 14, 9, 0, 0, 0, time.UTC)
-	day := session.DaySummary{ID: 1, Rows: session.BatchRows{{ID: "A1", FleeceID: "f1", RawG: 150, Part: "shoulder", SunkAt: at, RackedAt: at}}}
-	s := session.StockOf([]session.Fleece{f}, []session.DaySummary{day})
-	planned := []session.Batch{{FleeceID: "f1", RawG: 100, Part: "Shoulder"}, {FleeceID: "f2", RawG: 500}}
+	day := ledger.Summary{ID: 1, Rows: ledger.BatchRows{{ID: "A1", FleeceID: "f1", RawG: 150, Part: "shoulder", SunkAt: at, RackedAt: at}}}
+	s := ledger.StockOf([]shed.Fleece{f}, []ledger.Summary{day})
+	planned := []shed.Batch{{FleeceID: "f1", RawG: 100, Part: "Shoulder"}, {FleeceID: "f2", RawG: 500}}
 	for part, want := range map[string]float64{"": 750, "shoulder": 150, "SHOULDER": 150, "britch": 600} {
 		if got := s.LeftG(f, part, planned); got != want {
 			t.Errorf("left of %q: %v g, want %v", part, got, want)
 		}
 	}
-	if got := s.LeftG(session.Fleece{ID: "new", RawG: 300, SkirtedG: 250}, "", nil); got != 250 {
+	if got := s.LeftG(shed.Fleece{ID: "new", RawG: 300, SkirtedG: 250}, "", nil); got != 250 {
 		t.Errorf("a new fleece has %v g", got)
 	}
 	for g, want := range map[float64]bool{850: false, 850.4: false, 851: true} {
-		if _, left, over := s.Over(f, []session.Batch{{FleeceID: "f1", RawG: g}}); over != want || left != 850 {
+		if _, left, over := s.Over(f, []shed.Batch{{FleeceID: "f1", RawG: g}}); over != want || left != 850 {
 			t.Errorf("%v g of %v g left: over %v", g, left, over)
 		}
 	}
@@ -32,15 +34,15 @@ func TestStockIsTakenOff(t *testing.T) {
 
 // TestNoTrayGoesUnderWhatLiesOnIt: a tray on which something lies is part of the next kit.
 func TestNoTrayGoesUnderWhatLiesOnIt(t *testing.T) {
-	kit := session.Kit{Trays: []session.Tray{{ID: "r1", Name: "top"}, {ID: "r2", Name: "low"}}}
-	next := session.Kit{Trays: kit.Trays[1:]}
-	d := session.Day{Plan: session.Plan{Batches: []session.Batch{{ID: "A1"}, {ID: "A2"}, {ID: "A3"}}}, Fate: map[string]session.Fate{
+	kit := shed.Kit{Trays: []shed.Tray{{ID: "r1", Name: "top"}, {ID: "r2", Name: "low"}}}
+	next := shed.Kit{Trays: kit.Trays[1:]}
+	d := session.Day{Plan: shed.Plan{Batches: []shed.Batch{{ID: "A1"}, {ID: "A2"}, {ID: "A3"}}}, Fate: map[string]session.Fate{
 		"A1": {Tray: "r2"}, "A2": {Tray: "r1", DryG: 120}, "A3": {Tray: "r1"}}}
 	lying := d.OnTrays()
-	if l, tray, found := kit.MissesTray(next, lying); !found || l.Batch != "A3" || tray.Name != "top" {
+	if l, tray, found := session.MissesTray(kit, next, lying); !found || l.Batch != "A3" || tray.Name != "top" {
 		t.Errorf("%+v %+v %v", l, tray, found)
 	}
-	if _, _, found := kit.MissesTray(next, lying[:1]); found {
+	if _, _, found := session.MissesTray(kit, next, lying[:1]); found {
 		t.Error("what lies on a tray that stays was in the way")
 	}
 }
@@ -49,13 +51,13 @@ func TestNoTrayGoesUnderWhatLiesOnIt(t *testing.T) {
 // known of that day, and of no other.
 func TestRackAfterAnotherDay(t *testing.T) {
 	at := time.Date(2026, 3, 14, 9, 0, 0, 0, time.UTC)
-	d := session.Day{Plan: session.Plan{OnRack: []session.Lying{{Tray: "r1", Day: 1, Batch: "A1"}, {Tray: "r2", Day: 2, Batch: "B1"}}}}
-	same := session.DaySummary{ID: 2, Rows: session.BatchRows{{ID: "B1", Tray: "r2", SunkAt: at, RackedAt: at}}}
-	if _, changed := d.RackAfter(same); changed {
+	d := session.Day{Plan: shed.Plan{OnRack: []shed.Lying{{Tray: "r1", Day: 1, Batch: "A1"}, {Tray: "r2", Day: 2, Batch: "B1"}}}}
+	same := ledger.Summary{ID: 2, Rows: ledger.BatchRows{{ID: "B1", Tray: "r2", SunkAt: at, RackedAt: at}}}
+	if _, changed := ledger.RackAfter(d, same); changed {
 		t.Error("nothing has changed")
 	}
 	same.Rows[0].DryG = 100
-	onRack, changed := d.RackAfter(same)
+	onRack, changed := ledger.RackAfter(d, same)
 	if !changed || len(onRack) != 1 || onRack[0].Day != 1 {
 		t.Errorf("%v %+v", changed, onRack)
 	}
@@ -65,8 +67,8 @@ func TestRackAfterAnotherDay(t *testing.T) {
 // long the end can be taken back.
 func TestLeftAtTheEnd(t *testing.T) {
 	at := time.Date(2026, 3, 14, 9, 0, 0, 0, time.UTC)
-	d := session.Day{StartedAt: at, Plan: session.Plan{Kit: session.Kit{Tubs: []session.Tub{{Name: "North"}, {Name: "South"}}},
-		Batches: []session.Batch{{ID: "A1"}, {ID: "A2"}}}, Tubs: []session.TubRun{{Batch: "A1"}, {}}, Fate: map[string]session.Fate{}}
+	d := session.Day{StartedAt: at, Plan: shed.Plan{Kit: shed.Kit{Tubs: []shed.Tub{{Name: "North"}, {Name: "South"}}},
+		Batches: []shed.Batch{{ID: "A1"}, {ID: "A2"}}}, Tubs: []session.TubRun{{Batch: "A1"}, {}}, Fate: map[string]session.Fate{}}
 	if !d.MayDrop() || len(d.LeftWet()) > 0 || !slices.Equal(d.NeverIn(), []string{"A1", "A2"}) {
 		t.Errorf("before anything went in: %v %v %v", d.MayDrop(), d.LeftWet(), d.NeverIn())
 	}

@@ -1,225 +1,28 @@
 package session_test
 
 import (
-	"fmt"
 	"slices"
 	"testing"
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/sessiontest"
+	"fleece.example/tubside/session/shed"
 )
-
-// slowDay lives through a day of five batches whose person lets so many half minutes
-// pass before each deed, and looks at the list each half minute. deed is the tub of
-// one that was done just now, -1 for none.
-func slowDay(t *testing.T, slow int, look func(d session.Day, now time.Time, acts []session.NextAct, deed int)) {
-	r := start(t, threeTubs(func(p *session.Plan) {
-		p.Batches = append(p.Batches, session.Batch{FleeceID: "f2", RawG: 150}, session.Batch{FleeceID: "f1", RawG: 200})
-	}))
-	r.day = r.day.Boiled()
-	var tt session.Timetable
-	for waited := 0; !r.day.AllRacked(); waited++ {
-		if r.now.Sub(dawn) > 48*time.Hour {
-			t.Fatal("the day does not end")
-		}
-		r.tick(30 * time.Second)
-		deed := -1
-		for _, a := range r.day.Next(r.now, tt) {
-			if waited < slow || a.Boil || a.Rank > session.Now || a.Act == session.FinishDay {
-				continue
-			}
-			r.do(session.DoNext{Tub: a.Tub, Act: a.Act, Sooner: true})
-			deed, waited = a.Tub, 0
-			break
-		}
-		var err error
-		if tt, err = r.day.Replan(r.now, session.Quick, tt); err != nil {
-			t.Fatal(err)
-		}
-		look(r.day, r.now, r.day.Next(r.now, tt), deed)
-	}
-}
-
-// A limit that is shown is one moment: it stays while nothing is done at its tub,
-// however often the rest of the day is planned anew.
-func TestLimitsStay(t *testing.T) {
-	type key struct {
-		tub         int
-		act         session.Action
-		boil        bool
-		batch, what string
-	}
-	for _, slow := range []int{2, 12} {
-		was, kept := map[key]time.Time{}, 0
-		slowDay(t, slow, func(d session.Day, now time.Time, acts []session.NextAct, deed int) {
-			is := map[key]time.Time{}
-			for _, a := range acts {
-				if a.Tub < 0 {
-					continue
-				}
-				k := key{a.Tub, a.Act, a.Boil, d.Tubs[a.Tub].Batch, fmt.Sprint(d.Tubs[a.Tub].At, a.BoilFor)}
-				is[k] = a.MustBy
-				if before, ok := was[k]; ok && a.Tub != deed {
-					kept++
-					hands := 10 * time.Minute // where lifts of two washes queue, less by as much as one takes
-					if off := a.MustBy.Sub(before); off.Abs() > time.Second && (a.Act != session.Lift || deed < 0 || off.Abs() > hands) {
-						t.Errorf("%d slow, %s: %s at %d: the limit moves by %v", slow, now.Format("15:04:05"), a.Title, a.Tub, off)
-					}
-				}
-			}
-			was = is
-		})
-		if kept < 300 {
-			t.Errorf("only %d limits were looked at", kept)
-		}
-	}
-}
-
-// What is to spare runs out to the limit that comes first, and says which.
-func TestSpareSaysItsLimit(t *testing.T) {
-	seen := map[session.Limit]int{}
-	for _, slow := range []int{2, 12} {
-		slowDay(t, slow, func(d session.Day, now time.Time, acts []session.NextAct, _ int) {
-			for _, a := range acts {
-				if (a.Limit == session.NoLimit) != a.MustBy.IsZero() {
-					t.Errorf("%s at %d: limit %q at %v", a.Title, a.Tub, a.Limit, a.MustBy)
-				}
-				if a.Tub < 0 || a.Boil || a.MustBy.IsZero() {
-					continue
-				}
-				seen[a.Limit]++
-				tub := d.Tubs[a.Tub]
-				first := map[session.Limit]time.Time{}
-				if tub.Phase == session.Soaking {
-					if longest := tub.LongestAt(); !longest.IsZero() {
-						first[session.LongestSoak] = longest
-					}
-					if early := session.Release(d, a.Tub).Early; !early.IsZero() {
-						first[session.WaxSets] = early
-					}
-					for l, at := range first {
-						if at.Before(first[a.Limit]) {
-							t.Errorf("%s: %s at %v comes before %s at %v", a.Title, l, at, a.Limit, first[a.Limit])
-						}
-					}
-				}
-			}
-		})
-	}
-	for _, l := range []session.Limit{session.LongestSoak, session.HangsWet} {
-		if seen[l] < 20 {
-			t.Errorf("%s was met %d times", l, seen[l])
-		}
-	}
-	shed := start(t, oneTub(func(p *session.Plan) { p.Kit.RoomC = 2 })).until(0, session.Soaking).do(session.SetCover{})
-	same(t, "an open bath in a cold shed", shed.prompt().Limit, session.WaxSets)
-	filled := start(t, oneTub()).until(0, session.ToSink)
-	for filled.day.Tubs[0].Step().Kind != session.Wash {
-		filled.next().until(0, session.ToSink)
-	}
-	same(t, "a wash bath that waits for its fleece", filled.prompt().Limit, session.TooCool)
-}
 
 // The alarm of a soak that is too long rings when what the list had to spare is over.
 func TestSpareAndAlarmAgree(t *testing.T) {
-	r := start(t, oneTub()).until(0, session.Soaking)
-	for r.prompt().Limit != session.LongestSoak {
-		r.next().until(0, session.Soaking)
+	r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Soaking)
+	for r.Prompt().Limit != coach.LongestSoak {
+		r.Next().Until(0, shed.Soaking)
 	}
-	spare := r.prompt().MustBy.Sub(r.now)
-	rings := func() bool { return slices.Contains(session.Causes(r.day, 0, r.now), session.OverLongest) }
-	if r.tick(spare - time.Second); rings() {
-		t.Errorf("it rings while the list has time to spare: %v", standing(r.day))
+	spare := r.Prompt().MustBy.Sub(r.Now)
+	rings := func() bool { return slices.Contains(session.Causes(r.Day, 0, r.Now), session.OverLongest) }
+	if r.Tick(spare - time.Second); rings() {
+		t.Errorf("it rings while the list has time to spare: %v", sessiontest.Standing(r.Day))
 	}
-	if r.tick(time.Second); !rings() {
-		t.Errorf("the spare time is over and it does not ring: %v", standing(r.day))
-	}
-}
-
-// Among what can be done now the least time to spare comes first, and an open bath
-// that waits for its fleece before lifts that have more than two minutes.
-func TestLeastToSpareComesFirst(t *testing.T) {
-	for _, slow := range []int{2, 12} {
-		seen := 0
-		slowDay(t, slow, func(_ session.Day, now time.Time, acts []session.NextAct, _ int) {
-			for i, a := range acts {
-				for _, b := range acts[i+1:] {
-					if a.Rank != session.Now || b.Rank != session.Now || a.Stopped() || b.Stopped() || a.Boil { // the kettle is a moment's work
-						continue
-					}
-					seen++
-					la, lb := a.LimitAt(now), b.LimitAt(now)
-					switch {
-					case a.Act == session.SinkIn && (lb.IsZero() || lb.Sub(now) > 2*time.Minute):
-					case b.Act == session.SinkIn && a.Act != session.SinkIn && (la.IsZero() || la.Sub(now) > 2*time.Minute):
-						t.Errorf("%d slow: %s at %d, limit in %v, above a filled bath", slow, a.Title, a.Tub, la.Sub(now))
-					case !lb.IsZero() && lb.Sub(now) < 45*time.Minute && (la.IsZero() || lb.Before(la)):
-						t.Errorf("%d slow: %s within %v above %s within %v", slow, a.Title, la.Sub(now), b.Title, lb.Sub(now))
-					}
-				}
-			}
-		})
-		if seen < 20 {
-			t.Errorf("%d slow: only %d pairs", slow, seen)
-		}
-	}
-}
-
-// Lifts from washes that fall due together are each told a limit that leaves the
-// hands time for those behind it.
-func TestLiftsFromWashesQueue(t *testing.T) {
-	r := start(t, threeTubs(func(p *session.Plan) {
-		for i := range p.Batches {
-			p.Batches[i].Presoak = session.PresoakNone
-			p.Batches[i].Form, p.Batches[i].FleeceID, p.Batches[i].RawG = session.Loose, "f1", 150
-			p.Kit.Tubs[i] = p.Kit.Tubs[0]
-			p.Kit.Tubs[i].ID, p.Kit.Tubs[i].Name = "", fmt.Sprint("Tub ", i)
-		}
-	}))
-	for tub := range 3 {
-		r.until(tub, session.Soaking)
-	}
-	r.now = r.now.Add(21 * time.Minute)
-	tt, err := r.day.Timetable(r.now, session.Quick)
-	if err != nil {
-		t.Fatal(err)
-	}
-	limits := map[time.Time]bool{}
-	last := zero
-	for _, a := range r.day.Next(r.now, tt) {
-		if a.Boil {
-			continue
-		}
-		limits[a.MustBy] = true
-		if a.MustBy.Before(last) {
-			t.Errorf("%s at %d comes behind one with more time", a.Title, a.Tub)
-		}
-		last = a.MustBy
-	}
-	if len(limits) != 3 || !last.Equal(r.day.Tubs[0].LongestAt()) {
-		t.Errorf("limits %v, the longest soak ends %v", limits, r.day.Tubs[0].LongestAt())
-	}
-}
-
-var zero time.Time
-
-// There is one kettle: no more than one boil is to be put on now.
-func TestOneBoilAtATime(t *testing.T) {
-	seen := 0
-	for _, slow := range []int{2, 12} {
-		slowDay(t, slow, func(_ session.Day, now time.Time, acts []session.NextAct, _ int) {
-			boils := 0
-			for _, a := range acts {
-				if a.Boil && a.Rank == session.Now {
-					boils++
-				}
-			}
-			if seen += boils; boils > 1 {
-				t.Errorf("%s: %d boils at once", now.Format("15:04"), boils)
-			}
-		})
-	}
-	if seen < 10 {
-		t.Errorf("only %d boils were due", seen)
+	if r.Tick(time.Second); !rings() {
+		t.Errorf("the spare time is over and it does not ring: %v", sessiontest.Standing(r.Day))
 	}
 }

@@ -3,6 +3,9 @@ package session
 import (
 	"fmt"
 	"time"
+
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 )
 
 // SoundProof is what is known of the alarms' sound on this day.
@@ -13,7 +16,7 @@ type SoundProof struct {
 }
 
 func decideProof(c ProveSound) ([]Event, error) {
-	path := clean(c.Path, maxName)
+	path := measure.CleanText(c.Path, shed.MaxName)
 	if c.Heard && path == "" {
 		return nil, fmt.Errorf("nothing played, so nothing can have been heard: check the sound again")
 	}

@@ -10,20 +10,23 @@ import (
 
 	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/sessiontest"
+	"fleece.example/tubside/session/shed"
 )
 
 // anyRun draws a day some way on, with at least one soak in it.
-func anyRun(t *rapid.T) *run {
-	r := start(t, anyPlan(t))
-	for i := range r.day.Tubs {
+func anyRun(t *rapid.T) *sessiontest.Run {
+	r := sessiontest.Start(t, anyPlan(t))
+	for i := range r.Day.Tubs {
 		for range rapid.IntRange(0, 12).Draw(t, "acts") {
-			if r.day.NextAction(i) == session.Wait {
+			if r.Day.NextAction(i) == shed.Wait {
 				break
 			}
-			r.next(i)
-			r.tick(rapid.SampledFrom([]time.Duration{0, 9 * time.Second, 3 * time.Minute}).Draw(t, "pause"))
-			if rapid.IntRange(0, 5).Draw(t, "hold") == 0 && r.day.Tubs[i].Phase != session.Idle {
-				r.do(session.Hold{Tub: i})
+			r.Next(i)
+			r.Tick(rapid.SampledFrom([]time.Duration{0, 9 * time.Second, 3 * time.Minute}).Draw(t, "pause"))
+			if rapid.IntRange(0, 5).Draw(t, "hold") == 0 && r.Day.Tubs[i].Phase != shed.Idle {
+				r.Do(session.Hold{Tub: i})
 				break
 			}
 		}
@@ -36,16 +39,16 @@ func anyRun(t *rapid.T) *run {
 func TestLateTickComesToTheSame(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		r := anyRun(t)
-		end := r.now.Add(time.Duration(rapid.IntRange(0, 5*3600).Draw(t, "seconds")) * time.Second)
+		end := r.Now.Add(time.Duration(rapid.IntRange(0, 5*3600).Draw(t, "seconds")) * time.Second)
 		small := *r
 		stride := time.Duration(rapid.IntRange(20, 400).Draw(t, "stride")) * time.Second
-		for small.now.Add(stride).Before(end) {
-			small.tick(stride)
+		for small.Now.Add(stride).Before(end) {
+			small.Tick(stride)
 		}
-		small.tick(end.Sub(small.now))
-		r.tick(end.Sub(r.now))
-		same(t, "standing alarms", standing(r.day), standing(small.day))
-		same(t, "the rest of the day", bare(r.day), bare(small.day))
+		small.Tick(end.Sub(small.Now))
+		r.Tick(end.Sub(r.Now))
+		sessiontest.Same(t, "standing alarms", sessiontest.Standing(r.Day), sessiontest.Standing(small.Day))
+		sessiontest.Same(t, "the rest of the day", bare(r.Day), bare(small.Day))
 	})
 }
 
@@ -53,15 +56,15 @@ func TestLateTickComesToTheSame(t *testing.T) {
 func TestTimeAloneChangesOnlyAlarms(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		r := anyRun(t)
-		before := bare(r.day)
+		before := bare(r.Day)
 		for range 20 {
-			r.tick(time.Duration(rapid.IntRange(0, 1000).Draw(t, "seconds")) * time.Second)
-			said(r.day, r.now)
-			if _, recs := session.Tick(r.day, r.now); len(recs) > 0 {
+			r.Tick(time.Duration(rapid.IntRange(0, 1000).Draw(t, "seconds")) * time.Second)
+			sessiontest.Said(r.Day, r.Now)
+			if _, recs := session.Tick(r.Day, r.Now); len(recs) > 0 {
 				t.Fatalf("a second tick at the same moment finds %v", recs)
 			}
 		}
-		same(t, "day", bare(r.day), before)
+		sessiontest.Same(t, "day", bare(r.Day), before)
 	})
 }
 
@@ -71,25 +74,25 @@ func TestTimeAloneChangesOnlyAlarms(t *testing.T) {
 func TestAdjustedSoak(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		r := anyRun(t)
-		r.tick(time.Duration(rapid.IntRange(0, 2*3600).Draw(t, "seconds")) * time.Second)
+		r.Tick(time.Duration(rapid.IntRange(0, 2*3600).Draw(t, "seconds")) * time.Second)
 		by := rapid.Float64Range(-60, 60).Draw(t, "by")
-		for i := range r.day.Tubs {
-			was := r.day.Tubs[i]
-			day, _, err := session.Do(r.day, session.AdjustSoak{Tub: i, ByMin: by}, r.now)
+		for i := range r.Day.Tubs {
+			was := r.Day.Tubs[i]
+			day, _, err := session.Do(r.Day, session.AdjustSoak{Tub: i, ByMin: by}, r.Now)
 			if err != nil {
-				sentence(t, err)
+				sessiontest.Sentence(t, err)
 				continue
 			}
 			is := day.Tubs[i]
-			if was.Phase != session.Soaking {
+			if was.Phase != shed.Soaking {
 				if by > 0 && is.Bath.SoakMin < was.Bath.SoakMin || by < 0 && is.Bath.SoakMin > was.Bath.SoakMin {
 					t.Fatalf("%+g min made %g min of %g", by, is.Bath.SoakMin, was.Bath.SoakMin)
 				}
 				continue
 			}
-			before, after := was.SoakEndAt(r.now), is.SoakEndAt(r.now)
-			if by > 0 && (after.Before(before) || !after.After(r.now)) || by < 0 && after.After(before) {
-				t.Fatalf("%+g min at %v moved the end from %v to %v", by, r.now, before, after)
+			before, after := was.SoakEndAt(r.Now), is.SoakEndAt(r.Now)
+			if by > 0 && (after.Before(before) || !after.After(r.Now)) || by < 0 && after.After(before) {
+				t.Fatalf("%+g min at %v moved the end from %v to %v", by, r.Now, before, after)
 			}
 		}
 	})
@@ -99,50 +102,50 @@ func TestAdjustedSoak(t *testing.T) {
 func TestHoldStopsTheSoakClockOnly(t *testing.T) {
 	for _, row := range []struct {
 		name  string
-		phase session.Phase
+		phase shed.Phase
 		moved time.Duration
 	}{
-		{"while waiting for water", session.ToFill, 0},
-		{"while waiting for the fleece", session.ToSink, 0},
-		{"while soaking", session.Soaking, 9 * time.Minute},
+		{"while waiting for water", shed.ToFill, 0},
+		{"while waiting for the fleece", shed.ToSink, 0},
+		{"while soaking", shed.Soaking, 9 * time.Minute},
 	} {
-		r := start(t, oneTub()).until(0, row.phase).do(session.Hold{}).tick(9 * time.Minute).do(session.Resume{})
-		r.until(0, session.Soaking)
-		tub := r.day.Tubs[0]
-		same(t, row.name, tub.SoakEndAt(r.now), tub.Bath.SunkAt.Add(20*time.Minute+row.moved))
+		r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, row.phase).Do(session.Hold{}).Tick(9 * time.Minute).Do(session.Resume{})
+		r.Until(0, shed.Soaking)
+		tub := r.Day.Tubs[0]
+		sessiontest.Same(t, row.name, tub.SoakEndAt(r.Now), tub.Bath.SunkAt.Add(20*time.Minute+row.moved))
 	}
-	r := start(t, oneTub()).until(0, session.Draining).do(session.Hold{}).tick(time.Hour).do(session.Resume{}).next(0)
-	same(t, "held after the lift", r.day.Baths[0].HeldFor, 0)
+	r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Draining).Do(session.Hold{}).Tick(time.Hour).Do(session.Resume{}).Next(0)
+	sessiontest.Same(t, "held after the lift", r.Day.Baths[0].HeldFor, 0)
 }
 
 // A clock that is set back stops the day's time until it has caught up.
 func TestClockSetBack(t *testing.T) {
-	r := start(t, oneTub()).until(0, session.Soaking).wait(5)
-	last := r.now
-	r.do(session.TakeReading{TempC: 61, Sure: true})
-	r.now = r.now.Add(-3 * time.Hour)
-	r.do(session.AddNote{Text: "the clock was wrong"})
-	same(t, "the note's time", r.day.Notes[0].At, last)
-	r.tick(time.Minute)
-	same(t, "alarms", len(r.day.Alarms), 0)
-	r.do(session.ResumeWatch{})
-	same(t, "gap", r.day.Resumed[0], 0)
-	r.now = last.Add(15 * time.Minute)
-	r.tick(0)
-	same(t, "alarms", standing(r.day), []string{"North: soak done"})
+	r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Soaking).Wait(5)
+	last := r.Now
+	r.Do(session.TakeReading{TempC: 61, Sure: true})
+	r.Now = r.Now.Add(-3 * time.Hour)
+	r.Do(session.AddNote{Text: "the clock was wrong"})
+	sessiontest.Same(t, "the note's time", r.Day.Notes[0].At, last)
+	r.Tick(time.Minute)
+	sessiontest.Same(t, "alarms", len(r.Day.Alarms), 0)
+	r.Do(session.ResumeWatch{})
+	sessiontest.Same(t, "gap", r.Day.Resumed[0], 0)
+	r.Now = last.Add(15 * time.Minute)
+	r.Tick(0)
+	sessiontest.Same(t, "alarms", sessiontest.Standing(r.Day), []string{"North: soak done"})
 }
 
 // A moment with a monotonic part or in another zone is kept as plain UTC.
 func TestTimesAreKeptInUTC(t *testing.T) {
 	zone := time.FixedZone("somewhere", 5*3600)
-	day, recs, err := session.Do(session.Day{}, session.StartDay{Plan: oneTub()}, dawn.In(zone))
+	day, recs, err := session.Do(session.Day{}, session.StartDay{Plan: sessiontest.OneTub()}, sessiontest.Dawn.In(zone))
 	if err != nil {
 		t.Fatal(err)
 	}
-	if at := recs[0].At; at != dawn || day.StartedAt != dawn {
+	if at := recs[0].At; at != sessiontest.Dawn || day.StartedAt != sessiontest.Dawn {
 		t.Errorf("recorded at %v", at)
 	}
-	_, recs, err = session.Do(session.Day{}, session.StartDay{Plan: oneTub()}, time.Now())
+	_, recs, err = session.Do(session.Day{}, session.StartDay{Plan: sessiontest.OneTub()}, time.Now())
 	if err != nil || recs[0].At != recs[0].At.Round(0).UTC() {
 		t.Errorf("a monotonic part is left: %v %v", recs, err)
 	}
@@ -154,72 +157,72 @@ func TestTimesAreKeptInUTC(t *testing.T) {
 func TestContinuationsShareNothing(t *testing.T) {
 	note := func(text string) session.Command { return session.AddNote{Tub: -1, Text: text} }
 	batch := func(g float64) session.Command {
-		return session.AddBatch{Batch: session.Batch{FleeceID: "f1", RawG: g}}
+		return session.AddBatch{Batch: shed.Batch{FleeceID: "f1", RawG: g}}
 	}
 	animal := func(id string) session.Command {
-		return session.AddBatch{Fleece: session.Fleece{ID: id, Animal: id, RawG: 500}, Batch: session.Batch{FleeceID: id, RawG: 100}}
+		return session.AddBatch{Fleece: shed.Fleece{ID: id, Animal: id, RawG: 500}, Batch: shed.Batch{FleeceID: id, RawG: 100}}
 	}
 	for _, row := range []struct {
 		name  string
-		phase session.Phase
+		phase shed.Phase
 		pair  func(i int) (one, other session.Command)
 	}{
-		{"notes", session.ToFill, func(int) (a, b session.Command) { return note("one"), note("other") }},
-		{"absences", session.ToFill, func(int) (a, b session.Command) { return session.ResumeWatch{}, session.ResumeWatch{} }},
-		{"batches", session.ToFill, func(int) (a, b session.Command) { return batch(100), batch(101) }},
-		{"fleeces", session.ToFill, func(i int) (a, b session.Command) {
+		{"notes", shed.ToFill, func(int) (a, b session.Command) { return note("one"), note("other") }},
+		{"absences", shed.ToFill, func(int) (a, b session.Command) { return session.ResumeWatch{}, session.ResumeWatch{} }},
+		{"batches", shed.ToFill, func(int) (a, b session.Command) { return batch(100), batch(101) }},
+		{"fleeces", shed.ToFill, func(i int) (a, b session.Command) {
 			return animal(fmt.Sprint("n", i)), animal(fmt.Sprint("o", i))
 		}},
-		{"readings", session.Soaking, func(int) (a, b session.Command) { return read(0, 60), read(0, 61) }},
-		{"changes", session.Soaking, func(i int) (a, b session.Command) {
+		{"readings", shed.Soaking, func(int) (a, b session.Command) { return sessiontest.ReadAt(0, 60), sessiontest.ReadAt(0, 61) }},
+		{"changes", shed.Soaking, func(i int) (a, b session.Command) {
 			return session.SetCover{Cover: cooling.Cover(i % 2)}, session.SetCover{Cover: cooling.LidAndFilm}
 		}},
-		{"baths", session.Draining, func(int) (a, b session.Command) { return do(session.DrainTub), session.RepeatStep{} }},
-		{"alarms", session.Soaking, func(int) (a, b session.Command) {
-			return session.DoNext{Act: session.Lift, Sooner: true}, session.EndDay{Anyway: true}
+		{"baths", shed.Draining, func(int) (a, b session.Command) { return do(shed.DrainTub), session.RepeatStep{} }},
+		{"alarms", shed.Soaking, func(int) (a, b session.Command) {
+			return session.DoNext{Act: shed.Lift, Sooner: true}, session.EndDay{Anyway: true}
 		}},
 	} {
-		r := start(t, oneTub()).until(0, row.phase)
+		r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, row.phase)
 		for i := range 10 {
-			if r.day.Tubs[0].Phase != row.phase { // once more round
-				r.tick(time.Minute)
-				if r.day.Tubs[0].Phase == session.ToFill && r.day.Tubs[0].At > 0 || r.day.Tubs[0].Phase == session.Draining {
-					r.do(session.RepeatStep{})
+			if r.Day.Tubs[0].Phase != row.phase { // once more round
+				r.Tick(time.Minute)
+				if r.Day.Tubs[0].Phase == shed.ToFill && r.Day.Tubs[0].At > 0 || r.Day.Tubs[0].Phase == shed.Draining {
+					r.Do(session.RepeatStep{})
 				}
-				r.until(0, row.phase)
+				r.Until(0, row.phase)
 			}
 			if row.name == "alarms" {
-				r.tick(25 * time.Minute)
+				r.Tick(25 * time.Minute)
 			}
 			one, other := row.pair(i)
 			parent := *r
-			parent.recs = slices.Clip(parent.recs)
-			r.do(one)
-			before := fmt.Sprintf("%+v", r.day.WithoutUndo())
-			parent.tick(time.Second).do(other)
-			if after := fmt.Sprintf("%+v", r.day.WithoutUndo()); after != before {
+			parent.Recs = slices.Clip(parent.Recs)
+			r.Do(one)
+			before := fmt.Sprintf("%+v", r.Day.WithoutUndo())
+			parent.Tick(time.Second).Do(other)
+			if after := fmt.Sprintf("%+v", r.Day.WithoutUndo()); after != before {
 				t.Errorf("%s, round %d: another continuation wrote into this one:\n%s\n%s", row.name, i+1, before, after)
 			}
 		}
-		replay(t, r, nil)
+		sessiontest.Replay(t, r, nil)
 	}
 }
 
 // Undo reaches far enough back for anything a person would still want undone.
 func TestUndoDepth(t *testing.T) {
-	r := start(t, oneTub()).until(0, session.Soaking)
+	r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Soaking)
 	for range 3 * session.UndoDepthKept {
-		r.do(session.AddNote{Text: "still brown"})
-		if n := r.day.UndoDepth(); n > 2*session.UndoDepthKept {
+		r.Do(session.AddNote{Text: "still brown"})
+		if n := r.Day.UndoDepth(); n > 2*session.UndoDepthKept {
 			t.Fatalf("%d days are kept", n)
 		}
 	}
-	if n := r.day.UndoDepth(); n < session.UndoDepthKept {
+	if n := r.Day.UndoDepth(); n < session.UndoDepthKept {
 		t.Errorf("%d can be undone", n)
 	}
-	replay(t, r, nil)
-	for r.day.CanUndo() != "" {
-		r.do(session.Undo{})
+	sessiontest.Replay(t, r, nil)
+	for coach.CanUndo(r.Day) != "" {
+		r.Do(session.Undo{})
 	}
-	_ = r.refused(session.Undo{}, "nothing to undo")
+	_ = r.Refused(session.Undo{}, "nothing to undo")
 }

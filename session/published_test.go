@@ -8,7 +8,10 @@ import (
 
 	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/sessiontest"
+	"fleece.example/tubside/session/shed"
 )
 
 func celsius(f float64) float64 { return (f - 32) / 1.8 }
@@ -17,23 +20,23 @@ func celsius(f float64) float64 { return (f - 32) / 1.8 }
 // serious burn. Ours may be shorter where another source is, never longer, and
 // never longer for hotter water.
 func TestScaldTableAgainstPublished(t *testing.T) {
-	published := []session.Scald{{TempC: celsius(120), Seconds: 300}, {TempC: celsius(130), Seconds: 30}, {TempC: celsius(140), Seconds: 6}, {TempC: celsius(150), Seconds: 2}}
-	table := session.ScaldTable()
+	published := []coach.Scald{{TempC: celsius(120), Seconds: 300}, {TempC: celsius(130), Seconds: 30}, {TempC: celsius(140), Seconds: 6}, {TempC: celsius(150), Seconds: 2}}
+	table := coach.ScaldTable()
 	if len(table) != len(published) {
 		t.Fatalf("%d rows for %d published", len(table), len(published))
 	}
 	for i, p := range published {
-		near(t, "row's temperature", table[i].TempC, p.TempC, 0.6) // whole degrees Celsius
+		sessiontest.Near(t, "row's temperature", table[i].TempC, p.TempC, 0.6) // whole degrees Celsius
 		if table[i].Seconds > p.Seconds {
 			t.Errorf("%g °C: %g s, published %g", table[i].TempC, table[i].Seconds, p.Seconds)
 		}
-		if s, ok := session.ScaldSeconds(p.TempC); !ok || s > p.Seconds {
+		if s, ok := coach.ScaldSeconds(p.TempC); !ok || s > p.Seconds {
 			t.Errorf("%.1f °C: shown %g s, published %g", p.TempC, s, p.Seconds)
 		}
 	}
 	last := math.Inf(1)
 	for c := 30.0; c <= 110; c += 0.1 {
-		s, ok := session.ScaldSeconds(c)
+		s, ok := coach.ScaldSeconds(c)
 		if !ok && c >= 45 {
 			t.Errorf("%.1f °C: no time", c)
 		}
@@ -55,23 +58,23 @@ func TestScaldWords(t *testing.T) {
 		{44, ""}, {46, "burns in minutes"}, {49, "burns in minutes"}, {51, "burns in 30 s"}, {54.5, "burns in 3 s"},
 		{60, "burns in 3 s"}, {61, "burns in 1.5 s"}, {65.5, "burns in 1.5 s"}, {67, "burns in 1 s"}, {97, "burns in 1 s"},
 	} {
-		if got := session.HotWaterCaution(measure.Metric, row.c).Text; !strings.Contains(got, row.says) || (row.says == "") != (got == "") {
+		if got := coach.HotWaterCaution(measure.Metric, row.c).Text; !strings.Contains(got, row.says) || (row.says == "") != (got == "") {
 			t.Errorf("%g °C: %q, want %q", row.c, got, row.says)
 		}
 	}
-	if got := session.HotWaterCaution(measure.US, 60).Text; !strings.HasPrefix(got, "140 °F water") {
+	if got := coach.HotWaterCaution(measure.US, 60).Text; !strings.HasPrefix(got, "140 °F water") {
 		t.Errorf("in US units: %q", got)
 	}
 	for _, u := range []measure.System{measure.Metric, measure.US} {
-		all := strings.Join(session.Cautions(u), " ")
-		plain(t, all)
+		all := strings.Join(coach.Cautions(u), " ")
+		sessiontest.Plain(t, all)
 		// British Burn Association: cool running water for at least 20 minutes.
 		for _, word := range []string{"20 minutes", "Q fever", "residual-current", "three months", "Cold water first", "ocal rules", map[measure.System]string{measure.Metric: "(RCD)", measure.US: "GFCI"}[u]} {
 			if !strings.Contains(all, word) {
 				t.Errorf("the cautions do not say %q", word)
 			}
 		}
-		if u == measure.US && metricFigure.MatchString(all) {
+		if u == measure.US && sessiontest.MetricFigure.MatchString(all) {
 			t.Errorf("metric figures in %q", all)
 		}
 	}
@@ -81,8 +84,8 @@ func TestScaldWords(t *testing.T) {
 // Pharmaceutical Codex 1911, Adeps Lanae). The fleece is out of the wash while
 // the bath is clearly above both.
 func TestReleaseAboveMeltingWax(t *testing.T) {
-	for _, s := range session.BuiltInMethod().Steps {
-		if s.Kind != session.Wash {
+	for _, s := range shed.BuiltInMethod().Steps {
+		if s.Kind != shed.Wash {
 			continue
 		}
 		if s.ReleaseC < 44.4+3 {
@@ -103,12 +106,12 @@ func TestReleaseAboveMeltingWax(t *testing.T) {
 // dose goes by the fleece's weight for that reason. This pins what the default
 // comes to, so that nobody takes it for the standard's ratio unawares.
 func TestBathRatioIsNotTheTestBowls(t *testing.T) {
-	r := start(t, oneTub())
-	near(t, "g/L", 225/r.day.Fill(0).VolumeL, 28.1, 0.05)
+	r := sessiontest.Start(t, sessiontest.OneTub())
+	sessiontest.Near(t, "g/L", 225/r.Day.Fill(0).VolumeL, 28.1, 0.05)
 	// Common practice, no source: about a teaspoon, 5 mL, for 115 g.
-	near(t, "mL for 115 g", session.DefaultKit().Scour.DoseMLPer100G*1.15, 5, 0.25)
+	sessiontest.Near(t, "mL for 115 g", shed.DefaultKit().Scour.DoseMLPer100G*1.15, 5, 0.25)
 	// This fleece has little wax: 0.8 of it, our own figure.
-	near(t, "dose", r.day.Fill(0).DoseML, 0.8*10.125, 0.625) // to a quarter of a spoon
+	sessiontest.Near(t, "dose", r.Day.Fill(0).DoseML, 0.8*10.125, 0.625) // to a quarter of a spoon
 }
 
 // OpenStax, Calculus Vol. 1, 6.8, Example 6.45: 200 °F in a 70 °F room, 180 °F
@@ -116,19 +119,19 @@ func TestBathRatioIsNotTheTestBowls(t *testing.T) {
 // from the kit's own guess for any tub, so the readings have to overrule it,
 // on the same way that a day's readings take.
 func TestReadingsOverruleTheGuess(t *testing.T) {
-	r := start(t, oneTub(func(p *session.Plan) {
+	r := sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) {
 		p.Kit.RoomC = celsius(70)
 		p.Kit.Tubs[0].CapacityL, p.Kit.Tubs[0].FillL = 1, 0.5
 	}))
-	r.fill(0, celsius(200))
-	r.do(session.SetCover{Cover: cooling.LidAndFilm}) // open water does not follow the plain law
+	r.Fill(0, celsius(200))
+	r.Do(session.SetCover{Cover: cooling.LidAndFilm}) // open water does not follow the plain law
 	rate := math.Log(130.0/110) / 2
 	for min := 0.25; min <= 5; min += 0.25 {
-		r.now = dawn.Add(ago(min))
-		r.do(session.TakeReading{TempC: celsius(70 + 130*math.Exp(-rate*min)), Sure: true})
+		r.Now = sessiontest.Dawn.Add(sessiontest.Ago(min))
+		r.Do(session.TakeReading{TempC: celsius(70 + 130*math.Exp(-rate*min)), Sure: true})
 	}
 	// The book's law is the plain one: the day's own model without its tilt.
-	cb, readings, ok := session.BathModel(r.day.Plan, r.day.Tubs[0].Bath)
+	cb, readings, ok := session.BathModel(r.Day.Plan, r.Day.Tubs[0].Bath)
 	if !ok {
 		t.Fatal("no bath")
 	}
@@ -139,18 +142,18 @@ func TestReadingsOverruleTheGuess(t *testing.T) {
 	plain := cb.Fit(readings, 0.7)
 	for _, row := range []struct{ min, f float64 }{{2, 180}, {2.55695, 175}, {5.08677, 155}} {
 		c, _ := plain.At(row.min)
-		near(t, "temperature", c, celsius(row.f), 0.25)
+		sessiontest.Near(t, "temperature", c, celsius(row.f), 0.25)
 		// Real water loses less as it cools, and the day's model with it: over
 		// twenty degrees that bends it away from the book by half a degree.
-		c, sd, ok := r.day.TempNow(0, dawn.Add(ago(row.min)))
-		near(t, "temperature in the day", c, celsius(row.f), 0.5)
+		c, sd, ok := r.Day.TempNow(0, sessiontest.Dawn.Add(sessiontest.Ago(row.min)))
+		sessiontest.Near(t, "temperature in the day", c, celsius(row.f), 0.5)
 		if !ok || sd > 0.45 {
 			t.Errorf("at %g min: ± %g °C", row.min, sd)
 		}
 	}
 	// The same law onwards to the release temperature, 49 °C (120.2 °F).
 	want := math.Log(130/(49*1.8+32-70)) / rate
-	near(t, "minutes to 49 °C", plain.Crossing(49, 0).LikelyMin, want, 0.15)
+	sessiontest.Near(t, "minutes to 49 °C", plain.Crossing(49, 0).LikelyMin, want, 0.15)
 }
 
 // A lidded bucket of 8 L loses some 0.1-0.2 °C a minute at 65 °C, an open one
@@ -166,20 +169,20 @@ func TestLossOfCommonTubs(t *testing.T) {
 	}{
 		{"lidded bucket", 0, 8, true, 0.1, 0.2}, {"open bucket", 0, 8, false, 0.3, 0.5}, {"open tray", 2, 4, false, 0.5, 0.8},
 	} {
-		r := start(t, oneTub(func(p *session.Plan) {
-			p.Kit.Tubs = session.DefaultKit().Tubs[row.tub : row.tub+1]
+		r := sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) {
+			p.Kit.Tubs = shed.DefaultKit().Tubs[row.tub : row.tub+1]
 			p.Kit.Tubs[0].FillL = row.fillL
 			if row.tub == 2 { // a tray of 4 L, not a larger one half full
 				p.Kit.Tubs[0].CapacityL = 5
 			}
 			p.Batches[0].RawG = 5
 		}))
-		r.fill(0, 65)
+		r.Fill(0, 65)
 		if row.covered {
-			r.next(0)
+			r.Next(0)
 		}
-		from, _, _ := r.day.TempNow(0, r.now)
-		to, _, _ := r.day.TempNow(0, r.now.Add(5*time.Minute))
+		from, _, _ := r.Day.TempNow(0, r.Now)
+		to, _, _ := r.Day.TempNow(0, r.Now.Add(5*time.Minute))
 		if loss := (from - to) / 5; loss < row.least || loss > row.top {
 			t.Errorf("%s: %.2f °C a minute, want %g to %g", row.name, loss, row.least, row.top)
 		}

@@ -3,7 +3,37 @@ package session
 import (
 	"fmt"
 	"slices"
+	"time"
+
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 )
+
+// SoaksTill is when a batch that waits for its tub has soaked in the bin; zero for
+// any other batch.
+func (d Day) SoaksTill(b shed.Batch) time.Time {
+	if !d.Plan.InBin(b) {
+		return time.Time{}
+	}
+	for _, n := range d.Plan.NightsOf(d.StartedAt) {
+		if slices.Contains(n.Batches, b.ID) {
+			return n.Until
+		}
+	}
+	return time.Time{}
+}
+
+// Rack is the rack as it stands: with the batches of this day and those that
+// lay there before.
+func (d Day) Rack() shed.RackRoom {
+	lying := slices.Clone(d.Plan.OnRack)
+	for _, b := range d.Plan.Batches {
+		if f := d.Fate[b.ID]; f.Tray != "" && f.DryG == 0 {
+			lying = append(lying, shed.Lying{Tray: f.Tray, Batch: b.ID, Spots: f.Spots})
+		}
+	}
+	return shed.NewRackRoom(d.Plan.Kit, lying)
+}
 
 // decideRack takes the tray that was named, or the first with room. A rack that
 // is full does not keep wet fleece in its basket.
@@ -19,12 +49,12 @@ func decideRack(d Day, c DoNext) ([]Event, error) {
 	}
 	t, ok := d.Plan.Kit.Tray(c.Tray)
 	if !ok {
-		return nil, fmt.Errorf("the rack has no tray \"%s\": choose one of the kit's", clean(c.Tray, 20))
+		return nil, fmt.Errorf("the rack has no tray \"%s\": choose one of the kit's", measure.CleanText(c.Tray, 20))
 	}
-	spots, ok := rack.findOn(t.ID, b)
+	spots, ok := rack.FindOn(t.ID, b)
 	switch {
 	case ok:
-	case t.Layers > 0 && b.locksLayers() > 0:
+	case t.Layers > 0 && b.LocksLayers() > 0:
 		return nil, fmt.Errorf("the tray %s is too full for the %d layers of %s (%s are taken): choose another, or bag what is dry", t.Name, b.Layers, b.ID, rack.Use(t.ID))
 	case t.Layers > 0:
 		return nil, fmt.Errorf("the tray %s has no place free for %s (%s are taken): choose another, or bag what is dry", t.Name, b.ID, rack.Use(t.ID))
@@ -50,15 +80,15 @@ func decideMove(d Day, c MoveOnRack) ([]Event, error) {
 	}
 	t, ok := d.Plan.Kit.Tray(c.Tray)
 	if !ok {
-		return nil, fmt.Errorf("this day's rack has no tray \"%s\": choose one of those it had", clean(c.Tray, 20))
+		return nil, fmt.Errorf("this day's rack has no tray \"%s\": choose one of those it had", measure.CleanText(c.Tray, 20))
 	}
 	if t.ID == fate.Tray {
 		return nil, fmt.Errorf("%s lies on %s already", b.ID, t.Name)
 	}
 	here := d
-	here.Plan.OnRack = cleanLying(c.OnRack)
+	here.Plan.OnRack = shed.CleanLying(c.OnRack)
 	rack := here.Rack()
-	spots, ok := rack.findOn(t.ID, b)
+	spots, ok := rack.FindOn(t.ID, b)
 	if !ok {
 		return nil, fmt.Errorf("the tray %s has no room for %s (%s are taken): choose another, or bag what is dry", t.Name, b.ID, rack.Use(t.ID))
 	}
@@ -71,7 +101,7 @@ func decideMove(d Day, c MoveOnRack) ([]Event, error) {
 
 // lieOn puts the batch there. Which place it is on a tray without layers is left
 // to the person.
-func (e *FibreRacked) lieOn(t Tray, spots []Spot) {
+func (e *FibreRacked) lieOn(t shed.Tray, spots []shed.Spot) {
 	e.Tray = t.ID
 	if t.Layers > 0 {
 		e.Spots = spots
@@ -80,15 +110,15 @@ func (e *FibreRacked) lieOn(t Tray, spots []Spot) {
 
 // WouldLie is where Enter racks a batch: "tower, layers 1-3"; "" where the
 // rack is full or nobody has said what trays there are.
-func (d Day) WouldLie(b Batch) string {
+func (d Day) WouldLie(b shed.Batch) string {
 	if t, spots, ok := d.Rack().Find(b); ok {
-		return t.spotsText(spots, b.Form)
+		return t.SpotsText(spots, b.Form)
 	}
 	return ""
 }
 
-// rackPlace is where a batch is to lie, for a sentence.
-func (d Day) rackPlace(b Batch) string {
+// RackPlace is where a batch is to lie, for a sentence.
+func (d Day) RackPlace(b shed.Batch) string {
 	switch lies := d.WouldLie(b); {
 	case lies != "":
 		return "the tray " + lies
@@ -98,46 +128,19 @@ func (d Day) rackPlace(b Batch) string {
 	return "the rack"
 }
 
-// cleanSpots keeps what can be: a record from elsewhere may hold anything.
-func cleanSpots(spots []Spot) []Spot {
-	var out []Spot
-	for _, s := range spots {
-		if len(out) < maxBatchLayers && s.Place >= 1 && s.Place <= mostPlaces && s.From >= 1 && s.From <= s.To && s.To <= maxTrayLayers {
-			out = append(out, s)
-		}
-	}
-	return out
-}
-
 // HasOnRack says that the day knows these to lie on the rack from earlier days.
-func (d Day) HasOnRack(onRack []Lying) bool {
-	return slices.EqualFunc(cleanLying(onRack), d.Plan.OnRack, func(a, b Lying) bool {
+func (d Day) HasOnRack(onRack []shed.Lying) bool {
+	return slices.EqualFunc(shed.CleanLying(onRack), d.Plan.OnRack, func(a, b shed.Lying) bool {
 		return a.Tray == b.Tray && a.Day == b.Day && a.Batch == b.Batch && slices.Equal(a.Spots, b.Spots)
 	})
 }
 
-func cleanLying(all []Lying) []Lying {
-	all = slices.Clone(all)
-	for i, l := range all {
-		all[i].Tray, all[i].Batch, all[i].Spots = clean(l.Tray, maxName), clean(l.Batch, maxName), cleanSpots(l.Spots)
-	}
-	return all
-}
-
-// RackAfter is what earlier days have on the rack once another day says what of
-// it lies there; changed is false if the day knows it so.
-func (d Day) RackAfter(other DaySummary) (onRack []Lying, changed bool) {
-	onRack = slices.DeleteFunc(slices.Clone(d.Plan.OnRack), func(l Lying) bool { return l.Day == other.ID })
-	onRack = append(onRack, StillDrying([]DaySummary{other})...)
-	return onRack, !d.HasOnRack(onRack)
-}
-
 // OnTrays is what the day's own batches have on trays: racked and not weighed dry.
-func (d Day) OnTrays() []Lying {
-	var out []Lying
+func (d Day) OnTrays() []shed.Lying {
+	var out []shed.Lying
 	for _, b := range d.Plan.Batches {
 		if f := d.Fate[b.ID]; f.Tray != "" && f.DryG == 0 {
-			out = append(out, Lying{Tray: f.Tray, Batch: b.ID})
+			out = append(out, shed.Lying{Tray: f.Tray, Batch: b.ID})
 		}
 	}
 	return out
@@ -145,12 +148,12 @@ func (d Day) OnTrays() []Lying {
 
 // MissesTray finds something that lies on a tray of k which the next kit has no
 // more.
-func (k Kit) MissesTray(next Kit, lying []Lying) (l Lying, tray Tray, found bool) {
+func MissesTray(k shed.Kit, next shed.Kit, lying []shed.Lying) (l shed.Lying, tray shed.Tray, found bool) {
 	for _, l := range lying {
 		was, known := k.Tray(l.Tray)
 		if _, still := next.Tray(l.Tray); known && !still {
 			return l, was, true
 		}
 	}
-	return Lying{}, Tray{}, false
+	return shed.Lying{}, shed.Tray{}, false
 }

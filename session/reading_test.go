@@ -6,30 +6,33 @@ import (
 	"testing"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/sessiontest"
+	"fleece.example/tubside/session/shed"
 )
 
 // What was just read is what the bath has, whatever was expected and read before;
 // from there it only cools, and is as sure as the thermometer.
 func TestEstimateStartsFromTheReading(t *testing.T) {
 	for _, reads := range [][]float64{{60}, {62.5, 58}, {66, 54, 51}, {60, 61}, {63, 50, 49.5, 48}} {
-		r := start(t, oneTub()).until(0, session.Soaking)
+		r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Soaking)
 		for _, c := range reads {
-			r.wait(4)
-			r.do(session.TakeReading{Tub: 0, TempC: c, Sure: true})
-			last, sd, _ := r.day.TempNow(0, r.now)
+			r.Wait(4)
+			r.Do(session.TakeReading{Tub: 0, TempC: c, Sure: true})
+			last, sd, _ := r.Day.TempNow(0, r.Now)
 			if math.Abs(last-c) > 0.01 || sd > 0.75 {
 				t.Errorf("%v: read %g, and said to have %.2f ± %.2f", reads, c, last, sd)
 			}
 			for range 4 {
-				r.wait(0.5)
-				now, _, _ := r.day.TempNow(0, r.now)
+				r.Wait(0.5)
+				now, _, _ := r.Day.TempNow(0, r.Now)
 				if now > last {
 					t.Errorf("%v: it warms from %.3f to %.3f", reads, last, now)
 				}
 				last = now
 			}
-			if g := r.day.Glance(0, r.now); c > g.ReleaseC+1 && !g.Release.Likely.After(r.now) {
+			if g := coach.GlanceAt(r.Day, 0, r.Now); c > g.ReleaseC+1 && !g.Release.Likely.After(r.Now) {
 				t.Errorf("%v: read %g, and below %g by %v", reads, c, g.ReleaseC, g.Release.Likely)
 			}
 		}
@@ -38,58 +41,58 @@ func TestEstimateStartsFromTheReading(t *testing.T) {
 
 // What may have been meant is asked in the unit of the thermometer that was read.
 func TestDoubtfulReadingInItsUnit(t *testing.T) {
-	r := start(t, oneTub(func(p *session.Plan) { p.Kit.Units = measure.US }))
-	for r.until(0, session.Soaking); r.day.Tubs[0].Step().Kind != session.Wash; {
-		r.next(0).until(0, session.Soaking)
+	r := sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) { p.Kit.Units = measure.US }))
+	for r.Until(0, shed.Soaking); r.Day.Tubs[0].Step().Kind != shed.Wash; {
+		r.Next(0).Until(0, shed.Soaking)
 	}
-	r.wait(3)
+	r.Wait(3)
 	inC := func(f float64) float64 { return (f - 32) / 1.8 }
-	_ = r.refused(session.TakeReading{TempC: inC(62)}, "did you mean 143.6 °F: °C for °F?")
-	_ = r.refused(session.TakeReading{TempC: inC(194)}, "did you mean 149 °F: digits swapped?")
+	_ = r.Refused(session.TakeReading{TempC: inC(62)}, "did you mean 143.6 °F: °C for °F?")
+	_ = r.Refused(session.TakeReading{TempC: inC(194)}, "did you mean 149 °F: digits swapped?")
 }
 
 // A wash that was read cooler than its coolest start, or hotter than meant, is not as it
 // was meant; the cold water that is named brings a hot one back to its aim.
 func TestReadingOffTheAim(t *testing.T) {
-	washing := func() *run {
-		r := start(t, oneTub()).until(0, session.Soaking)
-		for r.day.Tubs[0].Step().Kind != session.Wash {
-			r.next(0).until(0, session.Soaking)
+	washing := func() *sessiontest.Run {
+		r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Soaking)
+		for r.Day.Tubs[0].Step().Kind != shed.Wash {
+			r.Next(0).Until(0, shed.Soaking)
 		}
-		return r.wait(4)
+		return r.Wait(4)
 	}
 	for _, row := range []struct {
 		tempC     float64
 		cool, hot bool
 	}{{57, true, false}, {60, false, false}, {64, false, false}, {68, false, false}, {70, false, true}} {
 		r := washing()
-		r.do(session.TakeReading{TempC: row.tempC, Sure: true})
-		cool, hot, aimC, coldL := r.day.OffAim(0, row.tempC, r.now)
+		r.Do(session.TakeReading{TempC: row.tempC, Sure: true})
+		cool, hot, aimC, coldL := coach.OffAim(r.Day, 0, row.tempC, r.Now)
 		if cool != row.cool || hot != row.hot {
 			t.Errorf("%g °C: cool %v, hot %v", row.tempC, cool, hot)
 		}
 		if !hot {
 			continue
 		}
-		r.wait(1).do(session.TopUp{Tub: 0, VolumeL: coldL, TempC: r.day.Plan.Kit.ColdTapC})
-		after, _, _ := r.day.TempNow(0, r.now)
-		near(t, fmt.Sprintf("with %g L of cold water, °C", coldL), after, aimC, 1)
+		r.Wait(1).Do(session.TopUp{Tub: 0, VolumeL: coldL, TempC: r.Day.Plan.Kit.ColdTapC})
+		after, _, _ := r.Day.TempNow(0, r.Now)
+		sessiontest.Near(t, fmt.Sprintf("with %g L of cold water, °C", coldL), after, aimC, 1)
 	}
-	late := washing().wait(8)
-	if cool, _, _, _ := late.day.OffAim(0, 57, late.now); cool {
+	late := washing().Wait(8)
+	if cool, _, _, _ := coach.OffAim(late.Day, 0, 57, late.Now); cool {
 		t.Error("a wash that has cooled is said to have begun too cool")
 	}
 }
 
 // A bath below its aim is not hot because tap and kettle do not come to the aim.
 func TestReadingUnderTheAimIsNotHot(t *testing.T) {
-	r := start(t, oneTub(func(p *session.Plan) { p.Kit.Kettle, p.Kit.HotTapC = session.Kettle{}, 60 })).until(0, session.ToFill)
-	for r.day.Tubs[0].Step().Kind != session.Wash {
-		r.until(0, session.Soaking).next(0).until(0, session.ToFill)
+	r := sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) { p.Kit.Kettle, p.Kit.HotTapC = shed.Kettle{}, 60 })).Until(0, shed.ToFill)
+	for r.Day.Tubs[0].Step().Kind != shed.Wash {
+		r.Until(0, shed.Soaking).Next(0).Until(0, shed.ToFill)
 	}
-	r.do(session.DoNext{Tub: 0, Act: session.FillTub, HasTemp: true, TempC: 65, Sooner: true})
+	r.Do(session.DoNext{Tub: 0, Act: shed.FillTub, HasTemp: true, TempC: 65, Sooner: true})
 	for tempC, want := range map[float64]bool{64: false, 66: false, 72: true} {
-		if _, hot, aimC, _ := r.day.OffAim(0, tempC, r.now); hot != want {
+		if _, hot, aimC, _ := coach.OffAim(r.Day, 0, tempC, r.Now); hot != want {
 			t.Errorf("%g °C, aim %g: hot %v", tempC, aimC, hot)
 		}
 	}

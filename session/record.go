@@ -4,163 +4,22 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"strings"
 	"time"
 
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/session/yield"
 )
 
-// Scale is what a weight was read on.
-type Scale struct {
-	Name  string  `json:"name,omitempty"`
-	StepG float64 `json:"step_g,omitempty"` // its readout's step, grams; 0: not known
-}
-
-func (s Scale) clean() Scale {
-	s.Name = clean(s.Name, maxName)
-	return s
-}
-
-// same says that two readings stood on one scale: a step that was typed in other
-// units comes back a little off.
-func (s Scale) same(o Scale) bool {
-	return strings.EqualFold(s.Name, o.Name) && math.Abs(s.stepG()-o.stepG()) <= 0.005*max(s.stepG(), o.stepG())
-}
-
-var scaleStepG = between(0.01, 100)
-
-func (s Scale) check(u measure.System) error {
-	if s.StepG != 0 && !scaleStepG.Contains(s.StepG) {
-		return fmt.Errorf("a scale's step should be between %s and %s, such as %s",
-			u.Mass(scaleStepG.Min), u.Mass(scaleStepG.Max), u.Mass(UsualScale(u).StepG))
-	}
-	return nil
-}
-
-// UsualScale is offered where none is known: a kitchen scale.
-func UsualScale(u measure.System) Scale {
-	if u == measure.US {
-		return Scale{Name: "kitchen", StepG: measure.GPerOz / 10}
-	}
-	return Scale{Name: "kitchen", StepG: 1}
-}
-
-// Scale is the one used last.
-func (k Kit) Scale() Scale {
-	if len(k.Scales) > 0 {
-		return k.Scales[0]
-	}
-	return UsualScale(k.Units)
-}
-
-// mostScales is how many scales are remembered.
-const mostScales = 8
-
-// Used returns the kit with that scale as the one used last.
-func (k Kit) Used(s Scale) Kit {
-	s = s.clean()
-	s.Name = k.ScaleName(s.Name) // its first one may have been typed again
-	out := []Scale{s}
-	for _, o := range k.Scales {
-		if o.Name != s.Name && len(out) < mostScales {
-			out = append(out, o)
-		}
-	}
-	k.Scales = out
-	return k
-}
-
-// WetWeight is a batch on its way to dry.
-type WetWeight struct {
-	At    time.Time
-	MassG float64
-	Scale Scale
-}
-
-// ToWashG is the raw fleece there is to wash: after skirting, if that was weighed.
-func (f Fleece) ToWashG() float64 {
-	if f.SkirtedG > 0 {
-		return f.SkirtedG
-	}
-	return f.RawG
-}
-
-func (f Fleece) weighsText(show func(g float64) string) string {
-	if f.SkirtedG > 0 {
-		return "weighs " + show(f.SkirtedG) + " skirted"
-	}
-	return "weighs " + show(f.RawG)
-}
-
-// Limits of the record's figures.
-var (
-	stapleMM = between(5, 600) // from cotted belly wool to longwool of more than a year
-	wetPart  = 5.0             // wool wet through holds less than this many times its raw mass
-)
-
-// StapleText shows a staple's length: "95 mm", "3.7 in".
-func StapleText(u measure.System, mm float64) string {
-	if u == measure.US {
-		return fmt.Sprintf("%.1f in", mm/25.4)
-	}
-	return fmt.Sprintf("%.0f mm", mm)
-}
-
-// CheckStapleMM checks a staple's length; 0 says that it was not measured.
-func (k Kit) CheckStapleMM(mm float64) error {
-	if mm != 0 && !stapleMM.Contains(mm) {
-		return fmt.Errorf("a staple should be between %s and %s long, such as %s; none if it was not measured",
-			StapleText(k.Units, stapleMM.Min), StapleText(k.Units, stapleMM.Max), StapleText(k.Units, 100))
-	}
-	return nil
-}
-
-// CheckSkirtedG checks the weight after skirting; 0 says that it was not weighed again.
-func (k Kit) CheckSkirtedG(g float64) error {
-	if g == 0 {
-		return nil
-	}
-	return checkFleeceG(k.Units, g)
-}
-
-// checkRecord checks the figures of a fleece.
-func (f Fleece) checkRecord(u measure.System) error {
-	k := Kit{Units: u}
-	for _, err := range []error{checkFleeceG(u, f.RawG), k.CheckStapleMM(f.StapleMM), k.CheckSkirtedG(f.SkirtedG)} {
-		if err != nil {
-			return err
-		}
-	}
-	if err := f.checkParts(u); err != nil {
-		return err
-	}
-	if f.SkirtedG > f.RawG {
-		show := u.MassApart(f.SkirtedG, f.RawG)
-		return fmt.Errorf("%s weighs %s after skirting, more than the %s before it: swap them, or weigh again", f.Title(), show(f.SkirtedG), show(f.RawG))
-	}
-	return nil
-}
-
-func (d Day) toWeigh(batch string) (Batch, error) {
+func (d Day) toWeigh(batch string) (shed.Batch, error) {
 	if d.StartedAt.IsZero() {
-		return Batch{}, fmt.Errorf("the day has not begun: there is nothing to weigh")
+		return shed.Batch{}, fmt.Errorf("the day has not begun: there is nothing to weigh")
 	}
 	b, ok := d.Batch(batch)
 	if !ok {
-		return b, fmt.Errorf("there is no batch \"%s\" on this day", clean(batch, 20))
+		return b, fmt.Errorf("there is no batch \"%s\" on this day", measure.CleanText(batch, 20))
 	}
 	return b, nil
-}
-
-// yieldBatch is a batch with its dry weight for the arithmetic. Where nobody
-// said on which scale the raw weight was read, it counts as the same one.
-func (b Batch) yieldBatch(dryG float64, dry Scale) yield.Batch {
-	raw := b.RawScale
-	if raw == (Scale{}) {
-		raw = dry
-	}
-	return yield.Batch{RawG: b.RawG, DryG: dryG, RawStepG: raw.StepG, DryStepG: dry.StepG, RawScale: raw.Name, DryScale: dry.Name, Part: partKey(b.Part)}
 }
 
 func decideWeigh(d Day, c Weigh, now time.Time) ([]Event, error) {
@@ -169,7 +28,7 @@ func decideWeigh(d Day, c Weigh, now time.Time) ([]Event, error) {
 		return nil, err
 	}
 	u, fate := d.Plan.Kit.Units, d.Fate[b.ID]
-	c.Scale = c.Scale.clean()
+	c.Scale = c.Scale.Clean()
 	switch {
 	case fate.RackedAt.IsZero():
 		return nil, fmt.Errorf("%s is not on the rack yet: weigh it when it is dry", b.ID)
@@ -178,10 +37,10 @@ func decideWeigh(d Day, c Weigh, now time.Time) ([]Event, error) {
 	case !(c.RH == 0 || c.RH >= 0.01 && c.RH <= 1):
 		return nil, fmt.Errorf("a room's humidity is between 1 and 100 %%, such as 55 %%; leave it out if it is not known")
 	}
-	if err := c.Scale.check(u); err != nil {
+	if err := c.Scale.Check(u); err != nil {
 		return nil, err
 	}
-	err = b.yieldBatch(c.DryG, c.Scale).Check(u.MassApart(b.RawG, c.DryG))
+	err = b.YieldBatch(c.DryG, c.Scale).Check(u.MassApart(b.RawG, c.DryG))
 	asked := yield.Question{}
 	switch {
 	case err != nil && !errors.As(err, &asked):
@@ -193,25 +52,25 @@ func decideWeigh(d Day, c Weigh, now time.Time) ([]Event, error) {
 	case c.Sure:
 	case fate.SoakedG > 0 && c.DryG > fate.SoakedG:
 		show := u.MassApart(c.DryG, fate.SoakedG)
-		return nil, unlikely("%s: %s dry is more than the %s it weighed after the presoak", b.ID, show(c.DryG), show(fate.SoakedG))
+		return nil, shed.Doubtful("%s: %s dry is more than the %s it weighed after the presoak", b.ID, show(c.DryG), show(fate.SoakedG))
 	case fate.DryG > 0:
-		return nil, unlikely("%s was weighed already: %s", b.ID, u.Mass(fate.DryG))
-	case fate.lastWetG() > 0 && c.DryG > yield.SameG(fate.lastWetG(), c.Scale.stepG()):
+		return nil, shed.Doubtful("%s was weighed already: %s", b.ID, u.Mass(fate.DryG))
+	case fate.lastWetG() > 0 && c.DryG > yield.SameG(fate.lastWetG(), c.Scale.ReadToG()):
 		show := u.MassApart(c.DryG, fate.lastWetG())
-		return nil, unlikely("%s: %s dry is heavier than the %s it weighed on %s: is it the right batch?", b.ID, show(c.DryG), show(fate.lastWetG()), d.Plan.local(fate.Wet[len(fate.Wet)-1].At).Format("Mon at 15:04"))
-	case b.RawScale != (Scale{}) && c.Scale != (Scale{}) && !b.RawScale.same(c.Scale):
-		return nil, unlikely("%s was weighed raw on another scale (%s, steps of %s): two scales differ, so use the same one", b.ID, b.RawScale.orName(), u.Step(b.RawScale.stepG()))
+		return nil, shed.Doubtful("%s: %s dry is heavier than the %s it weighed on %s: is it the right batch?", b.ID, show(c.DryG), show(fate.lastWetG()), d.Plan.OnTheWall(fate.Wet[len(fate.Wet)-1].At).Format("Mon at 15:04"))
+	case b.RawScale != (shed.Scale{}) && c.Scale != (shed.Scale{}) && !b.RawScale.Same(c.Scale):
+		return nil, shed.Doubtful("%s was weighed raw on another scale (%s, steps of %s): two scales differ, so use the same one", b.ID, b.RawScale.OrName(), u.Step(b.RawScale.ReadToG()))
 	case err != nil:
-		return nil, unlikely("%s: %v", b.ID, err)
+		return nil, shed.Doubtful("%s: %v", b.ID, err)
 	case now.Sub(fate.RackedAt) < soonestDry:
-		return nil, unlikely("%s was laid on the rack %s ago, and wool takes a day or more to dry", b.ID, showMin(math.Floor(now.Sub(fate.RackedAt).Minutes())))
-	case !between(d.expectedDryG(b, c.Scale)).Contains(c.DryG):
+		return nil, shed.Doubtful("%s was laid on the rack %s ago, and wool takes a day or more to dry", b.ID, measure.Minutes(math.Floor(now.Sub(fate.RackedAt).Minutes())))
+	case !measure.Between(d.expectedDryG(b, c.Scale)).Contains(c.DryG):
 		low, high := d.expectedDryG(b, c.Scale)
-		return nil, unlikely("%s: %s dry of %s raw (%s) is not what to expect, %s to %s: is it dry, and the right batch?",
+		return nil, shed.Doubtful("%s: %s dry of %s raw (%s) is not what to expect, %s to %s: is it dry, and the right batch?",
 			b.ID, u.Mass(c.DryG), u.Mass(b.RawG), fmt.Sprintf("%.0f %%", 100*c.DryG/b.RawG), u.Mass(low), u.Mass(high))
 	}
 	if at := d.notAtRest(b.ID, c, now); !c.Sure && !at.IsZero() {
-		return nil, unlikely("%s is not dry by the rule yet, two weighings %.0f h apart that agree, and likely will be on %s: does it feel dry?", b.ID, yield.DryApartMin/60.0, d.Plan.local(Quarter(at, now)).Format("Mon at 15:04"))
+		return nil, shed.Doubtful("%s is not dry by the rule yet, two weighings %.0f h apart that agree, and likely will be on %s: does it feel dry?", b.ID, yield.DryApartMin/60.0, d.Plan.OnTheWall(Quarter(at, now)).Format("Mon at 15:04"))
 	}
 	return []Event{BatchWeighed{c.Batch, c.DryG, c.Scale, c.RH}}, nil
 }
@@ -239,16 +98,16 @@ func (d Day) notAtRest(batch string, c Weigh, now time.Time) time.Time {
 // expectedDryG is the range that a batch's dry weight should lie in, g: where its
 // weights so far settle or, without any, what its type gives with a fifth to spare. Two
 // steps of the scale are added at both ends.
-func (d Day) expectedDryG(b Batch, s Scale) (low, high float64) {
+func (d Day) expectedDryG(b shed.Batch, s shed.Scale) (low, high float64) {
 	usual, err := yield.Usual(d.FleeceOf(b.ID).Type.String())
 	if err != nil {
 		return 0, b.RawG
 	}
-	low, high = leastDryPart(d.FleeceOf(b.ID).Type)*b.RawG, min(usual.High/yield.LeastOfUsual, 1)*b.RawG
+	low, high = shed.LeastDryPart(d.FleeceOf(b.ID).Type)*b.RawG, min(usual.High/yield.LeastOfUsual, 1)*b.RawG
 	if x, err := d.Drying(b.ID); err == nil && len(x.Wet) > 0 {
 		low, high = x.Forecast.RestingG.Low, x.Forecast.RestingG.High
 	}
-	return low - 2*s.stepG(), high + 2*s.stepG()
+	return low - 2*s.ReadToG(), high + 2*s.ReadToG()
 }
 
 // soonestDry is how soon after racking a dry weight is asked about: even by a
@@ -261,26 +120,6 @@ func (f Fate) lastWetG() float64 {
 		return 0
 	}
 	return f.Wet[len(f.Wet)-1].MassG
-}
-
-// leastDryPart is the part of its raw weight below which no batch is taken to
-// have dried without being asked about.
-func leastDryPart(t FleeceType) float64 {
-	usual, err := yield.Usual(t.String())
-	if err != nil {
-		return 0
-	}
-	return yield.LeastOfUsual * usual.Low
-}
-
-// mostWetPart is the part of its raw weight above which no batch is taken to lie on the
-// rack without being asked about.
-func mostWetPart(t FleeceType) float64 {
-	usual, err := yield.Usual(t.String())
-	if err != nil {
-		return wetPart
-	}
-	return usual.High * (1 + yield.MostSqueezed)
 }
 
 // heaviestG is the heaviest wet weight, 0 if there is none.
@@ -296,11 +135,11 @@ func (f Fate) heaviestG() float64 {
 const weighedAgain = 5 * time.Minute
 
 // checkWet checks a weight of a batch between its first bath and its bag.
-func (b Batch) checkWet(u measure.System, g float64) error {
+func checkWet(b shed.Batch, u measure.System, g float64) error {
 	switch {
 	case !(g > 0) || math.IsInf(g, 0):
 		return fmt.Errorf("the weight of %s is more than nothing: weigh again", b.ID)
-	case g > wetPart*b.RawG:
+	case g > shed.WetPart*b.RawG:
 		return fmt.Errorf("%s: %s is more than wet fleece of %s raw can weigh: is the unit right?", b.ID, u.Mass(g), u.Mass(b.RawG))
 	case g < b.RawG/20:
 		return fmt.Errorf("%s: %s is less than a twentieth of the %s raw: is the unit right?", b.ID, u.Mass(g), u.Mass(b.RawG))
@@ -314,26 +153,26 @@ func decideWeighWet(d Day, c WeighWet, now time.Time) ([]Event, error) {
 		return nil, err
 	}
 	u, fate := d.Plan.Kit.Units, d.Fate[b.ID]
-	c.Scale = c.Scale.clean()
+	c.Scale = c.Scale.Clean()
 	switch {
 	case fate.DryG > 0:
 		return nil, fmt.Errorf("%s is bagged, %s dry: undo that to go on drying it", b.ID, u.Mass(fate.DryG))
-	case fate.RackedAt.IsZero() && (fate.Tub < 0 || d.Tubs[fate.Tub].Phase != ToRack):
+	case fate.RackedAt.IsZero() && (fate.Tub < 0 || d.Tubs[fate.Tub].Phase != shed.ToRack):
 		return nil, fmt.Errorf("%s is not out of the water yet: weigh it spun or on the rack", b.ID)
-	case b.checkWet(u, c.MassG) != nil:
-		return nil, b.checkWet(u, c.MassG)
+	case checkWet(b, u, c.MassG) != nil:
+		return nil, checkWet(b, u, c.MassG)
 	case len(fate.Wet) >= maxWet:
 		return nil, fmt.Errorf("%s has been weighed %d times: enter its dry weight", b.ID, maxWet)
 	}
-	if err := c.Scale.check(u); err != nil {
+	if err := c.Scale.Check(u); err != nil {
 		return nil, err
 	}
 	var odd error
-	if least := leastDryPart(d.FleeceOf(b.ID).Type) * b.RawG; c.MassG < least {
-		odd = unlikely("%s: %s of %s raw is less than such fleece weighs dry (%s at least): is it the right batch?", b.ID, u.Mass(c.MassG), u.Mass(b.RawG), u.Mass(least))
+	if least := shed.LeastDryPart(d.FleeceOf(b.ID).Type) * b.RawG; c.MassG < least {
+		odd = shed.Doubtful("%s: %s of %s raw is less than such fleece weighs dry (%s at least): is it the right batch?", b.ID, u.Mass(c.MassG), u.Mass(b.RawG), u.Mass(least))
 	}
-	if most := mostWetPart(d.FleeceOf(b.ID).Type) * b.RawG; c.MassG > most+2*c.Scale.stepG() {
-		odd = unlikely("%s: %s of %s raw is more than such fleece weighs squeezed by hand (%s at most): is it the right batch, without its basket, and dripping wet?", b.ID, u.Mass(c.MassG), u.Mass(b.RawG), u.Mass(most))
+	if most := shed.MostWetPart(d.FleeceOf(b.ID).Type) * b.RawG; c.MassG > most+2*c.Scale.ReadToG() {
+		odd = shed.Doubtful("%s: %s of %s raw is more than such fleece weighs squeezed by hand (%s at most): is it the right batch, without its basket, and dripping wet?", b.ID, u.Mass(c.MassG), u.Mass(b.RawG), u.Mass(most))
 	}
 	e := BatchWeighedWet{Batch: c.Batch, MassG: c.MassG, Scale: c.Scale}
 	if c.Sure { // what was asked about for itself was not said to take a place
@@ -344,23 +183,23 @@ func decideWeighWet(d Day, c WeighWet, now time.Time) ([]Event, error) {
 		return nil, odd
 	}
 	if corrects(fate, now) {
-		return nil, unlikely("%s was weighed just now: %s. %s takes its place", b.ID, u.Mass(fate.lastWetG()), u.Mass(c.MassG))
+		return nil, shed.Doubtful("%s was weighed just now: %s. %s takes its place", b.ID, u.Mass(fate.lastWetG()), u.Mass(c.MassG))
 	}
 	if n := len(fate.Wet); n > 0 {
 		last := fate.Wet[n-1]
 		switch {
-		case !last.Scale.same(c.Scale):
-			return nil, unlikely("%s stood on another scale before (%s, steps of %s): two scales differ, so use the same one", b.ID, last.Scale.orName(), u.Step(last.Scale.stepG()))
-		case c.MassG > b.RawG && now.Sub(last.At) >= stillWet && c.MassG > last.MassG-2*last.Scale.stepG():
-			return nil, unlikely("%s weighs more than raw and has not dried at all in %s (%s, now %s): is it the right batch?", b.ID, showMin(now.Sub(last.At).Minutes()), u.Mass(last.MassG), u.Mass(c.MassG))
-		case c.MassG > yield.SameG(last.MassG, 2*last.Scale.stepG()) && d.wetStill(b.ID):
-			return nil, unlikely("%s: %s now, %s at %s. Wet fibre does not get heavier: is it the right batch, without its basket?", b.ID, u.Mass(c.MassG), u.Mass(last.MassG), d.Plan.local(last.At).Format("Mon 15:04"))
-		case c.MassG > yield.Dampened(last.MassG, last.Scale.stepG()):
-			return nil, unlikely("%s is heavier than before (%s, now %s): is it the right batch?", b.ID, u.Mass(last.MassG), u.Mass(c.MassG))
+		case !last.Scale.Same(c.Scale):
+			return nil, shed.Doubtful("%s stood on another scale before (%s, steps of %s): two scales differ, so use the same one", b.ID, last.Scale.OrName(), u.Step(last.Scale.ReadToG()))
+		case c.MassG > b.RawG && now.Sub(last.At) >= stillWet && c.MassG > last.MassG-2*last.Scale.ReadToG():
+			return nil, shed.Doubtful("%s weighs more than raw and has not dried at all in %s (%s, now %s): is it the right batch?", b.ID, measure.Minutes(now.Sub(last.At).Minutes()), u.Mass(last.MassG), u.Mass(c.MassG))
+		case c.MassG > yield.SameG(last.MassG, 2*last.Scale.ReadToG()) && d.wetStill(b.ID):
+			return nil, shed.Doubtful("%s: %s now, %s at %s. Wet fibre does not get heavier: is it the right batch, without its basket?", b.ID, u.Mass(c.MassG), u.Mass(last.MassG), d.Plan.OnTheWall(last.At).Format("Mon 15:04"))
+		case c.MassG > yield.Dampened(last.MassG, last.Scale.ReadToG()):
+			return nil, shed.Doubtful("%s is heavier than before (%s, now %s): is it the right batch?", b.ID, u.Mass(last.MassG), u.Mass(c.MassG))
 		}
 	}
 	if _, err := Apply(d, Recorded{At: now, Event: e}).Drying(b.ID); err != nil {
-		return nil, unlikely("%s: %v", b.ID, err)
+		return nil, shed.Doubtful("%s: %v", b.ID, err)
 	}
 	return []Event{e}, nil
 }
@@ -372,7 +211,7 @@ func (d Day) wetStill(batch string) bool {
 	return err == nil && dries.LastG > wetBy*dries.Forecast.RestingG.Likely
 }
 
-// wetBy: at more than this times its resting weight wool is wetter than any air makes
+// WetBy: at more than this times its resting weight wool is wetter than any air makes
 // it. Air gives it up to a third of its bone-dry weight.
 const wetBy = 1.2
 
@@ -390,28 +229,14 @@ const stillWet = 3 * time.Hour
 // maxWet is how many weighings of one drying batch are kept.
 const maxWet = 200
 
-func (s Scale) stepG() float64 {
-	if s.StepG > 0 {
-		return s.StepG
-	}
-	return 1
-}
-
-func (s Scale) orName() string {
-	if s.Name == "" {
-		return "not named"
-	}
-	return s.Name
-}
-
 func decideWeighRaw(d Day, c WeighRaw) ([]Event, error) {
 	b, err := d.toWeigh(c.Batch)
 	if err != nil {
 		return nil, err
 	}
 	u, fate := d.Plan.Kit.Units, d.Fate[b.ID]
-	c.Scale = c.Scale.clean()
-	for _, err := range []error{checkBatchG(u, c.RawG), c.Scale.check(u)} {
+	c.Scale = c.Scale.Clean()
+	for _, err := range []error{shed.CheckBatchIn(u, c.RawG), c.Scale.Check(u)} {
 		if err != nil {
 			return nil, fmt.Errorf("%s: %w", b.ID, err)
 		}
@@ -426,8 +251,8 @@ func decideWeighRaw(d Day, c WeighRaw) ([]Event, error) {
 	if fate.DryG > 0 {
 		weighed := b
 		weighed.RawG, weighed.RawScale = c.RawG, c.Scale
-		if err := weighed.yieldBatch(fate.DryG, fate.DryScale).Check(u.MassApart(c.RawG, fate.DryG)); errors.As(err, &asked) && !c.Sure {
-			return nil, unlikely("%s: %v", b.ID, err)
+		if err := weighed.YieldBatch(fate.DryG, fate.DryScale).Check(u.MassApart(c.RawG, fate.DryG)); errors.As(err, &asked) && !c.Sure {
+			return nil, shed.Doubtful("%s: %v", b.ID, err)
 		}
 	}
 	switch {
@@ -436,15 +261,15 @@ func decideWeighRaw(d Day, c WeighRaw) ([]Event, error) {
 		return nil, fmt.Errorf("%s: %s raw is less than the %s it weighs dry: is the unit right?", b.ID, show(c.RawG), show(fate.DryG))
 	case used > f.ToWashG()+0.5:
 		show := u.MassApart(used, f.ToWashG())
-		return nil, fmt.Errorf("the batches of %s would add up to %s, but the fleece %s: weigh again", f.Title(), show(used), f.weighsText(show))
+		return nil, fmt.Errorf("the batches of %s would add up to %s, but the fleece %s: weigh again", f.Title(), show(used), f.WeighsText(show))
 	case c.Sure:
 	case fate.SoakedG > c.RawG:
 		show := u.MassApart(c.RawG, fate.SoakedG)
-		return nil, unlikely("%s: %s raw is less than the %s it weighed after the presoak", b.ID, show(c.RawG), show(fate.SoakedG))
-	case c.RawG < fate.heaviestG()/wetPart:
-		return nil, unlikely("%s: wet it weighed %s, more than %s raw can hold", b.ID, u.Mass(fate.heaviestG()), u.Mass(c.RawG))
+		return nil, shed.Doubtful("%s: %s raw is less than the %s it weighed after the presoak", b.ID, show(c.RawG), show(fate.SoakedG))
+	case c.RawG < fate.heaviestG()/shed.WetPart:
+		return nil, shed.Doubtful("%s: wet it weighed %s, more than %s raw can hold", b.ID, u.Mass(fate.heaviestG()), u.Mass(c.RawG))
 	case c.RawG > 2*b.RawG || c.RawG < b.RawG/2:
-		return nil, unlikely("%s was planned with %s raw, and %s is far from it", b.ID, u.Mass(b.RawG), u.Mass(c.RawG))
+		return nil, shed.Doubtful("%s was planned with %s raw, and %s is far from it", b.ID, u.Mass(b.RawG), u.Mass(c.RawG))
 	}
 	return []Event{BatchWeighedRaw{c.Batch, c.RawG, c.Scale}}, nil
 }

@@ -5,6 +5,8 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/sessiontest"
+	"fleece.example/tubside/session/shed"
 )
 
 // What has cooled in a cold shed does not warm again because the shed has: a room that
@@ -12,84 +14,84 @@ import (
 func TestRoomCountsFromNow(t *testing.T) {
 	for name, cover := range map[string]session.Command{"as it was": nil, "lifted lid since": session.SetCover{}} {
 		t.Run(name, func(t *testing.T) {
-			cold := func(p *session.Plan) { p.Kit.RoomC = 4 }
-			r, as := start(t, oneTub(cold)).until(0, session.Soaking), start(t, oneTub(cold)).until(0, session.Soaking)
-			r.wait(10)
-			as.wait(10)
+			cold := func(p *shed.Plan) { p.Kit.RoomC = 4 }
+			r, as := sessiontest.Start(t, sessiontest.OneTub(cold)).Until(0, shed.Soaking), sessiontest.Start(t, sessiontest.OneTub(cold)).Until(0, shed.Soaking)
+			r.Wait(10)
+			as.Wait(10)
 			if cover != nil {
-				r.do(cover)
-				as.do(cover)
-				r.wait(5)
-				as.wait(5)
+				r.Do(cover)
+				as.Do(cover)
+				r.Wait(5)
+				as.Wait(5)
 			}
-			before, _, _ := r.day.TempNow(0, r.now)
-			k := r.day.Plan.Kit
+			before, _, _ := r.Day.TempNow(0, r.Now)
+			k := r.Day.Plan.Kit
 			k.RoomC = 30
-			r.do(session.ChangeKit{Kit: k})
-			after, _, _ := r.day.TempNow(0, r.now)
-			near(t, "the bath as the room is put right, °C", after, before, 1e-9)
-			r.wait(30)
-			as.wait(30)
-			warm, _, _ := r.day.TempNow(0, r.now)
-			stayed, _, _ := as.day.TempNow(0, as.now)
+			r.Do(session.ChangeKit{Kit: k})
+			after, _, _ := r.Day.TempNow(0, r.Now)
+			sessiontest.Near(t, "the bath as the room is put right, °C", after, before, 1e-9)
+			r.Wait(30)
+			as.Wait(30)
+			warm, _, _ := r.Day.TempNow(0, r.Now)
+			stayed, _, _ := as.Day.TempNow(0, as.Now)
 			if !(warm > stayed+0.5 && warm < before) {
 				t.Errorf("half an hour after it is %.1f °C in the warm room, %.1f °C in the cold one", warm, stayed)
 			}
 			// And a room that had always been so warm would have left it warmer.
-			always := start(t, oneTub(func(p *session.Plan) { p.Kit.RoomC = 30 })).until(0, session.Soaking)
-			always.wait(10)
-			if c, _, _ := always.day.TempNow(0, always.now); !(c > before) {
+			always := sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) { p.Kit.RoomC = 30 })).Until(0, shed.Soaking)
+			always.Wait(10)
+			if c, _, _ := always.Day.TempNow(0, always.Now); !(c > before) {
 				t.Errorf("always warm: %.1f °C after ten minutes, cold: %.1f °C", c, before)
 			}
-			r.do(session.Undo{})
-			back, _, _ := r.day.TempNow(0, r.now)
-			near(t, "as it is after undo, °C", back, stayed, 1e-9)
+			r.Do(session.Undo{})
+			back, _, _ := r.Day.TempNow(0, r.Now)
+			sessiontest.Near(t, "as it is after undo, °C", back, stayed, 1e-9)
 		})
 	}
 }
 
 // The next bath begins in the room of its own filling.
 func TestRoomOfTheNextBath(t *testing.T) {
-	r := start(t, oneTub(func(p *session.Plan) { p.Kit.RoomC = 4 })).until(0, session.Soaking)
-	k := r.day.Plan.Kit
+	r := sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) { p.Kit.RoomC = 4 })).Until(0, shed.Soaking)
+	k := r.Day.Plan.Kit
 	k.RoomC = 30
-	r.do(session.ChangeKit{Kit: k}).wait(3)
-	same(t, "rooms of the bath that stood", len(r.day.Tubs[0].Bath.Rooms), 2)
-	r.until(0, session.Draining).until(0, session.Soaking)
-	rooms := r.day.Tubs[0].Bath.Rooms
-	same(t, "rooms of the next", len(rooms), 1)
-	same(t, "its room", rooms[0].RoomC, 30)
+	r.Do(session.ChangeKit{Kit: k}).Wait(3)
+	sessiontest.Same(t, "rooms of the bath that stood", len(r.Day.Tubs[0].Bath.Rooms), 2)
+	r.Until(0, shed.Draining).Until(0, shed.Soaking)
+	rooms := r.Day.Tubs[0].Bath.Rooms
+	sessiontest.Same(t, "rooms of the next", len(rooms), 1)
+	sessiontest.Same(t, "its room", rooms[0].RoomC, 30)
 }
 
 // A clock that is set takes along when the room changed: the bath stays as warm, and
 // goes on cooling as it would have. So does one that is over.
 func TestRoomMovesWithTheClock(t *testing.T) {
-	r := start(t, oneTub(func(p *session.Plan) { p.Kit.RoomC = 4 })).until(0, session.Soaking).wait(10)
-	k := r.day.Plan.Kit
+	r := sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) { p.Kit.RoomC = 4 })).Until(0, shed.Soaking).Wait(10)
+	k := r.Day.Plan.Kit
 	k.RoomC = 30
-	r.do(session.ChangeKit{Kit: k}).wait(5)
+	r.Do(session.ChangeKit{Kit: k}).Wait(5)
 	as := *r
-	since := func(r *run, b session.Bath) (mins []float64) {
+	since := func(r *sessiontest.Run, b session.Bath) (mins []float64) {
 		for _, room := range b.Rooms {
-			mins = append(mins, r.now.Sub(room.At).Minutes())
+			mins = append(mins, r.Now.Sub(room.At).Minutes())
 		}
 		return mins
 	}
 	set := func(by time.Duration) {
-		r.now = r.now.Add(by)
-		r.do(session.SetClock{By: by})
+		r.Now = r.Now.Add(by)
+		r.Do(session.SetClock{By: by})
 	}
 	set(time.Hour)
-	same(t, "minutes since the room changed", since(r, r.day.Tubs[0].Bath), since(&as, as.day.Tubs[0].Bath))
+	sessiontest.Same(t, "minutes since the room changed", since(r, r.Day.Tubs[0].Bath), since(&as, as.Day.Tubs[0].Bath))
 	for _, min := range []float64{0, 20} {
-		r.wait(min)
-		as.wait(min)
-		got, _, _ := r.day.TempNow(0, r.now)
-		want, _, _ := as.day.TempNow(0, as.now)
-		near(t, "the bath, °C", got, want, 1e-9)
+		r.Wait(min)
+		as.Wait(min)
+		got, _, _ := r.Day.TempNow(0, r.Now)
+		want, _, _ := as.Day.TempNow(0, as.Now)
+		sessiontest.Near(t, "the bath, °C", got, want, 1e-9)
 	}
-	r.until(0, session.Draining).next(0)
-	as.until(0, session.Draining).next(0)
+	r.Until(0, shed.Draining).Next(0)
+	as.Until(0, shed.Draining).Next(0)
 	set(2 * time.Hour)
-	same(t, "of the bath that is over", since(r, r.day.Baths[0]), since(&as, as.day.Baths[0]))
+	sessiontest.Same(t, "of the bath that is over", since(r, r.Day.Baths[0]), since(&as, as.Day.Baths[0]))
 }

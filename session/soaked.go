@@ -2,6 +2,8 @@ package session
 
 import (
 	"fmt"
+
+	"fleece.example/tubside/session/shed"
 )
 
 // The weight after the presoak. Few people dry a batch before its wash; who
@@ -30,7 +32,7 @@ func (d Day) BetweenBaths(tub int) bool {
 	}
 	t := d.Tubs[tub]
 	after := t.At > 0 && t.At <= len(t.Steps) && t.Steps[t.At-1].Kind.Facts().Weighed // not after a wash
-	return after && (t.Phase == ToFill || t.Phase == ToSink) && d.Presoaked(t.Batch)
+	return after && (t.Phase == shed.ToFill || t.Phase == shed.ToSink) && d.Presoaked(t.Batch)
 }
 
 func decideWeighSoaked(d Day, c WeighSoaked) ([]Event, error) {
@@ -39,12 +41,12 @@ func decideWeighSoaked(d Day, c WeighSoaked) ([]Event, error) {
 		return nil, err
 	}
 	u, fate := d.Plan.Kit.Units, d.Fate[b.ID]
-	c.Scale = c.Scale.clean()
+	c.Scale = c.Scale.Clean()
 	switch {
 	case !d.Presoaked(b.ID):
 		return nil, fmt.Errorf("%s has not come out of a presoak: this weight is for a batch that was presoaked and dried again", b.ID)
-	case b.checkWet(u, c.MassG) != nil:
-		return nil, b.checkWet(u, c.MassG)
+	case checkWet(b, u, c.MassG) != nil:
+		return nil, checkWet(b, u, c.MassG)
 	case c.MassG > b.RawG:
 		show := u.MassApart(c.MassG, b.RawG)
 		return nil, fmt.Errorf("%s: %s is more than the %s it weighed raw: it is wet still, so dry it first or leave this weight out", b.ID, show(c.MassG), show(b.RawG))
@@ -52,23 +54,23 @@ func decideWeighSoaked(d Day, c WeighSoaked) ([]Event, error) {
 		show := u.MassApart(c.MassG, fate.DryG)
 		return nil, fmt.Errorf("%s: %s is less than the %s it weighs after the wash: is it the right batch?", b.ID, show(c.MassG), show(fate.DryG))
 	}
-	if err := c.Scale.check(u); err != nil {
+	if err := c.Scale.Check(u); err != nil {
 		return nil, err
 	}
 	switch {
 	case c.Sure:
 	case fate.SoakedG > 0:
-		return nil, unlikely("%s was weighed after its presoak already: %s", b.ID, u.Mass(fate.SoakedG))
+		return nil, shed.Doubtful("%s was weighed after its presoak already: %s", b.ID, u.Mass(fate.SoakedG))
 	case c.MassG < (1-mostSoil)*b.RawG:
-		return nil, unlikely("%s would have lost %.0f %% of its %s in the presoak", b.ID, 100*(1-c.MassG/b.RawG), u.Mass(b.RawG))
-	case b.RawScale != (Scale{}) && !b.RawScale.same(c.Scale):
-		return nil, unlikely("%s was weighed raw on another scale (%s, steps of %s): two scales differ, so use the same one", b.ID, b.RawScale.orName(), u.Step(b.RawScale.stepG()))
+		return nil, shed.Doubtful("%s would have lost %.0f %% of its %s in the presoak", b.ID, 100*(1-c.MassG/b.RawG), u.Mass(b.RawG))
+	case b.RawScale != (shed.Scale{}) && !b.RawScale.Same(c.Scale):
+		return nil, shed.Doubtful("%s was weighed raw on another scale (%s, steps of %s): two scales differ, so use the same one", b.ID, b.RawScale.OrName(), u.Step(b.RawScale.ReadToG()))
 	}
 	return []Event{BatchWeighedSoaked{Batch: b.ID, MassG: c.MassG, Scale: c.Scale}}, nil
 }
 
-// soakedFits says that a weight after the presoak lies between raw and dry, so
+// SoakedFits says that a weight after the presoak lies between raw and dry, so
 // that it can tell the losses apart.
-func soakedFits(rawG, soakedG, dryG float64) bool {
+func SoakedFits(rawG, soakedG, dryG float64) bool {
 	return soakedG > 0 && soakedG <= rawG && soakedG >= dryG
 }

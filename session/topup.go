@@ -7,12 +7,13 @@ import (
 
 	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 )
 
 func decideTopUp(d Day, c TopUp, now time.Time) ([]Event, error) {
 	t, k := d.Tubs[c.Tub], d.Plan.Kit
-	if t.Phase != ToSink && t.Phase != Soaking {
-		return nil, fmt.Errorf("%s has no bath to top up: fill it first", d.tubName(c.Tub))
+	if t.Phase != shed.ToSink && t.Phase != shed.Soaking {
+		return nil, fmt.Errorf("%s has no bath to top up: fill it first", d.TubName(c.Tub))
 	}
 	if err := d.checkBathC(c.Tub, "water", c.TempC); err != nil {
 		return nil, err
@@ -20,16 +21,16 @@ func decideTopUp(d Day, c TopUp, now time.Time) ([]Event, error) {
 	if err := d.CheckTopUpL(c.Tub, c.VolumeL); err != nil {
 		return nil, err
 	}
-	if !(c.BailL >= 0 && c.BailL <= t.Bath.levelL()) {
-		return nil, fmt.Errorf("%s holds %s: no more than that can be bailed out", d.tubName(c.Tub), k.Units.Volume(t.Bath.levelL()))
+	if !(c.BailL >= 0 && c.BailL <= t.Bath.LevelL()) {
+		return nil, fmt.Errorf("%s holds %s: no more than that can be bailed out", d.TubName(c.Tub), k.Units.Volume(t.Bath.LevelL()))
 	}
-	if over := d.overRimL(c.Tub, c.VolumeL, c.BailL); over > 0 {
+	if over := d.OverRimL(c.Tub, c.VolumeL, c.BailL); over > 0 {
 		with := ""
 		if t.FleeceIn() {
 			with = " with the fleece in it"
 		}
 		rim := k.Tubs[c.Tub].CapacityL
-		return nil, refusal{fmt.Sprintf("%s would hold %s%s, more than its %s: bail some out first, or pour less", d.tubName(c.Tub),
+		return nil, refusal{fmt.Sprintf("%s would hold %s%s, more than its %s: bail some out first, or pour less", d.TubName(c.Tub),
 			k.Units.Volume(rim+over), with, k.Units.Volume(rim)), ErrTooFull}
 	}
 	e := ToppedUp{Tub: c.Tub, VolumeL: c.VolumeL, TempC: c.TempC, BailL: c.BailL}
@@ -42,23 +43,23 @@ func decideTopUp(d Day, c TopUp, now time.Time) ([]Event, error) {
 // doubtTopUp asks about water that leaves the bath hotter than it should be, or too cool
 // where it was not.
 func (d Day) doubtTopUp(e ToppedUp, now time.Time) error {
-	wasC, _ := d.heat(e.Tub).at(now)
-	if !finite(wasC) {
+	wasC, _ := d.Heat(e.Tub).At(now)
+	if !measure.Finite(wasC) {
 		return nil
 	}
 	t, k := d.Tubs[e.Tub], d.Plan.Kit
-	s, name, u := t.Step(), d.tubName(e.Tub), k.Units
-	left := cooling.Portion{HeatJPerK: t.Bath.heatJPerK(k.Tubs[e.Tub]) - cooling.WaterPortion(e.BailL, wasC).HeatJPerK, TempC: wasC}
+	s, name, u := t.Step(), d.TubName(e.Tub), k.Units
+	left := cooling.Portion{HeatJPerK: t.Bath.HeatJPerK(k.Tubs[e.Tub]) - cooling.WaterPortion(e.BailL, wasC).HeatJPerK, TempC: wasC}
 	isC := cooling.Mix(left, cooling.WaterPortion(e.VolumeL, e.TempC))
 	mostC, than := d.hottestC(e.Tub, wasC)
-	mark := max(k.KettleMarkL(), 0) / t.Bath.levelL() * (e.TempC - mostC) // nobody pours half of one
+	mark := max(k.KettleMarkL(), 0) / t.Bath.LevelL() * (e.TempC - mostC) // nobody pours half of one
 	switch {
-	case isC > mostC+max(gapSlackC, mark):
-		return unlikely("%s would come to about %s, hotter than %s: %s", name, u.Temp(isC), than, d.enoughText(e, wasC, mostC))
-	case !t.FleeceIn() && s.tooCoolToBegin(isC) && !s.tooCoolToBegin(wasC):
-		return unlikely("%s would come down to about %s, too cool to begin below %s: it wants hot water", name, u.Temp(isC), u.Temp(s.LowestSinkC))
+	case isC > mostC+max(GapSlackC, mark):
+		return shed.Doubtful("%s would come to about %s, hotter than %s: %s", name, u.Temp(isC), than, d.enoughText(e, wasC, mostC))
+	case !t.FleeceIn() && TooCoolToBegin(s, isC) && !TooCoolToBegin(s, wasC):
+		return shed.Doubtful("%s would come down to about %s, too cool to begin below %s: it wants hot water", name, u.Temp(isC), u.Temp(s.LowestSinkC))
 	case isC < s.ReleaseC-0.5 && wasC >= s.ReleaseC:
-		return unlikely("%s would come down to about %s, below %s where the wax sets: it wants hot water", name, u.Temp(isC), u.Temp(s.ReleaseC))
+		return shed.Doubtful("%s would come down to about %s, below %s where the wax sets: it wants hot water", name, u.Temp(isC), u.Temp(s.ReleaseC))
 	}
 	return nil
 }
@@ -69,10 +70,10 @@ func (d Day) hottestC(tub int, wasC float64) (c float64, than string) {
 	t, u := d.Tubs[tub], d.Plan.Kit.Units
 	s := t.Step()
 	c, than = hottestFillC, "the "+u.Temp(hottestFillC)+" of the hottest bath"
-	if s.Water == Mixed {
+	if s.Water == shed.Mixed {
 		c = s.AimC
 		if !t.FleeceIn() { // which cools it
-			c = max(c, d.wantedToSinkC(tub))
+			c = max(c, d.WantedToSinkC(tub))
 		}
 		than = "the " + u.Temp(c) + " of its " + s.Name
 	}
@@ -81,7 +82,7 @@ func (d Day) hottestC(tub int, wasC float64) (c float64, than string) {
 			c = wasC + s.MaxGapC
 			than = "the " + u.Temp(c) + " that are no shock to the fleece"
 		}
-	} else if mostC := d.hottestRinseC(tub, t.Bath.heatJPerK(d.Plan.Kit.Tubs[tub])); mostC < c {
+	} else if mostC := d.hottestRinseC(tub, t.Bath.HeatJPerK(d.Plan.Kit.Tubs[tub])); mostC < c {
 		c, than = mostC, "its last bath began, "+u.Temp(max(t.LastSankC, t.LastLiftC))
 	}
 	return c, than
@@ -92,7 +93,7 @@ func (d Day) enoughText(e ToppedUp, wasC, mostC float64) string {
 	t, k := d.Tubs[e.Tub], d.Plan.Kit
 	mark := k.KettleMarkL()
 	r, ok := cooling.Standing{
-		Bath: cooling.Portion{HeatJPerK: t.Bath.heatJPerK(k.Tubs[e.Tub]), TempC: wasC}, WaterL: t.Bath.levelL(), KettleC: e.TempC,
+		Bath: cooling.Portion{HeatJPerK: t.Bath.HeatJPerK(k.Tubs[e.Tub]), TempC: wasC}, WaterL: t.Bath.LevelL(), KettleC: e.TempC,
 	}.PutRight(mostC)
 	l := r.PourL
 	if mark > 0 {
@@ -109,10 +110,10 @@ func (d Day) enoughText(e ToppedUp, wasC, mostC float64) string {
 func (d Day) CheckTopUpL(tub int, l float64) error {
 	k := d.Plan.Kit
 	if err := k.Units.CheckVolumeL(l, measure.Range{Min: 0.05, Max: 50}); err != nil {
-		return fmt.Errorf("%s: a top-up of %w", d.tubName(tub), err)
+		return fmt.Errorf("%s: a top-up of %w", d.TubName(tub), err)
 	}
 	if most := k.Tubs[tub].CapacityL; l > most {
-		return fmt.Errorf("%s: a top-up of %s is more than the tub holds, %s", d.tubName(tub), k.Units.Volume(l), k.Units.Volume(most))
+		return fmt.Errorf("%s: a top-up of %s is more than the tub holds, %s", d.TubName(tub), k.Units.Volume(l), k.Units.Volume(most))
 	}
 	return nil
 }
@@ -128,17 +129,17 @@ func (d Day) roomL(tub int) float64 {
 	return max(l, 0.001) // none at all, and not no limit
 }
 
-// overRimL is how much of a pour would run over a tub's rim, litres, with so much
+// OverRimL is how much of a pour would run over a tub's rim, litres, with so much
 // bailed out before; 0 if none, a millilitre aside.
-func (d Day) overRimL(tub int, pourL, bailL float64) float64 {
-	if over := d.Tubs[tub].Bath.levelL() - bailL + pourL - d.roomL(tub); over > 0.001 {
+func (d Day) OverRimL(tub int, pourL, bailL float64) float64 {
+	if over := d.Tubs[tub].Bath.LevelL() - bailL + pourL - d.roomL(tub); over > 0.001 {
 		return over
 	}
 	return 0
 }
 
-// levelL is the water in the bath, litres: filled, bailed and topped up.
-func (b Bath) levelL() float64 {
+// LevelL is the water in the bath, litres: filled, bailed and topped up.
+func (b Bath) LevelL() float64 {
 	l := b.VolumeL
 	for _, c := range b.Changes {
 		l += c.AddL - c.BailL

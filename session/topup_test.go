@@ -5,29 +5,32 @@ import (
 	"testing"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/sessiontest"
+	"fleece.example/tubside/session/shed"
 )
 
 // A top-up that leaves a bath hotter than it should be, or too cool, is asked about
 // once, with what would be right; one that does what it should is not.
 func TestTopUpIsDoubted(t *testing.T) {
-	at := func(tempC float64, stage func(*run)) func(*run) {
-		return func(r *run) { stage(r); r.do(session.TakeReading{TempC: tempC, Sure: true}) }
+	at := func(tempC float64, stage func(*sessiontest.Run)) func(*sessiontest.Run) {
+		return func(r *sessiontest.Run) { stage(r); r.Do(session.TakeReading{TempC: tempC, Sure: true}) }
 	}
-	filled := func(r *run) { r.next(0) }
-	soaks := func(r *run) { r.until(0, session.Soaking).wait(3) }
-	rinses := func(r *run) { soaks(r); r.wait(20).next(0, 0, 0, 0).wait(3) }
-	rinseFilled := func(r *run) { soaks(r); r.wait(20).next(0, 0, 0) }
-	near12 := func(p *session.Plan) { p.Method.Steps[1].MaxGapC, p.Batches[0].Presoak = 12, session.PresoakAsMethod }
-	presoaked := func(r *run) { r.until(0, session.Soaking).until(0, session.ToFill).until(0, session.ToSink) }
-	coldShed := func(p *session.Plan) { p.Kit.RoomC, p.Kit.Tubs[0].Cover = 4, 0 }
-	exactly := func(p *session.Plan) { p.Kit.JugL = 0 }
-	us := func(p *session.Plan) { p.Kit.Units, p.Kit.JugL = measure.US, measure.LPerUSCup }
+	filled := func(r *sessiontest.Run) { r.Next(0) }
+	soaks := func(r *sessiontest.Run) { r.Until(0, shed.Soaking).Wait(3) }
+	rinses := func(r *sessiontest.Run) { soaks(r); r.Wait(20).Next(0, 0, 0, 0).Wait(3) }
+	rinseFilled := func(r *sessiontest.Run) { soaks(r); r.Wait(20).Next(0, 0, 0) }
+	near12 := func(p *shed.Plan) { p.Method.Steps[1].MaxGapC, p.Batches[0].Presoak = 12, shed.PresoakAsMethod }
+	presoaked := func(r *sessiontest.Run) { r.Until(0, shed.Soaking).Until(0, shed.ToFill).Until(0, shed.ToSink) }
+	coldShed := func(p *shed.Plan) { p.Kit.RoomC, p.Kit.Tubs[0].Cover = 4, 0 }
+	exactly := func(p *shed.Plan) { p.Kit.JugL = 0 }
+	us := func(p *shed.Plan) { p.Kit.Units, p.Kit.JugL = measure.US, measure.LPerUSCup }
 	for name, c := range map[string]struct {
-		stage func(*run)
+		stage func(*sessiontest.Run)
 		c     session.TopUp
 		asks  string
-		kit   func(*session.Plan)
+		kit   func(*shed.Plan)
 	}{
 		"a little":                 {at(58, soaks), session.TopUp{VolumeL: 0.5, TempC: 97}, "", nil},
 		"up to its aim":            {at(62, soaks), session.TopUp{VolumeL: 1, TempC: 97}, "", nil},
@@ -48,13 +51,13 @@ func TestTopUpIsDoubted(t *testing.T) {
 		"over the rim":             {at(50, soaks), session.TopUp{VolumeL: 3.9, TempC: 55}, "North would hold 12.1 L with the fleece in it, more than its 12 L", nil},
 		"to the rim":               {at(50, filled), session.TopUp{VolumeL: 3.9, TempC: 75}, "", nil},
 	} {
-		changes := []func(*session.Plan){}
+		changes := []func(*shed.Plan){}
 		if c.kit != nil {
 			changes = append(changes, c.kit)
 		}
-		r := start(t, oneTub(changes...))
+		r := sessiontest.Start(t, sessiontest.OneTub(changes...))
 		c.stage(r)
-		_, _, err := session.Do(r.day, c.c, r.now)
+		_, _, err := session.Do(r.Day, c.c, r.Now)
 		switch {
 		case c.asks == "" && err != nil:
 			t.Errorf("%s: %v", name, err)
@@ -62,7 +65,7 @@ func TestTopUpIsDoubted(t *testing.T) {
 			t.Errorf("%s: %v, want %q", name, err, c.asks)
 		}
 		c.c.Sure = true
-		if _, _, err := session.Do(r.day, c.c, r.now); err != nil && name != "over the rim" {
+		if _, _, err := session.Do(r.Day, c.c, r.Now); err != nil && name != "over the rim" {
 			t.Errorf("%s, meant so: %v", name, err)
 		}
 	}
@@ -73,18 +76,18 @@ func TestAdviceIsNotDoubted(t *testing.T) {
 	for _, jugL := range []float64{0.1, 0.25, 0.5} {
 		for _, lowest := range []float64{0, 60, 65.5} {
 			for readC := 45.0; readC <= 66; readC++ {
-				r := start(t, oneTub(func(p *session.Plan) { p.Kit.JugL, p.Method.Steps[1].LowestSinkC = jugL, lowest }))
-				r.next(0)
+				r := sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) { p.Kit.JugL, p.Method.Steps[1].LowestSinkC = jugL, lowest }))
+				r.Next(0)
 				for _, sunk := range []bool{false, true} {
 					if sunk {
-						r.do(session.DoNext{Act: session.SinkIn, Sooner: true})
+						r.Do(session.DoNext{Act: shed.SinkIn, Sooner: true})
 					}
-					r.do(session.TakeReading{TempC: readC, Sure: true})
-					h, err := r.day.Help(0, r.now)
+					r.Do(session.TakeReading{TempC: readC, Sure: true})
+					h, err := coach.HelpAt(r.Day, 0, r.Now)
 					if err != nil || !h.HasRemedy {
 						continue
 					}
-					if _, _, err := session.Do(r.day, session.TopUp{VolumeL: h.Remedy.PourL, BailL: h.Remedy.BailL, TempC: r.day.Plan.Kit.KettleC()}, r.now); err != nil {
+					if _, _, err := session.Do(r.Day, session.TopUp{VolumeL: h.Remedy.PourL, BailL: h.Remedy.BailL, TempC: r.Day.Plan.Kit.KettleC()}, r.Now); err != nil {
 						t.Errorf("jug %v L, start at %v °C, read %v °C, in %v: %v", jugL, lowest, readC, sunk, err)
 					}
 				}

@@ -6,109 +6,112 @@ import (
 	"testing"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/sessiontest"
+	"fleece.example/tubside/session/shed"
 )
 
 // Each slip in a plan, and a piece of the sentence it meets.
 func TestPlanSlips(t *testing.T) {
-	wash := func(change func(*session.Step)) func(*session.Plan) {
-		return func(p *session.Plan) { change(&p.Method.Steps[1]) }
+	wash := func(change func(*shed.Step)) func(*shed.Plan) {
+		return func(p *shed.Plan) { change(&p.Method.Steps[1]) }
 	}
 	for _, row := range []struct {
-		slip func(*session.Plan)
+		slip func(*shed.Plan)
 		says string
 	}{
-		{func(p *session.Plan) { p.Batches = nil }, "no batch"},
-		{func(p *session.Plan) {
+		{func(p *shed.Plan) { p.Batches = nil }, "no batch"},
+		{func(p *shed.Plan) {
 			for len(p.Batches) <= 200 {
 				p.Batches = append(p.Batches, p.Batches[0])
 			}
 		}, "more than a day can hold (200)"},
-		{func(p *session.Plan) { p.Batches[0].FleeceID = "gone" }, `the fleece "gone"`},
-		{func(p *session.Plan) { p.Batches[0].RawG = 2 }, "Bramble, Nowhere Fold: a batch of 2 g is out of range"},
-		{func(p *session.Plan) { p.Batches[2].RawG = 1900 }, "add up to 1.9 kg, but the fleece weighs 1.5 kg"},
-		{func(p *session.Plan) { // all of them count, not those up to the first that is too much
+		{func(p *shed.Plan) { p.Batches[0].FleeceID = "gone" }, `the fleece "gone"`},
+		{func(p *shed.Plan) { p.Batches[0].RawG = 2 }, "Bramble, Nowhere Fold: a batch of 2 g is out of range"},
+		{func(p *shed.Plan) { p.Batches[2].RawG = 1900 }, "add up to 1.9 kg, but the fleece weighs 1.5 kg"},
+		{func(p *shed.Plan) { // all of them count, not those up to the first that is too much
 			p.Fleeces[0].RawG, p.Fleeces[0].SkirtedG = 800, 0
 			for range 10 {
-				p.Batches = append(p.Batches, session.Batch{FleeceID: p.Fleeces[0].ID, RawG: 225})
+				p.Batches = append(p.Batches, shed.Batch{FleeceID: p.Fleeces[0].ID, RawG: 225})
 			}
 			for i := range p.Batches[:len(p.Batches)-10] {
 				p.Batches[i].FleeceID = p.Fleeces[1].ID
 			}
 		}, "add up to 2.25 kg, but the fleece weighs 800 g"},
-		{func(p *session.Plan) { p.Fleeces[1].ID = "f1" }, `two fleeces have the same mark "f1"`},
-		{func(p *session.Plan) { p.Fleeces[0].Animal = " \t" }, "no animal's name"},
-		{func(p *session.Plan) { p.Fleeces[0].Year = 26 }, "26 cannot be the year of clip"},
-		{func(p *session.Plan) { p.Fleeces[0].RawG = 3.2 }, "a whole fleece of 3.2 g is out of range"},
-		{func(p *session.Plan) { p.Kit.RoomC = 60 }, "the room at 60 °C is out of range: give between -10 °C and 45 °C"},
-		{func(p *session.Plan) { p.Kit.HotTapC = 12 }, "the hot tap at 12 °C"},
-		{func(p *session.Plan) { p.Kit.ColdTapC = 50 }, "the cold tap at 50 °C"},
-		{func(p *session.Plan) { p.Kit.HotTapC, p.Kit.ColdTapC = 25, 30 }, "swap them"},
-		{func(p *session.Plan) { p.Kit.Kettle.CapacityL = 17 }, "a kettle of 17 L"},
-		{func(p *session.Plan) { p.Kit.Kettle.PowerW = 22000 }, "the kettle's power"},
-		{func(p *session.Plan) { p.Kit.Scour.DoseMLPer100G = -1 }, "the dose"},
-		{func(p *session.Plan) { p.Kit.LeadMin = 0 }, "the warning should come between 1 and 30"},
-		{func(p *session.Plan) { p.Kit.Tubs = nil }, "no tub"},
-		{func(p *session.Plan) {
-			for len(p.Kit.Tubs) <= session.MaxTubs {
-				p.Kit.Tubs = append(p.Kit.Tubs, session.Tub{Name: fmt.Sprint("Tub ", len(p.Kit.Tubs)), CapacityL: 9, FillL: 8})
+		{func(p *shed.Plan) { p.Fleeces[1].ID = "f1" }, `two fleeces have the same mark "f1"`},
+		{func(p *shed.Plan) { p.Fleeces[0].Animal = " \t" }, "no animal's name"},
+		{func(p *shed.Plan) { p.Fleeces[0].Year = 26 }, "26 cannot be the year of clip"},
+		{func(p *shed.Plan) { p.Fleeces[0].RawG = 3.2 }, "a whole fleece of 3.2 g is out of range"},
+		{func(p *shed.Plan) { p.Kit.RoomC = 60 }, "the room at 60 °C is out of range: give between -10 °C and 45 °C"},
+		{func(p *shed.Plan) { p.Kit.HotTapC = 12 }, "the hot tap at 12 °C"},
+		{func(p *shed.Plan) { p.Kit.ColdTapC = 50 }, "the cold tap at 50 °C"},
+		{func(p *shed.Plan) { p.Kit.HotTapC, p.Kit.ColdTapC = 25, 30 }, "swap them"},
+		{func(p *shed.Plan) { p.Kit.Kettle.CapacityL = 17 }, "a kettle of 17 L"},
+		{func(p *shed.Plan) { p.Kit.Kettle.PowerW = 22000 }, "the kettle's power"},
+		{func(p *shed.Plan) { p.Kit.Scour.DoseMLPer100G = -1 }, "the dose"},
+		{func(p *shed.Plan) { p.Kit.LeadMin = 0 }, "the warning should come between 1 and 30"},
+		{func(p *shed.Plan) { p.Kit.Tubs = nil }, "no tub"},
+		{func(p *shed.Plan) {
+			for len(p.Kit.Tubs) <= shed.MaxTubs {
+				p.Kit.Tubs = append(p.Kit.Tubs, shed.Tub{Name: fmt.Sprint("Tub ", len(p.Kit.Tubs)), CapacityL: 9, FillL: 8})
 			}
 		}, "25 tubs: 24 is the most"},
-		{func(p *session.Plan) { p.Kit.Tubs[1].Name = "NORTH" }, "two tubs are called NORTH"},
-		{func(p *session.Plan) { p.Kit.Tubs[1].ID = "t1" }, `two tubs share the mark "t1"`},
-		{func(p *session.Plan) { p.Kit.Tubs[1].Name = "\x1b[31m" }, "a tub has no name"},
-		{func(p *session.Plan) { p.Kit.Tubs[1].CapacityL = 0.4 }, "South: a tub's size of 0.4 L"},
-		{func(p *session.Plan) { p.Kit.Tubs[1].FillL = 0.4 }, "South: a bath of 0.4 L"},
-		{func(p *session.Plan) { p.Kit.Tubs[1].FillL = 14 }, "South holds 12 L, so a bath of 14 L runs over"},
-		{func(p *session.Plan) { p.Method.Name = "" }, "the method has no name"},
-		{func(p *session.Plan) { p.Method.Steps = nil }, "has 0 steps: it needs 1 to 20"},
-		{func(p *session.Plan) { p.Method.Steps = p.Method.Steps[4:] }, "begins with the spin: it needs a bath first"},
-		{func(p *session.Plan) {
+		{func(p *shed.Plan) { p.Kit.Tubs[1].Name = "NORTH" }, "two tubs are called NORTH"},
+		{func(p *shed.Plan) { p.Kit.Tubs[1].ID = "t1" }, `two tubs share the mark "t1"`},
+		{func(p *shed.Plan) { p.Kit.Tubs[1].Name = "\x1b[31m" }, "a tub has no name"},
+		{func(p *shed.Plan) { p.Kit.Tubs[1].CapacityL = 0.4 }, "South: a tub's size of 0.4 L"},
+		{func(p *shed.Plan) { p.Kit.Tubs[1].FillL = 0.4 }, "South: a bath of 0.4 L"},
+		{func(p *shed.Plan) { p.Kit.Tubs[1].FillL = 14 }, "South holds 12 L, so a bath of 14 L runs over"},
+		{func(p *shed.Plan) { p.Method.Name = "" }, "the method has no name"},
+		{func(p *shed.Plan) { p.Method.Steps = nil }, "has 0 steps: it needs 1 to 20"},
+		{func(p *shed.Plan) { p.Method.Steps = p.Method.Steps[4:] }, "begins with the spin: it needs a bath first"},
+		{func(p *shed.Plan) {
 			p.Method.Steps[2], p.Method.Steps[4] = p.Method.Steps[4], p.Method.Steps[2]
 		}, "the rinse comes after the spin"},
-		{func(p *session.Plan) {
+		{func(p *shed.Plan) {
 			p.Method.Steps[4], p.Method.Steps[5] = p.Method.Steps[5], p.Method.Steps[4]
 		}, "spin before you rack"},
-		{wash(func(s *session.Step) { s.Name = "" }), "step 2 of Hot wash, two rinses: it has no name"},
-		{wash(func(s *session.Step) { s.SoakMin = 8 * 24 * 60 }), "between 0 and a week"},
-		{wash(func(s *session.Step) { s.SoakMin, s.ShortestMin = 0.1, 0 }), "shorter than half a minute"},
-		{wash(func(s *session.Step) { s.ShortestMin = 25 }), "the soak (20 min) is shorter than its own shortest (25 min)"},
-		{wash(func(s *session.Step) { s.LongestMin = 18 }), "the soak (20 min) is longer than its own longest (18 min)"},
-		{wash(func(s *session.Step) { s.FillPart = 2 }), "between 0.2 and 1.2"},
-		{wash(func(s *session.Step) { s.AimC = 90 }), "the bath should be between 5 °C and 80 °C"},
-		{wash(func(s *session.Step) { s.ReleaseC = 20 }), "the release temperature should be between 30 °C and 65 °C"},
-		{wash(func(s *session.Step) { s.ReleaseC = 0 }), "a wash needs a release temperature"},
-		{wash(func(s *session.Step) { s.AimC, s.LowestSinkC = 48.5, 0 }), "the bath at 48.5 °C starts no warmer than its release temperature 49.0 °C"},
-		{wash(func(s *session.Step) { s.LowestSinkC = 70 }), "the coolest start (70.0 °C) is above the aim (65.5 °C)"},
-		{wash(func(s *session.Step) { s.LowestSinkC = -3 }), "the coolest start should be between 0 °C and 80 °C"},
-		{wash(func(s *session.Step) { s.MaxGapC = 70 }), "the step from the last bath"},
-		{func(p *session.Plan) { p.Method.Steps[2].ReleaseC = 40 }, "only a wash has a release temperature"},
+		{wash(func(s *shed.Step) { s.Name = "" }), "step 2 of Hot wash, two rinses: it has no name"},
+		{wash(func(s *shed.Step) { s.SoakMin = 8 * 24 * 60 }), "between 0 and a week"},
+		{wash(func(s *shed.Step) { s.SoakMin, s.ShortestMin = 0.1, 0 }), "shorter than half a minute"},
+		{wash(func(s *shed.Step) { s.ShortestMin = 25 }), "the soak (20 min) is shorter than its own shortest (25 min)"},
+		{wash(func(s *shed.Step) { s.LongestMin = 18 }), "the soak (20 min) is longer than its own longest (18 min)"},
+		{wash(func(s *shed.Step) { s.FillPart = 2 }), "between 0.2 and 1.2"},
+		{wash(func(s *shed.Step) { s.AimC = 90 }), "the bath should be between 5 °C and 80 °C"},
+		{wash(func(s *shed.Step) { s.ReleaseC = 20 }), "the release temperature should be between 30 °C and 65 °C"},
+		{wash(func(s *shed.Step) { s.ReleaseC = 0 }), "a wash needs a release temperature"},
+		{wash(func(s *shed.Step) { s.AimC, s.LowestSinkC = 48.5, 0 }), "the bath at 48.5 °C starts no warmer than its release temperature 49.0 °C"},
+		{wash(func(s *shed.Step) { s.LowestSinkC = 70 }), "the coolest start (70.0 °C) is above the aim (65.5 °C)"},
+		{wash(func(s *shed.Step) { s.LowestSinkC = -3 }), "the coolest start should be between 0 °C and 80 °C"},
+		{wash(func(s *shed.Step) { s.MaxGapC = 70 }), "the step from the last bath"},
+		{func(p *shed.Plan) { p.Method.Steps[2].ReleaseC = 40 }, "only a wash has a release temperature"},
 	} {
-		p := threeTubs(row.slip)
-		_ = (&run{t: t, now: dawn}).refused(session.StartDay{Plan: p}, row.says)
+		p := sessiontest.ThreeTubs(row.slip)
+		_ = (&sessiontest.Run{T: t, Now: sessiontest.Dawn}).Refused(session.StartDay{Plan: p}, row.says)
 		p.Kit.Units = measure.US
 		if err := p.Validate(); err == nil {
 			t.Errorf("%q: accepted in US units", row.says)
-		} else if metricFigure.MatchString(err.Error()) {
+		} else if sessiontest.MetricFigure.MatchString(err.Error()) {
 			t.Errorf("a metric figure for a person with US units: %q", err)
 		}
 	}
-	for _, err := range []error{threeTubs().Validate(), session.BuiltInMethod().ValidateIn(measure.Metric), session.DefaultKit().Validate()} {
+	for _, err := range []error{sessiontest.ThreeTubs().Validate(), shed.BuiltInMethod().ValidateIn(measure.Metric), shed.DefaultKit().Validate()} {
 		if err != nil {
 			t.Errorf("what the program starts with is refused: %v", err)
 		}
 	}
-	f := threeTubs().Fleeces[0]
+	f := sessiontest.ThreeTubs().Fleeces[0]
 	f.Wax = 9
-	sentence(t, f.Validate())
-	sentence(t, session.Step{Name: "odd", Kind: 9}.Validate())
-	sentence(t, session.Kit{}.CheckBatchG(1))
-	sentence(t, session.Kit{}.CheckFleeceG(1))
+	sessiontest.Sentence(t, f.Validate())
+	sessiontest.Sentence(t, shed.Step{Name: "odd", Kind: 9}.Validate())
+	sessiontest.Sentence(t, shed.Kit{}.CheckBatchG(1))
+	sessiontest.Sentence(t, shed.Kit{}.CheckFleeceG(1))
 }
 
 // A high-wax fleece is washed twice; the presoak is as the person chose.
 func TestStepsOfABatch(t *testing.T) {
-	names := func(steps []session.Step) string {
+	names := func(steps []shed.Step) string {
 		var out []string
 		for _, s := range steps {
 			out = append(out, fmt.Sprintf("%s %g", s.Name, s.SoakMin))
@@ -117,51 +120,51 @@ func TestStepsOfABatch(t *testing.T) {
 	}
 	rest := ", first rinse 15, second rinse 12, spin 0, rack 0"
 	for _, row := range []struct {
-		wax     session.Level
-		presoak session.PresoakChoice
+		wax     shed.Level
+		presoak shed.PresoakChoice
 		want    string
 	}{
-		{session.Low, session.PresoakNone, "hot wash 20" + rest},
-		{session.Average, session.PresoakAsMethod, "presoak 20, hot wash 20" + rest},
-		{session.High, session.PresoakQuick, "presoak 5, first hot wash 20, second hot wash 20" + rest},
-		{session.High, session.PresoakOvernight, "presoak 720, first hot wash 20, second hot wash 20" + rest},
+		{shed.Low, shed.PresoakNone, "hot wash 20" + rest},
+		{shed.Average, shed.PresoakAsMethod, "presoak 20, hot wash 20" + rest},
+		{shed.High, shed.PresoakQuick, "presoak 5, first hot wash 20, second hot wash 20" + rest},
+		{shed.High, shed.PresoakOvernight, "presoak 720, first hot wash 20, second hot wash 20" + rest},
 	} {
-		m := session.BuiltInMethod()
-		steps := m.StepsFor(session.Fleece{Wax: row.wax}, row.presoak)
-		same(t, "steps", names(steps), row.want)
+		m := shed.BuiltInMethod()
+		steps := m.StepsFor(shed.Fleece{Wax: row.wax}, row.presoak)
+		sessiontest.Same(t, "steps", names(steps), row.want)
 		for _, s := range steps {
 			if err := s.Validate(); err != nil {
 				t.Errorf("%s of a %s presoak: %v", s.Name, row.presoak, err)
 			}
 		}
-		same(t, "the method itself", m, session.BuiltInMethod())
+		sessiontest.Same(t, "the method itself", m, shed.BuiltInMethod())
 	}
 }
 
 // A method with a long presoak gives way to a quick dunk in all its limits.
 func TestQuickPresoakOfALongMethod(t *testing.T) {
-	m := session.BuiltInMethod()
+	m := shed.BuiltInMethod()
 	m.Steps[0].SoakMin, m.Steps[0].ShortestMin, m.Steps[0].LongestMin = 60, 30, 90
-	for presoak, want := range map[session.PresoakChoice][3]float64{
-		session.PresoakAsMethod: {60, 30, 90}, session.PresoakQuick: {5, 5, 90}, session.PresoakOvernight: {720, 30, 720},
+	for presoak, want := range map[shed.PresoakChoice][3]float64{
+		shed.PresoakAsMethod: {60, 30, 90}, shed.PresoakQuick: {5, 5, 90}, shed.PresoakOvernight: {720, 30, 720},
 	} {
-		s := m.StepsFor(session.Fleece{}, presoak)[0]
-		same(t, presoak.String(), [3]float64{s.SoakMin, s.ShortestMin, s.LongestMin}, want)
+		s := m.StepsFor(shed.Fleece{}, presoak)[0]
+		sessiontest.Same(t, presoak.String(), [3]float64{s.SoakMin, s.ShortestMin, s.LongestMin}, want)
 	}
 }
 
 // Marks go on past Z and keep each fleece's batches apart.
 func TestMarks(t *testing.T) {
-	var fleeces []session.Fleece
-	var batches []session.Batch
+	var fleeces []shed.Fleece
+	var batches []shed.Batch
 	for i := range 730 {
 		id := fmt.Sprint(i)
-		fleeces = append(fleeces, session.Fleece{ID: id})
-		batches = append(batches, session.Batch{FleeceID: id}, session.Batch{FleeceID: id})
+		fleeces = append(fleeces, shed.Fleece{ID: id})
+		batches = append(batches, shed.Batch{FleeceID: id}, shed.Batch{FleeceID: id})
 	}
-	got := session.LabelBatches(fleeces, batches)
+	got := shed.LabelBatches(fleeces, batches)
 	for i, want := range map[int]string{0: "A1", 1: "A2", 51: "Z2", 52: "AA1", 2 * 701: "ZZ1", 2 * 702: "AAA1"} {
-		same(t, "mark", got[i].ID, want)
+		sessiontest.Same(t, "mark", got[i].ID, want)
 	}
 	seen := map[string]bool{}
 	for _, b := range got {
@@ -175,49 +178,49 @@ func TestMarks(t *testing.T) {
 // The kit may be corrected and a batch added while the day runs; a tub that is
 // in use keeps its place.
 func TestChangesDuringTheDay(t *testing.T) {
-	r := start(t, oneTub()).until(0, session.Soaking)
-	before, _, _ := r.day.TempNow(0, r.now.Add(ago(40)))
-	k := r.day.Plan.Kit
+	r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Soaking)
+	before, _, _ := r.Day.TempNow(0, r.Now.Add(sessiontest.Ago(40)))
+	k := r.Day.Plan.Kit
 	k.RoomC = 5
-	k.Tubs = append(k.Tubs[:1:1], session.Tub{Name: "Spare", CapacityL: 10, FillL: 7})
-	r.do(session.ChangeKit{Kit: k})
-	if after, _, _ := r.day.TempNow(0, r.now.Add(ago(40))); !(after < before-0.3) {
+	k.Tubs = append(k.Tubs[:1:1], shed.Tub{Name: "Spare", CapacityL: 10, FillL: 7})
+	r.Do(session.ChangeKit{Kit: k})
+	if after, _, _ := r.Day.TempNow(0, r.Now.Add(sessiontest.Ago(40))); !(after < before-0.3) {
 		t.Errorf("a colder room leaves the forecast at %g, before %g", after, before)
 	}
-	same(t, "tubs", len(r.day.Tubs), 2)
+	sessiontest.Same(t, "tubs", len(r.Day.Tubs), 2)
 	k.Tubs = k.Tubs[1:]
-	_ = r.refused(session.ChangeKit{Kit: k}, "North is part of the running day")
-	r.do(session.AddBatch{
-		Fleece: session.Fleece{ID: "f9", Animal: "Sorrel", RawG: 900}, Batch: session.Batch{FleeceID: "f9", RawG: 200},
+	_ = r.Refused(session.ChangeKit{Kit: k}, "North is part of the running day")
+	r.Do(session.AddBatch{
+		Fleece: shed.Fleece{ID: "f9", Animal: "Sorrel", RawG: 900}, Batch: shed.Batch{FleeceID: "f9", RawG: 200},
 	})
-	_ = r.refused(session.AddBatch{Batch: session.Batch{FleeceID: "f9", RawG: 800}}, "add up to 1 kg, but the fleece weighs 900 g")
-	_ = r.refused(session.AddBatch{Batch: session.Batch{FleeceID: "f7", RawG: 800}}, `fleece "f7"`)
-	r.next(1)
-	same(t, "the new tub's batch", r.day.Tubs[1].Batch, "B1")
-	same(t, "its animal", r.day.Glance(1, r.now).Fleece, "Sorrel")
-	r.do(session.Undo{}, session.Undo{}, session.Undo{})
-	same(t, "all undone", []int{len(r.day.Tubs), len(r.day.Plan.Batches), len(r.day.Fate)}, []int{1, 1, 1})
-	replay(t, r, nil)
+	_ = r.Refused(session.AddBatch{Batch: shed.Batch{FleeceID: "f9", RawG: 800}}, "add up to 1 kg, but the fleece weighs 900 g")
+	_ = r.Refused(session.AddBatch{Batch: shed.Batch{FleeceID: "f7", RawG: 800}}, `fleece "f7"`)
+	r.Next(1)
+	sessiontest.Same(t, "the new tub's batch", r.Day.Tubs[1].Batch, "B1")
+	sessiontest.Same(t, "its animal", coach.GlanceAt(r.Day, 1, r.Now).Fleece, "Sorrel")
+	r.Do(session.Undo{}, session.Undo{}, session.Undo{})
+	sessiontest.Same(t, "all undone", []int{len(r.Day.Tubs), len(r.Day.Plan.Batches), len(r.Day.Fate)}, []int{1, 1, 1})
+	sessiontest.Replay(t, r, nil)
 }
 
 // A journal that lost its beginning, or that names what the day does not have,
 // gives a day that can still be looked at.
 func TestForeignJournals(t *testing.T) {
-	one := session.Kit{Tubs: session.DefaultKit().Tubs[:1]}
+	one := shed.Kit{Tubs: shed.DefaultKit().Tubs[:1]}
 	events := append(session.AllEvents(),
 		session.BatchWeighed{Batch: "Q1", DryG: 5}, session.TubDrained{Tub: 7}, session.AlarmRaised{Alarm: session.SoakDone, Tub: -3},
 		session.KitChanged{Kit: one}, session.Undone{Seq: 99}, session.BatchLoaded{Tub: -9, Batch: "A1"},
-		session.DayStarted{Plan: session.Plan{Kit: one}, Loads: []session.BatchLoaded{{Tub: 5}, {Tub: -5}, {Tub: 0, Batch: "Z"}}},
+		session.DayStarted{Plan: shed.Plan{Kit: one}, Loads: []session.BatchLoaded{{Tub: 5}, {Tub: -5}, {Tub: 0, Batch: "Z"}}},
 	)
 	for _, e := range events {
-		look(t, session.Apply(session.Day{}, session.Recorded{Seq: 1, At: dawn, Event: e}))
+		look(t, session.Apply(session.Day{}, session.Recorded{Seq: 1, At: sessiontest.Dawn, Event: e}))
 		for _, stage := range stages {
 			if stage.come == nil {
 				continue
 			}
-			r := start(t, matrixPlan())
+			r := sessiontest.Start(t, matrixPlan())
 			stage.come(r)
-			look(t, session.Apply(r.day, session.Recorded{Seq: r.day.LastSeq + 1, At: r.now, Event: e}))
+			look(t, session.Apply(r.Day, session.Recorded{Seq: r.Day.LastSeq + 1, At: r.Now, Event: e}))
 		}
 	}
 }
@@ -225,16 +228,16 @@ func TestForeignJournals(t *testing.T) {
 // A journal that was carried over from elsewhere is cleaned as it is read.
 func TestForeignTextsAreCleaned(t *testing.T) {
 	const dirty, clean = "\x1b[31mred\a\u202e", "red"
-	kit := session.Kit{Tubs: []session.Tub{{ID: dirty, Name: dirty}}, Scour: session.Scour{Name: dirty}}
-	fleece := session.Fleece{ID: dirty, Animal: dirty, Farm: dirty, Notes: dirty}
-	batch := session.Batch{ID: dirty, FleeceID: dirty}
-	load := session.BatchLoaded{Batch: dirty, Steps: []session.Step{{Name: dirty}}}
-	method := session.Method{ID: dirty, Name: dirty, About: dirty, Steps: []session.Step{{Name: dirty}}}
+	kit := shed.Kit{Tubs: []shed.Tub{{ID: dirty, Name: dirty}}, Scour: shed.Scour{Name: dirty}}
+	fleece := shed.Fleece{ID: dirty, Animal: dirty, Farm: dirty, Notes: dirty}
+	batch := shed.Batch{ID: dirty, FleeceID: dirty}
+	load := session.BatchLoaded{Batch: dirty, Steps: []shed.Step{{Name: dirty}}}
+	method := shed.Method{ID: dirty, Name: dirty, About: dirty, Steps: []shed.Step{{Name: dirty}}}
 	for _, e := range []session.Event{
-		session.DayStarted{Plan: session.Plan{Kit: kit, Method: method, Fleeces: []session.Fleece{fleece}, Batches: []session.Batch{batch}}, Loads: []session.BatchLoaded{load}},
+		session.DayStarted{Plan: shed.Plan{Kit: kit, Method: method, Fleeces: []shed.Fleece{fleece}, Batches: []shed.Batch{batch}}, Loads: []session.BatchLoaded{load}},
 		load, session.KitChanged{Kit: kit}, session.BatchAdded{Fleece: fleece, Batch: batch}, session.NoteAdded{Text: dirty}, session.BatchWeighed{Batch: dirty},
 	} {
-		text, err := session.Recorded{Seq: 1, At: dawn, Event: e}.MarshalJSON()
+		text, err := session.Recorded{Seq: 1, At: sessiontest.Dawn, Event: e}.MarshalJSON()
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -243,7 +246,7 @@ func TestForeignTextsAreCleaned(t *testing.T) {
 			t.Fatal(err)
 		}
 		found := 0
-		for _, s := range texts(rec.Event) {
+		for _, s := range sessiontest.Texts(rec.Event) {
 			if s != clean && s != "" {
 				t.Errorf("%s: %q", session.KindOf(e), s)
 			} else if s == clean {
@@ -258,7 +261,7 @@ func TestForeignTextsAreCleaned(t *testing.T) {
 
 // A tub without a mark gets one that no other has, cleaned or not.
 func TestTubMarks(t *testing.T) {
-	k := session.Kit{Tubs: []session.Tub{{Name: "a"}, {ID: "\at1", Name: "b"}, {Name: "c"}, {ID: "t4", Name: "d"}, {Name: "e"}}}
+	k := shed.Kit{Tubs: []shed.Tub{{Name: "a"}, {ID: "\at1", Name: "b"}, {Name: "c"}, {ID: "t4", Name: "d"}, {Name: "e"}}}
 	seen := map[string]bool{}
 	for _, tub := range k.Clean().Tubs {
 		if tub.ID == "" || seen[tub.ID] {
@@ -273,7 +276,7 @@ func TestEventKinds(t *testing.T) {
 	seen := map[string]bool{}
 	for _, e := range session.AllEvents() {
 		k := session.KindOf(e)
-		plain(t, k)
+		sessiontest.Plain(t, k)
 		if seen[k] {
 			t.Errorf("%q names two events", k)
 		}
@@ -281,7 +284,7 @@ func TestEventKinds(t *testing.T) {
 	}
 	for _, s := range sources(t) {
 		if s.path == "session/event.go" {
-			same(t, "events in the list", len(seen), len(receiversOf(s.file, "kind")))
+			sessiontest.Same(t, "events in the list", len(seen), len(sessiontest.ReceiversOf(s.file, "kind")))
 		}
 	}
 	for _, text := range []string{
@@ -295,7 +298,7 @@ func TestEventKinds(t *testing.T) {
 			t.Errorf("%s is read as %+v", text, rec)
 			continue
 		}
-		printable(t, err.Error())
+		sessiontest.Printable(t, err.Error())
 	}
 	if _, err := (session.Recorded{Seq: 3}).MarshalJSON(); err == nil {
 		t.Error("a record without an event was written")

@@ -11,7 +11,8 @@ import (
 
 	bolt "go.etcd.io/bbolt"
 
-	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/shed"
 )
 
 // Contents is all that a store holds but its days. Values are the JSON that
@@ -31,7 +32,7 @@ type Contents struct {
 
 // DayContents is one day with its whole journal, as JSON.
 type DayContents struct {
-	ID      session.DayID
+	ID      shed.DayID
 	Summary json.RawMessage
 	Events  []json.RawMessage // event 1 first
 }
@@ -81,15 +82,15 @@ func (s *Store) Read(head func(Contents) error, day func(DayContents) error) err
 					return err
 				}
 			}
-			return day(DayContents{ID: session.DayID(n), Summary: renamed(v, names), Events: events})
+			return day(DayContents{ID: shed.DayID(n), Summary: renamed(v, names), Events: events})
 		})
 	})
 }
 
 // renamed is a summary with the names as they are now, byte for byte the same where
 // none has changed.
-func renamed(summary []byte, names session.Names) json.RawMessage {
-	var was session.DaySummary
+func renamed(summary []byte, names shed.Names) json.RawMessage {
+	var was ledger.Summary
 	if json.Unmarshal(summary, &was) != nil { // what does not read is said by whoever takes it in
 		return summary
 	}

@@ -6,6 +6,7 @@ import (
 	bolt "go.etcd.io/bbolt"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/shed"
 )
 
 // DeleteDay removes a day with its journal and its summary, and with them the
@@ -14,7 +15,7 @@ import (
 //
 // Errors: ErrUnknown, ErrDayOpen, ErrUnreadable for an open day that cannot be
 // asked, ErrSave, ErrClosed, ErrDamaged.
-func (s *Store) DeleteDay(id session.DayID) error {
+func (s *Store) DeleteDay(id shed.DayID) error {
 	s.appending.Lock()
 	defer s.appending.Unlock()
 	return s.update(func(tx *bolt.Tx) error {

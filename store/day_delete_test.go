@@ -6,14 +6,16 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/shed"
 )
 
 // dayUntil keeps an invented day of one batch, gone on with until the last act.
-func dayUntil(t *testing.T, s *Store, acts ...session.Action) session.DayID {
+func dayUntil(t *testing.T, s *Store, acts ...shed.Action) shed.DayID {
 	t.Helper()
-	kit := session.DefaultKit()
-	p := session.Plan{Kit: kit, Method: session.BuiltInMethod(), Fleeces: []session.Fleece{{ID: "f1", Animal: "Bramble", RawG: 2000}},
-		Batches: []session.Batch{{FleeceID: "f1", RawG: 200}}}
+	kit := shed.DefaultKit()
+	p := shed.Plan{Kit: kit, Method: shed.BuiltInMethod(), Fleeces: []shed.Fleece{{ID: "f1", Animal: "Bramble", RawG: 2000}},
+		Batches: []shed.Batch{{FleeceID: "f1", RawG: 200}}}
 	d, recs, err := session.Do(session.Day{}, session.StartDay{Plan: p}, morning)
 	for i, act := range acts {
 		if err != nil {
@@ -27,13 +29,13 @@ func dayUntil(t *testing.T, s *Store, acts ...session.Action) session.DayID {
 	if err := errors.Join(err, errN); err != nil {
 		t.Fatal(err)
 	}
-	if err := s.Append(id, recs, session.Summarise(id, d)); err != nil {
+	if err := s.Append(id, recs, ledger.Summarise(id, d)); err != nil {
 		t.Fatal(err)
 	}
 	return id
 }
 
-func end(t *testing.T, s *Store, id session.DayID) {
+func end(t *testing.T, s *Store, id shed.DayID) {
 	t.Helper()
 	recs, err := s.Events(id)
 	if err != nil {
@@ -41,7 +43,7 @@ func end(t *testing.T, s *Store, id session.DayID) {
 	}
 	d, more, err := session.Do(session.Replay(recs), session.EndDay{Anyway: true}, morning.Add(time.Hour))
 	if err == nil {
-		err = s.Append(id, more, session.Summarise(id, d))
+		err = s.Append(id, more, ledger.Summarise(id, d))
 	}
 	if err != nil {
 		t.Fatal(err)
@@ -52,12 +54,12 @@ func end(t *testing.T, s *Store, id session.DayID) {
 // its number stays used, and so do those of the others.
 func TestDeleteDay(t *testing.T) {
 	s := newStore(t)
-	first := dayUntil(t, s, session.FillTub, session.SinkIn)
+	first := dayUntil(t, s, shed.FillTub, shed.SinkIn)
 	if err := s.DeleteDay(first); !errors.Is(err, ErrDayOpen) {
 		t.Fatalf("an open day with fleece in the water: %v", err)
 	}
 	end(t, s, first)
-	second := dayUntil(t, s, session.FillTub)
+	second := dayUntil(t, s, shed.FillTub)
 	if err := s.DeleteDay(second); err != nil {
 		t.Fatalf("an open day on which nothing went in: %v", err)
 	}
@@ -80,7 +82,7 @@ func TestDeleteDay(t *testing.T) {
 	if id, open, err := s.OpenDay(); !open || id != third || err != nil {
 		t.Errorf("day %d is open: %v (%v)", id, open, err)
 	}
-	for _, id := range []session.DayID{first, second, 0, 99} {
+	for _, id := range []shed.DayID{first, second, 0, 99} {
 		if err := s.DeleteDay(id); !errors.Is(err, ErrUnknown) {
 			t.Errorf("deleting day %d: %v", id, err)
 		}

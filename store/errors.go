@@ -6,7 +6,7 @@ import (
 	"io/fs"
 	"os"
 
-	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/shed"
 )
 
 // Kinds of error, for errors.Is. The text of each error that has one of these
@@ -87,12 +87,12 @@ func saveError(path string, cause error) error {
 		text: fmt.Sprintf("not saved in %s (%s): make room on the disk or check that it takes writes, then it is tried again. What was saved before is safe", path, reason(cause))}
 }
 
-func (s *Store) dayOpen(id session.DayID) error {
+func (s *Store) dayOpen(id shed.DayID) error {
 	return &Error{Kind: ErrDayOpen, Path: s.path,
 		text: fmt.Sprintf("wash day %d has not ended: end it first", id)}
 }
 
-func (s *Store) outOfOrder(id session.DayID, want, got uint64) error {
+func (s *Store) outOfOrder(id shed.DayID, want, got uint64) error {
 	return &Error{Kind: ErrOrder, Path: s.path,
 		text: fmt.Sprintf("the journal of wash day %d goes on with event %d, but event %d came: nothing was saved", id, want, got)}
 }

@@ -12,7 +12,9 @@ import (
 	"pgregory.net/rapid"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 )
 
 // All animals, farms and figures in these tests are invented.
@@ -76,7 +78,7 @@ func checkSound(t fataler, s *Store) {
 	if err != nil {
 		t.Fatalf("days: %v", err)
 	}
-	var running []session.DayID
+	var running []shed.DayID
 	for _, d := range days {
 		if d.EndedAt.IsZero() {
 			running = append(running, d.ID)
@@ -103,18 +105,18 @@ func notes(first, last uint64) []session.Recorded {
 	return out
 }
 
-func running(id session.DayID) session.DaySummary {
-	return session.DaySummary{ID: id, StartedAt: morning, Fleeces: []string{"Bramble, Ninefold Farm"}, Batches: 6}
+func running(id shed.DayID) ledger.Summary {
+	return ledger.Summary{ID: id, StartedAt: morning, Fleeces: []string{"Bramble, Ninefold Farm"}, Batches: 6}
 }
 
-func ended(id session.DayID) session.DaySummary {
+func ended(id shed.DayID) ledger.Summary {
 	d := running(id)
 	d.EndedAt, d.Racked, d.RawG, d.DryG, d.WeighedG, d.Alarms = evening, 6, 1012.5, 587, 1012.5, 4
 	return d
 }
 
 // startDay begins a day with n events.
-func startDay(t fataler, s *Store, n uint64) session.DayID {
+func startDay(t fataler, s *Store, n uint64) shed.DayID {
 	t.Helper()
 	id, err := s.NewDay()
 	if err != nil {
@@ -127,7 +129,7 @@ func startDay(t fataler, s *Store, n uint64) session.DayID {
 }
 
 // wholeDay keeps a day of n events that has ended.
-func wholeDay(t fataler, s *Store, n uint64) session.DayID {
+func wholeDay(t fataler, s *Store, n uint64) shed.DayID {
 	t.Helper()
 	id, err := s.NewDay()
 	if err != nil {
@@ -139,7 +141,7 @@ func wholeDay(t fataler, s *Store, n uint64) session.DayID {
 	return id
 }
 
-func wantEvents(t fataler, s *Store, id session.DayID, want []session.Recorded) {
+func wantEvents(t fataler, s *Store, id shed.DayID, want []session.Recorded) {
 	t.Helper()
 	got, err := s.Events(id)
 	if err != nil {
@@ -167,9 +169,9 @@ func draw(t *rapid.T, v reflect.Value, name string) {
 		sec := rapid.Int64Range(0, 1<<34).Draw(t, name)
 		v.Set(reflect.ValueOf(time.Unix(sec, rapid.Int64Range(0, 999_999_999).Draw(t, name+" ns")).UTC()))
 		return
-	case v.Type() == reflect.TypeFor[session.Spot](): // others are dropped when they are read
+	case v.Type() == reflect.TypeFor[shed.Spot](): // others are dropped when they are read
 		from := rapid.IntRange(1, 20).Draw(t, name)
-		v.Set(reflect.ValueOf(session.Spot{Place: rapid.IntRange(1, 50).Draw(t, name+" place"), From: from, To: rapid.IntRange(from, 20).Draw(t, name+" to")}))
+		v.Set(reflect.ValueOf(shed.Spot{Place: rapid.IntRange(1, 50).Draw(t, name+" place"), From: from, To: rapid.IntRange(from, 20).Draw(t, name+" to")}))
 		return
 	case v.Type().Implements(textType):
 		drawWord(t, v, name)

@@ -9,7 +9,9 @@ import (
 	bolt "go.etcd.io/bbolt"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 )
 
 // unsureAppend remembers an Append whose commit failed. When the disk fails at
@@ -17,7 +19,7 @@ import (
 // no. Nothing from first on was ever reported safe, so the next try may write
 // over it.
 type unsureAppend struct {
-	day   session.DayID
+	day   shed.DayID
 	first uint64 // 0: nothing is unsure
 }
 
@@ -26,7 +28,7 @@ type unsureAppend struct {
 //
 // Errors: ErrDayOpen while another day has not ended, ErrSave, ErrClosed,
 // ErrDamaged, ErrUnreadable for a count that has gone wrong.
-func (s *Store) NewDay() (session.DayID, error) {
+func (s *Store) NewDay() (shed.DayID, error) {
 	var id uint64
 	err := s.update(func(tx *bolt.Tx) error {
 		if open, ok, err := openDay(tx); err != nil {
@@ -47,7 +49,7 @@ func (s *Store) NewDay() (session.DayID, error) {
 	if err != nil {
 		return 0, err
 	}
-	return session.DayID(id), nil
+	return shed.DayID(id), nil
 }
 
 // Append saves events and the day's summary in one transaction, or nothing. No
@@ -58,7 +60,7 @@ func (s *Store) NewDay() (session.DayID, error) {
 // not given, ErrDayOpen when the day would be a second open one, ErrSave when
 // the disk refuses (the same Append may be tried again), ErrClosed, ErrDamaged,
 // or an event that cannot be written as JSON.
-func (s *Store) Append(id session.DayID, events []session.Recorded, sum session.DaySummary) error {
+func (s *Store) Append(id shed.DayID, events []session.Recorded, sum ledger.Summary) error {
 	if len(events) == 0 {
 		return nil
 	}
@@ -116,7 +118,7 @@ func (s *Store) Append(id session.DayID, events []session.Recorded, sum session.
 }
 
 // encode makes the values of an Append before the file is touched.
-func encode(id session.DayID, events []session.Recorded, sum session.DaySummary) (values [][]byte, line []byte, err error) {
+func encode(id shed.DayID, events []session.Recorded, sum ledger.Summary) (values [][]byte, line []byte, err error) {
 	if sum.ID != id {
 		return nil, nil, fmt.Errorf("the summary of day %d came with events of day %d", sum.ID, id)
 	}
@@ -134,7 +136,7 @@ func encode(id session.DayID, events []session.Recorded, sum session.DaySummary)
 }
 
 // markOpen keeps the note of the open day in step with the day's summary.
-func (s *Store) markOpen(tx *bolt.Tx, id session.DayID, running bool) error {
+func (s *Store) markOpen(tx *bolt.Tx, id shed.DayID, running bool) error {
 	meta := tx.Bucket(metaBucket)
 	open, ok, err := openDay(tx)
 	switch {
@@ -151,7 +153,7 @@ func (s *Store) markOpen(tx *bolt.Tx, id session.DayID, running bool) error {
 }
 
 // dropUnsure takes out, from event first on, what a failed Append may have left.
-func (s *Store) dropUnsure(day *bolt.Bucket, id session.DayID, first uint64) error {
+func (s *Store) dropUnsure(day *bolt.Bucket, id shed.DayID, first uint64) error {
 	if u := s.unsure; u.day != id || u.first == 0 || first < u.first {
 		return nil
 	}
@@ -173,7 +175,7 @@ func lastSeq(day *bolt.Bucket) uint64 {
 // OpenDay finds the day that has not ended; ok is false if there is none.
 //
 // Errors: ErrUnreadable, ErrClosed, ErrDamaged.
-func (s *Store) OpenDay() (id session.DayID, ok bool, err error) {
+func (s *Store) OpenDay() (id shed.DayID, ok bool, err error) {
 	err = s.view(func(tx *bolt.Tx) error {
 		id, ok, err = openDay(tx)
 		return err
@@ -181,7 +183,7 @@ func (s *Store) OpenDay() (id session.DayID, ok bool, err error) {
 	return id, ok, err
 }
 
-func openDay(tx *bolt.Tx) (session.DayID, bool, error) {
+func openDay(tx *bolt.Tx) (shed.DayID, bool, error) {
 	v := tx.Bucket(metaBucket).Get(openKey)
 	if v == nil {
 		return 0, false, nil
@@ -190,14 +192,14 @@ func openDay(tx *bolt.Tx) (session.DayID, bool, error) {
 	if !ok {
 		return 0, false, unreadable("the note of the open wash day", fmt.Errorf("it has %d bytes, not 8", len(v)))
 	}
-	return session.DayID(n), true, nil
+	return shed.DayID(n), true, nil
 }
 
 // Events returns a day's whole journal in order.
 //
 // Errors: ErrUnknown for a day without events, ErrUnreadable naming the day
 // and the event, ErrClosed, ErrDamaged.
-func (s *Store) Events(id session.DayID) ([]session.Recorded, error) {
+func (s *Store) Events(id shed.DayID) ([]session.Recorded, error) {
 	var out []session.Recorded
 	err := s.view(func(tx *bolt.Tx) error {
 		day := tx.Bucket(journalBucket).Bucket(key(uint64(id)))
@@ -220,7 +222,7 @@ func (s *Store) Events(id session.DayID) ([]session.Recorded, error) {
 }
 
 // decodeEvent reads the entry that should be event want of the day.
-func decodeEvent(id session.DayID, want uint64, k, v []byte) (session.Recorded, error) {
+func decodeEvent(id shed.DayID, want uint64, k, v []byte) (session.Recorded, error) {
 	what := fmt.Sprintf("wash day %d, event %d", id, want)
 	if n, ok := number(k); !ok || n != want {
 		return session.Recorded{}, unreadable(what, fmt.Errorf("the entry in its place has the key %x", k))
@@ -243,18 +245,18 @@ const titleRunes = 100
 // was restored or carried over may hold what a terminal would obey.
 //
 // Errors: ErrUnreadable naming the day, ErrClosed, ErrDamaged.
-func (s *Store) Days(limit int) ([]session.DaySummary, error) {
-	var out []session.DaySummary
+func (s *Store) Days(limit int) ([]ledger.Summary, error) {
+	var out []ledger.Summary
 	names := s.Names()
 	err := s.view(func(tx *bolt.Tx) error {
 		c := tx.Bucket(daysBucket).Cursor()
 		for k, v := c.Last(); k != nil && (limit <= 0 || len(out) < limit); k, v = c.Prev() {
 			n, _ := number(k)
-			var sum session.DaySummary
+			var sum ledger.Summary
 			if err := json.Unmarshal(v, &sum); err != nil {
 				return unreadable(fmt.Sprintf("the summary of wash day %d", n), err)
 			}
-			sum.ID = session.DayID(n)
+			sum.ID = shed.DayID(n)
 			for i, title := range sum.Fleeces {
 				sum.Fleeces[i] = measure.CleanText(title, titleRunes)
 			}

@@ -11,6 +11,8 @@ import (
 	bolt "go.etcd.io/bbolt"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/shed"
 )
 
 func TestAppendKeepsOrderAcrossOpen(t *testing.T) {
@@ -67,7 +69,7 @@ func TestFirstEventIsOne(t *testing.T) {
 
 func TestAppendToUnknownDay(t *testing.T) {
 	s := newStore(t)
-	for _, id := range []session.DayID{0, 1, 7, math.MaxUint64} {
+	for _, id := range []shed.DayID{0, 1, 7, math.MaxUint64} {
 		wantSentence(t, s.Append(id, notes(1, 1), running(id)), ErrUnknown, "wash day")
 	}
 }
@@ -113,10 +115,10 @@ func TestAppendUnwritable(t *testing.T) {
 func TestDayEndsAndOpensAgain(t *testing.T) {
 	s := newStore(t)
 	first := startDay(t, s, 2)
-	appendTo := func(id session.DayID, n uint64, sum session.DaySummary) error {
+	appendTo := func(id shed.DayID, n uint64, sum ledger.Summary) error {
 		return s.Append(id, notes(n, n), sum)
 	}
-	wantOpen := func(want session.DayID) {
+	wantOpen := func(want shed.DayID) {
 		t.Helper()
 		if id, ok, err := s.OpenDay(); err != nil || ok != (want != 0) || id != want {
 			t.Errorf("open day %d %v (%v), want %d", id, ok, err, want)
@@ -187,7 +189,7 @@ func TestDaysNewestFirst(t *testing.T) {
 			t.Fatalf("limit %d: %d days", limit, len(got))
 		}
 		for i, d := range got {
-			id := session.DayID(13 - i)
+			id := shed.DayID(13 - i)
 			wantSum := ended(id)
 			if id == 13 {
 				wantSum = running(id)
@@ -210,7 +212,7 @@ func TestAppendAfterFailedCommit(t *testing.T) {
 		"all written":     func(tx *bolt.Tx) error { return errors.Join(tx.Commit(), errDisk) },
 	} {
 		sound := (*bolt.Tx).Commit
-		broken := func(t *testing.T) (*Store, session.DayID) {
+		broken := func(t *testing.T) (*Store, shed.DayID) {
 			s := newStore(t)
 			id := startDay(t, s, 3)
 			s.commit = failing
@@ -350,10 +352,10 @@ func TestLargeEvent(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	plan := session.Plan{Kit: session.DefaultKit(), Method: session.BuiltInMethod()}
+	plan := shed.Plan{Kit: shed.DefaultKit(), Method: shed.BuiltInMethod()}
 	for i := range 200 {
-		plan.Fleeces = append(plan.Fleeces, session.Fleece{ID: fmt.Sprintf("f%d", i), Animal: "Bramble", Farm: "Ninefold Farm", RawG: 2100})
-		plan.Batches = append(plan.Batches, session.Batch{ID: fmt.Sprintf("A%d", i), FleeceID: fmt.Sprintf("f%d", i), RawG: 180})
+		plan.Fleeces = append(plan.Fleeces, shed.Fleece{ID: fmt.Sprintf("f%d", i), Animal: "Bramble", Farm: "Ninefold Farm", RawG: 2100})
+		plan.Batches = append(plan.Batches, shed.Batch{ID: fmt.Sprintf("A%d", i), FleeceID: fmt.Sprintf("f%d", i), RawG: 180})
 	}
 	want := []session.Recorded{{Seq: 1, At: morning, Event: session.DayStarted{Plan: plan}}}
 	if err := s.Append(id, want, running(id)); err != nil {

@@ -10,7 +10,9 @@ import (
 
 	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 )
 
 var update = flag.Bool("update", false, "write the journal of the present layout anew")
@@ -23,23 +25,23 @@ const presentLayout = "../testdata/journals/layout-1.db"
 // The values of the kept file, spelled out: nothing in them may come from a
 // default that can change.
 var (
-	keptTub = session.Tub{ID: "t1", Name: "North", CapacityL: 12, FillL: 8, Shape: cooling.Deep, Cover: cooling.Lid}
-	keptKit = session.Kit{Units: measure.US, RoomC: 16, HotTapC: 52, ColdTapC: 11, Tubs: []session.Tub{keptTub},
-		Kettle: session.Kettle{CapacityL: 1.7, PowerW: 2200}, Scour: session.Scour{Name: "scour", DoseMLPer100G: 4.5}, LeadMin: 5}
-	keptSteps = []session.Step{
-		{Kind: session.Wash, Name: "hot wash", SoakMin: 20, ShortestMin: 15, LongestMin: 30, Water: session.Mixed, AimC: 65,
-			LowestSinkC: 60, ReleaseC: 49, FillPart: 1, Dosed: true, DrainTo: session.Outdoors, TwiceForHighWax: true},
-		{Kind: session.Rinse, Name: "rinse", SoakMin: 15, ShortestMin: 10, LongestMin: 40, Water: session.FromHot, MaxGapC: 12, FillPart: 0.9, DrainTo: session.Sink},
+	keptTub = shed.Tub{ID: "t1", Name: "North", CapacityL: 12, FillL: 8, Shape: cooling.Deep, Cover: cooling.Lid}
+	keptKit = shed.Kit{Units: measure.US, RoomC: 16, HotTapC: 52, ColdTapC: 11, Tubs: []shed.Tub{keptTub},
+		Kettle: shed.Kettle{CapacityL: 1.7, PowerW: 2200}, Scour: shed.Scour{Name: "scour", DoseMLPer100G: 4.5}, LeadMin: 5}
+	keptSteps = []shed.Step{
+		{Kind: shed.Wash, Name: "hot wash", SoakMin: 20, ShortestMin: 15, LongestMin: 30, Water: shed.Mixed, AimC: 65,
+			LowestSinkC: 60, ReleaseC: 49, FillPart: 1, Dosed: true, DrainTo: shed.Outdoors, TwiceForHighWax: true},
+		{Kind: shed.Rinse, Name: "rinse", SoakMin: 15, ShortestMin: 10, LongestMin: 40, Water: shed.FromHot, MaxGapC: 12, FillPart: 0.9, DrainTo: shed.Sink},
 	}
-	keptMethod = session.Method{ID: "m1", Name: "wash and rinse", About: "for a clean fleece", Steps: keptSteps}
-	keptFleece = session.Fleece{ID: "f1", Animal: "Bramble", Farm: "Ninefold Farm", Year: 2026, Type: session.Longwool,
-		Wax: session.High, Felting: session.Low, RawG: 2100, Notes: "waxy at the britch"}
-	keptBatches = []session.Batch{{ID: "A1", FleeceID: "f1", RawG: 180, Form: session.Locks, Presoak: session.PresoakNone}}
+	keptMethod = shed.Method{ID: "m1", Name: "wash and rinse", About: "for a clean fleece", Steps: keptSteps}
+	keptFleece = shed.Fleece{ID: "f1", Animal: "Bramble", Farm: "Ninefold Farm", Year: 2026, Type: shed.Longwool,
+		Wax: shed.High, Felting: shed.Low, RawG: 2100, Notes: "waxy at the britch"}
+	keptBatches = []shed.Batch{{ID: "A1", FleeceID: "f1", RawG: 180, Form: shed.Locks, Presoak: shed.PresoakNone}}
 )
 
 func keptDay() []session.Recorded {
 	events := []session.Event{
-		session.DayStarted{Plan: session.Plan{Kit: keptKit, Method: keptMethod, Fleeces: []session.Fleece{keptFleece}, Batches: keptBatches}},
+		session.DayStarted{Plan: shed.Plan{Kit: keptKit, Method: keptMethod, Fleeces: []shed.Fleece{keptFleece}, Batches: keptBatches}},
 		session.BatchLoaded{Tub: 0, Batch: "A1", Steps: keptSteps},
 		session.BathFilled{Tub: 0, VolumeL: 8, TempC: 66.5, Read: true, DoseML: 8.1},
 		session.FleeceSunk{Tub: 0, WetJPerK: 950, WetC: 16, ForecastC: 65.1, Cover: cooling.Lid},
@@ -76,16 +78,16 @@ func TestKeptLayouts(t *testing.T) {
 		t.Errorf("open day %d %v (%v)", id, ok, err)
 	}
 	days, err := s.Days(0)
-	if err != nil || !reflect.DeepEqual(days, []session.DaySummary{running(2), ended(1)}) {
+	if err != nil || !reflect.DeepEqual(days, []ledger.Summary{running(2), ended(1)}) {
 		t.Errorf("days %+v (%v)", days, err)
 	}
 	if k, ok, err := s.Kit(); err != nil || !ok || !reflect.DeepEqual(k, keptKit) {
 		t.Errorf("kit %+v %v (%v)", k, ok, err)
 	}
-	if f, err := s.Fleeces(); err != nil || !reflect.DeepEqual(f, []session.Fleece{keptFleece}) {
+	if f, err := s.Fleeces(); err != nil || !reflect.DeepEqual(f, []shed.Fleece{keptFleece}) {
 		t.Errorf("fleeces %+v (%v)", f, err)
 	}
-	if m, err := s.Methods(); err != nil || !reflect.DeepEqual(m, []session.Method{keptMethod}) {
+	if m, err := s.Methods(); err != nil || !reflect.DeepEqual(m, []shed.Method{keptMethod}) {
 		t.Errorf("methods %+v (%v)", m, err)
 	}
 	if err := s.Append(2, notes(4, 4), ended(2)); err != nil {

@@ -9,6 +9,7 @@ import (
 	bolt "go.etcd.io/bbolt"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/shed"
 )
 
 // shelf is a bucket of the ledger whose values have IDs made of a letter and
@@ -38,24 +39,24 @@ func (f shelf) number(id string) (n uint64, ok bool) {
 // Kit returns the saved kit; ok is false before the first SaveKit.
 //
 // Errors: ErrUnreadable, ErrClosed, ErrDamaged.
-func (s *Store) Kit() (k session.Kit, ok bool, err error) {
+func (s *Store) Kit() (k shed.Kit, ok bool, err error) {
 	err = s.view(func(tx *bolt.Tx) error {
 		k, ok, err = kitIn(tx.Bucket(kitBucket))
 		return err
 	})
 	if err != nil {
-		return session.Kit{}, false, err
+		return shed.Kit{}, false, err
 	}
 	return k, ok, nil
 }
 
-func kitIn(b *bolt.Bucket) (k session.Kit, ok bool, err error) {
+func kitIn(b *bolt.Bucket) (k shed.Kit, ok bool, err error) {
 	v := b.Get(kitKey)
 	if v == nil {
 		return k, false, nil
 	}
 	if err := json.Unmarshal(v, &k); err != nil {
-		return session.Kit{}, false, unreadable("the kit", err)
+		return shed.Kit{}, false, unreadable("the kit", err)
 	}
 	return k.Clean(), true, nil
 }
@@ -63,7 +64,7 @@ func kitIn(b *bolt.Bucket) (k session.Kit, ok bool, err error) {
 // SaveKit stores the kit, with its texts cleaned, in place of the last one.
 //
 // Errors: ErrSave, ErrClosed, ErrDamaged, or a figure that cannot be written.
-func (s *Store) SaveKit(k session.Kit) error {
+func (s *Store) SaveKit(k shed.Kit) error {
 	v, err := json.Marshal(k.Clean())
 	if err != nil {
 		return fmt.Errorf("write kit: %w", err)
@@ -109,8 +110,8 @@ func (s *Store) SaveAlarmSettings(a session.AlarmSettings) error {
 // Fleeces lists all fleeces, the one entered last first.
 //
 // Errors: ErrUnreadable naming the fleece, ErrClosed, ErrDamaged.
-func (s *Store) Fleeces() ([]session.Fleece, error) {
-	out, err := list[session.Fleece](s, fleeceShelf)
+func (s *Store) Fleeces() ([]shed.Fleece, error) {
+	out, err := list[shed.Fleece](s, fleeceShelf)
 	slices.Reverse(out)
 	return out, err
 }
@@ -120,7 +121,7 @@ func (s *Store) Fleeces() ([]session.Fleece, error) {
 //
 // Errors: ErrUnknown for an ID that is not in the ledger, ErrSave, ErrClosed,
 // ErrDamaged, or a figure that cannot be written.
-func (s *Store) SaveFleece(f session.Fleece) (session.Fleece, error) {
+func (s *Store) SaveFleece(f shed.Fleece) (shed.Fleece, error) {
 	f = f.Clean()
 	err := s.put(fleeceShelf, &f.ID, &f)
 	return f, err
@@ -130,8 +131,8 @@ func (s *Store) SaveFleece(f session.Fleece) (session.Fleece, error) {
 // keeps its order when one is added.
 //
 // Errors: ErrUnreadable naming the method, ErrClosed, ErrDamaged.
-func (s *Store) Methods() ([]session.Method, error) {
-	return list[session.Method](s, methodShelf)
+func (s *Store) Methods() ([]shed.Method, error) {
+	return list[shed.Method](s, methodShelf)
 }
 
 // SaveMethod stores a method and returns it with its texts cleaned and with its
@@ -139,9 +140,9 @@ func (s *Store) Methods() ([]session.Method, error) {
 //
 // Errors: ErrBuiltIn, ErrUnknown for an ID that is not in the ledger, ErrSave,
 // ErrClosed, ErrDamaged, or a figure that cannot be written.
-func (s *Store) SaveMethod(m session.Method) (session.Method, error) {
+func (s *Store) SaveMethod(m shed.Method) (shed.Method, error) {
 	m = m.Clean()
-	if m.ID == session.BuiltInMethodID {
+	if m.ID == shed.BuiltInMethodID {
 		return m, &Error{Kind: ErrBuiltIn, Path: s.path,
 			text: "the built-in method stays as it is: save a copy under a name of your own"}
 	}
@@ -153,7 +154,7 @@ func (s *Store) SaveMethod(m session.Method) (session.Method, error) {
 //
 // Errors: ErrBuiltIn, ErrUnknown, ErrSave, ErrClosed, ErrDamaged.
 func (s *Store) DeleteMethod(id string) error {
-	if id == session.BuiltInMethodID {
+	if id == shed.BuiltInMethodID {
 		return &Error{Kind: ErrBuiltIn, Path: s.path, text: "the built-in method cannot be deleted: only your own can"}
 	}
 	return s.update(func(tx *bolt.Tx) error {

@@ -7,6 +7,8 @@ import (
 	bolt "go.etcd.io/bbolt"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/shed"
 )
 
 // DeleteFleece removes a fleece that no wash day uses.
@@ -34,12 +36,12 @@ func (s *Store) DeleteFleece(id string) error {
 
 // dayWith is the newest day that has the fleece, 0 if none. The plan at a day's
 // start and the batches added to it say so; other events name no fleece.
-func dayWith(tx *bolt.Tx, fleece string) (session.DayID, error) {
+func dayWith(tx *bolt.Tx, fleece string) (shed.DayID, error) {
 	c := tx.Bucket(daysBucket).Cursor()
 	for k, v := c.Last(); k != nil; k, v = c.Prev() {
 		n, _ := number(k)
-		id := session.DayID(n)
-		var sum session.DaySummary
+		id := shed.DayID(n)
+		var sum ledger.Summary
 		if err := json.Unmarshal(v, &sum); err != nil {
 			return 0, unreadable(fmt.Sprintf("the summary of wash day %d", n), err)
 		}
@@ -65,7 +67,7 @@ func dayWith(tx *bolt.Tx, fleece string) (session.DayID, error) {
 }
 
 // eventsOf reads a day's journal; a day without one has no events.
-func eventsOf(tx *bolt.Tx, id session.DayID) ([]session.Recorded, error) {
+func eventsOf(tx *bolt.Tx, id shed.DayID) ([]session.Recorded, error) {
 	var out []session.Recorded
 	day := tx.Bucket(journalBucket).Bucket(key(uint64(id)))
 	if day == nil {

@@ -11,6 +11,8 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/shed"
 )
 
 // recordLayout is a file with the record's own fields: fleece, trays, scales,
@@ -18,24 +20,24 @@ import (
 const recordLayout = "../testdata/journals/layout-1-record.db"
 
 var (
-	recordScale  = session.Scale{Name: "kitchen", StepG: 0.5}
-	recordFleece = session.Fleece{ID: "f1", Animal: "Bramble", Farm: "Ninefold Farm", Year: 2026, Type: session.Medium, RawG: 2100,
+	recordScale  = shed.Scale{Name: "kitchen", StepG: 0.5}
+	recordFleece = shed.Fleece{ID: "f1", Animal: "Bramble", Farm: "Ninefold Farm", Year: 2026, Type: shed.Medium, RawG: 2100,
 		SkirtedG: 1900, StapleMM: 95, Colour: "moorit"}
 )
 
-func recordKit() session.Kit {
+func recordKit() shed.Kit {
 	k := keptKit
-	k.Trays, k.Scales = []session.Tray{{ID: "r1", Name: "top", Places: 2}}, []session.Scale{recordScale}
+	k.Trays, k.Scales = []shed.Tray{{ID: "r1", Name: "top", Places: 2}}, []shed.Scale{recordScale}
 	return k
 }
 
 // recordDay is a batch racked, weighed wet and raw, and bagged; another dries.
 func recordDay() []session.Recorded {
-	batches := []session.Batch{{ID: "A1", FleeceID: "f1", RawG: 180, RawScale: recordScale}, {ID: "A2", FleeceID: "f1", RawG: 200}}
-	steps := []session.Step{{Kind: session.Rack, Name: "rack"}}
+	batches := []shed.Batch{{ID: "A1", FleeceID: "f1", RawG: 180, RawScale: recordScale}, {ID: "A2", FleeceID: "f1", RawG: 200}}
+	steps := []shed.Step{{Kind: shed.Rack, Name: "rack"}}
 	events := []session.Event{
-		session.DayStarted{Plan: session.Plan{Kit: recordKit(), Method: keptMethod, Fleeces: []session.Fleece{recordFleece}, Batches: batches,
-			OnRack: []session.Lying{{Tray: "r1", Day: 1, Batch: "C1"}}}},
+		session.DayStarted{Plan: shed.Plan{Kit: recordKit(), Method: keptMethod, Fleeces: []shed.Fleece{recordFleece}, Batches: batches,
+			OnRack: []shed.Lying{{Tray: "r1", Day: 1, Batch: "C1"}}}},
 		session.BatchLoaded{Tub: 0, Batch: "A1", Steps: steps},
 		session.BatchWeighedRaw{Batch: "A1", RawG: 182.5, Scale: recordScale},
 		session.BatchWeighedWet{Batch: "A1", MassG: 160, Scale: recordScale},
@@ -56,7 +58,7 @@ func recordDay() []session.Recorded {
 // that its events give.
 func TestKeptRecord(t *testing.T) {
 	recs := recordDay()
-	sum := session.Summarise(1, session.Replay(recs))
+	sum := ledger.Summarise(1, session.Replay(recs))
 	if *update {
 		s := newStore(t)
 		f := recordFleece
@@ -80,18 +82,18 @@ func TestKeptRecord(t *testing.T) {
 	kept.Rows = slices.Clone(sum.Rows) // where a batch's first water stands, it has when the batch got its tub
 	kept.Rows[0].SunkAt, kept.Rows[1].SunkAt = morning.Add(time.Hour), morning.Add(5*time.Hour)
 	days, err := s.Days(0)
-	if err != nil || !reflect.DeepEqual(days, []session.DaySummary{kept}) {
+	if err != nil || !reflect.DeepEqual(days, []ledger.Summary{kept}) {
 		t.Errorf("days %+v (%v), want %+v", days, err, kept)
 	}
-	if f, err := s.Fleeces(); err != nil || !reflect.DeepEqual(f, []session.Fleece{recordFleece}) {
+	if f, err := s.Fleeces(); err != nil || !reflect.DeepEqual(f, []shed.Fleece{recordFleece}) {
 		t.Errorf("fleeces %+v (%v)", f, err)
 	}
 	if k, _, err := s.Kit(); err != nil || !reflect.DeepEqual(k, recordKit()) {
 		t.Errorf("kit %+v (%v)", k, err)
 	}
-	want := session.BatchRow{ID: "A1", FleeceID: "f1", RawG: 182.5, DryG: 101.5, RackedAt: morning.Add(4 * time.Hour),
+	want := ledger.BatchRow{ID: "A1", FleeceID: "f1", RawG: 182.5, DryG: 101.5, RackedAt: morning.Add(4 * time.Hour),
 		DryAt: morning.Add(8 * time.Hour), Tray: "r1", RawScale: recordScale, DryScale: recordScale, DryRH: 0.6, Wet: 1}
-	if got := sum.Rows[0]; !reflect.DeepEqual(got, want) || sum.Rows[1].State() != session.Drying {
+	if got := sum.Rows[0]; !reflect.DeepEqual(got, want) || sum.Rows[1].State() != ledger.Drying {
 		t.Errorf("rows %+v, want %+v first", sum.Rows, want)
 	}
 }
@@ -107,11 +109,11 @@ func TestOldSummariesGetTheirRows(t *testing.T) {
 	for i := range days {
 		days[i].Batches = 1 // as a whole summary says
 	}
-	if err := session.FillRows(s, days); err != nil {
+	if err := ledger.FillRows(s, days); err != nil {
 		t.Fatal(err)
 	}
 	first := days[len(days)-1]
-	if len(first.Rows) != 1 || first.Rows[0].FleeceID != "f1" || first.Rows[0].RawG != 180 || first.Rows[0].State() != session.InWater {
+	if len(first.Rows) != 1 || first.Rows[0].FleeceID != "f1" || first.Rows[0].RawG != 180 || first.Rows[0].State() != ledger.InWater {
 		t.Errorf("rows %+v", first.Rows)
 	}
 	if again, err := s.Days(0); err != nil || again[len(again)-1].Rows != nil {
@@ -140,7 +142,7 @@ func TestDeleteFleece(t *testing.T) {
 		if err := s.DeleteFleece("f1"); !errors.Is(err, ErrWashed) {
 			t.Errorf("%s: a fleece of a day: %v", kept, err)
 		}
-		f, err := s.SaveFleece(session.Fleece{Animal: "Pip", RawG: 1000})
+		f, err := s.SaveFleece(shed.Fleece{Animal: "Pip", RawG: 1000})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -155,7 +157,7 @@ func TestDeleteFleece(t *testing.T) {
 		if left, err := s.Fleeces(); err != nil || len(left) != 1 || left[0].ID != "f1" {
 			t.Errorf("%s: left %+v (%v)", kept, left, err)
 		}
-		again, err := s.SaveFleece(session.Fleece{Animal: "Pip", RawG: 1000})
+		again, err := s.SaveFleece(shed.Fleece{Animal: "Pip", RawG: 1000})
 		if err != nil || again.ID == f.ID {
 			t.Errorf("%s: the mark %s was given again (%v)", kept, again.ID, err)
 		}
@@ -168,7 +170,7 @@ func BenchmarkLedger1000(b *testing.B) {
 	s, plain := newStore(b), thousandDays(b)
 	s.db.NoSync = true // only to get there
 	for i := range 1000 {
-		if _, err := s.SaveFleece(session.Fleece{Animal: fmt.Sprintf("Ewe %d", i), Farm: "Nowhere Fold", RawG: 6000}); err != nil {
+		if _, err := s.SaveFleece(shed.Fleece{Animal: fmt.Sprintf("Ewe %d", i), Farm: "Nowhere Fold", RawG: 6000}); err != nil {
 			b.Fatal(err)
 		}
 	}
@@ -177,7 +179,7 @@ func BenchmarkLedger1000(b *testing.B) {
 		sum := ended(id)
 		sum.Batches = 20
 		for i := range 20 {
-			sum.Rows = append(sum.Rows, session.BatchRow{ID: fmt.Sprintf("A%d", i+1), FleeceID: fmt.Sprintf("f%d", (d*20+i)%1000+1), RawG: 200, DryG: 118.5,
+			sum.Rows = append(sum.Rows, ledger.BatchRow{ID: fmt.Sprintf("A%d", i+1), FleeceID: fmt.Sprintf("f%d", (d*20+i)%1000+1), RawG: 200, DryG: 118.5,
 				SunkAt: morning, RackedAt: morning.Add(4 * time.Hour), DryAt: morning.Add(48 * time.Hour), Tray: "r1", RawScale: recordScale, DryScale: recordScale, DryRH: 0.6})
 		}
 		if err := s.Append(id, notes(3, 3), sum); err != nil {
@@ -190,7 +192,7 @@ func BenchmarkLedger1000(b *testing.B) {
 		start := time.Now()
 		fleeces, errF := s.Fleeces()
 		sums, errD := s.Days(0)
-		book := session.Book(fleeces, sums)
+		book := ledger.Book(fleeces, sums)
 		all = append(all, time.Since(start))
 		if errF != nil || errD != nil || len(book) != 1000 || book[0].Bagged != 20 {
 			b.Fatalf("%v, %v, %+v", errF, errD, book[0])

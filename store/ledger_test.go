@@ -6,25 +6,25 @@ import (
 	"reflect"
 	"testing"
 
-	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/shed"
 )
 
-func bramble() session.Fleece {
-	return session.Fleece{Animal: "Bramble", Farm: "Ninefold Farm", Year: 2026, Type: session.Longwool,
-		Wax: session.High, Felting: session.Low, RawG: 2100, Notes: "waxy at the britch"}
+func bramble() shed.Fleece {
+	return shed.Fleece{Animal: "Bramble", Farm: "Ninefold Farm", Year: 2026, Type: shed.Longwool,
+		Wax: shed.High, Felting: shed.Low, RawG: 2100, Notes: "waxy at the britch"}
 }
 
-func shortWash() session.Method {
-	return session.Method{Name: "short wash", Steps: []session.Step{
-		{Kind: session.Wash, Name: "wash", SoakMin: 15, AimC: 62, ReleaseC: 49, FillPart: 1, Dosed: true}}}
+func shortWash() shed.Method {
+	return shed.Method{Name: "short wash", Steps: []shed.Step{
+		{Kind: shed.Wash, Name: "wash", SoakMin: 15, AimC: 62, ReleaseC: 49, FillPart: 1, Dosed: true}}}
 }
 
 func TestKit(t *testing.T) {
 	s := newStore(t)
-	if k, ok, err := s.Kit(); err != nil || ok || !reflect.DeepEqual(k, session.Kit{}) {
+	if k, ok, err := s.Kit(); err != nil || ok || !reflect.DeepEqual(k, shed.Kit{}) {
 		t.Errorf("a kit before the first: %v %v (%v)", k, ok, err)
 	}
-	want := session.DefaultKit()
+	want := shed.DefaultKit()
 	for _, room := range []float64{17, 12.5} {
 		want.RoomC = room
 		if err := s.SaveKit(want); err != nil {
@@ -42,7 +42,7 @@ func TestKit(t *testing.T) {
 		t.Errorf("kit %+v %v (%v), want %+v", k, ok, err, want)
 	}
 	setRaw(t, s, kitKey, []byte(`{"units":"cubits"}`), kitBucket)
-	if k, ok, err := s.Kit(); ok || !reflect.DeepEqual(k, session.Kit{}) {
+	if k, ok, err := s.Kit(); ok || !reflect.DeepEqual(k, shed.Kit{}) {
 		t.Errorf("half a kit: %v", k)
 	} else {
 		wantSentence(t, err, ErrUnreadable, "the kit")
@@ -51,7 +51,7 @@ func TestKit(t *testing.T) {
 
 func TestFleeces(t *testing.T) {
 	s := newStore(t)
-	var want []session.Fleece
+	var want []shed.Fleece
 	for i := range 12 { // past f9: the order is not that of the letters
 		f := bramble()
 		f.Year -= i
@@ -63,7 +63,7 @@ func TestFleeces(t *testing.T) {
 		if !reflect.DeepEqual(saved, f) {
 			t.Errorf("saved %+v, want %+v", saved, f)
 		}
-		want = append([]session.Fleece{f}, want...)
+		want = append([]shed.Fleece{f}, want...)
 	}
 	want[3].Notes = "britch cut off"
 	if saved, err := s.SaveFleece(want[3]); err != nil || !reflect.DeepEqual(saved, want[3]) {
@@ -99,7 +99,7 @@ func TestMethods(t *testing.T) {
 	if got, err := s.Methods(); err != nil || len(got) != 0 {
 		t.Errorf("methods %v (%v)", got, err)
 	}
-	var want []session.Method
+	var want []shed.Method
 	for _, id := range []string{"m1", "m2", "m3"} {
 		saved, err := s.SaveMethod(shortWash())
 		if err != nil || saved.ID != id {
@@ -120,8 +120,8 @@ func TestMethods(t *testing.T) {
 	}
 	wantSentence(t, s.DeleteMethod("m2"), ErrUnknown, `"m2"`)
 	wantSentence(t, s.DeleteMethod(""), ErrUnknown)
-	wantSentence(t, s.DeleteMethod(session.BuiltInMethodID), ErrBuiltIn)
-	_, err := s.SaveMethod(session.BuiltInMethod())
+	wantSentence(t, s.DeleteMethod(shed.BuiltInMethodID), ErrBuiltIn)
+	_, err := s.SaveMethod(shed.BuiltInMethod())
 	wantSentence(t, err, ErrBuiltIn, "a copy")
 
 	// The ID of a deleted method is not given again: a journal may name it.
@@ -138,7 +138,7 @@ func TestTextsAreClean(t *testing.T) {
 	const rude = "\x1b[31mBramble\x1b[0m\r\nRed\u202e"
 	const clean = "Bramble Red"
 	s := newStore(t)
-	f, m, k := bramble(), shortWash(), session.DefaultKit()
+	f, m, k := bramble(), shortWash(), shed.DefaultKit()
 	f.Animal, m.Name, k.Tubs[0].Name = rude, rude, rude
 	savedF, errF := s.SaveFleece(f)
 	savedM, errM := s.SaveMethod(m)

@@ -9,6 +9,7 @@ import (
 	bolt "go.etcd.io/bbolt"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/shed"
 )
 
 // ErrConflict is what came in when it says something else than what is here.
@@ -94,7 +95,7 @@ func (s *Store) Merge(c Contents, days []DayContents, dry bool) (Merged, error) 
 func (s *Store) compare(tx *bolt.Tx, in incoming, m *Merged) error {
 	if in.kit != nil {
 		here := tx.Bucket(kitBucket).Get(kitKey)
-		if !m.Kit.count(here == nil, alike[session.Kit](here, in.kit), func() ruling { return newerNames(here, in.kit) }) {
+		if !m.Kit.count(here == nil, alike[shed.Kit](here, in.kit), func() ruling { return newerNames(here, in.kit) }) {
 			m.KitDiffers = true
 			m.conflict("the kit here is not the one that came in")
 		}
@@ -284,5 +285,5 @@ func (s *Store) addDay(tx *bolt.Tx, d dayIn) error {
 	if err := tx.Bucket(daysBucket).Put(key(d.id), d.summary); err != nil {
 		return fmt.Errorf("put summary of day %d: %w", d.id, err)
 	}
-	return s.markOpen(tx, session.DayID(d.id), !d.ended)
+	return s.markOpen(tx, shed.DayID(d.id), !d.ended)
 }

@@ -7,8 +7,8 @@ import (
 	"fmt"
 	"strconv"
 
-	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 )
 
 // MostCounted is the highest number of a day, a fleece or a method that Merge
@@ -50,30 +50,30 @@ func check(c Contents, days []DayContents) (in incoming, err error) {
 	}
 	in.last = map[string]uint64{string(daysBucket): c.LastDay, string(fleecesBucket): c.LastFleece, string(methodsBucket): c.LastMethod}
 	if c.Kit != nil {
-		if in.kit, err = readable[session.Kit]("the kit", c.Kit); err != nil {
+		if in.kit, err = readable[shed.Kit]("the kit", c.Kit); err != nil {
 			return in, err
 		}
 	}
-	fleeces, err := checkShelf[session.Fleece](fleeceShelf, c.Fleeces, in.last)
+	fleeces, err := checkShelf[shed.Fleece](fleeceShelf, c.Fleeces, in.last)
 	if err != nil {
 		return in, err
 	}
-	methods, err := checkShelf[session.Method](methodShelf, c.Methods, in.last)
+	methods, err := checkShelf[shed.Method](methodShelf, c.Methods, in.last)
 	if err != nil {
 		return in, err
 	}
 	fleeces.name = func(v []byte) string {
-		var f session.Fleece
+		var f shed.Fleece
 		_ = json.Unmarshal(v, &f) // a name for a sentence: none is one as well
 		return strconv.Quote(f.Clean().Title())
 	}
 	methods.name = func(v []byte) string {
-		var m session.Method
+		var m shed.Method
 		_ = json.Unmarshal(v, &m)
 		return strconv.Quote(m.Clean().Name)
 	}
 	in.shelves = []shelfIn{fleeces, methods}
-	seen, open := map[session.DayID]bool{}, session.DayID(0)
+	seen, open := map[shed.DayID]bool{}, shed.DayID(0)
 	for _, d := range days {
 		if d.ID == 0 || d.ID > MostCounted || seen[d.ID] {
 			return in, unreadable(fmt.Sprintf("wash day %d", d.ID), errors.New("days count up from 1, and each comes once"))
@@ -121,6 +121,7 @@ func readable[T any](what string, v []byte) ([]byte, error) {
 type cleanError struct{ error }
 
 func (e cleanError) Error() string { return measure.CleanText(e.error.Error(), 200) }
+
 func (e cleanError) Unwrap() error { return e.error }
 
 func cleanID(id string) string { return measure.CleanText(id, 20) }

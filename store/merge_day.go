@@ -7,7 +7,10 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
-	"fleece.example/tubside/session/tagcode"
+	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/session/tag"
 )
 
 // checkDay reads a day that came in. Its events are what happened; a summary that
@@ -16,10 +19,10 @@ func checkDay(d DayContents) (dayIn, error) {
 	out := dayIn{id: uint64(d.ID)}
 	what := fmt.Sprintf("wash day %d", d.ID)
 	var err error
-	if out.summary, err = readable[session.DaySummary]("the summary of "+what, d.Summary); err != nil {
+	if out.summary, err = readable[ledger.Summary]("the summary of "+what, d.Summary); err != nil {
 		return out, err
 	}
-	var sum session.DaySummary
+	var sum ledger.Summary
 	if err := json.Unmarshal(out.summary, &sum); err != nil {
 		return out, unreadable("the summary of "+what, cleanError{err})
 	}
@@ -47,11 +50,11 @@ func checkDay(d DayContents) (dayIn, error) {
 		return out, err
 	}
 	out.ended = !day.EndedAt.IsZero()
-	told, err := json.Marshal(session.Summarise(d.ID, day))
+	told, err := json.Marshal(ledger.Summarise(d.ID, day))
 	if err != nil {
 		return out, unworkable(what, err)
 	}
-	if !alike[session.DaySummary](out.summary, told) {
+	if !alike[ledger.Summary](out.summary, told) {
 		out.summary = told
 	}
 	return out, nil
@@ -60,7 +63,7 @@ func checkDay(d DayContents) (dayIn, error) {
 // replayed is the day that the events tell, if it can be worked with. A day that
 // has ended is history, which may follow older rules; one that goes on has to
 // stand by those of today.
-func replayed(id session.DayID, recs []session.Recorded) (session.Day, error) {
+func replayed(id shed.DayID, recs []session.Recorded) (session.Day, error) {
 	var d session.Day
 	var first error // what today's rules have against it
 	for i, r := range recs {
@@ -95,8 +98,8 @@ func unworkable(what string, err error) error {
 }
 
 // wellFormed finds what no version has written and nothing here can work with.
-func wellFormed(id session.DayID, e session.Event) error {
-	var batches []session.Batch
+func wellFormed(id shed.DayID, e session.Event) error {
+	var batches []shed.Batch
 	switch e := e.(type) {
 	case session.DayStarted:
 		if len(e.Plan.Kit.Tubs) == 0 {
@@ -108,10 +111,10 @@ func wellFormed(id session.DayID, e session.Event) error {
 			return errors.New("its kit has no tub: a wash day needs at least one")
 		}
 	case session.BatchAdded:
-		batches = []session.Batch{e.Batch}
+		batches = []shed.Batch{e.Batch}
 	}
 	for _, b := range batches {
-		if _, err := tagcode.Code(id, b.ID); err != nil {
+		if _, err := tag.Code(id, b.ID); err != nil {
 			return err
 		}
 	}
@@ -159,7 +162,7 @@ const actsAhead = 4
 // before its end, for that can be taken back.
 func goesOn(d session.Day) error {
 	at := d.LastAt
-	for !d.EndedAt.IsZero() && d.CanUndo() != "" {
+	for !d.EndedAt.IsZero() && coach.CanUndo(d) != "" {
 		next, _, err := session.Do(d, session.Undo{}, at)
 		if err != nil {
 			break
@@ -175,7 +178,7 @@ func goesOn(d session.Day) error {
 		d = next
 		for tub := range d.Tubs {
 			act := d.NextAction(tub)
-			if act == session.Wait {
+			if act == shed.Wait {
 				continue
 			}
 			next, more, err := session.Do(d, session.DoNext{Tub: tub, Act: act, Sooner: true}, at)

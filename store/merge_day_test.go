@@ -12,6 +12,8 @@ import (
 	bolt "go.etcd.io/bbolt"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/shed"
 )
 
 // A mark or a count so high that the numbers run out is refused; the highest that
@@ -31,7 +33,7 @@ func TestMergeBoundsMarks(t *testing.T) {
 		}
 		wantDump(t, s, before)
 	}
-	far := session.DayID(MostCounted + 1)
+	far := shed.DayID(MostCounted + 1)
 	if _, err := s.Merge(Contents{}, []DayContents{inventedDay(t, far, 2, true)}, false); !errors.Is(err, ErrUnreadable) {
 		t.Error(err)
 	}
@@ -39,7 +41,7 @@ func TestMergeBoundsMarks(t *testing.T) {
 	if _, err := s.Merge(highest, nil, false); err != nil {
 		t.Fatal(err)
 	}
-	f, err := s.SaveFleece(session.Fleece{Animal: "Thistle", RawG: 900})
+	f, err := s.SaveFleece(shed.Fleece{Animal: "Thistle", RawG: 900})
 	if want := fmt.Sprintf("f%d", uint64(MostCounted+1)); err != nil || f.ID != want {
 		t.Errorf("the next fleece is %s (%v), want %s", f.ID, err, want)
 	}
@@ -49,11 +51,11 @@ func TestMergeBoundsMarks(t *testing.T) {
 func TestNothingIsWrittenOver(t *testing.T) {
 	for _, count := range []uint64{0, math.MaxUint64} { // the next is 1, and 0
 		s := newStore(t)
-		f, err := s.SaveFleece(session.Fleece{Animal: "Bramble", RawG: 900})
+		f, err := s.SaveFleece(shed.Fleece{Animal: "Bramble", RawG: 900})
 		if err != nil {
 			t.Fatal(err)
 		}
-		m, err := s.SaveMethod(session.Method{Name: "rinse only", Steps: keptSteps})
+		m, err := s.SaveMethod(shed.Method{Name: "rinse only", Steps: keptSteps})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -65,11 +67,11 @@ func TestNothingIsWrittenOver(t *testing.T) {
 			t.Fatal(err)
 		}
 		before := dump(t, s)
-		g, err := s.SaveFleece(session.Fleece{Animal: "Thistle", RawG: 900})
+		g, err := s.SaveFleece(shed.Fleece{Animal: "Thistle", RawG: 900})
 		if !errors.Is(err, ErrUnreadable) || g.ID != "" || !strings.Contains(err.Error(), "no new fleece can be kept") {
 			t.Errorf("after %d: fleece %q (%v) beside %s", count, g.ID, err, f.ID)
 		}
-		n, err := s.SaveMethod(session.Method{Name: "wash only", Steps: keptSteps})
+		n, err := s.SaveMethod(shed.Method{Name: "wash only", Steps: keptSteps})
 		if !errors.Is(err, ErrUnreadable) || n.ID != "" {
 			t.Errorf("after %d: method %q (%v) beside %s", count, n.ID, err, m.ID)
 		}
@@ -82,30 +84,30 @@ func TestNothingIsWrittenOver(t *testing.T) {
 
 // dayOf is a day of these events, five minutes apart, with the summary that goes
 // with them.
-func dayOf(t fataler, id session.DayID, events ...session.Event) DayContents {
+func dayOf(t fataler, id shed.DayID, events ...session.Event) DayContents {
 	t.Helper()
 	recs := keptDay()[:0]
 	for i, e := range events {
 		recs = append(recs, session.Recorded{Seq: uint64(i + 1), At: morning.AddDate(0, 0, int(id)), Event: e})
 	}
-	return rawDay(t, id, recs, session.Summarise(id, session.Replay(recs)))
+	return rawDay(t, id, recs, ledger.Summarise(id, session.Replay(recs)))
 }
 
 // The plan of a day that goes on is checked; a day that has ended is history, and
 // only what nothing can work with is refused.
 func TestMergeChecksPlans(t *testing.T) {
-	whole := func(change func(*session.Plan)) session.DayStarted {
+	whole := func(change func(*shed.Plan)) session.DayStarted {
 		p := keptDay()[0].Event.(session.DayStarted).Plan
 		p.Kit.Tubs, p.Batches, p.Fleeces = slices.Clone(p.Kit.Tubs), slices.Clone(p.Batches), slices.Clone(p.Fleeces)
 		change(&p)
 		return session.DayStarted{Plan: p}
 	}
-	good := whole(func(*session.Plan) {})
-	wild := whole(func(p *session.Plan) { p.Kit.Tubs[0].FillL = math.MinInt64 })
+	good := whole(func(*shed.Plan) {})
+	wild := whole(func(p *shed.Plan) { p.Kit.Tubs[0].FillL = math.MinInt64 })
 	wildKit := wild.Plan.Kit
 	wildSteps := slices.Clone(keptSteps)
 	wildSteps[0].SoakMin = 1e300
-	second := session.Batch{ID: "A2", FleeceID: "f1", RawG: 180}
+	second := shed.Batch{ID: "A2", FleeceID: "f1", RawG: 180}
 	mild := second
 	mild.RawG = 5000 // more than the fleece, as an older version may have let pass
 	loaded := session.BatchLoaded{Batch: "A1", Steps: keptSteps}
@@ -121,13 +123,13 @@ func TestMergeChecksPlans(t *testing.T) {
 		{"wild kit later", []session.Event{good, session.KitChanged{Kit: wildKit}}, "event 2 cannot be read: North: a bath of", "beyond all sense"},
 		{"wild steps", []session.Event{good, session.BatchLoaded{Batch: "A1", Steps: wildSteps}}, "event 2 cannot be read: hot wash: minutes", ""},
 		{"heavy batch", []session.Event{good, session.BatchAdded{Fleece: keptFleece, Batch: mild}}, "event 2 cannot be read: Bramble, Ninefold Farm: a batch of", ""},
-		{"no batch", []session.Event{whole(func(p *session.Plan) { p.Batches = nil })}, "no batch", ""},
-		{"no tub", []session.Event{whole(func(p *session.Plan) { p.Kit.Tubs = nil })}, "no tub", "no tub"},
+		{"no batch", []session.Event{whole(func(p *shed.Plan) { p.Batches = nil })}, "no batch", ""},
+		{"no tub", []session.Event{whole(func(p *shed.Plan) { p.Kit.Tubs = nil })}, "no tub", "no tub"},
 		{"no tub later", []session.Event{good, session.KitChanged{}}, "no tub", "no tub"},
 		{"figures that come to nothing", []session.Event{good, loaded, session.BathFilled{VolumeL: 1e308, TempC: 1e308}}, "beyond all sense", "beyond all sense"},
 		{"weights that come to nothing", []session.Event{good, session.BatchWeighed{Batch: "A1", DryG: -1e308}}, "", ""},
-		{"batch marked as its fleece", []session.Event{whole(func(p *session.Plan) { p.Batches[0].ID = "f1" })}, `mark "f1" has no code`, `mark "f1" has no code`},
-		{"batch without mark", []session.Event{good, session.BatchAdded{Fleece: keptFleece, Batch: session.Batch{FleeceID: "f1", RawG: 180}}}, "has no code", "has no code"},
+		{"batch marked as its fleece", []session.Event{whole(func(p *shed.Plan) { p.Batches[0].ID = "f1" })}, `mark "f1" has no code`, `mark "f1" has no code`},
+		{"batch without mark", []session.Event{good, session.BatchAdded{Fleece: keptFleece, Batch: shed.Batch{FleeceID: "f1", RawG: 180}}}, "has no code", "has no code"},
 		{"no start", []session.Event{session.NoteAdded{Tub: -1, Text: "rain"}}, `it is "note added", and a day begins with "day started"`, "a day begins with"},
 		{"two starts", []session.Event{good, good}, "begins a second time", "begins a second time"},
 	} {
@@ -158,23 +160,23 @@ func TestMergeChecksPlans(t *testing.T) {
 func TestMergeMakesSummariesAnew(t *testing.T) {
 	for _, end := range []bool{false, true} {
 		honest := inventedDay(t, 1, 3, end)
-		var sum session.DaySummary
+		var sum ledger.Summary
 		if err := json.Unmarshal(honest.Summary, &sum); err != nil {
 			t.Fatal(err)
 		}
-		for name, lie := range map[string]func(*session.DaySummary){
-			"none":    func(*session.DaySummary) {},
-			"running": func(s *session.DaySummary) { s.EndedAt = running(1).EndedAt },
-			"ended":   func(s *session.DaySummary) { s.EndedAt = evening.AddDate(1, 0, 0) },
-			"start":   func(s *session.DaySummary) { s.StartedAt = evening },
-			"weights": func(s *session.DaySummary) { s.RawG, s.DryG, s.WeighedG = 1e12, -7, 3 },
-			"title":   func(s *session.DaySummary) { s.Fleeces = []string{"Thistle"} },
-			"rows": func(s *session.DaySummary) {
-				s.Rows = session.BatchRows{{ID: "B7", FleeceID: "f9", RawG: -5, DryG: 1e9, RackedAt: evening}}
+		for name, lie := range map[string]func(*ledger.Summary){
+			"none":    func(*ledger.Summary) {},
+			"running": func(s *ledger.Summary) { s.EndedAt = running(1).EndedAt },
+			"ended":   func(s *ledger.Summary) { s.EndedAt = evening.AddDate(1, 0, 0) },
+			"start":   func(s *ledger.Summary) { s.StartedAt = evening },
+			"weights": func(s *ledger.Summary) { s.RawG, s.DryG, s.WeighedG = 1e12, -7, 3 },
+			"title":   func(s *ledger.Summary) { s.Fleeces = []string{"Thistle"} },
+			"rows": func(s *ledger.Summary) {
+				s.Rows = ledger.BatchRows{{ID: "B7", FleeceID: "f9", RawG: -5, DryG: 1e9, RackedAt: evening}}
 			},
-			"old":     func(s *session.DaySummary) { s.Rows, s.Hands, s.Lessons = nil, nil, nil },
-			"lessons": func(s *session.DaySummary) { s.Lessons = []session.BathLesson{{Tub: "t1", LogScale: 40, SDLog: 1e-9}} },
-			"hands":   func(s *session.DaySummary) { s.Hands = make([]session.HandsTime, 3) },
+			"old":     func(s *ledger.Summary) { s.Rows, s.Hands, s.Lessons = nil, nil, nil },
+			"lessons": func(s *ledger.Summary) { s.Lessons = []shed.BathLesson{{Tub: "t1", LogScale: 40, SDLog: 1e-9}} },
+			"hands":   func(s *ledger.Summary) { s.Hands = make([]shed.HandsTime, 3) },
 		} {
 			told := sum
 			lie(&told)

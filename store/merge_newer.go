@@ -6,7 +6,7 @@ import (
 	"slices"
 	"time"
 
-	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/shed"
 )
 
 // ruling says which of two records of one thing was put right later.
@@ -46,7 +46,7 @@ func newerOf(here, in []byte) ruling {
 
 // newerNames says of two kits whether they are one but for names that were put right.
 func newerNames(here, in []byte) ruling {
-	var a, b session.Kit
+	var a, b shed.Kit
 	if json.Unmarshal(here, &a) != nil || json.Unmarshal(in, &b) != nil {
 		return neither
 	}
@@ -72,7 +72,7 @@ func withNames(here, in []byte) ([]byte, error) {
 	if newerNames(here, in) != cameIn {
 		return nil, nil
 	}
-	var a, b session.Kit
+	var a, b shed.Kit
 	if err := errors.Join(json.Unmarshal(here, &a), json.Unmarshal(in, &b)); err != nil {
 		return nil, err
 	}

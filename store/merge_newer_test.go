@@ -5,7 +5,7 @@ import (
 	"testing"
 	"time"
 
-	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/shed"
 )
 
 // Two stores of one beginning, in each of which something was put right: whichever
@@ -14,14 +14,14 @@ func TestNewerCorrectionStands(t *testing.T) {
 	old := morning.Add(-time.Hour)
 	for _, made := range []time.Time{old, {}} { // a record of an older version has no moment
 		here, there := newStore(t), newStore(t)
-		kit := session.DefaultKit().Clean()
-		kit.Trays = []session.Tray{{ID: "r1", Name: "top", Places: 1}}
-		kit.Scales = []session.Scale{{Name: "kitchen", StepG: 1}}
-		m := session.BuiltInMethod()
+		kit := shed.DefaultKit().Clean()
+		kit.Trays = []shed.Tray{{ID: "r1", Name: "top", Places: 1}}
+		kit.Scales = []shed.Scale{{Name: "kitchen", StepG: 1}}
+		m := shed.BuiltInMethod()
 		m.ID, m.MadeAt = "", made
 		for _, s := range []*Store{here, there} {
-			_, errF := s.SaveFleece(session.Fleece{Animal: "Bramble", RawG: 2000, MadeAt: made})
-			_, errG := s.SaveFleece(session.Fleece{Animal: "Pip", RawG: 1000, MadeAt: made})
+			_, errF := s.SaveFleece(shed.Fleece{Animal: "Bramble", RawG: 2000, MadeAt: made})
+			_, errG := s.SaveFleece(shed.Fleece{Animal: "Pip", RawG: 1000, MadeAt: made})
 			_, errM := s.SaveMethod(m)
 			if err := errors.Join(errF, errG, errM, s.SaveKit(kit)); err != nil {
 				t.Fatal(err)
@@ -31,14 +31,14 @@ func TestNewerCorrectionStands(t *testing.T) {
 		// the tub after that, and the method again.
 		correct := func(s *Store, id, animal string, rawG float64, method string, at time.Time) {
 			t.Helper()
-			_, errF := s.SaveFleece(session.Fleece{ID: id, Animal: animal, RawG: rawG, MadeAt: made, ChangedAt: at})
+			_, errF := s.SaveFleece(shed.Fleece{ID: id, Animal: animal, RawG: rawG, MadeAt: made, ChangedAt: at})
 			m.ID, m.Name, m.ChangedAt = "m1", method, at
 			_, errM := s.SaveMethod(m)
 			if err := errors.Join(errF, errM); err != nil {
 				t.Fatal(err)
 			}
 		}
-		tub := func(s *Store, name string, at time.Time, more func(session.Kit) session.Kit) {
+		tub := func(s *Store, name string, at time.Time, more func(shed.Kit) shed.Kit) {
 			t.Helper()
 			k, _, _ := s.Kit()
 			k.Tubs[0].Name = name
@@ -47,11 +47,11 @@ func TestNewerCorrectionStands(t *testing.T) {
 			}
 		}
 		correct(here, "f1", "Thistle", 2000, "first", morning)
-		tub(here, "Blue", morning, func(k session.Kit) session.Kit { return k })
+		tub(here, "Blue", morning, func(k shed.Kit) shed.Kit { return k })
 		correct(there, "f2", "Sorrel", 1000, "second", morning.Add(time.Hour))
-		tub(there, "Azure", morning.Add(time.Hour), func(k session.Kit) session.Kit {
+		tub(there, "Azure", morning.Add(time.Hour), func(k shed.Kit) shed.Kit {
 			k.Trays[0].Name = "attic"
-			return k.Instead(kit, morning).RenameScale(0, session.Scale{Name: "post", StepG: 1}, morning)
+			return k.Instead(kit, morning).RenameScale(0, shed.Scale{Name: "post", StepG: 1}, morning)
 		})
 		fromHere, _ := gather(t, here)
 		fromThere, _ := gather(t, there)
@@ -80,12 +80,12 @@ func TestNewerCorrectionStands(t *testing.T) {
 func TestAnotherFleeceIsNoCorrection(t *testing.T) {
 	for _, made := range []time.Time{morning.Add(time.Minute), {}} {
 		s, other := newStore(t), newStore(t)
-		first := session.Fleece{Animal: "Bramble", RawG: 2000, ChangedAt: morning}
+		first := shed.Fleece{Animal: "Bramble", RawG: 2000, ChangedAt: morning}
 		if !made.IsZero() {
 			first.MadeAt = morning
 		}
 		_, errA := s.SaveFleece(first)
-		_, errB := other.SaveFleece(session.Fleece{Animal: "Pip", RawG: 1700, MadeAt: made, ChangedAt: morning.Add(time.Hour)})
+		_, errB := other.SaveFleece(shed.Fleece{Animal: "Pip", RawG: 1700, MadeAt: made, ChangedAt: morning.Add(time.Hour)})
 		if err := errors.Join(errA, errB); err != nil {
 			t.Fatal(err)
 		}

@@ -16,6 +16,8 @@ import (
 	"pgregory.net/rapid"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/shed"
 )
 
 // dump lists every bucket, its sequence and its values.
@@ -83,16 +85,16 @@ func fill(t *rapid.T, s *Store) {
 		}
 	}
 	if rapid.Bool().Draw(t, "has kit") {
-		ok(s.SaveKit(drawn[session.Kit](t, "kit")))
+		ok(s.SaveKit(drawn[shed.Kit](t, "kit")))
 	}
 	for range rapid.IntRange(0, 3).Draw(t, "fleeces") {
-		f := drawn[session.Fleece](t, "fleece")
+		f := drawn[shed.Fleece](t, "fleece")
 		f.ID = ""
 		_, err := s.SaveFleece(f)
 		ok(err)
 	}
 	for range rapid.IntRange(0, 3).Draw(t, "methods") {
-		m := drawn[session.Method](t, "method")
+		m := drawn[shed.Method](t, "method")
 		m.ID = ""
 		m, err := s.SaveMethod(m)
 		ok(err)
@@ -114,7 +116,7 @@ func fill(t *rapid.T, s *Store) {
 		if d.Running() && (n > 1 || rapid.Bool().Draw(t, "ended")) {
 			events = append(events, session.Recorded{Seq: d.LastSeq + 1, At: evening, Event: session.DayEnded{}})
 		}
-		ok(s.Append(id, events, session.Summarise(id, session.Replay(events))))
+		ok(s.Append(id, events, ledger.Summarise(id, session.Replay(events))))
 	}
 }
 
@@ -125,7 +127,7 @@ func drawHarmless(t *rapid.T, d session.Day) session.Recorded {
 	r := session.Recorded{Seq: d.LastSeq + 1, At: morning.Add(time.Duration(d.LastSeq) * time.Minute)}
 	r.Event = drawEvent(t, rapid.SampledFrom(kinds).Draw(t, "kind"))
 	next := session.Apply(d, r)
-	_, err := json.Marshal(session.Summarise(1, next))
+	_, err := json.Marshal(ledger.Summarise(1, next))
 	if errors.Join(err, goesOn(next), wellFormed(1, r.Event), byTheRules(next, r.Event)) != nil {
 		r.Event = session.NoteAdded{Tub: -1, Text: "nothing"}
 	}
@@ -186,19 +188,19 @@ func invented(n uint64, end bool) []session.Recorded {
 }
 
 // inventedDay is that day with the summary that goes with it.
-func inventedDay(t fataler, id session.DayID, n uint64, end bool) DayContents {
+func inventedDay(t fataler, id shed.DayID, n uint64, end bool) DayContents {
 	t.Helper()
 	recs := invented(n, end)
-	return rawDay(t, id, recs, session.Summarise(id, session.Replay(recs)))
+	return rawDay(t, id, recs, ledger.Summarise(id, session.Replay(recs)))
 }
 
 // keepDay keeps that day in a store.
-func keepDay(t fataler, s *Store, n uint64, end bool) session.DayID {
+func keepDay(t fataler, s *Store, n uint64, end bool) shed.DayID {
 	t.Helper()
 	id, err := s.NewDay()
 	if err == nil {
 		recs := invented(n, end)
-		err = s.Append(id, recs, session.Summarise(id, session.Replay(recs)))
+		err = s.Append(id, recs, ledger.Summarise(id, session.Replay(recs)))
 	}
 	if err != nil {
 		t.Fatalf("keep a day: %v", err)
@@ -206,7 +208,7 @@ func keepDay(t fataler, s *Store, n uint64, end bool) session.DayID {
 	return id
 }
 
-func rawDay(t fataler, id session.DayID, events []session.Recorded, sum session.DaySummary) DayContents {
+func rawDay(t fataler, id shed.DayID, events []session.Recorded, sum ledger.Summary) DayContents {
 	t.Helper()
 	values, line, err := encode(id, events, sum)
 	if err != nil {
@@ -245,7 +247,7 @@ func TestMergeGoesOnWithADay(t *testing.T) {
 	}
 }
 
-func fleeceJSON(t fataler, f session.Fleece) json.RawMessage {
+func fleeceJSON(t fataler, f shed.Fleece) json.RawMessage {
 	t.Helper()
 	v, err := json.Marshal(f)
 	if err != nil {
@@ -261,7 +263,7 @@ func TestMergeRefusesWhatDiffers(t *testing.T) {
 	if err := s.SaveKit(keptKit); err != nil {
 		t.Fatal(err)
 	}
-	f, err := s.SaveFleece(session.Fleece{Animal: "Bramble", Farm: "Ninefold Farm", RawG: 2000})
+	f, err := s.SaveFleece(shed.Fleece{Animal: "Bramble", Farm: "Ninefold Farm", RawG: 2000})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -294,7 +296,7 @@ func TestMergeRefusesWhatDiffers(t *testing.T) {
 		{"fleece", Contents{Fleeces: []json.RawMessage{fleeceJSON(t, other)}}, nil, `fleece f1 is "Bramble, Ninefold Farm" here, and "Thistle, Ninefold Farm" came in`},
 		{"weight", Contents{Fleeces: []json.RawMessage{fleeceJSON(t, heavier)}}, nil, "one of that name with other details"},
 		{"method", Contents{Methods: []json.RawMessage{methodText}}, nil, `method m1 is "wash and rinse" here`},
-		{"day", Contents{}, []DayContents{rawDay(t, 1, early, session.Summarise(1, session.Replay(early)))}, "wash day 1 is another day here (it began 2026-06-13 07:30 UTC; the other 2026-06-13 07:13 UTC): they part at event 1"},
+		{"day", Contents{}, []DayContents{rawDay(t, 1, early, ledger.Summarise(1, session.Replay(early)))}, "wash day 1 is another day here (it began 2026-06-13 07:30 UTC; the other 2026-06-13 07:13 UTC): they part at event 1"},
 		{"second open day", Contents{}, []DayContents{inventedDay(t, 9, 1, false)}, fmt.Sprintf("wash day 9 has not ended, but here day %d is open", open)},
 	} {
 		for _, dry := range []bool{true, false} {
@@ -339,7 +341,7 @@ func TestMergeRefusesWhatDoesNotRead(t *testing.T) {
 		{"fleece 0", Contents{Fleeces: []json.RawMessage{raw(`{"id":"f0"}`)}}, nil, ErrUnreadable, "not the mark of a fleece"},
 		{"fleece twice", Contents{Fleeces: []json.RawMessage{raw(`{"id":"f1"}`), raw(`{"id":"f1"}`)}}, nil, ErrUnreadable, "f1 comes twice"},
 		{"fleece of a type unknown", Contents{Fleeces: []json.RawMessage{raw(`{"id":"f1","type":"nylon\u001b[2J"}`)}}, nil, ErrUnreadable, `"nylon" is not a fleece type`},
-		{"built-in method", Contents{Methods: []json.RawMessage{raw(`{"id":"` + session.BuiltInMethodID + `"}`)}}, nil, ErrUnreadable, "not the mark of a method"},
+		{"built-in method", Contents{Methods: []json.RawMessage{raw(`{"id":"` + shed.BuiltInMethodID + `"}`)}}, nil, ErrUnreadable, "not the mark of a method"},
 		{"kit", Contents{Kit: raw(`[]`)}, nil, ErrUnreadable, "the kit"},
 		{"no kit", Contents{Kit: raw(`null`)}, nil, ErrUnreadable, "the kit"},
 	} {
@@ -399,7 +401,7 @@ func TestMergeTakesNoTerminalCodes(t *testing.T) {
 	if got := string(c.Fleeces[0]); got != `{"id":"f1","animal":"Žofie \u009b2J\u202e\u007f\udb40\udc01 \ufffd羊"}` {
 		t.Error(got)
 	}
-	var a, b session.Fleece
+	var a, b shed.Fleece
 	if err := errors.Join(json.Unmarshal(value, &a), json.Unmarshal(c.Fleeces[0], &b)); err != nil || !reflect.DeepEqual(a, b) {
 		t.Errorf("%+v became %+v (%v)", a, b, err)
 	}

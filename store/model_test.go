@@ -12,6 +12,8 @@ import (
 	"pgregory.net/rapid"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/shed"
 )
 
 // Every kind of event comes back as it was, with any content.
@@ -31,7 +33,7 @@ func TestEventsRoundTrip(t *testing.T) {
 					at := drawn[time.Time](t, "at")
 					want = append(want, session.Recorded{Seq: n + 1, At: at, Event: drawEvent(t, kind)})
 				}
-				sum := drawn[session.DaySummary](t, "summary")
+				sum := drawn[ledger.Summary](t, "summary")
 				sum.ID, sum.EndedAt = id, evening
 				if err := s.Append(id, want, sum); err != nil {
 					t.Fatal(err)
@@ -47,14 +49,14 @@ func TestEventsRoundTrip(t *testing.T) {
 
 // model is what the store should hold, kept in the simplest way.
 type model struct {
-	given   session.DayID // the last ID
-	open    session.DayID // 0: none
-	events  map[session.DayID][]session.Recorded
-	sums    map[session.DayID]session.DaySummary
-	fleeces []session.Fleece
+	given   shed.DayID // the last ID
+	open    shed.DayID // 0: none
+	events  map[shed.DayID][]session.Recorded
+	sums    map[shed.DayID]ledger.Summary
+	fleeces []shed.Fleece
 	made    int // methods ever
-	methods []session.Method
-	kit     *session.Kit
+	methods []shed.Method
+	kit     *shed.Kit
 }
 
 // machine runs random operations on a store and on its model.
@@ -69,7 +71,7 @@ func TestRandomOperations(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		runs++
 		m := &machine{path: filepath.Join(dir, fmt.Sprint(runs), "wash.db"),
-			m: model{events: map[session.DayID][]session.Recorded{}, sums: map[session.DayID]session.DaySummary{}}}
+			m: model{events: map[shed.DayID][]session.Recorded{}, sums: map[shed.DayID]ledger.Summary{}}}
 		m.openStore(t)
 		defer func() { checkAndClose(t, m.s) }()
 		t.Repeat(rapid.StateMachineActions(m))
@@ -103,14 +105,14 @@ func (m *machine) NewDay(t *rapid.T) {
 }
 
 func (m *machine) Append(t *rapid.T) {
-	id := session.DayID(rapid.Uint64Range(0, uint64(m.m.given)+1).Draw(t, "day"))
+	id := shed.DayID(rapid.Uint64Range(0, uint64(m.m.given)+1).Draw(t, "day"))
 	last := uint64(len(m.m.events[id]))
 	first := last + 1
 	if rapid.IntRange(0, 4).Draw(t, "wrong place") == 0 {
 		first = rapid.Uint64Range(0, last+3).Draw(t, "first")
 	}
 	events := notes(first, first+rapid.Uint64Range(0, 8).Draw(t, "more"))
-	sum := drawn[session.DaySummary](t, "summary")
+	sum := drawn[ledger.Summary](t, "summary")
 	sum.ID = id
 	if rapid.Bool().Draw(t, "ends") {
 		sum.EndedAt = evening
@@ -142,7 +144,7 @@ func (m *machine) Append(t *rapid.T) {
 }
 
 func (m *machine) SaveFleece(t *rapid.T) {
-	f := drawn[session.Fleece](t, "fleece")
+	f := drawn[shed.Fleece](t, "fleece")
 	n := rapid.IntRange(0, len(m.m.fleeces)+1).Draw(t, "number")
 	if f.ID = ""; n > 0 {
 		f.ID = fmt.Sprintf("f%d", n)
@@ -165,12 +167,12 @@ func (m *machine) SaveFleece(t *rapid.T) {
 }
 
 func (m *machine) SaveOrDeleteMethod(t *rapid.T) {
-	v := drawn[session.Method](t, "method")
+	v := drawn[shed.Method](t, "method")
 	n := rapid.IntRange(0, m.m.made+1).Draw(t, "number")
 	if v.ID = ""; n > 0 {
 		v.ID = fmt.Sprintf("m%d", n)
 	}
-	at := slices.IndexFunc(m.m.methods, func(x session.Method) bool { return x.ID == v.ID })
+	at := slices.IndexFunc(m.m.methods, func(x shed.Method) bool { return x.ID == v.ID })
 	if rapid.Bool().Draw(t, "delete") {
 		err := m.s.DeleteMethod(v.ID)
 		if at < 0 {
@@ -200,7 +202,7 @@ func (m *machine) SaveOrDeleteMethod(t *rapid.T) {
 }
 
 func (m *machine) SaveKit(t *rapid.T) {
-	k := drawn[session.Kit](t, "kit")
+	k := drawn[shed.Kit](t, "kit")
 	wantKind(t, m.s.SaveKit(k), nil)
 	m.m.kit = &k
 }
@@ -211,7 +213,7 @@ func (m *machine) Check(t *rapid.T) {
 	if err != nil || open != m.m.open || ok != (m.m.open != 0) {
 		t.Fatalf("open day %d %v (%v), want %d", open, ok, err, m.m.open)
 	}
-	var sums []session.DaySummary
+	var sums []ledger.Summary
 	for id := m.m.given; id > 0; id-- {
 		if sum, ok := m.m.sums[id]; ok {
 			sums = append(sums, sum)

@@ -7,25 +7,27 @@ import (
 	bolt "go.etcd.io/bbolt"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/shed"
 )
 
 // namesRead are the names as one transaction found them.
 type namesRead struct {
 	txid  int
-	names session.Names
+	names shed.Names
 }
 
 // Names are the names that the ledger has now. They are read once for each change of
 // the file: a table of all days asks for them a thousand times.
-func (s *Store) Names() session.Names {
+func (s *Store) Names() shed.Names {
 	txid := 0
 	if err := s.view(func(tx *bolt.Tx) error { txid = tx.ID(); return nil }); err != nil {
-		return session.Names{}
+		return shed.Names{}
 	}
 	if last := s.names.Load(); last != nil && last.txid == txid {
 		return last.names
 	}
-	n := session.NamesIn(s)
+	n := ledger.NamesIn(s)
 	s.names.Store(&namesRead{txid, n})
 	return n
 }
@@ -34,7 +36,7 @@ func (s *Store) Names() session.Names {
 // place where a day that was washed under an older name learns of it.
 //
 // Errors: those of Events, and ErrUnreadable for a day without one.
-func (s *Store) Day(id session.DayID) (session.Day, error) {
+func (s *Store) Day(id shed.DayID) (session.Day, error) {
 	recs, err := s.Events(id)
 	if err != nil {
 		return session.Day{}, err

@@ -6,6 +6,7 @@ import (
 	bolt "go.etcd.io/bbolt"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/shed"
 )
 
 // eventMark is how an event's kind stands in its JSON. Inside a text the quotes would
@@ -30,7 +31,7 @@ var (
 // read whole, for what was taken back may be any event.
 //
 // Errors: those of Events; what is left out is not read.
-func (s *Store) Outline(id session.DayID) (session.Day, error) {
+func (s *Store) Outline(id shed.DayID) (session.Day, error) {
 	recs, err := s.outline(id)
 	if err != nil {
 		return session.Day{}, err
@@ -38,7 +39,7 @@ func (s *Store) Outline(id session.DayID) (session.Day, error) {
 	return session.Replay(recs).Named(s.Names()), nil
 }
 
-func (s *Store) outline(id session.DayID) ([]session.Recorded, error) {
+func (s *Store) outline(id shed.DayID) ([]session.Recorded, error) {
 	var out []session.Recorded
 	whole := false
 	err := s.view(func(tx *bolt.Tx) error {

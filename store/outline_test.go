@@ -7,17 +7,19 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/shed"
 )
 
 // lived is a day with two batches, weights, a text that looks like an event and,
 // if asked for, something taken back.
 func lived(t *testing.T, undo bool) []session.Recorded {
 	t.Helper()
-	kit := session.DefaultKit()
-	kit.Trays = []session.Tray{{ID: "r1", Name: "top", Places: 1}}
-	plan := session.Plan{Kit: kit, Method: session.BuiltInMethod(), Fleeces: []session.Fleece{{ID: "f1", Animal: `"event":"undone"`, RawG: 900}}}
+	kit := shed.DefaultKit()
+	kit.Trays = []shed.Tray{{ID: "r1", Name: "top", Places: 1}}
+	plan := shed.Plan{Kit: kit, Method: shed.BuiltInMethod(), Fleeces: []shed.Fleece{{ID: "f1", Animal: `"event":"undone"`, RawG: 900}}}
 	for range 2 {
-		plan.Batches = append(plan.Batches, session.Batch{FleeceID: "f1", RawG: 200, Presoak: session.PresoakNone})
+		plan.Batches = append(plan.Batches, shed.Batch{FleeceID: "f1", RawG: 200, Presoak: shed.PresoakNone})
 	}
 	now := morning
 	var d session.Day
@@ -32,10 +34,10 @@ func lived(t *testing.T, undo bool) []session.Recorded {
 		d, recs = next, append(recs, more...)
 	}
 	do(session.StartDay{Plan: plan})
-	do(session.AddBatch{Batch: session.Batch{FleeceID: "f1", RawG: 150}})
+	do(session.AddBatch{Batch: shed.Batch{FleeceID: "f1", RawG: 150}})
 	for !d.AllRacked() {
 		for i := range d.Tubs {
-			if a := d.NextAction(i); a != session.Wait {
+			if a := d.NextAction(i); a != shed.Wait {
 				do(session.DoNext{Tub: i, Act: a, Sooner: true})
 			}
 		}
@@ -61,7 +63,7 @@ func TestOutline(t *testing.T) {
 			t.Fatal(err)
 		}
 		whole := session.Replay(recs)
-		if err := s.Append(id, recs, session.Summarise(id, whole)); err != nil {
+		if err := s.Append(id, recs, ledger.Summarise(id, whole)); err != nil {
 			t.Fatal(err)
 		}
 		got, err := s.outline(id)
@@ -114,7 +116,7 @@ func filled(e session.Event) session.Event {
 		case v.Type().Field(i).Name == "Batch" && f.Kind() == reflect.String:
 			f.SetString("A1")
 		case v.Type().Field(i).Name == "Kit":
-			k := session.DefaultKit()
+			k := shed.DefaultKit()
 			k.RoomC = 27
 			f.Set(reflect.ValueOf(k))
 		case f.Kind() == reflect.String:

@@ -7,13 +7,13 @@ import (
 
 	bolt "go.etcd.io/bbolt"
 
-	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/shed"
 )
 
 // PeekKit is the kit in the file at path for whoever can do without it: the file is
 // opened for reading alone, nothing is made, migrated or waited for. ok is false where
 // there is none to be had: no file, another kind of file, one that a window has open.
-func PeekKit(path string) (k session.Kit, ok bool) {
+func PeekKit(path string) (k shed.Kit, ok bool) {
 	var err error
 	defer func() { ok = ok && err == nil }()
 	defer catchDamage(path, &err)()

@@ -8,7 +8,7 @@ import (
 	"strings"
 	"testing"
 
-	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/shed"
 )
 
 // A file that loses its name while it is open: a sync program, a tidying hand, a
@@ -125,7 +125,7 @@ func TestFileCannotComeBack(t *testing.T) {
 func TestFileKeepsItsPlace(t *testing.T) {
 	s := newStore(t)
 	id := startDay(t, s, 2)
-	if err := s.SaveKit(session.DefaultKit()); err != nil {
+	if err := s.SaveKit(shed.DefaultKit()); err != nil {
 		t.Fatal(err)
 	}
 	if err := s.Append(id, notes(3, 3), running(id)); err != nil {

@@ -6,20 +6,20 @@ import (
 
 	bolt "go.etcd.io/bbolt"
 
-	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/tag"
 )
 
 // printedBucket lies in the meta bucket: which tags were printed is what this
 // machine did, and no part of the record that goes from one to another.
 var printedBucket = []byte("printed")
 
-func printedKey(p session.PrintedTag) []byte { return append(key(uint64(p.Day)), p.Batch...) }
+func printedKey(p tag.Printed) []byte { return append(key(uint64(p.Day)), p.Batch...) }
 
 // SavePrinted remembers what the tags said that were printed, in place of what they
 // said before.
 //
 // Errors: ErrSave, ErrClosed, ErrDamaged.
-func (s *Store) SavePrinted(tags []session.PrintedTag) error {
+func (s *Store) SavePrinted(tags []tag.Printed) error {
 	return s.update(func(tx *bolt.Tx) error {
 		b, err := tx.Bucket(metaBucket).CreateBucketIfNotExists(printedBucket)
 		if err != nil {
@@ -42,15 +42,15 @@ func (s *Store) SavePrinted(tags []session.PrintedTag) error {
 // last.
 //
 // Errors: ErrUnreadable, ErrClosed, ErrDamaged.
-func (s *Store) Printed() ([]session.PrintedTag, error) {
-	var out []session.PrintedTag
+func (s *Store) Printed() ([]tag.Printed, error) {
+	var out []tag.Printed
 	err := s.view(func(tx *bolt.Tx) error {
 		b := tx.Bucket(metaBucket).Bucket(printedBucket)
 		if b == nil {
 			return nil
 		}
 		return b.ForEach(func(_, v []byte) error {
-			var p session.PrintedTag
+			var p tag.Printed
 			if err := json.Unmarshal(v, &p); err != nil {
 				return unreadable("a printed tag", err)
 			}

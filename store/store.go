@@ -28,12 +28,12 @@ import (
 	bolt "go.etcd.io/bbolt"
 	berrors "go.etcd.io/bbolt/errors"
 
-	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
 )
 
 var (
-	_ session.Journal = (*Store)(nil)
-	_ session.Ledger  = (*Store)(nil)
+	_ ledger.Journal = (*Store)(nil)
+	_ ledger.Ledger  = (*Store)(nil)
 )
 
 // Store is an open tubside file. Its methods may be called from several

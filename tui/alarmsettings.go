@@ -10,6 +10,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/lifecycle"
 	"fleece.example/tubside/session/measure"
 )
@@ -129,7 +130,7 @@ func (s *alarmList) Title() string { return "Alarms" }
 
 func (s *alarmList) fill() {
 	d := s.e.live.day
-	groups, _ := d.AlarmGroups(s.e.now)
+	groups, _ := coach.AlarmGroups(d, s.e.now)
 	s.shown = s.shown[:0]
 	var rows [][]string
 	for _, g := range groups {
@@ -139,7 +140,7 @@ func (s *alarmList) fill() {
 				state, why = "put off till "+s.e.clockText(a.Life.Until), a.Life.Why
 			}
 			s.shown = append(s.shown, shownAlarm{a: a})
-			rows = append(rows, []string{state, why, g.Name, a.Kind.String(), a.Priority.String(), s.e.clockText(a.RaisedAt), s.e.live.day.WhatToDo(a, s.e.now).String()})
+			rows = append(rows, []string{state, why, g.Name, a.Kind.String(), a.Priority.String(), s.e.clockText(a.RaisedAt), coach.WhatToDo(s.e.live.day, a, s.e.now).String()})
 		}
 	}
 	for _, k := range d.Out {
@@ -251,7 +252,7 @@ func (s *alarmList) View() string { c := *s; return c.place() }
 
 func (s *alarmList) place() string {
 	t, w, room := s.e.Theme, s.w, s.room()
-	_, flood := s.e.live.day.AlarmGroups(s.e.now)
+	_, flood := coach.AlarmGroups(s.e.live.day, s.e.now)
 	var head []string
 	if flood {
 		head = append(head, told(t.Warn, "Ten alarms in ten minutes: more than anyone can serve. Take the tubs from the top.", w)...)

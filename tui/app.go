@@ -12,9 +12,9 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/lipgloss"
 
-	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
-	_ "fleece.example/tubside/tui/early" // before Bubble Tea: see there
+	"fleece.example/tubside/session/shed"
+	_ "fleece.example/tubside/tui/early"
 	"fleece.example/tubside/tui/keep"
 )
 
@@ -51,7 +51,7 @@ type env struct {
 	now    time.Time // of this message
 	keeper *keep.Keeper
 	live   *live // the running day, as this message sees it
-	kit    session.Kit
+	kit    shed.Kit
 	record record // what the store says besides
 
 	say      string    // a sentence for the person, shown until the next key
@@ -122,10 +122,13 @@ type (
 	tickMsg    struct{ gen int }
 )
 
-func push(s screen) tea.Cmd    { return func() tea.Msg { return pushMsg{s} } }
-func pop() tea.Cmd             { return func() tea.Msg { return popMsg{} } }
+func push(s screen) tea.Cmd { return func() tea.Msg { return pushMsg{s} } }
+
+func pop() tea.Cmd { return func() tea.Msg { return popMsg{} } }
+
 func replace(s screen) tea.Cmd { return func() tea.Msg { return replaceMsg{s} } }
-func root(s screen) tea.Cmd    { return func() tea.Msg { return rootMsg{s} } }
+
+func root(s screen) tea.Cmd { return func() tea.Msg { return rootMsg{s} } }
 
 // App routes messages to the screen on top and lets time pass.
 type App struct {
@@ -182,7 +185,7 @@ func (a *App) open() error {
 		return nil
 	}
 	if !ok {
-		e.kit = session.DefaultKit()
+		e.kit = shed.DefaultKit()
 		e.record.take(e, e.recordAt(), readRecord(e.Journal, e.Ledger, &e.record.rows))
 		a.stack = []screen{newFirstStart(e)}
 		return nil

@@ -3,7 +3,7 @@ package tui
 import (
 	"testing"
 
-	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/shed"
 )
 
 // A page with an unlikely figure asks about it once, and takes the same again.
@@ -18,14 +18,14 @@ func TestFormsAskAboutWhatIsUnlikely(t *testing.T) {
 	p.types("130")
 	p.press("ctrl+s")
 	p.says("130 W takes")
-	if k := p.ledger.kit; k.Tank != session.DefaultKit().Tank {
+	if k := p.ledger.kit; k.Tank != shed.DefaultKit().Tank {
 		t.Fatalf("taken without a word: %+v", k.Tank)
 	}
 	p.types("140")
 	p.press("ctrl+s")
 	p.says("140 W takes") // another figure is asked about anew
 	p.press("ctrl+s")
-	if k := p.ledger.kit; k.Tank != (session.Tank{VolumeL: 150, HeaterW: 140}) {
+	if k := p.ledger.kit; k.Tank != (shed.Tank{VolumeL: 150, HeaterW: 140}) {
 		t.Fatalf("tank %+v", k.Tank)
 	}
 	p.press("end", "up", "enter")
@@ -56,7 +56,7 @@ func TestWakingHoursAreSet(t *testing.T) {
 // fleece.
 func TestATwinFleeceIsAskedAbout(t *testing.T) {
 	p := newPerson(t, true)
-	f, err := p.ledger.SaveFleece(session.Fleece{Animal: "Invented ewe", Farm: "Invented Hill", Year: 2026, RawG: 2000})
+	f, err := p.ledger.SaveFleece(shed.Fleece{Animal: "Invented ewe", Farm: "Invented Hill", Year: 2026, RawG: 2000})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -78,12 +78,12 @@ func TestATwinFleeceIsAskedAbout(t *testing.T) {
 // A step that is called a wash and set as a rinse is asked about.
 func TestAStepsNameAndKindAreHeldTogether(t *testing.T) {
 	p := newPerson(t, true)
-	st := session.Step{Kind: session.Rinse, Name: "second wash", FillPart: 1}
+	st := shed.Step{Kind: shed.Rinse, Name: "second wash", FillPart: 1}
 	pages := stepPages(p.app.env.kit.Units, &st)
 	if err := pages[0].leave(); !unlikely(err) {
 		t.Errorf("a wash as a rinse: %v", err)
 	}
-	if st.Kind = session.Wash; pages[0].leave() != nil {
+	if st.Kind = shed.Wash; pages[0].leave() != nil {
 		t.Errorf("a wash: %v", pages[0].leave())
 	}
 }

@@ -3,7 +3,7 @@ package tui
 import (
 	tea "github.com/charmbracelet/bubbletea"
 
-	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/shed"
 )
 
 // answer is what was found or done away from the screen, on its way to the
@@ -36,7 +36,7 @@ type reader struct {
 // recordAt is how far the record is: while it stays the same, so does the record.
 type recordAt struct {
 	changes int // see record
-	day     session.DayID
+	day     shed.DayID
 	seq     uint64 // of the running day
 	waiting int    // events that are not written yet
 }

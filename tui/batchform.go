@@ -11,7 +11,10 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/planner"
+	"fleece.example/tubside/session/shed"
 )
 
 // newFleeceChoice stands for a fleece that is not in the ledger yet.
@@ -34,7 +37,7 @@ func leftText(u measure.System, leftG, wholeG, plannedG float64) string {
 // baskets, and gives them to accept: even ones for the tubs of the plan, nothing
 // left over. What is offered is all that is left of it, or one basket of that; a
 // single batch is a part that one basket holds.
-func newBatchForm(e *env, chosen string, plan func() session.Plan, one bool, accept func(session.Fleece, []session.Batch) error) (screen, error) {
+func newBatchForm(e *env, chosen string, plan func() shed.Plan, one bool, accept func(shed.Fleece, []shed.Batch) error) (screen, error) {
 	if err := e.record.noFleeces; err != nil {
 		return nil, fmt.Errorf("the fleeces could not be read: %w", err)
 	}
@@ -44,12 +47,12 @@ func newBatchForm(e *env, chosen string, plan func() session.Plan, one bool, acc
 		e.refuse(fmt.Errorf("what is washed already could not be read, so it is not taken off: %w", err))
 	}
 	u := e.kit.Units
-	made := session.Fleece{Year: e.now.In(e.zone()).Year(), RawG: math.NaN()}
+	made := shed.Fleece{Year: e.now.In(e.zone()).Year(), RawG: math.NaN()}
 	choices := make([]choice[string], 0, len(known)+1)
 	var spent []choice[string] // nothing of them is left: behind the others
 	for _, f := range known {
 		leftG := left.LeftG(f, "", plan().Batches)
-		c := choice[string]{f.ID, fmt.Sprintf("%s  (%s)", f.Title(), leftText(u, leftG, f.ToWashG(), session.PlannedG(plan().Batches, f.ID, "")))}
+		c := choice[string]{f.ID, fmt.Sprintf("%s  (%s)", f.Title(), leftText(u, leftG, f.ToWashG(), ledger.PlannedG(plan().Batches, f.ID, "")))}
 		if f.AskSpent(u, leftG) != nil {
 			spent = append(spent, c)
 			continue
@@ -83,7 +86,7 @@ func newBatchForm(e *env, chosen string, plan func() session.Plan, one bool, acc
 		}
 		return err
 	}
-	fleece := func() session.Fleece {
+	fleece := func() shed.Fleece {
 		for _, f := range known {
 			if f.ID == chosen {
 				return f
@@ -91,37 +94,37 @@ func newBatchForm(e *env, chosen string, plan func() session.Plan, one bool, acc
 		}
 		return made
 	}
-	part, offered := session.Part{}, 0.0
+	part, offered := planner.Part{}, 0.0
 	usualG := func() float64 {
 		f, p := fleece(), plan()
 		rawG := left.LeftG(f, part.Name, p.Batches)
 		if one {
-			rawG = min(rawG, p.BasketG(f.Type, part.Form))
+			rawG = min(rawG, planner.BasketG(p, f.Type, part.Form))
 		}
 		return rawG
 	}
-	free := func() session.Part { // as the plan has it for each tub
+	free := func() planner.Part { // as the plan has it for each tub
 		p := part
 		p.Fleece, p.BasketG = fleece(), 0
 		return p
 	}
-	split := func() ([]session.Batch, error) {
+	split := func() ([]shed.Batch, error) {
 		p := free()
 		if part.BasketG != offered {
 			p.BasketG = part.BasketG
 		}
-		return plan().Split(p)
+		return planner.Split(plan(), p)
 	}
 	part.RawG = usualG()
-	offered = plan().MostG(free())
+	offered = planner.MostG(plan(), free())
 	part.BasketG = offered
 	raw := numberField(u, weight, "How much of it", "all that is left of it, unless you say less", &part.RawG, func(u measure.System, g float64) error {
 		if g == 0 {
 			return fmt.Errorf("nothing of it is left to plan: choose another fleece, or correct its weight")
 		}
-		return session.Kit{Units: u}.CheckFleeceG(g)
+		return shed.Kit{Units: u}.CheckFleeceG(g)
 	})
-	basket := numberField(u, weight, "Most in a basket", basketWhy, &part.BasketG, kitCheck(session.Kit.CheckBatchG))
+	basket := numberField(u, weight, "Most in a basket", basketWhy, &part.BasketG, kitCheck(shed.Kit.CheckBatchG))
 	pages = append(pages, &page{title: "Baskets", fields: []*field{formField(&part.Form), partField(&part.Name), raw, basket, presoakField(&part.Presoak)}, leave: func() error {
 		return fleece().AskPart(u, part.Name, part.RawG, left.LeftG(fleece(), part.Name, plan().Batches))
 	}}, layersPage(&part.Form, &part.Layers))
@@ -141,7 +144,7 @@ func newBatchForm(e *env, chosen string, plan func() session.Plan, one bool, acc
 	})
 	f.changed = func() {
 		raw.offer(usualG())
-		offered = plan().MostG(free())
+		offered = planner.MostG(plan(), free())
 		basket.offer(offered)
 		why := basketWhy
 		if batches, err := split(); err == nil {
@@ -157,9 +160,9 @@ func newBatchForm(e *env, chosen string, plan func() session.Plan, one bool, acc
 const basketWhy = "in your largest tub: springy fleece less, locks less; smaller tubs get less by themselves"
 
 // sizesText is batches by their size: "9 batches: 6 of 209 g, 3 of 128 g".
-func sizesText(u measure.System, batches []session.Batch) string {
+func sizesText(u measure.System, batches []shed.Batch) string {
 	sorted := slices.Clone(batches)
-	slices.SortStableFunc(sorted, func(a, b session.Batch) int { return cmp.Compare(b.RawG, a.RawG) })
+	slices.SortStableFunc(sorted, func(a, b shed.Batch) int { return cmp.Compare(b.RawG, a.RawG) })
 	var sizes []string
 	for i := 0; i < len(sorted); {
 		n := i
@@ -177,19 +180,19 @@ func sizesText(u measure.System, batches []session.Batch) string {
 }
 
 // stockOf looks up what is left; the running day, if there is one, is left out.
-func (e *env) stockOf(known []session.Fleece) session.Stock {
+func (e *env) stockOf(known []shed.Fleece) ledger.Stock {
 	days := e.record.days
 	if e.live.day.Running() {
-		days = slices.DeleteFunc(slices.Clone(days), func(s session.DaySummary) bool { return s.ID == e.live.id })
+		days = slices.DeleteFunc(slices.Clone(days), func(s ledger.Summary) bool { return s.ID == e.live.id })
 	}
-	return session.StockOf(known, days)
+	return ledger.StockOf(known, days)
 }
 
 // rawScale is the scale a batch is weighed on into its basket: the one used
 // last, if any is known.
-func rawScale(e *env) session.Scale {
+func rawScale(e *env) shed.Scale {
 	if len(e.kit.Scales) == 0 {
-		return session.Scale{}
+		return shed.Scale{}
 	}
 	return e.kit.Scale()
 }
@@ -200,14 +203,14 @@ func partField(into *string) *field {
 }
 
 // layersPage asks in how many layers locks lie; it is left out for loose fleece.
-func layersPage(form *session.Form, into *int) *page {
-	return &page{title: "Layers of locks", hide: func() bool { return *form != session.Locks }, fields: []*field{
+func layersPage(form *shed.Form, into *int) *page {
+	return &page{title: "Layers of locks", hide: func() bool { return *form != shed.Locks }, fields: []*field{
 		checkedField("Layers in the basket", "they keep their order to the rack, where a tray with layers has room for each; 0 if you do not count them", strconv.Itoa(*into), func(text string) error {
 			n, err := strconv.Atoi(measure.CleanText(text, 20))
 			if err == nil {
-				err = session.CheckLayers(n)
+				err = shed.CheckLayers(n)
 			} else {
-				err = session.CheckLayers(-1)
+				err = shed.CheckLayers(-1)
 			}
 			if err == nil {
 				*into = n
@@ -217,36 +220,36 @@ func layersPage(form *session.Form, into *int) *page {
 	}}
 }
 
-func formField(into *session.Form) *field {
+func formField(into *shed.Form) *field {
 	return choiceField("Form", "loose fleece may be pressed; locks are only raised and lowered", into, true,
-		choice[session.Form]{session.Loose, "loose"}, choice[session.Form]{session.Locks, "locks, in layers"})
+		choice[shed.Form]{shed.Loose, "loose"}, choice[shed.Form]{shed.Locks, "locks, in layers"})
 }
 
-func presoakField(into *session.PresoakChoice) *field {
+func presoakField(into *shed.PresoakChoice) *field {
 	return choiceField("Presoak", "cool water takes soil and suint, never the wax", into, true,
-		choice[session.PresoakChoice]{session.PresoakAsMethod, "as long as the method says"},
-		choice[session.PresoakChoice]{session.PresoakNone, "none"},
-		choice[session.PresoakChoice]{session.PresoakQuick, "a quick dunk, 5 min"},
-		choice[session.PresoakChoice]{session.PresoakOvernight, "overnight, 12 h"})
+		choice[shed.PresoakChoice]{shed.PresoakAsMethod, "as long as the method says"},
+		choice[shed.PresoakChoice]{shed.PresoakNone, "none"},
+		choice[shed.PresoakChoice]{shed.PresoakQuick, "a quick dunk, 5 min"},
+		choice[shed.PresoakChoice]{shed.PresoakOvernight, "overnight, 12 h"})
 }
 
 // basketPage asks what is in the basket of a planned batch, and layers how locks
 // lie in it. It keeps its weight when its form is changed.
-func basketPage(e *env, b *session.Batch) (p, layers *page) {
-	grams := numberField(e.kit.Units, weight, "Raw weight", "full but loose, water can move: "+usualBatches(e), &b.RawG, kitCheck(session.Kit.CheckBatchG))
+func basketPage(e *env, b *shed.Batch) (p, layers *page) {
+	grams := numberField(e.kit.Units, weight, "Raw weight", "full but loose, water can move: "+usualBatches(e), &b.RawG, kitCheck(shed.Kit.CheckBatchG))
 	return &page{title: "Basket", fields: []*field{formField(&b.Form), grams, partField(&b.Part), presoakField(&b.Presoak)}}, layersPage(&b.Form, &b.Layers)
 }
 
 // usualBatches is what a basket takes in the largest tub of the kit.
 func usualBatches(e *env) string {
-	p, u := session.Plan{Kit: e.kit, Method: e.planned.plan.Method}, e.kit.Units
-	about := func(t session.FleeceType, f session.Form) string { return u.Mass(u.RoundMassG(p.BasketG(t, f))) }
-	return fmt.Sprintf("loose about %s, springy fine %s, locks %s", about(session.Medium, session.Loose), about(session.Fine, session.Loose), about(session.Medium, session.Locks))
+	p, u := shed.Plan{Kit: e.kit, Method: e.planned.plan.Method}, e.kit.Units
+	about := func(t shed.FleeceType, f shed.Form) string { return u.Mass(u.RoundMassG(planner.BasketG(p, t, f))) }
+	return fmt.Sprintf("loose about %s, springy fine %s, locks %s", about(shed.Medium, shed.Loose), about(shed.Fine, shed.Loose), about(shed.Medium, shed.Locks))
 }
 
 // planWith goes to a plan with a fleece: of a day to come, or batches more for
 // the day that runs.
-func planWith(from screen, e *env, f session.Fleece) tea.Cmd {
+func planWith(from screen, e *env, f shed.Fleece) tea.Cmd {
 	if e.live.day.Running() {
 		return addToDay(from, e, f.ID)
 	}
@@ -263,7 +266,7 @@ func addToDay(from screen, e *env, chosen string) tea.Cmd {
 }
 
 func askForDay(e *env, chosen string) tea.Cmd {
-	form, err := newBatchForm(e, chosen, func() session.Plan { return e.live.day.Plan }, true, func(f session.Fleece, batches []session.Batch) error {
+	form, err := newBatchForm(e, chosen, func() shed.Plan { return e.live.day.Plan }, true, func(f shed.Fleece, batches []shed.Batch) error {
 		// Tried first as a whole, so that no half of them is left behind.
 		day := e.live.day
 		for _, b := range batches {
@@ -294,8 +297,8 @@ func askForDay(e *env, chosen string) tea.Cmd {
 
 // overLeft says that the running day has more of a fleece than other days have
 // left of it; "" if it has not.
-func (e *env) overLeft(f session.Fleece) string {
-	g, left, over := e.stockOf([]session.Fleece{f}).Over(f, e.live.day.Plan.Batches)
+func (e *env) overLeft(f shed.Fleece) string {
+	g, left, over := e.stockOf([]shed.Fleece{f}).Over(f, e.live.day.Plan.Batches)
 	if !over {
 		return ""
 	}

@@ -7,8 +7,8 @@ import (
 	"strings"
 	"testing"
 
-	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 )
 
 var (
@@ -28,7 +28,7 @@ func TestBasketsAsShown(t *testing.T) {
 		return v
 	}
 	for _, u := range []measure.System{measure.Metric, measure.US} {
-		for _, form := range []session.Form{session.Loose, session.Locks} {
+		for _, form := range []shed.Form{shed.Loose, shed.Locks} {
 			for _, typed := range []string{"", "230", "8.25"} {
 				for _, g := range []float64{1300, 980, 1111} {
 					if u == measure.US {
@@ -38,7 +38,7 @@ func TestBasketsAsShown(t *testing.T) {
 						continue
 					}
 					p := newPerson(t, true, func(p *person, _ *Deps) {
-						p.ledger.fleeces = []session.Fleece{{ID: "f1", Animal: "Primrose", RawG: g, Type: session.Fine}}
+						p.ledger.fleeces = []shed.Fleece{{ID: "f1", Animal: "Primrose", RawG: g, Type: shed.Fine}}
 						p.ledger.kit.Units = u
 						for i, l := range []float64{12, 12, 9} {
 							p.ledger.kit.Tubs[i].CapacityL, p.ledger.kit.Tubs[i].FillL = l*1.3, l
@@ -46,7 +46,7 @@ func TestBasketsAsShown(t *testing.T) {
 					})
 					p.resize(200, 60)
 					p.press("p", "a", "enter")
-					if form == session.Locks {
+					if form == shed.Locks {
 						p.press("right")
 					}
 					p.press("tab", "tab", "tab")

@@ -9,8 +9,9 @@ import (
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 
-	"fleece.example/tubside/session"
-	"fleece.example/tubside/session/tagcode"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/session/tag"
 	"fleece.example/tubside/session/yield"
 )
 
@@ -38,10 +39,10 @@ func newCard(ledger *fleecesScreen, id string) screen {
 
 func (s *cardScreen) Title() string { return "Fleece" }
 
-func (s *cardScreen) entry() (session.Entry, bool) {
-	i := slices.IndexFunc(s.ledger.entries, func(x session.Entry) bool { return x.Fleece.ID == s.id })
+func (s *cardScreen) entry() (ledger.Entry, bool) {
+	i := slices.IndexFunc(s.ledger.entries, func(x ledger.Entry) bool { return x.Fleece.ID == s.id })
 	if i < 0 {
-		return session.Entry{}, false
+		return ledger.Entry{}, false
 	}
 	return s.ledger.entries[i], true
 }
@@ -89,14 +90,14 @@ func (s *cardScreen) act(msg tea.Msg) tea.Cmd {
 	return nil
 }
 
-func (s *cardScreen) delete(x session.Entry) tea.Cmd {
+func (s *cardScreen) delete(x ledger.Entry) tea.Cmd {
 	e := s.e
 	switch {
 	case !s.e.record.ready:
 		e.refuse(fmt.Errorf("the days are still being read: wait a moment"))
 	case len(x.Batches) > 0:
 		e.refuse(fmt.Errorf("%s stays: %s of it are part of wash days, and their record would not know whose fleece it was", x.Fleece.Title(), counted(len(x.Batches), "batch", "batches")))
-	case slices.ContainsFunc(e.planned.plan.Batches, func(b session.Batch) bool { return b.FleeceID == s.id }):
+	case slices.ContainsFunc(e.planned.plan.Batches, func(b shed.Batch) bool { return b.FleeceID == s.id }):
 		e.refuse(fmt.Errorf("%s is in the plan for the next day: take its batches out first", x.Fleece.Title()))
 	case s.again("delete", "delete %s for good? x again does it", x.Fleece.Title()):
 		if err := e.keep(func() error { return e.Ledger.DeleteFleece(s.id) }); err != nil {
@@ -115,7 +116,7 @@ func (s *cardScreen) delete(x session.Entry) tea.Cmd {
 func (s *cardScreen) View() string { return s.draw(strings.Split(s.port.View(), "\n")) }
 
 // text is the whole card.
-func (s *cardScreen) text(x session.Entry) []string {
+func (s *cardScreen) text(x ledger.Entry) []string {
 	t, u, f := s.e.Theme, s.e.kit.Units, x.Fleece
 	out := []string{t.Title.Render(" " + f.Title())}
 	row := func(label, text string) {
@@ -131,7 +132,7 @@ func (s *cardScreen) text(x session.Entry) []string {
 	}
 	like := []string{f.Type.String(), f.Wax.String() + " wax", f.Felting.String() + " tendency to felt"}
 	if f.StapleMM > 0 {
-		like = append(like, "staple "+session.StapleText(u, f.StapleMM))
+		like = append(like, "staple "+shed.StapleText(u, f.StapleMM))
 	}
 	if f.Colour != "" {
 		like = append(like, f.Colour)
@@ -176,12 +177,12 @@ func (s *cardScreen) text(x session.Entry) []string {
 }
 
 // batches is one line for each, by day.
-func (s *cardScreen) batches(x session.Entry) []string {
+func (s *cardScreen) batches(x ledger.Entry) []string {
 	t, e, u := s.e.Theme, s.e, s.e.kit.Units
 	g := grid{cols: []column{{title: "day", spare: 1}, {title: "batch"}, {title: "form", spare: 5}, {title: "part", spare: 4, seldom: true, name: true}, {title: "raw", right: true}, {title: "dry", right: true},
 		{title: "yield", right: true}, {title: "where", name: true}, {title: "since", spare: 3}, {title: "came out", seldom: true, spare: 6}, {title: "code", spare: 2}}}
 	for _, b := range x.Batches {
-		code, err := tagcode.Code(b.Day, b.ID)
+		code, err := tag.Code(b.Day, b.ID)
 		if err != nil {
 			code = "-" // a mark from elsewhere has none
 		}
@@ -211,23 +212,23 @@ func (g *grid) plainLines(head, text func(...string) string, w int) []string {
 }
 
 // placeText is where a batch is, and since when.
-func (e *env) placeText(b session.BatchRow) (where, since string) {
+func (e *env) placeText(b ledger.BatchRow) (where, since string) {
 	switch b.State() {
-	case session.Bagged:
+	case ledger.Bagged:
 		return "bagged", e.shortDay(b.DryAt)
-	case session.Drying:
+	case ledger.Drying:
 		where = cmp.Or(e.kit.Lies(b.Tray, b.Spots, b.Form), "the rack")
 		return where, b.RackedAt.In(e.zone()).Format("2 Jan 15:04")
-	case session.InWater:
+	case ledger.InWater:
 		return "not racked", ""
-	case session.Unwashed:
+	case ledger.Unwashed:
 	}
 	return "raw", ""
 }
 
 // yields is what the fleece has given and what its rest will give, and where
 // the loss went.
-func (s *cardScreen) yields(x session.Entry) (out, losses []string) {
+func (s *cardScreen) yields(x ledger.Entry) (out, losses []string) {
 	t, u := s.e.Theme, s.e.kit.Units
 	lines := func(label, text string) (out []string) {
 		for _, l := range hung(fmt.Sprintf(" %-10s", label), text, s.w-1) {
@@ -270,7 +271,7 @@ func partRange(i yield.Interval) string {
 
 // yieldLines tells a yield: as weighed, at standard regain, beside the usual;
 // label and text each.
-func yieldLines(y session.Yielded) [][2]string {
+func yieldLines(y ledger.Yielded) [][2]string {
 	fine := func(i yield.Interval) string {
 		return fmt.Sprintf("%.1f %% (%.1f-%.1f)", 100*i.Likely, 100*i.Low, 100*i.High)
 	}
@@ -286,7 +287,7 @@ func yieldLines(y session.Yielded) [][2]string {
 }
 
 // lossLines tells where the loss went, likewise.
-func lossLines(y session.Yielded) (out [][2]string) {
+func lossLines(y ledger.Yielded) (out [][2]string) {
 	for i, l := range y.Losses {
 		label := ""
 		if i == 0 {

@@ -9,6 +9,8 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/shed"
 )
 
 // dayScreen is the running day: what next, the lanes of all tubs, the curve.
@@ -37,9 +39,9 @@ type dayScreen struct {
 	leaving  leaving // a rehearsal
 	ask      *ask
 	chart    chart
-	glances  []session.Glance  // of the last message, so that a frame asks once
-	prompts  []session.Prompt  // the hands' acts among those of next
-	next     []session.NextAct // in the order of the timetable
+	glances  []coach.Glance  // of the last message, so that a frame asks once
+	prompts  []coach.Prompt  // the hands' acts among those of next
+	next     []coach.NextAct // in the order of the timetable
 	glanceAt time.Time
 }
 
@@ -76,8 +78,8 @@ func (s *dayScreen) Keys() []key.Binding { return s.keys.all() }
 // look takes the day in at now: once for each message, whatever is drawn.
 func (s *dayScreen) look() {
 	d := s.e.live.day
-	s.glances, s.glanceAt = d.Glances(s.e.now), s.e.now
-	s.next = d.Next(s.e.now, s.e.live.timetable(s.e.now))
+	s.glances, s.glanceAt = coach.Glances(d, s.e.now), s.e.now
+	s.next = coach.Next(d, s.e.now, s.e.live.timetable(s.e.now))
 	s.next = ringingFirst(s.next, d, s.e.now)
 	s.prompts = s.prompts[:0]
 	for _, a := range s.next {
@@ -97,12 +99,12 @@ func (s *dayScreen) look() {
 
 // ringingFirst puts the act of an alarm that rings before all that does not press
 // sooner: an open bath that waits for its fleece is not left for one that may wait.
-func ringingFirst(acts []session.NextAct, d session.Day, now time.Time) []session.NextAct {
+func ringingFirst(acts []coach.NextAct, d session.Day, now time.Time) []coach.NextAct {
 	a, ok := d.Pressing()
 	if !ok || !a.Unanswered() {
 		return acts
 	}
-	i := slices.IndexFunc(acts, func(x session.NextAct) bool { return x.Tub == a.Tub && !x.Boil })
+	i := slices.IndexFunc(acts, func(x coach.NextAct) bool { return x.Tub == a.Tub && !x.Boil })
 	if i <= 0 {
 		return acts
 	}
@@ -127,7 +129,7 @@ func (s *dayScreen) refocus() {
 	if s.chosen >= 0 {
 		to = s.chosen
 	} else if len(s.prompts) > 0 {
-		if to = s.prompts[0].Tub; s.prompts[0].Rank > session.Now && s.next[0].Boil && s.next[0].Rank == session.Now {
+		if to = s.prompts[0].Tub; s.prompts[0].Rank > coach.Now && s.next[0].Boil && s.next[0].Rank == coach.Now {
 			to = s.next[0].Tub // nothing to do but to put the kettle on
 		}
 	}
@@ -138,7 +140,7 @@ func (s *dayScreen) refocus() {
 }
 
 // prompt is what the band says.
-func (s *dayScreen) prompt() (session.Prompt, bool) {
+func (s *dayScreen) prompt() (coach.Prompt, bool) {
 	for _, p := range s.prompts {
 		if p.Tub == s.focus {
 			return p, true
@@ -147,7 +149,7 @@ func (s *dayScreen) prompt() (session.Prompt, bool) {
 	if s.focus >= 0 && s.focus < len(s.glances) {
 		return s.glances[s.focus].Prompt, true
 	}
-	return session.Prompt{}, false
+	return coach.Prompt{}, false
 }
 
 func (s *dayScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
@@ -217,7 +219,7 @@ func (s *dayScreen) key(msg tea.KeyMsg) tea.Cmd {
 			return replace(newReview(e, e.live.id))
 		}
 		if key.Matches(msg, k.Undo) {
-			s.run(session.Undo{}, "taken back: "+e.live.day.CanUndo())
+			s.run(session.Undo{}, "taken back: "+coach.CanUndo(e.live.day))
 		}
 		if key.Matches(msg, k.Note) {
 			s.askNote(-1)
@@ -295,7 +297,7 @@ func (s *dayScreen) tubKey(msg tea.KeyMsg) tea.Cmd {
 		s.again("s", session.SkipStep{Tub: tub}, fmt.Sprintf("skip the %s of %s? s again skips it", s.glances[tub].StepName, name), name+": step skipped")
 	case key.Matches(msg, k.Repeat):
 		question, done := "the last bath of "+name+" once more? b again does it", name+": the bath once more"
-		if s.e.live.day.Tubs[tub].Phase == session.ToSink {
+		if s.e.live.day.Tubs[tub].Phase == shed.ToSink {
 			question, done = "empty "+name+" and fill this bath anew? b again does it", name+": empty, to be filled anew"
 		}
 		s.again("b", session.RepeatStep{Tub: tub}, question, done)
@@ -360,11 +362,11 @@ func (s *dayScreen) doNext(all bool) {
 	if s.pending.cmd == nil && s.unsettled() {
 		return
 	}
-	if p.Act == session.Wait {
+	if p.Act == shed.Wait {
 		s.e.refuse(fmt.Errorf("nothing to do here yet"))
 		return
 	}
-	if p.Act == session.FinishDay {
+	if p.Act == shed.FinishDay {
 		s.again("enter", session.EndDay{}, "all is racked: Enter again finishes the day", "the day is finished: weigh the batches when they are dry")
 		return
 	}
@@ -372,7 +374,7 @@ func (s *dayScreen) doNext(all bool) {
 		return // one press that bounced
 	}
 	if boil, ok := s.boilFirst(); ok && all { // what the band says first
-		if in := boil.DueAt.Sub(s.e.now); boil.Rank != session.Now && in > kettleNear {
+		if in := boil.DueAt.Sub(s.e.now); boil.Rank != coach.Now && in > kettleNear {
 			s.e.refuse(fmt.Errorf("nothing to do yet: the kettle goes on in %s. For %s press %d first", minText(in.Minutes()), s.glances[p.Tub].Name, (p.Tub+1)%10))
 			return
 		}
@@ -382,7 +384,7 @@ func (s *dayScreen) doNext(all bool) {
 		}
 		return
 	}
-	tapOnly := p.Act == session.FillTub && p.Kettle != session.KettleReady
+	tapOnly := p.Act == shed.FillTub && p.Kettle != coach.KettleReady
 	if !all && !tapOnly {
 		if len(p.Then) == 0 {
 			s.e.refuse(fmt.Errorf("this is one deed: Enter once it is done"))
@@ -402,14 +404,14 @@ func (s *dayScreen) doNext(all bool) {
 	case p.Doubt != "":
 		question = p.Doubt + ". Enter again does it all the same"
 	}
-	if p.Act == session.Lift && p.DueAt.Sub(s.e.now) >= time.Minute && p.Rank == session.Coming {
+	if p.Act == shed.Lift && p.DueAt.Sub(s.e.now) >= time.Minute && p.Rank == coach.Coming {
 		question = fmt.Sprintf("%s has %s left: Enter again lifts it now", name, minText(p.DueAt.Sub(s.e.now).Minutes()))
 	}
 	done := doneText(name, p)
 	if question == "" {
 		question = s.changedQuestion(p, all)
 	}
-	if p.Act == session.RackFibre || slices.Contains(p.Then, session.RackFibre) {
+	if p.Act == shed.RackFibre || slices.Contains(p.Then, shed.RackFibre) {
 		d := s.e.live.day
 		b, _ := d.Batch(d.Tubs[p.Tub].Batch)
 		done = s.rackedText(p.Tub, d.WouldLie(b))
@@ -429,30 +431,30 @@ func (s *dayScreen) doNext(all bool) {
 // offeredTap says that the question that stands has offered to fill from the tap alone.
 func (s *dayScreen) offeredTap(tub int) bool {
 	c, ok := s.pending.cmd.(session.DoNext)
-	return ok && c.Act == session.FillTub && c.Tub == tub && !s.e.now.Before(s.pending.from) && s.e.now.Before(s.pending.until)
+	return ok && c.Act == shed.FillTub && c.Tub == tub && !s.e.now.Before(s.pending.from) && s.e.now.Before(s.pending.until)
 }
 
 // doneText says what was just written down.
-func doneText(name string, p session.Prompt) string {
+func doneText(name string, p coach.Prompt) string {
 	last := p.Act
 	if n := len(p.Then); n > 0 {
 		last = p.Then[n-1]
 	}
 	switch last {
-	case session.FillTub:
+	case shed.FillTub:
 		return name + ": filled, the fleece not in yet. r takes a reading"
-	case session.SinkIn:
+	case shed.SinkIn:
 		return name + ": the soak has begun"
-	case session.Lift:
+	case shed.Lift:
 		return name + ": lifted"
-	case session.DrainTub:
+	case shed.DrainTub:
 		return name + ": emptied"
-	case session.SpinFibre:
+	case shed.SpinFibre:
 		return name + ": spun"
-	case session.RackFibre: // says more: rackedText
-	case session.LoadNext:
+	case shed.RackFibre: // says more: rackedText
+	case shed.LoadNext:
 		return name + ": the next batch begins"
-	case session.Wait, session.FinishDay:
+	case shed.Wait, shed.FinishDay:
 	}
 	return ""
 }

@@ -12,6 +12,8 @@ import (
 
 	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/paint"
 )
 
@@ -210,7 +212,7 @@ func (a *ask) insists(texts []string) bool {
 
 // hasBath says whether there is water to do something with; if not it says so.
 func (s *dayScreen) hasBath(tub int) bool {
-	if g := s.glances[tub]; !g.HasTemp || g.Phase == session.Draining {
+	if g := s.glances[tub]; !g.HasTemp || g.Phase == shed.Draining {
 		s.e.refuse(fmt.Errorf("%s has no bath now: fill it first", g.Name))
 		return false
 	}
@@ -245,7 +247,7 @@ func (s *dayScreen) askReading(tub int) {
 func (s *dayScreen) readText(tub int, tempC float64) string {
 	d := s.e.live.day
 	name, u := s.glances[tub].Name, d.Plan.Kit.Units
-	cool, hot, aimC, coldL := d.OffAim(tub, tempC, s.e.now)
+	cool, hot, aimC, coldL := coach.OffAim(d, tub, tempC, s.e.now)
 	switch {
 	case cool:
 		return fmt.Sprintf("%s: %s, cool for a wash. w says what would warm it", name, u.TempRead(tempC))
@@ -289,11 +291,11 @@ func (s *dayScreen) askTopUp(tub int) {
 	if math.IsNaN(kettleC) { // no kettle: from the tap
 		kettleC = s.e.live.day.Plan.Kit.HotTapC
 	}
-	if h, err := s.e.live.day.Help(tub, s.e.now); err == nil && h.HasRemedy {
+	if h, err := coach.HelpAt(s.e.live.day, tub, s.e.now); err == nil && h.HasRemedy {
 		volumeL, bailL = h.Remedy.PourL, h.Remedy.BailL // what brings the bath back
 	}
 	if r := s.e.live.day.Tubs[tub].Bath.Readings; len(r) > 0 { // too hot, as was just read: cold water
-		if _, hot, _, coldL := s.e.live.day.OffAim(tub, r[len(r)-1].TempC, s.e.now); hot && coldL > 0 && s.e.now.Sub(r[len(r)-1].At) < offerCold {
+		if _, hot, _, coldL := coach.OffAim(s.e.live.day, tub, r[len(r)-1].TempC, s.e.now); hot && coldL > 0 && s.e.now.Sub(r[len(r)-1].At) < offerCold {
 			volumeL, bailL, kettleC = coldL, 0, s.e.live.day.Plan.Kit.ColdTapC
 		}
 	}
@@ -349,9 +351,9 @@ const offerCold = 10 * time.Minute
 
 // showHelp compares what can be done about a bath that cools.
 func (s *dayScreen) showHelp(tub int) {
-	h, err := s.e.live.day.Help(tub, s.e.now)
+	h, err := coach.HelpAt(s.e.live.day, tub, s.e.now)
 	if err != nil {
-		if lacks := (session.Lacks{}); errors.As(err, &lacks) {
+		if lacks := (coach.Lacks{}); errors.As(err, &lacks) {
 			err = errors.New(lacks.Say(s.keys.tells))
 		}
 		s.e.refuse(err)

@@ -9,6 +9,8 @@ import (
 	"github.com/charmbracelet/x/ansi"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/paint"
 	"fleece.example/tubside/tui/theme"
 )
@@ -252,14 +254,14 @@ func (s *dayScreen) bandText() (lines []bandLine, figures, unit string) {
 	}
 	if p.Tub >= 0 {
 		if alarm, has := s.glances[p.Tub].Alarm, s.glances[p.Tub].HasAlarm; has && alarm.Kind != session.BelowRelease {
-			if do := e.live.day.WhatToDo(alarm, e.now); !do.Own {
+			if do := coach.WhatToDo(e.live.day, alarm, e.now); !do.Own {
 				lines = append(lines, bandLine{s: " " + do.Say(s.keys.tells), style: t.Warn, keep: true})
 			}
 		}
 	}
 	for _, d := range p.Details {
 		says := d.Say(s.keys.tells)
-		if d.Of == session.OfLabel {
+		if d.Of == coach.OfLabel {
 			if b, ok := e.live.day.Batch(s.glances[p.Tub].Batch); ok {
 				says = "tag: " + e.tagText(b)
 			}
@@ -282,7 +284,7 @@ func (s *dayScreen) bandText() (lines []bandLine, figures, unit string) {
 
 // orders are the deeds in few words, the first thing the person moves for at the
 // head: what is to be done, and when if the large figure does not say.
-func (s *dayScreen) orders(p session.Prompt) []order {
+func (s *dayScreen) orders(p coach.Prompt) []order {
 	a, head := s.actOf(p), headline(p)
 	noFigure := s.rooms.figureSize < 0 && !s.far
 	when := s.soonOf(a)
@@ -310,7 +312,7 @@ func (s *dayScreen) orders(p session.Prompt) []order {
 			return []order{do, s.soonOf(first).behind("first " + boil)}
 		}
 		then := "then " + p.Act.String()
-		if first.Tub != p.Tub || p.Kettle != session.KettleFirst {
+		if first.Tub != p.Tub || p.Kettle != coach.KettleFirst {
 			then = "then " + s.glances[p.Tub].Name + ": " + p.Title
 		}
 		return []order{{text: capitals(boil)}, {text: strings.TrimSpace(then + " " + s.whenText(a))}}
@@ -319,12 +321,12 @@ func (s *dayScreen) orders(p session.Prompt) []order {
 }
 
 // boilOrder names a boil.
-func (s *dayScreen) boilOrder(boil session.NextAct) string {
+func (s *dayScreen) boilOrder(boil coach.NextAct) string {
 	return fmt.Sprintf("boil %s for %s's %s", s.e.live.day.Plan.Kit.KettleText(boil.BoilL), s.glances[boil.Tub].Name, boil.BoilFor)
 }
 
 // boilText is the band where the kettle comes before all else: Enter then tells of it.
-func (s *dayScreen) boilText(boil session.NextAct, p session.Prompt) []bandLine {
+func (s *dayScreen) boilText(boil coach.NextAct, p coach.Prompt) []bandLine {
 	t, orders := s.e.Theme, s.orders(p)
 	word, style := s.kettleWord(boil)
 	return []bandLine{
@@ -338,8 +340,8 @@ func (s *dayScreen) boilText(boil session.NextAct, p session.Prompt) []bandLine 
 }
 
 // kettleWord is bandWord for the kettle.
-func (s *dayScreen) kettleWord(boil session.NextAct) (string, lipgloss.Style) {
-	if boil.Rank == session.Now {
+func (s *dayScreen) kettleWord(boil coach.NextAct) (string, lipgloss.Style) {
+	if boil.Rank == coach.Now {
 		return "NOW  the kettle", s.e.Theme.Next
 	}
 	return "NEXT  the kettle", s.e.Theme.Faint
@@ -351,15 +353,15 @@ func capitals(text string) string {
 }
 
 // headline is the deed in capitals: an order only when it is one.
-func headline(p session.Prompt) string {
+func headline(p coach.Prompt) string {
 	title := capitals(p.Title)
 	switch {
-	case p.Held && p.Rank == session.Resting:
+	case p.Held && p.Rank == coach.Resting:
 		if p.Stopped() {
 			return "ON HOLD, " + title
 		}
 		return "ON HOLD, THEN " + title
-	case p.Act == session.Lift && p.Rank == session.Coming:
+	case p.Act == shed.Lift && p.Rank == coach.Coming:
 		return "SOAKING, THEN " + title
 	case liftsNow(p):
 		return title + " NOW"
@@ -368,26 +370,26 @@ func headline(p session.Prompt) string {
 }
 
 // liftsNow says that the deed is a lift at once.
-func liftsNow(p session.Prompt) bool {
-	aside := p.Rank == session.Coming || p.Held && p.Rank == session.Resting
-	return p.Act == session.Lift && !aside && (p.Rank == session.Harm || p.Count.Of.Harm())
+func liftsNow(p coach.Prompt) bool {
+	aside := p.Rank == coach.Coming || p.Held && p.Rank == coach.Resting
+	return p.Act == shed.Lift && !aside && (p.Rank == coach.Harm || p.Count.Of.Harm())
 }
 
 // coolsOn says that the bath of a tub on hold cools meanwhile, where there is one.
 func (s *dayScreen) coolsOn(tub int) string {
-	if g := s.glances[tub]; g.Phase == session.ToSink || g.Phase == session.Soaking {
+	if g := s.glances[tub]; g.Phase == shed.ToSink || g.Phase == shed.Soaking {
 		return "; its water goes on cooling"
 	}
 	return ""
 }
 
 // bandWord is the one word over the band: how pressing it is.
-func (s *dayScreen) bandWord(p session.Prompt) (string, lipgloss.Style) {
+func (s *dayScreen) bandWord(p coach.Prompt) (string, lipgloss.Style) {
 	t := s.e.Theme
 	if p.Tub >= 0 {
 		if g := s.glances[p.Tub]; g.HasAlarm {
 			word := t.Mark(theme.MarkAlarm) + " ALARM " + strings.ToUpper(g.Alarm.Kind.String())
-			if g.Alarm.Kind == session.NearRelease && p.Count.Of == session.MayBeBelow {
+			if g.Alarm.Kind == session.NearRelease && p.Count.Of == coach.MayBeBelow {
 				word = t.Mark(theme.MarkAlarm) + " ALARM MAY BE TOO COOL: LIFT NOW"
 			}
 			if !g.Alarm.Unanswered() {
@@ -399,16 +401,16 @@ func (s *dayScreen) bandWord(p session.Prompt) (string, lipgloss.Style) {
 	switch {
 	case p.Count.Of.Harm():
 		return "LATE", t.Warn
-	case p.Rank == session.Harm && p.Act != session.Lift:
+	case p.Rank == coach.Harm && p.Act != shed.Lift:
 		return "TOO COOL", t.Warn
-	case p.Rank == session.Harm:
+	case p.Rank == coach.Harm:
 		return "HURRY", t.Warn
 	case p.Held:
 		return "ON HOLD", t.Warn
-	case p.Act == session.Wait:
+	case p.Act == shed.Wait:
 		return "EMPTY", t.Faint
-	case p.Rank == session.Coming:
-		if first, other := s.before(p); other && first.Boil && first.Rank == session.Now {
+	case p.Rank == coach.Coming:
+		if first, other := s.before(p); other && first.Boil && first.Rank == coach.Now {
 			return "NOW", t.Title
 		}
 		return "NEXT", t.Title

@@ -12,6 +12,8 @@ import (
 	"github.com/charmbracelet/lipgloss"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/theme"
 )
 
@@ -48,7 +50,7 @@ func (s *dayScreen) drawnCurve() chart {
 // pressing one that has a bath; -1 for none.
 func (s *dayScreen) curveTub() int {
 	has := func(i int) bool {
-		return i >= 0 && i < len(s.glances) && s.glances[i].HasTemp && s.glances[i].Phase != session.Draining
+		return i >= 0 && i < len(s.glances) && s.glances[i].HasTemp && s.glances[i].Phase != shed.Draining
 	}
 	if has(s.focus) {
 		return s.focus
@@ -61,10 +63,10 @@ func (s *dayScreen) curveTub() int {
 	return -1
 }
 
-func (s *dayScreen) drawCurve(g session.Glance, t session.TubRun, w, h int) []string {
+func (s *dayScreen) drawCurve(g coach.Glance, t session.TubRun, w, h int) []string {
 	th, d, u := s.e.Theme, s.e.live.day, s.e.live.day.Plan.Kit.Units
 	from, to := s.curveSpan(g, t)
-	points := d.Curve(g.Tub, from, to, max(2, 2*w)) // two to a cell, so that none is left out
+	points := coach.Curve(d, g.Tub, from, to, max(2, 2*w)) // two to a cell, so that none is left out
 	if points == nil {
 		return nil
 	}
@@ -120,7 +122,7 @@ func (s *dayScreen) drawCurve(g session.Glance, t session.TubRun, w, h int) []st
 		graph.DrawBraillePatterns(&m.Canvas, canvas.Point{X: m.Origin().X + 1}, grid.BraillePatterns(), th.Bar)
 	}
 	if !g.SoakEnd.IsZero() && g.SoakEnd.Before(to) {
-		if end := d.Curve(g.Tub, g.SoakEnd, g.SoakEnd.Add(time.Minute), 2); end != nil {
+		if end := coach.Curve(d, g.Tub, g.SoakEnd, g.SoakEnd.Add(time.Minute), 2); end != nil {
 			m.DrawRuneWithStyle(at(g.SoakEnd, end[0].TempC), mark(theme.MarkEnd), th.Next)
 		}
 	}
@@ -170,7 +172,7 @@ func canvasLine(c *canvas.Model, y int) string {
 
 // curveSpan is the stretch of time shown: from the filling to a little past
 // what matters, two hours at the most.
-func (s *dayScreen) curveSpan(g session.Glance, t session.TubRun) (from, to time.Time) {
+func (s *dayScreen) curveSpan(g coach.Glance, t session.TubRun) (from, to time.Time) {
 	from, to = t.Bath.FilledAt, s.e.now.Add(10*time.Minute)
 	later := func(at time.Time) {
 		if at.After(to) {

@@ -7,7 +7,9 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/lifecycle"
+	"fleece.example/tubside/session/shed"
 )
 
 // quick gives keys 0.4 s apart, as fingers that know what they want.
@@ -22,7 +24,7 @@ func (h *hand) quick(keys ...string) {
 // ringingHand has an alarm that rings at the first tub.
 func ringingHand(t *testing.T, tubs int) *hand {
 	h := newHand(t, tubs, 0)
-	for h.phase(0) != "soak" || h.day().Tubs[0].Bath.Step.Kind != session.Rinse { // whose longest soak comes soon
+	for h.phase(0) != "soak" || h.day().Tubs[0].Bath.Step.Kind != shed.Rinse { // whose longest soak comes soon
 		if h.phase(0) == "soak" {
 			h.s.e.now = h.s.e.now.Add(20 * time.Minute)
 			h.wait(1)
@@ -141,7 +143,7 @@ func TestEscSaysWhatItLets(t *testing.T) {
 func TestSpaceNamesWhatWasHeard(t *testing.T) {
 	h := ringingHand(t, 3)
 	a, _ := h.day().Pressing()
-	deed := h.day().WhatToDo(a, h.s.e.now).String()
+	deed := coach.WhatToDo(h.day(), a, h.s.e.now).String()
 	h.press("3", "space")
 	h.sees("Heard: North")
 	h.sees(deed)
@@ -161,7 +163,7 @@ func TestQuestionGoes(t *testing.T) {
 	}
 	h.press("enter")
 	h.sees("Enter again")
-	h.must(session.DoNext{Tub: 0, Act: session.Lift, Batch: h.day().Tubs[0].Batch, Sooner: true})
+	h.must(session.DoNext{Tub: 0, Act: shed.Lift, Batch: h.day().Tubs[0].Batch, Sooner: true})
 	if strings.Contains(h.view(), "Enter again") {
 		t.Errorf("it stands after the deed:\n%s", h.view())
 	}

@@ -8,7 +8,7 @@ import (
 	"github.com/charmbracelet/lipgloss"
 	"github.com/charmbracelet/x/ansi"
 
-	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/tui/paint"
 )
 
@@ -38,7 +38,7 @@ func (s *dayScreen) farView() string {
 			figures = fmt.Sprintf("%d", p.Tub+1)
 			unit = "is the tub"
 		}
-		if p.Count.Of == session.SinceBelow {
+		if p.Count.Of == coach.SinceBelow {
 			words = []string{p.Details[0].Say(s.keys.tells), p.Details[1].Say(s.keys.tells)}
 		}
 	}

@@ -12,7 +12,9 @@ import (
 
 	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/theme"
 )
 
@@ -43,7 +45,7 @@ func (h *hand) must(c session.Command) {
 // usHand is newHand with US units.
 func usHand(t *testing.T, tubs int, playMin float64) *hand {
 	p := storyPlan(tubs)
-	p.Kit.Units, p.Kit.JugL = measure.US, session.JugFor(measure.US)
+	p.Kit.Units, p.Kit.JugL = measure.US, shed.JugFor(measure.US)
 	d, now := playFor(t, startStory(t, p), storyStart, playMin)
 	s := storyScreen(d.Boiled(), now, theme.Options{NoColor: true})
 	s.SetSize(120, 40)
@@ -196,12 +198,12 @@ func forgotten(h *hand, lift string, heard, read bool) {
 func harmed(d session.Day, tub int, now time.Time) bool {
 	t := d.Tubs[tub]
 	switch t.Phase {
-	case session.Soaking:
+	case shed.Soaking:
 		at := t.LongestAt()
 		return !at.IsZero() && !now.Before(at) || slicesHas(d, tub, session.BelowRelease)
-	case session.Draining, session.ToFill, session.ToSink, session.ToSpin: // since its lift
+	case shed.Draining, shed.ToFill, shed.ToSink, shed.ToSpin: // since its lift
 		return !t.WetSince.IsZero() && now.Sub(t.WetSince) >= 45*time.Minute
-	case session.Idle, session.ToRack:
+	case shed.Idle, shed.ToRack:
 	}
 	return false
 }
@@ -285,7 +287,7 @@ func figureToNextMove(h *hand) (kettle bool) {
 			t.Fatalf("the list begins with %q and has %q: %s", list[0], l, at)
 		}
 	}
-	if !ahead && !(boil && p.Rank == session.Coming) { // hands are wanted now, and the band says for what
+	if !ahead && !(boil && p.Rank == coach.Coming) { // hands are wanted now, and the band says for what
 		return false
 	}
 	if figures == "" || strings.Contains(unit, "over") || strings.Contains(unit, "waiting") {
@@ -331,7 +333,7 @@ func TestFigureListAndWordAgree(t *testing.T) {
 					return
 				}
 				for _, a := range h.s.next {
-					if !a.Boil && a.Rank <= session.Now && a.Act != session.FinishDay {
+					if !a.Boil && a.Rank <= coach.Now && a.Act != shed.FinishDay {
 						h.must(session.DoNext{Tub: a.Tub, Act: a.Act, Batch: a.Batch, Sooner: true})
 						rest = 2 * c.slow
 						break

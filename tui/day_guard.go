@@ -10,6 +10,8 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/shed"
 )
 
 // pending is a deed that wants the same key again.
@@ -120,15 +122,15 @@ const oldDeed = 5 * time.Minute
 // undo takes the last deed back; one that is not of just now is asked about.
 func (s *dayScreen) undo() {
 	d := s.e.live.day
-	if d.CanUndo() == "" && d.MayDrop() && s.e.Rehearsal == nil {
+	if coach.CanUndo(d) == "" && d.MayDrop() && s.e.Rehearsal == nil {
 		s.e.refuse(fmt.Errorf("there is nothing to undo; e drops the day, as nothing has gone in"))
 		return
 	}
 	question := ""
-	if age := s.e.now.Sub(d.UndoneAt()); d.CanUndo() != "" && age > oldDeed {
-		question = fmt.Sprintf("take back %s, %s ago? u again does it", d.CanUndo(), minText(age.Minutes()))
+	if age := s.e.now.Sub(d.UndoneAt()); coach.CanUndo(d) != "" && age > oldDeed {
+		question = fmt.Sprintf("take back %s, %s ago? u again does it", coach.CanUndo(d), minText(age.Minutes()))
 	}
-	s.again("u", session.Undo{}, question, "taken back: "+d.CanUndo())
+	s.again("u", session.Undo{}, question, "taken back: "+coach.CanUndo(d))
 }
 
 func (s *dayScreen) endQuestion() string {
@@ -210,7 +212,7 @@ func (s *dayScreen) asked(k string, cmd session.Command) bool {
 // An offer is what an Enter would tell of.
 type offer struct {
 	tub   int
-	act   session.Action
+	act   shed.Action
 	batch string // the one to begin with
 	then  string // the acts behind it
 	title string
@@ -219,15 +221,15 @@ type offer struct {
 }
 
 // offered is the offer that stands in the band: the kettle's, or a tub's.
-func (s *dayScreen) offered(p session.Prompt) offer {
+func (s *dayScreen) offered(p coach.Prompt) offer {
 	if boil, ok := s.boilFirst(); ok {
-		return offer{boil.Tub, session.Wait, boil.Batch, "", s.boilOrder(boil), boil.Rank == session.Now, true}
+		return offer{boil.Tub, shed.Wait, boil.Batch, "", s.boilOrder(boil), boil.Rank == coach.Now, true}
 	}
 	return offerOf(p)
 }
 
-func offerOf(p session.Prompt) offer {
-	doable := p.Rank <= session.Now && !p.Held && p.Act != session.Wait && p.Act != session.FinishDay
+func offerOf(p coach.Prompt) offer {
+	doable := p.Rank <= coach.Now && !p.Held && p.Act != shed.Wait && p.Act != shed.FinishDay
 	return offer{p.Tub, p.Act, p.Batch, fmt.Sprint(p.Then), p.Title, doable, false}
 }
 
@@ -278,14 +280,14 @@ func (s *dayScreen) stillToDo(o offer) bool {
 
 // changedQuestion asks about a deed that the band did not say when the hand was last
 // at the keys; "" where it did.
-func (s *dayScreen) changedQuestion(p session.Prompt, all bool) string {
+func (s *dayScreen) changedQuestion(p coach.Prompt, all bool) string {
 	was, is := s.left, offerOf(p)
 	if all {
 		is = s.offered(p)
 	}
 	k, title := "Enter", is.title
 	if !all {
-		k, title = ".", doneWords([]session.Action{p.Act})
+		k, title = ".", doneWords([]shed.Action{p.Act})
 	}
 	here := s.glances[is.tub].Name
 	switch {

@@ -9,6 +9,8 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/shed"
 )
 
 // TestDayAsksForEachTubAnew: a deed that was asked about at one tub is not done
@@ -31,7 +33,7 @@ func TestDayAsksForEachTubAnew(t *testing.T) {
 	h = newHand(t, 3, 12)
 	var soaking []string
 	for i, tub := range h.day().Tubs {
-		if tub.Phase == session.Soaking {
+		if tub.Phase == shed.Soaking {
 			soaking = append(soaking, string(rune('1'+i)))
 		}
 	}
@@ -43,7 +45,7 @@ func TestDayAsksForEachTubAnew(t *testing.T) {
 	h.press(soaking[1], "enter")
 	h.sees("Enter again lifts it now")
 	for i, tub := range h.day().Tubs {
-		if tub.Phase == session.Draining {
+		if tub.Phase == shed.Draining {
 			t.Errorf("tub %d was lifted by one press", i+1)
 		}
 	}
@@ -141,7 +143,7 @@ func TestDayListAgrees(t *testing.T) {
 			t.Fatalf("the band speaks of tub %d, the list begins with %d", h.s.focus+1, first.Tub+1)
 		}
 		if a, ok := h.day().Pressing(); ok && a.Unanswered() && first.Tub != a.Tub &&
-			!(session.NextAct{Prompt: first}).Sooner(h.s.actOf(h.s.glances[a.Tub].Prompt), h.s.e.now) {
+			!(coach.NextAct{Prompt: first}).Sooner(h.s.actOf(h.s.glances[a.Tub].Prompt), h.s.e.now) {
 			t.Fatalf("%s has the band, and tub %d rings", first.Title, a.Tub+1)
 		}
 		h.wait(1)
@@ -225,7 +227,7 @@ func TestBandLosesNoLetter(t *testing.T) {
 func TestDayManyTrays(t *testing.T) {
 	p := newPerson(t, true, withFleeces, func(p *person, _ *Deps) {
 		for i := range 12 {
-			p.ledger.kit.Trays = append(p.ledger.kit.Trays, session.Tray{ID: fmt.Sprintf("r%d", i+1), Name: fmt.Sprintf("shelf %c", 'a'+i), Places: 1})
+			p.ledger.kit.Trays = append(p.ledger.kit.Trays, shed.Tray{ID: fmt.Sprintf("r%d", i+1), Name: fmt.Sprintf("shelf %c", 'a'+i), Places: 1})
 		}
 		p.ledger.kit.Tubs = p.ledger.kit.Tubs[:1]
 	})
@@ -233,7 +235,7 @@ func TestDayManyTrays(t *testing.T) {
 	l := p.app.env.live
 	l.day = l.day.Boiled()
 	for range 200 {
-		if l.day.NextAction(0) == session.RackFibre {
+		if l.day.NextAction(0) == shed.RackFibre {
 			break
 		}
 		p.wait(2 * time.Minute)

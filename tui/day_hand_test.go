@@ -7,10 +7,9 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/paint"
 	"fleece.example/tubside/tui/theme"
-
-	"fleece.example/tubside/session"
 )
 
 // TestDayChosenTubStays: a tub chosen by hand stays chosen while another one
@@ -263,7 +262,7 @@ func TestRangeNeedsAReading(t *testing.T) {
 
 // TestNoteSaysWhatItIsAbout: the tub chosen by hand, else the day; Tab turns.
 func TestNoteSaysWhatItIsAbout(t *testing.T) {
-	write := func(h *hand, keys ...string) session.Note {
+	write := func(h *hand, keys ...string) shed.Note {
 		t.Helper()
 		h.press(keys...)
 		h.press("x", "enter")

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
 )
 
 // kettleNear is how long before a boil is due the foot shows its key.
@@ -22,14 +23,14 @@ func (s *dayScreen) kettleKey() (text string, ok bool) {
 	if _, on := d.KettleOn(now); on {
 		return "boiled", true
 	}
-	due := slices.ContainsFunc(s.next, func(a session.NextAct) bool { return a.Boil && a.DueAt.Sub(now) <= kettleNear }) ||
+	due := slices.ContainsFunc(s.next, func(a coach.NextAct) bool { return a.Boil && a.DueAt.Sub(now) <= kettleNear }) ||
 		slices.ContainsFunc(d.Alarms, func(a session.Alarm) bool { return a.Kind == session.KettleNow && a.Stands() })
 	return "kettle on", due
 }
 
 // kettleTold is what can be told of the kettle now; ok is false if that is nothing.
 func (s *dayScreen) kettleTold() (c session.TellKettle, ok bool) {
-	return s.e.live.day.KettleKey(s.e.now, s.next, s.chosen)
+	return coach.KettleKey(s.e.live.day, s.e.now, s.next, s.chosen)
 }
 
 // tellKettle says that the kettle is on, and the second time that it has boiled.

@@ -6,6 +6,9 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/theme"
 )
 
@@ -52,7 +55,7 @@ func TestDayKettleByOneKey(t *testing.T) {
 	}
 	h := kettleHand(t, 120, 40)
 	d := h.day()
-	d.Plan.Kit.Kettle = session.Kettle{}
+	d.Plan.Kit.Kettle = shed.Kettle{}
 	h.s.e.keeps(d, nil)
 	h.wait(1)
 	if strings.Contains(h.view(), "kettle on") {
@@ -64,7 +67,7 @@ func TestDayKettleByOneKey(t *testing.T) {
 
 // TestAnswerText: what was heard and what was done, each with its time.
 func TestAnswerText(t *testing.T) {
-	for want, a := range map[string]session.AlarmReview{
+	for want, a := range map[string]ledger.AlarmReview{
 		"heard after 3 min, lifted after 16 min":         {Answered: true, Heard: true, HeardS: 180, Done: true, DoneS: 960, Alarm: session.Alarm{DoneBy: "lifted"}},
 		"kettle put on after 40 s":                       {Answered: true, Done: true, DoneS: 40, Alarm: session.Alarm{DoneBy: "kettle put on"}},
 		"heard after 3 min, nothing done, stood for 1 h": {Answered: true, Heard: true, HeardS: 180, StoodS: 3600},
@@ -88,7 +91,7 @@ func TestAlarmTextWithoutAStep(t *testing.T) {
 		}
 		d, _ = session.Tick(d, now)
 	}
-	alarms := d.Review().Alarms
+	alarms := ledger.ReviewOf(d).Alarms
 	if len(alarms) != 1 {
 		t.Fatalf("alarms %+v", alarms)
 	}
@@ -136,7 +139,7 @@ func TestCapitals(t *testing.T) {
 func TestEnterIsTheKettleWhereTheBandSaysSo(t *testing.T) {
 	h := kettleHand(t, 80, 24)
 	for i := 0; i < 40; i++ {
-		if boil, ok := h.s.boilFirst(); ok && boil.Rank == session.Now {
+		if boil, ok := h.s.boilFirst(); ok && boil.Rank == coach.Now {
 			break
 		}
 		h.wait(60)
@@ -162,7 +165,7 @@ func TestFilledWithoutItsKettle(t *testing.T) {
 	fill := func(keys ...string) float64 {
 		p := storyPlan(1)
 		p.Batches = p.Batches[:1]
-		p.Batches[0].Presoak = session.PresoakNone
+		p.Batches[0].Presoak = shed.PresoakNone
 		s := storyScreen(startStory(t, p), storyStart, theme.Options{NoColor: true})
 		s.SetSize(80, 24)
 		h := &hand{t, s}
@@ -184,7 +187,7 @@ func TestPointAnswersItsQuestion(t *testing.T) {
 	waiting := func() *hand {
 		p := storyPlan(2)
 		for i := range p.Batches {
-			p.Batches[i].Presoak = session.PresoakNone
+			p.Batches[i].Presoak = shed.PresoakNone
 		}
 		s := storyScreen(startStory(t, p), storyStart, theme.Options{NoColor: true})
 		s.SetSize(80, 24)
@@ -204,7 +207,7 @@ func TestPointAnswersItsQuestion(t *testing.T) {
 		h := waiting()
 		h.press(row.first)
 		point(h, row.after)
-		if filled := h.phase(0) == session.ToSink.String(); filled != row.fills {
+		if filled := h.phase(0) == shed.ToSink.String(); filled != row.fills {
 			t.Errorf("%s and . after %v: %s, %q", row.first, row.after, h.phase(0), h.s.e.say)
 		}
 	}

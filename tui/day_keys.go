@@ -7,6 +7,8 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/shed"
 )
 
 // dayKeys are the keys of the running day.
@@ -57,16 +59,16 @@ func (k dayKeys) all() []key.Binding {
 }
 
 // tells says with which key a deed is told, in a sentence about the tub in focus.
-func (k dayKeys) tells(d session.Deed) string {
+func (k dayKeys) tells(d coach.Deed) string {
 	b, does := k.Repeat, ""
 	switch d {
-	case session.Refill:
+	case coach.Refill:
 		does = "empties it"
-	case session.WashAgain:
+	case coach.WashAgain:
 		does = "fills this bath once more"
-	case session.TakeTemp:
+	case coach.TakeTemp:
 		b, does = k.Reading, "takes a reading"
-	case session.NoDeed:
+	case coach.NoDeed:
 	}
 	return b.Help().Key + " " + does
 }
@@ -106,14 +108,14 @@ func (s *dayScreen) foot() []footItem {
 		}
 	}
 	_, boil := s.boilFirst()
-	if asked && !boil && p.Act == session.FillTub && p.Kettle != session.KettleReady && s.rooms.w >= narrowFoot {
+	if asked && !boil && p.Act == shed.FillTub && p.Kettle != coach.KettleReady && s.rooms.w >= narrowFoot {
 		part := k.Part
 		part.SetHelp(".", "from the tap alone")
 		order = append(order, part)
 	}
 	if asked && !boil && len(p.Then) > 0 && s.rooms.w >= narrowFoot {
 		part := k.Part
-		part.SetHelp(".", doneWords([]session.Action{p.Act})+" only")
+		part.SetHelp(".", doneWords([]shed.Action{p.Act})+" only")
 		order = append(order, part)
 	}
 	if kettle {
@@ -140,7 +142,7 @@ func (s *dayScreen) idleKeys() (out []string) {
 		}
 	}
 	k := s.keys
-	drop(d.CanUndo() == "", k.Undo)
+	drop(coach.CanUndo(d) == "", k.Undo)
 	if tub < 0 || tub >= len(s.glances) {
 		return out
 	}
@@ -149,7 +151,7 @@ func (s *dayScreen) idleKeys() (out []string) {
 		return err != nil
 	}
 	g, bath := s.glances[tub], d.Tubs[tub].Bath.Step
-	water := g.HasTemp && g.Phase != session.Draining
+	water := g.HasTemp && g.Phase != shed.Draining
 	drop(!water, k.Reading, k.Cover, k.TopUp)
 	drop(!water || !bath.HasRelease(), k.Helps)
 	drop(len(d.Plan.Kit.Trays) == 0, k.Tray)
@@ -170,12 +172,12 @@ func (s *dayScreen) doKey() key.Binding {
 	switch {
 	case !s.e.live.day.Running():
 		do.SetHelp("Enter", "look back")
-	case kettle && boil.Rank != session.Now && boil.DueAt.Sub(s.e.now) > kettleNear:
+	case kettle && boil.Rank != coach.Now && boil.DueAt.Sub(s.e.now) > kettleNear:
 		do.SetHelp("Enter", "not yet")
 	case kettle:
 		do.SetHelp("Enter", "kettle on")
 	case asked:
-		acts := append([]session.Action{p.Act}, p.Then...)
+		acts := append([]shed.Action{p.Act}, p.Then...)
 		if s.rooms.w < narrowFoot { // the last of them
 			acts = acts[len(acts)-1:]
 		}
@@ -185,10 +187,10 @@ func (s *dayScreen) doKey() key.Binding {
 }
 
 // doneWords say of acts that they are done: "filled and in".
-func doneWords(acts []session.Action) string {
-	words := map[session.Action]string{
-		session.LoadNext: "begun", session.FillTub: "filled", session.SinkIn: "in", session.Lift: "lifted", session.DrainTub: "emptied",
-		session.SpinFibre: "spun", session.RackFibre: "on the rack", session.FinishDay: "finish", session.Wait: "done",
+func doneWords(acts []shed.Action) string {
+	words := map[shed.Action]string{
+		shed.LoadNext: "begun", shed.FillTub: "filled", shed.SinkIn: "in", shed.Lift: "lifted", shed.DrainTub: "emptied",
+		shed.SpinFibre: "spun", shed.RackFibre: "on the rack", shed.FinishDay: "finish", shed.Wait: "done",
 	}
 	out := make([]string, len(acts))
 	for i, a := range acts {

@@ -8,7 +8,8 @@ import (
 	"github.com/charmbracelet/lipgloss"
 	"github.com/charmbracelet/x/ansi"
 
-	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/theme"
 )
 
@@ -176,7 +177,7 @@ func (s *dayScreen) laneStyle(i int) (mark string, style lipgloss.Style) {
 		if g.Alarm.Unanswered() {
 			style = t.Alarm
 		}
-	} else if g.Phase == session.Idle {
+	} else if g.Phase == shed.Idle {
 		style = t.Faint
 	}
 	return mark, style
@@ -217,8 +218,8 @@ func (s *dayScreen) lane(i int, c laneCols, a axisScale) string {
 }
 
 // stepText is the step and which of how many.
-func (s *dayScreen) stepText(g session.Glance, w int) string {
-	if g.Phase == session.Idle {
+func (s *dayScreen) stepText(g coach.Glance, w int) string {
+	if g.Phase == shed.Idle {
 		return "empty"
 	}
 	count := fmt.Sprintf(" %d/%d", g.StepNo, g.StepCount)
@@ -240,7 +241,7 @@ func durationIn(d time.Duration, min string) string {
 }
 
 // shortTemp is the estimate in few cells; "~" marks an estimate.
-func (s *dayScreen) shortTemp(g session.Glance, w int) string {
+func (s *dayScreen) shortTemp(g coach.Glance, w int) string {
 	if !g.HasTemp {
 		return "-"
 	}
@@ -249,7 +250,7 @@ func (s *dayScreen) shortTemp(g session.Glance, w int) string {
 
 // bar draws a soak on the axis: what has been and is to come, its end, and
 // where the release temperature is expected.
-func (s *dayScreen) bar(g session.Glance, a axisScale) string {
+func (s *dayScreen) bar(g coach.Glance, a axisScale) string {
 	t := s.e.Theme
 	cells := make([]string, a.cells)
 	styles := make([]*lipgloss.Style, a.cells)
@@ -259,7 +260,7 @@ func (s *dayScreen) bar(g session.Glance, a axisScale) string {
 		}
 	}
 	nowCell := a.cell(a.now)
-	if g.Phase == session.Soaking {
+	if g.Phase == shed.Soaking {
 		end := a.cell(g.SoakEnd)
 		if rel := g.Release; g.ReleaseC > 0 && !rel.Early.IsZero() {
 			early, likely, late := a.cell(rel.Early), a.cell(rel.Likely), a.cells
@@ -280,7 +281,7 @@ func (s *dayScreen) bar(g session.Glance, a axisScale) string {
 		}
 	}
 	put(nowCell, nowCell+1, theme.MarkNow, &t.Now)
-	if g.Phase != session.Soaking && g.Phase != session.Idle {
+	if g.Phase != shed.Soaking && g.Phase != shed.Idle {
 		for i, r := range []rune(firstFit(a.cells-nowCell-1, " "+g.Prompt.Title, " "+g.Phase.String(), "")) { // nothing runs: say what it waits for
 			if at := nowCell + 1 + i; at < a.cells {
 				cells[at], styles[at] = string(r), &t.Text
@@ -311,7 +312,7 @@ func (s *dayScreen) secondLine(i int) string {
 	g, t := s.glances[i], s.e.Theme
 	a := s.actOf(g.Prompt)
 	var parts []string
-	if g.Phase != session.Idle || g.Prompt.Act == session.LoadNext {
+	if g.Phase != shed.Idle || g.Prompt.Act == shed.LoadNext {
 		when := s.whenText(a)
 		parts = append(parts, strings.TrimSpace(firstFit(s.rooms.w-4, a.Title+" "+when, g.Phase.String()+" "+when)))
 	}
@@ -348,11 +349,11 @@ func (s *dayScreen) wordLane(i int) string {
 	text := fmt.Sprintf("%s%-2d %s ", mark, i+1, short(g.Name, max(7, min(s.longestName(), s.rooms.w-33))))
 	title := firstFit(s.rooms.w-ansi.StringWidth(text), g.Prompt.Title, g.Phase.String())
 	switch {
-	case g.Phase == session.Idle && g.Prompt.Act == session.LoadNext:
+	case g.Phase == shed.Idle && g.Prompt.Act == shed.LoadNext:
 		text += title
-	case g.Phase == session.Idle:
+	case g.Phase == shed.Idle:
 		text += "empty"
-	case g.Phase == session.Soaking:
+	case g.Phase == shed.Soaking:
 		text += fmt.Sprintf("%s %s %s", fit(s.stepText(g, 9), 9), fit(s.leftText(g, 9), 9), s.shortTemp(g, 7))
 	default:
 		text += title

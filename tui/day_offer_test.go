@@ -5,7 +5,8 @@ import (
 	"testing"
 	"time"
 
-	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/shed"
 )
 
 // atTheTub lets two seconds pass at a time, up to so many minutes, until ready.
@@ -85,7 +86,7 @@ func TestEnterAsksWhenMoreIsMeant(t *testing.T) {
 	h.s.stands = offer{p.Tub, p.Act, p.Batch, "[]", "fill for the presoak", true, false}
 	h.wait(1)
 	h.press(".")
-	if h.phase(0) != session.ToSink.String() {
+	if h.phase(0) != shed.ToSink.String() {
 		t.Errorf("after the full stop it is at %s", h.phase(0))
 	}
 }
@@ -124,20 +125,20 @@ func TestKettleIsAnOffer(t *testing.T) {
 		h := kettleHand(t, 80, 24)
 		if !h.atTheTub(90, func() bool {
 			boil, ok := h.s.boilFirst()
-			return ok && boil.Rank == session.Now
+			return ok && boil.Rank == coach.Now
 		}) {
 			t.Fatal("the kettle never leads")
 		}
-		if first && !h.atTheTub(60, func() bool { p, _ := h.s.prompt(); return p.Act == session.Lift && p.Rank == session.Now }) {
+		if first && !h.atTheTub(60, func() bool { p, _ := h.s.prompt(); return p.Act == shed.Lift && p.Rank == coach.Now }) {
 			t.Fatal("the soak never ends")
 		}
 		p, _ := h.s.prompt()
 		seq := h.day().LastSeq
 		if first { // it was on the screen; meanwhile the lift leads
-			h.s.stands = offer{p.Tub, session.Wait, "", "", "boil 3 L", true, true}
+			h.s.stands = offer{p.Tub, shed.Wait, "", "", "boil 3 L", true, true}
 			h.s.chosen = p.Tub
 		} else {
-			h.s.stands = offer{p.Tub, session.Lift, "", "[]", "lift and drain", true, false}
+			h.s.stands = offer{p.Tub, shed.Lift, "", "[]", "lift and drain", true, false}
 		}
 		h.s.keyAt = h.s.e.now.Add(-time.Minute)
 		h.wait(1)

@@ -7,7 +7,9 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/session"
-	"fleece.example/tubside/session/tagcode"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/session/tag"
 	"fleece.example/tubside/tui/keep"
 )
 
@@ -25,9 +27,9 @@ func (s *dayScreen) rackedText(tub int, lies string) string {
 
 // tagText is what a batch's tag says, the code first: it finds the record again,
 // and a narrow line is cut at its end.
-func (e *env) tagText(b session.Batch) string {
+func (e *env) tagText(b shed.Batch) string {
 	text := fmt.Sprintf("%s %s, %s, %s raw", b.ID, e.live.day.FleeceOf(b.ID).Title(), b.What(), e.kit.Units.Mass(b.RawG))
-	if code, err := tagcode.Code(e.live.id, b.ID); err == nil {
+	if code, err := tag.Code(e.live.id, b.ID); err == nil {
 		text = "code " + code + ", " + text
 	}
 	return text
@@ -36,13 +38,13 @@ func (e *env) tagText(b session.Batch) string {
 // beforeRack is what one press tells of a tub before its batch is on the rack;
 // ok is false where the rack is not next. A batch that is weighed spun, or laid on
 // a tray, has been spun.
-func (s *dayScreen) beforeRack(tub int) (acts []session.Action, ok bool) {
-	if s.glances[tub].Phase == session.ToRack {
+func (s *dayScreen) beforeRack(tub int) (acts []shed.Action, ok bool) {
+	if s.glances[tub].Phase == shed.ToRack {
 		return nil, true
 	}
 	for _, p := range s.prompts {
-		acts = append([]session.Action{p.Act}, p.Then...)
-		if i := slices.Index(acts, session.RackFibre); p.Tub == tub && i > 0 {
+		acts = append([]shed.Action{p.Act}, p.Then...)
+		if i := slices.Index(acts, shed.RackFibre); p.Tub == tub && i > 0 {
 			return acts[:i], true
 		}
 	}
@@ -85,7 +87,7 @@ func (s *dayScreen) askTray(tub int) tea.Cmd {
 		if err := s.tellSpun(tub); err != nil {
 			return err
 		}
-		if err := s.e.live.do(session.DoNext{Tub: tub, Act: session.RackFibre, Tray: tray}, s.e.now); err != nil {
+		if err := s.e.live.do(session.DoNext{Tub: tub, Act: shed.RackFibre, Tray: tray}, s.e.now); err != nil {
 			return err
 		}
 		s.e.tell("%s", done)
@@ -117,7 +119,7 @@ func (s *dayScreen) askTray(tub int) tea.Cmd {
 const mostPicks = 6
 
 // trayChoices are the trays with how full they are.
-func trayChoices(trays []session.Tray, rack session.RackRoom) []choice[string] {
+func trayChoices(trays []shed.Tray, rack shed.RackRoom) []choice[string] {
 	out := make([]choice[string], len(trays))
 	for i, t := range trays {
 		out[i] = choice[string]{t.ID, fmt.Sprintf("%s (%s)", t.Name, rack.Use(t.ID))}
@@ -228,7 +230,7 @@ func (e *env) lookOverRack(of *live) {
 	if of == running || of.id == running.id || !running.day.Running() {
 		return
 	}
-	onRack, changed := running.day.RackAfter(session.Summarise(of.id, of.day))
+	onRack, changed := ledger.RackAfter(running.day, ledger.Summarise(of.id, of.day))
 	if !changed {
 		return
 	}
@@ -238,22 +240,22 @@ func (e *env) lookOverRack(of *live) {
 }
 
 // lying is what lies on the rack by the record, but for the day given.
-func (e *env) lying(but session.DayID) ([]session.Lying, error) {
+func (e *env) lying(but shed.DayID) ([]shed.Lying, error) {
 	days, err := e.record.days, e.record.noDays
 	if err != nil {
 		return nil, err
 	}
-	days = slices.DeleteFunc(slices.Clone(days[:min(len(days), keep.RackDays)]), func(s session.DaySummary) bool { return s.ID == but })
-	return session.StillDrying(days), nil
+	days = slices.DeleteFunc(slices.Clone(days[:min(len(days), keep.RackDays)]), func(s ledger.Summary) bool { return s.ID == but })
+	return ledger.StillDrying(days), nil
 }
 
 // traysAreEmpty refuses a kit without a tray on which something lies.
-func (e *env) traysAreEmpty(k session.Kit) error {
+func (e *env) traysAreEmpty(k shed.Kit) error {
 	lying, err := e.lying(e.live.id)
 	if err != nil {
 		return fmt.Errorf("what lies on the rack could not be read: %w", err)
 	}
-	if l, tray, found := e.kit.MissesTray(k, append(lying, e.live.day.OnTrays()...)); found {
+	if l, tray, found := session.MissesTray(e.kit, k, append(lying, e.live.day.OnTrays()...)); found {
 		return fmt.Errorf("%s lies on %s by the record: bag it or lay it elsewhere first, under Drying rack", l.Batch, tray.Name)
 	}
 	return nil

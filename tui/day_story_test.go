@@ -12,7 +12,10 @@ import (
 	"github.com/charmbracelet/x/ansi"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/keep"
 	"fleece.example/tubside/tui/theme"
 )
@@ -24,14 +27,14 @@ var storyStart = time.Date(2026, 3, 14, 9, 0, 0, 0, time.UTC)
 var storyUnits = measure.Metric
 
 // storyKit is the kit of an invented person.
-func storyKit() session.Kit {
-	k := session.DefaultKit()
-	k.Units, k.JugL = storyUnits, session.JugFor(storyUnits)
+func storyKit() shed.Kit {
+	k := shed.DefaultKit()
+	k.Units, k.JugL = storyUnits, shed.JugFor(storyUnits)
 	return k
 }
 
 // storyPlan is an invented day: invented animals, an invented farm.
-func storyPlan(tubs int) session.Plan {
+func storyPlan(tubs int) shed.Plan {
 	k := storyKit()
 	for i := len(k.Tubs); i < tubs; i++ {
 		t := k.Tubs[i%3]
@@ -39,14 +42,14 @@ func storyPlan(tubs int) session.Plan {
 		k.Tubs = append(k.Tubs, t)
 	}
 	k.Tubs = k.Tubs[:tubs]
-	p := session.Plan{Kit: k, Method: session.BuiltInMethod(), Fleeces: []session.Fleece{
-		{ID: "f1", Animal: "Old Grey", Farm: "Invented Hill", Year: 2026, RawG: 3000, Wax: session.High},
-		{ID: "f2", Animal: "Curly", Farm: "Invented Hill", Year: 2026, RawG: 2000, Type: session.Longwool, Wax: session.Low},
+	p := shed.Plan{Kit: k, Method: shed.BuiltInMethod(), Fleeces: []shed.Fleece{
+		{ID: "f1", Animal: "Old Grey", Farm: "Invented Hill", Year: 2026, RawG: 3000, Wax: shed.High},
+		{ID: "f2", Animal: "Curly", Farm: "Invented Hill", Year: 2026, RawG: 2000, Type: shed.Longwool, Wax: shed.Low},
 	}}
 	for i := range tubs + 1 {
-		b := session.Batch{FleeceID: "f1", RawG: 225}
+		b := shed.Batch{FleeceID: "f1", RawG: 225}
 		if i%3 == 2 {
-			b = session.Batch{FleeceID: "f2", RawG: 115, Form: session.Locks}
+			b = shed.Batch{FleeceID: "f2", RawG: 115, Form: shed.Locks}
 		}
 		p.Batches = append(p.Batches, b)
 	}
@@ -61,8 +64,8 @@ func playFor(t testing.TB, d session.Day, now time.Time, forMin float64) (sessio
 	for now.Before(end) {
 		now = now.Add(30 * time.Second)
 		d, _ = session.Tick(d, now)
-		for _, p := range d.Boiled().Prompts(now) {
-			if p.Rank != session.Coming && p.Act != session.FinishDay {
+		for _, p := range coach.Prompts(d.Boiled(), now) {
+			if p.Rank != coach.Coming && p.Act != shed.FinishDay {
 				var err error
 				if d, _, err = session.Do(d, session.DoNext{Tub: p.Tub, Act: p.Act, Sooner: true}, now); err != nil {
 					t.Fatal(err)
@@ -93,7 +96,7 @@ func storyScreen(d session.Day, now time.Time, o theme.Options) *dayScreen {
 }
 
 // keeps gives an env a keeper with a day, whose clock is the env's.
-func (e *env) keeps(d session.Day, j session.Journal) {
+func (e *env) keeps(d session.Day, j ledger.Journal) {
 	e.keeper = keep.New(keep.With{Journal: j, Clock: envClock{e}, Bell: e.Bell, Local: e.Local})
 	e.keeper.Take(0, d)
 	e.live = &live{keeper: e.keeper}
@@ -110,7 +113,7 @@ func (s *dayScreen) pass() {
 	s.e.look()
 }
 
-func startStory(t testing.TB, p session.Plan) session.Day {
+func startStory(t testing.TB, p shed.Plan) session.Day {
 	t.Helper()
 	d, _, err := session.Do(session.Day{}, session.StartDay{Plan: p}, storyStart)
 	if err != nil {
@@ -123,7 +126,7 @@ func startStory(t testing.TB, p session.Plan) session.Day {
 // so many more acts.
 func goneCold(t testing.TB, acts int, o theme.Options) *dayScreen {
 	p := storyPlan(3)
-	p.Kit.Units, p.Kit.JugL = measure.US, session.JugFor(measure.US)
+	p.Kit.Units, p.Kit.JugL = measure.US, shed.JugFor(measure.US)
 	d, now := playFor(t, startStory(t, p), storyStart, 45)
 	tub := 2 // of little wax: washed once
 	do := func(c session.Command) {
@@ -132,9 +135,9 @@ func goneCold(t testing.TB, acts int, o theme.Options) *dayScreen {
 			t.Fatal(err)
 		}
 	}
-	for d.Tubs[tub].Phase != session.ToFill || d.Tubs[tub].Step().Kind != session.Rinse {
+	for d.Tubs[tub].Phase != shed.ToFill || d.Tubs[tub].Step().Kind != shed.Rinse {
 		now = now.Add(time.Minute)
-		if act := d.NextAction(tub); act != session.Lift || !now.Before(d.Tubs[tub].SoakEndAt(now)) {
+		if act := d.NextAction(tub); act != shed.Lift || !now.Before(d.Tubs[tub].SoakEndAt(now)) {
 			do(session.DoNext{Tub: tub, Act: act})
 		}
 	}
@@ -177,7 +180,7 @@ func stories(o theme.Options) []story {
 		{"many-tubs", after(12, 40, 0)},
 		{"us-units", func(t testing.TB) *dayScreen {
 			p := storyPlan(3)
-			p.Kit.Units, p.Kit.JugL = measure.US, session.JugFor(measure.US)
+			p.Kit.Units, p.Kit.JugL = measure.US, shed.JugFor(measure.US)
 			d, now := playFor(t, startStory(t, p), storyStart, 26)
 			return storyScreen(d, now, o)
 		}},

@@ -10,6 +10,7 @@ import (
 
 	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/theme"
 )
 
@@ -64,8 +65,10 @@ func (h *hand) write(text string) {
 	}
 }
 
-func (h *hand) day() session.Day   { return h.s.e.live.day }
-func (h *hand) view() string       { return ansi.Strip(h.s.View()) }
+func (h *hand) day() session.Day { return h.s.e.live.day }
+
+func (h *hand) view() string { return ansi.Strip(h.s.View()) }
+
 func (h *hand) phase(i int) string { return h.day().Tubs[i].Phase.String() }
 
 func (h *hand) sees(text string) {
@@ -381,7 +384,7 @@ func TestDayOldDeedsAreAskedAbout(t *testing.T) {
 func TestDayTooCoolToSinkAsks(t *testing.T) {
 	p := storyPlan(1)
 	p.Batches = p.Batches[:1]
-	p.Batches[0].Presoak = session.PresoakNone
+	p.Batches[0].Presoak = shed.PresoakNone
 	d := startStory(t, p)
 	s := storyScreen(d.Boiled(), storyStart, theme.Options{NoColor: true})
 	s.SetSize(120, 40)

@@ -4,7 +4,7 @@ import (
 	"strings"
 	"testing"
 
-	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/theme"
 )
 
@@ -14,9 +14,9 @@ func TestDayNeverTellsToFillABathThatCannotWash(t *testing.T) {
 	for _, size := range [][2]int{{120, 40}, {80, 24}, {40, 12}} {
 		p := storyPlan(3)
 		for i := range p.Batches {
-			p.Batches[i].Presoak = session.PresoakNone
+			p.Batches[i].Presoak = shed.PresoakNone
 		}
-		p.Kit.HotTapC, p.Kit.Kettle = 35, session.Kettle{}
+		p.Kit.HotTapC, p.Kit.Kettle = 35, shed.Kettle{}
 		s := storyScreen(startStory(t, p), storyStart, theme.Options{NoColor: true})
 		s.SetSize(size[0], size[1])
 		h := &hand{t, s}

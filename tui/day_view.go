@@ -9,7 +9,9 @@ import (
 	"github.com/charmbracelet/x/ansi"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/theme"
 )
 
@@ -92,7 +94,7 @@ func (s *dayScreen) waits(w int) []string {
 		return nil
 	}
 	p := s.prompts[0]
-	if p.Tub == s.focus || p.Tub < 0 || p.Rank > session.Now {
+	if p.Tub == s.focus || p.Tub < 0 || p.Rank > coach.Now {
 		return nil
 	}
 	return told(s.e.Theme.Warn, fmt.Sprintf("%s waits: %s, %s. Esc goes there", s.glances[p.Tub].Name, p.Title, s.whenText(s.actOf(p))), w)
@@ -181,11 +183,11 @@ func (s *dayScreen) bandRings() bool { return s.ringing() && len(s.otherAlarm(s.
 
 // stateLine is what is known of a tub: temperature, release, cover; with the
 // last reading, or the wish for one, if there is room for it.
-func (s *dayScreen) stateLine(p session.Prompt, full bool) string {
+func (s *dayScreen) stateLine(p coach.Prompt, full bool) string {
 	return strings.Join(s.stateParts(p, full), ", ")
 }
 
-func (s *dayScreen) stateParts(p session.Prompt, full bool) []string {
+func (s *dayScreen) stateParts(p coach.Prompt, full bool) []string {
 	if p.Tub < 0 {
 		return nil
 	}
@@ -198,20 +200,20 @@ func (s *dayScreen) stateParts(p session.Prompt, full bool) []string {
 			parts = append(parts, fmt.Sprintf("read %s %s ago", u.TempRead(g.LastReading.TempC), minText(s.e.now.Sub(g.LastReading.At).Minutes())))
 		}
 	}
-	if rel := s.releaseText(g); rel != "" && (full || g.Prompt.Count.Of != session.SinceBelow) {
+	if rel := s.releaseText(g); rel != "" && (full || g.Prompt.Count.Of != coach.SinceBelow) {
 		parts = append(parts, rel)
 	}
-	if g.Phase == session.Soaking {
+	if g.Phase == shed.Soaking {
 		parts = append(parts, g.Cover.String())
 	}
-	if full && g.Kind.Facts().Release && g.HasTemp && g.LastReading.At.IsZero() && g.Phase != session.Draining {
+	if full && g.Kind.Facts().Release && g.HasTemp && g.LastReading.At.IsZero() && g.Phase != shed.Draining {
 		parts = append(parts, "no reading yet: r makes this sure")
 	}
 	return parts
 }
 
 // tempText is the estimate as one: "about 63 °C", or its interval when wide.
-func (s *dayScreen) tempText(g session.Glance) string {
+func (s *dayScreen) tempText(g coach.Glance) string {
 	u := s.e.live.day.Plan.Kit.Units
 	if !g.HasTemp {
 		return "-"
@@ -225,17 +227,17 @@ func (s *dayScreen) tempText(g session.Glance) string {
 }
 
 // releaseText says when a wash comes down to its release temperature.
-func (s *dayScreen) releaseText(g session.Glance) string {
-	if g.ReleaseC == 0 || g.Release.Likely.IsZero() || g.Phase == session.Draining { // waste water
+func (s *dayScreen) releaseText(g coach.Glance) string {
+	if g.ReleaseC == 0 || g.Release.Likely.IsZero() || g.Phase == shed.Draining { // waste water
 		return ""
 	}
 	u := s.e.live.day.Plan.Kit.Units
 	early, late := g.Release.Early.Sub(s.e.now).Minutes(), g.Release.Late.Sub(s.e.now).Minutes()
-	if c := g.Prompt.Count; c.Of == session.SinceBelow {
+	if c := g.Prompt.Count; c.Of == coach.SinceBelow {
 		return fmt.Sprintf("below %s for %s", u.Temp(g.ReleaseC), minText(s.e.now.Sub(c.At).Minutes()))
 	}
 	if g.Release.Likely.Sub(s.e.now).Minutes() <= 0 {
-		if g.Phase != session.Soaking { // nothing sets in it
+		if g.Phase != shed.Soaking { // nothing sets in it
 			return "too cool to begin"
 		}
 		return "below " + u.Temp(g.ReleaseC) + " now"
@@ -320,7 +322,7 @@ func (s *dayScreen) orderColumns() (name, deed int) {
 	return name, max(14, min(deed, w-name-8-when))
 }
 
-func (s *dayScreen) orderName(a session.NextAct) string {
+func (s *dayScreen) orderName(a coach.NextAct) string {
 	if a.Tub < 0 {
 		return "day"
 	}
@@ -329,10 +331,10 @@ func (s *dayScreen) orderName(a session.NextAct) string {
 
 // orderAct is one act of the order; what is too long for its column, or for the
 // line, goes on below.
-func (s *dayScreen) orderAct(i int, a session.NextAct, name, deed int) []string {
+func (s *dayScreen) orderAct(i int, a coach.NextAct, name, deed int) []string {
 	t, w := s.e.Theme, s.rooms.w
 	style := t.Text
-	if a.Rank == session.Harm || a.Count.Of.Harm() || a.LateWash {
+	if a.Rank == coach.Harm || a.Count.Of.Harm() || a.LateWash {
 		style = t.Warn
 	}
 	lead := fmt.Sprintf(" %2d  %s  ", i+1, short(s.orderName(a), name))

@@ -6,6 +6,8 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/shed"
 )
 
 // How soon, in figures and in words: all of it from an act's Count and the moment
@@ -13,39 +15,39 @@ import (
 
 // actOf is the act of the list that a prompt belongs to, with what the timetable
 // says of it.
-func (s *dayScreen) actOf(p session.Prompt) session.NextAct {
+func (s *dayScreen) actOf(p coach.Prompt) coach.NextAct {
 	for _, a := range s.next {
 		if a.Tub == p.Tub && a.Act == p.Act && !a.Boil {
 			return a
 		}
 	}
-	return session.NextAct{Prompt: p}
+	return coach.NextAct{Prompt: p}
 }
 
 // before is what the person has to move for before what the band speaks of, the
 // kettle among it; false if nothing is.
-func (s *dayScreen) before(p session.Prompt) (session.NextAct, bool) {
-	first := slices.IndexFunc(s.next, func(a session.NextAct) bool { return !a.BoilOn && !a.Stopped() }) // one that is on boils by itself, and nobody moves for what is not to be filled
+func (s *dayScreen) before(p coach.Prompt) (coach.NextAct, bool) {
+	first := slices.IndexFunc(s.next, func(a coach.NextAct) bool { return !a.BoilOn && !a.Stopped() }) // one that is on boils by itself, and nobody moves for what is not to be filled
 	if first < 0 || p.Tub < 0 {
-		return session.NextAct{}, false
+		return coach.NextAct{}, false
 	}
 	a := s.next[first]
 	switch {
-	case a.Rank == session.Resting || a.Tub == p.Tub && !a.Boil:
+	case a.Rank == coach.Resting || a.Tub == p.Tub && !a.Boil:
 		return a, false
 	case a.Rank == p.Rank:
 		_, tells := s.kettleTold()
-		return a, p.Rank == session.Coming && a.DueAt.Before(p.DueAt) || a.Boil && p.Rank == session.Now && !s.rings(p.Tub) && tells
+		return a, p.Rank == coach.Coming && a.DueAt.Before(p.DueAt) || a.Boil && p.Rank == coach.Now && !s.rings(p.Tub) && tells
 	}
-	return a, a.Rank < p.Rank && (p.Rank > session.Now || !a.Boil)
+	return a, a.Rank < p.Rank && (p.Rank > coach.Now || !a.Boil)
 }
 
 // boilFirst is the boil that the band names before all else; a tub chosen by hand
 // comes before it.
-func (s *dayScreen) boilFirst() (session.NextAct, bool) {
+func (s *dayScreen) boilFirst() (coach.NextAct, bool) {
 	p, ok := s.prompt()
 	if !ok || s.chosen >= 0 || !s.e.live.day.Running() {
-		return session.NextAct{}, false
+		return coach.NextAct{}, false
 	}
 	boil, other := s.before(p)
 	c, tell := s.kettleTold()
@@ -60,7 +62,7 @@ func (s *dayScreen) rings(tub int) bool {
 
 // countdown is the large figure beside what the band speaks of: to the next time
 // the person has to move at all, or from when harm began.
-func (s *dayScreen) countdown(p session.Prompt) (figures, unit string) {
+func (s *dayScreen) countdown(p coach.Prompt) (figures, unit string) {
 	a, other := s.before(p)
 	if !other {
 		return s.figure(p, "to go")
@@ -72,59 +74,59 @@ func (s *dayScreen) countdown(p session.Prompt) (figures, unit string) {
 	if figures, unit = s.figure(a.Prompt, "to "+where); figures == "" {
 		return "0:00", "min to " + where + ": now"
 	}
-	if a.Count.Of != session.ToDue {
+	if a.Count.Of != coach.ToDue {
 		unit += ": " + where
 	}
 	return figures, unit
 }
 
 // figure is the figure of one act; going is what one that lies ahead counts.
-func (s *dayScreen) figure(p session.Prompt, going string) (figures, unit string) {
+func (s *dayScreen) figure(p coach.Prompt, going string) (figures, unit string) {
 	c, words := p.Count, countWords(s.e.live.day, p)
 	left := c.At.Sub(s.e.now)
 	switch c.Of {
-	case session.NoCount:
+	case coach.NoCount:
 		return "", ""
-	case session.MayBeBelow:
+	case coach.MayBeBelow:
 		return "0", "min left: lift now"
-	case session.ToDue:
+	case coach.ToDue:
 		words = going
-	case session.ToRelease:
-	case session.SinceBelow, session.SinceLongest, session.SinceSoak, session.SinceWet:
+	case coach.ToRelease:
+	case coach.SinceBelow, coach.SinceLongest, coach.SinceSoak, coach.SinceWet:
 		left = -left
 	}
 	return figuresOf(left), leftUnit(left, words)
 }
 
 // countWords is what an act's minutes are of.
-func countWords(d session.Day, p session.Prompt) string {
+func countWords(d session.Day, p coach.Prompt) string {
 	if p.Tub < 0 {
 		return ""
 	}
 	release := d.Plan.Kit.Units.Temp(d.Tubs[p.Tub].Bath.Step.ReleaseC)
 	switch p.Count.Of {
-	case session.ToRelease:
+	case coach.ToRelease:
 		return "to " + release
-	case session.MayBeBelow:
+	case coach.MayBeBelow:
 		return "may be below " + release
-	case session.SinceBelow:
+	case coach.SinceBelow:
 		return "below " + release
-	case session.SinceLongest:
+	case coach.SinceLongest:
 		return "past its longest soak"
-	case session.SinceSoak:
+	case coach.SinceSoak:
 		return "over the soak"
-	case session.SinceWet:
+	case coach.SinceWet:
 		return "late, hangs wet"
-	case session.NoCount, session.ToDue:
+	case coach.NoCount, coach.ToDue:
 	}
 	return ""
 }
 
 // countText is an act's count in words, "18 min below 49 °C"; "" for one that says
 // no more than the moment does.
-func countText(d session.Day, p session.Prompt, now time.Time) string {
+func countText(d session.Day, p coach.Prompt, now time.Time) string {
 	words := countWords(d, p)
-	if words == "" || p.Count.Of == session.MayBeBelow {
+	if words == "" || p.Count.Of == coach.MayBeBelow {
 		return words
 	}
 	return minText(p.Count.At.Sub(now).Abs().Minutes()) + " " + words
@@ -163,37 +165,37 @@ func (w soon) behind(do string) order {
 }
 
 // whenText is how soon an act wants hands.
-func (s *dayScreen) whenText(a session.NextAct) string { return s.soonOf(a).String() }
+func (s *dayScreen) whenText(a coach.NextAct) string { return s.soonOf(a).String() }
 
-func (s *dayScreen) soonOf(a session.NextAct) soon {
+func (s *dayScreen) soonOf(a coach.NextAct) soon {
 	now, c := s.e.now, a.Count
 	count := countText(s.e.live.day, a.Prompt, now)
 	switch {
 	case c.Of.Harm():
 		return soon{lead: "now", rest: count}
-	case c.Of == session.ToRelease || c.Of == session.MayBeBelow:
+	case c.Of == coach.ToRelease || c.Of == coach.MayBeBelow:
 		return soon{lead: "at once", rest: count}
-	case a.Rank == session.Harm: // a bath too cool to begin with
+	case a.Rank == coach.Harm: // a bath too cool to begin with
 		return soon{lead: "warm the bath first"}
 	case a.Held:
 		return soon{lead: "on hold"}
-	case a.Stopped() && c.Of == session.ToDue:
+	case a.Stopped() && c.Of == coach.ToDue:
 		return soon{lead: "again in " + minText(c.At.Sub(now).Minutes())}
 	case a.Stopped():
 		return soon{}
-	case a.Act == session.Wait && !a.Boil:
+	case a.Act == shed.Wait && !a.Boil:
 		return soon{}
-	case a.Rank == session.Resting && a.Act == session.LoadNext && a.Doubt != "": // its title says why
+	case a.Rank == coach.Resting && a.Act == shed.LoadNext && a.Doubt != "": // its title says why
 		return soon{}
-	case a.Rank == session.Resting:
+	case a.Rank == coach.Resting:
 		return soon{lead: "not needed now"}
 	case a.BoilOn && !c.At.After(now):
 		return soon{lead: "should be boiling: " + s.keys.Kettle.Help().Key}
 	case a.BoilOn:
 		return soon{lead: "boils in " + minText(c.At.Sub(now).Minutes())}
-	case c.Of == session.ToDue:
+	case c.Of == coach.ToDue:
 		return soon{lead: "in " + minText(c.At.Sub(now).Minutes())}
-	case a.Act == session.FinishDay:
+	case a.Act == shed.FinishDay:
 		return atNow
 	}
 	limit := a.LimitAt(now)
@@ -216,10 +218,10 @@ const soonLimit = 5 * time.Minute
 
 // spareText is how long an act to come may wait once it is due, or by how much it
 // will be past its limit as the timetable has it.
-func (s *dayScreen) spareText(a session.NextAct) string {
+func (s *dayScreen) spareText(a coach.NextAct) string {
 	limit := a.LimitAt(s.e.now)
 	switch {
-	case a.Rank != session.Coming || a.Count.Of != session.ToDue:
+	case a.Rank != coach.Coming || a.Count.Of != coach.ToDue:
 		return ""
 	case pastLimit(a):
 		return " · will be " + minText(a.Late.Minutes()) + " past its limit"
@@ -232,12 +234,12 @@ func (s *dayScreen) spareText(a session.NextAct) string {
 }
 
 // pastLimit says that an act will be past its limit as the timetable has it.
-func pastLimit(a session.NextAct) bool { return a.Late > 0 && a.Act == session.Lift }
+func pastLimit(a coach.NextAct) bool { return a.Late > 0 && a.Act == shed.Lift }
 
 // withLimit is minutes with what they run out to, "(wax may set)", as far as that fits
 // w cells.
-func withLimit(a session.NextAct, when string, w int) string {
-	if a.Limit == session.NoLimit {
+func withLimit(a coach.NextAct, when string, w int) string {
+	if a.Limit == coach.NoLimit {
 		return when
 	}
 	return firstFit(w, when+" ("+a.Limit.String()+")", when+" ("+a.Limit.Brief()+")", when)
@@ -245,33 +247,33 @@ func withLimit(a session.NextAct, when string, w int) string {
 
 // leftText is the tub's count in a lane: the time left, or over, or what the tub
 // waits for.
-func (s *dayScreen) leftText(g session.Glance, w int) string {
+func (s *dayScreen) leftText(g coach.Glance, w int) string {
 	c := s.actOf(g.Prompt).Count
 	left := c.At.Sub(s.e.now).Abs()
 	text, tight := shortDuration(left), durationIn(left, "m")
 	switch c.Of {
-	case session.NoCount:
+	case coach.NoCount:
 		if g.Held {
 			return "on hold"
 		}
-		if g.Phase == session.Idle {
+		if g.Phase == shed.Idle {
 			return ""
 		}
 		return g.Phase.String()
-	case session.ToDue:
+	case coach.ToDue:
 		if g.Held {
 			return "on hold"
 		}
 		return text
-	case session.ToRelease:
+	case coach.ToRelease:
 		return text
-	case session.MayBeBelow:
+	case coach.MayBeBelow:
 		return "lift now"
-	case session.SinceBelow:
+	case coach.SinceBelow:
 		return firstFit(w, text+" cool", tight+" cool", "+"+text)
-	case session.SinceLongest:
+	case coach.SinceLongest:
 		return firstFit(w, text+" past", tight+" past", "+"+text)
-	case session.SinceSoak, session.SinceWet:
+	case coach.SinceSoak, coach.SinceWet:
 		return firstFit(w, text+" over", tight+" over", "+"+text)
 	}
 	return text

@@ -6,16 +6,17 @@ package tui
 import (
 	"time"
 
-	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/keep"
 	"fleece.example/tubside/tui/theme"
 )
 
 // Deps is all the screens need from outside.
 type Deps struct {
-	Journal session.Journal
-	Ledger  session.Ledger
+	Journal ledger.Journal
+	Ledger  ledger.Ledger
 	Bell    keep.Bell
 	// Outside, if not nil, brings alarms to a person who is not looking.
 	Outside keep.Outside
@@ -41,7 +42,7 @@ type Deps struct {
 	// Rehearsal, if not nil, starts this plan at once in a throw-away store;
 	// Hands acts in it, nil leaves the keys to the person. Every screen says
 	// that the day is invented.
-	Rehearsal *session.Plan
+	Rehearsal *shed.Plan
 	Hands     keep.Hands
 	// Rescue, if not nil, is deferred in every goroutine of the day's keeper.
 	Rescue func()

@@ -7,10 +7,12 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/shed"
 )
 
 // deleteDay takes a day out of the journal.
-func (e *env) deleteDay(id session.DayID) error {
+func (e *env) deleteDay(id shed.DayID) error {
 	running := e.live.id
 	err := e.keep(func() error { return e.keeper.Delete(id) })
 	e.look()
@@ -43,7 +45,7 @@ func (s *dayScreen) end() tea.Cmd {
 		e.refuse(fmt.Errorf("the day could not be dropped: %w", err))
 		return nil
 	}
-	e.planned.plan = session.Plan{Method: p.Method, Fleeces: p.Fleeces, Batches: p.Batches}
+	e.planned.plan = shed.Plan{Method: p.Method, Fleeces: p.Fleeces, Batches: p.Batches}
 	e.tell("the day is dropped; its batches are in the plan")
 	return tea.Sequence(root(newHome(e)), push(newPlan(e)))
 }
@@ -111,16 +113,16 @@ func (s *pastScreen) delete() tea.Cmd {
 }
 
 // goesWith says what is gone with a day.
-func (e *env) goesWith(d session.DaySummary) string {
+func (e *env) goesWith(d ledger.Summary) string {
 	var ids []string
 	rawG, dry := 0.0, 0
 	for _, r := range d.Rows {
-		if r.State() == session.Unwashed {
+		if r.State() == ledger.Unwashed {
 			continue
 		}
 		ids = append(ids, r.ID)
 		rawG += r.RawG
-		if r.State() == session.Bagged {
+		if r.State() == ledger.Bagged {
 			dry++
 		}
 	}

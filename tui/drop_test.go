@@ -5,7 +5,8 @@ import (
 	"testing"
 	"time"
 
-	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/shed"
 )
 
 // lean presses Enter like somebody who leans on it.
@@ -133,7 +134,7 @@ func TestDropAnOpenDay(t *testing.T) {
 func TestDeleteADay(t *testing.T) {
 	p := newPerson(t, true, withPastDay(2), func(p *person, _ *Deps) {
 		sum := p.journal.sums[1]
-		sum.Lessons = make([]session.BathLesson, 5)
+		sum.Lessons = make([]shed.BathLesson, 5)
 		p.journal.sums[1] = sum
 	})
 	p.press("d", "x")
@@ -182,7 +183,7 @@ func TestEndEarlyGivesBack(t *testing.T) {
 	p.press("e")
 	p.settled()
 	days, _ := p.journal.Days(0)
-	if x := session.Book(p.ledger.fleeces[:1], days)[0]; x.LeftG != 2000-d.Plan.Batches[0].RawG {
+	if x := ledger.Book(p.ledger.fleeces[:1], days)[0]; x.LeftG != 2000-d.Plan.Batches[0].RawG {
 		t.Errorf("left %v g", x.LeftG)
 	}
 }

@@ -10,6 +10,8 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/session/yield"
 )
 
@@ -32,7 +34,7 @@ type dryingScreen struct {
 
 // dryingLine is a batch on the rack with its day.
 type dryingLine struct {
-	day session.DayID
+	day shed.DayID
 	session.DryingBatch
 	odd string // why nothing can be said of it; "" if something can
 	// trays: it can be laid elsewhere. weighed: its day's last deed is a weight.
@@ -83,7 +85,7 @@ func (s *dryingScreen) read() tea.Cmd {
 	return follow(&s.reader, s, s.e, func() (dryingFound, error) { return dryingNow(j, rows, liveID, liveDay, now) }, s.take)
 }
 
-func dryingNow(j session.Journal, rows *rowCache, liveID session.DayID, liveDay session.Day, now time.Time) (out dryingFound, err error) {
+func dryingNow(j ledger.Journal, rows *rowCache, liveID shed.DayID, liveDay session.Day, now time.Time) (out dryingFound, err error) {
 	days, err := rows.read(j)
 	if err != nil {
 		return dryingFound{}, err
@@ -93,7 +95,7 @@ func dryingNow(j session.Journal, rows *rowCache, liveID session.DayID, liveDay 
 		drying, gone := false, 0
 		for _, r := range sum.Rows {
 			switch {
-			case r.State() != session.Drying:
+			case r.State() != ledger.Drying:
 			case session.LongDry(r.RackedAt, now):
 				gone++
 			default:
@@ -116,7 +118,7 @@ func dryingNow(j session.Journal, rows *rowCache, liveID session.DayID, liveDay 
 			}
 		}
 		for _, b := range d.Plan.Batches {
-			if d.Row(b.ID).State() != session.Drying {
+			if ledger.RowOf(d, b.ID).State() != ledger.Drying {
 				continue
 			}
 			x, err := d.Drying(b.ID)

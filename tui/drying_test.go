@@ -8,6 +8,8 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/shed"
 )
 
 // TestNotWeighedYet: what was racked and not weighed has a forecast of its own, is to
@@ -175,17 +177,17 @@ func TestNothingAsksForThePast(t *testing.T) {
 func withRack(n int) func(*person, *Deps) {
 	return func(p *person, _ *Deps) {
 		plan := storyPlan(2)
-		plan.Kit.Scales = []session.Scale{{Name: "kitchen", StepG: 1}}
+		plan.Kit.Scales = []shed.Scale{{Name: "kitchen", StepG: 1}}
 		p.ledger.kit = &plan.Kit
 		plan.Batches = nil
 		for range n {
-			plan.Batches = append(plan.Batches, session.Batch{FleeceID: "f1", RawG: 200, Presoak: session.PresoakNone})
+			plan.Batches = append(plan.Batches, shed.Batch{FleeceID: "f1", RawG: 200, Presoak: shed.PresoakNone})
 		}
 		d, recs, err := session.Do(session.Day{}, session.StartDay{Plan: plan}, storyStart)
 		now := storyStart
 		for err == nil && !d.AllRacked() {
 			for i := range d.Tubs {
-				if a := d.NextAction(i); a != session.Wait && err == nil {
+				if a := d.NextAction(i); a != shed.Wait && err == nil {
 					var more []session.Recorded
 					now = now.Add(2 * time.Minute)
 					d, more, err = session.Do(d, session.DoNext{Tub: i, Act: a, Sooner: true}, now)
@@ -201,7 +203,7 @@ func withRack(n int) func(*person, *Deps) {
 			p.t.Fatal(err)
 		}
 		id, _ := p.journal.NewDay()
-		if err := p.journal.Append(id, append(recs, more...), session.Summarise(id, d)); err != nil {
+		if err := p.journal.Append(id, append(recs, more...), ledger.Summarise(id, d)); err != nil {
 			p.t.Fatal(err)
 		}
 		p.clock.at = time.Date(2026, 3, 15, 8, 0, 0, 0, time.UTC)

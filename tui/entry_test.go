@@ -12,8 +12,8 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/x/ansi"
 
-	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 )
 
 // inField says that the keys go to the field of that label, on the page of that title.
@@ -123,7 +123,7 @@ func TestFirstKeyReplaces(t *testing.T) {
 	p.press("end", "up", "up", "enter")
 	p.sees("> none")
 	p.press("1", "2", "0", "tab", "3", "k", "W", "ctrl+s")
-	if got := p.ledger.kit.Tank; got != (session.Tank{VolumeL: 120, HeaterW: 3000}) {
+	if got := p.ledger.kit.Tank; got != (shed.Tank{VolumeL: 120, HeaterW: 3000}) {
 		t.Errorf("the tank is %+v", got)
 	}
 	p.press("5", "end", "e", "r", "n", "ctrl+s")

@@ -8,14 +8,17 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/session/tag"
 )
 
 // fakeJournal keeps days in memory; fail makes every call refuse.
 type fakeJournal struct {
 	mu   sync.Mutex
-	recs map[session.DayID][]session.Recorded
-	sums map[session.DayID]session.DaySummary
-	last session.DayID
+	recs map[shed.DayID][]session.Recorded
+	sums map[shed.DayID]ledger.Summary
+	last shed.DayID
 	err  error
 	desk
 }
@@ -31,7 +34,7 @@ func (d desk) asked(what string) {
 }
 
 func newFakeJournal() *fakeJournal {
-	return &fakeJournal{recs: map[session.DayID][]session.Recorded{}, sums: map[session.DayID]session.DaySummary{}}
+	return &fakeJournal{recs: map[shed.DayID][]session.Recorded{}, sums: map[shed.DayID]ledger.Summary{}}
 }
 
 func (j *fakeJournal) fail(err error) {
@@ -40,7 +43,7 @@ func (j *fakeJournal) fail(err error) {
 	j.err = err
 }
 
-func (j *fakeJournal) NewDay() (session.DayID, error) {
+func (j *fakeJournal) NewDay() (shed.DayID, error) {
 	j.asked("NewDay")
 	j.mu.Lock()
 	defer j.mu.Unlock()
@@ -51,7 +54,7 @@ func (j *fakeJournal) NewDay() (session.DayID, error) {
 	return j.last, nil
 }
 
-func (j *fakeJournal) Append(id session.DayID, recs []session.Recorded, sum session.DaySummary) error {
+func (j *fakeJournal) Append(id shed.DayID, recs []session.Recorded, sum ledger.Summary) error {
 	j.mu.Lock()
 	defer j.mu.Unlock()
 	if j.err != nil {
@@ -65,7 +68,7 @@ func (j *fakeJournal) Append(id session.DayID, recs []session.Recorded, sum sess
 	return nil
 }
 
-func (j *fakeJournal) DeleteDay(id session.DayID) error {
+func (j *fakeJournal) DeleteDay(id shed.DayID) error {
 	j.asked("DeleteDay")
 	j.mu.Lock()
 	defer j.mu.Unlock()
@@ -76,7 +79,7 @@ func (j *fakeJournal) DeleteDay(id session.DayID) error {
 	return j.err
 }
 
-func (j *fakeJournal) OpenDay() (session.DayID, bool, error) {
+func (j *fakeJournal) OpenDay() (shed.DayID, bool, error) {
 	j.asked("OpenDay")
 	j.mu.Lock()
 	defer j.mu.Unlock()
@@ -88,13 +91,13 @@ func (j *fakeJournal) OpenDay() (session.DayID, bool, error) {
 	return 0, false, j.err
 }
 
-func (j *fakeJournal) Events(id session.DayID) ([]session.Recorded, error) {
+func (j *fakeJournal) Events(id shed.DayID) ([]session.Recorded, error) {
 	j.mu.Lock()
 	defer j.mu.Unlock()
 	return slices.Clone(j.recs[id]), j.err
 }
 
-func (j *fakeJournal) Day(id session.DayID) (session.Day, error) {
+func (j *fakeJournal) Day(id shed.DayID) (session.Day, error) {
 	j.asked("Day")
 	recs, err := j.Events(id)
 	if err == nil && len(recs) == 0 {
@@ -103,11 +106,11 @@ func (j *fakeJournal) Day(id session.DayID) (session.Day, error) {
 	return session.Replay(recs), err
 }
 
-func (j *fakeJournal) Days(limit int) ([]session.DaySummary, error) {
+func (j *fakeJournal) Days(limit int) ([]ledger.Summary, error) {
 	j.asked("Days")
 	j.mu.Lock()
 	defer j.mu.Unlock()
-	var out []session.DaySummary
+	var out []ledger.Summary
 	for id := j.last; id > 0; id-- {
 		if s, ok := j.sums[id]; ok && (limit == 0 || len(out) < limit) {
 			out = append(out, s)
@@ -118,13 +121,13 @@ func (j *fakeJournal) Days(limit int) ([]session.DaySummary, error) {
 
 // fakeLedger keeps the kit, fleeces and methods in memory, as given.
 type fakeLedger struct {
-	kit     *session.Kit
-	fleeces []session.Fleece
-	methods []session.Method
+	kit     *shed.Kit
+	fleeces []shed.Fleece
+	methods []shed.Method
 	made    int
 	err     error
 	alarms  session.AlarmSettings
-	printed []session.PrintedTag
+	printed []tag.Printed
 	left    session.Left
 	desk
 }
@@ -133,19 +136,20 @@ func (l *fakeLedger) Left() (session.Left, error) {
 	l.asked("Left")
 	return l.left, l.err
 }
+
 func (l *fakeLedger) SaveLeft(at session.Left) error { l.left = at; return l.err }
 
 func newFakeLedger() *fakeLedger { return &fakeLedger{} }
 
-func (l *fakeLedger) Kit() (session.Kit, bool, error) {
+func (l *fakeLedger) Kit() (shed.Kit, bool, error) {
 	l.asked("Kit")
 	if l.kit == nil {
-		return session.Kit{}, false, l.err
+		return shed.Kit{}, false, l.err
 	}
 	return *l.kit, true, l.err
 }
 
-func (l *fakeLedger) SaveKit(k session.Kit) error {
+func (l *fakeLedger) SaveKit(k shed.Kit) error {
 	l.asked("SaveKit")
 	if l.err == nil {
 		l.kit = &k
@@ -166,12 +170,12 @@ func (l *fakeLedger) SaveAlarmSettings(a session.AlarmSettings) error {
 	return l.err
 }
 
-func (l *fakeLedger) Fleeces() ([]session.Fleece, error) {
+func (l *fakeLedger) Fleeces() ([]shed.Fleece, error) {
 	l.asked("Fleeces")
 	return slices.Clone(l.fleeces), l.err
 }
 
-func (l *fakeLedger) SaveFleece(f session.Fleece) (session.Fleece, error) {
+func (l *fakeLedger) SaveFleece(f shed.Fleece) (shed.Fleece, error) {
 	l.asked("SaveFleece")
 	if l.err != nil {
 		return f, l.err
@@ -187,27 +191,27 @@ func (l *fakeLedger) SaveFleece(f session.Fleece) (session.Fleece, error) {
 	}
 	l.made++
 	f.ID = "f" + strconv.Itoa(l.made)
-	l.fleeces = append([]session.Fleece{f}, l.fleeces...)
+	l.fleeces = append([]shed.Fleece{f}, l.fleeces...)
 	return f, nil
 }
 
 func (l *fakeLedger) DeleteFleece(id string) error {
 	l.asked("DeleteFleece")
-	l.fleeces = slices.DeleteFunc(l.fleeces, func(f session.Fleece) bool { return f.ID == id })
+	l.fleeces = slices.DeleteFunc(l.fleeces, func(f shed.Fleece) bool { return f.ID == id })
 	return l.err
 }
 
-func (l *fakeLedger) Methods() ([]session.Method, error) {
+func (l *fakeLedger) Methods() ([]shed.Method, error) {
 	l.asked("Methods")
 	return slices.Clone(l.methods), l.err
 }
 
-func (l *fakeLedger) SaveMethod(m session.Method) (session.Method, error) {
+func (l *fakeLedger) SaveMethod(m shed.Method) (shed.Method, error) {
 	l.asked("SaveMethod")
 	switch {
 	case l.err != nil:
 		return m, l.err
-	case m.ID == session.BuiltInMethodID:
+	case m.ID == shed.BuiltInMethodID:
 		return m, fmt.Errorf("the built-in method stays as it is")
 	}
 	for i := range l.methods {
@@ -222,19 +226,20 @@ func (l *fakeLedger) SaveMethod(m session.Method) (session.Method, error) {
 	return m, nil
 }
 
-func (l *fakeLedger) Printed() ([]session.PrintedTag, error) {
+func (l *fakeLedger) Printed() ([]tag.Printed, error) {
 	l.asked("Printed")
 	return l.printed, l.err
 }
 
 func (l *fakeLedger) DeleteMethod(id string) error {
 	l.asked("DeleteMethod")
-	l.methods = slices.DeleteFunc(l.methods, func(m session.Method) bool { return m.ID == id })
+	l.methods = slices.DeleteFunc(l.methods, func(m shed.Method) bool { return m.ID == id })
 	return l.err
 }
 
 // fakeClock stands until it is set on.
 type fakeClock struct{ at time.Time }
 
-func (c *fakeClock) Now() time.Time           { return c.at }
+func (c *fakeClock) Now() time.Time { return c.at }
+
 func (c *fakeClock) forward(by time.Duration) { c.at = c.at.Add(by) }

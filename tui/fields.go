@@ -9,8 +9,8 @@ import (
 
 	"github.com/charmbracelet/huh"
 
-	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 )
 
 // field is one of huh's fields with what a form needs to know of it.
@@ -52,15 +52,15 @@ var (
 	tempStep = quantity{measure.System.TempUnit, showDelta, measure.System.ParseTempDeltaC, nil}
 	// rate is mL for each 100 g; with spoons it is asked for the 4 oz of a batch.
 	rate = quantity{func(u measure.System) string { return u.DoseUnit() + " " + rateWeight(u) },
-		func(u measure.System, v float64) string { return u.DoseField(v * session.DosedG(u) / 100) },
+		func(u measure.System, v float64) string { return u.DoseField(v * shed.DosedG(u) / 100) },
 		func(u measure.System, s string) (float64, error) {
 			v, err := u.ParseDoseML(s)
-			return v * 100 / session.DosedG(u), err
+			return v * 100 / shed.DosedG(u), err
 		}, func(u measure.System, v float64) float64 {
 			if u != measure.US {
 				return v
 			}
-			return roundTo(v*session.DosedG(u)/100, measure.MLPerUSTsp/4) * 100 / session.DosedG(u)
+			return roundTo(v*shed.DosedG(u)/100, measure.MLPerUSTsp/4) * 100 / shed.DosedG(u)
 		}}
 )
 
@@ -75,11 +75,11 @@ func showVolume(u measure.System, l float64) string {
 
 func plainNumber(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
 
-func rateWeight(u measure.System) string { return "for each " + u.Mass(session.DosedG(u)) + " raw" }
+func rateWeight(u measure.System) string { return "for each " + u.Mass(shed.DosedG(u)) + " raw" }
 
 // rateText is a dose as a person reads it.
 func rateText(u measure.System, mLPer100G float64) string {
-	return u.Dose(mLPer100G*session.DosedG(u)/100) + " " + rateWeight(u)
+	return u.Dose(mLPer100G*shed.DosedG(u)/100) + " " + rateWeight(u)
 }
 
 func showDelta(u measure.System, dc float64) string {
@@ -200,8 +200,8 @@ func (n *number) clear() {
 }
 
 // kitCheck makes a Check method of the kit into the check of a field.
-func kitCheck(method func(session.Kit, float64) error) func(measure.System, float64) error {
-	return func(u measure.System, v float64) error { return method(session.Kit{Units: u}, v) }
+func kitCheck(method func(shed.Kit, float64) error) func(measure.System, float64) error {
+	return func(u measure.System, v float64) error { return method(shed.Kit{Units: u}, v) }
 }
 
 // wordsField asks for a name or a note; most is how many characters are kept,

@@ -7,7 +7,7 @@ import (
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 
-	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/shed"
 )
 
 // newFirstStart asks for the kit. Every field has a figure that will do, so
@@ -15,16 +15,16 @@ import (
 func newFirstStart(e *env) screen {
 	k := e.kit
 	if len(k.Tubs) == 0 {
-		k = session.DefaultKit()
+		k = shed.DefaultKit()
 	}
 	count := len(k.Tubs)
-	tubs := make([]session.Tub, session.MaxTubs)
+	tubs := make([]shed.Tub, shed.MaxTubs)
 	for i := range tubs {
 		if i < len(k.Tubs) {
 			tubs[i] = k.Tubs[i]
 			continue
 		}
-		tubs[i] = newTub(session.Kit{Tubs: tubs[:i]})
+		tubs[i] = newTub(shed.Kit{Tubs: tubs[:i]})
 	}
 
 	proposed := k.Units
@@ -39,13 +39,13 @@ func newFirstStart(e *env) screen {
 				"Enter takes what a field says, so Enter all the way gives a kit to begin with. All of it can be changed later."},
 		water,
 		{title: "Tubs", about: "A tub is anything you set a basket into: bucket, washing-up bowl, tray.", fields: []*field{
-			countField("How many tubs do you use on a day?", "each is watched by itself", &count, 1, session.MaxTubs)}},
+			countField("How many tubs do you use on a day?", "each is watched by itself", &count, 1, shed.MaxTubs)}},
 	}
-	var each []*session.Tub
+	var each []*shed.Tub
 	for i := range tubs {
 		each = append(each, &tubs[i])
 		// Those before it: the name of one to come can still be changed on its page.
-		p := tubPage(&k, &tubs[i], fmt.Sprintf("Tub %d", i+1), func() []session.Tub { return tubs[:i] })
+		p := tubPage(&k, &tubs[i], fmt.Sprintf("Tub %d", i+1), func() []shed.Tub { return tubs[:i] })
 		p.hide = func() bool { return i >= count }
 		pages = append(pages, p)
 	}

@@ -4,12 +4,12 @@ import (
 	"fmt"
 	"strconv"
 
-	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 )
 
 // saveFleece cleans, checks and keeps a fleece.
-func saveFleece(e *env, f session.Fleece) (session.Fleece, error) {
+func saveFleece(e *env, f shed.Fleece) (shed.Fleece, error) {
 	f = f.Clean()
 	if err := f.Validate(); err != nil {
 		return f, err
@@ -17,7 +17,7 @@ func saveFleece(e *env, f session.Fleece) (session.Fleece, error) {
 	if f.ChangedAt = e.now; f.ID == "" {
 		f.MadeAt = e.now
 	}
-	var saved session.Fleece
+	var saved shed.Fleece
 	if err := e.keep(func() (err error) { saved, err = e.Ledger.SaveFleece(f); return err }); err != nil {
 		return f, fmt.Errorf("the fleece could not be saved: %w", err)
 	}
@@ -27,26 +27,26 @@ func saveFleece(e *env, f session.Fleece) (session.Fleece, error) {
 }
 
 // fleecePages asks for a fleece.
-func fleecePages(e *env, f *session.Fleece) []*page {
+func fleecePages(e *env, f *shed.Fleece) []*page {
 	return []*page{
 		{title: "Whose clip", fields: []*field{
 			wordsField("Animal", "name, or a number such as ewe 12", &f.Animal, 40, "the fleece has no animal's name: give one, or a number such as ewe 12"),
 			wordsField("Farm", "for the tag; may be left empty", &f.Farm, 40, ""),
 			yearField(&f.Year),
-			numberField(e.kit.Units, weight, "Raw weight, the whole fleece", "as it was bought, unwashed", &f.RawG, kitCheck(session.Kit.CheckFleeceG)),
+			numberField(e.kit.Units, weight, "Raw weight, the whole fleece", "as it was bought, unwashed", &f.RawG, kitCheck(shed.Kit.CheckFleeceG)),
 			numberField(e.kit.Units, weight.orNone(), "Raw weight after skirting", "what there is to wash; none if it was not weighed again", &f.SkirtedG, func(u measure.System, g float64) error {
 				if g > f.RawG {
 					return fmt.Errorf("%s after skirting is more than the %s before it: swap them, or weigh again", u.Mass(g), u.Mass(f.RawG))
 				}
-				return session.Kit{Units: u}.CheckSkirtedG(g)
+				return shed.Kit{Units: u}.CheckSkirtedG(g)
 			}),
 			partsField(e, f),
 		}, leave: func() error { return f.AskTwin(e.record.fleeces) }},
 		{title: "What it is like", fields: []*field{
-			choiceField("Type", "fine fleece is springy and takes more room in the basket; longwool drapes", &f.Type, true, named(session.FleeceTypes()...)...),
-			choiceField("Wax", "a fleece with much wax is washed twice", &f.Wax, true, named(session.Levels()...)...),
-			choiceField("Tendency to felt", "the higher, the less it may be moved in the water", &f.Felting, true, named(session.Levels()...)...),
-			numberField(e.kit.Units, staple.orNone(), "Staple length", "of a lock, unstretched; none if not measured", &f.StapleMM, kitCheck(session.Kit.CheckStapleMM)),
+			choiceField("Type", "fine fleece is springy and takes more room in the basket; longwool drapes", &f.Type, true, named(shed.FleeceTypes()...)...),
+			choiceField("Wax", "a fleece with much wax is washed twice", &f.Wax, true, named(shed.Levels()...)...),
+			choiceField("Tendency to felt", "the higher, the less it may be moved in the water", &f.Felting, true, named(shed.Levels()...)...),
+			numberField(e.kit.Units, staple.orNone(), "Staple length", "of a lock, unstretched; none if not measured", &f.StapleMM, kitCheck(shed.Kit.CheckStapleMM)),
 			wordsField(e.kit.Units.Spell("Colour"), "such as white, moorit, silver grey; may be left empty", &f.Colour, 40, ""),
 			wordsField("Notes", "stains, tips, what it is for; may be left empty", &f.Notes, 400, ""),
 		}},

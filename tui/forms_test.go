@@ -11,7 +11,9 @@ import (
 
 	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/theme"
 )
 
@@ -30,7 +32,7 @@ func TestFirstStartEnterAllTheWay(t *testing.T) {
 		if p.ledger.kit == nil {
 			t.Fatalf("%v: sixty times Enter gave no kit:\n%s", size, p.view())
 		}
-		if !reflect.DeepEqual(*p.ledger.kit, session.DefaultKit()) {
+		if !reflect.DeepEqual(*p.ledger.kit, shed.DefaultKit()) {
 			t.Errorf("the kit is not the one offered: %+v", *p.ledger.kit)
 		}
 		p.sees("Plan a wash day")
@@ -75,7 +77,7 @@ func TestFirstStartMoreTubs(t *testing.T) {
 	p.types("Zinc")
 	p.press("enter", "2", "0", "enter", "9", "enter", "right", "enter", "right", "ctrl+s")
 	k := *p.ledger.kit
-	want := session.Tub{ID: "t1", Name: "Zinc", CapacityL: 20, FillL: 9, Shape: cooling.Shallow, Cover: cooling.Film}
+	want := shed.Tub{ID: "t1", Name: "Zinc", CapacityL: 20, FillL: 9, Shape: cooling.Shallow, Cover: cooling.Film}
 	if len(k.Tubs) != 5 || k.Tubs[0] != want {
 		t.Errorf("tubs are %+v", k.Tubs)
 	}
@@ -253,7 +255,7 @@ func TestNamesFromOutside(t *testing.T) {
 		t.Error("an override reached the screen")
 	}
 	// What lies in the ledger already is not trusted either.
-	p.ledger.fleeces = append(p.ledger.fleeces, session.Fleece{ID: "f9", Animal: "Bad\x1b[2J", Farm: strings.Repeat("羊", 300), RawG: 1000})
+	p.ledger.fleeces = append(p.ledger.fleeces, shed.Fleece{ID: "f9", Animal: "Bad\x1b[2J", Farm: strings.Repeat("羊", 300), RawG: 1000})
 	p.press("esc", "esc", "f")
 	p.everySize()
 	if strings.Contains(p.app.View(), "\x1b[2J") {
@@ -312,7 +314,7 @@ func TestHelpHasEverything(t *testing.T) {
 			}
 		}
 	}
-	for _, c := range session.Cautions(measure.Metric) {
+	for _, c := range coach.Cautions(measure.Metric) {
 		if first, _, _ := strings.Cut(c, ":"); !strings.Contains(squeezed, first) {
 			t.Errorf("the help does not say %q", first)
 		}
@@ -325,13 +327,13 @@ func TestHelpHasEverything(t *testing.T) {
 // TestNewTubsFollowTheirSize: the usual bath of a new tub follows the size that is typed,
 // and so do the tubs after it, until they are typed; another unit moves neither.
 func TestNewTubsFollowTheirSize(t *testing.T) {
-	k := session.DefaultKit()
+	k := shed.DefaultKit()
 	tubs := k.Tubs
 	var pages []*page
-	var each []*session.Tub
+	var each []*shed.Tub
 	for i := range tubs {
 		each = append(each, &tubs[i])
-		pages = append(pages, tubPage(&k, &tubs[i], "Tub", func() []session.Tub { return nil }))
+		pages = append(pages, tubPage(&k, &tubs[i], "Tub", func() []shed.Tub { return nil }))
 	}
 	follow := followRims(&k.Units, each, pages)
 	k.Units = measure.US

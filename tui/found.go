@@ -8,6 +8,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/shed"
 )
 
 // foundScreen takes how the racked batches of a day came out, a key for each finding.
@@ -15,7 +16,7 @@ type foundScreen struct {
 	frame
 	grid    grid
 	l       *live
-	batches []session.Batch
+	batches []shed.Batch
 }
 
 // foundKeys say what is found, in the order of session.Found.

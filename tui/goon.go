@@ -9,7 +9,10 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/keep"
 )
 
@@ -23,7 +26,7 @@ import (
 // which is a guess and called one until the person says how long it was.
 type goOnScreen struct {
 	frame
-	id    session.DayID
+	id    shed.DayID
 	day   session.Day   // as it was last written down
 	left  bool          // it was left since, and no power cut or crash ended it
 	seen  time.Time     // when it was left, else the last entry
@@ -40,12 +43,12 @@ const longAway = 24 * time.Hour
 
 // openDay is a day that was begun and not ended, as it was last written down.
 type openDay struct {
-	id   session.DayID
+	id   shed.DayID
 	day  session.Day
 	left session.Left
 }
 
-func readOpen(j session.Journal, l session.Ledger, id session.DayID) (o openDay, err error) {
+func readOpen(j ledger.Journal, l ledger.Ledger, id shed.DayID) (o openDay, err error) {
 	o.id = id
 	if o.day, err = j.Day(id); err != nil {
 		return o, fmt.Errorf("the open day could not be read: %w", err)
@@ -221,11 +224,11 @@ func (s *goOnScreen) View() string {
 	}
 	var tubs [][]string
 	for i := range d.Tubs {
-		g := d.Glance(i, e.now)
+		g := coach.GlanceAt(d, i, e.now)
 		if s.taken {
-			g = e.live.day.Glance(i, e.now)
+			g = coach.GlanceAt(e.live.day, i, e.now)
 		}
-		if g.Phase == session.Idle {
+		if g.Phase == shed.Idle {
 			continue
 		}
 		temp := ""
@@ -233,7 +236,7 @@ func (s *goOnScreen) View() string {
 			temp = ", now about " + d.Plan.Kit.Units.Temp(g.TempC)
 		}
 		style := t.Text
-		if g.Prompt.Rank == session.Harm {
+		if g.Prompt.Rank == coach.Harm {
 			style = t.Warn
 		}
 		tubs = append(tubs, told(style, fmt.Sprintf("  %s: %s %s, %s%s", g.Name, g.Batch, g.StepName, g.Phase, temp), s.w))

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/shed"
 )
 
 // soakToGo is how long the first tub's soak has still to go, min.
@@ -20,7 +21,7 @@ func behindPerson(t *testing.T) (p *person, toGo float64, stop func()) {
 	p = newPerson(t, true, withOpenDay(1, 25), func(p *person, d *Deps) {
 		recs, _ := p.journal.Events(1)
 		last := session.Replay(recs)
-		if last.Tubs[0].Phase != session.Soaking {
+		if last.Tubs[0].Phase != shed.Soaking {
 			t.Fatalf("it does not soak: %v", last.Tubs[0].Phase)
 		}
 		toGo = last.Tubs[0].SoakEndAt(last.LastAt).Sub(last.LastAt).Minutes()

@@ -7,6 +7,7 @@ import (
 	"github.com/charmbracelet/lipgloss"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/tui/theme"
 )
 
@@ -100,13 +101,13 @@ func atTub(d session.Day, a session.Alarm, sep, text string) string {
 func alarmPhrase(d session.Day, a session.Alarm, now time.Time) string {
 	name := alarmName(d, a)
 	if a.Kind == session.NearRelease || a.Kind == session.BelowRelease {
-		if count := countText(d, d.Prompt(a.Tub, now), now); count != "" {
+		if count := countText(d, coach.PromptAt(d, a.Tub, now), now); count != "" {
 			if a.Kind == session.NearRelease {
 				count = "cooling, " + count
 			}
 			name = atTub(d, a, ": ", count)
 		}
 	}
-	do := d.WhatToDo(a, now).String() // its tub may not be the one that keys are for
+	do := coach.WhatToDo(d, a, now).String() // its tub may not be the one that keys are for
 	return name + ". " + strings.ToUpper(do[:1]) + do[1:]
 }

@@ -9,6 +9,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/measure"
 )
 
@@ -136,7 +137,7 @@ func (s *helpScreen) text() []string {
 		}
 	}
 	head("Cautions")
-	for _, c := range session.Cautions(s.e.kit.Units) {
+	for _, c := range coach.Cautions(s.e.kit.Units) {
 		for _, l := range hung("- ", c, w-3) {
 			out = append(out, t.Caution.Render("  "+l))
 		}

@@ -9,7 +9,9 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/x/ansi"
 
-	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/theme"
 )
 
@@ -27,9 +29,9 @@ type homeScreen struct {
 
 // homeNews is what the journal says.
 type homeNews struct {
-	last session.DaySummary // the last finished day; ID 0: none
-	open session.DayID      // a day begun and not ended; 0: none
-	wet  *live              // the last day, where it ended with wet fleece in a tub not long ago
+	last ledger.Summary // the last finished day; ID 0: none
+	open shed.DayID     // a day begun and not ended; 0: none
+	wet  *live          // the last day, where it ended with wet fleece in a tub not long ago
 }
 
 // entry is a line of the menu.
@@ -57,12 +59,12 @@ func (s *homeScreen) read() tea.Cmd {
 	})
 }
 
-func lookBack(j session.Journal) (n homeNews, err error) {
+func lookBack(j ledger.Journal) (n homeNews, err error) {
 	days, err := j.Days(2) // at most one of them is open
 	if err != nil {
 		return homeNews{}, err
 	}
-	if err := session.FillRows(j, days); err != nil {
+	if err := ledger.FillRows(j, days); err != nil {
 		return homeNews{}, err
 	}
 	for _, d := range days {
@@ -71,7 +73,7 @@ func lookBack(j session.Journal) (n homeNews, err error) {
 			break
 		}
 	}
-	if n.last.ID != 0 && len(days) > 0 && days[0].ID == n.last.ID && slices.ContainsFunc(n.last.Rows, func(r session.BatchRow) bool { return r.State() == session.InWater }) {
+	if n.last.ID != 0 && len(days) > 0 && days[0].ID == n.last.ID && slices.ContainsFunc(n.last.Rows, func(r ledger.BatchRow) bool { return r.State() == ledger.InWater }) {
 		d, err := j.Day(n.last.ID)
 		if err != nil {
 			return homeNews{}, err
@@ -87,7 +89,7 @@ func lookBack(j session.Journal) (n homeNews, err error) {
 
 // openDay is a day begun and not ended, as far as is known: the day that was
 // live may have ended although that is not written yet.
-func (s *homeScreen) openDay() session.DayID {
+func (s *homeScreen) openDay() shed.DayID {
 	if s.last.open == s.e.live.id {
 		return 0
 	}
@@ -321,7 +323,7 @@ func (s *homeScreen) greeting(room int) []string {
 func (s *homeScreen) runningText() string {
 	d, now := s.e.live.day, s.e.now
 	text := fmt.Sprintf("A day is running: %s", counted(len(d.Tubs), "tub", "tubs"))
-	if p := d.Prompts(now); len(p) > 0 {
+	if p := coach.Prompts(d, now); len(p) > 0 {
 		name := ""
 		if p[0].Tub >= 0 {
 			name = d.Plan.Kit.Tubs[p[0].Tub].Name + ", "
@@ -332,7 +334,7 @@ func (s *homeScreen) runningText() string {
 }
 
 // lastText is a past day in one line.
-func (s *homeScreen) lastText(d session.DaySummary) string {
+func (s *homeScreen) lastText(d ledger.Summary) string {
 	parts := []string{s.e.dayText(d.StartedAt), counted(d.Batches, "batch", "batches")}
 	if len(d.Fleeces) > 0 {
 		parts = append(parts, strings.Join(d.Fleeces, "; "))

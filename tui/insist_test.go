@@ -5,7 +5,8 @@ import (
 	"fmt"
 	"testing"
 
-	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/shed"
 )
 
 // TestDeedIsToldByItsOwnKey: a deed that a sentence speaks of is told by the key that is
@@ -14,12 +15,12 @@ func TestDeedIsToldByItsOwnKey(t *testing.T) {
 	k := newDayKeys()
 	k.Repeat.SetHelp("z", "bath again")
 	k.Reading.SetHelp("j", "reading")
-	for deed, says := range map[session.Deed]string{session.Refill: "z empties it", session.WashAgain: "z fills this bath once more", session.TakeTemp: "j takes a reading"} {
+	for deed, says := range map[coach.Deed]string{coach.Refill: "z empties it", coach.WashAgain: "z fills this bath once more", coach.TakeTemp: "j takes a reading"} {
 		if got := k.tells(deed); got != says {
 			t.Errorf("%s: %q, not %q", deed, got, says)
 		}
 	}
-	if got, want := (session.Lacks{Reason: "nobody can tell", Deed: session.TakeTemp}).Say(k.tells), "nobody can tell: j takes a reading"; got != want {
+	if got, want := (coach.Lacks{Reason: "nobody can tell", Deed: coach.TakeTemp}).Say(k.tells), "nobody can tell: j takes a reading"; got != want {
 		t.Errorf("%q, not %q", got, want)
 	}
 }
@@ -28,8 +29,8 @@ func TestDeedIsToldByItsOwnKey(t *testing.T) {
 func TestInsistingNamesItsKey(t *testing.T) {
 	k := bind("Ctrl+S", "save", "ctrl+s")
 	for says, err := range map[string]error{
-		"17 °C off. Right? Press Ctrl+S again":                 session.Unlikely{Reason: "17 °C off"},
-		"A1: is it the right batch? If so, press Ctrl+S again": fmt.Errorf("A1: %w", session.Unlikely{Reason: "is it the right batch?", Asks: true}),
+		"17 °C off. Right? Press Ctrl+S again":                 shed.Unlikely{Reason: "17 °C off"},
+		"A1: is it the right batch? If so, press Ctrl+S again": fmt.Errorf("A1: %w", shed.Unlikely{Reason: "is it the right batch?", Asks: true}),
 		"no bath: fill it first":                               errors.New("no bath: fill it first"),
 	} {
 		if got := refusedText(err, k); got != says {

@@ -10,8 +10,9 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/cooling"
-	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 )
 
 // kitScreen shows what the person washes with; each part can be changed at any
@@ -23,7 +24,7 @@ type kitScreen struct {
 	add  key.Binding
 	del  key.Binding
 	unit key.Binding
-	heat []session.TubHeat // what past days taught
+	heat []shed.TubHeat // what past days taught
 }
 
 // Parts of the kit before the tubs.
@@ -69,9 +70,9 @@ func (s *kitScreen) heatLines() []string {
 		return nil
 	}
 	u, t := k.Units, s.e.Theme
-	out := append([]string{""}, told(t.Text, fmt.Sprintf("%s, %s from %s to %s in a room of %s:", k.Tubs[i].Name, u.Volume(k.Tubs[i].FillL), u.Temp(session.JudgedFromC), u.Temp(session.JudgedToC), u.Temp(k.RoomC)), s.w)...)
+	out := append([]string{""}, told(t.Text, fmt.Sprintf("%s, %s from %s to %s in a room of %s:", k.Tubs[i].Name, u.Volume(k.Tubs[i].FillL), u.Temp(shed.JudgedFromC), u.Temp(shed.JudgedToC), u.Temp(k.RoomC)), s.w)...)
 	guessed := false
-	for _, c := range session.CoverTimes(k, k.Tubs[i], s.heat) {
+	for _, c := range shed.CoverTimes(k, k.Tubs[i], s.heat) {
 		from := ""
 		if c.Baths > 0 {
 			from = ", from " + counted(c.Baths, "bath", "baths")
@@ -92,7 +93,7 @@ func (s *kitScreen) Title() string { return "Kit: your tubs, water and scour" }
 
 func (s *kitScreen) fill() {
 	k, u := s.e.kit, s.e.kit.Units
-	s.heat = session.LearnFrom(s.e.record.days)
+	s.heat = ledger.LearnFrom(s.e.record.days)
 	kettle := "none"
 	if k.Kettle.CapacityL > 0 {
 		kettle = u.Volume(k.Kettle.CapacityL) + ", " + measure.Power(k.Kettle.PowerW)
@@ -146,7 +147,7 @@ func (s *kitScreen) fill() {
 }
 
 // doseRate is the scour's dose as it is set.
-func doseRate(k session.Kit) string {
+func doseRate(k shed.Kit) string {
 	if g := k.Scour.PowderGPer100G; g > 0 {
 		return plainNumber(g) + " % of the raw weight, a powder"
 	}
@@ -245,9 +246,9 @@ func (s *kitScreen) change(row int) tea.Cmd {
 }
 
 // behindLead is the page of a tub, or of a part behind the tubs.
-func behindLead(k *session.Kit, i int, now time.Time) *page {
+func behindLead(k *shed.Kit, i int, now time.Time) *page {
 	if i < len(k.Tubs) {
-		return tubPage(k, &k.Tubs[i], "Tub "+k.Tubs[i].Name, func() []session.Tub { return slices.Delete(slices.Clone(k.Tubs), i, i+1) })
+		return tubPage(k, &k.Tubs[i], "Tub "+k.Tubs[i].Name, func() []shed.Tub { return slices.Delete(slices.Clone(k.Tubs), i, i+1) })
 	}
 	switch i - len(k.Tubs) {
 	case kitTank:
@@ -264,12 +265,12 @@ func behindLead(k *session.Kit, i int, now time.Time) *page {
 
 func (s *kitScreen) addTub() tea.Cmd {
 	k := s.e.kit
-	if len(k.Tubs) >= session.MaxTubs {
-		s.e.refuse(fmt.Errorf("%d tubs are the most one screen can watch", session.MaxTubs))
+	if len(k.Tubs) >= shed.MaxTubs {
+		s.e.refuse(fmt.Errorf("%d tubs are the most one screen can watch", shed.MaxTubs))
 		return nil
 	}
 	t := newTub(k)
-	pages := []*page{tubPage(&k, &t, "One more tub", func() []session.Tub { return k.Tubs })}
+	pages := []*page{tubPage(&k, &t, "One more tub", func() []shed.Tub { return k.Tubs })}
 	f := newForm(s.e, "Kit: one more tub", pages, func() (tea.Cmd, error) {
 		more := k
 		more.Tubs = append(slices.Clone(k.Tubs), t)
@@ -281,7 +282,7 @@ func (s *kitScreen) addTub() tea.Cmd {
 		s.e.tell("%s is part of the kit", t.Name)
 		return pop(), nil
 	})
-	f.changed = followRims(&k.Units, []*session.Tub{&t}, pages)
+	f.changed = followRims(&k.Units, []*shed.Tub{&t}, pages)
 	return push(f)
 }
 

@@ -7,8 +7,8 @@ import (
 	"strings"
 	"time"
 
-	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 )
 
 // The pages of the kit that a plan wants to know: the heater's tank, the rack,
@@ -105,34 +105,34 @@ var (
 	scourPrice = price("for a litre", "for a gal", measure.LPerUSGal)
 )
 
-func tankPage(k *session.Kit) *page {
+func tankPage(k *shed.Kit) *page {
 	return &page{title: "Hot water tank", fields: []*field{
-		numberField(k.Units, volume.orNone(), "Tank", "what the heater stores, as on its plate; none if the hot tap never runs cool", &k.Tank.VolumeL, kitCheck(session.Kit.CheckTankL)),
-		usualIn(k, session.HeaterFor, &k.Tank.HeaterW,
-			numberField(k.Units, power, "Its heater", "says how soon it is hot again", &k.Tank.HeaterW, kitCheck(session.Kit.CheckTankW))),
+		numberField(k.Units, volume.orNone(), "Tank", "what the heater stores, as on its plate; none if the hot tap never runs cool", &k.Tank.VolumeL, kitCheck(shed.Kit.CheckTankL)),
+		usualIn(k, shed.HeaterFor, &k.Tank.HeaterW,
+			numberField(k.Units, power, "Its heater", "says how soon it is hot again", &k.Tank.HeaterW, kitCheck(shed.Kit.CheckTankW))),
 	}, leave: func() error { return k.AskTank() }}
 }
 
-func pricesPage(k *session.Kit) *page {
+func pricesPage(k *shed.Kit) *page {
 	return &page{title: "Prices", fields: []*field{
 		wordsField("Your money", "its sign or letters; goes beside the sums", &k.Prices.MoneyWords, 8, ""),
-		numberField(k.Units, waterPrice, "Water", "0 leaves it out", &k.Prices.PerM3, kitCheck(session.Kit.CheckPrice)),
-		numberField(k.Units, powerPrice, "Electricity", "heats tank and kettle; 0 leaves it out", &k.Prices.PerKWh, kitCheck(session.Kit.CheckPrice)),
-		numberField(k.Units, scourPrice, "Scour", "0 leaves it out", &k.Prices.PerLScour, kitCheck(session.Kit.CheckPrice)),
+		numberField(k.Units, waterPrice, "Water", "0 leaves it out", &k.Prices.PerM3, kitCheck(shed.Kit.CheckPrice)),
+		numberField(k.Units, powerPrice, "Electricity", "heats tank and kettle; 0 leaves it out", &k.Prices.PerKWh, kitCheck(shed.Kit.CheckPrice)),
+		numberField(k.Units, scourPrice, "Scour", "0 leaves it out", &k.Prices.PerLScour, kitCheck(shed.Kit.CheckPrice)),
 	}}
 }
 
 // scalesPage puts the names and steps of the scales right that weights were read on.
-func scalesPage(k *session.Kit, now time.Time) *page {
+func scalesPage(k *shed.Kit, now time.Time) *page {
 	was, p := *k, &page{title: "Scales", about: "A name put right here is put right in the weights too."}
 	to := slices.Clone(k.Scales)
 	for i, s := range k.Scales {
-		p.fields = append(p.fields, checkedField(fmt.Sprintf("Scale %d and its step", i+1), "such as kitchen "+k.Units.Mass(session.UsualScale(k.Units).StepG), scaleText(k.Units, s), func(text string) error {
+		p.fields = append(p.fields, checkedField(fmt.Sprintf("Scale %d and its step", i+1), "such as kitchen "+k.Units.Mass(shed.UsualScale(k.Units).StepG), scaleText(k.Units, s), func(text string) error {
 			if text == scaleText(k.Units, s) {
 				to[i] = s
 				return nil
 			}
-			read, err := readScale(session.Kit{Units: k.Units}, text)
+			read, err := readScale(shed.Kit{Units: k.Units}, text)
 			if err == nil {
 				to[i] = read
 			}
@@ -156,14 +156,14 @@ func scalesPage(k *session.Kit, now time.Time) *page {
 	return p
 }
 
-func rackPage(k *session.Kit) *page {
+func rackPage(k *shed.Kit) *page {
 	return &page{title: "Drying rack", fields: []*field{
 		checkedField("Trays, each with the batches it has room for", "such as: top 2, tower 1 with 4 layers (of locks, one over another); empty if you do not want it counted", trayWords(k.Trays), func(text string) error {
 			trays, err := readTrays(text, k.Trays)
 			if err != nil {
 				return err
 			}
-			trial := session.DefaultKit()
+			trial := shed.DefaultKit()
 			trial.Trays = trays
 			if err := trial.Clean().Validate(); err != nil {
 				return err
@@ -174,7 +174,7 @@ func rackPage(k *session.Kit) *page {
 	}}
 }
 
-func trayWords(trays []session.Tray) string {
+func trayWords(trays []shed.Tray) string {
 	var parts []string
 	for _, t := range trays {
 		text := fmt.Sprintf("%s %d", t.Name, t.Places)
@@ -188,21 +188,21 @@ func trayWords(trays []session.Tray) string {
 
 // readTrays reads what trayWords writes; a semicolon parts trays as a comma does.
 // A tray keeps its mark as long as it keeps its name.
-func readTrays(text string, old []session.Tray) ([]session.Tray, error) {
-	var out []session.Tray
+func readTrays(text string, old []shed.Tray) ([]shed.Tray, error) {
+	var out []shed.Tray
 	for part := range strings.SplitSeq(strings.ReplaceAll(measure.CleanText(text, 1000), ";", ","), ",") {
 		words, layers := trayLayers(strings.Fields(part))
 		if len(words) == 0 {
 			continue
 		}
-		t := session.Tray{Name: strings.Join(words, " "), Places: 1, Layers: layers}
+		t := shed.Tray{Name: strings.Join(words, " "), Places: 1, Layers: layers}
 		if n, err := strconv.Atoi(words[len(words)-1]); err == nil {
 			if len(words) == 1 {
 				return nil, fmt.Errorf("\"%s\" is a number without a name: put the tray's name first, such as top %d", words[0], n)
 			}
 			t.Name, t.Places = strings.Join(words[:len(words)-1], " "), n
 		}
-		if i := slices.IndexFunc(old, func(o session.Tray) bool { return strings.EqualFold(o.Name, t.Name) }); i >= 0 {
+		if i := slices.IndexFunc(old, func(o shed.Tray) bool { return strings.EqualFold(o.Name, t.Name) }); i >= 0 {
 			t.ID = old[i].ID
 		} else if err := trayName(t.Name); err != nil {
 			return nil, err
@@ -211,7 +211,7 @@ func readTrays(text string, old []session.Tray) ([]session.Tray, error) {
 	}
 	if len(out) == len(old) { // a tray that was only renamed stays the one on which things lie
 		for i := range out {
-			gone := !slices.ContainsFunc(out, func(t session.Tray) bool { return t.ID == old[i].ID })
+			gone := !slices.ContainsFunc(out, func(t shed.Tray) bool { return t.ID == old[i].ID })
 			if out[i].ID == "" && gone {
 				out[i].ID = old[i].ID
 			}

@@ -12,7 +12,8 @@ import (
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 
-	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/shed"
 )
 
 // fleecesScreen is the ledger of fleeces.
@@ -20,9 +21,9 @@ type fleecesScreen struct {
 	frame
 	reader
 	grid    grid
-	entries []session.Entry // all of them
-	texts   []string        // what is searched, an entry each
-	shown   []int           // entries that are listed, in order
+	entries []ledger.Entry // all of them
+	texts   []string       // what is searched, an entry each
+	shown   []int          // entries that are listed, in order
 	search  textLine
 	typing  bool
 	order   int // index into ledgerColumns, -1: as entered, the newest first
@@ -34,33 +35,33 @@ type fleecesScreen struct {
 // ledgerColumn is a column of the ledger: what stands in it, and its order.
 type ledgerColumn struct {
 	column
-	cell func(*env, session.Entry) string
-	less func(a, b session.Entry) int
+	cell func(*env, ledger.Entry) string
+	less func(a, b ledger.Entry) int
 }
 
 var ledgerColumns = []ledgerColumn{
-	{column{title: "animal", name: true}, func(_ *env, x session.Entry) string { return x.Fleece.Animal },
-		func(a, b session.Entry) int { return foldedOrder(a.Fleece.Animal, b.Fleece.Animal) }},
-	{column{title: "farm", spare: 3, name: true}, func(_ *env, x session.Entry) string { return orDash(x.Fleece.Farm) },
-		func(a, b session.Entry) int { return foldedOrder(a.Fleece.Farm, b.Fleece.Farm) }},
-	{column{title: "year", spare: 6, right: true}, func(_ *env, x session.Entry) string { return numberOrDash(x.Fleece.Year) },
-		func(a, b session.Entry) int { return cmp.Compare(a.Fleece.Year, b.Fleece.Year) }},
-	{column{title: "type", spare: 5}, func(_ *env, x session.Entry) string { return x.Fleece.Type.String() },
-		func(a, b session.Entry) int { return cmp.Compare(a.Fleece.Type.String(), b.Fleece.Type.String()) }},
-	{column{title: "raw", spare: 2, right: true}, func(e *env, x session.Entry) string { return e.kit.Units.Mass(x.Fleece.ToWashG()) },
-		func(a, b session.Entry) int { return cmp.Compare(a.Fleece.ToWashG(), b.Fleece.ToWashG()) }},
-	{column{title: "left", right: true}, func(e *env, x session.Entry) string { return e.kit.Units.Mass(x.LeftG) },
-		func(a, b session.Entry) int { return cmp.Compare(a.LeftG, b.LeftG) }},
-	{column{title: "washed", spare: 4, right: true}, func(_ *env, x session.Entry) string { return numberOrDash(x.Washed) },
-		func(a, b session.Entry) int { return cmp.Compare(a.Washed, b.Washed) }},
-	{column{title: "drying", spare: 1, right: true}, func(_ *env, x session.Entry) string { return numberOrDash(x.Drying) },
-		func(a, b session.Entry) int { return cmp.Compare(a.Drying, b.Drying) }},
-	{column{title: "bagged", spare: 4, right: true}, func(_ *env, x session.Entry) string { return numberOrDash(x.Bagged) },
-		func(a, b session.Entry) int { return cmp.Compare(a.Bagged, b.Bagged) }},
-	{column{title: "yield", spare: 2, right: true}, func(_ *env, x session.Entry) string { return yieldText(x.RawG, x.DryG) },
-		func(a, b session.Entry) int { return cmp.Compare(a.YieldPart(), b.YieldPart()) }},
-	{column{title: "last washed", spare: 7, right: true}, func(e *env, x session.Entry) string { return e.shortDay(x.LastAt) },
-		func(a, b session.Entry) int { return a.LastAt.Compare(b.LastAt) }},
+	{column{title: "animal", name: true}, func(_ *env, x ledger.Entry) string { return x.Fleece.Animal },
+		func(a, b ledger.Entry) int { return foldedOrder(a.Fleece.Animal, b.Fleece.Animal) }},
+	{column{title: "farm", spare: 3, name: true}, func(_ *env, x ledger.Entry) string { return orDash(x.Fleece.Farm) },
+		func(a, b ledger.Entry) int { return foldedOrder(a.Fleece.Farm, b.Fleece.Farm) }},
+	{column{title: "year", spare: 6, right: true}, func(_ *env, x ledger.Entry) string { return numberOrDash(x.Fleece.Year) },
+		func(a, b ledger.Entry) int { return cmp.Compare(a.Fleece.Year, b.Fleece.Year) }},
+	{column{title: "type", spare: 5}, func(_ *env, x ledger.Entry) string { return x.Fleece.Type.String() },
+		func(a, b ledger.Entry) int { return cmp.Compare(a.Fleece.Type.String(), b.Fleece.Type.String()) }},
+	{column{title: "raw", spare: 2, right: true}, func(e *env, x ledger.Entry) string { return e.kit.Units.Mass(x.Fleece.ToWashG()) },
+		func(a, b ledger.Entry) int { return cmp.Compare(a.Fleece.ToWashG(), b.Fleece.ToWashG()) }},
+	{column{title: "left", right: true}, func(e *env, x ledger.Entry) string { return e.kit.Units.Mass(x.LeftG) },
+		func(a, b ledger.Entry) int { return cmp.Compare(a.LeftG, b.LeftG) }},
+	{column{title: "washed", spare: 4, right: true}, func(_ *env, x ledger.Entry) string { return numberOrDash(x.Washed) },
+		func(a, b ledger.Entry) int { return cmp.Compare(a.Washed, b.Washed) }},
+	{column{title: "drying", spare: 1, right: true}, func(_ *env, x ledger.Entry) string { return numberOrDash(x.Drying) },
+		func(a, b ledger.Entry) int { return cmp.Compare(a.Drying, b.Drying) }},
+	{column{title: "bagged", spare: 4, right: true}, func(_ *env, x ledger.Entry) string { return numberOrDash(x.Bagged) },
+		func(a, b ledger.Entry) int { return cmp.Compare(a.Bagged, b.Bagged) }},
+	{column{title: "yield", spare: 2, right: true}, func(_ *env, x ledger.Entry) string { return yieldText(x.RawG, x.DryG) },
+		func(a, b ledger.Entry) int { return cmp.Compare(a.YieldPart(), b.YieldPart()) }},
+	{column{title: "last washed", spare: 7, right: true}, func(e *env, x ledger.Entry) string { return e.shortDay(x.LastAt) },
+		func(a, b ledger.Entry) int { return a.LastAt.Compare(b.LastAt) }},
 }
 
 func foldedOrder(a, b string) int { return cmp.Compare(strings.ToLower(a), strings.ToLower(b)) }
@@ -110,7 +111,7 @@ func (s *fleecesScreen) read() tea.Cmd { return s.e.followRecord(&s.reader, s, s
 
 // book puts fleeces and days together.
 func (s *fleecesScreen) book() {
-	s.entries = session.Book(s.e.record.fleeces, s.e.record.days)
+	s.entries = ledger.Book(s.e.record.fleeces, s.e.record.days)
 	s.texts = make([]string, len(s.entries))
 	for i, x := range s.entries {
 		f := x.Fleece
@@ -168,9 +169,9 @@ func (s *fleecesScreen) fill() {
 }
 
 // entry is the chosen one.
-func (s *fleecesScreen) entry() (session.Entry, bool) {
+func (s *fleecesScreen) entry() (ledger.Entry, bool) {
 	if s.grid.at >= len(s.shown) || s.shown[s.grid.at] >= len(s.entries) {
-		return session.Entry{}, false
+		return ledger.Entry{}, false
 	}
 	return s.entries[s.shown[s.grid.at]], true
 }
@@ -200,7 +201,7 @@ func (s *fleecesScreen) act(msg tea.Msg) tea.Cmd {
 		s.reorder(k.String() == "O")
 	case s.grid.move(k):
 	case key.Matches(k, s.add):
-		return s.form(s, session.Fleece{Year: s.e.now.In(s.e.zone()).Year(), RawG: math.NaN()}, "A new fleece")
+		return s.form(s, shed.Fleece{Year: s.e.now.In(s.e.zone()).Year(), RawG: math.NaN()}, "A new fleece")
 	case k.String() == "enter":
 		return s.open()
 	case key.Matches(k, s.change):
@@ -264,12 +265,12 @@ func (s *fleecesScreen) open() tea.Cmd {
 		if len(s.entries) > 0 {
 			return nil
 		}
-		return s.form(s, session.Fleece{Year: s.e.now.In(s.e.zone()).Year(), RawG: math.NaN()}, "A new fleece")
+		return s.form(s, shed.Fleece{Year: s.e.now.In(s.e.zone()).Year(), RawG: math.NaN()}, "A new fleece")
 	}
 	return push(newCard(s, x.Fleece.ID))
 }
 
-func (s *fleecesScreen) form(from screen, f session.Fleece, title string) tea.Cmd {
+func (s *fleecesScreen) form(from screen, f shed.Fleece, title string) tea.Cmd {
 	form := newForm(s.e, title, fleecePages(s.e, &f), func() (tea.Cmd, error) {
 		saved, err := saveFleece(s.e, f)
 		if err != nil {

@@ -13,7 +13,9 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/theme"
 )
 
@@ -21,22 +23,22 @@ import (
 // first batches bagged, the last one drying on a tray; others in the ledger.
 func withRecord(p *person, d *Deps) {
 	kit := *p.ledger.kit
-	kit.Trays = []session.Tray{{ID: "r1", Name: "top", Places: 1}, {ID: "r2", Name: "tower", Places: 1, Layers: 4}}
-	kit.Scales = []session.Scale{{Name: "kitchen", StepG: 1}}
+	kit.Trays = []shed.Tray{{ID: "r1", Name: "top", Places: 1}, {ID: "r2", Name: "tower", Places: 1, Layers: 4}}
+	kit.Scales = []shed.Scale{{Name: "kitchen", StepG: 1}}
 	p.ledger.kit = &kit
 	withFleeces(p, d)
-	p.ledger.fleeces[0].Parts = []session.FleecePart{{Name: "sides", RawG: 1000}, {Name: "shoulder", RawG: 500}}
+	p.ledger.fleeces[0].Parts = []shed.FleecePart{{Name: "sides", RawG: 1000}, {Name: "shoulder", RawG: 500}}
 	p.ledger.fleeces[0].SkirtedG, p.ledger.fleeces[0].StapleMM, p.ledger.fleeces[0].Colour = 1800, 140, "silver grey"
-	p.ledger.fleeces = append(p.ledger.fleeces, session.Fleece{ID: "f9", Animal: "Bramble", Farm: "Nowhere Fold", Year: 2024, RawG: 2600, Type: session.Fine})
+	p.ledger.fleeces = append(p.ledger.fleeces, shed.Fleece{ID: "f9", Animal: "Bramble", Farm: "Nowhere Fold", Year: 2024, RawG: 2600, Type: shed.Fine})
 	scale := kit.Scales[0]
 	now := storyStart
 	for day := range 2 {
-		plan := session.Plan{Kit: kit, Method: session.BuiltInMethod(), Fleeces: p.ledger.fleeces[:1]}
+		plan := shed.Plan{Kit: kit, Method: shed.BuiltInMethod(), Fleeces: p.ledger.fleeces[:1]}
 		for range 2 {
-			plan.Batches = append(plan.Batches, session.Batch{FleeceID: "f2", RawG: 200, Presoak: session.PresoakNone, RawScale: scale, Part: "sides"})
+			plan.Batches = append(plan.Batches, shed.Batch{FleeceID: "f2", RawG: 200, Presoak: shed.PresoakNone, RawScale: scale, Part: "sides"})
 		}
 		if day == 1 {
-			plan.Batches[1].Form, plan.Batches[1].Layers, plan.Batches[1].Part = session.Locks, 3, "shoulder"
+			plan.Batches[1].Form, plan.Batches[1].Layers, plan.Batches[1].Part = shed.Locks, 3, "shoulder"
 		}
 		var recs []session.Recorded
 		dd := session.Day{}
@@ -50,7 +52,7 @@ func withRecord(p *person, d *Deps) {
 		do(session.StartDay{Plan: plan})
 		for !dd.AllRacked() {
 			for i := range dd.Tubs {
-				if a := dd.NextAction(i); a != session.Wait {
+				if a := dd.NextAction(i); a != shed.Wait {
 					now = now.Add(2 * time.Minute)
 					do(session.DoNext{Tub: i, Act: a, Sooner: true})
 				}
@@ -68,7 +70,7 @@ func withRecord(p *person, d *Deps) {
 			do(session.Weigh{Batch: "A2", DryG: 118, Scale: scale, RH: 0.6})
 		}
 		id, _ := p.journal.NewDay()
-		if err := p.journal.Append(id, recs, session.Summarise(id, dd)); err != nil {
+		if err := p.journal.Append(id, recs, ledger.Summarise(id, dd)); err != nil {
 			p.t.Fatal(err)
 		}
 		now = now.Add(time.Hour)
@@ -180,7 +182,7 @@ func TestDryingToTheBag(t *testing.T) {
 		t.Fatal(err)
 	}
 	f := session.Replay(recs).Fate["A1"]
-	if f.DryG != 121 || math.Abs(f.DryRH-0.62) > 1e-9 || f.DryScale != (session.Scale{Name: "kitchen", StepG: 1}) || len(f.Wet) != 6 {
+	if f.DryG != 121 || math.Abs(f.DryRH-0.62) > 1e-9 || f.DryScale != (shed.Scale{Name: "kitchen", StepG: 1}) || len(f.Wet) != 6 {
 		t.Errorf("kept %+v", f)
 	}
 	p.press("esc", "d", "enter", "u")
@@ -226,7 +228,7 @@ func TestRowsFollowTheDay(t *testing.T) {
 	p.press("r", "d", "1", "2", "1", "ctrl+s", "ctrl+s") // asked about: not dry by the rule
 	p.settled()
 	days, _ := p.journal.Days(1)
-	if rows := days[0].Rows; rows[0].State() != session.Bagged || rows[1].State() != session.Drying {
+	if rows := days[0].Rows; rows[0].State() != ledger.Bagged || rows[1].State() != ledger.Drying {
 		t.Errorf("rows %+v", rows)
 	}
 }
@@ -271,8 +273,8 @@ func TestRecordInOunces(t *testing.T) {
 }
 
 func TestReadScale(t *testing.T) {
-	kit := session.Kit{Scales: []session.Scale{{Name: "hanging", StepG: 5}}}
-	for text, want := range map[string]session.Scale{
+	kit := shed.Kit{Scales: []shed.Scale{{Name: "hanging", StepG: 5}}}
+	for text, want := range map[string]shed.Scale{
 		"kitchen 1 g": {Name: "kitchen", StepG: 1}, "kitchen 0.1 oz": {Name: "kitchen", StepG: 2.835}, "Hanging": {Name: "hanging", StepG: 5},
 		"my old one 5g": {Name: "my old one", StepG: 5}, "2": {StepG: 2}, "10": {StepG: 10}, "65 g": {StepG: 65}, "sack 50": {Name: "sack", StepG: 50},
 	} {
@@ -296,25 +298,25 @@ func TestReadScale(t *testing.T) {
 			}
 		}
 	}
-	if got, err := readScale(session.Kit{Units: measure.US}, "0.5"); err != nil || math.Abs(got.StepG-measure.GPerOz/2) > 1e-3 {
+	if got, err := readScale(shed.Kit{Units: measure.US}, "0.5"); err != nil || math.Abs(got.StepG-measure.GPerOz/2) > 1e-3 {
 		t.Errorf("half an ounce was read as %+v (%v)", got, err)
 	}
 }
 
 // bigRecord is 1 000 invented fleeces and 1 000 days of 20 batches.
-func bigRecord() ([]session.Fleece, []session.DaySummary) {
+func bigRecord() ([]shed.Fleece, []ledger.Summary) {
 	const fleeces, days, batches = 1000, 1000, 20
-	var fs []session.Fleece
+	var fs []shed.Fleece
 	for i := range fleeces {
-		fs = append(fs, session.Fleece{ID: fmt.Sprintf("f%d", i+1), Animal: fmt.Sprintf("Ewe %d", i*7919%1000), Farm: fmt.Sprintf("Fold %d", i%37), Year: 2020 + i%6, RawG: 6000})
+		fs = append(fs, shed.Fleece{ID: fmt.Sprintf("f%d", i+1), Animal: fmt.Sprintf("Ewe %d", i*7919%1000), Farm: fmt.Sprintf("Fold %d", i%37), Year: 2020 + i%6, RawG: 6000})
 	}
-	var sums []session.DaySummary
+	var sums []ledger.Summary
 	for d := days; d > 0; d-- {
 		at := storyStart.Add(time.Duration(d) * 24 * time.Hour)
-		s := session.DaySummary{ID: session.DayID(d), StartedAt: at, EndedAt: at.Add(6 * time.Hour), Batches: batches, Racked: batches}
+		s := ledger.Summary{ID: shed.DayID(d), StartedAt: at, EndedAt: at.Add(6 * time.Hour), Batches: batches, Racked: batches}
 		for b := range batches {
-			r := session.BatchRow{ID: fmt.Sprintf("A%d", b+1), FleeceID: fs[(d*batches+b)%fleeces].ID, RawG: 200, SunkAt: at, RackedAt: at.Add(4 * time.Hour),
-				Tray: "r1", RawScale: session.Scale{Name: "kitchen", StepG: 1}}
+			r := ledger.BatchRow{ID: fmt.Sprintf("A%d", b+1), FleeceID: fs[(d*batches+b)%fleeces].ID, RawG: 200, SunkAt: at, RackedAt: at.Add(4 * time.Hour),
+				Tray: "r1", RawScale: shed.Scale{Name: "kitchen", StepG: 1}}
 			if d < days-3 {
 				r.DryG, r.DryAt, r.DryScale = 118, at.Add(48*time.Hour), r.RawScale
 			}
@@ -334,7 +336,7 @@ func bigLedger(b *testing.B) *env {
 	}
 	j.last = sums[0].ID
 	e := &env{Deps: Deps{Journal: j, Ledger: &fakeLedger{fleeces: fs}, Theme: theme.New(io.Discard, theme.Options{}), Local: time.UTC},
-		now: sums[0].StartedAt, kit: session.DefaultKit()}
+		now: sums[0].StartedAt, kit: shed.DefaultKit()}
 	e.keeps(session.Day{}, nil)
 	return e
 }

@@ -6,6 +6,8 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/planner"
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/keep"
 )
 
@@ -13,9 +15,9 @@ import (
 // running day, or one of the past that is gone on with.
 type live struct {
 	keeper *keep.Keeper
-	id     session.DayID
+	id     shed.DayID
 	day    session.Day
-	plan   session.Timetable // of the rest of it, as it was last asked for
+	plan   planner.Timetable // of the rest of it, as it was last asked for
 }
 
 // look takes in how the running day stands.
@@ -32,16 +34,16 @@ func (l *live) do(c session.Command, now time.Time) (err error) {
 
 // doTogether carries out the acts of one movement at a tub; what was done before
 // a refusal stays.
-func (l *live) doTogether(c session.DoNext, then []session.Action, now time.Time) (err error) {
+func (l *live) doTogether(c session.DoNext, then []shed.Action, now time.Time) (err error) {
 	l.day, err = l.keeper.DoTogether(l.id, l.day, c, then, now)
 	return err
 }
 
 // timetable plans the rest of the running day.
-func (l *live) timetable(now time.Time) session.Timetable {
+func (l *live) timetable(now time.Time) planner.Timetable {
 	l.plan = l.keeper.Timetable(now)
 	if l.day.Running() {
-		l.day = l.day.Planned(l.plan)
+		l.day = planner.Planned(l.day, l.plan)
 	}
 	return l.plan
 }

@@ -8,7 +8,7 @@ import (
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 
-	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/shed"
 )
 
 // methodsScreen lists the built-in method and the person's own.
@@ -16,7 +16,7 @@ type methodsScreen struct {
 	frame
 	reader
 	grid      grid
-	list      []session.Method
+	list      []shed.Method
 	copy, del key.Binding
 }
 
@@ -25,7 +25,7 @@ func newMethods(e *env) screen {
 	s.frame = frame{e: e, keys: []key.Binding{keyEnter("show its steps"), s.copy, s.del, keyBack, keyHelp, keyMove}}
 	s.idle = func() []string {
 		out := s.grid.idle()
-		if s.list[s.grid.at].ID == session.BuiltInMethodID {
+		if s.list[s.grid.at].ID == shed.BuiltInMethodID {
 			out = append(out, "x")
 		}
 		return out
@@ -40,18 +40,18 @@ func (s *methodsScreen) read() tea.Cmd { return s.e.followRecord(&s.reader, s, s
 func (s *methodsScreen) Title() string { return "Methods: the steps of a wash" }
 
 // methodList is the built-in method and the person's own after it.
-func methodList(e *env) []session.Method {
-	return append([]session.Method{session.BuiltInMethod()}, e.record.methods...)
+func methodList(e *env) []shed.Method {
+	return append([]shed.Method{shed.BuiltInMethod()}, e.record.methods...)
 }
 
 // freeName is a name that no method of the list has yet.
-func freeName(list []session.Method, like string) string {
+func freeName(list []shed.Method, like string) string {
 	for n := 1; ; n++ {
 		name := "My " + strings.TrimPrefix(like, "My ")
 		if n > 1 {
 			name = fmt.Sprintf("%s %d", name, n)
 		}
-		if !slices.ContainsFunc(list, func(m session.Method) bool { return m.Name == name }) {
+		if !slices.ContainsFunc(list, func(m shed.Method) bool { return m.Name == name }) {
 			return name
 		}
 	}
@@ -63,7 +63,7 @@ func (s *methodsScreen) load() {
 	rows := make([][]string, len(list))
 	for i, m := range list {
 		whose := "yours"
-		if m.ID == session.BuiltInMethodID {
+		if m.ID == shed.BuiltInMethodID {
 			whose = "built in"
 		}
 		names := make([]string, len(m.Steps))
@@ -95,7 +95,7 @@ func (s *methodsScreen) Update(msg tea.Msg) (screen, tea.Cmd) {
 	case k.String() == "enter":
 		return s, s.open()
 	case key.Matches(k, s.copy):
-		return s, nameMethod(s.e, s.list[s.grid.at], "A copy of your own", func(m session.Method) tea.Cmd {
+		return s, nameMethod(s.e, s.list[s.grid.at], "A copy of your own", func(m shed.Method) tea.Cmd {
 			s.choose(m.ID)
 			return pop()
 		})
@@ -112,7 +112,7 @@ func (s *methodsScreen) open() tea.Cmd {
 // remove deletes an own method, at the second press.
 func (s *methodsScreen) remove() {
 	m := s.list[s.grid.at]
-	if m.ID == session.BuiltInMethodID {
+	if m.ID == shed.BuiltInMethodID {
 		s.e.refuse(fmt.Errorf("the built-in method stays: copy it with c and change the copy"))
 		return
 	}
@@ -134,12 +134,12 @@ func (s *methodsScreen) remove() {
 }
 
 // nameMethod asks for the name of a copy of m, saves it and hands it on.
-func nameMethod(e *env, m session.Method, title string, then func(session.Method) tea.Cmd) tea.Cmd {
+func nameMethod(e *env, m shed.Method, title string, then func(shed.Method) tea.Cmd) tea.Cmd {
 	like := m
 	m.ID, m.Name = "", freeName(methodList(e), m.Name)
 	m.Steps = slices.Clone(m.Steps)
 	about := "The built-in method stays as it is; this makes one of your own with its steps, to change as you like."
-	if like.ID != session.BuiltInMethodID {
+	if like.ID != shed.BuiltInMethodID {
 		about = "This makes another method with the same steps."
 	}
 	p := &page{title: "Copy of " + like.Name, about: about, fields: methodWords(&m)}
@@ -153,7 +153,7 @@ func nameMethod(e *env, m session.Method, title string, then func(session.Method
 	}))
 }
 
-func methodWords(m *session.Method) []*field {
+func methodWords(m *shed.Method) []*field {
 	return []*field{
 		wordsField("Name", "what you will look for when you plan a day", &m.Name, 40, "the method has no name: give it one of your own"),
 		wordsField("What it is for", "may be left empty", &m.About, 400, ""),
@@ -161,7 +161,7 @@ func methodWords(m *session.Method) []*field {
 }
 
 // saveMethod cleans, checks and keeps a method of the person's own.
-func saveMethod(e *env, m session.Method) (session.Method, error) {
+func saveMethod(e *env, m shed.Method) (shed.Method, error) {
 	m = m.Clean()
 	if err := m.ValidateIn(e.kit.Units); err != nil {
 		return m, err
@@ -169,7 +169,7 @@ func saveMethod(e *env, m session.Method) (session.Method, error) {
 	if m.ChangedAt = e.now; m.ID == "" {
 		m.MadeAt = e.now
 	}
-	var saved session.Method
+	var saved shed.Method
 	if err := e.keep(func() (err error) { saved, err = e.Ledger.SaveMethod(m); return err }); err != nil {
 		return m, fmt.Errorf("the method could not be saved: %w", err)
 	}

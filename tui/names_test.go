@@ -4,13 +4,16 @@ import (
 	"testing"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/session/tag"
 )
 
 // TestScaleNames: a scale's name is put right in the kit; two that are one become
 // one, and one is not given the name that another had until now.
 func TestScaleNames(t *testing.T) {
 	p := newPerson(t, true, withRecord, func(p *person, _ *Deps) {
-		p.ledger.kit.Scales = []session.Scale{{Name: "kitchn", StepG: 1}, {Name: "kitchen", StepG: 1}, {Name: "post", StepG: 5}}
+		p.ledger.kit.Scales = []shed.Scale{{Name: "kitchn", StepG: 1}, {Name: "kitchen", StepG: 1}, {Name: "post", StepG: 5}}
 	})
 	p.press("k", "end")
 	p.sees("Scales", "kitchn 1 g, kitchen 1 g, post 5 g")
@@ -39,7 +42,7 @@ func TestScaleNames(t *testing.T) {
 func TestTagsWithTheOldName(t *testing.T) {
 	p := newPerson(t, true, withRecord, func(p *person, _ *Deps) {
 		for _, batch := range []string{"A1", "A2"} {
-			p.ledger.printed = append(p.ledger.printed, session.PrintedTag{Day: 1, Batch: batch, Fleece: "f2", Name: "Curly, Invented Hill"})
+			p.ledger.printed = append(p.ledger.printed, tag.Printed{Day: 1, Batch: batch, Fleece: "f2", Name: "Curly, Invented Hill"})
 		}
 	})
 	p.press("f", "e")
@@ -60,8 +63,8 @@ func TestDeletedMethodKeepsItsName(t *testing.T) {
 	p.types("Slow way")
 	p.press("ctrl+s", "end", "x", "x")
 	p.says("Slow way is deleted")
-	d := session.Day{Plan: session.Plan{Method: session.Method{ID: "m1", Name: "First way"}}}
-	if name := d.Named(session.NamesIn(p.ledger)).Plan.Method.Name; name != "Slow way" {
+	d := session.Day{Plan: shed.Plan{Method: shed.Method{ID: "m1", Name: "First way"}}}
+	if name := d.Named(ledger.NamesIn(p.ledger)).Plan.Method.Name; name != "Slow way" {
 		t.Errorf("the day was washed by %q", name)
 	}
 }

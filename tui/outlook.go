@@ -11,8 +11,10 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/x/ansi"
 
-	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/planner"
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/theme"
 )
 
@@ -22,23 +24,23 @@ type outlookScreen struct {
 	frame
 	scroll
 	shown *worked // nil until it is
-	plan  session.Plan
+	plan  shed.Plan
 	start time.Time
 	sort  key.Binding
-	order func(session.Plan) // takes the batches over in the better order
+	order func(shed.Plan) // takes the batches over in the better order
 }
 
 // worked is what has been worked out, away from the screen: the plan as it stands,
 // as its own screen has it, and in the order that is done earliest.
 type worked struct {
-	outlook session.Outlook
-	better  session.Outlook
-	byTubs  []session.WithTubs
+	outlook planner.Outlook
+	better  planner.Outlook
+	byTubs  []planner.WithTubs
 	err     error
 }
 
 // newOutlook works out a plan that begins now; order takes over a better order.
-func newOutlook(e *env, p session.Plan, order func(session.Plan)) screen {
+func newOutlook(e *env, p shed.Plan, order func(shed.Plan)) screen {
 	s := &outlookScreen{plan: p, start: e.now.In(e.zone()), order: order, sort: bind("o", "put in the better order", "o")}
 	s.frame = frame{e: e, keys: []key.Binding{keyScroll, s.sort, keyBack, keyHelp}}
 	s.idle = func() []string {
@@ -55,9 +57,9 @@ func (s *outlookScreen) Title() string { return "Timetable" }
 func (s *outlookScreen) Init() tea.Cmd {
 	p, start := s.plan, s.start
 	return away(s, func() (w worked, err error) {
-		if w.outlook, err = session.PlanAhead(p, start, session.AsGiven, session.Thorough); err == nil {
-			w.byTubs = session.CompareTubs(w.outlook, start, session.Quick)
-			w.better, err = session.PlanAhead(p, start, session.Earliest, session.Thorough)
+		if w.outlook, err = planner.PlanAhead(p, start, planner.AsGiven, planner.Thorough); err == nil {
+			w.byTubs = planner.CompareTubs(w.outlook, start, planner.Quick)
+			w.better, err = planner.PlanAhead(p, start, planner.Earliest, planner.Thorough)
 		}
 		return w, err
 	}, func(w worked, err error) tea.Cmd {
@@ -126,7 +128,7 @@ func (s *outlookScreen) text() []string {
 	add(told(t.Next, fmt.Sprintf("Done at %s if it begins %s: %s, %s of it by hand", s.dated(tt.Finish), begins, measure.Minutes(math.Round(o.Sums.LengthMin)), measure.Minutes(math.Round(o.Sums.HandsMin))), w)...)
 	for _, n := range o.Nights {
 		if n.BinL > 0 {
-			add(told(t.Next, s.dated(n.At)+" "+n.Say(o.Plan.Kit, s.start), w)...)
+			add(told(t.Next, s.dated(n.At)+" "+planner.SayNight(n, o.Plan.Kit, s.start), w)...)
 		}
 	}
 	if sooner := s.shown.soonerMin(); sooner > 0 {
@@ -165,7 +167,7 @@ func (s *outlookScreen) dated(m time.Time) string {
 	return s.e.clockText(m)
 }
 
-func provenText(t session.Timetable) string {
+func provenText(t planner.Timetable) string {
 	if t.Proven {
 		return "no other order of work is done sooner"
 	}
@@ -174,7 +176,7 @@ func provenText(t session.Timetable) string {
 
 // timetableBars draws each tub's day on one axis, the kettle's and the person's
 // below: full where hands are wanted, a line for a soak.
-func timetableBars(e *env, k session.Kit, tt session.Timetable, w int) []string {
+func timetableBars(e *env, k shed.Kit, tt planner.Timetable, w int) []string {
 	t := e.Theme
 	name := 4
 	for _, tub := range k.Tubs {
@@ -261,7 +263,7 @@ func place(cells []string, at int, word string) {
 }
 
 // axisText is clock times over the bars, as many as have room.
-func axisText(e *env, tt session.Timetable, cells int) string {
+func axisText(e *env, tt planner.Timetable, cells int) string {
 	r := make([]string, cells)
 	for i := range r {
 		r[i] = " "
@@ -367,7 +369,7 @@ func (s *outlookScreen) deeds() []string {
 				acts[i] = a.String()
 			}
 			what += strings.Join(acts, ", ")
-			if slices.Contains(p.Acts, session.FillTub) {
+			if slices.Contains(p.Acts, shed.FillTub) {
 				what += s.poured(p)
 			}
 		}
@@ -383,14 +385,14 @@ func (s *outlookScreen) deeds() []string {
 }
 
 // poured is what goes into the bath that a piece fills.
-func (s *outlookScreen) poured(p session.Piece) string {
+func (s *outlookScreen) poured(p planner.Piece) string {
 	k := s.plan.Kit
 	b, ok := s.shown.outlook.Timetable.BathOf(p)
 	if !ok {
 		return ""
 	}
 	fill, _ := s.shown.outlook.FillOf(b)
-	text := k.PourText(fill)
+	text := coach.PourText(k, fill)
 	if fill.DoseML > 0 {
 		text += " + scour " + k.DoseText(fill.DoseML)
 	}

@@ -6,7 +6,7 @@ import (
 	"strings"
 	"testing"
 
-	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/shed"
 )
 
 // planned is a person at a plan of four batches of two invented fleeces.
@@ -14,7 +14,7 @@ func planned(t *testing.T) *person {
 	p := newPerson(t, true, withFleeces)
 	plan := storyPlan(3)
 	plan.Kit = *p.ledger.kit
-	p.app.env.planned.plan = session.Plan{Method: plan.Method, Fleeces: plan.Fleeces, Batches: plan.Batches}
+	p.app.env.planned.plan = shed.Plan{Method: plan.Method, Fleeces: plan.Fleeces, Batches: plan.Batches}
 	p.press("p")
 	return p
 }
@@ -67,13 +67,13 @@ func TestOneLengthOfTheDay(t *testing.T) {
 	}
 	const head, table = `About ([^;]*); .* raw`, `if it begins now: ([^,]*),`
 	sooner := 0
-	for _, presoaks := range [][]session.PresoakChoice{
-		{0, 0, 0, 0}, {session.PresoakNone, 0, 0, session.PresoakQuick}, {0, 0, 0, session.PresoakNone, session.PresoakNone}, {0, 0, 0, 0, session.PresoakQuick, session.PresoakNone},
+	for _, presoaks := range [][]shed.PresoakChoice{
+		{0, 0, 0, 0}, {shed.PresoakNone, 0, 0, shed.PresoakQuick}, {0, 0, 0, shed.PresoakNone, shed.PresoakNone}, {0, 0, 0, 0, shed.PresoakQuick, shed.PresoakNone},
 	} {
 		p := planned(t)
 		p.resize(120, 40)
 		batches := p.app.env.planned.plan.Batches
-		var made []session.Batch
+		var made []shed.Batch
 		for i, presoak := range presoaks {
 			b := batches[i%len(batches)]
 			b.Presoak = presoak

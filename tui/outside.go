@@ -8,6 +8,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
 )
 
 // heard answers with Space whatever rings, on every screen and before anything is
@@ -29,7 +30,7 @@ func (e *env) hear() {
 	for _, a := range d.Alarms {
 		if a.Unanswered() {
 			names = append(names, atTub(d, a, ", ", a.Kind.String()))
-			deed = ". Now: " + d.WhatToDo(a, e.now).String()
+			deed = ". Now: " + coach.WhatToDo(d, a, e.now).String()
 			if a.Kind.Facts().Back > 0 {
 				again = ". Rings again until done"
 			}

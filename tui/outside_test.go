@@ -8,20 +8,21 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/tui/keep"
 )
 
 // fakeOutside keeps what it was told.
 type fakeOutside struct {
 	mu       sync.Mutex
-	ringing  []session.AlarmCall
+	ringing  []coach.AlarmCall
 	standing int
 	played   []session.Priority
 	result   keep.Played
 	state    keep.OutsideState
 }
 
-func (f *fakeOutside) Call(c []session.AlarmCall, standing int, _ session.AlarmSettings, _ time.Time) {
+func (f *fakeOutside) Call(c []coach.AlarmCall, standing int, _ session.AlarmSettings, _ time.Time) {
 	f.mu.Lock()
 	defer f.mu.Unlock()
 	f.ringing, f.standing = c, standing
@@ -198,7 +199,7 @@ func TestSetClockIsToldFromSleep(t *testing.T) {
 	}
 	tick(time.Second, time.Second)
 	left := func() time.Duration {
-		for _, g := range p.app.env.live.day.Glances(p.app.env.now) {
+		for _, g := range coach.Glances(p.app.env.live.day, p.app.env.now) {
 			if !g.SoakEnd.IsZero() {
 				return g.SoakEnd.Sub(p.app.env.now)
 			}

@@ -9,10 +9,11 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 )
 
 // partsField asks for the parts that a fleece was sorted into, with their weights.
-func partsField(e *env, f *session.Fleece) *field {
+func partsField(e *env, f *shed.Fleece) *field {
 	u, was := e.kit.Units, f.Parts
 	return checkedField("Sorted into parts", "such as shoulder "+u.Mass(u.RoundMassG(600))+", britch "+u.Mass(u.RoundMassG(250))+"; empty if it is one heap", partWords(u, f.Parts), func(text string) error {
 		parts, err := readParts(u, text)
@@ -22,8 +23,8 @@ func partsField(e *env, f *session.Fleece) *field {
 		if text == partWords(u, was) { // not touched: nothing is rounded
 			parts = was
 		}
-		trial := session.Fleece{Animal: "this fleece", RawG: f.RawG, SkirtedG: f.SkirtedG, Parts: parts}
-		if err := (session.Kit{Units: u}).CheckParts(trial); err != nil {
+		trial := shed.Fleece{Animal: "this fleece", RawG: f.RawG, SkirtedG: f.SkirtedG, Parts: parts}
+		if err := (shed.Kit{Units: u}).CheckParts(trial); err != nil {
 			return err
 		}
 		f.Parts = parts
@@ -31,7 +32,7 @@ func partsField(e *env, f *session.Fleece) *field {
 	})
 }
 
-func partWords(u measure.System, parts []session.FleecePart) string {
+func partWords(u measure.System, parts []shed.FleecePart) string {
 	var out []string
 	for _, p := range parts {
 		out = append(out, p.Name+" "+u.MassField(p.RawG)+" "+u.MassUnit())
@@ -40,8 +41,8 @@ func partWords(u measure.System, parts []session.FleecePart) string {
 }
 
 // readParts reads what partWords writes. A comma between two digits is a decimal one.
-func readParts(u measure.System, text string) ([]session.FleecePart, error) {
-	var out []session.FleecePart
+func readParts(u measure.System, text string) ([]shed.FleecePart, error) {
+	var out []shed.FleecePart
 	for _, part := range splitParts(measure.CleanText(text, 1000)) {
 		p, err := readPart(u, part)
 		if err != nil {
@@ -54,7 +55,7 @@ func readParts(u measure.System, text string) ([]session.FleecePart, error) {
 
 // readPart reads one part: its name, then its weight, as much of the end as can
 // be one ("1 lb 5 oz").
-func readPart(u measure.System, text string) (session.FleecePart, error) {
+func readPart(u measure.System, text string) (shed.FleecePart, error) {
 	words := strings.Fields(text)
 	for at := 1; at < len(words); at++ {
 		g, err := u.ParseMassG(strings.Join(words[at:], " "))
@@ -63,12 +64,12 @@ func readPart(u measure.System, text string) (session.FleecePart, error) {
 		}
 		for i := 1; i < at; i++ { // a weight within the name: a comma is missing
 			if strings.ContainsFunc(words[i], unicode.IsDigit) {
-				return session.FleecePart{}, fmt.Errorf("\"%s\": put a comma between parts, such as shoulder %s, britch %s", text, u.Mass(u.RoundMassG(600)), u.Mass(u.RoundMassG(250)))
+				return shed.FleecePart{}, fmt.Errorf("\"%s\": put a comma between parts, such as shoulder %s, britch %s", text, u.Mass(u.RoundMassG(600)), u.Mass(u.RoundMassG(250)))
 			}
 		}
-		return session.FleecePart{Name: strings.TrimRight(strings.Join(words[:at], " "), ":"), RawG: g}, nil
+		return shed.FleecePart{Name: strings.TrimRight(strings.Join(words[:at], " "), ":"), RawG: g}, nil
 	}
-	return session.FleecePart{}, fmt.Errorf("\"%s\" is not a part with its weight: give both, such as shoulder %s", text, u.Mass(u.RoundMassG(600)))
+	return shed.FleecePart{}, fmt.Errorf("\"%s\" is not a part with its weight: give both, such as shoulder %s", text, u.Mass(u.RoundMassG(600)))
 }
 
 // splitParts parts a list at its commas and semicolons, but for a comma between

@@ -7,7 +7,7 @@ import (
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 
-	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
 )
 
 // pastScreen lists the days, the newest first.
@@ -15,7 +15,7 @@ type pastScreen struct {
 	frame
 	grid grid
 	reader
-	days   []session.DaySummary
+	days   []ledger.Summary
 	remove key.Binding
 }
 

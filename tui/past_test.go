@@ -8,6 +8,8 @@ import (
 
 	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/theme"
 )
 
@@ -39,7 +41,7 @@ func TestPastDaysReviewAndWeigh(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r := session.Replay(recs).Review()
+	r := ledger.ReviewOf(session.Replay(recs))
 	if r.DryG < 243 || r.DryG > 244 || r.RawG != 450 {
 		t.Errorf("kept %v g dry of %v g raw", r.DryG, r.RawG)
 	}
@@ -120,7 +122,7 @@ func TestKitShowsWhatIsKnownOfATub(t *testing.T) {
 		p.journal.mu.Lock()
 		defer p.journal.mu.Unlock()
 		sum := p.journal.sums[1]
-		sum.Lessons = []session.BathLesson{{Tub: "t1", Cover: cooling.Lid, LogScale: 0.4, SDLog: 0.2}}
+		sum.Lessons = []shed.BathLesson{{Tub: "t1", Cover: cooling.Lid, LogScale: 0.4, SDLog: 0.2}}
 		p.journal.sums[1] = sum
 	})
 	p.press("k", "down", "down", "down", "down")
@@ -144,13 +146,13 @@ func TestReviewTellsWhatWasDoneToABath(t *testing.T) {
 	do(session.SetCover{Tub: 0, Cover: cooling.LidAndFilm}, time.Minute)
 	do(session.Hold{Tub: 0}, time.Minute)
 	do(session.Resume{Tub: 0}, 3*time.Minute)
-	do(session.DoNext{Tub: 0, Act: session.Lift, Sooner: true}, time.Minute)
-	do(session.DoNext{Tub: 0, Act: session.DrainTub}, 20*time.Minute)
-	do(session.DoNext{Tub: 0, Act: session.FillTub}, time.Minute)
+	do(session.DoNext{Tub: 0, Act: shed.Lift, Sooner: true}, time.Minute)
+	do(session.DoNext{Tub: 0, Act: shed.DrainTub}, 20*time.Minute)
+	do(session.DoNext{Tub: 0, Act: shed.FillTub}, time.Minute)
 	do(session.EndDay{Anyway: true}, time.Minute)
 	s := &reviewScreen{}
 	s.frame = frame{e: storyScreen(d, now, theme.Options{NoColor: true}).e, w: 120, h: 40}
-	text := strings.Join(s.baths(d.Review().Batches[0].Baths), "\n")
+	text := strings.Join(s.baths(ledger.ReviewOf(d).Batches[0].Baths), "\n")
 	for _, want := range []string{"topped up 500 mL at 97 °C", "under film and lid", "on hold 3 min", "the fleece hung 21 min before it"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("the look back does not say %q:\n%s", want, text)
@@ -163,7 +165,7 @@ func TestDurationFitsItsEnds(t *testing.T) {
 	p := newPerson(t, true)
 	s := &reviewScreen{frame: frame{e: p.app.env, w: 100}}
 	start := time.Date(2026, 3, 14, 9, 34, 50, 0, time.UTC)
-	text := strings.Join(s.summary(session.Review{Day: session.Day{StartedAt: start, EndedAt: start.Add(3*time.Hour + 19*time.Minute + 12*time.Second)}}), "\n")
+	text := strings.Join(s.summary(ledger.Review{Day: session.Day{StartedAt: start, EndedAt: start.Add(3*time.Hour + 19*time.Minute + 12*time.Second)}}), "\n")
 	if want := "09:34 to 12:54 (3 h 20 min)"; !strings.Contains(text, want) {
 		t.Errorf("not %s:\n%s", want, text)
 	}

@@ -16,6 +16,9 @@ import (
 	"github.com/charmbracelet/x/ansi"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/theme"
 )
 
@@ -347,9 +350,9 @@ func (p *person) everySize() {
 
 // withFleeces puts invented fleeces into the ledger.
 func withFleeces(p *person, _ *Deps) {
-	p.ledger.fleeces = []session.Fleece{
-		{ID: "f2", Animal: "Curly", Farm: "Invented Hill", Year: 2026, RawG: 2000, Type: session.Longwool, Wax: session.Low},
-		{ID: "f1", Animal: "Old Grey", Farm: "Invented Hill", Year: 2025, RawG: 3000, Wax: session.High, Notes: "stained tips"},
+	p.ledger.fleeces = []shed.Fleece{
+		{ID: "f2", Animal: "Curly", Farm: "Invented Hill", Year: 2026, RawG: 2000, Type: shed.Longwool, Wax: shed.Low},
+		{ID: "f1", Animal: "Old Grey", Farm: "Invented Hill", Year: 2025, RawG: 3000, Wax: shed.High, Notes: "stained tips"},
 	}
 	p.ledger.made = 2
 }
@@ -364,8 +367,8 @@ func withPastDay(tubs int) func(*person, *Deps) {
 			var more []session.Recorded
 			d, more = session.Tick(d, now)
 			recs = append(recs, more...)
-			for _, pr := range d.Boiled().Prompts(now) {
-				if pr.Rank != session.Coming && pr.Act != session.FinishDay {
+			for _, pr := range coach.Prompts(d.Boiled(), now) {
+				if pr.Rank != coach.Coming && pr.Act != shed.FinishDay {
 					d, more, err = session.Do(d, session.DoNext{Tub: pr.Tub, Act: pr.Act, Sooner: true}, now)
 					recs = append(recs, more...)
 					break
@@ -385,7 +388,7 @@ func withPastDay(tubs int) func(*person, *Deps) {
 			p.t.Fatal(err)
 		}
 		id, _ := p.journal.NewDay()
-		if err := p.journal.Append(id, recs, session.Summarise(id, d)); err != nil {
+		if err := p.journal.Append(id, recs, ledger.Summarise(id, d)); err != nil {
 			p.t.Fatal(err)
 		}
 		p.clock.at = now.Add(24 * time.Hour)
@@ -405,7 +408,7 @@ func withOpenDay(tubs int, playMin float64) func(*person, *Deps) {
 			var more []session.Recorded
 			d, more = session.Tick(d, now)
 			recs = append(recs, more...)
-			if pr := d.Boiled().Prompts(now); len(pr) > 0 && pr[0].Rank != session.Coming {
+			if pr := coach.Prompts(d.Boiled(), now); len(pr) > 0 && pr[0].Rank != coach.Coming {
 				if d, more, err = session.Do(d, session.DoNext{Tub: pr[0].Tub, Act: pr[0].Act, Sooner: true}, now); err != nil {
 					p.t.Fatal(err)
 				}
@@ -413,7 +416,7 @@ func withOpenDay(tubs int, playMin float64) func(*person, *Deps) {
 			}
 		}
 		id, _ := p.journal.NewDay()
-		if err := p.journal.Append(id, recs, session.Summarise(id, d)); err != nil {
+		if err := p.journal.Append(id, recs, ledger.Summarise(id, d)); err != nil {
 			p.t.Fatal(err)
 		}
 		p.clock.at = now.Add(25 * time.Minute)

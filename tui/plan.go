@@ -8,8 +8,10 @@ import (
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 
-	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/planner"
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/keep"
 	"fleece.example/tubside/tui/theme"
 )
@@ -17,8 +19,8 @@ import (
 // planning is what the plan of a day to come has so far; leaving its screen loses
 // nothing.
 type planning struct {
-	plan     session.Plan // its kit is that of env
-	waterDay string       // the day on which the taps were looked over last
+	plan     shed.Plan // its kit is that of env
+	waterDay string    // the day on which the taps were looked over last
 }
 
 // planScreen puts a wash day together.
@@ -30,13 +32,13 @@ type planScreen struct {
 	method, water, start     key.Binding
 	today, times             key.Binding
 
-	outlook session.Outlook // of the plan as it is
+	outlook planner.Outlook // of the plan as it is
 	why     error           // it cannot be washed
 
-	heat   []session.TubHeat // what past days say; see past
-	hands  []session.HandsTime
-	onRack []session.Lying
-	stock  session.Stock
+	heat   []shed.TubHeat // what past days say; see past
+	hands  []shed.HandsTime
+	onRack []shed.Lying
+	stock  ledger.Stock
 }
 
 func newPlan(e *env) screen {
@@ -50,7 +52,7 @@ func newPlan(e *env) screen {
 	s.idle = func() []string { return append(s.grid.idle("s", "t", "d"), s.grid.idleMoves()...) }
 	s.grid.cols = []column{{title: ""}, {title: "batch"}, {title: "fleece", name: true}, {title: "raw", right: true}, {title: "form", spare: 2}, {title: "part", spare: 5, seldom: true, name: true}, {title: "presoak", spare: 3}, {title: "tub", spare: 1, name: true}}
 	if len(e.planned.plan.Method.Steps) == 0 {
-		e.planned.plan.Method = session.BuiltInMethod()
+		e.planned.plan.Method = shed.BuiltInMethod()
 	}
 	s.refresh()
 	return s
@@ -64,9 +66,9 @@ func (s *planScreen) read() tea.Cmd { return s.e.followRecord(&s.reader, s, s.re
 // lies on the rack, and what of each fleece is left.
 func (s *planScreen) past() {
 	known, days := s.e.record.fleeces, s.e.record.days
-	s.stock = session.StockOf(known, days)
-	s.heat, s.hands = session.LearnFrom(days), session.LearnHands(days)
-	s.onRack = session.StillDrying(days[:min(len(days), keep.RackDays)])
+	s.stock = ledger.StockOf(known, days)
+	s.heat, s.hands = ledger.LearnFrom(days), ledger.LearnHands(days)
+	s.onRack = ledger.StillDrying(days[:min(len(days), keep.RackDays)])
 }
 
 // tooMuch says of which fleece the plan has more than is left by the record; ""
@@ -114,15 +116,15 @@ func (s *planScreen) fill() {
 		s.keys[0] = keyEnter("add a fleece")
 		return
 	}
-	s.outlook, s.why = session.PlanAhead(p, s.e.now.In(s.e.zone()), session.AsGiven, session.Thorough)
+	s.outlook, s.why = planner.PlanAhead(p, s.e.now.In(s.e.zone()), planner.AsGiven, planner.Thorough)
 }
 
 // whole is the plan as it would be started.
-func (s *planScreen) whole() session.Plan {
+func (s *planScreen) whole() shed.Plan {
 	p := s.e.planned.plan
 	p.Kit, p.Heat, p.Hands, p.OnRack = s.e.kit, s.heat, s.hands, s.onRack
-	p.Fleeces = slices.DeleteFunc(slices.Clone(p.Fleeces), func(f session.Fleece) bool {
-		return !slices.ContainsFunc(p.Batches, func(b session.Batch) bool { return b.FleeceID == f.ID })
+	p.Fleeces = slices.DeleteFunc(slices.Clone(p.Fleeces), func(f shed.Fleece) bool {
+		return !slices.ContainsFunc(p.Batches, func(b shed.Batch) bool { return b.FleeceID == f.ID })
 	})
 	return p.Clean()
 }
@@ -167,14 +169,14 @@ func (s *planScreen) askBegin() tea.Cmd {
 		return nil
 	}
 	// What soaks over night is in the bin already, or the day has not come yet.
-	if soak := s.whole().InBin(); soak != "" && !s.again("soak", "%s: soaked in the bin over night? If not, put them in this evening and start tomorrow. s again: they have", soak) {
+	if soak := planner.InBin(s.whole()); soak != "" && !s.again("soak", "%s: soaked in the bin over night? If not, put them in this evening and start tomorrow. s again: they have", soak) {
 		return nil
 	}
 	return s.begin()
 }
 
 // try keeps a changed plan if it can be washed, else says why not.
-func (s *planScreen) try(p session.Plan) error {
+func (s *planScreen) try(p shed.Plan) error {
 	trial := p
 	trial.Kit = s.e.kit
 	if err := trial.Clean().Validate(); err != nil {
@@ -197,11 +199,11 @@ func (s *planScreen) addBatches(chosen string) tea.Cmd {
 }
 
 // take puts batches of a fleece behind those of the plan.
-func (s *planScreen) take(f session.Fleece, batches []session.Batch) error {
+func (s *planScreen) take(f shed.Fleece, batches []shed.Batch) error {
 	p := s.e.planned.plan
 	p.Batches = append(slices.Clone(p.Batches), batches...)
 	p.Fleeces = slices.Clone(p.Fleeces)
-	if i := slices.IndexFunc(p.Fleeces, func(o session.Fleece) bool { return o.ID == f.ID }); i >= 0 {
+	if i := slices.IndexFunc(p.Fleeces, func(o shed.Fleece) bool { return o.ID == f.ID }); i >= 0 {
 		p.Fleeces[i] = f
 	} else {
 		p.Fleeces = append(p.Fleeces, f)
@@ -220,7 +222,7 @@ func (s *planScreen) timetable() tea.Cmd {
 		s.e.refuse(fmt.Errorf("there is no batch to plan yet: a adds some"))
 		return nil
 	}
-	return push(newOutlook(s.e, s.whole(), func(p session.Plan) {
+	return push(newOutlook(s.e, s.whole(), func(p shed.Plan) {
 		s.e.planned.plan.Batches, s.e.planned.plan.Fleeces = p.Batches, p.Fleeces
 		s.fill()
 	}))
@@ -254,7 +256,7 @@ func (s *planScreen) onlyToday() {
 		return
 	}
 	today, labelled := s.outlook.ByDays[0], s.whole().Batches
-	var keep []session.Batch
+	var keep []shed.Batch
 	later := 0.0
 	for i, b := range s.e.planned.plan.Batches {
 		if slices.Contains(today, labelled[i].ID) {
@@ -300,7 +302,7 @@ func (s *planScreen) chooseMethod() tea.Cmd {
 	var choices []choice[string]
 	for _, m := range list {
 		words := m.Name
-		if m.ID == session.BuiltInMethodID {
+		if m.ID == shed.BuiltInMethodID {
 			words += "  (built in)"
 		}
 		choices = append(choices, choice[string]{m.ID, words})
@@ -374,7 +376,7 @@ func (s *planScreen) begin() tea.Cmd {
 			e.refuse(err)
 			return nil
 		}
-		e.planned.plan = session.Plan{}
+		e.planned.plan = shed.Plan{}
 		if err := k.CarryProof(e.now); err != nil {
 			e.refuse(err)
 		}

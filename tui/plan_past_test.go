@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
 )
 
 // TestPlanKnowsThePast: the plan counts from what is left of a fleece, says when
@@ -58,7 +59,7 @@ func TestOneOddBatch(t *testing.T) {
 		d := session.Replay(recs)
 		odd := session.Recorded{Seq: d.LastSeq + 1, At: d.LastAt, Event: session.BatchWeighedRaw{Batch: "A1", RawG: 9}} // an older version took it
 		d = session.Apply(d, odd)
-		if err := p.journal.Append(2, []session.Recorded{odd}, session.Summarise(2, d)); err != nil {
+		if err := p.journal.Append(2, []session.Recorded{odd}, ledger.Summarise(2, d)); err != nil {
 			p.t.Fatal(err)
 		}
 	})

@@ -6,8 +6,9 @@ import (
 	"testing"
 	"time"
 
-	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/keep"
 )
 
@@ -105,10 +106,10 @@ func (d *playedDay) aside() {
 
 // withBath is the digit of a tub that has a bath, another one each time.
 func (d *playedDay) withBath() string {
-	tubs := d.app.env.live.day.Glances(d.app.env.now)
+	tubs := coach.Glances(d.app.env.live.day, d.app.env.now)
 	for i := range tubs {
 		at := (i + d.turn) % len(tubs)
-		if g := tubs[at]; g.HasTemp && g.Phase != session.Draining {
+		if g := tubs[at]; g.HasTemp && g.Phase != shed.Draining {
 			return string(rune('1' + at))
 		}
 	}
@@ -138,14 +139,14 @@ func TestPlayedDay(t *testing.T) {
 				out := &fakeOutside{state: keep.OutsideState{Problems: []string{"the output of this machine is muted, and turning it up was refused"}}}
 				p := newPerson(t, true, withFleeces, func(p *person, d *Deps) {
 					k := storyPlan(4).Kit
-					k.Units, k.JugL = u, session.JugFor(u)
+					k.Units, k.JugL = u, shed.JugFor(u)
 					k.Tubs[2].Name = "Trough behind the stable door"
-					k.Tank = session.Tank{VolumeL: 90, HeaterW: 2000}
+					k.Tank = shed.Tank{VolumeL: 90, HeaterW: 2000}
 					p.ledger.kit, d.Outside = &k, out
 				})
 				d := &playedDay{person: p, alarms: map[string]bool{}, asks: map[string]bool{}, told: map[string]bool{}, refused: map[string]bool{}}
 				plan := storyPlan(4)
-				p.app.env.planned.plan = session.Plan{Method: plan.Method, Fleeces: plan.Fleeces, Batches: plan.Batches[:4]}
+				p.app.env.planned.plan = shed.Plan{Method: plan.Method, Fleeces: plan.Fleeces, Batches: plan.Batches[:4]}
 				p.resize(sz[0], sz[1])
 				d.keys("p", "t", "pgdown", "esc", "s", "s")
 				d.toTubs()
@@ -191,14 +192,14 @@ func (d *playedDay) play(minutes int) {
 		for range 4 {
 			s := d.app.top().(*dayScreen)
 			p, ok := s.prompt()
-			if ok && p.Kettle == session.KettleFirst { // told at most baths, and poured untold at some
+			if ok && p.Kettle == coach.KettleFirst { // told at most baths, and poured untold at some
 				if d.keys("o"); m%3 > 0 {
 					break
 				}
 				d.deed()
 				continue
 			}
-			if !ok || p.Rank == session.Coming || p.Act == session.Wait || !live.day.Running() {
+			if !ok || p.Rank == coach.Coming || p.Act == shed.Wait || !live.day.Running() {
 				break
 			}
 			d.deed()

@@ -5,23 +5,23 @@ import (
 	"testing"
 	"time"
 
-	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 )
 
 // TestTrayWords: trays are written as they are read, layers and all.
 func TestTrayWords(t *testing.T) {
 	for _, row := range []struct {
 		text string
-		want []session.Tray
+		want []shed.Tray
 	}{
-		{"top 2, tower 1 with 4 layers", []session.Tray{{Name: "top", Places: 2}, {Name: "tower", Places: 1, Layers: 4}}},
-		{"tower 4 layers", []session.Tray{{Name: "tower", Places: 1, Layers: 4}}},
-		{"by the door 3 with 1 layer", []session.Tray{{Name: "by the door", Places: 3, Layers: 1}}},
-		{"layers", []session.Tray{{Name: "layers", Places: 1}}},
-		{"many layers 2", []session.Tray{{Name: "many layers", Places: 2}}},
-		{"top 2; bottom 1;", []session.Tray{{Name: "top", Places: 2}, {Name: "bottom", Places: 1}}},
-		{"shelf 1 2, 7 3", []session.Tray{{Name: "shelf 1", Places: 2}, {Name: "7", Places: 3}}},
+		{"top 2, tower 1 with 4 layers", []shed.Tray{{Name: "top", Places: 2}, {Name: "tower", Places: 1, Layers: 4}}},
+		{"tower 4 layers", []shed.Tray{{Name: "tower", Places: 1, Layers: 4}}},
+		{"by the door 3 with 1 layer", []shed.Tray{{Name: "by the door", Places: 3, Layers: 1}}},
+		{"layers", []shed.Tray{{Name: "layers", Places: 1}}},
+		{"many layers 2", []shed.Tray{{Name: "many layers", Places: 2}}},
+		{"top 2; bottom 1;", []shed.Tray{{Name: "top", Places: 2}, {Name: "bottom", Places: 1}}},
+		{"shelf 1 2, 7 3", []shed.Tray{{Name: "shelf 1", Places: 2}, {Name: "7", Places: 3}}},
 	} {
 		got, err := readTrays(row.text, nil)
 		if err != nil || len(got) != len(row.want) {
@@ -51,7 +51,7 @@ func TestTraysRunTogether(t *testing.T) {
 			t.Errorf("%q reads as %+v (%v), want %q", text, got, err, want)
 		}
 	}
-	old := []session.Tray{{ID: "r7", Name: "Shelf 2 left", Places: 3}}
+	old := []shed.Tray{{ID: "r7", Name: "Shelf 2 left", Places: 3}}
 	if got, err := readTrays("shelf 2 left 3", old); err != nil || got[0].ID != "r7" || got[0].Places != 3 {
 		t.Errorf("%+v (%v)", got, err)
 	}
@@ -66,7 +66,7 @@ func TestTraysRunTogether(t *testing.T) {
 }
 
 func TestReadParts(t *testing.T) {
-	want := []session.FleecePart{{Name: "right side", RawG: 600.5}, {Name: "britch", RawG: 250}}
+	want := []shed.FleecePart{{Name: "right side", RawG: 600.5}, {Name: "britch", RawG: 250}}
 	for _, text := range []string{"right side 600,5 g, britch 250 g", "right side 600.5; britch 250", " right  side 0,6005 kg ;britch 250,"} {
 		got, err := readParts(measure.Metric, text)
 		if err != nil || len(got) != 2 || got[0] != want[0] || got[1] != want[1] {
@@ -105,7 +105,7 @@ func TestSplitByPart(t *testing.T) {
 	p.types("2")
 	p.press("enter")
 	bs := p.app.env.planned.plan.Batches
-	if len(bs) != 2 || bs[0].RawG != 150 || bs[0].Part != "Shoulder" || bs[0].Layers != 2 || bs[1].Form != session.Locks {
+	if len(bs) != 2 || bs[0].RawG != 150 || bs[0].Part != "Shoulder" || bs[0].Layers != 2 || bs[1].Form != shed.Locks {
 		t.Fatalf("batches %+v", bs)
 	}
 	p.sees("A1", "A2", "locks", "Shoulder")
@@ -234,7 +234,7 @@ func TestLayElsewhere(t *testing.T) {
 // TestPartsUntouched: a form that nobody edits changes no part, in whatever
 // units it is shown, and a comma left out is asked about.
 func TestPartsUntouched(t *testing.T) {
-	parts := []session.FleecePart{{Name: "sides", RawG: 1234.56}, {Name: "shoulder", RawG: 500}}
+	parts := []shed.FleecePart{{Name: "sides", RawG: 1234.56}, {Name: "shoulder", RawG: 500}}
 	for _, u := range []measure.System{measure.Metric, measure.US} {
 		p := newPerson(t, true, withFleeces, func(p *person, _ *Deps) {
 			p.ledger.kit.Units = u
@@ -271,7 +271,7 @@ func TestFormOfAPlannedBatch(t *testing.T) {
 	p.press("p", "a", "enter", "enter", "enter")
 	p.types("80")
 	p.press("ctrl+s", "e", "right", "ctrl+s")
-	if b := p.app.env.planned.plan.Batches[0]; b.RawG != 80 || b.Form != session.Locks {
+	if b := p.app.env.planned.plan.Batches[0]; b.RawG != 80 || b.Form != shed.Locks {
 		t.Errorf("%+v", b)
 	}
 }

@@ -8,7 +8,9 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 
-	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/session/tag"
 )
 
 // record is what the store keeps besides the running day, as it was read last. It
@@ -24,15 +26,15 @@ type record struct {
 
 // recordRead is one reading of it; what could not be read has its error.
 type recordRead struct {
-	fleeces []session.Fleece     // newest first
-	days    []session.DaySummary // newest first, with their rows
-	methods []session.Method     // the person's own
-	printed []session.PrintedTag
+	fleeces []shed.Fleece    // newest first
+	days    []ledger.Summary // newest first, with their rows
+	methods []shed.Method    // the person's own
+	printed []tag.Printed
 
 	noFleeces, noDays, noMethods, noPrinted error
 }
 
-func readRecord(j session.Journal, l session.Ledger, rows *rowCache) (r recordRead) {
+func readRecord(j ledger.Journal, l ledger.Ledger, rows *rowCache) (r recordRead) {
 	r.fleeces, r.noFleeces = l.Fleeces()
 	r.days, r.noDays = rows.read(j)
 	r.methods, r.noMethods = l.Methods()
@@ -104,9 +106,9 @@ func (e *env) keep(write func() error) error {
 }
 
 // putFleece puts in a fleece that was saved: a new one before the others.
-func (r *record) putFleece(f session.Fleece) {
+func (r *record) putFleece(f shed.Fleece) {
 	r.fleeces = slices.Clone(r.fleeces)
-	if i := slices.IndexFunc(r.fleeces, func(o session.Fleece) bool { return o.ID == f.ID }); i >= 0 {
+	if i := slices.IndexFunc(r.fleeces, func(o shed.Fleece) bool { return o.ID == f.ID }); i >= 0 {
 		r.fleeces[i] = f
 	} else {
 		r.fleeces = slices.Insert(r.fleeces, 0, f)
@@ -114,12 +116,12 @@ func (r *record) putFleece(f session.Fleece) {
 }
 
 func (r *record) dropFleece(id string) {
-	r.fleeces = slices.DeleteFunc(slices.Clone(r.fleeces), func(f session.Fleece) bool { return f.ID == id })
+	r.fleeces = slices.DeleteFunc(slices.Clone(r.fleeces), func(f shed.Fleece) bool { return f.ID == id })
 }
 
-func (r *record) putMethod(m session.Method) {
+func (r *record) putMethod(m shed.Method) {
 	r.methods = slices.Clone(r.methods)
-	if i := slices.IndexFunc(r.methods, func(o session.Method) bool { return o.ID == m.ID }); i >= 0 {
+	if i := slices.IndexFunc(r.methods, func(o shed.Method) bool { return o.ID == m.ID }); i >= 0 {
 		r.methods[i] = m
 	} else {
 		r.methods = append(r.methods, m)
@@ -127,14 +129,14 @@ func (r *record) putMethod(m session.Method) {
 }
 
 func (r *record) dropMethod(id string) {
-	r.methods = slices.DeleteFunc(slices.Clone(r.methods), func(m session.Method) bool { return m.ID == id })
+	r.methods = slices.DeleteFunc(slices.Clone(r.methods), func(m shed.Method) bool { return m.ID == id })
 }
 
 // rowCache keeps what a summary of an older version lacks, so that the events of
 // its day are read once while the program runs.
 type rowCache struct {
 	mu   sync.Mutex
-	days map[session.DayID]session.DaySummary
+	days map[shed.DayID]ledger.Summary
 }
 
 // forget lets all be read anew.
@@ -145,14 +147,14 @@ func (c *rowCache) forget() {
 }
 
 // read lists the days with their rows.
-func (c *rowCache) read(j session.Journal) ([]session.DaySummary, error) {
+func (c *rowCache) read(j ledger.Journal) ([]ledger.Summary, error) {
 	days, err := j.Days(0)
 	if err != nil {
 		return nil, err
 	}
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	var missing []session.DayID
+	var missing []shed.DayID
 	for i, s := range days {
 		if !s.NeedsRows() {
 			continue
@@ -163,11 +165,11 @@ func (c *rowCache) read(j session.Journal) ([]session.DaySummary, error) {
 			missing = append(missing, s.ID)
 		}
 	}
-	if err := session.FillRows(j, days); err != nil {
+	if err := ledger.FillRows(j, days); err != nil {
 		return nil, err
 	}
 	if c.days == nil {
-		c.days = map[session.DayID]session.DaySummary{}
+		c.days = map[shed.DayID]ledger.Summary{}
 	}
 	for _, s := range days {
 		if slices.Contains(missing, s.ID) {

@@ -9,6 +9,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
 )
 
 // askEnd asks for a word before a day ends with fleece in the water: a key that
@@ -72,7 +73,7 @@ func (f *frame) goOnWith(s screen, l *live) tea.Cmd {
 		return nil
 	}
 	j := e.Journal
-	return lead(s, e, func() ([]session.DaySummary, error) { return j.Days(1) }, func(days []session.DaySummary, err error) tea.Cmd {
+	return lead(s, e, func() ([]ledger.Summary, error) { return j.Days(1) }, func(days []ledger.Summary, err error) tea.Cmd {
 		if err == nil && len(days) > 0 && days[0].ID > l.id && e.Rehearsal == nil {
 			err = errors.New("only the last day can go on: a later one has come since")
 		}

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
 )
 
 // endedWet is a day of three tubs that was ended with fleece in the water.
@@ -83,7 +84,7 @@ func TestOnlyTheLastDayGoesOn(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := p.journal.Append(id, append(recs, more...), session.Summarise(id, d)); err != nil {
+	if err := p.journal.Append(id, append(recs, more...), ledger.Summarise(id, d)); err != nil {
 		t.Fatal(err)
 	}
 	p.press("enter", "u")

@@ -11,7 +11,9 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 )
 
 // reviewScreen looks back at one day: summary, then batch by batch.
@@ -19,7 +21,7 @@ type reviewScreen struct {
 	frame
 	leaving leaving // a rehearsal
 	scroll
-	id    session.DayID
+	id    shed.DayID
 	day   *live // nil until it is read
 	asked bool  // it is being read
 	err   error
@@ -31,7 +33,7 @@ type reviewScreen struct {
 	undo  key.Binding
 }
 
-func newReview(e *env, id session.DayID) screen {
+func newReview(e *env, id shed.DayID) screen {
 	s := &reviewScreen{id: id, weigh: bind("w", "weigh", "w", "enter"),
 		wet: bind("g", "weigh on the rack", "g"), raw: bind("r", "weigh raw", "r"), soak: bind("a", "weigh presoaked", "a"), part: bind("p", "part", "p"), undo: bind("u", "undo", "u")}
 	s.frame = frame{e: e, keys: []key.Binding{s.weigh, keyScroll, keyBack, keyHelp, s.wet, s.raw, s.soak, s.part, keyFound, s.undo}}
@@ -146,7 +148,7 @@ func (s *reviewScreen) View() string {
 // text is the whole review, as wide as the screen.
 func (s *reviewScreen) text() []string {
 	t, w := s.e.Theme, s.w
-	r := s.day.day.Review()
+	r := ledger.ReviewOf(s.day.day)
 	out := s.summary(r)
 	for _, b := range r.Batches {
 		out = append(out, "")
@@ -190,7 +192,7 @@ func (s *reviewScreen) text() []string {
 }
 
 // alarmText is an alarm looked back at; that of the whole day belongs to no step.
-func alarmText(a session.AlarmReview) string {
+func alarmText(a ledger.AlarmReview) string {
 	step := ""
 	if a.Step != "" {
 		step = " (" + a.Step + ")"
@@ -199,7 +201,7 @@ func alarmText(a session.AlarmReview) string {
 }
 
 // answerText tells heard and done apart: "heard after 3 min, lifted after 16 min".
-func answerText(a session.AlarmReview) string {
+func answerText(a ledger.AlarmReview) string {
 	var parts []string
 	if a.Heard {
 		parts = append(parts, "heard after "+secondsText(a.HeardS))
@@ -227,7 +229,7 @@ func secondsText(sec float64) string {
 }
 
 // summary is the day at a glance.
-func (s *reviewScreen) summary(r session.Review) []string {
+func (s *reviewScreen) summary(r ledger.Review) []string {
 	t, e, w, d := s.e.Theme, s.e, s.w, r.Day
 	u := e.kit.Units
 	until := e.clockText(d.EndedAt)
@@ -300,7 +302,7 @@ func (s *reviewScreen) summary(r session.Review) []string {
 }
 
 // batchText is the head of a batch.
-func (s *reviewScreen) batchText(b session.BatchReview) string {
+func (s *reviewScreen) batchText(b ledger.BatchReview) string {
 	u := s.e.kit.Units
 	parts := []string{fmt.Sprintf("%s, %s raw, %s", b.Fleece.Title(), u.Mass(b.Batch.RawG), b.Batch.What())}
 	switch {
@@ -317,7 +319,7 @@ func (s *reviewScreen) batchText(b session.BatchReview) string {
 }
 
 // baths is a batch's steps as planned and as they were.
-func (s *reviewScreen) baths(list []session.BathReview) []string {
+func (s *reviewScreen) baths(list []ledger.BathReview) []string {
 	t, u := s.e.Theme, s.e.kit.Units
 	if len(list) == 0 {
 		return []string{t.Faint.Render("   no bath")}
@@ -361,7 +363,7 @@ func (s *reviewScreen) baths(list []session.BathReview) []string {
 
 // happened is what was read and done in a bath, and when it was too cool, in the
 // order of time.
-func (s *reviewScreen) happened(b session.BathReview) []string {
+func (s *reviewScreen) happened(b ledger.BathReview) []string {
 	u := s.e.kit.Units
 	type moment struct {
 		at   time.Time

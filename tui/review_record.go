@@ -4,12 +4,12 @@ import (
 	"fmt"
 	"math"
 
-	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/measure"
 )
 
 // recordLines are a batch's weights and what they say: under its head.
-func (s *reviewScreen) recordLines(b session.BatchReview) []string {
+func (s *reviewScreen) recordLines(b ledger.BatchReview) []string {
 	t, e, d := s.e.Theme, s.e, s.day.day
 	u := e.kit.Units
 	var out []string
@@ -21,7 +21,7 @@ func (s *reviewScreen) recordLines(b session.BatchReview) []string {
 	if b.RackedAt.IsZero() {
 		return nil
 	}
-	row := d.Row(b.Batch.ID)
+	row := ledger.RowOf(d, b.Batch.ID)
 	if lies := d.Plan.Kit.Lies(row.Tray, row.Spots, row.Form); lies != "" {
 		say("lay on", lies)
 	}
@@ -41,7 +41,7 @@ func (s *reviewScreen) recordLines(b session.BatchReview) []string {
 		}
 		return out
 	}
-	y, ok, err := session.YieldOf([]session.BatchRow{row}, b.Fleece.Type, u)
+	y, ok, err := ledger.YieldOf([]ledger.BatchRow{row}, b.Fleece.Type, u)
 	switch {
 	case err != nil:
 		say("yield", err.Error())

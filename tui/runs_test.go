@@ -7,6 +7,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/shed"
 )
 
 // together gives keys as a lagging link does: the letters of one read are one
@@ -24,7 +25,7 @@ func (p *person) together(letters string, enter bool) {
 func soakingPerson(t *testing.T) *person {
 	plan := storyPlan(1)
 	p := newPerson(t, true, func(_ *person, d *Deps) { d.Rehearsal = &plan })
-	for p.day().Tubs[0].Phase != session.Soaking || p.day().Tubs[0].Step().Kind != session.Wash {
+	for p.day().Tubs[0].Phase != shed.Soaking || p.day().Tubs[0].Step().Kind != shed.Wash {
 		p.wait(2 * time.Second)
 		p.press("enter", "enter")
 	}
@@ -46,7 +47,7 @@ func TestRunOfKeysIsAReading(t *testing.T) {
 	if n := len(tub.Bath.Readings); n != 1 || tub.Bath.Readings[0].TempC != 63 {
 		t.Errorf("readings: %v", tub.Bath.Readings)
 	}
-	if tub.Phase != session.Soaking {
+	if tub.Phase != shed.Soaking {
 		t.Errorf("the fleece is %v", tub.Phase)
 	}
 	if _, ok := p.day().Pressing(); !ok {

@@ -8,8 +8,9 @@ import (
 	"testing"
 	"time"
 
-	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 )
 
 func TestKitScreen(t *testing.T) {
@@ -177,7 +178,7 @@ func TestFleeces(t *testing.T) {
 		t.Fatalf("no fleece:\n%s", p.view())
 	}
 	f := p.ledger.fleeces[0]
-	if f.Animal != "Old Grey" || f.Year != 2025 || f.Notes != "stained tips" || f.Type != session.Fine || f.Wax != session.High || f.RawG < 1360 || f.RawG > 1361 || f.StapleMM != 95 || f.Colour != "moorit" || f.SkirtedG != 0 || len(f.Parts) != 2 || f.Parts[0].Name != "shoulder" || f.Parts[1] != (session.FleecePart{Name: "britch", RawG: 300}) {
+	if f.Animal != "Old Grey" || f.Year != 2025 || f.Notes != "stained tips" || f.Type != shed.Fine || f.Wax != shed.High || f.RawG < 1360 || f.RawG > 1361 || f.StapleMM != 95 || f.Colour != "moorit" || f.SkirtedG != 0 || len(f.Parts) != 2 || f.Parts[0].Name != "shoulder" || f.Parts[1] != (shed.FleecePart{Name: "britch", RawG: 300}) {
 		t.Errorf("kept %+v", f)
 	}
 	p.sees("Old Grey", "1.36 kg", "stained tips")
@@ -216,7 +217,7 @@ func TestPlan(t *testing.T) {
 		t.Fatalf("the order is %+v", b)
 	}
 	p.press("J", "e", "enter", "1", "2", "0", "enter", "enter", "right", "enter", "enter")
-	if b := p.app.env.planned.plan.Batches[1]; b.RawG != 120 || b.Presoak != session.PresoakNone || b.Form != session.Locks || b.Part != "britch" || b.Layers != 3 {
+	if b := p.app.env.planned.plan.Batches[1]; b.RawG != 120 || b.Presoak != shed.PresoakNone || b.Form != shed.Locks || b.Part != "britch" || b.Layers != 3 {
 		t.Fatalf("changed to %+v", b)
 	}
 	p.press("d")
@@ -276,7 +277,7 @@ func TestPlanSaysWhatIsWrong(t *testing.T) {
 	p.press("s")
 	p.says("disk full")
 	p.journal.fail(nil)
-	p.journal.sums[7] = session.DaySummary{ID: 7, StartedAt: storyStart}
+	p.journal.sums[7] = ledger.Summary{ID: 7, StartedAt: storyStart}
 	p.press("s")
 	p.says("a day is still open")
 	if p.app.env.live.day.Running() {
@@ -316,14 +317,14 @@ func TestMethods(t *testing.T) {
 	if w.SoakMin != 25 || w.ShortestMin != 18 || w.AimC != 63 || w.LowestSinkC != 60 || w.ReleaseC != 50 || w.TwiceForHighWax {
 		t.Errorf("the wash is %+v", w)
 	}
-	if b := session.BuiltInMethod().Steps[1]; b.SoakMin != 20 {
+	if b := shed.BuiltInMethod().Steps[1]; b.SoakMin != 20 {
 		t.Error("the built-in method has changed")
 	}
 	p.press("K", "K") // the wash first, and no further
 	p.press("J", "end", "K")
 	p.says("spin before you rack")
 	p.press("home", "a", "ctrl+s")
-	if s := p.ledger.methods[0].Steps; len(s) != 7 || s[1].Kind != session.Rinse {
+	if s := p.ledger.methods[0].Steps; len(s) != 7 || s[1].Kind != shed.Rinse {
 		t.Errorf("steps %+v", s)
 	}
 	p.press("x")
@@ -346,7 +347,7 @@ func TestMethods(t *testing.T) {
 func TestManyRows(t *testing.T) {
 	p := newPerson(t, true)
 	for i := range 120 {
-		f := session.Fleece{ID: fmt.Sprint("x", i), Animal: "Ewe " + string(rune('A'+i%26)) + strings.Repeat("'", i/26), RawG: 1000}
+		f := shed.Fleece{ID: fmt.Sprint("x", i), Animal: "Ewe " + string(rune('A'+i%26)) + strings.Repeat("'", i/26), RawG: 1000}
 		p.ledger.fleeces = append(p.ledger.fleeces, f)
 	}
 	p.press("f", "end")
@@ -421,7 +422,7 @@ func TestKitBehindTheTubs(t *testing.T) {
 	p.press("tab")
 	p.types("3000")
 	p.press("ctrl+s")
-	if k := p.ledger.kit; k.Tank != (session.Tank{VolumeL: 150, HeaterW: 3000}) {
+	if k := p.ledger.kit; k.Tank != (shed.Tank{VolumeL: 150, HeaterW: 3000}) {
 		t.Fatalf("tank %+v", k.Tank)
 	}
 	p.press("end", "up", "enter")
@@ -433,7 +434,7 @@ func TestKitBehindTheTubs(t *testing.T) {
 	}
 	p.types("top 2, the long middle one 3, low")
 	p.press("ctrl+s")
-	want := []session.Tray{{ID: "r1", Name: "top", Places: 2}, {ID: "r2", Name: "the long middle one", Places: 3}, {ID: "r3", Name: "low", Places: 1}}
+	want := []shed.Tray{{ID: "r1", Name: "top", Places: 2}, {ID: "r2", Name: "the long middle one", Places: 3}, {ID: "r3", Name: "low", Places: 1}}
 	if got := p.ledger.kit.Trays; !slices.Equal(got, want) {
 		t.Fatalf("trays %+v", got)
 	}

@@ -3,8 +3,8 @@ package tui
 import (
 	"fmt"
 
-	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 )
 
 // What is offered where a step has no figure yet (common practice, no source).
@@ -57,7 +57,7 @@ func checkGap(u measure.System, v float64) error {
 }
 
 // stepPages asks for a step; pages that do not concern its kind are left out.
-func stepPages(u measure.System, st *session.Step) []*page {
+func stepPages(u measure.System, st *shed.Step) []*page {
 	offered := *st
 	if offered.FillPart == 0 {
 		st.FillPart = 1
@@ -72,7 +72,7 @@ func stepPages(u measure.System, st *session.Step) []*page {
 	bath := func() bool { return st.Kind.IsBath() }
 	return []*page{
 		{title: "Step", fields: []*field{
-			choiceField("Kind", "baths first, then spin and rack", &st.Kind, true, named(session.StepKinds()...)...),
+			choiceField("Kind", "baths first, then spin and rack", &st.Kind, true, named(shed.StepKinds()...)...),
 			wordsField("Name", "what you call it at the tub", &st.Name, 40, "the step has no name: call it what you call it at the tub, such as rinse"),
 		}, leave: func() error { return st.AskKind() }},
 		{title: "How long", hide: func() bool { return !bath() }, fields: []*field{
@@ -81,14 +81,14 @@ func stepPages(u measure.System, st *session.Step) []*page {
 			numberField(u, duration.orNone(), "Longest", "an alarm rings past it; none for no limit", &st.LongestMin, checkSoak(0)),
 		}, leave: func() error { return st.ValidateSoak() }},
 		{title: "Water", hide: func() bool { return !bath() }, fields: []*field{
-			choiceField("Water from", "", &st.Water, true, choice[session.WaterFrom]{session.FromCold, "the cold tap"},
-				choice[session.WaterFrom]{session.FromHot, "the hot tap, as it comes"}, choice[session.WaterFrom]{session.Mixed, "mixed to a temperature"}),
+			choiceField("Water from", "", &st.Water, true, choice[shed.WaterFrom]{shed.FromCold, "the cold tap"},
+				choice[shed.WaterFrom]{shed.FromHot, "the hot tap, as it comes"}, choice[shed.WaterFrom]{shed.Mixed, "mixed to a temperature"}),
 			numberField(u, percentage, "Fill, of the tub's usual bath", "each rinse a little less than the wash", &st.FillPart, checkFillPart),
 			yesNo("Scour goes in", "the dose follows the batch's raw weight", &st.Dosed),
-			choiceField("Drains to", "wax and soil go outdoors where local rules allow it; a clear rinse may go down the sink", &st.DrainTo, true, named(session.Outdoors, session.Sink)...),
+			choiceField("Drains to", "wax and soil go outdoors where local rules allow it; a clear rinse may go down the sink", &st.DrainTo, true, named(shed.Outdoors, shed.Sink)...),
 			numberField(u, tempStep.orNone(), "Most change from the last bath", "a sudden change may felt the wool; none for no limit", &st.MaxGapC, checkGap),
 		}},
-		{title: "Temperature", hide: func() bool { return !bath() || st.Water != session.Mixed }, fields: []*field{
+		{title: "Temperature", hide: func() bool { return !bath() || st.Water != shed.Mixed }, fields: []*field{
 			numberField(u, temperature, "Bath with the fleece in it", "hot tap, cold tap and kettle are mixed to give it", &st.AimC, checkTemp(5, 80)),
 			numberField(u, temperature.orNone(), "Coolest start", "below it, top up first; none for no limit", &st.LowestSinkC, orZero(checkTemp(0.5, 80))),
 		}, leave: func() error {
@@ -99,7 +99,7 @@ func stepPages(u measure.System, st *session.Step) []*page {
 		}},
 		{title: "Wax", hide: func() bool { return !st.Kind.Facts().Release }, fields: []*field{
 			numberField(u, temperature, "Release temperature", "below it the loosened wax sets again on the fibre", &st.ReleaseC, func(u measure.System, c float64) error {
-				if st.Water == session.Mixed && st.AimC <= c {
+				if st.Water == shed.Mixed && st.AimC <= c {
 					return fmt.Errorf("the bath at %s starts no warmer than its release temperature %s", u.TempFine(st.AimC), u.TempFine(c))
 				}
 				return checkTemp(30, 65)(u, c)
@@ -110,17 +110,17 @@ func stepPages(u measure.System, st *session.Step) []*page {
 }
 
 // settleStep takes out what the step's kind has no use for.
-func settleStep(st session.Step) session.Step {
+func settleStep(st shed.Step) shed.Step {
 	if !st.Kind.IsBath() {
-		return session.Step{Kind: st.Kind, Name: st.Name, FillPart: 1}
+		return shed.Step{Kind: st.Kind, Name: st.Name, FillPart: 1}
 	}
 	if !st.Kind.Facts().Release {
 		st.ReleaseC, st.TwiceForHighWax = 0, false
 	}
-	if st.Water != session.Mixed {
+	if st.Water != shed.Mixed {
 		st.AimC = 0
 	}
-	if st.Water != session.Mixed && !st.Kind.Facts().Release {
+	if st.Water != shed.Mixed && !st.Kind.Facts().Release {
 		st.LowestSinkC = 0
 	}
 	return st

@@ -7,8 +7,8 @@ import (
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 
-	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 )
 
 // stepsScreen shows the steps of one method; those of an own one can be
@@ -16,12 +16,12 @@ import (
 type stepsScreen struct {
 	frame
 	grid                           grid
-	m                              session.Method
+	m                              shed.Method
 	changed                        func(id string) // tells the list below
 	edit, add, del, up, down, name key.Binding
 }
 
-func newSteps(e *env, m session.Method, changed func(string)) screen {
+func newSteps(e *env, m shed.Method, changed func(string)) screen {
 	s := &stepsScreen{
 		m: m, changed: changed,
 		edit: bind("e", "change", "e", "enter"), add: bind("a", "add a step after it", "a"), del: bind("x", "remove", "x", "delete"),
@@ -44,7 +44,7 @@ func (s *stepsScreen) Title() string {
 	return s.m.Name
 }
 
-func (s *stepsScreen) builtIn() bool { return s.m.ID == session.BuiltInMethodID }
+func (s *stepsScreen) builtIn() bool { return s.m.ID == shed.BuiltInMethodID }
 
 func (s *stepsScreen) fill() {
 	u := s.e.kit.Units
@@ -59,7 +59,7 @@ func (s *stepsScreen) fill() {
 			release = u.Temp(st.ReleaseC)
 		}
 		water := st.Water.String()
-		if st.Water == session.Mixed {
+		if st.Water == shed.Mixed {
 			water = u.Temp(st.AimC)
 		}
 		if st.Dosed {
@@ -107,7 +107,7 @@ func (s *stepsScreen) own(do func() tea.Cmd) tea.Cmd {
 	if !s.builtIn() {
 		return do()
 	}
-	return nameMethod(s.e, s.m, "Your own method", func(m session.Method) tea.Cmd {
+	return nameMethod(s.e, s.m, "Your own method", func(m shed.Method) tea.Cmd {
 		s.m = m
 		s.changed(m.ID)
 		s.fill()
@@ -116,7 +116,7 @@ func (s *stepsScreen) own(do func() tea.Cmd) tea.Cmd {
 }
 
 // keep saves the method with other steps, or says why it cannot be.
-func (s *stepsScreen) keep(steps []session.Step) error {
+func (s *stepsScreen) keep(steps []shed.Step) error {
 	m := s.m
 	m.Steps = steps
 	saved, err := saveMethod(s.e, m)
@@ -156,7 +156,7 @@ func (s *stepsScreen) addStep() tea.Cmd {
 }
 
 // checkAndKeep says first what is wrong with the step itself.
-func (s *stepsScreen) checkAndKeep(steps []session.Step, i int) error {
+func (s *stepsScreen) checkAndKeep(steps []shed.Step, i int) error {
 	if err := steps[i].ValidateIn(s.e.kit.Units); err != nil {
 		return err
 	}
@@ -215,7 +215,7 @@ func (s *stepsScreen) place() string {
 	say := func(rank int, text string) {
 		paras = append(paras, para{told(t.Faint, text, s.w), rank})
 	}
-	if slices.ContainsFunc(s.m.Steps, func(st session.Step) bool { return st.TwiceForHighWax }) {
+	if slices.ContainsFunc(s.m.Steps, func(st shed.Step) bool { return st.TwiceForHighWax }) {
 		paras = append(paras, para{[]string{""}, 4})
 		say(1, "(*) twice for a fleece with much wax")
 	}

@@ -5,7 +5,9 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/keep"
 	"fleece.example/tubside/tui/theme"
 )
@@ -177,15 +179,15 @@ func appOver(s *dayScreen) *App {
 // longPlan is a plan of many batches in one sort of units.
 func longPlan(t *testing.T, u measure.System, batches int) *person {
 	p := newPerson(t, true, withFleeces, func(p *person, _ *Deps) {
-		p.ledger.kit.Units, p.ledger.kit.JugL = u, session.JugFor(u)
+		p.ledger.kit.Units, p.ledger.kit.JugL = u, shed.JugFor(u)
 		p.ledger.fleeces[1].Animal, p.ledger.fleeces[1].RawG = "Old Grey with the torn ear", 6000
 	})
 	plan := storyPlan(2)
-	var list []session.Batch
+	var list []shed.Batch
 	for len(list) < batches {
 		list = append(list, plan.Batches...)
 	}
-	p.app.env.planned.plan = session.Plan{Method: plan.Method, Fleeces: p.ledger.fleeces, Batches: list[:batches]}
+	p.app.env.planned.plan = shed.Plan{Method: plan.Method, Fleeces: p.ledger.fleeces, Batches: list[:batches]}
 	p.press("p")
 	return p
 }
@@ -216,7 +218,7 @@ func firstStartTale(at int) tale {
 
 // withEmptyDay is a journal whose open day has lost its events.
 func withEmptyDay(p *person, _ *Deps) {
-	p.journal.sums[7] = session.DaySummary{ID: 7, StartedAt: storyStart}
+	p.journal.sums[7] = ledger.Summary{ID: 7, StartedAt: storyStart}
 }
 
 // weeksLater is when the wool on the rack has long been dry.
@@ -224,7 +226,7 @@ func weeksLater(p *person, _ *Deps) { p.clock.forward(5 * 24 * time.Hour) }
 
 // withTrays gives the kit a rack of named trays.
 func withTrays(p *person, _ *Deps) {
-	p.ledger.kit.Trays = []session.Tray{{ID: "r1", Name: "top", Places: 1}, {ID: "r2", Name: "the long middle one", Places: 3}}
+	p.ledger.kit.Trays = []shed.Tray{{ID: "r1", Name: "top", Places: 1}, {ID: "r2", Name: "the long middle one", Places: 3}}
 }
 
 // withOpenDayOnTrays is an open day whose first batch is to be racked.
@@ -233,7 +235,7 @@ func withOpenDayOnTrays(p *person, _ *Deps) {
 	plan.Kit.Trays = p.ledger.kit.Trays
 	d, recs, err := session.Do(session.Day{}, session.StartDay{Plan: plan}, storyStart)
 	now := storyStart
-	for err == nil && d.Tubs[0].Phase != session.ToRack {
+	for err == nil && d.Tubs[0].Phase != shed.ToRack {
 		now = now.Add(2 * time.Minute)
 		var more []session.Recorded
 		d, more, err = session.Do(d, session.DoNext{Tub: 0, Act: d.NextAction(0), Sooner: true}, now)
@@ -243,7 +245,7 @@ func withOpenDayOnTrays(p *person, _ *Deps) {
 		p.t.Fatal(err)
 	}
 	id, _ := p.journal.NewDay()
-	if err := p.journal.Append(id, recs, session.Summarise(id, d)); err != nil {
+	if err := p.journal.Append(id, recs, ledger.Summarise(id, d)); err != nil {
 		p.t.Fatal(err)
 	}
 	p.clock.at = now

@@ -13,6 +13,9 @@ import (
 	"github.com/charmbracelet/x/vt"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/session/tag"
 	"fleece.example/tubside/tui/keep"
 	"fleece.example/tubside/tui/theme"
 )
@@ -21,14 +24,15 @@ import (
 type keptDay struct {
 	mu   sync.Mutex
 	recs []session.Recorded
-	sum  session.DaySummary
+	sum  ledger.Summary
 	err  error // what the next appends answer
 }
 
-func (k *keptDay) DeleteDay(session.DayID) error  { return nil }
-func (k *keptDay) NewDay() (session.DayID, error) { return 1, nil }
+func (k *keptDay) DeleteDay(shed.DayID) error { return nil }
 
-func (k *keptDay) Append(_ session.DayID, recs []session.Recorded, sum session.DaySummary) error {
+func (k *keptDay) NewDay() (shed.DayID, error) { return 1, nil }
+
+func (k *keptDay) Append(_ shed.DayID, recs []session.Recorded, sum ledger.Summary) error {
 	k.mu.Lock()
 	defer k.mu.Unlock()
 	if k.err != nil {
@@ -38,15 +42,15 @@ func (k *keptDay) Append(_ session.DayID, recs []session.Recorded, sum session.D
 	return nil
 }
 
-func (k *keptDay) OpenDay() (session.DayID, bool, error) { return 1, len(k.recs) > 0, nil }
+func (k *keptDay) OpenDay() (shed.DayID, bool, error) { return 1, len(k.recs) > 0, nil }
 
-func (k *keptDay) Day(session.DayID) (session.Day, error) {
+func (k *keptDay) Day(shed.DayID) (session.Day, error) {
 	k.mu.Lock()
 	defer k.mu.Unlock()
 	return session.Replay(k.recs), nil
 }
 
-func (k *keptDay) Days(int) ([]session.DaySummary, error) { return nil, nil }
+func (k *keptDay) Days(int) ([]ledger.Summary, error) { return nil, nil }
 
 func (k *keptDay) fail(err error) {
 	k.mu.Lock()
@@ -55,22 +59,34 @@ func (k *keptDay) fail(err error) {
 }
 
 // keptLedger has a kit and nothing else.
-type keptLedger struct{ kit session.Kit }
+type keptLedger struct{ kit shed.Kit }
 
-func (k keptLedger) Kit() (session.Kit, bool, error)                     { return k.kit, true, nil }
-func (k keptLedger) SaveKit(session.Kit) error                           { return nil }
-func (k keptLedger) Fleeces() ([]session.Fleece, error)                  { return nil, nil }
-func (k keptLedger) SaveFleece(f session.Fleece) (session.Fleece, error) { return f, nil }
-func (k keptLedger) Methods() ([]session.Method, error)                  { return nil, nil }
-func (k keptLedger) SaveMethod(m session.Method) (session.Method, error) { return m, nil }
-func (k keptLedger) DeleteFleece(string) error                           { return nil }
-func (k keptLedger) DeleteMethod(string) error                           { return nil }
-func (k keptLedger) Printed() ([]session.PrintedTag, error)              { return nil, nil }
-func (k keptLedger) Left() (session.Left, error)                         { return session.Left{}, nil }
-func (k keptLedger) SaveLeft(session.Left) error                         { return nil }
+func (k keptLedger) Kit() (shed.Kit, bool, error) { return k.kit, true, nil }
+
+func (k keptLedger) SaveKit(shed.Kit) error { return nil }
+
+func (k keptLedger) Fleeces() ([]shed.Fleece, error) { return nil, nil }
+
+func (k keptLedger) SaveFleece(f shed.Fleece) (shed.Fleece, error) { return f, nil }
+
+func (k keptLedger) Methods() ([]shed.Method, error) { return nil, nil }
+
+func (k keptLedger) SaveMethod(m shed.Method) (shed.Method, error) { return m, nil }
+
+func (k keptLedger) DeleteFleece(string) error { return nil }
+
+func (k keptLedger) DeleteMethod(string) error { return nil }
+
+func (k keptLedger) Printed() ([]tag.Printed, error) { return nil, nil }
+
+func (k keptLedger) Left() (session.Left, error) { return session.Left{}, nil }
+
+func (k keptLedger) SaveLeft(session.Left) error { return nil }
+
 func (k keptLedger) AlarmSettings() (session.AlarmSettings, error) {
 	return session.AlarmSettings{}, nil
 }
+
 func (k keptLedger) SaveAlarmSettings(session.AlarmSettings) error { return nil }
 
 // wallClock is the clock of the bubble: fake time that passes by itself.
@@ -132,7 +148,7 @@ type terminal struct {
 }
 
 // openTerminal runs the program inside a synctest bubble.
-func openTerminal(t *testing.T, w, h int, plan session.Plan, hands keep.Hands) *terminal {
+func openTerminal(t *testing.T, w, h int, plan shed.Plan, hands keep.Hands) *terminal {
 	t.Helper()
 	in, keys := io.Pipe()
 	x := &terminal{
@@ -277,7 +293,7 @@ func TestWholeDayInATerminal(t *testing.T) {
 			if soaked < b.PlanMin || soaked > b.PlanMin+6 {
 				t.Errorf("%s in %s soaked %.1f min, planned %.1f", b.Batch, b.Step.Name, soaked, b.PlanMin)
 			}
-			if b.Step.Kind == session.Wash && (b.SinkC < 63 || b.SinkC > 67 || b.LiftC < 49 || b.LiftC >= b.SinkC) {
+			if b.Step.Kind == shed.Wash && (b.SinkC < 63 || b.SinkC > 67 || b.LiftC < 49 || b.LiftC >= b.SinkC) {
 				t.Errorf("%s in %s: forecast %.1f at sink-in, %.1f at lift", b.Batch, b.Step.Name, b.SinkC, b.LiftC)
 			}
 		}
@@ -327,7 +343,7 @@ func TestForgottenTubRings(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		p := storyPlan(1)
 		p.Batches = p.Batches[:1]
-		p.Batches[0].Presoak = session.PresoakNone
+		p.Batches[0].Presoak = shed.PresoakNone
 		x := openTerminal(t, 80, 24, p, nil)
 		defer x.close()
 		x.press("enter") // the kettle is on

@@ -5,8 +5,9 @@ import (
 	"strings"
 	"testing"
 
-	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/theme"
 )
 
@@ -48,10 +49,10 @@ func TestTopUpIsRound(t *testing.T) {
 
 	// What brings a bath back is offered in the marks that w speaks of.
 	h := newHand(t, 1, 34)
-	for h.s.glances[0].Phase == session.Soaking && h.s.glances[0].TempC > 52 {
+	for h.s.glances[0].Phase == shed.Soaking && h.s.glances[0].TempC > 52 {
 		h.wait(60)
 	}
-	help, err := h.day().Help(0, h.s.e.now)
+	help, err := coach.HelpAt(h.day(), 0, h.s.e.now)
 	if err != nil || !help.HasRemedy {
 		t.Fatalf("no remedy: %+v, %v", help, err)
 	}

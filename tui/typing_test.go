@@ -6,8 +6,8 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 
-	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 )
 
 // TestDeleteWordAhead: in every kind of text the keys that delete the word ahead
@@ -81,7 +81,7 @@ func TestScaleKeepsItsStep(t *testing.T) {
 	p.sees("kitchen 0.035 oz")
 	p.press("enter")
 	p.says("it will rest at about")
-	if s := p.ledger.kit.Scale(); s != (session.Scale{Name: "kitchen", StepG: 1}) {
+	if s := p.ledger.kit.Scale(); s != (shed.Scale{Name: "kitchen", StepG: 1}) {
 		t.Errorf("the scale became %+v", s)
 	}
 }

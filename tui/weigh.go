@@ -11,7 +11,10 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 )
 
 // weighing is one question for a weight: of which batch of which day, and what
@@ -26,7 +29,7 @@ type weighing struct {
 
 	massG   float64
 	rh      float64
-	scale   session.Scale
+	scale   shed.Scale
 	refused string // the figure refused as unlikely: the same once more insists
 	askedAt time.Time
 }
@@ -90,7 +93,7 @@ func (w *weighing) form(title string, choices []choice[string]) *formScreen {
 	// What can be insisted on is asked about at the end, not at the field.
 	check := func(_ measure.System, g float64) error {
 		trial := *w
-		trial.massG, trial.rh, trial.scale = g, 0, session.Scale{}
+		trial.massG, trial.rh, trial.scale = g, 0, shed.Scale{}
 		_, err := session.Decide(w.l.day, trial.command(true), e.now)
 		return err
 	}
@@ -145,7 +148,7 @@ func (w *weighing) tell() {
 		e.tell("%s: %s now; %s", w.batch, u.Mass(w.massG), e.forecastText(x))
 	case weighDry:
 		text := fmt.Sprintf("%s: %s dry of %s raw, yield %s", w.batch, u.Mass(w.massG), u.Mass(b.RawG), yieldText(b.RawG, w.massG))
-		y, ok, err := session.YieldOf([]session.BatchRow{d.Row(w.batch)}, d.FleeceOf(w.batch).Type, u)
+		y, ok, err := ledger.YieldOf([]ledger.BatchRow{ledger.RowOf(d, w.batch)}, d.FleeceOf(w.batch).Type, u)
 		if err == nil && ok && y.TwoScales {
 			text += "; " + y.Remarks[0]
 		}
@@ -209,10 +212,10 @@ func humidityField(e *env, rh *float64) *field {
 }
 
 // scaleField asks for the scale by its name and step, such as "kitchen 1 g".
-func scaleField(e *env, s *session.Scale) *field {
+func scaleField(e *env, s *shed.Scale) *field {
 	u, was := e.kit.Units, *s
-	return checkedField("Scale and its step", "the same one for raw and dry; such as kitchen "+u.Mass(session.UsualScale(u).StepG), scaleText(u, *s), func(text string) error {
-		if text == scaleText(u, was) && was != (session.Scale{}) { // not touched: its step is not rounded in other units
+	return checkedField("Scale and its step", "the same one for raw and dry; such as kitchen "+u.Mass(shed.UsualScale(u).StepG), scaleText(u, *s), func(text string) error {
+		if text == scaleText(u, was) && was != (shed.Scale{}) { // not touched: its step is not rounded in other units
 			*s = was
 			return nil
 		}
@@ -224,10 +227,10 @@ func scaleField(e *env, s *session.Scale) *field {
 	})
 }
 
-func scaleText(u measure.System, s session.Scale) string {
+func scaleText(u measure.System, s shed.Scale) string {
 	step := s.StepG
 	if step == 0 {
-		step = session.UsualScale(u).StepG
+		step = shed.UsualScale(u).StepG
 	}
 	if u == measure.US {
 		step /= measure.GPerOz
@@ -250,12 +253,12 @@ func bareStepG(u measure.System) float64 {
 
 // readScale reads what scaleText writes; the step of a scale used before may
 // be left out.
-func readScale(k session.Kit, text string) (session.Scale, error) {
+func readScale(k shed.Kit, text string) (shed.Scale, error) {
 	words := strings.Fields(measure.CleanText(text, 60))
 	if !strings.ContainsFunc(text, unicode.IsLetter) {
 		if g, err := k.Units.ParseMassG(text); err == nil && g > bareStepG(k.Units)*(1+1e-9) {
-			return session.Scale{}, fmt.Errorf("\"%s\" alone reads as a step of %s, coarser than a scale for wool: give what its last figure jumps by, such as %s, and a coarse step with its unit",
-				strings.Join(words, " "), k.Units.Mass(g), scaleText(k.Units, session.UsualScale(k.Units)))
+			return shed.Scale{}, fmt.Errorf("\"%s\" alone reads as a step of %s, coarser than a scale for wool: give what its last figure jumps by, such as %s, and a coarse step with its unit",
+				strings.Join(words, " "), k.Units.Mass(g), scaleText(k.Units, shed.UsualScale(k.Units)))
 		}
 	}
 	for _, n := range []int{2, 1} { // "1 g", "1g"
@@ -267,9 +270,9 @@ func readScale(k session.Kit, text string) (session.Scale, error) {
 		if err != nil {
 			continue
 		}
-		s := session.Scale{Name: strings.Join(words[:at], " "), StepG: thousandths(stepG)}
+		s := shed.Scale{Name: strings.Join(words[:at], " "), StepG: thousandths(stepG)}
 		if !(s.StepG >= 0.01 && s.StepG <= 100) {
-			return s, fmt.Errorf("a scale's step of %s cannot be: give what its last figure jumps by, such as %s", k.Units.Mass(stepG), scaleText(k.Units, session.UsualScale(k.Units)))
+			return s, fmt.Errorf("a scale's step of %s cannot be: give what its last figure jumps by, such as %s", k.Units.Mass(stepG), scaleText(k.Units, shed.UsualScale(k.Units)))
 		}
 		s.Name = k.ScaleName(s.Name)
 		return s, nil
@@ -280,7 +283,7 @@ func readScale(k session.Kit, text string) (session.Scale, error) {
 			return s, nil
 		}
 	}
-	return session.Scale{}, fmt.Errorf("the scale's step is missing: give what its last figure jumps by, such as %s", scaleText(k.Units, session.UsualScale(k.Units)))
+	return shed.Scale{}, fmt.Errorf("the scale's step is missing: give what its last figure jumps by, such as %s", scaleText(k.Units, shed.UsualScale(k.Units)))
 }
 
 // weighNext asks for the dry weight of a batch; those not weighed yet come
@@ -329,7 +332,7 @@ func (s *reviewScreen) weighForm(kind weighKind) (screen, error) {
 
 // weighable are the batches of a day that can be weighed so: those not weighed dry yet,
 // and those that were.
-func weighable(d session.Day, kind weighKind) (open, done []session.Batch) {
+func weighable(d session.Day, kind weighKind) (open, done []shed.Batch) {
 	for _, b := range d.Plan.Batches {
 		fate := d.Fate[b.ID]
 		switch {
@@ -381,7 +384,7 @@ func (f *frame) undoWeight(l *live) bool {
 		e.refuse(fmt.Errorf("the last thing done on this day is no weight: only weights are taken back here"))
 		return false
 	}
-	what := d.CanUndo()
+	what := coach.CanUndo(d)
 	if !f.again("undo", "take back %s? u again does it", what) {
 		return false
 	}

@@ -16,7 +16,9 @@ import (
 	"github.com/creack/pty"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/rehearse"
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/store"
 )
 
@@ -34,7 +36,7 @@ func filledStore(b *testing.B, days int, running bool) string {
 			b.Fatal(err)
 		}
 	}()
-	if err := s.SaveKit(session.DefaultKit()); err != nil {
+	if err := s.SaveKit(shed.DefaultKit()); err != nil {
 		b.Fatal(err)
 	}
 	var recs []session.Recorded
@@ -47,7 +49,7 @@ func filledStore(b *testing.B, days int, running bool) string {
 		if err != nil {
 			b.Fatal(err)
 		}
-		if err := s.Append(id, recs, session.Summarise(id, day)); err != nil {
+		if err := s.Append(id, recs, ledger.Summarise(id, day)); err != nil {
 			b.Fatal(err)
 		}
 	}

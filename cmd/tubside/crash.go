@@ -14,6 +14,8 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/shed"
 )
 
 // crash keeps the first panic of any goroutine of ours and ends the screen, so
@@ -135,11 +137,11 @@ func (c *crash) guardMsg(msg tea.Msg) tea.Msg {
 // guardedJournal rescues the writer's goroutine: what panics there is a save
 // that failed.
 type guardedJournal struct {
-	session.Journal
+	ledger.Journal
 	crash *crash
 }
 
-func (j guardedJournal) Append(id session.DayID, events []session.Recorded, sum session.DaySummary) (err error) {
+func (j guardedJournal) Append(id shed.DayID, events []session.Recorded, sum ledger.Summary) (err error) {
 	defer func() {
 		if r := recover(); r != nil {
 			j.crash.caught(r)

@@ -13,7 +13,7 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 
-	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
 )
 
 // clumsy is a face that makes a mistake in one place.
@@ -76,7 +76,7 @@ func crashMain() {
 		})
 	case "the journal":
 		time.AfterFunc(100*time.Millisecond, func() {
-			_ = guardedJournal{nil, st.crash}.Append(1, nil, session.DaySummary{})
+			_ = guardedJournal{nil, st.crash}.Append(1, nil, ledger.Summary{})
 		})
 	}
 	if err := st.run(clumsy{os.Args[2]}); err != nil {

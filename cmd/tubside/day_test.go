@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/store"
 )
 
@@ -85,7 +86,7 @@ func TestDayThroughPowerCut(t *testing.T) {
 	if want := []string{"day started", "bath filled", "fleece sunk"}; !slices.Equal(kinds, want) {
 		t.Fatalf("kept %q, want %q", kinds, want)
 	}
-	if d.Tubs[0].Phase != session.Soaking || d.FleeceOf("A1").Animal != "Bramble" {
+	if d.Tubs[0].Phase != shed.Soaking || d.FleeceOf("A1").Animal != "Bramble" {
 		t.Errorf("%v with %q", d.Tubs[0].Phase, d.FleeceOf("A1").Animal)
 	}
 
@@ -111,7 +112,7 @@ func TestDayThroughPowerCut(t *testing.T) {
 	if want := []string{"watch resumed", "note added"}; len(kinds) != 5 || !slices.Equal(kinds[3:], want) {
 		t.Errorf("then kept %q, want %q at the end", kinds, want)
 	}
-	if len(d.Notes) != 1 || d.Notes[0].Text != "a gust of wind" || d.Tubs[0].Phase != session.Soaking {
+	if len(d.Notes) != 1 || d.Notes[0].Text != "a gust of wind" || d.Tubs[0].Phase != shed.Soaking {
 		t.Errorf("notes %v, %v", d.Notes, d.Tubs[0].Phase)
 	}
 }

@@ -12,6 +12,7 @@ import (
 	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 )
 
 const fillHelp = `fill says how much water from the hot tap, the cold tap and the kettle makes a
@@ -57,7 +58,7 @@ func newFill(o *options) *cobra.Command {
 			return f.run(cmd.OutOrStdout())
 		},
 	}
-	flags, usual := cmd.Flags(), session.DefaultKit()
+	flags, usual := cmd.Flags(), shed.DefaultKit()
 	within := func(r measure.Range, check func(measure.System, float64, measure.Range) error) func(measure.System, float64) error {
 		return func(u measure.System, v float64) error { return check(u, v, r) }
 	}
@@ -95,7 +96,7 @@ func (f *fill) run(out io.Writer) error {
 		return err
 	}
 	w := cooling.FillWish{
-		VolumeL: f.volumeL, TargetC: f.targetC, HotC: f.hotC, ColdC: f.coldC, KettleC: f.kettleC, KettleMaxL: f.kettleL * session.MostKettleLoads, KettleFullL: f.kettleL, StepL: f.stepL, KettleStepL: session.Kit{Units: f.units, JugL: f.stepL}.KettleMarkL(),
+		VolumeL: f.volumeL, TargetC: f.targetC, HotC: f.hotC, ColdC: f.coldC, KettleC: f.kettleC, KettleMaxL: f.kettleL * shed.MostKettleLoads, KettleFullL: f.kettleL, StepL: f.stepL, KettleStepL: shed.Kit{Units: f.units, JugL: f.stepL}.KettleMarkL(),
 		Fleece: []cooling.Portion{
 			{HeatJPerK: f.fleeceG * cooling.WoolJPerGK, TempC: f.fleeceC},
 			{HeatJPerK: f.carriedG / 1000 * cooling.SpecificHeatJPerKgK(f.fleeceC), TempC: f.fleeceC},
@@ -119,8 +120,8 @@ func (f *fill) run(out io.Writer) error {
 // stopOf says that a bath meant for a wash is too cool for one, and what would do;
 // "" if it is not. What a wash takes is the built-in method's.
 func stopOf(u measure.System, w cooling.FillWish, got cooling.Fill) string {
-	var wash session.Step
-	for _, s := range session.BuiltInMethod().Steps {
+	var wash shed.Step
+	for _, s := range shed.BuiltInMethod().Steps {
 		if s.HasRelease() {
 			wash = s
 		}

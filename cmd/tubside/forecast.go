@@ -15,8 +15,8 @@ import (
 	"github.com/spf13/cobra"
 
 	"fleece.example/tubside/cooling"
-	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 )
 
 const forecastHelp = `forecast fits a cooling curve, T = room + (start - room) exp(-rate t), to the
@@ -85,7 +85,7 @@ func water(u measure.System, c float64) error {
 }
 
 // room refuses what no kit's room is.
-func room(u measure.System, c float64) error { return session.Kit{Units: u}.CheckRoomC(c) }
+func room(u measure.System, c float64) error { return shed.Kit{Units: u}.CheckRoomC(c) }
 
 func checkReadingError(u measure.System, c float64) error {
 	if !(c > 0 && c <= 20) {

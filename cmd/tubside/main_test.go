@@ -19,6 +19,8 @@ import (
 	"github.com/rogpeppe/go-internal/testscript"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/store"
 )
 
@@ -96,14 +98,14 @@ func makeDay(path string) error {
 	if err != nil {
 		return err
 	}
-	p := session.Plan{
-		Kit: session.DefaultKit(), Method: session.BuiltInMethod(),
-		Fleeces: []session.Fleece{{ID: "f1", Animal: "Bramble", Farm: "Nowhere Fold", RawG: 900}},
-		Batches: []session.Batch{{FleeceID: "f1", RawG: 200}},
+	p := shed.Plan{
+		Kit: shed.DefaultKit(), Method: shed.BuiltInMethod(),
+		Fleeces: []shed.Fleece{{ID: "f1", Animal: "Bramble", Farm: "Nowhere Fold", RawG: 900}},
+		Batches: []shed.Batch{{FleeceID: "f1", RawG: 200}},
 	}
 	now := time.Date(2026, 5, 16, 8, 0, 0, 0, time.UTC)
 	d, recs, err := session.Do(session.Day{}, session.StartDay{Plan: p}, now)
-	for _, act := range []session.Action{session.FillTub, session.SinkIn} {
+	for _, act := range []shed.Action{shed.FillTub, shed.SinkIn} {
 		if err != nil {
 			return err
 		}
@@ -114,7 +116,7 @@ func makeDay(path string) error {
 	if err != nil {
 		return err
 	}
-	return errors.Join(s.SaveKit(p.Kit), s.Append(id, recs, session.Summarise(id, d)), s.Close())
+	return errors.Join(s.SaveKit(p.Kit), s.Append(id, recs, ledger.Summarise(id, d)), s.Close())
 }
 
 var builtDir string

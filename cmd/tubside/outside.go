@@ -12,6 +12,7 @@ import (
 	"fleece.example/tubside/cmd/tubside/reach"
 	"fleece.example/tubside/cmd/tubside/sound"
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/tui/keep"
 )
 
@@ -29,7 +30,7 @@ type outside struct {
 	speaker  *reach.Speaker
 	hook     *reach.Hook
 	shell    string
-	ringing  map[callKey]session.AlarmCall
+	ringing  map[callKey]coach.AlarmCall
 	loudest  session.Priority
 	sounding bool
 	hush     *time.Timer // ends what sounds
@@ -45,7 +46,7 @@ type callKey struct {
 }
 
 func newOutside(out io.Writer, self string, rescue func()) *outside {
-	o := &outside{out: out, self: self, ringing: map[callKey]session.AlarmCall{}, trouble: map[string]string{}, rescue: rescue}
+	o := &outside{out: out, self: self, ringing: map[callKey]coach.AlarmCall{}, trouble: map[string]string{}, rescue: rescue}
 	o.desk = reach.NewDesktop(o.tell("notices"))
 	o.speaker = reach.NewSpeaker(o.tell("speech"))
 	o.player = sound.New(sound.Options{Self: self})
@@ -63,11 +64,11 @@ func (o *outside) tell(part string) func(string) {
 }
 
 // Call implements the screen's way out.
-func (o *outside) Call(calls []session.AlarmCall, standing int, s session.AlarmSettings, now time.Time) {
+func (o *outside) Call(calls []coach.AlarmCall, standing int, s session.AlarmSettings, now time.Time) {
 	o.mu.Lock()
 	defer o.mu.Unlock()
 	o.follow(s)
-	seen, rung := map[callKey]bool{}, []session.AlarmCall(nil)
+	seen, rung := map[callKey]bool{}, []coach.AlarmCall(nil)
 	for _, c := range calls {
 		k := callKey{c.Tub, c.Kind}
 		seen[k] = true
@@ -120,9 +121,9 @@ func (o *outside) follow(s session.AlarmSettings) {
 }
 
 // raised tells all but the sound of a new or a worse alarm.
-func (o *outside) raised(what reach.What, c session.AlarmCall, standing int, s session.AlarmSettings, now time.Time) {
+func (o *outside) raised(what reach.What, c coach.AlarmCall, standing int, s session.AlarmSettings, now time.Time) {
 	o.hook.Run(facts(what, c, standing, now))
-	text := session.Spoken(c)
+	text := coach.Spoken(c)
 	if s.Notify {
 		o.desk.Notify(reach.Notice{Title: "tubside: " + c.Words, Text: text, Priority: c.Priority})
 		// A terminal that is gone is met by the renderer as well.
@@ -133,13 +134,13 @@ func (o *outside) raised(what reach.What, c session.AlarmCall, standing int, s s
 	}
 }
 
-func (o *outside) say(c session.AlarmCall, now time.Time) {
-	o.speaker.Speak(session.Spoken(c))
+func (o *outside) say(c coach.AlarmCall, now time.Time) {
+	o.speaker.Speak(coach.Spoken(c))
 	o.spokenAt = now
 }
 
 // worse says that an alarm takes the place of a less urgent one of its tub.
-func (o *outside) worse(c session.AlarmCall) bool {
+func (o *outside) worse(c coach.AlarmCall) bool {
 	for k, was := range o.ringing {
 		if c.Tub >= 0 && k.tub == c.Tub && was.Priority < c.Priority {
 			return true
@@ -150,7 +151,7 @@ func (o *outside) worse(c session.AlarmCall) bool {
 
 // sound plays what has just rung, the most urgent, and is still then until
 // something rings again: how often that is the day decides, not the player.
-func (o *outside) sound(calls, rung []session.AlarmCall) {
+func (o *outside) sound(calls, rung []coach.AlarmCall) {
 	if len(calls) == 0 {
 		o.silence()
 		return
@@ -186,7 +187,7 @@ func (o *outside) sound(calls, rung []session.AlarmCall) {
 
 // ringFor is how long one ring sounds: a burst, of a high alarm more of them the
 // longer nobody answers. It ends in the pause behind the last.
-func ringFor(c session.AlarmCall) time.Duration {
+func ringFor(c coach.AlarmCall) time.Duration {
 	p, bursts := sound.PatternOf(c.Priority), 1
 	if c.Priority == session.HighPriority {
 		bursts = max(1, c.Level)
@@ -201,12 +202,12 @@ func (o *outside) silence() {
 	}
 }
 
-func facts(what reach.What, c session.AlarmCall, standing int, now time.Time) reach.Facts {
+func facts(what reach.What, c coach.AlarmCall, standing int, now time.Time) reach.Facts {
 	left := math.NaN()
 	if c.HasMinutes {
 		left = c.MinutesLeft
 	}
-	return reach.Facts{What: what, Tub: c.Name, Alarm: c.Kind, Priority: c.Priority, Text: session.Spoken(c), Do: c.Do, LeftMin: left, At: now, Standing: standing}
+	return reach.Facts{What: what, Tub: c.Name, Alarm: c.Kind, Priority: c.Priority, Text: coach.Spoken(c), Do: c.Do, LeftMin: left, At: now, Standing: standing}
 }
 
 // playAtMost bounds a sound check: the longest burst and the ways that fail.

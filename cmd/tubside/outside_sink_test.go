@@ -9,6 +9,7 @@ import (
 
 	"fleece.example/tubside/cmd/tubside/sound/soundtest"
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
 )
 
 // At a real output: an alarm sounds until it is heard, the worst of several, and
@@ -35,7 +36,7 @@ func TestOutsideSounds(t *testing.T) {
 		t.Fatalf("it sounds before anything rings: %g", got)
 	}
 	ringing := rec.Now()
-	o.Call([]session.AlarmCall{call(session.NearRelease, session.HighPriority), call(session.SoakDone, session.MediumPriority)}, 2, session.AlarmSettings{}, now)
+	o.Call([]coach.AlarmCall{call(session.NearRelease, session.HighPriority), call(session.SoakDone, session.MediumPriority)}, 2, session.AlarmSettings{}, now)
 	rec.More(3 * time.Second)
 	if got := loud(ringing); got < 0.05 {
 		t.Fatalf("an alarm of the release temperature is not heard: %g, %+v", got, o.State())

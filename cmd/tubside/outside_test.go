@@ -13,10 +13,11 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
 )
 
-func call(kind session.AlarmKind, p session.Priority) session.AlarmCall {
-	return session.AlarmCall{Tub: 0, Name: "North", Kind: kind, Priority: p, Level: 1, Rings: 1, Words: kind.String(), Do: kind.Facts().Do, MinutesLeft: 4.2, HasMinutes: true}
+func call(kind session.AlarmKind, p session.Priority) coach.AlarmCall {
+	return coach.AlarmCall{Tub: 0, Name: "North", Kind: kind, Priority: p, Level: 1, Rings: 1, Words: kind.String(), Do: kind.Facts().Do, MinutesLeft: 4.2, HasMinutes: true}
 }
 
 // The person's own command is run at each raise, worsening and end, with the
@@ -51,12 +52,12 @@ func TestOutsideTells(t *testing.T) {
 		return nil
 	}
 	o.Call(nil, 0, s, now)
-	o.Call([]session.AlarmCall{call(session.SoakDone, session.MediumPriority)}, 1, s, now)
+	o.Call([]coach.AlarmCall{call(session.SoakDone, session.MediumPriority)}, 1, s, now)
 	waitFor(1)
 	for range 5 { // the same again is no news
-		o.Call([]session.AlarmCall{call(session.SoakDone, session.MediumPriority)}, 1, s, now)
+		o.Call([]coach.AlarmCall{call(session.SoakDone, session.MediumPriority)}, 1, s, now)
 	}
-	o.Call([]session.AlarmCall{call(session.BelowRelease, session.HighPriority)}, 1, s, now)
+	o.Call([]coach.AlarmCall{call(session.BelowRelease, session.HighPriority)}, 1, s, now)
 	waitFor(3)
 	o.Call(nil, 0, s, now)
 	got := waitFor(4)
@@ -81,7 +82,7 @@ func TestOutsideTroubleIsSaid(t *testing.T) {
 	o := newOutside(&lockedBuffer{}, "", func() {})
 	defer o.close()
 	s := session.AlarmSettings{Hook: "exit 7"}
-	o.Call([]session.AlarmCall{call(session.SoakDone, session.MediumPriority)}, 1, s, time.Now())
+	o.Call([]coach.AlarmCall{call(session.SoakDone, session.MediumPriority)}, 1, s, time.Now())
 	for range 100 {
 		for _, p := range o.State().Problems {
 			if strings.HasPrefix(p, "your own command: ") && strings.Contains(p, "7") {

@@ -12,8 +12,9 @@ import (
 	"github.com/spf13/cobra"
 
 	"fleece.example/tubside/cooling"
-	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/planner"
+	"fleece.example/tubside/session/shed"
 )
 
 const planHelp = `plan works a wash day out before a drop is poured: how many batches, what goes
@@ -39,15 +40,15 @@ type plan struct {
 	file, kind, form, wax, presoak, cover, start string
 	fleece, basket                               string // leftOut
 	rawG, basketG                                float64
-	kit                                          session.Kit // the figures of the flags
-	tub                                          session.Tub
+	kit                                          shed.Kit // the figures of the flags
+	tub                                          shed.Tub
 	tubs                                         int
 	alike                                        bool // the flags say what the tubs are
 	json                                         bool
 }
 
 func newPlanCommand(o *options) *cobra.Command {
-	p := &plan{tub: session.Tub{Shape: cooling.Deep}}
+	p := &plan{tub: shed.Tub{Shape: cooling.Deep}}
 	cmd := &cobra.Command{
 		Use:   "plan",
 		Short: "Plan a wash day: batches, fills, timetable, what it takes",
@@ -71,7 +72,7 @@ func newPlanCommand(o *options) *cobra.Command {
 			return p.run(cmd.InOrStdin(), cmd.OutOrStdout())
 		},
 	}
-	usual := session.DefaultKit()
+	usual := shed.DefaultKit()
 	p.kit = usual
 	flags := cmd.Flags()
 	flags.StringVar(&p.file, "file", "", "read the day from this JSON `file`")
@@ -81,7 +82,7 @@ func newPlanCommand(o *options) *cobra.Command {
 	flags.StringVar(&p.wax, "wax", "medium", "low, medium or high: a high one is washed twice")
 	flags.StringVar(&p.presoak, "presoak", "as the method", "as the method, none, quick dunk or overnight")
 	weight(flags, &p.basketG, "basket", "", "most `weight` in a basket; left out, as usual for the type and the tub").or(&p.basket, "")
-	count(flags, &p.tubs, "tubs", len(usual.Tubs), session.MaxTubs, "how many tubs, all alike; left out with --size, --bath and --cover, those of a usual kit")
+	count(flags, &p.tubs, "tubs", len(usual.Tubs), shed.MaxTubs, "how many tubs, all alike; left out with --size, --bath and --cover, those of a usual kit")
 	volume(flags, &p.tub.CapacityL, "size", usualL(usual.Tubs[0].CapacityL), "a tub's `size` to the rim")
 	volume(flags, &p.tub.FillL, "bath", usualL(usual.Tubs[0].FillL), "the `water` of a bath")
 	flags.StringVar(&p.cover, "cover", usual.Tubs[0].Cover.String(), "open, lid, film, or lid and film")
@@ -89,10 +90,10 @@ func newPlanCommand(o *options) *cobra.Command {
 	temperature(flags, &p.kit.ColdTapC, "cold", usualC(usual.ColdTapC), "the cold tap's `temperature`")
 	temperature(flags, &p.kit.RoomC, "room", usualC(usual.RoomC), "the room's `temperature`")
 	volume(flags, &p.kit.Kettle.CapacityL, "kettle", usualL(usual.Kettle.CapacityL), "the kettle's `size`; 0 for none")
-	power(flags, &p.kit.Kettle.PowerW, "kettle-power", session.KettleFor, "its `power`")
+	power(flags, &p.kit.Kettle.PowerW, "kettle-power", shed.KettleFor, "its `power`")
 	volume(flags, &p.kit.Tank.VolumeL, "tank", "0", "the heater's `tank`; 0: never runs out")
 	volume(flags, &p.kit.BinL, "bin", "0", "a `bin` or bath for the overnight presoak; 0: the tubs do it")
-	power(flags, &p.kit.Tank.HeaterW, "heater", session.HeaterFor, "its `power`")
+	power(flags, &p.kit.Tank.HeaterW, "heater", shed.HeaterFor, "its `power`")
 	altitude(flags, &p.kit.AltitudeM)
 	flags.StringVar(&p.start, "start", "", "the `moment` it begins, as 2026-05-16T08:00:00Z; left out, today at 08:00")
 	unitsFlag(flags)
@@ -105,18 +106,18 @@ func (p *plan) run(in io.Reader, out io.Writer) error {
 	if err != nil {
 		return err
 	}
-	o, err := session.PlanAhead(day, start, session.Earliest, session.Thorough)
+	o, err := planner.PlanAhead(day, start, planner.Earliest, planner.Thorough)
 	if err != nil {
 		return err
 	}
-	byTubs := session.CompareTubs(o, start, session.Quick)
+	byTubs := planner.CompareTubs(o, start, planner.Quick)
 	if p.json {
 		return writePlanJSON(out, o, byTubs)
 	}
 	return writePlanText(out, o, byTubs)
 }
 
-func (p *plan) day(in io.Reader) (session.Plan, time.Time, error) {
+func (p *plan) day(in io.Reader) (shed.Plan, time.Time, error) {
 	if p.file != "" {
 		return readDay(p.file, p.kit.Units, in)
 	}
@@ -124,23 +125,23 @@ func (p *plan) day(in io.Reader) (session.Plan, time.Time, error) {
 }
 
 // fromFlags makes a day of one invented fleece from the flags.
-func (p *plan) fromFlags() (session.Plan, time.Time, error) {
+func (p *plan) fromFlags() (shed.Plan, time.Time, error) {
 	k, none := p.kit, time.Time{}
 	if p.fleece != "" {
-		return session.Plan{}, none, usage("say what is to be washed: --fleece \"%s\", or --file day.json", k.Units.Mass(k.Units.RoundMassG(1500)))
+		return shed.Plan{}, none, usage("say what is to be washed: --fleece \"%s\", or --file day.json", k.Units.Mass(k.Units.RoundMassG(1500)))
 	}
 	start, err := todayAtEight(), error(nil)
 	if p.start != "" {
 		start, err = time.Parse(time.RFC3339, p.start)
 	}
 	if err != nil {
-		return session.Plan{}, none, usage("--start %s is no moment: write it as 2026-05-16T08:00:00Z", measure.CleanText(p.start, 40))
+		return shed.Plan{}, none, usage("--start %s is no moment: write it as 2026-05-16T08:00:00Z", measure.CleanText(p.start, 40))
 	}
 	if err := checkStart(start); err != nil {
-		return session.Plan{}, none, usage("--start: %v", err)
+		return shed.Plan{}, none, usage("--start: %v", err)
 	}
-	f := session.Fleece{ID: "f1", Animal: "the fleece", RawG: p.rawG}
-	part := session.Part{BasketG: p.basketG}
+	f := shed.Fleece{ID: "f1", Animal: "the fleece", RawG: p.rawG}
+	part := planner.Part{BasketG: p.basketG}
 	tub := p.tub
 	for _, x := range []struct {
 		flag, text string
@@ -150,26 +151,26 @@ func (p *plan) fromFlags() (session.Plan, time.Time, error) {
 		{"--form", p.form, words(&part.Form)}, {"--presoak", p.presoak, words(&part.Presoak)}, {"--cover", p.cover, words(&tub.Cover)},
 	} {
 		if err := x.read(x.text); err != nil {
-			return session.Plan{}, none, usage("%s: %v", x.flag, err)
+			return shed.Plan{}, none, usage("%s: %v", x.flag, err)
 		}
 	}
 	if p.tubs < 1 {
-		return session.Plan{}, none, usage("--tubs %d: give at least one tub and no more than %d", p.tubs, session.MaxTubs)
+		return shed.Plan{}, none, usage("--tubs %d: give at least one tub and no more than %d", p.tubs, shed.MaxTubs)
 	}
-	if k.Tubs = session.DefaultKit().In(k.Units).Tubs; p.alike {
+	if k.Tubs = shed.DefaultKit().In(k.Units).Tubs; p.alike {
 		k.Tubs = nil
 		for i := range p.tubs {
 			tub.Name = fmt.Sprintf("Tub %d", i+1)
 			k.Tubs = append(k.Tubs, tub)
 		}
 	}
-	day := session.Plan{Kit: k, Method: session.BuiltInMethod(), Fleeces: []session.Fleece{f}}
+	day := shed.Plan{Kit: k, Method: shed.BuiltInMethod(), Fleeces: []shed.Fleece{f}}
 	if err := k.Validate(); err != nil { // before it is divided by
-		return session.Plan{}, none, usage("%v", err)
+		return shed.Plan{}, none, usage("%v", err)
 	}
 	part.Fleece, part.RawG = f, f.RawG
-	if day.Batches, err = day.Split(part); err != nil {
-		return session.Plan{}, none, usage("%v", err)
+	if day.Batches, err = planner.Split(day, part); err != nil {
+		return shed.Plan{}, none, usage("%v", err)
 	}
 	return day, start, nil
 }
@@ -195,41 +196,41 @@ func words(into interface{ UnmarshalText([]byte) error }) func(string) error {
 
 // dayFile is the JSON file of a day.
 type dayFile struct {
-	Kit     session.Kit     `json:"kit"`
-	Method  *session.Method `json:"method"`
-	Fleeces []fleeceFile    `json:"fleeces"`
-	Start   time.Time       `json:"start"`
+	Kit     shed.Kit     `json:"kit"`
+	Method  *shed.Method `json:"method"`
+	Fleeces []fleeceFile `json:"fleeces"`
+	Start   time.Time    `json:"start"`
 }
 
 type fleeceFile struct {
-	Animal  string                `json:"animal"`
-	Farm    string                `json:"farm"`
-	Type    session.FleeceType    `json:"type"`
-	Wax     session.Level         `json:"wax"`
-	RawG    float64               `json:"raw_g"`
-	Form    session.Form          `json:"form"`
-	Presoak session.PresoakChoice `json:"presoak"`
-	BasketG float64               `json:"basket_g"`
-	Part    string                `json:"part"`   // which part of it is washed
-	Layers  int                   `json:"layers"` // of locks in a basket
+	Animal  string             `json:"animal"`
+	Farm    string             `json:"farm"`
+	Type    shed.FleeceType    `json:"type"`
+	Wax     shed.Level         `json:"wax"`
+	RawG    float64            `json:"raw_g"`
+	Form    shed.Form          `json:"form"`
+	Presoak shed.PresoakChoice `json:"presoak"`
+	BasketG float64            `json:"basket_g"`
+	Part    string             `json:"part"`   // which part of it is washed
+	Layers  int                `json:"layers"` // of locks in a basket
 }
 
 // mostDayFile bounds a file: a day is a few kilobytes.
 const mostDayFile = 1 << 20
 
-func readDay(name string, u measure.System, in io.Reader) (session.Plan, time.Time, error) {
+func readDay(name string, u measure.System, in io.Reader) (shed.Plan, time.Time, error) {
 	none := time.Time{}
 	if name != "-" {
 		file, err := openFile(name, "the day")
 		if err != nil {
-			return session.Plan{}, none, err
+			return shed.Plan{}, none, err
 		}
 		defer func() { _ = file.Close() }() // only read
 		in = file
 	}
 	raw, err := io.ReadAll(io.LimitReader(in, mostDayFile+1))
 	if err != nil {
-		return session.Plan{}, none, fmt.Errorf("the day cannot be read: %w", err)
+		return shed.Plan{}, none, fmt.Errorf("the day cannot be read: %w", err)
 	}
 	day, start, err := parseDay(raw, u)
 	if err != nil {
@@ -238,22 +239,22 @@ func readDay(name string, u measure.System, in io.Reader) (session.Plan, time.Ti
 	return day, start, nil
 }
 
-func parseDay(raw []byte, u measure.System) (session.Plan, time.Time, error) {
+func parseDay(raw []byte, u measure.System) (shed.Plan, time.Time, error) {
 	if len(raw) > mostDayFile {
-		return session.Plan{}, time.Time{}, fmt.Errorf("it is larger than 1 MB: a day is a few kilobytes")
+		return shed.Plan{}, time.Time{}, fmt.Errorf("it is larger than 1 MB: a day is a few kilobytes")
 	}
-	own := dayFile{Kit: session.Kit{Units: u}} // what is usual is so in the file's own units
-	_ = json.Unmarshal(raw, &own)              // what is wrong with it is said below
-	f := dayFile{Kit: session.DefaultKit().In(own.Kit.Units), Start: todayAtEight()}
+	own := dayFile{Kit: shed.Kit{Units: u}} // what is usual is so in the file's own units
+	_ = json.Unmarshal(raw, &own)           // what is wrong with it is said below
+	f := dayFile{Kit: shed.DefaultKit().In(own.Kit.Units), Start: todayAtEight()}
 	dec := json.NewDecoder(bytes.NewReader(raw))
 	dec.DisallowUnknownFields()
 	if err := dec.Decode(&f); err != nil {
-		return session.Plan{}, f.Start, fmt.Errorf("it is not a day in JSON: %s", measure.CleanText(err.Error(), 200))
+		return shed.Plan{}, f.Start, fmt.Errorf("it is not a day in JSON: %s", measure.CleanText(err.Error(), 200))
 	}
 	if _, err := dec.Token(); !errors.Is(err, io.EOF) {
-		return session.Plan{}, f.Start, fmt.Errorf("something follows the day: give one object")
+		return shed.Plan{}, f.Start, fmt.Errorf("something follows the day: give one object")
 	}
-	day := session.Plan{Kit: f.Kit, Method: session.BuiltInMethod()}
+	day := shed.Plan{Kit: f.Kit, Method: shed.BuiltInMethod()}
 	if f.Method != nil {
 		day.Method = *f.Method
 	}
@@ -266,16 +267,16 @@ func parseDay(raw []byte, u measure.System) (session.Plan, time.Time, error) {
 	if err := day.Kit.Validate(); err != nil { // before it is divided by
 		return day, f.Start, err
 	}
-	var parts []session.Part
+	var parts []planner.Part
 	for i, x := range f.Fleeces {
-		fleece := session.Fleece{ID: fmt.Sprintf("f%d", i+1), Animal: x.Animal, Farm: x.Farm, Type: x.Type, Wax: x.Wax, RawG: x.RawG}
+		fleece := shed.Fleece{ID: fmt.Sprintf("f%d", i+1), Animal: x.Animal, Farm: x.Farm, Type: x.Type, Wax: x.Wax, RawG: x.RawG}
 		if err := fleece.Validate(); err != nil {
 			return day, f.Start, err
 		}
 		day.Fleeces = append(day.Fleeces, fleece)
-		parts = append(parts, session.Part{Fleece: fleece, RawG: x.RawG, Form: x.Form, Presoak: x.Presoak, BasketG: x.BasketG, Name: x.Part, Layers: x.Layers})
+		parts = append(parts, planner.Part{Fleece: fleece, RawG: x.RawG, Form: x.Form, Presoak: x.Presoak, BasketG: x.BasketG, Name: x.Part, Layers: x.Layers})
 	}
 	var err error
-	day.Batches, err = day.Split(parts...)
+	day.Batches, err = planner.Split(day, parts...)
 	return day, f.Start, err
 }

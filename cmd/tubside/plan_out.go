@@ -9,7 +9,10 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/planner"
+	"fleece.example/tubside/session/shed"
 )
 
 // planJSON is the command's answer: litres, grams, mL, °C, kWh, minutes from
@@ -39,13 +42,13 @@ type nightJSON struct {
 }
 
 type batchJSON struct {
-	Batch  string       `json:"batch"`
-	Fleece string       `json:"fleece"`
-	RawG   float64      `json:"raw_g"`
-	Form   session.Form `json:"form"`
-	Part   string       `json:"part,omitempty"`
-	Layers int          `json:"layers,omitempty"`
-	DoseML float64      `json:"dose_ml"` // for each wash
+	Batch  string    `json:"batch"`
+	Fleece string    `json:"fleece"`
+	RawG   float64   `json:"raw_g"`
+	Form   shed.Form `json:"form"`
+	Part   string    `json:"part,omitempty"`
+	Layers int       `json:"layers,omitempty"`
+	DoseML float64   `json:"dose_ml"` // for each wash
 }
 
 type planFillJSON struct {
@@ -109,7 +112,7 @@ type drawJSON struct {
 	MoreKettleL finiteOrNull `json:"more_kettle_l"`
 }
 
-func writePlanJSON(out io.Writer, o session.Outlook, byTubs []session.WithTubs) error {
+func writePlanJSON(out io.Writer, o planner.Outlook, byTubs []planner.WithTubs) error {
 	t, k := o.Timetable, o.Plan.Kit
 	at := func(m time.Time) float64 { return m.Sub(t.From).Minutes() }
 	j := planJSON{Start: t.From, FinishMin: at(t.Finish), BoundMin: at(t.Bound), Gap: t.Gap(), Proven: t.Proven, Days: o.ByDays, Cautions: o.Cautions,
@@ -173,7 +176,7 @@ func writePlanJSON(out io.Writer, o session.Outlook, byTubs []session.WithTubs) 
 	return enc.Encode(j)
 }
 
-func writePlanText(out io.Writer, o session.Outlook, byTubs []session.WithTubs) error {
+func writePlanText(out io.Writer, o planner.Outlook, byTubs []planner.WithTubs) error {
 	t, k := o.Timetable, o.Plan.Kit
 	u, waxes := k.Units, waxOf(o.Plan)
 	var b strings.Builder
@@ -196,7 +199,7 @@ func writePlanText(out io.Writer, o session.Outlook, byTubs []session.WithTubs) 
 	}
 	for _, n := range o.Nights {
 		if n.BinL > 0 {
-			say("  %s %s  %s", dayOf(n.At), clock(n.At), n.Say(k, time.Time{}))
+			say("  %s %s  %s", dayOf(n.At), clock(n.At), planner.SayNight(n, k, time.Time{}))
 		}
 	}
 	say("\nwhen   tub     batch  what")
@@ -257,7 +260,7 @@ func writePlanText(out io.Writer, o session.Outlook, byTubs []session.WithTubs) 
 	for _, x := range t.Baths {
 		hottestC = max(hottestC, x.Fill.HottestC)
 	}
-	if scald := session.HotWaterCaution(u, hottestC).Text; scald != "" {
+	if scald := coach.HotWaterCaution(u, hottestC).Text; scald != "" {
 		say("mind: %s", scald)
 	}
 	say("mind: waxy water goes outdoors, local rules decide where")
@@ -277,8 +280,8 @@ func counted(n int, one, many string) string {
 func dayOf(m time.Time) string { return m.Format("Mon 2 Jan") }
 
 // waxOf is the wax of each fleece.
-func waxOf(p session.Plan) map[string]session.Level {
-	out := map[string]session.Level{}
+func waxOf(p shed.Plan) map[string]shed.Level {
+	out := map[string]shed.Level{}
 	for _, f := range p.Fleeces {
 		out[f.ID] = f.Wax
 	}
@@ -286,13 +289,13 @@ func waxOf(p session.Plan) map[string]session.Level {
 }
 
 // howGood says how near the timetable is to the best there can be.
-func howGood(t session.Timetable) string {
+func howGood(t planner.Timetable) string {
 	if t.Proven {
 		return "no timetable is shorter"
 	}
 	return fmt.Sprintf("the best is at most %.1f %% shorter", 100*t.Gap())
 }
 
-func fillWords(k session.Kit, f session.FillPlan) string {
-	return fmt.Sprintf("%s: %s, then %s", k.PourText(f), k.Units.TempFine(f.WaterC), k.Units.TempFine(f.AfterC))
+func fillWords(k shed.Kit, f session.FillPlan) string {
+	return fmt.Sprintf("%s: %s, then %s", coach.PourText(k, f), k.Units.TempFine(f.WaterC), k.Units.TempFine(f.AfterC))
 }

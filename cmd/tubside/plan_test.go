@@ -8,8 +8,8 @@ import (
 	"path/filepath"
 	"testing"
 
-	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/planner"
 )
 
 // answerOf runs a command and reads its JSON.
@@ -101,7 +101,7 @@ func FuzzParseDay(f *testing.F) {
 		if len(day.Batches) > 12 { // a plan of more takes its time
 			return
 		}
-		if o, err := session.PlanAhead(day, start, session.AsGiven, session.Quick); err == nil && len(o.Plan.Batches) != len(day.Batches) {
+		if o, err := planner.PlanAhead(day, start, planner.AsGiven, planner.Quick); err == nil && len(o.Plan.Batches) != len(day.Batches) {
 			t.Errorf("%d batches of %d", len(o.Plan.Batches), len(day.Batches))
 		}
 	})

@@ -14,8 +14,8 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
-	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/store"
 )
 
@@ -38,7 +38,8 @@ type quantity struct {
 }
 
 func (q *quantity) String() string { return q.text }
-func (q *quantity) Type() string   { return "figure" }
+
+func (q *quantity) Type() string { return "figure" }
 
 func (q *quantity) Set(text string) error {
 	q.text = text
@@ -77,7 +78,7 @@ func minutes(f *pflag.FlagSet, into *float64, name, usual, help string) *quantit
 
 func altitude(f *pflag.FlagSet, into *float64) {
 	addQuantity(f, measure.System.ParseHeightM, into, "altitude", "0", "`height` above the sea: where the kettle boils").
-		within(func(u measure.System, m float64) error { return session.Kit{Units: u}.CheckAltitudeM(m) })
+		within(func(u measure.System, m float64) error { return shed.Kit{Units: u}.CheckAltitudeM(m) })
 }
 
 func degrees(f *pflag.FlagSet, into *float64, name, usual, help string) *quantity {
@@ -240,7 +241,8 @@ func count[T int | uint64](f *pflag.FlagSet, into *T, name string, usual T, most
 }
 
 func (c *counting[T]) String() string { return fmt.Sprint(*c.into) }
-func (c *counting[T]) Type() string   { return "number" }
+
+func (c *counting[T]) Type() string { return "number" }
 
 func (c *counting[T]) Set(text string) error {
 	v, err := measure.Metric.ParseCount(text, "3")
@@ -305,4 +307,5 @@ func openFile(name, what string) (*os.File, error) {
 
 // Figures of the usual kit, as the default of a flag.
 func usualL(l float64) string { return strconv.FormatFloat(l, 'f', -1, 64) + " L" }
+
 func usualC(c float64) string { return strconv.FormatFloat(c, 'f', -1, 64) + " C" }

@@ -11,6 +11,8 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/store"
 )
 
@@ -21,21 +23,21 @@ func spunDay(t *testing.T, dir string, began time.Time) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	kit := session.DefaultKit()
+	kit := shed.DefaultKit()
 	kit.Tubs = kit.Tubs[:1]
-	kit.Trays = []session.Tray{{ID: "r1", Name: "top", Places: 1}, {ID: "r2", Name: "low", Places: 2}}
-	kit.Scales = []session.Scale{{Name: "kitchen", StepG: 1}}
-	f, err := s.SaveFleece(session.Fleece{Animal: "Bramble", Farm: "Nowhere Fold", Year: 2026, RawG: 2500, Colour: "moorit"})
+	kit.Trays = []shed.Tray{{ID: "r1", Name: "top", Places: 1}, {ID: "r2", Name: "low", Places: 2}}
+	kit.Scales = []shed.Scale{{Name: "kitchen", StepG: 1}}
+	f, err := s.SaveFleece(shed.Fleece{Animal: "Bramble", Farm: "Nowhere Fold", Year: 2026, RawG: 2500, Colour: "moorit"})
 	if err != nil {
 		t.Fatal(err)
 	}
 	if err := s.SaveKit(kit); err != nil {
 		t.Fatal(err)
 	}
-	plan := session.Plan{Kit: kit, Method: session.BuiltInMethod(), Fleeces: []session.Fleece{f},
-		Batches: []session.Batch{{FleeceID: f.ID, RawG: 200, Presoak: session.PresoakNone, RawScale: kit.Scales[0]}}}
+	plan := shed.Plan{Kit: kit, Method: shed.BuiltInMethod(), Fleeces: []shed.Fleece{f},
+		Batches: []shed.Batch{{FleeceID: f.ID, RawG: 200, Presoak: shed.PresoakNone, RawScale: kit.Scales[0]}}}
 	d, recs, err := session.Do(session.Day{}, session.StartDay{Plan: plan}, began)
-	for err == nil && d.NextAction(0) != session.RackFibre {
+	for err == nil && d.NextAction(0) != shed.RackFibre {
 		var more []session.Recorded
 		began = began.Add(time.Minute)
 		d, more, err = session.Do(d, session.DoNext{Act: d.NextAction(0), Sooner: true}, began)
@@ -48,7 +50,7 @@ func spunDay(t *testing.T, dir string, began time.Time) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := s.Append(id, recs, session.Summarise(id, d)); err != nil {
+	if err := s.Append(id, recs, ledger.Summarise(id, d)); err != nil {
 		t.Fatal(err)
 	}
 	if err := s.Close(); err != nil {

@@ -14,8 +14,10 @@ import (
 	"github.com/spf13/cobra"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/rehearse"
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/store"
 	"fleece.example/tubside/tui"
 )
@@ -47,7 +49,8 @@ type rehearsal struct {
 type pace float64
 
 func (p *pace) String() string { return strconv.FormatFloat(float64(*p), 'g', -1, 64) }
-func (p *pace) Type() string   { return "times" }
+
+func (p *pace) Type() string { return "times" }
 
 func (p *pace) Set(text string) error {
 	v, err := measure.Metric.ParseNumber(text, "60")
@@ -218,12 +221,12 @@ func (r *rehearsal) onScreen(o *options, sys system, script rehearse.Script) (er
 
 // settle puts kit and fleeces where the other screens look for them. The
 // ledger gives the fleeces marks of its own.
-func settle(l session.Ledger, p session.Plan) (session.Plan, error) {
+func settle(l ledger.Ledger, p shed.Plan) (shed.Plan, error) {
 	if err := l.SaveKit(p.Kit); err != nil {
 		return p, err
 	}
 	marks := map[string]string{}
-	fleeces := make([]session.Fleece, len(p.Fleeces))
+	fleeces := make([]shed.Fleece, len(p.Fleeces))
 	for i, f := range p.Fleeces {
 		old := f.ID
 		f.ID = ""
@@ -233,7 +236,7 @@ func settle(l session.Ledger, p session.Plan) (session.Plan, error) {
 		}
 		fleeces[i], marks[old] = saved, saved.ID
 	}
-	batches := make([]session.Batch, len(p.Batches))
+	batches := make([]shed.Batch, len(p.Batches))
 	for i, b := range p.Batches {
 		b.FleeceID = marks[b.FleeceID]
 		batches[i] = b

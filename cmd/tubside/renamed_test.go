@@ -16,7 +16,9 @@ import (
 
 	"fleece.example/tubside/cmd/tubside/exchange"
 	"fleece.example/tubside/session"
-	"fleece.example/tubside/session/tagcode"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/session/tag"
 	"fleece.example/tubside/store"
 	"fleece.example/tubside/tui"
 	"fleece.example/tubside/tui/theme"
@@ -214,26 +216,26 @@ func (d *desk) correct(to string) {
 
 // wrongDay keeps a day that runs, with Qq in every name: A1 of the fleece and B1 of
 // its twin on the rack, A2 in the water. All is invented.
-func wrongDay(t *testing.T, s *store.Store, now time.Time) (session.DayID, time.Time) {
+func wrongDay(t *testing.T, s *store.Store, now time.Time) (shed.DayID, time.Time) {
 	t.Helper()
-	k := session.DefaultKit()
+	k := shed.DefaultKit()
 	k.Tubs = k.Tubs[:2]
 	k.Tubs[0].Name = "Qqtub"
-	k.Trays = []session.Tray{{ID: "r1", Name: "Qqtray", Places: 2}, {ID: "r2", Name: "low", Places: 2}}
-	k.Scales = []session.Scale{{Name: "Qqscale", StepG: 1}}
-	twin, errA := s.SaveFleece(session.Fleece{Animal: "Qqewe", Farm: "Qqfarm", Year: 2021, RawG: 900})
-	f, errB := s.SaveFleece(session.Fleece{Animal: "Qqewe", Farm: "Qqfarm", Year: 2019, RawG: 2500, Colour: "Qqgrey", Notes: "Qqnote"})
-	m := session.BuiltInMethod()
+	k.Trays = []shed.Tray{{ID: "r1", Name: "Qqtray", Places: 2}, {ID: "r2", Name: "low", Places: 2}}
+	k.Scales = []shed.Scale{{Name: "Qqscale", StepG: 1}}
+	twin, errA := s.SaveFleece(shed.Fleece{Animal: "Qqewe", Farm: "Qqfarm", Year: 2021, RawG: 900})
+	f, errB := s.SaveFleece(shed.Fleece{Animal: "Qqewe", Farm: "Qqfarm", Year: 2019, RawG: 2500, Colour: "Qqgrey", Notes: "Qqnote"})
+	m := shed.BuiltInMethod()
 	m.ID, m.Name, m.About = "", "Qqway", ""
 	m, errC := s.SaveMethod(m)
 	if err := errors.Join(errA, errB, errC, s.SaveKit(k)); err != nil {
 		t.Fatal(err)
 	}
-	batch := func(of session.Fleece) session.Batch {
-		return session.Batch{FleeceID: of.ID, RawG: 200, Presoak: session.PresoakNone, RawScale: k.Scales[0]}
+	batch := func(of shed.Fleece) shed.Batch {
+		return shed.Batch{FleeceID: of.ID, RawG: 200, Presoak: shed.PresoakNone, RawScale: k.Scales[0]}
 	}
 	l := &lived{t: t, now: now}
-	l.do(session.StartDay{Plan: session.Plan{Kit: k, Method: m, Fleeces: []session.Fleece{f, twin}, Batches: []session.Batch{batch(f), batch(twin), batch(f)}}})
+	l.do(session.StartDay{Plan: shed.Plan{Kit: k, Method: m, Fleeces: []shed.Fleece{f, twin}, Batches: []shed.Batch{batch(f), batch(twin), batch(f)}}})
 	act := func(tub int) {
 		t.Helper()
 		l.now = l.now.Add(2 * time.Minute)
@@ -248,12 +250,12 @@ func wrongDay(t *testing.T, s *store.Store, now time.Time) (session.DayID, time.
 	}
 	l.do(session.WeighWet{Batch: "A1", MassG: 170, Scale: k.Scales[0]})
 	for tub := range l.day.Tubs {
-		for l.day.Fate["A2"].SunkAt.IsZero() && l.day.NextAction(tub) != session.Wait {
+		for l.day.Fate["A2"].SunkAt.IsZero() && l.day.NextAction(tub) != shed.Wait {
 			act(tub)
 		}
 	}
 	id, err := s.NewDay()
-	if err := errors.Join(err, s.Append(id, l.recs, session.Summarise(id, l.day))); err != nil {
+	if err := errors.Join(err, s.Append(id, l.recs, ledger.Summarise(id, l.day))); err != nil {
 		t.Fatal(err)
 	}
 	return id, l.now
@@ -352,7 +354,7 @@ func TestCorrectedNamesReachEverything(t *testing.T) {
 		t.Fatal(err)
 	}
 
-	code, err := tagcode.Code(id, "A1")
+	code, err := tag.Code(id, "A1")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -14,6 +14,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/rehearse"
 	"fleece.example/tubside/store"
 	"fleece.example/tubside/tui"
@@ -78,8 +79,10 @@ func (f *faucet) since(n int) string {
 }
 
 func (f *faucet) Read([]byte) (int, error) { return 0, io.EOF }
-func (f *faucet) Close() error             { return nil }
-func (f *faucet) Fd() uintptr              { return ^uintptr(0) }
+
+func (f *faucet) Close() error { return nil }
+
+func (f *faucet) Fd() uintptr { return ^uintptr(0) }
 
 // called notes when each alarm began to ring.
 type called struct {
@@ -88,7 +91,7 @@ type called struct {
 	log     []string
 }
 
-func (c *called) Call(calls []session.AlarmCall, _ int, _ session.AlarmSettings, now time.Time) {
+func (c *called) Call(calls []coach.AlarmCall, _ int, _ session.AlarmSettings, now time.Time) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	is := map[string]bool{}
@@ -108,7 +111,8 @@ func (c *called) since() []string {
 }
 
 func (c *called) Play(session.Priority, session.AlarmSettings) keep.Played { return keep.Played{} }
-func (c *called) State() keep.OutsideState                                 { return keep.OutsideState{} }
+
+func (c *called) State() keep.OutsideState { return keep.OutsideState{} }
 
 // fault is what is wrong from the tenth minute to the fiftieth.
 type fault int

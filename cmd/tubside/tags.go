@@ -14,7 +14,8 @@ import (
 	"fleece.example/tubside/cmd/tubside/tags"
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
-	"fleece.example/tubside/session/tagcode"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/session/tag"
 	"fleece.example/tubside/store"
 )
 
@@ -92,7 +93,7 @@ func (t *tagging) check(given func(flag string) bool) error {
 		}
 	}
 	if given("code") {
-		if _, _, err := tagcode.Parse(t.code); err != nil {
+		if _, _, err := tag.Parse(t.code); err != nil {
 			return usage("--code: %v", err)
 		}
 	}
@@ -131,7 +132,7 @@ func (t *tagging) grid() (tags.Grid, error) {
 
 func (t *tagging) run(o *options, sys system) error {
 	var found []tags.Tag
-	var before []session.PrintedTag
+	var before []tag.Printed
 	err := reading(o.file(), func(s *store.Store) error {
 		var err error
 		if before, err = s.Printed(); err != nil {
@@ -154,7 +155,7 @@ func (t *tagging) run(o *options, sys system) error {
 		return nil
 	}
 	return reading(o.file(), func(s *store.Store) error {
-		now := make([]session.PrintedTag, len(found))
+		now := make([]tag.Printed, len(found))
 		for i, tag := range found {
 			now[i] = tag.Record
 			now[i].At = time.Now().UTC()
@@ -164,7 +165,7 @@ func (t *tagging) run(o *options, sys system) error {
 }
 
 // outOfDate says which of the tags were printed before under another name.
-func outOfDate(found []tags.Tag, before []session.PrintedTag) string {
+func outOfDate(found []tags.Tag, before []tag.Printed) string {
 	n, last := 0, time.Time{}
 	for _, tag := range found {
 		for _, p := range before {
@@ -232,7 +233,7 @@ func (t *tagging) find(s *store.Store, out io.Writer) ([]tags.Tag, error) {
 	case t.fleece != "":
 		return t.byFleece(s)
 	}
-	id := session.DayID(t.day)
+	id := shed.DayID(t.day)
 	if id == 0 {
 		days, err := s.Days(1)
 		if err != nil {
@@ -255,7 +256,7 @@ func (t *tagging) find(s *store.Store, out io.Writer) ([]tags.Tag, error) {
 }
 
 func (t *tagging) byCode(s *store.Store, out io.Writer) ([]tags.Tag, error) {
-	id, batch, err := tagcode.Parse(t.code)
+	id, batch, err := tag.Parse(t.code)
 	if err != nil {
 		return nil, err
 	}
@@ -284,7 +285,7 @@ func (t *tagging) byCode(s *store.Store, out io.Writer) ([]tags.Tag, error) {
 }
 
 // replay is a day with its figures in the units that the kit is in now.
-func (t *tagging) replay(s *store.Store, id session.DayID) (session.Day, error) {
+func (t *tagging) replay(s *store.Store, id shed.DayID) (session.Day, error) {
 	d, err := s.Day(id)
 	d.Plan.Kit.Units = t.units
 	return d, err
@@ -324,10 +325,10 @@ func (t *tagging) byFleece(s *store.Store) ([]tags.Tag, error) {
 		return nil, err
 	}
 	names, named := s.Names(), slices.ContainsFunc(known, t.means)
-	meant := map[string]session.Fleece{}
+	meant := map[string]shed.Fleece{}
 	var out []tags.Tag
 	for _, sum := range slices.Backward(days) {
-		if t.day != 0 && session.DayID(t.day) != sum.ID {
+		if t.day != 0 && shed.DayID(t.day) != sum.ID {
 			continue
 		}
 		recs, err := s.Events(sum.ID)
@@ -343,7 +344,7 @@ func (t *tagging) byFleece(s *store.Store) ([]tags.Tag, error) {
 		}
 		for i, b := range d.Washed() {
 			f := d.FleeceOf(b.ID)
-			kept := slices.ContainsFunc(known, func(o session.Fleece) bool { return o.ID == f.ID })
+			kept := slices.ContainsFunc(known, func(o shed.Fleece) bool { return o.ID == f.ID })
 			// A name it had then counts only while no other has it now.
 			if t.means(f) || t.means(then.FleeceOf(b.ID)) && !(kept && named) {
 				meant[f.ID] = f
@@ -372,12 +373,12 @@ func (t *tagging) notFound(named bool) error {
 }
 
 // means says whether that fleece is asked for.
-func (t *tagging) means(f session.Fleece) bool {
+func (t *tagging) means(f shed.Fleece) bool {
 	want := measure.CleanText(t.fleece, 200)
 	return strings.EqualFold(f.ID, want) || strings.EqualFold(f.Animal, want) || strings.EqualFold(f.Title(), want)
 }
 
-func choices(of map[string]session.Fleece) string {
+func choices(of map[string]shed.Fleece) string {
 	var out []string
 	for id, f := range of {
 		text := id + " (" + f.Title()

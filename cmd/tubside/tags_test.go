@@ -10,15 +10,17 @@ import (
 
 	"fleece.example/tubside/cmd/tubside/exchange"
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/store"
 )
 
 // keepDayOf keeps a day on which one batch of each fleece went into the water.
-func keepDayOf(t *testing.T, s *store.Store, change func(*session.DayStarted), fleeces ...session.Fleece) {
+func keepDayOf(t *testing.T, s *store.Store, change func(*session.DayStarted), fleeces ...shed.Fleece) {
 	t.Helper()
-	p := session.Plan{Kit: session.DefaultKit(), Method: session.BuiltInMethod(), Fleeces: fleeces}
+	p := shed.Plan{Kit: shed.DefaultKit(), Method: shed.BuiltInMethod(), Fleeces: fleeces}
 	for _, f := range fleeces {
-		p.Batches = append(p.Batches, session.Batch{FleeceID: f.ID, RawG: 200})
+		p.Batches = append(p.Batches, shed.Batch{FleeceID: f.ID, RawG: 200})
 	}
 	now := time.Date(2026, 5, 16, 8, 0, 0, 0, time.UTC)
 	d, recs, err := session.Do(session.Day{}, session.StartDay{Plan: p}, now)
@@ -32,7 +34,7 @@ func keepDayOf(t *testing.T, s *store.Store, change func(*session.DayStarted), f
 		d = session.Replay(recs)
 	}
 	for tub := range fleeces {
-		for _, act := range []session.Action{session.FillTub, session.SinkIn} {
+		for _, act := range []shed.Action{shed.FillTub, shed.SinkIn} {
 			next, more, err := session.Do(d, session.DoNext{Tub: tub, Act: act}, now)
 			if err != nil {
 				t.Fatal(err)
@@ -62,14 +64,14 @@ func (l *lived) do(c session.Command) {
 }
 
 // keepDay ends a day as it stands and keeps it.
-func keepDay(t *testing.T, s *store.Store, d session.Day, recs []session.Recorded, now time.Time) session.DayID {
+func keepDay(t *testing.T, s *store.Store, d session.Day, recs []session.Recorded, now time.Time) shed.DayID {
 	t.Helper()
 	d, more, err := session.Do(d, session.EndDay{Anyway: true}, now)
 	if err != nil {
 		t.Fatal(err)
 	}
 	id, err := s.NewDay()
-	if err := errors.Join(err, s.Append(id, append(recs, more...), session.Summarise(id, d))); err != nil {
+	if err := errors.Join(err, s.Append(id, append(recs, more...), ledger.Summarise(id, d))); err != nil {
 		t.Fatal(err)
 	}
 	return id
@@ -89,7 +91,7 @@ func newRecord(t *testing.T) *store.Store {
 // that knew the old one, and by the old one while no other fleece has it.
 func TestTagsOfARenamedFleece(t *testing.T) {
 	s := newRecord(t)
-	save := func(f session.Fleece) session.Fleece {
+	save := func(f shed.Fleece) shed.Fleece {
 		t.Helper()
 		f, err := s.SaveFleece(f)
 		if err != nil {
@@ -97,8 +99,8 @@ func TestTagsOfARenamedFleece(t *testing.T) {
 		}
 		return f
 	}
-	bramble := save(session.Fleece{Animal: "Bramble", RawG: 2000})
-	keepDayOf(t, s, nil, bramble, session.Fleece{ID: "f99", Animal: "Sorrel", RawG: 900}) // one that is not in the ledger
+	bramble := save(shed.Fleece{Animal: "Bramble", RawG: 2000})
+	keepDayOf(t, s, nil, bramble, shed.Fleece{ID: "f99", Animal: "Sorrel", RawG: 900}) // one that is not in the ledger
 	bramble.Animal = "Thistle"
 	save(bramble)
 	keepDayOf(t, s, nil, bramble)
@@ -114,12 +116,12 @@ func TestTagsOfARenamedFleece(t *testing.T) {
 	want("f1", 2, "")
 	want("Sorrel", 1, "")
 	want("Clover", 0, "there is no fleece Clover")
-	other := save(session.Fleece{Animal: "Bramble", RawG: 1500})
+	other := save(shed.Fleece{Animal: "Bramble", RawG: 1500})
 	want("Bramble", 0, "has not been washed yet")
 	keepDayOf(t, s, nil, other)
 	want("Bramble", 1, "")
 	want("Thistle", 2, "")
-	save(session.Fleece{Animal: "Sorrel", RawG: 1500})
+	save(shed.Fleece{Animal: "Sorrel", RawG: 1500})
 	want("Sorrel", 1, "")
 	other.Animal = "Thistle"
 	save(other)
@@ -130,7 +132,7 @@ func TestTagsOfARenamedFleece(t *testing.T) {
 // refused, leaves the tags and the table of the others as they are.
 func TestMarkWithoutCodeSpoilsNothing(t *testing.T) {
 	s := newRecord(t)
-	f := session.Fleece{ID: "f1", Animal: "Bramble", RawG: 2000}
+	f := shed.Fleece{ID: "f1", Animal: "Bramble", RawG: 2000}
 	keepDayOf(t, s, func(e *session.DayStarted) {
 		e.Plan.Batches = slices.Clone(e.Plan.Batches)
 		e.Plan.Batches[0].ID = "f1"

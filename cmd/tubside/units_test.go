@@ -10,8 +10,8 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 )
 
 var (
@@ -109,8 +109,8 @@ func TestUnitsOfKitAndLanguage(t *testing.T) {
 		}
 	}
 	s := newRecord(t)
-	f, err := s.SaveFleece(session.Fleece{Animal: "Invented ewe", RawG: 900})
-	if err = errors.Join(err, s.SaveKit(session.DefaultKit().In(measure.US))); err != nil {
+	f, err := s.SaveFleece(shed.Fleece{Animal: "Invented ewe", RawG: 900})
+	if err = errors.Join(err, s.SaveKit(shed.DefaultKit().In(measure.US))); err != nil {
 		t.Fatal(err)
 	}
 	keepDayOf(t, s, nil, f)
@@ -195,7 +195,7 @@ func TestUsualKitOfAFile(t *testing.T) {
 	const fleeces = `"fleeces":[{"animal":"Invented ewe","raw_g":900}]`
 	for text, want := range map[string]measure.System{`{"kit":{"units":"us"},` + fleeces + `}`: measure.US, `{` + fleeces + `}`: measure.Metric, `{"kit":{"room_c":20},` + fleeces + `}`: measure.Metric} {
 		day, _, err := parseDay([]byte(text), measure.Metric)
-		if k := day.Kit; err != nil || k.Units != want || k.JugL != session.JugFor(want) || k.Kettle.PowerW != session.KettleFor(want) || k.Tank.HeaterW != session.HeaterFor(want) {
+		if k := day.Kit; err != nil || k.Units != want || k.JugL != shed.JugFor(want) || k.Kettle.PowerW != shed.KettleFor(want) || k.Tank.HeaterW != shed.HeaterFor(want) {
 			t.Errorf("%s: %+v (%v)", text, k, err)
 		}
 	}
@@ -207,8 +207,8 @@ func TestTagsInOwnUnits(t *testing.T) {
 	const farm, shade = "Grey Colour Farm", "silver grey"
 	for u, want := range map[measure.System]string{measure.US: "color: " + shade, measure.Metric: "colour: " + shade} {
 		s := newRecord(t)
-		f, err := s.SaveFleece(session.Fleece{Animal: "Invented ewe", Farm: farm, Colour: shade, RawG: 900, StapleMM: 95})
-		if err = errors.Join(err, s.SaveKit(session.DefaultKit().In(u))); err != nil {
+		f, err := s.SaveFleece(shed.Fleece{Animal: "Invented ewe", Farm: farm, Colour: shade, RawG: 900, StapleMM: 95})
+		if err = errors.Join(err, s.SaveKit(shed.DefaultKit().In(u))); err != nil {
 			t.Fatal(err)
 		}
 		keepDayOf(t, s, nil, f)

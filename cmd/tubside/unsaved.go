@@ -9,7 +9,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/cmd/tubside/exchange"
-	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/store"
 	"fleece.example/tubside/tui/keep"
 )
@@ -21,7 +21,7 @@ type withUnsaved struct {
 }
 
 func (u withUnsaved) Read(head func(store.Contents) error, day func(store.DayContents) error) error {
-	seen := map[session.DayID]bool{}
+	seen := map[shed.DayID]bool{}
 	err := u.from.Read(func(c store.Contents) error {
 		for _, x := range u.unsaved {
 			c.LastDay = max(c.LastDay, uint64(x.Day))

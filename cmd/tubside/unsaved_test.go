@@ -10,7 +10,7 @@ import (
 	"testing"
 	"time"
 
-	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/shed"
 )
 
 // running opens a real program with a day that has just begun, its record in dir.
@@ -41,7 +41,7 @@ func TestRecordTakenAway(t *testing.T) {
 		t.Errorf("ended with %d:\n%s", code, w.text())
 	}
 	d, kinds := kept(t, dir)
-	if len(kinds) != 3 || d.Tubs[0].Phase != session.ToFill {
+	if len(kinds) != 3 || d.Tubs[0].Phase != shed.ToFill {
 		t.Errorf("kept %q, %v", kinds, d.Tubs[0].Phase)
 	}
 }
@@ -85,7 +85,7 @@ func TestUnsavedGoesElsewhere(t *testing.T) {
 		t.Fatalf("%v: %s", err, out)
 	}
 	d, kinds := kept(t, dir)
-	if len(kinds) != 2 || d.Tubs[0].Phase != session.ToSink || time.Since(d.StartedAt) > time.Hour {
+	if len(kinds) != 2 || d.Tubs[0].Phase != shed.ToSink || time.Since(d.StartedAt) > time.Hour {
 		t.Errorf("put back %q, %v", kinds, d.Tubs[0].Phase)
 	}
 }

@@ -9,26 +9,28 @@ import (
 
 	"fleece.example/tubside/cmd/tubside/exchange"
 	"fleece.example/tubside/session"
-	"fleece.example/tubside/session/tagcode"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/session/tag"
 )
 
 // A batch that never went into the water has no tag, no row in the table and no
 // code to look up, and its weight counts to its fleece again.
 func TestTagsOfWhatWasWashed(t *testing.T) {
 	s := newRecord(t)
-	washed, errA := s.SaveFleece(session.Fleece{Animal: "Bramble", RawG: 2000})
-	raw, errB := s.SaveFleece(session.Fleece{Animal: "Sorrel", RawG: 900})
+	washed, errA := s.SaveFleece(shed.Fleece{Animal: "Bramble", RawG: 2000})
+	raw, errB := s.SaveFleece(shed.Fleece{Animal: "Sorrel", RawG: 900})
 	if err := errors.Join(errA, errB); err != nil {
 		t.Fatal(err)
 	}
-	p := session.Plan{Kit: session.DefaultKit(), Method: session.BuiltInMethod(), Fleeces: []session.Fleece{washed, raw},
-		Batches: []session.Batch{{FleeceID: washed.ID, RawG: 200}, {FleeceID: raw.ID, RawG: 150}, {FleeceID: washed.ID, RawG: 210}, {FleeceID: washed.ID, RawG: 220}}}
+	p := shed.Plan{Kit: shed.DefaultKit(), Method: shed.BuiltInMethod(), Fleeces: []shed.Fleece{washed, raw},
+		Batches: []shed.Batch{{FleeceID: washed.ID, RawG: 200}, {FleeceID: raw.ID, RawG: 150}, {FleeceID: washed.ID, RawG: 210}, {FleeceID: washed.ID, RawG: 220}}}
 	now := time.Date(2026, 5, 16, 8, 0, 0, 0, time.UTC)
 	l := &lived{t: t, now: now}
 	l.do(session.StartDay{Plan: p})
-	l.do(session.DoNext{Tub: 0, Act: session.FillTub})
-	l.do(session.DoNext{Tub: 0, Act: session.SinkIn})
-	l.do(session.DoNext{Tub: 1, Act: session.FillTub}) // B1 has its bath, and stays out of it; A2 has its tub, A3 waits
+	l.do(session.DoNext{Tub: 0, Act: shed.FillTub})
+	l.do(session.DoNext{Tub: 0, Act: shed.SinkIn})
+	l.do(session.DoNext{Tub: 1, Act: shed.FillTub}) // B1 has its bath, and stays out of it; A2 has its tub, A3 waits
 	id := keepDay(t, s, l.day, l.recs, now.Add(time.Hour))
 
 	found, err := (&tagging{}).find(s, io.Discard)
@@ -36,7 +38,7 @@ func TestTagsOfWhatWasWashed(t *testing.T) {
 		t.Errorf("tags of the day: %+v (%v)", found, err)
 	}
 	for batch, says := range map[string]string{"B1": "never went into the water", "A2": "never went into the water", "A3": "never went into the water", "A9": "has no such batch"} {
-		code, err := tagcode.Code(id, batch)
+		code, err := tag.Code(id, batch)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -56,7 +58,7 @@ func TestTagsOfWhatWasWashed(t *testing.T) {
 	if err != nil || days[0].Batches != 4 || days[0].Sunk != 1 {
 		t.Fatalf("summary %+v (%v)", days, err)
 	}
-	book := session.Book([]session.Fleece{washed, raw}, days)
+	book := ledger.Book([]shed.Fleece{washed, raw}, days)
 	if x := book[0]; x.LeftG != 1800 || len(x.Batches) != 1 {
 		t.Errorf("%+v", x)
 	}
@@ -68,8 +70,8 @@ func TestTagsOfWhatWasWashed(t *testing.T) {
 // A day on which nothing has gone in has no tags yet.
 func TestTagsOfNothing(t *testing.T) {
 	s := newRecord(t)
-	p := session.Plan{Kit: session.DefaultKit(), Method: session.BuiltInMethod(), Fleeces: []session.Fleece{{ID: "f1", Animal: "Bramble", RawG: 2000}},
-		Batches: []session.Batch{{FleeceID: "f1", RawG: 200}}}
+	p := shed.Plan{Kit: shed.DefaultKit(), Method: shed.BuiltInMethod(), Fleeces: []shed.Fleece{{ID: "f1", Animal: "Bramble", RawG: 2000}},
+		Batches: []shed.Batch{{FleeceID: "f1", RawG: 200}}}
 	now := time.Date(2026, 5, 16, 8, 0, 0, 0, time.UTC)
 	d, recs, err := session.Do(session.Day{}, session.StartDay{Plan: p}, now)
 	if err != nil {

@@ -10,6 +10,8 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/store"
 )
 
@@ -52,13 +54,13 @@ func TestWholeDayWithThreeTubs(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	kit := session.DefaultKit()
+	kit := shed.DefaultKit()
 	if err := s.SaveKit(kit); err != nil {
 		t.Fatal(err)
 	}
-	for _, f := range []session.Fleece{
-		{Animal: "Bramble", Farm: "Nowhere Fold", Year: 2026, RawG: 2500, Wax: session.High},
-		{Animal: "Pip", Farm: "Nowhere Fold", Year: 2026, RawG: 1800, Type: session.Longwool, Wax: session.Low},
+	for _, f := range []shed.Fleece{
+		{Animal: "Bramble", Farm: "Nowhere Fold", Year: 2026, RawG: 2500, Wax: shed.High},
+		{Animal: "Pip", Farm: "Nowhere Fold", Year: 2026, RawG: 1800, Type: shed.Longwool, Wax: shed.Low},
 	} {
 		if _, err := s.SaveFleece(f); err != nil {
 			t.Fatal(err)
@@ -133,7 +135,7 @@ func TestWholeDayWithThreeTubs(t *testing.T) {
 		if soaked < b.PlanMin-0.5 || soaked > b.PlanMin+15 { // a slow machine: nine seconds of real time
 			t.Errorf("%s in the %s soaked %.1f min, planned %.1f", b.Batch, b.Step.Name, soaked, b.PlanMin)
 		}
-		if b.Step.Kind == session.Wash && !(b.SinkC > 60 && b.SinkC < 68 && b.LiftC > 49 && b.LiftC < b.SinkC+4) {
+		if b.Step.Kind == shed.Wash && !(b.SinkC > 60 && b.SinkC < 68 && b.LiftC > 49 && b.LiftC < b.SinkC+4) {
 			t.Errorf("%s in the %s: %.1f °C at sink-in, %.1f at lift", b.Batch, b.Step.Name, b.SinkC, b.LiftC)
 		}
 		for _, r := range b.Readings {
@@ -158,7 +160,7 @@ func TestWholeDayWithThreeTubs(t *testing.T) {
 	if before.StartedAt != d.StartedAt || before.LastSeq >= d.LastSeq {
 		t.Errorf("the day begins at %v with %d events; before the cut %v with %d", d.StartedAt, d.LastSeq, before.StartedAt, before.LastSeq)
 	}
-	for _, a := range d.Review().Alarms {
+	for _, a := range ledger.ReviewOf(d).Alarms {
 		if !a.Answered && a.Priority > session.LowPriority { // the kettle is put on without a key
 			t.Errorf("an alarm nobody answered: %+v", a)
 		}

@@ -9,8 +9,8 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/session/yield"
 )
 
@@ -67,7 +67,7 @@ func newYield(o *options) *cobra.Command {
 	flags.StringVar(&y.side, "side", "drying", "from which side it came to that humidity: drying (off the rack), taking-up or unknown")
 	perCent(flags, &y.regain, "regain", "16", "the standard regain, in `per cent`: 16 in the trade, 13.6 by ASTM D1909").within(aPart)
 	weight(flags, &y.stepG, "scale-step", "1 g", "the `weight` of one step of the scale: 1 g, 5 g, 0.1 oz").within(aStep).
-		usual(func(u measure.System, _ float64) float64 { return session.UsualScale(u).StepG }, measure.System.Mass)
+		usual(func(u measure.System, _ float64) float64 { return shed.UsualScale(u).StepG }, measure.System.Mass)
 	unitsFlag(flags)
 	flags.BoolVar(&y.sure, "sure", false, "an unusual yield is right")
 	flags.BoolVar(&y.json, "json", false, "print JSON: masses in g, yields and regains as parts of one")
@@ -97,7 +97,7 @@ func aPart(u measure.System, v float64) error {
 
 func aStep(u measure.System, g float64) error {
 	if g <= 0 || g > 1000 {
-		return fmt.Errorf("a step should be more than nothing and at most %s, such as %s", u.Mass(1000), u.Mass(session.UsualScale(u).StepG))
+		return fmt.Errorf("a step should be more than nothing and at most %s, such as %s", u.Mass(1000), u.Mass(shed.UsualScale(u).StepG))
 	}
 	return nil
 }

@@ -74,3 +74,5 @@ func outside(value, low, high string, finer func(decimals int) string) error {
 	}
 	return errors.New(value + " is out of range: give between " + low + " and " + high)
 }
+
+func Between(low, high float64) Range { return Range{Min: low, Max: high} }

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/shed"
 )
 
 // Bounds of a script. A day that needs more is a slip of the pen.
@@ -65,7 +66,7 @@ func (s *Script) checkHands() error {
 		return fmt.Errorf("the hands' reaches_tub_s should be between 0 and %d seconds", mostReachS)
 	}
 	for _, act := range sortedActions(h.BusyS) {
-		if act == session.Wait {
+		if act == shed.Wait {
 			return fmt.Errorf("the hands' busy_s has a time for wait, which takes no hands: leave it out")
 		}
 		if v := h.BusyS[act]; !(v >= 0 && v <= mostBusyS) {
@@ -99,8 +100,8 @@ func (s *Script) checkHands() error {
 	return nil
 }
 
-func sortedActions(m map[session.Action]float64) []session.Action {
-	var out []session.Action
+func sortedActions(m map[shed.Action]float64) []shed.Action {
+	var out []shed.Action
 	for a := range m {
 		out = append(out, a)
 	}
@@ -146,7 +147,7 @@ func (s *Script) checkEntry(e Entry, last float64) error {
 	if e.Do == "reading" && e.TempC == nil && s.Truth == nil {
 		return fmt.Errorf("it has no temp_c, and the script has no truth to take one from")
 	}
-	if e.Batch != "" && !slices.ContainsFunc(s.Plan.Batches, func(b session.Batch) bool { return b.ID == e.Batch }) {
+	if e.Batch != "" && !slices.ContainsFunc(s.Plan.Batches, func(b shed.Batch) bool { return b.ID == e.Batch }) {
 		return fmt.Errorf("there is no batch \"%s\": the plan has %s", shown(e.Batch), s.batchNames())
 	}
 	return nil

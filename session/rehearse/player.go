@@ -5,13 +5,16 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/planner"
+	"fleece.example/tubside/session/shed"
 )
 
 // usualBusyS is how long an action takes when the script does not say:
 // estimates, to be overridden.
-var usualBusyS = map[session.Action]float64{
-	session.LoadNext: 60, session.FillTub: 180, session.SinkIn: 60, session.Lift: 45, session.DrainTub: 150,
-	session.SpinFibre: 240, session.RackFibre: 120, session.FinishDay: 60,
+var usualBusyS = map[shed.Action]float64{
+	shed.LoadNext: 60, shed.FillTub: 180, shed.SinkIn: 60, shed.Lift: 45, shed.DrainTub: 150,
+	shed.SpinFibre: 240, shed.RackFibre: 120, shed.FinishDay: 60,
 }
 
 // staysS: for what is due so soon nobody sits down.
@@ -33,7 +36,7 @@ type Player struct {
 // job is what the person is at; it is done at until.
 type job struct {
 	tub   int
-	act   session.Action
+	act   shed.Action
 	until time.Time
 	aside session.Command // done instead of the tub's next deed: kettle, reading
 }
@@ -116,8 +119,8 @@ func (p *Player) hands(d session.Day, now time.Time) (session.Command, bool) {
 		return nil, false
 	}
 	p.busy, p.atTub = false, j.tub
-	if j.act == session.FinishDay {
-		return session.DoNext{Tub: -1, Act: session.FinishDay}, d.AllRacked()
+	if j.act == shed.FinishDay {
+		return session.DoNext{Tub: -1, Act: shed.FinishDay}, d.AllRacked()
 	}
 	if j.aside == nil && d.NextAction(j.tub) != j.act { // an entry was quicker
 		p.look(d, now)
@@ -130,7 +133,7 @@ func (p *Player) hands(d session.Day, now time.Time) (session.Command, bool) {
 		return j.aside, true
 	}
 	c := session.DoNext{Tub: j.tub, Act: j.act}
-	if j.act == session.FillTub && p.script.Hands.ReadsFills {
+	if j.act == shed.FillTub && p.script.Hands.ReadsFills {
 		c.HasTemp, c.TempC = true, p.script.Truth.fillReading(d, j.tub, now)
 	}
 	return c, true
@@ -154,11 +157,11 @@ func (p *Player) look(d session.Day, now time.Time) {
 	}
 	p.stuck = true
 	for _, q := range p.list(d, now) {
-		if q.Held && q.Act != session.Lift { // only its lift goes through a hold
+		if q.Held && q.Act != shed.Lift { // only its lift goes through a hold
 			continue
 		}
 		if q.Boil {
-			if h.TellsKettle && !q.BoilOn && q.Rank <= session.Now {
+			if h.TellsKettle && !q.BoilOn && q.Rank <= coach.Now {
 				p.stuck = false
 				p.job, p.busy, p.satAt = job{tub: q.Tub, until: now.Add(seconds(h.ReachesTubS)), aside: session.TellKettle{Tub: q.Tub, Batch: q.Batch, Sure: true}}, true, time.Time{}
 				return
@@ -167,17 +170,17 @@ func (p *Player) look(d session.Day, now time.Time) {
 		}
 		p.stuck = false
 		due := q.DueAt.Sub(now)
-		if q.Rank == session.Resting && h.SitsMin > 0 { // the plan does without
+		if q.Rank == coach.Resting && h.SitsMin > 0 { // the plan does without
 			continue
 		}
 		ahead := h.ReachesTubS
 		if h.SitsMin > 0 { // nobody sits down for less
 			ahead = max(ahead, staysS)
 		}
-		if q.Rank > session.Now && due > seconds(ahead) {
+		if q.Rank > coach.Now && due > seconds(ahead) {
 			break // in order: all that follow are later still
 		}
-		if q.Act == session.FinishDay && !p.through() { // weights may still come
+		if q.Act == shed.FinishDay && !p.through() { // weights may still come
 			continue
 		}
 		if q.Tub >= 0 {
@@ -189,7 +192,7 @@ func (p *Player) look(d session.Day, now time.Time) {
 		if q.Tub != p.atTub {
 			begins = seconds(h.ReachesTubS)
 		}
-		if q.Rank > session.Now { // there in time, and waits for it
+		if q.Rank > coach.Now { // there in time, and waits for it
 			begins = max(begins, due)
 		}
 		p.job, p.busy, p.satAt = job{tub: q.Tub, act: q.Act, until: now.Add(begins + seconds(h.busyS(q.Act)))}, true, time.Time{}
@@ -200,16 +203,16 @@ func (p *Player) look(d session.Day, now time.Time) {
 
 // list is what there is to do, most pressing first: as the screen has it for a
 // person who sits down between, else without a plan of the rest of the day.
-func (p *Player) list(d session.Day, now time.Time) []session.NextAct {
+func (p *Player) list(d session.Day, now time.Time) []coach.NextAct {
 	d = d.Boiled() // an invented kettle boils in time
 	if p.script.Hands.SitsMin > 0 {
-		if t, err := d.Timetable(now, session.Quick); err == nil {
-			return d.Next(now, t)
+		if t, err := planner.Schedule(d, now, planner.Quick); err == nil {
+			return coach.Next(d, now, t)
 		}
 	}
-	var out []session.NextAct
-	for _, q := range d.Prompts(now) {
-		out = append(out, session.NextAct{Prompt: q})
+	var out []coach.NextAct
+	for _, q := range coach.Prompts(d, now) {
+		out = append(out, coach.NextAct{Prompt: q})
 	}
 	return out
 }
@@ -240,7 +243,7 @@ func (p *Player) asked(d session.Day, now time.Time) (job, bool) {
 
 func seconds(s float64) time.Duration { return time.Duration(s * float64(time.Second)) }
 
-func (h *Hands) busyS(a session.Action) float64 {
+func (h *Hands) busyS(a shed.Action) float64 {
 	if s, ok := h.BusyS[a]; ok {
 		return s
 	}

@@ -10,6 +10,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/rehearse"
+	"fleece.example/tubside/session/shed"
 )
 
 var dawn = time.Date(2026, 5, 16, 8, 0, 0, 0, time.UTC)
@@ -17,12 +18,12 @@ var dawn = time.Date(2026, 5, 16, 8, 0, 0, 0, time.UTC)
 // plain is an invented day of one batch in each of so many tubs, straight into
 // the wash.
 func plain(tubs int) rehearse.Script {
-	p := session.Plan{
-		Kit: session.DefaultKit(), Method: session.BuiltInMethod(),
-		Fleeces: []session.Fleece{{ID: "f1", Animal: "Bramble", Farm: "Nowhere Fold", Wax: session.Low, RawG: 3000}},
+	p := shed.Plan{
+		Kit: shed.DefaultKit(), Method: shed.BuiltInMethod(),
+		Fleeces: []shed.Fleece{{ID: "f1", Animal: "Bramble", Farm: "Nowhere Fold", Wax: shed.Low, RawG: 3000}},
 	}
 	for range tubs {
-		p.Batches = append(p.Batches, session.Batch{FleeceID: "f1", RawG: 200, Presoak: session.PresoakNone})
+		p.Batches = append(p.Batches, shed.Batch{FleeceID: "f1", RawG: 200, Presoak: shed.PresoakNone})
 	}
 	return rehearse.Script{
 		About: "invented for a test", Start: dawn, Plan: p.Clean(), Hands: &rehearse.Hands{ReachesTubS: 40},
@@ -51,7 +52,7 @@ func near(t *testing.T, what string, got, want float64) {
 // One thing at a time: getting there, the work, and the next tub only then.
 func TestHandsTakeTheirTime(t *testing.T) {
 	s := plain(2)
-	s.Hands.BusyS = map[session.Action]float64{session.FillTub: 120, session.SinkIn: 30, session.Lift: 15}
+	s.Hands.BusyS = map[shed.Action]float64{shed.FillTub: 120, shed.SinkIn: 30, shed.Lift: 15}
 	recs, _ := journal(t, s)
 	near(t, "first fill", at(recs, "bath filled", 0), (40+120)/60.0)
 	near(t, "first sink-in, at the same tub", at(recs, "fleece sunk", 0), (40+120+30)/60.0)
@@ -73,7 +74,7 @@ func TestHandsAway(t *testing.T) {
 // A job that an entry was quicker at is dropped, not done twice.
 func TestEntryQuickerThanHands(t *testing.T) {
 	s := plain(1)
-	s.Do = []rehearse.Entry{{AtMin: ptr(1.0), Tub: "North", Do: "next", Act: ptr(session.FillTub)}}
+	s.Do = []rehearse.Entry{{AtMin: ptr(1.0), Tub: "North", Do: "next", Act: ptr(shed.FillTub)}}
 	recs, d := journal(t, s)
 	near(t, "fill", at(recs, "bath filled", 0), 1)
 	if len(d.Baths) != 3 {
@@ -115,7 +116,7 @@ func TestActCatchesUp(t *testing.T) {
 			t.Fatalf("%T: %v", c, err)
 		}
 	}
-	if len(commands) != 3 || d.Tubs[0].Phase != session.Soaking || len(d.Tubs[0].Bath.Readings) != 1 {
+	if len(commands) != 3 || d.Tubs[0].Phase != shed.Soaking || len(d.Tubs[0].Bath.Readings) != 1 {
 		t.Errorf("%d commands, then %v", len(commands), d.Tubs[0].Phase)
 	}
 	if more := p.Act(d, now.Add(time.Hour)); len(more) != 0 {
@@ -193,8 +194,8 @@ func TestAnyHands(t *testing.T) {
 		s := plain(rapid.IntRange(1, 3).Draw(t, "batches"))
 		s.Plan.Method.Steps = slices.Delete(s.Plan.Method.Steps, 2, 4) // without the rinses: a short day
 		s.Hands.ReachesTubS = rapid.Float64Range(0, 600).Draw(t, "reach")
-		s.Hands.BusyS = map[session.Action]float64{
-			session.FillTub: rapid.Float64Range(0, 900).Draw(t, "fill"), session.Lift: rapid.Float64Range(0, 900).Draw(t, "lift"),
+		s.Hands.BusyS = map[shed.Action]float64{
+			shed.FillTub: rapid.Float64Range(0, 900).Draw(t, "fill"), shed.Lift: rapid.Float64Range(0, 900).Draw(t, "lift"),
 		}
 		from := rapid.Float64Range(0, 120).Draw(t, "away from")
 		s.Hands.Away = []rehearse.Away{{FromMin: from, ToMin: from + rapid.Float64Range(1, 120).Draw(t, "for")}}

@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/rehearse"
 )
 
@@ -75,7 +76,7 @@ func TestScenarios(t *testing.T) {
 				}
 			}
 			told := session.Replay(recs)
-			if d.Running() || !reflect.DeepEqual(session.Summarise(1, told), session.Summarise(1, d)) ||
+			if d.Running() || !reflect.DeepEqual(ledger.Summarise(1, told), ledger.Summarise(1, d)) ||
 				!reflect.DeepEqual(told.Baths, d.Baths) || !reflect.DeepEqual(told.AlarmLog, d.AlarmLog) {
 				t.Error("the journal tells another day, or one that goes on")
 			}
@@ -133,7 +134,7 @@ func TestContradictions(t *testing.T) {
 // readings bring the forecast nearer to the truth, and there is a yield.
 func TestDemo(t *testing.T) {
 	recs, d := journal(t, rehearse.Demo())
-	r := d.Review()
+	r := ledger.ReviewOf(d)
 	if len(r.Batches) != 3 || r.YieldPart < 0.4 || r.YieldPart > 0.8 {
 		t.Errorf("%d batches, yield %.2f", len(r.Batches), r.YieldPart)
 	}
@@ -171,7 +172,7 @@ func TestDemo(t *testing.T) {
 func TestForgottenTub(t *testing.T) {
 	_, d := journal(t, script(t, scenarios+"forgotten-tub.json"))
 	var kinds []session.AlarmKind
-	for _, a := range d.Review().Alarms {
+	for _, a := range ledger.ReviewOf(d).Alarms {
 		kinds = append(kinds, a.Kind)
 		if a.Kind == session.BelowRelease && a.Rings < 10 {
 			t.Errorf("it rang %d times", a.Rings)

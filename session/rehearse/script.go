@@ -12,6 +12,7 @@ import (
 
 	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/shed"
 )
 
 // Version is the number of the layout of scripts that this program reads.
@@ -22,7 +23,7 @@ type Script struct {
 	// About says what the day shows, and that it is invented.
 	About string
 	Start time.Time
-	Plan  session.Plan
+	Plan  shed.Plan
 	Hands *Hands // nil: nothing is done but what Do says
 	Truth *Truth // nil: every reading brings its temperature
 	Do    []Entry
@@ -36,7 +37,7 @@ type Hands struct {
 	// ReachesTubS is how long it takes to get to another tub.
 	ReachesTubS float64 `json:"reaches_tub_s"`
 	// BusyS is how long each action takes; what is left out takes its usual time.
-	BusyS map[session.Action]float64 `json:"busy_s,omitempty"`
+	BusyS map[shed.Action]float64 `json:"busy_s,omitempty"`
 	// ReadsFills: a thermometer goes into every new bath.
 	ReadsFills bool `json:"reads_fills,omitempty"`
 	// SitsMin: once nothing is left to do they sit down, for so long at most, and
@@ -69,20 +70,20 @@ type Truth struct {
 // Entry is one thing done at one time. Which fields go with which word is in
 // the table of words.
 type Entry struct {
-	AtMin   *float64        `json:"at_min"`
-	Tub     string          `json:"tub,omitempty"`
-	Do      string          `json:"do"`
-	Act     *session.Action `json:"act,omitempty"` // next: what it should be
-	TempC   *float64        `json:"temp_c,omitempty"`
-	VolumeL *float64        `json:"volume_l,omitempty"`
-	Cover   *cooling.Cover  `json:"cover,omitempty"`
-	ByMin   *float64        `json:"by_min,omitempty"`
-	Batch   string          `json:"batch,omitempty"`
-	DryG    *float64        `json:"dry_g,omitempty"`
-	Text    string          `json:"text,omitempty"`
-	Sooner  bool            `json:"sooner,omitempty"`
-	Sure    bool            `json:"sure,omitempty"`
-	Anyway  bool            `json:"anyway,omitempty"`
+	AtMin   *float64       `json:"at_min"`
+	Tub     string         `json:"tub,omitempty"`
+	Do      string         `json:"do"`
+	Act     *shed.Action   `json:"act,omitempty"` // next: what it should be
+	TempC   *float64       `json:"temp_c,omitempty"`
+	VolumeL *float64       `json:"volume_l,omitempty"`
+	Cover   *cooling.Cover `json:"cover,omitempty"`
+	ByMin   *float64       `json:"by_min,omitempty"`
+	Batch   string         `json:"batch,omitempty"`
+	DryG    *float64       `json:"dry_g,omitempty"`
+	Text    string         `json:"text,omitempty"`
+	Sooner  bool           `json:"sooner,omitempty"`
+	Sure    bool           `json:"sure,omitempty"`
+	Anyway  bool           `json:"anyway,omitempty"`
 }
 
 // Expectation is an event that has to come within WithinS of AtMin.
@@ -108,14 +109,14 @@ type written struct {
 
 // writtenPlan is session.Plan with what may be left out.
 type writtenPlan struct {
-	Kit     *session.Kit     `json:"kit"`
-	Method  *session.Method  `json:"method"`
-	Fleeces []session.Fleece `json:"fleeces"`
-	Batches []session.Batch  `json:"batches"`
+	Kit     *shed.Kit     `json:"kit"`
+	Method  *shed.Method  `json:"method"`
+	Fleeces []shed.Fleece `json:"fleeces"`
+	Batches []shed.Batch  `json:"batches"`
 }
 
-func (w writtenPlan) plan() session.Plan {
-	p := session.Plan{Kit: session.DefaultKit(), Method: session.BuiltInMethod(), Fleeces: w.Fleeces, Batches: w.Batches}
+func (w writtenPlan) plan() shed.Plan {
+	p := shed.Plan{Kit: shed.DefaultKit(), Method: shed.BuiltInMethod(), Fleeces: w.Fleeces, Batches: w.Batches}
 	if w.Kit != nil {
 		p.Kit = *w.Kit
 	}

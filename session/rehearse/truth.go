@@ -6,13 +6,14 @@ import (
 
 	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/shed"
 )
 
 // reading is what the thermometer shows in a tub; ok is false without a bath.
 func (t *Truth) reading(d session.Day, tub int, now time.Time) (tempC float64, ok bool) {
 	run := d.Tubs[tub]
 	b := run.Bath
-	if run.Phase != session.ToSink && run.Phase != session.Soaking || b.FilledAt.IsZero() {
+	if run.Phase != shed.ToSink && run.Phase != shed.Soaking || b.FilledAt.IsZero() {
 		return 0, false
 	}
 	tempC, _ = t.bath(d.Plan, b).Fit(nil, 0).At(now.Sub(b.FilledAt).Minutes())
@@ -27,7 +28,7 @@ func (t *Truth) fillReading(d session.Day, tub int, now time.Time) float64 {
 
 // bath is the bath as it really is: as the session has it, but for its loss and
 // for what the thermometer added at the fill.
-func (t *Truth) bath(p session.Plan, b session.Bath) cooling.Bath {
+func (t *Truth) bath(p shed.Plan, b session.Bath) cooling.Bath {
 	out, _, _ := session.BathModel(p, b)
 	if b.FillRead {
 		out.StartC -= t.errorC(b.Tub, b.FilledAt)

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/shed"
 )
 
 // need says whether a word goes with a tub.
@@ -130,7 +131,7 @@ func nextCommand(e Entry, tub int, _ *Script, d session.Day, _ time.Time) (sessi
 		c.Act = *e.Act
 	}
 	if e.TempC != nil {
-		if c.Act != session.FillTub {
+		if c.Act != shed.FillTub {
 			return nil, fmt.Errorf("a temperature goes with a fill, and next is %s: use reading", c.Act)
 		}
 		c.HasTemp, c.TempC = true, *e.TempC

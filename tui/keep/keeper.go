@@ -9,6 +9,9 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/planner"
+	"fleece.example/tubside/session/shed"
 )
 
 // Clock says what time it is.
@@ -21,8 +24,8 @@ type Hands interface {
 
 // With is what a keeper works with; nil is without.
 type With struct {
-	Journal session.Journal
-	Ledger  session.Ledger // told of the last moment that somebody watched
+	Journal ledger.Journal
+	Ledger  ledger.Ledger // told of the last moment that somebody watched
 	Clock   Clock
 	// Elapsed is time that nobody can set and that goes on while the machine
 	// sleeps: it tells a clock that was set from time that has passed.
@@ -45,15 +48,15 @@ type Keeper struct {
 	stale    chan struct{} // the timetable is behind the day
 	stop     chan struct{}
 	watching sync.WaitGroup
-	solve    func(session.Day, time.Time, session.Effort, session.Timetable) (session.Timetable, error)
+	solve    func(session.Day, time.Time, planner.Effort, planner.Timetable) (planner.Timetable, error)
 
 	planning sync.Mutex // one timetable is made at a time; held without mu
 	telling  sync.Mutex // what is told outside stays in order; held without mu
 
 	mu       sync.Mutex
-	id       session.DayID
+	id       shed.DayID
 	day      session.Day
-	plan     session.Timetable // of the rest of the day
+	plan     planner.Timetable // of the rest of the day
 	planSeq  uint64            // the event it was made after
 	planAt   time.Time         // and when
 	watched  bool              // Run was called
@@ -81,16 +84,16 @@ func New(w With) *Keeper {
 	if w.Rescue == nil {
 		w.Rescue = func() {}
 	}
-	k := &Keeper{with: w, solve: session.Day.Replan, changed: make(chan struct{}, 1), due: make(chan struct{}, 1), stale: make(chan struct{}, 1), stop: make(chan struct{})}
+	k := &Keeper{with: w, solve: planner.Replan, changed: make(chan struct{}, 1), due: make(chan struct{}, 1), stale: make(chan struct{}, 1), stop: make(chan struct{})}
 	k.saver = newSaver(w.Journal, func() { signal(k.changed) })
 	return k
 }
 
 // State is the running day at one moment. Nothing changes it afterwards.
 type State struct {
-	ID   session.DayID // 0: none was taken up
+	ID   shed.DayID // 0: none was taken up
 	Day  session.Day
-	Plan session.Timetable // as it was made last
+	Plan planner.Timetable // as it was made last
 }
 
 func (k *Keeper) State() State {
@@ -135,17 +138,17 @@ const RackDays = 30
 
 // Begin starts a new day, with what past days taught about tubs and hands and what
 // of the last few still lies on the rack.
-func (k *Keeper) Begin(p session.Plan, now time.Time) error {
+func (k *Keeper) Begin(p shed.Plan, now time.Time) error {
 	days, err := k.with.Journal.Days(0)
 	if err != nil {
 		return err
 	}
-	p.Heat, p.Hands = session.LearnFrom(days), session.LearnHands(days)
+	p.Heat, p.Hands = ledger.LearnFrom(days), ledger.LearnHands(days)
 	recent := days[:min(len(days), RackDays)]
-	if err := session.FillRows(k.with.Journal, recent); err != nil {
+	if err := ledger.FillRows(k.with.Journal, recent); err != nil {
 		return err
 	}
-	p.OnRack = session.StillDrying(recent)
+	p.OnRack = ledger.StillDrying(recent)
 	day, recs, err := session.Do(session.Day{}, session.StartDay{Plan: p}, now)
 	if err != nil {
 		return err
@@ -163,7 +166,7 @@ func (k *Keeper) Begin(p session.Plan, now time.Time) error {
 }
 
 // Take makes a day the running one, as it is.
-func (k *Keeper) Take(id session.DayID, d session.Day) {
+func (k *Keeper) Take(id shed.DayID, d session.Day) {
 	k.mu.Lock()
 	k.take(id, d)
 	k.mu.Unlock()
@@ -171,9 +174,9 @@ func (k *Keeper) Take(id session.DayID, d session.Day) {
 }
 
 // take has k.mu.
-func (k *Keeper) take(id session.DayID, d session.Day) {
+func (k *Keeper) take(id shed.DayID, d session.Day) {
 	k.id, k.day = id, d
-	k.plan, k.planSeq, k.planAt = session.Timetable{}, 0, time.Time{}
+	k.plan, k.planSeq, k.planAt = planner.Timetable{}, 0, time.Time{}
 	signal(k.changed)
 }
 
@@ -199,13 +202,13 @@ func (k *Keeper) run(c session.Command, now time.Time) error {
 // sentence and changes nothing. The running day is that of the keeper, which may have
 // gone on since d; another is one of the past, whose last event d has: what waits to
 // be written must not be of it.
-func (k *Keeper) Do(id session.DayID, d session.Day, c session.Command, now time.Time) (session.Day, error) {
+func (k *Keeper) Do(id shed.DayID, d session.Day, c session.Command, now time.Time) (session.Day, error) {
 	return k.change(id, d, func(d session.Day) (session.Day, []session.Recorded, error) { return session.Do(d, c, now) })
 }
 
 // DoTogether carries out the acts of one movement at a tub; what was done before a
 // refusal stays.
-func (k *Keeper) DoTogether(id session.DayID, d session.Day, c session.DoNext, then []session.Action, now time.Time) (session.Day, error) {
+func (k *Keeper) DoTogether(id shed.DayID, d session.Day, c session.DoNext, then []shed.Action, now time.Time) (session.Day, error) {
 	return k.change(id, d, func(d session.Day) (session.Day, []session.Recorded, error) {
 		return session.DoTogether(d, c, then, now)
 	})
@@ -214,7 +217,7 @@ func (k *Keeper) DoTogether(id session.DayID, d session.Day, c session.DoNext, t
 // change is what a day becomes by do, which says what happened.
 type change = func(session.Day) (session.Day, []session.Recorded, error)
 
-func (k *Keeper) change(id session.DayID, d session.Day, do change) (session.Day, error) {
+func (k *Keeper) change(id shed.DayID, d session.Day, do change) (session.Day, error) {
 	if day, err, mine := k.changeRunning(id, do); mine {
 		k.reach()
 		return day, err
@@ -224,7 +227,7 @@ func (k *Keeper) change(id session.DayID, d session.Day, do change) (session.Day
 	return day, err
 }
 
-func (k *Keeper) changeRunning(id session.DayID, do change) (d session.Day, err error, mine bool) {
+func (k *Keeper) changeRunning(id shed.DayID, do change) (d session.Day, err error, mine bool) {
 	k.mu.Lock()
 	defer k.mu.Unlock()
 	if id != k.id {
@@ -255,17 +258,17 @@ func (k *Keeper) keep(recs []session.Recorded) {
 	}
 }
 
-func (k *Keeper) save(id session.DayID, d session.Day, recs []session.Recorded) {
+func (k *Keeper) save(id shed.DayID, d session.Day, recs []session.Recorded) {
 	if len(recs) == 0 {
 		return
 	}
-	k.saver.save(id, recs, session.Summarise(id, d))
+	k.saver.save(id, recs, ledger.Summarise(id, d))
 	signal(k.changed)
 	signal(k.stale)
 }
 
 // Rename gives the running day the names as they are now.
-func (k *Keeper) Rename(n session.Names) {
+func (k *Keeper) Rename(n shed.Names) {
 	k.mu.Lock()
 	defer k.mu.Unlock()
 	if !k.day.StartedAt.IsZero() {
@@ -280,7 +283,7 @@ var errSaving = errors.New("the last entry is not saved yet: press again in a mo
 
 // Delete takes a day out of the journal. What is still being written would bring it
 // back, so that comes first.
-func (k *Keeper) Delete(id session.DayID) error {
+func (k *Keeper) Delete(id shed.DayID) error {
 	k.mu.Lock()
 	if waiting, _ := k.saver.status(); waiting > 0 {
 		k.mu.Unlock()

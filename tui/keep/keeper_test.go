@@ -10,23 +10,29 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/rehearse"
+	"fleece.example/tubside/session/shed"
 )
 
 // journal keeps one day in memory; while it fails or is held it takes nothing.
 type journal struct {
-	session.Journal
+	ledger.Journal
 	mu   sync.Mutex
 	recs []session.Recorded
 	err  error
 	held chan struct{} // not nil: Append waits for it
 }
 
-func (j *journal) NewDay() (session.DayID, error)                  { return 1, nil }
-func (j *journal) Days(int) ([]session.DaySummary, error)          { return nil, nil }
-func (j *journal) OpenDay() (id session.DayID, ok bool, err error) { return 0, false, nil }
+func (j *journal) NewDay() (shed.DayID, error) { return 1, nil }
 
-func (j *journal) DeleteDay(session.DayID) error {
+func (j *journal) Days(int) ([]ledger.Summary, error) { return nil, nil }
+
+func (j *journal) OpenDay() (id shed.DayID, ok bool, err error) { return 0, false, nil }
+
+func (j *journal) DeleteDay(shed.DayID) error {
 	j.mu.Lock()
 	defer j.mu.Unlock()
 	if j.err == nil {
@@ -35,7 +41,7 @@ func (j *journal) DeleteDay(session.DayID) error {
 	return j.err
 }
 
-func (j *journal) Append(_ session.DayID, recs []session.Recorded, _ session.DaySummary) error {
+func (j *journal) Append(_ shed.DayID, recs []session.Recorded, _ ledger.Summary) error {
 	j.mu.Lock()
 	held := j.held
 	j.mu.Unlock()
@@ -69,12 +75,12 @@ func (j *journal) events() []session.Recorded {
 type outside struct {
 	mu    sync.Mutex
 	kinds []session.AlarmKind
-	now   []session.AlarmCall
+	now   []coach.AlarmCall
 	state OutsideState
 	held  chan struct{}
 }
 
-func (o *outside) Call(calls []session.AlarmCall, _ int, _ session.AlarmSettings, _ time.Time) {
+func (o *outside) Call(calls []coach.AlarmCall, _ int, _ session.AlarmSettings, _ time.Time) {
 	o.mu.Lock()
 	held := o.held
 	o.now = calls
@@ -106,7 +112,7 @@ func (o *outside) called() []session.AlarmKind {
 func (o *outside) rings(k session.AlarmKind) bool {
 	o.mu.Lock()
 	defer o.mu.Unlock()
-	return slices.ContainsFunc(o.now, func(c session.AlarmCall) bool { return c.Kind == k })
+	return slices.ContainsFunc(o.now, func(c coach.AlarmCall) bool { return c.Kind == k })
 }
 
 // bell counts its rings.
@@ -234,9 +240,9 @@ func TestLongPlanning(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		x := begin(t)
 		solved := make(chan struct{})
-		x.solve = func(d session.Day, now time.Time, e session.Effort, was session.Timetable) (session.Timetable, error) {
+		x.solve = func(d session.Day, now time.Time, e planner.Effort, was planner.Timetable) (planner.Timetable, error) {
 			<-solved
-			return d.Replan(now, e, was)
+			return planner.Replan(d, now, e, was)
 		}
 		x.Run()
 		time.Sleep(60 * time.Minute)
@@ -366,13 +372,13 @@ func TestManyScreens(t *testing.T) {
 					time.Sleep(time.Duration(17+i) * time.Second)
 					st := x.State()
 					seq, log := st.Day.LastSeq, len(st.Day.AlarmLog)
-					st.Day.Next(time.Now(), x.Timetable(time.Now()))
-					st.Day.Glances(time.Now())
+					coach.Next(st.Day, time.Now(), x.Timetable(time.Now()))
+					coach.Glances(st.Day, time.Now())
 					if _, err := x.Do(st.ID, st.Day, session.AddNote{Tub: -1, Text: "seen"}, time.Now()); err != nil {
 						t.Error(err)
 					}
 					x.SetAlarms(session.AlarmSettings{Speak: i%2 == 0})
-					x.Rename(session.Names{})
+					x.Rename(shed.Names{})
 					if st.Day.LastSeq != seq || len(st.Day.AlarmLog) != log {
 						t.Error("a snapshot has changed")
 					}

@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
 )
 
 // Bell makes an alarm heard. Ring must not block.
@@ -13,7 +14,7 @@ type Bell interface{ Ring(session.Priority) }
 // sound, speech, notices, a command of their own. Call and State never wait.
 type Outside interface {
 	// Call tells which alarms ring now, the most urgent first; none is silence.
-	Call(ringing []session.AlarmCall, standing int, s session.AlarmSettings, now time.Time)
+	Call(ringing []coach.AlarmCall, standing int, s session.AlarmSettings, now time.Time)
 	// Play plays an alarm once, the way it would ring, and says how it went. It
 	// waits, and is called away from the screen.
 	Play(p session.Priority, s session.AlarmSettings) Played
@@ -87,7 +88,7 @@ func (k *Keeper) tell() {
 // ringing is what there is to tell outside.
 type ringing struct {
 	now      time.Time
-	calls    []session.AlarmCall
+	calls    []coach.AlarmCall
 	standing int
 	settings session.AlarmSettings
 	rung     session.Priority // the bell's, if rang
@@ -100,10 +101,10 @@ func (k *Keeper) whatRings() ringing {
 	w := ringing{now: Now(k.with.Clock), settings: k.settings}
 	minute := k.minuteOfDay(w.now)
 	if k.day.Running() {
-		w.calls, w.standing = k.day.Calls(w.now, k.settings, minute), k.day.Standing()
+		w.calls, w.standing = coach.Calls(k.day, w.now, k.settings, minute), k.day.Standing()
 	}
 	if c, ok := k.notSaved(w.now); ok {
-		w.calls, w.standing = append([]session.AlarmCall{c}, w.calls...), w.standing+1
+		w.calls, w.standing = append([]coach.AlarmCall{c}, w.calls...), w.standing+1
 	}
 	w.rung, w.rang = k.rung, k.rang && !k.settings.Quiet(minute, k.rung)
 	k.rung, k.rang = 0, false
@@ -138,20 +139,20 @@ const notSavedAgain = time.Minute
 
 // notSaved is the alarm that cannot be in the journal, because that is what
 // fails. It is heard until the next success. It has k.mu.
-func (k *Keeper) notSaved(now time.Time) (session.AlarmCall, bool) {
+func (k *Keeper) notSaved(now time.Time) (coach.AlarmCall, bool) {
 	_, err := k.saver.status()
 	if err == nil {
 		k.unsavedAt, k.unsavedHeard = time.Time{}, false
-		return session.AlarmCall{}, false
+		return coach.AlarmCall{}, false
 	}
 	if k.unsavedAt.IsZero() {
 		k.unsavedAt = now
 	}
 	if k.unsavedHeard || now.Sub(k.unsavedAt) < notSavedAfter {
-		return session.AlarmCall{}, false
+		return coach.AlarmCall{}, false
 	}
 	f := session.NotSaved.Facts()
-	return session.AlarmCall{Tub: -1, Name: "the day", Kind: session.NotSaved, Priority: f.Priority, Level: 1, Rings: 1 + int(now.Sub(k.unsavedAt)/notSavedAgain),
+	return coach.AlarmCall{Tub: -1, Name: "the day", Kind: session.NotSaved, Priority: f.Priority, Level: 1, Rings: 1 + int(now.Sub(k.unsavedAt)/notSavedAgain),
 		Words: f.Kind.String(), Do: f.Do, RaisedAt: k.unsavedAt}, true
 }
 

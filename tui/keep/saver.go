@@ -5,6 +5,8 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/shed"
 )
 
 // saver is the one writer of the journal. Order is given where save is called,
@@ -12,7 +14,7 @@ import (
 // close writes all that is left. What is not written yet is not called safe. It
 // starts with the first it is given.
 type saver struct {
-	journal session.Journal
+	journal ledger.Journal
 	retry   time.Duration
 
 	mu      sync.Mutex
@@ -27,16 +29,16 @@ type saver struct {
 }
 
 type saveJob struct {
-	id   session.DayID
+	id   shed.DayID
 	recs []session.Recorded
-	sum  session.DaySummary
+	sum  ledger.Summary
 }
 
-func newSaver(j session.Journal, changed func()) *saver {
+func newSaver(j ledger.Journal, changed func()) *saver {
 	return &saver{journal: j, retry: time.Second, wake: make(chan struct{}, 1), changed: changed, done: make(chan struct{})}
 }
 
-func (s *saver) save(id session.DayID, recs []session.Recorded, sum session.DaySummary) {
+func (s *saver) save(id shed.DayID, recs []session.Recorded, sum ledger.Summary) {
 	s.mu.Lock()
 	s.queue = append(s.queue, saveJob{id, recs, sum})
 	if !s.started && s.journal != nil {
@@ -59,9 +61,9 @@ func (s *saver) status() (waiting int, err error) {
 
 // Unsaved is what could not be written of a day.
 type Unsaved struct {
-	Day     session.DayID
+	Day     shed.DayID
 	Events  []session.Recorded
-	Summary session.DaySummary // with all of them
+	Summary ledger.Summary // with all of them
 }
 
 // left is what is not written yet, in order.

@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/planner"
 )
 
 // Run lets time pass until Close, whatever the screens do: one goroutine looks at the
@@ -135,7 +136,7 @@ const replanAfter = 30 * time.Second
 
 // Timetable plans the rest of the day as it stands: anew after every event, and once
 // in a while as time passes.
-func (k *Keeper) Timetable(now time.Time) session.Timetable {
+func (k *Keeper) Timetable(now time.Time) planner.Timetable {
 	k.mu.Lock()
 	aged := !k.watched // Run sees to that
 	k.mu.Unlock()
@@ -144,7 +145,7 @@ func (k *Keeper) Timetable(now time.Time) session.Timetable {
 
 // replan makes the timetable if it is behind the day or, where that counts, aged. It
 // takes tens of milliseconds, and no alarm waits for it.
-func (k *Keeper) replan(now time.Time, aged bool) session.Timetable {
+func (k *Keeper) replan(now time.Time, aged bool) planner.Timetable {
 	k.planning.Lock()
 	defer k.planning.Unlock()
 	k.mu.Lock()
@@ -155,20 +156,20 @@ func (k *Keeper) replan(now time.Time, aged bool) session.Timetable {
 	k.mu.Unlock()
 	switch {
 	case !d.Running():
-		return session.Timetable{}
+		return planner.Timetable{}
 	case fresh:
 		return was
 	}
-	effort := session.Quick
+	effort := planner.Quick
 	if len(was.Pieces) == 0 { // the first of the day is gone on from
-		effort = session.Thorough
+		effort = planner.Thorough
 	}
 	plan, _ := k.solve(d, now, effort, was) // without one the tubs' own order is shown
 	k.mu.Lock()
 	defer k.mu.Unlock()
 	if k.id == id {
 		k.plan, k.planSeq, k.planAt = plan, d.LastSeq, now
-		k.day = k.day.Planned(plan)
+		k.day = planner.Planned(k.day, plan)
 	}
 	return plan
 }

@@ -8,6 +8,8 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/store"
 )
 
@@ -23,17 +25,17 @@ const (
 func bigStore(b *testing.B) *store.Store {
 	b.Helper()
 	s := newStore(b)
-	var fleeces []session.Fleece
+	var fleeces []shed.Fleece
 	for i := range benchFleeces {
-		f, err := s.SaveFleece(session.Fleece{Animal: fmt.Sprintf("Ewe %d", i+1), Farm: "Nowhere Fold", Year: 2026, RawG: 9000, Notes: "invented"})
+		f, err := s.SaveFleece(shed.Fleece{Animal: fmt.Sprintf("Ewe %d", i+1), Farm: "Nowhere Fold", Year: 2026, RawG: 9000, Notes: "invented"})
 		if err != nil {
 			b.Fatal(err)
 		}
 		fleeces = append(fleeces, f)
 	}
-	p := session.Plan{Kit: session.DefaultKit(), Method: session.BuiltInMethod(), Fleeces: fleeces[:1]}
+	p := shed.Plan{Kit: shed.DefaultKit(), Method: shed.BuiltInMethod(), Fleeces: fleeces[:1]}
 	for range benchBatches {
-		p.Batches = append(p.Batches, session.Batch{FleeceID: fleeces[0].ID, RawG: 200})
+		p.Batches = append(p.Batches, shed.Batch{FleeceID: fleeces[0].ID, RawG: 200})
 	}
 	now := morning
 	d, recs, err := session.Do(session.Day{}, session.StartDay{Plan: p}, now)
@@ -46,7 +48,7 @@ func bigStore(b *testing.B) *store.Store {
 		d, recs = next, append(recs, made...)
 		for tub := range d.Tubs {
 			act := d.NextAction(tub)
-			if act == session.Lift && now.Before(d.Tubs[tub].SoakEndAt(now)) || act == session.Wait {
+			if act == shed.Lift && now.Before(d.Tubs[tub].SoakEndAt(now)) || act == shed.Wait {
 				continue
 			}
 			if next, made, err := session.Do(d, session.DoNext{Tub: tub, Act: act}, now); err == nil {
@@ -99,11 +101,11 @@ func BenchmarkExport(b *testing.B) {
 		}
 	})
 	type day struct {
-		Summary session.DaySummary
+		Summary ledger.Summary
 		Events  []session.Recorded
 	}
 	all := struct {
-		Fleeces []session.Fleece
+		Fleeces []shed.Fleece
 		Days    []day
 	}{}
 	var err error

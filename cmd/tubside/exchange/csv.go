@@ -11,24 +11,25 @@ import (
 
 	"fleece.example/tubside/cmd/tubside/tags"
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/shed"
 )
 
 // Row is one batch as the table has it.
 type Row struct {
-	Day     session.DayID
+	Day     shed.DayID
 	Tag     tags.Tag
-	Fleece  session.Fleece
-	Presoak session.PresoakChoice
+	Fleece  shed.Fleece
+	Presoak shed.PresoakChoice
 	Fate    session.Fate
 	Tray    string // its name
-	Batch   session.Batch
+	Batch   shed.Batch
 }
 
 // RowsOf makes the rows of what was washed on a day, in the order of its plan;
 // dates are those of zone.
 //
 // Errors: those of tags.FromDay.
-func RowsOf(id session.DayID, d session.Day, zone *time.Location) ([]Row, error) {
+func RowsOf(id shed.DayID, d session.Day, zone *time.Location) ([]Row, error) {
 	all, err := tags.FromDay(id, d, zone)
 	if err != nil {
 		return nil, err
@@ -135,7 +136,7 @@ func mass(g float64) string { return figure(math.Round(g*100) / 100) }
 
 // layers are places and layers on a tray, such as "1:2-4": place 1, the second
 // layer to the fourth. "" where they are not counted.
-func layers(spots []session.Spot) string {
+func layers(spots []shed.Spot) string {
 	var out []string
 	for _, s := range spots {
 		out = append(out, fmt.Sprintf("%d:%d-%d", s.Place, s.From, s.To))

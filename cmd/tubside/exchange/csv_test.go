@@ -19,7 +19,9 @@ import (
 	"pgregory.net/rapid"
 
 	"fleece.example/tubside/session"
-	"fleece.example/tubside/session/tagcode"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/session/tag"
 	"fleece.example/tubside/store"
 )
 
@@ -40,14 +42,14 @@ func tableOf(t fataler, rows []Row) []byte {
 }
 
 func TestTable(t *testing.T) {
-	d := session.Day{StartedAt: morning, Plan: session.Plan{
-		Fleeces: []session.Fleece{{ID: "f1", Animal: `=1+1, "Bramble"`, Farm: "Ninefold Farm", Year: 2026, Type: session.Fine, Wax: session.High, RawG: 900, SkirtedG: 850, StapleMM: 95, Colour: "@moorit", Notes: "-3 after a wet spring"},
+	d := session.Day{StartedAt: morning, Plan: shed.Plan{
+		Fleeces: []shed.Fleece{{ID: "f1", Animal: `=1+1, "Bramble"`, Farm: "Ninefold Farm", Year: 2026, Type: shed.Fine, Wax: shed.High, RawG: 900, SkirtedG: 850, StapleMM: 95, Colour: "@moorit", Notes: "-3 after a wet spring"},
 			{ID: "f2", Animal: "Žofie 羊"}},
-		Kit: session.Kit{Trays: []session.Tray{{ID: "r1", Name: "top", Places: 2, Layers: 4}}},
-		Batches: []session.Batch{{ID: "A1", FleeceID: "f1", RawG: 212.5, Form: session.Locks, Presoak: session.PresoakOvernight,
-			RawScale: session.Scale{Name: "kitchen", StepG: 0.5}, Part: "=britch", Layers: 3}, {ID: "B1", FleeceID: "f2", RawG: 100}, {ID: "B2", FleeceID: "f2", RawG: 100}}, // B2 never went in
+		Kit: shed.Kit{Trays: []shed.Tray{{ID: "r1", Name: "top", Places: 2, Layers: 4}}},
+		Batches: []shed.Batch{{ID: "A1", FleeceID: "f1", RawG: 212.5, Form: shed.Locks, Presoak: shed.PresoakOvernight,
+			RawScale: shed.Scale{Name: "kitchen", StepG: 0.5}, Part: "=britch", Layers: 3}, {ID: "B1", FleeceID: "f2", RawG: 100}, {ID: "B2", FleeceID: "f2", RawG: 100}}, // B2 never went in
 	}, Fate: map[string]session.Fate{"B1": {SunkAt: morning}, "A1": {SunkAt: morning.Add(time.Hour), RackedAt: morning.Add(15 * time.Hour), DryG: 121.5, DryAt: morning.Add(39 * time.Hour),
-		DryScale: session.Scale{Name: "hanging", StepG: 5}, DryRH: 0.55, Tray: "r1", SoakedG: 190.5, Found: session.StillWaxy, Spots: []session.Spot{{Place: 1, From: 2, To: 4}, {Place: 2, From: 1, To: 1}}, Wet: []session.WetWeight{{At: morning.Add(15 * time.Hour), MassG: 180}}}}}
+		DryScale: shed.Scale{Name: "hanging", StepG: 5}, DryRH: 0.55, Tray: "r1", SoakedG: 190.5, Found: session.StillWaxy, Spots: []shed.Spot{{Place: 1, From: 2, To: 4}, {Place: 2, From: 1, To: 1}}, Wet: []shed.WetWeight{{At: morning.Add(15 * time.Hour), MassG: 180}}}}}
 	rows, err := RowsOf(1, d, time.FixedZone("east", 2*3600))
 	if err != nil {
 		t.Fatal(err)
@@ -64,10 +66,10 @@ func TestTable(t *testing.T) {
 // Weights typed in ounces are told to a hundredth of a gram.
 func TestTableMasses(t *testing.T) {
 	const oz = 28.349523125
-	d := session.Day{StartedAt: morning, Plan: session.Plan{
-		Fleeces: []session.Fleece{{ID: "f1", Animal: "Invented", RawG: 40 * oz, SkirtedG: 38.5 * oz, StapleMM: 177.79999999999998}},
-		Batches: []session.Batch{{ID: "A1", FleeceID: "f1", RawG: 7.9 * oz, RawScale: session.Scale{StepG: oz / 10}}},
-	}, Fate: map[string]session.Fate{"A1": {RackedAt: morning, DryG: 5.3 * oz, DryScale: session.Scale{StepG: oz / 10}, SoakedG: 7.1 * oz, Wet: []session.WetWeight{{MassG: 9.7 * oz}}}}}
+	d := session.Day{StartedAt: morning, Plan: shed.Plan{
+		Fleeces: []shed.Fleece{{ID: "f1", Animal: "Invented", RawG: 40 * oz, SkirtedG: 38.5 * oz, StapleMM: 177.79999999999998}},
+		Batches: []shed.Batch{{ID: "A1", FleeceID: "f1", RawG: 7.9 * oz, RawScale: shed.Scale{StepG: oz / 10}}},
+	}, Fate: map[string]session.Fate{"A1": {RackedAt: morning, DryG: 5.3 * oz, DryScale: shed.Scale{StepG: oz / 10}, SoakedG: 7.1 * oz, Wet: []shed.WetWeight{{MassG: 9.7 * oz}}}}}
 	rows, err := RowsOf(1, d, time.UTC)
 	if err != nil {
 		t.Fatal(err)
@@ -124,10 +126,10 @@ func TestWriteCSV(t *testing.T) {
 // tornDays has one day that does not read.
 type tornDays struct {
 	*store.Store
-	torn session.DayID
+	torn shed.DayID
 }
 
-func (d tornDays) Outline(id session.DayID) (session.Day, error) {
+func (d tornDays) Outline(id shed.DayID) (session.Day, error) {
 	if id == d.torn {
 		return session.Day{}, fmt.Errorf("day %d is torn", id)
 	}
@@ -137,9 +139,9 @@ func (d tornDays) Outline(id session.DayID) (session.Day, error) {
 // plainDays has no outlines: every event is read.
 type plainDays struct{ of Days }
 
-func (d plainDays) Days(limit int) ([]session.DaySummary, error) { return d.of.Days(limit) }
+func (d plainDays) Days(limit int) ([]ledger.Summary, error) { return d.of.Days(limit) }
 
-func (d plainDays) Day(id session.DayID) (session.Day, error) { return d.of.Day(id) }
+func (d plainDays) Day(id shed.DayID) (session.Day, error) { return d.of.Day(id) }
 
 // TestOutlineMakesTheSameTable: what is left out of a day is not missed.
 func TestOutlineMakesTheSameTable(t *testing.T) {
@@ -170,7 +172,7 @@ func TestHarmless(t *testing.T) {
 func TestTableReadsBack(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		d, _ := drawDay(t, morning, true)
-		rows, err := RowsOf(session.DayID(rapid.Uint64Range(1, 1<<40).Draw(t, "id")), d, time.UTC)
+		rows, err := RowsOf(shed.DayID(rapid.Uint64Range(1, 1<<40).Draw(t, "id")), d, time.UTC)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -238,8 +240,8 @@ func TestSpreadsheetReadsTable(t *testing.T) {
 		return cells[1]
 	}
 	const name = "=40+2"
-	d := session.Day{StartedAt: morning, Plan: session.Plan{Fleeces: []session.Fleece{{ID: "f1", Animal: name, Farm: `Žofie, "the" 羊`}},
-		Batches: []session.Batch{{ID: "A1", FleeceID: "f1", RawG: 212.5}}}, Fate: map[string]session.Fate{"A1": {SunkAt: morning}}}
+	d := session.Day{StartedAt: morning, Plan: shed.Plan{Fleeces: []shed.Fleece{{ID: "f1", Animal: name, Farm: `Žofie, "the" 羊`}},
+		Batches: []shed.Batch{{ID: "A1", FleeceID: "f1", RawG: 212.5}}}, Fate: map[string]session.Fate{"A1": {SunkAt: morning}}}
 	rows, err := RowsOf(1, d, time.UTC)
 	if err != nil {
 		t.Fatal(err)
@@ -256,9 +258,9 @@ func TestSpreadsheetReadsTable(t *testing.T) {
 // Every code stands as text, for a spreadsheet would read some as numbers, and is
 // found again as it stands there.
 func TestCodesStayText(t *testing.T) {
-	for day := session.DayID(1); day <= 40; day++ {
+	for day := shed.DayID(1); day <= 40; day++ {
 		for _, batch := range []string{"A1", "B2", "C3", "D1", "A9"} {
-			code, err := tagcode.Code(day, batch)
+			code, err := tag.Code(day, batch)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -269,7 +271,7 @@ func TestCodesStayText(t *testing.T) {
 			if cell != "'"+code {
 				t.Errorf("%q stands as %q", code, cell)
 			}
-			if d, b, err := tagcode.Parse(cell); err != nil || d != day || b != batch {
+			if d, b, err := tag.Parse(cell); err != nil || d != day || b != batch {
 				t.Errorf("%q is found as day %d, %s (%v)", cell, d, b, err)
 			}
 		}

@@ -18,6 +18,8 @@ import (
 	"pgregory.net/rapid"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/store"
 )
 
@@ -36,7 +38,7 @@ func TestRoundTripOfRandomDays(t *testing.T) {
 			d, recs := drawDay(t, morning.AddDate(0, 0, i), i+1 < days || rapid.Bool().Draw(t, "ended"))
 			keep(t, from, d, recs)
 		}
-		if err := from.SaveKit(session.DefaultKit()); err != nil {
+		if err := from.SaveKit(shed.DefaultKit()); err != nil {
 			t.Fatal(err)
 		}
 		text := exported(t, from)
@@ -110,7 +112,7 @@ func TestVersion1StillReads(t *testing.T) {
 		t.Errorf("%+v (%v)", days, err)
 	}
 	f, err := s.Fleeces()
-	if err != nil || len(f) != 1 || f[0].ID != "f2" || f[0].Animal != "Bramble" || f[0].Type != session.Longwool || f[0].RawG != 2100 {
+	if err != nil || len(f) != 1 || f[0].ID != "f2" || f[0].Animal != "Bramble" || f[0].Type != shed.Longwool || f[0].RawG != 2100 {
 		t.Errorf("%+v (%v)", f, err)
 	}
 	recs, err := s.Events(1)
@@ -124,7 +126,7 @@ func TestVersion1StillReads(t *testing.T) {
 	if id, ok, err := s.OpenDay(); err != nil || !ok || id != 3 {
 		t.Errorf("open day %d %v (%v)", id, ok, err)
 	}
-	if id, err := s.SaveFleece(session.Fleece{Animal: "Thistle", RawG: 1000}); err != nil || id.ID != "f3" {
+	if id, err := s.SaveFleece(shed.Fleece{Animal: "Thistle", RawG: 1000}); err != nil || id.ID != "f3" {
 		t.Errorf("the next fleece is %s (%v)", id.ID, err)
 	}
 }
@@ -293,7 +295,7 @@ func FuzzImport(f *testing.F) {
 			if _, err := RowsOf(d.ID, day, time.UTC); err != nil {
 				t.Fatalf("taken in, but it has no table: %v", err)
 			}
-			if told, err := json.Marshal(session.Summarise(d.ID, day)); err != nil || !sameSummary(t, d.Summary, told) {
+			if told, err := json.Marshal(ledger.Summarise(d.ID, day)); err != nil || !sameSummary(t, d.Summary, told) {
 				t.Fatalf("the summary says %s, the events %s (%v)", d.Summary, told, err)
 			}
 		}
@@ -302,7 +304,7 @@ func FuzzImport(f *testing.F) {
 
 func sameSummary(t *testing.T, a, b []byte) bool {
 	t.Helper()
-	var x, y session.DaySummary
+	var x, y ledger.Summary
 	if err := errors.Join(json.Unmarshal(a, &x), json.Unmarshal(b, &y)); err != nil {
 		t.Fatal(err)
 	}

@@ -11,7 +11,9 @@ import (
 	"pgregory.net/rapid"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/rehearse"
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/store"
 )
 
@@ -100,7 +102,7 @@ func wantSame(t fataler, got, want []string) {
 }
 
 // washDemo puts the invented day of the rehearsal into a store, weighed.
-func washDemo(t fataler, s *store.Store) session.DayID {
+func washDemo(t fataler, s *store.Store) shed.DayID {
 	t.Helper()
 	var recs []session.Recorded
 	d, err := rehearse.Play(rehearse.Demo(), func(r session.Recorded, _ session.Day) { recs = append(recs, r) })
@@ -110,13 +112,13 @@ func washDemo(t fataler, s *store.Store) session.DayID {
 	return keep(t, s, d, recs)
 }
 
-func keep(t fataler, s *store.Store, d session.Day, recs []session.Recorded) session.DayID {
+func keep(t fataler, s *store.Store, d session.Day, recs []session.Recorded) shed.DayID {
 	t.Helper()
 	id, err := s.NewDay()
 	if err != nil {
 		t.Fatalf("new day: %v", err)
 	}
-	if err := s.Append(id, recs, session.Summarise(id, d)); err != nil {
+	if err := s.Append(id, recs, ledger.Summarise(id, d)); err != nil {
 		t.Fatalf("append: %v", err)
 	}
 	return id
@@ -125,14 +127,14 @@ func keep(t fataler, s *store.Store, d session.Day, recs []session.Recorded) ses
 // drawDay is a day that random commands have made, through the engine.
 func drawDay(t *rapid.T, start time.Time, end bool) (session.Day, []session.Recorded) {
 	name := rapid.StringMatching(`[A-Za-zÀ-ž羊=+@"',;&<> -]{1,30}`)
-	p := session.Plan{Kit: session.DefaultKit(), Method: session.BuiltInMethod()}
+	p := shed.Plan{Kit: shed.DefaultKit(), Method: shed.BuiltInMethod()}
 	for i := range rapid.IntRange(1, 3).Draw(t, "fleeces") {
 		id := fmt.Sprintf("f%d", i+1)
-		p.Fleeces = append(p.Fleeces, session.Fleece{ID: id, Animal: "Ewe " + name.Draw(t, "animal"), Farm: name.Draw(t, "farm"),
-			Year: rapid.IntRange(1990, 2030).Draw(t, "year"), RawG: 5000, Notes: name.Draw(t, "notes"), Type: rapid.SampledFrom(session.FleeceTypes()).Draw(t, "type")})
+		p.Fleeces = append(p.Fleeces, shed.Fleece{ID: id, Animal: "Ewe " + name.Draw(t, "animal"), Farm: name.Draw(t, "farm"),
+			Year: rapid.IntRange(1990, 2030).Draw(t, "year"), RawG: 5000, Notes: name.Draw(t, "notes"), Type: rapid.SampledFrom(shed.FleeceTypes()).Draw(t, "type")})
 		for range rapid.IntRange(1, 3).Draw(t, "batches") {
-			p.Batches = append(p.Batches, session.Batch{FleeceID: id, RawG: rapid.Float64Range(50, 400).Draw(t, "raw"),
-				Form: session.Form(rapid.IntRange(0, 1).Draw(t, "form"))})
+			p.Batches = append(p.Batches, shed.Batch{FleeceID: id, RawG: rapid.Float64Range(50, 400).Draw(t, "raw"),
+				Form: shed.Form(rapid.IntRange(0, 1).Draw(t, "form"))})
 		}
 	}
 	now := start
@@ -158,7 +160,7 @@ func drawDay(t *rapid.T, start time.Time, end bool) (session.Day, []session.Reco
 		case 1:
 			do(session.Undo{})
 		default:
-			for _, act := range []session.Action{session.FillTub, session.SinkIn, session.Lift, session.DrainTub, session.SpinFibre, session.RackFibre} {
+			for _, act := range []shed.Action{shed.FillTub, shed.SinkIn, shed.Lift, shed.DrainTub, shed.SpinFibre, shed.RackFibre} {
 				do(session.DoNext{Tub: tub, Act: act, Sooner: true})
 			}
 		}

@@ -8,8 +8,8 @@ import (
 	"fmt"
 	"io"
 
-	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/store"
 )
 
@@ -29,6 +29,7 @@ type refusal struct {
 }
 
 func (r refusal) Error() string { return r.text }
+
 func (r refusal) Unwrap() error { return r.kind }
 
 // Read reads an export of any version there has been. Nothing of it is trusted:
@@ -149,7 +150,7 @@ func (rd *reader) day() error {
 		return err
 	}
 	var sum struct {
-		ID session.DayID `json:"id"`
+		ID shed.DayID `json:"id"`
 	}
 	if !seen["summary"] || !seen["events"] {
 		return rd.torn("a wash day lacks its summary or its events")

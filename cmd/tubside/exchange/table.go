@@ -9,18 +9,20 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/shed"
 )
 
 // Days are wash days that can be read; session.Journal is them, and so is
 // *store.Store. Its methods are called from several goroutines.
 type Days interface {
-	Days(limit int) ([]session.DaySummary, error)
-	Day(id session.DayID) (session.Day, error)
+	Days(limit int) ([]ledger.Summary, error)
+	Day(id shed.DayID) (session.Day, error)
 }
 
 // outliner is a store that can leave out what a table does not need.
 type outliner interface {
-	Outline(id session.DayID) (session.Day, error)
+	Outline(id shed.DayID) (session.Day, error)
 }
 
 // found is what has become of one day.

@@ -20,6 +20,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 )
 
 // All animals, farms and figures are invented.
@@ -28,7 +29,7 @@ var washed = time.Date(2026, 6, 13, 16, 0, 0, 0, time.UTC)
 
 func someTags() []Tag {
 	return []Tag{
-		{Code: "001J", Fleece: "Bramble", Farm: "Ninefold Farm", Year: 2026, Batch: "A1", Form: session.Locks, Part: "shoulder", Layers: 3, RawG: 225, DryG: 130, WashedOn: washed},
+		{Code: "001J", Fleece: "Bramble", Farm: "Ninefold Farm", Year: 2026, Batch: "A1", Form: shed.Locks, Part: "shoulder", Layers: 3, RawG: 225, DryG: 130, WashedOn: washed},
 		{Code: "011R", Fleece: "Žofie Příliš-Žluťoučká, ewe of the upper fold", Farm: "Ølgård på Ærø", Batch: "A2", RawG: 180, WashedOn: washed,
 			Note: "waxy at the britch, soft at the shoulder; wash once more if it is still tacky when it has dried"},
 		{Code: "021Z", Fleece: "Ewe 12", Batch: "B1", RawG: 1250.5, DryG: 700, More: []Detail{{"colour", "moorit"}, {"staple", "95 mm"}}},
@@ -306,9 +307,9 @@ func TestSheetOfAnyText(t *testing.T) {
 func TestFromDay(t *testing.T) {
 	zone := time.FixedZone("east", 9*3600)
 	d := session.Day{StartedAt: washed.Add(-8 * time.Hour),
-		Plan: session.Plan{Fleeces: []session.Fleece{{ID: "f1", Animal: "Bramble", Farm: "Ninefold Farm", Year: 2026, Notes: "soft"}},
-			Batches: []session.Batch{{ID: "A1", FleeceID: "f1", RawG: 200, Form: session.Locks, Part: "britch", Layers: 2}, {ID: "A2", FleeceID: "f1", RawG: 100}, {ID: "A3", FleeceID: "f1", RawG: 90}, {ID: "A4", FleeceID: "f1", RawG: 80}},
-			Kit:     session.Kit{Trays: []session.Tray{{ID: "r1", Name: "tower", Places: 1, Layers: 4}}}},
+		Plan: shed.Plan{Fleeces: []shed.Fleece{{ID: "f1", Animal: "Bramble", Farm: "Ninefold Farm", Year: 2026, Notes: "soft"}},
+			Batches: []shed.Batch{{ID: "A1", FleeceID: "f1", RawG: 200, Form: shed.Locks, Part: "britch", Layers: 2}, {ID: "A2", FleeceID: "f1", RawG: 100}, {ID: "A3", FleeceID: "f1", RawG: 90}, {ID: "A4", FleeceID: "f1", RawG: 80}},
+			Kit:     shed.Kit{Trays: []shed.Tray{{ID: "r1", Name: "tower", Places: 1, Layers: 4}}}},
 		Fate: map[string]session.Fate{"A1": {LoadedAt: washed.Add(-2 * time.Hour), SunkAt: washed.Add(-time.Hour), RackedAt: washed, DryG: 120},
 			"A2": {SunkAt: washed.Add(-8 * time.Hour)}, "A3": {LoadedAt: washed.Add(-time.Hour)}, "A4": {RackedAt: washed}}}
 	got, err := FromDay(1, d, zone)
@@ -327,7 +328,7 @@ func TestFromDay(t *testing.T) {
 	if g := got[0]; g.batch() != "batch A1, locks in 2 layers, britch" || slices.Contains(g.More, Detail{"lies on", "tower, layers 1-2"}) {
 		t.Errorf("%+v", g)
 	}
-	d.Fate["A1"] = session.Fate{RackedAt: washed, Tray: "r1", Spots: []session.Spot{{Place: 1, From: 1, To: 2}}}
+	d.Fate["A1"] = session.Fate{RackedAt: washed, Tray: "r1", Spots: []shed.Spot{{Place: 1, From: 1, To: 2}}}
 	if got, err = FromDay(1, d, zone); err != nil || !slices.Contains(got[0].More, Detail{"lies on", "tower, layers 1-2"}) {
 		t.Errorf("%+v, %v", got, err)
 	}
@@ -339,8 +340,8 @@ func TestFromDay(t *testing.T) {
 // A batch whose mark no code can name spoils nothing for the others: its own tag
 // goes without a code, on both papers.
 func TestMarkWithoutCode(t *testing.T) {
-	d := session.Day{StartedAt: washed, Plan: session.Plan{Fleeces: []session.Fleece{{ID: "f1", Animal: "Bramble"}},
-		Batches: []session.Batch{{ID: "f1", FleeceID: "f1", RawG: 200}, {ID: "A2", FleeceID: "f1", RawG: 100}, {FleeceID: "f1", RawG: 50}}},
+	d := session.Day{StartedAt: washed, Plan: shed.Plan{Fleeces: []shed.Fleece{{ID: "f1", Animal: "Bramble"}},
+		Batches: []shed.Batch{{ID: "f1", FleeceID: "f1", RawG: 200}, {ID: "A2", FleeceID: "f1", RawG: 100}, {FleeceID: "f1", RawG: 50}}},
 		Fate: map[string]session.Fate{"f1": {SunkAt: washed}, "A2": {SunkAt: washed}, "": {SunkAt: washed}}}
 	got, err := FromDay(1, d, time.UTC)
 	if err != nil || len(got) != 3 || got[0].Code != "" || got[1].Code == "" || got[2].Code != "" {

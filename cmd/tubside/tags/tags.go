@@ -9,7 +9,8 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
-	"fleece.example/tubside/session/tagcode"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/session/tag"
 )
 
 // Tag is what one tag says. Empty texts and zero figures are left out, but for
@@ -20,7 +21,7 @@ type Tag struct {
 	Farm     string
 	Year     int // of clip
 	Batch    string
-	Form     session.Form
+	Form     shed.Form
 	Part     string // of the fleece
 	Layers   int    // of locks; 0: not counted
 	RawG     float64
@@ -29,7 +30,7 @@ type Tag struct {
 	Note     string
 	More     []Detail // shown after the rest, each on a line of its own
 	// Record is what has to be known later of its being printed, but for when.
-	Record session.PrintedTag
+	Record tag.Printed
 }
 
 // Detail is one more thing to say of a batch, such as its colour. The name is spelled
@@ -50,13 +51,13 @@ func (t Tag) YieldPart() float64 {
 // name, which only a file from elsewhere has, gets none.
 //
 // Errors: a day that no code can name, a sentence.
-func FromDay(id session.DayID, d session.Day, zone *time.Location) ([]Tag, error) {
-	if _, err := tagcode.Code(id, "A1"); err != nil {
+func FromDay(id shed.DayID, d session.Day, zone *time.Location) ([]Tag, error) {
+	if _, err := tag.Code(id, "A1"); err != nil {
 		return nil, err
 	}
 	var out []Tag
 	for _, b := range d.Washed() {
-		code, err := tagcode.Code(id, b.ID)
+		code, err := tag.Code(id, b.ID)
 		if err != nil {
 			code = ""
 		}
@@ -67,16 +68,16 @@ func FromDay(id session.DayID, d session.Day, zone *time.Location) ([]Tag, error
 		}
 		out = append(out, Tag{Code: code, Fleece: f.Animal, Farm: f.Farm, Year: f.Year, Batch: b.ID, Form: b.Form, Part: b.Part, Layers: b.Layers,
 			RawG: b.RawG, DryG: fate.DryG, WashedOn: on.In(zone), Note: f.Notes, More: details(d, f, b, fate),
-			Record: d.Printed(id, b.ID, time.Time{})})
+			Record: tag.PrintedAt(d, id, b.ID, time.Time{})})
 	}
 	return out, nil
 }
 
 // details are what the ledger and the rack know besides.
-func details(d session.Day, f session.Fleece, b session.Batch, fate session.Fate) []Detail {
+func details(d session.Day, f shed.Fleece, b shed.Batch, fate session.Fate) []Detail {
 	out := []Detail{{"colour", f.Colour}}
 	if f.StapleMM > 0 {
-		out = append(out, Detail{"staple", session.StapleText(d.Plan.Kit.Units, f.StapleMM)})
+		out = append(out, Detail{"staple", shed.StapleText(d.Plan.Kit.Units, f.StapleMM)})
 	}
 	if lies := d.Plan.Kit.Lies(fate.Tray, fate.Spots, b.Form); lies != "" && fate.DryG == 0 {
 		out = append(out, Detail{"lies on", lies})
@@ -115,7 +116,7 @@ func (t Tag) origin() string {
 }
 
 func (t Tag) batch() string {
-	return fmt.Sprintf("batch %s, %s", t.Batch, session.Batch{Form: t.Form, Part: t.Part, Layers: t.Layers}.What())
+	return fmt.Sprintf("batch %s, %s", t.Batch, shed.Batch{Form: t.Form, Part: t.Part, Layers: t.Layers}.What())
 }
 
 func (t Tag) washed() string {

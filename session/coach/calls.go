@@ -1,0 +1,228 @@
+package coach
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/lifecycle"
+	"fleece.example/tubside/session/measure"
+)
+
+// AlarmCall is an alarm that calls for the person, with all that is said of it
+// away from the screen.
+type AlarmCall struct {
+	Tub      int // -1: the day
+	Name     string
+	Batch    string
+	Kind     session.AlarmKind
+	Priority session.Priority
+	Level    int // how loud, 1 to 3
+	Rings    int // times it has sounded
+	Words    string
+	Do       string
+	// MinutesLeft until harm is done; below 0 it is being done. HasMinutes is
+	// false if nobody can tell.
+	MinutesLeft float64
+	HasMinutes  bool
+	RaisedAt    time.Time
+}
+
+// Calls are the alarms that ring at now, most urgent first; those that quiet
+// hours hold back are left out, though they stand. localMin is the minute of the
+// person's own day.
+func Calls(d session.Day, now time.Time, s session.AlarmSettings, localMin int) []AlarmCall {
+	var ringing []session.Alarm
+	for _, a := range d.Alarms {
+		if a.Unanswered() && !s.Quiet(localMin, a.Priority) {
+			ringing = append(ringing, a)
+		}
+	}
+	slices.SortStableFunc(ringing, func(a, b session.Alarm) int {
+		switch {
+		case session.Louder(a, b):
+			return -1
+		case session.Louder(b, a):
+			return 1
+		}
+		return 0
+	})
+	out := make([]AlarmCall, len(ringing))
+	for i, a := range ringing {
+		c := AlarmCall{Tub: a.Tub, Name: d.TubName(a.Tub), Batch: a.Batch, Kind: a.Kind, Priority: a.Priority, Level: a.Level(), Rings: a.Rings,
+			Words: a.Kind.String(), Do: WhatToDo(d, a, now).Say(nil), RaisedAt: a.RaisedAt}
+		c.MinutesLeft, c.HasMinutes = minutesLeft(d, a, now)
+		out[i] = c
+	}
+	return out
+}
+
+// Asked is what an alarm asks for.
+type Asked struct {
+	Line
+	Own bool // the prompt of its tub says it
+}
+
+// WhatToDo is what an alarm asks for: the deed that the list has for its tub. It
+// never asks to fill a bath that cannot wash.
+func WhatToDo(d session.Day, a session.Alarm, now time.Time) Asked {
+	if a.Tub >= 0 && a.Tub < len(d.Tubs) {
+		switch a.Kind {
+		case session.WetWaiting:
+			if stop, ok := stopOf(d, a.Tub, now); ok {
+				return Asked{Line{Text: "do not fill yet", Ways: plainWays(stop.ways)}, false}
+			}
+			return Asked{Line{Text: PromptAt(d, a.Tub, now).Title}, true}
+		case session.FarFromLast:
+			if p := PromptAt(d, a.Tub, now); p.Doubt != "" && len(p.Details) > 0 && len(p.Details[0].Ways) > 0 {
+				return Asked{Line{Ways: p.Details[0].Ways}, false}
+			}
+		default:
+		}
+	}
+	return Asked{Line{Text: a.Kind.Facts().Do}, a.Kind == session.OverLongest}
+}
+
+// minutesLeft is how long until an alarm's harm begins; below 0 for how long it
+// has been done.
+func minutesLeft(d session.Day, a session.Alarm, now time.Time) (float64, bool) {
+	if a.Tub < 0 || a.Tub >= len(d.Tubs) {
+		return 0, false
+	}
+	var at time.Time
+	switch a.Kind {
+	case session.NearRelease, session.BelowRelease, session.SoakDone, session.NotLifted, session.LeftSoaking, session.ReadingWanted, session.OverLongest, session.WetWaiting:
+		p := PromptAt(d, a.Tub, now)
+		if at = p.MustBy; p.Count.Of.Harm() {
+			at = p.Count.At
+		}
+	case session.KettleNow:
+		at = d.Tubs[a.Tub].SoakEndAt(now)
+	case session.FarFromLast, session.ClockJumped, session.NotSaved:
+	}
+	if at.IsZero() {
+		return 0, false
+	}
+	return measure.MinutesBetween(now, at), true
+}
+
+// Spoken is a call as it is said aloud: "north tub: lift the fleece now, four
+// minutes left".
+func Spoken(c AlarmCall) string {
+	who := "tubside"
+	if c.Tub >= 0 {
+		who = strings.ToLower(c.Name) + " tub"
+		if strings.Contains(strings.ToLower(c.Name), "tub") {
+			who = strings.ToLower(c.Name)
+		}
+	}
+	text := who + ": " + spokenDo(c.Kind)
+	if left := math.Floor(c.MinutesLeft); c.HasMinutes && left >= 1 && left <= 90 {
+		unit := "minutes"
+		if left == 1 {
+			unit = "minute"
+		}
+		text += ", " + inWords(int(left)) + " " + unit + " left"
+	}
+	return text
+}
+
+func spokenDo(k session.AlarmKind) string {
+	switch k {
+	case session.BelowRelease:
+		return "too cool, lift the fleece at once"
+	case session.NearRelease:
+		return "lift the fleece now"
+	case session.OverLongest:
+		return "soaked too long, lift the fleece now"
+	case session.SoakDone:
+		return "the soak is done, lift the fleece"
+	case session.NotLifted:
+		return "the wash is still in, lift the fleece"
+	case session.LeftSoaking:
+		return "the fleece still soaks, lift it when you can"
+	case session.WetWaiting:
+		return "wet fleece has hung too long"
+	case session.FarFromLast:
+		return "bring the bath closer before the fleece goes in"
+	case session.KettleNow:
+		return "put the kettle on"
+	case session.ReadingWanted:
+		return "take a reading"
+	case session.ClockJumped:
+		return "the clock was set, look at the times"
+	case session.NotSaved:
+		return "the day is not being saved"
+	}
+	return k.String()
+}
+
+// inWords is a small number as it is said.
+func inWords(n int) string {
+	words := []string{"no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "thirteen",
+		"fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen", "twenty"}
+	if n >= 0 && n < len(words) {
+		return words[n]
+	}
+	return fmt.Sprint(n)
+}
+
+// A flood is more than a person can serve: ten alarms in ten minutes (EEMUA 191).
+const (
+	floodAlarms = 10
+	floodSpan   = 10 * time.Minute
+)
+
+// AlarmGroup is all that is to be seen of one tub's alarms, or the day's.
+type AlarmGroup struct {
+	Tub    int
+	Name   string
+	Alarms []session.Alarm // standing, put off or not yet seen, most urgent first
+	Raised int             // in the last ten minutes
+}
+
+// AlarmGroups is the list of alarms, one group a tub, the most urgent first;
+// flood says that so many came that only the groups can be taken in.
+func AlarmGroups(d session.Day, now time.Time) (groups []AlarmGroup, flood bool) {
+	byTub := map[int]*AlarmGroup{}
+	raised := 0
+	for _, a := range slices.Concat(d.Alarms, d.AlarmLog) {
+		if now.Sub(a.RaisedAt) < floodSpan && !a.Call() {
+			raised++
+			if g := byTub[a.Tub]; g != nil {
+				g.Raised++
+			} else {
+				byTub[a.Tub] = &AlarmGroup{Tub: a.Tub, Raised: 1}
+			}
+		}
+	}
+	for _, a := range d.Alarms {
+		if byTub[a.Tub] == nil {
+			byTub[a.Tub] = &AlarmGroup{Tub: a.Tub}
+		}
+		byTub[a.Tub].Alarms = append(byTub[a.Tub].Alarms, a)
+	}
+	for tub, g := range byTub {
+		if len(g.Alarms) == 0 {
+			continue
+		}
+		g.Name = d.TubName(tub)
+		slices.SortStableFunc(g.Alarms, func(a, b session.Alarm) int { return cmp.Compare(listRank(a), listRank(b)) })
+		groups = append(groups, *g)
+	}
+	slices.SortFunc(groups, func(a, b AlarmGroup) int {
+		return cmp.Or(cmp.Compare(listRank(a.Alarms[0]), listRank(b.Alarms[0])), cmp.Compare(a.Tub, b.Tub))
+	})
+	return groups, raised >= floodAlarms
+}
+
+// listRank puts what rings before what was heard, what is put off and what has
+// gone, each by urgency.
+func listRank(a session.Alarm) int {
+	at := map[lifecycle.State]int{lifecycle.Unacknowledged: 0, lifecycle.Acknowledged: 1, lifecycle.Returned: 2, lifecycle.Shelved: 3}
+	return at[a.Life.State]*1000 + (int(session.HighPriority)-int(a.Priority))*100 + session.Urgency(a.Kind)
+}

@@ -1,0 +1,474 @@
+package coach
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/planner"
+	"fleece.example/tubside/session/shed"
+)
+
+// Prompt is what the coach says of one tub: what to do next, with its figures.
+type Prompt struct {
+	Tub     int // -1: the whole day
+	Act     shed.Action
+	Title   string  // the action in a few plain words
+	Details []Line  // how, how much, where; what the act cannot do without comes first
+	Caution Caution // the safety line that belongs to this step, if any
+	// Warned: the same caution was on the screen at an earlier deed of the day.
+	Warned bool
+	// DueAt is when hands are wanted; MustBy, if not zero, when harm begins.
+	DueAt  time.Time
+	MustBy time.Time
+	Limit  Limit // what harm begins at MustBy
+	Count  Count
+	Rank   Rank
+	Held   bool
+	Batch  string // what to load, for LoadNext
+	// Doubt is why the act had better not be done yet; "" if nothing speaks against it.
+	Doubt  string
+	Kettle KettleWait // how a fill waits for the kettle
+	// Then are the acts that the same press tells of after Act.
+	Then []shed.Action
+}
+
+// Rank orders prompts: the smaller comes first.
+type Rank int
+
+// The ranks, most pressing first.
+const (
+	Harm   Rank = iota // wax is about to set, or has
+	Now                // hands are wanted now
+	Coming             // later
+	Resting
+)
+
+// Limit is what an act has to be done before.
+type Limit int
+
+// The limits of a tub. NoLimit says that none is in sight.
+const (
+	NoLimit     Limit = iota
+	WaxSets           // the bath may be at its release temperature
+	LongestSoak       // the step's longest soak is over
+	TooCool           // the bath may be too cool for its fleece to go in
+	HangsWet          // wet fleece has hung its time
+)
+
+var (
+	limitWords = measure.Words{"", "wax may set", "longest soak", "bath too cool", "fleece hangs wet"}
+	limitBrief = measure.Words{"", "wax", "soak", "too cool", "wet"}
+)
+
+func (l Limit) String() string { return limitWords.Of(int(l)) }
+
+// Brief is String in a word, for a narrow window.
+func (l Limit) Brief() string { return limitBrief.Of(int(l)) }
+
+// add puts lines behind what is known already.
+func (p *Prompt) add(texts ...string) {
+	for _, text := range texts {
+		p.Details = append(p.Details, Line{Text: text})
+	}
+}
+
+// first puts a line before all others.
+func (p *Prompt) first(l Line) { p.Details = slices.Insert(p.Details, 0, l) }
+
+// must is how many of the first lines the act cannot do without.
+func (p Prompt) must() int {
+	n := 0
+	for n < len(p.Details) && p.Details[n].Must {
+		n++
+	}
+	return n
+}
+
+// limit puts the moment harm begins forward to at, if that is sooner; zero is none.
+func (p *Prompt) limit(at time.Time, of Limit) {
+	if !at.IsZero() && (p.MustBy.IsZero() || at.Before(p.MustBy)) {
+		p.MustBy, p.Limit = at, of
+	}
+}
+
+// Stopped says that the act is a fill that nobody should do yet.
+func (p Prompt) Stopped() bool {
+	return p.Act == shed.FillTub && p.Doubt != "" && p.Kettle == KettleReady
+}
+
+// Prompts says what to do next across all tubs, most pressing first. Idle tubs
+// with nothing to come are left out. Once all is racked the only prompt is to
+// finish the day.
+func Prompts(d session.Day, now time.Time) []Prompt {
+	if !d.Running() {
+		return nil
+	}
+	if d.AllRacked() {
+		return []Prompt{{Tub: -1, Act: shed.FinishDay, Title: "finish the day", DueAt: now, Rank: Now,
+			Details: []Line{{Text: "every batch is on the rack; weigh each when it is dry"}, {Text: "empty and rinse the tubs; turned the water heater up? Turn it back down"}}}}
+	}
+	var out []Prompt
+	for i := range d.Tubs {
+		if p := PromptAt(d, i, now); p.Act != shed.Wait {
+			out = append(out, p)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b Prompt) int { return compareActs(NextAct{Prompt: a}, NextAct{Prompt: b}, now) })
+	return out
+}
+
+// PromptAt is what the coach says of one tub.
+func PromptAt(d session.Day, tub int, now time.Time) Prompt {
+	return promptAt(d, tub, now, d.Heat(tub))
+}
+
+// promptAt is Prompt with the bath already fitted.
+func promptAt(d session.Day, tub int, now time.Time, h session.HeatModel) Prompt {
+	t := d.Tubs[tub]
+	p := Prompt{Tub: tub, Act: d.NextAction(tub), DueAt: t.PhaseAt, Rank: Now, Held: t.Held()}
+	switch p.Act {
+	case shed.LoadNext:
+		sayLoad(d, &p, d.NextFor(tub), now)
+	case shed.FillTub:
+		sayFill(d, &p, now)
+	case shed.SinkIn:
+		saySink(d, &p, now, h)
+	case shed.Lift:
+		saySoak(d, &p, now, h)
+	case shed.DrainTub:
+		sayDrain(d, &p, h)
+	case shed.SpinFibre:
+		p.Title = "spin"
+		p.Caution = SpinCaution(d.Plan.Kit.Units)
+		p.add("in a machine on spin only, or swung in a bag outdoors; no rinse, no tumbling")
+	case shed.RackFibre:
+		b, _ := d.Batch(t.Batch)
+		f := d.FleeceOf(t.Batch)
+		p.Title = "rack and label"
+		place := d.RackPlace(b)
+		lay := "turn out on " + place + " and spread it"
+		if b.Form == shed.Locks {
+			lay = "leave the locks in their layers on " + place
+		}
+		p.Details = []Line{{Text: lay}, {Of: OfLabel, Text: fmt.Sprintf("tag: %s %s, %s raw", b.ID, f.Title(), d.Plan.Kit.Units.Mass(b.RawG))}}
+	case shed.Wait, shed.FinishDay:
+		p.Title, p.Rank = "nothing waits for it", Resting
+	}
+	if by := t.WetBy(); !by.IsZero() {
+		p.limit(by, HangsWet)
+		if !now.Before(by) {
+			p.Count = Count{SinceWet, by}
+		}
+	}
+	// Set aside, unless harm is done meanwhile: that rings on hold too.
+	if p.Held && p.Rank != Harm && (p.MustBy.IsZero() || now.Before(p.MustBy)) {
+		p.Rank = Resting
+	}
+	p.Warned = p.Caution != Caution{} && warned(d, p)
+	return p
+}
+
+func sayLoad(d session.Day, p *Prompt, b shed.Batch, now time.Time) {
+	p.Batch, p.Title, p.Doubt = b.ID, "start batch "+b.ID, ""
+	if !d.Plan.FitsIn(b, p.Tub) { // a larger tub will take it; the person may all the same
+		p.Rank, p.Doubt = Resting, planner.SayTooFull(d.Plan, b, p.Tub)
+	}
+	from := "into a basket for "
+	if till := d.SoaksTill(b); !till.IsZero() {
+		from = "out of the bin, drained, for "
+		if p.DueAt.Before(till) {
+			p.DueAt = till
+		}
+		if now.Before(till) {
+			p.Rank, p.Doubt = Coming, b.ID+" soaks till "+d.Plan.OnTheWall(till).Format("Mon 15:04")
+		}
+	}
+	if !d.Plan.FitsIn(b, p.Tub) {
+		p.Title = b.ID + " is too much for this tub"
+		p.add(planner.SayTooFull(d.Plan, b, p.Tub))
+		return
+	}
+	p.add(fmt.Sprintf("%s, %s %s, %s%s", d.FleeceOf(b.ID).Animal, d.Plan.Kit.Units.Mass(b.RawG), b.Form, from, d.TubName(p.Tub)))
+}
+
+func sayFill(d session.Day, p *Prompt, now time.Time) {
+	t, u := d.Tubs[p.Tub], d.Plan.Kit.Units
+	if stop, ok := stopOf(d, p.Tub, now); ok {
+		sayStop(d, p, stop, now)
+		return
+	}
+	s, f := t.Step(), d.FillAt(p.Tub, now)
+	p.Title = "fill for the " + s.Name
+	if evening := d.Plan.Kit.Evening(d.Plan.OnTheWall(now)); s.OverNight() && evening.After(now) {
+		p.DueAt, p.Rank, p.Count = evening, Coming, Count{ToDue, evening}
+		p.add("in the evening, from " + evening.Format("15:04") + ": it soaks until you are up")
+	}
+	switch s.Water {
+	case shed.FromCold:
+		p.add(fmt.Sprintf("%s from the cold tap; the temperature hardly matters here", u.Pour(f.VolumeL, d.Plan.Kit.JugL)))
+	case shed.FromHot, shed.Mixed:
+		if f.Pour.HotL == f.VolumeL && s.Water == shed.FromHot {
+			p.add(fmt.Sprintf("%s from the hot tap, about %s", u.Pour(f.VolumeL, d.Plan.Kit.JugL), u.Temp(f.WaterC)))
+			break
+		}
+		bath, pour := wholeText(d.Plan.Kit, f)+" at "+u.Temp(f.WaterC), ": "+PourText(d.Plan.Kit, f)
+		how := Line{Text: bath + pour}
+		if u.Temp(f.AfterC) != u.Temp(f.WaterC) {
+			how = Line{Text: bath + ", " + u.Temp(f.AfterC) + " with the fleece in" + pour, Brief: bath + pour}
+		}
+		p.Details = append(p.Details, how)
+	}
+	if f.DoseML > 0 {
+		dose := Line{Text: "stir in " + d.Plan.Kit.DoseText(f.DoseML) + " " + orName(d.Plan.Kit.Scour)}
+		if why := shed.DoseWhy(d.FleeceOf(d.Tubs[p.Tub].Batch).Wax); why != "" {
+			dose = Line{Text: dose.Text + why, Brief: dose.Text}
+		}
+		p.Details = append(p.Details, dose)
+	}
+	for i := range p.Details {
+		p.Details[i].Must = true
+	}
+	if f.DoseML > 0 {
+		p.add("stir without foam, before the fleece goes in")
+	}
+	if s.Water == shed.Mixed && f.Short() {
+		short := fmt.Sprintf("tap and kettle stay %s short of it: keep the soak short", u.TempDelta(f.ShortC))
+		if ways := planner.ShortWays(f, d.Plan.Kit); len(ways) > 0 {
+			short += ", or use " + strings.Join(ways, ", or ")
+		}
+		p.add(short)
+	}
+	sayTank(d, p, f, now)
+	waitForKettle(d, p, f, now)
+	sayFarFill(d, p, f, now)
+	if p.Kettle != KettleReady { // nothing is poured yet
+		for i := range p.Details {
+			p.Details[i].Must = false
+		}
+	}
+	if t.Used.Name != "" {
+		p.first(Line{Text: "empty the tub first: " + waterGoes(t.Used), Must: true})
+	}
+	switch {
+	case f.Pour.KettleL > 0:
+		p.Caution = HotWaterCaution(u, f.HottestC).and(", kettle lid shut")
+	case f.HottestC >= 45 && f.Pour.ColdL > 0:
+		p.Caution = HotWaterCaution(u, f.HottestC).and(", cold water first")
+	case f.HottestC >= 45:
+		p.Caution = HotWaterCaution(u, f.HottestC)
+	case !t.LastWet: // the first time the raw fleece is handled
+		p.Caution = RawFleeceCaution
+	}
+}
+
+// sayStop says not to fill a bath that cannot wash, and what would do instead.
+// Where it is a matter of waiting it comes later, and other tubs have their turn.
+func sayStop(d session.Day, p *Prompt, stop fillStop, now time.Time) {
+	p.Title, p.Doubt = stop.title, stop.doubt
+	p.Details = []Line{{Ways: plainWays(stop.ways), Must: true}, {Text: "it would be " + stop.why}} // the deed first, where there is room for one
+	if measure.Finite(stop.waitMin) {
+		p.DueAt, p.Rank = now.Add(measure.Lasting(stop.waitMin)), Coming
+	}
+	if t := d.Tubs[p.Tub]; t.LastWet {
+		p.add("the fleece may drip meanwhile")
+	}
+	p.Caution = BoilingCaution
+}
+
+func orName(s shed.Scour) string {
+	if s.Name == "" {
+		return "scour"
+	}
+	return s.Name
+}
+
+// wholeText is the whole of a bath, as its parts are shown.
+func wholeText(k shed.Kit, f session.FillPlan) string {
+	own := k.KettleMarkL()
+	l := k.Units.PourShownL(f.Pour.ColdL, k.JugL) + k.Units.PourShownL(f.Pour.HotL, k.JugL) + k.Units.PourShownL(f.Pour.KettleL, own)
+	mark := k.JugL
+	if f.Pour.KettleL > 0 {
+		mark = own
+	}
+	return k.Units.Pour(l, mark)
+}
+
+// PourText is what to pour for a bath, from each source: "5 L hot tap + 3 L
+// kettle (2 boils)".
+func PourText(k shed.Kit, f session.FillPlan) string {
+	text := ""
+	add := func(l float64, amount, from string) {
+		if l < 0.02 {
+			return
+		}
+		if text != "" {
+			text += " + "
+		}
+		text += amount + " " + from
+	}
+	add(f.Pour.ColdL, k.Units.Pour(f.Pour.ColdL, k.JugL), "cold")
+	add(f.Pour.HotL, k.Units.Pour(f.Pour.HotL, k.JugL), "hot tap")
+	kettle := "kettle"
+	if f.KettleLoads > 1 {
+		kettle = fmt.Sprintf("kettle (%d boils)", f.KettleLoads)
+	}
+	add(f.Pour.KettleL, k.KettleText(f.Pour.KettleL), kettle)
+	return text
+}
+
+// freshFill is the way out of a bath that nothing warms enough.
+var freshFill = Way{Deed: Refill, Then: " for a fresh fill"}
+
+func saySink(d session.Day, p *Prompt, now time.Time, h session.HeatModel) {
+	t, u := d.Tubs[p.Tub], d.Plan.Kit.Units
+	b, _ := d.Batch(t.Batch)
+	s := t.Step()
+	p.Title = "sink the fleece in"
+	keep := "press it under with the upturned basket; " + session.CoverPhrase(d.Plan.Kit.Tubs[p.Tub].Cover)
+	if b.Form == shed.Locks {
+		keep = "lower the basket slowly, an empty one on top keeps the layers; " + session.CoverPhrase(d.Plan.Kit.Tubs[p.Tub].Cover)
+	}
+	p.add(keep, "soaks "+measure.Minutes(t.Bath.SoakMin))
+	tempC, _ := h.At(now)
+	switch {
+	case d.TooCool(p.Tub, tempC):
+		wantC := d.WantedToSinkC(p.Tub)
+		first := Line{Text: "the bath is down to about " + u.Temp(tempC), Must: true}
+		if stop, ok := freshStop(d, p.Tub, now); ok {
+			first.Ways = []Way{{Deed: Refill, Then: ": then " + strings.Join(stop.ways, ", or ")}}
+		} else if r, ok := d.Remedy(p.Tub, tempC, wantC); ok && r.TempC >= s.LowestSinkC-0.5 {
+			pour, short := pourText(d.Plan.Kit, r)
+			first.Ways, first.Brief = []Way{{Text: "first " + pour + short}}, "first "+pour
+		} else if ok {
+			first.Text += ": one kettle does not mend it"
+			first.Ways = []Way{freshFill}
+		} else {
+			first.Ways = []Way{{Text: "top up with hot water to " + u.Temp(wantC) + " first"}, freshFill}
+		}
+		p.first(first)
+		p.Rank, p.Doubt = Harm, fmt.Sprintf("%s's bath is about %s, too cool to begin", d.TubName(p.Tub), u.Temp(tempC))
+	case d.AskFar(p.Tub, tempC, now):
+		sayFarSink(d, p, tempC, now)
+	case s.LowestSinkC > 0 && measure.Finite(tempC):
+		p.limit(h.Crossing(s.LowestSinkC).Early, TooCool)
+	}
+	if tempC >= 45 {
+		p.Caution = HotWaterCaution(u, tempC)
+	}
+}
+
+func saySoak(d session.Day, p *Prompt, now time.Time, h session.HeatModel) {
+	t := d.Tubs[p.Tub]
+	b, _ := d.Batch(t.Batch)
+	s := t.Step()
+	p.Title = "lift and drain"
+	how := "press gently to drain, never rub or wring"
+	if b.Form == shed.Locks {
+		how = "raise slowly and let it drip; never press locks"
+	}
+	p.add(how, waterGoes(s))
+	p.DueAt, p.Rank = t.SoakEndAt(now), Coming
+	p.limit(t.LongestAt(), LongestSoak)
+	if !p.MustBy.IsZero() && p.MustBy.Before(p.DueAt) { // a hold has moved the end past the longest soak
+		p.DueAt = p.MustBy
+	}
+	release := d.Release(p.Tub, h)
+	sayRelease(d, p, now, release)
+	if p.Rank == Coming && !p.DueAt.After(now) {
+		p.Rank = Now
+	}
+	longest := t.LongestAt()
+	switch {
+	case release.Below(now):
+		p.Rank, p.Count = Harm, Count{SinceBelow, release.Likely}
+		p.Details = append([]Line{
+			{Text: "lift now, or hot water in at the side"},
+			{Text: t.Batch + " will want washing again"},
+			{Text: "never pour onto the fleece: raise it first"},
+		}, p.Details...)
+	case p.Rank == Harm && now.Before(release.Early):
+		p.Count = Count{ToRelease, release.Early}
+	case p.Rank == Harm:
+		p.Count = Count{MayBeBelow, release.Early}
+	case !longest.IsZero() && !now.Before(longest):
+		p.Count = Count{SinceLongest, longest}
+	case p.DueAt.After(now):
+		p.Count = Count{ToDue, p.DueAt}
+	default:
+		p.Count = Count{SinceSoak, p.DueAt}
+	}
+	if p.Rank == Coming {
+		meanwhile := "leave it alone till then"
+		if s.SoakMin <= s.Kind.Facts().DunkMin {
+			meanwhile = "dunk and press it a few times meanwhile"
+			if b.Form == shed.Locks {
+				meanwhile = "raise and lower the basket a few times meanwhile"
+			}
+		}
+		p.first(Line{Text: meanwhile})
+	}
+	if text, aheadMin := kettleAhead(d, p.Tub, now, h); text != "" && measure.MinutesBetween(now, p.DueAt) <= aheadMin {
+		if p.Rank == Coming {
+			p.first(Line{Text: text})
+		} else {
+			p.add(text)
+		}
+	}
+}
+
+// sayRelease brings a lift forward to before the bath may come down to its
+// release temperature.
+func sayRelease(d session.Day, p *Prompt, now time.Time, c session.Crossing) {
+	if c.Early.IsZero() {
+		return
+	}
+	p.limit(c.Early, WaxSets)
+	warn, _ := d.LiftBy(p.Tub, c, now)
+	if !warn.After(now) {
+		p.Rank = Harm
+	}
+	if warn.Before(p.DueAt) { // the bath will not last the soak: come sooner
+		p.DueAt = warn
+	}
+}
+
+func sayDrain(d session.Day, p *Prompt, h session.HeatModel) {
+	t := d.Tubs[p.Tub]
+	b, _ := d.Batch(t.Batch)
+	p.Title = "empty the tub"
+	how := "fleece drains meanwhile: press it gently"
+	if b.Form == shed.Locks {
+		how = "the basket drips over a dish meanwhile: do not press"
+	}
+	if c := d.Release(p.Tub, h); c.Below(t.Bath.LiftedAt.Add(-time.Minute)) {
+		p.Details = append(p.Details, Line{Ways: []Way{{Text: "wash it again, ", Deed: WashAgain}}, Text: fmt.Sprintf("%s lay below %s for %s",
+			t.Batch, d.Plan.Kit.Units.Temp(t.Bath.Step.ReleaseC), measure.Minutes(float64(int(measure.MinutesBetween(c.Likely, t.Bath.LiftedAt)))))})
+	}
+	p.add(waterGoes(t.Step()), how)
+	if again := t.Step().Kind.Facts().Again; again != "" {
+		p.add(again)
+	}
+	p.Details = append(p.Details, Line{Of: OfNext, Text: "rinse the tub; next: " + nextName(t)})
+	if t.Step().DrainTo == shed.Outdoors {
+		p.Caution = WaterCaution
+	}
+}
+
+// nextName is the name of the step after the current one.
+func nextName(t session.TubRun) string {
+	if t.At+1 < len(t.Steps) {
+		return t.Steps[t.At+1].Name
+	}
+	return "rack"
+}
+
+func waterGoes(s shed.Step) string {
+	if s.DrainTo == shed.Sink {
+		return "this water may go down the sink"
+	}
+	return s.Kind.Facts().Outdoors
+}

@@ -1,0 +1,155 @@
+package coach
+
+import (
+	"time"
+
+	"fleece.example/tubside/cooling"
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
+)
+
+// CanUndo says what undo would take back; "" if nothing.
+func CanUndo(d session.Day) string {
+	e, ok := d.LastDeed()
+	if !ok {
+		return ""
+	}
+	return undoWords(d, e)
+}
+
+// Glance is all that a screen shows of one tub.
+type Glance struct {
+	Tub       int
+	Name      string
+	Batch     string // "" while idle
+	Fleece    string // animal's name
+	Form      shed.Form
+	StepName  string
+	StepNo    int // 1 …
+	StepCount int
+	Kind      shed.StepKind
+	Phase     shed.Phase
+	Held      bool
+	Cover     cooling.Cover
+	// TempC is the estimate with its 90 % interval; HasTemp false without water.
+	TempC, LowC, HighC float64
+	HasTemp            bool
+	LastReading        session.Reading // zero At: none in this bath
+	// SoakStart and SoakEnd are zero unless the fleece is in.
+	SoakStart, SoakEnd, LongestAt time.Time
+	// Release is when the bath comes down to ReleaseC; only in a wash.
+	ReleaseC float64
+	Release  session.Crossing
+	Prompt   Prompt
+	Alarm    session.Alarm // the tub's standing alarm, of those above low
+	HasAlarm bool
+}
+
+// z90 is half the width of a 90 % interval in standard deviations.
+const z90 = 1.645
+
+// GlanceAt looks at one tub at now.
+func GlanceAt(d session.Day, tub int, now time.Time) Glance {
+	t, kt := d.Tubs[tub], d.Plan.Kit.Tubs[tub]
+	s := t.Step()
+	g := Glance{
+		Tub: tub, Name: kt.Name, Batch: t.Batch, StepName: s.Name, StepNo: t.At + 1, StepCount: len(t.Steps),
+		Kind: s.Kind, Phase: t.Phase, Held: t.Held(), Cover: t.Cover,
+	}
+	h := d.Heat(tub) // fitted once: it is the dear part
+	g.Prompt = promptAt(d, tub, now, h)
+	if t.Phase == shed.Idle {
+		g.StepNo = 0
+	} else {
+		b, _ := d.Batch(t.Batch)
+		g.Fleece, g.Form = d.FleeceOf(t.Batch).Animal, b.Form
+	}
+	if h.Ok {
+		c, sd := h.At(now)
+		g.TempC, g.LowC, g.HighC, g.HasTemp = c, c-z90*sd, c+z90*sd, measure.Finite(c)
+		if n := len(t.Bath.Readings); n > 0 {
+			g.LastReading = t.Bath.Readings[n-1]
+		}
+		if s.HasRelease() {
+			g.ReleaseC, g.Release = s.ReleaseC, d.Release(tub, h).NotBefore(now)
+		}
+	}
+	if t.Phase == shed.Soaking {
+		g.SoakStart, g.SoakEnd, g.LongestAt = t.Bath.SunkAt, t.SoakEndAt(now), t.LongestAt()
+	}
+	for _, a := range d.Alarms {
+		if a.Tub == tub && a.Stands() && !a.Aside() && (!g.HasAlarm || session.Louder(a, g.Alarm)) {
+			g.Alarm, g.HasAlarm = a, true
+		}
+	}
+	return g
+}
+
+// Glances looks at every tub at now.
+func Glances(d session.Day, now time.Time) []Glance {
+	out := make([]Glance, len(d.Tubs))
+	for i := range d.Tubs {
+		out[i] = GlanceAt(d, i, now)
+	}
+	return out
+}
+
+// CurvePoint is a point of a tub's cooling curve with its 90 % interval.
+type CurvePoint struct {
+	At                 time.Time
+	TempC, LowC, HighC float64
+}
+
+// Curve is the current bath's temperature at n moments from one time to
+// another, as the readings so far make it; nil without a bath.
+func Curve(d session.Day, tub int, from, to time.Time, n int) []CurvePoint {
+	h := d.Heat(tub)
+	if !h.Ok || n < 2 || !to.After(from) {
+		return nil
+	}
+	out := make([]CurvePoint, n)
+	for i := range out {
+		at := from.Add(time.Duration(float64(to.Sub(from)) * float64(i) / float64(n-1)))
+		c, sd := h.At(at)
+		out[i] = CurvePoint{at, c, c - z90*sd, c + z90*sd}
+	}
+	return out
+}
+
+// undoWords says what an event was, for "undo: …".
+func undoWords(d session.Day, e session.Event) string {
+	tub := d.TubName(session.TubOf(e))
+	switch e := e.(type) {
+	case session.NoteAdded:
+		return "the note"
+	case session.BatchWeighed:
+		return "the dry weight of " + e.Batch + ", " + d.Plan.Kit.Units.Mass(e.DryG)
+	case session.BatchWeighedWet:
+		return "the wet weight of " + e.Batch + ", " + d.Plan.Kit.Units.Mass(e.MassG)
+	case session.BatchWeighedRaw:
+		return "the raw weight of " + e.Batch
+	case session.BatchWeighedSoaked:
+		return "the weight of " + e.Batch + " after the presoak"
+	case session.BatchMoved:
+		return "the move of " + e.Batch
+	case session.BatchJudged:
+		return "how " + e.Batch + " came out"
+	case session.PartNamed:
+		return "the part of " + e.Batch
+	case session.DayEnded:
+		return "the end of the day"
+	case session.KitChanged:
+		return "the change of the kit"
+	case session.BatchAdded:
+		return "the batch " + e.Batch.ID
+	case session.KettlePutOn:
+		return "the kettle put on"
+	case session.KettleBoiled:
+		return "the kettle boiled"
+	case session.ReadingTaken:
+		return tub + ": the reading of " + d.Plan.Kit.Units.TempRead(e.TempC)
+	default:
+		return tub + ": " + session.KindOf(e)
+	}
+}

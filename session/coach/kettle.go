@@ -1,0 +1,154 @@
+package coach
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
+)
+
+// KettleWait is how a fill waits for kettle water.
+type KettleWait int
+
+// The waits: it takes none or has it, nobody has told of a kettle for it, or one is
+// on for it and cannot have boiled yet.
+const (
+	KettleReady KettleWait = iota
+	KettleFirst
+	KettleBoils
+)
+
+// waitForKettle puts a fill off until its kettle water has boiled, and says how that
+// stands.
+func waitForKettle(d session.Day, p *Prompt, f session.FillPlan, now time.Time) {
+	t, kit := d.Tubs[p.Tub], d.Plan.Kit
+	k, on := d.KettleOn(now)
+	if on && k.IsFor(t) && f.Pour.KettleL < session.LeastKettleL {
+		p.add("no kettle water after all: the tap is warm enough")
+	}
+	if !d.TellsKettle() || f.Pour.KettleL < session.LeastKettleL || kit.Kettle.PowerW <= 0 {
+		return
+	}
+	stood := on && measure.MinutesBetween(k.ReadyAt(), now) > session.KettleFreshMin
+	switch {
+	case on && k.IsFor(t):
+		said := sayKettle(d, k, now)
+		if had, pour := kit.KettleText(k.VolumeL), kit.KettleText(f.Pour.KettleL); !k.BoiledAt.IsZero() && pour != had && !stood {
+			said = fmt.Sprintf("the kettle has boiled: pour %s of its %s", pour, had)
+		}
+		if more := d.FillWith(p.Tub, d.FromTank(p.Tub, d.HotLeftL(now))); f.Short() && more.Pour.KettleL > k.VolumeL+session.LeastKettleL/2 {
+			said += fmt.Sprintf("; boil %s more for %s", kit.KettleText(more.Pour.KettleL-k.VolumeL), kit.Units.Temp(more.WaterC))
+		}
+		if stood { // what is poured lukewarm misses the bath by degrees
+			p.first(Line{Text: said, Must: true})
+		} else {
+			p.add(said)
+		}
+		if !k.BoiledAt.IsZero() || !k.ReadyAt().After(now) {
+			return
+		}
+		p.Kettle, p.DueAt = KettleBoils, k.ReadyAt()
+		p.Title = "wait for the kettle until " + d.Plan.OnTheWall(k.ReadyAt()).Format("15:04") + ", then fill"
+		p.Doubt = d.TubName(p.Tub) + "'s kettle has not boiled"
+	case on:
+		p.Kettle, p.DueAt = KettleFirst, k.ReadyAt()
+		if !k.BoiledAt.IsZero() {
+			p.DueAt = now
+			p.add(d.SayPour(k))
+		} else {
+			p.add("the kettle is on for " + d.TubName(k.Tub))
+		}
+	default:
+		p.Kettle, p.DueAt = KettleFirst, now
+		p.add(sayBoil(kit, f))
+	}
+	if p.Kettle == KettleFirst {
+		if p.DueAt.Before(now) {
+			p.DueAt = now
+		}
+		p.DueAt = p.DueAt.Add(measure.Lasting(session.BoilsMin(kit, f)))
+		p.Title = "kettle first, then fill"
+		p.Doubt = d.TubName(p.Tub) + "'s kettle has not boiled"
+	}
+	if p.Rank = Coming; !p.Held {
+		p.Count = Count{ToDue, p.DueAt}
+	}
+}
+
+// sayBoil says how to boil what a fill takes.
+func sayBoil(k shed.Kit, f session.FillPlan) string {
+	return fmt.Sprintf("put the kettle on: %s, %s", k.KettleText(f.Pour.KettleL), session.SayHowToBoil(k, f))
+}
+
+// kettleAhead says that the next bath of a tub wants kettle water, and how many
+// minutes before the lift to put the kettle on: as long as it takes to boil
+// what is needed, and two to see to it. A kettle that is on is not asked for.
+func kettleAhead(d session.Day, tub int, now time.Time, h session.HeatModel) (text string, aheadMin float64) {
+	w, ok := d.WantsKettle(tub, "", h, now)
+	if !ok || d.Tubs[tub].Phase != shed.Soaking {
+		return "", 0
+	}
+	if k, on := d.KettleOn(now); on {
+		if k.Batch != w.Batch || k.Step != w.Step {
+			return "", 0
+		}
+		return sayKettle(d, k, now), math.Inf(1)
+	}
+	return sayBoil(d.Plan.Kit, w.Fill) + ", for the " + w.Name, w.BoilMin + 2
+}
+
+// sayKettle is how the kettle stands.
+func sayKettle(d session.Day, k session.KettleRun, now time.Time) string {
+	pour := d.Plan.Kit.KettleText(k.VolumeL)
+	switch left := measure.MinutesBetween(now, k.ReadyAt()); {
+	case left < -session.KettleFreshMin && !k.BoiledAt.IsZero():
+		return fmt.Sprintf("bring the kettle back to the boil, it has stood for %s: %s for the %s", measure.Minutes(math.Floor(-left)), pour, k.StepName)
+	case left < -session.KettleFreshMin: // nobody has told of it: slow, or off long since
+		return fmt.Sprintf("see that the kettle boils before you pour, it was due at %s: %s for the %s", d.Plan.OnTheWall(k.ReadyAt()).Format("15:04"), pour, k.StepName)
+	case !k.BoiledAt.IsZero():
+		return fmt.Sprintf("the kettle has boiled: %s for the %s", pour, k.StepName)
+	case left <= 0:
+		return fmt.Sprintf("the kettle should be boiling: %s for the %s", pour, k.StepName)
+	case left < 1:
+		return fmt.Sprintf("the kettle is on: %s for the %s, boils in under 1 min", pour, k.StepName)
+	default:
+		return fmt.Sprintf("the kettle is on: %s for the %s, boils in %s", pour, k.StepName, measure.Minutes(math.Floor(left)))
+	}
+}
+
+// KettleKey is what one key tells of the kettle now; ok is false where there is nothing
+// to tell. Of a kettle that is on it tells that it has boiled. Else it tells that it
+// goes on, for the first bath that wants it: that of the tub in hand (inHand; -1 for
+// none), then in the order of the list, then any.
+func KettleKey(d session.Day, now time.Time, acts []NextAct, inHand int) (c session.TellKettle, ok bool) {
+	if !d.Running() {
+		return c, false
+	}
+	if k, on := d.KettleOn(now); on {
+		return session.TellKettle{Tub: k.Tub}, k.BoiledAt.IsZero()
+	}
+	if !d.TellsKettle() {
+		return c, false
+	}
+	tries := []session.TellKettle{{Tub: inHand}}
+	for _, a := range acts {
+		if a.Boil {
+			tries = append(tries, session.TellKettle{Tub: a.Tub, Batch: a.Batch})
+		}
+	}
+	for i := range d.Tubs {
+		tries = append(tries, session.TellKettle{Tub: i})
+	}
+	for _, c := range tries {
+		if c.Tub < 0 || c.Tub >= len(d.Tubs) {
+			continue
+		}
+		if _, ok := d.WantsKettle(c.Tub, c.Batch, session.HeatModel{}, now); ok {
+			return c, true
+		}
+	}
+	return c, false
+}

@@ -1,0 +1,217 @@
+package coach
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"time"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/planner"
+	"fleece.example/tubside/session/shed"
+)
+
+// NextAct is one of the acts to come across all tubs, in the order in which they
+// are best done.
+type NextAct struct {
+	Prompt
+	// Boil: it is the kettle that has to be put on, for a bath of Prompt.Tub.
+	Boil    bool
+	BoilL   float64
+	BoilFor string // the step
+	// BoilOn: it is on, and boils at DueAt.
+	BoilOn bool
+	// PlanAt is when the timetable has it; zero if it has not.
+	PlanAt time.Time
+	// Late is by how much it cannot but be late.
+	Late     time.Duration
+	LateWash bool
+	wash     bool // of a bath with a release temperature
+}
+
+// Next is what to do across all tubs, the kettle among it, in the order of
+// compareActs. The timetable is of this day, at now or a little before.
+func Next(d session.Day, now time.Time, t planner.Timetable) []NextAct {
+	first := map[int]planner.Piece{}
+	var boils []planner.Piece
+	for _, p := range t.Pieces {
+		if p.Boil() {
+			boils = append(boils, p)
+		} else if _, seen := first[p.Tub]; !seen {
+			first[p.Tub] = p
+		}
+	}
+	var out []NextAct
+	for _, p := range Prompts(d, now) {
+		a := NextAct{Prompt: p}
+		if p.Tub >= 0 {
+			a.wash = d.Tubs[p.Tub].Bath.Step.Kind.Facts().Release
+		}
+		if piece, ok := first[p.Tub]; ok && p.Tub >= 0 && slices.Contains(piece.Acts, p.Act) {
+			a.PlanAt, a.Late, a.LateWash = piece.Start, piece.Late, piece.LateWash
+			if a.Kettle == KettleFirst && a.DueAt.Before(piece.Start) { // another boil comes before
+				a.DueAt, a.Count = piece.Start, Count{ToDue, piece.Start}
+			}
+			if b, known := d.Batch(piece.Batch); known && p.Act == shed.LoadNext {
+				sayLoad(d, &a.Prompt, b, now)
+			}
+		} else if p.Act == shed.LoadNext && len(t.Pieces) > 0 {
+			a.Rank, a.PlanAt = Resting, t.Finish // the timetable does without this tub
+		}
+		together(d, &a.Prompt, t.Pieces, now)
+		out = append(out, a)
+	}
+	_, busy := d.KettleOn(now) // there is one kettle
+	for _, p := range boils {
+		if p.On { // from the day itself: it may have boiled since
+			if k, on := d.KettleOn(now); on && k.BoiledAt.IsZero() {
+				out = append(out, NextAct{Prompt: Prompt{Tub: p.Tub, Act: shed.Wait, DueAt: k.ReadyAt(), Count: Count{ToDue, k.ReadyAt()}, Rank: Coming,
+					Title: "kettle on for the " + k.StepName}, Boil: true, BoilOn: true, BoilL: k.VolumeL, BoilFor: k.StepName, PlanAt: k.ReadyAt()})
+			}
+			continue
+		}
+		if measure.MinutesBetween(now, p.Start) > kettleSoonMin {
+			continue
+		}
+		wish, ok := d.WantsKettle(p.Tub, p.Batch, session.HeatModel{}, now)
+		if !ok { // nobody could tell of it
+			continue
+		}
+		if busy && !p.Start.After(now) { // the water of the one before has to be poured first
+			continue
+		}
+		a := NextAct{Prompt: Prompt{Tub: p.Tub, Act: shed.Wait, DueAt: p.Start, Count: Count{ToDue, p.Start}, Rank: Coming}, Boil: true, BoilL: wish.Fill.Pour.KettleL, BoilFor: p.Name}
+		a.Batch = p.Batch
+		a.add(session.SayHowToBoil(d.Plan.Kit, wish.Fill))
+		a.Title = fmt.Sprintf("boil %s for the %s", d.Plan.Kit.KettleText(a.BoilL), p.Name)
+		a.PlanAt, a.Late, a.LateWash = p.Start, p.Late, p.LateWash
+		a.limit(boilBy(d, p), HangsWet)
+		if called := d.FindAlarm(session.KettleNow, p.Tub) >= 0 && d.Tubs[p.Tub].Batch == p.Batch; !busy && (called || !p.Start.After(now)) {
+			a.Rank, a.Count, busy = Now, Count{}, true
+		}
+		out = append(out, a)
+	}
+	hands := d.Plan.HandsMin()
+	queueLifts(out, hands[shed.Lift])
+	slices.SortStableFunc(out, func(a, b NextAct) int { return compareActs(a, b, now) })
+	sayFirst(d, out, now)
+	return out
+}
+
+// boilBy is when a boil has to be on for wet fleece that waits for it; zero if none
+// hangs.
+func boilBy(d session.Day, p planner.Piece) time.Time {
+	t := d.Tubs[p.Tub]
+	by := t.WetBy()
+	next := t.At
+	if t.Phase == shed.Draining {
+		next++
+	}
+	if by.IsZero() || t.Batch != p.Batch || p.Step != next {
+		return time.Time{}
+	}
+	hands := d.Plan.HandsMin()
+	return by.Add(p.Start.Sub(p.End) - measure.Lasting(hands[shed.FillTub]+hands[shed.SinkIn]))
+}
+
+// kettleSoonMin: the kettle is spoken of when it is this near.
+const kettleSoonMin = 30.0
+
+// LimitAt is when waiting longer does harm at the act's tub; zero if none is in sight.
+// It moves only when something is done or measured there. How long the timetable could
+// put the act off changes with every order of work, so that is not shown.
+func (a NextAct) LimitAt(now time.Time) time.Time {
+	if a.MustBy.Sub(now) > limitSeen {
+		return time.Time{}
+	}
+	return a.MustBy
+}
+
+// limitSeen: a limit further off than this is not shown; it hurries nobody.
+const limitSeen = 3 * time.Hour
+
+// queueLifts brings the limits of lifts from washes forward to where the hands can
+// keep them one after the other.
+func queueLifts(acts []NextAct, liftMin float64) {
+	var lifts []*NextAct
+	for i := range acts {
+		if acts[i].wash && acts[i].Act == shed.Lift {
+			lifts = append(lifts, &acts[i])
+		}
+	}
+	slices.SortStableFunc(lifts, func(a, b *NextAct) int { return b.MustBy.Compare(a.MustBy) })
+	for i := 1; i < len(lifts); i++ {
+		if at := lifts[i-1].MustBy.Add(-measure.Lasting(liftMin)); at.Before(lifts[i].MustBy) {
+			lifts[i].MustBy = at
+		}
+	}
+}
+
+// pressed is the moment by which acts that can be done now are put in order.
+func (a NextAct) pressed(now time.Time) time.Time {
+	at := a.MustBy
+	if a.Act == shed.SinkIn || a.Boil { // what has been begun is finished first, and the kettle is a moment's work, unless a wash spoils
+		if by := now.Add(sinkSpare); at.IsZero() || by.Before(at) {
+			at = by
+		}
+	}
+	if by := now.Add(session.WetTooLong); at.IsZero() || by.Before(at) { // it presses nobody
+		at = by
+	}
+	return at
+}
+
+// sinkSpare: fleece goes into its filled tub before all other acts, but for one whose
+// harm begins sooner than this.
+const sinkSpare = 2 * time.Minute
+
+// compareActs puts what does harm first, then what can be done now, least time to
+// spare first and then as the timetable has it, then what comes.
+func compareActs(a, b NextAct, now time.Time) int {
+	switch {
+	case a.Rank != b.Rank:
+		return int(a.Rank) - int(b.Rank)
+	case a.Rank > Now:
+		return a.DueAt.Compare(b.DueAt)
+	case a.Stopped() != b.Stopped(): // another tub's turn
+		if a.Stopped() {
+			return 1
+		}
+		return -1
+	}
+	return cmp.Or(a.pressed(now).Compare(b.pressed(now)), a.planned(now).Compare(b.planned(now)), a.DueAt.Compare(b.DueAt))
+}
+
+// Sooner says that an act presses more than another, whatever the timetable has. Of
+// two that do harm neither does.
+func (a NextAct) Sooner(b NextAct, now time.Time) bool {
+	return a.Rank <= Now && (a.Rank < b.Rank || a.Rank == b.Rank && a.Rank == Now && !a.Stopped() && a.pressed(now).Before(b.pressed(now)))
+}
+
+// planned is when the timetable has an act. One that it does not have comes first: its
+// tub has moved on since the timetable was made.
+func (a NextAct) planned(now time.Time) time.Time {
+	if a.PlanAt.Before(now) {
+		return now
+	}
+	return a.PlanAt
+}
+
+// sayFirst warns at the foremost act that a wash is due before that act would be
+// through, so that nobody begins something long that a wash has to wait for.
+func sayFirst(d session.Day, acts []NextAct, now time.Time) {
+	if len(acts) == 0 || acts[0].Rank != Now || acts[0].Act == shed.Wait {
+		return
+	}
+	takes, hands := time.Duration(0), d.Plan.HandsMin()
+	for _, act := range append([]shed.Action{acts[0].Act}, acts[0].Then...) {
+		takes += measure.Lasting(hands[act])
+	}
+	for _, a := range acts[1:] {
+		if a.Act == shed.Lift && a.wash && a.Rank == Coming && !a.MustBy.Add(-measure.Lasting(hands[shed.Lift])).After(now.Add(takes)) {
+			acts[0].first(Line{Text: fmt.Sprintf("first lift at %s, due in %s: it will not wait for this", d.TubName(a.Tub), measure.Minutes(max(0, measure.MinutesBetween(now, a.DueAt))))})
+			return
+		}
+	}
+}

@@ -1,0 +1,112 @@
+package coach_test
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+	"time"
+
+	"fleece.example/tubside/cooling"
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/sessiontest"
+	"fleece.example/tubside/session/shed"
+)
+
+// A wash bath that cooled before its fleece went in is brought back to what its
+// fill was meant to be, not to the least it may begin with; and the help says
+// the same.
+func TestFilledAndForgotten(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.OneTub()).Next(0)
+	meantC := r.Day.Tubs[0].Bath.FillC
+	sessiontest.Same(t, "doubt of a fresh bath", r.Prompt().Doubt, "")
+	r.Do(session.TakeReading{TempC: 57, Sure: true})
+	p := r.Prompt()
+	if !strings.Contains(p.Doubt, "North's bath is about 57 °C, too cool to begin") || p.Rank != coach.Harm {
+		t.Errorf("%+v", p)
+	}
+	h, err := coach.HelpAt(r.Day, 0, r.Now)
+	if err != nil || !h.HasRemedy || h.Best != cooling.PourKettle || h.Anew || h.HasCover {
+		t.Fatalf("help %+v, %v", h, err)
+	}
+	if jug := r.Day.Plan.Kit.JugL; h.Remedy.TempC < meantC-1 && h.Remedy.PourL < r.Day.Plan.Kit.Kettle.CapacityL-jug {
+		t.Errorf("poured to %.1f °C, the fill was meant to be %.1f: %+v", h.Remedy.TempC, meantC, h.Remedy)
+	}
+	all := helpText(h, r)
+	pour := strings.SplitN(strings.SplitN(sessiontest.Says(p)[0], "first ", 2)[1], ",", 2)[0]
+	if strings.Contains(all, "lift now") || strings.Contains(all, "lid on") || !strings.Contains(all, "best: "+pour) {
+		t.Errorf("the prompt says %q, the help\n%s", sessiontest.Says(p)[0], all)
+	}
+	for range 2 {
+		r.Now = r.Now.Add(time.Minute)
+		r.Do(session.TopUp{VolumeL: h.Remedy.PourL, TempC: r.Day.Plan.Kit.KettleC()})
+		if h, err = coach.HelpAt(r.Day, 0, r.Now); err != nil || !h.HasRemedy {
+			break
+		}
+	}
+	sessiontest.Same(t, "doubt of a bath put right", r.Prompt().Doubt, "")
+
+	// Far too cold: a fresh fill.
+	r.Now = r.Now.Add(time.Minute)
+	r.Do(session.TakeReading{TempC: 40, Sure: true})
+	if p := r.Prompt(); !strings.Contains(sessiontest.Says(p)[0], "one kettle does not mend it: empty it for a fresh fill") {
+		t.Errorf("%v", p.Details)
+	}
+	if h, err = coach.HelpAt(r.Day, 0, r.Now); err != nil || !h.Anew || !strings.Contains(helpText(h, r), "best: empty it for a fresh fill") {
+		t.Errorf("%+v, %v", h, err)
+	}
+	r.Do(session.RepeatStep{})
+	sessiontest.Same(t, "next", r.Day.NextAction(0), shed.FillTub)
+	sessiontest.Same(t, "step", r.Day.Tubs[0].Step().Kind, shed.Wash)
+	if n := len(r.Day.Baths); n != 1 || !r.Day.Baths[0].Skipped || !r.Day.Baths[0].SunkAt.IsZero() {
+		t.Errorf("baths %+v", r.Day.Baths)
+	}
+	r.Do(session.Undo{})
+	sessiontest.Same(t, "next after undo", r.Day.NextAction(0), shed.SinkIn)
+	sessiontest.Replay(t, r, nil)
+}
+
+// A rinse that was filled and left to go cold is doubted too.
+func TestColdRinse(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Soaking).Wait(20).Next(0, 0, 0)
+	sessiontest.Same(t, "doubt of a fresh rinse", r.Prompt().Doubt, "")
+	r.Do(session.TakeReading{TempC: 40, Sure: true})
+	if p := r.Prompt(); !strings.Contains(p.Doubt, "cooler than the last one") || !strings.Contains(sessiontest.Says(p)[0], "from the kettle at the side, to ") {
+		t.Errorf("read at 40 °C: %+v", p)
+	}
+	k := r.Day.Plan.Kit
+	k.Kettle.CapacityL = 0
+	if p := r.Do(session.ChangeKit{Kit: k}).Prompt(); !strings.Contains(sessiontest.Says(p)[0], "empty it for a fresh fill") {
+		t.Errorf("without a kettle: %+v", p)
+	}
+	do := coach.WhatToDo(r.Day, session.Alarm{Kind: session.FarFromLast}, r.Now)
+	sessiontest.Same(t, "away from its keys", do.String(), "empty it for a fresh fill, or hang the fleece 16 min")
+	sessiontest.Same(t, "at its keys", do.Say(func(d coach.Deed) string { return fmt.Sprint("z ", int(d)) }), "z 1 for a fresh fill, or hang the fleece 16 min")
+	r.Now = r.Now.Add(3 * time.Hour)
+	if p := r.Prompt(); p.Doubt != "" {
+		t.Errorf("after three hours the fleece is as cold as its bath: %+v", p)
+	}
+}
+
+// What the advice says can be written down: water bailed out and hot water
+// poured in, and the bath is then where the advice said it would be.
+func TestBailAndPour(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) { p.Kit.Tubs[0].CapacityL, p.Kit.Tubs[0].FillL = 8.5, 8 })).Next(0)
+	r.Do(session.TakeReading{TempC: 56, Sure: true})
+	r.Now = r.Now.Add(time.Minute)
+	h, err := coach.HelpAt(r.Day, 0, r.Now)
+	if err != nil || !h.HasRemedy || !(h.Remedy.BailL > 0) || !strings.Contains(sessiontest.Says(r.Prompt())[0], "bail") {
+		t.Fatalf("%+v, %v", h, err)
+	}
+	kettleC := r.Day.Plan.Kit.KettleC()
+	_ = r.Refused(session.TopUp{VolumeL: h.Remedy.PourL, TempC: kettleC}, "bail some out first")
+	_ = r.Refused(session.TopUp{VolumeL: 1, TempC: kettleC, BailL: 9}, "North holds 8 L: no more than that can be bailed out")
+	_ = r.Refused(session.TopUp{VolumeL: 1, TempC: kettleC, BailL: -1}, "no more than that")
+	r.Do(session.TopUp{VolumeL: h.Remedy.PourL, TempC: kettleC, BailL: h.Remedy.BailL})
+	got, _, _ := r.Day.TempNow(0, r.Now)
+	sessiontest.Near(t, "the bath after it", got, h.Remedy.TempC, 0.3)
+	if again, err := coach.HelpAt(r.Day, 0, r.Now); err != nil || again.HasRemedy && again.Remedy.BailL > h.Remedy.BailL+1 {
+		t.Errorf("%+v, %v", again, err)
+	}
+	sessiontest.Replay(t, r, nil)
+}

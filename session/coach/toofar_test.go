@@ -1,0 +1,123 @@
+package coach_test
+
+import (
+	"strings"
+	"testing"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/sessiontest"
+	"fleece.example/tubside/session/shed"
+)
+
+// hotWaterGone is a day at whose first rinse the hot tap has run cold.
+func hotWaterGone(t sessiontest.Reporter, change ...func(*shed.Plan)) *sessiontest.Run {
+	r := sessiontest.Start(t, sessiontest.OneTub(change...)).Until(0, shed.Soaking).Wait(20).Next(0, 0)
+	k := r.Day.Plan.Kit
+	k.HotTapC = measure.FToC(70)
+	return r.Do(session.ChangeKit{Kit: k})
+}
+
+// A step beyond the method's limit is said first of all before the bath is filled,
+// with what would do, and asked about before the fleece goes in.
+func TestColdRinseAfterAHotWashIsAskedAbout(t *testing.T) {
+	for name, c := range map[string]struct {
+		change     func(*shed.Plan)
+		fill, asks string
+		never      string
+	}{
+		"metric": {func(*shed.Plan) {}, "°C below the last bath: boil ", "°C cooler than the last one", "°F"},
+		"US, no kettle": {func(p *shed.Plan) {
+			p.Kit.Units, p.Kit.Kettle.CapacityL = measure.US, 0
+			p.Method.Steps[1].LowestSinkC = 0
+			p.Kit.HotTapC = 62
+		}, "°F below the last bath: boil ", "°F cooler than the last one", "°C"},
+		"nothing can hang": {func(p *shed.Plan) { p.Kit.RoomC, p.Kit.JugL, p.Kit.Kettle.CapacityL, p.Kit.HotTapC = 34, 0, 0, 62 }, " below the last bath: boil ", "cooler than the last one", "hang"},
+	} {
+		r := hotWaterGone(t, c.change)
+		p := r.Prompt()
+		if !strings.Contains(sessiontest.Says(p)[0], c.fill) || strings.Contains(sessiontest.Says(p)[0], c.never) || strings.Contains(sessiontest.Says(p)[0], "add hot water") {
+			t.Errorf("%s: the fill says %q", name, p.Details)
+		}
+		sessiontest.Plain(t, sessiontest.Details(p))
+		if p = r.Next(0).Prompt(); !strings.Contains(p.Doubt, c.asks) || strings.Contains(sessiontest.Details(p), "fresh fill") || !strings.Contains(p.Doubt, strings.SplitN(sessiontest.Says(p)[0], ": ", 2)[0]) {
+			t.Errorf("%s: the sink-in asks %q, says %q", name, p.Doubt, p.Details)
+		}
+		sessiontest.Plain(t, sessiontest.Details(p))
+	}
+}
+
+// Each way out that is named, done, is one.
+func TestWaysCloserDo(t *testing.T) {
+	r := hotWaterGone(t)
+	hang := sessiontest.FigureAfter(sessiontest.Says(r.Prompt())[0], "hang the fleece")
+	if hang < 5 || hang > 45 {
+		t.Fatalf("%q", r.Prompt().Details)
+	}
+	if p := r.Wait(hang - 5).Prompt(); !strings.Contains(sessiontest.Says(p)[0], " the last bath: ") {
+		t.Errorf("five minutes less would have done: %q", p.Details)
+	}
+	if p := r.Wait(5).Prompt(); strings.Contains(sessiontest.Details(p), " the last bath: ") {
+		t.Errorf("it hung %g min for nothing: %q", hang, p.Details)
+	}
+	if p := r.Next(0).Wait(2).Prompt(); p.Doubt != "" {
+		t.Errorf("it hung %g min for nothing: %q", hang, p.Doubt)
+	}
+
+	r = hotWaterGone(t)
+	k := r.Day.Plan.Kit
+	boiled := sessiontest.PourLitres(sessiontest.Says(r.Prompt())[0], "boil ", k)
+	k.Kettle.CapacityL = boiled // one boil gives it
+	r.Do(session.ChangeKit{Kit: k})
+	if p := r.Prompt(); boiled < 2 || strings.Contains(sessiontest.Details(p), " the last bath: ") {
+		t.Errorf("boiled %g L for nothing: %q", boiled, p.Details)
+	}
+	if p := r.Next(0).Wait(2).Prompt(); p.Doubt != "" {
+		t.Errorf("boiled %g L for nothing: %q", boiled, p.Doubt)
+	}
+}
+
+// The tank that comes back is a way, while there is one.
+func TestWaitsForTheTankBeforeARinse(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) {
+		p.Kit.HotTapC, p.Kit.Tank, p.Kit.Kettle.CapacityL = 62, shed.Tank{VolumeL: 9, HeaterW: 3000}, 0
+		p.Kit.Tubs[0].Cover = 0
+	})).Until(0, shed.Soaking)
+	r.Now = r.Now.Add(sessiontest.Ago(1))
+	r.Next(0, 0)
+	p := r.Prompt()
+	wait := sessiontest.FigureAfter(sessiontest.Says(p)[0], "wait")
+	if wait < 1 || !strings.Contains(sessiontest.Says(p)[0], "for the tank") {
+		t.Fatalf("%q", p.Details)
+	}
+	r.Now = r.Now.Add(sessiontest.Ago(wait))
+	if p := r.Prompt(); strings.Contains(sessiontest.Details(p), " the last bath: ") {
+		t.Errorf("waited %g min for nothing: %q", wait, p.Details)
+	}
+}
+
+// A bath within its step is not asked about, nor one that has cooled a little since.
+func TestBathWithinItsStepIsNotAskedAbout(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Soaking).Wait(20).Next(0, 0)
+	if p := r.Prompt(); strings.Contains(sessiontest.Details(p), " the last bath: ") {
+		t.Fatalf("%q", p.Details)
+	}
+	for range 4 {
+		if p := r.Next(0).Wait(3).Prompt(); p.Doubt != "" {
+			t.Errorf("%q", p.Doubt)
+		}
+		r.Do(session.RepeatStep{})
+	}
+}
+
+// A bath that is hotter than the last one is asked about too.
+func TestHotterBathIsAskedAbout(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) { p.Batches[0].Presoak = shed.PresoakQuick; p.Method.Steps[1].MaxGapC = 30 }))
+	r.Until(0, shed.Soaking).Wait(5).Next(0, 0)
+	if p := r.Prompt(); !strings.Contains(sessiontest.Says(p)[0], "above the last bath") {
+		t.Errorf("%q", p.Details)
+	}
+	if p := r.Next(0).Prompt(); !strings.Contains(p.Doubt, "hotter than the last one") {
+		t.Errorf("%q", p.Doubt)
+	}
+}

@@ -1,0 +1,111 @@
+package coach_test
+
+import (
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/planner"
+	"fleece.example/tubside/session/sessiontest"
+	"fleece.example/tubside/session/shed"
+)
+
+// The 45 minutes that wet fleece may hang are counted from the lift until it is in
+// its next bath, or spun: emptying, filling and a hold begin nothing anew.
+func TestWetFleeceHangsFromItsLift(t *testing.T) {
+	for name, steps := range map[string][]func(*sessiontest.Run){
+		"not emptied":      {},
+		"emptied":          {emptied},
+		"emptied late":     {func(r *sessiontest.Run) { r.Wait(40) }, emptied},
+		"filled":           {emptied, filled},
+		"filled late":      {emptied, func(r *sessiontest.Run) { r.Wait(40) }, filled},
+		"on hold":          {held},
+		"emptied, on hold": {emptied, func(r *sessiontest.Run) { r.Wait(10) }, held},
+		"filled, on hold":  {emptied, filled, held},
+		"begun again":      {emptied, filled, func(r *sessiontest.Run) { r.Do(session.RepeatStep{}) }},
+		"to be spun":       {emptied, func(r *sessiontest.Run) { r.Do(session.SkipStep{}, session.SkipStep{}) }},
+		"the clock was set": {emptied, func(r *sessiontest.Run) {
+			r.Do(session.SetClock{By: time.Hour})
+			r.Now = r.Now.Add(time.Hour)
+		}},
+	} {
+		t.Run(name, func(t *testing.T) {
+			// The rinse keeps to the lift, so that nothing is asked about before it.
+			r := sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) { p.Method.Steps[2].MaxGapC = 0 })).Until(0, shed.Soaking).Wait(20).Next(0)
+			for _, step := range steps {
+				step(r)
+			}
+			lifted := r.Day.Tubs[0].WetSince
+			limit := lifted.Add(45 * time.Minute)
+			act := func() coach.NextAct {
+				tt, err := planner.Replan(r.Day, r.Now, planner.Quick, planner.Timetable{})
+				if err != nil {
+					t.Fatal(err)
+				}
+				acts := coach.Next(r.Day, r.Now, tt)
+				return acts[slices.IndexFunc(acts, func(a coach.NextAct) bool { return a.Tub == 0 && !a.Boil })]
+			}
+			for r.Now.Before(limit) {
+				a := act()
+				if got := a.LimitAt(r.Now); !got.Equal(limit) || a.Count.Of.Harm() {
+					t.Fatalf("%v after the lift: limit %v after it, %+v", r.Now.Sub(lifted), got.Sub(lifted), a.Prompt)
+				}
+				if slices.Contains(sessiontest.Standing(r.Day), "North: wet fleece waits") {
+					t.Fatalf("it rings %v after the lift", r.Now.Sub(lifted))
+				}
+				r.Wait(min(4, limit.Sub(r.Now).Minutes()))
+			}
+			a := act()
+			sessiontest.Same(t, "count", a.Count, coach.Count{Of: coach.SinceWet, At: limit})
+			sessiontest.Same(t, "rank", a.Rank, coach.Now)
+			if !slices.Contains(sessiontest.Standing(r.Day), "North: wet fleece waits") {
+				t.Errorf("nothing rings: %v", sessiontest.Standing(r.Day))
+			}
+			if calls := coach.Calls(r.Day, r.Now, session.AlarmSettings{}, 0); len(calls) != 1 || !strings.HasPrefix(a.Title, calls[0].Do) || !calls[0].HasMinutes {
+				t.Errorf("the alarm asks for %+v, the list for %q", calls, a.Title)
+			}
+			if r.Day.Tubs[0].Held() {
+				r.Do(session.Resume{})
+			}
+			r.Until(0, []shed.Phase{shed.Soaking, shed.ToRack}[strings.Count(name, "spun")]).Tick(time.Second)
+			if s := sessiontest.Standing(r.Day); len(s) > 0 {
+				t.Errorf("in its bath, or spun: %v", s)
+			}
+		})
+	}
+}
+
+func emptied(r *sessiontest.Run) { r.Do(session.DoNext{Act: shed.DrainTub}) }
+
+func filled(r *sessiontest.Run) { r.Do(session.DoNext{Act: shed.FillTub}) }
+
+func held(r *sessiontest.Run) { r.Do(session.Hold{}) }
+
+// A wash begun again before its tub was emptied, or skipped when it was filled: the
+// used water goes out first, and where to.
+func TestUsedWaterGoesOutFirst(t *testing.T) {
+	const first = "empty the tub first: water outdoors, not down the drain: it carries the wax"
+	washed := func() *sessiontest.Run {
+		return sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Soaking).Wait(20).Next(0)
+	}
+	for name, c := range map[string]struct {
+		r     *sessiontest.Run
+		wants bool
+	}{
+		"again, not emptied":  {washed().Do(session.RepeatStep{}), true},
+		"again, emptied":      {washed().Next(0).Do(session.RepeatStep{}), false},
+		"skipped when filled": {sessiontest.Start(t, sessiontest.OneTub()).Next(0).Do(session.SkipStep{}), true},
+		"filled anew":         {sessiontest.Start(t, sessiontest.OneTub()).Next(0).Do(session.RepeatStep{}), false}, // the question says that it empties
+	} {
+		if p := coach.PromptAt(c.r.Day.Boiled(), 0, c.r.Now); p.Act != shed.FillTub || (sessiontest.Says(p)[0] == first) != c.wants || c.wants && !p.Details[1].Must {
+			t.Errorf("%s: %q", name, p.Details)
+		}
+		if p := c.r.Next(0).Prompt(); strings.Contains(sessiontest.Details(p), "empty the tub") {
+			t.Errorf("%s, filled: %q", name, p.Details)
+		}
+		sessiontest.Replay(t, c.r, nil)
+	}
+}

@@ -1,0 +1,28 @@
+package session
+
+import (
+	"fleece.example/tubside/session/shed"
+)
+
+// NextAction is the obvious action at a tub.
+func (d Day) NextAction(tub int) shed.Action {
+	if tub < 0 || tub >= len(d.Tubs) {
+		return shed.Wait
+	}
+	if phase := d.Tubs[tub].Phase; phase != shed.Idle || len(d.Waiting()) == 0 {
+		return phase.Act()
+	}
+	return shed.LoadNext
+}
+
+// NextFor is the batch that a tub is given next: the first that goes into it, or
+// if none does, the first that waits.
+func (d Day) NextFor(tub int) shed.Batch {
+	waiting := d.Waiting()
+	for _, b := range waiting {
+		if d.Plan.FitsIn(b, tub) {
+			return b
+		}
+	}
+	return waiting[0]
+}

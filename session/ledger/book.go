@@ -1,0 +1,252 @@
+package ledger
+
+import (
+	"fmt"
+	"time"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/session/yield"
+)
+
+// Entry is a fleece of the ledger with what has become of it.
+type Entry struct {
+	Fleece  shed.Fleece
+	Batches []BookedBatch // the newest day first
+	// Washed counts the batches out of the water: Drying and Bagged together.
+	Washed, Drying, Bagged int
+	UsedG                  float64 // raw grams of the batches that went into the water
+	RawG, DryG             float64 // of the bagged batches
+	LeftG                  float64 // raw grams still to wash
+	LastAt                 time.Time
+}
+
+// BookedBatch is a batch with its day.
+type BookedBatch struct {
+	Day shed.DayID
+	At  time.Time // when the day began
+	BatchRow
+}
+
+// YieldPart is dry by raw of the bagged batches, 0 if there is none.
+func (e Entry) YieldPart() float64 {
+	if e.RawG <= 0 {
+		return 0
+	}
+	return e.DryG / e.RawG
+}
+
+// Book makes the ledger's entries, in the order of the fleeces, in one pass over
+// the days, which come newest first. Batches of fleeces that are not in the
+// ledger are left out, and so are those that never went into the water by the
+// end of their day: they are raw fleece as before.
+func Book(fleeces []shed.Fleece, days []Summary) []Entry {
+	out := make([]Entry, len(fleeces))
+	at := make(map[string]int, len(fleeces))
+	for i, f := range fleeces {
+		out[i].Fleece = f
+		at[f.ID] = i
+	}
+	count := make([]int, len(fleeces))
+	total := 0
+	for _, s := range days {
+		for _, r := range s.Rows {
+			if i, ok := at[r.FleeceID]; ok {
+				count[i]++
+				total++
+			}
+		}
+	}
+	all := make([]BookedBatch, total) // one room for all: entries are parts of it
+	for i, n := range count {
+		out[i].Batches, all = all[:0:n], all[n:]
+	}
+	for _, s := range days {
+		for _, r := range s.Rows {
+			if i, ok := at[r.FleeceID]; ok {
+				if r.State() != Unwashed || s.EndedAt.IsZero() {
+					out[i].add(BookedBatch{s.ID, s.StartedAt, r})
+				}
+			}
+		}
+	}
+	for i := range out {
+		out[i].LeftG = max(0, out[i].Fleece.ToWashG()-out[i].UsedG)
+	}
+	return out
+}
+
+func (e *Entry) add(b BookedBatch) {
+	e.Batches = append(e.Batches, b)
+	state := b.State()
+	if state == Unwashed {
+		return
+	}
+	if b.At.After(e.LastAt) {
+		e.LastAt = b.At
+	}
+	e.UsedG += b.RawG
+	switch state {
+	case Drying:
+		e.Washed++
+		e.Drying++
+	case Bagged:
+		e.Washed++
+		e.Bagged++
+		e.RawG += b.RawG
+		e.DryG += b.DryG
+	case Unwashed, InWater:
+	}
+}
+
+// Yielded is what the weights of a fleece, or of one batch, say.
+type Yielded struct {
+	yield.Report
+	Usual  string // how it lies by the usual range of the type, a sentence
+	Place  yield.Place
+	Losses []yield.Loss // where the loss went
+}
+
+// roomOf is the air that a batch was weighed in. In the same air wool that comes from
+// the wet holds more water than wool that was dry, and a batch from the rack comes from
+// the wet.
+func roomOf(rh float64) yield.Room {
+	return yield.Room{Known: rh > 0, RH: rh, Side: yield.Drying}
+}
+
+// YieldOf works out the yield of bagged batches of one type together; ok is
+// false if none is bagged. Where their rooms differ the mean humidity counts,
+// and none if one of them is not known. u writes the weights in the sentences.
+func YieldOf(rows []BatchRow, t shed.FleeceType, u measure.System) (y Yielded, ok bool, err error) {
+	var batches []yield.Batch
+	rh, known, dryG, stepG, told := 0.0, true, 0.0, 0.0, 0
+	for _, r := range rows {
+		if r.State() != Bagged {
+			continue
+		}
+		b := r.Weighed()
+		batches = append(batches, b)
+		if known = known && r.DryRH > 0; r.DryRH > 0 {
+			told++
+		}
+		rh += r.DryRH * r.DryG
+		dryG += r.DryG
+		stepG = max(stepG, b.DryStepG)
+	}
+	if len(batches) == 0 {
+		return y, false, nil
+	}
+	room := roomOf(0)
+	if known {
+		room = roomOf(rh / dryG)
+	}
+	if y.Report, err = yield.OfFleece(batches, room, yield.TradeRegain, u.Mass); err != nil {
+		return y, false, err
+	}
+	if told > 0 && !known {
+		y.Remarks = append(y.Remarks, fmt.Sprintf("%d of the %d batches were weighed in a room of known humidity: all of them would have to be", told, len(batches)))
+	}
+	if y.Place, y.Usual, err = yield.Compare(y.AsWeighed.Likely, t.String()); err != nil {
+		return y, false, err
+	}
+	all := yield.Losses{RawG: y.RawG, DryG: y.DryG, StepG: stepG, Type: t.String(), Sure: true}
+	soaked, n := soakedOf(rows)
+	if n == len(batches) {
+		all.AfterG = soaked.AfterG
+	}
+	if y.Losses, err = yield.Breakdown(all, room, u.Mass); err != nil {
+		return y, false, err
+	}
+	if n > 0 && n < len(batches) {
+		soaked.StepG, soaked.Type, soaked.Sure = stepG, all.Type, true
+		err = y.addSoaked(soaked, room, n, u)
+	}
+	return y, err == nil, err
+}
+
+// soakedOf are the bagged batches that were weighed after the presoak too, put
+// together, and how many they are.
+func soakedOf(rows []BatchRow) (l yield.Losses, n int) {
+	for _, r := range rows {
+		if r.State() == Bagged && session.SoakedFits(r.RawG, r.SoakedG, r.DryG) {
+			l.RawG, l.AfterG, l.DryG = l.RawG+r.RawG, l.AfterG+r.SoakedG, l.DryG+r.DryG
+			n++
+		}
+	}
+	return l, n
+}
+
+// addSoaked says what presoak and wash took from the batches that were weighed
+// between them, where others were not.
+func (y *Yielded) addSoaked(l yield.Losses, room yield.Room, n int, u measure.System) error {
+	parts, err := yield.Breakdown(l, room, u.Mass)
+	if err != nil {
+		return err
+	}
+	which := fmt.Sprintf("the %d batches", n)
+	if n == 1 {
+		which = "the one batch"
+	}
+	for _, p := range parts[1:] {
+		if p.Known {
+			p.Text = which + " weighed after the presoak: " + p.Text
+			y.Losses = append(y.Losses, p)
+		}
+	}
+	return nil
+}
+
+// Yield works out the yield of the entry's bagged batches together; see YieldOf.
+func (e Entry) Yield(u measure.System) (Yielded, bool, error) {
+	rows := make([]BatchRow, len(e.Batches))
+	for i, b := range e.Batches {
+		rows[i] = b.BatchRow
+	}
+	return YieldOf(rows, e.Fleece.Type, u)
+}
+
+// Rest forecasts what the raw fleece still left will give; ok is false if
+// nothing is left.
+func (e Entry) Rest(u measure.System) (f yield.RestForecast, ok bool, err error) {
+	if e.LeftG < 1 {
+		return f, false, nil
+	}
+	var batches []yield.Batch
+	for _, b := range e.Batches {
+		if b.State() == Bagged {
+			batches = append(batches, b.Weighed())
+		}
+	}
+	f, err = yield.ForecastRest(batches, e.Left(), e.Fleece.Type.String(), u.Mass)
+	return f, err == nil, err
+}
+
+// Left is what is left of a fleece to wash, part by part where it was sorted; the
+// rest has no name. It adds up to LeftG.
+func (e Entry) Left() []yield.Part {
+	var out []yield.Part
+	namedG := 0.0
+	for _, p := range e.Fleece.Parts {
+		g := p.RawG
+		for _, b := range e.Batches {
+			if b.State() != Unwashed && shed.SamePart(b.Part, p.Name) {
+				g -= b.RawG
+			}
+		}
+		if g = max(0, g); g > 0 {
+			out = append(out, yield.Part{Name: shed.PartKey(p.Name), RawG: g})
+			namedG += g
+		}
+	}
+	if namedG > e.LeftG { // batches of no named part have come from these
+		for i := range out {
+			out[i].RawG *= e.LeftG / namedG
+		}
+		namedG = e.LeftG
+	}
+	if g := e.LeftG - namedG; g > 0.01 || len(out) == 0 {
+		out = append(out, yield.Part{RawG: g})
+	}
+	return out
+}

@@ -1,0 +1,110 @@
+package ledger_test
+
+import (
+	"errors"
+	"testing"
+	"time"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/sessiontest"
+	"fleece.example/tubside/session/shed"
+)
+
+// inOunces is washed on a day in US units, both batches of so many ounces.
+func inOunces(t *testing.T, raw float64) (r *sessiontest.Run, scale shed.Scale) {
+	t.Helper()
+	p := sessiontest.RecordPlan()
+	scale = shed.Scale{Name: "kitchen", StepG: measure.GPerOz / 10}
+	p.Kit.Units = measure.US
+	for i := range p.Batches {
+		p.Batches[i].RawG, p.Batches[i].RawScale = raw*measure.GPerOz, scale
+	}
+	r = sessiontest.Start(t, p).Until(0, shed.ToRack).Next(0).Until(0, shed.ToRack).Next(0)
+	return r.Do(session.EndDay{Anyway: true}), scale
+}
+
+// A dry weight that the weights on the rack speak against is asked about, in one
+// sentence, and may be insisted on.
+func TestDryWeightAgainstTheRack(t *testing.T) {
+	r, scale := inOunces(t, 8.4)
+	dry := func(oz float64) session.Weigh {
+		return session.Weigh{Batch: "A1", DryG: oz * measure.GPerOz, Scale: scale}
+	}
+	lies := func(oz float64) {
+		r.Do(session.WeighWet{Batch: "A1", MassG: oz * measure.GPerOz, Scale: scale})
+	}
+	r.Now = r.Now.Add(20 * time.Hour)
+	lies(5.7)
+	at := r.Now.Format("Mon at 15:04")
+	r.Now = r.Now.Add(6 * time.Minute)
+	for _, oz := range []float64{6.5, 6, 5.9} {
+		if err := r.Refused(dry(oz), "heavier than the 5.7 oz it weighed on "+at+": is it the right batch?"); !errors.Is(err, shed.ErrUnlikely) {
+			t.Errorf("%v", err)
+		}
+	}
+	_ = r.Refused(dry(5.7), "A1 is not dry by the rule yet, two weighings 2 h apart that agree, and likely will be on")
+	r.Do(session.Weigh{Batch: "A1", DryG: 5.7 * measure.GPerOz, Scale: scale, Sure: true}, session.Undo{})
+	// Two that agree, one of them the dry weight, are not asked about.
+	r.Now = r.Now.Add(2 * time.Hour)
+	lies(5)
+	r.Now = r.Now.Add(20 * time.Hour)
+	lies(4.8)
+	r.Now = r.Now.Add(2 * time.Hour)
+	r.Do(dry(4.8))
+}
+
+// Two weights that are compared never read the same.
+func TestComparedWeightsReadApart(t *testing.T) {
+	r, scale := inOunces(t, 5.6)
+	r.Now = r.Now.Add(40 * time.Hour)
+	_ = r.Refused(session.Weigh{Batch: "A1", DryG: 5.604 * measure.GPerOz, Scale: scale}, "5.604 oz dry is more than the 5.6 oz it weighed raw")
+}
+
+// A first weight on the rack is not that of the spun batch.
+func TestFirstWeightOnTheRackIsNotSpun(t *testing.T) {
+	r := sessiontest.Washed(t)
+	laid := r.Day.Fate["A2"].RackedAt
+	r.Now = laid.Add(21 * time.Minute)
+	r.Do(session.WeighWet{Batch: "A2", MassG: 330, Scale: sessiontest.Kitchen})
+	r.Now = r.Now.Add(40 * time.Hour)
+	r.Do(session.Weigh{Batch: "A2", DryG: 120, Scale: sessiontest.Kitchen, RH: 0.6, Sure: true})
+	got, lain, ok := r.Day.Retention("A2")
+	sessiontest.Same(t, "lain", []any{lain, ok}, []any{21 * time.Minute, true})
+	sessiontest.Same(t, "held", got.Held, "214 % of water by its bone-dry weight")
+}
+
+// Batches of one evening are forecast by what all of them weighed, however long each had
+// lain: what has the least water to lose is not dry last.
+func TestBatchesOfAnEveningAreForecastTogether(t *testing.T) {
+	p := sessiontest.RecordPlan()
+	p.Fleeces[0].RawG, p.Fleeces[0].SkirtedG = 2000, 0
+	p.Batches = nil
+	for range 4 {
+		p.Batches = append(p.Batches, shed.Batch{FleeceID: "f1", RawG: 330, Presoak: shed.PresoakNone, RawScale: sessiontest.Kitchen})
+	}
+	r := sessiontest.Start(t, p)
+	for range p.Batches {
+		r.Until(0, shed.ToRack).Next(0)
+	}
+	r.Do(session.EndDay{Anyway: true})
+	dryAt := func(id string) float64 {
+		x, err := r.Day.Drying(id)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return x.DryAt.Sub(x.Since).Hours()
+	}
+	for _, w := range []struct {
+		id              string
+		afterMin, massG float64
+	}{{"A4", 1, 560}, {"A3", 5, 545}, {"A2", 105, 450}, {"A1", 110, 430}} {
+		r.Now = r.Day.Fate["A4"].RackedAt.Add(sessiontest.Ago(w.afterMin))
+		r.Do(session.WeighWet{Batch: w.id, MassG: w.massG, Scale: sessiontest.Kitchen})
+	}
+	for _, pair := range [][2]string{{"A1", "A3"}, {"A2", "A4"}} {
+		if light, heavy := dryAt(pair[0]), dryAt(pair[1]); light > heavy*1.15 {
+			t.Errorf("%s is dry %.1f h after it was racked, %s with more water %.1f h", pair[0], light, pair[1], heavy)
+		}
+	}
+}

@@ -1,0 +1,209 @@
+package ledger
+
+import (
+	"math"
+	"slices"
+	"time"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
+)
+
+// Review is the look back at a day.
+type Review struct {
+	Day     session.Day
+	Batches []BatchReview
+	Alarms  []AlarmReview
+	Notes   []shed.Note
+	// RawG and DryG are of the batches that have a dry weight; YieldPart is
+	// their quotient, 0 if none was weighed.
+	RawG, DryG, YieldPart float64
+}
+
+// BatchReview is one batch step by step.
+type BatchReview struct {
+	Batch     shed.Batch
+	Fleece    shed.Fleece
+	Baths     []BathReview
+	RackedAt  time.Time
+	DryG      float64 // 0: not weighed
+	YieldPart float64 // dry/raw, 0 if not weighed
+}
+
+// BathReview is one bath as planned and as it was. Temperatures are °C, NaN
+// where nothing is known.
+type BathReview struct {
+	session.Bath
+	TubName               string
+	PlannedMin, ActualMin float64
+	SinkForecastC         float64 // as the readings make it; without one, as it was forecast then
+	SinkReadC             float64 // the reading nearest the sink-in, within readNearMin of it
+	LiftForecastC         float64 // likewise
+	LiftReadC             float64 // likewise at the lift
+	// Below is when a wash was below its release temperature with the fleece in.
+	Below []BelowSpan
+}
+
+// BelowSpan is a time below the release temperature, and the deed that ended it,
+// "" where none did.
+type BelowSpan struct {
+	From, To time.Time
+	By       string
+}
+
+// LeftOut says that the step was skipped, and no bath was filled for it.
+func (b BathReview) LeftOut() bool { return b.Skipped && b.FilledAt.IsZero() }
+
+// AlarmReview is one alarm and how long it took to be answered: heard, and done.
+type AlarmReview struct {
+	session.Alarm
+	TubName  string
+	Answered bool
+	Seconds  float64 // until answered; until cleared if nobody answered
+	// Heard and Done with the seconds from when it was raised; StoodS until it had gone.
+	Heard, Done           bool
+	HeardS, DoneS, StoodS float64
+}
+
+// readNearMin is how near a reading must be to stand for the sink-in or the lift, by a
+// clock that shows no seconds.
+const readNearMin = 3
+
+// ReviewOf looks back at a day, finished or not.
+func ReviewOf(d session.Day) Review {
+	r := Review{Day: d, Notes: d.Notes}
+	for _, b := range d.Plan.Batches {
+		fate := d.Fate[b.ID]
+		br := BatchReview{Batch: b, Fleece: d.FleeceOf(b.ID), RackedAt: fate.RackedAt, DryG: fate.DryG}
+		if fate.DryG > 0 {
+			br.YieldPart = fate.DryG / b.RawG
+			r.RawG += b.RawG
+			r.DryG += fate.DryG
+		}
+		for _, bath := range d.Baths {
+			if bath.Batch == b.ID {
+				br.Baths = append(br.Baths, reviewBath(d, bath))
+			}
+		}
+		// A bath cut off by the end of the day is part of the record too.
+		for _, t := range d.Tubs {
+			if t.Batch == b.ID && !t.Bath.FilledAt.IsZero() {
+				br.Baths = append(br.Baths, reviewBath(d, t.Bath))
+			}
+		}
+		br.Baths = withSkipped(d, b, br.Baths)
+		r.Batches = append(r.Batches, br)
+	}
+	if r.RawG > 0 {
+		r.YieldPart = r.DryG / r.RawG
+	}
+	for _, a := range slices.Concat(d.AlarmLog, d.Alarms) {
+		if !a.Call() || a.Rings > 1 { // before there were calls a soak's end was an alarm
+			r.Alarms = append(r.Alarms, reviewAlarm(d, a))
+		}
+	}
+	slices.SortStableFunc(r.Alarms, func(a, b AlarmReview) int { return a.RaisedAt.Compare(b.RaisedAt) })
+	return r
+}
+
+// withSkipped puts in the steps that a batch went by without a bath.
+func withSkipped(d session.Day, b shed.Batch, baths []BathReview) []BathReview {
+	last := -1
+	for _, x := range baths {
+		last = max(last, x.StepIndex)
+	}
+	f, _ := d.Fleece(b.FleeceID)
+	steps := d.Plan.Method.StepsFor(f, b.Presoak)
+	if !d.Fate[b.ID].RackedAt.IsZero() {
+		last = len(steps)
+	}
+	for i, s := range steps[:min(max(last, 0), len(steps))] {
+		at := slices.IndexFunc(baths, func(x BathReview) bool { return x.StepIndex >= i })
+		if !s.Kind.IsBath() || at >= 0 && baths[at].StepIndex == i {
+			continue
+		}
+		if at < 0 {
+			at = len(baths)
+		}
+		out := reviewBath(d, session.Bath{Tub: -1, Batch: b.ID, StepIndex: i, Step: s, PlanMin: s.SoakMin, Skipped: true})
+		out.TubName = ""
+		baths = slices.Insert(baths, at, out)
+	}
+	return baths
+}
+
+// below is when a bath was below its release temperature, by the alarms of it.
+func below(d session.Day, b session.Bath) []BelowSpan {
+	var out []BelowSpan
+	for _, a := range slices.Concat(d.AlarmLog, d.Alarms) {
+		if a.Kind != session.BelowRelease || a.Batch != b.Batch || a.Step != b.Step.Name || a.RaisedAt.Before(b.SunkAt) || !b.DrainedAt.IsZero() && a.RaisedAt.After(b.DrainedAt) {
+			continue
+		}
+		out = append(out, BelowSpan{a.RaisedAt, a.ClearedAt, a.DoneBy})
+	}
+	return out
+}
+
+func reviewBath(d session.Day, b session.Bath) BathReview {
+	out := BathReview{
+		Bath: b, TubName: d.TubName(b.Tub), PlannedMin: b.PlanMin,
+		SinkForecastC: math.NaN(), SinkReadC: math.NaN(), LiftForecastC: math.NaN(), LiftReadC: math.NaN(), ActualMin: math.NaN(),
+	}
+	if b.SunkAt.IsZero() {
+		return out
+	}
+	out.Below = below(d, b)
+	h := session.HeatModel{}
+	if len(b.Readings) > 0 {
+		h = session.BathHeat(d.Plan, b)
+	}
+	was := func(at time.Time, forecastC float64) float64 {
+		if tempC, _ := h.At(at); measure.Finite(tempC) {
+			return tempC
+		}
+		return forecastC
+	}
+	out.SinkForecastC, out.SinkReadC = was(b.SunkAt, b.SinkC), readingNear(b, b.SunkAt, b.SunkAt)
+	if !b.LiftedAt.IsZero() {
+		out.ActualMin = measure.MinutesBetween(b.SunkAt, b.LiftedAt)
+		out.LiftForecastC, out.LiftReadC = was(b.LiftedAt, b.LiftC), readingNear(b, b.LiftedAt, b.SunkAt)
+	}
+	return out
+}
+
+// readingNear is the reading nearest to at, not taken before the fleece was in.
+func readingNear(b session.Bath, at, notBefore time.Time) float64 {
+	best, bestGap := math.NaN(), time.Duration(math.MaxInt64)
+	for _, r := range b.Readings {
+		gap := r.At.Sub(at).Abs()
+		if gap < measure.Lasting(readNearMin+1) && gap < bestGap && !r.At.Before(notBefore) {
+			best, bestGap = r.TempC, gap
+		}
+	}
+	return best
+}
+
+func reviewAlarm(d session.Day, a session.Alarm) AlarmReview {
+	out := AlarmReview{Alarm: a, TubName: d.TubName(a.Tub), Answered: !a.AnsweredAt.IsZero()}
+	until := a.AnsweredAt
+	if until.IsZero() {
+		until = a.ClearedAt
+	}
+	if until.IsZero() {
+		until = d.LastAt
+	}
+	since := func(at time.Time) float64 { return max(0, at.Sub(a.RaisedAt).Seconds()) }
+	gone := a.ClearedAt
+	if gone.IsZero() {
+		gone = d.LastAt
+	}
+	out.Seconds, out.StoodS = since(until), since(gone)
+	if out.Heard = !a.HeardAt.IsZero(); out.Heard {
+		out.HeardS = since(a.HeardAt)
+	}
+	if out.Done = !a.DoneAt.IsZero(); out.Done {
+		out.DoneS = since(a.DoneAt)
+	}
+	return out
+}

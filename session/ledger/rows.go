@@ -1,0 +1,401 @@
+package ledger
+
+import (
+	"encoding/json"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/session/yield"
+)
+
+// RowOf is a batch of the day as the ledger has it.
+func RowOf(d session.Day, batch string) BatchRow {
+	for _, r := range rowsOf(d) {
+		if r.ID == batch {
+			return r
+		}
+	}
+	return BatchRow{}
+}
+
+// RackAfter is what earlier days have on the rack once another day says what of
+// it lies there; changed is false if the day knows it so.
+func RackAfter(d session.Day, other Summary) (onRack []shed.Lying, changed bool) {
+	onRack = slices.DeleteFunc(slices.Clone(d.Plan.OnRack), func(l shed.Lying) bool { return l.Day == other.ID })
+	onRack = append(onRack, StillDrying([]Summary{other})...)
+	return onRack, !d.HasOnRack(onRack)
+}
+
+// BatchRow is a batch as the ledger needs it. Times are UTC to the second, zero
+// for what has not happened; weights are grams, 0: not weighed.
+type BatchRow struct {
+	ID, FleeceID            string
+	Form                    shed.Form
+	RawG, DryG              float64
+	SunkAt, RackedAt, DryAt time.Time // SunkAt: first in the water
+	Tray                    string    // its mark
+	RawScale, DryScale      shed.Scale
+	DryRH                   float64       // 0: not known
+	Wet                     int           // weighings on the way to dry
+	Part                    string        // of the fleece
+	SoakedG                 float64       // after the presoak, dried again; 0: not weighed
+	Spots                   []shed.Spot   // on its tray
+	Found                   session.Found // how it came out
+}
+
+// State is where a batch stands.
+type State int
+
+// The states of a batch.
+const (
+	Unwashed State = iota // still raw
+	InWater
+	Drying // on the rack
+	Bagged // its dry weight is known
+)
+
+var stateWords = measure.Words{"raw", "washing", "drying", "bagged"}
+
+func (s State) String() string { return stateWords.Of(int(s)) }
+
+// State is where the batch stands.
+func (r BatchRow) State() State {
+	switch {
+	case r.DryG > 0:
+		return Bagged
+	case !r.RackedAt.IsZero():
+		return Drying
+	case !r.SunkAt.IsZero():
+		return InWater
+	}
+	return Unwashed
+}
+
+// Weighed is the row for the arithmetic of yields.
+func (r BatchRow) Weighed() yield.Batch {
+	b := shed.Batch{RawG: r.RawG, RawScale: r.RawScale, Part: r.Part}.YieldBatch(r.DryG, r.DryScale)
+	b.Sure = true // it is in the record
+	return b
+}
+
+// BatchRows are the batches of a day. They are written as one text, for twenty
+// thousand of them are read whenever the ledger opens: rows parted by ";",
+// fields by ",", names escaped as in a URL, times in seconds since 1970.
+type BatchRows []BatchRow
+
+const (
+	rowFields = 15 // in every row
+	// Behind them may stand the part, the weight after the presoak, the spots and how
+	// it came out; what is empty at the end is left out.
+	mostRowFields = 19
+)
+
+// escaped writes a name with nothing in it that parts fields or rows.
+func escaped(name string) string {
+	plain := func(c byte) bool {
+		return c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' || c >= '0' && c <= '9' || c == '-' || c == '_' || c == '.'
+	}
+	var b strings.Builder
+	for i := range len(name) {
+		if c := name[i]; plain(c) {
+			b.WriteByte(c)
+		} else {
+			fmt.Fprintf(&b, "%%%02X", c)
+		}
+	}
+	return b.String()
+}
+
+func unescaped(field string) (string, error) {
+	var b strings.Builder
+	for {
+		before, after, found := strings.Cut(field, "%")
+		b.WriteString(before)
+		if !found {
+			return b.String(), nil
+		}
+		if len(after) < 2 {
+			return "", fmt.Errorf("\"%s\" ends too soon", measure.CleanText(field, shed.MaxName))
+		}
+		c, err := strconv.ParseUint(after[:2], 16, 8)
+		if err != nil {
+			return "", fmt.Errorf("\"%s\" is no escaped letter", measure.CleanText(after[:2], 2))
+		}
+		b.WriteByte(byte(c))
+		field = after[2:]
+	}
+}
+
+// MarshalJSON writes the text.
+func (rs BatchRows) MarshalJSON() ([]byte, error) {
+	var b strings.Builder
+	for i, r := range rs {
+		if i > 0 {
+			b.WriteByte(';')
+		}
+		form, err := r.Form.MarshalText()
+		if err != nil {
+			return nil, err
+		}
+		fields := [mostRowFields]string{
+			escaped(r.ID), escaped(r.FleeceID), string(form), rowFigure(r.RawG), rowFigure(r.DryG),
+			rowTime(r.SunkAt), rowTime(r.RackedAt), rowTime(r.DryAt), escaped(r.Tray),
+			escaped(r.RawScale.Name), rowFigure(r.RawScale.StepG), escaped(r.DryScale.Name), rowFigure(r.DryScale.StepG),
+			rowFigure(r.DryRH), strconv.Itoa(r.Wet),
+			escaped(r.Part), rowFigure(r.SoakedG), rowSpots(r.Spots),
+			escaped(r.Found.String()),
+		}
+		n := mostRowFields
+		for n > rowFields && fields[n-1] == "" {
+			n--
+		}
+		b.WriteString(strings.Join(fields[:n], ","))
+	}
+	return json.Marshal(b.String())
+}
+
+func rowFigure(v float64) string {
+	if v == 0 {
+		return ""
+	}
+	return strconv.FormatFloat(v, 'g', -1, 64)
+}
+
+func rowTime(t time.Time) string {
+	if t.IsZero() {
+		return ""
+	}
+	if ns := t.Nanosecond(); ns != 0 { // what this program writes has none
+		return fmt.Sprintf("%d.%09d", t.Unix(), ns)
+	}
+	return strconv.FormatInt(t.Unix(), 10)
+}
+
+// UnmarshalJSON reads what MarshalJSON wrote. Names come out safe to show.
+func (rs *BatchRows) UnmarshalJSON(text []byte) error {
+	var all string
+	if err := json.Unmarshal(text, &all); err != nil {
+		return session.Unreadable("read the rows of a day", err)
+	}
+	*rs = nil
+	if all == "" {
+		return nil
+	}
+	out := make(BatchRows, 0, 1+strings.Count(all, ";"))
+	for line := range strings.SplitSeq(all, ";") {
+		r, err := readRow(line)
+		if err != nil {
+			return session.Unreadable(fmt.Sprintf("row %d of a day", len(out)+1), err)
+		}
+		out = append(out, r)
+	}
+	*rs = out
+	return nil
+}
+
+// rowReader takes the fields of a row one by one and keeps the first error.
+type rowReader struct {
+	rest string
+	n    int
+	err  error
+}
+
+func (r *rowReader) next() string {
+	r.n++
+	field, rest, found := strings.Cut(r.rest, ",")
+	if r.err == nil && (!found && r.n < rowFields || found && r.n >= mostRowFields) {
+		r.err = fmt.Errorf("it has not %d to %d fields", rowFields, mostRowFields)
+	}
+	r.rest = rest
+	return field
+}
+
+func (r *rowReader) name() string {
+	field := r.next()
+	if harmlessName(field) {
+		return field
+	}
+	if strings.Contains(field, "%") {
+		text, err := unescaped(field)
+		r.keep(err)
+		field = text
+	}
+	return measure.CleanText(field, shed.MaxName)
+}
+
+// harmlessName says that there is nothing to unescape or to clean: marks are
+// like this, and there are many of them.
+func harmlessName(s string) bool {
+	for i := range len(s) {
+		if c := s[i]; c <= ' ' || c >= 0x7f || c == '%' {
+			return false
+		}
+	}
+	return len(s) <= shed.MaxName
+}
+
+func (r *rowReader) keep(err error) {
+	if r.err == nil {
+		r.err = err
+	}
+}
+
+func (r *rowReader) figure() float64 {
+	field := r.next()
+	if field == "" {
+		return 0
+	}
+	v, err := strconv.ParseFloat(field, 64)
+	r.keep(err)
+	if !measure.Finite(v) {
+		r.keep(fmt.Errorf("%g is not a weight", v))
+		return 0
+	}
+	return v
+}
+
+// Times outside could not be written again.
+const (
+	earliestRow = -62135596800 // the beginning of the year 1
+	latestRow   = 253402300799 // the end of the year 9999
+)
+
+func (r *rowReader) time() time.Time {
+	field := r.next()
+	if field == "" {
+		return time.Time{}
+	}
+	seconds, part, _ := strings.Cut(field, ".")
+	v, err := strconv.ParseInt(seconds, 10, 64)
+	r.keep(err)
+	ns := uint64(0)
+	if part != "" {
+		ns, err = strconv.ParseUint(part, 10, 30)
+		r.keep(err)
+	}
+	if v < earliestRow || v > latestRow {
+		r.keep(fmt.Errorf("%d is not a time", v))
+		return time.Time{}
+	}
+	return time.Unix(v, int64(ns)).UTC()
+}
+
+func readRow(line string) (BatchRow, error) {
+	r := &rowReader{rest: line}
+	out := BatchRow{ID: r.name(), FleeceID: r.name()}
+	r.keep(out.Form.UnmarshalText([]byte(r.next())))
+	out.RawG, out.DryG = r.figure(), r.figure()
+	out.SunkAt, out.RackedAt, out.DryAt = r.time(), r.time(), r.time()
+	out.Tray = r.name()
+	out.RawScale = shed.Scale{Name: r.name(), StepG: r.figure()}
+	out.DryScale = shed.Scale{Name: r.name(), StepG: r.figure()}
+	out.DryRH = r.figure()
+	wet, err := strconv.Atoi(r.next())
+	r.keep(err)
+	out.Wet = wet
+	out.Part, out.SoakedG = r.name(), r.figure()
+	out.Spots, err = readSpots(r.next())
+	r.keep(err)
+	r.keep(out.Found.UnmarshalText([]byte(r.name())))
+	return out, r.err
+}
+
+// rowSpots writes spots as "place.from-to" with "+" between them.
+func rowSpots(spots []shed.Spot) string {
+	var parts []string
+	for _, s := range spots {
+		parts = append(parts, fmt.Sprintf("%d.%d-%d", s.Place, s.From, s.To))
+	}
+	return strings.Join(parts, "+")
+}
+
+func readSpots(field string) ([]shed.Spot, error) {
+	if field == "" {
+		return nil, nil
+	}
+	var out []shed.Spot
+	for part := range strings.SplitSeq(field, "+") {
+		place, layers, _ := strings.Cut(part, ".")
+		from, to, _ := strings.Cut(layers, "-")
+		var n [3]int
+		for i, text := range [3]string{place, from, to} {
+			v, err := strconv.Atoi(text)
+			if err != nil {
+				return nil, fmt.Errorf("\"%s\" is no place on a tray", measure.CleanText(part, shed.MaxName))
+			}
+			n[i] = v
+		}
+		out = append(out, shed.Spot{Place: n[0], From: n[1], To: n[2]})
+	}
+	return shed.CleanSpots(out), nil
+}
+
+// rowsOf are the rows of a day's batches, in the order of the plan.
+func rowsOf(d session.Day) BatchRows {
+	out := make(BatchRows, 0, len(d.Plan.Batches))
+	for _, b := range d.Plan.Batches {
+		f := d.Fate[b.ID]
+		second := func(t time.Time) time.Time {
+			if t.IsZero() {
+				return t
+			}
+			return t.UTC().Truncate(time.Second)
+		}
+		out = append(out, BatchRow{
+			ID: b.ID, FleeceID: b.FleeceID, Form: b.Form, RawG: b.RawG, DryG: f.DryG,
+			SunkAt: second(f.SunkAt), RackedAt: second(f.RackedAt), DryAt: second(f.DryAt),
+			Tray: f.Tray, RawScale: b.RawScale, DryScale: f.DryScale, DryRH: f.DryRH, Wet: len(f.Wet),
+			Part: b.Part, SoakedG: f.SoakedG, Spots: f.Spots, Found: f.Found,
+		})
+	}
+	if len(out) == 0 {
+		return nil
+	}
+	return out
+}
+
+// NeedsRows says that the summary was written by an older version: it has no rows, or
+// its rows have the time when a batch got its tub instead of the time when it first
+// went into the water.
+func (s Summary) NeedsRows() bool {
+	inWater := func(r BatchRow) bool { return r.State() == InWater }
+	return len(s.Rows) == 0 && s.Batches > 0 || s.Sunk == 0 && slices.ContainsFunc(s.Rows, inWater)
+}
+
+// FillRows gives the rows to summaries that need them, from their events. The
+// store is not changed: a day's next event writes its summary anew.
+//
+// Errors: those of j, naming the day.
+func FillRows(j Journal, days []Summary) error {
+	for i, s := range days {
+		if !s.NeedsRows() {
+			continue
+		}
+		d, err := j.Day(s.ID)
+		if err != nil {
+			return fmt.Errorf("day %d: %w", s.ID, err)
+		}
+		told := Summarise(s.ID, d)
+		days[i].Rows, days[i].Sunk, days[i].Fleeces = told.Rows, told.Sunk, told.Fleeces
+	}
+	return nil
+}
+
+// StillDrying lists what lies on a tray by these summaries.
+func StillDrying(days []Summary) []shed.Lying {
+	var out []shed.Lying
+	for _, s := range days {
+		for _, r := range s.Rows {
+			if r.State() == Drying && r.Tray != "" {
+				out = append(out, shed.Lying{Tray: r.Tray, Day: s.ID, Batch: r.ID, Spots: r.Spots})
+			}
+		}
+	}
+	return out
+}

@@ -1,0 +1,22 @@
+package measure
+
+import (
+	"fmt"
+	"math"
+	"time"
+)
+
+func Lasting(m float64) time.Duration { return time.Duration(m * float64(time.Minute)) }
+
+// MinutesBetween is b-a in minutes.
+func MinutesBetween(a, b time.Time) float64 { return b.Sub(a).Minutes() }
+
+// About says what a refused figure was for.
+func About(what string, err error) error {
+	if err == nil {
+		return nil
+	}
+	return fmt.Errorf("%s %w", what, err)
+}
+
+func Finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }

@@ -1,0 +1,98 @@
+package planner_test
+
+import (
+	"testing"
+	"time"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/planner"
+	"fleece.example/tubside/session/sessiontest"
+)
+
+// begun is a started day of so many batches on so many tubs.
+func begun(t testing.TB, batches, tubs int) session.Day {
+	t.Helper()
+	d, _, err := session.Do(session.Day{}, session.StartDay{Plan: sessiontest.ManyBatches(batches, tubs)}, sessiontest.Dawn)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return d
+}
+
+// How far the timetables of days of all sizes are from the shortest possible,
+// and what they cost; with -v it prints the table that DEVELOPERS.md has.
+func TestGapOfDays(t *testing.T) {
+	proven := map[int]int{2: 9, 3: 5, 5: 9} // up to so many batches on so many tubs
+	for _, tubs := range []int{2, 3, 5} {
+		for _, batches := range []int{1, 2, 3, 4, 5, 6, 7, 8, 9, 12, 24, 48} {
+			d := begun(t, batches, tubs)
+			for _, e := range []planner.Effort{planner.Thorough, planner.Quick} {
+				begin := time.Now()
+				tt, err := planner.Schedule(d, sessiontest.Dawn, e)
+				took := time.Since(begin)
+				if err != nil {
+					t.Fatal(err)
+				}
+				soundTimetable(t, d, tt)
+				t.Logf("%2d batches on %d tubs, effort %d: finish %6.1f min, gap %4.1f %%, proven %5t, late %d, %v", batches, tubs, e,
+					tt.Finish.Sub(sessiontest.Dawn).Minutes(), 100*tt.Gap(), tt.Proven, len(tt.Late()), took.Round(100*time.Microsecond))
+				if batches == 24 && tubs == 5 && !tt.Proven && tt.Gap() > 0.02 {
+					t.Errorf("24 batches on 5 tubs: %.1f %% over the bound", 100*tt.Gap())
+				}
+				if small := batches <= 3 || e == planner.Thorough && batches <= proven[tubs]; small && !tt.Proven {
+					t.Errorf("%d batches on %d tubs, effort %d: not proven", batches, tubs, e)
+				}
+			}
+		}
+	}
+}
+
+// A day that went as planned for half its length is planned again no later than
+// it would have ended, whatever is in the middle of being done, and about as
+// near to the shortest possible.
+func TestPlannedAgainWhenHalfDone(t *testing.T) {
+	for _, n := range [][2]int{{6, 2}, {6, 3}, {12, 3}, {24, 5}, {48, 5}} {
+		d, was, now := halfDone(t, n[0], n[1])
+		begin := time.Now()
+		again, err := planner.Replan(d, now, planner.Quick, was)
+		took := time.Since(begin)
+		if err != nil {
+			t.Fatal(err)
+		}
+		soundTimes(t, again)
+		t.Logf("%d batches on %d tubs: planned %v, again %v, gap %.1f %%, proven %t, late %d, %v", n[0], n[1], was.Finish.Sub(sessiontest.Dawn), again.Finish.Sub(sessiontest.Dawn),
+			100*again.Gap(), again.Proven, len(again.Late()), took.Round(100*time.Microsecond))
+		// The piece in hand at that moment begins anew.
+		var inHand time.Duration
+		for _, p := range was.Pieces {
+			if p.Start.Before(now) && p.End.After(now) && !p.Boil() {
+				inHand = now.Sub(p.Start)
+			}
+		}
+		if !again.Proven && n[0] > 24 { // the quick search ends within a thousandth of it
+			inHand += was.Finish.Sub(sessiontest.Dawn) / 1000
+		}
+		if len(again.Late()) > 0 || again.Finish.After(was.Finish.Add(inHand)) {
+			t.Errorf("%d batches on %d tubs: planned %v, again %v with %v in hand, %d late", n[0], n[1], was.Finish.Sub(sessiontest.Dawn), again.Finish.Sub(sessiontest.Dawn), inHand, len(again.Late()))
+		}
+		if n[0] == 24 && !again.Proven && again.Gap() > 0.05 {
+			t.Errorf("24 batches on 5 tubs: %.1f %% over the bound", 100*again.Gap())
+		}
+	}
+}
+
+// soundTimes holds a timetable to one person and one kettle.
+func soundTimes(t *testing.T, tt planner.Timetable) {
+	t.Helper()
+	var last [2]time.Time
+	for _, p := range tt.Pieces {
+		who := 0
+		if p.Boil() {
+			who = 1
+		}
+		if p.Start.Before(last[who]) {
+			t.Fatalf("%s begins at %v, the one before it ends at %v", p.Batch, p.Start, last[who])
+		}
+		last[who] = p.End
+	}
+}

@@ -1,0 +1,82 @@
+package planner
+
+import (
+	"fmt"
+	"slices"
+	"time"
+
+	"fleece.example/tubside/session/shed"
+)
+
+// InBin names the batches that soak over night in the kit's bin, "A1 to A6"; "" for
+// none.
+func InBin(p shed.Plan) string {
+	var ids []string
+	for _, b := range p.Batches {
+		if p.InBin(b) {
+			ids = append(ids, b.ID)
+		}
+	}
+	if len(ids) == 0 {
+		return ""
+	}
+	return namedBatches(ids)
+}
+
+// begins is when a plan that is looked at at t has its first work: in the evening
+// where all of it soaks over a night, and where that is in a bin, in the morning.
+func begins(p shed.Plan, t time.Time) time.Time {
+	nights := p.NightsOf(t)
+	if len(nights) == 0 || slices.ContainsFunc(p.Batches, func(b shed.Batch) bool { return !p.GoesOver(b) }) {
+		return t
+	}
+	first := nights[0].At
+	if nights[0].BinL > 0 {
+		first = nights[0].Until
+	}
+	if first.Before(t) {
+		return t
+	}
+	return first
+}
+
+// SayNight is what is done, or at now was to be done, on the evening of a night in a bin.
+func SayNight(n shed.Night, k shed.Kit, now time.Time) string {
+	text := sayNight(n, k)
+	if n.At.Before(now) {
+		text += ". Not in the bin yet? Then begin tonight, and wash tomorrow"
+	}
+	return text
+}
+
+func sayNight(n shed.Night, k shed.Kit) string {
+	return fmt.Sprintf("overnight presoak: %s, %s raw, into %s of cold water; lifted %s", namedBatches(n.Batches), k.Units.Mass(n.RawG), k.Units.Volume(n.BinL), n.Until.Format("Mon 15:04"))
+}
+
+// sayNights says that one night is not enough, and what would be.
+func (o Outlook) sayNights() string {
+	n := len(o.Nights)
+	if n < 2 {
+		return ""
+	}
+	if k := o.Plan.Kit; k.BinL > 0 {
+		return fmt.Sprintf("the bin of %s takes about %s a night: the presoak takes %d nights", k.Units.Volume(k.BinL), k.Units.Mass(k.BinL*shed.SoakGPerL), n)
+	}
+	return fmt.Sprintf("the tubs take %s a night: the presoak takes %d nights. A bin or a bath (Kit) takes a whole fleece in one", countedBatches(len(o.Nights[0].Batches)), n)
+}
+
+// namedBatches are marks in a row: "A1 to A4", "A1, B1 and B2".
+func namedBatches(ids []string) string {
+	last := len(ids) - 1
+	switch {
+	case last == 0:
+		return ids[0]
+	case last > 1 && ids[0][:1] == ids[last][:1]:
+		return ids[0] + " to " + ids[last]
+	}
+	text := ids[0]
+	for _, id := range ids[1:last] {
+		text += ", " + id
+	}
+	return text + " and " + ids[last]
+}

@@ -1,0 +1,462 @@
+package planner
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"time"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/session/timetable"
+)
+
+// Planned is the day with a timetable. The call for the kettle then follows the list:
+// its time and its tub.
+func Planned(d session.Day, t Timetable) session.Day {
+	for _, p := range t.Pieces {
+		if p.Boil() && !p.On {
+			return d.WithBoil(session.NextBoil{Batch: p.Batch, Step: p.Step, At: p.Start})
+		}
+	}
+	return d.WithBoil(session.NextBoil{})
+}
+
+// Effort is how hard a timetable is thought about.
+type Effort int
+
+// The efforts: Quick for every event of a running day, Thorough for a plan.
+const (
+	Quick Effort = iota
+	Thorough
+)
+
+func (e Effort) budget() timetable.Budget {
+	if e == Thorough {
+		return timetable.Budget{Places: 600_000, Nodes: 1_000}
+	}
+	return timetable.Budget{Places: 60_000, Nodes: 50}
+}
+
+// The resources of the timetable. The sink needs none of its own: whoever is
+// at it is the one person.
+const (
+	person = iota
+	kettle
+	resources
+)
+
+const kettleWait = 8.0
+
+const sinkWait = 3.0 // a filled tub for its fleece
+
+const farAheadMin = 30 * 24 * 60.0 // a limit past this is none
+
+const longSoakMin = 4 * 60.0 // a soak that may last longer ties nobody
+
+// Piece is a stretch of work in the timetable: what the hands do in one go at a
+// tub, or the kettle coming to the boil (Acts is empty then).
+type Piece struct {
+	Tub    int
+	Batch  string
+	Step   int // index into the batch's steps
+	Name   string
+	Acts   []shed.Action // done one after the other, in this stretch
+	ActMin []float64
+	Start  time.Time
+	End    time.Time
+	// Spare is how long it may wait, the order of work kept, before a wash bath
+	// may fall below its release temperature; HasSpare is false if nothing of
+	// the kind hangs on it.
+	Spare    time.Duration
+	HasSpare bool
+	// Late is how far it begins past a limit: a rinse over its longest soak,
+	// or, where nothing else is possible, a wash.
+	Late     time.Duration
+	LateWash bool
+	BoilL    float64 // a boil: litres for the fill of this step
+	On       bool    // of a boil: the kettle is on, since Start; it boils at End
+}
+
+// Boil says the piece is the kettle's.
+func (p Piece) Boil() bool { return len(p.Acts) == 0 }
+
+// Soak is fleece lying in a bath in the timetable.
+type Soak struct {
+	Tub        int
+	Batch      string
+	Step       shed.Step
+	Start, End time.Time
+	Release    time.Time // early bound of its release temperature; zero: none
+}
+
+// Timetable is the rest of a day as it is best done.
+type Timetable struct {
+	From   time.Time
+	Pieces []Piece // by start
+	Soaks  []Soak  // by start
+	Finish time.Time
+	// Bound: whatever is done, the day does not finish earlier.
+	Bound  time.Time
+	Proven bool // Finish cannot be beaten
+	// Unavoidable says that some limit is passed whatever is done.
+	Unavoidable bool
+	Baths       []PlannedBath // every bath to come, by its fill
+	// Problems are the baths to come that cannot wash as things are, one sentence
+	// each with what would do.
+	Problems []string
+}
+
+// PlannedBath is a bath to come with what goes into it.
+type PlannedBath struct {
+	Tub       int
+	Batch     string
+	Step      shed.Step
+	StepIndex int // into the batch's steps: a method may have a name twice
+	Fill      session.FillPlan
+	FillAt    time.Time // when its fill begins
+	BoilMin   float64
+	SinkC     float64
+	LiftC     float64
+}
+
+// BathOf is the bath that a piece fills or boils for; ok is false if it is not to come.
+func (t Timetable) BathOf(p Piece) (b PlannedBath, ok bool) {
+	i := slices.IndexFunc(t.Baths, func(b PlannedBath) bool { return b.Batch == p.Batch && b.StepIndex == p.Step })
+	if i < 0 {
+		return PlannedBath{}, false
+	}
+	return t.Baths[i], true
+}
+
+// Gap is by what part of its length the timetable may be longer than the
+// shortest possible.
+func (t Timetable) Gap() float64 {
+	length := t.Finish.Sub(t.From)
+	if t.Proven || length <= 0 {
+		return 0
+	}
+	return float64(t.Finish.Sub(t.Bound)) / float64(length)
+}
+
+// Tightest is the least spare time of any lift from a wash; ok is false
+// without a wash to come.
+func (t Timetable) Tightest() (spare time.Duration, ok bool) {
+	for _, p := range t.Pieces {
+		if p.HasSpare && slices.Contains(p.Acts, shed.Lift) && (!ok || p.Spare < spare) {
+			spare, ok = p.Spare, true
+		}
+	}
+	return spare, ok
+}
+
+// Late lists the pieces past a limit.
+func (t Timetable) Late() []Piece {
+	return slices.DeleteFunc(slices.Clone(t.Pieces), func(p Piece) bool { return p.Late <= 0 })
+}
+
+// Schedule plans the rest of the day from now. The error is a sentence: what
+// cannot be planned and why. It is a pure function of the day and now.
+func Schedule(d session.Day, now time.Time, e Effort) (Timetable, error) {
+	return Replan(d, now, e, Timetable{})
+}
+
+// Replan is Timetable with the one that was made before: its order of work is
+// gone on from, so that little changes where nothing has to.
+func Replan(d session.Day, now time.Time, e Effort, was Timetable) (Timetable, error) {
+	if !d.Running() {
+		return Timetable{}, fmt.Errorf("there is no day to plan: start one first")
+	}
+	b := newScheduler(d, now)
+	b.build()
+	if len(b.p.Tasks) == 0 {
+		return Timetable{From: now, Finish: now, Bound: now, Proven: true, Problems: b.problems}, nil
+	}
+	b.wish(was)
+	s, err := timetable.Solve(b.p, e.budget())
+	if err != nil {
+		return Timetable{}, fmt.Errorf("the rest of the day could not be planned: %w", err)
+	}
+	return b.read(s)
+}
+
+// wish hands the starts of an earlier timetable on.
+func (b *scheduler) wish(was Timetable) {
+	if len(was.Pieces) == 0 {
+		return
+	}
+	type key struct {
+		batch string
+		step  int
+		boil  bool
+		last  shed.Action
+	}
+	of := func(batch string, step int, acts []shed.Action) key {
+		k := key{batch: batch, step: step, boil: len(acts) == 0}
+		if !k.boil { // the first acts of a piece may be done by now
+			k.last = acts[len(acts)-1]
+		}
+		return k
+	}
+	starts := map[key]time.Time{}
+	for _, p := range was.Pieces {
+		starts[of(p.Batch, p.Step, p.Acts)] = p.Start
+	}
+	b.p.WishS = make([]int, len(b.p.Tasks))
+	for i, t := range b.of {
+		b.p.WishS[i] = timetable.None
+		if at, ok := starts[of(b.jobs[t.job].batch.ID, t.step, t.acts)]; ok {
+			b.p.WishS[i] = b.until(at)
+		}
+	}
+}
+
+// scheduler turns a day into a problem and its solution into a timetable.
+type scheduler struct {
+	day  session.Day
+	now  time.Time
+	look *session.LookAhead
+	p    timetable.Problem
+	jobs []jobOf
+	of   []taskOf // what each task is
+	// problems are those of Timetable.Problems.
+	problems []string
+	told     []string       // fleeces with one
+	night    map[string]int // of the batches that wait and soak over one
+}
+
+type jobOf struct {
+	batch shed.Batch
+	steps []shed.Step
+	first int // its first task
+	tubs  []int
+	ahead map[int][]session.BathAhead // by tub, one for each bath from its first to come
+	from  int                         // index of the step that ahead begins with
+	waitS int                         // the first of them waits so long: for hot water, or for the evening
+	liftS int                         // and its lift so long, until the person is up
+}
+
+type taskOf struct {
+	job, step int
+	acts      []shed.Action
+	boil      bool
+	on        bool // of a boil: it has begun
+	anchor    bool // no work: the moment of the plan, which a limit is counted from
+	bath      int  // index into ahead, -1 for none
+}
+
+func newScheduler(d session.Day, now time.Time) *scheduler {
+	b := &scheduler{day: d, now: now, look: d.LookAhead()}
+	b.p.Resources, b.p.Tubs = resources, len(d.Tubs)
+	return b
+}
+
+func secs(min float64) int { return int(math.Round(min * 60)) }
+
+// task adds a piece of work and returns its index.
+func (b *scheduler) task(t taskOf, job int) int {
+	dur := 0.0
+	for _, a := range t.acts {
+		dur += b.look.Hands[a]
+	}
+	b.p.Tasks = append(b.p.Tasks, timetable.Task{Job: job, Resources: []int{person}, DurS: secs(dur), LatestS: timetable.None})
+	b.of = append(b.of, t)
+	return len(b.p.Tasks) - 1
+}
+
+func (b *scheduler) build() {
+	var soaking []int
+	for i, t := range b.day.Tubs {
+		if t.Batch != "" {
+			b.running(i)
+		}
+		if t.Phase <= shed.Soaking && t.Step().OverNight() {
+			soaking = append(soaking, i)
+		}
+	}
+	b.night = b.day.Plan.Nights(b.day.Waiting(), soaking)
+	for _, batch := range b.day.Waiting() {
+		b.waiting(batch)
+	}
+}
+
+// waiting adds a batch that has not begun, in whichever tub does for it.
+func (b *scheduler) waiting(batch shed.Batch) {
+	j := jobOf{batch: batch, steps: b.day.Plan.StepsOf(batch), first: len(b.p.Tasks), ahead: map[int][]session.BathAhead{}}
+	if till := b.day.SoaksTill(batch); !till.IsZero() {
+		j.waitS = b.until(till)
+	} else if night, ok := b.night[batch.ID]; ok {
+		b.overNight(&j, night)
+	}
+	var why error
+	var small []int // it does not open out there: taken where no other tub lasts
+	for tub := range b.day.Tubs {
+		j.ahead[tub] = b.look.Baths(tub, batch, j.steps, 0, b.day.Plan.FromBin(batch))
+		switch err := unfit(b.look, tub, batch, j.ahead[tub]); {
+		case err != nil:
+			why = cmp.Or(why, err)
+		case b.day.Plan.FitsIn(batch, tub):
+			j.tubs = append(j.tubs, tub)
+		default:
+			small = append(small, tub)
+		}
+	}
+	if len(j.tubs) == 0 {
+		j.tubs = small
+	}
+	if len(j.tubs) == 0 { // what the others need is planned all the same
+		b.problem(why, batch)
+		for tub := range b.day.Tubs {
+			j.tubs = append(j.tubs, tub)
+		}
+	}
+	job := len(b.jobs)
+	b.jobs = append(b.jobs, j)
+	b.p.Jobs = append(b.p.Jobs, timetable.Job{NeedsTub: true, Tubs: j.tubs})
+	b.chain(job, 0, -1, []shed.Action{shed.LoadNext})
+}
+
+// problem notes why a batch cannot be washed; one of a fleece speaks for all.
+func (b *scheduler) problem(why error, batch shed.Batch) {
+	if why == nil || slices.Contains(b.told, batch.FleeceID) {
+		return
+	}
+	b.problems, b.told = append(b.problems, why.Error()), append(b.told, batch.FleeceID)
+}
+
+// problems are the baths to come that cannot wash as things are.
+func problems(d session.Day) []string {
+	b := newScheduler(d, d.StartedAt)
+	b.build()
+	return b.problems
+}
+
+// chain adds steps[from:] of a job behind its task last (-1: none), the first
+// of them with some acts before it.
+func (b *scheduler) chain(job, from, last int, before []shed.Action) {
+	j := b.jobs[job]
+	bath := 0
+	wetBy := time.Time{} // of what hangs already
+	if b.p.Jobs[job].Started && b.day.Tubs[j.tubs[0]].Phase != shed.ToSink {
+		wetBy = b.day.Tubs[j.tubs[0]].WetBy()
+	}
+	link := func(to int) {
+		if t := &b.p.Tasks[to]; !wetBy.IsZero() {
+			t.LatestS, t.LateClass, wetBy = max(0, b.until(wetBy)-t.DurS), timetable.Soft, time.Time{}
+		}
+		if last >= 0 {
+			b.lag(last, to, 0, secs(session.WetWaitMin), timetable.Soft)
+		}
+	}
+	var end []shed.Action
+	endStep := 0
+	for i := from; i < len(j.steps); i++ {
+		s := j.steps[i]
+		switch {
+		case s.Kind.IsBath():
+			fill := b.task(taskOf{job: job, step: i, acts: append(slices.Clone(before), shed.FillTub, shed.SinkIn), bath: bath}, job)
+			link(fill)
+			if bath == 0 {
+				b.p.Tasks[fill].EarliestS = j.waitS
+			}
+			b.boil(job, fill, bath, i)
+			lift := b.task(taskOf{job: job, step: i, acts: []shed.Action{shed.Lift, shed.DrainTub}, bath: -1}, job)
+			if bath == 0 {
+				b.p.Tasks[lift].EarliestS = j.liftS
+			}
+			limits := make([][3]float64, len(b.day.Tubs))
+			for _, tub := range j.tubs {
+				a := j.ahead[tub][bath]
+				limits[tub] = [3]float64{a.SoakMin, a.ReleaseMin, a.LongestMin}
+			}
+			if len(j.tubs) == 1 {
+				limits = limits[j.tubs[0] : j.tubs[0]+1]
+			}
+			b.soakLags(fill, lift, limits)
+			last, before = lift, nil
+			bath++
+		default:
+			end, endStep = append(end, s.Kind.Facts().Begins.Act()), i
+		}
+	}
+	if end = append(before, end...); len(end) > 0 {
+		b.p.Tasks = slices.Clip(b.p.Tasks)
+		t := b.task(taskOf{job: job, step: endStep, acts: end, bath: -1}, job)
+		link(t)
+	}
+}
+
+// soakLags ties a lift to the sink-in before it: soak, release and longest in
+// minutes, for each tub or for the only one.
+func (b *scheduler) soakLags(sink, lift int, limits [][3]float64) {
+	liftMin := b.look.Hands[shed.Lift]
+	hard, soft := make([]timetable.Limits, len(limits)), make([]timetable.Limits, len(limits))
+	anyHard, anySoft := false, false
+	for i, m := range limits {
+		shortest := secs(m[0])
+		at := func(longest float64) int {
+			if longest > longSoakMin {
+				return timetable.None
+			}
+			return max(shortest, secs(longest))
+		}
+		hard[i] = timetable.Limits{MinS: shortest, MaxS: at(m[1] - liftMin)}
+		soft[i] = timetable.Limits{MinS: shortest, MaxS: at(m[2])}
+		anyHard, anySoft = anyHard || hard[i].MaxS != timetable.None, anySoft || soft[i].MaxS != timetable.None
+	}
+	add := func(l []timetable.Limits, c timetable.Class) {
+		lag := timetable.Lag{From: sink, To: lift, Limits: l[0], Class: c}
+		if len(l) > 1 {
+			lag.OnS = l
+		}
+		b.p.Lags = append(b.p.Lags, lag)
+	}
+	if anyHard || !anySoft {
+		add(hard, timetable.Hard)
+	}
+	if anySoft {
+		add(soft, timetable.Soft)
+	}
+}
+
+func (b *scheduler) lag(from, to, minS, maxS int, c timetable.Class) {
+	b.p.Lags = append(b.p.Lags, timetable.Lag{From: from, To: to, Limits: timetable.Limits{MinS: minS, MaxS: maxS}, Class: c})
+}
+
+// boil puts the kettle on in time for a fill that wants it. Which tub it will
+// be is open, so it is the longest boil of any.
+func (b *scheduler) boil(job, fill, bath, step int) {
+	j, boilMin := b.jobs[job], 0.0
+	if k, on := b.day.KettleOn(b.now); on && k.Batch == j.batch.ID && k.Step == step {
+		b.boils(fill, taskOf{job: job, step: step, boil: true, on: true, bath: bath}, max(1, b.until(k.ReadyAt())), 0)
+		return
+	}
+	for _, tub := range j.tubs {
+		boilMin = max(boilMin, j.ahead[tub][bath].BoilMin)
+	}
+	if bath == 0 && !b.day.TellsKettle() && b.p.Jobs[job].Started && b.day.Tubs[j.tubs[0]].Phase != shed.Soaking {
+		boilMin = 0 // it was put on before
+	}
+	if boilMin <= 0 {
+		return
+	}
+	upS := j.liftS
+	if b.day.Plan.InBin(j.batch) {
+		upS = j.waitS
+	}
+	b.boils(fill, taskOf{job: job, step: step, boil: true, bath: bath}, secs(boilMin), upS)
+}
+
+// boils adds a boil before a fill. One that has begun goes on now.
+func (b *scheduler) boils(fill int, of taskOf, durS, upS int) {
+	t := b.task(of, timetable.None)
+	b.p.Tasks[t].Resources, b.p.Tasks[t].DurS = []int{kettle}, durS
+	if of.on {
+		b.p.Tasks[t].LatestS, b.p.Tasks[t].LateClass = 0, timetable.Hard
+	} else { // nobody is up sooner to put it on
+		b.p.Tasks[t].EarliestS = upS
+	}
+	b.p.Lags = append(b.p.Lags, timetable.Lag{From: t, To: fill, Limits: timetable.Limits{MaxS: secs(kettleWait)}, Class: timetable.Soft})
+	b.p.Holds = append(b.p.Holds, timetable.Hold{Resource: kettle, From: t, To: fill})
+}

@@ -1,0 +1,128 @@
+package planner
+
+import (
+	"math"
+	"time"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/session/timetable"
+)
+
+// running adds the batch that is in a tub.
+func (b *scheduler) running(tub int) {
+	t := b.day.Tubs[tub]
+	batch, _ := b.day.Batch(t.Batch)
+	j := jobOf{batch: batch, steps: t.Steps, tubs: []int{tub}, first: len(b.p.Tasks), from: t.At, ahead: map[int][]session.BathAhead{}}
+	came := t.Lifted()
+	if t.Phase >= shed.ToSink && t.Phase <= shed.Draining { // this bath is made: those after it are to come
+		j.from = t.At + 1
+		came = shed.Lifted{Wet: true, LiftC: t.Bath.SinkC, SankC: t.Bath.SinkC}
+		if end := t.SoakEndAt(b.now); !end.IsZero() {
+			if c, _ := b.day.Heat(tub).At(end); measure.Finite(c) {
+				came.LiftC = c
+			}
+		}
+	}
+	j.ahead[tub] = b.look.Baths(tub, batch, t.Steps, j.from, came)
+	b.problem(unfit(b.look, tub, batch, j.ahead[tub]), batch)
+	if stop, ok := b.day.IdleFill(tub, b.now); ok && measure.Finite(stop.WaitMin) {
+		j.waitS = secs(stop.WaitMin)
+	}
+	if t.Phase == shed.ToFill && t.Step().OverNight() {
+		b.overNight(&j, 0)
+	}
+	job := len(b.jobs)
+	b.jobs = append(b.jobs, j)
+	b.p.Jobs = append(b.p.Jobs, timetable.Job{NeedsTub: true, Tubs: []int{tub}, Started: true})
+	last := -1
+	switch t.Phase {
+	case shed.ToSink:
+		last = b.sunk(job, tub)
+	case shed.Soaking:
+		last = b.task(taskOf{job: job, step: t.At, acts: []shed.Action{shed.Lift, shed.DrainTub}, bath: -1}, job)
+		b.limitLift(last, tub)
+	case shed.Draining:
+		last = b.task(taskOf{job: job, step: t.At, acts: []shed.Action{shed.DrainTub}, bath: -1}, job)
+	case shed.Idle, shed.ToFill, shed.ToSpin, shed.ToRack:
+	}
+	b.chain(job, j.from, last, nil)
+}
+
+// sunk adds the sink-in of a tub that has its water, and the lift after it.
+func (b *scheduler) sunk(job, tub int) int {
+	t := b.day.Tubs[tub]
+	sink := b.task(taskOf{job: job, step: t.At, acts: []shed.Action{shed.SinkIn}, bath: -1}, job)
+	h := b.day.Heat(tub)
+	b.p.Tasks[sink].LatestS, b.p.Tasks[sink].LateClass = secs(sinkWait), timetable.Soft
+	if low := t.Step().LowestSinkC; low > 0 {
+		if early := h.Crossing(low).Early; !early.IsZero() {
+			b.p.Tasks[sink].LatestS = min(secs(sinkWait), b.until(early))
+		}
+	}
+	lift := b.task(taskOf{job: job, step: t.At, acts: []shed.Action{shed.Lift, shed.DrainTub}, bath: -1}, job)
+	soak, release := t.Step().SoakMin, math.Inf(1)
+	if s := t.Step(); s.HasRelease() { // covered, with the fleece in it
+		if early := session.BathHeat(b.day.Plan, b.day.SinkInto(tub, b.now)).Crossing(s.ReleaseC).Early; !early.IsZero() {
+			release = measure.MinutesBetween(b.now, early)
+		}
+	}
+	b.soakLags(sink, lift, [][3]float64{{soak, release, longestOf(t.Step())}})
+	return lift
+}
+
+func longestOf(s shed.Step) float64 {
+	if s.LongestMin > 0 {
+		return s.LongestMin
+	}
+	return math.Inf(1)
+}
+
+// until is the seconds from now to a moment, not below 0.
+func (b *scheduler) until(at time.Time) int {
+	return max(0, secs(measure.MinutesBetween(b.now, at)))
+}
+
+// limitLift gives the lift of a soaking tub its earliest and latest start.
+func (b *scheduler) limitLift(task, tub int) {
+	t, h := b.day.Tubs[tub], b.day.Heat(tub)
+	lt := &b.p.Tasks[task]
+	end := t.SoakEndAt(b.now)
+	if t.Step().OverNight() {
+		end = b.day.Plan.Kit.WhenUp(b.day.Plan.OnTheWall(end))
+	}
+	lt.EarliestS, lt.LateClass = b.until(end), timetable.Soft
+	if end := t.LongestAt(); !end.IsZero() {
+		lt.LatestS = b.until(end)
+	}
+	if t.Step().HasRelease() {
+		if early := b.day.Release(tub, h).Early; !early.IsZero() && measure.MinutesBetween(b.now, early) < farAheadMin {
+			release := b.until(early.Add(-measure.Lasting(b.look.Hands[shed.Lift])))
+			lt.EarliestS = min(lt.EarliestS, release) // it will not last the soak
+			if lt.LatestS == timetable.None || release <= lt.LatestS {
+				lt.LatestS, lt.LateClass = release, timetable.Hard
+			} else { // the longest soak comes sooner, and gives sooner
+				b.anchor(b.of[task].job, task, release)
+			}
+		}
+	}
+	lt = &b.p.Tasks[task]
+	if lt.LatestS != timetable.None {
+		lt.EarliestS = min(lt.EarliestS, lt.LatestS)
+	}
+}
+
+// anchor gives a task a second latest start, a hard one.
+func (b *scheduler) anchor(job, task, latestS int) {
+	b.p.Tasks = append(b.p.Tasks, timetable.Task{Job: timetable.None, LatestS: 0, LateClass: timetable.Hard})
+	b.of = append(b.of, taskOf{job: job, anchor: true, bath: -1})
+	b.lag(len(b.p.Tasks)-1, task, 0, latestS, timetable.Hard)
+}
+
+// OverNight has a job wait for its evening, and its lift for the morning after.
+func (b *scheduler) overNight(j *jobOf, night int) {
+	p := b.day.Plan
+	evening := p.Kit.Evening(p.OnTheWall(b.now)).AddDate(0, 0, night)
+	j.waitS, j.liftS = b.until(evening), b.until(p.Kit.Morning(evening))
+}

@@ -1,0 +1,120 @@
+package shed
+
+import (
+	"math"
+	"slices"
+)
+
+// fullness is how much raw fleece a litre of wash bath takes, g: what a basket
+// is usually given, and the most that common practice gives it. Past that the
+// fleece cannot be pushed under and does not open out.
+type fullness struct{ usual, most float64 }
+
+// fullnessOf is common practice, no source: about 225 g of loose fleece in a
+// bucket bath of 8 to 11 L, 115 g of locks in 4 to 6 L, 20 to 30 g for each
+// litre. Springy fine fleece leaves 30 to 60 g of the 225 g out; locks are never
+// pressed under.
+func fullnessOf(t FleeceType, f Form) fullness {
+	if f == Locks {
+		return fullness{115.0 / 5, 115.0 / 4}
+	}
+	if t == Fine {
+		return fullness{180.0 / 8, 26}
+	}
+	return fullness{225.0 / 8, 30}
+}
+
+const (
+	// liftG is the most that one basket is given however large its tub: wet it
+	// weighs three times that, and it is lifted by hand. Our own choice.
+	liftG = 1000.0
+	// pinch: rather so much more in each basket than one batch more; our own choice.
+	Pinch = 0.03
+	// usualBathL is the bath that is reckoned with where a kit has no tub yet.
+	usualBathL = 8.0
+)
+
+// WashL is the water of the wash bath in a tub, L; of the first bath in a
+// method that has no wash.
+func (m Method) WashL(t Tub) float64 {
+	part := 1.0
+	for _, s := range m.Steps {
+		if s.Kind.IsBath() {
+			part = s.FillPart
+		}
+		if s.Kind.Facts().Sizes {
+			break
+		}
+	}
+	return min(t.FillL*part, t.CapacityL)
+}
+
+// WashesL are the wash baths of the plan's tubs, L.
+func (p Plan) WashesL() []float64 {
+	out := make([]float64, len(p.Kit.Tubs))
+	for i, t := range p.Kit.Tubs {
+		out[i] = p.Method.WashL(t)
+	}
+	if len(out) == 0 {
+		return []float64{usualBathL}
+	}
+	return out
+}
+
+// BasketFor is the usual basket for a wash bath, g, on a figure that a scale is
+// read to.
+func BasketFor(bathL float64, t FleeceType, f Form) float64 {
+	g := min(liftG, fullnessOf(t, f).usual*bathL)
+	if g < 50 {
+		return max(1, math.Floor(g+1e-9))
+	}
+	return math.Floor(g/5+1e-9) * 5
+}
+
+// LayersOf is a batch's count of layers: loose fleece has none.
+func LayersOf(f Form, n int) int {
+	if f != Locks {
+		return 0
+	}
+	return n
+}
+
+// MostGPerL is the most that common practice gives a litre of a batch's bath, g.
+func (p Plan) MostGPerL(b Batch) float64 { return fullnessOf(p.typeOf(b), b.Form).most }
+
+// typeOf is the type of a batch's fleece.
+func (p Plan) typeOf(b Batch) FleeceType {
+	if i := slices.IndexFunc(p.Fleeces, func(f Fleece) bool { return f.ID == b.FleeceID }); i >= 0 {
+		return p.Fleeces[i].Type
+	}
+	return Medium
+}
+
+// TakesG is the most of a batch's fleece that the split puts into a tub, g.
+func (p Plan) TakesG(b Batch, tub int) float64 {
+	return BasketFor(p.Method.WashL(p.Kit.Tubs[tub]), p.typeOf(b), b.Form) * (1 + Pinch)
+}
+
+// FitsIn says that a batch may go into a tub: it is no larger than the split would put
+// there, to a step of what is shown, or no tub is larger.
+func (p Plan) FitsIn(b Batch, tub int) bool {
+	return b.RawG <= p.TakesG(b, tub)+p.Kit.Units.MassStepG() || p.Method.WashL(p.Kit.Tubs[tub]) >= slices.Max(p.WashesL())
+}
+
+// FirstTubs is the tub that each batch begins the day in, -1 for one that waits:
+// the first of the plan that goes into it.
+func (p Plan) FirstTubs() []int {
+	out := make([]int, len(p.Batches))
+	for i := range out {
+		out[i] = -1
+	}
+	for tub := range p.Kit.Tubs {
+		for i, b := range p.Batches {
+			if out[i] < 0 && p.FitsIn(b, tub) {
+				out[i] = tub
+				break
+			}
+		}
+	}
+	return out
+}

@@ -1,0 +1,252 @@
+package shed
+
+import (
+	"fleece.example/tubside/session/measure"
+)
+
+// Action is what the coach asks for: the obvious next thing at a tub.
+type Action int
+
+// The actions.
+const (
+	Wait      Action = iota // nothing to do by hand yet
+	LoadNext                // give an idle tub its next batch
+	FillTub                 // water and scour
+	SinkIn                  // the fleece goes in
+	Lift                    // the fleece comes out
+	DrainTub                // let it drain, empty the tub
+	SpinFibre               // after the last bath
+	RackFibre               // spread on the rack, labelled
+	FinishDay               // all is racked
+)
+
+var actionWords = measure.Words{"wait", "load", "fill", "sink in", "lift", "drain", "spin", "rack", "finish"}
+
+func (a Action) String() string { return actionWords.Of(int(a)) }
+
+func (a Action) MarshalText() ([]byte, error) { return actionWords.Write("an action", int(a)) }
+
+// UnmarshalText reads the word; an unknown word is refused with the list of known ones.
+func (a *Action) UnmarshalText(b []byte) error {
+	v, err := actionWords.Parse("an action", b)
+	if err == nil {
+		*a = Action(v)
+	}
+	return err
+}
+
+// FleeceType says what kind of fibre a fleece has; it decides how much room a
+// batch takes and what yield to expect.
+type FleeceType int
+
+// The types of fleece, by the trade's names.
+const (
+	Medium FleeceType = iota
+	Fine
+	Longwool
+	DoubleCoated
+)
+
+var fleeceTypeWords = measure.Words{"medium", "fine", "longwool", "double-coated"}
+
+func (t FleeceType) String() string { return fleeceTypeWords.Of(int(t)) }
+
+func (t FleeceType) MarshalText() ([]byte, error) {
+	return fleeceTypeWords.Write("a fleece type", int(t))
+}
+
+// UnmarshalText reads the word; an unknown word is refused with the list of known ones.
+func (t *FleeceType) UnmarshalText(b []byte) error {
+	v, err := fleeceTypeWords.Parse("a fleece type", b)
+	if err == nil {
+		*t = FleeceType(v)
+	}
+	return err
+}
+
+// FleeceTypes lists all types in the order of a menu.
+func FleeceTypes() []FleeceType { return []FleeceType{Fine, Medium, Longwool, DoubleCoated} }
+
+// Level grades wax and the tendency to felt.
+type Level int
+
+// The levels.
+const (
+	Average Level = iota
+	Low
+	High
+)
+
+var levelWords = measure.Words{"medium", "low", "high"}
+
+func (l Level) String() string { return levelWords.Of(int(l)) }
+
+func (l Level) MarshalText() ([]byte, error) { return levelWords.Write("a level", int(l)) }
+
+// UnmarshalText reads the word; an unknown word is refused with the list of known ones.
+func (l *Level) UnmarshalText(b []byte) error {
+	v, err := levelWords.Parse("a level", b)
+	if err == nil {
+		*l = Level(v)
+	}
+	return err
+}
+
+// Levels lists all levels in the order of a menu.
+func Levels() []Level { return []Level{Low, Average, High} }
+
+// Form is how a batch lies in its basket.
+type Form int
+
+// The two forms: loose fleece may be pressed, locks are only raised and lowered.
+const (
+	Loose Form = iota
+	Locks
+)
+
+var formWords = measure.Words{"loose", "locks"}
+
+func (f Form) String() string { return formWords.Of(int(f)) }
+
+func (f Form) MarshalText() ([]byte, error) { return formWords.Write("a form", int(f)) }
+
+// UnmarshalText reads the word; an unknown word is refused with the list of known ones.
+func (f *Form) UnmarshalText(b []byte) error {
+	v, err := formWords.Parse("a form", b)
+	if err == nil {
+		*f = Form(v)
+	}
+	return err
+}
+
+// PresoakChoice is how long a batch lies in cool water before the wash.
+type PresoakChoice int
+
+// The choices. PresoakAsMethod takes the minutes that the method's step has.
+const (
+	PresoakAsMethod PresoakChoice = iota
+	PresoakNone
+	PresoakQuick
+	PresoakOvernight
+)
+
+var presoakWords = measure.Words{"as the method", "none", "quick dunk", "overnight"}
+
+func (p PresoakChoice) String() string { return presoakWords.Of(int(p)) }
+
+func (p PresoakChoice) MarshalText() ([]byte, error) { return presoakWords.Write("a presoak", int(p)) }
+
+// UnmarshalText reads the word; an unknown word is refused with the list of known ones.
+func (p *PresoakChoice) UnmarshalText(b []byte) error {
+	v, err := presoakWords.Parse("a presoak", b)
+	if err == nil {
+		*p = PresoakChoice(v)
+	}
+	return err
+}
+
+// WaterFrom says where a bath's water comes from.
+type WaterFrom int
+
+// FromCold and FromHot take the tap as it comes; Mixed aims at a temperature
+// from hot tap, cold tap and kettle.
+const (
+	FromCold WaterFrom = iota
+	FromHot
+	Mixed
+)
+
+var waterFromWords = measure.Words{"cold tap", "hot tap", "mixed"}
+
+func (w WaterFrom) String() string { return waterFromWords.Of(int(w)) }
+
+func (w WaterFrom) MarshalText() ([]byte, error) {
+	return waterFromWords.Write("a source of water", int(w))
+}
+
+// UnmarshalText reads the word; an unknown word is refused with the list of known ones.
+func (w *WaterFrom) UnmarshalText(b []byte) error {
+	v, err := waterFromWords.Parse("a source of water", b)
+	if err == nil {
+		*w = WaterFrom(v)
+	}
+	return err
+}
+
+// DrainTo says where used water goes.
+type DrainTo int
+
+// Waxy and soiled water goes outdoors where local rules allow it; clear
+// rinses may go down the sink.
+const (
+	Outdoors DrainTo = iota
+	Sink
+)
+
+var drainToWords = measure.Words{"outdoors", "sink"}
+
+func (d DrainTo) String() string { return drainToWords.Of(int(d)) }
+
+func (d DrainTo) MarshalText() ([]byte, error) { return drainToWords.Write("a drain", int(d)) }
+
+// UnmarshalText reads the word; an unknown word is refused with the list of known ones.
+func (d *DrainTo) UnmarshalText(b []byte) error {
+	v, err := drainToWords.Parse("a drain", b)
+	if err == nil {
+		*d = DrainTo(v)
+	}
+	return err
+}
+
+// Phase is what a tub is waiting for. Every phase but Soak is ended by a
+// person's hands; Soak by time, then by the lift.
+type Phase int
+
+// The phases, in the order a bath goes through them.
+const (
+	Idle     Phase = iota // no batch in this tub
+	ToFill                // water, then scour
+	ToSink                // filled: the fleece sinks in
+	Soaking               // fleece in the water, until it is lifted
+	Draining              // lifted: drain it, empty the tub
+	ToSpin                // after the last bath
+	ToRack                // spun: spread on the rack, labelled
+)
+
+// Act is the deed of the hands that ends a phase; Wait for an idle tub.
+func (p Phase) Act() Action {
+	switch p {
+	case ToFill:
+		return FillTub
+	case ToSink:
+		return SinkIn
+	case Soaking:
+		return Lift
+	case Draining:
+		return DrainTub
+	case ToSpin:
+		return SpinFibre
+	case ToRack:
+		return RackFibre
+	case Idle:
+	}
+	return Wait
+}
+
+var phaseWords = measure.Words{"idle", "fill", "sink in", "soak", "drain", "spin", "rack"}
+
+func (p Phase) String() string { return phaseWords.Of(int(p)) }
+
+func (p Phase) MarshalText() ([]byte, error) { return phaseWords.Write("a phase", int(p)) }
+
+// UnmarshalText reads the word; an unknown word is refused with the list of known ones.
+func (p *Phase) UnmarshalText(b []byte) error {
+	v, err := phaseWords.Parse("a phase", b)
+	if err == nil {
+		*p = Phase(v)
+	}
+	return err
+}
+
+// DayID names a day in the journal; days count up from 1.
+type DayID uint64

@@ -1,0 +1,243 @@
+package shed
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"fleece.example/tubside/session/measure"
+)
+
+// Step is one piece of a method with its limits. Temperatures in °C, times in
+// minutes; a limit of 0 is no limit.
+type Step struct {
+	Kind StepKind `json:"kind"`
+	Name string   `json:"name"`
+
+	SoakMin     float64 `json:"soak_min"`     // planned
+	ShortestMin float64 `json:"shortest_min"` // lifted sooner needs a word
+	LongestMin  float64 `json:"longest_min"`  // alarm past this
+
+	Water WaterFrom `json:"water"`
+	AimC  float64   `json:"aim_c"` // at sink-in, when Mixed
+	// LowestSinkC: below it the bath is too cool to start.
+	LowestSinkC float64 `json:"lowest_sink_c"`
+	// ReleaseC: in a wash, wax sets again on the fibre below it. Other baths have none.
+	ReleaseC float64 `json:"release_c"`
+	// MaxGapC: the bath should be no further than this from the one before.
+	MaxGapC float64 `json:"max_gap_c"`
+
+	FillPart float64 `json:"fill_part"` // of the tub's usual bath
+	Dosed    bool    `json:"dosed"`     // scour goes in
+	DrainTo  DrainTo `json:"drain_to"`
+	// TwiceForHighWax repeats the step for a fleece with much wax.
+	TwiceForHighWax bool `json:"twice_for_high_wax"`
+}
+
+// Method is an ordered series of steps.
+type Method struct {
+	ID    string `json:"id"`
+	Name  string `json:"name"`
+	About string `json:"about,omitempty"`
+	Steps []Step `json:"steps"`
+	// As of a fleece.
+	MadeAt    time.Time `json:"made_at,omitzero"`
+	ChangedAt time.Time `json:"changed_at,omitzero"`
+}
+
+// BuiltInMethodID marks the method that comes with the program; it is never overwritten.
+const BuiltInMethodID = "built-in"
+
+// Minutes of the presoak choices (common practice, no source): a few minutes'
+// dunk up to overnight.
+const (
+	quickPresoakMin     = 5
+	overnightPresoakMin = 12 * 60
+)
+
+// BuiltInMethod is the usual hot wash of small batches in tubs. Its figures
+// are facts of the trade: common practice, no published source, except that
+// the wash bath of hand scouring is given as 54-60 °C in an older handbook
+// (Beech, The Dyeing of Woollen Fabrics, 1902, pp. 18-19); today's practice
+// starts hotter and lifts before about 49 °C.
+func BuiltInMethod() Method {
+	return Method{
+		ID: BuiltInMethodID, Name: "Hot wash, two rinses",
+		About: "Presoak, hot wash (twice for a fleece with much wax), two rinses, spin, rack.",
+		Steps: []Step{
+			{Kind: Presoak, Name: "presoak", SoakMin: 20, ShortestMin: 2, LongestMin: 16 * 60, Water: FromCold, FillPart: 1, DrainTo: Outdoors},
+			{Kind: Wash, Name: "hot wash", SoakMin: 20, ShortestMin: 15, LongestMin: 30, Water: Mixed, AimC: 65.5,
+				LowestSinkC: 60, ReleaseC: 49, FillPart: 1, Dosed: true, DrainTo: Outdoors, TwiceForHighWax: true},
+			{Kind: Rinse, Name: "first rinse", SoakMin: 15, ShortestMin: 10, LongestMin: 40, Water: FromHot, MaxGapC: 12, FillPart: 0.95, DrainTo: Outdoors},
+			{Kind: Rinse, Name: "second rinse", SoakMin: 12, ShortestMin: 8, LongestMin: 40, Water: FromHot, MaxGapC: 12, FillPart: 0.9, DrainTo: Sink},
+			{Kind: Spin, Name: "spin", FillPart: 1},
+			{Kind: Rack, Name: "rack", FillPart: 1},
+		},
+	}
+}
+
+// StepsFor is the series one batch goes through: the wash repeated for a
+// fleece with much wax, the presoak as chosen.
+func (m Method) StepsFor(f Fleece, presoak PresoakChoice) []Step {
+	var out []Step
+	for _, s := range m.Steps {
+		if s.Kind.Facts().ByBatch {
+			switch presoak {
+			case PresoakNone:
+				continue
+			case PresoakQuick:
+				s.SoakMin = quickPresoakMin
+			case PresoakOvernight:
+				s.SoakMin = overnightPresoakMin
+			case PresoakAsMethod:
+			}
+			s.ShortestMin = min(s.ShortestMin, s.SoakMin)
+			if s.LongestMin > 0 {
+				s.LongestMin = max(s.LongestMin, s.SoakMin)
+			}
+		}
+		if s.TwiceForHighWax && f.Wax == High {
+			first, second := s, s
+			first.Name, second.Name = "first "+s.Name, "second "+s.Name
+			out = append(out, first, second)
+			continue
+		}
+		out = append(out, s)
+	}
+	if len(out) == 0 { // nothing but presoaks, and none wanted: a record of old may hold this
+		out = []Step{{Kind: Rack, Name: Rack.String()}}
+	}
+	return out
+}
+
+// Clean returns the method with every text made safe to show.
+func (m Method) Clean() Method {
+	m.ID, m.Name, m.About = measure.CleanText(m.ID, MaxName), measure.CleanText(m.Name, MaxName), measure.CleanText(m.About, MaxNote)
+	steps := make([]Step, len(m.Steps))
+	for i, s := range m.Steps {
+		s.Name = measure.CleanText(s.Name, MaxName)
+		steps[i] = s
+	}
+	m.Steps = steps
+	return m
+}
+
+const maxSteps = 20
+
+// ValidateIn says in a sentence what is wrong with the method, its figures in a
+// person's own units.
+func (m Method) ValidateIn(u measure.System) error {
+	m = m.Clean() // names appear in the sentences
+	if m.Name == "" {
+		return fmt.Errorf("the method has no name: give it one of your own")
+	}
+	if len(m.Steps) == 0 || len(m.Steps) > maxSteps {
+		return fmt.Errorf("the method %s has %d steps: it needs 1 to %d", m.Name, len(m.Steps), maxSteps)
+	}
+	for i, s := range m.Steps {
+		if err := s.ValidateIn(u); err != nil {
+			return fmt.Errorf("step %d of %s: %w", i+1, m.Name, err)
+		}
+		if i > 0 && s.Kind.IsBath() && !m.Steps[i-1].Kind.IsBath() {
+			return fmt.Errorf("step %d of %s: the %s comes after the %s: baths come first, then spin and rack", i+1, m.Name, s.Kind, m.Steps[i-1].Kind)
+		}
+		if i > 0 && s.Kind.Facts().Begins < m.Steps[i-1].Kind.Facts().Begins {
+			return fmt.Errorf("step %d of %s: %s before you %s", i+1, m.Name, s.Kind, m.Steps[i-1].Kind)
+		}
+	}
+	if !m.Steps[0].Kind.IsBath() {
+		return fmt.Errorf("the method %s begins with the %s: it needs a bath first", m.Name, m.Steps[0].Kind)
+	}
+	return nil
+}
+
+// Validate says in a sentence what is wrong with the step.
+func (s Step) Validate() error { return s.ValidateIn(measure.Metric) }
+
+// ValidateIn is Validate with its figures in a person's own units.
+func (s Step) ValidateIn(u measure.System) error {
+	s.Name = measure.CleanText(s.Name, MaxName)
+	if s.Name == "" {
+		return fmt.Errorf("it has no name: call it what you call it at the tub, such as rinse")
+	}
+	for _, err := range []error{
+		stepKindWords.Check("a kind of step", int(s.Kind)), waterFromWords.Check("a source of water", int(s.Water)), drainToWords.Check("a drain", int(s.DrainTo)),
+	} {
+		if err != nil {
+			return fmt.Errorf("%s: %w", s.Name, err)
+		}
+	}
+	// Also those that nobody looks at: they are written to the journal.
+	for _, v := range []float64{s.SoakMin, s.ShortestMin, s.LongestMin, s.AimC, s.LowestSinkC, s.ReleaseC, s.MaxGapC, s.FillPart} {
+		if !measure.Finite(v) {
+			return fmt.Errorf("%s: one of its figures is not a number", s.Name)
+		}
+	}
+	if !s.Kind.IsBath() {
+		return nil
+	}
+	if err := s.ValidateSoak(); err != nil {
+		return err
+	}
+	switch {
+	case !(s.FillPart >= 0.2 && s.FillPart <= 1.2):
+		return fmt.Errorf("%s: the fill should be between 0.2 and 1.2 of the tub's usual bath", s.Name)
+	case s.Water == Mixed && !(s.AimC >= 5 && s.AimC <= 80):
+		return fmt.Errorf("%s: the bath should be between %s and %s", s.Name, u.Temp(5), u.Temp(80))
+	case !(s.ReleaseC == 0 || s.ReleaseC >= 30 && s.ReleaseC <= 65):
+		return fmt.Errorf("%s: the release temperature should be between %s and %s, usually %s", s.Name, u.Temp(30), u.Temp(65), u.Temp(49))
+	case s.Kind.Facts().Release && s.ReleaseC == 0:
+		return fmt.Errorf("%s: a wash needs a release temperature, usually %s: below it the wax sets again", s.Name, u.Temp(49))
+	case !s.Kind.Facts().Release && s.ReleaseC != 0:
+		return fmt.Errorf("%s: only a wash has a release temperature", s.Name)
+	case s.Water == Mixed && s.ReleaseC > 0 && s.AimC <= s.ReleaseC:
+		return fmt.Errorf("%s: the bath at %s starts no warmer than its release temperature %s", s.Name, u.TempFine(s.AimC), u.TempFine(s.ReleaseC))
+	case !(s.LowestSinkC >= 0 && s.LowestSinkC <= 80):
+		return fmt.Errorf("%s: the coolest start should be between %s and %s", s.Name, u.Temp(0), u.Temp(80))
+	case s.Water == Mixed && s.LowestSinkC > s.AimC:
+		return fmt.Errorf("%s: the coolest start (%s) is above the aim (%s)", s.Name, u.TempFine(s.LowestSinkC), u.TempFine(s.AimC))
+	case !(s.MaxGapC >= 0 && s.MaxGapC <= 60):
+		return fmt.Errorf("%s: the step from the last bath should be between 0 and %s", s.Name, u.TempDelta(60))
+	}
+	return nil
+}
+
+// ValidateSoak says in a sentence what is wrong with the minutes of a bath.
+func (s Step) ValidateSoak() error {
+	const week = 7 * 24 * 60
+	name := measure.CleanText(s.Name, MaxName)
+	for _, v := range []float64{s.SoakMin, s.ShortestMin, s.LongestMin} {
+		if !(v >= 0 && v <= week) {
+			return fmt.Errorf("%s: minutes should be between 0 and a week", name)
+		}
+	}
+	switch {
+	case s.SoakMin < 0.5:
+		return fmt.Errorf("%s: the soak is shorter than half a minute", name)
+	case s.ShortestMin > s.SoakMin:
+		return fmt.Errorf("%s: the soak (%s) is shorter than its own shortest (%s)", name, measure.Minutes(s.SoakMin), measure.Minutes(s.ShortestMin))
+	case s.LongestMin > 0 && s.LongestMin < s.SoakMin:
+		return fmt.Errorf("%s: the soak (%s) is longer than its own longest (%s)", name, measure.Minutes(s.SoakMin), measure.Minutes(s.LongestMin))
+	}
+	return nil
+}
+
+// AskKind asks about a step whose name is that of another kind: one that is called
+// a wash but set as a rinse has neither scour nor a release temperature.
+func (s Step) AskKind() error {
+	named := StepKind(-1)
+	for _, k := range StepKinds() {
+		switch {
+		case !slices.ContainsFunc(k.Facts().Names, func(w string) bool { return strings.Contains(strings.ToLower(s.Name), w) }):
+		case k == s.Kind:
+			return nil
+		default:
+			named = k
+		}
+	}
+	if named < 0 {
+		return nil
+	}
+	return Doubtful("%s is set as a %s, not as a %s: change its kind, or leave it", measure.CleanText(s.Name, MaxName), s.Kind, named)
+}

@@ -1,0 +1,161 @@
+package shed
+
+import (
+	"slices"
+	"time"
+)
+
+// Lifted is how a batch comes to its next bath: dry, or wet from a bath that it went
+// into at sankC and left at LiftC, °C; 0 where that is not known.
+type Lifted struct {
+	Wet          bool
+	LiftC, SankC float64
+}
+
+// An overnight presoak is sunk in in the evening and lifted when the person is up:
+// all of a fleece at once in a bin or a bath, where the kit has one, else a batch in
+// each tub. What no night has room for waits for the next one.
+
+const (
+	// SoakGPerL is how much raw fleece a litre of cold water takes where nothing has
+	// to open out: about twice a wash's; our own choice.
+	SoakGPerL = 50.0
+	// nightMin: a presoak planned so long goes over a night; our own choice.
+	nightMin = 6 * 60.0
+	noonH    = 12
+)
+
+func (s Step) OverNight() bool { return s.Kind.Facts().Night && s.SoakMin > nightMin }
+
+// InBin says that a batch soaks over night in the kit's bin and not in its tub.
+func (p Plan) InBin(b Batch) bool {
+	return p.Kit.BinL > 0 && b.Presoak == PresoakOvernight && p.Method.hasStep(func(f StepFacts) bool { return f.ByBatch })
+}
+
+// FromBin is how a batch comes to its first bath: wet from the bin and as warm as
+// the room, or dry.
+func (p Plan) FromBin(b Batch) Lifted {
+	if !p.InBin(b) {
+		return Lifted{}
+	}
+	return Lifted{Wet: true, LiftC: p.Kit.RoomC, SankC: p.Kit.RoomC}
+}
+
+// StepsOf is the series that a batch goes through in its tub.
+func (p Plan) StepsOf(b Batch) []Step {
+	var f Fleece
+	if i := slices.IndexFunc(p.Fleeces, func(f Fleece) bool { return f.ID == b.FleeceID }); i >= 0 {
+		f = p.Fleeces[i]
+	}
+	presoak := b.Presoak
+	if p.InBin(b) {
+		presoak = PresoakNone
+	}
+	return p.Method.StepsFor(f, presoak)
+}
+
+// GoesOver says that a batch is presoaked over a night, wherever.
+func (p Plan) GoesOver(b Batch) bool {
+	return p.InBin(b) || slices.ContainsFunc(p.StepsOf(b), Step.OverNight)
+}
+
+// Nights are the batches that soak over a night, with which night it is, from 0: the
+// bin takes so much a night, a tub one batch that goes into it. The first night has
+// no room in the tubs that are taken.
+func (p Plan) Nights(batches []Batch, taken []int) map[string]int {
+	out := map[string]int{}
+	inBin, rawG := 0, 0.0
+	var inTubs []Batch
+	for _, b := range batches {
+		switch {
+		case p.InBin(b):
+			if rawG > 0 && rawG+b.RawG > p.Kit.BinL*SoakGPerL {
+				inBin, rawG = inBin+1, 0
+			}
+			out[b.ID], rawG = inBin, rawG+b.RawG
+		case p.GoesOver(b):
+			inTubs = append(inTubs, b)
+		}
+	}
+	for night := 0; len(inTubs) > 0 && len(p.Kit.Tubs) > 0; night++ {
+		for tub := range p.Kit.Tubs {
+			i := slices.IndexFunc(inTubs, func(b Batch) bool { return p.FitsIn(b, tub) })
+			if i < 0 || night == 0 && slices.Contains(taken, tub) {
+				continue
+			}
+			out[inTubs[i].ID] = night
+			inTubs = slices.Delete(inTubs, i, i+1)
+		}
+	}
+	return out
+}
+
+// OnTheWall is a moment by the clock on the wall.
+func (p Plan) OnTheWall(t time.Time) time.Time {
+	return t.In(time.FixedZone("", p.ZoneMin*60))
+}
+
+// Evening is the first moment from t on at which an overnight presoak is sunk in:
+// twelve hours before the person is up, or up to an hour before bed. What t's
+// location says is the clock on the wall.
+func (k Kit) Evening(t time.Time) time.Time {
+	up, bed := k.Waking()
+	if bed <= up { // to bed after midnight
+		bed += 24
+	}
+	from := min(up+overnightPresoakMin/60, bed-1)
+	for day := -1; ; day++ {
+		at := func(h int) time.Time { return time.Date(t.Year(), t.Month(), t.Day()+day, h, 0, 0, 0, t.Location()) }
+		switch {
+		case !t.Before(at(bed)):
+		case t.Before(at(from)):
+			return at(from)
+		default:
+			return t
+		}
+	}
+}
+
+// Morning is when a presoak that was sunk in then is lifted.
+func (k Kit) Morning(sunk time.Time) time.Time {
+	return k.WhenUp(sunk.Add(overnightPresoakMin * time.Minute))
+}
+
+// firstEvening is the evening of the first night of a day that is planned, or has
+// begun, at t. What lies in a bin in the morning went in the evening before.
+func (p Plan) firstEvening(t time.Time) time.Time {
+	t = p.OnTheWall(t)
+	if p.Kit.BinL > 0 && t.Hour() < noonH {
+		t = time.Date(t.Year(), t.Month(), t.Day()-1, noonH, 0, 0, 0, t.Location())
+	}
+	return p.Kit.Evening(t)
+}
+
+// A Night is a presoak over a night.
+type Night struct {
+	At, Until time.Time
+	Batches   []string
+	RawG      float64
+	BinL      float64 // of water in the bin; 0: in the tubs
+}
+
+// NightsOf are the nights of a day that begins at t, in order.
+func (p Plan) NightsOf(t time.Time) []Night {
+	var out []Night
+	at := p.Nights(p.Batches, nil)
+	for _, b := range p.Batches {
+		n, ok := at[b.ID]
+		if !ok {
+			continue
+		}
+		for len(out) <= n {
+			evening := p.firstEvening(t).AddDate(0, 0, len(out))
+			out = append(out, Night{At: evening, Until: p.Kit.Morning(evening)})
+		}
+		out[n].Batches, out[n].RawG = append(out[n].Batches, b.ID), out[n].RawG+b.RawG
+		if p.InBin(b) {
+			out[n].BinL = p.Kit.BinL
+		}
+	}
+	return out
+}

@@ -1,0 +1,26 @@
+package shed
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+)
+
+// ErrUnlikely is wrapped by every Unlikely.
+var ErrUnlikely = errors.New("unlikely")
+
+// Unlikely is the refusal of what is hardly meant; the same command with Sure set is
+// accepted. How a person insists is for whoever asks to say.
+type Unlikely struct {
+	Reason string // a sentence without its stop
+	Asks   bool   // it ends in a question of its own
+}
+
+func (u Unlikely) Error() string { return u.Reason }
+
+func (u Unlikely) Unwrap() error { return ErrUnlikely }
+
+func Doubtful(format string, args ...any) error {
+	text := fmt.Sprintf(format, args...)
+	return Unlikely{text, strings.HasSuffix(text, "?")}
+}

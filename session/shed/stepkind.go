@@ -1,0 +1,137 @@
+package shed
+
+import (
+	"slices"
+
+	"fleece.example/tubside/session/measure"
+)
+
+// StepKind says what a step of a method is.
+type StepKind int
+
+// Presoak, Wash and Rinse are baths; Spin and Rack are done by hand afterwards.
+// What sets each apart is in its row of stepTable.
+const (
+	Presoak StepKind = iota
+	Wash
+	Rinse
+	Spin
+	Rack
+)
+
+// StepFacts is a row of the table of kinds of step. Code asks it for a fact and
+// never which kind a step is, so that a new kind is a constant and a row.
+type StepFacts struct {
+	// Word is how the kind is written in a journal and shown.
+	Word string
+	// Names are the words in a step's own name that speak of this kind (AskKind).
+	Names []string
+	// Begins is how a tub waits for the step: ToFill for a bath, else for hands. No
+	// step comes after one that begins in a later phase.
+	Begins Phase
+	// Next is the kind that is offered behind it, Usual what such a step is offered with.
+	Next  StepKind
+	Usual Step
+
+	// Release: its bath holds loosened wax, which sets again below a release
+	// temperature. The step must have one, and its lift cannot wait.
+	Release bool
+	// Sizes: a batch is made as large as its bath takes.
+	Sizes bool
+	// NoHotter: its bath is never hotter than the one before began.
+	NoHotter bool
+	// Teaches: readings of its bath tell how its tub keeps heat.
+	Teaches bool
+	// ByBatch: each batch chooses how long it is, or does without (PresoakChoice).
+	ByBatch bool
+	// Night: a soak of more than nightMin lasts until the person is up.
+	Night bool
+	// Weighed: the batch may be dried and weighed after it, for it takes soil and suint alone.
+	Weighed bool
+	// DunkMin: a soak of no more minutes is dunked by hand; a longer one is left alone.
+	DunkMin float64
+
+	// Outdoors says where its water goes, where that is outdoors; Again when to repeat it.
+	Outdoors, Again string
+}
+
+var stepTable = [...]StepFacts{
+	Presoak: {
+		Word: "presoak", Names: []string{"presoak"}, Begins: ToFill, Next: Rinse,
+		ByBatch: true, Night: true, Weighed: true, DunkMin: quickPresoakMin,
+		Outdoors: "water outdoors: it carries the soil", Again: "if the water is still brown, repeat the presoak",
+	},
+	Wash: {
+		Word: "wash", Names: []string{"wash", "scour"}, Begins: ToFill, Next: Rinse,
+		Release: true, Sizes: true, Teaches: true,
+		Outdoors: "water outdoors, not down the drain: it carries the wax",
+	},
+	Rinse: {
+		Word: "rinse", Names: []string{"rinse"}, Begins: ToFill, Next: Rinse,
+		Usual:    Step{Name: "rinse", SoakMin: 10, ShortestMin: 5, LongestMin: 40, Water: FromHot, MaxGapC: 12, FillPart: 1},
+		NoHotter: true, Teaches: true,
+		Outdoors: "water outdoors: it still carries some wax",
+	},
+	Spin: {Word: "spin", Names: []string{"spin"}, Begins: ToSpin, Next: Rack},
+	Rack: {Word: "rack", Names: []string{"rack"}, Begins: ToRack, Next: Rack, Usual: Step{Name: "rack", FillPart: 1}},
+}
+
+// StepKinds lists all kinds in the order of a menu.
+func StepKinds() []StepKind {
+	out := make([]StepKind, len(stepTable))
+	for i := range out {
+		out[i] = StepKind(i)
+	}
+	return out
+}
+
+// Facts is the kind's row; a value that is no kind has an empty one.
+func (k StepKind) Facts() StepFacts {
+	if k < 0 || int(k) >= len(stepTable) {
+		return StepFacts{}
+	}
+	return stepTable[k]
+}
+
+var stepKindWords = func() (w measure.Words) {
+	for _, f := range stepTable {
+		w = append(w, f.Word)
+	}
+	return w
+}()
+
+func (k StepKind) String() string { return stepKindWords.Of(int(k)) }
+
+func (k StepKind) MarshalText() ([]byte, error) { return stepKindWords.Write("a kind of step", int(k)) }
+
+// UnmarshalText reads the word; an unknown word is refused with the list of known ones.
+func (k *StepKind) UnmarshalText(b []byte) error {
+	v, err := stepKindWords.Parse("a kind of step", b)
+	if err == nil {
+		*k = StepKind(v)
+	}
+	return err
+}
+
+// IsBath says whether the step fills a tub.
+func (k StepKind) IsBath() bool { return k.Facts().Begins == ToFill }
+
+// HasRelease says that a release temperature binds the bath: its fleece has to be
+// out before the bath comes down to ReleaseC.
+func (s Step) HasRelease() bool { return s.Kind.Facts().Release && s.ReleaseC > 0 }
+
+// Offer is the step that is offered as the i-th of a method, behind the one before.
+func (m Method) Offer(i int) Step {
+	kind := Rinse
+	if i > 0 && i <= len(m.Steps) {
+		kind = m.Steps[i-1].Kind.Facts().Next
+	}
+	s := kind.Facts().Usual
+	s.Kind = kind
+	return s
+}
+
+// hasStep says that a method has a step with some fact.
+func (m Method) hasStep(fact func(StepFacts) bool) bool {
+	return slices.ContainsFunc(m.Steps, func(s Step) bool { return fact(s.Kind.Facts()) })
+}

@@ -1,0 +1,338 @@
+package shed
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+
+	"fleece.example/tubside/cooling"
+	"fleece.example/tubside/session/measure"
+)
+
+// Tank is the storage heater behind the hot tap; it is set to the hot tap's
+// temperature. VolumeL 0 says that the hot water never runs out, or that nobody
+// knows.
+type Tank struct {
+	VolumeL float64 `json:"volume_l"`
+	HeaterW float64 `json:"heater_w"`
+}
+
+// Tray is a place on the drying rack.
+type Tray struct {
+	ID     string `json:"id"` // stays when the name changes
+	Name   string `json:"name"`
+	Places int    `json:"places"` // batches that it has room for
+	// Layers is how many layers of locks lie one over another at each place;
+	// 0: nobody counts them, and a batch of locks takes a place.
+	Layers int `json:"layers,omitempty"`
+}
+
+// Prices are what a day's water, energy and scour cost, in the person's own
+// money; 0 leaves a part out of the sum.
+type Prices struct {
+	PerM3      float64 `json:"per_m3"`          // water, per 1000 L
+	PerKWh     float64 `json:"per_kwh"`         // electricity
+	PerLScour  float64 `json:"per_l_scour"`     // scour, per litre
+	MoneyWords string  `json:"money,omitempty"` // "EUR", "$"
+}
+
+// Given says there is a price at all.
+func (p Prices) Given() bool { return p.PerM3 > 0 || p.PerKWh > 0 || p.PerLScour > 0 }
+
+// Limits of these figures; a value outside is a slip of the hand.
+var (
+	altitudeM = measure.Between(-400, 6000)
+	jugL      = measure.Between(0, 5)
+	tankL     = measure.Between(0, 1000)
+	tankW     = measure.Between(0, 30000)
+	trayHolds = measure.Between(1, mostPlaces)
+	price     = measure.Between(0, 10000)
+)
+
+// MostKettleLoads is the most boils that a bath is made from, for the first
+// is cold before the last is poured; our own choice.
+const MostKettleLoads = 3
+
+// BoilingC is where the kettle boils at the kit's height, °C.
+func (k Kit) BoilingC() float64 { return cooling.BoilingC(k.AltitudeM) }
+
+// KettleC is how hot water from the kettle comes into the tub, °C; NaN without
+// a kettle.
+func (k Kit) KettleC() float64 {
+	if k.Kettle.CapacityL <= 0 {
+		return math.NaN()
+	}
+	return k.BoiledC()
+}
+
+// BoiledC is how hot boiled water comes into the tub, °C, from whatever it was
+// boiled in.
+func (k Kit) BoiledC() float64 { return k.BoilingC() - cooling.KettleCoolsC }
+
+// KettleMarkL is what the kettle is filled and poured by, L: a mark of its own, or
+// of a jug that is finer; 0 pours exactly. The jug's marks only round what is
+// measured in the jug.
+func (k Kit) KettleMarkL() float64 { return min(k.JugL, JugFor(k.Units)) }
+
+// KettleText shows water from the kettle.
+func (k Kit) KettleText(l float64) string { return k.Units.PourKettle(l, k.KettleMarkL()) }
+
+// HotWater is the kit's heater as the account of hot water sees it.
+func (k Kit) HotWater() cooling.Tank {
+	return cooling.Tank{VolumeL: k.Tank.VolumeL, SetC: k.HotTapC, ColdC: k.ColdTapC, HeaterW: k.Tank.HeaterW}
+}
+
+// JugFor is the usual mark of a measuring jug: a quarter litre, or a US cup.
+func JugFor(u measure.System) float64 {
+	if u == measure.US {
+		return measure.LPerUSCup
+	}
+	return 0.25
+}
+
+// KettleFor is the usual power of a kettle, W: what a socket of 230 V gives, or one
+// of 120 V (common practice).
+func KettleFor(u measure.System) float64 {
+	if u == measure.US {
+		return 1500
+	}
+	return 2200
+}
+
+// HeaterFor is the usual power of a tank's heater, W: 3000, and in a US tank 4500 at
+// 240 V (both from memory).
+func HeaterFor(u measure.System) float64 {
+	if u == measure.US {
+		return 4500
+	}
+	return 3000
+}
+
+// In is the kit with its figures in these units; a jug with the usual mark of its
+// units gets the usual one of these, for a quarter litre is no number of cups, and
+// so do kettle and heater of the usual power.
+func (k Kit) In(u measure.System) Kit {
+	if k.JugL == JugFor(k.Units) {
+		k.JugL = JugFor(u)
+	}
+	if k.Kettle.PowerW == KettleFor(k.Units) {
+		k.Kettle.PowerW = KettleFor(u)
+	}
+	if k.Tank.HeaterW == HeaterFor(k.Units) {
+		k.Tank.HeaterW = HeaterFor(u)
+	}
+	k.Units = u
+	return k
+}
+
+// CheckAltitudeM checks the height above the sea.
+func (k Kit) CheckAltitudeM(m float64) error {
+	if !altitudeM.Contains(m) {
+		return fmt.Errorf(k.Units.Spell("the height above the sea should be between %s and %s"), k.Units.Height(altitudeM.Min), k.Units.Height(altitudeM.Max))
+	}
+	return nil
+}
+
+// CheckJugL checks the mark of the measuring jug; 0 pours exactly.
+func (k Kit) CheckJugL(l float64) error {
+	if l > 0 && l < 0.05 {
+		return fmt.Errorf(k.Units.Spell("a jug's mark of %s is finer than anyone pours: give one such as %s, or 0"), k.Units.Volume(l), k.Units.Volume(JugFor(k.Units)))
+	}
+	return k.volumeIn(k.Units.Spell("a jug's mark of"), l, jugL)
+}
+
+// CheckTankL checks the heater's tank; 0 says that it never runs out.
+func (k Kit) CheckTankL(l float64) error { return k.volumeIn("a tank of", l, tankL) }
+
+// CheckBinL checks the bin for the overnight presoak; 0: there is none.
+func (k Kit) CheckBinL(l float64) error { return k.volumeIn("a bin of", l, tankL) }
+
+// CheckTankW checks the heater's power.
+func (k Kit) CheckTankW(w float64) error {
+	if !tankW.Contains(w) {
+		return fmt.Errorf("the heater's power should be between 0 and %.0f W, such as %.0f W", tankW.Max, HeaterFor(k.Units))
+	}
+	return nil
+}
+
+// mostHeatH is how many hours a heater may take to heat its tank before its power
+// is asked about: the slowest do it in a night.
+const mostHeatH = 24
+
+// AskTank asks about a tank whose heater is unlikely: one that stores water heats
+// it too.
+func (k Kit) AskTank() error {
+	t := k.Tank
+	const whPerLK = 1.16 // heat of water
+	hours := t.VolumeL * (k.HotTapC - k.ColdTapC) * whPerLK / t.HeaterW
+	switch {
+	case t.VolumeL <= 0 || hours <= mostHeatH:
+		return nil
+	case t.HeaterW <= 0:
+		return Doubtful("a tank of %s without a heater runs cold and stays cold; its plate says the watts, such as %.0f", k.Units.Volume(t.VolumeL), HeaterFor(k.Units))
+	}
+	return Doubtful("%s takes %.0f hours to heat %s; the plate says the watts, such as %.0f", measure.Power(t.HeaterW), hours, k.Units.Volume(t.VolumeL), HeaterFor(k.Units))
+}
+
+// CheckPrice checks one price.
+func (k Kit) CheckPrice(v float64) error {
+	if !price.Contains(v) {
+		return fmt.Errorf("a price should be between 0 and %.0f; 0 leaves it out", price.Max)
+	}
+	return nil
+}
+
+// checkSupply checks heater, jug, rack and prices.
+func (k Kit) checkSupply() error {
+	for _, err := range []error{
+		k.CheckAltitudeM(k.AltitudeM), k.CheckJugL(k.JugL), k.CheckTankL(k.Tank.VolumeL), k.CheckBinL(k.BinL), k.CheckTankW(k.Tank.HeaterW),
+		k.CheckPrice(k.Prices.PerM3), k.CheckPrice(k.Prices.PerKWh), k.CheckPrice(k.Prices.PerLScour),
+	} {
+		if err != nil {
+			return err
+		}
+	}
+	names, ids := map[string]bool{}, map[string]bool{}
+	for _, t := range k.Trays {
+		n := strings.ToLower(t.Name)
+		switch {
+		case t.Name == "":
+			return fmt.Errorf("a tray has no name: call it by its place, such as top")
+		case names[n]:
+			return fmt.Errorf("two trays are called %s: give each its own name", t.Name)
+		case ids[t.ID]:
+			return fmt.Errorf("two trays share the mark \"%s\": leave it out and a new one is given", t.ID)
+		case !trayHolds.Contains(float64(t.Places)):
+			return fmt.Errorf("the tray %s should have room for %.0f to %.0f batches", t.Name, trayHolds.Min, trayHolds.Max)
+		case t.Layers < 0 || t.Layers > maxTrayLayers:
+			return fmt.Errorf("the tray %s should have 1 to %d layers, such as 4; none if you do not count them", t.Name, maxTrayLayers)
+		}
+		names[n], ids[t.ID] = true, true
+	}
+	for _, s := range k.Scales {
+		if err := s.Check(k.Units); err != nil {
+			return err
+		}
+	}
+	if len(k.Trays) > maxTrays {
+		return fmt.Errorf("the rack has %d trays: %d are the most", len(k.Trays), maxTrays)
+	}
+	return nil
+}
+
+const maxTrays = 40
+
+// cleanSupply makes the texts safe to show and gives every tray a mark.
+func (k Kit) cleanSupply() Kit {
+	k.Prices.MoneyWords = measure.CleanText(k.Prices.MoneyWords, MaxName)
+	k.Trays, k.Scales = slices.Clone(k.Trays), slices.Clone(k.Scales)
+	for i, s := range k.Scales {
+		k.Scales[i] = s.Clean()
+	}
+	last := k.Marks
+	for _, t := range k.Trays {
+		last = max(last, markNumber(measure.CleanText(t.ID, MaxName)))
+	}
+	for i, t := range k.Trays {
+		if t.ID, t.Name = measure.CleanText(t.ID, MaxName), measure.CleanText(t.Name, MaxName); t.ID == "" {
+			last++
+			t.ID = fmt.Sprintf("r%d", last)
+		}
+		k.Trays[i] = t
+	}
+	return k
+}
+
+// markNumber is the number of a mark such as t3 or r12, 0 if it has none.
+func markNumber(id string) int {
+	if len(id) < 2 || len(id) > 9 {
+		return 0
+	}
+	n, err := strconv.Atoi(id[1:])
+	if err != nil || n < 0 {
+		return 0
+	}
+	return n
+}
+
+// DosedG is the raw fleece that a dose is said for, g: 100 g or 4 oz.
+func DosedG(u measure.System) float64 {
+	if u == measure.US {
+		return 4 * measure.GPerOz
+	}
+	return 100
+}
+
+// CheckPowder checks the dose of a powder, g for each 100 g; 0: it is a liquid.
+func (k Kit) CheckPowder(g float64) error {
+	if !doseML.Contains(g) {
+		return fmt.Errorf("the dose of a powder should be between 0 and %.0f %% of the raw weight, such as 3; 0 if it is a liquid", doseML.Max)
+	}
+	return nil
+}
+
+// waxDose is by how much a fleece's wax changes the dose. Common practice has
+// more scour for more wax, without a figure: these are our own.
+func waxDose(wax Level) float64 {
+	switch wax {
+	case Low:
+		return 0.8
+	case High:
+		return 1.25
+	case Average:
+	}
+	return 1
+}
+
+// doseFor is the scour for one wash of so much raw fleece, mL, or g of a powder.
+func (s Scour) doseFor(rawG float64, wax Level) float64 {
+	if s.PowderGPer100G > 0 {
+		return rawG / 100 * s.PowderGPer100G * waxDose(wax)
+	}
+	return rawG / 100 * s.DoseMLPer100G * waxDose(wax)
+}
+
+// DoseText shows an amount of scour: in mL and spoons, or cups, or the weight of a powder, to
+// a tenth of a gram or a hundredth of an ounce.
+func (k Kit) DoseText(amount float64) string {
+	if k.Scour.PowderGPer100G > 0 {
+		return k.Units.MassField(amount) + " " + k.Units.MassUnit()
+	}
+	return k.Units.Dose(amount)
+}
+
+// DoseFor is the scour that is measured out for one wash of so much raw fleece, mL, or
+// g of a powder: as DoseText shows it.
+func (k Kit) DoseFor(rawG float64, wax Level) float64 {
+	amount := k.Scour.doseFor(rawG, wax)
+	if k.Scour.PowderGPer100G > 0 {
+		return k.Units.RoundMassFieldG(amount)
+	}
+	return k.Units.RoundDose(amount)
+}
+
+// DoseWhy says why a dose is not the kit's own; "" where it is.
+func DoseWhy(wax Level) string {
+	switch wax {
+	case Low:
+		return " (a fifth less, for little wax)"
+	case High:
+		return " (a quarter more, for heavy wax)"
+	case Average:
+	}
+	return ""
+}
+
+// Money shows an amount: "1.20 EUR", "$1.20".
+func (p Prices) Money(v float64) string {
+	switch {
+	case p.MoneyWords == "":
+		return fmt.Sprintf("%.2f", v)
+	case utf8.RuneCountInString(p.MoneyWords) == 1:
+		return fmt.Sprintf("%s%.2f", p.MoneyWords, v)
+	}
+	return fmt.Sprintf("%.2f %s", v, p.MoneyWords)
+}
