@@ -77,10 +77,12 @@ func playFor(t testing.TB, d session.Day, now time.Time, forMin float64) (sessio
 	return d, now
 }
 
-// story is a canned state of the running day.
+// story is a canned state of the running day: a day at a moment, and the keys pressed
+// then.
 type story struct {
 	name string
-	make func(t testing.TB) *dayScreen
+	make func(t testing.TB) (session.Day, time.Time)
+	keys []string
 }
 
 // storyScreen is the running day's screen over a canned day, nothing to save.
@@ -124,7 +126,7 @@ func startStory(t testing.TB, p shed.Plan) session.Day {
 
 // goneCold is a day in US units at whose first rinse the hot tap has run cold, after
 // so many more acts.
-func goneCold(t testing.TB, acts int, o theme.Options) *dayScreen {
+func goneCold(t testing.TB, acts int) (session.Day, time.Time) {
 	p := storyPlan(3)
 	p.Kit.Units, p.Kit.JugL = measure.US, shed.JugFor(measure.US)
 	d, now := playFor(t, startStory(t, p), storyStart, 45)
@@ -147,16 +149,13 @@ func goneCold(t testing.TB, acts int, o theme.Options) *dayScreen {
 	for range acts {
 		do(session.DoNext{Tub: tub, Act: d.NextAction(tub)})
 	}
-	s := storyScreen(d, now, o)
-	s.choose(tub)
-	s.look()
-	return s
+	return d, now
 }
 
 // stories are the states the pictures are drawn from: the whole day in turn.
-func stories(o theme.Options) []story {
-	after := func(tubs int, playMin, idleMin float64, cmds ...session.Command) func(testing.TB) *dayScreen {
-		return func(t testing.TB) *dayScreen {
+func stories() []story {
+	after := func(tubs int, playMin, idleMin float64, cmds ...session.Command) func(testing.TB) (session.Day, time.Time) {
+		return func(t testing.TB) (session.Day, time.Time) {
 			d, now := playFor(t, startStory(t, storyPlan(tubs)), storyStart, playMin)
 			for _, c := range cmds {
 				var err error
@@ -168,36 +167,42 @@ func stories(o theme.Options) []story {
 				now = now.Add(30 * time.Second)
 				d, _ = session.Tick(d, now)
 			}
-			return storyScreen(d, now, o)
+			return d, now
 		}
 	}
 	return []story{
-		{"begin", after(3, 0, 0)},
-		{"washing", after(3, 34, 0, session.TakeReading{Tub: 0, TempC: 62})},
-		{"soak-over", after(3, 34, 12)},
-		{"forgotten", after(3, 34, 110)},
-		{"heard", after(3, 34, 12, session.Hold{Tub: 1})},
-		{"many-tubs", after(12, 40, 0)},
-		{"us-units", func(t testing.TB) *dayScreen {
+		{"begin", after(3, 0, 0), nil},
+		{"washing", after(3, 34, 0, session.TakeReading{Tub: 0, TempC: 62}), nil},
+		{"soak-over", after(3, 34, 12), nil},
+		{"forgotten", after(3, 34, 110), nil},
+		{"heard", after(3, 34, 12, session.Hold{Tub: 1}), nil},
+		{"many-tubs", after(12, 40, 0), nil},
+		{"us-units", func(t testing.TB) (session.Day, time.Time) {
 			p := storyPlan(3)
 			p.Kit.Units, p.Kit.JugL = measure.US, shed.JugFor(measure.US)
-			d, now := playFor(t, startStory(t, p), storyStart, 26)
-			return storyScreen(d, now, o)
-		}},
-		{"hot-water-gone", func(t testing.TB) *dayScreen { return goneCold(t, 0, o) }},
-		{"cold-rinse", func(t testing.TB) *dayScreen { return goneCold(t, 1, o) }},
-		{"racked", after(2, 400, 0)},
-		{"ended", after(3, 34, 0, session.EndDay{Anyway: true})},
-		{"far", func(t testing.TB) *dayScreen { s := after(3, 34, 0)(t); s.far = true; return s }},
-		{"far-alarm", func(t testing.TB) *dayScreen { s := after(3, 34, 12)(t); s.far = true; return s }},
-		{"helps", func(t testing.TB) *dayScreen { s := after(3, 34, 0)(t); s.showHelp(0); return s }},
-		{"curve", func(t testing.TB) *dayScreen {
-			s := after(3, 34, 0, session.TakeReading{Tub: 0, TempC: 62})(t)
-			s.large = true
-			return s
-		}},
-		{"asking", func(t testing.TB) *dayScreen { s := after(3, 34, 0)(t); s.askTopUp(0); return s }},
+			return playFor(t, startStory(t, p), storyStart, 26)
+		}, nil},
+		{"hot-water-gone", func(t testing.TB) (session.Day, time.Time) { return goneCold(t, 0) }, []string{"3"}},
+		{"cold-rinse", func(t testing.TB) (session.Day, time.Time) { return goneCold(t, 1) }, []string{"3"}},
+		{"racked", after(2, 400, 0), nil},
+		{"ended", after(3, 34, 0, session.EndDay{Anyway: true}), nil},
+		{"far", after(3, 34, 0), []string{"f"}},
+		{"far-alarm", after(3, 34, 12), []string{"f"}},
+		{"helps", after(3, 34, 0), []string{"w"}},
+		{"curve", after(3, 34, 0, session.TakeReading{Tub: 0, TempC: 62}), []string{"v"}},
+		{"asking", after(3, 34, 0), []string{"t"}},
 	}
+}
+
+// storyOf is the day's screen in a story.
+func storyOf(t testing.TB, st story, o theme.Options) *dayScreen {
+	d, now := st.make(t)
+	s := storyScreen(d, now, o)
+	s.SetSize(200, 60)
+	for _, k := range st.keys {
+		s.Update(keyOf(k))
+	}
+	return s
 }
 
 // TestDayFits: whatever the state, size and theme, the screen is exactly as
@@ -207,8 +212,8 @@ func TestDayFits(t *testing.T) {
 		t.Skip("draws a great deal and starts no goroutine")
 	}
 	for _, o := range []theme.Options{{}, {ASCII: true}, {NoColor: true}, {Light: true}} {
-		for _, st := range stories(o) {
-			s := st.make(t)
+		for _, st := range stories() {
+			s := storyOf(t, st, o)
 			for _, sz := range append(sizes, [2]int{47, 13}, [2]int{61, 18}, [2]int{76, 21}, [2]int{110, 33}, [2]int{160, 50}) {
 				s.SetSize(sz[0], sz[1])
 				checkFits(t, fmt.Sprintf("%s %v %+v", st.name, sz, o), plain(s.View(), o.ASCII), sz[0], sz[1], o.ASCII)
@@ -249,8 +254,8 @@ func TestStoryDump(t *testing.T) {
 	if dir == "" {
 		t.Skip("writes the screens with their colours only when STORY_DUMP names a folder")
 	}
-	for _, st := range stories(theme.Options{}) {
-		s := st.make(t)
+	for _, st := range stories() {
+		s := storyOf(t, st, theme.Options{})
 		for _, sz := range sizes {
 			s.SetSize(sz[0], sz[1])
 			name := filepath.Join(dir, fmt.Sprintf("day-%s-%dx%d.ansi", st.name, sz[0], sz[1]))

@@ -26,9 +26,11 @@ func (d *playedDay) look() {
 	for _, a := range e.live.day.Alarms {
 		d.alarms[a.Kind.String()] = true
 	}
-	if s, ok := d.app.top().(*dayScreen); ok && s.ask != nil {
-		d.asks[s.ask.title] = true
-		d.refused[s.ask.wrong] = true
+	if s, ok := d.app.top().(*dayScreen); ok {
+		if title, wrong, asks := s.asking(); asks {
+			d.asks[title] = true
+			d.refused[wrong] = true
+		}
 	}
 	switch {
 	case e.bad:
@@ -50,7 +52,7 @@ func (d *playedDay) keys(keys ...string) {
 func (d *playedDay) toTubs() {
 	d.t.Helper()
 	for range 6 {
-		if s, ok := d.app.top().(*dayScreen); ok && s.ask == nil && !s.far && !s.large {
+		if s, ok := d.app.top().(*dayScreen); ok && s.atTubs() {
 			return
 		}
 		if _, ok := d.app.top().(*homeScreen); ok {
@@ -120,7 +122,7 @@ func (d *playedDay) withBath() string {
 func (d *playedDay) deed() {
 	s := d.app.top().(*dayScreen)
 	d.keys("enter")
-	if s.pending.cmd != nil {
+	if s.wantsAgain() {
 		d.keys("enter")
 	}
 }

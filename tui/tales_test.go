@@ -24,8 +24,8 @@ type tale struct {
 // storybook is every screen, with the states that differ in what they say.
 func storybook() []tale {
 	var out []tale
-	for _, st := range stories(theme.Options{NoColor: true}) {
-		out = append(out, tale{"day-" + st.name, "", false, func(t *testing.T) *App { return appOver(st.make(t)) }})
+	for _, st := range stories() {
+		out = append(out, tale{"day-" + st.name, "", false, func(t *testing.T) *App { return appOver(storyOf(t, st, theme.Options{NoColor: true})) }})
 	}
 	type set = func(*person, *Deps)
 	// row is a screen that keys lead to from the start of the program.
