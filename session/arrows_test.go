@@ -59,7 +59,7 @@ func sources(t *testing.T) []source {
 			return nil
 		}
 		pos := token.NewFileSet()
-		file, err := parser.ParseFile(pos, path, nil, parser.SkipObjectResolution)
+		file, err := parser.ParseFile(pos, path, nil, parser.SkipObjectResolution|parser.ParseComments)
 		if err != nil {
 			return err
 		}

@@ -46,7 +46,22 @@ type Harm struct {
 	Told     bool    `json:"told"`
 }
 
-// Count plays a script and counts what sounded.
+// Count plays a script and counts what sounded. What three invented days sound like (go run
+// ./cmd/tubside rehearse --no-screen --figures --script testdata/scenarios/quiet-day.json,
+// forgetful-day, slow-day; pinned by TestHowADaySounds):
+//
+//	                           quiet  forgetful  slow
+//	hours                        5.9        6.5  12.7
+//	sounds: calls                  7          6     4
+//	        alarms                 0          6    10
+//	        again                  0          3     0
+//	most in ten minutes            1          6     3
+//	longest standing, min        1.5          8     5
+//	useless                        0          4     7
+//	harms, told 5 min before       0          1     2
+//
+// While the end of a soak was an alarm that rang each half minute they had 241, 337 and 812
+// sounds. The useless ones are mostly of a tub that was already under the hands.
 func Count(s Script) (Figures, error) {
 	c := counter{kinds: map[session.AlarmKind]*KindFigures{}}
 	p := NewPlayer(s)

@@ -23,7 +23,12 @@ import (
 // their sum, each weighted with the next power of a generator, zero. A wrong
 // sign changes the sum because no weight is zero, two swapped neighbours
 // because no weight is like the next. The sum begins with a one before the
-// first sign, so that most lost or doubled signs show as well.
+// first sign, so that most lost or doubled signs show as well (97.5 % of 58 760; go test
+// ./session/tag -run LostSigns -v).
+//
+// A batch is the number of its mark (A1, B3) along the diagonals of the table of letters
+// and numbers, so no plan is needed to read it. A day is its number: that is why an import
+// never renumbers days.
 
 // alphabet gives the signs in order of value.
 const alphabet = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"

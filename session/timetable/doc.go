@@ -11,9 +11,23 @@
 // every machine. All times are whole seconds after the moment for which the
 // timetable is made.
 //
+// One order of all tasks is put together from its beginning (dispatch.go: the person
+// never waits for long while something can be done that makes nothing else late) and
+// improved task by task (improve.go); small days are then searched to the end (exact.go).
+// Alike batches are searched in one order only (alike.go).
+//
+// # How near to the best
+//
+// Plain problems (kettle, sink, a presoak for each, every third batch washed twice; go test
+// ./session/timetable -run Gap -v, 600 000 placements), over the bound: 5 tubs meet it from
+// 6 to 48 batches; 3 tubs are proven with 6, then 1.4, 0.7, 0.3 % over it with 12, 24, 48;
+// 2 tubs proven, then 4.8, 4.3, 4.1 %; one tub meets it. Small days agree with all orders
+// tried one by one; the 6 x 6 job shop is proven at 55. Days as they are posed by the
+// planner: see there.
+//
 // # What each part brings
 //
-// Measured on wash days as session poses them: 1 to 24 batches on 1 to 5 tubs,
+// Measured on wash days as the planner poses them: 1 to 24 batches on 1 to 5 tubs,
 // plain and mixed, not begun, half done, and up to 90 min late; 900 problems.
 // Each part in turn left out: on how many problems the finish was later and
 // earlier by more than one per cent, how many washes more and fewer passed a hard

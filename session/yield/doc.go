@@ -9,6 +9,58 @@
 //
 // Published figures carry their source beside them. "From memory" and "common
 // practice, no source" mark the others.
+//
+// There is a prior for everything that is not told, and it is integrated over, in closed
+// form or on a grid, so one batch and ten go the same way.
+//
+// # The rest of a fleece
+//
+// Batch yields are normal about their part's, parts about the fleece's, fleeces about the
+// type's usual range (four in five) or that of all types (one in five). The variance of a
+// batch goes with one by its raw mass. How far the parts of a fleece differ nobody
+// published; the prior for it is our judgement. Batches from all over a fleece are like
+// cores drawn at random: they name no part. Batches of one part have to name it, or the
+// range is too narrow.
+//
+// Held against 28 cores from 7 bales (Dean and Voss, Design and Analysis of Experiments,
+// 1999, Table 17.1; go test ./session/yield -run 'RandomCores|WholeBales' -v). Mean of the
+// rest inside the 90 % forecast, and by a plain t:
+//
+//	1, 4, 8, 12 cores at random    92.9, 91.5, 88.4, 88.9 %    -, 90.9, 88.9, 88.9 %
+//	1, 2, 3 bales, named           7 of 7, 21 of 21, 35 of 35
+//	1, 2, 3 bales, not named       6 of 7, 17 of 21, 25 of 35  6, 17, 26
+//
+// Named parts hold too much where parts are as alike as these bales (98 %), and too little
+// where they are four times as far apart (82 to 85 %; -run WholeParts). Rounding alone:
+// 89.3 to 90.6 % held on scales of 1 g, 0.1 oz and 5 g (-run Hid).
+//
+// # Drying
+//
+// Mass = rest + water·h(t); h falls steadily down to some part of the water and then
+// exponentially. Its clock begins when the batch was racked, so what is first weighed
+// after weeks is dry. The rest lies between four fifths of the least that the type gives
+// and what the batch weighs, with 5 % for damp air. A heavier weight begins the drying
+// anew; weights that no law brings together give a sentence in place of a forecast.
+// Batches of a day share the law, the time constant up to 25 % and the water up to a
+// quarter of the resting weight (our judgement). That trays lie close is not in it.
+//
+// Held of 2 000 batches drawn from the prior, scale of 1 g (-run RestingWeightHeld):
+//
+//	weighings                          0     1     2     3     5     8
+//	resting weight held, %          88.7  90.0  91.0  90.1  88.5  90.0
+//	its range is wide, g            36.3  35.9  35.5  25.5  13.7   7.1
+//	time to dry held, %             86.9  89.2  91.0  90.6  88.9  90.2
+//	called dry                         0     0     4    31   281   738
+//	of these within 2 % of rest        -     -     2    30   275   737
+//
+// So the dry rule is weak after two weighings alone. Off the prior, after 8 weighings, 80 to
+// 91 % are held; in a room whose humidity wanders by 10 points 60 %. Of batches that dry
+// steadily down to 35 % of their water a plain exponential holds 15.8 %, this law 91.0 %
+// (-run PlainExp). A batch weighed once beside four that were weighed three times is
+// known to 32 h, alone to 69 h (-run HeldBeside). No drying weights of real fleece were found.
+//
+// Speed: the rest of a fleece 0.09 ms, 2 ms by parts; drying 2 ms, 3.4 ms beside nine
+// others: keep the answer until the weights change.
 package yield
 
 import (

@@ -1,6 +1,14 @@
 // Package tags makes what is tied to a bag of washed fleece: tags on plain
 // paper, sheets of labels, and the short code that finds a batch's record
 // again.
+//
+// Lines are as large as fit. Where even 70 % is too large notes are cut, with a warning, and
+// only then the rest shrinks: figures and code are never left out.
+//
+// Two traps of gopdf: its WriteTo swallows the errors of the writer, so the document is
+// gathered first, and its MeasureTextWidth puts what it measures into the font subset, so
+// widths are measured with sfnt. The Go font's licence wants its notice kept with the
+// program; letters that it lacks become a box and a warning.
 package tags
 
 import (
