@@ -58,7 +58,6 @@ func TestPlanSlips(t *testing.T) {
 			}
 		}, "25 tubs: 24 is the most"},
 		{func(p *shed.Plan) { p.Kit.Tubs[1].Name = "NORTH" }, "two tubs are called NORTH"},
-		{func(p *shed.Plan) { p.Kit.Tubs[1].ID = "t1" }, `two tubs share the mark "t1"`},
 		{func(p *shed.Plan) { p.Kit.Tubs[1].Name = "\x1b[31m" }, "a tub has no name"},
 		{func(p *shed.Plan) { p.Kit.Tubs[1].CapacityL = 0.4 }, "South: a tub's size of 0.4 L"},
 		{func(p *shed.Plan) { p.Kit.Tubs[1].FillL = 0.4 }, "South: a bath of 0.4 L"},

@@ -182,6 +182,9 @@ func draw(t *rapid.T, v reflect.Value, name string) {
 		for i := range v.NumField() {
 			draw(t, v.Field(i), name+"."+v.Type().Field(i).Name)
 		}
+		if k, ok := v.Interface().(shed.Kit); ok { // what a kit has besides texts is settled too
+			v.Set(reflect.ValueOf(k.Clean()))
+		}
 	case reflect.Slice:
 		// An empty list may come back as a nil one.
 		n := rapid.IntRange(1, 3).Draw(t, name+" len")

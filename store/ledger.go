@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
+	"time"
 
 	bolt "go.etcd.io/bbolt"
 
@@ -123,7 +124,7 @@ func (s *Store) Fleeces() ([]shed.Fleece, error) {
 // ErrDamaged, or a figure that cannot be written.
 func (s *Store) SaveFleece(f shed.Fleece) (shed.Fleece, error) {
 	f = f.Clean()
-	err := s.put(fleeceShelf, &f.ID, &f)
+	err := s.put(fleeceShelf, &f.ID, &f.ChangedAt, &f)
 	return f, err
 }
 
@@ -146,7 +147,7 @@ func (s *Store) SaveMethod(m shed.Method) (shed.Method, error) {
 		return m, &Error{Kind: ErrBuiltIn, Path: s.path,
 			text: "the built-in method stays as it is: save a copy under a name of your own"}
 	}
-	err := s.put(methodShelf, &m.ID, &m)
+	err := s.put(methodShelf, &m.ID, &m.ChangedAt, &m)
 	return m, err
 }
 
@@ -168,8 +169,10 @@ func (s *Store) DeleteMethod(id string) error {
 }
 
 // put stores value, whose ID field is id, on the shelf. An empty ID is set to
-// the shelf's next one; on an error it is as it was before.
-func (s *Store) put(f shelf, id *string, value any) error {
+// the shelf's next one; on an error it is as it was before. The moment changed is made
+// later than that of what stood there: where the clock was set back in between, an
+// old copy that is merged would be taken for the newer.
+func (s *Store) put(f shelf, id *string, changed *time.Time, value any) error {
 	before := *id
 	err := s.update(func(tx *bolt.Tx) error {
 		b := tx.Bucket(f.bucket)
@@ -186,6 +189,13 @@ func (s *Store) put(f shelf, id *string, value any) error {
 			*id = f.id(n)
 		case !ok || b.Get(key(n)) == nil:
 			return s.unknown(fmt.Sprintf("%s \"%s\"", f.what, before))
+		}
+		var was struct {
+			ChangedAt time.Time `json:"changed_at"`
+		}
+		// What stood there and does not read is no reason not to replace it.
+		if json.Unmarshal(b.Get(key(n)), &was) == nil && !changed.IsZero() && !changed.After(was.ChangedAt) {
+			*changed = was.ChangedAt.Add(time.Millisecond)
 		}
 		v, err := json.Marshal(value)
 		if err != nil {

@@ -64,12 +64,12 @@ func newerNames(here, in []byte) ruling {
 }
 
 // withNames is what to keep of a kit that came in: all of it where there is none
-// here, else the kit here with its names; nil for nothing.
+// here, else the kit here with its names; nil for nothing, which is so of a copy.
 func withNames(here, in []byte) ([]byte, error) {
 	if here == nil {
 		return in, nil
 	}
-	if newerNames(here, in) != cameIn {
+	if alike[shed.Kit](here, in) || newerNames(here, in) != cameIn {
 		return nil, nil
 	}
 	var a, b shed.Kit

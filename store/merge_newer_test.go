@@ -2,6 +2,7 @@ package store
 
 import (
 	"errors"
+	"slices"
 	"testing"
 	"time"
 
@@ -74,6 +75,61 @@ func TestNewerCorrectionStands(t *testing.T) {
 		into(here, fromThere, 1, 1)
 		into(there, fromHere, 1, 0)
 	}
+}
+
+// What was put right with the clock set back is still the newer: an old copy that
+// comes in brings no old name, weight or step.
+func TestOldCopyAfterAClockSetBack(t *testing.T) {
+	s := newStore(t)
+	k := shed.DefaultKit().Clean()
+	k.Trays = []shed.Tray{{ID: "r1", Name: "top", Places: 1}}
+	k.Scales = []shed.Scale{{Name: "kitchen", StepG: 1}}
+	m := shed.BuiltInMethod()
+	m.ID, m.MadeAt = "", morning
+	f := shed.Fleece{Animal: "Bramble", RawG: 2000, MadeAt: morning}
+	save := func(name string, at time.Time) {
+		t.Helper()
+		next := k
+		next.Tubs, next.Trays = slices.Clone(k.Tubs), slices.Clone(k.Trays)
+		next.Tubs[0].Name, next.Trays[0].Name = name, name
+		k = next.Instead(k, at).RenameScale(0, shed.Scale{Name: name, StepG: 1}, at)
+		f.Animal, f.ChangedAt, m.Name, m.ChangedAt = name, at, name, at
+		var errF, errM error
+		f, errF = s.SaveFleece(f)
+		m, errM = s.SaveMethod(m)
+		if err := errors.Join(errF, errM, s.SaveKit(k)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	save("first", morning)
+	save("second", morning.Add(time.Hour))
+	old, _ := gather(t, s)
+	save("third", morning.Add(time.Minute))
+	now, _ := gather(t, s)
+	want := dump(t, s)
+	for _, c := range []Contents{old, now} {
+		if got, err := s.Merge(c, nil, false); err != nil || got.Changes() {
+			t.Errorf("%+v (%v)", got, err)
+		}
+		wantDump(t, s, want)
+	}
+}
+
+// A copy of the kit that is here changes nothing, even where a tub is not called
+// what the list of names says.
+func TestCopyOfTheKitChangesNothing(t *testing.T) {
+	s := newStore(t)
+	k := shed.DefaultKit().Clean()
+	k.Names = []shed.MarkName{{Mark: k.Tubs[0].ID, Name: k.Tubs[0].Name}, {Mark: k.Tubs[0].ID, Name: "Azure", At: morning}}
+	if err := s.SaveKit(k); err != nil {
+		t.Fatal(err)
+	}
+	want := dump(t, s)
+	c, _ := gather(t, s)
+	if got, err := s.Merge(c, nil, false); err != nil || got.Changes() {
+		t.Errorf("%+v (%v)", got, err)
+	}
+	wantDump(t, s, want)
 }
 
 // Another fleece under the same mark is no correction, however new it is.

@@ -159,10 +159,18 @@ func (m *machine) SaveFleece(t *rapid.T) {
 		f.ID = fmt.Sprintf("f%d", len(m.m.fleeces)+1)
 		m.m.fleeces = append(m.m.fleeces, f)
 	} else {
+		notBefore(&f.ChangedAt, m.m.fleeces[n-1].ChangedAt)
 		m.m.fleeces[n-1] = f
 	}
 	if !reflect.DeepEqual(saved, f) {
 		t.Fatalf("saved %+v, want %+v", saved, f)
+	}
+}
+
+// notBefore is what becomes of a moment that is not after the one it follows.
+func notBefore(at *time.Time, was time.Time) {
+	if !at.After(was) {
+		*at = was.Add(time.Millisecond)
 	}
 }
 
@@ -193,6 +201,7 @@ func (m *machine) SaveOrDeleteMethod(t *rapid.T) {
 		wantKind(t, err, ErrUnknown)
 		return
 	default:
+		notBefore(&v.ChangedAt, m.m.methods[at].ChangedAt)
 		m.m.methods[at] = v
 	}
 	wantKind(t, err, nil)

@@ -103,6 +103,21 @@ func TestMarksAreNotGivenTwice(t *testing.T) {
 	}
 }
 
+// Two tubs or trays that come with one mark, or without any, are told apart by new ones; the first
+// keeps it.
+func TestEveryMarkIsItsOwn(t *testing.T) {
+	k := shed.Kit{Marks: 5, Tubs: []shed.Tub{{ID: "t2"}, {ID: "t2"}, {}, {ID: "t1"}, {ID: "t2\n"}}, Trays: []shed.Tray{{ID: "r9"}, {}, {ID: "r9"}}}.Clean()
+	var ids []string
+	for _, t := range k.Tubs {
+		ids = append(ids, t.ID)
+	}
+	for _, t := range k.Trays {
+		ids = append(ids, t.ID)
+	}
+	sessiontest.Same(t, "marks", ids, []string{"t2", "t6", "t7", "t1", "t8", "r9", "r10", "r11"})
+	sessiontest.Same(t, "cleaned again", k.Clean(), k)
+}
+
 // Weights that are not likely on the rack are asked about.
 func TestUnlikelyOnTheRack(t *testing.T) {
 	r := sessiontest.Washed(t) // A1 of 200 g, A2 of 250 g, a medium fleece

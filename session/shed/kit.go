@@ -189,32 +189,39 @@ func (k Kit) volumeIn(what string, l float64, r measure.Range) error {
 	return measure.About(what, k.Units.CheckVolumeL(l, r))
 }
 
-// Clean returns the kit with every name made safe to show and every tub given an ID.
+// Clean returns the kit with every name made safe to show and every tub and tray given
+// a mark that no other has.
 func (k Kit) Clean() Kit { return k.CleanBeside(nil) }
 
-// CleanBeside is Clean with IDs that none of the other tubs has: a new tub must
+// CleanBeside is Clean with marks that none of the other tubs has: a new tub must
 // not inherit what was learned of one that is gone.
 func (k Kit) CleanBeside(others []Tub) Kit {
 	k.Scour.Name, k.Names = measure.CleanText(k.Scour.Name, MaxName), cleanNames(k.Names)
-	tubs := make([]Tub, len(k.Tubs))
-	used := map[string]bool{}
-	for _, t := range slices.Concat(k.Tubs, others) {
-		used[measure.CleanText(t.ID, MaxName)] = true
-	}
 	last := k.Marks
-	for id := range used {
-		last = max(last, markNumber(id))
+	for _, t := range slices.Concat(k.Tubs, others) {
+		last = max(last, markNumber(measure.CleanText(t.ID, MaxName)))
 	}
+	mark := marker("t", last)
+	k.Tubs = slices.Clone(k.Tubs)
 	for i, t := range k.Tubs {
-		t.Name = measure.CleanText(t.Name, MaxName)
-		if t.ID = measure.CleanText(t.ID, MaxName); t.ID == "" {
-			last++
-			t.ID = fmt.Sprintf("t%d", last)
-		}
-		tubs[i] = t
+		t.ID, t.Name = mark(t.ID), measure.CleanText(t.Name, MaxName)
+		k.Tubs[i] = t
 	}
-	k.Tubs = tubs
 	return k.cleanSupply()
+}
+
+// marker gives each thing its own mark: the one it has, or where it has none, or one
+// before it in the list has that, the next after last.
+func marker(letter string, last int) func(id string) string {
+	given := map[string]bool{"": true}
+	return func(id string) string {
+		if id = measure.CleanText(id, MaxName); given[id] {
+			last++
+			id = fmt.Sprint(letter, last)
+		}
+		given[id] = true
+		return id
+	}
 }
 
 // Instead is the kit that takes the place of an older one at a moment. It remembers the
@@ -267,7 +274,6 @@ func (k Kit) Validate() error {
 	if err := k.checkSupply(); err != nil {
 		return err
 	}
-	ids := map[string]bool{}
 	for i, t := range k.Tubs {
 		if err := k.ValidateTub(t); err != nil {
 			return err
@@ -275,10 +281,6 @@ func (k Kit) Validate() error {
 		if err := CheckTubName(t.Name, k.Tubs[:i]); err != nil {
 			return err
 		}
-		if t.ID != "" && ids[t.ID] {
-			return fmt.Errorf("two tubs share the mark \"%s\": leave it out and a new one is given", t.ID)
-		}
-		ids[t.ID] = true
 	}
 	return nil
 }

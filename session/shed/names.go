@@ -210,10 +210,17 @@ func (k Kit) WithNames(o Kit) Kit {
 	return k
 }
 
+// cleanNames makes the names safe to show, and has no name of a mark be older than
+// the one before it: the clock may have been set back between the two, and copies
+// are put together by time.
 func cleanNames(names []MarkName) []MarkName {
-	out := slices.Clone(names)
+	out, last := slices.Clone(names), map[string]time.Time{}
 	for i, n := range out {
-		out[i].Mark, out[i].Name = measure.CleanText(n.Mark, 2*MaxName), measure.CleanText(n.Name, MaxName)
+		n.Mark, n.Name = measure.CleanText(n.Mark, 2*MaxName), measure.CleanText(n.Name, MaxName)
+		if n.At.Before(last[n.Mark]) {
+			n.At = last[n.Mark]
+		}
+		out[i], last[n.Mark] = n, n.At
 	}
 	return out
 }

@@ -195,7 +195,7 @@ func (k Kit) checkSupply() error {
 			return err
 		}
 	}
-	names, ids := map[string]bool{}, map[string]bool{}
+	names := map[string]bool{}
 	for _, t := range k.Trays {
 		n := strings.ToLower(t.Name)
 		switch {
@@ -203,14 +203,12 @@ func (k Kit) checkSupply() error {
 			return fmt.Errorf("a tray has no name: call it by its place, such as top")
 		case names[n]:
 			return fmt.Errorf("two trays are called %s: give each its own name", t.Name)
-		case ids[t.ID]:
-			return fmt.Errorf("two trays share the mark \"%s\": leave it out and a new one is given", t.ID)
 		case !trayHolds.Contains(float64(t.Places)):
 			return fmt.Errorf("the tray %s should have room for %.0f to %.0f batches", t.Name, trayHolds.Min, trayHolds.Max)
 		case t.Layers < 0 || t.Layers > maxTrayLayers:
 			return fmt.Errorf("the tray %s should have 1 to %d layers, such as 4; none if you do not count them", t.Name, maxTrayLayers)
 		}
-		names[n], ids[t.ID] = true, true
+		names[n] = true
 	}
 	for _, s := range k.Scales {
 		if err := s.Check(k.Units); err != nil {
@@ -236,11 +234,9 @@ func (k Kit) cleanSupply() Kit {
 	for _, t := range k.Trays {
 		last = max(last, markNumber(measure.CleanText(t.ID, MaxName)))
 	}
+	mark := marker("r", last)
 	for i, t := range k.Trays {
-		if t.ID, t.Name = measure.CleanText(t.ID, MaxName), measure.CleanText(t.Name, MaxName); t.ID == "" {
-			last++
-			t.ID = fmt.Sprintf("r%d", last)
-		}
+		t.ID, t.Name = mark(t.ID), measure.CleanText(t.Name, MaxName)
 		k.Trays[i] = t
 	}
 	return k
