@@ -26,6 +26,7 @@ type BathAhead struct {
 	From                   shed.Lifted // what it was worked out from
 }
 
+// Lifted is how the tub's batch comes to its next bath.
 func (t TubRun) Lifted() shed.Lifted {
 	return shed.Lifted{Wet: t.LastWet, LiftC: t.LastLiftC, SankC: t.LastSankC}
 }
@@ -51,6 +52,7 @@ type LookAhead struct {
 	From  Supply // what the baths are made from
 }
 
+// LookAhead begins to look ahead from the day as it is, with all the hot water of its kit.
 func (d Day) LookAhead() *LookAhead {
 	look := &LookAhead{Day: d, seen: map[bathKey]BathAhead{}, Hands: d.Plan.HandsMin(), From: asItIs(d.Plan.Kit)}
 	look.Day.Tubs = slices.Clone(d.Tubs)
@@ -71,6 +73,8 @@ func (l *LookAhead) Baths(tub int, b shed.Batch, steps []shed.Step, from int, ca
 	return out
 }
 
+// Bath is the bath of one step for a batch in a tub (index) that it comes to so. What was
+// worked out before is not worked out again.
 func (l *LookAhead) Bath(tub int, b shed.Batch, s shed.Step, came shed.Lifted) BathAhead {
 	key := bathKey{tub, s, b.RawG, b.Form, came, l.From}
 	key.step.Name = ""
@@ -82,7 +86,7 @@ func (l *LookAhead) Bath(tub int, b shed.Batch, s shed.Step, came shed.Lifted) B
 	defer func() { l.Day.Tubs[tub] = was }()
 	d.Tubs[tub] = TubRun{Batch: b.ID, Steps: []shed.Step{s}, LastWet: came.Wet, LastLiftC: came.LiftC, LastSankC: came.SankC, Cover: d.Plan.Kit.Tubs[tub].Cover}
 	a := BathAhead{Step: s, From: came, Fill: d.FillWith(tub, l.From), ReleaseMin: math.Inf(1), LongestMin: math.Inf(1)}
-	a.BoilMin = BoilsMin(d.Plan.Kit, a.Fill)
+	a.BoilMin = FillBoilMin(d.Plan.Kit, a.Fill)
 	a.SoakMin, a.shortMin = s.SoakMin, min(s.ShortestMin, s.SoakMin)
 	if s.LongestMin > 0 {
 		a.LongestMin = s.LongestMin

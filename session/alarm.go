@@ -229,6 +229,8 @@ func (d Day) Pressing() (Alarm, bool) {
 	return best, ok
 }
 
+// Louder says that alarm a comes before b: unanswered before answered, then by priority,
+// then by kind, then the older.
 func Louder(a, b Alarm) bool {
 	switch pa, pb := Urgency(a.Kind), Urgency(b.Kind); {
 	case a.Unanswered() != b.Unanswered():

@@ -56,7 +56,7 @@ func TestAlarmLifeToTheSecond(t *testing.T) {
 		"1740 put off wash not lifted: hands full", "1770 back wash not lifted",
 		"1800 gone wash not lifted", "1800 raised soaked too long", "1860 gone soaked too long",
 	})
-	sessiontest.Replay(t, r, nil)
+	sessiontest.CheckReplay(t, r, nil)
 }
 
 // Nobody may sleep through the wax: an alarm of the release temperature is put
@@ -98,12 +98,12 @@ func TestWhatMayBePutOff(t *testing.T) {
 func TestOutOfService(t *testing.T) {
 	r := sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) { p.Batches[0].Presoak = shed.PresoakAsMethod })).Until(0, shed.Soaking)
 	r.Do(session.SetService{Kind: session.KettleNow, Out: true}).Wait(16)
-	sessiontest.Same(t, "standing", sessiontest.Standing(r.Day), nil)
+	sessiontest.Same(t, "standing", sessiontest.StandingAlarms(r.Day), nil)
 	r.Do(session.SetService{Kind: session.KettleNow})
-	sessiontest.Same(t, "standing", sessiontest.Standing(r.Day), []string{"North: kettle on now"})
+	sessiontest.Same(t, "standing", sessiontest.StandingAlarms(r.Day), []string{"North: kettle on now"})
 	r.Do(session.SetService{Kind: session.KettleNow, Out: true})
-	sessiontest.Same(t, "taken out while it rings", sessiontest.Standing(r.Day), nil)
-	sessiontest.Replay(t, r, nil)
+	sessiontest.Same(t, "taken out while it rings", sessiontest.StandingAlarms(r.Day), nil)
+	sessiontest.CheckReplay(t, r, nil)
 }
 
 // What happened while nobody was there stays in the list until it is seen: the
@@ -151,10 +151,10 @@ func TestClockSetKeepsTimers(t *testing.T) {
 				t.Errorf("set by %v: %g °C before, %g after", by, before[i].TempC, after[i].TempC)
 			}
 		}
-		sessiontest.Same(t, "standing", sessiontest.Standing(r.Day), []string{"the day: clock jumped"})
-		sessiontest.Replay(t, r, nil)
+		sessiontest.Same(t, "standing", sessiontest.StandingAlarms(r.Day), []string{"the day: clock jumped"})
+		sessiontest.CheckReplay(t, r, nil)
 		r.Wait(6)
-		for _, s := range sessiontest.Standing(r.Day) {
+		for _, s := range sessiontest.StandingAlarms(r.Day) {
 			if strings.Contains(s, "clock") {
 				t.Errorf("six minutes later %s still stands", s)
 			}
@@ -277,7 +277,7 @@ func TestQuietHours(t *testing.T) {
 		t.Error("quiet without quiet hours")
 	}
 	r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Soaking).Wait(21)
-	if got := coach.Calls(r.Day, r.Now, s, 3*60); len(got) != 0 || len(sessiontest.Standing(r.Day)) != 1 {
+	if got := coach.Calls(r.Day, r.Now, s, 3*60); len(got) != 0 || len(sessiontest.StandingAlarms(r.Day)) != 1 {
 		t.Errorf("at night %v ring", got)
 	}
 	if got := coach.Calls(r.Day, r.Now, s, 8*60); len(got) != 1 {

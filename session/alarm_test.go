@@ -21,7 +21,7 @@ func TestSoakDoneThenTooLong(t *testing.T) {
 	r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Soaking).Wait(36)
 	sessiontest.Same(t, "rings", r.Rings(sessiontest.Dawn), []string{
 		"soak done@1200", "superseded@1380", "wash not lifted@1380", "again@1680", "superseded@1800", "soaked too long@1800", "again@2100"})
-	sessiontest.Same(t, "standing", sessiontest.Standing(r.Day), []string{"North: soaked too long"})
+	sessiontest.Same(t, "standing", sessiontest.StandingAlarms(r.Day), []string{"North: soaked too long"})
 	sessiontest.Same(t, "priority", r.Day.Alarms[0].Priority, session.MediumPriority)
 }
 
@@ -31,8 +31,8 @@ func TestCoolingWash(t *testing.T) {
 	for _, lead := range []float64{1, 5, 12} {
 		r := sessiontest.Start(t, sessiontest.LongWash(func(p *shed.Plan) { p.Kit.LeadMin = lead })).Until(0, shed.Soaking)
 		early := coach.GlanceAt(r.Day, 0, r.Now).Release.Early
-		readAt := int(math.Ceil(early.Add(-sessiontest.Ago(lead + 3)).Sub(sessiontest.Dawn).Seconds()))
-		nearAt := int(math.Ceil(early.Add(-sessiontest.Ago(min(lead, 3))).Sub(sessiontest.Dawn).Seconds()))
+		readAt := int(math.Ceil(early.Add(-sessiontest.Minutes(lead + 3)).Sub(sessiontest.Dawn).Seconds()))
+		nearAt := int(math.Ceil(early.Add(-sessiontest.Minutes(min(lead, 3))).Sub(sessiontest.Dawn).Seconds()))
 		below := 0
 		for ; ; below++ {
 			if c, _, _ := r.Day.TempNow(0, sessiontest.Dawn.Add(time.Duration(below)*time.Second)); c <= 49 {
@@ -95,7 +95,7 @@ func TestAcknowledgedComesBack(t *testing.T) {
 			})
 		}
 		r := sessiontest.Start(t, plan).Until(0, shed.Soaking)
-		for standing := false; !standing; _, standing = sessiontest.Find(r.Day, kind) {
+		for standing := false; !standing; _, standing = sessiontest.FindAlarm(r.Day, kind) {
 			r.Tick(time.Second)
 			if r.Now.Sub(sessiontest.Dawn) > 12*time.Hour {
 				t.Fatalf("%s was never raised", kind)
@@ -108,7 +108,7 @@ func TestAcknowledgedComesBack(t *testing.T) {
 		if got, want := r.RingsAfter(heard), []string{fmt.Sprintf("again@%d", seconds)}; !slices.Equal(got[:1], want) {
 			t.Errorf("%s: %v, want %v first", kind, got, want)
 		}
-		a, _ := sessiontest.Find(r.Day, kind)
+		a, _ := sessiontest.FindAlarm(r.Day, kind)
 		if !a.Unanswered() || a.AnsweredAt != heard {
 			t.Errorf("%s: rings again, first answered %v: %+v", kind, heard, a)
 		}
@@ -153,12 +153,12 @@ func TestWhatClearsAnAlarm(t *testing.T) {
 		{"a reading that lets it cool slower", cold, session.BelowRelease, session.TakeReading{TempC: 55, Sure: true}, []string{"North: soaked too long"}, true},
 	} {
 		r := row.come(t)
-		if _, ok := sessiontest.Find(r.Day, row.kind); !ok || len(r.Day.Alarms) != 1 {
-			t.Fatalf("%s: standing %v, want %s", row.name, sessiontest.Standing(r.Day), row.kind)
+		if _, ok := sessiontest.FindAlarm(r.Day, row.kind); !ok || len(r.Day.Alarms) != 1 {
+			t.Fatalf("%s: standing %v, want %s", row.name, sessiontest.StandingAlarms(r.Day), row.kind)
 		}
 		logged := len(r.Day.AlarmLog)
 		r.Do(row.do)
-		sessiontest.Same(t, row.name, sessiontest.Standing(r.Day), row.left)
+		sessiontest.Same(t, row.name, sessiontest.StandingAlarms(r.Day), row.left)
 		if len(r.Day.AlarmLog) != logged+1 {
 			t.Fatalf("%s: log %+v", row.name, r.Day.AlarmLog)
 		}
@@ -172,12 +172,12 @@ func TestWhatClearsAnAlarm(t *testing.T) {
 // On hold the planned end does not ring; the water and the longest soak do.
 func TestHoldIsNoShelf(t *testing.T) {
 	r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Soaking).Wait(10).Do(session.Hold{}).Wait(19)
-	sessiontest.Same(t, "on hold past the planned end", sessiontest.Standing(r.Day), nil)
+	sessiontest.Same(t, "on hold past the planned end", sessiontest.StandingAlarms(r.Day), nil)
 	r.Wait(1)
-	sessiontest.Same(t, "on hold for the longest soak", sessiontest.Standing(r.Day), []string{"North: soaked too long"})
+	sessiontest.Same(t, "on hold for the longest soak", sessiontest.StandingAlarms(r.Day), []string{"North: soaked too long"})
 	sessiontest.Same(t, "the coach", coach.Prompts(r.Day, r.Now)[0].Rank, coach.Now)
 	r.Tick(3 * time.Hour)
-	sessiontest.Same(t, "on hold and cold", sessiontest.Standing(r.Day), []string{"North: below release"})
+	sessiontest.Same(t, "on hold and cold", sessiontest.StandingAlarms(r.Day), []string{"North: below release"})
 	sessiontest.Same(t, "the coach", coach.Prompts(r.Day, r.Now)[0].Rank, coach.Harm)
 	r.Do(session.DoNext{Act: shed.Lift})
 	sessiontest.Same(t, "lifted from hold", len(r.Day.Alarms), 0)
@@ -192,7 +192,7 @@ func TestCoolBathMayBeLiftedSoon(t *testing.T) {
 	r.Next(0).Wait(2)
 	_ = r.Refused(session.DoNext{Act: shed.Lift}, "has soaked 2 min of 20 min")
 	r.Do(session.TakeReading{TempC: 47, Sure: true})
-	sessiontest.Same(t, "alarms", sessiontest.Standing(r.Day), []string{"North: below release"})
+	sessiontest.Same(t, "alarms", sessiontest.StandingAlarms(r.Day), []string{"North: below release"})
 	r.Do(session.DoNext{Act: shed.Lift})
 }
 
@@ -232,7 +232,7 @@ func TestSeveralTubs(t *testing.T) {
 	r := sessiontest.Start(t, sessiontest.ThreeTubs()).Until(0, shed.Soaking).Until(1, shed.Soaking).Until(2, shed.Soaking)
 	r.Until(1, shed.Draining).Until(1, shed.ToFill).Until(1, shed.Soaking) // South is in the hot wash
 	r.Tick(26 * time.Minute)
-	sessiontest.Same(t, "standing", sessiontest.Standing(r.Day), []string{"North: left soaking", "South: wash not lifted", "Tray: left soaking"})
+	sessiontest.Same(t, "standing", sessiontest.StandingAlarms(r.Day), []string{"North: left soaking", "South: wash not lifted", "Tray: left soaking"})
 	r.Do(session.TakeReading{Tub: 1, TempC: 48, Sure: true})
 	r.Tick(time.Second)
 	loudest, ok := r.Day.Loudest()
@@ -264,7 +264,7 @@ func TestOldestIsLoudest(t *testing.T) {
 		r.Wait(1)
 		loudest, ok := r.Day.Loudest()
 		if !ok || loudest.Tub != want {
-			t.Errorf("loudest is tub %d, want %d: %v", loudest.Tub, want, sessiontest.Standing(r.Day))
+			t.Errorf("loudest is tub %d, want %d: %v", loudest.Tub, want, sessiontest.StandingAlarms(r.Day))
 		}
 		r.Next(want)
 	}
@@ -276,7 +276,7 @@ func TestUndoKeepsWhatHappened(t *testing.T) {
 	sessiontest.Same(t, "log", len(r.Day.AlarmLog), 1)
 	r.Do(session.Undo{})
 	sessiontest.Same(t, "log after undo", []int{len(r.Day.AlarmLog), len(r.Day.Resumed)}, []int{0, 1})
-	sessiontest.Same(t, "the fleece is in again", sessiontest.Standing(r.Day), []string{"North: soak done"})
+	sessiontest.Same(t, "the fleece is in again", sessiontest.StandingAlarms(r.Day), []string{"North: soak done"})
 	r.Do(session.EndDay{Anyway: true}, session.Undo{})
 	sessiontest.Same(t, "log after the end, undone", []int{len(r.Day.AlarmLog), len(r.Day.Alarms)}, []int{0, 1})
 }
@@ -290,7 +290,7 @@ func TestAlarmTable(t *testing.T) {
 		sessiontest.Same(t, "row", f.Kind.Facts(), f)
 		seen[f.Kind] = true
 		for _, text := range []string{f.Cause, f.Else, f.Do, f.Time, f.Kind.String(), f.Priority.String()} {
-			sessiontest.Plain(t, text)
+			sessiontest.CheckPlain(t, text)
 			if text == "" {
 				t.Errorf("%s: a column is empty", f.Kind)
 			}

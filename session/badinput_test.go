@@ -73,23 +73,23 @@ func survive(t sessiontest.Reporter, p shed.Plan) bool {
 			if r.Day.NextAction(i) != shed.Wait {
 				r.Next(i)
 			}
-			r.Tick(sessiontest.Ago(7))
-			for _, text := range sessiontest.Said(r.Day, r.Now) {
-				sessiontest.Printable(t, text)
+			r.Tick(sessiontest.Minutes(7))
+			for _, text := range sessiontest.EverythingSaid(r.Day, r.Now) {
+				sessiontest.CheckPrintable(t, text)
 			}
 		}
 	}
 	for _, text := range sessiontest.Texts(r.Day.WithoutUndo()) {
-		sessiontest.Printable(t, text)
+		sessiontest.CheckPrintable(t, text)
 	}
-	sessiontest.Replay(t, r, nil)
+	sessiontest.CheckReplay(t, r, nil)
 	return true
 }
 
 // harmless is what a refusal has to be even of nonsense.
 func harmless(t sessiontest.Reporter, text string) {
 	t.Helper()
-	sessiontest.Printable(t, text)
+	sessiontest.CheckPrintable(t, text)
 	if len(strings.Fields(text)) < 4 || strings.Contains(text, "%!") || utf8.RuneCountInString(text) > 1500 {
 		t.Errorf("not a sentence: %.200q", text)
 	}
@@ -237,8 +237,8 @@ func TestNastyCommands(t *testing.T) {
 				harmless(t, err.Error())
 				continue
 			}
-			for _, text := range append(sessiontest.Said(day, r.Now), sessiontest.Texts(day.WithoutUndo())...) {
-				sessiontest.Printable(t, text)
+			for _, text := range append(sessiontest.EverythingSaid(day, r.Now), sessiontest.Texts(day.WithoutUndo())...) {
+				sessiontest.CheckPrintable(t, text)
 			}
 			for _, rec := range recs {
 				b, err := json.Marshal(rec)

@@ -20,7 +20,7 @@ func everySaying(t sessiontest.Reporter, p shed.Plan) []string {
 	r := sessiontest.Start(t, p)
 	seen := map[string]bool{}
 	gather := func() {
-		for _, text := range sessiontest.Said(r.Day, r.Now) {
+		for _, text := range sessiontest.EverythingSaid(r.Day, r.Now) {
 			seen[text] = true
 		}
 		for _, row := range matrix {
@@ -67,7 +67,7 @@ func TestSayingsInBothUnits(t *testing.T) {
 			if text == "" {
 				continue
 			}
-			sessiontest.Plain(t, text)
+			sessiontest.CheckPlain(t, text)
 			if strange.MatchString(text) {
 				t.Errorf("%s: %q", units, text)
 			}
@@ -123,7 +123,7 @@ func TestTradeWords(t *testing.T) {
 			r.Next(0)
 		}
 		p := coach.Prompts(r.Day, r.Now)[0]
-		if text := sessiontest.Details(p); !strings.Contains(text, row.says) || row.not != "" && strings.Contains(text, row.not) {
+		if text := sessiontest.PromptText(p); !strings.Contains(text, row.says) || row.not != "" && strings.Contains(text, row.not) {
 			t.Errorf("%s: %q should say %q and not %q", row.name, text, row.says, row.not)
 		}
 		if !strings.Contains(p.Caution.Text, row.caution) || row.cautionEmpty != (p.Caution == coach.Caution{}) {
@@ -136,7 +136,7 @@ func TestTradeWords(t *testing.T) {
 func TestLocksAreNeverPressed(t *testing.T) {
 	r := sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) { p.Batches[0].Form, p.Batches[0].Presoak = shed.Locks, shed.PresoakQuick }))
 	for !r.Day.AllRacked() {
-		for _, d := range sessiontest.Says(coach.Prompts(r.Day, r.Now)[0]) {
+		for _, d := range sessiontest.DetailLines(coach.Prompts(r.Day, r.Now)[0]) {
 			if strings.Contains(d, "press") && !strings.Contains(d, "never press") && !strings.Contains(d, "do not press") {
 				t.Errorf("locks: %q", d)
 			}
@@ -169,7 +169,7 @@ func TestLateIsHarm(t *testing.T) {
 		r.Tick(time.Minute)
 	}
 	for _, min := range []float64{0, 1, 7} {
-		r.Now = longest.Add(sessiontest.Ago(min))
+		r.Now = longest.Add(sessiontest.Minutes(min))
 		late("the longest soak over", r, min, coach.SinceLongest)
 	}
 	r = sessiontest.Start(t, sessiontest.LongWash()).Next(0, 0)
@@ -177,7 +177,7 @@ func TestLateIsHarm(t *testing.T) {
 	due := coach.PromptAt(r.Day, 0, r.Now).DueAt
 	sessiontest.Same(t, "a bath that nobody has read is due just before the early end", due, coach.GlanceAt(r.Day, 0, r.Now).Release.Early.Add(-3*time.Minute))
 	for _, min := range []float64{0, 10, 100, 1000} {
-		r.Now = due.Add(sessiontest.Ago(min))
+		r.Now = due.Add(sessiontest.Minutes(min))
 		p := coach.PromptAt(r.Day, 0, r.Now)
 		sessiontest.Near(t, "late for a cooling bath", sessiontest.LateMin(p, r.Now), max(0, r.Now.Sub(likely).Minutes()), 1e-6)
 		sessiontest.Same(t, "rank", p.Rank, coach.Harm)
@@ -246,12 +246,12 @@ func TestPromptOrder(t *testing.T) {
 func TestTooCoolToSink(t *testing.T) {
 	r := sessiontest.Start(t, sessiontest.OneTub()).Fill(0, 58)
 	p := coach.PromptAt(r.Day, 0, r.Now)
-	if p.Rank != coach.Harm || !strings.Contains(sessiontest.Details(p), "down to about 58 °C: first pour ") {
-		t.Errorf("rank %d: %q", p.Rank, sessiontest.Details(p))
+	if p.Rank != coach.Harm || !strings.Contains(sessiontest.PromptText(p), "down to about 58 °C: first pour ") {
+		t.Errorf("rank %d: %q", p.Rank, sessiontest.PromptText(p))
 	}
 	r.Do(session.TopUp{VolumeL: 0.6, TempC: 96})
-	if p = coach.PromptAt(r.Day, 0, r.Now); p.Rank != coach.Now || strings.Contains(sessiontest.Details(p), "top up") {
-		t.Errorf("rank %d: %q", p.Rank, sessiontest.Details(p))
+	if p = coach.PromptAt(r.Day, 0, r.Now); p.Rank != coach.Now || strings.Contains(sessiontest.PromptText(p), "top up") {
+		t.Errorf("rank %d: %q", p.Rank, sessiontest.PromptText(p))
 	}
 }
 
@@ -261,8 +261,8 @@ func TestNoKettle(t *testing.T) {
 	f := r.Day.Fill(0)
 	sessiontest.Near(t, "hot tap", f.Pour.HotL, 8, 1e-9)
 	sessiontest.Near(t, "water, the tub warmed", f.WaterC, 50.4, 0.05)
-	if f.ShortC < 14 || !strings.Contains(sessiontest.Details(coach.PromptAt(r.Day, 0, r.Now)), "50 °C with the fleece in, and wax sets below 49 °C") {
-		t.Errorf("short by %g: %q", f.ShortC, sessiontest.Details(coach.PromptAt(r.Day, 0, r.Now)))
+	if f.ShortC < 14 || !strings.Contains(sessiontest.PromptText(coach.PromptAt(r.Day, 0, r.Now)), "50 °C with the fleece in, and wax sets below 49 °C") {
+		t.Errorf("short by %g: %q", f.ShortC, sessiontest.PromptText(coach.PromptAt(r.Day, 0, r.Now)))
 	}
 }
 
@@ -282,7 +282,7 @@ func TestUndoWords(t *testing.T) {
 		says string
 	}{
 		{do(shed.FillTub), "North: bath filled"}, {session.SetCover{Cover: cooling.Film}, "North: cover changed"},
-		{sessiontest.ReadAt(0, 66), "North: the reading of 66 °C"}, {session.AddNote{Tub: -1, Text: "windy"}, "the note"},
+		{sessiontest.ReadC(0, 66), "North: the reading of 66 °C"}, {session.AddNote{Tub: -1, Text: "windy"}, "the note"},
 		{session.ChangeKit{Kit: r.Day.Plan.Kit}, "the change of the kit"}, {session.Hold{}, "North: tub held"},
 		{session.AddBatch{Batch: shed.Batch{FleeceID: "f1", RawG: 100}}, "the batch A2"},
 		{session.EndDay{Anyway: true}, "the end of the day"},

@@ -62,11 +62,13 @@ type (
 		Batch string
 		Sure  bool
 	}
-	// Hold sets a tub aside, Resume takes it up again.
-	Hold   struct{ Tub int }
+	// Hold sets a tub aside.
+	Hold struct{ Tub int }
+	// Resume takes a held tub up again.
 	Resume struct{ Tub int }
-	// SkipStep goes on to the next step, RepeatStep does the last bath again.
-	SkipStep   struct{ Tub int }
+	// SkipStep goes on to the next step.
+	SkipStep struct{ Tub int }
+	// RepeatStep does the last bath again.
 	RepeatStep struct{ Tub int }
 	// AddNote keeps a note; Tub -1 for the whole day.
 	AddNote struct {
@@ -75,14 +77,14 @@ type (
 	}
 	// Acknowledge says the alarms of a tub are heard; Tub -1 for all.
 	Acknowledge struct{ Tub int }
-	// Shelve puts an alarm off for so many minutes, for a reason; Unshelve takes
-	// that back.
+	// Shelve puts an alarm off for so many minutes, for a reason.
 	Shelve struct {
 		Tub    int
 		Kind   AlarmKind
 		ForMin float64
 		Why    string
 	}
+	// Unshelve takes that back.
 	Unshelve struct {
 		Tub  int
 		Kind AlarmKind

@@ -194,11 +194,11 @@ func (t TubRun) WetBy() time.Time {
 	if t.WetSince.IsZero() || t.Phase == shed.ToRack {
 		return time.Time{}
 	}
-	return t.WetSince.Add(WetTooLong)
+	return t.WetSince.Add(WetWaitLongest)
 }
 
-// FleeceIn says there is fleece in the water of this tub.
-func (t TubRun) FleeceIn() bool { return t.Phase == shed.Soaking }
+// fleeceIn says there is fleece in the water of this tub.
+func (t TubRun) fleeceIn() bool { return t.Phase == shed.Soaking }
 
 // Batch finds a batch by its mark.
 func (d Day) Batch(id string) (shed.Batch, bool) {

@@ -23,20 +23,20 @@ func scriptedDay(t sessiontest.Reporter) *sessiontest.Run {
 	r.At(7.5).Next(tray)                                 // over at 7:00
 	r.At(9).Next(tray)
 	r.At(12).Fill(tray, 67).Next(tray)
-	r.At(14).Do(sessiontest.ReadAt(tray, 64))
+	r.At(14).Do(sessiontest.ReadC(tray, 64))
 	r.At(22.5).Next(north, south) // over at 22:00
 	r.At(26).Next(north, south)
 	r.At(28).Fill(north, 68)
-	r.At(29).Next(north).Do(sessiontest.ReadAt(north, 65.5))
+	r.At(29).Next(north).Do(sessiontest.ReadC(north, 65.5))
 	r.At(30).Do(session.AdjustSoak{Tub: tray, ByMin: -1}) // they look clean
 	r.At(31).Fill(south, 67.5)                            // tray's soak was over at 31:00
-	r.At(32).Next(south).Do(sessiontest.ReadAt(south, 65))
+	r.At(32).Next(south).Do(sessiontest.ReadC(south, 65))
 	r.At(33).Next(tray).Do(session.AddNote{Tub: tray, Text: "tips  still\tyellow"})
 	r.At(35).Next(tray)
-	r.At(36).Next(tray, tray)                                         // first rinse
-	r.At(47).Do(sessiontest.ReadAt(north, 62.5)).At(49.1).Next(north) // over at 49:00
-	r.At(50).Next(north).At(51).Next(north, north)                    // first rinse
-	r.At(51).Next(tray).At(52).Next(tray, tray, tray)                 // second rinse
+	r.At(36).Next(tray, tray)                                        // first rinse
+	r.At(47).Do(sessiontest.ReadC(north, 62.5)).At(49.1).Next(north) // over at 49:00
+	r.At(50).Next(north).At(51).Next(north, north)                   // first rinse
+	r.At(51).Next(tray).At(52).Next(tray, tray, tray)                // second rinse
 	r.At(54).Next(south).At(55).Next(south).At(57).Fill(south, 67)
 	r.At(57.5).Do(session.Undo{}).Fill(south, 66) // a slip of the pen
 	r.At(58).Next(south).Do(session.SetCover{Tub: south, Cover: cooling.LidAndFilm})
@@ -86,7 +86,7 @@ var scriptedBaths = map[string][]bathRow{
 
 func TestScriptedDay(t *testing.T) {
 	r := scriptedDay(t)
-	sessiontest.Replay(t, r, nil)
+	sessiontest.CheckReplay(t, r, nil)
 	sane(t, r.Day)
 	review := ledger.ReviewOf(r.Day)
 	for _, b := range review.Batches {

@@ -155,6 +155,7 @@ func tubOfCommand(c Command) (tub int, ok bool) {
 	return 0, false
 }
 
+// TubName is the name of a tub (index) for a sentence, "the day" where it is none.
 func (d Day) TubName(tub int) string {
 	if tub < 0 || tub >= len(d.Plan.Kit.Tubs) {
 		return "the day"
@@ -223,7 +224,7 @@ func decideNext(d Day, c DoNext, now time.Time) ([]Event, error) {
 		if c.TapOnly {
 			p = d.fillFromTap(c.Tub, now)
 		}
-		e := BathFilled{Tub: c.Tub, VolumeL: p.VolumeL, TempC: p.WaterC, DoseML: p.DoseML, HotL: FromTap(p), KettleL: p.Pour.KettleL, AgoMin: c.AgoMin}
+		e := BathFilled{Tub: c.Tub, VolumeL: p.VolumeL, TempC: p.WaterC, DoseML: p.DoseML, HotL: FillTapL(p), KettleL: p.Pour.KettleL, AgoMin: c.AgoMin}
 		if c.HasTemp {
 			e.TempC, e.Read = c.TempC, true
 		}
@@ -263,7 +264,7 @@ func (d Day) coolAlarm(tub int, now time.Time) bool {
 var bathRangeC = measure.Between(0, 100)
 
 func (d Day) checkBathC(tub int, what string, c float64) error {
-	return d.Plan.Kit.TempIn(d.TubName(tub)+": "+what+" of", c, bathRangeC)
+	return d.Plan.Kit.CheckTempC(d.TubName(tub)+": "+what+" of", c, bathRangeC)
 }
 
 func decideReading(d Day, c TakeReading, now time.Time) ([]Event, error) {
@@ -278,7 +279,7 @@ func decideReading(d Day, c TakeReading, now time.Time) ([]Event, error) {
 	if off := math.Abs(c.TempC - tempC); !c.Sure {
 		meant, odd := d.suspect(c, now)
 		if odd || off > max(8, 4*sdC) {
-			return nil, shed.Doubtful("%s: %s is %s from the %s expected: look again%s",
+			return nil, shed.Unlikelyf("%s: %s is %s from the %s expected: look again%s",
 				d.TubName(c.Tub), u.TempRead(c.TempC), u.TempApart(c.TempC, tempC), u.Temp(tempC), meant)
 		}
 	}
@@ -430,7 +431,7 @@ func decideEnd(d Day, c EndDay) ([]Event, error) {
 	early := !d.AllRacked()
 	if !c.Anyway {
 		for i, t := range d.Tubs {
-			if t.FleeceIn() {
+			if t.fleeceIn() {
 				return nil, refusal{fmt.Sprintf("%s still has fleece in the water: lift it first, or end anyway", d.TubName(i)), ErrWorkLeft}
 			}
 		}

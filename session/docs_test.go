@@ -200,3 +200,49 @@ func TestDocsNameWhatThereIs(t *testing.T) {
 		}
 	}
 }
+
+// Exported names of the core and the store have a comment that begins with the name; of
+// a group of constants the group's will do. Methods that the standard library calls need
+// none.
+func TestExportedNamesHaveComments(t *testing.T) {
+	known := []string{"String", "Error", "Unwrap", "MarshalText", "UnmarshalText", "MarshalJSON", "UnmarshalJSON"}
+	for _, s := range sources(t) {
+		if s.isTest() && s.dir() != "session/sessiontest" || !slices.Contains([]string{"session", "cooling", "store"}, s.folder()) {
+			continue
+		}
+		need := func(name *ast.Ident, docs ...*ast.CommentGroup) {
+			for _, d := range docs {
+				if text := article.ReplaceAllString(d.Text(), ""); strings.HasPrefix(text, name.Name) && !inWord.MatchString(text[len(name.Name):]) {
+					return
+				}
+			}
+			if name.IsExported() {
+				t.Errorf("%s: no comment that begins with %s", s.pos.Position(name.Pos()), name.Name)
+			}
+		}
+		for _, decl := range s.file.Decls {
+			if f, ok := decl.(*ast.FuncDecl); ok {
+				if f.Recv == nil || !slices.Contains(known, f.Name.Name) {
+					need(f.Name, f.Doc)
+				}
+				continue
+			}
+			d := decl.(*ast.GenDecl)
+			for _, spec := range d.Specs {
+				switch spec := spec.(type) {
+				case *ast.TypeSpec:
+					need(spec.Name, spec.Doc, d.Doc)
+				case *ast.ValueSpec:
+					if spec.Names[0].IsExported() && spec.Doc == nil && d.Doc == nil && spec.Comment == nil {
+						t.Errorf("%s: %s has no comment", s.pos.Position(spec.Pos()), spec.Names[0].Name)
+					}
+				}
+			}
+		}
+	}
+}
+
+var (
+	article = regexp.MustCompile(`^(A|An) `)
+	inWord  = regexp.MustCompile(`^\w`)
+)

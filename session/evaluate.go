@@ -104,11 +104,11 @@ func alarmCause(d Day, tub int, now time.Time) (AlarmKind, bool) {
 
 // What the alarms go by; our own choices, except as AlarmTable says.
 const (
-	WetTooLong   = WetWaitMin * time.Minute // the plan lets it wait as long, and does not ring at itself
-	readingTakes = 3 * time.Minute          // to get there, read and type it, or lift
-	readingWide  = 15 * time.Minute         // early to likely, at least
-	GapSlackC    = 1.0                      // a thermometer's error
-	clockShown   = 5 * time.Minute
+	WetWaitLongest = WetWaitMin * time.Minute // the plan lets it wait as long, and does not ring at itself
+	readingTakes   = 3 * time.Minute          // to get there, read and type it, or lift
+	readingWide    = 15 * time.Minute         // early to likely, at least
+	GapSlackC      = 1.0                      // a thermometer's error
+	clockShown     = 5 * time.Minute
 
 	longestBoilMin = 60.0 // a kettle is not put on sooner
 )
@@ -300,7 +300,6 @@ func forgottenAlarm(k shed.StepKind) AlarmKind {
 	return LeftSoaking
 }
 
-// How long wet fleece may hang between two baths before the plan calls it late,
-// and how long a boiled kettle may wait. Our own choices, no source.
-
+// WetWaitMin is how long wet fleece may hang between two baths before the plan calls it
+// late, min. Our own choice, no source.
 const WetWaitMin = 45.0

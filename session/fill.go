@@ -244,7 +244,7 @@ func decideSink(d Day, tub int, now time.Time) []Event {
 	// What the bath comes to: the same model that will be used from here on.
 	b := d.SinkInto(tub, now)
 	e.ForecastC, _ = BathHeat(d.Plan, b).At(now)
-	if t := d.Tubs[tub]; t.Step().OverNight() { // it ends when the person is up, not before
+	if t := d.Tubs[tub]; t.Step().Overnight() { // it ends when the person is up, not before
 		end := d.Plan.OnTheWall(now.Add(measure.Lasting(b.SoakMin)))
 		if up := d.Plan.Kit.WhenUp(end); up.After(end) {
 			e.SoakMin = measure.MinutesBetween(now, up)

@@ -16,8 +16,8 @@ import (
 // look asks a day for all that it can tell, from any journal whatever.
 func look(t sessiontest.Reporter, d session.Day) {
 	for _, now := range []time.Time{d.LastAt, sessiontest.Dawn, sessiontest.Dawn.Add(3 * time.Hour)} {
-		for _, text := range sessiontest.Said(d, now) {
-			sessiontest.Printable(t, text)
+		for _, text := range sessiontest.EverythingSaid(d, now) {
+			sessiontest.CheckPrintable(t, text)
 		}
 		for i := range d.Tubs {
 			coach.Curve(d, i, now, now.Add(time.Hour), 5)
@@ -34,7 +34,7 @@ func look(t sessiontest.Reporter, d session.Day) {
 // looked at, and a record that can be written again as it was read.
 func FuzzRecorded(f *testing.F) {
 	r := sessiontest.Start(f, sessiontest.ThreeTubs()).Next(0, 0, 1, 1).Wait(3)
-	r.Do(sessiontest.ReadAt(0, 13), session.Hold{Tub: 1}, session.TopUp{Tub: 0, VolumeL: 1, TempC: 60}, session.AddNote{Text: "brown"}, session.Undo{},
+	r.Do(sessiontest.ReadC(0, 13), session.Hold{Tub: 1}, session.TopUp{Tub: 0, VolumeL: 1, TempC: 60}, session.AddNote{Text: "brown"}, session.Undo{},
 		session.ChangeKit{Kit: r.Day.Plan.Kit}, session.AddBatch{Batch: shed.Batch{FleeceID: "f1", RawG: 100}})
 	r.Wait(20).Next(0, 0).Do(session.RepeatStep{}, session.SkipStep{}, session.ResumeWatch{}, session.EndDay{Anyway: true})
 	whole, err := json.Marshal(r.Recs)
@@ -61,7 +61,7 @@ func FuzzRecorded(f *testing.F) {
 	f.Fuzz(func(t *testing.T, text []byte) {
 		var recs []session.Recorded
 		if err := json.Unmarshal(text, &recs); err != nil {
-			sessiontest.Printable(t, err.Error())
+			sessiontest.CheckPrintable(t, err.Error())
 			return
 		}
 		again, err := json.Marshal(recs)
@@ -74,7 +74,7 @@ func FuzzRecorded(f *testing.F) {
 		}
 		for _, rec := range recs {
 			session.Apply(session.Day{}, rec)
-			sessiontest.Printable(t, session.KindOf(rec.Event))
+			sessiontest.CheckPrintable(t, session.KindOf(rec.Event))
 		}
 		look(t, session.Replay(recs))
 	})
@@ -99,20 +99,20 @@ func FuzzPlanJSON(f *testing.F) {
 			t.Fatalf("cleaned twice:\n%+v\n%+v", again, clean)
 		}
 		if err := clean.Validate(); err != nil {
-			sessiontest.Printable(t, err.Error())
+			sessiontest.CheckPrintable(t, err.Error())
 			return
 		}
 		r := sessiontest.Start(t, p)
 		for i := range 50 {
-			r.Tick(sessiontest.Ago(math.Mod(float64(i)*1.7, 9)))
+			r.Tick(sessiontest.Minutes(math.Mod(float64(i)*1.7, 9)))
 			if tub := i % len(r.Day.Tubs); r.Day.NextAction(tub) != shed.Wait {
 				r.Next(tub)
 			}
-			for _, text := range sessiontest.Said(r.Day, r.Now) {
-				sessiontest.Printable(t, text)
+			for _, text := range sessiontest.EverythingSaid(r.Day, r.Now) {
+				sessiontest.CheckPrintable(t, text)
 			}
 		}
 		sane(t, r.Day)
-		sessiontest.Replay(t, r, nil)
+		sessiontest.CheckReplay(t, r, nil)
 	})
 }

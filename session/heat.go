@@ -214,6 +214,7 @@ func (c Crossing) NotBefore(now time.Time) Crossing {
 	return c
 }
 
+// Clock is the moment so many minutes after the fill; zero for never, or past a month.
 func (h HeatModel) Clock(atMin float64) time.Time {
 	const month = 31 * 24 * 60 // past that is never, and no overflow
 	if !measure.Finite(atMin) || atMin > month {

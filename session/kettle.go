@@ -132,7 +132,7 @@ func (d Day) WantsKettle(tub int, load string, h HeatModel, now time.Time) (Kett
 	if f.Pour.KettleL < LeastKettleL {
 		return w, false
 	}
-	w.Name, w.Fill, w.BoilMin = n.Steps[w.Step].Name, f, BoilsMin(k, f)
+	w.Name, w.Fill, w.BoilMin = n.Steps[w.Step].Name, f, FillBoilMin(k, f)
 	return w, true
 }
 
@@ -148,8 +148,10 @@ func (d Day) TellsKettle() bool { return !d.boiled }
 // LeastKettleL is the least kettle water that is worth a boil, L.
 const LeastKettleL = 0.1
 
+// SayHowToBoil is how long a fill's kettle water takes to boil, and in how many boils: "about 12
+// min from the hot tap in 2 boils (…)".
 func SayHowToBoil(k shed.Kit, f FillPlan) string {
-	text := "about " + measure.Minutes(math.Ceil(BoilsMin(k, f))) + " from the hot tap"
+	text := "about " + measure.Minutes(math.Ceil(FillBoilMin(k, f))) + " from the hot tap"
 	switch {
 	case f.KettleLoads == 2:
 		text += " in 2 boils (keep the first hot under a lid)"
@@ -254,3 +256,9 @@ func poursKettle(e Event) bool {
 
 // kettlePourC: a top-up this hot came from the kettle.
 const kettlePourC = 75.0
+
+// FillBoilMin is BoilMin for a fill: each boil after the first costs a minute or so of
+// hands.
+func FillBoilMin(k shed.Kit, f FillPlan) float64 {
+	return k.BoilMin(f.Pour.KettleL) + float64(max(0, f.KettleLoads-1))
+}

@@ -4,7 +4,7 @@ import "time"
 
 // FleeceIn names the tubs that have fleece in the water.
 func (d Day) FleeceIn() []string {
-	return d.tubsWhere(func(t TubRun) bool { return t.FleeceIn() })
+	return d.tubsWhere(func(t TubRun) bool { return t.fleeceIn() })
 }
 
 // LeftWet names the tubs whose fleece has been in the water and is not on the

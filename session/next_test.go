@@ -20,9 +20,9 @@ func TestSpareAndAlarmAgree(t *testing.T) {
 	spare := r.Prompt().MustBy.Sub(r.Now)
 	rings := func() bool { return slices.Contains(session.Causes(r.Day, 0, r.Now), session.OverLongest) }
 	if r.Tick(spare - time.Second); rings() {
-		t.Errorf("it rings while the list has time to spare: %v", sessiontest.Standing(r.Day))
+		t.Errorf("it rings while the list has time to spare: %v", sessiontest.StandingAlarms(r.Day))
 	}
 	if r.Tick(time.Second); !rings() {
-		t.Errorf("the spare time is over and it does not ring: %v", sessiontest.Standing(r.Day))
+		t.Errorf("the spare time is over and it does not ring: %v", sessiontest.StandingAlarms(r.Day))
 	}
 }

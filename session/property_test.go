@@ -236,7 +236,7 @@ func sane(t sessiontest.Reporter, d session.Day) {
 			}
 		}
 	}
-	sessiontest.OnRack(t, d)
+	sessiontest.CheckRack(t, d)
 	if len(d.Fate) != len(d.Plan.Batches) {
 		t.Errorf("%d fates for %d batches", len(d.Fate), len(d.Plan.Batches))
 	}
@@ -307,7 +307,7 @@ func TestAnyDay(t *testing.T) {
 				c := anyCommand(t, r.Day)
 				day, recs, err := session.Do(r.Day, c, r.Now)
 				if err != nil {
-					sessiontest.Sentence(t, err)
+					sessiontest.CheckSentence(t, err)
 					continue
 				}
 				if len(recs) == 0 {
@@ -332,13 +332,13 @@ func TestAnyDay(t *testing.T) {
 			sane(t, r.Day)
 			lived = append(lived, r.Day)
 		}
-		for _, text := range sessiontest.Said(r.Day, latest(r)) {
-			sessiontest.Printable(t, text)
+		for _, text := range sessiontest.EverythingSaid(r.Day, latest(r)) {
+			sessiontest.CheckPrintable(t, text)
 		}
 		for _, d := range lived {
 			otherwise(d)
 		}
-		sessiontest.Replay(t, r, lived)
+		sessiontest.CheckReplay(t, r, lived)
 	})
 }
 

@@ -47,7 +47,7 @@ func TestLateTickComesToTheSame(t *testing.T) {
 		}
 		small.Tick(end.Sub(small.Now))
 		r.Tick(end.Sub(r.Now))
-		sessiontest.Same(t, "standing alarms", sessiontest.Standing(r.Day), sessiontest.Standing(small.Day))
+		sessiontest.Same(t, "standing alarms", sessiontest.StandingAlarms(r.Day), sessiontest.StandingAlarms(small.Day))
 		sessiontest.Same(t, "the rest of the day", bare(r.Day), bare(small.Day))
 	})
 }
@@ -59,7 +59,7 @@ func TestTimeAloneChangesOnlyAlarms(t *testing.T) {
 		before := bare(r.Day)
 		for range 20 {
 			r.Tick(time.Duration(rapid.IntRange(0, 1000).Draw(t, "seconds")) * time.Second)
-			sessiontest.Said(r.Day, r.Now)
+			sessiontest.EverythingSaid(r.Day, r.Now)
 			if _, recs := session.Tick(r.Day, r.Now); len(recs) > 0 {
 				t.Fatalf("a second tick at the same moment finds %v", recs)
 			}
@@ -80,7 +80,7 @@ func TestAdjustedSoak(t *testing.T) {
 			was := r.Day.Tubs[i]
 			day, _, err := session.Do(r.Day, session.AdjustSoak{Tub: i, ByMin: by}, r.Now)
 			if err != nil {
-				sessiontest.Sentence(t, err)
+				sessiontest.CheckSentence(t, err)
 				continue
 			}
 			is := day.Tubs[i]
@@ -132,7 +132,7 @@ func TestClockSetBack(t *testing.T) {
 	sessiontest.Same(t, "gap", r.Day.Resumed[0], 0)
 	r.Now = last.Add(15 * time.Minute)
 	r.Tick(0)
-	sessiontest.Same(t, "alarms", sessiontest.Standing(r.Day), []string{"North: soak done"})
+	sessiontest.Same(t, "alarms", sessiontest.StandingAlarms(r.Day), []string{"North: soak done"})
 }
 
 // A moment with a monotonic part or in another zone is kept as plain UTC.
@@ -173,7 +173,7 @@ func TestContinuationsShareNothing(t *testing.T) {
 		{"fleeces", shed.ToFill, func(i int) (a, b session.Command) {
 			return animal(fmt.Sprint("n", i)), animal(fmt.Sprint("o", i))
 		}},
-		{"readings", shed.Soaking, func(int) (a, b session.Command) { return sessiontest.ReadAt(0, 60), sessiontest.ReadAt(0, 61) }},
+		{"readings", shed.Soaking, func(int) (a, b session.Command) { return sessiontest.ReadC(0, 60), sessiontest.ReadC(0, 61) }},
 		{"changes", shed.Soaking, func(i int) (a, b session.Command) {
 			return session.SetCover{Cover: cooling.Cover(i % 2)}, session.SetCover{Cover: cooling.LidAndFilm}
 		}},
@@ -204,7 +204,7 @@ func TestContinuationsShareNothing(t *testing.T) {
 				t.Errorf("%s, round %d: another continuation wrote into this one:\n%s\n%s", row.name, i+1, before, after)
 			}
 		}
-		sessiontest.Replay(t, r, nil)
+		sessiontest.CheckReplay(t, r, nil)
 	}
 }
 
@@ -220,7 +220,7 @@ func TestUndoDepth(t *testing.T) {
 	if n := r.Day.UndoDepth(); n < session.UndoDepthKept {
 		t.Errorf("%d can be undone", n)
 	}
-	sessiontest.Replay(t, r, nil)
+	sessiontest.CheckReplay(t, r, nil)
 	for coach.CanUndo(r.Day) != "" {
 		r.Do(session.Undo{})
 	}

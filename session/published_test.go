@@ -67,7 +67,7 @@ func TestScaldWords(t *testing.T) {
 	}
 	for _, u := range []measure.System{measure.Metric, measure.US} {
 		all := strings.Join(coach.Cautions(u), " ")
-		sessiontest.Plain(t, all)
+		sessiontest.CheckPlain(t, all)
 		// British Burn Association: cool running water for at least 20 minutes.
 		for _, word := range []string{"20 minutes", "Q fever", "residual-current", "three months", "Cold water first", "ocal rules", map[measure.System]string{measure.Metric: "(RCD)", measure.US: "GFCI"}[u]} {
 			if !strings.Contains(all, word) {
@@ -127,7 +127,7 @@ func TestReadingsOverruleTheGuess(t *testing.T) {
 	r.Do(session.SetCover{Cover: cooling.LidAndFilm}) // open water does not follow the plain law
 	rate := math.Log(130.0/110) / 2
 	for min := 0.25; min <= 5; min += 0.25 {
-		r.Now = sessiontest.Dawn.Add(sessiontest.Ago(min))
+		r.Now = sessiontest.Dawn.Add(sessiontest.Minutes(min))
 		r.Do(session.TakeReading{TempC: celsius(70 + 130*math.Exp(-rate*min)), Sure: true})
 	}
 	// The book's law is the plain one: the day's own model without its tilt.
@@ -145,7 +145,7 @@ func TestReadingsOverruleTheGuess(t *testing.T) {
 		sessiontest.Near(t, "temperature", c, celsius(row.f), 0.25)
 		// Real water loses less as it cools, and the day's model with it: over
 		// twenty degrees that bends it away from the book by half a degree.
-		c, sd, ok := r.Day.TempNow(0, sessiontest.Dawn.Add(sessiontest.Ago(row.min)))
+		c, sd, ok := r.Day.TempNow(0, sessiontest.Dawn.Add(sessiontest.Minutes(row.min)))
 		sessiontest.Near(t, "temperature in the day", c, celsius(row.f), 0.5)
 		if !ok || sd > 0.45 {
 			t.Errorf("at %g min: ± %g °C", row.min, sd)

@@ -43,11 +43,11 @@ func TestLayersOnTheRack(t *testing.T) {
 		if place == "" {
 			place = "no tray has room for it"
 		}
-		if !strings.Contains(strings.Join(sessiontest.Says(pr), ";"), place) {
+		if !strings.Contains(strings.Join(sessiontest.DetailLines(pr), ";"), place) {
 			t.Errorf("%s goes to %q, and the prompt says %v", id, want, pr.Details)
 		}
 		r.Next(0)
-		sessiontest.Same(t, id+" lies on", r.Lies(id), want)
+		sessiontest.Same(t, id+" lies on", r.RackText(id), want)
 	}
 	rack("tower, layers 1-3")
 	rack("flat") // one layer is left
@@ -61,7 +61,7 @@ func TestLayersOnTheRack(t *testing.T) {
 	rack("")
 	r.Do(session.Weigh{Batch: "A1", DryG: 60, Sure: true})
 	rack("tower, layers 1-2")
-	sessiontest.OnRack(t, r.Day)
+	sessiontest.CheckRack(t, r.Day)
 
 	// The next day finds it all where it lies.
 	lying := ledger.StillDrying([]ledger.Summary{ledger.Summarise(7, r.Day)})
@@ -70,14 +70,14 @@ func TestLayersOnTheRack(t *testing.T) {
 	n := sessiontest.Start(t, next).Until(0, shed.ToRack)
 	sessiontest.Same(t, "the tower next day", n.Day.Rack().Use("r1"), "2 of 4 layers")
 	n.Next(0)
-	sessiontest.Same(t, "A1", n.Lies("A1"), "") // neither two layers nor a place
+	sessiontest.Same(t, "A1", n.RackText("A1"), "") // neither two layers nor a place
 	if n.Day.HasOnRack(lying[1:]) || !n.Day.HasOnRack(lying) {
 		t.Errorf("on the rack from before: %+v", n.Day.Plan.OnRack)
 	}
 	n.Do(session.LookOverRack{OnRack: lying[1:]}) // a flat one was bagged meanwhile
 	n.Until(0, shed.ToRack).Next(0)
-	sessiontest.Same(t, "A2", n.Lies("A2"), "tower, layers 3-4")
-	sessiontest.Replay(t, n, nil)
+	sessiontest.Same(t, "A2", n.RackText("A2"), "tower, layers 3-4")
+	sessiontest.CheckReplay(t, n, nil)
 }
 
 // Looking the rack over is no deed: an undo takes back what was done before it
@@ -92,7 +92,7 @@ func TestRackLookedOverIsNotUndone(t *testing.T) {
 		t.Errorf("next is %v, on the rack %+v", r.Day.NextAction(0), r.Day.Plan.OnRack)
 	}
 	_ = r.Refused(session.Undo{}, "nothing to undo")
-	sessiontest.Replay(t, r, nil)
+	sessiontest.CheckReplay(t, r, nil)
 }
 
 // A batch finds room exactly when there is some, and never where another lies.
@@ -226,10 +226,10 @@ func TestRackCautionCountsLayers(t *testing.T) {
 func TestWeightAfterThePresoak(t *testing.T) {
 	p := sessiontest.OneTub(func(p *shed.Plan) {
 		p.Fleeces[0].RawG, p.Fleeces[0].Type = 2000, shed.Medium
-		p.Batches = []shed.Batch{{FleeceID: "f1", RawG: 200, RawScale: sessiontest.Kitchen}, {FleeceID: "f1", RawG: 200, RawScale: sessiontest.Kitchen, Presoak: shed.PresoakNone}}
+		p.Batches = []shed.Batch{{FleeceID: "f1", RawG: 200, RawScale: sessiontest.KitchenScale}, {FleeceID: "f1", RawG: 200, RawScale: sessiontest.KitchenScale, Presoak: shed.PresoakNone}}
 	})
 	r := sessiontest.Start(t, p)
-	_ = r.Refused(session.WeighSoaked{Batch: "A1", MassG: 170, Scale: sessiontest.Kitchen}, "has not come out of a presoak")
+	_ = r.Refused(session.WeighSoaked{Batch: "A1", MassG: 170, Scale: sessiontest.KitchenScale}, "has not come out of a presoak")
 	if r.Day.Tubs[0].Step().Kind != shed.Presoak {
 		t.Fatalf("the day begins with %+v", r.Day.Tubs[0].Step())
 	}
@@ -239,22 +239,22 @@ func TestWeightAfterThePresoak(t *testing.T) {
 	}
 	r.Now = r.Now.Add(20 * time.Hour)
 	for massG, say := range map[float64]string{0: "more than nothing", 170000: "is the unit right", 0.17: "is the unit right", 250: "it is wet still, so dry it first", 90: "would have lost 55 %"} {
-		_ = r.Refused(session.WeighSoaked{Batch: "A1", MassG: massG, Scale: sessiontest.Kitchen}, say)
+		_ = r.Refused(session.WeighSoaked{Batch: "A1", MassG: massG, Scale: sessiontest.KitchenScale}, say)
 	}
 	_ = r.Refused(session.WeighSoaked{Batch: "A1", MassG: 170, Scale: shed.Scale{Name: "hanging", StepG: 5}}, "two scales differ")
-	r.Do(session.WeighSoaked{Batch: "A1", MassG: 170, Scale: sessiontest.Kitchen})
-	_ = r.Refused(session.WeighSoaked{Batch: "A1", MassG: 171, Scale: sessiontest.Kitchen}, "weighed after its presoak already: 170 g")
+	r.Do(session.WeighSoaked{Batch: "A1", MassG: 170, Scale: sessiontest.KitchenScale})
+	_ = r.Refused(session.WeighSoaked{Batch: "A1", MassG: 171, Scale: sessiontest.KitchenScale}, "weighed after its presoak already: 170 g")
 	sessiontest.Same(t, "undo takes back", coach.CanUndo(r.Day), "the weight of A1 after the presoak")
 	r.Next(0).Until(0, shed.ToFill) // through the wash
 	if r.Day.BetweenBaths(0) || r.Day.Tubs[0].Step().Kind == shed.Wash {
 		t.Errorf("after the wash, at %s: a weight there is none after the presoak", r.Day.Tubs[0].Step().Name)
 	}
 	r.Until(0, shed.ToRack).Next(0).Until(0, shed.ToRack).Next(0)
-	_ = r.Refused(session.WeighSoaked{Batch: "A2", MassG: 170, Scale: sessiontest.Kitchen}, "has not come out of a presoak")
+	_ = r.Refused(session.WeighSoaked{Batch: "A2", MassG: 170, Scale: sessiontest.KitchenScale}, "has not come out of a presoak")
 	r.Now = r.Now.Add(30 * time.Hour)
-	_ = r.Refused(session.Weigh{Batch: "A1", DryG: 171, Scale: sessiontest.Kitchen}, "more than the 170 g it weighed after the presoak")
-	r.Do(session.Weigh{Batch: "A1", DryG: 120, Scale: sessiontest.Kitchen}, session.Weigh{Batch: "A2", DryG: 110, Scale: sessiontest.Kitchen})
-	_ = r.Refused(session.WeighSoaked{Batch: "A1", MassG: 115, Scale: sessiontest.Kitchen, Sure: true}, "less than the 120 g it weighs after the wash")
+	_ = r.Refused(session.Weigh{Batch: "A1", DryG: 171, Scale: sessiontest.KitchenScale}, "more than the 170 g it weighed after the presoak")
+	r.Do(session.Weigh{Batch: "A1", DryG: 120, Scale: sessiontest.KitchenScale}, session.Weigh{Batch: "A2", DryG: 110, Scale: sessiontest.KitchenScale})
+	_ = r.Refused(session.WeighSoaked{Batch: "A1", MassG: 115, Scale: sessiontest.KitchenScale, Sure: true}, "less than the 120 g it weighs after the wash")
 
 	losses := func(ids ...string) string {
 		t.Helper()
@@ -277,7 +277,7 @@ func TestWeightAfterThePresoak(t *testing.T) {
 	sessiontest.Same(t, "A1", losses("A1"), "lost in all: 80 g, 40.0 % of the raw fleece\nsoil and suint in the presoak: 30 g, 15.0 % of the raw fleece\nwax and the rest in the wash: 50 g, 25.0 % of the raw fleece")
 	sessiontest.Same(t, "A2", losses("A2"), "lost in all: 90 g, 45.0 % of the raw fleece")
 	sessiontest.Same(t, "both", losses("A1", "A2"), "lost in all: 170 g, 42.5 % of the raw fleece\nthe one batch weighed after the presoak: soil and suint in the presoak: 30 g, 15.0 % of the raw fleece\nthe one batch weighed after the presoak: wax and the rest in the wash: 50 g, 25.0 % of the raw fleece")
-	sessiontest.Replay(t, r, nil)
+	sessiontest.CheckReplay(t, r, nil)
 }
 
 // What is left of a sorted fleece is known part by part, and the forecast of
@@ -289,7 +289,7 @@ func TestPartsOfAFleece(t *testing.T) {
 	r := sessiontest.Start(t, p).Until(0, shed.ToRack).Next(0).Until(0, shed.ToRack).Next(0)
 	r.Do(session.EndDay{})
 	r.Now = r.Now.Add(30 * time.Hour)
-	r.Do(session.Weigh{Batch: "A1", DryG: 110, Scale: sessiontest.Kitchen}, session.Weigh{Batch: "A2", DryG: 150, Scale: sessiontest.Kitchen})
+	r.Do(session.Weigh{Batch: "A1", DryG: 110, Scale: sessiontest.KitchenScale}, session.Weigh{Batch: "A2", DryG: 150, Scale: sessiontest.KitchenScale})
 	entry := func() ledger.Entry {
 		return ledger.Book(r.Day.Plan.Fleeces, []ledger.Summary{ledger.Summarise(7, r.Day)})[0]
 	}
@@ -315,7 +315,7 @@ func TestPartsOfAFleece(t *testing.T) {
 	if err != nil || mixed.Parts != 0 || mixed.YieldPart == named.YieldPart {
 		t.Errorf("from all over %+v, by parts %+v (%v)", mixed, named, err)
 	}
-	sessiontest.Replay(t, r, nil)
+	sessiontest.CheckReplay(t, r, nil)
 
 	for _, row := range []struct {
 		parts []shed.FleecePart
@@ -361,7 +361,7 @@ func TestMovedOnTheRack(t *testing.T) {
 	for range 4 {
 		r.Until(0, shed.ToRack).Next(0)
 	}
-	sessiontest.Same(t, "A4 found no tray", r.Lies("A4"), "")
+	sessiontest.Same(t, "A4 found no tray", r.RackText("A4"), "")
 	r.Do(session.EndDay{})
 	r.Now = r.Now.Add(20 * time.Hour)
 	_ = r.Refused(session.MoveOnRack{Batch: "A4", Tray: "r1"}, "the tray tower has no room for A4 (2 of 4 layers are taken)")
@@ -371,11 +371,11 @@ func TestMovedOnTheRack(t *testing.T) {
 	_ = r.Refused(session.MoveOnRack{Batch: "A2", Tray: "r2"}, "is bagged")
 	_ = r.Refused(session.MoveOnRack{Batch: "A4", Tray: "r2", OnRack: []shed.Lying{{Tray: "r2", Day: 9, Batch: "B1"}}}, "no room for A4 (2 of 2 are taken)")
 	r.Do(session.MoveOnRack{Batch: "A4", Tray: "r2"})
-	sessiontest.Same(t, "A4", r.Lies("A4"), "flat")
+	sessiontest.Same(t, "A4", r.RackText("A4"), "flat")
 	sessiontest.Same(t, "its row", ledger.RowOf(r.Day, "A4").Tray, "r2")
 	r.Do(session.Undo{})
-	sessiontest.Same(t, "A4 after undo", r.Lies("A4"), "")
-	sessiontest.Replay(t, r, nil)
+	sessiontest.Same(t, "A4 after undo", r.RackText("A4"), "")
+	sessiontest.CheckReplay(t, r, nil)
 }
 
 // Where an undo puts a batch back onto layers that another has now, nothing

@@ -52,25 +52,25 @@ func decideWeigh(d Day, c Weigh, now time.Time) ([]Event, error) {
 	case c.Sure:
 	case fate.SoakedG > 0 && c.DryG > fate.SoakedG:
 		show := u.MassApart(c.DryG, fate.SoakedG)
-		return nil, shed.Doubtful("%s: %s dry is more than the %s it weighed after the presoak", b.ID, show(c.DryG), show(fate.SoakedG))
+		return nil, shed.Unlikelyf("%s: %s dry is more than the %s it weighed after the presoak", b.ID, show(c.DryG), show(fate.SoakedG))
 	case fate.DryG > 0:
-		return nil, shed.Doubtful("%s was weighed already: %s", b.ID, u.Mass(fate.DryG))
+		return nil, shed.Unlikelyf("%s was weighed already: %s", b.ID, u.Mass(fate.DryG))
 	case fate.lastWetG() > 0 && c.DryG > yield.SameG(fate.lastWetG(), c.Scale.ReadToG()):
 		show := u.MassApart(c.DryG, fate.lastWetG())
-		return nil, shed.Doubtful("%s: %s dry is heavier than the %s it weighed on %s: is it the right batch?", b.ID, show(c.DryG), show(fate.lastWetG()), d.Plan.OnTheWall(fate.Wet[len(fate.Wet)-1].At).Format("Mon at 15:04"))
+		return nil, shed.Unlikelyf("%s: %s dry is heavier than the %s it weighed on %s: is it the right batch?", b.ID, show(c.DryG), show(fate.lastWetG()), d.Plan.OnTheWall(fate.Wet[len(fate.Wet)-1].At).Format("Mon at 15:04"))
 	case b.RawScale != (shed.Scale{}) && c.Scale != (shed.Scale{}) && !b.RawScale.Same(c.Scale):
-		return nil, shed.Doubtful("%s was weighed raw on another scale (%s, steps of %s): two scales differ, so use the same one", b.ID, b.RawScale.OrName(), u.Step(b.RawScale.ReadToG()))
+		return nil, shed.Unlikelyf("%s was weighed raw on another scale (%s, steps of %s): two scales differ, so use the same one", b.ID, b.RawScale.ShownName(), u.Step(b.RawScale.ReadToG()))
 	case err != nil:
-		return nil, shed.Doubtful("%s: %v", b.ID, err)
+		return nil, shed.Unlikelyf("%s: %v", b.ID, err)
 	case now.Sub(fate.RackedAt) < soonestDry:
-		return nil, shed.Doubtful("%s was laid on the rack %s ago, and wool takes a day or more to dry", b.ID, measure.Minutes(math.Floor(now.Sub(fate.RackedAt).Minutes())))
+		return nil, shed.Unlikelyf("%s was laid on the rack %s ago, and wool takes a day or more to dry", b.ID, measure.Minutes(math.Floor(now.Sub(fate.RackedAt).Minutes())))
 	case !measure.Between(d.expectedDryG(b, c.Scale)).Contains(c.DryG):
 		low, high := d.expectedDryG(b, c.Scale)
-		return nil, shed.Doubtful("%s: %s dry of %s raw (%s) is not what to expect, %s to %s: is it dry, and the right batch?",
+		return nil, shed.Unlikelyf("%s: %s dry of %s raw (%s) is not what to expect, %s to %s: is it dry, and the right batch?",
 			b.ID, u.Mass(c.DryG), u.Mass(b.RawG), fmt.Sprintf("%.0f %%", 100*c.DryG/b.RawG), u.Mass(low), u.Mass(high))
 	}
 	if at := d.notAtRest(b.ID, c, now); !c.Sure && !at.IsZero() {
-		return nil, shed.Doubtful("%s is not dry by the rule yet, two weighings %.0f h apart that agree, and likely will be on %s: does it feel dry?", b.ID, yield.DryApartMin/60.0, d.Plan.OnTheWall(Quarter(at, now)).Format("Mon at 15:04"))
+		return nil, shed.Unlikelyf("%s is not dry by the rule yet, two weighings %.0f h apart that agree, and likely will be on %s: does it feel dry?", b.ID, yield.DryApartMin/60.0, d.Plan.OnTheWall(Quarter(at, now)).Format("Mon at 15:04"))
 	}
 	return []Event{BatchWeighed{c.Batch, c.DryG, c.Scale, c.RH}}, nil
 }
@@ -139,7 +139,7 @@ func checkWet(b shed.Batch, u measure.System, g float64) error {
 	switch {
 	case !(g > 0) || math.IsInf(g, 0):
 		return fmt.Errorf("the weight of %s is more than nothing: weigh again", b.ID)
-	case g > shed.WetPart*b.RawG:
+	case g > shed.SoakingWetPart*b.RawG:
 		return fmt.Errorf("%s: %s is more than wet fleece of %s raw can weigh: is the unit right?", b.ID, u.Mass(g), u.Mass(b.RawG))
 	case g < b.RawG/20:
 		return fmt.Errorf("%s: %s is less than a twentieth of the %s raw: is the unit right?", b.ID, u.Mass(g), u.Mass(b.RawG))
@@ -169,10 +169,10 @@ func decideWeighWet(d Day, c WeighWet, now time.Time) ([]Event, error) {
 	}
 	var odd error
 	if least := shed.LeastDryPart(d.FleeceOf(b.ID).Type) * b.RawG; c.MassG < least {
-		odd = shed.Doubtful("%s: %s of %s raw is less than such fleece weighs dry (%s at least): is it the right batch?", b.ID, u.Mass(c.MassG), u.Mass(b.RawG), u.Mass(least))
+		odd = shed.Unlikelyf("%s: %s of %s raw is less than such fleece weighs dry (%s at least): is it the right batch?", b.ID, u.Mass(c.MassG), u.Mass(b.RawG), u.Mass(least))
 	}
 	if most := shed.MostWetPart(d.FleeceOf(b.ID).Type) * b.RawG; c.MassG > most+2*c.Scale.ReadToG() {
-		odd = shed.Doubtful("%s: %s of %s raw is more than such fleece weighs squeezed by hand (%s at most): is it the right batch, without its basket, and dripping wet?", b.ID, u.Mass(c.MassG), u.Mass(b.RawG), u.Mass(most))
+		odd = shed.Unlikelyf("%s: %s of %s raw is more than such fleece weighs squeezed by hand (%s at most): is it the right batch, without its basket, and dripping wet?", b.ID, u.Mass(c.MassG), u.Mass(b.RawG), u.Mass(most))
 	}
 	e := BatchWeighedWet{Batch: c.Batch, MassG: c.MassG, Scale: c.Scale}
 	if c.Sure { // what was asked about for itself was not said to take a place
@@ -183,23 +183,23 @@ func decideWeighWet(d Day, c WeighWet, now time.Time) ([]Event, error) {
 		return nil, odd
 	}
 	if corrects(fate, now) {
-		return nil, shed.Doubtful("%s was weighed just now: %s. %s takes its place", b.ID, u.Mass(fate.lastWetG()), u.Mass(c.MassG))
+		return nil, shed.Unlikelyf("%s was weighed just now: %s. %s takes its place", b.ID, u.Mass(fate.lastWetG()), u.Mass(c.MassG))
 	}
 	if n := len(fate.Wet); n > 0 {
 		last := fate.Wet[n-1]
 		switch {
 		case !last.Scale.Same(c.Scale):
-			return nil, shed.Doubtful("%s stood on another scale before (%s, steps of %s): two scales differ, so use the same one", b.ID, last.Scale.OrName(), u.Step(last.Scale.ReadToG()))
+			return nil, shed.Unlikelyf("%s stood on another scale before (%s, steps of %s): two scales differ, so use the same one", b.ID, last.Scale.ShownName(), u.Step(last.Scale.ReadToG()))
 		case c.MassG > b.RawG && now.Sub(last.At) >= stillWet && c.MassG > last.MassG-2*last.Scale.ReadToG():
-			return nil, shed.Doubtful("%s weighs more than raw and has not dried at all in %s (%s, now %s): is it the right batch?", b.ID, measure.Minutes(now.Sub(last.At).Minutes()), u.Mass(last.MassG), u.Mass(c.MassG))
+			return nil, shed.Unlikelyf("%s weighs more than raw and has not dried at all in %s (%s, now %s): is it the right batch?", b.ID, measure.Minutes(now.Sub(last.At).Minutes()), u.Mass(last.MassG), u.Mass(c.MassG))
 		case c.MassG > yield.SameG(last.MassG, 2*last.Scale.ReadToG()) && d.wetStill(b.ID):
-			return nil, shed.Doubtful("%s: %s now, %s at %s. Wet fibre does not get heavier: is it the right batch, without its basket?", b.ID, u.Mass(c.MassG), u.Mass(last.MassG), d.Plan.OnTheWall(last.At).Format("Mon 15:04"))
+			return nil, shed.Unlikelyf("%s: %s now, %s at %s. Wet fibre does not get heavier: is it the right batch, without its basket?", b.ID, u.Mass(c.MassG), u.Mass(last.MassG), d.Plan.OnTheWall(last.At).Format("Mon 15:04"))
 		case c.MassG > yield.Dampened(last.MassG, last.Scale.ReadToG()):
-			return nil, shed.Doubtful("%s is heavier than before (%s, now %s): is it the right batch?", b.ID, u.Mass(last.MassG), u.Mass(c.MassG))
+			return nil, shed.Unlikelyf("%s is heavier than before (%s, now %s): is it the right batch?", b.ID, u.Mass(last.MassG), u.Mass(c.MassG))
 		}
 	}
 	if _, err := Apply(d, Recorded{At: now, Event: e}).Drying(b.ID); err != nil {
-		return nil, shed.Doubtful("%s: %v", b.ID, err)
+		return nil, shed.Unlikelyf("%s: %v", b.ID, err)
 	}
 	return []Event{e}, nil
 }
@@ -236,7 +236,7 @@ func decideWeighRaw(d Day, c WeighRaw) ([]Event, error) {
 	}
 	u, fate := d.Plan.Kit.Units, d.Fate[b.ID]
 	c.Scale = c.Scale.Clean()
-	for _, err := range []error{shed.CheckBatchIn(u, c.RawG), c.Scale.Check(u)} {
+	for _, err := range []error{shed.CheckBatchMass(u, c.RawG), c.Scale.Check(u)} {
 		if err != nil {
 			return nil, fmt.Errorf("%s: %w", b.ID, err)
 		}
@@ -252,7 +252,7 @@ func decideWeighRaw(d Day, c WeighRaw) ([]Event, error) {
 		weighed := b
 		weighed.RawG, weighed.RawScale = c.RawG, c.Scale
 		if err := weighed.YieldBatch(fate.DryG, fate.DryScale).Check(u.MassApart(c.RawG, fate.DryG)); errors.As(err, &asked) && !c.Sure {
-			return nil, shed.Doubtful("%s: %v", b.ID, err)
+			return nil, shed.Unlikelyf("%s: %v", b.ID, err)
 		}
 	}
 	switch {
@@ -265,11 +265,11 @@ func decideWeighRaw(d Day, c WeighRaw) ([]Event, error) {
 	case c.Sure:
 	case fate.SoakedG > c.RawG:
 		show := u.MassApart(c.RawG, fate.SoakedG)
-		return nil, shed.Doubtful("%s: %s raw is less than the %s it weighed after the presoak", b.ID, show(c.RawG), show(fate.SoakedG))
-	case c.RawG < fate.heaviestG()/shed.WetPart:
-		return nil, shed.Doubtful("%s: wet it weighed %s, more than %s raw can hold", b.ID, u.Mass(fate.heaviestG()), u.Mass(c.RawG))
+		return nil, shed.Unlikelyf("%s: %s raw is less than the %s it weighed after the presoak", b.ID, show(c.RawG), show(fate.SoakedG))
+	case c.RawG < fate.heaviestG()/shed.SoakingWetPart:
+		return nil, shed.Unlikelyf("%s: wet it weighed %s, more than %s raw can hold", b.ID, u.Mass(fate.heaviestG()), u.Mass(c.RawG))
 	case c.RawG > 2*b.RawG || c.RawG < b.RawG/2:
-		return nil, shed.Doubtful("%s was planned with %s raw, and %s is far from it", b.ID, u.Mass(b.RawG), u.Mass(c.RawG))
+		return nil, shed.Unlikelyf("%s was planned with %s raw, and %s is far from it", b.ID, u.Mass(b.RawG), u.Mass(c.RawG))
 	}
 	return []Event{BatchWeighedRaw{c.Batch, c.RawG, c.Scale}}, nil
 }

@@ -63,3 +63,17 @@ func BetterCover(now, usual cooling.Cover) (cooling.Cover, bool) {
 	}
 	return cooling.LidAndFilm, true
 }
+
+// CoverPhrase is a cover as a sentence begins with it: "lid on", "left open".
+func CoverPhrase(c cooling.Cover) string {
+	switch c {
+	case cooling.Lid:
+		return "lid on"
+	case cooling.Film:
+		return "film on"
+	case cooling.LidAndFilm:
+		return "film and lid on"
+	case cooling.Open:
+	}
+	return "left open"
+}

@@ -60,17 +60,17 @@ func decideWeighSoaked(d Day, c WeighSoaked) ([]Event, error) {
 	switch {
 	case c.Sure:
 	case fate.SoakedG > 0:
-		return nil, shed.Doubtful("%s was weighed after its presoak already: %s", b.ID, u.Mass(fate.SoakedG))
+		return nil, shed.Unlikelyf("%s was weighed after its presoak already: %s", b.ID, u.Mass(fate.SoakedG))
 	case c.MassG < (1-mostSoil)*b.RawG:
-		return nil, shed.Doubtful("%s would have lost %.0f %% of its %s in the presoak", b.ID, 100*(1-c.MassG/b.RawG), u.Mass(b.RawG))
+		return nil, shed.Unlikelyf("%s would have lost %.0f %% of its %s in the presoak", b.ID, 100*(1-c.MassG/b.RawG), u.Mass(b.RawG))
 	case b.RawScale != (shed.Scale{}) && !b.RawScale.Same(c.Scale):
-		return nil, shed.Doubtful("%s was weighed raw on another scale (%s, steps of %s): two scales differ, so use the same one", b.ID, b.RawScale.OrName(), u.Step(b.RawScale.ReadToG()))
+		return nil, shed.Unlikelyf("%s was weighed raw on another scale (%s, steps of %s): two scales differ, so use the same one", b.ID, b.RawScale.ShownName(), u.Step(b.RawScale.ReadToG()))
 	}
 	return []Event{BatchWeighedSoaked{Batch: b.ID, MassG: c.MassG, Scale: c.Scale}}, nil
 }
 
-// SoakedFits says that a weight after the presoak lies between raw and dry, so
+// SoakedWeightFits says that a weight after the presoak lies between raw and dry, so
 // that it can tell the losses apart.
-func SoakedFits(rawG, soakedG, dryG float64) bool {
+func SoakedWeightFits(rawG, soakedG, dryG float64) bool {
 	return soakedG > 0 && soakedG <= rawG && soakedG >= dryG
 }

@@ -20,7 +20,7 @@ func TestTakenBackDeedAnswersNoAlarm(t *testing.T) {
 	heard := r.Now
 	r.Wait(1).Next(0)
 	r.Wait(0.5).Do(session.Undo{})
-	sessiontest.Same(t, "standing again", sessiontest.Standing(r.Day), []string{"North: wash not lifted"})
+	sessiontest.Same(t, "standing again", sessiontest.StandingAlarms(r.Day), []string{"North: wash not lifted"})
 	r.Wait(1).Next(0)
 	var soaks []ledger.AlarmReview
 	for _, a := range ledger.ReviewOf(r.Day).Alarms {
@@ -34,7 +34,7 @@ func TestTakenBackDeedAnswersNoAlarm(t *testing.T) {
 	if a := soaks[0]; a.DoneBy != "lifted" || a.DoneS != r.Now.Sub(raised).Seconds() || a.HeardS != heard.Sub(raised).Seconds() || !a.RaisedAt.Equal(raised) {
 		t.Errorf("%+v, lifted %v", a, r.Now)
 	}
-	sessiontest.Replay(t, r, nil)
+	sessiontest.CheckReplay(t, r, nil)
 }
 
 // Two deeds taken back in a row, the alarm rings on in between.
@@ -42,7 +42,7 @@ func TestDeedsTakenBackInARow(t *testing.T) {
 	r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Soaking)
 	r.Wait(23.5).Next(0)
 	r.Do(session.AddNote{Tub: -1, Text: "x"}, session.Undo{}, session.Undo{})
-	sessiontest.Same(t, "standing again", sessiontest.Standing(r.Day), []string{"North: wash not lifted"})
+	sessiontest.Same(t, "standing again", sessiontest.StandingAlarms(r.Day), []string{"North: wash not lifted"})
 	if log := r.Day.AlarmLog; len(log) != 1 || !log[0].Call() {
 		t.Errorf("%+v", log)
 	}
@@ -57,10 +57,10 @@ func TestDeedsTakenBackInARow(t *testing.T) {
 func TestEndTakenBackLeavesAlarms(t *testing.T) {
 	r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Soaking)
 	r.Wait(23.5).Do(session.EndDay{Anyway: true})
-	sessiontest.Same(t, "ended", sessiontest.Standing(r.Day), []string(nil))
+	sessiontest.Same(t, "ended", sessiontest.StandingAlarms(r.Day), []string(nil))
 	r.Now = r.Now.Add(3 * time.Minute)
 	r.Do(session.Undo{})
-	sessiontest.Same(t, "goes on", sessiontest.Standing(r.Day), []string{"North: wash not lifted"})
+	sessiontest.Same(t, "goes on", sessiontest.StandingAlarms(r.Day), []string{"North: wash not lifted"})
 	sessiontest.Same(t, "log", len(r.Day.AlarmLog), 1) // the call before it
 }
 

@@ -10,9 +10,9 @@ import (
 	"fleece.example/tubside/session/shed"
 )
 
-// SagMatters is by how much the tap has to be cooler, °C, to be spoken of: less changes a
+// SagMattersC is by how much the tap has to be cooler, °C, to be spoken of: less changes a
 // bath by less than a thermometer shows.
-const SagMatters = 1.0
+const SagMattersC = 1.0
 
 // TankRun follows the tank through what is drawn from it, in the plan and in the day.
 type TankRun struct {
@@ -28,32 +28,32 @@ func (r *TankRun) Draw(at time.Time, litres float64) (meanC float64) {
 	return meanC
 }
 
-// TapFor is the mean temperature of the hot tap during a fill, °C, from a tank that
+// FillTapC is the mean temperature of the hot tap during a fill, °C, from a tank that
 // holds StoredL. A cooler tap asks for more hot water, and more hot water cools the
 // tap: two rounds settle it to within a mark of the jug.
-func TapFor(tank cooling.Tank, storedL float64, fill func(hotC float64) FillPlan) float64 {
+func FillTapC(tank cooling.Tank, storedL float64, fill func(hotC float64) FillPlan) float64 {
 	tapC := tank.SetC
 	if !tank.Known() {
 		return tapC
 	}
 	for range 2 {
-		tapC, _ = tank.Draw(storedL, FromTap(fill(tapC)))
+		tapC, _ = tank.Draw(storedL, FillTapL(fill(tapC)))
 	}
-	if tank.SetC-tapC <= SagMatters {
+	if tank.SetC-tapC <= SagMattersC {
 		return tank.SetC
 	}
 	return tapC
 }
 
-// FromTap is what a fill takes from the hot tap, L: the kettle is filled there too.
-func FromTap(f FillPlan) float64 { return f.Pour.HotL + f.Pour.KettleL }
+// FillTapL is what a fill takes from the hot tap, L: the kettle is filled there too.
+func FillTapL(f FillPlan) float64 { return f.Pour.HotL + f.Pour.KettleL }
 
-// Limits of what is offered where a bath would be too cool; our own choices.
+// HottestTankC is the most that a tank is offered to be raised to, °C: nobody sets a
+// household tank higher. Our own choice.
+const HottestTankC = 65.0
 
-const HottestTankC = 65.0 // nobody sets a household tank higher
-
-// Least is the smallest n from low to high that does, if the larger ones do too.
-func Least(low, high int, does func(int) bool) (int, bool) {
+// SmallestThat is the smallest n from low to high that does, if the larger ones do too.
+func SmallestThat(low, high int, does func(int) bool) (int, bool) {
 	if low > high || !does(high) {
 		return 0, false
 	}
@@ -76,7 +76,7 @@ func (d Day) TankMin(storedL float64, does func(storedL float64) bool) (min int,
 		return 0, false
 	}
 	full := int(math.Ceil((tank.VolumeL - storedL) / rate))
-	return Least(1, full, func(n int) bool { return does(tank.Recover(storedL, float64(n))) })
+	return SmallestThat(1, full, func(n int) bool { return does(tank.Recover(storedL, float64(n))) })
 }
 
 // HotLeftL is the hot water's worth in the tank at now, litres, after all that
@@ -129,6 +129,6 @@ func (b Bath) fromTapL(tank cooling.Tank) float64 {
 // FromTank is the supply of a tub's next bath from a tank that holds so much.
 func (d Day) FromTank(tub int, storedL float64) Supply {
 	from := asItIs(d.Plan.Kit)
-	from.HotC = TapFor(d.Plan.Kit.HotWater(), storedL, func(hotC float64) FillPlan { s := from; s.HotC = hotC; return d.FillWith(tub, s) })
+	from.HotC = FillTapC(d.Plan.Kit.HotWater(), storedL, func(hotC float64) FillPlan { s := from; s.HotC = hotC; return d.FillWith(tub, s) })
 	return from
 }

@@ -8,7 +8,9 @@ import (
 	"fleece.example/tubside/session/shed"
 )
 
-const LeastBathPart = 0.5 // of the usual bath, or the fleece does not open out
+// LeastBathPart is the least that a bath is offered to be filled to, as a part of the usual
+// one: in less the fleece does not open out.
+const LeastBathPart = 0.5
 
 // TooCoolToBegin says that a bath of tempC is below the coolest start of a step.
 func TooCoolToBegin(s shed.Step, tempC float64) bool {

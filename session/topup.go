@@ -26,7 +26,7 @@ func decideTopUp(d Day, c TopUp, now time.Time) ([]Event, error) {
 	}
 	if over := d.OverRimL(c.Tub, c.VolumeL, c.BailL); over > 0 {
 		with := ""
-		if t.FleeceIn() {
+		if t.fleeceIn() {
 			with = " with the fleece in it"
 		}
 		rim := k.Tubs[c.Tub].CapacityL
@@ -55,11 +55,11 @@ func (d Day) doubtTopUp(e ToppedUp, now time.Time) error {
 	mark := max(k.KettleMarkL(), 0) / t.Bath.LevelL() * (e.TempC - mostC) // nobody pours half of one
 	switch {
 	case isC > mostC+max(GapSlackC, mark):
-		return shed.Doubtful("%s would come to about %s, hotter than %s: %s", name, u.Temp(isC), than, d.enoughText(e, wasC, mostC))
-	case !t.FleeceIn() && TooCoolToBegin(s, isC) && !TooCoolToBegin(s, wasC):
-		return shed.Doubtful("%s would come down to about %s, too cool to begin below %s: it wants hot water", name, u.Temp(isC), u.Temp(s.LowestSinkC))
+		return shed.Unlikelyf("%s would come to about %s, hotter than %s: %s", name, u.Temp(isC), than, d.enoughText(e, wasC, mostC))
+	case !t.fleeceIn() && TooCoolToBegin(s, isC) && !TooCoolToBegin(s, wasC):
+		return shed.Unlikelyf("%s would come down to about %s, too cool to begin below %s: it wants hot water", name, u.Temp(isC), u.Temp(s.LowestSinkC))
 	case isC < s.ReleaseC-0.5 && wasC >= s.ReleaseC:
-		return shed.Doubtful("%s would come down to about %s, below %s where the wax sets: it wants hot water", name, u.Temp(isC), u.Temp(s.ReleaseC))
+		return shed.Unlikelyf("%s would come down to about %s, below %s where the wax sets: it wants hot water", name, u.Temp(isC), u.Temp(s.ReleaseC))
 	}
 	return nil
 }
@@ -72,12 +72,12 @@ func (d Day) hottestC(tub int, wasC float64) (c float64, than string) {
 	c, than = hottestFillC, "the "+u.Temp(hottestFillC)+" of the hottest bath"
 	if s.Water == shed.Mixed {
 		c = s.AimC
-		if !t.FleeceIn() { // which cools it
+		if !t.fleeceIn() { // which cools it
 			c = max(c, d.WantedToSinkC(tub))
 		}
 		than = "the " + u.Temp(c) + " of its " + s.Name
 	}
-	if t.FleeceIn() {
+	if t.fleeceIn() {
 		if s.MaxGapC > 0 && wasC+s.MaxGapC < c {
 			c = wasC + s.MaxGapC
 			than = "the " + u.Temp(c) + " that are no shock to the fleece"
@@ -123,7 +123,7 @@ func (d Day) CheckTopUpL(tub int, l float64) error {
 // brought along from its last bath.
 func (d Day) roomL(tub int) float64 {
 	t, l := d.Tubs[tub], d.Plan.Kit.Tubs[tub].CapacityL
-	if b, ok := d.Batch(t.Batch); ok && t.FleeceIn() {
+	if b, ok := d.Batch(t.Batch); ok && t.fleeceIn() {
 		l -= b.RawG * (1 + d.carried(tub)) / 1000
 	}
 	return max(l, 0.001) // none at all, and not no limit

@@ -102,10 +102,10 @@ func TestPlanSlips(t *testing.T) {
 	}
 	f := sessiontest.ThreeTubs().Fleeces[0]
 	f.Wax = 9
-	sessiontest.Sentence(t, f.Validate())
-	sessiontest.Sentence(t, shed.Step{Name: "odd", Kind: 9}.Validate())
-	sessiontest.Sentence(t, shed.Kit{}.CheckBatchG(1))
-	sessiontest.Sentence(t, shed.Kit{}.CheckFleeceG(1))
+	sessiontest.CheckSentence(t, f.Validate())
+	sessiontest.CheckSentence(t, shed.Step{Name: "odd", Kind: 9}.Validate())
+	sessiontest.CheckSentence(t, shed.Kit{}.CheckBatchG(1))
+	sessiontest.CheckSentence(t, shed.Kit{}.CheckFleeceG(1))
 }
 
 // A high-wax fleece is washed twice; the presoak is as the person chose.
@@ -178,12 +178,12 @@ func TestMarks(t *testing.T) {
 // in use keeps its place.
 func TestChangesDuringTheDay(t *testing.T) {
 	r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Soaking)
-	before, _, _ := r.Day.TempNow(0, r.Now.Add(sessiontest.Ago(40)))
+	before, _, _ := r.Day.TempNow(0, r.Now.Add(sessiontest.Minutes(40)))
 	k := r.Day.Plan.Kit
 	k.RoomC = 5
 	k.Tubs = append(k.Tubs[:1:1], shed.Tub{Name: "Spare", CapacityL: 10, FillL: 7})
 	r.Do(session.ChangeKit{Kit: k})
-	if after, _, _ := r.Day.TempNow(0, r.Now.Add(sessiontest.Ago(40))); !(after < before-0.3) {
+	if after, _, _ := r.Day.TempNow(0, r.Now.Add(sessiontest.Minutes(40))); !(after < before-0.3) {
 		t.Errorf("a colder room leaves the forecast at %g, before %g", after, before)
 	}
 	sessiontest.Same(t, "tubs", len(r.Day.Tubs), 2)
@@ -199,7 +199,7 @@ func TestChangesDuringTheDay(t *testing.T) {
 	sessiontest.Same(t, "its animal", coach.GlanceAt(r.Day, 1, r.Now).Fleece, "Sorrel")
 	r.Do(session.Undo{}, session.Undo{}, session.Undo{})
 	sessiontest.Same(t, "all undone", []int{len(r.Day.Tubs), len(r.Day.Plan.Batches), len(r.Day.Fate)}, []int{1, 1, 1})
-	sessiontest.Replay(t, r, nil)
+	sessiontest.CheckReplay(t, r, nil)
 }
 
 // A journal that lost its beginning, or that names what the day does not have,
@@ -275,7 +275,7 @@ func TestEventKinds(t *testing.T) {
 	seen := map[string]bool{}
 	for _, e := range session.AllEvents() {
 		k := session.KindOf(e)
-		sessiontest.Plain(t, k)
+		sessiontest.CheckPlain(t, k)
 		if seen[k] {
 			t.Errorf("%q names two events", k)
 		}
@@ -297,7 +297,7 @@ func TestEventKinds(t *testing.T) {
 			t.Errorf("%s is read as %+v", text, rec)
 			continue
 		}
-		sessiontest.Printable(t, err.Error())
+		sessiontest.CheckPrintable(t, err.Error())
 	}
 	if _, err := (session.Recorded{Seq: 3}).MarshalJSON(); err == nil {
 		t.Error("a record without an event was written")

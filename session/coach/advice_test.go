@@ -40,7 +40,7 @@ func TestReadBelow(t *testing.T) {
 			t.Helper()
 			r.Tick(time.Second)
 			sessiontest.Same(t, what, coach.PromptAt(r.Day, 0, r.Now).Count, coach.Count{Of: coach.SinceBelow, At: at})
-			sessiontest.Same(t, what+": the alarm", sessiontest.Standing(r.Day), []string{"North: below release"})
+			sessiontest.Same(t, what+": the alarm", sessiontest.StandingAlarms(r.Day), []string{"North: below release"})
 		}
 		below("read", since)
 		if all := helpLines(r); strings.Contains(all, "on: ") || strings.Contains(all, "may be") {
@@ -70,7 +70,7 @@ func TestReadBelow(t *testing.T) {
 		lifted := sessiontest.Start(t, sessiontest.LongWash())
 		lifted.Day, lifted.Now = r.Day, r.Now.Add(time.Minute)
 		lifted.Next(0)
-		if all := strings.Join(sessiontest.Says(lifted.Prompt()), "\n"); !strings.Contains(all, "A1 lay below "+u.Temp(49)+" for 5 min: wash it again") {
+		if all := strings.Join(sessiontest.DetailLines(lifted.Prompt()), "\n"); !strings.Contains(all, "A1 lay below "+u.Temp(49)+" for 5 min: wash it again") {
 			t.Errorf("lifted, and nothing of the wash that is wanted:\n%s", all)
 		}
 		r.Do(session.TopUp{VolumeL: 2, TempC: 95})
@@ -138,7 +138,7 @@ func truthOfHelp(r *sessiontest.Run) (below, over int) {
 		t.Fatalf("%v", err)
 	}
 	all := helpLines(r)
-	sessiontest.Plain(t, strings.ReplaceAll(all, "\n", ". "))
+	sessiontest.CheckPlain(t, strings.ReplaceAll(all, "\n", ". "))
 	say := func(format string, args ...any) {
 		t.Helper()
 		t.Fatalf("%v: "+format+"\n%s", append(append([]any{r.Now}, args...), all)...)

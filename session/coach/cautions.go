@@ -87,19 +87,19 @@ func warned(d session.Day, p Prompt) bool {
 	return p.Act == shed.SpinFibre && spun || !p.Stopped() && slices.ContainsFunc(d.Baths, of)
 }
 
-// WaterCaution is the line for a step that drains soiled water.
-var WaterCaution = caution("local rules decide where this water may go", "; grease harms septic tanks and streams")
+// drainCaution is the line for a step that drains soiled water.
+var drainCaution = caution("local rules decide where this water may go", "; grease harms septic tanks and streams")
 
-// RawFleeceCaution is the line for the first handling of a raw batch.
-var RawFleeceCaution = caution("raw fleece", ": gloves, little dust, wash hands and arms after")
+// rawFleeceCaution is the line for the first handling of a raw batch.
+var rawFleeceCaution = caution("raw fleece", ": gloves, little dust, wash hands and arms after")
 
-// SpinCaution is the line for a machine near water.
-func SpinCaution(u measure.System) Caution {
+// spinCaution is the line for a machine near water.
+func spinCaution(u measure.System) Caution {
 	return caution(u.Spell("dry hands at plug and switch"), u.Spell("; machine and computer on a residual-current device (RCD)"))
 }
 
-// BoilingCaution is the line where boiling water is carried.
-var BoilingCaution = caution("boiling water burns in 1 s", ": lid on, gloves, clear path")
+// boilingCaution is the line where boiling water is carried.
+var boilingCaution = caution("boiling water burns in 1 s", ": lid on, gloves, clear path")
 
 // scaldWords is the table as one reads it.
 func scaldWords(u measure.System) string {

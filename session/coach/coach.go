@@ -143,7 +143,7 @@ func promptAt(d session.Day, tub int, now time.Time, h session.HeatModel) Prompt
 		sayDrain(d, &p, h)
 	case shed.SpinFibre:
 		p.Title = "spin"
-		p.Caution = SpinCaution(d.Plan.Kit.Units)
+		p.Caution = spinCaution(d.Plan.Kit.Units)
 		p.add("in a machine on spin only, or swung in a bag outdoors; no rinse, no tumbling")
 	case shed.RackFibre:
 		b, _ := d.Batch(t.Batch)
@@ -203,7 +203,7 @@ func sayFill(d session.Day, p *Prompt, now time.Time) {
 	}
 	s, f := t.Step(), d.FillAt(p.Tub, now)
 	p.Title = "fill for the " + s.Name
-	if evening := d.Plan.Kit.Evening(d.Plan.OnTheWall(now)); s.OverNight() && evening.After(now) {
+	if evening := d.Plan.Kit.Evening(d.Plan.OnTheWall(now)); s.Overnight() && evening.After(now) {
 		p.DueAt, p.Rank, p.Count = evening, Coming, Count{ToDue, evening}
 		p.add("in the evening, from " + evening.Format("15:04") + ": it soaks until you are up")
 	}
@@ -237,7 +237,7 @@ func sayFill(d session.Day, p *Prompt, now time.Time) {
 	}
 	if s.Water == shed.Mixed && f.Short() {
 		short := fmt.Sprintf("tap and kettle stay %s short of it: keep the soak short", u.TempDelta(f.ShortC))
-		if ways := planner.ShortWays(f, d.Plan.Kit); len(ways) > 0 {
+		if ways := planner.ShortRemedies(f, d.Plan.Kit); len(ways) > 0 {
 			short += ", or use " + strings.Join(ways, ", or ")
 		}
 		p.add(short)
@@ -261,7 +261,7 @@ func sayFill(d session.Day, p *Prompt, now time.Time) {
 	case f.HottestC >= 45:
 		p.Caution = HotWaterCaution(u, f.HottestC)
 	case !t.LastWet: // the first time the raw fleece is handled
-		p.Caution = RawFleeceCaution
+		p.Caution = rawFleeceCaution
 	}
 }
 
@@ -276,7 +276,7 @@ func sayStop(d session.Day, p *Prompt, stop fillStop, now time.Time) {
 	if t := d.Tubs[p.Tub]; t.LastWet {
 		p.add("the fleece may drip meanwhile")
 	}
-	p.Caution = BoilingCaution
+	p.Caution = boilingCaution
 }
 
 func orName(s shed.Scour) string {
@@ -454,7 +454,7 @@ func sayDrain(d session.Day, p *Prompt, h session.HeatModel) {
 	}
 	p.Details = append(p.Details, Line{Of: OfNext, Text: "rinse the tub; next: " + nextName(t)})
 	if t.Step().DrainTo == shed.Outdoors {
-		p.Caution = WaterCaution
+		p.Caution = drainCaution
 	}
 }
 

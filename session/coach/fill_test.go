@@ -39,11 +39,11 @@ func TestDose(t *testing.T) {
 // The coach gives the pour in whole marks of the jug, says what it comes to, and
 // what would do where it stays short.
 func TestFillInWords(t *testing.T) {
-	text := sessiontest.Details(coach.PromptAt(sessiontest.Start(t, sessiontest.OneTub()).Day, 0, sessiontest.Dawn))
+	text := sessiontest.PromptText(coach.PromptAt(sessiontest.Start(t, sessiontest.OneTub()).Day, 0, sessiontest.Dawn))
 	if !strings.Contains(text, "with the fleece in: 4.75 L hot tap + 3.25 L kettle (3 boils)") && !strings.Contains(text, "with the fleece in: 5 L hot tap + 3 L kettle (2 boils)") {
 		t.Error(text)
 	}
-	text = sessiontest.Details(coach.PromptAt(sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) { p.Kit.Kettle.CapacityL, p.Method.Steps[1].LowestSinkC = 0.5, 0 })).Day, 0, sessiontest.Dawn))
+	text = sessiontest.PromptText(coach.PromptAt(sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) { p.Kit.Kettle.CapacityL, p.Method.Steps[1].LowestSinkC = 0.5, 0 })).Day, 0, sessiontest.Dawn))
 	if !strings.Contains(text, "short of it") || !strings.Contains(text, "from the kettle in all") {
 		t.Error(text)
 	}

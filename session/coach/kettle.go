@@ -69,7 +69,7 @@ func waitForKettle(d session.Day, p *Prompt, f session.FillPlan, now time.Time) 
 		if p.DueAt.Before(now) {
 			p.DueAt = now
 		}
-		p.DueAt = p.DueAt.Add(measure.Lasting(session.BoilsMin(kit, f)))
+		p.DueAt = p.DueAt.Add(measure.Lasting(session.FillBoilMin(kit, f)))
 		p.Title = "kettle first, then fill"
 		p.Doubt = d.TubName(p.Tub) + "'s kettle has not boiled"
 	}

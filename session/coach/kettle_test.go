@@ -15,15 +15,15 @@ import (
 )
 
 func kettleAlarm(d session.Day) bool {
-	return slices.Contains(sessiontest.Standing(d), "North: kettle on now")
+	return slices.Contains(sessiontest.StandingAlarms(d), "North: kettle on now")
 }
 
 // One command tells of the kettle: on, and then boiled. Its alarm ends as done,
 // none comes while it boils, and the pour uses it up.
 func TestKettleOnAndBoiled(t *testing.T) {
-	r := sessiontest.Soaking(t)
+	r := sessiontest.StartPresoaked(t)
 	if !kettleAlarm(r.Day) {
-		t.Fatalf("no alarm: %v", sessiontest.Standing(r.Day))
+		t.Fatalf("no alarm: %v", sessiontest.StandingAlarms(r.Day))
 	}
 	raised := r.Now
 	r.Wait(1).Do(session.TellKettle{})
@@ -34,7 +34,7 @@ func TestKettleOnAndBoiled(t *testing.T) {
 	if kettleAlarm(r.Day) {
 		t.Error("it still rings")
 	}
-	if text := sessiontest.Details(coach.PromptAt(r.Day, 0, r.Now)); !strings.Contains(text, "the kettle is on: ") || strings.Contains(text, "put the kettle on") {
+	if text := sessiontest.PromptText(coach.PromptAt(r.Day, 0, r.Now)); !strings.Contains(text, "the kettle is on: ") || strings.Contains(text, "put the kettle on") {
 		t.Errorf("%q", text)
 	}
 	_ = r.Refused(session.TellKettle{}, "boiled already") // a moment after: a slip
@@ -55,7 +55,7 @@ func TestKettleOnAndBoiled(t *testing.T) {
 		t.Errorf("undone: %+v", k)
 	}
 	r.Do(session.TellKettle{Sure: true}).Until(0, shed.ToFill)
-	if text := sessiontest.Details(coach.PromptAt(r.Day, 0, r.Now)); !strings.Contains(text, "the kettle has boiled: ") {
+	if text := sessiontest.PromptText(coach.PromptAt(r.Day, 0, r.Now)); !strings.Contains(text, "the kettle has boiled: ") {
 		t.Errorf("%q", text)
 	}
 	r.Next(0)
@@ -80,17 +80,17 @@ func TestKettleOnAndBoiled(t *testing.T) {
 // An undone "on" calls again, and a kettle that has stood for half an hour after
 // its boil is cold.
 func TestKettleUndoneAndCold(t *testing.T) {
-	r := sessiontest.Soaking(t)
+	r := sessiontest.StartPresoaked(t)
 	r.Do(session.TellKettle{}, session.Undo{})
 	if !kettleAlarm(r.Day) {
-		t.Errorf("undone, and nobody calls: %v", sessiontest.Standing(r.Day))
+		t.Errorf("undone, and nobody calls: %v", sessiontest.StandingAlarms(r.Day))
 	}
 	r.Do(session.TellKettle{})
 	k := r.Day.Kettle
-	if _, on := r.Day.KettleOn(k.ReadyAt().Add(sessiontest.Ago(29))); !on {
+	if _, on := r.Day.KettleOn(k.ReadyAt().Add(sessiontest.Minutes(29))); !on {
 		t.Error("cold after 29 min")
 	}
-	if _, on := r.Day.KettleOn(k.ReadyAt().Add(sessiontest.Ago(30))); on {
+	if _, on := r.Day.KettleOn(k.ReadyAt().Add(sessiontest.Minutes(30))); on {
 		t.Error("hot after half an hour")
 	}
 	r.Wait(2).Do(session.TopUp{VolumeL: 0.5, TempC: 97}) // poured into what stands there
@@ -170,11 +170,11 @@ func TestTimetableKnowsTheKettleIsOn(t *testing.T) {
 // The key speaks of the bath whose alarm stands, and not at all where there is
 // nothing to boil.
 func TestKettleKey(t *testing.T) {
-	r := sessiontest.Soaking(t)
+	r := sessiontest.StartPresoaked(t)
 	if c, ok := coach.KettleKey(r.Day, r.Now, nil, -1); !ok || c.Tub != 0 {
 		t.Errorf("%+v, %v", c, ok)
 	}
-	r = sessiontest.Soaking(t, func(p *shed.Plan) { p.Kit.HotTapC, p.Kit.Kettle = 66, shed.Kettle{} })
+	r = sessiontest.StartPresoaked(t, func(p *shed.Plan) { p.Kit.HotTapC, p.Kit.Kettle = 66, shed.Kettle{} })
 	if c, ok := coach.KettleKey(r.Day, r.Now, nil, 0); ok {
 		t.Errorf("%+v", c)
 	}
@@ -187,9 +187,9 @@ func TestKettleKey(t *testing.T) {
 // both, each with its time.
 func TestHeardAndDone(t *testing.T) {
 	r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Soaking)
-	r.Do(sessiontest.ReadAt(0, 66)).Wait(23)
+	r.Do(sessiontest.ReadC(0, 66)).Wait(23)
 	if len(r.Day.Alarms) != 1 || r.Day.Alarms[0].Kind != session.NotLifted {
-		t.Fatalf("%v", sessiontest.Standing(r.Day))
+		t.Fatalf("%v", sessiontest.StandingAlarms(r.Day))
 	}
 	raised := r.Day.Alarms[0].RaisedAt
 	r.Wait(2).Do(session.Acknowledge{Tub: -1})
@@ -203,7 +203,7 @@ func TestHeardAndDone(t *testing.T) {
 	}
 	// A worse one that takes its place is not a want of answer.
 	r = sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) { p.Method.Steps[1].LongestMin = 22 })).Until(0, shed.Soaking)
-	r.Do(sessiontest.ReadAt(0, 66)).Wait(23).Next(0)
+	r.Do(sessiontest.ReadC(0, 66)).Wait(23).Next(0)
 	all := ledger.ReviewOf(r.Day).Alarms
 	if len(all) != 2 || !all[0].Outdone || all[0].Done || all[1].Outdone || !all[1].Done {
 		t.Errorf("%+v", all)
@@ -223,7 +223,7 @@ func TestOldFillReads(t *testing.T) {
 // before it is poured: that stands first of all.
 func TestKettleThatHasStood(t *testing.T) {
 	for told, want := range map[bool]string{true: "bring the kettle back to the boil", false: "see that the kettle boils before you pour"} {
-		r := sessiontest.Soaking(t)
+		r := sessiontest.StartPresoaked(t)
 		r.Wait(1).Do(session.TellKettle{}).Until(0, shed.ToFill)
 		k, _ := r.Day.KettleOn(r.Now)
 		r.Now = k.ReadyAt()
@@ -231,11 +231,11 @@ func TestKettleThatHasStood(t *testing.T) {
 			r.Do(session.TellKettle{Sure: true})
 		}
 		r.Wait(3)
-		if p := coach.PromptAt(r.Day, 0, r.Now); strings.Contains(sessiontest.Details(p), want) {
-			t.Errorf("told %v: at once after its boil: %q", told, sessiontest.Details(p))
+		if p := coach.PromptAt(r.Day, 0, r.Now); strings.Contains(sessiontest.PromptText(p), want) {
+			t.Errorf("told %v: at once after its boil: %q", told, sessiontest.PromptText(p))
 		}
 		r.Wait(6)
-		if p := coach.PromptAt(r.Day, 0, r.Now); !p.Details[1].Must || !strings.HasPrefix(sessiontest.Says(p)[0], want) {
+		if p := coach.PromptAt(r.Day, 0, r.Now); !p.Details[1].Must || !strings.HasPrefix(sessiontest.DetailLines(p)[0], want) {
 			t.Errorf("told %v: %q", told, p.Details)
 		}
 	}

@@ -86,7 +86,7 @@ func TestKettlePouredElsewhere(t *testing.T) {
 		t.Errorf("North's boil has not come back: %v", tubs)
 	}
 	for _, p := range coach.Prompts(r.Day, r.Now) {
-		if text := sessiontest.Details(p); strings.Contains(text, "has boiled") {
+		if text := sessiontest.PromptText(p); strings.Contains(text, "has boiled") {
 			t.Errorf("%q", text)
 		}
 	}
@@ -113,7 +113,7 @@ func TestKettleAnswersOneCall(t *testing.T) {
 			}
 		}
 		if len(r.Day.Alarms) != 1 || r.Day.Alarms[0].Kind != session.KettleNow {
-			t.Fatalf("called: %v", sessiontest.Standing(r.Day))
+			t.Fatalf("called: %v", sessiontest.StandingAlarms(r.Day))
 		}
 		tub := r.Day.Alarms[0].Tub
 		if !mine {
@@ -124,8 +124,8 @@ func TestKettleAnswersOneCall(t *testing.T) {
 			t.Errorf("own %v: done by %q", mine, a.DoneBy)
 		}
 		r.Wait(4)
-		if _, again := sessiontest.Find(r.Day, session.KettleNow); again {
-			t.Errorf("called while it is on: %v", sessiontest.Standing(r.Day))
+		if _, again := sessiontest.FindAlarm(r.Day, session.KettleNow); again {
+			t.Errorf("called while it is on: %v", sessiontest.StandingAlarms(r.Day))
 		}
 	}
 }
@@ -133,9 +133,9 @@ func TestKettleAnswersOneCall(t *testing.T) {
 // Of two boils the first is kept hot, of three the first ones.
 func TestKettleFirstOnes(t *testing.T) {
 	for capacityL, want := range map[float64]string{1.7: "in 2 boils (keep the first hot", 1: "in 3 boils (keep the first ones hot"} {
-		r := sessiontest.Soaking(t, func(p *shed.Plan) { p.Kit.Kettle.CapacityL = capacityL })
+		r := sessiontest.StartPresoaked(t, func(p *shed.Plan) { p.Kit.Kettle.CapacityL = capacityL })
 		r.Wait(2)
-		if text := sessiontest.Details(coach.PromptAt(r.Day, 0, r.Now)); !strings.Contains(text, want) {
+		if text := sessiontest.PromptText(coach.PromptAt(r.Day, 0, r.Now)); !strings.Contains(text, want) {
 			t.Errorf("%g L: %q, want %q", capacityL, text, want)
 		}
 	}
@@ -185,7 +185,7 @@ func TestFillWaitsForItsKettle(t *testing.T) {
 		if fill.Kettle != coach.KettleFirst || fill.Rank != coach.Coming || fill.Doubt == "" || len(fill.Then) > 0 || fill.Title != "kettle first, then fill" {
 			t.Errorf("the fill: %+v", fill)
 		}
-		if text := sessiontest.Details(fill.Prompt); !strings.Contains(text, "put the kettle on: ") {
+		if text := sessiontest.PromptText(fill.Prompt); !strings.Contains(text, "put the kettle on: ") {
 			t.Errorf("%q", text)
 		}
 		if boils := fill.DueAt.Sub(r.Now).Minutes(); boils < 4 || boils > 12 {
@@ -204,7 +204,7 @@ func TestFillWaitsForItsKettle(t *testing.T) {
 	}
 	// The other tub has to wait until it is poured.
 	r.Until(1, shed.ToFill)
-	if p := coach.PromptAt(r.Day, 1, r.Now); p.Kettle != coach.KettleFirst || !strings.Contains(sessiontest.Details(p), "the kettle is on for North") {
+	if p := coach.PromptAt(r.Day, 1, r.Now); p.Kettle != coach.KettleFirst || !strings.Contains(sessiontest.PromptText(p), "the kettle is on for North") {
 		t.Errorf("South: %+v", p)
 	}
 }
@@ -296,7 +296,7 @@ func TestTapChangesAfterTheBoil(t *testing.T) {
 		if f.Pour.KettleL > had+1e-9 || tapC > 51 && f.Pour.KettleL >= had {
 			t.Errorf("%g °C: %.2f L from a kettle of %.2f L", tapC, f.Pour.KettleL, had)
 		}
-		if text := sessiontest.Details(coach.PromptAt(r.Day, 0, r.Now)); !strings.Contains(text, says) || strings.Contains(text, "boils)") {
+		if text := sessiontest.PromptText(coach.PromptAt(r.Day, 0, r.Now)); !strings.Contains(text, says) || strings.Contains(text, "boils)") {
 			t.Errorf("%g °C: %q does not say %q", tapC, text, says)
 		}
 	}

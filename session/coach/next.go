@@ -156,7 +156,7 @@ func (a NextAct) pressed(now time.Time) time.Time {
 			at = by
 		}
 	}
-	if by := now.Add(session.WetTooLong); at.IsZero() || by.Before(at) { // it presses nobody
+	if by := now.Add(session.WetWaitLongest); at.IsZero() || by.Before(at) { // it presses nobody
 		at = by
 	}
 	return at

@@ -48,7 +48,7 @@ func TestPartsAddUpAsShown(t *testing.T) {
 						p.Kit.Tubs[0].CapacityL, p.Kit.Tubs[0].FillL = 20, fillL
 						p.Batches[0].RawG = 100
 					}))
-					for _, line := range sessiontest.Says(coach.PromptAt(r.Day, 0, r.Now)) {
+					for _, line := range sessiontest.DetailLines(coach.PromptAt(r.Day, 0, r.Now)) {
 						whole, parts, ok := strings.Cut(line, ": ")
 						whole, _, _ = strings.Cut(whole, " at ")
 						if !ok || strings.Contains(line, "marks") || strings.HasPrefix(line, "put the kettle") || !strings.Contains(parts, " hot tap") || strings.Contains(line, "or ") {

@@ -33,9 +33,9 @@ func TestFilledAndForgotten(t *testing.T) {
 		t.Errorf("poured to %.1f °C, the fill was meant to be %.1f: %+v", h.Remedy.TempC, meantC, h.Remedy)
 	}
 	all := helpText(h, r)
-	pour := strings.SplitN(strings.SplitN(sessiontest.Says(p)[0], "first ", 2)[1], ",", 2)[0]
+	pour := strings.SplitN(strings.SplitN(sessiontest.DetailLines(p)[0], "first ", 2)[1], ",", 2)[0]
 	if strings.Contains(all, "lift now") || strings.Contains(all, "lid on") || !strings.Contains(all, "best: "+pour) {
-		t.Errorf("the prompt says %q, the help\n%s", sessiontest.Says(p)[0], all)
+		t.Errorf("the prompt says %q, the help\n%s", sessiontest.DetailLines(p)[0], all)
 	}
 	for range 2 {
 		r.Now = r.Now.Add(time.Minute)
@@ -49,7 +49,7 @@ func TestFilledAndForgotten(t *testing.T) {
 	// Far too cold: a fresh fill.
 	r.Now = r.Now.Add(time.Minute)
 	r.Do(session.TakeReading{TempC: 40, Sure: true})
-	if p := r.Prompt(); !strings.Contains(sessiontest.Says(p)[0], "one kettle does not mend it: empty it for a fresh fill") {
+	if p := r.Prompt(); !strings.Contains(sessiontest.DetailLines(p)[0], "one kettle does not mend it: empty it for a fresh fill") {
 		t.Errorf("%v", p.Details)
 	}
 	if h, err = coach.HelpAt(r.Day, 0, r.Now); err != nil || !h.Anew || !strings.Contains(helpText(h, r), "best: empty it for a fresh fill") {
@@ -63,7 +63,7 @@ func TestFilledAndForgotten(t *testing.T) {
 	}
 	r.Do(session.Undo{})
 	sessiontest.Same(t, "next after undo", r.Day.NextAction(0), shed.SinkIn)
-	sessiontest.Replay(t, r, nil)
+	sessiontest.CheckReplay(t, r, nil)
 }
 
 // A rinse that was filled and left to go cold is doubted too.
@@ -71,12 +71,12 @@ func TestColdRinse(t *testing.T) {
 	r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Soaking).Wait(20).Next(0, 0, 0)
 	sessiontest.Same(t, "doubt of a fresh rinse", r.Prompt().Doubt, "")
 	r.Do(session.TakeReading{TempC: 40, Sure: true})
-	if p := r.Prompt(); !strings.Contains(p.Doubt, "cooler than the last one") || !strings.Contains(sessiontest.Says(p)[0], "from the kettle at the side, to ") {
+	if p := r.Prompt(); !strings.Contains(p.Doubt, "cooler than the last one") || !strings.Contains(sessiontest.DetailLines(p)[0], "from the kettle at the side, to ") {
 		t.Errorf("read at 40 °C: %+v", p)
 	}
 	k := r.Day.Plan.Kit
 	k.Kettle.CapacityL = 0
-	if p := r.Do(session.ChangeKit{Kit: k}).Prompt(); !strings.Contains(sessiontest.Says(p)[0], "empty it for a fresh fill") {
+	if p := r.Do(session.ChangeKit{Kit: k}).Prompt(); !strings.Contains(sessiontest.DetailLines(p)[0], "empty it for a fresh fill") {
 		t.Errorf("without a kettle: %+v", p)
 	}
 	do := coach.WhatToDo(r.Day, session.Alarm{Kind: session.FarFromLast}, r.Now)
@@ -95,7 +95,7 @@ func TestBailAndPour(t *testing.T) {
 	r.Do(session.TakeReading{TempC: 56, Sure: true})
 	r.Now = r.Now.Add(time.Minute)
 	h, err := coach.HelpAt(r.Day, 0, r.Now)
-	if err != nil || !h.HasRemedy || !(h.Remedy.BailL > 0) || !strings.Contains(sessiontest.Says(r.Prompt())[0], "bail") {
+	if err != nil || !h.HasRemedy || !(h.Remedy.BailL > 0) || !strings.Contains(sessiontest.DetailLines(r.Prompt())[0], "bail") {
 		t.Fatalf("%+v, %v", h, err)
 	}
 	kettleC := r.Day.Plan.Kit.KettleC()
@@ -108,5 +108,5 @@ func TestBailAndPour(t *testing.T) {
 	if again, err := coach.HelpAt(r.Day, 0, r.Now); err != nil || again.HasRemedy && again.Remedy.BailL > h.Remedy.BailL+1 {
 		t.Errorf("%+v, %v", again, err)
 	}
-	sessiontest.Replay(t, r, nil)
+	sessiontest.CheckReplay(t, r, nil)
 }

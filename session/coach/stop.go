@@ -24,14 +24,14 @@ func stopOf(d session.Day, tub int, now time.Time) (out fillStop, ok bool) {
 	if !ok {
 		return out, false
 	}
-	out = fillStop{title: "do not fill, too cool", why: planner.Why(f.Look, f.Bath), waitMin: f.WaitMin, doubt: d.TubName(tub) + "'s bath would be too cool to wash"}
+	out = fillStop{title: "do not fill, too cool", why: planner.IdleReason(f.Look, f.Bath), waitMin: f.WaitMin, doubt: d.TubName(tub) + "'s bath would be too cool to wash"}
 	if !f.Look.TooCool(f.Bath) {
 		out.title, out.doubt = "do not fill, cools too fast", d.TubName(tub)+"'s bath would not last the soak"
 	}
 	if measure.Finite(f.WaitMin) {
 		out.ways = append(out.ways, fmt.Sprintf("wait %s for the tank", measure.Minutes(f.WaitMin)))
 	}
-	out.ways = append(out.ways, planner.Ways(f.Look, tub, f.Batch, f.Bath)...)
+	out.ways = append(out.ways, planner.IdleRemedies(f.Look, tub, f.Batch, f.Bath)...)
 	return out, true
 }
 

@@ -18,12 +18,12 @@ import (
 func sayTank(d session.Day, p *Prompt, f session.FillPlan, now time.Time) {
 	k, left := d.Plan.Kit, d.HotLeftL(now)
 	tapC := d.FromTank(p.Tub, left).HotC
-	if k.HotTapC-tapC <= session.SagMatters || session.FromTap(f) == 0 {
+	if k.HotTapC-tapC <= session.SagMattersC || session.FillTapL(f) == 0 {
 		return
 	}
 	at, full, s := p.must(), d.Fill(p.Tub), d.Tubs[p.Tub].Step()
 	tank := Line{Text: fmt.Sprintf("the tank is down to %s, so the tap comes at about %s", k.Units.Volume(left), k.Units.Temp(tapC))}
-	if as := func(f session.FillPlan) bool { return f.AfterC >= full.AfterC-session.SagMatters }; !as(f) && !session.TooFar(s, d.GapC(p.Tub, f.AfterC, now)) {
+	if as := func(f session.FillPlan) bool { return f.AfterC >= full.AfterC-session.SagMattersC }; !as(f) && !session.TooFar(s, d.GapC(p.Tub, f.AfterC, now)) {
 		var ways []string
 		if n, ok := d.TankMin(left, func(storedL float64) bool { return as(d.FillWith(p.Tub, d.FromTank(p.Tub, storedL))) }); ok && float64(n) <= d.MayHangMin(p.Tub, now) {
 			ways = append(ways, "wait "+measure.Minutes(float64(n)))

@@ -37,11 +37,11 @@ func TestNeverToldToFillABathThatCannotWash(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			r := sessiontest.Start(t, sessiontest.OneTub(kit))
 			p := coach.PromptAt(r.Day, 0, r.Now)
-			text := sessiontest.Details(p)
+			text := sessiontest.PromptText(p)
 			if !p.Stopped() || !strings.Contains(p.Title, "do not fill") || strings.Contains(text, "stir in") || strings.Contains(text, "keep the soak short") {
 				t.Fatalf("%+v", p)
 			}
-			sessiontest.Plain(t, text)
+			sessiontest.CheckPlain(t, text)
 			tried := 0
 			with := func(way string, change func(*shed.Kit)) {
 				tried++
@@ -53,7 +53,7 @@ func TestNeverToldToFillABathThatCannotWash(t *testing.T) {
 					t.Fatalf("%s: %v", way, err)
 				}
 				if p := coach.PromptAt(day, 0, r.Now); p.Stopped() {
-					t.Errorf("%s does not do: %q", way, sessiontest.Details(p))
+					t.Errorf("%s does not do: %q", way, sessiontest.PromptText(p))
 				}
 			}
 			u := r.Day.Plan.Kit.Units
@@ -62,11 +62,11 @@ func TestNeverToldToFillABathThatCannotWash(t *testing.T) {
 				with("a hotter tank", func(k *shed.Kit) { k.HotTapC = c })
 			}
 			if v := sessiontest.FigureAfter(text, "boil"); v > 0 { // three boils of a kettle that gives it
-				l := sessiontest.PourLitres(text, "boil ", r.Day.Plan.Kit)
+				l := sessiontest.PourAfterL(text, "boil ", r.Day.Plan.Kit)
 				with("boiling", func(k *shed.Kit) { k.Kettle = shed.Kettle{CapacityL: l, PowerW: 2200} })
 			}
 			if v := sessiontest.FigureAfter(text, "fill no more than"); v > 0 {
-				l := sessiontest.PourLitres(text, "fill no more than ", r.Day.Plan.Kit)
+				l := sessiontest.PourAfterL(text, "fill no more than ", r.Day.Plan.Kit)
 				with("a smaller bath", func(k *shed.Kit) { k.Tubs[0].FillL = l })
 			}
 			if tried == 0 {
@@ -104,7 +104,7 @@ func TestWaitsForTheTank(t *testing.T) {
 	}
 	r.Next(0)
 	p := coach.PromptAt(r.Day, 1, r.Now)
-	wait := sessiontest.FigureAfter(sessiontest.Details(p), "wait")
+	wait := sessiontest.FigureAfter(sessiontest.PromptText(p), "wait")
 	if !p.Stopped() || wait < 2 || p.Rank != coach.Coming {
 		t.Fatalf("after North has drawn 8 of 10 L: %+v", p)
 	}
@@ -122,10 +122,10 @@ func TestWaitsForTheTank(t *testing.T) {
 			break
 		}
 	}
-	if at := r.Now.Add(sessiontest.Ago(wait - 1)); !coach.PromptAt(r.Day, 1, at).Stopped() {
+	if at := r.Now.Add(sessiontest.Minutes(wait - 1)); !coach.PromptAt(r.Day, 1, at).Stopped() {
 		t.Error("a minute less would have done")
 	}
-	r.Now = r.Now.Add(sessiontest.Ago(wait))
+	r.Now = r.Now.Add(sessiontest.Minutes(wait))
 	if p = coach.PromptAt(r.Day, 1, r.Now); p.Stopped() {
 		t.Errorf("waited %g min for nothing: %+v", wait, p)
 	}
@@ -141,7 +141,7 @@ func TestShorterSoakMayBeFilled(t *testing.T) {
 		p.Kit.Tubs[0] = shed.Tub{Name: "Pan", CapacityL: 2.5, FillL: 1.5, Shape: cooling.Shallow, Cover: cooling.Open}
 		p.Kit.RoomC, p.Batches[0].RawG = 0, 40
 	}))
-	if p := coach.PromptAt(r.Day, 0, r.Now); !p.Stopped() || p.Title != "do not fill, cools too fast" || !strings.Contains(sessiontest.Details(p), "lid on it lasts") {
+	if p := coach.PromptAt(r.Day, 0, r.Now); !p.Stopped() || p.Title != "do not fill, cools too fast" || !strings.Contains(sessiontest.PromptText(p), "lid on it lasts") {
 		t.Fatalf("%+v", p)
 	}
 	r.Do(session.AdjustSoak{ByMin: -13})
@@ -166,7 +166,7 @@ func TestTimetableSaysWhatCannotWash(t *testing.T) {
 		t.Errorf("%q", tt.Problems)
 	}
 	for _, text := range tt.Problems {
-		sessiontest.Plain(t, text)
+		sessiontest.CheckPlain(t, text)
 	}
 }
 

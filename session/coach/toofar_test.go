@@ -36,28 +36,28 @@ func TestColdRinseAfterAHotWashIsAskedAbout(t *testing.T) {
 	} {
 		r := hotWaterGone(t, c.change)
 		p := r.Prompt()
-		if !strings.Contains(sessiontest.Says(p)[0], c.fill) || strings.Contains(sessiontest.Says(p)[0], c.never) || strings.Contains(sessiontest.Says(p)[0], "add hot water") {
+		if !strings.Contains(sessiontest.DetailLines(p)[0], c.fill) || strings.Contains(sessiontest.DetailLines(p)[0], c.never) || strings.Contains(sessiontest.DetailLines(p)[0], "add hot water") {
 			t.Errorf("%s: the fill says %q", name, p.Details)
 		}
-		sessiontest.Plain(t, sessiontest.Details(p))
-		if p = r.Next(0).Prompt(); !strings.Contains(p.Doubt, c.asks) || strings.Contains(sessiontest.Details(p), "fresh fill") || !strings.Contains(p.Doubt, strings.SplitN(sessiontest.Says(p)[0], ": ", 2)[0]) {
+		sessiontest.CheckPlain(t, sessiontest.PromptText(p))
+		if p = r.Next(0).Prompt(); !strings.Contains(p.Doubt, c.asks) || strings.Contains(sessiontest.PromptText(p), "fresh fill") || !strings.Contains(p.Doubt, strings.SplitN(sessiontest.DetailLines(p)[0], ": ", 2)[0]) {
 			t.Errorf("%s: the sink-in asks %q, says %q", name, p.Doubt, p.Details)
 		}
-		sessiontest.Plain(t, sessiontest.Details(p))
+		sessiontest.CheckPlain(t, sessiontest.PromptText(p))
 	}
 }
 
 // Each way out that is named, done, is one.
 func TestWaysCloserDo(t *testing.T) {
 	r := hotWaterGone(t)
-	hang := sessiontest.FigureAfter(sessiontest.Says(r.Prompt())[0], "hang the fleece")
+	hang := sessiontest.FigureAfter(sessiontest.DetailLines(r.Prompt())[0], "hang the fleece")
 	if hang < 5 || hang > 45 {
 		t.Fatalf("%q", r.Prompt().Details)
 	}
-	if p := r.Wait(hang - 5).Prompt(); !strings.Contains(sessiontest.Says(p)[0], " the last bath: ") {
+	if p := r.Wait(hang - 5).Prompt(); !strings.Contains(sessiontest.DetailLines(p)[0], " the last bath: ") {
 		t.Errorf("five minutes less would have done: %q", p.Details)
 	}
-	if p := r.Wait(5).Prompt(); strings.Contains(sessiontest.Details(p), " the last bath: ") {
+	if p := r.Wait(5).Prompt(); strings.Contains(sessiontest.PromptText(p), " the last bath: ") {
 		t.Errorf("it hung %g min for nothing: %q", hang, p.Details)
 	}
 	if p := r.Next(0).Wait(2).Prompt(); p.Doubt != "" {
@@ -66,10 +66,10 @@ func TestWaysCloserDo(t *testing.T) {
 
 	r = hotWaterGone(t)
 	k := r.Day.Plan.Kit
-	boiled := sessiontest.PourLitres(sessiontest.Says(r.Prompt())[0], "boil ", k)
+	boiled := sessiontest.PourAfterL(sessiontest.DetailLines(r.Prompt())[0], "boil ", k)
 	k.Kettle.CapacityL = boiled // one boil gives it
 	r.Do(session.ChangeKit{Kit: k})
-	if p := r.Prompt(); boiled < 2 || strings.Contains(sessiontest.Details(p), " the last bath: ") {
+	if p := r.Prompt(); boiled < 2 || strings.Contains(sessiontest.PromptText(p), " the last bath: ") {
 		t.Errorf("boiled %g L for nothing: %q", boiled, p.Details)
 	}
 	if p := r.Next(0).Wait(2).Prompt(); p.Doubt != "" {
@@ -83,15 +83,15 @@ func TestWaitsForTheTankBeforeARinse(t *testing.T) {
 		p.Kit.HotTapC, p.Kit.Tank, p.Kit.Kettle.CapacityL = 62, shed.Tank{VolumeL: 9, HeaterW: 3000}, 0
 		p.Kit.Tubs[0].Cover = 0
 	})).Until(0, shed.Soaking)
-	r.Now = r.Now.Add(sessiontest.Ago(1))
+	r.Now = r.Now.Add(sessiontest.Minutes(1))
 	r.Next(0, 0)
 	p := r.Prompt()
-	wait := sessiontest.FigureAfter(sessiontest.Says(p)[0], "wait")
-	if wait < 1 || !strings.Contains(sessiontest.Says(p)[0], "for the tank") {
+	wait := sessiontest.FigureAfter(sessiontest.DetailLines(p)[0], "wait")
+	if wait < 1 || !strings.Contains(sessiontest.DetailLines(p)[0], "for the tank") {
 		t.Fatalf("%q", p.Details)
 	}
-	r.Now = r.Now.Add(sessiontest.Ago(wait))
-	if p := r.Prompt(); strings.Contains(sessiontest.Details(p), " the last bath: ") {
+	r.Now = r.Now.Add(sessiontest.Minutes(wait))
+	if p := r.Prompt(); strings.Contains(sessiontest.PromptText(p), " the last bath: ") {
 		t.Errorf("waited %g min for nothing: %q", wait, p.Details)
 	}
 }
@@ -99,7 +99,7 @@ func TestWaitsForTheTankBeforeARinse(t *testing.T) {
 // A bath within its step is not asked about, nor one that has cooled a little since.
 func TestBathWithinItsStepIsNotAskedAbout(t *testing.T) {
 	r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Soaking).Wait(20).Next(0, 0)
-	if p := r.Prompt(); strings.Contains(sessiontest.Details(p), " the last bath: ") {
+	if p := r.Prompt(); strings.Contains(sessiontest.PromptText(p), " the last bath: ") {
 		t.Fatalf("%q", p.Details)
 	}
 	for range 4 {
@@ -114,7 +114,7 @@ func TestBathWithinItsStepIsNotAskedAbout(t *testing.T) {
 func TestHotterBathIsAskedAbout(t *testing.T) {
 	r := sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) { p.Batches[0].Presoak = shed.PresoakQuick; p.Method.Steps[1].MaxGapC = 30 }))
 	r.Until(0, shed.Soaking).Wait(5).Next(0, 0)
-	if p := r.Prompt(); !strings.Contains(sessiontest.Says(p)[0], "above the last bath") {
+	if p := r.Prompt(); !strings.Contains(sessiontest.DetailLines(p)[0], "above the last bath") {
 		t.Errorf("%q", p.Details)
 	}
 	if p := r.Next(0).Prompt(); !strings.Contains(p.Doubt, "hotter than the last one") {

@@ -53,7 +53,7 @@ func TestWetFleeceHangsFromItsLift(t *testing.T) {
 				if got := a.LimitAt(r.Now); !got.Equal(limit) || a.Count.Of.Harm() {
 					t.Fatalf("%v after the lift: limit %v after it, %+v", r.Now.Sub(lifted), got.Sub(lifted), a.Prompt)
 				}
-				if slices.Contains(sessiontest.Standing(r.Day), "North: wet fleece waits") {
+				if slices.Contains(sessiontest.StandingAlarms(r.Day), "North: wet fleece waits") {
 					t.Fatalf("it rings %v after the lift", r.Now.Sub(lifted))
 				}
 				r.Wait(min(4, limit.Sub(r.Now).Minutes()))
@@ -61,8 +61,8 @@ func TestWetFleeceHangsFromItsLift(t *testing.T) {
 			a := act()
 			sessiontest.Same(t, "count", a.Count, coach.Count{Of: coach.SinceWet, At: limit})
 			sessiontest.Same(t, "rank", a.Rank, coach.Now)
-			if !slices.Contains(sessiontest.Standing(r.Day), "North: wet fleece waits") {
-				t.Errorf("nothing rings: %v", sessiontest.Standing(r.Day))
+			if !slices.Contains(sessiontest.StandingAlarms(r.Day), "North: wet fleece waits") {
+				t.Errorf("nothing rings: %v", sessiontest.StandingAlarms(r.Day))
 			}
 			if calls := coach.Calls(r.Day, r.Now, session.AlarmSettings{}, 0); len(calls) != 1 || !strings.HasPrefix(a.Title, calls[0].Do) || !calls[0].HasMinutes {
 				t.Errorf("the alarm asks for %+v, the list for %q", calls, a.Title)
@@ -71,7 +71,7 @@ func TestWetFleeceHangsFromItsLift(t *testing.T) {
 				r.Do(session.Resume{})
 			}
 			r.Until(0, []shed.Phase{shed.Soaking, shed.ToRack}[strings.Count(name, "spun")]).Tick(time.Second)
-			if s := sessiontest.Standing(r.Day); len(s) > 0 {
+			if s := sessiontest.StandingAlarms(r.Day); len(s) > 0 {
 				t.Errorf("in its bath, or spun: %v", s)
 			}
 		})
@@ -100,12 +100,12 @@ func TestUsedWaterGoesOutFirst(t *testing.T) {
 		"skipped when filled": {sessiontest.Start(t, sessiontest.OneTub()).Next(0).Do(session.SkipStep{}), true},
 		"filled anew":         {sessiontest.Start(t, sessiontest.OneTub()).Next(0).Do(session.RepeatStep{}), false}, // the question says that it empties
 	} {
-		if p := coach.PromptAt(c.r.Day.Boiled(), 0, c.r.Now); p.Act != shed.FillTub || (sessiontest.Says(p)[0] == first) != c.wants || c.wants && !p.Details[1].Must {
+		if p := coach.PromptAt(c.r.Day.Boiled(), 0, c.r.Now); p.Act != shed.FillTub || (sessiontest.DetailLines(p)[0] == first) != c.wants || c.wants && !p.Details[1].Must {
 			t.Errorf("%s: %q", name, p.Details)
 		}
-		if p := c.r.Next(0).Prompt(); strings.Contains(sessiontest.Details(p), "empty the tub") {
+		if p := c.r.Next(0).Prompt(); strings.Contains(sessiontest.PromptText(p), "empty the tub") {
 			t.Errorf("%s, filled: %q", name, p.Details)
 		}
-		sessiontest.Replay(t, c.r, nil)
+		sessiontest.CheckReplay(t, c.r, nil)
 	}
 }

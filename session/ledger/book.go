@@ -125,7 +125,7 @@ func YieldOf(rows []BatchRow, t shed.FleeceType, u measure.System) (y Yielded, o
 		if r.State() != Bagged {
 			continue
 		}
-		b := r.Weighed()
+		b := r.weighed()
 		batches = append(batches, b)
 		if known = known && r.DryRH > 0; r.DryRH > 0 {
 			told++
@@ -169,7 +169,7 @@ func YieldOf(rows []BatchRow, t shed.FleeceType, u measure.System) (y Yielded, o
 // together, and how many they are.
 func soakedOf(rows []BatchRow) (l yield.Losses, n int) {
 	for _, r := range rows {
-		if r.State() == Bagged && session.SoakedFits(r.RawG, r.SoakedG, r.DryG) {
+		if r.State() == Bagged && session.SoakedWeightFits(r.RawG, r.SoakedG, r.DryG) {
 			l.RawG, l.AfterG, l.DryG = l.RawG+r.RawG, l.AfterG+r.SoakedG, l.DryG+r.DryG
 			n++
 		}
@@ -215,7 +215,7 @@ func (e Entry) Rest(u measure.System) (f yield.RestForecast, ok bool, err error)
 	var batches []yield.Batch
 	for _, b := range e.Batches {
 		if b.State() == Bagged {
-			batches = append(batches, b.Weighed())
+			batches = append(batches, b.weighed())
 		}
 	}
 	f, err = yield.ForecastRest(batches, e.Left(), e.Fleece.Type.String(), u.Mass)

@@ -63,12 +63,12 @@ func TestComparedWeightsReadApart(t *testing.T) {
 
 // A first weight on the rack is not that of the spun batch.
 func TestFirstWeightOnTheRackIsNotSpun(t *testing.T) {
-	r := sessiontest.Washed(t)
+	r := sessiontest.StartWashed(t)
 	laid := r.Day.Fate["A2"].RackedAt
 	r.Now = laid.Add(21 * time.Minute)
-	r.Do(session.WeighWet{Batch: "A2", MassG: 330, Scale: sessiontest.Kitchen})
+	r.Do(session.WeighWet{Batch: "A2", MassG: 330, Scale: sessiontest.KitchenScale})
 	r.Now = r.Now.Add(40 * time.Hour)
-	r.Do(session.Weigh{Batch: "A2", DryG: 120, Scale: sessiontest.Kitchen, RH: 0.6, Sure: true})
+	r.Do(session.Weigh{Batch: "A2", DryG: 120, Scale: sessiontest.KitchenScale, RH: 0.6, Sure: true})
 	got, lain, ok := r.Day.Retention("A2")
 	sessiontest.Same(t, "lain", []any{lain, ok}, []any{21 * time.Minute, true})
 	sessiontest.Same(t, "held", got.Held, "214 % of water by its bone-dry weight")
@@ -81,7 +81,7 @@ func TestBatchesOfAnEveningAreForecastTogether(t *testing.T) {
 	p.Fleeces[0].RawG, p.Fleeces[0].SkirtedG = 2000, 0
 	p.Batches = nil
 	for range 4 {
-		p.Batches = append(p.Batches, shed.Batch{FleeceID: "f1", RawG: 330, Presoak: shed.PresoakNone, RawScale: sessiontest.Kitchen})
+		p.Batches = append(p.Batches, shed.Batch{FleeceID: "f1", RawG: 330, Presoak: shed.PresoakNone, RawScale: sessiontest.KitchenScale})
 	}
 	r := sessiontest.Start(t, p)
 	for range p.Batches {
@@ -99,8 +99,8 @@ func TestBatchesOfAnEveningAreForecastTogether(t *testing.T) {
 		id              string
 		afterMin, massG float64
 	}{{"A4", 1, 560}, {"A3", 5, 545}, {"A2", 105, 450}, {"A1", 110, 430}} {
-		r.Now = r.Day.Fate["A4"].RackedAt.Add(sessiontest.Ago(w.afterMin))
-		r.Do(session.WeighWet{Batch: w.id, MassG: w.massG, Scale: sessiontest.Kitchen})
+		r.Now = r.Day.Fate["A4"].RackedAt.Add(sessiontest.Minutes(w.afterMin))
+		r.Do(session.WeighWet{Batch: w.id, MassG: w.massG, Scale: sessiontest.KitchenScale})
 	}
 	for _, pair := range [][2]string{{"A1", "A3"}, {"A2", "A4"}} {
 		if light, heavy := dryAt(pair[0]), dryAt(pair[1]); light > heavy*1.15 {

@@ -26,7 +26,7 @@ func washDayWithReadings(t *testing.T, heat []shed.TubHeat, factor float64, read
 		if washes {
 			bath := r.Day.Tubs[0].Bath
 			for _, m := range readAt {
-				r.Now = bath.SunkAt.Add(sessiontest.Ago(m))
+				r.Now = bath.SunkAt.Add(sessiontest.Minutes(m))
 				plain := r.Day.Plan
 				plain.Heat = nil
 				truth, _, _ := session.BathModel(plain, bath)

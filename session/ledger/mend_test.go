@@ -49,15 +49,15 @@ func TestNoFigureThatIsNone(t *testing.T) {
 // has dried stay what they are.
 func TestClockSetKeepsLengths(t *testing.T) {
 	day := func(by time.Duration) (*sessiontest.Run, time.Duration) {
-		r := sessiontest.Washed(t)
+		r := sessiontest.StartWashed(t)
 		from := r.Now
-		r.Do(session.WeighWet{Batch: "A1", MassG: 170, Scale: sessiontest.Kitchen})
+		r.Do(session.WeighWet{Batch: "A1", MassG: 170, Scale: sessiontest.KitchenScale})
 		if by != 0 {
 			r.Now = r.Now.Add(by)
 			r.Do(session.SetClock{By: by})
 		}
 		r.Now = r.Now.Add(4 * time.Hour)
-		r.Do(session.WeighWet{Batch: "A1", MassG: 130, Scale: sessiontest.Kitchen}, session.EndDay{})
+		r.Do(session.WeighWet{Batch: "A1", MassG: 130, Scale: sessiontest.KitchenScale}, session.EndDay{})
 		return r, from.Sub(sessiontest.Dawn) + 4*time.Hour
 	}
 	plain, length := day(0)
@@ -74,7 +74,7 @@ func TestClockSetKeepsLengths(t *testing.T) {
 		if err != nil || x.Forecast.RestingG != want.Forecast.RestingG {
 			t.Errorf("clock set by %v: rests at %+v, want %+v (%v)", by, x.Forecast.RestingG, want.Forecast.RestingG, err)
 		}
-		sessiontest.Replay(t, r, nil)
+		sessiontest.CheckReplay(t, r, nil)
 	}
 }
 
@@ -120,20 +120,20 @@ func TestEveryMarkIsItsOwn(t *testing.T) {
 
 // Weights that are not likely on the rack are asked about.
 func TestUnlikelyOnTheRack(t *testing.T) {
-	r := sessiontest.Washed(t) // A1 of 200 g, A2 of 250 g, a medium fleece
+	r := sessiontest.StartWashed(t) // A1 of 200 g, A2 of 250 g, a medium fleece
 	r.Now = r.Now.Add(time.Hour)
-	r.Do(session.WeighWet{Batch: "A1", MassG: 210, Scale: sessiontest.Kitchen})
+	r.Do(session.WeighWet{Batch: "A1", MassG: 210, Scale: sessiontest.KitchenScale})
 	r.Now = r.Now.Add(20 * time.Hour)
-	_ = r.Refused(session.WeighWet{Batch: "A1", MassG: 211, Scale: sessiontest.Kitchen}, "weighs more than raw and has not dried at all in 20 h")
-	_ = r.Refused(session.WeighWet{Batch: "A1", MassG: 60, Scale: sessiontest.Kitchen}, "less than such fleece weighs dry (72 g at least)")
-	r.Do(session.WeighWet{Batch: "A1", MassG: 130, Scale: sessiontest.Kitchen})
+	_ = r.Refused(session.WeighWet{Batch: "A1", MassG: 211, Scale: sessiontest.KitchenScale}, "weighs more than raw and has not dried at all in 20 h")
+	_ = r.Refused(session.WeighWet{Batch: "A1", MassG: 60, Scale: sessiontest.KitchenScale}, "less than such fleece weighs dry (72 g at least)")
+	r.Do(session.WeighWet{Batch: "A1", MassG: 130, Scale: sessiontest.KitchenScale})
 	if x, err := r.Day.Drying("A1"); err != nil || x.Forecast.RestingG.High > 200 {
 		t.Errorf("rests at %+v of 200 g raw (%v)", x.Forecast.RestingG, err)
 	}
-	_ = r.Refused(session.WeighRaw{Batch: "A1", RawG: 41, Scale: sessiontest.Kitchen}, "more than 41 g raw can hold")
-	r.Do(session.WeighWet{Batch: "A2", MassG: 260, Scale: sessiontest.Kitchen}, session.WeighRaw{Batch: "A2", RawG: 200, Scale: sessiontest.Kitchen})
-	_ = r.Refused(session.WeighRaw{Batch: "A2", RawG: 50, Scale: sessiontest.Kitchen}, "wet it weighed 260 g, more than 50 g raw can hold")
-	r.Do(session.Weigh{Batch: "A1", DryG: 110, Scale: sessiontest.Kitchen, Sure: true})
-	_ = r.Refused(session.WeighRaw{Batch: "A1", RawG: 115, Scale: sessiontest.Kitchen}, "more than nearly any raw fleece gives")
-	sessiontest.Replay(t, r, nil)
+	_ = r.Refused(session.WeighRaw{Batch: "A1", RawG: 41, Scale: sessiontest.KitchenScale}, "more than 41 g raw can hold")
+	r.Do(session.WeighWet{Batch: "A2", MassG: 260, Scale: sessiontest.KitchenScale}, session.WeighRaw{Batch: "A2", RawG: 200, Scale: sessiontest.KitchenScale})
+	_ = r.Refused(session.WeighRaw{Batch: "A2", RawG: 50, Scale: sessiontest.KitchenScale}, "wet it weighed 260 g, more than 50 g raw can hold")
+	r.Do(session.Weigh{Batch: "A1", DryG: 110, Scale: sessiontest.KitchenScale, Sure: true})
+	_ = r.Refused(session.WeighRaw{Batch: "A1", RawG: 115, Scale: sessiontest.KitchenScale}, "more than nearly any raw fleece gives")
+	sessiontest.CheckReplay(t, r, nil)
 }

@@ -22,13 +22,13 @@ import (
 // The record of an invented fleece, its figures worked by hand.
 func TestScriptedRecord(t *testing.T) {
 	r := sessiontest.Start(t, sessiontest.RecordPlan()).Until(0, shed.ToRack)
-	r.Do(session.WeighWet{Batch: "A1", MassG: 170, Scale: sessiontest.Kitchen})
+	r.Do(session.WeighWet{Batch: "A1", MassG: 170, Scale: sessiontest.KitchenScale})
 	r.Next(0)
 	r.Until(0, shed.ToRack).Next(0)
 	sessiontest.Same(t, "trays", []string{r.Day.Fate["A1"].Tray, r.Day.Fate["A2"].Tray}, []string{"r1", "r2"})
 	r.Do(session.EndDay{})
 	r.Now = r.Now.Add(30 * time.Hour)
-	r.Do(session.Weigh{Batch: "A1", DryG: 110, Scale: sessiontest.Kitchen}, session.Weigh{Batch: "A2", DryG: 130, Scale: sessiontest.Kitchen, RH: 0.65})
+	r.Do(session.Weigh{Batch: "A1", DryG: 110, Scale: sessiontest.KitchenScale}, session.Weigh{Batch: "A2", DryG: 130, Scale: sessiontest.KitchenScale, RH: 0.65})
 
 	retained, lain, ok := r.Day.Retention("A1")
 	if !ok || lain != 0 || retained.Fits != "rollers" {
@@ -66,12 +66,12 @@ func TestScriptedRecord(t *testing.T) {
 	if err != nil || !ok || rest.RawG != 1350 || rest.Batches != 2 || !(rest.YieldPart.Low < 0.5334 && rest.YieldPart.High > 0.5333) {
 		t.Errorf("the rest: %+v, %v, %v", rest, ok, err)
 	}
-	sessiontest.Replay(t, r, nil)
+	sessiontest.CheckReplay(t, r, nil)
 }
 
 // Weights that cannot be, or are not likely, are said and change nothing.
 func TestUnlikelyWeights(t *testing.T) {
-	r := sessiontest.Washed(t)
+	r := sessiontest.StartWashed(t)
 	r.Now = r.Now.Add(time.Hour)
 	hanging := shed.Scale{Name: "hanging", StepG: 5}
 	for _, row := range []struct {
@@ -101,23 +101,23 @@ func TestUnlikelyWeights(t *testing.T) {
 			t.Errorf("%#v: can be insisted on: %v, want %v", row.c, !row.sure, row.sure)
 		}
 	}
-	r.Do(session.WeighWet{Batch: "A1", MassG: 170, Scale: sessiontest.Kitchen})
-	_ = r.Refused(session.WeighWet{Batch: "A1", MassG: 170, Scale: sessiontest.Kitchen}, "weighed just now")
+	r.Do(session.WeighWet{Batch: "A1", MassG: 170, Scale: sessiontest.KitchenScale})
+	_ = r.Refused(session.WeighWet{Batch: "A1", MassG: 170, Scale: sessiontest.KitchenScale}, "weighed just now")
 	r.Now = r.Now.Add(2 * time.Hour)
 	_ = r.Refused(session.WeighWet{Batch: "A1", MassG: 150, Scale: hanging}, "another scale")
-	_ = r.Refused(session.WeighWet{Batch: "A1", MassG: 185, Scale: sessiontest.Kitchen}, "does not get heavier")
-	r.Do(session.WeighWet{Batch: "A1", MassG: 185, Scale: sessiontest.Kitchen, Sure: true}, session.Undo{})
+	_ = r.Refused(session.WeighWet{Batch: "A1", MassG: 185, Scale: sessiontest.KitchenScale}, "does not get heavier")
+	r.Do(session.WeighWet{Batch: "A1", MassG: 185, Scale: sessiontest.KitchenScale, Sure: true}, session.Undo{})
 	sessiontest.Same(t, "weights", len(r.Day.Fate["A1"].Wet), 1)
 	_ = r.Refused(session.Weigh{Batch: "A1", DryG: 110, Scale: hanging}, "two scales differ")
-	_ = r.Refused(session.Weigh{Batch: "A1", DryG: 181, Scale: sessiontest.Kitchen, Sure: false}, "heavier than the 170 g it weighed on")
+	_ = r.Refused(session.Weigh{Batch: "A1", DryG: 181, Scale: sessiontest.KitchenScale, Sure: false}, "heavier than the 170 g it weighed on")
 	r.Do(session.Weigh{Batch: "A1", DryG: 110, Scale: hanging, Sure: true})
 	_ = r.Refused(session.Weigh{Batch: "A1", DryG: 110, Scale: hanging}, "weighed already: 110 g")
-	_ = r.Refused(session.WeighWet{Batch: "A1", MassG: 140, Scale: sessiontest.Kitchen}, "is bagged")
+	_ = r.Refused(session.WeighWet{Batch: "A1", MassG: 140, Scale: sessiontest.KitchenScale}, "is bagged")
 	y, _, err := ledger.YieldOf([]ledger.BatchRow{ledger.RowOf(r.Day, "A1")}, shed.Medium, r.Day.Plan.Kit.Units)
 	if err != nil || !y.TwoScales || !strings.Contains(y.Remarks[0], "different scales") {
 		t.Errorf("raw on the kitchen scale, dry on the hanging one: %+v (%v)", y.Remarks, err)
 	}
-	sessiontest.Replay(t, r, nil)
+	sessiontest.CheckReplay(t, r, nil)
 }
 
 // A tray has room for so many; what is bagged makes room; a full rack keeps
@@ -129,13 +129,13 @@ func TestTrays(t *testing.T) {
 	r := sessiontest.Start(t, p).Until(0, shed.ToRack)
 	_ = r.Refused(session.DoNext{Act: shed.RackFibre, Tray: "r9"}, "no tray")
 	_ = r.Refused(session.DoNext{Act: shed.RackFibre, Tray: "r2"}, "low has room for 1, and 1 of 1 are taken")
-	if pr := coach.Prompts(r.Day, r.Now)[0]; !strings.Contains(strings.Join(sessiontest.Says(pr), ";"), "the tray top") {
+	if pr := coach.Prompts(r.Day, r.Now)[0]; !strings.Contains(strings.Join(sessiontest.DetailLines(pr), ";"), "the tray top") {
 		t.Errorf("the prompt names no tray: %v", pr.Details)
 	}
 	r.Next(0)
 	sessiontest.Same(t, "A1 lies on", r.Day.Fate["A1"].Tray, "r1")
 	r.Until(0, shed.ToRack)
-	if pr := coach.Prompts(r.Day, r.Now)[0]; !strings.Contains(strings.Join(sessiontest.Says(pr), ";"), "no tray has room for it") {
+	if pr := coach.Prompts(r.Day, r.Now)[0]; !strings.Contains(strings.Join(sessiontest.DetailLines(pr), ";"), "no tray has room for it") {
 		t.Errorf("the prompt does not say that the rack is full: %v", pr.Details)
 	}
 	r.Next(0)
@@ -143,18 +143,18 @@ func TestTrays(t *testing.T) {
 	r.Do(session.Weigh{Batch: "A1", DryG: 110, Sure: true})
 	r.Until(0, shed.ToRack).Next(0)
 	sessiontest.Same(t, "A3 lies on", r.Day.Fate["A3"].Tray, "r1")
-	sessiontest.Replay(t, r, nil)
+	sessiontest.CheckReplay(t, r, nil)
 }
 
 // Drying follows an exponential: the forecast finds its rest, and the rule
 // calls it dry only when it is.
 func TestDryingForecast(t *testing.T) {
-	r := sessiontest.Washed(t)
+	r := sessiontest.StartWashed(t)
 	from := r.Now
 	weighAt := func(h float64) session.DryingBatch {
 		r.Now = from.Add(time.Duration(h * float64(time.Hour)))
 		g := math.Round(110 + 60*math.Exp(-h/5))
-		r.Do(session.WeighWet{Batch: "A1", MassG: g, Scale: sessiontest.Kitchen, Sure: true})
+		r.Do(session.WeighWet{Batch: "A1", MassG: g, Scale: sessiontest.KitchenScale, Sure: true})
 		x, err := r.Day.Drying("A1")
 		if err != nil {
 			t.Fatal(err)
@@ -269,7 +269,7 @@ func (j *oneDay) Day(id shed.DayID) (session.Day, error) {
 // Summaries of an older version have no rows: they come from the events, and
 // from nothing else where they are there.
 func TestFillRows(t *testing.T) {
-	r := sessiontest.Washed(t)
+	r := sessiontest.StartWashed(t)
 	j := &oneDay{recs: r.Recs}
 	now, old := ledger.Summarise(7, r.Day), ledger.Summarise(7, r.Day)
 	old.Rows = nil
@@ -306,7 +306,7 @@ func TestFleeceRecord(t *testing.T) {
 			t.Errorf("%+v: %v, want %q", f, err, row.say)
 			continue
 		}
-		sessiontest.Sentence(t, err)
+		sessiontest.CheckSentence(t, err)
 	}
 	p := sessiontest.RecordPlan()
 	p.Batches[0].RawG, p.Batches[1].RawG = 1000, 900
@@ -346,9 +346,9 @@ func TestOddWeightMeantSoKeepsTheLastOne(t *testing.T) {
 		"given again":   {280, "280 g takes its place", 1},
 	} {
 		r := sessiontest.Start(t, sessiontest.RecordPlan()).Until(0, shed.ToRack)
-		r.Do(session.WeighWet{Batch: "A1", MassG: 360, Scale: sessiontest.Kitchen})
+		r.Do(session.WeighWet{Batch: "A1", MassG: 360, Scale: sessiontest.KitchenScale})
 		r.Now = r.Now.Add(2 * time.Minute)
-		asked := session.WeighWet{Batch: "A1", MassG: c.massG, Scale: sessiontest.Kitchen}
+		asked := session.WeighWet{Batch: "A1", MassG: c.massG, Scale: sessiontest.KitchenScale}
 		_ = r.Refused(asked, c.asks)
 		asked.Sure, asked.AskedAt = true, r.Now
 		r.Next(0)
@@ -362,10 +362,10 @@ func TestOddWeightMeantSoKeepsTheLastOne(t *testing.T) {
 // is what would follow from the two.
 func TestSpunWeightGivenAgainTakesItsPlace(t *testing.T) {
 	r := sessiontest.Start(t, sessiontest.RecordPlan()).Until(0, shed.ToRack)
-	r.Do(session.WeighWet{Batch: "A1", MassG: 360, Scale: sessiontest.Kitchen})
+	r.Do(session.WeighWet{Batch: "A1", MassG: 360, Scale: sessiontest.KitchenScale})
 	r.Now = r.Now.Add(6 * time.Minute)
-	_ = r.Refused(session.WeighWet{Batch: "A1", MassG: 280, Scale: sessiontest.Kitchen}, "was weighed just now: 360 g. 280 g takes its place")
-	r.Do(session.WeighWet{Batch: "A1", MassG: 280, Scale: sessiontest.Kitchen, Sure: true})
+	_ = r.Refused(session.WeighWet{Batch: "A1", MassG: 280, Scale: sessiontest.KitchenScale}, "was weighed just now: 360 g. 280 g takes its place")
+	r.Do(session.WeighWet{Batch: "A1", MassG: 280, Scale: sessiontest.KitchenScale, Sure: true})
 	if wet := r.Day.Fate["A1"].Wet; len(wet) != 1 || wet[0].MassG != 280 {
 		t.Fatalf("%+v", wet)
 	}
@@ -376,10 +376,10 @@ func TestSpunWeightGivenAgainTakesItsPlace(t *testing.T) {
 	// On the rack one of just now is the same weighing, a later one is the next.
 	r.Next(0)
 	r.Now = r.Now.Add(3 * time.Minute)
-	r.Do(session.WeighWet{Batch: "A1", MassG: 270, Scale: sessiontest.Kitchen, Sure: true})
+	r.Do(session.WeighWet{Batch: "A1", MassG: 270, Scale: sessiontest.KitchenScale, Sure: true})
 	sessiontest.Same(t, "weights just after racking", len(r.Day.Fate["A1"].Wet), 1)
 	r.Now = r.Now.Add(3 * time.Hour)
-	r.Do(session.WeighWet{Batch: "A1", MassG: 200, Scale: sessiontest.Kitchen})
+	r.Do(session.WeighWet{Batch: "A1", MassG: 200, Scale: sessiontest.KitchenScale})
 	sessiontest.Same(t, "weights hours later", len(r.Day.Fate["A1"].Wet), 2)
 	r.Do(session.Undo{}, session.Undo{})
 	if wet := r.Day.Fate["A1"].Wet; len(wet) != 1 || wet[0].MassG != 280 {
@@ -390,7 +390,7 @@ func TestSpunWeightGivenAgainTakesItsPlace(t *testing.T) {
 // How a batch came out is said on the rack or long after, stands in its row and is taken
 // back like a weight.
 func TestFound(t *testing.T) {
-	r := sessiontest.Washed(t)
+	r := sessiontest.StartWashed(t)
 	_ = r.Refused(session.Judge{Batch: "A9", Found: session.Felted}, "no batch")
 	_ = r.Refused(session.Judge{Batch: "A1", Found: 9}, "is not what is found: use one of")
 	r.Do(session.EndDay{})
@@ -398,7 +398,7 @@ func TestFound(t *testing.T) {
 	r.Do(session.Judge{Batch: "A1", Found: session.TipsStuck}, session.Judge{Batch: "A1", Found: session.StillWaxy})
 	sessiontest.Same(t, "found", ledger.RowOf(r.Day, "A1").Found.String(), "still waxy")
 	sessiontest.Same(t, "undo", []string{coach.CanUndo(r.Day), fmt.Sprint(r.Day.UndoesWeight())}, []string{"how A1 came out", "true"})
-	sessiontest.Replay(t, r, nil)
+	sessiontest.CheckReplay(t, r, nil)
 	r.Do(session.Undo{})
 	sessiontest.Same(t, "taken back", []session.Found{r.Day.Fate["A1"].Found, r.Day.Fate["A2"].Found}, []session.Found{session.TipsStuck, session.NotSaid})
 }
@@ -407,26 +407,26 @@ func TestFound(t *testing.T) {
 // the rack; what a squeeze by hand leaves is not.
 func TestWetWeightTooHeavyIsAskedAbout(t *testing.T) {
 	spun := sessiontest.Start(t, sessiontest.RecordPlan()).Until(0, shed.ToRack)
-	for _, r := range []*sessiontest.Run{spun, sessiontest.Washed(t)} {
-		_ = r.Refused(session.WeighWet{Batch: "A1", MassG: 620, Scale: sessiontest.Kitchen}, "A1: 620 g of 200 g raw is more than such fleece weighs squeezed by hand (360 g at most): is it the right batch, without its basket, and dripping wet?")
-		_ = r.Refused(session.WeighWet{Batch: "A1", MassG: 370, Scale: sessiontest.Kitchen, Sure: false}, "without its basket")
-		_ = r.Refused(session.WeighWet{Batch: "A1", MassG: 1100, Scale: sessiontest.Kitchen, Sure: true}, "more than wet fleece of 200 g raw can weigh")
+	for _, r := range []*sessiontest.Run{spun, sessiontest.StartWashed(t)} {
+		_ = r.Refused(session.WeighWet{Batch: "A1", MassG: 620, Scale: sessiontest.KitchenScale}, "A1: 620 g of 200 g raw is more than such fleece weighs squeezed by hand (360 g at most): is it the right batch, without its basket, and dripping wet?")
+		_ = r.Refused(session.WeighWet{Batch: "A1", MassG: 370, Scale: sessiontest.KitchenScale, Sure: false}, "without its basket")
+		_ = r.Refused(session.WeighWet{Batch: "A1", MassG: 1100, Scale: sessiontest.KitchenScale, Sure: true}, "more than wet fleece of 200 g raw can weigh")
 		for _, g := range []float64{100, 360} {
-			if _, _, err := session.Do(r.Day, session.WeighWet{Batch: "A1", MassG: g, Scale: sessiontest.Kitchen}, r.Now); err != nil {
+			if _, _, err := session.Do(r.Day, session.WeighWet{Batch: "A1", MassG: g, Scale: sessiontest.KitchenScale}, r.Now); err != nil {
 				t.Errorf("%v g: %v", g, err)
 			}
 		}
-		r.Do(session.WeighWet{Batch: "A1", MassG: 620, Scale: sessiontest.Kitchen, Sure: true})
+		r.Do(session.WeighWet{Batch: "A1", MassG: 620, Scale: sessiontest.KitchenScale, Sure: true})
 	}
 }
 
 // Weights from which nothing follows are asked about, and give no forecast.
 func TestNoForecastFromWeightsThatDoNotGoTogether(t *testing.T) {
-	r := sessiontest.Washed(t)
-	r.Do(session.WeighWet{Batch: "A1", MassG: 355, Scale: sessiontest.Kitchen})
+	r := sessiontest.StartWashed(t)
+	r.Do(session.WeighWet{Batch: "A1", MassG: 355, Scale: sessiontest.KitchenScale})
 	r.Now = r.Now.Add(6 * time.Minute)
-	_ = r.Refused(session.WeighWet{Batch: "A1", MassG: 250, Scale: sessiontest.Kitchen}, "do not go together")
-	r.Do(session.WeighWet{Batch: "A1", MassG: 250, Scale: sessiontest.Kitchen, Sure: true})
+	_ = r.Refused(session.WeighWet{Batch: "A1", MassG: 250, Scale: sessiontest.KitchenScale}, "do not go together")
+	r.Do(session.WeighWet{Batch: "A1", MassG: 250, Scale: sessiontest.KitchenScale, Sure: true})
 	if x, err := r.Day.Drying("A1"); err == nil || !x.DryAt.IsZero() {
 		t.Errorf("%+v, %v", x, err)
 	}
@@ -434,17 +434,17 @@ func TestNoForecastFromWeightsThatDoNotGoTogether(t *testing.T) {
 
 // A batch first weighed after weeks rests at what it weighs.
 func TestWeighedAfterWeeks(t *testing.T) {
-	r := sessiontest.Washed(t)
+	r := sessiontest.StartWashed(t)
 	r.Do(session.EndDay{Anyway: true})
 	r.Now = r.Now.Add(20 * 24 * time.Hour)
-	r.Do(session.WeighWet{Batch: "A1", MassG: 132, Scale: sessiontest.Kitchen})
+	r.Do(session.WeighWet{Batch: "A1", MassG: 132, Scale: sessiontest.KitchenScale})
 	x, err := r.Day.Drying("A1")
 	if rest := x.Forecast.RestingG; err != nil || rest.Low > 132 || rest.High < 132 || rest.High-rest.Low > 10 {
 		t.Errorf("%+v, %v", x.Forecast.RestingG, err)
 	}
 	r.Now = r.Now.Add(75 * time.Minute)
-	_ = r.Refused(session.WeighWet{Batch: "A1", MassG: 178, Scale: sessiontest.Kitchen}, "heavier than before")
-	r.Do(session.WeighWet{Batch: "A1", MassG: 178, Scale: sessiontest.Kitchen, Sure: true})
+	_ = r.Refused(session.WeighWet{Batch: "A1", MassG: 178, Scale: sessiontest.KitchenScale}, "heavier than before")
+	r.Do(session.WeighWet{Batch: "A1", MassG: 178, Scale: sessiontest.KitchenScale, Sure: true})
 	if x, err = r.Day.Drying("A1"); err != nil || !x.Forecast.WetAgain || x.Forecast.RestingG.High > 145 || x.Overdue(r.Now) {
 		t.Errorf("%+v, %v", x.Forecast, err)
 	}
@@ -452,14 +452,14 @@ func TestWeighedAfterWeeks(t *testing.T) {
 
 // A dry weight outside of what its weights and its type lead to is asked about.
 func TestDryWeightOutsideTheForecast(t *testing.T) {
-	r := sessiontest.Washed(t)
+	r := sessiontest.StartWashed(t)
 	r.Do(session.EndDay{Anyway: true})
 	r.Now = r.Now.Add(30 * time.Hour)
-	_ = r.Refused(session.Weigh{Batch: "A1", DryG: 158, Scale: sessiontest.Kitchen}, "is not what to expect")
-	r.Do(session.Weigh{Batch: "A1", DryG: 158, Scale: sessiontest.Kitchen, Sure: true}, session.Undo{})
-	r.Do(session.WeighWet{Batch: "A1", MassG: 106, Scale: sessiontest.Kitchen})
-	_ = r.Refused(session.Weigh{Batch: "A1", DryG: 90, Scale: sessiontest.Kitchen}, "is not what to expect")
-	r.Do(session.Weigh{Batch: "A1", DryG: 105, Scale: sessiontest.Kitchen})
+	_ = r.Refused(session.Weigh{Batch: "A1", DryG: 158, Scale: sessiontest.KitchenScale}, "is not what to expect")
+	r.Do(session.Weigh{Batch: "A1", DryG: 158, Scale: sessiontest.KitchenScale, Sure: true}, session.Undo{})
+	r.Do(session.WeighWet{Batch: "A1", MassG: 106, Scale: sessiontest.KitchenScale})
+	_ = r.Refused(session.Weigh{Batch: "A1", DryG: 90, Scale: sessiontest.KitchenScale}, "is not what to expect")
+	r.Do(session.Weigh{Batch: "A1", DryG: 105, Scale: sessiontest.KitchenScale})
 }
 
 // A batch that was still wet does not get heavier on the rack, and is asked about; a dry

@@ -75,4 +75,5 @@ func outside(value, low, high string, finer func(decimals int) string) error {
 	return errors.New(value + " is out of range: give between " + low + " and " + high)
 }
 
+// Between is the range from low to high, both in it.
 func Between(low, high float64) Range { return Range{Min: low, Max: high} }

@@ -6,6 +6,7 @@ import (
 	"time"
 )
 
+// Lasting is a time of so many minutes.
 func Lasting(m float64) time.Duration { return time.Duration(m * float64(time.Minute)) }
 
 // MinutesBetween is b-a in minutes.
@@ -19,4 +20,5 @@ func About(what string, err error) error {
 	return fmt.Errorf("%s %w", what, err)
 }
 
+// Finite says that a figure is a number and no infinity.
 func Finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }

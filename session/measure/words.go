@@ -11,6 +11,7 @@ import (
 // journal stays readable and survives a reordering of the constants.
 type Words []string
 
+// Of is the word of a value, "unknown(7)" for one without.
 func (w Words) Of(v int) string {
 	if v < 0 || v >= len(w) {
 		return fmt.Sprintf("unknown(%d)", v)
@@ -33,6 +34,7 @@ func (w Words) Check(what string, v int) error {
 	return err
 }
 
+// Parse is the value of a word in any case. Its error lists the known words.
 func (w Words) Parse(what string, text []byte) (int, error) {
 	if i := slices.Index(w, strings.ToLower(strings.TrimSpace(string(text)))); i >= 0 {
 		return i, nil

@@ -48,7 +48,7 @@ func withTubs(p shed.Plan, tubs []shed.Tub, start time.Time, e Effort) WithTubs 
 	for _, b := range p.Batches {
 		fits := false
 		for i := range tubs {
-			fits = fits || OverG(p, b, i) <= 0
+			fits = fits || OverfullG(p, b, i) <= 0
 		}
 		if !fits {
 			w.tight++

@@ -48,14 +48,14 @@ func HotWater(d session.Day, t Timetable) []Draw {
 		run.Draw(b.FillAt, 0)
 		before := run.StoredL
 		w := Draw{Tub: b.Tub, Batch: b.Batch, Step: b.Step, StepIndex: b.StepIndex, At: b.FillAt}
-		w.Fill = at(look, b, session.TapFor(run.Tank, before, func(hotC float64) session.FillPlan { return at(look, b, hotC).Fill })).Fill
-		w.HotL = session.FromTap(w.Fill)
+		w.Fill = at(look, b, session.FillTapC(run.Tank, before, func(hotC float64) session.FillPlan { return at(look, b, hotC).Fill })).Fill
+		w.HotL = session.FillTapL(w.Fill)
 		w.TapC = run.Draw(b.FillAt, w.HotL)
 		w.LeftL, w.SagC = run.StoredL, run.Tank.SetC-w.TapC
-		if w.SagC > session.SagMatters {
+		if w.SagC > session.SagMattersC {
 			w.instead(run.Tank, before, b, d.Plan.Kit)
 			if a := at(look, b, w.TapC); look.Idle(a) && !look.Idle(at(look, b, run.Tank.SetC)) {
-				w.TooCool = Why(look, a)
+				w.TooCool = IdleReason(look, a)
 			}
 		}
 		out = append(out, w)
@@ -66,7 +66,7 @@ func HotWater(d session.Day, t Timetable) []Draw {
 // instead works out what would make up for a cooler tap: how long to wait, or how much
 // more to boil.
 func (w *Draw) instead(tank cooling.Tank, stored float64, b PlannedBath, k shed.Kit) {
-	if min, ok := tank.WaitMin(stored, session.FromTap(b.Fill), tank.SetC-session.SagMatters); ok {
+	if min, ok := tank.WaitMin(stored, session.FillTapL(b.Fill), tank.SetC-session.SagMattersC); ok {
 		w.WaitMin = min
 	} else {
 		w.WaitMin = math.Inf(1)
@@ -89,7 +89,7 @@ func (w *Draw) instead(tank cooling.Tank, stored float64, b PlannedBath, k shed.
 
 // Say is what to do about a draw whose tap has sagged; "" if nothing is needed.
 func (w Draw) Say(k shed.Kit) string {
-	if w.SagC <= session.SagMatters || w.Within && w.TooCool == "" {
+	if w.SagC <= session.SagMattersC || w.Within && w.TooCool == "" {
 		return ""
 	}
 	u := k.Units

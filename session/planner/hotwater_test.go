@@ -24,7 +24,7 @@ func TestTankOfPlanAndDay(t *testing.T) {
 		}
 		r := sessiontest.Start(t, o.Plan)
 		sessiontest.Near(t, "left at the start", sessiontest.HotLeftL(r.Day, r.Now), 80, 1e-9)
-		leftL, drawnL := r.LivesIt(o)
+		leftL, drawnL := r.Live(o)
 		if len(leftL) != len(o.Draws) {
 			t.Fatalf("%d fills, planned %d", len(leftL), len(o.Draws))
 		}
@@ -110,7 +110,7 @@ func TestTwoBathsOfOneName(t *testing.T) {
 // A top-up is boiled from the hot tap, and the tank knows it.
 func TestTankKnowsTopUps(t *testing.T) {
 	r := sessiontest.Start(t, sessiontest.TankPlan(t, 0)).Until(0, shed.Soaking)
-	r.Now = r.Now.Add(sessiontest.Ago(20))
+	r.Now = r.Now.Add(sessiontest.Minutes(20))
 	r.Next(0, 0).Next(0, 0)
 	before := sessiontest.HotLeftL(r.Day, r.Now)
 	r.Do(session.TopUp{Tub: 0, VolumeL: 2, TempC: 97, Sure: true})
@@ -138,14 +138,14 @@ func TestFillSaysTheTankIsDown(t *testing.T) {
 				seen += tankSaid(t, r, pr)
 			}
 			if pr.Rank == coach.Coming {
-				r.Now = r.Now.Add(sessiontest.Ago(1))
+				r.Now = r.Now.Add(sessiontest.Minutes(1))
 				continue
 			}
 			r.Day, _, err = session.Do(r.Day, session.DoNext{Tub: pr.Tub, Act: pr.Act, Sooner: true}, r.Now)
 			if err != nil {
 				t.Fatal(err)
 			}
-			r.Now = r.Now.Add(sessiontest.Ago(1))
+			r.Now = r.Now.Add(sessiontest.Minutes(1))
 		}
 	}
 	if seen < 3 {
@@ -175,11 +175,11 @@ func tankSaid(t *testing.T, r *sessiontest.Run, pr coach.Prompt) int {
 	if !pr.Details[i].Must {
 		t.Errorf("%q may be cut", said)
 	}
-	later := d.FillAt(tub, r.Now.Add(sessiontest.Ago(sessiontest.FigureAfter(said, "wait"))))
+	later := d.FillAt(tub, r.Now.Add(sessiontest.Minutes(sessiontest.FigureAfter(said, "wait"))))
 	if later.AfterC < full.AfterC-1.1 {
 		t.Errorf("%q: then it is %.1f °C, not %.1f", said, later.AfterC, full.AfterC)
 	}
-	if l := sessiontest.PourLitres(said, "make ", d.Plan.Kit); strings.Contains(said, "kettle water") {
+	if l := sessiontest.PourAfterL(said, "make ", d.Plan.Kit); strings.Contains(said, "kettle water") {
 		tapC := sessiontest.FigureAfter(said, "at about")
 		if mixC := tapC + (d.Plan.Kit.KettleC()-tapC)*l/now.VolumeL; l < 0.2 || math.Abs(mixC-full.WaterC) > 2.5 {
 			t.Errorf("%q: that makes %.1f °C, not %.1f", said, mixC, full.WaterC)

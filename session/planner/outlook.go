@@ -152,7 +152,7 @@ func finish(p shed.Plan, start time.Time, batches []shed.Batch, e Effort) (time.
 // withTubs is an outlook as a row of the table of tubs.
 func (o Outlook) withTubs(n int) WithTubs {
 	w := WithTubs{Tubs: n, Finish: o.Timetable.Finish, Proven: o.Timetable.Proven, Gap: o.Timetable.Gap(), HotL: o.Sums.HotL}
-	w.Spare, w.HasSpare = o.Timetable.Tightest()
+	w.Spare, w.HasSpare = o.Timetable.tightest()
 	return w
 }
 
@@ -240,7 +240,7 @@ const longDayMin = 10 * 60.0
 // day's work holds; nil where one day does, or a soak goes over night.
 func (o Outlook) byDays() [][]string {
 	n := len(o.Plan.Batches)
-	if nights := o.Plan.Nights(o.Plan.Batches, nil); len(nights) > 0 {
+	if nights := o.Plan.NightOf(o.Plan.Batches, nil); len(nights) > 0 {
 		if len(o.Nights) < 2 {
 			return nil
 		}
@@ -371,7 +371,7 @@ func (o Outlook) sayTooFull(d session.Day) string {
 		tub, known := tubs[b.ID]
 		g := 0.0
 		if known {
-			g = OverG(p, b, tub)
+			g = OverfullG(p, b, tub)
 		}
 		if g == 0 {
 			continue
@@ -402,15 +402,15 @@ func (o Outlook) sayTooFull(d session.Day) string {
 func (b PlannedBath) sayShort(k shed.Kit) string {
 	u := k.Units
 	text := fmt.Sprintf("the %s comes to %s, not %s: tap and kettle cannot do it", b.Step.Name, u.Temp(b.Fill.AfterC), u.Temp(b.Fill.AfterC+b.Fill.ShortC))
-	ways := ShortWays(b.Fill, k)
+	ways := ShortRemedies(b.Fill, k)
 	if len(ways) == 0 {
 		return text
 	}
 	return text + "; it takes " + strings.Join(ways, ", or ")
 }
 
-// ShortWays are what would bring a bath that stays short to its aim, each by itself.
-func ShortWays(f session.FillPlan, k shed.Kit) []string {
+// ShortRemedies are what would bring a bath that stays short to its aim, each by itself.
+func ShortRemedies(f session.FillPlan, k shed.Kit) []string {
 	u, n := k.Units, f.Pour.Need
 	var ways []string
 	if k.Kettle.CapacityL <= 0 {

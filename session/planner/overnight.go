@@ -27,7 +27,7 @@ func InBin(p shed.Plan) string {
 // where all of it soaks over a night, and where that is in a bin, in the morning.
 func begins(p shed.Plan, t time.Time) time.Time {
 	nights := p.NightsOf(t)
-	if len(nights) == 0 || slices.ContainsFunc(p.Batches, func(b shed.Batch) bool { return !p.GoesOver(b) }) {
+	if len(nights) == 0 || slices.ContainsFunc(p.Batches, func(b shed.Batch) bool { return !p.SoaksOvernight(b) }) {
 		return t
 	}
 	first := nights[0].At

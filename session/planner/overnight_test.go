@@ -83,10 +83,10 @@ func TestOutOfTheBin(t *testing.T) {
 		t.Errorf("a wash for wet fleece is filled as %+v, for dry as %+v", wet, dry)
 	}
 	r.Until(0, shed.Idle)
-	if p := r.Prompt(); !strings.Contains(strings.Join(sessiontest.Says(p), " "), "out of the bin") || p.Doubt != "" {
+	if p := r.Prompt(); !strings.Contains(strings.Join(sessiontest.DetailLines(p), " "), "out of the bin") || p.Doubt != "" {
 		t.Errorf("the second batch: %+v", p)
 	}
-	sessiontest.Replay(t, r, nil)
+	sessiontest.CheckReplay(t, r, nil)
 }
 
 // A presoak in a tub ends when the person is up; until the evening it waits.
@@ -115,7 +115,7 @@ func TestLiftedWhenUp(t *testing.T) {
 	if at := tt.Pieces[i].Start; at.Hour() != 7 {
 		t.Errorf("the lift is planned at %s", at)
 	}
-	sessiontest.Replay(t, r, nil)
+	sessiontest.CheckReplay(t, r, nil)
 }
 
 // An evening that is past is asked about: the fleece may not be in the bin.

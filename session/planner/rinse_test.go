@@ -81,7 +81,7 @@ func TestNoAlarmForWhatWasOrdered(t *testing.T) {
 			}))
 			r.Until(0, shed.Draining).Next(0)
 			for range 2 {
-				said := strings.Contains(sessiontest.Details(r.Wait(1).Prompt()), " the last bath: ")
+				said := strings.Contains(sessiontest.PromptText(r.Wait(1).Prompt()), " the last bath: ")
 				r.Next(0).Wait(3)
 				for _, a := range r.Day.Alarms {
 					t.Errorf("tap %.0f °C, kettle %.1f L: %s rings at a bath filled as ordered", tapC, kettleL, a.Kind)

@@ -140,9 +140,9 @@ func (t Timetable) Gap() float64 {
 	return float64(t.Finish.Sub(t.Bound)) / float64(length)
 }
 
-// Tightest is the least spare time of any lift from a wash; ok is false
+// tightest is the least spare time of any lift from a wash; ok is false
 // without a wash to come.
-func (t Timetable) Tightest() (spare time.Duration, ok bool) {
+func (t Timetable) tightest() (spare time.Duration, ok bool) {
 	for _, p := range t.Pieces {
 		if p.HasSpare && slices.Contains(p.Acts, shed.Lift) && (!ok || p.Spare < spare) {
 			spare, ok = p.Spare, true
@@ -271,11 +271,11 @@ func (b *scheduler) build() {
 		if t.Batch != "" {
 			b.running(i)
 		}
-		if t.Phase <= shed.Soaking && t.Step().OverNight() {
+		if t.Phase <= shed.Soaking && t.Step().Overnight() {
 			soaking = append(soaking, i)
 		}
 	}
-	b.night = b.day.Plan.Nights(b.day.Waiting(), soaking)
+	b.night = b.day.Plan.NightOf(b.day.Waiting(), soaking)
 	for _, batch := range b.day.Waiting() {
 		b.waiting(batch)
 	}

@@ -30,7 +30,7 @@ func (b *scheduler) running(tub int) {
 	if stop, ok := b.day.IdleFill(tub, b.now); ok && measure.Finite(stop.WaitMin) {
 		j.waitS = secs(stop.WaitMin)
 	}
-	if t.Phase == shed.ToFill && t.Step().OverNight() {
+	if t.Phase == shed.ToFill && t.Step().Overnight() {
 		b.overNight(&j, 0)
 	}
 	job := len(b.jobs)
@@ -89,7 +89,7 @@ func (b *scheduler) limitLift(task, tub int) {
 	t, h := b.day.Tubs[tub], b.day.Heat(tub)
 	lt := &b.p.Tasks[task]
 	end := t.SoakEndAt(b.now)
-	if t.Step().OverNight() {
+	if t.Step().Overnight() {
 		end = b.day.Plan.Kit.WhenUp(b.day.Plan.OnTheWall(end))
 	}
 	lt.EarliestS, lt.LateClass = b.until(end), timetable.Soft

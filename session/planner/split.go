@@ -16,7 +16,7 @@ func BasketG(p shed.Plan, t shed.FleeceType, f shed.Form) float64 {
 	return shed.BasketFor(slices.Max(p.WashesL()), t, f)
 }
 
-// A Part is so much of one fleece to be split into batches.
+// Part is so much of one fleece to be split into batches.
 type Part struct {
 	Fleece  shed.Fleece
 	RawG    float64
@@ -95,7 +95,7 @@ func Split(p shed.Plan, parts ...Part) ([]shed.Batch, error) {
 func turnsAt(baskets []float64, part Part) []int {
 	left, all := part.RawG, 0.0
 	if part.BasketG == 0 {
-		left /= 1 + shed.Pinch
+		left /= 1 + shed.PinchPart
 	}
 	order := make([]int, len(baskets))
 	for i, g := range baskets {
@@ -160,9 +160,9 @@ func shares(rawG float64, baskets []float64, stepG float64) []float64 {
 	return out
 }
 
-// OverG is how much of a batch has to come out for it to open out in a tub's wash
+// OverfullG is how much of a batch has to come out for it to open out in a tub's wash
 // bath, g; 0 if it does.
-func OverG(p shed.Plan, b shed.Batch, tub int) float64 {
+func OverfullG(p shed.Plan, b shed.Batch, tub int) float64 {
 	if tub < 0 || tub >= len(p.Kit.Tubs) {
 		return 0
 	}
@@ -176,7 +176,7 @@ func OverG(p shed.Plan, b shed.Batch, tub int) float64 {
 // SayTooFull says that a batch will not open out in a tub, and what to do.
 func SayTooFull(p shed.Plan, b shed.Batch, tub int) string {
 	name, u := p.Kit.Tubs[tub].Name, p.Kit.Units
-	if over := OverG(p, b, tub); over > 0 {
+	if over := OverfullG(p, b, tub); over > 0 {
 		return fmt.Sprintf("%s will not open out in %s: take %s out", b.ID, name, u.Mass(over))
 	}
 	return fmt.Sprintf("%s crowds %s, which takes %s: a larger tub will have it", b.ID, name, u.Mass(p.TakesG(b, tub)))

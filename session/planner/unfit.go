@@ -28,15 +28,15 @@ func unfit(l *session.LookAhead, tub int, batch shed.Batch, ahead []session.Bath
 func sayUnfit(l *session.LookAhead, tub int, batch shed.Batch, a session.BathAhead) string {
 	k := l.Day.Plan.Kit
 	t := k.Tubs[tub]
-	ways := Ways(l, tub, batch, a)
+	ways := IdleRemedies(l, tub, batch, a)
 	if !l.TooCool(a) {
-		return fmt.Sprintf("%s's %s in %s cools too fast to wash, %s: %s", batch.ID, a.Step.Name, t.Name, Why(l, a), strings.Join(ways, ", or "))
+		return fmt.Sprintf("%s's %s in %s cools too fast to wash, %s: %s", batch.ID, a.Step.Name, t.Name, IdleReason(l, a), strings.Join(ways, ", or "))
 	}
-	return fmt.Sprintf("%s's %s in %s is too cool to wash, %s: %s", batch.ID, a.Step.Name, t.Name, Why(l, a), strings.Join(ways, ", or "))
+	return fmt.Sprintf("%s's %s in %s is too cool to wash, %s: %s", batch.ID, a.Step.Name, t.Name, IdleReason(l, a), strings.Join(ways, ", or "))
 }
 
-// Why is what is wrong with a bath, in figures.
-func Why(l *session.LookAhead, a session.BathAhead) string {
+// IdleReason is what is wrong with a bath, in figures.
+func IdleReason(l *session.LookAhead, a session.BathAhead) string {
 	u, s := l.Day.Plan.Kit.Units, a.Step
 	switch {
 	case s.Kind.Facts().Release && (a.Fill.AfterC < s.ReleaseC+0.5 || a.ReleaseMin < 1):
@@ -47,9 +47,9 @@ func Why(l *session.LookAhead, a session.BathAhead) string {
 	return fmt.Sprintf("%s before the fleece, and it takes %s to begin", u.Temp(a.Fill.WaterC), u.Temp(s.LowestSinkC))
 }
 
-// Ways are what would make a bath worth its water, each by itself. Each has been
+// IdleRemedies are what would make a bath worth its water, each by itself. Each has been
 // tried: the bath made so begins warm enough and lasts the shortest soak.
-func Ways(l *session.LookAhead, tub int, batch shed.Batch, a session.BathAhead) []string {
+func IdleRemedies(l *session.LookAhead, tub int, batch shed.Batch, a session.BathAhead) []string {
 	k := l.Day.Plan.Kit
 	u, from := k.Units, l.From
 	made := func(s session.Supply) session.BathAhead {
@@ -82,7 +82,7 @@ func Ways(l *session.LookAhead, tub int, batch shed.Batch, a session.BathAhead) 
 			degrees = func(n int) float64 { return measure.FToC(float64(n)) }
 			low, high = int(math.Ceil(measure.CToF(from.HotC))), int(measure.CToF(session.HottestTankC))
 		}
-		if n, ok := session.Least(low, high, func(n int) bool { s := from; s.HotC = degrees(n); return does(s) }); ok {
+		if n, ok := session.SmallestThat(low, high, func(n int) bool { s := from; s.HotC = degrees(n); return does(s) }); ok {
 			out = append(out, "raise the tank to "+u.Temp(degrees(n)))
 		}
 	}
@@ -93,7 +93,7 @@ func Ways(l *session.LookAhead, tub int, batch shed.Batch, a session.BathAhead) 
 	marks := int(a.Fill.VolumeL/mark + 1e-9)
 	if a.Step.Water == shed.Mixed {
 		boil := func(n int) session.Supply { s := from; s.BoiledL = float64(n) * own; return s }
-		if n, ok := session.Least(1, int(a.Fill.VolumeL/own+1e-9), func(n int) bool { return does(boil(n)) }); ok {
+		if n, ok := session.SmallestThat(1, int(a.Fill.VolumeL/own+1e-9), func(n int) bool { return does(boil(n)) }); ok {
 			pour, where := made(boil(n)).Fill.Pour, "pans"
 			if k.Kettle.CapacityL > 0 {
 				where = "kettle and pans"

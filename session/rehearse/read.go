@@ -30,8 +30,8 @@ func Read(text []byte) (Script, error) {
 	if _, err := dec.Token(); !errors.Is(err, io.EOF) {
 		return Script{}, fmt.Errorf("the script goes on after its end (line %d): a file holds one script", lineAt(text, dec.InputOffset()))
 	}
-	if w.Version != Version {
-		return Script{}, fmt.Errorf("the script's version is %d: this program reads version %d", w.Version, Version)
+	if w.Version != version {
+		return Script{}, fmt.Errorf("the script's version is %d: this program reads version %d", w.Version, version)
 	}
 	start, err := time.Parse(time.RFC3339, w.Start)
 	if err != nil {

@@ -15,8 +15,8 @@ import (
 	"fleece.example/tubside/session/shed"
 )
 
-// Version is the number of the layout of scripts that this program reads.
-const Version = 1
+// version is the number of the layout of scripts that this program reads.
+const version = 1
 
 // Script is an invented wash day. Read makes one that holds together.
 type Script struct {

@@ -20,7 +20,8 @@ import (
 	"fleece.example/tubside/session/shed"
 )
 
-func Find(d session.Day, k session.AlarmKind) (session.Alarm, bool) {
+// FindAlarm is the standing alarm of a kind, of whichever tub.
+func FindAlarm(d session.Day, k session.AlarmKind) (session.Alarm, bool) {
 	for _, a := range d.Alarms {
 		if a.Kind == k {
 			return a, true
@@ -29,10 +30,11 @@ func Find(d session.Day, k session.AlarmKind) (session.Alarm, bool) {
 	return session.Alarm{}, false
 }
 
+// MetricFigure matches a figure in metric units.
 var MetricFigure = regexp.MustCompile(`\d ?(°C|L|mL|g|kg)\b`)
 
-// Says is a prompt's lines in plain words.
-func Says(p coach.Prompt) []string {
+// DetailLines is a prompt's lines in plain words.
+func DetailLines(p coach.Prompt) []string {
 	out := make([]string, len(p.Details))
 	for i, l := range p.Details {
 		out[i] = l.String()
@@ -40,16 +42,18 @@ func Says(p coach.Prompt) []string {
 	return out
 }
 
-func Details(p coach.Prompt) string {
-	return strings.Join(append([]string{p.Title}, Says(p)...), "; ")
+// PromptText is a prompt's title and its lines in plain words, parted by semicolons.
+func PromptText(p coach.Prompt) string {
+	return strings.Join(append([]string{p.Title}, DetailLines(p)...), "; ")
 }
 
-func ReadAt(tub int, tempC float64) session.Command {
+// ReadC is the command for a thermometer reading, °C.
+func ReadC(tub int, tempC float64) session.Command {
 	return session.TakeReading{Tub: tub, TempC: tempC}
 }
 
-// PourLitres is the volume that a text gives after some words, L.
-func PourLitres(text, words string, k shed.Kit) float64 {
+// PourAfterL is the volume that a text gives after some words, L.
+func PourAfterL(text, words string, k shed.Kit) float64 {
 	_, text, _ = strings.Cut(text, words)
 	for l := 0.05; l < 40; l += 0.05 / 64 {
 		if rest, ok := strings.CutPrefix(text, k.Units.Pour(l, k.JugL)); ok && strings.ContainsAny(rest[:1], " ;,") {
@@ -75,16 +79,18 @@ type Reporter interface {
 // Dawn is when the tests' days begin; any moment would do.
 var Dawn = time.Date(2026, 5, 16, 8, 0, 0, 0, time.UTC)
 
-func Ago(min float64) time.Duration { return time.Duration(min * float64(time.Minute)) }
+// Minutes is a time of so many minutes.
+func Minutes(min float64) time.Duration { return time.Duration(min * float64(time.Minute)) }
 
+// Start begins a day with a plan at Dawn; it fails the test where the day may not begin.
 func Start(t Reporter, p shed.Plan) *Run {
 	t.Helper()
 	r := &Run{T: t, Now: Dawn}
 	return r.Do(session.StartDay{Plan: p})
 }
 
-// Standing lists the standing alarms as "North: soak done".
-func Standing(d session.Day) []string {
+// StandingAlarms lists the standing alarms as "North: soak done".
+func StandingAlarms(d session.Day) []string {
 	var out []string
 	for _, a := range d.Alarms {
 		name := "the day"
@@ -97,12 +103,12 @@ func Standing(d session.Day) []string {
 	return out
 }
 
-// Sentence checks that a refusal reads as one: no leftovers of formatting, no
+// CheckSentence checks that a refusal reads as one: no leftovers of formatting, no
 // figure that is not one, no stop or stray mark at its end.
-func Sentence(t Reporter, err error) {
+func CheckSentence(t Reporter, err error) {
 	t.Helper()
 	text := err.Error()
-	Plain(t, text)
+	CheckPlain(t, text)
 	last := []rune(text + " ")[len([]rune(text))-1]
 	switch {
 	case text == "":
@@ -114,8 +120,8 @@ func Sentence(t Reporter, err error) {
 	}
 }
 
-// Plain checks that a text can be printed and means something.
-func Plain(t Reporter, text string) {
+// CheckPlain checks that a text can be printed and means something.
+func CheckPlain(t Reporter, text string) {
 	t.Helper()
 	for _, r := range text {
 		if !unicode.IsPrint(r) {
@@ -164,11 +170,12 @@ func Texts(v any) []string {
 	return out
 }
 
-// Said is everything the day shows a person at now.
-func Said(d session.Day, now time.Time) []string {
+// EverythingSaid is everything the day shows a person at now.
+func EverythingSaid(d session.Day, now time.Time) []string {
 	return Texts([]any{coach.Glances(d, now), coach.Prompts(d, now), ledger.ReviewOf(d), ledger.Summarise(1, d), coach.CanUndo(d)})
 }
 
+// Near expects a figure within a tolerance, in its own unit.
 func Near(t Reporter, what string, got, want, tolerance float64) {
 	t.Helper()
 	if !(math.Abs(got-want) <= tolerance) {
@@ -176,6 +183,7 @@ func Near(t Reporter, what string, got, want, tolerance float64) {
 	}
 }
 
+// Same expects a value that is deeply equal.
 func Same[T any](t Reporter, what string, got, want T) {
 	t.Helper()
 	if !reflect.DeepEqual(got, want) {
@@ -185,6 +193,7 @@ func Same[T any](t Reporter, what string, got, want T) {
 
 var _ Reporter = (*testing.T)(nil)
 
+// TypeName is the type of a value: "session.DoNext".
 func TypeName(v any) string { return fmt.Sprintf("%T", v) }
 
 // ReceiversOf lists the types of a file that have a method of that name.
@@ -200,8 +209,8 @@ func ReceiversOf(f *ast.File, method string) []string {
 	return out
 }
 
-// Printable checks only that a text can do no harm on a terminal.
-func Printable(t Reporter, text string) {
+// CheckPrintable checks only that a text can do no harm on a terminal.
+func CheckPrintable(t Reporter, text string) {
 	t.Helper()
 	for _, r := range text {
 		if !unicode.IsPrint(r) {
@@ -219,17 +228,17 @@ func LateMin(p coach.Prompt, now time.Time) float64 {
 	return max(0, now.Sub(p.Count.At).Minutes())
 }
 
-// Soaking is North in its presoak, a quarter of an hour in; the hot wash
+// StartPresoaked is North in its presoak, a quarter of an hour in; the hot wash
 // after it wants the kettle.
-func Soaking(t *testing.T, change ...func(*shed.Plan)) *Run {
+func StartPresoaked(t *testing.T, change ...func(*shed.Plan)) *Run {
 	r := Start(t, OneTub(append([]func(*shed.Plan){func(p *shed.Plan) { p.Batches[0].Presoak = shed.PresoakAsMethod }}, change...)...))
 	r.Next(0, 0)
 	return r.Wait(15)
 }
 
-// OnRack checks that no two batches lie in one layer, that each has all the
+// CheckRack checks that no two batches lie in one layer, that each has all the
 // room it needs, and that no tray holds more than it has places.
-func OnRack(t Reporter, d session.Day) {
+func CheckRack(t Reporter, d session.Day) {
 	t.Helper()
 	taken := map[string]map[[2]int]string{}
 	placeless := map[string]int{}
@@ -276,10 +285,10 @@ func OnRack(t Reporter, d session.Day) {
 	}
 }
 
-// Replay reads the journal back from its written form and expects every state
+// CheckReplay reads the journal back from its written form and expects every state
 // that was lived through, seen again only now: an event that changed an older
 // day would show.
-func Replay(t Reporter, r *Run, lived []session.Day) {
+func CheckReplay(t Reporter, r *Run, lived []session.Day) {
 	t.Helper()
 	text, err := json.Marshal(r.Recs)
 	if err != nil {
@@ -310,10 +319,11 @@ func Replay(t Reporter, r *Run, lived []session.Day) {
 	Same(t, "Replay", session.Replay(recs), r.Day)
 }
 
-var Kitchen = shed.Scale{Name: "kitchen", StepG: 1}
+// KitchenScale reads to 1 g.
+var KitchenScale = shed.Scale{Name: "kitchen", StepG: 1}
 
-// Washed racks both batches of RecordPlan, one on each tray.
-func Washed(t Reporter) *Run {
+// StartWashed racks both batches of RecordPlan, one on each tray.
+func StartWashed(t Reporter) *Run {
 	return Start(t, RecordPlan()).Until(0, shed.ToRack).Next(0).Until(0, shed.ToRack).Next(0)
 }
 

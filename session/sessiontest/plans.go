@@ -65,8 +65,8 @@ func RecordPlan() shed.Plan {
 		p.Kit.Trays = []shed.Tray{{ID: "r1", Name: "top", Places: 1}, {ID: "r2", Name: "low", Places: 1}}
 		p.Fleeces[0].RawG, p.Fleeces[0].SkirtedG, p.Fleeces[0].Type = 2000, 1800, shed.Medium
 		p.Batches = []shed.Batch{
-			{FleeceID: "f1", RawG: 200, Presoak: shed.PresoakNone, RawScale: Kitchen},
-			{FleeceID: "f1", RawG: 250, Presoak: shed.PresoakNone, RawScale: Kitchen},
+			{FleeceID: "f1", RawG: 200, Presoak: shed.PresoakNone, RawScale: KitchenScale},
+			{FleeceID: "f1", RawG: 250, Presoak: shed.PresoakNone, RawScale: KitchenScale},
 		}
 	})
 }
@@ -97,6 +97,7 @@ func MixedTubs() shed.Plan {
 	return p
 }
 
+// SplitPlan is the usual kit with every usual bath so large, L, and nothing to wash yet.
 func SplitPlan(fillL float64) shed.Plan {
 	k := shed.DefaultKit()
 	for i := range k.Tubs {

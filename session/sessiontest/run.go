@@ -13,6 +13,7 @@ import (
 	"fleece.example/tubside/session/shed"
 )
 
+// RingsAfter is Rings of what came after a moment, with silence at its end.
 func (r *Run) RingsAfter(from time.Time) []string {
 	later := *r
 	later.Recs = slices.DeleteFunc(slices.Clone(r.Recs), func(rec session.Recorded) bool { return !rec.At.After(from) })
@@ -22,12 +23,13 @@ func (r *Run) RingsAfter(from time.Time) []string {
 // At lets time pass until so many minutes after dawn.
 func (r *Run) At(min float64) *Run {
 	r.T.Helper()
-	if to := Dawn.Add(Ago(min)); to.Before(r.Now) {
+	if to := Dawn.Add(Minutes(min)); to.Before(r.Now) {
 		r.T.Fatalf("the script goes back to %g min", min)
 	}
-	return r.Wait(Dawn.Add(Ago(min)).Sub(r.Now).Minutes())
+	return r.Wait(Dawn.Add(Minutes(min)).Sub(r.Now).Minutes())
 }
 
+// Fill fills a tub with a bath that is read at so many °C.
 func (r *Run) Fill(tub int, readC float64) *Run {
 	r.T.Helper()
 	return r.Do(session.DoNext{Tub: tub, Act: shed.FillTub, HasTemp: true, TempC: readC})
@@ -65,7 +67,7 @@ func (r *Run) Refused(c session.Command, fragments ...string) error {
 	if len(recs) > 0 || !reflect.DeepEqual(day, r.Day) {
 		r.T.Errorf("%T was refused and changed the day", c)
 	}
-	Sentence(r.T, err)
+	CheckSentence(r.T, err)
 	for _, f := range fragments {
 		if !strings.Contains(err.Error(), f) {
 			r.T.Errorf("%T: %q does not say %q", c, err, f)
@@ -76,7 +78,7 @@ func (r *Run) Refused(c session.Command, fragments ...string) error {
 
 // Wait lets so many minutes pass, second by second.
 func (r *Run) Wait(min float64) *Run {
-	for end := r.Now.Add(Ago(min)); r.Now.Before(end); {
+	for end := r.Now.Add(Minutes(min)); r.Now.Before(end); {
 		r.Tick(time.Second)
 	}
 	return r
@@ -133,9 +135,9 @@ func (r *Run) Rings(from time.Time) []string {
 	return out
 }
 
-// LivesIt does every act of a timetable at its minute, and gives what the tank has
+// Live does every act of a timetable at its minute, and gives what the tank has
 // left after each fill that draws from it.
-func (r *Run) LivesIt(o planner.Outlook) (leftL, drawnL []float64) {
+func (r *Run) Live(o planner.Outlook) (leftL, drawnL []float64) {
 	type act struct {
 		at    time.Time
 		piece planner.Piece
@@ -146,7 +148,7 @@ func (r *Run) LivesIt(o planner.Outlook) (leftL, drawnL []float64) {
 		at := p.Start
 		for i, a := range p.Acts {
 			acts = append(acts, act{at, p, a})
-			at = at.Add(Ago(p.ActMin[i]))
+			at = at.Add(Minutes(p.ActMin[i]))
 		}
 	}
 	slices.SortStableFunc(acts, func(a, b act) int { return a.at.Compare(b.at) })
@@ -167,12 +169,14 @@ func (r *Run) LivesIt(o planner.Outlook) (leftL, drawnL []float64) {
 	return leftL, drawnL
 }
 
-func (r *Run) Lies(batch string) string {
+// RackText says where on the rack a batch lies.
+func (r *Run) RackText(batch string) string {
 	b, _ := r.Day.Batch(batch)
 	f := r.Day.Fate[batch]
 	return r.Day.Plan.Kit.Lies(f.Tray, f.Spots, b.Form)
 }
 
+// Prompt is what the coach says of the first tub.
 func (r *Run) Prompt() coach.Prompt {
 	for _, p := range coach.Prompts(r.Day, r.Now) {
 		if p.Tub == 0 {

@@ -28,8 +28,9 @@ const (
 	// liftG is the most that one basket is given however large its tub: wet it
 	// weighs three times that, and it is lifted by hand. Our own choice.
 	liftG = 1000.0
-	// pinch: rather so much more in each basket than one batch more; our own choice.
-	Pinch = 0.03
+	// PinchPart is by what part a basket is filled over its size, rather than that there is one
+	// batch more; our own choice.
+	PinchPart = 0.03
 	// usualBathL is the bath that is reckoned with where a kit has no tub yet.
 	usualBathL = 8.0
 )
@@ -92,7 +93,7 @@ func (p Plan) typeOf(b Batch) FleeceType {
 
 // TakesG is the most of a batch's fleece that the split puts into a tub, g.
 func (p Plan) TakesG(b Batch, tub int) float64 {
-	return BasketFor(p.Method.WashL(p.Kit.Tubs[tub]), p.typeOf(b), b.Form) * (1 + Pinch)
+	return BasketFor(p.Method.WashL(p.Kit.Tubs[tub]), p.typeOf(b), b.Form) * (1 + PinchPart)
 }
 
 // FitsIn says that a batch may go into a tub: it is no larger than the split would put

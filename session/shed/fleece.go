@@ -94,9 +94,10 @@ type Batch struct {
 }
 
 // CheckBatchG checks the raw weight of one batch, grams.
-func (k Kit) CheckBatchG(g float64) error { return CheckBatchIn(k.Units, g) }
+func (k Kit) CheckBatchG(g float64) error { return CheckBatchMass(k.Units, g) }
 
-func CheckBatchIn(u measure.System, g float64) error {
+// CheckBatchMass checks the raw weight of one batch, grams, in these units.
+func CheckBatchMass(u measure.System, g float64) error {
 	if err := u.CheckMassG(g, measure.Between(5, 2000)); err != nil {
 		return fmt.Errorf("a batch of %w, usually %s to %s", err, u.Mass(115), u.Mass(225))
 	}
@@ -126,109 +127,11 @@ func fleeceLetter(i int) string {
 	return fleeceLetter(i/26-1) + string(rune('A'+i%26))
 }
 
-// Plan is everything needed to start a wash day.
-type Plan struct {
-	Kit     Kit      `json:"kit"`
-	Method  Method   `json:"method"`
-	Fleeces []Fleece `json:"fleeces"`
-	Batches []Batch  `json:"batches"` // in the order they are to be washed
-	// Heat is what earlier days taught about the tubs.
-	Heat []TubHeat `json:"heat,omitempty"`
-	// Hands is what they taught about the person's acts.
-	Hands []HandsTime `json:"hands,omitempty"`
-	// ZoneMin is how many minutes the clock on the wall is ahead of UTC.
-	ZoneMin int `json:"zone_min,omitempty"`
-	// OnRack is what lies on the rack from earlier days.
-	OnRack []Lying `json:"on_rack,omitempty"`
-}
-
-// MaxBatches bounds a day; more is a slip, and no one can wash it.
-const MaxBatches = 200
-
-// Clean returns the plan with every name made safe and every batch labelled.
-func (p Plan) Clean() Plan {
-	p = p.CleanTexts()
-	p.Batches = LabelBatches(p.Fleeces, p.Batches)
-	for i, b := range p.Batches {
-		p.Batches[i].Layers = LayersOf(b.Form, b.Layers)
-	}
-	return p
-}
-
-// CleanTexts makes every text safe to show and leaves the batches their marks.
-func (p Plan) CleanTexts() Plan {
-	p.Kit, p.Method = p.Kit.Clean(), p.Method.Clean()
-	p.Fleeces, p.Batches = slices.Clone(p.Fleeces), slices.Clone(p.Batches)
-	for i, f := range p.Fleeces {
-		p.Fleeces[i] = f.Clean()
-	}
-	for i, b := range p.Batches {
-		p.Batches[i] = b.Clean()
-	}
-	p.OnRack = CleanLying(p.OnRack)
-	return p
-}
-
+// Clean returns the batch with every text made safe to show.
 func (b Batch) Clean() Batch {
 	b.ID, b.FleeceID = measure.CleanText(b.ID, MaxName), measure.CleanText(b.FleeceID, MaxName)
 	b.RawScale, b.Part = b.RawScale.Clean(), CleanPart(b.Part)
 	return b
-}
-
-// Validate says in a sentence what keeps the plan from being washed.
-func (p Plan) Validate() error {
-	p = p.CleanTexts() // names appear in the sentences
-	u := p.Kit.Units
-	if err := p.Kit.Validate(); err != nil {
-		return err
-	}
-	if err := p.Method.ValidateIn(u); err != nil {
-		return err
-	}
-	if len(p.Batches) == 0 {
-		return fmt.Errorf("the day has no batch: choose a fleece and put at least one batch in a basket")
-	}
-	if len(p.Batches) > MaxBatches {
-		return fmt.Errorf("%d batches are more than a day can hold (%d)", len(p.Batches), MaxBatches)
-	}
-	used, known := map[string]float64{}, map[string]Fleece{}
-	for _, f := range p.Fleeces {
-		if err := f.validate(u); err != nil {
-			return err
-		}
-		if _, twice := known[f.ID]; twice {
-			return fmt.Errorf("two fleeces have the same mark \"%s\"", f.ID)
-		}
-		known[f.ID] = f
-	}
-	for _, b := range p.Batches {
-		f, ok := known[b.FleeceID]
-		if !ok {
-			return fmt.Errorf("a batch names the fleece \"%s\", which is not in the day", b.FleeceID)
-		}
-		for _, err := range []error{
-			CheckBatchIn(u, b.RawG), CheckLayers(b.Layers), formWords.Check("a form", int(b.Form)), presoakWords.Check("a presoak", int(b.Presoak)),
-		} {
-			if err != nil {
-				return fmt.Errorf("%s: %w", f.Title(), err)
-			}
-		}
-		if !slices.ContainsFunc(p.StepsOf(b), func(s Step) bool { return s.Kind.IsBath() }) {
-			return fmt.Errorf("a batch of %s goes through no bath: the method %s has nothing but a presoak, and the batch takes none", f.Title(), p.Method.Name)
-		}
-		used[b.FleeceID] += b.RawG
-		if err := b.RawScale.Check(u); err != nil {
-			return fmt.Errorf("%s: %w", f.Title(), err)
-		}
-	}
-	for _, f := range p.Fleeces { // once all are counted
-		if used[f.ID] > f.ToWashG()+0.5 {
-			show := u.MassApart(used[f.ID], f.ToWashG())
-			return fmt.Errorf("the batches of %s add up to %s, but the fleece %s: lower one or weigh again",
-				f.Title(), show(used[f.ID]), f.WeighsText(show))
-		}
-	}
-	return nil
 }
 
 // AskSpent asks about a fleece of which so little is left that it makes no batch.
@@ -240,7 +143,7 @@ func (f Fleece) AskSpent(u measure.System, leftG float64) error {
 	if leftG >= 0.5 {
 		left = "only " + u.Mass(leftG)
 	}
-	return Doubtful("%s is left of %s: the rest is washed or in the plan. Is there more of it than its weight says?", left, f.Clean().Title())
+	return Unlikelyf("%s is left of %s: the rest is washed or in the plan. Is there more of it than its weight says?", left, f.Clean().Title())
 }
 
 // AskTwin asks about a fleece that others have already: the same animal of the same
@@ -253,17 +156,8 @@ func (f Fleece) AskTwin(others []Fleece) error {
 			if f.Year > 0 {
 				year = fmt.Sprintf(" of %d", f.Year)
 			}
-			return Doubtful("there is a fleece %s%s already, %s: open that one, or give this one another name", o.Title(), year, o.ID)
+			return Unlikelyf("there is a fleece %s%s already, %s: open that one, or give this one another name", o.Title(), year, o.ID)
 		}
 	}
 	return nil
 }
-
-// Note is something the person wanted to remember.
-type Note struct {
-	At   time.Time `json:"at"`
-	Tub  int       `json:"tub"` // index into the kit's tubs; -1 for the whole day
-	Text string    `json:"text"`
-}
-
-const MaxNote = 400

@@ -110,11 +110,11 @@ var (
 // CheckRoomC says what is wrong with a room temperature, nil if nothing. The
 // other Check methods are alike; figures are shown in the kit's units.
 func (k Kit) CheckRoomC(c float64) error {
-	return k.TempIn("the room at", c, roomRangeC)
+	return k.CheckTempC("the room at", c, roomRangeC)
 }
 
-// CheckHotTapC checks the hot tap's temperature.
-func (k Kit) CheckHotTapC(c float64) error { return k.TempIn("the hot tap at", c, hotTapRangeC) }
+// checkHotTapC checks the hot tap's temperature.
+func (k Kit) checkHotTapC(c float64) error { return k.CheckTempC("the hot tap at", c, hotTapRangeC) }
 
 // What a room or a hot tap has but seldom, °C: a figure beyond is asked about.
 var (
@@ -127,25 +127,25 @@ func (k Kit) AskRoomC(c float64) error {
 	if err := k.CheckRoomC(c); err != nil || usualRoomC.Contains(c) {
 		return err
 	}
-	return Doubtful("%s is odd for a room: the taps have fields of their own", k.Units.Temp(c))
+	return Unlikelyf("%s is odd for a room: the taps have fields of their own", k.Units.Temp(c))
 }
 
-// AskHotTapC is CheckHotTapC that asks about a tap colder than the room, or near
+// AskHotTapC is checkHotTapC that asks about a tap colder than the room, or near
 // boiling, like AskRoomC.
 func (k Kit) AskHotTapC(c float64) error {
-	switch err := k.CheckHotTapC(c); {
+	switch err := k.checkHotTapC(c); {
 	case err != nil:
 		return err
 	case c < k.RoomC:
-		return Doubtful("a hot tap at %s, below the room's %s", k.Units.Temp(c), k.Units.Temp(k.RoomC))
+		return Unlikelyf("a hot tap at %s, below the room's %s", k.Units.Temp(c), k.Units.Temp(k.RoomC))
 	case c > mostTapC:
-		return Doubtful("a hot tap at %s: that is a kettle's water", k.Units.Temp(c))
+		return Unlikelyf("a hot tap at %s: that is a kettle's water", k.Units.Temp(c))
 	}
 	return nil
 }
 
 // CheckColdTapC checks the cold tap's temperature.
-func (k Kit) CheckColdTapC(c float64) error { return k.TempIn("the cold tap at", c, coldTapRangeC) }
+func (k Kit) CheckColdTapC(c float64) error { return k.CheckTempC("the cold tap at", c, coldTapRangeC) }
 
 // CheckCapacityL checks a tub's size to the rim.
 func (k Kit) CheckCapacityL(l float64) error { return k.volumeIn("a tub's size of", l, capacityL) }
@@ -181,7 +181,8 @@ func (k Kit) CheckLeadMin(m float64) error {
 	return nil
 }
 
-func (k Kit) TempIn(what string, c float64, r measure.Range) error {
+// CheckTempC checks a temperature, °C, against a range; the sentence names what it is of.
+func (k Kit) CheckTempC(what string, c float64, r measure.Range) error {
 	return measure.About(what, k.Units.CheckTempC(c, r))
 }
 
@@ -253,7 +254,7 @@ func (k Kit) Validate() error {
 		return fmt.Errorf("the kit's units are neither metric nor us: choose one")
 	}
 	checks := []error{
-		k.CheckRoomC(k.RoomC), k.CheckHotTapC(k.HotTapC), k.CheckColdTapC(k.ColdTapC),
+		k.CheckRoomC(k.RoomC), k.checkHotTapC(k.HotTapC), k.CheckColdTapC(k.ColdTapC),
 		k.CheckKettleL(k.Kettle.CapacityL), k.CheckKettleW(k.Kettle.PowerW),
 		k.CheckDose(k.Scour.DoseMLPer100G), k.CheckPowder(k.Scour.PowderGPer100G), k.CheckLeadMin(k.LeadMin), k.CheckWaking(),
 	}
@@ -275,7 +276,7 @@ func (k Kit) Validate() error {
 		return err
 	}
 	for i, t := range k.Tubs {
-		if err := k.ValidateTub(t); err != nil {
+		if err := k.validateTub(t); err != nil {
 			return err
 		}
 		if err := CheckTubName(t.Name, k.Tubs[:i]); err != nil {
@@ -307,8 +308,8 @@ func (k Kit) CheckBath(t Tub) error {
 	return nil
 }
 
-// ValidateTub checks one tub by itself.
-func (k Kit) ValidateTub(t Tub) error {
+// validateTub checks one tub by itself.
+func (k Kit) validateTub(t Tub) error {
 	t.Name = measure.CleanText(t.Name, MaxName)
 	if t.Name == "" {
 		return fmt.Errorf("a tub has no name: give it one, such as North or Blue")

@@ -7,6 +7,8 @@ import (
 // Loss is what a tub loses under a cover, as handbook and learned baths have it.
 type Loss struct{ WPerK, SdLog, Tilt float64 }
 
+// LossUnder is what a tub with so much water loses under a cover near midC in a room: the
+// handbook's figure, times what past days taught.
 func (p Plan) LossUnder(tub Tub, volumeL float64, c cooling.Cover, midC, roomC float64) Loss {
 	v := tub.Vessel()
 	wPerK, handbookSD := cooling.LossWPerK(v, volumeL, c, midC, roomC)

@@ -239,5 +239,5 @@ func (s Step) AskKind() error {
 	if named < 0 {
 		return nil
 	}
-	return Doubtful("%s is set as a %s, not as a %s: change its kind, or leave it", measure.CleanText(s.Name, MaxName), s.Kind, named)
+	return Unlikelyf("%s is set as a %s, not as a %s: change its kind, or leave it", measure.CleanText(s.Name, MaxName), s.Kind, named)
 }

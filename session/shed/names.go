@@ -48,6 +48,8 @@ func (n Names) TitleOf(id string) (title string, ok bool) {
 	return f.Title(), ok
 }
 
+// Plan is the plan with the names as they are now: of fleeces, tubs, trays, scales and the
+// method.
 func (n Names) Plan(p Plan) Plan {
 	p.Fleeces, p.Batches = slices.Clone(p.Fleeces), slices.Clone(p.Batches)
 	for i, f := range p.Fleeces {
@@ -85,11 +87,13 @@ func (n Names) fleece(f Fleece) Fleece {
 	return f
 }
 
+// Scale is the scale with its name as it is now.
 func (n Names) Scale(s Scale) Scale {
 	s.Name = n.kit.ScaleName(s.Name)
 	return s
 }
 
+// ScalesRenamed says that a scale has had another name.
 func (n Names) ScalesRenamed() bool {
 	return slices.ContainsFunc(n.kit.Names, func(m MarkName) bool { return strings.HasPrefix(m.Mark, scaleMark) })
 }

@@ -25,7 +25,8 @@ const (
 	noonH    = 12
 )
 
-func (s Step) OverNight() bool { return s.Kind.Facts().Night && s.SoakMin > nightMin }
+// Overnight says that the step's soak goes over a night.
+func (s Step) Overnight() bool { return s.Kind.Facts().Night && s.SoakMin > nightMin }
 
 // InBin says that a batch soaks over night in the kit's bin and not in its tub.
 func (p Plan) InBin(b Batch) bool {
@@ -54,15 +55,15 @@ func (p Plan) StepsOf(b Batch) []Step {
 	return p.Method.StepsFor(f, presoak)
 }
 
-// GoesOver says that a batch is presoaked over a night, wherever.
-func (p Plan) GoesOver(b Batch) bool {
-	return p.InBin(b) || slices.ContainsFunc(p.StepsOf(b), Step.OverNight)
+// SoaksOvernight says that a batch is presoaked over a night, wherever.
+func (p Plan) SoaksOvernight(b Batch) bool {
+	return p.InBin(b) || slices.ContainsFunc(p.StepsOf(b), Step.Overnight)
 }
 
-// Nights are the batches that soak over a night, with which night it is, from 0: the
+// NightOf are the batches that soak over a night, with which night it is, from 0: the
 // bin takes so much a night, a tub one batch that goes into it. The first night has
 // no room in the tubs that are taken.
-func (p Plan) Nights(batches []Batch, taken []int) map[string]int {
+func (p Plan) NightOf(batches []Batch, taken []int) map[string]int {
 	out := map[string]int{}
 	inBin, rawG := 0, 0.0
 	var inTubs []Batch
@@ -73,7 +74,7 @@ func (p Plan) Nights(batches []Batch, taken []int) map[string]int {
 				inBin, rawG = inBin+1, 0
 			}
 			out[b.ID], rawG = inBin, rawG+b.RawG
-		case p.GoesOver(b):
+		case p.SoaksOvernight(b):
 			inTubs = append(inTubs, b)
 		}
 	}
@@ -131,7 +132,7 @@ func (p Plan) firstEvening(t time.Time) time.Time {
 	return p.Kit.Evening(t)
 }
 
-// A Night is a presoak over a night.
+// Night is a presoak over a night.
 type Night struct {
 	At, Until time.Time
 	Batches   []string
@@ -142,7 +143,7 @@ type Night struct {
 // NightsOf are the nights of a day that begins at t, in order.
 func (p Plan) NightsOf(t time.Time) []Night {
 	var out []Night
-	at := p.Nights(p.Batches, nil)
+	at := p.NightOf(p.Batches, nil)
 	for _, b := range p.Batches {
 		n, ok := at[b.ID]
 		if !ok {

@@ -16,6 +16,7 @@ type FleecePart struct {
 // mostParts is how many parts a fleece is sorted into at most.
 const mostParts = 12
 
+// CleanPart is the name of a part made safe to show.
 func CleanPart(name string) string { return measure.CleanText(name, MaxName) }
 
 // SamePart says that two names mean one part: "Shoulder" is "shoulder".
@@ -55,7 +56,7 @@ func (f Fleece) checkParts(u measure.System) error {
 func (f Fleece) AskPart(u measure.System, name string, wantG, leftG float64) error {
 	for _, p := range f.Parts {
 		if SamePart(p.Name, name) && wantG > leftG+0.5 {
-			return Doubtful("%s of %s is more than the %s that is left of it", u.Mass(wantG), p.Name, u.Mass(leftG))
+			return Unlikelyf("%s of %s is more than the %s that is left of it", u.Mass(wantG), p.Name, u.Mass(leftG))
 		}
 	}
 	return nil

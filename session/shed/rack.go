@@ -296,6 +296,7 @@ func (k Kit) Lies(tray string, spots []Spot, f Form) string {
 	return t.SpotsText(spots, f)
 }
 
+// SpotsText says where on this tray a batch of a form lies: "tower, layers 2-4".
 func (t Tray) SpotsText(spots []Spot, f Form) string {
 	var parts []string
 	place := 0
@@ -343,6 +344,7 @@ func CleanSpots(spots []Spot) []Spot {
 	return out
 }
 
+// CleanLying makes what lies on the rack safe to show, and keeps of its spots what can be.
 func CleanLying(all []Lying) []Lying {
 	all = slices.Clone(all)
 	for i, l := range all {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"strings"
+	"time"
 
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/yield"
@@ -15,6 +16,7 @@ type Scale struct {
 	StepG float64 `json:"step_g,omitempty"` // its readout's step, grams; 0: not known
 }
 
+// Clean returns the scale with its name made safe to show.
 func (s Scale) Clean() Scale {
 	s.Name = measure.CleanText(s.Name, MaxName)
 	return s
@@ -28,6 +30,7 @@ func (s Scale) Same(o Scale) bool {
 
 var scaleStepG = measure.Between(0.01, 100)
 
+// Check says in a sentence what is wrong with the scale's step.
 func (s Scale) Check(u measure.System) error {
 	if s.StepG != 0 && !scaleStepG.Contains(s.StepG) {
 		return fmt.Errorf("a scale's step should be between %s and %s, such as %s",
@@ -77,6 +80,7 @@ func (f Fleece) ToWashG() float64 {
 	return f.RawG
 }
 
+// WeighsText is what there is to wash, in words: "weighs 1.2 kg skirted".
 func (f Fleece) WeighsText(show func(g float64) string) string {
 	if f.SkirtedG > 0 {
 		return "weighs " + show(f.SkirtedG) + " skirted"
@@ -84,11 +88,10 @@ func (f Fleece) WeighsText(show func(g float64) string) string {
 	return "weighs " + show(f.RawG)
 }
 
-// Limits of the record's figures.
-var (
-	stapleMM = measure.Between(5, 600) // from cotted belly wool to longwool of more than a year
-	WetPart  = 5.0                     // wool wet through holds less than this many times its raw mass
-)
+// SoakingWetPart is what wool wet through weighs at most, in parts of its raw weight.
+const SoakingWetPart = 5.0
+
+var stapleMM = measure.Between(5, 600) // from cotted belly wool to longwool of more than a year
 
 // StapleText shows a staple's length: "95 mm", "3.7 in".
 func StapleText(u measure.System, mm float64) string {
@@ -158,11 +161,12 @@ func LeastDryPart(t FleeceType) float64 {
 func MostWetPart(t FleeceType) float64 {
 	usual, err := yield.Usual(t.String())
 	if err != nil {
-		return WetPart
+		return SoakingWetPart
 	}
 	return usual.High * (1 + yield.MostSqueezed)
 }
 
+// ReadToG is the step of the readout, grams; 1 where it is not known.
 func (s Scale) ReadToG() float64 {
 	if s.StepG > 0 {
 		return s.StepG
@@ -170,9 +174,17 @@ func (s Scale) ReadToG() float64 {
 	return 1
 }
 
-func (s Scale) OrName() string {
+// ShownName is the name for a sentence, "not named" without one.
+func (s Scale) ShownName() string {
 	if s.Name == "" {
 		return "not named"
 	}
 	return s.Name
+}
+
+// WetWeight is a batch on its way to dry.
+type WetWeight struct {
+	At    time.Time
+	MassG float64
+	Scale Scale
 }

@@ -3,7 +3,6 @@
 package tag
 
 import (
-	"errors"
 	"fmt"
 	"math/bits"
 	"strings"
@@ -44,18 +43,6 @@ const (
 	example   = "001J"   // the first batch of the first day
 )
 
-// ErrNoCode says that something is not a code; the text around it is a
-// sentence for the person.
-var ErrNoCode = errors.New("not a code of a tag")
-
-type codeError struct{ text string }
-
-func (e codeError) Error() string { return e.text }
-
-func (e codeError) Unwrap() error { return ErrNoCode }
-
-func noCode(format string, args ...any) error { return codeError{fmt.Sprintf(format, args...)} }
-
 // Code is the short code of a batch, such as "7K0AM": what is written on its
 // tag and finds its record again. The batch is its mark in the day: letters by
 // fleece, number by batch.
@@ -86,7 +73,7 @@ func Code(day shed.DayID, batch string) (string, error) {
 // Parse reads a code as somebody typed or heard it: small letters, spaces and
 // hyphens do not matter, O is 0, I and L are 1.
 //
-// Errors: ErrNoCode with a sentence that says what is wrong with it.
+// Errors: a sentence that says what is wrong with it.
 func Parse(text string) (day shed.DayID, batch string, err error) {
 	signs, err := read(text)
 	if err != nil {
@@ -94,15 +81,15 @@ func Parse(text string) (day shed.DayID, batch string, err error) {
 	}
 	shown := measure.CleanText(text, 20)
 	if len(signs) < shortest {
-		return 0, "", noCode("\"%s\" is too short for a code: it has %d signs or more, such as %s", shown, shortest, example)
+		return 0, "", fmt.Errorf("\"%s\" is too short for a code: it has %d signs or more, such as %s", shown, shortest, example)
 	}
 	if weighted(signs) != 0 {
-		return 0, "", noCode("\"%s\" is not quite a code: a sign is wrong, or two are swapped; read it from the tag once more", shown)
+		return 0, "", fmt.Errorf("\"%s\" is not quite a code: a sign is wrong, or two are swapped; read it from the tag once more", shown)
 	}
 	d, n, ok := split(signs[:len(signs)-1])
 	batch = mark(n)
 	if !ok || batch == "" {
-		return 0, "", noCode("\"%s\" is no code of a batch: read it from the tag once more", shown)
+		return 0, "", fmt.Errorf("\"%s\" is no code of a batch: read it from the tag once more", shown)
 	}
 	return d, batch, nil
 }
@@ -121,7 +108,7 @@ func read(text string) ([]byte, error) {
 		}
 		v := strings.IndexRune(alphabet, r)
 		if v < 0 {
-			return nil, noCode("'%c' is not a sign of a code: there are digits and letters, but no U", r)
+			return nil, fmt.Errorf("'%c' is not a sign of a code: there are digits and letters, but no U", r)
 		}
 		signs = append(signs, byte(v))
 	}

@@ -20,7 +20,8 @@ func (u Unlikely) Error() string { return u.Reason }
 
 func (u Unlikely) Unwrap() error { return ErrUnlikely }
 
-func Doubtful(format string, args ...any) error {
+// Unlikelyf is an Unlikely with a formatted Reason; it asks where that ends in a question mark.
+func Unlikelyf(format string, args ...any) error {
 	text := fmt.Sprintf(format, args...)
 	return Unlikely{text, strings.HasSuffix(text, "?")}
 }
