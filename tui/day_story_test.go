@@ -5,6 +5,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -85,14 +86,20 @@ type story struct {
 	keys []string
 }
 
-// storyScreen is the running day's screen over a canned day, nothing to save.
-func storyScreen(d session.Day, now time.Time, o theme.Options) *dayScreen {
+// storyEnv is what screens share over a canned day, nothing to save.
+func storyEnv(d session.Day, now time.Time, o theme.Options) *env {
 	e := &env{
 		Deps: Deps{Theme: theme.New(io.Discard, o), Local: time.UTC}, now: now,
 		kit: d.Plan.Kit,
 	}
+	e.Clock = envClock{e}
 	e.keeps(d, nil)
-	s := newDayScreen(e).(*dayScreen)
+	return e
+}
+
+// storyScreen is the running day's screen over a canned day.
+func storyScreen(d session.Day, now time.Time, o theme.Options) *dayScreen {
+	s := newDayScreen(storyEnv(d, now, o)).(*dayScreen)
 	s.focusAt = time.Time{}
 	return s
 }
@@ -264,4 +271,32 @@ func TestStoryDump(t *testing.T) {
 			}
 		}
 	}
+}
+
+// labels are the names of the fields that the program's own text asks for in some way.
+func labels(t *testing.T, asks *regexp.Regexp, in ...string) []string {
+	t.Helper()
+	var out []string
+	for _, glob := range in {
+		files, err := filepath.Glob(glob)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, file := range files {
+			text, err := os.ReadFile(file)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if strings.HasSuffix(file, "_test.go") {
+				continue
+			}
+			for _, m := range asks.FindAllStringSubmatch(string(text), -1) {
+				out = append(out, m[1])
+			}
+		}
+	}
+	if len(out) < 5 {
+		t.Fatalf("only %d fields found", len(out))
+	}
+	return out
 }

@@ -2,8 +2,6 @@ package tui
 
 import (
 	"maps"
-	"os"
-	"path/filepath"
 	"regexp"
 	"slices"
 	"strings"
@@ -132,31 +130,10 @@ func TestFirstKeyReplaces(t *testing.T) {
 	}
 }
 
-// labels are the names of the fields that the program's own text asks for.
-func labels(t *testing.T) []string {
-	t.Helper()
-	var out []string
-	files, err := filepath.Glob("*.go")
-	if err != nil {
-		t.Fatal(err)
-	}
-	asks := regexp.MustCompile(`(?:numberField\([^"\n]*?|wordsField\(|countField\(|hourField\(|checkedField\(|newField\()"([^"]+)"`)
-	for _, file := range files {
-		text, err := os.ReadFile(file)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if strings.HasSuffix(file, "_test.go") {
-			continue
-		}
-		for _, m := range asks.FindAllStringSubmatch(string(text), -1) {
-			out = append(out, m[1])
-		}
-	}
-	return out
-}
+// forms is how a form asks for a field.
+var forms = regexp.MustCompile(`(?i:numberField\([^"\n]*?|wordsField\(|countField\(|hourField\(|checkedField\()"([^"]+)"`)
 
-// TestFirstKeyReplacesEverywhere goes to every field of every form and question:
+// TestFirstKeyReplacesEverywhere goes to every field of every form:
 // letter, figure, space and what is pasted replace what stands there, whether
 // nobody has touched it, or it was typed, left and come back to, or refused.
 // The program's text says which fields there are.
@@ -209,33 +186,7 @@ func TestFirstKeyReplacesEverywhere(t *testing.T) {
 			}
 		}
 	}
-	for _, keys := range [][]string{{"r"}, {"t"}, {"t", "9", "enter", "enter"}, {"n"}, {"e"}, {"g"}} {
-		h := newHand(t, 1, 34)
-		for range 200 {
-			if _, ok := h.s.beforeRack(0); ok || keys[0] != "g" {
-				break
-			}
-			h.wait(30)
-			h.press("enter")
-		}
-		h.press(" ") // what rings would take a space
-		h.press(append([]string{"1"}, keys...)...)
-		if h.s.ask == nil {
-			t.Fatalf("%v asks nothing:\n%s", keys, h.view())
-		}
-		for i := range h.s.ask.fields {
-			f := &h.s.ask.fields[i]
-			seen[f.label] = true
-			for _, k := range first {
-				h.s.ask.goTo(i)
-				h.s.Update(k)
-				if f.line.text() != string(k.Runes) {
-					t.Errorf("%s: %q as the first key gives %q", f.label, string(k.Runes), f.line.text())
-				}
-			}
-		}
-	}
-	for _, l := range labels(t) {
+	for _, l := range labels(t, forms, "*.go", "*/*.go") {
 		if !slices.ContainsFunc(slices.Collect(maps.Keys(seen)), func(s string) bool { return strings.HasPrefix(s, l) }) {
 			t.Errorf("nobody has typed into %q", l)
 		}
@@ -315,5 +266,31 @@ func TestWaterTodayIsKept(t *testing.T) {
 	p.press("2", "3", "ctrl+s")
 	if got := p.ledger.kit.RoomC; got != 23 {
 		t.Errorf("the kit has a room of %v", got)
+	}
+}
+
+// TestUSJugWords: a jug is told in the words of a US kitchen.
+func TestUSJugWords(t *testing.T) {
+	for typed, wantL := range map[string]float64{"1 qt": measure.LPerUSQuart, "2 cups": 2 * measure.LPerUSCup, "1/2 cup": measure.LPerUSCup / 2, "1/2": measure.LPerUSCup / 2} {
+		first := newPerson(t, false)
+		first.press("right", "enter", "enter", "enter", "enter")
+		for _, p := range []*person{first, newPerson(t, true, func(p *person, _ *Deps) { p.ledger.kit.Units = measure.US })} {
+			if p != first {
+				p.press("k")
+				p.click("Kettle")
+				p.click("Kettle")
+			}
+			for range 80 {
+				if strings.Contains(p.view(), "Mark of your") && strings.Contains(p.app.top().(*formScreen).now().why, "whole marks") {
+					break
+				}
+				p.press("enter")
+			}
+			p.types(typed)
+			p.press("ctrl+s")
+			if got := p.ledger.kit; got == nil || got.JugL < wantL*0.9999 || got.JugL > wantL*1.0001 {
+				t.Errorf("jug %q, first start %v: %+v\n%s", typed, p == first, got, p.view())
+			}
+		}
 	}
 }

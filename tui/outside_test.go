@@ -241,41 +241,6 @@ func kinds(p *person) []string {
 	return out
 }
 
-// An unanswered alarm flashes once in two seconds, never faster; without
-// colours it stands, and the words are there in both.
-func TestAlarmFlashesSlowly(t *testing.T) {
-	p, _ := withOutside(t, 26)
-	for range 60 {
-		p.wait(time.Minute)
-		if a, ok := p.app.env.live.day.Pressing(); ok && a.Unanswered() {
-			break
-		}
-	}
-	s := p.app.top().(*dayScreen)
-	at := s.e.now.Truncate(2 * time.Second)
-	var styles []string
-	for i := range 8 {
-		s.e.now = at.Add(time.Duration(i) * 250 * time.Millisecond)
-		styles = append(styles, s.alarmStyle().Render("x"))
-	}
-	changes := 0
-	for i := 1; i < len(styles); i++ {
-		if styles[i] != styles[i-1] {
-			changes++
-		}
-	}
-	if changes != 1 {
-		t.Errorf("%d changes in two seconds: %q", changes, styles)
-	}
-	p.sees("ALARM")
-	s.e.Theme.Steady = true
-	s.e.now = at.Add(time.Second)
-	if s.alarmStyle().Render("x") != s.e.Theme.Alarm.Render("x") {
-		t.Error("it flashes without colours")
-	}
-	p.sees("ALARM")
-}
-
 // In quiet hours neither bell nor call; they come when the hours are over.
 func TestQuietHoursHoldTheBell(t *testing.T) {
 	out := &fakeOutside{}

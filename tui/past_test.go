@@ -151,7 +151,7 @@ func TestReviewTellsWhatWasDoneToABath(t *testing.T) {
 	do(session.DoNext{Tub: 0, Act: shed.FillTub}, time.Minute)
 	do(session.EndDay{Anyway: true}, time.Minute)
 	s := &reviewScreen{}
-	s.frame = frame{e: storyScreen(d, now, theme.Options{NoColor: true}).e, w: 120, h: 40}
+	s.frame = frame{e: storyEnv(d, now, theme.Options{NoColor: true}), w: 120, h: 40}
 	text := strings.Join(s.baths(ledger.ReviewOf(d).Batches[0].Baths), "\n")
 	for _, want := range []string{"topped up 500 mL at 97 °C", "under film and lid", "on hold 3 min", "the fleece hung 21 min before it"} {
 		if !strings.Contains(text, want) {

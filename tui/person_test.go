@@ -90,7 +90,7 @@ func (p *person) run(cmd tea.Cmd) {
 	switch name := runtime.FuncForPC(reflect.ValueOf(cmd).Pointer()).Name(); {
 	case strings.Contains(name, "tea.Every"):
 		return
-	case strings.Contains(name, ".away["):
+	case strings.Contains(strings.ToLower(name), ".away["):
 		wait = time.Minute
 	}
 	got := make(chan tea.Msg, 1)
@@ -122,7 +122,7 @@ func (p *person) take(msg tea.Msg) {
 		}
 		return
 	}
-	if strings.HasPrefix(reflect.TypeOf(msg).String(), "tui.") {
+	if strings.Contains(reflect.TypeOf(msg).PkgPath(), "/tubside/tui") {
 		p.send(msg)
 	}
 }

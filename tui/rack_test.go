@@ -112,9 +112,8 @@ func TestSplitByPart(t *testing.T) {
 	p.everySize()
 }
 
-// TestPresoakedWeightAndPart: both are taken down on the screens, days later
-// too, and the losses say it.
-func TestPresoakedWeightAndPart(t *testing.T) {
+// TestPartIsNamed: the part of a batch is taken down days later too.
+func TestPartIsNamed(t *testing.T) {
 	p := newPerson(t, true, withRecord)
 	p.resize(120, 40)
 	p.press("d", "enter", "a")
@@ -132,35 +131,6 @@ func TestPresoakedWeightAndPart(t *testing.T) {
 	p.sees("loose, sides")
 	p.everySize()
 	p.press("esc", "esc")
-
-	h := newHand(t, 1, 0)
-	h.press("g")
-	h.sees("has nothing spun")
-	h.wait(3)
-	for range 40 {
-		if h.day().BetweenBaths(0) {
-			break
-		}
-		h.wait(60)
-		before := h.day().LastSeq
-		if h.phase(0) == "drain" {
-			h.press(".")
-		}
-		if h.day().LastSeq == before { // one deed
-			h.press("enter")
-		}
-	}
-	h.press("g")
-	h.sees("PRESOAKED AND DRIED?")
-	h.write("225000")
-	h.press("enter")
-	h.sees("is the unit")
-	h.press("esc", "g")
-	h.write("195")
-	h.press("enter")
-	if f := h.day().Fate[h.day().Plan.Batches[0].ID]; f.SoakedG != 195 {
-		t.Errorf("kept %+v", f)
-	}
 }
 
 // TestBaggedMeanwhile: what is bagged of an earlier day in the middle of this

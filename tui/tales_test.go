@@ -25,7 +25,7 @@ type tale struct {
 func storybook() []tale {
 	var out []tale
 	for _, st := range stories() {
-		out = append(out, tale{"day-" + st.name, "", false, func(t *testing.T) *App { return appOver(storyOf(t, st, theme.Options{NoColor: true})) }})
+		out = append(out, tale{"day-" + st.name, "", false, func(t *testing.T) *App { return storyApp(t, st) }})
 	}
 	type set = func(*person, *Deps)
 	// row is a screen that keys lead to from the start of the program.
@@ -170,10 +170,18 @@ func storybook() []tale {
 	return out
 }
 
-// appOver is the program over a screen that was made by itself.
-func appOver(s *dayScreen) *App {
-	s.e.Clock = &fakeClock{s.e.now}
-	return &App{env: s.e, stack: []screen{s}}
+// storyApp is the program in a story of the running day.
+func storyApp(t *testing.T, st story) *App {
+	d, now := st.make(t)
+	e := storyEnv(d, now, theme.Options{NoColor: true})
+	a := &App{env: e, stack: []screen{newDayScreen(e)}}
+	a.top().SetSize(200, 60)
+	e.now = now.Add(time.Second) // keys for a tub are not taken at once
+	for _, k := range st.keys {
+		a.top().Update(keyOf(k))
+	}
+	e.now = now
+	return a
 }
 
 // longPlan is a plan of many batches in one sort of units.
