@@ -66,11 +66,11 @@ var takesApart = []string{"HasPrefix", "HasSuffix", "TrimPrefix", "TrimSuffix", 
 
 // mayTakeApart are the functions outside the core that take a text apart, by what it is.
 var mayTakeApart = map[string][]string{
-	"what a person typed": {"tui/fields.go hourField", "tui/kitsupply.go", "tui/kitsupply.go readTrays", "tui/alarmsettings.go readQuiet",
-		"tui/ledger.go fill", "cmd/tubside/yield.go ask", "cmd/tubside/forecast.go otherSeparator"},
-	"a name":                           {"tui/methods.go freeName"},
-	"a figure":                         {"tui/day_view.go tempText"},
-	"a line that is broken or spelled": {"tui/day_band.go brokenLine", "tui/day_band.go capitals", "tui/frame.go unparted", "cmd/tubside/quantity.go inUnits"},
+	"what a person typed": {"tui/form/fields.go HourField", "tui/gear/kitsupply.go", "tui/gear/kitsupply.go ReadTrays", "tui/gear/alarmsettings.go ReadQuiet",
+		"tui/past/ledger.go fill", "cmd/tubside/yield.go ask", "cmd/tubside/forecast.go otherSeparator"},
+	"a name":                           {"tui/gear/methods.go freeName"},
+	"a figure":                         {"tui/washday/view.go tempText"},
+	"a line that is broken or spelled": {"tui/washday/band.go brokenLine", "tui/washday/band.go capitals", "tui/washday/inspect.go bandInFull", "tui/draw/fit.go unparted", "cmd/tubside/quantity.go inUnits"},
 	"what the machine or another program says": {"cmd/tubside/options.go plainTerminal", "cmd/tubside/options.go lightTerminal", "cmd/tubside/root.go localUnits",
 		"cmd/tubside/reach/codes.go field", "cmd/tubside/sound/helper_linux.go watch", "cmd/tubside/sound/output_linux.go headphones", "cmd/tubside/sound/player.go begin"},
 }

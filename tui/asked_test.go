@@ -4,6 +4,9 @@ import (
 	"testing"
 
 	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/ahead"
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/gear"
 )
 
 // A page with an unlikely figure asks about it once, and takes the same again.
@@ -18,21 +21,21 @@ func TestFormsAskAboutWhatIsUnlikely(t *testing.T) {
 	p.types("130")
 	p.press("ctrl+s")
 	p.says("130 W takes")
-	if k := p.ledger.kit; k.Tank != shed.DefaultKit().Tank {
+	if k := p.ledger.HasKit; k.Tank != shed.DefaultKit().Tank {
 		t.Fatalf("taken without a word: %+v", k.Tank)
 	}
 	p.types("140")
 	p.press("ctrl+s")
 	p.says("140 W takes") // another figure is asked about anew
 	p.press("ctrl+s")
-	if k := p.ledger.kit; k.Tank != (shed.Tank{VolumeL: 150, HeaterW: 140}) {
+	if k := p.ledger.HasKit; k.Tank != (shed.Tank{VolumeL: 150, HeaterW: 140}) {
 		t.Fatalf("tank %+v", k.Tank)
 	}
 	p.press("end", "up", "enter")
 	p.types("12")
 	p.press("ctrl+s")
 	p.says("is a number without a name")
-	if k := p.ledger.kit; len(k.Trays) > 0 {
+	if k := p.ledger.HasKit; len(k.Trays) > 0 {
 		t.Fatalf("trays %+v", k.Trays)
 	}
 }
@@ -47,7 +50,7 @@ func TestWakingHoursAreSet(t *testing.T) {
 	p.press("tab")
 	p.types("1")
 	p.press("ctrl+s")
-	if k := p.ledger.kit; k.UpH != 9 || k.BedH != 1 {
+	if k := p.ledger.HasKit; k.UpH != 9 || k.BedH != 1 {
 		t.Fatalf("up %d, to bed %d", k.UpH, k.BedH)
 	}
 }
@@ -63,14 +66,14 @@ func TestATwinFleeceIsAskedAbout(t *testing.T) {
 	p.press("f")
 	twin := f
 	twin.ID = ""
-	leave := fleecePages(p.app.env, &twin)[0].leave
-	if err := leave(); !unlikely(err) {
+	leave := ahead.FleecePages(p.app.env, &twin)[0].Leave
+	if err := leave(); !base.Unlikely(err) {
 		t.Errorf("a twin: %v", err)
 	}
 	if twin.Year = 2025; leave() != nil {
 		t.Errorf("of another year: %v", leave())
 	}
-	if err := fleecePages(p.app.env, &f)[0].leave(); err != nil {
+	if err := ahead.FleecePages(p.app.env, &f)[0].Leave(); err != nil {
 		t.Errorf("itself: %v", err)
 	}
 }
@@ -79,12 +82,12 @@ func TestATwinFleeceIsAskedAbout(t *testing.T) {
 func TestAStepsNameAndKindAreHeldTogether(t *testing.T) {
 	p := newPerson(t, true)
 	st := shed.Step{Kind: shed.Rinse, Name: "second wash", FillPart: 1}
-	pages := stepPages(p.app.env.kit.Units, &st)
-	if err := pages[0].leave(); !unlikely(err) {
+	pages := gear.StepPages(p.app.env.Kit.Units, &st)
+	if err := pages[0].Leave(); !base.Unlikely(err) {
 		t.Errorf("a wash as a rinse: %v", err)
 	}
-	if st.Kind = shed.Wash; pages[0].leave() != nil {
-		t.Errorf("a wash: %v", pages[0].leave())
+	if st.Kind = shed.Wash; pages[0].Leave() != nil {
+		t.Errorf("a wash: %v", pages[0].Leave())
 	}
 }
 
@@ -99,11 +102,11 @@ func TestMoreOfAPartThanIsLeftIsAskedAbout(t *testing.T) {
 	p.types("420")
 	p.press("ctrl+s")
 	p.says("420 g of shoulder is more than the 300 g that is left of it")
-	if n := len(p.app.env.planned.plan.Batches); n > 0 {
+	if n := len(p.app.env.Planned.Plan.Batches); n > 0 {
 		t.Fatalf("%d batches without a word", n)
 	}
 	p.press("ctrl+s")
-	if n := len(p.app.env.planned.plan.Batches); n == 0 {
+	if n := len(p.app.env.Planned.Plan.Batches); n == 0 {
 		t.Fatal("the same figure again was not taken")
 	}
 }

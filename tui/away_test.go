@@ -6,12 +6,16 @@ import (
 	"testing"
 
 	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/past"
+	"fleece.example/tubside/tui/tuitest"
 )
 
 // pressHeld gives a key and holds back what was asked for with it, as a slow disk does.
 func (p *person) pressHeld(key string) (late []tea.Msg) {
 	p.t.Helper()
-	_, cmd := p.app.Update(keyOf(key))
+	_, cmd := p.app.Update(tuitest.KeyOf(key))
 	var run func(tea.Cmd)
 	run = func(cmd tea.Cmd) {
 		if cmd == nil {
@@ -22,9 +26,9 @@ func (p *person) pressHeld(key string) (late []tea.Msg) {
 			for _, c := range m {
 				run(c)
 			}
-		case answer:
+		case base.Answer:
 			late = append(late, m)
-		case pushMsg, popMsg:
+		case base.PushMsg, base.PopMsg:
 			_, more := p.app.Update(m)
 			run(more)
 		}
@@ -46,7 +50,7 @@ func TestAnswerReachesTheOneThatAsked(t *testing.T) {
 		p.sees("Keys on every")
 		p.send(late[0])
 		p.sees("Keys on every")
-		p.send(popMsg{})
+		p.send(base.PopMsg{})
 		if p.sees(c.reads); len(p.app.stack) != 2 {
 			t.Errorf("%s: %d screens", c.asked, len(p.app.stack))
 		}
@@ -56,11 +60,11 @@ func TestAnswerReachesTheOneThatAsked(t *testing.T) {
 // TestAnswerOfAClosedScreen: nobody takes what comes for a screen that is gone.
 func TestAnswerOfAClosedScreen(t *testing.T) {
 	p := newPerson(t, true)
-	gone, taken := newPast(p.app.env), 0
-	ask := func(s screen) tea.Msg {
-		return away(s, func() (int, error) { return 7, errors.New("torn") }, func(v int, err error) tea.Cmd {
+	gone, taken := past.NewPast(p.app.env), 0
+	ask := func(s base.Screen) tea.Msg {
+		return base.Away(s, func() (int, error) { return 7, errors.New("torn") }, func(v int, err error) tea.Cmd {
 			taken += v
-			p.app.env.refuse(err)
+			p.app.env.Refuse(err)
 			return nil
 		})()
 	}
@@ -83,7 +87,7 @@ func TestKeysWaitForWhatIsRead(t *testing.T) {
 	p.send(late[0])
 	p.sees("Room and water", "> 22")
 	p.press("esc", "esc", "esc")
-	p.app.env.record.changes++ // or nothing has to be read
+	p.app.env.Record.Changes++ // or nothing has to be read
 	late = p.pressHeld("k")
 	p.press("esc", "f") // called off
 	p.send(late[0])
@@ -98,7 +102,7 @@ func TestSilenceWaitsForNothing(t *testing.T) {
 	p.pressHeld("k")
 	p.press(" ")
 	p.says("Heard: ")
-	if p.send(tea.KeyMsg{Type: tea.KeyCtrlC}); p.app.env.say == "" && !p.quit {
+	if p.send(tea.KeyMsg{Type: tea.KeyCtrlC}); p.app.env.Say == "" && !p.quit {
 		t.Error("Ctrl+C waits")
 	}
 }
@@ -108,7 +112,7 @@ func TestSilenceWaitsForNothing(t *testing.T) {
 func TestRereadsOneAtATime(t *testing.T) {
 	p := newPerson(t, true, withPastDay(1))
 	late := p.pressHeld("d")
-	p.app.env.record.changes++
+	p.app.env.Record.Changes++
 	if more := p.pressHeld("up"); len(more) != 0 {
 		t.Fatal("it is read twice at once")
 	}
@@ -124,7 +128,7 @@ func TestRereadsOneAtATime(t *testing.T) {
 			for _, c := range m {
 				count(c)
 			}
-		case answer:
+		case base.Answer:
 			again++
 			p.app.Update(m)
 		}

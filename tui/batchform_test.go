@@ -9,6 +9,7 @@ import (
 
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/base"
 )
 
 var (
@@ -37,11 +38,11 @@ func TestBasketsAsShown(t *testing.T) {
 					if typed != "" && (typed == "8.25") != (u == measure.US) {
 						continue
 					}
-					p := newPerson(t, true, func(p *person, _ *Deps) {
-						p.ledger.fleeces = []shed.Fleece{{ID: "f1", Animal: "Primrose", RawG: g, Type: shed.Fine}}
-						p.ledger.kit.Units = u
+					p := newPerson(t, true, func(p *person, _ *base.Deps) {
+						p.ledger.Have = []shed.Fleece{{ID: "f1", Animal: "Primrose", RawG: g, Type: shed.Fine}}
+						p.ledger.HasKit.Units = u
 						for i, l := range []float64{12, 12, 9} {
-							p.ledger.kit.Tubs[i].CapacityL, p.ledger.kit.Tubs[i].FillL = l*1.3, l
+							p.ledger.HasKit.Tubs[i].CapacityL, p.ledger.HasKit.Tubs[i].FillL = l*1.3, l
 						}
 					})
 					p.resize(200, 60)

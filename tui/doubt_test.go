@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/tui/base"
 )
 
 // TestTapFigureInTheRoomField: a figure that belongs to the tap is asked about in
@@ -29,12 +30,12 @@ func TestTapFigureInTheRoomField(t *testing.T) {
 			if c.asks != "" {
 				p.says(c.asks)
 				p.says("Right? Press Enter")
-				if p.ledger.kit.RoomC != 18 || p.ledger.kit.HotTapC != 51 {
-					t.Errorf("%q is kept without a question: %+v", c.typed, p.ledger.kit)
+				if p.ledger.HasKit.RoomC != 18 || p.ledger.HasKit.HotTapC != 51 {
+					t.Errorf("%q is kept without a question: %+v", c.typed, p.ledger.HasKit)
 				}
 			}
 			p.press("ctrl+s")
-			got := []float64{p.ledger.kit.RoomC, p.ledger.kit.HotTapC}[c.field]
+			got := []float64{p.ledger.HasKit.RoomC, p.ledger.HasKit.HotTapC}[c.field]
 			if got < c.want-0.01 || got > c.want+0.01 {
 				t.Errorf("%q by %s: kept %v, not %v:\n%s", c.typed, way, got, c.want, p.view())
 			}
@@ -52,10 +53,10 @@ func TestTapFigureInTheRoomField(t *testing.T) {
 // TestFirstStartProposesUS: where the machine is American the kit of Enter all the way
 // is in whole US figures.
 func TestFirstStartProposesUS(t *testing.T) {
-	p := newPerson(t, false, func(_ *person, d *Deps) { d.FirstUnits = measure.US })
+	p := newPerson(t, false, func(_ *person, d *base.Deps) { d.FirstUnits = measure.US })
 	p.sees("> US: °F")
 	p.press("ctrl+s")
-	k := p.ledger.kit
+	k := p.ledger.HasKit
 	if k == nil || k.Units != measure.US || k.JugL != measure.LPerUSCup || measure.US.Temp(k.HotTapC) != "125 °F" {
 		t.Errorf("%+v\n%s", k, p.view())
 	}

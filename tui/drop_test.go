@@ -7,6 +7,7 @@ import (
 
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/base"
 )
 
 // lean presses Enter like somebody who leans on it.
@@ -22,25 +23,25 @@ func (p *person) lean(times int) {
 func TestEnterStartsNoDay(t *testing.T) {
 	for name, c := range map[string]struct {
 		kit  bool
-		set  []func(*person, *Deps)
+		set  []func(*person, *base.Deps)
 		keys []string
 	}{
 		"first start":              {},
-		"first start with fleeces": {set: []func(*person, *Deps){withFleeces}},
-		"home":                     {kit: true, set: []func(*person, *Deps){withFleeces}},
-		"a plan":                   {kit: true, set: []func(*person, *Deps){withFleeces}, keys: []string{"p", "a", "enter", "ctrl+s"}},
-		"a plan's timetable":       {kit: true, set: []func(*person, *Deps){withFleeces}, keys: []string{"p", "a", "enter", "ctrl+s", "t"}},
-		"a plan, chosen below":     {kit: true, set: []func(*person, *Deps){withFleeces}, keys: []string{"p", "a", "enter", "ctrl+s", "down", "down"}},
-		"fleeces":                  {kit: true, set: []func(*person, *Deps){withFleeces}, keys: []string{"f"}},
-		"a fleece to plan with":    {kit: true, set: []func(*person, *Deps){withFleeces}, keys: []string{"f", "p"}},
-		"a past day":               {kit: true, set: []func(*person, *Deps){withFleeces, withPastDay(2)}, keys: []string{"d"}},
+		"first start with fleeces": {set: []func(*person, *base.Deps){withFleeces}},
+		"home":                     {kit: true, set: []func(*person, *base.Deps){withFleeces}},
+		"a plan":                   {kit: true, set: []func(*person, *base.Deps){withFleeces}, keys: []string{"p", "a", "enter", "ctrl+s"}},
+		"a plan's timetable":       {kit: true, set: []func(*person, *base.Deps){withFleeces}, keys: []string{"p", "a", "enter", "ctrl+s", "t"}},
+		"a plan, chosen below":     {kit: true, set: []func(*person, *base.Deps){withFleeces}, keys: []string{"p", "a", "enter", "ctrl+s", "down", "down"}},
+		"fleeces":                  {kit: true, set: []func(*person, *base.Deps){withFleeces}, keys: []string{"f"}},
+		"a fleece to plan with":    {kit: true, set: []func(*person, *base.Deps){withFleeces}, keys: []string{"f", "p"}},
+		"a past day":               {kit: true, set: []func(*person, *base.Deps){withFleeces, withPastDay(2)}, keys: []string{"d"}},
 	} {
 		t.Run(name, func(t *testing.T) {
 			p := newPerson(t, c.kit, c.set...)
-			before := p.journal.last
+			before := p.journal.Last
 			p.press(c.keys...)
 			p.lean(200)
-			if p.journal.last != before || p.app.env.live.day.Running() {
+			if p.journal.Last != before || p.app.env.Live.Day.Running() {
 				t.Fatalf("a day was started:\n%s", p.view())
 			}
 		})
@@ -52,7 +53,7 @@ func started(t *testing.T) *person {
 	t.Helper()
 	p := newPerson(t, true, withFleeces)
 	p.press("p", "a", "enter", "ctrl+s", "s")
-	if !p.app.env.live.day.Running() {
+	if !p.app.env.Live.Day.Running() {
 		t.Fatalf("no day runs:\n%s", p.view())
 	}
 	p.settled()
@@ -63,7 +64,7 @@ func started(t *testing.T) *person {
 // batches are in the plan again; once something was, it can only be ended.
 func TestDropADay(t *testing.T) {
 	p := started(t)
-	planned := len(p.app.env.live.day.Plan.Batches)
+	planned := len(p.app.env.Live.Day.Plan.Batches)
 	p.press("u")
 	p.says("e drops the day")
 	p.press(".", "e") // filled, nothing in it
@@ -72,8 +73,8 @@ func TestDropADay(t *testing.T) {
 	p.press("e")
 	p.sees("Plan a wash day", "Curly")
 	p.says("the day is dropped")
-	if len(p.journal.recs) != 0 || len(p.journal.sums) != 0 || p.app.env.live.day.Running() {
-		t.Fatalf("left of it: %v %v", p.journal.recs, p.journal.sums)
+	if len(p.journal.Recs) != 0 || len(p.journal.Sums) != 0 || p.app.env.Live.Day.Running() {
+		t.Fatalf("left of it: %v %v", p.journal.Recs, p.journal.Sums)
 	}
 	p.press("esc")
 	p.sees("No day is running")
@@ -81,12 +82,12 @@ func TestDropADay(t *testing.T) {
 	p.sees("No day yet.")
 	p.press("esc", "p", "s") // a day of the same plan, begun anew
 	p.settled()
-	if !p.app.env.live.day.Running() || len(p.app.env.live.day.Plan.Batches) != planned {
+	if !p.app.env.Live.Day.Running() || len(p.app.env.Live.Day.Plan.Batches) != planned {
 		t.Fatalf("it was not begun again:\n%s", p.view())
 	}
 	p.press("enter", "enter", "enter") // filled, sunk in; a doubt may ask
 	p.wait(time.Minute)
-	if len(p.app.env.live.day.Washed()) == 0 {
+	if len(p.app.env.Live.Day.Washed()) == 0 {
 		t.Fatalf("nothing went in:\n%s", p.view())
 	}
 	p.press("e", "e", "n", "d", "enter")
@@ -100,18 +101,18 @@ func TestDropADay(t *testing.T) {
 // day was dropped, and it would be back.
 func TestDropWaitsForTheWriter(t *testing.T) {
 	p := started(t)
-	p.journal.fail(errors.New("disk full"))
+	p.journal.Fail(errors.New("disk full"))
 	p.press(".", "e", "e")
 	p.says("not saved yet")
-	if !p.app.env.live.day.Running() {
+	if !p.app.env.Live.Day.Running() {
 		t.Error("the day is gone")
 	}
-	p.journal.fail(nil)
+	p.journal.Fail(nil)
 	p.settled()
 	p.press("e", "e")
 	p.says("the day is dropped")
-	if len(p.journal.recs) != 0 {
-		t.Errorf("left of it: %v", p.journal.recs)
+	if len(p.journal.Recs) != 0 {
+		t.Errorf("left of it: %v", p.journal.Recs)
 	}
 }
 
@@ -125,33 +126,33 @@ func TestDropAnOpenDay(t *testing.T) {
 	p.press("x")
 	p.says("the day is dropped")
 	p.sees("No day is running")
-	if len(p.journal.recs) != 0 || len(p.journal.sums) != 0 {
-		t.Errorf("left of it: %v %v", p.journal.recs, p.journal.sums)
+	if len(p.journal.Recs) != 0 || len(p.journal.Sums) != 0 {
+		t.Errorf("left of it: %v %v", p.journal.Recs, p.journal.Sums)
 	}
 }
 
 // TestDeleteADay: a day that has ended is deleted after its consequence was said.
 func TestDeleteADay(t *testing.T) {
-	p := newPerson(t, true, withPastDay(2), func(p *person, _ *Deps) {
-		sum := p.journal.sums[1]
+	p := newPerson(t, true, withPastDay(2), func(p *person, _ *base.Deps) {
+		sum := p.journal.Sums[1]
 		sum.Lessons = make([]shed.BathLesson, 5)
-		p.journal.sums[1] = sum
+		p.journal.Sums[1] = sum
 	})
 	p.press("d", "x")
 	p.says("for good: A1, A2 and B1 with their codes, what 5 baths taught about the tubs; 565 g are raw again")
 	p.says("To keep a copy, quit first: tubside export --json FILE")
 	p.everySize()
-	if len(p.journal.recs) != 1 {
+	if len(p.journal.Recs) != 1 {
 		t.Fatal("deleted unasked")
 	}
 	p.press("x")
 	p.says("is deleted")
 	p.sees("No day yet.")
-	if len(p.journal.recs) != 0 || len(p.journal.sums) != 0 {
-		t.Errorf("left of it: %v", p.journal.sums)
+	if len(p.journal.Recs) != 0 || len(p.journal.Sums) != 0 {
+		t.Errorf("left of it: %v", p.journal.Sums)
 	}
 	p.press("esc")
-	p.send(tickMsg{p.app.gen})
+	p.send(base.TickMsg{Gen: p.app.gen})
 	p.seesNot("Last day:")
 }
 
@@ -160,7 +161,7 @@ func TestDeleteNoOpenDay(t *testing.T) {
 	p := started(t)
 	p.press("esc", "d", "x", "x")
 	p.says("that day is still open")
-	if len(p.journal.recs) != 1 {
+	if len(p.journal.Recs) != 1 {
 		t.Error("it is gone")
 	}
 }
@@ -169,21 +170,21 @@ func TestDeleteNoOpenDay(t *testing.T) {
 func TestEndEarlyGivesBack(t *testing.T) {
 	p := started(t)
 	for range 20 {
-		if p.press("enter"); len(p.app.env.live.day.Washed()) > 0 {
+		if p.press("enter"); len(p.app.env.Live.Day.Washed()) > 0 {
 			break
 		}
 	}
-	d := p.app.env.live.day
+	d := p.app.env.Live.Day
 	if len(d.Washed()) != 1 || len(d.Plan.Batches) != 10 {
 		t.Fatalf("%d of %d went in:\n%s", len(d.Washed()), len(d.Plan.Batches), p.view())
 	}
-	p.clock.forward(time.Minute)
+	p.clock.Forward(time.Minute)
 	p.press("e")
 	p.says("A2, A3, A4, A5, A6 and 4 more go back to their fleece")
 	p.press("e")
 	p.settled()
 	days, _ := p.journal.Days(0)
-	if x := ledger.Book(p.ledger.fleeces[:1], days)[0]; x.LeftG != 2000-d.Plan.Batches[0].RawG {
+	if x := ledger.Book(p.ledger.Have[:1], days)[0]; x.LeftG != 2000-d.Plan.Batches[0].RawG {
 		t.Errorf("left %v g", x.LeftG)
 	}
 }

@@ -10,6 +10,8 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/tuitest"
 )
 
 // TestNotWeighedYet: what was racked and not weighed has a forecast of its own, is to
@@ -33,7 +35,7 @@ func TestNotWeighedYet(t *testing.T) {
 		wants, says string
 	}{{15, 3, "07:00", "weigh it 07:00"}, {15, 9, "now", "weigh it now"}, {16, 3, "07:00", "weigh it 07:00"}, {18, 9, "now", "It should be dry by now: weigh it"}} {
 		p.press("esc")
-		p.clock.at = time.Date(2026, 3, c.day, c.hour, 0, 0, 0, time.UTC)
+		p.clock.At = time.Date(2026, 3, c.day, c.hour, 0, 0, 0, time.UTC)
 		p.press("r")
 		for _, l := range strings.Split(p.view(), "\n") {
 			if strings.Contains(l, "Invented Hill") && strings.Contains(l, "Sat 1") && !strings.Contains(l, " "+c.wants+" ") {
@@ -47,7 +49,7 @@ func TestNotWeighedYet(t *testing.T) {
 // TestWeighedAndSlept: a batch that was weighed is not asked for at night either.
 func TestWeighedAndSlept(t *testing.T) {
 	p := newPerson(t, true, withRecord)
-	p.clock.at = time.Date(2026, 3, 18, 2, 0, 0, 0, time.UTC)
+	p.clock.At = time.Date(2026, 3, 18, 2, 0, 0, 0, time.UTC)
 	p.press("r")
 	p.sees("138 g  07:00", "200 g  07:00")
 }
@@ -116,7 +118,7 @@ func TestDoubtIsReadFirst(t *testing.T) {
 	p.press("r", "d")
 	p.types("150")
 	p.press("enter", "enter", "enter")
-	p.send(keyOf("enter"))
+	p.send(tuitest.KeyOf("enter"))
 	p.says("A1: 150 g dry is heavier than the 138 g it weighed on")
 	p.press("enter")
 	p.settled()
@@ -142,9 +144,9 @@ func TestNothingAsksForThePast(t *testing.T) {
 		}
 	}
 	for _, at := range moments {
-		p.clock.at = at
+		p.clock.At = at
 		p.press("r")
-		now := p.clock.at
+		now := p.clock.At
 		for _, l := range strings.Split(p.view(), "\n") {
 			at := strings.Index(l, " weigh ")
 			switch {
@@ -174,17 +176,17 @@ func TestNothingAsksForThePast(t *testing.T) {
 }
 
 // withRack has so many batches of one fleece on the rack, and the next morning.
-func withRack(n int) func(*person, *Deps) {
-	return func(p *person, _ *Deps) {
-		plan := storyPlan(2)
+func withRack(n int) func(*person, *base.Deps) {
+	return func(p *person, _ *base.Deps) {
+		plan := tuitest.StoryPlan(2)
 		plan.Kit.Scales = []shed.Scale{{Name: "kitchen", StepG: 1}}
-		p.ledger.kit = &plan.Kit
+		p.ledger.HasKit = &plan.Kit
 		plan.Batches = nil
 		for range n {
 			plan.Batches = append(plan.Batches, shed.Batch{FleeceID: "f1", RawG: 200, Presoak: shed.PresoakNone})
 		}
-		d, recs, err := session.Do(session.Day{}, session.StartDay{Plan: plan}, storyStart)
-		now := storyStart
+		d, recs, err := session.Do(session.Day{}, session.StartDay{Plan: plan}, tuitest.StoryStart)
+		now := tuitest.StoryStart
 		for err == nil && !d.AllRacked() {
 			for i := range d.Tubs {
 				if a := d.NextAction(i); a != shed.Wait && err == nil {
@@ -206,7 +208,7 @@ func withRack(n int) func(*person, *Deps) {
 		if err := p.journal.Append(id, append(recs, more...), ledger.Summarise(id, d)); err != nil {
 			p.t.Fatal(err)
 		}
-		p.clock.at = time.Date(2026, 3, 15, 8, 0, 0, 0, time.UTC)
+		p.clock.At = time.Date(2026, 3, 15, 8, 0, 0, 0, time.UTC)
 	}
 }
 

@@ -12,14 +12,17 @@ import (
 
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/form"
+	"fleece.example/tubside/tui/tuitest"
 )
 
 // inField says that the keys go to the field of that label, on the page of that title.
 func (p *person) inField(page, label string) {
 	p.t.Helper()
 	f := p.form()
-	if got := ansi.Strip(f.now().View()); !strings.Contains(got, label) || f.pages[f.page].title != page {
-		p.t.Fatalf("on the page %q in the field %q, want %q in %q:\n%s", f.pages[f.page].title, got, label, page, p.view())
+	if got := ansi.Strip(f.Now().View()); !strings.Contains(got, label) || f.Pages[f.Page].Title != page {
+		p.t.Fatalf("on the page %q in the field %q, want %q in %q:\n%s", f.Pages[f.Page].Title, got, label, page, p.view())
 	}
 }
 
@@ -55,7 +58,7 @@ func TestRefusedInItsOwnField(t *testing.T) {
 	p.says("North holds 5 L, so a bath of 6 L runs over: fill less")
 	p.inField("Tub North", "Usual bath")
 	p.press("4", "ctrl+s")
-	if k := p.ledger.kit; k.Tubs[0].FillL != 4 || k.Tubs[0].CapacityL != 5 {
+	if k := p.ledger.HasKit; k.Tubs[0].FillL != 4 || k.Tubs[0].CapacityL != 5 {
 		t.Errorf("tubs %+v", k.Tubs)
 	}
 
@@ -75,7 +78,7 @@ func TestRefusedInItsOwnField(t *testing.T) {
 	p.says("900 g after skirting is more than the 800 g before it")
 	p.inField("Whose clip", "Raw weight after skirting")
 	p.press("7", "5", "0", "ctrl+s")
-	if f := p.ledger.fleeces; len(f) != 1 || f[0].SkirtedG != 750 {
+	if f := p.ledger.Have; len(f) != 1 || f[0].SkirtedG != 750 {
 		t.Errorf("fleeces %+v", f)
 	}
 }
@@ -115,17 +118,17 @@ func TestFirstKeyReplaces(t *testing.T) {
 	p.says("the room at 106 °C is out of range")
 	p.sees("> 106 ")
 	p.press("1", "5", "ctrl+s")
-	if got := p.ledger.kit.RoomC; got != 15 {
+	if got := p.ledger.HasKit.RoomC; got != 15 {
 		t.Errorf("the room is at %v", got)
 	}
 	p.press("end", "up", "up", "enter")
 	p.sees("> none")
 	p.press("1", "2", "0", "tab", "3", "k", "W", "ctrl+s")
-	if got := p.ledger.kit.Tank; got != (shed.Tank{VolumeL: 120, HeaterW: 3000}) {
+	if got := p.ledger.HasKit.Tank; got != (shed.Tank{VolumeL: 120, HeaterW: 3000}) {
 		t.Errorf("the tank is %+v", got)
 	}
 	p.press("5", "end", "e", "r", "n", "ctrl+s")
-	if got := p.ledger.kit.Tubs[0].Name; got != "Northern" {
+	if got := p.ledger.HasKit.Tubs[0].Name; got != "Northern" {
 		t.Errorf("the tub is called %q", got)
 	}
 }
@@ -139,46 +142,46 @@ var forms = regexp.MustCompile(`(?i:numberField\([^"\n]*?|wordsField\(|countFiel
 // The program's text says which fields there are.
 func TestFirstKeyReplacesEverywhere(t *testing.T) {
 	seen := map[string]bool{}
-	first := []tea.KeyMsg{keyOf("7"), keyOf("q"), keyOf(" "), {Type: tea.KeyRunes, Runes: []rune("8 oz"), Paste: true}}
+	first := []tea.KeyMsg{tuitest.KeyOf("7"), tuitest.KeyOf("q"), tuitest.KeyOf(" "), {Type: tea.KeyRunes, Runes: []rune("8 oz"), Paste: true}}
 	for name, way := range map[string][]string{
 		"water": {"k", "1"}, "kettle": {"k", "2"}, "scour": {"k", "3"}, "lead": {"k", "4"}, "tub": {"k", "5"}, "new tub": {"k", "a"},
 		"tank": {"k", "end", "up", "up", "up", "enter"}, "rack": {"k", "end", "up", "up", "enter"}, "prices": {"k", "end", "up", "enter"}, "scales": {"k", "end", "enter"},
 		"fleece": {"f", "a"}, "batches": {"p", "a"}, "water today": {"p", "w"}, "method": {"m", "enter", "e"},
 		"step": {"m", "enter", "down", "e", "ctrl+s"}, "dry": {"d", "enter", "w"}, "wet": {"r", "enter"}, "part": {"d", "enter", "p"}, "alarms": {"a", "s"}, "first start": {}, "off": {"m"},
 	} {
-		var set []func(*person, *Deps)
+		var set []func(*person, *base.Deps)
 		if name != "first start" {
 			set = append(set, withRecord)
 		}
 		if name == "off" {
-			set = []func(*person, *Deps){withOpenDay(1, 25), func(p *person, _ *Deps) { p.clock.forward(2 * longAway) }}
+			set = []func(*person, *base.Deps){withOpenDay(1, 25), func(p *person, _ *base.Deps) { p.clock.Forward(2 * base.LongAway) }}
 		}
 		p := newPerson(t, name != "first start", set...)
 		p.press(way...)
-		f, ok := p.app.top().(*formScreen)
+		f, ok := p.app.top().(*form.FormScreen)
 		if !ok {
 			t.Errorf("%s: no form, but\n%s", name, p.view())
 			continue
 		}
-		for f.page = range f.pages {
-			for f.field = range f.pages[f.page].fields {
-				x := f.now()
-				if !x.text {
+		for f.Page = range f.Pages {
+			for f.Field = range f.Pages[f.Page].Fields {
+				x := f.Now()
+				if !x.Text {
 					continue
 				}
 				seen[fieldLabel(x)] = true
 				for _, come := range []func(){
-					f.focus,
-					func() { f.focus(); f.key(keyOf("end")); f.key(keyOf("z")); x.Blur(); f.focus() },
+					f.Focus,
+					func() { f.Focus(); f.Key(tuitest.KeyOf("end")); f.Key(tuitest.KeyOf("z")); x.Blur(); f.Focus() },
 					func() {
-						if f.key(keyOf("z")); f.check() {
-							f.focus()
+						if f.Key(tuitest.KeyOf("z")); f.Check() {
+							f.Focus()
 						}
 					},
 				} {
 					for _, k := range first {
 						come()
-						if f.key(k); x.GetValue() != string(k.Runes) {
+						if f.Key(k); x.GetValue() != string(k.Runes) {
 							t.Errorf("%s, %s: %q as the first key gives %q", name, fieldLabel(x), string(k.Runes), x.GetValue())
 						}
 					}
@@ -186,7 +189,7 @@ func TestFirstKeyReplacesEverywhere(t *testing.T) {
 			}
 		}
 	}
-	for _, l := range labels(t, forms, "*.go", "*/*.go") {
+	for _, l := range tuitest.Labels(t, forms, "*.go", "*/*.go") {
 		if !slices.ContainsFunc(slices.Collect(maps.Keys(seen)), func(s string) bool { return strings.HasPrefix(s, l) }) {
 			t.Errorf("nobody has typed into %q", l)
 		}
@@ -194,7 +197,7 @@ func TestFirstKeyReplacesEverywhere(t *testing.T) {
 }
 
 // fieldLabel is what a field is called, without its units.
-func fieldLabel(x *field) string {
+func fieldLabel(x *form.Field) string {
 	return strings.TrimSpace(strings.Split(ansi.Strip(x.View()), "\n")[0])
 }
 
@@ -209,7 +212,7 @@ func TestJugFollowsUnits(t *testing.T) {
 	p.press("enter", "enter", "enter")
 	p.sees("Mark of your measuring cup, cups", "> 1 ")
 	p.press("ctrl+s")
-	if got := p.ledger.kit.JugL; got != measure.LPerUSCup {
+	if got := p.ledger.HasKit.JugL; got != measure.LPerUSCup {
 		t.Fatalf("the jug's mark is %v L", got)
 	}
 	p.press("k")
@@ -222,7 +225,7 @@ func TestJugFollowsUnits(t *testing.T) {
 	p.sees("> 1.014")
 	p.press("1", "/", "2", "ctrl+s")
 	p.sees("cup marks of 1/2 cup")
-	if got := p.ledger.kit.JugL; got != measure.LPerUSCup/2 {
+	if got := p.ledger.HasKit.JugL; got != measure.LPerUSCup/2 {
 		t.Errorf("the jug's mark is %v L", got)
 	}
 
@@ -231,7 +234,7 @@ func TestJugFollowsUnits(t *testing.T) {
 	p.press("down", "enter", "enter", "enter", "enter", "1", "enter", "enter", "enter", "enter", "enter", "enter", "enter", "enter", "enter")
 	p.types("250 mL")
 	p.press("ctrl+s")
-	k := *p.ledger.kit
+	k := *p.ledger.HasKit
 	if k.JugL != 0.25 {
 		t.Fatalf("the jug's mark is %v L", k.JugL)
 	}
@@ -240,7 +243,7 @@ func TestJugFollowsUnits(t *testing.T) {
 	p.press("tab", "tab", "tab")
 	p.types("1 lb")
 	p.press("ctrl+s", "s")
-	if !p.app.env.live.day.Running() {
+	if !p.app.env.Live.Day.Running() {
 		t.Fatalf("no day runs:\n%s", p.view())
 	}
 	p.settled()
@@ -264,7 +267,7 @@ func TestWaterTodayIsKept(t *testing.T) {
 	p.says("The kit keeps these, for the days to come too, until they are changed.")
 	p.everySize()
 	p.press("2", "3", "ctrl+s")
-	if got := p.ledger.kit.RoomC; got != 23 {
+	if got := p.ledger.HasKit.RoomC; got != 23 {
 		t.Errorf("the kit has a room of %v", got)
 	}
 }
@@ -274,21 +277,21 @@ func TestUSJugWords(t *testing.T) {
 	for typed, wantL := range map[string]float64{"1 qt": measure.LPerUSQuart, "2 cups": 2 * measure.LPerUSCup, "1/2 cup": measure.LPerUSCup / 2, "1/2": measure.LPerUSCup / 2} {
 		first := newPerson(t, false)
 		first.press("right", "enter", "enter", "enter", "enter")
-		for _, p := range []*person{first, newPerson(t, true, func(p *person, _ *Deps) { p.ledger.kit.Units = measure.US })} {
+		for _, p := range []*person{first, newPerson(t, true, func(p *person, _ *base.Deps) { p.ledger.HasKit.Units = measure.US })} {
 			if p != first {
 				p.press("k")
 				p.click("Kettle")
 				p.click("Kettle")
 			}
 			for range 80 {
-				if strings.Contains(p.view(), "Mark of your") && strings.Contains(p.app.top().(*formScreen).now().why, "whole marks") {
+				if strings.Contains(p.view(), "Mark of your") && strings.Contains(p.app.top().(*form.FormScreen).Now().Why, "whole marks") {
 					break
 				}
 				p.press("enter")
 			}
 			p.types(typed)
 			p.press("ctrl+s")
-			if got := p.ledger.kit; got == nil || got.JugL < wantL*0.9999 || got.JugL > wantL*1.0001 {
+			if got := p.ledger.HasKit; got == nil || got.JugL < wantL*0.9999 || got.JugL > wantL*1.0001 {
 				t.Errorf("jug %q, first start %v: %+v\n%s", typed, p == first, got, p.view())
 			}
 		}

@@ -8,12 +8,15 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/form"
+	"fleece.example/tubside/tui/gear"
 )
 
 // newFirstStart asks for the kit. Every field has a figure that will do, so
 // Enter all the way through gives a kit to begin with.
-func newFirstStart(e *env) screen {
-	k := e.kit
+func newFirstStart(e *base.Env) base.Screen {
+	k := e.Kit
 	if len(k.Tubs) == 0 {
 		k = shed.DefaultKit()
 	}
@@ -24,65 +27,65 @@ func newFirstStart(e *env) screen {
 			tubs[i] = k.Tubs[i]
 			continue
 		}
-		tubs[i] = newTub(shed.Kit{Tubs: tubs[:i]})
+		tubs[i] = gear.NewTub(shed.Kit{Tubs: tubs[:i]})
 	}
 
 	proposed := k.Units
 	k.Units = e.FirstUnits
-	units := unitsField(&k.Units)
+	units := gear.UnitsField(&k.Units)
 	k.Units = proposed // the figures of the other fields are of these
-	water := waterPage(&k)
-	water.about = "" // the first page says as much
-	pages := []*page{
-		{title: "Welcome", fields: []*field{units},
-			about: "tubside says which tub needs you next, and how soon. First your water and tubs: two minutes.\n" +
+	water := gear.WaterPage(&k)
+	water.About = "" // the first page says as much
+	pages := []*form.Page{
+		{Title: "Welcome", Fields: []*form.Field{units},
+			About: "tubside says which tub needs you next, and how soon. First your water and tubs: two minutes.\n" +
 				"Enter takes what a field says, so Enter all the way gives a kit to begin with. All of it can be changed later."},
 		water,
-		{title: "Tubs", about: "A tub is anything you set a basket into: bucket, washing-up bowl, tray.", fields: []*field{
-			countField("How many tubs do you use on a day?", "each is watched by itself", &count, 1, shed.MaxTubs)}},
+		{Title: "Tubs", About: "A tub is anything you set a basket into: bucket, washing-up bowl, tray.", Fields: []*form.Field{
+			form.CountField("How many tubs do you use on a day?", "each is watched by itself", &count, 1, shed.MaxTubs)}},
 	}
 	var each []*shed.Tub
 	for i := range tubs {
 		each = append(each, &tubs[i])
 		// Those before it: the name of one to come can still be changed on its page.
-		p := tubPage(&k, &tubs[i], fmt.Sprintf("Tub %d", i+1), func() []shed.Tub { return tubs[:i] })
-		p.hide = func() bool { return i >= count }
+		p := gear.TubPage(&k, &tubs[i], fmt.Sprintf("Tub %d", i+1), func() []shed.Tub { return tubs[:i] })
+		p.Hide = func() bool { return i >= count }
 		pages = append(pages, p)
 	}
-	follow := followRims(&k.Units, each, pages[len(pages)-len(tubs):])
-	last := kettlePage(&k)
-	last.title = "Kettle and scour"
-	last.fields = append(last.fields, scourPage(&k).fields...)
-	pages = append(pages, last, tankPage(&k), leadPage(&k))
+	follow := gear.FollowRims(&k.Units, each, pages[len(pages)-len(tubs):])
+	last := gear.KettlePage(&k)
+	last.Title = "Kettle and scour"
+	last.Fields = append(last.Fields, gear.ScourPage(&k).Fields...)
+	pages = append(pages, last, gear.TankPage(&k), gear.LeadPage(&k))
 
-	f := newForm(e, "tubside: first start", pages, func() (tea.Cmd, error) {
+	f := form.NewForm(e, "tubside: first start", pages, func() (tea.Cmd, error) {
 		k.Tubs = tubs[:count]
-		if err := saveKit(e, k); err != nil {
+		if err := gear.SaveKit(e, k); err != nil {
 			return nil, err
 		}
-		e.tell("the kit is saved; change it at any time under Kit")
-		return root(newHome(e)), nil
+		e.Tell("the kit is saved; change it at any time under Kit")
+		return base.Root(newHome(e)), nil
 	})
-	f.keys = slices.DeleteFunc(f.keys, func(b key.Binding) bool { return b.Help().Key == keyFormEsc.Help().Key })
-	f.keys[1] = bind("Ctrl+S", "take all as it is", "ctrl+s")
-	f.keys = slices.Insert(f.keys, 2, bind("Ctrl+C", "quit", "ctrl+c"))
-	f.esc = func() tea.Cmd {
-		e.refuse(fmt.Errorf("the kit comes first: Enter goes on, Ctrl+S takes all as it is, Ctrl+C quits"))
+	f.Own = slices.DeleteFunc(f.Own, func(b key.Binding) bool { return b.Help().Key == form.KeyFormEsc.Help().Key })
+	f.Own[1] = base.Bind("Ctrl+S", "take all as it is", "ctrl+s")
+	f.Own = slices.Insert(f.Own, 2, base.Bind("Ctrl+C", "quit", "ctrl+c"))
+	f.Esc = func() tea.Cmd {
+		e.Refuse(fmt.Errorf("the kit comes first: Enter goes on, Ctrl+S takes all as it is, Ctrl+C quits"))
 		return nil
 	}
 	// Units come first; the figures that follow are shown in them.
 	was := k.Units
-	f.changed = func() {
-		for _, x := range fieldsOf(pages) {
-			if x.units != nil && k.Units != was {
-				x.units(k.Units)
-				x.usual(k.Units)
+	f.Changed = func() {
+		for _, x := range form.FieldsOf(pages) {
+			if x.Units != nil && k.Units != was {
+				x.Units(k.Units)
+				x.Usual(k.Units)
 			}
 		}
-		e.kit.Units, was = k.Units, k.Units
+		e.Kit.Units, was = k.Units, k.Units
 		follow()
 	}
 	k.Units = e.FirstUnits
-	f.changed()
+	f.Changed()
 	return f
 }

@@ -4,15 +4,17 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"fleece.example/tubside/tui/base"
 )
 
 // TestFootShowsWhatDoesSomething: a key stands in the foot only where it does something.
 func TestFootShowsWhatDoesSomething(t *testing.T) {
-	record := []func(*person, *Deps){withRecord}
-	noTrays := []func(*person, *Deps){withOpenDay(3, 420)}
+	record := []func(*person, *base.Deps){withRecord}
+	noTrays := []func(*person, *base.Deps){withOpenDay(3, 420)}
 	for _, c := range []struct {
 		name string
-		set  []func(*person, *Deps)
+		set  []func(*person, *base.Deps)
 		keys string
 		want string // the labels, those of help and back left out
 	}{
@@ -40,9 +42,9 @@ func TestFootShowsWhatDoesSomething(t *testing.T) {
 		p.resize(200, 60)
 		p.press(strings.Fields(c.keys)...)
 		var got []string
-		for _, it := range p.app.top().(interface{ footItems() []footItem }).footItems() {
-			if !slices.Contains([]string{"?", "Esc"}, it.key) {
-				got = append(got, it.key)
+		for _, it := range p.app.top().(interface{ FootItems() []base.FootItem }).FootItems() {
+			if !slices.Contains([]string{"?", "Esc"}, it.Key) {
+				got = append(got, it.Key)
 			}
 		}
 		if text := strings.Join(got, " "); text != c.want {

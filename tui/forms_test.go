@@ -14,26 +14,30 @@ import (
 	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/form"
+	"fleece.example/tubside/tui/gear"
 	"fleece.example/tubside/tui/theme"
+	"fleece.example/tubside/tui/tuitest"
 )
 
 // TestFirstStartEnterAllTheWay: Enter alone gives a kit to begin with, in every
 // window, and home after it.
 func TestFirstStartEnterAllTheWay(t *testing.T) {
-	for _, size := range sizes {
+	for _, size := range tuitest.Sizes {
 		p := newPerson(t, false)
 		p.resize(size[0], size[1])
 		p.says("which tub needs you next")
 		presses := 0
-		for p.ledger.kit == nil && presses < 60 {
+		for p.ledger.HasKit == nil && presses < 60 {
 			p.press("enter")
 			presses++
 		}
-		if p.ledger.kit == nil {
+		if p.ledger.HasKit == nil {
 			t.Fatalf("%v: sixty times Enter gave no kit:\n%s", size, p.view())
 		}
-		if !reflect.DeepEqual(*p.ledger.kit, shed.DefaultKit()) {
-			t.Errorf("the kit is not the one offered: %+v", *p.ledger.kit)
+		if !reflect.DeepEqual(*p.ledger.HasKit, shed.DefaultKit()) {
+			t.Errorf("the kit is not the one offered: %+v", *p.ledger.HasKit)
 		}
 		p.sees("Plan a wash day")
 	}
@@ -53,7 +57,7 @@ func TestFirstStartUnits(t *testing.T) {
 	p.press("shift+tab", "down", "enter", "tab", "tab", "tab", "tab", "tab")
 	p.sees("> 3.25 ", "> 2 ")
 	p.press("ctrl+s")
-	k := *p.ledger.kit
+	k := *p.ledger.HasKit
 	if k.Kettle.PowerW != 1500 || k.Tank.HeaterW != 4500 {
 		t.Errorf("kettle and heater are %v, %v", k.Kettle, k.Tank)
 	}
@@ -63,7 +67,7 @@ func TestFirstStartUnits(t *testing.T) {
 	p.press("k", "2")
 	p.sees("Kettle, cups", "> 7.25 ", "> 1500")
 	p.press("esc", "u", "u") // changing the units of a kit moves nothing in it
-	if got := *p.ledger.kit; !reflect.DeepEqual(got, k) {
+	if got := *p.ledger.HasKit; !reflect.DeepEqual(got, k) {
 		t.Errorf("units there and back: %+v, was %+v", got, k)
 	}
 }
@@ -76,7 +80,7 @@ func TestFirstStartMoreTubs(t *testing.T) {
 	p.sees("Tub 1", "of 11")
 	p.types("Zinc")
 	p.press("enter", "2", "0", "enter", "9", "enter", "right", "enter", "right", "ctrl+s")
-	k := *p.ledger.kit
+	k := *p.ledger.HasKit
 	want := shed.Tub{ID: "t1", Name: "Zinc", CapacityL: 20, FillL: 9, Shape: cooling.Shallow, Cover: cooling.Film}
 	if len(k.Tubs) != 5 || k.Tubs[0] != want {
 		t.Errorf("tubs are %+v", k.Tubs)
@@ -97,9 +101,9 @@ func TestFirstStartEsc(t *testing.T) {
 }
 
 // form is the form on the screen.
-func (p *person) form() *formScreen {
+func (p *person) form() *form.FormScreen {
 	p.t.Helper()
-	f, ok := p.app.top().(*formScreen)
+	f, ok := p.app.top().(*form.FormScreen)
 	if !ok {
 		p.t.Fatalf("no form on the screen:\n%s", p.view())
 	}
@@ -107,9 +111,9 @@ func (p *person) form() *formScreen {
 }
 
 // isFigure says that a field is for a figure: it shows one, or has units.
-func isFigure(x *field) bool {
+func isFigure(x *form.Field) bool {
 	text, _ := x.GetValue().(string)
-	return x.text && (x.units != nil || text == "none" || text != "" && text[0] >= '0' && text[0] <= '9')
+	return x.Text && (x.Units != nil || text == "none" || text != "" && text[0] >= '0' && text[0] <= '9')
 }
 
 // badFigures types what cannot be into every figure of the form on the screen
@@ -118,7 +122,7 @@ func (p *person) badFigures() {
 	p.t.Helper()
 	for range 80 {
 		f := p.form()
-		x := f.now()
+		x := f.Now()
 		if isFigure(x) {
 			good := x.GetValue().(string)
 			if good == "" {
@@ -127,18 +131,18 @@ func (p *person) badFigures() {
 			for _, bad := range []string{"wet", "-5000", "9999999", "12 parsecs"} {
 				p.types(bad)
 				p.press("enter")
-				if p.app.top() != screen(f) || f.now() != x || f.wrong == nil {
+				if p.app.top() != base.Screen(f) || f.Now() != x || f.Wrong == nil {
 					p.t.Fatalf("%q was taken:\n%s", bad, p.view())
 				}
-				p.says(f.wrong.Error())
+				p.says(f.Wrong.Error())
 				p.sees("> " + bad)
-				if s := f.wrong.Error(); strings.ContainsAny(s, "\n{%!") && !strings.Contains(s, "%") || len(s) < 20 {
+				if s := f.Wrong.Error(); strings.ContainsAny(s, "\n{%!") && !strings.Contains(s, "%") || len(s) < 20 {
 					p.t.Errorf("not a sentence: %q", s)
 				}
 			}
 			p.types(good)
 		}
-		if f.nextPage(f.page) < 0 && f.field == len(f.pages[f.page].fields)-1 {
+		if f.NextPage(f.Page) < 0 && f.Field == len(f.Pages[f.Page].Fields)-1 {
 			return
 		}
 		p.press("enter")
@@ -175,10 +179,10 @@ func TestKeyAfterEnter(t *testing.T) {
 	p := newPerson(t, true)
 	p.press("k", "1")
 	for _, k := range []string{"2", "1", "enter", "5", "3", "tab", "9"} { // no command has run between them
-		p.app.Update(keyOf(k))
+		p.app.Update(tuitest.KeyOf(k))
 	}
 	p.press("enter")
-	if k := p.ledger.kit; k.RoomC != 21 || k.HotTapC != 53 || k.ColdTapC != 9 {
+	if k := p.ledger.HasKit; k.RoomC != 21 || k.HotTapC != 53 || k.ColdTapC != 9 {
 		t.Errorf("room %v, hot %v, cold %v", k.RoomC, k.HotTapC, k.ColdTapC)
 	}
 }
@@ -208,7 +212,7 @@ func TestFormCrossChecks(t *testing.T) {
 	p.types("South")
 	p.press("ctrl+s")
 	p.says("two tubs are called South")
-	if p.ledger.kit.Tubs[0].Name != "North" {
+	if p.ledger.HasKit.Tubs[0].Name != "North" {
 		t.Error("a refused kit was saved")
 	}
 }
@@ -223,8 +227,8 @@ func TestFormMouse(t *testing.T) {
 	p.click("Its power")
 	p.press("1")
 	p.click("Ctrl+S save")
-	if p.ledger.kit.Kettle.PowerW != 1 {
-		t.Errorf("the kettle is %+v", p.ledger.kit.Kettle)
+	if p.ledger.HasKit.Kettle.PowerW != 1 {
+		t.Errorf("the kettle is %+v", p.ledger.HasKit.Kettle)
 	}
 }
 
@@ -239,10 +243,10 @@ func TestNamesFromOutside(t *testing.T) {
 	p.types("2.5 kg")
 	p.everySize()
 	p.press("ctrl+s")
-	if len(p.ledger.fleeces) != 1 {
+	if len(p.ledger.Have) != 1 {
 		t.Fatalf("no fleece was kept:\n%s", p.view())
 	}
-	f := p.ledger.fleeces[0]
+	f := p.ledger.Have[0]
 	if !reflect.DeepEqual(f, f.Clean()) || strings.ContainsAny(f.Animal, "\x1b\u009b\u202e\n\a") || !strings.Contains(f.Animal, "羊毛羊毛") || f.RawG != 2500 {
 		t.Errorf("kept %q of %q", f.Animal, f.Farm)
 	}
@@ -255,7 +259,7 @@ func TestNamesFromOutside(t *testing.T) {
 		t.Error("an override reached the screen")
 	}
 	// What lies in the ledger already is not trusted either.
-	p.ledger.fleeces = append(p.ledger.fleeces, shed.Fleece{ID: "f9", Animal: "Bad\x1b[2J", Farm: strings.Repeat("羊", 300), RawG: 1000})
+	p.ledger.Have = append(p.ledger.Have, shed.Fleece{ID: "f9", Animal: "Bad\x1b[2J", Farm: strings.Repeat("羊", 300), RawG: 1000})
 	p.press("esc", "esc", "f")
 	p.everySize()
 	if strings.Contains(p.app.View(), "\x1b[2J") {
@@ -274,9 +278,9 @@ func TestPlainCharacters(t *testing.T) {
 	for name, keys := range ways {
 		t.Run(name, func(t *testing.T) {
 			for _, o := range []theme.Options{{ASCII: true, NoColor: true}, {Light: true}} {
-				p := newPerson(t, true, withFleeces, withPastDay(3), func(_ *person, d *Deps) { d.Theme = theme.New(io.Discard, o) })
+				p := newPerson(t, true, withFleeces, withPastDay(3), func(_ *person, d *base.Deps) { d.Theme = theme.New(io.Discard, o) })
 				p.press(keys...)
-				for _, s := range sizes {
+				for _, s := range tuitest.Sizes {
 					p.resize(s[0], s[1])
 					if !o.ASCII {
 						continue
@@ -329,13 +333,13 @@ func TestHelpHasEverything(t *testing.T) {
 func TestNewTubsFollowTheirSize(t *testing.T) {
 	k := shed.DefaultKit()
 	tubs := k.Tubs
-	var pages []*page
+	var pages []*form.Page
 	var each []*shed.Tub
 	for i := range tubs {
 		each = append(each, &tubs[i])
-		pages = append(pages, tubPage(&k, &tubs[i], "Tub", func() []shed.Tub { return nil }))
+		pages = append(pages, gear.TubPage(&k, &tubs[i], "Tub", func() []shed.Tub { return nil }))
 	}
-	follow := followRims(&k.Units, each, pages)
+	follow := gear.FollowRims(&k.Units, each, pages)
 	k.Units = measure.US
 	tubs[0].CapacityL = 11.4 // round in the new units
 	follow()
@@ -362,37 +366,37 @@ func TestNewTubsFollowTheirSize(t *testing.T) {
 func TestFormShowsWholeFields(t *testing.T) {
 	for _, u := range []measure.System{measure.Metric, measure.US} {
 		for _, size := range [][2]int{{120, 40}, {100, 30}, {80, 24}, {60, 18}, {40, 12}} {
-			p := newPerson(t, false, func(_ *person, d *Deps) { d.FirstUnits = u })
+			p := newPerson(t, false, func(_ *person, d *base.Deps) { d.FirstUnits = u })
 			p.resize(size[0], size[1])
 			f := p.form()
 			for range 80 {
 				text := p.view()
 				unseen := 0
-				for i, s := range f.spans {
+				for i, s := range f.Spans {
 					in := 0
-					for y := s.top; y < s.top+s.height; y++ {
-						if y >= f.top && y < f.top+f.seen {
+					for y := s.Top; y < s.Top+s.Height; y++ {
+						if y >= f.Top && y < f.Top+f.Seen {
 							in++
 						}
 					}
-					if in < s.height {
+					if in < s.Height {
 						unseen++
 					}
-					if in != s.height && (i == f.field || in != 0) {
-						t.Errorf("%v: %d of %d lines of %s:\n%s", size, in, s.height, fieldLabel(f.pages[f.page].fields[i]), text)
+					if in != s.Height && (i == f.Field || in != 0) {
+						t.Errorf("%v: %d of %d lines of %s:\n%s", size, in, s.Height, fieldLabel(f.Pages[f.Page].Fields[i]), text)
 					}
 				}
-				if label := fieldLabel(f.now()); !strings.Contains(text, label) {
+				if label := fieldLabel(f.Now()); !strings.Contains(text, label) {
 					t.Errorf("%v: no %q in\n%s", size, label, text)
 				}
 				if said := strings.Contains(text, " above, "); said != (unseen > 0) {
 					t.Errorf("%v: %d fields out of sight:\n%s", size, unseen, text)
 				}
-				if p.ledger.kit != nil {
+				if p.ledger.HasKit != nil {
 					break
 				}
 				p.press("enter")
-				if _, ok := p.app.top().(*formScreen); !ok {
+				if _, ok := p.app.top().(*form.FormScreen); !ok {
 					break
 				}
 			}

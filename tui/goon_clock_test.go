@@ -6,11 +6,13 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/tuitest"
 )
 
 // soakToGo is how long the first tub's soak has still to go, min.
 func (p *person) soakToGo() float64 {
-	return p.day().Tubs[0].SoakEndAt(p.clock.at).Sub(p.clock.at).Minutes()
+	return p.day().Tubs[0].SoakEndAt(p.clock.At).Sub(p.clock.At).Minutes()
 }
 
 // behindPerson starts on a day in mid-soak with a clock that has fallen back to
@@ -18,16 +20,16 @@ func (p *person) soakToGo() float64 {
 // its elapsed time stands.
 func behindPerson(t *testing.T) (p *person, toGo float64, stop func()) {
 	gone := 3 * time.Minute
-	p = newPerson(t, true, withOpenDay(1, 25), func(p *person, d *Deps) {
+	p = newPerson(t, true, withOpenDay(1, 25), func(p *person, d *base.Deps) {
 		recs, _ := p.journal.Events(1)
 		last := session.Replay(recs)
 		if last.Tubs[0].Phase != shed.Soaking {
 			t.Fatalf("it does not soak: %v", last.Tubs[0].Phase)
 		}
 		toGo = last.Tubs[0].SoakEndAt(last.LastAt).Sub(last.LastAt).Minutes()
-		p.clock.at = time.Date(2021, 1, 1, 0, 3, 0, 0, time.UTC)
-		began := p.clock.at
-		elapsed := func() time.Duration { return gone + p.clock.at.Sub(began) }
+		p.clock.At = time.Date(2021, 1, 1, 0, 3, 0, 0, time.UTC)
+		began := p.clock.At
+		elapsed := func() time.Duration { return gone + p.clock.At.Sub(began) }
 		d.Elapsed = func() time.Duration { return elapsed() }
 		stop = func() {
 			at := elapsed()
@@ -56,7 +58,7 @@ func TestClockBehindAtTheStart(t *testing.T) {
 	p.types("9")
 	p.press("enter")
 	p.seesNot("TIMES A GUESS")
-	seconds := p.clock.at.Sub(time.Date(2021, 1, 1, 0, 3, 0, 0, time.UTC)).Minutes()
+	seconds := p.clock.At.Sub(time.Date(2021, 1, 1, 0, 3, 0, 0, time.UTC)).Minutes()
 	if got := p.soakToGo(); !near(got, toGo-9-seconds) {
 		t.Errorf("%.1f min to go after 9 min off and %.1f min since, %.1f before", got, seconds, toGo)
 	}
@@ -73,7 +75,7 @@ func TestClockSetRightAfterAGuess(t *testing.T) {
 	stop()
 	p.wait(0)
 	was := p.soakToGo()
-	p.clock.at = storyStart.Add(time.Hour) // somebody sets it
+	p.clock.At = tuitest.StoryStart.Add(time.Hour) // somebody sets it
 	p.wait(0)
 	if got := p.soakToGo(); !near(got, was) {
 		t.Errorf("%.1f min to go, %.1f before the clock was set right", got, was)
@@ -83,11 +85,11 @@ func TestClockSetRightAfterAGuess(t *testing.T) {
 // A clock years ahead is asked about before anything is counted.
 func TestClockFarAheadAtTheStart(t *testing.T) {
 	var toGo float64
-	p := newPerson(t, true, withOpenDay(1, 25), func(p *person, _ *Deps) {
+	p := newPerson(t, true, withOpenDay(1, 25), func(p *person, _ *base.Deps) {
 		recs, _ := p.journal.Events(1)
 		last := session.Replay(recs)
 		toGo = last.Tubs[0].SoakEndAt(last.LastAt).Sub(last.LastAt).Minutes()
-		p.clock.at = time.Date(2038, 1, 19, 3, 0, 0, 0, time.UTC)
+		p.clock.At = time.Date(2038, 1, 19, 3, 0, 0, 0, time.UTC)
 	})
 	if p.day().Running() {
 		t.Fatal("it was taken up as after twelve years")

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/tui/base"
 )
 
 // After a power cut with fleece in a hot bath the alarm rings before anybody
@@ -13,9 +14,9 @@ import (
 // how long nobody watched.
 func TestGoOnRingsAtOnce(t *testing.T) {
 	out := &fakeOutside{}
-	p := newPerson(t, true, withOpenDay(1, 30), func(p *person, d *Deps) {
+	p := newPerson(t, true, withOpenDay(1, 30), func(p *person, d *base.Deps) {
 		d.Outside = out
-		p.clock.forward(65 * time.Minute) // 90 minutes in all
+		p.clock.Forward(65 * time.Minute) // 90 minutes in all
 	})
 	p.wait(time.Second)
 	if len(out.ringing) == 0 {
@@ -40,12 +41,12 @@ func TestGoOnRingsAtOnce(t *testing.T) {
 // A day that was left for days rings at nobody: it waits for Enter.
 func TestGoOnAfterDays(t *testing.T) {
 	out := &fakeOutside{}
-	p := newPerson(t, true, withOpenDay(1, 30), func(p *person, d *Deps) {
+	p := newPerson(t, true, withOpenDay(1, 30), func(p *person, d *base.Deps) {
 		d.Outside = out
-		p.clock.forward(3 * 24 * time.Hour)
+		p.clock.Forward(3 * 24 * time.Hour)
 	})
 	p.wait(time.Second)
-	if len(out.ringing) != 0 || p.app.env.live.day.Running() {
+	if len(out.ringing) != 0 || p.app.env.Live.Day.Running() {
 		t.Errorf("a day of three days ago was taken up by itself")
 	}
 	p.press("esc")
@@ -55,7 +56,7 @@ func TestGoOnAfterDays(t *testing.T) {
 	p.press("enter")
 	p.says("nobody has watched")
 	p.press("enter")
-	if !p.app.env.live.day.Running() {
+	if !p.app.env.Live.Day.Running() {
 		t.Errorf("Enter does not take it up:\n%s", p.view())
 	}
 }
@@ -64,14 +65,14 @@ func TestGoOnAfterDays(t *testing.T) {
 // happened to the disk since.
 func TestGoOnReadsOnce(t *testing.T) {
 	var broken *person
-	p := newPerson(t, true, withOpenDay(2, 30), func(p *person, _ *Deps) {
-		p.clock.forward(30 * time.Hour)
+	p := newPerson(t, true, withOpenDay(2, 30), func(p *person, _ *base.Deps) {
+		p.clock.Forward(30 * time.Hour)
 		broken = p
 	})
-	broken.journal.fail(errors.New("page 7 is torn"))
+	broken.journal.Fail(errors.New("page 7 is torn"))
 	p.press("enter")
-	broken.journal.fail(nil)
-	if !p.app.env.live.day.Running() {
+	broken.journal.Fail(nil)
+	if !p.app.env.Live.Day.Running() {
 		t.Fatal("the day was not taken up")
 	}
 }
@@ -82,7 +83,7 @@ func TestGapBeginsWhenItWasClosed(t *testing.T) {
 	p := newPerson(t, true, withOpenDay(1, 30))
 	p.press("enter")
 	p.settled()
-	last := p.app.env.live.day.LastAt
+	last := p.app.env.Live.Day.LastAt
 	start := func(closed bool) *App {
 		if closed {
 			if err := p.app.Close(); err != nil {
@@ -90,25 +91,25 @@ func TestGapBeginsWhenItWasClosed(t *testing.T) {
 			}
 		}
 		p.settled()
-		p.clock.forward(2 * time.Minute)
-		return newPerson(t, true, func(again *person, d *Deps) {
+		p.clock.Forward(2 * time.Minute)
+		return newPerson(t, true, func(again *person, d *base.Deps) {
 			again.journal, again.ledger, again.clock = p.journal, p.ledger, p.clock
 			d.Journal, d.Ledger, d.Clock = p.journal, p.ledger, p.clock
 		}).app
 	}
-	p.clock.forward(4 * time.Minute)
-	p.ledger.left = session.Left{}
+	p.clock.Forward(4 * time.Minute)
+	p.ledger.WasLeft = session.Left{}
 	app := start(true)
 	p.app = app
 	p.says("Closed 2 minutes ago, at " + last.Add(4*time.Minute).Format("15:04"))
-	if got := app.env.live.day.Resumed; got[len(got)-1].Round(time.Minute) != 2*time.Minute {
+	if got := app.env.Live.Day.Resumed; got[len(got)-1].Round(time.Minute) != 2*time.Minute {
 		t.Errorf("gaps %v", got)
 	}
-	p.clock.forward(4 * time.Minute) // and then a power cut
+	p.clock.Forward(4 * time.Minute) // and then a power cut
 	app = start(false)
 	p.app = app
 	p.says("Last written down 6 minutes ago")
-	if got := app.env.live.day.Resumed; got[len(got)-1].Round(time.Minute) != 6*time.Minute {
+	if got := app.env.Live.Day.Resumed; got[len(got)-1].Round(time.Minute) != 6*time.Minute {
 		t.Errorf("gaps %v", got)
 	}
 }

@@ -12,13 +12,19 @@ import (
 	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/ahead"
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/draw"
+	"fleece.example/tubside/tui/gear"
+	"fleece.example/tubside/tui/past"
 	"fleece.example/tubside/tui/theme"
+	"fleece.example/tubside/tui/washday"
 )
 
 // homeScreen is where a day begins and ends: what next, in plain words.
 type homeScreen struct {
-	frame
-	reader
+	base.Frame
+	base.Reader
 	at    int
 	y     int      // line of the first entry
 	top   int      // entry on it
@@ -31,7 +37,7 @@ type homeScreen struct {
 type homeNews struct {
 	last ledger.Summary // the last finished day; ID 0: none
 	open shed.DayID     // a day begun and not ended; 0: none
-	wet  *live          // the last day, where it ended with wet fleece in a tub not long ago
+	wet  *base.Live     // the last day, where it ended with wet fleece in a tub not long ago
 }
 
 // entry is a line of the menu.
@@ -42,19 +48,19 @@ type entry struct {
 	open   func() tea.Cmd
 }
 
-func newHome(e *env) screen {
-	s := &homeScreen{quit: bind("q", "quit", "q")}
-	s.frame = frame{e: e, keys: []key.Binding{keyEnter("go on"), keyMove, s.quit, keyHelp, bind("1-9", "open that line", "1")}}
+func newHome(e *base.Env) base.Screen {
+	s := &homeScreen{quit: base.Bind("q", "quit", "q")}
+	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyEnter("go on"), base.KeyMove, s.quit, base.KeyHelp, base.Bind("1-9", "open that line", "1")}}
 	return s
 }
 
 func (s *homeScreen) Title() string { return "tubside" }
 
-func (s *homeScreen) read() tea.Cmd {
-	j := s.e.Journal
-	return follow(&s.reader, s, s.e, func() (homeNews, error) { return lookBack(j) }, func(n homeNews, err error) {
+func (s *homeScreen) Read() tea.Cmd {
+	j := s.E.Journal
+	return base.Follow(&s.Reader, s, s.E, func() (homeNews, error) { return lookBack(j) }, func(n homeNews, err error) {
 		if s.last, s.known = n, true; err != nil {
-			s.e.refuse(fmt.Errorf("the days could not be read: %w", err))
+			s.E.Refuse(fmt.Errorf("the days could not be read: %w", err))
 		}
 	})
 }
@@ -78,7 +84,7 @@ func lookBack(j ledger.Journal) (n homeNews, err error) {
 		if err != nil {
 			return homeNews{}, err
 		}
-		n.wet = &live{id: n.last.ID, day: d}
+		n.wet = &base.Live{ID: n.last.ID, Day: d}
 	}
 	id, open, err := j.OpenDay()
 	if open {
@@ -90,7 +96,7 @@ func lookBack(j ledger.Journal) (n homeNews, err error) {
 // openDay is a day begun and not ended, as far as is known: the day that was
 // live may have ended although that is not written yet.
 func (s *homeScreen) openDay() shed.DayID {
-	if s.last.open == s.e.live.id {
+	if s.last.open == s.E.Live.ID {
 		return 0
 	}
 	return s.last.open
@@ -98,23 +104,23 @@ func (s *homeScreen) openDay() shed.DayID {
 
 // goOn opens it.
 func (s *homeScreen) goOn() tea.Cmd {
-	j, l, id := s.e.Journal, s.e.Ledger, s.openDay()
-	return lead(s, s.e, func() (openDay, error) { return readOpen(j, l, id) }, func(o openDay, err error) tea.Cmd {
-		return push(newGoOn(s.e, o, err))
+	j, l, id := s.E.Journal, s.E.Ledger, s.openDay()
+	return base.Lead(s, s.E, func() (openDay, error) { return readOpen(j, l, id) }, func(o openDay, err error) tea.Cmd {
+		return base.Push(newGoOn(s.E, o, err))
 	})
 }
 
 // wetDay is the last day, where it ended with fleece in a tub not long ago, ready
 // to be gone on with; nil if it did not.
-func (s *homeScreen) wetDay() *live {
-	e, l := s.e, s.last.wet
-	if e.live.id != 0 && !e.live.day.EndedAt.IsZero() && (l == nil || l.id <= e.live.id) {
-		l = e.live // it may not be written yet
+func (s *homeScreen) wetDay() *base.Live {
+	e, l := s.E, s.last.wet
+	if e.Live.ID != 0 && !e.Live.Day.EndedAt.IsZero() && (l == nil || l.ID <= e.Live.ID) {
+		l = e.Live // it may not be written yet
 	}
-	if l == nil || e.live.day.Running() || s.last.open != 0 && s.last.open != l.id {
+	if l == nil || e.Live.Day.Running() || s.last.open != 0 && s.last.open != l.ID {
 		return nil
 	}
-	if !l.day.MayGoOn(e.now) {
+	if !l.Day.MayGoOn(e.Now) {
 		return nil
 	}
 	return l
@@ -122,59 +128,59 @@ func (s *homeScreen) wetDay() *live {
 
 // entries is the menu as things stand; the first is the obvious one.
 func (s *homeScreen) entries() []entry {
-	e := s.e
-	open := func(made func(*env) screen) func() tea.Cmd {
-		return func() tea.Cmd { return e.withRecord(s, func() tea.Cmd { return push(made(e)) }) }
+	e := s.E
+	open := func(made func(*base.Env) base.Screen) func() tea.Cmd {
+		return func() tea.Cmd { return e.WithRecord(s, func() tea.Cmd { return base.Push(made(e)) }) }
 	}
-	plan := entry{"p", "Plan a wash day", "which batches, in which order, how", open(newPlan)}
+	plan := entry{"p", "Plan a wash day", "which batches, in which order, how", open(ahead.NewPlan)}
 	var out []entry
 	switch {
-	case e.live.day.Running():
+	case e.Live.Day.Running():
 		out = append(out,
-			entry{"t", "To the tubs", "the day that runs since " + e.clockText(e.live.day.StartedAt), func() tea.Cmd { return push(newDayScreen(e)) }},
-			entry{"p", "Put in more batches", "behind those of the running day", func() tea.Cmd { return addToDay(s, e, "") }})
+			entry{"t", "To the tubs", "the day that runs since " + e.ClockText(e.Live.Day.StartedAt), func() tea.Cmd { return base.Push(washday.New(e)) }},
+			entry{"p", "Put in more batches", "behind those of the running day", func() tea.Cmd { return ahead.AddToDay(s, e, "") }})
 	case s.openDay() != 0:
 		out = append(out, entry{"g", "Go on with the open day", "a day was begun and not ended", s.goOn})
 	default:
 		out = append(out, plan)
 	}
 	return append(out,
-		entry{"f", "Fleeces", "one animal's clip each: weight, type, wax", func() tea.Cmd { return push(newFleeces(e)) }},
-		entry{"k", "Kit", "tubs, room and water, kettle, scour", open(newKit)},
-		entry{"m", "Methods", "the steps of a wash, with their limits", open(newMethods)},
-		entry{"d", "Past days", "look back, weigh what is dry, yields", func() tea.Cmd { return push(newPast(e)) }},
-		entry{"r", "Drying rack", "what is drying where, what to weigh next", func() tea.Cmd { return push(newDrying(e)) }},
-		entry{"a", "Alarms", "how they reach you, a sound check, the list", func() tea.Cmd { return push(newAlarmList(e)) }},
-		entry{"?", "Help", "keys, alarms, cautions", func() tea.Cmd { return push(newHelp(e, s.keys)) }},
+		entry{"f", "Fleeces", "one animal's clip each: weight, type, wax", func() tea.Cmd { return base.Push(past.NewFleeces(e)) }},
+		entry{"k", "Kit", "tubs, room and water, kettle, scour", open(gear.NewKit)},
+		entry{"m", "Methods", "the steps of a wash, with their limits", open(gear.NewMethods)},
+		entry{"d", "Past days", "look back, weigh what is dry, yields", func() tea.Cmd { return base.Push(past.NewPast(e)) }},
+		entry{"r", "Drying rack", "what is drying where, what to weigh next", func() tea.Cmd { return base.Push(past.NewDrying(e)) }},
+		entry{"a", "Alarms", "how they reach you, a sound check, the list", func() tea.Cmd { return base.Push(gear.NewAlarmList(e)) }},
+		entry{"?", "Help", "keys, alarms, cautions", func() tea.Cmd { return base.Push(base.NewHelp(e, s.Own)) }},
 		entry{"q", "Quit", s.keptText(), s.leave},
 	)
 }
 
-func (s *homeScreen) Update(msg tea.Msg) (screen, tea.Cmd) { return s, s.act(msg) }
+func (s *homeScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) { return s, s.act(msg) }
 
 func (s *homeScreen) act(msg tea.Msg) tea.Cmd {
 	list := s.entries()
 	s.at = min(s.at, len(list)-1)
-	if m, ok := msg.(tea.MouseMsg); ok && clicked(m) {
+	if m, ok := msg.(tea.MouseMsg); ok && base.Clicked(m) {
 		n, _ := s.inSight()
-		if i := s.top + (m.Y-topLines-s.y)/s.perEntry(); m.Y-topLines >= s.y && i < min(len(list), s.top+n) {
+		if i := s.top + (m.Y-base.TopLines-s.y)/s.perEntry(); m.Y-base.TopLines >= s.y && i < min(len(list), s.top+n) {
 			s.at = i
 			return list[i].open()
 		}
 	}
-	k, ok := s.pressed(msg)
+	k, ok := s.Pressed(msg)
 	if !ok {
 		return nil
 	}
 	name := k.String()
-	if n, ok := tubDigit(name); ok && n < len(list) {
+	if n, ok := base.TubDigit(name); ok && n < len(list) {
 		s.at = n
 		return list[n].open()
 	}
 	switch name {
 	case "u":
 		if l := s.wetDay(); l != nil {
-			return s.goOnWith(s, l)
+			return s.GoOnWith(s, l)
 		}
 	case "up":
 		s.at = max(0, s.at-1)
@@ -187,10 +193,10 @@ func (s *homeScreen) act(msg tea.Msg) tea.Cmd {
 	case "enter":
 		return list[s.at].open()
 	case "f1":
-		return push(newHelp(s.e, s.keys))
+		return base.Push(base.NewHelp(s.E, s.Own))
 	case "esc":
-		if s.e.live.day.Running() {
-			s.e.tell("This is home: t goes to the tubs, q quits")
+		if s.E.Live.Day.Running() {
+			s.E.Tell("This is home: t goes to the tubs, q quits")
 		}
 	}
 	for _, x := range list {
@@ -204,11 +210,11 @@ func (s *homeScreen) act(msg tea.Msg) tea.Cmd {
 // leave quits; with tubs running it asks for a second press, because no alarm
 // rings from a program that is closed.
 func (s *homeScreen) leave() tea.Cmd {
-	question := s.e.leavesUnsaved()
-	if s.e.live.day.Running() {
+	question := s.E.LeavesUnsaved()
+	if s.E.Live.Day.Running() {
 		question = append(question, "the day goes on, but a closed program rings no alarm")
 	}
-	if len(question) > 0 && !s.again("quit", strings.Join(question, "; ")+": q again quits") {
+	if len(question) > 0 && !s.Again("quit", strings.Join(question, "; ")+": q again quits") {
 		return nil
 	}
 	return tea.Quit
@@ -216,7 +222,7 @@ func (s *homeScreen) leave() tea.Cmd {
 
 // keptText says whether anything is lost by leaving.
 func (s *homeScreen) keptText() string {
-	if len(s.e.leavesUnsaved()) > 0 {
+	if len(s.E.LeavesUnsaved()) > 0 {
 		return "not all is saved"
 	}
 	return "all is kept"
@@ -224,17 +230,17 @@ func (s *homeScreen) keptText() string {
 
 // perEntry is how many lines an entry takes.
 func (s *homeScreen) perEntry() int {
-	if s.room()-len(s.standing()) >= 2*len(s.entries())+5 {
+	if s.Room()-len(s.standing()) >= 2*len(s.entries())+5 {
 		return 2
 	}
 	return 1
 }
 
-func (s *homeScreen) View() string { c := *s; return c.place() }
+func (s *homeScreen) View() string { c := *s; return c.Place() }
 
-func (s *homeScreen) place() string {
-	t := s.e.Theme
-	room := s.room()
+func (s *homeScreen) Place() string {
+	t := s.E.Theme
+	room := s.Room()
 	standing := s.standing()
 	lines := append(standing, s.greeting(room-len(standing))...)
 	s.y = len(lines)
@@ -251,28 +257,28 @@ func (s *homeScreen) place() string {
 			label = fmt.Sprintf("   %s  %s", x.letter, x.words)
 		}
 		about := x.about
-		if ansi.StringWidth(about) > s.w-35 {
+		if ansi.StringWidth(about) > s.W-35 {
 			about = ""
 		}
 		if i == s.at {
-			lines = append(lines, t.Key.Render(" "+t.Mark(theme.MarkPick)+" ")+t.Chosen.Render(fit(fit(label, 32)+about, s.w-3)))
+			lines = append(lines, t.Key.Render(" "+t.Mark(theme.MarkPick)+" ")+t.Chosen.Render(draw.Fit(draw.Fit(label, 32)+about, s.W-3)))
 		} else {
-			lines = append(lines, "   "+t.Text.Render(fit(label, min(32, s.w-3)))+t.Faint.Render(about))
+			lines = append(lines, "   "+t.Text.Render(draw.Fit(label, min(32, s.W-3)))+t.Faint.Render(about))
 		}
 		for range per - 1 {
 			lines = append(lines, "")
 		}
 	}
 	if note {
-		lines = append(lines, t.Faint.Render(fit(fmt.Sprintf("   %d above, %d below", s.top, len(list)-s.top-n), s.w)))
+		lines = append(lines, t.Faint.Render(draw.Fit(fmt.Sprintf("   %d above, %d below", s.top, len(list)-s.top-n), s.W)))
 	}
-	return s.draw(lines)
+	return s.Draw(lines)
 }
 
 // inSight is how many entries have room; where not all, a line says how many
 // there are besides.
 func (s *homeScreen) inSight() (n int, note bool) {
-	room := s.room() - len(s.standing())
+	room := s.Room() - len(s.standing())
 	if n = len(s.entries()); n > room {
 		return max(1, room-1), true
 	}
@@ -282,47 +288,47 @@ func (s *homeScreen) inSight() (n int, note bool) {
 // standing is each alarm that stands besides the one at the top, with its tub and
 // deed; the menu gives way to them.
 func (s *homeScreen) standing() []string {
-	d, now := s.e.live.day, s.e.now
+	d, now := s.E.Live.Day, s.E.Now
 	top, has := d.Pressing()
 	var lines []string
 	for _, a := range d.Alarms {
 		if !a.Stands() || has && a.Kind == top.Kind && a.Tub == top.Tub {
 			continue
 		}
-		style := s.e.Theme.Heard
+		style := s.E.Theme.Heard
 		if a.Unanswered() {
-			style = s.e.Theme.Warn
+			style = s.E.Theme.Warn
 		}
-		lines = append(lines, told(style, s.e.Theme.Mark(theme.MarkAlarm)+" "+alarmPhrase(d, a, now), s.w)...)
+		lines = append(lines, draw.Told(style, s.E.Theme.Mark(theme.MarkAlarm)+" "+base.AlarmPhrase(d, a, now), s.W)...)
 	}
-	return lines[:min(len(lines), max(0, s.room()-3))]
+	return lines[:min(len(lines), max(0, s.Room()-3))]
 }
 
 // greeting is what is so today, above the menu: as much as there is room for.
 func (s *homeScreen) greeting(room int) []string {
-	t, e := s.e.Theme, s.e
+	t, e := s.E.Theme, s.E
 	var now, last []string
 	switch {
-	case e.live.day.Running():
-		now = told(t.Next, s.runningText(), s.w)
+	case e.Live.Day.Running():
+		now = draw.Told(t.Next, s.runningText(), s.W)
 	case s.openDay() != 0:
-		now = told(t.Warn, "A wash day is still open: go on with it, or close it.", s.w)
+		now = draw.Told(t.Warn, "A wash day is still open: go on with it, or close it.", s.W)
 	case s.wetDay() != nil:
 		l := s.wetDay()
-		now = told(t.Warn, fmt.Sprintf("The day ended %s ago with fleece in %s. u goes on with it.", agoText(e.now.Sub(l.day.EndedAt)), listed(l.day.LeftWet())), s.w)
+		now = draw.Told(t.Warn, fmt.Sprintf("The day ended %s ago with fleece in %s. u goes on with it.", base.AgoText(e.Now.Sub(l.Day.EndedAt)), draw.Listed(l.Day.LeftWet())), s.W)
 	case s.known:
-		now = told(t.Text, "No day is running. A wash day begins with its plan.", s.w)
+		now = draw.Told(t.Text, "No day is running. A wash day begins with its plan.", s.W)
 	}
 	if d := s.last.last; d.ID != 0 {
-		last = told(t.Faint, "Last day: "+s.lastText(d), s.w)
+		last = draw.Told(t.Faint, "Last day: "+s.lastText(d), s.W)
 	}
 	gap := []string{""}
-	return whole(room-len(s.entries()), para{gap, 4}, para{now, 1}, para{last, 2}, para{gap, 3})
+	return draw.Whole(room-len(s.entries()), draw.Para{Lines: gap, Rank: 4}, draw.Para{Lines: now, Rank: 1}, draw.Para{Lines: last, Rank: 2}, draw.Para{Lines: gap, Rank: 3})
 }
 
 func (s *homeScreen) runningText() string {
-	d, now := s.e.live.day, s.e.now
-	text := fmt.Sprintf("A day is running: %s", counted(len(d.Tubs), "tub", "tubs"))
+	d, now := s.E.Live.Day, s.E.Now
+	text := fmt.Sprintf("A day is running: %s", base.Counted(len(d.Tubs), "tub", "tubs"))
 	if p := coach.Prompts(d, now); len(p) > 0 {
 		name := ""
 		if p[0].Tub >= 0 {
@@ -335,11 +341,11 @@ func (s *homeScreen) runningText() string {
 
 // lastText is a past day in one line.
 func (s *homeScreen) lastText(d ledger.Summary) string {
-	parts := []string{s.e.dayText(d.StartedAt), counted(d.Batches, "batch", "batches")}
+	parts := []string{s.E.DayText(d.StartedAt), base.Counted(d.Batches, "batch", "batches")}
 	if len(d.Fleeces) > 0 {
 		parts = append(parts, strings.Join(d.Fleeces, "; "))
 	}
-	if y := yieldText(d.WeighedG, d.DryG); y != "-" {
+	if y := past.YieldText(d.WeighedG, d.DryG); y != "-" {
 		parts = append(parts, "yield "+y)
 	}
 	return strings.Join(parts, " · ")

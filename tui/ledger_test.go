@@ -16,24 +16,28 @@ import (
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/form"
+	"fleece.example/tubside/tui/past"
 	"fleece.example/tubside/tui/theme"
+	"fleece.example/tubside/tui/tuitest"
 )
 
-// withRecord is an invented life with wool: one fleece washed on two days, its
+// WithRecord is an invented life with wool: one fleece washed on two days, its
 // first batches bagged, the last one drying on a tray; others in the ledger.
-func withRecord(p *person, d *Deps) {
-	kit := *p.ledger.kit
+func withRecord(p *person, d *base.Deps) {
+	kit := *p.ledger.HasKit
 	kit.Trays = []shed.Tray{{ID: "r1", Name: "top", Places: 1}, {ID: "r2", Name: "tower", Places: 1, Layers: 4}}
 	kit.Scales = []shed.Scale{{Name: "kitchen", StepG: 1}}
-	p.ledger.kit = &kit
+	p.ledger.HasKit = &kit
 	withFleeces(p, d)
-	p.ledger.fleeces[0].Parts = []shed.FleecePart{{Name: "sides", RawG: 1000}, {Name: "shoulder", RawG: 500}}
-	p.ledger.fleeces[0].SkirtedG, p.ledger.fleeces[0].StapleMM, p.ledger.fleeces[0].Colour = 1800, 140, "silver grey"
-	p.ledger.fleeces = append(p.ledger.fleeces, shed.Fleece{ID: "f9", Animal: "Bramble", Farm: "Nowhere Fold", Year: 2024, RawG: 2600, Type: shed.Fine})
+	p.ledger.Have[0].Parts = []shed.FleecePart{{Name: "sides", RawG: 1000}, {Name: "shoulder", RawG: 500}}
+	p.ledger.Have[0].SkirtedG, p.ledger.Have[0].StapleMM, p.ledger.Have[0].Colour = 1800, 140, "silver grey"
+	p.ledger.Have = append(p.ledger.Have, shed.Fleece{ID: "f9", Animal: "Bramble", Farm: "Nowhere Fold", Year: 2024, RawG: 2600, Type: shed.Fine})
 	scale := kit.Scales[0]
-	now := storyStart
+	now := tuitest.StoryStart
 	for day := range 2 {
-		plan := shed.Plan{Kit: kit, Method: shed.BuiltInMethod(), Fleeces: p.ledger.fleeces[:1]}
+		plan := shed.Plan{Kit: kit, Method: shed.BuiltInMethod(), Fleeces: p.ledger.Have[:1]}
 		for range 2 {
 			plan.Batches = append(plan.Batches, shed.Batch{FleeceID: "f2", RawG: 200, Presoak: shed.PresoakNone, RawScale: scale, Part: "sides"})
 		}
@@ -75,7 +79,7 @@ func withRecord(p *person, d *Deps) {
 		}
 		now = now.Add(time.Hour)
 	}
-	p.clock.at = now
+	p.clock.At = now
 }
 
 // TestLedger searches, orders, opens and deletes.
@@ -96,8 +100,8 @@ func TestLedger(t *testing.T) {
 	p.press("x")
 	p.says("delete Bramble, Nowhere Fold for good")
 	p.press("x")
-	if len(p.ledger.fleeces) != 2 {
-		t.Fatalf("fleeces %+v", p.ledger.fleeces)
+	if len(p.ledger.Have) != 2 {
+		t.Fatalf("fleeces %+v", p.ledger.Have)
 	}
 	p.press("esc")
 	p.sees("Curly", "Old Grey")
@@ -125,11 +129,11 @@ func TestLedger(t *testing.T) {
 	p.sees("Curly, Invented Hill", "140 mm", "silver grey", "1.8 kg after skirting", "4 washed: 2 drying, 2 bagged", "60.0 %", "at 16 % regain", "will give", "top", "tower, layers 1-3", "16 Mar 08:5", "bagged", "sides 400 g, shoulder 300 g, not sorted 300 g")
 	p.press("x")
 	p.says("4 batches of it are part of wash days")
-	p.journal.fail(errors.New("page 7 is torn"))
-	p.app.env.record.changes++
+	p.journal.Fail(errors.New("page 7 is torn"))
+	p.app.env.Record.Changes++
 	p.press("esc", "esc", "f")
 	p.says("could not be read: page 7 is torn")
-	p.journal.fail(nil)
+	p.journal.Fail(nil)
 }
 
 // TestDryingToTheBag: weighed on the rack, asked about the second time on
@@ -154,8 +158,8 @@ func TestDryingToTheBag(t *testing.T) {
 	p.says("it will rest at about")
 	p.settled()
 	for _, g := range []string{"123", "121", "121"} {
-		p.clock.forward(14 * time.Hour)
-		p.send(keptMsg{})
+		p.clock.Forward(14 * time.Hour)
+		p.send(base.KeptMsg{})
 		p.settled()
 		p.press("end", "home")
 		for range 4 {
@@ -213,7 +217,7 @@ func TestDryingToTheBag(t *testing.T) {
 // TestDryLongSince: what nobody weighed for weeks is listed, not forecast.
 func TestDryLongSince(t *testing.T) {
 	p := newPerson(t, true, withRecord)
-	p.clock.forward(30 * 24 * time.Hour)
+	p.clock.Forward(30 * 24 * time.Hour)
 	p.press("r")
 	p.sees("A1", "A2", "long since")
 	p.says("ago and never weighed dry. It is dry long since: d takes its dry weight")
@@ -236,15 +240,15 @@ func TestRowsFollowTheDay(t *testing.T) {
 // TestOldRecord: summaries that an older version wrote have no batches; the
 // ledger counts them from the events, and reads those once.
 func TestOldRecord(t *testing.T) {
-	p := newPerson(t, true, withRecord, func(p *person, _ *Deps) {
-		for id, s := range p.journal.sums {
+	p := newPerson(t, true, withRecord, func(p *person, _ *base.Deps) {
+		for id, s := range p.journal.Sums {
 			s.Rows = nil
-			p.journal.sums[id] = s
+			p.journal.Sums[id] = s
 		}
 	})
 	p.press("f")
 	p.sees("60 %", "1 kg")
-	if n := len(p.app.env.record.rows.days); n != 2 {
+	if n := len(p.app.env.Record.Rows.Days); n != 2 {
 		t.Errorf("the rows of %d days are kept, want 2", n)
 	}
 	p.press("esc", "r")
@@ -253,9 +257,9 @@ func TestOldRecord(t *testing.T) {
 
 // TestRecordInOunces: the same in the other units.
 func TestRecordInOunces(t *testing.T) {
-	p := newPerson(t, true, withRecord, func(p *person, _ *Deps) {
-		p.ledger.kit.Units = measure.US
-		p.ledger.kit.Scales = nil
+	p := newPerson(t, true, withRecord, func(p *person, _ *base.Deps) {
+		p.ledger.HasKit.Units = measure.US
+		p.ledger.HasKit.Scales = nil
 	})
 	p.press("f", "enter")
 	p.sees("staple 5.5 in", "lb")
@@ -267,7 +271,7 @@ func TestRecordInOunces(t *testing.T) {
 	p.says("another scale before")
 	p.press("enter")
 	p.says("oz now; it will rest at about")
-	if s := p.ledger.kit.Scale(); s.Name != "kitchen" || math.Abs(s.StepG-2.835) > 1e-3 {
+	if s := p.ledger.HasKit.Scale(); s.Name != "kitchen" || math.Abs(s.StepG-2.835) > 1e-3 {
 		t.Errorf("remembered %+v", s)
 	}
 }
@@ -278,27 +282,27 @@ func TestReadScale(t *testing.T) {
 		"kitchen 1 g": {Name: "kitchen", StepG: 1}, "kitchen 0.1 oz": {Name: "kitchen", StepG: 2.835}, "Hanging": {Name: "hanging", StepG: 5},
 		"my old one 5g": {Name: "my old one", StepG: 5}, "2": {StepG: 2}, "10": {StepG: 10}, "65 g": {StepG: 65}, "sack 50": {Name: "sack", StepG: 50},
 	} {
-		if got, err := readScale(kit, text); err != nil || got != want {
+		if got, err := form.ReadScale(kit, text); err != nil || got != want {
 			t.Errorf("%q reads as %+v (%v), want %+v", text, got, err, want)
 		}
-		if again, err := readScale(kit, scaleText(kit.Units, want)); err != nil || again != want {
-			t.Errorf("%+v is shown as %q, which reads as %+v (%v)", want, scaleText(kit.Units, want), again, err)
+		if again, err := form.ReadScale(kit, form.ScaleText(kit.Units, want)); err != nil || again != want {
+			t.Errorf("%+v is shown as %q, which reads as %+v (%v)", want, form.ScaleText(kit.Units, want), again, err)
 		}
 	}
 	for _, bad := range []string{"", "kitchen", "kitchen 0 g", "kitchen 5 kg", "\x1b[31m"} {
-		if got, err := readScale(kit, bad); err == nil {
+		if got, err := form.ReadScale(kit, bad); err == nil {
 			t.Errorf("%q was read as %+v", bad, got)
 		}
 	}
 	for u, bare := range map[measure.System][]string{measure.Metric: {"65", "10,5", " 65 "}, measure.US: {"1", "0.51"}} {
 		kit.Units = u
 		for _, bad := range bare {
-			if got, err := readScale(kit, bad); err == nil || !strings.Contains(err.Error(), "give what its last figure jumps by, such as kitchen ") {
+			if got, err := form.ReadScale(kit, bad); err == nil || !strings.Contains(err.Error(), "give what its last figure jumps by, such as kitchen ") {
 				t.Errorf("%q was read as %+v (%v)", bad, got, err)
 			}
 		}
 	}
-	if got, err := readScale(shed.Kit{Units: measure.US}, "0.5"); err != nil || math.Abs(got.StepG-measure.GPerOz/2) > 1e-3 {
+	if got, err := form.ReadScale(shed.Kit{Units: measure.US}, "0.5"); err != nil || math.Abs(got.StepG-measure.GPerOz/2) > 1e-3 {
 		t.Errorf("half an ounce was read as %+v (%v)", got, err)
 	}
 }
@@ -312,7 +316,7 @@ func bigRecord() ([]shed.Fleece, []ledger.Summary) {
 	}
 	var sums []ledger.Summary
 	for d := days; d > 0; d-- {
-		at := storyStart.Add(time.Duration(d) * 24 * time.Hour)
+		at := tuitest.StoryStart.Add(time.Duration(d) * 24 * time.Hour)
 		s := ledger.Summary{ID: shed.DayID(d), StartedAt: at, EndedAt: at.Add(6 * time.Hour), Batches: batches, Racked: batches}
 		for b := range batches {
 			r := ledger.BatchRow{ID: fmt.Sprintf("A%d", b+1), FleeceID: fs[(d*batches+b)%fleeces].ID, RawG: 200, SunkAt: at, RackedAt: at.Add(4 * time.Hour),
@@ -327,17 +331,17 @@ func bigRecord() ([]shed.Fleece, []ledger.Summary) {
 	return fs, sums
 }
 
-func bigLedger(b *testing.B) *env {
+func bigLedger(b *testing.B) *base.Env {
 	b.Helper()
 	fs, sums := bigRecord()
-	j := newFakeJournal()
+	j := tuitest.NewFakeJournal()
 	for _, s := range sums {
-		j.sums[s.ID] = s
+		j.Sums[s.ID] = s
 	}
-	j.last = sums[0].ID
-	e := &env{Deps: Deps{Journal: j, Ledger: &fakeLedger{fleeces: fs}, Theme: theme.New(io.Discard, theme.Options{}), Local: time.UTC},
-		now: sums[0].StartedAt, kit: shed.DefaultKit()}
-	e.keeps(session.Day{}, nil)
+	j.Last = sums[0].ID
+	e := &base.Env{Deps: base.Deps{Journal: j, Ledger: &tuitest.FakeLedger{Have: fs}, Theme: theme.New(io.Discard, theme.Options{}), Local: time.UTC},
+		Now: sums[0].StartedAt, Kit: shed.DefaultKit()}
+	tuitest.Keeps(e, session.Day{}, nil)
 	return e
 }
 
@@ -346,11 +350,11 @@ func bigLedger(b *testing.B) *env {
 func BenchmarkLedgerOpens(b *testing.B) {
 	e := bigLedger(b)
 	for b.Loop() {
-		e.record.recordRead, e.record.ready = recordRead{}, false // or nothing has to be read
-		s := newFleeces(e).(*fleecesScreen)
+		e.Record.RecordRead, e.Record.Ready = base.RecordRead{}, false // or nothing has to be read
+		s := past.NewFleeces(e).(*past.FleecesScreen)
 		s.SetSize(200, 58)
-		s.read()().(answer).take()
-		if v := s.View(); !strings.Contains(v, "59 %") || !e.record.ready {
+		s.Read()().(base.Answer).Take()
+		if v := s.View(); !strings.Contains(v, "59 %") || !e.Record.Ready {
 			b.Fatal(v)
 		}
 	}
@@ -361,18 +365,18 @@ func BenchmarkLedgerScrolls(b *testing.B) {
 	for _, n := range []int{20, 1000} {
 		b.Run(fmt.Sprint(n), func(b *testing.B) {
 			e := bigLedger(b)
-			l := e.Ledger.(*fakeLedger)
-			l.fleeces = l.fleeces[:n]
-			s := newFleeces(e).(*fleecesScreen)
+			l := e.Ledger.(*tuitest.FakeLedger)
+			l.Have = l.Have[:n]
+			s := past.NewFleeces(e).(*past.FleecesScreen)
 			s.SetSize(200, 58)
-			s.read()().(answer).take()
+			s.Read()().(base.Answer).Take()
 			took := make([]time.Duration, 0, b.N)
 			keys := []tea.KeyMsg{{Type: tea.KeyDown}, {Type: tea.KeyPgDown}, {Type: tea.KeyEnd}, {Type: tea.KeyHome}}
 			b.ResetTimer()
 			for i := range b.N {
 				began := time.Now()
 				s.Update(keys[i%len(keys)])
-				s.place()
+				s.Place()
 				if len(s.View()) == 0 {
 					b.Fatal("nothing was drawn")
 				}

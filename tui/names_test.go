@@ -7,13 +7,15 @@ import (
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/session/tag"
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/form"
 )
 
 // TestScaleNames: a scale's name is put right in the kit; two that are one become
 // one, and one is not given the name that another had until now.
 func TestScaleNames(t *testing.T) {
-	p := newPerson(t, true, withRecord, func(p *person, _ *Deps) {
-		p.ledger.kit.Scales = []shed.Scale{{Name: "kitchn", StepG: 1}, {Name: "kitchen", StepG: 1}, {Name: "post", StepG: 5}}
+	p := newPerson(t, true, withRecord, func(p *person, _ *base.Deps) {
+		p.ledger.HasKit.Scales = []shed.Scale{{Name: "kitchn", StepG: 1}, {Name: "kitchen", StepG: 1}, {Name: "post", StepG: 5}}
 	})
 	p.press("k", "end")
 	p.sees("Scales", "kitchn 1 g, kitchen 1 g, post 5 g")
@@ -29,20 +31,20 @@ func TestScaleNames(t *testing.T) {
 	p.types("kitchen 1 g")
 	p.press("ctrl+s")
 	p.says("kitchen 1 g, shed 5 g")
-	k := p.ledger.kit
+	k := p.ledger.HasKit
 	if len(k.Scales) != 2 || k.ScaleName("kitchn") != "kitchen" || k.ScaleName("post") != "shed" || k.ScaleName("kitchen") != "kitchen" {
 		t.Errorf("%+v %+v", k.Scales, k.Names)
 	}
-	if s, err := readScale(*k, "kitchn 1 g"); err != nil || s.Name != "kitchen" {
+	if s, err := form.ReadScale(*k, "kitchn 1 g"); err != nil || s.Name != "kitchen" {
 		t.Errorf("typed again it is %+v (%v)", s, err)
 	}
 }
 
 // TestTagsWithTheOldName are told of where the name is put right, and on the card.
 func TestTagsWithTheOldName(t *testing.T) {
-	p := newPerson(t, true, withRecord, func(p *person, _ *Deps) {
+	p := newPerson(t, true, withRecord, func(p *person, _ *base.Deps) {
 		for _, batch := range []string{"A1", "A2"} {
-			p.ledger.printed = append(p.ledger.printed, tag.Printed{Day: 1, Batch: batch, Fleece: "f2", Name: "Curly, Invented Hill"})
+			p.ledger.Tags = append(p.ledger.Tags, tag.Printed{Day: 1, Batch: batch, Fleece: "f2", Name: "Curly, Invented Hill"})
 		}
 	})
 	p.press("f", "e")
@@ -51,7 +53,7 @@ func TestTagsWithTheOldName(t *testing.T) {
 	p.says("Frizzy, Invented Hill is saved; tags printed with the old name: 2")
 	p.press("enter")
 	p.says("tags printed with the old name: 2")
-	if f := p.ledger.fleeces[0]; f.ChangedAt.IsZero() || !f.MadeAt.IsZero() {
+	if f := p.ledger.Have[0]; f.ChangedAt.IsZero() || !f.MadeAt.IsZero() {
 		t.Errorf("made %v, changed %v", f.MadeAt, f.ChangedAt)
 	}
 }

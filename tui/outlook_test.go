@@ -7,14 +7,15 @@ import (
 	"testing"
 
 	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/tuitest"
 )
 
 // planned is a person at a plan of four batches of two invented fleeces.
 func planned(t *testing.T) *person {
 	p := newPerson(t, true, withFleeces)
-	plan := storyPlan(3)
-	plan.Kit = *p.ledger.kit
-	p.app.env.planned.plan = shed.Plan{Method: plan.Method, Fleeces: plan.Fleeces, Batches: plan.Batches}
+	plan := tuitest.StoryPlan(3)
+	plan.Kit = *p.ledger.HasKit
+	p.app.env.Planned.Plan = shed.Plan{Method: plan.Method, Fleeces: plan.Fleeces, Batches: plan.Batches}
 	p.press("p")
 	return p
 }
@@ -72,14 +73,14 @@ func TestOneLengthOfTheDay(t *testing.T) {
 	} {
 		p := planned(t)
 		p.resize(120, 40)
-		batches := p.app.env.planned.plan.Batches
+		batches := p.app.env.Planned.Plan.Batches
 		var made []shed.Batch
 		for i, presoak := range presoaks {
 			b := batches[i%len(batches)]
 			b.Presoak = presoak
 			made = append(made, b)
 		}
-		p.app.env.planned.plan.Batches = made
+		p.app.env.Planned.Plan.Batches = made
 		p.press("esc", "p")
 		said := length(p, head)
 		p.workedOut()
@@ -110,7 +111,7 @@ func TestOneLengthOfTheDay(t *testing.T) {
 func TestSplitFleece(t *testing.T) {
 	p := planned(t)
 	var before float64
-	for _, b := range p.app.env.planned.plan.Batches {
+	for _, b := range p.app.env.Planned.Plan.Batches {
 		before += b.RawG
 	}
 	p.press("a", "enter")
@@ -119,14 +120,14 @@ func TestSplitFleece(t *testing.T) {
 	if strings.Contains(p.view(), "Most in a basket") {
 		t.Fatalf("refused:\n%s", p.view())
 	}
-	id := p.app.env.planned.plan.Batches[len(p.app.env.planned.plan.Batches)-1].FleeceID
+	id := p.app.env.Planned.Plan.Batches[len(p.app.env.Planned.Plan.Batches)-1].FleeceID
 	var whole, sum float64
-	for _, f := range p.app.env.planned.plan.Fleeces {
+	for _, f := range p.app.env.Planned.Plan.Fleeces {
 		if f.ID == id {
 			whole = f.RawG
 		}
 	}
-	for _, b := range p.app.env.planned.plan.Batches {
+	for _, b := range p.app.env.Planned.Plan.Batches {
 		if b.FleeceID == id {
 			sum += b.RawG
 		}
@@ -135,7 +136,7 @@ func TestSplitFleece(t *testing.T) {
 		t.Errorf("%g g in the plan of a fleece of %g g", sum, whole)
 	}
 	p.press("a", "enter", "tab", "tab", "1", "ctrl+s") // nothing is left of it: refused, not lost
-	if got := len(p.app.env.planned.plan.Batches); got < 5 {
+	if got := len(p.app.env.Planned.Plan.Batches); got < 5 {
 		t.Errorf("%d batches", got)
 	}
 }
@@ -148,12 +149,12 @@ func TestOnlyToday(t *testing.T) {
 	p.press("p", "l")
 	p.says("there is nothing to leave for later")
 	p.press("a", "end", "up", "ctrl+s") // all of the last fleece
-	all := p.app.env.planned.plan.Batches
+	all := p.app.env.Planned.Plan.Batches
 	p.sees("more than a day's work (10 h): divide it over 2 days", "l: only ")
 	p.everySize()
 	p.press("l")
 	p.says("stay in the fleece for another day")
-	today := p.app.env.planned.plan.Batches
+	today := p.app.env.Planned.Plan.Batches
 	if len(today) < len(all)/2 || len(today) > (len(all)+1)/2 {
 		t.Fatalf("%d of %d batches today", len(today), len(all))
 	}

@@ -9,6 +9,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/keep"
 )
 
@@ -41,7 +42,7 @@ func (f *fakeOutside) State() keep.OutsideState { return f.state }
 // someone outside to call them.
 func withOutside(t *testing.T, playMin float64) (*person, *fakeOutside) {
 	out := &fakeOutside{result: keep.Played{Path: "an invented player", OK: true}}
-	p := newPerson(t, true, withOpenDay(2, playMin), func(_ *person, d *Deps) { d.Outside = out })
+	p := newPerson(t, true, withOpenDay(2, playMin), func(_ *person, d *base.Deps) { d.Outside = out })
 	p.press("enter")
 	return p, out
 }
@@ -73,7 +74,7 @@ func TestSoundCheckScreen(t *testing.T) {
 	p.sees("DID YOU HEAR IT?", "played by an invented player")
 	p.press("y", "y", "y")
 	p.says("all three were heard")
-	if d := p.app.env.live.day; !d.Sound.Heard || d.Sound.Path != "an invented player" || len(out.played) != 3 {
+	if d := p.app.env.Live.Day; !d.Sound.Heard || d.Sound.Path != "an invented player" || len(out.played) != 3 {
 		t.Fatalf("%+v after %v", d.Sound, out.played)
 	}
 	p.press("enter")
@@ -117,7 +118,7 @@ func (p *person) untilAlarm() {
 	p.t.Helper()
 	for range 60 {
 		p.wait(time.Minute)
-		if a, ok := p.app.env.live.day.Pressing(); ok && a.Unanswered() {
+		if a, ok := p.app.env.Live.Day.Pressing(); ok && a.Unanswered() {
 			return
 		}
 	}
@@ -129,7 +130,7 @@ func TestAlarmList(t *testing.T) {
 	p, _ := withOutside(t, 26)
 	for range 60 {
 		p.wait(time.Minute)
-		if a, ok := p.app.env.live.day.Pressing(); ok && a.Unanswered() {
+		if a, ok := p.app.env.Live.Day.Pressing(); ok && a.Unanswered() {
 			break
 		}
 	}
@@ -152,7 +153,7 @@ func TestAlarmList(t *testing.T) {
 	p.says(`"soon" are no hours`)
 	p.press("2", "2", "-", "7")
 	p.press("ctrl+s")
-	if a := p.ledger.alarms; a.QuietFromMin != 22*60 || a.QuietToMin != 7*60 {
+	if a := p.ledger.Alarms; a.QuietFromMin != 22*60 || a.QuietToMin != 7*60 {
 		t.Errorf("%+v", a)
 	}
 }
@@ -169,7 +170,7 @@ func TestAlarmListEmpty(t *testing.T) {
 // A day that cannot be saved rings, until it is heard or saved.
 func TestNotSavedRings(t *testing.T) {
 	p, out := withOutside(t, 5)
-	p.journal.fail(errors.New("disk full"))
+	p.journal.Fail(errors.New("disk full"))
 	p.press("+")
 	for range 8 {
 		time.Sleep(20 * time.Millisecond) // the writer tries away from the screen
@@ -184,24 +185,24 @@ func TestNotSavedRings(t *testing.T) {
 			t.Error("heard, and it still rings")
 		}
 	}
-	p.journal.fail(nil)
+	p.journal.Fail(nil)
 }
 
 // A clock that is set moves the timers; one that slept does not.
 func TestSetClockIsToldFromSleep(t *testing.T) {
 	var gone time.Duration
-	p := newPerson(t, true, withOpenDay(2, 5), func(_ *person, d *Deps) { d.Elapsed = func() time.Duration { return gone } })
+	p := newPerson(t, true, withOpenDay(2, 5), func(_ *person, d *base.Deps) { d.Elapsed = func() time.Duration { return gone } })
 	p.press("enter")
 	tick := func(wall, elapsed time.Duration) {
 		gone += elapsed
-		p.clock.forward(wall)
-		p.send(tickMsg{p.app.gen})
+		p.clock.Forward(wall)
+		p.send(base.TickMsg{Gen: p.app.gen})
 	}
 	tick(time.Second, time.Second)
 	left := func() time.Duration {
-		for _, g := range coach.Glances(p.app.env.live.day, p.app.env.now) {
+		for _, g := range coach.Glances(p.app.env.Live.Day, p.app.env.Now) {
 			if !g.SoakEnd.IsZero() {
-				return g.SoakEnd.Sub(p.app.env.now)
+				return g.SoakEnd.Sub(p.app.env.Now)
 			}
 		}
 		t.Fatal("nothing soaks")
@@ -230,7 +231,7 @@ func TestSetClockIsToldFromSleep(t *testing.T) {
 // kinds are the events in the person's journal.
 func kinds(p *person) []string {
 	p.settled()
-	recs, err := p.journal.Events(p.app.env.live.id)
+	recs, err := p.journal.Events(p.app.env.Live.ID)
 	if err != nil {
 		p.t.Fatal(err)
 	}
@@ -244,14 +245,14 @@ func kinds(p *person) []string {
 // In quiet hours neither bell nor call; they come when the hours are over.
 func TestQuietHoursHoldTheBell(t *testing.T) {
 	out := &fakeOutside{}
-	p := newPerson(t, true, withOpenDay(2, 26), func(p *person, d *Deps) {
-		p.ledger.alarms = session.AlarmSettings{QuietFromMin: 1, QuietToMin: 0} // all but one minute of the day
+	p := newPerson(t, true, withOpenDay(2, 26), func(p *person, d *base.Deps) {
+		p.ledger.Alarms = session.AlarmSettings{QuietFromMin: 1, QuietToMin: 0} // all but one minute of the day
 		d.Outside, d.Bell = out, quietBell{t}
 	})
 	p.press("enter")
 	for range 40 {
 		p.wait(time.Minute)
-		if a, ok := p.app.env.live.day.Pressing(); ok && a.Priority == session.HighPriority {
+		if a, ok := p.app.env.Live.Day.Pressing(); ok && a.Priority == session.HighPriority {
 			break // a high one rings at any time
 		}
 		if len(out.ringing) > 0 {
@@ -259,10 +260,10 @@ func TestQuietHoursHoldTheBell(t *testing.T) {
 		}
 		p.app.env.Bell = nil
 	}
-	if a, ok := p.app.env.live.day.Pressing(); !ok || a.RungAt.IsZero() {
+	if a, ok := p.app.env.Live.Day.Pressing(); !ok || a.RungAt.IsZero() {
 		t.Fatal("nothing stands that could have rung")
 	}
-	p.app.env.keeper.SetAlarms(session.AlarmSettings{})
+	p.app.env.Keeper.SetAlarms(session.AlarmSettings{})
 	p.wait(time.Second)
 	if len(out.ringing) == 0 {
 		t.Error("the quiet is over and nothing calls")

@@ -10,7 +10,10 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/past"
 	"fleece.example/tubside/tui/theme"
+	"fleece.example/tubside/tui/tuitest"
 )
 
 func TestPastDaysReviewAndWeigh(t *testing.T) {
@@ -56,20 +59,20 @@ func TestPastDaysReviewAndWeigh(t *testing.T) {
 }
 
 // TestReviewOfTheDayJustEnded serves right after the end, before anything was
-// read back.
+// Read back.
 func TestReviewOfTheDayJustEnded(t *testing.T) {
 	p := newPerson(t, true, withOpenDay(1, 100))
 	p.press("enter")
-	p.app.env.keeper.Take(p.app.env.live.id, p.day().Boiled())
+	p.app.env.Keeper.Take(p.app.env.Live.ID, p.day().Boiled())
 	for range 80 {
-		if !p.app.env.live.day.Running() {
+		if !p.app.env.Live.Day.Running() {
 			break
 		}
 		p.wait(22 * time.Minute)
-		if p.press("enter"); strings.Contains(p.app.env.say, " again: ") { // the band has changed meanwhile
+		if p.press("enter"); strings.Contains(p.app.env.Say, " again: ") { // the band has changed meanwhile
 			p.press("enter")
 		}
-		if p.app.env.live.day.AllRacked() {
+		if p.app.env.Live.Day.AllRacked() {
 			p.press("enter")
 		}
 	}
@@ -85,12 +88,12 @@ func TestReviewOfTheDayJustEnded(t *testing.T) {
 func TestReviewSaysErrors(t *testing.T) {
 	p := newPerson(t, true, withPastDay(1))
 	p.press("d")
-	p.journal.fail(errors.New("page 7 is torn"))
+	p.journal.Fail(errors.New("page 7 is torn"))
 	p.press("enter")
 	p.says("could not be read: page 7 is torn")
 	p.everySize()
 	p.press("esc")
-	p.journal.fail(nil)
+	p.journal.Fail(nil)
 	p.press("enter")
 	p.sees("racked of 2")
 }
@@ -101,29 +104,29 @@ func TestReviewWaitsForWrites(t *testing.T) {
 	p := newPerson(t, true, withPastDay(1))
 	p.press("d", "enter")
 	p.sees("racked of 2")
-	p.journal.fail(errors.New("disk full"))
+	p.journal.Fail(errors.New("disk full"))
 	p.press("w", "enter", "1", "3", "0", "ctrl+s", "esc", "esc")
 	p.press("d")
-	p.journal.fail(nil)
-	if p.app.env.saving() == 0 {
+	p.journal.Fail(nil)
+	if p.app.env.Saving() == 0 {
 		t.Skip("written already")
 	}
 	p.press("esc", "d", "enter")
 	p.settled()
-	p.send(keptMsg{})
+	p.send(base.KeptMsg{})
 	p.sees("130 g dry")
 }
 
 // TestKitShowsWhatIsKnownOfATub: minutes from 66 to 49 °C with each cover, and
 // from how many baths.
 func TestKitShowsWhatIsKnownOfATub(t *testing.T) {
-	p := newPerson(t, true, func(p *person, d *Deps) {
+	p := newPerson(t, true, func(p *person, d *base.Deps) {
 		withPastDay(3)(p, d)
-		p.journal.mu.Lock()
-		defer p.journal.mu.Unlock()
-		sum := p.journal.sums[1]
+		p.journal.Mu.Lock()
+		defer p.journal.Mu.Unlock()
+		sum := p.journal.Sums[1]
 		sum.Lessons = []shed.BathLesson{{Tub: "t1", Cover: cooling.Lid, LogScale: 0.4, SDLog: 0.2}}
-		p.journal.sums[1] = sum
+		p.journal.Sums[1] = sum
 	})
 	p.press("k", "down", "down", "down", "down")
 	p.sees("North, 8 L from 66 °C to 49 °C", "lid", "from 1 bath", "an estimate from the tub's size")
@@ -133,7 +136,7 @@ func TestKitShowsWhatIsKnownOfATub(t *testing.T) {
 // TestReviewTellsWhatWasDoneToABath: top-ups, covers, holds and long waits are
 // part of the record.
 func TestReviewTellsWhatWasDoneToABath(t *testing.T) {
-	d, now := playFor(t, startStory(t, storyPlan(1)), storyStart, 30)
+	d, now := tuitest.PlayFor(t, tuitest.StartStory(t, tuitest.StoryPlan(1)), tuitest.StoryStart, 30)
 	do := func(c session.Command, after time.Duration) {
 		t.Helper()
 		now = now.Add(after)
@@ -150,9 +153,9 @@ func TestReviewTellsWhatWasDoneToABath(t *testing.T) {
 	do(session.DoNext{Tub: 0, Act: shed.DrainTub}, 20*time.Minute)
 	do(session.DoNext{Tub: 0, Act: shed.FillTub}, time.Minute)
 	do(session.EndDay{Anyway: true}, time.Minute)
-	s := &reviewScreen{}
-	s.frame = frame{e: storyEnv(d, now, theme.Options{NoColor: true}), w: 120, h: 40}
-	text := strings.Join(s.baths(ledger.ReviewOf(d).Batches[0].Baths), "\n")
+	s := &past.ReviewScreen{}
+	s.Frame = base.Frame{E: tuitest.StoryEnv(d, now, theme.Options{NoColor: true}), W: 120, H: 40}
+	text := strings.Join(s.Baths(ledger.ReviewOf(d).Batches[0].Baths), "\n")
 	for _, want := range []string{"topped up 500 mL at 97 °C", "under film and lid", "on hold 3 min", "the fleece hung 21 min before it"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("the look back does not say %q:\n%s", want, text)
@@ -163,9 +166,9 @@ func TestReviewTellsWhatWasDoneToABath(t *testing.T) {
 // TestDurationFitsItsEnds: how long the day took is what lies between the two times shown.
 func TestDurationFitsItsEnds(t *testing.T) {
 	p := newPerson(t, true)
-	s := &reviewScreen{frame: frame{e: p.app.env, w: 100}}
+	s := &past.ReviewScreen{Frame: base.Frame{E: p.app.env, W: 100}}
 	start := time.Date(2026, 3, 14, 9, 34, 50, 0, time.UTC)
-	text := strings.Join(s.summary(ledger.Review{Day: session.Day{StartedAt: start, EndedAt: start.Add(3*time.Hour + 19*time.Minute + 12*time.Second)}}), "\n")
+	text := strings.Join(s.Summary(ledger.Review{Day: session.Day{StartedAt: start, EndedAt: start.Add(3*time.Hour + 19*time.Minute + 12*time.Second)}}), "\n")
 	if want := "09:34 to 12:54 (3 h 20 min)"; !strings.Contains(text, want) {
 		t.Errorf("not %s:\n%s", want, text)
 	}

@@ -19,16 +19,22 @@ import (
 	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/draw"
+	"fleece.example/tubside/tui/form"
+	"fleece.example/tubside/tui/past"
 	"fleece.example/tubside/tui/theme"
+	"fleece.example/tubside/tui/tuitest"
+	"fleece.example/tubside/tui/washday"
 )
 
 // person sits at the whole program and has nothing but keys, mouse and screen.
 type person struct {
 	t       *testing.T
 	app     *App
-	journal *fakeJournal
-	ledger  *fakeLedger
-	clock   *fakeClock
+	journal *tuitest.FakeJournal
+	ledger  *tuitest.FakeLedger
+	clock   *tuitest.FakeClock
 	w, h    int
 	quit    bool
 	busy    atomic.Bool // in Update or View, which may not wait for the store
@@ -36,20 +42,20 @@ type person struct {
 
 // mayAsk holds the screens to it: what is written there goes through keep.
 func (p *person) mayAsk(what string) {
-	if p.busy.Load() && !p.app.env.record.keeping {
+	if p.busy.Load() && !p.app.env.Record.Keeping {
 		p.t.Errorf("%s is asked of the store while a message is handled or a frame is drawn:\n%s", what, debug.Stack())
 	}
 }
 
 // newPerson starts the program; kit says that the first start is through.
-func newPerson(t *testing.T, kit bool, set ...func(*person, *Deps)) *person {
+func newPerson(t *testing.T, kit bool, set ...func(*person, *base.Deps)) *person {
 	t.Helper()
-	p := &person{t: t, journal: newFakeJournal(), ledger: newFakeLedger(), clock: &fakeClock{storyStart}, w: 80, h: 24}
+	p := &person{t: t, journal: tuitest.NewFakeJournal(), ledger: tuitest.NewFakeLedger(), clock: &tuitest.FakeClock{At: tuitest.StoryStart}, w: 80, h: 24}
 	if kit {
-		k := storyKit()
-		p.ledger.kit = &k
+		k := tuitest.StoryKit()
+		p.ledger.HasKit = &k
 	}
-	d := Deps{Journal: p.journal, Ledger: p.ledger, Clock: p.clock, Local: time.UTC, Theme: theme.New(io.Discard, theme.Options{})}
+	d := base.Deps{Journal: p.journal, Ledger: p.ledger, Clock: p.clock, Local: time.UTC, Theme: theme.New(io.Discard, theme.Options{})}
 	for _, f := range set {
 		f(p, &d)
 	}
@@ -58,7 +64,7 @@ func newPerson(t *testing.T, kit bool, set ...func(*person, *Deps)) *person {
 		t.Fatal(err)
 	}
 	p.app = app
-	p.journal.ask, p.ledger.ask = p.mayAsk, p.mayAsk
+	p.journal.Ask, p.ledger.Ask = p.mayAsk, p.mayAsk
 	t.Cleanup(func() {
 		if err := app.Close(); err != nil {
 			t.Errorf("not all was saved: %v", err)
@@ -131,24 +137,9 @@ func (p *person) take(msg tea.Msg) {
 func (p *person) press(keys ...string) {
 	p.t.Helper()
 	for _, k := range keys {
-		p.clock.forward(time.Second)
-		p.send(keyOf(k))
+		p.clock.Forward(time.Second)
+		p.send(tuitest.KeyOf(k))
 	}
-}
-
-func keyOf(k string) tea.KeyMsg {
-	named := map[string]tea.KeyType{
-		"enter": tea.KeyEnter, "esc": tea.KeyEsc, "up": tea.KeyUp, "down": tea.KeyDown, "left": tea.KeyLeft, "right": tea.KeyRight,
-		"tab": tea.KeyTab, "shift+tab": tea.KeyShiftTab, "ctrl+s": tea.KeyCtrlS, "backspace": tea.KeyBackspace, "ctrl+u": tea.KeyCtrlU,
-		"f1": tea.KeyF1, "home": tea.KeyHome, "end": tea.KeyEnd, "pgdown": tea.KeyPgDown, "pgup": tea.KeyPgUp, "shift+up": tea.KeyShiftUp, "shift+down": tea.KeyShiftDown,
-	}
-	if t, ok := named[k]; ok {
-		return tea.KeyMsg{Type: t}
-	}
-	if k == " " {
-		return tea.KeyMsg{Type: tea.KeySpace, Runes: []rune{' '}}
-	}
-	return tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(k)}
 }
 
 // types writes text a character at a time; instead of what stands there.
@@ -163,8 +154,8 @@ func (p *person) types(text string) {
 // wait lets time pass with a tick.
 func (p *person) wait(by time.Duration) {
 	p.t.Helper()
-	p.clock.forward(by)
-	p.send(tickMsg{p.app.gen})
+	p.clock.Forward(by)
+	p.send(base.TickMsg{Gen: p.app.gen})
 }
 
 // click presses the mouse where the text stands on the screen.
@@ -228,23 +219,23 @@ func saidInFull(a *App) error {
 	view := ansi.Strip(a.View())
 	large := strings.NewReplacer("█", " ", "▀", " ", "▄", " ", "##", " ") // letters beside the words
 	squeezed := strings.Join(strings.Fields(large.Replace(view)), " ")
-	said := []string{a.env.say}
+	said := []string{a.env.Say}
 	lines := strings.Split(view, "\n")
 	foot := lines[len(lines)-1]
 	leave, help := "Esc", "?"
 	switch s := a.top().(type) {
-	case *formScreen:
-		if s.wrong != nil {
-			said = append(said, s.wrong.Error())
+	case *form.FormScreen:
+		if s.Wrong != nil {
+			said = append(said, s.Wrong.Error())
 		}
-		if help = "?"; s.now().text {
+		if help = "?"; s.Now().Text {
 			help = "F1"
 		}
-		if s.title == "tubside: first start" { // there is nowhere to go yet
+		if s.Heading == "tubside: first start" { // there is nowhere to go yet
 			leave = "Ctrl+C"
 		}
-	case *dayScreen:
-		day, leaves, helps, err := s.inFull()
+	case *washday.Screen:
+		day, leaves, helps, err := s.InFull()
 		if err != nil {
 			return err
 		}
@@ -257,8 +248,8 @@ func saidInFull(a *App) error {
 		}
 	case *homeScreen:
 		leave = "q quit"
-	case *fleecesScreen:
-		if s.typing {
+	case *past.FleecesScreen:
+		if s.Finding {
 			leave, help = "", ""
 		}
 	}
@@ -279,7 +270,7 @@ func fitsExactly(view string, w, h int) error {
 		return fmt.Errorf("%d lines in a window of %d", n, h)
 	}
 	for i, l := range strings.Split(view, "\n") {
-		if strings.Contains(l, cutSign) {
+		if strings.Contains(l, draw.CutSign) {
 			return fmt.Errorf("line %d is cut: %q", i, ansi.Strip(l))
 		}
 		if n := lipgloss.Width(l); n != w {
@@ -300,7 +291,7 @@ func (p *person) resize(w, h int) {
 func (p *person) settled() {
 	p.t.Helper()
 	for range 200 {
-		if p.app.env.saving() == 0 {
+		if p.app.env.Saving() == 0 {
 			return
 		}
 		time.Sleep(20 * time.Millisecond)
@@ -312,26 +303,26 @@ func (p *person) settled() {
 func (p *person) everySize() {
 	p.t.Helper()
 	w, h := p.w, p.h
-	for _, s := range sizes {
+	for _, s := range tuitest.Sizes {
 		p.resize(s[0], s[1])
 	}
 	p.resize(w, h)
 }
 
 // withFleeces puts invented fleeces into the ledger.
-func withFleeces(p *person, _ *Deps) {
-	p.ledger.fleeces = []shed.Fleece{
+func withFleeces(p *person, _ *base.Deps) {
+	p.ledger.Have = []shed.Fleece{
 		{ID: "f2", Animal: "Curly", Farm: "Invented Hill", Year: 2026, RawG: 2000, Type: shed.Longwool, Wax: shed.Low},
 		{ID: "f1", Animal: "Old Grey", Farm: "Invented Hill", Year: 2025, RawG: 3000, Wax: shed.High, Notes: "stained tips"},
 	}
-	p.ledger.made = 2
+	p.ledger.Made = 2
 }
 
 // withPastDay puts a finished day into the journal.
-func withPastDay(tubs int) func(*person, *Deps) {
-	return func(p *person, _ *Deps) {
-		d, recs, err := session.Do(session.Day{}, session.StartDay{Plan: storyPlan(tubs)}, storyStart)
-		now := storyStart
+func withPastDay(tubs int) func(*person, *base.Deps) {
+	return func(p *person, _ *base.Deps) {
+		d, recs, err := session.Do(session.Day{}, session.StartDay{Plan: tuitest.StoryPlan(tubs)}, tuitest.StoryStart)
+		now := tuitest.StoryStart
 		for err == nil && !d.AllRacked() {
 			now = now.Add(time.Minute)
 			var more []session.Recorded
@@ -361,18 +352,18 @@ func withPastDay(tubs int) func(*person, *Deps) {
 		if err := p.journal.Append(id, recs, ledger.Summarise(id, d)); err != nil {
 			p.t.Fatal(err)
 		}
-		p.clock.at = now.Add(24 * time.Hour)
+		p.clock.At = now.Add(24 * time.Hour)
 	}
 }
 
 // withOpenDay puts a day that was begun and left into the journal.
-func withOpenDay(tubs int, playMin float64) func(*person, *Deps) {
-	return func(p *person, _ *Deps) {
-		d, recs, err := session.Do(session.Day{}, session.StartDay{Plan: storyPlan(tubs)}, storyStart)
+func withOpenDay(tubs int, playMin float64) func(*person, *base.Deps) {
+	return func(p *person, _ *base.Deps) {
+		d, recs, err := session.Do(session.Day{}, session.StartDay{Plan: tuitest.StoryPlan(tubs)}, tuitest.StoryStart)
 		if err != nil {
 			p.t.Fatal(err)
 		}
-		now := storyStart
+		now := tuitest.StoryStart
 		for end := now.Add(time.Duration(playMin * float64(time.Minute))); now.Before(end); {
 			now = now.Add(30 * time.Second)
 			var more []session.Recorded
@@ -389,6 +380,6 @@ func withOpenDay(tubs int, playMin float64) func(*person, *Deps) {
 		if err := p.journal.Append(id, recs, ledger.Summarise(id, d)); err != nil {
 			p.t.Fatal(err)
 		}
-		p.clock.at = now.Add(25 * time.Minute)
+		p.clock.At = now.Add(25 * time.Minute)
 	}
 }

@@ -6,6 +6,8 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/tui/ahead"
+	"fleece.example/tubside/tui/base"
 )
 
 // TestPlanKnowsThePast: the plan counts from what is left of a fleece, says when
@@ -17,7 +19,7 @@ func TestPlanKnowsThePast(t *testing.T) {
 	p.sees("Which fleece")
 	p.press("enter", "enter", "enter", "9", "0", "0", "ctrl+s")
 	p.sees("900 g of 1 kg, 100 g left")
-	plan := p.app.top().(*planScreen).whole()
+	plan := p.app.top().(*ahead.PlanScreen).Whole()
 	if len(plan.OnRack) != 2 || len(plan.Hands) == 0 {
 		t.Errorf("the plan knows %d on the rack and %d acts of the hands", len(plan.OnRack), len(plan.Hands))
 	}
@@ -26,11 +28,11 @@ func TestPlanKnowsThePast(t *testing.T) {
 	p.everySize()
 	p.press("s")
 	p.says("s again starts all the same")
-	if p.app.env.live.day.Running() {
+	if p.app.env.Live.Day.Running() {
 		t.Fatal("one press started it")
 	}
 	p.press("s")
-	if !p.app.env.live.day.Running() {
+	if !p.app.env.Live.Day.Running() {
 		t.Fatalf("two presses did not start it:\n%s", p.view())
 	}
 }
@@ -40,7 +42,7 @@ func TestAddedBeyondWhatIsLeft(t *testing.T) {
 	p := newPerson(t, true, withRecord)
 	p.resize(120, 40)
 	p.press("f", "enter", "p", "enter", "enter", "enter", "9", "0", "0", "ctrl+s", "s") // 900 g of the 1 kg that are left
-	if !p.app.env.live.day.Running() {
+	if !p.app.env.Live.Day.Running() {
 		t.Fatalf("no day runs:\n%s", p.view())
 	}
 	p.settled()
@@ -51,7 +53,7 @@ func TestAddedBeyondWhatIsLeft(t *testing.T) {
 // TestOneOddBatch: a batch of which nothing can be said does not hide the
 // others on the rack, and the choice stays with its batch when the order changes.
 func TestOneOddBatch(t *testing.T) {
-	p := newPerson(t, true, withRecord, func(p *person, _ *Deps) {
+	p := newPerson(t, true, withRecord, func(p *person, _ *base.Deps) {
 		recs, err := p.journal.Events(2)
 		if err != nil {
 			p.t.Fatal(err)

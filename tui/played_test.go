@@ -9,7 +9,10 @@ import (
 	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/keep"
+	"fleece.example/tubside/tui/tuitest"
+	"fleece.example/tubside/tui/washday"
 )
 
 // playedDay is a person who washes a whole day through the program and looks
@@ -23,20 +26,20 @@ type playedDay struct {
 // look keeps what there was to be said.
 func (d *playedDay) look() {
 	e := d.app.env
-	for _, a := range e.live.day.Alarms {
+	for _, a := range e.Live.Day.Alarms {
 		d.alarms[a.Kind.String()] = true
 	}
-	if s, ok := d.app.top().(*dayScreen); ok {
-		if title, wrong, asks := s.asking(); asks {
+	if s, ok := d.app.top().(*washday.Screen); ok {
+		if title, wrong, asks := s.Asking(); asks {
 			d.asks[title] = true
 			d.refused[wrong] = true
 		}
 	}
 	switch {
-	case e.bad:
-		d.refused[e.say] = true
+	case e.Bad:
+		d.refused[e.Say] = true
 	default:
-		d.told[e.say] = true
+		d.told[e.Say] = true
 	}
 }
 
@@ -48,11 +51,11 @@ func (d *playedDay) keys(keys ...string) {
 	}
 }
 
-// toTubs leads back to the tubs from wherever a key has led.
+// ToTubs leads back to the tubs from wherever a key has led.
 func (d *playedDay) toTubs() {
 	d.t.Helper()
 	for range 6 {
-		if s, ok := d.app.top().(*dayScreen); ok && s.atTubs() {
+		if s, ok := d.app.top().(*washday.Screen); ok && s.AtTubs() {
 			return
 		}
 		if _, ok := d.app.top().(*homeScreen); ok {
@@ -108,7 +111,7 @@ func (d *playedDay) aside() {
 
 // withBath is the digit of a tub that has a bath, another one each time.
 func (d *playedDay) withBath() string {
-	tubs := coach.Glances(d.app.env.live.day, d.app.env.now)
+	tubs := coach.Glances(d.app.env.Live.Day, d.app.env.Now)
 	for i := range tubs {
 		at := (i + d.turn) % len(tubs)
 		if g := tubs[at]; g.HasTemp && g.Phase != shed.Draining {
@@ -120,35 +123,35 @@ func (d *playedDay) withBath() string {
 
 // deed does what the band says, and confirms what it asks about.
 func (d *playedDay) deed() {
-	s := d.app.top().(*dayScreen)
+	s := d.app.top().(*washday.Screen)
 	d.keys("enter")
-	if s.wantsAgain() {
+	if s.WantsAgain() {
 		d.keys("enter")
 	}
 }
 
 // TestPlayedDay washes a day at three sizes in two sorts of units, with alarms
 // that stand, questions, refusals and a disk that fails: nothing that has to be
-// read in full is ever cut, whatever is said.
+// Read in full is ever cut, whatever is said.
 func TestPlayedDay(t *testing.T) {
 	if testing.Short() {
 		t.Skip("plays whole days")
 	}
-	for _, sz := range sizes[:3] {
+	for _, sz := range tuitest.Sizes[:3] {
 		for _, u := range []measure.System{measure.Metric, measure.US} {
 			t.Run(fmt.Sprintf("%dx%d-%v", sz[0], sz[1], u), func(t *testing.T) {
 				t.Parallel()
 				out := &fakeOutside{state: keep.OutsideState{Problems: []string{"the output of this machine is muted, and turning it up was refused"}}}
-				p := newPerson(t, true, withFleeces, func(p *person, d *Deps) {
-					k := storyPlan(4).Kit
+				p := newPerson(t, true, withFleeces, func(p *person, d *base.Deps) {
+					k := tuitest.StoryPlan(4).Kit
 					k.Units, k.JugL = u, shed.JugFor(u)
 					k.Tubs[2].Name = "Trough behind the stable door"
 					k.Tank = shed.Tank{VolumeL: 90, HeaterW: 2000}
-					p.ledger.kit, d.Outside = &k, out
+					p.ledger.HasKit, d.Outside = &k, out
 				})
 				d := &playedDay{person: p, alarms: map[string]bool{}, asks: map[string]bool{}, told: map[string]bool{}, refused: map[string]bool{}}
-				plan := storyPlan(4)
-				p.app.env.planned.plan = shed.Plan{Method: plan.Method, Fleeces: plan.Fleeces, Batches: plan.Batches[:4]}
+				plan := tuitest.StoryPlan(4)
+				p.app.env.Planned.Plan = shed.Plan{Method: plan.Method, Fleeces: plan.Fleeces, Batches: plan.Batches[:4]}
 				p.resize(sz[0], sz[1])
 				d.keys("p", "t", "pgdown", "esc", "s", "s")
 				d.toTubs()
@@ -172,15 +175,15 @@ func (d *playedDay) play(minutes int) {
 	for m := range minutes {
 		d.wait(time.Minute)
 		d.look()
-		live := d.app.env.live
-		if !live.day.Running() {
+		live := d.app.env.Live
+		if !live.Day.Running() {
 			return
 		}
 		switch {
 		case m == 50:
-			d.journal.fail(errors.New("the disk is full, and the folder /home/shed/wool/tubside cannot be written to"))
+			d.journal.Fail(errors.New("the disk is full, and the folder /home/shed/wool/tubside cannot be written to"))
 		case m == 58:
-			d.journal.fail(nil)
+			d.journal.Fail(nil)
 		}
 		if away := m % 90; away > 35 && away < 60 { // nobody is there; somebody may look
 			if away == 50 {
@@ -192,8 +195,8 @@ func (d *playedDay) play(minutes int) {
 			d.aside()
 		}
 		for range 4 {
-			s := d.app.top().(*dayScreen)
-			p, ok := s.prompt()
+			s := d.app.top().(*washday.Screen)
+			p, ok := s.Prompt()
 			if ok && p.Kettle == coach.KettleFirst { // told at most baths, and poured untold at some
 				if d.keys("o"); m%3 > 0 {
 					break
@@ -201,7 +204,7 @@ func (d *playedDay) play(minutes int) {
 				d.deed()
 				continue
 			}
-			if !ok || p.Rank == coach.Coming || p.Act == shed.Wait || !live.day.Running() {
+			if !ok || p.Rank == coach.Coming || p.Act == shed.Wait || !live.Day.Running() {
 				break
 			}
 			d.deed()

@@ -1,13 +1,47 @@
 package tui
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 	"time"
 
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/ahead"
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/gear"
 )
+
+// TestDayManyTrays: more trays than fit a line are a list, each of them there.
+func TestDayManyTrays(t *testing.T) {
+	p := newPerson(t, true, withFleeces, func(p *person, _ *base.Deps) {
+		for i := range 12 {
+			p.ledger.HasKit.Trays = append(p.ledger.HasKit.Trays, shed.Tray{ID: fmt.Sprintf("r%d", i+1), Name: fmt.Sprintf("shelf %c", 'a'+i), Places: 1})
+		}
+		p.ledger.HasKit.Tubs = p.ledger.HasKit.Tubs[:1]
+	})
+	p.press("p", "a", "enter", "ctrl+s", "s")
+	l := p.app.env.Live
+	l.Day = l.Day.Boiled()
+	for range 200 {
+		if l.Day.NextAction(0) == shed.RackFibre {
+			break
+		}
+		p.wait(2 * time.Minute)
+		before := l.Day.LastSeq
+		p.press(".")
+		if l.Day.LastSeq == before { // one deed
+			p.press("enter")
+		}
+	}
+	p.wait(time.Minute)
+	p.press("y", "end", "enter")
+	p.says("racked on shelf l")
+	if f := l.Day.Fate["A1"]; f.Tray != "r12" {
+		t.Errorf("%+v", f)
+	}
+}
 
 // TestTrayWords: trays are written as they are read, layers and all.
 func TestTrayWords(t *testing.T) {
@@ -23,7 +57,7 @@ func TestTrayWords(t *testing.T) {
 		{"top 2; bottom 1;", []shed.Tray{{Name: "top", Places: 2}, {Name: "bottom", Places: 1}}},
 		{"shelf 1 2, 7 3", []shed.Tray{{Name: "shelf 1", Places: 2}, {Name: "7", Places: 3}}},
 	} {
-		got, err := readTrays(row.text, nil)
+		got, err := gear.ReadTrays(row.text, nil)
 		if err != nil || len(got) != len(row.want) {
 			t.Errorf("%q reads as %+v (%v)", row.text, got, err)
 			continue
@@ -33,8 +67,8 @@ func TestTrayWords(t *testing.T) {
 				t.Errorf("%q reads as %+v, want %+v", row.text, got[i], row.want[i])
 			}
 		}
-		if again, err := readTrays(trayWords(got), nil); err != nil || len(again) != len(got) || again[0] != got[0] {
-			t.Errorf("%+v is written as %q, which reads as %+v (%v)", got, trayWords(got), again, err)
+		if again, err := gear.ReadTrays(gear.TrayWords(got), nil); err != nil || len(again) != len(got) || again[0] != got[0] {
+			t.Errorf("%+v is written as %q, which reads as %+v (%v)", got, gear.TrayWords(got), again, err)
 		}
 	}
 }
@@ -47,12 +81,12 @@ func TestTraysRunTogether(t *testing.T) {
 		"top 2 bottom 1": `"top 2 bottom" ` + comma, "top 2 bottom": comma, "low 1, top 2 bottom 1": comma, "tower 1 with 4 layers top 2": comma,
 		"2 top shelf, low": `"2 top shelf" begins with a number: put the name first, then how many batches it has room for, such as top shelf 2`,
 	} {
-		if got, err := readTrays(text, nil); err == nil || !strings.Contains(err.Error(), want) {
+		if got, err := gear.ReadTrays(text, nil); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%q reads as %+v (%v), want %q", text, got, err, want)
 		}
 	}
 	old := []shed.Tray{{ID: "r7", Name: "Shelf 2 left", Places: 3}}
-	if got, err := readTrays("shelf 2 left 3", old); err != nil || got[0].ID != "r7" || got[0].Places != 3 {
+	if got, err := gear.ReadTrays("shelf 2 left 3", old); err != nil || got[0].ID != "r7" || got[0].Places != 3 {
 		t.Errorf("%+v (%v)", got, err)
 	}
 	p := newPerson(t, true)
@@ -60,27 +94,27 @@ func TestTraysRunTogether(t *testing.T) {
 	p.types("top 2 bottom 1")
 	p.press("enter")
 	p.says(comma)
-	if p.ledger.kit.Trays != nil {
-		t.Errorf("trays %+v", p.ledger.kit.Trays)
+	if p.ledger.HasKit.Trays != nil {
+		t.Errorf("trays %+v", p.ledger.HasKit.Trays)
 	}
 }
 
 func TestReadParts(t *testing.T) {
 	want := []shed.FleecePart{{Name: "right side", RawG: 600.5}, {Name: "britch", RawG: 250}}
 	for _, text := range []string{"right side 600,5 g, britch 250 g", "right side 600.5; britch 250", " right  side 0,6005 kg ;britch 250,"} {
-		got, err := readParts(measure.Metric, text)
+		got, err := ahead.ReadParts(measure.Metric, text)
 		if err != nil || len(got) != 2 || got[0] != want[0] || got[1] != want[1] {
 			t.Errorf("%q reads as %+v (%v)", text, got, err)
 		}
 	}
-	if got, err := readParts(measure.Metric, partWords(measure.Metric, want)); err != nil || got[0] != want[0] || got[1] != want[1] {
-		t.Errorf("%q reads as %+v (%v)", partWords(measure.Metric, want), got, err)
+	if got, err := ahead.ReadParts(measure.Metric, ahead.PartWords(measure.Metric, want)); err != nil || got[0] != want[0] || got[1] != want[1] {
+		t.Errorf("%q reads as %+v (%v)", ahead.PartWords(measure.Metric, want), got, err)
 	}
-	if got, err := readParts(measure.US, "shoulder 1 lb 5 oz"); err != nil || got[0].Name != "shoulder" || got[0].RawG < 595 || got[0].RawG > 595.4 {
+	if got, err := ahead.ReadParts(measure.US, "shoulder 1 lb 5 oz"); err != nil || got[0].Name != "shoulder" || got[0].RawG < 595 || got[0].RawG > 595.4 {
 		t.Errorf("%+v (%v)", got, err)
 	}
 	for _, bad := range []string{"britch", "250 g", "britch heavy", "a 1 g, b"} {
-		if got, err := readParts(measure.Metric, bad); err == nil || !strings.Contains(err.Error(), "such as shoulder 600 g") {
+		if got, err := ahead.ReadParts(measure.Metric, bad); err == nil || !strings.Contains(err.Error(), "such as shoulder 600 g") {
 			t.Errorf("%q reads as %+v (%v)", bad, got, err)
 		}
 	}
@@ -104,7 +138,7 @@ func TestSplitByPart(t *testing.T) {
 	p.says("1 to 20 layers, such as 3")
 	p.types("2")
 	p.press("enter")
-	bs := p.app.env.planned.plan.Batches
+	bs := p.app.env.Planned.Plan.Batches
 	if len(bs) != 2 || bs[0].RawG != 150 || bs[0].Part != "Shoulder" || bs[0].Layers != 2 || bs[1].Form != shed.Locks {
 		t.Fatalf("batches %+v", bs)
 	}
@@ -139,15 +173,15 @@ func TestBaggedMeanwhile(t *testing.T) {
 	p := newPerson(t, true, withRecord)
 	p.resize(120, 40)
 	p.press("p", "a", "enter", "ctrl+s", "s")
-	l := p.app.env.live
-	if !l.day.Running() {
+	l := p.app.env.Live
+	if !l.Day.Running() {
 		t.Fatalf("no day runs:\n%s", p.view())
 	}
 	p.settled()
 	top := func(want string) {
 		t.Helper()
-		if got := l.day.Rack().Use("r1"); got != want {
-			t.Errorf("the top tray: %s, want %s; %+v", got, want, l.day.Plan.OnRack)
+		if got := l.Day.Rack().Use("r1"); got != want {
+			t.Errorf("the top tray: %s, want %s; %+v", got, want, l.Day.Plan.OnRack)
 		}
 	}
 	top("1 of 1") // A1 of the day before lies there
@@ -186,17 +220,17 @@ func TestLayElsewhere(t *testing.T) {
 	p.press("ctrl+s", "ctrl+s") // A2 into its bag, asked about
 	p.says("A2: 110 g dry")
 	p.settled()
-	p.send(keptMsg{})
+	p.send(base.KeptMsg{})
 	p.press("y", "down", "enter")
 	p.says("A1 lies on tower")
 	p.settled()
-	p.send(keptMsg{})
+	p.send(base.KeptMsg{})
 	p.sees("on tower")
 	p.press("u")
 	p.says("take back the move of A1")
 	p.press("u")
 	p.settled()
-	p.send(keptMsg{})
+	p.send(base.KeptMsg{})
 	p.sees("on top")
 	p.everySize()
 }
@@ -206,28 +240,28 @@ func TestLayElsewhere(t *testing.T) {
 func TestPartsUntouched(t *testing.T) {
 	parts := []shed.FleecePart{{Name: "sides", RawG: 1234.56}, {Name: "shoulder", RawG: 500}}
 	for _, u := range []measure.System{measure.Metric, measure.US} {
-		p := newPerson(t, true, withFleeces, func(p *person, _ *Deps) {
-			p.ledger.kit.Units = u
-			p.ledger.fleeces[0].RawG, p.ledger.fleeces[0].Parts = 1734.56, parts
+		p := newPerson(t, true, withFleeces, func(p *person, _ *base.Deps) {
+			p.ledger.HasKit.Units = u
+			p.ledger.Have[0].RawG, p.ledger.Have[0].Parts = 1734.56, parts
 		})
 		p.press("f", "down", "enter", "e", "ctrl+s")
-		if got := p.ledger.fleeces[0]; got.Animal != "Curly" || got.Parts[0] != parts[0] || got.Parts[1] != parts[1] {
+		if got := p.ledger.Have[0]; got.Animal != "Curly" || got.Parts[0] != parts[0] || got.Parts[1] != parts[1] {
 			t.Errorf("%v: %+v\n%s", u, got, p.view())
 		}
 	}
 	for _, bad := range []string{"shoulder 600 g britch 250 g", "shoulder 600 g 700 g"} {
-		if got, err := readParts(measure.Metric, bad); err == nil || !strings.Contains(err.Error(), "put a comma between parts") {
+		if got, err := ahead.ReadParts(measure.Metric, bad); err == nil || !strings.Contains(err.Error(), "put a comma between parts") {
 			t.Errorf("%q reads as %+v (%v)", bad, got, err)
 		}
 	}
-	if got, err := readParts(measure.Metric, "shoulder: 600 g"); err != nil || got[0].Name != "shoulder" {
+	if got, err := ahead.ReadParts(measure.Metric, "shoulder: 600 g"); err != nil || got[0].Name != "shoulder" {
 		t.Errorf("%+v, %v", got, err)
 	}
 }
 
 // TestPartUsedUp: of a part that is washed nothing is offered.
 func TestPartUsedUp(t *testing.T) {
-	p := newPerson(t, true, withRecord, func(p *person, _ *Deps) { p.ledger.fleeces[0].Parts[1].RawG = 200 }) // all of it was A2
+	p := newPerson(t, true, withRecord, func(p *person, _ *base.Deps) { p.ledger.Have[0].Parts[1].RawG = 200 }) // all of it was A2
 	p.resize(120, 40)
 	p.press("p", "a", "enter", "enter")
 	p.types("Shoulder")
@@ -241,7 +275,7 @@ func TestFormOfAPlannedBatch(t *testing.T) {
 	p.press("p", "a", "enter", "enter", "enter")
 	p.types("80")
 	p.press("ctrl+s", "e", "right", "ctrl+s")
-	if b := p.app.env.planned.plan.Batches[0]; b.RawG != 80 || b.Form != shed.Locks {
+	if b := p.app.env.Planned.Plan.Batches[0]; b.RawG != 80 || b.Form != shed.Locks {
 		t.Errorf("%+v", b)
 	}
 }
@@ -264,7 +298,7 @@ func TestBackFromAWrongField(t *testing.T) {
 	p.press("enter")
 	p.sees("What it is like")
 	p.press("ctrl+s")
-	if f := p.ledger.fleeces; len(f) != 1 || f[0].RawG != 2000 || len(f[0].Parts) != 2 {
+	if f := p.ledger.Have; len(f) != 1 || f[0].RawG != 2000 || len(f[0].Parts) != 2 {
 		t.Errorf("%+v", f)
 	}
 }
@@ -277,18 +311,18 @@ func TestTraysKeepTheirMarks(t *testing.T) {
 	p.press("k", "9")
 	p.types("top 1, turm 1 with 4 layers")
 	p.press("ctrl+s")
-	if trays := p.ledger.kit.Trays; trays[1].ID != "r2" || trays[1].Name != "turm" {
+	if trays := p.ledger.HasKit.Trays; trays[1].ID != "r2" || trays[1].Name != "turm" {
 		t.Errorf("trays %+v", trays)
 	}
 	p.press("9")
 	p.types("turm 1 with 4 layers")
 	p.press("ctrl+s")
 	p.says("A1 lies on top by the record: bag it or lay it elsewhere first")
-	if trays := p.ledger.kit.Trays; len(trays) != 2 {
+	if trays := p.ledger.HasKit.Trays; len(trays) != 2 {
 		t.Errorf("trays %+v", trays)
 	}
 	p.press("esc", "esc", "esc")
-	p.clock.forward(10 * 24 * time.Hour)
+	p.clock.Forward(10 * 24 * time.Hour)
 	p.press("r", "y")
 	p.sees("top (1 of 1)", "tower (3 of 4 layers)")
 }

@@ -8,7 +8,9 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/rehearse"
+	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/theme"
+	"fleece.example/tubside/tui/tuitest"
 )
 
 // handClock shows what it is set to.
@@ -26,8 +28,8 @@ func TestFastRehearsalIsTheSameDay(t *testing.T) {
 		t.Fatal(err)
 	}
 	clock := &handClock{script.Start}
-	journal := &keptDay{}
-	app, err := New(Deps{Journal: journal, Ledger: keptLedger{script.Plan.Kit}, Clock: clock, Local: time.UTC, Pace: 60,
+	journal := &tuitest.KeptDay{}
+	app, err := New(base.Deps{Journal: journal, Ledger: keptLedger{script.Plan.Kit}, Clock: clock, Local: time.UTC, Pace: 60,
 		Theme: theme.New(io.Discard, theme.Options{}), Rehearsal: &script.Plan, Hands: rehearse.NewPlayer(script)})
 	if err != nil {
 		t.Fatal(err)
@@ -35,15 +37,15 @@ func TestFastRehearsalIsTheSameDay(t *testing.T) {
 	last := want[len(want)-1].At
 	for clock.at.Before(last.Add(time.Minute)) {
 		clock.at = clock.at.Add(6 * time.Second)
-		app.Update(tickMsg{})
-		if app.env.bad {
-			t.Fatalf("at %v: %s", clock.at, app.env.say)
+		app.Update(base.TickMsg{})
+		if app.env.Bad {
+			t.Fatalf("at %v: %s", clock.at, app.env.Say)
 		}
 	}
 	if err := app.Close(); err != nil {
 		t.Fatal(err)
 	}
-	got := journal.recs
+	got := journal.Recs
 	if len(got) != len(want) {
 		t.Fatalf("%d events on the screen, %d without", len(got), len(want))
 	}
@@ -59,15 +61,15 @@ func TestFastRehearsalIsTheSameDay(t *testing.T) {
 // what is lost.
 func TestRehearsalIsLeftAtTheSecondEsc(t *testing.T) {
 	script := rehearse.Demo()
-	p := newPerson(t, true, func(p *person, d *Deps) {
-		p.clock.at = script.Start
+	p := newPerson(t, true, func(p *person, d *base.Deps) {
+		p.clock.At = script.Start
 		d.Rehearsal, d.Pace, d.Hands = &script.Plan, 60, rehearse.NewPlayer(script)
 	})
 	p.resize(80, 24)
 	fast := func(keys ...string) { // a second of a hand is a minute of the day
 		for _, k := range keys {
 			p.wait(time.Minute)
-			p.send(keyOf(k))
+			p.send(tuitest.KeyOf(k))
 		}
 	}
 	fast("esc")
@@ -102,8 +104,8 @@ func TestRehearsalIsLeftAtTheSecondEsc(t *testing.T) {
 // TestRehearsedReviewAsksToo: nothing lies below the look-back of an invented day.
 func TestRehearsedReviewAsksToo(t *testing.T) {
 	script := rehearse.Demo()
-	p := newPerson(t, true, func(p *person, d *Deps) {
-		p.clock.at = script.Start
+	p := newPerson(t, true, func(p *person, d *base.Deps) {
+		p.clock.At = script.Start
 		d.Rehearsal, d.Pace = &script.Plan, 1
 	})
 	p.press("e", "e", "enter", "esc")

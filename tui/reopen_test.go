@@ -6,6 +6,8 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/tuitest"
 )
 
 // endedWet is a day of three tubs that was ended with fleece in the water.
@@ -13,7 +15,7 @@ func endedWet(t *testing.T) *person {
 	t.Helper()
 	p := newPerson(t, true, withOpenDay(3, 34))
 	p.press("enter", "e", "e", "n", "d", "enter")
-	if p.app.env.live.day.Running() {
+	if p.app.env.Live.Day.Running() {
 		t.Fatalf("it did not end:\n%s", p.view())
 	}
 	p.settled()
@@ -32,7 +34,7 @@ func TestEndTakenBackFromTheLookBack(t *testing.T) {
 	p.wait(time.Second)
 	p.press("u")
 	p.says("the day goes on")
-	if !p.app.env.live.day.Running() || len(p.app.env.live.day.FleeceIn()) == 0 {
+	if !p.app.env.Live.Day.Running() || len(p.app.env.Live.Day.FleeceIn()) == 0 {
 		t.Fatalf("it does not go on:\n%s", p.view())
 	}
 	p.settled()
@@ -51,7 +53,7 @@ func TestEndTakenBackFromHome(t *testing.T) {
 	p.says("Take back the end of the day, 3 minutes ago?")
 	p.wait(time.Second)
 	p.press("u")
-	if d := p.app.env.live.day; !d.Running() || len(d.Resumed) == 0 {
+	if d := p.app.env.Live.Day; !d.Running() || len(d.Resumed) == 0 {
 		t.Fatalf("it does not go on, or was watched meanwhile: %v\n%s", d.Resumed, p.view())
 	}
 }
@@ -59,15 +61,15 @@ func TestEndTakenBackFromHome(t *testing.T) {
 // TestEndTakenBackAfterAStart: the program was closed meanwhile.
 func TestEndTakenBackAfterAStart(t *testing.T) {
 	first := endedWet(t)
-	p := newPerson(t, true, func(p *person, d *Deps) {
+	p := newPerson(t, true, func(p *person, d *base.Deps) {
 		p.journal, d.Journal = first.journal, first.journal
-		p.clock.at = first.clock.at.Add(2 * time.Hour)
+		p.clock.At = first.clock.At.Add(2 * time.Hour)
 	})
 	p.sees("with fleece in North")
 	p.press("u")
 	p.wait(time.Second)
 	p.press("u")
-	if !p.app.env.live.day.Running() {
+	if !p.app.env.Live.Day.Running() {
 		t.Fatalf("it does not go on:\n%s", p.view())
 	}
 }
@@ -75,12 +77,12 @@ func TestEndTakenBackAfterAStart(t *testing.T) {
 // TestOnlyTheLastDayGoesOn: the end of an earlier one stays.
 func TestOnlyTheLastDayGoesOn(t *testing.T) {
 	p := endedWet(t)
-	d, recs, err := session.Do(session.Day{}, session.StartDay{Plan: storyPlan(1)}, p.clock.at)
+	d, recs, err := session.Do(session.Day{}, session.StartDay{Plan: tuitest.StoryPlan(1)}, p.clock.At)
 	if err != nil {
 		t.Fatal(err)
 	}
 	id, _ := p.journal.NewDay()
-	d, more, err := session.Do(d, session.EndDay{Anyway: true}, p.clock.at.Add(time.Minute))
+	d, more, err := session.Do(d, session.EndDay{Anyway: true}, p.clock.At.Add(time.Minute))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -91,7 +93,7 @@ func TestOnlyTheLastDayGoesOn(t *testing.T) {
 	p.wait(time.Second)
 	p.press("u")
 	p.says("only the last day can go on")
-	if p.app.env.live.day.Running() {
+	if p.app.env.Live.Day.Running() {
 		t.Error("it goes on")
 	}
 }

@@ -28,9 +28,9 @@ func (a *App) keyRun(msg tea.KeyMsg) (cmd tea.Cmd, ok bool) {
 	first.Runes, rest.Runes = msg.Runes[:1], msg.Runes[1:]
 	top := a.top()
 	_, cmd = a.Update(first)
-	if a.led || a.top() != top || a.env.bad && a.env.say != "" {
-		if a.leftRun = true; !a.env.bad || a.env.say == "" {
-			a.env.refuse(errRun)
+	if a.led || a.top() != top || a.env.Bad && a.env.Say != "" {
+		if a.leftRun = true; !a.env.Bad || a.env.Say == "" {
+			a.env.Refuse(errRun)
 		}
 		return cmd, true
 	}
@@ -45,6 +45,6 @@ func (a *App) endOfRun(msg tea.KeyMsg) bool {
 	if !left || msg.Type != tea.KeyEnter {
 		return false
 	}
-	a.env.refuse(errRun)
+	a.env.Refuse(errRun)
 	return true
 }

@@ -8,13 +8,15 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/tuitest"
 )
 
 // together gives keys as a lagging link does: the letters of one read are one
 // message, Enter comes at once behind it.
 func (p *person) together(letters string, enter bool) {
 	p.t.Helper()
-	p.clock.forward(time.Second)
+	p.clock.Forward(time.Second)
 	p.send(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(letters)})
 	if enter {
 		p.send(tea.KeyMsg{Type: tea.KeyEnter})
@@ -23,8 +25,8 @@ func (p *person) together(letters string, enter bool) {
 
 // soakingPerson watches an invented day in which a tub soaks and rings.
 func soakingPerson(t *testing.T) *person {
-	plan := storyPlan(1)
-	p := newPerson(t, true, func(_ *person, d *Deps) { d.Rehearsal = &plan })
+	plan := tuitest.StoryPlan(1)
+	p := newPerson(t, true, func(_ *person, d *base.Deps) { d.Rehearsal = &plan })
 	for p.day().Tubs[0].Phase != shed.Soaking || p.day().Tubs[0].Step().Kind != shed.Wash {
 		p.wait(2 * time.Second)
 		p.press("enter", "enter")
@@ -37,7 +39,7 @@ func soakingPerson(t *testing.T) *person {
 	}
 }
 
-func (p *person) day() session.Day { return p.app.env.live.day }
+func (p *person) day() session.Day { return p.app.env.Live.Day }
 
 // A reading whose keys arrive in one read is a reading; it lifts nothing.
 func TestRunOfKeysIsAReading(t *testing.T) {
@@ -73,15 +75,15 @@ func TestRunOfKeysEndsAtAnotherScreen(t *testing.T) {
 // What is asked is not confirmed by a key of the same read, nor sooner than it
 // can be read.
 func TestRunOfKeysConfirmsNothing(t *testing.T) {
-	plan := storyPlan(1)
-	p := newPerson(t, true, func(_ *person, d *Deps) { d.Rehearsal = &plan })
+	plan := tuitest.StoryPlan(1)
+	p := newPerson(t, true, func(_ *person, d *base.Deps) { d.Rehearsal = &plan })
 	p.wait(2 * time.Second)
 	step := func() int { return p.day().Tubs[0].At }
 	p.together("ss", false)
 	if step() != 0 {
 		t.Error("a step was skipped by one read")
 	}
-	p.send(keyOf("s"))
+	p.send(tuitest.KeyOf("s"))
 	if step() != 0 {
 		t.Error("a step was skipped at once")
 	}

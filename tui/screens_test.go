@@ -11,6 +11,11 @@ import (
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/form"
+	"fleece.example/tubside/tui/gear"
+	"fleece.example/tubside/tui/tuitest"
+	"fleece.example/tubside/tui/washday"
 )
 
 func TestKitScreen(t *testing.T) {
@@ -24,16 +29,16 @@ func TestKitScreen(t *testing.T) {
 	p.types("Zinc")
 	p.press("ctrl+s")
 	p.sees("Tub Zinc")
-	if k := p.ledger.kit; len(k.Tubs) != 4 || k.Tubs[3].ID == "" || k.Tubs[3].Name != "Zinc" {
+	if k := p.ledger.HasKit; len(k.Tubs) != 4 || k.Tubs[3].ID == "" || k.Tubs[3].Name != "Zinc" {
 		t.Fatalf("tubs %+v", k.Tubs)
 	}
 	p.press("x")
 	p.sees("x again")
-	if len(p.ledger.kit.Tubs) != 4 {
+	if len(p.ledger.HasKit.Tubs) != 4 {
 		t.Fatal("one press took a tub out")
 	}
 	p.press("x", "up", "x", "x", "up", "x", "x")
-	if n := len(p.ledger.kit.Tubs); n > 2 {
+	if n := len(p.ledger.HasKit.Tubs); n > 2 {
 		t.Fatalf("%d tubs left:\n%s", n, p.view())
 	}
 	p.press("home", "x")
@@ -42,7 +47,7 @@ func TestKitScreen(t *testing.T) {
 		p.press("home", "down", "down", "down", "down", "x", "x")
 	}
 	p.says("a kit needs a tub")
-	p.ledger.err = errors.New("disk full")
+	p.ledger.Err = errors.New("disk full")
 	p.press("u")
 	p.says("could not be saved: disk full")
 }
@@ -75,10 +80,10 @@ func TestRunningDayUnderTheOtherScreens(t *testing.T) {
 	p := newPerson(t, true, withFleeces)
 	p.press("p", "enter", "enter", "enter", "enter", "2", "2", "5", "ctrl+s", "s")
 	p.sees("FILL")
-	if !p.app.env.live.day.Running() || len(p.app.stack) != 2 {
+	if !p.app.env.Live.Day.Running() || len(p.app.stack) != 2 {
 		t.Fatalf("the day is not on top of home: %d screens", len(p.app.stack))
 	}
-	if len(p.app.env.planned.plan.Batches) != 0 {
+	if len(p.app.env.Planned.Plan.Batches) != 0 {
 		t.Error("the plan was kept although its day has begun")
 	}
 	p.press("esc")
@@ -93,15 +98,15 @@ func TestRunningDayUnderTheOtherScreens(t *testing.T) {
 	p.sees("FILL")
 	p.press("esc", "p") // more batches for the day
 	p.press("ctrl+s")
-	if n := len(p.app.env.live.day.Plan.Batches); n != 2 {
+	if n := len(p.app.env.Live.Day.Plan.Batches); n != 2 {
 		t.Fatalf("%d batches in the day:\n%s", n, p.view())
 	}
 	p.press("f", "p", "enter", "enter", "enter", "4", "0", "0", "ctrl+s")
-	if n := len(p.app.env.live.day.Plan.Batches); n != 4 {
+	if n := len(p.app.env.Live.Day.Plan.Batches); n != 4 {
 		t.Fatalf("%d batches in the day:\n%s", n, p.view())
 	}
 	p.press("esc", "k", "1", "2", "2", "ctrl+s") // the room has warmed
-	if got := p.app.env.live.day.Plan.Kit.RoomC; got != 22 {
+	if got := p.app.env.Live.Day.Plan.Kit.RoomC; got != 22 {
 		t.Errorf("the running day has a room of %v", got)
 	}
 	p.press("end", "up", "up", "up", "x", "x")
@@ -122,10 +127,10 @@ func TestGoOn(t *testing.T) {
 	p.says("Last written down 27 minutes ago, at 09:48")
 	p.everySize()
 	p.press("enter")
-	if !p.app.env.live.day.Running() || len(p.app.env.live.day.Resumed) != 1 {
+	if !p.app.env.Live.Day.Running() || len(p.app.env.Live.Day.Resumed) != 1 {
 		t.Fatalf("the day was not taken up:\n%s", p.view())
 	}
-	if _, ok := p.app.top().(*dayScreen); !ok {
+	if _, ok := p.app.top().(*washday.Screen); !ok {
 		t.Fatalf("not at the tubs:\n%s", p.view())
 	}
 }
@@ -139,7 +144,7 @@ func TestGoOnClosesTheDay(t *testing.T) {
 	}
 	p.press("x")
 	p.sees("Plan a wash day")
-	if p.app.env.live.day.Running() {
+	if p.app.env.Live.Day.Running() {
 		t.Fatal("the day still runs")
 	}
 	p.press("d", "enter")
@@ -174,10 +179,10 @@ func TestFleeces(t *testing.T) {
 	p.press("enter")
 	p.types("stained tips")
 	p.press("enter")
-	if len(p.ledger.fleeces) != 1 {
+	if len(p.ledger.Have) != 1 {
 		t.Fatalf("no fleece:\n%s", p.view())
 	}
-	f := p.ledger.fleeces[0]
+	f := p.ledger.Have[0]
 	if f.Animal != "Old Grey" || f.Year != 2025 || f.Notes != "stained tips" || f.Type != shed.Fine || f.Wax != shed.High || f.RawG < 1360 || f.RawG > 1361 || f.StapleMM != 95 || f.Colour != "moorit" || f.SkirtedG != 0 || len(f.Parts) != 2 || f.Parts[0].Name != "shoulder" || f.Parts[1] != (shed.FleecePart{Name: "britch", RawG: 300}) {
 		t.Errorf("kept %+v", f)
 	}
@@ -187,7 +192,7 @@ func TestFleeces(t *testing.T) {
 	p.everySize()
 	p.press("esc")
 	p.press("e", "enter", "enter", "ctrl+u", "enter", "ctrl+s") // the year is not known after all
-	if f := p.ledger.fleeces[0]; f.Year != 0 || f.RawG < 1360 || f.ID == "" || len(p.ledger.fleeces) != 1 {
+	if f := p.ledger.Have[0]; f.Year != 0 || f.RawG < 1360 || f.ID == "" || len(p.ledger.Have) != 1 {
 		t.Errorf("changed to %+v", f)
 	}
 	p.everySize()
@@ -213,17 +218,17 @@ func TestPlan(t *testing.T) {
 	p.press("ctrl+s")
 	p.sees("B1", "locks", "britch", "115 g")
 	p.press("K", "K", "shift+up", "K", "K", "K") // to the top, and no further
-	if b := p.app.env.planned.plan.Batches; b[0].FleeceID != "f2" || b[0].RawG != 115 || len(b) != 5 {
+	if b := p.app.env.Planned.Plan.Batches; b[0].FleeceID != "f2" || b[0].RawG != 115 || len(b) != 5 {
 		t.Fatalf("the order is %+v", b)
 	}
 	p.press("J", "e", "enter", "1", "2", "0", "enter", "enter", "right", "enter", "enter")
-	if b := p.app.env.planned.plan.Batches[1]; b.RawG != 120 || b.Presoak != shed.PresoakNone || b.Form != shed.Locks || b.Part != "britch" || b.Layers != 3 {
+	if b := p.app.env.Planned.Plan.Batches[1]; b.RawG != 120 || b.Presoak != shed.PresoakNone || b.Form != shed.Locks || b.Part != "britch" || b.Layers != 3 {
 		t.Fatalf("changed to %+v", b)
 	}
 	p.press("d")
 	p.says("d again")
 	p.press("d")
-	if n := len(p.app.env.planned.plan.Batches); n != 4 {
+	if n := len(p.app.env.Planned.Plan.Batches); n != 4 {
 		t.Fatalf("%d batches", n)
 	}
 	p.press("w", "tab", "4", "8", "ctrl+s")
@@ -231,7 +236,7 @@ func TestPlan(t *testing.T) {
 	p.press("esc", "esc", "p")              // leaving loses nothing
 	p.sees("A4")
 	p.press("s")
-	d := p.app.env.live.day
+	d := p.app.env.Live.Day
 	if !d.Running() || len(d.Plan.Batches) != 4 || d.Plan.Batches[0].ID != "A1" || len(d.Plan.Fleeces) != 1 || d.Plan.Kit.HotTapC != 48 {
 		t.Fatalf("the day is %+v", d.Plan)
 	}
@@ -259,11 +264,11 @@ func TestPlanWithANewFleece(t *testing.T) {
 	p.sees("makes 2 batches of 200 g")
 	p.press("enter", "enter")
 	p.sees("A2", "Woolly", "200 g")
-	if len(p.ledger.fleeces) != 1 {
-		t.Errorf("fleeces %+v", p.ledger.fleeces)
+	if len(p.ledger.Have) != 1 {
+		t.Errorf("fleeces %+v", p.ledger.Have)
 	}
 	p.press("m", "enter", "s")
-	if !p.app.env.live.day.Running() {
+	if !p.app.env.Live.Day.Running() {
 		t.Fatalf("the day did not start:\n%s", p.view())
 	}
 }
@@ -273,17 +278,17 @@ func TestPlanSaysWhatIsWrong(t *testing.T) {
 	p.press("p", "s")
 	p.says("the day has no batch: choose a fleece and put at least one batch in a basket")
 	p.press("a", "ctrl+s")
-	p.journal.fail(errors.New("disk full"))
+	p.journal.Fail(errors.New("disk full"))
 	p.press("s")
 	p.says("disk full")
-	p.journal.fail(nil)
-	p.journal.sums[7] = ledger.Summary{ID: 7, StartedAt: storyStart}
+	p.journal.Fail(nil)
+	p.journal.Sums[7] = ledger.Summary{ID: 7, StartedAt: tuitest.StoryStart}
 	p.press("s")
 	p.says("a day is still open")
-	if p.app.env.live.day.Running() {
+	if p.app.env.Live.Day.Running() {
 		t.Fatal("a day was started over an open one")
 	}
-	delete(p.journal.sums, 7)
+	delete(p.journal.Sums, 7)
 }
 
 func TestMethods(t *testing.T) {
@@ -310,10 +315,10 @@ func TestMethods(t *testing.T) {
 	p.press("enter", "6", "5", "enter")
 	p.says("starts no warmer than its release")
 	p.press("5", "0", "enter", "right", "enter") // the first key replaces what was refused
-	if len(p.ledger.methods) != 1 {
-		t.Fatalf("methods %+v\n%s", p.ledger.methods, p.view())
+	if len(p.ledger.Own) != 1 {
+		t.Fatalf("methods %+v\n%s", p.ledger.Own, p.view())
 	}
-	w := p.ledger.methods[0].Steps[1]
+	w := p.ledger.Own[0].Steps[1]
 	if w.SoakMin != 25 || w.ShortestMin != 18 || w.AimC != 63 || w.LowestSinkC != 60 || w.ReleaseC != 50 || w.TwiceForHighWax {
 		t.Errorf("the wash is %+v", w)
 	}
@@ -324,7 +329,7 @@ func TestMethods(t *testing.T) {
 	p.press("J", "end", "K")
 	p.says("spin before you rack")
 	p.press("home", "a", "ctrl+s")
-	if s := p.ledger.methods[0].Steps; len(s) != 7 || s[1].Kind != shed.Rinse {
+	if s := p.ledger.Own[0].Steps; len(s) != 7 || s[1].Kind != shed.Rinse {
 		t.Errorf("steps %+v", s)
 	}
 	p.press("x")
@@ -337,8 +342,8 @@ func TestMethods(t *testing.T) {
 	p.sees("My Gentler")
 	p.press("x", "x")
 	p.seesNot("My Gentler  ")
-	if len(p.ledger.methods) != 1 || len(p.ledger.methods[0].Steps) != 6 || p.ledger.methods[0].Name != "Gentler" {
-		t.Errorf("methods %+v", p.ledger.methods)
+	if len(p.ledger.Own) != 1 || len(p.ledger.Own[0].Steps) != 6 || p.ledger.Own[0].Name != "Gentler" {
+		t.Errorf("methods %+v", p.ledger.Own)
 	}
 	p.press("esc", "p", "m", "down", "enter") // and a day can be planned with it
 	p.sees("Method  Gentler")
@@ -348,7 +353,7 @@ func TestManyRows(t *testing.T) {
 	p := newPerson(t, true)
 	for i := range 120 {
 		f := shed.Fleece{ID: fmt.Sprint("x", i), Animal: "Ewe " + string(rune('A'+i%26)) + strings.Repeat("'", i/26), RawG: 1000}
-		p.ledger.fleeces = append(p.ledger.fleeces, f)
+		p.ledger.Have = append(p.ledger.Have, f)
 	}
 	p.press("f", "end")
 	for range 130 {
@@ -366,15 +371,15 @@ func TestManyRows(t *testing.T) {
 }
 
 func TestGridGivesWay(t *testing.T) {
-	g := grid{cols: []column{{title: "one", name: true}, {title: "two", name: true, spare: 2}, {title: "n", right: true}, {title: "three", name: true, spare: 1}}}
-	g.setRows([][]string{{strings.Repeat("long ", 8), "second", "12 g", "third"}})
+	g := base.Grid{Cols: []base.Column{{Title: "one", Name: true}, {Title: "two", Name: true, Spare: 2}, {Title: "n", Right: true}, {Title: "three", Name: true, Spare: 1}}}
+	g.SetRows([][]string{{strings.Repeat("long ", 8), "second", "12 g", "third"}})
 	for _, tt := range []struct {
 		w    int
 		want []int
 	}{
 		{100, []int{40, 6, 4, 5}}, {45, []int{24, 6, 4, 5}}, {30, []int{17, -1, 4, 5}}, {18, []int{12, -1, 4, -1}}, {12, []int{6, -1, 4, -1}},
 	} {
-		got := g.widths(tt.w)
+		got := g.Widths(tt.w)
 		for i := range got {
 			if got[i] != tt.want[i] {
 				t.Errorf("in %d cells: %v, want %v", tt.w, got, tt.want)
@@ -383,31 +388,31 @@ func TestGridGivesWay(t *testing.T) {
 		}
 	}
 	// A name is not cut beside room that another column left.
-	g = grid{cols: []column{{title: "method", name: true}, {title: "whose"}, {title: "steps", spare: 1}}}
-	g.setRows([][]string{{"Hot wash, two rinses", "built in", "presoak, hot wash, first rinse, second rinse, spin, rack"}})
-	if got := g.widths(40); !slices.Equal(got, []int{20, 8, -1}) {
+	g = base.Grid{Cols: []base.Column{{Title: "method", Name: true}, {Title: "whose"}, {Title: "steps", Spare: 1}}}
+	g.SetRows([][]string{{"Hot wash, two rinses", "built in", "presoak, hot wash, first rinse, second rinse, spin, rack"}})
+	if got := g.Widths(40); !slices.Equal(got, []int{20, 8, -1}) {
 		t.Errorf("beside free room: %v", got)
 	}
 }
 
 func TestFigures(t *testing.T) {
 	for _, tt := range []struct {
-		q    quantity
+		q    form.Quantity
 		u    measure.System
 		text string
 		want float64
 	}{
-		{tempStep, measure.US, "18", 10}, {tempStep, measure.US, "10 C", 10}, {tempStep, measure.Metric, "18 F", 10}, {tempStep, measure.Metric, "12", 12},
-		{tempStep.orNone(), measure.US, "none", 0}, {tempStep.orNone(), measure.US, "", 0}, {percentage, measure.Metric, "95", 0.95},
-		{rate, measure.Metric, "4.5", 4.5}, {rate, measure.US, "1", measure.MLPerUSTsp * 100 / (4 * measure.GPerOz)}, {duration, measure.US, "1 h 30", 90},
+		{form.TempStep, measure.US, "18", 10}, {form.TempStep, measure.US, "10 C", 10}, {form.TempStep, measure.Metric, "18 F", 10}, {form.TempStep, measure.Metric, "12", 12},
+		{form.TempStep.OrNone(), measure.US, "none", 0}, {form.TempStep.OrNone(), measure.US, "", 0}, {gear.Percentage, measure.Metric, "95", 0.95},
+		{form.Rate, measure.Metric, "4.5", 4.5}, {form.Rate, measure.US, "1", measure.MLPerUSTsp * 100 / (4 * measure.GPerOz)}, {form.Duration, measure.US, "1 h 30", 90},
 	} {
-		got, err := tt.q.parse(tt.u, tt.text)
+		got, err := tt.q.Parse(tt.u, tt.text)
 		if err != nil || got < tt.want-1e-9 || got > tt.want+1e-9 {
 			t.Errorf("%q in %v is %v, %v; want %v", tt.text, tt.u, got, err, tt.want)
 		}
-		back, err := tt.q.parse(tt.u, tt.q.show(tt.u, tt.want))
+		back, err := tt.q.Parse(tt.u, tt.q.Show(tt.u, tt.want))
 		if err != nil || back < tt.want*0.99-1e-9 || back > tt.want*1.01+1e-9 {
-			t.Errorf("%v in %v shows as %q, which reads as %v (%v)", tt.want, tt.u, tt.q.show(tt.u, tt.want), back, err)
+			t.Errorf("%v in %v shows as %q, which reads as %v (%v)", tt.want, tt.u, tt.q.Show(tt.u, tt.want), back, err)
 		}
 	}
 }
@@ -422,7 +427,7 @@ func TestKitBehindTheTubs(t *testing.T) {
 	p.press("tab")
 	p.types("3000")
 	p.press("ctrl+s")
-	if k := p.ledger.kit; k.Tank != (shed.Tank{VolumeL: 150, HeaterW: 3000}) {
+	if k := p.ledger.HasKit; k.Tank != (shed.Tank{VolumeL: 150, HeaterW: 3000}) {
 		t.Fatalf("tank %+v", k.Tank)
 	}
 	p.press("end", "up", "enter")
@@ -435,7 +440,7 @@ func TestKitBehindTheTubs(t *testing.T) {
 	p.types("top 2, the long middle one 3, low")
 	p.press("ctrl+s")
 	want := []shed.Tray{{ID: "r1", Name: "top", Places: 2}, {ID: "r2", Name: "the long middle one", Places: 3}, {ID: "r3", Name: "low", Places: 1}}
-	if got := p.ledger.kit.Trays; !slices.Equal(got, want) {
+	if got := p.ledger.HasKit.Trays; !slices.Equal(got, want) {
 		t.Fatalf("trays %+v", got)
 	}
 	p.sees("top 2, the long middle one 3, low 1")
@@ -444,7 +449,7 @@ func TestKitBehindTheTubs(t *testing.T) {
 	p.press("ctrl+s")
 	p.says("is not a number")
 	p.press("backspace", "backspace", "2", ".", "5", "ctrl+s")
-	if got := p.ledger.kit.Prices.PerM3; got != 2.5 {
+	if got := p.ledger.HasKit.Prices.PerM3; got != 2.5 {
 		t.Fatalf("water costs %g", got)
 	}
 }

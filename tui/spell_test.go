@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/tuitest"
 )
 
 // foreign is what nobody reads whose units are the other ones: words, and figures
@@ -30,9 +32,9 @@ func TestSpelled(t *testing.T) {
 	if testing.Short() {
 		t.Skip("draws a great deal and starts no goroutine")
 	}
-	defer func() { storyUnits = measure.Metric }()
+	defer func() { tuitest.StoryUnits = measure.Metric }()
 	for _, u := range []measure.System{measure.US, measure.Metric} {
-		storyUnits = u
+		tuitest.StoryUnits = u
 		for _, x := range storybook() {
 			t.Run(u.String()+"/"+x.name, func(t *testing.T) {
 				a := x.open(t)
@@ -41,7 +43,7 @@ func TestSpelled(t *testing.T) {
 					for _, s := range free {
 						text = strings.ReplaceAll(text, s, "")
 					}
-					for _, at := range foreign[a.env.kit.Units].FindAllStringIndex(text, -1) {
+					for _, at := range foreign[a.env.Kit.Units].FindAllStringIndex(text, -1) {
 						t.Errorf("%dx%d: %q in ...%s...", sz[0], sz[1], text[at[0]:at[1]], text[max(0, at[0]-60):min(len(text), at[1]+40)])
 					}
 				}
@@ -52,12 +54,12 @@ func TestSpelled(t *testing.T) {
 
 // TestNameStaysAsTyped: what a person typed is not spelled anew.
 func TestNameStaysAsTyped(t *testing.T) {
-	defer func() { storyUnits = measure.Metric }()
-	storyUnits = measure.US
+	defer func() { tuitest.StoryUnits = measure.Metric }()
+	tuitest.StoryUnits = measure.US
 	const farm = "Grey Colour Farm"
-	p := newPerson(t, true, withFleeces, func(p *person, _ *Deps) {
-		p.ledger.fleeces[0].Farm = farm
-		p.ledger.kit.Tubs[0].Name = "Grey bucket"
+	p := newPerson(t, true, withFleeces, func(p *person, _ *base.Deps) {
+		p.ledger.Have[0].Farm = farm
+		p.ledger.HasKit.Tubs[0].Name = "Grey bucket"
 	})
 	p.press("f")
 	p.sees(farm)

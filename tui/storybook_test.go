@@ -16,10 +16,10 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/x/ansi"
-)
 
-// sizes are the windows the pictures are drawn for.
-var sizes = [][2]int{{40, 12}, {80, 24}, {120, 40}, {200, 60}}
+	"fleece.example/tubside/tui/draw"
+	"fleece.example/tubside/tui/tuitest"
+)
 
 // between are windows that no picture is drawn for.
 var between = [][2]int{{40, 16}, {47, 13}, {61, 18}, {70, 22}, {76, 21}, {100, 30}, {160, 50}}
@@ -35,10 +35,10 @@ func picture(a *App, w, h int, pages bool) string {
 	if !pages {
 		return out
 	}
-	a.top().Update(keyOf("home"))
+	a.top().Update(tuitest.KeyOf("home"))
 	out = view()
 	for last := out; ; {
-		a.top().Update(keyOf("pgdown"))
+		a.top().Update(tuitest.KeyOf("pgdown"))
 		next := view()
 		if next == last {
 			return out
@@ -56,7 +56,7 @@ func TestStorybook(t *testing.T) {
 	types, titles := map[string]bool{}, map[string]bool{}
 	files := map[string]bool{}
 	for _, x := range storybook() {
-		for _, sz := range sizes {
+		for _, sz := range tuitest.Sizes {
 			files[pictureName(x, sz)+".txt"] = true
 		}
 		t.Run(x.name, func(t *testing.T) {
@@ -65,13 +65,13 @@ func TestStorybook(t *testing.T) {
 			types[shown[strings.LastIndex(shown, ".")+1:]] = true
 			titles[a.top().Title()] = true
 			for _, sz := range between {
-				if got := picture(a, sz[0], sz[1], x.pages); strings.Contains(got, cutSign) {
+				if got := picture(a, sz[0], sz[1], x.pages); strings.Contains(got, draw.CutSign) {
 					t.Errorf("%dx%d: what has to be read in full is cut:\n%s", sz[0], sz[1], got)
 				}
 			}
-			for _, sz := range sizes {
+			for _, sz := range tuitest.Sizes {
 				got := picture(a, sz[0], sz[1], x.pages)
-				if strings.Contains(got, cutSign) {
+				if strings.Contains(got, draw.CutSign) {
 					t.Errorf("%dx%d: what has to be read in full is cut:\n%s", sz[0], sz[1], got)
 				}
 				if sz[0] >= 80 && !strings.Contains(strings.Join(strings.Fields(got), " "), x.says) {
@@ -258,7 +258,7 @@ func TestOneWayToCut(t *testing.T) {
 		ast.Inspect(f, func(n ast.Node) bool {
 			switch n := n.(type) {
 			case *ast.BasicLit:
-				if strings.Contains(n.Value, shortSign) || strings.Contains(n.Value, cutSign) {
+				if strings.Contains(n.Value, draw.ShortSign) || strings.Contains(n.Value, draw.CutSign) {
 					t.Errorf("%s: %s has the sign of a cut", fset.Position(n.Pos()), n.Value)
 				}
 			case *ast.SelectorExpr:

@@ -8,8 +8,12 @@ import (
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/form"
 	"fleece.example/tubside/tui/keep"
 	"fleece.example/tubside/tui/theme"
+	"fleece.example/tubside/tui/tuitest"
+	"fleece.example/tubside/tui/washday"
 )
 
 // tale is a row of the storybook: a screen in a canned, invented state. A new
@@ -24,10 +28,10 @@ type tale struct {
 // storybook is every screen, with the states that differ in what they say.
 func storybook() []tale {
 	var out []tale
-	for _, st := range stories() {
-		out = append(out, tale{"day-" + st.name, "", false, func(t *testing.T) *App { return storyApp(t, st) }})
+	for _, st := range tuitest.Stories() {
+		out = append(out, tale{"day-" + st.Name, "", false, func(t *testing.T) *App { return storyApp(t, st) }})
 	}
-	type set = func(*person, *Deps)
+	type set = func(*person, *base.Deps)
 	// row is a screen that keys lead to from the start of the program.
 	row := func(name, says string, pages bool, sets []set, keys ...string) {
 		out = append(out, tale{name, says, pages, func(t *testing.T) *App {
@@ -151,10 +155,10 @@ func storybook() []tale {
 	row("go-on", "nobody has watched", false, []set{withOpenDay(3, 50)})
 	row("go-on-many", "Tub L", false, []set{withOpenDay(12, 60)})
 	row("go-on-question", "x again", false, []set{withOpenDay(3, 50)}, "x")
-	longAgo := func(p *person, _ *Deps) { p.clock.forward(2 * longAway) }
+	longAgo := func(p *person, _ *base.Deps) { p.clock.Forward(2 * base.LongAway) }
 	row("go-on-long-ago", "If the clock is wrong", false, []set{withOpenDay(3, 50), longAgo})
 	row("go-on-off", "from when it stopped until", false, []set{withOpenDay(3, 50), longAgo}, "m")
-	clockBack := func(p *person, _ *Deps) { p.clock.forward(-24 * time.Hour) }
+	clockBack := func(p *person, _ *base.Deps) { p.clock.Forward(-24 * time.Hour) }
 	row("go-on-clock-back", "That is a guess", false, []set{withOpenDay(3, 50), clockBack})
 	row("day-guess", "TIMES A GUESS", false, []set{withOpenDay(3, 50), clockBack}, "enter")
 	row("go-on-drop", "x again drops", false, []set{withOpenDay(3, 0)}, "x")
@@ -171,31 +175,31 @@ func storybook() []tale {
 }
 
 // storyApp is the program in a story of the running day.
-func storyApp(t *testing.T, st story) *App {
-	d, now := st.make(t)
-	e := storyEnv(d, now, theme.Options{NoColor: true})
-	a := &App{env: e, stack: []screen{newDayScreen(e)}}
+func storyApp(t *testing.T, st tuitest.Story) *App {
+	d, now := st.Make(t)
+	e := tuitest.StoryEnv(d, now, theme.Options{NoColor: true})
+	a := &App{env: e, stack: []base.Screen{washday.New(e)}}
 	a.top().SetSize(200, 60)
-	e.now = now.Add(time.Second) // keys for a tub are not taken at once
-	for _, k := range st.keys {
-		a.top().Update(keyOf(k))
+	e.Now = now.Add(time.Second) // keys for a tub are not taken at once
+	for _, k := range st.Keys {
+		a.top().Update(tuitest.KeyOf(k))
 	}
-	e.now = now
+	e.Now = now
 	return a
 }
 
 // longPlan is a plan of many batches in one sort of units.
 func longPlan(t *testing.T, u measure.System, batches int) *person {
-	p := newPerson(t, true, withFleeces, func(p *person, _ *Deps) {
-		p.ledger.kit.Units, p.ledger.kit.JugL = u, shed.JugFor(u)
-		p.ledger.fleeces[1].Animal, p.ledger.fleeces[1].RawG = "Old Grey with the torn ear", 6000
+	p := newPerson(t, true, withFleeces, func(p *person, _ *base.Deps) {
+		p.ledger.HasKit.Units, p.ledger.HasKit.JugL = u, shed.JugFor(u)
+		p.ledger.Have[1].Animal, p.ledger.Have[1].RawG = "Old Grey with the torn ear", 6000
 	})
-	plan := storyPlan(2)
+	plan := tuitest.StoryPlan(2)
 	var list []shed.Batch
 	for len(list) < batches {
 		list = append(list, plan.Batches...)
 	}
-	p.app.env.planned.plan = shed.Plan{Method: plan.Method, Fleeces: p.ledger.fleeces, Batches: list[:batches]}
+	p.app.env.Planned.Plan = shed.Plan{Method: plan.Method, Fleeces: p.ledger.Have, Batches: list[:batches]}
 	p.press("p")
 	return p
 }
@@ -208,12 +212,12 @@ func firstStartTale(at int) tale {
 	return tale{"first-start-" + string(rune('1'+at)), "", false, func(t *testing.T) *App {
 		p := newPerson(t, false)
 		for turns := 0; ; turns++ {
-			f, ok := p.app.top().(*formScreen)
+			f, ok := p.app.top().(*form.FormScreen)
 			if !ok || turns > 80 {
 				t.Fatalf("the first start has no page %d", at+1)
 			}
 			n := 0
-			for i := f.nextPage(-1); i >= 0 && i < f.page; i = f.nextPage(i) {
+			for i := f.NextPage(-1); i >= 0 && i < f.Page; i = f.NextPage(i) {
 				n++
 			}
 			if n == at {
@@ -225,24 +229,24 @@ func firstStartTale(at int) tale {
 }
 
 // withEmptyDay is a journal whose open day has lost its events.
-func withEmptyDay(p *person, _ *Deps) {
-	p.journal.sums[7] = ledger.Summary{ID: 7, StartedAt: storyStart}
+func withEmptyDay(p *person, _ *base.Deps) {
+	p.journal.Sums[7] = ledger.Summary{ID: 7, StartedAt: tuitest.StoryStart}
 }
 
 // weeksLater is when the wool on the rack has long been dry.
-func weeksLater(p *person, _ *Deps) { p.clock.forward(5 * 24 * time.Hour) }
+func weeksLater(p *person, _ *base.Deps) { p.clock.Forward(5 * 24 * time.Hour) }
 
 // withTrays gives the kit a rack of named trays.
-func withTrays(p *person, _ *Deps) {
-	p.ledger.kit.Trays = []shed.Tray{{ID: "r1", Name: "top", Places: 1}, {ID: "r2", Name: "the long middle one", Places: 3}}
+func withTrays(p *person, _ *base.Deps) {
+	p.ledger.HasKit.Trays = []shed.Tray{{ID: "r1", Name: "top", Places: 1}, {ID: "r2", Name: "the long middle one", Places: 3}}
 }
 
 // withOpenDayOnTrays is an open day whose first batch is to be racked.
-func withOpenDayOnTrays(p *person, _ *Deps) {
-	plan := storyPlan(1)
-	plan.Kit.Trays = p.ledger.kit.Trays
-	d, recs, err := session.Do(session.Day{}, session.StartDay{Plan: plan}, storyStart)
-	now := storyStart
+func withOpenDayOnTrays(p *person, _ *base.Deps) {
+	plan := tuitest.StoryPlan(1)
+	plan.Kit.Trays = p.ledger.HasKit.Trays
+	d, recs, err := session.Do(session.Day{}, session.StartDay{Plan: plan}, tuitest.StoryStart)
+	now := tuitest.StoryStart
 	for err == nil && d.Tubs[0].Phase != shed.ToRack {
 		now = now.Add(2 * time.Minute)
 		var more []session.Recorded
@@ -256,5 +260,5 @@ func withOpenDayOnTrays(p *person, _ *Deps) {
 	if err := p.journal.Append(id, recs, ledger.Summarise(id, d)); err != nil {
 		p.t.Fatal(err)
 	}
-	p.clock.at = now
+	p.clock.At = now
 }

@@ -13,50 +13,14 @@ import (
 	"github.com/charmbracelet/x/vt"
 
 	"fleece.example/tubside/session"
-	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/session/tag"
+	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/keep"
 	"fleece.example/tubside/tui/theme"
+	"fleece.example/tubside/tui/tuitest"
+	"fleece.example/tubside/tui/washday"
 )
-
-// keptDay is the least journal there is: it keeps what it is given, in order.
-type keptDay struct {
-	mu   sync.Mutex
-	recs []session.Recorded
-	sum  ledger.Summary
-	err  error // what the next appends answer
-}
-
-func (k *keptDay) DeleteDay(shed.DayID) error { return nil }
-
-func (k *keptDay) NewDay() (shed.DayID, error) { return 1, nil }
-
-func (k *keptDay) Append(_ shed.DayID, recs []session.Recorded, sum ledger.Summary) error {
-	k.mu.Lock()
-	defer k.mu.Unlock()
-	if k.err != nil {
-		return k.err
-	}
-	k.recs, k.sum = append(k.recs, recs...), sum
-	return nil
-}
-
-func (k *keptDay) OpenDay() (shed.DayID, bool, error) { return 1, len(k.recs) > 0, nil }
-
-func (k *keptDay) Day(shed.DayID) (session.Day, error) {
-	k.mu.Lock()
-	defer k.mu.Unlock()
-	return session.Replay(k.recs), nil
-}
-
-func (k *keptDay) Days(int) ([]ledger.Summary, error) { return nil, nil }
-
-func (k *keptDay) fail(err error) {
-	k.mu.Lock()
-	k.err = err
-	k.mu.Unlock()
-}
 
 // keptLedger has a kit and nothing else.
 type keptLedger struct{ kit shed.Kit }
@@ -141,7 +105,7 @@ type terminal struct {
 	emu     *lockedScreen
 	keys    *io.PipeWriter
 	app     *App
-	journal *keptDay
+	journal *tuitest.KeptDay
 	bell    *countBell
 	ended   chan error
 	closed  bool
@@ -152,11 +116,11 @@ func openTerminal(t *testing.T, w, h int, plan shed.Plan, hands keep.Hands) *ter
 	t.Helper()
 	in, keys := io.Pipe()
 	x := &terminal{
-		t: t, emu: &lockedScreen{emu: vt.NewEmulator(w, h)}, keys: keys, journal: &keptDay{},
+		t: t, emu: &lockedScreen{emu: vt.NewEmulator(w, h)}, keys: keys, journal: &tuitest.KeptDay{},
 		bell: &countBell{rings: map[session.Priority]int{}}, ended: make(chan error, 1),
 	}
 	go func() { _, _ = io.Copy(io.Discard, x.emu.emu) }() // its answers to the program are not needed
-	app, err := New(Deps{
+	app, err := New(base.Deps{
 		Journal: x.journal, Ledger: keptLedger{plan.Kit}, Bell: x.bell, Clock: wallClock{}, Local: time.UTC,
 		Theme: theme.New(io.Discard, theme.Options{}), Rehearsal: &plan, Hands: hands,
 	})
@@ -251,7 +215,7 @@ func (x *terminal) tubOnScreen() string {
 func TestWholeDayInATerminal(t *testing.T) {
 	skipIfShort(t)
 	synctest.Test(t, func(t *testing.T) {
-		x := openTerminal(t, 100, 30, storyPlan(3), nil)
+		x := openTerminal(t, 100, 30, tuitest.StoryPlan(3), nil)
 		defer x.close()
 		began := time.Now()
 		x.sees("FILL FOR THE PRESOAK")
@@ -279,7 +243,7 @@ func TestWholeDayInATerminal(t *testing.T) {
 		x.sees("THE DAY HAS ENDED")
 		x.close()
 
-		d := session.Replay(x.journal.recs)
+		d := session.Replay(x.journal.Recs)
 		if d.Running() || !d.AllRacked() || d.EndEarly {
 			t.Fatalf("the record is not a finished day: %+v", d.EndedAt)
 		}
@@ -303,7 +267,7 @@ func TestWholeDayInATerminal(t *testing.T) {
 		if len(d.AlarmLog) == 0 || x.bell.total() < len(d.AlarmLog) {
 			t.Errorf("%d alarms, %d rings", len(d.AlarmLog), x.bell.total())
 		}
-		for i, r := range x.journal.recs {
+		for i, r := range x.journal.Recs {
 			if r.Seq != uint64(i+1) {
 				t.Fatalf("event %d has number %d", i, r.Seq)
 			}
@@ -315,22 +279,22 @@ func TestWholeDayInATerminal(t *testing.T) {
 // goes on; when it takes writes again nothing is missing.
 func TestNotSavedIsSaid(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
-		x := openTerminal(t, 100, 30, storyPlan(2), nil)
+		x := openTerminal(t, 100, 30, tuitest.StoryPlan(2), nil)
 		defer x.close()
 		x.sees("saved")
-		x.journal.fail(errors.New("disk \x1b[2Jfull")) // no terminal codes from outside
+		x.journal.Fail(errors.New("disk \x1b[2Jfull")) // no terminal codes from outside
 		x.press(".")
 		x.sees("NOT SAVED (1): disk full")
 		x.press("enter")
 		x.sees("NOT SAVED (2)")
-		x.journal.fail(nil)
+		x.journal.Fail(nil)
 		time.Sleep(3 * time.Second)
 		x.sees("saved")
 		if strings.Contains(x.screen(), "NOT SAVED") {
 			t.Fatalf("still not saved:\n%s", x.screen())
 		}
 		x.close()
-		if got := session.Replay(x.journal.recs).LastSeq; got != 3 {
+		if got := session.Replay(x.journal.Recs).LastSeq; got != 3 {
 			t.Errorf("%d events on the disk, want 3: start, fill and one more", got)
 		}
 	})
@@ -341,7 +305,7 @@ func TestNotSavedIsSaid(t *testing.T) {
 func TestForgottenTubRings(t *testing.T) {
 	skipIfShort(t)
 	synctest.Test(t, func(t *testing.T) {
-		p := storyPlan(1)
+		p := tuitest.StoryPlan(1)
 		p.Batches = p.Batches[:1]
 		p.Batches[0].Presoak = shed.PresoakNone
 		x := openTerminal(t, 80, 24, p, nil)
@@ -388,9 +352,9 @@ func TestForgottenTubRings(t *testing.T) {
 // TestSmallWindowGoesOnTiming: too small a window says what it needs; when it
 // is large again the time has passed.
 func TestSmallWindowGoesOnTiming(t *testing.T) {
-	a := &App{env: &env{Deps: Deps{Theme: theme.New(io.Discard, theme.Options{}), Clock: fixedClock(storyStart)}}}
-	a.env.keeps(startStory(t, storyPlan(1)), nil)
-	a.stack = []screen{newDayScreen(a.env)}
+	a := &App{env: &base.Env{Deps: base.Deps{Theme: theme.New(io.Discard, theme.Options{}), Clock: fixedClock(tuitest.StoryStart)}}}
+	tuitest.Keeps(a.env, tuitest.StartStory(t, tuitest.StoryPlan(1)), nil)
+	a.stack = []base.Screen{washday.New(a.env)}
 	a.Update(tea.WindowSizeMsg{Width: 30, Height: 8})
 	if v := a.View(); !strings.Contains(v, "40x12") || !strings.Contains(v, "timers") {
 		t.Errorf("a window of 30x8 says: %q", v)

@@ -8,6 +8,8 @@ import (
 
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/gear"
 )
 
 // TestDeleteWordAhead: in every kind of text the keys that delete the word ahead
@@ -32,12 +34,12 @@ func TestQuietHours(t *testing.T) {
 		"22:00-7:00": {22 * 60, 7 * 60}, "22-7": {22 * 60, 7 * 60}, "22.30-7": {22*60 + 30, 7 * 60}, "10pm-7am": {22 * 60, 7 * 60},
 		"10:30 pm – 7 AM": {22*60 + 30, 7 * 60}, "12am-12pm": {0, 12 * 60}, "none": {}, "": {},
 	} {
-		if from, to, err := readQuiet(text); err != nil || [2]int{from, to} != want {
+		if from, to, err := gear.ReadQuiet(text); err != nil || [2]int{from, to} != want {
 			t.Errorf("%q reads as %d to %d (%v), want %v", text, from, to, err, want)
 		}
 	}
 	for _, bad := range []string{"22:00x-7:5y", "22:00-7:5y", "13pm-7am", "0am-7", "24-7", "22:60-7", "22:5-7", "22", "22-", "-7", "ten-seven", "9-17-20"} {
-		if from, to, err := readQuiet(bad); err == nil {
+		if from, to, err := gear.ReadQuiet(bad); err == nil {
 			t.Errorf("%q reads as %d to %d", bad, from, to)
 		}
 	}
@@ -56,7 +58,7 @@ func TestHoursUp(t *testing.T) {
 		p.press("enter")
 		p.types(x.bed)
 		p.press("ctrl+s", "esc")
-		if k := p.ledger.kit; k.UpH != x.upH || k.BedH != x.bedH {
+		if k := p.ledger.HasKit; k.UpH != x.upH || k.BedH != x.bedH {
 			t.Errorf("%s to %s reads as %d to %d:\n%s", x.up, x.bed, k.UpH, k.BedH, p.view())
 		}
 	}
@@ -74,14 +76,14 @@ func TestHoursUp(t *testing.T) {
 // TestScaleKeepsItsStep: shown in other units and left alone, a scale stays the
 // one it was.
 func TestScaleKeepsItsStep(t *testing.T) {
-	p := newPerson(t, true, withRecord, func(p *person, _ *Deps) { p.ledger.kit.Units = measure.US })
+	p := newPerson(t, true, withRecord, func(p *person, _ *base.Deps) { p.ledger.HasKit.Units = measure.US })
 	p.press("r", "enter")
 	p.types("4.6")
 	p.press("enter")
 	p.sees("kitchen 0.035 oz")
 	p.press("enter")
 	p.says("it will rest at about")
-	if s := p.ledger.kit.Scale(); s != (shed.Scale{Name: "kitchen", StepG: 1}) {
+	if s := p.ledger.HasKit.Scale(); s != (shed.Scale{Name: "kitchen", StepG: 1}) {
 		t.Errorf("the scale became %+v", s)
 	}
 }

@@ -8,6 +8,8 @@ import (
 	"testing"
 
 	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/tui/base"
 )
 
 // TestViewWritesNothing: a frame is drawn of what there is, and drawing it changes
@@ -18,7 +20,7 @@ func TestViewWritesNothing(t *testing.T) {
 			a := x.open(t)
 			a.Update(tea.WindowSizeMsg{Width: 80, Height: 24})
 			for _, sz := range [][2]int{{40, 12}, {120, 40}} {
-				a.top().SetSize(sz[0], sz[1]-topLines) // not through Update: nothing is placed yet
+				a.top().SetSize(sz[0], sz[1]-base.TopLines) // not through Update: nothing is placed yet
 				before := written(a)
 				first := a.View()
 				if at := firstOther(before, written(a)); at != "" {

@@ -19,7 +19,7 @@ import (
 	"fleece.example/tubside/session/rehearse"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/store"
-	"fleece.example/tubside/tui"
+	"fleece.example/tubside/tui/base"
 )
 
 // rehearsalTick is how often a rehearsal's screen looks at its fast clock.
@@ -209,7 +209,7 @@ func (r *rehearsal) onScreen(o *options, sys system, script rehearse.Script) (er
 	if err != nil {
 		return err
 	}
-	d := tui.Deps{
+	d := base.Deps{
 		Journal: s, Ledger: s, Clock: newPacedClock(script.Start, float64(r.pace)), TickEvery: rehearsalTick, Pace: float64(r.pace),
 		Where: "nowhere: this day is invented and thrown away", Rehearsal: &plan,
 	}

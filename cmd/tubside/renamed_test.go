@@ -21,6 +21,7 @@ import (
 	"fleece.example/tubside/session/tag"
 	"fleece.example/tubside/store"
 	"fleece.example/tubside/tui"
+	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/theme"
 )
 
@@ -39,7 +40,7 @@ func (c *handClock) Now() time.Time { return c.at }
 func newDesk(t *testing.T, s *store.Store, at time.Time) *desk {
 	t.Helper()
 	d := &desk{t: t, clock: &handClock{at}, seen: map[string]string{}}
-	app, err := tui.New(tui.Deps{Journal: s, Ledger: s, Clock: d.clock, Local: time.UTC, Theme: theme.New(io.Discard, theme.Options{})})
+	app, err := tui.New(base.Deps{Journal: s, Ledger: s, Clock: d.clock, Local: time.UTC, Theme: theme.New(io.Discard, theme.Options{})})
 	if err != nil {
 		t.Fatal(err)
 	}

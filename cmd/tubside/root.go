@@ -12,7 +12,7 @@ import (
 
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/store"
-	"fleece.example/tubside/tui"
+	"fleece.example/tubside/tui/base"
 )
 
 // version is set anew by the build of a release.
@@ -170,7 +170,7 @@ func washDay(o *options, sys system) error {
 	if o.pace != 1 || o.from != "" { // a clock of its own
 		gone = nil
 	}
-	err = show(o, sys, tui.Deps{Elapsed: gone, FirstUnits: localUnits(o.getenv), Journal: s, Ledger: s, Clock: clock, TickEvery: every, Pace: float64(o.pace), Where: s.Path(), Told: s.Told}, false)
+	err = show(o, sys, base.Deps{Elapsed: gone, FirstUnits: localUnits(o.getenv), Journal: s, Ledger: s, Clock: clock, TickEvery: every, Pace: float64(o.pace), Where: s.Path(), Told: s.Told}, false)
 	if at := s.Path(); at != was {
 		sys.warn([]string{"the record of this day is in " + at})
 	}

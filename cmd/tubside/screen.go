@@ -13,12 +13,13 @@ import (
 
 	"fleece.example/tubside/cmd/tubside/exchange"
 	"fleece.example/tubside/tui"
+	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/theme"
 )
 
 // show runs the full screen on what it is given until the person leaves it;
 // quiet leaves out all that can be heard.
-func show(o *options, sys system, d tui.Deps, quiet bool) error {
+func show(o *options, sys system, d base.Deps, quiet bool) error {
 	st := newStage(o, sys)
 	defer st.bell.stop()
 	if !quiet {

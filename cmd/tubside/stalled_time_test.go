@@ -18,6 +18,7 @@ import (
 	"fleece.example/tubside/session/rehearse"
 	"fleece.example/tubside/store"
 	"fleece.example/tubside/tui"
+	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/keep"
 	"fleece.example/tubside/tui/theme"
 )
@@ -155,7 +156,7 @@ func TestStuckScreenRings(t *testing.T) {
 			}
 			outside, tap, gate := &called{}, &faucet{}, &gate{}
 			out := newTerminal(tap)
-			app, err := tui.New(tui.Deps{
+			app, err := tui.New(base.Deps{
 				Journal: s, Ledger: s, Clock: newPacedClock(script.Start, 1), Rehearsal: &plan, Hands: rehearse.NewPlayer(script),
 				Outside: outside, Theme: theme.New(io.Discard, theme.Options{}), Local: time.UTC,
 			})

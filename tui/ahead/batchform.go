@@ -1,0 +1,309 @@
+package ahead
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/planner"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/form"
+)
+
+// newFleeceChoice stands for a fleece that is not in the ledger yet.
+const newFleeceChoice = ""
+
+// leftText is what there is to wash of a fleece beside what is in the plan, and how
+// much that is: the same figure as the plan has.
+func leftText(u measure.System, leftG, wholeG, plannedG float64) string {
+	text := u.Mass(leftG) + " to wash"
+	if u.Mass(leftG) != u.Mass(wholeG) {
+		text = u.Mass(leftG) + " of " + u.Mass(wholeG) + " left"
+	}
+	if plannedG > 0 {
+		text += ", " + u.Mass(plannedG) + " in the plan"
+	}
+	return text
+}
+
+// newBatchForm asks how much of a fleece, one in the ledger or a new one, goes into
+// baskets, and gives them to accept: even ones for the tubs of the plan, nothing
+// left over. What is offered is all that is left of it, or one basket of that; a
+// single batch is a part that one basket holds.
+func newBatchForm(e *base.Env, chosen string, plan func() shed.Plan, one bool, accept func(shed.Fleece, []shed.Batch) error) (base.Screen, error) {
+	if err := e.Record.NoFleeces; err != nil {
+		return nil, fmt.Errorf("the fleeces could not be read: %w", err)
+	}
+	known := e.Record.Fleeces
+	left := stockOf(e, known)
+	if err := e.Record.NoDays; err != nil {
+		e.Refuse(fmt.Errorf("what is washed already could not be read, so it is not taken off: %w", err))
+	}
+	u := e.Kit.Units
+	made := shed.Fleece{Year: e.Now.In(e.Zone()).Year(), RawG: math.NaN()}
+	choices := make([]form.Choice[string], 0, len(known)+1)
+	var spent []form.Choice[string] // nothing of them is left: behind the others
+	for _, f := range known {
+		leftG := left.LeftG(f, "", plan().Batches)
+		c := form.Choice[string]{Value: f.ID, Words: fmt.Sprintf("%s  (%s)", f.Title(), leftText(u, leftG, f.ToWashG(), ledger.PlannedG(plan().Batches, f.ID, "")))}
+		if f.AskSpent(u, leftG) != nil {
+			spent = append(spent, c)
+			continue
+		}
+		choices = append(choices, c)
+	}
+	if chosen == "" && len(choices) > 0 {
+		chosen = choices[0].Value
+	}
+	choices = append(append(choices, spent...), form.Choice[string]{Value: newFleeceChoice, Words: "a new fleece"})
+	pages := []*form.Page{{Title: "Which fleece", Hide: func() bool { return len(known) == 0 },
+		Fields: []*form.Field{form.ChoiceField("Fleece", "one animal's clip; its batches are counted together", &chosen, false, choices...)}}}
+	pages[0].Leave = func() error {
+		for _, f := range known {
+			if f.ID == chosen {
+				return f.AskSpent(u, left.LeftG(f, "", plan().Batches))
+			}
+		}
+		return nil
+	}
+	for _, p := range FleecePages(e, &made) {
+		p.Title, p.Hide = "New fleece: "+p.Title, func() bool { return chosen != newFleeceChoice }
+		pages = append(pages, p)
+	}
+	// Kept when its pages are left, so that it is not asked for again if the
+	// batches are refused or left.
+	pages[len(pages)-1].Leave = func() error {
+		saved, err := SaveFleece(e, made)
+		if err == nil {
+			made = saved
+		}
+		return err
+	}
+	fleece := func() shed.Fleece {
+		for _, f := range known {
+			if f.ID == chosen {
+				return f
+			}
+		}
+		return made
+	}
+	part, offered := planner.Part{}, 0.0
+	usualG := func() float64 {
+		f, p := fleece(), plan()
+		rawG := left.LeftG(f, part.Name, p.Batches)
+		if one {
+			rawG = min(rawG, planner.BasketG(p, f.Type, part.Form))
+		}
+		return rawG
+	}
+	free := func() planner.Part { // as the plan has it for each tub
+		p := part
+		p.Fleece, p.BasketG = fleece(), 0
+		return p
+	}
+	split := func() ([]shed.Batch, error) {
+		p := free()
+		if part.BasketG != offered {
+			p.BasketG = part.BasketG
+		}
+		return planner.Split(plan(), p)
+	}
+	part.RawG = usualG()
+	offered = planner.MostG(plan(), free())
+	part.BasketG = offered
+	raw := form.NumberField(u, form.Weight, "How much of it", "all that is left of it, unless you say less", &part.RawG, func(u measure.System, g float64) error {
+		if g == 0 {
+			return fmt.Errorf("nothing of it is left to plan: choose another fleece, or correct its weight")
+		}
+		return shed.Kit{Units: u}.CheckFleeceG(g)
+	})
+	basket := form.NumberField(u, form.Weight, "Most in a basket", basketWhy, &part.BasketG, form.KitCheck(shed.Kit.CheckBatchG))
+	pages = append(pages, &form.Page{Title: "Baskets", Fields: []*form.Field{formField(&part.Form), PartField(&part.Name), raw, basket, presoakField(&part.Presoak)}, Leave: func() error {
+		return fleece().AskPart(u, part.Name, part.RawG, left.LeftG(fleece(), part.Name, plan().Batches))
+	}}, layersPage(&part.Form, &part.Layers))
+
+	f := form.NewForm(e, "Batches for the day", pages, func() (tea.Cmd, error) {
+		batches, err := split()
+		if err != nil {
+			return nil, err
+		}
+		for i := range batches {
+			batches[i].FleeceID, batches[i].RawScale = fleece().ID, rawScale(e)
+		}
+		if err := accept(fleece(), batches); err != nil {
+			return nil, err
+		}
+		return base.Pop(), nil
+	})
+	f.Changed = func() {
+		raw.Offer(usualG())
+		offered = planner.MostG(plan(), free())
+		basket.Offer(offered)
+		why := basketWhy
+		if batches, err := split(); err == nil {
+			why = "makes " + sizesText(u, batches)
+		}
+		basket.Why = why
+		basket.Line(why)
+	}
+	f.Changed()
+	return f, nil
+}
+
+const basketWhy = "in your largest tub: springy fleece less, locks less; smaller tubs get less by themselves"
+
+// sizesText is batches by their size: "9 batches: 6 of 209 g, 3 of 128 g".
+func sizesText(u measure.System, batches []shed.Batch) string {
+	sorted := slices.Clone(batches)
+	slices.SortStableFunc(sorted, func(a, b shed.Batch) int { return cmp.Compare(b.RawG, a.RawG) })
+	var sizes []string
+	for i := 0; i < len(sorted); {
+		n := i
+		for n < len(sorted) && u.Mass(sorted[i].RawG) == u.Mass(sorted[n].RawG) {
+			n++
+		}
+		sizes = append(sizes, fmt.Sprintf("%d of %s", n-i, u.Mass(sorted[i].RawG)))
+		i = n
+	}
+	n := base.Counted(len(sorted), "batch", "batches")
+	if len(sizes) == 1 {
+		return n + " of " + u.Mass(sorted[0].RawG)
+	}
+	return n + ": " + strings.Join(sizes, ", ")
+}
+
+// stockOf looks up what is left; the running day, if there is one, is left out.
+func stockOf(e *base.Env, known []shed.Fleece) ledger.Stock {
+	days := e.Record.Days
+	if e.Live.Day.Running() {
+		days = slices.DeleteFunc(slices.Clone(days), func(s ledger.Summary) bool { return s.ID == e.Live.ID })
+	}
+	return ledger.StockOf(known, days)
+}
+
+// rawScale is the scale a batch is weighed on into its basket: the one used
+// last, if any is known.
+func rawScale(e *base.Env) shed.Scale {
+	if len(e.Kit.Scales) == 0 {
+		return shed.Scale{}
+	}
+	return e.Kit.Scale()
+}
+
+// PartField asks from which part of the fleece a batch is.
+func PartField(into *string) *form.Field {
+	return form.WordsField("Part of the fleece", "such as shoulder: batches of one part are more alike; empty if it is from all over", into, 40, "")
+}
+
+// layersPage asks in how many layers locks lie; it is left out for loose fleece.
+func layersPage(lies *shed.Form, into *int) *form.Page {
+	return &form.Page{Title: "Layers of locks", Hide: func() bool { return *lies != shed.Locks }, Fields: []*form.Field{
+		form.CheckedField("Layers in the basket", "they keep their order to the rack, where a tray with layers has room for each; 0 if you do not count them", strconv.Itoa(*into), func(text string) error {
+			n, err := strconv.Atoi(measure.CleanText(text, 20))
+			if err == nil {
+				err = shed.CheckLayers(n)
+			} else {
+				err = shed.CheckLayers(-1)
+			}
+			if err == nil {
+				*into = n
+			}
+			return err
+		}),
+	}}
+}
+
+func formField(into *shed.Form) *form.Field {
+	return form.ChoiceField("Form", "loose fleece may be pressed; locks are only raised and lowered", into, true,
+		form.Choice[shed.Form]{Value: shed.Loose, Words: "loose"}, form.Choice[shed.Form]{Value: shed.Locks, Words: "locks, in layers"})
+}
+
+func presoakField(into *shed.PresoakChoice) *form.Field {
+	return form.ChoiceField("Presoak", "cool water takes soil and suint, never the wax", into, true,
+		form.Choice[shed.PresoakChoice]{Value: shed.PresoakAsMethod, Words: "as long as the method says"},
+		form.Choice[shed.PresoakChoice]{Value: shed.PresoakNone, Words: "none"},
+		form.Choice[shed.PresoakChoice]{Value: shed.PresoakQuick, Words: "a quick dunk, 5 min"},
+		form.Choice[shed.PresoakChoice]{Value: shed.PresoakOvernight, Words: "overnight, 12 h"})
+}
+
+// basketPage asks what is in the basket of a planned batch, and layers how locks
+// lie in it. It keeps its weight when its form is changed.
+func basketPage(e *base.Env, b *shed.Batch) (p, layers *form.Page) {
+	grams := form.NumberField(e.Kit.Units, form.Weight, "Raw weight", "full but loose, water can move: "+usualBatches(e), &b.RawG, form.KitCheck(shed.Kit.CheckBatchG))
+	return &form.Page{Title: "Basket", Fields: []*form.Field{formField(&b.Form), grams, PartField(&b.Part), presoakField(&b.Presoak)}}, layersPage(&b.Form, &b.Layers)
+}
+
+// usualBatches is what a basket takes in the largest tub of the kit.
+func usualBatches(e *base.Env) string {
+	p, u := shed.Plan{Kit: e.Kit, Method: e.Planned.Plan.Method}, e.Kit.Units
+	about := func(t shed.FleeceType, f shed.Form) string { return u.Mass(u.RoundMassG(planner.BasketG(p, t, f))) }
+	return fmt.Sprintf("loose about %s, springy fine %s, locks %s", about(shed.Medium, shed.Loose), about(shed.Fine, shed.Loose), about(shed.Medium, shed.Locks))
+}
+
+// PlanWith goes to a plan with a fleece: of a day to come, or batches more for
+// the day that runs.
+func PlanWith(from base.Screen, e *base.Env, f shed.Fleece) tea.Cmd {
+	if e.Live.Day.Running() {
+		return AddToDay(from, e, f.ID)
+	}
+	s := NewPlan(e).(*PlanScreen)
+	return tea.Sequence(base.Push(s), func() tea.Msg { return planFleeceMsg{f.ID} })
+}
+
+// planFleeceMsg asks the plan on top to take batches of a fleece.
+type planFleeceMsg struct{ id string }
+
+// AddToDay puts more batches behind those of the running day.
+func AddToDay(from base.Screen, e *base.Env, chosen string) tea.Cmd {
+	return e.WithRecord(from, func() tea.Cmd { return askForDay(e, chosen) })
+}
+
+func askForDay(e *base.Env, chosen string) tea.Cmd {
+	form, err := newBatchForm(e, chosen, func() shed.Plan { return e.Live.Day.Plan }, true, func(f shed.Fleece, batches []shed.Batch) error {
+		// Tried first as a whole, so that no half of them is left behind.
+		day := e.Live.Day
+		for _, b := range batches {
+			var err error
+			if day, _, err = session.Do(day, session.AddBatch{Fleece: f, Batch: b}, e.Now); err != nil {
+				return err
+			}
+		}
+		for _, b := range batches {
+			if err := e.Live.Do(session.AddBatch{Fleece: f, Batch: b}, e.Now); err != nil {
+				return err
+			}
+		}
+		added := base.Counted(len(batches), "batch", "batches") + " added to the day"
+		if over := overLeft(e, f); over != "" {
+			e.Refuse(fmt.Errorf("%s; %s", added, over))
+			return nil
+		}
+		e.Tell("%s", added)
+		return nil
+	})
+	if err != nil {
+		e.Refuse(err)
+		return nil
+	}
+	return base.Push(form)
+}
+
+// overLeft says that the running day has more of a fleece than other days have
+// left of it; "" if it has not.
+func overLeft(e *base.Env, f shed.Fleece) string {
+	g, left, over := stockOf(e, []shed.Fleece{f}).Over(f, e.Live.Day.Plan.Batches)
+	if !over {
+		return ""
+	}
+	u := e.Kit.Units
+	return fmt.Sprintf("that makes %s of %s, and by the record %s of it was left", u.Mass(g), f.Title(), u.Mass(left))
+}

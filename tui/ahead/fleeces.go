@@ -1,0 +1,99 @@
+package ahead
+
+import (
+	"fmt"
+	"strconv"
+
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/draw"
+	"fleece.example/tubside/tui/form"
+)
+
+// SaveFleece cleans, checks and keeps a fleece.
+func SaveFleece(e *base.Env, f shed.Fleece) (shed.Fleece, error) {
+	f = f.Clean()
+	if err := f.Validate(); err != nil {
+		return f, err
+	}
+	if f.ChangedAt = e.Now; f.ID == "" {
+		f.MadeAt = e.Now
+	}
+	var saved shed.Fleece
+	if err := e.Keep(func() (err error) { saved, err = e.Ledger.SaveFleece(f); return err }); err != nil {
+		return f, fmt.Errorf("the fleece could not be saved: %w", err)
+	}
+	e.Record.PutFleece(saved)
+	e.PutRight()
+	return saved, nil
+}
+
+// FleecePages asks for a fleece.
+func FleecePages(e *base.Env, f *shed.Fleece) []*form.Page {
+	return []*form.Page{
+		{Title: "Whose clip", Fields: []*form.Field{
+			form.WordsField("Animal", "name, or a number such as ewe 12", &f.Animal, 40, "the fleece has no animal's name: give one, or a number such as ewe 12"),
+			form.WordsField("Farm", "for the tag; may be left empty", &f.Farm, 40, ""),
+			yearField(&f.Year),
+			form.NumberField(e.Kit.Units, form.Weight, "Raw weight, the whole fleece", "as it was bought, unwashed", &f.RawG, form.KitCheck(shed.Kit.CheckFleeceG)),
+			form.NumberField(e.Kit.Units, form.Weight.OrNone(), "Raw weight after skirting", "what there is to wash; none if it was not weighed again", &f.SkirtedG, func(u measure.System, g float64) error {
+				if g > f.RawG {
+					return fmt.Errorf("%s after skirting is more than the %s before it: swap them, or weigh again", u.Mass(g), u.Mass(f.RawG))
+				}
+				return shed.Kit{Units: u}.CheckSkirtedG(g)
+			}),
+			partsField(e, f),
+		}, Leave: func() error { return f.AskTwin(e.Record.Fleeces) }},
+		{Title: "What it is like", Fields: []*form.Field{
+			form.ChoiceField("Type", "fine fleece is springy and takes more room in the basket; longwool drapes", &f.Type, true, form.Named(shed.FleeceTypes()...)...),
+			form.ChoiceField("Wax", "a fleece with much wax is washed twice", &f.Wax, true, form.Named(shed.Levels()...)...),
+			form.ChoiceField("Tendency to felt", "the higher, the less it may be moved in the water", &f.Felting, true, form.Named(shed.Levels()...)...),
+			form.NumberField(e.Kit.Units, staple.OrNone(), "Staple length", "of a lock, unstretched; none if not measured", &f.StapleMM, form.KitCheck(shed.Kit.CheckStapleMM)),
+			form.WordsField(e.Kit.Units.Spell("Colour"), "such as white, moorit, silver grey; may be left empty", &f.Colour, 40, ""),
+			form.WordsField("Notes", "stains, tips, what it is for; may be left empty", &f.Notes, 400, ""),
+		}},
+	}
+}
+
+// staple is the length of a lock, in mm or in.
+var staple = form.Quantity{
+	Unit: func(u measure.System) string {
+		if u == measure.US {
+			return "in"
+		}
+		return "mm"
+	},
+	Show: func(u measure.System, mm float64) string {
+		if u == measure.US {
+			return form.PlainNumber(draw.RoundTo(mm/mmPerInch, 0.1))
+		}
+		return form.PlainNumber(draw.RoundTo(mm, 1))
+	},
+	Parse: measure.System.ParseStapleMM,
+	Round: nil,
+}
+
+const mmPerInch = 25.4
+
+// yearField asks for the year of the clip; empty is not known.
+func yearField(year *int) *form.Field {
+	text := ""
+	if *year != 0 {
+		text = strconv.Itoa(*year)
+	}
+	check := func(s string) error {
+		s = measure.CleanText(s, 20)
+		if s == "" {
+			*year = 0
+			return nil
+		}
+		v, err := strconv.Atoi(s)
+		if err != nil || v < 1950 || v > 2200 {
+			return fmt.Errorf("\"%s\" cannot be the year of clip: give four digits such as 2026, or nothing", s)
+		}
+		*year = v
+		return nil
+	}
+	return form.CheckedField("Year of clip", "four digits", text, check)
+}

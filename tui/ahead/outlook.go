@@ -1,0 +1,402 @@
+package ahead
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/x/ansi"
+
+	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/planner"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/draw"
+	"fleece.example/tubside/tui/theme"
+)
+
+// outlookScreen is a plan worked out: the timetable as bars, what the day is
+// with fewer tubs, what it takes, and each thing to do in order.
+type outlookScreen struct {
+	base.Frame
+	base.Scroll
+	shown *worked // nil until it is
+	plan  shed.Plan
+	start time.Time
+	sort  key.Binding
+	order func(shed.Plan) // takes the batches over in the better order
+}
+
+// worked is what has been worked out, away from the screen: the plan as it stands,
+// as its own screen has it, and in the order that is done earliest.
+type worked struct {
+	outlook planner.Outlook
+	better  planner.Outlook
+	byTubs  []planner.WithTubs
+	err     error
+}
+
+// newOutlook works out a plan that begins now; order takes over a better order.
+func newOutlook(e *base.Env, p shed.Plan, order func(shed.Plan)) base.Screen {
+	s := &outlookScreen{plan: p, start: e.Now.In(e.Zone()), order: order, sort: base.Bind("o", "put in the better order", "o")}
+	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyScroll, s.sort, base.KeyBack, base.KeyHelp}}
+	s.Idle = func() []string {
+		if s.shown == nil || s.shown.err != nil || s.shown.soonerMin() == 0 {
+			return []string{"o"}
+		}
+		return nil
+	}
+	return s
+}
+
+func (s *outlookScreen) Title() string { return "Timetable" }
+
+func (s *outlookScreen) Init() tea.Cmd {
+	p, start := s.plan, s.start
+	return base.Away(s, func() (w worked, err error) {
+		if w.outlook, err = planner.PlanAhead(p, start, planner.AsGiven, planner.Thorough); err == nil {
+			w.byTubs = planner.CompareTubs(w.outlook, start, planner.Quick)
+			w.better, err = planner.PlanAhead(p, start, planner.Earliest, planner.Thorough)
+		}
+		return w, err
+	}, func(w worked, err error) tea.Cmd {
+		w.err = err
+		s.shown = &w
+		s.refill()
+		return nil
+	})
+}
+
+// soonerMin is how much sooner the day is done in the better order, min; 0 if it is not.
+func (w worked) soonerMin() float64 {
+	return max(0, math.Round(w.outlook.Sums.LengthMin)-math.Round(w.better.Sums.LengthMin))
+}
+
+func (s *outlookScreen) SetSize(w, h int) {
+	s.Frame.SetSize(w, h)
+	s.refill()
+}
+
+func (s *outlookScreen) refill() {
+	if s.W > 0 {
+		s.Set(s.text(), s.W, max(1, s.H-1))
+	}
+}
+
+func (s *outlookScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
+	s.refill()
+	k, ok := s.Pressed(msg)
+	if !ok {
+		return s, nil
+	}
+	if cmd, done := s.Common(k); done {
+		return s, cmd
+	}
+	if !s.Move(k) && key.Matches(k, s.sort) && s.shown != nil && s.shown.err == nil {
+		if s.shown.soonerMin() == 0 {
+			s.E.Refuse(fmt.Errorf("no order of the batches that was tried is done sooner"))
+			return s, nil
+		}
+		s.order(s.shown.better.Plan)
+		s.E.Tell("the batches are in the order that is done sooner")
+		return s, base.Pop()
+	}
+	return s, nil
+}
+
+func (s *outlookScreen) View() string { return s.Draw(strings.Split(s.Port.View(), "\n")) }
+
+func (s *outlookScreen) text() []string {
+	t, w := s.E.Theme, s.W
+	switch {
+	case s.shown == nil:
+		return []string{t.Faint.Render(draw.Fit(" working it out", w))}
+	case s.shown.err != nil:
+		return append(draw.Told(t.Warn, "This plan cannot be washed as it is:", w), draw.Told(t.Text, s.shown.err.Error(), w)...)
+	}
+	o := s.shown.outlook
+	var out []string
+	add := func(texts ...string) { out = append(out, texts...) }
+	tt := o.Timetable
+	begins := "now"
+	if tt.From.After(s.start) {
+		begins = "at " + s.dated(tt.From)
+	}
+	add(draw.Told(t.Next, fmt.Sprintf("Done at %s if it begins %s: %s, %s of it by hand", s.dated(tt.Finish), begins, measure.Minutes(math.Round(o.Sums.LengthMin)), measure.Minutes(math.Round(o.Sums.HandsMin))), w)...)
+	for _, n := range o.Nights {
+		if n.BinL > 0 {
+			add(draw.Told(t.Next, s.dated(n.At)+" "+planner.SayNight(n, o.Plan.Kit, s.start), w)...)
+		}
+	}
+	if sooner := s.shown.soonerMin(); sooner > 0 {
+		add(draw.Told(t.Next, fmt.Sprintf("o: in another order of the batches done %s sooner, at %s", measure.Minutes(sooner), s.dated(s.shown.better.Timetable.Finish)), w)...)
+	} else {
+		add(draw.Told(t.Faint, provenText(tt), w)...)
+	}
+	add(timetableBars(s.E, o.Plan.Kit, tt, w)...)
+	add("", t.Title.Render(draw.Fit(" With fewer tubs", w)))
+	add(s.tubsTable()...)
+	add("", t.Title.Render(draw.Fit(" What it takes", w)))
+	add(s.sums()...)
+	if len(o.Cautions) > 0 {
+		add("", t.Title.Render(draw.Fit(" Mind", w)))
+	}
+	for _, c := range o.Cautions {
+		for i, l := range draw.Wrapped(c, w-4) {
+			lead := " · "
+			if i > 0 {
+				lead = "   "
+			}
+			add(t.Warn.Render(draw.Fit(lead+l, w)))
+		}
+	}
+	add("", t.Title.Render(draw.Fit(" What to do when", w)))
+	add(s.deeds()...)
+	return out
+}
+
+// dated is a clock time, with its day where that is another than today.
+func (s *outlookScreen) dated(m time.Time) string {
+	m = m.In(s.E.Zone())
+	if day := "Mon 2 Jan"; m.Format(day) != s.start.Format(day) {
+		return s.E.ClockText(m) + " on " + m.Format(day)
+	}
+	return s.E.ClockText(m)
+}
+
+func provenText(t planner.Timetable) string {
+	if t.Proven {
+		return "no other order of work is done sooner"
+	}
+	return fmt.Sprintf("at most %.0f %% could still be gained, whatever the order of work", math.Ceil(100*t.Gap()))
+}
+
+// timetableBars draws each tub's day on one axis, the kettle's and the person's
+// below: full where hands are wanted, a line for a soak.
+func timetableBars(e *base.Env, k shed.Kit, tt planner.Timetable, w int) []string {
+	t := e.Theme
+	name := 4
+	for _, tub := range k.Tubs {
+		name = max(name, min(12, ansi.StringWidth(tub.Name)))
+	}
+	name = max(name, len("kettle"))
+	cells := w - name - 3
+	if cells < 20 || !tt.Finish.After(tt.From) {
+		return nil
+	}
+	length := tt.Finish.Sub(tt.From)
+	at := func(m time.Time) int {
+		return min(cells-1, max(0, int(float64(m.Sub(tt.From))/float64(length)*float64(cells))))
+	}
+	hand, soak, wash := "█", t.Mark(theme.MarkSoak), "═"
+	if t.ASCII {
+		hand, wash = "#", "~"
+	}
+	row := func() []string {
+		r := make([]string, cells)
+		for i := range r {
+			r[i] = " "
+		}
+		return r
+	}
+	paint := func(r []string, from, to time.Time, mark string) {
+		for i := at(from); i <= max(at(from), at(to)-1); i++ {
+			r[i] = mark
+		}
+	}
+	line := func(label string, r []string) string {
+		return t.Text.Render(" "+draw.Short(label, name)+" ") + t.Bar.Render(strings.Join(r, "")) + " "
+	}
+	out := []string{t.Faint.Render(draw.Fit(strings.Repeat(" ", name+2)+axisText(e, tt, cells), w))}
+	you, boil := row(), row()
+	for i, tub := range k.Tubs {
+		r, labels := row(), row()
+		for _, s := range tt.Soaks {
+			if s.Tub == i {
+				mark := soak
+				if s.Step.Kind.Facts().Release {
+					mark = wash
+				}
+				paint(r, s.Start, s.End, mark)
+			}
+		}
+		began := map[string]bool{}
+		for _, p := range tt.Pieces {
+			if p.Tub != i || p.Boil() {
+				continue
+			}
+			paint(r, p.Start, p.End, hand)
+			if !began[p.Batch] {
+				began[p.Batch] = true
+				place(labels, at(p.Start), p.Batch)
+			}
+		}
+		out = append(out, t.Faint.Render(draw.Fit(strings.Repeat(" ", name+2)+strings.Join(labels, ""), w)), line(tub.Name, r))
+	}
+	for _, p := range tt.Pieces {
+		if p.Boil() {
+			paint(boil, p.Start, p.End, hand)
+		} else {
+			paint(you, p.Start, p.End, hand)
+		}
+	}
+	out = append(out, line("kettle", boil), line("you", you))
+	return append(out, t.Faint.Render(draw.Fit(fmt.Sprintf(" %s hands   %s soak   %s hot wash", hand, soak, wash), w)))
+}
+
+// Place writes a word into a row of cells, if there is room for it.
+func place(cells []string, at int, word string) {
+	if at+len(word) > len(cells) {
+		return
+	}
+	for i := range len(word) {
+		if cells[at+i] != " " {
+			return
+		}
+	}
+	for i, r := range word {
+		cells[at+i] = string(r)
+	}
+}
+
+// axisText is clock times over the bars, as many as have room.
+func axisText(e *base.Env, tt planner.Timetable, cells int) string {
+	r := make([]string, cells)
+	for i := range r {
+		r[i] = " "
+	}
+	length := tt.Finish.Sub(tt.From)
+	step := 10 * time.Minute
+	for _, longer := range []time.Duration{15, 30, 60, 120, 240, 480, 1440} {
+		if float64(length/step)*8 <= float64(cells) {
+			break
+		}
+		step = longer * time.Minute
+	}
+	for m := tt.From.Truncate(step); m.Before(tt.Finish); m = m.Add(step) {
+		if m.Before(tt.From) {
+			continue
+		}
+		place(r, int(float64(m.Sub(tt.From))/float64(length)*float64(cells)), e.ClockText(m))
+	}
+	return strings.Join(r, "")
+}
+
+func (s *outlookScreen) tubsTable() []string {
+	t, u := s.E.Theme, s.plan.Kit.Units
+	g := base.Grid{Cols: []base.Column{{Title: "tubs", Right: true}, {Title: "done at"}, {Title: "tightest wash", Spare: 2}, {Title: "hot water", Spare: 1}}}
+	var rows [][]string
+	for _, x := range s.shown.byTubs {
+		if x.Problem != "" {
+			rows = append(rows, []string{fmt.Sprint(x.Tubs), "not possible"})
+			continue
+		}
+		spare := "-"
+		if x.HasSpare {
+			spare = draw.MinText(x.Spare.Minutes()) + " to spare"
+		}
+		rows = append(rows, []string{fmt.Sprint(x.Tubs), s.dated(x.Finish), spare, u.Volume(x.HotL)})
+	}
+	g.SetRows(rows)
+	return g.PlainLines(t.Faint.Render, t.Text.Render, s.W)
+}
+
+func (s *outlookScreen) sums() []string {
+	u := s.plan.Kit.Units
+	m := s.shown.outlook.Sums
+	rows := [][2]string{
+		{"water", fmt.Sprintf("%s: %s hot tap, %s cold, %s kettle", u.Volume(m.WaterL), u.Volume(m.HotL), u.Volume(m.ColdL), u.Volume(m.KettleL))},
+		{"energy", fmt.Sprintf("%.1f kWh from the tank, %.1f kWh in the kettle (%s)", m.TankKWh, m.KettleKWh, base.Counted(m.Boils, "boil", "boils"))},
+		{"scour", s.plan.Kit.DoseText(m.ScourML)},
+		{"tank", s.hotWater()},
+	}
+	if m.HasCost {
+		rows = append(rows, [2]string{"cost", m.CostText(s.plan.Kit)})
+	}
+	var out []string
+	for _, r := range rows {
+		for _, l := range draw.Hung(fmt.Sprintf("   %-8s", r[0]), r[1], s.W-1) {
+			out = append(out, s.E.Theme.Text.Render(draw.Fit(l, s.W)))
+		}
+	}
+	return out
+}
+
+// hotWater is how the tank lasts.
+func (s *outlookScreen) hotWater() string {
+	k, u := s.plan.Kit, s.plan.Kit.Units
+	draws := s.shown.outlook.Draws
+	if k.Tank.VolumeL <= 0 || len(draws) == 0 {
+		return "not known: the tap is taken to stay at " + u.Temp(k.HotTapC) + " (Kit, hot water tank)"
+	}
+	least, coolest := draws[0], draws[0]
+	for _, d := range draws {
+		if d.LeftL < least.LeftL {
+			least = d
+		}
+		if d.TapC < coolest.TapC {
+			coolest = d
+		}
+	}
+	return fmt.Sprintf("least hot water left %s of %s, at %s; at these times the tap comes at %s or more", u.Volume(least.LeftL), u.Volume(k.Tank.VolumeL), s.E.ClockText(least.At), u.Temp(coolest.TapC))
+}
+
+// deeds are the pieces of the timetable in their order; what goes into a bath is
+// wrapped below it.
+func (s *outlookScreen) deeds() []string {
+	t, w, o := s.E.Theme, s.W, s.shown.outlook
+	k := o.Plan.Kit
+	var out []string
+	on := s.start
+	names := 0
+	for _, tub := range k.Tubs {
+		names = max(names, ansi.StringWidth(tub.Name))
+	}
+	for _, p := range o.Timetable.Pieces {
+		if day := "Mon 2 Jan"; p.Start.In(s.E.Zone()).Format(day) != on.Format(day) {
+			on = p.Start.In(s.E.Zone())
+			out = append(out, t.Faint.Render(draw.Fit(" "+on.Format(day), w)))
+		}
+		what := p.Name + ": "
+		if p.Boil() {
+			what = fmt.Sprintf("boil %s for the %s", k.KettleText(p.BoilL), p.Name)
+		} else {
+			acts := make([]string, len(p.Acts))
+			for i, a := range p.Acts {
+				acts[i] = a.String()
+			}
+			what += strings.Join(acts, ", ")
+			if slices.Contains(p.Acts, shed.FillTub) {
+				what += s.poured(p)
+			}
+		}
+		lead := fmt.Sprintf("   %s  %s  %-4s ", s.E.ClockText(p.Start), draw.Short(k.Tubs[p.Tub].Name, min(names, w/5)), p.Batch)
+		if w < 60 {
+			lead = fmt.Sprintf(" %s %s %-3s ", s.E.ClockText(p.Start), draw.Short(k.Tubs[p.Tub].Name, min(names, w/4)), p.Batch)
+		}
+		for _, l := range draw.Hung(lead, what, w-1) {
+			out = append(out, t.Text.Render(draw.Fit(l, w)))
+		}
+	}
+	return out
+}
+
+// poured is what goes into the bath that a piece fills.
+func (s *outlookScreen) poured(p planner.Piece) string {
+	k := s.plan.Kit
+	b, ok := s.shown.outlook.Timetable.BathOf(p)
+	if !ok {
+		return ""
+	}
+	fill, _ := s.shown.outlook.FillOf(b)
+	text := coach.PourText(k, fill)
+	if fill.DoseML > 0 {
+		text += " + scour " + k.DoseText(fill.DoseML)
+	}
+	return " (" + text + ")"
+}

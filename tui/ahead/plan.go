@@ -1,0 +1,462 @@
+package ahead
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/planner"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/draw"
+	"fleece.example/tubside/tui/form"
+	"fleece.example/tubside/tui/gear"
+	"fleece.example/tubside/tui/keep"
+	"fleece.example/tubside/tui/theme"
+)
+
+// PlanScreen puts a wash day together.
+type PlanScreen struct {
+	base.Frame
+	base.Reader
+	grid                     base.Grid
+	add, edit, del, up, down key.Binding
+	method, water, start     key.Binding
+	today, times             key.Binding
+
+	outlook planner.Outlook // of the plan as it is
+	why     error           // it cannot be washed
+
+	heat   []shed.TubHeat // what past days say; see past
+	hands  []shed.HandsTime
+	onRack []shed.Lying
+	stock  ledger.Stock
+}
+
+func NewPlan(e *base.Env) base.Screen {
+	s := &PlanScreen{
+		add: base.Bind("a", "add a fleece", "a"), edit: base.Bind("Enter", "change", "enter", "e"), del: base.Bind("d", "take out", "d", "x", "delete"),
+		up: base.Bind("K", "earlier", "K", "shift+up"), down: base.Bind("J", "later", "J", "shift+down"),
+		method: base.Bind("m", "method", "m"), water: base.Bind("w", "water today", "w"), start: base.Bind("s", "start the day", "s"),
+		today: base.Bind("l", "leave the rest for later", "l"), times: base.Bind("t", "timetable", "t"),
+	}
+	s.Frame = base.Frame{E: e, Own: []key.Binding{s.edit, s.start, s.add, s.times, s.del, s.water, s.method, s.up, s.down, base.KeyBack, base.KeyHelp, base.KeyMove}}
+	s.Idle = func() []string { return append(s.grid.Idle("s", "t", "d"), s.grid.IdleMoves()...) }
+	s.grid.Cols = []base.Column{{Title: ""}, {Title: "batch"}, {Title: "fleece", Name: true}, {Title: "raw", Right: true}, {Title: "form", Spare: 2}, {Title: "part", Spare: 5, Seldom: true, Name: true}, {Title: "presoak", Spare: 3}, {Title: "tub", Spare: 1, Name: true}}
+	if len(e.Planned.Plan.Method.Steps) == 0 {
+		e.Planned.Plan.Method = shed.BuiltInMethod()
+	}
+	s.refresh()
+	return s
+}
+
+func (s *PlanScreen) Title() string { return "Plan a wash day" }
+
+func (s *PlanScreen) Read() tea.Cmd { return s.E.FollowRecord(&s.Reader, s, s.refresh) }
+
+// past takes what earlier days say: how the tubs cool, how long hands take, what
+// lies on the rack, and what of each fleece is left.
+func (s *PlanScreen) past() {
+	known, days := s.E.Record.Fleeces, s.E.Record.Days
+	s.stock = ledger.StockOf(known, days)
+	s.heat, s.hands = ledger.LearnFrom(days), ledger.LearnHands(days)
+	s.onRack = ledger.StillDrying(days[:min(len(days), keep.RackDays)])
+}
+
+// tooMuch says of which fleece the plan has more than is left by the record; ""
+// if of none.
+func (s *PlanScreen) tooMuch() string {
+	u := s.E.Kit.Units
+	for _, f := range s.Whole().Fleeces {
+		if g, left, over := s.stock.Over(f, s.E.Planned.Plan.Batches); over {
+			return fmt.Sprintf("%s of %s are planned, and by the record %s of it is left: take batches out, or correct its weight", u.Mass(g), f.Title(), u.Mass(left))
+		}
+	}
+	return ""
+}
+
+// refresh takes the fleeces as the ledger has them now and fills the rows.
+func (s *PlanScreen) refresh() {
+	s.past()
+	for i, f := range s.E.Planned.Plan.Fleeces {
+		for _, k := range s.E.Record.Fleeces {
+			if k.ID == f.ID {
+				s.E.Planned.Plan.Fleeces[i] = k
+			}
+		}
+	}
+	s.fill()
+}
+
+func (s *PlanScreen) fill() {
+	p := s.Whole()
+	names := map[string]string{}
+	for _, f := range p.Fleeces {
+		names[f.ID] = f.Title()
+	}
+	rows, first := make([][]string, len(p.Batches)), p.FirstTubs()
+	for i, b := range p.Batches {
+		tub := "waits"
+		if first[i] >= 0 {
+			tub = p.Kit.Tubs[first[i]].Name
+		}
+		rows[i] = []string{fmt.Sprint(i + 1), b.ID, names[b.FleeceID], p.Kit.Units.Mass(b.RawG), b.Form.String(), b.Part, b.Presoak.String(), tub}
+	}
+	s.grid.SetRows(rows)
+	s.Own[0] = s.edit
+	if len(rows) == 0 {
+		s.Own[0] = base.KeyEnter("add a fleece")
+		return
+	}
+	s.outlook, s.why = planner.PlanAhead(p, s.E.Now.In(s.E.Zone()), planner.AsGiven, planner.Thorough)
+}
+
+// Whole is the plan as it would be started.
+func (s *PlanScreen) Whole() shed.Plan {
+	p := s.E.Planned.Plan
+	p.Kit, p.Heat, p.Hands, p.OnRack = s.E.Kit, s.heat, s.hands, s.onRack
+	p.Fleeces = slices.DeleteFunc(slices.Clone(p.Fleeces), func(f shed.Fleece) bool {
+		return !slices.ContainsFunc(p.Batches, func(b shed.Batch) bool { return b.FleeceID == f.ID })
+	})
+	return p.Clean()
+}
+
+func (s *PlanScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
+	if m, ok := msg.(planFleeceMsg); ok {
+		return s, s.addBatches(m.id)
+	}
+	k, cmd, ok := s.OnList(msg, &s.grid, s.change)
+	if !ok {
+		return s, cmd
+	}
+	switch {
+	case key.Matches(k, s.up):
+		s.shift(-1)
+	case key.Matches(k, s.down):
+		s.shift(1)
+	case s.grid.Move(k):
+	case key.Matches(k, s.start):
+		return s, s.E.WithRecord(s, s.askBegin)
+	case key.Matches(k, s.add):
+		return s, s.addBatches("")
+	case key.Matches(k, s.today):
+		s.onlyToday()
+	case key.Matches(k, s.times):
+		return s, s.timetable()
+	case key.Matches(k, s.edit):
+		return s, s.change()
+	case key.Matches(k, s.del):
+		s.takeOut()
+	case key.Matches(k, s.method):
+		return s, s.E.WithRecord(s, s.chooseMethod)
+	case key.Matches(k, s.water):
+		return s, s.E.WithRecord(s, s.waterToday)
+	}
+	return s, nil
+}
+
+// askBegin starts the day, unless something has to be asked first.
+func (s *PlanScreen) askBegin() tea.Cmd {
+	if over := s.tooMuch(); over != "" && !s.Again("over", "%s; s again starts all the same", over) {
+		return nil
+	}
+	// What soaks over night is in the bin already, or the day has not come yet.
+	if soak := planner.InBin(s.Whole()); soak != "" && !s.Again("soak", "%s: soaked in the bin over night? If not, put them in this evening and start tomorrow. s again: they have", soak) {
+		return nil
+	}
+	return s.begin()
+}
+
+// try keeps a changed plan if it can be washed, else says why not.
+func (s *PlanScreen) try(p shed.Plan) error {
+	trial := p
+	trial.Kit = s.E.Kit
+	if err := trial.Clean().Validate(); err != nil {
+		return err
+	}
+	s.E.Planned.Plan = p
+	s.fill()
+	return nil
+}
+
+func (s *PlanScreen) addBatches(chosen string) tea.Cmd {
+	return s.E.WithRecord(s, func() tea.Cmd {
+		form, err := newBatchForm(s.E, chosen, s.Whole, false, s.take)
+		if err != nil {
+			s.E.Refuse(err)
+			return nil
+		}
+		return base.Push(form)
+	})
+}
+
+// take puts batches of a fleece behind those of the plan.
+func (s *PlanScreen) take(f shed.Fleece, batches []shed.Batch) error {
+	p := s.E.Planned.Plan
+	p.Batches = append(slices.Clone(p.Batches), batches...)
+	p.Fleeces = slices.Clone(p.Fleeces)
+	if i := slices.IndexFunc(p.Fleeces, func(o shed.Fleece) bool { return o.ID == f.ID }); i >= 0 {
+		p.Fleeces[i] = f
+	} else {
+		p.Fleeces = append(p.Fleeces, f)
+	}
+	if err := s.try(p); err != nil {
+		return err
+	}
+	s.grid.At = len(p.Batches) - 1
+	s.E.Tell("%s of %s in the plan", base.Counted(len(batches), "batch", "batches"), f.Title())
+	return nil
+}
+
+// timetable opens what the plan comes to.
+func (s *PlanScreen) timetable() tea.Cmd {
+	if len(s.E.Planned.Plan.Batches) == 0 {
+		s.E.Refuse(fmt.Errorf("there is no batch to plan yet: a adds some"))
+		return nil
+	}
+	return base.Push(newOutlook(s.E, s.Whole(), func(p shed.Plan) {
+		s.E.Planned.Plan.Batches, s.E.Planned.Plan.Fleeces = p.Batches, p.Fleeces
+		s.fill()
+	}))
+}
+
+// change edits the chosen batch.
+func (s *PlanScreen) change() tea.Cmd {
+	i := s.grid.At
+	if i >= len(s.E.Planned.Plan.Batches) {
+		return s.addBatches("")
+	}
+	b := s.E.Planned.Plan.Batches[i]
+	p, layers := basketPage(s.E, &b)
+	f := form.NewForm(s.E, "Batch "+s.Whole().Batches[i].ID, []*form.Page{p, layers}, func() (tea.Cmd, error) {
+		next := s.E.Planned.Plan
+		next.Batches = slices.Clone(next.Batches)
+		next.Batches[i] = b
+		if err := s.try(next); err != nil {
+			return nil, err
+		}
+		return base.Pop(), nil
+	})
+	return base.Push(f)
+}
+
+// onlyToday takes out of the plan what is more than a day's work: it stays in its
+// fleece for another day.
+func (s *PlanScreen) onlyToday() {
+	if s.why != nil || len(s.outlook.ByDays) == 0 || len(s.E.Planned.Plan.Batches) == 0 {
+		s.E.Refuse(fmt.Errorf("the plan is one day's work: there is nothing to leave for later"))
+		return
+	}
+	today, labelled := s.outlook.ByDays[0], s.Whole().Batches
+	var keep []shed.Batch
+	later := 0.0
+	for i, b := range s.E.Planned.Plan.Batches {
+		if slices.Contains(today, labelled[i].ID) {
+			keep = append(keep, b)
+		} else {
+			later += b.RawG
+		}
+	}
+	s.E.Planned.Plan.Batches = keep
+	s.fill()
+	s.E.Tell("%s today; %s stay in the fleece for another day", base.Counted(len(keep), "batch", "batches"), s.E.Kit.Units.Mass(later))
+}
+
+func (s *PlanScreen) takeOut() {
+	i := s.grid.At
+	if i >= len(s.E.Planned.Plan.Batches) {
+		return
+	}
+	id := s.Whole().Batches[i].ID
+	if !s.Again("take out "+id, "take %s out of the plan? d again does it", id) {
+		return
+	}
+	s.E.Planned.Plan.Batches = slices.Delete(slices.Clone(s.E.Planned.Plan.Batches), i, i+1)
+	s.fill()
+}
+
+// shift moves the chosen batch earlier or later.
+func (s *PlanScreen) shift(by int) {
+	b := slices.Clone(s.E.Planned.Plan.Batches)
+	from, to := s.grid.At, s.grid.At+by
+	if from >= len(b) || to < 0 || to >= len(b) {
+		return
+	}
+	b[from], b[to] = b[to], b[from]
+	s.E.Planned.Plan.Batches = b
+	s.grid.At = to
+	s.fill()
+}
+
+func (s *PlanScreen) chooseMethod() tea.Cmd {
+	list := gear.MethodList(s.E)
+	id := s.E.Planned.Plan.Method.ID
+	var choices []form.Choice[string]
+	for _, m := range list {
+		words := m.Name
+		if m.ID == shed.BuiltInMethodID {
+			words += "  (built in)"
+		}
+		choices = append(choices, form.Choice[string]{Value: m.ID, Words: words})
+	}
+	p := &form.Page{Fields: []*form.Field{form.ChoiceField("Method", "which baths in which order, with their limits; your own are made under Methods", &id, false, choices...)}}
+	return base.Push(form.NewForm(s.E, "Method of the day", []*form.Page{p}, func() (tea.Cmd, error) {
+		for _, m := range list {
+			if m.ID == id {
+				s.E.Planned.Plan.Method = m
+			}
+		}
+		s.fill()
+		return base.Pop(), nil
+	}))
+}
+
+// waterToday corrects what changes from day to day: the room and the taps.
+func (s *PlanScreen) waterToday() tea.Cmd {
+	k := s.E.Kit
+	p := gear.WaterPage(&k)
+	p.Title = "Water today"
+	return base.Push(form.NewForm(s.E, "Room and taps today", []*form.Page{p}, func() (tea.Cmd, error) {
+		if err := gear.SaveKit(s.E, k); err != nil {
+			return nil, err
+		}
+		s.E.Planned.WaterDay = s.E.DayText(s.E.Now)
+		s.fill()
+		return base.Pop(), nil
+	}))
+}
+
+// waterLine asks whether the taps are as the kit has them, until they were looked over today.
+func (s *PlanScreen) waterLine() string {
+	k, u := s.E.Kit, s.E.Kit.Units
+	around := fmt.Sprintf(" Water   room %s, cold tap %s", u.Temp(k.RoomC), u.Temp(k.ColdTapC))
+	hot := u.Temp(k.HotTapC)
+	if s.E.Planned.WaterDay == s.E.DayText(s.E.Now) {
+		return draw.FirstFit(s.W, around+", hot tap "+hot+"; w changes them", " Water   hot tap "+hot+" today; w changes it", " Hot tap "+hot+"; w")
+	}
+	return draw.FirstFit(s.W, around+"; is the hot tap still "+hot+" today? w corrects it",
+		" Water   is the hot tap still "+hot+" today? w corrects it", " Hot tap still "+hot+" today? w")
+}
+
+// begin starts the day: home below, the tubs on top.
+func (s *PlanScreen) begin() tea.Cmd {
+	e := s.E
+	p := s.Whole()
+	if err := p.Validate(); err != nil {
+		e.Refuse(err)
+		return nil
+	}
+	_, offsetS := e.Now.In(e.Zone()).Zone()
+	p.ZoneMin = offsetS / 60
+	j, k, now := e.Journal, e.Keeper, e.Now
+	was, running := e.Live.ID, e.Live.Day.Running()
+	return base.Lead(s, e, func() (struct{}, error) {
+		id, open, err := j.OpenDay()
+		switch {
+		case err != nil:
+			err = fmt.Errorf("the days could not be read: %w", err)
+		case open && id != was || running: // the end of the live one may not be written yet
+			err = fmt.Errorf("a day is still open: go on with it or close it first; this plan is kept meanwhile")
+		default:
+			if err = k.Begin(p, now); err != nil {
+				err = fmt.Errorf("the day could not be started: %w", err)
+			}
+		}
+		return struct{}{}, err
+	}, func(_ struct{}, err error) tea.Cmd {
+		if err != nil {
+			e.Refuse(err)
+			return nil
+		}
+		e.Planned.Plan = shed.Plan{}
+		if err := k.CarryProof(e.Now); err != nil {
+			e.Refuse(err)
+		}
+		e.Look()
+		if words, bad := e.SoundWords(); bad {
+			e.Tell("%s: p plays the alarms, and you say whether you hear them", words)
+		}
+		return base.ToTubs(e)
+	})
+}
+
+func (s *PlanScreen) View() string { c := *s; return c.Place() }
+
+func (s *PlanScreen) Place() string {
+	t, w := s.E.Theme, s.W
+	room := s.Room()
+	head := []string{
+		t.Text.Render(draw.Short(fmt.Sprintf(" Method  %s", s.E.Planned.Plan.Method.Clean().Name), w)),
+		t.Text.Render(draw.Fit(s.waterLine(), w)),
+	}
+	if len(s.E.Planned.Plan.Batches) == 0 {
+		return s.Draw(s.Empty(head, "No batch yet.",
+			"A batch is what goes into one basket, in your largest tub "+usualBatches(s.E)+". The first ones get the tubs, the others wait their turn.",
+			"a puts a fleece into the plan."))
+	}
+	if room > 14 {
+		head = append(head, t.Rule.Render(base.RepeatMark(t, theme.MarkRule, w)))
+	}
+	least := min(len(s.grid.Rows)+1, max(3, 2*(room-len(head))/3))
+	totals := draw.Whole(room-len(head)-least, s.totals()...)
+	body := append(head, s.grid.Lines(t, len(head), w, room-len(head)-len(totals))...)
+	if len(body)+len(totals) < room && len(totals) > 0 {
+		body = append(body, "")
+	}
+	return s.Draw(append(body, totals...))
+}
+
+// totals is what the plan takes: time, and of each fleece; what is wrong with it
+// gives way last.
+func (s *PlanScreen) totals() []draw.Para {
+	t, p := s.E.Theme, s.Whole()
+	u := p.Kit.Units
+	var out []draw.Para
+	add := func(rank int, lines []string) { out = append(out, draw.Para{Lines: lines, Rank: rank}) }
+	raw := 0.0
+	for _, b := range p.Batches {
+		raw += b.RawG
+	}
+	if s.why != nil {
+		add(1, draw.Told(t.Warn, s.why.Error(), s.W))
+	} else {
+		m := s.outlook.Sums
+		about := "About "
+		if s.W < 60 {
+			about = ""
+		}
+		text := fmt.Sprintf("%s%s; %s raw; %s water, scour %s; t: timetable", about, measure.Minutes(math.Round(m.LengthMin)), u.Mass(raw), u.Volume(m.WaterL), p.Kit.DoseText(m.ScourML))
+		add(1, draw.Told(t.Text, text, s.W))
+		if days := s.outlook.ByDays; len(days) > 0 {
+			add(2, draw.Told(t.Next, fmt.Sprintf("l: only %s today, the other %d another day", base.Counted(len(days[0]), "batch", "batches"), len(p.Batches)-len(days[0])), s.W))
+		}
+		for i, c := range s.outlook.Cautions {
+			if i == 1 && len(s.outlook.Cautions) > 2 {
+				c = fmt.Sprintf("%d more things to mind: t shows them", len(s.outlook.Cautions)-1)
+			}
+			if i < 2 {
+				add(3, draw.Told(t.Warn, c, s.W))
+			}
+		}
+	}
+	if over := s.tooMuch(); over != "" {
+		add(2, draw.Told(t.Warn, over, s.W))
+	}
+	for i, f := range p.Fleeces {
+		n, g := 0, 0.0
+		for _, b := range p.Batches {
+			if b.FleeceID == f.ID {
+				n++
+				g += b.RawG
+			}
+		}
+		text := fmt.Sprintf("%c  %s: %s, %s of %s, %s left", 'A'+i%26, f.Title(), base.Counted(n, "batch", "batches"), u.Mass(g), u.Mass(s.stock.WholeG(f)), u.Mass(max(0, s.stock.WholeG(f)-g)))
+		add(4, draw.Told(t.Faint, text, s.W))
+	}
+	return out
+}

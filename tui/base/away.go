@@ -1,0 +1,121 @@
+package base
+
+import (
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/shed"
+)
+
+// Answer is what was found or done away from the screen, on its way to the
+// screen that asked.
+type Answer struct {
+	To   Screen
+	Take func() tea.Cmd
+}
+
+// Away does work that may wait (the store, a search, a sound) outside of Update.
+// take gets what came of it: in Update, whatever lies on top of s by then. If s
+// was closed meanwhile nobody takes it.
+func Away[T any](s Screen, work func() (T, error), take func(T, error) tea.Cmd) tea.Cmd {
+	return func() tea.Msg {
+		v, err := work()
+		return Answer{s, func() tea.Cmd { return take(v, err) }}
+	}
+}
+
+// Reading is a screen that shows what the store says. read is asked for after each
+// message while the screen is on top, and is nil unless something has changed.
+type Reading interface{ Read() tea.Cmd }
+
+// Reader remembers how far the record was when a screen read it last.
+type Reader struct {
+	of           recordAt
+	asked, going bool
+}
+
+// RecordAt is how far the record is: while it stays the same, so does the record.
+type recordAt struct {
+	changes int // see record
+	day     shed.DayID
+	seq     uint64 // of the running day
+	waiting int    // events that are not written yet
+}
+
+func (e *Env) RecordAt() recordAt {
+	return recordAt{e.Record.Changes, e.Live.ID, e.Live.Day.LastSeq, e.Saving()}
+}
+
+// Follow reads for s what it shows of the record, once and again after each
+// change, one at a time.
+func Follow[T any](r *Reader, s Screen, e *Env, work func() (T, error), take func(T, error)) tea.Cmd {
+	now := e.RecordAt()
+	if r.going || r.asked && r.of == now {
+		return nil
+	}
+	*r = Reader{of: now, asked: true, going: true}
+	return Away(s, work, func(v T, err error) tea.Cmd {
+		r.going = false
+		take(v, err)
+		return nil
+	})
+}
+
+// hold keeps the keys that come while what a key asked for is being read: they are
+// meant for what that brings.
+type hold struct{ msgs []tea.Msg }
+
+// HeldMsg gives them, one after the other.
+type HeldMsg struct{ Msgs []tea.Msg }
+
+// Lead is away for what a key leads to. Esc calls it off.
+func Lead[T any](s Screen, e *Env, work func() (T, error), take func(T, error) tea.Cmd) tea.Cmd {
+	h := &hold{}
+	e.hold = h
+	return Away(s, work, func(v T, err error) tea.Cmd {
+		if e.hold != h {
+			return nil
+		}
+		e.hold = nil
+		cmd := take(v, err)
+		if len(h.msgs) == 0 {
+			return cmd
+		}
+		return tea.Sequence(cmd, func() tea.Msg { return HeldMsg{h.msgs} })
+	})
+}
+
+// Holds keeps a key or a click for later while something is being read; leaving,
+// and silence for what rings, do not wait.
+func (e *Env) Holds(msg tea.Msg) bool {
+	if e.hold == nil {
+		return false
+	}
+	if k, ok := msg.(tea.KeyMsg); ok {
+		switch k.String() {
+		case "ctrl+c", "ctrl+z":
+			return false
+		case "esc":
+			e.hold = nil
+			return true
+		}
+		if e.Heard(k) {
+			return true
+		}
+	}
+	e.hold.msgs = append(e.hold.msgs, msg)
+	return true
+}
+
+// LongAway is so long that nobody is on the way to a tub that was left then.
+const LongAway = 24 * time.Hour
+
+// SayAway corrects the guess of a running day: it was off for so long.
+func (e *Env) SayAway(away time.Duration) error {
+	if err := e.Live.Do(session.SetClock{By: -away}, e.Now); err != nil {
+		return err
+	}
+	return e.Live.Do(session.ResumeWatch{Away: away}, e.Now)
+}

@@ -1,0 +1,46 @@
+package base
+
+import (
+	"time"
+
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/keep"
+	"fleece.example/tubside/tui/theme"
+)
+
+// Deps is all the screens need from outside.
+type Deps struct {
+	Journal ledger.Journal
+	Ledger  ledger.Ledger
+	Bell    keep.Bell
+	// Outside, if not nil, brings alarms to a person who is not looking.
+	Outside keep.Outside
+	// Elapsed, if not nil, is time that nobody can set and that goes on while the
+	// machine sleeps: it tells a clock that was set from time that has passed.
+	Elapsed func() time.Duration
+	Clock   keep.Clock
+	Theme   theme.Theme
+	// TickEvery is how often the clock is looked at; 0 is every second.
+	TickEvery time.Duration
+	// Pace is how many times faster than real time Clock runs; 0 is 1. What the
+	// person's hand needs time for is measured in real time.
+	Pace float64
+	// Local is the zone times are shown in; nil is time.Local.
+	Local *time.Location
+	// FirstUnits are proposed at the first start.
+	FirstUnits measure.System
+	// Where says where the day is kept, for the screens' words.
+	Where string
+	// Told, if not nil, says what happened to the file of the record since it was
+	// last asked, "" if nothing did, and where it is now.
+	Told func() (told, where string)
+	// Rehearsal, if not nil, starts this plan at once in a throw-away store;
+	// Hands acts in it, nil leaves the keys to the person. Every screen says
+	// that the day is invented.
+	Rehearsal *shed.Plan
+	Hands     keep.Hands
+	// Rescue, if not nil, is deferred in every goroutine of the day's keeper.
+	Rescue func()
+}

@@ -1,0 +1,174 @@
+package base
+
+import (
+	"errors"
+	"fmt"
+	"time"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
+	_ "fleece.example/tubside/tui/early"
+	"fleece.example/tubside/tui/keep"
+)
+
+// The least window the screens can be read in.
+const (
+	LeastWidth  = 40
+	LeastHeight = 12
+)
+
+// Screen is one full-window part of the face. A screen draws exactly within
+// the size it was last given.
+type Screen interface {
+	// Init is called when the screen comes on top for the first time.
+	Init() tea.Cmd
+	// Update handles a message and returns the screen itself, changed.
+	Update(tea.Msg) (Screen, tea.Cmd)
+	View() string
+	SetSize(w, h int)
+	// Title names the screen in the top line; "" for a screen with its own.
+	Title() string
+	// Keys are listed in the help.
+	Keys() []key.Binding
+	// Typing says that letters are text now, so no key has another meaning.
+	Typing() bool
+}
+
+// Placed is a screen of which only a part may be in sight. place draws it and keeps
+// what is in sight and where, after each message; View draws a copy and keeps nothing.
+type Placed interface{ Place() string }
+
+// Env is what all screens share. It is changed only in Update.
+type Env struct {
+	Deps
+	Now    time.Time // of this message
+	Keeper *keep.Keeper
+	Live   *Live // the running day, as this message sees it
+	Kit    shed.Kit
+	Record record // what the store says besides
+
+	Say      string    // a sentence for the person, shown until the next key
+	Bad      bool      // the sentence is a refusal
+	SayUntil time.Time // it goes then, if no key comes
+
+	AwayGuess bool  // how long the program was off is not known: see goOnScreen
+	hold      *hold // keys wait for what is being read; nil: they do not
+
+	Doors Doors
+
+	// What screens keep while they are closed.
+	Planned planning
+	Room    Humidity
+}
+
+// Doors open screens that stand in rooms above whoever goes there.
+type Doors struct{ Home, Day func(*Env) Screen }
+
+// Real is a stretch of real time on the clock of the screens.
+func (e *Env) Real(d time.Duration) time.Duration {
+	if e.Pace > 1 {
+		return time.Duration(float64(d) * e.Pace)
+	}
+	return d
+}
+
+// sayFor is how long a sentence stays without a key.
+const sayFor = 20 * time.Second
+
+// Tell shows a sentence until the next key.
+func (e *Env) Tell(format string, args ...any) {
+	e.Say, e.Bad, e.SayUntil = fmt.Sprintf(e.Kit.Units.Spell(format), args...), false, e.Now.Add(e.Real(sayFor))
+}
+
+// Question is tell of what the same key answers: it goes when the answer would
+// come too late.
+func (e *Env) Question(format string, args ...any) {
+	e.Tell(format, args...)
+	e.SayUntil = e.Now.Add(e.Real(AgainWithin))
+}
+
+// Refuse shows what is wrong until the next key.
+// Its words may come from outside, such as a folder's name: no terminal codes.
+func (e *Env) Refuse(err error) {
+	e.Say, e.Bad, e.SayUntil = measure.CleanText(err.Error(), mostSaid), true, e.Now.Add(e.Real(sayFor))
+}
+
+// mostSaid is how many characters of a sentence are kept.
+const mostSaid = 400
+
+// ClockText is a time of day as the person's clock shows it.
+func (e *Env) ClockText(t time.Time) string {
+	if t.IsZero() {
+		return "-"
+	}
+	return t.In(e.Zone()).Format("15:04")
+}
+
+func (e *Env) Zone() *time.Location {
+	if e.Local == nil {
+		return time.Local
+	}
+	return e.Local
+}
+
+// Messages that move between screens.
+type (
+	PushMsg    struct{ S Screen } // on top of the stack
+	PopMsg     struct{}           // back to the one below
+	ReplaceMsg struct{ S Screen } // instead of the top one
+	RootMsg    struct{ S Screen } // instead of the whole stack
+	TickMsg    struct{ Gen int }
+)
+
+func Push(s Screen) tea.Cmd { return func() tea.Msg { return PushMsg{s} } }
+
+func Pop() tea.Cmd { return func() tea.Msg { return PopMsg{} } }
+
+func Replace(s Screen) tea.Cmd { return func() tea.Msg { return ReplaceMsg{s} } }
+
+func Root(s Screen) tea.Cmd { return func() tea.Msg { return RootMsg{s} } }
+
+// LeavesUnsaved says what is not on the disk yet because the disk does not take it.
+func (e *Env) LeavesUnsaved() []string {
+	waiting, err := e.Keeper.Saved()
+	if err == nil || waiting == 0 {
+		return nil
+	}
+	return []string{Counted(waiting, "event is", "events are") + " not saved, and would go into a file beside the record"}
+}
+
+// UnsavedText says that the disk takes nothing, and why; "" if all is well.
+func (e *Env) UnsavedText() (text, why string) {
+	waiting, err := e.Keeper.Saved()
+	if err == nil {
+		return "", ""
+	}
+	return fmt.Sprintf("NOT SAVED (%d)", waiting), measure.CleanText(err.Error(), mostSaid)
+}
+
+// HearMoved says where the record is now, if its file lost its place.
+func (e *Env) HearMoved() {
+	if e.Told == nil {
+		return
+	}
+	if told, where := e.Told(); told != "" {
+		e.Where = where
+		e.Refuse(errors.New(told))
+	}
+}
+
+// planning is what the plan of a day to come has so far; leaving its screen loses
+// nothing.
+type planning struct {
+	Plan     shed.Plan // its kit is that of env
+	WaterDay string    // the day on which the taps were looked over last
+}
+
+// Humidity is that of the room, as it was typed last with a dry weight.
+type Humidity struct {
+	Part float64 // 0 to 1
+	At   time.Time
+}

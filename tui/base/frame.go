@@ -1,0 +1,306 @@
+package base
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/x/ansi"
+
+	"fleece.example/tubside/tui/draw"
+	"fleece.example/tubside/tui/theme"
+)
+
+// FootItem is a key shown in the foot, with its place.
+type FootItem struct {
+	Key, Text string
+	X, W      int
+	Msg       tea.KeyMsg
+}
+
+// newFootItem is a key as the foot shows it and as a click on it presses it.
+func newFootItem(b key.Binding) FootItem {
+	h := b.Help()
+	it := FootItem{Key: h.Key, Text: h.Desc, W: len(h.Key) + 1 + len(h.Desc)}
+	switch first := b.Keys()[0]; first {
+	case "enter":
+		it.Msg = tea.KeyMsg{Type: tea.KeyEnter}
+	case " ":
+		it.Msg = tea.KeyMsg{Type: tea.KeySpace, Runes: []rune{' '}}
+	case "esc":
+		it.Msg = tea.KeyMsg{Type: tea.KeyEsc}
+	default:
+		it.Msg = tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(first)}
+		if named, ok := namedKeys[first]; ok {
+			it.Msg = tea.KeyMsg{Type: named}
+		}
+	}
+	return it
+}
+
+// Empty says on an empty screen what it is for and which key begins.
+func (f *Frame) Empty(head []string, what, why, begin string) []string {
+	t := f.E.Theme
+	gap := []string{""}
+	return draw.Whole(f.Room(), draw.Para{Lines: head, Rank: 0}, draw.Para{Lines: gap, Rank: 3}, draw.Para{Lines: draw.Told(t.Next, " "+what, f.W), Rank: 0}, draw.Para{Lines: draw.Told(t.Text, why, f.W), Rank: 1}, draw.Para{Lines: gap, Rank: 2}, draw.Para{Lines: draw.Told(t.Key, begin, f.W), Rank: 0})
+}
+
+// TopLines is what the router draws above a screen that has a title.
+const TopLines = 2
+
+// Frame is what the plain screens share: size, keys, a foot with the keys that
+// can also be clicked, help, and the deed that wants the same key twice.
+type Frame struct {
+	E    *Env
+	W, H int
+	Own  []key.Binding
+	Help key.Binding // as the foot shows it; none set: KeyHelp
+	// idle are the labels of the keys that do nothing as things stand: the foot leaves
+	// them out. nil: none.
+	Idle  func() []string
+	Asked string    // the deed in question
+	from  time.Time // earlier, its question has not been read
+	until time.Time
+}
+
+func (f *Frame) Init() tea.Cmd { return nil }
+
+func (f *Frame) SetSize(w, h int) { f.W, f.H = w, h }
+
+func (f *Frame) Keys() []key.Binding { return f.Own }
+
+func (f *Frame) Typing() bool { return false }
+
+// Bind makes a key with its words for the foot and the help.
+func Bind(label, words string, keys ...string) key.Binding {
+	return key.NewBinding(key.WithKeys(keys...), key.WithHelp(label, words))
+}
+
+// The keys that mean the same on each of the plain screens.
+var (
+	KeyHelp  = Bind("?", "help", "?", "f1")
+	KeyBack  = Bind("Esc", "back", "esc", "q")
+	KeyMove  = Bind("Up Down", "choose", "up", "down", "home", "end", "pgup", "pgdown")
+	KeyEnter = func(words string) key.Binding { return Bind("Enter", words, "enter") }
+)
+
+// Room is how many lines a screen has for its own matter.
+func (f *Frame) Room() int { return max(0, f.H-1) }
+
+// Draw puts the matter above the foot, exactly as large as the screen.
+func (f *Frame) Draw(body []string) string {
+	foot := draw.Fit(FootText(f.E.Theme, f.FootItems()), f.W)
+	if f.H < 2 {
+		return draw.Block([]string{foot}, f.W, f.H)
+	}
+	return draw.Block(body, f.W, f.Room()) + "\n" + foot
+}
+
+// FootItems are the keys in the foot, with their places.
+func (f *Frame) FootItems() []FootItem {
+	help := KeyHelp
+	if len(f.Help.Keys()) > 0 {
+		help = f.Help
+	}
+	keys := f.Own
+	if f.Idle != nil {
+		keys = Without(keys, f.Idle())
+	}
+	return FootItems(f.W, keys, help)
+}
+
+// Without are the keys but for those with these labels.
+func Without(keys []key.Binding, labels []string) []key.Binding {
+	return slices.DeleteFunc(slices.Clone(keys), func(b key.Binding) bool { return slices.Contains(labels, b.Help().Key) })
+}
+
+// FootItems are the keys that fit w cells, in their order, none half. How to
+// leave stands whatever gives way, and so does help, which says where the other
+// keys are if some found no room.
+func FootItems(w int, keys []key.Binding, help key.Binding) []FootItem {
+	isHelp := func(b key.Binding) bool { return b.Help().Key == help.Help().Key || b.Help().Key == KeyHelp.Help().Key }
+	all := newFootItem(help)
+	kept := 0
+	for _, b := range keys {
+		if it := newFootItem(b); leaves(b) {
+			kept += it.W + 2
+		}
+	}
+	pick := func(help FootItem) (out []FootItem, whole bool) {
+		x, room := 1, w-1-help.W-kept
+		whole = true
+		for _, b := range keys {
+			it := newFootItem(b)
+			switch {
+			case isHelp(b):
+				continue
+			case leaves(b):
+			case it.W+2 > room:
+				whole = false
+				continue
+			default:
+				room -= it.W + 2
+			}
+			it.X = x
+			x += it.W + 2
+			out = append(out, it)
+		}
+		help.X = x
+		return append(out, help), whole
+	}
+	out, whole := pick(all)
+	if !whole {
+		out, _ = pick(footWords(all, "all keys"))
+	}
+	return out
+}
+
+// leaves says that a key is how to get away from where one is.
+func leaves(b key.Binding) bool {
+	return slices.ContainsFunc(b.Keys(), func(k string) bool { return k == "esc" || k == "q" || k == "ctrl+c" })
+}
+
+// footWords is a key of the foot with other words.
+func footWords(it FootItem, text string) FootItem {
+	it.Text, it.W = text, ansi.StringWidth(it.Key)+1+ansi.StringWidth(text)
+	return it
+}
+
+// FootText draws the keys of a foot.
+func FootText(t theme.Theme, items []FootItem) string {
+	var b strings.Builder
+	b.WriteByte(' ')
+	for i, it := range items {
+		if i > 0 {
+			b.WriteString("  ")
+		}
+		b.WriteString(t.Key.Render(it.Key) + t.Faint.Render(" "+it.Text))
+	}
+	return b.String()
+}
+
+var namedKeys = map[string]tea.KeyType{
+	"up": tea.KeyUp, "down": tea.KeyDown, "tab": tea.KeyTab, "shift+tab": tea.KeyShiftTab,
+	"ctrl+s": tea.KeyCtrlS, "ctrl+c": tea.KeyCtrlC, "f1": tea.KeyF1, "pgdown": tea.KeyPgDown,
+}
+
+// Pressed is the key that a message means: a key itself, a click in the foot,
+// or the wheel. Pasted text is no key, and Space silences before all else.
+func (f *Frame) Pressed(msg tea.Msg) (tea.KeyMsg, bool) {
+	switch msg := msg.(type) {
+	case tea.KeyMsg:
+		return msg, !msg.Paste && !f.E.Heard(msg)
+	case tea.MouseMsg:
+		switch {
+		case msg.Button == tea.MouseButtonWheelUp:
+			return tea.KeyMsg{Type: tea.KeyUp}, true
+		case msg.Button == tea.MouseButtonWheelDown:
+			return tea.KeyMsg{Type: tea.KeyDown}, true
+		case Clicked(msg) && msg.Y == TopLines+f.H-1:
+			for _, it := range f.FootItems() {
+				if msg.X >= it.X && msg.X < it.X+it.W {
+					f.E.Say = ""
+					return it.Msg, true
+				}
+			}
+		}
+	}
+	return tea.KeyMsg{}, false
+}
+
+// Clicked says that the left button went down.
+func Clicked(msg tea.MouseMsg) bool {
+	return msg.Action == tea.MouseActionPress && msg.Button == tea.MouseButtonLeft
+}
+
+// Common does the keys of every plain screen; ok says the key was one of them.
+func (f *Frame) Common(k tea.KeyMsg) (cmd tea.Cmd, ok bool) {
+	switch {
+	case key.Matches(k, KeyHelp):
+		return Push(NewHelp(f.E, f.Own)), true
+	case key.Matches(k, KeyBack):
+		return f.Back(), true
+	}
+	return nil, false
+}
+
+// OnList does what is the same on every screen with a list: a click chooses a
+// line, a second one opens it; help and back. ok says that the key is left for
+// the screen itself.
+func (f *Frame) OnList(msg tea.Msg, g *Grid, open func() tea.Cmd) (k tea.KeyMsg, cmd tea.Cmd, ok bool) {
+	if hit, again := g.click(msg); hit {
+		if again {
+			cmd = open()
+		}
+		return k, cmd, false
+	}
+	if k, ok = f.Pressed(msg); !ok {
+		return k, nil, false
+	}
+	cmd, done := f.Common(k)
+	return k, cmd, !done
+}
+
+// Back leaves the screen; while an alarm stands it goes to the tubs at once,
+// as the line at the top promises.
+func (f *Frame) Back() tea.Cmd {
+	if _, ringing := f.E.Live.Day.Pressing(); ringing && f.E.Live.Day.Running() {
+		return ToTubs(f.E)
+	}
+	return Pop()
+}
+
+// ToTubs puts the running day on top of home.
+func ToTubs(e *Env) tea.Cmd {
+	return tea.Sequence(Root(e.Doors.Home(e)), Push(e.Doors.Day(e)))
+}
+
+// Again says whether the deed was asked for a second time; the first time it
+// puts the question.
+func (f *Frame) Again(deed, question string, args ...any) bool {
+	now := f.E.Now
+	if f.Asked == deed && !now.Before(f.from) && now.Before(f.until) {
+		f.Asked = ""
+		return true
+	}
+	f.Asked, f.from, f.until = deed, now.Add(f.E.Real(ReadFirst)), now.Add(f.E.Real(AgainWithin))
+	f.E.Question(question, args...)
+	return false
+}
+
+// Counted is a number with its noun.
+func Counted(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}
+
+// DayText is a day as a person says it.
+func (e *Env) DayText(t time.Time) string {
+	if t.IsZero() {
+		return "-"
+	}
+	return t.In(e.Zone()).Format("Mon 2 Jan 2006")
+}
+
+// AgoText is how long ago something was, in the coarse words of a person.
+func AgoText(d time.Duration) string {
+	switch {
+	case d < time.Minute:
+		return "less than a minute"
+	case d < 2*time.Hour:
+		return Counted(int(d.Minutes()), "minute", "minutes")
+	case d < 48*time.Hour:
+		return Counted(int(d.Hours()), "hour", "hours")
+	}
+	return Counted(int(d.Hours()/24), "day", "days")
+}
+
+// RepeatMark is a mark all along a line.
+func RepeatMark(t theme.Theme, m theme.Mark, w int) string {
+	return strings.Repeat(t.Mark(m), max(0, w))
+}

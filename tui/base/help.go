@@ -1,0 +1,153 @@
+package base
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/charmbracelet/bubbles/key"
+	"github.com/charmbracelet/bubbles/viewport"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/tui/draw"
+)
+
+// Scroll is lines that may be more than the screen is high.
+type Scroll struct{ Port viewport.Model }
+
+// Set gives the lines; the place read at is kept.
+func (s *Scroll) Set(lines []string, w, h int) {
+	at := s.Port.YOffset
+	s.Port = viewport.New(w, h)
+	s.Port.SetContent(draw.Block(lines, w, len(lines)))
+	s.Port.SetYOffset(at)
+}
+
+// Move scrolls; the keys are those of a page, not letters.
+func (s *Scroll) Move(k tea.KeyMsg) bool {
+	switch k.String() {
+	case "up", "k":
+		s.Port.ScrollUp(1)
+	case "down", "j":
+		s.Port.ScrollDown(1)
+	case "pgup":
+		s.Port.PageUp()
+	case "pgdown":
+		s.Port.PageDown()
+	case "home":
+		s.Port.GotoTop()
+	case "end":
+		s.Port.GotoBottom()
+	default:
+		return false
+	}
+	return true
+}
+
+var KeyScroll = Bind("Up Down PgDn", "scroll", "up", "down", "pgup", "pgdown", "home", "end")
+
+// helpScreen is everything: keys, alarms, cautions.
+type helpScreen struct {
+	Frame
+	of []key.Binding
+	Scroll
+}
+
+func NewHelp(e *Env, keys []key.Binding) Screen {
+	s := &helpScreen{of: keys}
+	s.Frame = Frame{E: e, Own: []key.Binding{KeyScroll, Bind("Esc", "back", "esc", "q", "?", "enter", "f1")}, Help: Bind("?", "close", "?")}
+	return s
+}
+
+func (s *helpScreen) Title() string { return "Help" }
+
+func (s *helpScreen) SetSize(w, h int) {
+	s.Frame.SetSize(w, h)
+	s.Set(s.text(), w, max(1, h-1))
+}
+
+func (s *helpScreen) Update(msg tea.Msg) (Screen, tea.Cmd) {
+	k, ok := s.Pressed(msg)
+	if !ok || s.Move(k) {
+		return s, nil
+	}
+	if key.Matches(k, s.Own[1]) { // also with an alarm standing: one screen back
+		return s, Pop()
+	}
+	return s, nil
+}
+
+func (s *helpScreen) View() string {
+	return s.Draw(strings.Split(s.Port.View(), "\n"))
+}
+
+// text is the whole help, as wide as the screen.
+func (s *helpScreen) text() []string {
+	t, w := s.E.Theme, s.W
+	var out []string
+	head := func(text string) {
+		if len(out) > 0 {
+			out = append(out, "")
+		}
+		out = append(out, t.Title.Render(" "+text))
+	}
+	para := func(label, text string) {
+		for _, l := range draw.Hung(label, s.E.Kit.Units.Spell(text), w-3) {
+			out = append(out, t.Text.Render("  "+l))
+		}
+	}
+	head("Keys of the screen you came from")
+	wide := 0
+	for _, b := range s.of {
+		wide = max(wide, len(b.Help().Key))
+	}
+	for _, b := range s.of {
+		for i, l := range draw.Wrapped(b.Help().Desc, w-wide-6) {
+			label := strings.Repeat(" ", wide)
+			if i == 0 {
+				label = draw.Fit(b.Help().Key, wide)
+			}
+			out = append(out, "  "+t.Key.Render(label)+"  "+t.Text.Render(l))
+		}
+	}
+	head("Keys on every screen")
+	para("? or F1   ", "this help (F1 while you type)")
+	para("Esc       ", "back; a form with changes and a sentence half typed ask first, a short answer at a tub just goes")
+	if s.E.Rehearsal != nil {
+		para("Ctrl+C    ", "quit at once; the invented day is thrown away, as it is with Esc, which asks first")
+	} else {
+		para("Ctrl+C    ", "quit: what the screen calls saved is safe; a form half filled in and a plan not started are gone")
+	}
+	head("Figures")
+	para("", "A reading is what the thermometer said. Everything else is an estimate from it, from the tub's size and its cover, and says about, or a range.")
+	para("", "You may type a figure in other units: 145 F, 63 C, 8 oz, 225 g, 1 h 30 min, 2 US gal.")
+	head("Alarms")
+	para("", "A call sounds once: what you expected is due. An alarm sounds again until it is heard (Space on the tubs' screen), and comes back until someone has done what it asks for.")
+	for _, f := range session.AlarmTable() {
+		out = append(out, "", t.Chosen.Render(fmt.Sprintf("  %s (%s)", f.Kind, f.Priority)))
+		para("because  ", f.Cause)
+		para("else     ", f.Else)
+		para("do       ", f.Do)
+		para("time     ", f.Time)
+		if f.Back > 0 {
+			para("", "heard, but nothing done: it comes back after "+measure.Minutes(f.Back.Minutes()))
+		} else {
+			para("", "said once; no alarm")
+		}
+	}
+	head("Cautions")
+	for _, c := range coach.Cautions(s.E.Kit.Units) {
+		for _, l := range draw.Hung("- ", c, w-3) {
+			out = append(out, t.Caution.Render("  "+l))
+		}
+	}
+	if s.E.Where != "" {
+		head("Where your days are kept")
+		for _, l := range draw.Hung("", s.E.Where, w-3) { // a folder's name
+			out = append(out, t.Text.Render("  "+l))
+		}
+	}
+	return out
+}

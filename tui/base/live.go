@@ -1,0 +1,81 @@
+package base
+
+import (
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/planner"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/keep"
+)
+
+// Live is a day as one message sees it, and the way of a command to its keeper: the
+// running day, or one of the past that is gone on with.
+type Live struct {
+	Keeper *keep.Keeper
+	ID     shed.DayID
+	Day    session.Day
+	Plan   planner.Timetable // of the rest of it, as it was last asked for
+}
+
+// Look takes in how the running day stands.
+func (e *Env) Look() {
+	st := e.Keeper.State()
+	e.Live.ID, e.Live.Day = st.ID, st.Day
+}
+
+// Do carries out a command; a refusal is a sentence and changes nothing.
+func (l *Live) Do(c session.Command, now time.Time) (err error) {
+	l.Day, err = l.Keeper.Do(l.ID, l.Day, c, now)
+	return err
+}
+
+// DoTogether carries out the acts of one movement at a tub; what was done before
+// a refusal stays.
+func (l *Live) DoTogether(c session.DoNext, then []shed.Action, now time.Time) (err error) {
+	l.Day, err = l.Keeper.DoTogether(l.ID, l.Day, c, then, now)
+	return err
+}
+
+// Timetable plans the rest of the running day.
+func (l *Live) Timetable(now time.Time) planner.Timetable {
+	l.Plan = l.Keeper.Timetable(now)
+	if l.Day.Running() {
+		l.Day = planner.Planned(l.Day, l.Plan)
+	}
+	return l.Plan
+}
+
+// KeptMsg says that the running day has changed, or something was written, or could
+// not be.
+type KeptMsg struct{}
+
+// Listen is the command that brings the next KeptMsg; nil once closed.
+func (e *Env) Listen() tea.Cmd {
+	k := e.Keeper
+	return func() tea.Msg {
+		if k.Wait() {
+			return KeptMsg{}
+		}
+		return nil
+	}
+}
+
+// Saving is how many events are not written yet.
+func (e *Env) Saving() int {
+	n, _ := e.Keeper.Saved()
+	return n
+}
+
+// HearKeeper says what the keeper met by itself.
+func (e *Env) HearKeeper() {
+	for _, n := range e.Keeper.News() {
+		if n.Err != nil {
+			e.Refuse(n.Err)
+			continue
+		}
+		e.Tell("the machine's clock was set by %s: every timer was moved with it", n.SetBy.Round(time.Second))
+	}
+}

@@ -1,0 +1,77 @@
+package base
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
+)
+
+// Heard answers with Space whatever rings, on every screen and before anything is
+// typed; false if the key is for the screen.
+func (e *Env) Heard(k tea.KeyMsg) bool {
+	if k.String() != " " || !slices.ContainsFunc(e.Live.Day.Alarms, session.Alarm.Unanswered) {
+		return false
+	}
+	e.Hear()
+	return true
+}
+
+// Hear answers all alarms that ring, and says which: the band may speak of another
+// tub.
+func (e *Env) Hear() {
+	d := e.Live.Day
+	var names []string
+	deed, again := "", ""
+	for _, a := range d.Alarms {
+		if a.Unanswered() {
+			names = append(names, AtTub(d, a, ", ", a.Kind.String()))
+			deed = ". Now: " + coach.WhatToDo(d, a, e.Now).String()
+			if a.Kind.Facts().Back > 0 {
+				again = ". Rings again until done"
+			}
+		}
+	}
+	if len(names) > 1 {
+		deed = ""
+	}
+	if err := e.Live.Do(session.Acknowledge{Tub: -1}, e.Now); err != nil {
+		e.Refuse(err)
+		return
+	}
+	e.Tell("Heard: %s%s%s", strings.Join(names, "; "), deed, again)
+}
+
+// SoundWords is what is known of the sound, for the head of the day; bad says
+// that it may not be heard.
+func (e *Env) SoundWords() (words string, bad bool) {
+	if e.Outside == nil {
+		return "", false
+	}
+	st, proof := e.Outside.State(), e.Live.Day.Sound
+	switch {
+	case st.Muted:
+		return "SOUND MUTED", true
+	case len(st.Problems) > 0:
+		return "SOUND FAILS", true
+	case e.Keeper.RangUnheard():
+		return "SOUND FAILED: p checks it", true
+	case proof.Heard:
+		return "sound heard", false
+	case !proof.At.IsZero():
+		return "SOUND NOT HEARD", true
+	}
+	return "SOUND NOT CHECKED", true
+}
+
+// Prove keeps a sound check with the running day, or for the one begun next.
+func (e *Env) Prove(heard bool, path string) {
+	if err := e.Keeper.Prove(session.ProveSound{Heard: heard, Path: path}, e.Now); err != nil {
+		e.Refuse(fmt.Errorf("the sound check could not be kept: %w", err))
+	}
+	e.Look()
+}

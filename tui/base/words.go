@@ -1,0 +1,56 @@
+package base
+
+import (
+	"time"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/tui/draw"
+)
+
+// CountWords is what an act's minutes are of.
+func CountWords(d session.Day, p coach.Prompt) string {
+	if p.Tub < 0 {
+		return ""
+	}
+	release := d.Plan.Kit.Units.Temp(d.Tubs[p.Tub].Bath.Step.ReleaseC)
+	switch p.Count.Of {
+	case coach.ToRelease:
+		return "to " + release
+	case coach.MayBeBelow:
+		return "may be below " + release
+	case coach.SinceBelow:
+		return "below " + release
+	case coach.SinceLongest:
+		return "past its longest soak"
+	case coach.SinceSoak:
+		return "over the soak"
+	case coach.SinceWet:
+		return "late, hangs wet"
+	case coach.NoCount, coach.ToDue:
+	}
+	return ""
+}
+
+// CountText is an act's count in words, "18 min below 49 °C"; "" for one that says
+// no more than the moment does.
+func CountText(d session.Day, p coach.Prompt, now time.Time) string {
+	words := CountWords(d, p)
+	if words == "" || p.Count.Of == coach.MayBeBelow {
+		return words
+	}
+	return draw.MinText(p.Count.At.Sub(now).Abs().Minutes()) + " " + words
+}
+
+// GoesBack says which batches never went in, and so go back to their fleece when
+// the day ends; "" if none.
+func GoesBack(d session.Day) string {
+	ids := d.NeverIn()
+	switch len(ids) {
+	case 0:
+		return ""
+	case 1:
+		return ids[0] + " goes back to its fleece"
+	}
+	return draw.Listed(ids) + " go back to their fleece"
+}

@@ -1,0 +1,39 @@
+package draw
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"fleece.example/tubside/session/measure"
+)
+
+// MinText is a whole number of minutes, as one says it.
+func MinText(m float64) string {
+	if m < 1 {
+		return "under 1 min"
+	}
+	return measure.Minutes(math.Floor(m))
+}
+
+// Listed is "A1", "A1 and A2", "A1, A2 and A3", "A1, A2, A3 and 5 more".
+func Listed(ids []string) string {
+	const most = 6
+	if n := len(ids); n > most {
+		ids = append(ids[:most-1:most-1], fmt.Sprintf("%d more", n-most+1))
+	}
+	last := len(ids) - 1
+	if last < 1 {
+		return strings.Join(ids, "")
+	}
+	return strings.Join(ids[:last], ", ") + " and " + ids[last]
+}
+
+func RoundTo(v, step float64) float64 { return math.Round(v/step) * step }
+
+func Verb(of []string, one, more string) string {
+	if len(of) == 1 {
+		return one
+	}
+	return more
+}

@@ -1,0 +1,349 @@
+package form
+
+import (
+	"fmt"
+	"math"
+	"regexp"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+
+	"github.com/charmbracelet/huh"
+
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/draw"
+)
+
+// hourOfDay is a time as people write it: 22, 22:30, 22.30, 10pm, 10:30 p.m. All
+// of the text has to be one, or silence would be taken for hours nobody meant.
+var hourOfDay = regexp.MustCompile(`^(\d{1,2})(?:[:.](\d{2}))?(?:([ap])\.?m\.?)?$`)
+
+func TimeOfDay(text string) (min int, ok bool) {
+	parts := hourOfDay.FindStringSubmatch(strings.ToLower(strings.ReplaceAll(text, " ", "")))
+	if parts == nil {
+		return 0, false
+	}
+	h, _ := strconv.Atoi(parts[1]) // digits, by the pattern
+	m, _ := strconv.Atoi(parts[2]) // or nothing: 0
+	switch half := parts[3]; {
+	case half != "" && (h < 1 || h > 12):
+		return 0, false
+	case half != "":
+		if h %= 12; half == "p" {
+			h += 12
+		}
+	}
+	return h*60 + m, h < 24 && m < 60
+}
+
+// Field is one of huh's fields with what a form needs to know of it.
+type Field struct {
+	huh.Field
+	Text   bool // letters are text in it
+	inline bool // a choice on one line: left and right
+	dirty  func() bool
+	Units  func(measure.System) // shows the figure in other units; nil: it has none
+	Usual  func(measure.System) // makes a figure that nobody has measured round in these units
+	Offer  func(float64)        // another figure, if nobody has edited the one there
+	Why    string               // a line that says what it is for
+	Line   func(string)         // shows that line, or none
+	// fromEnd is how many lines from the end of a list the chosen one stands.
+	fromEnd func() int
+	clear   func() // empties a text, for the first key typed replaces it
+}
+
+func pageOf(at, n int) string { return fmt.Sprintf("   (page %d of %d)", at, n) }
+
+// Quantity is a kind of figure: how it is shown in a field, read and named.
+type Quantity struct {
+	Unit  func(measure.System) string
+	Show  func(measure.System, float64) string
+	Parse func(measure.System, string) (float64, error)
+	Round func(measure.System, float64) float64 // what nobody has measured; nil: as it is
+}
+
+var (
+	Temperature = Quantity{measure.System.TempUnit, measure.System.TempField, measure.System.ParseTempC, measure.System.RoundTempC}
+	Volume      = Quantity{measure.System.VolumeUnit, showVolume, measure.System.ParseVolumeL, measure.System.RoundVolumeL}
+	Weight      = Quantity{measure.System.MassUnit, measure.System.MassField, measure.System.ParseMassG, measure.System.RoundMassG}
+	Duration    = Quantity{func(measure.System) string { return "min" },
+		func(_ measure.System, v float64) string { return PlainNumber(v) },
+		measure.System.ParseMinutes, nil}
+	Power = Quantity{func(measure.System) string { return "W" },
+		func(_ measure.System, v float64) string { return PlainNumber(v) },
+		measure.System.ParsePowerW, nil}
+	TempStep = Quantity{measure.System.TempUnit, showDelta, measure.System.ParseTempDeltaC, nil}
+	// Rate is mL for each 100 g; with spoons it is asked for the 4 oz of a batch.
+	Rate = Quantity{func(u measure.System) string { return u.DoseUnit() + " " + rateWeight(u) },
+		func(u measure.System, v float64) string { return u.DoseField(v * shed.DosedG(u) / 100) },
+		func(u measure.System, s string) (float64, error) {
+			v, err := u.ParseDoseML(s)
+			return v * 100 / shed.DosedG(u), err
+		}, func(u measure.System, v float64) float64 {
+			if u != measure.US {
+				return v
+			}
+			return draw.RoundTo(v*shed.DosedG(u)/100, measure.MLPerUSTsp/4) * 100 / shed.DosedG(u)
+		}}
+)
+
+// showVolume says whole cups as cups: a kettle holds 7 of them, not 0.44 gallons.
+func showVolume(u measure.System, l float64) string {
+	cups := l / measure.LPerUSCup
+	if u == measure.US && l > 0 && l < measure.LPerUSGal && math.Abs(cups-math.Round(cups)) < 1e-6 {
+		return u.JugField(l) + " " + u.JugUnit()
+	}
+	return u.VolumeField(l)
+}
+
+func PlainNumber(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
+
+func rateWeight(u measure.System) string { return "for each " + u.Mass(shed.DosedG(u)) + " raw" }
+
+// RateText is a dose as a person reads it.
+func RateText(u measure.System, mLPer100G float64) string {
+	return u.Dose(mLPer100G*shed.DosedG(u)/100) + " " + rateWeight(u)
+}
+
+func showDelta(u measure.System, dc float64) string {
+	if u == measure.US {
+		dc = measure.DeltaCToF(dc)
+	}
+	return strconv.FormatFloat(float64(int64(dc*10+0.5))/10, 'f', -1, 64)
+}
+
+// OrNone is a quantity where 0 stands for no limit, shown and read as a word.
+func (q Quantity) OrNone() Quantity {
+	show, parse := q.Show, q.Parse
+	q.Show = func(u measure.System, v float64) string {
+		if v == 0 {
+			return "none"
+		}
+		return show(u, v)
+	}
+	q.Parse = func(u measure.System, s string) (float64, error) {
+		switch strings.ToLower(measure.CleanText(s, 10)) {
+		case "none", "":
+			return 0, nil
+		}
+		return parse(u, s)
+	}
+	return q
+}
+
+// number is a field for a figure. It is stored in into when the field is left;
+// a figure that nobody edited stays exactly what it was.
+type number struct {
+	q        Quantity
+	u        measure.System
+	label    string
+	into     *float64
+	first    float64 // what it was to begin with
+	was      float64 // what the text showed when it was last filled in
+	shown    string
+	original string
+	typed    string
+	check    func(measure.System, float64) error
+	in       *huh.Input
+}
+
+// NumberField asks for a figure: what it is called, why it matters in a line.
+func NumberField(u measure.System, q Quantity, label, why string, into *float64, check func(measure.System, float64) error) *Field {
+	n := &number{q: q, u: u, label: label, into: into, first: *into, check: check, in: huh.NewInput().Description(why).Prompt("> ")}
+	n.fill(*into)
+	n.original = n.typed
+	n.in.Validate(n.validate)
+	return &Field{Field: n.in, Text: true, Units: n.setUnits, Offer: n.offer, Usual: n.usual, clear: n.clear, Why: why,
+		Line: func(s string) { n.in.Description(s) }, dirty: func() bool { return n.typed != n.original }}
+}
+
+func (n *number) fill(v float64) {
+	n.was, n.shown = v, n.q.Show(n.u, v)
+	n.typed = n.shown
+	n.in.Title(n.u.Spell(n.label) + ", " + n.q.Unit(n.u)).Value(&n.typed)
+}
+
+func (n *number) value(text string) (float64, error) {
+	if text == n.shown && text != "" {
+		return n.was, nil
+	}
+	return n.q.Parse(n.u, text)
+}
+
+func (n *number) validate(text string) error {
+	v, err := n.value(text)
+	if err == nil && n.check != nil {
+		err = n.check(n.u, v)
+	}
+	if err == nil || base.Unlikely(err) { // the form asks, and the same again stands
+		*n.into = v
+	}
+	return err
+}
+
+// setUnits shows the figure in other units; what does not read as a figure
+// stays as it was typed.
+func (n *number) setUnits(u measure.System) {
+	if u == n.u {
+		return
+	}
+	v, err := n.value(n.typed)
+	clean := n.typed == n.original
+	n.u = u
+	if err != nil {
+		n.in.Title(n.u.Spell(n.label) + ", " + n.q.Unit(u))
+		return
+	}
+	n.fill(v)
+	if clean {
+		n.original = n.typed
+	}
+}
+
+// offer fills in another figure, unless the person has typed one.
+func (n *number) offer(v float64) {
+	if n.typed == n.original {
+		n.fill(v)
+		n.original, *n.into = n.typed, v
+	}
+}
+
+// usual offers the figure it was to begin with, round in these units: for one
+// that the program proposes and nobody has measured.
+func (n *number) usual(u measure.System) {
+	if n.q.Round != nil {
+		n.offer(n.q.Round(u, n.first))
+	}
+}
+
+// clear empties the field.
+func (n *number) clear() {
+	n.typed = ""
+	n.in.Value(&n.typed)
+}
+
+// KitCheck makes a Check method of the kit into the check of a field.
+func KitCheck(method func(shed.Kit, float64) error) func(measure.System, float64) error {
+	return func(u measure.System, v float64) error { return method(shed.Kit{Units: u}, v) }
+}
+
+// WordsField asks for a name or a note; most is how many characters are kept,
+// need what is said where there is none, and more what else it is held to.
+func WordsField(label, why string, into *string, most int, need string, more ...func(string) error) *Field {
+	return CheckedField(label, why, *into, func(text string) error {
+		kept := measure.CleanText(text, most+1)
+		switch {
+		case utf8.RuneCountInString(kept) > most:
+			return fmt.Errorf("%s is longer than %d characters: shorten it", strings.ToLower(label), most)
+		case kept == "" && need != "":
+			return fmt.Errorf("%s", need)
+		}
+		for _, check := range more {
+			if err := check(kept); err != nil {
+				return err
+			}
+		}
+		*into = kept
+		return nil
+	})
+}
+
+// CountField asks for a whole number from low to high.
+func CountField(label, why string, into *int, low, high int) *Field {
+	return CheckedField(label, why, strconv.Itoa(*into), func(text string) error {
+		text = measure.CleanText(text, 20)
+		v, err := strconv.Atoi(text)
+		if err != nil || v < low || v > high {
+			return fmt.Errorf("\"%s\" is not a whole number from %d to %d: give one such as %d", text, low, high, *into)
+		}
+		*into = v
+		return nil
+	})
+}
+
+// HourField asks for a full hour of the day, 24 for the end of it where high says so.
+func HourField(label, why string, into *int, high int) *Field {
+	return CheckedField(label, why, strconv.Itoa(*into), func(text string) error {
+		text = measure.CleanText(text, 20)
+		min, ok := TimeOfDay(text)
+		if high == 24 && strings.TrimSuffix(text, ":00") == "24" {
+			min, ok = 24*60, true
+		}
+		switch {
+		case !ok:
+			return fmt.Errorf("\"%s\" is not an hour of the day: give one such as 7, 19 or 7 pm", text)
+		case min%60 != 0:
+			return fmt.Errorf("\"%s\" is between two hours, and full ones will do: give %d:00 or %d:00", text, min/60, (min/60+1)%(high+1))
+		}
+		*into = min / 60
+		return nil
+	})
+}
+
+// CheckedField asks for a text that check reads and stores.
+func CheckedField(label, why, text string, check func(string) error) *Field {
+	typed := text
+	in := huh.NewInput().Title(label).Description(why).Prompt("> ").Value(&typed).Validate(check)
+	return &Field{Field: in, Text: true, Why: why, Line: func(s string) { in.Description(s) }, dirty: func() bool { return typed != text }, clear: func() {
+		typed = ""
+		in.Value(&typed)
+	}}
+}
+
+// Choice is one thing to choose, with the words that explain it.
+type Choice[T comparable] struct {
+	Value T
+	Words string
+}
+
+// ChoiceField asks to choose one; a few short words go on one line.
+func ChoiceField[T comparable](label, why string, into *T, inline bool, choices ...Choice[T]) *Field {
+	original := *into
+	var options []huh.Option[T]
+	for _, c := range choices {
+		options = append(options, huh.NewOption(c.Words, c.Value))
+	}
+	// Filled with the first one chosen, then set to the right one: huh shows its
+	// list from the one that is chosen when it is filled.
+	first := choices[0].Value
+	sel := huh.NewSelect[T]().Title(label).Description(why).Value(&first).Options(options...).Value(into)
+	if inline {
+		sel.Inline(true)
+	}
+	return &Field{Field: sel, inline: inline, Why: why, Line: func(s string) { sel.Description(s) }, dirty: func() bool { return *into != original }, fromEnd: func() int {
+		for i, c := range choices {
+			if c.Value == *into {
+				return len(choices) - i
+			}
+		}
+		return 1
+	}}
+}
+
+// YesNo asks a question that is answered with yes or no.
+func YesNo(label, why string, into *bool) *Field {
+	return ChoiceField(label, why, into, true, Choice[bool]{true, "yes"}, Choice[bool]{false, "no"})
+}
+
+// Named makes choices of values that have a word of their own.
+func Named[T interface {
+	comparable
+	fmt.Stringer
+}](values ...T) []Choice[T] {
+	out := make([]Choice[T], len(values))
+	for i, v := range values {
+		out[i] = Choice[T]{v, v.String()}
+	}
+	return out
+}
+
+// FieldsOf are all fields of some pages.
+func FieldsOf(pages []*Page) []*Field {
+	var out []*Field
+	for _, p := range pages {
+		out = append(out, p.Fields...)
+	}
+	return out
+}

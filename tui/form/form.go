@@ -1,0 +1,423 @@
+package form
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+	"unicode"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/huh"
+
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/draw"
+)
+
+// Page is some fields that are asked together.
+type Page struct {
+	Title  string
+	About  string // why; where there is little room, only its first line
+	Fields []*Field
+	Hide   func() bool  // nil: never
+	Leave  func() error // when going on from it; a refusal stays on it
+}
+
+// FormScreen asks for something page by page. What was typed stays until it is
+// accepted: a refusal shows its sentence and leaves every field as it is.
+//
+// The fields are huh's; moving among them is done here, at once and in order,
+// so that a key typed right after Enter never lands in the field before it.
+type FormScreen struct {
+	base.Frame
+	Heading string
+	Pages   []*Page
+	Page    int
+	Field   int
+	started bool
+	fresh   bool // just come to the field, or kept in it: the first key typed replaces what stands there
+	theme   *huh.Theme
+	// done is called when the last page is left forwards; a refusal stays in.
+	done func() (tea.Cmd, error)
+	// esc is what leaving does instead of going back.
+	Esc func() tea.Cmd
+	// changed is called after every key, for fields that follow others.
+	Changed func()
+	Wrong   error
+	doubted map[string]bool // what was asked about: the same again is meant
+	unread  time.Time       // before this the question has not been read
+	Spans   []draw.Span     // of the fields in the matter, for clicks
+	Top     int             // first line of the matter in sight
+	Seen    int             // how many of its lines are
+}
+
+var (
+	keyFormNext = base.Bind("Enter", "next", "enter")
+	keyFormBack = base.Bind("Shift+Tab", "field before", "shift+tab", "up")
+	keyFormAll  = base.Bind("Ctrl+S", "save all", "ctrl+s")
+	keyFormHelp = base.Bind("F1", "help", "f1")
+	KeyFormEsc  = base.Bind("Esc", "leave", "esc")
+	// A choice on one line goes sideways, a list up and down; the foot says
+	// which, and a list takes the others too.
+	keyFormSide = base.Bind("Left Right", "other choice", "left", "right")
+	keyFormList = base.Bind("Up Down", "other choice", "down", "up")
+)
+
+func NewForm(e *base.Env, title string, pages []*Page, done func() (tea.Cmd, error)) *FormScreen {
+	f := &FormScreen{Heading: title, Pages: pages, done: done, theme: formTheme(e.Theme)}
+	f.Frame = base.Frame{E: e, Own: []key.Binding{keyFormNext, keyFormAll, KeyFormEsc, keyFormBack, base.Bind("Tab", "next field", "tab", "down")}}
+	keymap := huh.NewDefaultKeyMap()
+	keymap.Select.Filter.SetEnabled(false)
+	for _, p := range pages {
+		for _, x := range p.Fields {
+			x.WithTheme(f.theme)
+			x.WithKeyMap(keymap)
+		}
+	}
+	return f
+}
+
+func (f *FormScreen) Title() string { return f.Heading }
+
+// Init focuses the first field; a form that is come back to stays where it was.
+func (f *FormScreen) Init() tea.Cmd {
+	if !f.started {
+		f.started = true
+		f.Page, f.Field = f.NextPage(-1), 0
+		f.Focus()
+	}
+	return nil
+}
+
+func (f *FormScreen) SetSize(w, h int) {
+	f.W, f.H = w, h
+	for _, p := range f.Pages {
+		for _, x := range p.Fields {
+			x.WithWidth(max(10, min(w-4, 76)))
+			x.Update(nil) // a list counts its lines anew
+		}
+	}
+	if f.started {
+		f.brief()
+	}
+}
+
+// brief says why only of the field in hand, where there is little room.
+func (f *FormScreen) brief() {
+	for i, x := range f.Pages[f.Page].Fields {
+		why := f.E.Kit.Units.Spell(x.Why)
+		if f.small() && i != f.Field {
+			why = ""
+		}
+		x.Line(why)
+	}
+}
+
+// small says that there is little room.
+func (f *FormScreen) small() bool { return f.H <= 14 }
+
+func (f *FormScreen) Now() *Field { return f.Pages[f.Page].Fields[f.Field] }
+
+// Typing says letters are text in the field; in a choice they are keys.
+func (f *FormScreen) Typing() bool { return f.Now().Text }
+
+// Focus puts the keys into the field; the foot says what Enter does there.
+func (f *FormScreen) Focus() {
+	x := f.Now()
+	x.Focus()
+	if x.Text {
+		x.Update(tea.KeyMsg{Type: tea.KeyEnd}) // behind what stands there
+	}
+	f.brief()
+	f.setFresh(true)
+	f.Own[0], f.Help = keyFormNext, base.KeyHelp
+	if f.Field == len(f.Pages[f.Page].Fields)-1 && f.NextPage(f.Page) < 0 {
+		f.Own[0] = base.Bind("Enter", "save", "enter")
+	}
+	f.Own = slices.DeleteFunc(f.Own, func(b key.Binding) bool { return b.Help().Desc == keyFormSide.Help().Desc })
+	switch {
+	case x.Text:
+		f.Help = keyFormHelp
+	case x.inline:
+		f.Own = slices.Insert(f.Own, 3, keyFormSide)
+	default:
+		f.Own = slices.Insert(f.Own, 3, keyFormList)
+	}
+}
+
+// setFresh shows in reverse what the first key typed replaces.
+func (f *FormScreen) setFresh(fresh bool) {
+	f.fresh = fresh
+	f.theme.Focused.TextInput.Text = f.E.Theme.Chosen.Reverse(fresh)
+}
+
+// NextPage is the next page that is not hidden, or -1.
+func (f *FormScreen) NextPage(from int) int {
+	for i := from + 1; i < len(f.Pages); i++ {
+		if p := f.Pages[i]; p.Hide == nil || !p.Hide() {
+			return i
+		}
+	}
+	return -1
+}
+
+func (f *FormScreen) pageBefore(from int) int {
+	for i := from - 1; i >= 0; i-- {
+		if p := f.Pages[i]; p.Hide == nil || !p.Hide() {
+			return i
+		}
+	}
+	return -1
+}
+
+func (f *FormScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
+	switch msg := msg.(type) {
+	case tea.KeyMsg:
+		return f, f.Key(msg)
+	case tea.MouseMsg:
+		if k, ok := f.Pressed(msg); ok {
+			return f, f.Key(k)
+		}
+		if base.Clicked(msg) {
+			f.clickField(msg.Y - base.TopLines)
+		}
+	}
+	return f, nil
+}
+
+func (f *FormScreen) Key(k tea.KeyMsg) tea.Cmd {
+	if k.Paste {
+		f.give(k)
+		return nil
+	}
+	x := f.Now()
+	switch name := k.String(); {
+	case name == "enter" || name == "ctrl+s":
+		return f.goOn(name == "ctrl+s")
+	case name == "esc":
+		return f.leave()
+	case name == "ctrl+c": // clicked in the foot
+		return tea.Quit
+	case name == "f1" || name == "?" && !x.Text:
+		return base.Push(base.NewHelp(f.E, f.Own))
+	case name == "tab" || name == "down" && (x.Text || x.inline):
+		return f.next(false)
+	case name == "shift+tab" || name == "up" && (x.Text || x.inline):
+		f.prev()
+	case name == " " && x.inline:
+		f.give(tea.KeyMsg{Type: tea.KeyRight})
+	case !x.Text && !x.inline && name == "left":
+		f.give(tea.KeyMsg{Type: tea.KeyUp})
+	case !x.Text && !x.inline && name == "right":
+		f.give(tea.KeyMsg{Type: tea.KeyDown})
+	default:
+		f.give(k)
+	}
+	return nil
+}
+
+// goOn goes to the next field, or through all of them. What is asked about is not
+// answered by a key that bounced or came before the question was read.
+func (f *FormScreen) goOn(all bool) (cmd tea.Cmd) {
+	if base.Unlikely(f.Wrong) && f.E.Now.Before(f.unread) {
+		return nil
+	}
+	if all {
+		cmd = f.finish()
+	} else {
+		cmd = f.next(true)
+	}
+	if base.Unlikely(f.Wrong) {
+		f.unread = f.E.Now.Add(f.E.Real(base.ReadFirst))
+	}
+	return cmd
+}
+
+// give hands a key to the field.
+func (f *FormScreen) give(k tea.KeyMsg) {
+	f.Wrong, f.Asked = nil, ""
+	x := f.Now()
+	if f.fresh && x.Text && draw.IsText(k) {
+		x.clear()
+	}
+	f.setFresh(false)
+	x.Update(k)
+	if name := k.String(); !x.Text && (name == "end" || name == "G") {
+		x.Update(tea.KeyMsg{Type: tea.KeyCtrlD}) // the end alone moves the mark, not the choice
+	}
+	if f.Changed != nil {
+		f.Changed()
+	}
+}
+
+// Check leaves the field, which makes it say what is wrong with it.
+func (f *FormScreen) Check() bool {
+	x := f.Now()
+	x.Blur()
+	if f.Wrong = x.Error(); f.Wrong != nil && !f.insists() {
+		x.Focus()
+		f.setFresh(true)
+		return false
+	}
+	if f.Changed != nil { // a text counts when its field is left
+		f.Changed()
+	}
+	return true
+}
+
+// next goes to the next field or page, and from the last with Enter to done.
+func (f *FormScreen) next(mayFinish bool) tea.Cmd {
+	if !f.Check() {
+		return nil
+	}
+	p := f.Pages[f.Page]
+	if f.Field < len(p.Fields)-1 {
+		f.Field++
+		f.Focus()
+		return nil
+	}
+	if f.NextPage(f.Page) < 0 && !mayFinish {
+		f.Focus()
+		return nil
+	}
+	if !f.leavePage() {
+		return nil
+	}
+	to := f.NextPage(f.Page) // leaving may have hidden or shown one
+	if to < 0 {
+		return f.accept()
+	}
+	f.Page, f.Field, f.Top = to, 0, 0
+	f.Focus()
+	return nil
+}
+
+func (f *FormScreen) prev() {
+	f.leaveBack()
+	if f.Field > 0 {
+		f.Field--
+	} else if to := f.pageBefore(f.Page); to >= 0 {
+		f.Page, f.Top = to, 0
+		f.Field = len(f.Pages[to].Fields) - 1
+	}
+	f.Focus()
+}
+
+// leaveBack leaves the field for one before it, right or wrong: what it is held
+// to may be wrong there. It is asked again on the way forwards.
+func (f *FormScreen) leaveBack() {
+	x := f.Now()
+	x.Blur()
+	f.Wrong = nil
+	if x.Error() == nil && f.Changed != nil {
+		f.Changed()
+	}
+}
+
+// leavePage says whether the page may be left forwards. All fields are checked once
+// more, because a limit may have changed since (units, or another field). The cursor
+// goes to the first one that is wrong.
+func (f *FormScreen) leavePage() bool {
+	p, last := f.Pages[f.Page], f.Field
+	for i := range p.Fields {
+		f.Field = i
+		if !f.Check() {
+			wrong := f.Wrong
+			f.Focus()
+			f.Wrong = wrong
+			return false
+		}
+	}
+	f.Field = last
+	if p.Leave != nil {
+		f.Wrong = p.Leave()
+	}
+	if f.Wrong != nil && !f.insists() {
+		f.Focus()
+		return false
+	}
+	return true
+}
+
+// insists says that what is unlikely was given a second time, and takes it.
+func (f *FormScreen) insists() bool {
+	if !base.Unlikely(f.Wrong) {
+		return false
+	}
+	// The sentence may count minutes; what was typed is what is insisted on.
+	text := strings.Map(func(r rune) rune {
+		if unicode.IsDigit(r) {
+			return -1
+		}
+		return r
+	}, f.Wrong.Error())
+	for _, x := range f.Pages[f.Page].Fields {
+		text += fmt.Sprint("|", x.GetValue())
+	}
+	if !f.doubted[text] {
+		if f.doubted == nil {
+			f.doubted = map[string]bool{}
+		}
+		f.doubted[text] = true
+		return false
+	}
+	f.Wrong = nil
+	return true
+}
+
+// finish accepts every field as it stands, from wherever the person is.
+func (f *FormScreen) finish() tea.Cmd {
+	for i := f.Page; i >= 0; i = f.NextPage(i) {
+		from := 0
+		if i == f.Page {
+			from = f.Field
+		}
+		for j := from; j < len(f.Pages[i].Fields); j++ {
+			f.Page, f.Field = i, j
+			if !f.Check() {
+				f.Top = 0
+				return nil
+			}
+		}
+		if !f.leavePage() {
+			return nil
+		}
+		if f.NextPage(i) < 0 {
+			break
+		}
+	}
+	return f.accept()
+}
+
+func (f *FormScreen) accept() tea.Cmd {
+	cmd, err := f.done()
+	if f.Wrong = err; err != nil {
+		f.Focus()
+		return nil
+	}
+	return cmd
+}
+
+// leave goes away; with something typed it asks for a second Esc.
+func (f *FormScreen) leave() tea.Cmd {
+	if f.dirty() && !f.Again("leave", "Esc again leaves and drops what you typed; Ctrl+S keeps it") {
+		return nil
+	}
+	if f.Esc != nil {
+		return f.Esc()
+	}
+	return f.Back()
+}
+
+// dirty says that something differs from when the form came up.
+func (f *FormScreen) dirty() bool {
+	for _, p := range f.Pages {
+		for _, x := range p.Fields {
+			if x.dirty() {
+				return true
+			}
+		}
+	}
+	return false
+}

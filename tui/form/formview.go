@@ -1,0 +1,175 @@
+package form
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/charmbracelet/huh"
+
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/draw"
+	"fleece.example/tubside/tui/theme"
+)
+
+// formTheme says with our meanings how huh's fields look.
+func formTheme(t theme.Theme) *huh.Theme {
+	plain := t.Renderer.NewStyle()
+	on := huh.FieldStyles{
+		Base: plain, Title: t.Chosen, Description: t.Faint, ErrorIndicator: plain, ErrorMessage: t.Warn,
+		SelectSelector: t.Key.SetString("> "), Option: t.Text, SelectedOption: t.Chosen, UnselectedOption: t.Text,
+		PrevIndicator: t.Key.SetString("< "), NextIndicator: t.Key.SetString(" >"),
+		TextInput: huh.TextInputStyles{Cursor: t.Chosen, CursorText: t.Chosen, Placeholder: t.Faint, Prompt: t.Key, Text: t.Chosen},
+	}
+	off := on
+	off.Title, off.SelectedOption, off.UnselectedOption = t.Text, t.Text, t.Faint
+	off.SelectSelector = t.Faint.SetString("> ")
+	off.PrevIndicator, off.NextIndicator = t.Faint.SetString("  "), t.Faint.SetString("  ")
+	off.TextInput = huh.TextInputStyles{Cursor: t.Text, CursorText: t.Text, Placeholder: t.Faint, Prompt: t.Faint, Text: t.Text}
+	return &huh.Theme{Focused: on, Blurred: off}
+}
+
+func (f *FormScreen) View() string { c := *f; return c.Place() }
+
+func (f *FormScreen) Place() string {
+	t, w := f.E.Theme, f.W
+	room := f.Room()
+	var wrong []string
+	if f.Wrong != nil {
+		wrong = draw.Told(t.Warn, base.RefusedText(f.Wrong, keyFormNext), w)
+	}
+	lines := f.matter()
+	high := max(1, room-len(wrong)) // of a long sentence the field's name is left
+	at := f.Spans[f.Field]
+	more := len(lines) > high && high > at.Height // a line says that there is more
+	if more {
+		high--
+	}
+	f.scroll(len(lines), high)
+	end := min(len(lines), f.Top+high)
+	for i, s := range f.Spans { // a name without its value is none
+		if i != f.Field && s.Has(end-1) && !s.Has(f.Top) && s.Top+s.Height > end {
+			end = s.Top
+		}
+	}
+	body := append(make([]string, 0, room), lines[f.Top:end]...)
+	f.Seen = end - f.Top
+	if len(wrong) > 0 { // right under the field it speaks of, if there is room
+		cut := min(max(0, at.Top+at.Height-f.Top), len(body))
+		body = append(body[:cut:cut], append(wrong, body[cut:]...)...)
+	}
+	if more {
+		for len(body) < room-1 {
+			body = append(body, "")
+		}
+		body = append(body, t.Faint.Render(draw.Short(f.unseen(end), w)))
+	}
+	return f.Draw(body)
+}
+
+// scroll brings the field in hand into sight with all its lines, and if it can be, so is
+// what stands above it.
+func (f *FormScreen) scroll(lines, high int) {
+	at := f.Spans[f.Field]
+	if f.Field == 0 && at.Top+at.Height <= high {
+		f.Top = 0
+	}
+	if from := f.Now().fromEnd; from != nil && at.Height > high { // a long list: the chosen line
+		at = draw.Span{Top: at.Top + at.Height - from(), Height: 1}
+	}
+	f.Top = min(f.Top, at.Top)
+	f.Top = max(f.Top, min(at.Top, at.Top+at.Height-high))
+	f.Top = max(0, min(f.Top, lines-high))
+	for _, s := range f.Spans[:f.Field] { // a value without its name is none
+		if s.Has(f.Top) && s.Top < f.Top {
+			f.Top = s.Top + s.Height
+		}
+	}
+}
+
+// unseen says how many fields stand above and below what is in sight, down to a line.
+func (f *FormScreen) unseen(end int) string {
+	above, below := 0, 0
+	for _, s := range f.Spans {
+		switch {
+		case s.Top < f.Top:
+			above++
+		case s.Top >= end:
+			below++
+		}
+	}
+	if above == 0 && below == 0 {
+		return ""
+	}
+	return fmt.Sprintf("   %d above, %d below", above, below)
+}
+
+// matter is the page in full, and where its fields lie in it.
+func (f *FormScreen) matter() []string {
+	t, p := f.E.Theme, f.Pages[f.Page]
+	var lines []string
+	if head := f.pageHead(p); head != "" {
+		lines = append(lines, t.Title.Render(draw.Short(" "+head, f.W)))
+	}
+	about := f.E.Kit.Units.Spell(p.About)
+	if f.small() {
+		about, _, _ = strings.Cut(about, "\n")
+	}
+	if about != "" && !(f.small() && f.Field > 0) {
+		for _, l := range draw.Wrapped(about, f.W-4) {
+			lines = append(lines, t.Text.Render("  "+l))
+		}
+	}
+	gap := 1
+	if f.small() {
+		gap = 0
+	}
+	f.Spans = make([]draw.Span, 0, len(p.Fields)) // not those of the last frame: View draws a copy
+	for i, x := range p.Fields {
+		for range min(gap, len(lines)) {
+			lines = append(lines, "")
+		}
+		s := draw.Span{Top: len(lines)}
+		for j, l := range strings.Split(x.View(), "\n") {
+			lead := "   "
+			if i == f.Field && j == 0 {
+				lead = t.Key.Render(" " + t.Mark(theme.MarkPick) + " ")
+			}
+			lines = append(lines, lead+strings.TrimRight(l, " "))
+		}
+		s.Height = len(lines) - s.Top
+		f.Spans = append(f.Spans, s)
+	}
+	return lines
+}
+
+// pageHead names the page, and says how many there are.
+func (f *FormScreen) pageHead(p *Page) string {
+	n, at := 0, 0
+	for i := f.NextPage(-1); i >= 0; i = f.NextPage(i) {
+		n++
+		if i == f.Page {
+			at = n
+		}
+	}
+	if n < 2 { // the screen's title says it
+		return ""
+	}
+	return p.Title + pageOf(at, n)
+}
+
+// clickField goes to the field under line y of the screen.
+func (f *FormScreen) clickField(y int) {
+	for i, s := range f.Spans {
+		if !s.Has(y+f.Top) || i == f.Field || y >= f.Seen {
+			continue
+		}
+		if i < f.Field {
+			f.leaveBack()
+		} else if !f.Check() {
+			return
+		}
+		f.Field = i
+		f.Focus()
+		return
+	}
+}

@@ -1,0 +1,70 @@
+package form
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"unicode"
+
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
+)
+
+func ScaleText(u measure.System, s shed.Scale) string {
+	step := s.StepG
+	if step == 0 {
+		step = shed.UsualScale(u).StepG
+	}
+	if u == measure.US {
+		step /= measure.GPerOz
+	}
+	return strings.TrimSpace(s.Name + " " + PlainNumber(thousandths(step)) + " " + u.MassUnit())
+}
+
+func thousandths(v float64) float64 {
+	return math.Round(v*1000) / 1000
+}
+
+// bareStepG is the coarsest step taken without a unit or a name, of which a
+// figure meant for another field has neither.
+func bareStepG(u measure.System) float64 {
+	if u == measure.US {
+		return measure.GPerOz / 2
+	}
+	return 10
+}
+
+// ReadScale reads what ScaleText writes; the step of a scale used before may
+// be left out.
+func ReadScale(k shed.Kit, text string) (shed.Scale, error) {
+	words := strings.Fields(measure.CleanText(text, 60))
+	if !strings.ContainsFunc(text, unicode.IsLetter) {
+		if g, err := k.Units.ParseMassG(text); err == nil && g > bareStepG(k.Units)*(1+1e-9) {
+			return shed.Scale{}, fmt.Errorf("\"%s\" alone reads as a step of %s, coarser than a scale for wool: give what its last figure jumps by, such as %s, and a coarse step with its unit",
+				strings.Join(words, " "), k.Units.Mass(g), ScaleText(k.Units, shed.UsualScale(k.Units)))
+		}
+	}
+	for _, n := range []int{2, 1} { // "1 g", "1g"
+		if len(words) < n {
+			continue
+		}
+		at := len(words) - n
+		stepG, err := k.Units.ParseMassG(strings.Join(words[at:], " "))
+		if err != nil {
+			continue
+		}
+		s := shed.Scale{Name: strings.Join(words[:at], " "), StepG: thousandths(stepG)}
+		if !(s.StepG >= 0.01 && s.StepG <= 100) {
+			return s, fmt.Errorf("a scale's step of %s cannot be: give what its last figure jumps by, such as %s", k.Units.Mass(stepG), ScaleText(k.Units, shed.UsualScale(k.Units)))
+		}
+		s.Name = k.ScaleName(s.Name)
+		return s, nil
+	}
+	name := k.ScaleName(strings.Join(words, " "))
+	for _, s := range k.Scales {
+		if strings.EqualFold(s.Name, name) && name != "" {
+			return s, nil
+		}
+	}
+	return shed.Scale{}, fmt.Errorf("the scale's step is missing: give what its last figure jumps by, such as %s", ScaleText(k.Units, shed.UsualScale(k.Units)))
+}

@@ -1,0 +1,253 @@
+package gear
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/lifecycle"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/draw"
+	"fleece.example/tubside/tui/form"
+)
+
+// alarmSettingsForm asks how alarms reach the person.
+func alarmSettingsForm(e *base.Env) tea.Cmd {
+	a := e.Keeper.Alarms()
+	hours := quietWords(a)
+	pages := []*form.Page{{Title: "How alarms reach you", Fields: []*form.Field{
+		form.CheckedField("Quiet hours", "low and medium alarms wait in them, high ones never; such as 22:00-7:00, or none", hours, func(text string) error {
+			from, to, err := ReadQuiet(text)
+			if err == nil {
+				a.QuietFromMin, a.QuietToMin = from, to
+			}
+			return err
+		}),
+		form.YesNo("Turn a muted or low output up for an alarm", "it is put back as it was afterwards", &a.RaiseVolume),
+		form.YesNo("Say it aloud", "where a voice is installed: north tub, lift the fleece now, four minutes left", &a.Speak),
+	}}, {Title: "Away from the tubs", Fields: []*form.Field{
+		form.YesNo("Notices on the desktop", "where the system shows any, and by the terminal itself", &a.Notify),
+		form.WordsField("A command of your own", "run at each alarm, worse alarm and end of one, with what it is in its environment; empty for none", &a.Hook, 400, ""),
+	}}}
+	return base.Push(form.NewForm(e, "Alarms", pages, func() (tea.Cmd, error) {
+		if err := a.Validate(); err != nil {
+			return nil, err
+		}
+		if err := e.Keep(func() error { return e.Ledger.SaveAlarmSettings(a) }); err != nil {
+			return nil, fmt.Errorf("this could not be saved: %w", err)
+		}
+		e.Keeper.SetAlarms(a)
+		e.Tell("saved")
+		return base.Pop(), nil
+	}))
+}
+
+func quietWords(a session.AlarmSettings) string {
+	if a.QuietFromMin == a.QuietToMin {
+		return "none"
+	}
+	return fmt.Sprintf("%d:%02d-%d:%02d", a.QuietFromMin/60, a.QuietFromMin%60, a.QuietToMin/60, a.QuietToMin%60)
+}
+
+// ReadQuiet reads what quietWords writes.
+func ReadQuiet(text string) (fromMin, toMin int, err error) {
+	text = strings.ToLower(measure.CleanText(text, 30))
+	if text == "" || text == "none" {
+		return 0, 0, nil
+	}
+	from, to, ok := strings.Cut(strings.ReplaceAll(text, "–", "-"), "-")
+	fromMin, okFrom := form.TimeOfDay(from)
+	toMin, okTo := form.TimeOfDay(to)
+	if !ok || !okFrom || !okTo {
+		return 0, 0, fmt.Errorf("\"%s\" are no hours: give two times of the day such as 22:00-7:00, or none", text)
+	}
+	if fromMin == toMin {
+		return 0, 0, fmt.Errorf("\"%s\" begins and ends at once: give two times such as 22:00-7:00, or none", text)
+	}
+	return fromMin, toMin, nil
+}
+
+// alarmList is all alarms of the day: what rings, what was heard, what is put
+// off, what came and went unseen, what is out of service.
+type alarmList struct {
+	base.Frame
+	grid              base.Grid
+	shown             []shownAlarm
+	hear, off, out    key.Binding
+	settings, checkIt key.Binding
+}
+
+// shownAlarm is a row of the list; one of a kind that is out of service has no
+// alarm behind it.
+type shownAlarm struct {
+	a       session.Alarm
+	outOnly bool
+}
+
+func NewAlarmList(e *base.Env) base.Screen {
+	s := &alarmList{hear: base.Bind("Space", "heard", " "), off: base.Bind("o", "put off, or not any more", "o"), out: base.Bind("x", "out of service today, or back", "x"),
+		settings: base.Bind("s", "settings", "s"), checkIt: base.Bind("p", "sound check", "p")}
+	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyEnter("heard"), s.hear, s.off, s.out, s.settings, s.checkIt, base.KeyBack, base.KeyHelp, base.KeyMove}}
+	s.Idle = func() []string {
+		out := s.grid.Idle("Enter", "Space", "o", "x")
+		if s.grid.At < len(s.shown) && s.shown[s.grid.At].outOnly {
+			out = append(out, "Enter", "Space", "o")
+		}
+		return out
+	}
+	s.grid.Cols = []base.Column{{Title: "state", Spare: 1}, {Title: "why", Seldom: true, Spare: 5}, {Title: "tub", Name: true}, {Title: "alarm"}, {Title: "priority", Spare: 3}, {Title: "since", Spare: 2}, {Title: "do", Spare: 6}}
+	s.fill()
+	return s
+}
+
+func (s *alarmList) Title() string { return "Alarms" }
+
+func (s *alarmList) fill() {
+	d := s.E.Live.Day
+	groups, _ := coach.AlarmGroups(d, s.E.Now)
+	s.shown = s.shown[:0]
+	var rows [][]string
+	for _, g := range groups {
+		for _, a := range g.Alarms {
+			state, why := heardWord(a.Life.State), ""
+			if a.Life.Why != "" {
+				state, why = "put off till "+s.E.ClockText(a.Life.Until), a.Life.Why
+			}
+			s.shown = append(s.shown, shownAlarm{a: a})
+			rows = append(rows, []string{state, why, g.Name, a.Kind.String(), a.Priority.String(), s.E.ClockText(a.RaisedAt), coach.WhatToDo(s.E.Live.Day, a, s.E.Now).String()})
+		}
+	}
+	for _, k := range d.Out {
+		s.shown = append(s.shown, shownAlarm{a: session.Alarm{Kind: k, Tub: -1}, outOnly: true})
+		rows = append(rows, []string{"out of service", "", "all", k.String(), k.Facts().Priority.String(), "", "x puts it back"})
+	}
+	s.grid.SetRows(rows)
+}
+
+func (s *alarmList) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
+	s.fill()
+	k, cmd, ok := s.OnList(msg, &s.grid, func() tea.Cmd { s.heard(); return nil })
+	if !ok {
+		return s, cmd
+	}
+	switch {
+	case s.grid.Move(k):
+	case k.String() == "enter", key.Matches(k, s.hear):
+		s.heard()
+	case key.Matches(k, s.off):
+		cmd = s.putOff()
+	case key.Matches(k, s.out):
+		s.service()
+	case key.Matches(k, s.settings):
+		cmd = alarmSettingsForm(s.E)
+	case key.Matches(k, s.checkIt):
+		cmd = base.Push(NewSoundCheck(s.E))
+	}
+	s.fill()
+	return s, cmd
+}
+
+func (s *alarmList) chosen() (shownAlarm, bool) {
+	if s.grid.At >= len(s.shown) {
+		s.E.Refuse(fmt.Errorf("there is no alarm in the list"))
+		return shownAlarm{}, false
+	}
+	return s.shown[s.grid.At], true
+}
+
+func (s *alarmList) run(c session.Command, say string) {
+	if err := s.E.Live.Do(c, s.E.Now); err != nil {
+		s.E.Refuse(err)
+		return
+	}
+	s.E.Tell("%s", say)
+}
+
+// heardWord is an alarm's state in the word of its key, Space.
+func heardWord(s lifecycle.State) string {
+	switch s {
+	case lifecycle.Unacknowledged:
+		return "not heard"
+	case lifecycle.Acknowledged:
+		return "heard"
+	case lifecycle.Returned:
+		return "over, not heard"
+	case lifecycle.Normal, lifecycle.Shelved, lifecycle.OutOfService:
+	}
+	return s.String()
+}
+
+func (s *alarmList) heard() {
+	if a, ok := s.chosen(); ok {
+		s.run(session.Acknowledge{Tub: a.a.Tub}, "heard: it comes back until it is acted on")
+	}
+}
+
+// putOff asks for how long and why, or takes it back.
+func (s *alarmList) putOff() tea.Cmd {
+	x, ok := s.chosen()
+	if !ok || x.outOnly {
+		return nil
+	}
+	if !x.a.Life.Until.IsZero() {
+		s.run(session.Unshelve{Tub: x.a.Tub, Kind: x.a.Kind}, "it rings again")
+		return nil
+	}
+	minutes, why := 2.0, "on my way"
+	p := &form.Page{Title: "Put off: " + x.a.Kind.String(), Fields: []*form.Field{
+		form.ChoiceField("Why", "goes into the look back", &why, false, form.Choice[string]{Value: "on my way", Words: "on my way"}, form.Choice[string]{Value: "hands in another tub", Words: "hands in another tub"}, form.Choice[string]{Value: "meant so", Words: "meant so"}),
+		form.ChoiceField("For how long", "then it rings again; the release temperature waits for three minutes at most", &minutes, true,
+			form.Choice[float64]{Value: 2, Words: "2 min"}, form.Choice[float64]{Value: 3, Words: "3 min"}, form.Choice[float64]{Value: 10, Words: "10 min"}, form.Choice[float64]{Value: 30, Words: "30 min"}),
+	}}
+	return base.Push(form.NewForm(s.E, "Put an alarm off", []*form.Page{p}, func() (tea.Cmd, error) {
+		err := s.E.Live.Do(session.Shelve{Tub: x.a.Tub, Kind: x.a.Kind, ForMin: minutes, Why: why}, s.E.Now)
+		if err != nil {
+			return nil, err
+		}
+		return base.Pop(), nil
+	}))
+}
+
+func (s *alarmList) service() {
+	x, ok := s.chosen()
+	if !ok {
+		return
+	}
+	if x.outOnly {
+		s.run(session.SetService{Kind: x.a.Kind}, x.a.Kind.String()+" is back in service")
+		return
+	}
+	if s.Again("out "+x.a.Kind.String(), "take \"%s\" out of service for today? x again does it", x.a.Kind) {
+		s.run(session.SetService{Kind: x.a.Kind, Out: true}, x.a.Kind.String()+" rings no more today")
+	}
+}
+
+func (s *alarmList) View() string { c := *s; return c.Place() }
+
+func (s *alarmList) Place() string {
+	t, w, room := s.E.Theme, s.W, s.Room()
+	_, flood := coach.AlarmGroups(s.E.Live.Day, s.E.Now)
+	var head []string
+	if flood {
+		head = append(head, draw.Told(t.Warn, "Ten alarms in ten minutes: more than anyone can serve. Take the tubs from the top.", w)...)
+	}
+	for _, p := range s.problems() {
+		head = append(head, draw.Told(t.Warn, p, w)...)
+	}
+	if len(s.grid.Rows) == 0 {
+		return s.Draw(s.Empty(head, "No alarm.", "What rings, what you have heard, what is put off and what is out of service is listed here.", "? has the table of alarms; s says how they reach you; p plays them."))
+	}
+	return s.Draw(append(head, s.grid.Lines(t, len(head), w, room-len(head))...))
+}
+
+func (s *alarmList) problems() []string {
+	if s.E.Outside == nil {
+		return nil
+	}
+	return s.E.Outside.State().Problems
+}

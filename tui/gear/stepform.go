@@ -1,0 +1,129 @@
+package gear
+
+import (
+	"fmt"
+
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/draw"
+	"fleece.example/tubside/tui/form"
+)
+
+// What is offered where a step has no figure yet (common practice, no source).
+const (
+	usualReleaseC = 49
+	usualWashC    = 65.5
+	usualLowestC  = 60
+)
+
+// Percentage is a part of one, shown and typed in %.
+var Percentage = form.Quantity{
+	Unit:  func(measure.System) string { return "%" },
+	Show:  func(_ measure.System, v float64) string { return form.PlainNumber(draw.RoundTo(v*100, 0.1)) },
+	Parse: measure.System.ParsePercent,
+	Round: nil,
+}
+
+func checkTemp(low, high float64) func(measure.System, float64) error {
+	return func(u measure.System, c float64) error { return u.CheckTempC(c, measure.Range{Min: low, Max: high}) }
+}
+
+// orZero lets 0, which says none, pass.
+func orZero(check func(measure.System, float64) error) func(measure.System, float64) error {
+	return func(u measure.System, v float64) error {
+		if v == 0 {
+			return nil
+		}
+		return check(u, v)
+	}
+}
+
+func checkSoak(low float64) func(measure.System, float64) error {
+	return func(_ measure.System, v float64) error {
+		return measure.CheckMinutes(v, measure.Range{Min: low, Max: 7 * 24 * 60})
+	}
+}
+
+func checkFillPart(_ measure.System, v float64) error {
+	if (measure.Range{Min: 0.2, Max: 1.2}).Contains(v) {
+		return nil
+	}
+	return fmt.Errorf("%s %% is out of range: give between 20 and 120 %% of the tub's usual bath", form.PlainNumber(draw.RoundTo(v*100, 0.1)))
+}
+
+func checkGap(u measure.System, v float64) error {
+	if (measure.Range{Max: 60}).Contains(v) {
+		return nil
+	}
+	return fmt.Errorf("the step from the last bath should be between 0 and %s", u.TempDelta(60))
+}
+
+// StepPages asks for a step; pages that do not concern its kind are left out.
+func StepPages(u measure.System, st *shed.Step) []*form.Page {
+	offered := *st
+	if offered.FillPart == 0 {
+		st.FillPart = 1
+	}
+	if st.ReleaseC == 0 {
+		st.ReleaseC = u.RoundTempC(usualReleaseC)
+	}
+	if st.AimC == 0 {
+		st.AimC = u.RoundTempC(usualWashC)
+		st.LowestSinkC = u.RoundTempC(usualLowestC)
+	}
+	bath := func() bool { return st.Kind.IsBath() }
+	return []*form.Page{
+		{Title: "Step", Fields: []*form.Field{
+			form.ChoiceField("Kind", "baths first, then spin and rack", &st.Kind, true, form.Named(shed.StepKinds()...)...),
+			form.WordsField("Name", "what you call it at the tub", &st.Name, 40, "the step has no name: call it what you call it at the tub, such as rinse"),
+		}, Leave: func() error { return st.AskKind() }},
+		{Title: "How long", Hide: func() bool { return !bath() }, Fields: []*form.Field{
+			form.NumberField(u, form.Duration, "Soak", "as planned; at the tub + and - change it", &st.SoakMin, checkSoak(0.5)),
+			form.NumberField(u, form.Duration, "Shortest", "lifted sooner, it asks", &st.ShortestMin, checkSoak(0)),
+			form.NumberField(u, form.Duration.OrNone(), "Longest", "an alarm rings past it; none for no limit", &st.LongestMin, checkSoak(0)),
+		}, Leave: func() error { return st.ValidateSoak() }},
+		{Title: "Water", Hide: func() bool { return !bath() }, Fields: []*form.Field{
+			form.ChoiceField("Water from", "", &st.Water, true, form.Choice[shed.WaterFrom]{Value: shed.FromCold, Words: "the cold tap"},
+				form.Choice[shed.WaterFrom]{Value: shed.FromHot, Words: "the hot tap, as it comes"}, form.Choice[shed.WaterFrom]{Value: shed.Mixed, Words: "mixed to a temperature"}),
+			form.NumberField(u, Percentage, "Fill, of the tub's usual bath", "each rinse a little less than the wash", &st.FillPart, checkFillPart),
+			form.YesNo("Scour goes in", "the dose follows the batch's raw weight", &st.Dosed),
+			form.ChoiceField("Drains to", "wax and soil go outdoors where local rules allow it; a clear rinse may go down the sink", &st.DrainTo, true, form.Named(shed.Outdoors, shed.Sink)...),
+			form.NumberField(u, form.TempStep.OrNone(), "Most change from the last bath", "a sudden change may felt the wool; none for no limit", &st.MaxGapC, checkGap),
+		}},
+		{Title: "Temperature", Hide: func() bool { return !bath() || st.Water != shed.Mixed }, Fields: []*form.Field{
+			form.NumberField(u, form.Temperature, "Bath with the fleece in it", "hot tap, cold tap and kettle are mixed to give it", &st.AimC, checkTemp(5, 80)),
+			form.NumberField(u, form.Temperature.OrNone(), "Coolest start", "below it, top up first; none for no limit", &st.LowestSinkC, orZero(checkTemp(0.5, 80))),
+		}, Leave: func() error {
+			if st.LowestSinkC > st.AimC {
+				return fmt.Errorf("the coolest start (%s) is above the bath (%s): lower it", u.TempFine(st.LowestSinkC), u.TempFine(st.AimC))
+			}
+			return nil
+		}},
+		{Title: "Wax", Hide: func() bool { return !st.Kind.Facts().Release }, Fields: []*form.Field{
+			form.NumberField(u, form.Temperature, "Release temperature", "below it the loosened wax sets again on the fibre", &st.ReleaseC, func(u measure.System, c float64) error {
+				if st.Water == shed.Mixed && st.AimC <= c {
+					return fmt.Errorf("the bath at %s starts no warmer than its release temperature %s", u.TempFine(st.AimC), u.TempFine(c))
+				}
+				return checkTemp(30, 65)(u, c)
+			}),
+			form.YesNo("Twice for a fleece with much wax", "", &st.TwiceForHighWax),
+		}},
+	}
+}
+
+// settleStep takes out what the step's kind has no use for.
+func settleStep(st shed.Step) shed.Step {
+	if !st.Kind.IsBath() {
+		return shed.Step{Kind: st.Kind, Name: st.Name, FillPart: 1}
+	}
+	if !st.Kind.Facts().Release {
+		st.ReleaseC, st.TwiceForHighWax = 0, false
+	}
+	if st.Water != shed.Mixed {
+		st.AimC = 0
+	}
+	if st.Water != shed.Mixed && !st.Kind.Facts().Release {
+		st.LowestSinkC = 0
+	}
+	return st
+}

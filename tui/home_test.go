@@ -1,0 +1,61 @@
+package tui
+
+import (
+	"slices"
+	"testing"
+	"time"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/lifecycle"
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/tuitest"
+)
+
+// TestHomeEsc: Esc at home leads nowhere, so that the letters behind it mean the menu.
+func TestHomeEsc(t *testing.T) {
+	p := soakingPerson(t)
+	p.app.stack = []base.Screen{newHome(p.app.env)}
+	p.press("esc")
+	if _, home := p.app.top().(*homeScreen); !home {
+		t.Fatalf("Esc leads to %T", p.app.top())
+	}
+	p.says("t goes to the tubs")
+}
+
+// TestHomeShowsAllAlarms: home has each alarm that stands, with tub and deed, low
+// ones too, in every window; Space hears them.
+func TestHomeShowsAllAlarms(t *testing.T) {
+	p := soakingPerson(t)
+	p.app.env.Rehearsal = nil
+	p.app.stack = []base.Screen{newHome(p.app.env)}
+	low := session.Alarm{Kind: session.KettleNow, Tub: 0, Priority: session.LowPriority}
+	low.Life, _ = low.Life.Next(lifecycle.Arise, time.Time{}, "")
+	d := p.app.env.Live.Day
+	d.Alarms = append(slices.Clone(d.Alarms), low)
+	p.app.env.Keeper.Take(p.app.env.Live.ID, d)
+	for _, size := range tuitest.Sizes {
+		p.resize(size[0], size[1])
+		p.says("North: kettle on now. Put the kettle on")
+		p.says("(t: ")
+	}
+	p.press(" ")
+	p.says("Heard: North, ")
+	p.says("; North, kettle on now")
+}
+
+// TestSoundCheckNamesWhatRings: what rings is named, and can be silenced there.
+func TestSoundCheckNamesWhatRings(t *testing.T) {
+	p, out := withOutside(t, 26)
+	for range 60 {
+		if p.wait(time.Minute); len(out.ringing) > 0 {
+			break
+		}
+	}
+	p.press("p", "enter")
+	p.says("ringing now: North, ")
+	if p.press(" "); len(out.ringing) != 0 {
+		t.Error("Space does not silence at the sound check")
+	}
+	p.press("enter")
+	p.sees("DID YOU HEAR IT?")
+}

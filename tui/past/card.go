@@ -1,0 +1,287 @@
+package past
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/session/tag"
+	"fleece.example/tubside/session/yield"
+	"fleece.example/tubside/tui/ahead"
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/draw"
+)
+
+// cardScreen is all that is known of one fleece.
+type cardScreen struct {
+	base.Frame
+	base.Scroll
+	base.Reader
+	ledger               *FleecesScreen
+	id                   string
+	change, plan, remove key.Binding
+}
+
+func newCard(ledger *FleecesScreen, id string) base.Screen {
+	s := &cardScreen{ledger: ledger, id: id, change: base.Bind("e", "change", "e", "enter"), plan: base.Bind("p", "plan a day with it", "p"), remove: base.Bind("x", "delete", "x")}
+	s.Frame = base.Frame{E: ledger.E, Own: []key.Binding{s.change, s.plan, base.KeyScroll, base.KeyBack, s.remove, base.KeyHelp}}
+	s.Idle = func() []string {
+		if x, ok := s.entry(); ok && len(x.Batches) > 0 {
+			return []string{"x"}
+		}
+		return nil
+	}
+	return s
+}
+
+func (s *cardScreen) Title() string { return "Fleece" }
+
+func (s *cardScreen) entry() (ledger.Entry, bool) {
+	i := slices.IndexFunc(s.ledger.entries, func(x ledger.Entry) bool { return x.Fleece.ID == s.id })
+	if i < 0 {
+		return ledger.Entry{}, false
+	}
+	return s.ledger.entries[i], true
+}
+
+func (s *cardScreen) Read() tea.Cmd {
+	return s.E.FollowRecord(&s.Reader, s, func() {
+		s.ledger.book()
+		s.refill()
+	})
+}
+
+func (s *cardScreen) SetSize(w, h int) {
+	s.Frame.SetSize(w, h)
+	s.refill()
+}
+
+func (s *cardScreen) refill() {
+	if x, ok := s.entry(); ok && s.W > 0 {
+		s.Set(s.text(x), s.W, max(1, s.H-1))
+	}
+}
+
+func (s *cardScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
+	return s, s.act(msg)
+}
+
+func (s *cardScreen) act(msg tea.Msg) tea.Cmd {
+	k, ok := s.Pressed(msg)
+	if !ok {
+		return nil
+	}
+	if cmd, done := s.Common(k); done {
+		return cmd
+	}
+	x, ok := s.entry()
+	switch {
+	case !ok || s.Move(k):
+	case key.Matches(k, s.change):
+		return s.ledger.form(s, x.Fleece, "Fleece: "+x.Fleece.Title())
+	case key.Matches(k, s.plan):
+		return ahead.PlanWith(s, s.E, x.Fleece)
+	case key.Matches(k, s.remove):
+		return s.delete(x)
+	}
+	return nil
+}
+
+func (s *cardScreen) delete(x ledger.Entry) tea.Cmd {
+	e := s.E
+	switch {
+	case !s.E.Record.Ready:
+		e.Refuse(fmt.Errorf("the days are still being read: wait a moment"))
+	case len(x.Batches) > 0:
+		e.Refuse(fmt.Errorf("%s stays: %s of it are part of wash days, and their record would not know whose fleece it was", x.Fleece.Title(), base.Counted(len(x.Batches), "batch", "batches")))
+	case slices.ContainsFunc(e.Planned.Plan.Batches, func(b shed.Batch) bool { return b.FleeceID == s.id }):
+		e.Refuse(fmt.Errorf("%s is in the plan for the next day: take its batches out first", x.Fleece.Title()))
+	case s.Again("delete", "delete %s for good? x again does it", x.Fleece.Title()):
+		if err := e.Keep(func() error { return e.Ledger.DeleteFleece(s.id) }); err != nil {
+			e.Refuse(fmt.Errorf("the fleece could not be deleted: %w", err))
+			return nil
+		}
+		e.Record.DropFleece(s.id)
+		e.Record.Changes++
+		s.ledger.book()
+		e.Tell("%s is deleted", x.Fleece.Title())
+		return s.Back()
+	}
+	return nil
+}
+
+func (s *cardScreen) View() string { return s.Draw(strings.Split(s.Port.View(), "\n")) }
+
+// text is the whole card.
+func (s *cardScreen) text(x ledger.Entry) []string {
+	t, u, f := s.E.Theme, s.E.Kit.Units, x.Fleece
+	out := []string{t.Title.Render(" " + f.Title())}
+	row := func(label, text string) {
+		if text == "" {
+			return
+		}
+		for _, l := range draw.Hung(fmt.Sprintf(" %-10s", label), text, s.W-1) {
+			out = append(out, t.Text.Render(l))
+		}
+	}
+	if f.Year > 0 {
+		row("clip", fmt.Sprint(f.Year))
+	}
+	like := []string{f.Type.String(), f.Wax.String() + " wax", f.Felting.String() + " tendency to felt"}
+	if f.StapleMM > 0 {
+		like = append(like, "staple "+shed.StapleText(u, f.StapleMM))
+	}
+	if f.Colour != "" {
+		like = append(like, f.Colour)
+	}
+	row("is", strings.Join(like, ", "))
+	raw := u.Mass(f.RawG) + " bought"
+	if f.SkirtedG > 0 {
+		raw += ", " + u.Mass(f.SkirtedG) + " after skirting"
+	}
+	row("raw", fmt.Sprintf("%s; %s still to wash", raw, u.Mass(x.LeftG)))
+	if parts := x.Left(); len(f.Parts) > 0 && x.LeftG > 0 {
+		var texts []string
+		for _, p := range parts {
+			texts = append(texts, fmt.Sprintf("%s %s", cmp.Or(p.Name, "not sorted"), u.Mass(p.RawG)))
+		}
+		row("to wash", strings.Join(texts, ", "))
+	}
+	row("batches", fmt.Sprintf("%d washed: %d drying, %d bagged", x.Washed, x.Drying, x.Bagged))
+	row("notes", f.Notes)
+	if x.Washed > 0 {
+		text := s.E.TagHow("--fleece " + f.ID)
+		if old := s.E.OldTags("", f); old != "" {
+			text = old + ". " + text
+		}
+		row("tags", text)
+	}
+	out = append(out, "")
+	yields, losses := s.yields(x)
+	out = append(out, yields...)
+	out = append(out, "", t.Title.Render(" Batches"))
+	switch {
+	case !s.E.Record.Ready:
+		return append(out, t.Faint.Render("   reading the days"))
+	case len(x.Batches) == 0:
+		return append(out, t.Text.Render("   none yet: p plans a day with it"))
+	}
+	out = append(out, s.batches(x)...)
+	if len(losses) > 0 {
+		out = append(out, "")
+	}
+	return append(out, losses...)
+}
+
+// batches is one line for each, by day.
+func (s *cardScreen) batches(x ledger.Entry) []string {
+	t, e, u := s.E.Theme, s.E, s.E.Kit.Units
+	g := base.Grid{Cols: []base.Column{{Title: "day", Spare: 1}, {Title: "batch"}, {Title: "form", Spare: 5}, {Title: "part", Spare: 4, Seldom: true, Name: true}, {Title: "raw", Right: true}, {Title: "dry", Right: true},
+		{Title: "yield", Right: true}, {Title: "where", Name: true}, {Title: "since", Spare: 3}, {Title: "came out", Seldom: true, Spare: 6}, {Title: "code", Spare: 2}}}
+	for _, b := range x.Batches {
+		code, err := tag.Code(b.Day, b.ID)
+		if err != nil {
+			code = "-" // a mark from elsewhere has none
+		}
+		dry := "-"
+		if b.DryG > 0 {
+			dry = u.Mass(b.DryG)
+		}
+		where, since := placeText(e, b.BatchRow)
+		g.Rows = append(g.Rows, []string{shortDay(e, b.At), b.ID, b.Form.String(), b.Part, u.Mass(b.RawG), dry, YieldText(b.RawG, b.DryG), where, since, b.Found.String(), code})
+	}
+	return g.PlainLines(t.Faint.Render, t.Text.Render, s.W)
+}
+
+// placeText is where a batch is, and since when.
+func placeText(e *base.Env, b ledger.BatchRow) (where, since string) {
+	switch b.State() {
+	case ledger.Bagged:
+		return "bagged", shortDay(e, b.DryAt)
+	case ledger.Drying:
+		where = cmp.Or(e.Kit.Lies(b.Tray, b.Spots, b.Form), "the rack")
+		return where, b.RackedAt.In(e.Zone()).Format("2 Jan 15:04")
+	case ledger.InWater:
+		return "not racked", ""
+	case ledger.Unwashed:
+	}
+	return "raw", ""
+}
+
+// yields is what the fleece has given and what its rest will give, and where
+// the loss went.
+func (s *cardScreen) yields(x ledger.Entry) (out, losses []string) {
+	t, u := s.E.Theme, s.E.Kit.Units
+	lines := func(label, text string) (out []string) {
+		for _, l := range draw.Hung(fmt.Sprintf(" %-10s", label), text, s.W-1) {
+			out = append(out, t.Text.Render(l))
+		}
+		return out
+	}
+	say := func(label, text string) { out = append(out, lines(label, text)...) }
+	y, ok, err := x.Yield(u)
+	switch {
+	case err != nil:
+		say("yield", err.Error())
+	case !ok:
+		say("yield", "nothing weighed dry yet")
+	default:
+		for _, l := range yieldLines(y) {
+			say(l[0], l[1])
+		}
+		for _, l := range lossLines(y) {
+			losses = append(losses, lines(l[0], l[1])...)
+		}
+	}
+	f, ok, err := x.Rest(u)
+	switch {
+	case err != nil:
+		say("the rest", err.Error())
+	case ok:
+		say("the rest", fmt.Sprintf("%s raw will give %s (%s to %s), yield %s", u.Mass(f.RawG), u.Mass(f.DryG.Likely), u.Mass(f.DryG.Low), u.Mass(f.DryG.High), partRange(f.YieldPart)))
+		for _, r := range f.Remarks {
+			say("", r)
+		}
+	}
+	return out, losses
+}
+
+// partRange is an interval of parts in per cent.
+func partRange(i yield.Interval) string {
+	return fmt.Sprintf("%.0f %% (%.0f-%.0f)", 100*i.Likely, 100*i.Low, 100*i.High)
+}
+
+// yieldLines tells a yield: as weighed, at standard regain, beside the usual;
+// label and text each.
+func yieldLines(y ledger.Yielded) [][2]string {
+	fine := func(i yield.Interval) string {
+		return fmt.Sprintf("%.1f %% (%.1f-%.1f)", 100*i.Likely, 100*i.Low, 100*i.High)
+	}
+	out := [][2]string{
+		{"yield", fine(y.AsWeighed) + " as weighed"},
+		{"", fmt.Sprintf("%s at %.0f %% regain", fine(y.AtStandard), 100*y.StandardRegain)},
+		{"", y.Usual},
+	}
+	for _, r := range y.Remarks {
+		out = append(out, [2]string{"", r})
+	}
+	return out
+}
+
+// lossLines tells where the loss went, likewise.
+func lossLines(y ledger.Yielded) (out [][2]string) {
+	for i, l := range y.Losses {
+		label := ""
+		if i == 0 {
+			label = "loss"
+		}
+		out = append(out, [2]string{label, l.Text})
+	}
+	return out
+}

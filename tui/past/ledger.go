@@ -1,0 +1,329 @@
+package past
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/ahead"
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/draw"
+	"fleece.example/tubside/tui/form"
+)
+
+// FleecesScreen is the ledger of fleeces.
+type FleecesScreen struct {
+	base.Frame
+	base.Reader
+	grid    base.Grid
+	entries []ledger.Entry // all of them
+	texts   []string       // what is searched, an entry each
+	shown   []int          // entries that are listed, in order
+	search  draw.TextLine
+	Finding bool
+	order   int // index into ledgerColumns, -1: as entered, the newest first
+	down    bool
+
+	add, plan, find, sort, change key.Binding
+}
+
+// ledgerColumn is a column of the ledger: what stands in it, and its order.
+type ledgerColumn struct {
+	base.Column
+	cell func(*base.Env, ledger.Entry) string
+	less func(a, b ledger.Entry) int
+}
+
+var ledgerColumns = []ledgerColumn{
+	{base.Column{Title: "animal", Name: true}, func(_ *base.Env, x ledger.Entry) string { return x.Fleece.Animal },
+		func(a, b ledger.Entry) int { return foldedOrder(a.Fleece.Animal, b.Fleece.Animal) }},
+	{base.Column{Title: "farm", Spare: 3, Name: true}, func(_ *base.Env, x ledger.Entry) string { return orDash(x.Fleece.Farm) },
+		func(a, b ledger.Entry) int { return foldedOrder(a.Fleece.Farm, b.Fleece.Farm) }},
+	{base.Column{Title: "year", Spare: 6, Right: true}, func(_ *base.Env, x ledger.Entry) string { return numberOrDash(x.Fleece.Year) },
+		func(a, b ledger.Entry) int { return cmp.Compare(a.Fleece.Year, b.Fleece.Year) }},
+	{base.Column{Title: "type", Spare: 5}, func(_ *base.Env, x ledger.Entry) string { return x.Fleece.Type.String() },
+		func(a, b ledger.Entry) int { return cmp.Compare(a.Fleece.Type.String(), b.Fleece.Type.String()) }},
+	{base.Column{Title: "raw", Spare: 2, Right: true}, func(e *base.Env, x ledger.Entry) string { return e.Kit.Units.Mass(x.Fleece.ToWashG()) },
+		func(a, b ledger.Entry) int { return cmp.Compare(a.Fleece.ToWashG(), b.Fleece.ToWashG()) }},
+	{base.Column{Title: "left", Right: true}, func(e *base.Env, x ledger.Entry) string { return e.Kit.Units.Mass(x.LeftG) },
+		func(a, b ledger.Entry) int { return cmp.Compare(a.LeftG, b.LeftG) }},
+	{base.Column{Title: "washed", Spare: 4, Right: true}, func(_ *base.Env, x ledger.Entry) string { return numberOrDash(x.Washed) },
+		func(a, b ledger.Entry) int { return cmp.Compare(a.Washed, b.Washed) }},
+	{base.Column{Title: "drying", Spare: 1, Right: true}, func(_ *base.Env, x ledger.Entry) string { return numberOrDash(x.Drying) },
+		func(a, b ledger.Entry) int { return cmp.Compare(a.Drying, b.Drying) }},
+	{base.Column{Title: "bagged", Spare: 4, Right: true}, func(_ *base.Env, x ledger.Entry) string { return numberOrDash(x.Bagged) },
+		func(a, b ledger.Entry) int { return cmp.Compare(a.Bagged, b.Bagged) }},
+	{base.Column{Title: "yield", Spare: 2, Right: true}, func(_ *base.Env, x ledger.Entry) string { return YieldText(x.RawG, x.DryG) },
+		func(a, b ledger.Entry) int { return cmp.Compare(a.YieldPart(), b.YieldPart()) }},
+	{base.Column{Title: "last washed", Spare: 7, Right: true}, func(e *base.Env, x ledger.Entry) string { return shortDay(e, x.LastAt) },
+		func(a, b ledger.Entry) int { return a.LastAt.Compare(b.LastAt) }},
+}
+
+func foldedOrder(a, b string) int { return cmp.Compare(strings.ToLower(a), strings.ToLower(b)) }
+
+func orDash(text string) string {
+	if text == "" {
+		return "-"
+	}
+	return text
+}
+
+func numberOrDash(n int) string {
+	if n == 0 {
+		return "-"
+	}
+	return strconv.Itoa(n)
+}
+
+// shortDay is a day without its weekday.
+func shortDay(e *base.Env, t time.Time) string {
+	if t.IsZero() {
+		return "-"
+	}
+	return t.In(e.Zone()).Format("2 Jan 2006")
+}
+
+func NewFleeces(e *base.Env) base.Screen {
+	s := &FleecesScreen{order: -1, search: draw.NewTextLine(""),
+		add: base.Bind("a", "add a fleece", "a"), plan: base.Bind("p", "plan a day with it", "p"), find: base.Bind("/", "search", "/"),
+		sort: base.Bind("o O", "order", "o", "O"), change: base.Bind("e", "change", "e")}
+	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyEnter("its card"), s.find, s.add, s.sort, s.plan, s.change, base.KeyBack, base.KeyHelp, base.KeyMove}}
+	s.Idle = func() []string {
+		if len(s.entries) == 0 {
+			return s.grid.Idle("Enter", "p", "e", "/", "o O")
+		}
+		return s.grid.Idle("Enter", "p", "e")
+	}
+	s.book()
+	return s
+}
+
+func (s *FleecesScreen) Title() string { return "Fleeces" }
+
+func (s *FleecesScreen) Typing() bool { return s.Finding }
+
+func (s *FleecesScreen) Read() tea.Cmd { return s.E.FollowRecord(&s.Reader, s, s.book) }
+
+// book puts fleeces and days together.
+func (s *FleecesScreen) book() {
+	s.entries = ledger.Book(s.E.Record.Fleeces, s.E.Record.Days)
+	s.texts = make([]string, len(s.entries))
+	for i, x := range s.entries {
+		f := x.Fleece
+		s.texts[i] = strings.ToLower(strings.Join([]string{f.Animal, f.Farm, numberOrDash(f.Year), f.Type.String(), f.Colour, f.Notes, f.ID}, " "))
+	}
+	s.fill()
+}
+
+// fill lists what is searched for, in order; the chosen fleece stays chosen.
+func (s *FleecesScreen) fill() {
+	chosen := ""
+	if x, ok := s.entry(); ok {
+		chosen = x.Fleece.ID
+	}
+	words := strings.Fields(strings.ToLower(s.search.Text()))
+	s.shown = s.shown[:0]
+	for i := range s.entries {
+		if !slices.ContainsFunc(words, func(w string) bool { return !strings.Contains(s.texts[i], w) }) {
+			s.shown = append(s.shown, i)
+		}
+	}
+	if s.order >= 0 {
+		slices.SortStableFunc(s.shown, func(a, b int) int {
+			c := ledgerColumns[s.order].less(s.entries[a], s.entries[b])
+			if s.down {
+				return -c
+			}
+			return c
+		})
+	}
+	s.grid.Cols = s.grid.Cols[:0]
+	for i, c := range ledgerColumns {
+		col := c.Column
+		switch {
+		case i != s.order:
+		case s.down:
+			col.Title += " ↓"
+		default:
+			col.Title += " ↑"
+		}
+		s.grid.Cols = append(s.grid.Cols, col)
+	}
+	rows := make([][]string, len(s.shown))
+	cells := make([]string, len(s.shown)*len(ledgerColumns))
+	for i, n := range s.shown {
+		rows[i] = cells[i*len(ledgerColumns) : (i+1)*len(ledgerColumns)]
+		for j, c := range ledgerColumns {
+			rows[i][j] = c.cell(s.E, s.entries[n])
+		}
+		if s.entries[n].Fleece.ID == chosen && chosen != "" {
+			s.grid.At = i
+		}
+	}
+	s.grid.SetRows(rows)
+}
+
+// entry is the chosen one.
+func (s *FleecesScreen) entry() (ledger.Entry, bool) {
+	if s.grid.At >= len(s.shown) || s.shown[s.grid.At] >= len(s.entries) {
+		return ledger.Entry{}, false
+	}
+	return s.entries[s.shown[s.grid.At]], true
+}
+
+func (s *FleecesScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
+	return s, s.act(msg)
+}
+
+func (s *FleecesScreen) act(msg tea.Msg) tea.Cmd {
+	if k, ok := msg.(tea.KeyMsg); ok && s.Finding && s.searching(k) {
+		return nil
+	}
+	k, cmd, ok := s.OnList(msg, &s.grid, s.open)
+	if !ok {
+		if cmd != nil && key.Matches(k, base.KeyBack) && s.search.Text() != "" { // first the search goes
+			s.search.Set("")
+			s.fill()
+			return nil
+		}
+		return cmd
+	}
+	switch {
+	case key.Matches(k, s.find):
+		s.Finding = true
+		s.search.Fresh = true
+	case key.Matches(k, s.sort):
+		s.reorder(k.String() == "O")
+	case s.grid.Move(k):
+	case key.Matches(k, s.add):
+		return s.form(s, shed.Fleece{Year: s.E.Now.In(s.E.Zone()).Year(), RawG: math.NaN()}, "A new fleece")
+	case k.String() == "enter":
+		return s.open()
+	case key.Matches(k, s.change):
+		if x, ok := s.entry(); ok {
+			return s.form(s, x.Fleece, "Fleece: "+x.Fleece.Title())
+		}
+	case key.Matches(k, s.plan):
+		if x, ok := s.entry(); ok {
+			return ahead.PlanWith(s, s.E, x.Fleece)
+		}
+	}
+	return nil
+}
+
+// searching types into the search; done says the key was meant for it.
+func (s *FleecesScreen) searching(k tea.KeyMsg) (done bool) {
+	switch k.String() {
+	case "enter":
+		s.Finding = false
+	case "esc":
+		s.Finding = false
+		s.search.Set("")
+		s.fill()
+	case "up", "down", "pgup", "pgdown":
+		return false
+	default:
+		s.search.Key(k)
+		s.grid.At = 0
+		s.shown = s.shown[:0] // nothing stays chosen: the first that is found is
+		s.fill()
+	}
+	return true
+}
+
+// reorder goes to the next column, or turns the order round.
+func (s *FleecesScreen) reorder(turn bool) {
+	switch {
+	case turn:
+		s.down = !s.down
+	default:
+		s.order++
+		s.down = s.order < len(ledgerColumns) && s.order >= 0 && ledgerColumns[s.order].Right // the greatest first
+		if s.order >= len(ledgerColumns) {
+			s.order = -1
+		}
+	}
+	s.fill()
+	what := "as entered, the newest first"
+	if s.order >= 0 {
+		what = "by " + ledgerColumns[s.order].Title
+		if s.down {
+			what += ", the greatest first"
+		}
+	}
+	s.E.Tell("%s; o goes on, O turns it round", what)
+}
+
+func (s *FleecesScreen) open() tea.Cmd {
+	x, ok := s.entry()
+	if !ok {
+		if len(s.entries) > 0 {
+			return nil
+		}
+		return s.form(s, shed.Fleece{Year: s.E.Now.In(s.E.Zone()).Year(), RawG: math.NaN()}, "A new fleece")
+	}
+	return base.Push(newCard(s, x.Fleece.ID))
+}
+
+func (s *FleecesScreen) form(from base.Screen, f shed.Fleece, title string) tea.Cmd {
+	form := form.NewForm(s.E, title, ahead.FleecePages(s.E, &f), func() (tea.Cmd, error) {
+		saved, err := ahead.SaveFleece(s.E, f)
+		if err != nil {
+			return nil, err
+		}
+		s.book()
+		for i, n := range s.shown {
+			if s.entries[n].Fleece.ID == saved.ID {
+				s.grid.At = i
+			}
+		}
+		said := saved.Title() + " is saved"
+		if old := s.E.OldTags("tags ", saved); old != "" {
+			said += "; " + old
+		}
+		s.E.Tell("%s", said)
+		return base.Pop(), nil
+	})
+	return s.E.WithRecord(from, func() tea.Cmd { return base.Push(form) })
+}
+
+func (s *FleecesScreen) View() string { c := *s; return c.Place() }
+
+func (s *FleecesScreen) Place() string {
+	t := s.E.Theme
+	if !s.E.Record.Ready {
+		return s.Draw([]string{"", t.Faint.Render("   reading the fleeces")})
+	}
+	if len(s.entries) == 0 {
+		return s.Draw(s.Empty(nil, "No fleece yet.",
+			"A fleece is one animal's clip. Its raw weight, type and wax say how it is washed, and the yield is counted from it.",
+			"a enters the first one."))
+	}
+	var lines []string
+	if s.Finding || s.search.Text() != "" {
+		text := s.search.Text()
+		if s.Finding {
+			text = s.search.Shown()
+		}
+		of := fmt.Sprintf("   (%d of %d)", len(s.shown), len(s.entries))
+		lines = append(lines, t.Next.Render(draw.Fit(" search: "+draw.Shortened(text, s.W-9-len(of))+of, s.W)))
+	}
+	if len(s.shown) == 0 {
+		return s.Draw(append(append(lines, ""), draw.Told(t.Text, "No fleece has these words; Esc shows all.", s.W)...))
+	}
+	lines = append(lines, s.grid.Lines(t, len(lines), s.W, s.Room()-len(lines))...)
+	x, _ := s.entry()
+	if note := x.Fleece.Notes; note != "" && s.Room() > len(lines)+1 {
+		lines = append(lines, "", t.Faint.Render(draw.Short("   "+note, s.W)))
+	}
+	return s.Draw(lines)
+}

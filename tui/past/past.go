@@ -1,0 +1,98 @@
+package past
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/tui/base"
+)
+
+// pastScreen lists the days, the newest first.
+type pastScreen struct {
+	base.Frame
+	grid base.Grid
+	base.Reader
+	days   []ledger.Summary
+	remove key.Binding
+}
+
+func NewPast(e *base.Env) base.Screen {
+	s := &pastScreen{remove: base.Bind("x", "delete", "x")}
+	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyEnter("look back"), base.KeyBack, s.remove, base.KeyHelp, base.KeyMove}}
+	s.Idle = func() []string { return s.grid.Idle("Enter", "x") }
+	s.grid.Cols = []base.Column{{Title: "day"}, {Title: "from", Spare: 4}, {Title: "to", Spare: 4}, {Title: "fleeces", Spare: 3, Name: true}, {Title: "racked", Right: true, Spare: 1}, {Title: "raw", Right: true, Spare: 2}, {Title: "yield", Right: true}, {Title: "alarms", Right: true, Spare: 5}}
+	s.fill()
+	return s
+}
+
+func (s *pastScreen) Title() string { return "Past days" }
+
+func (s *pastScreen) Read() tea.Cmd { return s.E.FollowRecord(&s.Reader, s, s.fill) }
+
+func (s *pastScreen) fill() {
+	e := s.E
+	s.days = e.Record.Days
+	rows := make([][]string, len(s.days))
+	for i, d := range s.days {
+		end := e.ClockText(d.EndedAt)
+		if d.EndedAt.IsZero() {
+			end = "open"
+		}
+		rows[i] = []string{
+			e.DayText(d.StartedAt), e.ClockText(d.StartedAt), end, strings.Join(d.Fleeces, "; "),
+			fmt.Sprintf("%d of %d", d.Racked, d.Batches), e.Kit.Units.Mass(d.RawG), YieldText(d.WeighedG, d.DryG), fmt.Sprint(d.Alarms),
+		}
+	}
+	s.grid.SetRows(rows)
+}
+
+// YieldText is dry by raw in per cent, "-" where nothing was weighed.
+func YieldText(rawG, dryG float64) string {
+	if rawG <= 0 || dryG <= 0 {
+		return "-"
+	}
+	return fmt.Sprintf("%.0f %%", 100*dryG/rawG)
+}
+
+func (s *pastScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) { return s, s.act(msg) }
+
+func (s *pastScreen) act(msg tea.Msg) tea.Cmd {
+	k, cmd, ok := s.OnList(msg, &s.grid, s.open)
+	if !ok {
+		return cmd
+	}
+	switch {
+	case s.grid.Move(k):
+	case k.String() == "enter":
+		return s.open()
+	case key.Matches(k, s.remove):
+		return s.delete()
+	}
+	return nil
+}
+
+func (s *pastScreen) open() tea.Cmd {
+	if len(s.days) == 0 {
+		return nil
+	}
+	return base.Push(NewReview(s.E, s.days[s.grid.At].ID))
+}
+
+func (s *pastScreen) View() string { c := *s; return c.Place() }
+
+func (s *pastScreen) Place() string {
+	t := s.E.Theme
+	switch {
+	case !s.E.Record.Ready:
+		return s.Draw([]string{"", t.Faint.Render("   reading the days")})
+	case len(s.days) == 0:
+		return s.Draw(s.Empty(nil, "No day yet.",
+			"Each wash day is kept here, step by step, with its alarms and its yields. Dry fleece is weighed here, days later.",
+			"Esc goes back; p there plans the first day."))
+	}
+	return s.Draw(s.grid.Lines(t, 0, s.W, s.Room()))
+}

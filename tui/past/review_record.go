@@ -1,0 +1,62 @@
+package past
+
+import (
+	"fmt"
+	"math"
+
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/draw"
+)
+
+// recordLines are a batch's weights and what they say: under its head.
+func (s *ReviewScreen) recordLines(b ledger.BatchReview) []string {
+	t, e, d := s.E.Theme, s.E, s.day.Day
+	u := e.Kit.Units
+	var out []string
+	say := func(label, text string) {
+		for _, l := range draw.Hung(fmt.Sprintf("   %-7s", label), text, s.W-1) {
+			out = append(out, t.Text.Render(l))
+		}
+	}
+	if b.RackedAt.IsZero() {
+		return nil
+	}
+	row := ledger.RowOf(d, b.Batch.ID)
+	if lies := d.Plan.Kit.Lies(row.Tray, row.Spots, row.Form); lies != "" {
+		say("lay on", lies)
+	}
+	if row.SoakedG > 0 && row.SoakedG <= row.RawG {
+		say("soaked", fmt.Sprintf("%s after the presoak, dried: it took %s", u.Mass(row.SoakedG), u.Mass(row.RawG-row.SoakedG)))
+	}
+	if row.Found != 0 {
+		say("found", row.Found.String())
+	}
+	if b.DryG <= 0 {
+		if x, err := d.Drying(b.Batch.ID); err == nil {
+			weighed := ""
+			if n := len(x.Wet); n > 0 {
+				weighed = fmt.Sprintf("%s, weighed %s; ", u.Mass(x.LastG), base.Counted(n, "time", "times"))
+			}
+			say("drying", weighed+forecastText(e, x))
+		}
+		return out
+	}
+	y, ok, err := ledger.YieldOf([]ledger.BatchRow{row}, b.Fleece.Type, u)
+	switch {
+	case err != nil:
+		say("yield", err.Error())
+	case ok:
+		for _, l := range append(yieldLines(y), lossLines(y)...) {
+			say(l[0], l[1])
+		}
+	}
+	switch r, lain, ok := d.Retention(b.Batch.ID); {
+	case ok && lain > 0:
+		say("held", r.Held+" after "+measure.Minutes(math.Round(lain.Minutes()))+" on the rack")
+	case ok:
+		say("spun", r.Text)
+	}
+	return out
+}

@@ -1,0 +1,333 @@
+package past
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/form"
+	"fleece.example/tubside/tui/gear"
+)
+
+// weighing is one question for a weight: of which batch of which day, and what
+// for.
+type weighing struct {
+	e     *base.Env
+	l     *base.Live // the day
+	kind  weighKind
+	batch string
+	// done is what comes after it was written down.
+	done func() tea.Cmd
+
+	massG   float64
+	rh      float64
+	scale   shed.Scale
+	refused string // the figure refused as unlikely: the same once more insists
+	askedAt time.Time
+}
+
+type weighKind int
+
+const (
+	weighDry weighKind = iota
+	weighWet
+	weighRaw
+	weighSoaked // after the presoak, dried again
+)
+
+// sameRoom is how long the humidity typed last is offered again.
+const sameRoom = time.Hour
+
+func newWeighing(e *base.Env, l *base.Live, kind weighKind, batch string, done func() tea.Cmd) *weighing {
+	w := &weighing{e: e, l: l, kind: kind, batch: batch, done: done, massG: math.NaN(), scale: e.Kit.Scale()}
+	if ago := e.Now.Sub(e.Room.At); ago >= 0 && ago < sameRoom {
+		w.rh = e.Room.Part
+	}
+	return w
+}
+
+func (w *weighing) command(sure bool) session.Command {
+	switch w.kind {
+	case weighWet:
+		return session.WeighWet{Batch: w.batch, MassG: w.massG, Scale: w.scale, Sure: sure, AskedAt: w.askedAt}
+	case weighRaw:
+		return session.WeighRaw{Batch: w.batch, RawG: w.massG, Scale: w.scale, Sure: sure}
+	case weighSoaked:
+		return session.WeighSoaked{Batch: w.batch, MassG: w.massG, Scale: w.scale, Sure: sure}
+	case weighDry:
+	}
+	return session.Weigh{Batch: w.batch, DryG: w.massG, Scale: w.scale, RH: w.rh, Sure: sure}
+}
+
+// form asks for the weight, with choices of the batch if there are any.
+func (w *weighing) form(title string, choices []form.Choice[string]) *form.FormScreen {
+	e, u := w.e, w.e.Kit.Units
+	label, why := "Dry weight", "on the same scale as the raw weight, when it feels dry and weighs the same a day later"
+	switch w.kind {
+	case weighWet:
+		label, why = "Weight now", "spun, or as it lies on the rack; one soon after spinning says how much water it held"
+	case weighRaw:
+		label, why = "Raw weight", "what the batch weighed before its first bath"
+	case weighSoaked:
+		label, why = "Weight after the presoak", "only if it was dried again before the wash: it tells soil and suint from the rest of the loss"
+	case weighDry:
+	}
+	p := &form.Page{Title: label}
+	if len(choices) > 0 {
+		p.Fields = append(p.Fields, form.ChoiceField("Batch", "as its tag says", &w.batch, false, choices...))
+	}
+	// What can be insisted on is asked about at the end, not at the field.
+	check := func(_ measure.System, g float64) error {
+		trial := *w
+		trial.massG, trial.rh, trial.scale = g, 0, shed.Scale{}
+		_, err := session.Decide(w.l.Day, trial.command(true), e.Now)
+		return err
+	}
+	p.Fields = append(p.Fields, form.NumberField(u, form.Weight, label, why, &w.massG, check))
+	if w.kind == weighDry {
+		p.Fields = append(p.Fields, humidityField(e, &w.rh))
+	}
+	p.Fields = append(p.Fields, scaleField(e, &w.scale))
+	return form.NewForm(e, title, []*form.Page{p}, w.accept)
+}
+
+// accept writes the weight down, or says why not and loses nothing.
+func (w *weighing) accept() (tea.Cmd, error) {
+	e := w.e
+	figure := fmt.Sprint(w.batch, w.massG, w.scale)
+	if err := e.DoOn(w.l, w.command(w.refused == figure)); err != nil {
+		w.refused = ""
+		if base.Unlikely(err) {
+			w.refused, w.askedAt = figure, e.Now
+		}
+		return nil, err
+	}
+	if w.kind == weighDry {
+		e.Room = base.Humidity{Part: w.rh, At: e.Now}
+	}
+	w.tell()
+	if kit := e.Kit.Used(w.scale); len(e.Kit.Scales) == 0 || e.Kit.Scales[0] != w.scale {
+		if err := e.Keep(func() error { return e.Ledger.SaveKit(kit) }); err != nil {
+			e.Refuse(fmt.Errorf("the weight is written down, but the scale could not be remembered: %w", err))
+		} else {
+			e.Kit = kit
+		}
+	}
+	return w.done(), nil
+}
+
+// tell says what the weight comes to.
+func (w *weighing) tell() {
+	e, u, d := w.e, w.e.Kit.Units, w.l.Day
+	b, _ := d.Batch(w.batch)
+	switch w.kind {
+	case weighRaw:
+		e.Tell("%s: %s raw", w.batch, u.Mass(w.massG))
+	case weighSoaked:
+		e.Tell("%s: %s after the presoak, which took %s of %s", w.batch, u.Mass(w.massG), u.Mass(b.RawG-w.massG), u.Mass(b.RawG))
+	case weighWet:
+		x, err := d.Drying(w.batch)
+		if err != nil {
+			e.Refuse(err)
+			return
+		}
+		e.Tell("%s: %s now; %s", w.batch, u.Mass(w.massG), forecastText(e, x))
+	case weighDry:
+		text := fmt.Sprintf("%s: %s dry of %s raw, yield %s", w.batch, u.Mass(w.massG), u.Mass(b.RawG), YieldText(b.RawG, w.massG))
+		y, ok, err := ledger.YieldOf([]ledger.BatchRow{ledger.RowOf(d, w.batch)}, d.FleeceOf(w.batch).Type, u)
+		if err == nil && ok && y.TwoScales {
+			text += "; " + y.Remarks[0]
+		}
+		e.Tell("%s. %s", text, e.TagHow(fmt.Sprintf("--day %d", w.l.ID)))
+	}
+}
+
+// forecastText says where a drying batch is going.
+func forecastText(e *base.Env, x session.DryingBatch) string {
+	u, r, again := e.Kit.Units, x.Forecast.RestingG, "weigh again "
+	text := fmt.Sprintf("it will rest at about %s (%s to %s)", u.Mass(r.Likely), u.Mass(r.Low), u.Mass(r.High))
+	if len(x.Wet) == 0 {
+		text, again = "not weighed yet; "+text, "weigh it "
+	}
+	switch {
+	case x.Overdue(e.Now) && len(x.Wet) == 0:
+		return text + ". It should be dry by now: weigh it"
+	case x.Dry:
+		return "dry by the rule; " + text
+	case x.Overdue(e.Now):
+		return text + ". It should be dry by now: if it weighs the same in a few hours, it is"
+	case x.Forecast.WetAgain:
+		text = "it weighs far more than before: it got wet, or this is another batch. If it got wet, " + text
+	}
+	when := fmt.Sprintf("dry %s (%s)", dryAtText(e, x), dryBetween(e, x))
+	if !x.DryAt.After(e.Now) {
+		when = "dry at the latest " + aboutHour(e, x.DryLatest)
+	}
+	return text + ", " + when + "; " + again + weighText(e, x.WeighAt)
+}
+
+// dryAtText is when a batch will be dry; what is past is now.
+func dryAtText(e *base.Env, x session.DryingBatch) string {
+	if !x.DryAt.After(e.Now) {
+		return "by now"
+	}
+	return aboutHour(e, x.DryAt)
+}
+
+// dryBetween is from when to when it will be dry in nine cases of ten. Where one
+// end has its day, so has the other.
+func dryBetween(e *base.Env, x session.DryingBatch) string {
+	from, to := aboutHour(e, x.DryEarliest), aboutHour(e, x.DryLatest)
+	switch {
+	case !x.DryEarliest.After(e.Now):
+		from = "now"
+	case len(from) == len("15:04") && len(to) > len(from):
+		from = "today " + from
+	}
+	return from + " to " + to
+}
+
+// humidityField asks for the room's humidity; 0 is not known.
+func humidityField(e *base.Env, rh *float64) *form.Field {
+	return form.NumberField(e.Kit.Units, gear.Percentage.OrNone(), "Humidity of the room", "brings the yield to standard regain; none if not known", rh, func(_ measure.System, v float64) error {
+		if v != 0 && !(v >= 0.01 && v <= 1) {
+			return fmt.Errorf("a room's humidity is between 1 and 100 %%, such as 55 %%; none if it is not known")
+		}
+		return nil
+	})
+}
+
+// scaleField asks for the scale by its name and step, such as "kitchen 1 g".
+func scaleField(e *base.Env, s *shed.Scale) *form.Field {
+	u, was := e.Kit.Units, *s
+	return form.CheckedField("Scale and its step", "the same one for raw and dry; such as kitchen "+u.Mass(shed.UsualScale(u).StepG), form.ScaleText(u, *s), func(text string) error {
+		if text == form.ScaleText(u, was) && was != (shed.Scale{}) { // not touched: its step is not rounded in other units
+			*s = was
+			return nil
+		}
+		read, err := form.ReadScale(e.Kit, text)
+		if err == nil {
+			*s = read
+		}
+		return err
+	})
+}
+
+// weighNext asks for the dry weight of a batch; those not weighed yet come
+// first, the others can be corrected.
+func (s *ReviewScreen) weighNext(kind weighKind) tea.Cmd {
+	if s.day == nil {
+		return nil
+	}
+	form, err := s.weighForm(kind)
+	if err != nil {
+		s.E.Refuse(err)
+		return nil
+	}
+	return base.Push(form)
+}
+
+func (s *ReviewScreen) weighForm(kind weighKind) (base.Screen, error) {
+	d, u := s.day.Day, s.E.Kit.Units
+	open, done := weighable(d, kind)
+	var choices []form.Choice[string]
+	for i, b := range append(open, done...) {
+		words := fmt.Sprintf("%s  %s, %s raw", b.ID, d.FleeceOf(b.ID).Title(), u.Mass(b.RawG))
+		if i >= len(open) {
+			words += fmt.Sprintf(" (weighed: %s)", u.Mass(d.Fate[b.ID].DryG))
+		}
+		choices = append(choices, form.Choice[string]{Value: b.ID, Words: words})
+	}
+	if len(choices) == 0 && kind == weighSoaked {
+		return nil, errors.New("no batch of this day has come out of a presoak: this weight is for one that was presoaked and dried again before its wash")
+	}
+	if len(choices) == 0 {
+		return nil, errors.New("no batch of this day is on the rack: only racked batches are weighed")
+	}
+	var w *weighing
+	w = newWeighing(s.E, s.day, kind, choices[0].Value, func() tea.Cmd {
+		s.refill()
+		if kind == weighDry && (len(open) > 1 || len(open) == 1 && open[0].ID != w.batch) { // and the next
+			if next, err := s.weighForm(kind); err == nil {
+				return base.Replace(next)
+			}
+		}
+		return afterWeighing(w)
+	})
+	return w.form("Weigh", choices), nil
+}
+
+// weighable are the batches of a day that can be weighed so: those not weighed dry yet,
+// and those that were.
+func weighable(d session.Day, kind weighKind) (open, done []shed.Batch) {
+	for _, b := range d.Plan.Batches {
+		fate := d.Fate[b.ID]
+		switch {
+		case kind == weighSoaked && !d.Presoaked(b.ID):
+		case fate.RackedAt.IsZero() && kind != weighRaw && kind != weighSoaked:
+		case fate.DryG <= 0:
+			open = append(open, b)
+		case kind != weighWet:
+			done = append(done, b)
+		}
+	}
+	return open, done
+}
+
+// afterWeighing goes back; a batch that is dry by the rule is asked about first.
+func afterWeighing(w *weighing) tea.Cmd {
+	if w.kind != weighWet {
+		return base.Pop()
+	}
+	if x, err := w.l.Day.Drying(w.batch); err != nil || !x.Dry || x.Since.IsZero() {
+		return base.Pop()
+	}
+	return base.Replace(newDryQuestion(w))
+}
+
+// newDryQuestion asks whether the last weight is the dry weight.
+func newDryQuestion(w *weighing) base.Screen {
+	e, yes := w.e, true
+	dry := newWeighing(e, w.l, weighDry, w.batch, base.Pop)
+	dry.massG, dry.scale = w.massG, w.scale
+	p := &form.Page{Fields: []*form.Field{
+		form.YesNo(fmt.Sprintf("Take %s as its dry weight?", e.Kit.Units.Mass(w.massG)), "yes: it goes into its bag; no: it goes on drying", &yes),
+		humidityField(e, &dry.rh),
+	}}
+	return form.NewForm(e, w.batch+" is dry by the rule", []*form.Page{p}, func() (tea.Cmd, error) {
+		if !yes {
+			e.Tell("%s goes on drying", w.batch)
+			return base.Pop(), nil
+		}
+		return dry.accept()
+	})
+}
+
+// undoWeight takes the day's last deed back, at the second press, if it was a
+// weight: anything else would open a day again that is over.
+func undoWeight(f *base.Frame, l *base.Live) bool {
+	e, d := f.E, l.Day
+	if !d.UndoesWeight() {
+		e.Refuse(fmt.Errorf("the last thing done on this day is no weight: only weights are taken back here"))
+		return false
+	}
+	what := coach.CanUndo(d)
+	if !f.Again("undo", "take back %s? u again does it", what) {
+		return false
+	}
+	if err := e.DoOn(l, session.Undo{}); err != nil {
+		e.Refuse(err)
+		return false
+	}
+	e.Tell("taken back: %s", what)
+	return true
+}

@@ -1,0 +1,420 @@
+package washday
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/charmbracelet/lipgloss"
+	"github.com/charmbracelet/x/ansi"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/draw"
+	"fleece.example/tubside/tui/paint"
+	"fleece.example/tubside/tui/theme"
+)
+
+// band is what next: the tub, the deed, how, and how soon in large figures.
+func (s *Screen) band() []string {
+	h, w := s.rooms.band.Height, s.rooms.w
+	if h == 0 {
+		return nil
+	}
+	t := s.e.Theme
+	text, figures, unit := s.bandText()
+	ringing := s.bandRings()
+	plain := t.Text
+	if ringing {
+		plain = s.alarmStyle()
+	}
+	size, figW := s.figureBeside(text, figures, unit)
+	text = wrapBand(text, w-figW, h)
+	lines := make([]string, h)
+	var fig []string
+	if figW > 0 {
+		fig = append(paint.Figures(figures, size, t.ASCII), unit)
+		if size == 1 && h > 6 { // a line of air above
+			fig = append([]string{""}, fig...)
+		}
+	}
+	for i := range lines {
+		left := ""
+		style := plain
+		if i < len(text) {
+			left = text[i].s
+			if !ringing {
+				style = text[i].style
+			}
+		}
+		right := ""
+		if i < len(fig) {
+			right = fig[i]
+		}
+		big := t.Big
+		if ringing {
+			big = s.alarmStyle()
+		}
+		lines[i] = style.Render(draw.Fit(left, w-figW))
+		if figW > 0 {
+			lines[i] += big.Render(draw.Fit("  "+right, figW))
+		}
+	}
+	return lines
+}
+
+// alarmStyle flashes an unanswered alarm: reverse in one second, plain in the
+// next, so at half a hertz; fits of epilepsy begin far above that, and the eye
+// catches it across the shed.
+func (s *Screen) alarmStyle() lipgloss.Style {
+	if t := s.e.Theme; t.Steady || s.e.Now.Unix()%2 == 0 {
+		return t.Alarm
+	}
+	return s.e.Theme.Warn
+}
+
+// figureBeside is the size of the large figure and the width it takes: words
+// come before size, and the words that have to stand before any figure. An alarm
+// keeps a large one as long as those have room.
+func (s *Screen) figureBeside(text []bandLine, figures, unit string) (size, figW int) {
+	h, w := s.rooms.band.Height, s.rooms.w
+	if figures == "" {
+		return 0, 0
+	}
+	must, most := text, w/2
+	if s.ask != nil { // its tub in letters
+		most = 3 * w / 5
+	}
+	if s.bandRings() {
+		must = kept(text)
+	}
+	for size = s.rooms.figureSize; size >= 0; size-- {
+		if s.ask != nil && size == 0 && s.e.Theme.ASCII {
+			break // no larger than the words
+		}
+		figW = max(paint.FiguresWidth(figures, size), ansi.StringWidth(unit)) + 3
+		if figW <= most && (wrappedHeight(must, w-figW) <= h || size == 0 && wrappedHeight(kept(text), w-figW) <= h) {
+			return size, figW
+		}
+	}
+	return 0, 0
+}
+
+// kept is the lines of the band that have to stand.
+func kept(text []bandLine) []bandLine {
+	return slices.DeleteFunc(slices.Clone(text), func(l bandLine) bool { return !l.keep })
+}
+
+// leastBand is how many lines the band has to have: a question's, and in a low
+// window those of what next; in a higher one those that have to stand.
+func (s *Screen) leastBand() int {
+	text, _, _ := s.bandText()
+	if s.ask == nil && s.rooms.h >= 16 {
+		return wrappedHeight(kept(text), s.rooms.w)
+	}
+	text = slices.DeleteFunc(text, func(l bandLine) bool { return l.spare })
+	return wrappedHeight(text, s.rooms.w)
+}
+
+// wrapBand breaks the band's lines at words. Where not all have room the spare
+// one goes first, then the last of the details: each whole, never the deed or the
+// caution.
+func wrapBand(text []bandLine, w, h int) []bandLine {
+	text = slices.Clone(text)
+	for wrappedHeight(text, w) > h {
+		worst := -1
+		for i, l := range text {
+			if !l.keep && (worst < 0 || !text[worst].spare) {
+				worst = i
+			}
+		}
+		if worst < 0 {
+			break
+		}
+		text = slices.Delete(text, worst, worst+1)
+	}
+	for i := len(text) - 1; i >= 0 && wrappedHeight(text, w) > h; i-- {
+		if text[i].brief != "" {
+			text[i].s = text[i].brief
+		}
+	}
+	var out []bandLine
+	for _, l := range text {
+		for j, p := range brokenLine(strings.TrimSpace(l.s), w) {
+			lead := " "
+			if j > 0 {
+				lead = "   "
+			}
+			out = append(out, bandLine{s: lead + p, style: l.style})
+		}
+	}
+	if len(out) > h { // what has to stand does not
+		out = out[:h]
+		out[h-1].s = draw.Cell(draw.Fit(out[h-1].s, w)+" ", w, draw.CutSign)
+	}
+	return out
+}
+
+// brokenLine breaks a line of the band at words: after a lead of one cell, what
+// is broken off after one of three.
+func brokenLine(text string, w int) []string {
+	if ansi.StringWidth(text) < w {
+		return []string{text}
+	}
+	first := draw.Wrapped(text, max(10, w-2))[0]
+	rest := strings.TrimPrefix(strings.Join(strings.Fields(text), " "), first)
+	return append([]string{first}, draw.Wrapped(strings.TrimSpace(rest), max(8, w-4))...)
+}
+
+// wrappedHeight is how many lines the band's text takes when nothing is cut.
+func wrappedHeight(text []bandLine, w int) int {
+	n := 0
+	for _, l := range text {
+		n += len(brokenLine(strings.TrimSpace(l.s), w))
+	}
+	return n
+}
+
+type bandLine struct {
+	s     string
+	style lipgloss.Style
+	keep  bool   // never left out
+	brief string // says it where what has to stand finds no room; "": no shorter way
+	spare bool   // left out first where there is no room
+}
+
+// bandText is the band's words, most important first, with the large figure
+// and what it counts.
+func (s *Screen) bandText() (lines []bandLine, figures, unit string) {
+	e, t := s.e, s.e.Theme
+	if s.ask != nil {
+		for i, l := range s.ask.lines() {
+			style := t.Text
+			if i == 0 {
+				style = t.Next
+			}
+			// Of what is only to be read the best, first, and the hint stand.
+			lines = append(lines, bandLine{s: " " + l, style: style, keep: i < 2 || i > len(s.ask.says)})
+		}
+		return lines, s.askedTub(), ""
+	}
+	if !e.Live.Day.Running() {
+		lines = []bandLine{
+			{s: " THE DAY HAS ENDED", style: t.Next, keep: true},
+			{s: " Enter looks back at it; dry weights can be entered there, now or later", style: t.Text, keep: true},
+			{s: " u takes the end back", style: t.Faint},
+		}
+		return lines, "", ""
+	}
+	p, ok := s.Prompt()
+	if !ok {
+		return []bandLine{{s: " Nothing to do", style: t.Next}, {s: " every tub is at rest", style: t.Text}}, "", ""
+	}
+	if boil, ok := s.boilFirst(); ok {
+		lines = s.boilText(boil, p)
+		figures, unit = s.countdown(p)
+		return lines, figures, unit
+	}
+	word, wordStyle := s.bandWord(p)
+	name := "the day"
+	head := word + "  " + name
+	if p.Tub >= 0 {
+		g := s.glances[p.Tub]
+		head = fmt.Sprintf("%s  %d %s", word, p.Tub+1, g.Name)
+		if g.Batch != "" { // as much of what it is as fits beside the figure
+			room := s.rooms.w - 2
+			if s.rooms.figureSize > 0 {
+				room -= 30
+			} else if s.rooms.figureSize == 0 {
+				room -= 18
+			}
+			for _, about := range []string{
+				fmt.Sprintf("   %s %s, %s, %s (%d of %d)", g.Batch, g.Fleece, g.Form, g.StepName, g.StepNo, g.StepCount),
+				fmt.Sprintf("  %s %s, %s %d/%d", g.Batch, g.Fleece, g.StepName, g.StepNo, g.StepCount),
+				fmt.Sprintf("  %s, %s %d/%d", g.Batch, g.StepName, g.StepNo, g.StepCount),
+				"  " + g.Batch,
+			} {
+				if ansi.StringWidth(head+about) <= room {
+					head += about
+					break
+				}
+			}
+		}
+	}
+	lines = append(lines, bandLine{s: " " + head, style: wordStyle, keep: true})
+	for i, o := range s.orders(p) {
+		style := t.Next
+		if i > 0 {
+			style = t.Text
+		}
+		lines = append(lines, bandLine{s: " " + o.text, style: style, keep: true, brief: o.brief}) // which tub and deed matter more
+	}
+	if p.Held {
+		lines = append(lines, bandLine{s: " h takes it up again" + s.coolsOn(p.Tub), style: t.Warn, keep: true, brief: "h takes it up again"})
+	}
+	if p.Tub >= 0 {
+		if alarm, has := s.glances[p.Tub].Alarm, s.glances[p.Tub].HasAlarm; has && alarm.Kind != session.BelowRelease {
+			if do := coach.WhatToDo(e.Live.Day, alarm, e.Now); !do.Own {
+				lines = append(lines, bandLine{s: " " + do.Say(s.keys.tells), style: t.Warn, keep: true})
+			}
+		}
+	}
+	for _, d := range p.Details {
+		says := d.Say(s.keys.tells)
+		if d.Of == coach.OfLabel {
+			if b, ok := e.Live.Day.Batch(s.glances[p.Tub].Batch); ok {
+				says = "tag: " + tagText(e, b)
+			}
+		}
+		// How much of what is filled stands as the deed does.
+		lines = append(lines, bandLine{s: " " + says, style: t.Text, keep: d.Must && !p.Held, brief: d.Brief})
+	}
+	switch c := p.Caution; {
+	case p.Warned: // read once today: what it is about, and the words under ?
+		lines = append(lines, bandLine{s: " Caution: " + c.Brief + " (?)", style: t.Caution, keep: !p.Held})
+	case c.Text != "":
+		lines = append(lines, bandLine{s: " Caution: " + c.Text, style: t.Caution, keep: !p.Held, brief: "Caution: " + c.Brief})
+	}
+	if state := s.stateLine(p, true); state != "" {
+		lines = append(lines, bandLine{s: " " + state, style: t.Faint, spare: true})
+	}
+	figures, unit = s.countdown(p)
+	return lines, figures, unit
+}
+
+// orders are the deeds in few words, the first thing the person moves for at the
+// head: what is to be done, and when if the large figure does not say.
+func (s *Screen) orders(p coach.Prompt) []order {
+	a, head := s.actOf(p), headline(p)
+	noFigure := s.rooms.figureSize < 0 && !s.far
+	when := s.soonOf(a)
+	switch {
+	case !when.may && (!noFigure || when == atNow || p.Held):
+		when = soon{}
+	case !when.may && when.rest != "" && liftsNow(p), when.runs() && len(when.behind(head).text) > s.rooms.w-2:
+		when.lead = ""
+	}
+	do := when.behind(head)
+	first, other := s.before(p)
+	switch {
+	case !other:
+		beside := s.rooms.w - 2
+		if s.rooms.figureSize >= 0 {
+			beside -= 30 // the large figure
+		}
+		if when.runs() {
+			do.text = withLimit(a, do.text, beside)
+		}
+		return []order{do}
+	case first.Boil:
+		boil := s.boilOrder(first)
+		if _, leads := s.boilFirst(); !leads {
+			return []order{do, s.soonOf(first).behind("first " + boil)}
+		}
+		then := "then " + p.Act.String()
+		if first.Tub != p.Tub || p.Kettle != coach.KettleFirst {
+			then = "then " + s.glances[p.Tub].Name + ": " + p.Title
+		}
+		return []order{{text: capitals(boil)}, {text: strings.TrimSpace(then + " " + s.whenText(a))}}
+	}
+	return []order{do, s.soonOf(first).behind(fmt.Sprintf("first %s: %s", s.glances[first.Tub].Name, first.Title))}
+}
+
+// boilOrder names a boil.
+func (s *Screen) boilOrder(boil coach.NextAct) string {
+	return fmt.Sprintf("boil %s for %s's %s", s.e.Live.Day.Plan.Kit.KettleText(boil.BoilL), s.glances[boil.Tub].Name, boil.BoilFor)
+}
+
+// boilText is the band where the kettle comes before all else: Enter then tells of it.
+func (s *Screen) boilText(boil coach.NextAct, p coach.Prompt) []bandLine {
+	t, orders := s.e.Theme, s.orders(p)
+	word, style := s.kettleWord(boil)
+	return []bandLine{
+		{s: " " + word, style: style, keep: true},
+		{s: " " + orders[0].text, style: t.Next, keep: true},
+		{s: " " + boil.Details[0].Say(s.keys.tells), style: t.Text, keep: true},
+		{s: " Caution: dry hands at plug and kettle", style: t.Caution, keep: true},
+		{s: " " + orders[1].text, style: t.Text},
+		{s: " " + s.stateLine(p, true), style: t.Faint, spare: true},
+	}
+}
+
+// kettleWord is bandWord for the kettle.
+func (s *Screen) kettleWord(boil coach.NextAct) (string, lipgloss.Style) {
+	if boil.Rank == coach.Now {
+		return "NOW  the kettle", s.e.Theme.Next
+	}
+	return "NEXT  the kettle", s.e.Theme.Faint
+}
+
+// capitals is a deed in capitals, but for a unit that would be another.
+func capitals(text string) string {
+	return strings.ReplaceAll(strings.ToUpper(text), " ML ", " mL ")
+}
+
+// headline is the deed in capitals: an order only when it is one.
+func headline(p coach.Prompt) string {
+	title := capitals(p.Title)
+	switch {
+	case p.Held && p.Rank == coach.Resting:
+		if p.Stopped() {
+			return "ON HOLD, " + title
+		}
+		return "ON HOLD, THEN " + title
+	case p.Act == shed.Lift && p.Rank == coach.Coming:
+		return "SOAKING, THEN " + title
+	case liftsNow(p):
+		return title + " NOW"
+	}
+	return title
+}
+
+// liftsNow says that the deed is a lift at once.
+func liftsNow(p coach.Prompt) bool {
+	aside := p.Rank == coach.Coming || p.Held && p.Rank == coach.Resting
+	return p.Act == shed.Lift && !aside && (p.Rank == coach.Harm || p.Count.Of.Harm())
+}
+
+// coolsOn says that the bath of a tub on hold cools meanwhile, where there is one.
+func (s *Screen) coolsOn(tub int) string {
+	if g := s.glances[tub]; g.Phase == shed.ToSink || g.Phase == shed.Soaking {
+		return "; its water goes on cooling"
+	}
+	return ""
+}
+
+// bandWord is the one word over the band: how pressing it is.
+func (s *Screen) bandWord(p coach.Prompt) (string, lipgloss.Style) {
+	t := s.e.Theme
+	if p.Tub >= 0 {
+		if g := s.glances[p.Tub]; g.HasAlarm {
+			word := t.Mark(theme.MarkAlarm) + " ALARM " + strings.ToUpper(g.Alarm.Kind.String())
+			if g.Alarm.Kind == session.NearRelease && p.Count.Of == coach.MayBeBelow {
+				word = t.Mark(theme.MarkAlarm) + " ALARM MAY BE TOO COOL: LIFT NOW"
+			}
+			if !g.Alarm.Unanswered() {
+				return word + ", heard", t.Heard
+			}
+			return word, t.Alarm
+		}
+	}
+	switch {
+	case p.Count.Of.Harm():
+		return "LATE", t.Warn
+	case p.Rank == coach.Harm && p.Act != shed.Lift:
+		return "TOO COOL", t.Warn
+	case p.Rank == coach.Harm:
+		return "HURRY", t.Warn
+	case p.Held:
+		return "ON HOLD", t.Warn
+	case p.Act == shed.Wait:
+		return "EMPTY", t.Faint
+	case p.Rank == coach.Coming:
+		if first, other := s.before(p); other && first.Boil && first.Rank == coach.Now {
+			return "NOW", t.Title
+		}
+		return "NEXT", t.Title
+	}
+	return "NOW", t.Title
+}

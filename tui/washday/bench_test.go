@@ -1,0 +1,78 @@
+package washday
+
+import (
+	"slices"
+	"testing"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/theme"
+	"fleece.example/tubside/tui/tuitest"
+)
+
+// busyDay is twelve soaking tubs with a few readings each.
+func busyDay(b *testing.B) *Screen {
+	b.Helper()
+	d, now := tuitest.PlayFor(b, tuitest.StartStory(b, tuitest.StoryPlan(12)), tuitest.StoryStart, 50)
+	for range 6 {
+		now = now.Add(20 * time.Second)
+		for i := range d.Tubs {
+			if c, _, ok := d.TempNow(i, now); ok {
+				if next, _, err := session.Do(d, session.TakeReading{Tub: i, TempC: c, Sure: true}, now); err == nil {
+					d = next
+				}
+			}
+		}
+	}
+	s := storyScreen(d, now, theme.Options{})
+	tuitest.Keeps(s.e, s.e.Live.Day, &tuitest.KeptDay{})
+	b.Cleanup(func() {
+		if err := s.e.Keeper.Close(); err != nil {
+			b.Error(err)
+		}
+	})
+	s.SetSize(200, 60)
+	return s
+}
+
+// frames times one message with its frame and reports the median and p99.
+func frames(b *testing.B, s *Screen, msg func(i int) tea.Msg) {
+	b.Helper()
+	took := make([]time.Duration, 0, b.N)
+	lines := 0
+	for i := range b.N {
+		m := msg(i)
+		began := time.Now()
+		s.Update(m)
+		lines += len(s.View())
+		took = append(took, time.Since(began))
+	}
+	if lines == 0 {
+		b.Fatal("nothing was drawn")
+	}
+	slices.Sort(took)
+	b.ReportMetric(float64(took[len(took)/2].Microseconds())/1000, "ms-median")
+	b.ReportMetric(float64(took[len(took)*99/100].Microseconds())/1000, "ms-p99")
+}
+
+// BenchmarkKeyToFrame is a key with 12 tubs at 200x60: going through the tubs,
+// so that the curve is drawn anew each time.
+func BenchmarkKeyToFrame(b *testing.B) {
+	s := busyDay(b)
+	b.ResetTimer()
+	frames(b, s, func(int) tea.Msg { return tea.KeyMsg{Type: tea.KeyDown} })
+}
+
+// BenchmarkTickToFrame is a second passing with 12 tubs at 200x60.
+func BenchmarkTickToFrame(b *testing.B) {
+	s := busyDay(b)
+	b.ResetTimer()
+	frames(b, s, func(int) tea.Msg {
+		s.e.Now = s.e.Now.Add(time.Second)
+		s.pass()
+		return base.TickMsg{}
+	})
+}

@@ -1,0 +1,474 @@
+package washday
+
+import (
+	"fmt"
+	"slices"
+	"time"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/draw"
+	"fleece.example/tubside/tui/form"
+	"fleece.example/tubside/tui/gear"
+	"fleece.example/tubside/tui/past"
+)
+
+// Screen is the running day: what next, the lanes of all tubs, the curve.
+type Screen struct {
+	e     *base.Env
+	keys  dayKeys
+	rooms dayRooms
+	far   bool // the view from the door
+	large bool // the curve instead of the lanes
+
+	// chosen is the tub the person picked, -1 to follow the most pressing.
+	chosen   int
+	lent     time.Time // not picked, but kept till then after a deed there; zero: picked
+	deaf     time.Time // figures and Enter are not heard till then
+	typingOn bool      // while deaf: letters are not heard either
+	ignored  string    // the letter that was not heard; pressed again it is
+	digitAt  time.Time // the last digit: a second one makes a figure of it
+	answered time.Time // the last question, against a key that bounced
+	focus    int       // the tub the band speaks of, -1: the whole day
+	focusAt  time.Time
+	acting   time.Time // of the last deed of this hand, against double presses
+	pending  pending
+	stands   offer // what the band says
+	left     offer // what it said before it changed by itself, with nobody at the keys since
+	keyAt    time.Time
+	leaving  base.Leaving // a rehearsal
+	ask      *ask
+	chart    chart
+	glances  []coach.Glance  // of the last message, so that a frame asks once
+	prompts  []coach.Prompt  // the hands' acts among those of next
+	next     []coach.NextAct // in the order of the timetable
+	glanceAt time.Time
+}
+
+const settleFor = 700 * time.Millisecond // after the band moved by itself, Enter waits
+
+func New(e *base.Env) base.Screen {
+	s := &Screen{e: e, keys: newDayKeys(), chosen: -1, focus: -1}
+	s.look()
+	return s
+}
+
+func (s *Screen) Init() tea.Cmd { return nil }
+
+// Title is empty: the day has a head of its own.
+func (s *Screen) Title() string { return "" }
+
+func (s *Screen) Typing() bool { return s.ask != nil && s.ask.typing() }
+
+func (s *Screen) SetSize(w, h int) {
+	tubs, say := len(s.e.Live.Day.Tubs), len(s.underHead(w))
+	s.rooms = dayLayout(w, h, tubs, say, 0)
+	s.rooms = dayLayout(w, h, tubs, say, s.leastBand())
+	if s.large {
+		s.rooms = s.rooms.curveOnly()
+	}
+	s.chart = s.drawnCurve()
+}
+
+func (s *Screen) Keys() []key.Binding { return s.keys.all() }
+
+// look takes the day in at now: once for each message, whatever is drawn.
+func (s *Screen) look() {
+	d := s.e.Live.Day
+	s.glances, s.glanceAt = coach.Glances(d, s.e.Now), s.e.Now
+	s.next = coach.Next(d, s.e.Now, s.e.Live.Timetable(s.e.Now))
+	s.next = ringingFirst(s.next, d, s.e.Now)
+	s.prompts = s.prompts[:0]
+	for _, a := range s.next {
+		if !a.Boil {
+			s.prompts = append(s.prompts, a.Prompt)
+		}
+	}
+	s.refocus()
+	s.watchBand()
+	if s.outlived() {
+		s.withdraw()
+	}
+	if s.rooms.w > 0 { // what is said has another length
+		s.SetSize(s.rooms.w, s.rooms.h)
+	}
+}
+
+// ringingFirst puts the act of an alarm that rings before all that does not press
+// sooner: an open bath that waits for its fleece is not left for one that may wait.
+func ringingFirst(acts []coach.NextAct, d session.Day, now time.Time) []coach.NextAct {
+	a, ok := d.Pressing()
+	if !ok || !a.Unanswered() {
+		return acts
+	}
+	i := slices.IndexFunc(acts, func(x coach.NextAct) bool { return x.Tub == a.Tub && !x.Boil })
+	if i <= 0 {
+		return acts
+	}
+	act, to := acts[i], 0
+	for to < i && acts[to].Sooner(act, now) {
+		to++
+	}
+	return slices.Insert(slices.Delete(slices.Clone(acts), i, i+1), to, act)
+}
+
+// refocus decides which tub the band speaks of: the one a question is open for,
+// else the one chosen by hand, which nothing but the hand lets go; else the first of
+// the list.
+func (s *Screen) refocus() {
+	if s.ask != nil {
+		return
+	}
+	if s.chosen >= len(s.glances) || !s.lent.IsZero() && !s.e.Now.Before(s.lent) {
+		s.chosen, s.lent = -1, time.Time{}
+	}
+	to := -1
+	if s.chosen >= 0 {
+		to = s.chosen
+	} else if len(s.prompts) > 0 {
+		if to = s.prompts[0].Tub; s.prompts[0].Rank > coach.Now && s.next[0].Boil && s.next[0].Rank == coach.Now {
+			to = s.next[0].Tub // nothing to do but to put the kettle on
+		}
+	}
+	if to != s.focus {
+		s.focus, s.focusAt = to, s.e.Now
+		s.withdraw()
+	}
+}
+
+// Prompt is what the band says.
+func (s *Screen) Prompt() (coach.Prompt, bool) {
+	for _, p := range s.prompts {
+		if p.Tub == s.focus {
+			return p, true
+		}
+	}
+	if s.focus >= 0 && s.focus < len(s.glances) {
+		return s.glances[s.focus].Prompt, true
+	}
+	return coach.Prompt{}, false
+}
+
+func (s *Screen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
+	var cmd tea.Cmd
+	switch msg := msg.(type) {
+	case tea.KeyMsg:
+		if s.ask != nil || !key.Matches(msg, s.keys.Leave) {
+			s.leaving = base.Leaving{}
+		}
+		if s.ask != nil {
+			cmd = s.askKey(msg)
+		} else {
+			cmd = s.question(msg)
+		}
+		// An alarm is heard without a look at the band, unless it is the band's own.
+		read := !key.Matches(msg, s.keys.Hear) || s.focus >= 0 && s.focus < len(s.glances) && s.rings(s.focus)
+		if read && s.pending.cmd == nil {
+			s.stands, s.left, s.keyAt = offer{}, offer{}, s.e.Now
+		}
+	case tea.MouseMsg:
+		if cmd = s.mouse(msg); msg.Action == tea.MouseActionPress && s.pending.cmd == nil {
+			s.stands, s.left, s.keyAt = offer{}, offer{}, s.e.Now
+		}
+	}
+	s.look()
+	return s, cmd
+}
+
+// key does what a key says.
+func (s *Screen) key(msg tea.KeyMsg) tea.Cmd {
+	e, k := s.e, s.keys
+	if msg.Paste { // pasted text is no key
+		return nil
+	}
+	n, digit := base.TubDigit(msg.String())
+	switch {
+	case digit:
+		s.choose(n)
+	case key.Matches(msg, k.Far):
+		s.far = !s.far
+	case key.Matches(msg, k.Curve):
+		s.large = !s.large
+		s.SetSize(s.rooms.w, s.rooms.h)
+		switch {
+		case s.large && s.rooms.curve.Height == 0:
+			s.large = false
+			e.Refuse(fmt.Errorf("this window is too low for the curve: make it higher"))
+		case s.large && s.curveTub() < 0:
+			e.Tell("no tub has a bath to draw the curve of; v shows the tubs again")
+		}
+	case key.Matches(msg, k.Alarms):
+		return base.Push(gear.NewAlarmList(e))
+	case key.Matches(msg, k.Off) && e.AwayGuess:
+		return base.Push(form.AskAway(e, e.SayAway))
+	case key.Matches(msg, k.Prove):
+		return base.Push(gear.NewSoundCheck(e))
+	case key.Matches(msg, k.Help):
+		return base.Push(base.NewHelp(e, s.Keys()))
+	case key.Matches(msg, k.Leave):
+		return s.leave()
+	case key.Matches(msg, k.Up):
+		s.step(-1)
+	case key.Matches(msg, k.Down):
+		s.step(1)
+	case !e.Live.Day.Running():
+		if key.Matches(msg, k.Do) {
+			return base.Replace(past.NewReview(e, e.Live.ID))
+		}
+		if key.Matches(msg, k.Undo) {
+			s.run(session.Undo{}, "taken back: "+coach.CanUndo(e.Live.Day))
+		}
+		if key.Matches(msg, k.Note) {
+			s.askNote(-1)
+		}
+	case key.Matches(msg, k.Do):
+		s.doNext(true)
+	case key.Matches(msg, k.Part):
+		s.doNext(false)
+	case key.Matches(msg, k.Hear):
+		if e.Keeper.HearUnsaved() && len(e.Live.Day.Alarms) == 0 {
+			e.Tell("heard: it says NOT SAVED until it is")
+			return nil
+		}
+		e.Hear()
+	case key.Matches(msg, k.Undo):
+		s.undo()
+	case key.Matches(msg, k.Kettle):
+		s.tellKettle(s.kettleTold())
+	case key.Matches(msg, k.End):
+		return s.end()
+	default:
+		return s.tubKey(msg)
+	}
+	return nil
+}
+
+// tubKey does what a key says to the tub in focus.
+func (s *Screen) tubKey(msg tea.KeyMsg) tea.Cmd {
+	k, tub := s.keys, s.focus
+	if tub < 0 {
+		if key.Matches(msg, k.Note) {
+			s.askNote(-1)
+		}
+		return nil
+	}
+	if key.Matches(msg, k.Note) { // touches no tub: never refused, or its text would be keys
+		s.askNote(tub)
+		return nil
+	}
+	if s.unsettled() {
+		return nil
+	}
+	name := s.glances[tub].Name
+	by := 5.0
+	if t := s.e.Live.Day.Tubs[tub]; t.Bath.SoakMin > 120 {
+		by = 30
+	}
+	switch {
+	case key.Matches(msg, k.Reading):
+		s.askReading(tub)
+	case key.Matches(msg, k.Cover):
+		s.askCover(tub)
+	case key.Matches(msg, k.TopUp):
+		s.askTopUp(tub)
+	case key.Matches(msg, k.Tray):
+		return s.askTray(tub)
+	case key.Matches(msg, k.Spun) && s.e.Live.Day.BetweenBaths(tub):
+		s.askSoaked(tub)
+	case key.Matches(msg, k.Spun):
+		s.askSpun(tub)
+	case key.Matches(msg, k.Helps):
+		s.showHelp(tub)
+	case key.Matches(msg, k.Longer):
+		s.run(session.AdjustSoak{Tub: tub, ByMin: by}, fmt.Sprintf("%s: soak %g minutes longer", name, by))
+	case key.Matches(msg, k.Shorter):
+		s.run(session.AdjustSoak{Tub: tub, ByMin: -by}, fmt.Sprintf("%s: soak %g minutes shorter", name, by))
+	case key.Matches(msg, k.Hold):
+		s.stay(tub)
+		if s.glances[tub].Held {
+			s.run(session.Resume{Tub: tub}, name+": taken up again")
+		} else {
+			s.run(session.Hold{Tub: tub}, name+": on hold"+s.coolsOn(tub))
+		}
+	case key.Matches(msg, k.Skip):
+		s.again("s", session.SkipStep{Tub: tub}, fmt.Sprintf("skip the %s of %s? s again skips it", s.glances[tub].StepName, name), name+": step skipped")
+	case key.Matches(msg, k.Repeat):
+		question, done := "the last bath of "+name+" once more? b again does it", name+": the bath once more"
+		if s.e.Live.Day.Tubs[tub].Phase == shed.ToSink {
+			question, done = "empty "+name+" and fill this bath anew? b again does it", name+": empty, to be filled anew"
+		}
+		s.again("b", session.RepeatStep{Tub: tub}, question, done)
+	}
+	return nil
+}
+
+// leave goes back to home, where the day goes on; a rehearsal ends, at the second
+// press.
+func (s *Screen) leave() tea.Cmd {
+	switch {
+	case s.far:
+		s.far = false
+		return nil
+	case s.large:
+		s.large = false
+		s.SetSize(s.rooms.w, s.rooms.h)
+		return nil
+	case s.chosen >= 0:
+		s.e.Tell("%s let go: the list leads again", s.glances[s.chosen].Name)
+		s.chosen = -1
+		return nil
+	}
+	if s.e.Rehearsal != nil {
+		return s.leaving.Out(s.e)
+	}
+	return base.Pop()
+}
+
+// choose makes the band speak of a tub until its deed, Esc or another choice.
+func (s *Screen) choose(tub int) {
+	if tub >= len(s.glances) {
+		s.e.Refuse(fmt.Errorf("there is no tub %d: this day has %d", tub+1, len(s.glances)))
+		s.typingOn = true
+		s.deafen() // more likely a figure than a tub
+		return
+	}
+	if tub != s.focus {
+		s.withdraw()
+	}
+	s.chosen, s.lent = tub, time.Time{}
+	s.focusAt = time.Time{} // by hand: no need to wait
+	s.focus = tub
+}
+
+func (s *Screen) step(by int) {
+	n := len(s.glances)
+	if n == 0 {
+		return
+	}
+	at := max(s.focus, 0)
+	s.choose((at + by + n) % n)
+}
+
+// doNext does the obvious action of the tub in focus, with all that one press
+// tells of, or only the first part of it.
+func (s *Screen) doNext(all bool) {
+	p, ok := s.Prompt()
+	if !ok {
+		return
+	}
+	if s.pending.cmd == nil && s.unsettled() {
+		return
+	}
+	if p.Act == shed.Wait {
+		s.e.Refuse(fmt.Errorf("nothing to do here yet"))
+		return
+	}
+	if p.Act == shed.FinishDay {
+		s.again("enter", session.EndDay{}, "all is racked: Enter again finishes the day", "the day is finished: weigh the batches when they are dry")
+		return
+	}
+	if s.e.Now.Sub(s.acting) < s.e.Real(settleFor/2) {
+		return // one press that bounced
+	}
+	if boil, ok := s.boilFirst(); ok && all { // what the band says first
+		if in := boil.DueAt.Sub(s.e.Now); boil.Rank != coach.Now && in > kettleNear {
+			s.e.Refuse(fmt.Errorf("nothing to do yet: the kettle goes on in %s. For %s press %d first", draw.MinText(in.Minutes()), s.glances[p.Tub].Name, (p.Tub+1)%10))
+			return
+		}
+		c, can := s.kettleTold()
+		if c.Sure = true; s.confirmed("enter", c, s.changedQuestion(p, true)) {
+			s.tellKettle(c, can)
+		}
+		return
+	}
+	tapOnly := p.Act == shed.FillTub && p.Kettle != coach.KettleReady
+	if !all && !tapOnly {
+		if len(p.Then) == 0 {
+			s.e.Refuse(fmt.Errorf("this is one deed: Enter once it is done"))
+			return
+		}
+		p.Then = nil
+	}
+	cmd := session.DoNext{Tub: p.Tub, Act: p.Act, Batch: p.Batch, Sooner: true, TapOnly: tapOnly && !all}
+	name := s.glances[p.Tub].Name
+	question := ""
+	switch {
+	case tapOnly && all:
+		question = p.Doubt + ". Enter again: its water is in all the same; . filled from the tap alone"
+	case tapOnly && !s.offeredTap(p.Tub):
+		question = p.Doubt + ". Press . again: filled from the tap alone"
+	case tapOnly:
+	case p.Doubt != "":
+		question = p.Doubt + ". Enter again does it all the same"
+	}
+	if p.Act == shed.Lift && p.DueAt.Sub(s.e.Now) >= time.Minute && p.Rank == coach.Coming {
+		question = fmt.Sprintf("%s has %s left: Enter again lifts it now", name, draw.MinText(p.DueAt.Sub(s.e.Now).Minutes()))
+	}
+	done := doneText(name, p)
+	if question == "" {
+		question = s.changedQuestion(p, all)
+	}
+	if p.Act == shed.RackFibre || slices.Contains(p.Then, shed.RackFibre) {
+		d := s.e.Live.Day
+		b, _ := d.Batch(d.Tubs[p.Tub].Batch)
+		done = s.rackedText(p.Tub, d.WouldLie(b))
+	}
+	if !s.confirmed(map[bool]string{true: "enter", false: "."}[all], cmd, question) {
+		return
+	}
+	if err := s.e.Live.DoTogether(cmd, p.Then, s.e.Now); err != nil {
+		s.e.Refuse(err)
+		return
+	}
+	s.e.Tell("%s", done)
+	s.acting = s.e.Now
+	s.chosen = -1 // done there: on to what is most pressing
+}
+
+// offeredTap says that the question that stands has offered to fill from the tap alone.
+func (s *Screen) offeredTap(tub int) bool {
+	c, ok := s.pending.cmd.(session.DoNext)
+	return ok && c.Act == shed.FillTub && c.Tub == tub && !s.e.Now.Before(s.pending.from) && s.e.Now.Before(s.pending.until)
+}
+
+// doneText says what was just written down.
+func doneText(name string, p coach.Prompt) string {
+	last := p.Act
+	if n := len(p.Then); n > 0 {
+		last = p.Then[n-1]
+	}
+	switch last {
+	case shed.FillTub:
+		return name + ": filled, the fleece not in yet. r takes a reading"
+	case shed.SinkIn:
+		return name + ": the soak has begun"
+	case shed.Lift:
+		return name + ": lifted"
+	case shed.DrainTub:
+		return name + ": emptied"
+	case shed.SpinFibre:
+		return name + ": spun"
+	case shed.RackFibre: // says more: rackedText
+	case shed.LoadNext:
+		return name + ": the next batch begins"
+	case shed.Wait, shed.FinishDay:
+	}
+	return ""
+}
+
+// run carries a command out and says so, or says why not.
+func (s *Screen) run(cmd session.Command, done string) bool {
+	if err := s.e.Live.Do(cmd, s.e.Now); err != nil {
+		s.e.Refuse(err)
+		return false
+	}
+	if done != "" {
+		s.e.Tell("%s", done)
+	}
+	return true
+}

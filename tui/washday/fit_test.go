@@ -1,0 +1,74 @@
+package washday
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/draw"
+)
+
+// TestWrappedKeepsFiguresWhole: neither a minus, a range, a fraction nor a unit
+// parts from its figure, wherever the line ends.
+func TestWrappedKeepsFiguresWhole(t *testing.T) {
+	text := "from -60 °C to 55-148 min, 2 1/2 tsp) of it, 3.25 L; then 12 % more"
+	for w := 12; w < 70; w++ {
+		for _, l := range draw.Wrapped(text, w) {
+			for _, whole := range []string{"-60 °C", "55-148 min,", "2 1/2 tsp)", "3.25 L;", "12 %"} {
+				parts := strings.Fields(whole)
+				if slices.ContainsFunc(strings.Fields(l), func(word string) bool { return word == parts[0] }) && !strings.Contains(l, whole) {
+					t.Errorf("in %d cells %q has parted in %q", w, whole, l)
+				}
+			}
+		}
+	}
+}
+
+// TestWhole: parts go whole, the least important first, and what stays stays.
+func TestWhole(t *testing.T) {
+	paras := []draw.Para{{Lines: []string{"must"}, Rank: 0}, {Lines: []string{"why 1", "why 2"}, Rank: 2}, {Lines: []string{"how"}, Rank: 1}}
+	for h, want := range []string{"must", "must", "must how", "must how", "must why 1 why 2 how"} {
+		if got := strings.Join(draw.Whole(h, paras...), " "); got != want {
+			t.Errorf("in %d lines %q, want %q", h, got, want)
+		}
+	}
+}
+
+// TestCutsAreSigned: what is held shows that it was cut, what may be shortened
+// that it was shortened, and a block that lines were lost.
+func TestCutsAreSigned(t *testing.T) {
+	for _, got := range []string{draw.Fit("lift and drain", 9), draw.Block([]string{"one", "two"}, 9, 1)} {
+		if !strings.HasSuffix(got, draw.CutSign) {
+			t.Errorf("%q does not say that it is cut", got)
+		}
+	}
+	if got := draw.Short("Old Grey of the fold", 9); got != "Old Grey"+draw.ShortSign {
+		t.Errorf("%q", got)
+	}
+	if got := draw.Block([]string{"one", "   "}, 5, 1); got != "one  " {
+		t.Errorf("only air was lost: %q", got)
+	}
+}
+
+// TestFootKeepsTheWayOut: however narrow, how to leave and where help is stand
+// whole, and where keys are left out help says so.
+func TestFootKeepsTheWayOut(t *testing.T) {
+	keys := newDayKeys()
+	for w := base.LeastWidth; w < 260; w++ {
+		all := keys.all()
+		var words []string
+		for _, it := range base.FootItems(w, all, keys.Help) {
+			words = append(words, it.Key+" "+it.Text)
+			if it.X+it.W > w {
+				t.Fatalf("%q runs out of %d cells", it.Text, w)
+			}
+		}
+		if !slices.Contains(words, "Esc, q back") || !strings.HasPrefix(words[len(words)-1], "? ") {
+			t.Fatalf("in %d cells: %v", w, words)
+		}
+		if missing := len(words) < len(all); missing != (words[len(words)-1] == "? all keys") {
+			t.Fatalf("in %d cells of %d keys: %v", w, len(all), words)
+		}
+	}
+}

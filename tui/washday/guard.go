@@ -1,0 +1,301 @@
+package washday
+
+import (
+	"fmt"
+	"reflect"
+	"strings"
+	"time"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/draw"
+)
+
+// pending is a deed that wants the same key again.
+type pending struct {
+	key    string
+	cmd    session.Command
+	from   time.Time // earlier, the question has not been read
+	until  time.Time
+	said   string    // the question
+	deedAt time.Time // of the last deed when it was asked
+}
+
+// deafFor is how long figures and Enter are not heard after a key that should
+// have opened a question and did not, and after each figure of the answer. Not
+// longer: who reads why and acts on it must be heard.
+const deafFor = 2 * time.Second
+
+// oneFigure is how soon a second digit comes that makes a figure with the first.
+const oneFigure = time.Second
+
+// afterAnswer is how long an Enter may be one too many for the question before.
+const afterAnswer = time.Second
+
+func (s *Screen) deafen() { s.deaf = s.e.Now.Add(s.e.Real(deafFor)) }
+
+// question gives a key to the tubs. One that asks for something, and has opened no
+// question, whatever was against it, makes deaf to the answer: what is typed to
+// a question nobody asked is no choice and no deed.
+func (s *Screen) question(msg tea.KeyMsg) tea.Cmd {
+	k := s.keys
+	if s.unheard(msg) {
+		return nil
+	}
+	cmd := s.key(msg)
+	answered := key.Matches(msg, k.Reading, k.Cover, k.TopUp, k.Note, k.Tray, k.Spun)
+	if !answered && !key.Matches(msg, k.Helps) {
+		return cmd
+	}
+	if s.deaf = (time.Time{}); s.ask != nil || cmd != nil {
+		return cmd
+	}
+	if answered {
+		s.deafen()
+		s.typingOn = key.Matches(msg, k.Note)
+	}
+	if s.e.Say == "" {
+		s.e.Refuse(fmt.Errorf("nothing to ask about here"))
+	}
+	return nil
+}
+
+// unheard says that a key was meant for a question that was refused, or comes too
+// soon after the answer. Behind a figure a letter is part of the answer, a unit or
+// a word, unless it is pressed again; Esc is heard, and ends it. Space always
+// silences.
+func (s *Screen) unheard(msg tea.KeyMsg) bool {
+	now, name := s.e.Now, msg.String()
+	within := func(since time.Time, d time.Duration) bool { return now.Sub(since) < s.e.Real(d) }
+	enter, last := key.Matches(msg, s.keys.Do), s.ignored
+	figure := len(msg.Runes) == 1 && strings.ContainsRune("0123456789.,/", msg.Runes[0])
+	if s.pending.cmd != nil && name == s.pending.key { // the answer to what stands there
+		figure = false
+	}
+	s.ignored = ""
+	if enter && within(s.answered, afterAnswer) {
+		s.e.Refuse(fmt.Errorf("too soon, Enter ignored: the answer is already saved. Press again to do what stands above"))
+		return true
+	}
+	if figure && within(s.answered, settleFor/2) {
+		return true
+	}
+	second := figure && within(s.digitAt, oneFigure)
+	if figure {
+		s.digitAt = now
+	}
+	if !second && !now.Before(s.deaf) {
+		return false
+	}
+	switch {
+	case msg.Type == tea.KeyEsc:
+		s.deaf = time.Time{}
+		return true
+	case name == " ":
+		if s.typingOn { // between a figure and its unit
+			s.deafen()
+		}
+		return false
+	case figure, s.typingOn && (enter || draw.IsText(msg)):
+		if name == last && !figure {
+			return enter
+		}
+		s.typingOn, s.ignored = true, name
+		s.deafen()
+	case !enter:
+		return false
+	}
+	s.e.Refuse(fmt.Errorf("key ignored: it looked like a figure, and no question is open. Wait a moment, then press again"))
+	return true
+}
+
+// oldDeed is the age from which taking a deed back is asked about.
+const oldDeed = 5 * time.Minute
+
+// undo takes the last deed back; one that is not of just now is asked about.
+func (s *Screen) undo() {
+	d := s.e.Live.Day
+	if coach.CanUndo(d) == "" && d.MayDrop() && s.e.Rehearsal == nil {
+		s.e.Refuse(fmt.Errorf("there is nothing to undo; e drops the day, as nothing has gone in"))
+		return
+	}
+	question := ""
+	if age := s.e.Now.Sub(d.UndoneAt()); coach.CanUndo(d) != "" && age > oldDeed {
+		question = fmt.Sprintf("take back %s, %s ago? u again does it", coach.CanUndo(d), draw.MinText(age.Minutes()))
+	}
+	s.again("u", session.Undo{}, question, "taken back: "+coach.CanUndo(d))
+}
+
+func (s *Screen) endQuestion() string {
+	if s.e.Live.Day.AllRacked() {
+		return "finish the day? e again closes it"
+	}
+	if back := base.GoesBack(s.e.Live.Day); back != "" {
+		return "end the day early? " + back + ". e again closes it"
+	}
+	return "end the day early, with batches not racked? e again closes it"
+}
+
+// stay keeps the band at a tub for a moment after a deed that moves others up,
+// so that the same key again takes it back there and not elsewhere.
+func (s *Screen) stay(tub int) {
+	if s.chosen < 0 || !s.lent.IsZero() {
+		s.chosen, s.lent = tub, s.e.Now.Add(s.e.Real(base.AgainWithin))
+	}
+}
+
+// again runs a command at once if question is empty or the same key was
+// pressed a moment ago for the same deed; else it asks the question.
+func (s *Screen) again(k string, cmd session.Command, question, done string) bool {
+	if _, err := session.Decide(s.e.Live.Day, cmd, s.e.Now); err != nil { // not asked about what would be refused
+		s.e.Refuse(err)
+		return false
+	}
+	return s.confirmed(k, cmd, question) && s.run(cmd, done)
+}
+
+// confirmed says whether a deed needs no question or was asked about a moment ago;
+// else it asks.
+func (s *Screen) confirmed(k string, cmd session.Command, question string) bool {
+	asked := s.asked(k, cmd)
+	s.withdraw()
+	if question != "" && !asked {
+		s.e.Question("%s", question)
+		s.pending = pending{k, cmd, s.e.Now.Add(s.e.Real(base.ReadFirst)), s.e.SayUntil, s.e.Say, s.e.Live.Day.UndoneAt()}
+		return false
+	}
+	return true
+}
+
+// withdraw takes a question back, and its sentence with it.
+func (s *Screen) withdraw() {
+	if s.pending.cmd != nil && s.e.Say == s.pending.said {
+		s.e.Say = ""
+	}
+	s.pending = pending{}
+}
+
+// outlived says that nobody waits for the answer any more: it has lapsed, or
+// something has been done meanwhile, by whomever.
+func (s *Screen) outlived() bool {
+	return s.pending.cmd != nil && (!s.e.Now.Before(s.pending.until) || !s.pending.deedAt.Equal(s.e.Live.Day.UndoneAt()))
+}
+
+// asked says that this very deed, at this tub, was asked about just now with
+// the same key.
+func (s *Screen) asked(k string, cmd session.Command) bool {
+	p := s.pending
+	return p.key == k && !s.e.Now.Before(p.from) && s.e.Now.Before(p.until) && reflect.DeepEqual(p.cmd, cmd)
+}
+
+// An offer is what an Enter would tell of.
+type offer struct {
+	tub   int
+	act   shed.Action
+	batch string // the one to begin with
+	then  string // the acts behind it
+	title string
+	now   bool // hands can do it now, so somebody may be at it
+	boil  bool // it is the kettle that goes on
+}
+
+// offered is the offer that stands in the band: the kettle's, or a tub's.
+func (s *Screen) offered(p coach.Prompt) offer {
+	if boil, ok := s.boilFirst(); ok {
+		return offer{boil.Tub, shed.Wait, boil.Batch, "", s.boilOrder(boil), boil.Rank == coach.Now, true}
+	}
+	return offerOf(p)
+}
+
+func offerOf(p coach.Prompt) offer {
+	doable := p.Rank <= coach.Now && !p.Held && p.Act != shed.Wait && p.Act != shed.FinishDay
+	return offer{p.Tub, p.Act, p.Batch, fmt.Sprint(p.Then), p.Title, doable, false}
+}
+
+func (o offer) same(as offer) bool {
+	return o.tub == as.tub && o.act == as.act && o.batch == as.batch && o.then == as.then && o.boil == as.boil
+}
+
+// atKeysFor: who pressed a key so lately has the screen before the eyes.
+const atKeysFor = 30 * time.Second
+
+// watchBand notes what the band said when it changes by itself. Whoever was told to
+// empty a tub does so, comes back minutes later and presses Enter, whatever the band
+// has come to say meanwhile.
+func (s *Screen) watchBand() {
+	p, ok := s.Prompt()
+	switch is := s.offered(p); {
+	case !ok:
+		s.stands, s.left = offer{}, offer{}
+	case s.stands.title == "": // a hand was at the keys, and saw it
+		s.stands = is
+	case is.same(s.stands):
+		s.stands = is
+	default:
+		if s.stands.now {
+			s.left = s.stands
+		} else if is.same(s.left) {
+			s.left = offer{}
+		}
+		s.stands = is
+	}
+	if o := s.left; o.title != "" && !s.stillToDo(o) {
+		s.left = offer{}
+	}
+}
+
+// stillToDo says that an offer could still be what a hand has just done.
+func (s *Screen) stillToDo(o offer) bool {
+	d := s.e.Live.Day
+	if o.tub < 0 || o.tub >= len(s.glances) {
+		return false
+	}
+	if o.boil {
+		_, on := d.KettleOn(s.e.Now)
+		return !on
+	}
+	return d.NextAction(o.tub) == o.act
+}
+
+// changedQuestion asks about a deed that the band did not say when the hand was last
+// at the keys; "" where it did.
+func (s *Screen) changedQuestion(p coach.Prompt, all bool) string {
+	was, is := s.left, offerOf(p)
+	if all {
+		is = s.offered(p)
+	}
+	k, title := "Enter", is.title
+	if !all {
+		k, title = ".", doneWords([]shed.Action{p.Act})
+	}
+	here := s.glances[is.tub].Name
+	switch {
+	case s.e.Now.Sub(s.keyAt) < s.e.Real(atKeysFor), was.title == "", was.same(is),
+		was.tub == is.tub && !all && was.act == is.act && was.batch == is.batch:
+		return ""
+	case was.boil && !is.boil:
+		return fmt.Sprintf("the screen said %s. %s again: %s, %s; o tells of the kettle", was.title, k, here, title)
+	case was.tub != is.tub && !is.boil:
+		return fmt.Sprintf("the screen went from %s to %s meanwhile. %s again: %[2]s, %[4]s; %[5]d goes back to %[1]s", s.glances[was.tub].Name, here, k, title, (was.tub+1)%10)
+	case was.tub != is.tub || is.boil:
+		return fmt.Sprintf("the screen said %s: %s. %s again: the kettle is on; %d goes back to %[1]s", s.glances[was.tub].Name, was.title, k, (was.tub+1)%10)
+	case was.act == is.act && was.batch == is.batch && all && len(p.Then) > 0:
+		return fmt.Sprintf("the screen said only %s. Enter again: %s; . the first alone", was.title, title)
+	}
+	return fmt.Sprintf("the screen said %s. %s again: %s", was.title, k, title)
+}
+
+// unsettled says that the band has just gone to another tub by itself, and that
+// a key pressed now may have been meant for the one before.
+func (s *Screen) unsettled() bool {
+	if s.e.Now.Sub(s.focusAt) >= s.e.Real(settleFor) {
+		return false
+	}
+	s.e.Refuse(fmt.Errorf("the next tub has just changed: look, then press again"))
+	return true
+}

@@ -1,0 +1,251 @@
+package washday
+
+import (
+	"strings"
+	"testing"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/draw"
+)
+
+// TestDayAsksForEachTubAnew: a deed that was asked about at one tub is not done
+// at another by the same key.
+func TestDayAsksForEachTubAnew(t *testing.T) {
+	h := newHand(t, 3, 0)
+	step := func(i int) int { return h.day().Tubs[i].At }
+	h.press("1", "s")
+	h.sees("s again skips it")
+	h.press("2", "s")
+	h.sees("s again skips it")
+	if step(1) != 0 || step(0) != 0 {
+		t.Fatalf("steps %d and %d: one press skipped", step(0), step(1))
+	}
+	h.press("s")
+	if step(1) != 1 || step(0) != 0 {
+		t.Fatalf("steps %d and %d after two presses at the second tub", step(0), step(1))
+	}
+
+	h = newHand(t, 3, 12)
+	var soaking []string
+	for i, tub := range h.day().Tubs {
+		if tub.Phase == shed.Soaking {
+			soaking = append(soaking, string(rune('1'+i)))
+		}
+	}
+	if len(soaking) < 2 {
+		t.Fatalf("only %v soak", soaking)
+	}
+	h.press(soaking[0], "enter")
+	h.sees("Enter again lifts it now")
+	h.press(soaking[1], "enter")
+	h.sees("Enter again lifts it now")
+	for i, tub := range h.day().Tubs {
+		if tub.Phase == shed.Draining {
+			t.Errorf("tub %d was lifted by one press", i+1)
+		}
+	}
+	h.wait(10) // the question has lapsed
+	h.press("enter")
+	h.sees("Enter again lifts it now")
+}
+
+// TestDayHoldTwice: the same key takes up the tub that it held.
+func TestDayHoldTwice(t *testing.T) {
+	h := newHand(t, 3, 0)
+	h.press("h")
+	held := h.s.focus
+	if !h.s.glances[held].Held {
+		t.Fatalf("tub %d is not held", held+1)
+	}
+	h.press("h")
+	for i, g := range h.s.glances {
+		if g.Held {
+			t.Errorf("tub %d is held after two presses", i+1)
+		}
+	}
+	h.wait(12)
+	if h.s.chosen != -1 {
+		t.Error("the band stays with the tub for ever")
+	}
+}
+
+// TestDayKeysWaitForTheBand: a key pressed as the band goes to another tub by
+// itself does nothing there.
+func TestDayKeysWaitForTheBand(t *testing.T) {
+	h := newHand(t, 3, 0)
+	h.wait(2)
+	first := h.s.focus
+	for range 4 { // fills and sinks: the band goes on
+		h.s.Update(tea.KeyMsg{Type: tea.KeyEnter})
+		if h.s.focus != first {
+			break
+		}
+		h.wait(2)
+	}
+	if h.s.focus == first {
+		t.Fatal("the band has not moved")
+	}
+	h.s.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("h")})
+	h.sees("the next tub has just changed")
+	if h.s.glances[h.s.focus].Held {
+		t.Error("it was put on hold")
+	}
+}
+
+// TestDayEscClosesTheView: Esc in the far view or the large curve goes back to
+// the tubs, not home.
+func TestDayEscClosesTheView(t *testing.T) {
+	h := newHand(t, 1, 20)
+	for _, k := range []string{"f", "v"} {
+		h.press(k)
+		if !h.s.far && !h.s.large {
+			t.Fatalf("%s shows nothing else", k)
+		}
+		h.press("esc")
+		if h.s.far || h.s.large {
+			t.Errorf("Esc does not close what %s showed", k)
+		}
+		h.sees("1 North")
+	}
+}
+
+// TestDayFillsAnew: b at a filled tub says what it does there.
+func TestDayFillsAnew(t *testing.T) {
+	h := newHand(t, 1, 0)
+	h.press(".")
+	if h.phase(0) != "sink in" {
+		t.Fatal(h.phase(0))
+	}
+	h.press("b")
+	h.sees("empty North and fill this bath anew? b again does it")
+	h.press("b")
+	if h.phase(0) != "fill" {
+		t.Errorf("phase %s", h.phase(0))
+	}
+}
+
+// TestDayListAgrees: the band speaks of the tub that the list begins with, and an
+// alarm that rings has it unless something else presses sooner; and where nothing else needs the room, all there is to do is in sight.
+func TestDayListAgrees(t *testing.T) {
+	h := newHand(t, 3, 34)
+	seconds := 3 * 60 * 60
+	if testing.Short() {
+		seconds = 20 * 60
+	}
+	for range seconds {
+		first := h.s.prompts[0]
+		if h.s.focus != first.Tub {
+			t.Fatalf("the band speaks of tub %d, the list begins with %d", h.s.focus+1, first.Tub+1)
+		}
+		if a, ok := h.day().Pressing(); ok && a.Unanswered() && first.Tub != a.Tub &&
+			!(coach.NextAct{Prompt: first}).Sooner(h.s.actOf(h.s.glances[a.Tub].Prompt), h.s.e.Now) {
+			t.Fatalf("%s has the band, and tub %d rings", first.Title, a.Tub+1)
+		}
+		h.wait(1)
+	}
+
+	h = newHand(t, 5, 0) // no bath: no curve
+	h.s.SetSize(120, 40)
+	if view := h.view(); strings.Contains(view, "more") || strings.Count(view, "fill for the presoak") < 5 {
+		t.Errorf("not all there is to do is in sight:\n%s", view)
+	}
+}
+
+// TestDayFigureStaysTrue: the large figure of a bath that may be too cool never
+// turns to the soak that is over.
+func TestDayFigureStaysTrue(t *testing.T) {
+	if testing.Short() {
+		t.Skip("some hours second by second")
+	}
+	h := newHand(t, 1, 34)
+	seen := map[string]bool{}
+	for range 4 * 60 {
+		h.wait(60)
+		g := h.s.glances[0]
+		if !g.HasAlarm || g.Alarm.Kind != session.NearRelease && g.Alarm.Kind != session.BelowRelease {
+			continue
+		}
+		p, _ := h.s.Prompt()
+		_, unit := h.s.countdown(p)
+		seen[unit] = true
+		if strings.Contains(unit, "soak") {
+			t.Fatalf("%v shows %q", g.Alarm.Kind, unit)
+		}
+	}
+	for _, want := range []string{"min left: lift now", "min below 49 °C"} {
+		if !seen[want] {
+			t.Errorf("never %q, but %v", want, seen)
+		}
+	}
+}
+
+// TestDayNoteIsNotDroppedByOneKey: a sentence takes two Esc, a figure one.
+func TestDayNoteIsNotDroppedByOneKey(t *testing.T) {
+	h := newHand(t, 1, 34)
+	h.press("n")
+	h.write("long note about burrs")
+	h.press("esc")
+	h.sees("Esc again drops what you typed; Enter keeps it")
+	h.press("enter")
+	if n := h.day().Notes; len(n) != 1 || n[0].Text != "long note about burrs" {
+		t.Errorf("notes %+v", n)
+	}
+	h.press("n")
+	h.write("long note about burrs")
+	h.press("esc", "esc", "r")
+	h.write("62")
+	h.press("esc")
+	if h.s.ask != nil || len(h.day().Notes) != 1 {
+		t.Errorf("still asked, or noted: %+v", h.day().Notes)
+	}
+}
+
+// TestBandLosesNoLetter: a line that is broken is whole in its parts.
+func TestBandLosesNoLetter(t *testing.T) {
+	text := "leave the locks in their layers on the tray tower, place 1, layers 1-4, place 2, layers 1-3; tag: 12345678901234567890"
+	for w := 24; w < 130; w++ {
+		lines := wrapBand([]bandLine{{s: " " + text}}, w, 40)
+		all := ""
+		for _, l := range lines {
+			if draw.Fit(l.s, w) != l.s+strings.Repeat(" ", max(0, w-len(l.s))) {
+				t.Fatalf("at %d: %q is cut", w, l.s)
+			}
+			all += strings.TrimSpace(l.s)
+		}
+		if none := strings.NewReplacer(" ", ""); none.Replace(all) != none.Replace(text) {
+			t.Fatalf("at %d: %q", w, all)
+		}
+	}
+}
+
+// TestNoQuestionForWhatIsRefused: what cannot be done is refused at the first press,
+// and not asked about.
+func TestNoQuestionForWhatIsRefused(t *testing.T) {
+	h := newHand(t, 1, 34)
+	h.wait(60)
+	for range 3 {
+		if h.phase(0) == "drain" {
+			break
+		}
+		h.press("enter")
+	}
+	h.press("1", "s")
+	if h.s.pending.cmd != nil {
+		t.Errorf("asked:\n%s", h.view())
+	}
+	h.sees("finish that, then skip")
+}
+
+// TestNoteIsNeverRefused: a note touches no tub, so that its text is never keys.
+func TestNoteIsNeverRefused(t *testing.T) {
+	h := newHand(t, 3, 0)
+	h.s.focusAt = h.s.e.Now // the band has just moved by itself
+	h.press("n")
+	if h.s.ask == nil {
+		t.Errorf("no question for the note:\n%s", h.view())
+	}
+}

@@ -1,0 +1,70 @@
+package washday
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"time"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
+)
+
+// kettleNear is how long before a boil is due the foot shows its key.
+const kettleNear = 5 * time.Minute
+
+// kettleKey is what the kettle's key says in the foot: that there is one to put on
+// about now, or one that is on. ok is false where nobody is asked for it.
+func (s *Screen) kettleKey() (text string, ok bool) {
+	d, now := s.e.Live.Day, s.e.Now
+	if _, ok := s.kettleTold(); !ok {
+		return "", false
+	}
+	if _, on := d.KettleOn(now); on {
+		return "boiled", true
+	}
+	due := slices.ContainsFunc(s.next, func(a coach.NextAct) bool { return a.Boil && a.DueAt.Sub(now) <= kettleNear }) ||
+		slices.ContainsFunc(d.Alarms, func(a session.Alarm) bool { return a.Kind == session.KettleNow && a.Stands() })
+	return "kettle on", due
+}
+
+// kettleTold is what can be told of the kettle now; ok is false if that is nothing.
+func (s *Screen) kettleTold() (c session.TellKettle, ok bool) {
+	return coach.KettleKey(s.e.Live.Day, s.e.Now, s.next, s.chosen)
+}
+
+// tellKettle says that the kettle is on, and the second time that it has boiled.
+// A tub chosen by hand comes before the list, the one in the band does not.
+func (s *Screen) tellKettle(c session.TellKettle, ok bool) {
+	e, d := s.e, s.e.Live.Day
+	if e.Now.Sub(s.acting) < e.Real(settleFor) {
+		return // one press that bounced
+	}
+	k, on := d.KettleOn(e.Now)
+	switch {
+	case !ok && on:
+		e.Refuse(errors.New(d.SayPour(k)))
+		return
+	case !ok:
+		e.Refuse(fmt.Errorf("no bath to come wants the kettle"))
+		return
+	}
+	c.Sure = true
+	if on {
+		question := ""
+		unsure := c
+		unsure.Sure = false
+		if _, err := session.Decide(d, unsure, e.Now); errors.Is(err, session.ErrBoiledSoon) {
+			question = err.Error() + "? o again: yes"
+		}
+		if s.again("o", c, question, d.SayPour(k)) {
+			s.acting = e.Now
+		}
+		return
+	}
+	if s.again("o", c, "", "") {
+		s.acting = e.Now
+		k := e.Live.Day.Kettle
+		e.Tell("kettle on: %s for %s's %s, boiling about %s; o then says boiled", d.Plan.Kit.KettleText(k.VolumeL), s.glances[k.Tub].Name, k.StepName, e.ClockText(k.ReadyAt()))
+	}
+}

@@ -1,0 +1,216 @@
+package washday
+
+import (
+	"strings"
+	"testing"
+	"time"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/past"
+	"fleece.example/tubside/tui/theme"
+	"fleece.example/tubside/tui/tuitest"
+)
+
+// kettleHand is a day of one tub, in its presoak, whose hot wash wants the kettle.
+func kettleHand(t *testing.T, w, height int) *hand {
+	t.Helper()
+	p := tuitest.StoryPlan(1)
+	p.Batches = p.Batches[:1]
+	s := storyScreen(tuitest.StartStory(t, p), tuitest.StoryStart, theme.Options{NoColor: true})
+	s.SetSize(w, height)
+	h := &hand{t, s}
+	h.press("enter", "enter")
+	return h
+}
+
+// TestDayKettleByOneKey: o says that the kettle is on, and the same key later that
+// it has boiled; the foot shows it only while there is something to tell.
+func TestDayKettleByOneKey(t *testing.T) {
+	for _, size := range [][2]int{{120, 40}, {80, 24}} {
+		h := kettleHand(t, size[0], size[1])
+		h.wait(15 * 60)
+		h.s.e.Say = ""
+		h.sees("Enter kettle on")
+		h.sees("o: it is on")
+		h.press("o")
+		h.sees("kettle on: ")
+		h.sees("o boiled")
+		if strings.Contains(h.view(), "put the kettle on") {
+			t.Errorf("it still asks:\n%s", h.view())
+		}
+		h.press("o") // far too soon: asked about, not written down
+		h.sees("boiled already? o again: yes")
+		if !h.day().Kettle.BoiledAt.IsZero() {
+			t.Fatal("a second press wrote a boil down")
+		}
+		h.wait(6 * 60)
+		h.press("o")
+		h.sees("the kettle has boiled")
+		if h.day().Kettle.BoiledAt.IsZero() || strings.Contains(h.view(), "o boiled") {
+			t.Errorf("not boiled:\n%s", h.view())
+		}
+		h.press("u")
+		h.sees("taken back: the kettle boiled")
+	}
+	h := kettleHand(t, 120, 40)
+	d := h.day()
+	d.Plan.Kit.Kettle = shed.Kettle{}
+	tuitest.Keeps(h.s.e, d, nil)
+	h.wait(1)
+	if strings.Contains(h.view(), "kettle on") {
+		t.Errorf("no kettle, and a key for it:\n%s", h.view())
+	}
+	h.press("o")
+	h.sees("no bath to come wants the kettle")
+}
+
+// TestAnswerText: what was heard and what was done, each with its time.
+func TestAnswerText(t *testing.T) {
+	for want, a := range map[string]ledger.AlarmReview{
+		"heard after 3 min, lifted after 16 min":         {Answered: true, Heard: true, HeardS: 180, Done: true, DoneS: 960, Alarm: session.Alarm{DoneBy: "lifted"}},
+		"kettle put on after 40 s":                       {Answered: true, Done: true, DoneS: 40, Alarm: session.Alarm{DoneBy: "kettle put on"}},
+		"heard after 3 min, nothing done, stood for 1 h": {Answered: true, Heard: true, HeardS: 180, StoodS: 3600},
+		"not answered, stood for 12 min":                 {StoodS: 720},
+		"a worse alarm came after 5 min":                 {StoodS: 300, Alarm: session.Alarm{Outdone: true}},
+	} {
+		if got := past.AnswerText(a); got != want {
+			t.Errorf("%q, want %q", got, want)
+		}
+	}
+}
+
+// TestAlarmTextWithoutAStep: an alarm of the whole day has no empty brackets.
+func TestAlarmTextWithoutAStep(t *testing.T) {
+	d := tuitest.StartStory(t, tuitest.StoryPlan(1))
+	now := tuitest.StoryStart.Add(time.Minute)
+	for _, c := range []session.Command{session.SetClock{By: 5 * time.Second}, session.EndDay{Anyway: true}} {
+		var err error
+		if d, _, err = session.Do(d, c, now); err != nil {
+			t.Fatal(err)
+		}
+		d, _ = session.Tick(d, now)
+	}
+	alarms := ledger.ReviewOf(d).Alarms
+	if len(alarms) != 1 {
+		t.Fatalf("alarms %+v", alarms)
+	}
+	a := alarms[0]
+	if got, want := past.AlarmText(a), "the day: clock jumped; not answered, stood for 0 s"; got != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+	a.TubName, a.Step = "North", "hot wash"
+	if got, want := past.AlarmText(a), "North: clock jumped (hot wash); "; !strings.HasPrefix(got, want) {
+		t.Errorf("%q, want %q", got, want)
+	}
+}
+
+// TestDayKettleForTheTubInHand: of two tubs that want the kettle o speaks of the one
+// that was chosen, and says where the water goes, never only that it is next.
+func TestDayKettleForTheTubInHand(t *testing.T) {
+	for _, chosen := range []string{"1", "2"} {
+		s := storyScreen(tuitest.StartStory(t, tuitest.StoryPlan(2)), tuitest.StoryStart, theme.Options{NoColor: true})
+		s.SetSize(80, 24)
+		h := &hand{t, s}
+		for range 4 { // both in their presoak
+			h.press("enter")
+			h.wait(5)
+		}
+		name := h.day().Plan.Kit.Tubs[chosen[0]-'1'].Name
+		h.press(chosen, "o")
+		h.sees("for " + name + "'s ")
+		h.wait(12 * 60)
+		h.press("o")
+		h.sees("the kettle has boiled: keep it for " + name + "'s ")
+		h.press("o")
+		h.sees("the kettle has boiled: keep it for " + name + "'s ")
+	}
+}
+
+// TestCapitals: a millilitre in capitals would be something else.
+func TestCapitals(t *testing.T) {
+	if got, want := capitals("boil 750 mL for North's hot wash"), "BOIL 750 mL FOR NORTH'S HOT WASH"; got != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+}
+
+// TestEnterIsTheKettleWhereTheBandSaysSo: where the band names the kettle first Enter
+// tells of it, for the tub that is named; a tub chosen by hand has its own deed.
+func TestEnterIsTheKettleWhereTheBandSaysSo(t *testing.T) {
+	h := kettleHand(t, 80, 24)
+	for i := 0; i < 40; i++ {
+		if boil, ok := h.s.boilFirst(); ok && boil.Rank == coach.Now {
+			break
+		}
+		h.wait(60)
+	}
+	h.sees("the kettle")
+	h.sees("Enter kettle on")
+	h.sees("dry hands at plug and kettle")
+	seq, phase := h.day().LastSeq, h.phase(0)
+	h.press("1", "enter")
+	if h.day().Kettle.OnAt.IsZero() == false {
+		t.Fatal("the chosen tub's Enter put the kettle on")
+	}
+	h.wait(10)
+	h.press("esc", "enter")
+	if h.day().Kettle.OnAt.IsZero() || h.phase(0) != phase {
+		t.Fatalf("kettle %+v, phase %s (was %s), %d events more", h.day().Kettle, h.phase(0), phase, h.day().LastSeq-seq)
+	}
+}
+
+// TestFilledWithoutItsKettle: a bath that was filled without the kettle water it was to
+// have is not taken for as warm as with it.
+func TestFilledWithoutItsKettle(t *testing.T) {
+	fill := func(keys ...string) float64 {
+		p := tuitest.StoryPlan(1)
+		p.Batches = p.Batches[:1]
+		p.Batches[0].Presoak = shed.PresoakNone
+		s := storyScreen(tuitest.StartStory(t, p), tuitest.StoryStart, theme.Options{NoColor: true})
+		s.SetSize(80, 24)
+		h := &hand{t, s}
+		h.press(append([]string{"1"}, keys...)...)
+		if h.phase(0) != "sink in" {
+			t.Fatalf("%v: phase %s\n%s", keys, h.phase(0), h.view())
+		}
+		return h.day().Tubs[0].Bath.FillC
+	}
+	with, without := fill("enter", "enter"), fill(".", ".")
+	if !(with > without+5) || without > 51.5 {
+		t.Errorf("with the kettle %.1f °C, from a tap of 51 °C alone %.1f °C", with, without)
+	}
+}
+
+// TestPointAnswersItsQuestion: "press . again" is answered by a second full stop at any
+// speed but that of a bounce, and so is the full stop that Enter's question offers.
+func TestPointAnswersItsQuestion(t *testing.T) {
+	waiting := func() *hand {
+		p := tuitest.StoryPlan(2)
+		for i := range p.Batches {
+			p.Batches[i].Presoak = shed.PresoakNone
+		}
+		s := storyScreen(tuitest.StartStory(t, p), tuitest.StoryStart, theme.Options{NoColor: true})
+		s.SetSize(80, 24)
+		h := &hand{t, s}
+		h.press("1")
+		return h
+	}
+	point := func(h *hand, after time.Duration) {
+		h.s.e.Now = h.s.e.Now.Add(after)
+		h.s.Update(tuitest.KeyOf("."))
+	}
+	for _, row := range []struct {
+		first string
+		after time.Duration
+		fills bool
+	}{{".", 700 * time.Millisecond, true}, {".", 20 * time.Millisecond, false}, {"enter", 700 * time.Millisecond, true}, {"enter", 20 * time.Millisecond, false}} {
+		h := waiting()
+		h.press(row.first)
+		point(h, row.after)
+		if filled := h.phase(0) == shed.ToSink.String(); filled != row.fills {
+			t.Errorf("%s and . after %v: %s, %q", row.first, row.after, h.phase(0), h.s.e.Say)
+		}
+	}
+}

@@ -1,0 +1,102 @@
+package washday
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/draw"
+)
+
+// pictureOf draws the rooms of a day as letters, a line of the screen a line.
+func (r dayRooms) pictureOf() string {
+	rows := make([]string, r.h)
+	for y := range rows {
+		switch {
+		case y == 0:
+			rows[y] = "head"
+		case y == 1:
+			rows[y] = "say"
+		case r.band.Has(y):
+			rows[y] = "band"
+		case r.lanes.Has(y) && r.axis && y == r.lanes.Top:
+			rows[y] = "axis"
+		case r.lanes.Has(y):
+			rows[y] = fmt.Sprintf("lane %d", (y-r.lanes.Top-btoi(r.axis))/r.perTub+1)
+		case r.order.Has(y):
+			rows[y] = "order"
+		case r.curve.Has(y):
+			rows[y] = "curve"
+		case y >= r.h-r.footLines:
+			rows[y] = "foot"
+		default:
+			rows[y] = "-"
+		}
+	}
+	// many alike lines in a row are one with a count
+	var b strings.Builder
+	for i := 0; i < len(rows); {
+		j := i
+		for j < len(rows) && rows[j] == rows[i] {
+			j++
+		}
+		fmt.Fprintf(&b, "%s", rows[i])
+		if j-i > 1 {
+			fmt.Fprintf(&b, " x%d", j-i)
+		}
+		b.WriteByte('\n')
+		i = j
+	}
+	return b.String()
+}
+
+func btoi(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+func TestDayLayout(t *testing.T) {
+	tests := []struct {
+		w, h, tubs int
+		want       string
+	}{
+		{40, 12, 3, "head\nsay\nband x6\n-\nlane 1\n-\nfoot\n"},
+		{80, 24, 3, "head\nsay\nband x7\n-\naxis\nlane 1 x2\nlane 2 x2\nlane 3 x2\norder x4\n- x2\nfoot\n"},
+		{80, 24, 12, "head\nsay\nband x6\n-\naxis\nlane 1\nlane 2\nlane 3\nlane 4\nlane 5\nlane 6\nlane 7\nlane 8\nlane 9\nlane 10\nlane 11\nlane 12\n-\nfoot\n"},
+		{120, 40, 3, "head\nsay\nband x8\n-\naxis\nlane 1 x2\nlane 2 x2\nlane 3 x2\norder x7\ncurve x13\n-\nfoot\n"},
+		{200, 60, 1, "head\nsay\nband x8\n-\naxis\nlane 1 x2\ncurve x24\n- x21\nfoot\n"},
+	}
+	for _, tt := range tests {
+		if got := dayLayout(tt.w, tt.h, tt.tubs, 1, 0).pictureOf(); got != tt.want {
+			t.Errorf("%dx%d with %d tubs:\n%s\nwant\n%s", tt.w, tt.h, tt.tubs, got, tt.want)
+		}
+	}
+}
+
+// TestDayLayoutRooms: whatever the size, rooms do not overlap, nothing lies
+// outside the window, and what next is always there.
+func TestDayLayoutRooms(t *testing.T) {
+	for w := base.LeastWidth; w <= 220; w += 7 {
+		for h := base.LeastHeight; h <= 70; h++ {
+			for tubs := 1; tubs <= 24; tubs += 3 {
+				r := dayLayout(w, h, tubs, 1, 0)
+				at := 2
+				for _, s := range []draw.Span{r.band, r.lanes, r.order, r.curve} {
+					if s.Height == 0 {
+						continue
+					}
+					if s.Top < at || s.Top+s.Height > h-1-r.footLines {
+						t.Fatalf("%dx%d, %d tubs: a room at %+v overlaps or runs out: %+v", w, h, tubs, s, r)
+					}
+					at = s.Top + s.Height
+				}
+				if r.band.Height < 5 || r.shown < 1 {
+					t.Fatalf("%dx%d, %d tubs: no band or no lane: %+v", w, h, tubs, r)
+				}
+			}
+		}
+	}
+}

@@ -1,0 +1,152 @@
+package washday
+
+import (
+	"strings"
+	"testing"
+	"time"
+
+	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/base"
+)
+
+// atTheTub lets two seconds pass at a time, up to so many minutes, until ready.
+func (h *hand) atTheTub(minutes int, ready func() bool) bool {
+	for range minutes * 30 {
+		if ready() {
+			return true
+		}
+		h.s.e.Now = h.s.e.Now.Add(2 * time.Second)
+		h.s.pass()
+		h.s.Update(base.TickMsg{})
+	}
+	return ready()
+}
+
+// TestEnterTellsOfWhatWasSeen: who is at one tub while the band goes to another by
+// itself is asked before Enter writes down a deed of the other.
+func TestEnterTellsOfWhatWasSeen(t *testing.T) {
+	h := newHand(t, 3, 0)
+	var was offer
+	for range 40 { // until a tub that hands are at is left by the band
+		p, _ := h.s.Prompt()
+		was = offerOf(p)
+		if h.atTheTub(30, func() bool { return h.s.focus != was.tub }) && was.now && h.s.left.title != "" {
+			break
+		}
+		h.press("enter")
+		if h.s.pending.cmd != nil {
+			h.press("enter")
+		}
+	}
+	if h.s.left.tub != was.tub || h.s.left.title == "" {
+		t.Fatalf("the screen never left a deed that could be done: %+v", was)
+	}
+	to, seq := h.s.focus, h.day().LastSeq
+	h.wait(1)
+	h.s.keyAt = h.s.e.Now // just pressed something: she sees what it says
+	if p, _ := h.s.Prompt(); h.s.changedQuestion(p, true) != "" {
+		t.Error("somebody at the keys is asked")
+	}
+	h.wait(40)
+	if h.s.focus != to {
+		t.Fatal("the screen moved once more")
+	}
+	h.press("enter")
+	if h.day().LastSeq != seq {
+		t.Fatalf("one press told of something at tub %d, for one who was at tub %d", to+1, was.tub+1)
+	}
+	h.sees("meanwhile. Enter again: " + h.s.glances[to].Name)
+	h.press(string(rune('1'+was.tub)), "enter") // back to the one she was at
+	if h.day().LastSeq == seq || h.s.e.Live.Day.NextAction(was.tub) == was.act {
+		t.Errorf("the deed that was seen is not told of by choosing its tub:\n%s", h.view())
+	}
+}
+
+// TestEnterAsksWhenMoreIsMeant: an Enter that has come to tell of more at the same tub
+// asks, and the full stop does not.
+func TestEnterAsksWhenMoreIsMeant(t *testing.T) {
+	h := newHand(t, 1, 0)
+	p, _ := h.s.Prompt()
+	if len(p.Then) == 0 {
+		t.Fatal("one deed alone")
+	}
+	h.s.stands = offer{p.Tub, p.Act, p.Batch, "[]", "fill for the presoak", true, false}
+	h.wait(1)
+	seq := h.day().LastSeq
+	h.press("enter")
+	h.sees("the screen said only fill for the presoak. Enter again: ")
+	if h.day().LastSeq != seq {
+		t.Fatal("it is told of at once")
+	}
+	h.press("enter")
+	if h.day().LastSeq == seq {
+		t.Fatal("it is not told of at the second press")
+	}
+	h = newHand(t, 1, 0)
+	h.s.stands = offer{p.Tub, p.Act, p.Batch, "[]", "fill for the presoak", true, false}
+	h.wait(1)
+	h.press(".")
+	if h.phase(0) != shed.ToSink.String() {
+		t.Errorf("after the full stop it is at %s", h.phase(0))
+	}
+}
+
+// TestFewEntersAreAsked: a hand that does what the band says, and takes its time, is
+// seldom asked; one whose screen stands still never is.
+func TestFewEntersAreAsked(t *testing.T) {
+	for _, takes := range []int{1, 4} {
+		h := newHand(t, 3, 0)
+		enters, asked := 0, 0
+		for !h.day().AllRacked() && enters < 400 {
+			if !h.atTheTub(120, func() bool { p, ok := h.s.Prompt(); return ok && offerOf(p).now }) {
+				t.Fatalf("nothing to do:\n%s", h.view())
+			}
+			h.atTheTub(takes, func() bool { return false })
+			h.press("enter")
+			enters++
+			if strings.Contains(h.s.e.Say, "Enter again") {
+				if strings.Contains(h.s.e.Say, "the screen ") {
+					asked++
+				}
+				h.press("enter")
+			}
+		}
+		t.Logf("%d min for each deed: asked at %d of %d presses", takes, asked, enters)
+		if asked*4 > enters {
+			t.Errorf("%d min for each deed: asked at %d of %d presses", takes, asked, enters)
+		}
+	}
+}
+
+// TestKettleIsAnOffer: who was told to put the kettle on is asked before Enter lifts a
+// fleece, and who was told to lift before it puts the kettle on.
+func TestKettleIsAnOffer(t *testing.T) {
+	for _, first := range []bool{true, false} {
+		h := kettleHand(t, 80, 24)
+		if !h.atTheTub(90, func() bool {
+			boil, ok := h.s.boilFirst()
+			return ok && boil.Rank == coach.Now
+		}) {
+			t.Fatal("the kettle never leads")
+		}
+		if first && !h.atTheTub(60, func() bool { p, _ := h.s.Prompt(); return p.Act == shed.Lift && p.Rank == coach.Now }) {
+			t.Fatal("the soak never ends")
+		}
+		p, _ := h.s.Prompt()
+		seq := h.day().LastSeq
+		if first { // it was on the screen; meanwhile the lift leads
+			h.s.stands = offer{p.Tub, shed.Wait, "", "", "boil 3 L", true, true}
+			h.s.chosen = p.Tub
+		} else {
+			h.s.stands = offer{p.Tub, shed.Lift, "", "[]", "lift and drain", true, false}
+		}
+		h.s.keyAt = h.s.e.Now.Add(-time.Minute)
+		h.wait(1)
+		h.press("enter")
+		if h.day().LastSeq != seq {
+			t.Errorf("kettle first %v: one press told of something:\n%s", first, h.view())
+		}
+		h.sees(" again: ")
+	}
+}

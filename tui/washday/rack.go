@@ -1,0 +1,171 @@
+package washday
+
+import (
+	"fmt"
+	"slices"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/session/tag"
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/form"
+	"fleece.example/tubside/tui/past"
+)
+
+// rackedText says where a batch lies now, and what its tag has to say: batches
+// of different fleeces never lie there unlabelled.
+func (s *Screen) rackedText(tub int, lies string) string {
+	e, d := s.e, s.e.Live.Day
+	b, _ := d.Batch(d.Tubs[tub].Batch)
+	where := "racked"
+	if lies != "" {
+		where = "racked on " + lies
+	}
+	return fmt.Sprintf("%s %s; tag: %s", b.ID, where, tagText(e, b))
+}
+
+// tagText is what a batch's tag says, the code first: it finds the record again,
+// and a narrow line is cut at its end.
+func tagText(e *base.Env, b shed.Batch) string {
+	text := fmt.Sprintf("%s %s, %s, %s raw", b.ID, e.Live.Day.FleeceOf(b.ID).Title(), b.What(), e.Kit.Units.Mass(b.RawG))
+	if code, err := tag.Code(e.Live.ID, b.ID); err == nil {
+		text = "code " + code + ", " + text
+	}
+	return text
+}
+
+// beforeRack is what one press tells of a tub before its batch is on the rack;
+// ok is false where the rack is not next. A batch that is weighed spun, or laid on
+// a tray, has been spun.
+func (s *Screen) beforeRack(tub int) (acts []shed.Action, ok bool) {
+	if s.glances[tub].Phase == shed.ToRack {
+		return nil, true
+	}
+	for _, p := range s.prompts {
+		acts = append([]shed.Action{p.Act}, p.Then...)
+		if i := slices.Index(acts, shed.RackFibre); p.Tub == tub && i > 0 {
+			return acts[:i], true
+		}
+	}
+	return nil, false
+}
+
+// tellSpun tells of what came before the rack.
+func (s *Screen) tellSpun(tub int) error {
+	acts, _ := s.beforeRack(tub)
+	if len(acts) == 0 {
+		return nil
+	}
+	return s.e.Live.DoTogether(session.DoNext{Tub: tub, Act: acts[0]}, acts[1:], s.e.Now)
+}
+
+// toRack says whether the tub's batch waits for the rack; if not it says so.
+func (s *Screen) toRack(tub int) bool {
+	if _, ok := s.beforeRack(tub); !ok {
+		s.e.Refuse(fmt.Errorf("%s has nothing spun: this is for a batch on its way to the rack", s.glances[tub].Name))
+		return false
+	}
+	return true
+}
+
+// askTray racks on another tray than the one proposed.
+func (s *Screen) askTray(tub int) tea.Cmd {
+	d := s.e.Live.Day
+	if !s.toRack(tub) {
+		return nil
+	}
+	trays := d.Plan.Kit.Trays
+	if len(trays) == 0 {
+		s.e.Refuse(fmt.Errorf("the kit has no trays: name them in the kit, Drying rack"))
+		return nil
+	}
+	rack := d.Rack()
+	b, _ := d.Batch(d.Tubs[tub].Batch)
+	lay := func(tray string) error {
+		done := s.rackedText(tub, rack.WouldLieOn(tray, b))
+		if err := s.tellSpun(tub); err != nil {
+			return err
+		}
+		if err := s.e.Live.Do(session.DoNext{Tub: tub, Act: shed.RackFibre, Tray: tray}, s.e.Now); err != nil {
+			return err
+		}
+		s.e.Tell("%s", done)
+		s.chosen = -1
+		return nil
+	}
+	title := s.glances[tub].Name + ": RACK IT WHERE?"
+	if len(trays) > mostPicks {
+		tray := trays[0].ID
+		p := &form.Page{Fields: []*form.Field{form.ChoiceField("Tray", "its tag goes with it", &tray, false, past.TrayChoices(trays, rack)...)}}
+		return base.Push(form.NewForm(s.e, title, []*form.Page{p}, func() (tea.Cmd, error) {
+			if err := lay(tray); err != nil {
+				return nil, err
+			}
+			return base.Pop(), nil
+		}))
+	}
+	a := &ask{tub: tub, title: title, hint: "press the digit; Enter on the tub takes the first with room"}
+	for _, c := range past.TrayChoices(trays, rack) {
+		a.picks = append(a.picks, c.Words)
+	}
+	a.accept = func(_ []string, pick int) error { return lay(trays[pick].ID) }
+	s.ask = a
+	return nil
+}
+
+// mostPicks is how many trays the band shows in one line, a digit each; more are
+// a list of their own.
+const mostPicks = 6
+
+// askSpun takes the weight of a spun batch: against the dry weight it says how
+// much water it held, and it is the first of its drying.
+func (s *Screen) askSpun(tub int) {
+	e, u := s.e, s.e.Kit.Units
+	if !s.toRack(tub) {
+		return
+	}
+	batch := s.glances[tub].Batch
+	scale := "on the kitchen scale"
+	if len(e.Kit.Scales) > 0 {
+		scale = "on " + form.ScaleText(u, e.Kit.Scale())
+	}
+	a := &ask{tub: tub, title: fmt.Sprintf("%s: WHAT DOES %s WEIGH SPUN?", s.glances[tub].Name, batch),
+		hint: scale + "; the dry weight goes on the same scale", fields: []askField{newField("weight", u.MassUnit(), "")}}
+	a.accept = func(texts []string, _ int) error {
+		g, err := u.ParseMassG(texts[0])
+		if err != nil {
+			return err
+		}
+		if err := s.tellSpun(tub); err != nil {
+			return err
+		}
+		if err := e.Live.Do(session.WeighWet{Batch: batch, MassG: g, Scale: e.Kit.Scale(), Sure: a.insists(texts)}, e.Now); err != nil {
+			return err
+		}
+		e.Tell("%s: %s spun, written down", batch, u.Mass(g))
+		return nil
+	}
+	s.ask = a
+}
+
+// askSoaked takes the weight of a batch that was dried between presoak and wash.
+func (s *Screen) askSoaked(tub int) {
+	e, u := s.e, s.e.Kit.Units
+	batch := s.glances[tub].Batch
+	a := &ask{tub: tub, title: fmt.Sprintf("%s: WHAT DOES %s WEIGH, PRESOAKED AND DRIED?", s.glances[tub].Name, batch),
+		hint: "only if you dry it before the wash: it tells soil from wax; Esc leaves it out", fields: []askField{newField("weight", u.MassUnit(), "")}}
+	a.accept = func(texts []string, _ int) error {
+		g, err := u.ParseMassG(texts[0])
+		if err != nil {
+			return err
+		}
+		if err := e.Live.Do(session.WeighSoaked{Batch: batch, MassG: g, Scale: e.Kit.Scale(), Sure: a.insists(texts)}, e.Now); err != nil {
+			return err
+		}
+		e.Tell("%s: %s after the presoak, written down", batch, u.Mass(g))
+		return nil
+	}
+	s.ask = a
+}

@@ -1,0 +1,365 @@
+package washday
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"github.com/charmbracelet/lipgloss"
+	"github.com/charmbracelet/x/ansi"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/draw"
+	"fleece.example/tubside/tui/theme"
+)
+
+// View draws the day exactly as large as the window.
+func (s *Screen) View() string {
+	if s.far && s.ask == nil { // a question is answered near by
+		return s.farView()
+	}
+	r := s.rooms
+	rule := s.rule()
+	lines := make([]string, 0, r.h)
+	lines = append(lines, s.head())
+	lines = append(lines, s.underHead(r.w)...)
+	lines = append(lines, s.band()...)
+	lines = append(lines, rule)
+	lines = append(lines, s.lanes()...)
+	curve := s.drawnCurve().lines
+	room := r.order.Height
+	if r.lanes.Height > 0 && room > 0 && len(curve) == 0 {
+		room = r.bottom() - len(lines) // nobody else needs it
+	}
+	lines = append(lines, s.order(room)...)
+	lines = append(lines, curve...)
+	for len(lines) < r.bottom() {
+		lines = append(lines, strings.Repeat(" ", r.w))
+	}
+	lines = lines[:r.bottom()]
+	if r.footRule > 0 {
+		lines = append(lines, rule)
+	}
+	lines = append(lines, s.footLine())
+	return strings.Join(lines, "\n")
+}
+
+// underHead is an alarm that rings and that the band does not speak of, always,
+// and the sentence for the person; else a low alarm, or what waits while a chosen
+// tub is looked at. It takes as many lines as it has words for.
+func (s *Screen) underHead(w int) []string {
+	t := s.e.Theme
+	alarm := s.otherAlarm(w)
+	switch {
+	case s.e.Say != "":
+		return append(alarm, base.SayLines(s.e, w)...)
+	case len(alarm) > 0:
+		return alarm
+	}
+	if text := s.lowAlarm(); text != "" {
+		return draw.Told(t.Warn, text, w)
+	}
+	if lines := s.waits(w); len(lines) > 0 {
+		return lines
+	}
+	if text, why, _ := s.saved(); ansi.StringWidth(text+why) >= w { // the head has no room for why
+		return draw.Told(t.Warn, text+why, w)
+	}
+	return base.SayLines(s.e, w)
+}
+
+// otherAlarm is an alarm that rings while the band speaks of another tub, or
+// asks a question; beside a sentence it is brief.
+func (s *Screen) otherAlarm(w int) []string {
+	d := s.e.Live.Day
+	a, ok := d.Pressing()
+	if !ok || !a.Unanswered() || a.Tub == s.focus && s.ask == nil {
+		return nil
+	}
+	mark := s.e.Theme.Mark(theme.MarkAlarm)
+	text := fmt.Sprintf("%s ALARM %s (Space: heard)", mark, base.AlarmPhrase(d, a, s.e.Now))
+	if s.e.Say != "" || s.ask != nil || s.far {
+		if text = fmt.Sprintf("%s ALARM %s (Space: heard)", mark, base.AlarmName(d, a)); ansi.StringWidth(text) > w-2 {
+			text = fmt.Sprintf("%s ALARM %s", mark, base.AlarmName(d, a))
+		}
+	}
+	return draw.Told(s.e.Theme.Alarm, text, w)
+}
+
+// waits is what another tub waits for while a chosen one is looked at.
+func (s *Screen) waits(w int) []string {
+	if s.chosen < 0 || len(s.prompts) == 0 {
+		return nil
+	}
+	p := s.prompts[0]
+	if p.Tub == s.focus || p.Tub < 0 || p.Rank > coach.Now {
+		return nil
+	}
+	return draw.Told(s.e.Theme.Warn, fmt.Sprintf("%s waits: %s, %s. Esc goes there", s.glances[p.Tub].Name, p.Title, s.whenText(s.actOf(p))), w)
+}
+
+func (s *Screen) rule() string {
+	return s.e.Theme.Rule.Render(strings.Repeat(s.e.Theme.Mark(theme.MarkRule), s.rooms.w))
+}
+
+// head says which day it is, the water it has, and whether it is safe.
+func (s *Screen) head() string {
+	e, k := s.e, s.e.Live.Day.Plan.Kit
+	dot := " · "
+	if e.Theme.ASCII {
+		dot = " - "
+	}
+	right, why, style := s.saved()
+	if ansi.StringWidth(right+why+" ") < s.rooms.w-len(" Wash day ") {
+		right += why
+	}
+	right += " "
+	if words, bad := e.SoundWords(); words != "" {
+		right = strings.TrimRight(right, " ") + dot + words + " "
+		if bad {
+			style = e.Theme.Warn
+		}
+	}
+	if e.AwayGuess {
+		right, style = strings.TrimRight(right, " ")+dot+"TIMES A GUESS: m ", e.Theme.Warn
+	}
+	left := " Wash day"
+	if e.Rehearsal != nil {
+		left = draw.FirstFit(s.rooms.w-ansi.StringWidth(right)-2, " REHEARSAL, an invented day", " REHEARSAL")
+	}
+	for _, more := range []string{
+		e.Now.In(e.Zone()).Format("Mon 2 Jan 15:04"),
+		"room " + k.Units.Temp(k.RoomC),
+		"hot tap " + k.Units.Temp(k.HotTapC),
+	} {
+		if ansi.StringWidth(left+dot+more)+2+ansi.StringWidth(right) <= s.rooms.w {
+			left += dot + more
+		}
+	}
+	gap := s.rooms.w - ansi.StringWidth(left) - ansi.StringWidth(right)
+	if gap < 0 { // what is not saved matters more than the date
+		return style.Render(draw.Fit(" "+strings.TrimSpace(right), s.rooms.w))
+	}
+	return e.Theme.Title.Render(left) + strings.Repeat(" ", gap) + style.Render(right)
+}
+
+// saved says whether all that happened is on the disk.
+func (s *Screen) saved() (text, why string, style lipgloss.Style) {
+	t := s.e.Theme
+	if text, why = s.e.UnsavedText(); text != "" {
+		return text, ": " + why, t.Warn
+	}
+	if waiting := s.e.Saving(); waiting > 0 {
+		return fmt.Sprintf("saving %d", waiting), "", t.Faint
+	}
+	return "saved", "", t.Good
+}
+
+// lowAlarm is what an unanswered low alarm asks for, besides what is next.
+func (s *Screen) lowAlarm() string {
+	d := s.e.Live.Day
+	for _, a := range d.Alarms {
+		if a.Aside() && a.Kind != session.SoakDone && a.Unanswered() { // the band has the lift
+			answer := "Space: heard"
+			if a.Kind == session.KettleNow {
+				answer = "o: it is on"
+			}
+			return fmt.Sprintf("%s %s (%s)", s.e.Theme.Mark(theme.MarkAlarm), base.AlarmPhrase(d, a, s.e.Now), answer)
+		}
+	}
+	return ""
+}
+
+// ringing says that there is an unanswered alarm.
+func (s *Screen) ringing() bool {
+	a, ok := s.e.Live.Day.Pressing()
+	return ok && a.Unanswered()
+}
+
+// bandRings says that the band speaks of the alarm that rings.
+func (s *Screen) bandRings() bool { return s.ringing() && len(s.otherAlarm(s.rooms.w)) == 0 }
+
+// stateLine is what is known of a tub: temperature, release, cover; with the
+// last reading, or the wish for one, if there is room for it.
+func (s *Screen) stateLine(p coach.Prompt, full bool) string {
+	return strings.Join(s.stateParts(p, full), ", ")
+}
+
+func (s *Screen) stateParts(p coach.Prompt, full bool) []string {
+	if p.Tub < 0 {
+		return nil
+	}
+	g := s.glances[p.Tub]
+	var parts []string
+	if g.HasTemp {
+		parts = append(parts, s.tempText(g))
+		if full && !g.LastReading.At.IsZero() {
+			u := s.e.Live.Day.Plan.Kit.Units
+			parts = append(parts, fmt.Sprintf("read %s %s ago", u.TempRead(g.LastReading.TempC), draw.MinText(s.e.Now.Sub(g.LastReading.At).Minutes())))
+		}
+	}
+	if rel := s.releaseText(g); rel != "" && (full || g.Prompt.Count.Of != coach.SinceBelow) {
+		parts = append(parts, rel)
+	}
+	if g.Phase == shed.Soaking {
+		parts = append(parts, g.Cover.String())
+	}
+	if full && g.Kind.Facts().Release && g.HasTemp && g.LastReading.At.IsZero() && g.Phase != shed.Draining {
+		parts = append(parts, "no reading yet: r makes this sure")
+	}
+	return parts
+}
+
+// tempText is the estimate as one: "about 63 °C", or its interval when wide.
+func (s *Screen) tempText(g coach.Glance) string {
+	u := s.e.Live.Day.Plan.Kit.Units
+	if !g.HasTemp {
+		return "-"
+	}
+	if g.HighC-g.LowC > 3 {
+		lo, hi := u.TempField(math.Round(g.LowC)), u.Temp(g.HighC)
+		lo, _, _ = strings.Cut(lo, ".")
+		return lo + "-" + hi
+	}
+	return "about " + u.Temp(g.TempC)
+}
+
+// releaseText says when a wash comes down to its release temperature.
+func (s *Screen) releaseText(g coach.Glance) string {
+	if g.ReleaseC == 0 || g.Release.Likely.IsZero() || g.Phase == shed.Draining { // waste water
+		return ""
+	}
+	u := s.e.Live.Day.Plan.Kit.Units
+	early, late := g.Release.Early.Sub(s.e.Now).Minutes(), g.Release.Late.Sub(s.e.Now).Minutes()
+	if c := g.Prompt.Count; c.Of == coach.SinceBelow {
+		return fmt.Sprintf("below %s for %s", u.Temp(g.ReleaseC), draw.MinText(s.e.Now.Sub(c.At).Minutes()))
+	}
+	if g.Release.Likely.Sub(s.e.Now).Minutes() <= 0 {
+		if g.Phase != shed.Soaking { // nothing sets in it
+			return "too cool to begin"
+		}
+		return "below " + u.Temp(g.ReleaseC) + " now"
+	}
+	// Without a reading the far end says nothing that anyone can go by.
+	if g.Release.Late.IsZero() || late > 240 || g.LastReading.At.IsZero() {
+		if early < 1 {
+			return "may be down to " + u.Temp(g.ReleaseC)
+		}
+		return fmt.Sprintf("above %s for at least %s", u.Temp(g.ReleaseC), draw.MinText(math.Floor(early)))
+	}
+	return fmt.Sprintf("down to %s in %.0f-%.0f min", u.Temp(g.ReleaseC), max(0, math.Floor(early)), math.Ceil(late))
+}
+
+// order lists what to do across the tubs, most pressing first, each whole.
+func (s *Screen) order(h int) []string {
+	w, t := s.rooms.w, s.e.Theme
+	if h == 0 {
+		return nil
+	}
+	title := " in this order"
+	if waiting := s.e.Live.Day.Waiting(); !s.e.Live.Day.Running() {
+		title = ""
+	} else if len(waiting) > 0 {
+		names := ""
+		for _, b := range waiting {
+			names += " " + b.ID
+		}
+		title = draw.FirstFit(w, title+"; waiting for a tub:"+names, fmt.Sprintf("%s; %s for a tub", title, base.Counted(len(waiting), "batch waits", "batches wait")))
+	}
+	var lines []string
+	if problems := s.e.Live.Plan.Problems; len(problems) > 0 { // before anything else
+		if lines = draw.Told(t.Warn, problems[0], w); len(lines) > h {
+			lines = nil
+		}
+	}
+	if len(lines)+2 > h { // the list goes whole
+		for len(lines) < h {
+			lines = append(lines, strings.Repeat(" ", w))
+		}
+		return lines
+	}
+	lines = append(lines, t.Faint.Render(draw.Fit(title, w)))
+	name, deed := s.orderColumns()
+	for i, a := range s.next {
+		act := s.orderAct(i, a, name, deed)
+		need := len(act)
+		if i < len(s.next)-1 { // a line is left to say how many more there are
+			need++
+		}
+		if len(lines)+need > h {
+			if len(lines) < h {
+				lines = append(lines, t.Faint.Render(draw.Fit(fmt.Sprintf("     and %d more", len(s.next)-i), w)))
+			}
+			break
+		}
+		lines = append(lines, act...)
+	}
+	for len(lines) < h {
+		lines = append(lines, strings.Repeat(" ", w))
+	}
+	return lines
+}
+
+// orderColumns are the widths of the names and of the deeds in the order: as
+// wide as leaves room for when.
+func (s *Screen) orderColumns() (name, deed int) {
+	w, when := s.rooms.w, 0
+	for _, a := range s.next {
+		name, deed = max(name, ansi.StringWidth(s.orderName(a))), max(deed, ansi.StringWidth(a.Title))
+		when = max(when, ansi.StringWidth(s.whenText(a)+s.spareText(a)))
+	}
+	name = min(name, 14, w/5)
+	return name, max(14, min(deed, w-name-8-when))
+}
+
+func (s *Screen) orderName(a coach.NextAct) string {
+	if a.Tub < 0 {
+		return "day"
+	}
+	return s.glances[a.Tub].Name
+}
+
+// orderAct is one act of the order; what is too long for its column, or for the
+// line, goes on below.
+func (s *Screen) orderAct(i int, a coach.NextAct, name, deed int) []string {
+	t, w := s.e.Theme, s.rooms.w
+	style := t.Text
+	if a.Rank == coach.Harm || a.Count.Of.Harm() || a.LateWash {
+		style = t.Warn
+	}
+	lead := fmt.Sprintf(" %2d  %s  ", i+1, draw.Short(s.orderName(a), name))
+	soon, spare := s.soonOf(a), s.spareText(a)
+	when := soon.String() + spare
+	text := a.Title + strings.Repeat(" ", max(0, deed-ansi.StringWidth(a.Title))) + "  "
+	lines := []string{lead + text + when}
+	if soon.runs() || spare != "" && !pastLimit(a) {
+		lines[0] = lead + text + withLimit(a, when, w-ansi.StringWidth(lead+text))
+	}
+	if ansi.StringWidth(lines[0]) > w {
+		lines = draw.Hung(lead, a.Title+" "+when, w)
+	}
+	for j, l := range lines {
+		lines[j] = style.Render(draw.Fit(l, w))
+	}
+	return lines
+}
+
+// footLine shows the keys, or how to answer a question.
+func (s *Screen) footLine() string {
+	t, w := s.e.Theme, s.rooms.w
+	switch a := s.ask; {
+	case a == nil:
+		return draw.Fit(base.FootText(t, s.foot()), w)
+	case len(a.says) > 0:
+		return t.Faint.Render(draw.Fit(" c cover   t top up   Esc back", w))
+	case len(a.picks) > 0:
+		return t.Faint.Render(draw.Fit(fmt.Sprintf(" 1-%d says which   Esc leaves it as it is", len(a.picks)), w))
+	}
+	if s.ask.enter != "" {
+		return t.Faint.Render(draw.Fit(" Enter "+s.ask.enter+"   Esc leaves it", w))
+	}
+	return t.Faint.Render(draw.Fit(" Enter saves   Esc leaves it", w))
+}

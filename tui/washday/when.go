@@ -1,0 +1,268 @@
+package washday
+
+import (
+	"fmt"
+	"slices"
+	"time"
+
+	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/draw"
+)
+
+// How soon, in figures and in words: all of it from an act's Count and the moment
+// that waiting does harm, so that no two places on the screen differ.
+
+// actOf is the act of the list that a prompt belongs to, with what the timetable
+// says of it.
+func (s *Screen) actOf(p coach.Prompt) coach.NextAct {
+	for _, a := range s.next {
+		if a.Tub == p.Tub && a.Act == p.Act && !a.Boil {
+			return a
+		}
+	}
+	return coach.NextAct{Prompt: p}
+}
+
+// before is what the person has to move for before what the band speaks of, the
+// kettle among it; false if nothing is.
+func (s *Screen) before(p coach.Prompt) (coach.NextAct, bool) {
+	first := slices.IndexFunc(s.next, func(a coach.NextAct) bool { return !a.BoilOn && !a.Stopped() }) // one that is on boils by itself, and nobody moves for what is not to be filled
+	if first < 0 || p.Tub < 0 {
+		return coach.NextAct{}, false
+	}
+	a := s.next[first]
+	switch {
+	case a.Rank == coach.Resting || a.Tub == p.Tub && !a.Boil:
+		return a, false
+	case a.Rank == p.Rank:
+		_, tells := s.kettleTold()
+		return a, p.Rank == coach.Coming && a.DueAt.Before(p.DueAt) || a.Boil && p.Rank == coach.Now && !s.rings(p.Tub) && tells
+	}
+	return a, a.Rank < p.Rank && (p.Rank > coach.Now || !a.Boil)
+}
+
+// boilFirst is the boil that the band names before all else; a tub chosen by hand
+// comes before it.
+func (s *Screen) boilFirst() (coach.NextAct, bool) {
+	p, ok := s.Prompt()
+	if !ok || s.chosen >= 0 || !s.e.Live.Day.Running() {
+		return coach.NextAct{}, false
+	}
+	boil, other := s.before(p)
+	c, tell := s.kettleTold()
+	_, on := s.e.Live.Day.KettleOn(s.e.Now)
+	return boil, other && boil.Boil && tell && !on && c.Tub == boil.Tub
+}
+
+// rings says that a tub has an alarm that is more than a call.
+func (s *Screen) rings(tub int) bool {
+	return s.glances[tub].HasAlarm && !s.glances[tub].Alarm.Call()
+}
+
+// countdown is the large figure beside what the band speaks of: to the next time
+// the person has to move at all, or from when harm began.
+func (s *Screen) countdown(p coach.Prompt) (figures, unit string) {
+	a, other := s.before(p)
+	if !other {
+		return s.figure(p, "to go")
+	}
+	where := s.glances[a.Tub].Name
+	if a.Boil {
+		where = "the kettle"
+	}
+	if figures, unit = s.figure(a.Prompt, "to "+where); figures == "" {
+		return "0:00", "min to " + where + ": now"
+	}
+	if a.Count.Of != coach.ToDue {
+		unit += ": " + where
+	}
+	return figures, unit
+}
+
+// figure is the figure of one act; going is what one that lies ahead counts.
+func (s *Screen) figure(p coach.Prompt, going string) (figures, unit string) {
+	c, words := p.Count, base.CountWords(s.e.Live.Day, p)
+	left := c.At.Sub(s.e.Now)
+	switch c.Of {
+	case coach.NoCount:
+		return "", ""
+	case coach.MayBeBelow:
+		return "0", "min left: lift now"
+	case coach.ToDue:
+		words = going
+	case coach.ToRelease:
+	case coach.SinceBelow, coach.SinceLongest, coach.SinceSoak, coach.SinceWet:
+		left = -left
+	}
+	return figuresOf(left), leftUnit(left, words)
+}
+
+// soon is how soon an act wants hands, in its parts.
+type soon struct {
+	lead string // "now", "when you can", "in 12 min"
+	rest string // behind it: "18 min below 49 °C", "within 50 min"
+	may  bool   // it may wait; the rest are the minutes to its limit
+}
+
+// runs says that its minutes run out to the act's limit.
+func (w soon) runs() bool { return w.may && w.rest != "" }
+
+func (w soon) String() string {
+	if w.lead != "" && w.rest != "" {
+		return w.lead + ", " + w.rest
+	}
+	return w.lead + w.rest
+}
+
+// order is a deed in few words, and without its minutes where there is no room.
+type order struct{ text, brief string }
+
+// behind puts how soon behind a deed.
+func (w soon) behind(do string) order {
+	if w == (soon{}) {
+		return order{text: do}
+	}
+	o := order{text: do + ", " + w.String()}
+	if w.runs() {
+		o.brief = soon{lead: w.lead}.behind(do).text
+	}
+	return o
+}
+
+// whenText is how soon an act wants hands.
+func (s *Screen) whenText(a coach.NextAct) string { return s.soonOf(a).String() }
+
+func (s *Screen) soonOf(a coach.NextAct) soon {
+	now, c := s.e.Now, a.Count
+	count := base.CountText(s.e.Live.Day, a.Prompt, now)
+	switch {
+	case c.Of.Harm():
+		return soon{lead: "now", rest: count}
+	case c.Of == coach.ToRelease || c.Of == coach.MayBeBelow:
+		return soon{lead: "at once", rest: count}
+	case a.Rank == coach.Harm: // a bath too cool to begin with
+		return soon{lead: "warm the bath first"}
+	case a.Held:
+		return soon{lead: "on hold"}
+	case a.Stopped() && c.Of == coach.ToDue:
+		return soon{lead: "again in " + draw.MinText(c.At.Sub(now).Minutes())}
+	case a.Stopped():
+		return soon{}
+	case a.Act == shed.Wait && !a.Boil:
+		return soon{}
+	case a.Rank == coach.Resting && a.Act == shed.LoadNext && a.Doubt != "": // its title says why
+		return soon{}
+	case a.Rank == coach.Resting:
+		return soon{lead: "not needed now"}
+	case a.BoilOn && !c.At.After(now):
+		return soon{lead: "should be boiling: " + s.keys.Kettle.Help().Key}
+	case a.BoilOn:
+		return soon{lead: "boils in " + draw.MinText(c.At.Sub(now).Minutes())}
+	case c.Of == coach.ToDue:
+		return soon{lead: "in " + draw.MinText(c.At.Sub(now).Minutes())}
+	case a.Act == shed.FinishDay:
+		return atNow
+	}
+	limit := a.LimitAt(now)
+	left := limit.Sub(now)
+	switch {
+	case limit.IsZero() && a.Boil, !limit.IsZero() && left < 2*time.Minute:
+		return atNow
+	case limit.IsZero():
+		return soon{lead: "when you can", may: true}
+	case left < soonLimit:
+		return soon{rest: "within " + draw.MinText(left.Minutes()), may: true}
+	}
+	return soon{lead: "when you can", rest: "within " + draw.MinText(left.Minutes()), may: true}
+}
+
+var atNow = soon{lead: "now"}
+
+// soonLimit: what may wait longer is done when the person can.
+const soonLimit = 5 * time.Minute
+
+// spareText is how long an act to come may wait once it is due, or by how much it
+// will be past its limit as the timetable has it.
+func (s *Screen) spareText(a coach.NextAct) string {
+	limit := a.LimitAt(s.e.Now)
+	switch {
+	case a.Rank != coach.Coming || a.Count.Of != coach.ToDue:
+		return ""
+	case pastLimit(a):
+		return " · will be " + draw.MinText(a.Late.Minutes()) + " past its limit"
+	case limit.IsZero():
+		return ""
+	case limit.Sub(a.DueAt) < time.Minute:
+		return " · no time to spare"
+	}
+	return " · " + draw.MinText(limit.Sub(a.DueAt).Minutes()) + " to spare"
+}
+
+// pastLimit says that an act will be past its limit as the timetable has it.
+func pastLimit(a coach.NextAct) bool { return a.Late > 0 && a.Act == shed.Lift }
+
+// withLimit is minutes with what they run out to, "(wax may set)", as far as that fits
+// w cells.
+func withLimit(a coach.NextAct, when string, w int) string {
+	if a.Limit == coach.NoLimit {
+		return when
+	}
+	return draw.FirstFit(w, when+" ("+a.Limit.String()+")", when+" ("+a.Limit.Brief()+")", when)
+}
+
+// leftText is the tub's count in a lane: the time left, or over, or what the tub
+// waits for.
+func (s *Screen) leftText(g coach.Glance, w int) string {
+	c := s.actOf(g.Prompt).Count
+	left := c.At.Sub(s.e.Now).Abs()
+	text, tight := shortDuration(left), durationIn(left, "m")
+	switch c.Of {
+	case coach.NoCount:
+		if g.Held {
+			return "on hold"
+		}
+		if g.Phase == shed.Idle {
+			return ""
+		}
+		return g.Phase.String()
+	case coach.ToDue:
+		if g.Held {
+			return "on hold"
+		}
+		return text
+	case coach.ToRelease:
+		return text
+	case coach.MayBeBelow:
+		return "lift now"
+	case coach.SinceBelow:
+		return draw.FirstFit(w, text+" cool", tight+" cool", "+"+text)
+	case coach.SinceLongest:
+		return draw.FirstFit(w, text+" past", tight+" past", "+"+text)
+	case coach.SinceSoak, coach.SinceWet:
+		return draw.FirstFit(w, text+" over", tight+" over", "+"+text)
+	}
+	return text
+}
+
+// leftUnit is the unit under the large figure.
+func leftUnit(d time.Duration, what string) string {
+	if d < 100*time.Minute {
+		return "min " + what
+	}
+	return "h:min " + what
+}
+
+// figuresOf writes a duration for the large figure: "9:30" below ten minutes,
+// "25" whole minutes, "2:40" hours from 100 minutes on.
+func figuresOf(d time.Duration) string {
+	switch {
+	case d < 10*time.Minute:
+		d = d.Truncate(time.Second)
+		return fmt.Sprintf("%d:%02d", int(d.Minutes()), int(d.Seconds())%60)
+	case d < 100*time.Minute:
+		return fmt.Sprintf("%d", int(d.Minutes()))
+	}
+	return fmt.Sprintf("%d:%02d", int(d.Hours()), int(d.Minutes())%60)
+}
