@@ -33,7 +33,7 @@ func (s source) dir() string    { return path.Dir(s.path) }
 
 // isTest: helpers that only tests use are tests too.
 func (s source) isTest() bool {
-	return strings.HasSuffix(s.path, "_test.go") || s.dir() == "session/sessiontest" || s.dir() == "tui/tuitest" || s.dir() == "cmd/tubside/sound/soundtest"
+	return strings.HasSuffix(s.path, "_test.go") || s.dir() == "session/long" || s.dir() == "session/sessiontest" || s.dir() == "tui/tuitest" || s.dir() == "cmd/tubside/sound/soundtest"
 }
 
 func (s source) imports() []string {

@@ -11,6 +11,7 @@ import (
 	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/long"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 )
@@ -37,7 +38,7 @@ func anyRun(t *rapid.T) *sessiontest.Run {
 // A laptop that slept sees one late tick where another saw each second: the
 // same alarms stand, though not since the same moment.
 func TestLateTickComesToTheSame(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
+	long.Check(t, 40, func(t *rapid.T) {
 		r := anyRun(t)
 		end := r.Now.Add(time.Duration(rapid.IntRange(0, 5*3600).Draw(t, "seconds")) * time.Second)
 		small := *r
@@ -54,7 +55,7 @@ func TestLateTickComesToTheSame(t *testing.T) {
 
 // Looking at a day does nothing to it, and time alone moves no forecast.
 func TestTimeAloneChangesOnlyAlarms(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
+	long.Check(t, 40, func(t *rapid.T) {
 		r := anyRun(t)
 		before := bare(r.Day)
 		for range 20 {
@@ -72,7 +73,7 @@ func TestTimeAloneChangesOnlyAlarms(t *testing.T) {
 // soak that is over starts afresh instead of ringing on. Fewer never end it
 // later.
 func TestAdjustedSoak(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
+	long.Check(t, 40, func(t *rapid.T) {
 		r := anyRun(t)
 		r.Tick(time.Duration(rapid.IntRange(0, 2*3600).Draw(t, "seconds")) * time.Second)
 		by := rapid.Float64Range(-60, 60).Draw(t, "by")

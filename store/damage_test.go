@@ -10,6 +10,8 @@ import (
 	"slices"
 	"testing"
 	"time"
+
+	"fleece.example/tubside/session/long"
 )
 
 // Whatever page of the file has come to harm, no method panics or hangs: each
@@ -17,10 +19,7 @@ import (
 func TestDamagedPages(t *testing.T) {
 	whole := sample(t)
 	pages, size := usedPages(t, whole)
-	step := 1
-	if testing.Short() {
-		step = 7
-	}
+	step := long.Of(5, 1)
 	rng := rand.New(rand.NewPCG(1, 2))
 	for name, harm := range map[string]func(page []byte, at int){
 		"zeros": func(p []byte, _ int) { clear(p) },

@@ -17,6 +17,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/long"
 	"fleece.example/tubside/session/shed"
 )
 
@@ -147,7 +148,7 @@ func openAt(t fataler, dir, name string) *Store {
 // is the same in every bucket; merged again, it changes nothing.
 func TestMergeIntoEmptyIsTheSame(t *testing.T) {
 	dir, n := t.TempDir(), 0
-	rapid.Check(t, func(t *rapid.T) {
+	long.Check(t, 40, func(t *rapid.T) {
 		n++
 		from, into := openAt(t, dir, fmt.Sprintf("from%d", n)), openAt(t, dir, fmt.Sprintf("into%d", n))
 		defer func() { _ = from.Close(); _ = os.Remove(from.path) }()

@@ -13,6 +13,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/long"
 	"fleece.example/tubside/session/shed"
 )
 
@@ -23,7 +24,7 @@ func TestEventsRoundTrip(t *testing.T) {
 			t.Parallel()
 			s := newStore(t)
 			s.db.NoSync = true // content, not disks, is on trial here
-			rapid.Check(t, func(t *rapid.T) {
+			long.Check(t, 30, func(t *rapid.T) {
 				id, err := s.NewDay()
 				if err != nil {
 					t.Fatal(err)
@@ -68,7 +69,7 @@ type machine struct {
 
 func TestRandomOperations(t *testing.T) {
 	dir, runs := t.TempDir(), 0
-	rapid.Check(t, func(t *rapid.T) {
+	long.Check(t, 25, func(t *rapid.T) {
 		runs++
 		m := &machine{path: filepath.Join(dir, fmt.Sprint(runs), "wash.db"),
 			m: model{events: map[shed.DayID][]session.Recorded{}, sums: map[shed.DayID]ledger.Summary{}}}

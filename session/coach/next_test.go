@@ -7,17 +7,45 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/long"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 )
 
-// slowDay lives through a day of five batches whose person lets so many half minutes
-// pass before each deed, and looks at the list each half minute. deed is the tub of
-// one that was done just now, -1 for none.
+// moment is a half minute of a day that was lived through. deed is the tub of one that
+// was done just now, -1 for none.
+type moment struct {
+	day  session.Day
+	now  time.Time
+	acts []coach.NextAct
+	deed int
+}
+
+// slowDays are the days lived through so far, by how slow the person was: a day is lived
+// once, however many tests look at it.
+var slowDays = map[int][]moment{}
+
+// slowDay looks at a day of five batches whose person lets so many half minutes pass
+// before each deed, and at the list, each half minute. Where each deed takes long they
+// are two, unless the tests run at length.
 func slowDay(t *testing.T, slow int, look func(d session.Day, now time.Time, acts []coach.NextAct, deed int)) {
+	t.Helper()
+	if slowDays[slow] == nil {
+		slowDays[slow] = liveSlowly(t, slow)
+	}
+	for _, m := range slowDays[slow] {
+		look(m.day, m.now, m.acts, m.deed)
+	}
+}
+
+func liveSlowly(t *testing.T, slow int) (lived []moment) {
+	t.Helper()
 	r := sessiontest.Start(t, sessiontest.ThreeTubs(func(p *shed.Plan) {
 		p.Batches = append(p.Batches, shed.Batch{FleeceID: "f2", RawG: 150}, shed.Batch{FleeceID: "f1", RawG: 200})
+		if slow > 12 && !long.Run() { // a day as long as that of the others
+			p.Batches = p.Batches[:2]
+		}
 	}))
 	r.Day = r.Day.Boiled()
 	var tt planner.Timetable
@@ -39,8 +67,9 @@ func slowDay(t *testing.T, slow int, look func(d session.Day, now time.Time, act
 		if tt, err = planner.Replan(r.Day, r.Now, planner.Quick, tt); err != nil {
 			t.Fatal(err)
 		}
-		look(r.Day, r.Now, coach.Next(r.Day, r.Now, tt), deed)
+		lived = append(lived, moment{r.Day, r.Now, coach.Next(r.Day, r.Now, tt), deed})
 	}
+	return lived
 }
 
 // A limit that is shown is one moment: it stays while nothing is done at its tub,

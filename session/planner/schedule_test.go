@@ -12,6 +12,7 @@ import (
 
 	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/long"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
@@ -101,7 +102,7 @@ func soundTimetable(t interface{ Fatalf(string, ...any) }, d session.Day, tt pla
 }
 
 func TestTimetableIsSound(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
+	long.Check(t, 30, func(t *rapid.T) {
 		o, err := planner.PlanAhead(drawPlan(t, 7), sessiontest.Dawn, planner.Order(rapid.IntRange(0, 1).Draw(t, "order")), planner.Effort(rapid.IntRange(0, 1).Draw(t, "effort")))
 		if err != nil {
 			if !strings.Contains(err.Error(), "cools too fast to wash") {
@@ -162,7 +163,7 @@ func follow(t interface{ Fatalf(string, ...any) }, d session.Day, tt planner.Tim
 // A day that follows its own timetable ends within a minute of the finish that
 // was forecast, with no wash ever below its release temperature.
 func TestFollowedTimetableKeepsItsWord(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
+	long.Check(t, 30, func(t *rapid.T) {
 		o, err := planner.PlanAhead(drawPlan(t, 7), sessiontest.Dawn, planner.AsGiven, planner.Quick)
 		if err != nil {
 			return
@@ -193,7 +194,7 @@ func TestFollowedTimetableKeepsItsWord(t *testing.T) {
 // After every event of a day that does not go as planned the rest is planned
 // anew, and the new timetable is sound as well.
 func TestReplannedAsItGoes(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
+	long.Check(t, 30, func(t *rapid.T) {
 		d, _, err := session.Do(session.Day{}, session.StartDay{Plan: drawPlan(t, 3)}, sessiontest.Dawn)
 		if err != nil {
 			t.Fatal(err)
@@ -230,7 +231,7 @@ func TestReplannedAsItGoes(t *testing.T) {
 
 // One more tub never makes the best day longer, where both are proven best.
 func TestMoreTubsNeverLater(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
+	long.Check(t, 30, func(t *rapid.T) {
 		p := sessiontest.ManyBatches(rapid.IntRange(1, 3).Draw(t, "batches"), 3)
 		for i := range p.Kit.Tubs { // alike, so that the first ones do not decide it
 			p.Kit.Tubs[i] = p.Kit.Tubs[0]

@@ -11,9 +11,6 @@ import (
 // takes no longer for it; a forgotten tub is told of before it comes to harm; a
 // slow person is not hunted.
 func TestHowADaySounds(t *testing.T) {
-	if testing.Short() {
-		t.Skip("plays whole days by the list")
-	}
 	for _, day := range []struct {
 		name                             string
 		sounds, repeats, useless, minute int // at most

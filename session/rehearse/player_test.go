@@ -9,6 +9,7 @@ import (
 	"pgregory.net/rapid"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/long"
 	"fleece.example/tubside/session/rehearse"
 	"fleece.example/tubside/session/shed"
 )
@@ -127,7 +128,7 @@ func TestActCatchesUp(t *testing.T) {
 // With the forecast's own loss and a perfect thermometer the truth is the
 // forecast; with more loss it is colder, and readings bring the forecast down.
 func TestTruth(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
+	long.Check(t, 20, func(t *rapid.T) {
 		factor := rapid.SampledFrom([]float64{0.7, 1, 1.6}).Draw(t, "factor")
 		s := plain(1)
 		s.Truth = &rehearse.Truth{LossFactor: factor, Seed: rapid.Uint64().Draw(t, "seed")}
@@ -190,7 +191,7 @@ func TestThermometerError(t *testing.T) {
 // Whatever the person is like, a day of theirs ends, in order, and the same
 // twice.
 func TestAnyHands(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
+	long.Check(t, 20, func(t *rapid.T) {
 		s := plain(rapid.IntRange(1, 3).Draw(t, "batches"))
 		s.Plan.Method.Steps = slices.Delete(s.Plan.Method.Steps, 2, 4) // without the rinses: a short day
 		s.Hands.ReachesTubS = rapid.Float64Range(0, 600).Draw(t, "reach")

@@ -5,6 +5,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"fleece.example/tubside/session/long"
 	"fleece.example/tubside/session/timetable"
 )
 
@@ -188,11 +189,7 @@ func smallDay(rng *rand.Rand) timetable.Problem {
 }
 
 func TestSmallDaysAgainstAllOrders(t *testing.T) {
-	days := 40
-	if testing.Short() {
-		days = 10
-	}
-	for seed := uint64(1); seed <= uint64(days); seed++ {
+	for seed := uint64(1); seed <= long.Of[uint64](10, 40); seed++ {
 		t.Run(fmt.Sprintf("seed %d", seed), func(t *testing.T) {
 			p := smallDay(rand.New(rand.NewPCG(seed, 7)))
 			want := leastFinish(p)
@@ -258,7 +255,7 @@ func alikeDay(rng *rand.Rand) timetable.Problem {
 
 // Alike batches are searched in one order only, and nothing is lost by it.
 func TestAlikeBatchesAgainstAllOrders(t *testing.T) {
-	for seed := uint64(1); seed <= 40; seed++ {
+	for seed := uint64(1); seed <= long.Of[uint64](10, 40); seed++ {
 		p := alikeDay(rand.New(rand.NewPCG(seed, 11)))
 		want := leastFinish(p)
 		s, err := timetable.Solve(p, timetable.Budget{Places: int(seed%2) * 2000, Nodes: 20_000})

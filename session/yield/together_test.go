@@ -4,6 +4,8 @@ import (
 	"math"
 	"math/rand/v2"
 	"testing"
+
+	"fleece.example/tubside/session/long"
 )
 
 // evening is a rack of alike batches of 190 % of water, each weighed once, so many
@@ -78,10 +80,7 @@ func TestWhatLiesBeside(t *testing.T) {
 // Days drawn as the forecast believes them to be: batches weighed once within three hours,
 // beside four that were weighed twice more. Their ranges are narrower and hold as much.
 func TestTimeToDryHeldBeside(t *testing.T) {
-	days := 150
-	if testing.Short() {
-		days = 40
-	}
+	days := long.Of(40, 150)
 	const batches, seed = 5, 55
 	rnd := rand.New(rand.NewPCG(seed, 0))
 	var alone, together tally
