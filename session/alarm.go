@@ -178,56 +178,9 @@ func (k AlarmKind) Facts() AlarmFacts {
 	panic(fmt.Sprintf("alarm %d has no row in the table", int(k)))
 }
 
-// FindAlarm is the index of the standing alarm of that kind and tub, or -1.
-func (d Day) FindAlarm(k AlarmKind, tub int) int {
-	for i, a := range d.Alarms {
-		if a.Kind == k && a.Tub == tub {
-			return i
-		}
-	}
-	return -1
-}
-
-// Loudest is the most urgent standing alarm: unanswered before answered, then
-// by priority, then by kind, then the oldest.
-func (d Day) Loudest() (Alarm, bool) {
-	best, ok := Alarm{}, false
-	for _, a := range d.Alarms {
-		if a.Stands() && (!ok || Louder(a, best)) {
-			best, ok = a, true
-		}
-	}
-	return best, ok
-}
-
-// Standing is how many alarms stand, calls left out.
-func (d Day) Standing() (n int) {
-	for _, a := range d.Alarms {
-		if a.Stands() && !a.Call() {
-			n++
-		}
-	}
-	return n
-}
-
 // Aside says that an alarm asks for something besides what is next: it does not
 // take the screen over.
 func (a Alarm) Aside() bool { return a.Priority <= LowPriority || a.Kind == ReadingWanted }
-
-// Pressing is Loudest of those that are not aside: what takes the screen over.
-func (d Day) Pressing() (Alarm, bool) {
-	a, ok := d.Loudest()
-	if ok && !a.Aside() {
-		return a, true
-	}
-	best, ok := Alarm{}, false
-	for _, a := range d.Alarms {
-		if a.Stands() && !a.Aside() && (!ok || Louder(a, best)) {
-			best, ok = a, true
-		}
-	}
-	return best, ok
-}
 
 // Louder says that alarm a comes before b: unanswered before answered, then by priority,
 // then by kind, then the older.

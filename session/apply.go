@@ -1,7 +1,6 @@
 package session
 
 import (
-	"maps"
 	"slices"
 	"time"
 
@@ -165,21 +164,6 @@ func (d Day) doneAt(r Recorded) time.Time {
 		return ready
 	}
 	return at
-}
-
-// clone copies what Apply may change; finished baths are never changed and are
-// shared.
-func (d Day) clone() Day {
-	d.Tubs = slices.Clone(d.Tubs)
-	d.Fate = maps.Clone(d.Fate)
-	d.Alarms = slices.Clone(d.Alarms)
-	d.Out = slices.Clip(d.Out)
-	d.AlarmLog = slices.Clip(d.AlarmLog) // clipped: an append makes a new one
-	d.Baths = slices.Clip(d.Baths)
-	d.Notes = slices.Clip(d.Notes)
-	d.Resumed = slices.Clip(d.Resumed)
-	d.worked = slices.Clip(d.worked)
-	return d
 }
 
 // trimUndo forgets the oldest once there are too many, so that a long day does

@@ -1,6 +1,8 @@
 package session
 
 import (
+	"fmt"
+	"maps"
 	"slices"
 	"time"
 
@@ -308,4 +310,81 @@ type Left struct {
 	Day shed.DayID `json:"day"`
 	Seq uint64     `json:"seq"`
 	At  time.Time  `json:"at"`
+}
+
+// clone copies what Apply may change; finished baths are never changed and are
+// shared.
+func (d Day) clone() Day {
+	d.Tubs = slices.Clone(d.Tubs)
+	d.Fate = maps.Clone(d.Fate)
+	d.Alarms = slices.Clone(d.Alarms)
+	d.Out = slices.Clip(d.Out)
+	d.AlarmLog = slices.Clip(d.AlarmLog) // clipped: an append makes a new one
+	d.Baths = slices.Clip(d.Baths)
+	d.Notes = slices.Clip(d.Notes)
+	d.Resumed = slices.Clip(d.Resumed)
+	d.worked = slices.Clip(d.worked)
+	return d
+}
+
+// TubName is the name of a tub (index) for a sentence, "the day" where it is none.
+func (d Day) TubName(tub int) string {
+	if tub < 0 || tub >= len(d.Plan.Kit.Tubs) {
+		return "the day"
+	}
+	return d.Plan.Kit.Tubs[tub].Name
+}
+
+var bathRangeC = measure.Between(0, 100)
+
+func (d Day) checkBathC(tub int, what string, c float64) error {
+	return d.Plan.Kit.CheckTempC(d.TubName(tub)+": "+what+" of", c, bathRangeC)
+}
+
+// repeatIndex is the step that a repeat would begin again, -1 for none.
+func (t TubRun) repeatIndex() int {
+	if t.Phase == shed.Draining || t.Phase == shed.ToSink { // this bath once more, with fresh water
+		return t.At
+	}
+	if t.Phase != shed.ToFill && t.Phase != shed.ToSpin && t.Phase != shed.ToRack {
+		return -1
+	}
+	for i := t.At - 1; i >= 0; i-- {
+		if t.Steps[i].Kind.IsBath() {
+			return i
+		}
+	}
+	return -1
+}
+
+// IsFor says that it is for the bath that a tub waits for.
+func (k KettleRun) IsFor(t TubRun) bool { return k.Batch == t.Batch && k.Step == t.At }
+
+func (d Day) toWeigh(batch string) (shed.Batch, error) {
+	if d.StartedAt.IsZero() {
+		return shed.Batch{}, fmt.Errorf("the day has not begun: there is nothing to weigh")
+	}
+	b, ok := d.Batch(batch)
+	if !ok {
+		return b, fmt.Errorf("there is no batch \"%s\" on this day", measure.CleanText(batch, 20))
+	}
+	return b, nil
+}
+
+// lastWetG is the last weight on the way to dry, 0 if there is none.
+func (f Fate) lastWetG() float64 {
+	if len(f.Wet) == 0 {
+		return 0
+	}
+	return f.Wet[len(f.Wet)-1].MassG
+}
+
+// weighedAgain is how soon a second weighing on the rack is taken for the same one.
+const weighedAgain = 5 * time.Minute
+
+// corrects says that a weight now replaces the last one. Before the batch is racked
+// there is one weight, as spun; on the rack a second weight within weighedAgain is the
+// same weighing.
+func corrects(f Fate, now time.Time) bool {
+	return len(f.Wet) > 0 && (f.RackedAt.IsZero() || now.Sub(f.Wet[len(f.Wet)-1].At) < weighedAgain)
 }

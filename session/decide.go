@@ -17,10 +17,6 @@ import (
 // same command with Sooner set is accepted.
 var ErrTooSoon = errors.New("too soon")
 
-// ErrTooFull is wrapped by the refusal of a top-up that the tub does not hold; with
-// enough bailed out before it is accepted.
-var ErrTooFull = errors.New("too full")
-
 // ErrWorkLeft is wrapped by the refusal to end a day with work left; the same
 // command with Anyway set is accepted.
 var ErrWorkLeft = errors.New("work left")
@@ -155,14 +151,6 @@ func tubOfCommand(c Command) (tub int, ok bool) {
 	return 0, false
 }
 
-// TubName is the name of a tub (index) for a sentence, "the day" where it is none.
-func (d Day) TubName(tub int) string {
-	if tub < 0 || tub >= len(d.Plan.Kit.Tubs) {
-		return "the day"
-	}
-	return d.Plan.Kit.Tubs[tub].Name
-}
-
 func decideStart(d Day, c StartDay) ([]Event, error) {
 	if !d.StartedAt.IsZero() {
 		return nil, fmt.Errorf("this day has begun already")
@@ -179,10 +167,6 @@ func decideStart(d Day, c StartDay) ([]Event, error) {
 		}
 	}
 	return []Event{e}, nil
-}
-
-func loadFor(p shed.Plan, tub int, b shed.Batch) BatchLoaded {
-	return BatchLoaded{Tub: tub, Batch: b.ID, Steps: p.StepsOf(b)}
 }
 
 func decideNext(d Day, c DoNext, now time.Time) ([]Event, error) {
@@ -259,12 +243,6 @@ func decideNext(d Day, c DoNext, now time.Time) ([]Event, error) {
 func (d Day) coolAlarm(tub int, now time.Time) bool {
 	cause, has := alarmCause(d, tub, now)
 	return has && (cause == NearRelease || cause == BelowRelease)
-}
-
-var bathRangeC = measure.Between(0, 100)
-
-func (d Day) checkBathC(tub int, what string, c float64) error {
-	return d.Plan.Kit.CheckTempC(d.TubName(tub)+": "+what+" of", c, bathRangeC)
 }
 
 func decideReading(d Day, c TakeReading, now time.Time) ([]Event, error) {
@@ -401,22 +379,6 @@ func decideRepeat(d Day, c RepeatStep) ([]Event, error) {
 		return nil, fmt.Errorf("%s has no bath behind it to repeat", d.TubName(c.Tub))
 	}
 	return []Event{StepRepeated{c.Tub}}, nil
-}
-
-// repeatIndex is the step that a repeat would begin again, -1 for none.
-func (t TubRun) repeatIndex() int {
-	if t.Phase == shed.Draining || t.Phase == shed.ToSink { // this bath once more, with fresh water
-		return t.At
-	}
-	if t.Phase != shed.ToFill && t.Phase != shed.ToSpin && t.Phase != shed.ToRack {
-		return -1
-	}
-	for i := t.At - 1; i >= 0; i-- {
-		if t.Steps[i].Kind.IsBath() {
-			return i
-		}
-	}
-	return -1
 }
 
 func decideNote(c AddNote) ([]Event, error) {

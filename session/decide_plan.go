@@ -57,3 +57,14 @@ func decideNamePart(d Day, c NamePart) ([]Event, error) {
 	}
 	return []Event{PartNamed{Batch: b.ID, Part: part}}, nil
 }
+
+func decideJudge(d Day, c Judge) ([]Event, error) {
+	b, err := d.toWeigh(c.Batch)
+	if err != nil {
+		return nil, err
+	}
+	if d.Fate[b.ID].RackedAt.IsZero() {
+		return nil, fmt.Errorf("%s is not on the rack yet: how it came out is seen there", b.ID)
+	}
+	return []Event{BatchJudged(c)}, foundWords.Check("what is found", int(c.Found))
+}

@@ -26,3 +26,7 @@ func (d Day) NextFor(tub int) shed.Batch {
 	}
 	return waiting[0]
 }
+
+func loadFor(p shed.Plan, tub int, b shed.Batch) BatchLoaded {
+	return BatchLoaded{Tub: tub, Batch: b.ID, Steps: p.StepsOf(b)}
+}

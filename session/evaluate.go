@@ -102,13 +102,11 @@ func alarmCause(d Day, tub int, now time.Time) (AlarmKind, bool) {
 	return 0, false
 }
 
-// What the alarms go by; our own choices, except as AlarmTable says.
+// What the alarms go by; our own choices.
 const (
-	WetWaitLongest = WetWaitMin * time.Minute // the plan lets it wait as long, and does not ring at itself
-	readingTakes   = 3 * time.Minute          // to get there, read and type it, or lift
-	readingWide    = 15 * time.Minute         // early to likely, at least
-	GapSlackC      = 1.0                      // a thermometer's error
-	clockShown     = 5 * time.Minute
+	readingTakes = 3 * time.Minute  // to get there, read and type it, or lift
+	readingWide  = 15 * time.Minute // early to likely, at least
+	clockShown   = 5 * time.Minute
 
 	longestBoilMin = 60.0 // a kettle is not put on sooner
 )
@@ -300,6 +298,45 @@ func forgottenAlarm(k shed.StepKind) AlarmKind {
 	return LeftSoaking
 }
 
-// WetWaitMin is how long wet fleece may hang between two baths before the plan calls it
-// late, min. Our own choice, no source.
-const WetWaitMin = 45.0
+// kettleStays: a call for the kettle is not taken back when the list moves its boil by
+// less than this; our own choice.
+const kettleStays = 5 * time.Minute
+
+// kettleWanted says that the kettle should go on now for the next bath of a tub: when
+// the list has it, or without a list in time for the end of the soak.
+func (d Day) kettleWanted(tub int, now time.Time, h HeatModel) bool {
+	if _, on := d.KettleOn(now); on {
+		return false
+	}
+	w, ok := d.WantsKettle(tub, "", h, now)
+	if !ok {
+		return false
+	}
+	at := now
+	if t := d.Tubs[tub]; t.Phase == shed.Soaking {
+		at = t.SoakEndAt(now).Add(-measure.Lasting(w.BoilMin + 2))
+	}
+	if d.boil != nil {
+		if d.boil.Batch != w.Batch || d.boil.Step != w.Step {
+			return false
+		}
+		at = d.boil.At
+		if d.FindAlarm(KettleNow, tub) >= 0 {
+			at = at.Add(-kettleStays)
+		}
+	}
+	return !now.Before(at)
+}
+
+// kettleCalls says that the person is called to the kettle for a tub. They are not
+// while they have something else to do, or while another tub's call stands: there is
+// one kettle.
+func (d Day) kettleCalls(tub int, now time.Time) bool {
+	for i := range d.Tubs {
+		if i != tub && d.FindAlarm(KettleNow, i) >= 0 {
+			return false
+		}
+	}
+	callAt, ok := d.callAt(tub, now, now)
+	return ok && !now.Before(callAt)
+}

@@ -9,6 +9,9 @@ import (
 	"fleece.example/tubside/session/shed"
 )
 
+// GapSlackC is a thermometer's error: so much further than its step a bath may be, °C.
+const GapSlackC = 1.0
+
 // wetFleece is the heat capacity, J/K, of a batch with the water it carries
 // and its basket, and its temperature, °C, just before it sinks in.
 func (d Day) wetFleece(tub int) (jPerK, tempC float64) {
@@ -69,22 +72,6 @@ type FillPlan struct {
 // Fill plans the current bath of a tub that waits for water, with the hot tap
 // as the kit has it.
 func (d Day) Fill(tub int) FillPlan { return d.FillWith(tub, asItIs(d.Plan.Kit)) }
-
-// FillAt is Fill with the hot tap as the tank gives it at now.
-func (d Day) FillAt(tub int, now time.Time) FillPlan {
-	from := d.FromTank(tub, d.HotLeftL(now))
-	if k, on := d.KettleOn(now); on && k.IsFor(d.Tubs[tub]) {
-		from.BoiledL = k.VolumeL // as it was put on, whatever has changed since
-	}
-	return d.FillWith(tub, from)
-}
-
-// fillFromTap is FillAt with nothing boiled.
-func (d Day) fillFromTap(tub int, now time.Time) FillPlan {
-	from := d.FromTank(tub, d.HotLeftL(now))
-	from.tapOnly = true
-	return d.FillWith(tub, from)
-}
 
 // Supply is what a bath is made from.
 type Supply struct {
@@ -254,4 +241,10 @@ func decideSink(d Day, tub int, now time.Time) []Event {
 		}
 	}
 	return []Event{e}
+}
+
+// TooFar says that a bath which is GapC cooler than the one before (hotter if below 0)
+// is outside its step.
+func TooFar(s shed.Step, gapC float64) bool {
+	return s.MaxGapC > 0 && math.Abs(gapC) > s.MaxGapC+GapSlackC
 }

@@ -51,12 +51,6 @@ func noteHands(d *Day, r Recorded) {
 	}
 }
 
-// worked is what one act took.
-type worked struct {
-	act shed.Action
-	min float64
-}
-
 // HandsTimes is what the acts of the day took the hands. The middle one
 // counts, so that a call at the door does not.
 func (d Day) HandsTimes() []shed.HandsTime {

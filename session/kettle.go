@@ -11,27 +11,6 @@ import (
 	"fleece.example/tubside/session/shed"
 )
 
-// KettleRun is the kettle as the person has told of it; the zero one is cold, or
-// nobody says.
-type KettleRun struct {
-	OnAt     time.Time
-	BoiledAt time.Time // zero: not told
-	Tub      int       // whose bath it is for
-	Batch    string
-	Step     int // index into the batch's steps
-	StepName string
-	VolumeL  float64
-	BoilMin  float64 // as reckoned when it was put on
-}
-
-// ReadyAt is when it has boiled: as told, or as reckoned.
-func (k KettleRun) ReadyAt() time.Time {
-	if !k.BoiledAt.IsZero() {
-		return k.BoiledAt
-	}
-	return k.OnAt.Add(measure.Lasting(k.BoilMin))
-}
-
 // kettleCools: water that has boiled and stood so long counts as cold again; our
 // own choice.
 const kettleCools = 30 * time.Minute
@@ -51,9 +30,6 @@ func (d Day) KettleOn(now time.Time) (k KettleRun, ok bool) {
 	}
 	return k, slices.ContainsFunc(d.Waiting(), func(b shed.Batch) bool { return b.ID == k.Batch })
 }
-
-// IsFor says that it is for the bath that a tub waits for.
-func (k KettleRun) IsFor(t TubRun) bool { return k.Batch == t.Batch && k.Step == t.At }
 
 // KettleFreshMin is how long boiled water may stand, min: later it has lost some degrees,
 // from memory about one a minute, which a bath of much kettle water would miss.
@@ -161,61 +137,10 @@ func SayHowToBoil(k shed.Kit, f FillPlan) string {
 	return text
 }
 
-// NextBoil is when the list has the kettle put on next, and for which bath; the zero
-// one is a list without a boil.
-type NextBoil struct {
-	Batch string
-	Step  int
-	At    time.Time
-}
-
 // WithBoil is the day whose list has this boil next: the kettle is called for then.
 func (d Day) WithBoil(b NextBoil) Day {
 	d.boil = &b
 	return d
-}
-
-// kettleStays: a call for the kettle is not taken back when the list moves its boil by
-// less than this; our own choice.
-const kettleStays = 5 * time.Minute
-
-// kettleWanted says that the kettle should go on now for the next bath of a tub: when
-// the list has it, or without a list in time for the end of the soak.
-func (d Day) kettleWanted(tub int, now time.Time, h HeatModel) bool {
-	if _, on := d.KettleOn(now); on {
-		return false
-	}
-	w, ok := d.WantsKettle(tub, "", h, now)
-	if !ok {
-		return false
-	}
-	at := now
-	if t := d.Tubs[tub]; t.Phase == shed.Soaking {
-		at = t.SoakEndAt(now).Add(-measure.Lasting(w.BoilMin + 2))
-	}
-	if d.boil != nil {
-		if d.boil.Batch != w.Batch || d.boil.Step != w.Step {
-			return false
-		}
-		at = d.boil.At
-		if d.FindAlarm(KettleNow, tub) >= 0 {
-			at = at.Add(-kettleStays)
-		}
-	}
-	return !now.Before(at)
-}
-
-// kettleCalls says that the person is called to the kettle for a tub. They are not
-// while they have something else to do, or while another tub's call stands: there is
-// one kettle.
-func (d Day) kettleCalls(tub int, now time.Time) bool {
-	for i := range d.Tubs {
-		if i != tub && d.FindAlarm(KettleNow, i) >= 0 {
-			return false
-		}
-	}
-	callAt, ok := d.callAt(tub, now, now)
-	return ok && !now.Before(callAt)
 }
 
 // ErrBoiledSoon is wrapped by the refusal of a boil that came far sooner than

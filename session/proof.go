@@ -2,18 +2,10 @@ package session
 
 import (
 	"fmt"
-	"time"
 
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
 )
-
-// SoundProof is what is known of the alarms' sound on this day.
-type SoundProof struct {
-	At    time.Time // zero: nobody has tried
-	Heard bool      // the person heard it
-	Path  string    // what played it
-}
 
 func decideProof(c ProveSound) ([]Event, error) {
 	path := measure.CleanText(c.Path, shed.MaxName)

@@ -11,17 +11,6 @@ import (
 	"fleece.example/tubside/session/yield"
 )
 
-func (d Day) toWeigh(batch string) (shed.Batch, error) {
-	if d.StartedAt.IsZero() {
-		return shed.Batch{}, fmt.Errorf("the day has not begun: there is nothing to weigh")
-	}
-	b, ok := d.Batch(batch)
-	if !ok {
-		return b, fmt.Errorf("there is no batch \"%s\" on this day", measure.CleanText(batch, 20))
-	}
-	return b, nil
-}
-
 func decideWeigh(d Day, c Weigh, now time.Time) ([]Event, error) {
 	b, err := d.toWeigh(c.Batch)
 	if err != nil {
@@ -114,14 +103,6 @@ func (d Day) expectedDryG(b shed.Batch, s shed.Scale) (low, high float64) {
 // stove nothing dries within it.
 const soonestDry = 4 * time.Hour
 
-// lastWetG is the last weight on the way to dry, 0 if there is none.
-func (f Fate) lastWetG() float64 {
-	if len(f.Wet) == 0 {
-		return 0
-	}
-	return f.Wet[len(f.Wet)-1].MassG
-}
-
 // heaviestG is the heaviest wet weight, 0 if there is none.
 func (f Fate) heaviestG() float64 {
 	g := 0.0
@@ -130,9 +111,6 @@ func (f Fate) heaviestG() float64 {
 	}
 	return g
 }
-
-// weighedAgain is how soon a second weighing on the rack is taken for the same one.
-const weighedAgain = 5 * time.Minute
 
 // checkWet checks a weight of a batch between its first bath and its bag.
 func checkWet(b shed.Batch, u measure.System, g float64) error {
@@ -214,13 +192,6 @@ func (d Day) wetStill(batch string) bool {
 // WetBy: at more than this times its resting weight wool is wetter than any air makes
 // it. Air gives it up to a third of its bone-dry weight.
 const wetBy = 1.2
-
-// corrects says that a weight now replaces the last one. Before the batch is racked
-// there is one weight, as spun; on the rack a second weight within weighedAgain is the
-// same weighing.
-func corrects(f Fate, now time.Time) bool {
-	return len(f.Wet) > 0 && (f.RackedAt.IsZero() || now.Sub(f.Wet[len(f.Wet)-1].At) < weighedAgain)
-}
 
 // stillWet: a batch heavier than raw that has hung so long without losing anything is
 // asked about.

@@ -77,3 +77,23 @@ func CoverPhrase(c cooling.Cover) string {
 	}
 	return "left open"
 }
+
+// roomL is how much water a tub holds to the rim, beside the fleece that is in it: a
+// litre for each kilogram raw (from memory; wool sinks and wax floats), and what it
+// brought along from its last bath.
+func (d Day) roomL(tub int) float64 {
+	t, l := d.Tubs[tub], d.Plan.Kit.Tubs[tub].CapacityL
+	if b, ok := d.Batch(t.Batch); ok && t.fleeceIn() {
+		l -= b.RawG * (1 + d.carried(tub)) / 1000
+	}
+	return max(l, 0.001) // none at all, and not no limit
+}
+
+// LevelL is the water in the bath, litres: filled, bailed and topped up.
+func (b Bath) LevelL() float64 {
+	l := b.VolumeL
+	for _, c := range b.Changes {
+		l += c.AddL - c.BailL
+	}
+	return l
+}

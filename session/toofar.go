@@ -5,14 +5,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session/measure"
-	"fleece.example/tubside/session/shed"
 )
-
-// TooFar says that a bath which is GapC cooler than the one before (hotter if below 0)
-// is outside its step.
-func TooFar(s shed.Step, gapC float64) bool {
-	return s.MaxGapC > 0 && math.Abs(gapC) > s.MaxGapC+GapSlackC
-}
 
 // How wet fleece cools that hangs in its basket. From memory and on the slow side:
 // the middle of a basket stays warm longest.

@@ -1,6 +1,7 @@
 package session
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"time"
@@ -9,6 +10,10 @@ import (
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
 )
+
+// ErrTooFull is wrapped by the refusal of a top-up that the tub does not hold; with
+// enough bailed out before it is accepted.
+var ErrTooFull = errors.New("too full")
 
 func decideTopUp(d Day, c TopUp, now time.Time) ([]Event, error) {
 	t, k := d.Tubs[c.Tub], d.Plan.Kit
@@ -118,17 +123,6 @@ func (d Day) CheckTopUpL(tub int, l float64) error {
 	return nil
 }
 
-// roomL is how much water a tub holds to the rim, beside the fleece that is in it: a
-// litre for each kilogram raw (from memory; wool sinks and wax floats), and what it
-// brought along from its last bath.
-func (d Day) roomL(tub int) float64 {
-	t, l := d.Tubs[tub], d.Plan.Kit.Tubs[tub].CapacityL
-	if b, ok := d.Batch(t.Batch); ok && t.fleeceIn() {
-		l -= b.RawG * (1 + d.carried(tub)) / 1000
-	}
-	return max(l, 0.001) // none at all, and not no limit
-}
-
 // OverRimL is how much of a pour would run over a tub's rim, litres, with so much
 // bailed out before; 0 if none, a millilitre aside.
 func (d Day) OverRimL(tub int, pourL, bailL float64) float64 {
@@ -136,13 +130,4 @@ func (d Day) OverRimL(tub int, pourL, bailL float64) float64 {
 		return over
 	}
 	return 0
-}
-
-// LevelL is the water in the bath, litres: filled, bailed and topped up.
-func (b Bath) LevelL() float64 {
-	l := b.VolumeL
-	for _, c := range b.Changes {
-		l += c.AddL - c.BailL
-	}
-	return l
 }

@@ -1,8 +1,6 @@
 package session
 
 import (
-	"fmt"
-
 	"fleece.example/tubside/session/measure"
 )
 
@@ -30,15 +28,4 @@ func (f *Found) UnmarshalText(b []byte) error {
 	v, err := foundWords.Parse("what is found", b)
 	*f = Found(v)
 	return err
-}
-
-func decideJudge(d Day, c Judge) ([]Event, error) {
-	b, err := d.toWeigh(c.Batch)
-	if err != nil {
-		return nil, err
-	}
-	if d.Fate[b.ID].RackedAt.IsZero() {
-		return nil, fmt.Errorf("%s is not on the rack yet: how it came out is seen there", b.ID)
-	}
-	return []Event{BatchJudged(c)}, foundWords.Check("what is found", int(c.Found))
 }

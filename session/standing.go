@@ -1,0 +1,48 @@
+package session
+
+// FindAlarm is the index of the standing alarm of that kind and tub, or -1.
+func (d Day) FindAlarm(k AlarmKind, tub int) int {
+	for i, a := range d.Alarms {
+		if a.Kind == k && a.Tub == tub {
+			return i
+		}
+	}
+	return -1
+}
+
+// Loudest is the most urgent standing alarm: unanswered before answered, then
+// by priority, then by kind, then the oldest.
+func (d Day) Loudest() (Alarm, bool) {
+	best, ok := Alarm{}, false
+	for _, a := range d.Alarms {
+		if a.Stands() && (!ok || Louder(a, best)) {
+			best, ok = a, true
+		}
+	}
+	return best, ok
+}
+
+// Standing is how many alarms stand, calls left out.
+func (d Day) Standing() (n int) {
+	for _, a := range d.Alarms {
+		if a.Stands() && !a.Call() {
+			n++
+		}
+	}
+	return n
+}
+
+// Pressing is Loudest of those that are not aside: what takes the screen over.
+func (d Day) Pressing() (Alarm, bool) {
+	a, ok := d.Loudest()
+	if ok && !a.Aside() {
+		return a, true
+	}
+	best, ok := Alarm{}, false
+	for _, a := range d.Alarms {
+		if a.Stands() && !a.Aside() && (!ok || Louder(a, best)) {
+			best, ok = a, true
+		}
+	}
+	return best, ok
+}
