@@ -171,12 +171,12 @@ func TestWordsThereAndBack(t *testing.T) {
 	thereAndBack[shed.Level](t, 3)
 	thereAndBack[shed.Form](t, 2)
 	thereAndBack[shed.PresoakChoice](t, 4)
-	thereAndBack[shed.StepKind](t, 5)
+	thereAndBack[shed.StepKind](t, len(shed.StepKinds()))
 	thereAndBack[shed.WaterFrom](t, 3)
 	thereAndBack[shed.DrainTo](t, 2)
 	thereAndBack[shed.Phase](t, 7)
 	thereAndBack[shed.Action](t, 9)
-	thereAndBack[session.AlarmKind](t, 12)
+	thereAndBack[session.AlarmKind](t, len(session.AlarmKinds()))
 	thereAndBack[session.Priority](t, 4)
 }
 

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"reflect"
 	"slices"
 	"strings"
 	"time"
@@ -122,33 +123,21 @@ func (d Day) checkRunning() error {
 
 // tubOfCommand is the tub a command must name; ok is false for those of the whole day.
 func tubOfCommand(c Command) (tub int, ok bool) {
+	if c == nil {
+		return 0, false
+	}
+	f := reflect.ValueOf(c).FieldByName("Tub")
+	if !f.IsValid() {
+		return 0, false
+	}
+	tub = int(f.Int())
 	switch c := c.(type) {
 	case DoNext:
-		return c.Tub, c.Act != shed.FinishDay
-	case TakeReading:
-		return c.Tub, true
-	case SetCover:
-		return c.Tub, true
-	case TopUp:
-		return c.Tub, true
-	case AdjustSoak:
-		return c.Tub, true
-	case TellKettle:
-		return c.Tub, true
-	case Hold:
-		return c.Tub, true
-	case Resume:
-		return c.Tub, true
-	case SkipStep:
-		return c.Tub, true
-	case RepeatStep:
-		return c.Tub, true
-	case AddNote:
-		return c.Tub, c.Tub != -1
-	case Acknowledge:
-		return c.Tub, c.Tub != -1
+		return tub, c.Act != shed.FinishDay
+	case AddNote, Acknowledge, Shelve, Unshelve: // -1 is the whole day
+		return tub, tub != -1
 	}
-	return 0, false
+	return tub, true
 }
 
 func decideStart(d Day, c StartDay) ([]Event, error) {

@@ -17,6 +17,8 @@ const (
 	Rinse
 	Spin
 	Rack
+
+	stepKinds // how many: a constant without a row has an empty one
 )
 
 // StepFacts is a row of the table of kinds of step. Code asks it for a fact and
@@ -55,7 +57,7 @@ type StepFacts struct {
 	Outdoors, Again string
 }
 
-var stepTable = [...]StepFacts{
+var stepTable = [stepKinds]StepFacts{
 	Presoak: {
 		Word: "presoak", Names: []string{"presoak"}, Begins: ToFill, Next: Rinse,
 		ByBatch: true, Night: true, Weighed: true, DunkMin: quickPresoakMin,

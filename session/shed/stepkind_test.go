@@ -17,8 +17,8 @@ func TestStepTable(t *testing.T) {
 		if f.Next.Facts().Usual.Name == "" || f.Next.Facts().Begins < f.Begins {
 			t.Errorf("%s: a %s cannot be offered behind it", k, f.Next)
 		}
-		if k.IsBath() && (f.Outdoors == "") {
-			t.Errorf("%s is a bath and lacks its words or its alarm: %+v", k, f)
+		if k.IsBath() && f.Outdoors == "" {
+			t.Errorf("%s is a bath, and nothing says where its water goes (Outdoors)", k)
 		}
 		if !k.IsBath() && (f.Release || f.Sizes || f.NoHotter || f.Teaches || f.ByBatch || f.Night || f.Weighed || f.DunkMin > 0) {
 			t.Errorf("%s is no bath and has facts of one: %+v", k, f)

@@ -9,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 	"reflect"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -311,10 +312,25 @@ func sameSummary(t *testing.T, a, b []byte) bool {
 	return reflect.DeepEqual(x, y)
 }
 
+// The columns are a contract: the first stay where they are, and README has all of them,
+// in order.
 func TestColumnsAreKept(t *testing.T) {
 	want := []string{"day", "washed_on", "code", "batch", "fleece", "animal", "farm", "clip_year", "type", "wax", "felting", "form", "presoak", "raw_g", "dry_g", "yield_percent", "fleece_notes"}
 	if got := Columns(); !slices.Equal(got[:len(want)], want) {
 		t.Errorf("the table begins with %v: new columns go to the end", got)
+	}
+	raw, err := os.ReadFile(filepath.Join("..", "..", "..", "README.md"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, list, _ := strings.Cut(string(raw), "The table (RFC 4180")
+	list, _, _ = strings.Cut(list, "what is not known is empty")
+	var told []string
+	for _, m := range regexp.MustCompile("`([a-z_]+)`").FindAllStringSubmatch(list, -1) {
+		told = append(told, m[1])
+	}
+	if !slices.Equal(told, Columns()) {
+		t.Errorf("README has the columns\n%v\nand the table\n%v", told, Columns())
 	}
 }
 
