@@ -3,6 +3,10 @@ package session_test
 import (
 	"go/ast"
 	"go/token"
+	"os"
+	"path/filepath"
+	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -79,4 +83,63 @@ func constantsOf(f *ast.File, typeName string) (out []string) {
 		}
 	}
 	return out
+}
+
+// A key of the running day is in its help and in README.
+func TestDayKeysAreTold(t *testing.T) {
+	raw, err := os.ReadFile(filepath.Join(root, "README.md"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var told []string
+	for _, m := range regexp.MustCompile(`(?m)^\| ([^|]+) \|`).FindAllStringSubmatch(string(raw), -1) {
+		told = append(told, strings.Split(m[1], ", ")...)
+	}
+	for _, m := range quoted.FindAllStringSubmatch(string(raw), -1) {
+		told = append(told, m[1])
+	}
+	inHelp, fields := map[string]bool{}, []string{}
+	for _, s := range sources(t) {
+		if s.path != "tui/washday/keys.go" {
+			continue
+		}
+		ast.Inspect(s.file, func(n ast.Node) bool {
+			switch n := n.(type) {
+			case *ast.TypeSpec:
+				if n.Name.Name == "dayKeys" {
+					for _, f := range n.Type.(*ast.StructType).Fields.List {
+						for _, name := range f.Names {
+							fields = append(fields, name.Name)
+						}
+					}
+				}
+			case *ast.FuncDecl:
+				if n.Name.Name == "all" {
+					ast.Inspect(n, func(n ast.Node) bool {
+						if id, ok := n.(*ast.Ident); ok {
+							inHelp[id.Name] = true
+						}
+						return true
+					})
+				}
+			case *ast.KeyValueExpr:
+				call, ok := n.Value.(*ast.CallExpr)
+				if !ok || len(call.Args) < 2 {
+					return true
+				}
+				if l, ok := call.Args[0].(*ast.BasicLit); ok && !slices.Contains(told, unquoted(l)) {
+					t.Errorf("README lacks the key %s", l.Value)
+				}
+			}
+			return true
+		})
+	}
+	if len(fields) < 10 {
+		t.Errorf("only %v found", fields)
+	}
+	for _, f := range fields {
+		if !inHelp[f] && f != "Off" { // while the time away is a guess: its line says so
+			t.Errorf("%s is not in all(), which the help shows", f)
+		}
+	}
 }
