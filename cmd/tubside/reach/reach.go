@@ -2,7 +2,9 @@
 // speech, by a command of their own, by the desktop, by the terminal itself.
 //
 // Nothing here waits on the caller's time, nothing a program prints reaches the
-// screen, and every program has a time limit.
+// screen, and every program has a time limit. A text or a name goes into a program's
+// environment, its standard input, or behind "--". A failure is told once, and again only
+// after a success. Inside tmux only the bell gets through.
 package reach
 
 import (
