@@ -193,6 +193,9 @@ func TestTank(t *testing.T) {
 		if math.Abs(end-left) > 1e-9*tank.VolumeL || math.Abs((firstC+2*secondC)/3-meanC) > 1e-6 || secondC > firstC+1e-9 {
 			t.Fatalf("two draws: %g and %g, left %g; one: %g, left %g", firstC, secondC, end, meanC, left)
 		}
+		if full := tank.Recover(left, 24*60); full > tank.VolumeL {
+			t.Fatalf("%g L in a tank of %g L", full, tank.VolumeL)
+		}
 		need := rapid.Float64Range(10, 80).Draw(t, "need")
 		wait, ok := tank.WaitMin(left, litres, need)
 		if !ok {

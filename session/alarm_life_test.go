@@ -2,6 +2,7 @@ package session_test
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"testing"
@@ -103,6 +104,8 @@ func TestOutOfService(t *testing.T) {
 	sessiontest.Same(t, "standing", sessiontest.StandingAlarms(r.Day), []string{"North: kettle on now"})
 	r.Do(session.SetService{Kind: session.KettleNow, Out: true})
 	sessiontest.Same(t, "taken out while it rings", sessiontest.StandingAlarms(r.Day), nil)
+	r.Do(session.Undo{})
+	sessiontest.Same(t, "out when a deed before it is taken back", r.Day.Out, []session.AlarmKind{session.KettleNow})
 	sessiontest.CheckReplay(t, r, nil)
 }
 
@@ -159,6 +162,17 @@ func TestClockSetKeepsTimers(t *testing.T) {
 				t.Errorf("six minutes later %s still stands", s)
 			}
 		}
+	}
+}
+
+// Fleece that hangs wet is called late by when it was lifted, whatever the clock is set to.
+func TestClockSetKeepsWetFleece(t *testing.T) {
+	for _, by := range []time.Duration{time.Hour, -time.Hour} {
+		r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Draining).Wait(3)
+		left := r.Day.Tubs[0].WetBy().Sub(r.Now)
+		r.Now = r.Now.Add(by)
+		r.Do(session.SetClock{By: by})
+		sessiontest.Same(t, fmt.Sprintf("set by %v", by), r.Day.Tubs[0].WetBy().Sub(r.Now), left)
 	}
 }
 
@@ -288,6 +302,35 @@ func TestQuietHours(t *testing.T) {
 			t.Errorf("%+v is accepted", bad)
 		}
 	}
+}
+
+// The minutes that a call says are left run down to the harm, and below 0 once it is done.
+func TestCallsCountDown(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.LongWash()).Until(0, shed.Soaking)
+	leftOf := func(k session.AlarmKind) float64 {
+		t.Helper()
+		for range 18 * 60 {
+			if _, ok := sessiontest.FindAlarm(r.Day, k); ok {
+				break
+			}
+			r.Tick(10 * time.Second)
+		}
+		for _, c := range coach.Calls(r.Day, r.Now, session.AlarmSettings{}, 0) {
+			if c.Kind == k && c.HasMinutes {
+				return c.MinutesLeft
+			}
+		}
+		t.Fatalf("no call says %s in minutes", k)
+		return 0
+	}
+	near := leftOf(session.NearRelease)
+	r.Wait(2)
+	if left := leftOf(session.NearRelease); near <= 2 || math.Abs(near-left-2) > 0.1 {
+		t.Errorf("%g min left, and %g two minutes later", near, left)
+	}
+	leftOf(session.BelowRelease)
+	r.Wait(3)
+	sessiontest.Near(t, "minutes below its release temperature", -leftOf(session.BelowRelease), 3, 0.2)
 }
 
 // What is said aloud.

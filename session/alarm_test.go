@@ -254,6 +254,32 @@ func TestSeveralTubs(t *testing.T) {
 	}
 }
 
+// Who works at another tub has heard what is not urgent; a high alarm rings on.
+func TestHighRingsWhileHandsWork(t *testing.T) {
+	for _, x := range []struct {
+		readC float64
+		kind  session.AlarmKind
+		rings int // in two minutes of work, after the first
+	}{{48, session.BelowRelease, 4}, {66, session.OverLongest, 0}} {
+		r := sessiontest.Start(t, sessiontest.LongWash(func(p *shed.Plan) { p.Method.Steps[1].LongestMin = 600 })).Until(0, shed.Soaking)
+		r.Do(session.TakeReading{TempC: x.readC, Sure: true})
+		if x.kind == session.OverLongest {
+			r.Day.Tubs[0].Bath.Step.LongestMin, r.Day.Tubs[0].Bath.SoakMin = 1, 600
+			r.Wait(1)
+		}
+		r.Tick(time.Second)
+		a, ok := sessiontest.FindAlarm(r.Day, x.kind)
+		if !ok {
+			t.Fatalf("%s does not stand: %v", x.kind, sessiontest.StandingAlarms(r.Day))
+		}
+		for range 12 {
+			r.Wait(1.0 / 6).Do(session.AddNote{Tub: -1, Text: "at work"})
+		}
+		is, _ := sessiontest.FindAlarm(r.Day, x.kind)
+		sessiontest.Same(t, x.kind.String()+" rang again", is.Rings-a.Rings, x.rings)
+	}
+}
+
 // Of alarms alike, the one that has stood longest is the loudest, wherever its
 // tub stands in the kit.
 func TestOldestIsLoudest(t *testing.T) {

@@ -95,3 +95,13 @@ func TestAdviceIsNotDoubted(t *testing.T) {
 		}
 	}
 }
+
+// What is bailed out takes its heat along, whatever is poured in after it: two litres at
+// 20 °C on what 4 of 8 L at 60 °C and the tub leave come to about 47 °C, by mixing.
+func TestBailedWaterTakesItsHeat(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.OneTub()).Fill(0, 60)
+	r.Do(session.TopUp{VolumeL: 2, TempC: 20, BailL: 4, Sure: true})
+	got, _, _ := r.Day.TempNow(0, r.Now)
+	sessiontest.Near(t, "mixed", got, 47.1, 0.4)
+	sessiontest.Near(t, "level", r.Day.Tubs[0].Bath.LevelL(), 6, 0.01)
+}

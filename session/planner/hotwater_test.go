@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
@@ -115,6 +116,13 @@ func TestTankKnowsTopUps(t *testing.T) {
 	before := sessiontest.HotLeftL(r.Day, r.Now)
 	r.Do(session.TopUp{Tub: 0, VolumeL: 2, TempC: 97, Sure: true})
 	sessiontest.Near(t, "left", sessiontest.HotLeftL(r.Day, r.Now), before-2, 1e-9)
+
+	// It is drawn when it is poured, however long after the fill.
+	r = sessiontest.Start(t, sessiontest.TankPlan(t, 3000)).Until(0, shed.Soaking)
+	r.Now = r.Now.Add(5 * time.Hour)
+	sessiontest.Near(t, "full again", sessiontest.HotLeftL(r.Day, r.Now), 80, 1e-9)
+	r.Do(session.TopUp{Tub: 0, VolumeL: 2, TempC: 97, Sure: true})
+	sessiontest.Near(t, "left of a full tank", sessiontest.HotLeftL(r.Day, r.Now), 78, 1e-9)
 }
 
 // A rinse that comes cooler because the tank is down says so, and what would do: each

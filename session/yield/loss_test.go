@@ -27,10 +27,21 @@ func TestBreakdownAddsUp(t *testing.T) {
 		t.Errorf("107 g lost, told as %v and %v", ls[0].LossG.Likely, known)
 	}
 	// Wax of medium fleece is 5-15 % of raw (from memory).
+	// Moisture: 104.5 g of bone-dry fibre (12.97 % regain at 55 %, drying) that was
+	// stored at 7.75 % (35 %, taking up) to 19.8 % (75 %, drying), from the isotherm
+	// worked by hand; the least where the dry wool holds most, the most where least.
+	regain, _, err := RegainIn(room)
+	if err != nil {
+		t.Fatal(err)
+	}
 	for _, l := range ls {
-		if l.What == "wax" {
+		switch l.What {
+		case "wax":
 			near(t, "least wax", l.LossG.Low, 11.25, 1e-9)
 			near(t, "most wax", l.LossG.High, 33.75, 1e-9)
+		case "moisture, raw against dry":
+			near(t, "least moisture", l.LossG.Low, 104.46*(0.07753-regain.High), 0.02)
+			near(t, "most moisture", l.LossG.High, 104.46*(0.198-regain.Low), 0.02)
 		}
 	}
 }
