@@ -53,6 +53,21 @@ func TestCoolingWash(t *testing.T) {
 	}
 }
 
+// A bath that nobody has read is lifted three minutes before it may be down, or with the
+// person's warning where that is shorter, or as its soak ends if that comes between. One
+// that outlasts its soak is not hurried.
+func TestLiftByOfAnUnreadBath(t *testing.T) {
+	for _, x := range []struct{ leadMin, soakToEarlyMin, wantMin float64 }{
+		{12, 8, 0}, {12, 2, -1}, {12, -20, -23}, {2, -20, -22}, {12, 30, 18},
+	} {
+		r := sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) { p.Kit.LeadMin = x.leadMin })).Until(0, shed.Soaking)
+		end := r.Day.Tubs[0].SoakEndAt(r.Now)
+		early := end.Add(sessiontest.Minutes(x.soakToEarlyMin))
+		liftBy, _ := r.Day.LiftBy(0, session.Crossing{Early: early, Likely: early.Add(time.Hour)}, r.Now)
+		sessiontest.Near(t, fmt.Sprintf("%g min of warning, the bath may be down %g min after its soak: lift, min after it", x.leadMin, x.soakToEarlyMin), liftBy.Sub(end).Minutes(), x.wantMin, 1e-6)
+	}
+}
+
 // Only a wash has wax to lose: presoak and rinse may grow cold.
 func TestOnlyWashesCool(t *testing.T) {
 	plan := sessiontest.OneTub(func(p *shed.Plan) {
