@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/long"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
 )
@@ -40,7 +41,7 @@ func TestEnterStartsNoDay(t *testing.T) {
 			p := newPerson(t, c.kit, c.set...)
 			before := p.journal.Last
 			p.press(c.keys...)
-			p.lean(200)
+			p.lean(long.Of(50, 200))
 			if p.journal.Last != before || p.app.env.Live.Day.Running() {
 				t.Fatalf("a day was started:\n%s", p.view())
 			}

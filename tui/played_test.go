@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/long"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
@@ -137,8 +138,11 @@ func TestPlayedDay(t *testing.T) {
 	if testing.Short() {
 		t.Skip("plays whole days")
 	}
-	for _, sz := range tuitest.Sizes[:3] {
-		for _, u := range []measure.System{measure.Metric, measure.US} {
+	for i, sz := range tuitest.Sizes[:3] {
+		for j, u := range []measure.System{measure.Metric, measure.US} {
+			if !long.Turn(i+2*j+1, 3) {
+				continue // one of each system
+			}
 			t.Run(fmt.Sprintf("%dx%d-%v", sz[0], sz[1], u), func(t *testing.T) {
 				t.Parallel()
 				out := &fakeOutside{state: keep.OutsideState{Problems: []string{"the output of this machine is muted, and turning it up was refused"}}}

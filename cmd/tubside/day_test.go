@@ -71,6 +71,7 @@ func TestDayThroughPowerCut(t *testing.T) {
 	if testing.Short() {
 		t.Skip("in real time")
 	}
+	t.Parallel()
 	dir, path := t.TempDir(), program(t)
 	w := open(t, nil, path, "--data", dir)
 	w.beginsDay()

@@ -11,6 +11,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/long"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/store"
 )
@@ -45,8 +46,8 @@ func (w *window) worksUntil(text string, within time.Duration) {
 // saved record is held against what was done. The clock runs a hundred times
 // as fast; the power cut takes its time from the same clock.
 func TestWholeDayWithThreeTubs(t *testing.T) {
-	if testing.Short() {
-		t.Skip("takes about a minute of real time")
+	if !long.Run() {
+		t.Skip("takes about a minute of real time; TestDayThroughPowerCut and TestBatchFromRackToBag are its parts")
 	}
 	t.Parallel()
 	dir, path := t.TempDir(), program(t)

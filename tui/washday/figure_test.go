@@ -13,6 +13,7 @@ import (
 	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/long"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
@@ -113,6 +114,9 @@ func TestForgottenBathHasOneFigure(t *testing.T) {
 	for _, units := range []string{"metric", "US"} {
 		for _, heard := range []bool{false, true} {
 			for _, read := range []bool{false, true} {
+				if us := units == "US"; !long.Run() && (heard == read || us != heard) {
+					continue // two of the eight have each of the six
+				}
 				t.Run(fmt.Sprintf("%s heard %t read %t", units, heard, read), func(t *testing.T) {
 					h, lift := newHand(t, 1, 34), "49 °C"
 					if units == "US" {
@@ -320,7 +324,7 @@ func TestFigureListAndWordAgree(t *testing.T) {
 	for _, c := range []struct {
 		tubs, slow int // minutes after which anything is done
 		us         bool
-	}{{1, 0, true}, {1, 25, false}, {2, 4, true}, {3, 0, false}, {3, 25, true}} {
+	}{{1, 25, false}, {2, 4, true}, {1, 0, true}, {3, 0, false}, {3, 25, true}}[:long.Of(2, 5)] {
 		t.Run(fmt.Sprintf("%d tubs, %d min slow, US %t", c.tubs, c.slow, c.us), func(t *testing.T) {
 			h := newHand(t, c.tubs, 0)
 			if c.us {

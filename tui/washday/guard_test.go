@@ -8,6 +8,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/long"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/draw"
 )
@@ -132,10 +133,7 @@ func TestDayFillsAnew(t *testing.T) {
 // alarm that rings has it unless something else presses sooner; and where nothing else needs the room, all there is to do is in sight.
 func TestDayListAgrees(t *testing.T) {
 	h := newHand(t, 3, 34)
-	seconds := 3 * 60 * 60
-	if testing.Short() {
-		seconds = 20 * 60
-	}
+	seconds := long.Of(1, 3) * 60 * 60
 	for range seconds {
 		first := h.s.prompts[0]
 		if h.s.focus != first.Tub {

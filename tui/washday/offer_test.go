@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/long"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
 )
@@ -95,7 +96,7 @@ func TestEnterAsksWhenMoreIsMeant(t *testing.T) {
 // TestFewEntersAreAsked: a hand that does what the band says, and takes its time, is
 // seldom asked; one whose screen stands still never is.
 func TestFewEntersAreAsked(t *testing.T) {
-	for _, takes := range []int{1, 4} {
+	for _, takes := range long.Of([]int{4}, []int{1, 4}) {
 		h := newHand(t, 3, 0)
 		enters, asked := 0, 0
 		for !h.day().AllRacked() && enters < 400 {

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/long"
 	"fleece.example/tubside/tui/draw"
 	"fleece.example/tubside/tui/theme"
 	"fleece.example/tubside/tui/tuitest"
@@ -43,10 +44,14 @@ func TestDayFits(t *testing.T) {
 	if testing.Short() {
 		t.Skip("draws a great deal and starts no goroutine")
 	}
+	tried := 0
 	for _, o := range []theme.Options{{}, {ASCII: true}, {NoColor: true}, {Light: true}} {
 		for _, st := range tuitest.Stories() {
 			s := storyOf(t, st, o)
 			for _, sz := range append(tuitest.Sizes, [2]int{47, 13}, [2]int{61, 18}, [2]int{76, 21}, [2]int{110, 33}, [2]int{160, 50}) {
+				if tried++; !long.Turn(tried, 4) {
+					continue
+				}
 				s.SetSize(sz[0], sz[1])
 				tuitest.CheckFits(t, fmt.Sprintf("%s %v %+v", st.Name, sz, o), draw.Plain(s.View(), o.ASCII), sz[0], sz[1], o.ASCII)
 			}

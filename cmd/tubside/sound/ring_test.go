@@ -15,6 +15,7 @@ import (
 
 	"fleece.example/tubside/cmd/tubside/sound/soundtest"
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/long"
 )
 
 // player is a player whose helper is the test's own binary, closed with the test.
@@ -131,15 +132,12 @@ func TestRing(t *testing.T) {
 // An alarm lasts as long as it is wanted, in one unbroken rhythm.
 func TestLength(t *testing.T) {
 	s := soundtest.New(t)
-	for _, long := range []time.Duration{3 * time.Second, 60 * time.Second} {
-		t.Run(long.String(), func(t *testing.T) {
-			if long > 10*time.Second && testing.Short() {
-				t.Skip("takes a minute")
-			}
+	for _, d := range long.Of([]time.Duration{3 * time.Second}, []time.Duration{3 * time.Second, 60 * time.Second}) {
+		t.Run(d.String(), func(t *testing.T) {
 			r := s.Record()
 			p := player(t, Options{})
 			twice(t, func() error {
-				heard, silenced := ringOnce(t, p, r, session.HighPriority, long)
+				heard, silenced := ringOnce(t, p, r, session.HighPriority, d)
 				if _, _, err := onTime(heard, silenced); err != nil {
 					return err
 				}
