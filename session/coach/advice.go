@@ -244,19 +244,6 @@ func (h Help) whyLift(release string, now time.Time) string {
 	return ""
 }
 
-// pourText says how a remedy is poured, and by how much it falls short.
-func pourText(k shed.Kit, r cooling.Remedy) (text, short string) {
-	u := k.Units
-	if r.BailL > 0.02 {
-		text = "bail " + u.Pour(r.BailL, k.JugL) + ", then "
-	}
-	text += fmt.Sprintf("pour %s from the kettle at the side, to %s", k.KettleText(r.PourL), u.Temp(r.TempC))
-	if r.ShortC > 0.5 {
-		short = fmt.Sprintf(" (one kettle is %s short)", u.TempDelta(r.ShortC))
-	}
-	return text, short
-}
-
 func (h Help) reach(o HelpOption, release string, now time.Time) string {
 	at := measure.MinutesBetween(now, o.Early)
 	switch {

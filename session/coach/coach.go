@@ -2,7 +2,6 @@ package coach
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 	"time"
 
@@ -11,115 +10,6 @@ import (
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/shed"
 )
-
-// Prompt is what the coach says of one tub: what to do next, with its figures.
-type Prompt struct {
-	Tub     int // -1: the whole day
-	Act     shed.Action
-	Title   string  // the action in a few plain words
-	Details []Line  // how, how much, where; what the act cannot do without comes first
-	Caution Caution // the safety line that belongs to this step, if any
-	// Warned: the same caution was on the screen at an earlier deed of the day.
-	Warned bool
-	// DueAt is when hands are wanted; MustBy, if not zero, when harm begins.
-	DueAt  time.Time
-	MustBy time.Time
-	Limit  Limit // what harm begins at MustBy
-	Count  Count
-	Rank   Rank
-	Held   bool
-	Batch  string // what to load, for LoadNext
-	// Doubt is why the act had better not be done yet; "" if nothing speaks against it.
-	Doubt  string
-	Kettle KettleWait // how a fill waits for the kettle
-	// Then are the acts that the same press tells of after Act.
-	Then []shed.Action
-}
-
-// Rank orders prompts: the smaller comes first.
-type Rank int
-
-// The ranks, most pressing first.
-const (
-	Harm   Rank = iota // wax is about to set, or has
-	Now                // hands are wanted now
-	Coming             // later
-	Resting
-)
-
-// Limit is what an act has to be done before.
-type Limit int
-
-// The limits of a tub. NoLimit says that none is in sight.
-const (
-	NoLimit     Limit = iota
-	WaxSets           // the bath may be at its release temperature
-	LongestSoak       // the step's longest soak is over
-	TooCool           // the bath may be too cool for its fleece to go in
-	HangsWet          // wet fleece has hung its time
-)
-
-var (
-	limitWords = measure.Words{"", "wax may set", "longest soak", "bath too cool", "fleece hangs wet"}
-	limitBrief = measure.Words{"", "wax", "soak", "too cool", "wet"}
-)
-
-func (l Limit) String() string { return limitWords.Of(int(l)) }
-
-// Brief is String in a word, for a narrow window.
-func (l Limit) Brief() string { return limitBrief.Of(int(l)) }
-
-// add puts lines behind what is known already.
-func (p *Prompt) add(texts ...string) {
-	for _, text := range texts {
-		p.Details = append(p.Details, Line{Text: text})
-	}
-}
-
-// first puts a line before all others.
-func (p *Prompt) first(l Line) { p.Details = slices.Insert(p.Details, 0, l) }
-
-// must is how many of the first lines the act cannot do without.
-func (p Prompt) must() int {
-	n := 0
-	for n < len(p.Details) && p.Details[n].Must {
-		n++
-	}
-	return n
-}
-
-// limit puts the moment harm begins forward to at, if that is sooner; zero is none.
-func (p *Prompt) limit(at time.Time, of Limit) {
-	if !at.IsZero() && (p.MustBy.IsZero() || at.Before(p.MustBy)) {
-		p.MustBy, p.Limit = at, of
-	}
-}
-
-// Stopped says that the act is a fill that nobody should do yet.
-func (p Prompt) Stopped() bool {
-	return p.Act == shed.FillTub && p.Doubt != "" && p.Kettle == KettleReady
-}
-
-// Prompts says what to do next across all tubs, most pressing first. Idle tubs
-// with nothing to come are left out. Once all is racked the only prompt is to
-// finish the day.
-func Prompts(d session.Day, now time.Time) []Prompt {
-	if !d.Running() {
-		return nil
-	}
-	if d.AllRacked() {
-		return []Prompt{{Tub: -1, Act: shed.FinishDay, Title: "finish the day", DueAt: now, Rank: Now,
-			Details: []Line{{Text: "every batch is on the rack; weigh each when it is dry"}, {Text: "empty and rinse the tubs; turned the water heater up? Turn it back down"}}}}
-	}
-	var out []Prompt
-	for i := range d.Tubs {
-		if p := PromptAt(d, i, now); p.Act != shed.Wait {
-			out = append(out, p)
-		}
-	}
-	slices.SortStableFunc(out, func(a, b Prompt) int { return compareActs(NextAct{Prompt: a}, NextAct{Prompt: b}, now) })
-	return out
-}
 
 // PromptAt is what the coach says of one tub.
 func PromptAt(d session.Day, tub int, now time.Time) Prompt {
@@ -319,9 +209,6 @@ func PourText(k shed.Kit, f session.FillPlan) string {
 	add(f.Pour.KettleL, k.KettleText(f.Pour.KettleL), kettle)
 	return text
 }
-
-// freshFill is the way out of a bath that nothing warms enough.
-var freshFill = Way{Deed: Refill, Then: " for a fresh fill"}
 
 func saySink(d session.Day, p *Prompt, now time.Time, h session.HeatModel) {
 	t, u := d.Tubs[p.Tub], d.Plan.Kit.Units

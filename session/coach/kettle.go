@@ -10,17 +10,6 @@ import (
 	"fleece.example/tubside/session/shed"
 )
 
-// KettleWait is how a fill waits for kettle water.
-type KettleWait int
-
-// The waits: it takes none or has it, nobody has told of a kettle for it, or one is
-// on for it and cannot have boiled yet.
-const (
-	KettleReady KettleWait = iota
-	KettleFirst
-	KettleBoils
-)
-
 // waitForKettle puts a fill off until its kettle water has boiled, and says how that
 // stands.
 func waitForKettle(d session.Day, p *Prompt, f session.FillPlan, now time.Time) {

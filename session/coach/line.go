@@ -1,9 +1,12 @@
 package coach
 
 import (
+	"fmt"
 	"strings"
 
+	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 )
 
 // Deed is what a person can tell the program besides the next act. By which key or
@@ -105,3 +108,16 @@ type Lacks struct {
 func (l Lacks) Say(tell Telling) string { return l.Reason + ": " + tell.say(l.Deed) }
 
 func (l Lacks) Error() string { return l.Say(nil) }
+
+// pourText says how a remedy is poured, and by how much it falls short.
+func pourText(k shed.Kit, r cooling.Remedy) (text, short string) {
+	u := k.Units
+	if r.BailL > 0.02 {
+		text = "bail " + u.Pour(r.BailL, k.JugL) + ", then "
+	}
+	text += fmt.Sprintf("pour %s from the kettle at the side, to %s", k.KettleText(r.PourL), u.Temp(r.TempC))
+	if r.ShortC > 0.5 {
+		short = fmt.Sprintf(" (one kettle is %s short)", u.TempDelta(r.ShortC))
+	}
+	return text, short
+}

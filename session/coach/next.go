@@ -12,22 +12,25 @@ import (
 	"fleece.example/tubside/session/shed"
 )
 
-// NextAct is one of the acts to come across all tubs, in the order in which they
-// are best done.
-type NextAct struct {
-	Prompt
-	// Boil: it is the kettle that has to be put on, for a bath of Prompt.Tub.
-	Boil    bool
-	BoilL   float64
-	BoilFor string // the step
-	// BoilOn: it is on, and boils at DueAt.
-	BoilOn bool
-	// PlanAt is when the timetable has it; zero if it has not.
-	PlanAt time.Time
-	// Late is by how much it cannot but be late.
-	Late     time.Duration
-	LateWash bool
-	wash     bool // of a bath with a release temperature
+// Prompts says what to do next across all tubs, most pressing first. Idle tubs
+// with nothing to come are left out. Once all is racked the only prompt is to
+// finish the day.
+func Prompts(d session.Day, now time.Time) []Prompt {
+	if !d.Running() {
+		return nil
+	}
+	if d.AllRacked() {
+		return []Prompt{{Tub: -1, Act: shed.FinishDay, Title: "finish the day", DueAt: now, Rank: Now,
+			Details: []Line{{Text: "every batch is on the rack; weigh each when it is dry"}, {Text: "empty and rinse the tubs; turned the water heater up? Turn it back down"}}}}
+	}
+	var out []Prompt
+	for i := range d.Tubs {
+		if p := PromptAt(d, i, now); p.Act != shed.Wait {
+			out = append(out, p)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b Prompt) int { return compareActs(NextAct{Prompt: a}, NextAct{Prompt: b}, now) })
+	return out
 }
 
 // Next is what to do across all tubs, the kettle among it, in the order of

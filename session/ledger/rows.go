@@ -3,7 +3,6 @@ package ledger
 import (
 	"encoding/json"
 	"fmt"
-	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -22,14 +21,6 @@ func RowOf(d session.Day, batch string) BatchRow {
 		}
 	}
 	return BatchRow{}
-}
-
-// RackAfter is what earlier days have on the rack once another day says what of
-// it lies there; changed is false if the day knows it so.
-func RackAfter(d session.Day, other Summary) (onRack []shed.Lying, changed bool) {
-	onRack = slices.DeleteFunc(slices.Clone(d.Plan.OnRack), func(l shed.Lying) bool { return l.Day == other.ID })
-	onRack = append(onRack, StillDrying([]Summary{other})...)
-	return onRack, !d.HasOnRack(onRack)
 }
 
 // BatchRow is a batch as the ledger needs it. Times are UTC to the second, zero
@@ -356,46 +347,6 @@ func rowsOf(d session.Day) BatchRows {
 	}
 	if len(out) == 0 {
 		return nil
-	}
-	return out
-}
-
-// NeedsRows says that the summary was written by an older version: it has no rows, or
-// its rows have the time when a batch got its tub instead of the time when it first
-// went into the water.
-func (s Summary) NeedsRows() bool {
-	inWater := func(r BatchRow) bool { return r.State() == InWater }
-	return len(s.Rows) == 0 && s.Batches > 0 || s.Sunk == 0 && slices.ContainsFunc(s.Rows, inWater)
-}
-
-// FillRows gives the rows to summaries that need them, from their events. The
-// store is not changed: a day's next event writes its summary anew.
-//
-// Errors: those of j, naming the day.
-func FillRows(j Journal, days []Summary) error {
-	for i, s := range days {
-		if !s.NeedsRows() {
-			continue
-		}
-		d, err := j.Day(s.ID)
-		if err != nil {
-			return fmt.Errorf("day %d: %w", s.ID, err)
-		}
-		told := Summarise(s.ID, d)
-		days[i].Rows, days[i].Sunk, days[i].Fleeces = told.Rows, told.Sunk, told.Fleeces
-	}
-	return nil
-}
-
-// StillDrying lists what lies on a tray by these summaries.
-func StillDrying(days []Summary) []shed.Lying {
-	var out []shed.Lying
-	for _, s := range days {
-		for _, r := range s.Rows {
-			if r.State() == Drying && r.Tray != "" {
-				out = append(out, shed.Lying{Tray: r.Tray, Day: s.ID, Batch: r.ID, Spots: r.Spots})
-			}
-		}
 	}
 	return out
 }

@@ -1,13 +1,12 @@
 package planner
 
 import (
-	"cmp"
-	"fmt"
 	"math"
 	"slices"
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/session/timetable"
 )
@@ -156,62 +155,6 @@ func (t Timetable) Late() []Piece {
 	return slices.DeleteFunc(slices.Clone(t.Pieces), func(p Piece) bool { return p.Late <= 0 })
 }
 
-// Schedule plans the rest of the day from now. The error is a sentence: what
-// cannot be planned and why. It is a pure function of the day and now.
-func Schedule(d session.Day, now time.Time, e Effort) (Timetable, error) {
-	return Replan(d, now, e, Timetable{})
-}
-
-// Replan is Timetable with the one that was made before: its order of work is
-// gone on from, so that little changes where nothing has to.
-func Replan(d session.Day, now time.Time, e Effort, was Timetable) (Timetable, error) {
-	if !d.Running() {
-		return Timetable{}, fmt.Errorf("there is no day to plan: start one first")
-	}
-	b := newScheduler(d, now)
-	b.build()
-	if len(b.p.Tasks) == 0 {
-		return Timetable{From: now, Finish: now, Bound: now, Proven: true, Problems: b.problems}, nil
-	}
-	b.wish(was)
-	s, err := timetable.Solve(b.p, e.budget())
-	if err != nil {
-		return Timetable{}, fmt.Errorf("the rest of the day could not be planned: %w", err)
-	}
-	return b.read(s)
-}
-
-// wish hands the starts of an earlier timetable on.
-func (b *scheduler) wish(was Timetable) {
-	if len(was.Pieces) == 0 {
-		return
-	}
-	type key struct {
-		batch string
-		step  int
-		boil  bool
-		last  shed.Action
-	}
-	of := func(batch string, step int, acts []shed.Action) key {
-		k := key{batch: batch, step: step, boil: len(acts) == 0}
-		if !k.boil { // the first acts of a piece may be done by now
-			k.last = acts[len(acts)-1]
-		}
-		return k
-	}
-	starts := map[key]time.Time{}
-	for _, p := range was.Pieces {
-		starts[of(p.Batch, p.Step, p.Acts)] = p.Start
-	}
-	b.p.WishS = make([]int, len(b.p.Tasks))
-	for i, t := range b.of {
-		b.p.WishS[i] = timetable.None
-		if at, ok := starts[of(b.jobs[t.job].batch.ID, t.step, t.acts)]; ok {
-			b.p.WishS[i] = b.until(at)
-		}
-	}
-}
-
 // scheduler turns a day into a problem and its solution into a timetable.
 type scheduler struct {
 	day  session.Day
@@ -246,12 +189,6 @@ type taskOf struct {
 	bath      int  // index into ahead, -1 for none
 }
 
-func newScheduler(d session.Day, now time.Time) *scheduler {
-	b := &scheduler{day: d, now: now, look: d.LookAhead()}
-	b.p.Resources, b.p.Tubs = resources, len(d.Tubs)
-	return b
-}
-
 func secs(min float64) int { return int(math.Round(min * 60)) }
 
 // task adds a piece of work and returns its index.
@@ -265,71 +202,12 @@ func (b *scheduler) task(t taskOf, job int) int {
 	return len(b.p.Tasks) - 1
 }
 
-func (b *scheduler) build() {
-	var soaking []int
-	for i, t := range b.day.Tubs {
-		if t.Batch != "" {
-			b.running(i)
-		}
-		if t.Phase <= shed.Soaking && t.Step().Overnight() {
-			soaking = append(soaking, i)
-		}
-	}
-	b.night = b.day.Plan.NightOf(b.day.Waiting(), soaking)
-	for _, batch := range b.day.Waiting() {
-		b.waiting(batch)
-	}
-}
-
-// waiting adds a batch that has not begun, in whichever tub does for it.
-func (b *scheduler) waiting(batch shed.Batch) {
-	j := jobOf{batch: batch, steps: b.day.Plan.StepsOf(batch), first: len(b.p.Tasks), ahead: map[int][]session.BathAhead{}}
-	if till := b.day.SoaksTill(batch); !till.IsZero() {
-		j.waitS = b.until(till)
-	} else if night, ok := b.night[batch.ID]; ok {
-		b.overNight(&j, night)
-	}
-	var why error
-	var small []int // it does not open out there: taken where no other tub lasts
-	for tub := range b.day.Tubs {
-		j.ahead[tub] = b.look.Baths(tub, batch, j.steps, 0, b.day.Plan.FromBin(batch))
-		switch err := unfit(b.look, tub, batch, j.ahead[tub]); {
-		case err != nil:
-			why = cmp.Or(why, err)
-		case b.day.Plan.FitsIn(batch, tub):
-			j.tubs = append(j.tubs, tub)
-		default:
-			small = append(small, tub)
-		}
-	}
-	if len(j.tubs) == 0 {
-		j.tubs = small
-	}
-	if len(j.tubs) == 0 { // what the others need is planned all the same
-		b.problem(why, batch)
-		for tub := range b.day.Tubs {
-			j.tubs = append(j.tubs, tub)
-		}
-	}
-	job := len(b.jobs)
-	b.jobs = append(b.jobs, j)
-	b.p.Jobs = append(b.p.Jobs, timetable.Job{NeedsTub: true, Tubs: j.tubs})
-	b.chain(job, 0, -1, []shed.Action{shed.LoadNext})
-}
-
 // problem notes why a batch cannot be washed; one of a fleece speaks for all.
 func (b *scheduler) problem(why error, batch shed.Batch) {
 	if why == nil || slices.Contains(b.told, batch.FleeceID) {
 		return
 	}
 	b.problems, b.told = append(b.problems, why.Error()), append(b.told, batch.FleeceID)
-}
-
-// problems are the baths to come that cannot wash as things are.
-func problems(d session.Day) []string {
-	b := newScheduler(d, d.StartedAt)
-	b.build()
-	return b.problems
 }
 
 // chain adds steps[from:] of a job behind its task last (-1: none), the first
@@ -459,4 +337,16 @@ func (b *scheduler) boils(fill int, of taskOf, durS, upS int) {
 	}
 	b.p.Lags = append(b.p.Lags, timetable.Lag{From: t, To: fill, Limits: timetable.Limits{MaxS: secs(kettleWait)}, Class: timetable.Soft})
 	b.p.Holds = append(b.p.Holds, timetable.Hold{Resource: kettle, From: t, To: fill})
+}
+
+// until is the seconds from now to a moment, not below 0.
+func (b *scheduler) until(at time.Time) int {
+	return max(0, secs(measure.MinutesBetween(b.now, at)))
+}
+
+// OverNight has a job wait for its evening, and its lift for the morning after.
+func (b *scheduler) overNight(j *jobOf, night int) {
+	p := b.day.Plan
+	evening := p.Kit.Evening(p.OnTheWall(b.now)).AddDate(0, 0, night)
+	j.waitS, j.liftS = b.until(evening), b.until(p.Kit.Morning(evening))
 }

@@ -2,7 +2,6 @@ package planner
 
 import (
 	"math"
-	"time"
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
@@ -79,11 +78,6 @@ func longestOf(s shed.Step) float64 {
 	return math.Inf(1)
 }
 
-// until is the seconds from now to a moment, not below 0.
-func (b *scheduler) until(at time.Time) int {
-	return max(0, secs(measure.MinutesBetween(b.now, at)))
-}
-
 // limitLift gives the lift of a soaking tub its earliest and latest start.
 func (b *scheduler) limitLift(task, tub int) {
 	t, h := b.day.Tubs[tub], b.day.Heat(tub)
@@ -118,11 +112,4 @@ func (b *scheduler) anchor(job, task, latestS int) {
 	b.p.Tasks = append(b.p.Tasks, timetable.Task{Job: timetable.None, LatestS: 0, LateClass: timetable.Hard})
 	b.of = append(b.of, taskOf{job: job, anchor: true, bath: -1})
 	b.lag(len(b.p.Tasks)-1, task, 0, latestS, timetable.Hard)
-}
-
-// OverNight has a job wait for its evening, and its lift for the morning after.
-func (b *scheduler) overNight(j *jobOf, night int) {
-	p := b.day.Plan
-	evening := p.Kit.Evening(p.OnTheWall(b.now)).AddDate(0, 0, night)
-	j.waitS, j.liftS = b.until(evening), b.until(p.Kit.Morning(evening))
 }

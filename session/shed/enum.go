@@ -250,3 +250,9 @@ func (p *Phase) UnmarshalText(b []byte) error {
 
 // DayID names a day in the journal; days count up from 1.
 type DayID uint64
+
+// MaxName is how many characters of a name are kept.
+const MaxName = 40
+
+// MaxNote is how many characters of a note are kept.
+const MaxNote = 400

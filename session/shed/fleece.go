@@ -3,7 +3,6 @@ package shed
 import (
 	"fmt"
 	"slices"
-	"strings"
 	"time"
 
 	"fleece.example/tubside/session/measure"
@@ -52,35 +51,6 @@ func (f Fleece) Clean() Fleece {
 	return f
 }
 
-// Validate says in a sentence what is wrong with the fleece.
-func (f Fleece) Validate() error { return f.validate(measure.Metric) }
-
-// validate is Validate in the person's own units.
-func (f Fleece) validate(u measure.System) error {
-	f = f.Clean()
-	if f.Animal == "" {
-		return fmt.Errorf("the fleece has no animal's name: give one, or a number such as ewe 12")
-	}
-	if f.Year != 0 && (f.Year < 1950 || f.Year > 2200) {
-		return fmt.Errorf("%d cannot be the year of clip: give four digits such as 2026", f.Year)
-	}
-	for _, err := range []error{
-		fleeceTypeWords.Check("a fleece type", int(f.Type)), levelWords.Check("a level", int(f.Wax)), levelWords.Check("a level", int(f.Felting)),
-	} {
-		if err != nil {
-			return fmt.Errorf("%s: %w", f.Animal, err)
-		}
-	}
-	return f.checkRecord(u)
-}
-
-// CheckFleeceG checks the raw weight of a whole fleece, grams.
-func (k Kit) CheckFleeceG(g float64) error { return checkFleeceG(k.Units, g) }
-
-func checkFleeceG(u measure.System, g float64) error {
-	return measure.About("a whole fleece of", u.CheckMassG(g, measure.Between(10, 20000)))
-}
-
 // Batch is what goes into one basket.
 type Batch struct {
 	ID       string        `json:"id"` // A1, A2, B1: letter by fleece, number by batch; unique within its day
@@ -91,17 +61,6 @@ type Batch struct {
 	RawScale Scale         `json:"raw_scale,omitzero"` // what its raw weight was read on
 	Part     string        `json:"part,omitempty"`     // the part of the fleece it is from; "": from all over, or not known
 	Layers   int           `json:"layers,omitempty"`   // locks: in how many layers they lie; 0: not counted
-}
-
-// CheckBatchG checks the raw weight of one batch, grams.
-func (k Kit) CheckBatchG(g float64) error { return CheckBatchMass(k.Units, g) }
-
-// CheckBatchMass checks the raw weight of one batch, grams, in these units.
-func CheckBatchMass(u measure.System, g float64) error {
-	if err := u.CheckMassG(g, measure.Between(5, 2000)); err != nil {
-		return fmt.Errorf("a batch of %w, usually %s to %s", err, u.Mass(115), u.Mass(225))
-	}
-	return nil
 }
 
 // LabelBatches gives each batch its mark in the order given: the letter follows
@@ -134,30 +93,37 @@ func (b Batch) Clean() Batch {
 	return b
 }
 
-// AskSpent asks about a fleece of which so little is left that it makes no batch.
-func (f Fleece) AskSpent(u measure.System, leftG float64) error {
-	if checkFleeceG(u, leftG) == nil {
-		return nil
+// What is what lies in the basket, for a tag: "loose", "locks in 3 layers,
+// shoulder".
+func (b Batch) What() string {
+	out := b.Form.String()
+	if n := b.LocksLayers(); n == 1 {
+		out += " in one layer"
+	} else if n > 1 {
+		out += fmt.Sprintf(" in %d layers", n)
 	}
-	left := "nothing"
-	if leftG >= 0.5 {
-		left = "only " + u.Mass(leftG)
+	if b.Part != "" {
+		out += ", " + b.Part
 	}
-	return Unlikelyf("%s is left of %s: the rest is washed or in the plan. Is there more of it than its weight says?", left, f.Clean().Title())
+	return out
 }
 
-// AskTwin asks about a fleece that others have already: the same animal of the same
-// farm, shorn in the same year.
-func (f Fleece) AskTwin(others []Fleece) error {
-	f = f.Clean()
-	for _, o := range others {
-		if o.ID != f.ID && strings.EqualFold(o.Animal, f.Animal) && strings.EqualFold(o.Farm, f.Farm) && o.Year == f.Year {
-			year := ""
-			if f.Year > 0 {
-				year = fmt.Sprintf(" of %d", f.Year)
-			}
-			return Unlikelyf("there is a fleece %s%s already, %s: open that one, or give this one another name", o.Title(), year, o.ID)
-		}
+const maxBatchLayers = 20
+
+// LocksLayers is in how many layers a batch of locks lies; 0 if it is loose or
+// nobody said: then it takes a place of its own.
+func (b Batch) LocksLayers() int {
+	if b.Form != Locks {
+		return 0
+	}
+	return b.Layers
+}
+
+// CheckLayers checks in how many layers locks lie in their basket; 0 says that
+// nobody counts them.
+func CheckLayers(n int) error {
+	if n < 0 || n > maxBatchLayers {
+		return fmt.Errorf("locks lie in 1 to %d layers, such as 3; 0 if you do not count them", maxBatchLayers)
 	}
 	return nil
 }

@@ -13,13 +13,6 @@ func usualHands() Hands {
 	return Hands{LoadNext: 1.5, FillTub: 3, SinkIn: 1, Lift: 1.5, DrainTub: 3, SpinFibre: 4, RackFibre: 2.5}
 }
 
-// HandsTime is how long one act took on past days, the middle of so many times.
-type HandsTime struct {
-	Act   Action  `json:"act"`
-	Min   float64 `json:"min"`
-	Times int     `json:"times"`
-}
-
 // guessWeight: what is guessed counts as much as so many times seen.
 const guessWeight = 2.0
 

@@ -2,8 +2,6 @@ package shed
 
 import (
 	"fmt"
-	"slices"
-	"strings"
 	"time"
 
 	"fleece.example/tubside/cooling"
@@ -75,23 +73,6 @@ type Scour struct {
 	DoseMLPer100G float64 `json:"dose_ml_per_100g"` // mL for each 100 g raw fleece
 	// PowderGPer100G, if above 0, says that it is a powder: g for each 100 g.
 	PowderGPer100G float64 `json:"powder_g_per_100g,omitempty"`
-}
-
-// DefaultKit is a usable starting point: taps at the temperatures of a usual
-// household (common practice, no source), three tubs, one kettle, and the
-// usual dose of about 5 mL for 115 g (common practice, no source).
-func DefaultKit() Kit {
-	return Kit{
-		Units: measure.Metric, RoomC: 18, HotTapC: 51, ColdTapC: 12,
-		Tubs: []Tub{
-			{ID: "t1", Name: "North", CapacityL: 12, FillL: 8, Shape: cooling.Deep, Cover: cooling.Lid},
-			{ID: "t2", Name: "South", CapacityL: 12, FillL: 8, Shape: cooling.Deep, Cover: cooling.Lid},
-			{ID: "t3", Name: "Tray", CapacityL: 8, FillL: 5, Shape: cooling.Shallow, Cover: cooling.Film},
-		},
-		Kettle: Kettle{CapacityL: 1.7, PowerW: 2200},
-		Scour:  Scour{Name: "scour", DoseMLPer100G: 4.5}, LeadMin: 5, UpH: 7, BedH: 22, JugL: 0.25,
-		Tank: Tank{HeaterW: HeaterFor(measure.Metric)}, // what heats it, once its size is known
-	}
 }
 
 // Limits of the kit's figures, in SI; a value outside is a slip of the hand.
@@ -190,144 +171,48 @@ func (k Kit) volumeIn(what string, l float64, r measure.Range) error {
 	return measure.About(what, k.Units.CheckVolumeL(l, r))
 }
 
-// Clean returns the kit with every name made safe to show and every tub and tray given
-// a mark that no other has.
-func (k Kit) Clean() Kit { return k.CleanBeside(nil) }
-
-// CleanBeside is Clean with marks that none of the other tubs has: a new tub must
-// not inherit what was learned of one that is gone.
-func (k Kit) CleanBeside(others []Tub) Kit {
-	k.Scour.Name, k.Names = measure.CleanText(k.Scour.Name, MaxName), cleanNames(k.Names)
-	last := k.Marks
-	for _, t := range slices.Concat(k.Tubs, others) {
-		last = max(last, markNumber(measure.CleanText(t.ID, MaxName)))
-	}
-	mark := marker("t", last)
-	k.Tubs = slices.Clone(k.Tubs)
-	for i, t := range k.Tubs {
-		t.ID, t.Name = mark(t.ID), measure.CleanText(t.Name, MaxName)
-		k.Tubs[i] = t
-	}
-	return k.cleanSupply()
+// MarkName is a name that something of the kit has had. The one that stands last
+// of a mark is its name now.
+type MarkName struct {
+	Mark string    `json:"mark"` // of a tub, a tray or a method; of a scale scaleMark and its first name
+	Name string    `json:"name"`
+	At   time.Time `json:"at,omitzero"` // when it was given; zero: the first, or not known
 }
 
-// marker gives each thing its own mark: the one it has, or where it has none, or one
-// before it in the list has that, the next after last.
-func marker(letter string, last int) func(id string) string {
-	given := map[string]bool{"": true}
-	return func(id string) string {
-		if id = measure.CleanText(id, MaxName); given[id] {
-			last++
-			id = fmt.Sprint(letter, last)
-		}
-		given[id] = true
-		return id
-	}
+// Tank is the storage heater behind the hot tap; it is set to the hot tap's
+// temperature. VolumeL 0 says that the hot water never runs out, or that nobody
+// knows.
+type Tank struct {
+	VolumeL float64 `json:"volume_l"`
+	HeaterW float64 `json:"heater_w"`
 }
 
-// Instead is the kit that takes the place of an older one at a moment. It remembers the
-// names that have changed, and the marks of what is gone, so that nothing new gets
-// them.
-func (k Kit) Instead(old Kit, at time.Time) Kit {
-	k.Marks = max(k.Marks, old.Marks)
-	for _, t := range old.Tubs {
-		if i := slices.IndexFunc(k.Tubs, func(o Tub) bool { return o.ID == t.ID }); i < 0 {
-			k.Marks = max(k.Marks, markNumber(t.ID))
-		} else {
-			k.rename(t.ID, t.Name, measure.CleanText(k.Tubs[i].Name, MaxName), at)
-		}
-	}
-	for _, t := range old.Trays {
-		if i := slices.IndexFunc(k.Trays, func(o Tray) bool { return o.ID == t.ID }); i < 0 {
-			k.Marks = max(k.Marks, markNumber(t.ID))
-		} else {
-			k.rename(t.ID, t.Name, measure.CleanText(k.Trays[i].Name, MaxName), at)
-		}
-	}
-	return k
+// Tray is a place on the drying rack.
+type Tray struct {
+	ID     string `json:"id"` // stays when the name changes
+	Name   string `json:"name"`
+	Places int    `json:"places"` // batches that it has room for
+	// Layers is how many layers of locks lie one over another at each place;
+	// 0: nobody counts them, and a batch of locks takes a place.
+	Layers int `json:"layers,omitempty"`
 }
 
-// Validate checks the whole kit; the error is a sentence for the person.
-func (k Kit) Validate() error {
-	k = k.Clean() // names appear in the sentences
-	if _, err := k.Units.MarshalText(); err != nil {
-		return fmt.Errorf("the kit's units are neither metric nor us: choose one")
-	}
-	checks := []error{
-		k.CheckRoomC(k.RoomC), k.checkHotTapC(k.HotTapC), k.CheckColdTapC(k.ColdTapC),
-		k.CheckKettleL(k.Kettle.CapacityL), k.CheckKettleW(k.Kettle.PowerW),
-		k.CheckDose(k.Scour.DoseMLPer100G), k.CheckPowder(k.Scour.PowderGPer100G), k.CheckLeadMin(k.LeadMin), k.CheckWaking(),
-	}
-	for _, err := range checks {
-		if err != nil {
-			return err
-		}
-	}
-	if k.ColdTapC >= k.HotTapC {
-		return fmt.Errorf("the cold tap (%s) is not colder than the hot tap (%s): swap them", k.Units.Temp(k.ColdTapC), k.Units.Temp(k.HotTapC))
-	}
-	switch {
-	case len(k.Tubs) == 0:
-		return fmt.Errorf("the kit has no tub: add at least one")
-	case len(k.Tubs) > MaxTubs:
-		return fmt.Errorf("the kit has %d tubs: %d is the most one screen can watch", len(k.Tubs), MaxTubs)
-	}
-	if err := k.checkSupply(); err != nil {
-		return err
-	}
-	for i, t := range k.Tubs {
-		if err := k.validateTub(t); err != nil {
-			return err
-		}
-		if err := CheckTubName(t.Name, k.Tubs[:i]); err != nil {
-			return err
-		}
-	}
-	return nil
+// Prices are what a day's water, energy and scour cost, in the person's own
+// money; 0 leaves a part out of the sum.
+type Prices struct {
+	PerM3      float64 `json:"per_m3"`          // water, per 1000 L
+	PerKWh     float64 `json:"per_kwh"`         // electricity
+	PerLScour  float64 `json:"per_l_scour"`     // scour, per litre
+	MoneyWords string  `json:"money,omitempty"` // "EUR", "$"
 }
 
-// CheckTubName says that one of the other tubs has that name, nil if none has.
-func CheckTubName(name string, others []Tub) error {
-	name = measure.CleanText(name, MaxName)
-	for _, o := range others {
-		if strings.EqualFold(measure.CleanText(o.Name, MaxName), name) {
-			return fmt.Errorf("two tubs are called %s: give each its own name", name)
-		}
-	}
-	return nil
-}
+// Given says there is a price at all.
+func (p Prices) Given() bool { return p.PerM3 > 0 || p.PerKWh > 0 || p.PerLScour > 0 }
 
-// CheckBath checks a tub's usual bath against the limits and against its size.
-func (k Kit) CheckBath(t Tub) error {
-	if err := k.CheckFillL(t.FillL); err != nil {
-		return err
+// DosedG is the raw fleece that a dose is said for, g: 100 g or 4 oz.
+func DosedG(u measure.System) float64 {
+	if u == measure.US {
+		return 4 * measure.GPerOz
 	}
-	if t.FillL > t.CapacityL {
-		return fmt.Errorf("%s holds %s, so a bath of %s runs over: fill less", measure.CleanText(t.Name, MaxName), k.Units.Volume(t.CapacityL), k.Units.Volume(t.FillL))
-	}
-	return nil
+	return 100
 }
-
-// validateTub checks one tub by itself.
-func (k Kit) validateTub(t Tub) error {
-	t.Name = measure.CleanText(t.Name, MaxName)
-	if t.Name == "" {
-		return fmt.Errorf("a tub has no name: give it one, such as North or Blue")
-	}
-	if _, err := t.Shape.MarshalText(); err != nil {
-		return fmt.Errorf("%s has no shape: choose deep or shallow", t.Name)
-	}
-	if _, err := t.Cover.MarshalText(); err != nil {
-		return fmt.Errorf("%s has no cover: choose open, lid, film, or lid and film", t.Name)
-	}
-	if err := k.CheckCapacityL(t.CapacityL); err != nil {
-		return fmt.Errorf("%s: %w", t.Name, err)
-	}
-	if err := k.CheckFillL(t.FillL); err != nil {
-		return fmt.Errorf("%s: %w", t.Name, err)
-	}
-	return k.CheckBath(t)
-}
-
-// MaxName is how many characters of a name are kept.
-const MaxName = 40

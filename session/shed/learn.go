@@ -16,16 +16,6 @@ func (p Plan) LossUnder(tub Tub, volumeL float64, c cooling.Cover, midC, roomC f
 	return Loss{wPerK * scale, sdLog, cooling.LossTilt(v, volumeL, c, midC, roomC)}
 }
 
-// TubHeat is what finished baths taught about one tub under one cover, as the
-// next day starts from it.
-type TubHeat struct {
-	Tub      string        `json:"tub"` // the tub's ID
-	Cover    cooling.Cover `json:"cover"`
-	LogScale float64       `json:"log_scale"` // ln(loss/handbook loss)
-	SDLog    float64       `json:"sd_log"`
-	Baths    int           `json:"baths"`
-}
-
 func (h TubHeat) learned() cooling.Learned {
 	return cooling.Learned{LogScale: h.LogScale, SDLog: h.SDLog, Baths: h.Baths}
 }

@@ -4,21 +4,7 @@ import (
 	"slices"
 	"strings"
 	"time"
-
-	"fleece.example/tubside/session/measure"
 )
-
-// MarkName is a name that something of the kit has had. The one that stands last
-// of a mark is its name now.
-type MarkName struct {
-	Mark string    `json:"mark"` // of a tub, a tray or a method; of a scale scaleMark and its first name
-	Name string    `json:"name"`
-	At   time.Time `json:"at,omitzero"` // when it was given; zero: the first, or not known
-}
-
-// scaleMark begins the mark of a scale: no other part of the kit has a blank in
-// its mark.
-const scaleMark = "scale "
 
 // Names are the names as they are now. A day keeps a copy of what it was washed
 // with, because its figures have to stay; a name that is put right later follows
@@ -112,51 +98,6 @@ func FleecePlace(batch string) int {
 	return at
 }
 
-// lastName is the name that a mark was given last; ok is false if it never had
-// another.
-func (k Kit) lastName(mark string) (name string, ok bool) {
-	for _, n := range slices.Backward(k.Names) {
-		if n.Mark == mark && mark != "" {
-			return n.Name, true
-		}
-	}
-	return "", false
-}
-
-// nameNow is the name now of what had a mark and a name. Where the mark never had
-// that name it is another thing, of a kit from elsewhere, and keeps it.
-func (k Kit) nameNow(mark, name string) string {
-	if slices.ContainsFunc(k.Names, func(n MarkName) bool { return n.Mark == mark && n.Name == name }) {
-		now, _ := k.lastName(mark)
-		return now
-	}
-	return name
-}
-
-// ScaleName is the name now of a scale that was written down under a name.
-func (k Kit) ScaleName(name string) string {
-	for _, n := range slices.Backward(k.Names) {
-		if name != "" && strings.HasPrefix(n.Mark, scaleMark) && strings.EqualFold(n.Name, name) {
-			now, _ := k.lastName(n.Mark)
-			return now
-		}
-	}
-	return name
-}
-
-// rename remembers that a mark has another name from now on.
-func (k *Kit) rename(mark, was, is string, at time.Time) {
-	if was == "" || was == is || k.nameNow(mark, was) == is {
-		return
-	}
-	names := slices.Clone(k.Names)
-	if k.nameNow(mark, was) == was && !slices.ContainsFunc(names, func(n MarkName) bool { return n.Mark == mark && n.Name == was }) {
-		names = append(names, MarkName{Mark: mark, Name: was})
-	}
-	names = slices.DeleteFunc(names, func(n MarkName) bool { return n.Mark == mark && n.Name == is })
-	k.Names = append(names, MarkName{Mark: mark, Name: is, At: at})
-}
-
 // RenameScale gives the scale at i of the list another name and step. Where another
 // scale has that name they become one.
 func (k Kit) RenameScale(i int, to Scale, at time.Time) Kit {
@@ -212,19 +153,4 @@ func (k Kit) WithNames(o Kit) Kit {
 		k.Scales[i].Name = k.ScaleName(s.Name)
 	}
 	return k
-}
-
-// cleanNames makes the names safe to show, and has no name of a mark be older than
-// the one before it: the clock may have been set back between the two, and copies
-// are put together by time.
-func cleanNames(names []MarkName) []MarkName {
-	out, last := slices.Clone(names), map[string]time.Time{}
-	for i, n := range out {
-		n.Mark, n.Name = measure.CleanText(n.Mark, 2*MaxName), measure.CleanText(n.Name, MaxName)
-		if n.At.Before(last[n.Mark]) {
-			n.At = last[n.Mark]
-		}
-		out[i], last[n.Mark] = n, n.At
-	}
-	return out
 }

@@ -25,29 +25,10 @@ type Lying struct {
 }
 
 // The most that a person would count; more is a slip.
-const (
-	mostPlaces     = 50
-	maxTrayLayers  = 20
-	maxBatchLayers = 20
-)
 
-// LocksLayers is in how many layers a batch of locks lies; 0 if it is loose or
-// nobody said: then it takes a place of its own.
-func (b Batch) LocksLayers() int {
-	if b.Form != Locks {
-		return 0
-	}
-	return b.Layers
-}
+const mostPlaces = 50
 
-// CheckLayers checks in how many layers locks lie in their basket; 0 says that
-// nobody counts them.
-func CheckLayers(n int) error {
-	if n < 0 || n > maxBatchLayers {
-		return fmt.Errorf("locks lie in 1 to %d layers, such as 3; 0 if you do not count them", maxBatchLayers)
-	}
-	return nil
-}
+const maxTrayLayers = 20
 
 // trayRoom is a tray with what lies on it.
 type trayRoom struct {

@@ -2,6 +2,7 @@ package shed
 
 import (
 	"slices"
+	"time"
 
 	"fleece.example/tubside/session/measure"
 )
@@ -137,3 +138,45 @@ func (m Method) Offer(i int) Step {
 func (m Method) hasStep(fact func(StepFacts) bool) bool {
 	return slices.ContainsFunc(m.Steps, func(s Step) bool { return fact(s.Kind.Facts()) })
 }
+
+// Step is one piece of a method with its limits. Temperatures in °C, times in
+// minutes; a limit of 0 is no limit.
+type Step struct {
+	Kind StepKind `json:"kind"`
+	Name string   `json:"name"`
+
+	SoakMin     float64 `json:"soak_min"`     // planned
+	ShortestMin float64 `json:"shortest_min"` // lifted sooner needs a word
+	LongestMin  float64 `json:"longest_min"`  // alarm past this
+
+	Water WaterFrom `json:"water"`
+	AimC  float64   `json:"aim_c"` // at sink-in, when Mixed
+	// LowestSinkC: below it the bath is too cool to start.
+	LowestSinkC float64 `json:"lowest_sink_c"`
+	// ReleaseC: in a wash, wax sets again on the fibre below it. Other baths have none.
+	ReleaseC float64 `json:"release_c"`
+	// MaxGapC: the bath should be no further than this from the one before.
+	MaxGapC float64 `json:"max_gap_c"`
+
+	FillPart float64 `json:"fill_part"` // of the tub's usual bath
+	Dosed    bool    `json:"dosed"`     // scour goes in
+	DrainTo  DrainTo `json:"drain_to"`
+	// TwiceForHighWax repeats the step for a fleece with much wax.
+	TwiceForHighWax bool `json:"twice_for_high_wax"`
+}
+
+// Method is an ordered series of steps.
+type Method struct {
+	ID    string `json:"id"`
+	Name  string `json:"name"`
+	About string `json:"about,omitempty"`
+	Steps []Step `json:"steps"`
+	// As of a fleece.
+	MadeAt    time.Time `json:"made_at,omitzero"`
+	ChangedAt time.Time `json:"changed_at,omitzero"`
+}
+
+// Minutes of the presoak choices (common practice, no source): a few minutes'
+// dunk up to overnight.
+
+const quickPresoakMin = 5

@@ -3,44 +3,28 @@ package shed
 import (
 	"fmt"
 	"math"
-	"slices"
-	"strconv"
-	"strings"
 	"unicode/utf8"
 
 	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session/measure"
 )
 
-// Tank is the storage heater behind the hot tap; it is set to the hot tap's
-// temperature. VolumeL 0 says that the hot water never runs out, or that nobody
-// knows.
-type Tank struct {
-	VolumeL float64 `json:"volume_l"`
-	HeaterW float64 `json:"heater_w"`
+// DefaultKit is a usable starting point: taps at the temperatures of a usual
+// household (common practice, no source), three tubs, one kettle, and the
+// usual dose of about 5 mL for 115 g (common practice, no source).
+func DefaultKit() Kit {
+	return Kit{
+		Units: measure.Metric, RoomC: 18, HotTapC: 51, ColdTapC: 12,
+		Tubs: []Tub{
+			{ID: "t1", Name: "North", CapacityL: 12, FillL: 8, Shape: cooling.Deep, Cover: cooling.Lid},
+			{ID: "t2", Name: "South", CapacityL: 12, FillL: 8, Shape: cooling.Deep, Cover: cooling.Lid},
+			{ID: "t3", Name: "Tray", CapacityL: 8, FillL: 5, Shape: cooling.Shallow, Cover: cooling.Film},
+		},
+		Kettle: Kettle{CapacityL: 1.7, PowerW: 2200},
+		Scour:  Scour{Name: "scour", DoseMLPer100G: 4.5}, LeadMin: 5, UpH: 7, BedH: 22, JugL: 0.25,
+		Tank: Tank{HeaterW: HeaterFor(measure.Metric)}, // what heats it, once its size is known
+	}
 }
-
-// Tray is a place on the drying rack.
-type Tray struct {
-	ID     string `json:"id"` // stays when the name changes
-	Name   string `json:"name"`
-	Places int    `json:"places"` // batches that it has room for
-	// Layers is how many layers of locks lie one over another at each place;
-	// 0: nobody counts them, and a batch of locks takes a place.
-	Layers int `json:"layers,omitempty"`
-}
-
-// Prices are what a day's water, energy and scour cost, in the person's own
-// money; 0 leaves a part out of the sum.
-type Prices struct {
-	PerM3      float64 `json:"per_m3"`          // water, per 1000 L
-	PerKWh     float64 `json:"per_kwh"`         // electricity
-	PerLScour  float64 `json:"per_l_scour"`     // scour, per litre
-	MoneyWords string  `json:"money,omitempty"` // "EUR", "$"
-}
-
-// Given says there is a price at all.
-func (p Prices) Given() bool { return p.PerM3 > 0 || p.PerKWh > 0 || p.PerLScour > 0 }
 
 // Limits of these figures; a value outside is a slip of the hand.
 var (
@@ -183,83 +167,6 @@ func (k Kit) CheckPrice(v float64) error {
 		return fmt.Errorf("a price should be between 0 and %.0f; 0 leaves it out", price.Max)
 	}
 	return nil
-}
-
-// checkSupply checks heater, jug, rack and prices.
-func (k Kit) checkSupply() error {
-	for _, err := range []error{
-		k.CheckAltitudeM(k.AltitudeM), k.CheckJugL(k.JugL), k.CheckTankL(k.Tank.VolumeL), k.CheckBinL(k.BinL), k.CheckTankW(k.Tank.HeaterW),
-		k.CheckPrice(k.Prices.PerM3), k.CheckPrice(k.Prices.PerKWh), k.CheckPrice(k.Prices.PerLScour),
-	} {
-		if err != nil {
-			return err
-		}
-	}
-	names := map[string]bool{}
-	for _, t := range k.Trays {
-		n := strings.ToLower(t.Name)
-		switch {
-		case t.Name == "":
-			return fmt.Errorf("a tray has no name: call it by its place, such as top")
-		case names[n]:
-			return fmt.Errorf("two trays are called %s: give each its own name", t.Name)
-		case !trayHolds.Contains(float64(t.Places)):
-			return fmt.Errorf("the tray %s should have room for %.0f to %.0f batches", t.Name, trayHolds.Min, trayHolds.Max)
-		case t.Layers < 0 || t.Layers > maxTrayLayers:
-			return fmt.Errorf("the tray %s should have 1 to %d layers, such as 4; none if you do not count them", t.Name, maxTrayLayers)
-		}
-		names[n] = true
-	}
-	for _, s := range k.Scales {
-		if err := s.Check(k.Units); err != nil {
-			return err
-		}
-	}
-	if len(k.Trays) > maxTrays {
-		return fmt.Errorf("the rack has %d trays: %d are the most", len(k.Trays), maxTrays)
-	}
-	return nil
-}
-
-const maxTrays = 40
-
-// cleanSupply makes the texts safe to show and gives every tray a mark.
-func (k Kit) cleanSupply() Kit {
-	k.Prices.MoneyWords = measure.CleanText(k.Prices.MoneyWords, MaxName)
-	k.Trays, k.Scales = slices.Clone(k.Trays), slices.Clone(k.Scales)
-	for i, s := range k.Scales {
-		k.Scales[i] = s.Clean()
-	}
-	last := k.Marks
-	for _, t := range k.Trays {
-		last = max(last, markNumber(measure.CleanText(t.ID, MaxName)))
-	}
-	mark := marker("r", last)
-	for i, t := range k.Trays {
-		t.ID, t.Name = mark(t.ID), measure.CleanText(t.Name, MaxName)
-		k.Trays[i] = t
-	}
-	return k
-}
-
-// markNumber is the number of a mark such as t3 or r12, 0 if it has none.
-func markNumber(id string) int {
-	if len(id) < 2 || len(id) > 9 {
-		return 0
-	}
-	n, err := strconv.Atoi(id[1:])
-	if err != nil || n < 0 {
-		return 0
-	}
-	return n
-}
-
-// DosedG is the raw fleece that a dose is said for, g: 100 g or 4 oz.
-func DosedG(u measure.System) float64 {
-	if u == measure.US {
-		return 4 * measure.GPerOz
-	}
-	return 100
 }
 
 // CheckPowder checks the dose of a powder, g for each 100 g; 0: it is a liquid.

@@ -1,0 +1,56 @@
+package planner
+
+import (
+	"fmt"
+	"time"
+
+	"fleece.example/tubside/session/shed"
+)
+
+// Outlook is what a plan comes to before a drop is poured.
+type Outlook struct {
+	Plan      shed.Plan // batches in the order in which they are begun
+	Timetable Timetable
+	Draws     []Draw // hot water, in order of time
+	Sums      Sums
+	// ByTubs says what the day is with the best 1, 2 … of the kit's tubs.
+	ByTubs []WithTubs
+	// Nights are the presoaks that go over one, in order.
+	Nights []shed.Night
+	// ByDays are the batches by day, where it is more than one day's work.
+	ByDays [][]string
+	// Cautions are what the plan should be changed for, or what to mind.
+	Cautions []string
+}
+
+// WithTubs is a day with so many tubs.
+type WithTubs struct {
+	Tubs     int
+	Finish   time.Time
+	Spare    time.Duration // of the tightest lift from a wash
+	HasSpare bool
+	HotL     float64 // from the tap
+	Proven   bool
+	Gap      float64
+	Problem  string // why it cannot be done; "" if it can
+	tight    int    // batches that open out in none of them
+}
+
+// Sums is what a day takes.
+type Sums struct {
+	WaterL, HotL, ColdL, KettleL float64
+	TankKWh, KettleKWh           float64 // heat drawn from the tank, electricity into the kettle
+	ScourML                      float64
+	Boils                        int
+	LengthMin, HandsMin          float64
+	// Cost is in the person's own money; HasCost is false without a price.
+	Cost    float64
+	HasCost bool
+}
+
+func countedBatches(n int) string {
+	if n == 1 {
+		return "1 batch"
+	}
+	return fmt.Sprintf("%d batches", n)
+}
