@@ -21,7 +21,7 @@ func (r Range) Contains(v float64) bool {
 // CheckTempC returns nil for a temperature in °C within r, else a sentence that
 // names both bounds in the person's own unit.
 func (s System) CheckTempC(c float64, r Range) error {
-	return r.check(c, s.degrees, tempDecimals, s.TempUnit())
+	return r.check(c, s.Degrees, tempDecimals, s.TempUnit())
 }
 
 // CheckVolumeL is CheckTempC for a volume in L.

@@ -30,7 +30,7 @@ func (s System) DoseUnit() string { return s.pick("mL", "tsp") }
 
 // TempField is the plain number, in TempUnit, of a temperature in °C.
 func (s System) TempField(c float64) string {
-	return field(s.degrees(c), tempDecimals)
+	return field(s.Degrees(c), tempDecimals)
 }
 
 // VolumeField is the plain number, in VolumeUnit, of a volume in L.

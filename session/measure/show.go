@@ -12,12 +12,12 @@ const unknown = "unknown"
 
 // Temp shows a temperature in °C: "63 °C", "145 °F". Whole degrees.
 func (s System) Temp(c float64) string {
-	return figure(s.degrees(c), 0, s.TempUnit())
+	return figure(s.Degrees(c), 0, s.TempUnit())
 }
 
 // TempWhole is Temp without its unit.
 func (s System) TempWhole(c float64) string {
-	if f := s.degrees(c); finite(f) {
+	if f := s.Degrees(c); finite(f) {
 		return decimal(f, 0)
 	}
 	return unknown
@@ -25,13 +25,13 @@ func (s System) TempWhole(c float64) string {
 
 // TempUp shows a temperature in °C as the next whole degree above it.
 func (s System) TempUp(c float64) string {
-	return figure(math.Ceil(s.degrees(c)-1e-6), 0, s.TempUnit())
+	return figure(math.Ceil(s.Degrees(c)-1e-6), 0, s.TempUnit())
 }
 
 // TempFine shows a temperature in °C to one decimal, a zero included so that a
 // changing reading keeps its width: "63.0 °C", "145.4 °F".
 func (s System) TempFine(c float64) string {
-	f := s.degrees(c)
+	f := s.Degrees(c)
 	if !finite(f) {
 		return unknown
 	}
@@ -39,7 +39,7 @@ func (s System) TempFine(c float64) string {
 }
 
 // TempRead shows a reading in °C as a thermometer has it: "63 °C", "64.5 °C".
-func (s System) TempRead(c float64) string { return figure(s.degrees(c), 1, s.TempUnit()) }
+func (s System) TempRead(c float64) string { return figure(s.Degrees(c), 1, s.TempUnit()) }
 
 // TempDelta shows a difference of temperatures in °C, to one decimal: "1.5 °C",
 // "2.7 °F".
@@ -52,7 +52,7 @@ func (s System) TempDelta(c float64) string {
 
 // TempApart shows how far apart two temperatures in °C read, as Temp shows them.
 func (s System) TempApart(aC, bC float64) string {
-	return figure(math.Abs(math.Round(s.degrees(aC))-math.Round(s.degrees(bC))), 0, s.TempUnit())
+	return figure(math.Abs(math.Round(s.Degrees(aC))-math.Round(s.Degrees(bC))), 0, s.TempUnit())
 }
 
 // Volume shows a volume in L. Metric: "8 L", "5.5 L", "250 mL". US: "3 gal 2 qt" in
@@ -454,8 +454,8 @@ func Power(w float64) string {
 	return figure(w/1000, 2, "kW")
 }
 
-// degrees gives a temperature in °C in the system's own degrees.
-func (s System) degrees(c float64) float64 {
+// Degrees gives a temperature in °C in the system's own degrees.
+func (s System) Degrees(c float64) float64 {
 	if s == US {
 		return CToF(c)
 	}

@@ -1,4 +1,5 @@
-// Package paint draws without knowing what it draws: large figures and letters.
+// Package paint draws without knowing what it draws: large figures and letters, and
+// signs and fine lines on a sheet of cells.
 package paint
 
 import "strings"

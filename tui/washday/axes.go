@@ -10,17 +10,17 @@ import (
 
 // axes says what the rows and columns of a curve stand for. Labels stand beside
 // the rows that they are true of, so a figure read off the drawing is right.
-// The chart draws what lies lowest and earliest one cell away from its axes:
-// row and column 0 are the axes themselves.
+// Of labels row and column 0 are the axes, of what is drawn the first beside them.
 type axes struct {
-	u        measure.System
-	low, row float64 // of the first row above the axis, and what each row adds; the person's degrees
-	rows     int
-	everyRow int       // rows from label to label
-	from     time.Time // of the first column beside the axis
-	colMin   float64   // minutes a column
-	cols     int
-	everyCol int
+	u         measure.System
+	low, step float64 // of the first row above the axis, and what each row adds; the person's degrees
+	rows      int
+	everyRow  int       // rows from label to label
+	from      time.Time // of the first column beside the axis
+	colMin    float64   // minutes a column
+	cols      int
+	everyCol  int
+	left      int // of the axis, for labels
 }
 
 // rowSteps are degrees a row, with the rows from one label to the next so that
@@ -34,27 +34,24 @@ var rowSteps = []struct {
 // at the labels, on a chart of w by h cells. markC, if not 0, gets a row with
 // the whole degree that it is shown as: 49 °C is 120 °F.
 func newAxes(u measure.System, lowC, highC, markC float64, from, to time.Time, w, h int) axes {
-	low, high := shown(u, lowC), shown(u, highC)
+	low, high := u.Degrees(lowC), u.Degrees(highC)
 	a := axes{u: u, rows: max(2, h-2)}
 	step, base := rowSteps[0], 0.0
 	for _, s := range rowSteps {
 		// The label at the axis, which has no curve in its row.
 		step, base = s, math.Floor(low-s.row)
-		for markC > 0 && s.row > 1 && math.Abs(math.Mod(math.Round(shown(u, markC))-base, s.row)) > 1e-6 && base > low-s.row-6 {
+		for markC > 0 && s.row > 1 && math.Abs(math.Mod(math.Round(u.Degrees(markC))-base, s.row)) > 1e-6 && base > low-s.row-6 {
 			base--
 		}
 		if a.rows >= 2*s.every && base+s.row*float64(a.rows) >= high {
 			break
 		}
 	}
-	low = base
-	a.row, a.everyRow = step.row, step.every
-	a.low = low + a.row
-	labelWidth := 0
+	a.low, a.step, a.everyRow = base+step.row, step.row, step.every
 	for i := range a.rows + 1 {
-		labelWidth = max(labelWidth, len(a.rowLabel(i)))
+		a.left = max(a.left, len(a.rowLabel(i)))
 	}
-	a.cols = max(2, w-labelWidth-1)
+	a.cols = max(2, w-a.left-1)
 	perCol := (to.Sub(from).Minutes() + 1) / float64(a.cols-1)
 	a.colMin, a.everyCol = math.Max(0.1, math.Ceil(perCol*10-1e-9)/10), 10
 	if finer := math.Max(0.05, math.Ceil(perCol*20-1e-9)/20); finer < a.colMin-1e-9 { // less of the width is left empty
@@ -65,44 +62,21 @@ func newAxes(u measure.System, lowC, highC, markC float64, from, to time.Time, w
 	return a
 }
 
-// shown is a temperature in the person's degrees.
-func shown(u measure.System, c float64) float64 {
-	if u == measure.US {
-		return measure.CToF(c)
-	}
-	return c
-}
+// row is where a temperature is drawn, 0 for the first row above the axis.
+func (a axes) row(tempC float64) float64 { return (a.u.Degrees(tempC) - a.low) / a.step }
 
-func (a axes) celsius(shown float64) float64 {
-	if a.u == measure.US {
-		return measure.FToC(shown)
-	}
-	return shown
-}
-
-func (a axes) label(v float64) string { return strconv.FormatFloat(math.Round(v), 'f', 0, 64) }
-
-// lowC, highC, to and lastMin are the ends of what can be drawn.
-func (a axes) lowC() float64 { return a.celsius(a.low) }
-
-func (a axes) highC() float64 { return a.celsius(a.low + a.row*float64(a.rows-1)) }
-
-func (a axes) lastMin() float64 { return a.colMin * float64(a.cols-1) }
-
-func (a axes) to() time.Time { return a.from.Add(time.Duration(a.lastMin() * float64(time.Minute))) }
+// col is where a moment is drawn, 0 for the first column beside the axis.
+func (a axes) col(at time.Time) float64 { return at.Sub(a.from).Minutes() / a.colMin }
 
 // rowLabel is what stands beside row i, "" for most.
 func (a axes) rowLabel(i int) string {
 	if i%a.everyRow != 0 {
 		return ""
 	}
-	return a.label(a.low + a.row*float64(i-1))
+	return strconv.Itoa(int(math.Round(a.low + a.step*float64(i-1))))
 }
 
 // colTime is the moment of column i.
 func (a axes) colTime(i int) time.Time {
 	return a.from.Add(time.Duration(math.Round(a.colMin*float64(i-1)*60)) * time.Second)
 }
-
-// rowSpanC is what a row stands for, °C.
-func (a axes) rowSpanC() float64 { return (a.highC() - a.lowC()) / float64(a.rows-1) }

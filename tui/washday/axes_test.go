@@ -6,7 +6,6 @@ import (
 	"testing"
 	"time"
 
-	"github.com/NimbleMarkets/ntcharts/linechart"
 	"pgregory.net/rapid"
 
 	"fleece.example/tubside/session/measure"
@@ -25,16 +24,14 @@ func TestAxesAreTrue(t *testing.T) {
 		mark := rapid.SampledFrom([]float64{0, 49, 50}).Draw(t, "mark")
 		w, h := rapid.IntRange(58, 200).Draw(t, "w"), rapid.IntRange(8, 60).Draw(t, "h")
 		ax := newAxes(u, low, high, mark, from, to, w, h)
-		m := linechart.New(w, h, 0, ax.lastMin(), ax.lowC(), ax.highC(), linechart.WithXYSteps(ax.everyCol, 1),
-			linechart.WithYLabelFormatter(func(i int, _ float64) string { return ax.rowLabel(i) }))
-		if m.GraphHeight() != ax.rows || m.GraphWidth() != ax.cols {
-			t.Fatalf("the chart has %d by %d cells, the axes %d by %d", m.GraphWidth(), m.GraphHeight(), ax.cols, ax.rows)
+		if ax.rows != h-2 || ax.cols+ax.left != w-1 {
+			t.Fatalf("%d by %d cells with %d for labels on %d by %d", ax.cols, ax.rows, ax.left, w, h)
 		}
-		if ax.lowC() > low+1e-9 || ax.highC() < high-1e-9 || ax.from.After(from) || ax.to().Before(to) {
-			t.Fatalf("%.2f to %.2f °C, %v to %v do not hold %.2f to %.2f, %v to %v", ax.lowC(), ax.highC(), ax.from, ax.to(), low, high, from, to)
+		if r, c := float64(ax.rows-1)+1e-9, float64(ax.cols-1)+1e-9; ax.row(low) < -1e-9 || ax.row(high) > r || ax.col(from) < 0 || ax.col(to) > c {
+			t.Fatalf("%+v do not hold %.2f to %.2f °C, %v to %v", ax, low, high, from, to)
 		}
 		if mark > 0 && u == measure.Metric {
-			if row := (mark - ax.lowC()) * float64(ax.rows-1) / (ax.highC() - ax.lowC()); math.Abs(row-math.Round(row)) > 1e-6 && ax.row <= 2 {
+			if row := ax.row(mark); math.Abs(row-math.Round(row)) > 1e-6 && ax.step <= 2 {
 				t.Fatalf("%g °C has no row of its own in %+v", mark, ax)
 			}
 		}
@@ -53,7 +50,7 @@ func TestAxesAreTrue(t *testing.T) {
 			if u == measure.US {
 				c = measure.FToC(v)
 			}
-			row := math.Round((c - ax.lowC()) * float64(ax.rows-1) / (ax.highC() - ax.lowC()))
+			row := math.Round(ax.row(c))
 			if int(row)+1 != i {
 				t.Fatalf("%s stands in row %d and is drawn in row %.0f of %+v", text, i, row+1, ax)
 			}
@@ -66,7 +63,7 @@ func TestAxesAreTrue(t *testing.T) {
 			if at.Second() != 0 {
 				t.Fatalf("column %d is at %v", i, at)
 			}
-			if col := math.Round(at.Sub(ax.from).Minutes() / ax.colMin); int(col)+1 != i {
+			if col := math.Round(ax.col(at)); int(col)+1 != i {
 				t.Fatalf("%v stands in column %d and is drawn in %.0f", at, i, col+1)
 			}
 		}
@@ -77,7 +74,7 @@ func TestAxesAreTrue(t *testing.T) {
 func TestWaxLineHasItsLabel(t *testing.T) {
 	for u, want := range map[measure.System]string{measure.Metric: "49", measure.US: "120"} {
 		ax := newAxes(u, 44, 72, 49, tuitest.StoryStart, tuitest.StoryStart.Add(time.Hour), 120, 14)
-		row := int(math.Round((49-ax.lowC())/ax.rowSpanC())) + 1
+		row := int(math.Round(ax.row(49))) + 1
 		if got := ax.rowLabel(row); got != want {
 			t.Errorf("%v: %q, not %q, beside the line in %+v", u, got, want, ax)
 		}

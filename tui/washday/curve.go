@@ -6,20 +6,16 @@ import (
 	"strings"
 	"time"
 
-	"github.com/NimbleMarkets/ntcharts/canvas"
-	"github.com/NimbleMarkets/ntcharts/canvas/graph"
-	"github.com/NimbleMarkets/ntcharts/linechart"
-	"github.com/charmbracelet/lipgloss"
-
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/draw"
+	"fleece.example/tubside/tui/paint"
 	"fleece.example/tubside/tui/theme"
 )
 
 // chart keeps the drawn curve of the tub in focus until its data change: a
-// drawing costs more than all the rest of a frame.
+// drawing takes a third of a frame.
 type chart struct {
 	key   string
 	lines []string
@@ -65,7 +61,7 @@ func (s *Screen) curveTub() int {
 }
 
 func (s *Screen) drawCurve(g coach.Glance, t session.TubRun, w, h int) []string {
-	th, d, u := s.e.Theme, s.e.Live.Day, s.e.Live.Day.Plan.Kit.Units
+	th, d, u := &s.e.Theme, s.e.Live.Day, s.e.Live.Day.Plan.Kit.Units
 	from, to := s.curveSpan(g, t)
 	points := coach.Curve(d, g.Tub, from, to, max(2, 2*w)) // two to a cell, so that none is left out
 	if points == nil {
@@ -82,53 +78,33 @@ func (s *Screen) drawCurve(g coach.Glance, t session.TubRun, w, h int) []string 
 		low = min(low, g.ReleaseC-2)
 	}
 	ax := newAxes(u, low-0.5, high+0.5, g.ReleaseC, from, to, w-1, h-1)
-	low, high = ax.lowC(), ax.highC()
-	x := func(at time.Time) float64 { return at.Sub(ax.from).Minutes() }
-	to = ax.to()
-
-	m := linechart.New(w-1, h-1, 0, ax.lastMin(), low, high,
-		linechart.WithXYSteps(ax.everyCol, 1),
-		linechart.WithXLabelFormatter(func(i int, _ float64) string { return s.e.ClockText(ax.colTime(i)) }),
-		linechart.WithYLabelFormatter(func(i int, _ float64) string { return ax.rowLabel(i) }),
-		linechart.WithStyles(th.Rule, th.Faint, th.Text))
-	m.DrawXYAxisAndLabel()
-	at := func(t time.Time, c float64) canvas.Float64Point { return canvas.Float64Point{X: x(t), Y: c} }
-	mark := func(k theme.Mark) rune { return []rune(th.Mark(k))[0] }
-
-	rowC, maybe := ax.rowSpanC(), mark(theme.MarkMaybe)
+	plot := paint.NewSheet(ax.cols, ax.rows)
 	for _, p := range points { // the band: where it may be, nine times in ten
-		for c := p.LowC; c < p.HighC; c += 0.9 * rowC { // so that no row is left out
-			m.DrawRuneWithStyle(at(p.At, c), maybe, th.Rule)
+		for row := math.Round(ax.row(p.LowC)); row <= math.Round(ax.row(p.HighC)); row++ {
+			plot.Set(ax.col(p.At), row, th.Mark(theme.MarkMaybe), &th.Rule)
 		}
-		m.DrawRuneWithStyle(at(p.At, p.HighC), maybe, th.Rule)
 	}
 	if g.ReleaseC > 0 {
-		m.DrawRuneLineWithStyle(at(from, g.ReleaseC), at(to, g.ReleaseC), mark(theme.MarkGone), th.Warn)
-	}
-	for c := low; c <= high; c += rowC {
-		m.DrawRuneWithStyle(at(s.e.Now, c), mark(theme.MarkNow), th.Now)
-	}
-	if th.ASCII {
-		for _, p := range points {
-			m.DrawRuneWithStyle(at(p.At, p.TempC), '*', th.Bar)
+		for col := ax.col(from); col < float64(ax.cols); col++ {
+			plot.Set(col, ax.row(g.ReleaseC), th.Mark(theme.MarkGone), &th.Warn)
 		}
-	} else { // one grid for the whole line: the chart's own call makes one for each piece
-		grid := graph.NewBrailleGrid(m.GraphWidth(), m.GraphHeight(), 0, ax.lastMin(), low, high)
-		for i := 1; i < len(points); i++ {
-			a, b := grid.GridPoint(at(points[i-1].At, points[i-1].TempC)), grid.GridPoint(at(points[i].At, points[i].TempC))
-			for _, p := range graph.GetLinePoints(a, b) {
-				grid.Set(p)
-			}
-		}
-		graph.DrawBraillePatterns(&m.Canvas, canvas.Point{X: m.Origin().X + 1}, grid.BraillePatterns(), th.Bar)
 	}
-	if !g.SoakEnd.IsZero() && g.SoakEnd.Before(to) {
-		if end := coach.Curve(d, g.Tub, g.SoakEnd, g.SoakEnd.Add(time.Minute), 2); end != nil {
-			m.DrawRuneWithStyle(at(g.SoakEnd, end[0].TempC), mark(theme.MarkEnd), th.Next)
+	for i := range ax.rows {
+		plot.Set(ax.col(s.e.Now), float64(i), th.Mark(theme.MarkNow), &th.Now)
+	}
+	for i, p := range points {
+		if col, row := ax.col(p.At), ax.row(p.TempC); th.ASCII {
+			plot.Set(col, row, "*", &th.Bar)
+		} else {
+			plot.Stroke(col, ax.row(points[max(0, i-1)].TempC), row, &th.Bar)
 		}
+	}
+	if !g.SoakEnd.IsZero() {
+		end := coach.Curve(d, g.Tub, g.SoakEnd, g.SoakEnd.Add(time.Minute), 2)
+		plot.Set(ax.col(g.SoakEnd), ax.row(end[0].TempC), th.Mark(theme.MarkEnd), &th.Next)
 	}
 	for _, r := range t.Bath.Readings {
-		m.DrawRuneWithStyle(at(r.At, r.TempC), mark(theme.MarkReading), th.Big)
+		plot.Set(ax.col(r.At), ax.row(r.TempC), th.Mark(theme.MarkReading), &th.Big)
 	}
 	legend := []string{" " + draw.Shortened(g.Name, 14) + ", " + u.TempUnit() + ":"}
 	if g.ReleaseC > 0 {
@@ -136,39 +112,18 @@ func (s *Screen) drawCurve(g coach.Glance, t session.TubRun, w, h int) []string 
 	}
 	legend = append(legend, th.Mark(theme.MarkReading)+" reading", th.Mark(theme.MarkEnd)+" soak ends", th.Mark(theme.MarkMaybe)+" where it may be")
 	lines := []string{th.Faint.Render(draw.Fit(draw.Fewer(w, "  ", legend...), w))}
-	for y := range m.Canvas.Height() {
-		lines = append(lines, draw.Fit(canvasLine(&m.Canvas, y), w))
+	for i := ax.rows - 1; i >= 0; i-- {
+		lines = append(lines, draw.Fit(th.Faint.Render(fmt.Sprintf("%*s", ax.left, ax.rowLabel(i+1)))+th.Rule.Render("│")+plot.Row(i), w))
 	}
-	for len(lines) < h {
-		lines = append(lines, strings.Repeat(" ", w))
-	}
-	return lines[:h]
-}
-
-// canvasLine is a line of a drawing, a run of cells that look alike at a time:
-// the canvas's own View styles each cell by itself, which is most of a frame.
-func canvasLine(c *canvas.Model, y int) string {
-	var out, run strings.Builder
-	var style lipgloss.Style
-	var colour lipgloss.TerminalColor
-	var bold bool
-	for x := range c.Width() {
-		cell := c.Cell(canvas.Point{X: x, Y: y})
-		if fg, b := cell.Style.GetForeground(), cell.Style.GetBold(); x == 0 || fg != colour || b != bold {
-			if run.Len() > 0 {
-				out.WriteString(style.Render(run.String()))
-				run.Reset()
-			}
-			style, colour, bold = cell.Style, fg, b
-		}
-		if cell.Rune == 0 {
-			run.WriteByte(' ')
-		} else {
-			run.WriteRune(cell.Rune)
+	clock := ""
+	for i := 0; i < ax.cols; i += ax.everyCol {
+		if at := s.e.ClockText(ax.colTime(i)); ax.left+i+len(at) < w {
+			clock = fmt.Sprintf("%-*s%s", ax.left+i, clock, at)
 		}
 	}
-	out.WriteString(style.Render(run.String()))
-	return out.String()
+	return append(lines,
+		draw.Fit(th.Faint.Render(fmt.Sprintf("%*s", ax.left, ax.rowLabel(0)))+th.Rule.Render("└"+strings.Repeat("─", ax.cols)), w),
+		draw.Fit(th.Faint.Render(clock), w))
 }
 
 // curveSpan is the stretch of time shown: from the filling to a little past

@@ -1,0 +1,68 @@
+package paint
+
+import (
+	"cmp"
+	"math"
+	"slices"
+	"strings"
+
+	"github.com/charmbracelet/lipgloss"
+)
+
+// Sheet is a drawing in cells. What is drawn later covers what was there; what lies
+// outside is left out. Column 0 is at the left, row 0 at the bottom.
+type Sheet struct {
+	cols, rows int
+	cells      []cell
+}
+
+type cell struct {
+	sign  rune
+	style *lipgloss.Style
+}
+
+// NewSheet is an empty one.
+func NewSheet(cols, rows int) Sheet {
+	return Sheet{cols, rows, slices.Repeat([]cell{{' ', new(lipgloss.Style)}}, cols*rows)}
+}
+
+// at is a cell of the sheet, or one that nobody sees.
+func (s Sheet) at(x, y int) *cell {
+	if x < 0 || x >= s.cols || y < 0 || y >= s.rows {
+		return new(cell)
+	}
+	return &s.cells[y*s.cols+x]
+}
+
+// Set puts a sign into the cell that col and row are nearest to.
+func (s Sheet) Set(col, row float64, sign string, style *lipgloss.Style) {
+	*s.at(int(math.Round(col)), int(math.Round(row))) = cell{[]rune(sign)[0], style}
+}
+
+// dots are the bits of a cell's dots, from the lowest up, in Unicode's Braille Patterns.
+var dots = [4][2]rune{{0x40, 0x80}, {0x04, 0x20}, {0x02, 0x10}, {0x01, 0x08}}
+
+// Stroke goes on with a line of dots, 2 by 4 to a cell, from the row that it was at
+// to another. A dot lies in the cell in which Set puts a sign.
+func (s Sheet) Stroke(col, fromRow, row float64, style *lipgloss.Style) {
+	dot := func(cells float64, n int) int { return int(math.Floor((cells + 0.5) * float64(n))) }
+	x, from, to := dot(col, 2), dot(fromRow, 4), dot(row, 4)
+	for i := range max(1, to-from, from-to) {
+		y := to + i*cmp.Compare(from, to)
+		c := s.at(x>>1, y>>2) // what is no dot yet has a lower number than a cell without dots
+		c.sign, c.style = max(c.sign, 0x2800)|dots[y&3][x&1], style
+	}
+}
+
+// Row is a row as text, the cells that look alike styled together.
+func (s Sheet) Row(row int) string {
+	var out strings.Builder
+	for cells := s.cells[row*s.cols:][:s.cols]; len(cells) > 0; {
+		style, run := cells[0].style, []rune(nil)
+		for ; len(cells) > 0 && cells[0].style == style; cells = cells[1:] {
+			run = append(run, cells[0].sign)
+		}
+		out.WriteString(style.Render(string(run)))
+	}
+	return out.String()
+}

@@ -1,0 +1,65 @@
+package paint
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"github.com/charmbracelet/lipgloss"
+	"pgregory.net/rapid"
+)
+
+// TestDotsLieWithSigns: a dot lies in the cell into which a sign of the same figures
+// goes, a line has no gap from one dot to the next, and what lies outside harms nothing.
+func TestDotsLieWithSigns(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		cols, rows := rapid.IntRange(1, 20).Draw(t, "cols"), rapid.IntRange(1, 9).Draw(t, "rows")
+		style := lipgloss.NewStyle()
+		col, row := rapid.Float64Range(-2, 21).Draw(t, "col"), rapid.Float64Range(-2, 10).Draw(t, "row")
+		sign, dot := NewSheet(cols, rows), NewSheet(cols, rows)
+		sign.Set(col, row, "x", &style)
+		dot.Stroke(col, row, row, &style)
+		for i, c := range sign.cells {
+			if (c.sign == 'x') != (dot.cells[i].sign != ' ') {
+				t.Fatalf("at %g, %g the sign lies in\n%s\nand the dot in\n%s", col, row, picture(sign), picture(dot))
+			}
+		}
+		from := rapid.Float64Range(0, float64(rows)-0.6).Draw(t, "from")
+		to := rapid.Float64Range(0, float64(rows)-0.6).Draw(t, "to")
+		line := NewSheet(1, rows)
+		line.Stroke(-0.4, from, from, &style)
+		line.Stroke(0.1, from, to, &style)
+		low, high := min(from, to), max(from, to)
+		for i := range rows {
+			inside := float64(i) >= math.Round(low) && float64(i) <= math.Round(high)
+			if got := line.cells[i].sign != ' '; got != inside {
+				t.Fatalf("from row %g to %g is\n%s", from, to, picture(line))
+			}
+		}
+	})
+}
+
+// TestSheet draws a line over a band and a sign over both.
+func TestSheet(t *testing.T) {
+	s, style := NewSheet(6, 2), lipgloss.NewStyle()
+	for x := range 6 {
+		s.Set(float64(x), 1, "░", &style)
+	}
+	for i := range 12 {
+		y := 1.25 - float64(i)/8
+		s.Stroke(float64(i)/2-0.3, y+0.125, y, &style)
+	}
+	s.Set(4, 0, "●", &style)
+	if got, want := picture(s), "⠑⠢⢄⡀░░\n   ⠈●⠢"; got != want {
+		t.Errorf("drawn is\n%s\nnot\n%s", got, want)
+	}
+}
+
+// picture is a sheet from its top row down.
+func picture(s Sheet) string {
+	var lines []string
+	for i := range s.rows {
+		lines = append([]string{s.Row(i)}, lines...)
+	}
+	return strings.Join(lines, "\n")
+}
