@@ -15,6 +15,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/long"
 	"fleece.example/tubside/session/rehearse"
 	"fleece.example/tubside/store"
 	"fleece.example/tubside/tui"
@@ -168,7 +169,7 @@ func TestStuckScreenRings(t *testing.T) {
 			out.repaintBy(func() { p.Send(tea.ClearScreen()) })
 			ended := make(chan error, 1)
 			go func() { _, err := p.Run(); ended <- err }()
-			p.Send(tea.WindowSizeMsg{Width: 160, Height: 50})
+			p.Send(tea.WindowSizeMsg{Width: long.Of(80, 160), Height: long.Of(24, 50)})
 			time.Sleep(10 * time.Minute)
 			switch wrong {
 			case stalled:

@@ -37,6 +37,11 @@ func (h *hand) pass(minutes int, look func()) {
 	}
 }
 
+// ifWrong is a text for a failure: a screen is drawn for it only then.
+type ifWrong func() string
+
+func (f ifWrong) String() string { return f() }
+
 // must carries a command out.
 func (h *hand) must(c session.Command) {
 	h.t.Helper()
@@ -158,7 +163,7 @@ func forgotten(h *hand, lift string, heard, read bool) {
 		}
 		p, _ := h.s.Prompt()
 		figures, unit := h.s.countdown(p)
-		at := fmt.Sprintf("%s, %q %q\n%s", h.s.e.Now.Format("15:04:05"), figures, unit, h.view())
+		at := ifWrong(func() string { return fmt.Sprintf("%s, %q %q\n%s", h.s.e.Now.Format("15:04:05"), figures, unit, h.view()) })
 		if !strings.HasSuffix(unit, "min below "+lift) {
 			t.Fatalf("the figure counts something else: %s", at)
 		}
@@ -287,7 +292,7 @@ func figureToNextMove(h *hand) (kettle bool) {
 	list := h.listed()
 	figures, unit := h.s.countdown(p)
 	boil := strings.Contains(list[0], "boil ")
-	at := fmt.Sprintf("%s: %q %q\n%s", h.s.e.Now.Format("15:04:05"), figures, unit, h.view())
+	at := ifWrong(func() string { return fmt.Sprintf("%s: %q %q\n%s", h.s.e.Now.Format("15:04:05"), figures, unit, h.view()) })
 	in, ahead := dueIn(list[0])
 	for _, l := range list { // a shut list would not be one
 		if other, ok := dueIn(l); ok && ahead && other < in {
