@@ -163,7 +163,9 @@ func forgotten(h *hand, lift string, heard, read bool) {
 		}
 		p, _ := h.s.Prompt()
 		figures, unit := h.s.countdown(p)
-		at := ifWrong(func() string { return fmt.Sprintf("%s, %q %q\n%s", h.s.e.Now.Format("15:04:05"), figures, unit, h.view()) })
+		at := ifWrong(func() string {
+			return fmt.Sprintf("%s, %q %q\n%s", h.s.e.Now.Format("15:04:05"), figures, unit, h.view())
+		})
 		if !strings.HasSuffix(unit, "min below "+lift) {
 			t.Fatalf("the figure counts something else: %s", at)
 		}
@@ -292,7 +294,9 @@ func figureToNextMove(h *hand) (kettle bool) {
 	list := h.listed()
 	figures, unit := h.s.countdown(p)
 	boil := strings.Contains(list[0], "boil ")
-	at := ifWrong(func() string { return fmt.Sprintf("%s: %q %q\n%s", h.s.e.Now.Format("15:04:05"), figures, unit, h.view()) })
+	at := ifWrong(func() string {
+		return fmt.Sprintf("%s: %q %q\n%s", h.s.e.Now.Format("15:04:05"), figures, unit, h.view())
+	})
 	in, ahead := dueIn(list[0])
 	for _, l := range list { // a shut list would not be one
 		if other, ok := dueIn(l); ok && ahead && other < in {
