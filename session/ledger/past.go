@@ -10,6 +10,44 @@ import (
 	"fleece.example/tubside/session/shed"
 )
 
+// RackDays is how many days back a batch may still lie on the rack.
+const RackDays = 30
+
+// Past is what earlier days tell a plan: how tubs keep their heat, how long the hands
+// take, what lies on the rack.
+type Past struct {
+	Heat   []shed.TubHeat
+	Hands  []shed.HandsTime
+	OnRack []shed.Lying
+}
+
+// PastOf is what days, newest first, tell a plan. Those of the last RackDays have their
+// rows (FillRows).
+func PastOf(days []Summary) Past {
+	return Past{LearnFrom(days), LearnHands(days), StillDrying(Recent(days))}
+}
+
+// ReadPast is PastOf all days of a journal.
+func ReadPast(j Journal) (Past, error) {
+	days, err := j.Days(0)
+	if err != nil {
+		return Past{}, err
+	}
+	if err := FillRows(j, Recent(days)); err != nil {
+		return Past{}, err
+	}
+	return PastOf(days), nil
+}
+
+// Recent are the days of which something may still lie on the rack.
+func Recent(days []Summary) []Summary { return days[:min(len(days), RackDays)] }
+
+// Tell is a plan with what the past says.
+func (p Past) Tell(plan shed.Plan) shed.Plan {
+	plan.Heat, plan.Hands, plan.OnRack = p.Heat, p.Hands, p.OnRack
+	return plan
+}
+
 // LearnHands is what the days up to now taught: each day counts as often as
 // the act was seen in it.
 func LearnHands(days []Summary) []shed.HandsTime {

@@ -16,7 +16,6 @@ import (
 	"fleece.example/tubside/tui/draw"
 	"fleece.example/tubside/tui/form"
 	"fleece.example/tubside/tui/gear"
-	"fleece.example/tubside/tui/keep"
 	"fleece.example/tubside/tui/theme"
 )
 
@@ -32,10 +31,8 @@ type PlanScreen struct {
 	outlook planner.Outlook // of the plan as it is
 	why     error           // it cannot be washed
 
-	heat   []shed.TubHeat // what past days say; see past
-	hands  []shed.HandsTime
-	onRack []shed.Lying
-	stock  ledger.Stock
+	told  ledger.Past // what past days say; see past
+	stock ledger.Stock
 }
 
 func NewPlan(e *base.Env) base.Screen {
@@ -64,8 +61,7 @@ func (s *PlanScreen) Read() tea.Cmd { return s.E.FollowRecord(&s.Reader, s, s.re
 func (s *PlanScreen) past() {
 	known, days := s.E.Record.Fleeces, s.E.Record.Days
 	s.stock = ledger.StockOf(known, days)
-	s.heat, s.hands = ledger.LearnFrom(days), ledger.LearnHands(days)
-	s.onRack = ledger.StillDrying(days[:min(len(days), keep.RackDays)])
+	s.told = ledger.PastOf(days)
 }
 
 // tooMuch says of which fleece the plan has more than is left by the record; ""
@@ -118,8 +114,8 @@ func (s *PlanScreen) fill() {
 
 // Whole is the plan as it would be started.
 func (s *PlanScreen) Whole() shed.Plan {
-	p := s.E.Planned.Plan
-	p.Kit, p.Heat, p.Hands, p.OnRack = s.E.Kit, s.heat, s.hands, s.onRack
+	p := s.told.Tell(s.E.Planned.Plan)
+	p.Kit = s.E.Kit
 	p.Fleeces = slices.DeleteFunc(slices.Clone(p.Fleeces), func(f shed.Fleece) bool {
 		return !slices.ContainsFunc(p.Batches, func(b shed.Batch) bool { return b.FleeceID == f.ID })
 	})

@@ -7,7 +7,6 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/shed"
-	"fleece.example/tubside/tui/keep"
 )
 
 // DoOn carries a command out on a day of the record, the running one or a past
@@ -43,7 +42,7 @@ func (e *Env) Lying(but shed.DayID) ([]shed.Lying, error) {
 	if err != nil {
 		return nil, err
 	}
-	days = slices.DeleteFunc(slices.Clone(days[:min(len(days), keep.RackDays)]), func(s ledger.Summary) bool { return s.ID == but })
+	days = slices.DeleteFunc(slices.Clone(ledger.Recent(days)), func(s ledger.Summary) bool { return s.ID == but })
 	return ledger.StillDrying(days), nil
 }
 

@@ -96,7 +96,7 @@ func (s *kitScreen) Title() string { return "Kit: your tubs, water and scour" }
 
 func (s *kitScreen) fill() {
 	k, u := s.E.Kit, s.E.Kit.Units
-	s.heat = ledger.LearnFrom(s.E.Record.Days)
+	s.heat = ledger.PastOf(s.E.Record.Days).Heat
 	kettle := "none"
 	if k.Kettle.CapacityL > 0 {
 		kettle = u.Volume(k.Kettle.CapacityL) + ", " + measure.Power(k.Kettle.PowerW)

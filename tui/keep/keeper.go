@@ -133,23 +133,14 @@ func (k *Keeper) News() []News {
 	return n
 }
 
-// RackDays is how many days back a batch may still lie on the rack.
-const RackDays = 30
-
 // Begin starts a new day, with what past days taught about tubs and hands and what
 // of the last few still lies on the rack.
 func (k *Keeper) Begin(p shed.Plan, now time.Time) error {
-	days, err := k.with.Journal.Days(0)
+	past, err := ledger.ReadPast(k.with.Journal)
 	if err != nil {
 		return err
 	}
-	p.Heat, p.Hands = ledger.LearnFrom(days), ledger.LearnHands(days)
-	recent := days[:min(len(days), RackDays)]
-	if err := ledger.FillRows(k.with.Journal, recent); err != nil {
-		return err
-	}
-	p.OnRack = ledger.StillDrying(recent)
-	day, recs, err := session.Do(session.Day{}, session.StartDay{Plan: p}, now)
+	day, recs, err := session.Do(session.Day{}, session.StartDay{Plan: past.Tell(p)}, now)
 	if err != nil {
 		return err
 	}
