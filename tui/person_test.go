@@ -92,12 +92,12 @@ func (p *person) run(cmd tea.Cmd) {
 	if cmd == nil {
 		return
 	}
-	wait := 300 * time.Millisecond
+	wait := time.Minute
 	switch name := runtime.FuncForPC(reflect.ValueOf(cmd).Pointer()).Name(); {
 	case strings.Contains(name, "tea.Every"):
 		return
-	case strings.Contains(strings.ToLower(name), ".away["):
-		wait = time.Minute
+	case strings.Contains(name, ".Listen."): // until something is written
+		wait = 300 * time.Millisecond
 	}
 	got := make(chan tea.Msg, 1)
 	go func() { got <- cmd() }()
