@@ -8,7 +8,6 @@ import (
 	"testing"
 
 	tea "github.com/charmbracelet/bubbletea"
-	"github.com/charmbracelet/x/ansi"
 
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
@@ -21,7 +20,7 @@ import (
 func (p *person) inField(page, label string) {
 	p.t.Helper()
 	f := p.form()
-	if got := ansi.Strip(f.Now().View()); !strings.Contains(got, label) || f.Pages[f.Page].Title != page {
+	if got := f.Now().Label; !strings.Contains(got, label) || f.Pages[f.Page].Title != page {
 		p.t.Fatalf("on the page %q in the field %q, want %q in %q:\n%s", f.Pages[f.Page].Title, got, label, page, p.view())
 	}
 }
@@ -169,10 +168,10 @@ func TestFirstKeyReplacesEverywhere(t *testing.T) {
 				if !x.Text {
 					continue
 				}
-				seen[fieldLabel(x)] = true
+				seen[x.Label] = true
 				for _, come := range []func(){
 					f.Focus,
-					func() { f.Focus(); f.Key(tuitest.KeyOf("end")); f.Key(tuitest.KeyOf("z")); x.Blur(); f.Focus() },
+					func() { f.Focus(); f.Key(tuitest.KeyOf("end")); f.Key(tuitest.KeyOf("z")); f.Focus() },
 					func() {
 						if f.Key(tuitest.KeyOf("z")); f.Check() {
 							f.Focus()
@@ -181,8 +180,8 @@ func TestFirstKeyReplacesEverywhere(t *testing.T) {
 				} {
 					for _, k := range first {
 						come()
-						if f.Key(k); x.GetValue() != string(k.Runes) {
-							t.Errorf("%s, %s: %q as the first key gives %q", name, fieldLabel(x), string(k.Runes), x.GetValue())
+						if f.Key(k); x.Value() != string(k.Runes) {
+							t.Errorf("%s, %s: %q as the first key gives %q", name, x.Label, string(k.Runes), x.Value())
 						}
 					}
 				}
@@ -194,11 +193,6 @@ func TestFirstKeyReplacesEverywhere(t *testing.T) {
 			t.Errorf("nobody has typed into %q", l)
 		}
 	}
-}
-
-// fieldLabel is what a field is called, without its units.
-func fieldLabel(x *form.Field) string {
-	return strings.TrimSpace(strings.Split(ansi.Strip(x.View()), "\n")[0])
 }
 
 // TestJugFollowsUnits: the usual mark is the usual one of the units that are

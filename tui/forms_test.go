@@ -113,7 +113,7 @@ func (p *person) form() *form.FormScreen {
 
 // isFigure says that a field is for a figure: it shows one, or has units.
 func isFigure(x *form.Field) bool {
-	text, _ := x.GetValue().(string)
+	text := x.Value()
 	return x.Text && (x.Units != nil || text == "none" || text != "" && text[0] >= '0' && text[0] <= '9')
 }
 
@@ -125,7 +125,7 @@ func (p *person) badFigures() {
 		f := p.form()
 		x := f.Now()
 		if isFigure(x) {
-			good := x.GetValue().(string)
+			good := x.Value()
 			if good == "" {
 				good = "130"
 			}
@@ -387,10 +387,10 @@ func TestFormShowsWholeFields(t *testing.T) {
 						unseen++
 					}
 					if in != s.Height && (i == f.Field || in != 0) {
-						t.Errorf("%v: %d of %d lines of %s:\n%s", size, in, s.Height, fieldLabel(f.Pages[f.Page].Fields[i]), text)
+						t.Errorf("%v: %d of %d lines of %s:\n%s", size, in, s.Height, f.Pages[f.Page].Fields[i].Label, text)
 					}
 				}
-				if label := fieldLabel(f.Now()); !strings.Contains(text, label) {
+				if label := f.Now().Label; !strings.Contains(strings.Join(strings.Fields(text), " "), label) {
 					t.Errorf("%v: no %q in\n%s", size, label, text)
 				}
 				if said := strings.Contains(text, " above, "); said != (unseen > 0) {

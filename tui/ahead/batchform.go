@@ -148,12 +148,10 @@ func newBatchForm(e *base.Env, chosen string, plan func() shed.Plan, one bool, a
 		raw.Offer(usualG())
 		offered = planner.MostG(plan(), free())
 		basket.Offer(offered)
-		why := basketWhy
+		basket.Why = basketWhy
 		if batches, err := split(); err == nil {
-			why = "makes " + sizesText(u, batches)
+			basket.Why = "makes " + sizesText(u, batches)
 		}
-		basket.Why = why
-		basket.Line(why)
 	}
 	f.Changed()
 	return f, nil

@@ -4,11 +4,12 @@ import (
 	"fmt"
 	"math"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode/utf8"
 
-	"github.com/charmbracelet/huh"
+	"github.com/charmbracelet/bubbles/textinput"
 
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
@@ -36,22 +37,6 @@ func TimeOfDay(text string) (min int, ok bool) {
 		}
 	}
 	return h*60 + m, h < 24 && m < 60
-}
-
-// Field is one of huh's fields with what a form needs to know of it.
-type Field struct {
-	huh.Field
-	Text   bool // letters are text in it
-	inline bool // a choice on one line: left and right
-	dirty  func() bool
-	Units  func(measure.System) // shows the figure in other units; nil: it has none
-	Usual  func(measure.System) // makes a figure that nobody has measured round in these units
-	Offer  func(float64)        // another figure, if nobody has edited the one there
-	Why    string               // a line that says what it is for
-	Line   func(string)         // shows that line, or none
-	// fromEnd is how many lines from the end of a list the chosen one stands.
-	fromEnd func() int
-	clear   func() // empties a text, for the first key typed replaces it
 }
 
 func pageOf(at, n int) string { return fmt.Sprintf("   (page %d of %d)", at, n) }
@@ -136,33 +121,31 @@ func (q Quantity) OrNone() Quantity {
 // number is a field for a figure. It is stored in into when the field is left;
 // a figure that nobody edited stays exactly what it was.
 type number struct {
-	q        Quantity
-	u        measure.System
-	label    string
-	into     *float64
-	first    float64 // what it was to begin with
-	was      float64 // what the text showed when it was last filled in
-	shown    string
-	original string
-	typed    string
-	check    func(measure.System, float64) error
-	in       *huh.Input
+	*Field
+	q     Quantity
+	u     measure.System
+	name  string
+	into  *float64
+	first float64 // what it was to begin with
+	was   float64 // what the text showed when it was last filled in
+	shown string
+	check func(measure.System, float64) error
 }
 
 // NumberField asks for a figure: what it is called, why it matters in a line.
 func NumberField(u measure.System, q Quantity, label, why string, into *float64, check func(measure.System, float64) error) *Field {
-	n := &number{q: q, u: u, label: label, into: into, first: *into, check: check, in: huh.NewInput().Description(why).Prompt("> ")}
+	n := &number{q: q, u: u, name: label, into: into, first: *into, check: check}
+	n.Field = CheckedField(label, why, "", n.validate)
+	n.Units, n.Offer, n.Usual = n.setUnits, n.offer, n.usual
 	n.fill(*into)
-	n.original = n.typed
-	n.in.Validate(n.validate)
-	return &Field{Field: n.in, Text: true, Units: n.setUnits, Offer: n.offer, Usual: n.usual, clear: n.clear, Why: why,
-		Line: func(s string) { n.in.Description(s) }, dirty: func() bool { return n.typed != n.original }}
+	n.original = n.shown
+	return n.Field
 }
 
 func (n *number) fill(v float64) {
 	n.was, n.shown = v, n.q.Show(n.u, v)
-	n.typed = n.shown
-	n.in.Title(n.u.Spell(n.label) + ", " + n.q.Unit(n.u)).Value(&n.typed)
+	n.in.SetValue(n.shown)
+	n.Label = n.u.Spell(n.name) + ", " + n.q.Unit(n.u)
 }
 
 func (n *number) value(text string) (float64, error) {
@@ -189,24 +172,24 @@ func (n *number) setUnits(u measure.System) {
 	if u == n.u {
 		return
 	}
-	v, err := n.value(n.typed)
-	clean := n.typed == n.original
+	v, err := n.value(n.Value())
+	clean := !n.dirty()
 	n.u = u
 	if err != nil {
-		n.in.Title(n.u.Spell(n.label) + ", " + n.q.Unit(u))
+		n.Label = n.u.Spell(n.name) + ", " + n.q.Unit(u)
 		return
 	}
 	n.fill(v)
 	if clean {
-		n.original = n.typed
+		n.original = n.shown
 	}
 }
 
 // offer fills in another figure, unless the person has typed one.
 func (n *number) offer(v float64) {
-	if n.typed == n.original {
+	if !n.dirty() {
 		n.fill(v)
-		n.original, *n.into = n.typed, v
+		n.original, *n.into = n.shown, v
 	}
 }
 
@@ -216,12 +199,6 @@ func (n *number) usual(u measure.System) {
 	if n.q.Round != nil {
 		n.offer(n.q.Round(u, n.first))
 	}
-}
-
-// clear empties the field.
-func (n *number) clear() {
-	n.typed = ""
-	n.in.Value(&n.typed)
 }
 
 // KitCheck makes a Check method of the kit into the check of a field.
@@ -284,12 +261,10 @@ func HourField(label, why string, into *int, high int) *Field {
 
 // CheckedField asks for a text that check reads and stores.
 func CheckedField(label, why, text string, check func(string) error) *Field {
-	typed := text
-	in := huh.NewInput().Title(label).Description(why).Prompt("> ").Value(&typed).Validate(check)
-	return &Field{Field: in, Text: true, Why: why, Line: func(s string) { in.Description(s) }, dirty: func() bool { return typed != text }, clear: func() {
-		typed = ""
-		in.Value(&typed)
-	}}
+	in := textinput.New()
+	in.SetValue(text)
+	in.Focus()
+	return &Field{Label: label, Why: why, Text: true, in: in, original: text, check: check}
 }
 
 // Choice is one thing to choose, with the words that explain it.
@@ -300,26 +275,16 @@ type Choice[T comparable] struct {
 
 // ChoiceField asks to choose one; a few short words go on one line.
 func ChoiceField[T comparable](label, why string, into *T, inline bool, choices ...Choice[T]) *Field {
-	original := *into
-	var options []huh.Option[T]
+	x := &Field{Label: label, Why: why, inline: inline, choose: func(i int) { *into = choices[i].Value }}
+	x.at = func() int {
+		return max(0, slices.IndexFunc(choices, func(c Choice[T]) bool { return c.Value == *into }))
+	}
 	for _, c := range choices {
-		options = append(options, huh.NewOption(c.Words, c.Value))
+		x.choices = append(x.choices, c.Words)
 	}
-	// Filled with the first one chosen, then set to the right one: huh shows its
-	// list from the one that is chosen when it is filled.
-	first := choices[0].Value
-	sel := huh.NewSelect[T]().Title(label).Description(why).Value(&first).Options(options...).Value(into)
-	if inline {
-		sel.Inline(true)
-	}
-	return &Field{Field: sel, inline: inline, Why: why, Line: func(s string) { sel.Description(s) }, dirty: func() bool { return *into != original }, fromEnd: func() int {
-		for i, c := range choices {
-			if c.Value == *into {
-				return len(choices) - i
-			}
-		}
-		return 1
-	}}
+	x.choose(x.at())
+	x.original = x.Value()
+	return x
 }
 
 // YesNo asks a question that is answered with yes or no.

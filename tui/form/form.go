@@ -9,7 +9,6 @@ import (
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
-	"github.com/charmbracelet/huh"
 
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/draw"
@@ -27,8 +26,8 @@ type Page struct {
 // FormScreen asks for something page by page. What was typed stays until it is
 // accepted: a refusal shows its sentence and leaves every field as it is.
 //
-// The fields are huh's; moving among them is done here, at once and in order,
-// so that a key typed right after Enter never lands in the field before it.
+// Moving among the fields is done at once and in order, so that a key typed right
+// after Enter never lands in the field before it.
 type FormScreen struct {
 	base.Frame
 	Heading string
@@ -37,7 +36,6 @@ type FormScreen struct {
 	Field   int
 	started bool
 	fresh   bool // just come to the field, or kept in it: the first key typed replaces what stands there
-	theme   *huh.Theme
 	// done is called when the last page is left forwards; a refusal stays in.
 	done func() (tea.Cmd, error)
 	// esc is what leaving does instead of going back.
@@ -65,16 +63,8 @@ var (
 )
 
 func NewForm(e *base.Env, title string, pages []*Page, done func() (tea.Cmd, error)) *FormScreen {
-	f := &FormScreen{Heading: title, Pages: pages, done: done, theme: formTheme(e.Theme)}
+	f := &FormScreen{Heading: title, Pages: pages, done: done}
 	f.Frame = base.Frame{E: e, Own: []key.Binding{keyFormNext, keyFormAll, KeyFormEsc, keyFormBack, base.Bind("Tab", "next field", "tab", "down")}}
-	keymap := huh.NewDefaultKeyMap()
-	keymap.Select.Filter.SetEnabled(false)
-	for _, p := range pages {
-		for _, x := range p.Fields {
-			x.WithTheme(f.theme)
-			x.WithKeyMap(keymap)
-		}
-	}
 	return f
 }
 
@@ -90,30 +80,6 @@ func (f *FormScreen) Init() tea.Cmd {
 	return nil
 }
 
-func (f *FormScreen) SetSize(w, h int) {
-	f.W, f.H = w, h
-	for _, p := range f.Pages {
-		for _, x := range p.Fields {
-			x.WithWidth(max(10, min(w-4, 76)))
-			x.Update(nil) // a list counts its lines anew
-		}
-	}
-	if f.started {
-		f.brief()
-	}
-}
-
-// brief says why only of the field in hand, where there is little room.
-func (f *FormScreen) brief() {
-	for i, x := range f.Pages[f.Page].Fields {
-		why := f.E.Kit.Units.Spell(x.Why)
-		if f.small() && i != f.Field {
-			why = ""
-		}
-		x.Line(why)
-	}
-}
-
 // small says that there is little room.
 func (f *FormScreen) small() bool { return f.H <= 14 }
 
@@ -125,12 +91,8 @@ func (f *FormScreen) Typing() bool { return f.Now().Text }
 // Focus puts the keys into the field; the foot says what Enter does there.
 func (f *FormScreen) Focus() {
 	x := f.Now()
-	x.Focus()
-	if x.Text {
-		x.Update(tea.KeyMsg{Type: tea.KeyEnd}) // behind what stands there
-	}
-	f.brief()
-	f.setFresh(true)
+	x.in.CursorEnd() // behind what stands there
+	f.fresh = true
 	f.Own[0], f.Help = keyFormNext, base.KeyHelp
 	if f.Field == len(f.Pages[f.Page].Fields)-1 && f.NextPage(f.Page) < 0 {
 		f.Own[0] = base.Bind("Enter", "save", "enter")
@@ -144,12 +106,6 @@ func (f *FormScreen) Focus() {
 	default:
 		f.Own = slices.Insert(f.Own, 3, keyFormList)
 	}
-}
-
-// setFresh shows in reverse what the first key typed replaces.
-func (f *FormScreen) setFresh(fresh bool) {
-	f.fresh = fresh
-	f.theme.Focused.TextInput.Text = f.E.Theme.Chosen.Reverse(fresh)
 }
 
 // NextPage is the next page that is not hidden, or -1.
@@ -207,10 +163,6 @@ func (f *FormScreen) Key(k tea.KeyMsg) tea.Cmd {
 		f.prev()
 	case name == " " && x.inline:
 		f.give(tea.KeyMsg{Type: tea.KeyRight})
-	case !x.Text && !x.inline && name == "left":
-		f.give(tea.KeyMsg{Type: tea.KeyUp})
-	case !x.Text && !x.inline && name == "right":
-		f.give(tea.KeyMsg{Type: tea.KeyDown})
 	default:
 		f.give(k)
 	}
@@ -239,25 +191,20 @@ func (f *FormScreen) give(k tea.KeyMsg) {
 	f.Wrong, f.Asked = nil, ""
 	x := f.Now()
 	if f.fresh && x.Text && draw.IsText(k) {
-		x.clear()
+		x.in.SetValue("")
 	}
-	f.setFresh(false)
+	f.fresh = false
 	x.Update(k)
-	if name := k.String(); !x.Text && (name == "end" || name == "G") {
-		x.Update(tea.KeyMsg{Type: tea.KeyCtrlD}) // the end alone moves the mark, not the choice
-	}
 	if f.Changed != nil {
 		f.Changed()
 	}
 }
 
-// Check leaves the field, which makes it say what is wrong with it.
+// Check leaves the field, which says what is wrong with it.
 func (f *FormScreen) Check() bool {
 	x := f.Now()
-	x.Blur()
 	if f.Wrong = x.Error(); f.Wrong != nil && !f.insists() {
-		x.Focus()
-		f.setFresh(true)
+		f.fresh = true
 		return false
 	}
 	if f.Changed != nil { // a text counts when its field is left
@@ -307,10 +254,8 @@ func (f *FormScreen) prev() {
 // leaveBack leaves the field for one before it, right or wrong: what it is held
 // to may be wrong there. It is asked again on the way forwards.
 func (f *FormScreen) leaveBack() {
-	x := f.Now()
-	x.Blur()
 	f.Wrong = nil
-	if x.Error() == nil && f.Changed != nil {
+	if f.Now().Error() == nil && f.Changed != nil {
 		f.Changed()
 	}
 }
@@ -353,7 +298,7 @@ func (f *FormScreen) insists() bool {
 		return r
 	}, f.Wrong.Error())
 	for _, x := range f.Pages[f.Page].Fields {
-		text += fmt.Sprint("|", x.GetValue())
+		text += fmt.Sprint("|", x.Value())
 	}
 	if !f.doubted[text] {
 		if f.doubted == nil {
@@ -412,12 +357,5 @@ func (f *FormScreen) leave() tea.Cmd {
 
 // dirty says that something differs from when the form came up.
 func (f *FormScreen) dirty() bool {
-	for _, p := range f.Pages {
-		for _, x := range p.Fields {
-			if x.dirty() {
-				return true
-			}
-		}
-	}
-	return false
+	return slices.ContainsFunc(FieldsOf(f.Pages), (*Field).dirty)
 }

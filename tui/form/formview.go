@@ -4,29 +4,10 @@ import (
 	"fmt"
 	"strings"
 
-	"github.com/charmbracelet/huh"
-
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/draw"
 	"fleece.example/tubside/tui/theme"
 )
-
-// formTheme says with our meanings how huh's fields look.
-func formTheme(t theme.Theme) *huh.Theme {
-	plain := t.Renderer.NewStyle()
-	on := huh.FieldStyles{
-		Base: plain, Title: t.Chosen, Description: t.Faint, ErrorIndicator: plain, ErrorMessage: t.Warn,
-		SelectSelector: t.Key.SetString("> "), Option: t.Text, SelectedOption: t.Chosen, UnselectedOption: t.Text,
-		PrevIndicator: t.Key.SetString("< "), NextIndicator: t.Key.SetString(" >"),
-		TextInput: huh.TextInputStyles{Cursor: t.Chosen, CursorText: t.Chosen, Placeholder: t.Faint, Prompt: t.Key, Text: t.Chosen},
-	}
-	off := on
-	off.Title, off.SelectedOption, off.UnselectedOption = t.Text, t.Text, t.Faint
-	off.SelectSelector = t.Faint.SetString("> ")
-	off.PrevIndicator, off.NextIndicator = t.Faint.SetString("  "), t.Faint.SetString("  ")
-	off.TextInput = huh.TextInputStyles{Cursor: t.Text, CursorText: t.Text, Placeholder: t.Faint, Prompt: t.Faint, Text: t.Text}
-	return &huh.Theme{Focused: on, Blurred: off}
-}
 
 func (f *FormScreen) View() string { c := *f; return c.Place() }
 
@@ -73,8 +54,8 @@ func (f *FormScreen) scroll(lines, high int) {
 	if f.Field == 0 && at.Top+at.Height <= high {
 		f.Top = 0
 	}
-	if from := f.Now().fromEnd; from != nil && at.Height > high { // a long list: the chosen line
-		at = draw.Span{Top: at.Top + at.Height - from(), Height: 1}
+	if x := f.Now(); !x.Text && at.Height > high { // a long list: the chosen line
+		at = draw.Span{Top: at.Top + at.Height - len(x.choices) + x.at(), Height: 1}
 	}
 	f.Top = min(f.Top, at.Top)
 	f.Top = max(f.Top, min(at.Top, at.Top+at.Height-high))
@@ -129,7 +110,11 @@ func (f *FormScreen) matter() []string {
 			lines = append(lines, "")
 		}
 		s := draw.Span{Top: len(lines)}
-		for j, l := range strings.Split(x.View(), "\n") {
+		why := f.E.Kit.Units.Spell(x.Why)
+		if f.small() && i != f.Field { // only of the field in hand, where there is little room
+			why = ""
+		}
+		for j, l := range x.lines(t, why, max(10, min(f.W-4, 76)), i == f.Field, f.fresh) {
 			lead := "   "
 			if i == f.Field && j == 0 {
 				lead = t.Key.Render(" " + t.Mark(theme.MarkPick) + " ")

@@ -1,0 +1,108 @@
+package form
+
+import (
+	"strings"
+
+	"github.com/charmbracelet/bubbles/textinput"
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/lipgloss"
+	"github.com/charmbracelet/x/ansi"
+
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/tui/theme"
+)
+
+// Field asks for a text or for one of some choices.
+type Field struct {
+	Label    string
+	Why      string // a line that says what it is for
+	Text     bool   // letters are text in it
+	in       textinput.Model
+	check    func(string) error
+	inline   bool // a choice on one line: left and right
+	choices  []string
+	at       func() int
+	choose   func(int)
+	original string
+	Units    func(measure.System) // shows the figure in other units; nil: it has none
+	Usual    func(measure.System) // makes a figure that nobody has measured round in these units
+	Offer    func(float64)        // another figure, if nobody has edited the one there
+}
+
+func (x *Field) dirty() bool { return x.Value() != x.original }
+
+// Value is what is typed or chosen.
+func (x *Field) Value() string {
+	if x.Text {
+		return x.in.Value()
+	}
+	return x.choices[x.at()]
+}
+
+// Error stores what is typed, or says what is wrong with it.
+func (x *Field) Error() error {
+	if !x.Text {
+		return nil
+	}
+	return x.check(x.in.Value())
+}
+
+// Update takes a key.
+func (x *Field) Update(k tea.KeyMsg) {
+	if x.Text {
+		x.in, _ = x.in.Update(k)
+		return
+	}
+	at, n := x.at(), len(x.choices)
+	switch k.String() {
+	case "up", "left", "k", "h", "ctrl+p":
+		at += n - 1
+	case "down", "right", "j", "l", "ctrl+n":
+		at++
+	case "home", "g":
+		at = 0
+	case "end", "G":
+		at = n - 1
+	}
+	x.choose(at % n)
+}
+
+// lines are its lines; in hand the keys go to it, and fresh the first one replaces
+// what stands there.
+func (x *Field) lines(t theme.Theme, why string, width int, inHand, fresh bool) []string {
+	name, sign, chosen, other := t.Text, t.Faint, t.Text, t.Faint
+	before, after := "  ", "  "
+	if inHand {
+		name, sign, chosen, other = t.Chosen, t.Key, t.Chosen, t.Text
+		before, after = "< ", " >"
+	}
+	var out []string
+	add := func(lead, rest, text string, style lipgloss.Style) {
+		for _, l := range strings.Split(ansi.Wrap(text, width-len(rest), ",.; "), "\n") {
+			out, lead = append(out, lead+style.Render(l)), rest
+		}
+	}
+	add("", "", x.Label, name)
+	if why != "" {
+		add("", "", why, t.Faint)
+	}
+	switch {
+	case x.Text:
+		in := x.in
+		if !inHand {
+			in.Blur()
+		}
+		in.PromptStyle, in.TextStyle, in.Cursor.Style, in.Cursor.TextStyle = sign, chosen.Reverse(inHand && fresh), chosen, chosen
+		return append(out, strings.Split(t.Renderer.NewStyle().Width(width).Render(in.View()), "\n")...)
+	case x.inline:
+		return append(out, sign.Faint(x.at() == 0).Render(before)+chosen.Render(x.Value())+sign.Faint(x.at() == len(x.choices)-1).Render(after))
+	}
+	for i, c := range x.choices {
+		if i == x.at() {
+			add(sign.Render("> "), "  ", c, chosen)
+		} else {
+			add("  ", "  ", c, other)
+		}
+	}
+	return out
+}
