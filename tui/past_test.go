@@ -50,7 +50,11 @@ func TestPastDaysReviewAndWeigh(t *testing.T) {
 	}
 	p.press("enter", "w", "end", "enter", "1", "2", "8", "ctrl+s")
 	p.says("was weighed already")
-	p.press("ctrl+s", "esc") // a slip is corrected
+	p.press("shift+tab", "shift+tab")
+	p.types("129")
+	p.press("ctrl+s")
+	p.says("was weighed already") // another figure is another question
+	p.press("ctrl+s", "esc")      // a slip is corrected
 	p.settled()
 	recs, _ = p.journal.Events(1)
 	if d := session.Replay(recs); d.Fate["A2"].DryG+d.Fate["A1"].DryG > 260 {

@@ -202,6 +202,11 @@ func TestBaggedMeanwhile(t *testing.T) {
 	p.press("u")
 	p.settled()
 	top("1 of 1")
+	p.press("esc", "x") // the day is gone, and what lay there with it
+	p.says("x again deletes")
+	p.press("x")
+	p.settled()
+	top("0 of 1")
 }
 
 // TestLayElsewhere: what dries can be laid on another tray, and back.

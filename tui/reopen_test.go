@@ -53,8 +53,12 @@ func TestEndTakenBackFromHome(t *testing.T) {
 	p.says("Take back the end of the day, 3 minutes ago?")
 	p.wait(time.Second)
 	p.press("u")
-	if d := p.app.env.Live.Day; !d.Running() || len(d.Resumed) == 0 {
+	d := p.app.env.Live.Day
+	if !d.Running() || len(d.Resumed) == 0 {
 		t.Fatalf("it does not go on, or was watched meanwhile: %v\n%s", d.Resumed, p.view())
+	}
+	if gap := d.Resumed[len(d.Resumed)-1]; gap < 3*time.Minute || gap > 4*time.Minute {
+		t.Errorf("nobody watched for %v, not the 3 min since its end", gap)
 	}
 }
 
