@@ -212,46 +212,6 @@ func TestRunsByItself(t *testing.T) {
 	})
 }
 
-// A ring is as urgent as its own alarm, not as one before it, and quiet hours are those
-// of the person's own clock: they hold back all but a high one.
-func TestBellRingsAsUrgentAsItsAlarm(t *testing.T) {
-	zone := time.FixedZone("", 5*3600+30*60)
-	now := time.Date(2026, 3, 14, 18, 0, 0, 0, time.UTC) // 23:30 there
-	b := &bell{}
-	k := New(With{Clock: &fixedClock{now}, Bell: b, Local: zone})
-	ring := func(p session.Priority) (rings int) {
-		was := b.count()
-		k.mu.Lock()
-		k.day.Alarms = []session.Alarm{{Kind: session.NearRelease, Priority: p, RungAt: now}}
-		k.ring(session.NearRelease, 0, now)
-		k.mu.Unlock()
-		k.tell()
-		return b.count() - was
-	}
-	if n := ring(session.HighPriority); n != 1 || b.last != session.HighPriority {
-		t.Errorf("high: %d rings, %v", n, b.last)
-	}
-	if n := ring(session.LowPriority); n != 1 || b.last != session.LowPriority {
-		t.Errorf("low behind it: %d rings, %v", n, b.last)
-	}
-	k.settings = session.AlarmSettings{QuietFromMin: 23 * 60, QuietToMin: 7 * 60}
-	if n := ring(session.MediumPriority); n != 0 {
-		t.Error("a medium one rings in quiet hours")
-	}
-	if n := ring(session.HighPriority); n != 1 {
-		t.Error("a high one is held back")
-	}
-	k.settings = session.AlarmSettings{QuietFromMin: 17 * 60, QuietToMin: 20 * 60} // by the person's clock over
-	if n := ring(session.MediumPriority); n != 1 {
-		t.Error("held back by another clock than the person's")
-	}
-}
-
-// fixedClock stands still.
-type fixedClock struct{ at time.Time }
-
-func (c *fixedClock) Now() time.Time { return c.at }
-
 // A way outside that is stuck holds up neither the day nor its commands, nor what is
 // written; nor does it the end.
 func TestStuckOutside(t *testing.T) {
