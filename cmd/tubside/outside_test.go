@@ -20,6 +20,22 @@ func call(kind session.AlarmKind, p session.Priority) coach.AlarmCall {
 	return coach.AlarmCall{Tub: 0, Name: "North", Kind: kind, Priority: p, Level: 1, Rings: 1, Words: kind.String(), Do: kind.Facts().Do, MinutesLeft: 4.2, HasMinutes: true}
 }
 
+// Of what rings at once the most urgent sounds, in whichever order it comes.
+func TestMostUrgentSounds(t *testing.T) {
+	low, high := call(session.ClockJumped, session.LowPriority), call(session.BelowRelease, session.HighPriority)
+	for _, rung := range [][]coach.AlarmCall{{low, high}, {high, low}} {
+		o := newOutside(&lockedBuffer{}, "", func() {})
+		o.mu.Lock()
+		o.sound(rung, rung)
+		loudest := o.loudest
+		o.mu.Unlock()
+		if loudest != session.HighPriority {
+			t.Errorf("%v sounds", loudest)
+		}
+		o.close()
+	}
+}
+
 // The person's own command is run at each raise, worsening and end, with the
 // facts; the terminal's own notices go out with them.
 func TestOutsideTells(t *testing.T) {

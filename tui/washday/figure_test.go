@@ -26,6 +26,17 @@ import (
 // the lanes, the alarm and the far view are held against each other as they
 // stand on the screen.
 
+// What counts from when harm began counts up, what runs down to it counts down.
+func TestFiguresCountTheirWay(t *testing.T) {
+	h := newHand(t, 1, 0)
+	for of, at := range map[coach.CountOf]time.Duration{coach.SinceBelow: -7, coach.SinceLongest: -7, coach.SinceSoak: -7, coach.SinceWet: -7, coach.ToRelease: 7, coach.ToDue: 7} {
+		p := coach.Prompt{Count: coach.Count{Of: of, At: h.s.e.Now.Add(at * time.Minute)}}
+		if got, _ := h.s.figure(p, "to go"); got != "7:00" {
+			t.Errorf("%v, %v min from now: %q", of, at, got)
+		}
+	}
+}
+
 // pass lets time go by in half minutes and looks at the screen after each.
 func (h *hand) pass(minutes int, look func()) {
 	for range 2 * minutes {

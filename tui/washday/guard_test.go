@@ -54,6 +54,16 @@ func TestDayAsksForEachTubAnew(t *testing.T) {
 	h.sees("Enter again lifts it now")
 }
 
+// TestAskedIsOfThatDeed: the same key answers for the deed that was asked about alone.
+func TestAskedIsOfThatDeed(t *testing.T) {
+	h := newHand(t, 2, 0)
+	h.s.confirmed("s", session.SkipStep{Tub: 0}, "sure?")
+	h.s.e.Now = h.s.pending.from
+	if !h.s.asked("s", session.SkipStep{Tub: 0}) || h.s.asked("s", session.SkipStep{Tub: 1}) || h.s.asked("b", session.SkipStep{Tub: 0}) {
+		t.Error("the answer to another question counts, or none does")
+	}
+}
+
 // TestDayHoldTwice: the same key takes up the tub that it held.
 func TestDayHoldTwice(t *testing.T) {
 	h := newHand(t, 3, 0)

@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
@@ -120,4 +121,14 @@ func TestTopUpTooHotIsAskedAbout(t *testing.T) {
 			t.Errorf("%+v written down, want 3 L at %v °C:\n%s", got, wantC, h.view())
 		}
 	}
+}
+
+// TestTooHotOffersColdWater: just after a reading that was too hot the cold tap is what
+// is offered to pour.
+func TestTooHotOffersColdWater(t *testing.T) {
+	h := newHand(t, 1, 34)
+	h.must(session.TakeReading{TempC: 72, Sure: true})
+	h.press("1", "t")
+	u := h.day().Plan.Kit.Units
+	h.sees("at " + u.TempWhole(h.day().Plan.Kit.ColdTapC) + " " + u.TempUnit())
 }
