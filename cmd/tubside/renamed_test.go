@@ -69,7 +69,7 @@ func (d *desk) run(cmd tea.Cmd) {
 			for i := range v.Len() {
 				d.run(v.Index(i).Interface().(tea.Cmd))
 			}
-		case strings.HasPrefix(v.Type().String(), "tui."):
+		case strings.Contains(v.Type().PkgPath(), "/tubside/tui"):
 			d.send(msg)
 		}
 	case <-time.After(300 * time.Millisecond): // it waits for something
