@@ -2,6 +2,7 @@ package coach
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -241,7 +242,10 @@ func saySink(d session.Day, p *Prompt, now time.Time, h session.HeatModel) {
 	case d.AskFar(p.Tub, tempC, now):
 		sayFarSink(d, p, tempC, now)
 	case s.LowestSinkC > 0 && measure.Finite(tempC):
-		p.limit(h.Crossing(s.LowestSinkC).Early, TooCool)
+		early := h.Crossing(s.LowestSinkC).Early
+		if p.limit(early, TooCool); !early.IsZero() && !now.Before(early) {
+			p.first(Line{Text: "it may be too cool to begin by now, about " + u.Temp(tempC), Ways: []Way{{Deed: TakeTemp, Then: " first"}}, Must: true})
+		}
 	}
 	if tempC >= 45 {
 		p.Caution = HotWaterCaution(u, tempC)
@@ -249,7 +253,7 @@ func saySink(d session.Day, p *Prompt, now time.Time, h session.HeatModel) {
 }
 
 func saySoak(d session.Day, p *Prompt, now time.Time, h session.HeatModel) {
-	t := d.Tubs[p.Tub]
+	t, u := d.Tubs[p.Tub], d.Plan.Kit.Units
 	b, _ := d.Batch(t.Batch)
 	s := t.Step()
 	p.Title = "lift and drain"
@@ -277,6 +281,11 @@ func saySoak(d session.Day, p *Prompt, now time.Time, h session.HeatModel) {
 			{Text: t.Batch + " will want washing again"},
 			{Text: "never pour onto the fleece: raise it first"},
 		}, p.Details...)
+		if e, ok := d.LastDeed(); ok { // it may be what was typed, and not the bath
+			if r, reading := e.(session.ReadingTaken); reading && r.Tub == p.Tub {
+				p.Details = slices.Insert(p.Details, 2, Line{Text: u.TempRead(r.TempC) + " mistyped?", Ways: []Way{{Deed: TakeBack}}})
+			}
+		}
 	case p.Rank == Harm && now.Before(release.Early):
 		p.Count = Count{ToRelease, release.Early}
 	case p.Rank == Harm:

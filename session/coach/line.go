@@ -19,9 +19,10 @@ const (
 	Refill         // empty a bath that is filled, to fill it anew
 	WashAgain      // the bath that was just lifted from, once more
 	TakeTemp       // a thermometer reading
+	TakeBack       // what was told last was not so
 )
 
-var deedWords = measure.Words{"", "empty it", "fill this bath once more", "take a reading"}
+var deedWords = measure.Words{"", "empty it", "fill this bath once more", "take a reading", "take it back"}
 
 func (d Deed) String() string { return deedWords.Of(int(d)) }
 

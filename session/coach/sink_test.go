@@ -110,3 +110,50 @@ func TestBailAndPour(t *testing.T) {
 	}
 	sessiontest.CheckReplay(t, r, nil)
 }
+
+// TestWaitingBathIsReadFirst: past the moment at which a filled bath may be too cool, the
+// coach asks for the thermometer before the fleece, and goes on asking.
+func TestWaitingBathIsReadFirst(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.ToSink)
+	for !r.Day.Tubs[0].Step().HasRelease() {
+		r.Next(0).Until(0, shed.ToSink)
+	}
+	asks := func() bool {
+		l := r.Prompt().Details[0]
+		return l.Must && len(l.Ways) == 1 && l.Ways[0].Deed == coach.TakeTemp
+	}
+	by := r.Prompt().MustBy
+	if by.IsZero() || asks() {
+		t.Fatalf("at the fill: by %v, %+v", by, r.Prompt().Details)
+	}
+	seen := 0
+	for r.Tick(by.Sub(r.Now) + time.Second); r.Prompt().Doubt == ""; r.Wait(1) {
+		if seen++; !asks() {
+			t.Fatalf("%v after it may be too cool: %+v", r.Now.Sub(by), r.Prompt().Details)
+		}
+	}
+	if seen < 2 {
+		t.Errorf("asked for %d minutes", seen)
+	}
+	r.Do(session.TakeReading{TempC: 64, Sure: true})
+	if asks() {
+		t.Errorf("read, and asked all the same: %+v", r.Prompt().Details)
+	}
+}
+
+// TestMistypedReadingCanBeTakenBack: what one reading says of a bath is said with the way out.
+func TestMistypedReadingCanBeTakenBack(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Soaking)
+	for !r.Day.Tubs[0].Step().HasRelease() {
+		r.Next(0).Until(0, shed.Soaking)
+	}
+	r.Wait(2).Do(session.TakeReading{TempC: 47, Sure: true})
+	l := r.Prompt().Details[2]
+	if len(l.Ways) != 1 || l.Ways[0].Deed != coach.TakeBack || l.Text != "47 °C mistyped?" {
+		t.Errorf("%+v", r.Prompt().Details)
+	}
+	r.Do(session.AddNote{Text: "looked again"})
+	if l := r.Prompt().Details[2]; len(l.Ways) > 0 && l.Ways[0].Deed == coach.TakeBack {
+		t.Errorf("undo takes back something else: %+v", l)
+	}
+}

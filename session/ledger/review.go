@@ -133,11 +133,32 @@ func withSkipped(d session.Day, b shed.Batch, baths []BathReview) []BathReview {
 	return baths
 }
 
-// below is when a bath was below its release temperature, by the alarms of it.
+// shownC: less than this is no difference on a thermometer, °C.
+const shownC = 0.5
+
+// below is when a bath was below its release temperature, by the alarms of it; not what a
+// reading raised that was taken back, or that later ones have shown to be too cool a guess.
 func below(d session.Day, b session.Bath) []BelowSpan {
 	var out []BelowSpan
+	h := session.BathHeat(d.Plan, b)
+	truly := func(from, to time.Time) bool {
+		for _, r := range b.Readings {
+			if r.TempC <= b.Step.ReleaseC && !r.At.Before(b.SunkAt) && (to.IsZero() || !r.At.After(to)) {
+				return true
+			}
+		}
+		if to.IsZero() {
+			to = b.LiftedAt
+		}
+		atFromC, _ := h.At(from)
+		atToC, _ := h.At(to)
+		return !measure.Finite(atFromC) || min(atFromC, atToC) <= b.Step.ReleaseC+shownC
+	}
 	for _, a := range slices.Concat(d.AlarmLog, d.Alarms) {
 		if a.Kind != session.BelowRelease || a.Batch != b.Batch || a.Step != b.Step.Name || a.RaisedAt.Before(b.SunkAt) || !b.DrainedAt.IsZero() && a.RaisedAt.After(b.DrainedAt) {
+			continue
+		}
+		if !truly(a.RaisedAt, a.ClearedAt) {
 			continue
 		}
 		out = append(out, BelowSpan{a.RaisedAt, a.ClearedAt, a.DoneBy})

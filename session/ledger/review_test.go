@@ -32,3 +32,33 @@ func TestLookBackFollowsTheReadings(t *testing.T) {
 	r.Next(0)
 	sessiontest.Near(t, "at the lift", look().LiftForecastC, at, 1e-6)
 }
+
+// A reading that was taken back has not cooled the bath: the look back does not say so.
+// One that stands has.
+func TestLookBackForgetsWhatWasTakenBack(t *testing.T) {
+	washed := func(mistyped bool) []ledger.BelowSpan {
+		r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Soaking)
+		for !r.Day.Tubs[0].Step().HasRelease() {
+			r.Next(0).Until(0, shed.Soaking)
+		}
+		r.Wait(2).Do(session.TakeReading{TempC: 47, Sure: true})
+		r.Wait(1)
+		if mistyped {
+			r.Do(session.Undo{}, session.TakeReading{TempC: 61, Sure: true})
+		}
+		r.Wait(3).Do(session.DoNext{Act: shed.Lift, Sooner: true}).Next(0)
+		for _, b := range ledger.ReviewOf(r.Day).Batches[0].Baths {
+			if b.Step.HasRelease() {
+				return b.Below
+			}
+		}
+		t.Fatal("no wash")
+		return nil
+	}
+	if got := washed(true); len(got) != 0 {
+		t.Errorf("taken back, and said all the same: %+v", got)
+	}
+	if got := washed(false); len(got) == 0 {
+		t.Error("read below its release temperature, and not said")
+	}
+}

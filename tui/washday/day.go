@@ -50,7 +50,7 @@ type Screen struct {
 	glanceAt time.Time
 }
 
-const settleFor = 700 * time.Millisecond // after the band moved by itself, Enter waits
+const settleFor = 950 * time.Millisecond // after the band moved by itself, Enter waits
 
 func New(e *base.Env) base.Screen {
 	s := &Screen{e: e, keys: newDayKeys(), chosen: -1, focus: -1}

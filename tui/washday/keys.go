@@ -69,6 +69,8 @@ func (k dayKeys) tells(d coach.Deed) string {
 		does = "fills this bath once more"
 	case coach.TakeTemp:
 		b, does = k.Reading, "takes a reading"
+	case coach.TakeBack:
+		b, does = k.Undo, "takes it back"
 	case coach.NoDeed:
 	}
 	return b.Help().Key + " " + does
