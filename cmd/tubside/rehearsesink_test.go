@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/cmd/tubside/sound/soundtest"
+	"fleece.example/tubside/session/long"
 )
 
 // aMoment is longer than a key waits after the band has moved by itself.
@@ -22,7 +23,7 @@ func TestRehearsalAtASink(t *testing.T) {
 	soundtest.Need(t)
 	sink := soundtest.New(t)
 	rec := sink.Record()
-	for _, quiet := range []bool{false, true} {
+	for _, quiet := range []bool{false, true}[:long.Of(1, 2)] {
 		args := []string{"rehearse", "--hands-on", "--pace", "300"}
 		if quiet {
 			args = append(args, "--quiet")
