@@ -159,7 +159,7 @@ func TestPlayedDay(t *testing.T) {
 				p.resize(sz[0], sz[1])
 				d.keys("p", "t", "pgdown", "esc", "s", "s")
 				d.toTubs()
-				d.play(6 * 60)
+				d.play(long.Of(2, 6) * 60)
 				for name, least := range map[string][2]int{
 					"kinds of alarm": {len(d.alarms), 3}, "questions": {len(d.asks), 8}, "sentences": {len(d.told), 20}, "refusals": {len(d.refused), 8},
 				} {
