@@ -65,9 +65,13 @@ var facts = Facts{What: Escalated, Tub: "north\x1b[2J tub", Alarm: session.NearR
 	At: time.Date(2026, 5, 16, 9, 30, 0, 0, time.UTC), Standing: 2}
 
 func TestHookIsToldTheFacts(t *testing.T) {
-	t.Setenv("TUBSIDE_NEED_SOUND", "") // of the tests, not of the facts; put back afterwards
-	if err := os.Unsetenv("TUBSIDE_NEED_SOUND"); err != nil {
-		t.Fatal(err)
+	for _, v := range os.Environ() { // of the tests, not of the facts; put back afterwards
+		if name, _, _ := strings.Cut(v, "="); strings.HasPrefix(name, "TUBSIDE_") {
+			t.Setenv(name, "")
+			if err := os.Unsetenv(name); err != nil {
+				t.Fatal(err)
+			}
+		}
 	}
 	dir := t.TempDir()
 	for name, o := range map[string]HookOptions{
