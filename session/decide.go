@@ -246,8 +246,12 @@ func decideReading(d Day, c TakeReading, now time.Time) ([]Event, error) {
 	if off := math.Abs(c.TempC - tempC); !c.Sure {
 		meant, odd := d.suspect(c, now)
 		if odd || off > max(8, 4*sdC) {
-			return nil, shed.Unlikelyf("%s: %s is %s from the %s expected: look again%s",
-				d.TubName(c.Tub), u.TempRead(c.TempC), u.TempApart(c.TempC, tempC), u.Temp(tempC), meant)
+			side := "below"
+			if c.TempC > tempC {
+				side = "above"
+			}
+			return nil, shed.Unlikelyf("%s: %s is %s %s the %s expected: look again%s",
+				d.TubName(c.Tub), u.TempRead(c.TempC), u.TempApart(c.TempC, tempC), side, u.Temp(tempC), meant)
 		}
 	}
 	return []Event{ReadingTaken{Tub: c.Tub, TempC: c.TempC, ForecastC: tempC}}, nil

@@ -297,6 +297,11 @@ func (a *App) ownKey(msg tea.KeyMsg) (tea.Cmd, bool) {
 	if tubs := a.env.Live.Day.FleeceIn(); a.env.Live.Day.Running() && len(tubs) > 0 {
 		question = append(question, draw.Listed(tubs)+" "+draw.Verb(tubs, "has", "have")+" fleece in the water, and nothing rings while tubside is shut")
 	}
+	if d := a.env.Live.Day; d.Running() {
+		if kettle, on := d.KettleOn(a.env.Now); on && kettle.BoiledAt.IsZero() {
+			question = append(question, "the kettle is on for "+d.TubName(kettle.Tub))
+		}
+	}
 	if len(question) > 0 && a.asked != k && a.env.Rehearsal == nil {
 		a.asked = k
 		a.env.Tell("%s. %s again: shut it", strings.Join(question, "; "), map[string]string{"ctrl+c": "Ctrl+C", "ctrl+z": "Ctrl+Z"}[k])

@@ -407,3 +407,17 @@ func TestFormShowsWholeFields(t *testing.T) {
 		}
 	}
 }
+
+// The usual bath that is offered for a tub can be measured with a jug.
+func TestOfferedBathCanBeMeasured(t *testing.T) {
+	p := newPerson(t, false)
+	for range 40 {
+		if strings.Contains(p.form().Now().Label, "Size, full to the rim") {
+			break
+		}
+		p.press("enter")
+	}
+	p.types("20")
+	p.press("enter")
+	p.sees("> 13.5 ")
+}

@@ -191,7 +191,7 @@ func (s *goOnScreen) View() string {
 			stopped = "Closed"
 		}
 		begun = draw.Told(t.Text, fmt.Sprintf("A wash day is still open, begun %s at %s. %s %s ago, at %s: nobody has watched since.",
-			e.DayText(d.StartedAt), e.ClockText(d.StartedAt), stopped, base.AgoText(s.away), e.ClockText(s.seen)), s.W)
+			e.DayText(d.StartedAt), e.ClockText(d.StartedAt), stopped, base.AgoText(max(s.away, e.Now.Sub(s.seen))), e.ClockText(s.seen)), s.W)
 		if !s.taken {
 			begun = append(begun, draw.Told(t.Text, "If the clock is wrong, m says how long it really was.", s.W)...)
 		}

@@ -113,3 +113,30 @@ func TestGapBeginsWhenItWasClosed(t *testing.T) {
 		t.Errorf("gaps %v", got)
 	}
 }
+
+// A kettle that is on is named before the program is shut: nobody calls when it boils.
+func TestShuttingNamesTheKettle(t *testing.T) {
+	p := newPerson(t, true, withOpenDay(1, 0))
+	p.press("enter")
+	d := p.app.env.Live
+	for range 60 {
+		if _, wants := d.Day.WantsKettle(0, "", session.HeatModel{}, p.app.env.Now); wants {
+			break
+		}
+		p.wait(time.Minute)
+		p.press("1", "enter")
+	}
+	p.press("o")
+	if _, on := d.Day.KettleOn(p.app.env.Now); !on {
+		t.Fatalf("no kettle is on:\n%s", p.view())
+	}
+	p.press("ctrl+c")
+	p.says("the kettle is on for North")
+	if p.quit {
+		t.Error("shut unasked")
+	}
+	p.press("ctrl+c")
+	if !p.quit {
+		t.Error("not shut at the second time")
+	}
+}

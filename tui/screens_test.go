@@ -125,6 +125,8 @@ func TestGoOn(t *testing.T) {
 	p := newPerson(t, true, withOpenDay(3, 50))
 	p.sees("still open", "Sat 14 Mar 2026", "09:00", "North")
 	p.says("Last written down 27 minutes ago, at 09:48")
+	p.wait(5 * time.Minute)
+	p.says("Last written down 32 minutes ago, at 09:48")
 	p.everySize()
 	p.press("enter")
 	if !p.app.env.Live.Day.Running() || len(p.app.env.Live.Day.Resumed) != 1 {

@@ -118,7 +118,7 @@ func pourText(k shed.Kit, r cooling.Remedy) (text, short string) {
 	}
 	text += fmt.Sprintf("pour %s from the kettle at the side, to %s", k.KettleText(r.PourL), u.Temp(r.TempC))
 	if r.ShortC > 0.5 {
-		short = fmt.Sprintf(" (one kettle is %s short)", u.TempDelta(r.ShortC))
+		short = fmt.Sprintf(" (one kettle leaves it %s short of %s)", u.TempDelta(r.ShortC), u.Temp(r.TempC+r.ShortC))
 	}
 	return text, short
 }

@@ -2,6 +2,7 @@ package shed
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 	"time"
 
@@ -35,7 +36,12 @@ func (f Fleece) validate(u measure.System) error {
 func (k Kit) CheckFleeceG(g float64) error { return checkFleeceG(k.Units, g) }
 
 func checkFleeceG(u measure.System, g float64) error {
-	return measure.About("a whole fleece of", u.CheckMassG(g, measure.Between(10, 20000)))
+	weighs := measure.Between(10, 20000)
+	err := measure.About("a whole fleece of", u.CheckMassG(g, weighs))
+	if err != nil && u != measure.US && weighs.Contains(1000*g) { // "1.4", and kilograms were meant
+		return fmt.Errorf("%w; for kilograms write %s kg", err, strconv.FormatFloat(g, 'f', -1, 64))
+	}
+	return err
 }
 
 // CheckBatchG checks the raw weight of one batch, grams.

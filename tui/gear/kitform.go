@@ -2,6 +2,7 @@ package gear
 
 import (
 	"fmt"
+	"math"
 	"slices"
 
 	"fleece.example/tubside/cooling"
@@ -36,6 +37,16 @@ func WaterPage(k *shed.Kit) *form.Page {
 // bathPart of a tub, to the rim, is its usual bath; common practice.
 const bathPart = 2.0 / 3
 
+// offeredBathL is the usual bath of a tub as a person would measure it, L: to half a litre,
+// or to what US units are rounded to.
+func offeredBathL(u measure.System, capacityL float64) float64 {
+	l := capacityL * bathPart
+	if u != measure.US && l >= 2 {
+		l = math.Round(2*l) / 2
+	}
+	return u.RoundVolumeL(l)
+}
+
 // FollowRims lets the usual bath of new tubs follow the size that is typed, and the
 // sizes of the tubs after it, each until it is typed itself. It is called after each
 // change; one of the units moves nothing.
@@ -55,7 +66,7 @@ func FollowRims(units *measure.System, tubs []*shed.Tub, pages []*form.Page) fun
 			if sizes[i] = t.CapacityL; !moves {
 				continue
 			}
-			pages[i].Fields[tubBathField].Offer(units.RoundVolumeL(t.CapacityL * bathPart))
+			pages[i].Fields[tubBathField].Offer(offeredBathL(*units, t.CapacityL))
 			for j := i + 1; j < len(tubs); j++ {
 				pages[j].Fields[tubSizeField].Offer(t.CapacityL)
 			}

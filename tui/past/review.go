@@ -337,7 +337,7 @@ func (s *ReviewScreen) batchText(b ledger.BatchReview) string {
 	case b.DryG > 0:
 		parts = append(parts, fmt.Sprintf("%s dry, yield %s", u.Mass(b.DryG), YieldText(b.Batch.RawG, b.DryG)))
 	case !b.RackedAt.IsZero():
-		parts = append(parts, "racked "+s.E.ClockText(b.RackedAt)+", not weighed")
+		parts = append(parts, "racked "+s.E.ClockText(b.RackedAt)+", no dry weight yet")
 	case s.day.Day.Fate[b.Batch.ID].SunkAt.IsZero() && !s.day.Day.EndedAt.IsZero():
 		parts = append(parts, "never went in: part of its fleece again")
 	default:

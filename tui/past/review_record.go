@@ -6,7 +6,6 @@ import (
 
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/measure"
-	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/draw"
 )
 
@@ -37,7 +36,10 @@ func (s *ReviewScreen) recordLines(b ledger.BatchReview) []string {
 		if x, err := d.Drying(b.Batch.ID); err == nil {
 			weighed := ""
 			if n := len(x.Wet); n > 0 {
-				weighed = fmt.Sprintf("%s, weighed %s; ", u.Mass(x.LastG), base.Counted(n, "time", "times"))
+				weighed = u.Mass(x.LastG) + ", weighed once; "
+				if n > 1 {
+					weighed = fmt.Sprintf("%s, weighed %d times; ", u.Mass(x.LastG), n)
+				}
 			}
 			say("drying", weighed+forecastText(e, x))
 		}

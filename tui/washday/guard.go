@@ -296,6 +296,6 @@ func (s *Screen) unsettled() bool {
 	if s.e.Now.Sub(s.focusAt) >= s.e.Real(settleFor) {
 		return false
 	}
-	s.e.Refuse(fmt.Errorf("the next tub has just changed: look, then press again"))
+	s.e.Refuse(fmt.Errorf("what comes next has just changed: look, then press again"))
 	return true
 }

@@ -101,7 +101,7 @@ func TestDayKeysWaitForTheBand(t *testing.T) {
 		t.Fatal("the band has not moved")
 	}
 	h.s.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("h")})
-	h.sees("the next tub has just changed")
+	h.sees("what comes next has just changed")
 	if h.s.glances[h.s.focus].Held {
 		t.Error("it was put on hold")
 	}
