@@ -189,7 +189,7 @@ func (d Day) wetStill(batch string) bool {
 	return err == nil && dries.LastG > wetBy*dries.Forecast.RestingG.Likely
 }
 
-// WetBy: at more than this times its resting weight wool is wetter than any air makes
+// wetBy: at more than this times its resting weight wool is wetter than any air makes
 // it. Air gives it up to a third of its bone-dry weight.
 const wetBy = 1.2
 

@@ -23,7 +23,7 @@ import (
 	"fleece.example/tubside/tui/tuitest"
 )
 
-// WithRecord is an invented life with wool: one fleece washed on two days, its
+// withRecord is an invented life with wool: one fleece washed on two days, its
 // first batches bagged, the last one drying on a tray; others in the ledger.
 func withRecord(p *person, d *base.Deps) {
 	kit := *p.ledger.HasKit

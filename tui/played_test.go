@@ -52,7 +52,7 @@ func (d *playedDay) keys(keys ...string) {
 	}
 }
 
-// ToTubs leads back to the tubs from wherever a key has led.
+// toTubs leads back to the tubs from wherever a key has led.
 func (d *playedDay) toTubs() {
 	d.t.Helper()
 	for range 6 {

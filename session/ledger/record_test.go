@@ -251,7 +251,7 @@ func FuzzRows(f *testing.F) {
 	})
 }
 
-// events is a journal with one day.
+// oneDay is a journal with one day.
 type oneDay struct {
 	ledger.Journal
 	recs []session.Recorded

@@ -311,7 +311,7 @@ func (o Outlook) cautions(d session.Day) []string {
 // namedFull is how many batches are named, of those that are too full.
 const namedFull = 6
 
-// SayTooFull says once which batches will not open out in the tubs they go to.
+// sayTooFull says once which batches will not open out in the tubs they go to.
 func (o Outlook) sayTooFull(d session.Day) string {
 	p, tubs := d.Plan, map[string]int{}
 	for _, s := range o.Timetable.Soaks {

@@ -6,7 +6,7 @@ import (
 )
 
 // Lifted is how a batch comes to its next bath: dry, or wet from a bath that it went
-// into at sankC and left at LiftC, °C; 0 where that is not known.
+// into at SankC and left at LiftC, °C; 0 where that is not known.
 type Lifted struct {
 	Wet          bool
 	LiftC, SankC float64

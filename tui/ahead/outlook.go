@@ -249,7 +249,7 @@ func timetableBars(e *base.Env, k shed.Kit, tt planner.Timetable, w int) []strin
 	return append(out, t.Faint.Render(draw.Fit(fmt.Sprintf(" %s hands   %s soak   %s hot wash", hand, soak, wash), w)))
 }
 
-// Place writes a word into a row of cells, if there is room for it.
+// place writes a word into a row of cells, if there is room for it.
 func place(cells []string, at int, word string) {
 	if at+len(word) > len(cells) {
 		return

@@ -31,6 +31,7 @@ func partsField(e *base.Env, f *shed.Fleece) *form.Field {
 	})
 }
 
+// PartWords is parts as ReadParts reads them: "shoulder 600 g, britch 250 g".
 func PartWords(u measure.System, parts []shed.FleecePart) string {
 	var out []string
 	for _, p := range parts {

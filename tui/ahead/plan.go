@@ -31,10 +31,11 @@ type PlanScreen struct {
 	outlook planner.Outlook // of the plan as it is
 	why     error           // it cannot be washed
 
-	told  ledger.Past // what past days say; see past
+	told  ledger.Past // what past days say: see past()
 	stock ledger.Stock
 }
 
+// NewPlan is the screen of the plan that is being made.
 func NewPlan(e *base.Env) base.Screen {
 	s := &PlanScreen{
 		add: base.Bind("a", "add a fleece", "a"), edit: base.Bind("Enter", "change", "enter", "e"), del: base.Bind("d", "take out", "d", "x", "delete"),

@@ -12,8 +12,8 @@ const AgainWithin = 8 * time.Second // the second press of a deed that asks for 
 // sooner was on its way already.
 const ReadFirst = 250 * time.Millisecond
 
-// Leaving is the question before a rehearsal is left. It is none of pending's,
-// which lapses when the band moves: in a fast day that is at once.
+// Leaving is the question before a rehearsal is left. It does not lapse
+// when the band moves, as the day's own questions do: in a fast day that is at once.
 type Leaving struct{ from, until time.Time }
 
 // Out ends the program at the second press; the first one asks.

@@ -26,7 +26,7 @@ func Away[T any](s Screen, work func() (T, error), take func(T, error) tea.Cmd) 
 	}
 }
 
-// Reading is a screen that shows what the store says. read is asked for after each
+// Reading is a screen that shows what the store says. Read is asked for after each
 // message while the screen is on top, and is nil unless something has changed.
 type Reading interface{ Read() tea.Cmd }
 
@@ -36,14 +36,15 @@ type Reader struct {
 	asked, going bool
 }
 
-// RecordAt is how far the record is: while it stays the same, so does the record.
+// recordAt is how far the record is: while it stays the same, so does the record.
 type recordAt struct {
-	changes int // see record
+	changes int // see record.Changes
 	day     shed.DayID
 	seq     uint64 // of the running day
 	waiting int    // events that are not written yet
 }
 
+// RecordAt is how far the record is now.
 func (e *Env) RecordAt() recordAt {
 	return recordAt{e.Record.Changes, e.Live.ID, e.Live.Day.LastSeq, e.Saving()}
 }
@@ -70,7 +71,7 @@ type hold struct{ msgs []tea.Msg }
 // HeldMsg gives them, one after the other.
 type HeldMsg struct{ Msgs []tea.Msg }
 
-// Lead is away for what a key leads to. Esc calls it off.
+// Lead is Away for what a key leads to. Esc calls it off.
 func Lead[T any](s Screen, e *Env, work func() (T, error), take func(T, error) tea.Cmd) tea.Cmd {
 	h := &hold{}
 	e.hold = h

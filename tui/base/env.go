@@ -37,7 +37,7 @@ type Screen interface {
 	Typing() bool
 }
 
-// Placed is a screen of which only a part may be in sight. place draws it and keeps
+// Placed is a screen of which only a part may be in sight. Place draws it and keeps
 // what is in sight and where, after each message; View draws a copy and keeps nothing.
 type Placed interface{ Place() string }
 
@@ -54,7 +54,7 @@ type Env struct {
 	Bad      bool      // the sentence is a refusal
 	SayUntil time.Time // it goes then, if no key comes
 
-	AwayGuess bool  // how long the program was off is not known: see goOnScreen
+	AwayGuess bool  // how long the program was off is not known: the screen of an open day asks
 	hold      *hold // keys wait for what is being read; nil: they do not
 
 	Doors Doors
@@ -83,7 +83,7 @@ func (e *Env) Tell(format string, args ...any) {
 	e.Say, e.Bad, e.SayUntil = fmt.Sprintf(e.Kit.Units.Spell(format), args...), false, e.Now.Add(e.Real(sayFor))
 }
 
-// Question is tell of what the same key answers: it goes when the answer would
+// Question is Tell of what the same key answers: it goes when the answer would
 // come too late.
 func (e *Env) Question(format string, args ...any) {
 	e.Tell(format, args...)
@@ -107,6 +107,7 @@ func (e *Env) ClockText(t time.Time) string {
 	return t.In(e.Zone()).Format("15:04")
 }
 
+// Zone is where the times that are shown are told.
 func (e *Env) Zone() *time.Location {
 	if e.Local == nil {
 		return time.Local
@@ -114,21 +115,25 @@ func (e *Env) Zone() *time.Location {
 	return e.Local
 }
 
-// Messages that move between screens.
+// PushMsg and those behind it move between screens.
 type (
 	PushMsg    struct{ S Screen } // on top of the stack
 	PopMsg     struct{}           // back to the one below
 	ReplaceMsg struct{ S Screen } // instead of the top one
 	RootMsg    struct{ S Screen } // instead of the whole stack
-	TickMsg    struct{ Gen int }
+	TickMsg    struct{ Gen int }  // time has passed, for the chain of ticks Gen
 )
 
+// Push puts a screen on top.
 func Push(s Screen) tea.Cmd { return func() tea.Msg { return PushMsg{s} } }
 
+// Pop goes back to the screen below.
 func Pop() tea.Cmd { return func() tea.Msg { return PopMsg{} } }
 
+// Replace puts a screen where the top one was.
 func Replace(s Screen) tea.Cmd { return func() tea.Msg { return ReplaceMsg{s} } }
 
+// Root puts a screen where all of them were.
 func Root(s Screen) tea.Cmd { return func() tea.Msg { return RootMsg{s} } }
 
 // LeavesUnsaved says what is not on the disk yet because the disk does not take it.
@@ -163,7 +168,7 @@ func (e *Env) HearMoved() {
 // planning is what the plan of a day to come has so far; leaving its screen loses
 // nothing.
 type planning struct {
-	Plan     shed.Plan // its kit is that of env
+	Plan     shed.Plan // its kit is that of Env
 	WaterDay string    // the day on which the taps were looked over last
 }
 

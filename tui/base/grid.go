@@ -82,6 +82,7 @@ func (g *Grid) IdleMoves() (out []string) {
 // leastCell is how narrow a column of words may become.
 const leastCell = 6
 
+// SetRows gives the rows; the choice stays at its place as far as there is one.
 func (g *Grid) SetRows(rows [][]string) {
 	g.Rows, g.wide = rows, nil
 	g.wide = g.natural()

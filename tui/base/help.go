@@ -46,6 +46,7 @@ func (s *Scroll) Move(k tea.KeyMsg) bool {
 	return true
 }
 
+// KeyScroll are the keys that Move takes.
 var KeyScroll = Bind("Up Down PgDn", "scroll", "up", "down", "pgup", "pgdown", "home", "end")
 
 // helpScreen is everything: keys, alarms, cautions.
@@ -55,6 +56,7 @@ type helpScreen struct {
 	Scroll
 }
 
+// NewHelp is the help of a screen with these keys.
 func NewHelp(e *Env, keys []key.Binding) Screen {
 	s := &helpScreen{of: keys}
 	s.Frame = Frame{E: e, Own: []key.Binding{KeyScroll, Bind("Esc", "back", "esc", "q", "?", "enter", "f1")}, Help: Bind("?", "close", "?")}

@@ -21,7 +21,7 @@ type record struct {
 	of      recordAt // when it was read
 	Ready   bool     // at least once
 	Changes int      // of what it says, that no event tells: days deleted, names put right
-	Keeping bool     // in keep, for the tests
+	Keeping bool     // Keep is at work, for the tests
 }
 
 // RecordRead is one reading of it; what could not be read has its error.
@@ -34,6 +34,7 @@ type RecordRead struct {
 	NoFleeces, NoDays, noMethods, noPrinted error
 }
 
+// ReadRecord reads all of it, away from the screen.
 func ReadRecord(j ledger.Journal, l ledger.Ledger, rows *RowCache) (r RecordRead) {
 	r.Fleeces, r.NoFleeces = l.Fleeces()
 	r.Days, r.NoDays = rows.Read(j)
@@ -48,7 +49,7 @@ func ReadRecord(j ledger.Journal, l ledger.Ledger, rows *RowCache) (r RecordRead
 	return r
 }
 
-// FollowRecord keeps env's record as the store says it now, for a screen that
+// FollowRecord keeps Env's record as the store says it now, for a screen that
 // shows some of it; then shows it anew.
 func (e *Env) FollowRecord(r *Reader, s Screen, then func()) tea.Cmd {
 	if now := e.RecordAt(); !r.asked && e.Record.Ready && e.Record.of == now { // it was read for whoever opened s
@@ -115,10 +116,12 @@ func (r *record) PutFleece(f shed.Fleece) {
 	}
 }
 
+// DropFleece takes a fleece out.
 func (r *record) DropFleece(id string) {
 	r.Fleeces = slices.DeleteFunc(slices.Clone(r.Fleeces), func(f shed.Fleece) bool { return f.ID == id })
 }
 
+// PutMethod puts in a method that was saved: a new one behind the others.
 func (r *record) PutMethod(m shed.Method) {
 	r.Methods = slices.Clone(r.Methods)
 	if i := slices.IndexFunc(r.Methods, func(o shed.Method) bool { return o.ID == m.ID }); i >= 0 {
@@ -128,6 +131,7 @@ func (r *record) PutMethod(m shed.Method) {
 	}
 }
 
+// DropMethod takes a method out.
 func (r *record) DropMethod(id string) {
 	r.Methods = slices.DeleteFunc(slices.Clone(r.Methods), func(m shed.Method) bool { return m.ID == id })
 }

@@ -12,12 +12,12 @@ import (
 // A line is either held or shortened, and whoever draws it says which.
 //
 //   - What tells what to do, how much, by when or how to leave is held: it is
-//     wrapped (wrapped, hung, told), worded shorter where there is little room
-//     (FirstFit, fewer), or left out whole for something more important (whole).
-//     It reaches fit only when it has room. What is too long there all the same
+//     wrapped (Wrapped, Hung, Told), worded shorter where there is little room
+//     (FirstFit, Fewer), or left out whole for something more important (Whole).
+//     It reaches Fit only when it has room. What is too long there all the same
 //     ends in CutSign, which the tests look for on every screen they draw.
 //   - A name of a fleece, a farm or a tub, a note, a title of a screen may be
-//     shortened (short): it ends in ShortSign, and is read in full elsewhere.
+//     shortened (Short): it ends in ShortSign, and is read in full elsewhere.
 const (
 	CutSign   = "⋯"
 	ShortSign = "…"
@@ -32,6 +32,7 @@ func Short(s string, w int) string { return Cell(s, w, ShortSign) }
 // Shortened is a name that may be shortened to w cells, and is not padded.
 func Shortened(s string, w int) string { return strings.TrimRight(Short(s, w), " ") }
 
+// Cell is a line exactly w cells wide; what is too long ends in sign.
 func Cell(s string, w int, sign string) string {
 	if w <= 0 {
 		return ""

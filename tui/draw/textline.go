@@ -17,6 +17,7 @@ type TextLine struct {
 	Fresh bool // just come to it: nothing was typed yet
 }
 
+// NewTextLine is a line with a text that is offered.
 func NewTextLine(value string) TextLine {
 	in := textinput.New()
 	in.Prompt = ""
@@ -27,13 +28,16 @@ func NewTextLine(value string) TextLine {
 	return TextLine{in, true}
 }
 
+// Text is what stands there.
 func (t *TextLine) Text() string { return t.input.Value() }
 
+// Set puts a text there.
 func (t *TextLine) Set(text string) {
 	t.input.SetValue(text)
 	t.input.CursorEnd()
 }
 
+// Key gives it a key.
 func (t *TextLine) Key(k tea.KeyMsg) tea.Cmd {
 	if t.Fresh && IsText(k) {
 		t.input.SetValue("")

@@ -29,8 +29,10 @@ func Listed(ids []string) string {
 	return strings.Join(ids[:last], ", ") + " and " + ids[last]
 }
 
+// RoundTo is the multiple of step that is nearest to v.
 func RoundTo(v, step float64) float64 { return math.Round(v/step) * step }
 
+// Verb is the form of a verb that goes with so many.
 func Verb(of []string, one, more string) string {
 	if len(of) == 1 {
 		return one

@@ -21,6 +21,7 @@ import (
 // of the text has to be one, or silence would be taken for hours nobody meant.
 var hourOfDay = regexp.MustCompile(`^(\d{1,2})(?:[:.](\d{2}))?(?:([ap])\.?m\.?)?$`)
 
+// TimeOfDay reads a time, minutes after midnight.
 func TimeOfDay(text string) (min int, ok bool) {
 	parts := hourOfDay.FindStringSubmatch(strings.ToLower(strings.ReplaceAll(text, " ", "")))
 	if parts == nil {
@@ -49,6 +50,7 @@ type Quantity struct {
 	Round func(measure.System, float64) float64 // what nobody has measured; nil: as it is
 }
 
+// The kinds of figure that are asked for: °C, L, g, min, W, K inside.
 var (
 	Temperature = Quantity{measure.System.TempUnit, measure.System.TempField, measure.System.ParseTempC, measure.System.RoundTempC}
 	Volume      = Quantity{measure.System.VolumeUnit, showVolume, measure.System.ParseVolumeL, measure.System.RoundVolumeL}
@@ -83,6 +85,7 @@ func showVolume(u measure.System, l float64) string {
 	return u.VolumeField(l)
 }
 
+// PlainNumber is a figure with as many digits as it has.
 func PlainNumber(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
 
 func rateWeight(u measure.System) string { return "for each " + u.Mass(shed.DosedG(u)) + " raw" }

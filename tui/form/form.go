@@ -38,9 +38,9 @@ type FormScreen struct {
 	fresh   bool // just come to the field, or kept in it: the first key typed replaces what stands there
 	// done is called when the last page is left forwards; a refusal stays in.
 	done func() (tea.Cmd, error)
-	// esc is what leaving does instead of going back.
+	// Esc is what leaving does instead of going back.
 	Esc func() tea.Cmd
-	// changed is called after every key, for fields that follow others.
+	// Changed is called after every key, for fields that follow others.
 	Changed func()
 	Wrong   error
 	doubted map[string]bool // what was asked about: the same again is meant
@@ -50,6 +50,7 @@ type FormScreen struct {
 	Seen    int             // how many of its lines are
 }
 
+// The keys of every form.
 var (
 	keyFormNext = base.Bind("Enter", "next", "enter")
 	keyFormBack = base.Bind("Shift+Tab", "field before", "shift+tab", "up")
@@ -62,6 +63,7 @@ var (
 	keyFormList = base.Bind("Up Down", "other choice", "down", "up")
 )
 
+// NewForm is a form that done is called for at the end.
 func NewForm(e *base.Env, title string, pages []*Page, done func() (tea.Cmd, error)) *FormScreen {
 	f := &FormScreen{Heading: title, Pages: pages, done: done}
 	f.Frame = base.Frame{E: e, Own: []key.Binding{keyFormNext, keyFormAll, KeyFormEsc, keyFormBack, base.Bind("Tab", "next field", "tab", "down")}}
@@ -83,6 +85,7 @@ func (f *FormScreen) Init() tea.Cmd {
 // small says that there is little room.
 func (f *FormScreen) small() bool { return f.H <= 14 }
 
+// Now is the field in hand.
 func (f *FormScreen) Now() *Field { return f.Pages[f.Page].Fields[f.Field] }
 
 // Typing says letters are text in the field; in a choice they are keys.
@@ -142,6 +145,7 @@ func (f *FormScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 	return f, nil
 }
 
+// Key does what a key says in the field in hand.
 func (f *FormScreen) Key(k tea.KeyMsg) tea.Cmd {
 	if k.Paste {
 		f.give(k)

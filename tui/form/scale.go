@@ -10,6 +10,7 @@ import (
 	"fleece.example/tubside/session/shed"
 )
 
+// ScaleText is a scale as ReadScale reads it: "kitchen 1 g".
 func ScaleText(u measure.System, s shed.Scale) string {
 	step := s.StepG
 	if step == 0 {

@@ -89,6 +89,7 @@ type shownAlarm struct {
 	outOnly bool
 }
 
+// NewAlarmList is the list of the running day.
 func NewAlarmList(e *base.Env) base.Screen {
 	s := &alarmList{hear: base.Bind("Space", "heard", " "), off: base.Bind("o", "put off, or not any more", "o"), out: base.Bind("x", "out of service today, or back", "x"),
 		settings: base.Bind("s", "settings", "s"), checkIt: base.Bind("p", "sound check", "p")}

@@ -47,6 +47,7 @@ const (
 	kitScales // once one has been named with a weight
 )
 
+// NewKit is the screen of the kit.
 func NewKit(e *base.Env) base.Screen {
 	s := &kitScreen{
 		add: base.Bind("a", "add a tub", "a"), del: base.Bind("x", "remove the tub", "x", "delete"), unit: base.Bind("u", "units", "u"),
@@ -157,6 +158,7 @@ func doseRate(k shed.Kit) string {
 	return form.RateText(k.Units, k.Scour.DoseMLPer100G)
 }
 
+// CoverWords is how a tub stands with a cover.
 func CoverWords(c cooling.Cover) string {
 	switch c {
 	case cooling.Lid:

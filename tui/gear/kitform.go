@@ -15,11 +15,13 @@ import (
 
 // The pages of the kit, for the first start and for changing a part of it.
 
+// UnitsField asks for the units.
 func UnitsField(u *measure.System) *form.Field {
 	return form.ChoiceField("Units", "all figures are shown in these; you may always type the others", u, false,
 		form.Choice[measure.System]{Value: measure.Metric, Words: unitsWords(measure.Metric)}, form.Choice[measure.System]{Value: measure.US, Words: unitsWords(measure.US)})
 }
 
+// WaterPage asks how warm room and taps are.
 func WaterPage(k *shed.Kit) *form.Page {
 	return &form.Page{Title: "Room and water", About: "The kit keeps these, for the days to come too, until they are changed.", Fields: []*form.Field{
 		form.NumberField(k.Units, form.Temperature, "Room temperature", "tubs cool towards it", &k.RoomC, form.KitCheck(shed.Kit.AskRoomC)),
@@ -74,7 +76,7 @@ func FollowRims(units *measure.System, tubs []*shed.Tub, pages []*form.Page) fun
 	}
 }
 
-// Where they stand on a tub's page.
+// Where size and bath stand on a tub's page.
 const (
 	tubSizeField = 1
 	tubBathField = 2
@@ -98,6 +100,7 @@ func TubPage(k *shed.Kit, t *shed.Tub, title string, others func() []shed.Tub) *
 	}}
 }
 
+// KettlePage asks for kettle, height and jug.
 func KettlePage(k *shed.Kit) *form.Page {
 	return &form.Page{Title: k.Units.Spell("Kettle and jug"), Fields: []*form.Field{
 		form.NumberField(k.Units, kettleSize, "Kettle", "brings the bath above the hot tap; 0 if you have none", &k.Kettle.CapacityL, form.KitCheck(shed.Kit.CheckKettleL)),
@@ -144,6 +147,7 @@ func doseField(k *shed.Kit) *form.Field {
 	return x
 }
 
+// ScourPage asks for the scour and its dose.
 func ScourPage(k *shed.Kit) *form.Page {
 	return &form.Page{Title: "Scour", Fields: []*form.Field{
 		form.WordsField("What you scour with", "your own word for the washing agent", &k.Scour.Name, 40, ""),
@@ -152,6 +156,7 @@ func ScourPage(k *shed.Kit) *form.Page {
 	}}
 }
 
+// LeadPage asks what the person needs: minutes to a tub, sleep, a bin for the night.
 func LeadPage(k *shed.Kit) *form.Page {
 	k.UpH, k.BedH = k.Waking()
 	return &form.Page{Title: "Your way to the tubs", Fields: []*form.Field{

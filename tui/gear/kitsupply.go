@@ -111,6 +111,7 @@ var (
 	scourPrice = price("for a litre", "for a gal", measure.LPerUSGal)
 )
 
+// TankPage asks for the tank of the hot tap.
 func TankPage(k *shed.Kit) *form.Page {
 	return &form.Page{Title: "Hot water tank", Fields: []*form.Field{
 		form.NumberField(k.Units, form.Volume.OrNone(), "Tank", "what the heater stores, as on its plate; none if the hot tap never runs cool", &k.Tank.VolumeL, form.KitCheck(shed.Kit.CheckTankL)),
@@ -180,6 +181,7 @@ func rackPage(k *shed.Kit) *form.Page {
 	}}
 }
 
+// TrayWords is trays as ReadTrays reads them: "top 2, tower 1 with 4 layers".
 func TrayWords(trays []shed.Tray) string {
 	var parts []string
 	for _, t := range trays {

@@ -23,6 +23,7 @@ type methodsScreen struct {
 	copy, del key.Binding
 }
 
+// NewMethods is the list of methods.
 func NewMethods(e *base.Env) base.Screen {
 	s := &methodsScreen{copy: base.Bind("c", "copy", "c", "a"), del: base.Bind("x", "delete", "x", "delete")}
 	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyEnter("show its steps"), s.copy, s.del, base.KeyBack, base.KeyHelp, base.KeyMove}}
@@ -78,7 +79,7 @@ func (s *methodsScreen) load() {
 	s.grid.SetRows(rows)
 }
 
-// show chooses the method of an ID.
+// choose lists the methods as they are now, the one with this ID chosen.
 func (s *methodsScreen) choose(id string) {
 	s.load()
 	for i, m := range s.list {

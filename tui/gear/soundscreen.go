@@ -28,6 +28,7 @@ type soundScreen struct {
 	yes, no key.Binding
 }
 
+// NewSoundCheck is a sound check that has not begun.
 func NewSoundCheck(e *base.Env) base.Screen {
 	s := &soundScreen{at: session.LowPriority, yes: base.Bind("y", "I heard it", "y"), no: base.Bind("n", "not heard", "n")}
 	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyEnter("play"), s.yes, s.no, base.KeyBack, base.KeyHelp}}

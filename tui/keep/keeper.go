@@ -96,6 +96,7 @@ type State struct {
 	Plan planner.Timetable // as it was made last
 }
 
+// State is how the running day stands now.
 func (k *Keeper) State() State {
 	k.mu.Lock()
 	defer k.mu.Unlock()

@@ -95,6 +95,7 @@ type dryingFound struct {
 	gone int // batches racked too long ago that nobody has weighed
 }
 
+// NewDrying is the list of what dries.
 func NewDrying(e *base.Env) base.Screen {
 	s := &dryingScreen{weigh: base.KeyEnter("weigh"), dry: base.Bind("d", "dry: into its bag", "d"), undo: base.Bind("u", "undo", "u"), lay: base.Bind("y", "lay elsewhere", "y")}
 	s.Frame = base.Frame{E: e, Own: []key.Binding{s.weigh, s.dry, base.KeyBack, s.lay, keyFound, s.undo, base.KeyHelp, base.KeyMove}}

@@ -92,6 +92,7 @@ func shortDay(e *base.Env, t time.Time) string {
 	return t.In(e.Zone()).Format("2 Jan 2006")
 }
 
+// NewFleeces is the ledger of fleeces.
 func NewFleeces(e *base.Env) base.Screen {
 	s := &FleecesScreen{order: -1, search: draw.NewTextLine(""),
 		add: base.Bind("a", "add a fleece", "a"), plan: base.Bind("p", "plan a day with it", "p"), find: base.Bind("/", "search", "/"),

@@ -20,6 +20,7 @@ type pastScreen struct {
 	remove key.Binding
 }
 
+// NewPast is the list of past days.
 func NewPast(e *base.Env) base.Screen {
 	s := &pastScreen{remove: base.Bind("x", "delete", "x")}
 	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyEnter("look back"), base.KeyBack, s.remove, base.KeyHelp, base.KeyMove}}

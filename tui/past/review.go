@@ -61,6 +61,7 @@ type ReviewScreen struct {
 	undo  key.Binding
 }
 
+// NewReview looks back at a day.
 func NewReview(e *base.Env, id shed.DayID) base.Screen {
 	s := &ReviewScreen{id: id, weigh: base.Bind("w", "weigh", "w", "enter"),
 		wet: base.Bind("g", "weigh on the rack", "g"), raw: base.Bind("r", "weigh raw", "r"), soak: base.Bind("a", "weigh presoaked", "a"), part: base.Bind("p", "part", "p"), undo: base.Bind("u", "undo", "u")}

@@ -13,7 +13,7 @@ import (
 	"fleece.example/tubside/session/tag"
 )
 
-// FakeJournal keeps days in memory; fail makes every call refuse.
+// FakeJournal keeps days in memory; Fail makes every call refuse.
 type FakeJournal struct {
 	Mu   sync.Mutex
 	Recs map[shed.DayID][]session.Recorded

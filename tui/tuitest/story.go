@@ -99,7 +99,7 @@ func StoryEnv(d session.Day, now time.Time, o theme.Options) *base.Env {
 	return e
 }
 
-// Keeps gives an env a keeper with a day, whose clock is the env's.
+// Keeps gives an Env a keeper with a day, whose clock is the env's.
 func Keeps(e *base.Env, d session.Day, j ledger.Journal) {
 	e.Keeper = keep.New(keep.With{Journal: j, Clock: envClock{e}, Bell: e.Bell, Local: e.Local})
 	e.Keeper.Take(0, d)

@@ -52,6 +52,7 @@ type Screen struct {
 
 const settleFor = 950 * time.Millisecond // after the band moved by itself, Enter waits
 
+// New is the screen of the running day.
 func New(e *base.Env) base.Screen {
 	s := &Screen{e: e, keys: newDayKeys(), chosen: -1, focus: -1}
 	s.look()

@@ -22,7 +22,7 @@ type laneCols struct {
 	cover, batch           int
 }
 
-// The column of the names is as wide as the longest of them, names cells, up to a fifth
+// laneColumns: the column of the names is as wide as the longest of them, names cells, up to a fifth
 // of the line: the axis gives way.
 func laneColumns(w int, two bool, names int) laneCols {
 	c := laneCols{name: 8, step: 12, temp: 0, left: 9}

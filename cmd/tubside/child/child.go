@@ -152,6 +152,7 @@ type Catch struct {
 
 var errFull = errors.New("too much output")
 
+// Write keeps what has room. Errors: more came, and Full is set.
 func (c *Catch) Write(b []byte) (int, error) {
 	c.mu.Lock()
 	defer c.mu.Unlock()

@@ -163,7 +163,7 @@ func harmless(text string) string {
 
 // asText puts an apostrophe before a code: a spreadsheet would read some of them as
 // numbers (0424, 01E4) and drop their noughts, and a column has its codes in one way.
-// tagcode.Parse takes it with or without.
+// tag.Parse takes it with or without.
 func asText(code string) string {
 	if code == "" {
 		return ""
