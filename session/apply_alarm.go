@@ -263,3 +263,7 @@ func (d *Day) moveClock(by time.Duration, at time.Time) {
 	d.ClockSetAt, d.LastAt = at, at
 	d.undo = nil // what was before it was by another clock
 }
+
+func applyProof(d *Day, r Recorded, e SoundChecked) {
+	d.Sound = SoundProof{At: r.At, Heard: e.Heard, Path: e.Path}
+}

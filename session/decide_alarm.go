@@ -76,3 +76,11 @@ func decideService(d Day, c SetService) ([]Event, error) {
 	}
 	return []Event{AlarmService{Alarm: c.Kind, Out: c.Out}}, nil
 }
+
+func decideProof(c ProveSound) ([]Event, error) {
+	path := measure.CleanText(c.Path, shed.MaxName)
+	if c.Heard && path == "" {
+		return nil, fmt.Errorf("nothing played, so nothing can have been heard: check the sound again")
+	}
+	return []Event{SoundChecked{Heard: c.Heard, Path: path}}, nil
+}

@@ -30,3 +30,13 @@ func (d Day) NextFor(tub int) shed.Batch {
 func loadFor(p shed.Plan, tub int, b shed.Batch) BatchLoaded {
 	return BatchLoaded{Tub: tub, Batch: b.ID, Steps: p.StepsOf(b)}
 }
+
+// refusal is a sentence for the person around a cause for the program.
+type refusal struct {
+	text  string
+	cause error
+}
+
+func (r refusal) Error() string { return r.text }
+
+func (r refusal) Unwrap() error { return r.cause }

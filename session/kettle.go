@@ -187,3 +187,19 @@ const kettlePourC = 75.0
 func FillBoilMin(k shed.Kit, f FillPlan) float64 {
 	return k.BoilMin(f.Pour.KettleL) + float64(max(0, f.KettleLoads-1))
 }
+
+// FillAt is Fill with the hot tap as the tank gives it at now.
+func (d Day) FillAt(tub int, now time.Time) FillPlan {
+	from := d.FromTank(tub, d.HotLeftL(now))
+	if k, on := d.KettleOn(now); on && k.IsFor(d.Tubs[tub]) {
+		from.BoiledL = k.VolumeL // as it was put on, whatever has changed since
+	}
+	return d.FillWith(tub, from)
+}
+
+// fillFromTap is FillAt with nothing boiled.
+func (d Day) fillFromTap(tub int, now time.Time) FillPlan {
+	from := d.FromTank(tub, d.HotLeftL(now))
+	from.tapOnly = true
+	return d.FillWith(tub, from)
+}

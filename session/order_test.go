@@ -15,10 +15,10 @@ var fileOrder = map[string]string{
 	"session/shed": `unlikely.go doc.go enum.go parts.go stepkind.go scale.go fleece.go kit.go rack.go plan.go
 		learn.go hands.go method.go basket.go supply.go boil.go fleececheck.go waking.go
 		overnight.go kitcheck.go names.go plancheck.go`,
-	"session": `alarm.go state.go howout.go event.go day.go drying.go refuse.go deciding.go standing.go
-		command.go hands.go heat.go fill.go doc.go tank.go proof.go kettle.go apply_alarm.go
+	"session": `alarm.go found.go event.go day.go drying.go deciding.go standing.go
+		command.go hands.go heat.go fill.go doc.go tank.go kettle.go apply_alarm.go
 		ahead.go toofar.go apply.go toocool.go record.go evaluate.go soaked.go decide_alarm.go
-		racked.go event_json.go learn.go fillnow.go remedy.go left.go topup.go decide_plan.go
+		racked.go event_json.go learn.go remedy.go left.go topup.go decide_plan.go
 		decide.go alarmsettings.go engine.go together.go`,
 	"session/planner": `unfit.go schedule.go hotwater.go doc.go plan.go overnight.go schedule_read.go
 		schedule_run.go split.go solve.go outlook.go fewertubs.go`,

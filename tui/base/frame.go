@@ -304,3 +304,11 @@ func AgoText(d time.Duration) string {
 func RepeatMark(t theme.Theme, m theme.Mark, w int) string {
 	return strings.Repeat(t.Mark(m), max(0, w))
 }
+
+// TubDigit is the tub that a digit key chooses: 1 … 9, 0 for the tenth.
+func TubDigit(k string) (int, bool) {
+	if len(k) != 1 || k[0] < '0' || k[0] > '9' {
+		return 0, false
+	}
+	return (int(k[0]-'0') + 9) % 10, true
+}
