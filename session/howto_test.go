@@ -138,7 +138,7 @@ func TestDayKeysAreTold(t *testing.T) {
 		t.Errorf("only %v found", fields)
 	}
 	for _, f := range fields {
-		if !inHelp[f] && f != "Off" { // while the time away is a guess: its line says so
+		if !inHelp[f] && f != "off" { // while the time away is a guess: its line says so
 			t.Errorf("%s is not in all(), which the help shows", f)
 		}
 	}

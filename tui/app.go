@@ -126,7 +126,7 @@ func (a *App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	a.env.Look() // before the clock: what has happened is not later than now
 	a.env.Now = keep.Now(a.env.Clock)
 	cmd := a.route(msg)
-	if s, ok := a.top().(base.Reading); ok {
+	if s, ok := a.top().(base.RecordScreen); ok {
 		cmd = tea.Batch(cmd, s.Read())
 	}
 	a.unsaved, a.unsavedWhy = a.env.UnsavedText() // as they are now: the writer goes on while a frame is drawn

@@ -26,9 +26,9 @@ func Away[T any](s Screen, work func() (T, error), take func(T, error) tea.Cmd) 
 	}
 }
 
-// Reading is a screen that shows what the store says. Read is asked for after each
+// RecordScreen is a screen that shows what the store says. Read is asked for after each
 // message while the screen is on top, and is nil unless something has changed.
-type Reading interface{ Read() tea.Cmd }
+type RecordScreen interface{ Read() tea.Cmd }
 
 // Reader remembers how far the record was when a screen read it last.
 type Reader struct {

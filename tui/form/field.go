@@ -39,16 +39,16 @@ func (x *Field) Value() string {
 	return x.choices[x.at()]
 }
 
-// Error stores what is typed, or says what is wrong with it.
-func (x *Field) Error() error {
+// store keeps what is typed, or says what is wrong with it.
+func (x *Field) store() error {
 	if !x.Text {
 		return nil
 	}
 	return x.check(x.in.Value())
 }
 
-// Update takes a key.
-func (x *Field) Update(k tea.KeyMsg) {
+// key gives it a key.
+func (x *Field) key(k tea.KeyMsg) {
 	if x.Text {
 		x.in, _ = x.in.Update(k)
 		return

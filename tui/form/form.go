@@ -198,7 +198,7 @@ func (f *FormScreen) give(k tea.KeyMsg) {
 		x.in.SetValue("")
 	}
 	f.fresh = false
-	x.Update(k)
+	x.key(k)
 	if f.Changed != nil {
 		f.Changed()
 	}
@@ -207,7 +207,7 @@ func (f *FormScreen) give(k tea.KeyMsg) {
 // Check leaves the field, which says what is wrong with it.
 func (f *FormScreen) Check() bool {
 	x := f.Now()
-	if f.Wrong = x.Error(); f.Wrong != nil && !f.insists() {
+	if f.Wrong = x.store(); f.Wrong != nil && !f.insists() {
 		f.fresh = true
 		return false
 	}
@@ -259,7 +259,7 @@ func (f *FormScreen) prev() {
 // to may be wrong there. It is asked again on the way forwards.
 func (f *FormScreen) leaveBack() {
 	f.Wrong = nil
-	if f.Now().Error() == nil && f.Changed != nil {
+	if f.Now().store() == nil && f.Changed != nil {
 		f.Changed()
 	}
 }

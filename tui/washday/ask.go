@@ -197,7 +197,7 @@ func (s *Screen) answer(pick int) {
 		texts[i] = f.line.Text()
 	}
 	if err := a.accept(texts, pick); err != nil {
-		a.wrong, a.again = base.RefusedText(err, s.keys.Do), ""
+		a.wrong, a.again = base.RefusedText(err, s.keys.do), ""
 		if base.Unlikely(err) {
 			a.again = strings.Join(texts, "\x00")
 		}

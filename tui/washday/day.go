@@ -159,7 +159,7 @@ func (s *Screen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 	var cmd tea.Cmd
 	switch msg := msg.(type) {
 	case tea.KeyMsg:
-		if s.ask != nil || !key.Matches(msg, s.keys.Leave) {
+		if s.ask != nil || !key.Matches(msg, s.keys.leave) {
 			s.leaving = base.Leaving{}
 		}
 		if s.ask != nil {
@@ -168,7 +168,7 @@ func (s *Screen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 			cmd = s.question(msg)
 		}
 		// An alarm is heard without a look at the band, unless it is the band's own.
-		read := !key.Matches(msg, s.keys.Hear) || s.focus >= 0 && s.focus < len(s.glances) && s.rings(s.focus)
+		read := !key.Matches(msg, s.keys.hear) || s.focus >= 0 && s.focus < len(s.glances) && s.rings(s.focus)
 		if read && s.pending.cmd == nil {
 			s.stands, s.left, s.keyAt = offer{}, offer{}, s.e.Now
 		}
@@ -191,9 +191,9 @@ func (s *Screen) key(msg tea.KeyMsg) tea.Cmd {
 	switch {
 	case digit:
 		s.choose(n)
-	case key.Matches(msg, k.Far):
+	case key.Matches(msg, k.far):
 		s.far = !s.far
-	case key.Matches(msg, k.Curve):
+	case key.Matches(msg, k.curve):
 		s.large = !s.large
 		s.SetSize(s.rooms.w, s.rooms.h)
 		switch {
@@ -203,45 +203,45 @@ func (s *Screen) key(msg tea.KeyMsg) tea.Cmd {
 		case s.large && s.curveTub() < 0:
 			e.Tell("no tub has a bath to draw the curve of; v shows the tubs again")
 		}
-	case key.Matches(msg, k.Alarms):
+	case key.Matches(msg, k.alarms):
 		return base.Push(gear.NewAlarmList(e))
-	case key.Matches(msg, k.Off) && e.AwayGuess:
+	case key.Matches(msg, k.off) && e.AwayGuess:
 		return base.Push(form.AskAway(e, e.SayAway))
-	case key.Matches(msg, k.Prove):
+	case key.Matches(msg, k.prove):
 		return base.Push(gear.NewSoundCheck(e))
-	case key.Matches(msg, k.Help):
+	case key.Matches(msg, k.help):
 		return base.Push(base.NewHelp(e, s.Keys()))
-	case key.Matches(msg, k.Leave):
+	case key.Matches(msg, k.leave):
 		return s.leave()
-	case key.Matches(msg, k.Up):
+	case key.Matches(msg, k.up):
 		s.step(-1)
-	case key.Matches(msg, k.Down):
+	case key.Matches(msg, k.down):
 		s.step(1)
 	case !e.Live.Day.Running():
-		if key.Matches(msg, k.Do) {
+		if key.Matches(msg, k.do) {
 			return base.Replace(past.NewReview(e, e.Live.ID))
 		}
-		if key.Matches(msg, k.Undo) {
+		if key.Matches(msg, k.undo) {
 			s.run(session.Undo{}, "taken back: "+coach.CanUndo(e.Live.Day))
 		}
-		if key.Matches(msg, k.Note) {
+		if key.Matches(msg, k.note) {
 			s.askNote(-1)
 		}
-	case key.Matches(msg, k.Do):
+	case key.Matches(msg, k.do):
 		s.doNext(true)
-	case key.Matches(msg, k.Part):
+	case key.Matches(msg, k.part):
 		s.doNext(false)
-	case key.Matches(msg, k.Hear):
+	case key.Matches(msg, k.hear):
 		if e.Keeper.HearUnsaved() && len(e.Live.Day.Alarms) == 0 {
 			e.Tell("heard: it says NOT SAVED until it is")
 			return nil
 		}
 		e.Hear()
-	case key.Matches(msg, k.Undo):
+	case key.Matches(msg, k.undo):
 		s.undo()
-	case key.Matches(msg, k.Kettle):
+	case key.Matches(msg, k.kettle):
 		s.tellKettle(s.kettleTold())
-	case key.Matches(msg, k.End):
+	case key.Matches(msg, k.end):
 		return s.end()
 	default:
 		return s.tubKey(msg)
@@ -253,12 +253,12 @@ func (s *Screen) key(msg tea.KeyMsg) tea.Cmd {
 func (s *Screen) tubKey(msg tea.KeyMsg) tea.Cmd {
 	k, tub := s.keys, s.focus
 	if tub < 0 {
-		if key.Matches(msg, k.Note) {
+		if key.Matches(msg, k.note) {
 			s.askNote(-1)
 		}
 		return nil
 	}
-	if key.Matches(msg, k.Note) { // touches no tub: never refused, or its text would be keys
+	if key.Matches(msg, k.note) { // touches no tub: never refused, or its text would be keys
 		s.askNote(tub)
 		return nil
 	}
@@ -271,34 +271,34 @@ func (s *Screen) tubKey(msg tea.KeyMsg) tea.Cmd {
 		by = 30
 	}
 	switch {
-	case key.Matches(msg, k.Reading):
+	case key.Matches(msg, k.reading):
 		s.askReading(tub)
-	case key.Matches(msg, k.Cover):
+	case key.Matches(msg, k.cover):
 		s.askCover(tub)
-	case key.Matches(msg, k.TopUp):
+	case key.Matches(msg, k.topUp):
 		s.askTopUp(tub)
-	case key.Matches(msg, k.Tray):
+	case key.Matches(msg, k.tray):
 		return s.askTray(tub)
-	case key.Matches(msg, k.Spun) && s.e.Live.Day.BetweenBaths(tub):
+	case key.Matches(msg, k.spun) && s.e.Live.Day.BetweenBaths(tub):
 		s.askSoaked(tub)
-	case key.Matches(msg, k.Spun):
+	case key.Matches(msg, k.spun):
 		s.askSpun(tub)
-	case key.Matches(msg, k.Helps):
+	case key.Matches(msg, k.helps):
 		s.showHelp(tub)
-	case key.Matches(msg, k.Longer):
+	case key.Matches(msg, k.longer):
 		s.run(session.AdjustSoak{Tub: tub, ByMin: by}, fmt.Sprintf("%s: soak %g minutes longer", name, by))
-	case key.Matches(msg, k.Shorter):
+	case key.Matches(msg, k.shorter):
 		s.run(session.AdjustSoak{Tub: tub, ByMin: -by}, fmt.Sprintf("%s: soak %g minutes shorter", name, by))
-	case key.Matches(msg, k.Hold):
+	case key.Matches(msg, k.hold):
 		s.stay(tub)
 		if s.glances[tub].Held {
 			s.run(session.Resume{Tub: tub}, name+": taken up again")
 		} else {
 			s.run(session.Hold{Tub: tub}, name+": on hold"+s.coolsOn(tub))
 		}
-	case key.Matches(msg, k.Skip):
+	case key.Matches(msg, k.skip):
 		s.again("s", session.SkipStep{Tub: tub}, fmt.Sprintf("skip the %s of %s? s again skips it", s.glances[tub].StepName, name), name+": step skipped")
-	case key.Matches(msg, k.Repeat):
+	case key.Matches(msg, k.repeat):
 		question, done := "the last bath of "+name+" once more? b again does it", name+": the bath once more"
 		if s.e.Live.Day.Tubs[tub].Phase == shed.ToSink {
 			question, done = "empty "+name+" and fill this bath anew? b again does it", name+": empty, to be filled anew"

@@ -73,7 +73,7 @@ func (s *Screen) farView() string {
 	for _, l := range words {
 		body = append(body, mid(style, capitals(l))...)
 	}
-	foot := []string{draw.Fit(base.FootText(t, base.FootItems(w, s.farKeys(), s.keys.Help)), w)}
+	foot := []string{draw.Fit(base.FootText(t, base.FootItems(w, s.farKeys(), s.keys.help)), w)}
 	if s.e.Say != "" {
 		foot = base.SayLines(s.e, w)
 	}

@@ -58,7 +58,7 @@ func TestFootKeepsTheWayOut(t *testing.T) {
 	for w := base.LeastWidth; w < 260; w++ {
 		all := keys.all()
 		var words []string
-		for _, it := range base.FootItems(w, all, keys.Help) {
+		for _, it := range base.FootItems(w, all, keys.help) {
 			words = append(words, it.Key+" "+it.Text)
 			if it.X+it.W > w {
 				t.Fatalf("%q runs out of %d cells", it.Text, w)

@@ -48,8 +48,8 @@ func (s *Screen) question(msg tea.KeyMsg) tea.Cmd {
 		return nil
 	}
 	cmd := s.key(msg)
-	answered := key.Matches(msg, k.Reading, k.Cover, k.TopUp, k.Note, k.Tray, k.Spun)
-	if !answered && !key.Matches(msg, k.Helps) {
+	answered := key.Matches(msg, k.reading, k.cover, k.topUp, k.note, k.tray, k.spun)
+	if !answered && !key.Matches(msg, k.helps) {
 		return cmd
 	}
 	if s.deaf = (time.Time{}); s.ask != nil || cmd != nil {
@@ -57,7 +57,7 @@ func (s *Screen) question(msg tea.KeyMsg) tea.Cmd {
 	}
 	if answered {
 		s.deafen()
-		s.typingOn = key.Matches(msg, k.Note)
+		s.typingOn = key.Matches(msg, k.note)
 	}
 	if s.e.Say == "" {
 		s.e.Refuse(fmt.Errorf("nothing to ask about here"))
@@ -72,7 +72,7 @@ func (s *Screen) question(msg tea.KeyMsg) tea.Cmd {
 func (s *Screen) unheard(msg tea.KeyMsg) bool {
 	now, name := s.e.Now, msg.String()
 	within := func(since time.Time, d time.Duration) bool { return now.Sub(since) < s.e.Real(d) }
-	enter, last := key.Matches(msg, s.keys.Do), s.ignored
+	enter, last := key.Matches(msg, s.keys.do), s.ignored
 	figure := len(msg.Runes) == 1 && strings.ContainsRune("0123456789.,/", msg.Runes[0])
 	if s.pending.cmd != nil && name == s.pending.key { // the answer to what stands there
 		figure = false

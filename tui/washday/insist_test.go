@@ -14,8 +14,8 @@ import (
 // bound to it, whichever that is, and every deed has one.
 func TestDeedIsToldByItsOwnKey(t *testing.T) {
 	k := newDayKeys()
-	k.Repeat.SetHelp("z", "bath again")
-	k.Reading.SetHelp("j", "reading")
+	k.repeat.SetHelp("z", "bath again")
+	k.reading.SetHelp("j", "reading")
 	for deed, says := range map[coach.Deed]string{coach.Refill: "z empties it", coach.WashAgain: "z fills this bath once more", coach.TakeTemp: "j takes a reading"} {
 		if got := k.tells(deed); got != says {
 			t.Errorf("%s: %q, not %q", deed, got, says)

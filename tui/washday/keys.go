@@ -14,7 +14,7 @@ import (
 
 // dayKeys are the keys of the running day.
 type dayKeys struct {
-	Do, Part, Hear, Reading, Cover, TopUp, Longer, Shorter, Hold, Skip, Repeat, Note, Undo, End, Far, Helps, Curve, Tray, Spun, Soaked, Kettle, Alarms, Prove, Off, Help, Leave, Up, Down key.Binding
+	do, part, hear, reading, cover, topUp, longer, shorter, hold, skip, repeat, note, undo, end, far, helps, curve, tray, spun, soaked, kettle, alarms, prove, off, help, leave, up, down key.Binding
 }
 
 func newDayKeys() dayKeys {
@@ -22,55 +22,55 @@ func newDayKeys() dayKeys {
 		return key.NewBinding(key.WithKeys(keys...), key.WithHelp(help, text))
 	}
 	return dayKeys{
-		Do:      bind("Enter", "done", "enter"),
-		Part:    bind(".", "only the first part of it; at a fill that waits for its kettle: from the tap alone", "."),
-		Hear:    bind("Space", "alarm heard", " ", "a"),
-		Reading: bind("r", "reading", "r"),
-		Cover:   bind("c", "cover", "c"),
-		TopUp:   bind("t", "top up", "t"),
-		Longer:  bind("+", "longer", "+", "="),
-		Shorter: bind("-", "shorter", "-"),
-		Hold:    bind("h", "hold", "h"),
-		Skip:    bind("s", "skip step", "s"),
-		Repeat:  bind("b", "bath again", "b"),
-		Note:    bind("n", "note", "n"),
-		Undo:    bind("u", "undo", "u"),
-		End:     bind("e", "end the day", "e"),
-		Far:     bind("f", "far view", "f"),
-		Helps:   bind("w", "what helps", "w"),
-		Curve:   bind("v", "curve", "v"),
-		Alarms:  bind("l", "list of alarms", "l"),
-		Prove:   bind("p", "prove the sound", "p"),
-		Off:     bind("m", "say how long tubside was off", "m"),
-		Tray:    bind("y", "other tray", "y"),
-		Spun:    bind("g", "after spinning: weigh it", "g"),
-		Soaked:  bind("g", "between presoak and wash: weigh it, if it was dried", "g"),
-		Kettle:  bind("o", "kettle on, then boiled", "o"),
-		Help:    bind("?", "help", "?", "f1"),
-		Leave:   bind("Esc", "back", "esc", "q"),
-		Up:      bind("Up", "tub above", "up", "k"),
-		Down:    bind("Down", "tub below", "down", "j"),
+		do:      bind("Enter", "done", "enter"),
+		part:    bind(".", "only the first part of it; at a fill that waits for its kettle: from the tap alone", "."),
+		hear:    bind("Space", "alarm heard", " ", "a"),
+		reading: bind("r", "reading", "r"),
+		cover:   bind("c", "cover", "c"),
+		topUp:   bind("t", "top up", "t"),
+		longer:  bind("+", "longer", "+", "="),
+		shorter: bind("-", "shorter", "-"),
+		hold:    bind("h", "hold", "h"),
+		skip:    bind("s", "skip step", "s"),
+		repeat:  bind("b", "bath again", "b"),
+		note:    bind("n", "note", "n"),
+		undo:    bind("u", "undo", "u"),
+		end:     bind("e", "end the day", "e"),
+		far:     bind("f", "far view", "f"),
+		helps:   bind("w", "what helps", "w"),
+		curve:   bind("v", "curve", "v"),
+		alarms:  bind("l", "list of alarms", "l"),
+		prove:   bind("p", "prove the sound", "p"),
+		off:     bind("m", "say how long tubside was off", "m"),
+		tray:    bind("y", "other tray", "y"),
+		spun:    bind("g", "after spinning: weigh it", "g"),
+		soaked:  bind("g", "between presoak and wash: weigh it, if it was dried", "g"),
+		kettle:  bind("o", "kettle on, then boiled", "o"),
+		help:    bind("?", "help", "?", "f1"),
+		leave:   bind("Esc", "back", "esc", "q"),
+		up:      bind("Up", "tub above", "up", "k"),
+		down:    bind("Down", "tub below", "down", "j"),
 	}
 }
 
 func (k dayKeys) all() []key.Binding {
-	k.Leave.SetHelp("Esc, q", k.Leave.Help().Desc)
+	k.leave.SetHelp("Esc, q", k.leave.Help().Desc)
 	digits := key.NewBinding(key.WithKeys("1"), key.WithHelp("1-9, 0", "choose a tub"))
-	return []key.Binding{k.Do, k.Part, k.Hear, digits, k.Reading, k.Cover, k.TopUp, k.Longer, k.Shorter, k.Hold, k.Skip, k.Repeat, k.Note, k.Undo, k.End, k.Far, k.Helps, k.Curve, k.Tray, k.Spun, k.Soaked, k.Kettle, k.Alarms, k.Prove, k.Up, k.Down, k.Help, k.Leave}
+	return []key.Binding{k.do, k.part, k.hear, digits, k.reading, k.cover, k.topUp, k.longer, k.shorter, k.hold, k.skip, k.repeat, k.note, k.undo, k.end, k.far, k.helps, k.curve, k.tray, k.spun, k.soaked, k.kettle, k.alarms, k.prove, k.up, k.down, k.help, k.leave}
 }
 
 // tells says with which key a deed is told, in a sentence about the tub in focus.
 func (k dayKeys) tells(d coach.Deed) string {
-	b, does := k.Repeat, ""
+	b, does := k.repeat, ""
 	switch d {
 	case coach.Refill:
 		does = "empties it"
 	case coach.WashAgain:
 		does = "fills this bath once more"
 	case coach.TakeTemp:
-		b, does = k.Reading, "takes a reading"
+		b, does = k.reading, "takes a reading"
 	case coach.TakeBack:
-		b, does = k.Undo, "takes it back"
+		b, does = k.undo, "takes it back"
 	case coach.NoDeed:
 	}
 	return b.Help().Key + " " + does
@@ -84,10 +84,10 @@ func (s *Screen) foot() []base.FootItem {
 	k := s.keys
 	var order []key.Binding
 	if s.ringing() {
-		order = append(order, k.Hear)
+		order = append(order, k.hear)
 	}
 	p, asked := s.Prompt()
-	onKettle, kettle := k.Kettle, false
+	onKettle, kettle := k.kettle, false
 	if c, ok := s.kettleKey(); ok { // only when there is something to tell
 		kettle = true
 		onKettle.SetHelp("o", c)
@@ -98,19 +98,19 @@ func (s *Screen) foot() []base.FootItem {
 	order = append(order, s.doKey())
 	if s.focus >= 0 && s.focus < len(s.glances) {
 		if _, ok := s.beforeRack(s.focus); ok { // before it lies there
-			spun := k.Spun
+			spun := k.spun
 			spun.SetHelp("g", "weigh it spun")
-			order = append(order, spun, k.Tray)
+			order = append(order, spun, k.tray)
 		}
 	}
 	_, boil := s.boilFirst()
 	if asked && !boil && p.Act == shed.FillTub && p.Kettle != coach.KettleReady && s.rooms.w >= narrowFoot {
-		part := k.Part
+		part := k.part
 		part.SetHelp(".", "from the tap alone")
 		order = append(order, part)
 	}
 	if asked && !boil && len(p.Then) > 0 && s.rooms.w >= narrowFoot {
-		part := k.Part
+		part := k.part
 		part.SetHelp(".", doneWords([]shed.Action{p.Act})+" only")
 		order = append(order, part)
 	}
@@ -118,13 +118,13 @@ func (s *Screen) foot() []base.FootItem {
 		order = append(order, onKettle)
 	}
 	if s.e.Live.Day.Running() && s.focus < 0 {
-		order = append(order, k.Undo, k.Note, k.Far, k.End)
+		order = append(order, k.undo, k.note, k.far, k.end)
 	} else if s.e.Live.Day.Running() {
-		order = append(order, k.Reading, k.Cover, k.TopUp, k.Longer, k.Shorter, k.Undo, k.Helps, k.Hold, k.Note, k.Far, k.Curve, k.Skip, k.Repeat, k.End)
+		order = append(order, k.reading, k.cover, k.topUp, k.longer, k.shorter, k.undo, k.helps, k.hold, k.note, k.far, k.curve, k.skip, k.repeat, k.end)
 	} else {
-		order = append(order, k.Note, k.Undo)
+		order = append(order, k.note, k.undo)
 	}
-	return base.FootItems(s.rooms.w, base.Without(append(order, k.Leave), s.idleKeys()), k.Help)
+	return base.FootItems(s.rooms.w, base.Without(append(order, k.leave), s.idleKeys()), k.help)
 }
 
 // idleKeys are the labels of the keys that do nothing at the tub in focus as it stands.
@@ -138,7 +138,7 @@ func (s *Screen) idleKeys() (out []string) {
 		}
 	}
 	k := s.keys
-	drop(coach.CanUndo(d) == "", k.Undo)
+	drop(coach.CanUndo(d) == "", k.undo)
 	if tub < 0 || tub >= len(s.glances) {
 		return out
 	}
@@ -148,21 +148,21 @@ func (s *Screen) idleKeys() (out []string) {
 	}
 	g, bath := s.glances[tub], d.Tubs[tub].Bath.Step
 	water := g.HasTemp && g.Phase != shed.Draining
-	drop(!water, k.Reading, k.Cover, k.TopUp)
-	drop(!water || !bath.HasRelease(), k.Helps)
-	drop(len(d.Plan.Kit.Trays) == 0, k.Tray)
-	drop(refused(session.AdjustSoak{Tub: tub, ByMin: 5}), k.Longer)
-	drop(refused(session.AdjustSoak{Tub: tub, ByMin: -5}), k.Shorter)
-	drop(!g.Held && refused(session.Hold{Tub: tub}), k.Hold)
-	drop(refused(session.SkipStep{Tub: tub}), k.Skip)
-	drop(refused(session.RepeatStep{Tub: tub}), k.Repeat)
-	drop(s.curveTub() < 0, k.Curve)
+	drop(!water, k.reading, k.cover, k.topUp)
+	drop(!water || !bath.HasRelease(), k.helps)
+	drop(len(d.Plan.Kit.Trays) == 0, k.tray)
+	drop(refused(session.AdjustSoak{Tub: tub, ByMin: 5}), k.longer)
+	drop(refused(session.AdjustSoak{Tub: tub, ByMin: -5}), k.shorter)
+	drop(!g.Held && refused(session.Hold{Tub: tub}), k.hold)
+	drop(refused(session.SkipStep{Tub: tub}), k.skip)
+	drop(refused(session.RepeatStep{Tub: tub}), k.repeat)
+	drop(s.curveTub() < 0, k.curve)
 	return out
 }
 
 // doKey is Enter, with what it tells of now.
 func (s *Screen) doKey() key.Binding {
-	do := s.keys.Do
+	do := s.keys.do
 	p, asked := s.Prompt()
 	boil, kettle := s.boilFirst()
 	switch {

@@ -157,7 +157,7 @@ func (s *Screen) soonOf(a coach.NextAct) soon {
 	case a.Rank == coach.Resting:
 		return soon{lead: "not needed now"}
 	case a.BoilOn && !c.At.After(now):
-		return soon{lead: "should be boiling: " + s.keys.Kettle.Help().Key}
+		return soon{lead: "should be boiling: " + s.keys.kettle.Help().Key}
 	case a.BoilOn:
 		return soon{lead: "boils in " + draw.MinText(c.At.Sub(now).Minutes())}
 	case c.Of == coach.ToDue:
