@@ -28,21 +28,14 @@ const (
 	LeftSoaking
 )
 
-var alarmWords = measure.Words{"soak done", "cooling: lift soon", "below release", "soaked too long", "next bath too far", "wet fleece waits",
-	"kettle on now", "reading wanted", "clock jumped", "not saved", "wash not lifted", "left soaking"}
+var alarmWords = measure.NewWords[AlarmKind]("an alarm", "soak done", "cooling: lift soon", "below release", "soaked too long", "next bath too far", "wet fleece waits",
+	"kettle on now", "reading wanted", "clock jumped", "not saved", "wash not lifted", "left soaking")
 
-func (k AlarmKind) String() string { return alarmWords.Of(int(k)) }
+func (k AlarmKind) String() string { return alarmWords.Of(k) }
 
-func (k AlarmKind) MarshalText() ([]byte, error) { return alarmWords.Write("an alarm", int(k)) }
+func (k AlarmKind) MarshalText() ([]byte, error) { return alarmWords.Write(k) }
 
-// UnmarshalText reads the word; an unknown word is refused with the list of known ones.
-func (k *AlarmKind) UnmarshalText(b []byte) error {
-	v, err := alarmWords.Parse("an alarm", b)
-	if err == nil {
-		*k = AlarmKind(v)
-	}
-	return err
-}
+func (k *AlarmKind) UnmarshalText(b []byte) error { return alarmWords.Read(b, k) }
 
 // AlarmKinds lists all alarms, most urgent first.
 func AlarmKinds() []AlarmKind {
@@ -61,20 +54,13 @@ const (
 	HighPriority
 )
 
-var priorityWords = measure.Words{"call", "low", "medium", "high"}
+var priorityWords = measure.NewWords[Priority]("a priority", "call", "low", "medium", "high")
 
-func (p Priority) String() string { return priorityWords.Of(int(p)) }
+func (p Priority) String() string { return priorityWords.Of(p) }
 
-func (p Priority) MarshalText() ([]byte, error) { return priorityWords.Write("a priority", int(p)) }
+func (p Priority) MarshalText() ([]byte, error) { return priorityWords.Write(p) }
 
-// UnmarshalText reads the word; an unknown word is refused with the list of known ones.
-func (p *Priority) UnmarshalText(b []byte) error {
-	v, err := priorityWords.Parse("a priority", b)
-	if err == nil {
-		*p = Priority(v)
-	}
-	return err
-}
+func (p *Priority) UnmarshalText(b []byte) error { return priorityWords.Read(b, p) }
 
 // Alarm is one alarm of one tub, or of the day (Tub -1), standing or past.
 type Alarm struct {

@@ -66,5 +66,5 @@ func decideJudge(d Day, c Judge) ([]Event, error) {
 	if d.Fate[b.ID].RackedAt.IsZero() {
 		return nil, fmt.Errorf("%s is not on the rack yet: how it came out is seen there", b.ID)
 	}
-	return []Event{BatchJudged(c)}, foundWords.Check("what is found", int(c.Found))
+	return []Event{BatchJudged(c)}, foundWords.Check(c.Found)
 }

@@ -17,15 +17,10 @@ const (
 	Stained
 )
 
-var foundWords = measure.Words{"", "clean", "still waxy", "tips stuck", "felted", "stained"}
+var foundWords = measure.NewWords[Found]("what is found", "", "clean", "still waxy", "tips stuck", "felted", "stained")
 
-func (f Found) String() string { return foundWords.Of(int(f)) }
+func (f Found) String() string { return foundWords.Of(f) }
 
-func (f Found) MarshalText() ([]byte, error) { return foundWords.Write("what is found", int(f)) }
+func (f Found) MarshalText() ([]byte, error) { return foundWords.Write(f) }
 
-// UnmarshalText reads the word; an unknown word is refused with the list of known ones.
-func (f *Found) UnmarshalText(b []byte) error {
-	v, err := foundWords.Parse("what is found", b)
-	*f = Found(v)
-	return err
-}
+func (f *Found) UnmarshalText(b []byte) error { return foundWords.Read(b, f) }

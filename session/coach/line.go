@@ -22,9 +22,9 @@ const (
 	TakeBack       // what was told last was not so
 )
 
-var deedWords = measure.Words{"", "empty it", "fill this bath once more", "take a reading", "take it back"}
+var deedWords = measure.NewWords[Deed]("a deed", "", "empty it", "fill this bath once more", "take a reading", "take it back")
 
-func (d Deed) String() string { return deedWords.Of(int(d)) }
+func (d Deed) String() string { return deedWords.Of(d) }
 
 // Telling says how a deed is told where a sentence is shown; nil is in plain words.
 type Telling func(Deed) string

@@ -56,14 +56,14 @@ const (
 )
 
 var (
-	limitWords = measure.Words{"", "wax may set", "longest soak", "bath too cool", "fleece hangs wet"}
-	limitBrief = measure.Words{"", "wax", "soak", "too cool", "wet"}
+	limitWords = measure.NewWords[Limit]("a limit", "", "wax may set", "longest soak", "bath too cool", "fleece hangs wet")
+	limitBrief = measure.NewWords[Limit]("a limit", "", "wax", "soak", "too cool", "wet")
 )
 
-func (l Limit) String() string { return limitWords.Of(int(l)) }
+func (l Limit) String() string { return limitWords.Of(l) }
 
 // Brief is String in a word, for a narrow window.
-func (l Limit) Brief() string { return limitBrief.Of(int(l)) }
+func (l Limit) Brief() string { return limitBrief.Of(l) }
 
 // add puts lines behind what is known already.
 func (p *Prompt) add(texts ...string) {

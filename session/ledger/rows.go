@@ -51,9 +51,9 @@ const (
 	Bagged // its dry weight is known
 )
 
-var stateWords = measure.Words{"raw", "washing", "drying", "bagged"}
+var stateWords = measure.NewWords[State]("a state", "raw", "washing", "drying", "bagged")
 
-func (s State) String() string { return stateWords.Of(int(s)) }
+func (s State) String() string { return stateWords.Of(s) }
 
 // State is where the batch stands.
 func (r BatchRow) State() State {

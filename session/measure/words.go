@@ -6,38 +6,50 @@ import (
 	"strings"
 )
 
-// Words is the list of the written forms of an enumeration, in order of value.
-// Every enumeration of the package is written as its word in JSON, so that a
-// journal stays readable and survives a reordering of the constants.
-type Words []string
+// Words are the written forms of an enumeration, in order of value. Every enumeration
+// is written as its word in JSON, so that a journal stays readable and survives a
+// reordering of the constants.
+type Words[T ~int] struct {
+	what  string
+	words []string
+}
+
+// NewWords are the words of an enumeration; what is one of its values in a sentence,
+// such as "a level".
+func NewWords[T ~int](what string, words ...string) Words[T] { return Words[T]{what, words} }
 
 // Of is the word of a value, "unknown(7)" for one without.
-func (w Words) Of(v int) string {
-	if v < 0 || v >= len(w) {
-		return fmt.Sprintf("unknown(%d)", v)
+func (w Words[T]) Of(v T) string {
+	if w.Check(v) != nil {
+		return fmt.Sprintf("unknown(%d)", int(v))
 	}
-	return w[v]
+	return w.words[v]
+}
+
+// Check says in a sentence that a value has no word.
+func (w Words[T]) Check(v T) error {
+	if v < 0 || int(v) >= len(w.words) {
+		return fmt.Errorf("%d is not %s: use one of %s", int(v), w.what, strings.Join(w.words, ", "))
+	}
+	return nil
 }
 
 // Write is the word of a value. A value without one is refused: a journal must
 // never hold what cannot be read back.
-func (w Words) Write(what string, v int) ([]byte, error) {
-	if v < 0 || v >= len(w) {
-		return nil, fmt.Errorf("%d is not %s: use one of %s", v, what, strings.Join(w, ", "))
+func (w Words[T]) Write(v T) ([]byte, error) {
+	if err := w.Check(v); err != nil {
+		return nil, err
 	}
-	return []byte(w[v]), nil
+	return []byte(w.words[v]), nil
 }
 
-// Check says in a sentence that a value has no word.
-func (w Words) Check(what string, v int) error {
-	_, err := w.Write(what, v)
-	return err
-}
-
-// Parse is the value of a word in any case. Its error lists the known words.
-func (w Words) Parse(what string, text []byte) (int, error) {
-	if i := slices.Index(w, strings.ToLower(strings.TrimSpace(string(text)))); i >= 0 {
-		return i, nil
+// Read puts the value of a word, in any case, into v; an unknown word leaves v as it
+// is, and is refused with the list of known ones.
+func (w Words[T]) Read(text []byte, v *T) error {
+	i := slices.Index(w.words, strings.ToLower(strings.TrimSpace(string(text))))
+	if i < 0 {
+		return fmt.Errorf("\"%s\" is not %s: use one of %s", CleanText(string(text), 20), w.what, strings.Join(w.words, ", "))
 	}
-	return 0, fmt.Errorf("\"%s\" is not %s: use one of %s", CleanText(string(text), 20), what, strings.Join(w, ", "))
+	*v = T(i)
+	return nil
 }

@@ -20,20 +20,13 @@ const (
 	FinishDay               // all is racked
 )
 
-var actionWords = measure.Words{"wait", "load", "fill", "sink in", "lift", "drain", "spin", "rack", "finish"}
+var actionWords = measure.NewWords[Action]("an action", "wait", "load", "fill", "sink in", "lift", "drain", "spin", "rack", "finish")
 
-func (a Action) String() string { return actionWords.Of(int(a)) }
+func (a Action) String() string { return actionWords.Of(a) }
 
-func (a Action) MarshalText() ([]byte, error) { return actionWords.Write("an action", int(a)) }
+func (a Action) MarshalText() ([]byte, error) { return actionWords.Write(a) }
 
-// UnmarshalText reads the word; an unknown word is refused with the list of known ones.
-func (a *Action) UnmarshalText(b []byte) error {
-	v, err := actionWords.Parse("an action", b)
-	if err == nil {
-		*a = Action(v)
-	}
-	return err
-}
+func (a *Action) UnmarshalText(b []byte) error { return actionWords.Read(b, a) }
 
 // FleeceType says what kind of fibre a fleece has; it decides how much room a
 // batch takes and what yield to expect.
@@ -47,22 +40,13 @@ const (
 	DoubleCoated
 )
 
-var fleeceTypeWords = measure.Words{"medium", "fine", "longwool", "double-coated"}
+var fleeceTypeWords = measure.NewWords[FleeceType]("a fleece type", "medium", "fine", "longwool", "double-coated")
 
-func (t FleeceType) String() string { return fleeceTypeWords.Of(int(t)) }
+func (t FleeceType) String() string { return fleeceTypeWords.Of(t) }
 
-func (t FleeceType) MarshalText() ([]byte, error) {
-	return fleeceTypeWords.Write("a fleece type", int(t))
-}
+func (t FleeceType) MarshalText() ([]byte, error) { return fleeceTypeWords.Write(t) }
 
-// UnmarshalText reads the word; an unknown word is refused with the list of known ones.
-func (t *FleeceType) UnmarshalText(b []byte) error {
-	v, err := fleeceTypeWords.Parse("a fleece type", b)
-	if err == nil {
-		*t = FleeceType(v)
-	}
-	return err
-}
+func (t *FleeceType) UnmarshalText(b []byte) error { return fleeceTypeWords.Read(b, t) }
 
 // FleeceTypes lists all types in the order of a menu.
 func FleeceTypes() []FleeceType { return []FleeceType{Fine, Medium, Longwool, DoubleCoated} }
@@ -77,20 +61,13 @@ const (
 	High
 )
 
-var levelWords = measure.Words{"medium", "low", "high"}
+var levelWords = measure.NewWords[Level]("a level", "medium", "low", "high")
 
-func (l Level) String() string { return levelWords.Of(int(l)) }
+func (l Level) String() string { return levelWords.Of(l) }
 
-func (l Level) MarshalText() ([]byte, error) { return levelWords.Write("a level", int(l)) }
+func (l Level) MarshalText() ([]byte, error) { return levelWords.Write(l) }
 
-// UnmarshalText reads the word; an unknown word is refused with the list of known ones.
-func (l *Level) UnmarshalText(b []byte) error {
-	v, err := levelWords.Parse("a level", b)
-	if err == nil {
-		*l = Level(v)
-	}
-	return err
-}
+func (l *Level) UnmarshalText(b []byte) error { return levelWords.Read(b, l) }
 
 // Levels lists all levels in the order of a menu.
 func Levels() []Level { return []Level{Low, Average, High} }
@@ -104,20 +81,13 @@ const (
 	Locks
 )
 
-var formWords = measure.Words{"loose", "locks"}
+var formWords = measure.NewWords[Form]("a form", "loose", "locks")
 
-func (f Form) String() string { return formWords.Of(int(f)) }
+func (f Form) String() string { return formWords.Of(f) }
 
-func (f Form) MarshalText() ([]byte, error) { return formWords.Write("a form", int(f)) }
+func (f Form) MarshalText() ([]byte, error) { return formWords.Write(f) }
 
-// UnmarshalText reads the word; an unknown word is refused with the list of known ones.
-func (f *Form) UnmarshalText(b []byte) error {
-	v, err := formWords.Parse("a form", b)
-	if err == nil {
-		*f = Form(v)
-	}
-	return err
-}
+func (f *Form) UnmarshalText(b []byte) error { return formWords.Read(b, f) }
 
 // PresoakChoice is how long a batch lies in cool water before the wash.
 type PresoakChoice int
@@ -130,20 +100,13 @@ const (
 	PresoakOvernight
 )
 
-var presoakWords = measure.Words{"as the method", "none", "quick dunk", "overnight"}
+var presoakWords = measure.NewWords[PresoakChoice]("a presoak", "as the method", "none", "quick dunk", "overnight")
 
-func (p PresoakChoice) String() string { return presoakWords.Of(int(p)) }
+func (p PresoakChoice) String() string { return presoakWords.Of(p) }
 
-func (p PresoakChoice) MarshalText() ([]byte, error) { return presoakWords.Write("a presoak", int(p)) }
+func (p PresoakChoice) MarshalText() ([]byte, error) { return presoakWords.Write(p) }
 
-// UnmarshalText reads the word; an unknown word is refused with the list of known ones.
-func (p *PresoakChoice) UnmarshalText(b []byte) error {
-	v, err := presoakWords.Parse("a presoak", b)
-	if err == nil {
-		*p = PresoakChoice(v)
-	}
-	return err
-}
+func (p *PresoakChoice) UnmarshalText(b []byte) error { return presoakWords.Read(b, p) }
 
 // WaterFrom says where a bath's water comes from.
 type WaterFrom int
@@ -156,22 +119,13 @@ const (
 	Mixed
 )
 
-var waterFromWords = measure.Words{"cold tap", "hot tap", "mixed"}
+var waterFromWords = measure.NewWords[WaterFrom]("a source of water", "cold tap", "hot tap", "mixed")
 
-func (w WaterFrom) String() string { return waterFromWords.Of(int(w)) }
+func (w WaterFrom) String() string { return waterFromWords.Of(w) }
 
-func (w WaterFrom) MarshalText() ([]byte, error) {
-	return waterFromWords.Write("a source of water", int(w))
-}
+func (w WaterFrom) MarshalText() ([]byte, error) { return waterFromWords.Write(w) }
 
-// UnmarshalText reads the word; an unknown word is refused with the list of known ones.
-func (w *WaterFrom) UnmarshalText(b []byte) error {
-	v, err := waterFromWords.Parse("a source of water", b)
-	if err == nil {
-		*w = WaterFrom(v)
-	}
-	return err
-}
+func (w *WaterFrom) UnmarshalText(b []byte) error { return waterFromWords.Read(b, w) }
 
 // DrainTo says where used water goes.
 type DrainTo int
@@ -183,20 +137,13 @@ const (
 	Sink
 )
 
-var drainToWords = measure.Words{"outdoors", "sink"}
+var drainToWords = measure.NewWords[DrainTo]("a drain", "outdoors", "sink")
 
-func (d DrainTo) String() string { return drainToWords.Of(int(d)) }
+func (d DrainTo) String() string { return drainToWords.Of(d) }
 
-func (d DrainTo) MarshalText() ([]byte, error) { return drainToWords.Write("a drain", int(d)) }
+func (d DrainTo) MarshalText() ([]byte, error) { return drainToWords.Write(d) }
 
-// UnmarshalText reads the word; an unknown word is refused with the list of known ones.
-func (d *DrainTo) UnmarshalText(b []byte) error {
-	v, err := drainToWords.Parse("a drain", b)
-	if err == nil {
-		*d = DrainTo(v)
-	}
-	return err
-}
+func (d *DrainTo) UnmarshalText(b []byte) error { return drainToWords.Read(b, d) }
 
 // Phase is what a tub is waiting for. Every phase but Soak is ended by a
 // person's hands; Soak by time, then by the lift.
@@ -233,20 +180,13 @@ func (p Phase) Act() Action {
 	return Wait
 }
 
-var phaseWords = measure.Words{"idle", "fill", "sink in", "soak", "drain", "spin", "rack"}
+var phaseWords = measure.NewWords[Phase]("a phase", "idle", "fill", "sink in", "soak", "drain", "spin", "rack")
 
-func (p Phase) String() string { return phaseWords.Of(int(p)) }
+func (p Phase) String() string { return phaseWords.Of(p) }
 
-func (p Phase) MarshalText() ([]byte, error) { return phaseWords.Write("a phase", int(p)) }
+func (p Phase) MarshalText() ([]byte, error) { return phaseWords.Write(p) }
 
-// UnmarshalText reads the word; an unknown word is refused with the list of known ones.
-func (p *Phase) UnmarshalText(b []byte) error {
-	v, err := phaseWords.Parse("a phase", b)
-	if err == nil {
-		*p = Phase(v)
-	}
-	return err
-}
+func (p *Phase) UnmarshalText(b []byte) error { return phaseWords.Read(b, p) }
 
 // DayID names a day in the journal; days count up from 1.
 type DayID uint64

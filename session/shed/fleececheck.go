@@ -23,7 +23,7 @@ func (f Fleece) validate(u measure.System) error {
 		return fmt.Errorf("%d cannot be the year of clip: give four digits such as 2026", f.Year)
 	}
 	for _, err := range []error{
-		fleeceTypeWords.Check("a fleece type", int(f.Type)), levelWords.Check("a level", int(f.Wax)), levelWords.Check("a level", int(f.Felting)),
+		fleeceTypeWords.Check(f.Type), levelWords.Check(f.Wax), levelWords.Check(f.Felting),
 	} {
 		if err != nil {
 			return fmt.Errorf("%s: %w", f.Animal, err)

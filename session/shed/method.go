@@ -119,7 +119,7 @@ func (s Step) ValidateIn(u measure.System) error {
 		return fmt.Errorf("it has no name: call it what you call it at the tub, such as rinse")
 	}
 	for _, err := range []error{
-		stepKindWords.Check("a kind of step", int(s.Kind)), waterFromWords.Check("a source of water", int(s.Water)), drainToWords.Check("a drain", int(s.DrainTo)),
+		stepKindWords.Check(s.Kind), waterFromWords.Check(s.Water), drainToWords.Check(s.DrainTo),
 	} {
 		if err != nil {
 			return fmt.Errorf("%s: %w", s.Name, err)

@@ -96,25 +96,19 @@ func (k StepKind) Facts() StepFacts {
 	return stepTable[k]
 }
 
-var stepKindWords = func() (w measure.Words) {
+var stepKindWords = func() measure.Words[StepKind] {
+	var words []string
 	for _, f := range stepTable {
-		w = append(w, f.Word)
+		words = append(words, f.Word)
 	}
-	return w
+	return measure.NewWords[StepKind]("a kind of step", words...)
 }()
 
-func (k StepKind) String() string { return stepKindWords.Of(int(k)) }
+func (k StepKind) String() string { return stepKindWords.Of(k) }
 
-func (k StepKind) MarshalText() ([]byte, error) { return stepKindWords.Write("a kind of step", int(k)) }
+func (k StepKind) MarshalText() ([]byte, error) { return stepKindWords.Write(k) }
 
-// UnmarshalText reads the word; an unknown word is refused with the list of known ones.
-func (k *StepKind) UnmarshalText(b []byte) error {
-	v, err := stepKindWords.Parse("a kind of step", b)
-	if err == nil {
-		*k = StepKind(v)
-	}
-	return err
-}
+func (k *StepKind) UnmarshalText(b []byte) error { return stepKindWords.Read(b, k) }
 
 // IsBath says whether the step fills a tub.
 func (k StepKind) IsBath() bool { return k.Facts().Begins == ToFill }
