@@ -59,6 +59,7 @@ type Keeper struct {
 	plan     planner.Timetable // of the rest of the day
 	planSeq  uint64            // the event it was made after
 	planAt   time.Time         // and when
+	turn     int               // another day or other names: a timetable made meanwhile is not of it
 	watched  bool              // Run was called
 	closed   bool
 	acted    time.Time     // to when the invented person has lived
@@ -168,7 +169,7 @@ func (k *Keeper) Take(id shed.DayID, d session.Day) {
 // take has k.mu.
 func (k *Keeper) take(id shed.DayID, d session.Day) {
 	k.id, k.day = id, d
-	k.plan, k.planSeq, k.planAt = planner.Timetable{}, 0, time.Time{}
+	k.plan, k.planSeq, k.planAt, k.turn = planner.Timetable{}, 0, time.Time{}, k.turn+1
 	signal(k.changed)
 }
 
@@ -265,7 +266,7 @@ func (k *Keeper) Rename(n shed.Names) {
 	defer k.mu.Unlock()
 	if !k.day.StartedAt.IsZero() {
 		k.day = k.day.Named(n)
-		k.planAt = time.Time{} // what the rest of the day says is said anew
+		k.planAt, k.turn = time.Time{}, k.turn+1 // what the rest of the day says is said anew
 		signal(k.stale)
 	}
 }

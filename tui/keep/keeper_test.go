@@ -427,3 +427,40 @@ func TestDelete(t *testing.T) {
 		}
 	})
 }
+
+// A name that is put right while the rest of the day is being planned is in the next
+// plan, though nothing happened on the day.
+func TestRenamedWhilePlanning(t *testing.T) {
+	x := still(t)
+	st := x.State()
+	renamed, solved := false, 0
+	x.solve = func(d session.Day, now time.Time, e planner.Effort, was planner.Timetable) (planner.Timetable, error) {
+		if solved++; !renamed {
+			renamed = true
+			x.Rename(shed.NamesOf(st.Day.Plan.Kit, nil, nil))
+		}
+		return planner.Replan(d, now, e, was)
+	}
+	now := x.with.Clock.Now()
+	x.Timetable(now)
+	x.Timetable(now)
+	if solved != 2 {
+		t.Errorf("planned %d times", solved)
+	}
+	x.Timetable(now)
+	if solved != 2 {
+		t.Errorf("nothing has changed, and it is planned %d times", solved)
+	}
+}
+
+// still keeps a day that has just begun and stands still.
+func still(t *testing.T) *Keeper {
+	t.Helper()
+	script := rehearse.Demo()
+	k := New(With{Journal: &journal{}, Clock: &fixedClock{script.Start}, Local: time.UTC})
+	if err := k.Begin(script.Plan, script.Start); err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { _ = k.Close() })
+	return k
+}

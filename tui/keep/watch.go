@@ -149,7 +149,7 @@ func (k *Keeper) replan(now time.Time, aged bool) planner.Timetable {
 	k.planning.Lock()
 	defer k.planning.Unlock()
 	k.mu.Lock()
-	id, d, was := k.id, k.day, k.plan
+	turn, d, was := k.turn, k.day, k.plan
 	gone := now.Sub(k.planAt)
 	every := time.Duration(float64(replanAfter) * max(1, k.with.Pace))
 	fresh := k.planSeq == d.LastSeq && !k.planAt.IsZero() && (!aged || gone >= 0 && gone < every)
@@ -167,7 +167,7 @@ func (k *Keeper) replan(now time.Time, aged bool) planner.Timetable {
 	plan, _ := k.solve(d, now, effort, was) // without one the tubs' own order is shown
 	k.mu.Lock()
 	defer k.mu.Unlock()
-	if k.id == id {
+	if k.turn == turn {
 		k.plan, k.planSeq, k.planAt = plan, d.LastSeq, now
 		k.day = planner.Planned(k.day, plan)
 	}
