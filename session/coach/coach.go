@@ -243,13 +243,21 @@ func saySink(d session.Day, p *Prompt, now time.Time, h session.HeatModel) {
 		sayFarSink(d, p, tempC, now)
 	case s.LowestSinkC > 0 && measure.Finite(tempC):
 		early := h.Crossing(s.LowestSinkC).Early
-		if p.limit(early, TooCool); !early.IsZero() && !now.Before(early) {
+		if p.limit(early, TooCool); !early.IsZero() && !now.Before(early) && !justRead(t.Bath, now) {
 			p.first(Line{Text: "it may be too cool to begin by now, about " + u.Temp(tempC), Ways: []Way{{Deed: TakeTemp, Then: " first"}}, Must: true})
 		}
 	}
 	if tempC >= 45 {
 		p.Caution = HotWaterCaution(u, tempC)
 	}
+}
+
+// readStands is how long what was read needs no other reading; our own choice.
+const readStands = 3 * time.Minute
+
+func justRead(b session.Bath, now time.Time) bool {
+	n := len(b.Readings)
+	return n > 0 && now.Sub(b.Readings[n-1].At) < readStands
 }
 
 func saySoak(d session.Day, p *Prompt, now time.Time, h session.HeatModel) {

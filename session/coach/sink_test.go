@@ -141,6 +141,26 @@ func TestWaitingBathIsReadFirst(t *testing.T) {
 	}
 }
 
+// TestWhatWasJustReadIsNotAskedFor: a bath that was read warm enough, if only just, is one
+// to sink the fleece into; a while later it is read again.
+func TestWhatWasJustReadIsNotAskedFor(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.ToSink)
+	for !r.Day.Tubs[0].Step().HasRelease() {
+		r.Next(0).Until(0, shed.ToSink)
+	}
+	asks := func() bool { w := r.Prompt().Details[0].Ways; return len(w) == 1 && w[0].Deed == coach.TakeTemp }
+	r.Wait(1).Do(session.TakeReading{TempC: r.Day.Tubs[0].Step().LowestSinkC + 1, Sure: true})
+	for range 3 {
+		if asks() {
+			t.Fatalf("%v: %+v", r.Now, r.Prompt().Details[0])
+		}
+		r.Tick(time.Minute - time.Second)
+	}
+	if r.Tick(time.Minute); !asks() && r.Prompt().Doubt == "" {
+		t.Errorf("%v: %+v", r.Now, r.Prompt().Details[0])
+	}
+}
+
 // TestMistypedReadingCanBeTakenBack: what one reading says of a bath is said with the way out.
 func TestMistypedReadingCanBeTakenBack(t *testing.T) {
 	r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Soaking)
