@@ -142,17 +142,20 @@ func below(d session.Day, b session.Bath) []BelowSpan {
 	var out []BelowSpan
 	h := session.BathHeat(d.Plan, b)
 	truly := func(from, to time.Time) bool {
-		for _, r := range b.Readings {
-			if r.TempC <= b.Step.ReleaseC && !r.At.Before(b.SunkAt) && (to.IsZero() || !r.At.After(to)) {
-				return true
-			}
-		}
 		if to.IsZero() {
 			to = b.LiftedAt
 		}
-		atFromC, _ := h.At(from)
-		atToC, _ := h.At(to)
-		return !measure.Finite(atFromC) || min(atFromC, atToC) <= b.Step.ReleaseC+shownC
+		for _, r := range b.Readings {
+			if r.TempC <= b.Step.ReleaseC && !r.At.Before(from) && (to.IsZero() || !r.At.After(to)) {
+				return true
+			}
+		}
+		lowC, _ := h.At(from)
+		for at := to.Add(-time.Second); at.After(from); at = at.Add(-time.Minute) { // at its end a pour has warmed it
+			tempC, _ := h.At(at)
+			lowC = min(lowC, tempC)
+		}
+		return !measure.Finite(lowC) || lowC <= b.Step.ReleaseC+shownC
 	}
 	for _, a := range slices.Concat(d.AlarmLog, d.Alarms) {
 		if a.Kind != session.BelowRelease || a.Batch != b.Batch || a.Step != b.Step.Name || a.RaisedAt.Before(b.SunkAt) || !b.DrainedAt.IsZero() && a.RaisedAt.After(b.DrainedAt) {

@@ -37,23 +37,14 @@ func TestLookBackFollowsTheReadings(t *testing.T) {
 // One that stands has.
 func TestLookBackForgetsWhatWasTakenBack(t *testing.T) {
 	washed := func(mistyped bool) []ledger.BelowSpan {
-		r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Soaking)
-		for !r.Day.Tubs[0].Step().HasRelease() {
-			r.Next(0).Until(0, shed.Soaking)
-		}
+		r := inTheWash(t)
 		r.Wait(2).Do(session.TakeReading{TempC: 47, Sure: true})
 		r.Wait(1)
 		if mistyped {
 			r.Do(session.Undo{}, session.TakeReading{TempC: 61, Sure: true})
 		}
 		r.Wait(3).Do(session.DoNext{Act: shed.Lift, Sooner: true}).Next(0)
-		for _, b := range ledger.ReviewOf(r.Day).Batches[0].Baths {
-			if b.Step.HasRelease() {
-				return b.Below
-			}
-		}
-		t.Fatal("no wash")
-		return nil
+		return below(t, r)
 	}
 	if got := washed(true); len(got) != 0 {
 		t.Errorf("taken back, and said all the same: %+v", got)
@@ -61,4 +52,54 @@ func TestLookBackForgetsWhatWasTakenBack(t *testing.T) {
 	if got := washed(false); len(got) == 0 {
 		t.Error("read below its release temperature, and not said")
 	}
+}
+
+// A bath that was below its release temperature until hot water came in was so, though a
+// later reading puts the whole of its curve higher.
+func TestLookBackKeepsWhatAPourEnded(t *testing.T) {
+	r := inTheWash(t)
+	for r.Day.FindAlarm(session.BelowRelease, 0) < 0 {
+		r.Wait(1)
+	}
+	r.Wait(20).Do(session.TopUp{VolumeL: 1.5, TempC: 98, BailL: 1.5}).Wait(2)
+	at, _, _ := r.Day.TempNow(0, r.Now)
+	r.Do(session.TakeReading{TempC: at + 1.2, Sure: true})
+	if got := below(t, r); len(got) != 1 || got[0].By != "topped up" {
+		t.Errorf("%+v", got)
+	}
+}
+
+// A reading below the release temperature speaks for its own time, and not for a guess
+// after hot water that the next reading has shown wrong.
+func TestLookBackTakesAReadingForItsTime(t *testing.T) {
+	r := inTheWash(t).Wait(2).Do(session.TakeReading{TempC: 47, Sure: true}).Wait(1).Do(session.TopUp{VolumeL: 2, TempC: 98, BailL: 2}).Wait(1)
+	for r.Day.FindAlarm(session.BelowRelease, 0) < 0 {
+		r.Wait(1)
+	}
+	r.Wait(1).Do(session.TakeReading{TempC: 54, Sure: true})
+	if got := below(t, r); len(got) != 1 || got[0].By != "topped up" {
+		t.Errorf("%+v", got)
+	}
+}
+
+// inTheWash is a day whose fleece lies in its first bath with a release temperature.
+func inTheWash(t *testing.T) *sessiontest.Run {
+	t.Helper()
+	r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Soaking)
+	for !r.Day.Tubs[0].Step().HasRelease() {
+		r.Next(0).Until(0, shed.Soaking)
+	}
+	return r
+}
+
+// below is when that bath was below it, by the look back.
+func below(t *testing.T, r *sessiontest.Run) []ledger.BelowSpan {
+	t.Helper()
+	for _, b := range ledger.ReviewOf(r.Day).Batches[0].Baths {
+		if b.Step.HasRelease() {
+			return b.Below
+		}
+	}
+	t.Fatal("no wash")
+	return nil
 }
