@@ -9,6 +9,7 @@ import (
 	"github.com/charmbracelet/x/ansi"
 
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/tui/draw"
 	"fleece.example/tubside/tui/theme"
 )
 
@@ -67,16 +68,15 @@ func (x *Field) key(k tea.KeyMsg) {
 	x.choose(at % n)
 }
 
-// lines are its lines; in hand the keys go to it, and fresh the first one replaces
-// what stands there.
-func (x *Field) lines(t theme.Theme, why string, width int, inHand, fresh bool) []string {
+// lines are its lines, and where among them the cursor or the chosen one is; in hand the
+// keys go to it, and fresh the first one replaces what stands there.
+func (x *Field) lines(t theme.Theme, why string, width int, inHand, fresh bool) (out []string, hand draw.Span) {
 	name, sign, chosen, other := t.Text, t.Faint, t.Text, t.Faint
 	before, after := "  ", "  "
 	if inHand {
 		name, sign, chosen, other = t.Chosen, t.Key, t.Chosen, t.Text
 		before, after = "< ", " >"
 	}
-	var out []string
 	add := func(lead, rest, text string, style lipgloss.Style) {
 		for _, l := range strings.Split(ansi.Wrap(text, width-len(rest), ",.; "), "\n") {
 			out, lead = append(out, lead+style.Render(l)), rest
@@ -93,16 +93,26 @@ func (x *Field) lines(t theme.Theme, why string, width int, inHand, fresh bool) 
 			in.Blur()
 		}
 		in.PromptStyle, in.TextStyle, in.Cursor.Style, in.Cursor.TextStyle = sign, chosen.Reverse(inHand && fresh), chosen, chosen
-		return append(out, strings.Split(t.Renderer.NewStyle().Width(width).Render(in.View()), "\n")...)
+		wrapped := func(text string) []string {
+			return strings.Split(t.Renderer.NewStyle().Width(width).Render(text), "\n")
+		}
+		if inHand {
+			value, at := []rune(in.Value()), in.Position()
+			word, _, _ := strings.Cut(string(value[at:]), " ")
+			hand = draw.Span{Top: len(out) + len(wrapped(in.Prompt+string(value[:at])+word)) - 1, Height: 1}
+		}
+		return append(out, wrapped(in.View())...), hand
 	case x.inline:
-		return append(out, sign.Faint(x.at() == 0).Render(before)+chosen.Render(x.Value())+sign.Faint(x.at() == len(x.choices)-1).Render(after))
+		return append(out, sign.Faint(x.at() == 0).Render(before)+chosen.Render(x.Value())+sign.Faint(x.at() == len(x.choices)-1).Render(after)), draw.Span{Top: len(out), Height: 1}
 	}
 	for i, c := range x.choices {
 		if i == x.at() {
+			hand.Top = len(out)
 			add(sign.Render("> "), "  ", c, chosen)
+			hand.Height = len(out) - hand.Top
 		} else {
 			add("  ", "  ", c, other)
 		}
 	}
-	return out
+	return out, hand
 }

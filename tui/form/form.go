@@ -46,6 +46,7 @@ type FormScreen struct {
 	doubted map[string]bool // what was asked about: the same again is meant
 	unread  time.Time       // before this the question has not been read
 	Spans   []draw.Span     // of the fields in the matter, for clicks
+	hand    draw.Span       // of the cursor or the chosen line, in the field in hand
 	Top     int             // first line of the matter in sight
 	Seen    int             // how many of its lines are
 }

@@ -54,8 +54,8 @@ func (f *FormScreen) scroll(lines, high int) {
 	if f.Field == 0 && at.Top+at.Height <= high {
 		f.Top = 0
 	}
-	if x := f.Now(); !x.Text && at.Height > high { // a long list: the chosen line
-		at = draw.Span{Top: at.Top + at.Height - len(x.choices) + x.at(), Height: 1}
+	if at.Height > high { // of a long list the chosen line, of a long text that of the cursor
+		at = f.hand
 	}
 	f.Top = min(f.Top, at.Top)
 	f.Top = max(f.Top, min(at.Top, at.Top+at.Height-high))
@@ -114,7 +114,11 @@ func (f *FormScreen) matter() []string {
 		if f.small() && i != f.Field { // only of the field in hand, where there is little room
 			why = ""
 		}
-		for j, l := range x.lines(t, why, max(10, min(f.W-4, 76)), i == f.Field, f.fresh) {
+		of, hand := x.lines(t, why, max(10, min(f.W-4, 76)), i == f.Field, f.fresh)
+		if i == f.Field {
+			f.hand = draw.Span{Top: s.Top + hand.Top, Height: hand.Height}
+		}
+		for j, l := range of {
 			lead := "   "
 			if i == f.Field && j == 0 {
 				lead = t.Key.Render(" " + t.Mark(theme.MarkPick) + " ")
