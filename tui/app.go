@@ -177,11 +177,7 @@ func (a *App) route(msg tea.Msg) tea.Cmd {
 		a.gen++
 		cmds = append(cmds, a.tick(), tea.EnableMouseCellMotion)
 	case base.HeldMsg:
-		cmd := a.route(msg.Msgs[0])
-		if rest := msg.Msgs[1:]; len(rest) > 0 {
-			cmd = tea.Sequence(cmd, func() tea.Msg { return base.HeldMsg{Msgs: rest} })
-		}
-		return cmd
+		return a.env.Give(msg, a.route)
 	case tea.MouseMsg: // screens count from below the usual two lines
 		if a.env.Holds(msg) {
 			return nil
@@ -221,6 +217,8 @@ func (a *App) route(msg tea.Msg) tea.Cmd {
 		if slices.Contains(a.stack, msg.To) {
 			cmds = append(cmds, msg.Take())
 			a.size(a.top()) // it may show some of it
+		} else {
+			a.env.Closed(msg.To)
 		}
 		return a.passOn(cmds)
 	}

@@ -2,6 +2,7 @@ package tui
 
 import (
 	"errors"
+	"reflect"
 	"strings"
 	"testing"
 
@@ -139,5 +140,88 @@ func TestRereadsOneAtATime(t *testing.T) {
 	}
 	if more := p.pressHeld("up"); len(more) != 0 || strings.Contains(p.view(), "reading") {
 		t.Error("it is read although nothing has changed")
+	}
+}
+
+// late runs a command as slowly as the program may: what a message of a sequence asks
+// for comes behind the whole of it.
+func (p *person) late(cmd tea.Cmd) {
+	p.t.Helper()
+	queue := []tea.Cmd{cmd}
+	var send func(msg tea.Msg)
+	send = func(msg tea.Msg) {
+		if v := reflect.ValueOf(msg); v.IsValid() && v.Kind() == reflect.Slice && v.Type().Elem() == reflect.TypeFor[tea.Cmd]() {
+			for i := range v.Len() {
+				if c, _ := v.Index(i).Interface().(tea.Cmd); c != nil {
+					send(c())
+				}
+			}
+			return
+		}
+		_, more := p.app.Update(msg)
+		queue = append(queue, more)
+	}
+	for ; len(queue) > 0; queue = queue[1:] {
+		if queue[0] != nil {
+			send(queue[0]())
+		}
+	}
+}
+
+// TestHeldKeysComeFirst: a key that comes while what was read is on its way to the screen
+// is no earlier than those that were held, nor is it one of the screen before.
+func TestHeldKeysComeFirst(t *testing.T) {
+	for _, held := range [][]string{{"1", "2"}, {"1"}, nil} {
+		p := newPerson(t, true, withFleeces)
+		late := p.pressHeld("k")
+		p.press(held...)
+		_, cmd := p.app.Update(late[0])
+		p.press([]string{"1", "2", "3"}[len(held):]...)
+		p.late(cmd)
+		if p.sees("Room and water", "> 23"); p.app.env.Holds(tuitest.KeyOf("1")) {
+			t.Error("and it goes on holding keys")
+		}
+	}
+}
+
+// TestHeldKeysWaitForMore: a held key may ask for something to be read itself; those
+// behind it wait for that.
+func TestHeldKeysWaitForMore(t *testing.T) {
+	p := newPerson(t, true, withFleeces)
+	late := p.pressHeld("k")
+	p.press("1", "2", "2")
+	_, cmd := p.app.Update(late[0])
+	p.app.env.Record.Changes++
+	p.late(cmd)
+	p.sees("Room and water", "> 22")
+}
+
+// TestHeldForAScreenThatIsGone: keys do not wait for ever for what a screen asked for that
+// was closed meanwhile.
+func TestHeldForAScreenThatIsGone(t *testing.T) {
+	p := newPerson(t, true, withFleeces)
+	p.press("k")
+	p.app.env.Record.Changes++
+	late := p.pressHeld("u")
+	p.send(base.PopMsg{}) // an Esc before it was on its way
+	p.send(late[0])
+	p.press("f")
+	p.sees("Curly")
+}
+
+// TestDayBegunIsNotCalledOff: Esc comes too late for a day that is being begun.
+func TestDayBegunIsNotCalledOff(t *testing.T) {
+	p := newPerson(t, true, withFleeces)
+	p.app.env.Planned.Plan = tuitest.StoryPlan(2)
+	p.press("p")
+	p.sees("Method")
+	late := p.pressHeld("s")
+	if len(late) != 1 {
+		t.Fatalf("%d answers on their way:\n%s", len(late), p.view())
+	}
+	p.press("esc")
+	p.send(late[0])
+	if d := p.day(); !d.Running() || len(p.app.env.Planned.Plan.Batches) > 0 {
+		t.Errorf("running %v, and %d batches are still to be begun", d.Running(), len(p.app.env.Planned.Plan.Batches))
 	}
 }

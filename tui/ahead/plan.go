@@ -352,7 +352,7 @@ func (s *PlanScreen) begin() tea.Cmd {
 	p.ZoneMin = offsetS / 60
 	j, k, now := e.Journal, e.Keeper, e.Now
 	was, running := e.Live.ID, e.Live.Day.Running()
-	return base.Lead(s, e, func() (struct{}, error) {
+	return base.Deed(s, e, func() error {
 		id, open, err := j.OpenDay()
 		switch {
 		case err != nil:
@@ -364,8 +364,8 @@ func (s *PlanScreen) begin() tea.Cmd {
 				err = fmt.Errorf("the day could not be started: %w", err)
 			}
 		}
-		return struct{}{}, err
-	}, func(_ struct{}, err error) tea.Cmd {
+		return err
+	}, func(err error) tea.Cmd {
 		if err != nil {
 			e.Refuse(err)
 			return nil

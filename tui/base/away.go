@@ -64,28 +64,77 @@ func Follow[T any](r *Reader, s Screen, e *Env, work func() (T, error), take fun
 	})
 }
 
-// hold keeps the keys that come while what a key asked for is being read: they are
-// meant for what that brings.
-type hold struct{ msgs []tea.Msg }
+// hold keeps the keys that come while what a key asked for is being read or done: they
+// are meant for what that brings, and wait until it is there.
+type hold struct {
+	by   Screen
+	firm bool // Esc is one of the keys, and calls nothing off
+	msgs []tea.Msg
+}
 
-// HeldMsg gives them, one after the other.
-type HeldMsg struct{ Msgs []tea.Msg }
+// HeldMsg gives the next of them.
+type HeldMsg struct{ of *hold }
 
 // Lead is Away for what a key leads to. Esc calls it off.
 func Lead[T any](s Screen, e *Env, work func() (T, error), take func(T, error) tea.Cmd) tea.Cmd {
-	h := &hold{}
+	return lead(&hold{by: s}, e, work, take)
+}
+
+// Deed is away for what a key does and leads to: it cannot be called off.
+func Deed(s Screen, e *Env, work func() error, take func(error) tea.Cmd) tea.Cmd {
+	return lead(&hold{by: s, firm: true}, e, func() (struct{}, error) { return struct{}{}, work() }, func(_ struct{}, err error) tea.Cmd { return take(err) })
+}
+
+func lead[T any](h *hold, e *Env, work func() (T, error), take func(T, error) tea.Cmd) tea.Cmd {
 	e.hold = h
-	return Away(s, work, func(v T, err error) tea.Cmd {
+	return Away(h.by, work, func(v T, err error) tea.Cmd {
 		if e.hold != h {
 			return nil
 		}
-		e.hold = nil
+		e.hold, h.firm = nil, true
 		cmd := take(v, err)
-		if len(h.msgs) == 0 {
-			return cmd
+		if cmd == nil && len(h.msgs) == 0 {
+			return nil
 		}
-		return tea.Sequence(cmd, func() tea.Msg { return HeldMsg{h.msgs} })
+		return e.giveAfter(h, cmd)
 	})
+}
+
+// giveAfter gives what is held once cmd has led to where it leads: first of all keys.
+// What that asks for in turn, they wait for too.
+func (e *Env) giveAfter(h *hold, cmd tea.Cmd) tea.Cmd {
+	if e.hold != nil {
+		e.hold.msgs = append(h.msgs, e.hold.msgs...)
+		return cmd
+	}
+	e.hold = h
+	return tea.Sequence(cmd, func() tea.Msg { return HeldMsg{h} })
+}
+
+// Give hands out the next key that was held.
+func (e *Env) Give(m HeldMsg, to func(tea.Msg) tea.Cmd) tea.Cmd {
+	h := m.of
+	if e.hold != h {
+		return nil
+	}
+	e.hold = nil
+	if len(h.msgs) == 0 {
+		return nil
+	}
+	msg := h.msgs[0]
+	h.msgs = h.msgs[1:]
+	cmd := to(msg)
+	if len(h.msgs) == 0 {
+		return cmd
+	}
+	return e.giveAfter(h, cmd)
+}
+
+// Closed lets go of the keys that wait for what a screen that is gone has asked for.
+func (e *Env) Closed(s Screen) {
+	if e.hold != nil && e.hold.by == s {
+		e.hold = nil
+	}
 }
 
 // Holds keeps a key or a click for later while something is being read; leaving,
@@ -95,10 +144,10 @@ func (e *Env) Holds(msg tea.Msg) bool {
 		return false
 	}
 	if k, ok := msg.(tea.KeyMsg); ok {
-		switch k.String() {
-		case "ctrl+c", "ctrl+z":
+		switch name := k.String(); {
+		case name == "ctrl+c" || name == "ctrl+z":
 			return false
-		case "esc":
+		case name == "esc" && !e.hold.firm:
 			e.hold = nil
 			return true
 		}
