@@ -71,7 +71,7 @@ func written(a *App) []string {
 				walk(path, v.Elem())
 			}
 		case reflect.Struct:
-			if name := v.Type().String(); slices.ContainsFunc([]string{"lipgloss.", "textinput.", "sync.", "time.Loc", "theme.", "tui.fake", "tuitest.", "tui.saver", "keep.", "testing."}, func(part string) bool { return strings.HasPrefix(name, part) }) {
+			if name := v.Type().String(); slices.ContainsFunc([]string{"lipgloss.", "textinput.", "sync.", "time.Loc", "theme.", "tuitest.", "keep.", "testing."}, func(part string) bool { return strings.HasPrefix(name, part) }) {
 				return
 			}
 			for i := range v.NumField() {

@@ -209,16 +209,7 @@ func writePlanText(out io.Writer, o planner.Outlook, byTubs []planner.WithTubs) 
 			say("%s", day)
 			on = day
 		}
-		what := p.Name + ": "
-		if p.Boil() {
-			what = fmt.Sprintf("boil %s for the %s", k.KettleText(p.BoilL), p.Name)
-		} else {
-			acts := make([]string, len(p.Acts))
-			for i, a := range p.Acts {
-				acts[i] = a.String()
-			}
-			what += strings.Join(acts, ", ")
-		}
+		what := p.Words(k)
 		if p.HasSpare {
 			what += fmt.Sprintf(" (%s to spare)", measure.Minutes(math.Floor(p.Spare.Minutes())))
 		}

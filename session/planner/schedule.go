@@ -1,8 +1,10 @@
 package planner
 
 import (
+	"fmt"
 	"math"
 	"slices"
+	"strings"
 	"time"
 
 	"fleece.example/tubside/session"
@@ -80,6 +82,18 @@ type Piece struct {
 
 // Boil says the piece is the kettle's.
 func (p Piece) Boil() bool { return len(p.Acts) == 0 }
+
+// Words say what is done: "boil 3 L for the second wash", "rinse: fill, sink in".
+func (p Piece) Words(k shed.Kit) string {
+	if p.Boil() {
+		return fmt.Sprintf("boil %s for the %s", k.KettleText(p.BoilL), p.Name)
+	}
+	acts := make([]string, len(p.Acts))
+	for i, a := range p.Acts {
+		acts[i] = a.String()
+	}
+	return p.Name + ": " + strings.Join(acts, ", ")
+}
 
 // Soak is fleece lying in a bath in the timetable.
 type Soak struct {

@@ -362,18 +362,9 @@ func (s *outlookScreen) deeds() []string {
 			on = p.Start.In(s.E.Zone())
 			out = append(out, t.Faint.Render(draw.Fit(" "+on.Format(day), w)))
 		}
-		what := p.Name + ": "
-		if p.Boil() {
-			what = fmt.Sprintf("boil %s for the %s", k.KettleText(p.BoilL), p.Name)
-		} else {
-			acts := make([]string, len(p.Acts))
-			for i, a := range p.Acts {
-				acts[i] = a.String()
-			}
-			what += strings.Join(acts, ", ")
-			if slices.Contains(p.Acts, shed.FillTub) {
-				what += s.poured(p)
-			}
+		what := p.Words(k)
+		if slices.Contains(p.Acts, shed.FillTub) {
+			what += s.poured(p)
 		}
 		lead := fmt.Sprintf("   %s  %s  %-4s ", s.E.ClockText(p.Start), draw.Short(k.Tubs[p.Tub].Name, min(names, w/5)), p.Batch)
 		if w < 60 {
