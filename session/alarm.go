@@ -23,7 +23,7 @@ const (
 	KettleNow
 	ReadingWanted
 	ClockJumped
-	NotSaved // never in the journal, which is what fails: the screen rings it
+	NotSaved // never in the journal, which is what fails: the keeper rings it
 	NotLifted
 	LeftSoaking
 )

@@ -316,7 +316,7 @@ func (d Day) AllRacked() bool {
 	return len(d.Plan.Batches) > 0
 }
 
-// UndoneAt is when that was done; zero if there is nothing.
+// UndoneAt is when what an undo would take back was done; zero if there is nothing.
 func (d Day) UndoneAt() time.Time {
 	if d.undo == nil {
 		return time.Time{}

@@ -145,8 +145,8 @@ func (d DrainTo) MarshalText() ([]byte, error) { return drainToWords.Write(d) }
 
 func (d *DrainTo) UnmarshalText(b []byte) error { return drainToWords.Read(b, d) }
 
-// Phase is what a tub is waiting for. Every phase but Soak is ended by a
-// person's hands; Soak by time, then by the lift.
+// Phase is what a tub is waiting for. Every phase but Soaking is ended by a
+// person's hands; Soaking by time, then by the lift.
 type Phase int
 
 // The phases, in the order a bath goes through them.

@@ -23,7 +23,7 @@
 // 6 to 48 batches; 3 tubs are proven with 6, then 1.4, 0.7, 0.3 % over it with 12, 24, 48;
 // 2 tubs proven, then 4.8, 4.3, 4.1 %; one tub meets it. Small days agree with all orders
 // tried one by one; the 6 x 6 job shop is proven at 55. Days as they are posed by the
-// planner: see there.
+// planner: its own package comment.
 //
 // # What each part brings
 //
