@@ -34,9 +34,13 @@ func (s Sheet) at(x, y int) *cell {
 	return &s.cells[y*s.cols+x]
 }
 
+// nearest is the cell, or the nth part of one, in which a place lies. Halfway is the
+// next one for all, below 0 too: math.Round would round that away from 0.
+func nearest(cells float64, n int) int { return int(math.Floor((cells + 0.5) * float64(n))) }
+
 // Set puts a sign into the cell that col and row are nearest to.
 func (s Sheet) Set(col, row float64, sign string, style *lipgloss.Style) {
-	*s.at(int(math.Round(col)), int(math.Round(row))) = cell{[]rune(sign)[0], style}
+	*s.at(nearest(col, 1), nearest(row, 1)) = cell{[]rune(sign)[0], style}
 }
 
 // dots are the bits of a cell's dots, from the lowest up, in Unicode's Braille Patterns.
@@ -45,8 +49,7 @@ var dots = [4][2]rune{{0x40, 0x80}, {0x04, 0x20}, {0x02, 0x10}, {0x01, 0x08}}
 // Stroke goes on with a line of dots, 2 by 4 to a cell, from the row that it was at
 // to another. A dot lies in the cell in which Set puts a sign.
 func (s Sheet) Stroke(col, fromRow, row float64, style *lipgloss.Style) {
-	dot := func(cells float64, n int) int { return int(math.Floor((cells + 0.5) * float64(n))) }
-	x, from, to := dot(col, 2), dot(fromRow, 4), dot(row, 4)
+	x, from, to := nearest(col, 2), nearest(fromRow, 4), nearest(row, 4)
 	for i := range max(1, to-from, from-to) {
 		y := to + i*cmp.Compare(from, to)
 		c := s.at(x>>1, y>>2) // what is no dot yet has a lower number than a cell without dots

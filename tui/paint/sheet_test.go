@@ -31,7 +31,7 @@ func TestDotsLieWithSigns(t *testing.T) {
 		line.Stroke(0.1, from, to, &style)
 		low, high := min(from, to), max(from, to)
 		for i := range rows {
-			inside := float64(i) >= math.Round(low) && float64(i) <= math.Round(high)
+			inside := float64(i) >= math.Floor(low+0.5) && float64(i) <= math.Floor(high+0.5)
 			if got := line.cells[i].sign != ' '; got != inside {
 				t.Fatalf("from row %g to %g is\n%s", from, to, picture(line))
 			}
