@@ -117,6 +117,7 @@ var rooms = []struct {
 	{"tui/past", []string{"session...", "tui/theme", "tui/draw", "tui/base", "tui/form", "tui/gear", "tui/ahead"}},
 	{"tui/washday", []string{"cooling", "session...", "tui/theme", "tui/paint", "tui/draw", "tui/base", "tui/form", "tui/gear", "tui/ahead", "tui/past"}},
 	{"tui", []string{"session...", "tui..."}},
+	{"cmd/tubside/machine", nil},
 	{"cmd/tubside/child", []string{"session/measure"}},
 	{"cmd/tubside/sound", []string{"session", "session/shed", "cmd/tubside/child"}},
 	{"cmd/tubside/reach", []string{"session", "session/coach", "session/measure", "cmd/tubside/child"}},
