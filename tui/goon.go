@@ -137,6 +137,7 @@ func (s *goOnScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 			s.E.Refuse(err)
 			return s, nil
 		}
+		s.E.RefuseCommand()
 		return s, base.Replace(washday.New(s.E))
 	case key.Matches(k, s.shut):
 		if s.day.MayDrop() {

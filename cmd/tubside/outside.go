@@ -9,6 +9,7 @@ import (
 	"sync"
 	"time"
 
+	"fleece.example/tubside/cmd/tubside/machine"
 	"fleece.example/tubside/cmd/tubside/reach"
 	"fleece.example/tubside/cmd/tubside/sound"
 	"fleece.example/tubside/session"
@@ -23,13 +24,16 @@ type outside struct {
 	out  io.Writer // the terminal, for its own notices
 	desk *reach.Desktop
 	self string // the program that plays; "" is this one
+	own  *machine.File
 
 	mu       sync.Mutex
 	player   *sound.Player
 	consent  bool
 	speaker  *reach.Speaker
 	hook     *reach.Hook
-	shell    string
+	shell    string // of the settings that hook was made for
+	word     string // the command that was confirmed last while the program runs
+	strange  string // the one of the settings, where nobody has confirmed it here
 	ringing  map[callKey]coach.AlarmCall
 	loudest  session.Priority
 	sounding bool
@@ -45,8 +49,8 @@ type callKey struct {
 	kind session.AlarmKind
 }
 
-func newOutside(out io.Writer, self string, rescue func()) *outside {
-	o := &outside{out: out, self: self, ringing: map[callKey]coach.AlarmCall{}, trouble: map[string]string{}, rescue: rescue}
+func newOutside(out io.Writer, self string, own *machine.File, rescue func()) *outside {
+	o := &outside{out: out, self: self, own: own, ringing: map[callKey]coach.AlarmCall{}, trouble: map[string]string{}, rescue: rescue}
 	o.desk = reach.NewDesktop(o.tell("notices"))
 	o.speaker = reach.NewSpeaker(o.tell("speech"))
 	o.player = sound.New(sound.Options{Self: self})
@@ -105,9 +109,9 @@ func (o *outside) follow(s session.AlarmSettings) {
 		if o.hook != nil {
 			o.hook.Close()
 		}
-		o.shell = s.Hook
-		o.hook = reach.NewHook(reach.HookOptions{Shell: s.Hook, Trouble: o.tell("your own command")})
 		delete(o.trouble, "your own command")
+		o.shell = s.Hook
+		o.hook = reach.NewHook(reach.HookOptions{Shell: o.confirmed(s.Hook), Trouble: o.tell("your own command")})
 	}
 	if s.RaiseVolume != o.consent {
 		o.consent = s.RaiseVolume
@@ -118,6 +122,41 @@ func (o *outside) follow(s session.AlarmSettings) {
 		}()
 		o.player, o.sounding = sound.New(sound.Options{Consent: s.RaiseVolume, Self: o.self}), false
 	}
+}
+
+// confirmed is a command if it may be run here, else "". A record that was restored,
+// copied or made by somebody else brings its command with it.
+func (o *outside) confirmed(command string) string {
+	o.strange = ""
+	if command == "" || command == o.word {
+		return command
+	}
+	ok, err := o.own.Confirmed(command)
+	if err != nil {
+		o.trouble["your own command"] = err.Error()
+	}
+	if !ok {
+		o.strange = command
+		return ""
+	}
+	return command
+}
+
+// Confirm implements the screen's way out. What cannot be kept counts until the end.
+func (o *outside) Confirm(command string) error {
+	err := o.own.Confirm(command)
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	o.word = command
+	if o.hook != nil && o.strange == command {
+		delete(o.trouble, "your own command")
+		o.hook.Close()
+		o.hook = reach.NewHook(reach.HookOptions{Shell: o.confirmed(command), Trouble: o.tell("your own command")})
+	}
+	if err != nil {
+		return fmt.Errorf("it is run until tubside ends, then asked for again: %w", err)
+	}
+	return nil
 }
 
 // raised tells all but the sound of a new or a worse alarm.
@@ -231,7 +270,7 @@ func (o *outside) State() keep.OutsideState {
 	o.mu.Lock()
 	defer o.mu.Unlock()
 	st := o.player.State()
-	out := keep.OutsideState{Sound: st.Path, Muted: st.Muted}
+	out := keep.OutsideState{Sound: st.Path, Muted: st.Muted, Unconfirmed: o.strange}
 	if st.Ringing && !st.Working && st.Problem != "" {
 		out.Problems = append(out.Problems, "sound: "+st.Problem+"; the terminal's bell and the screen still call")
 	}

@@ -20,7 +20,7 @@ func TestOutsideSounds(t *testing.T) {
 	sink := soundtest.New(t)
 	rec := sink.Record()
 	rec.More(300 * time.Millisecond)
-	o := newOutside(&lockedBuffer{}, bin, func() {})
+	o := newOutside(&lockedBuffer{}, bin, mine(t), func() {})
 	defer o.close()
 	now := time.Now()
 	loud := func(from int) float64 {

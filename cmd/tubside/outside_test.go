@@ -12,6 +12,7 @@ import (
 	"testing"
 	"time"
 
+	"fleece.example/tubside/cmd/tubside/machine"
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
 )
@@ -24,7 +25,7 @@ func call(kind session.AlarmKind, p session.Priority) coach.AlarmCall {
 func TestMostUrgentSounds(t *testing.T) {
 	low, high := call(session.ClockJumped, session.LowPriority), call(session.BelowRelease, session.HighPriority)
 	for _, rung := range [][]coach.AlarmCall{{low, high}, {high, low}} {
-		o := newOutside(&lockedBuffer{}, "", func() {})
+		o := newOutside(&lockedBuffer{}, "", mine(t), func() {})
 		o.mu.Lock()
 		o.sound(rung, rung)
 		loudest := o.loudest
@@ -44,9 +45,9 @@ func TestOutsideTells(t *testing.T) {
 	}
 	log := filepath.Join(t.TempDir(), "log")
 	var term lockedBuffer
-	o := newOutside(&term, "", func() {})
-	defer o.close()
 	s := session.AlarmSettings{Hook: "cat >> " + log, Notify: true}
+	o := newOutside(&term, "", mine(t, s.Hook), func() {})
+	defer o.close()
 	now := time.Date(2026, 5, 16, 9, 0, 0, 0, time.UTC)
 	waitFor := func(n int) []map[string]any {
 		for range 200 {
@@ -95,7 +96,7 @@ func TestOutsideTroubleIsSaid(t *testing.T) {
 	if runtime.GOOS == "windows" {
 		t.Skip("a line for a POSIX shell")
 	}
-	o := newOutside(&lockedBuffer{}, "", func() {})
+	o := newOutside(&lockedBuffer{}, "", mine(t, "exit 7"), func() {})
 	defer o.close()
 	s := session.AlarmSettings{Hook: "exit 7"}
 	o.Call([]coach.AlarmCall{call(session.SoakDone, session.MediumPriority)}, 1, s, time.Now())
@@ -108,6 +109,60 @@ func TestOutsideTroubleIsSaid(t *testing.T) {
 		time.Sleep(50 * time.Millisecond)
 	}
 	t.Fatalf("nothing is said: %+v", o.State())
+}
+
+// mine is a machine on which some commands were confirmed.
+func mine(t *testing.T, commands ...string) *machine.File {
+	t.Helper()
+	f := machine.At(filepath.Join(t.TempDir(), "machine.json"))
+	for _, c := range commands {
+		if err := f.Confirm(c); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return f
+}
+
+// A command that came with the record is run once the person has confirmed it on this
+// machine, and only there.
+func TestForeignCommand(t *testing.T) {
+	if runtime.GOOS == "windows" {
+		t.Skip("a line for a POSIX shell")
+	}
+	ran := filepath.Join(t.TempDir(), "ran")
+	s := session.AlarmSettings{Hook: "echo >> " + ran}
+	here := mine(t, "echo")
+	ring := func(own *machine.File, confirm bool) (unconfirmed string, runs bool) {
+		o := newOutside(&lockedBuffer{}, "", own, func() {})
+		defer o.close()
+		o.Call(nil, 0, s, time.Now())
+		if confirm {
+			if err := o.Confirm(s.Hook); err != nil {
+				t.Fatal(err)
+			}
+		}
+		unconfirmed = o.State().Unconfirmed
+		o.Call([]coach.AlarmCall{call(session.SoakDone, session.MediumPriority)}, 1, s, time.Now())
+		for range 20 {
+			if os.Remove(ran) == nil {
+				return unconfirmed, true
+			}
+			time.Sleep(50 * time.Millisecond)
+		}
+		return unconfirmed, false
+	}
+	if asks, runs := ring(here, false); asks != s.Hook || runs {
+		t.Errorf("not confirmed: %q is asked about, run: %v", asks, runs)
+	}
+	if asks, runs := ring(here, true); asks != "" || !runs {
+		t.Errorf("confirmed: %q is asked about, run: %v", asks, runs)
+	}
+	if asks, runs := ring(here, false); asks != "" || !runs {
+		t.Errorf("confirmed before: %q is asked about, run: %v", asks, runs)
+	}
+	if asks, runs := ring(mine(t), false); asks != s.Hook || runs {
+		t.Errorf("on another machine: %q is asked about, run: %v", asks, runs)
+	}
 }
 
 type lockedBuffer struct {

@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"fleece.example/tubside/cmd/tubside/machine"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/store"
 	"fleece.example/tubside/tui/base"
@@ -170,11 +171,19 @@ func washDay(o *options, sys system) error {
 	if o.pace != 1 || o.from != "" { // a clock of its own
 		gone = nil
 	}
-	err = show(o, sys, base.Deps{Elapsed: gone, FirstUnits: localUnits(o.getenv), Journal: s, Ledger: s, Clock: clock, TickEvery: every, Pace: float64(o.pace), Where: s.Path(), Told: s.Told}, false)
+	err = show(o, sys, base.Deps{Elapsed: gone, FirstUnits: localUnits(o.getenv), Journal: s, Ledger: s, Clock: clock, TickEvery: every, Pace: float64(o.pace), Where: s.Path(), Told: s.Told, Exposed: exposed(s.Path())}, false)
 	if at := s.Path(); at != was {
 		sys.warn([]string{"the record of this day is in " + at})
 	}
 	return errors.Join(err, s.Close())
+}
+
+// exposed says that others may change the record.
+func exposed(path string) string {
+	if who := machine.Writers(path); who != "" {
+		return "Others can change this record: " + measure.CleanText(who, 300)
+	}
+	return ""
 }
 
 // localUnits are those people measure in where the machine's language says it is.

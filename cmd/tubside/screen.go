@@ -12,6 +12,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/cmd/tubside/exchange"
+	"fleece.example/tubside/cmd/tubside/machine"
 	"fleece.example/tubside/tui"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/theme"
@@ -23,7 +24,7 @@ func show(o *options, sys system, d base.Deps, quiet bool) error {
 	st := newStage(o, sys)
 	defer st.bell.stop()
 	if !quiet {
-		out := newOutside(st.out, "", st.crash.rescue)
+		out := newOutside(st.out, "", machine.Usual(), st.crash.rescue)
 		defer out.close()
 		d.Outside, d.Bell = out, st.bell
 	}

@@ -114,6 +114,8 @@ func (c *called) since() []string {
 
 func (c *called) Play(session.Priority, session.AlarmSettings) keep.Played { return keep.Played{} }
 
+func (c *called) Confirm(string) error { return nil }
+
 func (c *called) State() keep.OutsideState { return keep.OutsideState{} }
 
 // fault is what is wrong from the tenth minute to the fiftieth.

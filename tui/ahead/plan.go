@@ -378,6 +378,7 @@ func (s *PlanScreen) begin() tea.Cmd {
 		if words, bad := e.SoundWords(); bad {
 			e.Tell("%s: p plays the alarms, and you say whether you hear them", words)
 		}
+		e.RefuseCommand()
 		return base.ToTubs(e)
 	})
 }

@@ -33,6 +33,8 @@ type Deps struct {
 	FirstUnits measure.System
 	// Where says where the day is kept, for the screens' words.
 	Where string
+	// Exposed says in a sentence that others may change the record; "" if not.
+	Exposed string
 	// Told, if not nil, says what happened to the file of the record since it was
 	// last asked, "" if nothing did, and where it is now.
 	Told func() (told, where string)

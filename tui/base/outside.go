@@ -1,6 +1,7 @@
 package base
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -66,6 +67,22 @@ func (e *Env) SoundWords() (words string, bad bool) {
 		return "SOUND NOT HEARD", true
 	}
 	return "SOUND NOT CHECKED", true
+}
+
+// CommandAsks says of a command for alarms that came with the record that it is not run
+// here; key shows it. "" if there is none.
+func (e *Env) CommandAsks(key string) string {
+	if e.Outside == nil || e.Outside.State().Unconfirmed == "" {
+		return ""
+	}
+	return "This record's command for alarms is not run on this machine yet: " + key + " shows it"
+}
+
+// RefuseCommand says so as the tubs' screen opens.
+func (e *Env) RefuseCommand() {
+	if asks := e.CommandAsks("l"); asks != "" {
+		e.Refuse(errors.New(asks))
+	}
 }
 
 // Prove keeps a sound check with the running day, or for the one begun next.

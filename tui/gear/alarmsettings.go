@@ -19,6 +19,7 @@ import (
 // alarmSettingsForm asks how alarms reach the person.
 func alarmSettingsForm(e *base.Env) tea.Cmd {
 	a := e.Keeper.Alarms()
+	was := a.Hook
 	hours := quietWords(a)
 	pages := []*form.Page{{Title: "How alarms reach you", Fields: []*form.Field{
 		form.CheckedField("Quiet hours", "low and medium alarms wait in them, high ones never; such as 22:00-7:00, or none", hours, func(text string) error {
@@ -41,10 +42,23 @@ func alarmSettingsForm(e *base.Env) tea.Cmd {
 		if err := e.Keep(func() error { return e.Ledger.SaveAlarmSettings(a) }); err != nil {
 			return nil, fmt.Errorf("this could not be saved: %w", err)
 		}
-		e.Keeper.SetAlarms(a)
 		e.Tell("saved")
+		if a.Hook != was { // one that came with the record is not confirmed by saving the rest
+			confirm(e, a.Hook)
+		}
+		e.Keeper.SetAlarms(a)
 		return base.Pop(), nil
 	}))
+}
+
+// confirm keeps the person's word that a command may be run on this machine.
+func confirm(e *base.Env, command string) {
+	if command == "" || e.Outside == nil {
+		return
+	}
+	if err := e.Keep(func() error { return e.Outside.Confirm(command) }); err != nil {
+		e.Refuse(err)
+	}
 }
 
 func quietWords(a session.AlarmSettings) string {
@@ -80,6 +94,7 @@ type alarmList struct {
 	shown             []shownAlarm
 	hear, off, out    key.Binding
 	settings, checkIt key.Binding
+	trust             key.Binding
 }
 
 // shownAlarm is a row of the list; one of a kind that is out of service has no
@@ -92,12 +107,15 @@ type shownAlarm struct {
 // NewAlarmList is the list of the running day.
 func NewAlarmList(e *base.Env) base.Screen {
 	s := &alarmList{hear: base.Bind("Space", "heard", " "), off: base.Bind("o", "put off, or not any more", "o"), out: base.Bind("x", "out of service today, or back", "x"),
-		settings: base.Bind("s", "settings", "s"), checkIt: base.Bind("p", "sound check", "p")}
-	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyEnter("heard"), s.hear, s.off, s.out, s.settings, s.checkIt, base.KeyBack, base.KeyHelp, base.KeyMove}}
+		settings: base.Bind("s", "settings", "s"), checkIt: base.Bind("p", "sound check", "p"), trust: base.Bind("c", "run this record's command", "c")}
+	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyEnter("heard"), s.hear, s.off, s.out, s.settings, s.checkIt, s.trust, base.KeyBack, base.KeyHelp, base.KeyMove}}
 	s.Idle = func() []string {
 		out := s.grid.Idle("Enter", "Space", "o", "x")
 		if s.grid.At < len(s.shown) && s.shown[s.grid.At].outOnly {
 			out = append(out, "Enter", "Space", "o")
+		}
+		if e.Outside == nil || e.Outside.State().Unconfirmed == "" {
+			out = append(out, "c")
 		}
 		return out
 	}
@@ -146,6 +164,8 @@ func (s *alarmList) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 		s.service()
 	case key.Matches(k, s.settings):
 		cmd = alarmSettingsForm(s.E)
+	case key.Matches(k, s.trust):
+		s.trustCommand()
 	case key.Matches(k, s.checkIt):
 		cmd = base.Push(NewSoundCheck(s.E))
 	}
@@ -228,12 +248,38 @@ func (s *alarmList) service() {
 	}
 }
 
+// strange says which command came with the record and is not run, in full: nobody
+// confirms what they have not read. whole is false where the window is too small.
+func (s *alarmList) strange() (lines []string, whole bool) {
+	if s.E.Outside == nil || s.E.Outside.State().Unconfirmed == "" {
+		return nil, false
+	}
+	warn := s.E.Theme.Warn
+	lines = draw.Told(warn, "c has alarms run this command, which came with the record, on this machine: "+s.E.Outside.State().Unconfirmed, s.W)
+	if len(lines) > s.Room()-2 {
+		return draw.Told(warn, "A command for alarms came with this record and is not run. Make the window larger to read it, then c confirms it.", s.W), false
+	}
+	return lines, true
+}
+
+func (s *alarmList) trustCommand() {
+	switch lines, whole := s.strange(); {
+	case whole:
+		s.E.Tell("alarms run it on this machine from now on")
+		confirm(s.E, s.E.Outside.State().Unconfirmed)
+	case lines == nil:
+		s.E.Refuse(fmt.Errorf("there is no command to confirm: s sets one"))
+	default:
+		s.E.Refuse(fmt.Errorf("make the window larger first: the command has to be read in full"))
+	}
+}
+
 func (s *alarmList) View() string { c := *s; return c.Place() }
 
 func (s *alarmList) Place() string {
 	t, w, room := s.E.Theme, s.W, s.Room()
 	_, flood := coach.AlarmGroups(s.E.Live.Day, s.E.Now)
-	var head []string
+	head, _ := s.strange()
 	if flood {
 		head = append(head, draw.Told(t.Warn, "Ten alarms in ten minutes: more than anyone can serve. Take the tubs from the top.", w)...)
 	}

@@ -1,0 +1,98 @@
+//go:build unix
+
+package main
+
+import (
+	"errors"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/store"
+)
+
+// A store that was made by somebody else runs nothing here, even with an alarm at once,
+// until its command was read and confirmed; on a third machine it is asked for again.
+func TestStoreFromElsewhere(t *testing.T) {
+	dir, path := t.TempDir(), program(t)
+	ran := filepath.Join(dir, "ran")
+	file := filepath.Join(dir, fileName)
+	if err := makeDayAt(file, time.Now().Add(-90*time.Minute).UTC().Truncate(time.Second)); err != nil { // overdue
+		t.Fatal(err)
+	}
+	s, err := store.Open(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := errors.Join(s.SaveAlarmSettings(session.AlarmSettings{Hook: "echo >> " + ran}), s.Close()); err != nil {
+		t.Fatal(err)
+	}
+	start := func(home string) *window {
+		return open(t, []string{"HOME=" + home}, path, "--data", dir)
+	}
+	runs := func() bool {
+		for range 40 {
+			if os.Remove(ran) == nil {
+				return true
+			}
+			time.Sleep(50 * time.Millisecond)
+		}
+		return false
+	}
+
+	first, second := t.TempDir(), t.TempDir()
+	w := start(first)
+	w.see("still open")
+	if runs() {
+		t.Fatal("the command of a store from elsewhere was run")
+	}
+	w.press("enter")
+	w.see("is not run on this machine yet: l shows it")
+	w.press("l")
+	w.see("echo >>")
+	w.press("c")
+	w.see("alarms run it on this machine from now on")
+	w.press("ctrl+c")
+	w.see("again")
+	w.press("ctrl+c")
+	w.end()
+
+	w = start(first)
+	w.see("still open")
+	if !runs() {
+		t.Error("the command that was confirmed here was not run")
+	}
+	w.press("enter")
+	w.see("North")
+	if strings.Contains(w.text(), "is not run on this machine") {
+		t.Errorf("it is asked for again:\n%s", w.text())
+	}
+	w.press("ctrl+c")
+	w.see("again")
+	w.press("ctrl+c")
+	w.end()
+
+	w = start(second)
+	w.see("still open")
+	if runs() {
+		t.Error("what was confirmed on one machine was run on another")
+	}
+}
+
+// A record that others may change is called so at home.
+func TestExposedIsSaid(t *testing.T) {
+	dir, path := t.TempDir(), program(t)
+	if err := makeDay(filepath.Join(dir, fileName)); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Chmod(dir, 0o777); err != nil {
+		t.Fatal(err)
+	}
+	w := open(t, nil, path, "--data", dir)
+	w.see("still open")
+	w.press("esc")
+	w.see("any user may change")
+}
