@@ -283,7 +283,7 @@ func TestAppendAfterFailedCommit(t *testing.T) {
 // setRaw puts a value into a bucket behind the store's back.
 func setRaw(t *testing.T, s *Store, k, v []byte, bucket ...[]byte) {
 	t.Helper()
-	err := s.db.Update(func(tx *bolt.Tx) error {
+	err := s.update(func(tx *bolt.Tx) error {
 		b := tx.Bucket(bucket[0])
 		for _, name := range bucket[1:] {
 			b = b.Bucket(name)

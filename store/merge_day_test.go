@@ -60,7 +60,7 @@ func TestNothingIsWrittenOver(t *testing.T) {
 			t.Fatal(err)
 		}
 		keepDay(t, s, 3, true)
-		err = s.db.Update(func(tx *bolt.Tx) error {
+		err = s.update(func(tx *bolt.Tx) error {
 			return errors.Join(tx.Bucket(fleecesBucket).SetSequence(count), tx.Bucket(methodsBucket).SetSequence(count), tx.Bucket(daysBucket).SetSequence(count))
 		})
 		if err != nil {

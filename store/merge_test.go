@@ -419,14 +419,14 @@ func TestReadSaysWhatIsWrong(t *testing.T) {
 	if err := s.Read(head, func(DayContents) error { return stop }); !errors.Is(err, stop) {
 		t.Error(err)
 	}
-	err := s.db.Update(func(tx *bolt.Tx) error { return tx.Bucket(journalBucket).Bucket(key(uint64(id))).Delete(key(2)) })
+	err := s.update(func(tx *bolt.Tx) error { return tx.Bucket(journalBucket).Bucket(key(uint64(id))).Delete(key(2)) })
 	if err != nil {
 		t.Fatal(err)
 	}
 	if err := s.Read(head, func(DayContents) error { return nil }); !errors.Is(err, ErrUnreadable) || !strings.Contains(err.Error(), "event 2") {
 		t.Error(err)
 	}
-	err = s.db.Update(func(tx *bolt.Tx) error { return tx.Bucket(fleecesBucket).Put(key(4), []byte(`{"id":"f5"}`)) })
+	err = s.update(func(tx *bolt.Tx) error { return tx.Bucket(fleecesBucket).Put(key(4), []byte(`{"id":"f5"}`)) })
 	if err != nil {
 		t.Fatal(err)
 	}

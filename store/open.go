@@ -38,13 +38,14 @@ func open(path string, steps []migration) (*Store, error) {
 			return nil, err
 		}
 	}
-	db, info, err := openFile(path)
+	o, err := openFile(path)
 	if err != nil {
 		return nil, err
 	}
-	s := &Store{db: db, path: path, place: place{at: path, info: info}, commit: (*bolt.Tx).Commit}
+	s := &Store{db: o.db, path: path, place: place{at: path, info: o.info}, held: held{file: o.file}, commit: (*bolt.Tx).Commit}
+	s.txid.Store(o.txid)
 	if err := s.migrate(steps); err != nil {
-		_ = db.Close()
+		_ = s.Close()
 		return nil, err
 	}
 	return s, nil
@@ -107,10 +108,18 @@ func syncFolder(dir string) {
 	}
 }
 
-// openFile opens a file that exists and looks sound; info is of the file opened.
-func openFile(path string) (db *bolt.DB, info fs.FileInfo, err error) {
+// opened is a file with its lock.
+type opened struct {
+	db   *bolt.DB
+	file *os.File
+	info fs.FileInfo
+	txid uint64
+}
+
+// openFile opens a file that exists and looks sound.
+func openFile(path string) (o opened, err error) {
 	defer catchDamage(path, &err)()
-	db, err = bolt.Open(path, 0o600, &bolt.Options{
+	o.db, err = bolt.Open(path, 0o600, &bolt.Options{
 		Timeout: lockWait,
 		OpenFile: func(name string, flag int, mode os.FileMode) (*os.File, error) {
 			f, err := os.OpenFile(name, flag&^os.O_CREATE, mode)
@@ -123,8 +132,9 @@ func openFile(path string) (db *bolt.DB, info fs.FileInfo, err error) {
 				_ = f.Close()
 				return nil, err
 			}
-			if info == nil {
-				info, err = f.Stat()
+			if o.file == nil {
+				o.file = f
+				o.info, err = f.Stat()
 			}
 			return f, err
 		},
@@ -132,18 +142,23 @@ func openFile(path string) (db *bolt.DB, info fs.FileInfo, err error) {
 	var ours *Error
 	switch {
 	case err == nil:
-		return db, info, nil
+		h, err := newestHeader(o.file) // with the lock taken
+		if err != nil {
+			return o, errors.Join(damaged(path, "its first page does not read", err), o.db.Close())
+		}
+		o.txid = h.txid
+		return o, nil
 	case errors.As(err, &ours):
-		return nil, nil, err
+		return o, err
 	case errors.Is(err, berrors.ErrTimeout):
-		return nil, nil, inUse(path, err)
+		return o, inUse(path, err)
 	case errors.Is(err, berrors.ErrInvalid), errors.Is(err, berrors.ErrChecksum), errors.Is(err, berrors.ErrVersionMismatch):
-		return nil, nil, damaged(path, "its first page does not read", err)
+		return o, damaged(path, "its first page does not read", err)
 	}
 	if found, statErr := os.Stat(path); statErr == nil && found.IsDir() {
-		return nil, nil, isFolder(path, err)
+		return o, isFolder(path, err)
 	}
-	return nil, nil, notWritable(path, err)
+	return o, notWritable(path, err)
 }
 
 func isFolder(path string, cause error) error {

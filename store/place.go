@@ -8,8 +8,6 @@ import (
 	"path/filepath"
 	"strings"
 	"time"
-
-	bolt "go.etcd.io/bbolt"
 )
 
 // place is the file that is open, and where it should be found. A sync program, a
@@ -78,21 +76,24 @@ func beside(path string, now func() time.Time) string {
 // moveTo writes the open file to another name and goes on with that one.
 func (s *Store) moveTo(path string) error {
 	var whole bytes.Buffer
-	if err := s.db.View(func(tx *bolt.Tx) error {
-		_, err := tx.WriteTo(&whole)
+	tx, err := s.begin(false)
+	if err != nil {
 		return err
-	}); err != nil {
+	}
+	_, err = tx.WriteTo(&whole)
+	if _ = tx.Rollback(); err != nil {
 		return err
 	}
 	if err := makeFile(path, func(tmp string) error { return writeSynced(tmp, whole.Bytes()) }); err != nil {
 		return err
 	}
-	db, info, err := openFile(path)
+	o, err := openFile(path)
 	if err != nil {
 		return err
 	}
 	_ = s.db.Close()
-	s.db, s.place.at, s.place.info = db, path, info
+	s.db, s.file, s.place.at, s.place.info = o.db, o.file, path, o.info
+	s.txid.Store(o.txid)
 	return nil
 }
 

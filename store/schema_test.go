@@ -88,7 +88,7 @@ func TestFailedMigrationChangesNothing(t *testing.T) {
 
 func TestOpenWithABucketMissing(t *testing.T) {
 	s := newStore(t)
-	if err := s.db.Update(func(tx *bolt.Tx) error { return tx.DeleteBucket(fleecesBucket) }); err != nil {
+	if err := s.update(func(tx *bolt.Tx) error { return tx.DeleteBucket(fleecesBucket) }); err != nil {
 		t.Fatal(err)
 	}
 	if err := s.Close(); err != nil {

@@ -44,12 +44,14 @@ type Store struct {
 	mu    sync.RWMutex // while the file changes its place nothing reads or writes
 	db    *bolt.DB
 	place place
+	held
 
 	// commit ends a write; tests put a failing disk in its place.
 	commit func(*bolt.Tx) error
 
 	names atomic.Pointer[namesRead]
 
+	writing   sync.Mutex
 	appending sync.Mutex
 	unsure    unsureAppend
 }
@@ -66,6 +68,9 @@ func (s *Store) Path() string {
 func (s *Store) Close() error {
 	s.mu.RLock()
 	defer s.mu.RUnlock()
+	if s.closed.Swap(true) || s.stuck.Load() != nil {
+		return nil
+	}
 	if err := s.db.Close(); err != nil {
 		return fmt.Errorf("close %s: %w", s.path, err)
 	}
@@ -99,7 +104,12 @@ func (s *Store) view(fn func(*bolt.Tx) error) (err error) {
 	s.mu.RLock()
 	defer s.mu.RUnlock()
 	defer catchDamage(s.path, &err)()
-	return s.closedOr(s.db.View(fn))
+	tx, err := s.begin(false)
+	if err != nil {
+		return err
+	}
+	defer func() { _ = tx.Rollback() }() // of a read: it lets go
+	return fn(tx)
 }
 
 // update runs fn in a write transaction and commits it, or leaves the file as
@@ -116,9 +126,11 @@ func (s *Store) write(fn func(*bolt.Tx) error) (err error) {
 	s.mu.RLock()
 	defer s.mu.RUnlock()
 	defer catchDamage(s.path, &err)()
-	tx, err := s.db.Begin(true)
+	s.writing.Lock()
+	defer s.writing.Unlock()
+	tx, err := s.begin(true)
 	if err != nil {
-		return s.closedOr(err)
+		return err
 	}
 	// After a commit this does nothing; after an error or a panic it gives
 	// the write lock back.
@@ -126,9 +138,12 @@ func (s *Store) write(fn func(*bolt.Tx) error) (err error) {
 	if err := fn(tx); err != nil {
 		return err
 	}
+	id := uint64(tx.ID())
+	s.txid.Store(0)
 	if err := s.commit(tx); err != nil {
 		return saveError(s.path, err)
 	}
+	s.txid.Store(id)
 	return nil
 }
 

@@ -13,8 +13,10 @@ import (
 
 	"fleece.example/tubside/cmd/tubside/exchange"
 	"fleece.example/tubside/cmd/tubside/machine"
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui"
 	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/keep"
 	"fleece.example/tubside/tui/theme"
 )
 
@@ -30,15 +32,17 @@ func show(o *options, sys system, d base.Deps, quiet bool) error {
 	}
 	d.Theme, d.Rescue = theme.New(st.out, o.theme()), st.crash.rescue
 	record, _ := d.Journal.(exchange.Source)
-	d.Journal = guardedJournal{d.Journal, st.crash}
+	seen := &seenJournal{Journal: d.Journal, days: map[shed.DayID]keep.Unsaved{}}
+	d.Journal = guardedJournal{seen, st.crash}
 	app, err := tui.New(d)
 	if err != nil {
 		return err
 	}
 	if record != nil {
-		st.unsaved = func(cause error) error {
-			path, err := keepElsewhere(record, app.Unsaved(), elsewhere(o.folder()), time.Now())
-			return unsavedError(cause, app.Unsaved(), path, err)
+		l := leaving{record: record, seen: seen, file: o.file(), folders: elsewhere(o.folder())}
+		st.unsaved = func(cause error) error { return l.unsaved(cause, app.Unsaved(), time.Now()) }
+		if file, ok := d.Ledger.(interface{ Whole() error }); ok {
+			st.lost = file.Whole
 		}
 	}
 	app.Run()
@@ -53,6 +57,8 @@ type stage struct {
 	crash *crash
 	// unsaved brings what the disk did not take to another place, and says where.
 	unsaved func(cause error) error
+	// lost says, if not nil, that the file of the record was lost while it was open.
+	lost func() error
 }
 
 func newStage(o *options, sys system) *stage {
@@ -82,7 +88,11 @@ func (st *stage) run(f face) error {
 	st.out.settle(settleAtMost)
 
 	// What is unsaved matters most, whatever else there is to say.
-	if closeErr := f.Close(); closeErr != nil {
+	closeErr := f.Close()
+	if closeErr == nil && st.lost != nil {
+		closeErr = st.lost()
+	}
+	if closeErr != nil {
 		if st.unsaved != nil {
 			closeErr = st.unsaved(closeErr)
 		} else {

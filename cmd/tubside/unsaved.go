@@ -2,6 +2,7 @@ package main
 
 import (
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -40,7 +41,7 @@ func (u withUnsaved) Read(head func(store.Contents) error, day func(store.DayCon
 		}
 		seen[x.Day] = true
 		d := store.DayContents{ID: x.Day}
-		if err = u.add(&d); err == nil {
+		if err = u.add(&d); err == nil && len(d.Events) > 0 {
 			err = day(d)
 		}
 	}
@@ -54,8 +55,8 @@ func (u withUnsaved) add(d *store.DayContents) error {
 			continue
 		}
 		for _, r := range x.Events {
-			if r.Seq <= uint64(len(d.Events)) {
-				continue // it did reach the file
+			if r.Seq != uint64(len(d.Events))+1 {
+				continue // it did reach the file, or what comes before it is nowhere
 			}
 			v, err := json.Marshal(r)
 			if err != nil {
@@ -83,6 +84,9 @@ func keepElsewhere(from exchange.Source, unsaved []keep.Unsaved, folders []strin
 		if err = intoNewFile(path, func(w io.Writer) error { return exchange.WriteJSON(w, withUnsaved{from, unsaved}) }); err == nil {
 			return path, nil
 		}
+		if errors.Is(err, store.ErrDamaged) {
+			break // no other place reads it either
+		}
 	}
 	return "", err
 }
@@ -93,18 +97,39 @@ func elsewhere(data string) []string {
 	return []string{data, home, os.TempDir()}
 }
 
-// unsavedError says what was not saved, why, and where it is now.
-func unsavedError(cause error, unsaved []keep.Unsaved, path string, elseErr error) error {
+// leaving is what the end needs to bring to another place what is not saved.
+type leaving struct {
+	record  exchange.Source
+	seen    *seenJournal
+	file    string   // of the record
+	folders []string // that may take it
+}
+
+// unsaved writes the record with what is not saved elsewhere, and says why and where.
+// Of a file that no longer reads the days are written that were seen in this run.
+func (l leaving) unsaved(cause error, left []keep.Unsaved, now time.Time) error {
 	n := 0
-	for _, x := range unsaved {
+	for _, x := range left {
 		n += len(x.Events)
 	}
 	what := fmt.Sprintf("the last %d events of this day are not saved", n)
-	if n == 1 {
+	switch n {
+	case 0:
+		what = "what was saved can no longer be read"
+	case 1:
 		what = "the last event of this day is not saved"
 	}
-	if elseErr != nil {
-		return fmt.Errorf("%s: %w. No other place took it (%w)", what, cause, elseErr)
+	path, err := keepElsewhere(l.record, left, l.folders, now)
+	if err == nil {
+		return fmt.Errorf("%s: %w. The whole record, with it, is in %s: once the disk takes writes again, `tubside import %s` puts it back", what, cause, path, path)
 	}
-	return fmt.Errorf("%s: %w. The whole record, with it, is in %s: once the disk takes writes again, `tubside import %s` puts it back", what, cause, path, path)
+	days := append(l.seen.all(), left...)
+	if len(days) == 0 {
+		return fmt.Errorf("%s: %w", what, cause)
+	}
+	path, err = keepElsewhere(noRecord{}, days, l.folders, now)
+	if err != nil {
+		return fmt.Errorf("%s: %w. No other place took it (%w)", what, cause, err)
+	}
+	return fmt.Errorf("%s: %w. The days written to since this start are in %s: move %s away, then `tubside import %s` takes them in", what, cause, path, l.file, path)
 }

@@ -1,0 +1,89 @@
+//go:build unix
+
+package main
+
+import (
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"fleece.example/tubside/session/shed"
+)
+
+// The file is cut short while the program has it open, by another program or a failing
+// disk. It is said, the end comes at once, and the day goes into a file that import reads.
+func TestFileCutWhileRunning(t *testing.T) {
+	for _, size := range []int64{0, 1, 4096} {
+		t.Run(fmt.Sprint(size), func(t *testing.T) {
+			t.Parallel()
+			home, dir := t.TempDir(), filepath.Join(t.TempDir(), "data")
+			w := running(t, dir, home)
+			if err := os.Truncate(filepath.Join(dir, fileName), size); err != nil {
+				t.Fatal(err)
+			}
+			w.press(".")
+			w.see("NOT SAVED (1)")
+			w.press("ctrl+c")
+			w.see("1 event is not saved")
+			began := time.Now()
+			w.press("ctrl+c")
+			if code := w.end(); code != 1 {
+				t.Errorf("ended with %d:\n%s", code, w.text())
+			}
+			if took := time.Since(began); took > 2*time.Second {
+				t.Errorf("it took %v to end", took)
+			}
+			w.restored()
+			files, err := filepath.Glob(filepath.Join(dir, "tubside-unsaved-*.json"))
+			if err != nil || len(files) != 1 {
+				t.Fatalf("%v, %v:\n%s", files, err, w.text())
+			}
+			said := strings.Join(strings.Fields(w.text()), "")
+			if !strings.Contains(said, "thelasteventofthisdayisnotsaved") {
+				t.Errorf("it says\n%s", w.text())
+			}
+			anew := filepath.Join(t.TempDir(), "anew")
+			cmd := exec.Command(program(t), "import", "--data", anew, files[0])
+			if out, err := cmd.CombinedOutput(); err != nil {
+				t.Fatalf("%v: %s", err, out)
+			}
+			d, kinds := kept(t, anew)
+			if len(kinds) != 2 || d.Tubs[0].Phase != shed.ToSink {
+				t.Errorf("put back %q, %v", kinds, d.Tubs[0].Phase)
+			}
+		})
+	}
+}
+
+// Nothing was left to save when the file was lost: the end says so all the same, and
+// keeps the day.
+func TestFileLostWithAllSaved(t *testing.T) {
+	t.Parallel()
+	home, dir := t.TempDir(), filepath.Join(t.TempDir(), "data")
+	w := running(t, dir, home)
+	if err := os.WriteFile(filepath.Join(dir, fileName), []byte("another program's\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	w.press("ctrl+c")
+	if code := w.end(); code != 1 {
+		t.Errorf("ended with %d:\n%s", code, w.text())
+	}
+	if said := strings.Join(strings.Fields(w.text()), " "); !strings.Contains(said, "what was saved can no longer be read") {
+		t.Errorf("it says\n%s", w.text())
+	}
+	files, err := filepath.Glob(filepath.Join(dir, "tubside-unsaved-*.json"))
+	if err != nil || len(files) != 1 {
+		t.Fatalf("%v, %v:\n%s", files, err, w.text())
+	}
+	anew := filepath.Join(t.TempDir(), "anew")
+	if out, err := exec.Command(program(t), "import", "--data", anew, files[0]).CombinedOutput(); err != nil {
+		t.Fatalf("%v: %s", err, out)
+	}
+	if _, kinds := kept(t, anew); len(kinds) != 1 {
+		t.Errorf("put back %q", kinds)
+	}
+}

@@ -1,0 +1,61 @@
+package store
+
+import (
+	"bytes"
+	"os"
+	"testing"
+	"time"
+)
+
+// A file that is cut, emptied or written over while it is open: every method answers
+// with a sentence, at once, and so does the end.
+func TestLostWhileOpen(t *testing.T) {
+	for name, lose := range map[string]func(path string, whole []byte) error{
+		"emptied":        func(path string, _ []byte) error { return os.Truncate(path, 0) },
+		"one byte":       func(path string, _ []byte) error { return os.Truncate(path, 1) },
+		"one page":       func(path string, _ []byte) error { return os.Truncate(path, 4096) },
+		"end missing":    func(path string, _ []byte) error { return os.Truncate(path, 5*4096) },
+		"another's text": func(path string, _ []byte) error { return os.WriteFile(path, []byte("wool\n"), 0o600) },
+		"zeros":          func(path string, w []byte) error { return os.WriteFile(path, make([]byte, len(w)), 0o600) },
+		"an older state": func(path string, w []byte) error { return os.WriteFile(path, w, 0o600) },
+	} {
+		t.Run(name, func(t *testing.T) {
+			s, err := Open(t.TempDir() + "/wash.db")
+			if err != nil {
+				t.Fatal(err)
+			}
+			id := startDay(t, s, 40)
+			var older bytes.Buffer
+			if err := s.Backup(&older); err != nil {
+				t.Fatal(err)
+			}
+			if err := s.Append(id, notes(41, 50), running(id)); err != nil {
+				t.Fatal(err)
+			}
+			if err := s.Whole(); err != nil {
+				t.Fatal(err)
+			}
+			if err := lose(s.Path(), older.Bytes()); err != nil {
+				t.Fatal(err)
+			}
+			done := make(chan struct{})
+			go func() {
+				defer close(done)
+				for range 2 {
+					wantSentence(t, s.Append(id, notes(51, 51), running(id)), ErrDamaged, s.Path())
+					_, err := s.Events(id)
+					wantSentence(t, err, ErrDamaged, s.Path())
+					wantSentence(t, s.Whole(), ErrDamaged, s.Path())
+				}
+				if err := s.Close(); err != nil {
+					t.Errorf("close: %v", err)
+				}
+			}()
+			select {
+			case <-done:
+			case <-time.After(2 * time.Second):
+				t.Fatal("no answer")
+			}
+		})
+	}
+}
