@@ -198,15 +198,15 @@ func (k *Kit) rename(mark, was, is string, at time.Time) {
 	k.Names = append(names, MarkName{Mark: mark, Name: is, At: at})
 }
 
-// cleanNames makes the names safe to show, and has no name of a mark be older than
+// cleanNames makes the names safe to show, and has each name of a mark be later than
 // the one before it: the clock may have been set back between the two, and copies
 // are put together by time.
 func cleanNames(names []MarkName) []MarkName {
 	out, last := slices.Clone(names), map[string]time.Time{}
 	for i, n := range out {
 		n.Mark, n.Name = measure.CleanText(n.Mark, 2*MaxName), measure.CleanText(n.Name, MaxName)
-		if n.At.Before(last[n.Mark]) {
-			n.At = last[n.Mark]
+		if was := last[n.Mark]; !was.IsZero() && !n.At.After(was) {
+			n.At = was.Add(time.Millisecond)
 		}
 		out[i], last[n.Mark] = n, n.At
 	}
