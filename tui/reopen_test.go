@@ -101,3 +101,32 @@ func TestOnlyTheLastDayGoesOn(t *testing.T) {
 		t.Error("it goes on")
 	}
 }
+
+// TestWhatWasEnteredSinceTheEndStays: going on with a day takes back its end and nothing
+// else, though home read it before that was written.
+func TestWhatWasEnteredSinceTheEndStays(t *testing.T) {
+	first := endedWet(t)
+	p := newPerson(t, true, func(p *person, d *base.Deps) {
+		p.journal, d.Journal = first.journal, first.journal
+		p.clock.At = first.clock.At.Add(2 * time.Hour)
+	})
+	p.sees("with fleece in North")
+	for _, text := range []string{"smells of wax", "and of sheep"} {
+		day, err := p.journal.Day(1)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := p.app.env.Keeper.Do(1, day, session.AddNote{Tub: -1, Text: text}, p.clock.At); err != nil {
+			t.Fatal(err)
+		}
+		p.settled()
+		p.press("u")
+		p.wait(time.Second)
+		p.press("u")
+		p.settled()
+		p.says("take that back first, under Past days")
+	}
+	if d, err := p.journal.Day(1); err != nil || len(d.Notes) != 2 || p.day().Running() {
+		t.Errorf("%d notes, %v, running %v", len(d.Notes), err, p.day().Running())
+	}
+}

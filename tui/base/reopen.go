@@ -8,7 +8,6 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/session"
-	"fleece.example/tubside/session/ledger"
 )
 
 // reopen takes back the end of the last day, which becomes the running one.
@@ -16,8 +15,8 @@ func (e *Env) reopen(l *Live) error {
 	if e.Live.Day.Running() && e.Live.ID != l.ID {
 		return errors.New("another day runs: end that one first")
 	}
-	if l != e.Live && e.Saving() > 0 {
-		return errors.New("the last entry is still being saved: press again in a moment")
+	if !l.Day.UndoesEnd() {
+		return errors.New("something was entered since it ended: take that back first, under Past days")
 	}
 	if l != e.Live {
 		e.Keeper.Take(l.ID, l.Day)
@@ -43,10 +42,23 @@ func (f *Frame) GoOnWith(s Screen, l *Live) tea.Cmd {
 	if !f.Again("reopen", "Take back the end of the day, %s ago? The day goes on. u again: yes", AgoText(e.Now.Sub(l.Day.EndedAt))) {
 		return nil
 	}
-	j := e.Journal
-	return Lead(s, e, func() ([]ledger.Summary, error) { return j.Days(1) }, func(days []ledger.Summary, err error) tea.Cmd {
-		if err == nil && len(days) > 0 && days[0].ID > l.ID && e.Rehearsal == nil {
+	j, id, live := e.Journal, l.ID, l == e.Live
+	if !live && e.Saving() > 0 {
+		e.Refuse(errors.New("the last entry is still being saved: press again in a moment"))
+		return nil
+	}
+	return Lead(s, e, func() (day session.Day, err error) {
+		days, err := j.Days(1)
+		if err == nil && len(days) > 0 && days[0].ID > id && e.Rehearsal == nil {
 			err = errors.New("only the last day can go on: a later one has come since")
+		}
+		if err == nil && !live { // something may have been written of it since it was shown
+			day, err = j.Day(id)
+		}
+		return day, err
+	}, func(day session.Day, err error) tea.Cmd {
+		if !live && err == nil {
+			l.Day = day
 		}
 		if err == nil {
 			err = e.reopen(l)
