@@ -102,8 +102,7 @@ func (s *goOnScreen) take(away time.Duration) error {
 	if s.taken {
 		return nil
 	}
-	s.E.Keeper.Take(s.id, s.day)
-	err := s.E.Keeper.Wake(s.seen, away, s.E.Now)
+	err := s.E.Keeper.Wake(s.id, s.day, s.seen, away, s.E.Now)
 	s.E.Look()
 	if err != nil {
 		return fmt.Errorf("the day could not be taken up: %w", err)

@@ -173,15 +173,23 @@ func (k *Keeper) take(id shed.DayID, d session.Day) {
 	signal(k.changed)
 }
 
-// Wake goes on with a loaded day after nobody watched for away, from when it was last
+// Wake takes up a loaded day after nobody watched it for away, from when it was last
 // seen. Where the clock says something else it is taken as set: what runs moves with it.
-func (k *Keeper) Wake(seenAt time.Time, away time.Duration, now time.Time) error {
+// No time passes for the day in between, whoever looks at the clock meanwhile.
+func (k *Keeper) Wake(id shed.DayID, d session.Day, seenAt time.Time, away time.Duration, now time.Time) error {
+	defer k.reach()
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	k.take(id, d)
+	run := func(c session.Command) error {
+		return k.apply(func(d session.Day) (session.Day, []session.Recorded, error) { return session.Do(d, c, now) })
+	}
 	if by := now.Sub(seenAt) - away; by.Abs() > JumpMatters {
-		if err := k.run(session.SetClock{By: by}, now); err != nil {
+		if err := run(session.SetClock{By: by}); err != nil {
 			return err
 		}
 	}
-	return k.run(session.ResumeWatch{Away: max(away, 1)}, now)
+	return run(session.ResumeWatch{Away: max(away, 1)})
 }
 
 // run carries out a command on the running day.
