@@ -129,7 +129,7 @@ var rooms = []struct {
 // outside are the modules of others that a folder may use; session and cooling use none,
 // nor does what has to go on when a screen does not.
 var outside = map[string][]string{
-	"store": {"go.etcd.io/bbolt"}, "tui": {"github.com/charmbracelet/", "github.com/"}, "cmd": {"github.com/", "golang.org/x/"},
+	"store": {"go.etcd.io/bbolt", "golang.org/x/sys/"}, "tui": {"github.com/charmbracelet/", "github.com/"}, "cmd": {"github.com/", "golang.org/x/"},
 }
 
 // TestArrows: who may import whom. Tests may use more.

@@ -1,11 +1,15 @@
 package store
 
 import (
+	"errors"
+	"fmt"
 	"io/fs"
 	"os"
+	"path/filepath"
 	"time"
 
 	bolt "go.etcd.io/bbolt"
+	berrors "go.etcd.io/bbolt/errors"
 
 	"fleece.example/tubside/session/shed"
 )
@@ -17,8 +21,25 @@ func PeekKit(path string) (k shed.Kit, ok bool) {
 	var err error
 	defer func() { ok = ok && err == nil }()
 	defer catchDamage(path, &err)()
-	var db *bolt.DB
-	db, err = bolt.Open(path, 0o600, &bolt.Options{
+	var o opened
+	o, err = openToRead(path)
+	if err != nil {
+		return k, false
+	}
+	defer func() { _ = o.db.Close() }() // only read
+	err = o.db.View(func(tx *bolt.Tx) error {
+		if b := tx.Bucket(kitBucket); b != nil {
+			k, ok, err = kitIn(b)
+		}
+		return err
+	})
+	return k, ok
+}
+
+// openToRead opens a file that looks sound for reading alone, and waits for nobody.
+func openToRead(path string) (o opened, err error) {
+	defer catchDamage(path, &err)()
+	o.db, err = bolt.Open(path, 0o600, &bolt.Options{
 		ReadOnly: true,
 		Timeout:  time.Nanosecond, // 0 would wait for ever
 		OpenFile: func(name string, _ int, _ fs.FileMode) (*os.File, error) {
@@ -30,18 +51,49 @@ func PeekKit(path string) (k shed.Kit, ok bool) {
 				_ = f.Close() // only read
 				return nil, err
 			}
+			o.file = f
 			return f, nil
 		},
 	})
-	if err != nil {
-		return k, false
+	var ours *Error
+	switch {
+	case err == nil || errors.As(err, &ours):
+		return o, err
+	case errors.Is(err, berrors.ErrTimeout):
+		return o, inUse(path, err)
+	case errors.Is(err, fs.ErrNotExist), errors.Is(err, fs.ErrPermission):
+		return o, &Error{Kind: ErrNotWritable, Path: path, cause: err, text: fmt.Sprintf("%s cannot be read (%s)", path, reason(err))}
 	}
-	defer func() { _ = db.Close() }() // only read
-	err = db.View(func(tx *bolt.Tx) error {
-		if b := tx.Bucket(kitBucket); b != nil {
-			k, ok, err = kitIn(b)
+	return o, damaged(path, "its first page does not read", err)
+}
+
+// Peek opens a record for reading alone: what would write fails. Nothing is made,
+// migrated or waited for.
+//
+// Errors: ErrInUse, ErrNotWritable where it cannot be read, ErrDamaged, ErrNewer.
+func Peek(path string) (*Store, error) {
+	path, err := filepath.Abs(path)
+	if err != nil {
+		return nil, err
+	}
+	o, err := openToRead(path)
+	if err != nil {
+		return nil, err
+	}
+	s := &Store{db: o.db, path: path, place: place{at: path}, held: held{file: o.file}, commit: (*bolt.Tx).Commit}
+	err = s.view(func(tx *bolt.Tx) error {
+		version, err := schemaVersion(tx)
+		switch known := uint64(len(migrations)); {
+		case err != nil:
+			return damaged(path, "it was made by another program", err)
+		case version > known:
+			return newer(path, version, known)
 		}
-		return err
+		return haveBuckets(path, tx)
 	})
-	return k, ok
+	if err != nil {
+		_ = s.Close() // only read
+		return nil, err
+	}
+	return s, nil
 }

@@ -69,6 +69,9 @@ func (s *Store) migrate(steps []migration) error {
 	if err != nil || version == uint64(len(steps)) {
 		return err
 	}
+	if err := s.copyBefore(version); err != nil { // the day goes on without it
+		s.place.told = "the record is brought to a newer layout, and " + err.Error()
+	}
 	return s.update(func(tx *bolt.Tx) error {
 		if err := runMigrations(tx, version, steps); err != nil {
 			return damaged(s.path, "it could not be brought to this version's layout", err)

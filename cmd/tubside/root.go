@@ -112,7 +112,7 @@ func newRoot(sys system) *cobra.Command {
 	cmd.SetGlobalNormalizationFunc(eitherSpelling)
 	cmd.SetHelpCommand(newHelp())
 	cmd.SetHelpFunc(o.inUnits(cmd.HelpFunc()))
-	cmd.AddCommand(newRehearse(o, sys), newBackup(o, sys), newForecast(o), newFill(o), newPlanCommand(o), newYield(o), newTags(o, sys), newExport(o, sys), newImport(o, sys),
+	cmd.AddCommand(newRehearse(o, sys), newBackup(o, sys), newCopies(o, sys), newForecast(o), newFill(o), newPlanCommand(o), newYield(o), newTags(o, sys), newExport(o, sys), newImport(o, sys),
 		newSoundCheck(sys), newSoundHelper(sys))
 	return cmd
 }
@@ -171,7 +171,16 @@ func washDay(o *options, sys system) error {
 	if o.pace != 1 || o.from != "" { // a clock of its own
 		gone = nil
 	}
-	err = show(o, sys, base.Deps{Elapsed: gone, FirstUnits: localUnits(o.getenv), Journal: s, Ledger: s, Clock: clock, TickEvery: every, Pace: float64(o.pace), Where: s.Path(), Told: s.Told, Exposed: exposed(s.Path())}, false)
+	copies := newCopier(s, clock, secondPlace)
+	copies.run(float64(o.pace))
+	told := func() (text, where string) {
+		if text, where = s.Told(); text == "" {
+			text = copies.told()
+		}
+		return text, where
+	}
+	err = show(o, sys, base.Deps{Elapsed: gone, FirstUnits: localUnits(o.getenv), Journal: s, Ledger: s, Clock: clock, TickEvery: every, Pace: float64(o.pace), Where: s.Path(), Told: told, Exposed: exposed(s.Path())}, false)
+	copies.close()
 	if at := s.Path(); at != was {
 		sys.warn([]string{"the record of this day is in " + at})
 	}

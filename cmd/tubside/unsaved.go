@@ -127,9 +127,25 @@ func (l leaving) unsaved(cause error, left []keep.Unsaved, now time.Time) error 
 	if len(days) == 0 {
 		return fmt.Errorf("%s: %w", what, cause)
 	}
-	path, err = keepElsewhere(noRecord{}, days, l.folders, now)
+	base, of := l.newestCopy()
+	path, err = keepElsewhere(base, days, l.folders, now)
 	if err != nil {
 		return fmt.Errorf("%s: %w. No other place took it (%w)", what, cause, err)
 	}
-	return fmt.Errorf("%s: %w. The days written to since this start are in %s: move %s away, then `tubside import %s` takes them in", what, cause, path, l.file, path)
+	return fmt.Errorf("%s: %w. The days written to since this start%s are in %s: move %s away, then `tubside import %s` takes them in", what, cause, of, path, l.file, path)
+}
+
+// newestCopy is the last whole copy of the record, and the words for it; an empty record
+// where there is none.
+func (l leaving) newestCopy() (from exchange.Source, words string) {
+	all, _ := store.Copies(store.CopiesFolder(l.file)) // without them the days alone are kept
+	for _, c := range all {
+		if _, err := store.Examine(c.Path); err != nil {
+			continue
+		}
+		if s, err := store.Peek(c.Path); err == nil {
+			return s, ", with the record as it was copied at " + c.At.Local().Format("15:04 on 2 January 2006") + ","
+		}
+	}
+	return noRecord{}, ""
 }

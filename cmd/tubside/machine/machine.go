@@ -24,6 +24,8 @@ type Settings struct {
 	// Commands are the texts of the commands for alarms that the person confirmed
 	// here, the last one at the end.
 	Commands []string `json:"commands,omitempty"`
+	// CopiesTo is the second folder for copies of the record, an absolute path.
+	CopiesTo string `json:"copies_to,omitempty"`
 }
 
 // Bounds of the file: what is longer was not written here, or is not needed.

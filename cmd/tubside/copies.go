@@ -1,0 +1,150 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"fleece.example/tubside/cmd/tubside/machine"
+	"fleece.example/tubside/store"
+)
+
+// secondPlace is the folder that this person on this machine has named for copies.
+func secondPlace() (string, error) {
+	s, err := machine.Usual().Read()
+	return s.CopiesTo, err
+}
+
+const copiesHelp = `While tubside runs it copies the record by itself: each hour in which something was
+written, at the end of each day, and before the record is brought to a newer layout.
+A copy is kept once it has been read back and is whole. Of the last 24 hours with a
+copy the last one is kept, of the last 31 days, and of every month. The copies lie in
+the folder copies beside the record; tubside restore puts one back.
+
+copies says where they lie. --also-in DIR has each copy carried to a second place
+too, such as a folder on a stick or another disk; it has to be there already, and is
+kept for you on this machine alone. When the stick is out you are told once, and when
+it is back the newest copy goes there. --also-in none ends that.`
+
+func newCopies(o *options, sys system) *cobra.Command {
+	var also string
+	cmd := &cobra.Command{
+		Use:   "copies",
+		Short: "Where the copies lie that are made by themselves",
+		Long:  copiesHelp,
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) > 0 {
+				return usage("copies takes no \"%s\": --also-in FOLDER names a second place, `tubside restore` puts a copy back", args[0])
+			}
+			return nil
+		},
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			folder := store.CopiesFolder(o.file())
+			if cmd.Flags().Changed("also-in") {
+				if err := nameSecondPlace(also, folder); err != nil {
+					return err
+				}
+			}
+			return tellCopies(sys, folder)
+		},
+	}
+	cmd.Flags().StringVar(&also, "also-in", "", "carry each copy to this second `folder` too; none ends that")
+	return cmd
+}
+
+// nameSecondPlace keeps the second place; it has to be a folder that is there.
+func nameSecondPlace(to, copies string) error {
+	if to != "none" {
+		path, err := filepath.Abs(to)
+		if err != nil {
+			return err
+		}
+		here, _ := os.Stat(copies)
+		switch info, err := os.Stat(path); {
+		case err != nil:
+			return fmt.Errorf("%s is not there: plug the stick in, or make the folder first", to)
+		case !info.IsDir():
+			return fmt.Errorf("%s is not a folder: name one on a stick or another disk", to)
+		case here != nil && os.SameFile(info, here):
+			return fmt.Errorf("%s has the copies already: name a folder on a stick or another disk", to)
+		}
+		to = path
+	} else {
+		to = ""
+	}
+	return machine.Usual().Change(func(s *machine.Settings) { s.CopiesTo = to })
+}
+
+func tellCopies(sys system, folder string) error {
+	also, err := secondPlace()
+	if err != nil {
+		return err
+	}
+	all, err := store.Copies(folder)
+	if err == nil && len(all) > 0 && also != "" {
+		err = carryNewest(all[0], also)
+	}
+	if err != nil {
+		sys.warn([]string{err.Error()})
+	}
+	out := "copies: " + copiesIn(folder, "none yet") + "\n"
+	if also != "" {
+		out += "second place: " + copiesIn(also, "which is not there: plug it in") + "\n"
+	}
+	_, err = fmt.Fprint(sys.out, harmless(out))
+	return err
+}
+
+// carryNewest brings the newest copy to the second place, if that is there.
+func carryNewest(c store.Copy, also string) error {
+	if !isThere(also) || isThere(filepath.Join(also, filepath.Base(c.Path))) {
+		return nil // that the place is not there is said with it
+	}
+	_, err := store.CarryCopy(c, also)
+	return err
+}
+
+func isThere(path string) bool {
+	_, err := os.Stat(path)
+	return err == nil
+}
+
+// copiesIn says what copies a folder has; of one that is not there, absent.
+func copiesIn(folder, absent string) string {
+	all, err := store.Copies(folder)
+	if !isThere(folder) {
+		return folder + ", " + absent
+	}
+	switch {
+	case err != nil:
+		return err.Error()
+	case len(all) == 0:
+		return folder + ", none yet"
+	}
+	var size int64
+	for _, c := range all {
+		size += c.Size
+	}
+	many := fmt.Sprintf("%d copies", len(all))
+	if len(all) == 1 {
+		many = "1 copy"
+	}
+	return fmt.Sprintf("%s, %s, %s, the last of %s", folder, many, bytesText(size), momentText(all[0].At))
+}
+
+// momentText is a moment as a person's clock shows it.
+func momentText(t time.Time) string { return t.Local().Format("2006-01-02 15:04") }
+
+// bytesText is a size in round figures.
+func bytesText(n int64) string {
+	switch {
+	case n < 1_000_000:
+		return fmt.Sprintf("%d kB", (n+999)/1000)
+	case n < 10_000_000:
+		return fmt.Sprintf("%.1f MB", float64(n)/1e6)
+	}
+	return fmt.Sprintf("%d MB", n/1_000_000)
+}
