@@ -281,6 +281,7 @@ type Held struct {
 	Open                   bool      // the last day has not ended
 	LastAt                 time.Time // when the last day began; zero without one
 	LastFleeces            []string  // of the last day, by their titles
+	LastEvents             int       // of the last day
 }
 
 // Examine reads all of the record in a file that nobody has open, without changing it,
@@ -300,6 +301,8 @@ func Examine(path string) (Held, error) {
 		h.Batches += d.Batches
 		if i == 0 {
 			h.Open, h.LastAt, h.LastFleeces = d.EndedAt.IsZero(), d.StartedAt, d.Fleeces
+			events, _ := s.Events(d.ID)
+			h.LastEvents = len(events)
 		}
 	}
 	return h, errors.Join(s.verify(), s.Close())

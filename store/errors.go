@@ -71,10 +71,15 @@ func notWritable(path string, cause error) error {
 		text: fmt.Sprintf("%s cannot be opened for writing (%s): check who owns it and whether the disk takes writes, or choose another place", path, reason(cause))}
 }
 
+func notReadable(path string, cause error) error {
+	return &Error{Kind: ErrNotWritable, Path: path, cause: cause,
+		text: fmt.Sprintf("%s cannot be read (%s)", path, reason(cause))}
+}
+
 // damaged says what is wrong in why, a clause about the file.
 func damaged(path, why string, cause error) error {
 	return &Error{Kind: ErrDamaged, Path: path, cause: cause,
-		text: fmt.Sprintf("%s is damaged or is not a tubside file: %s. It was left as it is: put a backup in its place, or move it away to begin anew", path, why)}
+		text: fmt.Sprintf("%s is damaged or is not a tubside file: %s. It was left as it is: `tubside restore` shows the copies and puts one in its place, or move it away to begin anew", path, why)}
 }
 
 func newer(path string, has, known uint64) error {

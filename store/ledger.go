@@ -213,7 +213,7 @@ func (s *Store) put(f shelf, id *string, changed *time.Time, value any) error {
 // that was changed from outside may have gone wrong.
 func (s *Store) notFree(what, mark string) error {
 	return &Error{Kind: ErrUnreadable, Path: s.path,
-		text: fmt.Sprintf("no new %s can be kept: by the count in %s its mark would be %s, which is not free. Put a backup in the file's place", what, s.path, mark)}
+		text: fmt.Sprintf("no new %s can be kept: by the count in %s its mark would be %s, which is not free: `tubside restore` shows the copies and puts one in its place", what, s.path, mark)}
 }
 
 // list reads all values of a shelf in the order of their numbers. Texts are

@@ -2,7 +2,6 @@ package store
 
 import (
 	"errors"
-	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -62,7 +61,7 @@ func openToRead(path string) (o opened, err error) {
 	case errors.Is(err, berrors.ErrTimeout):
 		return o, inUse(path, err)
 	case errors.Is(err, fs.ErrNotExist), errors.Is(err, fs.ErrPermission):
-		return o, &Error{Kind: ErrNotWritable, Path: path, cause: err, text: fmt.Sprintf("%s cannot be read (%s)", path, reason(err))}
+		return o, notReadable(path, err)
 	}
 	return o, damaged(path, "its first page does not read", err)
 }

@@ -16,8 +16,8 @@ func newBackup(o *options, sys system) *cobra.Command {
 		Use:   "backup FILE",
 		Short: "Copy all wash days into a new file",
 		Long: `backup copies the store, with every wash day, fleece, kit and method, into a
-new file, or to the standard output with - for FILE. To go back to it, put it in
-the store's place.`,
+new file, or to the standard output with - for FILE. tubside restore FILE goes back
+to it. Copies are made by themselves too: tubside help copies.`,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) != 1 {
 				return usage("backup needs one file to write to, such as `tubside backup fleece-backup.db`")

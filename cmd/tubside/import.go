@@ -3,7 +3,6 @@ package main
 import (
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -15,7 +14,8 @@ import (
 	"fleece.example/tubside/store"
 )
 
-const importHelp = `import takes in what ` + "`tubside export --json`" + ` wrote; - reads standard input.
+const importHelp = `import takes in what ` + "`tubside export --json`" + ` wrote, or a copy of a record; - reads
+what was exported from the standard input.
 Days, fleeces, methods and the kit that are here already are left as they are,
 new ones are added, and a day of which the beginning is here goes on. Of a fleece,
 a method or a name in the kit that was put right, the newer is taken. Where the
@@ -34,11 +34,11 @@ func newImport(o *options, sys system) *cobra.Command {
 	i := &importing{}
 	cmd := &cobra.Command{
 		Use:   "import FILE",
-		Short: "Take in what export --json wrote",
+		Short: "Take in what export --json wrote, or a copy",
 		Long:  importHelp,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) != 1 {
-				return usage("import needs one file that `tubside export --json FILE` wrote")
+				return usage("import needs one file that `tubside export --json FILE` wrote, or a copy of a record")
 			}
 			return nil
 		},
@@ -50,16 +50,7 @@ func newImport(o *options, sys system) *cobra.Command {
 }
 
 func (i *importing) run(o *options, sys system, name string) error {
-	var in io.Reader = sys.in
-	if name != "-" {
-		f, err := openFile(name, "the file")
-		if err != nil {
-			return err
-		}
-		defer func() { _ = f.Close() }() // only read
-		in = f
-	}
-	c, days, err := exchange.Read(in)
+	c, days, err := i.read(sys, name)
 	if err != nil {
 		return fmt.Errorf("%s: %w", name, err)
 	}
@@ -75,6 +66,22 @@ func (i *importing) run(o *options, sys system, name string) error {
 	}
 	_, err = fmt.Fprint(sys.out, i.report(m))
 	return err
+}
+
+// read is what the file holds: a copy of a record, or what export wrote.
+func (i *importing) read(sys system, name string) (store.Contents, []store.DayContents, error) {
+	if name == "-" {
+		return exchange.Read(sys.in)
+	}
+	f, err := openFile(name, "the file")
+	if err != nil {
+		return store.Contents{}, nil, err
+	}
+	defer func() { _ = f.Close() }() // only read
+	if c, days, ok, err := readCopy(name); ok {
+		return c, days, err
+	}
+	return exchange.Read(f)
 }
 
 // merge opens the store, and takes away again one that was made for something

@@ -1,0 +1,292 @@
+package main
+
+import (
+	"bufio"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"fleece.example/tubside/store"
+)
+
+const restoreHelp = `restore without a copy lists the copies that tubside made by itself, newest first:
+when, what each holds, and whether it is whole. Times are those of this machine.
+
+restore COPY puts one back: COPY is its number in the list, its name, or the path of
+any other copy, such as one that tubside backup made. It asks first, or not with
+--yes. What was in its place is kept beside it under a name of its own, also if it is
+damaged, and that name is said. tubside has to be closed meanwhile.`
+
+func newRestore(o *options, sys system) *cobra.Command {
+	var yes bool
+	cmd := &cobra.Command{
+		Use:   "restore [COPY]",
+		Short: "List the copies of the record, or put one back",
+		Long:  restoreHelp,
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) > 1 {
+				return usage("restore puts one copy back: give its number, its name or its path")
+			}
+			return nil
+		},
+		RunE: func(_ *cobra.Command, args []string) error {
+			r := &restoring{o: o, sys: sys, yes: yes}
+			if len(args) == 0 {
+				return r.list()
+			}
+			return r.putBack(args[0])
+		},
+	}
+	cmd.Flags().BoolVar(&yes, "yes", false, "put it back without asking")
+	return cmd
+}
+
+type restoring struct {
+	o   *options
+	sys system
+	yes bool
+}
+
+// placed is a copy by its name, with the places that have it.
+type placed struct {
+	name string
+	at   time.Time
+	kind store.CopyKind
+	in   []store.Copy // here first
+}
+
+// copies are those of both places, newest first; a second place that cannot be read is
+// said and left out.
+func (r *restoring) copies() ([]placed, error) {
+	here := store.CopiesFolder(r.o.file())
+	all, err := store.Copies(here)
+	if err != nil {
+		return nil, err
+	}
+	also, err := secondPlace()
+	if err == nil && also != "" {
+		var more []store.Copy
+		if more, err = store.Copies(also); err == nil && !isThere(also) {
+			r.sys.warn([]string{"the second place for copies, " + also + ", is not there: plug it in to see its copies too"})
+		}
+		all = append(all, more...)
+	}
+	if err != nil {
+		r.sys.warn([]string{err.Error()})
+	}
+	var out []placed
+	at := map[string]int{}
+	for _, c := range all {
+		name := filepath.Base(c.Path)
+		if i, ok := at[name]; ok {
+			out[i].in = append(out[i].in, c)
+			continue
+		}
+		at[name] = len(out)
+		out = append(out, placed{name, c.At, c.Kind, []store.Copy{c}})
+	}
+	slices.SortFunc(out, func(a, b placed) int { return strings.Compare(b.name, a.name) })
+	return out, nil
+}
+
+// list says what there is, each copy as soon as it is read.
+func (r *restoring) list() error {
+	all, err := r.copies()
+	if err != nil {
+		return err
+	}
+	w := bufio.NewWriter(r.sys.out)
+	here := store.CopiesFolder(r.o.file())
+	_, _ = fmt.Fprintf(w, "record: %s\n     %s\n", harmless(r.o.file()), harmless(r.present())) // w keeps the first error
+	if len(all) == 0 {
+		_, _ = fmt.Fprintf(w, "No copies yet in %s: tubside makes them by itself while it runs.\n", harmless(here))
+		return w.Flush()
+	}
+	_, _ = fmt.Fprintf(w, "copies: %s\n", harmless(here))
+	for i, p := range all {
+		_, _ = fmt.Fprintf(w, "%3d  %s  %s\n", i+1, momentText(p.at), harmless(p.about(here)))
+		if err := w.Flush(); err != nil {
+			return err
+		}
+	}
+	_, _ = fmt.Fprintln(w, "`tubside restore 1` puts the first of them back, and keeps what is there now.")
+	return w.Flush()
+}
+
+// about says what a copy holds, and where it is whole.
+func (p placed) about(here string) string {
+	var parts []string
+	said := ""
+	for _, c := range p.in {
+		place := "here"
+		if filepath.Dir(c.Path) != here {
+			place = "on the second place"
+		}
+		h, err := store.Examine(c.Path)
+		state := "whole"
+		switch {
+		case errors.Is(err, store.ErrUnreadable):
+			state = "in part damaged"
+		case errors.Is(err, store.ErrNewer):
+			state = "of a newer tubside"
+		case err != nil:
+			state = "damaged"
+		}
+		if said == "" && (err == nil || errors.Is(err, store.ErrUnreadable)) {
+			said = heldText(h) + ", " + bytesText(c.Size)
+		}
+		parts = append(parts, state+" "+place)
+	}
+	if len(parts) == 2 && strings.HasPrefix(parts[0], "whole") && strings.HasPrefix(parts[1], "whole") {
+		parts = []string{"whole here and on the second place"}
+	}
+	if said != "" {
+		parts = append([]string{said}, parts...)
+	}
+	if p.kind == store.BeforeLayout {
+		parts = append(parts, "before the file's layout changed")
+	}
+	return strings.Join(parts, ", ")
+}
+
+// heldText is what a record holds, in words.
+func heldText(h store.Held) string {
+	counted := func(n int, one, more string) string {
+		if n == 1 {
+			return "1 " + one
+		}
+		return strconv.Itoa(n) + " " + more
+	}
+	text := counted(h.Days, "day", "days") + ", " + counted(h.Batches, "batch", "batches")
+	if h.LastAt.IsZero() {
+		return text + ", " + counted(h.Fleeces, "fleece", "fleeces")
+	}
+	text += ", last " + h.LastAt.Local().Format("2 Jan 2006")
+	if len(h.LastFleeces) > 0 {
+		text += " " + h.LastFleeces[0]
+	}
+	if n := len(h.LastFleeces); n > 1 {
+		text += fmt.Sprintf(" and %d more", n-1)
+	}
+	text += " (" + counted(h.LastEvents, "event", "events")
+	if h.Open {
+		text += ", still open"
+	}
+	return text + ")"
+}
+
+// present says what is in the record's place.
+func (r *restoring) present() string {
+	info, err := os.Stat(r.o.file())
+	if errors.Is(err, fs.ErrNotExist) {
+		return "there is none"
+	}
+	if err != nil {
+		return err.Error()
+	}
+	h, err := store.Examine(r.o.file())
+	switch {
+	case errors.Is(err, store.ErrInUse):
+		return "open in a window of tubside: close it before a copy is put back"
+	case errors.Is(err, store.ErrUnreadable):
+		return heldText(h) + ", in part damaged: " + err.Error()
+	case errors.Is(err, store.ErrDamaged):
+		return "damaged, or not a file of tubside"
+	case err != nil:
+		return err.Error()
+	}
+	return heldText(h) + ", " + bytesText(info.Size()) + ", whole"
+}
+
+// find is the path of the copy that is meant, the first whole one of that name.
+func (r *restoring) find(what string) (string, error) {
+	all, err := r.copies()
+	if err != nil {
+		return "", err
+	}
+	for i, p := range all {
+		if what != strconv.Itoa(i+1) && what != p.name {
+			continue
+		}
+		for _, c := range p.in {
+			if _, err := store.Examine(c.Path); err == nil {
+				return c.Path, nil
+			}
+		}
+		return p.in[0].Path, nil // why not is said when it is put back
+	}
+	if n, err := strconv.Atoi(what); err == nil && !isThere(what) {
+		return "", usage("there is no copy number %d: `tubside restore` lists %d", n, len(all))
+	}
+	if beside := filepath.Join(r.o.folder(), what); !isThere(what) && isThere(beside) {
+		return beside, nil
+	}
+	if !isThere(what) {
+		return "", usage("there is no copy %s: `tubside restore` lists those there are", what)
+	}
+	return what, nil
+}
+
+func (r *restoring) putBack(what string) error {
+	from, err := r.find(what)
+	if err != nil {
+		return err
+	}
+	h, err := store.Examine(from)
+	if err != nil && !errors.Is(err, store.ErrUnreadable) {
+		return fmt.Errorf("nothing was changed: %w", noSelf(err, from))
+	}
+	said := heldText(h)
+	if err != nil {
+		said += ", and a part that is damaged: " + err.Error()
+	}
+	if !r.yes {
+		ok, err := r.ask(fmt.Sprintf("Put %s back? It holds %s.\nIn its place now: %s.\nThat is kept beside it.\ny puts it back, anything else changes nothing: ", harmless(from), harmless(said), harmless(r.present())))
+		if err != nil {
+			return err
+		}
+		if !ok {
+			_, err := fmt.Fprintln(r.sys.out, "Nothing was changed.")
+			return err
+		}
+	}
+	kept, err := store.Restore(r.o.file(), from, time.Now())
+	if err != nil {
+		return fmt.Errorf("nothing was changed: %w", err)
+	}
+	text := fmt.Sprintf("%s is put back: %s.\n", from, said)
+	if kept != "" {
+		text += fmt.Sprintf("What was there is kept in %s\n", kept)
+	}
+	_, err = fmt.Fprint(r.sys.out, harmless(text))
+	return err
+}
+
+// noSelf says of a damaged copy what to do; that of the record would send back here.
+func noSelf(err error, path string) error {
+	if errors.Is(err, store.ErrDamaged) {
+		return fmt.Errorf("%s is damaged or no copy of a record: choose another", path)
+	}
+	return err
+}
+
+// ask puts a question and reads a line.
+func (r *restoring) ask(question string) (bool, error) {
+	if _, err := fmt.Fprint(r.sys.out, question); err != nil {
+		return false, err
+	}
+	line, err := bufio.NewReader(r.sys.in).ReadString('\n')
+	if err != nil && line == "" {
+		return false, usage("nobody answered, and nothing was changed: --yes puts a copy back without asking")
+	}
+	answer := strings.ToLower(strings.TrimSpace(line))
+	return answer == "y" || answer == "yes", nil
+}

@@ -1,0 +1,182 @@
+//go:build unix
+
+package main
+
+import (
+	"bytes"
+	"errors"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"fleece.example/tubside/store"
+)
+
+// twoCopies is a data folder with a day of 4 events, and copies of it with 2 and 4.
+func twoCopies(t *testing.T) (dir string) {
+	t.Helper()
+	d := newCopyDesk(t)
+	for range 2 {
+		d.write(false)
+		d.write(false)
+		d.after(2 * time.Hour)
+	}
+	if err := d.s.Close(); err != nil {
+		t.Fatal(err)
+	}
+	return filepath.Dir(d.s.Path())
+}
+
+func events(t *testing.T, path string) int {
+	t.Helper()
+	h, err := store.Examine(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return h.LastEvents
+}
+
+// In a terminal: the list, the question, and the copy in the record's place.
+func TestRestoreInATerminal(t *testing.T) {
+	t.Parallel()
+	dir := twoCopies(t)
+	env := []string{"XDG_CONFIG_HOME=" + t.TempDir(), "TZ=UTC"}
+	w := open(t, env, program(t), "restore", "--data", dir)
+	if code := w.end(); code != 0 {
+		t.Errorf("ended with %d", code)
+	}
+	for _, text := range []string{"1 day, 2 batches, last 16 May 2026 (4 events, still open)", "(2 events, still open)", "whole here", "1  2026-05-16 10:01", "2  2026-05-16 08:01", "`tubside restore 1`"} {
+		if !strings.Contains(w.text(), text) {
+			t.Errorf("the list does not say %q:\n%s", text, w.text())
+		}
+	}
+	record := filepath.Join(dir, fileName)
+	before, err := os.ReadFile(record)
+	if err != nil {
+		t.Fatal(err)
+	}
+	w = open(t, env, program(t), "restore", "2", "--data", dir)
+	w.see("anything else changes nothing")
+	w.press("n", "enter")
+	if code := w.end(); code != 0 || !strings.Contains(w.text(), "Nothing was changed") {
+		t.Errorf("ended with %d:\n%s", code, w.text())
+	}
+	if b, err := os.ReadFile(record); err != nil || !bytes.Equal(b, before) {
+		t.Error("it was changed all the same")
+	}
+	w = open(t, env, program(t), "restore", "2", "--data", dir)
+	w.see("anything else changes nothing")
+	w.press("y", "enter")
+	if code := w.end(); code != 0 || !strings.Contains(w.text(), "is put back") {
+		t.Errorf("ended with %d:\n%s", code, w.text())
+	}
+	if n := events(t, record); n != 2 {
+		t.Errorf("%d events", n)
+	}
+	kept, err := filepath.Glob(filepath.Join(dir, "tubside-replaced-*-UTC.db"))
+	if err != nil || len(kept) != 1 {
+		t.Fatalf("kept %v", kept)
+	}
+	if b, err := os.ReadFile(kept[0]); err != nil || !bytes.Equal(b, before) {
+		t.Error("what was there is not what was kept")
+	}
+}
+
+// While the program is open a copy is refused; of a damaged record the program says how
+// to get one back, and that does.
+func TestRestoreOfADamagedRecord(t *testing.T) {
+	t.Parallel()
+	home, dir := t.TempDir(), filepath.Join(t.TempDir(), "data")
+	w := running(t, dir, home)
+	w.press("ctrl+c")
+	w.end()
+	w = open(t, []string{"HOME=" + home}, program(t), "--data", dir) // which copies what was written last
+	var copies []store.Copy
+	w.until("make a copy", func(string) bool {
+		copies, _ = store.Copies(filepath.Join(dir, "copies"))
+		if len(copies) == 0 {
+			return false
+		}
+		h, err := store.Examine(copies[0].Path)
+		return err == nil && h.Open
+	})
+	restore := func(args ...string) (string, error) {
+		cmd := exec.Command(program(t), append([]string{"restore", "--yes", "--data", dir}, args...)...)
+		cmd.Env = append(os.Environ(), "XDG_CONFIG_HOME="+home)
+		out, err := cmd.CombinedOutput()
+		return string(out), err
+	}
+	if out, err := restore("1"); err == nil || !strings.Contains(out, "another window") {
+		t.Errorf("%v: %s", err, out)
+	}
+	w.press("ctrl+c")
+	w.end()
+	if err := os.WriteFile(filepath.Join(dir, fileName), []byte("wool\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	w = open(t, []string{"HOME=" + home}, program(t), "--data", dir)
+	if code := w.end(); code != 1 || !strings.Contains(w.text(), "tubside restore") {
+		t.Errorf("ended with %d:\n%s", code, w.text())
+	}
+	if out, err := restore(filepath.Base(copies[0].Path)); err != nil {
+		t.Fatalf("%v: %s", err, out)
+	}
+	w = open(t, []string{"HOME=" + home}, program(t), "--data", dir)
+	w.see("A wash day is still open")
+	w.press("ctrl+c")
+	if code := w.end(); code != 0 {
+		t.Errorf("ended with %d:\n%s", code, w.text())
+	}
+}
+
+// What cannot be meant is refused before anything is touched.
+func TestRestoreRefusals(t *testing.T) {
+	t.Parallel()
+	dir := twoCopies(t)
+	damaged := filepath.Join(t.TempDir(), "damaged.db")
+	if err := os.WriteFile(damaged, []byte("wool\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	for what, says := range map[string]string{"9": "there is no copy number 9", "no-such.db": "there is no copy no-such.db", damaged: "is damaged or no copy", filepath.Join(dir, fileName): "is the record itself"} {
+		cmd := exec.Command(program(t), "restore", "--yes", "--data", dir, what)
+		out, err := cmd.CombinedOutput()
+		if err == nil || !strings.Contains(string(out), says) {
+			t.Errorf("%s: %v, %s", what, err, out)
+		}
+	}
+	cmd := exec.Command(program(t), "restore", "--data", dir, "1")
+	if out, err := cmd.CombinedOutput(); err == nil || !strings.Contains(string(out), "--yes") {
+		t.Errorf("%v, %s", err, out)
+	}
+	if n := events(t, filepath.Join(dir, fileName)); n != 4 {
+		t.Errorf("%d events", n)
+	}
+}
+
+// A copy is taken in by import as an export is.
+func TestImportTakesACopy(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	spunDay(t, dir, time.Now().UTC().Add(-time.Hour))
+	s, err := store.Open(filepath.Join(dir, fileName))
+	if err != nil {
+		t.Fatal(err)
+	}
+	made, err := s.CopyInto(filepath.Join(dir, "copies"), time.Now())
+	if err := errors.Join(err, s.Close()); err != nil {
+		t.Fatal(err)
+	}
+	anew := filepath.Join(t.TempDir(), "anew")
+	for _, says := range []string{"days     1 new", "All of it is here already"} {
+		cmd := exec.Command(program(t), "import", "--data", anew, made.Path)
+		if out, err := cmd.CombinedOutput(); err != nil || !strings.Contains(string(out), says) {
+			t.Fatalf("%v: %s", err, out)
+		}
+	}
+	if a, b := events(t, filepath.Join(anew, fileName)), events(t, made.Path); a != b || a == 0 {
+		t.Errorf("%d events, want %d", a, b)
+	}
+}
