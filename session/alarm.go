@@ -137,7 +137,7 @@ func AlarmTable() []AlarmFacts {
 			"dirt settles back, fine fleece mats", "lift now", "some minutes", 5 * time.Minute, false},
 		{NotLifted, MediumPriority, "the soak of a wash is over, and nobody has lifted it in the minutes you usually take",
 			"the bath cools with the fleece in it", "lift and drain, or add minutes", "until the longest soak or the release temperature", 5 * time.Minute, false},
-		{WetWaiting, MediumPriority, "wet fleece has hung for 45 minutes, neither in its next bath nor spun",
+		{WetWaiting, MediumPriority, "wet fleece has hung too long, neither in its next bath nor spun: 20 minutes after a hot bath, 45 after a cold one and before it is spun",
 			"it cools, and the next bath is a shock", "fill the next bath and sink it in, or spin it", "some minutes", 5 * time.Minute, false},
 		{ReadingWanted, MediumPriority, "nobody has measured a wash bath, and it may be near its release temperature before its soak is over",
 			"the lift is on a guess: too soon, or too late", "take a thermometer reading", "some minutes", 5 * time.Minute, false},

@@ -238,6 +238,7 @@ func TestSecondsUntilAnswered(t *testing.T) {
 	}
 	sessiontest.Same(t, "alarms of the day", got, []row{
 		{"South", "first hot wash", session.NotLifted, true, 102},
+		{"South", "first hot wash", session.WetWaiting, false, 216}, // from 47:42, when it had hung for 20 min, to the end
 		{"North", "first rinse", session.LeftSoaking, false, 15},
 	})
 }

@@ -92,6 +92,7 @@ type TubRun struct {
 	LastWet   bool
 	Used      shed.Step // whose water is still in the tub that is to be filled; no name: none's
 	WetSince  time.Time // lifted then, and neither in its next bath nor spun; zero: not
+	WetFrom   shed.Step // what it was lifted from
 }
 
 // Step is the current step; the zero Step while idle.
@@ -100,6 +101,15 @@ func (t TubRun) Step() shed.Step {
 		return shed.Step{}
 	}
 	return t.Steps[t.At]
+}
+
+// NextStep is the step that the tub waits for, or what comes behind its bath; the zero
+// Step is none.
+func (t TubRun) NextStep() shed.Step {
+	if t.Phase == shed.Soaking || t.Phase == shed.Draining {
+		t.At++
+	}
+	return t.Step()
 }
 
 // Held says the person has set the tub aside.
@@ -155,14 +165,6 @@ type Reading struct {
 	TempC     float64
 	ForecastC float64
 }
-
-// WetWaitMin is how long wet fleece may hang between two baths before the plan calls it
-// late, min. Our own choice, no source.
-const WetWaitMin = 45.0
-
-// WetWaitLongest is the same as a duration: the plan lets fleece hang as long, and does not
-// ring at itself.
-const WetWaitLongest = WetWaitMin * time.Minute
 
 // worked is what one act took.
 type worked struct {
@@ -243,13 +245,24 @@ func (t TubRun) LongestAt() time.Time {
 	return t.Bath.SunkAt.Add(measure.Lasting(t.Bath.Step.LongestMin))
 }
 
-// WetBy is until when wet fleece may hang between two baths, or before it is spun;
-// zero if none hangs.
+// HangsTill is until when the plan lets wet fleece hang between two baths, or before it
+// is spun; zero if none hangs.
+func (t TubRun) HangsTill() time.Time {
+	planned, _ := t.WetFrom.HangsMin(t.NextStep())
+	return t.wetFor(planned)
+}
+
+// WetBy is from when on it has hung too long, which rings.
 func (t TubRun) WetBy() time.Time {
+	_, longest := t.WetFrom.HangsMin(t.NextStep())
+	return t.wetFor(longest)
+}
+
+func (t TubRun) wetFor(min float64) time.Time {
 	if t.WetSince.IsZero() || t.Phase == shed.ToRack {
 		return time.Time{}
 	}
-	return t.WetSince.Add(WetWaitLongest)
+	return t.WetSince.Add(measure.Lasting(min))
 }
 
 // fleeceIn says there is fleece in the water of this tub.

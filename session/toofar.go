@@ -35,7 +35,8 @@ func (d Day) HangMin(tub int, bathC float64, now time.Time) (min float64, ok boo
 	}
 	all := hangTakenMin + hangHalfMin*math.Log2((t.LastLiftC-roomC)/(wantC-roomC))
 	min = math.Ceil(all - measure.MinutesBetween(t.WetSince, now))
-	return min, min > 0 && all <= WetWaitMin
+	_, longest := t.WetFrom.HangsMin(t.NextStep())
+	return min, min > 0 && all <= longest
 }
 
 // MayHangMin is for how many minutes a tub's bath may be waited for: wet fleece hangs
@@ -44,8 +45,11 @@ func (d Day) MayHangMin(tub int, now time.Time) float64 {
 	if by := d.Tubs[tub].WetBy(); !by.IsZero() {
 		return measure.MinutesBetween(now, by)
 	}
-	return WetWaitMin
+	return waitedForMin
 }
+
+// waitedForMin is the same where no wet fleece hangs. Our own choice, no source.
+const waitedForMin = 45.0
 
 // farFromLast says that a filled bath has drifted further from the last one than its
 // step allows, and further than it was ordered.

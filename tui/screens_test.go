@@ -307,9 +307,9 @@ func TestMethods(t *testing.T) {
 	p.types("Gentle")
 	p.press("ctrl+s")
 	p.sees("Gentle: hot wash")
-	p.press("enter", "enter", "2", "5", "enter", "3", "0", "enter", "enter")
+	p.press("enter", "enter", "2", "5", "enter", "3", "0", "enter", "enter", "1", "5", "enter")
 	p.says("shorter than its own shortest")
-	p.press("shift+tab", "ctrl+u", "1", "8", "enter", "enter")
+	p.press("shift+tab", "shift+tab", "ctrl+u", "1", "8", "enter", "enter", "enter")
 	p.sees("Scour goes in")
 	p.press("enter", "enter", "enter", "enter", "enter", "6", "3", "enter", "6", "4", "enter")
 	p.says("is above the bath")
@@ -321,7 +321,7 @@ func TestMethods(t *testing.T) {
 		t.Fatalf("methods %+v\n%s", p.ledger.Own, p.view())
 	}
 	w := p.ledger.Own[0].Steps[1]
-	if w.SoakMin != 25 || w.ShortestMin != 18 || w.AimC != 63 || w.LowestSinkC != 60 || w.ReleaseC != 50 || w.TwiceForHighWax {
+	if w.SoakMin != 25 || w.ShortestMin != 18 || w.AimC != 63 || w.LowestSinkC != 60 || w.ReleaseC != 50 || w.TwiceForHighWax || w.HangMin != 15 {
 		t.Errorf("the wash is %+v", w)
 	}
 	if b := shed.BuiltInMethod().Steps[1]; b.SoakMin != 20 {

@@ -159,11 +159,14 @@ func (a NextAct) pressed(now time.Time) time.Time {
 			at = by
 		}
 	}
-	if by := now.Add(session.WetWaitLongest); at.IsZero() || by.Before(at) { // it presses nobody
+	if by := now.Add(noHurry); at.IsZero() || by.Before(at) { // it presses nobody
 		at = by
 	}
 	return at
 }
+
+// noHurry is what there is to spare where nothing spoils.
+const noHurry = 45 * time.Minute
 
 // sinkSpare: fleece goes into its filled tub before all other acts, but for one whose
 // harm begins sooner than this.

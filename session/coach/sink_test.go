@@ -68,7 +68,7 @@ func TestFilledAndForgotten(t *testing.T) {
 
 // A rinse that was filled and left to go cold is doubted too.
 func TestColdRinse(t *testing.T) {
-	r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Soaking).Wait(20).Next(0, 0, 0)
+	r := sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) { p.Method.Steps[1].HangMin = 45 })).Until(0, shed.Soaking).Wait(20).Next(0, 0, 0)
 	sessiontest.Same(t, "doubt of a fresh rinse", r.Prompt().Doubt, "")
 	r.Do(session.TakeReading{TempC: 40, Sure: true})
 	if p := r.Prompt(); !strings.Contains(p.Doubt, "cooler than the last one") || !strings.Contains(sessiontest.DetailLines(p)[0], "from the kettle at the side, to ") {

@@ -13,15 +13,16 @@ import (
 	"fleece.example/tubside/session/shed"
 )
 
-// The 45 minutes that wet fleece may hang are counted from the lift until it is in
-// its next bath, or spun: emptying, filling and a hold begin nothing anew.
+// The minutes that wet fleece may hang are counted from the lift until it is in its
+// next bath, or spun: emptying, filling and a hold begin nothing anew. They are few
+// after a hot bath.
 func TestWetFleeceHangsFromItsLift(t *testing.T) {
 	for name, steps := range map[string][]func(*sessiontest.Run){
 		"not emptied":      {},
 		"emptied":          {emptied},
-		"emptied late":     {func(r *sessiontest.Run) { r.Wait(40) }, emptied},
+		"emptied late":     {func(r *sessiontest.Run) { r.Wait(18) }, emptied},
 		"filled":           {emptied, filled},
-		"filled late":      {emptied, func(r *sessiontest.Run) { r.Wait(40) }, filled},
+		"filled late":      {emptied, func(r *sessiontest.Run) { r.Wait(18) }, filled},
 		"on hold":          {held},
 		"emptied, on hold": {emptied, func(r *sessiontest.Run) { r.Wait(10) }, held},
 		"filled, on hold":  {emptied, filled, held},
@@ -38,8 +39,11 @@ func TestWetFleeceHangsFromItsLift(t *testing.T) {
 			for _, step := range steps {
 				step(r)
 			}
-			lifted := r.Day.Tubs[0].WetSince
-			limit := lifted.Add(45 * time.Minute)
+			lifted, hangs := r.Day.Tubs[0].WetSince, 20*time.Minute
+			if strings.Contains(name, "spun") {
+				hangs = 45 * time.Minute
+			}
+			limit := lifted.Add(hangs)
 			act := func() coach.NextAct {
 				tt, err := planner.Replan(r.Day, r.Now, planner.Quick, planner.Timetable{})
 				if err != nil {
@@ -56,7 +60,7 @@ func TestWetFleeceHangsFromItsLift(t *testing.T) {
 				if slices.Contains(sessiontest.StandingAlarms(r.Day), "North: wet fleece waits") {
 					t.Fatalf("it rings %v after the lift", r.Now.Sub(lifted))
 				}
-				r.Wait(min(4, limit.Sub(r.Now).Minutes()))
+				r.Wait(min(2, limit.Sub(r.Now).Minutes()))
 			}
 			a := act()
 			sessiontest.Same(t, "count", a.Count, coach.Count{Of: coach.SinceWet, At: limit})
@@ -75,6 +79,33 @@ func TestWetFleeceHangsFromItsLift(t *testing.T) {
 				t.Errorf("in its bath, or spun: %v", s)
 			}
 		})
+	}
+}
+
+// Presoaked fleece may hang; what a step says of its own goes before what is usual.
+func TestHowLongFleeceHangs(t *testing.T) {
+	for name, c := range map[string]struct {
+		plan           func(*shed.Plan)
+		lifted         int // the step it is lifted from
+		planned, rings float64
+	}{
+		"presoaked":        {func(p *shed.Plan) { p.Batches[0].Presoak = shed.PresoakQuick }, 0, 45, 45},
+		"washed":           {func(*shed.Plan) {}, 1, 10, 20},
+		"washed, own":      {func(p *shed.Plan) { p.Method.Steps[1].HangMin = 15 }, 1, 15, 30},
+		"washed, longer":   {func(p *shed.Plan) { p.Method.Steps[1].HangMin = 25 }, 1, 25, 45},
+		"washed, long":     {func(p *shed.Plan) { p.Method.Steps[1].HangMin = 60 }, 1, 60, 60},
+		"rinsed":           {func(*shed.Plan) {}, 2, 10, 20},
+		"rinsed, to spin":  {func(*shed.Plan) {}, 3, 45, 45},
+		"own, and to spin": {func(p *shed.Plan) { p.Method.Steps[3].HangMin = 5 }, 3, 45, 45},
+	} {
+		p := sessiontest.OneTub(c.plan)
+		r := sessiontest.Start(t, p).Until(0, shed.Soaking)
+		for kind := p.Method.Steps[c.lifted].Name; r.Day.Tubs[0].Step().Name != kind; {
+			r.Wait(r.Day.Tubs[0].Step().SoakMin).Next(0).Until(0, shed.Soaking)
+		}
+		r.Wait(r.Day.Tubs[0].Step().SoakMin).Next(0)
+		tub := r.Day.Tubs[0]
+		sessiontest.Same(t, name, []float64{tub.HangsTill().Sub(r.Now).Minutes(), tub.WetBy().Sub(r.Now).Minutes()}, []float64{c.planned, c.rings})
 	}
 }
 

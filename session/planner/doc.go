@@ -8,7 +8,10 @@
 //   - Filling and sinking in are one piece, lifting and emptying another: a person does not
 //     leave in between. So the sink is no resource. The rack limits the number of batches.
 //   - A wash has to be out by the early bound of its release temperature: a hard limit.
-//     Longest soaks, wet fleece that waits (45 min) and boiled water (8 min) are soft.
+//     Longest soaks, wet fleece that waits and boiled water (8 min) are soft. Fleece
+//     waits 10 min between a hot bath and the next (or what its step says), 45 after a
+//     cold one and before it is spun. What gives first is the finish, then a soft
+//     limit, last a wash.
 //   - The kettle is busy from when it is put on until its water is poured.
 //   - A batch may be loaded out of the plan's order; alike batches keep theirs. It goes only
 //     into a tub that the split would give as much, or into the largest.
@@ -28,8 +31,8 @@
 //
 //	batches     3    4    5    6    7    8    9   12   24   48
 //	2 tubs      0    0    0    0    0    0    0  5.0  4.5  4.2
-//	3 tubs      0    0    0  7.8  1.2  7.7  6.7  6.2  5.4  5.0
-//	5 tubs      0    0    0    0    0    0    0  0.8  0.4  0.3
+//	3 tubs      0    0    0  7.8  2.6 10.9  6.7  6.2  5.4  5.0
+//	5 tubs      0    0    0  7.0  4.7  2.7    0  3.7  0.4  0.3
 //
 // [Quick] is at most 10 per cent worse with few batches, and the same from 12 on. With 2 and 3
 // tubs, where tubs and person are nearly full, the bound is weak: wherever the exact

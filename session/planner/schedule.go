@@ -231,24 +231,26 @@ func (b *scheduler) chain(job, from, last int, before []shed.Action) {
 	bath := 0
 	wetBy := time.Time{} // of what hangs already
 	if b.p.Jobs[job].Started && b.day.Tubs[j.tubs[0]].Phase != shed.ToSink {
-		wetBy = b.day.Tubs[j.tubs[0]].WetBy()
+		wetBy = b.day.Tubs[j.tubs[0]].HangsTill()
 	}
-	link := func(to int) {
-		if t := &b.p.Tasks[to]; !wetBy.IsZero() {
+	link := func(to, step int) {
+		t := &b.p.Tasks[to]
+		if !wetBy.IsZero() {
 			t.LatestS, t.LateClass, wetBy = max(0, b.until(wetBy)-t.DurS), timetable.Soft, time.Time{}
 		}
-		if last >= 0 {
-			b.lag(last, to, 0, secs(session.WetWaitMin), timetable.Soft)
+		if last >= 0 { // it hangs from its lift, while the tub is emptied, until it is in
+			hang, _ := j.steps[step-1].HangsMin(j.steps[step])
+			b.lag(last, to, 0, max(0, secs(hang-b.look.Hands[shed.DrainTub])-t.DurS), timetable.Soft)
 		}
 	}
 	var end []shed.Action
-	endStep := 0
+	first, endStep := len(j.steps), 0
 	for i := from; i < len(j.steps); i++ {
 		s := j.steps[i]
 		switch {
 		case s.Kind.IsBath():
 			fill := b.task(taskOf{job: job, step: i, acts: append(slices.Clone(before), shed.FillTub, shed.SinkIn), bath: bath}, job)
-			link(fill)
+			link(fill, i)
 			if bath == 0 {
 				b.p.Tasks[fill].EarliestS = j.waitS
 			}
@@ -269,13 +271,16 @@ func (b *scheduler) chain(job, from, last int, before []shed.Action) {
 			last, before = lift, nil
 			bath++
 		default:
+			if len(end) == 0 {
+				first = i
+			}
 			end, endStep = append(end, s.Kind.Facts().Begins.Act()), i
 		}
 	}
 	if end = append(before, end...); len(end) > 0 {
 		b.p.Tasks = slices.Clip(b.p.Tasks)
 		t := b.task(taskOf{job: job, step: endStep, acts: end, bath: -1}, job)
-		link(t)
+		link(t, first)
 	}
 }
 

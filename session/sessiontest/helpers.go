@@ -56,7 +56,7 @@ func ReadC(tub int, tempC float64) session.Command {
 func PourAfterL(text, words string, k shed.Kit) float64 {
 	_, text, _ = strings.Cut(text, words)
 	for l := 0.05; l < 40; l += 0.05 / 64 {
-		if rest, ok := strings.CutPrefix(text, k.Units.Pour(l, k.JugL)); ok && strings.ContainsAny(rest[:1], " ;,") {
+		if rest, ok := strings.CutPrefix(text, k.Units.Pour(l, k.JugL)); ok && (rest == "" || strings.ContainsAny(rest[:1], " ;,")) {
 			return l
 		}
 	}

@@ -126,7 +126,7 @@ func (s Step) ValidateIn(u measure.System) error {
 		}
 	}
 	// Also those that nobody looks at: they are written to the journal.
-	for _, v := range []float64{s.SoakMin, s.ShortestMin, s.LongestMin, s.AimC, s.LowestSinkC, s.ReleaseC, s.MaxGapC, s.FillPart} {
+	for _, v := range []float64{s.SoakMin, s.ShortestMin, s.LongestMin, s.AimC, s.LowestSinkC, s.ReleaseC, s.MaxGapC, s.HangMin, s.FillPart} {
 		if !measure.Finite(v) {
 			return fmt.Errorf("%s: one of its figures is not a number", s.Name)
 		}
@@ -156,6 +156,8 @@ func (s Step) ValidateIn(u measure.System) error {
 		return fmt.Errorf("%s: the coolest start (%s) is above the aim (%s)", s.Name, u.TempFine(s.LowestSinkC), u.TempFine(s.AimC))
 	case !(s.MaxGapC >= 0 && s.MaxGapC <= 60):
 		return fmt.Errorf("%s: the step from the last bath should be between 0 and %s", s.Name, u.TempDelta(60))
+	case s.HangMin != 0 && !HangRange.Contains(s.HangMin):
+		return fmt.Errorf("%s: from its lift to the next bath should be between 3 minutes and 4 hours, usually %s", s.Name, measure.Minutes(s.Kind.Facts().HangMin))
 	}
 	return nil
 }

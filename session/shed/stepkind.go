@@ -51,6 +51,9 @@ type StepFacts struct {
 	Night bool
 	// Weighed: the batch may be dried and weighed after it, for it takes soil and suint alone.
 	Weighed bool
+	// HangMin is how long its fleece usually hangs, at the most, until it is in the next
+	// bath, min: what was washed hot cools as it hangs, and its wax sets.
+	HangMin float64
 	// DunkMin: a soak of no more minutes is dunked by hand; a longer one is left alone.
 	DunkMin float64
 
@@ -61,22 +64,48 @@ type StepFacts struct {
 var stepTable = [stepKinds]StepFacts{
 	Presoak: {
 		Word: "presoak", Names: []string{"presoak"}, Begins: ToFill, Next: Rinse,
-		ByBatch: true, Night: true, Weighed: true, DunkMin: quickPresoakMin,
+		ByBatch: true, Night: true, Weighed: true, DunkMin: quickPresoakMin, HangMin: coldHangMin,
 		Outdoors: "water outdoors: it carries the soil", Again: "if the water is still brown, repeat the presoak",
 	},
 	Wash: {
 		Word: "wash", Names: []string{"wash", "scour"}, Begins: ToFill, Next: Rinse,
-		Release: true, Sizes: true, Teaches: true,
+		Release: true, Sizes: true, Teaches: true, HangMin: hotHangMin,
 		Outdoors: "water outdoors, not down the drain: it carries the wax",
 	},
 	Rinse: {
 		Word: "rinse", Names: []string{"rinse"}, Begins: ToFill, Next: Rinse,
 		Usual:    Step{Name: "rinse", SoakMin: 10, ShortestMin: 5, LongestMin: 40, Water: FromHot, MaxGapC: 12, FillPart: 1},
-		NoHotter: true, Teaches: true,
+		NoHotter: true, Teaches: true, HangMin: hotHangMin,
 		Outdoors: "water outdoors: it still carries some wax",
 	},
 	Spin: {Word: "spin", Names: []string{"spin"}, Begins: ToSpin, Next: Rack},
 	Rack: {Word: "rack", Names: []string{"rack"}, Begins: ToRack, Next: Rack, Usual: Step{Name: "rack", FillPart: 1}},
+}
+
+// How long wet fleece hangs at the most, min: minutes between a hot bath and the next
+// (common practice, no source for the figure); after a cold one, and before it is spun,
+// our own choice, no source.
+const (
+	hotHangMin  = 10.0
+	coldHangMin = 45.0
+)
+
+// HangRange is what a step may say of it, min.
+var HangRange = measure.Between(3, 4*60)
+
+// HangsMin is how long fleece that was lifted from a step hangs until it is in the bath
+// of the next, or spun, min: at the most as it is planned, and at the most before it is
+// called for. Nobody is called who is at it, a little slower than usual.
+func (s Step) HangsMin(next Step) (planned, longest float64) {
+	planned = coldHangMin
+	switch {
+	case !next.Kind.IsBath():
+	case s.HangMin > 0:
+		planned = s.HangMin
+	default:
+		planned = s.Kind.Facts().HangMin
+	}
+	return planned, max(planned, min(2*planned, coldHangMin))
 }
 
 // StepKinds lists all kinds in the order of a menu.
@@ -151,6 +180,9 @@ type Step struct {
 	ReleaseC float64 `json:"release_c"`
 	// MaxGapC: the bath should be no further than this from the one before.
 	MaxGapC float64 `json:"max_gap_c"`
+	// HangMin is how long its fleece may hang between its lift and the next bath; 0: as
+	// is usual for its kind.
+	HangMin float64 `json:"hang_min,omitempty"`
 
 	FillPart float64 `json:"fill_part"` // of the tub's usual bath
 	Dosed    bool    `json:"dosed"`     // scour goes in

@@ -51,6 +51,8 @@ func checkFillPart(_ measure.System, v float64) error {
 	return fmt.Errorf("%s %% is out of range: give between 20 and 120 %% of the tub's usual bath", form.PlainNumber(draw.RoundTo(v*100, 0.1)))
 }
 
+func checkHang(_ measure.System, v float64) error { return measure.CheckMinutes(v, shed.HangRange) }
+
 func checkGap(u measure.System, v float64) error {
 	if (measure.Range{Max: 60}).Contains(v) {
 		return nil
@@ -72,6 +74,9 @@ func StepPages(u measure.System, st *shed.Step) []*form.Page {
 		st.LowestSinkC = u.RoundTempC(usualLowestC)
 	}
 	bath := func() bool { return st.Kind.IsBath() }
+	if st.HangMin == 0 {
+		st.HangMin = st.Kind.Facts().HangMin
+	}
 	return []*form.Page{
 		{Title: "Step", Fields: []*form.Field{
 			form.ChoiceField("Kind", "baths first, then spin and rack", &st.Kind, true, form.Named(shed.StepKinds()...)...),
@@ -81,11 +86,12 @@ func StepPages(u measure.System, st *shed.Step) []*form.Page {
 			form.NumberField(u, form.Duration, "Soak", "as planned; at the tub + and - change it", &st.SoakMin, checkSoak(0.5)),
 			form.NumberField(u, form.Duration, "Shortest", "lifted sooner, it asks", &st.ShortestMin, checkSoak(0)),
 			form.NumberField(u, form.Duration.OrNone(), "Longest", "an alarm rings past it; none for no limit", &st.LongestMin, checkSoak(0)),
+			form.NumberField(u, form.Duration, "From its lift to the next bath", "as hot fleece hangs it cools, and its wax sets again: an alarm rings at twice this, at 45 min at the latest", &st.HangMin, checkHang),
 		}, Leave: func() error { return st.ValidateSoak() }},
 		{Title: "Water", Hide: func() bool { return !bath() }, Fields: []*form.Field{
 			form.ChoiceField("Water from", "", &st.Water, true, form.Choice[shed.WaterFrom]{Value: shed.FromCold, Words: "the cold tap"},
 				form.Choice[shed.WaterFrom]{Value: shed.FromHot, Words: "the hot tap, as it comes"}, form.Choice[shed.WaterFrom]{Value: shed.Mixed, Words: "mixed to a temperature"}),
-			form.NumberField(u, Percentage, "Fill, of the tub's usual bath", "each rinse a little less than the wash", &st.FillPart, checkFillPart),
+			form.NumberField(u, Percentage, "Fill, of the tub's usual bath", "slightly less water in each rinse", &st.FillPart, checkFillPart),
 			form.YesNo("Scour goes in", "the dose follows the batch's raw weight", &st.Dosed),
 			form.ChoiceField("Drains to", "wax and soil go outdoors where local rules allow it; a clear rinse may go down the sink", &st.DrainTo, true, form.Named(shed.Outdoors, shed.Sink)...),
 			form.NumberField(u, form.TempStep.OrNone(), "Most change from the last bath", "a sudden change may felt the wool; none for no limit", &st.MaxGapC, checkGap),
@@ -115,6 +121,9 @@ func StepPages(u measure.System, st *shed.Step) []*form.Page {
 func settleStep(st shed.Step) shed.Step {
 	if !st.Kind.IsBath() {
 		return shed.Step{Kind: st.Kind, Name: st.Name, FillPart: 1}
+	}
+	if st.HangMin == st.Kind.Facts().HangMin {
+		st.HangMin = 0
 	}
 	if !st.Kind.Facts().Release {
 		st.ReleaseC, st.TwiceForHighWax = 0, false
