@@ -130,7 +130,7 @@ func TestHotFleeceHangsNoLongerThanPlanned(t *testing.T) {
 			}
 		}
 	}
-	if longest < 8 {
+	if longest < 5 {
 		t.Errorf("the longest is %.1f min: was any looked at?", longest)
 	}
 }
