@@ -9,8 +9,6 @@ import (
 	"unicode/utf16"
 	"unicode/utf8"
 
-	bolt "go.etcd.io/bbolt"
-
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/shed"
 )
@@ -41,48 +39,59 @@ type DayContents struct {
 // day in order of its number. What a function is given may not be kept after it
 // returns. Until Read returns, a write that has to grow the file waits.
 //
-// Errors: ErrUnreadable for a key that cannot be right, ErrClosed, ErrDamaged,
-// or what a function returns, as it is.
+// Errors: ErrDamaged (naming what is not whole; nothing is handed out then), ErrUnreadable for a value that cannot be right, ErrClosed, or what a function
+// returns, as it is.
 func (s *Store) Read(head func(Contents) error, day func(DayContents) error) error {
 	names := s.Names()
-	return s.view(func(tx *bolt.Tx) error {
-		c := Contents{
-			LastDay:    tx.Bucket(daysBucket).Sequence(),
-			LastFleece: tx.Bucket(fleecesBucket).Sequence(),
-			LastMethod: tx.Bucket(methodsBucket).Sequence(),
-			Kit:        tx.Bucket(kitBucket).Get(kitKey),
-		}
-		var err error
-		if c.Fleeces, err = shelved(tx, fleeceShelf); err != nil {
+	return s.view(func(r record) error {
+		rep := Report{days: map[shed.DayID]bool{}}
+		rep.values(r, false)
+		if err := rep.orHarm(s.path); err != nil {
 			return err
 		}
-		if c.Methods, err = shelved(tx, methodShelf); err != nil {
+		var c Contents
+		var err error
+		for part, last := range map[string]*uint64{daysPart: &c.LastDay, fleecesPart: &c.LastFleece, methodsPart: &c.LastMethod} {
+			t, _, err := r.part(part)
+			if err != nil {
+				return unreadable(fmt.Sprintf("the part \"%s\"", part), err)
+			}
+			*last = t.seq
+		}
+		if c.Kit, err = r.get(kitPart, kitKey, "the kit"); err != nil {
+			return err
+		}
+		if c.Fleeces, err = shelved(r, fleeceShelf); err != nil {
+			return err
+		}
+		if c.Methods, err = shelved(r, methodShelf); err != nil {
 			return err
 		}
 		if err := head(c); err != nil {
 			return err
 		}
 		var events []json.RawMessage // used again for each day
-		return tx.Bucket(daysBucket).ForEach(func(k, v []byte) error {
+		return r.each(daysPart, false, func(k, v []byte, err error) error {
 			n, ok := number(k)
-			if !ok {
-				return unreadable("the list of wash days", fmt.Errorf("it has an entry with the key %x", k))
+			if !ok && err == nil {
+				err = fmt.Errorf("it has an entry with the key %x", k)
 			}
+			if err != nil {
+				return unreadable("the list of wash days", err)
+			}
+			id := shed.DayID(n)
 			events = events[:0]
-			if b := tx.Bucket(journalBucket).Bucket(k); b != nil {
-				err := b.ForEach(func(k, v []byte) error {
-					want := uint64(len(events)) + 1
-					if at, ok := number(k); !ok || at != want {
-						return unreadable(fmt.Sprintf("wash day %d, event %d", n, want), fmt.Errorf("the entry in its place has the key %x", k))
-					}
-					events = append(events, v)
-					return nil
-				})
+			_, err = r.eachEvent(id, func(n uint64, v []byte, err error) error {
 				if err != nil {
-					return err
+					return unreadable(eventName(id, n), err)
 				}
+				events = append(events, v)
+				return nil
+			})
+			if err != nil {
+				return unreadableDay(id, err)
 			}
-			return day(DayContents{ID: shed.DayID(n), Summary: renamed(v, names), Events: events})
+			return day(DayContents{ID: id, Summary: renamed(v, names), Events: events})
 		})
 	})
 }
@@ -106,21 +115,30 @@ func renamed(summary []byte, names shed.Names) json.RawMessage {
 
 // shelved lists the values of a shelf in the order of their numbers. A value
 // that does not say its own number could not find its place again.
-func shelved(tx *bolt.Tx, f shelf) ([]json.RawMessage, error) {
+func shelved(r record, f shelf) ([]json.RawMessage, error) {
 	var out []json.RawMessage
-	err := tx.Bucket(f.bucket).ForEach(func(k, v []byte) error {
-		n, _ := number(k)
-		got, err := f.numberIn(v)
-		if err == nil && got != n {
-			err = fmt.Errorf("it has the mark %s", f.id(got))
+	err := r.each(f.part, false, func(k, v []byte, err error) error {
+		if err == nil {
+			err = f.inPlace(k, v)
 		}
 		if err != nil {
+			n, _ := number(k)
 			return unreadable(fmt.Sprintf("%s %s", f.what, f.id(n)), err)
 		}
 		out = append(out, v)
 		return nil
 	})
 	return out, err
+}
+
+// inPlace says whether a value has the mark that it is kept under.
+func (f shelf) inPlace(k, v []byte) error {
+	n, _ := number(k)
+	got, err := f.numberIn(v)
+	if err == nil && got != n {
+		err = fmt.Errorf("it has the mark %s", f.id(got))
+	}
+	return err
 }
 
 // numberIn is the number by the ID that a value has.

@@ -12,8 +12,6 @@ import (
 	"slices"
 	"strings"
 	"time"
-
-	bolt "go.etcd.io/bbolt"
 )
 
 // Copy is a copy of the whole record, as its name tells of it.
@@ -106,11 +104,11 @@ func StateOf(path string) uint64 {
 // Errors: sentences that say what to do; ErrUnreadable with a copy that was made of a
 // record with a part that does not read.
 func (s *Store) CopyInto(folder string, now time.Time) (Copy, error) {
-	var whole bytes.Buffer
-	if err := s.Backup(&whole); err != nil {
+	whole, err := s.content()
+	if err != nil {
 		return Copy{}, err
 	}
-	c, harm, err := writeCopy(folder, whole.Bytes(), now, Regular, "")
+	c, harm, err := writeCopy(folder, whole, now, Regular, "")
 	if err != nil {
 		return Copy{}, err
 	}
@@ -267,11 +265,11 @@ func (s *Store) copyBefore(version uint64) error {
 			return nil
 		}
 	}
-	var whole bytes.Buffer
-	if err := s.Backup(&whole); err != nil {
+	whole, err := s.content()
+	if err != nil {
 		return err
 	}
-	_, _, err := writeCopy(CopiesFolder(s.path), whole.Bytes(), time.Now(), BeforeLayout, fmt.Sprintf(copyKinds[BeforeLayout], version))
+	_, _, err = writeCopy(CopiesFolder(s.path), whole, time.Now(), BeforeLayout, fmt.Sprintf(copyKinds[BeforeLayout], version))
 	return err
 }
 
@@ -294,7 +292,7 @@ func Examine(path string) (Held, error) {
 	if err != nil {
 		return h, err
 	}
-	days, _ := s.Days(0) // what does not read is said by verify
+	days, _ := s.Days(0) // what does not read is said by Check
 	fleeces, _ := s.Fleeces()
 	h.Days, h.Fleeces = len(days), len(fleeces)
 	for i, d := range days {
@@ -305,33 +303,6 @@ func Examine(path string) (Held, error) {
 			h.LastEvents = len(events)
 		}
 	}
-	return h, errors.Join(s.verify(), s.Close())
-}
-
-// verify reads everything.
-func (s *Store) verify() error {
-	err := s.view(func(tx *bolt.Tx) error {
-		var first error
-		for err := range tx.Check() { // read to its end: it waits for that
-			if first == nil {
-				first = damaged(s.path, "its pages contradict each other", err)
-			}
-		}
-		return first
-	})
-	if err != nil {
-		return err
-	}
-	days, err := s.Days(0)
-	for _, d := range days {
-		if err == nil {
-			_, err = s.Events(d.ID)
-		}
-	}
-	_, fleeces := s.Fleeces()
-	_, methods := s.Methods()
-	_, _, kit := s.Kit()
-	_, alarms := s.AlarmSettings()
-	_, printed := s.Printed()
-	return errors.Join(err, fleeces, methods, kit, alarms, printed)
+	rep, err := Check(path)
+	return h, errors.Join(err, rep.orHarm(path), s.Close())
 }

@@ -286,11 +286,7 @@ func TestCopyOfHarmedRecord(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := s.update(func(tx *bolt.Tx) error {
-		return tx.Bucket(journalBucket).Bucket(key(uint64(id))).Put(key(3), []byte("{"))
-	}); err != nil {
-		t.Fatal(err)
-	}
+	setEvent(t, s, id, 3, []byte("{"))
 	for i := range 3 {
 		c, err := s.CopyInto(folder, morning.Add(time.Duration(i)*time.Minute))
 		if !errors.Is(err, ErrUnreadable) || c.Kind != Harmed || !strings.HasSuffix(c.Path, "-harmed.db") {

@@ -1,9 +1,8 @@
 package store
 
 import (
+	"errors"
 	"fmt"
-
-	bolt "go.etcd.io/bbolt"
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/shed"
@@ -18,33 +17,38 @@ import (
 func (s *Store) DeleteDay(id shed.DayID) error {
 	s.appending.Lock()
 	defer s.appending.Unlock()
-	return s.update(func(tx *bolt.Tx) error {
+	return s.update(func(c *change) error {
 		k := key(uint64(id))
-		journal, days := tx.Bucket(journalBucket), tx.Bucket(daysBucket)
-		if journal.Bucket(k) == nil && days.Get(k) == nil {
+		journal, errJ := c.part(journalPart)
+		days, errD := c.part(daysPart)
+		meta, errM := c.part(metaPart)
+		if err := errors.Join(errJ, errD, errM); err != nil {
+			return err
+		}
+		if journal.b.Bucket(k) == nil && !days.has(k) {
 			return s.unknown(fmt.Sprintf("wash day %d", id))
 		}
-		open, isOpen, err := openDay(tx)
+		open, isOpen, err := openDay(c.was)
 		if err != nil {
 			return err
 		}
 		if isOpen && open == id {
-			recs, err := eventsOf(tx, id)
+			recs, _, err := c.was.events(id)
 			if err != nil {
 				return err
 			}
 			if len(session.Replay(recs).Washed()) > 0 {
 				return s.dayOpen(id)
 			}
-			if err := tx.Bucket(metaBucket).Delete(openKey); err != nil {
+			if err := meta.delete(openKey); err != nil {
 				return fmt.Errorf("close day %d: %w", id, err)
 			}
 		}
-		if journal.Bucket(k) != nil {
-			if err := journal.DeleteBucket(k); err != nil {
+		if journal.b.Bucket(k) != nil {
+			if err := journal.dropDay(k); err != nil {
 				return fmt.Errorf("delete the journal of day %d: %w", id, err)
 			}
 		}
-		return days.Delete(k)
+		return days.delete(k)
 	})
 }

@@ -23,7 +23,7 @@ func FuzzDecodeEvent(f *testing.F) {
 	f.Add(uint64(3), []byte(`{"seq":3,"event":"tub held","body":null}`))
 	f.Add(uint64(4), []byte(`null`))
 	f.Fuzz(func(t *testing.T, seq uint64, value []byte) {
-		r, err := decodeEvent(7, seq, key(seq), value)
+		r, err := decodeEvent(7, seq, value)
 		if err != nil {
 			if r.Event != nil {
 				t.Errorf("an event came with the error %v", err)
@@ -37,7 +37,7 @@ func FuzzDecodeEvent(f *testing.F) {
 		if err != nil {
 			t.Fatalf("what was read cannot be written: %v", err)
 		}
-		r2, err := decodeEvent(7, seq, key(seq), again)
+		r2, err := decodeEvent(7, seq, again)
 		if err != nil || !reflect.DeepEqual(r, r2) {
 			t.Fatalf("read again: %+v (%v), want %+v", r2, err, r)
 		}

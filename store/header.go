@@ -1,7 +1,6 @@
 package store
 
 import (
-	"encoding/binary"
 	"errors"
 	"fmt"
 	"hash/fnv"
@@ -38,7 +37,7 @@ func checkFile(path string, f *os.File) error {
 	if h.freelist == noFreelist {
 		return damaged(path, "it was made by another program", errors.New("free pages are not kept in it"))
 	}
-	if err := checkFreelist(f, h); err != nil {
+	if _, _, err := readFreelist(f, h); err != nil {
 		return damaged(path, "its list of free pages does not read", err)
 	}
 	return nil
@@ -47,6 +46,7 @@ func checkFile(path string, f *os.File) error {
 // header is what the first two pages of a bbolt file say about the rest.
 type header struct {
 	pageSize uint32
+	root     uint64 // page of the tree's root
 	freelist uint64 // page of the list of free pages
 	pages    uint64 // pages in use, counted from the start of the file
 	txid     uint64
@@ -92,8 +92,6 @@ func readHeader(r io.ReaderAt, at int64) (header, error) {
 	if _, err := r.ReadAt(b[:], at); err != nil {
 		return header{}, fmt.Errorf("read header at %d: %w", at, err)
 	}
-	// The file has the byte order of the machine it is written on.
-	order := binary.NativeEndian
 	if order.Uint32(b[headerAt:]) != headerMagic {
 		return header{}, fmt.Errorf("no header at %d", at)
 	}
@@ -104,6 +102,7 @@ func readHeader(r io.ReaderAt, at int64) (header, error) {
 	}
 	h := header{
 		pageSize: order.Uint32(b[headerAt+8:]),
+		root:     order.Uint64(b[headerAt+16:]),
 		freelist: order.Uint64(b[headerAt+32:]),
 		pages:    order.Uint64(b[headerAt+40:]),
 		txid:     order.Uint64(b[headerAt+48:]),
@@ -114,26 +113,25 @@ func readHeader(r io.ReaderAt, at int64) (header, error) {
 	return h, nil
 }
 
-// checkFreelist reads the list of free pages as bbolt will. A list with
-// nonsense in it would make bbolt panic with the lock taken or, worse, write
-// over pages that hold something.
-func checkFreelist(r io.ReaderAt, h header) error {
-	order := binary.NativeEndian
+// readFreelist reads the list of free pages as bbolt will, and how many pages it
+// takes itself. A list with nonsense in it would make bbolt panic with the lock
+// taken or, worse, write over pages that hold something.
+func readFreelist(r io.ReaderAt, h header) (free []uint64, takes uint64, err error) {
 	start := int64(h.freelist) * int64(h.pageSize)
 	var b [pageHeader]byte
 	if h.freelist < 2 || h.freelist >= h.pages {
-		return fmt.Errorf("it should be in page %d of %d", h.freelist, h.pages)
+		return nil, 0, fmt.Errorf("it should be in page %d of %d", h.freelist, h.pages)
 	}
 	if _, err := r.ReadAt(b[:], start); err != nil {
-		return fmt.Errorf("read page %d: %w", h.freelist, err)
+		return nil, 0, fmt.Errorf("read page %d: %w", h.freelist, err)
 	}
 	more := uint64(order.Uint32(b[12:]))
 	if order.Uint64(b[:]) != h.freelist || order.Uint16(b[8:]) != freelistKind || h.freelist+more >= h.pages {
-		return fmt.Errorf("page %d holds something else", h.freelist)
+		return nil, 0, fmt.Errorf("page %d holds something else", h.freelist)
 	}
 	list := make([]byte, (more+1)*uint64(h.pageSize)-pageHeader)
 	if _, err := r.ReadAt(list, start+pageHeader); err != nil {
-		return fmt.Errorf("read from page %d: %w", h.freelist, err)
+		return nil, 0, fmt.Errorf("read from page %d: %w", h.freelist, err)
 	}
 	count := uint64(order.Uint16(b[10:]))
 	if count == 0xffff { // too many for two bytes: the first entry is the count
@@ -141,15 +139,16 @@ func checkFreelist(r io.ReaderAt, h header) error {
 		list = list[8:]
 	}
 	if count > uint64(len(list)/8) {
-		return fmt.Errorf("%d entries in %d bytes", count, len(list))
+		return nil, 0, fmt.Errorf("%d entries in %d bytes", count, len(list))
 	}
 	last := uint64(1) // the headers are never free
 	for i := range count {
 		page := order.Uint64(list[8*i:])
 		if page <= last || page >= h.pages {
-			return fmt.Errorf("page %d comes after page %d, of %d", page, last, h.pages)
+			return nil, 0, fmt.Errorf("page %d comes after page %d, of %d", page, last, h.pages)
 		}
 		last = page
+		free = append(free, page)
 	}
-	return nil
+	return free, more + 1, nil
 }

@@ -34,7 +34,7 @@ func ascending(first, n uint64) []uint64 {
 	return ids
 }
 
-func TestCheckFreelist(t *testing.T) {
+func TestReadFreelist(t *testing.T) {
 	h := header{pageSize: 4096, freelist: 2, pages: 100_000}
 	const many = 70_000 // more than the count of a page can say
 	manyPages := uint32((8*(many+1) + pageHeader) / 4096)
@@ -67,7 +67,7 @@ func TestCheckFreelist(t *testing.T) {
 		"outside":              {with(h, func(h *header) { h.freelist = h.pages }), freelist(h, 0, nil), false},
 		"beyond the file":      {with(h, func(h *header) { h.freelist = 50 }), freelist(h, 0, nil), false},
 	} {
-		if err := checkFreelist(bytes.NewReader(c.file), c.h); (err == nil) != c.sound {
+		if _, _, err := readFreelist(bytes.NewReader(c.file), c.h); (err == nil) != c.sound {
 			t.Errorf("%s: %v", name, err)
 		}
 	}

@@ -6,8 +6,6 @@ import (
 	"fmt"
 	"strconv"
 
-	bolt "go.etcd.io/bbolt"
-
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/measure"
@@ -30,18 +28,20 @@ type unsureAppend struct {
 // ErrDamaged, ErrUnreadable for a count that has gone wrong.
 func (s *Store) NewDay() (shed.DayID, error) {
 	var id uint64
-	err := s.update(func(tx *bolt.Tx) error {
-		if open, ok, err := openDay(tx); err != nil {
+	err := s.update(func(c *change) error {
+		if open, ok, err := openDay(c.was); err != nil {
 			return err
 		} else if ok {
 			return s.dayOpen(open)
 		}
-		days := tx.Bucket(daysBucket)
-		var err error
-		if id, err = days.NextSequence(); err != nil {
+		days, err := c.part(daysPart)
+		if err != nil {
 			return err
 		}
-		if id == 0 || days.Get(key(id)) != nil {
+		if id, err = days.next(); err != nil {
+			return err
+		}
+		if id == 0 || days.has(key(id)) {
 			return s.notFree("wash day", strconv.FormatUint(id, 10))
 		}
 		return nil
@@ -71,35 +71,40 @@ func (s *Store) Append(id shed.DayID, events []session.Recorded, sum ledger.Summ
 
 	s.appending.Lock()
 	defer s.appending.Unlock()
-	err = s.update(func(tx *bolt.Tx) error {
-		days := tx.Bucket(daysBucket)
-		if id == 0 || uint64(id) > days.Sequence() {
-			return s.unknown(fmt.Sprintf("wash day %d", id))
-		}
-		if err := s.markOpen(tx, id, sum.EndedAt.IsZero()); err != nil {
+	err = s.update(func(c *change) error {
+		days, err := c.part(daysPart)
+		if err != nil {
 			return err
 		}
-		day, err := tx.Bucket(journalBucket).CreateBucketIfNotExists(key(uint64(id)))
+		if id == 0 || uint64(id) > days.b.Sequence() {
+			return s.unknown(fmt.Sprintf("wash day %d", id))
+		}
+		if err := c.markOpen(id, sum.EndedAt.IsZero()); err != nil {
+			return err
+		}
+		journal, err := c.part(journalPart)
+		if err != nil {
+			return err
+		}
+		day, err := journal.day(key(uint64(id)))
 		if err != nil {
 			return fmt.Errorf("journal of day %d: %w", id, err)
 		}
-		// Keys only ever come at the end: fill pages instead of leaving half
-		// of each free for keys in between.
-		day.FillPercent = 0.95
-		if err := s.dropUnsure(day, id, events[0].Seq); err != nil {
-			return err
+		if u := s.unsure; u.day == id && u.first > 0 && events[0].Seq >= u.first {
+			if err := day.cut(events[0].Seq); err != nil { // what a failed Append may have left
+				return err
+			}
 		}
-		want := lastSeq(day) + 1
-		for i, e := range events {
-			if e.Seq != want {
+		want, _ := day.last()
+		for _, e := range events {
+			if want++; e.Seq != want {
 				return s.outOfOrder(id, want, e.Seq)
 			}
-			if err := day.Put(key(want), values[i]); err != nil {
-				return fmt.Errorf("put event %d of day %d: %w", want, id, err)
-			}
-			want++
 		}
-		if err := days.Put(key(uint64(id)), line); err != nil {
+		if err := day.append(values); err != nil {
+			return err
+		}
+		if err := days.put(key(uint64(id)), line); err != nil {
 			return fmt.Errorf("put summary of day %d: %w", id, err)
 		}
 		return nil
@@ -136,61 +141,58 @@ func encode(id shed.DayID, events []session.Recorded, sum ledger.Summary) (value
 }
 
 // markOpen keeps the note of the open day in step with the day's summary.
-func (s *Store) markOpen(tx *bolt.Tx, id shed.DayID, running bool) error {
-	meta := tx.Bucket(metaBucket)
-	open, ok, err := openDay(tx)
+func (c *change) markOpen(id shed.DayID, running bool) error {
+	meta, err := c.part(metaPart)
+	if err != nil {
+		return err
+	}
+	v, err := meta.get(openKey)
+	if err != nil {
+		return unreadable(openNote, err)
+	}
+	open, ok, err := openIn(v)
 	switch {
 	case err != nil:
 		return err
 	case running && ok && open != id:
-		return s.dayOpen(open)
+		return c.s.dayOpen(open)
 	case running && !ok:
-		return meta.Put(openKey, key(uint64(id)))
+		return meta.put(openKey, key(uint64(id)))
 	case !running && ok && open == id:
-		return meta.Delete(openKey)
+		return meta.delete(openKey)
 	}
 	return nil
-}
-
-// dropUnsure takes out, from event first on, what a failed Append may have left.
-func (s *Store) dropUnsure(day *bolt.Bucket, id shed.DayID, first uint64) error {
-	if u := s.unsure; u.day != id || u.first == 0 || first < u.first {
-		return nil
-	}
-	for n := lastSeq(day); n >= first; n-- {
-		if err := day.Delete(key(n)); err != nil {
-			return fmt.Errorf("take out event %d of day %d: %w", n, id, err)
-		}
-	}
-	return nil
-}
-
-// lastSeq is the number of the day's last event, 0 if it has none.
-func lastSeq(day *bolt.Bucket) uint64 {
-	k, _ := day.Cursor().Last()
-	n, _ := number(k)
-	return n
 }
 
 // OpenDay finds the day that has not ended; ok is false if there is none.
 //
 // Errors: ErrUnreadable, ErrClosed, ErrDamaged.
 func (s *Store) OpenDay() (id shed.DayID, ok bool, err error) {
-	err = s.view(func(tx *bolt.Tx) error {
-		id, ok, err = openDay(tx)
+	err = s.view(func(r record) error {
+		id, ok, err = openDay(r)
 		return err
 	})
 	return id, ok, err
 }
 
-func openDay(tx *bolt.Tx) (shed.DayID, bool, error) {
-	v := tx.Bucket(metaBucket).Get(openKey)
+const openNote = "the note of the open wash day"
+
+func openDay(r record) (shed.DayID, bool, error) {
+	v, err := r.get(metaPart, openKey, openNote)
+	if err != nil {
+		return 0, false, err
+	}
+	return openIn(v)
+}
+
+// openIn reads that note; none is one as well.
+func openIn(v []byte) (shed.DayID, bool, error) {
 	if v == nil {
 		return 0, false, nil
 	}
 	n, ok := number(v)
 	if !ok {
-		return 0, false, unreadable("the note of the open wash day", fmt.Errorf("it has %d bytes, not 8", len(v)))
+		return 0, false, unreadable(openNote, fmt.Errorf("it has %d bytes, not 8", len(v)))
 	}
 	return shed.DayID(n), true, nil
 }
@@ -201,19 +203,13 @@ func openDay(tx *bolt.Tx) (shed.DayID, bool, error) {
 // and the event, ErrClosed, ErrDamaged.
 func (s *Store) Events(id shed.DayID) ([]session.Recorded, error) {
 	var out []session.Recorded
-	err := s.view(func(tx *bolt.Tx) error {
-		day := tx.Bucket(journalBucket).Bucket(key(uint64(id)))
-		if day == nil {
-			return s.unknown(fmt.Sprintf("wash day %d", id))
+	err := s.view(func(r record) error {
+		var ok bool
+		var err error
+		if out, ok, err = r.events(id); err == nil && !ok {
+			err = s.unknown(fmt.Sprintf("wash day %d", id))
 		}
-		return day.ForEach(func(k, v []byte) error {
-			r, err := decodeEvent(id, uint64(len(out))+1, k, v)
-			if err != nil {
-				return err
-			}
-			out = append(out, r)
-			return nil
-		})
+		return err
 	})
 	if err != nil {
 		return nil, err
@@ -221,12 +217,9 @@ func (s *Store) Events(id shed.DayID) ([]session.Recorded, error) {
 	return out, nil
 }
 
-// decodeEvent reads the entry that should be event want of the day.
-func decodeEvent(id shed.DayID, want uint64, k, v []byte) (session.Recorded, error) {
-	what := fmt.Sprintf("wash day %d, event %d", id, want)
-	if n, ok := number(k); !ok || n != want {
-		return session.Recorded{}, unreadable(what, fmt.Errorf("the entry in its place has the key %x", k))
-	}
+// decodeEvent reads what should be event want of the day.
+func decodeEvent(id shed.DayID, want uint64, v []byte) (session.Recorded, error) {
+	what := eventName(id, want)
 	var r session.Recorded
 	if err := json.Unmarshal(v, &r); err != nil {
 		return session.Recorded{}, unreadable(what, err)
@@ -236,6 +229,9 @@ func decodeEvent(id shed.DayID, want uint64, k, v []byte) (session.Recorded, err
 	}
 	return r, nil
 }
+
+// errEnough ends a walk through the days.
+var errEnough = errors.New("enough")
 
 // titleRunes bounds a fleece's title: two names and what is between them.
 const titleRunes = 100
@@ -248,12 +244,17 @@ const titleRunes = 100
 func (s *Store) Days(limit int) ([]ledger.Summary, error) {
 	var out []ledger.Summary
 	names := s.Names()
-	err := s.view(func(tx *bolt.Tx) error {
-		c := tx.Bucket(daysBucket).Cursor()
-		for k, v := c.Last(); k != nil && (limit <= 0 || len(out) < limit); k, v = c.Prev() {
+	err := s.view(func(r record) error {
+		err := r.each(daysPart, true, func(k, v []byte, err error) error {
+			if limit > 0 && len(out) == limit {
+				return errEnough
+			}
 			n, _ := number(k)
 			var sum ledger.Summary
-			if err := json.Unmarshal(v, &sum); err != nil {
+			if err == nil {
+				err = json.Unmarshal(v, &sum)
+			}
+			if err != nil {
 				return unreadable(fmt.Sprintf("the summary of wash day %d", n), err)
 			}
 			sum.ID = shed.DayID(n)
@@ -261,8 +262,12 @@ func (s *Store) Days(limit int) ([]ledger.Summary, error) {
 				sum.Fleeces[i] = measure.CleanText(title, titleRunes)
 			}
 			out = append(out, sum.Named(names))
+			return nil
+		})
+		if errors.Is(err, errEnough) {
+			err = nil
 		}
-		return nil
+		return err
 	})
 	if err != nil {
 		return nil, err

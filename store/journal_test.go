@@ -280,18 +280,56 @@ func TestAppendAfterFailedCommit(t *testing.T) {
 	}
 }
 
-// setRaw puts a value into a bucket behind the store's back.
-func setRaw(t *testing.T, s *Store, k, v []byte, bucket ...[]byte) {
+// setRaw puts a value with its sum into a part, as a program with other rules would;
+// nil takes it out.
+func setRaw(t *testing.T, s *Store, k, v []byte, name string) {
 	t.Helper()
-	err := s.update(func(tx *bolt.Tx) error {
-		b := tx.Bucket(bucket[0])
-		for _, name := range bucket[1:] {
-			b = b.Bucket(name)
+	err := s.update(func(c *change) error {
+		p, err := c.part(name)
+		if err != nil {
+			return err
 		}
 		if v == nil {
-			return b.Delete(k)
+			return p.delete(k)
 		}
-		return b.Put(k, v)
+		return p.put(k, v)
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+}
+
+// setEvent does so with an event of a day.
+func setEvent(t *testing.T, s *Store, id shed.DayID, seq uint64, v []byte) {
+	t.Helper()
+	err := s.update(func(c *change) error {
+		p, err := c.part(journalPart)
+		if err != nil {
+			return err
+		}
+		day, err := p.day(key(uint64(id)))
+		if err != nil {
+			return err
+		}
+		n, _ := day.last()
+		var last uint64
+		for i := uint64(1); i <= n; i++ {
+			now, _ := split(day.b.Get(key(i)))
+			if i == seq {
+				now = v
+			}
+			if now == nil {
+				if err := day.b.Delete(key(i)); err != nil {
+					return err
+				}
+				continue
+			}
+			last = eventSum(day.id, key(i), last, now)
+			if err := day.b.Put(key(i), sealed(now, last)); err != nil {
+				return err
+			}
+		}
+		return day.ends(day.b.Sequence(), last)
 	})
 	if err != nil {
 		t.Fatal(err)
@@ -312,14 +350,14 @@ func TestUnreadableEventIsNamed(t *testing.T) {
 			s := newStore(t)
 			first := wholeDay(t, s, 4)
 			id := startDay(t, s, 9)
-			setRaw(t, s, key(5), value, journalBucket, key(uint64(id)))
+			setEvent(t, s, id, 5, value)
 			_, err := s.Events(id)
 			wantSentence(t, err, ErrUnreadable, "wash day 2", "event 5")
 			wantEvents(t, s, first, notes(1, 4)) // other days are not touched by it
 			if err := s.Append(id, notes(10, 10), running(id)); err != nil {
 				t.Errorf("the day cannot go on: %v", err)
 			}
-			setRaw(t, s, key(5), good, journalBucket, key(uint64(id)))
+			setEvent(t, s, id, 5, good)
 			if got, err := s.Events(id); err != nil || len(got) != 10 || got[4].Event != (session.TubHeld{Tub: 1}) {
 				t.Errorf("after the repair: %v (%v)", got, err)
 			}
@@ -330,16 +368,16 @@ func TestUnreadableEventIsNamed(t *testing.T) {
 func TestUnreadableSummaryAndNote(t *testing.T) {
 	s := newStore(t)
 	id := startDay(t, s, 1)
-	setRaw(t, s, key(uint64(id)), []byte("[]"), daysBucket)
+	setRaw(t, s, key(uint64(id)), []byte("[]"), daysPart)
 	_, err := s.Days(0)
 	wantSentence(t, err, ErrUnreadable, "wash day 1")
-	setRaw(t, s, openKey, []byte("1"), metaBucket)
+	setRaw(t, s, openKey, []byte("1"), metaPart)
 	_, _, err = s.OpenDay()
 	wantSentence(t, err, ErrUnreadable, "open wash day")
 	_, err = s.NewDay()
 	wantSentence(t, err, ErrUnreadable)
 	wantSentence(t, s.Append(id, notes(2, 2), running(id)), ErrUnreadable)
-	setRaw(t, s, openKey, key(uint64(id)), metaBucket)
+	setRaw(t, s, openKey, key(uint64(id)), metaPart)
 	if err := s.Append(id, notes(2, 2), running(id)); err != nil {
 		t.Error(err)
 	}

@@ -7,8 +7,6 @@ import (
 	"strconv"
 	"time"
 
-	bolt "go.etcd.io/bbolt"
-
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/shed"
 )
@@ -16,14 +14,14 @@ import (
 // shelf is a bucket of the ledger whose values have IDs made of a letter and
 // the number they are kept under: "f1", "f2", "m1".
 type shelf struct {
-	bucket []byte
+	part   string
 	letter string
 	what   string // for sentences
 }
 
 var (
-	fleeceShelf = shelf{fleecesBucket, "f", "fleece"}
-	methodShelf = shelf{methodsBucket, "m", "method"}
+	fleeceShelf = shelf{fleecesPart, "f", "fleece"}
+	methodShelf = shelf{methodsPart, "m", "method"}
 )
 
 func (f shelf) id(n uint64) string { return f.letter + strconv.FormatUint(n, 10) }
@@ -41,8 +39,8 @@ func (f shelf) number(id string) (n uint64, ok bool) {
 //
 // Errors: ErrUnreadable, ErrClosed, ErrDamaged.
 func (s *Store) Kit() (k shed.Kit, ok bool, err error) {
-	err = s.view(func(tx *bolt.Tx) error {
-		k, ok, err = kitIn(tx.Bucket(kitBucket))
+	err = s.view(func(r record) error {
+		k, ok, err = r.kit()
 		return err
 	})
 	if err != nil {
@@ -51,10 +49,10 @@ func (s *Store) Kit() (k shed.Kit, ok bool, err error) {
 	return k, ok, nil
 }
 
-func kitIn(b *bolt.Bucket) (k shed.Kit, ok bool, err error) {
-	v := b.Get(kitKey)
-	if v == nil {
-		return k, false, nil
+func (r record) kit() (k shed.Kit, ok bool, err error) {
+	v, err := r.get(kitPart, kitKey, "the kit")
+	if err != nil || v == nil {
+		return k, false, err
 	}
 	if err := json.Unmarshal(v, &k); err != nil {
 		return shed.Kit{}, false, unreadable("the kit", err)
@@ -70,7 +68,7 @@ func (s *Store) SaveKit(k shed.Kit) error {
 	if err != nil {
 		return fmt.Errorf("write kit: %w", err)
 	}
-	return s.update(func(tx *bolt.Tx) error { return tx.Bucket(kitBucket).Put(kitKey, v) })
+	return s.putIn(kitPart, kitKey, v)
 }
 
 // AlarmSettings returns how alarms reach the person; the zero value before the
@@ -78,10 +76,10 @@ func (s *Store) SaveKit(k shed.Kit) error {
 //
 // Errors: ErrUnreadable, ErrClosed, ErrDamaged.
 func (s *Store) AlarmSettings() (a session.AlarmSettings, err error) {
-	err = s.view(func(tx *bolt.Tx) error {
-		v := tx.Bucket(kitBucket).Get(alarmsKey)
-		if v == nil {
-			return nil
+	err = s.view(func(r record) error {
+		v, err := r.get(kitPart, alarmsKey, "how alarms reach you")
+		if err != nil || v == nil {
+			return err
 		}
 		if err := json.Unmarshal(v, &a); err != nil {
 			return unreadable("how alarms reach you", err)
@@ -105,7 +103,18 @@ func (s *Store) SaveAlarmSettings(a session.AlarmSettings) error {
 	if err != nil {
 		return fmt.Errorf("write alarm settings: %w", err)
 	}
-	return s.update(func(tx *bolt.Tx) error { return tx.Bucket(kitBucket).Put(alarmsKey, v) })
+	return s.putIn(kitPart, alarmsKey, v)
+}
+
+// putIn stores one value.
+func (s *Store) putIn(part string, k, v []byte) error {
+	return s.update(func(c *change) error {
+		p, err := c.part(part)
+		if err != nil {
+			return err
+		}
+		return p.put(k, v)
+	})
 }
 
 // Fleeces lists all fleeces, the one entered last first.
@@ -158,13 +167,16 @@ func (s *Store) DeleteMethod(id string) error {
 	if id == shed.BuiltInMethodID {
 		return &Error{Kind: ErrBuiltIn, Path: s.path, text: "the built-in method cannot be deleted: only your own can"}
 	}
-	return s.update(func(tx *bolt.Tx) error {
-		b := tx.Bucket(methodsBucket)
+	return s.update(func(c *change) error {
+		b, err := c.part(methodsPart)
+		if err != nil {
+			return err
+		}
 		n, ok := methodShelf.number(id)
-		if !ok || b.Get(key(n)) == nil {
+		if !ok || !b.has(key(n)) {
 			return s.unknown(fmt.Sprintf("method \"%s\"", id))
 		}
-		return b.Delete(key(n))
+		return b.delete(key(n))
 	})
 }
 
@@ -174,34 +186,37 @@ func (s *Store) DeleteMethod(id string) error {
 // old copy that is merged would be taken for the newer.
 func (s *Store) put(f shelf, id *string, changed *time.Time, value any) error {
 	before := *id
-	err := s.update(func(tx *bolt.Tx) error {
-		b := tx.Bucket(f.bucket)
+	err := s.update(func(c *change) error {
+		b, err := c.part(f.part)
+		if err != nil {
+			return err
+		}
 		n, ok := f.number(before)
 		switch {
 		case before == "":
-			var err error
-			if n, err = b.NextSequence(); err != nil {
+			if n, err = b.next(); err != nil {
 				return fmt.Errorf("number of the %s: %w", f.what, err)
 			}
-			if n == 0 || b.Get(key(n)) != nil {
+			if n == 0 || b.has(key(n)) {
 				return s.notFree(f.what, f.id(n))
 			}
 			*id = f.id(n)
-		case !ok || b.Get(key(n)) == nil:
+		case !ok || !b.has(key(n)):
 			return s.unknown(fmt.Sprintf("%s \"%s\"", f.what, before))
 		}
 		var was struct {
 			ChangedAt time.Time `json:"changed_at"`
 		}
 		// What stood there and does not read is no reason not to replace it.
-		if json.Unmarshal(b.Get(key(n)), &was) == nil && !changed.IsZero() && !changed.After(was.ChangedAt) {
+		stood, _ := b.get(key(n))
+		if json.Unmarshal(stood, &was) == nil && !changed.IsZero() && !changed.After(was.ChangedAt) {
 			*changed = was.ChangedAt.Add(time.Millisecond)
 		}
 		v, err := json.Marshal(value)
 		if err != nil {
 			return fmt.Errorf("write %s \"%s\": %w", f.what, *id, err)
 		}
-		return b.Put(key(n), v)
+		return b.put(key(n), v)
 	})
 	if err != nil {
 		*id = before
@@ -221,10 +236,13 @@ func (s *Store) notFree(what, mark string) error {
 // would obey.
 func list[T interface{ Clean() T }](s *Store, f shelf) ([]T, error) {
 	var out []T
-	err := s.view(func(tx *bolt.Tx) error {
-		return tx.Bucket(f.bucket).ForEach(func(k, v []byte) error {
+	err := s.view(func(r record) error {
+		return r.each(f.part, false, func(k, v []byte, err error) error {
 			var value T
-			if err := json.Unmarshal(v, &value); err != nil {
+			if err == nil {
+				err = json.Unmarshal(v, &value)
+			}
+			if err != nil {
 				n, _ := number(k)
 				return unreadable(fmt.Sprintf("%s %s", f.what, f.id(n)), err)
 			}

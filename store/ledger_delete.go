@@ -3,8 +3,7 @@ package store
 import (
 	"encoding/json"
 	"fmt"
-
-	bolt "go.etcd.io/bbolt"
+	"slices"
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
@@ -16,13 +15,16 @@ import (
 // Errors: ErrUnknown, ErrWashed naming the day, ErrUnreadable for a day that
 // cannot be asked, ErrSave, ErrClosed, ErrDamaged.
 func (s *Store) DeleteFleece(id string) error {
-	return s.update(func(tx *bolt.Tx) error {
-		b := tx.Bucket(fleecesBucket)
+	return s.update(func(c *change) error {
+		b, err := c.part(fleecesPart)
+		if err != nil {
+			return err
+		}
 		n, ok := fleeceShelf.number(id)
-		if !ok || b.Get(key(n)) == nil {
+		if !ok || !b.has(key(n)) {
 			return s.unknown(fmt.Sprintf("fleece \"%s\"", id))
 		}
-		day, err := dayWith(tx, id)
+		day, err := dayWith(c.was, id)
 		if err != nil {
 			return err
 		}
@@ -30,53 +32,36 @@ func (s *Store) DeleteFleece(id string) error {
 			return &Error{Kind: ErrWashed, Path: s.path,
 				text: fmt.Sprintf("that fleece is part of wash day %d: it stays, or that record would not know whose fleece it was", day)}
 		}
-		return b.Delete(key(n))
+		return b.delete(key(n))
 	})
 }
 
 // dayWith is the newest day that has the fleece, 0 if none. The plan at a day's
 // start and the batches added to it say so; other events name no fleece.
-func dayWith(tx *bolt.Tx, fleece string) (shed.DayID, error) {
-	c := tx.Bucket(daysBucket).Cursor()
-	for k, v := c.Last(); k != nil; k, v = c.Prev() {
+func dayWith(r record, fleece string) (found shed.DayID, err error) {
+	return found, r.each(daysPart, true, func(k, v []byte, err error) error {
 		n, _ := number(k)
 		id := shed.DayID(n)
 		var sum ledger.Summary
-		if err := json.Unmarshal(v, &sum); err != nil {
-			return 0, unreadable(fmt.Sprintf("the summary of wash day %d", n), err)
+		if err == nil {
+			err = json.Unmarshal(v, &sum)
 		}
-		rows := sum.Rows
-		if len(rows) == 0 {
-			recs, err := eventsOf(tx, id)
+		switch {
+		case found != 0:
+			return nil
+		case err != nil:
+			return unreadable(fmt.Sprintf("the summary of wash day %d", n), err)
+		case slices.ContainsFunc(sum.Rows, func(r ledger.BatchRow) bool { return r.FleeceID == fleece }):
+			found = id
+		case len(sum.Rows) == 0:
+			recs, _, err := r.events(id)
 			if err != nil {
-				return 0, err
+				return err
 			}
-			d := session.Replay(recs)
-			if _, has := d.Fleece(fleece); has {
-				return id, nil
-			}
-			continue
-		}
-		for _, r := range rows {
-			if r.FleeceID == fleece {
-				return id, nil
+			if _, has := session.Replay(recs).Fleece(fleece); has {
+				found = id
 			}
 		}
-	}
-	return 0, nil
-}
-
-// eventsOf reads a day's journal; a day without one has no events.
-func eventsOf(tx *bolt.Tx, id shed.DayID) ([]session.Recorded, error) {
-	var out []session.Recorded
-	day := tx.Bucket(journalBucket).Bucket(key(uint64(id)))
-	if day == nil {
-		return nil, nil
-	}
-	err := day.ForEach(func(k, v []byte) error {
-		r, err := decodeEvent(id, uint64(len(out))+1, k, v)
-		out = append(out, r)
-		return err
+		return nil
 	})
-	return out, err
 }

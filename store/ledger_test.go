@@ -41,7 +41,7 @@ func TestKit(t *testing.T) {
 	if k, ok, err := s.Kit(); err != nil || !ok || !reflect.DeepEqual(k, want) {
 		t.Errorf("kit %+v %v (%v), want %+v", k, ok, err, want)
 	}
-	setRaw(t, s, kitKey, []byte(`{"units":"cubits"}`), kitBucket)
+	setRaw(t, s, kitKey, []byte(`{"units":"cubits"}`), kitPart)
 	if k, ok, err := s.Kit(); ok || !reflect.DeepEqual(k, shed.Kit{}) {
 		t.Errorf("half a kit: %v", k)
 	} else {
@@ -89,7 +89,7 @@ func TestFleeces(t *testing.T) {
 	if saved, err := s.SaveFleece(bramble()); err != nil || saved.ID != "f13" {
 		t.Errorf("the next fleece is %q (%v)", saved.ID, err)
 	}
-	setRaw(t, s, key(7), []byte("wool"), fleecesBucket)
+	setRaw(t, s, key(7), []byte("wool"), fleecesPart)
 	_, err := s.Fleeces()
 	wantSentence(t, err, ErrUnreadable, "fleece f7")
 }
@@ -148,10 +148,10 @@ func TestTextsAreClean(t *testing.T) {
 	if savedF.Animal != clean || savedM.Name != clean {
 		t.Errorf("saved %q and %q", savedF.Animal, savedM.Name)
 	}
-	setRaw(t, s, key(2), []byte(`{"id":"f2","animal":"\u001b[31mBramble\u001b[0m\r\nRed"}`), fleecesBucket)
-	setRaw(t, s, key(2), []byte(`{"id":"m2","name":"\u001b[31mBramble\u001b[0m\r\nRed"}`), methodsBucket)
+	setRaw(t, s, key(2), []byte(`{"id":"f2","animal":"\u001b[31mBramble\u001b[0m\r\nRed"}`), fleecesPart)
+	setRaw(t, s, key(2), []byte(`{"id":"m2","name":"\u001b[31mBramble\u001b[0m\r\nRed"}`), methodsPart)
 	id := startDay(t, s, 1)
-	setRaw(t, s, key(uint64(id)), []byte(`{"fleeces":["\u001b[31mBramble\u001b[0m\r\nRed"]}`), daysBucket)
+	setRaw(t, s, key(uint64(id)), []byte(`{"fleeces":["\u001b[31mBramble\u001b[0m\r\nRed"]}`), daysPart)
 	fleeces, errF := s.Fleeces()
 	methods, errM := s.Methods()
 	days, errD := s.Days(0)

@@ -4,8 +4,6 @@ import (
 	"encoding/json"
 	"fmt"
 
-	bolt "go.etcd.io/bbolt"
-
 	"fleece.example/tubside/session"
 )
 
@@ -21,16 +19,17 @@ func (s *Store) SaveLeft(l session.Left) error {
 	if err != nil {
 		return fmt.Errorf("write when the program was left: %w", err)
 	}
-	return s.update(func(tx *bolt.Tx) error { return tx.Bucket(metaBucket).Put(leftKey, v) })
+	return s.putIn(metaPart, leftKey, v)
 }
 
 // Left is when the program was left last; the zero value where nobody knows.
 //
 // Errors: ErrClosed, ErrDamaged.
 func (s *Store) Left() (l session.Left, err error) {
-	err = s.view(func(tx *bolt.Tx) error {
-		if json.Unmarshal(tx.Bucket(metaBucket).Get(leftKey), &l) != nil {
-			l = session.Left{} // none, or not ours
+	err = s.view(func(r record) error {
+		v, _ := r.get(metaPart, leftKey, "when the program was left")
+		if json.Unmarshal(v, &l) != nil {
+			l = session.Left{} // none, or none that reads
 		}
 		return nil
 	})

@@ -5,8 +5,6 @@ import (
 	"testing"
 	"time"
 
-	bolt "go.etcd.io/bbolt"
-
 	"fleece.example/tubside/session"
 )
 
@@ -33,7 +31,7 @@ func TestLeft(t *testing.T) {
 	if l, err := s.Left(); err != nil || l != want {
 		t.Errorf("%+v, %v", l, err)
 	}
-	err = s.update(func(tx *bolt.Tx) error { return tx.Bucket(metaBucket).Put(leftKey, []byte("?")) })
+	err = s.putIn(metaPart, leftKey, []byte("?"))
 	if l, again := s.Left(); err != nil || again != nil || l != (session.Left{}) {
 		t.Errorf("%+v, %v, %v", l, err, again)
 	}

@@ -6,8 +6,6 @@ import (
 	"errors"
 	"fmt"
 
-	bolt "go.etcd.io/bbolt"
-
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/shed"
 )
@@ -62,7 +60,7 @@ func (s *Store) Merge(c Contents, days []DayContents, dry bool) (Merged, error) 
 	s.appending.Lock()
 	defer s.appending.Unlock()
 	var m Merged
-	if err := s.view(func(tx *bolt.Tx) error { return s.compare(tx, in, &m) }); err != nil {
+	if err := s.view(func(r record) error { return compare(r, in, &m) }); err != nil {
 		return Merged{}, err
 	}
 	if len(m.Conflicts) > 0 {
@@ -74,16 +72,16 @@ func (s *Store) Merge(c Contents, days []DayContents, dry bool) (Merged, error) 
 	}
 	// Compared once more inside the transaction that writes: another goroutine
 	// may have saved something since.
-	err = s.update(func(tx *bolt.Tx) error {
+	err = s.update(func(c *change) error {
 		var again Merged
-		if err := s.compare(tx, in, &again); err != nil {
+		if err := compare(c.was, in, &again); err != nil {
 			return err
 		}
 		if len(again.Conflicts) > 0 {
 			return &Error{Kind: ErrConflict, Path: s.path, text: again.Conflicts[0] + ": nothing was changed"}
 		}
 		m = again
-		return s.add(tx, in)
+		return c.add(in)
 	})
 	if err != nil {
 		return Merged{}, err
@@ -92,9 +90,12 @@ func (s *Store) Merge(c Contents, days []DayContents, dry bool) (Merged, error) 
 }
 
 // compare finds what is new and what differs.
-func (s *Store) compare(tx *bolt.Tx, in incoming, m *Merged) error {
+func compare(r record, in incoming, m *Merged) error {
 	if in.kit != nil {
-		here := tx.Bucket(kitBucket).Get(kitKey)
+		here, err := r.get(kitPart, kitKey, "the kit")
+		if err != nil {
+			return err
+		}
 		if !m.Kit.count(here == nil, alike[shed.Kit](here, in.kit), func() ruling { return newerNames(here, in.kit) }) {
 			m.KitDiffers = true
 			m.conflict("the kit here is not the one that came in")
@@ -106,19 +107,25 @@ func (s *Store) compare(tx *bolt.Tx, in incoming, m *Merged) error {
 			tally = &m.Methods
 		}
 		for _, v := range sh.values {
-			here := tx.Bucket(sh.bucket).Get(key(v.n))
+			here, err := r.get(sh.part, key(v.n), fmt.Sprintf("%s %s", sh.what, sh.id(v.n)))
+			if err != nil {
+				return err
+			}
 			if !tally.count(here == nil, sh.alike(here, v.value), func() ruling { return sh.newer(here, v.value) }) {
 				m.conflict("%s %s is %s here, and %s came in under that mark", sh.what, sh.id(v.n), sh.name(here), sh.other(here, v.value))
 			}
 		}
 	}
-	open, isOpen, err := openDay(tx)
+	open, isOpen, err := openDay(r)
 	if err != nil {
 		return err
 	}
 	for _, d := range in.days {
-		added := compareDay(tx, d, m)
-		if added > 0 && !d.ended && isOpen && uint64(open) != d.id && !in.ends(tx, uint64(open)) {
+		added, err := compareDay(r, d, m)
+		if err != nil {
+			return err
+		}
+		if added > 0 && !d.ended && isOpen && uint64(open) != d.id && !in.ends(r, open) {
 			m.conflict("wash day %d has not ended, but here day %d is open: end that first", d.id, open)
 		}
 		m.Events += added
@@ -135,45 +142,51 @@ func (sh shelfIn) other(here, value []byte) string {
 }
 
 // ends says that the incoming days bring the end of a day that is open here.
-func (in incoming) ends(tx *bolt.Tx, open uint64) bool {
+func (in incoming) ends(r record, open shed.DayID) bool {
 	for _, d := range in.days {
-		if d.id == open {
-			here := tx.Bucket(journalBucket).Bucket(key(open))
-			return d.ended && here != nil && lastSeq(here) < uint64(len(d.events))
+		if d.id == uint64(open) {
+			here, ok, err := r.events(open)
+			return d.ended && ok && err == nil && len(here) < len(d.events)
 		}
 	}
 	return false
 }
 
 // compareDay counts the events that the day would add.
-func compareDay(tx *bolt.Tx, d dayIn, m *Merged) (added int) {
-	here := tx.Bucket(journalBucket).Bucket(key(d.id))
-	if here == nil {
-		m.Days.New++
-		return len(d.events)
-	}
-	n := 0
-	c := here.Cursor()
-	for k, v := c.First(); k != nil && n < len(d.events); k, v = c.Next() {
-		if !alike[session.Recorded](v, d.events[n]) {
-			m.conflict("wash day %d is another day here%s: they part at event %d", d.id, began(here, d), n+1)
-			return 0
+func compareDay(r record, d dayIn, m *Merged) (added int, err error) {
+	var here [][]byte
+	ok, err := r.eachEvent(shed.DayID(d.id), func(n uint64, v []byte, err error) error {
+		if err != nil {
+			return unreadable(eventName(shed.DayID(d.id), n), err)
 		}
-		n++
+		here = append(here, v)
+		return nil
+	})
+	switch {
+	case err != nil:
+		return 0, err
+	case !ok:
+		m.Days.New++
+		return len(d.events), nil
 	}
-	if n == len(d.events) { // here may be more
+	for n := range min(len(here), len(d.events)) {
+		if !alike[session.Recorded](here[n], d.events[n]) {
+			m.conflict("wash day %d is another day here%s: they part at event %d", d.id, began(here[0], d), n+1)
+			return 0, nil
+		}
+	}
+	if len(here) >= len(d.events) {
 		m.Days.Same++
-		return 0
+		return 0, nil
 	}
 	m.Days.Longer++
-	return len(d.events) - n
+	return len(d.events) - len(here), nil
 }
 
 // began says when the two days began, if that is what differs.
-func began(here *bolt.Bucket, d dayIn) string {
+func began(here []byte, d dayIn) string {
 	var a, b session.Recorded
-	_, v := here.Cursor().First()
-	if json.Unmarshal(v, &a) != nil || json.Unmarshal(d.events[0], &b) != nil || a.At.Equal(b.At) {
+	if json.Unmarshal(here, &a) != nil || json.Unmarshal(d.events[0], &b) != nil || a.At.Equal(b.At) {
 		return ""
 	}
 	const layout = "2006-01-02 15:04 MST"
@@ -226,38 +239,54 @@ func alikeValues[T any](x, y T) bool {
 }
 
 // add writes what compare has found to be new.
-func (s *Store) add(tx *bolt.Tx, in incoming) error {
+func (c *change) add(in incoming) error {
 	if in.kit != nil {
-		kit, err := withNames(tx.Bucket(kitBucket).Get(kitKey), in.kit)
+		p, err := c.part(kitPart)
+		var here, kit []byte
+		if err == nil {
+			here, err = p.get(kitKey)
+		}
+		if err == nil {
+			kit, err = withNames(here, in.kit)
+		}
 		if err == nil && kit != nil {
-			err = tx.Bucket(kitBucket).Put(kitKey, kit)
+			err = p.put(kitKey, kit)
 		}
 		if err != nil {
 			return fmt.Errorf("put the kit: %w", err)
 		}
 	}
 	for _, sh := range in.shelves {
+		p, err := c.part(sh.part)
+		if err != nil {
+			return err
+		}
 		for _, v := range sh.values {
-			b := tx.Bucket(sh.bucket)
-			if here := b.Get(key(v.n)); here != nil && sh.newer(here, v.value) != cameIn {
+			here, err := p.get(key(v.n))
+			if err == nil && here != nil && sh.newer(here, v.value) != cameIn {
 				continue
 			}
-			if err := b.Put(key(v.n), v.value); err != nil {
+			if err == nil {
+				err = p.put(key(v.n), v.value)
+			}
+			if err != nil {
 				return fmt.Errorf("put %s %s: %w", sh.what, sh.id(v.n), err)
 			}
 		}
 	}
 	for name, n := range in.last {
-		if b := tx.Bucket([]byte(name)); b.Sequence() < n {
-			if err := b.SetSequence(n); err != nil {
-				return fmt.Errorf("count on in %s: %w", name, err)
-			}
+		p, err := c.part(name)
+		if err == nil && p.b.Sequence() < n {
+			err = p.count(n)
+		}
+		if err != nil {
+			return fmt.Errorf("count on in %s: %w", name, err)
 		}
 	}
 	for _, ended := range []bool{true, false} { // the end of one may make room for another
 		for _, d := range in.days {
 			if d.ended == ended {
-				if err := s.addDay(tx, d); err != nil {
+				if err := c.addDay(d); err != nil {
 					return err
 				}
 			}
@@ -266,24 +295,25 @@ func (s *Store) add(tx *bolt.Tx, in incoming) error {
 	return nil
 }
 
-func (s *Store) addDay(tx *bolt.Tx, d dayIn) error {
-	day, err := tx.Bucket(journalBucket).CreateBucketIfNotExists(key(d.id))
+func (c *change) addDay(d dayIn) error {
+	journal, errJ := c.part(journalPart)
+	days, errD := c.part(daysPart)
+	if err := errors.Join(errJ, errD); err != nil {
+		return err
+	}
+	day, err := journal.day(key(d.id))
 	if err != nil {
 		return fmt.Errorf("journal of day %d: %w", d.id, err)
 	}
-	n := lastSeq(day)
+	n, _ := day.last()
 	if n >= uint64(len(d.events)) {
 		return nil
 	}
-	day.FillPercent = 0.95 // as in Append
-	for _, v := range d.events[n:] {
-		n++
-		if err := day.Put(key(n), v); err != nil {
-			return fmt.Errorf("put event %d of day %d: %w", n, d.id, err)
-		}
+	if err := day.append(d.events[n:]); err != nil {
+		return err
 	}
-	if err := tx.Bucket(daysBucket).Put(key(d.id), d.summary); err != nil {
+	if err := days.put(key(d.id), d.summary); err != nil {
 		return fmt.Errorf("put summary of day %d: %w", d.id, err)
 	}
-	return s.markOpen(tx, shed.DayID(d.id), !d.ended)
+	return c.markOpen(shed.DayID(d.id), !d.ended)
 }

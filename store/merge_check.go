@@ -17,7 +17,7 @@ const MostCounted = 1 << 40
 
 // incoming is what Merge was given, checked and compacted.
 type incoming struct {
-	last    map[string]uint64 // highest number by bucket
+	last    map[string]uint64 // highest number by part
 	kit     []byte
 	shelves []shelfIn
 	days    []dayIn
@@ -48,7 +48,7 @@ func check(c Contents, days []DayContents) (in incoming, err error) {
 	if most := max(c.LastDay, c.LastFleece, c.LastMethod); most > MostCounted {
 		return in, unreadable("what was counted so far", fmt.Errorf("%d is too high: days, fleeces and methods count up from 1, by one each", most))
 	}
-	in.last = map[string]uint64{string(daysBucket): c.LastDay, string(fleecesBucket): c.LastFleece, string(methodsBucket): c.LastMethod}
+	in.last = map[string]uint64{daysPart: c.LastDay, fleecesPart: c.LastFleece, methodsPart: c.LastMethod}
 	if c.Kit != nil {
 		if in.kit, err = readable[shed.Kit]("the kit", c.Kit); err != nil {
 			return in, err
@@ -90,14 +90,14 @@ func check(c Contents, days []DayContents) (in incoming, err error) {
 			open = d.ID
 		}
 		in.days = append(in.days, checked)
-		in.raise(daysBucket, uint64(d.ID))
+		in.raise(daysPart, uint64(d.ID))
 	}
 	return in, nil
 }
 
 // raise keeps the highest number given no lower than those in use.
-func (in incoming) raise(bucket []byte, n uint64) {
-	in.last[string(bucket)] = max(in.last[string(bucket)], n)
+func (in incoming) raise(part string, n uint64) {
+	in.last[part] = max(in.last[part], n)
 }
 
 // readable compacts a value that reads as a T.
@@ -146,7 +146,7 @@ func checkShelf[T any](f shelf, values []json.RawMessage, last map[string]uint64
 			return out, unreadable(what, fmt.Errorf("the mark %s comes twice", f.id(n)))
 		}
 		seen[n] = true
-		last[string(f.bucket)] = max(last[string(f.bucket)], n)
+		last[f.part] = max(last[f.part], n)
 		out.values = append(out.values, numbered{n, value})
 	}
 	return out, nil

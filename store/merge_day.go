@@ -35,7 +35,7 @@ func checkDay(d DayContents) (dayIn, error) {
 	recs := make([]session.Recorded, 0, len(d.Events))
 	for i, v := range d.Events {
 		n := uint64(i) + 1
-		r, err := decodeEvent(d.ID, n, key(n), v)
+		r, err := decodeEvent(d.ID, n, v)
 		if err != nil {
 			return out, err
 		}

@@ -9,8 +9,6 @@ import (
 	"strings"
 	"testing"
 
-	bolt "go.etcd.io/bbolt"
-
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/shed"
@@ -60,8 +58,17 @@ func TestNothingIsWrittenOver(t *testing.T) {
 			t.Fatal(err)
 		}
 		keepDay(t, s, 3, true)
-		err = s.update(func(tx *bolt.Tx) error {
-			return errors.Join(tx.Bucket(fleecesBucket).SetSequence(count), tx.Bucket(methodsBucket).SetSequence(count), tx.Bucket(daysBucket).SetSequence(count))
+		err = s.update(func(c *change) error {
+			for _, name := range []string{fleecesPart, methodsPart, daysPart} {
+				p, err := c.part(name)
+				if err == nil {
+					err = p.count(count)
+				}
+				if err != nil {
+					return err
+				}
+			}
+			return nil
 		})
 		if err != nil {
 			t.Fatal(err)

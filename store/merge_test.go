@@ -419,17 +419,14 @@ func TestReadSaysWhatIsWrong(t *testing.T) {
 	if err := s.Read(head, func(DayContents) error { return stop }); !errors.Is(err, stop) {
 		t.Error(err)
 	}
-	err := s.update(func(tx *bolt.Tx) error { return tx.Bucket(journalBucket).Bucket(key(uint64(id))).Delete(key(2)) })
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := s.Read(head, func(DayContents) error { return nil }); !errors.Is(err, ErrUnreadable) || !strings.Contains(err.Error(), "event 2") {
+	setEvent(t, s, id, 2, nil)
+	if err := s.Read(head, func(DayContents) error { return nil }); !errors.Is(err, ErrDamaged) || !strings.Contains(err.Error(), "entry 2") {
 		t.Error(err)
 	}
-	err = s.update(func(tx *bolt.Tx) error { return tx.Bucket(fleecesBucket).Put(key(4), []byte(`{"id":"f5"}`)) })
-	if err != nil {
+	if err := s.DeleteDay(id); err != nil {
 		t.Fatal(err)
 	}
+	setRaw(t, s, key(4), []byte(`{"id":"f5"}`), fleecesPart)
 	if err := s.Read(head, func(DayContents) error { return nil }); !errors.Is(err, ErrUnreadable) || !strings.Contains(err.Error(), "fleece f4") {
 		t.Error(err)
 	}
@@ -458,7 +455,7 @@ func TestAlarmSettingsStay(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	setRaw(t, s, alarmsKey, []byte(`{"hook":"a\nb"}`), kitBucket)
+	setRaw(t, s, alarmsKey, []byte(`{"hook":"a\nb"}`), kitPart)
 	if got, err := s.AlarmSettings(); err != nil || got != (session.AlarmSettings{}) {
 		t.Errorf("settings that nobody could have typed: %+v, %v", got, err)
 	}

@@ -60,6 +60,10 @@ type model struct {
 	kit     *shed.Kit
 }
 
+func newModel() model {
+	return model{events: map[shed.DayID][]session.Recorded{}, sums: map[shed.DayID]ledger.Summary{}}
+}
+
 // machine runs random operations on a store and on its model.
 type machine struct {
 	path string
@@ -72,7 +76,7 @@ func TestRandomOperations(t *testing.T) {
 	long.Check(t, 25, func(t *rapid.T) {
 		runs++
 		m := &machine{path: filepath.Join(dir, fmt.Sprint(runs), "wash.db"),
-			m: model{events: map[shed.DayID][]session.Recorded{}, sums: map[shed.DayID]ledger.Summary{}}}
+			m: newModel()}
 		m.openStore(t)
 		defer func() { checkAndClose(t, m.s) }()
 		t.Repeat(rapid.StateMachineActions(m))

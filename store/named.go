@@ -4,8 +4,6 @@ import (
 	"errors"
 	"fmt"
 
-	bolt "go.etcd.io/bbolt"
-
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/shed"
@@ -21,7 +19,7 @@ type namesRead struct {
 // the file: a table of all days asks for them a thousand times.
 func (s *Store) Names() shed.Names {
 	txid := 0
-	if err := s.view(func(tx *bolt.Tx) error { txid = tx.ID(); return nil }); err != nil {
+	if err := s.view(func(r record) error { txid = r.txid; return nil }); err != nil {
 		return shed.Names{}
 	}
 	if last := s.names.Load(); last != nil && last.txid == txid {

@@ -3,8 +3,6 @@ package store
 import (
 	"bytes"
 
-	bolt "go.etcd.io/bbolt"
-
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/shed"
 )
@@ -42,26 +40,24 @@ func (s *Store) Outline(id shed.DayID) (session.Day, error) {
 func (s *Store) outline(id shed.DayID) ([]session.Recorded, error) {
 	var out []session.Recorded
 	whole := false
-	err := s.view(func(tx *bolt.Tx) error {
-		day := tx.Bucket(journalBucket).Bucket(key(uint64(id)))
-		if day == nil {
-			return nil // Events says so
-		}
-		want := uint64(0)
-		return day.ForEach(func(k, v []byte) error {
-			want++
+	err := s.view(func(r record) error {
+		_, err := r.eachEvent(id, func(n uint64, v []byte, err error) error {
+			if err != nil {
+				return err // Events says so
+			}
 			if whole = whole || bytes.Contains(v, undoneMark); whole {
 				return nil
 			}
 			for _, m := range outlined {
 				if bytes.Contains(v, m) {
-					r, err := decodeEvent(id, want, k, v)
+					r, err := decodeEvent(id, n, v)
 					out = append(out, r)
 					return err
 				}
 			}
 			return nil
 		})
+		return err
 	})
 	if err != nil || whole || len(out) == 0 {
 		return s.Events(id)

@@ -14,25 +14,23 @@ import (
 )
 
 // PeekKit is the kit in the file at path for whoever can do without it: the file is
-// opened for reading alone, nothing is made, migrated or waited for. ok is false where
-// there is none to be had: no file, another kind of file, one that a window has open.
+// read as it lies there, nothing is made, migrated or waited for. ok is false where
+// there is none to be had: no file, or another kind of file.
 func PeekKit(path string) (k shed.Kit, ok bool) {
-	var err error
-	defer func() { ok = ok && err == nil }()
-	defer catchDamage(path, &err)()
-	var o opened
-	o, err = openToRead(path)
+	f, err := os.Open(path)
 	if err != nil {
 		return k, false
 	}
-	defer func() { _ = o.db.Close() }() // only read
-	err = o.db.View(func(tx *bolt.Tx) error {
-		if b := tx.Bucket(kitBucket); b != nil {
-			k, ok, err = kitIn(b)
-		}
-		return err
-	})
-	return k, ok
+	defer func() { _ = f.Close() }() // only read
+	if checkFile(path, f) != nil {
+		return k, false
+	}
+	h, err := newestHeader(f)
+	if err != nil {
+		return k, false
+	}
+	k, ok, err = recordIn(f, h).kit()
+	return k, ok && err == nil
 }
 
 // openToRead opens a file that looks sound for reading alone, and waits for nobody.
@@ -80,15 +78,15 @@ func Peek(path string) (*Store, error) {
 		return nil, err
 	}
 	s := &Store{db: o.db, path: path, place: place{at: path}, held: held{file: o.file}, commit: (*bolt.Tx).Commit}
-	err = s.view(func(tx *bolt.Tx) error {
-		version, err := schemaVersion(tx)
+	err = s.view(func(r record) error {
+		version, err := r.layout()
 		switch known := uint64(len(migrations)); {
 		case err != nil:
 			return damaged(path, "it was made by another program", err)
 		case version > known:
 			return newer(path, version, known)
 		}
-		return haveBuckets(path, tx)
+		return haveParts(path, r)
 	})
 	if err != nil {
 		_ = s.Close() // only read

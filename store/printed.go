@@ -4,15 +4,11 @@ import (
 	"encoding/json"
 	"fmt"
 
-	bolt "go.etcd.io/bbolt"
-
 	"fleece.example/tubside/session/tag"
 )
 
-// printedBucket lies in the meta bucket: which tags were printed is what this
-// machine did, and no part of the record that goes from one to another.
-var printedBucket = []byte("printed")
-
+// Which tags were printed is what this machine did, and no part of the record that
+// goes from one to another.
 func printedKey(p tag.Printed) []byte { return append(key(uint64(p.Day)), p.Batch...) }
 
 // SavePrinted remembers what the tags said that were printed, in place of what they
@@ -20,17 +16,22 @@ func printedKey(p tag.Printed) []byte { return append(key(uint64(p.Day)), p.Batc
 //
 // Errors: ErrSave, ErrClosed, ErrDamaged.
 func (s *Store) SavePrinted(tags []tag.Printed) error {
-	return s.update(func(tx *bolt.Tx) error {
-		b, err := tx.Bucket(metaBucket).CreateBucketIfNotExists(printedBucket)
+	return s.update(func(c *change) error {
+		if c.tx.Bucket([]byte(metaPart)).Bucket([]byte(printedPart)) == nil {
+			if _, err := c.tx.Bucket([]byte(metaPart)).CreateBucket([]byte(printedPart)); err != nil {
+				return fmt.Errorf("make room for the printed tags: %w", err)
+			}
+		}
+		b, err := c.part(printedPart)
 		if err != nil {
-			return fmt.Errorf("make room for the printed tags: %w", err)
+			return err
 		}
 		for _, p := range tags {
 			v, err := json.Marshal(p)
 			if err != nil {
 				return fmt.Errorf("write the printed tag of %s: %w", p.Batch, err)
 			}
-			if err := b.Put(printedKey(p), v); err != nil {
+			if err := b.put(printedKey(p), v); err != nil {
 				return fmt.Errorf("put the printed tag of %s: %w", p.Batch, err)
 			}
 		}
@@ -44,17 +45,24 @@ func (s *Store) SavePrinted(tags []tag.Printed) error {
 // Errors: ErrUnreadable, ErrClosed, ErrDamaged.
 func (s *Store) Printed() ([]tag.Printed, error) {
 	var out []tag.Printed
-	err := s.view(func(tx *bolt.Tx) error {
-		b := tx.Bucket(metaBucket).Bucket(printedBucket)
-		if b == nil {
+	err := s.view(func(r record) error {
+		days := map[uint64]bool{}
+		if err := r.each(daysPart, false, func(k, _ []byte, _ error) error {
+			n, _ := number(k)
+			days[n] = true
 			return nil
+		}); err != nil {
+			return err
 		}
-		return b.ForEach(func(_, v []byte) error {
+		return r.each(printedPart, false, func(_, v []byte, err error) error {
 			var p tag.Printed
-			if err := json.Unmarshal(v, &p); err != nil {
+			if err == nil {
+				err = json.Unmarshal(v, &p)
+			}
+			if err != nil {
 				return unreadable("a printed tag", err)
 			}
-			if tx.Bucket(daysBucket).Get(key(uint64(p.Day))) != nil {
+			if days[uint64(p.Day)] {
 				out = append(out, p)
 			}
 			return nil

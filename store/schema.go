@@ -2,21 +2,13 @@ package store
 
 import (
 	"encoding/binary"
-	"errors"
 	"fmt"
 
 	bolt "go.etcd.io/bbolt"
 )
 
-// Buckets and the keys of the meta bucket.
+// Keys of the parts meta and kit.
 var (
-	metaBucket    = []byte("meta")
-	journalBucket = []byte("journal")
-	daysBucket    = []byte("days")
-	fleecesBucket = []byte("fleeces")
-	methodsBucket = []byte("methods")
-	kitBucket     = []byte("kit")
-
 	formatKey = []byte("format")
 	schemaKey = []byte("schema")
 	openKey   = []byte("open")
@@ -36,24 +28,25 @@ type migration struct {
 // been through. Never change one that has been released: add the next.
 var migrations = []migration{
 	{"make the first buckets", makeFirstBuckets},
+	{"give each value its checksum", addSums},
 }
 
 func makeFirstBuckets(tx *bolt.Tx) error {
-	for _, name := range [][]byte{metaBucket, journalBucket, daysBucket, fleecesBucket, methodsBucket, kitBucket} {
-		if _, err := tx.CreateBucket(name); err != nil {
+	for _, name := range []string{metaPart, journalPart, daysPart, fleecesPart, methodsPart, kitPart} {
+		if _, err := tx.CreateBucket([]byte(name)); err != nil {
 			return fmt.Errorf("bucket %s: %w", name, err)
 		}
 	}
-	return tx.Bucket(metaBucket).Put(formatKey, format)
+	return tx.Bucket([]byte(metaPart)).Put(formatKey, format)
 }
 
 // migrate checks that the file is ours and brings it to the newest schema, all
 // steps in one transaction. A file that needs none is not written to.
 func (s *Store) migrate(steps []migration) error {
 	var version uint64
-	err := s.view(func(tx *bolt.Tx) error {
+	err := s.view(func(r record) error {
 		var err error
-		version, err = schemaVersion(tx)
+		version, err = r.layout()
 		if err != nil {
 			return damaged(s.path, "it was made by another program", err)
 		}
@@ -62,7 +55,7 @@ func (s *Store) migrate(steps []migration) error {
 			return newer(s.path, version, known)
 		}
 		if version == known {
-			return haveBuckets(s.path, tx)
+			return haveParts(s.path, r)
 		}
 		return nil
 	})
@@ -72,35 +65,29 @@ func (s *Store) migrate(steps []migration) error {
 	if err := s.copyBefore(version); err != nil { // the day goes on without it
 		s.place.told = "the record is brought to a newer layout, and " + err.Error()
 	}
-	return s.update(func(tx *bolt.Tx) error {
-		if err := runMigrations(tx, version, steps); err != nil {
+	return s.update(func(c *change) error {
+		err := c.was.soundAll()
+		if err == nil {
+			err = runMigrations(c.tx, version, steps)
+		}
+		if err != nil {
 			return damaged(s.path, "it could not be brought to this version's layout", err)
 		}
 		return nil
 	})
 }
 
-// haveBuckets saves the rest of the package from asking each time whether its
-// bucket is there.
-func haveBuckets(path string, tx *bolt.Tx) error {
-	for _, name := range [][]byte{journalBucket, daysBucket, fleecesBucket, methodsBucket, kitBucket} {
-		if tx.Bucket(name) == nil {
-			return damaged(path, fmt.Sprintf("its part \"%s\" is missing", name), nil)
+// haveParts saves the rest of the package from asking each time whether a part is there.
+func haveParts(path string, r record) error {
+	for _, name := range []string{journalPart, daysPart, fleecesPart, methodsPart, kitPart, sumsPart} {
+		if name == sumsPart && !r.summed {
+			continue
+		}
+		if _, ok, err := r.part(name); err != nil || !ok {
+			return damaged(path, fmt.Sprintf("its part \"%s\" is missing", name), err)
 		}
 	}
 	return nil
-}
-
-func schemaVersion(tx *bolt.Tx) (uint64, error) {
-	meta := tx.Bucket(metaBucket)
-	if meta == nil || string(meta.Get(formatKey)) != string(format) {
-		return 0, errors.New("the mark of a tubside file is missing")
-	}
-	v, ok := number(meta.Get(schemaKey))
-	if !ok || v == 0 {
-		return 0, errors.New("the version of the layout is missing")
-	}
-	return v, nil
 }
 
 // runMigrations takes a file at version from through the steps it lacks.
@@ -110,7 +97,11 @@ func runMigrations(tx *bolt.Tx, from uint64, steps []migration) error {
 			return fmt.Errorf("%s (layout %d): %w", steps[i].what, i+1, err)
 		}
 	}
-	return tx.Bucket(metaBucket).Put(schemaKey, key(uint64(len(steps))))
+	meta := tx.Bucket([]byte(metaPart))
+	if err := meta.Put(schemaKey, key(uint64(len(steps)))); err != nil {
+		return err
+	}
+	return part{&change{tx: tx}, metaPart, meta}.recount()
 }
 
 // key is n as 8 bytes whose order is that of the numbers.

@@ -18,13 +18,13 @@ func later(ran *[]int, fail bool) []migration {
 		return func(tx *bolt.Tx) error {
 			*ran = append(*ran, n)
 			_, err := tx.CreateBucket([]byte{'v', byte('0' + n)})
-			if fail && n == 3 {
+			if fail && n == 4 {
 				return errMigration
 			}
 			return err
 		}
 	}
-	return append(slices.Clone(migrations), migration{"make v2", step(2)}, migration{"make v3", step(3)})
+	return append(slices.Clone(migrations), migration{"make v3", step(3)}, migration{"make v4", step(4)})
 }
 
 func TestMigrationsRunOnceInOrder(t *testing.T) {
@@ -41,7 +41,7 @@ func TestMigrationsRunOnceInOrder(t *testing.T) {
 		wantEvents(t, m, id, notes(1, 5))
 		checkAndClose(t, m)
 	}
-	if !slices.Equal(ran, []int{2, 3}) {
+	if !slices.Equal(ran, []int{3, 4}) {
 		t.Errorf("migrations ran: %v", ran)
 	}
 
@@ -50,7 +50,7 @@ func TestMigrationsRunOnceInOrder(t *testing.T) {
 		t.Fatal(err)
 	}
 	_, err = Open(s.Path())
-	wantSentence(t, err, ErrNewer, s.Path(), "number 3", "up to 1")
+	wantSentence(t, err, ErrNewer, s.Path(), "number 4", "up to 2")
 	wantUnchanged(t, s.Path(), content)
 }
 
@@ -61,7 +61,7 @@ func TestMigrationsOfANewFile(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer checkAndClose(t, s)
-	if !slices.Equal(ran, []int{2, 3}) {
+	if !slices.Equal(ran, []int{3, 4}) {
 		t.Errorf("migrations ran: %v", ran)
 	}
 }
@@ -88,7 +88,7 @@ func TestFailedMigrationChangesNothing(t *testing.T) {
 
 func TestOpenWithABucketMissing(t *testing.T) {
 	s := newStore(t)
-	if err := s.update(func(tx *bolt.Tx) error { return tx.DeleteBucket(fleecesBucket) }); err != nil {
+	if err := s.update(func(c *change) error { return c.tx.DeleteBucket([]byte(fleecesPart)) }); err != nil {
 		t.Fatal(err)
 	}
 	if err := s.Close(); err != nil {

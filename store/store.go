@@ -5,6 +5,7 @@
 //
 //	meta     format -> "tubside", schema -> version, open -> day that has not ended,
 //	         printed -> a bucket: day and batch -> its tag as it was last printed, as JSON
+//	sums     part -> total of the sums of its values
 //	journal  day -> a bucket of its own: seq -> event as JSON
 //	days     day -> summary as JSON, written together with the events
 //	fleeces  number -> fleece as JSON
@@ -12,7 +13,9 @@
 //	kit      kit -> kit as JSON
 //
 // Days, seqs and numbers are 8 bytes, big-endian, so that the order of keys is
-// the order of counting. A success is reported only after the commit is on the
+// the order of counting. Behind each value lies its checksum (sums.go). What is read
+// is read by the pages of the file (pages.go), which can be damaged; bbolt writes.
+// A success is reported only after the commit is on the
 // disk; until then nothing of it is in the file.
 package store
 
@@ -45,6 +48,10 @@ type Store struct {
 	db    *bolt.DB
 	place place
 	held
+
+	// looked are the parts of the file that were gone through before the first write
+	// to them; only writes, which wait for each other, use it.
+	looked map[string]error
 
 	// commit ends a write; tests put a failing disk in its place.
 	commit func(*bolt.Tx) error
@@ -82,25 +89,47 @@ func (s *Store) Close() error {
 // a slow w (a memory stick) would otherwise keep a read open, and a write that
 // has to grow the file waits for open reads.
 //
-// Errors: ErrClosed, ErrDamaged, or whatever w returns, wrapped.
+// Errors: ErrClosed, ErrDamaged (naming what is not whole; nothing is written
+// then), or whatever w returns, wrapped.
 func (s *Store) Backup(w io.Writer) error {
-	var copied bytes.Buffer
-	err := s.view(func(tx *bolt.Tx) error {
-		copied.Grow(int(tx.Size()))
-		_, err := tx.WriteTo(&copied)
-		return err
-	})
+	copied, err := s.content()
 	if err != nil {
-		return fmt.Errorf("read for backup: %w", err)
+		return err
 	}
-	if _, err := copied.WriteTo(w); err != nil {
+	var rep Report
+	h, err := newestHeader(bytes.NewReader(copied))
+	if err == nil {
+		rep, err = checkContent(s.path, copied, h, false)
+	}
+	if err = errors.Join(err, rep.orHarm(s.path)); err != nil {
+		return err
+	}
+	if _, err := w.Write(copied); err != nil {
 		return fmt.Errorf("write backup: %w", err)
 	}
 	return nil
 }
 
-// view runs fn in a read transaction.
-func (s *Store) view(fn func(*bolt.Tx) error) (err error) {
+// content is the file as it stands at one moment, whole or not.
+func (s *Store) content() ([]byte, error) {
+	var copied bytes.Buffer
+	err := s.viewTx(func(tx *bolt.Tx) error {
+		copied.Grow(int(tx.Size()))
+		_, err := tx.WriteTo(&copied)
+		return err
+	})
+	if err != nil {
+		return nil, fmt.Errorf("read for a copy: %w", err)
+	}
+	return copied.Bytes(), nil
+}
+
+// view runs fn on the record as it stands.
+func (s *Store) view(fn func(record) error) error {
+	return s.viewTx(func(tx *bolt.Tx) error { return fn(recordAt(s.file, tx)) })
+}
+
+func (s *Store) viewTx(fn func(*bolt.Tx) error) (err error) {
 	s.mu.RLock()
 	defer s.mu.RUnlock()
 	defer catchDamage(s.path, &err)()
@@ -115,14 +144,14 @@ func (s *Store) view(fn func(*bolt.Tx) error) (err error) {
 // update runs fn in a write transaction and commits it, or leaves the file as
 // it was. A failed commit is an ErrSave, and so is a file that is gone from its
 // folder.
-func (s *Store) update(fn func(*bolt.Tx) error) error {
+func (s *Store) update(fn func(*change) error) error {
 	if err := s.write(fn); err != nil {
 		return err
 	}
 	return s.keepPlace()
 }
 
-func (s *Store) write(fn func(*bolt.Tx) error) (err error) {
+func (s *Store) write(fn func(*change) error) (err error) {
 	s.mu.RLock()
 	defer s.mu.RUnlock()
 	defer catchDamage(s.path, &err)()
@@ -135,7 +164,7 @@ func (s *Store) write(fn func(*bolt.Tx) error) (err error) {
 	// After a commit this does nothing; after an error or a panic it gives
 	// the write lock back.
 	defer func() { _ = tx.Rollback() }()
-	if err := fn(tx); err != nil {
+	if err := fn(&change{s, tx, recordAt(s.file, tx)}); err != nil {
 		return err
 	}
 	id := uint64(tx.ID())

@@ -1,0 +1,387 @@
+package store
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"os"
+	"slices"
+	"strings"
+	"time"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
+)
+
+// Report says what of a file is whole, and what is not.
+type Report struct {
+	Kit                             bool
+	Fleeces, Methods, Days, Entries int // that are whole; entries are those of days
+
+	// Harm are sentences on what is not, each with what can be saved of it. None: all
+	// is as it was written.
+	Harm []string
+
+	days map[shed.DayID]bool // that are not whole
+}
+
+// Whole says that all is as it was written.
+func (rep Report) Whole() bool { return len(rep.Harm) == 0 }
+
+func (rep *Report) harm(format string, args ...any) {
+	rep.Harm = append(rep.Harm, measure.CleanText(fmt.Sprintf(format, args...), 400))
+}
+
+// Check reads everything that the file at path keeps, every page, value and sum, and
+// says what is whole. It only reads: it needs no right to write, waits for nobody, and
+// may run while a window writes. It neither panics nor hangs, whatever lies there.
+//
+// Errors: for a file that cannot be read at all or is none of ours: those of os.Open,
+// ErrDamaged, ErrNewer.
+func Check(path string) (Report, error) {
+	content, h, err := snapshot(path)
+	if err != nil {
+		return Report{}, err
+	}
+	return checkContent(path, content, h, true)
+}
+
+// looksAgain is how often a file is read again that is written to meanwhile.
+const looksAgain = 20
+
+// snapshot is the content of a file as it stood at one moment. Pages of one state are
+// used again only for the second state after it, so what was read is of one state if
+// none came in between.
+func snapshot(path string) (content []byte, h header, err error) {
+	for range looksAgain {
+		if content, err = os.ReadFile(path); err != nil {
+			return nil, h, notReadable(path, err)
+		}
+		f, openErr := os.Open(path)
+		if openErr != nil {
+			return nil, h, notReadable(path, openErr)
+		}
+		after, afterErr := newestHeader(f)
+		_ = f.Close() // only read
+		h, err = newestHeader(bytes.NewReader(content))
+		if err != nil {
+			err = damaged(path, "its first page does not read", err)
+		}
+		if err == nil && afterErr == nil && after.txid == h.txid {
+			return content, h, nil
+		}
+		time.Sleep(lookAgain)
+	}
+	if err == nil {
+		err = inUse(path, errors.New("it is written to all the time"))
+	}
+	return nil, h, err
+}
+
+// checkContent is Check of what was read of a file; without decode the sums alone say
+// whether a value is whole.
+func checkContent(path string, content []byte, h header, decode bool) (Report, error) {
+	in := bytes.NewReader(content)
+	rep := Report{days: map[shed.DayID]bool{}}
+	if size := uint64(len(content)) / uint64(h.pageSize); h.pages > size {
+		rep.harm("the end of the file is missing: %d of %d pages are there", size, h.pages)
+	}
+	r := recordIn(in, h)
+	version, err := r.layout()
+	switch {
+	case err != nil:
+		return rep, damaged(path, "its first part does not read", err)
+	case version > uint64(len(migrations)):
+		return rep, newer(path, version, uint64(len(migrations)))
+	}
+	rep.headers(in, h)
+	rep.pages(r, in, h)
+	rep.values(r, decode)
+	return rep, nil
+}
+
+// headers looks at both headers. The older one matters as well: it is what a file
+// goes back to whose newer one is lost, and then the last deed is lost too.
+func (rep *Report) headers(in *bytes.Reader, h header) {
+	a, errA := readHeader(in, 0)
+	b, errB := readHeader(in, int64(h.pageSize))
+	switch {
+	case errA != nil || errB != nil:
+		rep.harm("one of the file's two headers does not read: what was saved last may be missing")
+	case a.txid == b.txid:
+		rep.harm("the file's two headers are the same one: what was saved last may be missing")
+	}
+}
+
+// pages goes through all pages, and compares them with the list of free ones: what is
+// in use and on the list would be written over, what is neither is lost.
+func (rep *Report) pages(r record, in *bytes.Reader, h header) {
+	free, takes, err := readFreelist(in, h)
+	if err != nil {
+		rep.harm("the list of free pages does not read (%v): nothing more can be saved in this file", err)
+	}
+	used := make([]bool, h.pages)
+	take := func(first, n uint64) error {
+		for i := first; i < first+n; i++ {
+			if used[i] {
+				return fmt.Errorf("page %d is used twice", i)
+			}
+			used[i] = true
+		}
+		return nil
+	}
+	if err == nil {
+		for _, page := range free {
+			used[page] = true
+		}
+		err = take(h.freelist, takes)
+		if err != nil {
+			rep.harm("the list of free pages is wrong: %v", err)
+		}
+	}
+	listed := err == nil
+	r.visit = take
+	whole := true
+	bad := func(in string) func(error) error {
+		return func(err error) error {
+			rep.harm("a page of %s does not read: %v", in, err)
+			whole = false
+			return nil
+		}
+	}
+	_ = r.walk(r.root, false, func(it item) error { // bad goes on, and each returns no error
+		name := fmt.Sprintf("the part \"%s\"", it.key)
+		t, err := it.tree()
+		if err != nil {
+			return bad(name)(err)
+		}
+		return r.walk(t, false, func(it item) error {
+			if !it.bucket {
+				return nil
+			}
+			inner := name
+			if n, ok := number(it.key); ok {
+				inner = fmt.Sprintf("wash day %d", n)
+			}
+			t, err := it.tree()
+			if err != nil {
+				return bad(inner)(err)
+			}
+			return r.walk(t, false, func(item) error { return nil }, bad(inner))
+		}, bad(name))
+	}, bad("the whole"))
+	if lost := slices.Index(used[2:], false); whole && listed && lost >= 0 {
+		rep.harm("the list of free pages is wrong: page %d is neither in use nor free", lost+2)
+	}
+}
+
+// values looks at each value, its sum and the totals; with decode also at whether it
+// reads.
+func (rep *Report) values(r record, decode bool) {
+	decode = decode || !r.summed
+	for _, sh := range []shelf{fleeceShelf, methodShelf} {
+		n := rep.part(r, sh.part, decode, func(k []byte) string {
+			at, _ := number(k)
+			return fmt.Sprintf("%s %s", sh.what, sh.id(at))
+		})
+		if sh.part == fleecesPart {
+			rep.Fleeces = n
+		} else {
+			rep.Methods = n
+		}
+	}
+	rep.part(r, kitPart, decode, func(k []byte) string {
+		if string(k) == string(kitKey) {
+			return "the kit"
+		}
+		return "how alarms reach you"
+	})
+	_, hasKit, err := r.kit()
+	rep.Kit = hasKit && err == nil
+	rep.part(r, metaPart, decode, func(k []byte) string {
+		if string(k) == string(openKey) {
+			return openNote
+		}
+		return fmt.Sprintf("the note \"%s\"", k)
+	})
+	rep.part(r, printedPart, decode, func([]byte) string { return "a printed tag" })
+	rep.journal(r, decode)
+}
+
+// part looks at the values of a part and counts those that are whole.
+func (rep *Report) part(r record, name string, decode bool, called func(k []byte) string) (whole int) {
+	t, ok, err := r.part(name)
+	if err != nil || !ok {
+		if err != nil || name != printedPart {
+			rep.harm("the part \"%s\" is missing", name)
+		} else {
+			rep.total(r, name, 0) // nothing was printed yet
+		}
+		return 0
+	}
+	total := countSum(name, t.seq)
+	known := true // what the total should be
+	_ = r.walk(t, false, func(it item) error {
+		if name == metaPart && it.bucket && string(it.key) == printedPart {
+			return nil
+		}
+		v, err := r.opened(name, it)
+		if err == nil && decode && !bare(name, it.key) {
+			err = reads(name, it.key, v)
+		}
+		if err != nil {
+			rep.harm("%s does not read: %v", called(it.key), err)
+			known = false
+			return nil
+		}
+		whole++
+		if bare(name, it.key) {
+			total += sumOf(name, it.key, v)
+		} else if _, sum := split(it.value); r.summed {
+			total += sum
+		}
+		return nil
+	}, func(err error) error {
+		if !decode { // else told with the pages
+			rep.harm("some of the part \"%s\" does not read: %v", name, err)
+		}
+		known = false
+		return nil
+	})
+	if known {
+		rep.total(r, name, total)
+	}
+	return whole
+}
+
+// total compares what is there of a part with what should be.
+func (rep *Report) total(r record, name string, is uint64) {
+	if !r.summed {
+		return
+	}
+	sums, ok, err := r.part(sumsPart)
+	var it item
+	if ok && err == nil {
+		it, _, err = r.find(sums, []byte(name))
+	}
+	if should, _ := number(it.value); err != nil || should != is {
+		rep.harm("in the part \"%s\" something is missing, is there twice, or is older than what was saved last: each that is there is whole", name)
+	}
+}
+
+// journal looks at the days: their lines in the list, and their entries.
+func (rep *Report) journal(r record, decode bool) {
+	lines := map[shed.DayID]ledger.Summary{}
+	var order []shed.DayID
+	rep.part(r, daysPart, decode, func(k []byte) string {
+		n, _ := number(k)
+		rep.days[shed.DayID(n)] = true
+		return fmt.Sprintf("the line of wash day %d in the list of days", n)
+	})
+	_ = r.each(daysPart, false, func(k, v []byte, err error) error {
+		var sum ledger.Summary
+		if n, ok := number(k); ok && err == nil && json.Unmarshal(v, &sum) == nil {
+			lines[shed.DayID(n)], order = sum, append(order, shed.DayID(n))
+		}
+		return nil
+	})
+	all, ok, err := r.part(journalPart)
+	if err != nil || !ok {
+		rep.harm("the part \"%s\" is missing", journalPart)
+		return
+	}
+	seen := map[shed.DayID]bool{}
+	total, known := countSum(journalPart, all.seq), true
+	_ = r.walk(all, false, func(it item) error {
+		n, isDay := number(it.key)
+		id := shed.DayID(n)
+		t, treeErr := it.tree()
+		if treeErr != nil || !isDay {
+			rep.harm("a wash day does not read: its place in the journal holds something else")
+			known = false
+			return nil
+		}
+		seen[id] = true
+		if t.seq != 0 {
+			total += sumOf(journalPart, it.key, key(t.seq))
+		}
+		if _, ok := lines[id]; !ok && !rep.days[id] {
+			rep.days[id] = true
+			rep.harm("%s is missing from the list of days; its entries are there", dayName(id, lines[id]))
+		}
+		rep.day(r, id, lines[id], it.key, t, decode)
+		return nil
+	}, func(error) error { known = false; return nil })
+	for _, id := range order {
+		if !seen[id] {
+			rep.days[id] = true
+			rep.harm("%s has lost its entries; its line in the list of days is there", dayName(id, lines[id]))
+		}
+	}
+	if known {
+		rep.total(r, journalPart, total)
+	}
+	for id := range seen {
+		if !rep.days[id] {
+			rep.Days++
+		}
+	}
+}
+
+// day looks at the entries of one day.
+func (rep *Report) day(r record, id shed.DayID, line ledger.Summary, k []byte, t tree, decode bool) {
+	whole, harmed, firstHarmed := 0, 0, uint64(0)
+	var why error
+	var last []byte // the last whole entry before the harm
+	_ = r.chain(k, t, func(n uint64, v []byte, err error) error {
+		if err == nil && decode {
+			_, err = decodeEvent(id, n, v)
+		}
+		if err == nil {
+			whole++
+			if harmed == 0 {
+				last = v
+			}
+			return nil
+		}
+		if harmed++; harmed == 1 {
+			firstHarmed, why = n, err
+		}
+		return nil
+	})
+	rep.Entries += whole
+	if harmed == 0 {
+		return
+	}
+	rep.days[id] = true
+	until := "Not even its beginning is whole"
+	var e session.Recorded
+	if json.Unmarshal(last, &e) == nil {
+		until = "It is whole until " + e.At.Local().Format("15:04 on 2 January 2006")
+	}
+	rep.harm("%s: entry %d does not read (%v); %d of its entries are whole, %d are not. %s", dayName(id, line), firstHarmed, cause(why), whole, harmed, until)
+}
+
+// cause is why a value does not read, without the words about which it is.
+func cause(err error) error {
+	var e *Error
+	if errors.As(err, &e) && e.cause != nil {
+		return e.cause
+	}
+	return err
+}
+
+// dayName is a day as a person knows it.
+func dayName(id shed.DayID, line ledger.Summary) string {
+	name := fmt.Sprintf("wash day %d", id)
+	if !line.StartedAt.IsZero() {
+		name += ", of " + line.StartedAt.Local().Format("2 January 2006")
+	}
+	if len(line.Fleeces) > 0 {
+		name += " (" + strings.Join(line.Fleeces, "; ") + ")"
+	}
+	return name
+}
