@@ -299,7 +299,7 @@ func (rep *Report) journal(r record, decode bool) {
 		n, isDay := number(it.key)
 		id := shed.DayID(n)
 		t, treeErr := it.tree()
-		if treeErr != nil || !isDay {
+		if isDay = isDay && treeErr == nil; !isDay {
 			rep.harm("a wash day does not read: its place in the journal holds something else")
 			known = false
 			return nil
@@ -362,7 +362,11 @@ func (rep *Report) day(r record, id shed.DayID, line ledger.Summary, k []byte, t
 	if json.Unmarshal(last, &e) == nil {
 		until = "It is whole until " + e.At.Local().Format("15:04 on 2 January 2006")
 	}
-	rep.harm("%s: entry %d does not read (%v); %d of its entries are whole, %d are not. %s", dayName(id, line), firstHarmed, cause(why), whole, harmed, until)
+	not := "1 is"
+	if harmed > 1 {
+		not = fmt.Sprintf("%d are", harmed)
+	}
+	rep.harm("%s: entry %d does not read (%v); %d of its entries are whole, %s not. %s", dayName(id, line), firstHarmed, cause(why), whole, not, until)
 }
 
 // cause is why a value does not read, without the words about which it is.

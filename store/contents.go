@@ -44,9 +44,7 @@ type DayContents struct {
 func (s *Store) Read(head func(Contents) error, day func(DayContents) error) error {
 	names := s.Names()
 	return s.view(func(r record) error {
-		rep := Report{days: map[shed.DayID]bool{}}
-		rep.values(r, false)
-		if err := rep.orHarm(s.path); err != nil {
+		if err := r.verify(s.path); err != nil {
 			return err
 		}
 		var c Contents

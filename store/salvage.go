@@ -205,6 +205,19 @@ func told(id shed.DayID, line ledger.Summary, events []json.RawMessage, mayGoOn 
 	return d, true
 }
 
+// Verify looks at every sum, and says what is not whole.
+//
+// Errors: ErrDamaged, ErrClosed.
+func (s *Store) Verify() error {
+	return s.view(func(r record) error { return r.verify(s.path) })
+}
+
+func (r record) verify(path string) error {
+	rep := Report{days: map[shed.DayID]bool{}}
+	rep.values(r, false)
+	return rep.orHarm(path)
+}
+
 // orHarm is the error of a report that is not whole: it names the first harm.
 func (rep *Report) orHarm(path string) error {
 	if rep.Whole() {

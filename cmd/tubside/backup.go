@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -12,12 +13,17 @@ import (
 )
 
 func newBackup(o *options, sys system) *cobra.Command {
-	return &cobra.Command{
+	var whole bool
+	cmd := &cobra.Command{
 		Use:   "backup FILE",
 		Short: "Copy all wash days into a new file",
 		Long: `backup copies the store, with every wash day, fleece, kit and method, into a
 new file, or to the standard output with - for FILE. tubside restore FILE goes back
-to it. Copies are made by themselves too: tubside help copies.`,
+to it. Copies are made by themselves too: tubside help copies.
+
+A store that is damaged is not copied: tubside check says what is. Then
+--what-is-whole makes a new store of the rest: in a wash day a note stands where an
+entry was lost, and a day that has lost its beginning is left out.`,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) != 1 {
 				return usage("backup needs one file to write to, such as `tubside backup fleece-backup.db`")
@@ -25,6 +31,9 @@ to it. Copies are made by themselves too: tubside help copies.`,
 			return nil
 		},
 		RunE: func(cmd *cobra.Command, args []string) error {
+			if whole {
+				return backupWhole(o.file(), args[0])
+			}
 			if args[0] == "-" {
 				if err := sys.needFile("-", "the copy"); err != nil {
 					return err
@@ -38,6 +47,34 @@ to it. Copies are made by themselves too: tubside help copies.`,
 			return nil
 		},
 	}
+	cmd.Flags().BoolVar(&whole, wholeFlag, false, "of a damaged store, what is whole")
+	return cmd
+}
+
+// wholeFlag asks for what is whole of a store that is not.
+const wholeFlag = "what-is-whole"
+
+// backupWhole makes a new store of what is whole.
+func backupWhole(from, to string) error {
+	if to == "-" {
+		return usage("backup --%s makes a store, which needs a file of its own", wholeFlag)
+	}
+	if _, err := os.Lstat(to); err == nil {
+		return fmt.Errorf("%s exists already: give a new name, so that no earlier copy is lost", to)
+	}
+	rep, err := store.Salvage(from, to)
+	if err != nil {
+		return fmt.Errorf("the copy failed: %w", err)
+	}
+	return notAll(rep, to)
+}
+
+// notAll says of what was written that it is not all there was.
+func notAll(rep store.Report, to string) error {
+	if rep.Whole() {
+		return nil
+	}
+	return fmt.Errorf("%s has what is whole, and that is not all. Not whole is:\n%s", to, strings.TrimSpace(harmText(rep)))
 }
 
 // copying opens the store that is to be copied.

@@ -1,8 +1,11 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"io"
+	"os"
+	"path/filepath"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -19,10 +22,17 @@ a formula has an apostrophe before it.
 
 --json is everything: kit, fleeces, methods and all days with every event, these
 with the names of their day; the table has the names as they are now.
-` + "`tubside import`" + ` reads it.`
+` + "`tubside import`" + ` reads it.
+
+Of a store that is damaged nothing is written: ` + "`tubside check`" + ` says what is. Then
+--what-is-whole writes the rest: in a wash day a note stands where an entry was lost,
+and a day that has lost its beginning is left out.`
 
 // exporting is what the flags of export ask for.
-type exporting struct{ csv, json string }
+type exporting struct {
+	csv, json string
+	whole     bool
+}
 
 func newExport(o *options, sys system) *cobra.Command {
 	e := &exporting{}
@@ -45,6 +55,7 @@ func newExport(o *options, sys system) *cobra.Command {
 	}
 	cmd.Flags().StringVar(&e.csv, "csv", "", "a table of all washed batches, into this new `file` or -")
 	cmd.Flags().StringVar(&e.json, "json", "", "everything, into this new `file` or -")
+	cmd.Flags().BoolVar(&e.whole, wholeFlag, false, "of a damaged store, what is whole")
 	return cmd
 }
 
@@ -53,7 +64,11 @@ func (e *exporting) run(o *options, sys system) error {
 	if e.csv != "" {
 		path, write = e.csv, table
 	}
-	return reading(o.file(), func(s *store.Store) error {
+	from := reading
+	if e.whole {
+		from = salvaging
+	}
+	return from(o.file(), func(s *store.Store) error {
 		if path == "-" {
 			return write(s, sys.out)
 		}
@@ -65,6 +80,30 @@ func (e *exporting) run(o *options, sys system) error {
 	})
 }
 
+// salvaging is reading a store made of what is whole in the one at path. It ends with
+// an error that names what is not.
+func salvaging(path string, fn func(*store.Store) error) (err error) {
+	dir, err := os.MkdirTemp("", "tubside-whole-*")
+	if err != nil {
+		return fmt.Errorf("what is whole needs a folder to be put together in: %w", err)
+	}
+	defer func() { err = errors.Join(err, os.RemoveAll(dir)) }()
+	made := filepath.Join(dir, fileName)
+	rep, err := store.Salvage(path, made)
+	if err != nil {
+		return err
+	}
+	if err := reading(made, fn); err != nil {
+		return err
+	}
+	return notAll(rep, "what was written")
+}
+
 func everything(s *store.Store, w io.Writer) error { return exchange.WriteJSON(w, s) }
 
-func table(s *store.Store, w io.Writer) error { return exchange.WriteCSV(w, s, time.Local) }
+func table(s *store.Store, w io.Writer) error {
+	if err := s.Verify(); err != nil {
+		return err
+	}
+	return exchange.WriteCSV(w, s, time.Local)
+}

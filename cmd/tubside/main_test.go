@@ -56,7 +56,7 @@ func TestScripts(t *testing.T) {
 			e.Setenv("NOTHING_ELSE", filepath.SplitList(e.Getenv("PATH"))[0]) // a PATH with our own programs only
 			return err
 		},
-		Cmds: map[string]func(*testscript.TestScript, bool, []string){"exits": exits},
+		Cmds: map[string]func(*testscript.TestScript, bool, []string){"exits": exits, "harm": harm},
 	})
 }
 
@@ -78,6 +78,18 @@ func exits(ts *testscript.TestScript, neg bool, args []string) {
 	if code != want {
 		ts.Fatalf("%v ended with %d, want %d", args[1:], code, want)
 	}
+}
+
+// harm writes other letters over some in a file, wherever they stand: harm FILE WORD WORD.
+func harm(ts *testscript.TestScript, _ bool, args []string) {
+	path := ts.MkAbs(args[0])
+	whole, err := os.ReadFile(path)
+	ts.Check(err)
+	harmed := bytes.ReplaceAll(whole, []byte(args[1]), []byte(args[2]))
+	if len(args[1]) != len(args[2]) || bytes.Equal(harmed, whole) {
+		ts.Fatalf("no harm done to %s", args[0])
+	}
+	ts.Check(os.WriteFile(path, harmed, 0o600))
 }
 
 // makeDayMain makes a store with an invented day in it: make-day FILE.

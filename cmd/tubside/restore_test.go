@@ -100,8 +100,12 @@ func TestRestoreOfADamagedRecord(t *testing.T) {
 		if len(copies) == 0 {
 			return false
 		}
+		s, inUse := store.Peek(filepath.Join(dir, fileName))
+		if inUse == nil {
+			_ = s.Close() // only read; the program has not opened it yet
+		}
 		h, err := store.Examine(copies[0].Path)
-		return err == nil && h.Open
+		return err == nil && h.Open && errors.Is(inUse, store.ErrInUse)
 	})
 	restore := func(args ...string) (string, error) {
 		cmd := exec.Command(program(t), append([]string{"restore", "--yes", "--data", dir}, args...)...)

@@ -1,0 +1,79 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"fleece.example/tubside/store"
+)
+
+const checkHelp = `check reads everything that is kept, to the last byte, and says whether it is as
+it was written: every value has a checksum, those of a wash day hang together, and
+each list has one over all of it. With a FILE it reads that one, such as a copy made
+by ` + "`tubside backup`" + `.
+
+It changes nothing, and may run while a wash day does. Where something is damaged it
+says what, and what is whole; then its exit code is 1.`
+
+func newCheck(o *options, sys system) *cobra.Command {
+	return &cobra.Command{
+		Use:   "check [FILE]",
+		Short: "Read everything that is kept, and say what is whole",
+		Long:  checkHelp,
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) > 1 {
+				return usage("check reads one file, or none for the wash days kept here")
+			}
+			return nil
+		},
+		RunE: func(_ *cobra.Command, args []string) error {
+			path := o.file()
+			if len(args) == 1 {
+				path = args[0]
+			} else if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
+				return fmt.Errorf("there are no wash days yet: %s does not exist", path)
+			}
+			rep, err := store.Check(path)
+			if err != nil {
+				return err
+			}
+			if rep.Whole() {
+				_, err := fmt.Fprintf(sys.out, "All of it is whole: %s.\n", wholeText(rep))
+				return err
+			}
+			if _, err := fmt.Fprintf(sys.out, "Whole are %s. Not whole is:\n%s", wholeText(rep), harmText(rep)); err != nil {
+				return err
+			}
+			return fmt.Errorf("%s is damaged. `tubside restore` puts a copy back that was made before, and keeps this file; `tubside backup --what-is-whole FILE` makes a new one of what is whole", path)
+		},
+	}
+}
+
+// wholeText lists what is whole.
+func wholeText(rep store.Report) string {
+	count := func(n int, one, many string) string {
+		if n == 1 {
+			return "1 " + one
+		}
+		return fmt.Sprintf("%d %s", n, many)
+	}
+	text := fmt.Sprintf("%s, %s of your own and %s with %s",
+		count(rep.Fleeces, "fleece", "fleeces"), count(rep.Methods, "method", "methods"), count(rep.Days, "wash day", "wash days"), count(rep.Entries, "entry", "entries"))
+	if rep.Kit {
+		text = "the kit, " + text
+	}
+	return text
+}
+
+func harmText(rep store.Report) string {
+	var b strings.Builder
+	for _, h := range rep.Harm {
+		fmt.Fprintf(&b, "- %s\n", h)
+	}
+	return b.String()
+}
