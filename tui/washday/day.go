@@ -382,7 +382,11 @@ func (s *Screen) doNext(all bool) {
 			return
 		}
 		c, can := s.kettleTold()
-		if c.Sure = true; s.confirmed("enter", c, s.changedQuestion(p, true)) {
+		question := s.changedQuestion(p, true)
+		if question == "" && s.e.Now.Sub(s.acting) < s.e.Real(oneTooMany) {
+			question = "the kettle comes next. Is it on? Enter again: yes"
+		}
+		if c.Sure = true; s.confirmed("enter", c, question) {
 			s.tellKettle(c, can)
 		}
 		return

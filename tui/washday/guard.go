@@ -37,6 +37,10 @@ const oneFigure = time.Second
 // afterAnswer is how long an Enter may be one too many for the question before.
 const afterAnswer = time.Second
 
+// oneTooMany is how long after a deed an Enter may be one too many for it. It is asked
+// about where it would tell of the kettle, for which the person has gone to no tub.
+const oneTooMany = 3 * time.Second
+
 func (s *Screen) deafen() { s.deaf = s.e.Now.Add(s.e.Real(deafFor)) }
 
 // question gives a key to the tubs. One that asks for something, and has opened no

@@ -161,6 +161,41 @@ func TestEnterIsTheKettleWhereTheBandSaysSo(t *testing.T) {
 	}
 }
 
+// TestEnterTooManyIsNotTheKettle: a second Enter for a deed after which the band has
+// gone to the kettle tells nothing of it until it has asked.
+func TestEnterTooManyIsNotTheKettle(t *testing.T) {
+	h := kettleHand(t, 80, 24)
+	for i := 0; i < 40; i++ {
+		if boil, ok := h.s.boilFirst(); ok && boil.Rank == coach.Now {
+			break
+		}
+		h.wait(60)
+	}
+	h.s.acting = h.s.e.Now
+	h.wait(1)
+	h.press("enter")
+	h.sees("Is it on? Enter again: yes")
+	if !h.day().Kettle.OnAt.IsZero() {
+		t.Fatal("nobody put the kettle on")
+	}
+	h.wait(1)
+	h.press("enter")
+	if h.day().Kettle.OnAt.IsZero() {
+		t.Fatal("asked and answered, it is on")
+	}
+	h = kettleHand(t, 80, 24)
+	h.s.acting = h.s.e.Now
+	for i := 0; i < 40; i++ {
+		if boil, ok := h.s.boilFirst(); ok && boil.Rank == coach.Now {
+			break
+		}
+		h.wait(60)
+	}
+	if h.press("enter"); h.day().Kettle.OnAt.IsZero() {
+		t.Fatal("long after the last deed it asks")
+	}
+}
+
 // TestFilledWithoutItsKettle: a bath that was filled without the kettle water it was to
 // have is not taken for as warm as with it.
 func TestFilledWithoutItsKettle(t *testing.T) {
