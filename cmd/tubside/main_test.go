@@ -5,6 +5,7 @@ package main
 import (
 	"bytes"
 	"errors"
+	"flag"
 	"fmt"
 	"os"
 	"os/exec"
@@ -38,6 +39,11 @@ type sweeper struct{ m *testing.M }
 
 func (s sweeper) Run() int {
 	xdg.DataHome, xdg.ConfigHome = "none", "none" // nobody's own kit takes part
+	// Those that run side by side wait for a screen far more than they work: more at
+	// once than there are processors.
+	if err := flag.Set("test.parallel", "6"); err != nil {
+		panic(err)
+	}
 	defer func() {
 		if builtDir != "" {
 			_ = os.RemoveAll(builtDir)

@@ -23,12 +23,11 @@ import (
 type outside struct {
 	out  io.Writer // the terminal, for its own notices
 	desk *reach.Desktop
-	self string // the program that plays; "" is this one
+	play sound.Options // the person's consent is put in
 	own  *machine.File
 
 	mu       sync.Mutex
 	player   *sound.Player
-	consent  bool
 	speaker  *reach.Speaker
 	hook     *reach.Hook
 	shell    string // of the settings that hook was made for
@@ -49,11 +48,11 @@ type callKey struct {
 	kind session.AlarmKind
 }
 
-func newOutside(out io.Writer, self string, own *machine.File, rescue func()) *outside {
-	o := &outside{out: out, self: self, own: own, ringing: map[callKey]coach.AlarmCall{}, trouble: map[string]string{}, rescue: rescue}
+func newOutside(out io.Writer, play sound.Options, own *machine.File, rescue func()) *outside {
+	o := &outside{out: out, play: play, own: own, ringing: map[callKey]coach.AlarmCall{}, trouble: map[string]string{}, rescue: rescue}
 	o.desk = reach.NewDesktop(o.tell("notices"))
 	o.speaker = reach.NewSpeaker(o.tell("speech"))
-	o.player = sound.New(sound.Options{Self: self})
+	o.player = sound.New(play)
 	return o
 }
 
@@ -113,14 +112,14 @@ func (o *outside) follow(s session.AlarmSettings) {
 		o.shell = s.Hook
 		o.hook = reach.NewHook(reach.HookOptions{Shell: o.confirmed(s.Hook), Trouble: o.tell("your own command")})
 	}
-	if s.RaiseVolume != o.consent {
-		o.consent = s.RaiseVolume
+	if s.RaiseVolume != o.play.Consent {
+		o.play.Consent = s.RaiseVolume
 		old := o.player
 		go func() { // it may have an output to put back
 			defer o.rescue()
 			old.Close()
 		}()
-		o.player, o.sounding = sound.New(sound.Options{Consent: s.RaiseVolume, Self: o.self}), false
+		o.player, o.sounding = sound.New(o.play), false
 	}
 }
 

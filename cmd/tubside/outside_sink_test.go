@@ -7,6 +7,7 @@ import (
 	"testing"
 	"time"
 
+	"fleece.example/tubside/cmd/tubside/sound"
 	"fleece.example/tubside/cmd/tubside/sound/soundtest"
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
@@ -15,12 +16,12 @@ import (
 // At a real output: an alarm sounds until it is heard, the worst of several, and
 // a check says what served.
 func TestOutsideSounds(t *testing.T) {
-	bin := program(t) // before the server, whose home would be asked for the build's cache
+	t.Parallel()
 	soundtest.Need(t)
 	sink := soundtest.New(t)
 	rec := sink.Record()
 	rec.More(300 * time.Millisecond)
-	o := newOutside(&lockedBuffer{}, bin, mine(t), func() {})
+	o := newOutside(&lockedBuffer{}, sound.Options{Self: program(t), Env: sink.Env}, mine(t), func() {})
 	defer o.close()
 	now := time.Now()
 	loud := func(from int) float64 {

@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/cmd/tubside/machine"
+	"fleece.example/tubside/cmd/tubside/sound"
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
 )
@@ -25,7 +26,7 @@ func call(kind session.AlarmKind, p session.Priority) coach.AlarmCall {
 func TestMostUrgentSounds(t *testing.T) {
 	low, high := call(session.ClockJumped, session.LowPriority), call(session.BelowRelease, session.HighPriority)
 	for _, rung := range [][]coach.AlarmCall{{low, high}, {high, low}} {
-		o := newOutside(&lockedBuffer{}, "", mine(t), func() {})
+		o := newOutside(&lockedBuffer{}, sound.Options{}, mine(t), func() {})
 		o.mu.Lock()
 		o.sound(rung, rung)
 		loudest := o.loudest
@@ -46,7 +47,7 @@ func TestOutsideTells(t *testing.T) {
 	log := filepath.Join(t.TempDir(), "log")
 	var term lockedBuffer
 	s := session.AlarmSettings{Hook: "cat >> " + log, Notify: true}
-	o := newOutside(&term, "", mine(t, s.Hook), func() {})
+	o := newOutside(&term, sound.Options{}, mine(t, s.Hook), func() {})
 	defer o.close()
 	now := time.Date(2026, 5, 16, 9, 0, 0, 0, time.UTC)
 	waitFor := func(n int) []map[string]any {
@@ -96,7 +97,7 @@ func TestOutsideTroubleIsSaid(t *testing.T) {
 	if runtime.GOOS == "windows" {
 		t.Skip("a line for a POSIX shell")
 	}
-	o := newOutside(&lockedBuffer{}, "", mine(t, "exit 7"), func() {})
+	o := newOutside(&lockedBuffer{}, sound.Options{}, mine(t, "exit 7"), func() {})
 	defer o.close()
 	s := session.AlarmSettings{Hook: "exit 7"}
 	o.Call([]coach.AlarmCall{call(session.SoakDone, session.MediumPriority)}, 1, s, time.Now())
@@ -133,7 +134,7 @@ func TestForeignCommand(t *testing.T) {
 	s := session.AlarmSettings{Hook: "echo >> " + ran}
 	here := mine(t, "echo")
 	ring := func(own *machine.File, confirm bool) (unconfirmed string, runs bool) {
-		o := newOutside(&lockedBuffer{}, "", own, func() {})
+		o := newOutside(&lockedBuffer{}, sound.Options{}, own, func() {})
 		defer o.close()
 		o.Call(nil, 0, s, time.Now())
 		if confirm {

@@ -19,7 +19,8 @@ const aMoment = time.Second
 // is heard; with --quiet it stands on the screen alone, and no bell rings. Esc
 // asks before the invented day is thrown away.
 func TestRehearsalAtASink(t *testing.T) {
-	bin := program(t) // before the server, whose home would be asked for the build's cache
+	t.Parallel()
+	bin := program(t)
 	soundtest.Need(t)
 	sink := soundtest.New(t)
 	rec := sink.Record()
@@ -28,7 +29,7 @@ func TestRehearsalAtASink(t *testing.T) {
 		if quiet {
 			args = append(args, "--quiet")
 		}
-		w := open(t, soundEnv(), bin, args...)
+		w := open(t, sink.Env, bin, args...)
 		w.see("REHEARSAL, an invented day")
 		w.see("in this order")
 		time.Sleep(aMoment)

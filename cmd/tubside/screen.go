@@ -13,6 +13,7 @@ import (
 
 	"fleece.example/tubside/cmd/tubside/exchange"
 	"fleece.example/tubside/cmd/tubside/machine"
+	"fleece.example/tubside/cmd/tubside/sound"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui"
 	"fleece.example/tubside/tui/base"
@@ -26,7 +27,7 @@ func show(o *options, sys system, d base.Deps, quiet bool) error {
 	st := newStage(o, sys)
 	defer st.bell.stop()
 	if !quiet {
-		out := newOutside(st.out, "", machine.Usual(), st.crash.rescue)
+		out := newOutside(st.out, sound.Options{}, machine.Usual(), st.crash.rescue)
 		defer out.close()
 		d.Outside, d.Bell = out, st.bell
 	}

@@ -4,8 +4,6 @@ package main
 
 import (
 	"math"
-	"os"
-	"os/exec"
 	"strings"
 	"testing"
 	"time"
@@ -13,23 +11,15 @@ import (
 	"fleece.example/tubside/cmd/tubside/sound/soundtest"
 )
 
-// soundEnv is what a program needs to find the test's own sound server.
-func soundEnv() []string {
-	var env []string
-	for _, name := range []string{"PULSE_SERVER", "XDG_RUNTIME_DIR", "HOME"} {
-		env = append(env, name+"="+os.Getenv(name))
-	}
-	return env
-}
-
 // The delivered program plays through itself, asks, and ends with 0; muted it
 // says so and does not.
 func TestSoundCheckAtASink(t *testing.T) {
-	bin := program(t) // before the server, whose home would be asked for the build's cache
+	t.Parallel()
+	bin := program(t)
 	s := soundtest.New(t)
 	r := s.Record()
 	from := r.Now()
-	w := open(t, soundEnv(), bin, "soundcheck")
+	w := open(t, s.Env, bin, "soundcheck")
 	for i, row := range []string{"low    alarm: ", "medium alarm: ", "high   alarm: "} {
 		w.see(row + "played by sound server, output at 100 %")
 		w.until("the question", func(screen string) bool { return strings.Count(screen, "did you hear it?") == i+1 })
@@ -51,8 +41,7 @@ func TestSoundCheckAtASink(t *testing.T) {
 	}
 
 	s.Pactl("set-sink-mute", "shed", "1")
-	cmd := exec.Command(bin, "soundcheck")
-	cmd.Env = append(os.Environ(), soundEnv()...)
+	cmd := s.Command(bin, "soundcheck")
 	out, err := cmd.CombinedOutput()
 	if err == nil || cmd.ProcessState.ExitCode() != 1 || !strings.Contains(string(out), "the output is muted") || strings.Contains(string(out), "did you hear") {
 		t.Errorf("muted: %v\n%s", err, out)

@@ -11,6 +11,8 @@ import (
 	"io/fs"
 	"os"
 	"os/exec"
+	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 	"time"
@@ -29,18 +31,43 @@ const saidRunes = 120
 type Spec struct {
 	Command   []string // the program and its arguments; no shell
 	Stdin     []byte
-	Env       []string // added to the program's own; NAME=value
+	Env       []string // added to this program's own; NAME=value
 	Timeout   time.Duration
 	MaxOutput int // bytes of output and errors together; more ends the run
 }
 
 // Command makes a command that neither the terminal's signals nor the end of
-// the wait for its output reach the wrong way.
-func Command(argv ...string) *exec.Cmd {
+// the wait for its output reach the wrong way. env is added to this program's
+// own environment, NAME=value; the command is looked for in its PATH.
+func Command(env []string, argv ...string) *exec.Cmd {
 	cmd := exec.Command(argv[0], argv[1:]...)
+	if len(env) > 0 {
+		cmd.Env = append(os.Environ(), env...)
+		if filepath.Base(argv[0]) == argv[0] {
+			cmd.Path, cmd.Err = Look(env, argv[0])
+		}
+	}
 	cmd.WaitDelay = waitDelay
 	ownGroup(cmd)
 	return cmd
+}
+
+// Look finds a program by its bare name in the PATH of env, or in this program's own
+// where env has none; the error is that of exec.LookPath.
+func Look(env []string, name string) (string, error) {
+	for _, e := range slices.Backward(env) { // the last of a name counts
+		dirs, found := strings.CutPrefix(e, "PATH=")
+		if !found {
+			continue
+		}
+		for _, dir := range filepath.SplitList(dirs) {
+			if path, err := exec.LookPath(filepath.Join(dir, name)); err == nil {
+				return path, nil
+			}
+		}
+		return "", &exec.Error{Name: name, Err: exec.ErrNotFound}
+	}
+	return exec.LookPath(name)
 }
 
 // Kill ends the program and all it started. It does not wait.
@@ -58,10 +85,7 @@ func Run(ctx context.Context, s Spec) ([]byte, error) {
 		return nil, errors.New("no program is named")
 	}
 	name := shown(s.Command[0])
-	cmd := Command(s.Command...)
-	if len(s.Env) > 0 {
-		cmd.Env = append(os.Environ(), s.Env...)
-	}
+	cmd := Command(s.Env, s.Command...)
 	cmd.Stdin = bytes.NewReader(s.Stdin)
 	flood := make(chan struct{})
 	out := &Catch{Max: s.MaxOutput, Full: sync.OnceFunc(func() { close(flood) })}

@@ -5,6 +5,9 @@ package child
 import (
 	"bytes"
 	"context"
+	"os"
+	"os/exec"
+	"path/filepath"
 	"strings"
 	"testing"
 	"time"
@@ -48,6 +51,35 @@ func TestRunIsBrokenOff(t *testing.T) {
 	for _, command := range [][]string{nil, {""}} {
 		if _, err := Run(t.Context(), Spec{Command: command, Timeout: time.Second}); err == nil {
 			t.Errorf("%q runs", command)
+		}
+	}
+}
+
+// A program is looked for in the PATH that it is given, the last of several, and
+// nowhere else; what it is called by a path is that file.
+func TestLook(t *testing.T) {
+	dir := t.TempDir()
+	own := filepath.Join(dir, "sh")
+	if err := os.WriteFile(own, []byte("#!/bin/sh\necho our own, $NAME\n"), 0o755); err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		env          []string
+		program, out string // out "": it is not found
+	}{
+		{[]string{"PATH=/nowhere", "PATH=/no/such" + string(filepath.ListSeparator) + dir, "NAME=a word"}, "sh", "our own, a word\n"},
+		{[]string{"PATH=/nowhere"}, own, "our own,\n"},
+		{[]string{"PATH=" + dir}, "ls", ""},
+	} {
+		out, err := Run(t.Context(), Spec{Command: []string{c.program}, Env: c.env, Timeout: 10 * time.Second, MaxOutput: 100})
+		if string(out) != c.out || (err == nil) != (c.out != "") {
+			t.Errorf("%s in %q prints %q (%v)", c.program, c.env, out, err)
+		}
+	}
+	for _, env := range [][]string{nil, {"NAME=a word"}} {
+		want, _ := exec.LookPath("sh")
+		if is, err := Look(env, "sh"); is != want || err != nil {
+			t.Errorf("sh in %q is %q (%v)", env, is, err)
 		}
 	}
 }

@@ -144,6 +144,6 @@ func (p *Player) paid(limit time.Duration) {
 
 func (p *Player) pay(args []string) error {
 	argv := append([]string{p.opts.Self, HelperName, "--only-put-back"}, args...)
-	_, err := child.Run(context.Background(), child.Spec{Command: argv, Timeout: payLimit, MaxOutput: maxSaid})
+	_, err := child.Run(context.Background(), child.Spec{Command: argv, Env: p.opts.Env, Timeout: payLimit, MaxOutput: maxSaid})
 	return err
 }

@@ -26,10 +26,10 @@ const (
 
 // helped plays through the helper. owes carries what is to be put back from one
 // run to the next, for a helper that died before it could.
-func helped(self string, consent bool, owes *debt) func(session.Priority) (*voice, error) {
+func helped(o Options, owes *debt) func(session.Priority) (*voice, error) {
 	return func(p session.Priority) (*voice, error) {
-		argv := []string{self, HelperName, "--priority", p.String()}
-		if consent {
+		argv := []string{o.Self, HelperName, "--priority", p.String()}
+		if o.Consent {
 			argv = append(argv, "--consent")
 		}
 		argv = append(argv, owes.args()...)
@@ -38,7 +38,7 @@ func helped(self string, consent bool, owes *debt) func(session.Priority) (*voic
 			return nil, fmt.Errorf("the sound helper could not be started: %w", err)
 		}
 		told, tells := io.Pipe()
-		proc, err := begin(hears, tells, argv...)
+		proc, err := begin(o.Env, hears, tells, argv...)
 		_ = hears.Close()
 		if err != nil {
 			_, _ = speaks.Close(), tells.Close()

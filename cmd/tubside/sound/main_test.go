@@ -2,6 +2,7 @@ package sound
 
 import (
 	"errors"
+	"flag"
 	"io"
 	"os"
 	"testing"
@@ -28,6 +29,11 @@ func TestMain(m *testing.M) {
 		New(Options{Consent: true, Self: os.Args[0]}).Ring(session.HighPriority)
 		time.Sleep(time.Minute)
 		os.Exit(1)
+	}
+	// They wait for sound far more than they work: more at once than there are
+	// processors.
+	if err := flag.Set("test.parallel", "6"); err != nil {
+		panic(err)
 	}
 	os.Exit(m.Run())
 }

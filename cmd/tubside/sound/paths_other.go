@@ -4,14 +4,15 @@ package sound
 
 import (
 	"os"
-	"os/exec"
+
+	"fleece.example/tubside/cmd/tubside/child"
 )
 
 // systemPaths are the players that may be there.
-func systemPaths(Options, *debt) []path {
+func systemPaths(o Options, _ *debt) []path {
 	var ways []path
-	if _, err := exec.LookPath("paplay"); err == nil {
-		ways = append(ways, path{name: "paplay", server: true, start: fed("paplay",
+	if _, err := child.Look(o.Env, "paplay"); err == nil {
+		ways = append(ways, path{name: "paplay", server: true, start: fed(o.Env, "paplay",
 			"paplay", "--raw", "--format=s16le", "--rate=48000", "--channels=1", "--latency-msec=60", "/dev/stdin")})
 	}
 	return ways

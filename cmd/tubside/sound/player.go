@@ -23,6 +23,9 @@ type Options struct {
 	// Self is the program's own file, for its hidden subcommand; "" asks the
 	// system for it.
 	Self string
+	// Env is added to the environment in which players are looked for and run,
+	// NAME=value.
+	Env []string
 	// Log, if not nil, is told in sentences what went wrong on the way. It is
 	// called from a goroutine of the player's and must not wait.
 	Log func(string)

@@ -4,7 +4,6 @@ package sound
 
 import (
 	"os"
-	"os/exec"
 	"path/filepath"
 	"testing"
 	"time"
@@ -16,15 +15,17 @@ import (
 
 // The players that stand behind the helper, each alone at a real output.
 func TestOtherPlayers(t *testing.T) {
+	t.Parallel()
 	for _, name := range []string{"aplay", "paplay"}[:long.Of(1, 2)] {
 		t.Run(name, func(t *testing.T) {
+			t.Parallel()
 			soundtest.Need(t, name)
 			s := soundtest.New(t)
 			if name == "aplay" { // by way of the same output: there is no other here
-				if err := os.WriteFile(filepath.Join(os.Getenv("HOME"), ".asoundrc"), []byte("pcm.!default pulse\nctl.!default pulse\n"), 0o600); err != nil {
+				if err := os.WriteFile(filepath.Join(s.Home(), ".asoundrc"), []byte("pcm.!default pulse\nctl.!default pulse\n"), 0o600); err != nil {
 					t.Fatal(err)
 				}
-				if out, err := exec.Command("aplay", "-q", "-d", "1", "/dev/zero").CombinedOutput(); err != nil {
+				if out, err := s.Command("aplay", "-q", "-d", "1", "/dev/zero").CombinedOutput(); err != nil {
 					if os.Getenv("TUBSIDE_NEED_SOUND") != "" {
 						t.Fatalf("aplay does not reach the sound server: %s", out)
 					}
@@ -32,7 +33,7 @@ func TestOtherPlayers(t *testing.T) {
 				}
 			}
 			r := s.Record()
-			p := only(t, name)
+			p := only(t, s, name)
 			twice(t, func() error {
 				heard, silenced := ringOnce(t, p, r, session.HighPriority, PatternOf(session.HighPriority).Starts[1]+100*time.Millisecond)
 				start, end, err := onTime(heard, silenced)
@@ -51,10 +52,10 @@ func TestOtherPlayers(t *testing.T) {
 }
 
 // only is a player with one of the system's ways out.
-func only(t *testing.T, name string) *Player {
+func only(t *testing.T, s *soundtest.Sink, name string) *Player {
 	t.Helper()
 	var ways []path
-	for _, w := range systemPaths(Options{Self: os.Args[0]}, &debt{}) {
+	for _, w := range systemPaths(Options{Self: os.Args[0], Env: s.Env}, &debt{}) {
 		if w.name == name {
 			ways = append(ways, w)
 		}
@@ -67,6 +68,7 @@ func only(t *testing.T, name string) *Player {
 
 // The sound check names the player that served, and a whole burst went out.
 func TestCheck(t *testing.T) {
+	t.Parallel()
 	s := soundtest.New(t)
 	r := s.Record()
 	self, err := os.Executable()
@@ -77,7 +79,7 @@ func TestCheck(t *testing.T) {
 		var err error
 		for range 3 { // a busy machine drops out now and then, which splits a pulse
 			from := r.Now()
-			got := Check(t.Context(), Options{Self: self}, pr)
+			got := Check(t.Context(), Options{Self: self, Env: s.Env}, pr)
 			if !got.Played || got.Path != "sound server" || got.Muted || got.Volume != 1 || got.Problem != "" || got.Priority != pr {
 				t.Errorf("%v: %+v", pr, got)
 			}
@@ -91,7 +93,7 @@ func TestCheck(t *testing.T) {
 			t.Errorf("%v: %v", pr, err)
 		}
 	}
-	p := player(t, Options{})
+	p := player(t, s, Options{})
 	p.Ring(session.HighPriority)
 	if got := p.Check(t.Context(), session.LowPriority); got.Played || got.Problem == "" {
 		t.Errorf("while an alarm rings: %+v", got)
@@ -101,6 +103,7 @@ func TestCheck(t *testing.T) {
 // A program that is killed while an alarm rings leaves neither a sound nor a
 // raised output behind.
 func TestProgramKilled(t *testing.T) {
+	t.Parallel()
 	s := soundtest.New(t)
 	s.Pactl("set-sink-volume", "shed", "10%")
 	s.Pactl("set-sink-mute", "shed", "1")
@@ -110,7 +113,7 @@ func TestProgramKilled(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	program := exec.Command(self, "as-program")
+	program := s.Command(self, "as-program")
 	if err := program.Start(); err != nil {
 		t.Fatal(err)
 	}

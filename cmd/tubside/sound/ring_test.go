@@ -8,6 +8,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"syscall"
 	"testing"
@@ -18,14 +19,15 @@ import (
 	"fleece.example/tubside/session/long"
 )
 
-// player is a player whose helper is the test's own binary, closed with the test.
-func player(t *testing.T, o Options) *Player {
+// player is a player at a sink, closed with the test; its helper is the test's own
+// binary.
+func player(t *testing.T, s *soundtest.Sink, o Options) *Player {
 	t.Helper()
 	self, err := os.Executable()
 	if err != nil {
 		t.Fatal(err)
 	}
-	o.Self = self
+	o.Self, o.Env = self, slices.Concat(s.Env, o.Env)
 	if o.Log == nil {
 		o.Log = func(s string) { t.Log("said: " + s) }
 	}
@@ -110,9 +112,10 @@ func twice(t *testing.T, measure func() error) {
 // Each priority at a real output: it begins at once and is silent at once. That
 // it sounds as it was made is TestCheck's.
 func TestRing(t *testing.T) {
+	t.Parallel()
 	s := soundtest.New(t)
 	r := s.Record()
-	p := player(t, Options{})
+	p := player(t, s, Options{})
 	for _, pr := range priorities {
 		t.Run(pr.String(), func(t *testing.T) {
 			twice(t, func() error {
@@ -131,11 +134,12 @@ func TestRing(t *testing.T) {
 
 // An alarm lasts as long as it is wanted, in one unbroken rhythm.
 func TestLength(t *testing.T) {
+	t.Parallel()
 	s := soundtest.New(t)
 	for _, d := range long.Of([]time.Duration{3 * time.Second}, []time.Duration{3 * time.Second, 60 * time.Second}) {
 		t.Run(d.String(), func(t *testing.T) {
 			r := s.Record()
-			p := player(t, Options{})
+			p := player(t, s, Options{})
 			twice(t, func() error {
 				heard, silenced := ringOnce(t, p, r, session.HighPriority, d)
 				if _, _, err := onTime(heard, silenced); err != nil {
@@ -161,9 +165,10 @@ func TestLength(t *testing.T) {
 // Two alarms at once are one sound, the more urgent; the less urgent one does
 // not take its place.
 func TestMostUrgent(t *testing.T) {
+	t.Parallel()
 	s := soundtest.New(t)
 	r := s.Record()
-	p := player(t, Options{})
+	p := player(t, s, Options{})
 	from := r.Now()
 	p.Ring(session.MediumPriority)
 	r.Until(from+count(PatternOf(session.MediumPriority).Burst())+Rate/2, 20*time.Second)
@@ -183,9 +188,10 @@ func TestMostUrgent(t *testing.T) {
 // The control: from an output that is muted, or so low that it might be, the
 // same measurement fails; and the player says why.
 func TestMutedIsSeen(t *testing.T) {
+	t.Parallel()
 	s := soundtest.New(t)
 	r := s.Record()
-	p := player(t, Options{})
+	p := player(t, s, Options{})
 	from := r.Now()
 	r.More(time.Second)
 	if _, _, err := onTime(r.From(from), 0); err == nil || hold(r.From(from), PatternOf(session.HighPriority), 1) == nil {
@@ -214,8 +220,9 @@ func TestMutedIsSeen(t *testing.T) {
 // Muted while it rings is seen as well, and low; without consent nothing is
 // changed.
 func TestMutedMeanwhile(t *testing.T) {
+	t.Parallel()
 	s := soundtest.New(t)
-	p := player(t, Options{})
+	p := player(t, s, Options{})
 	p.Ring(session.HighPriority)
 	eventually(t, p, "plays", func(s State) bool { return s.Working && !s.Muted })
 	s.Pactl("set-sink-mute", "shed", "1")
@@ -231,13 +238,14 @@ func TestMutedMeanwhile(t *testing.T) {
 // With consent the output is turned up for the alarm and put back exactly,
 // channel by channel.
 func TestRaisedAndPutBack(t *testing.T) {
+	t.Parallel()
 	s := soundtest.New(t)
 	s.Pactl("set-sink-volume", "shed", "7931", "13107")
 	s.Pactl("set-sink-mute", "shed", "1")
 	before := s.Pactl("get-sink-volume", "shed") + s.Pactl("get-sink-mute", "shed")
 	after := func() string { return s.Pactl("get-sink-volume", "shed") + s.Pactl("get-sink-mute", "shed") }
 	r := s.Record()
-	p := player(t, Options{Consent: true})
+	p := player(t, s, Options{Consent: true})
 	from := r.Now()
 	p.Ring(session.HighPriority)
 	eventually(t, p, "raised", func(s State) bool { return s.Working && s.Raised && !s.Muted && s.Volume == 1 })
@@ -258,7 +266,7 @@ func TestRaisedAndPutBack(t *testing.T) {
 	// A helper that dies with the output raised leaves it to the next.
 	p.Ring(session.HighPriority)
 	eventually(t, p, "raised", func(s State) bool { return s.Working && s.Raised })
-	killHelpers(t)
+	killHelpers(t, s)
 	eventually(t, p, "played by another way", func(s State) bool { return s.Working && s.Path != "sound server" })
 	p.Silence()
 	eventually(t, p, "put back", func(s State) bool { return !s.Raised })
@@ -268,7 +276,7 @@ func TestRaisedAndPutBack(t *testing.T) {
 
 	// What somebody changes meanwhile stays.
 	s.Pactl("set-sink-mute", "shed", "0")
-	p2 := player(t, Options{Consent: true})
+	p2 := player(t, s, Options{Consent: true})
 	p2.Ring(session.HighPriority)
 	eventually(t, p2, "raised", func(s State) bool { return s.Working && s.Raised })
 	s.Pactl("set-sink-volume", "shed", "60%")
@@ -280,10 +288,10 @@ func TestRaisedAndPutBack(t *testing.T) {
 }
 
 // killHelpers kills this test's own helper processes: children of this process
-// that were started as the helper.
-func killHelpers(t *testing.T) { signalHelpers(t, syscall.SIGKILL) }
+// that were started as the helper, for this sink.
+func killHelpers(t *testing.T, s *soundtest.Sink) { signalHelpers(t, s, syscall.SIGKILL) }
 
-func signalHelpers(t *testing.T, sig syscall.Signal) {
+func signalHelpers(t *testing.T, s *soundtest.Sink, sig syscall.Signal) {
 	t.Helper()
 	dirs, err := filepath.Glob("/proc/[0-9]*/stat")
 	if err != nil {
@@ -304,7 +312,8 @@ func signalHelpers(t *testing.T, sig syscall.Signal) {
 			continue
 		}
 		line, _ := os.ReadFile(fmt.Sprintf("/proc/%d/cmdline", pid))
-		if parent == os.Getpid() && strings.Contains(string(line), HelperName) {
+		env, _ := os.ReadFile(fmt.Sprintf("/proc/%d/environ", pid))
+		if parent == os.Getpid() && strings.Contains(string(line), HelperName) && strings.Contains(string(env), s.Env[0]+"\x00") {
 			found++
 			if err := syscall.Kill(pid, sig); err != nil {
 				t.Log(err)
@@ -316,10 +325,10 @@ func signalHelpers(t *testing.T, sig syscall.Signal) {
 	}
 }
 
-// nextPlayers puts a folder in front of PATH in which aplay is a player that
-// writes what it is given to the file it returns, in real time, and paplay and
-// pw-play are as given: "" takes them away.
-func nextPlayers(t *testing.T, paplay string) (file string) {
+// nextPlayers makes a PATH of one folder, in which aplay is a player that writes
+// what it is given to the file it returns, in real time, and paplay is as given:
+// "" takes it away.
+func nextPlayers(t *testing.T, paplay string) (file string, env []string) {
 	t.Helper()
 	self, err := os.Executable()
 	if err != nil {
@@ -331,8 +340,7 @@ func nextPlayers(t *testing.T, paplay string) (file string) {
 	if paplay != "" {
 		script(t, dir, "paplay", paplay)
 	}
-	t.Setenv("PATH", dir)
-	return file
+	return file, []string{"PATH=" + dir}
 }
 
 func script(t *testing.T, dir, name, body string) {
@@ -348,17 +356,16 @@ const nextWithin = 3 * time.Second
 // A sound server that is frozen when the alarm is to begin is passed over as
 // soon.
 func TestFrozenBefore(t *testing.T) {
-	path := os.Getenv("PATH")
+	t.Parallel()
 	twice(t, func() error {
-		t.Setenv("PATH", path)
 		s := soundtest.New(t)
 		sleep, err := exec.LookPath("sleep")
 		if err != nil {
 			t.Fatal(err)
 		}
-		file := nextPlayers(t, "exec "+sleep+" 60")
+		file, env := nextPlayers(t, "exec "+sleep+" 60")
 		s.Signal(syscall.SIGSTOP)
-		p := player(t, Options{})
+		p := player(t, s, Options{Env: env})
 		defer p.Close()
 		rang := time.Now()
 		p.Ring(session.HighPriority)
@@ -375,19 +382,19 @@ func TestFrozenBefore(t *testing.T) {
 // A sound server that dies, freezes or loses its helper in the middle of an
 // alarm: the next player plays within three seconds, the same pattern.
 func TestFallsToTheNext(t *testing.T) {
+	t.Parallel()
 	for name, break1 := range map[string]func(*testing.T, *soundtest.Sink){
 		"server killed": func(_ *testing.T, s *soundtest.Sink) { s.Signal(syscall.SIGKILL) },
 		"server frozen": func(_ *testing.T, s *soundtest.Sink) { s.Signal(syscall.SIGSTOP) },
-		"helper killed": func(t *testing.T, _ *soundtest.Sink) { killHelpers(t) },
-		"helper frozen": func(t *testing.T, _ *soundtest.Sink) { signalHelpers(t, syscall.SIGSTOP) },
+		"helper killed": func(t *testing.T, s *soundtest.Sink) { killHelpers(t, s) },
+		"helper frozen": func(t *testing.T, s *soundtest.Sink) { signalHelpers(t, s, syscall.SIGSTOP) },
 	} {
 		if !long.Run() && (name == "server frozen" || name == "helper killed") {
 			continue // each of them comes to harm in one way
 		}
 		t.Run(name, func(t *testing.T) {
-			path := os.Getenv("PATH")
+			t.Parallel()
 			twice(t, func() error {
-				t.Setenv("PATH", path)
 				s := soundtest.New(t)
 				sleep, err := exec.LookPath("sleep")
 				if err != nil {
@@ -398,8 +405,8 @@ func TestFallsToTheNext(t *testing.T) {
 				if name == "server frozen" {
 					paplay = "exec " + sleep + " 60"
 				}
-				file := nextPlayers(t, paplay)
-				p := player(t, Options{})
+				file, env := nextPlayers(t, paplay)
+				p := player(t, s, Options{Env: env})
 				defer p.Close()
 				p.Ring(session.HighPriority)
 				eventually(t, p, "plays", func(s State) bool { return s.Working && s.Path == "sound server" })

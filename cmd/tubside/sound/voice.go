@@ -85,8 +85,8 @@ type process struct {
 	isOut bool
 }
 
-func begin(stdin io.Reader, stdout io.Writer, argv ...string) (*process, error) {
-	p := &process{cmd: child.Command(argv...), said: &child.Catch{Max: maxSaid}, ended: make(chan struct{})}
+func begin(env []string, stdin io.Reader, stdout io.Writer, argv ...string) (*process, error) {
+	p := &process{cmd: child.Command(env, argv...), said: &child.Catch{Max: maxSaid}, ended: make(chan struct{})}
 	p.cmd.Stdin, p.cmd.Stdout, p.cmd.Stderr = stdin, stdout, p.said
 	if stdout == nil {
 		p.cmd.Stdout = p.said
@@ -127,13 +127,13 @@ func (p *process) why(name string) error {
 
 // fed plays through a program that takes samples on its standard input for as
 // long as they come.
-func fed(name string, argv ...string) func(session.Priority) (*voice, error) {
+func fed(env []string, name string, argv ...string) func(session.Priority) (*voice, error) {
 	return func(p session.Priority) (*voice, error) {
 		out, in, err := os.Pipe()
 		if err != nil {
 			return nil, fmt.Errorf("%s could not be given its sound: %w", name, err)
 		}
-		proc, err := begin(out, nil, argv...)
+		proc, err := begin(env, out, nil, argv...)
 		_ = out.Close() // the program has its own
 		shrink(in)
 		if err != nil {
@@ -210,7 +210,7 @@ func ender(proc *process, done chan struct{}, after func()) func() {
 // filed plays through a program that takes the name of a file: a WAV of one
 // burst, and after the pause again. Only the end of a run, on time, proves that
 // it played: it is not seen to take its sound.
-func filed(name string, argv ...string) func(session.Priority) (*voice, error) {
+func filed(env []string, name string, argv ...string) func(session.Priority) (*voice, error) {
 	return func(p session.Priority) (*voice, error) {
 		dir, err := os.MkdirTemp("", "tubside-sound-")
 		if err != nil {
@@ -223,7 +223,7 @@ func filed(name string, argv ...string) func(session.Priority) (*voice, error) {
 			return nil, fmt.Errorf("%s could not be given its sound: %w", name, err)
 		}
 		again := append(slices.Clone(argv), file)
-		proc, err := begin(nil, nil, again...)
+		proc, err := begin(env, nil, nil, again...)
 		if err != nil {
 			gone()
 			return nil, err
@@ -250,7 +250,7 @@ func filed(name string, argv ...string) func(session.Priority) (*voice, error) {
 					return
 				case <-time.After(time.Until(began.Add(pattern.Period))):
 				}
-				if proc, err = begin(nil, nil, again...); err != nil {
+				if proc, err = begin(env, nil, nil, again...); err != nil {
 					v.die(err)
 					return
 				}

@@ -34,7 +34,7 @@ func taker(t *testing.T) (path, string) {
 		t.Fatal(err)
 	}
 	file := filepath.Join(t.TempDir(), "good.raw")
-	return path{name: "good", start: fed("good", self, "as-player", file)}, file
+	return path{name: "good", start: fed(nil, "good", self, "as-player", file)}, file
 }
 
 func sh(line string) []string { return []string{"/bin/sh", "-c", line, "sh"} }
@@ -42,21 +42,22 @@ func sh(line string) []string { return []string{"/bin/sh", "-c", line, "sh"} }
 // Each way a player can be bad: it is found out, the reason is a sentence, its
 // words do not reach the screen, and the next one plays.
 func TestBadPlayers(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		name  string
 		start func(session.Priority) (*voice, error)
 		want  string
 	}{
-		{"ends at once", fed("bad", sh("exit 0")...), "ended before its sound did"},
-		{"fails", fed("bad", sh("echo noise; echo 'no \033[2Jdevice' >&2; exit 1")...), "exit status 1): no device"},
-		{"fails later", fed("bad", sh("sleep 0.7; exit 1")...), "exit status 1"},
-		{"takes nothing", fed("bad", sh("sleep 60")...), "has taken no sound for"},
-		{"plays into nothing", fed("bad", sh("cat > /dev/null")...), "plays into nothing"},
-		{"floods", fed("bad", sh("yes noise | head -c 9000000; exit 1")...), "exit status 1"},
-		{"is not there", fed("bad", "/no/such/player"), "was not found"},
-		{"takes a file and ends at once", filed("bad", sh("exit 0")...), "ended before its sound did"},
-		{"takes a file and fails", filed("bad", sh("echo 'wrong file' >&2; exit 2")...), "exit status 2): wrong file"},
-		{"is not there for a file", filed("bad", "/no/such/player"), "was not found"},
+		{"ends at once", fed(nil, "bad", sh("exit 0")...), "ended before its sound did"},
+		{"fails", fed(nil, "bad", sh("echo noise; echo 'no \033[2Jdevice' >&2; exit 1")...), "exit status 1): no device"},
+		{"fails later", fed(nil, "bad", sh("sleep 0.7; exit 1")...), "exit status 1"},
+		{"takes nothing", fed(nil, "bad", sh("sleep 60")...), "has taken no sound for"},
+		{"plays into nothing", fed(nil, "bad", sh("cat > /dev/null")...), "plays into nothing"},
+		{"floods", fed(nil, "bad", sh("yes noise | head -c 9000000; exit 1")...), "exit status 1"},
+		{"is not there", fed(nil, "bad", "/no/such/player"), "was not found"},
+		{"takes a file and ends at once", filed(nil, "bad", sh("exit 0")...), "ended before its sound did"},
+		{"takes a file and fails", filed(nil, "bad", sh("echo 'wrong file' >&2; exit 2")...), "exit status 2): wrong file"},
+		{"is not there for a file", filed(nil, "bad", "/no/such/player"), "was not found"},
 		{"panics", func(session.Priority) (*voice, error) {
 			v := newVoice()
 			v.stop = func() {}
@@ -84,6 +85,7 @@ func TestBadPlayers(t *testing.T) {
 
 // A mistake in starting a player costs a round, not the program.
 func TestStartPanics(t *testing.T) {
+	t.Parallel()
 	var mu sync.Mutex
 	tries := 0
 	good, _ := taker(t)
@@ -102,6 +104,7 @@ func TestStartPanics(t *testing.T) {
 
 // With no way out it says so, and goes on trying.
 func TestNoPlayer(t *testing.T) {
+	t.Parallel()
 	var mu sync.Mutex
 	broken := true
 	good, _ := taker(t)
@@ -131,6 +134,7 @@ func TestNoPlayer(t *testing.T) {
 // A change of pattern with a player that has to be started anew, and the same
 // one again after that.
 func TestChangeByStartingAnew(t *testing.T) {
+	t.Parallel()
 	good, file := taker(t)
 	p := fake(t, nil, good)
 	p.Ring(session.LowPriority)
@@ -158,9 +162,10 @@ func TestChangeByStartingAnew(t *testing.T) {
 // pause; that it plays is known when a run has ended on time. Silence takes the
 // file away.
 func TestFiledPlayer(t *testing.T) {
+	t.Parallel()
 	dir := t.TempDir()
 	line := fmt.Sprintf(`cp "$1" %[1]s/new; echo "$1" > %[1]s/name; mv %[1]s/new %[1]s/got; sleep %.3[2]f`, dir, PatternOf(session.MediumPriority).Burst().Seconds())
-	way := path{name: "file", start: filed("file", sh(line)...)}
+	way := path{name: "file", start: filed(nil, "file", sh(line)...)}
 	p := fake(t, nil, way)
 	p.Ring(session.MediumPriority)
 	for began := time.Now(); p.State().Path == ""; time.Sleep(10 * time.Millisecond) {
@@ -194,11 +199,12 @@ func TestFiledPlayer(t *testing.T) {
 // A player that hangs, one that takes its sound and one that is given a file, is
 // never said to have played, however short the sound.
 func TestStuckPlayersDoNotPass(t *testing.T) {
+	t.Parallel()
 	for name, start := range map[string]func(session.Priority) (*voice, error){
-		"takes nothing":                 fed("stuck", sh("sleep 60")...),
-		"fills its buffer and hangs":    fed("stuck", sh("head -c 30000 > /dev/null; sleep 60")...),
-		"takes a file and hangs":        filed("stuck", sh("sleep 60")...),
-		"plays for a while, then hangs": fed("stuck", sh("for i in 1 2; do head -c 19200 > /dev/null; sleep 0.1; done; sleep 60")...),
+		"takes nothing":                 fed(nil, "stuck", sh("sleep 60")...),
+		"fills its buffer and hangs":    fed(nil, "stuck", sh("head -c 30000 > /dev/null; sleep 60")...),
+		"takes a file and hangs":        filed(nil, "stuck", sh("sleep 60")...),
+		"plays for a while, then hangs": fed(nil, "stuck", sh("for i in 1 2; do head -c 19200 > /dev/null; sleep 0.1; done; sleep 60")...),
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
@@ -212,6 +218,7 @@ func TestStuckPlayersDoNotPass(t *testing.T) {
 
 // lasts is held to the length of the sound at both ends.
 func TestFileLasts(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		line string
 		long time.Duration
@@ -221,14 +228,17 @@ func TestFileLasts(t *testing.T) {
 		{"sleep 0.1", 1500 * time.Millisecond, "ended before"},
 		{"sleep 60", 100 * time.Millisecond, "did not come to the end"},
 	} {
-		proc, err := begin(nil, nil, sh(c.line)...)
-		if err != nil {
-			t.Fatal(err)
-		}
-		err = lasts(proc, "it", c.long, make(chan struct{}))
-		if fmt.Sprint(err) != "<nil>" && c.want == "" || c.want != "" && (err == nil || !strings.Contains(err.Error(), c.want)) {
-			t.Errorf("%s for %v: %v", c.line, c.long, err)
-		}
+		t.Run(c.line, func(t *testing.T) {
+			t.Parallel()
+			proc, err := begin(nil, nil, nil, sh(c.line)...)
+			if err != nil {
+				t.Fatal(err)
+			}
+			err = lasts(proc, "it", c.long, make(chan struct{}))
+			if fmt.Sprint(err) != "<nil>" && c.want == "" || c.want != "" && (err == nil || !strings.Contains(err.Error(), c.want)) {
+				t.Errorf("%s for %v: %v", c.line, c.long, err)
+			}
+		})
 	}
 }
 
@@ -252,17 +262,21 @@ func TestCallerDoesNotWait(t *testing.T) {
 // A helper that hangs before it plays is stopped and the next one plays; one
 // that is none of ours as well.
 func TestHelperHangs(t *testing.T) {
-	t.Setenv("TUBSIDE_TEST_HELPER", "hang")
+	t.Parallel()
 	self, err := os.Executable()
 	if err != nil {
 		t.Fatal(err)
 	}
 	for name, file := range map[string]string{"hangs": self, "is another program": "/bin/echo", "is not there": "/no/such/file"} {
-		good, _ := taker(t)
-		p := fake(t, nil, path{name: "helper", start: helped(file, false, &debt{})}, good)
-		p.Ring(session.HighPriority)
-		if s := eventually(t, p, "played by the next", func(s State) bool { return s.Working }); s.Path != "good" {
-			t.Errorf("%s: %+v", name, s)
-		}
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			good, _ := taker(t)
+			o := Options{Self: file, Env: []string{"TUBSIDE_TEST_HELPER=hang"}}
+			p := fake(t, nil, path{name: "helper", start: helped(o, &debt{})}, good)
+			p.Ring(session.HighPriority)
+			if s := eventually(t, p, "played by the next", func(s State) bool { return s.Working }); s.Path != "good" {
+				t.Errorf("%+v", s)
+			}
+		})
 	}
 }

@@ -17,7 +17,11 @@ import (
 
 // Sink is a sound server of the test's own with an output that goes nowhere.
 type Sink struct {
+	// Env points a program at it, NAME=value; this process is not.
+	Env []string
+
 	t      *testing.T
+	dir    string
 	daemon *exec.Cmd
 }
 
@@ -34,7 +38,7 @@ func Need(t *testing.T, programs ...string) {
 	}
 }
 
-// New starts the server, and points this process at it until the test ends.
+// New starts the server, which runs until the test ends.
 func New(t *testing.T) *Sink {
 	t.Helper()
 	Need(t, "pulseaudio", "parec", "pactl")
@@ -43,18 +47,17 @@ func New(t *testing.T) *Sink {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { _ = os.RemoveAll(dir) })
+	socket := filepath.Join(dir, "native")
+	s := &Sink{t: t, dir: dir, Env: []string{"PULSE_SERVER=unix:" + socket}}
 	for _, e := range []string{"XDG_RUNTIME_DIR", "HOME", "XDG_CONFIG_HOME", "PULSE_RUNTIME_PATH", "PULSE_STATE_PATH"} {
 		d := filepath.Join(dir, e)
 		if err := os.Mkdir(d, 0o700); err != nil {
 			t.Fatal(err)
 		}
-		t.Setenv(e, d)
+		s.Env = append(s.Env, e+"="+d)
 	}
-	socket := filepath.Join(dir, "native")
-	t.Setenv("PULSE_SERVER", "unix:"+socket)
-	s := &Sink{t: t}
 	var said bytes.Buffer
-	s.daemon = exec.Command("pulseaudio", "-n", "--daemonize=no", "--use-pid-file=no", "--exit-idle-time=-1", "--disable-shm=yes",
+	s.daemon = s.Command("pulseaudio", "-n", "--daemonize=no", "--use-pid-file=no", "--exit-idle-time=-1", "--disable-shm=yes",
 		"--log-target=stderr", "--log-level=error",
 		"-L", "module-null-sink sink_name=shed rate=48000 channels=2",
 		"-L", "module-native-protocol-unix auth-anonymous=1 socket="+socket)
@@ -68,7 +71,7 @@ func New(t *testing.T) *Sink {
 		_ = s.daemon.Wait()
 	})
 	for began := time.Now(); ; time.Sleep(10 * time.Millisecond) {
-		if _, err := os.Stat(socket); err == nil && exec.Command("pactl", "info").Run() == nil {
+		if _, err := os.Stat(socket); err == nil && s.Command("pactl", "info").Run() == nil {
 			return s
 		}
 		if time.Since(began) > 15*time.Second {
@@ -77,10 +80,20 @@ func New(t *testing.T) *Sink {
 	}
 }
 
+// Home is the folder that programs with its environment have for HOME.
+func (s *Sink) Home() string { return filepath.Join(s.dir, "HOME") }
+
+// Command is a program that finds the server.
+func (s *Sink) Command(name string, args ...string) *exec.Cmd {
+	cmd := exec.Command(name, args...)
+	cmd.Env = append(os.Environ(), s.Env...)
+	return cmd
+}
+
 // Pactl changes or asks the server; it gives back what it printed.
 func (s *Sink) Pactl(args ...string) string {
 	s.t.Helper()
-	out, err := exec.Command("pactl", args...).CombinedOutput()
+	out, err := s.Command("pactl", args...).CombinedOutput()
 	if err != nil {
 		s.t.Fatalf("pactl %v: %v: %s", args, err, out)
 	}
@@ -106,7 +119,7 @@ type Recording struct {
 // and keeps the output from rendering ahead.
 func (s *Sink) Record() *Recording {
 	s.t.Helper()
-	cmd := exec.Command("parec", "-d", "shed.monitor", "--raw", "--format=s16le", "--rate=48000", "--channels=1", "--latency-msec=10")
+	cmd := s.Command("parec", "-d", "shed.monitor", "--raw", "--format=s16le", "--rate=48000", "--channels=1", "--latency-msec=10")
 	r := &Recording{t: s.t}
 	cmd.Stdout = r
 	if err := cmd.Start(); err != nil {
