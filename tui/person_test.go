@@ -94,7 +94,7 @@ func (p *person) run(cmd tea.Cmd) {
 	}
 	wait := time.Minute
 	switch name := runtime.FuncForPC(reflect.ValueOf(cmd).Pointer()).Name(); {
-	case strings.Contains(name, "tea.Every"):
+	case strings.Contains(name, "tea.Every"), strings.Contains(name, "cursor."): // time passes by wait; a cursor may stand
 		return
 	case strings.Contains(name, ".Listen."): // until something is written
 		wait = 300 * time.Millisecond
