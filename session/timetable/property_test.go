@@ -3,7 +3,9 @@ package timetable_test
 import (
 	"math"
 	"math/rand/v2"
+	"reflect"
 	"slices"
+	"sync"
 	"testing"
 
 	"fleece.example/tubside/session/timetable"
@@ -249,4 +251,29 @@ func answer(t *rapid.T, p timetable.Problem) bool {
 		t.Fatal(err)
 	}
 	return true
+}
+
+// With a memory the answers are the same, and what is done to one changes no other.
+func TestMemoryAnswersTheSame(t *testing.T) {
+	p := soaking(100, 0)
+	want := solve(t, p, live)
+	memory := new(sync.Map)
+	timetable.Memory = memory
+	defer func() { timetable.Memory = nil }()
+	for range 3 {
+		got := solve(t, p, live)
+		if !reflect.DeepEqual(got, want) {
+			t.Fatalf("%+v, want %+v", got, want)
+		}
+		got.Start[0], got.Tub[0], got.Late[0].ByS = -9, -9, -9
+	}
+	if got := solve(t, soaking(180, 0), live); len(got.Late) > 0 {
+		t.Errorf("another problem has the answer %+v", got)
+	}
+	solve(t, p, timetable.Budget{Places: 1})
+	kept := 0
+	memory.Range(func(any, any) bool { kept++; return true })
+	if kept != 3 {
+		t.Errorf("%d answers are kept of 2 problems, one of them with 2 budgets", kept)
+	}
 }

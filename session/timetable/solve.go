@@ -17,6 +17,13 @@ import (
 // beat the best one (Budget.Nodes), which proves the finish when it comes to its
 // end; what it found late in the day is improved again.
 func Solve(p Problem, budget Budget) (Solution, error) {
+	if Memory != nil {
+		return remembered(p, budget)
+	}
+	return solve(p, budget)
+}
+
+func solve(p Problem, budget Budget) (Solution, error) {
 	m, err := compile(&p)
 	if err != nil {
 		return Solution{}, err

@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 	"regexp"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -17,11 +18,14 @@ import (
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/session/timetable"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/draw"
 	"fleece.example/tubside/tui/keep"
 	"fleece.example/tubside/tui/theme"
 )
+
+func init() { timetable.Memory = new(sync.Map) } // the stories are told over and over
 
 // StoryStart is when the invented days of the pictures begin.
 var StoryStart = time.Date(2026, 3, 14, 9, 0, 0, 0, time.UTC)
