@@ -42,7 +42,7 @@ func TestSilentTerminal(t *testing.T) {
 			}
 		}()
 		_ = w.cmd.Wait()
-		if took := time.Since(began); took > time.Second {
+		if took := time.Since(began); took > 3*time.Second { // on a loaded machine too
 			t.Errorf("%v took %v", args, took)
 		}
 		if out := <-said; strings.Contains(out, "\x1b]11;?") {
