@@ -401,8 +401,6 @@ func (d Day) TubName(tub int) string {
 	return d.Plan.Kit.Tubs[tub].Name
 }
 
-var bathRangeC = measure.Between(0, 100)
-
 func (d Day) checkBathC(tub int, what string, c float64) error {
 	return d.Plan.Kit.CheckTempC(d.TubName(tub)+": "+what+" of", c, bathRangeC)
 }

@@ -1,10 +1,13 @@
 package session
 
 import (
+	"bytes"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"reflect"
 	"slices"
+	"strings"
 	"time"
 
 	"fleece.example/tubside/session/measure"
@@ -31,26 +34,62 @@ func (r Recorded) MarshalJSON() ([]byte, error) {
 	return json.Marshal(written{r.Seq, r.At.UTC(), r.Event.kind().word, body})
 }
 
+// ErrUnknown is wrapped by the refusal of what only a newer version can have written.
+var ErrUnknown = errors.New("unknown to this version")
+
+// Strictly reads a value of which nothing may be left out.
+//
+// Errors: ErrUnknown for a field that v does not have; those of the decoder.
+func Strictly(b []byte, v any) error {
+	dec := json.NewDecoder(bytes.NewReader(b))
+	dec.DisallowUnknownFields()
+	err := dec.Decode(v)
+	if err == nil {
+		return nil
+	}
+	if field, unknown := strings.CutPrefix(err.Error(), "json: unknown field "); unknown {
+		return refusal{"this version does not know its field " + measure.CleanText(field, 60), ErrUnknown}
+	}
+	return err
+}
+
 // UnmarshalJSON reads what MarshalJSON wrote; an unknown kind is an error, for
-// a day with a hole in it would show wrong timers.
-func (r *Recorded) UnmarshalJSON(b []byte) error {
+// a day with a hole in it would show wrong timers. Fields that are unknown are left out.
+func (r *Recorded) UnmarshalJSON(b []byte) error { return r.read(b, json.Unmarshal) }
+
+// ReadStrictly is UnmarshalJSON of what comes from outside: nothing is left out.
+func (r *Recorded) ReadStrictly(b []byte) error { return r.read(b, Strictly) }
+
+func (r *Recorded) read(b []byte, decode func([]byte, any) error) error {
 	var w written
-	if err := json.Unmarshal(b, &w); err != nil {
+	if err := decode(b, &w); err != nil {
 		return Unreadable("read event", err)
 	}
 	t, ok := eventTypes[w.Event]
 	if !ok {
-		return fmt.Errorf("event %d is of a kind \"%s\" that this version does not know", w.Seq, measure.CleanText(w.Event, 40))
+		return refusal{fmt.Sprintf("event %d is of a kind \"%s\" that this version does not know", w.Seq, measure.CleanText(w.Event, 40)), ErrUnknown}
 	}
 	if y := w.At.UTC().Year(); y < 1 || y > 9999 { // could not be written again
 		return fmt.Errorf("event %d has a time that cannot be right", w.Seq)
 	}
 	v := reflect.New(t)
-	if err := json.Unmarshal(w.Body, v.Interface()); err != nil {
+	if err := decode(w.Body, v.Interface()); err != nil {
 		return Unreadable(fmt.Sprintf("read %s (event %d)", w.Event, w.Seq), err)
 	}
 	*r = Recorded{Seq: w.Seq, At: w.At.UTC(), Event: cleanEvent(v.Elem().Interface().(Event))}
 	return nil
+}
+
+// CheckFigures refuses an event with a figure that the program never writes, or that is
+// of no moment yet; the error names the place.
+func (r Recorded) CheckFigures(latest time.Time) error {
+	if r.At.IsZero() {
+		return errors.New("it has no time")
+	}
+	if err := measure.CheckMoment(r.At, latest); err != nil {
+		return err
+	}
+	return limits.Check(r.Event, latest)
 }
 
 // Unreadable wraps an error of the decoder, whose text may quote the file.

@@ -114,7 +114,7 @@ func (d Day) enoughText(e ToppedUp, wasC, mostC float64) string {
 // told by the command.
 func (d Day) CheckTopUpL(tub int, l float64) error {
 	k := d.Plan.Kit
-	if err := k.Units.CheckVolumeL(l, measure.Range{Min: 0.05, Max: 50}); err != nil {
+	if err := k.Units.CheckVolumeL(l, topUpL); err != nil {
 		return fmt.Errorf("%s: a top-up of %w", d.TubName(tub), err)
 	}
 	if most := k.Tubs[tub].CapacityL; l > most {

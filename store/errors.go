@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"os"
 
+	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/shed"
 )
 
@@ -106,7 +107,11 @@ func (s *Store) unknown(what string) error {
 	return &Error{Kind: ErrUnknown, Path: s.path, text: fmt.Sprintf("there is no %s in %s", what, s.path)}
 }
 
+// unreadable names the value that does not read, or says that a newer version wrote it.
 func unreadable(what string, cause error) error {
+	if errors.Is(cause, session.ErrUnknown) {
+		return &Error{Kind: ErrUnreadable, cause: errors.Join(ErrNewer, cause), text: fmt.Sprintf("%s was written by a newer tubside (%v): use that one, or a newer", what, cause)}
+	}
 	return &Error{Kind: ErrUnreadable, cause: cause, text: fmt.Sprintf("%s cannot be read: %v", what, cause)}
 }
 

@@ -219,13 +219,16 @@ func (s *Store) Events(id shed.DayID) ([]session.Recorded, error) {
 
 // decodeEvent reads what should be event want of the day.
 func decodeEvent(id shed.DayID, want uint64, v []byte) (session.Recorded, error) {
-	what := eventName(id, want)
+	return readEvent(id, want, func(r *session.Recorded) error { return json.Unmarshal(v, r) })
+}
+
+func readEvent(id shed.DayID, want uint64, read func(*session.Recorded) error) (session.Recorded, error) {
 	var r session.Recorded
-	if err := json.Unmarshal(v, &r); err != nil {
-		return session.Recorded{}, unreadable(what, err)
+	if err := read(&r); err != nil {
+		return session.Recorded{}, unreadable(eventName(id, want), err)
 	}
 	if r.Seq != want {
-		return session.Recorded{}, unreadable(what, fmt.Errorf("it says that it is event %d", r.Seq))
+		return session.Recorded{}, unreadable(eventName(id, want), fmt.Errorf("it says that it is event %d", r.Seq))
 	}
 	return r, nil
 }

@@ -5,6 +5,10 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"time"
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/shed"
@@ -50,13 +54,18 @@ func (m Merged) Changes() bool {
 // never has. Texts are cleaned when they are read, as always.
 //
 // Errors: ErrConflict when records differ (Merged has the sentences),
-// ErrUnreadable for a value that this version cannot read, ErrOrder, ErrDayOpen
+// ErrUnreadable for a value that this version cannot read or that no form takes, ErrNewer
+// for one with more in it than this version knows, ErrOrder, ErrDayOpen
 // for a second day that has not ended, ErrSave, ErrClosed, ErrDamaged.
 func (s *Store) Merge(c Contents, days []DayContents, dry bool) (Merged, error) {
-	in, err := check(c, days)
+	in, err := check(c, days, latest())
 	if err != nil {
 		return Merged{}, err
 	}
+	return s.merge(in, dry)
+}
+
+func (s *Store) merge(in incoming, dry bool) (Merged, error) {
 	s.appending.Lock()
 	defer s.appending.Unlock()
 	var m Merged
@@ -72,7 +81,7 @@ func (s *Store) Merge(c Contents, days []DayContents, dry bool) (Merged, error) 
 	}
 	// Compared once more inside the transaction that writes: another goroutine
 	// may have saved something since.
-	err = s.update(func(c *change) error {
+	err := s.update(func(c *change) error {
 		var again Merged
 		if err := compare(c.was, in, &again); err != nil {
 			return err
@@ -87,6 +96,55 @@ func (s *Store) Merge(c Contents, days []DayContents, dry bool) (Merged, error) 
 		return Merged{}, err
 	}
 	return m, nil
+}
+
+// Import merges into the file at path. One that is not there yet gets its name only when
+// all of it is in: nothing that was made has to be taken away again, and of two at once
+// the second merges into what the first has made. Dry, nothing is made.
+//
+// Errors: those of Open and Merge.
+func Import(path string, c Contents, days []DayContents, dry bool) (m Merged, err error) {
+	path, err = filepath.Abs(path)
+	if err != nil {
+		return m, notWritable(path, err)
+	}
+	in, err := check(c, days, latest()) // before a folder is made
+	if err != nil {
+		return m, err
+	}
+	into := func(s *Store) error {
+		m, err = s.merge(in, dry)
+		return err
+	}
+	if _, statErr := os.Stat(path); errors.Is(statErr, fs.ErrNotExist) {
+		if dry {
+			dir, err := os.MkdirTemp("", "tubside-rehearsal-*") // swept as one
+			if err != nil {
+				return m, notWritable(os.TempDir(), err)
+			}
+			defer func() { _ = os.RemoveAll(dir) }()
+			path = filepath.Join(dir, filepath.Base(path))
+		}
+		if made, err := create(path, migrations, into); made || err != nil {
+			return m, err
+		}
+	}
+	s, err := Open(path)
+	if err != nil {
+		return m, err
+	}
+	err = into(s)
+	return m, errors.Join(err, s.Close())
+}
+
+// latest is after all that can have happened by now. A machine without a battery may
+// have fallen back to 1970, and what is older than this program is not to come.
+func latest() time.Time {
+	now, written := time.Now().AddDate(0, 0, 1), time.Date(2027, 1, 1, 0, 0, 0, 0, time.UTC)
+	if now.Before(written) {
+		return written
+	}
+	return now
 }
 
 // compare finds what is new and what differs.

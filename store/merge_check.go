@@ -6,7 +6,9 @@ import (
 	"errors"
 	"fmt"
 	"strconv"
+	"time"
 
+	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
 )
@@ -43,22 +45,23 @@ type dayIn struct {
 	events  [][]byte
 }
 
-// check reads every value once, as this program would read it back.
-func check(c Contents, days []DayContents) (in incoming, err error) {
+// check reads every value once, as this program would read it back. What is of a
+// moment after latest, or has a figure that no form takes, is refused.
+func check(c Contents, days []DayContents, latest time.Time) (in incoming, err error) {
 	if most := max(c.LastDay, c.LastFleece, c.LastMethod); most > MostCounted {
 		return in, unreadable("what was counted so far", fmt.Errorf("%d is too high: days, fleeces and methods count up from 1, by one each", most))
 	}
 	in.last = map[string]uint64{daysPart: c.LastDay, fleecesPart: c.LastFleece, methodsPart: c.LastMethod}
 	if c.Kit != nil {
-		if in.kit, err = readable[shed.Kit]("the kit", c.Kit); err != nil {
+		if in.kit, err = readable[shed.Kit]("the kit", c.Kit, latest); err != nil {
 			return in, err
 		}
 	}
-	fleeces, err := checkShelf[shed.Fleece](fleeceShelf, c.Fleeces, in.last)
+	fleeces, err := checkShelf[shed.Fleece](fleeceShelf, c.Fleeces, in.last, latest)
 	if err != nil {
 		return in, err
 	}
-	methods, err := checkShelf[shed.Method](methodShelf, c.Methods, in.last)
+	methods, err := checkShelf[shed.Method](methodShelf, c.Methods, in.last, latest)
 	if err != nil {
 		return in, err
 	}
@@ -73,13 +76,13 @@ func check(c Contents, days []DayContents) (in incoming, err error) {
 		return strconv.Quote(m.Clean().Name)
 	}
 	in.shelves = []shelfIn{fleeces, methods}
-	seen, open := map[shed.DayID]bool{}, shed.DayID(0)
+	last, open := shed.DayID(0), shed.DayID(0)
 	for _, d := range days {
-		if d.ID == 0 || d.ID > MostCounted || seen[d.ID] {
-			return in, unreadable(fmt.Sprintf("wash day %d", d.ID), errors.New("days count up from 1, and each comes once"))
+		if d.ID <= last || d.ID > MostCounted {
+			return in, unreadable(fmt.Sprintf("wash day %d", d.ID), errors.New("days count up from 1, and each comes once, in order"))
 		}
-		seen[d.ID] = true
-		checked, err := checkDay(d)
+		last = d.ID
+		checked, err := checkDay(d, latest)
 		if err != nil {
 			return in, err
 		}
@@ -100,14 +103,21 @@ func (in incoming) raise(part string, n uint64) {
 	in.last[part] = max(in.last[part], n)
 }
 
-// readable compacts a value that reads as a T.
-func readable[T any](what string, v []byte) ([]byte, error) {
+// readable compacts a value that reads as a T, with nothing left out, and has no figure
+// that no form takes.
+func readable[T interface{ Validate() error }](what string, v []byte, latest time.Time) ([]byte, error) {
 	var t T
-	if err := json.Unmarshal(v, &t); err != nil {
+	if err := session.Strictly(v, &t); err != nil {
 		return nil, unreadable(what, cleanError{err})
 	}
 	if string(bytes.TrimSpace(v)) == "null" {
 		return nil, unreadable(what, errors.New("there is nothing in its place"))
+	}
+	if err := shed.Limits.Check(t, latest); err != nil {
+		return nil, unreadable(what, cleanError{err})
+	}
+	if err := t.Validate(); err != nil {
+		return nil, unreadable(what, err)
 	}
 	out, err := compact(v)
 	if err != nil {
@@ -126,12 +136,12 @@ func (e cleanError) Unwrap() error { return e.error }
 
 func cleanID(id string) string { return measure.CleanText(id, 20) }
 
-func checkShelf[T any](f shelf, values []json.RawMessage, last map[string]uint64) (shelfIn, error) {
+func checkShelf[T interface{ Validate() error }](f shelf, values []json.RawMessage, last map[string]uint64, latest time.Time) (shelfIn, error) {
 	out := shelfIn{shelf: f, alike: alike[T], newer: newerOf}
 	seen := map[uint64]bool{}
 	for i, v := range values {
 		what := fmt.Sprintf("%s number %d of the list", f.what, i+1)
-		value, err := readable[T](what, v)
+		value, err := readable[T](what, v, latest)
 		if err != nil {
 			return out, err
 		}

@@ -15,15 +15,15 @@ import (
 
 // checkDay reads a day that came in. Its events are what happened; a summary that
 // says something else than they do is made anew from them.
-func checkDay(d DayContents) (dayIn, error) {
+func checkDay(d DayContents, latest time.Time) (dayIn, error) {
 	out := dayIn{id: uint64(d.ID)}
 	what := fmt.Sprintf("wash day %d", d.ID)
-	var err error
-	if out.summary, err = readable[ledger.Summary]("the summary of "+what, d.Summary); err != nil {
-		return out, err
-	}
 	var sum ledger.Summary
-	if err := json.Unmarshal(out.summary, &sum); err != nil {
+	err := session.Strictly(d.Summary, &sum)
+	if err == nil {
+		out.summary, err = compact(d.Summary)
+	}
+	if err != nil {
 		return out, unreadable("the summary of "+what, cleanError{err})
 	}
 	if sum.ID != d.ID {
@@ -35,7 +35,7 @@ func checkDay(d DayContents) (dayIn, error) {
 	recs := make([]session.Recorded, 0, len(d.Events))
 	for i, v := range d.Events {
 		n := uint64(i) + 1
-		r, err := decodeEvent(d.ID, n, v)
+		r, err := readEvent(d.ID, n, func(r *session.Recorded) error { return r.ReadStrictly(v) })
 		if err != nil {
 			return out, err
 		}
@@ -45,7 +45,7 @@ func checkDay(d DayContents) (dayIn, error) {
 		}
 		out.events, recs = append(out.events, value), append(recs, r)
 	}
-	day, err := replayed(d.ID, recs)
+	day, err := replayed(d.ID, recs, latest)
 	if err != nil {
 		return out, err
 	}
@@ -63,11 +63,11 @@ func checkDay(d DayContents) (dayIn, error) {
 // replayed is the day that the events tell, if it can be worked with. A day that
 // has ended is history, which may follow older rules; one that goes on has to
 // stand by those of today.
-func replayed(id shed.DayID, recs []session.Recorded) (session.Day, error) {
+func replayed(id shed.DayID, recs []session.Recorded, latest time.Time) (session.Day, error) {
 	var d session.Day
 	var first error // what today's rules have against it
 	for i, r := range recs {
-		where := fmt.Sprintf("wash day %d, event %d", id, r.Seq)
+		where := fmt.Sprintf("%s (%s)", eventName(id, r.Seq), session.KindOf(r.Event))
 		_, starts := r.Event.(session.DayStarted)
 		switch {
 		case i == 0 && !starts:
@@ -75,8 +75,12 @@ func replayed(id shed.DayID, recs []session.Recorded) (session.Day, error) {
 		case i > 0 && starts:
 			return d, unreadable(where, errors.New("the day begins a second time"))
 		}
-		if err := wellFormed(id, r.Event); err != nil {
-			return d, unreadable(where, err)
+		err := r.CheckFigures(latest)
+		if err == nil {
+			err = wellFormed(id, d, r)
+		}
+		if err != nil {
+			return d, unreadable(where, cleanError{err})
 		}
 		d = session.Apply(d, r)
 		if err := byTheRules(d, r.Event); err != nil && first == nil {
@@ -98,9 +102,11 @@ func unworkable(what string, err error) error {
 }
 
 // wellFormed finds what no version has written and nothing here can work with.
-func wellFormed(id shed.DayID, e session.Event) error {
+func wellFormed(id shed.DayID, before session.Day, r session.Recorded) error {
 	var batches []shed.Batch
-	switch e := e.(type) {
+	switch e := r.Event.(type) {
+	case session.ClockSet: // the one after which it may be earlier
+		return nil
 	case session.DayStarted:
 		if len(e.Plan.Kit.Tubs) == 0 {
 			return errors.New("its kit has no tub: a wash day needs at least one")
@@ -117,6 +123,12 @@ func wellFormed(id shed.DayID, e session.Event) error {
 		if _, err := tag.Code(id, b.ID); err != nil {
 			return err
 		}
+	}
+	if tub := session.TubOf(r.Event); tub >= len(before.Tubs) {
+		return fmt.Errorf("there is no tub %d on this day: it has %d", tub+1, len(before.Tubs))
+	}
+	if r.At.Before(before.LastAt) {
+		return fmt.Errorf("it is of %s, before the event that it follows", r.At.Format(time.DateTime))
 	}
 	return nil
 }

@@ -86,18 +86,14 @@ func fill(t *rapid.T, s *Store) {
 		}
 	}
 	if rapid.Bool().Draw(t, "has kit") {
-		ok(s.SaveKit(drawn[shed.Kit](t, "kit")))
+		ok(s.SaveKit(drawnKit(t)))
 	}
 	for range rapid.IntRange(0, 3).Draw(t, "fleeces") {
-		f := drawn[shed.Fleece](t, "fleece")
-		f.ID = ""
-		_, err := s.SaveFleece(f)
+		_, err := s.SaveFleece(drawnFleece(t))
 		ok(err)
 	}
 	for range rapid.IntRange(0, 3).Draw(t, "methods") {
-		m := drawn[shed.Method](t, "method")
-		m.ID = ""
-		m, err := s.SaveMethod(m)
+		m, err := s.SaveMethod(drawnMethod(t))
 		ok(err)
 		if rapid.Bool().Draw(t, "deleted") {
 			ok(s.DeleteMethod(m.ID))
@@ -121,6 +117,28 @@ func fill(t *rapid.T, s *Store) {
 	}
 }
 
+// drawnKit and those below are random in words, and in figures as far as forms take them.
+func drawnKit(t *rapid.T) shed.Kit {
+	k := keptKit
+	k.RoomC = rapid.Float64Range(-10, 45).Draw(t, "room")
+	k.Scour.Name, k.Prices.MoneyWords = drawn[string](t, "scour"), drawn[string](t, "money")
+	k.Tubs = slices.Clone(k.Tubs)
+	k.Tubs[0].Name = "N" + drawn[string](t, "tub")
+	return k
+}
+
+func drawnFleece(t *rapid.T) shed.Fleece {
+	f := drawn[shed.Fleece](t, "fleece")
+	return shed.Fleece{Animal: "E" + f.Animal, Farm: f.Farm, Type: f.Type, Wax: f.Wax, Felting: f.Felting, Colour: f.Colour, Notes: f.Notes,
+		RawG: rapid.Float64Range(10, 20000).Draw(t, "raw"), MadeAt: morning, ChangedAt: morning}
+}
+
+func drawnMethod(t *rapid.T) shed.Method {
+	m := keptMethod
+	m.ID, m.Name, m.About = "", "M"+drawn[string](t, "name"), drawn[string](t, "about")
+	return m
+}
+
 // drawHarmless is a random event after which the day can still be worked with,
 // however wild its figures are.
 func drawHarmless(t *rapid.T, d session.Day) session.Recorded {
@@ -129,7 +147,7 @@ func drawHarmless(t *rapid.T, d session.Day) session.Recorded {
 	r.Event = drawEvent(t, rapid.SampledFrom(kinds).Draw(t, "kind"))
 	next := session.Apply(d, r)
 	_, err := json.Marshal(ledger.Summarise(1, next))
-	if errors.Join(err, goesOn(next), wellFormed(1, r.Event), byTheRules(next, r.Event)) != nil {
+	if errors.Join(err, goesOn(next), r.CheckFigures(latest()), wellFormed(1, d, r), byTheRules(next, r.Event)) != nil {
 		r.Event = session.NoteAdded{Tub: -1, Text: "nothing"}
 	}
 	return r
@@ -330,7 +348,7 @@ func TestMergeRefusesWhatDoesNotRead(t *testing.T) {
 		want string
 	}{
 		{"gap", Contents{}, with(func(d *DayContents) { d.Events = d.Events[1:] }), ErrUnreadable, "wash day 5, event 1"},
-		{"unknown event", Contents{}, with(func(d *DayContents) { d.Events[1] = raw(`{"seq":2,"event":"sheep sheared","body":{}}`) }), ErrUnreadable, `"sheep sheared" that this version does not know`},
+		{"unknown event", Contents{}, with(func(d *DayContents) { d.Events[1] = raw(`{"seq":2,"event":"sheep sheared","body":{}}`) }), ErrNewer, `"sheep sheared" that this version does not know`},
 		{"torn event", Contents{}, with(func(d *DayContents) { d.Events[1] = raw(`{"seq":2`) }), ErrUnreadable, "event 2"},
 		{"no events", Contents{}, with(func(d *DayContents) { d.Events = nil }), ErrUnreadable, "no event"},
 		{"no summary", Contents{}, with(func(d *DayContents) { d.Summary = raw(`null`) }), ErrUnreadable, "summary of wash day 5"},
@@ -338,11 +356,11 @@ func TestMergeRefusesWhatDoesNotRead(t *testing.T) {
 		{"day 0", Contents{}, with(func(d *DayContents) { d.ID = 0 }), ErrUnreadable, "wash day 0"},
 		{"twice", Contents{}, []DayContents{good, good}, ErrUnreadable, "each comes once"},
 		{"two open", Contents{}, []DayContents{inventedDay(t, 8, 1, false), inventedDay(t, 9, 1, false)}, ErrDayOpen, "8 and 9"},
-		{"fleece without mark", Contents{Fleeces: []json.RawMessage{raw(`{"animal":"Bramble"}`)}}, with(func(*DayContents) {}), ErrUnreadable, "not the mark of a fleece"},
-		{"fleece 0", Contents{Fleeces: []json.RawMessage{raw(`{"id":"f0"}`)}}, nil, ErrUnreadable, "not the mark of a fleece"},
-		{"fleece twice", Contents{Fleeces: []json.RawMessage{raw(`{"id":"f1"}`), raw(`{"id":"f1"}`)}}, nil, ErrUnreadable, "f1 comes twice"},
+		{"fleece without mark", Contents{Fleeces: []json.RawMessage{raw(`{"animal":"Bramble","raw_g":900}`)}}, with(func(*DayContents) {}), ErrUnreadable, "not the mark of a fleece"},
+		{"fleece 0", Contents{Fleeces: []json.RawMessage{raw(`{"id":"f0","animal":"Bramble","raw_g":900}`)}}, nil, ErrUnreadable, "not the mark of a fleece"},
+		{"fleece twice", Contents{Fleeces: []json.RawMessage{raw(`{"id":"f1","animal":"Bramble","raw_g":900}`), raw(`{"id":"f1","animal":"Bramble","raw_g":900}`)}}, nil, ErrUnreadable, "f1 comes twice"},
 		{"fleece of a type unknown", Contents{Fleeces: []json.RawMessage{raw(`{"id":"f1","type":"nylon\u001b[2J"}`)}}, nil, ErrUnreadable, `"nylon" is not a fleece type`},
-		{"built-in method", Contents{Methods: []json.RawMessage{raw(`{"id":"` + shed.BuiltInMethodID + `"}`)}}, nil, ErrUnreadable, "not the mark of a method"},
+		{"built-in method", Contents{Methods: []json.RawMessage{methodJSON(t, shed.BuiltInMethod())}}, nil, ErrUnreadable, "not the mark of a method"},
 		{"kit", Contents{Kit: raw(`[]`)}, nil, ErrUnreadable, "the kit"},
 		{"no kit", Contents{Kit: raw(`null`)}, nil, ErrUnreadable, "the kit"},
 	} {
@@ -359,9 +377,13 @@ func TestMergeIsAllOrNothing(t *testing.T) {
 	s := newStore(t)
 	wholeDay(t, s, 3)
 	before := dump(t, s)
+	kit, err := json.Marshal(keptKit)
+	if err != nil {
+		t.Fatal(err)
+	}
 	commit := s.commit
 	s.commit = func(*bolt.Tx) error { return errors.New("disk full") }
-	_, err := s.Merge(Contents{Kit: json.RawMessage(`{"units":"metric"}`)}, []DayContents{inventedDay(t, 5, 2, true)}, false)
+	_, err = s.Merge(Contents{Kit: kit}, []DayContents{inventedDay(t, 5, 2, true)}, false)
 	if !errors.Is(err, ErrSave) {
 		t.Errorf("%v", err)
 	}
@@ -372,18 +394,17 @@ func TestMergeIsAllOrNothing(t *testing.T) {
 	}
 }
 
-// White space of a file that somebody has laid out does not get into the store,
-// and fields that this version does not know are not lost.
+// White space of a file that somebody has laid out does not get into the store.
 func TestMergeKeepsValues(t *testing.T) {
 	s := newStore(t)
-	value := json.RawMessage("{ \"id\": \"f3\",\n \"animal\": \"Bramble\", \"lustre\": \"high\" }")
+	value := json.RawMessage("{ \"id\": \"f3\",\n \"animal\": \"Bramble\", \"raw_g\": 1.50e3 }")
 	for _, want := range []Tally{{New: 1}, {Same: 1}} {
 		if m, err := s.Merge(Contents{Fleeces: []json.RawMessage{value}}, nil, false); err != nil || m.Fleeces != want {
 			t.Fatalf("%+v (%v)", m, err)
 		}
 	}
 	c, _ := gather(t, s)
-	if got := string(c.Fleeces[0]); got != `{"id":"f3","animal":"Bramble","lustre":"high"}` || c.LastFleece != 3 {
+	if got := string(c.Fleeces[0]); got != `{"id":"f3","animal":"Bramble","raw_g":1.50e3}` || c.LastFleece != 3 {
 		t.Errorf("%s, last %d", got, c.LastFleece)
 	}
 }
@@ -392,14 +413,14 @@ func TestMergeKeepsValues(t *testing.T) {
 // here, it does not any more.
 func TestMergeTakesNoTerminalCodes(t *testing.T) {
 	s := newStore(t)
-	value := json.RawMessage("{\"id\":\"f1\",\"animal\":\"Žofie \u009b2J\u202e\x7f\U000e0001 \xff羊\"}")
+	value := json.RawMessage("{\"id\":\"f1\",\"animal\":\"Žofie \u009b2J\u202e\x7f\U000e0001 \xff羊\",\"raw_g\":900}")
 	for _, want := range []Tally{{New: 1}, {Same: 1}} {
 		if m, err := s.Merge(Contents{Fleeces: []json.RawMessage{value}}, nil, false); err != nil || m.Fleeces != want {
 			t.Fatalf("%+v (%v)", m, err)
 		}
 	}
 	c, _ := gather(t, s)
-	if got := string(c.Fleeces[0]); got != `{"id":"f1","animal":"Žofie \u009b2J\u202e\u007f\udb40\udc01 \ufffd羊"}` {
+	if got := string(c.Fleeces[0]); got != `{"id":"f1","animal":"Žofie \u009b2J\u202e\u007f\udb40\udc01 \ufffd羊","raw_g":900}` {
 		t.Error(got)
 	}
 	var a, b shed.Fleece

@@ -34,15 +34,20 @@ func open(path string, steps []migration) (*Store, error) {
 		return nil, notWritable(path, err)
 	}
 	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
-		if err := create(path, steps); err != nil {
+		if _, err := create(path, steps, nil); err != nil {
 			return nil, err
 		}
 	}
-	o, err := openFile(path)
+	return openAs(path, path, steps)
+}
+
+// openAs opens the file at a place that is, or will be, found at path.
+func openAs(at, path string, steps []migration) (*Store, error) {
+	o, err := openFile(at)
 	if err != nil {
 		return nil, err
 	}
-	s := &Store{db: o.db, path: path, place: place{at: path, info: o.info}, held: held{file: o.file}, commit: (*bolt.Tx).Commit}
+	s := &Store{db: o.db, path: path, place: place{at: at, info: o.info}, held: held{file: o.file}, commit: (*bolt.Tx).Commit}
 	s.txid.Store(o.txid)
 	if err := s.migrate(steps); err != nil {
 		_ = s.Close()
@@ -53,36 +58,51 @@ func open(path string, steps []migration) (*Store, error) {
 
 // create makes a new file beside path and gives it its name only when it is
 // whole. So an empty or half-made file under that name is never one of ours,
-// and a power cut during the first start leaves none behind.
-func create(path string, steps []migration) error {
+// and a power cut during the first start leaves none behind. with, if not nil, puts
+// something into it before. made is false if another window was first.
+func create(path string, steps []migration, with func(*Store) error) (made bool, err error) {
 	return makeFile(path, func(tmp string) error {
 		db, err := bolt.Open(tmp, 0o600, &bolt.Options{Timeout: lockWait})
 		if err != nil {
 			return err
 		}
 		err = db.Update(func(tx *bolt.Tx) error { return runMigrations(tx, 0, steps) })
-		return errors.Join(err, db.Close())
+		if err = errors.Join(err, db.Close()); err != nil || with == nil {
+			return err
+		}
+		s, err := openAs(tmp, path, steps)
+		if err != nil {
+			return err
+		}
+		err = with(s)
+		if closeErr := s.Close(); err == nil {
+			err = closeErr
+		}
+		return err
 	})
 }
 
 // makeFile gives path to what fill has put into an empty file beside it. A file
-// that has the name already stays.
-func makeFile(path string, fill func(tmp string) error) error {
+// that has the name already stays; then made is false.
+func makeFile(path string, fill func(tmp string) error) (made bool, err error) {
 	dir := filepath.Dir(path)
 	if err := os.MkdirAll(dir, 0o700); err != nil {
-		return notWritable(dir, err)
+		return false, notWritable(dir, err)
 	}
 	f, err := os.CreateTemp(dir, ".tubside-new-*")
 	if err != nil {
-		return notWritable(dir, err)
+		return false, notWritable(dir, err)
 	}
 	tmp := f.Name()
 	defer func() { _ = os.Remove(tmp) }()
 	if err := f.Close(); err != nil {
-		return notWritable(path, err)
+		return false, notWritable(path, err)
 	}
 	if err := fill(tmp); err != nil {
-		return notWritable(path, err)
+		if ours := (*Error)(nil); errors.As(err, &ours) { // it says for itself what is wrong
+			return false, err
+		}
+		return false, notWritable(path, err)
 	}
 	// A link, unlike a rename, does not replace a file that another window has
 	// made in the meantime. Some file systems have none.
@@ -93,10 +113,10 @@ func makeFile(path string, fill func(tmp string) error) error {
 		}
 	}
 	if err != nil && !errors.Is(err, fs.ErrExist) {
-		return notWritable(path, err)
+		return false, notWritable(path, err)
 	}
 	syncFolder(dir)
-	return nil
+	return err == nil, nil
 }
 
 // syncFolder makes a new name in dir last through a power cut, where the

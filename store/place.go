@@ -84,7 +84,7 @@ func (s *Store) moveTo(path string) error {
 	if _ = tx.Rollback(); err != nil {
 		return err
 	}
-	if err := makeFile(path, func(tmp string) error { return writeSynced(tmp, whole.Bytes()) }); err != nil {
+	if _, err := makeFile(path, func(tmp string) error { return writeSynced(tmp, whole.Bytes()) }); err != nil {
 		return err
 	}
 	o, err := openFile(path)

@@ -143,7 +143,7 @@ func keepRecord(path string, now time.Time) (kept string, err error) {
 		return kept, nil
 	}
 	if b, err := os.ReadFile(path); err == nil {
-		err = makeFile(kept, func(tmp string) error { return writeSynced(tmp, b) })
+		_, err = makeFile(kept, func(tmp string) error { return writeSynced(tmp, b) })
 		return kept, err
 	}
 	if err := os.Rename(path, kept); err != nil {

@@ -176,7 +176,7 @@ func told(id shed.DayID, line ledger.Summary, events []json.RawMessage, mayGoOn 
 	if err != nil {
 		return d, false
 	}
-	in, err := checkDay(DayContents{ID: id, Summary: summary, Events: events})
+	in, err := checkDay(DayContents{ID: id, Summary: summary, Events: events}, latest())
 	if err != nil {
 		return d, false
 	}
@@ -194,7 +194,7 @@ func told(id shed.DayID, line ledger.Summary, events []json.RawMessage, mayGoOn 
 			return d, false
 		}
 		events = append(slices.Clone(events), end)
-		if in, err = checkDay(DayContents{ID: id, Summary: summary, Events: events}); err != nil {
+		if in, err = checkDay(DayContents{ID: id, Summary: summary, Events: events}, latest()); err != nil {
 			return d, false
 		}
 	}

@@ -3,9 +3,6 @@ package main
 import (
 	"errors"
 	"fmt"
-	"io/fs"
-	"os"
-	"path/filepath"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -57,7 +54,7 @@ func (i *importing) run(o *options, sys system, name string) error {
 	if i.withoutKit {
 		c.Kit = nil
 	}
-	m, err := i.merge(o.file(), c, days)
+	m, err := store.Import(o.file(), c, days, i.dry)
 	for _, text := range m.Conflicts {
 		sys.warn([]string{text})
 	}
@@ -82,31 +79,6 @@ func (i *importing) read(sys system, name string) (store.Contents, []store.DayCo
 		return c, days, err
 	}
 	return exchange.Read(f)
-}
-
-// merge opens the store, and takes away again one that was made for something
-// that did not get into it.
-func (i *importing) merge(path string, c store.Contents, days []store.DayContents) (m store.Merged, err error) {
-	_, err = os.Stat(path)
-	isNew := errors.Is(err, fs.ErrNotExist)
-	if isNew && i.dry {
-		dir, mkErr := os.MkdirTemp("", "tubside-import-*")
-		if mkErr != nil {
-			return m, fmt.Errorf("a dry run without a store needs a folder for what it throws away: %w", mkErr)
-		}
-		defer func() { err = errors.Join(err, os.RemoveAll(dir)) }()
-		path = filepath.Join(dir, fileName)
-	}
-	s, err := store.Open(path)
-	if err != nil {
-		return m, err
-	}
-	m, err = s.Merge(c, days, i.dry)
-	err = errors.Join(err, s.Close())
-	if err != nil && isNew && !i.dry {
-		err = errors.Join(err, os.Remove(path))
-	}
-	return m, err
 }
 
 // advise adds what can be done about what differs: leave the kit out where it is

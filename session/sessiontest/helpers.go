@@ -285,6 +285,26 @@ func CheckRack(t Reporter, d session.Day) {
 	}
 }
 
+// CheckTakenIn expects that a journal that was lived could be imported: each event with
+// all its parts, and figures within their limits.
+func CheckTakenIn(t Reporter, journal []byte) {
+	t.Helper()
+	var each []json.RawMessage
+	if err := json.Unmarshal(journal, &each); err != nil {
+		t.Fatalf("read journal: %v", err)
+	}
+	for i, text := range each {
+		var rec session.Recorded
+		err := rec.ReadStrictly(text)
+		if err == nil {
+			err = rec.CheckFigures(Dawn.AddDate(100, 0, 0))
+		}
+		if err != nil {
+			t.Fatalf("event %d would not be taken in: %v\n%s", i+1, err, text)
+		}
+	}
+}
+
 // CheckReplay reads the journal back from its written form and expects every state
 // that was lived through, seen again only now: an event that changed an older
 // day would show.
@@ -298,6 +318,7 @@ func CheckReplay(t Reporter, r *Run, lived []session.Day) {
 	if err := json.Unmarshal(text, &recs); err != nil {
 		t.Fatalf("read journal: %v", err)
 	}
+	CheckTakenIn(t, text)
 	var day session.Day
 	last := time.Time{}
 	for i, rec := range recs {

@@ -108,8 +108,6 @@ func (b Batch) What() string {
 	return out
 }
 
-const maxBatchLayers = 20
-
 // LocksLayers is in how many layers a batch of locks lies; 0 if it is loose or
 // nobody said: then it takes a place of its own.
 func (b Batch) LocksLayers() int {

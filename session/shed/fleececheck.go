@@ -19,7 +19,7 @@ func (f Fleece) validate(u measure.System) error {
 	if f.Animal == "" {
 		return fmt.Errorf("the fleece has no animal's name: give one, or a number such as ewe 12")
 	}
-	if f.Year != 0 && (f.Year < 1950 || f.Year > 2200) {
+	if f.Year != 0 && (!shornIn.Contains(float64(f.Year))) {
 		return fmt.Errorf("%d cannot be the year of clip: give four digits such as 2026", f.Year)
 	}
 	for _, err := range []error{
@@ -36,9 +36,8 @@ func (f Fleece) validate(u measure.System) error {
 func (k Kit) CheckFleeceG(g float64) error { return checkFleeceG(k.Units, g) }
 
 func checkFleeceG(u measure.System, g float64) error {
-	weighs := measure.Between(10, 20000)
-	err := measure.About("a whole fleece of", u.CheckMassG(g, weighs))
-	if err != nil && u != measure.US && weighs.Contains(1000*g) { // "1.4", and kilograms were meant
+	err := measure.About("a whole fleece of", u.CheckMassG(g, fleeceG))
+	if err != nil && u != measure.US && fleeceG.Contains(1000*g) { // "1.4", and kilograms were meant
 		return fmt.Errorf("%w; for kilograms write %s kg", err, strconv.FormatFloat(g, 'f', -1, 64))
 	}
 	return err
@@ -49,7 +48,7 @@ func (k Kit) CheckBatchG(g float64) error { return CheckBatchMass(k.Units, g) }
 
 // CheckBatchMass checks the raw weight of one batch, grams, in these units.
 func CheckBatchMass(u measure.System, g float64) error {
-	if err := u.CheckMassG(g, measure.Between(5, 2000)); err != nil {
+	if err := u.CheckMassG(g, BatchG); err != nil {
 		return fmt.Errorf("a batch of %w, usually %s to %s", err, u.Mass(115), u.Mass(225))
 	}
 	return nil
@@ -83,9 +82,6 @@ func (f Fleece) AskTwin(others []Fleece) error {
 	return nil
 }
 
-// mostParts is how many parts a fleece is sorted into at most.
-const mostParts = 12
-
 // CheckParts checks the parts of a fleece in the kit's units.
 func (k Kit) CheckParts(f Fleece) error { return f.checkParts(k.Units) }
 
@@ -99,7 +95,7 @@ func (f Fleece) checkParts(u measure.System) error {
 		if p.Name == "" {
 			return fmt.Errorf("a part of %s has no name: call it by its place, such as shoulder", f.Title())
 		}
-		if err := measure.About("the part "+p.Name+":", u.CheckMassG(p.RawG, measure.Between(1, 20000))); err != nil {
+		if err := measure.About("the part "+p.Name+":", u.CheckMassG(p.RawG, partG)); err != nil {
 			return err
 		}
 		for _, o := range f.Parts[:i] {
@@ -144,8 +140,6 @@ func (f Fleece) WeighsText(show func(g float64) string) string {
 
 // SoakingWetPart is what wool wet through weighs at most, in parts of its raw weight.
 const SoakingWetPart = 5.0
-
-var stapleMM = measure.Between(5, 600) // from cotted belly wool to longwool of more than a year
 
 // StapleText shows a staple's length: "95 mm", "3.7 in".
 func StapleText(u measure.System, mm float64) string {

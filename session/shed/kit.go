@@ -8,9 +8,6 @@ import (
 	"fleece.example/tubside/session/measure"
 )
 
-// MaxTubs is how many tubs a kit may have: digits and letters choose them.
-const MaxTubs = 24
-
 // Kit is what the person washes with, and the room it stands in.
 type Kit struct {
 	Units    measure.System `json:"units"`
@@ -74,19 +71,6 @@ type Scour struct {
 	// PowderGPer100G, if above 0, says that it is a powder: g for each 100 g.
 	PowderGPer100G float64 `json:"powder_g_per_100g,omitempty"`
 }
-
-// Limits of the kit's figures, in SI; a value outside is a slip of the hand.
-var (
-	roomRangeC    = measure.Between(-10, 45)
-	hotTapRangeC  = measure.Between(20, 95)
-	coldTapRangeC = measure.Between(0.5, 35)
-	capacityL     = measure.Between(1, 200)
-	fillL         = measure.Between(0.5, 200)
-	kettleL       = measure.Between(0, 10)
-	kettleW       = measure.Between(0, 6000)
-	doseML        = measure.Between(0, 100)
-	leadMin       = measure.Between(1, 30)
-)
 
 // CheckRoomC says what is wrong with a room temperature, nil if nothing. The
 // other Check methods are alike; figures are shown in the kit's units.

@@ -221,9 +221,6 @@ func (k Kit) Scale() Scale {
 	return UsualScale(k.Units)
 }
 
-// mostScales is how many scales are remembered.
-const mostScales = 8
-
 // Used returns the kit with that scale as the one used last.
 func (k Kit) Used(s Scale) Kit {
 	s = s.Clean()
@@ -273,8 +270,6 @@ func (k Kit) checkSupply() error {
 	}
 	return nil
 }
-
-const maxTrays = 40
 
 // cleanSupply makes the texts safe to show and gives every tray a mark.
 func (k Kit) cleanSupply() Kit {

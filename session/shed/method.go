@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"fleece.example/tubside/session/measure"
 )
@@ -80,7 +81,8 @@ func (m Method) Clean() Method {
 	return m
 }
 
-const maxSteps = 20
+// Validate says in a sentence what is wrong with the method.
+func (m Method) Validate() error { return m.ValidateIn(measure.Metric) }
 
 // ValidateIn says in a sentence what is wrong with the method, its figures in a
 // person's own units.
@@ -132,42 +134,50 @@ func (s Step) ValidateIn(u measure.System) error {
 		}
 	}
 	if !s.Kind.IsBath() {
-		return nil
+		return s.checkUnseen()
 	}
 	if err := s.ValidateSoak(); err != nil {
 		return err
 	}
 	switch {
-	case !(s.FillPart >= 0.2 && s.FillPart <= 1.2):
-		return fmt.Errorf("%s: the fill should be between 0.2 and 1.2 of the tub's usual bath", s.Name)
-	case s.Water == Mixed && !(s.AimC >= 5 && s.AimC <= 80):
-		return fmt.Errorf("%s: the bath should be between %s and %s", s.Name, u.Temp(5), u.Temp(80))
-	case !(s.ReleaseC == 0 || s.ReleaseC >= 30 && s.ReleaseC <= 65):
-		return fmt.Errorf("%s: the release temperature should be between %s and %s, usually %s", s.Name, u.Temp(30), u.Temp(65), u.Temp(49))
+	case !FillPart.Contains(s.FillPart):
+		return fmt.Errorf("%s: the fill should be between %g and %g of the tub's usual bath", s.Name, FillPart.Min, FillPart.Max)
+	case s.Water == Mixed && !AimC.Contains(s.AimC):
+		return fmt.Errorf("%s: the bath should be between %s and %s", s.Name, u.Temp(AimC.Min), u.Temp(AimC.Max))
+	case s.ReleaseC != 0 && !ReleaseC.Contains(s.ReleaseC):
+		return fmt.Errorf("%s: the release temperature should be between %s and %s, usually %s", s.Name, u.Temp(ReleaseC.Min), u.Temp(ReleaseC.Max), u.Temp(49))
 	case s.Kind.Facts().Release && s.ReleaseC == 0:
 		return fmt.Errorf("%s: a wash needs a release temperature, usually %s: below it the wax sets again", s.Name, u.Temp(49))
 	case !s.Kind.Facts().Release && s.ReleaseC != 0:
 		return fmt.Errorf("%s: only a wash has a release temperature", s.Name)
 	case s.Water == Mixed && s.ReleaseC > 0 && s.AimC <= s.ReleaseC:
 		return fmt.Errorf("%s: the bath at %s starts no warmer than its release temperature %s", s.Name, u.TempFine(s.AimC), u.TempFine(s.ReleaseC))
-	case !(s.LowestSinkC >= 0 && s.LowestSinkC <= 80):
-		return fmt.Errorf("%s: the coolest start should be between %s and %s", s.Name, u.Temp(0), u.Temp(80))
+	case !SinkC.Contains(s.LowestSinkC):
+		return fmt.Errorf("%s: the coolest start should be between %s and %s", s.Name, u.Temp(SinkC.Min), u.Temp(SinkC.Max))
 	case s.Water == Mixed && s.LowestSinkC > s.AimC:
 		return fmt.Errorf("%s: the coolest start (%s) is above the aim (%s)", s.Name, u.TempFine(s.LowestSinkC), u.TempFine(s.AimC))
-	case !(s.MaxGapC >= 0 && s.MaxGapC <= 60):
-		return fmt.Errorf("%s: the step from the last bath should be between 0 and %s", s.Name, u.TempDelta(60))
+	case !MaxGapC.Contains(s.MaxGapC):
+		return fmt.Errorf("%s: the step from the last bath should be between 0 and %s", s.Name, u.TempDelta(MaxGapC.Max))
 	case s.HangMin != 0 && !HangRange.Contains(s.HangMin):
 		return fmt.Errorf("%s: from its lift to the next bath should be between 3 minutes and 4 hours, usually %s", s.Name, measure.Minutes(s.Kind.Facts().HangMin))
+	}
+	return s.checkUnseen()
+}
+
+// checkUnseen checks the figures that its kind of step leaves alone: they are written to
+// the journal all the same.
+func (s Step) checkUnseen() error {
+	if err := Limits.Check(s, time.Time{}); err != nil {
+		return fmt.Errorf("%s: %w", s.Name, err)
 	}
 	return nil
 }
 
 // ValidateSoak says in a sentence what is wrong with the minutes of a bath.
 func (s Step) ValidateSoak() error {
-	const week = 7 * 24 * 60
 	name := measure.CleanText(s.Name, MaxName)
 	for _, v := range []float64{s.SoakMin, s.ShortestMin, s.LongestMin} {
-		if !(v >= 0 && v <= week) {
+		if !SoakMin.Contains(v) {
 			return fmt.Errorf("%s: minutes should be between 0 and a week", name)
 		}
 	}

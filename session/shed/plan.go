@@ -39,9 +39,6 @@ type Plan struct {
 	OnRack []Lying `json:"on_rack,omitempty"`
 }
 
-// MaxBatches bounds a day; more is a slip, and no one can wash it.
-const MaxBatches = 200
-
 // Note is something the person wanted to remember.
 type Note struct {
 	At   time.Time `json:"at"`

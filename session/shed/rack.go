@@ -26,10 +26,6 @@ type Lying struct {
 
 // The most that a person would count; more is a slip.
 
-const mostPlaces = 50
-
-const maxTrayLayers = 20
-
 // trayRoom is a tray with what lies on it.
 type trayRoom struct {
 	tray  Tray

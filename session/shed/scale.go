@@ -26,8 +26,6 @@ func (s Scale) Same(o Scale) bool {
 	return strings.EqualFold(s.Name, o.Name) && math.Abs(s.ReadToG()-o.ReadToG()) <= 0.005*max(s.ReadToG(), o.ReadToG())
 }
 
-var scaleStepG = measure.Between(0.01, 100)
-
 // Check says in a sentence what is wrong with the scale's step.
 func (s Scale) Check(u measure.System) error {
 	if s.StepG != 0 && !scaleStepG.Contains(s.StepG) {

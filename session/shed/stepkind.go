@@ -90,9 +90,6 @@ const (
 	coldHangMin = 45.0
 )
 
-// HangRange is what a step may say of it, min.
-var HangRange = measure.Between(3, 4*60)
-
 // HangsMin is how long fleece that was lifted from a step hangs until it is in the bath
 // of the next, or spun, min: at the most as it is planned, and at the most before it is
 // called for. Nobody is called who is at it, a little slower than usual.

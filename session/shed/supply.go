@@ -26,16 +26,6 @@ func DefaultKit() Kit {
 	}
 }
 
-// Limits of these figures; a value outside is a slip of the hand.
-var (
-	altitudeM = measure.Between(-400, 6000)
-	jugL      = measure.Between(0, 5)
-	tankL     = measure.Between(0, 1000)
-	tankW     = measure.Between(0, 30000)
-	trayHolds = measure.Between(1, mostPlaces)
-	price     = measure.Between(0, 10000)
-)
-
 // MostKettleLoads is the most boils that a bath is made from, for the first
 // is cold before the last is poured; our own choice.
 const MostKettleLoads = 3
@@ -176,6 +166,9 @@ func (k Kit) CheckPowder(g float64) error {
 	}
 	return nil
 }
+
+// MostDoseML is the most scour, or powder in g, for one batch.
+func MostDoseML() float64 { return doseML.Max * waxDose(High) * BatchG.Max / 100 }
 
 // waxDose is by how much a fleece's wax changes the dose. Common practice has
 // more scour for more wax, without a figure: these are our own.

@@ -24,8 +24,8 @@ var Percentage = form.Quantity{
 	Round: nil,
 }
 
-func checkTemp(low, high float64) func(measure.System, float64) error {
-	return func(u measure.System, c float64) error { return u.CheckTempC(c, measure.Range{Min: low, Max: high}) }
+func checkTemp(r measure.Range) func(measure.System, float64) error {
+	return func(u measure.System, c float64) error { return u.CheckTempC(c, r) }
 }
 
 // orZero lets 0, which says none, pass.
@@ -40,24 +40,24 @@ func orZero(check func(measure.System, float64) error) func(measure.System, floa
 
 func checkSoak(low float64) func(measure.System, float64) error {
 	return func(_ measure.System, v float64) error {
-		return measure.CheckMinutes(v, measure.Range{Min: low, Max: 7 * 24 * 60})
+		return measure.CheckMinutes(v, measure.Between(low, shed.SoakMin.Max))
 	}
 }
 
 func checkFillPart(_ measure.System, v float64) error {
-	if (measure.Range{Min: 0.2, Max: 1.2}).Contains(v) {
+	if shed.FillPart.Contains(v) {
 		return nil
 	}
-	return fmt.Errorf("%s %% is out of range: give between 20 and 120 %% of the tub's usual bath", form.PlainNumber(draw.RoundTo(v*100, 0.1)))
+	return fmt.Errorf("%s %% is out of range: give between %.0f and %.0f %% of the tub's usual bath", form.PlainNumber(draw.RoundTo(v*100, 0.1)), 100*shed.FillPart.Min, 100*shed.FillPart.Max)
 }
 
 func checkHang(_ measure.System, v float64) error { return measure.CheckMinutes(v, shed.HangRange) }
 
 func checkGap(u measure.System, v float64) error {
-	if (measure.Range{Max: 60}).Contains(v) {
+	if shed.MaxGapC.Contains(v) {
 		return nil
 	}
-	return fmt.Errorf("the step from the last bath should be between 0 and %s", u.TempDelta(60))
+	return fmt.Errorf("the step from the last bath should be between 0 and %s", u.TempDelta(shed.MaxGapC.Max))
 }
 
 // StepPages asks for a step; pages that do not concern its kind are left out.
@@ -97,8 +97,8 @@ func StepPages(u measure.System, st *shed.Step) []*form.Page {
 			form.NumberField(u, form.TempStep.OrNone(), "Most change from the last bath", "a sudden change may felt the wool; none for no limit", &st.MaxGapC, checkGap),
 		}},
 		{Title: "Temperature", Hide: func() bool { return !bath() || st.Water != shed.Mixed }, Fields: []*form.Field{
-			form.NumberField(u, form.Temperature, "Bath with the fleece in it", "hot tap, cold tap and kettle are mixed to give it", &st.AimC, checkTemp(5, 80)),
-			form.NumberField(u, form.Temperature.OrNone(), "Coolest start", "below it, top up first; none for no limit", &st.LowestSinkC, orZero(checkTemp(0.5, 80))),
+			form.NumberField(u, form.Temperature, "Bath with the fleece in it", "hot tap, cold tap and kettle are mixed to give it", &st.AimC, checkTemp(shed.AimC)),
+			form.NumberField(u, form.Temperature.OrNone(), "Coolest start", "below it, top up first; none for no limit", &st.LowestSinkC, orZero(checkTemp(measure.Between(0.5, shed.SinkC.Max)))),
 		}, Leave: func() error {
 			if st.LowestSinkC > st.AimC {
 				return fmt.Errorf("the coolest start (%s) is above the bath (%s): lower it", u.TempFine(st.LowestSinkC), u.TempFine(st.AimC))
@@ -110,7 +110,7 @@ func StepPages(u measure.System, st *shed.Step) []*form.Page {
 				if st.Water == shed.Mixed && st.AimC <= c {
 					return fmt.Errorf("the bath at %s starts no warmer than its release temperature %s", u.TempFine(st.AimC), u.TempFine(c))
 				}
-				return checkTemp(30, 65)(u, c)
+				return checkTemp(shed.ReleaseC)(u, c)
 			}),
 			form.YesNo("Twice for a fleece with much wax", "", &st.TwiceForHighWax),
 		}},

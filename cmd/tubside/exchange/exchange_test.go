@@ -20,6 +20,8 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/rehearse"
+	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/store"
 )
@@ -87,6 +89,43 @@ func TestRoundTripOfARealDay(t *testing.T) {
 		if got, err := into.Events(id); err != nil || !reflect.DeepEqual(got, want) {
 			t.Errorf("the events differ (%v)", err)
 		}
+	}
+}
+
+// Nothing that a day writes is refused: the days of all scenarios go out and in.
+func TestPlayedDaysAreTakenIn(t *testing.T) {
+	files, err := filepath.Glob("../../../testdata/scenarios/*.json")
+	if err != nil || len(files) < 3 {
+		t.Fatalf("%v (%v)", files, err)
+	}
+	from := newStore(t)
+	for _, name := range files {
+		text, err := os.ReadFile(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		script, err := rehearse.Read(text)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var recs []session.Recorded
+		d, err := rehearse.Play(script, func(r session.Recorded, _ session.Day) { recs = append(recs, r) })
+		if err != nil {
+			t.Fatalf("%s: %v", name, err)
+		}
+		if d.Running() {
+			more := []session.Recorded(nil)
+			if d, more, err = session.Do(d, session.EndDay{Anyway: true}, d.LastAt); err != nil {
+				t.Fatalf("%s: %v", name, err)
+			}
+			recs = append(recs, more...)
+		}
+		keep(t, from, d, recs)
+	}
+	text := exported(t, from)
+	into := newStore(t)
+	if m := imported(t, into, text); m.Days.New != len(files) || !bytes.Equal(exported(t, into), text) {
+		t.Errorf("%+v", m)
 	}
 }
 
@@ -295,6 +334,10 @@ func FuzzImport(f *testing.F) {
 			day := session.Replay(recs)
 			if _, err := RowsOf(d.ID, day, time.UTC); err != nil {
 				t.Fatalf("taken in, but it has no table: %v", err)
+			}
+			later, _ := session.Tick(day, day.LastAt.Add(time.Hour))
+			for _, text := range sessiontest.EverythingSaid(later, later.LastAt) {
+				sessiontest.CheckPrintable(t, text)
 			}
 			if told, err := json.Marshal(ledger.Summarise(d.ID, day)); err != nil || !sameSummary(t, d.Summary, told) {
 				t.Fatalf("the summary says %s, the events %s (%v)", d.Summary, told, err)

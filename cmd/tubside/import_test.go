@@ -1,0 +1,95 @@
+package main
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"sync"
+	"testing"
+
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/store"
+)
+
+// exportOf writes an export with the invented day.
+func exportOf(t *testing.T, dir string) string {
+	t.Helper()
+	from := filepath.Join(dir, "from", fileName)
+	if err := makeDay(from); err != nil {
+		t.Fatal(err)
+	}
+	path := filepath.Join(dir, "day.json")
+	if code, said := quietly(t, "--data", filepath.Dir(from), "export", "--json", path); code != 0 {
+		t.Fatal(said)
+	}
+	return path
+}
+
+// quietly runs a command in this process and gives what it says.
+func quietly(t *testing.T, args ...string) (code int, said string) {
+	t.Helper()
+	out, err := os.Create(filepath.Join(t.TempDir(), "out"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer func() { _ = out.Close() }()
+	in, err := os.Open(os.DevNull)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer func() { _ = in.Close() }()
+	var errs bytes.Buffer
+	code = run(args, system{in: in, out: out, errs: &errs, getenv: func(string) string { return "" }})
+	if _, err := out.Seek(0, io.SeekStart); err != nil {
+		t.Fatal(err)
+	}
+	text, err := io.ReadAll(out)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return code, string(text) + errs.String()
+}
+
+// Of two imports at once into a new folder neither takes the other's record away: what
+// was said to be taken in is there.
+func TestImportsAtOnce(t *testing.T) {
+	dir := t.TempDir()
+	files := []string{exportOf(t, dir), filepath.Join(dir, "other.json")}
+	text, err := os.ReadFile(files[0])
+	if err != nil {
+		t.Fatal(err)
+	}
+	// The same day with another fleece: one of the two is refused as another day.
+	if err := os.WriteFile(files[1], bytes.ReplaceAll(text, []byte("Bramble"), []byte("Thistle")), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	for n := range 150 {
+		into := filepath.Join(dir, fmt.Sprintf("into%d", n))
+		var codes [2]int
+		var said [2]string
+		var both sync.WaitGroup
+		for i := range files {
+			both.Go(func() { codes[i], said[i] = quietly(t, "--data", into, "import", files[i]) })
+		}
+		both.Wait()
+		s, err := store.Open(filepath.Join(into, fileName))
+		if err != nil {
+			t.Fatal(err)
+		}
+		var days []ledger.Summary
+		days, err = s.Days(0)
+		if err := errors.Join(err, s.Close()); err != nil {
+			t.Fatal(err)
+		}
+		if len(days) != 1 || codes[0] == 0 == (codes[1] == 0) {
+			t.Fatalf("time %d: %d days are there after %v: %q", n, len(days), codes, said)
+		}
+		left, err := filepath.Glob(filepath.Join(into, ".*"))
+		if err != nil || len(left) > 0 {
+			t.Fatalf("left behind: %v (%v)", left, err)
+		}
+	}
+}
