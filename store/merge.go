@@ -118,12 +118,12 @@ func Import(path string, c Contents, days []DayContents, dry bool) (m Merged, er
 	}
 	if _, statErr := os.Stat(path); errors.Is(statErr, fs.ErrNotExist) {
 		if dry {
-			dir, err := os.MkdirTemp("", "tubside-rehearsal-*") // swept as one
+			s, done, err := OpenThrowaway()
 			if err != nil {
-				return m, notWritable(os.TempDir(), err)
+				return m, err
 			}
-			defer func() { _ = os.RemoveAll(dir) }()
-			path = filepath.Join(dir, filepath.Base(path))
+			err = into(s)
+			return m, errors.Join(err, done())
 		}
 		if made, err := create(path, migrations, into); made || err != nil {
 			return m, err

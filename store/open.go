@@ -38,6 +38,7 @@ func open(path string, steps []migration) (*Store, error) {
 			return nil, err
 		}
 	}
+	sweepNew(filepath.Dir(path))
 	return openAs(path, path, steps)
 }
 
@@ -89,7 +90,7 @@ func makeFile(path string, fill func(tmp string) error) (made bool, err error) {
 	if err := os.MkdirAll(dir, 0o700); err != nil {
 		return false, notWritable(dir, err)
 	}
-	f, err := os.CreateTemp(dir, ".tubside-new-*")
+	f, err := os.CreateTemp(dir, newFile+"*")
 	if err != nil {
 		return false, notWritable(dir, err)
 	}

@@ -50,7 +50,7 @@ func Restore(path, from string, now time.Time) (kept string, err error) {
 		return "", err
 	}
 	defer func() { release() }()
-	f, err := os.CreateTemp(dir, ".tubside-new-*")
+	f, err := os.CreateTemp(dir, newFile+"*")
 	if err != nil {
 		return "", notWritable(dir, err)
 	}
@@ -93,14 +93,14 @@ func lockRecord(path string) (release func(), err error) {
 	if errors.Is(err, ErrInUse) {
 		return nil, err
 	}
-	if err := inUseAtAll(path); err != nil {
+	if err := inUseAtAll(path, lockWait); err != nil {
 		return nil, err
 	}
 	return release, nil
 }
 
-// inUseAtAll asks for the lock alone: what is in the file does not matter.
-func inUseAtAll(path string) (err error) {
+// inUseAtAll asks for the lock alone, so long: what is in the file does not matter.
+func inUseAtAll(path string, wait time.Duration) (err error) {
 	var stops error // what bbolt makes of a damaged file
 	defer func() {
 		if errors.Is(stops, ErrDamaged) {
@@ -108,7 +108,7 @@ func inUseAtAll(path string) (err error) {
 		}
 	}()
 	defer catchDamage(path, &stops)()
-	db, err := bolt.Open(path, 0o600, &bolt.Options{ReadOnly: true, Timeout: lockWait})
+	db, err := bolt.Open(path, 0o600, &bolt.Options{ReadOnly: true, Timeout: wait})
 	if err == nil {
 		return db.Close()
 	}

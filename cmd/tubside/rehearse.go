@@ -6,8 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
-	"path/filepath"
 	"strconv"
 	"time"
 
@@ -195,16 +193,11 @@ func playFigures(s rehearse.Script, out io.Writer) error {
 
 // onScreen shows the day with the program's own screens in a throw-away store.
 func (r *rehearsal) onScreen(o *options, sys system, script rehearse.Script) (err error) {
-	dir, err := os.MkdirTemp("", "tubside-rehearsal-*")
-	if err != nil {
-		return fmt.Errorf("a rehearsal needs a folder for what it throws away afterwards: %w", err)
-	}
-	defer func() { err = errors.Join(err, os.RemoveAll(dir)) }()
-	s, err := store.Open(filepath.Join(dir, fileName))
+	s, done, err := store.OpenThrowaway()
 	if err != nil {
 		return err
 	}
-	defer func() { err = errors.Join(err, s.Close()) }()
+	defer func() { err = errors.Join(err, done()) }()
 	plan, err := settle(s, script.Plan)
 	if err != nil {
 		return err

@@ -163,6 +163,7 @@ func washDay(o *options, sys system) error {
 	if err != nil {
 		return err
 	}
+	go store.SweepThrowaways() // the first frame does not wait for a long folder
 	s, err := store.Open(o.file())
 	if err != nil {
 		return err
