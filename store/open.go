@@ -48,8 +48,13 @@ func openAs(at, path string, steps []migration) (*Store, error) {
 	if err != nil {
 		return nil, err
 	}
+	o, told, err := mendHead(at, o)
+	if err != nil {
+		return nil, err
+	}
 	s := &Store{db: o.db, path: path, place: place{at: at, info: o.info}, held: held{file: o.file}, commit: (*bolt.Tx).Commit}
 	s.txid.Store(o.txid)
+	s.news.tell(told, path)
 	if err := s.migrate(steps); err != nil {
 		_ = s.Close()
 		return nil, err
@@ -62,7 +67,7 @@ func openAs(at, path string, steps []migration) (*Store, error) {
 // and a power cut during the first start leaves none behind. with, if not nil, puts
 // something into it before. made is false if another window was first.
 func create(path string, steps []migration, with func(*Store) error) (made bool, err error) {
-	return makeFile(path, func(tmp string) error {
+	made, err = makeFile(path, func(tmp string) error {
 		db, err := bolt.Open(tmp, 0o600, &bolt.Options{Timeout: lockWait})
 		if err != nil {
 			return err
@@ -81,6 +86,10 @@ func create(path string, steps []migration, with func(*Store) error) (made bool,
 		}
 		return err
 	})
+	if made && with != nil {
+		_ = os.Remove(markPath(path)) // of a record that was here before
+	}
+	return made, err
 }
 
 // makeFile gives path to what fill has put into an empty file beside it. A file

@@ -179,7 +179,9 @@ func wantUnchanged(t *testing.T, path string, content []byte) {
 		t.Errorf("the file has changed: %d bytes, were %d (%v)", len(now), len(content), err)
 	}
 	entries, err := os.ReadDir(filepath.Dir(path))
-	entries = slices.DeleteFunc(entries, func(e os.DirEntry) bool { return e.Name() == "copies" })
+	entries = slices.DeleteFunc(entries, func(e os.DirEntry) bool {
+		return e.Name() == "copies" || e.Name() == filepath.Base(markPath(path))
+	})
 	if err != nil || len(entries) != 1 {
 		t.Errorf("something was left beside the file: %v (%v)", entries, err)
 	}

@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"time"
 )
 
@@ -16,7 +17,20 @@ import (
 type place struct {
 	at   string      // where it lies now; Store.path if nothing happened
 	info fs.FileInfo // of the file that is open
-	told string      // what happened, for the person; "" once it was asked for
+}
+
+// news is what happened to the file, for the person. It has a lock of its own: who asks
+// waits for no reading or writing.
+type news struct {
+	mu        sync.Mutex
+	told      string // "" once it was asked for
+	toldWhere string
+}
+
+func (n *news) tell(text, where string) {
+	n.mu.Lock()
+	defer n.mu.Unlock()
+	n.told, n.toldWhere = text, where
 }
 
 // inPlace says whether the open file still has its name; other is whether some
@@ -56,7 +70,7 @@ func (s *Store) keepPlace() error {
 		return &Error{Kind: ErrSave, Path: s.place.at, cause: err,
 			text: fmt.Sprintf("not saved: %s is gone from its folder and cannot be written back (%s): bring the folder or the drive back, then it is tried again", s.place.at, reason(err))}
 	}
-	s.place.told = told
+	s.news.tell(told, to)
 	return nil
 }
 
@@ -115,9 +129,9 @@ func writeSynced(path string, b []byte) error {
 // Told is what happened to the file since it was last asked, a sentence for the
 // person, and where it is now; "" if nothing did.
 func (s *Store) Told() (told, where string) {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	told = s.place.told
-	s.place.told = ""
-	return told, s.place.at
+	s.news.mu.Lock()
+	defer s.news.mu.Unlock()
+	told = s.news.told
+	s.news.told = ""
+	return told, s.news.toldWhere
 }

@@ -66,6 +66,7 @@ func Restore(path, from string, now time.Time) (kept string, err error) {
 		release()
 		release = func() {}
 	}
+	_ = os.Remove(markPath(path)) // it is of the record that goes
 	if err := os.Rename(tmp, path); err != nil {
 		return "", notWritable(path, err)
 	}

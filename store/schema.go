@@ -63,7 +63,7 @@ func (s *Store) migrate(steps []migration) error {
 		return err
 	}
 	if err := s.copyBefore(version); err != nil { // the day goes on without it
-		s.place.told = "the record is brought to a newer layout, and " + err.Error()
+		s.news.tell("the record is brought to a newer layout, and "+err.Error(), s.path)
 	}
 	return s.update(func(c *change) error {
 		err := c.was.soundAll()

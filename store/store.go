@@ -48,6 +48,7 @@ type Store struct {
 	db    *bolt.DB
 	place place
 	held
+	news news
 
 	// looked are the parts of the file that were gone through before the first write
 	// to them; only writes, which wait for each other, use it.
@@ -173,6 +174,7 @@ func (s *Store) write(fn func(*change) error) (err error) {
 		return saveError(s.path, err)
 	}
 	s.txid.Store(id)
+	s.setMark()
 	return nil
 }
 

@@ -164,6 +164,7 @@ func (a *App) route(msg tea.Msg) tea.Cmd {
 		a.env.Keeper.Pass()
 		a.env.Look()
 		a.env.HearKeeper()
+		a.env.HearMoved()
 	case base.KeptMsg:
 		a.env.HearKeeper()
 		cmds = append(cmds, a.env.Listen())

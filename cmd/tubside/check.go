@@ -42,6 +42,9 @@ func newCheck(o *options, sys system) *cobra.Command {
 			if err != nil {
 				return err
 			}
+			if behind := store.Behind(path); behind != "" {
+				rep.Harm = append(rep.Harm, behind)
+			}
 			if rep.Whole() {
 				_, err := fmt.Fprintf(sys.out, "All of it is whole: %s.\n", wholeText(rep))
 				return err

@@ -155,7 +155,7 @@ func (c *copier) copy(now time.Time, state uint64) {
 	if text := err.Error(); text != c.failed {
 		c.failed = text
 		if errors.Is(err, store.ErrUnreadable) {
-			text = "a part of the record cannot be read: " + text + ". What you do is saved all the same; `tubside restore` shows the copies made before"
+			text = "a part of the record is damaged, and `tubside check` says which. What you do is saved all the same; `tubside restore` shows the copies made before"
 		}
 		c.say(text)
 	}

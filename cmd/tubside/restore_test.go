@@ -94,6 +94,7 @@ func TestRestoreOfADamagedRecord(t *testing.T) {
 	w.press("ctrl+c")
 	w.end()
 	w = open(t, []string{"HOME=" + home}, program(t), "--data", dir) // which copies what was written last
+	w.see("A wash day is still open")
 	var copies []store.Copy
 	w.until("make a copy", func(string) bool {
 		copies, _ = store.Copies(filepath.Join(dir, "copies"))
@@ -182,5 +183,34 @@ func TestImportTakesACopy(t *testing.T) {
 	}
 	if a, b := events(t, filepath.Join(anew, fileName)), events(t, made.Path); a != b || a == 0 {
 		t.Errorf("%d events, want %d", a, b)
+	}
+}
+
+// A record that is older than what was saved last is told on the screen, and again on the
+// terminal that is left.
+func TestOlderRecordIsTold(t *testing.T) {
+	t.Parallel()
+	dir := twoCopies(t)
+	copies, err := store.Copies(filepath.Join(dir, "copies"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	older, err := os.ReadFile(copies[1].Path)
+	if err == nil {
+		err = os.WriteFile(filepath.Join(dir, fileName), older, 0o600)
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	out, err := exec.Command(program(t), "check", "--data", dir).CombinedOutput()
+	if err == nil || !strings.Contains(string(out), "holds less than was saved here last") {
+		t.Errorf("check says %s (%v)", out, err)
+	}
+	w := open(t, nil, program(t), "--data", dir)
+	w.see("holds less than was saved here last")
+	w.press("ctrl+c")
+	w.end()
+	if !strings.Contains(w.text(), "holds less than was saved here last") {
+		t.Errorf("left with\n%s", w.text())
 	}
 }

@@ -174,6 +174,11 @@ func washDay(o *options, sys system) error {
 	}
 	copies := newCopier(s, clock, secondPlace)
 	copies.run(float64(o.pace))
+	first, _ := s.Told() // what was found when it was opened stays on the terminal too
+	if first != "" {
+		copies.say(first)
+		defer sys.warn([]string{first})
+	}
 	told := func() (text, where string) {
 		if text, where = s.Told(); text == "" {
 			text = copies.told()

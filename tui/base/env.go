@@ -154,7 +154,7 @@ func (e *Env) UnsavedText() (text, why string) {
 	return fmt.Sprintf("NOT SAVED (%d)", waiting), measure.CleanText(err.Error(), mostSaid)
 }
 
-// HearMoved says where the record is now, if its file lost its place.
+// HearMoved says what happened to the file of the record, and where that is now.
 func (e *Env) HearMoved() {
 	if e.Told == nil {
 		return
