@@ -13,6 +13,7 @@ import (
 	"github.com/charmbracelet/x/vt"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/long"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/session/tag"
 	"fleece.example/tubside/tui/base"
@@ -111,6 +112,10 @@ type terminal struct {
 	closed  bool
 }
 
+// looksEvery is how often the program looks at the clock of the bubble: what hours of
+// it cost is frames.
+func looksEvery() time.Duration { return long.Of(5*time.Second, time.Second) }
+
 // openTerminal runs the program inside a synctest bubble.
 func openTerminal(t *testing.T, w, h int, plan shed.Plan, hands keep.Hands) *terminal {
 	t.Helper()
@@ -122,13 +127,13 @@ func openTerminal(t *testing.T, w, h int, plan shed.Plan, hands keep.Hands) *ter
 	go func() { _, _ = io.Copy(io.Discard, x.emu.emu) }() // its answers to the program are not needed
 	app, err := New(base.Deps{
 		Journal: x.journal, Ledger: keptLedger{plan.Kit}, Bell: x.bell, Clock: wallClock{}, Local: time.UTC,
-		Theme: theme.New(io.Discard, theme.Options{}), Rehearsal: &plan, Hands: hands,
+		Theme: theme.New(io.Discard, theme.Options{}), Rehearsal: &plan, Hands: hands, TickEvery: looksEvery(),
 	})
 	if err != nil {
 		t.Fatal(err)
 	}
 	x.app = app
-	p := tea.NewProgram(app, tea.WithInput(in), tea.WithOutput(x.emu), tea.WithoutSignalHandler(), tea.WithAltScreen())
+	p := tea.NewProgram(app, tea.WithInput(in), tea.WithOutput(x.emu), tea.WithoutSignalHandler(), tea.WithAltScreen(), tea.WithFPS(10))
 	go func() { _, err := p.Run(); x.ended <- err }()
 	p.Send(tea.WindowSizeMsg{Width: w, Height: h})
 	time.Sleep(time.Second) // Enter waits a moment after the band has changed
@@ -318,7 +323,7 @@ func TestForgottenTubRings(t *testing.T) {
 		time.Sleep(time.Second)
 		x.press("enter")
 		x.sees("lift and drain")
-		time.Sleep(20*time.Minute + 2*time.Second)
+		time.Sleep(20*time.Minute + time.Second + looksEvery())
 		x.sees("then North: lift and drain")
 		rings := x.bell.total()
 		if rings == 0 {

@@ -5,8 +5,8 @@ import (
 	"slices"
 )
 
-// Memory, if it is set, keeps what Solve finds and is asked first, for tests that play
-// the same day many times. A sync.Map is one.
+// Memory keeps what Solve finds and is asked first, if it is set: for tests that play the
+// same day many times. A sync.Map is one.
 var Memory interface {
 	Load(key any) (value any, ok bool)
 	Store(key, value any)

@@ -34,13 +34,13 @@ func TestOtherPlayers(t *testing.T) {
 			}
 			r := s.Record()
 			p := only(t, s, name)
-			twice(t, func() error {
+			thrice(t, func() error {
 				heard, silenced := ringOnce(t, p, r, session.HighPriority, PatternOf(session.HighPriority).Starts[1]+100*time.Millisecond)
 				start, end, err := onTime(heard, silenced)
 				t.Logf("heard at most %v after the ring, gone at most %v after the silence", start, end)
 				return err
 			})
-			twice(t, func() error {
+			thrice(t, func() error {
 				heard, _ := ringOnce(t, p, r, session.HighPriority, PatternOf(session.HighPriority).Burst()+400*time.Millisecond)
 				return hold(heard, PatternOf(session.HighPriority), 10)
 			})

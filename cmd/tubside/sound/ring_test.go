@@ -10,6 +10,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 	"syscall"
 	"testing"
@@ -96,18 +97,45 @@ func samplesLast(n int) time.Duration {
 	return (time.Duration(n) * time.Second / Rate).Round(time.Millisecond)
 }
 
-// twice tries a measurement again when the machine was busy elsewhere: what
-// fails is only time, and it fails both times where the program is slow.
-func twice(t *testing.T, measure func() error) {
+// tooBusy is the share of the time something waits for a processor, above which time
+// cannot be measured: well over what all tests of this program do at once.
+const tooBusy = 0.9
+
+// thrice tries a measurement again when the machine was busy elsewhere: what fails is
+// only time, and it fails each time where the program is slow. A time at which the
+// machine had no processor left does not count; with nothing but such nothing is known.
+func thrice(t *testing.T, measure func() error) {
 	t.Helper()
-	err := measure()
-	for n := 1; err != nil && n < 3; n++ {
-		t.Logf("once more, for: %v", err)
-		err = measure()
+	for counted, n := 0, 0; n < 5; n++ {
+		began, waited := time.Now(), waitedForCPU()
+		err := measure()
+		if err == nil {
+			return
+		}
+		busy := (waitedForCPU() - waited).Seconds() / time.Since(began).Seconds()
+		if busy < tooBusy {
+			counted++
+		}
+		if counted == 3 {
+			t.Error(err)
+			return
+		}
+		t.Logf("processors wanting %.0f %% of the time: %v", 100*busy, err)
 	}
-	if err != nil {
-		t.Error(err)
+	t.Skip("this machine has no processor left to measure time by")
+}
+
+// waitedForCPU is for how long something has waited for a processor since the machine
+// started; 0 where the kernel does not tell.
+func waitedForCPU() (d time.Duration) {
+	text, _ := os.ReadFile("/proc/pressure/cpu")
+	for _, word := range strings.Fields(string(text)) {
+		if us, ok := strings.CutPrefix(word, "total="); ok {
+			n, _ := strconv.ParseInt(us, 10, 64)
+			return time.Duration(n) * time.Microsecond
+		}
 	}
+	return 0
 }
 
 // Each priority at a real output: it begins at once and is silent at once. That
@@ -119,7 +147,7 @@ func TestRing(t *testing.T) {
 	p := player(t, s, Options{})
 	for _, pr := range priorities {
 		t.Run(pr.String(), func(t *testing.T) {
-			twice(t, func() error {
+			thrice(t, func() error {
 				// Not at the end of a burst: a pulse is due when it is silenced.
 				heard, silenced := ringOnce(t, p, r, pr, PatternOf(pr).Starts[1]+100*time.Millisecond)
 				start, end, err := onTime(heard, silenced)
@@ -141,7 +169,7 @@ func TestLength(t *testing.T) {
 		t.Run(d.String(), func(t *testing.T) {
 			r := s.Record()
 			p := player(t, s, Options{})
-			twice(t, func() error {
+			thrice(t, func() error {
 				heard, silenced := ringOnce(t, p, r, session.HighPriority, d)
 				if _, _, err := onTime(heard, silenced); err != nil {
 					return err
@@ -170,7 +198,7 @@ func TestMostUrgent(t *testing.T) {
 	s := soundtest.New(t)
 	r := s.Record()
 	p := player(t, s, Options{})
-	twice(t, func() error {
+	thrice(t, func() error {
 		from := r.Now()
 		p.Ring(session.MediumPriority)
 		r.Until(from+count(PatternOf(session.MediumPriority).Burst())+Rate/2, 20*time.Second)
@@ -359,7 +387,7 @@ const nextWithin = 3 * time.Second
 // soon.
 func TestFrozenBefore(t *testing.T) {
 	t.Parallel()
-	twice(t, func() error {
+	thrice(t, func() error {
 		s := soundtest.New(t)
 		sleep, err := exec.LookPath("sleep")
 		if err != nil {
@@ -396,7 +424,7 @@ func TestFallsToTheNext(t *testing.T) {
 		}
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
-			twice(t, func() error {
+			thrice(t, func() error {
 				s := soundtest.New(t)
 				sleep, err := exec.LookPath("sleep")
 				if err != nil {
