@@ -203,9 +203,10 @@ func (p *person) fits() {
 	p.t.Helper()
 	p.busy.Store(true)
 	defer p.busy.Store(false)
-	err := fitsExactly(p.app.View(), p.w, p.h)
+	view := p.app.View()
+	err := fitsExactly(view, p.w, p.h)
 	if err == nil {
-		err = saidInFull(p.app)
+		err = saidInFull(p.app, view)
 	}
 	if err != nil {
 		p.t.Fatalf("%v:\n%s", err, p.view())
@@ -215,8 +216,8 @@ func (p *person) fits() {
 // saidInFull says whether the sentence for the person, a form's refusal and a
 // question with its answer's refusal stand on the screen word for word, and
 // whether the foot says how to leave and where help is.
-func saidInFull(a *App) error {
-	view := ansi.Strip(a.View())
+func saidInFull(a *App, view string) error {
+	view = ansi.Strip(view)
 	large := strings.NewReplacer("█", " ", "▀", " ", "▄", " ", "##", " ") // letters beside the words
 	squeezed := strings.Join(strings.Fields(large.Replace(view)), " ")
 	said := []string{a.env.Say}

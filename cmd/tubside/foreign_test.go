@@ -17,6 +17,7 @@ import (
 // A store that was made by somebody else runs nothing here, even with an alarm at once,
 // until its command was read and confirmed; on a third machine it is asked for again.
 func TestStoreFromElsewhere(t *testing.T) {
+	t.Parallel()
 	dir, path := t.TempDir(), program(t)
 	ran := filepath.Join(dir, "ran")
 	file := filepath.Join(dir, fileName)

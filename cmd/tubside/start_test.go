@@ -139,6 +139,7 @@ func TestEnds(t *testing.T) {
 
 // The rehearsal's folder is gone afterwards, also after a signal.
 func TestRehearsalLeavesNothing(t *testing.T) {
+	t.Parallel()
 	tmp, data := t.TempDir(), t.TempDir()
 	w := open(t, []string{"TMPDIR=" + tmp, "XDG_DATA_HOME=" + data}, program(t), "rehearse", "--pace", "600")
 	w.see("North")
