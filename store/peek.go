@@ -5,7 +5,6 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"time"
 
 	bolt "go.etcd.io/bbolt"
 	berrors "go.etcd.io/bbolt/errors"
@@ -33,12 +32,12 @@ func PeekKit(path string) (k shed.Kit, ok bool) {
 	return k, ok && err == nil
 }
 
-// openToRead opens a file that looks sound for reading alone, and waits for nobody.
+// openToRead opens a file that looks sound for reading alone.
 func openToRead(path string) (o opened, err error) {
 	defer catchDamage(path, &err)()
 	o.db, err = bolt.Open(path, 0o600, &bolt.Options{
 		ReadOnly: true,
-		Timeout:  time.Nanosecond, // 0 would wait for ever
+		Timeout:  lockWait,
 		OpenFile: func(name string, _ int, _ fs.FileMode) (*os.File, error) {
 			f, err := os.Open(name)
 			if err != nil {
@@ -64,8 +63,8 @@ func openToRead(path string) (o opened, err error) {
 	return o, damaged(path, "its first page does not read", err)
 }
 
-// Peek opens a record for reading alone: what would write fails. Nothing is made,
-// migrated or waited for.
+// Peek opens a record for reading alone: what would write fails. Nothing is made or
+// migrated.
 //
 // Errors: ErrInUse, ErrNotWritable where it cannot be read, ErrDamaged, ErrNewer.
 func Peek(path string) (*Store, error) {

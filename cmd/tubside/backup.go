@@ -38,7 +38,7 @@ entry was lost, and a day that has lost its beginning is left out.`,
 				if err := sys.needFile("-", "the copy"); err != nil {
 					return err
 				}
-				return copying(o.file(), func(s *store.Store) error { return s.Backup(sys.out) })
+				return reading(o.file(), func(s *store.Store) error { return s.Backup(sys.out) })
 			}
 			if err := backup(o.file(), args[0]); err != nil {
 				return err
@@ -77,21 +77,8 @@ func notAll(rep store.Report, to string) error {
 	return fmt.Errorf("%s has what is whole, and that is not all. Not whole is:\n%s", to, strings.TrimSpace(harmText(rep)))
 }
 
-// copying opens the store that is to be copied.
-func copying(from string, fn func(*store.Store) error) (err error) {
-	if _, err := os.Stat(from); errors.Is(err, fs.ErrNotExist) { // opening would make an empty one
-		return fmt.Errorf("there is nothing to copy yet: %s does not exist", from)
-	}
-	s, err := store.Open(from)
-	if err != nil {
-		return err
-	}
-	defer func() { err = errors.Join(err, s.Close()) }()
-	return fn(s)
-}
-
 func backup(from, to string) error {
-	return copying(from, func(s *store.Store) error {
+	return reading(from, func(s *store.Store) error {
 		f, err := os.OpenFile(to, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
 		if errors.Is(err, fs.ErrExist) {
 			return fmt.Errorf("%s exists already: give a new name, so that no earlier copy is lost", to)

@@ -10,13 +10,13 @@ import (
 	"fleece.example/tubside/store"
 )
 
-// reading opens the store for a command that only looks: none is made where
-// there is none.
+// reading opens the store for a command that only looks: nothing is made or written,
+// so it needs no right to.
 func reading(path string, fn func(*store.Store) error) (err error) {
 	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
 		return fmt.Errorf("there are no wash days yet: %s does not exist", path)
 	}
-	s, err := store.Open(path)
+	s, err := store.Peek(path)
 	if err != nil {
 		return err
 	}

@@ -154,14 +154,24 @@ func (t *tagging) run(o *options, sys system) error {
 	if t.code != "" || t.pdf == "" && term.IsTerminal(sys.out.Fd()) {
 		return nil
 	}
-	return reading(o.file(), func(s *store.Store) error {
-		now := make([]tag.Printed, len(found))
-		for i, tag := range found {
-			now[i] = tag.Record
-			now[i].At = time.Now().UTC()
-		}
-		return s.SavePrinted(now)
-	})
+	if err := keepPrinted(o.file(), found); err != nil { // they are printed all the same
+		sys.warn([]string{"which tags were printed is not kept: " + err.Error()})
+	}
+	return nil
+}
+
+// keepPrinted remembers what was printed, so that a later name can be told from it.
+func keepPrinted(path string, tags []tags.Tag) error {
+	now := make([]tag.Printed, len(tags))
+	for i, t := range tags {
+		now[i] = t.Record
+		now[i].At = time.Now().UTC()
+	}
+	s, err := store.Open(path)
+	if err != nil {
+		return err
+	}
+	return errors.Join(s.SavePrinted(now), s.Close())
 }
 
 // outOfDate says which of the tags were printed before under another name.

@@ -1,0 +1,67 @@
+//go:build unix
+
+package main
+
+import (
+	"bytes"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"syscall"
+	"testing"
+)
+
+// What only reads needs no right to write, neither to the file nor to its folder, and
+// leaves nothing there.
+func TestReadingNeedsNoRightToWrite(t *testing.T) {
+	t.Parallel()
+	top, err := os.MkdirTemp("", "tubside-test-") // whose folders others may enter
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { _ = os.RemoveAll(top) })
+	if err := os.Chmod(top, 0o755); err != nil {
+		t.Fatal(err)
+	}
+	whole, err := os.ReadFile(program(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	bin, dir, out := filepath.Join(top, "tubside"), filepath.Join(top, "data"), filepath.Join(top, "out")
+	file := filepath.Join(dir, fileName)
+	for _, err := range []error{os.WriteFile(bin, whole, 0o755), os.Mkdir(dir, 0o755), os.Mkdir(out, 0o755), makeDay(file), os.Chmod(out, 0o777)} {
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	before, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Chmod(file, 0o444); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Chmod(dir, 0o555); err != nil {
+		t.Fatal(err)
+	}
+	for _, args := range [][]string{
+		{"tags"}, {"tags", "--code", "001J"}, {"tags", "--pdf", filepath.Join(out, "labels.pdf")},
+		{"export", "--csv", "-"}, {"export", "--json", filepath.Join(out, "all.json")},
+		{"backup", filepath.Join(out, "copy.db")}, {"check"}, {"restore"}, {"copies"},
+	} {
+		cmd := exec.Command(bin, append([]string{"--data", dir}, args...)...)
+		cmd.Env = []string{"LANG=C.UTF-8", "HOME=" + out}
+		if os.Getuid() == 0 { // who may write anywhere
+			cmd.SysProcAttr = &syscall.SysProcAttr{Credential: &syscall.Credential{Uid: 65534, Gid: 65534}}
+		}
+		if said, err := cmd.CombinedOutput(); err != nil {
+			t.Errorf("%v: %v\n%s", args, err, said)
+		}
+	}
+	if after, err := os.ReadFile(file); err != nil || !bytes.Equal(after, before) {
+		t.Errorf("the file has changed (%v)", err)
+	}
+	if left, err := os.ReadDir(dir); err != nil || len(left) != 1 {
+		t.Errorf("the folder has %v (%v)", left, err)
+	}
+}
