@@ -47,7 +47,7 @@ func TestFileCutWhileRunning(t *testing.T) {
 				t.Errorf("it says\n%s", w.text())
 			}
 			anew := filepath.Join(t.TempDir(), "anew")
-			cmd := exec.Command(program(t), "import", "--data", anew, files[0])
+			cmd := exec.Command(program(t), "import", "--new", "--data", anew, files[0])
 			if out, err := cmd.CombinedOutput(); err != nil {
 				t.Fatalf("%v: %s", err, out)
 			}
@@ -80,7 +80,7 @@ func TestFileLostWithAllSaved(t *testing.T) {
 		t.Fatalf("%v, %v:\n%s", files, err, w.text())
 	}
 	anew := filepath.Join(t.TempDir(), "anew")
-	if out, err := exec.Command(program(t), "import", "--data", anew, files[0]).CombinedOutput(); err != nil {
+	if out, err := exec.Command(program(t), "import", "--new", "--data", anew, files[0]).CombinedOutput(); err != nil {
 		t.Fatalf("%v: %s", err, out)
 	}
 	if _, kinds := kept(t, anew); len(kinds) != 1 {

@@ -73,7 +73,7 @@ func TestDayThroughPowerCut(t *testing.T) {
 	}
 	t.Parallel()
 	dir, path := t.TempDir(), program(t)
-	w := open(t, nil, path, "--data", dir)
+	w := open(t, nil, path, "--new", "--data", dir)
 	w.beginsDay()
 	w.press(".")
 	w.look("SINK THE FLEECE IN")

@@ -1,11 +1,13 @@
 package main
 
 import (
+	"bufio"
 	"errors"
 	"fmt"
 	"io"
 	"io/fs"
 	"os"
+	"strings"
 
 	"fleece.example/tubside/store"
 )
@@ -37,6 +39,20 @@ func intoNewFile(path string, write func(io.Writer) error) error {
 		return errors.Join(fmt.Errorf("%s was not finished and is removed: %w", path, err), os.Remove(path))
 	}
 	return nil
+}
+
+// ask puts a question and reads a line; without says what can be done where nobody
+// answers.
+func (s system) ask(without, question string) (bool, error) {
+	if _, err := fmt.Fprint(s.out, question); err != nil {
+		return false, err
+	}
+	line, err := bufio.NewReader(s.in).ReadString('\n')
+	if err != nil && line == "" {
+		return false, usage("nobody answered, and %s", without)
+	}
+	answer := strings.ToLower(strings.TrimSpace(line))
+	return answer == "y" || answer == "yes", nil
 }
 
 // warn prints sentences about what is done but not quite as it was meant.

@@ -20,7 +20,8 @@ two differ otherwise it is said, and then nothing at all is changed: codes on ta
 name days by their number, so two days cannot share one.
 
 --dry-run says what would be done and changes nothing. --without-kit leaves the
-kit of the file out, for a kit that has changed since.`
+kit of the file out, for a kit that has changed since. --new with --data begins a new
+record there; without it that is refused, for the folder may be mistyped.`
 
 // importing is what the flags of import ask for.
 type importing struct {
@@ -42,6 +43,7 @@ func newImport(o *options, sys system) *cobra.Command {
 		RunE: func(_ *cobra.Command, args []string) error { return i.run(o, sys, args[0]) },
 	}
 	cmd.Flags().BoolVar(&i.dry, "dry-run", false, "say what would be done, and change nothing")
+	o.newFlag(cmd.Flags())
 	cmd.Flags().BoolVar(&i.withoutKit, "without-kit", false, "leave the kit as it is here")
 	return cmd
 }
@@ -50,6 +52,9 @@ func (i *importing) run(o *options, sys system, name string) error {
 	c, days, err := i.read(sys, name)
 	if err != nil {
 		return fmt.Errorf("%s: %w", name, err)
+	}
+	if no := o.noRecord(); no != "" {
+		return usage("%s --new takes the file into a new record there", no)
 	}
 	if i.withoutKit {
 		c.Kit = nil
@@ -90,7 +95,7 @@ func (i *importing) advise(err error, m store.Merged) error {
 	case m.KitDiffers && len(m.Conflicts) == 1:
 		return fmt.Errorf("%w. --without-kit leaves the kit out", err)
 	}
-	return fmt.Errorf("%w. --data FOLDER with a new folder takes it into a record of its own", err)
+	return fmt.Errorf("%w. --new --data FOLDER with a new folder takes it into a record of its own", err)
 }
 
 func (i *importing) report(m store.Merged) string {

@@ -72,7 +72,7 @@ func TestImportsAtOnce(t *testing.T) {
 		var said [2]string
 		var both sync.WaitGroup
 		for i := range files {
-			both.Go(func() { codes[i], said[i] = quietly(t, "--data", into, "import", files[i]) })
+			both.Go(func() { codes[i], said[i] = quietly(t, "--new", "--data", into, "import", files[i]) })
 		}
 		both.Wait()
 		s, err := store.Open(filepath.Join(into, fileName))

@@ -1,6 +1,9 @@
 package main
 
 import (
+	"errors"
+	"io/fs"
+	"os"
 	"path/filepath"
 	"runtime"
 	"strconv"
@@ -8,6 +11,7 @@ import (
 	"time"
 
 	"github.com/adrg/xdg"
+	"github.com/spf13/pflag"
 
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/tui/keep"
@@ -20,6 +24,7 @@ const fileName = "tubside.db"
 // options are the flags that every command has.
 type options struct {
 	data                   string
+	anew                   bool // a record may begin in data without a question
 	ascii, light, noColour bool
 
 	// The clock for tests of whole days. It agrees with the real one at the moment
@@ -39,6 +44,27 @@ func (o *options) folder() string {
 }
 
 func (o *options) file() string { return filepath.Join(o.folder(), fileName) }
+
+// noRecord says in a sentence that a folder which was named has no record yet: it may
+// be mistyped, or its drive not plugged in. "" where there is one, or where one may begin.
+func (o *options) noRecord() string {
+	if o.data == "" || o.anew {
+		return ""
+	}
+	if _, err := os.Stat(o.file()); !errors.Is(err, fs.ErrNotExist) {
+		return ""
+	}
+	what := "there is no record in " + o.data
+	if _, err := os.Stat(o.data); err != nil {
+		what = "there is no folder " + o.data
+	}
+	return what + ": is it mistyped, or its drive not plugged in?"
+}
+
+// newFlag has a record begin without a question.
+func (o *options) newFlag(flags *pflag.FlagSet) {
+	flags.BoolVar(&o.anew, "new", false, "begin a new record in the folder of --data, if there is none")
+}
 
 // clock is the time the screen goes by.
 func (o *options) clock() (keep.Clock, time.Duration, error) {

@@ -69,7 +69,7 @@ func TestBatchFromRackToBag(t *testing.T) {
 	dir, path := t.TempDir(), program(t)
 	now := time.Now().UTC()
 	spunDay(t, dir, now.Add(-20*time.Minute))
-	w := open(t, nil, path, "--data", dir, "--clock-pace", "100", "--clock-from", now.Format(time.RFC3339))
+	w := open(t, nil, path, "--new", "--data", dir, "--clock-pace", "100", "--clock-from", now.Format(time.RFC3339))
 	w.see("still open")
 	w.press("enter")
 	w.see("RACK AND LABEL")

@@ -249,7 +249,7 @@ func (r *restoring) putBack(what string) error {
 		said += ", and a part that is damaged: " + err.Error()
 	}
 	if !r.yes {
-		ok, err := r.ask(fmt.Sprintf("Put %s back? It holds %s.\nIn its place now: %s.\nThat is kept beside it.\ny puts it back, anything else changes nothing: ", harmless(from), harmless(said), harmless(r.present())))
+		ok, err := r.sys.ask("nothing was changed: --yes puts a copy back without asking", fmt.Sprintf("Put %s back? It holds %s.\nIn its place now: %s.\nThat is kept beside it.\ny puts it back, anything else changes nothing: ", harmless(from), harmless(said), harmless(r.present())))
 		if err != nil {
 			return err
 		}
@@ -276,17 +276,4 @@ func noSelf(err error, path string) error {
 		return fmt.Errorf("%s is damaged or no copy of a record: choose another", path)
 	}
 	return err
-}
-
-// ask puts a question and reads a line.
-func (r *restoring) ask(question string) (bool, error) {
-	if _, err := fmt.Fprint(r.sys.out, question); err != nil {
-		return false, err
-	}
-	line, err := bufio.NewReader(r.sys.in).ReadString('\n')
-	if err != nil && line == "" {
-		return false, usage("nobody answered, and nothing was changed: --yes puts a copy back without asking")
-	}
-	answer := strings.ToLower(strings.TrimSpace(line))
-	return answer == "y" || answer == "yes", nil
 }

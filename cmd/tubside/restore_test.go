@@ -176,7 +176,7 @@ func TestImportTakesACopy(t *testing.T) {
 	}
 	anew := filepath.Join(t.TempDir(), "anew")
 	for _, says := range []string{"days     1 new", "All of it is here already"} {
-		cmd := exec.Command(program(t), "import", "--data", anew, made.Path)
+		cmd := exec.Command(program(t), "import", "--new", "--data", anew, made.Path)
 		if out, err := cmd.CombinedOutput(); err != nil || !strings.Contains(string(out), says) {
 			t.Fatalf("%v: %s", err, out)
 		}

@@ -66,7 +66,9 @@ event is saved as it happens, so a power cut costs nothing: start it again and
 go on.
 
 All is kept in one file, tubside/tubside.db in your data folder
-($XDG_DATA_HOME, or the system's own place for it); --data keeps it elsewhere.
+($XDG_DATA_HOME, or the system's own place for it); --data keeps it elsewhere. Where
+that folder has no record yet it asks before it begins one: it may be mistyped, or on
+a drive that is not plugged in.
 
 Plain characters (--ascii) are chosen by themselves when the locale (LC_ALL,
 else LC_CTYPE, else LANG) is not UTF-8, or none is set and TERM_PROGRAM is not
@@ -106,6 +108,7 @@ func newRoot(sys system) *cobra.Command {
 	o.pace = 1
 	cmd.Flags().Var(&o.pace, "clock-pace", "how many `times` faster than real time, with --clock-from")
 	cmd.Flags().StringVar(&o.from, "clock-from", "", "the `moment` from which the clock runs faster")
+	o.newFlag(cmd.Flags())
 	for _, name := range []string{"clock-pace", "clock-from"} { // for tests: nobody washes faster
 		cmd.Flags().Lookup(name).Hidden = true
 	}
@@ -162,6 +165,15 @@ func washDay(o *options, sys system) error {
 	clock, every, err := o.clock()
 	if err != nil {
 		return err
+	}
+	if no := o.noRecord(); no != "" {
+		yes, err := sys.ask("nothing was begun: --new begins a record without asking", strings.ToUpper(no[:1])+harmless(no[1:])+"\ny begins a new one there, anything else ends: ")
+		if err == nil && !yes {
+			_, err = fmt.Fprintln(sys.out, "Nothing was begun.")
+		}
+		if err != nil || !yes {
+			return err
+		}
 	}
 	go store.SweepThrowaways() // the first frame does not wait for a long folder
 	s, err := store.Open(o.file())

@@ -124,7 +124,7 @@ func TestEnds(t *testing.T) {
 		"both":            func(w *window) { w.signal(syscall.SIGHUP); w.signal(syscall.SIGTERM) },
 	} {
 		t.Run(name, func(t *testing.T) {
-			w := open(t, nil, program(t), "--data", t.TempDir())
+			w := open(t, nil, program(t), "--new", "--data", t.TempDir())
 			w.until("fill", func(s string) bool { return strings.TrimSpace(s) != "" })
 			end(w)
 			if code := w.end(); code != 0 {
@@ -171,4 +171,39 @@ func TestRehearsalChecksItsScript(t *testing.T) {
 		t.Errorf("ended with %d", code)
 	}
 	w.see("has soaked 5 min of 20 min")
+}
+
+// A folder that was named and has no record is asked about before anything is made there;
+// the usual place is not.
+func TestMistypedFolder(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "mistyped")
+	for _, answer := range []string{"n", "", "yes", "y"} {
+		w := open(t, nil, program(t), "--data", dir)
+		w.see("There is no folder")
+		w.see("anything else ends")
+		if _, err := os.Stat(dir); err == nil {
+			t.Fatalf("the folder was made before the answer")
+		}
+		for _, r := range answer {
+			w.press(string(r))
+		}
+		w.press("enter")
+		if !strings.HasPrefix(answer, "y") {
+			if code := w.end(); code != 0 || !strings.Contains(w.text(), "Nothing was begun") {
+				t.Errorf("%q ended with %d:\n%s", answer, code, w.text())
+			}
+			continue
+		}
+		w.see("Welcome")
+		w.press("ctrl+c")
+		w.end()
+		if _, err := os.Stat(filepath.Join(dir, fileName)); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.RemoveAll(dir); err != nil {
+			t.Fatal(err)
+		}
+	}
+	w := open(t, []string{"XDG_DATA_HOME=" + dir}, program(t))
+	w.see("Welcome")
 }

@@ -16,7 +16,7 @@ import (
 // running opens a real program with a day that has just begun, its record in dir.
 func running(t *testing.T, dir, home string) *window {
 	t.Helper()
-	w := open(t, []string{"HOME=" + home}, program(t), "--data", dir)
+	w := open(t, []string{"HOME=" + home}, program(t), "--new", "--data", dir)
 	w.beginsDay()
 	w.see("saved")
 	return w
@@ -80,7 +80,7 @@ func TestUnsavedGoesElsewhere(t *testing.T) {
 	if err := os.Remove(dir); err != nil {
 		t.Fatal(err)
 	}
-	cmd := exec.Command(program(t), "import", "--data", dir, files[0])
+	cmd := exec.Command(program(t), "import", "--new", "--data", dir, files[0])
 	if out, err := cmd.CombinedOutput(); err != nil {
 		t.Fatalf("%v: %s", err, out)
 	}

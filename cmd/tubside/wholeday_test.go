@@ -71,7 +71,7 @@ func TestWholeDayWithThreeTubs(t *testing.T) {
 		t.Fatal(err)
 	}
 
-	args := []string{"--data", dir, "--clock-pace", "100", "--clock-from", time.Now().UTC().Format(time.RFC3339)}
+	args := []string{"--new", "--data", dir, "--clock-pace", "100", "--clock-from", time.Now().UTC().Format(time.RFC3339)}
 	w := open(t, nil, path, args...)
 	w.see("Plan a wash day")
 	w.press("p")
