@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"reflect"
 	"regexp"
+	"runtime"
 	"slices"
 	"strings"
 	"testing"
@@ -216,6 +217,48 @@ func TestReadRefusals(t *testing.T) {
 	}
 	if _, _, err := Read(io.MultiReader(strings.NewReader(whole[:len(whole)/2]), iotest.ErrReader(errors.New("stick pulled out")))); err == nil || !strings.Contains(err.Error(), "pulled out") {
 		t.Errorf("%v", err)
+	}
+}
+
+// endless is so many letters.
+type endless struct{ left int }
+
+func (e *endless) Read(b []byte) (int, error) {
+	if e.left == 0 {
+		return 0, io.EOF
+	}
+	n := min(len(b), e.left)
+	for i := range n {
+		b[i] = 'e'
+	}
+	e.left -= n
+	return n, nil
+}
+
+// A text of a gigabyte, wherever it stands, is refused after a few megabytes, not taken up.
+func TestHugeTextsAreNotTakenUp(t *testing.T) {
+	whole := string(exported(t, demoStore(t)))
+	for _, at := range []string{`{"format":"`, `"version":`, `"days":[`, `"animal":"`, `"event":"`, `{"summary":{`, `"fleece_id":`, "\n\"fleeces\":["} {
+		i := strings.Index(whole, at)
+		if i < 0 {
+			t.Fatalf("the export has no %q", at)
+		}
+		i += len(at)
+		quote := ""
+		if !strings.HasSuffix(at, `"`) {
+			quote = `"`
+		}
+		e := &endless{1 << 30}
+		var before, after runtime.MemStats
+		runtime.ReadMemStats(&before)
+		_, _, err := Read(io.MultiReader(strings.NewReader(whole[:i]+quote), e, strings.NewReader(quote+whole[i:])))
+		runtime.ReadMemStats(&after)
+		if took := (after.TotalAlloc - before.TotalAlloc) >> 20; took > 40 || err == nil {
+			t.Errorf("behind %s: %d MB were taken up (%v)", at, took, err)
+		}
+		if read := (1<<30 - e.left) >> 20; read > 10 {
+			t.Errorf("behind %s: %d MB were read", at, read)
+		}
 	}
 }
 

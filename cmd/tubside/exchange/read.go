@@ -41,7 +41,8 @@ func Read(r io.Reader) (store.Contents, []store.DayContents, error) {
 	if mark, err := in.Peek(3); err == nil && string(mark) == "\ufeff" { // some editors put it there
 		_, _ = in.Discard(len(mark)) // it is in the buffer
 	}
-	rd := &reader{dec: json.NewDecoder(in), seen: map[string]bool{}}
+	m := &meter{from: in}
+	rd := &reader{dec: json.NewDecoder(m), meter: m, seen: map[string]bool{}}
 	err := rd.document()
 	if err != nil {
 		return store.Contents{}, nil, rd.explain(err)
@@ -49,11 +50,48 @@ func Read(r io.Reader) (store.Contents, []store.DayContents, error) {
 	return rd.c, rd.days, nil
 }
 
+// mostValue bounds what the decoder takes up for one value, bytes: the plan of the fullest
+// day, with all notes, has less.
+const mostValue = 4 << 20
+
+var errTooLong = fmt.Errorf("one of its values has more than %d MB, and none of a wash day has", mostValue>>20)
+
+// meter gives out no more than one value may have.
+type meter struct {
+	from io.Reader
+	left int
+}
+
+func (m *meter) Read(b []byte) (int, error) {
+	if m.left <= 0 {
+		return 0, errTooLong
+	}
+	n, err := m.from.Read(b[:min(len(b), m.left)])
+	m.left -= n
+	return n, err
+}
+
 type reader struct {
-	dec  *json.Decoder
-	seen map[string]bool // parts of the document
-	c    store.Contents
-	days []store.DayContents
+	dec   *json.Decoder
+	meter *meter
+	seen  map[string]bool // parts of the document
+	c     store.Contents
+	days  []store.DayContents
+}
+
+func (rd *reader) decode(v any) error {
+	rd.meter.left = mostValue
+	return rd.dec.Decode(v)
+}
+
+func (rd *reader) token() (json.Token, error) {
+	rd.meter.left = mostValue
+	return rd.dec.Token()
+}
+
+func (rd *reader) more() bool {
+	rd.meter.left = mostValue
+	return rd.dec.More()
 }
 
 func (rd *reader) document() error {
@@ -77,7 +115,7 @@ func (rd *reader) document() error {
 			return rd.torn(fmt.Sprintf("its part \"%s\" is missing", name))
 		}
 	}
-	if _, err := rd.dec.Token(); !errors.Is(err, io.EOF) {
+	if _, err := rd.token(); !errors.Is(err, io.EOF) {
 		return rd.torn("something stands after its end")
 	}
 	return nil
@@ -88,12 +126,12 @@ func (rd *reader) part(name string) error {
 	switch name {
 	case "format":
 		var has string
-		if err := rd.dec.Decode(&has); err != nil || has != format {
+		if err := rd.decode(&has); err != nil || has != format {
 			return rd.foreign("its format is another one")
 		}
 	case "version":
 		var has json.Number
-		if err := rd.dec.Decode(&has); err != nil {
+		if err := rd.decode(&has); err != nil {
 			return rd.foreign("its version is not a number")
 		}
 		switch n, err := has.Int64(); {
@@ -104,7 +142,7 @@ func (rd *reader) part(name string) error {
 		}
 	case "counted":
 		var text json.RawMessage
-		if err := rd.dec.Decode(&text); err != nil {
+		if err := rd.decode(&text); err != nil {
 			return err
 		}
 		var has struct{ Days, Fleeces, Methods uint64 }
@@ -118,7 +156,7 @@ func (rd *reader) part(name string) error {
 		}
 		rd.c.LastDay, rd.c.LastFleece, rd.c.LastMethod = has.Days, has.Fleeces, has.Methods
 	case "kit":
-		return rd.dec.Decode(&rd.c.Kit)
+		return rd.decode(&rd.c.Kit)
 	case "fleeces":
 		return rd.values(&rd.c.Fleeces)
 	case "methods":
@@ -140,7 +178,7 @@ func (rd *reader) day() error {
 	err := rd.members(seen, func(name string) error {
 		switch name {
 		case "summary":
-			return rd.dec.Decode(&d.Summary)
+			return rd.decode(&d.Summary)
 		case "events":
 			return rd.values(&d.Events)
 		}
@@ -165,8 +203,8 @@ func (rd *reader) day() error {
 
 // members goes through an object that has been begun, to its end.
 func (rd *reader) members(seen map[string]bool, each func(name string) error) error {
-	for rd.dec.More() {
-		t, err := rd.dec.Token()
+	for rd.more() {
+		t, err := rd.token()
 		if err != nil {
 			return err
 		}
@@ -179,7 +217,7 @@ func (rd *reader) members(seen map[string]bool, each func(name string) error) er
 		}
 		seen[name] = true
 	}
-	_, err := rd.dec.Token()
+	_, err := rd.token()
 	return err
 }
 
@@ -187,19 +225,19 @@ func (rd *reader) elements(each func() error) error {
 	if err := rd.delim('['); err != nil {
 		return err
 	}
-	for rd.dec.More() {
+	for rd.more() {
 		if err := each(); err != nil {
 			return err
 		}
 	}
-	_, err := rd.dec.Token()
+	_, err := rd.token()
 	return err
 }
 
 func (rd *reader) values(into *[]json.RawMessage) error {
 	return rd.elements(func() error {
 		var v json.RawMessage
-		if err := rd.dec.Decode(&v); err != nil {
+		if err := rd.decode(&v); err != nil {
 			return err
 		}
 		*into = append(*into, v)
@@ -208,7 +246,7 @@ func (rd *reader) values(into *[]json.RawMessage) error {
 }
 
 func (rd *reader) delim(want json.Delim) error {
-	t, err := rd.dec.Token()
+	t, err := rd.token()
 	if err != nil {
 		return err
 	}
@@ -233,6 +271,8 @@ func (rd *reader) explain(err error) error {
 	switch {
 	case errors.As(err, &refusal{}):
 		return err
+	case errors.Is(err, errTooLong):
+		return rd.torn(err.Error())
 	case errors.Is(err, io.EOF), errors.Is(err, io.ErrUnexpectedEOF):
 		return rd.torn("it ends in the middle")
 	case errors.As(err, &syntax), errors.As(err, &kind):
