@@ -8,6 +8,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"reflect"
 	"strings"
 	"testing"
 	"time"
@@ -15,6 +16,7 @@ import (
 	"pgregory.net/rapid"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/long"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/session/tag"
@@ -47,11 +49,11 @@ func fullSample(t testing.TB) []byte {
 	must(err)
 	must(s.Append(id, keptDay(), ended(id)))
 	for range 6 {
-		wholeDay(t, s, 40)
+		keepDay(t, s, 40, true)
 	}
 	must(s.DeleteDay(3))
 	must(s.SavePrinted([]tag.Printed{{Day: id, Batch: "A1", Name: "Bramble"}}))
-	open := startDay(t, s, 25)
+	open := keepDay(t, s, 25, false)
 	must(s.SaveLeft(session.Left{Day: open, Seq: 25, At: evening}))
 	must(s.Append(open, notes(26, 30), running(open)))
 	checkAndClose(t, s)
@@ -329,5 +331,93 @@ func TestTotalsAndChain(t *testing.T) {
 			}
 			t.Log(rep.Harm)
 		})
+	}
+}
+
+// Of whatever harmed file something can be made that is whole, or it is refused; what
+// was whole is in it.
+func TestSalvage(t *testing.T) {
+	whole := fullSample(t)
+	dir := t.TempDir()
+	path := filepath.Join(dir, "wash.db")
+	pages, size := usedPages(t, whole)
+	rng := rand.New(rand.NewPCG(5, 6))
+	n, called, refused, days := long.Of(60, 200), 0, 0, 0
+	for i := range n {
+		content := bytes.Clone(whole)
+		for range 1 + rng.IntN(3) {
+			at := (2 + rng.IntN(pages-2)) * size
+			switch rng.IntN(3) {
+			case 0:
+				clear(content[at : at+size])
+			case 1:
+				content[at+rng.IntN(size)] ^= byte(1 + rng.IntN(255))
+			case 2:
+				other := (2 + rng.IntN(pages-2)) * size
+				copy(content[at:at+size], whole[other:other+size])
+			}
+		}
+		if err := os.WriteFile(path, content, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		to := filepath.Join(dir, fmt.Sprintf("rest%d.db", i))
+		rep, err := Salvage(path, to)
+		if err != nil {
+			wantHarm(t, i, err)
+			refused++
+			continue
+		}
+		if rep.Whole() {
+			called++
+		}
+		made, err := Check(to)
+		if err != nil || !made.Whole() {
+			t.Fatalf("copy %d: what was made is not whole: %q (%v), of %q", i, made.Harm, err, rep.Harm)
+		}
+		if made.Fleeces != rep.Fleeces || made.Methods != rep.Methods || made.Kit != rep.Kit {
+			t.Errorf("copy %d: of %+v was made %+v", i, rep, made)
+		}
+		if err := os.Remove(to); err != nil {
+			t.Fatal(err)
+		}
+		days += made.Days
+	}
+	t.Logf("%d harmed files: %d without harm to what is kept, %d refused as a whole; of the others %d days of %d", n, called, refused, days, 7*(n-refused))
+	if days < 5*(n-refused) {
+		t.Error("most days should be there: harm is done to few pages")
+	}
+}
+
+// A day is told around what is lost of it: weights that were written down later stay.
+func TestSalvagedDayKeepsWhatIsWhole(t *testing.T) {
+	s := newStore(t)
+	recs := lived(t, false)
+	id, err := s.NewDay()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := s.Append(id, recs, ledger.Summarise(id, session.Replay(recs))); err != nil {
+		t.Fatal(err)
+	}
+	setEvent(t, s, id, 4, []byte("{"))
+	to := filepath.Join(t.TempDir(), "rest.db")
+	rep, err := Salvage(s.Path(), to)
+	if err != nil || len(rep.Harm) != 1 {
+		t.Fatalf("%q (%v)", rep.Harm, err)
+	}
+	got, err := reopen(t, to).Events(id)
+	if err != nil || len(got) != len(recs) {
+		t.Fatalf("%d entries of %d (%v)", len(got), len(recs), err)
+	}
+	for i, r := range got {
+		if note, ok := r.Event.(session.NoteAdded); i == 3 && (!ok || note.Text != LostEntry) || i != 3 && !reflect.DeepEqual(r, recs[i]) {
+			t.Errorf("entry %d: %+v, was %+v", i+1, r, recs[i])
+		}
+	}
+	if d := session.Replay(got); d.Fate["A1"].DryG != 120 {
+		t.Errorf("its dry weight is %g", d.Fate["A1"].DryG)
+	}
+	if err := s.DeleteDay(id); err != nil { // newStore's last look wants a whole file
+		t.Fatal(err)
 	}
 }

@@ -24,14 +24,12 @@ type unsureAppend struct {
 // NewDay reserves the ID of a day about to start. An ID that is never used
 // leaves a gap in the IDs, nothing else.
 //
-// Errors: ErrDayOpen while another day has not ended, ErrSave, ErrClosed,
+// Errors: ErrDayOpen while another day has not ended that reads, ErrSave, ErrClosed,
 // ErrDamaged, ErrUnreadable for a count that has gone wrong.
 func (s *Store) NewDay() (shed.DayID, error) {
 	var id uint64
 	err := s.update(func(c *change) error {
-		if open, ok, err := openDay(c.was); err != nil {
-			return err
-		} else if ok {
+		if open, ok := openDay(c.was); ok && c.was.tells(open) {
 			return s.dayOpen(open)
 		}
 		days, err := c.part(daysPart)
@@ -147,42 +145,48 @@ func (c *change) markOpen(id shed.DayID, running bool) error {
 		return err
 	}
 	v, err := meta.get(openKey)
-	if err != nil {
-		return unreadable(openNote, err)
+	open, ok, noteErr := openIn(v)
+	lost := err != nil || noteErr != nil
+	if lost {
+		open, ok = openDay(c.was)
 	}
-	open, ok, err := openIn(v)
 	switch {
-	case err != nil:
-		return err
-	case running && ok && open != id:
+	case running && ok && open != id && c.was.tells(open):
 		return c.s.dayOpen(open)
-	case running && !ok:
+	case running && (lost || !ok || open != id):
 		return meta.put(openKey, key(uint64(id)))
-	case !running && ok && open == id:
+	case !running && ok && open == id, lost && !ok:
 		return meta.delete(openKey)
 	}
 	return nil
 }
 
-// OpenDay finds the day that has not ended; ok is false if there is none.
+// OpenDay finds the day that has not ended; ok is false if there is none. One that does
+// not read is set aside.
 //
-// Errors: ErrUnreadable, ErrClosed, ErrDamaged.
+// Errors: ErrClosed, ErrDamaged.
 func (s *Store) OpenDay() (id shed.DayID, ok bool, err error) {
 	err = s.view(func(r record) error {
-		id, ok, err = openDay(r)
-		return err
+		if id, ok = openDay(r); ok && !r.tells(id) {
+			s.setAside(fmt.Sprintf("wash day %d, which has not ended,", id))
+			id, ok = 0, false
+		}
+		return nil
 	})
 	return id, ok, err
 }
 
 const openNote = "the note of the open wash day"
 
-func openDay(r record) (shed.DayID, bool, error) {
+// openDay is the day that has not ended, by the note of it, else by the list of days.
+func openDay(r record) (shed.DayID, bool) {
 	v, err := r.get(metaPart, openKey, openNote)
-	if err != nil {
-		return 0, false, err
+	if err == nil {
+		if id, ok, err := openIn(v); err == nil {
+			return id, ok
+		}
 	}
-	return openIn(v)
+	return r.openByLines()
 }
 
 // openIn reads that note; none is one as well.
@@ -241,36 +245,25 @@ const titleRunes = 100
 
 // Days lists the days, newest first, at most limit (0: all), with the names as
 // they are now. It reads the summaries alone, and cleans their texts: a file that
-// was restored or carried over may hold what a terminal would obey.
+// was restored or carried over may hold what a terminal would obey. A summary that does
+// not read is made anew of the day's events; a day of which neither reads is set aside.
 //
-// Errors: ErrUnreadable naming the day, ErrClosed, ErrDamaged.
+// Errors: ErrClosed, ErrDamaged.
 func (s *Store) Days(limit int) ([]ledger.Summary, error) {
 	var out []ledger.Summary
 	names := s.Names()
 	err := s.view(func(r record) error {
-		err := r.each(daysPart, true, func(k, v []byte, err error) error {
-			if limit > 0 && len(out) == limit {
-				return errEnough
-			}
-			n, _ := number(k)
-			var sum ledger.Summary
-			if err == nil {
-				err = json.Unmarshal(v, &sum)
-			}
-			if err != nil {
-				return unreadable(fmt.Sprintf("the summary of wash day %d", n), err)
-			}
-			sum.ID = shed.DayID(n)
+		lines, lost := r.lines(limit)
+		for _, id := range lost {
+			s.setAside(fmt.Sprintf("wash day %d", id))
+		}
+		for _, sum := range lines {
 			for i, title := range sum.Fleeces {
 				sum.Fleeces[i] = measure.CleanText(title, titleRunes)
 			}
 			out = append(out, sum.Named(names))
-			return nil
-		})
-		if errors.Is(err, errEnough) {
-			err = nil
 		}
-		return err
+		return nil
 	})
 	if err != nil {
 		return nil, err

@@ -35,13 +35,23 @@ func (f shelf) number(id string) (n uint64, ok bool) {
 	return n, err == nil && f.id(n) == id // f01 is not f1
 }
 
-// Kit returns the saved kit; ok is false before the first SaveKit.
+// Kit returns the saved kit; ok is false before the first SaveKit. One that does not
+// read is set aside, for that of the newest day.
 //
-// Errors: ErrUnreadable, ErrClosed, ErrDamaged.
+// Errors: ErrClosed, ErrDamaged.
 func (s *Store) Kit() (k shed.Kit, ok bool, err error) {
 	err = s.view(func(r record) error {
-		k, ok, err = r.kit()
-		return err
+		if k, ok, err = r.kit(); err == nil {
+			return nil
+		}
+		var of shed.DayID
+		if k, of = r.lastKit(); of == 0 {
+			s.setAside("the kit")
+			return nil
+		}
+		ok = true
+		s.setAside(fmt.Sprintf("the kit (that of wash day %d is in its place)", of))
+		return nil
 	})
 	if err != nil {
 		return shed.Kit{}, false, err
@@ -72,17 +82,18 @@ func (s *Store) SaveKit(k shed.Kit) error {
 }
 
 // AlarmSettings returns how alarms reach the person; the zero value before the
-// first SaveAlarmSettings.
+// first SaveAlarmSettings. Those that do not read are set aside.
 //
-// Errors: ErrUnreadable, ErrClosed, ErrDamaged.
+// Errors: ErrClosed, ErrDamaged.
 func (s *Store) AlarmSettings() (a session.AlarmSettings, err error) {
 	err = s.view(func(r record) error {
 		v, err := r.get(kitPart, alarmsKey, "how alarms reach you")
-		if err != nil || v == nil {
-			return err
+		if err == nil && v != nil {
+			err = json.Unmarshal(v, &a)
 		}
-		if err := json.Unmarshal(v, &a); err != nil {
-			return unreadable("how alarms reach you", err)
+		if err != nil {
+			a = session.AlarmSettings{}
+			s.setAside("how alarms reach you")
 		}
 		return nil
 	})
@@ -117,9 +128,10 @@ func (s *Store) putIn(part string, k, v []byte) error {
 	})
 }
 
-// Fleeces lists all fleeces, the one entered last first.
+// Fleeces lists all fleeces, the one entered last first. One that does not read is set
+// aside.
 //
-// Errors: ErrUnreadable naming the fleece, ErrClosed, ErrDamaged.
+// Errors: ErrClosed, ErrDamaged.
 func (s *Store) Fleeces() ([]shed.Fleece, error) {
 	out, err := list[shed.Fleece](s, fleeceShelf)
 	slices.Reverse(out)
@@ -138,9 +150,9 @@ func (s *Store) SaveFleece(f shed.Fleece) (shed.Fleece, error) {
 }
 
 // Methods lists the person's own methods, the oldest first, so that a menu
-// keeps its order when one is added.
+// keeps its order when one is added. One that does not read is set aside.
 //
-// Errors: ErrUnreadable naming the method, ErrClosed, ErrDamaged.
+// Errors: ErrClosed, ErrDamaged.
 func (s *Store) Methods() ([]shed.Method, error) {
 	return list[shed.Method](s, methodShelf)
 }
@@ -242,11 +254,13 @@ func list[T interface{ Clean() T }](s *Store, f shelf) ([]T, error) {
 			if err == nil {
 				err = json.Unmarshal(v, &value)
 			}
-			if err != nil {
-				n, _ := number(k)
-				return unreadable(fmt.Sprintf("%s %s", f.what, f.id(n)), err)
+			if n, ok := number(k); err == nil {
+				out = append(out, value.Clean())
+			} else if ok {
+				s.setAside(fmt.Sprintf("%s %s", f.what, f.id(n)))
+			} else {
+				s.setAside(fmt.Sprintf("one %s or more", f.what))
 			}
-			out = append(out, value.Clean())
 			return nil
 		})
 	})

@@ -174,10 +174,7 @@ func compare(r record, in incoming, m *Merged) error {
 			}
 		}
 	}
-	open, isOpen, err := openDay(r)
-	if err != nil {
-		return err
-	}
+	open, isOpen := openDay(r)
 	for _, d := range in.days {
 		added, err := compareDay(r, d, m)
 		if err != nil {

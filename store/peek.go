@@ -79,6 +79,8 @@ func Peek(path string) (*Store, error) {
 	s := &Store{db: o.db, path: path, place: place{at: path}, held: held{file: o.file}, commit: (*bolt.Tx).Commit}
 	err = s.view(func(r record) error {
 		version, err := r.layout()
+		s.summed = version >= summedLayout
+		r.summed = s.summed
 		switch known := uint64(len(migrations)); {
 		case err != nil:
 			return damaged(path, "it was made by another program", err)

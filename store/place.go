@@ -126,12 +126,21 @@ func writeSynced(path string, b []byte) error {
 	return err
 }
 
-// Told is what happened to the file since it was last asked, a sentence for the
-// person, and where it is now; "" if nothing did.
+// Told is what happened to the file since it was last asked, and what of it was set
+// aside because it does not read, in sentences for the person; "" if nothing. And where
+// the file is now.
 func (s *Store) Told() (told, where string) {
 	s.news.mu.Lock()
-	defer s.news.mu.Unlock()
-	told = s.news.told
+	told, where = s.news.told, s.news.toldWhere
 	s.news.told = ""
-	return told, s.news.toldWhere
+	s.news.mu.Unlock()
+	if where == "" { // nothing happened to its place
+		where = s.path
+	}
+	if harm := s.SetAside(); told == "" {
+		told = harm
+	} else if harm != "" {
+		told += ". And " + harm
+	}
+	return told, where
 }

@@ -40,9 +40,9 @@ func (s *Store) SavePrinted(tags []tag.Printed) error {
 }
 
 // Printed lists the tags that were printed of the days there are, each as it was
-// last.
+// last. One that does not read is set aside.
 //
-// Errors: ErrUnreadable, ErrClosed, ErrDamaged.
+// Errors: ErrClosed, ErrDamaged.
 func (s *Store) Printed() ([]tag.Printed, error) {
 	var out []tag.Printed
 	err := s.view(func(r record) error {
@@ -60,9 +60,8 @@ func (s *Store) Printed() ([]tag.Printed, error) {
 				err = json.Unmarshal(v, &p)
 			}
 			if err != nil {
-				return unreadable("a printed tag", err)
-			}
-			if days[uint64(p.Day)] {
+				s.setAside("a note of which tags were printed")
+			} else if days[uint64(p.Day)] {
 				out = append(out, p)
 			}
 			return nil

@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 
 	bolt "go.etcd.io/bbolt"
 
@@ -21,12 +20,10 @@ type record struct {
 }
 
 // recordAt is the record that a transaction sees. What it writes itself is not in it.
-func recordAt(f *os.File, tx *bolt.Tx) record {
+func (s *Store) recordAt(tx *bolt.Tx) record {
 	size := int64(tx.DB().Info().PageSize)
-	r := record{pages: pages{r: f, size: size, count: uint64(tx.Size() / size)}, txid: tx.ID()}
+	r := record{pages: pages{r: s.file, size: size, count: uint64(tx.Size() / size)}, txid: tx.ID(), summed: s.summed}
 	r.root = tree{root: uint64(tx.Cursor().Bucket().Root())}
-	v, _ := r.layout()
-	r.summed = v >= summedLayout
 	return r
 }
 

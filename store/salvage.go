@@ -98,10 +98,7 @@ func (r record) whole(head func(Contents) error, day func(DayContents) error) er
 	if err := head(c); err != nil {
 		return err
 	}
-	open, isOpen, err := openDay(r)
-	if err != nil { // the newest is the one that may go on
-		open, isOpen = shed.DayID(c.LastDay), true
-	}
+	open, isOpen := openDay(r)
 	for _, id := range slices.Sorted(maps.Keys(journals)) {
 		d, ok := r.wholeDay(id, lines[id], journals[id], isOpen && open == id)
 		if !ok {

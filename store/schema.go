@@ -47,6 +47,8 @@ func (s *Store) migrate(steps []migration) error {
 	err := s.view(func(r record) error {
 		var err error
 		version, err = r.layout()
+		s.summed = version >= summedLayout
+		r.summed = s.summed
 		if err != nil {
 			return damaged(s.path, "it was made by another program", err)
 		}
@@ -65,7 +67,7 @@ func (s *Store) migrate(steps []migration) error {
 	if err := s.copyBefore(version); err != nil { // the day goes on without it
 		s.news.tell("the record is brought to a newer layout, and "+err.Error(), s.path)
 	}
-	return s.update(func(c *change) error {
+	err = s.update(func(c *change) error {
 		err := c.was.soundAll()
 		if err == nil {
 			err = runMigrations(c.tx, version, steps)
@@ -75,6 +77,8 @@ func (s *Store) migrate(steps []migration) error {
 		}
 		return nil
 	})
+	s.summed = err == nil && len(steps) >= summedLayout
+	return err
 }
 
 // haveParts saves the rest of the package from asking each time whether a part is there.

@@ -49,6 +49,8 @@ type Store struct {
 	place place
 	held
 	news news
+	aside
+	summed bool // values have their sums
 
 	// looked are the parts of the file that were gone through before the first write
 	// to them; only writes, which wait for each other, use it.
@@ -127,7 +129,7 @@ func (s *Store) content() ([]byte, error) {
 
 // view runs fn on the record as it stands.
 func (s *Store) view(fn func(record) error) error {
-	return s.viewTx(func(tx *bolt.Tx) error { return fn(recordAt(s.file, tx)) })
+	return s.viewTx(func(tx *bolt.Tx) error { return fn(s.recordAt(tx)) })
 }
 
 func (s *Store) viewTx(fn func(*bolt.Tx) error) (err error) {
@@ -165,7 +167,7 @@ func (s *Store) write(fn func(*change) error) (err error) {
 	// After a commit this does nothing; after an error or a panic it gives
 	// the write lock back.
 	defer func() { _ = tx.Rollback() }()
-	if err := fn(&change{s, tx, recordAt(s.file, tx)}); err != nil {
+	if err := fn(&change{s, tx, s.recordAt(tx)}); err != nil {
 		return err
 	}
 	id := uint64(tx.ID())

@@ -13,7 +13,7 @@ import (
 )
 
 // reading opens the store for a command that only looks: nothing is made or written,
-// so it needs no right to.
+// so it needs no right to. What does not read is left out, and the error says so.
 func reading(path string, fn func(*store.Store) error) (err error) {
 	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
 		return fmt.Errorf("there are no wash days yet: %s does not exist", path)
@@ -23,7 +23,13 @@ func reading(path string, fn func(*store.Store) error) (err error) {
 		return err
 	}
 	defer func() { err = errors.Join(err, s.Close()) }()
-	return fn(s)
+	if err := fn(s); err != nil {
+		return err
+	}
+	if harm := s.SetAside(); harm != "" {
+		return errors.New(harm)
+	}
+	return nil
 }
 
 // intoNewFile writes a file that was not there before, whole or not at all.
