@@ -116,13 +116,42 @@ func TestRangUnheard(t *testing.T) {
 	out.state = keep.OutsideState{}
 	p.wait(time.Minute)
 	p.sees("SOUND FAILED: p checks it")
-	p.press("p", "enter", "y", "y", "y", "enter")
-	p.seesNot("SOUND FAILED")
+	check := func(answers ...string) {
+		t.Helper()
+		p.press(" ", "p", " ", "enter") // one may ring anew, on either screen
+		p.sees("DID YOU HEAR IT?")
+		p.press(answers...)
+	}
+	check("y", "n", "y")
+	p.says("not all alarms were heard")
+	p.press("enter", " ")
+	p.sees("SOUND FAILED: p checks it")
+	check("y", "y", "y")
+	p.says("all three were heard")
+	p.press("enter", " ")
+	p.sees("sound heard")
 	out.result = keep.Played{Problem: "nothing here makes a sound"}
-	p.press(" ", "p", "enter", " ", "enter") // one may ring anew
+	p.press(" ", "p", " ", "enter")
 	p.sees("NO SOUND CAME OUT")
 	p.press("n", "n", "n")
 	p.says("no sound can be played here")
+}
+
+// A sound that failed while nothing rang has cost nobody an alarm.
+func TestFailedWhileNothingRang(t *testing.T) {
+	p, out := withOutside(t, 5)
+	for range 3 {
+		p.press(" ")
+		if len(out.ringing) > 0 {
+			t.Fatalf("it rings: %+v", out.ringing)
+		}
+		out.state = keep.OutsideState{Problems: []string{"the player is gone"}}
+		p.wait(time.Second)
+		p.sees("SOUND FAILS")
+		out.state = keep.OutsideState{}
+		p.wait(time.Second)
+		p.sees("SOUND NOT CHECKED")
+	}
 }
 
 // untilAlarm waits for one that takes the screen over.
