@@ -230,3 +230,23 @@ func TestRoundDose(t *testing.T) {
 		t.Error(Metric.Dose(sum))
 	}
 }
+
+// What is not a number lies in no range, however wide, and is refused in all quantities.
+func TestNoNumberIsInNoRange(t *testing.T) {
+	nan := math.NaN()
+	for _, r := range []Range{{0, 0}, {10, 40}, {-10, 40}, {0, math.Inf(1)}, {math.Inf(-1), math.Inf(1)}, {nan, 40}, {10, nan}} {
+		if r.Contains(nan) {
+			t.Errorf("%v has a figure that is none in it", r)
+		}
+		for _, err := range []error{Metric.CheckTempC(nan, r), US.CheckVolumeL(nan, r), US.CheckMassG(nan, r), CheckMinutes(nan, r)} {
+			if err == nil {
+				t.Errorf("a figure that is none passes for one in %v", r)
+			}
+		}
+	}
+	for _, r := range []Range{{nan, 40}, {10, nan}, {nan, nan}} {
+		if r.Contains(20) {
+			t.Errorf("20 lies in %v, which has no bounds", r)
+		}
+	}
+}

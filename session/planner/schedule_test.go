@@ -96,6 +96,22 @@ func soundTimetable(t interface{ Fatalf(string, ...any) }, d session.Day, tt pla
 			t.Fatalf("%s of %s ends %v after its release", s.Step.Name, s.Batch, s.End.Sub(s.Release))
 		}
 	}
+	takes := d.Plan.HandsMin()
+	for _, p := range tt.Pieces {
+		given, sum := p.End.Sub(p.Start).Minutes(), 0.0
+		for i, act := range p.Acts {
+			if sum += takes[act]; p.ActMin[i] != takes[act] {
+				t.Fatalf("%s is given %g min, the hands take %g", act, p.ActMin[i], takes[act])
+			}
+		}
+		const rounded = 0.5/60 + 1e-6
+		if bath, ok := tt.BathOf(p); p.Boil() && !p.On && ok && given < bath.BoilMin-rounded {
+			t.Fatalf("%s for %s is given %g min, the kettle takes %g", p.Words(d.Plan.Kit), p.Batch, given, bath.BoilMin)
+		}
+		if !p.Boil() && math.Abs(given-sum) > rounded {
+			t.Fatalf("%s of %s is given %g min, the hands take %g", p.Words(d.Plan.Kit), p.Batch, given, sum)
+		}
+	}
 	if tt.Finish.Before(tt.Bound) {
 		t.Fatalf("finishes at %v, before its bound %v", tt.Finish, tt.Bound)
 	}

@@ -37,6 +37,21 @@ func TestDryingFindsTheLaw(t *testing.T) {
 	}
 }
 
+// Before any weighing the time constant is as was assumed of it: nine in ten lie within
+// 1.645 standard deviations of its logarithm, half below the median.
+func TestTauBeforeAnyWeighing(t *testing.T) {
+	f, err := ForecastDrying(nil, rack225, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, q := range []struct{ is, sigmas float64 }{{f.TauMin.Low, -1.645}, {f.TauMin.Likely, 0}, {f.TauMin.High, 1.645}} {
+		want := usualTauMin * math.Exp(tauLogSD*q.sigmas)
+		if off := math.Log(q.is/want) / tauLogSD; math.Abs(off) > 0.15 { // half a step of what it is integrated over
+			t.Errorf("%.0f min at %g standard deviations, want %.0f, which is %.2f deviations off", q.is, q.sigmas, want, off)
+		}
+	}
+}
+
 func TestEachWeighingNarrowsTheRest(t *testing.T) {
 	last := math.Inf(1)
 	for _, mins := range [][]float64{{0}, {0, 300, 600}, {0, 300, 600, 900, 1200}, {0, 300, 600, 900, 1200, 1500, 1800}} {
