@@ -283,7 +283,8 @@ type Held struct {
 }
 
 // Examine reads all of the record in a file that nobody has open, without changing it,
-// and says what it holds. Where a part does not read, Held is what could be told.
+// and says what it holds: whether each value is as it was written, by its sum. Where a
+// part does not read, Held is what could be told.
 //
 // Errors: those of Open, and ErrUnreadable.
 func Examine(path string) (Held, error) {
@@ -303,6 +304,10 @@ func Examine(path string) (Held, error) {
 			h.LastEvents = len(events)
 		}
 	}
-	rep, err := Check(path)
+	var rep Report
+	content, head, err := snapshot(path)
+	if err == nil {
+		rep, err = checkContent(path, content, head, false)
+	}
 	return h, errors.Join(err, rep.orHarm(path), s.Close())
 }

@@ -18,7 +18,7 @@ type copier struct {
 	record *store.Store
 	clock  keep.Clock
 	folder string
-	also   func() (string, error) // a second place, "" for none
+	also   func() (place, error) // the second place
 
 	stop chan struct{}
 	done chan struct{}
@@ -48,7 +48,7 @@ const (
 	copySettles = 2 * time.Second // how long the end waits for a copy under way
 )
 
-func newCopier(s *store.Store, clock keep.Clock, also func() (string, error)) *copier {
+func newCopier(s *store.Store, clock keep.Clock, also func() (place, error)) *copier {
 	c := &copier{record: s, clock: clock, folder: store.CopiesFolder(s.Path()), also: also, stop: make(chan struct{}), done: make(chan struct{})}
 	if all, err := store.Copies(c.folder); err == nil && len(all) > 0 {
 		c.last, c.state = all[0], store.StateOf(all[0].Path)
@@ -167,14 +167,16 @@ func (c *copier) carry(now time.Time) {
 		return
 	}
 	c.asked, c.askedAt = c.last, now
-	also, err := c.also()
+	to, err := c.also()
+	also := to.path
 	switch {
 	case err != nil || also == "":
 		return // the settings are asked elsewhere, and say so there
-	case c.carried == filepath.Join(also, filepath.Base(c.last.Path)):
+	case c.carried == filepath.Join(also, filepath.Base(c.last.Path)) && to.isThere(c.folder):
 		return
 	}
-	if !isThere(also) {
+	if !to.isThere(c.folder) {
+		c.carried = ""
 		if c.absent != also {
 			c.absent = also
 			c.say(fmt.Sprintf("the second place for copies, %s, is not there: plug it in, and the newest copy goes there. The copies in %s go on", also, c.folder))

@@ -21,6 +21,7 @@ type copyDesk struct {
 	c     *copier
 	now   time.Time
 	also  string
+	apart bool
 	day   shed.DayID
 	event uint64
 }
@@ -38,7 +39,7 @@ func newCopyDesk(t *testing.T) *copyDesk {
 }
 
 func (d *copyDesk) copier() *copier {
-	return newCopier(d.s, wallClock{}, func() (string, error) { return d.also, nil })
+	return newCopier(d.s, wallClock{}, func() (place, error) { return place{d.also, d.apart}, nil })
 }
 
 // write goes on with the day; ended ends it.
@@ -225,5 +226,19 @@ func TestCopierSeesALostFile(t *testing.T) {
 	}
 	if n := d.copies(d.c.folder); n != 1 {
 		t.Errorf("%d copies", n)
+	}
+}
+
+// The folder where a stick is put in is left when the stick is out: nothing goes there.
+func TestEmptyFolderWhereAStickWas(t *testing.T) {
+	d := newCopyDesk(t)
+	d.also, d.apart = t.TempDir(), true
+	d.write(false)
+	d.after(5 * time.Minute)
+	if text := d.c.told(); !strings.Contains(text, "is not there") {
+		t.Errorf("said %q", text)
+	}
+	if n := d.copies(d.also); n != 0 {
+		t.Errorf("%d copies in the empty folder", n)
 	}
 }

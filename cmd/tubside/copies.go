@@ -12,10 +12,26 @@ import (
 	"fleece.example/tubside/store"
 )
 
-// secondPlace is the folder that this person on this machine has named for copies.
-func secondPlace() (string, error) {
+// place is a second folder for copies; one without a path is none.
+type place struct {
+	path  string
+	apart bool // it lies on a disk of its own
+}
+
+// secondPlace is the one that this person on this machine has named.
+func secondPlace() (place, error) {
 	s, err := machine.Usual().Read()
-	return s.CopiesTo, err
+	return place{s.CopiesTo, s.CopiesApart}, err
+}
+
+// isThere says whether the place can take the copies that lie in folder. An empty folder
+// is left where a stick was: what came there would lie on the record's own disk.
+func (p place) isThere(folder string) bool {
+	if !isThere(p.path) {
+		return false
+	}
+	same, known := sameDisk(p.path, filepath.Dir(folder))
+	return !p.apart || !known || !same
 }
 
 const copiesHelp = `While tubside runs it copies the record by itself: each hour in which something was
@@ -26,7 +42,7 @@ the folder copies beside the record; tubside restore puts one back.
 
 copies says where they lie. --also-in DIR has each copy carried to a second place
 too, such as a folder on a stick or another disk; it has to be there already, and is
-kept for you on this machine alone. When the stick is out you are told once, and when
+kept for you on this machine alone; each machine needs a folder of its own. When the stick is out you are told once, and when
 it is back the newest copy goes there. --also-in none ends that.`
 
 func newCopies(o *options, sys system) *cobra.Command {
@@ -57,6 +73,7 @@ func newCopies(o *options, sys system) *cobra.Command {
 
 // nameSecondPlace keeps the second place; it has to be a folder that is there.
 func nameSecondPlace(to, copies string) error {
+	apart := false
 	if to != "none" {
 		path, err := filepath.Abs(to)
 		if err != nil {
@@ -72,10 +89,12 @@ func nameSecondPlace(to, copies string) error {
 			return fmt.Errorf("%s has the copies already: name a folder on a stick or another disk", to)
 		}
 		to = path
+		same, known := sameDisk(path, filepath.Dir(copies))
+		apart = known && !same
 	} else {
 		to = ""
 	}
-	return machine.Usual().Change(func(s *machine.Settings) { s.CopiesTo = to })
+	return machine.Usual().Change(func(s *machine.Settings) { s.CopiesTo, s.CopiesApart = to, apart })
 }
 
 func tellCopies(sys system, folder string) error {
@@ -84,24 +103,31 @@ func tellCopies(sys system, folder string) error {
 		return err
 	}
 	all, err := store.Copies(folder)
-	if err == nil && len(all) > 0 && also != "" {
-		err = carryNewest(all[0], also)
+	if err == nil && len(all) > 0 && also.path != "" && also.isThere(folder) {
+		err = carryNewest(all[0], also.path)
 	}
 	if err != nil {
 		sys.warn([]string{err.Error()})
 	}
 	out := "copies: " + copiesIn(folder, "none yet") + "\n"
-	if also != "" {
-		out += "second place: " + copiesIn(also, "which is not there: plug it in") + "\n"
+	switch {
+	case also.path == "":
+	case also.isThere(folder):
+		out += "second place: " + copiesIn(also.path, "none yet") + "\n"
+		if same, known := sameDisk(also.path, filepath.Dir(folder)); known && same {
+			out += "It lies on the same disk as the record: a stick or another disk is safer.\n"
+		}
+	default:
+		out += "second place: " + also.path + ", which is not there: plug it in\n"
 	}
 	_, err = fmt.Fprint(sys.out, harmless(out))
 	return err
 }
 
-// carryNewest brings the newest copy to the second place, if that is there.
+// carryNewest brings the newest copy to the second place.
 func carryNewest(c store.Copy, also string) error {
-	if !isThere(also) || isThere(filepath.Join(also, filepath.Base(c.Path))) {
-		return nil // that the place is not there is said with it
+	if isThere(filepath.Join(also, filepath.Base(c.Path))) {
+		return nil
 	}
 	_, err := store.CarryCopy(c, also)
 	return err

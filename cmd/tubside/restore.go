@@ -72,10 +72,10 @@ func (r *restoring) copies() ([]placed, error) {
 		return nil, err
 	}
 	also, err := secondPlace()
-	if err == nil && also != "" {
+	if err == nil && also.path != "" {
 		var more []store.Copy
-		if more, err = store.Copies(also); err == nil && !isThere(also) {
-			r.sys.warn([]string{"the second place for copies, " + also + ", is not there: plug it in to see its copies too"})
+		if more, err = store.Copies(also.path); err == nil && !also.isThere(here) {
+			r.sys.warn([]string{"the second place for copies, " + also.path + ", is not there: plug it in to see its copies too"})
 		}
 		all = append(all, more...)
 	}

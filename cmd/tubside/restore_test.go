@@ -95,9 +95,8 @@ func TestRestoreOfADamagedRecord(t *testing.T) {
 	w.end()
 	w = open(t, []string{"HOME=" + home}, program(t), "--data", dir) // which copies what was written last
 	w.see("A wash day is still open")
-	var copies []store.Copy
 	w.until("make a copy", func(string) bool {
-		copies, _ = store.Copies(filepath.Join(dir, "copies"))
+		copies, _ := store.Copies(filepath.Join(dir, "copies"))
 		if len(copies) == 0 {
 			return false
 		}
@@ -125,6 +124,10 @@ func TestRestoreOfADamagedRecord(t *testing.T) {
 	w = open(t, []string{"HOME=" + home}, program(t), "--data", dir)
 	if code := w.end(); code != 1 || !strings.Contains(w.text(), "tubside restore") {
 		t.Errorf("ended with %d:\n%s", code, w.text())
+	}
+	copies, err := store.Copies(filepath.Join(dir, "copies"))
+	if err != nil || len(copies) == 0 {
+		t.Fatalf("%v, %v", copies, err)
 	}
 	if out, err := restore(filepath.Base(copies[0].Path)); err != nil {
 		t.Fatalf("%v: %s", err, out)

@@ -26,6 +26,9 @@ type Settings struct {
 	Commands []string `json:"commands,omitempty"`
 	// CopiesTo is the second folder for copies of the record, an absolute path.
 	CopiesTo string `json:"copies_to,omitempty"`
+	// CopiesApart says that it lay on another disk than the record when it was named: on
+	// the record's own it is the empty folder where a stick is not put in.
+	CopiesApart bool `json:"copies_apart,omitempty"`
 }
 
 // Bounds of the file: what is longer was not written here, or is not needed.
