@@ -52,7 +52,9 @@ func Apply(d Day, r Recorded) Day {
 		}
 		d.Alarms = nil
 	case KettlePutOn:
-		d.Kettle = KettleRun{OnAt: r.At, Tub: e.Tub, Batch: e.Batch, Step: e.Step, StepName: e.StepName, VolumeL: e.VolumeL, BoilMin: e.BoilMin}
+		d.Kettle = KettleRun{OnAt: r.At, Tub: e.Tub, Batch: e.Batch, Step: e.Step, StepName: e.StepName, VolumeL: e.VolumeL, BoilMin: e.BoilMin, LoadL: e.LoadL, LoadAt: r.At}
+	case KettleRefilled:
+		d.Kettle.Load, d.Kettle.LoadAt = d.Kettle.Load+1, r.At
 	case KettleBoiled:
 		d.Kettle.BoiledAt = r.At
 	case NoteAdded:

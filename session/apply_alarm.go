@@ -96,6 +96,8 @@ func deedWord(e Event) string {
 		return "reading taken"
 	case KettlePutOn:
 		return "kettle put on"
+	case KettleRefilled:
+		return "kettle refilled"
 	case TubHeld:
 		return "put on hold"
 	case StepSkipped:
@@ -259,7 +261,7 @@ func (d *Day) moveClock(by time.Duration, at time.Time) {
 		a := &d.Alarms[i]
 		move(&a.RaisedAt, &a.RungAt, &a.AckedAt, &a.AnsweredAt, &a.HeardAt, &a.DoneAt, &a.ClearedAt, &a.Life.Until)
 	}
-	move(&d.freeAt, &d.RangAt, &d.Kettle.OnAt, &d.Kettle.BoiledAt)
+	move(&d.freeAt, &d.RangAt, &d.Kettle.OnAt, &d.Kettle.LoadAt, &d.Kettle.BoiledAt)
 	d.ClockSetAt, d.LastAt = at, at
 	d.undo = nil // what was before it was by another clock
 }

@@ -172,30 +172,6 @@ type worked struct {
 	min float64
 }
 
-// KettleRun is the kettle as the person has told of it; the zero one is cold, or
-// nobody says.
-type KettleRun struct {
-	OnAt     time.Time
-	BoiledAt time.Time // zero: not told
-	Tub      int       // whose bath it is for
-	Batch    string
-	Step     int // index into the batch's steps
-	StepName string
-	VolumeL  float64
-	BoilMin  float64 // as reckoned when it was put on
-}
-
-// ReadyAt is when it has boiled: as told, or as reckoned.
-func (k KettleRun) ReadyAt() time.Time {
-	if !k.BoiledAt.IsZero() {
-		return k.BoiledAt
-	}
-	return k.OnAt.Add(measure.Lasting(k.BoilMin))
-}
-
-// IsFor says that it is for the bath that a tub waits for.
-func (k KettleRun) IsFor(t TubRun) bool { return k.Batch == t.Batch && k.Step == t.At }
-
 // NextBoil is when the list has the kettle put on next, and for which bath; the zero
 // one is a list without a boil.
 type NextBoil struct {

@@ -121,9 +121,12 @@ func alarmCauses(d Day, tub int, now time.Time) []AlarmKind {
 		return out
 	}
 	t := d.Tubs[tub]
+	if k, on := d.KettleOn(now); on && k.Tub == tub && k.Refills(now) {
+		out = append(out, KettleNow)
+	}
 	switch t.Phase {
 	case shed.Soaking:
-		return d.soakCauses(tub, now)
+		return append(out, d.soakCauses(tub, now)...)
 	case shed.ToSink:
 		if tempC, _, ok := d.TempNow(tub, now); ok && d.farFromLast(tub, tempC, now) {
 			out = append(out, FarFromLast)

@@ -81,6 +81,13 @@ type (
 		StepName string  `json:"step_name"`
 		VolumeL  float64 `json:"volume_l"`
 		BoilMin  float64 `json:"boil_min"`
+		// LoadL is what the kettle holds, where it takes more than one boil; else 0, and
+		// in an older record.
+		LoadL float64 `json:"load_l,omitempty"`
+	}
+	// KettleRefilled says that one boil of several is kept hot, and the next is on.
+	KettleRefilled struct {
+		Tub int `json:"tub"`
 	}
 	// KettleBoiled says that all of it has boiled.
 	KettleBoiled struct {
@@ -306,7 +313,8 @@ func (BathFilled) kind() eventKind { return eventKind{"bath filled", ofTub} }
 
 func (KettlePutOn) kind() eventKind { return eventKind{"kettle put on", ofTub} }
 
-func (KettleBoiled) kind() eventKind { return eventKind{"kettle boiled", ofTub} }
+func (KettleRefilled) kind() eventKind { return eventKind{"kettle refilled", ofTub} }
+func (KettleBoiled) kind() eventKind   { return eventKind{"kettle boiled", ofTub} }
 
 func (FleeceSunk) kind() eventKind { return eventKind{"fleece sunk", ofFate} }
 
@@ -394,7 +402,7 @@ var eventTypes = func() map[string]reflect.Type {
 // AllEvents has one empty value of each kind of event, for codecs and tests.
 func AllEvents() []Event {
 	return []Event{
-		DayStarted{}, BatchLoaded{}, BathFilled{}, KettlePutOn{}, KettleBoiled{}, FleeceSunk{}, ReadingTaken{}, CoverChanged{}, ToppedUp{},
+		DayStarted{}, BatchLoaded{}, BathFilled{}, KettlePutOn{}, KettleRefilled{}, KettleBoiled{}, FleeceSunk{}, ReadingTaken{}, CoverChanged{}, ToppedUp{},
 		SoakChanged{}, TubHeld{}, TubResumed{}, FleeceLifted{}, TubDrained{}, StepSkipped{}, StepRepeated{},
 		FibreSpun{}, FibreRacked{}, NoteAdded{}, BatchWeighed{}, BatchWeighedWet{}, BatchWeighedRaw{}, BatchWeighedSoaked{}, RackLookedOver{}, BatchMoved{}, BatchJudged{}, PartNamed{}, Undone{}, WatchResumed{}, DayEnded{}, KitChanged{}, BatchAdded{}, SoundChecked{},
 		AlarmRaised{}, AlarmRepeated{}, AlarmCleared{}, AlarmAcknowledged{}, AlarmEscalated{}, AlarmShelved{}, AlarmUnshelved{}, AlarmService{}, ClockSet{},

@@ -15,6 +15,9 @@ import (
 // own choice.
 const kettleCools = 30 * time.Minute
 
+// IsFor says that it is for the bath that a tub waits for.
+func (k KettleRun) IsFor(t TubRun) bool { return k.Batch == t.Batch && k.Step == t.At }
+
 // KettleOn is the kettle that is on, or that has boiled and waits to be poured; ok
 // is false for a cold one, and for one whose bath will not come any more.
 func (d Day) KettleOn(now time.Time) (k KettleRun, ok bool) {
@@ -153,8 +156,10 @@ func decideKettle(d Day, c TellKettle, now time.Time) ([]Event, error) {
 		switch {
 		case !k.BoiledAt.IsZero():
 			return nil, errors.New(d.SayPour(k))
-		case !c.Sure && measure.MinutesBetween(k.OnAt, now) < k.BoilMin/2 && k.BoilMin > 2:
-			return nil, refusal{fmt.Sprintf("the kettle takes about %s: boiled already", measure.Minutes(math.Ceil(k.BoilMin))), ErrBoiledSoon}
+		case !c.Sure && k.tooSoon(now):
+			return nil, refusal{fmt.Sprintf("the kettle takes about %s: boiled already", measure.Minutes(math.Ceil(k.loadMin(k.OnL())))), ErrBoiledSoon}
+		case k.Follows(now):
+			return []Event{KettleRefilled{Tub: k.Tub}}, nil
 		}
 		return []Event{KettleBoiled{Tub: k.Tub}}, nil
 	}
@@ -165,7 +170,15 @@ func decideKettle(d Day, c TellKettle, now time.Time) ([]Event, error) {
 	case !ok:
 		return nil, fmt.Errorf("%s's next bath takes no kettle water", d.TubName(c.Tub))
 	}
-	return []Event{KettlePutOn{Tub: w.tub, Batch: w.Batch, Step: w.Step, StepName: w.Name, VolumeL: w.Fill.Pour.KettleL, BoilMin: w.BoilMin}}, nil
+	return []Event{KettlePutOn{Tub: w.tub, Batch: w.Batch, Step: w.Step, StepName: w.Name, VolumeL: w.Fill.Pour.KettleL, BoilMin: w.BoilMin, LoadL: w.loadL(d.Plan.Kit)}}, nil
+}
+
+// loadL is what the kettle holds, where it takes more than one boil; else 0.
+func (w KettleWish) loadL(k shed.Kit) float64 {
+	if w.Fill.KettleLoads < 2 {
+		return 0
+	}
+	return k.Kettle.CapacityL
 }
 
 // poursKettle says that an event pours the kettle out, whichever tub it was for.
@@ -182,10 +195,9 @@ func poursKettle(e Event) bool {
 // kettlePourC: a top-up this hot came from the kettle.
 const kettlePourC = 75.0
 
-// FillBoilMin is BoilMin for a fill: each boil after the first costs a minute or so of
-// hands.
+// FillBoilMin is BoilMin for a fill, the hands between its boils with it.
 func FillBoilMin(k shed.Kit, f FillPlan) float64 {
-	return k.BoilMin(f.Pour.KettleL) + float64(max(0, f.KettleLoads-1))
+	return k.BoilMin(f.Pour.KettleL) + refillMin*float64(max(0, f.KettleLoads-1))
 }
 
 // FillAt is Fill with the hot tap as the tank gives it at now.

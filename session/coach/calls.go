@@ -81,6 +81,10 @@ func WhatToDo(d session.Day, a session.Alarm, now time.Time) Asked {
 			if p := PromptAt(d, a.Tub, now); p.Doubt != "" && len(p.Details) > 0 && len(p.Details[0].Ways) > 0 {
 				return Asked{Line{Ways: p.Details[0].Ways}, false}
 			}
+		case session.KettleNow:
+			if k, on := d.KettleOn(now); on && k.Refills(now) {
+				return Asked{Line{Text: "refill the kettle, and put it on again"}, false}
+			}
 		default:
 		}
 	}

@@ -145,6 +145,8 @@ func undoWords(d session.Day, e session.Event) string {
 		return "the batch " + e.Batch.ID
 	case session.KettlePutOn:
 		return "the kettle put on"
+	case session.KettleRefilled:
+		return "the kettle refilled"
 	case session.KettleBoiled:
 		return "the kettle boiled"
 	case session.ReadingTaken:

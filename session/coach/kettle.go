@@ -92,6 +92,16 @@ func kettleAhead(d session.Day, tub int, now time.Time, h session.HeatModel) (te
 // sayKettle is how the kettle stands.
 func sayKettle(d session.Day, k session.KettleRun, now time.Time) string {
 	pour := d.Plan.Kit.KettleText(k.VolumeL)
+	if k.Loads() > 1 && k.BoiledAt.IsZero() && now.Before(k.ReadyAt()) {
+		said := fmt.Sprintf("%s kettle of %d for the %s", ordinal(k.Load+1), k.Loads(), k.StepName)
+		switch {
+		case k.Refills(now):
+			return said + " should be boiling: keep it hot in a lidded pail and put the next on"
+		case k.Follows(now):
+			return fmt.Sprintf("%s: boils in %s, then keep it hot in a lidded pail and put the next on", said, minutesTo(measure.MinutesBetween(now, k.RefillAt())))
+		}
+		return fmt.Sprintf("%s: boils in %s", said, minutesTo(measure.MinutesBetween(now, k.ReadyAt())))
+	}
 	switch left := measure.MinutesBetween(now, k.ReadyAt()); {
 	case left < -session.KettleFreshMin && !k.BoiledAt.IsZero():
 		return fmt.Sprintf("bring the kettle back to the boil, it has stood for %s: %s for the %s", measure.Minutes(math.Floor(-left)), pour, k.StepName)
@@ -101,11 +111,25 @@ func sayKettle(d session.Day, k session.KettleRun, now time.Time) string {
 		return fmt.Sprintf("the kettle has boiled: %s for the %s", pour, k.StepName)
 	case left <= 0:
 		return fmt.Sprintf("the kettle should be boiling: %s for the %s", pour, k.StepName)
-	case left < 1:
-		return fmt.Sprintf("the kettle is on: %s for the %s, boils in under 1 min", pour, k.StepName)
 	default:
-		return fmt.Sprintf("the kettle is on: %s for the %s, boils in %s", pour, k.StepName, measure.Minutes(math.Floor(left)))
+		return fmt.Sprintf("the kettle is on: %s for the %s, boils in %s", pour, k.StepName, minutesTo(left))
 	}
+}
+
+// ordinal is a small number's, in words.
+func ordinal(n int) string {
+	if words := []string{"first", "second", "third", "fourth", "fifth"}; n >= 1 && n <= len(words) {
+		return words[n-1]
+	}
+	return fmt.Sprintf("%dth", n)
+}
+
+// minutesTo is how long until something is through.
+func minutesTo(left float64) string {
+	if left < 1 {
+		return "under 1 min"
+	}
+	return measure.Minutes(math.Floor(left))
 }
 
 // KettleKey is what one key tells of the kettle now; ok is false where there is nothing

@@ -21,7 +21,7 @@ func kettleAlarm(d session.Day) bool {
 // One command tells of the kettle: on, and then boiled. Its alarm ends as done,
 // none comes while it boils, and the pour uses it up.
 func TestKettleOnAndBoiled(t *testing.T) {
-	r := sessiontest.StartPresoaked(t)
+	r := sessiontest.StartPresoaked(t, oneBoil)
 	if !kettleAlarm(r.Day) {
 		t.Fatalf("no alarm: %v", sessiontest.StandingAlarms(r.Day))
 	}
@@ -80,7 +80,7 @@ func TestKettleOnAndBoiled(t *testing.T) {
 // An undone "on" calls again, and a kettle that has stood for half an hour after
 // its boil is cold.
 func TestKettleUndoneAndCold(t *testing.T) {
-	r := sessiontest.StartPresoaked(t)
+	r := sessiontest.StartPresoaked(t, oneBoil)
 	r.Do(session.TellKettle{}, session.Undo{})
 	if !kettleAlarm(r.Day) {
 		t.Errorf("undone, and nobody calls: %v", sessiontest.StandingAlarms(r.Day))
@@ -106,6 +106,7 @@ func TestTimetableKnowsTheKettleIsOn(t *testing.T) {
 		*p = sessiontest.ThreeTubs()
 		p.Kit.Tubs, p.Batches = p.Kit.Tubs[:2], p.Batches[:2]
 		p.Fleeces[1].Wax = shed.Average
+		oneBoil(p)
 	}
 	r := sessiontest.Start(t, sessiontest.OneTub(two))
 	r.Next(0, 0, 1, 1).Wait(4)
@@ -170,7 +171,7 @@ func TestTimetableKnowsTheKettleIsOn(t *testing.T) {
 // The key speaks of the bath whose alarm stands, and not at all where there is
 // nothing to boil.
 func TestKettleKey(t *testing.T) {
-	r := sessiontest.StartPresoaked(t)
+	r := sessiontest.StartPresoaked(t, oneBoil)
 	if c, ok := coach.KettleKey(r.Day, r.Now, nil, -1); !ok || c.Tub != 0 {
 		t.Errorf("%+v, %v", c, ok)
 	}
@@ -223,7 +224,7 @@ func TestOldFillReads(t *testing.T) {
 // before it is poured: that stands first of all.
 func TestKettleThatHasStood(t *testing.T) {
 	for told, want := range map[bool]string{true: "bring the kettle back to the boil", false: "see that the kettle boils before you pour"} {
-		r := sessiontest.StartPresoaked(t)
+		r := sessiontest.StartPresoaked(t, oneBoil)
 		r.Wait(1).Do(session.TellKettle{}).Until(0, shed.ToFill)
 		k, _ := r.Day.KettleOn(r.Now)
 		r.Now = k.ReadyAt()

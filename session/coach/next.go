@@ -69,8 +69,7 @@ func Next(d session.Day, now time.Time, t planner.Timetable) []NextAct {
 	for _, p := range boils {
 		if p.On { // from the day itself: it may have boiled since
 			if k, on := d.KettleOn(now); on && k.BoiledAt.IsZero() {
-				out = append(out, NextAct{Prompt: Prompt{Tub: p.Tub, Act: shed.Wait, DueAt: k.ReadyAt(), Count: Count{ToDue, k.ReadyAt()}, Rank: Coming,
-					Title: "kettle on for the " + k.StepName}, Boil: true, BoilOn: true, BoilL: k.VolumeL, BoilFor: k.StepName, PlanAt: k.ReadyAt()})
+				out = append(out, boilOn(d, p, k, now))
 			}
 			continue
 		}
@@ -100,6 +99,25 @@ func Next(d session.Day, now time.Time, t planner.Timetable) []NextAct {
 	slices.SortStableFunc(out, func(a, b NextAct) int { return compareActs(a, b, now) })
 	sayFirst(d, out, now)
 	return out
+}
+
+// boilOn is a kettle that is on: how long it boils, or that it wants refilling.
+func boilOn(d session.Day, p planner.Piece, k session.KettleRun, now time.Time) NextAct {
+	a := NextAct{Prompt: Prompt{Tub: p.Tub, Act: shed.Wait, DueAt: k.ReadyAt(), Rank: Coming, Title: "kettle on for the " + k.StepName},
+		Boil: true, BoilOn: true, BoilL: k.VolumeL, BoilFor: k.StepName, PlanAt: k.ReadyAt()}
+	if at := k.RefillAt(); k.Follows(now) {
+		a.Title = fmt.Sprintf("%s kettle of %d for the %s", ordinal(k.Load+1), k.Loads(), k.StepName)
+		a.DueAt, a.PlanAt = at, at
+	}
+	if k.Refills(now) {
+		a.Title = "refill the kettle for the " + k.StepName
+		a.BoilOn, a.Refill, a.Rank, a.BoilL = false, true, Now, k.LeftL()-k.OnL()
+		a.Batch = k.Batch
+		a.add("keep what has boiled hot in a lidded pail")
+		return a
+	}
+	a.Count = Count{ToDue, a.DueAt}
+	return a
 }
 
 // boilBy is when a boil has to be on for wet fleece that waits for it; zero if none

@@ -118,8 +118,9 @@ type NextAct struct {
 	Boil    bool
 	BoilL   float64
 	BoilFor string // the step
-	// BoilOn: it is on, and boils at DueAt.
-	BoilOn bool
+	// BoilOn: it is on, and boils at DueAt. Refill: a boil is through, and the next,
+	// BoilL of it still to come, goes on.
+	BoilOn, Refill bool
 	// PlanAt is when the timetable has it; zero if it has not.
 	PlanAt time.Time
 	// Late is by how much it cannot but be late.

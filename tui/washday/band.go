@@ -323,6 +323,9 @@ func (s *Screen) orders(p coach.Prompt) []order {
 
 // boilOrder names a boil.
 func (s *Screen) boilOrder(boil coach.NextAct) string {
+	if boil.Refill {
+		return fmt.Sprintf("refill the kettle for %s's %s", s.glances[boil.Tub].Name, boil.BoilFor)
+	}
 	return fmt.Sprintf("boil %s for %s's %s", s.e.Live.Day.Plan.Kit.KettleText(boil.BoilL), s.glances[boil.Tub].Name, boil.BoilFor)
 }
 

@@ -20,7 +20,10 @@ func (s *Screen) kettleKey() (text string, ok bool) {
 	if _, ok := s.kettleTold(); !ok {
 		return "", false
 	}
-	if _, on := d.KettleOn(now); on {
+	if k, on := d.KettleOn(now); on {
+		if k.Follows(now) {
+			return "boiled, next on", true
+		}
 		return "boiled", true
 	}
 	due := slices.ContainsFunc(s.next, func(a coach.NextAct) bool { return a.Boil && a.DueAt.Sub(now) <= kettleNear }) ||
@@ -31,6 +34,14 @@ func (s *Screen) kettleKey() (text string, ok bool) {
 // kettleTold is what can be told of the kettle now; ok is false if that is nothing.
 func (s *Screen) kettleTold() (c session.TellKettle, ok bool) {
 	return coach.KettleKey(s.e.Live.Day, s.e.Now, s.next, s.chosen)
+}
+
+// first is when the boil that is on is through.
+func first(k session.KettleRun) time.Time {
+	if at := k.RefillAt(); !at.IsZero() {
+		return at
+	}
+	return k.ReadyAt()
 }
 
 // tellKettle says that the kettle is on, and the second time that it has boiled.
@@ -57,14 +68,21 @@ func (s *Screen) tellKettle(c session.TellKettle, ok bool) {
 		if _, err := session.Decide(d, unsure, e.Now); errors.Is(err, session.ErrBoiledSoon) {
 			question = err.Error() + "? o again: yes"
 		}
-		if s.again("o", c, question, d.SayPour(k)) {
+		said := d.SayPour(k)
+		if k.Follows(e.Now) {
+			said = "keep it hot in a lidded pail: the next kettle is on"
+		}
+		if s.again("o", c, question, said) {
 			s.acting = e.Now
 		}
 		return
 	}
 	if s.again("o", c, "", "") {
 		s.acting = e.Now
-		k := e.Live.Day.Kettle
-		e.Tell("kettle on: %s for %s's %s, boiling about %s; o then says boiled", d.Plan.Kit.KettleText(k.VolumeL), s.glances[k.Tub].Name, k.StepName, e.ClockText(k.ReadyAt()))
+		k, said := e.Live.Day.Kettle, "boiled"
+		if k.Follows(e.Now) {
+			said = "boiled, and the next is on"
+		}
+		e.Tell("kettle on: %s for %s's %s, boiling about %s; o then says %s", d.Plan.Kit.KettleText(k.OnL()), s.glances[k.Tub].Name, k.StepName, e.ClockText(first(k)), said)
 	}
 }

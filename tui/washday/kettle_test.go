@@ -37,7 +37,7 @@ func TestDayKettleByOneKey(t *testing.T) {
 		h.sees("o: it is on")
 		h.press("o")
 		h.sees("kettle on: ")
-		h.sees("o boiled")
+		h.sees("o boiled, next on")
 		if strings.Contains(h.view(), "put the kettle on") {
 			t.Errorf("it still asks:\n%s", h.view())
 		}
@@ -46,7 +46,12 @@ func TestDayKettleByOneKey(t *testing.T) {
 		if !h.day().Kettle.BoiledAt.IsZero() {
 			t.Fatal("a second press wrote a boil down")
 		}
-		h.wait(6 * 60)
+		h.wait(4 * 60)
+		h.sees("o: it is on")
+		h.press("o")
+		h.sees("keep it hot in a lidded pail: the next kettle is on")
+		h.sees("o boiled ")
+		h.wait(4 * 60)
 		h.press("o")
 		h.sees("the kettle has boiled")
 		if h.day().Kettle.BoiledAt.IsZero() || strings.Contains(h.view(), "o boiled") {

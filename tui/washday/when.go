@@ -53,7 +53,7 @@ func (s *Screen) boilFirst() (coach.NextAct, bool) {
 	boil, other := s.before(p)
 	c, tell := s.kettleTold()
 	_, on := s.e.Live.Day.KettleOn(s.e.Now)
-	return boil, other && boil.Boil && tell && !on && c.Tub == boil.Tub
+	return boil, other && boil.Boil && tell && on == boil.Refill && c.Tub == boil.Tub
 }
 
 // rings says that a tub has an alarm that is more than a call.

@@ -1,0 +1,103 @@
+package coach_test
+
+import (
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/planner"
+	"fleece.example/tubside/session/sessiontest"
+)
+
+// A bath that takes two kettles calls for the second when the first has boiled. One key
+// tells of each, and what is late with the second is late with the bath.
+func TestRefillsAreCalledFor(t *testing.T) {
+	r := sessiontest.StartPresoaked(t)
+	boil := func() coach.NextAct {
+		t.Helper()
+		tt, err := planner.Schedule(r.Day, r.Now, planner.Quick)
+		if err != nil {
+			t.Fatal(err)
+		}
+		acts := coach.Next(r.Day, r.Now, tt)
+		i := slices.IndexFunc(acts, func(a coach.NextAct) bool { return a.Boil })
+		if i < 0 {
+			t.Fatalf("no kettle in %+v", acts)
+		}
+		return acts[i]
+	}
+	r.Wait(1).Do(session.TellKettle{})
+	k := r.Day.Kettle
+	sessiontest.Same(t, "boils", k.Loads(), 2)
+	first, all := k.RefillAt().Sub(r.Now), k.ReadyAt().Sub(r.Now)
+	// 1.7 of the 3.2 L, and the rest with a minute of hands between.
+	if share := (first.Minutes()) / (all.Minutes() - 1); share < 1.7/k.VolumeL-0.01 || share > 1.7/k.VolumeL+0.01 {
+		t.Errorf("the first takes %v of %v for %.2f L", first, all, k.VolumeL)
+	}
+	if a := boil(); !a.BoilOn || a.Refill || a.Title != "first kettle of 2 for the hot wash" || !a.DueAt.Equal(k.RefillAt()) {
+		t.Errorf("%+v", a)
+	}
+	if kettleAlarm(r.Day) {
+		t.Error("called while it boils")
+	}
+	_ = r.Refused(session.TellKettle{}, "boiled already")
+	for r.Now.Before(k.RefillAt().Add(30 * time.Second)) {
+		r.Tick(time.Second)
+	}
+	if !kettleAlarm(r.Day) {
+		t.Fatalf("not called for the second: %v", sessiontest.StandingAlarms(r.Day))
+	}
+	if a := boil(); a.BoilOn || !a.Refill || a.Rank != coach.Now || a.Title != "refill the kettle for the hot wash" {
+		t.Errorf("%+v", a)
+	}
+	if do := coach.WhatToDo(r.Day, session.Alarm{Kind: session.KettleNow}, r.Now); do.String() != "refill the kettle, and put it on again" {
+		t.Errorf("it asks for %q", do)
+	}
+	r.Do(session.TellKettle{})
+	if kettleAlarm(r.Day) {
+		t.Error("still called")
+	}
+	if a := r.Day.AlarmLog[len(r.Day.AlarmLog)-1]; a.DoneBy != "kettle refilled" {
+		t.Errorf("done by %q", a.DoneBy)
+	}
+	k = r.Day.Kettle
+	if rest := k.ReadyAt().Sub(r.Now); !k.RefillAt().IsZero() || rest+first+time.Minute-all > time.Second || all-rest-first-time.Minute > time.Second {
+		t.Errorf("the second boils for %v, the first for %v of %v", rest, first, all)
+	}
+	if text := sessiontest.PromptText(coach.PromptAt(r.Day, 0, r.Now)); !strings.Contains(text, "second kettle of 2 for the hot wash: boils in ") {
+		t.Errorf("%q", text)
+	}
+	sessiontest.Same(t, "undo", coach.CanUndo(r.Day), "the kettle refilled")
+	r.Do(session.Undo{})
+	sessiontest.Same(t, "undone", r.Day.Kettle.Load, 0)
+	r.Do(session.TellKettle{})
+	before := r.Day.Kettle.ReadyAt().Sub(r.Now)
+	r.Do(session.SetClock{By: time.Hour})
+	r.Now = r.Now.Add(time.Hour)
+	sessiontest.Same(t, "left, the clock set", r.Day.Kettle.ReadyAt().Sub(r.Now), before)
+	r.Wait(4).Do(session.TellKettle{Sure: true})
+	if k, on := r.Day.KettleOn(r.Now); !on || k.BoiledAt.IsZero() {
+		t.Errorf("%+v", k)
+	}
+	sessiontest.CheckReplay(t, r, nil)
+}
+
+// Nobody who tells of no second kettle is asked for ever: once all should have boiled
+// the bath goes on as it would.
+func TestRefillNobodyTellsOf(t *testing.T) {
+	r := sessiontest.StartPresoaked(t)
+	r.Wait(1).Do(session.TellKettle{})
+	ready := r.Day.Kettle.ReadyAt()
+	for r.Now.Before(ready.Add(2 * time.Second)) {
+		r.Tick(time.Second)
+	}
+	if kettleAlarm(r.Day) {
+		t.Errorf("called at %v, all was due at %v", r.Now, ready)
+	}
+	if text := sessiontest.PromptText(coach.PromptAt(r.Day, 0, r.Now)); !strings.Contains(text, "the kettle should be boiling: ") {
+		t.Errorf("%q", text)
+	}
+}
