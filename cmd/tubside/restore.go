@@ -124,7 +124,7 @@ func (r *restoring) list() error {
 // about says what a copy holds, and where it is whole.
 func (p placed) about(here string) string {
 	var parts []string
-	said := ""
+	said, whole := "", 0
 	for _, c := range p.in {
 		place := "here"
 		if filepath.Dir(c.Path) != here {
@@ -133,11 +133,13 @@ func (p placed) about(here string) string {
 		h, err := store.Examine(c.Path)
 		state := "whole"
 		switch {
+		case err == nil:
+			whole++
 		case errors.Is(err, store.ErrUnreadable):
 			state = "in part damaged"
 		case errors.Is(err, store.ErrNewer):
 			state = "of a newer tubside"
-		case err != nil:
+		default:
 			state = "damaged"
 		}
 		if said == "" && (err == nil || errors.Is(err, store.ErrUnreadable)) {
@@ -145,7 +147,7 @@ func (p placed) about(here string) string {
 		}
 		parts = append(parts, state+" "+place)
 	}
-	if len(parts) == 2 && strings.HasPrefix(parts[0], "whole") && strings.HasPrefix(parts[1], "whole") {
+	if len(parts) == 2 && whole == 2 {
 		parts = []string{"whole here and on the second place"}
 	}
 	if said != "" {

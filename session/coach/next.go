@@ -69,7 +69,7 @@ func Next(d session.Day, now time.Time, t planner.Timetable) []NextAct {
 	for _, p := range boils {
 		if p.On { // from the day itself: it may have boiled since
 			if k, on := d.KettleOn(now); on && k.BoiledAt.IsZero() {
-				out = append(out, boilOn(d, p, k, now))
+				out = append(out, boilOn(p, k, now))
 			}
 			continue
 		}
@@ -102,7 +102,7 @@ func Next(d session.Day, now time.Time, t planner.Timetable) []NextAct {
 }
 
 // boilOn is a kettle that is on: how long it boils, or that it wants refilling.
-func boilOn(d session.Day, p planner.Piece, k session.KettleRun, now time.Time) NextAct {
+func boilOn(p planner.Piece, k session.KettleRun, now time.Time) NextAct {
 	a := NextAct{Prompt: Prompt{Tub: p.Tub, Act: shed.Wait, DueAt: k.ReadyAt(), Rank: Coming, Title: "kettle on for the " + k.StepName},
 		Boil: true, BoilOn: true, BoilL: k.VolumeL, BoilFor: k.StepName, PlanAt: k.ReadyAt()}
 	if at := k.RefillAt(); k.Follows(now) {
