@@ -86,6 +86,7 @@ type state struct {
 	roomC         float64
 	byStart       float64 // d temp / d start temperature
 	byLog         float64 // d temp / d ln(loss scale)
+	byAhead       float64 // d temp / d ln(loss scale past the course's turn)
 	heat, lossWPK float64 // lossWPK at the room's temperature, before scaling
 	perMin        float64 // the rate that these two make, kept because it is asked for at each step
 	bend          float64 // 1/°C, not negative
@@ -111,15 +112,33 @@ func (s *state) setLoss(wPerK, atC, tilt float64) {
 	s.setRate()
 }
 
-// coolTo lets the bath stand until atMin.
-func (s *state) coolTo(atMin, scale float64) {
+// A course is how a bath may go: where it began and how many times its estimated
+// loss it loses, up to a turn and past it.
+type course struct {
+	startC, scale float64
+	turnMin       float64
+	beyond        float64 // the scale past the turn
+}
+
+// follow lets the bath stand until atMin on a course.
+func (s *state) follow(atMin float64, c course) {
+	s.coolTo(min(atMin, c.turnMin), c.scale)
+	if atMin > c.turnMin {
+		lost := s.byLog
+		left := s.coolTo(atMin, c.beyond)
+		s.byAhead = s.byAhead*left + s.byLog - lost*left
+	}
+}
+
+// coolTo lets the bath stand until atMin. It gives what is left of a small difference.
+func (s *state) coolTo(atMin, scale float64) (kept float64) {
 	if !(atMin > s.atMin) {
-		return
+		return 1
 	}
 	rate, minutes := s.rate(scale), atMin-s.atMin
 	s.atMin = atMin
 	if rate == 0 { // also keeps 0 times an endless wait from becoming NaN
-		return
+		return 1
 	}
 	decay := rate * minutes
 	left := math.Exp(-decay)
@@ -138,6 +157,7 @@ func (s *state) coolTo(atMin, scale float64) {
 	}
 	s.byStart *= left
 	s.byLog = s.byLog*left - decay*above*left
+	return left
 }
 
 // minutesUntil is when a bath left standing comes down to targetC; ok is false
@@ -163,6 +183,7 @@ func (s *state) apply(c Change) {
 		s.tempC = c.AddC + (s.tempC-c.AddC)*kept
 		s.byStart *= kept
 		s.byLog *= kept
+		s.byAhead *= kept
 		s.heat += c.AddJPerK
 	}
 	if c.Room && finite(c.RoomC) {
@@ -223,23 +244,23 @@ func orderedReadings(readings []Reading) []Reading {
 
 // stateAt runs the history up to atMin. A change at that very minute has
 // happened.
-func (b *Bath) stateAt(atMin, startC, scale float64) state {
-	s := b.start(startC)
+func (b *Bath) stateAt(atMin float64, on course) state {
+	s := b.start(on.startC)
 	for _, c := range b.Changes {
 		if c.AtMin > atMin {
 			break
 		}
-		s.coolTo(c.AtMin, scale)
+		s.follow(c.AtMin, on)
 		s.apply(c)
 	}
-	s.coolTo(atMin, scale)
+	s.follow(atMin, on)
 	return s
 }
 
 // firstAtOrBelow is the first minute at or after fromMin at which the bath is
 // at or below targetC; +Inf if it never is, NaN if there is no telling.
-func (b *Bath) firstAtOrBelow(targetC, fromMin, startC, scale float64) float64 {
-	s := b.stateAt(fromMin, startC, scale)
+func (b *Bath) firstAtOrBelow(targetC, fromMin float64, on course) float64 {
+	s := b.stateAt(fromMin, on)
 	s.atMin = fromMin
 	if !allFinite(s.tempC, targetC, fromMin) {
 		return math.NaN()
@@ -254,15 +275,24 @@ func (b *Bath) firstAtOrBelow(targetC, fromMin, startC, scale float64) float64 {
 		if s.tempC <= targetC {
 			return s.atMin
 		}
+		scale, until := on.beyond, math.Inf(1)
+		if s.atMin < on.turnMin {
+			scale, until = on.scale, on.turnMin
+		}
+		if next < len(b.Changes) {
+			until = min(until, b.Changes[next].AtMin)
+		}
 		at := math.Inf(1)
 		if minutes, ok := s.minutesUntil(targetC, scale); ok {
 			at = s.atMin + minutes
 		}
-		if next == len(b.Changes) || at <= b.Changes[next].AtMin {
+		if math.IsInf(until, 1) || at <= until {
 			return at
 		}
-		s.coolTo(b.Changes[next].AtMin, scale)
-		s.apply(b.Changes[next])
-		next++
+		s.coolTo(until, scale)
+		for next < len(b.Changes) && b.Changes[next].AtMin <= until && s.tempC > targetC {
+			s.apply(b.Changes[next])
+			next++
+		}
 	}
 }

@@ -23,9 +23,12 @@ var coverNames = [...]string{Open: "open", Lid: "lid", Film: "film", LidAndFilm:
 // String is the trade's word for the cover.
 func (c Cover) String() string { return nameOf(coverNames[:], int(c), "cover") }
 
-// ParseCover reads what String writes; case and surrounding space do not
-// matter. Any other text is an error.
+// ParseCover reads what String writes, and film and lid; case and surrounding space
+// do not matter. Any other text is an error.
 func ParseCover(s string) (Cover, error) {
+	if strings.EqualFold(strings.TrimSpace(s), "film and lid") {
+		return LidAndFilm, nil
+	}
 	i, err := parseName(coverNames[:], s, "cover")
 	return Cover(i), err
 }

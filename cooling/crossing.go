@@ -24,7 +24,7 @@ func (f Fitted) Crossing(targetC, fromMin float64) Crossing {
 	fromMin = max(fromMin, 0)
 	likely := math.NaN()
 	if f.bath.HeatJPerK > 0 {
-		likely = f.bath.firstAtOrBelow(targetC, fromMin, f.startC, f.LossScale())
+		likely = f.bath.firstAtOrBelow(targetC, fromMin, f.course(0, 0, 0))
 	}
 	if math.IsNaN(likely) {
 		return Crossing{likely, likely, likely}
@@ -41,19 +41,33 @@ func (f Fitted) Crossing(targetC, fromMin float64) Crossing {
 // on the moment it is taken at and the moment on the direction; a few rounds
 // settle it.
 func (f *Fitted) quantile(targetC, fromMin, likely, deviations float64) float64 {
-	at, startC, logScale := likely, f.startC, f.logScale
+	at, on := likely, f.course(0, 0, 0)
 	for range 4 {
 		if math.IsInf(at, 1) {
 			at = fromMin
 		}
-		s := f.bath.stateAt(at, startC, math.Exp(logScale))
+		s := f.bath.stateAt(at, on)
 		sd := f.deviationOf(s)
 		if !(sd > 0) {
-			return f.bath.firstAtOrBelow(targetC, fromMin, startC, math.Exp(logScale))
+			return f.bath.firstAtOrBelow(targetC, fromMin, on)
 		}
-		startC = f.startC + deviations*(f.varStart*s.byStart+f.covStartLog*s.byLog)/sd
-		logScale = f.logScale + deviations*(f.covStartLog*s.byStart+f.varLog*s.byLog)/sd
-		at = f.bath.firstAtOrBelow(targetC, fromMin, startC, math.Exp(logScale))
+		on = f.moved(s, deviations/sd)
+		at = f.bath.firstAtOrBelow(targetC, fromMin, on)
 	}
 	return at
+}
+
+// course is the fitted course with its start, its loss and the loss past the last
+// reading moved.
+func (f *Fitted) course(byC, byLog, byAhead float64) course {
+	return course{f.startC + byC, math.Exp(f.logScale + byLog), f.turnMin, math.Exp(f.logScale + byLog + byAhead)}
+}
+
+// moved is the course moved the way that matters most for the temperature of a
+// state, by so many times what each parameter moves it.
+func (f *Fitted) moved(s state, by float64) course {
+	return f.course(
+		by*(f.varStart*s.byStart+f.covStartLog*s.byLog),
+		by*(f.covStartLog*s.byStart+f.varLog*s.byLog),
+		by*f.varAhead*s.byAhead)
 }

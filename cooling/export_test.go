@@ -5,9 +5,6 @@ import "math"
 // The correlation that a published example checks.
 var NusseltVertical = nusseltVertical
 
-// Checked against an independent distribution.
-var StudentNinetyFive = studentNinetyFive
-
 // TempAt is Newton's law of cooling (or warming): the temperature in °C after
 // so many minutes, room + (start - room)·exp(-rate·minutes). Negative minutes
 // look back. A rate that is not above 0 means that nothing changes. A NaN

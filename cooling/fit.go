@@ -12,6 +12,9 @@ type Fitted struct {
 
 	// Posterior covariance of (startC, logScale).
 	varStart, varLog, covStartLog float64
+
+	// The last reading, and the variance of ln(loss past it / loss up to it).
+	turnMin, varAhead float64
 }
 
 // normal is a Gauss-Newton step's normal equations and the cost they were
@@ -54,6 +57,10 @@ func (b Bath) Fit(readings []Reading, readingSDC float64) Fitted {
 	logSD := deviation(b.LossSDLog, widestLossSDLog)
 
 	f.climb(readings, readingSDC, startSD, logSD)
+	if n := len(readings); n > 0 {
+		f.turnMin = readings[n-1].AtMin
+		f.varAhead = lawVariance(f.varLog, logSD*logSD)
+	}
 	return f
 }
 
@@ -190,7 +197,7 @@ const leastByStart = 0.1
 // A reading that is not finite, or so late that the start no longer tells anything,
 // leaves the fit as it is.
 func (f Fitted) Through(r Reading, readingSDC float64) Fitted {
-	s := f.bath.stateAt(max(r.AtMin, 0), f.startC, f.LossScale())
+	s := f.bath.stateAt(max(r.AtMin, 0), f.course(0, 0, 0))
 	if !allFinite(r.AtMin, r.TempC, s.tempC) || !(readingSDC > 0) || !(s.byStart >= leastByStart) {
 		return f
 	}
@@ -199,7 +206,7 @@ func (f Fitted) Through(r Reading, readingSDC float64) Fitted {
 	more := max(min(readingSDC*readingSDC-was, miss*miss), 0)
 	for range 8 { // the loss bends the law a little
 		f.startC += (r.TempC - s.tempC) / s.byStart
-		s = f.bath.stateAt(max(r.AtMin, 0), f.startC, f.LossScale())
+		s = f.bath.stateAt(max(r.AtMin, 0), f.course(0, 0, 0))
 	}
 	f.varStart += more / (s.byStart * s.byStart)
 	return f
@@ -217,12 +224,12 @@ func (f Fitted) At(atMin float64) (tempC, sdC float64) {
 	if math.IsNaN(atMin) || !(f.bath.HeatJPerK > 0) {
 		return math.NaN(), math.NaN()
 	}
-	s := f.bath.stateAt(max(atMin, 0), f.startC, f.LossScale())
+	s := f.bath.stateAt(max(atMin, 0), f.course(0, 0, 0))
 	return s.tempC, f.deviationOf(s)
 }
 
 // deviationOf is the standard deviation of a state's temperature.
 func (f *Fitted) deviationOf(s state) float64 {
-	v := s.byStart*s.byStart*f.varStart + s.byLog*s.byLog*f.varLog + 2*s.byStart*s.byLog*f.covStartLog
+	v := s.byStart*s.byStart*f.varStart + s.byLog*s.byLog*f.varLog + 2*s.byStart*s.byLog*f.covStartLog + s.byAhead*s.byAhead*f.varAhead
 	return math.Sqrt(max(v, 0))
 }

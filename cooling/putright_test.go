@@ -120,7 +120,7 @@ func TestAdvice(t *testing.T) {
 		{18, cooling.LiftNow}, // the time is up
 		{a.Options[0].Crossing.EarlyMin - 0.1, cooling.Leave},
 		{a.Options[0].Crossing.EarlyMin + 0.1, cooling.PutCover},
-		{min(cover.Crossing.EarlyMin, pour.Crossing.EarlyMin) + 0.1, map[bool]cooling.Choice{true: cooling.PourKettle, false: cooling.PutCover}[pour.Crossing.EarlyMin > cover.Crossing.EarlyMin]},
+		{(cover.Crossing.EarlyMin + pour.Crossing.EarlyMin) / 2, map[bool]cooling.Choice{true: cooling.PourKettle, false: cooling.PutCover}[pour.Crossing.EarlyMin > cover.Crossing.EarlyMin]},
 		{both.Crossing.EarlyMin - 0.1, cooling.CoverAndPour},
 		{both.Crossing.EarlyMin + 60, cooling.CoverAndPour}, // not enough, but longest
 	} {

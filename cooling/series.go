@@ -23,6 +23,10 @@ type SeriesOptions struct {
 	FloorC   float64
 	HasFloor bool
 
+	// Tub is what the water stands in, if anybody knows: then the crossing is that
+	// of a bath in it, as [Bath] has it, with the first reading as that of its fill.
+	Tub *Tub
+
 	// RateGuessPerMin is where to start looking. 0: looks over all rates that
 	// the readings could show. Room and start need no guess: given the rate
 	// they follow from a straight-line fit.
@@ -41,10 +45,25 @@ type SeriesFit struct {
 	ReadingSDC float64 // as given, or √(RSS/DF)
 	Points, DF int     // DF is points less what was free
 
-	// Crossing of the floor; NaN without one. Early and late are the ends of
-	// the profile likelihood, wider after Student if the deviation of a reading
-	// was judged by few of them; +Inf if the room may well lie above the floor.
+	// Crossing of the floor; NaN without one. Likely is that of the curve (of the
+	// bath in a tub that is known). Early and late hold what real baths do: each
+	// room that there may be, if it is free, and each way in which the loss may
+	// follow the temperature; +Inf if the room may well lie above the floor.
 	Crossing Crossing
+
+	// LawMissC is how far the readings lie from the likeliest of these, as a standard
+	// deviation, °C; 0 without a floor. Where it is more than a degree or two,
+	// something happened that no law of cooling has: a stir, a draught, a top-up.
+	LawMissC float64
+
+	// LossScale is how many times the handbook's loss a tub that is known loses.
+	LossScale float64
+
+	// RoomUntold says that the readings cannot tell the free room: the curve is the
+	// best in the nearest room there may be, not in FreeRoomC, which would fit them
+	// (NaN: none would).
+	RoomUntold bool
+	FreeRoomC  float64
 }
 
 // FitSeries fits T(t) = room + (start - room)·exp(-rate·t) to readings by least
@@ -63,11 +82,18 @@ func FitSeries(points []Reading, o SeriesOptions) (SeriesFit, error) {
 	if err := s.check(); err != nil {
 		return SeriesFit{}, err
 	}
-	rate, err := s.findRate()
-	if err != nil {
-		return SeriesFit{}, err
+	if o.Tub != nil {
+		return s.inTub()
 	}
-	return s.result(s.project(rate))
+	rate, err := s.findRate()
+	fit := SeriesFit{}
+	if err == nil {
+		fit, err = s.result(s.project(rate))
+	}
+	if o.RoomFree && o.HasFloor {
+		return s.inSomeRoom(fit, err)
+	}
+	return fit, err
 }
 
 // series is a fit on its way.
@@ -78,7 +104,6 @@ type series struct {
 	lastMin float64 // since originM
 	nextMin float64 // the first time after originM, since originM
 	free    int     // parameters
-	sd2     float64 // variance of a reading, once known
 }
 
 // projected is the best that one rate can do.
@@ -100,8 +125,7 @@ func (s *series) check() error {
 	if o.HasFloor && wild(o.FloorC) {
 		return errors.New("the floor has to be a temperature")
 	}
-	s.free = 1
-	if o.RoomFree {
+	if s.free = 1; o.RoomFree {
 		s.free++
 	}
 	if o.StartFree {
@@ -125,6 +149,12 @@ func (s *series) check() error {
 		}
 	}
 	times := s.times()
+	if o.Tub != nil { // the handbook knows the loss already
+		if len(s.points) < 2 || times < 2 {
+			return errors.New("it takes 2 readings at different times")
+		}
+		return nil
+	}
 	if s.lastMin < 1/wildestMin {
 		times = 0 // within a moment
 	}
@@ -350,18 +380,15 @@ func (s *series) result(p projected) (SeriesFit, error) {
 		Points: len(s.points), DF: len(s.points) - s.free, ReadingSDC: s.o.ReadingSDC,
 		Crossing: Crossing{math.NaN(), math.NaN(), math.NaN()},
 	}
-	deviations := ninetyFive
 	if out.ReadingSDC == 0 {
 		out.ReadingSDC = math.Sqrt(p.rss / float64(out.DF))
-		deviations = studentNinetyFive(out.DF)
 	}
 	cov, ok := s.covariance(p, out.ReadingSDC)
 	if !ok {
 		return SeriesFit{}, fmt.Errorf("%s cannot be told apart by these readings", s.unknowns())
 	}
 	if s.o.HasFloor {
-		s.sd2 = out.ReadingSDC * out.ReadingSDC
-		out.Crossing = s.crossing(p, deviations)
+		s.crossing(&out, p)
 	}
 	// Back from the series' origin to minute 0.
 	if back := p.rate * s.originM; back > 0 {

@@ -9,7 +9,6 @@ import (
 	"fleece.example/tubside/cooling"
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/optimize"
-	"gonum.org/v1/gonum/stat/distuv"
 	"pgregory.net/rapid"
 )
 
@@ -119,50 +118,51 @@ func TestSeriesAgainstGeneralOptimiser(t *testing.T) {
 	}
 }
 
-// The interval of a crossing from a plain series, with what is known varied:
-// nine times in ten it holds the true one.
+// The interval of a crossing from a plain series, with what is known varied. The true
+// baths lose more the hotter they are, open ones most, and leave the law as real ones
+// do; a room that nobody knows is one where people are.
 func TestSeriesCrossingKeepsItsOdds(t *testing.T) {
-	const seed1, seed2, runs = 23, 24, 1500
-	random := rand.New(rand.NewPCG(seed1, seed2))
+	const seed1, seed2, runs = 23, 24, 400
 	for _, row := range []struct {
-		what      string
-		o         cooling.SeriesOptions
-		untilMin  float64
-		low, high float64
+		what     string
+		o        cooling.SeriesOptions
+		untilMin float64
 	}{
-		{"room given, error given", cooling.SeriesOptions{RoomC: 20, StartFree: true, ReadingSDC: 0.5}, 24, 0.88, 0.92},
-		{"room given, error judged", cooling.SeriesOptions{RoomC: 20, StartFree: true}, 24, 0.88, 0.92},
-		{"room free, start given", cooling.SeriesOptions{RoomFree: true, StartC: 65, ReadingSDC: 0.5}, 48, 0.88, 0.92},
+		{"room given, error given", cooling.SeriesOptions{StartFree: true, ReadingSDC: 0.5}, 24},
+		{"room given, error judged", cooling.SeriesOptions{StartFree: true}, 24},
+		{"room free, start given", cooling.SeriesOptions{RoomFree: true, StartC: 65, ReadingSDC: 0.5}, 40},
+		{"room free, error judged", cooling.SeriesOptions{RoomFree: true, StartFree: true}, 40},
 	} {
-		row.o.HasFloor, row.o.FloorC = true, 45
-		held, failed := 0, 0
+		random := rand.New(rand.NewPCG(seed1, seed2))
+		row.o.HasFloor, row.o.FloorC = true, 42
+		held, early, failed := 0, 0, 0
 		for range runs {
-			rate := 0.008 + 0.004*random.Float64()
-			truth, _ := cooling.MinutesUntil(65, 20, rate, 45)
+			roomC := 20 + 3*random.NormFloat64()
+			bend := []float64{0.007, 0.015, 0.03}[random.IntN(3)]
+			b := cooling.Bath{RoomC: roomC, StartC: 65, HeatJPerK: 4186, LossWPerK: 0.5 + 0.3*random.Float64(), LossAtC: roomC + 30, LossTilt: bend / (1 + 30*bend)}
+			truth := b.Fit(nil, 0)
 			var points []cooling.Reading
 			for m := 4.0; m <= row.untilMin; m += 4 {
-				points = append(points, cooling.Reading{AtMin: m, TempC: cooling.TempAt(65, 20, rate, m) + 0.5*random.NormFloat64()})
+				tempC, _ := truth.At(m)
+				points = append(points, cooling.Reading{AtMin: m, TempC: tempC + 0.5*random.NormFloat64()})
 			}
+			crosses := leavesTheLaw(random, truth, b, 1, row.untilMin).Crossing(row.o.FloorC, 0).LikelyMin
+			row.o.RoomC = roomC
 			f, err := cooling.FitSeries(points, row.o)
-			if err != nil {
+			switch {
+			case err != nil:
 				failed++
-				continue
-			}
-			if f.Crossing.EarlyMin <= truth && truth <= f.Crossing.LateMin {
+			case crosses < f.Crossing.EarlyMin:
+				early++
+			case crosses <= f.Crossing.LateMin:
 				held++
 			}
 		}
-		share := float64(held) / float64(runs-failed)
-		t.Logf("%s (seed %d, %d): %.1f %% of %d; no answer to %d", row.what, seed1, seed2, 100*share, runs-failed, failed)
-		if share < row.low || share > row.high {
+		share, soon := float64(held)/float64(runs-failed), float64(early)/float64(runs-failed)
+		t.Logf("%s (seed %d, %d): %.1f %% of %d inside, %.1f %% before early; no answer to %d", row.what, seed1, seed2, 100*share, runs-failed, 100*soon, failed)
+		if share < 0.85 || soon > 0.07 {
 			t.Errorf("%s: %.3f", row.what, share)
 		}
-	}
-}
-
-func TestStudentQuantile(t *testing.T) {
-	for df := 1; df <= 60; df++ {
-		near(t, "t", cooling.StudentNinetyFive(df), distuv.StudentsT{Sigma: 1, Nu: float64(df)}.Quantile(0.95), 0.003)
 	}
 }
 

@@ -116,7 +116,7 @@ func (b Bath) Suspect(readings []Reading, readingSDC float64) []Suspect {
 // residual is odd, no fit without one of them need be made.
 func (f *Fitted) anyOdd(readings []Reading, readingSDC float64) bool {
 	for _, r := range readings {
-		s := f.bath.stateAt(r.AtMin, f.startC, math.Exp(f.logScale))
+		s := f.bath.stateAt(r.AtMin, f.course(0, 0, 0))
 		sd := f.deviationOf(s)
 		own := sd * sd / (readingSDC * readingSDC) // its leverage, 0 to 1
 		miss := (r.TempC - s.tempC) / readingSDC
@@ -132,14 +132,12 @@ func (f *Fitted) anyOdd(readings []Reading, readingSDC float64) bool {
 // deviations towards the reading, not that many times the width of one: a loss
 // known to a factor leaves more room below than a straight line says.
 func (f *Fitted) sigmas(r Reading, readingSDC float64) (expectedC, sigmas float64) {
-	s := f.bath.stateAt(r.AtMin, f.startC, math.Exp(f.logScale))
+	s := f.bath.stateAt(r.AtMin, f.course(0, 0, 0))
 	miss := r.TempC - s.tempC
 	width := 0.0
 	if sd := f.deviationOf(s); sd > 0 {
-		moved := math.Copysign(accusedFrom, miss)
-		startC := f.startC + moved*(f.varStart*s.byStart+f.covStartLog*s.byLog)/sd
-		logScale := f.logScale + moved*(f.covStartLog*s.byStart+f.varLog*s.byLog)/sd
-		width = math.Abs(f.bath.stateAt(r.AtMin, startC, math.Exp(logScale)).tempC - s.tempC)
+		on := f.moved(s, math.Copysign(accusedFrom, miss)/sd)
+		width = math.Abs(f.bath.stateAt(r.AtMin, on).tempC - s.tempC)
 	}
 	return s.tempC, accusedFrom * miss / math.Hypot(width, accusedFrom*readingSDC)
 }

@@ -55,9 +55,9 @@ func (c Crossing) Below(now time.Time) bool { return !c.Likely.IsZero() && !now.
 // What the heat estimate takes for granted. All from memory or common
 // practice, no published source; each is meant to err on the cool side.
 const (
-	readingSdC   = 0.7 // a kitchen thermometer, read to the degree
-	fillReadSdC  = 0.7 // fill temperature, taken with it
-	fillGuessSdC = 2.5 // fill temperature, nobody looked
+	readingSdC   = cooling.KitchenReadingSDC
+	fillReadSdC  = cooling.KitchenReadingSDC // fill temperature, taken with it
+	fillGuessSdC = 2.5                       // fill temperature, nobody looked
 	// Water a drained fleece carries along, for each gram raw: pressed loose
 	// fleece, and locks, which are only let drip (by hand 100-200 % of dry mass).
 	carriedLoose = 1.3
@@ -65,8 +65,6 @@ const (
 	waterJPerGK  = 4.186 // OpenStax, College Physics 2e, 14.2
 	// hottestFillC is as warm as a bath is ever asked for.
 	hottestFillC = 75.0
-	// LossTakenBelowFillC: half the fall from a wash bath to its release temperature.
-	LossTakenBelowFillC = 8.0
 )
 
 // HeatModel is a bath with its readings, fitted.
@@ -118,7 +116,7 @@ func BathModel(p shed.Plan, b Bath) (cb cooling.Bath, readings []cooling.Reading
 	tub := k.Tubs[b.Tub]
 	// Loss depends on temperature, open water most: take it where the bath
 	// spends its time, some way down from the fill.
-	midC := b.FillC - LossTakenBelowFillC
+	midC := b.FillC - cooling.LossTakenBelowFillC
 	roomC, rooms := k.RoomC, b.Rooms
 	if len(rooms) > 0 {
 		roomC, rooms = rooms[0].RoomC, rooms[1:]

@@ -39,8 +39,8 @@ func TestReadSeries(t *testing.T) {
 		{"too long", strings.Repeat(strings.Repeat(" ", 99)+"\n", mostSeries/100+1), 0, "larger than 16 MB"},
 	} {
 		got, err := readSeries(strings.NewReader(c.text), "min", measure.Metric)
-		if c.refused == "" && (err != nil || len(got) != c.readings) || c.refused != "" && (err == nil || !strings.Contains(err.Error(), c.refused)) {
-			t.Errorf("%s: %d readings (%v), want %d, %q", c.name, len(got), err, c.readings, c.refused)
+		if c.refused == "" && (err != nil || len(got.points) != c.readings) || c.refused != "" && (err == nil || !strings.Contains(err.Error(), c.refused)) {
+			t.Errorf("%s: %d readings (%v), want %d, %q", c.name, len(got.points), err, c.readings, c.refused)
 		}
 	}
 	if _, err := readSeries(zeros{}, "min", measure.Metric); err == nil || !strings.Contains(err.Error(), "larger than") {

@@ -80,7 +80,7 @@ func HelpAt(d session.Day, tub int, now time.Time) (Help, error) {
 		out.TooCool = d.TooCool(tub, tempC)
 	}
 	q := cooling.Question{NowMin: nowMin, UntilMin: max(nowMin, measure.MinutesBetween(h.FilledAt, out.Until)), FloorC: s.ReleaseC}
-	vessel, midC := k.Tubs[tub], t.Bath.FillC-session.LossTakenBelowFillC
+	vessel, midC := k.Tubs[tub], t.Bath.FillC-cooling.LossTakenBelowFillC
 	if out.Cover, out.HasCover = session.BetterCover(t.Cover, vessel.Cover); out.HasCover && out.Sinking {
 		out.HasCover = false // the fleece goes in next: nobody covers it before
 	}
