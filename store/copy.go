@@ -108,7 +108,7 @@ func (s *Store) CopyInto(folder string, now time.Time) (Copy, error) {
 	if err != nil {
 		return Copy{}, err
 	}
-	c, harm, err := writeCopy(folder, whole, now, Regular, "")
+	c, harm, err := writeCopy(folder, whole, roomLeft, now, Regular, "")
 	if err != nil {
 		return Copy{}, err
 	}
@@ -128,7 +128,7 @@ func CarryCopy(c Copy, folder string) (Copy, error) {
 		return Copy{}, copyError(c.Path, err)
 	}
 	_, ending, _ := strings.Cut(strings.TrimSuffix(filepath.Base(c.Path), ".db"), "-UTC")
-	there, _, err := writeCopy(folder, b, c.At, c.Kind, ending)
+	there, _, err := writeCopy(folder, b, roomLeftThere, c.At, c.Kind, ending)
 	if err != nil {
 		return Copy{}, err
 	}
@@ -141,27 +141,30 @@ func copyError(folder string, cause error) error {
 		text: fmt.Sprintf("no copy could be made in %s (%s): make room there, or check that it can be written. The record itself is not touched by this", folder, reason(cause))}
 }
 
-// roomLeft is what a copy leaves free of the disk: the record comes first.
-const roomLeft = 32 << 20
+// A copy leaves so much free of the record's own disk, which comes first, and of another.
+const (
+	roomLeft      = 32 << 20
+	roomLeftThere = 1 << 20
+)
 
-func hasRoom(folder string, bytes int) bool {
+func hasRoom(folder string, bytes uint64) bool {
 	free, ok := roomIn(folder)
-	return !ok || free >= uint64(bytes)+roomLeft
+	return !ok || free >= bytes
 }
 
 var errNoRoom = errors.New("the disk is nearly full")
 
-// writeCopy brings a copy into a folder; harm is what does not read in it.
-func writeCopy(folder string, b []byte, at time.Time, kind CopyKind, ending string) (c Copy, harm, err error) {
+// writeCopy brings a copy into a folder, and leaves so many bytes free there; harm is what does not read in it.
+func writeCopy(folder string, b []byte, leave uint64, at time.Time, kind CopyKind, ending string) (c Copy, harm, err error) {
 	if err := os.MkdirAll(folder, 0o700); err != nil {
 		return c, nil, copyError(folder, err)
 	}
 	dropTemps(folder)
-	if !hasRoom(folder, len(b)) {
+	if !hasRoom(folder, uint64(len(b))+leave) {
 		if err := thinCopies(folder, InNeed, Copy{}); err != nil {
 			return c, nil, err
 		}
-		if !hasRoom(folder, len(b)) {
+		if !hasRoom(folder, uint64(len(b))+leave) {
 			return c, nil, copyError(folder, errNoRoom)
 		}
 	}
@@ -269,7 +272,7 @@ func (s *Store) copyBefore(version uint64) error {
 	if err != nil {
 		return err
 	}
-	_, _, err = writeCopy(CopiesFolder(s.path), whole, time.Now(), BeforeLayout, fmt.Sprintf(copyKinds[BeforeLayout], version))
+	_, _, err = writeCopy(CopiesFolder(s.path), whole, roomLeft, time.Now(), BeforeLayout, fmt.Sprintf(copyKinds[BeforeLayout], version))
 	return err
 }
 

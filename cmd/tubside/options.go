@@ -14,6 +14,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/store"
 	"fleece.example/tubside/tui/keep"
 	"fleece.example/tubside/tui/theme"
 )
@@ -45,13 +46,29 @@ func (o *options) folder() string {
 
 func (o *options) file() string { return filepath.Join(o.folder(), fileName) }
 
-// noRecord says in a sentence that a folder which was named has no record yet: it may
-// be mistyped, or its drive not plugged in. "" where there is one, or where one may begin.
+// command is a command of ours with what it needs to find the same record.
+func (o *options) command(words ...string) string {
+	out := "tubside " + strings.Join(words, " ")
+	if o.data != "" {
+		out += " --data " + o.data
+	}
+	return out
+}
+
+// noRecord says in a sentence that a folder has no record while copies of one are there,
+// or that one which was named has none yet: it may be mistyped, or its drive not plugged
+// in. "" where there is a record, or where one may begin.
 func (o *options) noRecord() string {
-	if o.data == "" || o.anew {
+	if o.anew {
 		return ""
 	}
 	if _, err := os.Stat(o.file()); !errors.Is(err, fs.ErrNotExist) {
+		return ""
+	}
+	if copies, err := store.Copies(store.CopiesFolder(o.file())); err == nil && len(copies) > 0 {
+		return "the record is gone from " + o.folder() + ", and its copies are there: `" + o.command("restore") + "` shows them and puts one back."
+	}
+	if o.data == "" {
 		return ""
 	}
 	what := "there is no record in " + o.data

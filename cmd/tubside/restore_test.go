@@ -217,3 +217,34 @@ func TestOlderRecordIsTold(t *testing.T) {
 		t.Errorf("left with\n%s", w.text())
 	}
 }
+
+// A record that is gone while its copies are there is not begun anew without a word, in
+// the usual folder neither.
+func TestRecordGoneWithCopiesThere(t *testing.T) {
+	t.Parallel()
+	dir := twoCopies(t)
+	data := t.TempDir()
+	if err := os.Rename(dir, filepath.Join(data, "tubside")); err != nil {
+		t.Fatal(err)
+	}
+	dir = filepath.Join(data, "tubside")
+	if err := os.Remove(filepath.Join(dir, fileName)); err != nil {
+		t.Fatal(err)
+	}
+	for _, args := range [][]string{{"--data", dir}, nil} {
+		w := open(t, []string{"XDG_DATA_HOME=" + data}, program(t), args...)
+		w.see("y begins a new one there")
+		w.press("n", "enter")
+		if code := w.end(); code != 0 || !strings.Contains(w.text(), "Nothing was begun") || isThere(filepath.Join(dir, fileName)) {
+			t.Errorf("%v ended with %d:\n%s", args, code, w.text())
+		}
+	}
+	cmd := exec.Command(program(t), "restore", "--yes", "1")
+	cmd.Env = append(os.Environ(), "XDG_DATA_HOME="+data)
+	if out, err := cmd.CombinedOutput(); err != nil || strings.Contains(string(out), "kept in") {
+		t.Errorf("%v: %s", err, out)
+	}
+	if n := events(t, filepath.Join(dir, fileName)); n != 4 {
+		t.Errorf("%d events", n)
+	}
+}

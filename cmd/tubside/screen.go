@@ -40,7 +40,7 @@ func show(o *options, sys system, d base.Deps, quiet bool) error {
 		return err
 	}
 	if record != nil {
-		l := leaving{record: record, seen: seen, file: o.file(), folders: elsewhere(o.folder())}
+		l := leaving{record: record, seen: seen, o: o, folders: elsewhere(o.folder())}
 		st.unsaved = func(cause error) error { return l.unsaved(cause, app.Unsaved(), time.Now()) }
 		if file, ok := d.Ledger.(interface{ Whole() error }); ok {
 			st.lost = file.Whole

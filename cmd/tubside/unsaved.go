@@ -101,7 +101,7 @@ func elsewhere(data string) []string {
 type leaving struct {
 	record  exchange.Source
 	seen    *seenJournal
-	file    string   // of the record
+	o       *options
 	folders []string // that may take it
 }
 
@@ -121,7 +121,7 @@ func (l leaving) unsaved(cause error, left []keep.Unsaved, now time.Time) error 
 	}
 	path, err := keepElsewhere(l.record, left, l.folders, now)
 	if err == nil {
-		return fmt.Errorf("%s: %w. The whole record, with it, is in %s: once the disk takes writes again, `tubside import %s` puts it back", what, cause, path, path)
+		return fmt.Errorf("%s: %w. The whole record, with it, is in %s: once the disk takes writes again, `%s` puts it back", what, cause, path, l.o.command("import", path))
 	}
 	days := append(l.seen.all(), left...)
 	if len(days) == 0 {
@@ -132,13 +132,13 @@ func (l leaving) unsaved(cause error, left []keep.Unsaved, now time.Time) error 
 	if err != nil {
 		return fmt.Errorf("%s: %w. No other place took it (%w)", what, cause, err)
 	}
-	return fmt.Errorf("%s: %w. The days written to since this start%s are in %s: move %s away, then `tubside import %s` takes them in", what, cause, of, path, l.file, path)
+	return fmt.Errorf("%s: %w. The days written to since this start%s are in %s: move %s away, then `%s` takes them in", what, cause, of, path, l.o.file(), l.o.command("import", "--new", path))
 }
 
 // newestCopy is the last whole copy of the record, and the words for it; an empty record
 // where there is none.
 func (l leaving) newestCopy() (from exchange.Source, words string) {
-	all, _ := store.Copies(store.CopiesFolder(l.file)) // without them the days alone are kept
+	all, _ := store.Copies(store.CopiesFolder(l.o.file())) // without them the days alone are kept
 	for _, c := range all {
 		if _, err := store.Examine(c.Path); err != nil {
 			continue
