@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"path/filepath"
+	"sync"
 	"testing"
 	"time"
 
@@ -101,15 +102,26 @@ func wantSame(t fataler, got, want []string) {
 	}
 }
 
+// lived is a day with all that happened on it.
+type lived struct {
+	day  session.Day
+	recs []session.Recorded
+}
+
+// demoDay is the invented day of the rehearsal, which nobody changes.
+var demoDay = sync.OnceValues(func() (l lived, err error) {
+	l.day, err = rehearse.Play(rehearse.Demo(), func(r session.Recorded, _ session.Day) { l.recs = append(l.recs, r) })
+	return l, err
+})
+
 // washDemo puts the invented day of the rehearsal into a store, weighed.
 func washDemo(t fataler, s *store.Store) shed.DayID {
 	t.Helper()
-	var recs []session.Recorded
-	d, err := rehearse.Play(rehearse.Demo(), func(r session.Recorded, _ session.Day) { recs = append(recs, r) })
+	l, err := demoDay()
 	if err != nil {
 		t.Fatalf("play: %v", err)
 	}
-	return keep(t, s, d, recs)
+	return keep(t, s, l.day, l.recs)
 }
 
 func keep(t fataler, s *store.Store, d session.Day, recs []session.Recorded) shed.DayID {
