@@ -88,6 +88,7 @@ func checkContent(path string, content []byte, h header, decode bool) (Report, e
 	rep := Report{days: map[shed.DayID]bool{}}
 	if size := uint64(len(content)) / uint64(h.pageSize); h.pages > size {
 		rep.harm("the end of the file is missing: %d of %d pages are there", size, h.pages)
+		h.pages = size
 	}
 	r := recordIn(in, h)
 	version, err := r.layout()

@@ -297,6 +297,11 @@ func TestTotalsAndChain(t *testing.T) {
 			b := c.tx.Bucket([]byte(fleecesPart))
 			return b.Put(key(2), bytes.Clone(b.Get(key(1))))
 		}, "fleece f2"},
+		{"two lines of days that changed places", func(c *change) error {
+			b := c.tx.Bucket([]byte(daysPart))
+			x, y := bytes.Clone(b.Get(key(2))), bytes.Clone(b.Get(key(4)))
+			return errors.Join(b.Put(key(2), y), b.Put(key(4), x))
+		}, "the line of wash day 2"},
 		{"an entry in another's place", func(c *change) error {
 			b := c.tx.Bucket([]byte(journalPart)).Bucket(key(2))
 			return b.Put(key(9), bytes.Clone(b.Get(key(8))))

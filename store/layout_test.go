@@ -1,12 +1,15 @@
 package store
 
 import (
+	"errors"
 	"flag"
 	"os"
 	"path/filepath"
 	"reflect"
 	"testing"
 	"time"
+
+	bolt "go.etcd.io/bbolt"
 
 	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session"
@@ -77,6 +80,9 @@ func testKept(t *testing.T, kept string) {
 	if err := os.WriteFile(path, content, 0o600); err != nil {
 		t.Fatal(err)
 	}
+	if rep, err := Check(path); err != nil || !rep.Whole() || rep.Days != 2 {
+		t.Errorf("before it is opened: %+v (%v)", rep, err)
+	}
 	s := reopen(t, path)
 	wantEvents(t, s, 1, keptDay())
 	wantEvents(t, s, 2, notes(1, 3))
@@ -132,5 +138,47 @@ func writeKept(t *testing.T) {
 	}
 	if err := os.WriteFile(presentLayout, content, 0o644); err != nil {
 		t.Fatal(err)
+	}
+}
+
+// What an older version has kept and does not read is told for ever after, and the rest
+// is whole.
+func TestHarmIsCarriedOver(t *testing.T) {
+	content, err := os.ReadFile("../testdata/journals/layout-1.db")
+	if err != nil {
+		t.Fatal(err)
+	}
+	path := filepath.Join(t.TempDir(), "wash.db")
+	if err := os.WriteFile(path, content, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	db, err := bolt.Open(path, 0o600, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	err = db.Update(func(tx *bolt.Tx) error {
+		return errors.Join(tx.Bucket([]byte(methodsPart)).Put(key(1), []byte(`{"id":"m1","name":`)),
+			tx.Bucket([]byte(journalPart)).Bucket(key(2)).Put(key(2), []byte("{")))
+	})
+	if err = errors.Join(err, db.Close()); err != nil {
+		t.Fatal(err)
+	}
+	for _, when := range []string{"before", "after"} {
+		rep, err := Check(path)
+		if err != nil || len(rep.Harm) != 2 || rep.Methods != 0 || rep.Fleeces != 1 || rep.Days != 1 || !rep.Kit {
+			t.Errorf("%s: %+v (%v)", when, rep, err)
+		}
+		s, err := Open(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		wantEvents(t, s, 1, keptDay())
+		if m, err := s.Methods(); err != nil || len(m) != 0 {
+			t.Errorf("%v (%v)", m, err)
+		}
+		wantAside(t, s, "method m1")
+		if err := s.Close(); err != nil {
+			t.Fatal(err)
+		}
 	}
 }

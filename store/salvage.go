@@ -3,7 +3,6 @@ package store
 import (
 	"bytes"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"maps"
 	"os"
@@ -32,24 +31,20 @@ func Salvage(path, to string) (Report, error) {
 	if err != nil {
 		return rep, err
 	}
-	if _, err := os.Lstat(to); err == nil {
-		return rep, notWritable(to, os.ErrExist)
-	}
 	var c Contents
 	var days []DayContents
 	if err := recordIn(bytes.NewReader(content), h).whole(func(got Contents) error { c = got; return nil },
 		func(d DayContents) error { days = append(days, d); return nil }); err != nil {
 		return rep, err
 	}
-	s, err := Open(to)
-	if err != nil {
-		return rep, err
+	made, err := create(to, migrations, func(s *Store) error {
+		_, err := s.Merge(c, days, false)
+		return err
+	})
+	if err == nil && !made {
+		err = notWritable(to, os.ErrExist)
 	}
-	_, err = s.Merge(c, days, false)
-	if err = errors.Join(err, s.Close()); err != nil {
-		return rep, errors.Join(err, os.Remove(to))
-	}
-	return rep, nil
+	return rep, err
 }
 
 // ReadWhole is Read of what is whole, as Salvage has it.
