@@ -18,37 +18,40 @@ import (
 // goes on.
 type aside struct {
 	asideMu sync.Mutex
-	seen    map[string]bool
-	unsaid  []string
+	all     []string
+	said    int // of them
 }
 
 func (a *aside) setAside(what string) {
 	a.asideMu.Lock()
 	defer a.asideMu.Unlock()
-	if a.seen == nil {
-		a.seen = map[string]bool{}
-	}
-	if !a.seen[what] {
-		a.seen[what] = true
-		a.unsaid = append(a.unsaid, what)
+	if !slices.Contains(a.all, what) {
+		a.all = append(a.all, what)
 	}
 }
 
-// SetAside says what was set aside since it was last asked, a sentence for the person;
+// SetAside says what was set aside since the program began, a sentence for the person;
 // "" if nothing was.
 func (a *aside) SetAside() string {
 	a.asideMu.Lock()
 	defer a.asideMu.Unlock()
-	said := a.unsaid
-	a.unsaid = nil
-	if len(said) == 0 {
+	return asideText(a.all)
+}
+
+// unsaid is what of it was not said yet.
+func (a *aside) unsaid() string {
+	a.asideMu.Lock()
+	defer a.asideMu.Unlock()
+	text := asideText(a.all[a.said:])
+	a.said = len(a.all)
+	return text
+}
+
+func asideText(what []string) string {
+	if len(what) == 0 {
 		return ""
 	}
-	list := said[0]
-	if n := len(said); n > 1 {
-		list = strings.Join(said[:n-1], ", ") + " and " + said[n-1]
-	}
-	return fmt.Sprintf("the record is damaged: %s cannot be read and was set aside. The rest works. `tubside check` says what is whole, `tubside restore` puts a copy back", list)
+	return fmt.Sprintf("the record is damaged, and this does not read: %s. It is set aside, and the rest works. `tubside check` says what is whole, `tubside restore` puts a copy back", strings.Join(what, ", "))
 }
 
 // lastKit is the kit of the newest day that reads.

@@ -67,7 +67,7 @@ func TestOneHarmIsSetAside(t *testing.T) {
 		{"method", methodsPart, key(2), "method m2"},
 		{"line of a day", daysPart, key(4), ""},
 		{"a day", journalPart, key(4), ""},
-		{"the open day", journalPart, key(uint64(open)), "wash day 8, which has not ended"},
+		{"the open day", journalPart, key(uint64(open)), "wash day 8 (it has not ended)"},
 		{"note of the open day", metaPart, openKey, ""},
 		{"when it was left", metaPart, leftKey, ""},
 	} {

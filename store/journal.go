@@ -168,7 +168,7 @@ func (c *change) markOpen(id shed.DayID, running bool) error {
 func (s *Store) OpenDay() (id shed.DayID, ok bool, err error) {
 	err = s.view(func(r record) error {
 		if id, ok = openDay(r); ok && !r.tells(id) {
-			s.setAside(fmt.Sprintf("wash day %d, which has not ended,", id))
+			s.setAside(fmt.Sprintf("wash day %d (it has not ended)", id))
 			id, ok = 0, false
 		}
 		return nil

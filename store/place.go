@@ -137,7 +137,7 @@ func (s *Store) Told() (told, where string) {
 	if where == "" { // nothing happened to its place
 		where = s.path
 	}
-	if harm := s.SetAside(); told == "" {
+	if harm := s.unsaid(); told == "" {
 		told = harm
 	} else if harm != "" {
 		told += ". And " + harm

@@ -154,6 +154,9 @@ func (c *copier) copy(now time.Time, state uint64) {
 	}
 	if text := err.Error(); text != c.failed {
 		c.failed = text
+		if errors.Is(err, store.ErrUnreadable) && c.record.SetAside() != "" {
+			return // it was said, and which
+		}
 		if errors.Is(err, store.ErrUnreadable) {
 			text = "a part of the record is damaged, and `tubside check` says which. What you do is saved all the same; `tubside restore` shows the copies made before"
 		}

@@ -199,6 +199,9 @@ func washDay(o *options, sys system) error {
 	}
 	err = show(o, sys, base.Deps{Elapsed: gone, FirstUnits: localUnits(o.getenv), Journal: s, Ledger: s, Clock: clock, TickEvery: every, Pace: float64(o.pace), Where: s.Path(), Told: told, Exposed: exposed(s.Path())}, false)
 	copies.close()
+	if harm := s.SetAside(); harm != "" {
+		sys.warn([]string{harm})
+	}
 	if at := s.Path(); at != was {
 		sys.warn([]string{"the record of this day is in " + at})
 	}

@@ -3,6 +3,8 @@
 package main
 
 import (
+	"bytes"
+	"errors"
 	"os"
 	"path/filepath"
 	"slices"
@@ -13,6 +15,7 @@ import (
 
 	"github.com/creack/pty"
 
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/store"
 )
 
@@ -206,4 +209,41 @@ func TestMistypedFolder(t *testing.T) {
 	}
 	w := open(t, []string{"XDG_DATA_HOME=" + dir}, program(t))
 	w.see("Welcome")
+}
+
+// A kit and a fleece that do not read stop no start: the day goes on, and it is said what
+// was set aside, on the screen and after it.
+func TestStartOfAHarmedRecord(t *testing.T) {
+	dir := t.TempDir()
+	path := filepath.Join(dir, fileName)
+	if err := makeDayAt(path, time.Now().Add(-20*time.Minute)); err != nil {
+		t.Fatal(err)
+	}
+	s, err := store.Open(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	k := shed.DefaultKit()
+	k.RoomC = 17
+	_, errF := s.SaveFleece(shed.Fleece{Animal: "Thistle", RawG: 1500})
+	if err := errors.Join(errF, s.SaveKit(k), s.Close()); err != nil {
+		t.Fatal(err)
+	}
+	content, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	content = bytes.ReplaceAll(bytes.ReplaceAll(content, []byte("Thistle"), []byte("Thistlf")), []byte(`"room_c":17`), []byte(`"room_c":16`))
+	if err := os.WriteFile(path, content, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	w := open(t, nil, program(t), "--data", dir)
+	w.see("A wash day is still open")
+	w.see("this does not read: the kit (that of wash day 1 is in its place)")
+	w.press("ctrl+c")
+	w.press("ctrl+c")
+	if code := w.end(); code != 0 {
+		t.Errorf("ended with %d", code)
+	}
+	w.see("`tubside check` says what is whole")
 }
