@@ -105,9 +105,11 @@ func Next(d session.Day, now time.Time, t planner.Timetable) []NextAct {
 func boilOn(p planner.Piece, k session.KettleRun, now time.Time) NextAct {
 	a := NextAct{Prompt: Prompt{Tub: p.Tub, Act: shed.Wait, DueAt: k.ReadyAt(), Rank: Coming, Title: "kettle on for the " + k.StepName},
 		Boil: true, BoilOn: true, BoilL: k.VolumeL, BoilFor: k.StepName, PlanAt: k.ReadyAt()}
-	if at := k.RefillAt(); k.Follows(now) {
+	if k.Loads() > 1 && now.Before(k.ReadyAt()) {
 		a.Title = fmt.Sprintf("%s kettle of %d for the %s", ordinal(k.Load+1), k.Loads(), k.StepName)
-		a.DueAt, a.PlanAt = at, at
+	}
+	if k.Follows(now) {
+		a.DueAt, a.PlanAt = k.RefillAt(), k.RefillAt()
 	}
 	if k.Refills(now) {
 		a.Title = "refill the kettle for the " + k.StepName
