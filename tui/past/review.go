@@ -12,6 +12,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/lookback"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/ahead"
@@ -178,7 +179,7 @@ func (s *ReviewScreen) View() string {
 func (s *ReviewScreen) text() []string {
 	t, w := s.E.Theme, s.W
 	r := ledger.ReviewOf(s.day.Day)
-	out := s.Summary(r)
+	out := append(s.told(), s.Summary(r)...)
 	for _, b := range r.Batches {
 		out = append(out, "")
 		for i, l := range draw.Hung(" "+b.Batch.ID+"  ", s.batchText(b), w-1) {
@@ -188,8 +189,8 @@ func (s *ReviewScreen) text() []string {
 			}
 			out = append(out, style.Render(l))
 		}
-		out = append(out, s.recordLines(b)...)
 		out = append(out, s.Baths(b.Baths)...)
+		out = append(out, s.recordLines(b)...)
 	}
 	out = append(out, "", t.Title.Render(" Alarms"))
 	if len(r.Alarms) == 0 {
@@ -216,6 +217,24 @@ func (s *ReviewScreen) text() []string {
 		for _, l := range draw.Hung("   "+s.E.ClockText(n.At)+"  ", who+n.Text, w-1) {
 			out = append(out, t.Text.Render(l))
 		}
+	}
+	return out
+}
+
+// told is what the day tells, the worst first: before all figures.
+func (s *ReviewScreen) told() (out []string) {
+	t := s.E.Theme
+	for _, f := range lookback.Say(lookback.Of(s.day.Day), s.E.Kit.Units, s.E.ClockText) {
+		style := t.Good
+		if f.Bad {
+			style = t.Warn
+		}
+		for _, l := range draw.Hung(" ", f.Text, s.W-1) {
+			out = append(out, style.Render(l))
+		}
+	}
+	if len(out) > 0 {
+		out = append(out, "")
 	}
 	return out
 }

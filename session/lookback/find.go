@@ -1,0 +1,296 @@
+// Package lookback says what a day that was lived tells: what happened at which tub, what it
+// may have done to which batch, and what would have helped. It concludes nothing that the
+// record does not bear out: a day without a fault gets no advice.
+package lookback
+
+import (
+	"cmp"
+	"math"
+	"slices"
+	"time"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/measure"
+)
+
+// Kind is what a finding is about. They are in order, the worst first.
+type Kind int
+
+// The kinds of findings. The last two are no faults.
+const (
+	Below    Kind = iota // the bath came down to its release temperature with the fleece in
+	Hung                 // wet fleece hung too long before a bath
+	TooFar               // one bath was much cooler or hotter than the one before
+	CutShort             // lifted before the shortest soak
+	LeftOut              // a bath was skipped
+	TooLong              // in the bath past its longest soak
+	Unread               // washes without a reading: their temperatures are estimates
+	Warm                 // every wash stayed above its release temperature
+)
+
+// Finding is one thing that a day tells. What does not belong to its kind is zero.
+type Finding struct {
+	Kind Kind
+	Bath ledger.BathReview // where it happened; none for Unread
+	// Min is how long it was too cool, hung, was soaked, min; OverMin by how much that
+	// is past the limit, or short of it.
+	Min, OverMin float64
+
+	// Of Below and Warm: the lowest temperature with the fleece in, and whether a
+	// thermometer said so; else it is an estimate.
+	LowC    float64
+	LowRead bool
+	// Of Below: when it came down; when the cover was off for OffMin; how
+	// long nobody came after the first alarm; by how much hotter it would have had to
+	// begin (0: that does not help); and whether the batch was washed once more.
+	DownAt, OffAt time.Time
+	OffMin        float64
+	AloneMin      float64
+	HotterC       float64
+	WashedAgain   bool
+
+	FromC, ToC float64           // of TooFar
+	Before     ledger.BathReview // of TooFar and Hung: the bath before
+	Washes, Of int               // of Unread and Warm: so many of all washes were not read
+}
+
+// What the findings go by; our own choices, no source.
+const (
+	drifted     = 3.0  // a bath may have cooled so far from what was ordered before it counts, °C
+	offMatters  = 3.0  // a cover that was off for less is not spoken of, min
+	nobodyCame  = 3.0  // nor is it that nobody came for less, min
+	mostHotterC = 6.0  // more than this is no advice
+	hottestC    = 70.0 // nor is a hotter start
+)
+
+// Of are the findings of a day, the worst first.
+func Of(d session.Day) []Finding {
+	var out []Finding
+	warm := Finding{Kind: Warm, LowC: math.Inf(1)}
+	margin := math.Inf(1)
+	unread := 0
+	for _, b := range ledger.ReviewOf(d).Batches {
+		for i, x := range b.Baths {
+			out = append(out, ofBath(d, b, i)...)
+			if !x.Step.HasRelease() || x.SunkAt.IsZero() || x.LiftedAt.IsZero() {
+				continue
+			}
+			warm.Of++
+			if len(within(x)) == 0 {
+				unread++
+			}
+			if lowC, read := lowest(d, x); lowC-x.Step.ReleaseC < margin {
+				margin = lowC - x.Step.ReleaseC
+				warm.Bath, warm.LowC, warm.LowRead = x, lowC, read
+			}
+		}
+	}
+	slices.SortStableFunc(out, func(a, b Finding) int {
+		byStep := 0
+		if a.Kind != Below { // which is never told of two at once
+			byStep = cmp.Compare(a.Bath.StepIndex, b.Bath.StepIndex)
+		}
+		return cmp.Or(cmp.Compare(a.Kind, b.Kind), byStep, cmp.Compare(b.Min, a.Min))
+	})
+	warm.Washes = unread
+	isWarm := warm.Of > 0 && margin > 0 && !slices.ContainsFunc(out, func(f Finding) bool { return f.Kind == Below })
+	if unread > 0 && (unread < warm.Of || !isWarm) {
+		out = append(out, Finding{Kind: Unread, Washes: unread, Of: warm.Of})
+	}
+	if isWarm {
+		out = append(out, warm)
+	}
+	return out
+}
+
+// ofBath are the findings of a batch's bath.
+func ofBath(d session.Day, b ledger.BatchReview, i int) (out []Finding) {
+	x := b.Baths[i]
+	if x.LeftOut() {
+		return []Finding{{Kind: LeftOut, Bath: x}}
+	}
+	if x.SunkAt.IsZero() {
+		return nil
+	}
+	if len(x.Below) > 0 {
+		out = append(out, below(d, b, i))
+	}
+	if soaked := x.ActualMin; measure.Finite(soaked) && !x.Skipped {
+		if short := x.Step.ShortestMin - soaked; short > 0.5 {
+			out = append(out, Finding{Kind: CutShort, Bath: x, Min: soaked, OverMin: short})
+		}
+		if over := soaked - x.Step.LongestMin; x.Step.LongestMin > 0 && over >= 1 && len(x.Below) == 0 {
+			out = append(out, Finding{Kind: TooLong, Bath: x, Min: soaked, OverMin: over})
+		}
+	}
+	if i == 0 || b.Baths[i-1].LiftedAt.IsZero() {
+		return out
+	}
+	last := b.Baths[i-1]
+	hung := measure.MinutesBetween(last.LiftedAt, x.SunkAt)
+	planned, longest := last.Step.HangsMin(x.Step)
+	if hung >= longest {
+		return append(out, Finding{Kind: Hung, Bath: x, Before: last, Min: hung, OverMin: hung - planned})
+	}
+	fromC, toC := or(last.LiftReadC, last.LiftForecastC), or(x.SinkReadC, x.SinkForecastC)
+	if gapC := math.Abs(fromC - toC); x.Step.MaxGapC > 0 && gapC > x.Step.MaxGapC+drifted {
+		out = append(out, Finding{Kind: TooFar, Bath: x, Before: last, FromC: fromC, ToC: toC})
+	}
+	return out
+}
+
+// below is what there is to know of a bath that came down to its release temperature.
+func below(d session.Day, b ledger.BatchReview, i int) Finding {
+	x := b.Baths[i]
+	f := Finding{Kind: Below, Bath: x}
+	f.LowC, f.LowRead = lowest(d, x)
+	end := x.LiftedAt
+	if end.IsZero() {
+		end = d.LastAt
+	}
+	f.Min, f.DownAt = tooCool(d, x, end)
+	for _, later := range b.Baths[i+1:] {
+		f.WashedAgain = f.WashedAgain || later.Step.HasRelease() && !later.SunkAt.IsZero()
+	}
+	f.OffAt, f.OffMin = coverOff(x, end)
+	rang := time.Time{}
+	for _, a := range slices.Concat(d.AlarmLog, d.Alarms) {
+		if (a.Kind == session.NearRelease || a.Kind == session.BelowRelease || a.Kind == session.NotLifted) && a.Batch == x.Batch && a.Step == x.Step.Name &&
+			!a.RaisedAt.Before(x.SunkAt) && a.RaisedAt.Before(end) && (rang.IsZero() || a.RaisedAt.Before(rang)) {
+			rang = a.RaisedAt
+		}
+	}
+	if !rang.IsZero() {
+		if f.AloneMin = measure.MinutesBetween(rang, firstDeed(d, x, rang, end)); f.AloneMin < nobodyCame {
+			f.AloneMin = 0
+		}
+	}
+	f.HotterC = hotter(d, x, f)
+	return f
+}
+
+// tooCool is for how long a bath was below its release temperature with the fleece in,
+// min, and from when: by what is known of it in the end, where that says more than the
+// alarms of the day, which nothing could raise before a reading told.
+func tooCool(d session.Day, x ledger.BathReview, end time.Time) (min float64, downAt time.Time) {
+	first := x.Below[0].From
+	for _, s := range x.Below {
+		to := s.To
+		if to.IsZero() || to.After(end) {
+			to = end
+		}
+		min += measure.MinutesBetween(s.From, to)
+	}
+	h, below := session.BathHeat(d.Plan, x.Bath), 0.0
+	const step = 15 * time.Second
+	for at := x.SunkAt; at.Before(end); at = at.Add(step) {
+		if c, _ := h.At(at); measure.Finite(c) && c < x.Step.ReleaseC {
+			below += step.Minutes()
+			if at.Before(first) {
+				first = at
+			}
+		}
+	}
+	return max(min, below), first
+}
+
+// firstDeed is when somebody did something at the bath after it rang.
+func firstDeed(d session.Day, x ledger.BathReview, rang, end time.Time) time.Time {
+	at := end
+	sooner := func(t time.Time) {
+		if t.After(rang) && t.Before(at) {
+			at = t
+		}
+	}
+	for _, c := range x.Changes {
+		sooner(c.At)
+	}
+	for _, r := range x.Readings {
+		sooner(r.At)
+	}
+	return at
+}
+
+// coverOff is when a bath that had a cover lost it for the longest, with the fleece in.
+func coverOff(x ledger.BathReview, end time.Time) (at time.Time, min float64) {
+	covered, off := false, time.Time{}
+	close := func(to time.Time) {
+		if off.IsZero() {
+			return
+		}
+		if m := measure.MinutesBetween(off, to); m >= offMatters && m > min {
+			at, min = off, m
+		}
+		off = time.Time{}
+	}
+	for _, c := range x.Changes {
+		if c.At.Before(x.SunkAt) || c.At.After(end) {
+			continue
+		}
+		if c.Cover != 0 {
+			covered = true
+			close(c.At)
+		} else if covered && off.IsZero() {
+			off = c.At
+		}
+	}
+	close(end)
+	return at, min
+}
+
+// hotter is by how much hotter a bath would have had to begin to end at its release
+// temperature, °C, by Newton's law: what lies over the room shrinks alike whatever it
+// begins with. 0 where the record does not bear that out, or where it is no advice.
+func hotter(d session.Day, x ledger.BathReview, f Finding) float64 {
+	if f.OffMin > 0 || slices.ContainsFunc(x.Changes, func(c session.HeatChange) bool { return c.AddL > 0 && c.At.After(x.SunkAt) }) {
+		return 0
+	}
+	sinkC, roomC := or(x.SinkReadC, x.SinkForecastC), d.Plan.Kit.RoomC
+	if n := len(x.Rooms); n > 0 {
+		roomC = x.Rooms[n-1].RoomC
+	}
+	more := (x.Step.ReleaseC - f.LowC) * (sinkC - roomC) / (f.LowC - roomC)
+	if !(more > 0 && more <= mostHotterC && sinkC+more <= hottestC) {
+		return 0
+	}
+	return more
+}
+
+// within are the readings with the fleece in.
+func within(x ledger.BathReview) (out []session.Reading) {
+	for _, r := range x.Readings {
+		if !r.At.Before(x.SunkAt) && (x.LiftedAt.IsZero() || !r.At.After(x.LiftedAt)) {
+			out = append(out, r)
+		}
+	}
+	return out
+}
+
+// lowest is the lowest temperature of a bath with the fleece in, °C: read, where the
+// thermometer said the least, or as the readings make it.
+func lowest(d session.Day, x ledger.BathReview) (lowC float64, read bool) {
+	lowC = or(x.LiftForecastC, x.SinkForecastC)
+	h := session.BathHeat(d.Plan, x.Bath)
+	for _, s := range x.Below {
+		if to := s.To; !to.IsZero() {
+			if c, _ := h.At(to.Add(-time.Second)); measure.Finite(c) {
+				lowC = min(lowC, c)
+			}
+		}
+	}
+	for _, r := range within(x) {
+		if r.TempC <= lowC+0.5 {
+			lowC, read = min(lowC, r.TempC), true
+		}
+	}
+	return lowC, read
+}
+
+// or is a figure, or another where it is none.
+func or(c, other float64) float64 {
+	if measure.Finite(c) {
+		return c
+	}
+	return other
+}

@@ -1,0 +1,157 @@
+package lookback_test
+
+import (
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"pgregory.net/rapid"
+
+	"fleece.example/tubside/cooling"
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/lookback"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/sessiontest"
+	"fleece.example/tubside/session/shed"
+)
+
+func said(r *sessiontest.Run, u measure.System) (out []string) {
+	for _, s := range lookback.Say(lookback.Of(r.Day), u, func(at time.Time) string { return at.UTC().Format("15:04") }) {
+		out = append(out, s.Text)
+	}
+	return out
+}
+
+// washed is a day in its hot wash, the fleece just in at what the thermometer read.
+func washed(t *testing.T, readC float64, change ...func(*shed.Plan)) *sessiontest.Run {
+	r := sessiontest.Start(t, sessiontest.OneTub(change...))
+	for r.Day.Tubs[0].Step().Kind != shed.Wash {
+		r.Wait(3).Next(0)
+	}
+	return r.Until(0, shed.Soaking).Do(session.TakeReading{TempC: readC, Sure: true})
+}
+
+// finished has the rest of the day go as it is planned.
+func finished(r *sessiontest.Run) *sessiontest.Run {
+	for !r.Day.AllRacked() {
+		if t := r.Day.Tubs[0]; t.Phase == shed.Soaking {
+			r.Wait(t.Bath.SoakMin)
+		} else {
+			r.Wait(1)
+		}
+		r.Next(0)
+	}
+	return r.Do(session.EndDay{})
+}
+
+// Each day's fault, and the sentence for it. Times are from the day's beginning at 08:00;
+// what a thermometer read is what was typed, so that a figure can be worked out beside it.
+func TestWhatADayTells(t *testing.T) {
+	read := func(c float64) session.Command { return session.TakeReading{TempC: c, Sure: true} }
+	for name, c := range map[string]struct {
+		live func(*sessiontest.Run)
+		want []string
+		u    measure.System
+	}{
+		// Read 65 °C and lifted after 20 min.
+		"faultless":     {func(r *sessiontest.Run) {}, []string{"Every wash stayed above its release temperature, by 12 °C at the least (North, A1)."}, measure.Metric},
+		"faultless, US": {func(r *sessiontest.Run) {}, []string{"Every wash stayed above its release temperature, by 23 °F at the least (North, A1)."}, measure.US},
+		// In at 08:00, the cover off at 08:05; the wash's soak was over at 08:20, which rang
+		// 3 min and a lift later, and nobody did anything until the reading at 08:35.
+		"cover off, nobody came": {func(r *sessiontest.Run) {
+			r.Wait(5).Do(session.SetCover{Cover: cooling.Open}).Wait(30).Do(read(47)).Wait(1).Next(0)
+		}, []string{"North was 6 min below 49 °C with A1 in, from 08:30, down to 46.6 °C: its cover was off for 31 min from 08:05, and nobody came for 12 min after it rang. Next time leave the cover on, or lift within 30 min. Feel A1 for wax: sticky, it wants washing again."}, measure.Metric},
+		// 62 °C in a room of 18 and 48 °C in the end: (49-48)(62-18)/(48-18) = 1.5 °C too little.
+		"too cool a start": {func(r *sessiontest.Run) {
+			r.Do(read(62), session.AdjustSoak{ByMin: 5}).Wait(25).Do(read(48)).Next(0)
+		}, []string{"North was 2 min below 49 °C with A1 in, from 08:23, down to 48 °C. Next time lift within 23 min, or start 2 °C hotter. Feel A1 for wax: sticky, it wants washing again."}, measure.Metric},
+		"too cool a start, US": {func(r *sessiontest.Run) {
+			r.Do(read(62), session.AdjustSoak{ByMin: 5}).Wait(25).Do(read(48)).Next(0)
+		}, []string{"North was 2 min below 120 °F with A1 in, from 08:23, down to 118.4 °F. Next time lift within 23 min, or start 4 °F hotter. Feel A1 for wax: sticky, it wants washing again."}, measure.US},
+		"washed again": {func(r *sessiontest.Run) {
+			r.Do(read(62)).Wait(20).Do(read(48)).Next(0).Do(session.RepeatStep{})
+		}, []string{
+			"North was 2 min below 49 °C with A1 in, from 08:18, down to 48 °C. Next time lift within 18 min, or start 2 °C hotter. A1 was washed again.",
+			"1 of 2 washes were not read: how warm they were is an estimate.",
+		}, measure.Metric},
+		// A reading that is taken back never was; lifted after 30 min.
+		"mistyped": {func(r *sessiontest.Run) { r.Wait(10).Do(read(46), session.Undo{}) },
+			[]string{"Every wash stayed above its release temperature, by 11 °C at the least (North, A1)."}, measure.Metric},
+		// Lifted after 40 min of at most 30; 25 min out of the water; a rinse of 1 min of at
+		// least 10; and no second one.
+		"rinses": {func(r *sessiontest.Run) {
+			r.Wait(40).Next(0).Wait(25).Next(0, 0, 0).Wait(1).Do(session.DoNext{Act: shed.Lift, Sooner: true}).Next(0).Do(session.SkipStep{})
+		}, []string{
+			"A1 hung 25 min between the hot wash and the first rinse: out of the water fleece cools, and wax sets. Next time have its water ready when you lift.",
+			"The first rinse of A1 was cut short, to 1 min; the least is 10 min: scour may be left.",
+			"The second rinse of A1 was left out.",
+			"The hot wash of A1 lasted 40 min; the longest is 30 min.",
+			"Every wash stayed above its release temperature, by 9 °C at the least (North, A1).",
+		}, measure.Metric},
+		"rinsed too cold": {func(r *sessiontest.Run) {
+			r.Wait(20).Do(read(58)).Next(0, 0).Fill(0, 36).Do(session.DoNext{Act: shed.SinkIn, Sooner: true}, read(36))
+		}, []string{
+			"A1's first rinse was 22 °C cooler than the bath before, its step is 12 °C at the most: held to be a felting risk. Next time mix it warmer.",
+			"Every wash stayed above its release temperature, by 9 °C at the least (North, A1).",
+		}, measure.Metric},
+	} {
+		t.Run(name, func(t *testing.T) {
+			r := washed(t, 65)
+			c.live(r)
+			sessiontest.Same(t, "it tells", said(finished(r), c.u), c.want)
+		})
+	}
+}
+
+// The same fault of the same step is told once, whichever batches it met.
+func TestAlikeFaultsAreToldOnce(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.ManyBatches(8, 4))
+	for !r.Day.AllRacked() {
+		for i := range r.Day.Tubs {
+			if r.Day.NextAction(i) != shed.Wait {
+				r.Wait(0.5).Do(session.DoNext{Tub: i, Act: r.Day.NextAction(i), Sooner: true})
+			}
+		}
+	}
+	got := said(r, measure.Metric)
+	if len(got) > 8 || !slices.ContainsFunc(got, func(s string) bool {
+		return strings.HasPrefix(s, "The second rinse of A") && strings.Contains(s, " and 3 more was cut short, to ")
+	}) {
+		t.Errorf("%d: %q", len(got), got)
+	}
+}
+
+// A day that nobody read claims nothing sure.
+func TestUnreadDay(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.OneTub())
+	got := said(finished(r), measure.Metric)
+	if len(got) != 1 || !strings.HasPrefix(got[0], "No wash was read. By the estimate every one stayed above its release temperature, by ") {
+		t.Errorf("%q", got)
+	}
+}
+
+// Whatever happens on a day, it is looked back at as far as it has come.
+func TestAnyDayIsToldOf(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		r := sessiontest.Start(t, sessiontest.ThreeTubs())
+		for range rapid.IntRange(0, 60).Draw(t, "acts") {
+			tub := rapid.IntRange(0, 2).Draw(t, "tub")
+			r.Now = r.Now.Add(time.Duration(rapid.IntRange(0, 40).Draw(t, "min")) * time.Minute)
+			r.Day, _ = session.Tick(r.Day, r.Now)
+			for _, c := range []session.Command{
+				session.DoNext{Tub: tub, Act: r.Day.NextAction(tub), Sooner: true}, session.TakeReading{Tub: tub, TempC: float64(rapid.IntRange(5, 70).Draw(t, "read")), Sure: true},
+				session.SkipStep{Tub: tub}, session.RepeatStep{Tub: tub}, session.SetCover{Tub: tub, Cover: cooling.Open}, session.Undo{},
+			}[:rapid.IntRange(1, 6).Draw(t, "which")] {
+				if d, _, err := session.Do(r.Day, c, r.Now); err == nil {
+					r.Day = d
+				}
+			}
+			for _, s := range said(r, measure.Metric) {
+				if s == "" || strings.Contains(s, "NaN") || strings.Contains(s, "Inf") || strings.Contains(s, "-") {
+					t.Fatalf("%q", s)
+				}
+			}
+		}
+	})
+}

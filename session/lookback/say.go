@@ -1,0 +1,145 @@
+package lookback
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"fleece.example/tubside/session/measure"
+)
+
+// Said is a finding in words. Bad says that it is a fault.
+type Said struct {
+	Text string
+	Bad  bool
+}
+
+// Say puts findings into a person's words and units; clock shows a time of day.
+func Say(found []Finding, u measure.System, clock func(time.Time) string) []Said {
+	var out []Said
+	for len(found) > 0 {
+		n := 1
+		for n < len(found) && found[0].alike(found[n]) {
+			n++
+		}
+		out = append(out, Said{say(found[:n], u, clock), found[0].Kind < Unread})
+		found = found[n:]
+	}
+	return out
+}
+
+// alike says that two findings are told in one sentence: the same fault of the same step
+// at two batches.
+func (f Finding) alike(g Finding) bool {
+	switch f.Kind {
+	case Hung, CutShort, LeftOut, TooLong:
+		return f.Kind == g.Kind && f.Bath.Step.Name == g.Bath.Step.Name
+	}
+	return false
+}
+
+// fewBatches are named, of more there is their number.
+const fewBatches = 5
+
+// batches names those of findings: "A1, A2 and B1", "A1, A2, A3, A4, A5 and 3 more".
+func batches(found []Finding) string {
+	var names []string
+	for _, f := range found {
+		if !slices.Contains(names, f.Bath.Batch) {
+			names = append(names, f.Bath.Batch)
+		}
+	}
+	if n := len(names) - fewBatches; n > 1 {
+		names = append(names[:fewBatches:fewBatches], fmt.Sprintf("%d more", n))
+	}
+	if len(names) == 1 {
+		return names[0]
+	}
+	return strings.Join(names[:len(names)-1], ", ") + " and " + names[len(names)-1]
+}
+
+// say puts findings that are alike, or one, into a sentence.
+func say(found []Finding, u measure.System, clock func(time.Time) string) string {
+	f := found[0]
+	x, mins := f.Bath, func(m float64) string { return measure.Minutes(math.Round(m)) }
+	most, least := f.Min, f.Min
+	for _, g := range found {
+		most, least = max(most, g.Min), min(least, g.Min)
+	}
+	upTo, downTo := "", ""
+	if mins(most) != mins(least) {
+		upTo, downTo = "up to ", " at the shortest"
+	}
+	switch f.Kind {
+	case Below:
+		return f.sayBelow(u, clock)
+	case Hung:
+		return fmt.Sprintf("%s hung %s%s between the %s and the %s: out of the water fleece cools, and wax sets. Next time have its water ready when you lift.",
+			batches(found), upTo, mins(most), f.Before.Step.Name, x.Step.Name)
+	case TooFar:
+		word, next := "cooler", "warmer"
+		if f.ToC > f.FromC {
+			word, next = "hotter", "cooler"
+		}
+		return fmt.Sprintf("%s's %s was %s %s than the bath before, its step is %s at the most: held to be a felting risk. Next time mix it %s.",
+			x.Batch, x.Step.Name, u.TempApart(f.FromC, f.ToC), word, u.TempDelta(x.Step.MaxGapC), next)
+	case CutShort:
+		left := "scour"
+		switch {
+		case x.Step.HasRelease():
+			left = "wax"
+		case !x.Step.Kind.Facts().NoHotter:
+			left = "soil"
+		}
+		return fmt.Sprintf("The %s of %s was cut short, to %s%s; the least is %s: %s may be left.", x.Step.Name, batches(found), mins(least), downTo, mins(x.Step.ShortestMin), left)
+	case LeftOut:
+		return fmt.Sprintf("The %s of %s was left out.", x.Step.Name, batches(found))
+	case TooLong:
+		return fmt.Sprintf("The %s of %s lasted %s%s; the longest is %s.", x.Step.Name, batches(found), upTo, mins(most), mins(x.Step.LongestMin))
+	case Unread:
+		return fmt.Sprintf("%d of %d washes were not read: how warm they were is an estimate.", f.Washes, f.Of)
+	case Warm:
+		every := "Every wash"
+		if f.Washes == f.Of {
+			every = "No wash was read. By the estimate every one"
+		}
+		return fmt.Sprintf(every+" stayed above its release temperature, by %s at the least (%s, %s).", u.TempApart(f.LowC, x.Step.ReleaseC), x.TubName, x.Batch)
+	}
+	return ""
+}
+
+// sayBelow: what happened, why, what would have helped, what to do with the batch.
+func (f Finding) sayBelow(u measure.System, clock func(time.Time) string) string {
+	x, low := f.Bath, "about "+u.Temp(f.LowC)
+	if f.LowRead {
+		low = u.TempRead(f.LowC)
+	}
+	text := fmt.Sprintf("%s was %s below %s with %s in, from %s, down to %s", x.TubName, measure.Minutes(max(1, math.Round(f.Min))), u.Temp(x.Step.ReleaseC), x.Batch, clock(f.DownAt), low)
+	var why, next []string
+	if f.OffMin > 0 {
+		why = append(why, fmt.Sprintf("its cover was off for %s from %s", measure.Minutes(math.Round(f.OffMin)), clock(f.OffAt)))
+		next = append(next, "leave the cover on")
+	}
+	if f.AloneMin > 0 {
+		why = append(why, fmt.Sprintf("nobody came for %s after it rang", measure.Minutes(math.Round(f.AloneMin))))
+	}
+	if len(why) > 0 {
+		text += ": " + strings.Join(why, ", and ")
+	}
+	if lasts := math.Floor(measure.MinutesBetween(x.SunkAt, f.DownAt)); lasts >= 1 {
+		next = append(next, fmt.Sprintf("lift within %s", measure.Minutes(lasts)))
+	}
+	if f.HotterC > 0 {
+		next = append(next, fmt.Sprintf("start %s hotter", u.TempApart(0, math.Ceil(f.HotterC))))
+	}
+	text += ". "
+	if len(next) > 0 {
+		text += "Next time " + strings.Join(next, ", or ") + ". "
+	}
+	if f.WashedAgain {
+		return text + x.Batch + " was washed again."
+	}
+	return text + "Feel " + x.Batch + " for wax: sticky, it wants washing again."
+}
