@@ -6,11 +6,10 @@ import (
 	"slices"
 	"strings"
 	"time"
-	"unicode"
 
 	tea "github.com/charmbracelet/bubbletea"
-	"github.com/charmbracelet/lipgloss"
 
+	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/draw"
@@ -238,12 +237,11 @@ func (a *App) hand(msg tea.Msg, cmds []tea.Cmd) tea.Cmd {
 // passOn shows outside the screen what a message has changed.
 func (a *App) passOn(cmds []tea.Cmd) tea.Cmd { return tea.Batch(append(cmds, a.retitle())...) }
 
-// typed is a key without the signs that are not seen and turn the direction of
-// writing: they come with pasted text, and a field would draw them.
+// typed is a key without the signs that are not seen, turn the direction of writing or
+// change another sign: they come with pasted text, and a field would draw them.
 func typed(msg tea.KeyMsg) tea.KeyMsg {
-	unseen := func(r rune) bool { return unicode.Is(unicode.Cf, r) }
-	if msg.Type == tea.KeyRunes && slices.ContainsFunc(msg.Runes, unseen) {
-		msg.Runes = slices.DeleteFunc(slices.Clone(msg.Runes), unseen)
+	if msg.Type == tea.KeyRunes {
+		msg.Runes = measure.Typed(msg.Runes)
 	}
 	return msg
 }
@@ -335,5 +333,5 @@ func (a *App) tooSmall() string {
 	if al, ok := a.env.Live.Day.Pressing(); ok {
 		text = "ALARM " + base.AlarmPhrase(a.env.Live.Day, al, a.env.Now) + ". " + text
 	}
-	return lipgloss.NewStyle().Width(a.w).MaxHeight(a.h).Render(text)
+	return draw.Block(draw.Wrapped(text, a.w), a.w, a.h)
 }

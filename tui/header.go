@@ -3,7 +3,7 @@ package tui
 import (
 	"strings"
 
-	"github.com/charmbracelet/lipgloss"
+	"github.com/charmbracelet/x/ansi"
 
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/draw"
@@ -64,9 +64,9 @@ func (a *App) topLines(s base.Screen, full bool) []string {
 	}
 	right := a.env.ClockText(a.env.Now) + " "
 	if a.env.Rehearsal != nil {
-		right = draw.FirstFit(a.w-lipgloss.Width(left)-1, "rehearsal: an invented day · "+right, "rehearsal "+right)
+		right = draw.FirstFit(a.w-ansi.StringWidthWc(left)-1, "rehearsal: an invented day · "+right, "rehearsal "+right)
 	}
-	gap := a.w - lipgloss.Width(left) - lipgloss.Width(right)
+	gap := a.w - ansi.StringWidthWc(left) - ansi.StringWidthWc(right)
 	if gap < 1 {
 		return []string{t.Title.Render(draw.Short(left, a.w))}
 	}

@@ -257,7 +257,7 @@ func (s *homeScreen) Place() string {
 			label = fmt.Sprintf("   %s  %s", x.letter, x.words)
 		}
 		about := x.about
-		if ansi.StringWidth(about) > s.W-35 {
+		if ansi.StringWidthWc(about) > s.W-35 {
 			about = ""
 		}
 		if i == s.at {

@@ -274,7 +274,7 @@ func fitsExactly(view string, w, h int) error {
 		if strings.Contains(l, draw.CutSign) {
 			return fmt.Errorf("line %d is cut: %q", i, ansi.Strip(l))
 		}
-		if n := lipgloss.Width(l); n != w {
+		if n := ansi.StringWidthWc(l); n != w {
 			return fmt.Errorf("line %d is %d cells wide in a window of %d: %q", i, n, w, ansi.Strip(l))
 		}
 	}
@@ -359,8 +359,13 @@ func withPastDay(tubs int) func(*person, *base.Deps) {
 
 // withOpenDay puts a day that was begun and left into the journal.
 func withOpenDay(tubs int, playMin float64) func(*person, *base.Deps) {
+	return withOpenDayOf(tuitest.StoryPlan(tubs), playMin)
+}
+
+// withOpenDayOf is withOpenDay of another plan.
+func withOpenDayOf(plan shed.Plan, playMin float64) func(*person, *base.Deps) {
 	return func(p *person, _ *base.Deps) {
-		d, recs, err := session.Do(session.Day{}, session.StartDay{Plan: tuitest.StoryPlan(tubs)}, tuitest.StoryStart)
+		d, recs, err := session.Do(session.Day{}, session.StartDay{Plan: plan}, tuitest.StoryStart)
 		if err != nil {
 			p.t.Fatal(err)
 		}

@@ -21,7 +21,8 @@ const (
 // characters, bidirectional overrides, zero-width and other invisible
 // characters, private and unassigned code points and bytes that are not UTF-8;
 // any run of white space, line breaks among it, becomes one space, and none is
-// left at either end. Wide characters and accents stay. Cleaning twice gives
+// left at either end. Wide characters and accents stay; of an emoji what changes another
+// is left out, and a flag becomes its letters. Cleaning twice gives
 // the same as cleaning once. A maxRunes below one gives "".
 func CleanText(text string, maxRunes int) string {
 	var b strings.Builder
@@ -46,6 +47,7 @@ func CleanText(text string, maxRunes int) string {
 		case !visible(r):
 			continue
 		}
+		r = plainSign(r)
 		if unicode.Is(unicode.M, r) {
 			// A mark with no letter of its own would land on whatever the
 			// screen printed before this text.
@@ -77,12 +79,41 @@ func visible(r rune) bool {
 	switch {
 	case !unicode.IsPrint(r), unicode.Is(unicode.Me, r):
 		return false
-	case unicode.Is(unicode.Other_Default_Ignorable_Code_Point, r), unicode.Is(unicode.Variation_Selector, r):
+	case unicode.Is(unicode.Other_Default_Ignorable_Code_Point, r):
 		return false
 	case r == 0x2800: // the empty braille cell
 		return false
 	}
-	return true
+	return !changes(r)
+}
+
+// changes says that r changes the sign before it, in some terminals: its colour, or
+// whether it is drawn as a picture.
+func changes(r rune) bool {
+	return r >= 0x1f3fb && r <= 0x1f3ff || unicode.Is(unicode.Variation_Selector, r)
+}
+
+// Typed is what was typed or pasted as a field may show it: without what is not seen
+// and what changes another sign.
+func Typed(runes []rune) []rune {
+	var out []rune
+	for _, r := range runes {
+		if !unicode.Is(unicode.Cf, r) && !changes(r) {
+			out = append(out, plainSign(r))
+		}
+	}
+	return out
+}
+
+// flagA to flagZ are letters of which two make a flag, as wide as two letters or not.
+const flagA, flagZ = 0x1f1e6, 0x1f1ff
+
+// plainSign is a sign that every terminal draws as wide.
+func plainSign(r rune) rune {
+	if r >= flagA && r <= flagZ {
+		return 'A' + r - flagA
+	}
+	return r
 }
 
 // sequenceLen returns how many bytes at the start of text belong to a terminal

@@ -31,6 +31,7 @@ func TestCleanText(t *testing.T) {
 		{"selectors", "1\ufe0f\u20e3", 40, "1"},
 		{"private, unassigned", "a\ue000\U000f0000\uffffb", 40, "ab"},
 		{"not UTF-8", "a\xff\x9b\xc3b", 40, "ab"},
+		{"skins, flags, joined people", "👩🏽‍🌾 👍🏿 🏽 🇩🇪", 40, "👩🌾 👍 DE"},
 		{"wide stays", "羊毛 ヒツジ", 40, "羊毛 ヒツジ"},
 		{"accents stay", "cafe\u0301 Åsa", 40, "cafe\u0301 Åsa"},
 		{"a stack of marks", "a\u0301\u0301\u0301\u0301\u0301\u0301b", 40, "a\u0301\u0301\u0301\u0301b"},

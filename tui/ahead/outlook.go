@@ -84,7 +84,7 @@ func (s *outlookScreen) SetSize(w, h int) {
 
 func (s *outlookScreen) refill() {
 	if s.W > 0 {
-		s.Set(s.text(), s.W, max(1, s.H-1))
+		s.Set(s.text(), max(1, s.H-1))
 	}
 }
 
@@ -109,7 +109,7 @@ func (s *outlookScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 	return s, nil
 }
 
-func (s *outlookScreen) View() string { return s.Draw(strings.Split(s.Port.View(), "\n")) }
+func (s *outlookScreen) View() string { return s.Draw(s.Shown()) }
 
 func (s *outlookScreen) text() []string {
 	t, w := s.E.Theme, s.W
@@ -182,7 +182,7 @@ func timetableBars(e *base.Env, k shed.Kit, tt planner.Timetable, w int) []strin
 	t := e.Theme
 	name := 4
 	for _, tub := range k.Tubs {
-		name = max(name, min(12, ansi.StringWidth(tub.Name)))
+		name = max(name, min(12, ansi.StringWidthWc(tub.Name)))
 	}
 	name = max(name, len("kettle"))
 	cells := w - name - 3
@@ -355,7 +355,7 @@ func (s *outlookScreen) deeds() []string {
 	on := s.start
 	names := 0
 	for _, tub := range k.Tubs {
-		names = max(names, ansi.StringWidth(tub.Name))
+		names = max(names, ansi.StringWidthWc(tub.Name))
 	}
 	for _, p := range o.Timetable.Pieces {
 		if day := "Mon 2 Jan"; p.Start.In(s.E.Zone()).Format(day) != on.Format(day) {

@@ -165,7 +165,7 @@ func leaves(b key.Binding) bool {
 
 // footWords is a key of the foot with other words.
 func footWords(it FootItem, text string) FootItem {
-	it.Text, it.W = text, ansi.StringWidth(it.Key)+1+ansi.StringWidth(text)
+	it.Text, it.W = text, ansi.StringWidthWc(it.Key)+1+ansi.StringWidthWc(text)
 	return it
 }
 

@@ -203,7 +203,7 @@ func (g *Grid) rest(widths []int, w int) []string {
 	}
 	var parts []string
 	for i, text := range g.Rows[g.At] {
-		if i >= len(widths) || text == "" || text == "-" || ansi.StringWidth(text) <= widths[i] {
+		if i >= len(widths) || text == "" || text == "-" || ansi.StringWidthWc(text) <= widths[i] {
 			continue
 		}
 		parts = append(parts, strings.TrimSpace(g.Cols[i].Title+" "+text))
@@ -223,7 +223,7 @@ func (g *Grid) rest(widths []int, w int) []string {
 func (g *Grid) natural() []int {
 	out := make([]int, len(g.Cols))
 	for i, c := range g.Cols {
-		out[i] = ansi.StringWidth(c.Title)
+		out[i] = ansi.StringWidthWc(c.Title)
 	}
 	if len(g.wide) == len(out) {
 		return slices.Clone(g.wide)
@@ -234,7 +234,7 @@ func (g *Grid) natural() []int {
 	}
 	for _, r := range g.Rows {
 		for i := range min(len(r), len(out)) {
-			out[i] = max(out[i], ansi.StringWidth(r[i]))
+			out[i] = max(out[i], ansi.StringWidthWc(r[i]))
 			empty[i] = empty[i] && r[i] == ""
 		}
 	}
@@ -317,7 +317,7 @@ func (g *Grid) line(cells []string, widths []int) string {
 		if i < len(cells) {
 			text = cells[i]
 		}
-		if pad := w - ansi.StringWidth(text); g.Cols[i].Right && pad > 0 {
+		if pad := w - ansi.StringWidthWc(text); g.Cols[i].Right && pad > 0 {
 			b.WriteString(strings.Repeat(" ", pad))
 			b.WriteString(text)
 			continue

@@ -5,7 +5,6 @@ import (
 	"strings"
 
 	"github.com/charmbracelet/bubbles/key"
-	"github.com/charmbracelet/bubbles/viewport"
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/session"
@@ -15,31 +14,37 @@ import (
 )
 
 // Scroll is lines that may be more than the screen is high.
-type Scroll struct{ Port viewport.Model }
+type Scroll struct {
+	lines  []string
+	at, in int // the first in sight, and how many are
+}
 
 // Set gives the lines; the place read at is kept.
-func (s *Scroll) Set(lines []string, w, h int) {
-	at := s.Port.YOffset
-	s.Port = viewport.New(w, h)
-	s.Port.SetContent(draw.Block(lines, w, len(lines)))
-	s.Port.SetYOffset(at)
+func (s *Scroll) Set(lines []string, h int) {
+	s.lines, s.in = lines, h
+	s.to(s.at)
 }
+
+// Shown are the lines in sight.
+func (s *Scroll) Shown() []string { return s.lines[s.at:min(len(s.lines), s.at+s.in)] }
+
+func (s *Scroll) to(at int) { s.at = max(0, min(at, len(s.lines)-s.in)) }
 
 // Move scrolls; the keys are those of a page, not letters.
 func (s *Scroll) Move(k tea.KeyMsg) bool {
 	switch k.String() {
 	case "up", "k":
-		s.Port.ScrollUp(1)
+		s.to(s.at - 1)
 	case "down", "j":
-		s.Port.ScrollDown(1)
+		s.to(s.at + 1)
 	case "pgup":
-		s.Port.PageUp()
+		s.to(s.at - s.in)
 	case "pgdown":
-		s.Port.PageDown()
+		s.to(s.at + s.in)
 	case "home":
-		s.Port.GotoTop()
+		s.to(0)
 	case "end":
-		s.Port.GotoBottom()
+		s.to(len(s.lines))
 	default:
 		return false
 	}
@@ -67,7 +72,7 @@ func (s *helpScreen) Title() string { return "Help" }
 
 func (s *helpScreen) SetSize(w, h int) {
 	s.Frame.SetSize(w, h)
-	s.Set(s.text(), w, max(1, h-1))
+	s.Set(s.text(), max(1, h-1))
 }
 
 func (s *helpScreen) Update(msg tea.Msg) (Screen, tea.Cmd) {
@@ -82,7 +87,7 @@ func (s *helpScreen) Update(msg tea.Msg) (Screen, tea.Cmd) {
 }
 
 func (s *helpScreen) View() string {
-	return s.Draw(strings.Split(s.Port.View(), "\n"))
+	return s.Draw(s.Shown())
 }
 
 // text is the whole help, as wide as the screen.

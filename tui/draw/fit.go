@@ -23,6 +23,10 @@ const (
 	ShortSign = "…"
 )
 
+// Cells are counted by letter, as terminals do that were not told otherwise: what a
+// script draws together may take more of them than one. Where a terminal draws it in one
+// cell all the same, the line is narrower than the window, and never wider.
+
 // Fit makes a line that is held exactly w cells wide.
 func Fit(s string, w int) string { return Cell(s, w, CutSign) }
 
@@ -37,10 +41,11 @@ func Cell(s string, w int, sign string) string {
 	if w <= 0 {
 		return ""
 	}
-	n := ansi.StringWidth(s)
+	n := ansi.StringWidthWc(s)
 	if n > w {
-		s = ansi.Truncate(s, w, sign)
-		n = ansi.StringWidth(s)
+		// It lets be what is short enough in cells of another kind.
+		s = ansi.TruncateWc(s+strings.Repeat(" ", n-ansi.StringWidth(s)), w, sign)
+		n = ansi.StringWidthWc(s)
 	}
 	return s + strings.Repeat(" ", max(0, w-n))
 }
@@ -49,7 +54,7 @@ func Cell(s string, w int, sign string) string {
 // the last where none does.
 func FirstFit(w int, wordings ...string) string {
 	for _, s := range wordings {
-		if ansi.StringWidth(s) <= w {
+		if ansi.StringWidthWc(s) <= w {
 			return s
 		}
 	}
@@ -60,7 +65,7 @@ func FirstFit(w int, wordings ...string) string {
 // the first always stands.
 func Fewer(w int, sep string, parts ...string) string {
 	for n := len(parts); n > 1; n-- {
-		if text := strings.Join(parts[:n], sep); ansi.StringWidth(text) <= w {
+		if text := strings.Join(parts[:n], sep); ansi.StringWidthWc(text) <= w {
 			return text
 		}
 	}
@@ -152,14 +157,14 @@ func Wrapped(text string, w int) []string {
 	for _, para := range strings.Split(text, "\n") {
 		line := ""
 		for _, word := range unparted(strings.Fields(para)) {
-			if line != "" && ansi.StringWidth(line)+1+ansi.StringWidth(word) <= w {
+			if line != "" && ansi.StringWidthWc(line)+1+ansi.StringWidthWc(word) <= w {
 				line += " " + word
 				continue
 			}
 			if line != "" {
 				out = append(out, line)
 			}
-			pieces := strings.Split(ansi.Hardwrap(word, w, true), "\n")
+			pieces := strings.Split(ansi.HardwrapWc(word, w, true), "\n")
 			out = append(out, pieces[:len(pieces)-1]...)
 			line = pieces[len(pieces)-1]
 		}
@@ -190,7 +195,7 @@ func unparted(words []string) []string {
 
 // Hung is text wrapped behind a label, its further lines under the first.
 func Hung(label, text string, w int) []string {
-	n := ansi.StringWidth(label)
+	n := ansi.StringWidthWc(label)
 	lines := Wrapped(text, max(8, w-n))
 	for i, l := range lines {
 		if i == 0 {

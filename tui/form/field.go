@@ -1,6 +1,7 @@
 package form
 
 import (
+	"slices"
 	"strings"
 
 	"github.com/charmbracelet/bubbles/textinput"
@@ -78,7 +79,7 @@ func (x *Field) lines(t theme.Theme, why string, width int, inHand, fresh bool) 
 		before, after = "< ", " >"
 	}
 	add := func(lead, rest, text string, style lipgloss.Style) {
-		for _, l := range strings.Split(ansi.Wrap(text, width-len(rest), ",.; "), "\n") {
+		for _, l := range strings.Split(ansi.WrapWc(text, width-len(rest), ",.; "), "\n") {
 			out, lead = append(out, lead+style.Render(l)), rest
 		}
 	}
@@ -94,7 +95,12 @@ func (x *Field) lines(t theme.Theme, why string, width int, inHand, fresh bool) 
 		}
 		in.PromptStyle, in.TextStyle, in.Cursor.Style, in.Cursor.TextStyle = sign, chosen.Reverse(inHand && fresh), chosen, chosen
 		wrapped := func(text string) []string {
-			return strings.Split(t.Renderer.NewStyle().Width(width).Render(text), "\n")
+			for w := width; ; w-- { // lipgloss takes what is drawn together for one cell
+				lines := strings.Split(t.Renderer.NewStyle().Width(w).Render(text), "\n")
+				if w <= 1 || !slices.ContainsFunc(lines, func(l string) bool { return ansi.StringWidthWc(l) > width }) {
+					return lines
+				}
+			}
 		}
 		if inHand {
 			value, at := []rune(in.Value()), in.Position()

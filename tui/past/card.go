@@ -64,7 +64,7 @@ func (s *cardScreen) SetSize(w, h int) {
 
 func (s *cardScreen) refill() {
 	if x, ok := s.entry(); ok && s.W > 0 {
-		s.Set(s.text(x), s.W, max(1, s.H-1))
+		s.Set(s.text(x), max(1, s.H-1))
 	}
 }
 
@@ -116,12 +116,12 @@ func (s *cardScreen) delete(x ledger.Entry) tea.Cmd {
 	return nil
 }
 
-func (s *cardScreen) View() string { return s.Draw(strings.Split(s.Port.View(), "\n")) }
+func (s *cardScreen) View() string { return s.Draw(s.Shown()) }
 
 // text is the whole card.
 func (s *cardScreen) text(x ledger.Entry) []string {
 	t, u, f := s.E.Theme, s.E.Kit.Units, x.Fleece
-	out := []string{t.Title.Render(" " + f.Title())}
+	out := draw.Told(t.Title, f.Title(), s.W)
 	row := func(label, text string) {
 		if text == "" {
 			return

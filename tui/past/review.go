@@ -123,7 +123,7 @@ func (s *ReviewScreen) SetSize(w, h int) {
 
 func (s *ReviewScreen) refill() {
 	if s.day != nil && s.W > 0 {
-		s.Set(s.text(), s.W, max(1, s.H-1))
+		s.Set(s.text(), max(1, s.H-1))
 	}
 }
 
@@ -172,7 +172,7 @@ func (s *ReviewScreen) View() string {
 	case s.day == nil:
 		return s.Draw([]string{"", s.E.Theme.Faint.Render("   reading the day")})
 	}
-	return s.Draw(strings.Split(s.Port.View(), "\n"))
+	return s.Draw(s.Shown())
 }
 
 // text is the whole review, as wide as the screen.

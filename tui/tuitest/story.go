@@ -204,7 +204,7 @@ func CheckFits(t *testing.T, name, view string, w, h int, ascii bool) {
 		if strings.Contains(l, draw.CutSign) {
 			t.Errorf("%s: line %d is cut: %q", name, i, ansi.Strip(l))
 		}
-		if n := ansi.StringWidth(l); n != w {
+		if n := ansi.StringWidthWc(l); n != w {
 			t.Errorf("%s: line %d is %d cells, want %d: %q", name, i, n, w, ansi.Strip(l))
 		}
 		for _, r := range ansi.Strip(l) {

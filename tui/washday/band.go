@@ -93,7 +93,7 @@ func (s *Screen) figureBeside(text []bandLine, figures, unit string) (size, figW
 		if s.ask != nil && size == 0 && s.e.Theme.ASCII {
 			break // no larger than the words
 		}
-		figW = max(paint.FiguresWidth(figures, size), ansi.StringWidth(unit)) + 3
+		figW = max(paint.FiguresWidth(figures, size), ansi.StringWidthWc(unit)) + 3
 		if figW <= most && (wrappedHeight(must, w-figW) <= h || size == 0 && wrappedHeight(kept(text), w-figW) <= h) {
 			return size, figW
 		}
@@ -159,7 +159,7 @@ func wrapBand(text []bandLine, w, h int) []bandLine {
 // brokenLine breaks a line of the band at words: after a lead of one cell, what
 // is broken off after one of three.
 func brokenLine(text string, w int) []string {
-	if ansi.StringWidth(text) < w {
+	if ansi.StringWidthWc(text) < w {
 		return []string{text}
 	}
 	first := draw.Wrapped(text, max(10, w-2))[0]
@@ -235,7 +235,7 @@ func (s *Screen) bandText() (lines []bandLine, figures, unit string) {
 				fmt.Sprintf("  %s, %s %d/%d", g.Batch, g.StepName, g.StepNo, g.StepCount),
 				"  " + g.Batch,
 			} {
-				if ansi.StringWidth(head+about) <= room {
+				if ansi.StringWidthWc(head+about) <= room {
 					head += about
 					break
 				}

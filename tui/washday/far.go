@@ -55,18 +55,18 @@ func (s *Screen) farView() string {
 	fig := paint.Figures(figures, scale, t.ASCII)
 	mid := func(st lipgloss.Style, text string) (out []string) {
 		lines := []string{text}
-		if ansi.StringWidth(text) > w-2 {
+		if ansi.StringWidthWc(text) > w-2 {
 			lines = draw.Wrapped(text, w-2)
 		}
 		for _, l := range lines {
-			out = append(out, st.Render(draw.Fit(strings.Repeat(" ", max(0, (w-ansi.StringWidth(l))/2))+l, w)))
+			out = append(out, st.Render(draw.Fit(strings.Repeat(" ", max(0, (w-ansi.StringWidthWc(l))/2))+l, w)))
 		}
 		return out
 	}
 	body := mid(style, strings.ToUpper(name))
 	if figures != "" {
 		for _, l := range fig {
-			body = append(body, big.Render(draw.Fit(strings.Repeat(" ", max(0, (w-ansi.StringWidth(l))/2))+l, w)))
+			body = append(body, big.Render(draw.Fit(strings.Repeat(" ", max(0, (w-ansi.StringWidthWc(l))/2))+l, w)))
 		}
 		body = append(body, mid(style, unit)...)
 	}

@@ -318,7 +318,7 @@ func (s *Screen) secondLine(i int) string {
 		parts = append(parts, strings.TrimSpace(draw.FirstFit(s.rooms.w-4, a.Title+" "+when, g.Phase.String()+" "+when)))
 	}
 	if state := s.stateParts(g.Prompt, false); len(state) > 0 {
-		parts = append(parts, draw.Fewer(s.rooms.w-7-ansi.StringWidth(strings.Join(parts, "")), ", ", state...))
+		parts = append(parts, draw.Fewer(s.rooms.w-7-ansi.StringWidthWc(strings.Join(parts, "")), ", ", state...))
 	}
 	if g.Batch != "" && s.rooms.w >= 100 {
 		b, _ := s.e.Live.Day.Batch(g.Batch)
@@ -337,7 +337,7 @@ func (s *Screen) secondLine(i int) string {
 // longestName is the width of the longest name of a tub.
 func (s *Screen) longestName() (n int) {
 	for _, g := range s.glances {
-		n = max(n, ansi.StringWidth(g.Name))
+		n = max(n, ansi.StringWidthWc(g.Name))
 	}
 	return n
 }
@@ -348,7 +348,7 @@ func (s *Screen) wordLane(i int) string {
 	mark, style := s.laneStyle(i)
 	// Title, minutes and temperature keep their room: 27 cells hold all but a few.
 	text := fmt.Sprintf("%s%-2d %s ", mark, i+1, draw.Short(g.Name, max(7, min(s.longestName(), s.rooms.w-33))))
-	title := draw.FirstFit(s.rooms.w-ansi.StringWidth(text), g.Prompt.Title, g.Phase.String())
+	title := draw.FirstFit(s.rooms.w-ansi.StringWidthWc(text), g.Prompt.Title, g.Phase.String())
 	switch {
 	case g.Phase == shed.Idle && g.Prompt.Act == shed.LoadNext:
 		text += title

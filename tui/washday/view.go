@@ -65,7 +65,7 @@ func (s *Screen) underHead(w int) []string {
 	if lines := s.waits(w); len(lines) > 0 {
 		return lines
 	}
-	if text, why, _ := s.saved(); ansi.StringWidth(text+why) >= w { // the head has no room for why
+	if text, why, _ := s.saved(); ansi.StringWidthWc(text+why) >= w { // the head has no room for why
 		return draw.Told(t.Warn, text+why, w)
 	}
 	return base.SayLines(s.e, w)
@@ -82,7 +82,7 @@ func (s *Screen) otherAlarm(w int) []string {
 	mark := s.e.Theme.Mark(theme.MarkAlarm)
 	text := fmt.Sprintf("%s ALARM %s (Space: heard)", mark, base.AlarmPhrase(d, a, s.e.Now))
 	if s.e.Say != "" || s.ask != nil || s.far {
-		if text = fmt.Sprintf("%s ALARM %s (Space: heard)", mark, base.AlarmName(d, a)); ansi.StringWidth(text) > w-2 {
+		if text = fmt.Sprintf("%s ALARM %s (Space: heard)", mark, base.AlarmName(d, a)); ansi.StringWidthWc(text) > w-2 {
 			text = fmt.Sprintf("%s ALARM %s", mark, base.AlarmName(d, a))
 		}
 	}
@@ -113,7 +113,7 @@ func (s *Screen) head() string {
 		dot = " - "
 	}
 	right, why, style := s.saved()
-	if ansi.StringWidth(right+why+" ") < s.rooms.w-len(" Wash day ") {
+	if ansi.StringWidthWc(right+why+" ") < s.rooms.w-len(" Wash day ") {
 		right += why
 	}
 	right += " "
@@ -128,18 +128,18 @@ func (s *Screen) head() string {
 	}
 	left := " Wash day"
 	if e.Rehearsal != nil {
-		left = draw.FirstFit(s.rooms.w-ansi.StringWidth(right)-2, " REHEARSAL, an invented day", " REHEARSAL")
+		left = draw.FirstFit(s.rooms.w-ansi.StringWidthWc(right)-2, " REHEARSAL, an invented day", " REHEARSAL")
 	}
 	for _, more := range []string{
 		e.Now.In(e.Zone()).Format("Mon 2 Jan 15:04"),
 		"room " + k.Units.Temp(k.RoomC),
 		"hot tap " + k.Units.Temp(k.HotTapC),
 	} {
-		if ansi.StringWidth(left+dot+more)+2+ansi.StringWidth(right) <= s.rooms.w {
+		if ansi.StringWidthWc(left+dot+more)+2+ansi.StringWidthWc(right) <= s.rooms.w {
 			left += dot + more
 		}
 	}
-	gap := s.rooms.w - ansi.StringWidth(left) - ansi.StringWidth(right)
+	gap := s.rooms.w - ansi.StringWidthWc(left) - ansi.StringWidthWc(right)
 	if gap < 0 { // what is not saved matters more than the date
 		return style.Render(draw.Fit(" "+strings.TrimSpace(right), s.rooms.w))
 	}
@@ -308,8 +308,8 @@ func (s *Screen) order(h int) []string {
 func (s *Screen) orderColumns() (name, deed int) {
 	w, when := s.rooms.w, 0
 	for _, a := range s.next {
-		name, deed = max(name, ansi.StringWidth(s.orderName(a))), max(deed, ansi.StringWidth(a.Title))
-		when = max(when, ansi.StringWidth(s.whenText(a)+s.spareText(a)))
+		name, deed = max(name, ansi.StringWidthWc(s.orderName(a))), max(deed, ansi.StringWidthWc(a.Title))
+		when = max(when, ansi.StringWidthWc(s.whenText(a)+s.spareText(a)))
 	}
 	name = min(name, 14, w/5)
 	return name, max(14, min(deed, w-name-8-when))
@@ -333,12 +333,12 @@ func (s *Screen) orderAct(i int, a coach.NextAct, name, deed int) []string {
 	lead := fmt.Sprintf(" %2d  %s  ", i+1, draw.Short(s.orderName(a), name))
 	soon, spare := s.soonOf(a), s.spareText(a)
 	when := soon.String() + spare
-	text := a.Title + strings.Repeat(" ", max(0, deed-ansi.StringWidth(a.Title))) + "  "
+	text := a.Title + strings.Repeat(" ", max(0, deed-ansi.StringWidthWc(a.Title))) + "  "
 	lines := []string{lead + text + when}
 	if soon.runs() || spare != "" && !pastLimit(a) {
-		lines[0] = lead + text + withLimit(a, when, w-ansi.StringWidth(lead+text))
+		lines[0] = lead + text + withLimit(a, when, w-ansi.StringWidthWc(lead+text))
 	}
-	if ansi.StringWidth(lines[0]) > w {
+	if ansi.StringWidthWc(lines[0]) > w {
 		lines = draw.Hung(lead, a.Title+" "+when, w)
 	}
 	for j, l := range lines {

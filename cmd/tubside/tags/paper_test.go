@@ -112,8 +112,8 @@ func TestTextKeepsFigures(t *testing.T) {
 			}
 		}
 		for _, line := range strings.Split(b.String(), "\n") {
-			if ansi.StringWidth(line) > TextWidth || strings.ContainsRune(line, 0x1b) || !utf8.ValidString(line) {
-				t.Fatalf("line %q has %d columns", line, ansi.StringWidth(line))
+			if ansi.StringWidthWc(line) > TextWidth || strings.ContainsRune(line, 0x1b) || !utf8.ValidString(line) {
+				t.Fatalf("line %q has %d columns", line, ansi.StringWidthWc(line))
 			}
 		}
 	})

@@ -50,7 +50,7 @@ func (o Text) Write(w io.Writer, tags []Tag) (warnings []string, err error) {
 
 // lines are one tag.
 func (o Text) lines(t Tag, lost *lostLetters) []string {
-	wide := func(s string) float64 { return float64(ansi.StringWidth(s)) }
+	wide := func(s string) float64 { return float64(ansi.StringWidthWc(s)) }
 	put := func(s string) string {
 		if o.ASCII {
 			return plain(s, lost)
