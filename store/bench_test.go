@@ -125,3 +125,27 @@ func BenchmarkBackup(b *testing.B) {
 		}
 	}
 }
+
+// BenchmarkCopy makes a copy of a record of a thousand days by itself, read back and
+// examined; examine-ms is how long a line of the list of copies takes.
+func BenchmarkCopy(b *testing.B) {
+	s := thousandDays(b)
+	info, err := os.Stat(s.Path())
+	if err != nil {
+		b.Fatal(err)
+	}
+	var examined time.Duration
+	for b.Loop() {
+		c, err := s.CopyInto(CopiesFolder(s.Path()), morning)
+		if err != nil {
+			b.Fatal(err)
+		}
+		at := time.Now()
+		if _, err := Examine(c.Path); err != nil {
+			b.Fatal(err)
+		}
+		examined += time.Since(at)
+	}
+	b.ReportMetric(float64(info.Size())/1e6, "MB")
+	b.ReportMetric(float64(examined.Milliseconds())/float64(b.N), "examine-ms")
+}

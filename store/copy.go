@@ -74,7 +74,7 @@ func Copies(folder string) ([]Copy, error) {
 		}
 		out = append(out, c)
 	}
-	slices.SortFunc(out, func(a, b Copy) int { return strings.Compare(b.Path, a.Path) })
+	slices.Reverse(out) // they came by their names
 	return out, nil
 }
 

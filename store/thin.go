@@ -2,6 +2,7 @@ package store
 
 import (
 	"slices"
+	"sort"
 )
 
 // Keep is what is kept of the copies: the last one of each of so many hours, days and
@@ -22,7 +23,7 @@ var (
 // Of those made of a harmed record the newest does, and it takes no place of a whole one.
 func Thin(all []Copy, k Keep) (drop []Copy) {
 	byMoment := slices.Clone(all)
-	slices.SortStableFunc(byMoment, func(a, b Copy) int { return b.At.Compare(a.At) })
+	sort.SliceStable(byMoment, func(i, j int) bool { return byMoment[i].At.After(byMoment[j].At) })
 	keep := map[string]bool{}
 	for _, rule := range []struct {
 		part string // of the moment

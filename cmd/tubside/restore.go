@@ -7,7 +7,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"slices"
+	"sort"
 	"strconv"
 	"strings"
 	"time"
@@ -93,7 +93,7 @@ func (r *restoring) copies() ([]placed, error) {
 		at[name] = len(out)
 		out = append(out, placed{name, c.At, c.Kind, []store.Copy{c}})
 	}
-	slices.SortFunc(out, func(a, b placed) int { return strings.Compare(b.name, a.name) })
+	sort.Slice(out, func(i, j int) bool { return out[i].name > out[j].name })
 	return out, nil
 }
 

@@ -1,7 +1,7 @@
 package main
 
 import (
-	"cmp"
+	"maps"
 	"slices"
 	"sync"
 
@@ -68,10 +68,9 @@ func (j *seenJournal) all() []keep.Unsaved {
 	j.mu.Lock()
 	defer j.mu.Unlock()
 	var out []keep.Unsaved
-	for _, d := range j.days {
-		out = append(out, d)
+	for _, id := range slices.Sorted(maps.Keys(j.days)) {
+		out = append(out, j.days[id])
 	}
-	slices.SortFunc(out, func(a, b keep.Unsaved) int { return cmp.Compare(a.Day, b.Day) })
 	return out
 }
 
