@@ -372,7 +372,7 @@ func TestCorrectedNamesReachEverything(t *testing.T) {
 		}
 	}
 	other := t.TempDir()
-	printed(t, other, "import", record)
+	printed(t, other, "import", "--new", record)
 	for _, in := range []string{dir, other} {
 		for _, c := range []struct {
 			args []string

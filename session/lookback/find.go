@@ -162,7 +162,7 @@ func below(d session.Day, b ledger.BatchReview, i int) Finding {
 		}
 	}
 	if !rang.IsZero() {
-		if f.AloneMin = measure.MinutesBetween(rang, firstDeed(d, x, rang, end)); f.AloneMin < nobodyCame {
+		if f.AloneMin = measure.MinutesBetween(rang, firstDeed(x, rang, end)); f.AloneMin < nobodyCame {
 			f.AloneMin = 0
 		}
 	}
@@ -196,7 +196,7 @@ func tooCool(d session.Day, x ledger.BathReview, end time.Time) (min float64, do
 }
 
 // firstDeed is when somebody did something at the bath after it rang.
-func firstDeed(d session.Day, x ledger.BathReview, rang, end time.Time) time.Time {
+func firstDeed(x ledger.BathReview, rang, end time.Time) time.Time {
 	at := end
 	sooner := func(t time.Time) {
 		if t.After(rang) && t.Before(at) {

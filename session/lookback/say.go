@@ -33,11 +33,7 @@ func Say(found []Finding, u measure.System, clock func(time.Time) string) []Said
 // alike says that two findings are told in one sentence: the same fault of the same step
 // at two batches.
 func (f Finding) alike(g Finding) bool {
-	switch f.Kind {
-	case Hung, CutShort, LeftOut, TooLong:
-		return f.Kind == g.Kind && f.Bath.Step.Name == g.Bath.Step.Name
-	}
-	return false
+	return f.Kind == g.Kind && slices.Contains([]Kind{Hung, CutShort, LeftOut, TooLong}, f.Kind) && f.Bath.Step.Name == g.Bath.Step.Name
 }
 
 // fewBatches are named, of more there is their number.
