@@ -1,6 +1,7 @@
 package store
 
 import (
+	"bytes"
 	"encoding/binary"
 	"encoding/hex"
 	"errors"
@@ -78,7 +79,7 @@ func readMark(path string) (m mark, ok bool) {
 	if m.head, err = hex.DecodeString(head); err != nil || len(m.head) != headerSize-headerAt {
 		return m, false
 	}
-	h, err := readHeader(strings.NewReader(string(m.page(0))), 0)
+	h, err := readHeader(bytes.NewReader(m.page(0)), 0)
 	if err != nil {
 		return m, false
 	}
@@ -143,10 +144,14 @@ func Behind(path string) string {
 		return ""
 	}
 	defer func() { _ = f.Close() }() // only read
-	if l, lost := findLost(path, f); lost {
-		return l.text(path)
+	l, lost := findLost(path, f)
+	switch {
+	case !lost:
+		return ""
+	case l.damaged && l.leadsToAll(path):
+		return "the newer of the file's two heads is damaged, and the last save with it: start tubside, which puts it right with nothing lost"
 	}
-	return ""
+	return l.text(path)
 }
 
 // mendHead looks for a lost head of the file just opened, locked. It puts the head back
@@ -170,23 +175,19 @@ func mendHead(path string, o opened) (now opened, told string, err error) {
 	return o, fmt.Sprintf("the newer of the two heads of %s was damaged, and the last save with it: it was put back from %s, and nothing is lost", path, markPath(path)), nil
 }
 
-// leadsToAll tries the mark's head on a copy of the record.
+// leadsToAll says whether all is whole with the mark's head in its place.
 func (l lostHead) leadsToAll(path string) bool {
 	b, err := os.ReadFile(path)
-	if err != nil {
-		return false
-	}
-	f, err := os.CreateTemp(filepath.Dir(path), newFile+"*")
-	if err != nil {
-		return false
-	}
-	defer func() { _ = os.Remove(f.Name()) }()
 	number := l.mark.txid % 2
-	copy(b[int64(number)*int64(l.pageSize):], l.mark.page(number))
-	_, err = f.Write(b)
-	if err := errors.Join(err, f.Close()); err != nil {
+	at := int64(number) * int64(l.pageSize)
+	if err != nil || int64(len(b)) < at+headerSize {
 		return false
 	}
-	_, err = Examine(f.Name())
-	return err == nil && StateOf(f.Name()) == l.mark.txid
+	copy(b[at:], l.mark.page(number))
+	h, err := newestHeader(bytes.NewReader(b))
+	if err != nil || h.txid != l.mark.txid {
+		return false
+	}
+	rep, err := checkContent(path, b, h, false)
+	return err == nil && rep.Whole()
 }

@@ -74,7 +74,7 @@ func TestLostHeadIsPutBack(t *testing.T) {
 				with = b
 			}
 			harmNewest(t, path, 0, with)
-			if told := Behind(path); !strings.Contains(told, "holds less than was saved here last") {
+			if told := Behind(path); !strings.Contains(told, "start tubside") {
 				t.Errorf("told %q", told)
 			}
 			s := reopen(t, path)

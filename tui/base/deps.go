@@ -35,7 +35,7 @@ type Deps struct {
 	Where string
 	// Exposed says in a sentence that others may change the record; "" if not.
 	Exposed string
-	// Told, if not nil, says what happened to the file of the record since it was
+	// Told, if not nil, says what happened to the file of the record or its copies since it was
 	// last asked, "" if nothing did, and where it is now.
 	Told func() (told, where string)
 	// Rehearsal, if not nil, starts this plan at once in a throw-away store;
