@@ -241,6 +241,24 @@ func (t TubRun) wetFor(min float64) time.Time {
 	return t.WetSince.Add(measure.Lasting(min))
 }
 
+// OpenSince is since when the bath with the fleece in it lies without a cover; zero if it
+// has one.
+func (t TubRun) OpenSince() (at time.Time) {
+	if t.Phase != shed.Soaking {
+		return at
+	}
+	for _, c := range t.Bath.Changes {
+		switch {
+		case c.At.Before(t.Bath.SunkAt):
+		case c.Cover != cooling.Open:
+			at = time.Time{}
+		case at.IsZero():
+			at = c.At
+		}
+	}
+	return at
+}
+
 // fleeceIn says there is fleece in the water of this tub.
 func (t TubRun) fleeceIn() bool { return t.Phase == shed.Soaking }
 

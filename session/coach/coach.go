@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/planner"
@@ -322,6 +323,18 @@ func saySoak(d session.Day, p *Prompt, now time.Time, h session.HeatModel) {
 			p.add(text)
 		}
 	}
+	sayOpen(d, p)
+}
+
+// sayOpen says first that a wash lies without the cover that its tub usually has; where
+// it has to be lifted that goes before.
+func sayOpen(d session.Day, p *Prompt) {
+	since, usual := d.Tubs[p.Tub].OpenSince(), d.Plan.Kit.Tubs[p.Tub].Cover
+	if p.Rank == Harm || since.IsZero() || usual == cooling.Open || !d.Tubs[p.Tub].Bath.Step.HasRelease() {
+		return
+	}
+	p.first(Line{Text: "open since " + d.Plan.OnTheWall(since).Format("15:04") + ", cooling faster",
+		Ways: []Way{{Text: session.CoverPhrase(usual) + ", then ", Deed: TellCover}}, Must: true})
 }
 
 // sayRelease brings a lift forward to before the bath may come down to its

@@ -20,9 +20,10 @@ const (
 	WashAgain      // the bath that was just lifted from, once more
 	TakeTemp       // a thermometer reading
 	TakeBack       // what was told last was not so
+	TellCover      // another cover lies on the tub
 )
 
-var deedWords = measure.NewWords[Deed]("a deed", "", "empty it", "fill this bath once more", "take a reading", "take it back")
+var deedWords = measure.NewWords[Deed]("a deed", "", "empty it", "fill this bath once more", "take a reading", "take it back", "tell of it")
 
 func (d Deed) String() string { return deedWords.Of(d) }
 

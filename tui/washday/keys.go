@@ -71,6 +71,8 @@ func (k dayKeys) tells(d coach.Deed) string {
 		b, does = k.reading, "takes a reading"
 	case coach.TakeBack:
 		b, does = k.undo, "takes it back"
+	case coach.TellCover:
+		b, does = k.cover, "tells of it"
 	case coach.NoDeed:
 	}
 	return b.Help().Key + " " + does
