@@ -135,8 +135,21 @@ func (l leaving) unsaved(cause error, left []keep.Unsaved, now time.Time) error 
 	return fmt.Errorf("%s: %w. The days written to since this start%s are in %s: move %s away, then `%s` takes them in", what, cause, of, path, l.o.file(), l.o.command("import", "--new", path))
 }
 
-// newestCopy is the last whole copy of the record, and the words for it; an empty record
-// where there is none.
+// whatIsWhole is a record without what is damaged of it.
+type whatIsWhole struct{ record exchange.Source }
+
+func (w whatIsWhole) Read(head func(store.Contents) error, day func(store.DayContents) error) error {
+	s, ok := w.record.(interface {
+		ReadWhole(func(store.Contents) error, func(store.DayContents) error) error
+	})
+	if !ok {
+		return store.ErrDamaged
+	}
+	return s.ReadWhole(head, day)
+}
+
+// newestCopy is the last whole copy of the record, and the words for it; where there is
+// none what is whole of the record, or an empty one.
 func (l leaving) newestCopy() (from exchange.Source, words string) {
 	all, _ := store.Copies(store.CopiesFolder(l.o.file())) // without them the days alone are kept
 	for _, c := range all {
@@ -146,6 +159,10 @@ func (l leaving) newestCopy() (from exchange.Source, words string) {
 		if s, err := store.Peek(c.Path); err == nil {
 			return s, ", with the record as it was copied at " + c.At.Local().Format("15:04 on 2 January 2006") + ","
 		}
+	}
+	rest := whatIsWhole{l.record}
+	if rest.Read(func(store.Contents) error { return nil }, func(store.DayContents) error { return nil }) == nil {
+		return rest, ", with what is whole of the record,"
 	}
 	return noRecord{}, ""
 }

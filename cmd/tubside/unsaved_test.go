@@ -3,6 +3,8 @@
 package main
 
 import (
+	"bytes"
+	"errors"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -10,7 +12,12 @@ import (
 	"testing"
 	"time"
 
+	"fleece.example/tubside/cmd/tubside/exchange"
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/store"
+	"fleece.example/tubside/tui/keep"
 )
 
 // running opens a real program with a day that has just begun, its record in dir.
@@ -87,5 +94,58 @@ func TestUnsavedGoesElsewhere(t *testing.T) {
 	d, kinds := kept(t, dir)
 	if len(kinds) != 2 || d.Tubs[0].Phase != shed.ToSink || time.Since(d.StartedAt) > time.Hour {
 		t.Errorf("put back %q, %v", kinds, d.Tubs[0].Phase)
+	}
+}
+
+// What is not saved of a day goes elsewhere with what is whole of a record that is
+// damaged and has no whole copy.
+func TestUnsavedBesideHarm(t *testing.T) {
+	dir, home := t.TempDir(), t.TempDir()
+	path := filepath.Join(dir, fileName)
+	if err := makeDay(path); err != nil {
+		t.Fatal(err)
+	}
+	s, err := store.Open(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, animal := range []string{"Hazel", "Thistle"} {
+		if _, err := s.SaveFleece(shed.Fleece{Animal: animal, RawG: 1500}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	d, err := s.Day(1)
+	if err := errors.Join(err, s.Close()); err != nil {
+		t.Fatal(err)
+	}
+	content, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(path, bytes.ReplaceAll(content, []byte("Thistle"), []byte("Thistlf")), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if s, err = store.Open(path); err != nil {
+		t.Fatal(err)
+	}
+	defer func() { _ = s.Close() }()
+	note := session.Recorded{Seq: d.LastSeq + 1, At: d.LastAt.Add(time.Minute), Event: session.NoteAdded{Tub: -1, Text: "not on the disk"}}
+	left := []keep.Unsaved{{Day: 1, Events: []session.Recorded{note}, Summary: ledger.Summarise(1, session.Apply(d, note))}}
+	l := leaving{record: s, seen: &seenJournal{Journal: s, days: map[shed.DayID]keep.Unsaved{}}, o: &options{data: dir}, folders: []string{home}}
+	if err := l.unsaved(errors.New("the disk is full"), left, time.Now()); err == nil || !strings.Contains(err.Error(), "with what is whole of the record") {
+		t.Errorf("%v", err)
+	}
+	files, err := filepath.Glob(filepath.Join(home, "tubside-unsaved-*.json"))
+	if err != nil || len(files) != 1 {
+		t.Fatalf("%v, %v", files, err)
+	}
+	f, err := os.Open(files[0])
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer func() { _ = f.Close() }()
+	c, days, err := exchange.Read(f)
+	if err != nil || len(c.Fleeces) != 1 || len(days) != 1 || uint64(len(days[0].Events)) != note.Seq {
+		t.Errorf("%d fleeces, %d days (%v)", len(c.Fleeces), len(days), err)
 	}
 }
