@@ -2,11 +2,6 @@ package cooling
 
 import "math"
 
-// BetweenDaySDLog is by how much the loss of one tub under one cover differs
-// from day to day, as a standard deviation of ln(loss): draught, humidity, how
-// the lid sits. An estimate, no source.
-const BetweenDaySDLog = 0.10
-
 // Learned is what finished baths taught about one tub under one cover:
 // ln(loss/handbook loss) of its middle day, with the standard deviation of what
 // is known of that. The zero value has learned nothing.
@@ -24,9 +19,12 @@ const BetweenDaySDLog = 0.10
 //	(Σ wᵢ·yᵢ) / (1/tub² + Σ wᵢ)  ±  1/√(1/tub² + Σ wᵢ)
 //
 // and the next day is that ± √(SDLog² + between²): never surer than days are alike.
+//
+// By how much days differ is learned too, see [BetweenDays].
 type Learned struct {
 	LogScale, SDLog float64
 	Baths           int
+	BetweenSDLog    float64 // 0: as much as is usual, of a record that was written before it was learned
 }
 
 // A Lesson is what the readings of one bath say by themselves of
@@ -38,11 +36,14 @@ type Lesson struct {
 // Prior is what a bath of a new day starts from: multiply the handbook's loss
 // by scale, and take sdLog as [Bath.LossSDLog]. Without a bath learned that is
 // the handbook's own.
-func Prior(l Learned, handbookSDLog, betweenDaySDLog float64) (scale, sdLog float64) {
-	if l.Baths <= 0 || !allFinite(l.LogScale, l.SDLog) {
+func Prior(l Learned, handbookSDLog float64) (scale, sdLog float64) {
+	if l.Baths <= 0 || !allFinite(l.LogScale, l.SDLog, l.BetweenSDLog) {
 		return 1, handbookSDLog
 	}
-	return math.Exp(l.LogScale), math.Hypot(l.SDLog, betweenDaySDLog)
+	if !(l.BetweenSDLog > 0) {
+		l.BetweenSDLog = middlingDaysSDLog
+	}
+	return math.Exp(l.LogScale), math.Hypot(l.SDLog, l.BetweenSDLog)
 }
 
 // Lesson takes from a fitted bath what its readings alone say: the prior is
@@ -63,51 +64,28 @@ func (f Fitted) Lesson(usedScale float64) (l Lesson, ok bool) {
 // rounding.
 const leastLessonShare = 1e-6
 
-// UpdateDay adds the lessons of the baths of one day, all with this tub and
-// cover. They share the day, so together they are one measurement of it: ten
-// baths in one draughty afternoon say little of other afternoons.
-func (l Learned) UpdateDay(handbookSDLog, betweenDaySDLog float64, lessons ...Lesson) Learned {
-	between := betweenDaySDLog * betweenDaySDLog
-	dayWeight, dayMean := 0.0, 0.0
-	baths := 0
-	for _, lesson := range lessons {
-		w := 1 / (lesson.SDLog * lesson.SDLog)
-		if !allFinite(w, lesson.LogScale) || !(w > 0) {
-			continue
-		}
-		dayWeight += w
-		dayMean += (lesson.LogScale - dayMean) * w / dayWeight
-		baths++
+// Learn is what the days of a tub taught, of which so many baths say something, if days
+// differ by betweenSDLog.
+func (t TubDays) Learn(betweenSDLog float64, baths int) Learned {
+	if len(t.Days) == 0 || !(t.HandbookSDLog > 0) || !finite(betweenSDLog) {
+		return Learned{}
 	}
-	handbook := handbookSDLog * handbookSDLog
-	if baths == 0 || !finite(between) || !(handbook > 0) {
-		return l
+	weight, sum := 1/tubVariance(t.HandbookSDLog, betweenSDLog), 0.0
+	for _, d := range t.Days {
+		w := 1 / (d.SDLog*d.SDLog + betweenSDLog*betweenSDLog)
+		weight, sum = weight+w, sum+w*d.LogScale
 	}
-	weight, mean := 0.0, 0.0
-	if l.Baths > 0 && allFinite(l.LogScale, l.SDLog) && l.SDLog > 0 {
-		weight, mean = 1/(l.SDLog*l.SDLog), l.LogScale
-	} else {
-		// Days that differ more than the handbook leaves open say that it was
-		// too sure: at least a quarter of its variance is the tub's own.
-		l.Baths = 0
-		weight = 1 / max(handbook-between, handbook/4)
-	}
-	w := 1 / (1/dayWeight + between)
-	return Learned{
-		LogScale: mean + (dayMean-mean)*w/(weight+w),
-		SDLog:    1 / math.Sqrt(weight+w),
-		Baths:    l.Baths + baths,
-	}
+	return Learned{sum / weight, 1 / math.Sqrt(weight), baths, betweenSDLog}
 }
 
 // MinutesBetween is how long a tub filled with water of fromC takes to come
 // down to toC under a cover, as handbook and learned baths have it: what the
 // person can expect of it before any reading. It does not count a fleece, nor
 // any doubt of fromC.
-func MinutesBetween(v Vessel, fillL float64, c Cover, roomC, fromC, toC float64, l Learned, betweenDaySDLog float64) Crossing {
+func MinutesBetween(v Vessel, fillL float64, c Cover, roomC, fromC, toC float64, l Learned) Crossing {
 	midC := (fromC + toC) / 2
 	handbook, handbookSD := LossWPerK(v, fillL, c, midC, roomC)
-	scale, sdLog := Prior(l, handbookSD, betweenDaySDLog)
+	scale, sdLog := Prior(l, handbookSD)
 	return Bath{
 		RoomC: roomC, StartC: fromC,
 		HeatJPerK: WaterPortion(fillL, fromC).HeatJPerK + VesselHeatJPerK(v, fillL),

@@ -23,8 +23,7 @@ const (
 	leastDifferenceC      = 10.0   // see LossWPerK
 	tiltReachC            = 8.0    // see LossTilt; half the fall from 65 to 49 °C
 	wallDropShare         = 0.9    // share of water-room difference left at the outer wall; estimate
-	spreadOpen            = 0.35   // sd of ln(loss): draught, humidity, 74-100 % evaporation
-	spreadCovered         = 0.30   // sd of ln(loss): fit of the cover, form of the tub, the bench
+	handbookSDLog         = 0.5    // see LossWPerK
 	hottestRoomC          = 60.0
 	coldestRoomC          = -30.0
 	cubicMetresPerLitre   = 1e-3
@@ -65,9 +64,11 @@ func (t tub) dryWallM2() float64    { return math.Pi * t.diameterM * t.dryM }
 // the cover lets it, evaporation. It is what a new tub starts from until its
 // own readings say better.
 //
-// sdLog is the standard deviation of ln(loss) that such an estimate deserves,
-// about 0.3: two times out of three the truth lies between three quarters and
-// four thirds of it.
+// sdLog is the standard deviation of ln(loss) that such an estimate deserves, 0.5: two
+// times out of three the truth lies between 0.6 and 1.65 times it. The vessels of
+// testdata/published lie 0.42 off as the root of the mean square, from 0.5 to 2.2
+// times it, and a tub 1.8 times off has to lie in its band on its first day, whatever
+// the day is like.
 //
 // The loss of open water grows with its temperature: ask at the temperature in
 // the middle of the fall, and use [LossTilt] for what lies to either side. Below
@@ -79,19 +80,13 @@ func (t tub) dryWallM2() float64    { return math.Pi * t.diameterM * t.dryM }
 // No water, or a number that is not finite, gives a loss of NaN. A cover or
 // shape outside the named ones counts as Open or Deep.
 func LossWPerK(v Vessel, fillL float64, c Cover, waterC, roomC float64) (wPerK float64, sdLog float64) {
-	sdLog = spreadCovered
-	switch c {
-	case Lid, Film, LidAndFilm:
-	default:
-		sdLog = spreadOpen
-	}
 	t, ok := geometry(v, fillL)
 	if !ok || math.IsNaN(waterC) || math.IsNaN(roomC) {
-		return math.NaN(), sdLog
+		return math.NaN(), handbookSDLog
 	}
 	roomC = min(max(roomC, coldestRoomC), hottestRoomC)
 	waterC = max(liquid(waterC), roomC+leastDifferenceC)
-	return t.wallLossWPerK(waterC, roomC) + t.topLossWPerK(c, waterC, roomC), sdLog
+	return t.wallLossWPerK(waterC, roomC) + t.topLossWPerK(c, waterC, roomC), handbookSDLog
 }
 
 // LossTilt estimates how the loss of a standing tub grows with its water's

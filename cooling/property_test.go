@@ -2,6 +2,7 @@ package cooling_test
 
 import (
 	"math"
+	"math/rand/v2"
 	"testing"
 
 	"fleece.example/tubside/cooling"
@@ -32,7 +33,7 @@ var kits = rapid.Custom(func(t *rapid.T) kitDraw {
 })
 
 func (k kitDraw) minutes(c cooling.Cover) cooling.Crossing {
-	return cooling.MinutesBetween(k.v, k.fillL, c, k.roomC, k.fromC, k.toC, k.learned, cooling.BetweenDaySDLog)
+	return cooling.MinutesBetween(k.v, k.fillL, c, k.roomC, k.fromC, k.toC, k.learned)
 }
 
 func notSooner(t *rapid.T, what string, a, b cooling.Crossing) {
@@ -99,15 +100,16 @@ func TestHotterRoomNeverCrossesSoonerTilted(t *testing.T) {
 
 func TestLearning(t *testing.T) {
 	const handbook, between = 0.3, 0.1
-	scale, sd := cooling.Prior(cooling.Learned{}, handbook, between)
+	scale, sd := cooling.Prior(cooling.Learned{}, handbook)
 	near(t, "nothing learned, scale", scale, 1, 0)
 	near(t, "nothing learned, spread", sd, handbook, 0)
 
 	// The formulas of random effects, by hand.
-	var l cooling.Learned
+	tub := cooling.TubDays{HandbookSDLog: handbook}
 	weight, sum := 1/(handbook*handbook-between*between), 0.0
 	for _, lesson := range []cooling.Lesson{{0.4, 0.05}, {0.2, 0.1}, {0.3, 0.2}} {
-		l = l.UpdateDay(handbook, between, lesson)
+		tub.Days = append(tub.Days, lesson)
+		l := tub.Learn(between, 1)
 		w := 1 / (lesson.SDLog*lesson.SDLog + between*between)
 		weight, sum = weight+w, sum+w*lesson.LogScale
 		near(t, "middle", l.LogScale, sum/weight, 1e-12)
@@ -115,22 +117,51 @@ func TestLearning(t *testing.T) {
 	}
 	// However many days, the next one is not surer than days are alike.
 	for range 1000 {
-		l = l.UpdateDay(handbook, between, cooling.Lesson{LogScale: 0.3, SDLog: 0.01})
+		tub.Days = append(tub.Days, cooling.Lesson{LogScale: 0.3, SDLog: 0.01})
 	}
-	scale, sd = cooling.Prior(l, handbook, between)
+	scale, sd = cooling.Prior(tub.Learn(between, 1003), handbook)
 	near(t, "scale", scale, math.Exp(0.3), 0.002)
-	if sd < between || sd > 1.01*between || l.Baths != 1003 {
-		t.Errorf("%v, %+v", sd, l)
+	if sd < between || sd > 1.01*between {
+		t.Errorf("%v", sd)
 	}
 	// Ten baths of one day say less than two of two days.
 	ten := make([]cooling.Lesson, 10)
 	for i := range ten {
 		ten[i] = cooling.Lesson{LogScale: 0.3, SDLog: 0.05}
 	}
-	oneDay := cooling.Learned{}.UpdateDay(handbook, between, ten...)
-	twoDays := cooling.Learned{}.UpdateDay(handbook, between, ten[0]).UpdateDay(handbook, between, ten[1])
-	if !(twoDays.SDLog < oneDay.SDLog) || oneDay.Baths != 10 {
+	day, ok := cooling.DayOf(ten...)
+	oneDay := cooling.TubDays{HandbookSDLog: handbook, Days: []cooling.Lesson{day}}.Learn(between, 10)
+	twoDays := cooling.TubDays{HandbookSDLog: handbook, Days: ten[:2]}.Learn(between, 2)
+	if !ok || !(twoDays.SDLog < oneDay.SDLog) || oneDay.Baths != 10 {
 		t.Errorf("one day %+v, two days %+v", oneDay, twoDays)
+	}
+}
+
+// By how much days differ comes from the record: near the truth where there are many
+// days, what is usual where there are none, and a tub with few goes by the others.
+func TestHowMuchDaysDifferIsLearned(t *testing.T) {
+	const seed1, seed2 = 71, 72
+	usual := cooling.BetweenDays(cooling.TubDays{HandbookSDLog: 0.5})[0]
+	if usual < 0.12 || usual > 0.3 {
+		t.Errorf("nobody knows: %v", usual)
+	}
+	last := 0.0
+	for _, truth := range []float64{0.05, 0.1, 0.2, 0.3} {
+		random := rand.New(rand.NewPCG(seed1, seed2))
+		many := cooling.TubDays{HandbookSDLog: 0.5}
+		for range 30 {
+			many.Days = append(many.Days, cooling.Lesson{LogScale: 0.4 + truth*random.NormFloat64() + 0.05*random.NormFloat64(), SDLog: 0.05})
+		}
+		few := cooling.TubDays{HandbookSDLog: 0.5, Days: []cooling.Lesson{{LogScale: -0.2, SDLog: 0.05}}}
+		got := cooling.BetweenDays(many, few)
+		t.Logf("days that differ by %.2f (seed %d, %d): from 30 of them %.3f, a tub beside with one day %.3f", truth, seed1, seed2, got[0], got[1])
+		if math.Abs(math.Log(got[0]/truth)) > 0.35 || !(got[0] > last) {
+			t.Errorf("days that differ by %v are taken to differ by %v", truth, got[0])
+		}
+		if !((got[1]-usual)*(got[0]-usual) > 0) {
+			t.Errorf("a tub beside it, %v, does not follow from %v to %v", got[1], usual, got[0])
+		}
+		last = got[0]
 	}
 }
 
@@ -155,8 +186,11 @@ func TestLessonsAreTheReadingsOwn(t *testing.T) {
 	if l, ok := b.Fit(nil, 0.5).Lesson(1); ok {
 		t.Errorf("from no reading: %+v", l)
 	}
-	if l := (cooling.Learned{}).UpdateDay(0.3, 0.1); l != (cooling.Learned{}) {
+	if l, ok := cooling.DayOf(); ok {
 		t.Errorf("from no lesson: %+v", l)
+	}
+	if l := (cooling.TubDays{HandbookSDLog: 0.3}).Learn(0.1, 0); l != (cooling.Learned{}) {
+		t.Errorf("from no day: %+v", l)
 	}
 	if l, ok := (cooling.Fitted{}).Lesson(1); ok {
 		t.Errorf("from no bath: %+v", l)
@@ -165,7 +199,7 @@ func TestLessonsAreTheReadingsOwn(t *testing.T) {
 	if l, ok := b.Fit(readings, 0.5).Lesson(1); ok {
 		t.Errorf("of a certain loss: %+v", l)
 	}
-	if l := (cooling.Learned{}).UpdateDay(0.3, 0.1, cooling.Lesson{LogScale: math.NaN(), SDLog: 1}, cooling.Lesson{}); l != (cooling.Learned{}) {
+	if l, ok := cooling.DayOf(cooling.Lesson{LogScale: math.NaN(), SDLog: 1}, cooling.Lesson{}); ok {
 		t.Errorf("from nonsense: %+v", l)
 	}
 }

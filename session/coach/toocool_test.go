@@ -144,7 +144,7 @@ func TestShorterSoakMayBeFilled(t *testing.T) {
 	if p := coach.PromptAt(r.Day, 0, r.Now); !p.Stopped() || p.Title != "do not fill, cools too fast" || !strings.Contains(sessiontest.PromptText(p), "lid on it lasts") {
 		t.Fatalf("%+v", p)
 	}
-	r.Do(session.AdjustSoak{ByMin: -13})
+	r.Do(session.AdjustSoak{ByMin: -15})
 	if p := coach.PromptAt(r.Day, 0, r.Now); p.Stopped() {
 		t.Errorf("%+v", p)
 	}

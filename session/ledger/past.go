@@ -81,7 +81,8 @@ func LearnFrom(days []Summary) []shed.TubHeat {
 		cover cooling.Cover
 	}
 	var order []key
-	known := map[key]cooling.Learned{}
+	taught := map[key]cooling.TubDays{}
+	baths := map[key]int{}
 	for _, d := range days {
 		if d.EndedAt.IsZero() {
 			continue
@@ -89,20 +90,32 @@ func LearnFrom(days []Summary) []shed.TubHeat {
 		today := map[key][]cooling.Lesson{}
 		for _, l := range d.Lessons {
 			k := key{l.Tub, l.Cover}
-			if _, seen := known[k]; !seen {
+			if _, seen := taught[k]; !seen {
 				order = append(order, k)
-				known[k] = cooling.Learned{}
+				taught[k] = cooling.TubDays{HandbookSDLog: shed.HandbookSDLog(k.cover)}
 			}
-			today[k] = append(today[k], cooling.Lesson{LogScale: l.LogScale, SDLog: l.SDLog})
+			if one := (cooling.Lesson{LogScale: l.LogScale, SDLog: l.SDLog}); one.Says() {
+				today[k] = append(today[k], one)
+			}
 		}
 		for k, lessons := range today {
-			known[k] = known[k].UpdateDay(shed.HandbookSDLog(k.cover), cooling.BetweenDaySDLog, lessons...)
+			if day, ok := cooling.DayOf(lessons...); ok {
+				t := taught[k]
+				t.Days = append(t.Days, day)
+				taught[k] = t
+				baths[k] += len(lessons)
+			}
 		}
 	}
-	var out []shed.TubHeat
+	tubs := make([]cooling.TubDays, 0, len(order))
 	for _, k := range order {
-		if l := known[k]; l.Baths > 0 {
-			out = append(out, shed.TubHeat{Tub: k.tub, Cover: k.cover, LogScale: l.LogScale, SDLog: l.SDLog, Baths: l.Baths})
+		tubs = append(tubs, taught[k])
+	}
+	var out []shed.TubHeat
+	for i, between := range cooling.BetweenDays(tubs...) {
+		k := order[i]
+		if l := tubs[i].Learn(between, baths[k]); l.Baths > 0 {
+			out = append(out, shed.TubHeat{Tub: k.tub, Cover: k.cover, LogScale: l.LogScale, SDLog: l.SDLog, Baths: l.Baths, BetweenSDLog: l.BetweenSDLog})
 		}
 	}
 	return out

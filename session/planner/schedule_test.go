@@ -275,7 +275,7 @@ func TestMoreTubsNeverLater(t *testing.T) {
 func TestBathThatDoesNotLast(t *testing.T) {
 	p := sessiontest.ManyBatches(2, 1)
 	p.Kit.Tubs[0] = shed.Tub{Name: "Pan", CapacityL: 2.5, FillL: 1.5, Shape: cooling.Shallow, Cover: cooling.Open}
-	p.Kit.RoomC = 0
+	p.Kit.RoomC = 8
 	_, err := planner.PlanAhead(p, sessiontest.Dawn, planner.AsGiven, planner.Quick)
 	if err == nil || !strings.Contains(err.Error(), "A1's hot wash in Pan cools too fast to wash, ") || !strings.Contains(err.Error(), "perhaps 49 °C after") || !strings.Contains(err.Error(), "before soak and lift are over") {
 		t.Fatalf("%v", err)

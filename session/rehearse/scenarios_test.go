@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -181,7 +182,7 @@ func TestForgottenTub(t *testing.T) {
 			t.Errorf("it rang %d times", a.Rings)
 		}
 	}
-	if len(kinds) < 2 || kinds[0] != session.NearRelease || kinds[1] != session.BelowRelease {
+	if i := slices.Index(kinds, session.NearRelease); i < 0 || i+1 >= len(kinds) || kinds[i+1] != session.BelowRelease {
 		t.Errorf("alarms: %v", kinds)
 	}
 }

@@ -12,12 +12,12 @@ type Loss struct{ WPerK, SdLog, Tilt float64 }
 func (p Plan) LossUnder(tub Tub, volumeL float64, c cooling.Cover, midC, roomC float64) Loss {
 	v := tub.Vessel()
 	wPerK, handbookSD := cooling.LossWPerK(v, volumeL, c, midC, roomC)
-	scale, sdLog := cooling.Prior(p.HeatOf(tub.ID, c), handbookSD, cooling.BetweenDaySDLog)
+	scale, sdLog := cooling.Prior(p.HeatOf(tub.ID, c), handbookSD)
 	return Loss{wPerK * scale, sdLog, cooling.LossTilt(v, volumeL, c, midC, roomC)}
 }
 
 func (h TubHeat) learned() cooling.Learned {
-	return cooling.Learned{LogScale: h.LogScale, SDLog: h.SDLog, Baths: h.Baths}
+	return cooling.Learned{LogScale: h.LogScale, SDLog: h.SDLog, Baths: h.Baths, BetweenSDLog: h.BetweenSDLog}
 }
 
 // BathLesson is what the readings of one finished bath say by themselves.
@@ -65,7 +65,7 @@ func CoverTimes(k Kit, tub Tub, heat []TubHeat) []CoverTime {
 	var out []CoverTime
 	for _, c := range []cooling.Cover{cooling.Open, cooling.Lid, cooling.Film, cooling.LidAndFilm} {
 		l := p.HeatOf(tub.ID, c)
-		out = append(out, CoverTime{c, cooling.MinutesBetween(tub.Vessel(), tub.FillL, c, k.RoomC, JudgedFromC, JudgedToC, l, cooling.BetweenDaySDLog), l.Baths})
+		out = append(out, CoverTime{c, cooling.MinutesBetween(tub.Vessel(), tub.FillL, c, k.RoomC, JudgedFromC, JudgedToC, l), l.Baths})
 	}
 	return out
 }

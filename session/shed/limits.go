@@ -79,7 +79,7 @@ var Limits = measure.Limits{
 	"parts": count(mostParts), "FleecePart.raw_g": partG,
 
 	"batches": count(MaxBatches), "Batch.raw_g": BatchG, "Batch.layers": count(maxBatchLayers),
-	"log_scale": measure.Between(-20, 20), "sd_log": measure.Between(0, 20), "baths": count(mostTimes),
+	"log_scale": measure.Between(-20, 20), "sd_log": measure.Between(0, 20), "between_sd_log": measure.Between(0, 20), "baths": count(mostTimes),
 	"HandsTime.min": SoakMin, "times": count(mostTimes), "zone_min": measure.Between(-24*60, 24*60),
 	"on_rack": count(maxTrays * mostPlaces * maxTrayLayers), "spots": count(maxBatchLayers),
 	"place": trayHolds, "from": count(maxTrayLayers), "to": count(maxTrayLayers), "Lying.day": count(1 << 40),

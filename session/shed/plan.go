@@ -21,6 +21,8 @@ type TubHeat struct {
 	LogScale float64       `json:"log_scale"` // ln(loss/handbook loss)
 	SDLog    float64       `json:"sd_log"`
 	Baths    int           `json:"baths"`
+	// BetweenSDLog is by how much its days differ; 0 in a plan that was made before that was learned.
+	BetweenSDLog float64 `json:"between_sd_log,omitempty"`
 }
 
 // Plan is everything needed to start a wash day.
