@@ -146,34 +146,10 @@ func (rep *Report) pages(r record, in *bytes.Reader, h header) {
 	listed := err == nil
 	r.visit = take
 	whole := true
-	bad := func(in string) func(error) error {
-		return func(err error) error {
-			rep.harm("a page of %s does not read: %v", in, err)
-			whole = false
-			return nil
-		}
-	}
-	_ = r.walk(r.root, false, func(it item) error { // bad goes on, and each returns no error
-		name := fmt.Sprintf("the part \"%s\"", it.key)
-		t, err := it.tree()
-		if err != nil {
-			return bad(name)(err)
-		}
-		return r.walk(t, false, func(it item) error {
-			if !it.bucket {
-				return nil
-			}
-			inner := name
-			if n, ok := number(it.key); ok {
-				inner = fmt.Sprintf("wash day %d", n)
-			}
-			t, err := it.tree()
-			if err != nil {
-				return bad(inner)(err)
-			}
-			return r.walk(t, false, func(item) error { return nil }, bad(inner))
-		}, bad(name))
-	}, bad("the whole"))
+	r.allPages(func(in string, err error) {
+		rep.harm("a page of %s does not read: %v", in, err)
+		whole = false
+	})
 	if lost := slices.Index(used[2:], false); whole && listed && lost >= 0 {
 		rep.harm("the list of free pages is wrong: page %d is neither in use nor free", lost+2)
 	}

@@ -9,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -242,6 +243,40 @@ func TestCircle(t *testing.T) {
 	wantSentence(t, s.Append(id, notes(2001, 2001), running(id)), ErrDamaged)
 	if _, err := s.SaveFleece(bramble()); err != nil {
 		t.Errorf("the rest does not work: %v", err)
+	}
+}
+
+// Nothing is saved over what is kept: a page in use that is on the list of free ones is
+// seen before the first write.
+func TestUsedPageOnTheFreeList(t *testing.T) {
+	content := fullSample(t)
+	h, err := newestHeader(bytes.NewReader(content))
+	if err != nil {
+		t.Fatal(err)
+	}
+	list := content[h.freelist*uint64(h.pageSize):]
+	free, _, err := readFreelist(bytes.NewReader(content), h)
+	if err != nil || len(free) == 0 || h.root <= 1 {
+		t.Fatalf("free pages %v, root %d (%v)", free, h.root, err)
+	}
+	at := slices.IndexFunc(free, func(p uint64) bool { return p > h.root })
+	if at < 0 {
+		at = len(free) - 1
+	}
+	order.PutUint64(list[pageHeader+8*at:], h.root)
+	path := filepath.Join(t.TempDir(), "wash.db")
+	if err := os.WriteFile(path, content, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	s, err := Open(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer func() { _ = s.Close() }()
+	_, err = s.SaveFleece(bramble())
+	wantSentence(t, err, ErrDamaged, "list of free pages")
+	if f, err := s.Fleeces(); err != nil || len(f) != 19 {
+		t.Errorf("%d fleeces (%v)", len(f), err)
 	}
 }
 

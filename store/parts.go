@@ -44,6 +44,12 @@ func (c *change) part(name string) (part, error) {
 func (s *Store) soundPart(r record, name string) error {
 	if s.looked == nil {
 		s.looked = map[string]error{}
+		if err := r.freeIsFree(); err != nil {
+			s.looked["free"] = damaged(s.path, "its list of free pages is wrong, and what is saved would be written over what is kept", err)
+		}
+	}
+	if err := s.looked["free"]; err != nil {
+		return err
 	}
 	look := func(name string, find func() (tree, bool, error)) error {
 		if err, done := s.looked[name]; done {

@@ -216,3 +216,69 @@ func unreadableDay(id shed.DayID, err error) error {
 	}
 	return unreadable(fmt.Sprintf("wash day %d", id), err)
 }
+
+// allPages goes through all pages of the record; bad is told what does not read, and
+// where.
+func (r record) allPages(bad func(in string, err error)) {
+	tell := func(in string) func(error) error {
+		return func(err error) error { bad(in, err); return nil }
+	}
+	_ = r.walk(r.root, false, func(it item) error { // tell goes on, and no item ends the walk
+		part := fmt.Sprintf("the part \"%s\"", it.key)
+		t, err := it.tree()
+		if err != nil {
+			return tell(part)(err)
+		}
+		return r.walk(t, false, func(it item) error {
+			if !it.bucket {
+				return nil
+			}
+			in := part
+			if n, ok := number(it.key); ok {
+				in = fmt.Sprintf("wash day %d", n)
+			}
+			t, err := it.tree()
+			if err != nil {
+				return tell(in)(err)
+			}
+			return r.walk(t, false, func(item) error { return nil }, tell(in))
+		}, tell(part))
+	}, tell("the whole"))
+}
+
+// soundAll says what of the pages does not read, if any.
+func (r record) soundAll() (first error) {
+	r.allPages(func(in string, err error) {
+		if first == nil {
+			first = fmt.Errorf("%s: %w", in, err)
+		}
+	})
+	return first
+}
+
+// freeIsFree says whether a page in use is on the list of free ones, by a file's own
+// header: it would be written over.
+func (r record) freeIsFree() error {
+	h, err := newestHeader(r.r)
+	var free []uint64
+	if err == nil {
+		free, _, err = readFreelist(r.r, h)
+	}
+	if err != nil {
+		return err
+	}
+	isFree := map[uint64]bool{}
+	for _, page := range free {
+		isFree[page] = true
+	}
+	r.visit = func(first, n uint64) error {
+		for i := first; i < first+n; i++ {
+			if isFree[i] && err == nil {
+				err = fmt.Errorf("page %d is in use and on the list of free ones", i)
+			}
+		}
+		return nil
+	}
+	r.allPages(func(string, error) {}) // what does not read is said where it is written to
+	return err
+}

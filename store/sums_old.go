@@ -91,27 +91,6 @@ func sealAll(b *bolt.Bucket, part string, sum func(k, v []byte) uint64) error {
 	return err
 }
 
-// soundAll goes through the pages of the whole record.
-func (r record) soundAll() error {
-	stop := func(err error) error { return err }
-	return r.walk(r.root, false, func(it item) error {
-		t, err := it.tree()
-		if err != nil {
-			return err
-		}
-		return r.walk(t, false, func(it item) error {
-			if !it.bucket {
-				return nil
-			}
-			inner, err := it.tree()
-			if err != nil {
-				return err
-			}
-			return r.sound(inner)
-		}, stop)
-	}, stop)
-}
-
 // reads says what is wrong with a value that this version cannot read.
 func reads(part string, k, v []byte) error {
 	switch part {
