@@ -3,6 +3,7 @@ package ledger
 import (
 	"math"
 	"slices"
+	"sort"
 	"time"
 
 	"fleece.example/tubside/session"
@@ -103,7 +104,7 @@ func ReviewOf(d session.Day) Review {
 			r.Alarms = append(r.Alarms, reviewAlarm(d, a))
 		}
 	}
-	slices.SortStableFunc(r.Alarms, func(a, b AlarmReview) int { return a.RaisedAt.Compare(b.RaisedAt) })
+	sort.SliceStable(r.Alarms, func(i, j int) bool { return r.Alarms[i].RaisedAt.Before(r.Alarms[j].RaisedAt) })
 	return r
 }
 

@@ -3,6 +3,7 @@ package planner
 import (
 	"cmp"
 	"slices"
+	"sort"
 	"time"
 
 	"fleece.example/tubside/session"
@@ -62,9 +63,9 @@ func (b *scheduler) read(s timetable.Solution) (Timetable, error) {
 		p.LateWash = p.LateWash || l.Class == timetable.Hard
 	}
 	t.markSpoilt()
-	slices.SortStableFunc(t.Pieces, func(a, b Piece) int { return a.Start.Compare(b.Start) })
-	slices.SortStableFunc(t.Soaks, func(a, b Soak) int { return a.Start.Compare(b.Start) })
-	slices.SortStableFunc(t.Baths, func(a, b PlannedBath) int { return a.FillAt.Compare(b.FillAt) })
+	sort.SliceStable(t.Pieces, func(i, j int) bool { return t.Pieces[i].Start.Before(t.Pieces[j].Start) })
+	sort.SliceStable(t.Soaks, func(i, j int) bool { return t.Soaks[i].Start.Before(t.Soaks[j].Start) })
+	sort.SliceStable(t.Baths, func(i, j int) bool { return t.Baths[i].FillAt.Before(t.Baths[j].FillAt) })
 	return t, nil
 }
 

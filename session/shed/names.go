@@ -2,6 +2,7 @@ package shed
 
 import (
 	"slices"
+	"sort"
 	"strings"
 	"time"
 )
@@ -140,7 +141,7 @@ func (k Kit) WithNames(o Kit) Kit {
 			names[i].At = n.At
 		}
 	}
-	slices.SortStableFunc(names, func(a, b MarkName) int { return a.At.Compare(b.At) })
+	sort.SliceStable(names, func(i, j int) bool { return names[i].At.Before(names[j].At) })
 	k.Names = names
 	k.Tubs, k.Trays, k.Scales = slices.Clone(k.Tubs), slices.Clone(k.Trays), slices.Clone(k.Scales)
 	for i, t := range k.Tubs {

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"sort"
 	"time"
 
 	"github.com/charmbracelet/bubbles/key"
@@ -176,14 +177,15 @@ func dryingNow(j ledger.Journal, rows *base.RowCache, liveID shed.DayID, liveDay
 			out.list = append(out.list, line)
 		}
 	}
-	slices.SortStableFunc(out.list, func(a, b dryingLine) int {
+	sort.SliceStable(out.list, func(i, j int) bool {
+		a, b := out.list[i], out.list[j]
 		long := func(x dryingLine) int { // last: nothing of it is urgent
 			if session.LongDry(x.Since, now) {
 				return 1
 			}
 			return 0
 		}
-		return cmp.Or(cmp.Compare(long(a), long(b)), a.WeighAt.Compare(b.WeighAt), cmp.Compare(a.day, b.day))
+		return cmp.Or(cmp.Compare(long(a), long(b)), a.WeighAt.Compare(b.WeighAt), cmp.Compare(a.day, b.day)) < 0
 	})
 	return out, nil
 }

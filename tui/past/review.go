@@ -3,7 +3,7 @@ package past
 import (
 	"fmt"
 	"math"
-	"slices"
+	"sort"
 	"strings"
 	"time"
 
@@ -449,7 +449,7 @@ func (s *ReviewScreen) happened(b ledger.BathReview) []string {
 		}
 		say(x.From, "below %s, where wax sets, %s", u.Temp(b.Step.ReleaseC), until)
 	}
-	slices.SortStableFunc(all, func(a, b moment) int { return a.at.Compare(b.at) })
+	sort.SliceStable(all, func(i, j int) bool { return all[i].at.Before(all[j].at) })
 	out := make([]string, len(all))
 	for i, m := range all {
 		out[i] = s.E.ClockText(m.at) + " " + m.text
