@@ -147,7 +147,7 @@ func TestEveryFlippedBitIsSeen(t *testing.T) {
 		t.Fatalf("before any harm: %+v (%v)", rep, err)
 	}
 	rng := rand.New(rand.NewPCG(3, 4))
-	n, without := long.Of(300, 4000), 0
+	n, without := long.Of(150, 4000), 0
 	for range n {
 		bit := rng.IntN(8 * len(whole))
 		content := bytes.Clone(whole)
@@ -283,7 +283,7 @@ func TestUsedPageOnTheFreeList(t *testing.T) {
 // Whatever is put in and taken out, the sums are true: check finds nothing.
 func TestSumsStayTrue(t *testing.T) {
 	dir, runs := t.TempDir(), 0
-	long.Check(t, 15, func(t *rapid.T) {
+	long.Check(t, 10, func(t *rapid.T) {
 		runs++
 		m := &machine{path: filepath.Join(dir, fmt.Sprint(runs), "wash.db"), m: newModel()}
 		m.openStore(t)
@@ -382,7 +382,7 @@ func TestSalvage(t *testing.T) {
 	path := filepath.Join(dir, "wash.db")
 	pages, size := usedPages(t, whole)
 	rng := rand.New(rand.NewPCG(5, 6))
-	n, called, refused, days := long.Of(60, 200), 0, 0, 0
+	n, called, refused, days := long.Of(30, 200), 0, 0, 0
 	for i := range n {
 		content := bytes.Clone(whole)
 		for range 1 + rng.IntN(3) {
