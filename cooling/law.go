@@ -4,9 +4,9 @@ package cooling
 // its last reading, as a standard deviation of ln(loss from there on / loss up to
 // there). The time still to go is off by as much, so that what it makes in minutes
 // grows with the way. Measured on the series of testdata/published that estimate
-// (go test ./cooling -run LawError -v): 0.12 as the root of the mean square, of
-// which 0.08 is that they all cool a little more slowly than the handbook's tilt has
-// it; 0.11 gives each way of forecasting its odds on them.
+// (go test ./cooling -run LawError -v): 0.12 as the root of the mean square, 0.09 about
+// their mean, which is that they all cool a little more slowly than the handbook's tilt
+// has it. It lies between.
 const LawSDLog = 0.11
 
 // lawVariance is the variance of ln(loss past the last reading / loss up to it): all

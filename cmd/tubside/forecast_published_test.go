@@ -147,11 +147,15 @@ func TestForecastRefusals(t *testing.T) {
 
 func FuzzForecastFile(f *testing.F) {
 	f.Add("0,60\n5,58\n10,56\n")
+	f.Add("23:50,60\n0:05,58\n0:20,56\n0:35,55\n")
+	f.Add("2026-05-16T23:50Z,60\n2026-05-17T00:05Z,85\n")
 	f.Add("t,c\n# x\n1e300,1e300\n-1e300,0\n5,5\n")
 	f.Fuzz(func(t *testing.T, text string) {
-		out, err := runForecast(text, "-", "--room", "20", "--json")
-		if err == nil && !json.Valid([]byte(out)) {
-			t.Errorf("not JSON: %s", out)
+		for _, more := range [][]string{{"--room", "20"}, {"--room", "free"}, {"--room", "20", "--cover", "lid", "--volume", "8"}, {"--room", "free", "--cover", "open", "--volume", "8", "--start", "65"}} {
+			out, err := runForecast(text, append([]string{"-", "--json"}, more...)...)
+			if err == nil && !json.Valid([]byte(out)) {
+				t.Errorf("%v: not JSON: %s", more, out)
+			}
 		}
 	})
 }

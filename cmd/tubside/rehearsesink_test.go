@@ -41,7 +41,7 @@ func TestRehearsalAtASink(t *testing.T) {
 		time.Sleep(aMoment)
 		w.press("1", "enter")
 		w.see(": the soak has begun")
-		w.see("ALARM SOAKED TOO LONG")
+		w.see("COOLING: LIFT SOON")
 		from := rec.Now()
 		rec.More(3 * time.Second)
 		peak := 0.0
