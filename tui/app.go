@@ -38,6 +38,7 @@ type App struct {
 
 	unsavedWhy string
 
+	watched bool // Run was called
 	led     bool // the last key brought a command of its screen: see keyRun
 	leftRun bool // the rest of a run of keys was left
 }
@@ -103,7 +104,10 @@ func (a *App) Close() error { return a.env.Keeper.Close() }
 
 // Run has the day go on by itself until Close, whatever the screen does. Without it
 // time passes with the screen's ticks.
-func (a *App) Run() { a.env.Keeper.Run() }
+func (a *App) Run() {
+	a.watched = true
+	a.env.Keeper.Run()
+}
 
 // Unsaved is what Close could not write.
 func (a *App) Unsaved() []keep.Unsaved { return a.env.Keeper.Left() }
@@ -118,6 +122,21 @@ func (a *App) Init() tea.Cmd {
 func (a *App) tick() tea.Cmd {
 	gen := a.gen
 	return tea.Every(a.env.TickEvery, func(time.Time) tea.Msg { return base.TickMsg{Gen: gen} })
+}
+
+// Filter stands before Update: a tick of which nothing would show goes no further, and
+// nothing is drawn for it. For the keeper watches the day by itself, and tells by a
+// message of its own what happens.
+func (a *App) Filter(msg tea.Msg) tea.Msg {
+	tick, ok := msg.(base.TickMsg)
+	if !ok || tick.Gen != a.gen || !a.watched {
+		return msg
+	}
+	a.env.Now = keep.Now(a.env.Clock)
+	if s, ok := a.top().(base.Stiller); !ok || !s.Still() {
+		return msg
+	}
+	return tea.BatchMsg{a.tick()}
 }
 
 // Update routes. The time is read once for each message, here.

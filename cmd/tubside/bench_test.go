@@ -56,16 +56,17 @@ func filledStore(b *testing.B, days int, running bool) string {
 	for range days {
 		keep(recs, day)
 	}
-	if running { // twelve tubs, all soaking
+	if running { // twelve tubs, all soaking, and nothing to do for ten minutes
 		p := rehearse.Demo().Plan
+		little := p.Batches[0]
+		little.RawG = 60
+		p.Batches = slices.Repeat([]shed.Batch{little}, 12)
 		for i := len(p.Kit.Tubs); i < 12; i++ {
-			t := p.Kit.Tubs[i%3]
+			t := p.Kit.Tubs[0]
 			t.ID, t.Name = "", fmt.Sprintf("Tub %d", i+1)
 			p.Kit.Tubs = append(p.Kit.Tubs, t)
-			p.Batches = append(p.Batches, p.Batches[0])
-			p.Batches[len(p.Batches)-1].RawG = 60
 		}
-		now := time.Now().Add(-5 * time.Minute)
+		now := time.Now().Add(-2 * time.Minute)
 		d, all, err := session.Do(session.Day{}, session.StartDay{Plan: p}, now)
 		if err != nil {
 			b.Fatal(err)

@@ -108,6 +108,15 @@ func (g *guard) View() (view string) {
 	return g.app.View()
 }
 
+// filter is what the face does with a message before Update, if it does.
+func (g *guard) filter(_ tea.Model, msg tea.Msg) tea.Msg {
+	defer g.crash.rescue()
+	if f, ok := g.app.(interface{ Filter(tea.Msg) tea.Msg }); ok {
+		return g.crash.guardMsg(f.Filter(msg))
+	}
+	return msg
+}
+
 // guardCmd rescues a command and the commands that it brings.
 func (c *crash) guardCmd(cmd tea.Cmd) tea.Cmd {
 	if cmd == nil {

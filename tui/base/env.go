@@ -41,6 +41,9 @@ type Screen interface {
 // what is in sight and where, after each message; View draws a copy and keeps nothing.
 type Placed interface{ Place() string }
 
+// Stiller is a screen that can say that its last picture is as good as one of now.
+type Stiller interface{ Still() bool }
+
 // Env is what all screens share. It is changed only in Update.
 type Env struct {
 	Deps

@@ -39,13 +39,14 @@ func (l *Live) DoTogether(c session.DoNext, then []shed.Action, now time.Time) (
 	return err
 }
 
-// Timetable plans the rest of the running day.
-func (l *Live) Timetable(now time.Time) planner.Timetable {
-	l.Plan = l.Keeper.Timetable(now)
+// Timetable has the plan of the rest of the running day, and waits for one of the day
+// as it stands no longer than within; fresh says whether it came.
+func (l *Live) Timetable(now time.Time, within time.Duration) (fresh bool) {
+	l.Plan, fresh = l.Keeper.Timetable(now, within)
 	if l.Day.Running() {
 		l.Day = planner.Planned(l.Day, l.Plan)
 	}
-	return l.Plan
+	return fresh
 }
 
 // KeptMsg says that the running day has changed, or something was written, or could

@@ -59,6 +59,7 @@ type Keeper struct {
 	plan     planner.Timetable // of the rest of the day
 	planSeq  uint64            // the event it was made after
 	planAt   time.Time         // and when
+	made     chan struct{}     // closed once the next one is made
 	turn     int               // another day or other names: a timetable made meanwhile is not of it
 	watched  bool              // Run was called
 	closed   bool
@@ -85,7 +86,7 @@ func New(w With) *Keeper {
 	if w.Rescue == nil {
 		w.Rescue = func() {}
 	}
-	k := &Keeper{with: w, solve: planner.Replan, changed: make(chan struct{}, 1), due: make(chan struct{}, 1), stale: make(chan struct{}, 1), stop: make(chan struct{})}
+	k := &Keeper{with: w, solve: planner.Replan, changed: make(chan struct{}, 1), due: make(chan struct{}, 1), stale: make(chan struct{}, 1), stop: make(chan struct{}), made: make(chan struct{})}
 	k.saver = newSaver(w.Journal, func() { signal(k.changed) })
 	return k
 }

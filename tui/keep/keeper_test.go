@@ -376,7 +376,8 @@ func TestManyScreens(t *testing.T) {
 					time.Sleep(time.Duration(17+i) * time.Second)
 					st := x.State()
 					seq, log := st.Day.LastSeq, len(st.Day.AlarmLog)
-					coach.Next(st.Day, time.Now(), x.Timetable(time.Now()))
+					plan, _ := x.Timetable(time.Now(), time.Duration(i)*time.Second)
+					coach.Next(st.Day, time.Now(), plan)
 					coach.Glances(st.Day, time.Now())
 					if _, err := x.Do(st.ID, st.Day, session.AddNote{Tub: -1, Text: "seen"}, time.Now()); err != nil {
 						t.Error(err)
@@ -444,12 +445,12 @@ func TestRenamedWhilePlanning(t *testing.T) {
 		return planner.Replan(d, now, e, was)
 	}
 	now := x.with.Clock.Now()
-	x.Timetable(now)
-	x.Timetable(now)
+	x.Timetable(now, 0)
+	x.Timetable(now, 0)
 	if solved != 2 {
 		t.Errorf("planned %d times", solved)
 	}
-	x.Timetable(now)
+	x.Timetable(now, 0)
 	if solved != 2 {
 		t.Errorf("nothing has changed, and it is planned %d times", solved)
 	}

@@ -20,7 +20,7 @@ func (k *Keeper) Run() {
 	k.watching.Add(1)
 	go k.watch()
 	go k.forever(k.due, k.tell)
-	go k.forever(k.stale, func() { k.replan(Now(k.with.Clock), true) })
+	go k.forever(k.stale, func() { k.replan(Now(k.with.Clock)) })
 }
 
 func (k *Keeper) watch() {
@@ -134,30 +134,57 @@ func (k *Keeper) watchClock(wall time.Time) {
 // replanAfter: without an event the rest of the day is planned anew this often.
 const replanAfter = 30 * time.Second
 
-// Timetable plans the rest of the day as it stands: anew after every event, and once
-// in a while as time passes.
-func (k *Keeper) Timetable(now time.Time) planner.Timetable {
+// Timetable is the plan of the rest of the day. Before Run it is made here. After it a
+// goroutine of its own makes it, and who asks waits for one of the day as it stands no
+// longer than so; fresh is false if what comes is still of the day before. The next is
+// told of as any change.
+func (k *Keeper) Timetable(now time.Time, within time.Duration) (t planner.Timetable, fresh bool) {
 	k.mu.Lock()
-	aged := !k.watched // Run sees to that
+	t, fresh = k.planned()
+	made, watched := k.made, k.watched
 	k.mu.Unlock()
-	return k.replan(now, aged)
+	if !watched {
+		return k.replan(now), true
+	}
+	if fresh || within <= 0 {
+		return t, fresh
+	}
+	timer := time.NewTimer(within)
+	defer timer.Stop()
+	for !fresh {
+		select {
+		case <-made:
+		case <-timer.C:
+			return t, false
+		}
+		k.mu.Lock()
+		t, fresh = k.planned()
+		made = k.made
+		k.mu.Unlock()
+	}
+	return t, true
 }
 
-// replan makes the timetable if it is behind the day or, where that counts, aged. It
-// takes tens of milliseconds, and no alarm waits for it.
-func (k *Keeper) replan(now time.Time, aged bool) planner.Timetable {
+// planned is the plan made last, and whether it is of the day as it stands; it has k.mu.
+func (k *Keeper) planned() (t planner.Timetable, fresh bool) {
+	if !k.day.Running() {
+		return planner.Timetable{}, true
+	}
+	return k.plan, k.planSeq == k.day.LastSeq && !k.planAt.IsZero()
+}
+
+// replan makes the timetable if it is behind the day or aged. It takes tens of
+// milliseconds, and neither an alarm nor, after Run, a screen waits for it.
+func (k *Keeper) replan(now time.Time) planner.Timetable {
 	k.planning.Lock()
 	defer k.planning.Unlock()
 	k.mu.Lock()
-	turn, d, was := k.turn, k.day, k.plan
+	turn, d := k.turn, k.day
+	was, fresh := k.planned()
 	gone := now.Sub(k.planAt)
-	every := time.Duration(float64(replanAfter) * max(1, k.with.Pace))
-	fresh := k.planSeq == d.LastSeq && !k.planAt.IsZero() && (!aged || gone >= 0 && gone < every)
 	k.mu.Unlock()
-	switch {
-	case !d.Running():
-		return planner.Timetable{}
-	case fresh:
+	every := time.Duration(float64(replanAfter) * max(1, k.with.Pace))
+	if !d.Running() || fresh && gone >= 0 && gone < every {
 		return was
 	}
 	effort := planner.Quick
@@ -170,6 +197,11 @@ func (k *Keeper) replan(now time.Time, aged bool) planner.Timetable {
 	if k.turn == turn {
 		k.plan, k.planSeq, k.planAt = plan, d.LastSeq, now
 		k.day = planner.Planned(k.day, plan)
+	}
+	close(k.made)
+	k.made = make(chan struct{})
+	if k.watched {
+		signal(k.changed)
 	}
 	return plan
 }

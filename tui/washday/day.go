@@ -48,6 +48,7 @@ type Screen struct {
 	prompts  []coach.Prompt  // the hands' acts among those of next
 	next     []coach.NextAct // in the order of the timetable
 	glanceAt time.Time
+	told     told
 }
 
 const settleFor = 950 * time.Millisecond // after the band moved by itself, Enter waits
@@ -55,7 +56,7 @@ const settleFor = 950 * time.Millisecond // after the band moved by itself, Ente
 // New is the screen of the running day.
 func New(e *base.Env) base.Screen {
 	s := &Screen{e: e, keys: newDayKeys(), chosen: -1, focus: -1}
-	s.look()
+	s.look(forPlan)
 	return s
 }
 
@@ -78,11 +79,17 @@ func (s *Screen) SetSize(w, h int) {
 
 func (s *Screen) Keys() []key.Binding { return s.keys.all() }
 
-// look takes the day in at now: once for each message, whatever is drawn.
-func (s *Screen) look() {
+// forPlan is how long a hand waits for the plan of what it has changed, so that the
+// band does not go to a tub and back; a tick never waits.
+const forPlan = 100 * time.Millisecond
+
+// look takes the day in at now: once for each message, whatever is drawn. It waits for
+// the plan of it so long at most, and says whether that came.
+func (s *Screen) look(within time.Duration) (planned bool) {
 	d := s.e.Live.Day
 	s.glances, s.glanceAt = coach.Glances(d, s.e.Now), s.e.Now
-	s.next = coach.Next(d, s.e.Now, s.e.Live.Timetable(s.e.Now))
+	planned = s.e.Live.Timetable(s.e.Now, within)
+	s.next = coach.Next(d, s.e.Now, s.e.Live.Plan)
 	s.next = ringingFirst(s.next, d, s.e.Now)
 	s.prompts = s.prompts[:0]
 	for _, a := range s.next {
@@ -98,6 +105,8 @@ func (s *Screen) look() {
 	if s.rooms.w > 0 { // what is said has another length
 		s.SetSize(s.rooms.w, s.rooms.h)
 	}
+	s.told = s.tell()
+	return planned
 }
 
 // ringingFirst puts the act of an alarm that rings before all that does not press
@@ -157,8 +166,10 @@ func (s *Screen) Prompt() (coach.Prompt, bool) {
 
 func (s *Screen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 	var cmd tea.Cmd
+	within := time.Duration(0)
 	switch msg := msg.(type) {
 	case tea.KeyMsg:
+		within = forPlan
 		if s.ask != nil || !key.Matches(msg, s.keys.leave) {
 			s.leaving = base.Leaving{}
 		}
@@ -173,11 +184,15 @@ func (s *Screen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 			s.stands, s.left, s.keyAt = offer{}, offer{}, s.e.Now
 		}
 	case tea.MouseMsg:
+		within = forPlan
 		if cmd = s.mouse(msg); msg.Action == tea.MouseActionPress && s.pending.cmd == nil {
 			s.stands, s.left, s.keyAt = offer{}, offer{}, s.e.Now
 		}
 	}
-	s.look()
+	touched := s.stands.title == ""
+	if !s.look(within) && touched { // nobody can read what the plan changes a moment later
+		s.stands = offer{}
+	}
 	return s, cmd
 }
 
