@@ -89,6 +89,7 @@ func (c *crash) write(text string) (path string, err error) {
 type guard struct {
 	app   tea.Model
 	crash *crash
+	last  string // what was shown
 }
 
 func (g *guard) Init() (cmd tea.Cmd) {
@@ -105,7 +106,11 @@ func (g *guard) Update(msg tea.Msg) (m tea.Model, cmd tea.Cmd) {
 
 func (g *guard) View() (view string) {
 	defer g.crash.rescue()
-	return g.app.View()
+	if view = g.app.View(); view == g.last { // Bubble Tea copies a frame that is the same once more, at each of its ticks till another comes
+		view += "\x1b[m"
+	}
+	g.last = view
+	return view
 }
 
 // filter is what the face does with a message before Update, if it does.

@@ -76,7 +76,7 @@ type face interface {
 
 // run shows a face until it ends by itself, by a signal or by a mistake of ours.
 func (st *stage) run(f face) error {
-	g := &guard{f, st.crash}
+	g := &guard{app: f, crash: st.crash}
 	p := tea.NewProgram(g, tea.WithFilter(g.filter), tea.WithInput(st.in), tea.WithOutput(st.out),
 		tea.WithAltScreen(), tea.WithMouseCellMotion(),
 		// Bubble Tea's own handler knows no SIGHUP, and two signals at once can
