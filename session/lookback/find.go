@@ -4,9 +4,9 @@
 package lookback
 
 import (
-	"cmp"
 	"math"
 	"slices"
+	"sort"
 	"time"
 
 	"fleece.example/tubside/session"
@@ -86,12 +86,15 @@ func Of(d session.Day) []Finding {
 			}
 		}
 	}
-	slices.SortStableFunc(out, func(a, b Finding) int {
-		byStep := 0
-		if a.Kind != Below { // which is never told of two at once
-			byStep = cmp.Compare(a.Bath.StepIndex, b.Bath.StepIndex)
+	sort.SliceStable(out, func(i, j int) bool {
+		a, b := out[i], out[j]
+		switch {
+		case a.Kind != b.Kind:
+			return a.Kind < b.Kind
+		case a.Kind != Below && a.Bath.StepIndex != b.Bath.StepIndex: // that is never told of two at once
+			return a.Bath.StepIndex < b.Bath.StepIndex
 		}
-		return cmp.Or(cmp.Compare(a.Kind, b.Kind), byStep, cmp.Compare(b.Min, a.Min))
+		return a.Min > b.Min
 	})
 	warm.Washes = unread
 	isWarm := warm.Of > 0 && margin > 0 && !slices.ContainsFunc(out, func(f Finding) bool { return f.Kind == Below })
