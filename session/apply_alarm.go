@@ -2,6 +2,7 @@ package session
 
 import (
 	"slices"
+	"sort"
 	"time"
 
 	"fleece.example/tubside/session/lifecycle"
@@ -187,7 +188,7 @@ func (d Day) withoutDeed(before []Alarm) (standing, log []Alarm) {
 		a.DoneAt, a.DoneBy, a.AnsweredAt = time.Time{}, "", before[i].AnsweredAt
 		log = append(log, a)
 	}
-	slices.SortStableFunc(standing, func(a, b Alarm) int { return a.RaisedAt.Compare(b.RaisedAt) })
+	sort.SliceStable(standing, func(i, j int) bool { return standing[i].RaisedAt.Before(standing[j].RaisedAt) })
 	return standing, log
 }
 

@@ -62,12 +62,13 @@ func TestSecondStart(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer func() { _ = s.Close() }()
+	exe := program(t) // which is built first
 	began := time.Now()
-	w := open(t, nil, program(t), "--data", dir)
+	w := open(t, nil, exe, "--data", dir)
 	if code := w.end(); code != 1 {
 		t.Errorf("ended with %d", code)
 	}
-	if took := time.Since(began); took > 2*time.Second {
+	if took := time.Since(began); took > 4*time.Second { // not for ever, on a loaded machine too
 		t.Errorf("took %v", took)
 	}
 	w.see("already runs in another window")

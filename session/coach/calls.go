@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sort"
 	"strings"
 	"time"
 
@@ -215,7 +216,7 @@ func AlarmGroups(d session.Day, now time.Time) (groups []AlarmGroup, flood bool)
 			continue
 		}
 		g.Name = d.TubName(tub)
-		slices.SortStableFunc(g.Alarms, func(a, b session.Alarm) int { return cmp.Compare(listRank(a), listRank(b)) })
+		sort.SliceStable(g.Alarms, func(i, j int) bool { return listRank(g.Alarms[i]) < listRank(g.Alarms[j]) })
 		groups = append(groups, *g)
 	}
 	slices.SortFunc(groups, func(a, b AlarmGroup) int {

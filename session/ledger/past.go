@@ -3,6 +3,7 @@ package ledger
 import (
 	"fmt"
 	"slices"
+	"sort"
 
 	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session"
@@ -75,7 +76,7 @@ func LearnHands(days []Summary) []shed.HandsTime {
 // LearnFrom is what all ended days taught, in whichever order they are given.
 func LearnFrom(days []Summary) []shed.TubHeat {
 	days = slices.Clone(days)
-	slices.SortFunc(days, func(a, b Summary) int { return a.StartedAt.Compare(b.StartedAt) })
+	sort.SliceStable(days, func(i, j int) bool { return days[i].StartedAt.Before(days[j].StartedAt) })
 	type key struct {
 		tub   string
 		cover cooling.Cover

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sort"
 	"strings"
 	"time"
 
@@ -98,7 +99,7 @@ func inBestOrder(p shed.Plan, start time.Time, e Effort) shed.Plan {
 	}
 	was := p.Batches
 	p.Batches = slices.Clone(p.Batches)
-	slices.SortStableFunc(p.Batches, func(a, b shed.Batch) int { return place[a.ID] - place[b.ID] })
+	sort.SliceStable(p.Batches, func(i, j int) bool { return place[p.Batches[i].ID] < place[p.Batches[j].ID] })
 	better := p.Clean()
 	if now, err := finish(p, start, was, e); err == nil {
 		if then, err := finish(better, start, better.Batches, e); err == nil && !then.Before(now) {

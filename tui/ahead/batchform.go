@@ -1,10 +1,10 @@
 package ahead
 
 import (
-	"cmp"
 	"fmt"
 	"math"
 	"slices"
+	"sort"
 	"strconv"
 	"strings"
 
@@ -162,7 +162,7 @@ const basketWhy = "in your largest tub: springy fleece less, locks less; smaller
 // sizesText is batches by their size: "9 batches: 6 of 209 g, 3 of 128 g".
 func sizesText(u measure.System, batches []shed.Batch) string {
 	sorted := slices.Clone(batches)
-	slices.SortStableFunc(sorted, func(a, b shed.Batch) int { return cmp.Compare(b.RawG, a.RawG) })
+	sort.SliceStable(sorted, func(i, j int) bool { return sorted[i].RawG > sorted[j].RawG })
 	var sizes []string
 	for i := 0; i < len(sorted); {
 		n := i
