@@ -123,7 +123,7 @@ func (d Day) FillWith(tub int, from Supply) FillPlan {
 		}
 	}
 	f := cooling.FillFor(w)
-	p := FillPlan{WaterC: f.WaterC, AfterC: f.AfterC, VolumeL: f.HotL + f.ColdL + f.KettleL}
+	p := FillPlan{WaterC: noColder(f.WaterC), AfterC: noColder(f.AfterC), VolumeL: f.HotL + f.ColdL + f.KettleL}
 	switch {
 	case s.Water == shed.FromCold:
 		f.HotL, f.ColdL = 0, p.VolumeL
@@ -247,4 +247,13 @@ func decideSink(d Day, tub int, now time.Time) []Event {
 // is outside its step.
 func TooFar(s shed.Step, gapC float64) bool {
 	return s.MaxGapC > 0 && math.Abs(gapC) > s.MaxGapC+GapSlackC
+}
+
+// noColder is a bath's temperature as reckoned, but not below where water freezes: it
+// comes liquid from the tap into a tub out of a frost.
+func noColder(c float64) float64 {
+	if c < 0 {
+		return 0
+	}
+	return c
 }
