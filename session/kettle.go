@@ -158,7 +158,7 @@ func decideKettle(d Day, c TellKettle, now time.Time) ([]Event, error) {
 			return nil, errors.New(d.SayPour(k))
 		case !c.Sure && k.tooSoon(now):
 			return nil, refusal{fmt.Sprintf("the kettle takes about %s: boiled already", measure.Minutes(math.Ceil(k.loadMin(k.OnL())))), ErrBoiledSoon}
-		case k.Follows(now):
+		case k.Follows():
 			return []Event{KettleRefilled{Tub: k.Tub}}, nil
 		}
 		return []Event{KettleBoiled{Tub: k.Tub}}, nil

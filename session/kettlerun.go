@@ -72,16 +72,22 @@ func (k KettleRun) RefillAt() time.Time {
 	return k.LoadAt.Add(measure.Lasting(k.loadMin(k.OnL())))
 }
 
-// Follows says that another boil follows the one that is on. Once all should have boiled
-// whoever told of no second kettle is taken to have boiled it.
-func (k KettleRun) Follows(now time.Time) bool {
-	return !k.RefillAt().IsZero() && now.Before(k.ReadyAt())
+// Follows says that another boil follows the one that is on.
+func (k KettleRun) Follows() bool { return !k.RefillAt().IsZero() }
+
+// ReadyBy is ReadyAt as it looks at now: a boil that nobody has put on yet begins now at
+// the soonest.
+func (k KettleRun) ReadyBy(now time.Time) time.Time {
+	if !k.Refills(now) {
+		return k.ReadyAt()
+	}
+	return now.Add(measure.Lasting(k.loadMin(k.LeftL()-k.OnL()) + refillMin*float64(k.Loads()-1-k.Load)))
 }
 
 // Refills says that the kettle wants refilling: one boil of several is through, and
 // nobody has told of the next.
 func (k KettleRun) Refills(now time.Time) bool {
-	return k.Follows(now) && !now.Before(k.RefillAt())
+	return k.Follows() && !now.Before(k.RefillAt())
 }
 
 // tooSoon says that the boil that is on cannot well be through.

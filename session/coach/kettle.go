@@ -21,7 +21,7 @@ func waitForKettle(d session.Day, p *Prompt, f session.FillPlan, now time.Time) 
 	if !d.TellsKettle() || f.Pour.KettleL < session.LeastKettleL || kit.Kettle.PowerW <= 0 {
 		return
 	}
-	stood := on && measure.MinutesBetween(k.ReadyAt(), now) > session.KettleFreshMin
+	stood := on && measure.MinutesBetween(k.ReadyBy(now), now) > session.KettleFreshMin
 	switch {
 	case on && k.IsFor(t):
 		said := sayKettle(d, k, now)
@@ -36,14 +36,17 @@ func waitForKettle(d session.Day, p *Prompt, f session.FillPlan, now time.Time) 
 		} else {
 			p.add(said)
 		}
-		if !k.BoiledAt.IsZero() || !k.ReadyAt().After(now) {
+		if !k.BoiledAt.IsZero() || !k.ReadyBy(now).After(now) {
 			return
 		}
-		p.Kettle, p.DueAt = KettleBoils, k.ReadyAt()
-		p.Title = "wait for the kettle until " + d.Plan.OnTheWall(k.ReadyAt()).Format("15:04") + ", then fill"
+		p.Kettle, p.DueAt = KettleBoils, k.ReadyBy(now)
+		p.Title = "wait for the kettle until " + d.Plan.OnTheWall(k.ReadyBy(now)).Format("15:04") + ", then fill"
+		if k.Refills(now) {
+			p.Title = "refill the kettle, then fill"
+		}
 		p.Doubt = d.TubName(p.Tub) + "'s kettle has not boiled"
 	case on:
-		p.Kettle, p.DueAt = KettleFirst, k.ReadyAt()
+		p.Kettle, p.DueAt = KettleFirst, k.ReadyBy(now)
 		if !k.BoiledAt.IsZero() {
 			p.DueAt = now
 			p.add(d.SayPour(k))
@@ -92,21 +95,21 @@ func kettleAhead(d session.Day, tub int, now time.Time, h session.HeatModel) (te
 // sayKettle is how the kettle stands.
 func sayKettle(d session.Day, k session.KettleRun, now time.Time) string {
 	pour := d.Plan.Kit.KettleText(k.VolumeL)
-	if k.Loads() > 1 && k.BoiledAt.IsZero() && now.Before(k.ReadyAt()) {
+	if k.Loads() > 1 && k.BoiledAt.IsZero() && now.Before(k.ReadyBy(now)) {
 		said := fmt.Sprintf("%s kettle of %d for the %s", ordinal(k.Load+1), k.Loads(), k.StepName)
 		switch {
 		case k.Refills(now):
 			return said + " should be boiling: keep it hot in a lidded pail and put the next on"
-		case k.Follows(now):
+		case k.Follows():
 			return fmt.Sprintf("%s: boils in %s, then keep it hot in a lidded pail and put the next on", said, minutesTo(measure.MinutesBetween(now, k.RefillAt())))
 		}
-		return fmt.Sprintf("%s: boils in %s", said, minutesTo(measure.MinutesBetween(now, k.ReadyAt())))
+		return fmt.Sprintf("%s: boils in %s", said, minutesTo(measure.MinutesBetween(now, k.ReadyBy(now))))
 	}
-	switch left := measure.MinutesBetween(now, k.ReadyAt()); {
+	switch left := measure.MinutesBetween(now, k.ReadyBy(now)); {
 	case left < -session.KettleFreshMin && !k.BoiledAt.IsZero():
 		return fmt.Sprintf("bring the kettle back to the boil, it has stood for %s: %s for the %s", measure.Minutes(math.Floor(-left)), pour, k.StepName)
 	case left < -session.KettleFreshMin: // nobody has told of it: slow, or off long since
-		return fmt.Sprintf("see that the kettle boils before you pour, it was due at %s: %s for the %s", d.Plan.OnTheWall(k.ReadyAt()).Format("15:04"), pour, k.StepName)
+		return fmt.Sprintf("see that the kettle boils before you pour, it was due at %s: %s for the %s", d.Plan.OnTheWall(k.ReadyBy(now)).Format("15:04"), pour, k.StepName)
 	case !k.BoiledAt.IsZero():
 		return fmt.Sprintf("the kettle has boiled: %s for the %s", pour, k.StepName)
 	case left <= 0:

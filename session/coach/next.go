@@ -103,12 +103,12 @@ func Next(d session.Day, now time.Time, t planner.Timetable) []NextAct {
 
 // boilOn is a kettle that is on: how long it boils, or that it wants refilling.
 func boilOn(p planner.Piece, k session.KettleRun, now time.Time) NextAct {
-	a := NextAct{Prompt: Prompt{Tub: p.Tub, Act: shed.Wait, DueAt: k.ReadyAt(), Rank: Coming, Title: "kettle on for the " + k.StepName},
-		Boil: true, BoilOn: true, BoilL: k.VolumeL, BoilFor: k.StepName, PlanAt: k.ReadyAt()}
-	if k.Loads() > 1 && now.Before(k.ReadyAt()) {
+	a := NextAct{Prompt: Prompt{Tub: p.Tub, Act: shed.Wait, DueAt: k.ReadyBy(now), Rank: Coming, Title: "kettle on for the " + k.StepName},
+		Boil: true, BoilOn: true, BoilL: k.VolumeL, BoilFor: k.StepName, PlanAt: k.ReadyBy(now)}
+	if k.Loads() > 1 && now.Before(k.ReadyBy(now)) {
 		a.Title = fmt.Sprintf("%s kettle of %d for the %s", ordinal(k.Load+1), k.Loads(), k.StepName)
 	}
-	if k.Follows(now) {
+	if k.Follows() {
 		a.DueAt, a.PlanAt = k.RefillAt(), k.RefillAt()
 	}
 	if k.Refills(now) {

@@ -10,6 +10,7 @@ import (
 	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
+	"fleece.example/tubside/session/shed"
 )
 
 // A bath that takes two kettles calls for the second when the first has boiled. One key
@@ -85,19 +86,25 @@ func TestRefillsAreCalledFor(t *testing.T) {
 	sessiontest.CheckReplay(t, r, nil)
 }
 
-// Nobody who tells of no second kettle is asked for ever: once all should have boiled
-// the bath goes on as it would.
+// A second kettle that nobody tells of has not boiled: the bath waits for it, however long,
+// and the call stands.
 func TestRefillNobodyTellsOf(t *testing.T) {
 	r := sessiontest.StartPresoaked(t)
 	r.Wait(1).Do(session.TellKettle{})
 	ready := r.Day.Kettle.ReadyAt()
-	for r.Now.Before(ready.Add(2 * time.Second)) {
+	r.Until(0, shed.ToFill)
+	for r.Now.Before(ready.Add(10 * time.Minute)) {
 		r.Tick(time.Second)
 	}
-	if kettleAlarm(r.Day) {
-		t.Errorf("called at %v, all was due at %v", r.Now, ready)
+	if !kettleAlarm(r.Day) {
+		t.Errorf("not called at %v, all was due at %v", r.Now, ready)
 	}
-	if text := sessiontest.PromptText(coach.PromptAt(r.Day, 0, r.Now)); !strings.Contains(text, "the kettle should be boiling: ") {
-		t.Errorf("%q", text)
+	p := coach.PromptAt(r.Day, 0, r.Now)
+	if left := r.Day.Kettle.ReadyBy(r.Now).Sub(r.Now); p.Title != "refill the kettle, then fill" || p.Kettle != coach.KettleBoils || left < 2*time.Minute || left > 6*time.Minute || !p.DueAt.Equal(r.Now.Add(left)) {
+		t.Errorf("%v to go: %+v", left, p)
+	}
+	r.Do(session.TellKettle{})
+	if k := r.Day.Kettle; k.Load != 1 || k.Follows() || kettleAlarm(r.Day) {
+		t.Errorf("%+v", k)
 	}
 }

@@ -326,7 +326,7 @@ func (b *scheduler) lag(from, to, minS, maxS int, c timetable.Class) {
 func (b *scheduler) boil(job, fill, bath, step int) {
 	j, boilMin := b.jobs[job], 0.0
 	if k, on := b.day.KettleOn(b.now); on && k.Batch == j.batch.ID && k.Step == step {
-		b.boils(fill, taskOf{job: job, step: step, boil: true, on: true, bath: bath}, max(1, b.until(k.ReadyAt())), 0)
+		b.boils(fill, taskOf{job: job, step: step, boil: true, on: true, bath: bath}, max(1, b.until(k.ReadyBy(b.now))), 0)
 		return
 	}
 	for _, tub := range j.tubs {

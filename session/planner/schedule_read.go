@@ -47,7 +47,7 @@ func (b *scheduler) read(s timetable.Solution) (Timetable, error) {
 		case of.boil:
 			p.BoilL = a.Fill.Pour.KettleL
 			if of.on {
-				p.On, p.Start, p.End, p.BoilL = true, b.day.Kettle.OnAt, b.day.Kettle.ReadyAt(), b.day.Kettle.VolumeL
+				p.On, p.Start, p.End, p.BoilL = true, b.day.Kettle.OnAt, b.day.Kettle.ReadyBy(b.now), b.day.Kettle.VolumeL
 			}
 		case a != nil:
 			t.Baths = append(t.Baths, PlannedBath{Tub: tub, Batch: j.batch.ID, Step: a.Step, StepIndex: of.step, Fill: a.Fill, FillAt: p.fillAt(), BoilMin: a.BoilMin, SinkC: a.SinkC, LiftC: a.LiftC})

@@ -21,7 +21,7 @@ func (s *Screen) kettleKey() (text string, ok bool) {
 		return "", false
 	}
 	if k, on := d.KettleOn(now); on {
-		if k.Follows(now) {
+		if k.Follows() {
 			return "boiled, next on", true
 		}
 		return "boiled", true
@@ -69,7 +69,7 @@ func (s *Screen) tellKettle(c session.TellKettle, ok bool) {
 			question = err.Error() + "? o again: yes"
 		}
 		said := d.SayPour(k)
-		if k.Follows(e.Now) {
+		if k.Follows() {
 			said = "keep it hot in a lidded pail: the next kettle is on"
 		}
 		if s.again("o", c, question, said) {
@@ -80,7 +80,7 @@ func (s *Screen) tellKettle(c session.TellKettle, ok bool) {
 	if s.again("o", c, "", "") {
 		s.acting = e.Now
 		k, said := e.Live.Day.Kettle, "boiled"
-		if k.Follows(e.Now) {
+		if k.Follows() {
 			said = "boiled, and the next is on"
 		}
 		e.Tell("kettle on: %s for %s's %s, boiling about %s; o then says %s", d.Plan.Kit.KettleText(k.OnL()), s.glances[k.Tub].Name, k.StepName, e.ClockText(first(k)), said)
