@@ -165,9 +165,21 @@ func below(d session.Day, b session.Bath) []BelowSpan {
 		if !truly(a.RaisedAt, a.ClearedAt) {
 			continue
 		}
-		out = append(out, BelowSpan{a.RaisedAt, a.ClearedAt, a.DoneBy})
+		out = append(out, BelowSpan{cameDown(h, b, a.RaisedAt), a.ClearedAt, a.DoneBy})
 	}
 	return out
+}
+
+// cameDown is when a bath that is below its release temperature at a moment came down to it,
+// by what is known of it in the end: no alarm rings for what a later reading tells.
+func cameDown(h session.HeatModel, b session.Bath, at time.Time) time.Time {
+	const step = 15 * time.Second
+	for ; at.Add(-step).After(b.SunkAt); at = at.Add(-step) {
+		if c, _ := h.At(at.Add(-step)); !(c < b.Step.ReleaseC) {
+			break
+		}
+	}
+	return at
 }
 
 func reviewBath(d session.Day, b session.Bath) BathReview {

@@ -46,7 +46,7 @@ type Finding struct {
 	// begin (0: that does not help); and whether the batch was washed once more.
 	DownAt, OffAt time.Time
 	OffMin        float64
-	AloneMin      float64
+	AloneMin      float64 // of Hung too
 	HotterC       float64
 	WashedAgain   bool
 
@@ -62,6 +62,7 @@ const (
 	nobodyCame  = 3.0  // nor is it that nobody came for less, min
 	mostHotterC = 6.0  // more than this is no advice
 	hottestC    = 70.0 // nor is a hotter start
+	near        = 0.5  // a reading that is within so much of the least stands for it, °C
 )
 
 // Of are the findings of a day, the worst first.
@@ -134,7 +135,9 @@ func ofBath(d session.Day, b ledger.BatchReview, i int) (out []Finding) {
 	hung := measure.MinutesBetween(last.LiftedAt, x.SunkAt)
 	planned, longest := last.Step.HangsMin(x.Step)
 	if hung >= longest {
-		return append(out, Finding{Kind: Hung, Bath: x, Before: last, Min: hung, OverMin: hung - planned})
+		f := Finding{Kind: Hung, Bath: x, Before: last, Min: hung, OverMin: hung - planned}
+		f.AloneMin = alone(d, x.Batch, last.LiftedAt, x.SunkAt, session.WetWaiting)
+		return append(out, f)
 	}
 	fromC, toC := or(last.LiftReadC, last.LiftForecastC), or(x.SinkReadC, x.SinkForecastC)
 	if gapC := math.Abs(fromC - toC); x.Step.MaxGapC > 0 && gapC > x.Step.MaxGapC+drifted {
@@ -152,32 +155,18 @@ func below(d session.Day, b ledger.BatchReview, i int) Finding {
 	if end.IsZero() {
 		end = d.LastAt
 	}
-	f.Min, f.DownAt = tooCool(d, x, end)
+	f.Min, f.DownAt = tooCool(x, end), x.Below[0].From
 	for _, later := range b.Baths[i+1:] {
 		f.WashedAgain = f.WashedAgain || later.Step.HasRelease() && !later.SunkAt.IsZero()
 	}
 	f.OffAt, f.OffMin = coverOff(x, end)
-	rang := time.Time{}
-	for _, a := range slices.Concat(d.AlarmLog, d.Alarms) {
-		if (a.Kind == session.NearRelease || a.Kind == session.BelowRelease || a.Kind == session.NotLifted) && a.Batch == x.Batch && a.Step == x.Step.Name &&
-			!a.RaisedAt.Before(x.SunkAt) && a.RaisedAt.Before(end) && (rang.IsZero() || a.RaisedAt.Before(rang)) {
-			rang = a.RaisedAt
-		}
-	}
-	if !rang.IsZero() {
-		if f.AloneMin = measure.MinutesBetween(rang, firstDeed(x, rang, end)); f.AloneMin < nobodyCame {
-			f.AloneMin = 0
-		}
-	}
+	f.AloneMin = alone(d, x.Batch, x.SunkAt, firstDeed(x, rang(d, x.Batch, x.SunkAt, end, coolKinds...), end), coolKinds...)
 	f.HotterC = hotter(d, x, f)
 	return f
 }
 
-// tooCool is for how long a bath was below its release temperature with the fleece in,
-// min, and from when: by what is known of it in the end, where that says more than the
-// alarms of the day, which nothing could raise before a reading told.
-func tooCool(d session.Day, x ledger.BathReview, end time.Time) (min float64, downAt time.Time) {
-	first := x.Below[0].From
+// tooCool is for how long a bath was below its release temperature with the fleece in, min.
+func tooCool(x ledger.BathReview, end time.Time) (min float64) {
 	for _, s := range x.Below {
 		to := s.To
 		if to.IsZero() || to.After(end) {
@@ -185,17 +174,31 @@ func tooCool(d session.Day, x ledger.BathReview, end time.Time) (min float64, do
 		}
 		min += measure.MinutesBetween(s.From, to)
 	}
-	h, below := session.BathHeat(d.Plan, x.Bath), 0.0
-	const step = 15 * time.Second
-	for at := x.SunkAt; at.Before(end); at = at.Add(step) {
-		if c, _ := h.At(at); measure.Finite(c) && c < x.Step.ReleaseC {
-			below += step.Minutes()
-			if at.Before(first) {
-				first = at
-			}
+	return min
+}
+
+// coolKinds are the alarms that call for a lift before a bath is too cool, or after.
+var coolKinds = []session.AlarmKind{session.NearRelease, session.BelowRelease, session.NotLifted}
+
+// rang is when a batch's first alarm of some kinds was raised, between two moments; zero
+// if none was.
+func rang(d session.Day, batch string, from, to time.Time, kinds ...session.AlarmKind) (at time.Time) {
+	for _, a := range slices.Concat(d.AlarmLog, d.Alarms) {
+		if slices.Contains(kinds, a.Kind) && a.Batch == batch && !a.RaisedAt.Before(from) && a.RaisedAt.Before(to) && (at.IsZero() || a.RaisedAt.Before(at)) {
+			at = a.RaisedAt
 		}
 	}
-	return max(min, below), first
+	return at
+}
+
+// alone is for how long nobody came after a batch's first alarm of some kinds, until a
+// deed, min; 0 for a moment.
+func alone(d session.Day, batch string, from, deed time.Time, kinds ...session.AlarmKind) float64 {
+	at := rang(d, batch, from, deed, kinds...)
+	if min := measure.MinutesBetween(at, deed); !at.IsZero() && min >= nobodyCame {
+		return min
+	}
+	return 0
 }
 
 // firstDeed is when somebody did something at the bath after it rang.
@@ -283,8 +286,8 @@ func lowest(d session.Day, x ledger.BathReview) (lowC float64, read bool) {
 		}
 	}
 	for _, r := range within(x) {
-		if r.TempC <= lowC+0.5 {
-			lowC, read = min(lowC, r.TempC), true
+		if r.TempC <= lowC+near { // what was read goes before what is reckoned from it
+			lowC, read = r.TempC, true
 		}
 	}
 	return lowC, read

@@ -72,8 +72,12 @@ func say(found []Finding, u measure.System, clock func(time.Time) string) string
 	case Below:
 		return f.sayBelow(u, clock)
 	case Hung:
-		return fmt.Sprintf("%s hung %s%s between the %s and the %s: out of the water fleece cools, and wax sets. Next time have its water ready when you lift.",
+		text := fmt.Sprintf("%s hung %s%s between the %s and the %s: out of the water fleece cools, and wax sets.",
 			batches(found), upTo, mins(most), f.Before.Step.Name, x.Step.Name)
+		if f.AloneMin > 0 {
+			return text + fmt.Sprintf(" Nobody came for %s after it rang.", mins(f.AloneMin))
+		}
+		return text + " Next time have its water ready when you lift."
 	case TooFar:
 		word, next := "cooler", "warmer"
 		if f.ToC > f.FromC {
@@ -82,16 +86,9 @@ func say(found []Finding, u measure.System, clock func(time.Time) string) string
 		return fmt.Sprintf("%s's %s was %s %s than the bath before, its step is %s at the most: held to be a felting risk. Next time mix it %s.",
 			x.Batch, x.Step.Name, u.TempApart(f.FromC, f.ToC), word, u.TempDelta(x.Step.MaxGapC), next)
 	case CutShort:
-		left := "scour"
-		switch {
-		case x.Step.HasRelease():
-			left = "wax"
-		case !x.Step.Kind.Facts().NoHotter:
-			left = "soil"
-		}
-		return fmt.Sprintf("The %s of %s was cut short, to %s%s; the least is %s: %s may be left.", x.Step.Name, batches(found), mins(least), downTo, mins(x.Step.ShortestMin), left)
+		return fmt.Sprintf("The %s of %s was cut short, to %s%s; the least is %s: %s may be left.", x.Step.Name, batches(found), mins(least), downTo, mins(x.Step.ShortestMin), f.left())
 	case LeftOut:
-		return fmt.Sprintf("The %s of %s was left out.", x.Step.Name, batches(found))
+		return fmt.Sprintf("The %s of %s was left out: %s may be left.", x.Step.Name, batches(found), f.left())
 	case TooLong:
 		return fmt.Sprintf("The %s of %s lasted %s%s; the longest is %s.", x.Step.Name, batches(found), upTo, mins(most), mins(x.Step.LongestMin))
 	case Unread:
@@ -106,13 +103,24 @@ func say(found []Finding, u measure.System, clock func(time.Time) string) string
 	return ""
 }
 
+// left is what a bath takes out, and without it may be left.
+func (f Finding) left() string {
+	switch s := f.Bath.Step; {
+	case s.HasRelease():
+		return "wax"
+	case s.Kind.Facts().NoHotter:
+		return "scour"
+	}
+	return "soil"
+}
+
 // sayBelow: what happened, why, what would have helped, what to do with the batch.
 func (f Finding) sayBelow(u measure.System, clock func(time.Time) string) string {
 	x, low := f.Bath, "about "+u.Temp(f.LowC)
 	if f.LowRead {
 		low = u.TempRead(f.LowC)
 	}
-	text := fmt.Sprintf("%s was %s below %s with %s in, from %s, down to %s", x.TubName, measure.Minutes(max(1, math.Round(f.Min))), u.Temp(x.Step.ReleaseC), x.Batch, clock(f.DownAt), low)
+	text := fmt.Sprintf("%s was about %s below %s with %s in, from %s, down to %s", x.TubName, measure.Minutes(max(1, math.Round(f.Min))), u.Temp(x.Step.ReleaseC), x.Batch, clock(f.DownAt), low)
 	var why, next []string
 	if f.OffMin > 0 {
 		why = append(why, fmt.Sprintf("its cover was off for %s from %s", measure.Minutes(math.Round(f.OffMin)), clock(f.OffAt)))
@@ -125,6 +133,9 @@ func (f Finding) sayBelow(u measure.System, clock func(time.Time) string) string
 		text += ": " + strings.Join(why, ", and ")
 	}
 	if lasts := math.Floor(measure.MinutesBetween(x.SunkAt, f.DownAt)); lasts >= 1 {
+		if x.Step.LongestMin > 0 {
+			lasts = min(lasts, x.Step.LongestMin)
+		}
 		next = append(next, fmt.Sprintf("lift within %s", measure.Minutes(lasts)))
 	}
 	if f.HotterC > 0 {
