@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"fleece.example/tubside/cooling"
+	"fleece.example/tubside/session/long"
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/optimize"
 	"pgregory.net/rapid"
@@ -122,7 +123,8 @@ func TestSeriesAgainstGeneralOptimiser(t *testing.T) {
 // baths lose more the hotter they are, open ones most, and leave the law as real ones
 // do; a room that nobody knows is one where people are.
 func TestSeriesCrossingKeepsItsOdds(t *testing.T) {
-	const seed1, seed2, runs = 23, 24, 400
+	const seed1, seed2 = 23, 24
+	runs := long.Of(150, 400)
 	for _, row := range []struct {
 		what     string
 		o        cooling.SeriesOptions

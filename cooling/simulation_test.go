@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"fleece.example/tubside/cooling"
+	"fleece.example/tubside/session/long"
 )
 
 // Baths with a known truth: 8 L at about 65 °C in a bucket, the fleece sunk in
@@ -132,7 +133,8 @@ func TestAReadingNarrowsTheInterval(t *testing.T) {
 // shut room, as is usual, and as in a draughty shed: nobody says which, and what is
 // learned of it keeps the odds. Ten readings are three quarters of an hour.
 func TestLearnedBathsKeepTheirOdds(t *testing.T) {
-	const seed1, seed2, tubs = 35, 36, 1000
+	const seed1, seed2 = 35, 36
+	tubs := long.Of(300, 1000)
 	for _, days := range []float64{0.1, 0.2, 0.3} {
 		for _, c := range []cooling.Cover{cooling.Lid, cooling.Open} {
 			random := rand.New(rand.NewPCG(seed1, seed2))

@@ -85,7 +85,7 @@ func resting(t *testing.T, draw func(rnd *rand.Rand, rawG, stepG float64) rackfu
 // lie in its 90 % interval in 88-92 % of them (85-95 % of a few). What is called dry is told beside
 // what really lay within 2 % (and half a step) of rest.
 func TestRestingWeightHeld(t *testing.T) {
-	batches, off := long.Of(300, 2000), long.Of(0.03, 0)
+	batches, off := long.Of(150, 2000), long.Of(0.03, 0)
 	for _, n := range []int{0, 1, 2, 3, 5, 8} {
 		const seed = 51
 		held, when, dry, right := resting(t, fromPrior, 1, n, batches, seed)
@@ -104,7 +104,7 @@ func TestRestingWeightHeld(t *testing.T) {
 // error, so the interval holds somewhat more than it says, never less.
 func TestRestingWeightOnCoarseScales(t *testing.T) {
 	const seed = 52
-	batches, off := long.Of(150, 600), long.Of(0.03, 0)
+	batches, off := long.Of(80, 600), long.Of(0.03, 0)
 	for _, stepG := range []float64{2.8349523125, 5} {
 		for _, n := range []int{2, 5, 8} {
 			held, _, _, _ := resting(t, fromPrior, stepG, n, batches, seed)
@@ -120,7 +120,7 @@ func TestRestingWeightOnCoarseScales(t *testing.T) {
 // is what has to hold of the resting weights after 2 and after 8 weighings.
 func TestRestingWeightOffThePrior(t *testing.T) {
 	const seed = 53
-	batches, off := long.Of(100, 300), long.Of(0.04, 0)
+	batches, off := long.Of(50, 300), long.Of(0.04, 0)
 	for _, c := range []struct {
 		name           string
 		change         func(rnd *rand.Rand, rawG float64, r *rackful)

@@ -76,7 +76,7 @@ func TestWholePartsOfSimulatedFleeces(t *testing.T) {
 // batch and for fleeces.
 func TestYieldHoldsWhatRoundingHid(t *testing.T) {
 	const seed = 63
-	draws, off := long.Of(1000, 4000), long.Of(0.02, 0)
+	draws, off := long.Of(500, 4000), long.Of(0.02, 0)
 	for _, row := range []struct {
 		batches     int
 		stepG       float64
