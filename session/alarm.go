@@ -146,7 +146,7 @@ func AlarmTable() []AlarmFacts {
 		{LeftSoaking, LowPriority, "the soak of a presoak or rinse is over, and nobody has lifted it in the minutes you usually take",
 			"nothing yet: it may lie until its longest soak", "lift and drain, or add minutes", "until the longest soak", time.Hour, false},
 		{ClockJumped, LowPriority, "the machine's clock was set while tubs run",
-			"nothing: the timers were moved with it", "look whether the times on the screen are right", "none needed", time.Hour, false},
+			"nothing: the timers were moved with it", "check that the times on the screen are right", "none needed", time.Hour, false},
 		{SoakDone, CallPriority, "the planned soak is over, and you are not at work elsewhere",
 			"the tub stands idle", "lift and drain, or add minutes", "some minutes", 0, false},
 		{KettleNow, CallPriority, "the next bath of a tub wants kettle water, and it takes as long to boil as the soak still lasts",

@@ -355,7 +355,7 @@ func decideSkip(d Day, c SkipStep) ([]Event, error) {
 	case shed.Soaking:
 		return nil, fmt.Errorf("%s has fleece in the water: lift it first", d.TubName(c.Tub))
 	case shed.Draining:
-		return nil, fmt.Errorf("%s is draining: finish that, then skip", d.TubName(c.Tub))
+		return nil, fmt.Errorf("%s is not empty yet: tell that alone first (emptied only), then skip", d.TubName(c.Tub))
 	case shed.ToRack:
 		return nil, fmt.Errorf("%s: racking cannot be skipped, the batch has to lie somewhere, labelled", d.TubName(c.Tub))
 	case shed.Idle:

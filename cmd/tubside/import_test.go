@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/long"
 	"fleece.example/tubside/store"
 )
 
@@ -66,7 +67,7 @@ func TestImportsAtOnce(t *testing.T) {
 	if err := os.WriteFile(files[1], bytes.ReplaceAll(text, []byte("Bramble"), []byte("Thistle")), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	for n := range 150 {
+	for n := range long.Of(25, 150) {
 		into := filepath.Join(dir, fmt.Sprintf("into%d", n))
 		var codes [2]int
 		var said [2]string

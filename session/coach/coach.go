@@ -292,7 +292,7 @@ func saySoak(d session.Day, p *Prompt, now time.Time, h session.HeatModel) {
 		}, p.Details...)
 		if e, ok := d.LastDeed(); ok { // it may be what was typed, and not the bath
 			if r, reading := e.(session.ReadingTaken); reading && r.Tub == p.Tub {
-				p.Details = slices.Insert(p.Details, 2, Line{Text: u.TempRead(r.TempC) + " mistyped?", Ways: []Way{{Deed: TakeBack}}})
+				p.Details = slices.Insert(p.Details, 2, Line{Text: "if " + u.TempRead(r.TempC) + " was mistyped", Ways: []Way{{Deed: TakeBack}}})
 			}
 		}
 	case p.Rank == Harm && now.Before(release.Early):

@@ -169,7 +169,7 @@ func TestMistypedReadingCanBeTakenBack(t *testing.T) {
 	}
 	r.Wait(2).Do(session.TakeReading{TempC: 47, Sure: true})
 	l := r.Prompt().Details[2]
-	if len(l.Ways) != 1 || l.Ways[0].Deed != coach.TakeBack || l.Text != "47 °C mistyped?" {
+	if len(l.Ways) != 1 || l.Ways[0].Deed != coach.TakeBack || l.Text != "if 47 °C was mistyped" {
 		t.Errorf("%+v", r.Prompt().Details)
 	}
 	r.Do(session.AddNote{Text: "looked again"})

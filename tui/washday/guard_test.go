@@ -245,7 +245,7 @@ func TestNoQuestionForWhatIsRefused(t *testing.T) {
 	if h.s.pending.cmd != nil {
 		t.Errorf("asked:\n%s", h.view())
 	}
-	h.sees("finish that, then skip")
+	h.sees("tell that alone first (emptied only), then skip")
 }
 
 // TestNoteIsNeverRefused: a note touches no tub, so that its text is never keys.
