@@ -27,7 +27,7 @@ func TestNotWeighedYet(t *testing.T) {
 	if n := strings.Count(p.view(), "Sun 07:00  Sun "); n != 4 {
 		t.Errorf("%d of 4 batches are to be weighed on Sunday morning and dry on Sunday:\n%s", n, p.view())
 	}
-	p.says("not weighed yet; it will rest at about 119 g")
+	p.says("not weighed yet; it should dry to about 119 g")
 	p.says("weigh it Sun 07:00")
 	p.everySize()
 	for _, c := range []struct {

@@ -102,7 +102,7 @@ func NewDrying(e *base.Env) base.Screen {
 	s.Frame = base.Frame{E: e, Own: []key.Binding{s.weigh, s.dry, base.KeyBack, s.lay, keyFound, s.undo, base.KeyHelp, base.KeyMove}}
 	s.Idle, s.grid.Told = s.idleKeys, true
 	s.grid.Cols = []base.Column{{Title: "batch"}, {Title: "fleece", Spare: 3, Name: true}, {Title: "lies on", Spare: 2, Name: true}, {Title: "since", Spare: 4}, {Title: "weighs", Right: true},
-		{Title: "rests at", Spare: 5, Right: true}, {Title: "weigh", Right: true}, {Title: "dry about", Spare: 1, Right: true}, {Title: "likely range", Spare: 6, Right: true}}
+		{Title: "dries to", Spare: 5, Right: true}, {Title: "weigh", Right: true}, {Title: "dry about", Spare: 1, Right: true}, {Title: "likely range", Spare: 6, Right: true}}
 	return s
 }
 

@@ -154,7 +154,7 @@ func (w *weighing) tell() {
 // forecastText says where a drying batch is going.
 func forecastText(e *base.Env, x session.DryingBatch) string {
 	u, r, again := e.Kit.Units, x.Forecast.RestingG, "weigh again "
-	text := fmt.Sprintf("it will rest at about %s (%s to %s)", u.Mass(r.Likely), u.Mass(r.Low), u.Mass(r.High))
+	text := fmt.Sprintf("it should dry to about %s (%s to %s)", u.Mass(r.Likely), u.Mass(r.Low), u.Mass(r.High))
 	if len(x.Wet) == 0 {
 		text, again = "not weighed yet; "+text, "weigh it "
 	}
