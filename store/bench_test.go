@@ -7,11 +7,14 @@ import (
 	"sort"
 	"testing"
 	"time"
+
+	"go.etcd.io/bbolt"
 )
 
 // BenchmarkAppendOne saves one event, beside the least that a disk can be
-// asked for: 4 KiB written over and synced. The two take turns, so that a busy
-// disk is busy for both; x-raw is the ratio of their medians.
+// asked for, 4 KiB written over and synced, and the least that bbolt can, one value in
+// an empty file. They take turns, so that a busy disk is busy for all; x-raw and x-bbolt
+// are the ratios of their medians.
 func BenchmarkAppendOne(b *testing.B) {
 	s := newStore(b)
 	id := startDay(b, s, 1)
@@ -30,8 +33,26 @@ func BenchmarkAppendOne(b *testing.B) {
 		}
 	}
 	overwrite()
+	bare, err := bbolt.Open(filepath.Join(b.TempDir(), "bare"), 0o600, nil)
+	if err != nil {
+		b.Fatal(err)
+	}
+	defer func() { _ = bare.Close() }()
+	put := func() {
+		err := bare.Update(func(tx *bbolt.Tx) error {
+			part, err := tx.CreateBucketIfNotExists([]byte("part"))
+			if err != nil {
+				return err
+			}
+			return part.Put([]byte("key"), page[:200])
+		})
+		if err != nil {
+			b.Fatal(err)
+		}
+	}
+	put()
 
-	var appends, raws []time.Duration
+	var appends, raws, puts []time.Duration
 	n := uint64(2)
 	for b.Loop() {
 		start := time.Now()
@@ -44,12 +65,16 @@ func BenchmarkAppendOne(b *testing.B) {
 		start = time.Now()
 		overwrite()
 		raws = append(raws, time.Since(start))
+		start = time.Now()
+		put()
+		puts = append(puts, time.Since(start))
 		b.StartTimer()
 	}
 	a, r := median(appends), median(raws)
 	b.ReportMetric(float64(a.Microseconds()), "append-µs")
 	b.ReportMetric(float64(r.Microseconds()), "raw-µs")
 	b.ReportMetric(float64(a)/float64(r), "x-raw")
+	b.ReportMetric(float64(a)/float64(median(puts)), "x-bbolt")
 }
 
 func median(d []time.Duration) time.Duration {
