@@ -337,7 +337,7 @@ func TestForgottenTubRings(t *testing.T) {
 		}
 		time.Sleep(4 * time.Minute)
 		x.sees("ALARM SOAKED TOO LONG")
-		time.Sleep(17 * time.Minute) // the early bound of the forecast is near
+		time.Sleep(14 * time.Minute) // the early bound of the forecast is near
 		x.sees("COOLING: LIFT SOON")
 		time.Sleep(90 * time.Minute)
 		x.sees("ALARM BELOW RELEASE")

@@ -32,7 +32,7 @@ func waitForKettle(d session.Day, p *Prompt, f session.FillPlan, now time.Time) 
 			said += fmt.Sprintf("; boil %s more for %s", kit.KettleText(more.Pour.KettleL-k.VolumeL), kit.Units.Temp(more.WaterC))
 		}
 		if stood { // what is poured lukewarm misses the bath by degrees
-			p.first(Line{Text: said, Must: true})
+			p.first(Line{Text: said, Must: true, Brief: "boil the kettle again first"})
 		} else {
 			p.add(said)
 		}

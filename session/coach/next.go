@@ -3,6 +3,7 @@ package coach
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"time"
 
@@ -85,7 +86,7 @@ func Next(d session.Day, now time.Time, t planner.Timetable) []NextAct {
 		}
 		a := NextAct{Prompt: Prompt{Tub: p.Tub, Act: shed.Wait, DueAt: p.Start, Count: Count{ToDue, p.Start}, Rank: Coming}, Boil: true, BoilL: wish.Fill.Pour.KettleL, BoilFor: p.Name}
 		a.Batch = p.Batch
-		a.add(session.SayHowToBoil(d.Plan.Kit, wish.Fill))
+		a.Details = append(a.Details, Line{Text: session.SayHowToBoil(d.Plan.Kit, wish.Fill), Brief: "about " + measure.Minutes(math.Ceil(session.FillBoilMin(d.Plan.Kit, wish.Fill)))})
 		a.Title = fmt.Sprintf("boil %s for the %s", d.Plan.Kit.KettleText(a.BoilL), p.Name)
 		a.PlanAt, a.Late, a.LateWash = p.Start, p.Late, p.LateWash
 		a.limit(boilBy(d, p), HangsWet)

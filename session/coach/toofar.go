@@ -21,6 +21,7 @@ func sayFarFill(d session.Day, p *Prompt, f session.FillPlan, now time.Time) {
 	far := Line{Text: apart + " below the last bath", Must: true}
 	if gapC < 0 {
 		far.Text, far.Ways = apart+" above the last bath", []Way{{Text: "let the fleece warm slowly"}}
+		far.Brief = far.Text
 	} else if far.Ways = plainWays(closerWays(d, p.Tub, f, now)); len(far.Ways) == 0 {
 		far.Ways = []Way{lowerSlowly}
 	}
@@ -89,5 +90,5 @@ func sayFarSink(d session.Day, p *Prompt, tempC float64, now time.Time) {
 	if len(ways) == 0 {
 		ways = append(ways, lowerSlowly)
 	}
-	p.first(Line{Text: far, Ways: ways, Must: true})
+	p.first(Line{Text: far, Ways: ways, Must: true, Brief: ways[0].Text}) // the question says how far
 }

@@ -242,7 +242,11 @@ func (s *Screen) bandText() (lines []bandLine, figures, unit string) {
 			}
 		}
 	}
-	lines = append(lines, bandLine{s: " " + head, style: wordStyle, keep: true})
+	briefHead := ""
+	if p.Tub >= 0 {
+		briefHead = fmt.Sprintf("%s  %d", word, p.Tub+1)
+	}
+	lines = append(lines, bandLine{s: " " + head, style: wordStyle, keep: true, brief: briefHead})
 	for i, o := range s.orders(p) {
 		style := t.Next
 		if i > 0 {
@@ -318,12 +322,21 @@ func (s *Screen) orders(p coach.Prompt) []order {
 		}
 		return []order{{text: capitals(boil)}, {text: strings.TrimSpace(then + " " + s.whenText(a))}}
 	}
-	return []order{do, s.soonOf(first).behind(fmt.Sprintf("first %s: %s", s.glances[first.Tub].Name, first.Title))}
+	what := first.Title
+	if s.rooms.w < narrowFoot && first.Kettle != coach.KettleReady { // how it waits is for its own band
+		what = first.Act.String()
+	}
+	before := s.soonOf(first).behind(fmt.Sprintf("first %s: %s", s.glances[first.Tub].Name, what))
+	before.brief = "first " + s.glances[first.Tub].Name
+	return []order{do, before}
 }
 
 // boilOrder names a boil.
 func (s *Screen) boilOrder(boil coach.NextAct) string {
-	if boil.Refill {
+	switch {
+	case boil.Refill && s.rooms.w < narrowFoot: // there is one kettle
+		return "refill the kettle"
+	case boil.Refill:
 		return fmt.Sprintf("refill the kettle for %s's %s", s.glances[boil.Tub].Name, boil.BoilFor)
 	}
 	return fmt.Sprintf("boil %s for %s's %s", s.e.Live.Day.Plan.Kit.KettleText(boil.BoilL), s.glances[boil.Tub].Name, boil.BoilFor)
@@ -336,7 +349,7 @@ func (s *Screen) boilText(boil coach.NextAct, p coach.Prompt) []bandLine {
 	return []bandLine{
 		{s: " " + word, style: style, keep: true},
 		{s: " " + orders[0].text, style: t.Next, keep: true},
-		{s: " " + boil.Details[0].Say(s.keys.tells), style: t.Text, keep: true},
+		{s: " " + boil.Details[0].Say(s.keys.tells), style: t.Text, keep: true, brief: boil.Details[0].Brief},
 		{s: " Caution: dry hands at plug and kettle", style: t.Caution, keep: true},
 		{s: " " + orders[1].text, style: t.Text},
 		{s: " " + s.stateLine(p, true), style: t.Faint, spare: true},

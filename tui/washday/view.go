@@ -72,7 +72,7 @@ func (s *Screen) underHead(w int) []string {
 }
 
 // otherAlarm is an alarm that rings while the band speaks of another tub, or
-// asks a question; beside a sentence it is brief.
+// asks a question; beside a sentence, or where it would take more than two lines, it is brief.
 func (s *Screen) otherAlarm(w int) []string {
 	d := s.e.Live.Day
 	a, ok := d.Pressing()
@@ -81,7 +81,7 @@ func (s *Screen) otherAlarm(w int) []string {
 	}
 	mark := s.e.Theme.Mark(theme.MarkAlarm)
 	text := fmt.Sprintf("%s ALARM %s (Space: heard)", mark, base.AlarmPhrase(d, a, s.e.Now))
-	if s.e.Say != "" || s.ask != nil || s.far {
+	if s.e.Say != "" || s.ask != nil || s.far || len(draw.Told(s.e.Theme.Alarm, text, w)) > 2 {
 		if text = fmt.Sprintf("%s ALARM %s (Space: heard)", mark, base.AlarmName(d, a)); ansi.StringWidthWc(text) > w-2 {
 			text = fmt.Sprintf("%s ALARM %s", mark, base.AlarmName(d, a))
 		}
