@@ -6,6 +6,7 @@ import (
 	"io"
 	"os"
 	"strings"
+	"sync"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -93,8 +94,7 @@ func newRoot(sys system) *cobra.Command {
 		},
 		RunE: func(*cobra.Command, []string) error { return washDay(o, sys) },
 	}
-	// The program is started by a click as well, where the system allows it.
-	cobra.MousetrapHelpText = ""
+	byClick()
 	cmd.CompletionOptions.DisableDefaultCmd = true
 	cmd.SetIn(sys.in)
 	cmd.SetOut(sys.out)
@@ -228,3 +228,7 @@ func localUnits(getenv func(string) string) measure.System {
 	}
 	return measure.Metric
 }
+
+// byClick lets the program be started by a click as well, where the system allows it. It
+// is the library's variable, set once: tests have several programs at a time.
+var byClick = sync.OnceFunc(func() { cobra.MousetrapHelpText = "" })
