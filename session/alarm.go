@@ -149,7 +149,7 @@ func AlarmTable() []AlarmFacts {
 			"nothing: the timers were moved with it", "check that the times on the screen are right", "none needed", time.Hour, false},
 		{SoakDone, CallPriority, "the planned soak is over, and you are not at work elsewhere",
 			"the tub stands idle", "lift and drain, or add minutes", "some minutes", 0, false},
-		{KettleNow, CallPriority, "the next bath of a tub wants kettle water, and it takes as long to boil as the soak still lasts",
+		{KettleNow, CallPriority, "the next bath of a tub wants kettle water, and it takes as long to boil as the soak still lasts; or one kettle of several has boiled, and the next is to go on",
 			"the fleece waits wet for the kettle", "put the kettle on", "the minutes until the lift", 0, false},
 	}
 }

@@ -133,9 +133,10 @@ func tryHarm(t *testing.T, path, what string, content []byte, want string) (sile
 	return true
 }
 
-func TestEveryFlippedBitIsSeen(t *testing.T) {
-	whole := fullSample(t)
-	path := filepath.Join(t.TempDir(), "wash.db")
+// fullRecord is a file with something of all that is kept, where it lies, and what it reads.
+func fullRecord(t *testing.T) (whole []byte, path, want string) {
+	t.Helper()
+	whole, path = fullSample(t), filepath.Join(t.TempDir(), "wash.db")
 	if err := os.WriteFile(path, whole, 0o600); err != nil {
 		t.Fatal(err)
 	}
@@ -143,6 +144,11 @@ func TestEveryFlippedBitIsSeen(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	return whole, path, want
+}
+
+func TestEveryFlippedBitIsSeen(t *testing.T) {
+	whole, path, want := fullRecord(t)
 	if rep, err := Check(path); err != nil || !rep.Whole() || rep.Fleeces != 19 || rep.Methods != 3 || rep.Days != 7 || rep.Entries != 9+5*40+30 || !rep.Kit {
 		t.Fatalf("before any harm: %+v (%v)", rep, err)
 	}
@@ -162,15 +168,7 @@ func TestEveryFlippedBitIsSeen(t *testing.T) {
 // Each byte that a page in use holds counts: flipped, it is seen, but for those that
 // belong to nothing.
 func TestHarmedPagesAreSeen(t *testing.T) {
-	whole := fullSample(t)
-	path := filepath.Join(t.TempDir(), "wash.db")
-	if err := os.WriteFile(path, whole, 0o600); err != nil {
-		t.Fatal(err)
-	}
-	want, err := readOut(path)
-	if err != nil {
-		t.Fatal(err)
-	}
+	whole, path, want := fullRecord(t)
 	pages, size := usedPages(t, whole)
 	page := func(b []byte, at int) []byte { return b[at*size : (at+1)*size] }
 	n, silent := 0, 0

@@ -5,7 +5,6 @@ package store
 import (
 	"errors"
 	"fmt"
-	"math/rand/v2"
 	"os"
 	"os/signal"
 	"path/filepath"
@@ -55,22 +54,7 @@ func TestKilledWhileCopying(t *testing.T) {
 	checkAndClose(t, s)
 	most := 0
 	for round := range long.Of(6, 40) {
-		cmd := child("TestChildCopies", s.Path())
-		out, err := cmd.StdoutPipe()
-		if err != nil {
-			t.Fatal(err)
-		}
-		if err := cmd.Start(); err != nil {
-			t.Fatal(err)
-		}
-		if _, err := out.Read(make([]byte, 5)); err != nil {
-			t.Fatal(err)
-		}
-		time.Sleep(time.Duration(rand.IntN(80_000)) * time.Microsecond)
-		_ = cmd.Process.Kill()
-		if err := cmd.Wait(); cmd.ProcessState.Exited() {
-			t.Fatalf("round %d: the child ended by itself: %v", round, err)
-		}
+		killed(t, "TestChildCopies", s.Path(), 80*time.Millisecond)
 		if _, err := Examine(s.Path()); err != nil {
 			t.Fatalf("round %d: the record: %v", round, err)
 		}

@@ -31,6 +31,27 @@ func child(test, path string) *exec.Cmd {
 	return cmd
 }
 
+// killed runs a child until it has said that it is at work, and within so long kills it.
+func killed(t *testing.T, test, path string, within time.Duration) {
+	t.Helper()
+	cmd := child(test, path)
+	out, err := cmd.StdoutPipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := out.Read(make([]byte, 5)); err != nil {
+		t.Fatal(err)
+	}
+	time.Sleep(rand.N(within))
+	_ = cmd.Process.Kill()
+	if err := cmd.Wait(); cmd.ProcessState.Exited() {
+		t.Fatalf("the child ended by itself: %v", err)
+	}
+}
+
 // TestChildAppends is not a test by itself: it is the process that is killed.
 // It goes on with the open day and prints the seq of each event reported safe.
 func TestChildAppends(t *testing.T) {

@@ -5,7 +5,6 @@ package store
 import (
 	"bytes"
 	"fmt"
-	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"strings"
@@ -164,22 +163,7 @@ func TestKilledWhileRestoring(t *testing.T) {
 		}
 	}
 	for round := range long.Of(8, 40) {
-		cmd := child("TestChildRestores", path)
-		out, err := cmd.StdoutPipe()
-		if err != nil {
-			t.Fatal(err)
-		}
-		if err := cmd.Start(); err != nil {
-			t.Fatal(err)
-		}
-		if _, err := out.Read(make([]byte, 5)); err != nil {
-			t.Fatal(err)
-		}
-		time.Sleep(time.Duration(rand.IntN(60_000)) * time.Microsecond)
-		_ = cmd.Process.Kill()
-		if err := cmd.Wait(); cmd.ProcessState.Exited() {
-			t.Fatalf("round %d: the child ended by itself: %v", round, err)
-		}
+		killed(t, "TestChildRestores", path, 60*time.Millisecond)
 		s, err := Open(path)
 		if err != nil {
 			t.Fatalf("round %d: %v", round, err)
