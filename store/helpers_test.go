@@ -243,3 +243,16 @@ func drawEvent(t *rapid.T, e session.Event) session.Event {
 	draw(t, v, session.KindOf(e))
 	return v.Interface().(session.Event)
 }
+
+// copyOf is a record with a day of n events, closed.
+func copyOf(t *testing.T, n uint64) (path string, id shed.DayID) {
+	t.Helper()
+	path = filepath.Join(t.TempDir(), fmt.Sprintf("copy-%d.db", n))
+	s, err := Open(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	id = startDay(t, s, n)
+	checkAndClose(t, s)
+	return path, id
+}

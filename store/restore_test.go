@@ -12,21 +12,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session/long"
-	"fleece.example/tubside/session/shed"
 )
-
-// copyOf is a record with a day of n events, closed.
-func copyOf(t *testing.T, n uint64) (path string, id shed.DayID) {
-	t.Helper()
-	path = filepath.Join(t.TempDir(), fmt.Sprintf("copy-%d.db", n))
-	s, err := Open(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	id = startDay(t, s, n)
-	checkAndClose(t, s)
-	return path, id
-}
 
 // Whatever lies in the record's place, a copy comes there and what was there is kept.
 func TestRestore(t *testing.T) {
