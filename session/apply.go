@@ -80,7 +80,7 @@ func Apply(d Day, r Recorded) Day {
 		d.Fate[e.Batch] = f
 	case BatchJudged:
 		f := d.Fate[e.Batch]
-		f.Found = e.Found
+		f.Out = Outcome{e.Found, e.Note}
 		d.Fate[e.Batch] = f
 	case PartNamed:
 		d.Plan.Batches = slices.Clone(d.Plan.Batches)

@@ -126,7 +126,7 @@ type (
 	// Judge says how a batch came out, in place of what was said before.
 	Judge struct {
 		Batch string
-		Found Found
+		Out   Outcome
 	}
 	// MoveOnRack lays a batch that dries on another tray, or on one at all. OnRack
 	// is what other days have there now.

@@ -58,7 +58,7 @@ type Fate struct {
 	SoakedG  float64     // after the presoak, dried again; 0: not weighed then
 	SoakedOn shed.Scale
 	Wet      []shed.WetWeight // weighed spun or drying, in order
-	Found    Found            // how it came out
+	Out      Outcome          // how it came out
 }
 
 // undoNode keeps the day as it was before a person's event.

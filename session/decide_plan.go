@@ -2,6 +2,7 @@ package session
 
 import (
 	"fmt"
+	"strings"
 	"time"
 
 	"fleece.example/tubside/session/measure"
@@ -66,5 +67,6 @@ func decideJudge(d Day, c Judge) ([]Event, error) {
 	if d.Fate[b.ID].RackedAt.IsZero() {
 		return nil, fmt.Errorf("%s is not on the rack yet: how it came out is seen there", b.ID)
 	}
-	return []Event{BatchJudged(c)}, foundWords.Check(c.Found)
+	e := BatchJudged{c.Batch, c.Out.Found, strings.TrimSpace(measure.CleanText(c.Out.Note, shed.MaxNote))}
+	return []Event{e}, c.Out.Found.check()
 }

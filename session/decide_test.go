@@ -84,7 +84,7 @@ var matrix = []struct {
 	{session.WeighRaw{Batch: "A1", RawG: 220}, "+|+|+|+|+|+|+|+|+|+|+|" + unbegun},
 	{session.WeighSoaked{Batch: "A1", MassG: 200}, strings.Repeat("not come out of a presoak|", 11) + unbegun},
 	{session.MoveOnRack{Batch: "A1", Tray: "r9"}, strings.Repeat("not on the rack yet|", 9) + "no tray|not on the rack yet|" + unbegun},
-	{session.Judge{Batch: "A1", Found: session.StillWaxy}, strings.Repeat("not on the rack yet|", 9) + "+|not on the rack yet|" + unbegun},
+	{session.Judge{Batch: "A1", Out: session.Outcome{Found: session.StillWaxy}}, strings.Repeat("not on the rack yet|", 9) + "+|not on the rack yet|" + unbegun},
 	{session.NamePart{Batch: "A1", Part: "shoulder"}, strings.Repeat("+|", 11) + unbegun},
 	{session.LookOverRack{OnRack: []shed.Lying{{Tray: "r1", Day: 3, Batch: "B1"}}}, strings.Repeat("+|", 10) + ended + "|" + unbegun},
 	{session.Undo{}, "nothing to undo|+|+|+|+|+|+|+|+|+|+|nothing to undo"},

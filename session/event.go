@@ -215,6 +215,7 @@ type (
 	BatchJudged struct {
 		Batch string `json:"batch"`
 		Found Found  `json:"found"`
+		Note  string `json:"note,omitempty"`
 	}
 	// PartNamed says from which part of its fleece a batch is; "" from all over.
 	PartNamed struct {

@@ -189,7 +189,7 @@ func TestDryingToTheBag(t *testing.T) {
 	if f.DryG != 121 || math.Abs(f.DryRH-0.62) > 1e-9 || f.DryScale != (shed.Scale{Name: "kitchen", StepG: 1}) || len(f.Wet) != 6 {
 		t.Errorf("kept %+v", f)
 	}
-	p.press("esc", "d", "enter", "u")
+	p.press("esc", "esc", "d", "enter", "u")
 	p.says("take back the dry weight of A1")
 	p.press("u")
 	p.says("taken back: the dry weight of A1")

@@ -194,6 +194,7 @@ func TestBaggedMeanwhile(t *testing.T) {
 	p.press("ctrl+s")
 	p.says("A1: 121 g dry of 200 g raw")
 	p.settled()
+	p.press("esc") // how it came out can wait
 	top("0 of 1")
 	p.press("esc", "d", "down", "enter")
 	p.settled()

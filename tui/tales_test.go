@@ -112,7 +112,7 @@ func storybook() []tale {
 	row("drying", "A1", false, record, "r")
 	row("drying-empty", "Nothing is drying", false, nil, "r")
 	row("drying-lay", "", false, record, "r", "y")
-	row("drying-found", "still waxy", false, record, "r", "h", "w")
+	row("drying-found", "still waxy", false, record, "r", "h", "x", "t", "o")
 	row("weigh", "Weight now", false, record, "r", "enter")
 	row("weigh-dry", "", false, record, "r", "d")
 	row("weigh-dry-question", "dry by the rule", false, []set{withRecord, weeksLater}, "r", "enter", "1", "3", "7", "ctrl+s")

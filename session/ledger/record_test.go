@@ -216,7 +216,7 @@ func TestRowsRoundTrip(t *testing.T) {
 				SunkAt: moment("loaded"), RackedAt: moment("racked"), DryAt: moment("dried"), Tray: name("tray"),
 				RawScale: shed.Scale{Name: name("raw scale"), StepG: grams("raw step")}, DryScale: shed.Scale{Name: name("dry scale"), StepG: grams("dry step")},
 				DryRH: rapid.Float64Range(0, 1).Draw(t, "rh"), Wet: rapid.IntRange(0, 200).Draw(t, "wet"),
-				Part: name("part"), SoakedG: grams("soaked"), Spots: spots(), Found: session.Found(rapid.IntRange(0, 5).Draw(t, "found")),
+				Part: name("part"), SoakedG: grams("soaked"), Spots: spots(), Out: session.Outcome{Found: session.Found(rapid.IntRange(0, 511).Draw(t, "found")), Note: name("own words")},
 			})
 		}
 		text, err := json.Marshal(rows)
@@ -391,16 +391,17 @@ func TestSpunWeightGivenAgainTakesItsPlace(t *testing.T) {
 // back like a weight.
 func TestFound(t *testing.T) {
 	r := sessiontest.StartWashed(t)
-	_ = r.Refused(session.Judge{Batch: "A9", Found: session.Felted}, "no batch")
-	_ = r.Refused(session.Judge{Batch: "A1", Found: 9}, "is not what is found: use one of")
+	_ = r.Refused(session.Judge{Batch: "A9", Out: session.Outcome{Found: session.Felted}}, "no batch")
+	_ = r.Refused(session.Judge{Batch: "A1", Out: session.Outcome{Found: 1 << 9}}, "is not what is found")
 	r.Do(session.EndDay{})
 	r.Now = r.Now.Add(48 * time.Hour)
-	r.Do(session.Judge{Batch: "A1", Found: session.TipsStuck}, session.Judge{Batch: "A1", Found: session.StillWaxy})
-	sessiontest.Same(t, "found", ledger.RowOf(r.Day, "A1").Found.String(), "still waxy")
+	first, then := session.Outcome{Found: session.TipsStuck}, session.Outcome{Found: session.StillWaxy | session.TipsStuck | session.Soft, Note: "britch end\x1b[2J"}
+	r.Do(session.Judge{Batch: "A1", Out: first}, session.Judge{Batch: "A1", Out: then})
+	sessiontest.Same(t, "found", ledger.RowOf(r.Day, "A1").Out.String(), "still waxy, tips stuck, soft; britch end")
 	sessiontest.Same(t, "undo", []string{coach.CanUndo(r.Day), fmt.Sprint(r.Day.UndoesWeight())}, []string{"how A1 came out", "true"})
 	sessiontest.CheckReplay(t, r, nil)
 	r.Do(session.Undo{})
-	sessiontest.Same(t, "taken back", []session.Found{r.Day.Fate["A1"].Found, r.Day.Fate["A2"].Found}, []session.Found{session.TipsStuck, session.NotSaid})
+	sessiontest.Same(t, "taken back", []session.Outcome{r.Day.Fate["A1"].Out, r.Day.Fate["A2"].Out}, []session.Outcome{first, {}})
 }
 
 // A wet weight that fleece of its raw weight hardly has is asked about once, spun or on

@@ -32,12 +32,12 @@ type BatchRow struct {
 	SunkAt, RackedAt, DryAt time.Time // SunkAt: first in the water
 	Tray                    string    // its mark
 	RawScale, DryScale      shed.Scale
-	DryRH                   float64       // 0: not known
-	Wet                     int           // weighings on the way to dry
-	Part                    string        // of the fleece
-	SoakedG                 float64       // after the presoak, dried again; 0: not weighed
-	Spots                   []shed.Spot   // on its tray
-	Found                   session.Found // how it came out
+	DryRH                   float64         // 0: not known
+	Wet                     int             // weighings on the way to dry
+	Part                    string          // of the fleece
+	SoakedG                 float64         // after the presoak, dried again; 0: not weighed
+	Spots                   []shed.Spot     // on its tray
+	Out                     session.Outcome // how it came out
 }
 
 // State is where a batch stands.
@@ -83,8 +83,8 @@ type BatchRows []BatchRow
 const (
 	rowFields = 15 // in every row
 	// Behind them may stand the part, the weight after the presoak, the spots and how
-	// it came out; what is empty at the end is left out.
-	mostRowFields = 19
+	// it came out, in words that are known and in others; what is empty at the end is left out.
+	mostRowFields = 20
 )
 
 // escaped writes a name with nothing in it that parts fields or rows.
@@ -140,7 +140,7 @@ func (rs BatchRows) MarshalJSON() ([]byte, error) {
 			escaped(r.RawScale.Name), rowFigure(r.RawScale.StepG), escaped(r.DryScale.Name), rowFigure(r.DryScale.StepG),
 			rowFigure(r.DryRH), strconv.Itoa(r.Wet),
 			escaped(r.Part), rowFigure(r.SoakedG), rowSpots(r.Spots),
-			escaped(r.Found.String()),
+			escaped(r.Out.Found.String()), escaped(r.Out.Note),
 		}
 		n := mostRowFields
 		for n > rowFields && fields[n-1] == "" {
@@ -207,7 +207,10 @@ func (r *rowReader) next() string {
 	return field
 }
 
-func (r *rowReader) name() string {
+func (r *rowReader) name() string { return r.text(shed.MaxName) }
+
+// text reads an escaped text of so many letters at the most.
+func (r *rowReader) text(most int) string {
 	field := r.next()
 	if harmlessName(field) {
 		return field
@@ -217,7 +220,7 @@ func (r *rowReader) name() string {
 		r.keep(err)
 		field = text
 	}
-	return measure.CleanText(field, shed.MaxName)
+	return measure.CleanText(field, most)
 }
 
 // harmlessName says that there is nothing to unescape or to clean: marks are
@@ -293,7 +296,8 @@ func readRow(line string) (BatchRow, error) {
 	out.Part, out.SoakedG = r.name(), r.figure()
 	out.Spots, err = readSpots(r.next())
 	r.keep(err)
-	r.keep(out.Found.UnmarshalText([]byte(r.name())))
+	r.keep(out.Out.Found.UnmarshalText([]byte(r.text(shed.MaxNote))))
+	out.Out.Note = r.text(shed.MaxNote)
 	return out, r.err
 }
 
@@ -342,7 +346,7 @@ func rowsOf(d session.Day) BatchRows {
 			ID: b.ID, FleeceID: b.FleeceID, Form: b.Form, RawG: b.RawG, DryG: f.DryG,
 			SunkAt: second(f.SunkAt), RackedAt: second(f.RackedAt), DryAt: second(f.DryAt),
 			Tray: f.Tray, RawScale: b.RawScale, DryScale: f.DryScale, DryRH: f.DryRH, Wet: len(f.Wet),
-			Part: b.Part, SoakedG: f.SoakedG, Spots: f.Spots, Found: f.Found,
+			Part: b.Part, SoakedG: f.SoakedG, Spots: f.Spots, Out: f.Out,
 		})
 	}
 	if len(out) == 0 {

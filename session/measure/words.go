@@ -18,6 +18,9 @@ type Words[T ~int] struct {
 // such as "a level".
 func NewWords[T ~int](what string, words ...string) Words[T] { return Words[T]{what, words} }
 
+// Count is how many values there are.
+func (w Words[T]) Count() int { return len(w.words) }
+
 // Of is the word of a value, "unknown(7)" for one without.
 func (w Words[T]) Of(v T) string {
 	if w.Check(v) != nil {

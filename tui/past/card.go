@@ -183,7 +183,7 @@ func (s *cardScreen) text(x ledger.Entry) []string {
 func (s *cardScreen) batches(x ledger.Entry) []string {
 	t, e, u := s.E.Theme, s.E, s.E.Kit.Units
 	g := base.Grid{Cols: []base.Column{{Title: "day", Spare: 3}, {Title: "batch"}, {Title: "form", Spare: 7}, {Title: "part", Spare: 6, Seldom: true, Name: true}, {Title: "raw", Right: true, Spare: 1}, {Title: "dry", Right: true},
-		{Title: "yield", Right: true, Spare: 2}, {Title: "where", Name: true}, {Title: "since", Spare: 5}, {Title: "came out", Seldom: true, Spare: 8}, {Title: "code", Spare: 4}}}
+		{Title: "yield", Right: true, Spare: 2}, {Title: "where", Name: true}, {Title: "since", Spare: 5}, {Title: "code", Spare: 4}}}
 	for _, b := range x.Batches {
 		code, err := tag.Code(b.Day, b.ID)
 		if err != nil {
@@ -194,9 +194,19 @@ func (s *cardScreen) batches(x ledger.Entry) []string {
 			dry = u.Mass(b.DryG)
 		}
 		where, since := placeText(e, b.BatchRow)
-		g.Rows = append(g.Rows, []string{shortDay(e, b.At), b.ID, b.Form.String(), b.Part, u.Mass(b.RawG), dry, YieldText(b.RawG, b.DryG), where, since, b.Found.String(), code})
+		g.Rows = append(g.Rows, []string{shortDay(e, b.At), b.ID, b.Form.String(), b.Part, u.Mass(b.RawG), dry, YieldText(b.RawG, b.DryG), where, since, code})
 	}
-	return g.PlainLines(t.Faint.Render, t.Text.Render, s.W)
+	out := g.PlainLines(t.Faint.Render, t.Text.Render, s.W)
+	label := " came out "
+	for _, b := range x.Batches { // below, where it has room for all of it
+		if text := b.Out.String(); text != "" {
+			for _, l := range draw.Hung(fmt.Sprintf("%-11s", label), fmt.Sprintf("%s of %s: %s", b.ID, shortDay(e, b.At), text), s.W-1) {
+				out = append(out, outStyle(t, b.Out).Render(l))
+			}
+			label = ""
+		}
+	}
+	return out
 }
 
 // placeText is where a batch is, and since when.

@@ -3,6 +3,7 @@ package past
 import (
 	"errors"
 	"strings"
+	"time"
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
@@ -11,6 +12,7 @@ import (
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/draw"
+	"fleece.example/tubside/tui/form"
 )
 
 // foundScreen takes how the racked batches of a day came out, a key for each finding.
@@ -19,19 +21,67 @@ type foundScreen struct {
 	grid    base.Grid
 	l       *base.Live
 	batches []shed.Batch
+	// deaf is until when it takes nothing: a screen that comes by itself is seen first.
+	deaf time.Time
 }
 
-// foundKeys say what is found, in the order of session.Found.
-var foundKeys = []key.Binding{base.Bind("c", "clean", "c"), base.Bind("w", "still waxy", "w"), base.Bind("t", "tips stuck", "t"), base.Bind("f", "felted", "f"), base.Bind("s", "stained", "s")}
+// foundKeys say what is found, each beside what it says. Their letters are not those that
+// weigh or move a batch, on the screens from which this one comes by itself.
+var foundKeys = []struct {
+	key.Binding
+	is session.Found
+}{
+	foundKey("c", session.FoundClean), foundKey("x", session.StillWaxy), foundKey("t", session.TipsStuck), foundKey("f", session.Felted), foundKey("s", session.Stained),
+	foundKey("o", session.Soft), foundKey("l", session.Lofty), foundKey("a", session.Harsh), foundKey("b", session.Brittle),
+}
 
-// keyFound opens the screen.
-var keyFound = base.Bind("h", "how it came out", "h")
+func foundKey(k string, is session.Found) struct {
+	key.Binding
+	is session.Found
+} {
+	return struct {
+		key.Binding
+		is session.Found
+	}{base.Bind(k, is.String(), k), is}
+}
+
+var (
+	keyFound = base.Bind("h", "how it came out", "h") // opens the screen
+	keyWords = base.Bind("n", "in your own words", "n")
+)
+
+// seenAfter is how long a screen that comes by itself takes nothing.
+const seenAfter = time.Second
 
 // askFound opens it for a day, at one of its batches or the first.
 func askFound(e *base.Env, l *base.Live, batch string) tea.Cmd {
+	s, err := newFound(e, l, batch)
+	if err != nil {
+		e.Refuse(err)
+		return nil
+	}
+	return base.Push(s)
+}
+
+// afterBagging asks how a batch came out that has just got its dry weight, where nobody
+// has said so yet.
+func afterBagging(e *base.Env, l *base.Live, batch string) tea.Cmd {
+	s, err := newFound(e, l, batch)
+	if err != nil || l.Day.Fate[batch].Out != (session.Outcome{}) {
+		return base.Pop()
+	}
+	s.deaf = e.Now.Add(e.Real(seenAfter))
+	return base.Replace(s)
+}
+
+func newFound(e *base.Env, l *base.Live, batch string) (*foundScreen, error) {
 	s := &foundScreen{l: l}
-	s.Frame = base.Frame{E: e, Own: append(append([]key.Binding{}, foundKeys...), base.KeyBack, base.KeyHelp, base.KeyMove), Idle: func() []string { return s.grid.Idle() }}
-	s.grid.Cols = []base.Column{{Title: "batch"}, {Title: "fleece", Name: true}, {Title: "came out"}}
+	var keys []key.Binding
+	for _, k := range foundKeys {
+		keys = append(keys, k.Binding)
+	}
+	s.Frame = base.Frame{E: e, Own: append(keys, keyWords, base.KeyBack, base.KeyHelp, base.KeyMove), Idle: func() []string { return s.grid.Idle() }}
+	s.grid.Cols = []base.Column{{Title: "batch"}, {Title: "fleece", Name: true}, {Title: "came out", Name: true}}
 	at := 0
 	for _, b := range l.Day.Plan.Batches {
 		if !l.Day.Fate[b.ID].RackedAt.IsZero() {
@@ -41,12 +91,11 @@ func askFound(e *base.Env, l *base.Live, batch string) tea.Cmd {
 		}
 	}
 	if len(s.batches) == 0 {
-		e.Refuse(errors.New("no batch of this day is on the rack: how it came out is seen there"))
-		return nil
+		return nil, errors.New("no batch of this day is on the rack: how it came out is seen there")
 	}
 	s.fill()
 	s.grid.At = at
-	return base.Push(s)
+	return s, nil
 }
 
 func (s *foundScreen) Title() string { return "How it came out" }
@@ -54,7 +103,7 @@ func (s *foundScreen) Title() string { return "How it came out" }
 func (s *foundScreen) fill() {
 	rows := make([][]string, len(s.batches))
 	for i, b := range s.batches {
-		rows[i] = []string{b.ID, s.l.Day.FleeceOf(b.ID).Title(), orDash(s.l.Day.Fate[b.ID].Found.String())}
+		rows[i] = []string{b.ID, s.l.Day.FleeceOf(b.ID).Title(), orDash(s.l.Day.Fate[b.ID].Out.String())}
 	}
 	s.grid.SetRows(rows)
 }
@@ -64,12 +113,16 @@ func (s *foundScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 	if !ok || s.grid.Move(k) {
 		return s, cmd
 	}
-	for i, b := range foundKeys {
-		if key.Matches(k, b) {
-			c := session.Judge{Batch: s.batches[s.grid.At].ID, Found: session.Found(i + 1)}
-			if s.l.Day.Fate[c.Batch].Found == c.Found { // again: taken back
-				c.Found = session.NotSaid
-			}
+	if s.E.Now.Before(s.deaf) {
+		return s, nil
+	}
+	if key.Matches(k, keyWords) {
+		return s, s.ownWords()
+	}
+	for _, f := range foundKeys {
+		if key.Matches(k, f.Binding) {
+			c := s.judge()
+			c.Out.Found = c.Out.Found.Toggled(f.is)
 			if err := s.E.DoOn(s.l, c); err != nil {
 				s.E.Refuse(err)
 			}
@@ -79,13 +132,42 @@ func (s *foundScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 	return s, nil
 }
 
+// judge is what has been said of the chosen batch, to go on from.
+func (s *foundScreen) judge() session.Judge {
+	id := s.batches[s.grid.At].ID
+	return session.Judge{Batch: id, Out: s.l.Day.Fate[id].Out}
+}
+
+// ownWords asks for what no key says.
+func (s *foundScreen) ownWords() tea.Cmd {
+	c := s.judge()
+	p := &form.Page{Fields: []*form.Field{form.CheckedField("In your own words", "such as crisp at the tips, or second cuts; empty takes them out", c.Out.Note, func(text string) error {
+		c.Out.Note = text
+		return nil
+	})}}
+	return base.Push(form.NewForm(s.E, "How "+c.Batch+" came out", []*form.Page{p}, func() (tea.Cmd, error) {
+		if err := s.E.DoOn(s.l, c); err != nil {
+			return nil, err
+		}
+		s.fill()
+		return base.Pop(), nil
+	}))
+}
+
 func (s *foundScreen) View() string { c := *s; return c.Place() }
 
 func (s *foundScreen) Place() string {
-	says := make([]string, len(foundKeys)) // a narrow foot has not all of them
-	for i, b := range foundKeys {
-		says[i] = b.Help().Key + " " + b.Help().Desc
+	says := make([]string, 0, len(foundKeys)+1) // a narrow foot has not all of them
+	for _, b := range s.Own[:len(foundKeys)+1] {
+		says = append(says, b.Help().Key+" "+b.Help().Desc)
 	}
-	hint := draw.Told(s.E.Theme.Faint, "Of the chosen batch: "+strings.Join(says, ", ")+"; again takes it back.", s.W)
-	return s.Draw(append(s.grid.Lines(s.E.Theme, 0, s.W, s.Room()-len(hint)), hint...))
+	id := s.batches[s.grid.At].ID
+	hint := draw.Told(s.E.Theme.Faint, strings.Join(says, ", "), s.W)
+	how := draw.Told(s.E.Theme.Faint, "Several may hold; again takes one back.", s.W)
+	var out []string // what the list has no room for
+	if text := s.l.Day.Fate[id].Out.String(); text != "" {
+		out = draw.Told(s.E.Theme.Text, id+" came out "+text, s.W)
+	}
+	body := s.grid.Lines(s.E.Theme, 0, s.W, max(min(len(s.batches)+1, 4), s.Room()-len(hint)-len(how)-len(out)))
+	return s.Draw(append(body, draw.Whole(s.Room()-len(body), draw.Para{Lines: out, Rank: 1}, draw.Para{Lines: hint, Rank: 0}, draw.Para{Lines: how, Rank: 2})...))
 }

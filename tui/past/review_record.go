@@ -4,10 +4,22 @@ import (
 	"fmt"
 	"math"
 
+	"github.com/charmbracelet/lipgloss"
+
+	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/tui/draw"
+	"fleece.example/tubside/tui/theme"
 )
+
+// outStyle is that of how a batch came out: a warning where the wash left a fault.
+func outStyle(t theme.Theme, o session.Outcome) lipgloss.Style {
+	if o.Found&session.FaultsFound != 0 {
+		return t.Warn
+	}
+	return t.Text
+}
 
 // recordLines are a batch's weights and what they say: under its head.
 func (s *ReviewScreen) recordLines(b ledger.BatchReview) []string {
@@ -23,14 +35,16 @@ func (s *ReviewScreen) recordLines(b ledger.BatchReview) []string {
 		return nil
 	}
 	row := ledger.RowOf(d, b.Batch.ID)
+	if text := row.Out.String(); text != "" { // beside the times and temperatures that made it so
+		for _, l := range draw.Hung("   came out  ", text, s.W-1) {
+			out = append(out, outStyle(t, row.Out).Render(l))
+		}
+	}
 	if lies := d.Plan.Kit.Lies(row.Tray, row.Spots, row.Form); lies != "" {
 		say("lay on", lies)
 	}
 	if row.SoakedG > 0 && row.SoakedG <= row.RawG {
 		say("soaked", fmt.Sprintf("%s after the presoak, dried: it took %s", u.Mass(row.SoakedG), u.Mass(row.RawG-row.SoakedG)))
-	}
-	if row.Found != 0 {
-		say("found", row.Found.String())
 	}
 	if b.DryG <= 0 {
 		if x, err := d.Drying(b.Batch.ID); err == nil {

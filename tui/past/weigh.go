@@ -283,10 +283,15 @@ func weighable(d session.Day, kind weighKind) (open, done []shed.Batch) {
 	return open, done
 }
 
-// afterWeighing goes back; a batch that is dry by the rule is asked about first.
+// afterWeighing goes back; a batch that is dry by the rule is asked about first, and how one
+// came out that has gone into its bag.
 func afterWeighing(w *weighing) tea.Cmd {
-	if w.kind != weighWet {
+	switch w.kind {
+	case weighDry:
+		return afterBagging(w.e, w.l, w.batch)
+	case weighRaw, weighSoaked:
 		return base.Pop()
+	case weighWet:
 	}
 	if x, err := w.l.Day.Drying(w.batch); err != nil || !x.Dry || x.Since.IsZero() {
 		return base.Pop()
@@ -297,7 +302,8 @@ func afterWeighing(w *weighing) tea.Cmd {
 // newDryQuestion asks whether the last weight is the dry weight.
 func newDryQuestion(w *weighing) base.Screen {
 	e, yes := w.e, true
-	dry := newWeighing(e, w.l, weighDry, w.batch, base.Pop)
+	var dry *weighing
+	dry = newWeighing(e, w.l, weighDry, w.batch, func() tea.Cmd { return afterWeighing(dry) })
 	dry.massG, dry.scale = w.massG, w.scale
 	p := &form.Page{Fields: []*form.Field{
 		form.YesNo(fmt.Sprintf("Take %s as its dry weight?", e.Kit.Units.Mass(w.massG)), "yes: it goes into its bag; no: it goes on drying", &yes),

@@ -86,7 +86,8 @@ var columns = []column{
 	{"locks_layers", func(r Row) string { return whole(r.Batch.Layers) }},
 	{"after_presoak_g", func(r Row) string { return mass(r.Fate.SoakedG) }},
 	{"tray_layers", func(r Row) string { return layers(r.Fate.Spots) }},
-	{"came_out", func(r Row) string { return r.Fate.Found.String() }},
+	{"came_out", func(r Row) string { return r.Fate.Out.Found.String() }},
+	{"came_out_words", func(r Row) string { return harmless(r.Fate.Out.Note) }},
 }
 
 // Columns are the names of the table's columns, its first line.
