@@ -28,6 +28,7 @@ type BatchReview struct {
 	Fleece    shed.Fleece
 	Baths     []BathReview
 	RackedAt  time.Time
+	Out       session.Outcome
 	DryG      float64 // 0: not weighed
 	YieldPart float64 // dry/raw, 0 if not weighed
 }
@@ -76,7 +77,7 @@ func ReviewOf(d session.Day) Review {
 	r := Review{Day: d, Notes: d.Notes}
 	for _, b := range d.Plan.Batches {
 		fate := d.Fate[b.ID]
-		br := BatchReview{Batch: b, Fleece: d.FleeceOf(b.ID), RackedAt: fate.RackedAt, DryG: fate.DryG}
+		br := BatchReview{Batch: b, Fleece: d.FleeceOf(b.ID), RackedAt: fate.RackedAt, DryG: fate.DryG, Out: fate.Out}
 		if fate.DryG > 0 {
 			br.YieldPart = fate.DryG / b.RawG
 			r.RawG += b.RawG

@@ -19,7 +19,8 @@ type Kind int
 
 // The kinds of findings. The last two are no faults.
 const (
-	Below    Kind = iota // the bath came down to its release temperature with the fleece in
+	CameOut  Kind = iota // somebody said that a batch came out with a fault
+	Below                // the bath came down to its release temperature with the fleece in
 	Hung                 // wet fleece hung too long before a bath
 	TooFar               // one bath was much cooler or hotter than the one before
 	CutShort             // lifted before the shortest soak
@@ -50,6 +51,9 @@ type Finding struct {
 	HotterC       float64
 	WashedAgain   bool
 
+	Out   session.Outcome     // of CameOut and Below: how the batch came out
+	Baths []ledger.BathReview // of CameOut: its washes
+
 	FromC, ToC float64           // of TooFar
 	Before     ledger.BathReview // of TooFar and Hung: the bath before
 	Washes, Of int               // of Unread and Warm: so many of all washes were not read
@@ -72,6 +76,10 @@ func Of(d session.Day) []Finding {
 	margin := math.Inf(1)
 	unread := 0
 	for _, b := range ledger.ReviewOf(d).Batches {
+		if b.Out.Found&session.FaultsFound != 0 && len(b.Baths) > 0 {
+			washes := slices.DeleteFunc(slices.Clone(b.Baths), func(x ledger.BathReview) bool { return !x.Step.HasRelease() || x.LiftedAt.IsZero() })
+			out = append(out, Finding{Kind: CameOut, Bath: b.Baths[0], Baths: washes, Out: b.Out})
+		}
 		for i, x := range b.Baths {
 			out = append(out, ofBath(d, b, i)...)
 			if !x.Step.HasRelease() || x.SunkAt.IsZero() || x.LiftedAt.IsZero() {
@@ -149,7 +157,7 @@ func ofBath(d session.Day, b ledger.BatchReview, i int) (out []Finding) {
 // below is what there is to know of a bath that came down to its release temperature.
 func below(d session.Day, b ledger.BatchReview, i int) Finding {
 	x := b.Baths[i]
-	f := Finding{Kind: Below, Bath: x}
+	f := Finding{Kind: Below, Bath: x, Out: b.Out}
 	f.LowC, f.LowRead = lowest(d, x)
 	end := x.LiftedAt
 	if end.IsZero() {

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
 )
 
@@ -69,6 +70,8 @@ func say(found []Finding, u measure.System, clock func(time.Time) string) string
 		upTo, downTo = "up to ", " at the shortest"
 	}
 	switch f.Kind {
+	case CameOut:
+		return f.sayOut(u)
 	case Below:
 		return f.sayBelow(u, clock)
 	case Hung:
@@ -114,6 +117,28 @@ func (f Finding) left() string {
 	return "soil"
 }
 
+// sayOut: how a batch came out, beside the temperatures and minutes of its washes.
+func (f Finding) sayOut(u measure.System) string {
+	temp := func(readC, forecastC float64) string {
+		switch {
+		case measure.Finite(readC):
+			return u.TempRead(readC)
+		case measure.Finite(forecastC):
+			return "about " + u.Temp(forecastC)
+		}
+		return "an unknown temperature"
+	}
+	text := f.Bath.Batch + " came out " + f.Out.String()
+	var washes []string
+	for _, x := range f.Baths {
+		washes = append(washes, fmt.Sprintf("its %s from %s to %s in %s", x.Step.Name, temp(x.SinkReadC, x.SinkForecastC), temp(x.LiftReadC, x.LiftForecastC), measure.Minutes(math.Round(x.ActualMin))))
+	}
+	if len(washes) == 0 {
+		return text + "."
+	}
+	return text + ": " + strings.Join(washes, ", ") + "."
+}
+
 // sayBelow: what happened, why, what would have helped, what to do with the batch.
 func (f Finding) sayBelow(u measure.System, clock func(time.Time) string) string {
 	x, low := f.Bath, "about "+u.Temp(f.LowC)
@@ -145,8 +170,13 @@ func (f Finding) sayBelow(u measure.System, clock func(time.Time) string) string
 	if len(next) > 0 {
 		text += "Next time " + strings.Join(next, ", or ") + ". "
 	}
-	if f.WashedAgain {
+	switch {
+	case f.WashedAgain:
 		return text + x.Batch + " was washed again."
+	case f.Out.Found&session.StillWaxy != 0:
+		return text + "Wash " + x.Batch + " again."
+	case f.Out.Found&session.FoundClean != 0:
+		return text + x.Batch + " came out clean all the same."
 	}
 	return text + "Feel " + x.Batch + " for wax: sticky, it wants washing again."
 }
