@@ -116,6 +116,11 @@ func TestBatchFromRackToBag(t *testing.T) {
 	time.Sleep(aMoment)                      // it is read
 	w.press("ctrl+s")
 	w.see("118 g dry of 200 g raw, yield 59 %")
+	w.see("How it came out")
+	time.Sleep(1100 * time.Millisecond) // it is seen first
+	w.press("t", "o")
+	w.see("tips stuck, soft")
+	w.press("esc")
 	w.see("Nothing is drying")
 	w.press("esc", "f")
 	w.see("59 %")
@@ -146,7 +151,7 @@ func TestBatchFromRackToBag(t *testing.T) {
 		got[name] = cells[1][i]
 	}
 	for name, want := range map[string]string{"code": "'001J", "raw_g": "200", "dry_g": "118", "yield_percent": "59", "humidity_percent": "60",
-		"tray": "low", "dry_scale": "kitchen", "dry_scale_step_g": "1", "raw_scale": "kitchen", "first_wet_g": "172", "colour": "moorit"} {
+		"tray": "low", "dry_scale": "kitchen", "dry_scale_step_g": "1", "raw_scale": "kitchen", "first_wet_g": "172", "came_out": "tips stuck, soft", "colour": "moorit"} {
 		if got[name] != want {
 			t.Errorf("%s is %q, want %q", name, got[name], want)
 		}
