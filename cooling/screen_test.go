@@ -11,6 +11,7 @@ import (
 // No reading of a real series is accused, however much of it there is; a slip of the
 // hand among them is found, and what was meant by it.
 func TestSuspectReadingsOfRealSeries(t *testing.T) {
+	t.Parallel()
 	good, slips, found, meant, besides := 0, 0, 0, 0, 0
 	for _, s := range realSeriesAll(t) {
 		asks := append(s.asks(), realAsk{readings: s.readings})
@@ -25,7 +26,7 @@ func TestSuspectReadingsOfRealSeries(t *testing.T) {
 					a.readings[x.Index].TempC, a.readings[x.Index].AtMin, x.ExpectedC)
 			}
 			for k := range a.readings {
-				if !long.Turn(k+i, 31) || len(a.readings) < 6 {
+				if !long.Turn(k+i, 61) || len(a.readings) < 6 {
 					continue
 				}
 				right := a.readings[k].TempC

@@ -123,8 +123,9 @@ func TestSeriesAgainstGeneralOptimiser(t *testing.T) {
 // baths lose more the hotter they are, open ones most, and leave the law as real ones
 // do; a room that nobody knows is one where people are.
 func TestSeriesCrossingKeepsItsOdds(t *testing.T) {
+	t.Parallel()
 	const seed1, seed2 = 23, 24
-	runs := long.Of(150, 400)
+	runs := long.Of(100, 400)
 	for _, row := range []struct {
 		what     string
 		o        cooling.SeriesOptions

@@ -133,6 +133,7 @@ func TestAReadingNarrowsTheInterval(t *testing.T) {
 // shut room, as is usual, and as in a draughty shed: nobody says which, and what is
 // learned of it keeps the odds. Ten readings are three quarters of an hour.
 func TestLearnedBathsKeepTheirOdds(t *testing.T) {
+	t.Parallel()
 	const seed1, seed2 = 35, 36
 	tubs := long.Of(300, 1000)
 	for _, days := range []float64{0.1, 0.2, 0.3} {

@@ -99,6 +99,7 @@ func harmless(t sessiontest.Reporter, text string) {
 // Every text of a plan may be anything: it is cleaned or refused, and the rest
 // of the plan with it.
 func TestNastyTexts(t *testing.T) {
+	t.Parallel()
 	tried, accepted := 0, 0
 	for _, text := range nasty {
 		original := sessiontest.ThreeTubs()
@@ -125,6 +126,7 @@ func TestNastyTexts(t *testing.T) {
 
 // Every figure of a plan may be anything.
 func TestNastyFigures(t *testing.T) {
+	t.Parallel()
 	tried := 0
 	for _, units := range []measure.System{measure.Metric, measure.US} {
 		for _, n := range nastyNumbers {

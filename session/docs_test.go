@@ -135,6 +135,7 @@ func (d declared) commands(text, here string) (wrong []string) {
 // Names of the program that README and DEVELOPERS.md speak of exist: files, names of
 // Go, tests that a command asks for. So do the tests that a comment tells to run.
 func TestDocsNameWhatThereIs(t *testing.T) {
+	t.Parallel()
 	d := declarations(t)
 	var files []string
 	for _, s := range sources(t) {

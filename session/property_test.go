@@ -294,6 +294,7 @@ func bare(d session.Day) session.Day {
 
 // What has to hold of any day, whatever is pressed and however time passes.
 func TestAnyDay(t *testing.T) {
+	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		r := sessiontest.Start(t, anyPlan(t))
 		lived := []session.Day{r.Day}

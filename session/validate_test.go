@@ -206,6 +206,7 @@ func TestChangesDuringTheDay(t *testing.T) {
 // A journal that lost its beginning, or that names what the day does not have,
 // gives a day that can still be looked at.
 func TestForeignJournals(t *testing.T) {
+	t.Parallel()
 	one := shed.Kit{Tubs: shed.DefaultKit().Tubs[:1]}
 	events := append(session.AllEvents(),
 		session.BatchWeighed{Batch: "Q1", DryG: 5}, session.TubDrained{Tub: 7}, session.AlarmRaised{Alarm: session.SoakDone, Tub: -3},

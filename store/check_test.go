@@ -148,6 +148,7 @@ func fullRecord(t *testing.T) (whole []byte, path, want string) {
 }
 
 func TestEveryFlippedBitIsSeen(t *testing.T) {
+	t.Parallel()
 	whole, path, want := fullRecord(t)
 	if rep, err := Check(path); err != nil || !rep.Whole() || rep.Fleeces != 19 || rep.Methods != 3 || rep.Days != 7 || rep.Entries != 9+5*40+30 || !rep.Kit {
 		t.Fatalf("before any harm: %+v (%v)", rep, err)
@@ -375,6 +376,7 @@ func TestTotalsAndChain(t *testing.T) {
 // Of whatever harmed file something can be made that is whole, or it is refused; what
 // was whole is in it.
 func TestSalvage(t *testing.T) {
+	t.Parallel()
 	whole := fullSample(t)
 	dir := t.TempDir()
 	path := filepath.Join(dir, "wash.db")

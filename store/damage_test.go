@@ -17,6 +17,7 @@ import (
 // Whatever page of the file has come to harm, no method panics or hangs: each
 // answers, or fails with a sentence.
 func TestDamagedPages(t *testing.T) {
+	t.Parallel()
 	whole := sample(t)
 	pages, size := usedPages(t, whole)
 	step := long.Of(5, 1)

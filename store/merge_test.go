@@ -165,6 +165,7 @@ func openAt(t fataler, dir, name string) *Store {
 // What is read from one store and merged into an empty one makes a store that
 // is the same in every bucket; merged again, it changes nothing.
 func TestMergeIntoEmptyIsTheSame(t *testing.T) {
+	t.Parallel()
 	dir, n := t.TempDir(), 0
 	long.Check(t, 40, func(t *rapid.T) {
 		n++

@@ -72,6 +72,7 @@ type machine struct {
 }
 
 func TestRandomOperations(t *testing.T) {
+	t.Parallel()
 	dir, runs := t.TempDir(), 0
 	long.Check(t, 25, func(t *rapid.T) {
 		runs++

@@ -14,6 +14,7 @@ import (
 // A file that loses its name while it is open: a sync program, a tidying hand, a
 // folder that is moved. What is saved afterwards is found again where it was told.
 func TestFileLosesItsPlace(t *testing.T) {
+	t.Parallel()
 	if runtime.GOOS == "windows" {
 		t.Skip("there an open file keeps its name")
 	}

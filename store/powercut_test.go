@@ -121,6 +121,7 @@ func put(file []byte, s diskStep, torn int) []byte {
 // A power cut at any moment: what was synced lies on the disk, of what was written since any
 // part, in any order, a sector at a time. What was called safe is there, whole and in order.
 func TestPowerCutLosesNothingSafe(t *testing.T) {
+	t.Parallel()
 	dir := t.TempDir()
 	path := filepath.Join(dir, "wash.db")
 	steps := diskSteps(t, path, long.Of(700*time.Millisecond, 4*time.Second))

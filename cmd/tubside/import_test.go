@@ -57,6 +57,7 @@ func quietly(t *testing.T, args ...string) (code int, said string) {
 // Of two imports at once into a new folder neither takes the other's record away: what
 // was said to be taken in is there.
 func TestImportsAtOnce(t *testing.T) {
+	t.Parallel()
 	dir := t.TempDir()
 	files := []string{exportOf(t, dir), filepath.Join(dir, "other.json")}
 	text, err := os.ReadFile(files[0])

@@ -41,7 +41,7 @@ func (s sweeper) Run() int {
 	xdg.DataHome, xdg.ConfigHome = "none", "none" // nobody's own kit takes part
 	// Those that run side by side wait for a screen far more than they work: more at
 	// once than there are processors.
-	if err := flag.Set("test.parallel", "6"); err != nil {
+	if err := flag.Set("test.parallel", "12"); err != nil {
 		panic(err)
 	}
 	defer func() {

@@ -127,6 +127,7 @@ func mine(t *testing.T, commands ...string) *machine.File {
 // A command that came with the record is run once the person has confirmed it on this
 // machine, and only there.
 func TestForeignCommand(t *testing.T) {
+	t.Parallel()
 	if runtime.GOOS == "windows" {
 		t.Skip("a line for a POSIX shell")
 	}

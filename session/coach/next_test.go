@@ -76,6 +76,7 @@ func liveSlowly(t *testing.T, slow int) (lived []moment) {
 // A limit that is shown is one moment: it stays while nothing is done at its tub,
 // however often the rest of the day is planned anew.
 func TestLimitsStay(t *testing.T) {
+	t.Parallel()
 	type key struct {
 		tub         int
 		act         shed.Action

@@ -14,6 +14,7 @@ import (
 // tub: a lift where it asks for one, the boil where it calls for the kettle, and the very
 // words of the deed where wet fleece waits.
 func TestAlarmAndListNameOneDeed(t *testing.T) {
+	t.Parallel()
 	seen := map[session.AlarmKind]int{}
 	for _, slow := range []int{2, 12, 30} {
 		slowDay(t, slow, func(d session.Day, now time.Time, acts []coach.NextAct, _ int) {

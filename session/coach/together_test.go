@@ -69,6 +69,7 @@ func washes(t *testing.T, singly bool) (d session.Day, presses int, recs []sessi
 // One press for what is one movement: two for a bath in the middle of the day
 // instead of four, and the same baths.
 func TestTogetherEightBatches(t *testing.T) {
+	t.Parallel()
 	one, presses, recs := washes(t, false)
 	each, before, _ := washes(t, true)
 	t.Logf("%d presses, %d with one for each act", presses, before)

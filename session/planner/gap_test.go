@@ -24,6 +24,7 @@ func begun(t testing.TB, batches, tubs int) session.Day {
 // How far the timetables of days of all sizes are from the shortest possible,
 // and what they cost; with -v it prints the table that DEVELOPERS.md has.
 func TestGapOfDays(t *testing.T) {
+	t.Parallel()
 	proven := map[int]int{2: 9, 3: 5, 5: 5} // up to so many batches on so many tubs
 	for _, tubs := range []int{2, 3, 5} {
 		for _, batches := range []int{1, 2, 3, 4, 5, 6, 7, 8, 9, 12, 24, 48} {

@@ -191,6 +191,7 @@ func TestThermometerError(t *testing.T) {
 // Whatever the person is like, a day of theirs ends, in order, and the same
 // twice.
 func TestAnyHands(t *testing.T) {
+	t.Parallel()
 	long.Check(t, 20, func(t *rapid.T) {
 		s := plain(rapid.IntRange(1, 3).Draw(t, "batches"))
 		s.Plan.Method.Steps = slices.Delete(s.Plan.Method.Steps, 2, 4) // without the rinses: a short day

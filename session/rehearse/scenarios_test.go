@@ -64,6 +64,7 @@ func journal(t testing.TB, s rehearse.Script) ([]session.Recorded, session.Day) 
 func TestScenarios(t *testing.T) {
 	for name, s := range good(t) {
 		t.Run(name, func(t *testing.T) {
+			t.Parallel()
 			if len(s.Expect) == 0 {
 				t.Error("it expects nothing")
 			}

@@ -84,6 +84,7 @@ func (h *hand) sees(text string) {
 // the rack, and each press is what the foot says of it; the full stop tells of its
 // first part alone, and undo takes the last part back.
 func TestDayEnterGoesThroughATub(t *testing.T) {
+	t.Parallel()
 	h := newHand(t, 1, 0)
 	h.sees("Enter filled and in")
 	h.press(".")

@@ -45,6 +45,7 @@ func ringingHand(t *testing.T, tubs int) *hand {
 // TestRefusedKeyLocksNothing: after a key that was refused Space silences at once,
 // and two seconds later Enter and the digits mean what they always do.
 func TestRefusedKeyLocksNothing(t *testing.T) {
+	t.Parallel()
 	for _, refused := range [][]string{{"w"}, {"g"}, {"+", "5"}, {"5"}, {"r", "esc", "9"}} {
 		h := ringingHand(t, 3)
 		h.press(refused...)

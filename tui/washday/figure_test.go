@@ -124,6 +124,7 @@ func dueIn(line string) (float64, bool) {
 // far view all say it; a lid put on then does not set it back, nor does hot
 // water that is not enough.
 func TestForgottenBathHasOneFigure(t *testing.T) {
+	t.Parallel()
 	if testing.Short() {
 		t.Skip("some hours, half minute by half minute")
 	}
@@ -341,6 +342,7 @@ func figureToNextMove(h *hand) (kettle bool) {
 // slow, in both units: nobody is called late who does no harm, what is late has
 // no time to spare, and the figure counts to the next move.
 func TestFigureListAndWordAgree(t *testing.T) {
+	t.Parallel()
 	if testing.Short() {
 		t.Skip("some hours, half minute by half minute")
 	}

@@ -9,6 +9,7 @@ import (
 
 // TestDayFootShowsWhatDoesSomething: likewise while the day runs, at each stage of a tub.
 func TestDayFootShowsWhatDoesSomething(t *testing.T) {
+	t.Parallel()
 	h := newHand(t, 1, 0)
 	h.s.SetSize(240, 60)
 	seen := map[string]string{}

@@ -142,6 +142,7 @@ func TestDayFillsAnew(t *testing.T) {
 // TestDayListAgrees: the band speaks of the tub that the list begins with, and an
 // alarm that rings has it unless something else presses sooner; and where nothing else needs the room, all there is to do is in sight.
 func TestDayListAgrees(t *testing.T) {
+	t.Parallel()
 	h := newHand(t, 3, 34)
 	seconds := long.Of(1, 3) * 60 * 60
 	for range seconds {
@@ -166,6 +167,7 @@ func TestDayListAgrees(t *testing.T) {
 // TestDayFigureStaysTrue: the large figure of a bath that may be too cool never
 // turns to the soak that is over.
 func TestDayFigureStaysTrue(t *testing.T) {
+	t.Parallel()
 	if testing.Short() {
 		t.Skip("some hours second by second")
 	}

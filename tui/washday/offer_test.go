@@ -96,6 +96,7 @@ func TestEnterAsksWhenMoreIsMeant(t *testing.T) {
 // TestFewEntersAreAsked: a hand that does what the band says, and takes its time, is
 // seldom asked; one whose screen stands still never is.
 func TestFewEntersAreAsked(t *testing.T) {
+	t.Parallel()
 	for _, takes := range long.Of([]int{4}, []int{1, 4}) {
 		h := newHand(t, 3, 0)
 		enters, asked := 0, 0

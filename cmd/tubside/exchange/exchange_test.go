@@ -21,6 +21,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/long"
 	"fleece.example/tubside/session/rehearse"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
@@ -32,8 +33,9 @@ var morning = time.Date(2026, 6, 13, 7, 30, 0, 0, time.UTC)
 // Days that random hands have washed come out and go into an empty store, and
 // the two stores are the same in every bucket.
 func TestRoundTripOfRandomDays(t *testing.T) {
+	t.Parallel()
 	dir, n := t.TempDir(), 0
-	rapid.Check(t, func(t *rapid.T) {
+	long.Check(t, 30, func(t *rapid.T) {
 		n++
 		fromPath, intoPath := filepath.Join(dir, fmt.Sprintf("from%d", n)), filepath.Join(dir, fmt.Sprintf("into%d", n))
 		from, into := openStore(t, fromPath), openStore(t, intoPath)
@@ -95,6 +97,7 @@ func TestRoundTripOfARealDay(t *testing.T) {
 
 // Nothing that a day writes is refused: the days of all scenarios go out and in.
 func TestPlayedDaysAreTakenIn(t *testing.T) {
+	t.Parallel()
 	files, err := filepath.Glob("../../../testdata/scenarios/*.json")
 	if err != nil || len(files) < 3 {
 		t.Fatalf("%v (%v)", files, err)

@@ -32,7 +32,7 @@ func TestMain(m *testing.M) {
 	}
 	// They wait for sound far more than they work: more at once than there are
 	// processors.
-	if err := flag.Set("test.parallel", "6"); err != nil {
+	if err := flag.Set("test.parallel", "12"); err != nil {
 		panic(err)
 	}
 	os.Exit(m.Run())
