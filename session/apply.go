@@ -17,6 +17,7 @@ func Apply(d Day, r Recorded) Day {
 	before := d
 	d = d.clone()
 	d.LastSeq, d.LastAt = r.Seq, r.At
+	told := r
 	if _, ok := r.Event.(DayStarted); !ok && d.StartedAt.IsZero() { // a journal that lost its first record
 		return d
 	}
@@ -119,7 +120,7 @@ func Apply(d Day, r Recorded) Day {
 		noteHands(&d, r)
 		applyTub(&d, r)
 	}
-	d.freeAt = r.At
+	d.freeAt, d.deeds = r.At, &deedNode{told, d.deeds}
 	d.undo = &undoNode{before: before, seq: r.Seq, at: r.At, depth: 1, weight: r.Event.kind().scope == ofRecord, event: r.Event}
 	if before.undo != nil {
 		d.undo.depth = before.undo.depth + 1
@@ -189,7 +190,7 @@ func (d *Day) trimUndo() {
 }
 
 func applyStart(r Recorded, e DayStarted) Day {
-	d := Day{Plan: e.Plan, StartedAt: r.At, LastSeq: r.Seq, LastAt: r.At, freeAt: r.At}
+	d := Day{Plan: e.Plan, StartedAt: r.At, LastSeq: r.Seq, LastAt: r.At, freeAt: r.At, deeds: &deedNode{rec: r}}
 	d.Tubs = make([]TubRun, len(e.Plan.Kit.Tubs))
 	d.Fate = make(map[string]Fate, len(e.Plan.Batches))
 	for _, b := range e.Plan.Batches {

@@ -263,6 +263,12 @@ func (d *Day) moveClock(by time.Duration, at time.Time) {
 		move(&a.RaisedAt, &a.RungAt, &a.AckedAt, &a.AnsweredAt, &a.HeardAt, &a.DoneAt, &a.ClearedAt, &a.Life.Until)
 	}
 	move(&d.freeAt, &d.RangAt, &d.Kettle.OnAt, &d.Kettle.LoadAt, &d.Kettle.BoiledAt)
+	told := d.Told()
+	d.deeds = nil
+	for _, r := range told {
+		r.At = r.At.Add(by)
+		d.deeds = &deedNode{r, d.deeds}
+	}
 	d.ClockSetAt, d.LastAt = at, at
 	d.undo = nil // what was before it was by another clock
 }

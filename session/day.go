@@ -39,6 +39,7 @@ type Day struct {
 	boiled bool        // no fill waits for the kettle
 	names  *shed.Names // as they are now; nil: as they were on the day
 	undo   *undoNode
+	deeds  *deedNode // all that was told and stands, the last first
 	freeAt time.Time // when the person last did something
 	worked []worked  // what each act took
 }
@@ -69,6 +70,12 @@ type undoNode struct {
 	depth  int
 	weight bool // it was a weight
 	event  Event
+}
+
+// deedNode is an event in the chain of those that stand: older days share it.
+type deedNode struct {
+	rec   Recorded
+	older *deedNode
 }
 
 // Running says the day has begun and not ended.

@@ -2,6 +2,7 @@ package session
 
 import (
 	"slices"
+	"time"
 
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
@@ -34,7 +35,7 @@ const (
 // noteHands keeps what an act took: from when both the person was free (the
 // last thing done) and the act could be done, to when it was done.
 func noteHands(d *Day, r Recorded) {
-	act, tub := actOf(r.Event)
+	act, tub := ActOf(r.Event)
 	if act == shed.Wait || tub < 0 || tub >= len(d.Tubs) {
 		return
 	}
@@ -79,8 +80,23 @@ func middle(v []float64) float64 {
 	return (v[n/2-1] + v[n/2]) / 2
 }
 
-// actOf is the act that an event is the end of; Wait for none.
-func actOf(e Event) (act shed.Action, tub int) {
+// Told are the events that made the day what it is, in their order and by the clock as it is
+// now: what was taken back is not among them, nor are alarms. Replay of them is the day
+// without its alarms, and of the first some the day as it was then.
+func (d Day) Told() []Recorded {
+	var out []Recorded
+	for n := d.deeds; n != nil; n = n.older {
+		out = append(out, n.rec)
+	}
+	slices.Reverse(out)
+	return out
+}
+
+// FreeAt is when the person last did something.
+func (d Day) FreeAt() time.Time { return d.freeAt }
+
+// ActOf is the act that an event is the end of; Wait for none.
+func ActOf(e Event) (act shed.Action, tub int) {
 	switch e := e.(type) {
 	case BatchLoaded:
 		return shed.LoadNext, e.Tub

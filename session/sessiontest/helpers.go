@@ -338,6 +338,11 @@ func CheckReplay(t Reporter, r *Run, lived []session.Day) {
 	}
 	Same(t, "replayed, with all that could be undone", day, r.Day)
 	Same(t, "Replay", session.Replay(recs), r.Day)
+	made := session.Replay(r.Day.Told())
+	Same(t, "tubs, made of what was told", made.Tubs, r.Day.Tubs)
+	Same(t, "baths, made of what was told", made.Baths, r.Day.Baths)
+	Same(t, "fates, made of what was told", made.Fate, r.Day.Fate)
+	Same(t, "notes and kettle, made of what was told", []any{made.Notes, made.Kettle, made.StartedAt, made.EndedAt}, []any{r.Day.Notes, r.Day.Kettle, r.Day.StartedAt, r.Day.EndedAt})
 }
 
 // KitchenScale reads to 1 g.
