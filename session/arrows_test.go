@@ -103,7 +103,7 @@ var rooms = []struct {
 	{"session/coach", []string{"cooling", "session/measure", "session/lifecycle", "session/shed", "session", "session/planner"}},
 	{"session/tag", []string{"session/measure", "session/shed", "session"}},
 	{"session/ledger", []string{"cooling", "session/measure", "session/yield", "session/shed", "session", "session/tag"}},
-	{"session/lookback", []string{"session/measure", "session", "session/ledger"}},
+	{"session/lookback", []string{"cooling", "session/measure", "session/shed", "session", "session/planner", "session/ledger"}},
 	{"session/rehearse", []string{"cooling", "session..."}},
 	{"store", []string{"session...", "store..."}},
 	{"tui/early", nil},

@@ -89,9 +89,9 @@ func Of(d session.Day) []Finding {
 			if len(within(x)) == 0 {
 				unread++
 			}
-			if lowC, read := lowest(d, x); lowC-x.Step.ReleaseC < margin {
-				margin = lowC - x.Step.ReleaseC
-				warm.Bath, warm.LowC, warm.LowRead = x, lowC, read
+			if low := lowest(d, x); low.TempC-x.Step.ReleaseC < margin {
+				margin = low.TempC - x.Step.ReleaseC
+				warm.Bath, warm.LowC, warm.LowRead = x, low.TempC, low.Read
 			}
 		}
 	}
@@ -158,11 +158,8 @@ func ofBath(d session.Day, b ledger.BatchReview, i int) (out []Finding) {
 func below(d session.Day, b ledger.BatchReview, i int) Finding {
 	x := b.Baths[i]
 	f := Finding{Kind: Below, Bath: x, Out: b.Out}
-	f.LowC, f.LowRead = lowest(d, x)
-	end := x.LiftedAt
-	if end.IsZero() {
-		end = d.LastAt
-	}
+	low, end := lowest(d, x), inBath(d, x.Bath).To
+	f.LowC, f.LowRead = low.TempC, low.Read
 	f.Min, f.DownAt = tooCool(x, end), x.Below[0].From
 	for _, later := range b.Baths[i+1:] {
 		f.WashedAgain = f.WashedAgain || later.Step.HasRelease() && !later.SunkAt.IsZero()
@@ -281,24 +278,43 @@ func within(x ledger.BathReview) (out []session.Reading) {
 	return out
 }
 
-// lowest is the lowest temperature of a bath with the fleece in, °C: read, where the
-// thermometer said the least, or as the readings make it.
-func lowest(d session.Day, x ledger.BathReview) (lowC float64, read bool) {
-	lowC = or(x.LiftForecastC, x.SinkForecastC)
+// Known is a temperature, °C, and whether a thermometer said so. At is zero where nobody knows when.
+type Known struct {
+	TempC float64
+	Read  bool
+	At    time.Time
+}
+
+// lowest is the lowest temperature of a bath with the fleece in: read, where the thermometer said
+// the least, or as the readings make it. A bath that cools is at its lowest before a pour or at
+// its end.
+func lowest(d session.Day, x ledger.BathReview) Known {
+	end := inBath(d, x.Bath).To
+	out := Known{TempC: x.SinkForecastC, At: x.SunkAt}
+	colder := func(c float64, at time.Time) {
+		if measure.Finite(c) && !(c >= out.TempC) {
+			out.TempC, out.At = c, at
+		}
+	}
 	h := session.BathHeat(d.Plan, x.Bath)
-	for _, s := range x.Below {
-		if to := s.To; !to.IsZero() {
-			if c, _ := h.At(to.Add(-time.Second)); measure.Finite(c) {
-				lowC = min(lowC, c)
-			}
+	for _, c := range x.Changes {
+		if c.At.After(x.SunkAt) && c.At.Before(end) {
+			at := c.At.Add(-time.Second)
+			tempC, _ := h.At(at)
+			colder(tempC, at)
 		}
 	}
+	if x.LiftedAt.IsZero() {
+		tempC, _ := h.At(end)
+		colder(tempC, end)
+	}
+	colder(x.LiftForecastC, x.LiftedAt)
 	for _, r := range within(x) {
-		if r.TempC <= lowC+near { // what was read goes before what is reckoned from it
-			lowC, read = r.TempC, true
+		if r.TempC <= out.TempC+near { // what was read goes before what is reckoned from it
+			out = Known{r.TempC, true, r.At}
 		}
 	}
-	return lowC, read
+	return out
 }
 
 // or is a figure, or another where it is none.

@@ -153,24 +153,34 @@ func TestUnreadDay(t *testing.T) {
 // Whatever happens on a day, it is looked back at as far as it has come.
 func TestAnyDayIsToldOf(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		r := sessiontest.Start(t, sessiontest.ThreeTubs())
-		for range rapid.IntRange(0, 60).Draw(t, "acts") {
-			tub := rapid.IntRange(0, 2).Draw(t, "tub")
-			r.Now = r.Now.Add(time.Duration(rapid.IntRange(0, 40).Draw(t, "min")) * time.Minute)
-			r.Day, _ = session.Tick(r.Day, r.Now)
-			for _, c := range []session.Command{
-				session.DoNext{Tub: tub, Act: r.Day.NextAction(tub), Sooner: true}, session.TakeReading{Tub: tub, TempC: float64(rapid.IntRange(5, 70).Draw(t, "read")), Sure: true},
-				session.SkipStep{Tub: tub}, session.RepeatStep{Tub: tub}, session.SetCover{Tub: tub, Cover: cooling.Open}, session.Undo{},
-			}[:rapid.IntRange(1, 6).Draw(t, "which")] {
-				if d, _, err := session.Do(r.Day, c, r.Now); err == nil {
-					r.Day = d
-				}
-			}
+		anyDay(t, func(r *sessiontest.Run) {
 			for _, s := range said(r, measure.Metric) {
 				if s == "" || strings.Contains(s, "NaN") || strings.Contains(s, "Inf") || strings.Contains(s, "-") {
 					t.Fatalf("%q", s)
 				}
 			}
-		}
+		})
 	})
+}
+
+// anyDay lives whatever comes, and looks after each act.
+func anyDay(t *rapid.T, look ...func(*sessiontest.Run)) *sessiontest.Run {
+	r := sessiontest.Start(t, sessiontest.ThreeTubs())
+	for range rapid.IntRange(0, 60).Draw(t, "acts") {
+		tub := rapid.IntRange(0, 2).Draw(t, "tub")
+		r.Now = r.Now.Add(time.Duration(rapid.IntRange(0, 40).Draw(t, "min")) * time.Minute)
+		r.Day, _ = session.Tick(r.Day, r.Now)
+		for _, c := range []session.Command{
+			session.DoNext{Tub: tub, Act: r.Day.NextAction(tub), Sooner: true}, session.TakeReading{Tub: tub, TempC: float64(rapid.IntRange(5, 70).Draw(t, "read")), Sure: true},
+			session.SkipStep{Tub: tub}, session.RepeatStep{Tub: tub}, session.SetCover{Tub: tub, Cover: cooling.Open}, session.Undo{},
+		}[:rapid.IntRange(1, 6).Draw(t, "which")] {
+			if d, _, err := session.Do(r.Day, c, r.Now); err == nil {
+				r.Day = d
+			}
+		}
+		for _, f := range look {
+			f(r)
+		}
+	}
+	return r
 }

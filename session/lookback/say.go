@@ -180,3 +180,33 @@ func (f Finding) sayBelow(u measure.System, clock func(time.Time) string) string
 	}
 	return text + "Feel " + x.Batch + " for wax: sticky, it wants washing again."
 }
+
+// What names what waited, and for which deed: "North to lift"; of a batch that waited for a
+// tub its mark.
+func (w Wait) What(d session.Day) string {
+	if w.For == ForTub {
+		return w.Batch
+	}
+	return d.TubName(w.Tub) + " to " + w.Act.String()
+}
+
+// Why says what it waited for.
+func (w Wait) Why(d session.Day) string {
+	switch w.For {
+	case ForYou:
+		return "you were at " + d.TubName(w.AtTub)
+	case ForNobody:
+		return "nobody came"
+	case ForTub:
+		return "for a tub"
+	case ForKettle:
+		return "for its kettle"
+	case ForTank:
+		return "for the tank to heat up"
+	case ForSpin:
+		return "for the spin dryer, busy for " + d.TubName(w.AtTub)
+	case OnHold:
+		return "on hold"
+	}
+	return ""
+}

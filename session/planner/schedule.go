@@ -100,6 +100,7 @@ type Soak struct {
 	Tub        int
 	Batch      string
 	Step       shed.Step
+	StepIndex  int // into the batch's steps
 	Start, End time.Time
 	Release    time.Time // early bound of its release temperature; zero: none
 }

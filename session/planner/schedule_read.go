@@ -87,7 +87,7 @@ func (b *scheduler) soak(t *Timetable, sunk map[[2]int]int, task int, p Piece, a
 	key := [2]int{of.job, of.step}
 	if slices.Contains(p.Acts, shed.SinkIn) {
 		sunk[key] = len(t.Soaks)
-		k := Soak{Tub: p.Tub, Batch: p.Batch, Step: b.jobs[of.job].steps[of.step], Start: p.End, End: p.End}
+		k := Soak{Tub: p.Tub, Batch: p.Batch, Step: b.jobs[of.job].steps[of.step], StepIndex: of.step, Start: p.End, End: p.End}
 		if a != nil && a.ReleaseMin < farAheadMin {
 			k.Release = p.End.Add(measure.Lasting(a.ReleaseMin))
 		}
@@ -102,7 +102,7 @@ func (b *scheduler) soak(t *Timetable, sunk map[[2]int]int, task int, p Piece, a
 		return
 	}
 	run := b.day.Tubs[p.Tub] // it lies in the bath now
-	k := Soak{Tub: p.Tub, Batch: p.Batch, Step: run.Step(), Start: run.Bath.SunkAt, End: p.Start}
+	k := Soak{Tub: p.Tub, Batch: p.Batch, Step: run.Step(), StepIndex: of.step, Start: run.Bath.SunkAt, End: p.Start}
 	k.Release = b.day.Release(p.Tub, b.day.Heat(p.Tub)).Early
 	t.Soaks = append(t.Soaks, k)
 }

@@ -29,6 +29,9 @@ func (r *Run) At(min float64) *Run {
 	return r.Wait(Dawn.Add(Minutes(min)).Sub(r.Now).Minutes())
 }
 
+// Leap is At in one step: what would have rung meanwhile rings at its end.
+func (r *Run) Leap(min float64) *Run { return r.Tick(Dawn.Add(Minutes(min)).Sub(r.Now)) }
+
 // Fill fills a tub with a bath that is read at so many °C.
 func (r *Run) Fill(tub int, readC float64) *Run {
 	r.T.Helper()

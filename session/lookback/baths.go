@@ -1,0 +1,224 @@
+package lookback
+
+import (
+	"cmp"
+	"math"
+	"slices"
+	"time"
+
+	"fleece.example/tubside/cooling"
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/measure"
+)
+
+// Bath is one bath looked back at as a curve. Temperatures are °C, NaN where nothing is known.
+type Bath struct {
+	ledger.BathReview
+	// Span is from the filling until the tub was empty; of a bath that stands, so far.
+	Span Stretch
+	// Forecasts are what was forecast, in order of time: at the filling, at the sink-in, and anew
+	// after each reading, cover, pour and change of the room. Each stood until the next.
+	Forecasts []Forecast
+	Marks     []Mark // what happened to it, in order of time
+	// In, Lowest and Lift: with the fleece in. Where no thermometer said so, by the estimate.
+	In, Lowest, Lift Known
+	// MarginC is how far the lowest lies above the release temperature, negative below; NaN
+	// where the bath has none.
+	MarginC float64
+}
+
+// Forecast is what the program said of a bath from a moment on.
+type Forecast struct {
+	Since time.Time
+	By    MarkKind // what made it: Filled, SunkIn, WasRead, Covered, ToppedUp or RoomSet
+	Heat  session.HeatModel
+	// OffC is how far a reading lay from the forecast before it, as that was written down then;
+	// NaN where none made this one.
+	OffC float64
+	// Release is when the bath would be down to its release temperature; zero moments: never,
+	// or it has none.
+	Release session.Crossing
+}
+
+// MarkKind is what happened to a bath.
+type MarkKind int
+
+// What happens to a bath.
+const (
+	Filled MarkKind = iota
+	SunkIn
+	WasRead
+	Covered
+	ToppedUp
+	RoomSet
+	Held
+	Resumed
+	SoakSet // the soak was made longer or shorter
+	Rang    // an alarm
+	Lifted
+	Emptied
+)
+
+// Mark is one thing that happened to a bath. What does not belong to its kind is zero.
+type Mark struct {
+	At    time.Time
+	Kind  MarkKind
+	TempC float64 // Filled, SunkIn, WasRead, Lifted: the bath; ToppedUp: what was poured; RoomSet: the room
+	Read  bool    // of Filled: a thermometer said so
+	OffC  float64 // of WasRead: how far from the forecast
+	Cover cooling.Cover
+	AddL  float64 // of ToppedUp
+	BailL float64 // of ToppedUp, taken out before
+	Min   float64 // of SoakSet: the whole soak
+	Alarm session.Alarm
+}
+
+// Baths are a day's baths that were filled, batch by batch in their order. Forecasts are as this
+// version makes them from what was known then; Bath.SinkC, LiftC and Mark.OffC as they were
+// written down.
+func Baths(d session.Day) []Bath {
+	told := d.Told()
+	var out []Bath
+	for _, b := range ledger.ReviewOf(d).Batches {
+		for _, x := range b.Baths {
+			if !x.FilledAt.IsZero() {
+				out = append(out, bathOf(d, told, x))
+			}
+		}
+	}
+	return out
+}
+
+func bathOf(d session.Day, told []session.Recorded, x ledger.BathReview) Bath {
+	b := Bath{BathReview: x, Span: Stretch{x.FilledAt, cmp.Or(x.DrainedAt, d.EndedAt, d.LastAt)}, MarginC: math.NaN()}
+	b.mark(d, told)
+	b.forecast(d)
+	none := Known{TempC: math.NaN()}
+	b.In, b.Lowest, b.Lift = none, none, none
+	if x.SunkAt.IsZero() {
+		return b
+	}
+	b.In = known(x.SinkReadC, x.SinkForecastC, x.SunkAt)
+	b.Lift = known(x.LiftReadC, x.LiftForecastC, x.LiftedAt)
+	b.Lowest = lowest(d, x)
+	if x.Step.HasRelease() {
+		b.MarginC = b.Lowest.TempC - x.Step.ReleaseC
+	}
+	return b
+}
+
+func known(readC, estimateC float64, at time.Time) Known {
+	if measure.Finite(readC) {
+		return Known{readC, true, at}
+	}
+	return Known{estimateC, false, at}
+}
+
+// mark notes what happened to the bath.
+func (b *Bath) mark(d session.Day, told []session.Recorded) {
+	add := func(m Mark) {
+		if !m.At.IsZero() {
+			b.Marks = append(b.Marks, m)
+		}
+	}
+	add(Mark{At: b.FilledAt, Kind: Filled, TempC: b.FillC, Read: b.FillRead})
+	add(Mark{At: b.SunkAt, Kind: SunkIn, TempC: b.SinkC})
+	for _, r := range b.Readings {
+		add(Mark{At: r.At, Kind: WasRead, TempC: r.TempC, OffC: r.TempC - r.ForecastC})
+	}
+	for _, c := range b.Changes {
+		switch {
+		case c.AddL > 0:
+			add(Mark{At: c.At, Kind: ToppedUp, TempC: c.AddC, AddL: c.AddL, BailL: c.BailL, Cover: c.Cover})
+		case c.AddJPerK == 0 || c.Cover != 0:
+			add(Mark{At: c.At, Kind: Covered, Cover: c.Cover})
+		}
+	}
+	for _, r := range b.Rooms[min(1, len(b.Rooms)):] {
+		add(Mark{At: r.At, Kind: RoomSet, TempC: r.RoomC})
+	}
+	for _, r := range told {
+		if session.TubOf(r.Event) != b.Tub || r.At.Before(b.Span.From) || r.At.After(b.Span.To) {
+			continue
+		}
+		switch e := r.Event.(type) {
+		case session.TubHeld:
+			add(Mark{At: r.At, Kind: Held})
+		case session.TubResumed:
+			add(Mark{At: r.At, Kind: Resumed})
+		case session.SoakChanged:
+			add(Mark{At: r.At, Kind: SoakSet, Min: e.SoakMin})
+		}
+	}
+	for _, a := range slices.Concat(d.AlarmLog, d.Alarms) {
+		if a.Tub == b.Tub && a.Batch == b.Batch && (!a.Call() || a.Rings > 1) && !a.RaisedAt.Before(b.Span.From) && !a.RaisedAt.After(b.Span.To) {
+			add(Mark{At: a.RaisedAt, Kind: Rang, Alarm: a})
+		}
+	}
+	add(Mark{At: b.LiftedAt, Kind: Lifted, TempC: b.LiftC})
+	add(Mark{At: b.DrainedAt, Kind: Emptied})
+	slices.SortStableFunc(b.Marks, func(x, y Mark) int { return cmp.Or(x.At.Compare(y.At), cmp.Compare(x.Kind, y.Kind)) })
+}
+
+// forecast makes the forecasts that stood, each from what was known by then.
+func (b *Bath) forecast(d session.Day) {
+	for _, m := range b.Marks {
+		switch m.Kind {
+		case Filled, SunkIn, WasRead, Covered, ToppedUp, RoomSet:
+		default:
+			continue
+		}
+		if n := len(b.Forecasts); n > 0 && b.Forecasts[n-1].Since.Equal(m.At) {
+			if m.Kind == WasRead {
+				b.Forecasts[n-1].OffC = m.OffC
+			}
+			continue // with what made that one
+		}
+		f := Forecast{Since: m.At, By: m.Kind, Heat: session.BathHeat(d.Plan, b.asOf(m.At)), OffC: math.NaN()}
+		if m.Kind == WasRead {
+			f.OffC = m.OffC
+		}
+		if b.Step.HasRelease() {
+			f.Release = f.Heat.Crossing(b.Step.ReleaseC)
+		}
+		b.Forecasts = append(b.Forecasts, f)
+	}
+}
+
+// asOf is the bath with what was known of it by a moment.
+func (b *Bath) asOf(at time.Time) session.Bath {
+	x := b.Bath
+	x.Readings = before(x.Readings, at, func(r session.Reading) time.Time { return r.At })
+	x.Changes = before(x.Changes, at, func(c session.HeatChange) time.Time { return c.At })
+	x.Rooms = before(x.Rooms, at, func(r session.RoomAt) time.Time { return r.At })
+	return x
+}
+
+// before are the first of some things in order of time, up to a moment.
+func before[T any](all []T, at time.Time, when func(T) time.Time) []T {
+	n := 0
+	for n < len(all) && !when(all[n]).After(at) {
+		n++
+	}
+	return all[:n:n]
+}
+
+// AtSinkIn is the forecast that was made when the fleece went in; ok is false if it never did.
+func (b Bath) AtSinkIn() (f Forecast, ok bool) {
+	if b.SunkAt.IsZero() {
+		return f, false
+	}
+	return b.Stood(b.SunkAt)
+}
+
+// Stood is the forecast that stood at a moment; ok is false before the filling.
+func (b Bath) Stood(at time.Time) (f Forecast, ok bool) {
+	for _, x := range b.Forecasts {
+		if x.Since.After(at) {
+			break
+		}
+		f, ok = x, true
+	}
+	return f, ok
+}

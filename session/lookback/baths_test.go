@@ -1,0 +1,76 @@
+package lookback_test
+
+import (
+	"strings"
+	"testing"
+
+	"fleece.example/tubside/cooling"
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/lookback"
+	"fleece.example/tubside/session/sessiontest"
+)
+
+var markWords = map[lookback.MarkKind]string{
+	lookback.Filled: "filled", lookback.SunkIn: "in", lookback.WasRead: "read", lookback.Covered: "cover", lookback.ToppedUp: "top-up", lookback.RoomSet: "room",
+	lookback.Held: "hold", lookback.Resumed: "resumed", lookback.SoakSet: "soak", lookback.Rang: "rang", lookback.Lifted: "lifted", lookback.Emptied: "emptied",
+}
+
+// marks are a bath's as a line: "08:04 in, 08:24 lifted".
+func marks(b lookback.Bath) string {
+	var out []string
+	for _, m := range b.Marks {
+		out = append(out, strings.TrimSuffix(clock(m.At), ":00")+" "+markWords[m.Kind])
+	}
+	return strings.Join(out, ", ")
+}
+
+// The wash of a day whose figures were typed: filled and in at 08:00; 65 °C read at once, 58 °C
+// after 10 min, 47 °C after 20; the cover off for the last 10.
+func TestABathsCurve(t *testing.T) {
+	r := washed(t, 65)
+	from := r.Now
+	r.Wait(10).Do(sessiontest.ReadC(0, 58), session.SetCover{Cover: cooling.Open})
+	r.Wait(10).Do(session.TakeReading{TempC: 47, Sure: true}).Next(0)
+	b := lookback.Baths(r.Day)[0]
+	rangs := strings.Count(marks(b), "rang")
+	if rangs == 0 {
+		t.Error("no alarm stands on the curve of a bath that was too cool")
+	}
+	sessiontest.Same(t, "in, at lift", []lookback.Known{b.In, b.Lift}, []lookback.Known{{TempC: 65, Read: true, At: from}, {TempC: 47, Read: true, At: r.Now}})
+	sessiontest.Same(t, "lowest", b.Lowest, lookback.Known{TempC: 47, Read: true, At: from.Add(sessiontest.Minutes(20))})
+	sessiontest.Near(t, "margin over 49 °C", b.MarginC, -2, 1e-9)
+	// The forecast that stood when it was read: at 10 min that of the first reading, after it
+	// that of the second, which passes through 58 °C.
+	first, _ := b.AtSinkIn()
+	was, _ := b.Stood(from.Add(sessiontest.Minutes(9)))
+	is, _ := b.Stood(from.Add(sessiontest.Minutes(10)))
+	sessiontest.Same(t, "since", []string{clock(first.Since), clock(was.Since), clock(is.Since)}, []string{clock(from), clock(from), clock(from.Add(sessiontest.Minutes(10)))})
+	then, _ := is.Heat.At(from.Add(sessiontest.Minutes(10)))
+	sessiontest.Near(t, "corrected at 10 min", then, 58, 0.2)
+	expected, _ := was.Heat.At(from.Add(sessiontest.Minutes(10)))
+	sessiontest.Near(t, "off by", is.OffC, 58-expected, 0.05)
+	if !was.Release.Likely.After(is.Release.Likely) {
+		t.Errorf("a bath read cooler than forecast comes down sooner: %v, %v", was.Release, is.Release)
+	}
+}
+
+// Nobody read: all is an estimate, and one forecast stood, until the lid came off.
+func TestABathThatNobodyRead(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.OneTub(tapDoes)).At(3).Next(0).At(4).Next(0).At(24).Next(0).At(27).Next(0)
+	b := lookback.Baths(r.Day)[0]
+	sessiontest.Same(t, "marks", marks(b), "08:03 filled, 08:04 in, 08:04 cover, 08:24 lifted, 08:27 emptied")
+	if b.In.Read || b.Lowest.Read || b.Lift.Read || len(b.Forecasts) != 2 || !(b.MarginC > 0) {
+		t.Errorf("in %v, lowest %v, lift %v, %d forecasts", b.In, b.Lowest, b.Lift, len(b.Forecasts))
+	}
+}
+
+// The lowest of a bath that was topped up lies before the pour.
+func TestTheLowestBeforeATopUp(t *testing.T) {
+	r := washed(t, 60)
+	from := r.Now
+	r.Wait(20).Do(session.TopUp{VolumeL: 1.5, TempC: 95}).Wait(1).Next(0)
+	b := lookback.Baths(r.Day)[0]
+	if at := b.Lowest.At.Sub(from).Minutes(); b.Lowest.Read || !(b.Lowest.TempC < b.Lift.TempC-1) || at < 19.9 || at > 20 {
+		t.Errorf("lowest %v at %.1f min, lift %v", b.Lowest, at, b.Lift)
+	}
+}

@@ -1,0 +1,198 @@
+package lookback
+
+import (
+	"math"
+	"slices"
+	"time"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
+)
+
+// Stretch is a time from one moment to another; zero moments are not known.
+type Stretch struct{ From, To time.Time }
+
+// Known says that both ends are.
+func (s Stretch) Known() bool { return !s.From.IsZero() && !s.To.IsZero() }
+
+// Min is its length, min; NaN where an end is not known.
+func (s Stretch) Min() float64 {
+	if !s.Known() {
+		return math.NaN()
+	}
+	return measure.MinutesBetween(s.From, s.To)
+}
+
+// Deed is one act of the person at a tub. The record tells when it was over; since when it
+// could be done, and from when the hands were free for it, follows. At is the work itself:
+// as long as such a deed lasts, and no longer than it could have.
+type Deed struct {
+	Act   shed.Action
+	Tub   int
+	Batch string
+	Step  int       // index into the batch's steps
+	Ready time.Time // from then on it could be done
+	At    Stretch
+}
+
+// fewDeeds: of so few of a kind nobody can tell a slow one from a late one; what was
+// planned counts. Our own choice.
+const fewDeeds = 3
+
+// walk lives a day once more, as far as it was told.
+type walk struct {
+	begun session.Day // as it was when it began
+	deeds []Deed
+	boils []Boil
+	tank  map[int]time.Time // until when the bath that the tub waits for had to wait for hot water
+	waits map[int]waitsFor  // what deeds waited for besides hands, by their index
+	held  map[int][]Stretch // when tubs were on hold
+	added map[string]time.Time
+}
+
+// waitsFor is what a deed had to wait for besides the person.
+type waitsFor struct{ kettle, tank Stretch }
+
+// Boil is the kettle from when it was put on until it boiled, for a bath of a batch. Told
+// says that somebody said when; else it is reckoned.
+type Boil struct {
+	Stretch
+	Batch string
+	Step  int
+	Told  bool
+}
+
+func walked(d session.Day) *walk {
+	w := &walk{tank: map[int]time.Time{}, waits: map[int]waitsFor{}, held: map[int][]Stretch{}, added: map[string]time.Time{}}
+	var day session.Day
+	for i, r := range d.Told() {
+		before := day
+		day = session.Apply(before, r)
+		if i == 0 {
+			w.begun = day
+			for tub := range day.Tubs {
+				w.wantsTank(day, tub, r.At)
+			}
+			continue
+		}
+		if e, ok := r.Event.(session.BatchAdded); ok {
+			w.added[e.Batch.ID] = r.At
+		}
+		w.boil(before, day)
+		tub := session.TubOf(r.Event)
+		if tub < 0 || tub >= len(before.Tubs) {
+			continue
+		}
+		if t := before.Tubs[tub]; t.Held() && !day.Tubs[tub].Held() {
+			w.held[tub] = append(w.held[tub], Stretch{t.HeldAt, r.At})
+		}
+		if act, _ := session.ActOf(r.Event); act != shed.Wait {
+			w.deed(before, day, act, tub)
+		}
+		if day.Tubs[tub].PhaseAt.After(before.Tubs[tub].PhaseAt) {
+			w.wantsTank(day, tub, day.Tubs[tub].PhaseAt)
+		}
+	}
+	if k := day.Kettle; !k.OnAt.IsZero() {
+		w.boils = append(w.boils, boilOf(k, day.LastAt))
+	}
+	w.cut()
+	return w
+}
+
+// deed notes an act that was just told.
+func (w *walk) deed(before, after session.Day, act shed.Action, tub int) {
+	t, done := before.Tubs[tub], after.FreeAt()
+	f := Deed{Act: act, Tub: tub, Batch: t.Batch, Step: t.At, Ready: t.PhaseAt, At: Stretch{before.FreeAt(), done}}
+	switch {
+	case act == shed.LoadNext:
+		f.Batch, f.Step = after.Tubs[tub].Batch, 0
+	case act == shed.Lift:
+		f.Ready = t.SoakEndAt(done)
+	case act == shed.FillTub:
+		var x waitsFor
+		if k := before.Kettle; k.IsFor(t) {
+			x.kettle = Stretch{k.OnAt, k.ReadyAt()}
+		}
+		if till := w.tank[tub]; !till.IsZero() {
+			x.tank = Stretch{t.PhaseAt, till}
+		}
+		w.waits[len(w.deeds)] = x
+	}
+	if f.Ready.After(done) { // sooner than planned
+		f.Ready = done
+	}
+	f.At.From = later(f.At.From, f.Ready)
+	w.deeds = append(w.deeds, f)
+}
+
+// wantsTank notes until when a tub has to wait for hot water, from the moment it waits for a bath.
+func (w *walk) wantsTank(d session.Day, tub int, at time.Time) {
+	delete(w.tank, tub)
+	if !d.Plan.Kit.HotWater().Known() || d.Tubs[tub].Phase != shed.ToFill {
+		return
+	}
+	if idle, ok := d.IdleFill(tub, at); ok && measure.Finite(idle.WaitMin) {
+		w.tank[tub] = at.Add(measure.Lasting(idle.WaitMin))
+	}
+}
+
+// boil notes a kettle that was poured, or put on for another bath.
+func (w *walk) boil(before, after session.Day) {
+	k := before.Kettle
+	if !k.OnAt.IsZero() && !k.OnAt.Equal(after.Kettle.OnAt) {
+		w.boils = append(w.boils, boilOf(k, after.FreeAt()))
+	}
+}
+
+func boilOf(k session.KettleRun, by time.Time) Boil {
+	b := Boil{Stretch{k.OnAt, k.ReadyAt()}, k.Batch, k.Step, !k.BoiledAt.IsZero()}
+	if b.To.After(by) {
+		b.To = by
+	}
+	return b
+}
+
+// cut takes from each deed what it cannot have lasted: what such a deed usually took on this
+// day, or was planned to, whichever is longer. The rest nobody came.
+func (w *walk) cut() {
+	hands := w.begun.Plan.HandsMin()
+	took := map[shed.Action][]float64{}
+	for _, f := range w.deeds {
+		took[f.Act] = append(took[f.Act], f.At.Min())
+	}
+	for act, min := range took {
+		if len(min) >= fewDeeds {
+			hands[act] = max(hands[act], middle(min))
+		}
+	}
+	for i := range w.deeds {
+		f := &w.deeds[i]
+		f.At.From = later(f.At.From, f.At.To.Add(-measure.Lasting(hands[f.Act])))
+	}
+}
+
+// middle is the middle one of some figures, the lower of two; 0 of none.
+func middle(v []float64) float64 {
+	if len(v) == 0 {
+		return 0
+	}
+	v = slices.Clone(v)
+	slices.Sort(v)
+	return v[(len(v)-1)/2]
+}
+
+func later(a, b time.Time) time.Time {
+	if a.After(b) {
+		return a
+	}
+	return b
+}
+
+func sooner(a, b time.Time) time.Time {
+	if a.Before(b) {
+		return a
+	}
+	return b
+}

@@ -1,0 +1,254 @@
+package lookback_test
+
+import (
+	"encoding/json"
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+	"time"
+
+	"pgregory.net/rapid"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/lookback"
+	"fleece.example/tubside/session/sessiontest"
+	"fleece.example/tubside/session/shed"
+)
+
+// tapDoes gives a plan so hot a tap that no bath wants the kettle.
+func tapDoes(p *shed.Plan) { p.Kit.HotTapC = 70 }
+
+// clock is a moment of the tests' days to the second, "-" for none.
+func clock(at time.Time) string {
+	if at.IsZero() {
+		return "-"
+	}
+	return at.UTC().Format("15:04:05")
+}
+
+func stretch(s lookback.Stretch) string {
+	if !s.Known() {
+		return "-"
+	}
+	return strings.TrimSuffix(clock(s.From), ":00") + " to " + strings.TrimSuffix(clock(s.To), ":00")
+}
+
+// steps are a day's steps as lines: "A1 spin: planned, was".
+func steps(x lookback.Timings) (out []string) {
+	for _, s := range x.Steps {
+		more := ""
+		for word, is := range map[string]bool{" again": s.Again, " left out": s.LeftOut, " cut": s.Cut} {
+			if is {
+				more += word
+			}
+		}
+		out = append(out, fmt.Sprintf("%s %s%s: %s, %s", s.Batch, s.Step.Name, more, stretch(s.Planned), stretch(s.Was)))
+	}
+	return out
+}
+
+func waits(d session.Day, x lookback.Timings) (out []string) {
+	for _, w := range x.Waits {
+		out = append(out, stretch(w.Stretch)+" "+w.What(d)+": "+w.Why(d))
+	}
+	return out
+}
+
+// A batch alone in a tub from 08:00. Planned with the guessed hands: load 1.5, fill 3, in 1,
+// lift 1.5, empty 3, spin 4, rack 2.5 min; soaks 20, 15, 12 min; no kettle. It goes in at 08:04
+// and out at 08:24; each bath then takes 4.5 min to leave and 4 to begin.
+var oneTubPlanned = []string{"08:04 to 08:24", "08:32:30 to 08:47:30", "08:56 to 09:08", "09:12:30 to 09:16:30", "09:16:30 to 09:19"}
+
+// alone lives it by its clock: filled 08:10, in 08:11; lifted 08:36, five minutes after its
+// time; emptied 08:39, filled 08:42, in 08:43; and so on.
+func livedAlone(r *sessiontest.Run) *sessiontest.Run {
+	for _, min := range []float64{10, 11, 36, 39, 42, 43, 58, 61, 64, 65, 77, 80, 85, 88} {
+		r.Leap(min).Next(0)
+	}
+	return r
+}
+
+func TestTimingsByHand(t *testing.T) {
+	r := livedAlone(sessiontest.Start(t, sessiontest.OneTub(tapDoes)))
+	x := lookback.TimingsOf(r.Do(session.EndDay{}).Day)
+	p := oneTubPlanned
+	sessiontest.Same(t, "steps", steps(x), []string{
+		"A1 hot wash: " + p[0] + ", 08:11 to 08:36", "A1 first rinse: " + p[1] + ", 08:43 to 08:58", "A1 second rinse: " + p[2] + ", 09:05 to 09:17",
+		"A1 spin: " + p[3] + ", 09:21 to 09:25", "A1 rack: " + p[4] + ", 09:25:30 to 09:28",
+	})
+	sessiontest.Same(t, "day", stretch(x.Day.Planned)+", "+stretch(x.Day.Was), "08:00 to 09:19, 08:00 to 09:28")
+	// The fill was over at 08:10 and takes 3 min: seven nobody came. Of the lift, over at 08:36
+	// and possible from 08:31, 1.5 min are work; the soak runs from 08:11 for 20 min.
+	sessiontest.Same(t, "waits", waits(r.Day, x), []string{
+		"08:00 to 08:07 North to fill: nobody came", "08:31 to 08:34:30 North to lift: nobody came", "09:20 to 09:21 North to spin: nobody came",
+	})
+	// Hands: 3 fills of 3, 3 in of 1, the first lift 1.5 and two of nothing that came as the
+	// soak ended, 3 emptied of 3, spin 4, rack 2.5.
+	planned, was := x.HandsMin()
+	sessiontest.Near(t, "planned by hand", planned, 3*3+3*1+3*1.5+3*3+4+2.5, 1e-6)
+	sessiontest.Near(t, "by hand", was, 3*3+3*1+1.5+3*3+4+2.5, 1e-6)
+	sessiontest.Near(t, "nothing to do", x.RestMin, 88-(9+3+1.5+9+4+2.5)-(7+3.5+1)-0.5, 1e-6)
+}
+
+// A clock that is set forward by an hour while the wash soaks: all before it moves with it.
+func TestTimingsAcrossAClockThatWasSet(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.OneTub(tapDoes)).Leap(10).Next(0).Leap(11).Next(0).Leap(20)
+	r.Now = r.Now.Add(time.Hour)
+	r.Do(session.SetClock{By: time.Hour}).Leap(94)
+	for _, min := range []float64{36, 39, 42, 43, 58, 61, 64, 65, 77, 80, 85, 88} {
+		r.Leap(60 + min).Next(0)
+	}
+	x := lookback.TimingsOf(r.Day)
+	sessiontest.Same(t, "day", stretch(x.Day.Planned)+", "+stretch(x.Day.Was), "09:00 to 10:19, 09:00 to 10:28")
+	sessiontest.Same(t, "wash", steps(x)[0], "A1 hot wash: 09:04 to 09:24, 09:11 to 09:36")
+	sessiontest.Same(t, "waits", waits(r.Day, x)[:2], []string{"09:00 to 09:07 North to fill: nobody came", "09:31 to 09:34:30 North to lift: nobody came"})
+	sessiontest.Same(t, "the wash's marks", marks(lookback.Baths(r.Day)[0]), "09:10 filled, 09:11 in, 09:11 cover, 09:34 rang, 09:36 lifted, 09:39 emptied")
+}
+
+// Deeds that were taken back never were: a fill too early, and a reading.
+func TestTimingsWithoutWhatWasTakenBack(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.OneTub(tapDoes)).Leap(2).Next(0).Do(session.Undo{})
+	r.Leap(10).Next(0).Leap(11).Next(0).Leap(12).Do(sessiontest.ReadC(0, 60), session.Undo{})
+	for _, min := range []float64{36, 39, 42, 43, 58, 61, 64, 65, 77, 80, 85, 88} {
+		r.Leap(min).Next(0)
+	}
+	x := lookback.TimingsOf(r.Day)
+	sessiontest.Same(t, "deeds", len(x.Deeds), 14)
+	sessiontest.Same(t, "wash", steps(x)[0], "A1 hot wash: "+oneTubPlanned[0]+", 08:11 to 08:36")
+	sessiontest.Same(t, "longest wait", waits(r.Day, x)[0], "08:00 to 08:07 North to fill: nobody came")
+}
+
+// A wash cut off, done again, a rinse left out, and a day that ends in the second.
+func TestTimingsOfADayCutShort(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.OneTub(tapDoes)).Leap(3).Next(0).Leap(4).Next(0).Leap(14).Do(session.DoNext{Act: shed.Lift, Sooner: true}) // ten minutes too soon
+	r.Leap(17).Do(session.RepeatStep{}).Leap(20).Next(0).Leap(21).Next(0).Leap(41).Next(0).Leap(44).Next(0).Do(session.SkipStep{})
+	r.Leap(50).Next(0).Leap(51).Next(0).Leap(55).Do(session.EndDay{Anyway: true})
+	x := lookback.TimingsOf(r.Day)
+	p := oneTubPlanned
+	sessiontest.Same(t, "steps", steps(x), []string{
+		"A1 hot wash: " + p[0] + ", 08:04 to 08:14", "A1 hot wash again: -, 08:21 to 08:41", "A1 first rinse left out: " + p[1] + ", -",
+		"A1 second rinse: " + p[2] + ", 08:51 to 08:55", "A1 spin: " + p[3] + ", -", "A1 rack: " + p[4] + ", -",
+	})
+}
+
+// Two tubs and one pair of hands, then a third batch: who waits for whom. Tub 1 is ready to be
+// filled from 08:00, while tub 0 is filled until 08:03; the third batch waits for the first rack.
+func TestWhoWaitedForWhom(t *testing.T) {
+	p := sessiontest.ManyBatches(3, 2)
+	p.Kit.Tubs[1] = p.Kit.Tubs[0]
+	p.Kit.Tubs[1].ID, p.Kit.Tubs[1].Name = "", "Tub 2"
+	tapDoes(&p)
+	for i := range p.Batches {
+		p.Batches[i].Presoak = shed.PresoakNone
+	}
+	r := sessiontest.Start(t, p)
+	r.Leap(3).Next(0).Leap(4).Next(0).Leap(7).Next(1).Leap(8).Next(1) // in at 4 and at 8
+	r.Leap(24).Do(session.Hold{Tub: 1})
+	r.Leap(26).Next(0).Leap(29).Next(0).Leap(32).Do(session.Resume{Tub: 1}).Next(0).Leap(33).Next(0) // tub 1's soak ends at 36
+	r.Leap(48).Next(0).Leap(51).Next(0).Leap(54).Next(0).Leap(55).Next(0).Leap(67).Next(0).Leap(70).Next(0).Leap(74).Next(0).Leap(76.5).Next(0)
+	r.Leap(80).Next(0) // the third batch is loaded, over ten minutes after its tub was racked from
+	x := lookback.TimingsOf(r.Day)
+	got := waits(r.Day, x)
+	for _, want := range []string{
+		"08:00 to 08:04 Tub 2 to fill: you were at Tub 1",
+		"08:00 to 09:16:30 A3: for a tub",
+	} {
+		if !strings.Contains(strings.Join(got, "\n"), want) {
+			t.Errorf("nothing says %q:\n%s", want, strings.Join(got, "\n"))
+		}
+	}
+}
+
+// The kettle was put on at 08:05 and boiled at 08:17; the fill, which wants it, is over at 08:25.
+func TestABathWaitsForItsKettle(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) { p.Kit.HotTapC, p.Kit.Kettle.CapacityL = 55, 5 }))
+	r.Leap(5).Do(session.TellKettle{}).Leap(17).Do(session.TellKettle{Sure: true}).Leap(25).Next(0)
+	x := lookback.TimingsOf(r.Day)
+	sessiontest.Same(t, "waits", waits(r.Day, x), []string{
+		"08:05 to 08:17 North to fill: for its kettle", "08:00 to 08:05 North to fill: nobody came", "08:17 to 08:22 North to fill: nobody came",
+	})
+	if len(x.Kettle.Was) != 1 || stretch(x.Kettle.Was[0].Stretch) != "08:05 to 08:17" || len(x.Kettle.Planned) == 0 {
+		t.Errorf("the kettle: %+v", x.Kettle)
+	}
+}
+
+// A day of a version that wrote neither what the kettle gave nor how long ago a deed was over.
+func TestTimingsOfAnOlderVersion(t *testing.T) {
+	r := livedAlone(sessiontest.Start(t, sessiontest.OneTub(tapDoes)))
+	text, err := json.Marshal(r.Recs)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var recs []map[string]any
+	if err := json.Unmarshal(text, &recs); err != nil {
+		t.Fatal(err)
+	}
+	for _, rec := range recs {
+		for _, part := range rec {
+			if data, ok := part.(map[string]any); ok {
+				for _, newer := range []string{"hot_l", "kettle_l", "ago_min", "soak_min"} {
+					delete(data, newer)
+				}
+			}
+		}
+	}
+	if text, err = json.Marshal(recs); err != nil {
+		t.Fatal(err)
+	}
+	var older []session.Recorded
+	if err := json.Unmarshal(text, &older); err != nil {
+		t.Fatal(err)
+	}
+	d := session.Replay(older)
+	sessiontest.Same(t, "steps", steps(lookback.TimingsOf(d)), steps(lookback.TimingsOf(r.Day)))
+}
+
+// Whatever happens on a day, its figures hang together: work is not before it could begin,
+// one pair of hands does one thing at a time, and no wait is of the time of its own work.
+func TestTimingsOfAnyDay(t *testing.T) {
+	plan, err := lookback.Planned(sessiontest.Start(t, sessiontest.ThreeTubs()).Day) // the same for all
+	if err != nil {
+		t.Fatal(err)
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		r := anyDay(t)
+		x := lookback.TimingsBeside(r.Day, plan)
+		_, handsMin := x.HandsMin()
+		if over := handsMin - x.Day.Was.Min(); over > 1e-6 {
+			t.Errorf("hands worked %.1f min longer than the day", over)
+		}
+		if sum := handsMin + x.RestMin; !(x.RestMin >= 0) || sum > x.Day.Was.Min()+1e-6 {
+			t.Errorf("%.1f min of a day of %.1f", sum, x.Day.Was.Min())
+		}
+		for i, f := range x.Deeds {
+			if f.At.From.Before(f.Ready) || f.At.To.Before(f.At.From) || i > 0 && f.At.From.Before(x.Deeds[i-1].At.To) {
+				t.Errorf("deed %d: %+v", i, f)
+			}
+		}
+		for _, w := range x.Waits {
+			if !(w.Min() >= 1) || w.To.After(r.Day.LastAt) || w.Why(r.Day) == "" || w.What(r.Day) == "" {
+				t.Errorf("wait %+v", w)
+			}
+		}
+		for _, b := range lookback.Baths(r.Day) {
+			checkBath(t, b)
+		}
+	})
+}
+
+func checkBath(t sessiontest.Reporter, b lookback.Bath) {
+	for i, f := range b.Forecasts {
+		if !f.Heat.Ok || i > 0 && !f.Since.After(b.Forecasts[i-1].Since) {
+			t.Errorf("forecast %d of %s: %+v", i, b.Step.Name, f.Since)
+		}
+	}
+	for _, m := range b.Marks {
+		if m.At.Before(b.Span.From) || m.At.After(b.Span.To) {
+			t.Errorf("%v lies outside of %v", m, b.Span)
+		}
+	}
+	if !b.SunkAt.IsZero() && (math.IsNaN(b.Lowest.TempC) || b.Lowest.TempC > b.In.TempC+0.5 && b.Lowest.TempC > b.Lift.TempC+0.5) {
+		t.Errorf("in %v, lowest %v, lift %v", b.In, b.Lowest, b.Lift)
+	}
+}
