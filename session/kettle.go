@@ -63,10 +63,7 @@ type KettleWish struct {
 func (d Day) WantsKettle(tub int, load string, h HeatModel, now time.Time) (KettleWish, bool) {
 	t, k := d.Tubs[tub], d.Plan.Kit
 	w := KettleWish{tub: tub, Batch: t.Batch, Step: t.At + 1}
-	next := d
-	next.Tubs = slices.Clone(d.Tubs)
-	n := &next.Tubs[tub]
-	phase := t.Phase
+	n, phase := t, t.Phase
 	if load != "" && load != t.Batch { // it comes once the tub is free
 		phase = shed.Idle
 	}
@@ -85,7 +82,7 @@ func (d Day) WantsKettle(tub int, load string, h HeatModel, now time.Time) (Kett
 			return w, false
 		}
 		w.Batch, w.Step = waiting[i].ID, 0
-		*n = TubRun{Batch: w.Batch, Steps: loadFor(d.Plan, tub, waiting[i]).Steps}
+		n = TubRun{Batch: w.Batch, Steps: loadFor(d.Plan, tub, waiting[i]).Steps}
 	case shed.ToSpin, shed.ToRack:
 		return w, false
 	}
@@ -94,7 +91,12 @@ func (d Day) WantsKettle(tub int, load string, h HeatModel, now time.Time) (Kett
 		return w, false
 	}
 	n.At = w.Step
-	tapNow := func() FillPlan { return next.FillWith(tub, next.FromTank(tub, d.HotLeftL(now))) }
+	next := d
+	next.Tubs = slices.Clone(d.Tubs)
+	tapNow := func() FillPlan {
+		next.Tubs[tub] = n
+		return next.FillWith(tub, next.FromTank(tub, d.HotLeftL(now)))
+	}
 	f := tapNow()
 	if phase == shed.ToSink && n.Steps[w.Step].Water == shed.FromHot { // nobody knows how cool the lift comes
 		return w, false

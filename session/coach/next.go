@@ -17,6 +17,11 @@ import (
 // with nothing to come are left out. Once all is racked the only prompt is to
 // finish the day.
 func Prompts(d session.Day, now time.Time) []Prompt {
+	return prompts(d, now, func(tub int) Prompt { return PromptAt(d, tub, now) })
+}
+
+// prompts is Prompts with what the coach says of each tub.
+func prompts(d session.Day, now time.Time, at func(tub int) Prompt) []Prompt {
 	if !d.Running() {
 		return nil
 	}
@@ -26,7 +31,7 @@ func Prompts(d session.Day, now time.Time) []Prompt {
 	}
 	var out []Prompt
 	for i := range d.Tubs {
-		if p := PromptAt(d, i, now); p.Act != shed.Wait {
+		if p := at(i); p.Act != shed.Wait {
 			out = append(out, p)
 		}
 	}
@@ -37,6 +42,19 @@ func Prompts(d session.Day, now time.Time) []Prompt {
 // Next is what to do across all tubs, the kettle among it, in the order of
 // compareActs. The timetable is of this day, at now or a little before.
 func Next(d session.Day, now time.Time, t planner.Timetable) []NextAct {
+	return next(d, now, t, Prompts(d, now))
+}
+
+// NextOf is Next with the tubs as they were looked at, by Glances of the same day and moment.
+func NextOf(d session.Day, now time.Time, t planner.Timetable, tubs []Glance) []NextAct {
+	return next(d, now, t, prompts(d, now, func(tub int) Prompt {
+		p := tubs[tub].Prompt
+		p.Details = slices.Clip(p.Details) // what is added here is not of the glance
+		return p
+	}))
+}
+
+func next(d session.Day, now time.Time, t planner.Timetable, prompts []Prompt) []NextAct {
 	first := map[int]planner.Piece{}
 	var boils []planner.Piece
 	for _, p := range t.Pieces {
@@ -47,7 +65,7 @@ func Next(d session.Day, now time.Time, t planner.Timetable) []NextAct {
 		}
 	}
 	var out []NextAct
-	for _, p := range Prompts(d, now) {
+	for _, p := range prompts {
 		a := NextAct{Prompt: p}
 		if p.Tub >= 0 {
 			a.wash = d.Tubs[p.Tub].Bath.Step.Kind.Facts().Release

@@ -62,7 +62,7 @@ func together(d session.Day, p *Prompt, pieces []planner.Piece, now time.Time) {
 	p.Title = strings.Join(title, ", ")
 	p.Details = nil
 	if p.Act == shed.DrainTub { // where the water goes, before anything else is done
-		p.Details, parts[0] = parts[0][:1], parts[0][1:]
+		p.Details, parts[0] = parts[0][:1:1], parts[0][1:]
 	}
 	if i := slices.Index(p.Then, shed.FillTub); i >= 0 { // how much of what stands before all
 		fill, must := parts[i+1], Prompt{Details: parts[i+1]}.must()

@@ -1,6 +1,7 @@
 package coach_test
 
 import (
+	"reflect"
 	"slices"
 	"testing"
 	"time"
@@ -34,6 +35,7 @@ func washes(t *testing.T, singly bool) (d session.Day, presses int, recs []sessi
 		}
 		plan = next
 		acts := coach.Next(r.Day, r.Now, plan)
+		lookedAt(t, r, plan, acts)
 		if i := slices.IndexFunc(acts, func(a coach.NextAct) bool { return a.Boil && !a.BoilOn && a.Rank == coach.Now }); i >= 0 {
 			r.Do(session.TellKettle{Tub: acts[i].Tub, Batch: acts[i].Batch})
 			continue
@@ -64,6 +66,26 @@ func washes(t *testing.T, singly bool) (d session.Day, presses int, recs []sessi
 		t.Fatal("not washed in sixteen hours")
 	}
 	return r.Day, presses, r.Recs
+}
+
+// lookedAt: the list made from what the tubs were looked at is the same, and changes
+// nothing of that; a movement has all that there is to know for its first act.
+func lookedAt(t *testing.T, r *sessiontest.Run, plan planner.Timetable, acts []coach.NextAct) {
+	t.Helper()
+	looked, again := coach.Glances(r.Day, r.Now), coach.Glances(r.Day, r.Now)
+	if of := coach.NextOf(r.Day, r.Now, plan, looked); !reflect.DeepEqual(of, acts) || !reflect.DeepEqual(looked, again) {
+		t.Fatalf("the list is %+v, from what was looked at %+v", acts, of)
+	}
+	for _, a := range acts {
+		if len(a.Then) == 0 {
+			continue
+		}
+		for _, l := range again[a.Tub].Prompt.Details {
+			if l.Of != coach.OfNext && !slices.ContainsFunc(a.Details, func(has coach.Line) bool { return has.Say(nil) == l.Say(nil) }) {
+				t.Errorf("%s, then %v: nothing says %q", a.Act, a.Then, l.Say(nil))
+			}
+		}
+	}
 }
 
 // One press for what is one movement: two for a bath in the middle of the day

@@ -13,7 +13,7 @@ import (
 )
 
 // PlainLines is the grid as text, with nothing to choose.
-func (g *Grid) PlainLines(head, text func(...string) string, w int) []string {
+func (g *Grid) PlainLines(head, text func(string) string, w int) []string {
 	g.SetRows(g.Rows)
 	widths := g.Widths(w - 4)
 	titles := make([]string, len(g.Cols))

@@ -5,8 +5,9 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/charmbracelet/lipgloss"
 	"github.com/charmbracelet/x/ansi"
+
+	"fleece.example/tubside/tui/theme"
 )
 
 // A line is either held or shortened, and whoever draws it says which.
@@ -73,7 +74,7 @@ func Fewer(w int, sep string, parts ...string) string {
 }
 
 // Told is text in a style, wrapped and one cell in from the edge.
-func Told(style lipgloss.Style, text string, w int) []string {
+func Told(style theme.Style, text string, w int) []string {
 	lines := Wrapped(text, w-2)
 	for i, l := range lines {
 		lines[i] = style.Render(Fit(" "+l, w))

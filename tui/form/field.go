@@ -6,7 +6,6 @@ import (
 
 	"github.com/charmbracelet/bubbles/textinput"
 	tea "github.com/charmbracelet/bubbletea"
-	"github.com/charmbracelet/lipgloss"
 	"github.com/charmbracelet/x/ansi"
 
 	"fleece.example/tubside/session/measure"
@@ -78,7 +77,7 @@ func (x *Field) lines(t theme.Theme, why string, width int, inHand, fresh bool) 
 		name, sign, chosen, other = t.Chosen, t.Key, t.Chosen, t.Text
 		before, after = "< ", " >"
 	}
-	add := func(lead, rest, text string, style lipgloss.Style) {
+	add := func(lead, rest, text string, style theme.Style) {
 		for _, l := range strings.Split(ansi.WrapWc(text, width-len(rest), ",.; "), "\n") {
 			out, lead = append(out, lead+style.Render(l)), rest
 		}
@@ -93,7 +92,7 @@ func (x *Field) lines(t theme.Theme, why string, width int, inHand, fresh bool) 
 		if !inHand {
 			in.Blur()
 		}
-		in.PromptStyle, in.TextStyle, in.Cursor.Style, in.Cursor.TextStyle = sign, chosen.Reverse(inHand && fresh), chosen, chosen
+		in.PromptStyle, in.TextStyle, in.Cursor.Style, in.Cursor.TextStyle = *sign.Of, chosen.Of.Reverse(inHand && fresh), *chosen.Of, *chosen.Of
 		wrapped := func(text string) []string {
 			for w := width; ; w-- { // lipgloss takes what is drawn together for one cell
 				lines := strings.Split(t.Renderer.NewStyle().Width(w).Render(text), "\n")
@@ -109,7 +108,7 @@ func (x *Field) lines(t theme.Theme, why string, width int, inHand, fresh bool) 
 		}
 		return append(out, wrapped(in.View())...), hand
 	case x.inline:
-		return append(out, sign.Faint(x.at() == 0).Render(before)+chosen.Render(x.Value())+sign.Faint(x.at() == len(x.choices)-1).Render(after)), draw.Span{Top: len(out), Height: 1}
+		return append(out, sign.Of.Faint(x.at() == 0).Render(before)+chosen.Render(x.Value())+sign.Of.Faint(x.at() == len(x.choices)-1).Render(after)), draw.Span{Top: len(out), Height: 1}
 	}
 	for i, c := range x.choices {
 		if i == x.at() {

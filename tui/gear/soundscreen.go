@@ -5,12 +5,12 @@ import (
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
-	"github.com/charmbracelet/lipgloss"
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/draw"
 	"fleece.example/tubside/tui/keep"
+	"fleece.example/tubside/tui/theme"
 )
 
 // soundScreen proves the sound: it plays each alarm the way it would ring and
@@ -118,7 +118,7 @@ func (s *soundScreen) answer(yes bool) tea.Cmd {
 func (s *soundScreen) View() string {
 	t := s.E.Theme
 	var paras []draw.Para
-	say := func(rank int, style lipgloss.Style, text string) {
+	say := func(rank int, style theme.Style, text string) {
 		paras = append(paras, draw.Para{Lines: draw.Told(style, text, s.W), Rank: rank})
 	}
 	gap := func() { paras = append(paras, draw.Para{Lines: []string{""}, Rank: 9}) }

@@ -6,7 +6,7 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/charmbracelet/lipgloss"
+	"fleece.example/tubside/tui/theme"
 )
 
 // Sheet is a drawing in cells. What is drawn later covers what was there; what lies
@@ -18,12 +18,12 @@ type Sheet struct {
 
 type cell struct {
 	sign  rune
-	style *lipgloss.Style
+	style *theme.Style
 }
 
 // NewSheet is an empty one.
 func NewSheet(cols, rows int) Sheet {
-	return Sheet{cols, rows, slices.Repeat([]cell{{' ', new(lipgloss.Style)}}, cols*rows)}
+	return Sheet{cols, rows, slices.Repeat([]cell{{' ', new(theme.Style)}}, cols*rows)}
 }
 
 // at is a cell of the sheet, or one that nobody sees.
@@ -39,7 +39,7 @@ func (s Sheet) at(x, y int) *cell {
 func nearest(cells float64, n int) int { return int(math.Floor((cells + 0.5) * float64(n))) }
 
 // Set puts a sign into the cell that col and row are nearest to.
-func (s Sheet) Set(col, row float64, sign string, style *lipgloss.Style) {
+func (s Sheet) Set(col, row float64, sign string, style *theme.Style) {
 	*s.at(nearest(col, 1), nearest(row, 1)) = cell{[]rune(sign)[0], style}
 }
 
@@ -48,7 +48,7 @@ var dots = [4][2]rune{{0x40, 0x80}, {0x04, 0x20}, {0x02, 0x10}, {0x01, 0x08}}
 
 // Stroke goes on with a line of dots, 2 by 4 to a cell, from the row that it was at
 // to another. A dot lies in the cell in which Set puts a sign.
-func (s Sheet) Stroke(col, fromRow, row float64, style *lipgloss.Style) {
+func (s Sheet) Stroke(col, fromRow, row float64, style *theme.Style) {
 	x, from, to := nearest(col, 2), nearest(fromRow, 4), nearest(row, 4)
 	for i := range max(1, to-from, from-to) {
 		y := to + i*cmp.Compare(from, to)

@@ -5,8 +5,9 @@ import (
 	"strings"
 	"testing"
 
-	"github.com/charmbracelet/lipgloss"
 	"pgregory.net/rapid"
+
+	"fleece.example/tubside/tui/theme"
 )
 
 // TestDotsLieWithSigns: a dot lies in the cell into which a sign of the same figures
@@ -14,7 +15,7 @@ import (
 func TestDotsLieWithSigns(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		cols, rows := rapid.IntRange(1, 20).Draw(t, "cols"), rapid.IntRange(1, 9).Draw(t, "rows")
-		style := lipgloss.NewStyle()
+		style := theme.Style{}
 		col, row := rapid.Float64Range(-2, 21).Draw(t, "col"), rapid.Float64Range(-2, 10).Draw(t, "row")
 		sign, dot := NewSheet(cols, rows), NewSheet(cols, rows)
 		sign.Set(col, row, "x", &style)
@@ -41,7 +42,7 @@ func TestDotsLieWithSigns(t *testing.T) {
 
 // TestSheet draws a line over a band and a sign over both.
 func TestSheet(t *testing.T) {
-	s, style := NewSheet(6, 2), lipgloss.NewStyle()
+	s, style := NewSheet(6, 2), theme.Style{}
 	for x := range 6 {
 		s.Set(float64(x), 1, "░", &style)
 	}

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 
-	"github.com/charmbracelet/lipgloss"
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
@@ -14,7 +13,7 @@ import (
 )
 
 // outStyle is that of how a batch came out: a warning where the wash left a fault.
-func outStyle(t theme.Theme, o session.Outcome) lipgloss.Style {
+func outStyle(t theme.Theme, o session.Outcome) theme.Style {
 	if o.Found&session.FaultsFound != 0 {
 		return t.Warn
 	}

@@ -5,6 +5,7 @@ package theme
 
 import (
 	"io"
+	"strings"
 
 	"github.com/charmbracelet/lipgloss"
 	"github.com/muesli/termenv"
@@ -16,25 +17,40 @@ type Theme struct {
 	Steady   bool // nothing flashes: without colours words do it
 	Renderer *lipgloss.Renderer
 
-	Title   lipgloss.Style // the name of a screen
-	Text    lipgloss.Style
-	Faint   lipgloss.Style // said, but not needed at a glance
-	Key     lipgloss.Style // a key to press
-	Chosen  lipgloss.Style // the chosen line
-	Next    lipgloss.Style // the next action
-	Big     lipgloss.Style // a figure read from the door
-	Warm    lipgloss.Style // hot water
-	Cool    lipgloss.Style // cold water
-	Good    lipgloss.Style // saved, done
-	Caution lipgloss.Style // safety lines
-	Warn    lipgloss.Style // late, not saved
-	Alarm   lipgloss.Style // an unanswered alarm
-	Heard   lipgloss.Style // an alarm acknowledged but not acted on
-	Rule    lipgloss.Style // lines
-	Now     lipgloss.Style // the line of now
-	Bar     lipgloss.Style // soak
-	Band    lipgloss.Style // where the release is expected
+	Title   Style // the name of a screen
+	Text    Style
+	Faint   Style // said, but not needed at a glance
+	Key     Style // a key to press
+	Chosen  Style // the chosen line
+	Next    Style // the next action
+	Big     Style // a figure read from the door
+	Warm    Style // hot water
+	Cool    Style // cold water
+	Good    Style // saved, done
+	Caution Style // safety lines
+	Warn    Style // late, not saved
+	Alarm   Style // an unanswered alarm
+	Heard   Style // an alarm acknowledged but not acted on
+	Rule    Style // lines
+	Now     Style // the line of now
+	Bar     Style // soak
+	Band    Style // where the release is expected
 }
+
+// Style is how a meaning looks: what switches it on before a line and off behind it.
+// That is worked out once, not for each text of each frame.
+type Style struct {
+	Of      *lipgloss.Style // for a text field, which draws by itself
+	on, off string
+}
+
+func of(s lipgloss.Style) Style {
+	on, off, _ := strings.Cut(s.Render("x"), "x")
+	return Style{&s, on, off}
+}
+
+// Render is one line of text in the style.
+func (s Style) Render(line string) string { return s.on + line + s.off }
 
 // Options choose a theme.
 type Options struct {
@@ -71,24 +87,24 @@ func New(out io.Writer, o Options) Theme {
 	}
 	return Theme{
 		ASCII: o.ASCII, Steady: o.NoColor, Renderer: r,
-		Title:   fg("223", "94").Bold(true),
-		Text:    fg("253", "235"),
-		Faint:   fg("245", "242"),
-		Key:     fg("180", "94").Bold(true),
-		Chosen:  fg("231", "16").Bold(true),
-		Next:    fg("231", "16").Bold(true),
-		Big:     fg("223", "94").Bold(true),
-		Warm:    fg("216", "130"),
-		Cool:    fg("152", "24"),
-		Good:    fg("151", "22"),
-		Caution: fg("222", "94").Italic(true),
-		Warn:    fg("216", "124").Bold(true),
-		Alarm:   alarm,
-		Heard:   fg("216", "124").Bold(true).Underline(true),
-		Rule:    fg("240", "250"),
-		Now:     fg("231", "16").Bold(true),
-		Bar:     fg("180", "94"),
-		Band:    fg("216", "130"),
+		Title:   of(fg("223", "94").Bold(true)),
+		Text:    of(fg("253", "235")),
+		Faint:   of(fg("245", "242")),
+		Key:     of(fg("180", "94").Bold(true)),
+		Chosen:  of(fg("231", "16").Bold(true)),
+		Next:    of(fg("231", "16").Bold(true)),
+		Big:     of(fg("223", "94").Bold(true)),
+		Warm:    of(fg("216", "130")),
+		Cool:    of(fg("152", "24")),
+		Good:    of(fg("151", "22")),
+		Caution: of(fg("222", "94").Italic(true)),
+		Warn:    of(fg("216", "124").Bold(true)),
+		Alarm:   of(alarm),
+		Heard:   of(fg("216", "124").Bold(true).Underline(true)),
+		Rule:    of(fg("240", "250")),
+		Now:     of(fg("231", "16").Bold(true)),
+		Bar:     of(fg("180", "94")),
+		Band:    of(fg("216", "130")),
 	}
 }
 

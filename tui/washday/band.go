@@ -5,7 +5,6 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/charmbracelet/lipgloss"
 	"github.com/charmbracelet/x/ansi"
 
 	"fleece.example/tubside/session"
@@ -67,7 +66,7 @@ func (s *Screen) band() []string {
 // alarmStyle flashes an unanswered alarm: reverse in one second, plain in the
 // next, so at half a hertz; fits of epilepsy begin far above that, and the eye
 // catches it across the shed.
-func (s *Screen) alarmStyle() lipgloss.Style {
+func (s *Screen) alarmStyle() theme.Style {
 	if t := s.e.Theme; t.Steady || s.e.Now.Unix()%2 == 0 {
 		return t.Alarm
 	}
@@ -178,7 +177,7 @@ func wrappedHeight(text []bandLine, w int) int {
 
 type bandLine struct {
 	s     string
-	style lipgloss.Style
+	style theme.Style
 	keep  bool   // never left out
 	brief string // says it where what has to stand finds no room; "": no shorter way
 	spare bool   // left out first where there is no room
@@ -357,7 +356,7 @@ func (s *Screen) boilText(boil coach.NextAct, p coach.Prompt) []bandLine {
 }
 
 // kettleWord is bandWord for the kettle.
-func (s *Screen) kettleWord(boil coach.NextAct) (string, lipgloss.Style) {
+func (s *Screen) kettleWord(boil coach.NextAct) (string, theme.Style) {
 	if boil.Rank == coach.Now {
 		return "NOW  the kettle", s.e.Theme.Next
 	}
@@ -401,7 +400,7 @@ func (s *Screen) coolsOn(tub int) string {
 }
 
 // bandWord is the one word over the band: how pressing it is.
-func (s *Screen) bandWord(p coach.Prompt) (string, lipgloss.Style) {
+func (s *Screen) bandWord(p coach.Prompt) (string, theme.Style) {
 	t := s.e.Theme
 	if p.Tub >= 0 {
 		if g := s.glances[p.Tub]; g.HasAlarm {

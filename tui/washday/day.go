@@ -48,6 +48,7 @@ type Screen struct {
 	prompts  []coach.Prompt  // the hands' acts among those of next
 	next     []coach.NextAct // in the order of the timetable
 	glanceAt time.Time
+	kettle   kettleTold
 	told     told
 }
 
@@ -89,7 +90,7 @@ func (s *Screen) look(within time.Duration) (planned bool) {
 	d := s.e.Live.Day
 	s.glances, s.glanceAt = coach.Glances(d, s.e.Now), s.e.Now
 	planned = s.e.Live.Timetable(s.e.Now, within)
-	s.next = coach.Next(d, s.e.Now, s.e.Live.Plan)
+	s.next = coach.NextOf(d, s.e.Now, s.e.Live.Plan, s.glances)
 	s.next = ringingFirst(s.next, d, s.e.Now)
 	s.prompts = s.prompts[:0]
 	for _, a := range s.next {
@@ -98,6 +99,7 @@ func (s *Screen) look(within time.Duration) (planned bool) {
 		}
 	}
 	s.refocus()
+	s.kettle = s.canTellKettle()
 	s.watchBand()
 	if s.outlived() {
 		s.withdraw()
@@ -255,7 +257,7 @@ func (s *Screen) key(msg tea.KeyMsg) tea.Cmd {
 	case key.Matches(msg, k.undo):
 		s.undo()
 	case key.Matches(msg, k.kettle):
-		s.tellKettle(s.kettleTold())
+		s.tellKettle(s.canTellKettle())
 	case key.Matches(msg, k.end):
 		return s.end()
 	default:
@@ -396,13 +398,13 @@ func (s *Screen) doNext(all bool) {
 			s.e.Refuse(fmt.Errorf("nothing to do yet: the kettle goes on in %s. For %s press %d first", draw.MinText(in.Minutes()), s.glances[p.Tub].Name, (p.Tub+1)%10))
 			return
 		}
-		c, can := s.kettleTold()
+		told := s.canTellKettle()
 		question := s.changedQuestion(p, true)
 		if question == "" && s.e.Now.Sub(s.acting) < s.e.Real(oneTooMany) {
 			question = "the kettle comes next. Is it on? Enter again: yes"
 		}
-		if c.Sure = true; s.confirmed("enter", c, question) {
-			s.tellKettle(c, can)
+		if told.c.Sure = true; s.confirmed("enter", told.c, question) {
+			s.tellKettle(told)
 		}
 		return
 	}

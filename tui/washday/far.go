@@ -5,13 +5,13 @@ import (
 	"strings"
 
 	"github.com/charmbracelet/bubbles/key"
-	"github.com/charmbracelet/lipgloss"
 	"github.com/charmbracelet/x/ansi"
 
 	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/draw"
 	"fleece.example/tubside/tui/paint"
+	"fleece.example/tubside/tui/theme"
 )
 
 // farView is read from the door: one tub, one figure, one line of words.
@@ -53,7 +53,7 @@ func (s *Screen) farView() string {
 		scale = next
 	}
 	fig := paint.Figures(figures, scale, t.ASCII)
-	mid := func(st lipgloss.Style, text string) (out []string) {
+	mid := func(st theme.Style, text string) (out []string) {
 		lines := []string{text}
 		if ansi.StringWidthWc(text) > w-2 {
 			lines = draw.Wrapped(text, w-2)

@@ -17,7 +17,7 @@ const kettleNear = 5 * time.Minute
 // about now, or one that is on. ok is false where nobody is asked for it.
 func (s *Screen) kettleKey() (text string, ok bool) {
 	d, now := s.e.Live.Day, s.e.Now
-	if _, ok := s.kettleTold(); !ok {
+	if !s.kettle.ok {
 		return "", false
 	}
 	if k, on := d.KettleOn(now); on {
@@ -31,9 +31,16 @@ func (s *Screen) kettleKey() (text string, ok bool) {
 	return "kettle on", due
 }
 
-// kettleTold is what can be told of the kettle now; ok is false if that is nothing.
-func (s *Screen) kettleTold() (c session.TellKettle, ok bool) {
-	return coach.KettleKey(s.e.Live.Day, s.e.Now, s.next, s.chosen)
+// kettleTold is what can be told of the kettle; ok is false if that is nothing. Each tub
+// may have to be asked for it, so that it is found out once for each message.
+type kettleTold struct {
+	c  session.TellKettle
+	ok bool
+}
+
+func (s *Screen) canTellKettle() (k kettleTold) {
+	k.c, k.ok = coach.KettleKey(s.e.Live.Day, s.e.Now, s.next, s.chosen)
+	return k
 }
 
 // first is when the boil that is on is through.
@@ -46,17 +53,17 @@ func first(k session.KettleRun) time.Time {
 
 // tellKettle says that the kettle is on, and the second time that it has boiled.
 // A tub chosen by hand comes before the list, the one in the band does not.
-func (s *Screen) tellKettle(c session.TellKettle, ok bool) {
-	e, d := s.e, s.e.Live.Day
+func (s *Screen) tellKettle(told kettleTold) {
+	e, d, c := s.e, s.e.Live.Day, told.c
 	if e.Now.Sub(s.acting) < e.Real(settleFor) {
 		return // one press that bounced
 	}
 	k, on := d.KettleOn(e.Now)
 	switch {
-	case !ok && on:
+	case !told.ok && on:
 		e.Refuse(errors.New(d.SayPour(k)))
 		return
-	case !ok:
+	case !told.ok:
 		e.Refuse(fmt.Errorf("no bath to come wants the kettle"))
 		return
 	}

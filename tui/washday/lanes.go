@@ -5,7 +5,6 @@ import (
 	"strings"
 	"time"
 
-	"github.com/charmbracelet/lipgloss"
 	"github.com/charmbracelet/x/ansi"
 
 	"fleece.example/tubside/session/coach"
@@ -164,7 +163,7 @@ func (s *Screen) axisLine(c laneCols, a axisScale) string {
 }
 
 // laneStyle is how a tub's words look, and its sign.
-func (s *Screen) laneStyle(i int) (mark string, style lipgloss.Style) {
+func (s *Screen) laneStyle(i int) (mark string, style theme.Style) {
 	t, g := s.e.Theme, s.glances[i]
 	mark, style = " ", t.Text
 	if i == s.focus {
@@ -254,8 +253,8 @@ func (s *Screen) shortTemp(g coach.Glance, w int) string {
 func (s *Screen) bar(g coach.Glance, a axisScale) string {
 	t := s.e.Theme
 	cells := make([]string, a.cells)
-	styles := make([]*lipgloss.Style, a.cells)
-	put := func(from, to int, m theme.Mark, st *lipgloss.Style) {
+	styles := make([]*theme.Style, a.cells)
+	put := func(from, to int, m theme.Mark, st *theme.Style) {
 		for i := max(0, from); i < min(to, a.cells); i++ {
 			cells[i], styles[i] = t.Mark(m), st
 		}

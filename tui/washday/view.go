@@ -5,7 +5,6 @@ import (
 	"math"
 	"strings"
 
-	"github.com/charmbracelet/lipgloss"
 	"github.com/charmbracelet/x/ansi"
 
 	"fleece.example/tubside/session"
@@ -147,7 +146,7 @@ func (s *Screen) head() string {
 }
 
 // saved says whether all that happened is on the disk.
-func (s *Screen) saved() (text, why string, style lipgloss.Style) {
+func (s *Screen) saved() (text, why string, style theme.Style) {
 	t := s.e.Theme
 	if text, why = s.e.UnsavedText(); text != "" {
 		return text, ": " + why, t.Warn

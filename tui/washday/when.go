@@ -37,8 +37,7 @@ func (s *Screen) before(p coach.Prompt) (coach.NextAct, bool) {
 	case a.Rank == coach.Resting || a.Tub == p.Tub && !a.Boil:
 		return a, false
 	case a.Rank == p.Rank:
-		_, tells := s.kettleTold()
-		return a, p.Rank == coach.Coming && a.DueAt.Before(p.DueAt) || a.Boil && p.Rank == coach.Now && !s.rings(p.Tub) && tells
+		return a, p.Rank == coach.Coming && a.DueAt.Before(p.DueAt) || a.Boil && p.Rank == coach.Now && !s.rings(p.Tub) && s.kettle.ok
 	}
 	return a, a.Rank < p.Rank && (p.Rank > coach.Now || !a.Boil)
 }
@@ -51,9 +50,8 @@ func (s *Screen) boilFirst() (coach.NextAct, bool) {
 		return coach.NextAct{}, false
 	}
 	boil, other := s.before(p)
-	c, tell := s.kettleTold()
 	_, on := s.e.Live.Day.KettleOn(s.e.Now)
-	return boil, other && boil.Boil && tell && on == boil.Refill && c.Tub == boil.Tub
+	return boil, other && boil.Boil && s.kettle.ok && on == boil.Refill && s.kettle.c.Tub == boil.Tub
 }
 
 // rings says that a tub has an alarm that is more than a call.
