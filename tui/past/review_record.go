@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 
-
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/measure"
