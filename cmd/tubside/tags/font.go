@@ -1,13 +1,15 @@
 package tags
 
 import (
+	"bytes"
+	"compress/zlib"
+	_ "embed"
 	"fmt"
+	"io"
 	"strings"
 	"sync"
 
 	"golang.org/x/image/font"
-	"golang.org/x/image/font/gofont/gobold"
-	"golang.org/x/image/font/gofont/goregular"
 	"golang.org/x/image/font/sfnt"
 	"golang.org/x/image/math/fixed"
 	"golang.org/x/text/unicode/norm"
@@ -27,22 +29,42 @@ type face struct {
 
 type faces struct{ regular, bold face }
 
+// The Go fonts, as zlib packs them: that is less than half of the program's bytes for them.
+var (
+	//go:embed fonts/regular.ttf.z
+	regularZ []byte
+	//go:embed fonts/bold.ttf.z
+	boldZ []byte
+)
+
 // theFaces reads the fonts once.
 var theFaces = sync.OnceValues(func() (faces, error) {
 	var f faces
 	for _, p := range []struct {
 		into *face
 		name string
-		ttf  []byte
-	}{{&f.regular, "regular", goregular.TTF}, {&f.bold, "bold", gobold.TTF}} {
-		read, err := sfnt.Parse(p.ttf)
+		z    []byte
+	}{{&f.regular, "regular", regularZ}, {&f.bold, "bold", boldZ}} {
+		ttf, err := unpacked(p.z)
+		if err != nil {
+			return faces{}, fmt.Errorf("unpack the %s font: %w", p.name, err)
+		}
+		read, err := sfnt.Parse(ttf)
 		if err != nil {
 			return faces{}, fmt.Errorf("read the %s font: %w", p.name, err)
 		}
-		*p.into = face{p.name, p.ttf, read}
+		*p.into = face{p.name, ttf, read}
 	}
 	return f, nil
 })
+
+func unpacked(z []byte) ([]byte, error) {
+	r, err := zlib.NewReader(bytes.NewReader(z))
+	if err != nil {
+		return nil, err
+	}
+	return io.ReadAll(r)
+}
 
 // has says whether the font draws a letter.
 func (f face) has(r rune) bool {
