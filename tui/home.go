@@ -11,6 +11,7 @@ import (
 
 	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/lookback"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/ahead"
 	"fleece.example/tubside/tui/base"
@@ -350,7 +351,7 @@ func (s *homeScreen) lastText(d ledger.Summary) string {
 	if len(d.Fleeces) > 0 {
 		parts = append(parts, strings.Join(d.Fleeces, "; "))
 	}
-	if y := past.YieldText(d.WeighedG, d.DryG); y != "-" {
+	if y := lookback.YieldText(d.WeighedG, d.DryG); y != "-" {
 		parts = append(parts, "yield "+y)
 	}
 	return strings.Join(parts, " · ")

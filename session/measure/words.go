@@ -56,3 +56,11 @@ func (w Words[T]) Read(text []byte, v *T) error {
 	*v = T(i)
 	return nil
 }
+
+// Counted is a number with its noun.
+func Counted(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}

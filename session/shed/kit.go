@@ -200,3 +200,17 @@ func DosedG(u measure.System) float64 {
 	}
 	return 100
 }
+
+// CoverWords is how a tub stands with a cover.
+func CoverWords(c cooling.Cover) string {
+	switch c {
+	case cooling.Lid:
+		return "under a lid"
+	case cooling.Film:
+		return "under film"
+	case cooling.LidAndFilm:
+		return "under film and lid"
+	case cooling.Open:
+	}
+	return "left open"
+}

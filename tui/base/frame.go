@@ -1,7 +1,6 @@
 package base
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 	"time"
@@ -10,6 +9,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/x/ansi"
 
+	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/tui/draw"
 	"fleece.example/tubside/tui/theme"
 )
@@ -272,12 +272,7 @@ func (f *Frame) Again(deed, question string, args ...any) bool {
 }
 
 // Counted is a number with its noun.
-func Counted(n int, one, many string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %s", n, many)
-}
+var Counted = measure.Counted
 
 // DayText is a day as a person says it.
 func (e *Env) DayText(t time.Time) string {

@@ -9,7 +9,6 @@ import (
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 
-	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
@@ -120,7 +119,7 @@ func (s *kitScreen) fill() {
 		{"Your way", way},
 	}
 	for _, t := range k.Tubs {
-		rows = append(rows, []string{"Tub " + t.Name, fmt.Sprintf("%s to the rim, bath %s, %s, %s", u.Volume(t.CapacityL), u.Volume(t.FillL), t.Shape, CoverWords(t.Cover))})
+		rows = append(rows, []string{"Tub " + t.Name, fmt.Sprintf("%s to the rim, bath %s, %s, %s", u.Volume(t.CapacityL), u.Volume(t.FillL), t.Shape, shed.CoverWords(t.Cover))})
 	}
 	tank, rack, prices := "not given: taken to last", "not given: room not counted", "not given"
 	if k.Tank.VolumeL > 0 {
@@ -156,20 +155,6 @@ func doseRate(k shed.Kit) string {
 		return form.PlainNumber(g) + " % of the raw weight, a powder"
 	}
 	return form.RateText(k.Units, k.Scour.DoseMLPer100G)
-}
-
-// CoverWords is how a tub stands with a cover.
-func CoverWords(c cooling.Cover) string {
-	switch c {
-	case cooling.Lid:
-		return "under a lid"
-	case cooling.Film:
-		return "under film"
-	case cooling.LidAndFilm:
-		return "under film and lid"
-	case cooling.Open:
-	}
-	return "left open"
 }
 
 // unitsWords are units as one chooses them.

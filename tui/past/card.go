@@ -10,6 +10,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/lookback"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/session/tag"
 	"fleece.example/tubside/session/yield"
@@ -194,7 +195,7 @@ func (s *cardScreen) batches(x ledger.Entry) []string {
 			dry = u.Mass(b.DryG)
 		}
 		where, since := placeText(e, b.BatchRow)
-		g.Rows = append(g.Rows, []string{shortDay(e, b.At), b.ID, b.Form.String(), b.Part, u.Mass(b.RawG), dry, YieldText(b.RawG, b.DryG), where, since, code})
+		g.Rows = append(g.Rows, []string{shortDay(e, b.At), b.ID, b.Form.String(), b.Part, u.Mass(b.RawG), dry, lookback.YieldText(b.RawG, b.DryG), where, since, code})
 	}
 	out := g.PlainLines(t.Faint.Render, t.Text.Render, s.W)
 	label := " came out "

@@ -8,6 +8,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/lookback"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/draw"
 )
@@ -46,18 +47,10 @@ func (s *pastScreen) fill() {
 		}
 		rows[i] = []string{
 			e.DayText(d.StartedAt), e.ClockText(d.StartedAt), end, strings.Join(d.Fleeces, "; "),
-			fmt.Sprintf("%d of %d", d.Racked, d.Batches), e.Kit.Units.Mass(d.RawG), YieldText(d.WeighedG, d.DryG), fmt.Sprint(d.Alarms),
+			fmt.Sprintf("%d of %d", d.Racked, d.Batches), e.Kit.Units.Mass(d.RawG), lookback.YieldText(d.WeighedG, d.DryG), fmt.Sprint(d.Alarms),
 		}
 	}
 	s.grid.SetRows(rows)
-}
-
-// YieldText is dry by raw in per cent, "-" where nothing was weighed.
-func YieldText(rawG, dryG float64) string {
-	if rawG <= 0 || dryG <= 0 {
-		return "-"
-	}
-	return fmt.Sprintf("%.0f %%", 100*dryG/rawG)
 }
 
 func (s *pastScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) { return s, s.act(msg) }

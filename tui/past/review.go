@@ -2,10 +2,7 @@ package past
 
 import (
 	"fmt"
-	"math"
-	"sort"
 	"strings"
-	"time"
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
@@ -13,13 +10,11 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/lookback"
-	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/ahead"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/draw"
 	"fleece.example/tubside/tui/form"
-	"fleece.example/tubside/tui/gear"
 )
 
 // namePart asks from which part of its fleece a batch of a past day is.
@@ -182,7 +177,7 @@ func (s *ReviewScreen) text() []string {
 	out := append(s.told(), s.Summary(r)...)
 	for _, b := range r.Batches {
 		out = append(out, "")
-		for i, l := range draw.Hung(" "+b.Batch.ID+"  ", s.batchText(b), w-1) {
+		for i, l := range draw.Hung(" "+b.Batch.ID+"  ", s.words().Batch(r.Day, b), w-1) {
 			style := t.Text
 			if i == 0 {
 				style = t.Title
@@ -201,7 +196,7 @@ func (s *ReviewScreen) text() []string {
 		if !a.Answered && !a.Outdone {
 			style = t.Warn
 		}
-		for _, l := range draw.Hung("   "+s.E.ClockText(a.RaisedAt)+"  ", AlarmText(a), w-1) {
+		for _, l := range draw.Hung("   "+s.E.ClockText(a.RaisedAt)+"  ", lookback.AlarmText(a), w-1) {
 			out = append(out, style.Render(l))
 		}
 	}
@@ -210,11 +205,7 @@ func (s *ReviewScreen) text() []string {
 		out = append(out, t.Text.Render("   none"))
 	}
 	for _, n := range r.Notes {
-		who := ""
-		if n.Tub >= 0 && n.Tub < len(r.Day.Plan.Kit.Tubs) {
-			who = r.Day.Plan.Kit.Tubs[n.Tub].Name + ": "
-		}
-		for _, l := range draw.Hung("   "+s.E.ClockText(n.At)+"  ", who+n.Text, w-1) {
+		for _, l := range draw.Hung("   "+s.E.ClockText(n.At)+"  ", lookback.NoteText(r.Day, n), w-1) {
 			out = append(out, t.Text.Render(l))
 		}
 	}
@@ -239,168 +230,23 @@ func (s *ReviewScreen) told() (out []string) {
 	return out
 }
 
-// AlarmText is an alarm looked back at; that of the whole day belongs to no step.
-func AlarmText(a ledger.AlarmReview) string {
-	step := ""
-	if a.Step != "" {
-		step = " (" + a.Step + ")"
-	}
-	return fmt.Sprintf("%s: %s%s; %s", a.TubName, a.Kind, step, AnswerText(a))
-}
-
-// AnswerText tells heard and done apart: "heard after 3 min, lifted after 16 min".
-func AnswerText(a ledger.AlarmReview) string {
-	var parts []string
-	if a.Heard {
-		parts = append(parts, "heard after "+secondsText(a.HeardS))
-	}
-	switch {
-	case a.Done:
-		parts = append(parts, a.DoneBy+" after "+secondsText(a.DoneS))
-	case a.Outdone:
-		parts = append(parts, "a worse alarm came after "+secondsText(a.StoodS))
-	case a.Heard:
-		parts = append(parts, "nothing done, stood for "+secondsText(a.StoodS))
-	case a.Answered: // a deed elsewhere
-		parts = append(parts, "answered after "+secondsText(a.Seconds))
-	default:
-		parts = append(parts, "not answered, stood for "+secondsText(a.StoodS))
-	}
-	return strings.Join(parts, ", ")
-}
-
-func secondsText(sec float64) string {
-	if sec < 120 {
-		return fmt.Sprintf("%.0f s", sec)
-	}
-	return measure.Minutes(math.Round(sec / 60))
-}
-
-// Summary is the day at a glance.
-func (s *ReviewScreen) Summary(r ledger.Review) []string {
-	t, e, w, d := s.E.Theme, s.E, s.W, r.Day
-	u := e.Kit.Units
-	until := e.ClockText(d.EndedAt)
-	if e.DayText(d.EndedAt) != e.DayText(d.StartedAt) {
-		until = e.DayText(d.EndedAt) + ", " + until
-	}
-	took := d.EndedAt.Truncate(time.Minute).Sub(d.StartedAt.Truncate(time.Minute)) // between the ends as they are shown
-	when := fmt.Sprintf("%s, %s to %s (%s)", e.DayText(d.StartedAt), e.ClockText(d.StartedAt), until, measure.Minutes(took.Minutes()))
-	switch {
-	case d.EndedAt.IsZero():
-		when = fmt.Sprintf("%s, from %s, still open", e.DayText(d.StartedAt), e.ClockText(d.StartedAt))
-	case d.EndEarly:
-		when += ", ended early"
-	}
-	racked, weighed := 0, 0
-	for _, b := range r.Batches {
-		if !b.RackedAt.IsZero() {
-			racked++
-		}
-		if b.DryG > 0 {
-			weighed++
-		}
-	}
-	yield := "nothing weighed yet; w weighs a batch when it is dry"
-	if r.YieldPart > 0 {
-		yield = fmt.Sprintf("%s: %s dry of %s raw, %s of %d weighed", YieldText(r.RawG, r.DryG), u.Mass(r.DryG), u.Mass(r.RawG), base.Counted(weighed, "batch", "batches"), racked)
-	}
-	alarms := "none"
-	if n := len(r.Alarms); n > 0 {
-		heard, done, missed := 0.0, 0.0, 0
-		for _, a := range r.Alarms {
-			heard, done = max(heard, a.HeardS), max(done, a.DoneS)
-			if !a.Answered && !a.Outdone {
-				missed++
-			}
-		}
-		alarms = fmt.Sprint(n)
-		if heard > 0 {
-			alarms += ", the slowest heard after " + secondsText(heard)
-		}
-		if done > 0 {
-			alarms += ", the slowest done after " + secondsText(done)
-		}
-		if missed > 0 {
-			alarms += fmt.Sprintf(", %d not answered", missed)
-		}
-	}
-	rows := [][2]string{
-		{"day", when}, {"yield", yield}, {"batches", fmt.Sprintf("%d racked of %d", racked, len(r.Batches))},
-		{"method", d.Plan.Method.Name}, {"alarms", alarms},
-	}
-	if n := len(d.Resumed); n > 0 {
-		var gap float64
-		for _, g := range d.Resumed {
-			gap += g.Minutes()
-		}
-		rows = append(rows, [2]string{"unwatched", fmt.Sprintf("%s, %s in all", base.Counted(n, "gap", "gaps"), measure.Minutes(gap))})
-	}
-	var out []string
-	for i, row := range rows {
-		for _, l := range draw.Hung(fmt.Sprintf(" %-10s", row[0]), row[1], w-1) {
-			style := t.Text
-			if i < 2 {
-				style = t.Next
-			}
-			out = append(out, style.Render(l))
-		}
-	}
-	return out
-}
-
-// batchText is the head of a batch.
-func (s *ReviewScreen) batchText(b ledger.BatchReview) string {
-	u := s.E.Kit.Units
-	parts := []string{fmt.Sprintf("%s, %s raw, %s", b.Fleece.Title(), u.Mass(b.Batch.RawG), b.Batch.What())}
-	switch {
-	case b.DryG > 0:
-		parts = append(parts, fmt.Sprintf("%s dry, yield %s", u.Mass(b.DryG), YieldText(b.Batch.RawG, b.DryG)))
-	case !b.RackedAt.IsZero():
-		parts = append(parts, "racked "+s.E.ClockText(b.RackedAt)+", no dry weight yet")
-	case s.day.Day.Fate[b.Batch.ID].SunkAt.IsZero() && !s.day.Day.EndedAt.IsZero():
-		parts = append(parts, "never went in: part of its fleece again")
-	default:
-		parts = append(parts, "not racked")
-	}
-	return strings.Join(parts, "; ")
-}
-
 // Baths is a batch's steps as planned and as they were.
 func (s *ReviewScreen) Baths(list []ledger.BathReview) []string {
-	t, u := s.E.Theme, s.E.Kit.Units
+	t, w := s.E.Theme, s.words()
 	if len(list) == 0 {
 		return []string{t.Faint.Render("   no bath")}
 	}
-	g := base.Grid{Cols: []base.Column{{Title: "step", Name: true}, {Title: "tub", Spare: 4, Name: true}, {Title: "at", Spare: 5}, {Title: "planned", Right: true, Spare: 3}, {Title: "soaked", Right: true},
-		{Title: "in, est.", Right: true, Spare: 2}, {Title: "in, read", Right: true, Spare: 1}, {Title: "out, est.", Right: true}, {Title: "out, read", Right: true, Spare: 1}}}
+	g := base.Grid{Cols: []base.Column{{Name: true}, {Spare: 4, Name: true}, {Spare: 5}, {Right: true, Spare: 3}, {Right: true},
+		{Right: true, Spare: 2}, {Right: true, Spare: 1}, {Right: true}, {Right: true, Spare: 1}}}
+	for i, title := range lookback.BathColumns {
+		g.Cols[i].Title = title
+	}
 	for _, b := range list {
-		name := b.Step.Name
-		switch {
-		case b.LeftOut():
-			name += " (skipped)"
-		case b.Skipped:
-			name += " (cut off)"
-		}
-		g.Rows = append(g.Rows, []string{name, b.TubName, s.E.ClockText(b.SunkAt), minutesOr(b.PlannedMin), minutesOr(b.ActualMin),
-			aboutOr(u, b.SinkForecastC), readOr(u, b.SinkReadC), aboutOr(u, b.LiftForecastC), readOr(u, b.LiftReadC)})
+		g.Rows = append(g.Rows, w.BathRow(b))
 	}
 	out := g.PlainLines(t.Faint.Render, t.Text.Render, s.W)
 	for i, b := range list {
-		done := s.happened(b)
-		if held := b.HeldFor.Minutes(); held >= 1 {
-			done = append(done, "on hold "+measure.Minutes(math.Round(held)))
-		}
-		if i > 0 { // how long the batch lay between two baths, where that was long
-			in := b.SunkAt // it hangs until it is in
-			if in.IsZero() {
-				in = b.FilledAt
-			}
-			if wait := in.Sub(list[i-1].LiftedAt); !b.LeftOut() && !list[i-1].LiftedAt.IsZero() && wait >= longBetween {
-				done = append(done, "the fleece hung "+measure.Minutes(math.Round(wait.Minutes()))+" before it")
-			}
-		}
-		if len(done) > 0 {
+		if done := w.Happened(list, i); len(done) > 0 {
 			for _, l := range draw.Hung("   "+b.Step.Name+": ", strings.Join(done, "; "), s.W-1) {
 				out = append(out, t.Faint.Render(l))
 			}
@@ -409,76 +255,25 @@ func (s *ReviewScreen) Baths(list []ledger.BathReview) []string {
 	return out
 }
 
-// happened is what was read and done in a bath, and when it was too cool, in the
-// order of time.
-func (s *ReviewScreen) happened(b ledger.BathReview) []string {
-	u := s.E.Kit.Units
-	type moment struct {
-		at   time.Time
-		text string
-	}
-	var all []moment
-	say := func(at time.Time, format string, args ...any) {
-		all = append(all, moment{at, fmt.Sprintf(format, args...)})
-	}
-	for _, r := range b.Readings {
-		say(r.At, "read %s", u.TempRead(r.TempC))
-	}
-	for _, c := range b.Changes {
-		switch {
-		case c.AddL > 0 && c.BailL > 0:
-			say(c.At, "bailed %s, topped up %s at %s", u.Volume(c.BailL), u.Volume(c.AddL), u.Temp(c.AddC))
-		case c.AddL > 0:
-			say(c.At, "topped up %s at %s", u.Volume(c.AddL), u.Temp(c.AddC))
-		case c.AddJPerK == 0:
-			say(c.At, "%s", gear.CoverWords(c.Cover))
+// Summary is the day at a glance.
+func (s *ReviewScreen) Summary(r ledger.Review) []string {
+	var out []string
+	for i, row := range s.words().Summary(r) {
+		if row[0] == "yield" && r.YieldPart == 0 {
+			row[1] += "; " + s.weigh.Help().Key + " weighs a batch when it is dry"
 		}
-	}
-	for i, r := range b.Rooms {
-		if i > 0 {
-			say(r.At, "the room %s", u.Temp(r.RoomC))
+		for _, l := range draw.Hung(fmt.Sprintf(" %-10s", row[0]), row[1], s.W-1) {
+			style := s.E.Theme.Text
+			if i < 2 {
+				style = s.E.Theme.Next
+			}
+			out = append(out, style.Render(l))
 		}
-	}
-	for _, x := range b.Below {
-		until := "to the end"
-		switch {
-		case x.By != "":
-			until = "until it was " + x.By + " at " + s.E.ClockText(x.To)
-		case !x.To.IsZero():
-			until = "until " + s.E.ClockText(x.To)
-		}
-		say(x.From, "below %s, where wax sets, %s", u.Temp(b.Step.ReleaseC), until)
-	}
-	sort.SliceStable(all, func(i, j int) bool { return all[i].at.Before(all[j].at) })
-	out := make([]string, len(all))
-	for i, m := range all {
-		out[i] = s.E.ClockText(m.at) + " " + m.text
 	}
 	return out
 }
 
-// longBetween is from when the wait between two baths is worth a word.
-const longBetween = 15 * time.Minute
-
-// What is not known is "-", an estimate is whole degrees, a reading has tenths.
-
-func minutesOr(m float64) string {
-	if math.IsNaN(m) {
-		return "-"
-	}
-	return measure.Minutes(math.Round(m))
-}
-
-func aboutOr(u measure.System, c float64) string {
-	if math.IsNaN(c) {
-		return "-"
-	}
-	return "~" + u.Temp(c)
-}
-
-func readOr(u measure.System, c float64) string {
-	if math.IsNaN(c) {
-		return "-"
-	}
-	return u.TempRead(c)
+// words are the day's, in the person's units and zone.
+func (s *ReviewScreen) words() lookback.Words {
+	return lookback.Words{Units: s.E.Kit.Units, Zone: s.E.Zone()}
 }

@@ -11,6 +11,7 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/lookback"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
@@ -142,7 +143,7 @@ func (w *weighing) tell() {
 		}
 		e.Tell("%s: %s now; %s", w.batch, u.Mass(w.massG), forecastText(e, x))
 	case weighDry:
-		text := fmt.Sprintf("%s: %s dry of %s raw, yield %s", w.batch, u.Mass(w.massG), u.Mass(b.RawG), YieldText(b.RawG, w.massG))
+		text := fmt.Sprintf("%s: %s dry of %s raw, yield %s", w.batch, u.Mass(w.massG), u.Mass(b.RawG), lookback.YieldText(b.RawG, w.massG))
 		y, ok, err := ledger.YieldOf([]ledger.BatchRow{ledger.RowOf(d, w.batch)}, d.FleeceOf(w.batch).Type, u)
 		if err == nil && ok && y.TwoScales {
 			text += "; " + y.Remarks[0]

@@ -8,8 +8,8 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/lookback"
 	"fleece.example/tubside/session/shed"
-	"fleece.example/tubside/tui/past"
 	"fleece.example/tubside/tui/theme"
 	"fleece.example/tubside/tui/tuitest"
 )
@@ -81,7 +81,7 @@ func TestAnswerText(t *testing.T) {
 		"not answered, stood for 12 min":                 {StoodS: 720},
 		"a worse alarm came after 5 min":                 {StoodS: 300, Alarm: session.Alarm{Outdone: true}},
 	} {
-		if got := past.AnswerText(a); got != want {
+		if got := lookback.AnswerText(a); got != want {
 			t.Errorf("%q, want %q", got, want)
 		}
 	}
@@ -103,11 +103,11 @@ func TestAlarmTextWithoutAStep(t *testing.T) {
 		t.Fatalf("alarms %+v", alarms)
 	}
 	a := alarms[0]
-	if got, want := past.AlarmText(a), "the day: clock jumped; not answered, stood for 0 s"; got != want {
+	if got, want := lookback.AlarmText(a), "the day: clock jumped; not answered, stood for 0 s"; got != want {
 		t.Errorf("%q, want %q", got, want)
 	}
 	a.TubName, a.Step = "North", "hot wash"
-	if got, want := past.AlarmText(a), "North: clock jumped (hot wash); "; !strings.HasPrefix(got, want) {
+	if got, want := lookback.AlarmText(a), "North: clock jumped (hot wash); "; !strings.HasPrefix(got, want) {
 		t.Errorf("%q, want %q", got, want)
 	}
 }

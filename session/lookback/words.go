@@ -1,0 +1,281 @@
+package lookback
+
+import (
+	"fmt"
+	"math"
+	"sort"
+	"strings"
+	"time"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
+)
+
+// Words tell a review in a person's units and zone: the screen, the page and the text say the
+// same.
+type Words struct {
+	Units measure.System
+	Zone  *time.Location
+}
+
+// Clock is a time of day, "-" for none.
+func (w Words) Clock(t time.Time) string {
+	if t.IsZero() {
+		return "-"
+	}
+	return t.In(w.Zone).Format("15:04")
+}
+
+// Day is a day as a person says it, "-" for none.
+func (w Words) Day(t time.Time) string {
+	if t.IsZero() {
+		return "-"
+	}
+	return t.In(w.Zone).Format("Mon 2 Jan 2006")
+}
+
+// Told are the findings of a day in words.
+func (w Words) Told(d session.Day) []Said { return Say(Of(d), w.Units, w.Clock) }
+
+// NoteText is a note and whose it is.
+func NoteText(d session.Day, n shed.Note) string {
+	if n.Tub >= 0 && n.Tub < len(d.Plan.Kit.Tubs) {
+		return d.Plan.Kit.Tubs[n.Tub].Name + ": " + n.Text
+	}
+	return n.Text
+}
+
+// YieldText is dry by raw in per cent, "-" where nothing was weighed.
+func YieldText(rawG, dryG float64) string {
+	if rawG <= 0 || dryG <= 0 {
+		return "-"
+	}
+	return fmt.Sprintf("%.0f %%", 100*dryG/rawG)
+}
+
+// AlarmText is an alarm looked back at; that of the whole day belongs to no step.
+func AlarmText(a ledger.AlarmReview) string {
+	step := ""
+	if a.Step != "" {
+		step = " (" + a.Step + ")"
+	}
+	return fmt.Sprintf("%s: %s%s; %s", a.TubName, a.Kind, step, AnswerText(a))
+}
+
+// AnswerText tells heard and done apart: "heard after 3 min, lifted after 16 min".
+func AnswerText(a ledger.AlarmReview) string {
+	var parts []string
+	if a.Heard {
+		parts = append(parts, "heard after "+secondsText(a.HeardS))
+	}
+	switch {
+	case a.Done:
+		parts = append(parts, a.DoneBy+" after "+secondsText(a.DoneS))
+	case a.Outdone:
+		parts = append(parts, "a worse alarm came after "+secondsText(a.StoodS))
+	case a.Heard:
+		parts = append(parts, "nothing done, stood for "+secondsText(a.StoodS))
+	case a.Answered: // a deed elsewhere
+		parts = append(parts, "answered after "+secondsText(a.Seconds))
+	default:
+		parts = append(parts, "not answered, stood for "+secondsText(a.StoodS))
+	}
+	return strings.Join(parts, ", ")
+}
+
+func secondsText(sec float64) string {
+	if sec < 120 {
+		return fmt.Sprintf("%.0f s", sec)
+	}
+	return measure.Minutes(math.Round(sec / 60))
+}
+
+// Summary is the day at a glance, label and text each.
+func (w Words) Summary(r ledger.Review) [][2]string {
+	d, u := r.Day, w.Units
+	until := w.Clock(d.EndedAt)
+	if w.Day(d.EndedAt) != w.Day(d.StartedAt) {
+		until = w.Day(d.EndedAt) + ", " + until
+	}
+	took := d.EndedAt.Truncate(time.Minute).Sub(d.StartedAt.Truncate(time.Minute)) // between the ends as they are shown
+	when := fmt.Sprintf("%s, %s to %s (%s)", w.Day(d.StartedAt), w.Clock(d.StartedAt), until, measure.Minutes(took.Minutes()))
+	switch {
+	case d.EndedAt.IsZero():
+		when = fmt.Sprintf("%s, from %s, still open", w.Day(d.StartedAt), w.Clock(d.StartedAt))
+	case d.EndEarly:
+		when += ", ended early"
+	}
+	racked, weighed := 0, 0
+	for _, b := range r.Batches {
+		if !b.RackedAt.IsZero() {
+			racked++
+		}
+		if b.DryG > 0 {
+			weighed++
+		}
+	}
+	yield := "nothing weighed yet"
+	if r.YieldPart > 0 {
+		yield = fmt.Sprintf("%s: %s dry of %s raw, %s of %d weighed", YieldText(r.RawG, r.DryG), u.Mass(r.DryG), u.Mass(r.RawG), measure.Counted(weighed, "batch", "batches"), racked)
+	}
+	alarms := "none"
+	if n := len(r.Alarms); n > 0 {
+		heard, done, missed := 0.0, 0.0, 0
+		for _, a := range r.Alarms {
+			heard, done = max(heard, a.HeardS), max(done, a.DoneS)
+			if !a.Answered && !a.Outdone {
+				missed++
+			}
+		}
+		alarms = fmt.Sprint(n)
+		if heard > 0 {
+			alarms += ", the slowest heard after " + secondsText(heard)
+		}
+		if done > 0 {
+			alarms += ", the slowest done after " + secondsText(done)
+		}
+		if missed > 0 {
+			alarms += fmt.Sprintf(", %d not answered", missed)
+		}
+	}
+	rows := [][2]string{
+		{"day", when}, {"yield", yield}, {"batches", fmt.Sprintf("%d racked of %d", racked, len(r.Batches))},
+		{"method", d.Plan.Method.Name}, {"alarms", alarms},
+	}
+	if n := len(d.Resumed); n > 0 {
+		var gap float64
+		for _, g := range d.Resumed {
+			gap += g.Minutes()
+		}
+		rows = append(rows, [2]string{"unwatched", fmt.Sprintf("%s, %s in all", measure.Counted(n, "gap", "gaps"), measure.Minutes(gap))})
+	}
+	return rows
+}
+
+// Batch is the head of a batch of a day.
+func (w Words) Batch(d session.Day, b ledger.BatchReview) string {
+	u := w.Units
+	parts := []string{fmt.Sprintf("%s, %s raw, %s", b.Fleece.Title(), u.Mass(b.Batch.RawG), b.Batch.What())}
+	switch {
+	case b.DryG > 0:
+		parts = append(parts, fmt.Sprintf("%s dry, yield %s", u.Mass(b.DryG), YieldText(b.Batch.RawG, b.DryG)))
+	case !b.RackedAt.IsZero():
+		parts = append(parts, "racked "+w.Clock(b.RackedAt)+", no dry weight yet")
+	case d.Fate[b.Batch.ID].SunkAt.IsZero() && !d.EndedAt.IsZero():
+		parts = append(parts, "never went in: part of its fleece again")
+	default:
+		parts = append(parts, "not racked")
+	}
+	return strings.Join(parts, "; ")
+}
+
+// BathColumns head the columns of BathRow.
+var BathColumns = [9]string{"step", "tub", "at", "planned", "soaked", "in, est.", "in, read", "out, est.", "out, read"}
+
+// BathRow is a step as planned and as it was.
+func (w Words) BathRow(b ledger.BathReview) []string {
+	u, name := w.Units, b.Step.Name
+	switch {
+	case b.LeftOut():
+		name += " (skipped)"
+	case b.Skipped:
+		name += " (cut off)"
+	}
+	return []string{name, b.TubName, w.Clock(b.SunkAt), minutesOr(b.PlannedMin), minutesOr(b.ActualMin),
+		aboutOr(u, b.SinkForecastC), readOr(u, b.SinkReadC), aboutOr(u, b.LiftForecastC), readOr(u, b.LiftReadC)}
+}
+
+// Happened is what is to be said of a batch's bath besides, in the order of time.
+func (w Words) Happened(list []ledger.BathReview, i int) []string {
+	b := list[i]
+	done := w.happened(b)
+	if held := b.HeldFor.Minutes(); held >= 1 {
+		done = append(done, "on hold "+measure.Minutes(math.Round(held)))
+	}
+	if i > 0 { // how long the batch lay between two baths, where that was long
+		in := b.SunkAt // it hangs until it is in
+		if in.IsZero() {
+			in = b.FilledAt
+		}
+		if wait := in.Sub(list[i-1].LiftedAt); !b.LeftOut() && !list[i-1].LiftedAt.IsZero() && wait >= longBetween {
+			done = append(done, "the fleece hung "+measure.Minutes(math.Round(wait.Minutes()))+" before it")
+		}
+	}
+	return done
+}
+
+// happened is what was read and done in a bath, and when it was too cool, in the
+// order of time.
+func (w Words) happened(b ledger.BathReview) []string {
+	u := w.Units
+	type moment struct {
+		at   time.Time
+		text string
+	}
+	var all []moment
+	say := func(at time.Time, format string, args ...any) {
+		all = append(all, moment{at, fmt.Sprintf(format, args...)})
+	}
+	for _, r := range b.Readings {
+		say(r.At, "read %s", u.TempRead(r.TempC))
+	}
+	for _, c := range b.Changes {
+		switch {
+		case c.AddL > 0 && c.BailL > 0:
+			say(c.At, "bailed %s, topped up %s at %s", u.Volume(c.BailL), u.Volume(c.AddL), u.Temp(c.AddC))
+		case c.AddL > 0:
+			say(c.At, "topped up %s at %s", u.Volume(c.AddL), u.Temp(c.AddC))
+		case c.AddJPerK == 0:
+			say(c.At, "%s", shed.CoverWords(c.Cover))
+		}
+	}
+	for i, r := range b.Rooms {
+		if i > 0 {
+			say(r.At, "the room %s", u.Temp(r.RoomC))
+		}
+	}
+	for _, x := range b.Below {
+		until := "to the end"
+		switch {
+		case x.By != "":
+			until = "until it was " + x.By + " at " + w.Clock(x.To)
+		case !x.To.IsZero():
+			until = "until " + w.Clock(x.To)
+		}
+		say(x.From, "below %s, where wax sets, %s", u.Temp(b.Step.ReleaseC), until)
+	}
+	sort.SliceStable(all, func(i, j int) bool { return all[i].at.Before(all[j].at) })
+	out := make([]string, len(all))
+	for i, m := range all {
+		out[i] = w.Clock(m.at) + " " + m.text
+	}
+	return out
+}
+
+// longBetween is from when the wait between two baths is worth a word.
+const longBetween = 15 * time.Minute
+
+// What is not known is "-", an estimate is whole degrees, a reading has tenths.
+
+func minutesOr(m float64) string {
+	if math.IsNaN(m) {
+		return "-"
+	}
+	return measure.Minutes(math.Round(m))
+}
+
+func aboutOr(u measure.System, c float64) string {
+	if math.IsNaN(c) {
+		return "-"
+	}
+	return "~" + u.Temp(c)
+}
+
+func readOr(u measure.System, c float64) string {
+	if math.IsNaN(c) {
+		return "-"
+	}
+	return u.TempRead(c)
+}
