@@ -8,7 +8,6 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
-	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 )
@@ -20,7 +19,7 @@ func look(t sessiontest.Reporter, d session.Day) {
 			sessiontest.CheckPrintable(t, text)
 		}
 		for i := range d.Tubs {
-			coach.Curve(d, i, now, now.Add(time.Hour), 5)
+			d.Heat(i).Curve(now, now.Add(time.Hour), 5)
 			d.Fill(i)
 			d.TempNow(i, now)
 		}

@@ -176,6 +176,34 @@ func (h HeatModel) At(now time.Time) (tempC, sdC float64) {
 	return h.Fit.At(max(0, measure.MinutesBetween(h.FilledAt, now)))
 }
 
+// z90 is half the width of a 90 % interval in standard deviations.
+const z90 = 1.645
+
+// CurvePoint is a point of a bath's cooling curve with its 90 % interval, °C.
+type CurvePoint struct {
+	At                 time.Time
+	TempC, LowC, HighC float64
+}
+
+// Point is the bath at a moment; NaN if unknown.
+func (h HeatModel) Point(at time.Time) CurvePoint {
+	c, sd := h.At(at)
+	return CurvePoint{at, c, c - z90*sd, c + z90*sd}
+}
+
+// Curve is the bath at n moments from one time to another, as the readings so far make it; nil
+// if unknown.
+func (h HeatModel) Curve(from, to time.Time, n int) []CurvePoint {
+	if !h.Ok || n < 2 || !to.After(from) {
+		return nil
+	}
+	out := make([]CurvePoint, n)
+	for i := range out {
+		out[i] = h.Point(from.Add(time.Duration(float64(to.Sub(from)) * float64(i) / float64(n-1))))
+	}
+	return out
+}
+
 // Crossing is when the bath came or comes down to targetC. It looks from the last
 // pour that left the bath above it, not from now, so that the same bath gives the
 // same answer at any time and lateness can be counted from it: neither a cover nor

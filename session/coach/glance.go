@@ -46,9 +46,6 @@ type Glance struct {
 	HasAlarm bool
 }
 
-// z90 is half the width of a 90 % interval in standard deviations.
-const z90 = 1.645
-
 // GlanceAt looks at one tub at now.
 func GlanceAt(d session.Day, tub int, now time.Time) Glance {
 	t, kt := d.Tubs[tub], d.Plan.Kit.Tubs[tub]
@@ -66,8 +63,8 @@ func GlanceAt(d session.Day, tub int, now time.Time) Glance {
 		g.Fleece, g.Form = d.FleeceOf(t.Batch).Animal, b.Form
 	}
 	if h.Ok {
-		c, sd := h.At(now)
-		g.TempC, g.LowC, g.HighC, g.HasTemp = c, c-z90*sd, c+z90*sd, measure.Finite(c)
+		p := h.Point(now)
+		g.TempC, g.LowC, g.HighC, g.HasTemp = p.TempC, p.LowC, p.HighC, measure.Finite(p.TempC)
 		if n := len(t.Bath.Readings); n > 0 {
 			g.LastReading = t.Bath.Readings[n-1]
 		}
@@ -91,28 +88,6 @@ func Glances(d session.Day, now time.Time) []Glance {
 	out := make([]Glance, len(d.Tubs))
 	for i := range d.Tubs {
 		out[i] = GlanceAt(d, i, now)
-	}
-	return out
-}
-
-// CurvePoint is a point of a tub's cooling curve with its 90 % interval.
-type CurvePoint struct {
-	At                 time.Time
-	TempC, LowC, HighC float64
-}
-
-// Curve is the current bath's temperature at n moments from one time to
-// another, as the readings so far make it; nil without a bath.
-func Curve(d session.Day, tub int, from, to time.Time, n int) []CurvePoint {
-	h := d.Heat(tub)
-	if !h.Ok || n < 2 || !to.After(from) {
-		return nil
-	}
-	out := make([]CurvePoint, n)
-	for i := range out {
-		at := from.Add(time.Duration(float64(to.Sub(from)) * float64(i) / float64(n-1)))
-		c, sd := h.At(at)
-		out[i] = CurvePoint{at, c, c - z90*sd, c + z90*sd}
 	}
 	return out
 }

@@ -5,7 +5,6 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
-	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
@@ -25,7 +24,7 @@ func TestLookBackFollowsTheReadings(t *testing.T) {
 	if b.SinkForecastC > 53 || b.SinkForecastC < 50 {
 		t.Errorf("in at about %.1f °C, as guessed %.1f; 50 °C was read 3 min after", b.SinkForecastC, guessed)
 	}
-	curve := coach.Curve(r.Day, 0, sunk, sunk.Add(10*time.Minute), 2)
+	curve := r.Day.Heat(0).Curve(sunk, sunk.Add(10*time.Minute), 2)
 	sessiontest.Near(t, "the curve at the sink-in", b.SinkForecastC, curve[0].TempC, 1e-9)
 	r.Now = sunk.Add(20 * time.Minute)
 	at, _, _ := r.Day.TempNow(0, r.Now)

@@ -24,8 +24,8 @@ func said(r *sessiontest.Run, u measure.System) (out []string) {
 }
 
 // washed is a day in its hot wash, the fleece just in at what the thermometer read.
-func washed(t *testing.T, readC float64, change ...func(*shed.Plan)) *sessiontest.Run {
-	r := sessiontest.Start(t, sessiontest.OneTub(change...))
+func washed(t *testing.T, readC float64) *sessiontest.Run {
+	r := sessiontest.Start(t, sessiontest.OneTub())
 	for r.Day.Tubs[0].Step().Kind != shed.Wash {
 		r.Wait(3).Next(0)
 	}

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 	"time"
 
 	"github.com/charmbracelet/bubbles/key"
@@ -16,6 +15,7 @@ import (
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/chart"
 	"fleece.example/tubside/tui/draw"
 	"fleece.example/tubside/tui/theme"
 )
@@ -179,112 +179,32 @@ func provenText(t planner.Timetable) string {
 // timetableBars draws each tub's day on one axis, the kettle's and the person's
 // below: full where hands are wanted, a line for a soak.
 func timetableBars(e *base.Env, k shed.Kit, tt planner.Timetable, w int) []string {
-	t := e.Theme
-	name := 4
-	for _, tub := range k.Tubs {
-		name = max(name, min(12, ansi.StringWidthWc(tub.Name)))
-	}
-	name = max(name, len("kettle"))
-	cells := w - name - 3
-	if cells < 20 || !tt.Finish.After(tt.From) {
-		return nil
-	}
-	length := tt.Finish.Sub(tt.From)
-	at := func(m time.Time) int {
-		return min(cells-1, max(0, int(float64(m.Sub(tt.From))/float64(length)*float64(cells))))
-	}
-	hand, soak, wash := "█", t.Mark(theme.MarkSoak), "═"
-	if t.ASCII {
-		hand, wash = "#", "~"
-	}
-	row := func() []string {
-		r := make([]string, cells)
-		for i := range r {
-			r[i] = " "
-		}
-		return r
-	}
-	paint := func(r []string, from, to time.Time, mark string) {
-		for i := at(from); i <= max(at(from), at(to)-1); i++ {
-			r[i] = mark
-		}
-	}
-	line := func(label string, r []string) string {
-		return t.Text.Render(" "+draw.Short(label, name)+" ") + t.Bar.Render(strings.Join(r, "")) + " "
-	}
-	out := []string{t.Faint.Render(draw.Fit(strings.Repeat(" ", name+2)+axisText(e, tt, cells), w))}
-	you, boil := row(), row()
+	rows := make([]chart.Row, len(k.Tubs), len(k.Tubs)+2)
 	for i, tub := range k.Tubs {
-		r, labels := row(), row()
-		for _, s := range tt.Soaks {
-			if s.Tub == i {
-				mark := soak
-				if s.Step.Kind.Facts().Release {
-					mark = wash
-				}
-				paint(r, s.Start, s.End, mark)
-			}
-		}
-		began := map[string]bool{}
-		for _, p := range tt.Pieces {
-			if p.Tub != i || p.Boil() {
-				continue
-			}
-			paint(r, p.Start, p.End, hand)
-			if !began[p.Batch] {
-				began[p.Batch] = true
-				place(labels, at(p.Start), p.Batch)
-			}
-		}
-		out = append(out, t.Faint.Render(draw.Fit(strings.Repeat(" ", name+2)+strings.Join(labels, ""), w)), line(tub.Name, r))
+		rows[i] = chart.Row{Name: tub.Name, Over: true}
 	}
+	for _, s := range tt.Soaks {
+		mark := theme.MarkSoak
+		if s.Step.Kind.Facts().Release {
+			mark = theme.MarkWash
+		}
+		rows[s.Tub].Bars = append(rows[s.Tub].Bars, chart.Bar{From: s.Start, To: s.End, Mark: mark})
+	}
+	kettle, you := chart.Row{Name: "kettle"}, chart.Row{Name: "you"}
+	began := map[string]bool{}
 	for _, p := range tt.Pieces {
+		b := chart.Bar{From: p.Start, To: p.End, Mark: theme.MarkHands}
 		if p.Boil() {
-			paint(boil, p.Start, p.End, hand)
-		} else {
-			paint(you, p.Start, p.End, hand)
-		}
-	}
-	out = append(out, line("kettle", boil), line("you", you))
-	return append(out, t.Faint.Render(draw.Fit(fmt.Sprintf(" %s hands   %s soak   %s hot wash", hand, soak, wash), w)))
-}
-
-// place writes a word into a row of cells, if there is room for it.
-func place(cells []string, at int, word string) {
-	if at+len(word) > len(cells) {
-		return
-	}
-	for i := range len(word) {
-		if cells[at+i] != " " {
-			return
-		}
-	}
-	for i, r := range word {
-		cells[at+i] = string(r)
-	}
-}
-
-// axisText is clock times over the bars, as many as have room.
-func axisText(e *base.Env, tt planner.Timetable, cells int) string {
-	r := make([]string, cells)
-	for i := range r {
-		r[i] = " "
-	}
-	length := tt.Finish.Sub(tt.From)
-	step := 10 * time.Minute
-	for _, longer := range []time.Duration{15, 30, 60, 120, 240, 480, 1440} {
-		if float64(length/step)*8 <= float64(cells) {
-			break
-		}
-		step = longer * time.Minute
-	}
-	for m := tt.From.Truncate(step); m.Before(tt.Finish); m = m.Add(step) {
-		if m.Before(tt.From) {
+			kettle.Bars = append(kettle.Bars, b)
 			continue
 		}
-		place(r, int(float64(m.Sub(tt.From))/float64(length)*float64(cells)), e.ClockText(m))
+		you.Bars = append(you.Bars, b)
+		if !began[p.Batch] {
+			began[p.Batch], b.Word = true, p.Batch
+		}
+		rows[p.Tub].Bars = append(rows[p.Tub].Bars, b)
 	}
-	return strings.Join(r, "")
+	return chart.Bars(&e.Theme, tt.From.In(e.Zone()), tt.Finish, append(rows, kettle, you), w, e.ClockText)
 }
 
 func (s *outlookScreen) tubsTable() []string {

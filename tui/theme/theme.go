@@ -125,12 +125,16 @@ const (
 	MarkRule                // a horizontal line
 	MarkReading             // a reading
 	MarkLate                // soak over, fleece still in
+	MarkHands               // hands at a tub
+	MarkWash                // a soak in a bath that has a release temperature
+	MarkFirst               // a forecast that was made before
 )
 
 var marks = map[Mark][2]string{
 	MarkNow: {"┃", "|"}, MarkSoak: {"━", "="}, MarkGone: {"┄", "-"}, MarkEnd: {"◆", "*"}, MarkMore: {"▶", ">"},
 	MarkMaybe: {"░", ":"}, MarkLikely: {"▒", "#"}, MarkPick: {"▸", ">"}, MarkAlarm: {"▲", "!"},
 	MarkRule: {"─", "-"}, MarkReading: {"●", "o"}, MarkLate: {"╍", "~"},
+	MarkHands: {"█", "#"}, MarkWash: {"═", "~"}, MarkFirst: {"·", "."},
 }
 
 // Mark is the sign, in plain characters if the theme asks for it.

@@ -43,7 +43,7 @@ type Screen struct {
 	keyAt    time.Time
 	leaving  base.Leaving // a rehearsal
 	ask      *ask
-	chart    chart
+	chart    drawn
 	glances  []coach.Glance  // of the last message, so that a frame asks once
 	prompts  []coach.Prompt  // the hands' acts among those of next
 	next     []coach.NextAct // in the order of the timetable

@@ -1,0 +1,105 @@
+package chart
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"github.com/charmbracelet/x/ansi"
+
+	"fleece.example/tubside/tui/draw"
+	"fleece.example/tubside/tui/theme"
+)
+
+// Bar is a stretch of a row, drawn with a mark.
+type Bar struct {
+	From, To time.Time
+	Mark     theme.Mark
+	Word     string // written at its beginning, where there is room
+}
+
+// Row is a line of bars on the shared axis. A second row of the same name has none.
+type Row struct {
+	Name  string
+	Of    string // behind the name: "plan"
+	Bars  []Bar  // later ones over earlier ones
+	Over  bool   // words stand in a line above, else in the bars
+	Faint bool
+}
+
+// leastBars: in fewer cells bars tell nothing.
+const leastBars = 20
+
+// Bars draws rows on one axis of time, its clock above and what the marks mean below; nil where
+// the window is too narrow.
+func Bars(th *theme.Theme, from, to time.Time, rows []Row, w int, clock func(time.Time) string) []string {
+	name, of := 4, 0
+	for _, r := range rows {
+		name, of = max(name, min(12, ansi.StringWidthWc(r.Name))), max(of, len(r.Of)+1)
+	}
+	if of == 1 {
+		of = 0
+	}
+	name = min(name, max(4, w/5))
+	lead := name + of + 2
+	cells := w - lead - 1
+	if cells < leastBars || !to.After(from) {
+		return nil
+	}
+	ax := NewTime(from, to, cells)
+	out := []string{th.Faint.Render(draw.Fit(strings.Repeat(" ", lead)+ax.Labels(clock), w))}
+	for _, r := range rows {
+		cells, words := r.drawn(th, ax)
+		if r.Over {
+			out = append(out, th.Faint.Render(draw.Fit(strings.Repeat(" ", lead)+words, w)))
+		}
+		label := " " + draw.Short(r.Name, name) + " "
+		if of > 0 {
+			label += draw.Fit(r.Of, of-1) + " "
+		}
+		text, bar := th.Text, th.Bar
+		if r.Faint {
+			text, bar = th.Faint, th.Faint
+		}
+		out = append(out, text.Render(label)+bar.Render(cells)+" ")
+	}
+	return append(out, th.Faint.Render(draw.Fit(fmt.Sprintf(" %s hands   %s soak   %s hot wash", th.Mark(theme.MarkHands), th.Mark(theme.MarkSoak), th.Mark(theme.MarkWash)), w)))
+}
+
+// drawn is a row as cells, and its words as a line of as many.
+func (r Row) drawn(th *theme.Theme, ax Time) (cells, words string) {
+	row, over := blank(ax.Cols), blank(ax.Cols)
+	for _, b := range r.Bars {
+		from, to := ax.Cell(b.From), ax.Cell(b.To)
+		for i := from; i <= max(from, to-1); i++ {
+			row[i] = th.Mark(b.Mark)
+		}
+	}
+	for _, b := range r.Bars {
+		switch from, to := ax.Cell(b.From), ax.Cell(b.To); {
+		case b.Word == "":
+		case r.Over:
+			place(over, from, b.Word, " ")
+		case to-from >= len(b.Word)+2: // with a cell of the bar at either side
+			place(row, from+1, b.Word, th.Mark(b.Mark))
+		}
+	}
+	return strings.Join(row, ""), strings.Join(over, "")
+}
+
+func blank(n int) []string { return strings.Split(strings.Repeat(" ", n), "") }
+
+// place writes a word into a row of cells where there is nothing but a sign.
+func place(cells []string, at int, word, on string) {
+	if at+len(word) > len(cells) {
+		return
+	}
+	for i := range len(word) {
+		if cells[at+i] != on {
+			return
+		}
+	}
+	for i, r := range word {
+		cells[at+i] = string(r)
+	}
+}

@@ -1,0 +1,87 @@
+// Package chart draws over an axis of time: the curve of a bath, the bars of a day. It knows
+// no screen; what lies ahead, runs and is past is drawn alike.
+package chart
+
+import (
+	"math"
+	"strings"
+	"time"
+
+	"fleece.example/tubside/session/measure"
+)
+
+// Time is an axis of time in columns, with labels at whole steps of the clock, each in the
+// column that it is true of.
+type Time struct {
+	From  time.Time // of column 0
+	Cols  int
+	per   time.Duration // a column
+	step  time.Duration // from label to label
+	first int           // column of the first label
+	every int           // columns from label to label
+}
+
+// clockSteps are minutes from label to label: 1, 2, 5 and 10 of minutes and hours, and what a
+// clock's face has between them.
+var clockSteps = []float64{1, 2, 5, 10, 20, 30, 60, 120, 300, 600, 1440}
+
+// Columns from label to label: a label has five cells.
+const (
+	leastEvery = 7
+	mostEvery  = 18
+)
+
+// NewTime covers from to to with so many columns. Labels are by the clock of from's zone.
+func NewTime(from, to time.Time, cols int) Time {
+	t := Time{Cols: cols, per: time.Duration(math.MaxInt64)}
+	need := to.Sub(from).Minutes() / float64(max(1, cols-2))
+	for _, step := range clockSteps {
+		for n := leastEvery; n <= mostEvery; n++ {
+			per := measure.Lasting(step / float64(n))
+			if step/float64(n) >= need && per < t.per {
+				t.per, t.step, t.every = per, measure.Lasting(step), n
+			}
+		}
+	}
+	if t.every == 0 { // days on end
+		t.per, t.step, t.every = measure.Lasting(need), measure.Lasting(need*leastEvery), leastEvery
+	}
+	_, zone := from.Zone()
+	off := time.Duration(zone) * time.Second
+	base := from.Add(off).Truncate(t.step).Add(-off)
+	n := int(math.Floor(float64(from.Sub(base)) / float64(t.per)))
+	t.From = base.Add(time.Duration(n) * t.per)
+	if t.first = (t.every - n%t.every) % t.every; n%t.every == 0 {
+		t.first = 0
+	}
+	return t
+}
+
+// Col is where a moment is drawn.
+func (t Time) Col(at time.Time) float64 { return float64(at.Sub(t.From)) / float64(t.per) }
+
+// Cell is the column in which a moment lies, held to the axis.
+func (t Time) Cell(at time.Time) int {
+	return min(t.Cols-1, max(0, int(math.Floor(t.Col(at)+1e-9))))
+}
+
+// At is the moment of a column.
+func (t Time) At(col int) time.Time {
+	if n := col - t.first; n%t.every == 0 { // a label's, to the second
+		base := t.From.Add(time.Duration(t.first) * t.per).Round(time.Minute)
+		return base.Add(time.Duration(n/t.every) * t.step)
+	}
+	return t.From.Add(time.Duration(col) * t.per)
+}
+
+// Labels is the line of clock times below or above the axis.
+func (t Time) Labels(clock func(time.Time) string) string {
+	var out strings.Builder
+	for i := t.first; i < t.Cols; i += t.every {
+		text := clock(t.At(i))
+		if gap := i - out.Len(); i+len(text) <= t.Cols && gap >= 0 {
+			out.WriteString(strings.Repeat(" ", gap) + text)
+		}
+	}
+	return out.String()
+}
