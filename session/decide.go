@@ -348,6 +348,8 @@ func decideHold(d Day, c Hold) ([]Event, error) {
 	return []Event{TubHeld{c.Tub}}, nil
 }
 
+// decideSkip leaves out the step that the tub waits for; of a bath that still stands,
+// the one after it, and the tub is emptied with it.
 func decideSkip(d Day, c SkipStep) ([]Event, error) {
 	switch t := d.Tubs[c.Tub]; t.Phase {
 	case shed.ToFill, shed.ToSink, shed.ToSpin:
@@ -355,12 +357,19 @@ func decideSkip(d Day, c SkipStep) ([]Event, error) {
 	case shed.Soaking:
 		return nil, fmt.Errorf("%s has fleece in the water: lift it first", d.TubName(c.Tub))
 	case shed.Draining:
-		return nil, fmt.Errorf("%s is not empty yet: tell that alone first (emptied only), then skip", d.TubName(c.Tub))
+		if next := t.NextStep(); next.Name != "" && next.Kind.Facts().Begins != shed.ToRack {
+			return []Event{TubDrained{Tub: c.Tub}, StepSkipped{c.Tub}}, nil
+		}
+		return nil, errRackSkipped(d, c.Tub)
 	case shed.ToRack:
-		return nil, fmt.Errorf("%s: racking cannot be skipped, the batch has to lie somewhere, labelled", d.TubName(c.Tub))
+		return nil, errRackSkipped(d, c.Tub)
 	case shed.Idle:
 	}
 	return nil, fmt.Errorf("%s is empty: there is no step to skip", d.TubName(c.Tub))
+}
+
+func errRackSkipped(d Day, tub int) error {
+	return fmt.Errorf("%s: racking cannot be skipped, the batch has to lie somewhere, labelled", d.TubName(tub))
 }
 
 func decideRepeat(d Day, c RepeatStep) ([]Event, error) {

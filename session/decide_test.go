@@ -73,7 +73,7 @@ var matrix = []struct {
 	{session.TellKettle{}, "+|" + strings.Repeat("takes no kettle water|", 9) + ended + "|" + unbegun},
 	{session.Hold{}, "+|+|+|+|on hold already|+|+|+|+|is empty|" + ended + "|" + unbegun},
 	{session.Resume{}, "not on hold|not on hold|not on hold|not on hold|+|not on hold|not on hold|not on hold|not on hold|not on hold|" + ended + "|" + unbegun},
-	{session.SkipStep{}, "+|+|lift it first|lift it first|lift it first|is not empty yet|+|+|cannot be skipped|is empty|" + ended + "|" + unbegun},
+	{session.SkipStep{}, "+|+|lift it first|lift it first|lift it first|+|+|+|cannot be skipped|is empty|" + ended + "|" + unbegun},
 	{session.RepeatStep{}, "no bath behind|+|in the hot wash now|in the hot wash now|in the hot wash now|+|+|+|+|no bath behind|" + ended + "|" + unbegun},
 	{session.AddNote{Text: "brown water"}, "+|+|+|+|+|+|+|+|+|+|+|" + unbegun},
 	{session.AddNote{Tub: -1, Text: "windy"}, "+|+|+|+|+|+|+|+|+|+|+|" + unbegun},

@@ -73,6 +73,10 @@ type Asked struct {
 func WhatToDo(d session.Day, a session.Alarm, now time.Time) Asked {
 	if a.Tub >= 0 && a.Tub < len(d.Tubs) {
 		switch a.Kind {
+		case session.NearRelease:
+			if longest := d.Tubs[a.Tub].LongestAt(); !longest.IsZero() && !now.Before(longest) { // no cover, no hot water: it has soaked too long
+				return Asked{Line{Text: session.OverLongest.Facts().Do}, true}
+			}
 		case session.WetWaiting:
 			if stop, ok := stopOf(d, a.Tub, now); ok {
 				return Asked{Line{Text: "do not fill yet", Ways: plainWays(stop.ways)}, false}

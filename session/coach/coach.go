@@ -36,7 +36,7 @@ func promptAt(d session.Day, tub int, now time.Time, h session.HeatModel) Prompt
 	case shed.SpinFibre:
 		p.Title = "spin"
 		p.Caution = spinCaution(d.Plan.Kit.Units)
-		p.add("in a machine on spin only, or swung in a bag outdoors; no rinse, no tumbling")
+		p.Details = append(p.Details, Line{Text: "in a machine on spin only, or swung in a bag outdoors; no rinse, no tumbling", Brief: "spin only: no rinse, no tumbling"})
 	case shed.RackFibre:
 		b, _ := d.Batch(t.Batch)
 		f := d.FleeceOf(t.Batch)
@@ -307,7 +307,7 @@ func saySoak(d session.Day, p *Prompt, now time.Time, h session.HeatModel) {
 		p.Count = Count{SinceSoak, p.DueAt}
 	}
 	if p.Rank == Coming {
-		meanwhile := "leave it alone till then"
+		meanwhile := "leave the fleece alone till then"
 		if s.SoakMin <= s.Kind.Facts().DunkMin {
 			meanwhile = "dunk and press it a few times meanwhile"
 			if b.Form == shed.Locks {
@@ -365,7 +365,8 @@ func sayDrain(d session.Day, p *Prompt, h session.HeatModel) {
 		p.Details = append(p.Details, Line{Ways: []Way{{Text: "wash it again, ", Deed: WashAgain}}, Text: fmt.Sprintf("%s lay below %s for %s",
 			t.Batch, d.Plan.Kit.Units.Temp(t.Bath.Step.ReleaseC), measure.Minutes(float64(int(measure.MinutesBetween(c.Likely, t.Bath.LiftedAt)))))})
 	}
-	p.add(waterGoes(t.Step()), how)
+	p.Details = append(p.Details, drains(t.Step()))
+	p.add(how)
 	if again := t.Step().Kind.Facts().Again; again != "" {
 		p.add(again)
 	}
@@ -381,6 +382,15 @@ func nextName(t session.TubRun) string {
 		return t.Steps[t.At+1].Name
 	}
 	return "rack"
+}
+
+// drains is where the water of a step goes, as a line that has to stand.
+func drains(s shed.Step) Line {
+	brief := "water outdoors"
+	if s.DrainTo == shed.Sink {
+		brief = ""
+	}
+	return Line{Text: waterGoes(s), Brief: brief, Must: true}
 }
 
 func waterGoes(s shed.Step) string {

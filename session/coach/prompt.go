@@ -56,8 +56,8 @@ const (
 )
 
 var (
-	limitWords = measure.NewWords[Limit]("a limit", "", "wax may set", "longest soak", "bath too cool", "fleece hangs wet")
-	limitBrief = measure.NewWords[Limit]("a limit", "", "wax", "soak", "too cool", "wet")
+	limitWords = measure.NewWords[Limit]("a limit", "", "wax may set", "longest soak", "bath cools", "fleece hangs wet")
+	limitBrief = measure.NewWords[Limit]("a limit", "", "wax", "long soak", "cools", "hangs wet")
 )
 
 func (l Limit) String() string { return limitWords.Of(l) }

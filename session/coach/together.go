@@ -64,12 +64,9 @@ func together(d session.Day, p *Prompt, pieces []planner.Piece, now time.Time) {
 	if p.Act == shed.DrainTub { // where the water goes, before anything else is done
 		p.Details, parts[0] = parts[0][:1:1], parts[0][1:]
 	}
-	if i := slices.Index(p.Then, shed.FillTub); i >= 0 { // how much of what stands before all
-		fill, must := parts[i+1], Prompt{Details: parts[i+1]}.must()
-		p.Details = slices.Concat(fill[:must], p.Details, fill[must:])
+	if i := slices.Index(p.Then, shed.FillTub); i >= 0 { // then how much of what
+		p.Details = slices.Concat(p.Details, parts[i+1])
 		parts = slices.Concat(parts[i+2:], parts[:i+1])
-	} else if slices.Contains(p.Then, shed.RackFibre) { // where to
-		slices.Reverse(parts)
 	}
 	for _, lines := range parts {
 		for _, l := range lines {

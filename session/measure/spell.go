@@ -6,7 +6,7 @@ import "strings"
 // The program's own sentences are written with the first of each pair; small and
 // large letters count, and a longer word stands before one that it begins with.
 var spellings = [][2]string{
-	{"a residual-current device (RCD)", "a GFCI (residual-current) outlet"},
+	{"a residual-current device (RCD)", "a GFCI outlet"},
 	{"washing-up bowl", "dishpan"},
 	{"measuring jug", "measuring cup"}, {"filled jug", "full cup"}, {"Kettle and jug", "Kettle and cup"}, {"jug", "measuring cup"},
 	{"per cent", "percent"},

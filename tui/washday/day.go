@@ -314,7 +314,7 @@ func (s *Screen) tubKey(msg tea.KeyMsg) tea.Cmd {
 			s.run(session.Hold{Tub: tub}, name+": on hold"+s.coolsOn(tub))
 		}
 	case key.Matches(msg, k.skip):
-		s.again("s", session.SkipStep{Tub: tub}, fmt.Sprintf("skip the %s of %s? s again skips it", s.glances[tub].StepName, name), name+": step skipped")
+		s.askSkip(tub, name)
 	case key.Matches(msg, k.repeat):
 		question, done := "the last bath of "+name+" once more? b again does it", name+": the bath once more"
 		if s.e.Live.Day.Tubs[tub].Phase == shed.ToSink {
@@ -323,6 +323,18 @@ func (s *Screen) tubKey(msg tea.KeyMsg) tea.Cmd {
 		s.again("b", session.RepeatStep{Tub: tub}, question, done)
 	}
 	return nil
+}
+
+// askSkip asks before a step is left out, by its name; of a bath that still stands it is
+// the next one, and the tub is emptied with it.
+func (s *Screen) askSkip(tub int, name string) {
+	t := s.e.Live.Day.Tubs[tub]
+	step := t.NextStep().Name
+	question, done := "leave out the "+step+" of "+name+"?", name+": the "+step+" is left out"
+	if t.Phase == shed.Draining {
+		question, done = "empty "+name+" and leave out its "+step+"?", name+" emptied, the "+step+" left out"
+	}
+	s.again("s", session.SkipStep{Tub: tub}, question+" s again leaves it out", done)
 }
 
 // leave goes back to home, where the day goes on; a rehearsal ends, at the second
@@ -337,7 +349,7 @@ func (s *Screen) leave() tea.Cmd {
 		s.SetSize(s.rooms.w, s.rooms.h)
 		return nil
 	case s.chosen >= 0:
-		s.e.Tell("%s let go: the list leads again", s.glances[s.chosen].Name)
+		s.e.Tell("back to the list")
 		s.chosen = -1
 		return nil
 	}

@@ -132,7 +132,7 @@ func TestOneEnterTooMany(t *testing.T) {
 func TestEscSaysWhatItLets(t *testing.T) {
 	h := newHand(t, 3, 12)
 	h.press("2", "esc")
-	h.sees("let go: the list leads again")
+	h.sees("back to the list")
 	if h.s.chosen >= 0 {
 		t.Error("it is still chosen")
 	}
