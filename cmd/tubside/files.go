@@ -47,6 +47,21 @@ func intoNewFile(path string, write func(io.Writer) error) error {
 	return nil
 }
 
+// overFile writes a file, in the place of one that is there once the new one is whole.
+func overFile(path string, write func(io.Writer) error) error {
+	if info, err := os.Stat(path); err == nil && !info.Mode().IsRegular() {
+		return fmt.Errorf("%s is no file that can be written over", path)
+	}
+	made := path + ".part"
+	if err := intoNewFile(made, write); err != nil {
+		return err
+	}
+	if err := os.Rename(made, path); err != nil {
+		return errors.Join(fmt.Errorf("%s cannot be written over: %w", path, err), os.Remove(made))
+	}
+	return nil
+}
+
 // ask puts a question and reads a line; without says what can be done where nobody
 // answers.
 func (s system) ask(without, question string) (bool, error) {

@@ -21,6 +21,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/rehearse"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/store"
 )
@@ -31,6 +32,7 @@ func TestMain(m *testing.M) {
 		"tubside":       main,
 		"tubside-crash": crashMain,
 		"make-day":      makeDayMain,
+		"play-day":      playDayMain,
 	})
 }
 
@@ -139,6 +141,37 @@ func makeDayAt(path string, now time.Time) error {
 		return err
 	}
 	return errors.Join(s.SaveKit(p.Kit), s.Append(id, recs, ledger.Summarise(id, d)), s.Close())
+}
+
+// playDayMain plays a scenario into a store, as its next day.
+func playDayMain() {
+	if err := playDay(os.Args[1], os.Args[2]); err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		os.Exit(1)
+	}
+	os.Exit(0)
+}
+
+func playDay(scenario, path string) error {
+	text, err := os.ReadFile(scenario)
+	if err != nil {
+		return err
+	}
+	script, err := rehearse.Read(text)
+	if err != nil {
+		return err
+	}
+	s, err := store.Open(path)
+	if err != nil {
+		return err
+	}
+	id, err := s.NewDay()
+	if err != nil {
+		return err
+	}
+	var recs []session.Recorded
+	d, err := rehearse.Play(script, func(r session.Recorded, _ session.Day) { recs = append(recs, r) })
+	return errors.Join(err, s.SaveKit(d.Plan.Kit), s.Append(id, recs, ledger.Summarise(id, d)), s.Close())
 }
 
 var builtDir string

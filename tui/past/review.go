@@ -3,6 +3,7 @@ package past
 import (
 	"fmt"
 	"strings"
+	"time"
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
@@ -10,6 +11,7 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/lookback"
+	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/ahead"
 	"fleece.example/tubside/tui/base"
@@ -259,8 +261,8 @@ func (s *ReviewScreen) Baths(list []ledger.BathReview) []string {
 func (s *ReviewScreen) Summary(r ledger.Review) []string {
 	var out []string
 	for i, row := range s.words().Summary(r) {
-		if row[0] == "yield" && r.YieldPart == 0 {
-			row[1] += "; " + s.weigh.Help().Key + " weighs a batch when it is dry"
+		if key := s.weigh.Help().Key; row[0] == "yield" && r.YieldPart == 0 && key != "" {
+			row[1] += "; " + key + " weighs a batch when it is dry"
 		}
 		for _, l := range draw.Hung(fmt.Sprintf(" %-10s", row[0]), row[1], s.W-1) {
 			style := s.E.Theme.Text
@@ -269,6 +271,19 @@ func (s *ReviewScreen) Summary(r ledger.Review) []string {
 			}
 			out = append(out, style.Render(l))
 		}
+	}
+	return out
+}
+
+// PlainReview is a look back without a screen, in lines of plain text.
+func PlainReview(id shed.DayID, d session.Day, u measure.System, zone *time.Location, now time.Time) []string {
+	const wide = 100
+	d.Plan.Kit.Units = u
+	s := &ReviewScreen{id: id, day: &base.Live{ID: id, Day: d}}
+	s.Frame = base.Frame{E: &base.Env{Deps: base.Deps{Local: zone}, Kit: d.Plan.Kit, Now: now}, W: wide}
+	out := s.text()
+	for i, l := range out {
+		out[i] = strings.TrimRight(l, " ")
 	}
 	return out
 }

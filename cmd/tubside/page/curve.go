@@ -1,0 +1,141 @@
+package page
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"fleece.example/tubside/session/lookback"
+	"fleece.example/tubside/session/measure"
+)
+
+// curvePoints are as many as a curve of a bath needs to look smooth.
+const curvePoints = 40
+
+// curves draws the washes, and what else was read.
+func (p *htmlPage) curves() {
+	n := 0
+	p.begin("div", "class", "plots")
+	for _, b := range p.baths {
+		if !b.SunkAt.IsZero() && len(b.Forecasts) > 0 && (b.Step.HasRelease() || len(b.Readings) > 0) {
+			p.curve(b)
+			n++
+		}
+	}
+	p.end(1)
+	if n == 0 {
+		p.put("p", "None yet.")
+		return
+	}
+	p.put("p", "Solid: the bath by all its readings; dashed: as it was forecast when the fleece went in. Dots: what was read. The shaded time is that of the fleece in the bath; the dotted line is the release temperature.")
+}
+
+// curve draws one bath: its temperature, in the person's degrees, by the minute.
+func (p *htmlPage) curve(b lookback.Bath) {
+	const w, h, left, right, top, foot = 360.0, 228.0, 38.0, 10.0, 16.0, 38.0
+	from, to := b.Span.From, b.Span.To
+	end := to
+	if !b.LiftedAt.IsZero() { // what cools on without fleece tells nothing
+		end = b.LiftedAt.Add(2 * time.Minute)
+	}
+	min := func(t time.Time) float64 { return measure.MinutesBetween(from, t) }
+	x := scale{0, math.Max(min(end), 1), left, w - right}
+	then, _ := b.AtSinkIn()
+	now := b.Forecasts[len(b.Forecasts)-1]
+	line := func(f lookback.Forecast, since time.Time) (out [][2]float64) {
+		for i := range curvePoints + 1 {
+			at := since.Add(time.Duration(float64(i) / curvePoints * float64(end.Sub(since))))
+			if c, _ := f.Heat.At(at); measure.Finite(c) {
+				out = append(out, [2]float64{min(at), p.Units.Degrees(c)})
+			}
+		}
+		return out
+	}
+	was, forecast := line(now, from), line(then, b.SunkAt)
+	low, high := math.Inf(1), math.Inf(-1)
+	see := func(v float64) {
+		if measure.Finite(v) {
+			low, high = math.Min(low, v), math.Max(high, v)
+		}
+	}
+	for _, q := range was {
+		see(q[1])
+	}
+	for _, q := range forecast {
+		see(q[1])
+	}
+	for _, r := range b.Readings {
+		see(p.Units.Degrees(r.TempC))
+	}
+	if b.Step.HasRelease() {
+		see(p.Units.Degrees(b.Step.ReleaseC))
+	}
+	if low > high {
+		return
+	}
+	y := scale{math.Floor(low - 1), math.Ceil(high + 1), h - foot, top}
+	p.figure(w, h, p.curveText(b), func() {
+		if lift := b.LiftedAt; !lift.IsZero() {
+			p.rect("soaked", x.within(min(b.SunkAt)), top, x.within(min(lift))-x.within(min(b.SunkAt)), h-foot-top)
+		}
+		for _, v := range ticks(y.low, y.high, 8) {
+			p.line("grid", left, y.at(v), w-right, y.at(v))
+			p.label(left-5, y.at(v)+4, "end", fmt.Sprintf("%g", v))
+		}
+		for _, m := range clockTicks(x.low, x.high, 6) {
+			p.line("grid", x.at(m), h-foot, x.at(m), h-foot+4)
+			p.label(x.at(m), h-foot+16, "middle", fmt.Sprintf("%g", m))
+		}
+		p.label((left+w-right)/2, h-2, "middle", "min since it was filled")
+		p.label(2, 10, "start", p.Units.TempUnit())
+		if b.Step.HasRelease() {
+			p.line("release", left, y.at(p.Units.Degrees(b.Step.ReleaseC)), w-right, y.at(p.Units.Degrees(b.Step.ReleaseC)))
+		}
+		p.path("forecast", x, y, forecast)
+		p.path("curve", x, y, was)
+		for _, r := range b.Readings {
+			if m := min(r.At); m <= x.high {
+				p.alone("circle", "class", "read", "cx", px(x.within(m)), "cy", px(y.at(p.Units.Degrees(r.TempC))), "r", "4")
+			}
+		}
+	})
+}
+
+func (p *htmlPage) path(class string, x, y scale, points [][2]float64) {
+	d := ""
+	for i, q := range points {
+		cmd := "L"
+		if i == 0 {
+			cmd = "M"
+		}
+		d += cmd + px(x.within(q[0])) + " " + px(y.within(q[1]))
+	}
+	if d != "" {
+		p.alone("path", "class", class, "d", d)
+	}
+}
+
+// curveText says what a curve shows.
+func (p *htmlPage) curveText(b lookback.Bath) string {
+	known := func(k lookback.Known) string {
+		switch {
+		case !measure.Finite(k.TempC):
+			return "-"
+		case k.Read:
+			return p.Units.TempRead(k.TempC)
+		}
+		return "~" + p.Units.Temp(k.TempC)
+	}
+	text := fmt.Sprintf("%s, %s in %s at %s: in at %s", b.Batch, b.Step.Name, b.TubName, p.w.Clock(b.SunkAt), known(b.In))
+	if !b.LiftedAt.IsZero() {
+		text += ", lifted at " + known(b.Lift) + " after " + minutes(b.ActualMin)
+	}
+	if measure.Finite(b.MarginC) {
+		side := "above"
+		if b.MarginC < 0 {
+			side = "below"
+		}
+		text += fmt.Sprintf("; the lowest, %s, is %s %s the release temperature", known(b.Lowest), p.Units.TempApart(b.Lowest.TempC, b.Step.ReleaseC), side)
+	}
+	return text + "."
+}

@@ -1,0 +1,158 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"os"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"fleece.example/tubside/cmd/tubside/page"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/store"
+	"fleece.example/tubside/tui/past"
+)
+
+const reviewHelp = `review looks back at a wash day: what it tells, its times beside the plan, its
+baths, how each batch came out, its alarms and notes. DAY is the day's number, or its
+date such as 2026-06-13; left out, it is the last day. Of a day that is still running
+it is the review so far.
+
+--html FILE writes one page with tables and plots, to read on a phone, print or keep:
+it needs no network. --json has all figures, metric. Otherwise it is text.`
+
+// reviewing is what the flags of review ask for.
+type reviewing struct {
+	html              string
+	json, text, force bool
+	units             measure.System
+}
+
+func newReviewCommand(o *options, sys system) *cobra.Command {
+	r := &reviewing{}
+	cmd := &cobra.Command{
+		Use:   "review [DAY]",
+		Short: "Look back at a wash day, as text, a page or JSON",
+		Long:  reviewHelp,
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) > 1 {
+				return usage("review looks back at one day: give its number or its date")
+			}
+			return nil
+		},
+		RunE: func(cmd *cobra.Command, args []string) error {
+			r.units = o.unitsOf(cmd)
+			given := 0
+			for _, name := range []string{"html", "json", "text"} {
+				if cmd.Flags().Changed(name) {
+					given++
+				}
+			}
+			switch {
+			case given > 1:
+				return usage("give one of --html FILE, --json and --text")
+			case cmd.Flags().Changed("html") && measure.CleanText(r.html, 200) == "":
+				return usage("--html is empty: give the name of a new file, or - for the standard output")
+			case r.force && r.html == "":
+				return usage("--force is about a file: give --html FILE with it")
+			}
+			day := ""
+			if len(args) > 0 {
+				day = args[0]
+			}
+			return r.run(o, sys, day)
+		},
+	}
+	flags := cmd.Flags()
+	flags.StringVar(&r.html, "html", "", "write a page into this new `file`, or - for the standard output")
+	flags.BoolVar(&r.json, "json", false, "print JSON, metric")
+	flags.BoolVar(&r.text, "text", false, "print text, as without a flag")
+	flags.BoolVar(&r.force, "force", false, "write over the file that is there")
+	unitsFlag(flags)
+	return cmd
+}
+
+func (r *reviewing) run(o *options, sys system, day string) error {
+	var l page.Look
+	err := reading(o.file(), func(s *store.Store) error {
+		id, err := whichDay(s, day)
+		if err != nil {
+			return err
+		}
+		d, err := s.Day(id)
+		l = page.Look{ID: id, Day: d, Units: r.units, Zone: time.Local, Now: time.Now()}
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	if l.Day.EndedAt.IsZero() {
+		sys.warn([]string{fmt.Sprintf("wash day %d is still running: this is its review so far", l.ID)})
+	}
+	switch {
+	case r.json:
+		return l.JSON(sys.out)
+	case r.html == "":
+		_, err := io.WriteString(sys.out, strings.Join(past.PlainReview(l.ID, l.Day, l.Units, l.Zone, l.Now), "\n")+"\n")
+		return err
+	case r.html == "-":
+		return l.HTML(sys.out)
+	}
+	if err := r.write(l); err != nil {
+		return err
+	}
+	_, err = fmt.Fprintf(sys.out, "The review of wash day %d is in %s\n", l.ID, harmless(r.html))
+	return err
+}
+
+// write puts the page into its file.
+func (r *reviewing) write(l page.Look) error {
+	if r.force {
+		return overFile(r.html, l.HTML)
+	}
+	if _, err := os.Lstat(r.html); err == nil {
+		return fmt.Errorf("%s exists already: --force writes over it, or give a new name", r.html)
+	}
+	return intoNewFile(r.html, l.HTML)
+}
+
+// whichDay finds a day by its number or its date; "" is the last one.
+func whichDay(s *store.Store, text string) (shed.DayID, error) {
+	if n, err := strconv.ParseUint(text, 10, 63); err == nil {
+		if n == 0 {
+			return 0, usage("there is no day 0: days count up from 1")
+		}
+		return shed.DayID(n), nil
+	}
+	on, err := time.Parse(time.DateOnly, text)
+	if text != "" && err != nil {
+		return 0, usage("\"%s\" is no wash day: give its number, such as 12, or its date, such as 2026-06-13", measure.CleanText(text, 40))
+	}
+	days, err := s.Days(0)
+	if err != nil {
+		return 0, err
+	}
+	var found []string
+	var id shed.DayID
+	for _, d := range days {
+		if text == "" {
+			return d.ID, nil
+		}
+		if d.StartedAt.In(time.Local).Format(time.DateOnly) == on.Format(time.DateOnly) {
+			id, found = d.ID, append(found, strconv.FormatUint(uint64(d.ID), 10))
+		}
+	}
+	switch {
+	case len(found) == 1:
+		return id, nil
+	case len(found) > 1:
+		return 0, fmt.Errorf("there are %d wash days on %s: give the number of one, %s", len(found), text, strings.Join(found, " or "))
+	case text != "":
+		return 0, fmt.Errorf("there is no wash day on %s", text)
+	}
+	return 0, fmt.Errorf("there is no wash day yet in %s: a day is reviewed from its start on", s.Path())
+}
