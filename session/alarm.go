@@ -85,10 +85,10 @@ type Alarm struct {
 // Call says that it is none: expected work that is due.
 func (a Alarm) Call() bool { return a.Priority == CallPriority }
 
-// CountAlarms is how many are no calls.
+// CountAlarms is how many called for hands: neither calls, nor what says that the clock was set.
 func CountAlarms(all []Alarm) (n int) {
 	for _, a := range all {
-		if !a.Call() {
+		if !a.Call() && a.Kind != ClockJumped {
 			n++
 		}
 	}

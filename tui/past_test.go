@@ -157,9 +157,10 @@ func TestReviewTellsWhatWasDoneToABath(t *testing.T) {
 	do(session.DoNext{Tub: 0, Act: shed.DrainTub}, 20*time.Minute)
 	do(session.DoNext{Tub: 0, Act: shed.FillTub}, time.Minute)
 	do(session.EndDay{Anyway: true}, time.Minute)
-	s := &past.ReviewScreen{}
-	s.Frame = base.Frame{E: tuitest.StoryEnv(d, now, theme.Options{NoColor: true}), W: 120, H: 40}
-	text := strings.Join(s.Baths(ledger.ReviewOf(d).Batches[0].Baths), "\n")
+	e := tuitest.StoryEnv(d, now, theme.Options{NoColor: true})
+	s := past.NewReview(e, e.Live.ID)
+	s.SetSize(120, 400)
+	text := s.View()
 	for _, want := range []string{"topped up 500 mL at 97 °C", "under film and lid", "on hold 3 min", "the fleece hung 21 min before it"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("the look back does not say %q:\n%s", want, text)

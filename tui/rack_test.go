@@ -158,6 +158,7 @@ func TestPartIsNamed(t *testing.T) {
 	p.types("neck")
 	p.press("enter")
 	p.says("A1: loose, neck")
+	p.press("pgdown")
 	p.sees("loose, neck")
 	p.press("u")
 	p.says("take back the part of A1")

@@ -22,12 +22,11 @@ func endedWet(t *testing.T) *person {
 	return p
 }
 
-// TestEndTakenBackFromTheLookBack: Enter leads to the look-back, and from there a
+// TestEndTakenBackFromTheLookBack: the end leads to the look-back, and from there a
 // day ended by mistake goes on.
 func TestEndTakenBackFromTheLookBack(t *testing.T) {
 	p := endedWet(t)
-	p.press("enter")
-	p.sees("Looking back")
+	p.sees("Looking back", "Timings")
 	p.press("u")
 	p.says("Take back the end of the day")
 	p.everySize()
@@ -93,7 +92,7 @@ func TestOnlyTheLastDayGoesOn(t *testing.T) {
 	if err := p.journal.Append(id, append(recs, more...), ledger.Summarise(id, d)); err != nil {
 		t.Fatal(err)
 	}
-	p.press("enter", "u")
+	p.press("u")
 	p.wait(time.Second)
 	p.press("u")
 	p.says("only the last day can go on")

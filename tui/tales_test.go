@@ -106,6 +106,7 @@ func storybook() []tale {
 	row("past", "60 %", false, record, "d")
 	row("past-empty", "No day yet", false, nil, "d")
 	row("review", "yield", true, record, "d", "down", "enter")
+	row("review-baths", "lowest", true, record, "d", "down", "enter", "v")
 	row("review-weigh", "Dry weight", false, record, "d", "down", "enter", "w")
 	row("review-part", "", false, record, "d", "down", "enter", "p")
 

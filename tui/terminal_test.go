@@ -245,7 +245,7 @@ func TestWholeDayInATerminal(t *testing.T) {
 			}
 		}
 		x.press("enter", "enter")
-		x.sees("THE DAY HAS ENDED")
+		x.sees("Looking back")
 		x.close()
 
 		d := session.Replay(x.journal.Recs)

@@ -89,7 +89,7 @@ func TestBatchFromRackToBag(t *testing.T) {
 	w.press("enter")
 	w.see("Enter again finishes the day")
 	w.press("enter")
-	w.see("THE DAY HAS ENDED")
+	w.see("Looking back")
 	w.press("esc")
 	w.see("Drying rack")
 	time.Sleep(4 * time.Second) // some minutes on the rack

@@ -125,7 +125,7 @@ func TestWholeDayWithThreeTubs(t *testing.T) {
 	w.press("enter")
 	w.see("Enter again finishes the day")
 	w.press("enter")
-	w.see("THE DAY HAS ENDED")
+	w.see("Looking back")
 	w.press("ctrl+c")
 	w.end()
 

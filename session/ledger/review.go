@@ -16,6 +16,7 @@ type Review struct {
 	Day     session.Day
 	Batches []BatchReview
 	Alarms  []AlarmReview
+	Clocks  []session.Alarm // that the machine's clock was set: nothing that anybody had to come for
 	Notes   []shed.Note
 	// RawG and DryG are of the batches that have a dry weight; YieldPart is
 	// their quotient, 0 if none was weighed.
@@ -101,10 +102,13 @@ func ReviewOf(d session.Day) Review {
 		r.YieldPart = r.DryG / r.RawG
 	}
 	for _, a := range slices.Concat(d.AlarmLog, d.Alarms) {
-		if !a.Call() || a.Rings > 1 { // before there were calls a soak's end was an alarm
+		if a.Kind == session.ClockJumped {
+			r.Clocks = append(r.Clocks, a)
+		} else if !a.Call() || a.Rings > 1 { // before there were calls a soak's end was an alarm
 			r.Alarms = append(r.Alarms, reviewAlarm(d, a))
 		}
 	}
+	sort.SliceStable(r.Clocks, func(i, j int) bool { return r.Clocks[i].RaisedAt.Before(r.Clocks[j].RaisedAt) })
 	sort.SliceStable(r.Alarms, func(i, j int) bool { return r.Alarms[i].RaisedAt.Before(r.Alarms[j].RaisedAt) })
 	return r
 }

@@ -64,13 +64,13 @@ const (
 type Mark struct {
 	At    time.Time
 	Kind  MarkKind
-	TempC float64 // Filled, SunkIn, WasRead, Lifted: the bath; ToppedUp: what was poured; RoomSet: the room
-	Read  bool    // of Filled: a thermometer said so
-	OffC  float64 // of WasRead: how far from the forecast
-	Cover cooling.Cover
-	AddL  float64 // of ToppedUp
-	BailL float64 // of ToppedUp, taken out before
-	Min   float64 // of SoakSet: the whole soak
+	TempC float64       // Filled, SunkIn, WasRead, Lifted: the bath; ToppedUp: what was poured; RoomSet: the room
+	Read  bool          // of Filled: a thermometer said so
+	OffC  float64       // of WasRead: how far from the forecast
+	Cover cooling.Cover // SunkIn, Covered: what lay on the tub from then on
+	AddL  float64       // of ToppedUp
+	BailL float64       // of ToppedUp, taken out before
+	Min   float64       // of SoakSet: the whole soak
 	Alarm session.Alarm
 }
 
@@ -94,25 +94,11 @@ func bathOf(d session.Day, told []session.Recorded, x ledger.BathReview) Bath {
 	b := Bath{BathReview: x, Span: Stretch{x.FilledAt, cmp.Or(x.DrainedAt, d.EndedAt, d.LastAt)}, MarginC: math.NaN()}
 	b.mark(d, told)
 	b.forecast(d)
-	none := Known{TempC: math.NaN()}
-	b.In, b.Lowest, b.Lift = none, none, none
-	if x.SunkAt.IsZero() {
-		return b
-	}
-	b.In = known(x.SinkReadC, x.SinkForecastC, x.SunkAt)
-	b.Lift = known(x.LiftReadC, x.LiftForecastC, x.LiftedAt)
-	b.Lowest = lowest(d, x)
-	if x.Step.HasRelease() {
+	b.In, b.Lowest, b.Lift = temperatures(d, x)
+	if !x.SunkAt.IsZero() && x.Step.HasRelease() {
 		b.MarginC = b.Lowest.TempC - x.Step.ReleaseC
 	}
 	return b
-}
-
-func known(readC, estimateC float64, at time.Time) Known {
-	if measure.Finite(readC) {
-		return Known{readC, true, at}
-	}
-	return Known{estimateC, false, at}
 }
 
 // mark notes what happened to the bath.
@@ -123,15 +109,18 @@ func (b *Bath) mark(d session.Day, told []session.Recorded) {
 		}
 	}
 	add(Mark{At: b.FilledAt, Kind: Filled, TempC: b.FillC, Read: b.FillRead})
-	add(Mark{At: b.SunkAt, Kind: SunkIn, TempC: b.SinkC})
 	for _, r := range b.Readings {
 		add(Mark{At: r.At, Kind: WasRead, TempC: r.TempC, OffC: r.TempC - r.ForecastC})
 	}
+	sunk := false
 	for _, c := range b.Changes {
 		switch {
+		case !sunk && c.At.Equal(b.SunkAt):
+			sunk = true
+			add(Mark{At: c.At, Kind: SunkIn, TempC: b.SinkC, Cover: c.Cover})
 		case c.AddL > 0:
 			add(Mark{At: c.At, Kind: ToppedUp, TempC: c.AddC, AddL: c.AddL, BailL: c.BailL, Cover: c.Cover})
-		case c.AddJPerK == 0 || c.Cover != 0:
+		default:
 			add(Mark{At: c.At, Kind: Covered, Cover: c.Cover})
 		}
 	}
@@ -221,4 +210,32 @@ func (b Bath) Stood(at time.Time) (f Forecast, ok bool) {
 		f, ok = x, true
 	}
 	return f, ok
+}
+
+// Until is until when the bath is drawn with the fleece in it, or waiting for it: its lift, else
+// its end.
+func (b Bath) Until() time.Time { return cmp.Or(b.LiftedAt, b.Span.To) }
+
+// SoakEnd is when its soak was over, as it was planned then; zero if it never began.
+func (b Bath) SoakEnd() time.Time {
+	if b.SunkAt.IsZero() {
+		return time.Time{}
+	}
+	return b.SunkAt.Add(measure.Lasting(b.SoakMin) + b.HeldFor)
+}
+
+// Curve is the bath at n moments until its lift, each as the forecast had it that stood then.
+func (b Bath) Curve(n int) []session.CurvePoint {
+	from, to := b.FilledAt, b.Until()
+	if n < 2 || !to.After(from) {
+		return nil
+	}
+	out := make([]session.CurvePoint, 0, n)
+	for i := range n {
+		at := from.Add(time.Duration(float64(to.Sub(from)) * float64(i) / float64(n-1)))
+		if f, ok := b.Stood(at); ok {
+			out = append(out, f.Heat.Point(at))
+		}
+	}
+	return out
 }

@@ -58,7 +58,7 @@ func TestABathsCurve(t *testing.T) {
 func TestABathThatNobodyRead(t *testing.T) {
 	r := sessiontest.Start(t, sessiontest.OneTub(tapDoes)).At(3).Next(0).At(4).Next(0).At(24).Next(0).At(27).Next(0)
 	b := lookback.Baths(r.Day)[0]
-	sessiontest.Same(t, "marks", marks(b), "08:03 filled, 08:04 in, 08:04 cover, 08:24 lifted, 08:27 emptied")
+	sessiontest.Same(t, "marks", marks(b), "08:03 filled, 08:04 in, 08:24 lifted, 08:27 emptied")
 	if b.In.Read || b.Lowest.Read || b.Lift.Read || len(b.Forecasts) != 2 || !(b.MarginC > 0) {
 		t.Errorf("in %v, lowest %v, lift %v, %d forecasts", b.In, b.Lowest, b.Lift, len(b.Forecasts))
 	}

@@ -285,6 +285,22 @@ type Known struct {
 	At    time.Time
 }
 
+var unknown = Known{TempC: math.NaN()}
+
+// temperatures are a bath's with the fleece in: at the sink-in, the lowest, at the lift.
+func temperatures(d session.Day, x ledger.BathReview) (in, low, lift Known) {
+	if x.SunkAt.IsZero() {
+		return unknown, unknown, unknown
+	}
+	known := func(readC, estimateC float64, at time.Time) Known {
+		if measure.Finite(readC) {
+			return Known{readC, true, at}
+		}
+		return Known{estimateC, false, at}
+	}
+	return known(x.SinkReadC, x.SinkForecastC, x.SunkAt), lowest(d, x), known(x.LiftReadC, x.LiftForecastC, x.LiftedAt)
+}
+
 // lowest is the lowest temperature of a bath with the fleece in: read, where the thermometer said
 // the least, or as the readings make it. A bath that cools is at its lowest before a pour or at
 // its end.

@@ -9,6 +9,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 )
 
 // Said is a finding in words. Bad says that it is a fault.
@@ -181,22 +182,26 @@ func (f Finding) sayBelow(u measure.System, clock func(time.Time) string) string
 	return text + "Feel " + x.Batch + " for wax: sticky, it wants washing again."
 }
 
-// What names what waited, and for which deed: "North to lift"; of a batch that waited for a
-// tub its mark.
-func (w Wait) What(d session.Day) string {
+// Who names what waited: its tub, or the batch that waited for one.
+func (w Wait) Who(d session.Day) string {
 	if w.For == ForTub {
 		return w.Batch
 	}
-	return d.TubName(w.Tub) + " to " + w.Act.String()
+	return d.TubName(w.Tub)
 }
 
-// Why says what it waited for.
-func (w Wait) Why(d session.Day) string {
+// waitedTo is what a tub waited for that waited for a deed.
+var waitedTo = map[shed.Action]string{shed.LoadNext: "for its next batch", shed.FillTub: "to be filled", shed.SinkIn: "for its fleece", shed.Lift: "to be lifted",
+	shed.DrainTub: "to be emptied", shed.SpinFibre: "to be spun", shed.RackFibre: "to go on the rack"}
+
+// What says what it waited for, and why where that is another thing.
+func (w Wait) What(d session.Day) string {
+	to := waitedTo[w.Act]
 	switch w.For {
 	case ForYou:
-		return "you were at " + d.TubName(w.AtTub)
+		return to + ": you were at " + d.TubName(w.AtTub)
 	case ForNobody:
-		return "nobody came"
+		return to + ": nobody came"
 	case ForTub:
 		return "for a tub"
 	case ForKettle:
@@ -204,9 +209,9 @@ func (w Wait) Why(d session.Day) string {
 	case ForTank:
 		return "for the tank to heat up"
 	case ForSpin:
-		return "for the spin dryer, busy for " + d.TubName(w.AtTub)
+		return "for the spin dryer: it was " + d.TubName(w.AtTub) + "'s turn"
 	case OnHold:
-		return "on hold"
+		return to + ": on hold"
 	}
 	return ""
 }

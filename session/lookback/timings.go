@@ -41,6 +41,8 @@ type StepTiming struct {
 	Again           bool // it was done before: nothing is planned for it
 	LeftOut         bool // skipped without a bath
 	Cut             bool // a bath that a skip or another beginning cut off
+	// In, Lowest and Lift are the bath's with the fleece in; no number where there was none.
+	In, Lowest, Lift Known
 }
 
 // Bars are what is drawn of one tub, the kettle or the person, in order of time.
@@ -231,7 +233,7 @@ func (t *Timings) steps(d session.Day, w *walk, plan planner.Timetable) {
 	for _, b := range ledger.ReviewOf(d).Batches {
 		baths := b.Baths
 		for i, s := range d.Plan.StepsOf(b.Batch) {
-			x := StepTiming{Batch: b.Batch.ID, Index: i, Step: s, PlannedTub: -1, Tub: -1}
+			x := StepTiming{Batch: b.Batch.ID, Index: i, Step: s, PlannedTub: -1, Tub: -1, In: unknown, Lowest: unknown, Lift: unknown}
 			if p, ok := planned[stepOf{x.Batch, i}]; ok {
 				x.Planned, x.PlannedTub = p.Stretch, p.Tub
 			}
@@ -244,6 +246,7 @@ func (t *Timings) steps(d session.Day, w *walk, plan planner.Timetable) {
 			for ; len(baths) > 0 && baths[0].StepIndex <= i; baths = baths[1:] {
 				bath := baths[0]
 				x.Step, x.Tub, x.LeftOut, x.Cut, x.Was = bath.Step, bath.Tub, bath.LeftOut(), bath.Skipped && !bath.LeftOut(), Stretch{}
+				x.In, x.Lowest, x.Lift = temperatures(d, bath)
 				if !bath.SunkAt.IsZero() {
 					x.Was = inBath(d, bath.Bath)
 				}

@@ -50,7 +50,7 @@ func steps(x lookback.Timings) (out []string) {
 
 func waits(d session.Day, x lookback.Timings) (out []string) {
 	for _, w := range x.Waits {
-		out = append(out, stretch(w.Stretch)+" "+w.What(d)+": "+w.Why(d))
+		out = append(out, stretch(w.Stretch)+" "+w.Who(d)+" "+w.What(d))
 	}
 	return out
 }
@@ -81,7 +81,7 @@ func TestTimingsByHand(t *testing.T) {
 	// The fill was over at 08:10 and takes 3 min: seven nobody came. Of the lift, over at 08:36
 	// and possible from 08:31, 1.5 min are work; the soak runs from 08:11 for 20 min.
 	sessiontest.Same(t, "waits", waits(r.Day, x), []string{
-		"08:00 to 08:07 North to fill: nobody came", "08:31 to 08:34:30 North to lift: nobody came", "09:20 to 09:21 North to spin: nobody came",
+		"08:00 to 08:07 North to be filled: nobody came", "08:31 to 08:34:30 North to be lifted: nobody came", "09:20 to 09:21 North to be spun: nobody came",
 	})
 	// Hands: 3 fills of 3, 3 in of 1, the first lift 1.5 and two of nothing that came as the
 	// soak ended, 3 emptied of 3, spin 4, rack 2.5.
@@ -102,8 +102,8 @@ func TestTimingsAcrossAClockThatWasSet(t *testing.T) {
 	x := lookback.TimingsOf(r.Day)
 	sessiontest.Same(t, "day", stretch(x.Day.Planned)+", "+stretch(x.Day.Was), "09:00 to 10:19, 09:00 to 10:28")
 	sessiontest.Same(t, "wash", steps(x)[0], "A1 hot wash: 09:04 to 09:24, 09:11 to 09:36")
-	sessiontest.Same(t, "waits", waits(r.Day, x)[:2], []string{"09:00 to 09:07 North to fill: nobody came", "09:31 to 09:34:30 North to lift: nobody came"})
-	sessiontest.Same(t, "the wash's marks", marks(lookback.Baths(r.Day)[0]), "09:10 filled, 09:11 in, 09:11 cover, 09:34 rang, 09:36 lifted, 09:39 emptied")
+	sessiontest.Same(t, "waits", waits(r.Day, x)[:2], []string{"09:00 to 09:07 North to be filled: nobody came", "09:31 to 09:34:30 North to be lifted: nobody came"})
+	sessiontest.Same(t, "the wash's marks", marks(lookback.Baths(r.Day)[0]), "09:10 filled, 09:11 in, 09:34 rang, 09:36 lifted, 09:39 emptied")
 }
 
 // Deeds that were taken back never were: a fill too early, and a reading.
@@ -116,7 +116,7 @@ func TestTimingsWithoutWhatWasTakenBack(t *testing.T) {
 	x := lookback.TimingsOf(r.Day)
 	sessiontest.Same(t, "deeds", len(x.Deeds), 14)
 	sessiontest.Same(t, "wash", steps(x)[0], "A1 hot wash: "+oneTubPlanned[0]+", 08:11 to 08:36")
-	sessiontest.Same(t, "longest wait", waits(r.Day, x)[0], "08:00 to 08:07 North to fill: nobody came")
+	sessiontest.Same(t, "longest wait", waits(r.Day, x)[0], "08:00 to 08:07 North to be filled: nobody came")
 }
 
 // A wash cut off, done again, a rinse left out, and a day that ends in the second.
@@ -151,8 +151,8 @@ func TestWhoWaitedForWhom(t *testing.T) {
 	x := lookback.TimingsOf(r.Day)
 	got := waits(r.Day, x)
 	for _, want := range []string{
-		"08:00 to 08:04 Tub 2 to fill: you were at Tub 1",
-		"08:00 to 09:16:30 A3: for a tub",
+		"08:00 to 08:04 Tub 2 to be filled: you were at Tub 1",
+		"08:00 to 09:16:30 A3 for a tub",
 	} {
 		if !strings.Contains(strings.Join(got, "\n"), want) {
 			t.Errorf("nothing says %q:\n%s", want, strings.Join(got, "\n"))
@@ -166,7 +166,7 @@ func TestABathWaitsForItsKettle(t *testing.T) {
 	r.Leap(5).Do(session.TellKettle{}).Leap(17).Do(session.TellKettle{Sure: true}).Leap(25).Next(0)
 	x := lookback.TimingsOf(r.Day)
 	sessiontest.Same(t, "waits", waits(r.Day, x), []string{
-		"08:05 to 08:17 North to fill: for its kettle", "08:00 to 08:05 North to fill: nobody came", "08:17 to 08:22 North to fill: nobody came",
+		"08:05 to 08:17 North for its kettle", "08:00 to 08:05 North to be filled: nobody came", "08:17 to 08:22 North to be filled: nobody came",
 	})
 	if len(x.Kettle.Was) != 1 || stretch(x.Kettle.Was[0].Stretch) != "08:05 to 08:17" || len(x.Kettle.Planned) == 0 {
 		t.Errorf("the kettle: %+v", x.Kettle)
@@ -227,7 +227,7 @@ func TestTimingsOfAnyDay(t *testing.T) {
 			}
 		}
 		for _, w := range x.Waits {
-			if !(w.Min() >= 1) || w.To.After(r.Day.LastAt) || w.Why(r.Day) == "" || w.What(r.Day) == "" {
+			if !(w.Min() >= 1) || w.To.After(r.Day.LastAt) || w.What(r.Day) == "" {
 				t.Errorf("wait %+v", w)
 			}
 		}

@@ -141,8 +141,15 @@ func (w Words) Summary(r ledger.Review) [][2]string {
 		}
 	}
 	rows := [][2]string{
-		{"day", when}, {"yield", yield}, {"batches", fmt.Sprintf("%d racked of %d", racked, len(r.Batches))},
+		{"day", when}, {"batches", fmt.Sprintf("%d racked of %d", racked, len(r.Batches))},
 		{"method", d.Plan.Method.Name}, {"alarms", alarms},
+	}
+	if n := len(r.Clocks); n > 0 {
+		at := make([]string, n)
+		for i, a := range r.Clocks {
+			at[i] = w.Clock(a.RaisedAt)
+		}
+		rows = append(rows, [2]string{"clock", "set at " + strings.Join(at, ", ")})
 	}
 	if n := len(d.Resumed); n > 0 {
 		var gap float64
@@ -151,7 +158,7 @@ func (w Words) Summary(r ledger.Review) [][2]string {
 		}
 		rows = append(rows, [2]string{"unwatched", fmt.Sprintf("%s, %s in all", measure.Counted(n, "gap", "gaps"), measure.Minutes(gap))})
 	}
-	return rows
+	return append(rows, [2]string{"yield", yield})
 }
 
 // Batch is the head of a batch of a day.

@@ -25,6 +25,7 @@ type Row struct {
 	Bars  []Bar  // later ones over earlier ones
 	Over  bool   // words stand in a line above, else in the bars
 	Faint bool
+	Note  string // stands where there is no bar
 }
 
 // leastBars: in fewer cells bars tell nothing.
@@ -83,6 +84,9 @@ func (r Row) drawn(th *theme.Theme, ax Time) (cells, words string) {
 		case to-from >= len(b.Word)+2: // with a cell of the bar at either side
 			place(row, from+1, b.Word, th.Mark(b.Mark))
 		}
+	}
+	if len(r.Bars) == 0 {
+		place(row, 0, r.Note, " ")
 	}
 	return strings.Join(row, ""), strings.Join(over, "")
 }

@@ -56,14 +56,20 @@ type ReviewScreen struct {
 	raw   key.Binding
 	soak  key.Binding
 	part  key.Binding
+	curve key.Binding
 	undo  key.Binding
+
+	beside beside
+	seen   lookback.Timings // of what was told up to seenAt
+	seenAt uint64
 }
 
 // NewReview looks back at a day.
 func NewReview(e *base.Env, id shed.DayID) base.Screen {
-	s := &ReviewScreen{id: id, weigh: base.Bind("w", "weigh", "w", "enter"),
-		wet: base.Bind("g", "weigh on the rack", "g"), raw: base.Bind("r", "weigh raw", "r"), soak: base.Bind("a", "weigh presoaked", "a"), part: base.Bind("p", "part", "p"), undo: base.Bind("u", "undo", "u")}
-	s.Frame = base.Frame{E: e, Own: []key.Binding{s.weigh, base.KeyScroll, base.KeyBack, base.KeyHelp, s.wet, s.raw, s.soak, s.part, keyFound, s.undo}}
+	s := &ReviewScreen{id: id, weigh: base.Bind("w", "weigh", "w"),
+		wet: base.Bind("g", "weigh on the rack", "g"), raw: base.Bind("r", "weigh raw", "r"), soak: base.Bind("a", "weigh presoaked", "a"), part: base.Bind("p", "part", "p"), undo: base.Bind("u", "undo", "u"),
+		curve: base.Bind("v", "baths as curves", "v", "enter")}
+	s.Frame = base.Frame{E: e, Own: []key.Binding{s.curve, base.KeyScroll, s.weigh, base.KeyBack, base.KeyHelp, s.wet, s.raw, s.soak, s.part, keyFound, s.undo}}
 	s.Idle = s.idleKeys
 	if id == e.Live.ID { // the day just ended: what is not yet written is in it too
 		s.day = e.Live
@@ -73,10 +79,13 @@ func NewReview(e *base.Env, id shed.DayID) base.Screen {
 
 func (s *ReviewScreen) idleKeys() []string {
 	if s.day == nil {
-		return []string{"w", "g", "r", "a", "p", "h", "u"}
+		return []string{"v", "w", "g", "r", "a", "p", "h", "u"}
 	}
 	d := s.day.Day
 	var out []string
+	if len(d.Baths) == 0 && len(d.FleeceIn()) == 0 {
+		out = append(out, "v")
+	}
 	for label, kind := range map[string]weighKind{"w": weighDry, "h": weighDry, "g": weighWet, "a": weighSoaked} {
 		if open, done := weighable(d, kind); len(open)+len(done) == 0 {
 			out = append(out, label)
@@ -93,6 +102,9 @@ func (s *ReviewScreen) Title() string { return "Looking back" }
 // Read brings the day from the journal. It waits while something is still to
 // be written, or the next event would be numbered twice.
 func (s *ReviewScreen) Read() tea.Cmd {
+	if s.day != nil && !s.beside.asked {
+		return s.workOutPlan()
+	}
 	if s.day != nil || s.asked || s.err != nil {
 		return nil
 	}
@@ -140,6 +152,8 @@ func (s *ReviewScreen) act(msg tea.Msg) tea.Cmd {
 	}
 	switch {
 	case s.Move(k):
+	case key.Matches(k, s.curve) && s.day != nil:
+		return s.openBaths()
 	case key.Matches(k, s.weigh):
 		return s.weighNext(weighDry)
 	case key.Matches(k, s.wet):
@@ -172,11 +186,17 @@ func (s *ReviewScreen) View() string {
 	return s.Draw(s.Shown())
 }
 
-// text is the whole review, as wide as the screen.
+// text is the whole review, as wide as the screen: what the day tells, its timings, batch by
+// batch, and what the record holds besides.
 func (s *ReviewScreen) text() []string {
 	t, w := s.E.Theme, s.W
 	r := ledger.ReviewOf(s.day.Day)
-	out := append(s.told(), s.Summary(r)...)
+	if s.seenAt != r.Day.LastSeq {
+		s.seen, s.seenAt = lookback.TimingsBeside(r.Day, s.beside.plan), r.Day.LastSeq
+		s.seen.NoPlan = s.beside.why
+	}
+	out := append(append(s.told(), s.Summary(r)...), "")
+	out = append(out, s.timings(s.seen)...)
 	for _, b := range r.Batches {
 		out = append(out, "")
 		for i, l := range draw.Hung(" "+b.Batch.ID+"  ", s.words().Batch(r.Day, b), w-1) {
@@ -186,8 +206,11 @@ func (s *ReviewScreen) text() []string {
 			}
 			out = append(out, style.Render(l))
 		}
-		out = append(out, s.Baths(b.Baths)...)
-		out = append(out, s.recordLines(b)...)
+		out = append(out, s.steps(s.seen, b.Batch.ID)...)
+		for i, x := range b.Baths {
+			out = append(out, s.happened(s.words().Happened(b.Baths, i), x.Step.Name)...)
+		}
+		out = append(out, s.cameOut(b)...)
 	}
 	out = append(out, "", t.Title.Render(" Alarms"))
 	if len(r.Alarms) == 0 {
@@ -211,7 +234,7 @@ func (s *ReviewScreen) text() []string {
 			out = append(out, t.Text.Render(l))
 		}
 	}
-	return out
+	return append(out, s.weights(r)...)
 }
 
 // told is what the day tells, the worst first: before all figures.
@@ -228,31 +251,6 @@ func (s *ReviewScreen) told() (out []string) {
 	}
 	if len(out) > 0 {
 		out = append(out, "")
-	}
-	return out
-}
-
-// Baths is a batch's steps as planned and as they were.
-func (s *ReviewScreen) Baths(list []ledger.BathReview) []string {
-	t, w := s.E.Theme, s.words()
-	if len(list) == 0 {
-		return []string{t.Faint.Render("   no bath")}
-	}
-	g := base.Grid{Cols: []base.Column{{Name: true}, {Spare: 4, Name: true}, {Spare: 5}, {Right: true, Spare: 3}, {Right: true},
-		{Right: true, Spare: 2}, {Right: true, Spare: 1}, {Right: true}, {Right: true, Spare: 1}}}
-	for i, title := range lookback.BathColumns {
-		g.Cols[i].Title = title
-	}
-	for _, b := range list {
-		g.Rows = append(g.Rows, w.BathRow(b))
-	}
-	out := g.PlainLines(t.Faint.Render, t.Text.Render, s.W)
-	for i, b := range list {
-		if done := w.Happened(list, i); len(done) > 0 {
-			for _, l := range draw.Hung("   "+b.Step.Name+": ", strings.Join(done, "; "), s.W-1) {
-				out = append(out, t.Faint.Render(l))
-			}
-		}
 	}
 	return out
 }
@@ -281,6 +279,7 @@ func PlainReview(id shed.DayID, d session.Day, u measure.System, zone *time.Loca
 	d.Plan.Kit.Units = u
 	s := &ReviewScreen{id: id, day: &base.Live{ID: id, Day: d}}
 	s.Frame = base.Frame{E: &base.Env{Deps: base.Deps{Local: zone}, Kit: d.Plan.Kit, Now: now}, W: wide}
+	s.takePlan(lookback.Planned(d))
 	out := s.text()
 	for i, l := range out {
 		out[i] = strings.TrimRight(l, " ")

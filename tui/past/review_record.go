@@ -19,7 +19,28 @@ func outStyle(t theme.Theme, o session.Outcome) theme.Style {
 	return t.Text
 }
 
-// recordLines are a batch's weights and what they say: under its head.
+// cameOut is how a batch came out: beside the times and temperatures that made it so.
+func (s *ReviewScreen) cameOut(b ledger.BatchReview) (out []string) {
+	row := ledger.RowOf(s.day.Day, b.Batch.ID)
+	if text := row.Out.String(); text != "" {
+		for _, l := range draw.Hung("   came out  ", text, s.W-1) {
+			out = append(out, outStyle(s.E.Theme, row.Out).Render(l))
+		}
+	}
+	return out
+}
+
+// weights are those of the day's batches and what they say; nil before any is racked.
+func (s *ReviewScreen) weights(r ledger.Review) (out []string) {
+	for _, b := range r.Batches {
+		if lines := s.recordLines(b); len(lines) > 0 {
+			out = append(append(out, "", s.E.Theme.Title.Render(" Weights of "+b.Batch.ID)), lines...)
+		}
+	}
+	return out
+}
+
+// recordLines are a batch's weights and what they say.
 func (s *ReviewScreen) recordLines(b ledger.BatchReview) []string {
 	t, e, d := s.E.Theme, s.E, s.day.Day
 	u := e.Kit.Units
@@ -33,11 +54,6 @@ func (s *ReviewScreen) recordLines(b ledger.BatchReview) []string {
 		return nil
 	}
 	row := ledger.RowOf(d, b.Batch.ID)
-	if text := row.Out.String(); text != "" { // beside the times and temperatures that made it so
-		for _, l := range draw.Hung("   came out  ", text, s.W-1) {
-			out = append(out, outStyle(t, row.Out).Render(l))
-		}
-	}
 	if lies := d.Plan.Kit.Lies(row.Tray, row.Spots, row.Form); lies != "" {
 		say("lay on", lies)
 	}

@@ -15,7 +15,6 @@ import (
 	"fleece.example/tubside/tui/draw"
 	"fleece.example/tubside/tui/form"
 	"fleece.example/tubside/tui/gear"
-	"fleece.example/tubside/tui/past"
 )
 
 // Screen is the running day: what next, the lanes of all tubs, the curve.
@@ -44,6 +43,7 @@ type Screen struct {
 	leaving  base.Leaving // a rehearsal
 	ask      *ask
 	chart    drawn
+	ran      bool            // the day, when it was last looked at
 	glances  []coach.Glance  // of the last message, so that a frame asks once
 	prompts  []coach.Prompt  // the hands' acts among those of next
 	next     []coach.NextAct // in the order of the timetable
@@ -58,6 +58,7 @@ const settleFor = 950 * time.Millisecond // after the band moved by itself, Ente
 func New(e *base.Env) base.Screen {
 	s := &Screen{e: e, keys: newDayKeys(), chosen: -1, focus: -1}
 	s.look(forPlan)
+	s.ran = e.Live.Day.Running()
 	return s
 }
 
@@ -191,6 +192,11 @@ func (s *Screen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 			s.stands, s.left, s.keyAt = offer{}, offer{}, s.e.Now
 		}
 	}
+	if ran := s.ran; ran != s.e.Live.Day.Running() {
+		if s.ran = !ran; ran { // whoever ended it
+			cmd = tea.Sequence(cmd, s.lookBack())
+		}
+	}
 	touched := s.stands.title == ""
 	if !s.look(within) && touched { // nobody can read what the plan changes a moment later
 		s.stands = offer{}
@@ -236,7 +242,7 @@ func (s *Screen) key(msg tea.KeyMsg) tea.Cmd {
 		s.step(1)
 	case !e.Live.Day.Running():
 		if key.Matches(msg, k.do) {
-			return base.Replace(past.NewReview(e, e.Live.ID))
+			return s.lookBack()
 		}
 		if key.Matches(msg, k.undo) {
 			s.run(session.Undo{}, "taken back: "+coach.CanUndo(e.Live.Day))

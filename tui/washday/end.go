@@ -12,7 +12,11 @@ import (
 	"fleece.example/tubside/tui/ahead"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/draw"
+	"fleece.example/tubside/tui/past"
 )
+
+// lookBack is what the end of the day leads to.
+func (s *Screen) lookBack() tea.Cmd { return base.Replace(past.NewReview(s.e, s.e.Live.ID)) }
 
 // end closes the day, or drops it if nothing has happened to any fleece.
 func (s *Screen) end() tea.Cmd {
@@ -53,7 +57,7 @@ func (s *Screen) askEnd(tubs []string, cmd session.Command) {
 		if err := s.e.Live.Do(cmd, s.e.Now); err != nil {
 			return err
 		}
-		s.e.Tell("the day is closed; u goes on with it")
+		s.e.Tell("the day is closed; u, twice, goes on with it")
 		return nil
 	}
 	s.ask = a

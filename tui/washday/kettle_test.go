@@ -1,6 +1,7 @@
 package washday
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 	"time"
@@ -87,7 +88,8 @@ func TestAnswerText(t *testing.T) {
 	}
 }
 
-// TestAlarmTextWithoutAStep: an alarm of the whole day has no empty brackets.
+// TestAlarmTextWithoutAStep: an alarm of the whole day has no empty brackets. That the clock was set
+// is told, but not counted among the alarms that somebody had to come for.
 func TestAlarmTextWithoutAStep(t *testing.T) {
 	d := tuitest.StartStory(t, tuitest.StoryPlan(1))
 	now := tuitest.StoryStart.Add(time.Minute)
@@ -98,11 +100,15 @@ func TestAlarmTextWithoutAStep(t *testing.T) {
 		}
 		d, _ = session.Tick(d, now)
 	}
-	alarms := ledger.ReviewOf(d).Alarms
-	if len(alarms) != 1 {
-		t.Fatalf("alarms %+v", alarms)
+	r := ledger.ReviewOf(d)
+	if len(r.Alarms) != 0 || len(r.Clocks) != 1 || ledger.Summarise(1, d).Alarms != 0 {
+		t.Fatalf("alarms %+v, clocks %+v", r.Alarms, r.Clocks)
 	}
-	a := alarms[0]
+	said := fmt.Sprint(lookback.Words{Zone: time.UTC}.Summary(r))
+	if !strings.Contains(said, "[alarms none] [clock set at 09:01]") {
+		t.Errorf("%s", said)
+	}
+	a := ledger.AlarmReview{Alarm: r.Clocks[0], TubName: d.TubName(-1), StoodS: 0}
 	if got, want := lookback.AlarmText(a), "the day: clock jumped; not answered, stood for 0 s"; got != want {
 		t.Errorf("%q, want %q", got, want)
 	}

@@ -1,0 +1,198 @@
+package past
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/session/lookback"
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/chart"
+	"fleece.example/tubside/tui/draw"
+	"fleece.example/tubside/tui/theme"
+)
+
+// bathsScreen shows a past day's baths as curves, one at a time.
+type bathsScreen struct {
+	base.Frame
+	base.Scroll
+	day   *base.Live
+	baths []lookback.Bath
+	at    int
+}
+
+// openBaths shows the baths of the day that is looked back at.
+func (s *ReviewScreen) openBaths() tea.Cmd {
+	baths := lookback.Baths(s.day.Day)
+	if len(baths) == 0 {
+		s.E.Refuse(errors.New("no tub was filled on this day: there is no curve to show"))
+		return nil
+	}
+	b := &bathsScreen{day: s.day, baths: baths}
+	b.Frame = base.Frame{E: s.E, Own: []key.Binding{base.Bind("Up Down", "bath", "up", "down", "k", "j"), base.Bind("PgUp PgDn", "scroll", "pgup", "pgdown", "home", "end"), base.KeyBack, base.KeyHelp}}
+	return base.Push(b)
+}
+
+func (s *bathsScreen) Title() string { return "Looking back: baths" }
+
+func (s *bathsScreen) SetSize(w, h int) {
+	s.Frame.SetSize(w, h)
+	s.Set(s.text(), s.Room())
+}
+
+func (s *bathsScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
+	k, ok := s.Pressed(msg)
+	if !ok {
+		return s, nil
+	}
+	if cmd, done := s.Common(k); done {
+		return s, cmd
+	}
+	step := map[string]int{"up": -1, "k": -1, "down": 1, "j": 1}[k.String()]
+	switch to := s.at + step; {
+	case step == 0:
+		s.Move(k)
+	case to < 0:
+		s.E.Tell("this is the first bath")
+	case to >= len(s.baths):
+		s.E.Tell("this is the last bath")
+	default:
+		s.at = to
+		s.Set(s.text(), s.Room())
+	}
+	return s, nil
+}
+
+func (s *bathsScreen) View() string { return s.Draw(s.Shown()) }
+
+// leastCurve is the lowest a curve can be read, with its legend, axis and clock.
+const leastCurve = 8
+
+// text is the chosen bath: its figures, its curve, and what happened to it. The curve takes what
+// the list leaves, which has a third where it is long; the rest of it is scrolled to. In a low
+// window the curve has a page for itself.
+func (s *bathsScreen) text() []string {
+	head, marks := s.head(), s.marks()
+	h := s.Room() - len(head) - min(len(marks), s.Room()/3)
+	if h < leastCurve {
+		for h = s.Room(); len(head)%max(1, h) != 0; {
+			head = append(head, "")
+		}
+	}
+	return append(append(head, s.curve(s.W, max(leastCurve, h))...), marks...)
+}
+
+func (s *bathsScreen) words() lookback.Words {
+	return lookback.Words{Units: s.day.Day.Plan.Kit.Units, Zone: s.E.Zone()}
+}
+
+// head names the bath and says how warm it was with the fleece in.
+func (s *bathsScreen) head() []string {
+	t, w, b := s.E.Theme, s.words(), s.baths[s.at]
+	out := draw.Told(t.Title, fmt.Sprintf("%d of %d: %s's %s in %s, %s", s.at+1, len(s.baths), b.Batch, b.Step.Name, b.TubName, w.FromTo(b.Span)), s.W)
+	if b.SunkAt.IsZero() {
+		return append(out, draw.Told(t.Text, "No fleece went in.", s.W)...)
+	}
+	text := fmt.Sprintf("in %s, lowest %s", w.Known(b.In), w.Known(b.Lowest))
+	if !b.Lowest.At.IsZero() {
+		text += " at " + w.Clock(b.Lowest.At)
+	}
+	if !b.LiftedAt.IsZero() {
+		text += ", out " + w.Known(b.Lift)
+	}
+	if !b.In.Read || !b.Lowest.Read || !b.Lift.Read {
+		text += " (~ by the estimate)"
+	}
+	out = append(out, draw.Told(t.Text, text, s.W)...)
+	if margin := w.Margin(b); margin != "" {
+		style := t.Good
+		if b.MarginC < 0 {
+			style = t.Warn
+		}
+		out = append(out, draw.Told(style, "margin: "+margin, s.W)...)
+	}
+	return out
+}
+
+// letters are the signs on the axis; the list says what each was.
+var letters = map[lookback.MarkKind]string{lookback.Filled: "f", lookback.SunkIn: "i", lookback.Covered: "c", lookback.ToppedUp: "t", lookback.RoomSet: "m",
+	lookback.Held: "h", lookback.Resumed: "h", lookback.SoakSet: "s", lookback.Lifted: "l", lookback.Emptied: "e"}
+
+// sign is that of a mark, on the curve and in the list.
+func (s *bathsScreen) sign(m lookback.Mark) (sign string, style *theme.Style) {
+	t := &s.E.Theme
+	switch m.Kind {
+	case lookback.WasRead:
+		return t.Mark(theme.MarkReading), &t.Big
+	case lookback.Rang:
+		return t.Mark(theme.MarkAlarm), &t.Warn
+	default:
+		return letters[m.Kind], &t.Next
+	}
+}
+
+func (s *bathsScreen) curve(w, h int) []string {
+	t, b, u := &s.E.Theme, s.baths[s.at], s.words().Units
+	c := chart.Curve{Units: u, From: b.Span.From.In(s.E.Zone()), To: b.Span.To, Points: b.Curve(2 * w)}
+	if len(c.Points) == 0 {
+		return draw.Told(t.Faint, "Its fleece was out as soon as it was filled: nothing to draw.", s.W)
+	}
+	legend := []string{" " + u.TempUnit() + ":", t.Mark(theme.MarkReading) + " reading"}
+	if b.Step.HasRelease() {
+		c.ReleaseC = b.Step.ReleaseC
+		legend = append(legend, t.Mark(theme.MarkGone)+" "+u.Temp(c.ReleaseC)+", wax sets")
+	}
+	if first, ok := b.AtSinkIn(); ok && b.Until().After(b.SunkAt) {
+		c.First = first.Heat.Curve(b.SunkAt, b.Until(), 2*w)
+		legend = append(legend, t.Mark(theme.MarkFirst)+" forecast at sink-in")
+	}
+	legend = append(legend, t.Mark(theme.MarkMaybe)+" likely range then")
+	if end := b.SoakEnd(); !end.IsZero() && !end.After(b.Until()) {
+		if f, ok := b.Stood(end); ok {
+			endC, _ := f.Heat.At(end)
+			c.Signs = append(c.Signs, chart.Sign{At: end, TempC: endC, Sign: t.Mark(theme.MarkEnd), Style: &t.Next})
+			legend = append(legend, t.Mark(theme.MarkEnd)+" soak ends")
+		}
+	}
+	var over []chart.Sign // where several fall together these are seen
+	for _, m := range b.Marks {
+		sign, style := s.sign(m)
+		switch at := (chart.Sign{At: m.At, TempC: m.TempC, Sign: sign, Style: style}); m.Kind {
+		case lookback.WasRead:
+			c.Signs = append(c.Signs, at)
+		case lookback.Rang, lookback.SunkIn, lookback.Lifted:
+			over = append(over, at)
+		case lookback.Covered, lookback.ToppedUp, lookback.RoomSet, lookback.Held, lookback.Resumed, lookback.SoakSet:
+			c.Below = append(c.Below, at)
+		case lookback.Filled, lookback.Emptied: // the ends of the axis
+		}
+	}
+	c.Below = append(c.Below, over...)
+	return c.Lines(t, draw.Fewer(w, "  ", legend...), w, h, s.E.ClockText)
+}
+
+// marks are what happened to the bath, a line each, with what a forecast then said.
+func (s *bathsScreen) marks() (out []string) {
+	t, w, b := s.E.Theme, s.words(), s.baths[s.at]
+	for _, m := range b.Marks {
+		sign, style := s.sign(m)
+		text := w.Mark(m)
+		if f, ok := b.Stood(m.At); ok && f.Since.Equal(m.At) && f.By == m.Kind && m.Kind != lookback.Filled {
+			if down := w.Down(f, b.Step.ReleaseC); down != "" {
+				text += ": " + down
+			}
+		}
+		for i, l := range draw.Hung(" "+sign+" "+w.Clock(m.At)+"  ", text, s.W-1) {
+			if i == 0 {
+				l = " " + style.Render(sign) + t.Text.Render(strings.TrimPrefix(l, " "+sign))
+			} else {
+				l = t.Text.Render(l)
+			}
+			out = append(out, l)
+		}
+	}
+	return out
+}

@@ -1,0 +1,171 @@
+package past
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/session/lookback"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/planner"
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/chart"
+	"fleece.example/tubside/tui/draw"
+	"fleece.example/tubside/tui/theme"
+)
+
+// beside is the day's plan as it was, once it is worked out again: that takes longer than a
+// frame, and what was stands meanwhile.
+type beside struct {
+	plan  planner.Timetable
+	why   string // there is none
+	ready bool
+	asked bool
+}
+
+// workOutPlan works the plan out away from the screen.
+func (s *ReviewScreen) workOutPlan() tea.Cmd {
+	s.beside.asked = true
+	d := s.day.Day
+	return base.Away(s, func() (planner.Timetable, error) { return lookback.Planned(d) }, func(plan planner.Timetable, err error) tea.Cmd {
+		s.takePlan(plan, err)
+		s.refill()
+		return nil
+	})
+}
+
+func (s *ReviewScreen) takePlan(plan planner.Timetable, err error) {
+	s.beside.plan, s.beside.ready, s.seenAt = plan, true, 0
+	if err != nil {
+		s.beside.why = err.Error()
+	}
+}
+
+// timings are the day beside its plan: figures, two bars for each tub, the kettle and the
+// person, who waited for whom, and hands by deed.
+func (s *ReviewScreen) timings(x lookback.Timings) []string {
+	t, w := s.E.Theme, s.words()
+	out := []string{t.Title.Render(" Timings")}
+	for _, row := range w.Timing(x) {
+		for _, l := range draw.Hung(fmt.Sprintf("   %-9s", row[0]), row[1], s.W-1) {
+			out = append(out, t.Text.Render(l))
+		}
+	}
+	if !s.beside.ready {
+		out = append(out, t.Faint.Render("   the plan is being worked out"))
+	}
+	out = append(out, s.bars(x)...)
+	return append(append(out, s.waits(x)...), s.hands(x)...)
+}
+
+var barMarks = map[lookback.BarKind]theme.Mark{lookback.AtWork: theme.MarkHands, lookback.Soaks: theme.MarkSoak, lookback.Washes: theme.MarkWash, lookback.Boils: theme.MarkHands}
+
+// bars draws the plan over what was, on one axis.
+func (s *ReviewScreen) bars(x lookback.Timings) []string {
+	from, to := x.Day.Was.From, x.Day.Was.To
+	var rows []chart.Row
+	add := func(name, note string, b lookback.Bars) {
+		if len(b.Planned)+len(b.Was) == 0 {
+			return
+		}
+		planned, was := chart.Row{Name: name, Of: "plan", Faint: true}, chart.Row{Of: "was", Note: note}
+		if len(x.Hands.Planned) == 0 {
+			planned, was.Name = was, name
+		}
+		for _, side := range []struct {
+			row  *chart.Row
+			bars []lookback.Bar
+		}{{&planned, b.Planned}, {&was, b.Was}} {
+			for _, bar := range side.bars {
+				if bar.To.After(to) {
+					to = bar.To
+				}
+				c := chart.Bar{From: bar.From, To: bar.To, Mark: barMarks[bar.Kind]}
+				if bar.Kind == lookback.Soaks || bar.Kind == lookback.Washes {
+					c.Word = bar.Batch
+				}
+				side.row.Bars = append(side.row.Bars, c)
+			}
+		}
+		if len(x.Hands.Planned) > 0 {
+			rows = append(rows, planned)
+		}
+		rows = append(rows, was)
+	}
+	for i, b := range x.Tubs {
+		add(s.day.Day.TubName(i), "not used", b)
+	}
+	add("kettle", "nobody told of it", x.Kettle)
+	add("you", "", x.Hands)
+	return chart.Bars(&s.E.Theme, from.In(s.E.Zone()), to, rows, s.W, s.E.ClockText)
+}
+
+// mostWaits are told one by one; of the others there is their sum.
+const mostWaits = 8
+
+func (s *ReviewScreen) waits(x lookback.Timings) []string {
+	t, w := s.E.Theme, s.words()
+	out := []string{"", t.Title.Render(" Who waited")}
+	if len(x.Waits) == 0 {
+		return append(out, t.Text.Render("   nothing, for a minute or more"))
+	}
+	rest := 0.0
+	for i, wait := range x.Waits {
+		if i >= mostWaits {
+			rest += wait.Min()
+			continue
+		}
+		for _, l := range draw.Hung("   "+w.Clock(wait.From)+"  ", w.Wait(s.day.Day, wait), s.W-1) {
+			out = append(out, t.Text.Render(l))
+		}
+	}
+	if n := len(x.Waits) - mostWaits; n > 0 {
+		out = append(out, t.Faint.Render(fmt.Sprintf("   and %s, %s in all", measure.Counted(n, "shorter one", "shorter ones"), measure.Minutes(rest))))
+	}
+	return out
+}
+
+func (s *ReviewScreen) hands(x lookback.Timings) []string {
+	w := s.words()
+	g := base.Grid{Cols: []base.Column{{}, {Right: true, Spare: 3}, {Right: true}, {Right: true}, {Right: true, Spare: 2}, {Right: true, Spare: 1}}}
+	for i, title := range lookback.HandsColumns {
+		g.Cols[i].Title = title
+	}
+	for _, h := range x.ByDeed {
+		g.Rows = append(g.Rows, w.HandsRow(h))
+	}
+	if len(g.Rows) == 0 {
+		return nil
+	}
+	return append([]string{""}, g.PlainLines(s.E.Theme.Title.Render, s.E.Theme.Text.Render, s.W)...)
+}
+
+// steps are a batch's steps beside the plan, and what was read and done in its baths.
+func (s *ReviewScreen) steps(x lookback.Timings, batch string) []string {
+	t, w := s.E.Theme, s.words()
+	g := base.Grid{Cols: []base.Column{{Name: true}, {Spare: 3, Name: true}, {Spare: 2}, {Right: true, Spare: 6}, {}, {Right: true, Spare: 5}, {Right: true, Spare: 1}, {Right: true}, {Right: true, Spare: 4}}}
+	for i, title := range lookback.StepColumns {
+		g.Cols[i].Title = title
+	}
+	for _, step := range x.Steps {
+		if step.Batch == batch {
+			g.Rows = append(g.Rows, w.StepRow(s.day.Day, step))
+		}
+	}
+	if !slices.ContainsFunc(g.Rows, func(row []string) bool { return row[1] != "" }) {
+		return []string{t.Faint.Render("   no bath")}
+	}
+	return g.PlainLines(t.Faint.Render, t.Text.Render, s.W)
+}
+
+// happened is what is told of each bath besides.
+func (s *ReviewScreen) happened(list []string, step string) (out []string) {
+	if len(list) > 0 {
+		for _, l := range draw.Hung("   "+step+": ", strings.Join(list, "; "), s.W-1) {
+			out = append(out, s.E.Theme.Faint.Render(l))
+		}
+	}
+	return out
+}
