@@ -23,10 +23,10 @@ func TestPastDaysReviewAndWeigh(t *testing.T) {
 	p.sees("Sat 14 Mar 2026", "4 of 4")
 	p.everySize()
 	p.press("enter")
-	p.sees("nothing weighed yet", "4 racked of 4", "first hot wash", "not weighed", "~65 °C")
+	p.resize(80, 200)
+	p.sees("nothing weighed yet", "4 racked of 4", "first hot wash", "not weighed", "~65 °C", "second rinse still a little grey")
+	p.resize(80, 24)
 	p.everySize()
-	p.press("end")
-	p.sees("second rinse still a little grey")
 	p.press("w", "enter", "3", "0", "0", "enter")
 	p.says("more than the 225 g it weighed raw")
 	p.types("130 g")
@@ -80,7 +80,6 @@ func TestReviewOfTheDayJustEnded(t *testing.T) {
 			p.press("enter")
 		}
 	}
-	p.press("enter")
 	p.sees("Looking back", "racked of 2", "unwatched")
 	p.everySize()
 	p.press("w", "enter", "1", "2", "0", "ctrl+s", "esc")
