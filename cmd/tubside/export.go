@@ -20,6 +20,8 @@ const exportHelp = `export writes the record into a new file, or to the screen w
 are in g, dates as 2026-06-13, and a name that a spreadsheet would take for
 a formula has an apostrophe before it.
 
+--baths is one of the baths, with a row for each reading below its bath.
+
 --json is everything: kit, fleeces, methods and all days with every event, these
 with the names of their day; the table has the names as they are now.
 ` + "`tubside import`" + ` reads it.
@@ -30,8 +32,8 @@ and a day that has lost its beginning is left out.`
 
 // exporting is what the flags of export ask for.
 type exporting struct {
-	csv, json string
-	whole     bool
+	csv, baths, json string
+	whole            bool
 }
 
 func newExport(o *options, sys system) *cobra.Command {
@@ -42,18 +44,25 @@ func newExport(o *options, sys system) *cobra.Command {
 		Long:  exportHelp,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) > 0 {
-				return usage("export does not know what to do with \"%s\": give --csv FILE or --json FILE", args[0])
+				return usage("export does not know what to do with \"%s\": give --csv FILE, --baths FILE or --json FILE", args[0])
 			}
 			return nil
 		},
 		RunE: func(*cobra.Command, []string) error {
-			if (e.csv == "") == (e.json == "") {
-				return usage("export needs one of --csv FILE, for a spreadsheet, and --json FILE, for everything")
+			given := 0
+			for _, path := range []string{e.csv, e.baths, e.json} {
+				if path != "" {
+					given++
+				}
+			}
+			if given != 1 {
+				return usage("export needs one of --csv FILE, for a spreadsheet, --baths FILE, for the baths, and --json FILE, for everything")
 			}
 			return e.run(o, sys)
 		},
 	}
 	cmd.Flags().StringVar(&e.csv, "csv", "", "a table of all washed batches, into this new `file` or -")
+	cmd.Flags().StringVar(&e.baths, "baths", "", "a table of all baths and readings, into this new `file` or -")
 	cmd.Flags().StringVar(&e.json, "json", "", "everything, into this new `file` or -")
 	cmd.Flags().BoolVar(&e.whole, wholeFlag, false, "of a damaged store, what is whole")
 	return cmd
@@ -61,8 +70,11 @@ func newExport(o *options, sys system) *cobra.Command {
 
 func (e *exporting) run(o *options, sys system) error {
 	path, write := e.json, everything
-	if e.csv != "" {
-		path, write = e.csv, table
+	switch {
+	case e.csv != "":
+		path, write = e.csv, tableBy(exchange.WriteCSV)
+	case e.baths != "":
+		path, write = e.baths, tableBy(exchange.WriteBaths)
 	}
 	from := reading
 	if e.whole {
@@ -101,9 +113,12 @@ func salvaging(path string, fn func(*store.Store) error) (err error) {
 
 func everything(s *store.Store, w io.Writer) error { return exchange.WriteJSON(w, s) }
 
-func table(s *store.Store, w io.Writer) error {
-	if err := s.Verify(); err != nil {
-		return err
+// tableBy writes a table of a store that is whole.
+func tableBy(write func(io.Writer, exchange.Days, *time.Location) error) func(*store.Store, io.Writer) error {
+	return func(s *store.Store, w io.Writer) error {
+		if err := s.Verify(); err != nil {
+			return err
+		}
+		return write(w, s, time.Local)
 	}
-	return exchange.WriteCSV(w, s, time.Local)
 }

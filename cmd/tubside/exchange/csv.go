@@ -43,15 +43,9 @@ func RowsOf(id shed.DayID, d session.Day, zone *time.Location) ([]Row, error) {
 	return out, nil
 }
 
-// column is one column of the table: its name, with the unit, and its cell.
-type column struct {
-	name string
-	cell func(Row) string
-}
-
 // columns of the table in order. A new one goes to the end, so that what reads
 // the table by position goes on.
-var columns = []column{
+var columns = []column[Row]{
 	{"day", func(r Row) string { return strconv.FormatUint(uint64(r.Day), 10) }},
 	{"washed_on", func(r Row) string { return date(r.Tag.WashedOn) }},
 	{"code", func(r Row) string { return asText(r.Tag.Code) }},
@@ -91,10 +85,28 @@ var columns = []column{
 }
 
 // Columns are the names of the table's columns, its first line.
-func Columns() []string {
-	var out []string
+func Columns() []string { return names(columns) }
+
+// column is one column of a table: its name, with the unit, and its cell.
+type column[R any] struct {
+	name string
+	cell func(R) string
+}
+
+func names[R any](columns []column[R]) (out []string) {
 	for _, c := range columns {
 		out = append(out, c.name)
+	}
+	return out
+}
+
+// cells are the rows of a table as it is written.
+func cells[R any](columns []column[R], rows []R) [][]string {
+	out := make([][]string, len(rows))
+	for i, r := range rows {
+		for _, c := range columns {
+			out[i] = append(out[i], c.cell(r))
+		}
 	}
 	return out
 }
@@ -172,43 +184,12 @@ func asText(code string) string {
 	return "'" + code
 }
 
-// Table writes rows as CSV (RFC 4180, UTF-8).
-type Table struct{ w *csv.Writer }
-
-// NewTable begins a table with the names of its columns.
-//
-// Errors: what w returns, wrapped.
-func NewTable(w io.Writer) (*Table, error) {
-	t := &Table{csv.NewWriter(w)}
-	t.w.UseCRLF = true // RFC 4180
-	return t, t.write(Columns())
+// newTable writes CSV as RFC 4180 has it.
+func newTable(w io.Writer) *csv.Writer {
+	t := csv.NewWriter(w)
+	t.UseCRLF = true
+	return t
 }
-
-// Add writes rows.
-//
-// Errors: what the writer returns, wrapped.
-func (t *Table) Add(rows []Row) error {
-	cells := make([]string, len(columns))
-	for _, r := range rows {
-		for i, c := range columns {
-			cells[i] = c.cell(r)
-		}
-		if err := t.write(cells); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-// Flush writes what is still held back.
-//
-// Errors: what the writer returns, wrapped.
-func (t *Table) Flush() error {
-	t.w.Flush()
-	return tableError(t.w.Error())
-}
-
-func (t *Table) write(cells []string) error { return tableError(t.w.Write(cells)) }
 
 func tableError(err error) error {
 	if err == nil {

@@ -28,15 +28,8 @@ import (
 func tableOf(t fataler, rows []Row) []byte {
 	t.Helper()
 	var b bytes.Buffer
-	table, err := NewTable(&b)
-	if err != nil {
-		t.Fatalf("begin: %v", err)
-	}
-	if err := table.Add(rows); err != nil {
-		t.Fatalf("add: %v", err)
-	}
-	if err := table.Flush(); err != nil {
-		t.Fatalf("flush: %v", err)
+	if err := newTable(&b).WriteAll(append([][]string{Columns()}, cells(columns, rows)...)); err != nil {
+		t.Fatalf("table: %v", err)
 	}
 	return b.Bytes()
 }
@@ -275,5 +268,46 @@ func TestCodesStayText(t *testing.T) {
 				t.Errorf("%q is found as day %d, %s (%v)", cell, d, b, err)
 			}
 		}
+	}
+}
+
+// The table of baths has each bath before its readings, with what is known of it and how.
+func TestBathsTable(t *testing.T) {
+	s := newStore(t)
+	washDemo(t, s)
+	var b bytes.Buffer
+	if err := WriteBaths(&b, s, time.UTC); err != nil {
+		t.Fatal(err)
+	}
+	rows, err := csv.NewReader(&b).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	at := func(row []string, name string) string { return row[slices.Index(rows[0], name)] }
+	baths, readings := 0, 0
+	for i, row := range rows[1:] {
+		switch at(row, "what") {
+		case "bath":
+			baths++
+			if at(row, "in_c") == "" || at(row, "out_c") == "" || at(row, "volume_l") == "" || at(row, "tub") == "" {
+				t.Errorf("%q", row)
+			}
+			if (at(row, "release_c") == "") != (at(row, "margin_c") == "") {
+				t.Errorf("%q", row)
+			}
+		case "reading":
+			readings++
+			if at(rows[i], "code") != at(row, "code") || at(row, "temp_c") == "" || at(row, "forecast_c") == "" || at(row, "soaked_min") != "" {
+				t.Errorf("%q", row)
+			}
+		default:
+			t.Errorf("%q", row)
+		}
+	}
+	if baths < 6 || readings < 2 {
+		t.Errorf("%d baths, %d readings", baths, readings)
+	}
+	if err := s.Close(); err != nil {
+		t.Fatal(err)
 	}
 }

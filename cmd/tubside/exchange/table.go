@@ -27,7 +27,7 @@ type outliner interface {
 
 // found is what has become of one day.
 type found struct {
-	rows []Row
+	rows [][]string
 	err  error
 }
 
@@ -36,19 +36,41 @@ type found struct {
 // time, so as many days are read at once as there are processors.
 //
 // Errors: those of Days and of RowsOf, or what w returns, wrapped.
-func WriteCSV(w io.Writer, from Days, zone *time.Location) (err error) {
+func WriteCSV(w io.Writer, from Days, zone *time.Location) error {
+	read := from.Day
+	if o, ok := from.(outliner); ok {
+		read = o.Outline
+	}
+	return write(w, from, Columns(), func(id shed.DayID) ([][]string, error) {
+		d, err := read(id)
+		if err != nil {
+			return nil, err
+		}
+		rows, err := RowsOf(id, d, zone)
+		return cells(columns, rows), err
+	})
+}
+
+// WriteBaths writes the baths of all days with their readings, likewise.
+//
+// Errors: those of WriteCSV.
+func WriteBaths(w io.Writer, from Days, zone *time.Location) error {
+	return write(w, from, names(bathColumns), func(id shed.DayID) ([][]string, error) {
+		d, err := from.Day(id)
+		return cells(bathColumns, bathRows(id, d, zone)), err
+	})
+}
+
+// write writes the table of all days, each by rowsOf.
+func write(w io.Writer, from Days, head []string, rowsOf func(shed.DayID) ([][]string, error)) error {
 	days, err := from.Days(0)
 	if err != nil {
 		return err
 	}
 	out := bufio.NewWriter(w)
-	t, err := NewTable(out)
-	if err != nil {
-		return err
-	}
-	read := from.Day
-	if o, ok := from.(outliner); ok {
-		read = o.Outline
+	t := newTable(out)
+	if err := t.Write(head); err != nil {
+		return tableError(err)
 	}
 	slices.Reverse(days)
 	queue, stop := make(chan chan found, runtime.GOMAXPROCS(0)-1), make(chan struct{})
@@ -65,12 +87,7 @@ func WriteCSV(w io.Writer, from Days, zone *time.Location) (err error) {
 				return
 			}
 			working.Go(func() {
-				d, err := read(sum.ID)
-				if err != nil {
-					c <- found{err: err}
-					return
-				}
-				rows, err := RowsOf(sum.ID, d, zone)
+				rows, err := rowsOf(sum.ID)
 				c <- found{rows, err}
 			})
 		}
@@ -80,12 +97,9 @@ func WriteCSV(w io.Writer, from Days, zone *time.Location) (err error) {
 		if f.err != nil {
 			return f.err
 		}
-		if err := t.Add(f.rows); err != nil {
-			return err
+		if err := t.WriteAll(f.rows); err != nil {
+			return tableError(err)
 		}
-	}
-	if err := t.Flush(); err != nil {
-		return err
 	}
 	return tableError(out.Flush())
 }
