@@ -43,15 +43,7 @@ func Calls(d session.Day, now time.Time, s session.AlarmSettings, localMin int) 
 			ringing = append(ringing, a)
 		}
 	}
-	slices.SortStableFunc(ringing, func(a, b session.Alarm) int {
-		switch {
-		case session.Louder(a, b):
-			return -1
-		case session.Louder(b, a):
-			return 1
-		}
-		return 0
-	})
+	sort.SliceStable(ringing, func(i, j int) bool { return session.Louder(ringing[i], ringing[j]) })
 	out := make([]AlarmCall, len(ringing))
 	for i, a := range ringing {
 		c := AlarmCall{Tub: a.Tub, Name: d.TubName(a.Tub), Batch: a.Batch, Kind: a.Kind, Priority: a.Priority, Level: a.Level(), Rings: a.Rings,
@@ -223,8 +215,9 @@ func AlarmGroups(d session.Day, now time.Time) (groups []AlarmGroup, flood bool)
 		sort.SliceStable(g.Alarms, func(i, j int) bool { return listRank(g.Alarms[i]) < listRank(g.Alarms[j]) })
 		groups = append(groups, *g)
 	}
-	slices.SortFunc(groups, func(a, b AlarmGroup) int {
-		return cmp.Or(cmp.Compare(listRank(a.Alarms[0]), listRank(b.Alarms[0])), cmp.Compare(a.Tub, b.Tub))
+	sort.SliceStable(groups, func(i, j int) bool {
+		a, b := groups[i], groups[j]
+		return cmp.Or(cmp.Compare(listRank(a.Alarms[0]), listRank(b.Alarms[0])), cmp.Compare(a.Tub, b.Tub)) < 0
 	})
 	return groups, raised >= floodAlarms
 }

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"sort"
 	"time"
 
 	"fleece.example/tubside/cooling"
@@ -147,7 +148,10 @@ func (b *Bath) mark(d session.Day, told []session.Recorded) {
 	}
 	add(Mark{At: b.LiftedAt, Kind: Lifted, TempC: b.LiftC})
 	add(Mark{At: b.DrainedAt, Kind: Emptied})
-	slices.SortStableFunc(b.Marks, func(x, y Mark) int { return cmp.Or(x.At.Compare(y.At), cmp.Compare(x.Kind, y.Kind)) })
+	sort.SliceStable(b.Marks, func(i, j int) bool {
+		x, y := b.Marks[i], b.Marks[j]
+		return cmp.Or(x.At.Compare(y.At), cmp.Compare(x.Kind, y.Kind)) < 0
+	})
 }
 
 // forecast makes the forecasts that stood, each from what was known by then.

@@ -3,6 +3,7 @@ package lookback
 import (
 	"cmp"
 	"slices"
+	"sort"
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
@@ -149,7 +150,7 @@ func soakKind(s shed.Step) BarKind {
 }
 
 func byTime(bars []Bar) {
-	slices.SortStableFunc(bars, func(a, b Bar) int { return a.From.Compare(b.From) })
+	sort.SliceStable(bars, func(i, j int) bool { return bars[i].From.Before(bars[j].From) })
 }
 
 // was draws what was.

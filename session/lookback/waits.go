@@ -3,6 +3,7 @@ package lookback
 import (
 	"cmp"
 	"slices"
+	"sort"
 	"time"
 
 	"fleece.example/tubside/session/measure"
@@ -83,7 +84,7 @@ func (w *walk) allWaits(day Stretch) (waits []Wait, restMin float64) {
 		}
 	}
 	waits = joined(waits)
-	slices.SortStableFunc(waits, func(a, b Wait) int { return cmp.Compare(b.Min(), a.Min()) })
+	sort.SliceStable(waits, func(i, j int) bool { return waits[i].Min() > waits[j].Min() })
 	free := []Stretch{day}
 	for _, at := range busy {
 		_, free = split(free, at)
@@ -94,8 +95,8 @@ func (w *walk) allWaits(day Stretch) (waits []Wait, restMin float64) {
 // joined puts waits of one deed for one thing together where they touch, and leaves out
 // those that are not worth a word.
 func joined(waits []Wait) (out []Wait) {
-	slices.SortStableFunc(waits, func(a, b Wait) int {
-		return cmp.Or(cmp.Compare(a.Tub, b.Tub), a.To.Compare(b.To))
+	sort.SliceStable(waits, func(i, j int) bool {
+		return cmp.Or(cmp.Compare(waits[i].Tub, waits[j].Tub), waits[i].To.Compare(waits[j].To)) < 0
 	})
 	for _, x := range waits {
 		if n := len(out); n > 0 && out[n-1].Act == x.Act && out[n-1].For == x.For && out[n-1].AtTub == x.AtTub && out[n-1].Batch == x.Batch && out[n-1].Step == x.Step && !x.From.After(out[n-1].To) {

@@ -235,7 +235,7 @@ func (o Outlook) byDays() [][]string {
 		}
 		out = append(out, day)
 	}
-	slices.SortStableFunc(out, func(a, b []string) int { return len(b) - len(a) })
+	sort.SliceStable(out, func(i, j int) bool { return len(out[i]) > len(out[j]) })
 	return out
 }
 

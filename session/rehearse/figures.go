@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"sort"
 	"time"
 
 	"fleece.example/tubside/session"
@@ -160,8 +161,9 @@ func (c *counter) figures(s Script, d session.Day) Figures {
 	for _, k := range c.kinds {
 		f.Kinds = append(f.Kinds, *k)
 	}
-	slices.SortFunc(f.Kinds, func(a, b KindFigures) int {
-		return cmp.Or(cmp.Compare(b.Raised+b.Repeats, a.Raised+a.Repeats), cmp.Compare(a.Alarm, b.Alarm))
+	sort.SliceStable(f.Kinds, func(i, j int) bool {
+		a, b := f.Kinds[i], f.Kinds[j]
+		return cmp.Or(cmp.Compare(b.Raised+b.Repeats, a.Raised+a.Repeats), cmp.Compare(a.Alarm, b.Alarm)) < 0
 	})
 	for _, b := range d.Baths {
 		f.Harms = append(f.Harms, c.harms(s, d, b)...)
