@@ -311,24 +311,24 @@ func (d Day) kettleWanted(tub int, now time.Time, h HeatModel) bool {
 	if _, on := d.KettleOn(now); on {
 		return false
 	}
-	w, ok := d.WantsKettle(tub, "", h, now)
-	if !ok {
-		return false
-	}
-	at := now
-	if t := d.Tubs[tub]; t.Phase == shed.Soaking {
-		at = t.SoakEndAt(now).Add(-measure.Lasting(w.BoilMin + 2))
-	}
-	if d.boil != nil {
-		if d.boil.Batch != w.Batch || d.boil.Step != w.Step {
-			return false
-		}
-		at = d.boil.At
+	if d.boil != nil { // asked each second: the list says it without reckoning what a fill takes
+		at := d.boil.At
 		if d.FindAlarm(KettleNow, tub) >= 0 {
 			at = at.Add(-kettleStays)
 		}
+		if d.boil.Batch == "" || now.Before(at) {
+			return false
+		}
 	}
-	return !now.Before(at)
+	w, ok := d.WantsKettle(tub, "", h, now)
+	t := d.Tubs[tub]
+	switch {
+	case !ok:
+		return false
+	case d.boil != nil:
+		return d.boil.Batch == w.Batch && d.boil.Step == w.Step
+	}
+	return t.Phase != shed.Soaking || !now.Before(t.SoakEndAt(now).Add(-measure.Lasting(w.BoilMin+2)))
 }
 
 // kettleCalls says that the person is called to the kettle for a tub. They are not
