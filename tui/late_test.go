@@ -42,6 +42,7 @@ func (c *aheadClock) Now() time.Time { return time.Now().Add(time.Duration(c.by.
 type noticed struct {
 	keep.Outside
 	mu             sync.Mutex
+	titles         int // how often the window got another title: with each alarm that comes or goes
 	shown, sounded time.Time
 }
 
@@ -59,6 +60,12 @@ func (n *noticed) again() {
 	n.shown, n.sounded = time.Time{}, time.Time{}
 }
 
+func (n *noticed) titled() int {
+	n.mu.Lock()
+	defer n.mu.Unlock()
+	return n.titles
+}
+
 func (n *noticed) both() (shown, sounded time.Time) {
 	n.mu.Lock()
 	defer n.mu.Unlock()
@@ -67,6 +74,11 @@ func (n *noticed) both() (shown, sounded time.Time) {
 
 // Write is the terminal.
 func (n *noticed) Write(b []byte) (int, error) {
+	if bytes.Contains(b, []byte("\x1b]2;")) {
+		n.mu.Lock()
+		n.titles++
+		n.mu.Unlock()
+	}
 	if bytes.Contains(b, []byte("ALARM")) {
 		n.first(&n.shown)
 	}
@@ -131,13 +143,18 @@ func lateness(t *testing.T, d session.Day, due time.Time, times int, settle time
 	go func() { _, err := p.Run(); ended <- err }()
 	p.Send(tea.WindowSizeMsg{Width: 120, Height: 40})
 	random := rand.New(rand.NewPCG(7, uint64(times)))
-	for range times {
-		in := settle + time.Duration(random.Int64N(int64(time.Second)))
-		clock.by.Store(int64(time.Until(due.Add(-in))))
-		at := time.Now().Add(in) // when it is due
+	for i := range times {
+		clock.by.Store(int64(time.Until(due.Add(-time.Minute))))
+		was := n.titled()
 		app.env.Keeper.Take(1, d)
-		time.Sleep(settle)
+		for time.Sleep(settle); i > 0 && n.titled() == was; { // the alarm before is off the screen
+			time.Sleep(settle)
+		}
 		n.again()
+		now, in := time.Now(), settle+time.Duration(random.Int64N(int64(time.Second)))
+		clock.by.Store(int64(due.Add(-in).Sub(now)))
+		at := now.Add(in) // when it is due
+		app.env.Keeper.Take(1, d)
 		for range 200 {
 			time.Sleep(20 * time.Millisecond)
 			if a, b := n.both(); !a.IsZero() && !b.IsZero() {
@@ -146,7 +163,7 @@ func lateness(t *testing.T, d session.Day, due time.Time, times int, settle time
 		}
 		a, b := n.both()
 		if a.IsZero() || b.IsZero() || b.Before(at) {
-			t.Errorf("due %v, shown %v, sounding %v", at, a, b)
+			t.Errorf("shown %v after it was due, sounding %v", a.Sub(at), b.Sub(at))
 			break
 		}
 		shown, sounded = max(shown, a.Sub(at)), max(sounded, b.Sub(at))
@@ -161,18 +178,25 @@ func lateness(t *testing.T, d session.Day, due time.Time, times int, settle time
 	return shown, sounded
 }
 
-// Though every sync takes half a second, an alarm is on the screen and sounds within the
-// tick and a few milliseconds: nothing waits for the disk.
+// Though every sync takes half a second, an alarm is on the screen and sounds a few
+// milliseconds after it is due: nothing waits for the disk, or for a whole second.
 func TestNothingWaitsForTheDisk(t *testing.T) {
 	d, due := aboutToRing(t)
 	synctest.Test(t, func(t *testing.T) {
 		shown, sounded := lateness(t, d, due, long.Of(40, 1000), 100*time.Millisecond)
-		if shown > time.Second+40*time.Millisecond || sounded > time.Second+10*time.Millisecond {
+		if shown > 40*time.Millisecond || sounded > 10*time.Millisecond {
 			t.Errorf("shown after %v, sounding after %v", shown, sounded)
 		}
 		time.Sleep(5 * time.Second) // past the last tick
 	})
 }
+
+// latestMost is how late the latest alarm may be, with every core busy; on a machine at
+// work, where a timer with nothing to do is late by timerMost, that is told, not judged.
+const (
+	latestMost = 1200 * time.Millisecond
+	timerMost  = 200 * time.Millisecond
+)
 
 // With every core busy besides, of a thousand alarms the latest is shown and sounds
 // within 1.2 s of when it is due. It is the clock of the machine that counts: at length
@@ -182,6 +206,7 @@ func TestLatest(t *testing.T) {
 		t.Skip("two minutes with every core busy")
 	}
 	d, due := aboutToRing(t)
+	const idle = 50 * time.Millisecond
 	stop := make(chan struct{})
 	defer close(stop)
 	for range runtime.GOMAXPROCS(0) {
@@ -195,6 +220,17 @@ func TestLatest(t *testing.T) {
 			}
 		}()
 	}
+	var bare atomic.Int64 // how late the latest timer was that has nothing to do
+	go func() {
+		for began := time.Now(); ; began = time.Now() {
+			select {
+			case <-stop:
+				return
+			case <-time.After(idle):
+				bare.Store(max(bare.Load(), int64(time.Since(began)-idle)))
+			}
+		}
+	}()
 	const screens, each = 10, 100
 	var all sync.WaitGroup
 	var mu sync.Mutex
@@ -208,10 +244,9 @@ func TestLatest(t *testing.T) {
 		})
 	}
 	all.Wait()
-	t.Logf("the latest of %d: shown after %v, sounding after %v", screens*each, shown, sounded)
-	// The figure is for the log: 1.2 s is the aim, on a machine that does nothing else. What
-	// waits for a sync, or for each other, is later than this.
-	if latest := max(shown, sounded); latest > 3*time.Second {
-		t.Errorf("shown after %v, sounding after %v", shown, sounded)
+	timer := time.Duration(bare.Load())
+	t.Logf("the latest of %d: shown after %v, sounding after %v; a timer alone was late by up to %v", screens*each, shown, sounded, timer)
+	if latest := max(shown, sounded); latest > latestMost && timer < timerMost {
+		t.Errorf("%v late", latest)
 	}
 }

@@ -46,6 +46,7 @@ type Keeper struct {
 	changed  chan struct{} // something is new for a screen
 	due      chan struct{} // something is to be told outside
 	stale    chan struct{} // the timetable is behind the day
+	moved    chan struct{} // the day is another than when the clock was looked at
 	stop     chan struct{}
 	watching sync.WaitGroup
 	solve    func(session.Day, time.Time, planner.Effort, planner.Timetable) (planner.Timetable, error)
@@ -63,6 +64,7 @@ type Keeper struct {
 	turn     int               // another day or other names: a timetable made meanwhile is not of it
 	watched  bool              // Run was called
 	closed   bool
+	quiet    calm
 	acted    time.Time     // to when the invented person has lived
 	wallAt   time.Time     // the last moment by the wall clock
 	goneAt   time.Duration // and by the one nobody can set
@@ -86,7 +88,7 @@ func New(w With) *Keeper {
 	if w.Rescue == nil {
 		w.Rescue = func() {}
 	}
-	k := &Keeper{with: w, solve: planner.Replan, changed: make(chan struct{}, 1), due: make(chan struct{}, 1), stale: make(chan struct{}, 1), stop: make(chan struct{}), made: make(chan struct{})}
+	k := &Keeper{with: w, solve: planner.Replan, changed: make(chan struct{}, 1), due: make(chan struct{}, 1), stale: make(chan struct{}, 1), moved: make(chan struct{}, 1), stop: make(chan struct{}), made: make(chan struct{})}
 	k.saver = newSaver(w.Journal, func() { signal(k.changed) })
 	return k
 }
@@ -172,6 +174,7 @@ func (k *Keeper) take(id shed.DayID, d session.Day) {
 	k.id, k.day = id, d
 	k.plan, k.planSeq, k.planAt, k.turn = planner.Timetable{}, 0, time.Time{}, k.turn+1
 	signal(k.changed)
+	signal(k.moved)
 }
 
 // Wake takes up a loaded day after nobody watched it for away, from when it was last
@@ -267,6 +270,7 @@ func (k *Keeper) save(id shed.DayID, d session.Day, recs []session.Recorded) {
 	k.saver.save(id, recs, ledger.Summarise(id, d))
 	signal(k.changed)
 	signal(k.stale)
+	signal(k.moved)
 }
 
 // Rename gives the running day the names as they are now.

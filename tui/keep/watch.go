@@ -8,8 +8,8 @@ import (
 )
 
 // Run lets time pass until Close, whatever the screens do: one goroutine looks at the
-// clock, one tells outside, one plans the rest of the day anew. None of the three
-// waits for another.
+// clock, at what is due when it is due, one tells outside, one plans the rest of the day
+// anew. None of the three waits for another.
 func (k *Keeper) Run() {
 	k.mu.Lock()
 	defer k.mu.Unlock()
@@ -28,14 +28,20 @@ func (k *Keeper) watch() {
 	defer k.with.Rescue()
 	t := time.NewTicker(k.with.Every)
 	defer t.Stop()
+	var due <-chan time.Time
 	for {
 		select {
 		case <-t.C:
-			k.pass()
-			signal(k.stale)
+		case <-due:
+		case <-k.moved:
 		case <-k.stop:
 			return
 		}
+		due = nil
+		if in := k.pass(); in > 0 {
+			due = time.After(in)
+		}
+		signal(k.stale)
 	}
 }
 
@@ -62,22 +68,25 @@ func (k *Keeper) Pass() {
 	}
 }
 
-func (k *Keeper) pass() {
-	k.passTo()
+func (k *Keeper) pass() (dueIn time.Duration) {
+	dueIn = k.passTo()
 	k.reach()
+	return dueIn
 }
 
-// passTo has the running day live up to now. An invented person lives every second
-// of it, however fast the clock runs: else a fast rehearsal would be another day than
-// a slow one.
-func (k *Keeper) passTo() {
+// passTo has the running day live up to now, and says what dueIn does. An invented person
+// lives every second of it, however fast the clock runs: else a fast rehearsal would be
+// another day than a slow one.
+func (k *Keeper) passTo() time.Duration {
 	k.mu.Lock()
 	defer k.mu.Unlock()
 	now := Now(k.with.Clock)
 	k.watchClock(now)
 	if k.with.Hands == nil {
-		k.tick(now)
-		return
+		if k.quiet != k.calm(k.quiet.to) || now.After(k.quiet.to) {
+			k.tick(now)
+		}
+		return k.dueIn(now)
 	}
 	if k.acted.IsZero() {
 		k.acted = k.day.StartedAt.Add(-time.Second)
@@ -89,6 +98,50 @@ func (k *Keeper) passTo() {
 			k.command(c, at)
 		}
 	}
+	return 0
+}
+
+// calm is a day as it stands on which nothing happens by itself up to a moment.
+type calm struct {
+	turn   int
+	seq    uint64
+	planAt time.Time
+	to     time.Time
+}
+
+func (k *Keeper) calm(to time.Time) calm { return calm{k.turn, k.day.LastSeq, k.planAt, to} }
+
+// A look at the clock reaches lookOver beyond the next one, which may come late, and
+// finds what is due to dueWithin.
+const (
+	lookOver  = 50 * time.Millisecond
+	dueWithin = 4 * time.Millisecond
+)
+
+// dueIn looks ahead to the next look at the clock: how long it is until something happens
+// by itself, 0 if nothing does till then. That saves the next look its own. It has k.mu.
+func (k *Keeper) dueIn(now time.Time) time.Duration {
+	if !k.watched || !k.day.Running() {
+		return 0
+	}
+	happens := func(at time.Time) bool {
+		_, recs := session.Tick(k.day, at)
+		return len(recs) > 0
+	}
+	pace := max(1, k.with.Pace)
+	near, far := now, now.Add(time.Duration(float64(k.with.Every+lookOver)*pace))
+	if k.quiet = k.calm(far); !happens(far) {
+		return 0
+	}
+	for far.Sub(near) > dueWithin {
+		if mid := near.Add(far.Sub(near) / 2); happens(mid) {
+			far = mid
+		} else {
+			near = mid
+		}
+	}
+	k.quiet.to = near
+	return max(time.Millisecond, time.Duration(float64(far.Sub(now))/pace))
 }
 
 // tick has k.mu, and so has command.
