@@ -46,7 +46,7 @@ func decideWeigh(d Day, c Weigh, now time.Time) ([]Event, error) {
 		return nil, shed.Unlikelyf("%s was weighed already: %s", b.ID, u.Mass(fate.DryG))
 	case fate.lastWetG() > 0 && c.DryG > yield.SameG(fate.lastWetG(), c.Scale.ReadToG()):
 		show := u.MassApart(c.DryG, fate.lastWetG())
-		return nil, shed.Unlikelyf("%s: %s dry is heavier than the %s it weighed on %s: is it the right batch?", b.ID, show(c.DryG), show(fate.lastWetG()), d.Plan.OnTheWall(fate.Wet[len(fate.Wet)-1].At).Format("Mon at 15:04"))
+		return nil, shed.Unlikelyf("%s: %s dry is heavier than the %s it weighed on %s: is it the right batch?", b.ID, show(c.DryG), show(fate.lastWetG()), d.Plan.Kit.Units.Moment(d.Plan.OnTheWall(fate.Wet[len(fate.Wet)-1].At), "Mon at 15:04"))
 	case b.RawScale != (shed.Scale{}) && c.Scale != (shed.Scale{}) && !b.RawScale.Same(c.Scale):
 		return nil, shed.Unlikelyf("%s was weighed raw on another scale (%s, steps of %s): two scales differ, so use the same one", b.ID, b.RawScale.ShownName(), u.Step(b.RawScale.ReadToG()))
 	case err != nil:
@@ -171,7 +171,7 @@ func decideWeighWet(d Day, c WeighWet, now time.Time) ([]Event, error) {
 		case c.MassG > b.RawG && now.Sub(last.At) >= stillWet && c.MassG > last.MassG-2*last.Scale.ReadToG():
 			return nil, shed.Unlikelyf("%s weighs more than raw and has not dried at all in %s (%s, now %s): is it the right batch?", b.ID, measure.Minutes(now.Sub(last.At).Minutes()), u.Mass(last.MassG), u.Mass(c.MassG))
 		case c.MassG > yield.SameG(last.MassG, 2*last.Scale.ReadToG()) && d.wetStill(b.ID):
-			return nil, shed.Unlikelyf("%s: %s now, %s at %s. Wet fibre does not get heavier: is it the right batch, without its basket?", b.ID, u.Mass(c.MassG), u.Mass(last.MassG), d.Plan.OnTheWall(last.At).Format("Mon 15:04"))
+			return nil, shed.Unlikelyf("%s: %s now, %s at %s. Wet fibre does not get heavier: is it the right batch, without its basket?", b.ID, u.Mass(c.MassG), u.Mass(last.MassG), u.Moment(d.Plan.OnTheWall(last.At), "Mon 15:04"))
 		case c.MassG > yield.Dampened(last.MassG, last.Scale.ReadToG()):
 			return nil, shed.Unlikelyf("%s is heavier than before (%s, now %s): is it the right batch?", b.ID, u.Mass(last.MassG), u.Mass(c.MassG))
 		}

@@ -181,17 +181,17 @@ func writePlanText(out io.Writer, o planner.Outlook, byTubs []planner.WithTubs) 
 	u, waxes := k.Units, waxOf(o.Plan)
 	var b strings.Builder
 	say := func(format string, args ...any) { _, _ = fmt.Fprintf(&b, format+"\n", args...) }
-	clock := func(m time.Time) string { return m.Format("15:04") }
+	dayOf := func(m time.Time) string { return u.Moment(m, "Mon 2 Jan") }
 	// A moment of another date than the start's is told with its day.
 	dated := func(m time.Time) string {
 		if day := dayOf(m); day != dayOf(t.From) {
-			return clock(m) + " on " + day
+			return u.Clock(m) + " on " + day
 		}
-		return clock(m)
+		return u.Clock(m)
 	}
-	from := clock(t.From)
+	from := u.Clock(t.From)
 	if len(o.Nights) > 0 {
-		from = clock(t.From) + " on " + dayOf(t.From)
+		from = u.Clock(t.From) + " on " + dayOf(t.From)
 	}
 	say("%s, %s at the tubs from %s: done at %s (%s)", counted(len(o.Plan.Batches), "batch", "batches"), measure.Minutes(math.Round(o.Sums.LengthMin)), from, dated(t.Finish), howGood(t))
 	for _, x := range o.Plan.Batches {
@@ -199,10 +199,10 @@ func writePlanText(out io.Writer, o planner.Outlook, byTubs []planner.WithTubs) 
 	}
 	for _, n := range o.Nights {
 		if n.BinL > 0 {
-			say("  %s %s  %s", dayOf(n.At), clock(n.At), planner.SayNight(n, k, time.Time{}))
+			say("  %s %s  %s", dayOf(n.At), u.Clock(n.At), planner.SayNight(n, k, time.Time{}))
 		}
 	}
-	say("\nwhen   tub     batch  what")
+	say("\n%-*s  tub     batch  what", len(u.ClockColumn(t.From)), "when")
 	on := dayOf(t.From)
 	for _, p := range t.Pieces {
 		if day := dayOf(p.Start); day != on {
@@ -213,14 +213,14 @@ func writePlanText(out io.Writer, o planner.Outlook, byTubs []planner.WithTubs) 
 		if p.HasSpare {
 			what += fmt.Sprintf(" (%s to spare)", measure.Minutes(math.Floor(p.Spare.Minutes())))
 		}
-		say("%s  %-7s %-6s %s", clock(p.Start), k.Tubs[p.Tub].Name, p.Batch, what)
+		say("%s  %-7s %-6s %s", u.ClockColumn(p.Start), k.Tubs[p.Tub].Name, p.Batch, what)
 	}
 	say("\nfills")
 	for _, x := range t.Baths {
 		f, _ := o.FillOf(x)
 		say("  %-4s %-14s %-7s %s", x.Batch, x.Step.Name, k.Tubs[x.Tub].Name, fillWords(k, f))
 	}
-	wide := len("00:00")
+	wide := len(u.ClockColumn(t.From))
 	for _, w := range byTubs {
 		if w.Problem == "" {
 			wide = max(wide, len(dated(w.Finish)))
@@ -267,8 +267,6 @@ func counted(n int, one, many string) string {
 	return fmt.Sprintf("%d %s", n, many)
 }
 
-// dayOf is a moment's date as a person says it.
-func dayOf(m time.Time) string { return m.Format("Mon 2 Jan") }
 
 // waxOf is the wax of each fleece.
 func waxOf(p shed.Plan) map[string]shed.Level {

@@ -76,7 +76,7 @@ func sayLoad(d session.Day, p *Prompt, b shed.Batch, now time.Time) {
 			p.DueAt = till
 		}
 		if now.Before(till) {
-			p.Rank, p.Doubt = Coming, b.ID+" soaks till "+d.Plan.OnTheWall(till).Format("Mon 15:04")
+			p.Rank, p.Doubt = Coming, b.ID+" soaks till "+d.Plan.Kit.Units.Moment(d.Plan.OnTheWall(till), "Mon 15:04")
 		}
 	}
 	if !d.Plan.FitsIn(b, p.Tub) {
@@ -97,7 +97,7 @@ func sayFill(d session.Day, p *Prompt, now time.Time) {
 	p.Title = "fill for the " + s.Name
 	if evening := d.Plan.Kit.Evening(d.Plan.OnTheWall(now)); s.Overnight() && evening.After(now) {
 		p.DueAt, p.Rank, p.Count = evening, Coming, Count{ToDue, evening}
-		p.add("in the evening, from " + evening.Format("15:04") + ": it soaks until you are up")
+		p.add("in the evening, from " + u.Clock(evening) + ": it soaks until you are up")
 	}
 	switch s.Water {
 	case shed.FromCold:
@@ -333,7 +333,7 @@ func sayOpen(d session.Day, p *Prompt) {
 	if p.Rank == Harm || since.IsZero() || usual == cooling.Open || !d.Tubs[p.Tub].Bath.Step.HasRelease() {
 		return
 	}
-	p.first(Line{Text: "open since " + d.Plan.OnTheWall(since).Format("15:04") + ", cooling faster",
+	p.first(Line{Text: "open since " + d.Plan.Kit.Units.Clock(d.Plan.OnTheWall(since)) + ", cooling faster",
 		Ways: []Way{{Text: session.CoverPhrase(usual) + ", then ", Deed: TellCover}}, Must: true})
 }
 

@@ -50,7 +50,7 @@ func SayNight(n shed.Night, k shed.Kit, now time.Time) string {
 }
 
 func sayNight(n shed.Night, k shed.Kit) string {
-	return fmt.Sprintf("overnight presoak: %s, %s raw, into %s of cold water; lifted %s", namedBatches(n.Batches), k.Units.Mass(n.RawG), k.Units.Volume(n.BinL), n.Until.Format("Mon 15:04"))
+	return fmt.Sprintf("overnight presoak: %s, %s raw, into %s of cold water; lifted %s", namedBatches(n.Batches), k.Units.Mass(n.RawG), k.Units.Volume(n.BinL), k.Units.Moment(n.Until, "Mon 15:04"))
 }
 
 // sayNights says that one night is not enough, and what would be.

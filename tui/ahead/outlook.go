@@ -164,7 +164,7 @@ func (s *outlookScreen) text() []string {
 func (s *outlookScreen) dated(m time.Time) string {
 	m = m.In(s.E.Zone())
 	if day := "Mon 2 Jan"; m.Format(day) != s.start.Format(day) {
-		return s.E.ClockText(m) + " on " + m.Format(day)
+		return s.E.ClockText(m) + " on " + s.E.Kit.Units.Moment(m, day)
 	}
 	return s.E.ClockText(m)
 }
@@ -204,7 +204,7 @@ func timetableBars(e *base.Env, k shed.Kit, tt planner.Timetable, w int) []strin
 		}
 		rows[p.Tub].Bars = append(rows[p.Tub].Bars, b)
 	}
-	return chart.Bars(&e.Theme, tt.From.In(e.Zone()), tt.Finish, append(rows, kettle, you), w, e.ClockText)
+	return chart.Bars(&e.Theme, tt.From.In(e.Zone()), tt.Finish, append(rows, kettle, you), w, e.ClockMark)
 }
 
 func (s *outlookScreen) tubsTable() []string {
@@ -280,15 +280,15 @@ func (s *outlookScreen) deeds() []string {
 	for _, p := range o.Timetable.Pieces {
 		if day := "Mon 2 Jan"; p.Start.In(s.E.Zone()).Format(day) != on.Format(day) {
 			on = p.Start.In(s.E.Zone())
-			out = append(out, t.Faint.Render(draw.Fit(" "+on.Format(day), w)))
+			out = append(out, t.Faint.Render(draw.Fit(" "+k.Units.Moment(on, day), w)))
 		}
 		what := p.Words(k)
 		if slices.Contains(p.Acts, shed.FillTub) {
 			what += s.poured(p)
 		}
-		lead := fmt.Sprintf("   %s  %s  %-4s ", s.E.ClockText(p.Start), draw.Short(k.Tubs[p.Tub].Name, min(names, w/5)), p.Batch)
+		lead := fmt.Sprintf("   %s  %s  %-4s ", k.Units.ClockColumn(p.Start.In(s.E.Zone())), draw.Short(k.Tubs[p.Tub].Name, min(names, w/5)), p.Batch)
 		if w < 60 {
-			lead = fmt.Sprintf(" %s %s %-3s ", s.E.ClockText(p.Start), draw.Short(k.Tubs[p.Tub].Name, min(names, w/4)), p.Batch)
+			lead = fmt.Sprintf(" %s %s %-3s ", k.Units.ClockColumn(p.Start.In(s.E.Zone())), draw.Short(k.Tubs[p.Tub].Name, min(names, w/4)), p.Batch)
 		}
 		for _, l := range draw.Hung(lead, what, w-1) {
 			out = append(out, t.Text.Render(draw.Fit(l, w)))

@@ -3,6 +3,7 @@ package base
 import (
 	"errors"
 	"fmt"
+	"strings"
 	"time"
 
 	"github.com/charmbracelet/bubbles/key"
@@ -102,12 +103,18 @@ func (e *Env) Refuse(err error) {
 // mostSaid is how many characters of a sentence are kept.
 const mostSaid = 400
 
+// ClockMark is a time of day as it stands on an axis, which has no room for am and pm.
+func (e *Env) ClockMark(t time.Time) string {
+	text, _, _ := strings.Cut(e.ClockText(t), " ")
+	return text
+}
+
 // ClockText is a time of day as the person's clock shows it.
 func (e *Env) ClockText(t time.Time) string {
 	if t.IsZero() {
 		return "-"
 	}
-	return t.In(e.Zone()).Format("15:04")
+	return e.Kit.Units.Clock(t.In(e.Zone()))
 }
 
 // Zone is where the times that are shown are told.

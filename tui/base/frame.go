@@ -279,7 +279,7 @@ func (e *Env) DayText(t time.Time) string {
 	if t.IsZero() {
 		return "-"
 	}
-	return t.In(e.Zone()).Format("Mon 2 Jan 2006")
+	return e.Kit.Units.Moment(t.In(e.Zone()), "Mon 2 Jan 2006")
 }
 
 // AgoText is how long ago something was, in the coarse words of a person.

@@ -217,7 +217,7 @@ func placeText(e *base.Env, b ledger.BatchRow) (where, since string) {
 		return "bagged", shortDay(e, b.DryAt)
 	case ledger.Drying:
 		where = cmp.Or(e.Kit.Lies(b.Tray, b.Spots, b.Form), "the rack")
-		return where, b.RackedAt.In(e.Zone()).Format("2 Jan 15:04")
+		return where, e.Kit.Units.Moment(b.RackedAt.In(e.Zone()), "2 Jan 15:04")
 	case ledger.InWater:
 		return "not racked", ""
 	case ledger.Unwashed:

@@ -90,7 +90,7 @@ func shortDay(e *base.Env, t time.Time) string {
 	if t.IsZero() {
 		return "-"
 	}
-	return t.In(e.Zone()).Format("2 Jan 2006")
+	return e.Kit.Units.Moment(t.In(e.Zone()), "2 Jan 2006")
 }
 
 // NewFleeces is the ledger of fleeces.

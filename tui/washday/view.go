@@ -130,7 +130,7 @@ func (s *Screen) head() string {
 		left = draw.FirstFit(s.rooms.w-ansi.StringWidthWc(right)-2, " REHEARSAL, an invented day", " REHEARSAL")
 	}
 	for _, more := range []string{
-		e.Now.In(e.Zone()).Format("Mon 2 Jan 15:04"),
+		e.Kit.Units.Moment(e.Now.In(e.Zone()), "Mon 2 Jan 15:04"),
 		"room " + k.Units.Temp(k.RoomC),
 		"hot tap " + k.Units.Temp(k.HotTapC),
 	} {
