@@ -69,7 +69,7 @@ func TestScaldWords(t *testing.T) {
 		all := strings.Join(coach.Cautions(u), " ")
 		sessiontest.CheckPlain(t, all)
 		// British Burn Association: cool running water for at least 20 minutes.
-		for _, word := range []string{"20 minutes", "Q fever", "residual-current", "three months", "Cold water first", "ocal rules", map[measure.System]string{measure.Metric: "(RCD)", measure.US: "GFCI"}[u]} {
+		for _, word := range []string{"20 minutes", "Q fever", "three months", "Cold water first", "ocal rules", map[measure.System]string{measure.Metric: "residual-current device (RCD)", measure.US: "GFCI outlet"}[u]} {
 			if !strings.Contains(all, word) {
 				t.Errorf("the cautions do not say %q", word)
 			}

@@ -59,7 +59,7 @@ func decideWeigh(d Day, c Weigh, now time.Time) ([]Event, error) {
 			b.ID, u.Mass(c.DryG), u.Mass(b.RawG), fmt.Sprintf("%.0f %%", 100*c.DryG/b.RawG), u.Mass(low), u.Mass(high))
 	}
 	if at := d.notAtRest(b.ID, c, now); !c.Sure && !at.IsZero() {
-		return nil, shed.Unlikelyf("%s is not dry by the rule yet, two weighings %.0f h apart that agree, and likely will be on %s: does it feel dry?", b.ID, yield.DryApartMin/60.0, d.Plan.OnTheWall(Quarter(at, now)).Format("Mon at 15:04"))
+		return nil, shed.Unlikelyf("%s is not dry by the rule yet, two weighings %.0f h apart that agree, and likely will be on %s: does it feel dry?", b.ID, yield.DryApartMin/60.0, d.Plan.Kit.Units.Moment(d.Plan.OnTheWall(Quarter(at, now)), "Mon at 15:04"))
 	}
 	return []Event{BatchWeighed{c.Batch, c.DryG, c.Scale, c.RH}}, nil
 }

@@ -147,7 +147,7 @@ func (t *tagging) run(o *options, sys system) error {
 	if err := t.print(sys, found, o.theme().ASCII); err != nil {
 		return err
 	}
-	if old := outOfDate(found, before); old != "" {
+	if old := outOfDate(t.units, found, before); old != "" {
 		sys.warn([]string{old + t.again(found)})
 	}
 	// A look-up prints nothing, and what a terminal shows is on no paper.
@@ -175,7 +175,7 @@ func keepPrinted(path string, tags []tags.Tag) error {
 }
 
 // outOfDate says which of the tags were printed before under another name.
-func outOfDate(found []tags.Tag, before []tag.Printed) string {
+func outOfDate(u measure.System, found []tags.Tag, before []tag.Printed) string {
 	n, last := 0, time.Time{}
 	for _, tag := range found {
 		for _, p := range before {
@@ -188,7 +188,7 @@ func outOfDate(found []tags.Tag, before []tag.Printed) string {
 	if n == 0 {
 		return ""
 	}
-	return fmt.Sprintf("tags printed with the old name: %d, last on %s", n, last.In(time.Local).Format("2 Jan 2006"))
+	return fmt.Sprintf("tags printed with the old name: %d, last on %s", n, u.Moment(last.In(time.Local), "2 Jan 2006"))
 }
 
 // again is what can be done about tags with an old name.
@@ -289,7 +289,7 @@ func (t *tagging) byCode(s *store.Store, out io.Writer) ([]tags.Tag, error) {
 		return nil, fmt.Errorf("the code %s is of batch %s of wash day %d, but that day has no such batch: it has %s", t.code, batch, id, marks(all))
 	}
 	if t.pdf == "" {
-		_, err = fmt.Fprintf(out, "Wash day %d, %s\n", id, d.StartedAt.In(time.Local).Format("Mon 2 Jan 2006"))
+		_, err = fmt.Fprintf(out, "Wash day %d, %s\n", id, t.units.Moment(d.StartedAt.In(time.Local), "Mon 2 Jan 2006"))
 	}
 	return all[i : i+1], err
 }

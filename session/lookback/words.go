@@ -25,7 +25,7 @@ func (w Words) Clock(t time.Time) string {
 	if t.IsZero() {
 		return "-"
 	}
-	return t.In(w.Zone).Format("15:04")
+	return w.Units.Clock(t.In(w.Zone))
 }
 
 // Day is a day as a person says it, "-" for none.
@@ -33,7 +33,7 @@ func (w Words) Day(t time.Time) string {
 	if t.IsZero() {
 		return "-"
 	}
-	return t.In(w.Zone).Format("Mon 2 Jan 2006")
+	return w.Units.Moment(t.In(w.Zone), "Mon 2 Jan 2006")
 }
 
 // Told are the findings of a day in words.

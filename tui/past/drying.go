@@ -218,12 +218,12 @@ func hourText(e *base.Env, t time.Time) string {
 	}
 	at, now := t.In(e.Zone()), e.Now.In(e.Zone())
 	if at.YearDay() == now.YearDay() && at.Year() == now.Year() {
-		return at.Format("15:04")
+		return e.Kit.Units.Clock(at)
 	}
 	if far := at.Sub(now); far > 6*24*time.Hour || far < -6*24*time.Hour {
-		return at.Format("2 Jan")
+		return e.Kit.Units.Moment(at, "2 Jan")
 	}
-	return at.Format("Mon 15:04")
+	return e.Kit.Units.Moment(at, "Mon 15:04")
 }
 
 // aboutHour is hourText of a forecast, which is no better than a quarter hour.
@@ -412,7 +412,7 @@ func which(e *base.Env, x session.DryingBatch) string {
 	if x.Since.IsZero() {
 		return x.Batch.ID
 	}
-	return x.Batch.ID + " of " + x.Since.In(e.Zone()).Format("2 Jan")
+	return x.Batch.ID + " of " + e.Kit.Units.Moment(x.Since.In(e.Zone()), "2 Jan")
 }
 
 // onTray says where it lies, if anybody knows.

@@ -191,7 +191,7 @@ func dryBetween(e *base.Env, x session.DryingBatch) string {
 	switch {
 	case !x.DryEarliest.After(e.Now):
 		from = "now"
-	case len(from) == len("15:04") && len(to) > len(from):
+	case from == e.ClockText(session.Quarter(x.DryEarliest, e.Now)) && to != e.ClockText(session.Quarter(x.DryLatest, e.Now)):
 		from = "today " + from
 	}
 	return from + " to " + to

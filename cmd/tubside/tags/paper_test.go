@@ -106,7 +106,7 @@ func TestTextKeepsFigures(t *testing.T) {
 		if _, err := o.Write(&b, []Tag{tag}); err != nil {
 			t.Fatal(err)
 		}
-		for _, want := range append(tag.weights(o.Units), tag.code(), tag.batch(), tag.washed()) {
+		for _, want := range append(tag.weights(o.Units), tag.code(), tag.batch(), tag.washed(o.Units)) {
 			if !strings.Contains(b.String(), want) {
 				t.Fatalf("%q is broken in\n%s", want, b.String())
 			}
@@ -287,7 +287,7 @@ func TestSheetKeepsWithinLabels(t *testing.T) {
 				}
 				text += r.text + "\n"
 			}
-			for _, want := range append(tag.weights(measure.Metric), tag.code(), tag.batch(), tag.washed()) {
+			for _, want := range append(tag.weights(measure.Metric), tag.code(), tag.batch(), tag.washed(measure.Metric)) {
 				if !strings.Contains(text, want) {
 					t.Fatalf("%s: no %q in\n%s", g.Paper, want, text)
 				}
@@ -316,13 +316,13 @@ func TestFromDay(t *testing.T) {
 	if err != nil || len(got) != 3 {
 		t.Fatal(got, err)
 	}
-	if g := got[0]; g.Code != "001J" || g.Fleece != "Bramble" || g.DryG != 120 || g.Note != "soft" || g.washed() != "washed 14 Jun 2026" || g.YieldPart() != 0.6 {
+	if g := got[0]; g.Code != "001J" || g.Fleece != "Bramble" || g.DryG != 120 || g.Note != "soft" || g.washed(measure.Metric) != "washed 14 Jun 2026" || g.YieldPart() != 0.6 {
 		t.Errorf("%+v", g)
 	}
-	if g := got[1]; g.washed() != "washed 13 Jun 2026" || g.YieldPart() != 0 {
+	if g := got[1]; g.washed(measure.Metric) != "washed 13 Jun 2026" || g.YieldPart() != 0 {
 		t.Errorf("%+v", g)
 	}
-	if g := got[2]; g.Batch != "A4" || g.washed() != "" { // laid on the rack as it was
+	if g := got[2]; g.Batch != "A4" || g.washed(measure.Metric) != "" { // laid on the rack as it was
 		t.Errorf("%+v", g)
 	}
 	if g := got[0]; g.batch() != "batch A1, locks in 2 layers, britch" || slices.Contains(g.More, Detail{"lies on", "tower, layers 1-2"}) {

@@ -189,7 +189,7 @@ func (s Sheet) rows(fonts faces, t Tag, scale, width float64, lost *lostLetters)
 	}
 	para(fonts.bold, 13, false, t.Fleece)
 	para(fonts.regular, 9, false, t.origin())
-	side(fonts.regular, 9, t.batch(), t.washed())
+	side(fonts.regular, 9, t.batch(), t.washed(s.Units))
 	side(fonts.bold, 9.5, t.weights(s.Units)...)
 	para(fonts.bold, 11, false, t.code())
 	for _, m := range t.More {

@@ -127,11 +127,11 @@ func (t Tag) batch() string {
 	return fmt.Sprintf("batch %s, %s", t.Batch, shed.Batch{Form: t.Form, Part: t.Part, Layers: t.Layers}.What())
 }
 
-func (t Tag) washed() string {
+func (t Tag) washed(u measure.System) string {
 	if t.WashedOn.IsZero() {
 		return ""
 	}
-	return "washed " + t.WashedOn.Format("2 Jan 2006")
+	return "washed " + u.Moment(t.WashedOn, "2 Jan 2006")
 }
 
 func (t Tag) code() string {

@@ -76,7 +76,7 @@ func (o Text) lines(t Tag, lost *lostLetters) []string {
 	}
 	para(t.Fleece)
 	para(t.origin())
-	row(t.batch(), t.washed())
+	row(t.batch(), t.washed(o.Units))
 	row(t.weights(o.Units)...)
 	for _, m := range t.More {
 		para(m.text(o.Units))
