@@ -7,9 +7,10 @@ import (
 	"strings"
 	"testing"
 
-	"fleece.example/tubside/session/long"
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
+
+	"fleece.example/tubside/session/long"
 )
 
 // libraryWords are what libraries say of bad input: no sentence for a person.

@@ -26,6 +26,9 @@ batches of the last day, on plain paper 40 columns wide with lines to cut along.
 --pdf FILE makes a sheet of labels instead: on A4 three by eight of 70 by 37 mm,
 on US Letter three by ten of 2 5/8 by 1 inch. Print it at its full size (100 %).
 
+--card FILE makes one page about a fleece, with --fleece: what went in, what came out
+and how it was washed, for its bag or for who buys it.
+
 --code CODE shows the record a tag belongs to. Small letters, spaces and hyphens
 do not matter; a slip in one sign, or two swapped, is noticed.`
 
@@ -35,6 +38,7 @@ type tagging struct {
 	fleece  string
 	code    string
 	pdf     string
+	card    string
 	paper   string
 	skip    int
 	outline bool
@@ -58,10 +62,15 @@ func newTags(o *options, sys system) *cobra.Command {
 			if err := t.check(cmd.Flags().Changed); err != nil {
 				return err
 			}
-			if t.pdf == "-" {
-				if err := sys.needFile("--pdf -", "the sheet"); err != nil {
-					return err
+			for flag, file := range map[string]string{"--pdf -": t.pdf, "--card -": t.card} {
+				if file == "-" {
+					if err := sys.needFile(flag, "the sheet"); err != nil {
+						return err
+					}
 				}
+			}
+			if t.card != "" {
+				return t.printCard(o, sys)
 			}
 			return t.run(o, sys)
 		},
@@ -71,6 +80,7 @@ func newTags(o *options, sys system) *cobra.Command {
 	flags.StringVar(&t.fleece, "fleece", "", "the batches of this fleece, by `name` or mark, of all days")
 	flags.StringVar(&t.code, "code", "", "show the record of the batch with this `code`")
 	flags.StringVar(&t.pdf, "pdf", "", "write a sheet of labels into this new `file`, or - for the standard output")
+	flags.StringVar(&t.card, "card", "", "write a card of the fleece into this new `file`, or - for the standard output")
 	flags.StringVar(&t.paper, "paper", "", "the sheet: a4 or letter; left out, a4, or letter in US units")
 	count(flags, &t.skip, "skip", 0, 1000, "leave out this `many` labels of a part-used sheet")
 	unitsFlag(flags)
@@ -87,6 +97,7 @@ func (t *tagging) check(given func(flag string) bool) error {
 		{"code", t.code, "read the code from the tag, such as 001J"},
 		{"fleece", t.fleece, "give the animal's name, or its mark such as f1"},
 		{"pdf", t.pdf, "give the name of a new file, or - for the standard output"},
+		{"card", t.card, "give the name of a new file, or - for the standard output"},
 	} {
 		if given(x.flag) && measure.CleanText(x.text, 200) == "" {
 			return usage("--%s is empty: %s", x.flag, x.right)
@@ -100,8 +111,14 @@ func (t *tagging) check(given func(flag string) bool) error {
 	if given("day") && t.day == 0 {
 		return usage("there is no day 0: days count up from 1")
 	}
+	switch {
+	case given("card") && !given("fleece"):
+		return usage("--card is about one fleece: give --fleece NAME with it")
+	case given("card") && (given("pdf") || given("day")):
+		return usage("--card is a page by itself, of all days: leave --pdf and --day out")
+	}
 	for _, name := range []string{"paper", "skip", "outline"} {
-		if given(name) && !given("pdf") {
+		if given(name) && !given("pdf") && !(name == "paper" && given("card")) {
 			return usage("--%s is about a sheet of labels: give --pdf FILE with it", name)
 		}
 	}

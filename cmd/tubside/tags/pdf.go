@@ -34,17 +34,9 @@ func (s Sheet) Write(w io.Writer, tags []Tag) (warnings []string, err error) {
 	if len(tags) == 0 {
 		return nil, fmt.Errorf("there is no tag to print")
 	}
-	fonts, err := theFaces()
+	pdf, fonts, err := document("tags of washed fleece", s.Grid, s.Made)
 	if err != nil {
 		return nil, err
-	}
-	pdf := &gopdf.GoPdf{}
-	pdf.Start(gopdf.Config{Unit: gopdf.UnitPT, PageSize: gopdf.Rect{W: s.Grid.PageWMM * pointsPerMM, H: s.Grid.PageHMM * pointsPerMM}})
-	pdf.SetInfo(gopdf.PdfInfo{Title: "tags of washed fleece", Creator: "tubside", CreationDate: s.Made})
-	for _, f := range []face{fonts.regular, fonts.bold} {
-		if err := pdf.AddTTFFontData(f.name, f.ttf); err != nil {
-			return nil, fmt.Errorf("take the %s font: %w", f.name, err)
-		}
 	}
 	var lost lostLetters
 	for i, t := range tags {
@@ -61,18 +53,44 @@ func (s Sheet) Write(w io.Writer, tags []Tag) (warnings []string, err error) {
 			warnings = append(warnings, fmt.Sprintf("the label of batch %s (%s) has no room for all of its notes: they are cut short", t.Batch, t.Code))
 		}
 	}
-	if len(lost) > 0 {
-		warnings = append(warnings, fmt.Sprintf("the font has no letter for %s: a box %c stands in its place", lost.text(), noGlyph))
+	return append(warnings, lost.warning()...), save(pdf, w)
+}
+
+// document begins a PDF with the fonts in it.
+func document(title string, paper Grid, made time.Time) (*gopdf.GoPdf, faces, error) {
+	fonts, err := theFaces()
+	if err != nil {
+		return nil, faces{}, err
 	}
-	// Gathered first: the library does not tell of a disk that takes no writes.
+	pdf := &gopdf.GoPdf{}
+	pdf.Start(gopdf.Config{Unit: gopdf.UnitPT, PageSize: gopdf.Rect{W: paper.PageWMM * pointsPerMM, H: paper.PageHMM * pointsPerMM}})
+	pdf.SetInfo(gopdf.PdfInfo{Title: title, Creator: "tubside", CreationDate: made})
+	for _, f := range []face{fonts.regular, fonts.bold} {
+		if err := pdf.AddTTFFontData(f.name, f.ttf); err != nil {
+			return nil, faces{}, fmt.Errorf("take the %s font: %w", f.name, err)
+		}
+	}
+	return pdf, fonts, nil
+}
+
+// save gathers a document first: the library does not tell of a disk that takes no writes.
+func save(pdf *gopdf.GoPdf, w io.Writer) error {
 	var made bytes.Buffer
 	if _, err := pdf.WriteTo(&made); err != nil {
-		return nil, fmt.Errorf("the sheet cannot be made: %w", err)
+		return fmt.Errorf("the sheet cannot be made: %w", err)
 	}
 	if _, err := made.WriteTo(w); err != nil {
-		return nil, fmt.Errorf("the sheet cannot be written: %w", err)
+		return fmt.Errorf("the sheet cannot be written: %w", err)
 	}
-	return warnings, nil
+	return nil
+}
+
+// warning says which letters were lost.
+func (l lostLetters) warning() []string {
+	if len(l) == 0 {
+		return nil
+	}
+	return []string{fmt.Sprintf("the font has no letter for %s: a box %c stands in its place", l.text(), noGlyph)}
 }
 
 func (s Sheet) outline(pdf *gopdf.GoPdf) {
