@@ -9,9 +9,7 @@ import (
 	"strings"
 	"sync"
 
-	"golang.org/x/image/font"
-	"golang.org/x/image/font/sfnt"
-	"golang.org/x/image/math/fixed"
+	"github.com/signintech/gopdf/fontmaker/core"
 	"golang.org/x/text/unicode/norm"
 )
 
@@ -24,7 +22,10 @@ const noGlyph = '□'
 type face struct {
 	name string
 	ttf  []byte
-	font *sfnt.Font
+	// glyphs are by letter, widths by glyph, in parts of the em.
+	glyphs map[int]uint
+	widths []uint
+	em     float64
 }
 
 type faces struct{ regular, bold face }
@@ -49,11 +50,11 @@ var theFaces = sync.OnceValues(func() (faces, error) {
 		if err != nil {
 			return faces{}, fmt.Errorf("unpack the %s font: %w", p.name, err)
 		}
-		read, err := sfnt.Parse(ttf)
-		if err != nil {
+		var read core.TTFParser
+		if err := read.ParseFontData(ttf); err != nil {
 			return faces{}, fmt.Errorf("read the %s font: %w", p.name, err)
 		}
-		*p.into = face{p.name, ttf, read}
+		*p.into = face{p.name, ttf, read.Chars(), read.Widths(), float64(read.UnitsPerEm())}
 	}
 	return f, nil
 })
@@ -67,26 +68,18 @@ func unpacked(z []byte) ([]byte, error) {
 }
 
 // has says whether the font draws a letter.
-func (f face) has(r rune) bool {
-	i, err := f.font.GlyphIndex(nil, r)
-	return err == nil && i != 0
-}
+func (f face) has(r rune) bool { return f.glyphs[int(r)] != 0 }
 
 // width is how wide a line is in points at that size.
 func (f face) width(text string, size float64) float64 {
-	em := fixed.I(int(f.font.UnitsPerEm()))
-	var buf sfnt.Buffer
-	var sum fixed.Int26_6
+	sum := 0.0
 	for _, r := range text {
-		i, err := f.font.GlyphIndex(&buf, r)
-		if err != nil {
-			continue
-		}
-		if a, err := f.font.GlyphAdvance(&buf, i, em, font.HintingNone); err == nil {
-			sum += a
+		// What has a glyph and no width of its own is as wide as the last that has one.
+		if g := f.glyphs[int(r)]; len(f.widths) > 0 {
+			sum += float64(f.widths[min(int(g), len(f.widths)-1)])
 		}
 	}
-	return float64(sum) / float64(em) * size
+	return sum / f.em * size
 }
 
 // fit puts accents and letters together and replaces what the font does not

@@ -7,7 +7,7 @@
 //
 // Two traps of gopdf: its WriteTo swallows the errors of the writer, so the document is
 // gathered first, and its MeasureTextWidth puts what it measures into the font subset, so
-// widths are measured with sfnt. The Go font's licence wants its notice kept with the
+// widths are taken from the font. The Go font's licence wants its notice kept with the
 // program; letters that it lacks become a box and a warning.
 package tags
 
