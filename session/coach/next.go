@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sort"
 	"time"
 
 	"fleece.example/tubside/session"
@@ -35,7 +36,9 @@ func prompts(d session.Day, now time.Time, at func(tub int) Prompt) []Prompt {
 			out = append(out, p)
 		}
 	}
-	slices.SortStableFunc(out, func(a, b Prompt) int { return compareActs(NextAct{Prompt: a}, NextAct{Prompt: b}, now) })
+	sort.SliceStable(out, func(i, j int) bool {
+		return compareActs(NextAct{Prompt: out[i]}, NextAct{Prompt: out[j]}, now) < 0
+	})
 	return out
 }
 
@@ -115,7 +118,7 @@ func next(d session.Day, now time.Time, t planner.Timetable, prompts []Prompt) [
 	}
 	hands := d.Plan.HandsMin()
 	queueLifts(out, hands[shed.Lift])
-	slices.SortStableFunc(out, func(a, b NextAct) int { return compareActs(a, b, now) })
+	sort.SliceStable(out, func(i, j int) bool { return compareActs(out[i], out[j], now) < 0 })
 	sayFirst(d, out, now)
 	return out
 }

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"slices"
+	"sort"
 )
 
 // Solve finds a timetable within a budget. Only an unsound problem, or one whose
@@ -189,7 +190,7 @@ func (m *model) late(start, tub []int) []Late {
 			out = append(out, Late{lag.To, l, wait - longest, lag.Class})
 		}
 	}
-	slices.SortStableFunc(out, func(a, b Late) int { return cmp.Compare(a.Class, b.Class) })
+	sort.SliceStable(out, func(i, j int) bool { return out[i].Class < out[j].Class })
 	return out
 }
 

@@ -64,9 +64,8 @@
 package yield
 
 import (
-	"cmp"
 	"math"
-	"slices"
+	"sort"
 	"strconv"
 )
 
@@ -125,7 +124,7 @@ type sample struct{ value, weight float64 }
 // quantiles sorts the samples and returns the values below which the given
 // parts of their weight lie.
 func quantiles(s []sample, parts ...float64) []float64 {
-	slices.SortFunc(s, func(a, b sample) int { return cmp.Compare(a.value, b.value) })
+	sort.Slice(s, func(i, j int) bool { return s[i].value < s[j].value })
 	total := 0.0
 	for _, x := range s {
 		total += x.weight
