@@ -9,6 +9,9 @@ type FillWish struct {
 
 	HotC, ColdC, KettleC float64 // KettleC of NaN: no kettle
 	KettleMaxL           float64 // most that the kettle gives; 0 or less: no limit
+	// KettleAtC is how hot so many litres of it come into the tub, °C, no hotter than
+	// KettleC: several boils wait for each other. Nil: all at KettleC.
+	KettleAtC func(litres float64) float64
 
 	// StepL is the mark of the jug that tap water is measured with, L; 0 or less
 	// pours exactly. A kettle is poured by its own figure: KettleStepL is its
@@ -35,7 +38,10 @@ type Fill struct {
 	WaterC               float64 // in the tub, before the fleece; NaN: nothing can be poured
 	AfterC               float64 // with the fleece in
 	ShortC               float64 // above 0: how far below the target the best stays
-	Need                 FillNeed
+	// UnderC is how far below the target it comes to, whatever the reason: no hotter
+	// water, or a boil more that is not worth it. 0 for less than half a mark.
+	UnderC float64
+	Need   FillNeed
 }
 
 // A FillNeed says what would reach the target of a fill that stays short, each
@@ -46,43 +52,63 @@ type FillNeed struct {
 	VolumeL float64 // no more than so much water
 }
 
-// fillToleranceC is how far under its target a fill measured in whole marks may
-// stay before one more mark of kettle water is worth it.
-const fillToleranceC = 0.5
-
-// boilToleranceC is how far under its target a fill may stay before one more boil
-// of the kettle is worth it; our own choice.
-const boilToleranceC = 1.0
+// boilToleranceC is how far under its target a fill may stay before a boil of the
+// kettle is worth it, the first and each further one; our own choice.
+var boilToleranceC = [2]float64{0.5, 1.0}
 
 // leastShortC is what counts as short of a target: less is the thermometer's.
 const leastShortC = 0.05
 
-// FillFor finds what to pour for a bath: with the least kettle water that comes
-// to within half a degree under the target, and then as near the target as whole
-// marks allow. Hot and cold water while the tap is hot enough, hot and kettle
-// water above that. A wish with numbers that make no sense, such as
-// a hot tap colder than the cold one, gives a WaterC of NaN.
+// FillFor finds what to pour for a bath: in as few boils of the kettle as are worth it
+// the whole marks that come nearest to the target. Hot and cold water while the tap is
+// hot enough, hot and kettle water above that. A wish with numbers that make no sense,
+// such as a hot tap colder than the cold one, gives a WaterC of NaN.
 func FillFor(w FillWish) Fill {
 	if !(w.VolumeL > 0) || !allFinite(w.VolumeL, w.TargetC, w.HotC, w.ColdC) || w.HotC < w.ColdC {
 		return Fill{WaterC: math.NaN(), AfterC: math.NaN()}
 	}
 	var f Fill
-	if w.StepL > 0 && finite(w.StepL) && w.VolumeL/w.StepL < mostMarks {
+	inMarks := w.StepL > 0 && finite(w.StepL) && w.VolumeL/w.StepL < mostMarks
+	if inMarks {
 		f = w.inMarks()
 	} else {
 		f = w.exact()
 	}
-	if f.ShortC = max(0, w.reachC()-f.AfterC); f.ShortC < leastShortC {
-		f.ShortC = 0
+	under := max(0, w.reachC()-f.AfterC)
+	half, mostL := 0.0, w.mostKettleL()
+	if inMarks {
+		marks := w.kettleMarks()
+		half, mostL = w.halfMarkC(f), marks[len(marks)-1]
 	}
-	saved := w.KettleFullL > 0 && f.KettleL < w.mostKettleL()-1e-9
-	if w.StepL > 0 && (f.ShortC <= fillToleranceC || saved && f.ShortC <= boilToleranceC) {
-		f.ShortC = 0 // rounding or a boil saved, not want of hot water
+	if under < leastShortC || under <= half {
+		return f
 	}
-	if f.ShortC > 0 {
+	f.UnderC = under
+	if f.ColdL < leastL && f.KettleL >= mostL-leastL { // nothing hotter is left to pour
+		f.ShortC = under
 		f.Need = w.need(f)
 	}
 	return f
+}
+
+// leastL: less water is none.
+const leastL = 1e-6
+
+// kettleStepL is the mark that the kettle is poured by, L; 0 pours exactly.
+func (w FillWish) kettleStepL() float64 {
+	if w.KettleStepL > 0 {
+		return w.KettleStepL
+	}
+	return max(0, w.StepL)
+}
+
+// halfMarkC is what half a mark changes a bath by, °C: of kettle water for tap water
+// where there is some, else of hot water for cold.
+func (w FillWish) halfMarkC(f Fill) float64 {
+	if f.KettleL > 0 {
+		return (w.KettleC - w.HotC) * w.kettleStepL() / w.VolumeL / 2
+	}
+	return (w.HotC - w.ColdC) * w.StepL / w.VolumeL / 2
 }
 
 // mostMarks bounds the search; a bath of more marks is poured exactly.
@@ -106,7 +132,7 @@ func (w FillWish) pour(hotL, coldL, kettleL float64) Fill {
 	f := Fill{HotL: hotL, ColdL: coldL, KettleL: kettleL}
 	parts := []Portion{w.Tub, WaterPortion(hotL, w.HotC), WaterPortion(coldL, w.ColdC)}
 	if kettleL > 0 {
-		parts = append(parts, WaterPortion(kettleL, w.KettleC))
+		parts = append(parts, WaterPortion(kettleL, w.kettleAtC(kettleL)))
 	}
 	f.WaterC = Mix(parts...)
 	heat := 0.0
@@ -115,6 +141,14 @@ func (w FillWish) pour(hotL, coldL, kettleL float64) Fill {
 	}
 	f.AfterC = w.after(Portion{heat, f.WaterC})
 	return f
+}
+
+// kettleAtC is how hot so much kettle water comes into the tub, °C.
+func (w FillWish) kettleAtC(litres float64) float64 {
+	if w.KettleAtC == nil {
+		return w.KettleC
+	}
+	return w.KettleAtC(litres)
 }
 
 // mostKettleL is the most kettle water that may go in.
@@ -133,19 +167,9 @@ func (w FillWish) inMarks() Fill {
 	marks := func(kettleL float64, cold int) Fill {
 		return w.pour(float64(w.jugs(kettleL)-cold)*w.StepL, float64(cold)*w.StepL, kettleL)
 	}
-	// More kettle water is hotter, so the least that serves is found by halving.
-	kettle := w.kettleMarks()
-	at, over := 0, len(kettle)-1
-	for at < over {
-		if mid := (at + over) / 2; marks(kettle[mid], 0).AfterC >= want-fillToleranceC {
-			over = mid
-		} else {
-			at = mid + 1
-		}
-	}
-	best := marks(w.fewerBoils(kettle[at], func(l float64) Fill { return marks(l, 0) }), 0)
-	if at > 0 { // one mark less was too cool, so no cold water helps
-		return best
+	best := marks(0, 0)
+	if best.AfterC < want { // no cold water
+		return w.nearestBoil(want, func(l float64) Fill { return marks(l, 0) })
 	}
 	total := w.jugs(0)
 	low, high := 0, total // most cold water that still reaches the target
@@ -157,12 +181,50 @@ func (w FillWish) inMarks() Fill {
 		}
 	}
 	for cold := low; cold <= min(low+1, total); cold++ {
-		f := marks(0, cold)
-		if hotter := w.HottestC > 0 && best.WaterC > w.HottestC && f.WaterC < best.WaterC; hotter || math.Abs(f.AfterC-want) < math.Abs(best.AfterC-want) {
+		if f := marks(0, cold); w.nearer(f, best, want) {
 			best = f
 		}
 	}
 	return best
+}
+
+// nearer says that one way to pour is better than another for a bath wanted at wantC: it
+// keeps to the hottest water allowed, or is nearer.
+func (w FillWish) nearer(f, than Fill, wantC float64) bool {
+	if w.HottestC > 0 && than.WaterC > w.HottestC {
+		return f.WaterC < than.WaterC
+	}
+	if w.HottestC > 0 && f.WaterC > w.HottestC {
+		return false
+	}
+	return math.Abs(f.AfterC-wantC) < math.Abs(than.AfterC-wantC)-1e-9
+}
+
+// nearestBoil is the nearest to wantC of what is poured with so much from the kettle, in
+// the fewest boils that come near enough.
+func (w FillWish) nearestBoil(wantC float64, with func(kettleL float64) Fill) Fill {
+	nearest := with(0)
+	inThis, boils := nearest, 0
+	for _, l := range w.kettleMarks()[1:] {
+		n := 1
+		if w.KettleFullL > 0 {
+			n = int(math.Ceil(l/w.KettleFullL - 1e-9))
+		}
+		f := with(l)
+		if n > boils {
+			if nearest.AfterC >= wantC-boilToleranceC[min(boils, 1)] {
+				return nearest
+			}
+			inThis, boils = f, n
+		}
+		if w.nearer(f, inThis, wantC) {
+			inThis = f
+		}
+		if w.nearer(inThis, nearest, wantC) {
+			nearest = inThis
+		}
+	}
+	return nearest
 }
 
 // jugs is how many marks of tap water go with so much from the kettle.
@@ -206,18 +268,6 @@ func (w FillWish) kettleMarks() []float64 {
 		}
 	}
 	return out
-}
-
-// fewerBoils is one boil less than an amount takes, if the bath comes near enough
-// with that; else the amount.
-func (w FillWish) fewerBoils(kettleL float64, with func(kettleL float64) Fill) float64 {
-	if w.KettleFullL > 0 && kettleL > 0 {
-		less := (math.Ceil(kettleL/w.KettleFullL-1e-9) - 1) * w.KettleFullL
-		if less > 0 && with(less).AfterC >= w.reachC()-boilToleranceC {
-			return less
-		}
-	}
-	return kettleL
 }
 
 // exact pours without marks: the water's own temperature that leaves the

@@ -73,8 +73,9 @@ func TestFillExactReachesTarget(t *testing.T) {
 	})
 }
 
-// Every way to pour whole marks is tried: none within half a degree under the
-// target takes less kettle water, and none with as little comes nearer to it.
+// Every way to pour whole marks is tried: none comes nearer to the target, but for the
+// half degree that the kettle is not put on for; and what ends below the target by more
+// than half a mark says so.
 func TestFillMarksAgainstEveryWay(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		w := drawWish(t)
@@ -95,20 +96,29 @@ func TestFillMarksAgainstEveryWay(t *testing.T) {
 		} else if w.KettleMaxL > 0 {
 			most = min(total, int(w.KettleMaxL/w.StepL+1e-9))
 		}
+		most = min(most, int(w.VolumeL/w.StepL+1e-9))
 		used := int(math.Round(f.KettleL / w.StepL))
 		if used > most {
 			t.Fatalf("takes %d marks from a kettle of %d", used, most)
 		}
+		off := math.Abs(f.AfterC - w.TargetC)
+		markC := math.Inf(1) // from this way to the next hotter one
 		for kettle := 0; kettle <= most; kettle++ {
 			for cold := 0; cold+kettle <= total; cold++ {
 				c := after(w, float64(total-cold-kettle)*w.StepL, float64(cold)*w.StepL, float64(kettle)*w.StepL)
-				if kettle < used && c >= w.TargetC-0.5+1e-9 {
-					t.Fatalf("%d marks of kettle water come to %g °C, for %g: took %d", kettle, c, w.TargetC, used)
+				if c > f.AfterC+1e-9 && (cold == 0 || kettle == 0) {
+					markC = min(markC, c-f.AfterC)
 				}
-				if kettle == used && used == 0 && math.Abs(c-w.TargetC) < math.Abs(f.AfterC-w.TargetC)-1e-9 {
-					t.Fatalf("%d cold marks come to %g °C, nearer to %g than %g", cold, c, w.TargetC, f.AfterC)
+				if saved := used == 0 && kettle > 0 && f.AfterC >= w.TargetC-0.5; cold > 0 && kettle > 0 || saved {
+					continue
+				}
+				if math.Abs(c-w.TargetC) < off-1e-9 {
+					t.Fatalf("%d cold and %d kettle marks come to %g °C, nearer to %g than %g", cold, kettle, c, w.TargetC, f.AfterC)
 				}
 			}
+		}
+		if under := w.TargetC - f.AfterC; under > markC/2+0.06 && math.Abs(f.UnderC-under) > 1e-9 {
+			t.Fatalf("%g °C under its target, a mark is %g: says %g", under, markC, f.UnderC)
 		}
 	})
 }
@@ -258,13 +268,13 @@ func TestKettleByItsOwnMarks(t *testing.T) {
 // One boil more for a degree that no thermometer sees is not worth it.
 func TestOneBoilLess(t *testing.T) {
 	w := cooling.FillWish{VolumeL: 9, TargetC: 65.5, HotC: 51, ColdC: 12, KettleC: 97, KettleMaxL: 5.1, KettleFullL: 1.7, KettleStepL: 0.25, StepL: 0.25,
-		Fleece: []cooling.Portion{{HeatJPerK: 1900, TempC: 18}}}
+		Fleece: []cooling.Portion{{HeatJPerK: 2900, TempC: 18}}}
 	f := cooling.FillFor(w)
-	if math.Abs(f.KettleL-3.4) > 1e-9 || f.ShortC != 0 || f.AfterC < 64.5 {
+	if math.Abs(f.KettleL-3.4) > 1e-9 || f.ShortC != 0 || f.AfterC < 64.5 || f.AfterC > 65 || math.Abs(f.UnderC-(65.5-f.AfterC)) > 1e-9 {
 		t.Errorf("%+v", f)
 	}
 	w.Fleece[0].HeatJPerK *= 2 // now it is worth it
-	if f = cooling.FillFor(w); f.KettleL <= 3.4 || f.AfterC < 65 {
+	if f = cooling.FillFor(w); f.KettleL <= 3.4 || math.Abs(f.AfterC-65.5) > 0.5 {
 		t.Errorf("%+v", f)
 	}
 }

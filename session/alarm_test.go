@@ -164,7 +164,7 @@ func TestWhatClearsAnAlarm(t *testing.T) {
 		{"top-up", cooling49, session.NearRelease, session.TopUp{VolumeL: 2, TempC: 95}, nil, true},
 		{"a reading that says it is warm", cooling49, session.NearRelease, session.TakeReading{TempC: 61, Sure: true}, nil, true},
 		{"a reading that says it is cold", cooling49, session.NearRelease, session.TakeReading{TempC: 45, Sure: true}, []string{"North: below release"}, false},
-		{"top-up of a cold bath that has soaked too long", cold, session.BelowRelease, session.TopUp{VolumeL: 3.7, TempC: 97}, []string{"North: soaked too long"}, true},
+		{"top-up of a cold bath that has soaked too long", cold, session.BelowRelease, session.TopUp{VolumeL: 3.8, TempC: 97}, []string{"North: soaked too long"}, true},
 		{"a reading that lets it cool slower", cold, session.BelowRelease, session.TakeReading{TempC: 55, Sure: true}, []string{"North: soaked too long"}, true},
 	} {
 		r := row.come(t)

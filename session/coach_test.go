@@ -269,9 +269,12 @@ func TestNoKettle(t *testing.T) {
 // A method may ask for more than the usual bath, but no tub runs over.
 func TestNoTubRunsOver(t *testing.T) {
 	r := sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) { p.Kit.Tubs[0].FillL, p.Method.Steps[1].FillPart = 11, 1.2 }))
-	sessiontest.Same(t, "fill", r.Day.Fill(0).VolumeL, 12.0)
+	sessiontest.Near(t, "fill", r.Day.Fill(0).VolumeL, 12, 0.25)
+	if got := r.Day.Fill(0).VolumeL; got > 12 {
+		t.Errorf("%g L in 12", got)
+	}
 	r.Next(0)
-	_ = r.Refused(session.TopUp{VolumeL: 0.5, TempC: 90}, "North would hold 12.5 L, more than its 12 L")
+	_ = r.Refused(session.TopUp{VolumeL: 0.6, TempC: 90}, "North would hold 12.5 L, more than its 12 L")
 }
 
 // Undo says what it would take back.

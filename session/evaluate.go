@@ -22,7 +22,11 @@ func evaluate(d Day, now time.Time, acted bool) []Event {
 	}
 	var out []Event
 	for tub := -1; tub < len(d.Tubs); tub++ {
-		out = append(out, evaluateTub(d, tub, now, acted)...)
+		for _, e := range evaluateTub(d, tub, now, acted) {
+			if e != (AlarmRaised{KettleNow, tub}) || !slices.ContainsFunc(out, callsKettle) { // there is one
+				out = append(out, e)
+			}
+		}
 	}
 	for _, e := range out { // what stands now says which is the loudest
 		d = Apply(d, Recorded{Seq: d.LastSeq + 1, At: now, Event: e})
@@ -62,6 +66,11 @@ func evaluateTub(d Day, tub int, now time.Time, acted bool) []Event {
 		return append(out, AlarmRepeated{cause, tub})
 	}
 	return out
+}
+
+func callsKettle(e Event) bool {
+	a, ok := e.(AlarmRaised)
+	return ok && a.Alarm == KettleNow
 }
 
 // ringsAgain says that the loudest of all that stand unanswered, which speaks for

@@ -78,11 +78,17 @@ type Supply struct {
 	HotC    float64 // of the hot tap
 	BoiledL float64 // the most boiling water, from kettle and pans; 0: from the kettle, in as many boils as are worth it
 	FillL   float64 // the most that goes in; 0: as tub and method have it
-	tapOnly bool    // nothing boils
+	// StoodMin is for how long the kettle has boiled when the fill begins, min.
+	StoodMin float64
+	tapOnly  bool // nothing boils
 }
 
+// KettleLeadMin is how long before its fill the kettle is to have boiled, min: a hand that
+// comes a little late to it costs nothing. Our own choice.
+const KettleLeadMin = 1.0
+
 // asItIs is the kit's own supply.
-func asItIs(k shed.Kit) Supply { return Supply{HotC: k.HotTapC} }
+func asItIs(k shed.Kit) Supply { return Supply{HotC: k.HotTapC, StoodMin: KettleLeadMin} }
 
 // FillWith is Fill from some other supply.
 func (d Day) FillWith(tub int, from Supply) FillPlan {
@@ -117,9 +123,9 @@ func (d Day) FillWith(tub int, from Supply) FillPlan {
 		switch {
 		case from.tapOnly:
 		case from.BoiledL > 0:
-			w = withBoiled(k, w, from.BoiledL)
+			w = withBoiled(k, w, from)
 		default:
-			w = withKettle(k, w, shed.MostKettleLoads)
+			w = withKettle(k, w, shed.MostKettleLoads, from)
 		}
 	}
 	f := cooling.FillFor(w)
@@ -160,16 +166,18 @@ const soakLosesC = 3.0
 const sameC = 0.5
 
 // withKettle lets a fill have so many boils of the kettle, if there is one.
-func withKettle(k shed.Kit, w cooling.FillWish, boils float64) cooling.FillWish {
+func withKettle(k shed.Kit, w cooling.FillWish, boils float64, from Supply) cooling.FillWish {
 	if full := k.Kettle.CapacityL; full > 0 {
 		w.KettleC, w.KettleMaxL, w.KettleFullL, w.KettleStepL = k.KettleC(), full*boils, full, k.KettleMarkL()
+		w.KettleAtC = k.Boil(false, from.StoodMin).PouredC()
 	}
 	return w
 }
 
-// withBoiled lets a fill have so much boiling water, from kettle and pans.
-func withBoiled(k shed.Kit, w cooling.FillWish, boiledL float64) cooling.FillWish {
-	w.KettleC, w.KettleMaxL, w.KettleFullL, w.KettleStepL = k.BoiledC(), boiledL, boiledL, k.KettleMarkL()
+// withBoiled lets a fill have the boiling water that there is, from kettle and pans.
+func withBoiled(k shed.Kit, w cooling.FillWish, from Supply) cooling.FillWish {
+	w.KettleC, w.KettleMaxL, w.KettleFullL, w.KettleStepL = k.BoiledC(), from.BoiledL, from.BoiledL, k.KettleMarkL()
+	w.KettleAtC = k.Boil(k.Kettle.CapacityL <= 0, from.StoodMin).PouredC()
 	return w
 }
 
@@ -189,9 +197,9 @@ func (d Day) nearLast(tub int, w *cooling.FillWish, from Supply) {
 		switch {
 		case from.tapOnly:
 		case from.BoiledL > 0:
-			*w = withBoiled(k, *w, from.BoiledL)
+			*w = withBoiled(k, *w, from)
 		default:
-			*w = withKettle(k, *w, 1)
+			*w = withKettle(k, *w, 1, from)
 		}
 	}
 }

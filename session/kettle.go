@@ -34,9 +34,9 @@ func (d Day) KettleOn(now time.Time) (k KettleRun, ok bool) {
 	return k, slices.ContainsFunc(d.Waiting(), func(b shed.Batch) bool { return b.ID == k.Batch })
 }
 
-// KettleFreshMin is how long boiled water may stand, min: later it has lost some degrees,
-// from memory about one a minute, which a bath of much kettle water would miss.
-const KettleFreshMin = 5.0
+// KettleFreshMin is how long boiled water may stand until its fill begins, min: later it
+// has lost degrees which a bath of much kettle water would miss. Our own choice.
+const KettleFreshMin = 8.0
 
 // SayPour is where the water of a kettle that has boiled goes: into its tub, or
 // nowhere yet.
@@ -130,14 +130,14 @@ func (d Day) TellsKettle() bool { return !d.boiled }
 const LeastKettleL = 0.1
 
 // SayHowToBoil is how long a fill's kettle water takes to boil, and in how many boils: "about 12
-// min from the hot tap in 2 boils (…)".
+// min from the hot tap in 2 boils (keep the first in a lidded pail)".
 func SayHowToBoil(k shed.Kit, f FillPlan) string {
 	text := "about " + measure.Minutes(math.Ceil(FillBoilMin(k, f))) + " from the hot tap"
 	switch {
 	case f.KettleLoads == 2:
-		text += " in 2 boils (keep the first hot under a lid)"
+		text += " in 2 boils (keep the first in a lidded pail)"
 	case f.KettleLoads > 2:
-		text += fmt.Sprintf(" in %d boils (keep the first ones hot under a lid)", f.KettleLoads)
+		text += fmt.Sprintf(" in %d boils (keep the first ones in a lidded pail)", f.KettleLoads)
 	}
 	return text
 }
@@ -199,7 +199,7 @@ const kettlePourC = 75.0
 
 // FillBoilMin is BoilMin for a fill, the hands between its boils with it.
 func FillBoilMin(k shed.Kit, f FillPlan) float64 {
-	return k.BoilMin(f.Pour.KettleL) + refillMin*float64(max(0, f.KettleLoads-1))
+	return k.BoilMin(f.Pour.KettleL) + shed.RefillMin*float64(max(0, f.KettleLoads-1))
 }
 
 // FillAt is Fill with the hot tap as the tank gives it at now.
@@ -207,6 +207,9 @@ func (d Day) FillAt(tub int, now time.Time) FillPlan {
 	from := d.FromTank(tub, d.HotLeftL(now))
 	if k, on := d.KettleOn(now); on && k.IsFor(d.Tubs[tub]) {
 		from.BoiledL = k.VolumeL // as it was put on, whatever has changed since
+		if !k.BoiledAt.IsZero() {
+			from.StoodMin = measure.MinutesBetween(k.BoiledAt, now)
+		}
 	}
 	return d.FillWith(tub, from)
 }

@@ -5,10 +5,8 @@ import (
 	"time"
 
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 )
-
-// refillMin is the hands between two boils, min; our own choice.
-const refillMin = 1.0
 
 // KettleRun is the kettle as the person has told of it; the zero one is cold, or
 // nobody says.
@@ -52,7 +50,7 @@ func (k KettleRun) loadMin(litres float64) float64 {
 	if !(k.VolumeL > 0) {
 		return k.BoilMin
 	}
-	return (k.BoilMin - refillMin*float64(k.Loads()-1)) * litres / k.VolumeL
+	return (k.BoilMin - shed.RefillMin*float64(k.Loads()-1)) * litres / k.VolumeL
 }
 
 // ReadyAt is when it has boiled: as told, or as reckoned.
@@ -60,7 +58,7 @@ func (k KettleRun) ReadyAt() time.Time {
 	if !k.BoiledAt.IsZero() {
 		return k.BoiledAt
 	}
-	return k.LoadAt.Add(measure.Lasting(k.loadMin(k.LeftL()) + refillMin*float64(k.Loads()-1-k.Load)))
+	return k.LoadAt.Add(measure.Lasting(k.loadMin(k.LeftL()) + shed.RefillMin*float64(k.Loads()-1-k.Load)))
 }
 
 // RefillAt is when the boil that is on is through and the next goes on; zero if it is
@@ -81,7 +79,7 @@ func (k KettleRun) ReadyBy(now time.Time) time.Time {
 	if !k.Refills(now) {
 		return k.ReadyAt()
 	}
-	return now.Add(measure.Lasting(k.loadMin(k.LeftL()-k.OnL()) + refillMin*float64(k.Loads()-1-k.Load)))
+	return now.Add(measure.Lasting(k.loadMin(k.LeftL()-k.OnL()) + shed.RefillMin*float64(k.Loads()-1-k.Load)))
 }
 
 // Refills says that the kettle wants refilling: one boil of several is through, and

@@ -38,7 +38,7 @@ func TestTopUpIsDoubted(t *testing.T) {
 		"in cups":                  {at(60, soaks), session.TopUp{VolumeL: 3, TempC: 97}, "hotter than the 150 °F of its hot wash: 6 cups would do", us},
 		"hot enough":               {at(66, soaks), session.TopUp{VolumeL: 1, TempC: 97}, "at 66 °C it wants none", nil},
 		"hotter before the fleece": {at(64, filled), session.TopUp{VolumeL: 0.5, TempC: 97}, "", nil},
-		"too hot to begin":         {at(64, filled), session.TopUp{VolumeL: 2, TempC: 97}, "of its hot wash: 750 mL would do", nil},
+		"too hot to begin":         {at(64, filled), session.TopUp{VolumeL: 2, TempC: 97}, "of its hot wash: 500 mL would do", nil},
 		"cold water in the wash":   {at(52, soaks), session.TopUp{VolumeL: 2, TempC: 10}, "North would come down to about 44 °C, below 49 °C where the wax sets: it wants hot water", nil},
 		"a wash that was too cool": {at(45, soaks), session.TopUp{VolumeL: 1, TempC: 40}, "", nil},
 		"cold before the fleece":   {at(64, filled), session.TopUp{VolumeL: 1.5, TempC: 12}, "too cool to begin below 60 °C: it wants hot water", nil},
@@ -103,5 +103,5 @@ func TestBailedWaterTakesItsHeat(t *testing.T) {
 	r.Do(session.TopUp{VolumeL: 2, TempC: 20, BailL: 4, Sure: true})
 	got, _, _ := r.Day.TempNow(0, r.Now)
 	sessiontest.Near(t, "mixed", got, 47.1, 0.4)
-	sessiontest.Near(t, "level", r.Day.Tubs[0].Bath.LevelL(), 6, 0.01)
+	sessiontest.Near(t, "level", r.Day.Tubs[0].Bath.LevelL(), 6, 0.06)
 }

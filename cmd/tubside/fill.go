@@ -244,7 +244,7 @@ func (f *fill) parse() error {
 	case f.kettle == "none", f.kettleSize == "" && f.kettleL == 0:
 		f.kettleC = math.NaN()
 	case f.kettle == leftOut:
-		f.kettleC = cooling.BoilingC(f.altitudeM) - cooling.KettleCoolsC
+		f.kettleC = cooling.BoilingC(f.altitudeM) - cooling.PourCoolsC
 	}
 	switch {
 	case f.hotC < f.coldC:
@@ -313,6 +313,9 @@ func (f *fill) writeText(out io.Writer, w cooling.FillWish, got cooling.Fill, ov
 	_, _ = fmt.Fprintf(&b, "%-9s %s before the fleece, %s with it in\n", "bath", u.TempFine(got.WaterC), u.TempFine(got.AfterC))
 	if got.ShortC > 0 && stop == "" {
 		_, _ = fmt.Fprintf(&b, "%-9s %s under the %s wanted: %s\n", "short", u.TempDelta(got.ShortC), u.TempFine(f.targetC), fillMore(u, w, got.Need))
+	}
+	if got.UnderC > 0 && got.ShortC == 0 {
+		_, _ = fmt.Fprintf(&b, "%-9s %s under the %s wanted: no boil more is worth it\n", "under", u.TempDelta(got.UnderC), u.TempFine(f.targetC))
 	}
 	if over.byC > 0 {
 		way := "it has to cool down"

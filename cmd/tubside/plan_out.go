@@ -286,5 +286,5 @@ func howGood(t planner.Timetable) string {
 }
 
 func fillWords(k shed.Kit, f session.FillPlan) string {
-	return fmt.Sprintf("%s: %s, then %s", coach.PourText(k, f), k.Units.TempFine(f.WaterC), k.Units.TempFine(f.AfterC))
+	return fmt.Sprintf("%s: %s, then %s%s", coach.PourText(k, f), k.Units.TempFine(f.WaterC), k.Units.TempFine(f.AfterC), coach.SayUnder(k.Units, f))
 }

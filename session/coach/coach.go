@@ -110,7 +110,7 @@ func sayFill(d session.Day, p *Prompt, now time.Time) {
 		bath, pour := wholeText(d.Plan.Kit, f)+" at "+u.Temp(f.WaterC), ": "+PourText(d.Plan.Kit, f)
 		how := Line{Text: bath + pour}
 		if u.Temp(f.AfterC) != u.Temp(f.WaterC) {
-			how = Line{Text: bath + ", " + u.Temp(f.AfterC) + " with the fleece in" + pour, Brief: bath + pour}
+			how = Line{Text: bath + ", " + u.Temp(f.AfterC) + " with the fleece in" + SayUnder(u, f) + pour, Brief: bath + pour}
 		}
 		p.Details = append(p.Details, how)
 	}
@@ -189,6 +189,14 @@ func wholeText(k shed.Kit, f session.FillPlan) string {
 	return k.Units.Pour(l, mark)
 }
 
+// SayUnder says how far under its aim a bath comes; "" for no more than half a mark.
+func SayUnder(u measure.System, f session.FillPlan) string {
+	if f.Pour.UnderC <= 0 {
+		return ""
+	}
+	return fmt.Sprintf(" (%s under its aim)", u.TempDelta(f.Pour.UnderC))
+}
+
 // PourText is what to pour for a bath, from each source: "5 L hot tap + 3 L
 // kettle (2 boils)".
 func PourText(k shed.Kit, f session.FillPlan) string {
@@ -244,7 +252,7 @@ func saySink(d session.Day, p *Prompt, now time.Time, h session.HeatModel) {
 		sayFarSink(d, p, tempC, now)
 	case s.LowestSinkC > 0 && measure.Finite(tempC):
 		early := h.Crossing(s.LowestSinkC).Early
-		if p.limit(early, TooCool); !early.IsZero() && !now.Before(early) && !justRead(t.Bath, now) {
+		if p.limit(early, TooCool); !early.IsZero() && !now.Before(early) && now.Sub(t.Bath.FilledAt) >= readStands && !justRead(t.Bath, now) {
 			p.first(Line{Text: "it may be too cool to begin by now, about " + u.Temp(tempC), Ways: []Way{{Deed: TakeTemp, Then: " first"}}, Must: true})
 		}
 	}

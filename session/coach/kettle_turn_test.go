@@ -136,7 +136,7 @@ func TestKettleAnswersOneCall(t *testing.T) {
 
 // Of two boils the first is kept hot, of three the first ones.
 func TestKettleFirstOnes(t *testing.T) {
-	for capacityL, want := range map[float64]string{1.7: "in 2 boils (keep the first hot", 1: "in 3 boils (keep the first ones hot"} {
+	for capacityL, want := range map[float64]string{2.2: "in 2 boils (keep the first in", 1.4: "in 3 boils (keep the first ones in"} {
 		r := sessiontest.StartPresoaked(t, func(p *shed.Plan) { p.Kit.Kettle.CapacityL = capacityL })
 		r.Wait(2)
 		if text := sessiontest.PromptText(coach.PromptAt(r.Day, 0, r.Now)); !strings.Contains(text, want) {

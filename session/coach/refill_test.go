@@ -16,7 +16,7 @@ import (
 // A bath that takes two kettles calls for the second when the first has boiled. One key
 // tells of each, and what is late with the second is late with the bath.
 func TestRefillsAreCalledFor(t *testing.T) {
-	r := sessiontest.StartPresoaked(t)
+	r := sessiontest.StartPresoaked(t, twoBoils)
 	boil := func() coach.NextAct {
 		t.Helper()
 		tt, err := planner.Schedule(r.Day, r.Now, planner.Quick)
@@ -34,8 +34,8 @@ func TestRefillsAreCalledFor(t *testing.T) {
 	k := r.Day.Kettle
 	sessiontest.Same(t, "boils", k.Loads(), 2)
 	first, all := k.RefillAt().Sub(r.Now), k.ReadyAt().Sub(r.Now)
-	// 1.7 of the 3.2 L, and the rest with a minute of hands between.
-	if share := (first.Minutes()) / (all.Minutes() - 1); share < 1.7/k.VolumeL-0.01 || share > 1.7/k.VolumeL+0.01 {
+	// The first load, and the rest with a minute of hands between.
+	if share := (first.Minutes()) / (all.Minutes() - 1); share < k.LoadL/k.VolumeL-0.01 || share > k.LoadL/k.VolumeL+0.01 {
 		t.Errorf("the first takes %v of %v for %.2f L", first, all, k.VolumeL)
 	}
 	if a := boil(); !a.BoilOn || a.Refill || a.Title != "first kettle of 2 for the hot wash" || !a.DueAt.Equal(k.RefillAt()) {
@@ -89,7 +89,7 @@ func TestRefillsAreCalledFor(t *testing.T) {
 // A second kettle that nobody tells of has not boiled: the bath waits for it, however long,
 // and the call stands.
 func TestRefillNobodyTellsOf(t *testing.T) {
-	r := sessiontest.StartPresoaked(t)
+	r := sessiontest.StartPresoaked(t, twoBoils)
 	r.Wait(1).Do(session.TellKettle{})
 	ready := r.Day.Kettle.ReadyAt()
 	r.Until(0, shed.ToFill)
@@ -108,3 +108,6 @@ func TestRefillNobodyTellsOf(t *testing.T) {
 		t.Errorf("%+v", k)
 	}
 }
+
+// twoBoils is a kettle that boils twice for the wash.
+func twoBoils(p *shed.Plan) { p.Kit.Kettle.CapacityL = 1.9 }

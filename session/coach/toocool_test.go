@@ -139,7 +139,7 @@ func TestWaitsForTheTank(t *testing.T) {
 func TestShorterSoakMayBeFilled(t *testing.T) {
 	r := sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) {
 		p.Kit.Tubs[0] = shed.Tub{Name: "Pan", CapacityL: 2.5, FillL: 1.5, Shape: cooling.Shallow, Cover: cooling.Open}
-		p.Kit.RoomC, p.Batches[0].RawG = 0, 40
+		p.Kit.RoomC, p.Batches[0].RawG = 5, 40
 	}))
 	if p := coach.PromptAt(r.Day, 0, r.Now); !p.Stopped() || p.Title != "do not fill, cools too fast" || !strings.Contains(sessiontest.PromptText(p), "lid on it lasts") {
 		t.Fatalf("%+v", p)

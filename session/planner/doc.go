@@ -12,7 +12,9 @@
 //     waits 10 min between a hot bath and the next (or what its step says), 45 after a
 //     cold one and before it is spun. What gives first is the finish, then a soft
 //     limit, last a wash.
-//   - The kettle is busy from when it is put on until its water is poured.
+//   - The kettle is busy from when it is put on until its water is poured. It goes on as late
+//     as its fill allows, a minute in hand, between two pieces of work. What it loses until
+//     then, and what waits for the next boil in a lidded pail, is in the fill (cooling.Boil).
 //   - A batch may be loaded out of the plan's order; alike batches keep theirs. It goes only
 //     into a tub that the split would give as much, or into the largest.
 //   - A batch is sized for its tub, in grams for each litre by type and form (common
@@ -22,6 +24,17 @@
 //     bin it is no step of the tub. What a night has no room for waits for the next.
 //   - More than ten hours of work (our own rule) is divided over days as even as can be.
 //   - Every way out of a bath that is too cool has been made and tried before it is named.
+//
+// # Boiled water
+//
+// Days with kettles of 1 to 4 L lived second by second, kettle, pail and hands better and
+// worse than they should be (go test ./session/planner -run KettleBaths -v, seed 2611, 400
+// days): how far the bath is off, °C, beside what water that is taken for fresh would be.
+//
+//	one boil       -0.0 ± 0.6   fresh -0.6 ± 0.6
+//	several boils  -0.6 ± 1.4   fresh -3.6 ± 1.5
+//
+// Boils stand 1 min in the middle, 4 min at the 9th tenth; before, 8 in the middle.
 //
 // # How near to the best
 //

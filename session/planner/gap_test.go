@@ -72,11 +72,12 @@ func TestPlannedAgainWhenHalfDone(t *testing.T) {
 				inHand = now.Sub(p.Start)
 			}
 		}
-		if !again.Proven && n[0] > 24 { // the quick search ends within a thousandth of it
+		if !again.Proven && n[0] >= 24 { // the quick search ends within a thousandth of it
 			inHand += was.Finish.Sub(sessiontest.Dawn) / 1000
 		}
-		if len(again.Late()) > 0 || again.Finish.After(was.Finish.Add(inHand)) {
-			t.Errorf("%d batches on %d tubs: planned %v, again %v with %v in hand, %d late", n[0], n[1], was.Finish.Sub(sessiontest.Dawn), again.Finish.Sub(sessiontest.Dawn), inHand, len(again.Late()))
+		late := slices.DeleteFunc(again.Late(), func(p planner.Piece) bool { return p.Late <= inHand && !p.LateWash })
+		if len(late) > 0 || again.Finish.After(was.Finish.Add(inHand)) {
+			t.Errorf("%d batches on %d tubs: planned %v, again %v with %v in hand, late %+v", n[0], n[1], was.Finish.Sub(sessiontest.Dawn), again.Finish.Sub(sessiontest.Dawn), inHand, late)
 		}
 		if n[0] == 24 && !again.Proven && again.Gap() > 0.05 {
 			t.Errorf("24 batches on 5 tubs: %.1f %% over the bound", 100*again.Gap())

@@ -119,7 +119,7 @@ func (w Draw) Say(k shed.Kit) string {
 // at is a planned bath made with the hot tap at some other temperature.
 func at(l *session.LookAhead, b PlannedBath, hotC float64) session.BathAhead {
 	with := *l
-	with.From.HotC = hotC
+	with.From.HotC, with.From.StoodMin = hotC, b.StoodMin
 	batch, _ := l.Day.Batch(b.Batch)
 	steps := l.Day.Plan.StepsOf(batch)
 	if t := l.Day.Tubs[b.Tub]; t.Batch == b.Batch {

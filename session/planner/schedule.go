@@ -48,8 +48,6 @@ const (
 	resources
 )
 
-const kettleWait = 8.0
-
 const sinkWait = 3.0 // a filled tub for its fleece
 
 const farAheadMin = 30 * 24 * 60.0 // a limit past this is none
@@ -131,6 +129,7 @@ type PlannedBath struct {
 	Fill      session.FillPlan
 	FillAt    time.Time // when its fill begins
 	BoilMin   float64
+	StoodMin  float64 // for so long its kettle has boiled by then
 	SinkC     float64
 	LiftC     float64
 }
@@ -355,7 +354,7 @@ func (b *scheduler) boils(fill int, of taskOf, durS, upS int) {
 	} else { // nobody is up sooner to put it on
 		b.p.Tasks[t].EarliestS = upS
 	}
-	b.p.Lags = append(b.p.Lags, timetable.Lag{From: t, To: fill, Limits: timetable.Limits{MaxS: secs(kettleWait)}, Class: timetable.Soft})
+	b.p.Lags = append(b.p.Lags, timetable.Lag{From: t, To: fill, Limits: timetable.Limits{MaxS: secs(session.KettleFreshMin)}, Class: timetable.Soft})
 	b.p.Holds = append(b.p.Holds, timetable.Hold{Resource: kettle, From: t, To: fill})
 }
 

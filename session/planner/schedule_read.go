@@ -16,6 +16,7 @@ import (
 func (b *scheduler) read(s timetable.Solution) (Timetable, error) {
 	b.alike(&s)
 	b.lowerFirst(&s)
+	b.boilLate(&s)
 	at := func(sec int) time.Time { return b.now.Add(time.Duration(sec) * time.Second) }
 	t := Timetable{From: b.now, Finish: at(s.FinishS), Bound: at(s.BoundS), Proven: s.Proven, Unavoidable: s.Unavoidable, Problems: b.problems}
 	spare, err := timetable.Slack(b.p, s)
@@ -23,6 +24,10 @@ func (b *scheduler) read(s timetable.Solution) (Timetable, error) {
 		return t, err
 	}
 	pieceOf := make([]int, len(b.p.Tasks))
+	boiled := map[int]int{} // when the kettle of a fill boils
+	for _, h := range b.p.Holds {
+		boiled[h.To] = s.Start[h.From] + b.p.Tasks[h.From].DurS
+	}
 	sunk := map[[2]int]int{} // end of the fill of a job's step
 	for i, task := range b.p.Tasks {
 		of, j := b.of[i], b.jobs[b.of[i].job]
@@ -50,7 +55,11 @@ func (b *scheduler) read(s timetable.Solution) (Timetable, error) {
 				p.On, p.Start, p.End, p.BoilL = true, b.day.Kettle.OnAt, b.day.Kettle.ReadyBy(b.now), b.day.Kettle.VolumeL
 			}
 		case a != nil:
-			t.Baths = append(t.Baths, PlannedBath{Tub: tub, Batch: j.batch.ID, Step: a.Step, StepIndex: of.step, Fill: a.Fill, FillAt: p.fillAt(), BoilMin: a.BoilMin, SinkC: a.SinkC, LiftC: a.LiftC})
+			stoodMin := session.KettleLeadMin
+			if sec, ok := boiled[i]; ok {
+				stoodMin = measure.MinutesBetween(at(sec), p.fillAt())
+			}
+			t.Baths = append(t.Baths, PlannedBath{StoodMin: stoodMin, Tub: tub, Batch: j.batch.ID, Step: a.Step, StepIndex: of.step, Fill: a.Fill, FillAt: p.fillAt(), BoilMin: a.BoilMin, SinkC: a.SinkC, LiftC: a.LiftC})
 		}
 		t.Pieces = append(t.Pieces, p)
 		b.soak(&t, sunk, i, p, a)
@@ -67,6 +76,34 @@ func (b *scheduler) read(s timetable.Solution) (Timetable, error) {
 	sort.SliceStable(t.Soaks, func(i, j int) bool { return t.Soaks[i].Start.Before(t.Soaks[j].Start) })
 	sort.SliceStable(t.Baths, func(i, j int) bool { return t.Baths[i].FillAt.Before(t.Baths[j].FillAt) })
 	return t, nil
+}
+
+// boilLate puts each boil off to shortly before its fill, which costs nothing: the kettle is
+// that fill's until then. It goes on between two pieces of work, not in the middle of one.
+func (b *scheduler) boilLate(s *timetable.Solution) {
+	var works []int
+	for i, t := range b.p.Tasks {
+		if slices.Contains(t.Resources, person) {
+			works = append(works, i)
+		}
+	}
+	for _, h := range b.p.Holds {
+		if b.of[h.From].on {
+			continue
+		}
+		latest := s.Start[h.To] - b.p.Tasks[h.From].DurS
+		at := latest - secs(session.KettleLeadMin)
+		for _, i := range works {
+			switch from, end := s.Start[i], s.Start[i]+b.p.Tasks[i].DurS; {
+			case at <= from || at >= end:
+			case end <= latest:
+				at = end
+			default:
+				at = from
+			}
+		}
+		s.Start[h.From] = max(s.Start[h.From], at)
+	}
 }
 
 // fillAt is when the water is drawn: after the batch has been loaded.

@@ -33,8 +33,8 @@ const MostKettleLoads = 3
 // BoilingC is where the kettle boils at the kit's height, °C.
 func (k Kit) BoilingC() float64 { return cooling.BoilingC(k.AltitudeM) }
 
-// KettleC is how hot water from the kettle comes into the tub, °C; NaN without
-// a kettle.
+// KettleC is how hot water from a kettle that has just boiled comes into the tub, °C; NaN
+// without a kettle.
 func (k Kit) KettleC() float64 {
 	if k.Kettle.CapacityL <= 0 {
 		return math.NaN()
@@ -42,9 +42,9 @@ func (k Kit) KettleC() float64 {
 	return k.BoiledC()
 }
 
-// BoiledC is how hot boiled water comes into the tub, °C, from whatever it was
-// boiled in.
-func (k Kit) BoiledC() float64 { return k.BoilingC() - cooling.KettleCoolsC }
+// BoiledC is how hot water that has just boiled comes into the tub, °C, from whatever it
+// was boiled in.
+func (k Kit) BoiledC() float64 { return k.BoilingC() - cooling.PourCoolsC }
 
 // KettleMarkL is what the kettle is filled and poured by, L: a mark of its own, or
 // of a jug that is finer; 0 pours exactly. The jug's marks only round what is

@@ -19,7 +19,7 @@ import (
 func kettleHand(t *testing.T, w, height int) *hand {
 	t.Helper()
 	p := tuitest.StoryPlan(1)
-	p.Batches = p.Batches[:1]
+	p.Batches, p.Kit.Kettle.CapacityL = p.Batches[:1], 1.9 // two boils
 	s := storyScreen(tuitest.StartStory(t, p), tuitest.StoryStart, theme.Options{NoColor: true})
 	s.SetSize(w, height)
 	h := &hand{t, s}
@@ -32,7 +32,7 @@ func kettleHand(t *testing.T, w, height int) *hand {
 func TestDayKettleByOneKey(t *testing.T) {
 	for _, size := range [][2]int{{120, 40}, {80, 24}} {
 		h := kettleHand(t, size[0], size[1])
-		h.wait(15 * 60)
+		h.wait(17 * 60)
 		h.s.e.Say = ""
 		h.sees("Enter kettle on")
 		h.sees("o: it is on")
@@ -122,7 +122,9 @@ func TestAlarmTextWithoutAStep(t *testing.T) {
 // that was chosen, and says where the water goes, never only that it is next.
 func TestDayKettleForTheTubInHand(t *testing.T) {
 	for _, chosen := range []string{"1", "2"} {
-		s := storyScreen(tuitest.StartStory(t, tuitest.StoryPlan(2)), tuitest.StoryStart, theme.Options{NoColor: true})
+		p := tuitest.StoryPlan(2)
+		p.Kit.Kettle.CapacityL = 1.9 // two boils
+		s := storyScreen(tuitest.StartStory(t, p), tuitest.StoryStart, theme.Options{NoColor: true})
 		s.SetSize(80, 24)
 		h := &hand{t, s}
 		for range 4 { // both in their presoak

@@ -27,7 +27,7 @@ func (h *hand) atTheTub(minutes int, ready func() bool) bool {
 // TestEnterTellsOfWhatWasSeen: who is at one tub while the band goes to another by
 // itself is asked before Enter writes down a deed of the other.
 func TestEnterTellsOfWhatWasSeen(t *testing.T) {
-	h := newHand(t, 3, 0)
+	h := newHand(t, 2, 0)
 	var was offer
 	for range 40 { // until a tub that hands are at is left by the band
 		p, _ := h.s.Prompt()
