@@ -121,7 +121,7 @@ type (
 		Scale shed.Scale
 		Sure  bool
 	}
-	// NamePart says from which part of its fleece a batch is; "" from all over.
+	// NamePart says from which part of its fleece a batch is; "" not known.
 	NamePart struct{ Batch, Part string }
 	// Judge says how a batch came out, in place of what was said before.
 	Judge struct {

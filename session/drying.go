@@ -55,6 +55,7 @@ func (d Day) Drying(batch string) (DryingBatch, error) {
 		_, beside := d.weighings(o)
 		own.Rack.Beside = append(own.Rack.Beside, beside)
 	}
+	own.Rack.Yield = d.gives(b)
 	if out.Forecast, err = yield.ForecastDrying(own.Weighings, own.Rack, d.Plan.Kit.Units.Mass); err != nil {
 		return out, err
 	}
@@ -65,6 +66,32 @@ func (d Day) Drying(batch string) (DryingBatch, error) {
 	}
 	out.DryEarliest, out.DryAt, out.DryLatest = from.Add(measure.Lasting(f.DryAtMin.Low)), from.Add(measure.Lasting(f.DryAtMin.Likely)), from.Add(measure.Lasting(f.DryAtMin.High))
 	return out, nil
+}
+
+// gives is the yield that a batch should have by what its fleece's other batches gave, on
+// this day and before it; zero if none was weighed dry.
+func (d Day) gives(b shed.Batch) yield.Interval {
+	var told []yield.Batch
+	for _, g := range d.Plan.Gave {
+		if g.Fleece == b.FleeceID {
+			told = append(told, yield.Batch{RawG: g.RawG, DryG: g.DryG, Part: g.Part, Sure: true})
+		}
+	}
+	for _, o := range d.Plan.Batches {
+		if f := d.Fate[o.ID]; o.FleeceID == b.FleeceID && o.ID != b.ID && f.DryG > 0 {
+			weighed := o.YieldBatch(f.DryG, f.DryScale)
+			weighed.Sure = true
+			told = append(told, weighed)
+		}
+	}
+	if len(told) == 0 {
+		return yield.Interval{}
+	}
+	f, err := yield.ForecastRest(told, []yield.Part{{Name: shed.PartKey(b.Part), RawG: b.RawG}}, d.FleeceOf(b.ID).Type.String(), nil)
+	if err != nil { // what its type gives stands
+		return yield.Interval{}
+	}
+	return f.YieldPart
 }
 
 // weighings are those of a batch on its way to dry, for the forecast, from its first one

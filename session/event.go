@@ -217,7 +217,7 @@ type (
 		Found Found  `json:"found"`
 		Note  string `json:"note,omitempty"`
 	}
-	// PartNamed says from which part of its fleece a batch is; "" from all over.
+	// PartNamed says from which part of its fleece a batch is; "" not known.
 	PartNamed struct {
 		Batch string `json:"batch"`
 		Part  string `json:"part"`

@@ -311,9 +311,14 @@ func TestPartsOfAFleece(t *testing.T) {
 		t.Errorf("%+v %v", named, err)
 	}
 	r.Do(session.NamePart{Batch: "A2"}, session.NamePart{Batch: "A1"})
+	unknown, _, err := entry().Rest(r.Day.Plan.Kit.Units)
+	if err != nil || unknown.Parts != 1 || unknown.YieldPart.High-unknown.YieldPart.Low <= named.YieldPart.High-named.YieldPart.Low {
+		t.Errorf("not named %+v, by parts %+v (%v)", unknown, named, err)
+	}
+	r.Do(session.NamePart{Batch: "A2", Part: "Mixed"}, session.NamePart{Batch: "A1", Part: "mixed"})
 	mixed, _, err := entry().Rest(r.Day.Plan.Kit.Units)
-	if err != nil || mixed.Parts != 0 || mixed.YieldPart == named.YieldPart {
-		t.Errorf("from all over %+v, by parts %+v (%v)", mixed, named, err)
+	if err != nil || mixed.Parts != 0 || mixed.YieldPart.High-mixed.YieldPart.Low >= unknown.YieldPart.High-unknown.YieldPart.Low {
+		t.Errorf("from all over %+v, not named %+v (%v)", mixed, unknown, err)
 	}
 	sessiontest.CheckReplay(t, r, nil)
 

@@ -44,7 +44,7 @@ func decideWeigh(d Day, c Weigh, now time.Time) ([]Event, error) {
 		return nil, shed.Unlikelyf("%s: %s dry is more than the %s it weighed after the presoak", b.ID, show(c.DryG), show(fate.SoakedG))
 	case fate.DryG > 0:
 		return nil, shed.Unlikelyf("%s was weighed already: %s", b.ID, u.Mass(fate.DryG))
-	case fate.lastWetG() > 0 && c.DryG > yield.SameG(fate.lastWetG(), c.Scale.ReadToG()):
+	case fate.lastWetG() > 0 && c.DryG > yield.InDampAirG(fate.lastWetG(), c.Scale.ReadToG()):
 		show := u.MassApart(c.DryG, fate.lastWetG())
 		return nil, shed.Unlikelyf("%s: %s dry is heavier than the %s it weighed on %s: is it the right batch?", b.ID, show(c.DryG), show(fate.lastWetG()), d.Plan.Kit.Units.Moment(d.Plan.OnTheWall(fate.Wet[len(fate.Wet)-1].At), "Mon at 15:04"))
 	case b.RawScale != (shed.Scale{}) && c.Scale != (shed.Scale{}) && !b.RawScale.Same(c.Scale):
@@ -58,30 +58,28 @@ func decideWeigh(d Day, c Weigh, now time.Time) ([]Event, error) {
 		return nil, shed.Unlikelyf("%s: %s dry of %s raw (%s) is not what to expect, %s to %s: is it dry, and the right batch?",
 			b.ID, u.Mass(c.DryG), u.Mass(b.RawG), fmt.Sprintf("%.0f %%", 100*c.DryG/b.RawG), u.Mass(low), u.Mass(high))
 	}
-	if at := d.notAtRest(b.ID, c, now); !c.Sure && !at.IsZero() {
-		return nil, shed.Unlikelyf("%s is not dry by the rule yet, two weighings %.0f h apart that agree, and likely will be on %s: does it feel dry?", b.ID, yield.DryApartMin/60.0, d.Plan.Kit.Units.Moment(d.Plan.OnTheWall(Quarter(at, now)), "Mon at 15:04"))
+	if x, wet := d.withWeight(b.ID, c, now); wet && !c.Sure {
+		why := ""
+		if x.Forecast.OtherTime {
+			why = ", for it was weighed at one time of day alone"
+		}
+		return nil, shed.Unlikelyf("%s is not dry by the rule yet%s. Weigh it again on %s: does it feel dry?", b.ID, why, d.Plan.Kit.Units.Moment(d.Plan.Kit.WhenUp(d.Plan.OnTheWall(Quarter(x.WeighAt, now))), "Mon at 15:04"))
 	}
 	return []Event{BatchWeighed{c.Batch, c.DryG, c.Scale, c.RH}}, nil
 }
 
-// notAtRest is when a batch that is weighed as dry will likely be dry, by its weights
-// so far or with this one too. Zero if it is dry by the rule, or if there is no
-// telling.
-func (d Day) notAtRest(batch string, c Weigh, now time.Time) time.Time {
+// withWeight is a batch that is weighed as dry with this weight too; wet says that its
+// weights speak against it: it was weighed on the rack and is not dry by the rule, before
+// or now, or it was weighed as it was laid there and likely takes longer.
+func (d Day) withWeight(batch string, c Weigh, now time.Time) (x DryingBatch, wet bool) {
 	before, err := d.Drying(batch)
 	if err != nil || before.LastG == 0 || before.Dry {
-		return time.Time{}
+		return before, false
 	}
-	with, err := Apply(d, Recorded{At: now, Event: BatchWeighedWet{Batch: batch, MassG: c.DryG, Scale: c.Scale}}).Drying(batch)
-	if err == nil && with.Dry {
-		return time.Time{}
-	}
-	for _, x := range []DryingBatch{before, with} {
-		if x.DryAt.After(now) {
-			return x.DryAt
-		}
-	}
-	return time.Time{}
+	x, err = Apply(d, Recorded{At: now, Event: BatchWeighedWet{Batch: batch, MassG: c.DryG, Scale: c.Scale}}).Drying(batch)
+	fate := d.Fate[batch]
+	onRack := fate.Wet[len(fate.Wet)-1].At.After(fate.RackedAt.Add(soonOnRack))
+	return x, err == nil && !x.Dry && (onRack || x.DryAt.After(now))
 }
 
 // expectedDryG is the range that a batch's dry weight should lie in, g: where its

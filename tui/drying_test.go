@@ -237,6 +237,9 @@ func TestNextToWeigh(t *testing.T) {
 			p.types(fmt.Sprint(150 + i))
 			p.press("enter", "enter")
 			p.settled()
+			if i < c.n-1 { // the message says whose figure is asked for next
+				p.says(fmt.Sprintf(map[bool]string{true: "Next on the scale: A%d", false: "A%d is chosen now"}[i == 0], i+2))
+			}
 			p.wait(time.Second)
 		}
 		d, _ := p.journal.Day(1)
@@ -279,7 +282,7 @@ func TestTagAfterBagging(t *testing.T) {
 	p.wait(40 * time.Hour)
 	p.press("r", "d")
 	p.types("122")
-	p.press("ctrl+s")
+	p.press("ctrl+s", "ctrl+s")
 	p.settled()
 	p.resize(120, 40)
 	p.says("A1: 122 g dry of 200 g raw, yield 61 %. For tags to tie to the bags close tubside, then type: tubside tags --day 2")

@@ -191,7 +191,7 @@ func TestBaggedMeanwhile(t *testing.T) {
 	p.press("d")
 	p.types("121")
 	p.press("ctrl+s")
-	p.says("A1 is not dry by the rule yet, two weighings 2 h apart that agree, and likely will be on")
+	p.says("A1 is not dry by the rule yet. Weigh it again on")
 	p.press("ctrl+s")
 	p.says("A1: 121 g dry of 200 g raw")
 	p.settled()

@@ -241,8 +241,8 @@ func withEmptyDay(p *person, _ *base.Deps) {
 	p.journal.Sums[7] = ledger.Summary{ID: 7, StartedAt: tuitest.StoryStart}
 }
 
-// weeksLater is when the wool on the rack has long been dry.
-func weeksLater(p *person, _ *base.Deps) { p.clock.Forward(5 * 24 * time.Hour) }
+// weeksLater is when the wool on the rack has long been dry, at another time of day.
+func weeksLater(p *person, _ *base.Deps) { p.clock.Forward((5*24 + 6) * time.Hour) }
 
 // withTrays gives the kit a rack of named trays.
 func withTrays(p *person, _ *base.Deps) {

@@ -19,9 +19,10 @@ the rounding of the scale leaves open, and brings it to a standard regain (water
 by dry mass): fleece weighed in a damp room holds more water than in a dry one.
 Give --raw and --dry several times for the batches of one fleece.
 
-With --rest it forecasts what the rest of the fleece will give. Batches count as
-taken from all over the fleece; say --part once for each batch where they are
-not: batches of one part are more alike than the rest will be.
+With --rest it forecasts what the rest of the fleece will give. Batches of one
+part are more alike than the rest will be: say --part once for each batch. Those
+that name no part may all be from one, and the range is as wide as that; for
+batches drawn from all over the fleece the part is mixed.
 
 All ranges are 90 % ones. Weights carry their unit (225, 0.5 kg, 8 oz, 1 lb 4 oz);
 a bare number is g, in US units oz.`

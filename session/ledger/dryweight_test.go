@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
@@ -43,14 +44,18 @@ func TestDryWeightAgainstTheRack(t *testing.T) {
 			t.Errorf("%v", err)
 		}
 	}
-	_ = r.Refused(dry(5.7), "A1 is not dry by the rule yet, two weighings 2 h apart that agree, and likely will be on")
+	_ = r.Refused(dry(5.7), "A1 is not dry by the rule yet. Weigh it again on Mon at 07:00: does it feel dry?")
 	r.Do(session.Weigh{Batch: "A1", DryG: 5.7 * measure.GPerOz, Scale: scale, Sure: true}, session.Undo{})
-	// Two that agree, one of them the dry weight, are not asked about.
+	// Once the weights show it to be dry, with this one too, nothing is asked.
 	r.Now = r.Now.Add(2 * time.Hour)
 	lies(5)
-	r.Now = r.Now.Add(20 * time.Hour)
-	lies(4.8)
+	for _, h := range []time.Duration{20, 24, 24, 24} {
+		r.Now = r.Now.Add(h * time.Hour)
+		lies(4.8)
+	}
 	r.Now = r.Now.Add(2 * time.Hour)
+	_ = r.Refused(dry(4.8), "A1 is not dry by the rule yet, for it was weighed at one time of day alone. Weigh it again on")
+	r.Now = r.Now.Add(10 * time.Hour)
 	r.Do(dry(4.8))
 }
 
@@ -106,5 +111,50 @@ func TestBatchesOfAnEveningAreForecastTogether(t *testing.T) {
 		if light, heavy := dryAt(pair[0]), dryAt(pair[1]); light > heavy*1.15 {
 			t.Errorf("%s is dry %.1f h after it was racked, %s with more water %.1f h", pair[0], light, pair[1], heavy)
 		}
+	}
+}
+
+// What other batches of a fleece gave, on the day or before it, says what the next one
+// should dry to; those of another fleece say nothing.
+func TestYieldSoFarGuidesTheRack(t *testing.T) {
+	p := sessiontest.RecordPlan()
+	p.Fleeces[0].Parts = []shed.FleecePart{{Name: "sides", RawG: 1000}}
+	for i := range p.Batches {
+		p.Batches[i].Part = "Sides"
+	}
+	washed := func(p shed.Plan) *sessiontest.Run {
+		r := sessiontest.Start(t, p).Until(0, shed.ToRack).Next(0).Until(0, shed.ToRack).Next(0)
+		r.Do(session.EndDay{Anyway: true})
+		r.Now = r.Now.Add(30 * time.Hour)
+		return r
+	}
+	wide := func(r *sessiontest.Run, id string) float64 {
+		x, err := r.Day.Drying(id)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return x.Forecast.RestingG.High - x.Forecast.RestingG.Low
+	}
+	first := washed(p)
+	usual := wide(first, "A2")
+	first.Do(session.Weigh{Batch: "A1", DryG: 105, Scale: sessiontest.KitchenScale})
+	if w := wide(first, "A2"); w > 0.85*usual {
+		t.Errorf("beside a bagged batch %.1f g wide, without %.1f g", w, usual)
+	}
+	first.Do(session.Weigh{Batch: "A2", DryG: 133, Scale: sessiontest.KitchenScale})
+	days := []ledger.Summary{ledger.Summarise(7, first.Day)}
+	next := ledger.PastOf(days).Tell(p)
+	if len(next.Gave) != 2 || next.Gave[0] != (shed.Gave{Fleece: "f1", Part: "sides", RawG: 200, DryG: 105}) {
+		t.Fatalf("%+v", next.Gave)
+	}
+	if w := wide(washed(next), "A2"); w > 0.85*usual {
+		t.Errorf("after a day of its fleece %.1f g wide, without %.1f g", w, usual)
+	}
+	p.Fleeces[0].ID = "f2"
+	for i := range p.Batches {
+		p.Batches[i].FleeceID = "f2"
+	}
+	if told := ledger.PastOf(days).Tell(p); len(told.Gave) != 0 {
+		t.Errorf("of another fleece: %+v", told.Gave)
 	}
 }

@@ -20,12 +20,13 @@ type Past struct {
 	Heat   []shed.TubHeat
 	Hands  []shed.HandsTime
 	OnRack []shed.Lying
+	Gave   []shed.Gave
 }
 
 // PastOf is what days, newest first, tell a plan. Those of the last RackDays have their
 // rows (FillRows).
 func PastOf(days []Summary) Past {
-	return Past{LearnFrom(days), LearnHands(days), StillDrying(Recent(days))}
+	return Past{LearnFrom(days), LearnHands(days), StillDrying(Recent(days)), gave(days)}
 }
 
 // ReadPast is PastOf all days of a journal.
@@ -45,8 +46,25 @@ func Recent(days []Summary) []Summary { return days[:min(len(days), RackDays)] }
 
 // Tell is a plan with what the past says.
 func (p Past) Tell(plan shed.Plan) shed.Plan {
-	plan.Heat, plan.Hands, plan.OnRack = p.Heat, p.Hands, p.OnRack
+	plan.Heat, plan.Hands, plan.OnRack, plan.Gave = p.Heat, p.Hands, p.OnRack, nil
+	for _, g := range p.Gave {
+		if slices.ContainsFunc(plan.Fleeces, func(f shed.Fleece) bool { return f.ID == g.Fleece }) {
+			plan.Gave = append(plan.Gave, g)
+		}
+	}
 	return plan
+}
+
+// gave lists what was weighed dry on these days.
+func gave(days []Summary) (out []shed.Gave) {
+	for _, s := range days {
+		for _, r := range s.Rows {
+			if r.State() == Bagged && shed.BatchG.Contains(r.RawG) {
+				out = append(out, shed.Gave{Fleece: r.FleeceID, Part: shed.PartKey(r.Part), RawG: r.RawG, DryG: r.DryG})
+			}
+		}
+	}
+	return out
 }
 
 // LearnHands is what the days up to now taught: each day counts as often as

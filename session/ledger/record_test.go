@@ -174,11 +174,11 @@ func TestDryingForecast(t *testing.T) {
 		t.Errorf("the resting weight 110 g is not in %+v", f)
 	}
 	sessiontest.Same(t, "lies on", x.Tray, "top")
-	for _, h := range []float64{20, 28, 32} {
+	for _, h := range []float64{20, 28, 43} {
 		x = weighAt(h)
 	}
 	if !x.Dry || x.LastG != 110 {
-		t.Errorf("not called dry after 32 h at %g g: %+v", x.LastG, x.Forecast)
+		t.Errorf("not called dry after 43 h at %g g: %+v", x.LastG, x.Forecast)
 	}
 	if _, err := r.Day.Drying("A9"); err == nil {
 		t.Error("a batch that is not there dries")
@@ -460,7 +460,7 @@ func TestDryWeightOutsideTheForecast(t *testing.T) {
 	r.Do(session.Weigh{Batch: "A1", DryG: 158, Scale: sessiontest.KitchenScale, Sure: true}, session.Undo{})
 	r.Do(session.WeighWet{Batch: "A1", MassG: 106, Scale: sessiontest.KitchenScale})
 	_ = r.Refused(session.Weigh{Batch: "A1", DryG: 90, Scale: sessiontest.KitchenScale}, "is not what to expect")
-	r.Do(session.Weigh{Batch: "A1", DryG: 105, Scale: sessiontest.KitchenScale})
+	r.Do(session.Weigh{Batch: "A1", DryG: 105, Scale: sessiontest.KitchenScale, Sure: true})
 }
 
 // A batch that was still wet does not get heavier on the rack, and is asked about; a dry

@@ -22,7 +22,7 @@ type Part struct {
 	RawG    float64
 	Form    shed.Form
 	Presoak shed.PresoakChoice
-	Name    string // the part of the fleece they are from; "": from all over
+	Name    string // the part of the fleece they are from; "": not known
 	Layers  int    // locks: in how many layers they lie; 0: not counted
 	// BasketG is the most that any basket takes; 0: what the plan says.
 	BasketG float64

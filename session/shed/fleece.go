@@ -59,7 +59,7 @@ type Batch struct {
 	Form     Form          `json:"form"`
 	Presoak  PresoakChoice `json:"presoak"`
 	RawScale Scale         `json:"raw_scale,omitzero"` // what its raw weight was read on
-	Part     string        `json:"part,omitempty"`     // the part of the fleece it is from; "": from all over, or not known
+	Part     string        `json:"part,omitempty"`     // the part of the fleece it is from; "": not known
 	Layers   int           `json:"layers,omitempty"`   // locks: in how many layers they lie; 0: not counted
 }
 

@@ -58,6 +58,7 @@ const (
 	maxTrayLayers  = 20 // one over another at a place
 	maxBatchLayers = 20
 	mostParts      = 12  // of a fleece
+	mostGave       = 1e5 // batches of the fleeces of a day, washed before it
 	mostScales     = 8   // that are remembered
 	mostTimes      = 1e6 // that something was seen
 )
@@ -83,6 +84,7 @@ var Limits = measure.Limits{
 	"HandsTime.min": SoakMin, "times": count(mostTimes), "zone_min": measure.Between(-24*60, 24*60),
 	"on_rack": count(maxTrays * mostPlaces * maxTrayLayers), "spots": count(maxBatchLayers),
 	"place": trayHolds, "from": count(maxTrayLayers), "to": count(maxTrayLayers), "Lying.day": count(1 << 40),
+	"gave": count(mostGave), "Gave.raw_g": BatchG, "Gave.dry_g": measure.Between(0.1, BatchG.Max),
 }
 
 func count(most float64) measure.Range { return measure.Between(0, most) }

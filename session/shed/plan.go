@@ -39,6 +39,16 @@ type Plan struct {
 	ZoneMin int `json:"zone_min,omitempty"`
 	// OnRack is what lies on the rack from earlier days.
 	OnRack []Lying `json:"on_rack,omitempty"`
+	// Gave is what batches of its fleeces gave on earlier days.
+	Gave []Gave `json:"gave,omitempty"`
+}
+
+// Gave is a batch of an earlier day that was weighed raw and dry.
+type Gave struct {
+	Fleece string  `json:"fleece"` // its fleece's mark
+	Part   string  `json:"part,omitempty"`
+	RawG   float64 `json:"raw_g"`
+	DryG   float64 `json:"dry_g"`
 }
 
 // Note is something the person wanted to remember.

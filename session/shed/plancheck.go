@@ -3,6 +3,8 @@ package shed
 import (
 	"fmt"
 	"slices"
+
+	"fleece.example/tubside/session/measure"
 )
 
 // Clean returns the plan with every name made safe and every batch labelled.
@@ -25,7 +27,10 @@ func (p Plan) CleanTexts() Plan {
 	for i, b := range p.Batches {
 		p.Batches[i] = b.Clean()
 	}
-	p.OnRack = CleanLying(p.OnRack)
+	p.OnRack, p.Gave = CleanLying(p.OnRack), slices.Clone(p.Gave)
+	for i, g := range p.Gave {
+		p.Gave[i].Fleece, p.Gave[i].Part = measure.CleanText(g.Fleece, MaxName), CleanPart(g.Part)
+	}
 	return p
 }
 

@@ -45,27 +45,32 @@ type Rack struct {
 	Beside []Beside `json:"-"`
 }
 
-// The rule by which a batch counts as dry: two weighings at least DryApartMin
-// apart that differ by no more than the larger of the scale's step and DryPart
-// of the mass, and a forecast resting weight within RestPart of the last.
+// The rule by which a batch counts as dry: weighings at two times of day, and by all of
+// them no more than DryRisk that it has more than FreePart of its resting weight still
+// to lose. How often that is wrong stands in rooms.txt.
 const (
-	DryApartMin = 120
-	DryPart     = 0.005
-	RestPart    = 0.01
+	FreePart = 0.02
+	DryRisk  = 0.02
+	RestPart = 0.01 // so much left counts as dry where a time is forecast
+	// Two times of day: the room's air has gone from its dampest hour towards its driest.
+	twoTimesMin = 6 * 60
+	otherMin    = 8 * 60 // after which the other time of day has come
+	againMin    = 2 * 60 // sooner there is nothing to learn
 )
 
 // DryRule is the rule in words.
-const DryRule = "dry: two weighings at least 2 h apart that differ by no more than the scale's step or 0.5 %, whichever is more, and a forecast resting weight within 1 % of the last"
+const DryRule = "dry: weighed at two times of day, and by all its weights no more than 2 % left to lose"
 
 // Before any weighing. Times: common practice, no source (a batch takes from half
 // a day to three days). Water: hand squeezed 100-200 % of the dry mass, spun
 // 35-50 % (from memory).
 const (
-	usualTauMin   = 300 // median of the time constant
-	tauLogSD      = 0.7
+	usualTauMin   = 230 // median of the time constant
+	tauLogSD      = 0.65
 	usualWater    = 0.9 // water to lose, by the resting weight
 	usualWaterSD  = 0.6
 	mostWeighings = 1000
+	mostTold      = 40           // of these the last are gone by: what was before says no more
 	mostDryMin    = 60 * 24 * 60 // times are shown no further
 	mostLainMin   = 50 * 365 * 24 * 60
 	unknownCut    = 6 // without a raw mass: the least resting weight is the lightest weighing by this
@@ -73,38 +78,39 @@ const (
 
 // What drying fleece does not do (our judgement, no source).
 const (
-	LeastOfUsual = 0.8  // rest at less than this part of the least its type usually gives
-	dampRise     = 0.05 // take up more than this part of its weight from damp air: then it got wet
+	LeastOfUsual = 0.8   // rest at less than this part of the least its type usually gives
+	dayRise      = 0.025 // take up more than this part of it by day and night: ten points of humidity
+	dampRise     = 0.05  // take up more than this part of its weight from damp air: then it got wet
 	// oddBase and oddEach for each weighing bound the squared deviations of those
-	// that go together: ten deviations and five. An unusual room stays far inside.
-	oddBase, oddEach = 100.0, 25.0
+	// that go together: four deviations and two. Unusual rooms and poor scales stay within
+	// two and one and a quarter.
+	oddBase, oddEach = 16.0, 4.0
 )
 
+// anyBatches is how likely a batch is nothing like the others of its fleece (our
+// judgement, no source).
+const anyBatches = 0.05
+
 // SameG is the heaviest weight that counts as the same as one of massG on a scale
-// with steps of stepG, in grams: the part of the dry rule that two weighings tell.
-func SameG(massG, stepG float64) float64 { return massG + max(stepG, DryPart*massG)*(1+1e-9) }
+// with steps of stepG, in grams.
+func SameG(massG, stepG float64) float64 { return massG + max(stepG, 0.005*massG)*(1+1e-9) }
+
+// InDampAirG is the heaviest weight that a day's air makes of a dry batch of massG, in grams.
+func InDampAirG(massG, stepG float64) float64 { return massG + max(stepG, dayRise*massG) }
 
 // Dampened is the weight above which a drying batch has got wet, grams, or is
 // another one: what damp air gives it is less.
 func Dampened(lastG, stepG float64) float64 { return lastG*(1+dampRise) + 2*stepG }
 
-// Wet wool may dry steadily at first and exponentially only below some part of
-// its water; how large a part, and how restless the room is, nobody knows
-// beforehand (our judgement, no source). A drift is a standard deviation by the
-// resting weight: one per cent of humidity takes 0.23 % of wool's weight along
-// (isotherm at 55 %, drying), so these rooms wander by about 0.7, 2 and 5 %.
-var (
-	falling = []sample{{1, 0.35}, {0.75, 0.15}, {0.5, 0.2}, {0.35, 0.15}, {0.2, 0.15}}
-	drifts  = []sample{{0.0015, 0.3}, {0.004, 0.4}, {0.012, 0.3}}
-)
-
 // DryForecast says where a drying batch will come to rest, and when.
 type DryForecast struct {
 	RestingG    Interval `json:"resting_g"`      // 90 % interval
 	TauMin      Interval `json:"tau_min"`        // time in which the water left falls to 37 %
-	DryAtMin    Interval `json:"dry_at_min"`     // within RestPart of rest, and so slow that the rule can hold; on the weighings' clock
+	DryAtMin    Interval `json:"dry_at_min"`     // no more than RestPart left to lose; on the weighings' clock
+	FreeRisk    float64  `json:"free_risk"`      // that more than FreePart was left at the last weighing; 1 without one
 	WeighNextAt float64  `json:"weigh_next_min"` // on the weighings' clock
 	Dry         bool     `json:"dry"`            // the rule holds
+	OtherTime   bool     `json:"other_time"`     // it would hold, but for a weighing at another time of day
 	Rising      bool     `json:"rising"`         // it takes up moisture: it was drier than the room
 	WetAgain    bool     `json:"wet_again"`      // it gained more than damp air gives it: it got wet, or is another batch
 	Remarks     []string `json:"remarks"`
@@ -145,23 +151,27 @@ func ForecastDrying(ws []Weighing, rack Rack, show Show) (DryForecast, error) {
 	if odd > oddBase+oddEach*float64(len(d.ws)) {
 		return DryForecast{}, fmt.Errorf("these weights do not go together, so nothing follows from them: %s", d.listed(show))
 	}
-	const restNodes, negligible = 5, 1e-4
+	const restNodes, negligible = 3, 1e-4
 	var rest normals
 	var taus, dryAt []sample
+	total := 0.0
 	for i, w := range expAll(logs) {
 		fit := fits[i]
 		if w < negligible {
 			continue
 		}
 		rest.add(w, fit.restG, fit.restSD)
+		total += w
+		f.FreeRisk += w * fit.freeRisk
 		taus = append(taus, sample{fit.tau, w})
 		for j := range restNodes {
 			off := math.Sqrt2 * math.Erfinv(2*(float64(j)+0.5)/restNodes-1)
 			g := min(max(fit.restG+off*fit.restSD, d.leastG), d.mostG)
 			water := fit.waterG + fit.waterPerRest*(g-fit.restG)
-			dryAt = append(dryAt, sample{d.firstMin + d.minutesToDry(g, water, fit.tau, fit.part), w})
+			dryAt = append(dryAt, sample{d.firstMin + fit.law.minutesToDry(g, water, fit.tau), w})
 		}
 	}
+	f.FreeRisk = min(f.FreeRisk/total, 1)
 	f.RestingG = rest.interval(d.leastG, d.mostG)
 	f.RestingG.Likely = min(f.RestingG.Likely, d.lastG) // what dries does not gain
 	f.RestingG.Low = min(f.RestingG.Low, f.RestingG.Likely)
@@ -176,14 +186,13 @@ func ForecastDrying(ws []Weighing, rack Rack, show Show) (DryForecast, error) {
 // drying is the weighings in order with what is known beforehand.
 type drying struct {
 	ws       []Weighing // AtMin counted from firstMin
-	same     []float64  // how many weighings read the same
 	firstMin float64    // when it began to dry
 	again    bool       // it got wet after it had dried
 	stepG    float64
 	priors   []restPrior
 	leastG   float64 // the resting weight lies between
 	mostG    float64
-	likelyG  float64 // for the drift
+	likelyG  float64 // for what the air does
 	lastG    float64 // it rests at no more
 	law      [][tableSteps]shared
 }
@@ -257,9 +266,13 @@ func newDrying(ws []Weighing, rack Rack, show Show) (drying, error) {
 			}
 			low, high = y.Low, y.High
 		}
+		odd := anyTypes
+		if rack.Yield != (Interval{}) {
+			odd = anyBatches
+		}
 		d.priors = []restPrior{
-			{1 - anyTypes, rack.RawG * (low + high) / 2, rack.RawG * (high - low) / rangeIsSigmas},
-			{anyTypes, rack.RawG * (anyType.Low + anyType.High) / 2, rack.RawG * (anyType.High - anyType.Low) / rangeIsSigmas},
+			{1 - odd, rack.RawG * (low + high) / 2, rack.RawG * (high - low) / rangeIsSigmas},
+			{odd, rack.RawG * (anyType.Low + anyType.High) / 2, rack.RawG * (anyType.High - anyType.Low) / rangeIsSigmas},
 		}
 		d.likelyG = min(d.priors[0].restG, last)
 		d.leastG = min(LeastOfUsual*min(usual.Low, low)*rack.RawG, lightest)
@@ -271,14 +284,7 @@ func newDrying(ws []Weighing, rack Rack, show Show) (drying, error) {
 	if err := d.wetAgain(rack, show); err != nil {
 		return d, err
 	}
-	d.same = make([]float64, len(d.ws))
-	for i, w := range d.ws {
-		for _, o := range d.ws {
-			if math.Abs(w.MassG-o.MassG) < d.stepG/2 {
-				d.same[i]++
-			}
-		}
-	}
+	d.ws = d.ws[max(0, len(d.ws)-mostTold):]
 	return d, nil
 }
 
@@ -324,129 +330,126 @@ func (d drying) listed(show Show) string {
 type dryFit struct {
 	log                  float64 // of its weight
 	square               float64 // squared deviations of weighings and priors, in standard deviations
-	tau, part            float64
+	law                  law
+	tau                  float64
 	restG, restSD        float64
-	waterG, waterPerRest float64 // water at the first weighing, and how it goes with the resting weight
+	waterG, waterPerRest float64 // water when it began to dry, and how it goes with the resting weight
+	freeRisk             float64 // that more than FreePart was left at the last weighing
 }
 
-// fits solves the law over a grid. tau is gone through coarsely and then finely
+// fits solves the laws over a grid. tau is gone through coarsely and then finely
 // where its weight lies: many weighings pin it to a per cent.
 func (d drying) fits() []dryFit {
-	const coarse, fine, sigmas, depth = 25, 25, 3.5, 9.0
-	var out []dryFit
-	for _, prior := range d.priors {
-		for j, part := range falling {
-			for _, drift := range drifts {
-				base := math.Log(prior.weight * drift.weight)
-				at := func(off, width float64) dryFit {
-					law := lawAt(&d.law[j], off)
-					fit := d.given(usualTauMin*math.Exp(tauLogSD*off), part.value, drift.value, prior, law)
-					fit.log += base + law.log + math.Log(width)
-					return fit
+	const fine = 13
+	air := wanders
+	if len(d.ws) == 0 { // nothing has strayed
+		air = wanders[:1]
+	}
+	out := make([]dryFit, 0, len(d.priors)*len(laws)*len(air)*fine)
+	h := make([]float64, len(d.ws))
+	for _, w := range air {
+		room := d.under(w, d.likelyG)
+		for j, l := range laws {
+			at := func(off, width float64, to []dryFit) []dryFit {
+				tau := usualTauMin * math.Exp(tauLogSD*off)
+				law, t := lawAt(&d.law[j], off), room.through(d.ws, l, tau, h)
+				for _, prior := range d.priors {
+					fit := d.given(t, prior, law)
+					fit.log += math.Log(prior.weight * w.weight * width)
+					fit.law, fit.tau = l, tau
+					to = append(to, fit)
 				}
-				low, high := d.narrow(coarse, sigmas, depth, func(off float64) float64 { return at(off, 1).log })
-				width := (high - low) / (fine - 1)
-				for i := range fine {
-					out = append(out, at(low+float64(i)*width, width))
+				return to
+			}
+			var tried [2]dryFit
+			low, high := narrow(func(off float64) (top float64) {
+				top = math.Inf(-1)
+				for _, fit := range at(off, 1, tried[:0]) {
+					top = max(top, fit.log)
 				}
+				return top
+			})
+			width := (high - low) / (fine - 1)
+			for i := range fine {
+				out = at(low+float64(i)*width, width, out)
 			}
 		}
 	}
 	return out
 }
 
-// narrow returns the stretch of the line from -sigmas to sigmas in which log
-// stays within depth of its top, searching twice.
-func (d drying) narrow(steps int, sigmas, depth float64, log func(float64) float64) (low, high float64) {
+// narrow returns the stretch of the line around nothing in which log stays near its top,
+// looking again as long as that makes it much shorter.
+func narrow(log func(float64) float64) (low, high float64) {
+	const sigmas, steps, depth, looks = 3.5, 13, 9.0, 4
 	low, high = -sigmas, sigmas
-	logs := make([]float64, steps)
-	for range 2 {
-		width, top := (high-low)/float64(steps-1), math.Inf(-1)
+	var logs [steps]float64
+	for range looks {
+		width, top := (high-low)/(steps-1), math.Inf(-1)
 		for i := range logs {
 			logs[i] = log(low + float64(i)*width)
 			top = max(top, logs[i])
 		}
-		first := slices.IndexFunc(logs, func(l float64) bool { return l >= top-depth })
-		last := first
+		first, last := steps, 0
 		for i, l := range logs {
 			if l >= top-depth {
-				last = i
+				first, last = min(first, i), i
 			}
 		}
-		low, high = low+float64(max(first-1, 0))*width, low+float64(min(last+1, steps-1))*width
+		if first > 0 || last < steps-1 {
+			low, high = low+float64(max(first-1, 0))*width, low+float64(min(last+1, steps-1))*width
+		}
+		if last-first > steps/2 {
+			break
+		}
 	}
 	return low, high
 }
 
-// left is h: the part of the water that is left after some minutes.
-func left(min, tau, part float64) float64 {
-	steady := tau * (1 - part) / part
-	if min < steady {
-		return 1 - min*part/tau
-	}
-	return part * math.Exp(-(min-steady)/tau)
-}
-
-// given solves mass = rest + water·h(t) + noise for a fixed h, both unknowns
+// given solves mass = rest + water·h(t) + straying for a fixed h, both unknowns
 // counted from their prior means and in prior deviations, so that the two-by-two
 // system is well conditioned.
-func (d drying) given(tau, part, drift float64, prior restPrior, law shared) dryFit {
-	waterG, waterSDG := law.water*prior.restG, law.waterSD*prior.restG
-	driftG := drift * d.likelyG
-	rounding := d.stepG * d.stepG / 12
-	// Weighings that read the same while nothing shakes the last place are
-	// rounded alike: together they say no more than one. alike is the first
-	// harmonic of the rounding error's correlation under normal drift.
-	alike := math.Exp(-4 * math.Pi * math.Pi * driftG * driftG / (d.stepG * d.stepG))
-	a, b, c := 1.0, 0.0, 1.0 // precision matrix
-	p, q, square, logs := 0.0, 0.0, 0.0, 0.0
-	for i, w := range d.ws {
-		h := left(w.AtMin, tau, part)
-		v := driftG*driftG + rounding*(1-alike+alike*d.same[i])
-		x, y := prior.sdG, waterSDG*h
-		r := w.MassG - prior.restG - waterG*h
-		a += x * x / v
-		b += x * y / v
-		c += y * y / v
-		p += x * r / v
-		q += y * r / v
-		square += r * r / v
-		logs += math.Log(v)
-	}
+func (d drying) given(t through, prior restPrior, law shared) dryFit {
+	waterG, waterSDG, restG := law.water*prior.restG, law.waterSD*prior.restG, prior.restG-d.likelyG
+	a, b, c := 1+prior.sdG*prior.sdG*t.one2, prior.sdG*waterSDG*t.h1, 1+waterSDG*waterSDG*t.hh // precision matrix
+	p := prior.sdG * (t.onG - restG*t.one2 - waterG*t.h1)
+	q := waterSDG * (t.hm - restG*t.h1 - waterG*t.hh)
+	square := t.mass2 + restG*(restG*t.one2-2*t.onG) + waterG*(waterG*t.hh+2*(restG*t.h1-t.hm))
 	det := a*c - b*b
 	u, w := (c*p-b*q)/det, (a*q-b*p)/det
-	return dryFit{
-		square: square - u*p - w*q, log: -(square - u*p - w*q + math.Log(det) + logs) / 2, tau: tau, part: part,
+	square = max(square-u*p-w*q, 0)
+	fit := dryFit{
+		square: square, log: law.log - (square+math.Log(det)+t.logDet)/2,
 		restG: prior.restG + prior.sdG*u, restSD: prior.sdG * math.Sqrt(c/det),
-		waterG: waterG + waterSDG*w, waterPerRest: -b / c * waterSDG / prior.sdG,
+		waterG: waterG + waterSDG*w, waterPerRest: -b / c * waterSDG / prior.sdG, freeRisk: 1,
 	}
+	if len(d.ws) > 0 {
+		over := t.last*fit.waterG - FreePart*fit.restG
+		x, y := t.last*waterSDG, FreePart*prior.sdG
+		fit.freeRisk = math.Erfc(-over/math.Sqrt(2*(x*x*a+y*y*c+2*x*y*b)/det)) / 2
+	}
+	return fit
 }
 
-// minutesToDry is when the water left is within RestPart of the resting weight
-// and what goes in DryApartMin more is within the rule.
-func (d drying) minutesToDry(restG, waterG, tau, part float64) float64 {
-	waterG = math.Abs(waterG)
-	near := RestPart * restG
-	slow := max(d.stepG, DryPart*restG) / -math.Expm1(-DryApartMin/tau)
-	to := min(near, slow)
-	switch {
-	case waterG <= to:
-		return 0
-	case to >= part*waterG: // reached while it still dries steadily
-		return min((1-to/waterG)*tau/part, mostDryMin)
-	}
-	return min(tau*(1-part)/part+tau*math.Log(part*waterG/to), mostDryMin)
+// minutesToDry is when no more than RestPart of the resting weight is left to lose.
+func (l law) minutesToDry(restG, waterG, tau float64) float64 {
+	return min(tau*l.when(RestPart*restG/max(math.Abs(waterG), 1e-9*restG)), mostDryMin)
 }
 
-// ruleHolds is the part of the dry rule that two weighings tell.
-func (d drying) ruleHolds() bool {
+// twoTimes says that it was weighed at another time of day, when it weighed all but what
+// it did last.
+func (d drying) twoTimes() bool {
 	last := d.ws[len(d.ws)-1]
-	for _, w := range slices.Backward(d.ws[:len(d.ws)-1]) {
-		if last.AtMin-w.AtMin >= DryApartMin {
-			return max(last.MassG, w.MassG) <= SameG(min(last.MassG, w.MassG), d.stepG)
-		}
-	}
-	return false
+	return slices.ContainsFunc(d.ws, func(w Weighing) bool {
+		apart := math.Mod(last.AtMin-w.AtMin, dayMin)
+		return min(apart, dayMin-apart) >= twoTimesMin && d.nearly(w)
+	})
+}
+
+// nearly says that air alone may be what a weighing and the last differ by.
+func (d drying) nearly(w Weighing) bool {
+	last := d.ws[len(d.ws)-1].MassG
+	return max(last, w.MassG) <= Dampened(min(last, w.MassG), d.stepG)
 }
 
 func (f *DryForecast) judge(d drying) {
@@ -455,11 +458,17 @@ func (f *DryForecast) judge(d drying) {
 		return
 	}
 	last := d.ws[len(d.ws)-1]
-	f.Dry = d.ruleHolds() && math.Abs(f.RestingG.Likely-last.MassG) <= RestPart*last.MassG
+	lastAt := d.firstMin + last.AtMin
+	dry := f.FreeRisk <= DryRisk
+	f.Dry = dry && d.twoTimes()
+	f.OtherTime = dry && !f.Dry
 	wobble := max(2*d.stepG, 0.01*last.MassG)
 	f.WetAgain = d.again && len(d.ws) == 1
 	f.Rising = f.WetAgain || len(d.ws) > 1 && last.MassG > d.ws[len(d.ws)-2].MassG+wobble
-	f.WeighNextAt = max(f.DryAtMin.Likely, d.firstMin+last.AtMin+DryApartMin)
+	f.WeighNextAt = max(f.DryAtMin.Likely, lastAt+againMin)
+	if f.DryAtMin.Likely < lastAt { // it may be dry: what tells more is another time of day
+		f.WeighNextAt = lastAt + otherMin
+	}
 	if f.Rising {
 		f.Remarks = append(f.Remarks, "it weighs more than before: it takes up moisture from the room, or got wet; weigh again when the room is steady")
 	}

@@ -64,7 +64,7 @@ func TestEachWeighingNarrowsTheRest(t *testing.T) {
 			t.Errorf("%d weighings: %+v after %.1f g wide", len(mins), f.RestingG, last)
 		}
 		last = width
-		if f.WeighNextAt < mins[len(mins)-1]+DryApartMin {
+		if f.WeighNextAt < mins[len(mins)-1]+againMin {
 			t.Errorf("weigh again at %v, %v was the last", f.WeighNextAt, mins[len(mins)-1])
 		}
 	}
@@ -76,7 +76,8 @@ func TestDryRule(t *testing.T) {
 		ws   []Weighing
 		dry  bool
 	}{
-		{"at rest", []Weighing{{0, 220}, {300, 160}, {900, 122}, {1500, 118}, {1700, 118}}, true},
+		{"at rest", []Weighing{{0, 220}, {300, 160}, {900, 122}, {1500, 118}, {2300, 118}, {3000, 118}}, true},
+		{"at rest, in two evenings", []Weighing{{0, 220}, {300, 160}, {1800, 118}, {3200, 118}, {3300, 118}, {4650, 118}}, false},
 		{"an hour apart only", []Weighing{{0, 220}, {300, 160}, {900, 122}, {960, 122}}, false},
 		{"still losing", []Weighing{{0, 220}, {300, 160}, {900, 135}, {1100, 131}}, false},
 		{"steady yet far from rest", []Weighing{{0, 300}, {120, 299}}, false},
@@ -205,7 +206,7 @@ func TestFirstWeighedAfterWeeks(t *testing.T) {
 		t.Errorf("%+v", f)
 	}
 	// And dries again.
-	f, err = ForecastDrying([]Weighing{{0, 187.1}, {75, 252.3}, {600, 200}, {1500, 187.1}, {1700, 187.1}}, rack, nil)
+	f, err = ForecastDrying([]Weighing{{0, 187.1}, {75, 252.3}, {600, 200}, {1500, 187.1}, {2300, 187.1}, {3000, 187.1}}, rack, nil)
 	if err != nil || !f.Dry || f.WetAgain {
 		t.Errorf("%+v, %v", f, err)
 	}

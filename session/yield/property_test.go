@@ -89,7 +89,7 @@ func TestMoreBatchesNarrowTheRange(t *testing.T) {
 		var bs []Batch
 		for range rapid.IntRange(2, 6).Draw(t, "batches") {
 			b := genBatch(t, "batch")
-			b.Part = ""
+			b.Part = Mixed
 			b.DryG = b.RawG * rapid.Float64Range(0.45, 0.60).Draw(t, "medium yield")
 			bs = append(bs, b)
 		}

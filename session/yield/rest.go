@@ -6,6 +6,9 @@ import (
 	"math"
 )
 
+// Mixed is the part of a batch that was drawn from all over its fleece.
+const Mixed = "mixed"
+
 // Part is raw fleece that has not been washed yet.
 type Part struct {
 	Name string  `json:"name,omitempty"` // the part of the fleece, as in Batch.Part
@@ -18,9 +21,9 @@ type RestForecast struct {
 	YieldPart Interval `json:"yield_part"` // 90 % interval of the mean yield of all of the rest
 	DryG      Interval `json:"dry_g"`
 	Batches   int      `json:"batches"`        // weighed ones it rests on
-	Parts     int      `json:"parts"`          // parts of the fleece they came from; 0 when taken as from all over
+	Parts     int      `json:"parts"`          // parts of the fleece they came from, unnamed ones as one; 0 when drawn from all over
 	SpreadSD  float64  `json:"spread_sd_part"` // between batches of one part, of the mean raw mass
-	PartSD    float64  `json:"part_sd_part"`   // between parts; 0 when taken as from all over
+	PartSD    float64  `json:"part_sd_part"`   // between parts; 0 when drawn from all over
 	Remarks   []string `json:"remarks"`
 }
 
@@ -34,9 +37,9 @@ const (
 
 	leastSpread   = 0.001
 	mostSpread    = 0.2
-	spreadSteps   = 40
+	spreadSteps   = 24
 	mostPartSD    = 0.15
-	partSDSteps   = 24
+	partSDSteps   = 20
 	rangeIsSigmas = 2 * z90 // a type's usual range holds 90 % of its fleeces
 )
 
@@ -44,12 +47,11 @@ const (
 // were weighed (none is allowed) and the usual range of its type ("" if not
 // known).
 //
-// Batches with no part's name are taken to be from all over the fleece, like
-// cores drawn at random from a lot. Batches that name their parts are taken to be
-// more like each other within a part than between parts, like cores by the bale:
-// then the forecast also carries what the other parts may differ by. Rest
-// without a name counts as other parts, each about as heavy as a part weighed so
-// far.
+// Batches are taken to be more like each other within a part of the fleece than between
+// parts, like cores by the bale: the forecast also carries what the other parts may differ
+// by. Those that name no part may all be from one, and count as that. Rest without a name
+// counts as other parts, each about as heavy as a part weighed so far. Only batches of the
+// part Mixed, all of them, are like cores drawn at random from a lot.
 //
 // The yield of a batch is normal about its part's with a variance that goes with
 // one by its raw mass, a part's about the fleece's, a fleece's about its type's (or,
@@ -92,10 +94,10 @@ func (f *RestForecast) remark(g grouping) {
 		f.Remarks = append(f.Remarks, "no batch has been weighed: this is what such fleeces usually give")
 	case f.Batches == 1:
 		f.Remarks = append(f.Remarks, "one batch says little of how much batches differ: the range leans on what is usual")
-	case g.byParts && f.Parts == 1:
+	case g.unnamed:
+		f.Remarks = append(f.Remarks, "the batches may all be from one part, which keeps the range wide: name their parts, or call the part "+Mixed+" if each was drawn from all over the fleece")
+	case f.Parts == 1:
 		f.Remarks = append(f.Remarks, "all batches are from one part of the fleece: how far other parts differ is a guess until one of them is weighed")
-	case !g.byParts:
-		f.Remarks = append(f.Remarks, "the batches are taken as from all over the fleece: if they are all from one part, name the part")
 	}
 }
 
@@ -107,7 +109,8 @@ type group struct {
 
 type grouping struct {
 	groups  []group
-	byParts bool
+	byParts bool // it is known, or may be, that they are
+	unnamed bool // all of them
 	batches int
 	meanG   float64 // raw mass of a mean batch
 	restG   float64
@@ -122,9 +125,11 @@ const usualBatchG = 170
 func newGroups(batches []Batch, rest []Part) grouping {
 	g := grouping{meanG: usualBatchG, batches: len(batches)}
 	total := 0.0
+	g.unnamed = true
 	for _, b := range batches {
 		total += b.RawG
-		g.byParts = g.byParts || b.Part != ""
+		g.byParts = g.byParts || b.Part != Mixed
+		g.unnamed = g.unnamed && b.Part == ""
 	}
 	if len(batches) > 0 {
 		g.meanG = total / float64(len(batches))
@@ -148,7 +153,9 @@ func newGroups(batches []Batch, rest []Part) grouping {
 		g.restG += p.RawG
 		i, weighed := at[p.Name]
 		switch {
-		case weighed && (p.Name != "" || !g.byParts):
+		case !g.byParts && len(batches) > 0: // of all over, as they are
+			g.groups[0].restG += p.RawG
+		case weighed && p.Name != "":
 			g.groups[i].restG += p.RawG
 		case p.Name != "":
 			g.newG += p.RawG
@@ -198,7 +205,7 @@ func (g grouping) predict(usual Range) (predicted normals, spreadSD, partSD floa
 			}
 		}
 	}
-	const negligible = 1e-5
+	const negligible = 1e-4
 	total := 0.0
 	for i, w := range expAll(logs) {
 		if w < negligible {

@@ -22,7 +22,7 @@ const (
 const (
 	tableSigmas = 3.6
 	tableSteps  = 37
-	besideDrift = 0.004 // of drifts, the middle one
+	besideRoom  = 1 // of wanders, the usual one
 )
 
 func tableOff(k int) float64 { return tableSigmas * (2*float64(k)/(tableSteps-1) - 1) }
@@ -31,13 +31,13 @@ func tableOff(k int) float64 { return tableSigmas * (2*float64(k)/(tableSteps-1)
 // batch then began with, by its resting weight.
 type shared struct{ log, water, waterSD float64 }
 
-// beforeWeighing is the law of a batch of which nothing is known, for one of falling.
+// beforeWeighing is what is shared where nothing is known, for each of laws.
 func beforeWeighing() (table [][tableSteps]shared) {
-	table = make([][tableSteps]shared, len(falling))
-	for j, part := range falling {
+	table = make([][tableSteps]shared, len(laws))
+	for j, law := range laws {
 		for k := range table[j] {
 			off := tableOff(k)
-			table[j][k] = shared{math.Log(part.weight) - off*off/2, usualWater, usualWaterSD}
+			table[j][k] = shared{math.Log(law.weight) - off*off/2, usualWater, usualWaterSD}
 		}
 	}
 	return table
@@ -56,7 +56,7 @@ func lawBeside(all []Beside) [][tableSteps]shared {
 		return table
 	}
 	commonSD := math.Sqrt(1 - besideTau*besideTau)
-	for j, part := range falling {
+	for j, law := range laws {
 		var common [tableSteps]shared
 		for k := range common {
 			e := evidence{}
@@ -65,7 +65,7 @@ func lawBeside(all []Beside) [][tableSteps]shared {
 			}
 			off := tableOff(k) / commonSD
 			common[k] = e.shared()
-			common[k].log += math.Log(part.weight) - off*off/2
+			common[k].log += math.Log(law.weight) - off*off/2
 		}
 		for k := range table[j] {
 			table[j][k] = blurred(&common, k)
@@ -140,11 +140,12 @@ func (b Beside) evidence() (all [][tableSteps]evidence, ok bool) {
 	if b.DryG > 0 {
 		prior = restPrior{1, b.DryG, RestPart * b.DryG}
 	}
-	all = make([][tableSteps]evidence, len(falling))
+	all = make([][tableSteps]evidence, len(laws))
 	odd, best := math.Inf(1), -1
-	for j, part := range falling {
+	room, h := d.under(wanders[besideRoom], prior.restG), make([]float64, len(d.ws))
+	for j, law := range laws {
 		for k := range all[j] {
-			e := d.evidence(usualTauMin*math.Exp(tauLogSD*tableOff(k)), part.value, prior)
+			e := evidenceOf(room.through(d.ws, law, usualTauMin*math.Exp(tauLogSD*tableOff(k)), h), prior)
 			all[j][k] = e
 			if o := e.rr - e.ar*e.ar/max(e.aa, 1e-300) + tableOff(k)*tableOff(k); o < odd {
 				odd, best = o, k
@@ -164,34 +165,21 @@ func (b Beside) evidence() (all [][tableSteps]evidence, ok bool) {
 	return all, inside && odd <= oddBase+oddEach*float64(len(d.ws))
 }
 
-// evidence is of mass = rest + (water + own)·rest·h + noise, with the resting weight and
-// the batch's own water integrated over.
-func (d drying) evidence(tau, part float64, prior restPrior) evidence {
-	driftG := besideDrift * d.likelyG
-	rounding := d.stepG * d.stepG / 12
-	m00, m01, m11 := 1.0, 0.0, 1.0 // precision of rest and own water, in deviations
-	var r0, r1, a0, a1 float64
-	var e evidence
-	for i, w := range d.ws {
-		h := left(w.AtMin, tau, part)
-		v := driftG*driftG + rounding*d.same[i]
-		r, a := w.MassG-prior.restG, prior.restG*h
-		x, y := prior.sdG, besideWaterSD*a
-		m00, m01, m11 = m00+x*x/v, m01+x*y/v, m11+y*y/v
-		r0, r1 = r0+x*r/v, r1+y*r/v
-		a0, a1 = a0+x*a/v, a1+y*a/v
-		e.aa, e.ar, e.rr = e.aa+a*a/v, e.ar+a*r/v, e.rr+r*r/v
-		e.logs += math.Log(v)
-	}
+// evidenceOf is of mass = rest + (water + own)·rest·h + straying, with the resting weight
+// and the batch's own water integrated over.
+func evidenceOf(t through, prior restPrior) evidence {
+	g, own := prior.restG, besideWaterSD*prior.restG
+	m00, m01, m11 := 1+prior.sdG*prior.sdG*t.one2, prior.sdG*own*t.h1, 1+own*own*t.hh // precision of rest and own water, in deviations
+	r0, r1 := prior.sdG*t.onG, own*t.hm
+	a0, a1 := prior.sdG*g*t.h1, own*g*t.hh
 	det := m00*m11 - m01*m01
 	less := func(p0, p1, q0, q1 float64) float64 {
 		return (p0*(m11*q0-m01*q1) + p1*(m00*q1-m01*q0)) / det
 	}
-	e.aa -= less(a0, a1, a0, a1)
-	e.ar -= less(a0, a1, r0, r1)
-	e.rr -= less(r0, r1, r0, r1)
-	e.logs += math.Log(det)
-	return e
+	return evidence{
+		aa: g*g*t.hh - less(a0, a1, a0, a1), ar: g*t.hm - less(a0, a1, r0, r1),
+		rr: t.mass2 - less(r0, r1, r0, r1), logs: t.logDet + math.Log(det),
+	}
 }
 
 // lawAt reads the table between its steps.

@@ -339,6 +339,7 @@ func (s *dryingScreen) ask(kind weighKind) tea.Cmd {
 			s.next = s.after(x)
 			return afterWeighing(w)
 		})
+		w.then = func() string { return s.nextText(x) }
 		if kind == weighDry && x.Dry {
 			w.massG = x.LastG
 		}
@@ -361,6 +362,22 @@ func (s *dryingScreen) after(x dryingLine) (out []dryingLine) {
 	return append(out, s.list[at+1:]...)
 }
 
+// nextText says to which batch the mark goes on from x: the next figure is for that one.
+func (s *dryingScreen) nextText(x dryingLine) string {
+	after := s.after(x)
+	if len(after) == 0 {
+		return ""
+	}
+	next := after[0].Batch.ID
+	if next == x.Batch.ID || after[0].day != x.day {
+		next = which(s.E, after[0].DryingBatch)
+	}
+	if after[0].Dry || weighAt(s.E, after[0].WeighAt).After(s.E.Now) {
+		return ". " + next + " is chosen now"
+	}
+	return ". Next on the scale: " + next
+}
+
 func (s *dryingScreen) View() string { c := *s; return c.Place() }
 
 func (s *dryingScreen) Place() string {
@@ -374,7 +391,7 @@ func (s *dryingScreen) Place() string {
 		return s.Draw([]string{"", t.Faint.Render("   reading the days")})
 	case len(s.list) == 0:
 		lines := s.Empty(nil, "Nothing is drying.",
-			"What is racked on a wash day lies here until its dry weight is known. Weigh a batch the morning after and a few hours later: from two or more weights follows when it is dry.",
+			"What is racked on a wash day lies here until its dry weight is known. Weigh each batch at two times of day, such as evening and morning: from its weights follows when it is dry.",
 			"Esc goes back.")
 		return s.Draw(append(lines, s.ruleLines(rule, s.Room()-len(lines)-1)...))
 	}

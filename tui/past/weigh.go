@@ -26,8 +26,10 @@ type weighing struct {
 	l     *base.Live // the day
 	kind  weighKind
 	batch string
-	// done is what comes after it was written down.
+	// done is what comes after it was written down; then is what else to say of that, nil for
+	// nothing.
 	done func() tea.Cmd
+	then func() string
 
 	massG   float64
 	rh      float64
@@ -72,7 +74,7 @@ func (w *weighing) command(sure bool) session.Command {
 // form asks for the weight, with choices of the batch if there are any.
 func (w *weighing) form(title string, choices []form.Choice[string]) *form.FormScreen {
 	e, u := w.e, w.e.Kit.Units
-	label, why := "Dry weight", "on the same scale as the raw weight, when it feels dry and weighs the same a day later"
+	label, why := "Dry weight", "on the same scale as the raw weight, once it is dry by the rule"
 	switch w.kind {
 	case weighWet:
 		label, why = "Weight now", "spun, or as it lies on the rack; one soon after spinning says how much water it held"
@@ -141,7 +143,11 @@ func (w *weighing) tell() {
 			e.Refuse(err)
 			return
 		}
-		e.Tell("%s: %s now; %s", w.batch, u.Mass(w.massG), forecastText(e, x))
+		then := ""
+		if w.then != nil && !x.Dry { // what is dry is asked about first
+			then = w.then()
+		}
+		e.Tell("%s: %s now; %s%s", w.batch, u.Mass(w.massG), forecastText(e, x), then)
 	case weighDry:
 		text := fmt.Sprintf("%s: %s dry of %s raw, yield %s", w.batch, u.Mass(w.massG), u.Mass(b.RawG), lookback.YieldText(b.RawG, w.massG))
 		y, ok, err := ledger.YieldOf([]ledger.BatchRow{ledger.RowOf(d, w.batch)}, d.FleeceOf(w.batch).Type, u)
@@ -163,15 +169,17 @@ func forecastText(e *base.Env, x session.DryingBatch) string {
 	case x.Overdue(e.Now) && len(x.Wet) == 0:
 		return text + ". It should be dry by now: weigh it"
 	case x.Dry:
-		return "dry by the rule; " + text
+		return "dry by the rule"
+	case x.Forecast.OtherTime:
+		return text + ". It may well be dry: weigh it at another time of day, " + weighText(e, x.WeighAt) + ", to be sure"
 	case x.Overdue(e.Now):
-		return text + ". It should be dry by now: if it weighs the same in a few hours, it is"
+		return text + ". It should be dry by now: weigh again " + weighText(e, x.WeighAt) + " to be sure"
 	case x.Forecast.WetAgain:
 		text = "it weighs far more than before: it got wet, or this is another batch. If it got wet, " + text
 	}
 	when := fmt.Sprintf("dry %s (%s)", dryAtText(e, x), dryBetween(e, x))
 	if !x.DryAt.After(e.Now) {
-		when = "dry at the latest " + aboutHour(e, x.DryLatest)
+		when = "nine in ten are dry by " + aboutHour(e, x.DryLatest)
 	}
 	return text + ", " + when + "; " + again + weighText(e, x.WeighAt)
 }
