@@ -199,7 +199,7 @@ func TestDryingToTheBag(t *testing.T) {
 	if f := session.Replay(recs).Fate["A1"]; f.DryG != 0 || len(f.Wet) != 4 {
 		t.Errorf("after two undos %+v", f)
 	}
-	for range 6 {
+	for range 5 {
 		p.press("u", "u")
 	}
 	p.press("u")

@@ -37,14 +37,14 @@ func TestDryWeightAgainstTheRack(t *testing.T) {
 	}
 	r.Now = r.Now.Add(20 * time.Hour)
 	lies(5.7)
-	at := r.Now.Format("Mon at 15:04")
+	at := measure.US.Moment(r.Now, "Mon at 15:04")
 	r.Now = r.Now.Add(6 * time.Minute)
 	for _, oz := range []float64{6.5, 6, 5.9} {
 		if err := r.Refused(dry(oz), "heavier than the 5.7 oz it weighed on "+at+": is it the right batch?"); !errors.Is(err, shed.ErrUnlikely) {
 			t.Errorf("%v", err)
 		}
 	}
-	_ = r.Refused(dry(5.7), "A1 is not dry by the rule yet. Weigh it again on Mon at 07:00: does it feel dry?")
+	_ = r.Refused(dry(5.7), "A1 is not dry by the rule yet. Weigh it again on Mon at 7:00 am: does it feel dry?")
 	r.Do(session.Weigh{Batch: "A1", DryG: 5.7 * measure.GPerOz, Scale: scale, Sure: true}, session.Undo{})
 	// Once the weights show it to be dry, with this one too, nothing is asked.
 	r.Now = r.Now.Add(2 * time.Hour)
