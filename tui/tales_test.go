@@ -107,6 +107,13 @@ func storybook() []tale {
 	row("past-empty", "No day yet", false, nil, "d")
 	row("review", "yield", true, record, "d", "down", "enter")
 	row("review-baths", "lowest", true, record, "d", "down", "enter", "v")
+	out = append(out, tale{"review-advice", "reach a tub", true, func(t *testing.T) *App {
+		p := newPerson(t, true, withPoorDays(false))
+		p.press("d", "enter")
+		p.settled()
+		p.press("t")
+		return p.app
+	}})
 	row("review-weigh", "Dry weight", false, record, "d", "down", "enter", "w")
 	row("review-part", "", false, record, "d", "down", "enter", "p")
 

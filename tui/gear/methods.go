@@ -99,7 +99,7 @@ func (s *methodsScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 	case k.String() == "enter":
 		return s, s.open()
 	case key.Matches(k, s.copy):
-		return s, nameMethod(s.E, s.list[s.grid.At], "A copy of your own", func(m shed.Method) tea.Cmd {
+		return s, NameMethod(s.E, s.list[s.grid.At], "A copy of your own", func(m shed.Method) tea.Cmd {
 			s.choose(m.ID)
 			return base.Pop()
 		})
@@ -137,8 +137,8 @@ func (s *methodsScreen) remove() {
 	s.E.Tell("%s is deleted", m.Name)
 }
 
-// nameMethod asks for the name of a copy of m, saves it and hands it on.
-func nameMethod(e *base.Env, m shed.Method, title string, then func(shed.Method) tea.Cmd) tea.Cmd {
+// NameMethod asks for the name of a copy of m, saves it and hands it on.
+func NameMethod(e *base.Env, m shed.Method, title string, then func(shed.Method) tea.Cmd) tea.Cmd {
 	like := m
 	m.ID, m.Name = "", freeName(MethodList(e), m.Name)
 	m.Steps = slices.Clone(m.Steps)
@@ -148,7 +148,7 @@ func nameMethod(e *base.Env, m shed.Method, title string, then func(shed.Method)
 	}
 	p := &form.Page{Title: "Copy of " + like.Name, About: about, Fields: methodWords(&m)}
 	return base.Push(form.NewForm(e, title, []*form.Page{p}, func() (tea.Cmd, error) {
-		saved, err := saveMethod(e, m)
+		saved, err := SaveMethod(e, m)
 		if err != nil {
 			return nil, err
 		}
@@ -164,8 +164,8 @@ func methodWords(m *shed.Method) []*form.Field {
 	}
 }
 
-// saveMethod cleans, checks and keeps a method of the person's own.
-func saveMethod(e *base.Env, m shed.Method) (shed.Method, error) {
+// SaveMethod cleans, checks and keeps a method of the person's own.
+func SaveMethod(e *base.Env, m shed.Method) (shed.Method, error) {
 	m = m.Clean()
 	if err := m.ValidateIn(e.Kit.Units); err != nil {
 		return m, err

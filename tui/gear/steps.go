@@ -110,7 +110,7 @@ func (s *stepsScreen) own(do func() tea.Cmd) tea.Cmd {
 	if !s.builtIn() {
 		return do()
 	}
-	return nameMethod(s.E, s.m, "Your own method", func(m shed.Method) tea.Cmd {
+	return NameMethod(s.E, s.m, "Your own method", func(m shed.Method) tea.Cmd {
 		s.m = m
 		s.changed(m.ID)
 		s.fill()
@@ -122,7 +122,7 @@ func (s *stepsScreen) own(do func() tea.Cmd) tea.Cmd {
 func (s *stepsScreen) keep(steps []shed.Step) error {
 	m := s.m
 	m.Steps = steps
-	saved, err := saveMethod(s.E, m)
+	saved, err := SaveMethod(s.E, m)
 	if err != nil {
 		return err
 	}
@@ -199,7 +199,7 @@ func (s *stepsScreen) rename() tea.Cmd {
 	m := s.m
 	p := &form.Page{Fields: methodWords(&m)}
 	return base.Push(form.NewForm(s.E, "Name of the method", []*form.Page{p}, func() (tea.Cmd, error) {
-		saved, err := saveMethod(s.E, m)
+		saved, err := SaveMethod(s.E, m)
 		if err != nil {
 			return nil, err
 		}

@@ -69,7 +69,7 @@ func NewReview(e *base.Env, id shed.DayID) base.Screen {
 	s := &ReviewScreen{id: id, weigh: base.Bind("w", "weigh", "w"),
 		wet: base.Bind("g", "weigh on the rack", "g"), raw: base.Bind("r", "weigh raw", "r"), soak: base.Bind("a", "weigh presoaked", "a"), part: base.Bind("p", "part", "p"), undo: base.Bind("u", "undo", "u"),
 		curve: base.Bind("v", "baths as curves", "v", "enter")}
-	s.Frame = base.Frame{E: e, Own: []key.Binding{s.curve, base.KeyScroll, s.weigh, base.KeyBack, base.KeyHelp, s.wet, s.raw, s.soak, s.part, keyFound, s.undo}}
+	s.Frame = base.Frame{E: e, Own: []key.Binding{s.curve, base.KeyScroll, s.weigh, base.KeyBack, base.KeyHelp, keyAdvice, s.wet, s.raw, s.soak, s.part, keyFound, s.undo}}
 	s.Idle = s.idleKeys
 	if id == e.Live.ID { // the day just ended: what is not yet written is in it too
 		s.day = e.Live
@@ -79,10 +79,13 @@ func NewReview(e *base.Env, id shed.DayID) base.Screen {
 
 func (s *ReviewScreen) idleKeys() []string {
 	if s.day == nil {
-		return []string{"v", "w", "g", "r", "a", "p", "h", "u"}
+		return []string{"v", "w", "t", "g", "r", "a", "p", "h", "u"}
 	}
 	d := s.day.Day
 	var out []string
+	if len(s.beside.advice) == 0 {
+		out = append(out, "t")
+	}
 	if len(d.Baths) == 0 && len(d.FleeceIn()) == 0 {
 		out = append(out, "v")
 	}
@@ -154,6 +157,8 @@ func (s *ReviewScreen) act(msg tea.Msg) tea.Cmd {
 	case s.Move(k):
 	case key.Matches(k, s.curve) && s.day != nil:
 		return s.openBaths()
+	case key.Matches(k, keyAdvice):
+		return s.openAdvice()
 	case key.Matches(k, s.weigh):
 		return s.weighNext(weighDry)
 	case key.Matches(k, s.wet):
@@ -248,6 +253,9 @@ func (s *ReviewScreen) told() (out []string) {
 		for _, l := range draw.Hung(" ", f.Text, s.W-1) {
 			out = append(out, style.Render(l))
 		}
+	}
+	if n := len(s.beside.advice); n > 0 {
+		out = append(out, draw.Told(t.Key, measure.Counted(n, "change is", "changes are")+" worth making: t shows what and why.", s.W)...)
 	}
 	if len(out) > 0 {
 		out = append(out, "")

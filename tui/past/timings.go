@@ -23,13 +23,20 @@ type beside struct {
 	why   string // there is none
 	ready bool
 	asked bool
+	// advice is what the day and those before it speak for.
+	advice []lookback.Advice
 }
 
-// workOutPlan works the plan out away from the screen.
+// workOutPlan works the plan out, and what the days speak for, away from the screen.
 func (s *ReviewScreen) workOutPlan() tea.Cmd {
 	s.beside.asked = true
-	d := s.day.Day
-	return base.Away(s, func() (planner.Timetable, error) { return lookback.Planned(d) }, func(plan planner.Timetable, err error) tea.Cmd {
+	d, j := s.day.Day, s.E.Journal
+	var advice []lookback.Advice
+	return base.Away(s, func() (planner.Timetable, error) {
+		advice = lookback.Advise(daysTo(j, d))
+		return lookback.Planned(d)
+	}, func(plan planner.Timetable, err error) tea.Cmd {
+		s.beside.advice = advice
 		s.takePlan(plan, err)
 		s.refill()
 		return nil

@@ -193,7 +193,7 @@ func (s *Screen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 		}
 	}
 	if ran := s.ran; ran != s.e.Live.Day.Running() {
-		if s.ran = !ran; ran { // whoever ended it
+		if s.ran = !ran; ran && !s.e.Live.Day.EndedAt.IsZero() { // whoever ended it; one that was dropped is no more
 			cmd = tea.Sequence(cmd, s.lookBack())
 		}
 	}

@@ -1,0 +1,103 @@
+package lookback_test
+
+import (
+	"testing"
+
+	"fleece.example/tubside/cooling"
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/lookback"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/sessiontest"
+	"fleece.example/tubside/session/shed"
+)
+
+// advised is what days speak for, each change with its reason.
+func advised(u measure.System, days ...*sessiontest.Run) (out []string) {
+	var all []session.Day
+	for _, r := range days {
+		all = append(all, r.Day)
+	}
+	for _, a := range lookback.Advise(all) {
+		what, why := a.Say(u)
+		out = append(out, what+". "+why)
+	}
+	return out
+}
+
+// Each kind of day is lived as often as it says. The wash is meant to begin at 65.5 °C and
+// to soak for 20 min; the person said that they are at a tub within 5 min.
+func TestAdvice(t *testing.T) {
+	read := func(c float64) session.Command { return session.TakeReading{TempC: c, Sure: true} }
+	for name, c := range map[string]struct {
+		beginC float64
+		live   func(*sessiontest.Run)
+		days   int
+		u      measure.System
+		want   []string
+	}{
+		"faultless": {65, func(r *sessiontest.Run) { r.Wait(20).Next(0) }, 3, measure.Metric, nil},
+		// Read 65 °C and, 16 min later, 48 °C, in a room of 18: down to 49 °C after about 15 min.
+		// (49-48)(65-18)/(48-18) = 1.6 °C too little.
+		"cools too fast":     {65, func(r *sessiontest.Run) { r.Wait(16).Do(read(48), session.DoNext{Act: shed.Lift, Sooner: true}) }, 2, measure.Metric, []string{"Begin the hot wash at 68 °C, not 66 °C. It came down to 49 °C before its soak was over in 2 of 2 washes on 2 days, begun as planned and covered."}},
+		"cools too fast, US": {65, func(r *sessiontest.Run) { r.Wait(16).Do(read(48), session.DoNext{Act: shed.Lift, Sooner: true}) }, 2, measure.US, []string{"Begin the hot wash at 154 °F, not 150 °F. It came down to 120 °F before its soak was over in 2 of 2 washes on 2 days, begun as planned and covered."}},
+		"once is no ground":  {65, func(r *sessiontest.Run) { r.Wait(16).Do(read(48), session.DoNext{Act: shed.Lift, Sooner: true}) }, 1, measure.Metric, nil},
+		"begun too cool":     {62, func(r *sessiontest.Run) { r.Wait(16).Do(read(48), session.DoNext{Act: shed.Lift, Sooner: true}) }, 2, measure.Metric, nil},
+		"the lid off": {65, func(r *sessiontest.Run) {
+			r.Do(session.SetCover{Cover: cooling.Open}).Wait(16).Do(read(47)).Wait(4).Next(0)
+		}, 2, measure.Metric, nil},
+		"left too long": {65, func(r *sessiontest.Run) { r.Wait(28).Do(read(48)).Next(0) }, 2, measure.Metric, nil},
+		// The soak was over at 20 min, which rang 3 min and a lift later; lifted after 44 min.
+		"never there in time": {65, func(r *sessiontest.Run) { r.Wait(44).Next(0) }, 3, measure.Metric, []string{"Time you need to reach a tub: 25 min, not 5 min. You never lifted within 5 min of being called: 3 baths on 3 days, lifted after 21 min. Alarms would come 20 min earlier."}},
+		"too few alarms":      {65, func(r *sessiontest.Run) { r.Wait(44).Next(0) }, 1, measure.Metric, nil},
+	} {
+		t.Run(name, func(t *testing.T) {
+			var days []*sessiontest.Run
+			for range c.days {
+				r := washed(t, c.beginC)
+				c.live(r)
+				days = append(days, finished(r))
+			}
+			sessiontest.Same(t, "advice", advised(c.u, days...), c.want)
+		})
+	}
+}
+
+// One alarm answered in time, and the minutes that were asked for are right; a faultless
+// day gets no advice however bad the days before it were.
+func TestNoAdviceWithoutGround(t *testing.T) {
+	late := func() *sessiontest.Run { r := washed(t, 65); r.Wait(44).Next(0); return finished(r) }
+	inTime := washed(t, 65)
+	inTime.Wait(26).Next(0)
+	if got := advised(measure.Metric, late(), late(), late(), finished(inTime)); got != nil {
+		t.Errorf("one in four came in time: %q", got)
+	}
+	good := washed(t, 65)
+	good.Wait(20).Next(0)
+	if got := advised(measure.Metric, finished(good), late(), late(), late()); got != nil {
+		t.Errorf("a faultless day: %q", got)
+	}
+}
+
+// What is taken is what was said, and nothing else is changed.
+func TestAdviceIsTaken(t *testing.T) {
+	kit, method := shed.DefaultKit(), shed.BuiltInMethod()
+	a := lookback.Advice{Change: lookback.ReachTub, From: 5, To: 15}
+	k, ok := a.InKit(kit)
+	if want := kit; !ok || k.LeadMin != 15 || want.LeadMin != 5 {
+		t.Errorf("%v, %g min", ok, k.LeadMin)
+	}
+	if _, ok := a.InMethod(method); ok {
+		t.Error("a method took the kit's minutes")
+	}
+	for change, of := range map[lookback.Change]func(shed.Step) float64{
+		lookback.HotterStart: func(s shed.Step) float64 { return s.AimC }, lookback.ShorterSoak: func(s shed.Step) float64 { return s.SoakMin },
+	} {
+		m, ok := lookback.Advice{Change: change, Step: "hot wash", To: 17}.InMethod(method)
+		if !ok || of(m.Steps[1]) != 17 || of(method.Steps[1]) == 17 || of(m.Steps[0]) != of(method.Steps[0]) {
+			t.Errorf("%v: %+v", change, m.Steps[1])
+		}
+	}
+	if _, ok := (lookback.Advice{Change: lookback.HotterStart, Step: "no such wash"}).InMethod(method); ok {
+		t.Error("a step that is not there was changed")
+	}
+}

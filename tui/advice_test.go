@@ -1,0 +1,106 @@
+package tui
+
+import (
+	"testing"
+	"time"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/tuitest"
+)
+
+// withPoorDays has lived days whose washes cool too fast, or are lifted too late.
+func withPoorDays(cold bool) func(*person, *base.Deps) {
+	return func(p *person, d *base.Deps) {
+		withFleeces(p, d)
+		for n := range 3 {
+			at, recs := tuitest.StoryStart.Add(time.Duration(n-4)*24*time.Hour), []session.Recorded(nil)
+			var day session.Day
+			do := func(c session.Command) {
+				next, more, err := session.Do(day, c, at)
+				if err != nil {
+					p.t.Fatalf("%#v: %v", c, err)
+				}
+				day = next
+				recs = append(recs, more...)
+			}
+			pass := func(minutes int) {
+				for range minutes {
+					at = at.Add(time.Minute)
+					var more []session.Recorded
+					day, more = session.Tick(day, at)
+					recs = append(recs, more...)
+				}
+			}
+			do(session.StartDay{Plan: shed.Plan{Kit: *p.ledger.HasKit, Method: shed.BuiltInMethod(), Fleeces: p.ledger.Have[:1],
+				Batches: []shed.Batch{{FleeceID: p.ledger.Have[0].ID, RawG: 200, Presoak: shed.PresoakNone}}}})
+			for !day.AllRacked() {
+				act := day.NextAction(0)
+				switch wash := day.Tubs[0].Step().HasRelease(); {
+				case act == shed.Lift && wash && cold:
+					do(session.TakeReading{TempC: 65.5, Sure: true})
+					pass(16)
+					do(session.TakeReading{TempC: 48, Sure: true})
+				case act == shed.Lift && wash:
+					pass(44)
+				case act == shed.Lift:
+					pass(int(day.Tubs[0].Bath.SoakMin))
+				}
+				do(session.DoNext{Tub: 0, Act: act, Sooner: true})
+				pass(1)
+			}
+			do(session.EndDay{})
+			id, err := p.journal.NewDay()
+			if err == nil {
+				err = p.journal.Append(id, recs, ledger.Summarise(id, day))
+			}
+			if err != nil {
+				p.t.Fatal(err)
+			}
+		}
+	}
+}
+
+// TestAdviceIntoTheKit: what three days speak for is said with its reason, and one key
+// takes it; nothing is changed before.
+func TestAdviceIntoTheKit(t *testing.T) {
+	p := newPerson(t, true, withPoorDays(false))
+	p.press("d", "enter")
+	p.settled()
+	p.sees("Looking back", "1 change is worth making: t shows what and why")
+	lead := p.app.env.Kit.LeadMin
+	p.press("t")
+	p.sees("Time you need to reach a tub: 25 min, not 5 min", "3 baths on 3 days")
+	if p.app.env.Kit.LeadMin != lead {
+		t.Fatal("changed before it was taken")
+	}
+	p.press("enter")
+	p.says("the kit has it now")
+	if got := p.ledger.HasKit.LeadMin; got != 25 {
+		t.Errorf("%g min are kept", got)
+	}
+	p.sees("Nothing to change")
+	p.press("esc")
+	p.seesNot("worth making")
+}
+
+// TestAdviceIntoAMethod: the method that comes with the program stays, and a copy of the
+// person's own has the change.
+func TestAdviceIntoAMethod(t *testing.T) {
+	p := newPerson(t, true, withPoorDays(true))
+	p.press("d", "enter")
+	p.settled()
+	p.press("t")
+	p.sees("Begin the hot wash at 68 °C, not 66 °C", "in 3 of 3 washes on 3 days")
+	p.press("enter")
+	p.sees("A method of your own with this change")
+	p.press("ctrl+s")
+	p.settled()
+	got, err := p.ledger.Methods()
+	if err != nil || len(got) != 1 || got[0].ID == shed.BuiltInMethodID || got[0].Steps[1].AimC != 67.5 || got[0].Steps[1].SoakMin != shed.BuiltInMethod().Steps[1].SoakMin {
+		t.Fatalf("%v: %+v", err, got)
+	}
+	p.sees("Nothing to change")
+}

@@ -1,0 +1,156 @@
+package past
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/lookback"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/draw"
+	"fleece.example/tubside/tui/gear"
+)
+
+// adviceDays is how many days before the one that is looked at an advice rests on; our own
+// choice, no source.
+const adviceDays = 6
+
+// adviceScreen shows what a day and those before it speak for changing, and takes one into
+// the kit or the method.
+type adviceScreen struct {
+	base.Frame
+	grid base.Grid
+	of   *ReviewScreen
+	list []lookback.Advice
+}
+
+var keyAdvice = base.Bind("t", "what to change", "t")
+
+// openAdvice shows what the day and those before it speak for.
+func (s *ReviewScreen) openAdvice() tea.Cmd {
+	if s.day == nil || !s.beside.ready {
+		s.E.Tell("the days before are being read: a moment")
+		return nil
+	}
+	a := &adviceScreen{of: s, list: s.beside.advice}
+	a.Frame = base.Frame{E: s.E, Own: []key.Binding{base.Bind("Enter", "take it", "enter"), base.KeyBack, base.KeyHelp, base.KeyMove}, Idle: func() []string {
+		if len(a.list) == 0 {
+			return []string{"Enter"}
+		}
+		return a.grid.Idle()
+	}}
+	a.grid.Cols = []base.Column{{Title: "what to change", Name: true}}
+	a.fill()
+	return base.Push(a)
+}
+
+// daysTo is a day and up to adviceDays before it, the latest first. What cannot be read is
+// left out.
+func daysTo(j ledger.Journal, this session.Day) []session.Day {
+	out := []session.Day{this}
+	all, _ := j.Days(adviceDays + 1)
+	if !slices.ContainsFunc(all, func(x ledger.Summary) bool { return x.StartedAt.Equal(this.StartedAt) }) { // an older day
+		all, _ = j.Days(0)
+	}
+	for _, x := range all {
+		if len(out) > adviceDays {
+			break
+		}
+		if !x.StartedAt.Before(this.StartedAt) || x.EndedAt.IsZero() {
+			continue
+		}
+		if d, err := j.Day(x.ID); err == nil {
+			out = append(out, d)
+		}
+	}
+	return out
+}
+
+func (s *adviceScreen) Title() string { return "Looking back: what to change" }
+
+func (s *adviceScreen) fill() {
+	rows := make([][]string, len(s.list))
+	for i, a := range s.list {
+		what, _ := a.Say(s.E.Kit.Units)
+		rows[i] = []string{what}
+	}
+	s.grid.SetRows(rows)
+}
+
+func (s *adviceScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
+	k, cmd, ok := s.OnList(msg, &s.grid, s.take)
+	if !ok || s.grid.Move(k) {
+		return s, cmd
+	}
+	if k.String() == "enter" {
+		return s, s.take()
+	}
+	return s, nil
+}
+
+// take puts the chosen change into the kit or the method. The method that comes with the
+// program stays: the change makes one of the person's own.
+func (s *adviceScreen) take() tea.Cmd {
+	if len(s.list) == 0 {
+		return nil
+	}
+	a := s.list[s.grid.At]
+	what, _ := a.Say(s.E.Kit.Units)
+	done := func() {
+		s.list = slices.Delete(slices.Clone(s.list), s.grid.At, s.grid.At+1)
+		s.fill()
+		s.of.beside.advice = s.list
+		s.of.refill()
+	}
+	if kit, ok := a.InKit(s.E.Kit); ok {
+		if err := gear.SaveKit(s.E, kit); err != nil {
+			s.E.Refuse(err)
+			return nil
+		}
+		s.E.Tell("the kit has it now: %s", what)
+		done()
+		return nil
+	}
+	methods, of := gear.MethodList(s.E), s.of.day.Day.Plan.Method
+	i := slices.IndexFunc(methods, func(m shed.Method) bool { return m.ID == of.ID })
+	if i < 0 {
+		s.E.Refuse(fmt.Errorf("the method %s is no longer kept", of.Name))
+		return nil
+	}
+	m, ok := a.InMethod(methods[i])
+	if !ok {
+		s.E.Refuse(errors.New("the method has no such step any more"))
+		return nil
+	}
+	if m.ID == shed.BuiltInMethodID {
+		return gear.NameMethod(s.E, m, "A method of your own with this change", func(shed.Method) tea.Cmd { done(); return base.Pop() })
+	}
+	if _, err := gear.SaveMethod(s.E, m); err != nil {
+		s.E.Refuse(err)
+		return nil
+	}
+	s.E.Tell("%s has it now: %s", m.Name, what)
+	done()
+	return nil
+}
+
+func (s *adviceScreen) View() string { c := *s; return c.Place() }
+
+func (s *adviceScreen) Place() string {
+	t := s.E.Theme
+	if len(s.list) == 0 {
+		return s.Draw(s.Empty(nil, "Nothing to change.", "This day, with those before it, speaks for no other temperature, soak or warning.",
+			"It takes a wash that cooled too fast at least twice, or three lifts in a row that you came late for."))
+	}
+	_, why := s.list[s.grid.At].Say(s.E.Kit.Units)
+	reason := draw.Told(t.Text, why, s.W)
+	how := draw.Told(t.Faint, "Enter takes it into the kit or the method; nothing is changed by itself.", s.W)
+	body := s.grid.Lines(t, 0, s.W, max(min(len(s.list)+1, 4), s.Room()-len(reason)-len(how)))
+	return s.Draw(append(body, draw.Whole(s.Room()-len(body), draw.Para{Lines: reason, Rank: 0}, draw.Para{Lines: how, Rank: 1})...))
+}
