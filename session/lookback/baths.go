@@ -32,7 +32,7 @@ type Bath struct {
 // Forecast is what the program said of a bath from a moment on.
 type Forecast struct {
 	Since time.Time
-	By    MarkKind // what made it: Filled, SunkIn, WasRead, Covered, ToppedUp or RoomSet
+	By    MarkKind // what made it, the last of several at once: Filled, SunkIn, WasRead, Covered, ToppedUp or RoomSet
 	Heat  session.HeatModel
 	// OffC is how far a reading lay from the forecast before it, as that was written down then;
 	// NaN where none made this one.
@@ -163,10 +163,11 @@ func (b *Bath) forecast(d session.Day) {
 			continue
 		}
 		if n := len(b.Forecasts); n > 0 && b.Forecasts[n-1].Since.Equal(m.At) {
+			b.Forecasts[n-1].By = m.Kind // with what made that one
 			if m.Kind == WasRead {
 				b.Forecasts[n-1].OffC = m.OffC
 			}
-			continue // with what made that one
+			continue
 		}
 		f := Forecast{Since: m.At, By: m.Kind, Heat: session.BathHeat(d.Plan, b.asOf(m.At)), OffC: math.NaN()}
 		if m.Kind == WasRead {

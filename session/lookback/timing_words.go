@@ -3,6 +3,7 @@ package lookback
 import (
 	"fmt"
 	"math"
+	"strings"
 	"time"
 
 	"fleece.example/tubside/session"
@@ -10,15 +11,19 @@ import (
 	"fleece.example/tubside/session/shed"
 )
 
-// FromTo is a stretch by the clock: "09:04-09:24", "-" where it is not known.
+// FromTo is a stretch by the clock: "09:04-09:24", "9:04-9:24 am", "-" where it is not known.
 func (w Words) FromTo(s Stretch) string {
-	switch {
-	case !s.Known():
+	if !s.Known() {
 		return "-"
-	case w.Day(s.From) != w.Day(s.To): // overnight
-		return fmt.Sprintf("%s-%s %s", w.Clock(s.From), s.To.In(w.Zone).Format("Mon"), w.Clock(s.To))
 	}
-	return w.Clock(s.From) + "-" + w.Clock(s.To)
+	from, to := w.Clock(s.From), w.Clock(s.To)
+	switch half := strings.LastIndexByte(to, ' '); {
+	case w.Day(s.From) != w.Day(s.To): // overnight
+		to = s.To.In(w.Zone).Format("Mon ") + to
+	case half >= 0:
+		from = strings.TrimSuffix(from, to[half:])
+	}
+	return from + "-" + to
 }
 
 // rounded is some minutes as they are shown.
@@ -157,6 +162,9 @@ func (w Words) Down(f Forecast, releaseC float64) string {
 		return ""
 	}
 	text := fmt.Sprintf("down to %s at %s", w.Units.Temp(releaseC), w.Clock(r.Likely))
+	if r.Likely.Before(f.Since) {
+		return fmt.Sprintf("below %s since about %s", w.Units.Temp(releaseC), w.Clock(r.Likely))
+	}
 	if r.Early.IsZero() || r.Late.IsZero() || r.Late.Sub(r.Early) < time.Minute {
 		return text
 	}

@@ -79,7 +79,7 @@ func (t Time) Labels(clock func(time.Time) string) string {
 	var out strings.Builder
 	for i := t.first; i < t.Cols; i += t.every {
 		text := clock(t.At(i))
-		if gap := i - out.Len(); i+len(text) <= t.Cols && gap >= 0 {
+		if gap := i - out.Len(); i+len(text) <= t.Cols && (gap > 0 || i == 0) {
 			out.WriteString(strings.Repeat(" ", gap) + text)
 		}
 	}

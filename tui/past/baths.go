@@ -78,6 +78,7 @@ func (s *bathsScreen) text() []string {
 	head, marks := s.head(), s.marks()
 	h := s.Room() - len(head) - min(len(marks), s.Room()/3)
 	if h < leastCurve {
+		head = append(head, draw.Told(s.E.Theme.Key, "PgDn shows the curve and what happened.", s.W)...)
 		for h = s.Room(); len(head)%max(1, h) != 0; {
 			head = append(head, "")
 		}
@@ -171,7 +172,7 @@ func (s *bathsScreen) curve(w, h int) []string {
 		}
 	}
 	c.Below = append(c.Below, over...)
-	return c.Lines(t, draw.Fewer(w, "  ", legend...), w, h, s.E.ClockText)
+	return c.Lines(t, draw.Fewer(w, "  ", legend...), w, h, s.E.ClockMark)
 }
 
 // marks are what happened to the bath, a line each, with what a forecast then said.
@@ -185,7 +186,7 @@ func (s *bathsScreen) marks() (out []string) {
 				text += ": " + down
 			}
 		}
-		for i, l := range draw.Hung(" "+sign+" "+w.Clock(m.At)+"  ", text, s.W-1) {
+		for i, l := range draw.Hung(" "+sign+" "+w.Units.ClockColumn(m.At.In(w.Zone))+"  ", text, s.W-1) {
 			if i == 0 {
 				l = " " + style.Render(sign) + t.Text.Render(strings.TrimPrefix(l, " "+sign))
 			} else {

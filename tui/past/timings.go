@@ -106,7 +106,7 @@ func (s *ReviewScreen) bars(x lookback.Timings) []string {
 	}
 	add("kettle", "nobody told of it", x.Kettle)
 	add("you", "", x.Hands)
-	return chart.Bars(&s.E.Theme, from.In(s.E.Zone()), to, rows, s.W, s.E.ClockText)
+	return chart.Bars(&s.E.Theme, from.In(s.E.Zone()), to, rows, s.W, s.E.ClockMark)
 }
 
 // mostWaits are told one by one; of the others there is their sum.
@@ -124,7 +124,7 @@ func (s *ReviewScreen) waits(x lookback.Timings) []string {
 			rest += wait.Min()
 			continue
 		}
-		for _, l := range draw.Hung("   "+w.Clock(wait.From)+"  ", w.Wait(s.day.Day, wait), s.W-1) {
+		for _, l := range draw.Hung("   "+w.Units.ClockColumn(wait.From.In(w.Zone))+"  ", w.Wait(s.day.Day, wait), s.W-1) {
 			out = append(out, t.Text.Render(l))
 		}
 	}
@@ -152,7 +152,7 @@ func (s *ReviewScreen) hands(x lookback.Timings) []string {
 // steps are a batch's steps beside the plan, and what was read and done in its baths.
 func (s *ReviewScreen) steps(x lookback.Timings, batch string) []string {
 	t, w := s.E.Theme, s.words()
-	g := base.Grid{Cols: []base.Column{{Name: true}, {Spare: 3, Name: true}, {Spare: 2}, {Right: true, Spare: 6}, {}, {Right: true, Spare: 5}, {Right: true, Spare: 1}, {Right: true}, {Right: true, Spare: 4}}}
+	g := base.Grid{Cols: []base.Column{{Name: true}, {Spare: 4, Name: true}, {Spare: 2}, {Right: true, Spare: 6}, {}, {Right: true, Spare: 3}, {Right: true, Spare: 1}, {Right: true}, {Right: true, Spare: 5}}}
 	for i, title := range lookback.StepColumns {
 		g.Cols[i].Title = title
 	}
