@@ -106,8 +106,6 @@ func storybook() []tale {
 	row("past", "60 %", false, record, "d")
 	row("past-empty", "No day yet", false, nil, "d")
 	row("review", "yield", true, record, "d", "down", "enter")
-<<<<<<< HEAD
-	row("review-baths", "lowest", true, record, "d", "down", "enter", "v")
 	out = append(out, tale{"review-advice", "reach a tub", true, func(t *testing.T) *App {
 		p := newPerson(t, true, withPoorDays(false))
 		p.press("d", "enter")
@@ -115,12 +113,10 @@ func storybook() []tale {
 		p.press("t")
 		return p.app
 	}})
-=======
 	row("review-eventful", "47 °C", true, []set{withEventfulDay(measure.Metric)}, "d", "enter")
 	row("review-eventful-us", "°F", true, []set{withEventfulDay(measure.US)}, "d", "enter")
 	row("review-baths", "lowest 47 °C", true, []set{withEventfulDay(measure.Metric)}, "d", "enter", "v", "down")
 	row("review-baths-us", "°F", true, []set{withEventfulDay(measure.US)}, "d", "enter", "v", "down")
->>>>>>> 02d6046 (A look back's times are in the person's way, and pictures show an eventful day in both units)
 	row("review-weigh", "Dry weight", false, record, "d", "down", "enter", "w")
 	row("review-part", "", false, record, "d", "down", "enter", "p")
 
