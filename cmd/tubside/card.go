@@ -124,7 +124,7 @@ func (t *tagging) cardWith(f shed.Fleece, found []tags.Tag, days map[shed.DayID]
 		}
 		on := "-"
 		if !x.WashedOn.IsZero() {
-			on = x.WashedOn.Format("2 Jan 2006")
+			on = u.Moment(x.WashedOn, "2 Jan 2006")
 		}
 		b, _ := day.Batch(x.Batch)
 		c.Rows = append(c.Rows, []string{x.Code, on, x.Batch + ", " + b.What(), u.Mass(x.RawG), dry, lookback.YieldText(x.RawG, x.DryG), cmp.Or(r.Out.String(), "-")})

@@ -178,22 +178,6 @@ func (w Words) Batch(d session.Day, b ledger.BatchReview) string {
 	return strings.Join(parts, "; ")
 }
 
-// BathColumns head the columns of BathRow.
-var BathColumns = [9]string{"step", "tub", "at", "planned", "soaked", "in, est.", "in, read", "out, est.", "out, read"}
-
-// BathRow is a step as planned and as it was.
-func (w Words) BathRow(b ledger.BathReview) []string {
-	u, name := w.Units, b.Step.Name
-	switch {
-	case b.LeftOut():
-		name += " (skipped)"
-	case b.Skipped:
-		name += " (cut off)"
-	}
-	return []string{name, b.TubName, w.Clock(b.SunkAt), minutesOr(b.PlannedMin), minutesOr(b.ActualMin),
-		aboutOr(u, b.SinkForecastC), readOr(u, b.SinkReadC), aboutOr(u, b.LiftForecastC), readOr(u, b.LiftReadC)}
-}
-
 // Happened is what is to be said of a batch's bath besides, in the order of time.
 func (w Words) Happened(list []ledger.BathReview, i int) []string {
 	b := list[i]
@@ -265,13 +249,6 @@ func (w Words) happened(b ledger.BathReview) []string {
 const longBetween = 15 * time.Minute
 
 // What is not known is "-", an estimate is whole degrees, a reading has tenths.
-
-func minutesOr(m float64) string {
-	if math.IsNaN(m) {
-		return "-"
-	}
-	return measure.Minutes(math.Round(m))
-}
 
 func aboutOr(u measure.System, c float64) string {
 	if math.IsNaN(c) {

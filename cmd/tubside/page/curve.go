@@ -117,25 +117,12 @@ func (p *htmlPage) path(class string, x, y scale, points [][2]float64) {
 
 // curveText says what a curve shows.
 func (p *htmlPage) curveText(b lookback.Bath) string {
-	known := func(k lookback.Known) string {
-		switch {
-		case !measure.Finite(k.TempC):
-			return "-"
-		case k.Read:
-			return p.Units.TempRead(k.TempC)
-		}
-		return "~" + p.Units.Temp(k.TempC)
-	}
-	text := fmt.Sprintf("%s, %s in %s at %s: in at %s", b.Batch, b.Step.Name, b.TubName, p.w.Clock(b.SunkAt), known(b.In))
+	text := fmt.Sprintf("%s, %s in %s at %s: in at %s", b.Batch, b.Step.Name, b.TubName, p.w.Clock(b.SunkAt), p.w.Known(b.In))
 	if !b.LiftedAt.IsZero() {
-		text += ", lifted at " + known(b.Lift) + " after " + minutes(b.ActualMin)
+		text += fmt.Sprintf(", lifted at %s after %s", p.w.Known(b.Lift), measure.Minutes(math.Round(b.ActualMin)))
 	}
-	if measure.Finite(b.MarginC) {
-		side := "above"
-		if b.MarginC < 0 {
-			side = "below"
-		}
-		text += fmt.Sprintf("; the lowest, %s, is %s %s the release temperature", known(b.Lowest), p.Units.TempApart(b.Lowest.TempC, b.Step.ReleaseC), side)
+	if margin := p.w.Margin(b); margin != "" {
+		text += fmt.Sprintf("; the lowest, %s, lay %s", p.w.Known(b.Lowest), margin)
 	}
 	return text + "."
 }

@@ -4,7 +4,6 @@ import (
 	_ "embed"
 	"fmt"
 	"io"
-	"math"
 	"slices"
 	"strings"
 	"time"
@@ -96,42 +95,37 @@ func (p *htmlPage) told() {
 	p.end(1)
 }
 
-func (p *htmlPage) summary() {
+func (p *htmlPage) summary() { p.pairs(p.w.Summary(p.r)) }
+
+func (p *htmlPage) timings() {
+	p.pairs(p.w.Timing(p.t))
+	p.lanes()
+	if n := len(p.t.Waits); n > 0 {
+		p.put("h3", "What waited longest")
+		var texts []string
+		for _, x := range p.t.Waits[:min(n, mostWaits)] {
+			texts = append(texts, p.w.Clock(x.From)+" "+p.w.Wait(p.Day, x))
+		}
+		p.list(texts)
+	}
+	var rows [][]string
+	for _, h := range p.t.ByDeed {
+		rows = append(rows, p.w.HandsRow(h))
+	}
+	p.table("The work of your hands", 1, lookback.HandsColumns[:], rows)
+}
+
+// mostWaits are told on the page.
+const mostWaits = 8
+
+// pairs are labels with their texts.
+func (p *htmlPage) pairs(rows [][2]string) {
 	p.begin("dl")
-	for _, row := range p.w.Summary(p.r) {
+	for _, row := range rows {
 		p.put("dt", row[0])
 		p.put("dd", row[1])
 	}
 	p.end(1)
-}
-
-func (p *htmlPage) timings() {
-	if p.t.NoPlan != "" {
-		p.put("p", "There is no plan to set beside it: "+p.t.NoPlan)
-	}
-	p.lanes()
-	var rows [][]string
-	for _, s := range p.t.Steps {
-		name, late := s.Step.Name, "-"
-		switch {
-		case s.LeftOut:
-			name += " (skipped)"
-		case s.Cut:
-			name += " (cut off)"
-		case s.Again:
-			name += " (again)"
-		}
-		if s.Planned.Known() && s.Was.Known() {
-			late = signed(measure.MinutesBetween(s.Planned.From, s.Was.From))
-		}
-		rows = append(rows, []string{s.Batch, name, p.tub(s.Tub), p.w.Clock(s.Planned.From), p.w.Clock(s.Was.From), late, minutes(s.Planned.Min()), minutes(s.Was.Min())})
-	}
-	p.table("Steps", 3, []string{"batch", "step", "tub", "planned at", "was at", "later by", "planned for", "took"}, rows)
-	rows = nil
-	for _, h := range p.t.ByDeed {
-		rows = append(rows, []string{h.Act.String(), fmt.Sprint(h.PlannedTimes), fmt.Sprint(h.Times), minutes(h.PlannedEach), minutes(h.WasEach), minutes(h.WasMin)})
-	}
-	p.table("The work of your hands", 1, []string{"deed", "times planned", "times", "planned for each", "took each", "in all"}, rows)
 }
 
 // tub is the name of a tub by its index, "-" for none.
@@ -140,23 +134,6 @@ func (p *htmlPage) tub(i int) string {
 		return "-"
 	}
 	return p.Day.Plan.Kit.Tubs[i].Name
-}
-
-// minutes is a length of time, "-" where it is not known.
-func minutes(m float64) string {
-	if !measure.Finite(m) {
-		return "-"
-	}
-	return measure.Minutes(math.Round(m))
-}
-
-// signed is by how much something was later, with a minus where it was sooner.
-func signed(m float64) string {
-	m = math.Round(m)
-	if m < 0 {
-		return "\u2212" + measure.Minutes(-m)
-	}
-	return measure.Minutes(m)
 }
 
 func (p *htmlPage) batches() {
@@ -171,16 +148,13 @@ func (p *htmlPage) batches() {
 			}
 			p.put("p", "Came out "+text+".", "class", class)
 		}
-		if len(b.Baths) == 0 {
-			p.put("p", "No bath.")
-			p.end(1)
-			continue
-		}
 		var rows [][]string
-		for _, x := range b.Baths {
-			rows = append(rows, p.w.BathRow(x))
+		for _, x := range p.t.Steps {
+			if x.Batch == b.Batch.ID {
+				rows = append(rows, p.w.StepRow(p.Day, x))
+			}
 		}
-		p.table("Baths of "+b.Batch.ID, 2, lookback.BathColumns[:], rows)
+		p.table("Steps of "+b.Batch.ID, 2, lookback.StepColumns[:], rows)
 		var done []string
 		for i, x := range b.Baths {
 			if said := p.w.Happened(b.Baths, i); len(said) > 0 {
@@ -261,7 +235,7 @@ func (p *htmlPage) lanes() {
 	x := scale{min(from), min(to), left, width - 12}
 	h := float64(high + each*len(all))
 	p.begin("section", "class", "wide", "tabindex", "0", "aria-label", "Plot of the day")
-	p.figure(width, h+6, "Each tub, the hands and the kettle from "+p.w.Clock(from)+" to "+p.w.Clock(to)+": above as planned, in outline, below as it was. The times stand in the table of steps.", func() {
+	p.figure(width, h+6, "Each tub, the hands and the kettle from "+p.w.Clock(from)+" to "+p.w.Clock(to)+": above as planned, in outline, below as it was. The times stand with the batches.", func() {
 		for _, m := range clockTicks(x.low, x.high, 9) {
 			p.line("grid", x.at(m), high-6, x.at(m), h)
 			p.label(x.at(m), 12, "middle", p.w.Clock(midnight.Add(measure.Lasting(m))))
