@@ -79,8 +79,11 @@ func (t *tagging) cardWith(f shed.Fleece, found []tags.Tag, days map[shed.DayID]
 	u := t.units
 	c := tags.Card{Title: f.Animal, Under: f.Farm, Head: []string{"code", "washed", "batch", "raw", "dry", "yield", "came out"},
 		Foot: "A temperature with ~ is an estimate. Wool weighs more in a damp room than in a dry one. Written by tubside."}
-	if f.Year > 0 {
-		c.Under = strings.TrimPrefix(fmt.Sprintf("%s, shorn %d", f.Farm, f.Year), ", ")
+	switch {
+	case f.Year > 0 && f.Farm != "":
+		c.Under += fmt.Sprintf(", shorn %d", f.Year)
+	case f.Year > 0:
+		c.Under = fmt.Sprintf("shorn %d", f.Year)
 	}
 	in, out := tags.CardPart{Heading: "What went in"}, tags.CardPart{Heading: "What came out"}
 	row := func(p *tags.CardPart, label, text string) {

@@ -267,7 +267,6 @@ func counted(n int, one, many string) string {
 	return fmt.Sprintf("%d %s", n, many)
 }
 
-
 // waxOf is the wax of each fleece.
 func waxOf(p shed.Plan) map[string]shed.Level {
 	out := map[string]shed.Level{}

@@ -204,7 +204,7 @@ func (r *rehearsal) onScreen(o *options, sys system, script rehearse.Script) (er
 	}
 	d := base.Deps{
 		Journal: s, Ledger: s, Clock: newPacedClock(script.Start, float64(r.pace)), TickEvery: rehearsalTick, Pace: float64(r.pace),
-		Where: "nowhere: this day is invented and thrown away", Rehearsal: &plan,
+		Where: "nowhere: this day is invented and thrown away", Rehearsal: &plan, Along: along{s},
 	}
 	if !r.handsOn {
 		d.Hands = rehearse.NewPlayer(script)

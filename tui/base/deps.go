@@ -3,6 +3,7 @@ package base
 import (
 	"time"
 
+	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
@@ -38,6 +39,8 @@ type Deps struct {
 	// Told, if not nil, says what happened to the file of the record or its copies since it was
 	// last asked, "" if nothing did, and where it is now.
 	Told func() (told, where string)
+	// Along, if not nil, writes what is taken along.
+	Along Along
 	// Rehearsal, if not nil, starts this plan at once in a throw-away store;
 	// Hands acts in it, nil leaves the keys to the person. Every screen says
 	// that the day is invented.
@@ -45,4 +48,16 @@ type Deps struct {
 	Hands     keep.Hands
 	// Rescue, if not nil, is deferred in every goroutine of the day's keeper.
 	Rescue func()
+}
+
+// Along writes what a person takes along into new files. Its methods are called from several
+// goroutines.
+type Along interface {
+	// Place proposes where a file of that name goes.
+	Place(name string) string
+	// Page writes the look back at a day as one page; Card one page about a fleece, by its mark.
+	//
+	// Errors: a sentence, also where the file is there already.
+	Page(path string, id shed.DayID, d session.Day, u measure.System) error
+	Card(path, fleece string, u measure.System) error
 }

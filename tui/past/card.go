@@ -31,12 +31,17 @@ type cardScreen struct {
 
 func newCard(ledger *FleecesScreen, id string) base.Screen {
 	s := &cardScreen{ledger: ledger, id: id, change: base.Bind("e", "change", "e", "enter"), plan: base.Bind("p", "plan a day with it", "p"), remove: base.Bind("x", "delete", "x")}
-	s.Frame = base.Frame{E: ledger.E, Own: []key.Binding{s.change, s.plan, base.KeyScroll, base.KeyBack, s.remove, base.KeyHelp}}
+	s.Frame = base.Frame{E: ledger.E, Own: []key.Binding{s.change, s.plan, base.KeyScroll, base.KeyBack, keyCard, s.remove, base.KeyHelp}}
 	s.Idle = func() []string {
-		if x, ok := s.entry(); ok && len(x.Batches) > 0 {
-			return []string{"x"}
+		idle := noAlong(s.E, keyCard)
+		x, ok := s.entry()
+		if ok && len(x.Batches) > 0 {
+			idle = append(idle, "x")
 		}
-		return nil
+		if !ok || x.Washed == 0 {
+			idle = append(idle, "s")
+		}
+		return idle
 	}
 	return s
 }
@@ -88,6 +93,8 @@ func (s *cardScreen) act(msg tea.Msg) tea.Cmd {
 		return s.ledger.form(s, x.Fleece, "Fleece: "+x.Fleece.Title())
 	case key.Matches(k, s.plan):
 		return ahead.PlanWith(s, s.E, x.Fleece)
+	case key.Matches(k, keyCard) && s.E.Along != nil && x.Washed > 0:
+		return s.saveCard()
 	case key.Matches(k, s.remove):
 		return s.delete(x)
 	}

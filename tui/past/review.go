@@ -69,7 +69,7 @@ func NewReview(e *base.Env, id shed.DayID) base.Screen {
 	s := &ReviewScreen{id: id, weigh: base.Bind("w", "weigh", "w"),
 		wet: base.Bind("g", "weigh on the rack", "g"), raw: base.Bind("r", "weigh raw", "r"), soak: base.Bind("a", "weigh presoaked", "a"), part: base.Bind("p", "part", "p"), undo: base.Bind("u", "undo", "u"),
 		curve: base.Bind("v", "baths as curves", "v", "enter")}
-	s.Frame = base.Frame{E: e, Own: []key.Binding{s.curve, base.KeyScroll, s.weigh, base.KeyBack, base.KeyHelp, keyAdvice, s.wet, s.raw, s.soak, s.part, keyFound, s.undo}}
+	s.Frame = base.Frame{E: e, Own: []key.Binding{s.curve, base.KeyScroll, s.weigh, base.KeyBack, base.KeyHelp, keyAdvice, s.wet, s.raw, s.soak, s.part, keyFound, keyPage, s.undo}}
 	s.Idle = s.idleKeys
 	if id == e.Live.ID { // the day just ended: what is not yet written is in it too
 		s.day = e.Live
@@ -79,10 +79,10 @@ func NewReview(e *base.Env, id shed.DayID) base.Screen {
 
 func (s *ReviewScreen) idleKeys() []string {
 	if s.day == nil {
-		return []string{"v", "w", "t", "g", "r", "a", "p", "h", "u"}
+		return []string{"v", "w", "t", "g", "r", "a", "p", "h", "s", "u"}
 	}
 	d := s.day.Day
-	var out []string
+	out := noAlong(s.E, keyPage)
 	if len(s.beside.advice) == 0 {
 		out = append(out, "t")
 	}
@@ -171,6 +171,8 @@ func (s *ReviewScreen) act(msg tea.Msg) tea.Cmd {
 		return s.namePart()
 	case key.Matches(k, keyFound) && s.day != nil:
 		return askFound(s.E, s.day, "")
+	case key.Matches(k, keyPage) && s.day != nil && s.E.Along != nil:
+		return s.savePage()
 	case key.Matches(k, s.undo) && s.day != nil && s.day.Day.UndoesEnd():
 		return s.GoOnWith(s, s.day)
 	case key.Matches(k, s.undo) && s.day != nil:
