@@ -102,7 +102,7 @@ func newPlanCommand(o *options) *cobra.Command {
 }
 
 func (p *plan) run(in io.Reader, out io.Writer) error {
-	day, start, err := p.day(in)
+	day, parts, start, err := p.day(in)
 	if err != nil {
 		return err
 	}
@@ -110,14 +110,16 @@ func (p *plan) run(in io.Reader, out io.Writer) error {
 	if err != nil {
 		return err
 	}
-	byTubs := planner.CompareTubs(o, start, planner.Quick)
+	byTubs := planner.CompareTubs(o, start, planner.Earliest, func(day shed.Plan) ([]shed.Batch, error) { return planner.Split(day, parts...) })
 	if p.json {
 		return writePlanJSON(out, o, byTubs)
 	}
 	return writePlanText(out, o, byTubs)
 }
 
-func (p *plan) day(in io.Reader) (shed.Plan, time.Time, error) {
+// day is the day asked for, the parts of fleeces that its batches are split from, and when
+// it begins.
+func (p *plan) day(in io.Reader) (shed.Plan, []planner.Part, time.Time, error) {
 	if p.file != "" {
 		return readDay(p.file, p.kit.Units, in)
 	}
@@ -125,20 +127,20 @@ func (p *plan) day(in io.Reader) (shed.Plan, time.Time, error) {
 }
 
 // fromFlags makes a day of one invented fleece from the flags.
-func (p *plan) fromFlags() (shed.Plan, time.Time, error) {
+func (p *plan) fromFlags() (shed.Plan, []planner.Part, time.Time, error) {
 	k, none := p.kit, time.Time{}
 	if p.fleece != "" {
-		return shed.Plan{}, none, usage("say what is to be washed: --fleece \"%s\", or --file day.json", k.Units.Mass(k.Units.RoundMassG(1500)))
+		return shed.Plan{}, nil, none, usage("say what is to be washed: --fleece \"%s\", or --file day.json", k.Units.Mass(k.Units.RoundMassG(1500)))
 	}
 	start, err := todayAtEight(), error(nil)
 	if p.start != "" {
 		start, err = time.Parse(time.RFC3339, p.start)
 	}
 	if err != nil {
-		return shed.Plan{}, none, usage("--start %s is no moment: write it as 2026-05-16T08:00:00Z", measure.CleanText(p.start, 40))
+		return shed.Plan{}, nil, none, usage("--start %s is no moment: write it as 2026-05-16T08:00:00Z", measure.CleanText(p.start, 40))
 	}
 	if err := checkStart(start); err != nil {
-		return shed.Plan{}, none, usage("--start: %v", err)
+		return shed.Plan{}, nil, none, usage("--start: %v", err)
 	}
 	f := shed.Fleece{ID: "f1", Animal: "the fleece", RawG: p.rawG}
 	part := planner.Part{BasketG: p.basketG}
@@ -151,11 +153,11 @@ func (p *plan) fromFlags() (shed.Plan, time.Time, error) {
 		{"--form", p.form, words(&part.Form)}, {"--presoak", p.presoak, words(&part.Presoak)}, {"--cover", p.cover, words(&tub.Cover)},
 	} {
 		if err := x.read(x.text); err != nil {
-			return shed.Plan{}, none, usage("%s: %v", x.flag, err)
+			return shed.Plan{}, nil, none, usage("%s: %v", x.flag, err)
 		}
 	}
 	if p.tubs < 1 {
-		return shed.Plan{}, none, usage("--tubs %d: give at least one tub and no more than %d", p.tubs, shed.MaxTubs)
+		return shed.Plan{}, nil, none, usage("--tubs %d: give at least one tub and no more than %d", p.tubs, shed.MaxTubs)
 	}
 	if k.Tubs = shed.DefaultKit().In(k.Units).Tubs; p.alike {
 		k.Tubs = nil
@@ -166,13 +168,13 @@ func (p *plan) fromFlags() (shed.Plan, time.Time, error) {
 	}
 	day := shed.Plan{Kit: k, Method: shed.BuiltInMethod(), Fleeces: []shed.Fleece{f}}
 	if err := k.Validate(); err != nil { // before it is divided by
-		return shed.Plan{}, none, usage("%v", err)
+		return shed.Plan{}, nil, none, usage("%v", err)
 	}
 	part.Fleece, part.RawG = f, f.RawG
 	if day.Batches, err = planner.Split(day, part); err != nil {
-		return shed.Plan{}, none, usage("%v", err)
+		return shed.Plan{}, nil, none, usage("%v", err)
 	}
-	return day, start, nil
+	return day, []planner.Part{part}, start, nil
 }
 
 // todayAtEight is when a day begins that does not say when.
@@ -218,30 +220,30 @@ type fleeceFile struct {
 // mostDayFile bounds a file: a day is a few kilobytes.
 const mostDayFile = 1 << 20
 
-func readDay(name string, u measure.System, in io.Reader) (shed.Plan, time.Time, error) {
+func readDay(name string, u measure.System, in io.Reader) (shed.Plan, []planner.Part, time.Time, error) {
 	none := time.Time{}
 	if name != "-" {
 		file, err := openFile(name, "the day")
 		if err != nil {
-			return shed.Plan{}, none, err
+			return shed.Plan{}, nil, none, err
 		}
 		defer func() { _ = file.Close() }() // only read
 		in = file
 	}
 	raw, err := io.ReadAll(io.LimitReader(in, mostDayFile+1))
 	if err != nil {
-		return shed.Plan{}, none, fmt.Errorf("the day cannot be read: %w", err)
+		return shed.Plan{}, nil, none, fmt.Errorf("the day cannot be read: %w", err)
 	}
-	day, start, err := parseDay(raw, u)
+	day, parts, start, err := parseDay(raw, u)
 	if err != nil {
-		return day, start, fmt.Errorf("%s: %w", measure.CleanText(name, 80), err)
+		return day, nil, start, fmt.Errorf("%s: %w", measure.CleanText(name, 80), err)
 	}
-	return day, start, nil
+	return day, parts, start, nil
 }
 
-func parseDay(raw []byte, u measure.System) (shed.Plan, time.Time, error) {
+func parseDay(raw []byte, u measure.System) (shed.Plan, []planner.Part, time.Time, error) {
 	if len(raw) > mostDayFile {
-		return shed.Plan{}, time.Time{}, fmt.Errorf("it is larger than 1 MB: a day is a few kilobytes")
+		return shed.Plan{}, nil, time.Time{}, fmt.Errorf("it is larger than 1 MB: a day is a few kilobytes")
 	}
 	own := dayFile{Kit: shed.Kit{Units: u}} // what is usual is so in the file's own units
 	_ = json.Unmarshal(raw, &own)           // what is wrong with it is said below
@@ -249,34 +251,34 @@ func parseDay(raw []byte, u measure.System) (shed.Plan, time.Time, error) {
 	dec := json.NewDecoder(bytes.NewReader(raw))
 	dec.DisallowUnknownFields()
 	if err := dec.Decode(&f); err != nil {
-		return shed.Plan{}, f.Start, fmt.Errorf("it is not a day in JSON: %s", measure.CleanText(err.Error(), 200))
+		return shed.Plan{}, nil, f.Start, fmt.Errorf("it is not a day in JSON: %s", measure.CleanText(err.Error(), 200))
 	}
 	if _, err := dec.Token(); !errors.Is(err, io.EOF) {
-		return shed.Plan{}, f.Start, fmt.Errorf("something follows the day: give one object")
+		return shed.Plan{}, nil, f.Start, fmt.Errorf("something follows the day: give one object")
 	}
 	day := shed.Plan{Kit: f.Kit, Method: shed.BuiltInMethod()}
 	if f.Method != nil {
 		day.Method = *f.Method
 	}
 	if len(f.Fleeces) == 0 {
-		return day, f.Start, fmt.Errorf("it has no fleece: give at least one under \"fleeces\"")
+		return day, nil, f.Start, fmt.Errorf("it has no fleece: give at least one under \"fleeces\"")
 	}
 	if err := checkStart(f.Start); err != nil {
-		return day, f.Start, fmt.Errorf("its start: %w", err)
+		return day, nil, f.Start, fmt.Errorf("its start: %w", err)
 	}
 	if err := day.Kit.Validate(); err != nil { // before it is divided by
-		return day, f.Start, err
+		return day, nil, f.Start, err
 	}
 	var parts []planner.Part
 	for i, x := range f.Fleeces {
 		fleece := shed.Fleece{ID: fmt.Sprintf("f%d", i+1), Animal: x.Animal, Farm: x.Farm, Type: x.Type, Wax: x.Wax, RawG: x.RawG}
 		if err := fleece.Validate(); err != nil {
-			return day, f.Start, err
+			return day, nil, f.Start, err
 		}
 		day.Fleeces = append(day.Fleeces, fleece)
 		parts = append(parts, planner.Part{Fleece: fleece, RawG: x.RawG, Form: x.Form, Presoak: x.Presoak, BasketG: x.BasketG, Name: x.Part, Layers: x.Layers})
 	}
 	var err error
 	day.Batches, err = planner.Split(day, parts...)
-	return day, f.Start, err
+	return day, parts, f.Start, err
 }

@@ -9,8 +9,9 @@ import (
 
 // CompareTubs works a plan out with 1, 2 … of its tubs, each time with those that do
 // best: of one tub more, the one is left out without which the day is done soonest.
-// With all of them it is the outlook itself.
-func CompareTubs(o Outlook, start time.Time, e Effort) []WithTubs {
+// With all of them it is the outlook itself, with fewer what PlanAhead says of those in
+// this order; split makes the batches anew for them, nil leaves them as they are.
+func CompareTubs(o Outlook, start time.Time, order Order, split func(shed.Plan) ([]shed.Batch, error)) []WithTubs {
 	kit := o.Plan.Kit.Tubs
 	out := make([]WithTubs, len(kit))
 	if len(kit) == 0 {
@@ -18,34 +19,47 @@ func CompareTubs(o Outlook, start time.Time, e Effort) []WithTubs {
 	}
 	out[len(kit)-1] = o.withTubs(len(kit))
 	for n := len(kit) - 1; n >= 1; n-- {
-		var best []shed.Tub
+		var ways [][]shed.Tub
 		tried := map[shed.Tub]bool{}
 		for i := range kit {
 			alike := kit[i]
 			alike.ID, alike.Name = "", ""
-			if tried[alike] {
-				continue
-			}
-			tried[alike] = true
-			fewer := slices.Delete(slices.Clone(kit), i, i+1)
-			if w := withTubs(o.Plan, fewer, start, e); best == nil || w.better(out[n-1]) {
-				best, out[n-1] = fewer, w
+			if !tried[alike] {
+				tried[alike] = true
+				ways = append(ways, slices.Delete(slices.Clone(kit), i, i+1))
 			}
 		}
-		kit = best
+		var best WithTubs
+		kit = ways[0]
+		for i, fewer := range ways {
+			if len(ways) == 1 {
+				break
+			}
+			if w := withTubs(o.Plan, fewer, start, AsGiven, Quick, split); i == 0 || w.better(best) {
+				kit, best = fewer, w
+			}
+		}
+		out[n-1] = withTubs(o.Plan, kit, start, order, Thorough, split)
 	}
 	return out
 }
 
 // withTubs is a plan worked out with these tubs alone.
-func withTubs(p shed.Plan, tubs []shed.Tub, start time.Time, e Effort) WithTubs {
+func withTubs(p shed.Plan, tubs []shed.Tub, start time.Time, order Order, e Effort, split func(shed.Plan) ([]shed.Batch, error)) WithTubs {
 	p.Kit.Tubs = tubs
-	o, err := PlanAhead(p, start, AsGiven, e)
+	var err error
+	if split != nil {
+		p.Batches, err = split(p)
+	}
+	var o Outlook
+	if err == nil {
+		o, err = PlanAhead(p, start, order, e)
+	}
 	if err != nil {
 		return WithTubs{Tubs: len(tubs), Problem: err.Error()}
 	}
 	w := o.withTubs(len(tubs))
-	for _, b := range p.Batches {
+	for _, b := range o.Plan.Batches {
 		fits := false
 		for i := range tubs {
 			fits = fits || OverfullG(p, b, i) <= 0

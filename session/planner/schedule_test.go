@@ -260,7 +260,7 @@ func TestMoreTubsNeverLater(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		for _, w := range planner.CompareTubs(o, sessiontest.Dawn, planner.Thorough) {
+		for _, w := range planner.CompareTubs(o, sessiontest.Dawn, planner.AsGiven, nil) {
 			if w.Problem != "" {
 				t.Fatal(w.Problem)
 			}
@@ -375,7 +375,7 @@ func TestFewerTubsAreTheBest(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	rows := planner.CompareTubs(o, sessiontest.Dawn, planner.Quick)
+	rows := planner.CompareTubs(o, sessiontest.Dawn, planner.AsGiven, nil)
 	if len(rows) != 3 || !rows[1].Finish.Equal(rows[2].Finish) || !rows[1].Finish.Before(rows[0].Finish) {
 		t.Errorf("with 1, 2, 3 tubs done at %v, %v, %v", rows[0].Finish, rows[1].Finish, rows[2].Finish)
 	}

@@ -125,7 +125,7 @@ func TestFewerTubsHoldTheirBatches(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	one := planner.CompareTubs(o, at, planner.Quick)[0]
+	one := planner.CompareTubs(o, at, planner.Earliest, nil)[0]
 	p.Kit.Tubs = p.Kit.Tubs[1:2]
 	alone, err := planner.PlanAhead(p, at, planner.Earliest, planner.Quick)
 	if err != nil {

@@ -60,7 +60,7 @@ func (s *outlookScreen) Init() tea.Cmd {
 	p, start := s.plan, s.start
 	return base.Away(s, func() (w worked, err error) {
 		if w.outlook, err = planner.PlanAhead(p, start, planner.AsGiven, planner.Thorough); err == nil {
-			w.byTubs = planner.CompareTubs(w.outlook, start, planner.Quick)
+			w.byTubs = planner.CompareTubs(w.outlook, start, planner.AsGiven, nil)
 			w.better, err = planner.PlanAhead(p, start, planner.Earliest, planner.Thorough)
 		}
 		return w, err

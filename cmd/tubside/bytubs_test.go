@@ -1,0 +1,34 @@
+package main
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"fleece.example/tubside/session/long"
+)
+
+// The table by tubs says of n tubs what plan --tubs n says: batches are sized for those n,
+// put in the best order and timed as hard. Days are drawn.
+func TestByTubsIsThePlanOfSoMany(t *testing.T) {
+	const seed = 72
+	t.Logf("seed %d", seed)
+	r := rand.New(rand.NewPCG(seed, 2))
+	for range long.Of(4, 40) {
+		tubs := 2 + r.IntN(3)
+		day := []string{"plan", "--fleece", fmt.Sprintf("%d g", 400+100*r.IntN(16)), "--type", []string{"fine", "medium", "longwool"}[r.IntN(3)],
+			"--wax", []string{"low", "high"}[r.IntN(2)], "--presoak", []string{"none", "quick dunk", "as the method"}[r.IntN(3)],
+			"--kettle", []string{"1.7 L", "3 L"}[r.IntN(2)], "--tank", []string{"0", "80 L", "150 L"}[r.IntN(3)], "--start", "2026-05-16T08:00:00Z"}
+		var all planJSON
+		answerOf(t, &all, append(day, "--tubs", fmt.Sprint(tubs))...)
+		for n := 1; n <= tubs; n++ {
+			var one planJSON
+			answerOf(t, &one, append(day, "--tubs", fmt.Sprint(n))...)
+			row, own := all.ByTubs[n-1], one.ByTubs[n-1]
+			if math.Abs(row.FinishMin-one.FinishMin) > 1e-6 || math.Abs(row.HotL-one.Sums.HotL) > 1e-6 || row.Gap != one.Gap || (row.SpareMin == nil) != (own.SpareMin == nil) || row.SpareMin != nil && *row.SpareMin != *own.SpareMin {
+				t.Errorf("%v with %d tubs: by_tubs says done after %.1f min with %.1f L hot, plan --tubs %d %.1f min with %.1f L", day, n, row.FinishMin, row.HotL, n, one.FinishMin, one.Sums.HotL)
+			}
+		}
+	}
+}
