@@ -8,12 +8,17 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/lookback"
+	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 )
 
 // look asks a day for all that it can tell, from any journal whatever.
 func look(t sessiontest.Reporter, d session.Day) {
+	lookback.Of(d)
+	lookback.TimingsBeside(d, planner.Timetable{})
+	lookback.Baths(d)
 	for _, now := range []time.Time{d.LastAt, sessiontest.Dawn, sessiontest.Dawn.Add(3 * time.Hour)} {
 		for _, text := range sessiontest.EverythingSaid(d, now) {
 			sessiontest.CheckPrintable(t, text)

@@ -1,6 +1,7 @@
 package store
 
 import (
+	"fmt"
 	"io"
 	"os"
 	"path/filepath"
@@ -9,6 +10,12 @@ import (
 	"time"
 
 	"go.etcd.io/bbolt"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/lookback"
+	"fleece.example/tubside/session/planner"
+	"fleece.example/tubside/session/sessiontest"
 )
 
 // BenchmarkAppendOne saves one event, beside the least that a disk can be
@@ -173,4 +180,44 @@ func BenchmarkCopy(b *testing.B) {
 	}
 	b.ReportMetric(float64(info.Size())/1e6, "MB")
 	b.ReportMetric(float64(examined.Milliseconds())/float64(b.N), "examine-ms")
+}
+
+// BenchmarkLookBack reads a day of 12 batches and looks back at it: findings, timings beside its
+// plan, every bath with its forecasts. What lies in the store besides costs nothing.
+func BenchmarkLookBack(b *testing.B) {
+	for _, others := range []int{0, 10_000} {
+		b.Run(fmt.Sprintf("beside %d days", others), func(b *testing.B) {
+			s := newStore(b)
+			s.db.NoSync = true // only to get there
+			for range others {
+				wholeDay(b, s, 10)
+			}
+			s.db.NoSync = false
+			o, err := planner.PlanAhead(sessiontest.ManyBatches(12, 4), sessiontest.Dawn, planner.AsGiven, planner.Quick)
+			if err != nil {
+				b.Fatal(err)
+			}
+			r := sessiontest.Start(b, o.Plan)
+			r.Live(o)
+			r.Do(session.EndDay{Anyway: true})
+			id, err := s.NewDay()
+			if err != nil {
+				b.Fatal(err)
+			}
+			if err := s.Append(id, r.Recs, ledger.Summarise(id, r.Day)); err != nil {
+				b.Fatal(err)
+			}
+			for b.Loop() {
+				d, err := s.Day(id)
+				if err != nil {
+					b.Fatal(err)
+				}
+				lookback.Of(d)
+				lookback.Baths(d)
+				if x := lookback.TimingsOf(d); x.NoPlan != "" {
+					b.Fatal(x.NoPlan)
+				}
+			}
+		})
+	}
 }

@@ -2,7 +2,6 @@ package past
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -54,6 +53,9 @@ func (s *ReviewScreen) takePlan(plan planner.Timetable, err error) {
 // person, who waited for whom, and hands by deed.
 func (s *ReviewScreen) timings(x lookback.Timings) []string {
 	t, w := s.E.Theme, s.words()
+	if !x.Day.Was.Known() { // its first record is lost
+		return nil
+	}
 	out := []string{t.Title.Render(" Timings")}
 	for _, row := range w.Timing(x) {
 		for _, l := range draw.Hung(fmt.Sprintf("   %-9s", row[0]), row[1], s.W-1) {
@@ -156,12 +158,14 @@ func (s *ReviewScreen) steps(x lookback.Timings, batch string) []string {
 	for i, title := range lookback.StepColumns {
 		g.Cols[i].Title = title
 	}
+	began := false
 	for _, step := range x.Steps {
 		if step.Batch == batch {
+			began = began || step.LeftOut || step.Was.Known()
 			g.Rows = append(g.Rows, w.StepRow(s.day.Day, step))
 		}
 	}
-	if !slices.ContainsFunc(g.Rows, func(row []string) bool { return row[1] != "" }) {
+	if !began {
 		return []string{t.Faint.Render("   no bath")}
 	}
 	return g.PlainLines(t.Faint.Render, t.Text.Render, s.W)
