@@ -19,16 +19,17 @@ var errRun = errors.New("keys came too fast to follow: look, then press again")
 var errPaste = errors.New("pasted text is no key: nothing was done")
 
 // keyRun takes the first letter of several typed ones and then the rest; ok is
-// false for any other key. A question or form takes letters as they come.
+// false for any other key. A question or form gets them one by one too, or "end" would be
+// the key of that name; none of them leads out of it, and a refusal that stands is of before.
 func (a *App) keyRun(msg tea.KeyMsg) (cmd tea.Cmd, ok bool) {
-	if msg.Type != tea.KeyRunes || msg.Paste || len(msg.Runes) < 2 || a.top().Typing() {
+	if msg.Type != tea.KeyRunes || msg.Paste || len(msg.Runes) < 2 {
 		return nil, false
 	}
 	first, rest := msg, msg
 	first.Runes, rest.Runes = msg.Runes[:1], msg.Runes[1:]
-	top := a.top()
+	top, typing := a.top(), a.top().Typing()
 	_, cmd = a.Update(first)
-	if a.led || a.top() != top || a.env.Bad && a.env.Say != "" {
+	if a.led || a.top() != top || !typing && a.env.Bad && a.env.Say != "" {
 		if a.leftRun = true; !a.env.Bad || a.env.Say == "" {
 			a.env.Refuse(errRun)
 		}

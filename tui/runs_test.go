@@ -112,3 +112,14 @@ func TestPasteNeverActs(t *testing.T) {
 		t.Error("a paste led to another screen")
 	}
 }
+
+// What is typed fast into a field is text also where it is a key's name.
+func TestRunIntoAFieldIsText(t *testing.T) {
+	for _, word := range []string{"end", "up", "home", "enter", "esc", "tab", "left", "delete", "ctrl+u", "ctrl+s", "the end"} {
+		p := newPerson(t, true, withRecord)
+		p.resize(120, 40)
+		p.press("r", "h", "n")
+		p.send(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(word)})
+		p.sees("In your own words", "> "+word+" ")
+	}
+}
