@@ -55,7 +55,7 @@ func TestKitScreen(t *testing.T) {
 func TestHomeKeysAndMouse(t *testing.T) {
 	p := newPerson(t, true, withFleeces)
 	p.says("No day is running")
-	for _, way := range [][2]string{{"f", "Old Grey"}, {"k", "Room and water"}, {"m", "built in"}, {"d", "No day yet"}, {"?", "Keys on every"}, {"2", "Old Grey"}, {"6", "Nothing is drying"}, {"7", "No alarm"}, {"8", "Keys on every"}, {"r", "dry: two weighings"}} {
+	for _, way := range [][2]string{{"f", "Old Grey"}, {"k", "Room and water"}, {"m", "built in"}, {"d", "No day yet"}, {"?", "Keys on every"}, {"2", "Old Grey"}, {"6", "Nothing is drying"}, {"7", "No alarm"}, {"8", "Keys on every"}, {"r", "dry: weighed at two times of day"}} {
 		p.press(way[0])
 		p.sees(way[1])
 		p.press("esc")

@@ -3,7 +3,6 @@ package past
 import (
 	"errors"
 	"fmt"
-	"strings"
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
@@ -186,13 +185,10 @@ func (s *bathsScreen) marks() (out []string) {
 				text += ": " + down
 			}
 		}
-		for i, l := range draw.Hung(" "+sign+" "+w.Units.ClockColumn(m.At.In(w.Zone))+"  ", text, s.W-1) {
-			if i == 0 {
-				l = " " + style.Render(sign) + t.Text.Render(strings.TrimPrefix(l, " "+sign))
-			} else {
-				l = t.Text.Render(l)
-			}
-			out = append(out, l)
+		lead := " " + style.Render(sign) + " "
+		for _, l := range draw.Hung(w.Units.ClockColumn(m.At.In(w.Zone))+"  ", text, s.W-4) {
+			out = append(out, lead+t.Text.Render(l))
+			lead = "   "
 		}
 	}
 	return out

@@ -223,6 +223,11 @@ func (s *ReviewScreen) text() []string {
 	if len(r.Alarms) == 0 {
 		out = append(out, t.Text.Render("   none"))
 	}
+	for _, text := range s.words().Alarms(lookback.AlarmsOf(r)) {
+		for _, l := range draw.Hung("   ", text, w-1) {
+			out = append(out, t.Text.Render(l))
+		}
+	}
 	for _, a := range r.Alarms {
 		style := t.Text
 		if !a.Answered && !a.Outdone {

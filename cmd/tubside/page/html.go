@@ -178,7 +178,7 @@ func (p *htmlPage) list(texts []string) {
 }
 
 func (p *htmlPage) alarms() {
-	var texts []string
+	texts := p.w.Alarms(lookback.AlarmsOf(p.r))
 	for _, a := range p.r.Alarms {
 		texts = append(texts, p.w.Clock(a.RaisedAt)+" "+lookback.AlarmText(a))
 	}
