@@ -279,10 +279,14 @@ func applyTub(d *Day, r Recorded) {
 		if e.SoakMin > 0 {
 			t.Bath.SoakMin = e.SoakMin
 		}
-		if f := d.Fate[t.Batch]; f.SunkAt.IsZero() {
+		f := d.Fate[t.Batch]
+		if f.SunkAt.IsZero() {
 			f.SunkAt = r.At
-			d.Fate[t.Batch] = f
 		}
+		if f.WashedAt.IsZero() && !t.Bath.Step.Kind.Facts().Weighed {
+			f.WashedAt = r.At
+		}
+		d.Fate[t.Batch] = f
 		t.Cover = e.Cover
 		change(HeatChange{At: r.At, Cover: e.Cover, AddJPerK: e.WetJPerK, AddC: e.WetC})
 		t.Phase, t.PhaseAt, t.WetSince = shed.Soaking, r.At, time.Time{}

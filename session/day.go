@@ -49,6 +49,7 @@ type Fate struct {
 	Tub      int       // index of its tub, -1 before and after
 	LoadedAt time.Time // zero: waiting
 	SunkAt   time.Time // first in the water; zero: never
+	WashedAt time.Time // first in a bath that is no presoak; zero: never
 	RackedAt time.Time // zero: not yet on the rack
 	DryG     float64   // 0: not weighed
 	DryAt    time.Time
@@ -307,13 +308,21 @@ func (d Day) Waiting() []shed.Batch {
 	return out
 }
 
+// PresoakedOnly says that the batch has been in a presoak and in no bath after it: it is
+// still to wash.
+func (f Fate) PresoakedOnly() bool {
+	return !f.SunkAt.IsZero() && f.WashedAt.IsZero() && f.RackedAt.IsZero()
+}
+
 // Washed lists the batches that went into the water, or on to the rack without it,
-// in order. Only of these there is anything to tell once the day is over: the
-// others are part of their fleece again.
+// in order; those of a day that is over which were only presoaked are still to wash. Only of
+// these there is anything to tell once the day is over: the others are part of their fleece
+// again.
 func (d Day) Washed() []shed.Batch {
 	var out []shed.Batch
 	for _, b := range d.Plan.Batches {
-		if f := d.Fate[b.ID]; !f.SunkAt.IsZero() || !f.RackedAt.IsZero() {
+		f := d.Fate[b.ID]
+		if in := !f.SunkAt.IsZero() || !f.RackedAt.IsZero(); in && (d.EndedAt.IsZero() || !f.PresoakedOnly()) {
 			out = append(out, b)
 		}
 	}

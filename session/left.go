@@ -26,16 +26,18 @@ func (d Day) tubsWhere(is func(TubRun) bool) []string {
 	return out
 }
 
-// NeverIn are the batches that never went in, and so go back to their fleece when
-// the day ends.
-func (d Day) NeverIn() []string {
-	var ids []string
+// NotWashed are the batches that go back to their fleece when the day ends: that never went
+// in, and that were presoaked only.
+func (d Day) NotWashed() (neverIn, presoaked []string) {
 	for _, b := range d.Plan.Batches {
-		if f := d.Fate[b.ID]; f.SunkAt.IsZero() && f.RackedAt.IsZero() {
-			ids = append(ids, b.ID)
+		switch f := d.Fate[b.ID]; {
+		case f.PresoakedOnly():
+			presoaked = append(presoaked, b.ID)
+		case f.SunkAt.IsZero() && f.RackedAt.IsZero():
+			neverIn = append(neverIn, b.ID)
 		}
 	}
-	return ids
+	return neverIn, presoaked
 }
 
 // MayDrop says that the day runs and nothing has gone into the water: nothing is

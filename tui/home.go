@@ -80,7 +80,7 @@ func lookBack(j ledger.Journal) (n homeNews, err error) {
 			break
 		}
 	}
-	if n.last.ID != 0 && len(days) > 0 && days[0].ID == n.last.ID && slices.ContainsFunc(n.last.Rows, func(r ledger.BatchRow) bool { return r.State() == ledger.InWater }) {
+	if n.last.ID != 0 && len(days) > 0 && days[0].ID == n.last.ID && slices.ContainsFunc(n.last.Rows, func(r ledger.BatchRow) bool { return r.State() == ledger.Presoaked || r.State() == ledger.InWater }) {
 		d, err := j.Day(n.last.ID)
 		if err != nil {
 			return homeNews{}, err

@@ -16,7 +16,7 @@ type Entry struct {
 	Batches []BookedBatch // the newest day first
 	// Washed counts the batches out of the water: Drying and Bagged together.
 	Washed, Drying, Bagged int
-	UsedG                  float64 // raw grams of the batches that went into the water
+	UsedG                  float64 // raw grams of the batches that went into the water, but for those presoaked only
 	RawG, DryG             float64 // of the bagged batches
 	LeftG                  float64 // raw grams still to wash
 	LastAt                 time.Time
@@ -26,6 +26,8 @@ type Entry struct {
 type BookedBatch struct {
 	Day shed.DayID
 	At  time.Time // when the day began
+	// Used says that its raw grams are off the fleece: it was washed, or its day goes on.
+	Used bool
 	BatchRow
 }
 
@@ -40,7 +42,8 @@ func (e Entry) YieldPart() float64 {
 // Book makes the ledger's entries, in the order of the fleeces, in one pass over
 // the days, which come newest first. Batches of fleeces that are not in the
 // ledger are left out, and so are those that never went into the water by the
-// end of their day: they are raw fleece as before.
+// end of their day: they are raw fleece as before. Those that were only presoaked by then
+// are still to wash too, and are listed.
 func Book(fleeces []shed.Fleece, days []Summary) []Entry {
 	out := make([]Entry, len(fleeces))
 	at := make(map[string]int, len(fleeces))
@@ -65,8 +68,8 @@ func Book(fleeces []shed.Fleece, days []Summary) []Entry {
 	for _, s := range days {
 		for _, r := range s.Rows {
 			if i, ok := at[r.FleeceID]; ok {
-				if r.State() != Unwashed || s.EndedAt.IsZero() {
-					out[i].add(BookedBatch{s.ID, s.StartedAt, r})
+				if state, open := r.State(), s.EndedAt.IsZero(); state != Unwashed || open {
+					out[i].add(BookedBatch{s.ID, s.StartedAt, state > Presoaked || state == Presoaked && open, r})
 				}
 			}
 		}
@@ -79,15 +82,14 @@ func Book(fleeces []shed.Fleece, days []Summary) []Entry {
 
 func (e *Entry) add(b BookedBatch) {
 	e.Batches = append(e.Batches, b)
-	state := b.State()
-	if state == Unwashed {
+	if !b.Used {
 		return
 	}
 	if b.At.After(e.LastAt) {
 		e.LastAt = b.At
 	}
 	e.UsedG += b.RawG
-	switch state {
+	switch b.State() {
 	case Drying:
 		e.Washed++
 		e.Drying++
@@ -96,7 +98,7 @@ func (e *Entry) add(b BookedBatch) {
 		e.Bagged++
 		e.RawG += b.RawG
 		e.DryG += b.DryG
-	case Unwashed, InWater:
+	case Unwashed, Presoaked, InWater:
 	}
 }
 
@@ -230,7 +232,7 @@ func (e Entry) Left() []yield.Part {
 	for _, p := range e.Fleece.Parts {
 		g := p.RawG
 		for _, b := range e.Batches {
-			if b.State() != Unwashed && shed.SamePart(b.Part, p.Name) {
+			if b.Used && shed.SamePart(b.Part, p.Name) {
 				g -= b.RawG
 			}
 		}

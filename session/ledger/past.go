@@ -150,10 +150,10 @@ func RackAfter(d session.Day, other Summary) (onRack []shed.Lying, changed bool)
 
 // NeedsRows says that the summary was written by an older version: it has no rows, or
 // its rows have the time when a batch got its tub instead of the time when it first
-// went into the water.
+// went into the water, or do not say how far a batch in the water came.
 func (s Summary) NeedsRows() bool {
-	inWater := func(r BatchRow) bool { return r.State() == InWater }
-	return len(s.Rows) == 0 && s.Batches > 0 || s.Sunk == 0 && slices.ContainsFunc(s.Rows, inWater)
+	untold := func(r BatchRow) bool { return r.State() == InWater && (s.Sunk == 0 || r.Reached == ReachedUnknown) }
+	return len(s.Rows) == 0 && s.Batches > 0 || slices.ContainsFunc(s.Rows, untold)
 }
 
 // FillRows gives the rows to summaries that need them, from their events. The

@@ -38,6 +38,36 @@ type BatchRow struct {
 	SoakedG                 float64         // after the presoak, dried again; 0: not weighed
 	Spots                   []shed.Spot     // on its tray
 	Out                     session.Outcome // how it came out
+	Reached                 Reached         // of a batch in the water
+}
+
+// Reached is how far a batch in the water came.
+type Reached int
+
+// How far: rows of older versions do not say.
+const (
+	ReachedUnknown Reached = iota
+	ReachedPresoak
+	ReachedWash // or any other bath
+)
+
+var reachedWords = measure.NewWords[Reached]("a bath", "", "presoak", "wash")
+
+// MarshalText writes the word.
+func (r Reached) MarshalText() ([]byte, error) { return reachedWords.Write(r) }
+
+// UnmarshalText reads the word.
+func (r *Reached) UnmarshalText(text []byte) error { return reachedWords.Read(text, r) }
+
+// reachedOf is empty for a batch that is not in the water.
+func reachedOf(f session.Fate) Reached {
+	switch {
+	case f.SunkAt.IsZero() || !f.RackedAt.IsZero():
+		return ReachedUnknown
+	case f.PresoakedOnly():
+		return ReachedPresoak
+	}
+	return ReachedWash
 }
 
 // State is where a batch stands.
@@ -45,13 +75,14 @@ type State int
 
 // The states of a batch.
 const (
-	Unwashed State = iota // still raw
+	Unwashed  State = iota // still raw
+	Presoaked              // and in no other bath: still to wash
 	InWater
 	Drying // on the rack
 	Bagged // its dry weight is known
 )
 
-var stateWords = measure.NewWords[State]("a state", "raw", "washing", "drying", "bagged")
+var stateWords = measure.NewWords[State]("a state", "raw", "presoaked", "washing", "drying", "bagged")
 
 func (s State) String() string { return stateWords.Of(s) }
 
@@ -62,6 +93,8 @@ func (r BatchRow) State() State {
 		return Bagged
 	case !r.RackedAt.IsZero():
 		return Drying
+	case !r.SunkAt.IsZero() && r.Reached == ReachedPresoak:
+		return Presoaked
 	case !r.SunkAt.IsZero():
 		return InWater
 	}
@@ -83,8 +116,9 @@ type BatchRows []BatchRow
 const (
 	rowFields = 15 // in every row
 	// Behind them may stand the part, the weight after the presoak, the spots and how
-	// it came out, in words that are known and in others; what is empty at the end is left out.
-	mostRowFields = 20
+	// it came out, in words that are known and in others, and how far it came; what is empty at
+	// the end is left out.
+	mostRowFields = 21
 )
 
 // escaped writes a name with nothing in it that parts fields or rows.
@@ -140,7 +174,7 @@ func (rs BatchRows) MarshalJSON() ([]byte, error) {
 			escaped(r.RawScale.Name), rowFigure(r.RawScale.StepG), escaped(r.DryScale.Name), rowFigure(r.DryScale.StepG),
 			rowFigure(r.DryRH), strconv.Itoa(r.Wet),
 			escaped(r.Part), rowFigure(r.SoakedG), rowSpots(r.Spots),
-			escaped(r.Out.Found.String()), escaped(r.Out.Note),
+			escaped(r.Out.Found.String()), escaped(r.Out.Note), reachedWords.Of(r.Reached),
 		}
 		n := mostRowFields
 		for n > rowFields && fields[n-1] == "" {
@@ -298,6 +332,7 @@ func readRow(line string) (BatchRow, error) {
 	r.keep(err)
 	r.keep(out.Out.Found.UnmarshalText([]byte(r.text(shed.MaxNote))))
 	out.Out.Note = r.text(shed.MaxNote)
+	r.keep(out.Reached.UnmarshalText([]byte(r.next())))
 	return out, r.err
 }
 
@@ -346,7 +381,7 @@ func rowsOf(d session.Day) BatchRows {
 			ID: b.ID, FleeceID: b.FleeceID, Form: b.Form, RawG: b.RawG, DryG: f.DryG,
 			SunkAt: second(f.SunkAt), RackedAt: second(f.RackedAt), DryAt: second(f.DryAt),
 			Tray: f.Tray, RawScale: b.RawScale, DryScale: f.DryScale, DryRH: f.DryRH, Wet: len(f.Wet),
-			Part: b.Part, SoakedG: f.SoakedG, Spots: f.Spots, Out: f.Out,
+			Part: b.Part, SoakedG: f.SoakedG, Spots: f.Spots, Out: f.Out, Reached: reachedOf(f),
 		})
 	}
 	if len(out) == 0 {

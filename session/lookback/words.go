@@ -172,6 +172,8 @@ func (w Words) Batch(d session.Day, b ledger.BatchReview) string {
 		parts = append(parts, "racked "+w.Clock(b.RackedAt)+", no dry weight yet")
 	case d.Fate[b.Batch.ID].SunkAt.IsZero() && !d.EndedAt.IsZero():
 		parts = append(parts, "never went in: part of its fleece again")
+	case d.Fate[b.Batch.ID].PresoakedOnly() && !d.EndedAt.IsZero():
+		parts = append(parts, "presoaked only: still to wash")
 	default:
 		parts = append(parts, "not racked")
 	}

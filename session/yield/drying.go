@@ -50,7 +50,7 @@ type Rack struct {
 // to lose. How often that is wrong stands in rooms.txt.
 const (
 	FreePart = 0.02
-	DryRisk  = 0.02
+	DryRisk  = 0.015
 	RestPart = 0.01 // so much left counts as dry where a time is forecast
 	// Two times of day: the room's air has gone from its dampest hour towards its driest.
 	twoTimesMin = 6 * 60

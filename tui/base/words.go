@@ -1,6 +1,7 @@
 package base
 
 import (
+	"strings"
 	"time"
 
 	"fleece.example/tubside/session"
@@ -42,15 +43,16 @@ func CountText(d session.Day, p coach.Prompt, now time.Time) string {
 	return draw.MinText(p.Count.At.Sub(now).Abs().Minutes()) + " " + words
 }
 
-// GoesBack says which batches never went in, and so go back to their fleece when
-// the day ends; "" if none.
+// GoesBack says which batches go back to their fleece when the day ends, for they never
+// went in or were presoaked only; "" if none.
 func GoesBack(d session.Day) string {
-	ids := d.NeverIn()
-	switch len(ids) {
-	case 0:
-		return ""
-	case 1:
-		return ids[0] + " goes back to its fleece"
+	neverIn, presoaked := d.NotWashed()
+	var parts []string
+	if len(neverIn) > 0 {
+		parts = append(parts, draw.Listed(neverIn)+draw.Verb(neverIn, " goes back to its fleece", " go back to their fleece"))
 	}
-	return draw.Listed(ids) + " go back to their fleece"
+	if len(presoaked) > 0 {
+		parts = append(parts, draw.Listed(presoaked)+draw.Verb(presoaked, " is", " are")+" presoaked only, still to wash")
+	}
+	return strings.Join(parts, "; ")
 }

@@ -225,6 +225,8 @@ func placeText(e *base.Env, b ledger.BatchRow) (where, since string) {
 	case ledger.Drying:
 		where = cmp.Or(e.Kit.Lies(b.Tray, b.Spots, b.Form), "the rack")
 		return where, e.Kit.Units.Moment(b.RackedAt.In(e.Zone()), "2 Jan 15:04")
+	case ledger.Presoaked:
+		return "presoaked only", ""
 	case ledger.InWater:
 		return "not racked", ""
 	case ledger.Unwashed:

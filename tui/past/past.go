@@ -120,7 +120,7 @@ func goesWith(e *base.Env, d ledger.Summary) string {
 	var ids []string
 	rawG, dry := 0.0, 0
 	for _, r := range d.Rows {
-		if r.State() == ledger.Unwashed {
+		if r.State() <= ledger.Presoaked {
 			continue
 		}
 		ids = append(ids, r.ID)
