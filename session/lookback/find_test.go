@@ -114,13 +114,13 @@ func TestHowABatchCameOutIsTold(t *testing.T) {
 	r := finished(washed(t, 65)).Do(judge(session.FoundClean | session.Soft))
 	sessiontest.Same(t, "clean", said(r, measure.Metric), []string{warm})
 	r.Do(judge(session.StillWaxy | session.TipsStuck))
-	sessiontest.Same(t, "waxy", said(r, measure.Metric), []string{"A1 came out still waxy, tips stuck: its hot wash from 65 °C to about 61 °C in 20 min.", warm})
+	sessiontest.Same(t, "waxy", said(r, measure.Metric), []string{"A1 came out still waxy, tips stuck. Its hot wash went from 65 °C to about 61 °C in 20 min.", warm})
 	r = washed(t, 62).Do(session.AdjustSoak{ByMin: 5}).Wait(25).Do(session.TakeReading{TempC: 48, Sure: true}).Next(0)
 	cool := "North was about 2 min below 49 °C with A1 in, from 08:22, down to 48 °C. Next time lift within 22 min, or start 2 °C hotter. "
 	finished(r).Do(judge(session.FoundClean))
 	sessiontest.Same(t, "cool, and clean", said(r, measure.Metric), []string{cool + "A1 came out clean all the same."})
 	r.Do(judge(session.StillWaxy))
-	sessiontest.Same(t, "cool, and waxy", said(r, measure.Metric), []string{"A1 came out still waxy: its hot wash from 62 °C to 48 °C in 25 min.", cool + "Wash A1 again."})
+	sessiontest.Same(t, "cool, and waxy", said(r, measure.Metric), []string{"A1 came out still waxy. Its hot wash went from 62 °C to 48 °C in 25 min.", cool + "Wash A1 again."})
 }
 
 // The same fault of the same step is told once, whichever batches it met.

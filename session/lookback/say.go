@@ -129,15 +129,16 @@ func (f Finding) sayOut(u measure.System) string {
 		}
 		return "an unknown temperature"
 	}
-	text := f.Bath.Batch + " came out " + f.Out.String()
+	text := f.Bath.Batch + " came out " + f.Out.String() + "."
 	var washes []string
 	for _, x := range f.Baths {
-		washes = append(washes, fmt.Sprintf("its %s from %s to %s in %s", x.Step.Name, temp(x.SinkReadC, x.SinkForecastC), temp(x.LiftReadC, x.LiftForecastC), measure.Minutes(math.Round(x.ActualMin))))
+		washes = append(washes, fmt.Sprintf("its %s went from %s to %s in %s", x.Step.Name, temp(x.SinkReadC, x.SinkForecastC), temp(x.LiftReadC, x.LiftForecastC), measure.Minutes(math.Round(x.ActualMin))))
 	}
 	if len(washes) == 0 {
-		return text + "."
+		return text
 	}
-	return text + ": " + strings.Join(washes, ", ") + "."
+	washes[0] = "Its" + washes[0][len("its"):]
+	return text + " " + strings.Join(washes, ", ") + "."
 }
 
 // sayBelow: what happened, why, what would have helped, what to do with the batch.

@@ -145,7 +145,7 @@ func TestCameOutStands(t *testing.T) {
 		t.Fatal(err)
 	}
 	l.Day, l.Units = d, measure.US
-	for _, s := range []string{"Came out still waxy, tips stuck; the britch.", "A1 came out still waxy, tips stuck; the britch: its hot wash from about ", ">°F<", `lang="en-US"`} {
+	for _, s := range []string{"Came out still waxy, tips stuck; the britch.", "A1 came out still waxy, tips stuck; the britch. Its hot wash went from about ", ">°F<", `lang="en-US"`} {
 		if page := l.html(t); !strings.Contains(page, s) {
 			t.Errorf("the page lacks %q", s)
 		}
