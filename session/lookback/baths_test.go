@@ -3,6 +3,7 @@ package lookback_test
 import (
 	"strings"
 	"testing"
+	"time"
 
 	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session"
@@ -49,6 +50,11 @@ func TestABathsCurve(t *testing.T) {
 	sessiontest.Near(t, "corrected at 10 min", then, 58, 0.2)
 	expected, _ := was.Heat.At(from.Add(sessiontest.Minutes(10)))
 	sessiontest.Near(t, "off by", is.OffC, 58-expected, 0.05)
+	lid, open := first.Heat, b.Bath // what came off later was not known then
+	open.Readings = open.Readings[:1]
+	if opened := session.BathHeat(r.Day.Plan, open); !lid.Crossing(49).Likely.After(opened.Crossing(49).Likely.Add(5 * time.Minute)) {
+		t.Errorf("the forecast at the sink-in knows that the lid will come off: %v, %v", lid.Crossing(49), opened.Crossing(49))
+	}
 	if !was.Release.Likely.After(is.Release.Likely) {
 		t.Errorf("a bath read cooler than forecast comes down sooner: %v, %v", was.Release, is.Release)
 	}

@@ -45,7 +45,7 @@ type walk struct {
 	begun session.Day // as it was when it began
 	deeds []Deed
 	boils []Boil
-	tank  map[int]time.Time // until when the bath that the tub waits for had to wait for hot water
+	tank  map[int]Stretch   // when the bath that the tub waits for had to wait for hot water
 	waits map[int]waitsFor  // what deeds waited for besides hands, by their index
 	held  map[int][]Stretch // when tubs were on hold
 	added map[string]time.Time
@@ -64,16 +64,14 @@ type Boil struct {
 }
 
 func walked(d session.Day) *walk {
-	w := &walk{tank: map[int]time.Time{}, waits: map[int]waitsFor{}, held: map[int][]Stretch{}, added: map[string]time.Time{}}
+	w := &walk{tank: map[int]Stretch{}, waits: map[int]waitsFor{}, held: map[int][]Stretch{}, added: map[string]time.Time{}}
 	var day session.Day
 	for i, r := range d.Told() {
 		before := day
 		day = session.Apply(before, r)
 		if i == 0 {
 			w.begun = day
-			for tub := range day.Tubs {
-				w.wantsTank(day, tub, r.At)
-			}
+			w.wantTank(day, r.At)
 			continue
 		}
 		if e, ok := r.Event.(session.BatchAdded); ok {
@@ -90,8 +88,9 @@ func walked(d session.Day) *walk {
 		if act, _ := session.ActOf(r.Event); act != shed.Wait {
 			w.deed(before, day, act, tub)
 		}
-		if day.Tubs[tub].PhaseAt.After(before.Tubs[tub].PhaseAt) {
-			w.wantsTank(day, tub, day.Tubs[tub].PhaseAt)
+		_, poured := r.Event.(session.ToppedUp)
+		if is := day.Tubs[tub].Phase; poured || is != before.Tubs[tub].Phase && (is == shed.ToFill || is == shed.ToSink) {
+			w.wantTank(day, day.FreeAt())
 		}
 	}
 	if k := day.Kettle; !k.OnAt.IsZero() {
@@ -115,9 +114,7 @@ func (w *walk) deed(before, after session.Day, act shed.Action, tub int) {
 		if k := before.Kettle; k.IsFor(t) {
 			x.kettle = Stretch{k.OnAt, k.ReadyAt()}
 		}
-		if till := w.tank[tub]; !till.IsZero() {
-			x.tank = Stretch{t.PhaseAt, till}
-		}
+		x.tank = w.tank[tub]
 		w.waits[len(w.deeds)] = x
 	}
 	if f.Ready.After(done) { // sooner than planned
@@ -127,14 +124,22 @@ func (w *walk) deed(before, after session.Day, act shed.Action, tub int) {
 	w.deeds = append(w.deeds, f)
 }
 
-// wantsTank notes until when a tub has to wait for hot water, from the moment it waits for a bath.
-func (w *walk) wantsTank(d session.Day, tub int, at time.Time) {
-	delete(w.tank, tub)
-	if !d.Plan.Kit.HotWater().Known() || d.Tubs[tub].Phase != shed.ToFill {
+// wantTank notes until when tubs have to wait for hot water, as it is at a moment: after each
+// draw, and when one begins to wait for a bath.
+func (w *walk) wantTank(d session.Day, at time.Time) {
+	if !d.Plan.Kit.HotWater().Known() {
 		return
 	}
-	if idle, ok := d.IdleFill(tub, at); ok && measure.Finite(idle.WaitMin) {
-		w.tank[tub] = at.Add(measure.Lasting(idle.WaitMin))
+	for tub := range d.Tubs {
+		was := w.tank[tub]
+		if d.Tubs[tub].Phase != shed.ToFill {
+			delete(w.tank, tub)
+		} else if idle, ok := d.IdleFill(tub, at); ok && measure.Finite(idle.WaitMin) {
+			if !at.Before(was.To) {
+				was.From = at
+			}
+			w.tank[tub] = Stretch{was.From, at.Add(measure.Lasting(idle.WaitMin))}
+		}
 	}
 }
 

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -12,6 +13,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/lookback"
+	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 )
@@ -171,6 +173,61 @@ func TestABathWaitsForItsKettle(t *testing.T) {
 	if len(x.Kettle.Was) != 1 || stretch(x.Kettle.Was[0].Stretch) != "08:05 to 08:17" || len(x.Kettle.Planned) == 0 {
 		t.Errorf("the kettle: %+v", x.Kettle)
 	}
+}
+
+// On hold from 08:34, at a soak that is over at 08:24, to 08:40, and lifted at 08:42.
+func TestATubOnHoldWaitsForNobody(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.OneTub(tapDoes)).Leap(3).Next(0).Leap(4).Next(0).Leap(34).Do(session.Hold{}).Leap(40).Do(session.Resume{}).Leap(42).Next(0)
+	got := waits(r.Day, lookback.TimingsOf(r.Day))
+	// The hold came after the soak's end, which it moves by six minutes: from 08:30 to 08:40.5.
+	sessiontest.Same(t, "waits", got, []string{"08:34 to 08:40 North to be lifted: on hold", "08:30 to 08:34 North to be lifted: nobody came"})
+}
+
+// Two batches are ready to be spun; the first is from 08:20 to 08:24, the second until 08:28.
+func TestFleeceWaitsForTheSpinDryer(t *testing.T) {
+	p := sessiontest.ManyBatches(2, 2)
+	tapDoes(&p)
+	for i := range p.Batches {
+		p.Batches[i].Presoak = shed.PresoakNone
+	}
+	r := sessiontest.Start(t, p)
+	for tub := range 2 {
+		r.Until(tub, shed.ToSpin)
+	}
+	r.Leap(24).Next(0).Leap(28).Next(1)
+	got := waits(r.Day, lookback.TimingsOf(r.Day))
+	if want := "08:20 to 08:24 Tub 2 for the spin dryer: it was Tub 1's turn"; !slices.Contains(got, want) {
+		t.Errorf("nothing says %q: %q", want, got)
+	}
+}
+
+// A tank without hot water to spare: the fill that came when it could wash waited for the tank.
+func TestABathWaitsForTheTank(t *testing.T) {
+	p := sessiontest.TankPlan(t, 6000)
+	p.Kit.Tank.VolumeL, p.Kit.Kettle.CapacityL = 24, 0
+	p.Kit.HotTapC = 65
+	for i := range p.Batches {
+		p.Batches[i].Presoak = shed.PresoakNone
+	}
+	r := sessiontest.Start(t, p)
+	r.Leap(3).Fill(0, 62).Leap(4).Next(0).Leap(6).Fill(1, 62).Leap(7).Next(1) // drained at 08:03 and 08:06
+	idle, ok := r.Day.IdleFill(2, r.Now)
+	if !ok || !(idle.WaitMin > 2) || math.IsInf(idle.WaitMin, 1) {
+		t.Fatalf("the tank is not what the third tub waits for: %v, %g min", ok, idle.WaitMin)
+	}
+	till := 7 + idle.WaitMin
+	r.Leap(math.Ceil(till) + 5).Next(2)
+	x := lookback.TimingsOf(r.Day)
+	for _, w := range x.Waits {
+		if w.For != lookback.ForTank || w.Tub != 2 {
+			continue
+		}
+		if to := measure.MinutesBetween(sessiontest.Dawn, w.To); math.Abs(to-till) > 1.01 { // whole minutes, from another moment
+			t.Errorf("it waited until %.1f min, the tank took until %.1f", to, till)
+		}
+		return
+	}
+	t.Errorf("nothing waited for the tank: %q", waits(r.Day, x))
 }
 
 // A day of a version that wrote neither what the kettle gave nor how long ago a deed was over.
