@@ -12,9 +12,6 @@ import (
 	"fleece.example/tubside/session/long"
 )
 
-// aMoment is longer than a key waits after the band has moved by itself.
-const aMoment = time.Second
-
 // TestRehearsalAtASink: the alarm of a rehearsal sounds as that of a day, until it
 // is heard; with --quiet it stands on the screen alone, and no bell rings. Esc
 // asks before the invented day is thrown away.

@@ -21,6 +21,9 @@ import (
 // patience is how long a screen may take to show what is waited for.
 const patience = 10 * time.Second
 
+// aMoment is longer than a key waits after the band has moved by itself.
+const aMoment = time.Second
+
 // window is a program in a terminal of its own, with the screen as a person
 // would see it.
 type window struct {
