@@ -4,6 +4,7 @@ import (
 	_ "embed"
 	"fmt"
 	"io"
+	"math"
 	"slices"
 	"strings"
 	"time"
@@ -100,14 +101,20 @@ func (p *htmlPage) summary() { p.pairs(p.w.Summary(p.r)) }
 func (p *htmlPage) timings() {
 	p.pairs(p.w.Timing(p.t))
 	p.lanes()
-	if n := len(p.t.Waits); n > 0 {
-		p.put("h3", "What waited longest")
-		var texts []string
-		for _, x := range p.t.Waits[:min(n, mostWaits)] {
-			texts = append(texts, p.w.Clock(x.From)+" "+p.w.Wait(p.Day, x))
+	p.put("h3", "Who waited")
+	var texts []string
+	rest := 0.0
+	for i, x := range p.t.Waits {
+		if i >= mostWaits {
+			rest += x.Min()
+			continue
 		}
-		p.list(texts)
+		texts = append(texts, p.w.Clock(x.From)+" "+p.w.Wait(p.Day, x))
 	}
+	if n := len(p.t.Waits) - mostWaits; n > 0 {
+		texts = append(texts, fmt.Sprintf("and %s, %s in all", measure.Counted(n, "shorter one", "shorter ones"), measure.Minutes(math.Round(rest))))
+	}
+	p.listOrNone(texts)
 	var rows [][]string
 	for _, h := range p.t.ByDeed {
 		rows = append(rows, p.w.HandsRow(h))
