@@ -117,6 +117,7 @@ func storybook() []tale {
 	row("review-eventful-us", "°F", true, []set{withEventfulDay(measure.US)}, "d", "enter")
 	row("review-baths", "lowest 47 °C", true, []set{withEventfulDay(measure.Metric)}, "d", "enter", "v", "down")
 	row("review-baths-us", "°F", true, []set{withEventfulDay(measure.US)}, "d", "enter", "v", "down")
+	row("past-trust", "range that was forecast", true, []set{withPoorDays(true)}, "d", "t")
 	row("review-weigh", "Dry weight", false, record, "d", "down", "enter", "w")
 	row("review-save", "Save the page", false, []set{withRecord, withAlong}, "d", "down", "enter", "s")
 	row("review-part", "", false, record, "d", "down", "enter", "p")

@@ -25,8 +25,8 @@ type pastScreen struct {
 // NewPast is the list of past days.
 func NewPast(e *base.Env) base.Screen {
 	s := &pastScreen{remove: base.Bind("x", "delete", "x")}
-	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyEnter("look back"), base.KeyBack, s.remove, base.KeyHelp, base.KeyMove}}
-	s.Idle = func() []string { return s.grid.Idle("Enter", "x") }
+	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyEnter("look back"), base.KeyBack, keyTrust, s.remove, base.KeyHelp, base.KeyMove}}
+	s.Idle = func() []string { return s.grid.Idle("Enter", "x", "t") }
 	s.grid.Cols = []base.Column{{Title: "day"}, {Title: "from", Spare: 4}, {Title: "to", Spare: 4}, {Title: "fleeces", Spare: 3, Name: true}, {Title: "racked", Right: true, Spare: 1}, {Title: "raw", Right: true, Spare: 2}, {Title: "yield", Right: true}, {Title: "alarms", Right: true, Spare: 5}}
 	s.fill()
 	return s
@@ -64,6 +64,8 @@ func (s *pastScreen) act(msg tea.Msg) tea.Cmd {
 	case s.grid.Move(k):
 	case k.String() == "enter":
 		return s.open()
+	case key.Matches(k, keyTrust):
+		return openTrust(s.E)
 	case key.Matches(k, s.remove):
 		return s.delete()
 	}

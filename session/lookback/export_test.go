@@ -1,0 +1,3 @@
+package lookback
+
+var InsideEnough = insideEnough

@@ -1,0 +1,156 @@
+package past
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/lookback"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/draw"
+)
+
+// trustDays is of how many of the latest days readings are looked at: older ones were
+// forecast with less learned, and each has to be read whole.
+const trustDays = 30
+
+// trustScreen shows, for each tub and cover, how far its readings lay from their forecasts.
+type trustScreen struct {
+	base.Frame
+	base.Scroll
+	tubs []lookback.Trust
+	days int
+	err  error
+	done bool
+}
+
+var keyTrust = base.Bind("t", "trust in forecasts", "t")
+
+// openTrust reads the latest days and shows how good their forecasts were.
+func openTrust(e *base.Env) tea.Cmd {
+	s := &trustScreen{}
+	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyScroll, base.KeyBack, base.KeyHelp}}
+	j := e.Journal
+	return tea.Batch(base.Push(s), base.Away(s, func() ([]session.Day, error) { return latest(j, trustDays) }, func(days []session.Day, err error) tea.Cmd {
+		s.tubs, s.days, s.err, s.done = lookback.TrustOf(days), len(days), err, true
+		s.refill()
+		return nil
+	}))
+}
+
+// latest are the last days that have ended.
+func latest(j ledger.Journal, n int) (out []session.Day, err error) {
+	all, err := j.Days(n + 1) // one may still run
+	for _, x := range all {
+		if x.EndedAt.IsZero() {
+			continue
+		}
+		d, err := j.Day(x.ID)
+		if err != nil {
+			return out, err
+		}
+		out = append(out, d)
+	}
+	return out[:min(n, len(out))], err
+}
+
+func (s *trustScreen) Title() string { return "How far to trust the forecasts" }
+
+func (s *trustScreen) SetSize(w, h int) {
+	s.Frame.SetSize(w, h)
+	s.refill()
+}
+
+func (s *trustScreen) refill() {
+	if s.W > 0 {
+		s.Set(s.text(), s.Room())
+	}
+}
+
+func (s *trustScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
+	k, ok := s.Pressed(msg)
+	if !ok {
+		return s, nil
+	}
+	if cmd, done := s.Common(k); done {
+		return s, cmd
+	}
+	s.Move(k)
+	return s, nil
+}
+
+func (s *trustScreen) View() string { return s.Draw(s.Shown()) }
+
+func (s *trustScreen) text() []string {
+	t, u := s.E.Theme, s.E.Kit.Units
+	switch {
+	case s.err != nil:
+		return draw.Told(t.Warn, "the days could not be read: "+s.err.Error(), s.W)
+	case !s.done:
+		return []string{"", t.Faint.Render("   reading the days")}
+	case len(s.tubs) == 0:
+		return draw.Told(t.Text, "No reading was taken with fleece in a tub: nothing is known of the forecasts yet. Take one in each wash, r at the tubs.", s.W)
+	}
+	out := draw.Told(t.Text, fmt.Sprintf("Each reading beside what was forecast for its moment, over %s. Nine in ten should lie in the range that was given.", measure.Counted(s.days, "day", "days")), s.W)
+	half, per := s.scale()
+	wide := min(s.W-4, 61)
+	for _, x := range s.tubs {
+		out = append(out, "", t.Title.Render(draw.Fit(fmt.Sprintf(" %s, %s", x.TubName, x.Cover), s.W)))
+		out = append(out, t.Text.Render("   "+strip(x.OffC, half/per, wide)))
+		out = append(out, draw.Told(t.Text, s.words().Trusted(x), s.W)...)
+	}
+	left, right := fmt.Sprintf("%g %s cooler", half, u.TempUnit()), fmt.Sprintf("%g %s hotter", half, u.TempUnit())
+	if gap := wide - len([]rune(left)) - len([]rune(right)); gap > 0 {
+		out = append(out, "", t.Faint.Render("   "+left+strings.Repeat(" ", gap)+right))
+	}
+	return append(out, draw.Told(t.Faint, ". one reading, o some, O many, | as forecast", s.W)...)
+}
+
+func (s *trustScreen) words() lookback.Words {
+	return lookback.Words{Units: s.E.Kit.Units, Zone: s.E.Zone()}
+}
+
+// scale is what half the strip stands for, in the person's degrees, and how many of those
+// make 1 °C.
+func (s *trustScreen) scale() (half, per float64) {
+	u := s.E.Kit.Units
+	per = u.Degrees(1) - u.Degrees(0)
+	most := lookback.Widest(s.tubs) * per
+	for _, half = range []float64{1, 2, 5, 10, 20, 50} {
+		if half >= most {
+			break
+		}
+	}
+	return half, per
+}
+
+// strip is a line of readings, halfC °C to either side of the forecast.
+func strip(offC []float64, halfC float64, w int) string {
+	count := make([]int, max(1, w))
+	for _, c := range offC {
+		at := int(math.Round((min(max(c/halfC, -1), 1) + 1) / 2 * float64(len(count)-1)))
+		count[at]++
+	}
+	line := make([]byte, len(count))
+	for i, n := range count {
+		switch {
+		case n == 0 && i == (len(line)-1)/2:
+			line[i] = '|'
+		case n == 0:
+			line[i] = ' '
+		case n == 1:
+			line[i] = '.'
+		case n < 5:
+			line[i] = 'o'
+		default:
+			line[i] = 'O'
+		}
+	}
+	return string(line)
+}
