@@ -100,10 +100,10 @@ func resting(t *testing.T, draw func(rnd *rand.Rand, rawG, stepG float64) rackfu
 }
 
 // Batches drawn as the forecast believes them to be: the resting weight has to
-// lie in its 90 % interval in 88-92 % of them (85-95 % of a few). What is called dry is told beside
+// lie in its 90 % interval in 88-92 % of them (82-98 % of a few). What is called dry is told beside
 // what really had no more than 2 % to lose.
 func TestRestingWeightHeld(t *testing.T) {
-	batches, off := long.Of(150, 2000), long.Of(0.03, 0)
+	batches, off := long.Of(80, 2000), long.Of(0.06, 0)
 	for _, n := range []int{0, 1, 2, 3, 5, 8} {
 		const seed = 51
 		held, when, dry, right := resting(t, fromPrior, 1, n, batches, seed)
@@ -122,7 +122,7 @@ func TestRestingWeightHeld(t *testing.T) {
 // error, so the interval holds somewhat more than it says, never less.
 func TestRestingWeightOnCoarseScales(t *testing.T) {
 	const seed = 52
-	batches, off := long.Of(80, 600), long.Of(0.08, 0)
+	batches, off := long.Of(40, 600), long.Of(0.1, 0)
 	for _, stepG := range []float64{2.8349523125, 5} {
 		for _, n := range []int{2, 5, 8} {
 			held, _, _, _ := resting(t, fromPrior, stepG, n, batches, seed)
@@ -170,7 +170,8 @@ func TestRestingWeightOffThePrior(t *testing.T) {
 // What the steady beginning is in the law for: batches that dry steadily down to
 // 35 % of their water, forecast with it and by a plain exponential.
 func TestPlainExponentialFallsShort(t *testing.T) {
-	const batches, seed = 500, 54
+	const seed = 54
+	batches := long.Of(150, 500)
 	steady := func(rnd *rand.Rand, rawG, stepG float64) rackful {
 		r := fromPrior(rnd, rawG, stepG)
 		r.law = law{part: 0.35}

@@ -78,6 +78,7 @@ func TestDryRule(t *testing.T) {
 	}{
 		{"at rest", []Weighing{{0, 220}, {300, 160}, {900, 122}, {1500, 118}, {2300, 118}, {3000, 118}}, true},
 		{"at rest, in two evenings", []Weighing{{0, 220}, {300, 160}, {1800, 118}, {3200, 118}, {3300, 118}, {4650, 118}}, false},
+		{"likely at rest, at two times of day", []Weighing{{6, 169}, {180, 143}, {360, 128}, {600, 118}, {1200, 111}, {1680, 110}, {1920, 110}}, false},
 		{"an hour apart only", []Weighing{{0, 220}, {300, 160}, {900, 122}, {960, 122}}, false},
 		{"still losing", []Weighing{{0, 220}, {300, 160}, {900, 135}, {1100, 131}}, false},
 		{"steady yet far from rest", []Weighing{{0, 300}, {120, 299}}, false},
@@ -86,6 +87,27 @@ func TestDryRule(t *testing.T) {
 		if err != nil || f.Dry != row.dry {
 			t.Errorf("%s: dry %v, resting %+v, %v", row.name, f.Dry, f.RestingG, err)
 		}
+	}
+}
+
+// The air of an evening is one air: four weighings in it say hardly more of the resting
+// weight than one, four at different times of day much more.
+func TestWeighingsOfOneEvening(t *testing.T) {
+	wide := func(at ...float64) float64 {
+		ws := []Weighing{{0, 290}, {400, 170}}
+		for _, min := range at {
+			ws = append(ws, Weighing{min, 118 + math.Mod(min/60, 2)})
+		}
+		f, err := ForecastDrying(ws, Rack{RawG: 225, Type: "medium"}, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return f.RestingG.High - f.RestingG.Low
+	}
+	one, evening, days := wide(4320), wide(4320, 4380, 4440, 4500), wide(4320, 5100, 5820, 6540)
+	t.Logf("one weighing %.1f g wide, four of an evening %.1f g, four at two times of day %.1f g", one, evening, days)
+	if evening < 0.62*one || days > 0.7*evening {
+		t.Errorf("one %.1f g, four of an evening %.1f g, four at two times of day %.1f g", one, evening, days)
 	}
 }
 

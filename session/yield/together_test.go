@@ -80,7 +80,7 @@ func TestWhatLiesBeside(t *testing.T) {
 // Days drawn as the forecast believes them to be: batches weighed once within three hours,
 // beside four that were weighed twice more. Their ranges are narrower and hold as much.
 func TestTimeToDryHeldBeside(t *testing.T) {
-	days := long.Of(30, 150)
+	days := long.Of(20, 150)
 	const batches, seed = 5, 55
 	rnd := rand.New(rand.NewPCG(seed, 0))
 	var alone, together tally
