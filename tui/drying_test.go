@@ -48,6 +48,23 @@ func TestNotWeighedYet(t *testing.T) {
 	}
 }
 
+// TestRangeIsSaidAsARange: once a batch is likely dry, the end of the range is told as what
+// it is: nine in ten are dry by then, not all.
+func TestRangeIsSaidAsARange(t *testing.T) {
+	p := newPerson(t, true, withOpenDay(3, 420))
+	p.resize(140, 40)
+	for h := range 48 {
+		p.press("esc")
+		p.clock.At = time.Date(2026, 3, 15, 9+h, 0, 0, 0, time.UTC)
+		p.press("r")
+		if view := p.view(); strings.Contains(view, ", nine in ten are dry by ") {
+			return
+		} else if strings.Contains(view, "at the latest") || h == 47 {
+			t.Fatalf("after %d h:\n%s", h, view)
+		}
+	}
+}
+
 // TestWeighedAndSlept: a batch that was weighed is not asked for at night either.
 func TestWeighedAndSlept(t *testing.T) {
 	p := newPerson(t, true, withRecord)
