@@ -300,7 +300,7 @@ func (t *tagging) byCode(s *store.Store, out io.Writer) ([]tags.Tag, error) {
 	}
 	i := slices.IndexFunc(all, func(t tags.Tag) bool { return t.Batch == batch })
 	if _, planned := d.Batch(batch); i < 0 && planned {
-		return nil, fmt.Errorf("the code %s is of batch %s of wash day %d, which was planned but %s", t.code, batch, id, neverIn(d))
+		return nil, fmt.Errorf("the code %s is of batch %s of wash day %d, which was planned but %s", t.code, batch, id, neverIn(d, batch))
 	}
 	if i < 0 {
 		return nil, fmt.Errorf("the code %s is of batch %s of wash day %d, but that day has no such batch: it has %s", t.code, batch, id, marks(all))
@@ -319,9 +319,12 @@ func (t *tagging) replay(s *store.Store, id shed.DayID) (session.Day, error) {
 }
 
 // neverIn says of a batch what no tag is made of.
-func neverIn(d session.Day) string {
-	if d.Running() {
+func neverIn(d session.Day, batch string) string {
+	switch {
+	case d.Running():
 		return "has not gone into the water yet"
+	case d.Fate[batch].PresoakedOnly():
+		return "was only presoaked: it is still to wash"
 	}
 	return "never went into the water: it is part of its fleece again"
 }

@@ -20,7 +20,7 @@ func keepDayOf(t *testing.T, s *store.Store, change func(*session.DayStarted), f
 	t.Helper()
 	p := shed.Plan{Kit: shed.DefaultKit(), Method: shed.BuiltInMethod(), Fleeces: fleeces}
 	for _, f := range fleeces {
-		p.Batches = append(p.Batches, shed.Batch{FleeceID: f.ID, RawG: 200})
+		p.Batches = append(p.Batches, shed.Batch{FleeceID: f.ID, RawG: 200, Presoak: shed.PresoakNone})
 	}
 	now := time.Date(2026, 5, 16, 8, 0, 0, 0, time.UTC)
 	d, recs, err := session.Do(session.Day{}, session.StartDay{Plan: p}, now)

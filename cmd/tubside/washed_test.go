@@ -24,7 +24,7 @@ func TestTagsOfWhatWasWashed(t *testing.T) {
 		t.Fatal(err)
 	}
 	p := shed.Plan{Kit: shed.DefaultKit(), Method: shed.BuiltInMethod(), Fleeces: []shed.Fleece{washed, raw},
-		Batches: []shed.Batch{{FleeceID: washed.ID, RawG: 200}, {FleeceID: raw.ID, RawG: 150}, {FleeceID: washed.ID, RawG: 210}, {FleeceID: washed.ID, RawG: 220}}}
+		Batches: []shed.Batch{{FleeceID: washed.ID, RawG: 200, Presoak: shed.PresoakNone}, {FleeceID: raw.ID, RawG: 150}, {FleeceID: washed.ID, RawG: 210}, {FleeceID: washed.ID, RawG: 220}}}
 	now := time.Date(2026, 5, 16, 8, 0, 0, 0, time.UTC)
 	l := &lived{t: t, now: now}
 	l.do(session.StartDay{Plan: p})
@@ -79,6 +79,24 @@ func TestTagsOfNothing(t *testing.T) {
 	}
 	keepDay(t, s, d, recs, now)
 	if found, err := (&tagging{}).find(s, io.Discard); err == nil || !strings.Contains(err.Error(), "nothing was washed on wash day 1") {
+		t.Errorf("%+v (%v)", found, err)
+	}
+}
+
+// A batch that was only presoaked when its day ended has no tag, and its code says why.
+func TestTagOfWhatWasOnlyPresoaked(t *testing.T) {
+	s := newRecord(t)
+	l := &lived{t: t, now: time.Date(2026, 5, 16, 8, 0, 0, 0, time.UTC)}
+	l.do(session.StartDay{Plan: shed.Plan{Kit: shed.DefaultKit(), Method: shed.BuiltInMethod(), Fleeces: []shed.Fleece{{ID: "f1", Animal: "Bramble", RawG: 2000}},
+		Batches: []shed.Batch{{FleeceID: "f1", RawG: 200}}}})
+	l.do(session.DoNext{Tub: 0, Act: shed.FillTub})
+	l.do(session.DoNext{Tub: 0, Act: shed.SinkIn})
+	id := keepDay(t, s, l.day, l.recs, l.now.Add(time.Hour))
+	code, err := tag.Code(id, "A1")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if found, err := (&tagging{code: code}).find(s, io.Discard); err == nil || !strings.Contains(err.Error(), "was only presoaked: it is still to wash") {
 		t.Errorf("%+v (%v)", found, err)
 	}
 }
