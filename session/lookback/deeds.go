@@ -1,6 +1,7 @@
 package lookback
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"time"
@@ -44,6 +45,7 @@ const fewDeeds = 3
 type walk struct {
 	begun session.Day // as it was when it began
 	deeds []Deed
+	open  []Deed // that fleece in a bath or wet still waited for in the end: no work
 	boils []Boil
 	tank  map[int]Stretch   // when the bath that the tub waits for had to wait for hot water
 	waits map[int]waitsFor  // what deeds waited for besides hands, by their index
@@ -97,6 +99,19 @@ func walked(d session.Day) *walk {
 		w.boils = append(w.boils, boilOf(k, day.LastAt))
 	}
 	w.cut()
+	end := cmp.Or(d.EndedAt, d.LastAt)
+	for tub, t := range day.Tubs {
+		f := Deed{Act: t.Phase.Act(), Tub: tub, Batch: t.Batch, Step: t.At, Ready: t.PhaseAt, At: Stretch{end, end}}
+		if t.Phase == shed.Soaking {
+			f.Ready = t.SoakEndAt(end)
+		}
+		if !day.Fate[t.Batch].SunkAt.IsZero() && f.Ready.Before(end) {
+			w.open = append(w.open, f)
+		}
+		if t.Held() {
+			w.held[tub] = append(w.held[tub], Stretch{t.HeldAt, end})
+		}
+	}
 	return w
 }
 

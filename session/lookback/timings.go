@@ -16,7 +16,7 @@ import (
 type Timings struct {
 	// NoPlan says why there is no plan to compare with, a sentence; "" where there is one.
 	NoPlan string
-	// Day is from its beginning to the last deed at a tub; planned, to the last batch on the rack.
+	// Day is from its beginning to the last deed at a tub, or the end of fleece in the water; planned, to the last batch on the rack.
 	Day    Both
 	Steps  []StepTiming // batch by batch, in order
 	Tubs   []Bars       // one for each of the kit's tubs
@@ -113,6 +113,11 @@ func TimingsBeside(d session.Day, plan planner.Timetable) Timings {
 	t.Day.Was = Stretch{d.StartedAt, d.StartedAt}
 	for _, f := range w.deeds {
 		t.Day.Was.To = later(t.Day.Was.To, f.At.To)
+	}
+	for _, b := range everyBath(d) {
+		if !b.SunkAt.IsZero() {
+			t.Day.Was.To = later(t.Day.Was.To, inBath(d, b).To)
+		}
 	}
 	t.planned(plan)
 	t.was(d, w)

@@ -183,6 +183,14 @@ func TestATubOnHoldWaitsForNobody(t *testing.T) {
 	sessiontest.Same(t, "waits", got, []string{"08:34 to 08:40 North to be lifted: on hold", "08:30 to 08:34 North to be lifted: nobody came"})
 }
 
+// A wash in from 08:04 for 20 min, which nobody lifted by the end of the day at 10:04.
+func TestFleeceLeftInTheWaterWaited(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.OneTub(tapDoes)).Leap(3).Next(0).Leap(4).Next(0).Leap(124).Do(session.EndDay{Anyway: true})
+	x := lookback.TimingsOf(r.Day)
+	sessiontest.Same(t, "waits, day", append(waits(r.Day, x), stretch(x.Day.Was)), []string{"08:24 to 10:04 North to be lifted: nobody came", "08:00 to 10:04"})
+	sessiontest.Near(t, "nothing to do", x.RestMin, 20, 1e-6)
+}
+
 // Two batches are ready to be spun; the first is from 08:20 to 08:24, the second until 08:28.
 func TestFleeceWaitsForTheSpinDryer(t *testing.T) {
 	p := sessiontest.ManyBatches(2, 2)

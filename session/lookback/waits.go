@@ -47,7 +47,7 @@ func (w *walk) allWaits(day Stretch) (waits []Wait, restMin float64) {
 	for _, t := range w.begun.Tubs {
 		first[t.Batch] = true
 	}
-	for i, f := range w.deeds {
+	for i, f := range slices.Concat(w.deeds, w.open) {
 		of := Wait{Act: f.Act, Tub: f.Tub, Batch: f.Batch, Step: f.Step, AtTub: -1}
 		left := []Stretch{{f.Ready, f.At.From}}
 		take := func(at Stretch, cause Cause, tub int) {

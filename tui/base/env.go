@@ -103,6 +103,14 @@ func (e *Env) Refuse(err error) {
 // mostSaid is how many characters of a sentence are kept.
 const mostSaid = 400
 
+// ClockAxis writes the times of day on an axis: only on one of more than half a day am and pm.
+func (e *Env) ClockAxis(from, to time.Time) func(time.Time) string {
+	if to.Sub(from) > 12*time.Hour {
+		return e.ClockText
+	}
+	return e.ClockMark
+}
+
 // ClockMark is a time of day as it stands on an axis, which has no room for am and pm.
 func (e *Env) ClockMark(t time.Time) string {
 	text, _, _ := strings.Cut(e.ClockText(t), " ")

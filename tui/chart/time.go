@@ -21,9 +21,9 @@ type Time struct {
 	every int           // columns from label to label
 }
 
-// clockSteps are minutes from label to label: 1, 2, 5 and 10 of minutes and hours, and what a
-// clock's face has between them.
-var clockSteps = []float64{1, 2, 5, 10, 20, 30, 60, 120, 300, 600, 1440}
+// clockSteps are minutes from label to label: 1, 2, 5 and 10, and what else divides an hour or a
+// day, so that labels stand at whole ones.
+var clockSteps = []float64{1, 2, 5, 10, 20, 30, 60, 120, 240, 720, 1440}
 
 // Columns from label to label: a label has five cells.
 const (

@@ -171,7 +171,7 @@ func (s *bathsScreen) curve(w, h int) []string {
 		}
 	}
 	c.Below = append(c.Below, over...)
-	return c.Lines(t, draw.Fewer(w, "  ", legend...), w, h, s.E.ClockMark)
+	return c.Lines(t, draw.Fewer(w, "  ", legend...), w, h, s.E.ClockAxis(c.From, c.To))
 }
 
 // marks are what happened to the bath, a line each, with what a forecast then said.
