@@ -2,12 +2,15 @@ package tui
 
 import (
 	"errors"
+	"strings"
 	"testing"
+	"time"
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/past"
 )
 
 // fakeAlong notes what is written.
@@ -62,5 +65,18 @@ func TestTakenAlong(t *testing.T) {
 	p.says("the card is in /home/invented/fleece-f2.pdf")
 	if len(a.pages) != 2 || len(a.cards) != 1 {
 		t.Errorf("written: %q, %q", a.pages, a.cards)
+	}
+}
+
+// TestPlainReview: without a screen the look back tells what to change itself, and names no key.
+func TestPlainReview(t *testing.T) {
+	p := newPerson(t, true, withPoorDays(false))
+	last, err := p.journal.Day(3)
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := strings.Join(past.PlainReview(3, past.DaysTo(p.journal, last), measure.Metric, time.UTC, p.clock.At), "\n")
+	if !strings.Contains(text, "Worth changing: Time you need to reach a tub: 25 min, not 5 min. You never lifted") || strings.Contains(text, "t shows") || strings.Contains(text, "w weighs") {
+		t.Error(text)
 	}
 }

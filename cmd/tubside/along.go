@@ -16,6 +16,7 @@ import (
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/store"
+	"fleece.example/tubside/tui/past"
 )
 
 // along writes what is taken along from the screen.
@@ -31,8 +32,8 @@ func (along) Place(name string) string {
 	return name
 }
 
-func (along) Page(path string, id shed.DayID, d session.Day, u measure.System) error {
-	return newFile(path, page.Look{ID: id, Day: d, Units: u, Zone: time.Local, Now: time.Now()}.HTML)
+func (a along) Page(path string, id shed.DayID, d session.Day, u measure.System) error {
+	return newFile(path, page.Look{ID: id, Day: d, Days: past.DaysTo(a.s, d), Units: u, Zone: time.Local, Now: time.Now()}.HTML)
 }
 
 func (a along) Card(path, fleece string, u measure.System) error {

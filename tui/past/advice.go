@@ -50,9 +50,9 @@ func (s *ReviewScreen) openAdvice() tea.Cmd {
 	return base.Push(a)
 }
 
-// daysTo is a day and up to adviceDays before it, the latest first. What cannot be read is
+// DaysTo is a day and up to adviceDays before it, the latest first. What cannot be read is
 // left out.
-func daysTo(j ledger.Journal, this session.Day) []session.Day {
+func DaysTo(j ledger.Journal, this session.Day) []session.Day {
 	out := []session.Day{this}
 	all, _ := j.Days(adviceDays + 1)
 	if !slices.ContainsFunc(all, func(x ledger.Summary) bool { return x.StartedAt.Equal(this.StartedAt) }) { // an older day

@@ -261,7 +261,13 @@ func (s *ReviewScreen) told() (out []string) {
 			out = append(out, style.Render(l))
 		}
 	}
-	if n := len(s.beside.advice); n > 0 {
+	switch n := len(s.beside.advice); {
+	case len(s.Own) == 0: // no key shows them
+		for _, a := range s.beside.advice {
+			what, why := a.Say(s.E.Kit.Units)
+			out = append(out, draw.Hung(" ", "Worth changing: "+what+". "+why, s.W-1)...)
+		}
+	case n > 0:
 		out = append(out, draw.Told(t.Key, measure.Counted(n, "change is", "changes are")+" worth making: t shows what and why.", s.W)...)
 	}
 	if len(out) > 0 {
@@ -288,12 +294,15 @@ func (s *ReviewScreen) Summary(r ledger.Review) []string {
 	return out
 }
 
-// PlainReview is a look back without a screen, in lines of plain text.
-func PlainReview(id shed.DayID, d session.Day, u measure.System, zone *time.Location, now time.Time) []string {
+// PlainReview is a look back without a screen, in lines of plain text; days are the day and those
+// before it (DaysTo).
+func PlainReview(id shed.DayID, days []session.Day, u measure.System, zone *time.Location, now time.Time) []string {
 	const wide = 100
+	d := days[0]
 	d.Plan.Kit.Units = u
 	s := &ReviewScreen{id: id, day: &base.Live{ID: id, Day: d}}
 	s.Frame = base.Frame{E: &base.Env{Deps: base.Deps{Local: zone}, Kit: d.Plan.Kit, Now: now}, W: wide}
+	s.beside.advice = lookback.Advise(days)
 	s.takePlan(lookback.Planned(d))
 	out := s.text()
 	for i, l := range out {

@@ -32,7 +32,7 @@ func (s *ReviewScreen) workOutPlan() tea.Cmd {
 	d, j := s.day.Day, s.E.Journal
 	var advice []lookback.Advice
 	return base.Away(s, func() (planner.Timetable, error) {
-		advice = lookback.Advise(daysTo(j, d))
+		advice = lookback.Advise(DaysTo(j, d))
 		return lookback.Planned(d)
 	}, func(plan planner.Timetable, err error) tea.Cmd {
 		s.beside.advice = advice

@@ -16,6 +16,7 @@ import (
 type Look struct {
 	ID    shed.DayID
 	Day   session.Day
+	Days  []session.Day // it and those before it, for what they speak for; none: nothing
 	Units measure.System
 	Zone  *time.Location
 	Now   time.Time // up to when it goes, of a day that runs

@@ -57,6 +57,9 @@ func (p *htmlPage) page() {
 	p.begin("main")
 	p.put("h1", title)
 	p.part("What the day tells", p.told)
+	if advice := lookback.Advise(p.Days); len(advice) > 0 {
+		p.part("What to change", func() { p.advice(advice) })
+	}
 	p.part("At a glance", p.summary)
 	p.part("The day beside its plan", p.timings)
 	p.part("Baths", p.curves)
@@ -94,6 +97,16 @@ func (p *htmlPage) told() {
 		p.put("li", f.Text, "class", class)
 	}
 	p.end(1)
+}
+
+// advice is what the days speak for changing, and why.
+func (p *htmlPage) advice(all []lookback.Advice) {
+	var texts []string
+	for _, a := range all {
+		what, why := a.Say(p.Units)
+		texts = append(texts, what+". "+why)
+	}
+	p.list(texts)
 }
 
 func (p *htmlPage) summary() { p.pairs(p.w.Summary(p.r)) }

@@ -17,6 +17,7 @@ type dayJSON struct {
 	StartedAt *string       `json:"started_at"`
 	EndedAt   *string       `json:"ended_at"`
 	Findings  []findingJSON `json:"findings"`
+	Advice    []adviceJSON  `json:"advice"`
 	Batches   []batchJSON   `json:"batches"`
 	Steps     []stepJSON    `json:"steps"`
 	Alarms    []alarmJSON   `json:"alarms"`
@@ -26,6 +27,11 @@ type dayJSON struct {
 type findingJSON struct {
 	Text  string `json:"text"`
 	Fault bool   `json:"fault"`
+}
+
+type adviceJSON struct {
+	What string `json:"what"`
+	Why  string `json:"why"`
 }
 
 type batchJSON struct {
@@ -104,9 +110,13 @@ func (l Look) moment(t time.Time) *string {
 func (l Look) JSON(out io.Writer) error {
 	r, d := l.review(), l.Day
 	j := dayJSON{Day: uint64(l.ID), StartedAt: l.moment(d.StartedAt), EndedAt: l.moment(d.EndedAt),
-		Findings: []findingJSON{}, Batches: []batchJSON{}, Steps: []stepJSON{}, Alarms: []alarmJSON{}, Notes: []noteJSON{}}
+		Findings: []findingJSON{}, Advice: []adviceJSON{}, Batches: []batchJSON{}, Steps: []stepJSON{}, Alarms: []alarmJSON{}, Notes: []noteJSON{}}
 	for _, s := range l.words().Told(d) {
 		j.Findings = append(j.Findings, findingJSON{s.Text, s.Bad})
+	}
+	for _, a := range lookback.Advise(l.Days) {
+		what, why := a.Say(l.Units)
+		j.Advice = append(j.Advice, adviceJSON{what, why})
 	}
 	baths := map[string][]bathJSON{}
 	for _, b := range lookback.Baths(d) {

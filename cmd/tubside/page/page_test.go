@@ -163,6 +163,19 @@ func TestCameOutStands(t *testing.T) {
 	}
 }
 
+// What several days speak for changing is told with its ground.
+func TestAdviceStands(t *testing.T) {
+	l := played(t, "forgotten-tub")
+	l.Days = []session.Day{l.Day, l.Day, l.Day}
+	var b bytes.Buffer
+	if err := l.JSON(&b); err != nil {
+		t.Fatal(err)
+	}
+	if page := l.html(t); !strings.Contains(page, "<h2>What to change</h2><ul><li>Time you need to reach a tub: ") || !strings.Contains(b.String(), `"advice":[{"what":"Time you need to reach a tub: `) {
+		t.Errorf("no advice in\n%s\n%s", page[:3000], b.String()[:1000])
+	}
+}
+
 // Marks on an axis are round, in order, inside, and about as many as asked for.
 func TestTicksAreRound(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
