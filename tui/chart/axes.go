@@ -25,7 +25,7 @@ type Axes struct {
 var rowSteps = []struct {
 	row   float64
 	every int
-}{{0.1, 10}, {0.2, 5}, {0.25, 4}, {0.5, 2}, {1, 2}, {1.25, 4}, {5.0 / 3, 3}, {2, 1}, {2.5, 2}, {10.0 / 3, 3}, {5, 1}, {10, 1}, {20, 1}, {50, 1}}
+}{{0.1, 10}, {0.2, 5}, {0.25, 4}, {0.4, 5}, {0.5, 2}, {2.0 / 3, 3}, {1, 2}, {1.25, 4}, {5.0 / 3, 3}, {2, 1}, {2.5, 2}, {10.0 / 3, 3}, {5, 1}, {10, 1}, {20, 1}, {50, 1}}
 
 // NewAxes covers low to high °C and from to to with whole degrees and times of the clock
 // at the labels, on a chart of w by h cells. markC, if not 0, gets a row with
@@ -37,7 +37,7 @@ func NewAxes(u measure.System, lowC, highC, markC float64, from, to time.Time, w
 	for _, s := range rowSteps {
 		// The label at the axis, which has no curve in its row.
 		step, base = s, math.Floor(low-s.row)
-		for markC > 0 && s.row > 1 && !whole((math.Round(u.Degrees(markC))-base)/s.row) && base > low-s.row-6 {
+		for markC > 0 && !whole((math.Round(u.Degrees(markC))-base)/s.row) && base > low-s.row-6 {
 			base--
 		}
 		if a.Rows >= 2*s.every && base+s.row*float64(a.Rows) >= high {
