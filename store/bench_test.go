@@ -1,6 +1,7 @@
 package store
 
 import (
+	"encoding/json"
 	"fmt"
 	"io"
 	"os"
@@ -15,6 +16,7 @@ import (
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/lookback"
 	"fleece.example/tubside/session/planner"
+	"fleece.example/tubside/session/rehearse"
 	"fleece.example/tubside/session/sessiontest"
 )
 
@@ -142,6 +144,53 @@ func BenchmarkEvents500(b *testing.B) {
 			b.Fatalf("%d events (%v)", len(got), err)
 		}
 	}
+}
+
+// BenchmarkReplay reads an invented whole day and lives it again, beside the same events
+// taken apart as any JSON is; x-json is the ratio of their medians.
+func BenchmarkReplay(b *testing.B) {
+	var recs []session.Recorded
+	day, err := rehearse.Play(rehearse.Demo(), func(r session.Recorded, _ session.Day) { recs = append(recs, r) })
+	if err != nil {
+		b.Fatal(err)
+	}
+	s := newStore(b)
+	id, err := s.NewDay()
+	if err != nil {
+		b.Fatal(err)
+	}
+	if err := s.Append(id, recs, ledger.Summarise(id, day)); err != nil {
+		b.Fatal(err)
+	}
+	var plain [][]byte
+	for _, r := range recs {
+		text, err := json.Marshal(r)
+		if err != nil {
+			b.Fatal(err)
+		}
+		plain = append(plain, text)
+	}
+	var replays, reads []time.Duration
+	for b.Loop() {
+		start := time.Now()
+		if d, err := s.Day(id); err != nil || d.LastSeq != day.LastSeq {
+			b.Fatalf("up to event %d (%v)", d.LastSeq, err)
+		}
+		replays = append(replays, time.Since(start))
+		b.StopTimer()
+		start = time.Now()
+		for _, text := range plain {
+			var of any
+			if err := json.Unmarshal(text, &of); err != nil {
+				b.Fatal(err)
+			}
+		}
+		reads = append(reads, time.Since(start))
+		b.StartTimer()
+	}
+	b.ReportMetric(float64(len(recs)), "events")
+	b.ReportMetric(float64(median(replays).Microseconds())/1000, "ms-median")
+	b.ReportMetric(float64(median(replays))/float64(median(reads)), "x-json")
 }
 
 func BenchmarkBackup(b *testing.B) {

@@ -4,6 +4,8 @@ package main
 
 import (
 	"bytes"
+	"encoding/json"
+	"errors"
 	"fmt"
 	"os"
 	"os/exec"
@@ -81,6 +83,61 @@ func filledStore(b *testing.B, days int, running bool) string {
 			}
 		}
 		keep(all, d)
+	}
+	return dir
+}
+
+// manyDays keeps so many days, each ended as soon as it began, in one write.
+func manyDays(b *testing.B, n int) string {
+	b.Helper()
+	began := time.Date(2026, 5, 16, 8, 0, 0, 0, time.UTC)
+	plan := rehearse.Demo().Plan
+	plan.Batches = plan.Batches[:1]
+	d, recs, err := session.Do(session.Day{}, session.StartDay{Plan: plan}, began)
+	if err != nil {
+		b.Fatal(err)
+	}
+	d, more, err := session.Do(d, session.EndDay{Anyway: true}, began.Add(time.Minute))
+	if err != nil {
+		b.Fatal(err)
+	}
+	one := filepath.Join(b.TempDir(), fileName)
+	s, err := store.Open(one)
+	if err != nil {
+		b.Fatal(err)
+	}
+	id, err := s.NewDay()
+	if err == nil {
+		err = errors.Join(s.SaveKit(shed.DefaultKit()), s.Append(id, append(recs, more...), ledger.Summarise(id, d)))
+	}
+	var head store.Contents
+	var days []store.DayContents
+	if err == nil {
+		err = s.Read(func(c store.Contents) error {
+			head = c
+			head.Kit, head.LastDay = slices.Clone(c.Kit), uint64(n)
+			return nil
+		}, func(day store.DayContents) error {
+			for i := range day.Events {
+				day.Events[i] = slices.Clone(day.Events[i])
+			}
+			for i := range n {
+				var err error
+				day.ID = shed.DayID(i + 1)
+				if day.Summary, err = json.Marshal(ledger.Summarise(day.ID, d)); err != nil {
+					return err
+				}
+				days = append(days, day)
+			}
+			return nil
+		})
+	}
+	dir := b.TempDir()
+	if err == nil {
+		_, err = store.Import(filepath.Join(dir, fileName), head, days, false)
+	}
+	if err = errors.Join(err, s.Close()); err != nil {
+		b.Fatal(err)
 	}
 	return dir
 }
@@ -211,6 +268,27 @@ func BenchmarkFirstFrame(b *testing.B) {
 	b.ReportMetric(float64(ours[len(ours)/2].Microseconds())/1000, "ms-median")
 	b.ReportMetric(float64(ours[len(ours)/2])/float64(its[len(its)/2]), "x-empty")
 	b.ReportMetric(peak, "MB-peak")
+}
+
+// BenchmarkStart10000 is from the start to the first screen with ten thousand short
+// finished days in the store, beside the same with none.
+func BenchmarkStart10000(b *testing.B) {
+	many, none, path := manyDays(b, 10000), filledStore(b, 0, false), buildAt(b, ".")
+	took := map[string][]time.Duration{}
+	b.ResetTimer()
+	for range b.N {
+		for _, dir := range []string{many, none} {
+			began := time.Now()
+			p := startQuiet(b, path, "--data", dir)
+			p.sees(b, "Past days")
+			took[dir] = append(took[dir], time.Since(began))
+			p.stop()
+		}
+	}
+	slices.Sort(took[many])
+	slices.Sort(took[none])
+	b.ReportMetric(float64(took[many][b.N/2].Microseconds())/1000, "ms-median")
+	b.ReportMetric(float64(took[many][b.N/2])/float64(took[none][b.N/2]), "x-none")
 }
 
 // BenchmarkIdle is a running day with twelve soaking tubs that nobody touches,
