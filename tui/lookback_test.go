@@ -130,3 +130,28 @@ func TestLookBackGoesFromBathToBath(t *testing.T) {
 		p.says("this is the last bath")
 	}
 }
+
+// TestWhoeverEndsTheDayItLeadsToTheLookBack: the invented hands of a rehearsal press no key.
+func TestWhoeverEndsTheDayItLeadsToTheLookBack(t *testing.T) {
+	p := newPerson(t, true, withOpenDay(3, 34))
+	p.press("enter")
+	if err := p.app.env.Live.Do(session.EndDay{Anyway: true}, p.clock.At); err != nil {
+		t.Fatal(err)
+	}
+	p.send(base.KeptMsg{})
+	p.sees("Looking back")
+	p.press("esc", "d") // and one that was ended before is not led away from
+	p.sees("Past days")
+}
+
+// TestDaysAreNotMixed: two days have an A1 of the same fleece, and each look back tells of its own.
+func TestDaysAreNotMixed(t *testing.T) {
+	p := newPerson(t, true, withRecord)
+	p.resize(100, 300)
+	p.press("d", "enter")
+	p.sees("nothing weighed yet")
+	p.seesNot("122 g dry")
+	p.press("esc", "down", "enter")
+	p.sees("122 g dry", "118 g dry")
+	p.seesNot("no dry weight yet")
+}

@@ -35,7 +35,9 @@ func TestPastDaysReviewAndWeigh(t *testing.T) {
 	p.says("A1: 130 g dry of 225 g raw, yield 58 %")
 	p.press("enter", "4", "oz", "ctrl+s") // and the next at once
 	p.press("esc", "home")
+	p.resize(80, 200)
 	p.sees("2 batches of 4 weighed")
+	p.resize(80, 24)
 	p.press("esc", "?", "esc")
 	p.settled()
 	p.press("home")
@@ -117,6 +119,7 @@ func TestReviewWaitsForWrites(t *testing.T) {
 	p.press("esc", "d", "enter")
 	p.settled()
 	p.send(base.KeptMsg{})
+	p.resize(80, 200)
 	p.sees("130 g dry")
 }
 

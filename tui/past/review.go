@@ -17,6 +17,7 @@ import (
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/draw"
 	"fleece.example/tubside/tui/form"
+	"fleece.example/tubside/tui/theme"
 )
 
 // namePart asks from which part of its fleece a batch of a past day is.
@@ -276,20 +277,37 @@ func (s *ReviewScreen) told() (out []string) {
 	return out
 }
 
-// Summary is the day at a glance.
-func (s *ReviewScreen) Summary(r ledger.Review) []string {
-	var out []string
+// Summary is the day at a glance; what it weighed stands with its weights.
+func (s *ReviewScreen) Summary(r ledger.Review) (out []string) {
 	for i, row := range s.words().Summary(r) {
-		if key := s.weigh.Help().Key; row[0] == "yield" && r.YieldPart == 0 && key != "" {
+		switch {
+		case row[0] == "yield":
+		case i < 2:
+			out = append(out, s.labelled(row, s.E.Theme.Next)...)
+		default:
+			out = append(out, s.labelled(row, s.E.Theme.Text)...)
+		}
+	}
+	return out
+}
+
+// yield is the row of the summary that says what was weighed, and what weighs it.
+func (s *ReviewScreen) yield(r ledger.Review) (out []string) {
+	for _, row := range s.words().Summary(r) {
+		if row[0] != "yield" {
+			continue
+		}
+		if key := s.weigh.Help().Key; r.YieldPart == 0 && key != "" {
 			row[1] += "; " + key + " weighs a batch when it is dry"
 		}
-		for _, l := range draw.Hung(fmt.Sprintf(" %-10s", row[0]), row[1], s.W-1) {
-			style := s.E.Theme.Text
-			if i < 2 {
-				style = s.E.Theme.Next
-			}
-			out = append(out, style.Render(l))
-		}
+		out = s.labelled(row, s.E.Theme.Text)
+	}
+	return out
+}
+
+func (s *ReviewScreen) labelled(row [2]string, style theme.Style) (out []string) {
+	for _, l := range draw.Hung(fmt.Sprintf(" %-10s", row[0]), row[1], s.W-1) {
+		out = append(out, style.Render(l))
 	}
 	return out
 }

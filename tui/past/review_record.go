@@ -30,8 +30,9 @@ func (s *ReviewScreen) cameOut(b ledger.BatchReview) (out []string) {
 	return out
 }
 
-// weights are those of the day's batches and what they say; nil before any is racked.
-func (s *ReviewScreen) weights(r ledger.Review) (out []string) {
+// weights are those of the day's batches and what they say.
+func (s *ReviewScreen) weights(r ledger.Review) []string {
+	out := append([]string{"", s.E.Theme.Title.Render(" Weights")}, s.yield(r)...)
 	for _, b := range r.Batches {
 		if lines := s.recordLines(b); len(lines) > 0 {
 			out = append(append(out, "", s.E.Theme.Title.Render(" Weights of "+b.Batch.ID)), lines...)
