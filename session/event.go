@@ -26,7 +26,7 @@ type scope int
 const (
 	ofTub    scope = iota // what stands at a tub, and is gone with its bath
 	ofPlan                // the plan, or the day's begin and end
-	ofFate                // what becomes of the batch in a tub
+	ofFate                // what becomes of the batch in a tub: which of its baths it is in, too
 	ofRecord              // what became of a batch by its mark: also days later, and it opens no day again
 	ofAlarm               // alarms alone
 	ofWatch               // the program, its clock, what it was told of other days
@@ -333,13 +333,13 @@ func (TubResumed) kind() eventKind { return eventKind{"tub resumed", ofTub} }
 
 func (FleeceLifted) kind() eventKind { return eventKind{"fleece lifted", ofTub} }
 
-func (TubDrained) kind() eventKind { return eventKind{"tub drained", ofTub} }
+func (TubDrained) kind() eventKind { return eventKind{"tub drained", ofFate} }
 
-func (StepSkipped) kind() eventKind { return eventKind{"step skipped", ofTub} }
+func (StepSkipped) kind() eventKind { return eventKind{"step skipped", ofFate} }
 
-func (StepRepeated) kind() eventKind { return eventKind{"step repeated", ofTub} }
+func (StepRepeated) kind() eventKind { return eventKind{"step repeated", ofFate} }
 
-func (FibreSpun) kind() eventKind { return eventKind{"fibre spun", ofTub} }
+func (FibreSpun) kind() eventKind { return eventKind{"fibre spun", ofFate} }
 
 func (FibreRacked) kind() eventKind { return eventKind{"fibre racked", ofFate} }
 

@@ -34,7 +34,7 @@ func TestEventsRoundTrip(t *testing.T) {
 					at := drawn[time.Time](t, "at")
 					want = append(want, session.Recorded{Seq: n + 1, At: at, Event: drawEvent(t, kind)})
 				}
-				sum := drawn[ledger.Summary](t, "summary")
+				sum := drawnSummary(t)
 				sum.ID, sum.EndedAt = id, evening
 				if err := s.Append(id, want, sum); err != nil {
 					t.Fatal(err)
@@ -118,7 +118,7 @@ func (m *machine) Append(t *rapid.T) {
 		first = rapid.Uint64Range(0, last+3).Draw(t, "first")
 	}
 	events := notes(first, first+rapid.Uint64Range(0, 8).Draw(t, "more"))
-	sum := drawn[ledger.Summary](t, "summary")
+	sum := drawnSummary(t)
 	sum.ID = id
 	if rapid.Bool().Draw(t, "ends") {
 		sum.EndedAt = evening
@@ -250,6 +250,13 @@ func (m *machine) Check(t *rapid.T) {
 	if err != nil || ok != (m.m.kit != nil) || ok && !reflect.DeepEqual(k, *m.m.kit) {
 		t.Fatalf("kit %+v %v (%v), want %+v", k, ok, err, m.m.kit)
 	}
+}
+
+// drawnSummary is any summary of a day by no method that has a mark: its name would follow.
+func drawnSummary(t *rapid.T) ledger.Summary {
+	sum := drawn[ledger.Summary](t, "summary")
+	sum.MethodID = ""
+	return sum
 }
 
 // same compares a list with the model's; an empty one may be nil.

@@ -388,3 +388,40 @@ func BenchmarkLedgerScrolls(b *testing.B) {
 		})
 	}
 }
+
+// TestFindADay: past days are found by fleece, farm, method, date, and by how a batch
+// came out; Esc shows all again.
+func TestFindADay(t *testing.T) {
+	p := newPerson(t, true, withRecord)
+	d, err := p.journal.Day(1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	at := d.LastAt.Add(time.Minute)
+	d, recs, err := session.Do(d, session.Judge{Batch: "A1", Out: session.Outcome{Found: session.TipsStuck}}, at)
+	if err == nil {
+		err = p.journal.Append(1, recs, ledger.Summarise(1, d))
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	p.clock.At = p.clock.At.Add(time.Hour)
+	p.app.env.Record.Changes++
+	p.press("d")
+	p.settled()
+	p.sees("14 Mar 2026", "16 Mar 2026")
+	for _, x := range []struct{ words, sees, not string }{
+		{"16 mar", "16 Mar 2026", "14 Mar 2026"}, {"tips", "14 Mar 2026", "16 Mar 2026"}, {"curly two rinses", "(2 of 2)", "(1 of 2)"}, {"shoulder", "16 Mar 2026", "14 Mar 2026"}, {"bramble", "No day has these words", "14 Mar 2026"},
+	} {
+		p.press("/")
+		p.types(x.words)
+		p.sees("search: "+x.words, x.sees)
+		p.seesNot(x.not)
+		p.press("enter", "esc")
+		p.sees("14 Mar 2026", "16 Mar 2026")
+	}
+	p.press("/")
+	p.types("16 mar")
+	p.press("enter", "enter")
+	p.sees("Looking back", "16 Mar 2026")
+}

@@ -21,6 +21,7 @@ func NamesIn(l Ledger) shed.Names {
 // Named is the summary with the names as they are now; the letters of a batch
 // say which of the day's fleeces it is from.
 func (s Summary) Named(n shed.Names) Summary {
+	s.Method = n.Method(s.MethodID, s.Method)
 	s.Fleeces = slices.Clone(s.Fleeces)
 	last := ""
 	for _, r := range s.Rows {

@@ -12,8 +12,10 @@ import (
 type Summary struct {
 	ID        shed.DayID `json:"id"`
 	StartedAt time.Time  `json:"started_at"`
-	EndedAt   time.Time  `json:"ended_at"` // zero: still running
-	Fleeces   []string   `json:"fleeces"`  // titles
+	EndedAt   time.Time  `json:"ended_at"`         // zero: still running
+	Fleeces   []string   `json:"fleeces"`          // titles
+	Method    string     `json:"method,omitempty"` // its name then; an older version wrote none, nor its mark
+	MethodID  string     `json:"method_id,omitempty"`
 	Batches   int        `json:"batches"`
 	Sunk      int        `json:"sunk,omitempty"` // went into the water; an older version wrote none
 	Racked    int        `json:"racked"`
@@ -81,7 +83,7 @@ type Ledger interface {
 
 // Summarise makes the day's line for the list of days.
 func Summarise(id shed.DayID, d session.Day) Summary {
-	s := Summary{Rows: rowsOf(d), ID: id, StartedAt: d.StartedAt, EndedAt: d.EndedAt, Batches: len(d.Plan.Batches), Alarms: session.CountAlarms(d.AlarmLog) + session.CountAlarms(d.Alarms)}
+	s := Summary{Rows: rowsOf(d), ID: id, StartedAt: d.StartedAt, EndedAt: d.EndedAt, Batches: len(d.Plan.Batches), Method: d.Plan.Method.Name, MethodID: d.Plan.Method.ID, Alarms: session.CountAlarms(d.AlarmLog) + session.CountAlarms(d.Alarms)}
 	if !d.EndedAt.IsZero() {
 		s.Lessons, s.Hands = d.Lessons(), d.HandsTimes()
 	}

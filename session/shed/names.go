@@ -57,11 +57,24 @@ func (n Names) Plan(p Plan) Plan {
 		k.Scales[i] = n.Scale(s)
 	}
 	if m, ok := n.methods[p.Method.ID]; ok {
-		p.Method.Name, p.Method.About = m.Name, m.About
-	} else if name, ok := n.kit.lastName(p.Method.ID); ok { // deleted since
-		p.Method.Name = name
+		p.Method.About = m.About
 	}
+	p.Method.Name = n.Method(p.Method.ID, p.Method.Name)
 	return p
+}
+
+// Method is the name of a method as it is now, or was last; was where nobody knows it.
+func (n Names) Method(id, was string) string {
+	if m, ok := n.methods[id]; ok {
+		return m.Name
+	}
+	if id == "" { // an older version wrote none
+		return was
+	}
+	if name, ok := n.kit.lastName(id); ok { // deleted since
+		return name
+	}
+	return was
 }
 
 // fleece gives a fleece the words of the ledger, and what else describes it

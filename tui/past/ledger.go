@@ -2,7 +2,6 @@ package past
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 	"strconv"
@@ -29,12 +28,11 @@ type FleecesScreen struct {
 	entries []ledger.Entry // all of them
 	texts   []string       // what is searched, an entry each
 	shown   []int          // entries that are listed, in order
-	search  draw.TextLine
-	Finding bool
+	finder
 	order   int // index into ledgerColumns, -1: as entered, the newest first
 	down    bool
 
-	add, plan, find, sort, change key.Binding
+	add, plan, sort, change key.Binding
 }
 
 // ledgerColumn is a column of the ledger: what stands in it, and its order.
@@ -95,10 +93,10 @@ func shortDay(e *base.Env, t time.Time) string {
 
 // NewFleeces is the ledger of fleeces.
 func NewFleeces(e *base.Env) base.Screen {
-	s := &FleecesScreen{order: -1, search: draw.NewTextLine(""),
-		add: base.Bind("a", "add a fleece", "a"), plan: base.Bind("p", "plan a day with it", "p"), find: base.Bind("/", "search", "/"),
+	s := &FleecesScreen{order: -1, finder: newFinder(),
+		add: base.Bind("a", "add a fleece", "a"), plan: base.Bind("p", "plan a day with it", "p"),
 		sort: base.Bind("o O", "order", "o", "O"), change: base.Bind("e", "change", "e")}
-	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyEnter("its card"), s.find, s.add, s.sort, s.plan, s.change, base.KeyBack, base.KeyHelp, base.KeyMove}}
+	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyEnter("its card"), keyFind, s.add, s.sort, s.plan, s.change, base.KeyBack, base.KeyHelp, base.KeyMove}}
 	s.Idle = func() []string {
 		if len(s.entries) == 0 {
 			return s.grid.Idle("Enter", "p", "e", "/", "o O")
@@ -132,13 +130,7 @@ func (s *FleecesScreen) fill() {
 	if x, ok := s.entry(); ok {
 		chosen = x.Fleece.ID
 	}
-	words := strings.Fields(strings.ToLower(s.search.Text()))
-	s.shown = s.shown[:0]
-	for i := range s.entries {
-		if !slices.ContainsFunc(words, func(w string) bool { return !strings.Contains(s.texts[i], w) }) {
-			s.shown = append(s.shown, i)
-		}
-	}
+	s.shown = s.found(s.texts)
 	if s.order >= 0 {
 		slices.SortStableFunc(s.shown, func(a, b int) int {
 			c := ledgerColumns[s.order].less(s.entries[a], s.entries[b])
@@ -187,22 +179,28 @@ func (s *FleecesScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 }
 
 func (s *FleecesScreen) act(msg tea.Msg) tea.Cmd {
-	if k, ok := msg.(tea.KeyMsg); ok && s.Finding && s.searching(k) {
-		return nil
+	if k, ok := msg.(tea.KeyMsg); ok {
+		done, changed := s.typed(k)
+		if changed {
+			s.grid.At = 0
+			s.shown = nil // nothing stays chosen: the first that is found is
+			s.fill()
+		}
+		if done {
+			return nil
+		}
 	}
 	k, cmd, ok := s.OnList(msg, &s.grid, s.open)
 	if !ok {
-		if cmd != nil && key.Matches(k, base.KeyBack) && s.search.Text() != "" { // first the search goes
-			s.search.Set("")
+		if cmd != nil && key.Matches(k, base.KeyBack) && s.clear() { // first the search goes
 			s.fill()
 			return nil
 		}
 		return cmd
 	}
 	switch {
-	case key.Matches(k, s.find):
-		s.Finding = true
-		s.search.Fresh = true
+	case key.Matches(k, keyFind):
+		s.begin()
 	case key.Matches(k, s.sort):
 		s.reorder(k.String() == "O")
 	case s.grid.Move(k):
@@ -220,26 +218,6 @@ func (s *FleecesScreen) act(msg tea.Msg) tea.Cmd {
 		}
 	}
 	return nil
-}
-
-// searching types into the search; done says the key was meant for it.
-func (s *FleecesScreen) searching(k tea.KeyMsg) (done bool) {
-	switch k.String() {
-	case "enter":
-		s.Finding = false
-	case "esc":
-		s.Finding = false
-		s.search.Set("")
-		s.fill()
-	case "up", "down", "pgup", "pgdown":
-		return false
-	default:
-		s.search.Key(k)
-		s.grid.At = 0
-		s.shown = s.shown[:0] // nothing stays chosen: the first that is found is
-		s.fill()
-	}
-	return true
 }
 
 // reorder goes to the next column, or turns the order round.
@@ -310,15 +288,7 @@ func (s *FleecesScreen) Place() string {
 			"A fleece is one animal's clip. Its raw weight, type and wax say how it is washed, and the yield is counted from it.",
 			"a enters the first one."))
 	}
-	var lines []string
-	if s.Finding || s.search.Text() != "" {
-		text := s.search.Text()
-		if s.Finding {
-			text = s.search.Shown()
-		}
-		of := fmt.Sprintf("   (%d of %d)", len(s.shown), len(s.entries))
-		lines = append(lines, t.Next.Render(draw.Fit(" search: "+draw.Shortened(text, s.W-9-len(of))+of, s.W)))
-	}
+	lines := s.head(t, s.W, len(s.shown), len(s.entries))
 	if len(s.shown) == 0 {
 		return s.Draw(append(append(lines, ""), draw.Told(t.Text, "No fleece has these words; Esc shows all.", s.W)...))
 	}

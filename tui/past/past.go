@@ -18,27 +18,55 @@ type pastScreen struct {
 	base.Frame
 	grid base.Grid
 	base.Reader
-	days   []ledger.Summary
+	finder
+	days   []ledger.Summary // that are listed
+	texts  []string         // what is searched, one for each day of the record
 	remove key.Binding
 }
 
+var keyFind = base.Bind("/", "search", "/")
+
 // NewPast is the list of past days.
 func NewPast(e *base.Env) base.Screen {
-	s := &pastScreen{remove: base.Bind("x", "delete", "x")}
-	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyEnter("look back"), base.KeyBack, keyTrust, s.remove, base.KeyHelp, base.KeyMove}}
-	s.Idle = func() []string { return s.grid.Idle("Enter", "x", "t") }
+	s := &pastScreen{finder: newFinder(), remove: base.Bind("x", "delete", "x")}
+	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyEnter("look back"), base.KeyBack, keyFind, keyTrust, s.remove, base.KeyHelp, base.KeyMove}}
+	s.Idle = func() []string {
+		if len(s.E.Record.Days) == 0 {
+			return s.grid.Idle("Enter", "x", "t", "/")
+		}
+		return s.grid.Idle("Enter", "x")
+	}
 	s.grid.Cols = []base.Column{{Title: "day"}, {Title: "from", Spare: 4}, {Title: "to", Spare: 4}, {Title: "fleeces", Spare: 3, Name: true}, {Title: "racked", Right: true, Spare: 1}, {Title: "raw", Right: true, Spare: 2}, {Title: "yield", Right: true}, {Title: "alarms", Right: true, Spare: 5}}
-	s.fill()
+	s.take()
 	return s
 }
 
 func (s *pastScreen) Title() string { return "Past days" }
 
-func (s *pastScreen) Read() tea.Cmd { return s.E.FollowRecord(&s.Reader, s, s.fill) }
+func (s *pastScreen) Typing() bool { return s.Finding }
+
+func (s *pastScreen) Read() tea.Cmd { return s.E.FollowRecord(&s.Reader, s, s.take) }
+
+// take lists the days of the record anew.
+func (s *pastScreen) take() {
+	s.texts = make([]string, len(s.E.Record.Days))
+	for i, d := range s.E.Record.Days {
+		text := []string{s.E.DayText(d.StartedAt), d.Method}
+		text = append(text, d.Fleeces...)
+		for _, r := range d.Rows {
+			text = append(text, r.Part, r.Out.String())
+		}
+		s.texts[i] = strings.ToLower(strings.Join(text, " "))
+	}
+	s.fill()
+}
 
 func (s *pastScreen) fill() {
 	e := s.E
-	s.days = e.Record.Days
+	s.days = nil
+	for _, i := range s.found(s.texts) {
+		s.days = append(s.days, e.Record.Days[i])
+	}
 	rows := make([][]string, len(s.days))
 	for i, d := range s.days {
 		end := e.ClockText(d.EndedAt)
@@ -56,11 +84,27 @@ func (s *pastScreen) fill() {
 func (s *pastScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) { return s, s.act(msg) }
 
 func (s *pastScreen) act(msg tea.Msg) tea.Cmd {
+	if k, ok := msg.(tea.KeyMsg); ok {
+		done, changed := s.typed(k)
+		if changed {
+			s.grid.At = 0
+			s.fill()
+		}
+		if done {
+			return nil
+		}
+	}
 	k, cmd, ok := s.OnList(msg, &s.grid, s.open)
 	if !ok {
+		if cmd != nil && key.Matches(k, base.KeyBack) && s.clear() { // first the search goes
+			s.fill()
+			return nil
+		}
 		return cmd
 	}
 	switch {
+	case key.Matches(k, keyFind):
+		s.begin()
 	case s.grid.Move(k):
 	case k.String() == "enter":
 		return s.open()
@@ -86,12 +130,16 @@ func (s *pastScreen) Place() string {
 	switch {
 	case !s.E.Record.Ready:
 		return s.Draw([]string{"", t.Faint.Render("   reading the days")})
-	case len(s.days) == 0:
+	case len(s.E.Record.Days) == 0:
 		return s.Draw(s.Empty(nil, "No day yet.",
 			"Each wash day is kept here, step by step, with its alarms and its yields. Dry fleece is weighed here, days later.",
 			"Esc goes back; p there plans the first day."))
 	}
-	return s.Draw(s.grid.Lines(t, 0, s.W, s.Room()))
+	lines := s.head(t, s.W, len(s.days), len(s.E.Record.Days))
+	if len(s.days) == 0 {
+		return s.Draw(append(append(lines, ""), draw.Told(t.Text, "No day has these words: a date, a fleece, its farm, a method, or how a batch came out. Esc shows all.", s.W)...))
+	}
+	return s.Draw(append(lines, s.grid.Lines(t, len(lines), s.W, s.Room()-len(lines))...))
 }
 
 // delete takes the chosen day out of the record, once its consequence was said.
