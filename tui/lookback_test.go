@@ -99,7 +99,9 @@ func TestLookBackHidesNoReading(t *testing.T) {
 		t.Errorf("the lowest of the wash does not stand with it: %q", row)
 	}
 	p.resize(80, 24)
+	p.everySize()
 	p.press("v", "down")
+	p.everySize()
 	p.sees("A1's first hot wash in North", "lowest 47 °C", "margin: 2 °C below 49 °C", "read 47 °C")
 	p.press("up", "up")
 	p.says("this is the first bath")

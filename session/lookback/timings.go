@@ -38,10 +38,10 @@ type StepTiming struct {
 	Index int // into the batch's steps
 	Step  shed.Step
 	Both
-	PlannedTub, Tub int  // indexes into the kit's tubs, -1 where not known
-	Again           bool // it was done before: nothing is planned for it
-	LeftOut         bool // skipped without a bath
-	Cut             bool // a bath that a skip or another beginning cut off
+	Tub     int  // index into the kit's tubs, -1 where it came to none
+	Again   bool // it was done before: nothing is planned for it
+	LeftOut bool // skipped without a bath
+	Cut     bool // a bath that a skip or another beginning cut off
 	// In, Lowest and Lift are the bath's with the fleece in; no number where there was none.
 	In, Lowest, Lift Known
 }
@@ -70,11 +70,10 @@ type Bar struct {
 
 // HandsTiming is one kind of deed: how often, and the minutes it took the hands in all.
 type HandsTiming struct {
-	Act                   shed.Action
-	PlannedTimes, Times   int
-	PlannedMin, WasMin    float64
-	PlannedEach, WasEach  float64 // min; of those that were, the middle one
-	LongestMin, LatestMin float64 // the longest, and the longest that one stood undone before
+	Act                  shed.Action
+	PlannedTimes, Times  int
+	PlannedMin, WasMin   float64
+	PlannedEach, WasEach float64 // min; of those that were, the middle one
 }
 
 // HandsMin are all minutes of hands together, planned and as they were.
@@ -239,9 +238,9 @@ func (t *Timings) steps(d session.Day, w *walk, plan planner.Timetable) {
 	for _, b := range ledger.ReviewOf(d).Batches {
 		baths := b.Baths
 		for i, s := range d.Plan.StepsOf(b.Batch) {
-			x := StepTiming{Batch: b.Batch.ID, Index: i, Step: s, PlannedTub: -1, Tub: -1, In: unknown, Lowest: unknown, Lift: unknown}
+			x := StepTiming{Batch: b.Batch.ID, Index: i, Step: s, Tub: -1, In: unknown, Lowest: unknown, Lift: unknown}
 			if p, ok := planned[stepOf{x.Batch, i}]; ok {
-				x.Planned, x.PlannedTub = p.Stretch, p.Tub
+				x.Planned = p.Stretch
 			}
 			if p, ok := worked[stepOf{x.Batch, i}]; ok {
 				x.Was, x.Tub = p.Stretch, p.Tub
@@ -257,7 +256,7 @@ func (t *Timings) steps(d session.Day, w *walk, plan planner.Timetable) {
 					x.Was = inBath(d, bath.Bath)
 				}
 				t.Steps = append(t.Steps, x)
-				x.Again, x.Planned, x.PlannedTub = true, Stretch{}, -1
+				x.Again, x.Planned = true, Stretch{}
 			}
 		}
 	}
@@ -281,8 +280,7 @@ func (t *Timings) byDeed(w *walk, plan planner.Timetable) {
 			}
 			m := f.At.Min()
 			each = append(each, m)
-			h.Times, h.WasMin, h.LongestMin = h.Times+1, h.WasMin+m, max(h.LongestMin, m)
-			h.LatestMin = max(h.LatestMin, (Stretch{f.Ready, f.At.From}).Min())
+			h.Times, h.WasMin = h.Times+1, h.WasMin+m
 		}
 		if h.WasEach = middle(each); h.Times+h.PlannedTimes > 0 {
 			t.ByDeed = append(t.ByDeed, h)
