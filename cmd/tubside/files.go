@@ -7,6 +7,7 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"path/filepath"
 	"strings"
 
 	"fleece.example/tubside/store"
@@ -52,12 +53,15 @@ func overFile(path string, write func(io.Writer) error) error {
 	if info, err := os.Stat(path); err == nil && !info.Mode().IsRegular() {
 		return fmt.Errorf("%s is no file that can be written over", path)
 	}
-	made := path + ".part"
-	if err := intoNewFile(made, write); err != nil {
-		return err
+	f, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+"-*")
+	if err != nil {
+		return fmt.Errorf("the file cannot be written: %w", err)
 	}
-	if err := os.Rename(made, path); err != nil {
-		return errors.Join(fmt.Errorf("%s cannot be written over: %w", path, err), os.Remove(made))
+	if err := errors.Join(write(f), f.Sync(), f.Close()); err != nil {
+		return errors.Join(fmt.Errorf("%s is left as it was: %w", path, err), os.Remove(f.Name()))
+	}
+	if err := os.Rename(f.Name(), path); err != nil {
+		return errors.Join(fmt.Errorf("%s cannot be written over: %w", path, err), os.Remove(f.Name()))
 	}
 	return nil
 }
