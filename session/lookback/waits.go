@@ -69,7 +69,7 @@ func (w *walk) allWaits(day Stretch) (waits []Wait, restMin float64) {
 			if f.Act == shed.SpinFibre && other.Act == shed.SpinFibre {
 				cause = ForSpin
 			}
-			if other.Tub != f.Tub {
+			if other.Tub != f.Tub && other.At.To.After(f.Ready) && other.At.From.Before(f.At.From) {
 				take(other.At, cause, other.Tub)
 			}
 		}
@@ -85,11 +85,20 @@ func (w *walk) allWaits(day Stretch) (waits []Wait, restMin float64) {
 	}
 	waits = joined(waits)
 	sort.SliceStable(waits, func(i, j int) bool { return waits[i].Min() > waits[j].Min() })
-	free := []Stretch{day}
-	for _, at := range busy {
-		_, free = split(free, at)
+	return waits, outside(busy, day)
+}
+
+// outside is how long a stretch lasts outside of all others, min.
+func outside(busy []Stretch, of Stretch) (min float64) {
+	sort.SliceStable(busy, func(i, j int) bool { return busy[i].From.Before(busy[j].From) })
+	at := of.From
+	for _, s := range append(busy, Stretch{of.To, of.To}) {
+		if to := sooner(s.From, of.To); to.After(at) {
+			min += measure.MinutesBetween(at, to)
+		}
+		at = later(at, s.To)
 	}
-	return waits, total(free)
+	return min
 }
 
 // joined puts waits of one deed for one thing together where they touch, and leaves out
@@ -126,11 +135,4 @@ func split(all []Stretch, at Stretch) (within, without []Stretch) {
 		keep(&without, to, s.To)
 	}
 	return within, without
-}
-
-func total(all []Stretch) (min float64) {
-	for _, s := range all {
-		min += measure.MinutesBetween(s.From, s.To)
-	}
-	return min
 }
