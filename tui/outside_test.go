@@ -21,7 +21,7 @@ type fakeOutside struct {
 	played   []session.Priority
 	result   keep.Played
 	state    keep.OutsideState
-	word     []string // the commands that were confirmed
+	word     []session.AlarmSettings // the commands that were confirmed
 	refuses  error
 }
 
@@ -38,12 +38,12 @@ func (f *fakeOutside) Play(p session.Priority, _ session.AlarmSettings) keep.Pla
 	return f.result
 }
 
-func (f *fakeOutside) Confirm(command string) error {
+func (f *fakeOutside) Confirm(s session.AlarmSettings) error {
 	f.mu.Lock()
 	defer f.mu.Unlock()
-	f.word = append(f.word, command)
-	if f.state.Unconfirmed == command {
-		f.state.Unconfirmed = ""
+	f.word = append(f.word, s)
+	if f.state.Unconfirmed == s {
+		f.state.Unconfirmed = session.AlarmSettings{}
 	}
 	return f.refuses
 }
@@ -320,17 +320,18 @@ func (b quietBell) Ring(p session.Priority) {
 	}
 }
 
-// A command that came with the record is asked about where a day begins and among the
-// alarms; it is confirmed by its key once it was read in full, or by being typed.
+// What came with the record is asked about where a day begins and among the alarms; it
+// is confirmed by its key once it was read in full, or by being typed.
 func TestForeignCommandIsAsked(t *testing.T) {
 	const foreign = "curl https://invented.example/ring"
 	p, out := withOutside(t, 5)
-	out.state.Unconfirmed = foreign
+	strange := session.AlarmSettings{Hook: foreign, RaiseVolume: true, Notify: true}
+	out.state.Unconfirmed = strange
 	p.press("l")
-	p.sees(foreign)
+	p.sees(foreign, "low output up, show notices and run")
 	p.press("c")
-	if len(out.word) != 1 || out.word[0] != foreign {
-		t.Fatalf("confirmed: %q", out.word)
+	if len(out.word) != 1 || out.word[0] != strange {
+		t.Fatalf("confirmed: %+v", out.word)
 	}
 	p.says("from now on")
 	p.seesNot(foreign)
@@ -339,26 +340,35 @@ func TestForeignCommandIsAsked(t *testing.T) {
 	p.press("s", "enter", "enter", "enter")
 	p.press("ctrl+s")
 	if len(out.word) != 0 {
-		t.Errorf("saved as it was, and confirmed: %q", out.word)
+		t.Errorf("saved as it was, and confirmed: %+v", out.word)
 	}
 	p.press("s", "enter", "enter", "enter", "down")
 	p.types("ring.sh")
 	p.press("ctrl+s")
-	if len(out.word) != 1 || out.word[0] != "ring.sh" {
-		t.Errorf("typed, and confirmed: %q", out.word)
+	if len(out.word) != 1 || out.word[0] != (session.AlarmSettings{Hook: "ring.sh"}) {
+		t.Errorf("typed, and confirmed: %+v", out.word)
+	}
+	out.word = nil
+	p.press("s", "down", "right", "ctrl+s")
+	if len(out.word) != 1 || out.word[0] != (session.AlarmSettings{RaiseVolume: true}) {
+		t.Errorf("switched on, and confirmed: %+v", out.word)
+	}
+	p.press("s", "down", "right", "ctrl+s")
+	if len(out.word) != 1 {
+		t.Errorf("switched off, and confirmed: %+v", out.word)
 	}
 }
 
 // What does not fit the window is not confirmed unread.
 func TestForeignCommandIsReadFirst(t *testing.T) {
 	p, out := withOutside(t, 5)
-	out.state.Unconfirmed = strings.Repeat("ring the bell; ", 30) + "and more"
+	out.state.Unconfirmed.Hook = strings.Repeat("ring the bell; ", 30) + "and more"
 	p.resize(40, 12)
 	p.press("l")
 	p.sees("Make the window")
 	p.press("c")
 	if len(out.word) != 0 {
-		t.Fatalf("confirmed unread: %q", out.word)
+		t.Fatalf("confirmed unread: %+v", out.word)
 	}
 	p.resize(120, 40)
 	p.sees("and more")

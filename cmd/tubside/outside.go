@@ -30,9 +30,11 @@ type outside struct {
 	player   *sound.Player
 	speaker  *reach.Speaker
 	hook     *reach.Hook
-	shell    string // of the settings that hook was made for
-	word     string // the command that was confirmed last while the program runs
-	strange  string // the one of the settings, where nobody has confirmed it here
+	shell    string                // of the settings that hook was made for
+	asked    session.AlarmSettings // as they were given last
+	may      session.AlarmSettings // as far as they may be used here
+	word     session.AlarmSettings // what was confirmed while the program runs
+	strange  session.AlarmSettings // what of asked nobody has confirmed here
 	ringing  map[callKey]coach.AlarmCall
 	loudest  session.Priority
 	sounding bool
@@ -70,7 +72,7 @@ func (o *outside) tell(part string) func(string) {
 func (o *outside) Call(calls []coach.AlarmCall, standing int, s session.AlarmSettings, now time.Time) {
 	o.mu.Lock()
 	defer o.mu.Unlock()
-	o.follow(s)
+	s = o.follow(s)
 	seen, rung := map[callKey]bool{}, []coach.AlarmCall(nil)
 	for _, c := range calls {
 		k := callKey{c.Tub, c.Kind}
@@ -102,15 +104,19 @@ func (o *outside) Call(calls []coach.AlarmCall, standing int, s session.AlarmSet
 	}
 }
 
-// follow takes over changed settings.
-func (o *outside) follow(s session.AlarmSettings) {
-	if o.hook == nil || s.Hook != o.shell {
+// follow takes over changed settings as far as they may be used here, and returns those.
+func (o *outside) follow(s session.AlarmSettings) session.AlarmSettings {
+	if o.hook != nil && s == o.asked {
+		return o.may
+	}
+	o.asked = s
+	s = o.confirmed(s)
+	if o.may = s; o.hook == nil || s.Hook != o.shell {
 		if o.hook != nil {
 			o.hook.Close()
 		}
-		delete(o.trouble, "your own command")
 		o.shell = s.Hook
-		o.hook = reach.NewHook(reach.HookOptions{Shell: o.confirmed(s.Hook), Trouble: o.tell("your own command")})
+		o.hook = reach.NewHook(reach.HookOptions{Shell: s.Hook, Trouble: o.tell("your own command")})
 	}
 	if s.RaiseVolume != o.play.Consent {
 		o.play.Consent = s.RaiseVolume
@@ -121,39 +127,51 @@ func (o *outside) follow(s session.AlarmSettings) {
 		}()
 		o.player, o.sounding = sound.New(o.play), false
 	}
+	return s
 }
 
-// confirmed is a command if it may be run here, else "". A record that was restored,
-// copied or made by somebody else brings its command with it.
-func (o *outside) confirmed(command string) string {
-	o.strange = ""
-	if command == "" || command == o.word {
-		return command
+// confirmed is what of some settings may be done here. A record that was restored,
+// copied or made by somebody else brings its own with it.
+func (o *outside) confirmed(s session.AlarmSettings) session.AlarmSettings {
+	delete(o.trouble, "your own command")
+	o.strange = session.AlarmSettings{}
+	wants := waysOf(s)
+	if s.Hook == "" && wants == (machine.Ways{}) {
+		return s
 	}
-	ok, err := o.own.Confirmed(command)
+	run, ways, err := o.own.Confirmed(s.Hook)
 	if err != nil {
 		o.trouble["your own command"] = err.Error()
 	}
-	if !ok {
-		o.strange = command
-		return ""
+	ways = ways.Both(waysOf(o.word))
+	o.strange = session.AlarmSettings{RaiseVolume: wants.RaiseVolume && !ways.RaiseVolume, Speak: wants.Speak && !ways.Speak, Notify: wants.Notify && !ways.Notify}
+	s.RaiseVolume, s.Speak, s.Notify = wants.RaiseVolume && ways.RaiseVolume, wants.Speak && ways.Speak, wants.Notify && ways.Notify
+	if !run && s.Hook != o.word.Hook {
+		o.strange.Hook, s.Hook = s.Hook, ""
 	}
-	return command
+	return s
+}
+
+func waysOf(s session.AlarmSettings) machine.Ways {
+	return machine.Ways{RaiseVolume: s.RaiseVolume, Speak: s.Speak, Notify: s.Notify}
 }
 
 // Confirm implements the screen's way out. What cannot be kept counts until the end.
-func (o *outside) Confirm(command string) error {
-	err := o.own.Confirm(command)
+func (o *outside) Confirm(s session.AlarmSettings) error {
+	err := o.own.Confirm(s.Hook, waysOf(s))
 	o.mu.Lock()
 	defer o.mu.Unlock()
-	o.word = command
-	if o.hook != nil && o.strange == command {
-		delete(o.trouble, "your own command")
-		o.hook.Close()
-		o.hook = reach.NewHook(reach.HookOptions{Shell: o.confirmed(command), Trouble: o.tell("your own command")})
+	if s.Hook != "" {
+		o.word.Hook = s.Hook
+	}
+	ways := waysOf(o.word).Both(waysOf(s))
+	o.word.RaiseVolume, o.word.Speak, o.word.Notify = ways.RaiseVolume, ways.Speak, ways.Notify
+	if asked := o.asked; o.hook != nil {
+		o.asked.QuietFromMin = -1 // they are looked at anew
+		o.follow(asked)
 	}
 	if err != nil {
-		return fmt.Errorf("it is run until tubside ends, then asked for again: %w", err)
+		return fmt.Errorf("it is done until tubside ends, then asked for again: %w", err)
 	}
 	return nil
 }

@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/cmd/tubside/machine"
+	"fleece.example/tubside/cmd/tubside/reach"
 	"fleece.example/tubside/cmd/tubside/sound"
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
@@ -47,7 +48,11 @@ func TestOutsideTells(t *testing.T) {
 	log := filepath.Join(t.TempDir(), "log")
 	var term lockedBuffer
 	s := session.AlarmSettings{Hook: "cat >> " + log, Notify: true}
-	o := newOutside(&term, sound.Options{}, mine(t, s.Hook), func() {})
+	own := mine(t, s.Hook)
+	if err := own.Confirm("", machine.Ways{Notify: true}); err != nil {
+		t.Fatal(err)
+	}
+	o := newOutside(&term, sound.Options{}, own, func() {})
 	defer o.close()
 	now := time.Date(2026, 5, 16, 9, 0, 0, 0, time.UTC)
 	waitFor := func(n int) []map[string]any {
@@ -117,7 +122,7 @@ func mine(t *testing.T, commands ...string) *machine.File {
 	t.Helper()
 	f := machine.At(filepath.Join(t.TempDir(), "machine.json"))
 	for _, c := range commands {
-		if err := f.Confirm(c); err != nil {
+		if err := f.Confirm(c, machine.Ways{}); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -139,11 +144,11 @@ func TestForeignCommand(t *testing.T) {
 		defer o.close()
 		o.Call(nil, 0, s, time.Now())
 		if confirm {
-			if err := o.Confirm(s.Hook); err != nil {
+			if err := o.Confirm(s); err != nil {
 				t.Fatal(err)
 			}
 		}
-		unconfirmed = o.State().Unconfirmed
+		unconfirmed = o.State().Unconfirmed.Hook
 		o.Call([]coach.AlarmCall{call(session.SoakDone, session.MediumPriority)}, 1, s, time.Now())
 		for range 20 {
 			if os.Remove(ran) == nil {
@@ -164,6 +169,51 @@ func TestForeignCommand(t *testing.T) {
 	}
 	if asks, runs := ring(mine(t), false); asks != s.Hook || runs {
 		t.Errorf("on another machine: %q is asked about, run: %v", asks, runs)
+	}
+}
+
+// What a record from elsewhere switches on besides is not done either until the person
+// has confirmed it here: no output is turned up, nothing said, no notice shown.
+func TestForeignWays(t *testing.T) {
+	s := session.AlarmSettings{RaiseVolume: true, Speak: true, Notify: true}
+	here := mine(t)
+	follows := func(own *machine.File, confirm session.AlarmSettings) (may, asks session.AlarmSettings, notices bool) {
+		term := &lockedBuffer{}
+		o := newOutside(term, sound.Options{}, own, func() {})
+		defer o.close()
+		o.Call(nil, 0, s, time.Now())
+		if confirm != (session.AlarmSettings{}) {
+			if err := o.Confirm(confirm); err != nil {
+				t.Fatal(err)
+			}
+		}
+		o.mu.Lock()
+		may = o.follow(s)
+		if o.play.Consent != may.RaiseVolume {
+			t.Errorf("the output may be turned up: %v, by the settings %v", o.play.Consent, may.RaiseVolume)
+		}
+		o.raised(reach.Raised, call(session.SoakDone, session.MediumPriority), 1, may, time.Now())
+		o.mu.Unlock()
+		return may, o.State().Unconfirmed, term.String() != ""
+	}
+	none, only := session.AlarmSettings{}, session.AlarmSettings{RaiseVolume: true}
+	if may, asks, notices := follows(here, none); may != none || asks != s || notices {
+		t.Errorf("not confirmed: %+v is done and %+v asked about, notices: %v", may, asks, notices)
+	}
+	rest := s
+	rest.RaiseVolume = false
+	if may, asks, _ := follows(here, only); may != only || asks != rest {
+		t.Errorf("one of them confirmed: %+v is done and %+v asked about", may, asks)
+	}
+	quiet := session.AlarmSettings{RaiseVolume: true, Notify: true}
+	if may, _, notices := follows(here, quiet); may != quiet || !notices {
+		t.Errorf("two of them confirmed: %+v is done, notices: %v", may, notices)
+	}
+	if may, _, _ := follows(here, none); may != quiet {
+		t.Errorf("confirmed before: %+v is done", may)
+	}
+	if may, asks, _ := follows(mine(t), none); may != none || asks != s {
+		t.Errorf("on another machine: %+v is done and %+v asked about", may, asks)
 	}
 }
 

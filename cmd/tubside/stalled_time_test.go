@@ -114,7 +114,7 @@ func (c *called) since() []string {
 
 func (c *called) Play(session.Priority, session.AlarmSettings) keep.Played { return keep.Played{} }
 
-func (c *called) Confirm(string) error { return nil }
+func (c *called) Confirm(session.AlarmSettings) error { return nil }
 
 func (c *called) State() keep.OutsideState { return keep.OutsideState{} }
 

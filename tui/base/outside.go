@@ -72,10 +72,21 @@ func (e *Env) SoundWords() (words string, bad bool) {
 // CommandAsks says of a command for alarms that came with the record that it is not run
 // here; key shows it. "" if there is none.
 func (e *Env) CommandAsks(key string) string {
-	if e.Outside == nil || e.Outside.State().Unconfirmed == "" {
-		return ""
+	switch strange := e.Unconfirmed(); {
+	case strange.Hook != "":
+		return "This record's command for alarms is not run on this machine yet: " + key + " shows it"
+	case strange != (session.AlarmSettings{}):
+		return "How alarms reach you by this record is not all done on this machine yet: " + key + " shows it"
 	}
-	return "This record's command for alarms is not run on this machine yet: " + key + " shows it"
+	return ""
+}
+
+// Unconfirmed is what of the alarm settings nobody has confirmed on this machine.
+func (e *Env) Unconfirmed() session.AlarmSettings {
+	if e.Outside == nil {
+		return session.AlarmSettings{}
+	}
+	return e.Outside.State().Unconfirmed
 }
 
 // RefuseCommand says so as the tubs' screen opens.

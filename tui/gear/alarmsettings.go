@@ -19,7 +19,7 @@ import (
 // alarmSettingsForm asks how alarms reach the person.
 func alarmSettingsForm(e *base.Env) tea.Cmd {
 	a := e.Keeper.Alarms()
-	was := a.Hook
+	was := a
 	hours := quietWords(a)
 	pages := []*form.Page{{Title: "How alarms reach you", Fields: []*form.Field{
 		form.CheckedField("Quiet hours", "low and medium alarms wait in them, high ones never; such as 22:00-7:00, or none", hours, func(text string) error {
@@ -43,20 +43,24 @@ func alarmSettingsForm(e *base.Env) tea.Cmd {
 			return nil, fmt.Errorf("this could not be saved: %w", err)
 		}
 		e.Tell("saved")
-		if a.Hook != was { // one that came with the record is not confirmed by saving the rest
-			confirm(e, a.Hook)
+		// What came with the record is not confirmed by saving the rest.
+		word := session.AlarmSettings{RaiseVolume: a.RaiseVolume && !was.RaiseVolume, Speak: a.Speak && !was.Speak, Notify: a.Notify && !was.Notify}
+		if a.Hook != was.Hook {
+			word.Hook = a.Hook
 		}
+		confirm(e, word)
 		e.Keeper.SetAlarms(a)
 		return base.Pop(), nil
 	}))
 }
 
-// confirm keeps the person's word that a command may be run on this machine.
-func confirm(e *base.Env, command string) {
-	if command == "" || e.Outside == nil {
+// confirm keeps the person's word that what these settings switch on may be done on this
+// machine.
+func confirm(e *base.Env, s session.AlarmSettings) {
+	if s == (session.AlarmSettings{}) || e.Outside == nil {
 		return
 	}
-	if err := e.Keep(func() error { return e.Outside.Confirm(command) }); err != nil {
+	if err := e.Keep(func() error { return e.Outside.Confirm(s) }); err != nil {
 		e.Refuse(err)
 	}
 }
@@ -107,14 +111,14 @@ type shownAlarm struct {
 // NewAlarmList is the list of the running day.
 func NewAlarmList(e *base.Env) base.Screen {
 	s := &alarmList{hear: base.Bind("Space", "heard", " "), off: base.Bind("o", "put off, or not any more", "o"), out: base.Bind("x", "out of service today, or back", "x"),
-		settings: base.Bind("s", "settings", "s"), checkIt: base.Bind("p", "sound check", "p"), trust: base.Bind("c", "run this record's command", "c")}
+		settings: base.Bind("s", "settings", "s"), checkIt: base.Bind("p", "sound check", "p"), trust: base.Bind("c", "allow it here", "c")}
 	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyEnter("heard"), s.hear, s.off, s.out, s.settings, s.checkIt, s.trust, base.KeyBack, base.KeyHelp, base.KeyMove}}
 	s.Idle = func() []string {
 		out := s.grid.Idle("Enter", "Space", "o", "x")
 		if s.grid.At < len(s.shown) && s.shown[s.grid.At].outOnly {
 			out = append(out, "Enter", "Space", "o")
 		}
-		if e.Outside == nil || e.Outside.State().Unconfirmed == "" {
+		if e.Unconfirmed() == (session.AlarmSettings{}) {
 			out = append(out, "c")
 		}
 		return out
@@ -248,14 +252,23 @@ func (s *alarmList) service() {
 	}
 }
 
-// strange says which command came with the record and is not run, in full: nobody
+// strange says what came with the record and is not done, a command in full: nobody
 // confirms what they have not read. whole is false where the window is too small.
 func (s *alarmList) strange() (lines []string, whole bool) {
-	if s.E.Outside == nil || s.E.Outside.State().Unconfirmed == "" {
+	strange, warn := s.E.Unconfirmed(), s.E.Theme.Warn
+	if strange == (session.AlarmSettings{}) {
 		return nil, false
 	}
-	warn := s.E.Theme.Warn
-	lines = draw.Told(warn, "c has alarms run this command, which came with the record, on this machine: "+s.E.Outside.State().Unconfirmed, s.W)
+	var does []string
+	for _, way := range []struct {
+		on    bool
+		words string
+	}{{strange.RaiseVolume, "turn a muted or low output up"}, {strange.Speak, "speak"}, {strange.Notify, "show notices"}, {strange.Hook != "", "run " + strange.Hook}} {
+		if way.on {
+			does = append(does, way.words)
+		}
+	}
+	lines = draw.Told(warn, "c allows what came with the record, on this machine: alarms "+draw.Listed(does), s.W)
 	if len(lines) > s.Room()-2 {
 		return draw.Told(warn, "A command for alarms came with this record and is not run. Make the window larger to read it, then c confirms it.", s.W), false
 	}
@@ -265,10 +278,10 @@ func (s *alarmList) strange() (lines []string, whole bool) {
 func (s *alarmList) trustCommand() {
 	switch lines, whole := s.strange(); {
 	case whole:
-		s.E.Tell("alarms run it on this machine from now on")
-		confirm(s.E, s.E.Outside.State().Unconfirmed)
+		s.E.Tell("alarms do so on this machine from now on")
+		confirm(s.E, s.E.Unconfirmed())
 	case lines == nil:
-		s.E.Refuse(fmt.Errorf("there is no command to confirm: s sets one"))
+		s.E.Refuse(fmt.Errorf("nothing that came with this record waits for your word: s says how alarms reach you"))
 	default:
 		s.E.Refuse(fmt.Errorf("make the window larger first: the command has to be read in full"))
 	}

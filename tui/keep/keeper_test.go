@@ -97,7 +97,7 @@ func (o *outside) Call(calls []coach.AlarmCall, _ int, _ session.AlarmSettings, 
 
 func (o *outside) Play(session.Priority, session.AlarmSettings) Played { return Played{} }
 
-func (o *outside) Confirm(string) error { return nil }
+func (o *outside) Confirm(session.AlarmSettings) error { return nil }
 
 func (o *outside) State() OutsideState {
 	o.mu.Lock()

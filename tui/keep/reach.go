@@ -19,8 +19,9 @@ type Outside interface {
 	// waits, and is called away from the screen.
 	Play(p session.Priority, s session.AlarmSettings) Played
 	State() OutsideState
-	// Confirm has the person's word, on this machine, that a command may be run here.
-	Confirm(command string) error
+	// Confirm has the person's word, on this machine, that what these settings switch on
+	// may be done here.
+	Confirm(s session.AlarmSettings) error
 }
 
 // Played is how a sound check went.
@@ -35,9 +36,9 @@ type OutsideState struct {
 	Sound    string   // what plays or played last; "" before the first
 	Muted    bool     // the output is muted: nothing can be heard
 	Problems []string // sentences
-	// Unconfirmed is a command of the settings that nobody has confirmed on this
-	// machine: it is not run.
-	Unconfirmed string
+	// Unconfirmed is what of the settings nobody has confirmed on this machine: it is not
+	// done. The quiet hours are left out, which do nothing.
+	Unconfirmed session.AlarmSettings
 }
 
 // Silent says that an alarm may not be heard.

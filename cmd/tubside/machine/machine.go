@@ -24,11 +24,25 @@ type Settings struct {
 	// Commands are the texts of the commands for alarms that the person confirmed
 	// here, the last one at the end.
 	Commands []string `json:"commands,omitempty"`
+	// Ways are the other ways of alarms that the person confirmed here.
+	Ways Ways `json:"ways,omitzero"`
 	// CopiesTo is the second folder for copies of the record, an absolute path.
 	CopiesTo string `json:"copies_to,omitempty"`
 	// CopiesApart says that it lay on another disk than the record when it was named: on
 	// the record's own it is the empty folder where a stick is not put in.
 	CopiesApart bool `json:"copies_apart,omitempty"`
+}
+
+// Ways are what alarms may do on this machine besides the sound.
+type Ways struct {
+	RaiseVolume bool `json:"raise_volume,omitempty"` // a muted or low output is turned up
+	Speak       bool `json:"speak,omitempty"`
+	Notify      bool `json:"notify,omitempty"`
+}
+
+// Both are the ways of either.
+func (w Ways) Both(v Ways) Ways {
+	return Ways{w.RaiseVolume || v.RaiseVolume, w.Speak || v.Speak, w.Notify || v.Notify}
 }
 
 // Bounds of the file: what is longer was not written here, or is not needed.
@@ -101,19 +115,23 @@ func (f *File) Change(change func(*Settings)) error {
 	return nil
 }
 
-// Confirmed says whether a command was confirmed here, by its text.
+// Confirmed says whether a command was confirmed here, by its text, and which ways were.
 //
 // Errors: those of Read.
-func (f *File) Confirmed(command string) (bool, error) {
+func (f *File) Confirmed(command string) (bool, Ways, error) {
 	s, err := f.Read()
-	return slices.Contains(s.Commands, command), err
+	return slices.Contains(s.Commands, command), s.Ways, err
 }
 
-// Confirm keeps a command as one that may be run here.
+// Confirm keeps a command, if there is one, as one that may be run here, and ways that
+// may be used.
 //
 // Errors: those of Change.
-func (f *File) Confirm(command string) error {
+func (f *File) Confirm(command string, ways Ways) error {
 	return f.Change(func(s *Settings) {
+		if s.Ways = s.Ways.Both(ways); command == "" {
+			return
+		}
 		s.Commands = append(slices.DeleteFunc(s.Commands, func(c string) bool { return c == command }), command)
 		s.Commands = s.Commands[max(0, len(s.Commands)-mostCommands):]
 	})

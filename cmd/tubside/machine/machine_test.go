@@ -12,7 +12,7 @@ func at(t *testing.T) *File { return At(filepath.Join(t.TempDir(), "conf", "mach
 
 func confirmed(t *testing.T, f *File, command string) bool {
 	t.Helper()
-	ok, err := f.Confirmed(command)
+	ok, _, err := f.Confirmed(command)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -26,7 +26,7 @@ func TestConfirm(t *testing.T) {
 		t.Error("a command was confirmed before anybody did")
 	}
 	for _, c := range []string{"ring", "call", "ring"} {
-		if err := f.Confirm(c); err != nil {
+		if err := f.Confirm(c, Ways{}); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -39,7 +39,7 @@ func TestConfirm(t *testing.T) {
 		t.Errorf("it keeps %q", s.Commands)
 	}
 	for range mostCommands {
-		if err := f.Confirm(strings.Repeat("x", len(must(f.Read()).Commands)+1)); err != nil {
+		if err := f.Confirm(strings.Repeat("x", len(must(f.Read()).Commands)+1), Ways{}); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -58,7 +58,7 @@ func must(s Settings, err error) Settings {
 // Only the person may read and write it, and nothing half written is left.
 func TestOwnFile(t *testing.T) {
 	f := at(t)
-	if err := f.Confirm("ring"); err != nil {
+	if err := f.Confirm("ring", Ways{}); err != nil {
 		t.Fatal(err)
 	}
 	if runtime.GOOS != "windows" {
@@ -75,7 +75,7 @@ func TestOwnFile(t *testing.T) {
 // What others may have written says nothing, and neither does what does not read.
 func TestNotBelieved(t *testing.T) {
 	f := at(t)
-	if err := f.Confirm("ring"); err != nil {
+	if err := f.Confirm("ring", Ways{}); err != nil {
 		t.Fatal(err)
 	}
 	if runtime.GOOS != "windows" {
@@ -90,10 +90,10 @@ func TestNotBelieved(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if ok, err := f.Confirmed("ring"); ok || err == nil {
+			if ok, _, err := f.Confirmed("ring"); ok || err == nil {
 				t.Errorf("%s with the mode %v is believed: %v, %v", x.path, x.mode, ok, err)
 			}
-			if err := f.Confirm("call"); err == nil {
+			if err := f.Confirm("call", Ways{}); err == nil {
 				t.Errorf("%s with the mode %v is written", x.path, x.mode)
 			}
 			if err := os.Chmod(x.path, was.Mode()); err != nil {
