@@ -280,11 +280,10 @@ func applyTub(d *Day, r Recorded) {
 			t.Bath.SoakMin = e.SoakMin
 		}
 		f := d.Fate[t.Batch]
+		soaks := t.Bath.Step.Kind.Facts().Weighed
+		f.Soaked = soaks && (f.Soaked || f.SunkAt.IsZero())
 		if f.SunkAt.IsZero() {
 			f.SunkAt = r.At
-		}
-		if f.WashedAt.IsZero() && !t.Bath.Step.Kind.Facts().Weighed {
-			f.WashedAt = r.At
 		}
 		d.Fate[t.Batch] = f
 		t.Cover = e.Cover
@@ -325,7 +324,7 @@ func applyTub(d *Day, r Recorded) {
 		t.enter(t.At+1, tub, r)
 	case FibreRacked:
 		f := d.Fate[t.Batch]
-		f.RackedAt, f.Tub, f.Tray, f.Spots = r.At, -1, e.Tray, e.Spots
+		f.RackedAt, f.Soaked, f.Tub, f.Tray, f.Spots = r.At, false, -1, e.Tray, e.Spots
 		d.Fate[t.Batch] = f
 		*t = TubRun{PhaseAt: r.At}
 	}

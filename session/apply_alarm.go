@@ -243,7 +243,7 @@ func (d *Day) moveClock(by time.Duration, at time.Time) {
 	}
 	for id, f := range d.Fate {
 		f.Wet = slices.Clone(f.Wet)
-		move(&f.LoadedAt, &f.SunkAt, &f.WashedAt, &f.RackedAt, &f.DryAt)
+		move(&f.LoadedAt, &f.SunkAt, &f.RackedAt, &f.DryAt)
 		for j := range f.Wet {
 			move(&f.Wet[j].At)
 		}

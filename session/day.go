@@ -49,12 +49,12 @@ type Fate struct {
 	Tub      int       // index of its tub, -1 before and after
 	LoadedAt time.Time // zero: waiting
 	SunkAt   time.Time // first in the water; zero: never
-	WashedAt time.Time // first in a bath that is no presoak; zero: never
 	RackedAt time.Time // zero: not yet on the rack
 	DryG     float64   // 0: not weighed
 	DryAt    time.Time
 	DryScale shed.Scale
 	DryRH    float64     // humidity of the room it was weighed in, a part; 0: not known
+	Soaked   bool        // not racked, and in no bath but a presoak: PresoakedOnly
 	Tray     string      // mark of the tray it was racked on; "": not known
 	Spots    []shed.Spot // its places and layers there; none on a tray without layers
 	SoakedG  float64     // after the presoak, dried again; 0: not weighed then
@@ -310,9 +310,10 @@ func (d Day) Waiting() []shed.Batch {
 
 // PresoakedOnly says that the batch has been in a presoak and in no bath after it: it is
 // still to wash.
-func (f Fate) PresoakedOnly() bool {
-	return !f.SunkAt.IsZero() && f.WashedAt.IsZero() && f.RackedAt.IsZero()
-}
+func (f Fate) PresoakedOnly() bool { return f.Soaked }
+
+// InWater says that the batch went in and is not on the rack: it may be wet still.
+func (f Fate) InWater() bool { return !f.SunkAt.IsZero() && f.RackedAt.IsZero() }
 
 // Washed lists the batches that went into the water, or on to the rack without it,
 // in order; those of a day that is over which were only presoaked are still to wash. Only of

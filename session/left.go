@@ -12,7 +12,7 @@ func (d Day) FleeceIn() []string {
 func (d Day) LeftWet() []string {
 	return d.tubsWhere(func(t TubRun) bool {
 		f := d.Fate[t.Batch]
-		return t.Batch != "" && !f.SunkAt.IsZero() && f.RackedAt.IsZero()
+		return t.Batch != "" && f.InWater()
 	})
 }
 

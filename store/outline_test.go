@@ -142,3 +142,44 @@ func filled(e session.Event, tub int) session.Event {
 	}
 	return v.Interface().(session.Event)
 }
+
+// Of a batch that its day left in the water an outline tells which bath it came to.
+func TestOutlineOfWhatWasLeftInTheWater(t *testing.T) {
+	plan := shed.Plan{Kit: shed.DefaultKit(), Method: shed.BuiltInMethod(), Fleeces: []shed.Fleece{{ID: "f1", Animal: "Bramble", RawG: 900}}}
+	for range 2 {
+		plan.Batches = append(plan.Batches, shed.Batch{FleeceID: "f1", RawG: 200, Presoak: shed.PresoakQuick})
+	}
+	now := morning
+	var d session.Day
+	var recs []session.Recorded
+	do := func(c session.Command) {
+		t.Helper()
+		now = now.Add(3 * time.Minute)
+		next, more, err := session.Do(d, c, now)
+		if err != nil {
+			t.Fatalf("%#v: %v", c, err)
+		}
+		d, recs = next, append(recs, more...)
+	}
+	do(session.StartDay{Plan: plan})
+	for _, a := range []shed.Action{shed.FillTub, shed.SinkIn} {
+		do(session.DoNext{Tub: 0, Act: a})
+		do(session.DoNext{Tub: 1, Act: a})
+	}
+	for d.Fate["A1"].PresoakedOnly() {
+		do(session.DoNext{Tub: 0, Act: d.NextAction(0), Sooner: true})
+	}
+	do(session.EndDay{Anyway: true})
+	s := newStore(t)
+	id, err := s.NewDay()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := s.Append(id, recs, ledger.Summarise(id, d)); err != nil {
+		t.Fatal(err)
+	}
+	got, err := s.Outline(id)
+	if err != nil || got.Fate["A1"].PresoakedOnly() || !got.Fate["A2"].PresoakedOnly() || !reflect.DeepEqual(got.Fate, session.Replay(recs).Fate) {
+		t.Errorf("%+v (%v)", got.Fate, err)
+	}
+}

@@ -62,7 +62,7 @@ func (r *Reached) UnmarshalText(text []byte) error { return reachedWords.Read(te
 // reachedOf is empty for a batch that is not in the water.
 func reachedOf(f session.Fate) Reached {
 	switch {
-	case f.SunkAt.IsZero() || !f.RackedAt.IsZero():
+	case !f.InWater():
 		return ReachedUnknown
 	case f.PresoakedOnly():
 		return ReachedPresoak

@@ -31,9 +31,9 @@
 //	1, 2, 3 bales, not named       7 of 7, 21 of 21, 35 of 35  6, 17, 26
 //
 // One part whose batches do not say so, in fleeces whose parts differ as these bales, twice
-// and four times as far: 97, 97, 90 % held, by a plain t 86, 74, 51 (-run WholeParts). Named
+// and four times as far: 98, 93, 82 % held, by a plain t 84, 68, 45 (-run WholeParts). Named
 // parts hold too much where parts are as alike as these bales (98 %), and too little
-// where they are four times as far apart (80 to 90 %). Rounding alone:
+// where they are four times as far apart (82 to 85 %). Rounding alone:
 // 89.3 to 90.6 % held on scales of 1 g, 0.1 oz and 5 g (-run Hid).
 //
 // # Drying
