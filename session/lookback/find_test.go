@@ -73,7 +73,7 @@ func TestWhatADayTells(t *testing.T) {
 			r.Do(read(62)).Wait(20).Do(read(48)).Next(0).Do(session.RepeatStep{})
 		}, []string{
 			"North was about 2 min below 49 °C with A1 in, from 08:18, down to 48 °C. Next time lift within 18 min, or start 2 °C hotter. A1 was washed again.",
-			"1 of 2 washes were not read: how warm they were is an estimate.",
+			"1 of 2 washes was not read: how warm it was is an estimate.",
 		}, measure.Metric},
 		// A reading that is taken back never was; lifted after 30 min.
 		"mistyped": {func(r *sessiontest.Run) { r.Wait(10).Do(read(46), session.Undo{}) },
@@ -101,6 +101,13 @@ func TestWhatADayTells(t *testing.T) {
 			c.live(r)
 			sessiontest.Same(t, "it tells", said(finished(r), c.u), c.want)
 		})
+	}
+}
+
+// What was not read is told in the number that it is.
+func TestUnreadInItsNumber(t *testing.T) {
+	for of, want := range map[[2]int]string{{1, 1}: "The wash was not read: how warm it was is an estimate.", {1, 3}: "1 of 3 washes was not read: how warm it was is an estimate.", {2, 3}: "2 of 3 washes were not read: how warm they were is an estimate."} {
+		sessiontest.Same(t, "told", lookback.Say([]lookback.Finding{{Kind: lookback.Unread, Washes: of[0], Of: of[1]}}, measure.Metric, nil)[0].Text, want)
 	}
 }
 

@@ -96,6 +96,12 @@ func say(found []Finding, u measure.System, clock func(time.Time) string) string
 	case TooLong:
 		return fmt.Sprintf("The %s of %s lasted %s%s; the longest is %s.", x.Step.Name, batches(found), upTo, mins(most), mins(x.Step.LongestMin))
 	case Unread:
+		switch {
+		case f.Of == 1:
+			return "The wash was not read: how warm it was is an estimate."
+		case f.Washes == 1:
+			return fmt.Sprintf("1 of %d washes was not read: how warm it was is an estimate.", f.Of)
+		}
 		return fmt.Sprintf("%d of %d washes were not read: how warm they were is an estimate.", f.Washes, f.Of)
 	case Warm:
 		every := "Every wash"
