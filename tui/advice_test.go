@@ -45,8 +45,10 @@ func withPoorDays(cold bool) func(*person, *base.Deps) {
 					do(session.TakeReading{TempC: 48, Sure: true})
 				case act == shed.Lift && wash:
 					pass(44)
-				case act == shed.Lift:
+				case act == shed.Lift && cold:
 					pass(int(day.Tubs[0].Bath.SoakMin))
+				case act == shed.Lift:
+					pass(int(day.Tubs[0].Bath.SoakMin) + 12)
 				}
 				do(session.DoNext{Tub: 0, Act: act, Sooner: true})
 				pass(1)
@@ -72,13 +74,13 @@ func TestAdviceIntoTheKit(t *testing.T) {
 	p.sees("Looking back", "1 change is worth making: t shows what and why")
 	lead := p.app.env.Kit.LeadMin
 	p.press("t")
-	p.sees("Time you need to reach a tub: 25 min, not 5 min", "3 baths on 3 days")
+	p.sees("Time you need to reach a tub: 10 min, not 5 min", "9 of 9 lifts on 3 days")
 	if p.app.env.Kit.LeadMin != lead {
 		t.Fatal("changed before it was taken")
 	}
 	p.press("enter")
 	p.says("the kit has it now")
-	if got := p.ledger.HasKit.LeadMin; got != 25 {
+	if got := p.ledger.HasKit.LeadMin; got != 10 {
 		t.Errorf("%g min are kept", got)
 	}
 	p.sees("Nothing to change")

@@ -76,7 +76,7 @@ func TestPlainReview(t *testing.T) {
 		t.Fatal(err)
 	}
 	text := strings.Join(past.PlainReview(3, past.DaysTo(p.journal, last), measure.Metric, time.UTC, p.clock.At), "\n")
-	if !strings.Contains(text, "Worth changing: Time you need to reach a tub: 25 min, not 5 min. You never lifted") || strings.Contains(text, "t shows") || strings.Contains(text, "w weighs") {
+	if !strings.Contains(text, "Worth changing: Time you need to reach a tub: 10 min, not 5 min. You came late to") || strings.Contains(text, "t shows") || strings.Contains(text, "w weighs") {
 		t.Error(text)
 	}
 }

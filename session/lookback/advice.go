@@ -36,15 +36,12 @@ type Advice struct {
 
 // What an advice needs before it is given; our own choices, no source.
 const (
-	fewestAlarms = 3   // baths whose lift was called for, every one of them lifted too late
+	fewestLate   = 3   // late lifts, and at least two in three of all
+	nightMin     = 120 // a soak over night is lifted when its person is up, min
 	fewestWashes = 2   // washes that did not last, and at least half of all
 	nearAimC     = 1.5 // a wash began as hot as it was meant to, °C
 	roundMin     = 5.0 // minutes to reach a tub are set in steps of so many
 )
-
-// liftKinds are the alarms that call to lift. One takes over from the other: the first says
-// when the person was called.
-var liftKinds = []session.AlarmKind{session.NearRelease, session.BelowRelease, session.NotLifted, session.OverLongest}
 
 // Advise is what these days, the one looked at first, speak for. Only days by the first
 // one's method count for its washes. A day without a fault gets none.
@@ -64,41 +61,41 @@ func Advise(days []session.Day) []Advice {
 	return out
 }
 
-// reachTub: who was at the tub only after the time they said they need, every time.
+// reachTub: who lifted later after a soak's end than the time they said they need, two
+// times in three.
 func reachTub(days []session.Day) (Advice, bool) {
-	leadMin := days[0].Plan.Kit.LeadMin
-	a := Advice{Change: ReachTub, From: leadMin}
-	var took []float64
+	a := Advice{Change: ReachTub, From: days[0].Plan.Kit.LeadMin}
+	var late []float64
+	shortestMin := math.Inf(1)
 	for i, d := range days {
-		n := len(took)
+		n := len(late)
 		for _, b := range d.Baths {
-			at := rang(d, b.Batch, b.SunkAt, b.LiftedAt, liftKinds...)
-			if at.IsZero() {
+			if b.SunkAt.IsZero() || b.LiftedAt.IsZero() || b.SoakMin > nightMin {
 				continue
 			}
-			m := measure.MinutesBetween(at, b.LiftedAt)
-			if m <= leadMin {
-				return a, false
+			a.Of++
+			if b.Step.HasRelease() {
+				shortestMin = min(shortestMin, b.SoakMin)
 			}
-			took = append(took, m)
+			if m := measure.MinutesBetween(b.SunkAt, b.LiftedAt) - b.HeldFor.Minutes() - b.SoakMin; m > a.From {
+				late = append(late, m)
+			}
 		}
-		if len(took) > n {
+		if len(late) > n {
 			a.Days++
 		} else if i == 0 {
 			return a, false // this day does not speak for it
 		}
 	}
-	if len(took) < fewestAlarms {
+	if len(late) < fewestLate || 3*len(late) < 2*a.Of {
 		return a, false
 	}
-	slices.Sort(took)
-	a.Times, a.Of, a.Least, a.Most = len(took), len(took), took[0], took[len(took)-1]
-	for a.To = leadMin; a.To < took[(len(took)*4-1)/5]; a.To += roundMin { // four times in five is in time then
-		if (shed.Kit{}).CheckLeadMin(a.To+roundMin) != nil {
-			break
-		}
+	slices.Sort(late)
+	a.Times, a.Least, a.Most = len(late), late[0], late[len(late)-1]
+	for a.To = a.From; a.To < late[(len(late)*4-1)/5] && a.To+roundMin <= shortestMin/2; { // four times in five is in time then
+		a.To += roundMin
 	}
-	return a, a.To > leadMin
+	return a, a.To > a.From && (shed.Kit{}).CheckLeadMin(a.To) == nil
 }
 
 // ofWash: a wash that came down to its release temperature before its soak was over, with
@@ -163,26 +160,24 @@ func sameStep(bath, step string) bool {
 // Say is the change, and why, in a person's words and units.
 func (a Advice) Say(u measure.System) (what, why string) {
 	mins := func(m float64) string { return measure.Minutes(math.Round(m)) }
-	late := mins(a.Least)
+	late, on := mins(a.Least), ""
 	if mins(a.Most) != late {
 		late += " to " + mins(a.Most)
 	}
-	times := measure.Counted(a.Times, "bath", "baths")
-	washes := fmt.Sprintf("%d of %s", a.Times, measure.Counted(a.Of, "wash", "washes"))
 	if a.Days > 1 {
-		times += fmt.Sprintf(" on %d days", a.Days)
-		washes += fmt.Sprintf(" on %d days", a.Days)
+		on = fmt.Sprintf(" on %d days", a.Days)
 	}
+	washes := fmt.Sprintf("%d of %s", a.Times, measure.Counted(a.Of, "wash", "washes"))
 	switch a.Change {
 	case ReachTub:
 		return fmt.Sprintf("Time you need to reach a tub: %s, not %s", mins(a.To), mins(a.From)),
-			fmt.Sprintf("You never lifted within %s of being called: %s, lifted after %s. Alarms would come %s earlier.", mins(a.From), times, late, mins(a.To-a.From))
+			fmt.Sprintf("You came late to %d of %s%s, by %s. Alarms would come %s earlier.", a.Times, measure.Counted(a.Of, "lift", "lifts"), on, late, mins(a.To-a.From))
 	case HotterStart:
 		return fmt.Sprintf("Begin the %s at %s, not %s", a.Step, u.Temp(a.To), u.Temp(a.From)),
-			fmt.Sprintf("It came down to %s before its soak was over in %s, begun as planned and covered.", u.Temp(a.ReleaseC), washes)
+			fmt.Sprintf("It came down to %s before its soak was over in %s, begun as planned and covered.", u.Temp(a.ReleaseC), washes+on)
 	case ShorterSoak:
 		return fmt.Sprintf("Soak the %s for %s, not %s", a.Step, mins(a.To), mins(a.From)),
-			fmt.Sprintf("It came down to %s after %s in %s, and a hotter start would not mend it.", u.Temp(a.ReleaseC), mins(a.Least), washes)
+			fmt.Sprintf("It came down to %s after %s in %s, and a hotter start would not mend it.", u.Temp(a.ReleaseC), mins(a.Least), washes+on)
 	}
 	return "", ""
 }

@@ -86,7 +86,7 @@ func AnswerText(a ledger.AlarmReview) string {
 }
 
 func secondsText(sec float64) string {
-	if sec < 120 {
+	if sec < 60 {
 		return fmt.Sprintf("%.0f s", sec)
 	}
 	return measure.Minutes(math.Round(sec / 60))

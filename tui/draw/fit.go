@@ -175,7 +175,7 @@ func Wrapped(text string, w int) []string {
 }
 
 // units are what stays on the line of its figure.
-var units = []string{"°C", "°F", "L", "mL", "g", "kg", "oz", "lb", "min", "h", "s", "cups", "cup", "tsp", "tbsp", "W", "kW", "kWh", "%", "F", "C"}
+var units = []string{"°C", "°F", "L", "mL", "g", "kg", "oz", "lb", "min", "h", "s", "cups", "cup", "tsp", "tbsp", "W", "kW", "kWh", "%", "F", "C", "am", "pm"}
 
 // fraction is what a spoon or a cup is read to: the half of 2 1/2.
 var fraction = regexp.MustCompile(`^[1-9]/[1-9]$`)

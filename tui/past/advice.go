@@ -145,8 +145,8 @@ func (s *adviceScreen) View() string { c := *s; return c.Place() }
 func (s *adviceScreen) Place() string {
 	t := s.E.Theme
 	if len(s.list) == 0 {
-		return s.Draw(s.Empty(nil, "Nothing to change.", "This day, with those before it, speaks for no other temperature, soak or warning.",
-			"It takes a wash that cooled too fast at least twice, or three lifts in a row that you came late for."))
+		return s.Draw(s.Empty(nil, "Nothing to change.", "Nothing speaks for another temperature, soak or warning.",
+			"It takes a wash that cooled too fast twice, or two lifts in three that you came late to."))
 	}
 	_, why := s.list[s.grid.At].Say(s.E.Kit.Units)
 	reason := draw.Told(t.Text, why, s.W)
