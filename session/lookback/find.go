@@ -136,10 +136,10 @@ func ofBath(d session.Day, b ledger.BatchReview, i int) (out []Finding) {
 			out = append(out, Finding{Kind: TooLong, Bath: x, Min: soaked, OverMin: over})
 		}
 	}
-	if i == 0 || b.Baths[i-1].LiftedAt.IsZero() {
+	last, ok := lastWet(b.Baths, i)
+	if !ok {
 		return out
 	}
-	last := b.Baths[i-1]
 	hung := measure.MinutesBetween(last.LiftedAt, x.SunkAt)
 	planned, longest := last.Step.HangsMin(x.Step)
 	if hung >= longest {
@@ -152,6 +152,17 @@ func ofBath(d session.Day, b ledger.BatchReview, i int) (out []Finding) {
 		out = append(out, Finding{Kind: TooFar, Bath: x, Before: last, FromC: fromC, ToC: toC})
 	}
 	return out
+}
+
+// lastWet is the bath that the fleece of the i-th came out of: one that was left out is
+// passed over, the fleece hung all the while.
+func lastWet(baths []ledger.BathReview, i int) (last ledger.BathReview, ok bool) {
+	for i--; i >= 0; i-- {
+		if !baths[i].SunkAt.IsZero() {
+			return baths[i], !baths[i].LiftedAt.IsZero()
+		}
+	}
+	return last, false
 }
 
 // below is what there is to know of a bath that came down to its release temperature.

@@ -89,6 +89,14 @@ func TestWhatADayTells(t *testing.T) {
 			"The hot wash of A1 lasted 40 min; the longest is 30 min.",
 			"Every wash stayed above its release temperature, by 9 °C at the least (North, A1).",
 		}, measure.Metric},
+		// 2 min to empty the tub, the first rinse left out, and 22 min more to the second.
+		"hung past a rinse left out": {func(r *sessiontest.Run) {
+			r.Wait(20).Next(0).Wait(2).Next(0).Do(session.SkipStep{}).Wait(22).Next(0, 0)
+		}, []string{
+			"A1 hung 24 min between the hot wash and the second rinse: out of the water fleece cools, and wax sets. Nobody came for 4 min after it rang.",
+			"The first rinse of A1 was left out: scour may be left.",
+			"Every wash stayed above its release temperature, by 12 °C at the least (North, A1).",
+		}, measure.Metric},
 		"rinsed too cold": {func(r *sessiontest.Run) {
 			r.Wait(20).Do(read(58)).Next(0, 0).Fill(0, 36).Do(session.DoNext{Act: shed.SinkIn, Sooner: true}, read(36))
 		}, []string{

@@ -76,8 +76,12 @@ func say(found []Finding, u measure.System, clock func(time.Time) string) string
 	case Below:
 		return f.sayBelow(u, clock)
 	case Hung:
-		text := fmt.Sprintf("%s hung %s%s between the %s and the %s: out of the water fleece cools, and wax sets.",
-			batches(found), upTo, mins(most), f.Before.Step.Name, x.Step.Name)
+		why := "out of the water fleece cools, and wax sets"
+		if f.Before.Step.Kind == shed.Presoak { // it never was warm
+			_, longest := f.Before.Step.HangsMin(x.Step)
+			why = "the longest is " + mins(longest)
+		}
+		text := fmt.Sprintf("%s hung %s%s between the %s and the %s: %s.", batches(found), upTo, mins(most), f.Before.Step.Name, x.Step.Name, why)
 		if f.AloneMin > 0 {
 			return text + fmt.Sprintf(" Nobody came for %s after it rang.", mins(f.AloneMin))
 		}

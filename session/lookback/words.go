@@ -187,12 +187,12 @@ func (w Words) Happened(list []ledger.BathReview, i int) []string {
 	if held := b.HeldFor.Minutes(); held >= 1 {
 		done = append(done, "on hold "+measure.Minutes(math.Round(held)))
 	}
-	if i > 0 { // how long the batch lay between two baths, where that was long
+	if last, ok := lastWet(list, i); ok && !b.LeftOut() { // how long the batch lay between two baths, where that was long
 		in := b.SunkAt // it hangs until it is in
 		if in.IsZero() {
 			in = b.FilledAt
 		}
-		if wait := in.Sub(list[i-1].LiftedAt); !b.LeftOut() && !list[i-1].LiftedAt.IsZero() && wait >= longBetween {
+		if wait := in.Sub(last.LiftedAt); wait >= longBetween {
 			done = append(done, "the fleece hung "+measure.Minutes(math.Round(wait.Minutes()))+" before it")
 		}
 	}
