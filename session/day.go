@@ -432,6 +432,12 @@ func (t TubRun) repeatIndex() int {
 	return -1
 }
 
+// RepeatedStep is the bath that a repeat would take once more; the zero Step is none.
+func (t TubRun) RepeatedStep() shed.Step {
+	t.At = t.repeatIndex()
+	return t.Step()
+}
+
 func (d Day) toWeigh(batch string) (shed.Batch, error) {
 	if d.StartedAt.IsZero() {
 		return shed.Batch{}, fmt.Errorf("the day has not begun: there is nothing to weigh")

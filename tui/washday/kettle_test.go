@@ -265,3 +265,27 @@ func TestPointAnswersItsQuestion(t *testing.T) {
 		}
 	}
 }
+
+// A key for the kettle that comes right behind another deed says that it did nothing; one
+// that bounced says nothing.
+func TestKettleKeyTooSoonSays(t *testing.T) {
+	h := kettleHand(t, 80, 24)
+	for range 40 {
+		if _, due := h.s.kettleKey(); due && h.day().Kettle.OnAt.IsZero() {
+			break
+		}
+		h.wait(60)
+	}
+	h.s.acting = h.s.e.Now
+	h.write("o")
+	if !strings.Contains(h.s.e.Say, "too soon") {
+		t.Errorf("it says %q", h.s.e.Say)
+	}
+	h.wait(2)
+	h.write("o")
+	said := h.s.e.Say
+	h.write("o")
+	if h.s.e.Say != said || strings.Contains(said, "too soon") {
+		t.Errorf("after %q a bounce says %q", said, h.s.e.Say)
+	}
+}
