@@ -24,6 +24,20 @@ func secondPlace() (place, error) {
 	return place{s.CopiesTo, s.CopiesApart}, err
 }
 
+// sayCopies is where copies are made, and that they lie on one disk with the record where
+// nobody has named a second place.
+func sayCopies(folder string) string {
+	also, err := secondPlace()
+	said := "Copies are made by themselves, in " + folder
+	switch {
+	case err != nil: // said elsewhere
+		return said
+	case also.path == "":
+		return said + ", and nowhere else: `tubside copies --also-in FOLDER` has each carried to a stick or another disk too"
+	}
+	return said + ", and each is carried to " + also.path
+}
+
 // isThere says whether the place can take the copies that lie in folder. An empty folder
 // is left where a stick was: what came there would lie on the record's own disk.
 func (p place) isThere(folder string) bool {

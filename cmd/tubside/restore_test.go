@@ -85,6 +85,38 @@ func TestRestoreInATerminal(t *testing.T) {
 	}
 }
 
+// Under ? it is said where copies are made: beside the record alone, or in a second place
+// too.
+func TestWhereCopiesAreIsSaid(t *testing.T) {
+	t.Parallel()
+	home, dir := t.TempDir(), t.TempDir()
+	if err := makeDay(filepath.Join(dir, fileName)); err != nil {
+		t.Fatal(err)
+	}
+	env := []string{"HOME=" + home, "XDG_CONFIG_HOME=" + home}
+	help := func() string {
+		w := open(t, env, program(t), "--data", dir)
+		w.see("still open")
+		w.press("?", "\x1b[F") // to the end
+		w.see("Copies are made")
+		text := w.text()
+		w.press("ctrl+c")
+		w.end()
+		return text
+	}
+	if text := help(); !strings.Contains(text, "nowhere") || !strings.Contains(text, "--also-in") {
+		t.Errorf("no second place is named, and the help says:\n%s", text)
+	}
+	cmd := exec.Command(program(t), "copies", "--data", dir, "--also-in", t.TempDir())
+	cmd.Env = env
+	if out, err := cmd.CombinedOutput(); err != nil {
+		t.Fatalf("%v: %s", err, out)
+	}
+	if text := help(); strings.Contains(text, "nowhere") || !strings.Contains(text, "carried") {
+		t.Errorf("a second place is named, and the help says:\n%s", text)
+	}
+}
+
 // While the program is open a copy is refused; of a damaged record the program says how
 // to get one back, and that does.
 func TestRestoreOfADamagedRecord(t *testing.T) {

@@ -197,7 +197,7 @@ func washDay(o *options, sys system) error {
 		}
 		return text, where
 	}
-	err = show(o, sys, base.Deps{Elapsed: gone, FirstUnits: localUnits(o.getenv), Journal: s, Ledger: s, Clock: clock, TickEvery: every, Pace: float64(o.pace), Where: s.Path(), Told: told, Along: along{s}, Exposed: exposed(s.Path())}, false)
+	err = show(o, sys, base.Deps{Elapsed: gone, FirstUnits: localUnits(o.getenv), Journal: s, Ledger: s, Clock: clock, TickEvery: every, Pace: float64(o.pace), Where: s.Path(), Told: told, Along: along{s}, Exposed: exposed(s.Path()), Copies: sayCopies(copies.folder)}, false)
 	copies.close()
 	if harm := s.SetAside(); harm != "" {
 		sys.warn([]string{harm})

@@ -36,6 +36,8 @@ type Deps struct {
 	Where string
 	// Exposed says in a sentence that others may change the record; "" if not.
 	Exposed string
+	// Copies says in a sentence where copies of the record are made; "" if none are.
+	Copies string
 	// Told, if not nil, says what happened to the file of the record or its copies since it was
 	// last asked, "" if nothing did, and where it is now.
 	Told func() (told, where string)

@@ -155,6 +155,9 @@ func (s *helpScreen) text() []string {
 		for _, l := range draw.Hung("", s.E.Where, w-3) { // a folder's name
 			out = append(out, t.Text.Render("  "+l))
 		}
+		if s.E.Copies != "" {
+			para("", s.E.Copies)
+		}
 		if s.E.Exposed != "" {
 			out = append(out, draw.Told(t.Warn, s.E.Exposed, w)...)
 		}

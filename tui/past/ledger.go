@@ -29,8 +29,8 @@ type FleecesScreen struct {
 	texts   []string       // what is searched, an entry each
 	shown   []int          // entries that are listed, in order
 	finder
-	order   int // index into ledgerColumns, -1: as entered, the newest first
-	down    bool
+	order int // index into ledgerColumns, -1: as entered, the newest first
+	down  bool
 
 	add, plan, sort, change key.Binding
 }
