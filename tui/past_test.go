@@ -85,7 +85,9 @@ func TestReviewOfTheDayJustEnded(t *testing.T) {
 	p.sees("Looking back", "racked of 2", "unwatched")
 	p.everySize()
 	p.press("w", "enter", "1", "2", "0", "ctrl+s", "esc")
+	p.resize(80, 200)
 	p.sees("120 g dry")
+	p.resize(80, 24)
 	p.press("esc")
 	p.sees("Plan a wash day")
 }
