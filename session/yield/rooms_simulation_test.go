@@ -206,7 +206,7 @@ func (o *told) line() string {
 // weight holds. The table is written with -update.
 func TestDryRuleInEveryRoom(t *testing.T) {
 	const seed = 71
-	n := long.Of(2, 20)
+	n := long.Of(2, 8)
 	if *update {
 		n = 60
 	}
