@@ -26,8 +26,7 @@ var (
 
 // Outline is Day by those events that say what became of its batches: the same
 // plan and fates in a fraction of the time. A day in which something was undone is
-// read whole, for what was taken back may be any event, and so is one that has a batch in the
-// water: which bath that came to is said by others.
+// read whole, for what was taken back may be any event.
 //
 // Errors: those of Events; what is left out is not read.
 func (s *Store) Outline(id shed.DayID) (session.Day, error) {
@@ -35,17 +34,7 @@ func (s *Store) Outline(id shed.DayID) (session.Day, error) {
 	if err != nil {
 		return session.Day{}, err
 	}
-	d := session.Replay(recs)
-	for _, f := range d.Fate {
-		if f.InWater() {
-			if recs, err = s.Events(id); err != nil {
-				return session.Day{}, err
-			}
-			d = session.Replay(recs)
-			break
-		}
-	}
-	return d.Named(s.Names()), nil
+	return session.Replay(recs).Named(s.Names()), nil
 }
 
 func (s *Store) outline(id shed.DayID) ([]session.Recorded, error) {
