@@ -101,7 +101,7 @@ func (m *model) alike(a, b int) bool {
 func (m *model) alikeTasks(a, b int) bool {
 	x, y := m.p.Tasks[a], m.p.Tasks[b]
 	if x.DurS != y.DurS || x.EarliestS != y.EarliestS || x.LatestS != y.LatestS || x.LateClass != y.LateClass ||
-		!slices.Equal(x.Resources, y.Resources) {
+		!slices.Equal(x.Resources, y.Resources) || !slices.Equal(x.Takes, y.Takes) {
 		return false
 	}
 	h, k := m.holdFrom[a], m.holdFrom[b]

@@ -156,6 +156,16 @@ func (q *sequence) consider(i int) {
 		}
 	}
 	c.at = max(c.readyS, q.resourcesFree(i))
+	if len(p.Tasks[i].Takes) > 0 {
+		tub := q.tubOf(i)
+		if j := m.tubJob[i]; j != None && i == m.jobTasks[j][0] && !p.Jobs[j].Started {
+			tub = q.freeTub(j)
+		}
+		c.at = max(c.at, q.stocked(i, tub))
+	}
+	if p.Stock.FullS > 0 {
+		c.at = q.forNext(i, c.at)
+	}
 	for _, h := range m.holdsTo[i] {
 		serving := p.Holds[h].From
 		from := max(p.Tasks[serving].EarliestS, q.state[p.Holds[h].Resource])

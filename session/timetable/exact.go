@@ -373,8 +373,37 @@ func (e *exact) mustBeat(gap []int) bool {
 	return true
 }
 
+// stocked puts off what finds too little in the stock, until nothing does; false if that
+// cannot be. All that take from it are in an order by now, so each only waits.
+func (e *exact) stocked(gap []int) bool {
+	for e.m.p.Stock.FullS > 0 {
+		s := Solution{Start: gap[e.n*e.width : e.n*e.width+e.n], Tub: e.tub}
+		levels, ok := StockAt(*e.m.p, s)
+		if ok {
+			return true
+		}
+		first, byS := None, 0
+		for i, level := range levels {
+			tub := None
+			if j := e.m.tubJob[i]; j != None {
+				tub = e.tub[j]
+			}
+			if by := e.m.takes(i, tub).NeedS - level; by > 0 && (first == None || s.Start[i] < s.Start[first]) {
+				first, byS = i, by
+			}
+		}
+		if !e.require(gap, e.n, first, s.Start[first]+byS) {
+			return false
+		}
+	}
+	return true
+}
+
 // keepTimetable keeps a timetable in which all is decided.
 func (e *exact) keepTimetable(gap []int) {
+	if !e.stocked(gap) {
+		return
+	}
 	finish := 0
 	for i := range e.n {
 		finish = max(finish, gap[e.n*e.width+i]+e.m.dur[i])

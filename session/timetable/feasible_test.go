@@ -33,7 +33,36 @@ func Check(p Problem, s Solution) error {
 	if err := c.late(); err != nil {
 		return err
 	}
+	if err := c.stock(); err != nil {
+		return err
+	}
 	return c.busy()
+}
+
+// stock lets the stock fill second by second, and has every task find what it needs.
+func (c *checker) stock() error {
+	level, most := c.p.Stock.FirstS, 0
+	for _, at := range c.s.Start {
+		most = max(most, at)
+	}
+	for now := 0; now <= most; now++ {
+		for i, at := range c.s.Start {
+			takes := c.p.Tasks[i].Takes
+			if at != now || len(takes) == 0 {
+				continue
+			}
+			x := takes[0]
+			if len(takes) > 1 {
+				x = takes[c.tubOf(i)]
+			}
+			if level < x.NeedS {
+				return fmt.Errorf("task %d starts at %d s with %d s in the stock, and needs %d", i, now, level, x.NeedS)
+			}
+			level -= x.TakeS
+		}
+		level = min(level+1, c.p.Stock.FullS)
+	}
+	return nil
 }
 
 type checker struct {

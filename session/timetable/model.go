@@ -99,6 +99,9 @@ func (p *Problem) check() error {
 			return err
 		}
 	}
+	if err := p.checkStock(); err != nil {
+		return err
+	}
 	for h, hold := range p.Holds {
 		if !within(hold.Resource, p.Resources) || !within(hold.From, len(p.Tasks)) || !within(hold.To, len(p.Tasks)) {
 			return fmt.Errorf("hold %d of resource %d goes from task %d to %d: there are %d resources and %d tasks",
@@ -119,6 +122,9 @@ func (p *Problem) wholeS() int64 {
 	for _, t := range p.Tasks {
 		from = max(from, t.EarliestS)
 		sum += int64(t.DurS)
+		if len(t.Takes) > 0 {
+			sum += int64(p.Stock.FullS)
+		}
 	}
 	for _, l := range p.Lags {
 		most := l.MinS
@@ -381,6 +387,11 @@ func (m *model) likeTubs() {
 	alike := func(a, b int) bool {
 		for _, l := range m.p.Lags {
 			if len(l.OnS) > 0 && l.OnS[a] != l.OnS[b] {
+				return false
+			}
+		}
+		for _, t := range m.p.Tasks {
+			if len(t.Takes) > 1 && t.Takes[a] != t.Takes[b] {
 				return false
 			}
 		}

@@ -21,7 +21,18 @@ type Task struct {
 	EarliestS int   // earliest start, s; 0 is now
 	LatestS   int   // latest start, s, or None
 	LateClass Class // which kind of limit LatestS is
+	// Takes is what it takes from the stock: one for each tub, which its job's chooses, one
+	// for all, or none.
+	Takes []Take
 }
+
+// Take is what a task takes from the stock at its start, and how much has to be there, both
+// in seconds of filling.
+type Take struct{ NeedS, TakeS int }
+
+// Stock is something that fills again by itself at an even pace until it is full, such as
+// a tank that is heated; all in seconds of filling. The zero Stock is none.
+type Stock struct{ FullS, FirstS int }
 
 // Limits are the shortest and the longest wait of a lag, s; MaxS may be None.
 type Limits struct{ MinS, MaxS int }
@@ -60,6 +71,7 @@ type Problem struct {
 	Tasks     []Task
 	Lags      []Lag
 	Holds     []Hold
+	Stock     Stock
 	// WishS, if not empty, has for each task its start in an earlier timetable,
 	// or None. The order it stands for is tried first, so that planning a running
 	// day again changes little and starts from what is good.

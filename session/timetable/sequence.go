@@ -35,11 +35,13 @@ type sequence struct {
 // What a state has: since when each resource and each tub is free, the job in
 // each tub, then these.
 const (
-	stateBusy   = iota // how long the bottleneck worked, s
-	stateHard          // hard lateness, s
-	stateSoft          // soft lateness, s
-	stateFinish        // end of the last task, s
-	stateSum           // sum of the ends of the jobs, s
+	stateBusy    = iota // how long the bottleneck worked, s
+	stateHard           // hard lateness, s
+	stateSoft           // soft lateness, s
+	stateFinish         // end of the last task, s
+	stateStock          // what the stock held when a task last took from it, s
+	stateStockAt        // and when that was, s
+	stateSum            // sum of the ends of the jobs, s
 	stateSums
 )
 
@@ -99,6 +101,7 @@ func (q *sequence) clear() {
 	}
 	s := q.at(q.kept, 0)
 	clear(s)
+	q.sums(s)[stateStock] = q.m.p.Stock.FirstS
 	for t := range q.m.p.Tubs {
 		*q.jobIn(s, t) = None
 	}
@@ -197,6 +200,10 @@ func (q *sequence) place(i int) bool {
 		at = max(at, *q.tubFree(s, tub))
 		*q.jobIn(s, tub) = j
 	}
+	if p.Stock.FullS > 0 {
+		at = q.forNext(i, max(at, q.stocked(i, q.tubOf(i))))
+		q.take(i, at)
+	}
 	q.start[i] = at
 	end := at + m.dur[i]
 	for _, h := range m.holdsTo[i] {
@@ -218,6 +225,55 @@ func (q *sequence) place(i int) bool {
 	sums[stateFinish] = max(sums[stateFinish], end)
 	q.countLate(i, sums)
 	return true
+}
+
+// tubOf is the tub of a task's job, None if it has none yet.
+func (q *sequence) tubOf(i int) int {
+	if j := q.m.tubJob[i]; j != None {
+		return q.tub[j]
+	}
+	return None
+}
+
+// stocked is since when the stock holds what a task needs in a tub.
+func (q *sequence) stocked(i, tub int) int {
+	if len(q.m.p.Tasks[i].Takes) == 0 {
+		return 0
+	}
+	sums := q.sums(q.state)
+	return sums[stateStockAt] + max(0, q.m.takes(i, tub).NeedS-sums[stateStock])
+}
+
+// forNext is when to start a task that could start at a moment, so that the stock has what
+// the next one needs when its longest wait is over: the fleece soaks rather than hangs
+// until the tank is hot. No limit of its own is passed for that.
+func (q *sequence) forNext(i, at int) int {
+	for _, l := range q.m.out[i] {
+		to := q.m.p.Lags[l].To
+		if len(q.m.p.Tasks[to].Takes) == 0 || q.longest[l] >= unlimited {
+			continue
+		}
+		by := q.stocked(to, q.tubOf(to)) - q.longest[l] - q.m.dur[i]
+		for _, in := range q.m.in[i] {
+			from := q.m.p.Lags[in].From
+			by = min(by, q.start[from]+q.m.dur[from]+q.longest[in])
+		}
+		if latest := q.m.p.Tasks[i].LatestS; latest != None {
+			by = min(by, latest)
+		}
+		at = max(at, by)
+	}
+	return at
+}
+
+// take has a task that starts at a moment take its part of the stock.
+func (q *sequence) take(i, at int) {
+	if len(q.m.p.Tasks[i].Takes) == 0 {
+		return
+	}
+	sums := q.sums(q.state)
+	sums[stateStock] = min(q.m.p.Stock.FullS, sums[stateStock]+at-sums[stateStockAt]) - q.m.takes(i, q.tubOf(i)).TakeS
+	sums[stateStockAt] = at
 }
 
 // serve puts the first task of a hold off until its longest wait is kept, but not

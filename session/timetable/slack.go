@@ -123,12 +123,35 @@ func (k *slackSearch) addQueues(s *Solution, end func(int) int) {
 			uses[tub] = append(uses[tub], use{first, last, s.Start[first], end(last)})
 		}
 	}
+	k.addStock(s)
 	for _, queue := range uses {
 		slices.SortStableFunc(queue, func(a, b use) int { return cmp.Or(a.fromS-b.fromS, a.toS-b.toS) })
 		for x := 1; x < len(queue); x++ {
 			before, next := queue[x-1], queue[x]
 			k.delays[before.last] = append(k.delays[before.last], edge{next.first, max(0, next.fromS-before.toS)})
 		}
+	}
+}
+
+// addStock has each task that takes from the stock delay the next one that does: a second
+// later there may be a second's less for that.
+func (k *slackSearch) addStock(s *Solution) {
+	m := k.m
+	var takers []int
+	for i, t := range m.p.Tasks {
+		if len(t.Takes) > 0 {
+			takers = append(takers, i)
+		}
+	}
+	slices.SortStableFunc(takers, func(a, b int) int { return s.Start[a] - s.Start[b] })
+	levels, _ := StockAt(*m.p, *s)
+	for x := 1; x < len(takers); x++ {
+		before, next := takers[x-1], takers[x]
+		tub := None
+		if j := m.tubJob[next]; j != None {
+			tub = s.Tub[j]
+		}
+		k.delays[before] = append(k.delays[before], edge{next, max(0, levels[next]-m.takes(next, tub).NeedS)})
 	}
 }
 
