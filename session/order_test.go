@@ -20,7 +20,7 @@ var fileOrder = map[string]string{
 		ahead.go toofar.go apply.go toocool.go record.go evaluate.go soaked.go decide_alarm.go
 		racked.go event_json.go learn.go remedy.go left.go topup.go decide_plan.go
 		decide.go alarmsettings.go engine.go together.go`,
-	"session/planner": `unfit.go schedule.go hotwater.go doc.go plan.go overnight.go schedule_read.go
+	"session/planner": `unfit.go schedule.go hotwater.go doc.go plan.go overnight.go tank.go schedule_read.go
 		schedule_run.go split.go solve.go outlook.go fewertubs.go`,
 	"session/coach": `count.go doc.go line.go prompt.go tank.go toofar.go cautions.go kettle.go stop.go coach.go
 		calls.go glance.go advice.go together.go next.go`,

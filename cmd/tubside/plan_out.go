@@ -74,6 +74,7 @@ type pieceJSON struct {
 	EndMin   float64       `json:"end_min"`
 	SpareMin *float64      `json:"spare_min,omitempty"`
 	LateMin  float64       `json:"late_min,omitempty"`
+	TankMin  float64       `json:"tank_min,omitempty"`    // for so long it waits for nothing but the tank
 	Release  *finiteOrNull `json:"release_min,omitempty"` // early bound of its release temperature
 }
 
@@ -136,7 +137,7 @@ func writePlanJSON(out io.Writer, o planner.Outlook, byTubs []planner.WithTubs) 
 		j.Fills = append(j.Fills, planFillJSON{b.Batch, k.Tubs[b.Tub].Name, b.Step.Name, f.Pour.HotL, f.Pour.ColdL, f.Pour.KettleL, f.WaterC, f.AfterC, f.ShortC, f.DoseML})
 	}
 	for _, p := range t.Pieces {
-		x := pieceJSON{Who: "hands", Batch: p.Batch, Tub: k.Tubs[p.Tub].Name, Step: p.Name, StartMin: at(p.Start), EndMin: at(p.End), LateMin: p.Late.Minutes()}
+		x := pieceJSON{Who: "hands", Batch: p.Batch, Tub: k.Tubs[p.Tub].Name, Step: p.Name, StartMin: at(p.Start), EndMin: at(p.End), LateMin: p.Late.Minutes(), TankMin: p.TankMin}
 		if p.Boil() {
 			x.Who = "kettle"
 		}

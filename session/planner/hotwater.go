@@ -26,9 +26,11 @@ type Draw struct {
 	Fill session.FillPlan
 	// WaitMin is how long to wait for the bath to come as planned; +Inf if no
 	// wait does. MoreKettleL is how much kettle water does instead; 0 where
-	// neither is needed, NaN where it cannot.
+	// neither is needed, NaN where it cannot. Of a fill that is planned with the tank
+	// (InPlan) both are in the timetable.
 	WaitMin     float64
 	MoreKettleL float64
+	InPlan      bool
 	// Within: the cooler tap leaves the bath within its own limits.
 	Within bool
 	// TooCool is why the bath cannot wash with the tap as it then is; "" if it can.
@@ -52,11 +54,12 @@ func HotWater(d session.Day, t Timetable) []Draw {
 		w.HotL = session.FillTapL(w.Fill)
 		w.TapC = run.Draw(b.FillAt, w.HotL)
 		w.LeftL, w.SagC = run.StoredL, run.Tank.SetC-w.TapC
+		w.InPlan, w.WaitMin = b.Tanked, b.TankMin
 		if w.SagC > session.SagMattersC {
-			w.instead(run.Tank, before, b, d.Plan.Kit)
 			if a := at(look, b, w.TapC); look.Idle(a) && !look.Idle(at(look, b, run.Tank.SetC)) {
-				w.TooCool = IdleReason(look, a)
+				w.TooCool, w.InPlan = IdleReason(look, a), false
 			}
+			w.instead(run.Tank, before, b, d.Plan.Kit)
 		}
 		out = append(out, w)
 	}
@@ -66,6 +69,10 @@ func HotWater(d session.Day, t Timetable) []Draw {
 // instead works out what would make up for a cooler tap: how long to wait, or how much
 // more to boil.
 func (w *Draw) instead(tank cooling.Tank, stored float64, b PlannedBath, k shed.Kit) {
+	if w.InPlan {
+		w.MoreKettleL = max(0, w.Fill.Pour.KettleL-b.Fill.Pour.KettleL)
+		return
+	}
 	if min, ok := tank.WaitMin(stored, session.FillTapL(b.Fill), tank.SetC-session.SagMattersC); ok {
 		w.WaitMin = min
 	} else {
@@ -89,7 +96,7 @@ func (w *Draw) instead(tank cooling.Tank, stored float64, b PlannedBath, k shed.
 
 // Say is what to do about a draw whose tap has sagged; "" if nothing is needed.
 func (w Draw) Say(k shed.Kit) string {
-	if w.SagC <= session.SagMattersC || w.Within && w.TooCool == "" {
+	if w.SagC <= session.SagMattersC || (w.Within || w.InPlan) && w.TooCool == "" {
 		return ""
 	}
 	u := k.Units

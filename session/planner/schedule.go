@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
@@ -75,6 +76,7 @@ type Piece struct {
 	Late     time.Duration
 	LateWash bool
 	BoilL    float64 // a boil: litres for the fill of this step
+	TankMin  float64 // a fill: for so long it is waited for nothing but the tank
 	On       bool    // of a boil: the kettle is on, since Start; it boils at End
 }
 
@@ -90,7 +92,11 @@ func (p Piece) Words(k shed.Kit) string {
 	for i, a := range p.Acts {
 		acts[i] = a.String()
 	}
-	return p.Name + ": " + strings.Join(acts, ", ")
+	text := p.Name + ": " + strings.Join(acts, ", ")
+	if p.TankMin >= 1 {
+		text += fmt.Sprintf(", once the tank is hot (%s)", measure.Minutes(math.Round(p.TankMin)))
+	}
+	return text
 }
 
 // Soak is fleece lying in a bath in the timetable.
@@ -130,6 +136,8 @@ type PlannedBath struct {
 	FillAt    time.Time // when its fill begins
 	BoilMin   float64
 	StoodMin  float64 // for so long its kettle has boiled by then
+	Tanked    bool    // its wait for the tank, or what it boils instead, is in the timetable
+	TankMin   float64 // as of its piece
 	SinkC     float64
 	LiftC     float64
 }
@@ -169,6 +177,16 @@ func (t Timetable) Late() []Piece {
 	return slices.DeleteFunc(slices.Clone(t.Pieces), func(p Piece) bool { return p.Late <= 0 })
 }
 
+// fillWay is one way to make a bath from the tank.
+type fillWay struct {
+	needL, takeL float64 // that it holds, and that it then gives
+	boilMin      float64
+}
+
+// boilParts are how far a fill may come down from the level at which it takes no more from
+// the kettle than from a full tank to the one at which it takes as much as is worth boiling.
+var boilParts = [...]float64{0, 1, 1.0 / 3, 2.0 / 3}
+
 // scheduler turns a day into a problem and its solution into a timetable.
 type scheduler struct {
 	day  session.Day
@@ -181,6 +199,8 @@ type scheduler struct {
 	problems []string
 	told     []string       // fleeces with one
 	night    map[string]int // of the batches that wait and soak over one
+	tank     cooling.Tank
+	waysOf   map[[3]int][len(boilParts)]fillWay // by job, tub and bath
 }
 
 type jobOf struct {

@@ -24,9 +24,10 @@ func (b *scheduler) read(s timetable.Solution) (Timetable, error) {
 		return t, err
 	}
 	pieceOf := make([]int, len(b.p.Tasks))
-	boiled := map[int]int{} // when the kettle of a fill boils
+	levels, _ := timetable.StockAt(b.p, s)
+	boiled := map[int]int{} // the boil of a fill
 	for _, h := range b.p.Holds {
-		boiled[h.To] = s.Start[h.From] + b.p.Tasks[h.From].DurS
+		boiled[h.To] = h.From
 	}
 	sunk := map[[2]int]int{} // end of the fill of a job's step
 	for i, task := range b.p.Tasks {
@@ -55,11 +56,12 @@ func (b *scheduler) read(s timetable.Solution) (Timetable, error) {
 				p.On, p.Start, p.End, p.BoilL = true, b.day.Kettle.OnAt, b.day.Kettle.ReadyBy(b.now), b.day.Kettle.VolumeL
 			}
 		case a != nil:
-			stoodMin := session.KettleLeadMin
-			if sec, ok := boiled[i]; ok {
-				stoodMin = measure.MinutesBetween(at(sec), p.fillAt())
+			p.TankMin = float64(b.tankS(&s, i, levels)) / 60
+			stoodMin, boilMin := session.KettleLeadMin, 0.0
+			if h, ok := boiled[i]; ok {
+				stoodMin, boilMin = measure.MinutesBetween(at(s.Start[h]+b.p.Tasks[h].DurS), p.fillAt()), float64(b.p.Tasks[h].DurS)/60
 			}
-			t.Baths = append(t.Baths, PlannedBath{StoodMin: stoodMin, Tub: tub, Batch: j.batch.ID, Step: a.Step, StepIndex: of.step, Fill: a.Fill, FillAt: p.fillAt(), BoilMin: a.BoilMin, SinkC: a.SinkC, LiftC: a.LiftC})
+			t.Baths = append(t.Baths, PlannedBath{StoodMin: stoodMin, Tanked: len(task.Takes) > 0, TankMin: p.TankMin, Tub: tub, Batch: j.batch.ID, Step: a.Step, StepIndex: of.step, Fill: a.Fill, FillAt: p.fillAt(), BoilMin: boilMin, SinkC: a.SinkC, LiftC: a.LiftC})
 		}
 		t.Pieces = append(t.Pieces, p)
 		b.soak(&t, sunk, i, p, a)

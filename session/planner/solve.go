@@ -28,7 +28,7 @@ func Replan(d session.Day, now time.Time, e Effort, was Timetable) (Timetable, e
 		return Timetable{From: now, Finish: now, Bound: now, Proven: true, Problems: b.problems}, nil
 	}
 	b.wish(was)
-	s, err := timetable.Solve(b.p, e.budget())
+	s, err := b.solve(e)
 	if err != nil {
 		return Timetable{}, fmt.Errorf("the rest of the day could not be planned: %w", err)
 	}
@@ -67,7 +67,7 @@ func (b *scheduler) wish(was Timetable) {
 }
 
 func newScheduler(d session.Day, now time.Time) *scheduler {
-	b := &scheduler{day: d, now: now, look: d.LookAhead()}
+	b := &scheduler{day: d, now: now, look: d.LookAhead(), tank: d.Plan.Kit.HotWater()}
 	b.p.Resources, b.p.Tubs = resources, len(d.Tubs)
 	return b
 }
