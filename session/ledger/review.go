@@ -41,7 +41,7 @@ type BathReview struct {
 	TubName               string
 	PlannedMin, ActualMin float64
 	SinkForecastC         float64 // as the readings make it; without one, as it was forecast then
-	SinkReadC             float64 // the reading nearest the sink-in, within readNearMin of it
+	SinkReadC             float64 // the reading nearest the sink-in, within readNear of it
 	LiftForecastC         float64 // likewise
 	LiftReadC             float64 // likewise at the lift
 	// Below is when a wash was below its release temperature with the fleece in.
@@ -69,9 +69,9 @@ type AlarmReview struct {
 	HeardS, DoneS, StoodS float64
 }
 
-// readNearMin is how near a reading must be to stand for the sink-in or the lift, by a
-// clock that shows no seconds.
-const readNearMin = 3
+// readNear is how near a reading must be to stand for the sink-in or the lift: a hot bath
+// in a small tub cools by half a degree in two minutes.
+const readNear = time.Minute
 
 // ReviewOf looks back at a day, finished or not.
 func ReviewOf(d session.Day) Review {
@@ -219,7 +219,7 @@ func readingNear(b session.Bath, at, notBefore time.Time) float64 {
 	best, bestGap := math.NaN(), time.Duration(math.MaxInt64)
 	for _, r := range b.Readings {
 		gap := r.At.Sub(at).Abs()
-		if gap < measure.Lasting(readNearMin+1) && gap < bestGap && !r.At.Before(notBefore) {
+		if gap <= readNear && gap < bestGap && !r.At.Before(notBefore) {
 			best, bestGap = r.TempC, gap
 		}
 	}
