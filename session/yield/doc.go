@@ -70,7 +70,7 @@
 // known to 47 h, alone to 80 h (-run HeldBeside). No drying weights of real fleece were
 // found.
 //
-// Speed: the rest of a fleece 1 ms; drying 2.5 ms, 4 ms beside nine others: keep the answer
+// Speed: the rest of a fleece 1 ms; drying 2.5 ms, beside nine others too: keep the answer
 // until the weights change.
 package yield
 

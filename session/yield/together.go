@@ -67,8 +67,8 @@ func lawBeside(all []Beside) [][tableSteps]shared {
 			common[k] = e.shared()
 			common[k].log += math.Log(law.weight) - off*off/2
 		}
+		table[j] = blurred(&common)
 		for k := range table[j] {
-			table[j][k] = blurred(&common, k)
 			table[j][k].waterSD = math.Hypot(table[j][k].waterSD, besideWaterSD)
 		}
 	}
@@ -82,24 +82,38 @@ const (
 	commonWaterVar = usualWaterSD*usualWaterSD - besideWaterSD*besideWaterSD
 )
 
-// blurred is what holds at step k where what was told is of a batch that may differ.
-func blurred(of *[tableSteps]shared, k int) shared {
-	var logs [tableSteps]float64
+// blurs are the weights by which a batch may differ from another, by steps of the table.
+var blurs = func() (out [tableSteps]float64) {
+	for i := range out {
+		far := (tableOff(i) - tableOff(0)) / besideTau
+		out[i] = math.Exp(-far * far / 2)
+	}
+	return out
+}()
+
+// blurred is the table where what was told is of a batch that may differ.
+func blurred(of *[tableSteps]shared) (out [tableSteps]shared) {
+	const least = 1e-200 // by the most likely one; with the blur no weight becomes nothing
 	top := math.Inf(-1)
-	for i, c := range of {
-		far := (tableOff(k) - tableOff(i)) / besideTau
-		logs[i] = c.log - far*far/2
-		top = max(top, logs[i])
+	for _, c := range of {
+		top = max(top, c.log)
 	}
-	sum, mean, square := 0.0, 0.0, 0.0
+	var weights [tableSteps]float64
 	for i, c := range of {
-		w := math.Exp(logs[i] - top)
-		sum += w
-		mean += w * c.water
-		square += w * (c.water*c.water + c.waterSD*c.waterSD)
+		weights[i] = max(math.Exp(c.log-top), least)
 	}
-	mean /= sum
-	return shared{top + math.Log(sum), mean, math.Sqrt(square/sum - mean*mean)}
+	for k := range out {
+		sum, mean, square := 0.0, 0.0, 0.0
+		for i, c := range of {
+			w := weights[i] * blurs[max(k-i, i-k)]
+			sum += w
+			mean += w * c.water
+			square += w * (c.water*c.water + c.waterSD*c.waterSD)
+		}
+		mean /= sum
+		out[k] = shared{top + math.Log(sum), mean, math.Sqrt(square/sum - mean*mean)}
+	}
+	return out
 }
 
 // evidence is what one batch says of the common water, for one law: the squared
@@ -157,8 +171,8 @@ func (b Beside) evidence() (all [][tableSteps]evidence, ok bool) {
 		for k, e := range all[j] {
 			own[k] = e.shared()
 		}
-		for k := range all[j] {
-			all[j][k] = blurred(&own, k).evidence()
+		for k, differs := range blurred(&own) {
+			all[j][k] = differs.evidence()
 		}
 	}
 	inside := best > 0 && best < tableSteps-1 // at its ends nothing dries so fast, or so slowly
