@@ -95,7 +95,7 @@ func FillFor(w FillWish) Fill {
 const leastL = 1e-6
 
 // kettleStepL is the mark that the kettle is poured by, L; 0 pours exactly.
-func (w FillWish) kettleStepL() float64 {
+func (w *FillWish) kettleStepL() float64 {
 	if w.KettleStepL > 0 {
 		return w.KettleStepL
 	}
@@ -104,7 +104,7 @@ func (w FillWish) kettleStepL() float64 {
 
 // halfMarkC is what half a mark changes a bath by, °C: of kettle water for tap water
 // where there is some, else of hot water for cold.
-func (w FillWish) halfMarkC(f Fill) float64 {
+func (w *FillWish) halfMarkC(f Fill) float64 {
 	if f.KettleL > 0 {
 		return (w.KettleC - w.HotC) * w.kettleStepL() / w.VolumeL / 2
 	}
@@ -115,20 +115,20 @@ func (w FillWish) halfMarkC(f Fill) float64 {
 const mostMarks = 2000
 
 // reachC is the target, or what the hottest water allowed comes to if that is less, °C.
-func (w FillWish) reachC() float64 {
+func (w *FillWish) reachC() float64 {
 	if w.HottestC > 0 {
 		return min(w.TargetC, w.after(WaterPortion(w.VolumeL, w.HottestC)))
 	}
 	return w.TargetC
 }
 
-func (w FillWish) after(water Portion) float64 {
+func (w *FillWish) after(water Portion) float64 {
 	all := make([]Portion, 0, len(w.Fleece)+1)
 	return Mix(append(append(all, water), w.Fleece...)...)
 }
 
 // pour is what so much of each comes to.
-func (w FillWish) pour(hotL, coldL, kettleL float64) Fill {
+func (w *FillWish) pour(hotL, coldL, kettleL float64) Fill {
 	f := Fill{HotL: hotL, ColdL: coldL, KettleL: kettleL}
 	parts := []Portion{w.Tub, WaterPortion(hotL, w.HotC), WaterPortion(coldL, w.ColdC)}
 	if kettleL > 0 {
@@ -144,7 +144,7 @@ func (w FillWish) pour(hotL, coldL, kettleL float64) Fill {
 }
 
 // kettleAtC is how hot so much kettle water comes into the tub, °C.
-func (w FillWish) kettleAtC(litres float64) float64 {
+func (w *FillWish) kettleAtC(litres float64) float64 {
 	if w.KettleAtC == nil {
 		return w.KettleC
 	}
@@ -152,7 +152,7 @@ func (w FillWish) kettleAtC(litres float64) float64 {
 }
 
 // mostKettleL is the most kettle water that may go in.
-func (w FillWish) mostKettleL() float64 {
+func (w *FillWish) mostKettleL() float64 {
 	switch {
 	case !(w.KettleC > max(w.HotC, w.ColdC)) || !finite(w.KettleC):
 		return 0
@@ -162,7 +162,7 @@ func (w FillWish) mostKettleL() float64 {
 	return w.VolumeL
 }
 
-func (w FillWish) inMarks() Fill {
+func (w *FillWish) inMarks() Fill {
 	want := w.reachC()
 	marks := func(kettleL float64, cold int) Fill {
 		return w.pour(float64(w.jugs(kettleL)-cold)*w.StepL, float64(cold)*w.StepL, kettleL)
@@ -190,7 +190,7 @@ func (w FillWish) inMarks() Fill {
 
 // nearer says that one way to pour is better than another for a bath wanted at wantC: it
 // keeps to the hottest water allowed, or is nearer.
-func (w FillWish) nearer(f, than Fill, wantC float64) bool {
+func (w *FillWish) nearer(f, than Fill, wantC float64) bool {
 	if w.HottestC > 0 && than.WaterC > w.HottestC {
 		return f.WaterC < than.WaterC
 	}
@@ -202,7 +202,7 @@ func (w FillWish) nearer(f, than Fill, wantC float64) bool {
 
 // nearestBoil is the nearest to wantC of what is poured with so much from the kettle, in
 // the fewest boils that come near enough.
-func (w FillWish) nearestBoil(wantC float64, with func(kettleL float64) Fill) Fill {
+func (w *FillWish) nearestBoil(wantC float64, with func(kettleL float64) Fill) Fill {
 	nearest := with(0)
 	inThis, boils := nearest, 0
 	for _, l := range w.kettleMarks()[1:] {
@@ -228,7 +228,7 @@ func (w FillWish) nearestBoil(wantC float64, with func(kettleL float64) Fill) Fi
 }
 
 // jugs is how many marks of tap water go with so much from the kettle.
-func (w FillWish) jugs(kettleL float64) int {
+func (w *FillWish) jugs(kettleL float64) int {
 	n := int(math.Round((w.VolumeL - kettleL) / w.StepL))
 	if w.CapacityL > 0 {
 		n = min(n, int((w.CapacityL-kettleL)/w.StepL+1e-9))
@@ -241,7 +241,7 @@ func (w FillWish) jugs(kettleL float64) int {
 
 // kettleMarks are the amounts that a kettle is poured to, none first: whole marks
 // of it, boil by boil, and where those end full ones.
-func (w FillWish) kettleMarks() []float64 {
+func (w *FillWish) kettleMarks() []float64 {
 	most := min(w.mostKettleL(), float64(w.jugs(0))*w.StepL)
 	step, full := w.KettleStepL, w.KettleFullL
 	if !(step > 0) {
@@ -272,7 +272,7 @@ func (w FillWish) kettleMarks() []float64 {
 
 // exact pours without marks: the water's own temperature that leaves the
 // target is found by halving, since tub and fleece take their part.
-func (w FillWish) exact() Fill {
+func (w *FillWish) exact() Fill {
 	want := w.reachC()
 	most := w.mostKettleL()
 	if w.pour(w.VolumeL, 0, 0).AfterC >= want { // no kettle needed
@@ -303,16 +303,16 @@ func solve(low, high float64, ok func(float64) bool) float64 {
 }
 
 // need says what would bring a short fill to its target.
-func (w FillWish) need(f Fill) FillNeed {
+func (w *FillWish) need(f Fill) FillNeed {
 	n := FillNeed{KettleL: math.NaN(), HotC: math.NaN(), VolumeL: math.NaN()}
 	want := w.reachC()
-	free := w
+	free := *w
 	free.KettleMaxL, free.StepL = 0, 0
 	if f := free.exact(); f.AfterC >= want-leastShortC && f.KettleL > 0 {
 		n.KettleL = f.KettleL
 	}
 	hotter := func(c float64) bool { // with what is poured as it is
-		h := w
+		h := *w
 		h.HotC = c
 		return h.pour(f.HotL, f.ColdL, f.KettleL).AfterC >= want
 	}
@@ -320,7 +320,7 @@ func (w FillWish) need(f Fill) FillNeed {
 		n.HotC = hottestTapC - solve(0, hottestTapC-w.HotC, func(d float64) bool { return hotter(hottestTapC - d) })
 	}
 	lessL := func(l float64) bool {
-		s := w
+		s := *w
 		s.VolumeL, s.StepL = l, 0
 		return s.exact().AfterC >= want-leastShortC
 	}

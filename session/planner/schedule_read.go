@@ -24,7 +24,7 @@ func (b *scheduler) read(s timetable.Solution) (Timetable, error) {
 		return t, err
 	}
 	pieceOf := make([]int, len(b.p.Tasks))
-	levels, _ := timetable.StockAt(b.p, s)
+	stock, _ := timetable.StockSpare(&b.p, &s)
 	boiled := map[int]int{} // the boil of a fill
 	for _, h := range b.p.Holds {
 		boiled[h.To] = h.From
@@ -56,7 +56,7 @@ func (b *scheduler) read(s timetable.Solution) (Timetable, error) {
 				p.On, p.Start, p.End, p.BoilL = true, b.day.Kettle.OnAt, b.day.Kettle.ReadyBy(b.now), b.day.Kettle.VolumeL
 			}
 		case a != nil:
-			p.TankMin = float64(b.tankS(&s, i, levels)) / 60
+			p.TankMin = float64(b.tankS(&s, i, stock[i])) / 60
 			stoodMin, boilMin := session.KettleLeadMin, 0.0
 			if h, ok := boiled[i]; ok {
 				stoodMin, boilMin = measure.MinutesBetween(at(s.Start[h]+b.p.Tasks[h].DurS), p.fillAt()), float64(b.p.Tasks[h].DurS)/60

@@ -71,12 +71,12 @@ type posed struct {
 // tanked is a problem with what its fills take from the tank, in one of boilParts. Some have
 // a boil only because the tank runs low.
 func (b *scheduler) tanked(plain *posed, way int) *posed {
-	p, of := plain.p, slices.Clone(plain.of)
+	p, of := plain.p, slices.Clip(plain.of)
 	rate := b.tank.RecoveryLPerMin() / 60
 	inS := func(l float64, round func(float64) float64) int { return int(round(l / rate)) }
 	p.Stock = timetable.Stock{FullS: inS(b.tank.VolumeL, math.Ceil)}
 	p.Stock.FirstS = min(p.Stock.FullS, inS(b.day.HotLeftL(b.now), math.Floor))
-	p.Tasks, p.Lags, p.Holds, p.WishS = slices.Clone(p.Tasks), slices.Clone(p.Lags), slices.Clone(p.Holds), slices.Clone(p.WishS)
+	p.Tasks, p.Lags, p.Holds, p.WishS = slices.Clone(p.Tasks), slices.Clip(p.Lags), slices.Clip(p.Holds), slices.Clip(p.WishS)
 	boilOf := map[int]int{}
 	for _, h := range p.Holds {
 		boilOf[h.To] = h.From
@@ -135,7 +135,7 @@ func (b *scheduler) solve(e Effort) (timetable.Solution, error) {
 	plain := &posed{b.p, b.of}
 	waits := b.tanked(plain, 0)
 	if plain.sameWork(waits) {
-		if _, ok := timetable.StockAt(waits.p, free); ok { // it never runs low
+		if _, ok := timetable.StockSpare(&waits.p, &free); ok { // it never runs low
 			b.p, b.of = waits.p, waits.of
 			return free, nil
 		}
@@ -179,19 +179,12 @@ func (p *posed) sameWork(as *posed) bool {
 }
 
 // tankS is for how many seconds a fill, or the lift before it, waits for nothing but the
-// tank; levels are those of StockAt.
-func (b *scheduler) tankS(s *timetable.Solution, fill int, levels []int) int {
+// tank, of which spareS more is there then.
+func (b *scheduler) tankS(s *timetable.Solution, fill, spareS int) int {
+	if spareS > 1 { // it would have been given sooner
+		return 0
+	}
 	t := &b.p.Tasks[fill]
-	if len(t.Takes) == 0 {
-		return 0
-	}
-	x := t.Takes[0]
-	if len(t.Takes) > 1 {
-		x = t.Takes[s.Tub[t.Job]]
-	}
-	if levels[fill] > x.NeedS+1 { // it would have been given sooner
-		return 0
-	}
 	waits := s.Start[fill] - b.readyS(s, fill)
 	for i := range b.p.Lags {
 		l := &b.p.Lags[i]

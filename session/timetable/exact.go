@@ -378,21 +378,17 @@ func (e *exact) mustBeat(gap []int) bool {
 func (e *exact) stocked(gap []int) bool {
 	for e.m.p.Stock.FullS > 0 {
 		s := Solution{Start: gap[e.n*e.width : e.n*e.width+e.n], Tub: e.tub}
-		levels, ok := StockAt(*e.m.p, s)
+		spare, ok := StockSpare(e.m.p, &s)
 		if ok {
 			return true
 		}
-		first, byS := None, 0
-		for i, level := range levels {
-			tub := None
-			if j := e.m.tubJob[i]; j != None {
-				tub = e.tub[j]
-			}
-			if by := e.m.takes(i, tub).NeedS - level; by > 0 && (first == None || s.Start[i] < s.Start[first]) {
-				first, byS = i, by
+		first := None
+		for i, by := range spare {
+			if by < 0 && (first == None || s.Start[i] < s.Start[first]) {
+				first = i
 			}
 		}
-		if !e.require(gap, e.n, first, s.Start[first]+byS) {
+		if !e.require(gap, e.n, first, s.Start[first]-spare[first]) {
 			return false
 		}
 	}

@@ -144,14 +144,9 @@ func (k *slackSearch) addStock(s *Solution) {
 		}
 	}
 	slices.SortStableFunc(takers, func(a, b int) int { return s.Start[a] - s.Start[b] })
-	levels, _ := StockAt(*m.p, *s)
+	spare, _ := StockSpare(m.p, s)
 	for x := 1; x < len(takers); x++ {
-		before, next := takers[x-1], takers[x]
-		tub := None
-		if j := m.tubJob[next]; j != None {
-			tub = s.Tub[j]
-		}
-		k.delays[before] = append(k.delays[before], edge{next, max(0, levels[next]-m.takes(next, tub).NeedS)})
+		k.delays[takers[x-1]] = append(k.delays[takers[x-1]], edge{takers[x], max(0, spare[takers[x]])})
 	}
 }
 
