@@ -80,6 +80,9 @@ type Alarm struct {
 	DoneBy     string    // which: "lifted"
 	Outdone    bool      // a worse alarm of its tub took its place
 	ClearedAt  time.Time
+	TakenBack  bool // a reading raised it that was taken back
+
+	doubtedAt time.Time // when that reading was taken back; what stands on then has another cause
 }
 
 // Call says that it is none: expected work that is due.

@@ -217,6 +217,9 @@ func applyUndo(d Day, r Recorded, e Undone) Day {
 	b := d.undo.before.clone()
 	b.LastSeq, b.LastAt = r.Seq, r.At
 	b.Alarms, b.AlarmLog = d.withoutDeed(b.Alarms)
+	if _, ok := d.undo.event.(ReadingTaken); ok {
+		b.doubt(TubOf(d.undo.event), d.undo.before, r.At)
+	}
 	b.Resumed, b.RangAt, b.Rang = d.Resumed, d.RangAt, d.Rang
 	b.Sound, b.Out, b.ClockSetAt = d.Sound, d.Out, d.ClockSetAt
 	b.Plan.OnRack = d.Plan.OnRack

@@ -148,6 +148,7 @@ func (d *Day) clear(r Recorded, e AlarmCleared) {
 	a := &d.Alarms[i]
 	a.Life, _ = a.Life.Next(lifecycle.Clear, time.Time{}, "")
 	a.ClearedAt = r.At
+	a.TakenBack = !r.At.After(a.doubtedAt)
 	if e.Answered && !e.ByItself {
 		u := d.undo
 		served := u != nil && u.at.Equal(r.At) && servesAlarm(u.event, e)
@@ -190,6 +191,26 @@ func (d Day) withoutDeed(before []Alarm) (standing, log []Alarm) {
 	}
 	sort.SliceStable(standing, func(i, j int) bool { return standing[i].RaisedAt.Before(standing[j].RaisedAt) })
 	return standing, log
+}
+
+// doubt marks the alarms that have been raised since a reading that is being taken back. Those
+// of the cooling that are over were raised by it; of those that stand, what ends with it.
+func (d *Day) doubt(tub int, typed Day, at time.Time) {
+	since := func(a Alarm) bool {
+		return a.Tub == tub && !slices.ContainsFunc(slices.Concat(typed.AlarmLog, typed.Alarms), func(b Alarm) bool {
+			return a.Kind == b.Kind && a.Tub == b.Tub && a.RaisedAt.Equal(b.RaisedAt)
+		})
+	}
+	for i, a := range d.AlarmLog {
+		if (a.Kind == NearRelease || a.Kind == BelowRelease) && since(a) {
+			d.AlarmLog[i].TakenBack = true
+		}
+	}
+	for i, a := range d.Alarms {
+		if since(a) {
+			d.Alarms[i].doubtedAt = at
+		}
+	}
 }
 
 // service takes a kind out for the day, with what stands of it, or puts it back.

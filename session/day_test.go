@@ -65,7 +65,7 @@ var nan = math.NaN()
 var scriptedBaths = map[string][]bathRow{
 	"A1": {
 		{"presoak", "North", 20, 20.5, 12.20, nan, 12.55, nan, 8, 0},
-		{"hot wash", "North", 20, 20.1, 65.29, 65.5, 62.18, 62.5, 8, 7.5},
+		{"hot wash", "North", 20, 20.1, 65.29, 65.5, 62.18, nan, 8, 7.5},
 		{"first rinse", "North", 15, 15.1, 50.22, nan, 48.51, nan, 7.5, 0},
 		{"second rinse", "North", 12, 12, 49.71, nan, 48.35, nan, 7.25, 0},
 	},
@@ -78,7 +78,7 @@ var scriptedBaths = map[string][]bathRow{
 	},
 	"C1": {
 		{"presoak", "Tray", 5, 5.5, 12.24, nan, 12.35, nan, 5, 0},
-		{"hot wash", "Tray", 20, 21, 64.39, 64, 60.60, nan, 5, 5},
+		{"hot wash", "Tray", 20, 21, 64.39, nan, 60.60, nan, 5, 5},
 		{"first rinse", "Tray", 15, 15, 50.03, nan, 48.17, nan, 4.75, 0},
 		{"second rinse", "Tray", 12, 12.2, 49.47, nan, 47.94, nan, 4.5, 0},
 	},

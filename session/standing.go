@@ -1,5 +1,7 @@
 package session
 
+import "slices"
+
 // FindAlarm is the index of the standing alarm of that kind and tub, or -1.
 func (d Day) FindAlarm(k AlarmKind, tub int) int {
 	for i, a := range d.Alarms {
@@ -8,6 +10,12 @@ func (d Day) FindAlarm(k AlarmKind, tub int) int {
 		}
 	}
 	return -1
+}
+
+// EveryAlarm are the alarms of a day, past and standing, in no order. What only a reading raised
+// that was taken back is left out: it never was.
+func (d Day) EveryAlarm() []Alarm {
+	return slices.DeleteFunc(slices.Concat(d.AlarmLog, d.Alarms), func(a Alarm) bool { return a.TakenBack })
 }
 
 // Loudest is the most urgent standing alarm: unanswered before answered, then

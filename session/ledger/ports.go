@@ -83,7 +83,7 @@ type Ledger interface {
 
 // Summarise makes the day's line for the list of days.
 func Summarise(id shed.DayID, d session.Day) Summary {
-	s := Summary{Rows: rowsOf(d), ID: id, StartedAt: d.StartedAt, EndedAt: d.EndedAt, Batches: len(d.Plan.Batches), Method: d.Plan.Method.Name, MethodID: d.Plan.Method.ID, Alarms: session.CountAlarms(d.AlarmLog) + session.CountAlarms(d.Alarms)}
+	s := Summary{Rows: rowsOf(d), ID: id, StartedAt: d.StartedAt, EndedAt: d.EndedAt, Batches: len(d.Plan.Batches), Method: d.Plan.Method.Name, MethodID: d.Plan.Method.ID, Alarms: session.CountAlarms(d.EveryAlarm())}
 	if !d.EndedAt.IsZero() {
 		s.Lessons, s.Hands = d.Lessons(), d.HandsTimes()
 	}

@@ -101,7 +101,7 @@ func ReviewOf(d session.Day) Review {
 	if r.RawG > 0 {
 		r.YieldPart = r.DryG / r.RawG
 	}
-	for _, a := range slices.Concat(d.AlarmLog, d.Alarms) {
+	for _, a := range d.EveryAlarm() {
 		if a.Kind == session.ClockJumped {
 			r.Clocks = append(r.Clocks, a)
 		} else if !a.Call() || a.Rings > 1 { // before there were calls a soak's end was an alarm
@@ -163,7 +163,7 @@ func below(d session.Day, b session.Bath) []BelowSpan {
 		}
 		return !measure.Finite(lowC) || lowC <= b.Step.ReleaseC+shownC
 	}
-	for _, a := range slices.Concat(d.AlarmLog, d.Alarms) {
+	for _, a := range d.EveryAlarm() {
 		if a.Kind != session.BelowRelease || a.Batch != b.Batch || a.Step != b.Step.Name || a.RaisedAt.Before(b.SunkAt) || !b.DrainedAt.IsZero() && a.RaisedAt.After(b.DrainedAt) {
 			continue
 		}

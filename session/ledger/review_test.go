@@ -105,3 +105,36 @@ func below(t *testing.T, r *sessiontest.Run) []ledger.BelowSpan {
 	t.Fatal("no wash")
 	return nil
 }
+
+// An alarm that only a mistyped reading raised is not told of, nor counted; one whose cause holds
+// without the reading is.
+func TestAnAlarmOfAMistypedReadingIsNotTold(t *testing.T) {
+	kinds := func(r *sessiontest.Run) (out []session.AlarmKind) {
+		for _, a := range ledger.ReviewOf(r.Day).Alarms {
+			out = append(out, a.Kind)
+		}
+		sessiontest.Same(t, "counted", ledger.Summarise(1, r.Day).Alarms, len(out))
+		return out
+	}
+	r := inTheWash(t)
+	r.Wait(2).Do(session.TakeReading{TempC: 47, Sure: true}).Wait(1)
+	sessiontest.Same(t, "rang", kinds(r), []session.AlarmKind{session.BelowRelease})
+	r.Do(session.Undo{})
+	sessiontest.Same(t, "taken back", kinds(r), []session.AlarmKind(nil))
+	r.Do(session.TakeReading{TempC: 61, Sure: true}).Wait(1)
+	sessiontest.Same(t, "read anew", kinds(r), []session.AlarmKind(nil))
+	sessiontest.CheckReplay(t, r, nil)
+
+	r = inTheWash(t)
+	r.Wait(2).Do(session.TakeReading{TempC: 47, Sure: true}).Wait(1).Do(session.TakeReading{TempC: 46, Sure: true}).Wait(1).Do(session.Undo{})
+	sessiontest.Same(t, "the first reading stands", kinds(r), []session.AlarmKind{session.BelowRelease})
+
+	r = inTheWash(t)
+	r.Wait(22).Do(session.TakeReading{TempC: 60, Sure: true}).Wait(4)
+	late := kinds(r)
+	r.Do(session.Undo{})
+	sessiontest.Same(t, "late all the same", kinds(r), late)
+	if len(late) == 0 {
+		t.Error("nothing rang")
+	}
+}

@@ -3,7 +3,6 @@ package lookback
 import (
 	"cmp"
 	"math"
-	"slices"
 	"sort"
 	"time"
 
@@ -141,7 +140,7 @@ func (b *Bath) mark(d session.Day, told []session.Recorded) {
 			add(Mark{At: r.At, Kind: SoakSet, Min: e.SoakMin})
 		}
 	}
-	for _, a := range slices.Concat(d.AlarmLog, d.Alarms) {
+	for _, a := range d.EveryAlarm() {
 		if a.Tub == b.Tub && a.Batch == b.Batch && (!a.Call() || a.Rings > 1) && !a.RaisedAt.Before(b.Span.From) && !a.RaisedAt.After(b.Span.To) {
 			add(Mark{At: a.RaisedAt, Kind: Rang, Alarm: a})
 		}

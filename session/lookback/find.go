@@ -199,7 +199,7 @@ var coolKinds = []session.AlarmKind{session.NearRelease, session.BelowRelease, s
 // rang is when a batch's first alarm of some kinds was raised, between two moments; zero
 // if none was.
 func rang(d session.Day, batch string, from, to time.Time, kinds ...session.AlarmKind) (at time.Time) {
-	for _, a := range slices.Concat(d.AlarmLog, d.Alarms) {
+	for _, a := range d.EveryAlarm() {
 		if slices.Contains(kinds, a.Kind) && a.Batch == batch && !a.RaisedAt.Before(from) && a.RaisedAt.Before(to) && (at.IsZero() || a.RaisedAt.Before(at)) {
 			at = a.RaisedAt
 		}

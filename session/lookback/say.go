@@ -77,7 +77,7 @@ func say(found []Finding, u measure.System, clock func(time.Time) string) string
 		return f.sayBelow(u, clock)
 	case Hung:
 		why := "out of the water fleece cools, and wax sets"
-		if f.Before.Step.Kind == shed.Presoak { // it never was warm
+		if f.Before.Step.Kind.Facts().Weighed { // it took no wax, which would set
 			_, longest := f.Before.Step.HangsMin(x.Step)
 			why = "the longest is " + mins(longest)
 		}
