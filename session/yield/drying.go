@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sort"
 	"strings"
 	"time"
 )
@@ -230,15 +231,7 @@ func newDrying(ws []Weighing, rack Rack, show Show) (drying, error) {
 		return d, fmt.Errorf("a raw weight of %s cannot be: it is more than nothing", show.mass(rack.RawG))
 	}
 	d.ws = slices.Clone(ws)
-	slices.SortStableFunc(d.ws, func(a, b Weighing) int {
-		switch {
-		case a.AtMin < b.AtMin:
-			return -1
-		case a.AtMin > b.AtMin:
-			return 1
-		}
-		return 0
-	})
+	sort.SliceStable(d.ws, func(i, j int) bool { return d.ws[i].AtMin < d.ws[j].AtMin })
 	if !(rack.LainMin >= 0 && rack.LainMin <= mostLainMin) {
 		return d, fmt.Errorf("%g minutes on the rack cannot be", rack.LainMin)
 	}
