@@ -205,24 +205,28 @@ func (w Wait) Who(d session.Day) string {
 var waitedTo = map[shed.Action]string{shed.LoadNext: "for its next batch", shed.FillTub: "to be filled", shed.SinkIn: "for its fleece", shed.Lift: "to be lifted",
 	shed.DrainTub: "to be emptied", shed.SpinFibre: "to be spun", shed.RackFibre: "to go on the rack"}
 
-// What says what it waited for, and why where that is another thing.
+// What says what it waited for, and why where that is another thing; of the cause that took but
+// a part of it, how much.
 func (w Wait) What(d session.Day) string {
-	to := waitedTo[w.Act]
+	to, part := waitedTo[w.Act], ""
+	if of := rounded(w.ForMin); of != rounded(w.Min()) {
+		part = " for " + of + " of it"
+	}
 	switch w.For {
 	case ForYou:
-		return to + ": you were at " + d.TubName(w.AtTub)
+		return to + ": you were at " + d.TubName(w.AtTub) + part
 	case ForNobody:
-		return to + ": nobody came"
+		return to + ": nobody came" + part
 	case ForTub:
 		return "for a tub"
 	case ForKettle:
-		return "for its kettle"
+		return to + ": its kettle boiled" + part
 	case ForTank:
-		return "for the tank to heat up"
+		return to + ": the tank heated up" + part
 	case ForSpin:
-		return "for the spin dryer: it was " + d.TubName(w.AtTub) + "'s turn"
+		return to + ": it was " + d.TubName(w.AtTub) + "'s turn in the spin dryer" + part
 	case OnHold:
-		return to + ": on hold"
+		return to + ": on hold" + part
 	}
 	return ""
 }

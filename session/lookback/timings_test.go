@@ -13,7 +13,6 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/lookback"
-	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 )
@@ -168,7 +167,7 @@ func TestABathWaitsForItsKettle(t *testing.T) {
 	r.Leap(5).Do(session.TellKettle{}).Leap(17).Do(session.TellKettle{Sure: true}).Leap(25).Next(0)
 	x := lookback.TimingsOf(r.Day)
 	sessiontest.Same(t, "waits", waits(r.Day, x), []string{
-		"08:05 to 08:17 North for its kettle", "08:00 to 08:05 North to be filled: nobody came", "08:17 to 08:22 North to be filled: nobody came",
+		"08:00 to 08:22 North to be filled: its kettle boiled for 12 min of it",
 	})
 	if len(x.Kettle.Was) != 1 || stretch(x.Kettle.Was[0].Stretch) != "08:05 to 08:17" || len(x.Kettle.Planned) == 0 {
 		t.Errorf("the kettle: %+v", x.Kettle)
@@ -180,7 +179,7 @@ func TestATubOnHoldWaitsForNobody(t *testing.T) {
 	r := sessiontest.Start(t, sessiontest.OneTub(tapDoes)).Leap(3).Next(0).Leap(4).Next(0).Leap(34).Do(session.Hold{}).Leap(40).Do(session.Resume{}).Leap(42).Next(0)
 	got := waits(r.Day, lookback.TimingsOf(r.Day))
 	// The hold came after the soak's end, which it moves by six minutes: from 08:30 to 08:40.5.
-	sessiontest.Same(t, "waits", got, []string{"08:34 to 08:40 North to be lifted: on hold", "08:30 to 08:34 North to be lifted: nobody came"})
+	sessiontest.Same(t, "waits", got, []string{"08:30 to 08:40:30 North to be lifted: on hold for 6 min of it"})
 }
 
 // A wash in from 08:04 for 20 min, which nobody lifted by the end of the day at 10:04.
@@ -191,7 +190,27 @@ func TestFleeceLeftInTheWaterWaited(t *testing.T) {
 	sessiontest.Near(t, "nothing to do", x.RestMin, 20, 1e-6)
 }
 
-// Two batches are ready to be spun; the first is from 08:20 to 08:24, the second until 08:28.
+// Two washes are over by 08:28. Tub 1 is lifted at 08:40 and emptied at 08:43; tub 2 is lifted at
+// 09:20, which takes 1.5 min: one lift is one wait, however often the person was elsewhere meanwhile.
+func TestOneLateLiftIsOneWait(t *testing.T) {
+	p := sessiontest.ManyBatches(2, 2)
+	tapDoes(&p)
+	for i := range p.Batches {
+		p.Batches[i].Presoak = shed.PresoakNone
+	}
+	r := sessiontest.Start(t, p)
+	r.Leap(3).Next(0).Leap(4).Next(0).Leap(7).Next(1).Leap(8).Next(1)
+	r.Leap(40).Next(0).Leap(43).Next(0).Leap(80).Next(1)
+	var got []string
+	for _, w := range lookback.TimingsOf(r.Day).Waits {
+		if w.Act == shed.Lift && w.Tub == 1 {
+			got = append(got, lookback.Words{}.Wait(r.Day, w))
+		}
+	}
+	sessiontest.Same(t, "the lift", got, []string{"Tub 2 waited 51 min to be lifted: nobody came for 46 min of it"})
+}
+
+// Two batches are ready to be spun; the first is from 08:00 to 08:04, the second until 08:08.
 func TestFleeceWaitsForTheSpinDryer(t *testing.T) {
 	p := sessiontest.ManyBatches(2, 2)
 	tapDoes(&p)
@@ -202,9 +221,9 @@ func TestFleeceWaitsForTheSpinDryer(t *testing.T) {
 	for tub := range 2 {
 		r.Until(tub, shed.ToSpin)
 	}
-	r.Leap(24).Next(0).Leap(28).Next(1)
+	r.Leap(4).Next(0).Leap(8).Next(1)
 	got := waits(r.Day, lookback.TimingsOf(r.Day))
-	if want := "08:20 to 08:24 Tub 2 for the spin dryer: it was Tub 1's turn"; !slices.Contains(got, want) {
+	if want := "08:00 to 08:04 Tub 2 to be spun: it was Tub 1's turn in the spin dryer"; !slices.Contains(got, want) {
 		t.Errorf("nothing says %q: %q", want, got)
 	}
 }
@@ -230,7 +249,7 @@ func TestABathWaitsForTheTank(t *testing.T) {
 		if w.For != lookback.ForTank || w.Tub != 2 {
 			continue
 		}
-		if to := measure.MinutesBetween(sessiontest.Dawn, w.To); math.Abs(to-till) > 1.01 { // whole minutes, from another moment
+		if to := 6 + w.ForMin; math.Abs(to-till) > 1.01 { // from when it was drained, in whole minutes
 			t.Errorf("it waited until %.1f min, the tank took until %.1f", to, till)
 		}
 		return

@@ -24,16 +24,17 @@ const (
 	OnHold                 // set aside by the person
 )
 
-// Wait is a time in which a deed could have been done but for its cause. Of ForTub it is the
+// Wait is the whole time in which a deed could have been done, and was not. Of ForTub it is the
 // batch that waited, else the tub.
 type Wait struct {
 	Stretch
-	For   Cause
-	Act   shed.Action // what waited to be done
-	Tub   int
-	Batch string
-	Step  int
-	AtTub int // of ForYou and ForSpin: where the person was; else -1
+	For    Cause       // what took most of it
+	ForMin float64     // so much of it
+	Act    shed.Action // what waited to be done
+	Tub    int
+	Batch  string
+	Step   int
+	AtTub  int // of ForYou and ForSpin: where the person was; else -1
 }
 
 // leastWaitMin: less is no wait worth a word; our own choice.
@@ -49,14 +50,14 @@ func (w *walk) allWaits(day Stretch) (waits []Wait, restMin float64) {
 	}
 	for i, f := range slices.Concat(w.deeds, w.open) {
 		of := Wait{Act: f.Act, Tub: f.Tub, Batch: f.Batch, Step: f.Step, AtTub: -1}
-		left := []Stretch{{f.Ready, f.At.From}}
+		of.Stretch = Stretch{f.Ready, f.At.From}
+		left := []Stretch{of.Stretch}
+		took := map[why]float64{}
 		take := func(at Stretch, cause Cause, tub int) {
 			var taken []Stretch
 			taken, left = split(left, at)
 			for _, s := range taken {
-				x := of
-				x.Stretch, x.For, x.AtTub = s, cause, tub
-				waits = append(waits, x)
+				took[why{cause, tub}] += s.Min()
 			}
 		}
 		for _, at := range w.held[f.Tub] {
@@ -73,17 +74,17 @@ func (w *walk) allWaits(day Stretch) (waits []Wait, restMin float64) {
 				take(other.At, cause, other.Tub)
 			}
 		}
+		busy = append(append(busy, left...), f.At)
 		for _, at := range left {
 			take(at, ForNobody, -1)
-			busy = append(busy, at)
 		}
-		busy = append(busy, f.At)
+		waits = append(waits, of.mostly(took))
 		if f.Act == shed.LoadNext && !first[f.Batch] {
-			of.For, of.Stretch = ForTub, Stretch{cmp.Or(w.added[f.Batch], w.begun.StartedAt), f.Ready}
-			waits = append(waits, of)
+			of.Stretch = Stretch{cmp.Or(w.added[f.Batch], w.begun.StartedAt), f.Ready}
+			waits = append(waits, of.mostly(map[why]float64{{ForTub, -1}: of.Min()}))
 		}
 	}
-	waits = joined(waits)
+	waits = slices.DeleteFunc(waits, func(x Wait) bool { return !(x.Min() >= leastWaitMin) })
 	sort.SliceStable(waits, func(i, j int) bool { return waits[i].Min() > waits[j].Min() })
 	return waits, outside(busy, day)
 }
@@ -101,20 +102,20 @@ func outside(busy []Stretch, of Stretch) (min float64) {
 	return min
 }
 
-// joined puts waits of one deed for one thing together where they touch, and leaves out
-// those that are not worth a word.
-func joined(waits []Wait) (out []Wait) {
-	sort.SliceStable(waits, func(i, j int) bool {
-		return cmp.Or(cmp.Compare(waits[i].Tub, waits[j].Tub), waits[i].To.Compare(waits[j].To)) < 0
-	})
-	for _, x := range waits {
-		if n := len(out); n > 0 && out[n-1].Act == x.Act && out[n-1].For == x.For && out[n-1].AtTub == x.AtTub && out[n-1].Batch == x.Batch && out[n-1].Step == x.Step && !x.From.After(out[n-1].To) {
-			out[n-1].To = later(out[n-1].To, x.To)
-			continue
+// why is a cause, and the tub of it.
+type why struct {
+	cause Cause
+	tub   int
+}
+
+// mostly is a wait with the cause that took most of it.
+func (w Wait) mostly(took map[why]float64) Wait {
+	for is, min := range took {
+		if cmp.Or(cmp.Compare(min, w.ForMin), cmp.Compare(w.For, is.cause), cmp.Compare(w.AtTub, is.tub)) > 0 {
+			w.For, w.AtTub, w.ForMin = is.cause, is.tub, min
 		}
-		out = append(out, x)
 	}
-	return slices.DeleteFunc(out, func(x Wait) bool { return !(x.Min() >= leastWaitMin) })
+	return w
 }
 
 // split is what of some stretches lies within one, and what lies without.

@@ -116,7 +116,7 @@ const mostWaits = 8
 
 func (s *ReviewScreen) waits(x lookback.Timings) []string {
 	t, w := s.E.Theme, s.words()
-	out := []string{"", t.Title.Render(" Who waited")}
+	out := []string{"", t.Title.Render(" Who waited, the longest first")}
 	if len(x.Waits) == 0 {
 		return append(out, t.Text.Render("   nothing, for a minute or more"))
 	}

@@ -114,7 +114,7 @@ func (p *htmlPage) summary() { p.pairs(p.w.Summary(p.r)) }
 func (p *htmlPage) timings() {
 	p.pairs(p.w.Timing(p.t))
 	p.lanes()
-	p.put("h3", "Who waited")
+	p.put("h3", "Who waited, the longest first")
 	var texts []string
 	rest := 0.0
 	for i, x := range p.t.Waits {
