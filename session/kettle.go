@@ -38,6 +38,11 @@ func (d Day) KettleOn(now time.Time) (k KettleRun, ok bool) {
 // has lost degrees which a bath of much kettle water would miss. Our own choice.
 const KettleFreshMin = 8.0
 
+// Stale says that it has boiled and stood too long to be poured.
+func (k KettleRun) Stale(now time.Time) bool {
+	return !k.BoiledAt.IsZero() && measure.MinutesBetween(k.BoiledAt, now) > KettleFreshMin
+}
+
 // SayPour is where the water of a kettle that has boiled goes: into its tub, or
 // nowhere yet.
 func (d Day) SayPour(k KettleRun) string {
@@ -156,6 +161,8 @@ var ErrBoiledSoon = errors.New("boiled soon")
 func decideKettle(d Day, c TellKettle, now time.Time) ([]Event, error) {
 	if k, on := d.KettleOn(now); on {
 		switch {
+		case k.Stale(now): // it was brought back to the boil
+			return []Event{KettleBoiled{Tub: k.Tub}}, nil
 		case !k.BoiledAt.IsZero():
 			return nil, errors.New(d.SayPour(k))
 		case !c.Sure && k.tooSoon(now):

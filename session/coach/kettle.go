@@ -136,7 +136,8 @@ func minutesTo(left float64) string {
 }
 
 // KettleKey is what one key tells of the kettle now; ok is false where there is nothing
-// to tell. Of a kettle that is on it tells that it has boiled. Else it tells that it
+// to tell. Of a kettle that is on it tells that it has boiled, of one
+// that stood too long that it has boiled again. Else it tells that it
 // goes on, for the first bath that wants it: that of the tub in hand (inHand; -1 for
 // none), then in the order of the list, then any.
 func KettleKey(d session.Day, now time.Time, acts []NextAct, inHand int) (c session.TellKettle, ok bool) {
@@ -144,7 +145,7 @@ func KettleKey(d session.Day, now time.Time, acts []NextAct, inHand int) (c sess
 		return c, false
 	}
 	if k, on := d.KettleOn(now); on {
-		return session.TellKettle{Tub: k.Tub}, k.BoiledAt.IsZero()
+		return session.TellKettle{Tub: k.Tub}, k.BoiledAt.IsZero() || k.Stale(now)
 	}
 	if !d.TellsKettle() {
 		return c, false

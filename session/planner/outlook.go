@@ -362,6 +362,9 @@ func (b PlannedBath) sayShort(k shed.Kit) string {
 	return text + "; it takes " + strings.Join(ways, ", or ")
 }
 
+// mostKettlePart is the most of a bath that anybody is told to boil; our own choice.
+const mostKettlePart = 0.5
+
 // ShortRemedies are what would bring a bath that stays short to its aim, each by itself.
 func ShortRemedies(f session.FillPlan, k shed.Kit) []string {
 	u, n := k.Units, f.Pour.Need
@@ -369,7 +372,7 @@ func ShortRemedies(f session.FillPlan, k shed.Kit) []string {
 	if k.Kettle.CapacityL <= 0 {
 		ways = append(ways, "a kettle")
 	}
-	if measure.Finite(n.KettleL) && n.KettleL > f.Pour.KettleL+0.05 {
+	if measure.Finite(n.KettleL) && n.KettleL > f.Pour.KettleL+0.05 && n.KettleL <= mostKettlePart*f.VolumeL {
 		l := n.KettleL
 		if mark := k.KettleMarkL(); mark > 0 {
 			l = math.Ceil(l/mark-1e-9) * mark

@@ -1,0 +1,33 @@
+package coach_test
+
+import (
+	"testing"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/sessiontest"
+	"fleece.example/tubside/session/shed"
+)
+
+// A kettle that boiled and stood has cooled, which the fill knows; once it was brought back to
+// the boil the key says so, and the fill is as it was.
+func TestKettleBoiledAgain(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.OneTub(oneBoil))
+	fresh := r.Day.FillAt(0, r.Now).AfterC
+	r.Do(session.TellKettle{}).Wait(8).Do(session.TellKettle{Sure: true})
+	if _, ok := coach.KettleKey(r.Day, r.Now, nil, 0); ok {
+		t.Error("a fresh kettle has something to tell")
+	}
+	r.Wait(15)
+	stood := r.Day.FillAt(0, r.Now).AfterC
+	if c, ok := coach.KettleKey(r.Day, r.Now, nil, 0); !ok || c.Tub != 0 || stood > fresh-1 {
+		t.Errorf("%v, %.1f °C after standing, %.1f fresh", ok, stood, fresh)
+	}
+	r.Do(session.TellKettle{})
+	if again := r.Day.FillAt(0, r.Now).AfterC; again < fresh-0.5 || !r.Day.Kettle.BoiledAt.Equal(r.Now) {
+		t.Errorf("%.1f °C once it boils again, %.1f fresh", again, fresh)
+	}
+	_ = r.Refused(session.TellKettle{}, "the kettle has boiled: pour it")
+	sessiontest.Same(t, "phase", r.Day.Tubs[0].Phase, shed.ToFill)
+	sessiontest.CheckReplay(t, r, nil)
+}
