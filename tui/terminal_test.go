@@ -235,7 +235,7 @@ func TestWholeDayInATerminal(t *testing.T) {
 			if strings.Contains(s, "o kettle on") && (strings.Contains(s, "KETTLE FIRST") || strings.Contains(s, " BOIL ")) {
 				x.press("o")
 			}
-			if band := x.tubOnScreen(); strings.HasPrefix(band, "NEXT") || strings.Contains(s, "WAIT FOR THE KETTLE") {
+			if band := x.tubOnScreen(); strings.HasPrefix(band, "NEXT") || strings.Contains(s, "WHEN THE KETTLE BOILS") {
 				time.Sleep(20 * time.Second)
 				continue
 			}

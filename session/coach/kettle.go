@@ -40,7 +40,7 @@ func waitForKettle(d session.Day, p *Prompt, f session.FillPlan, now time.Time) 
 			return
 		}
 		p.Kettle, p.DueAt = KettleBoils, k.ReadyBy(now)
-		p.Title = "wait for the kettle until " + d.Plan.Kit.Units.Clock(d.Plan.OnTheWall(k.ReadyBy(now))) + ", then fill"
+		p.Title = "fill when the kettle boils, " + d.Plan.Kit.Units.Clock(d.Plan.OnTheWall(k.ReadyBy(now)))
 		if k.Refills(now) {
 			p.Title = "refill the kettle, then fill"
 		}
