@@ -86,15 +86,26 @@ func (w Words) Wait(d session.Day, x Wait) string {
 }
 
 // HandsColumns head the columns of HandsRow.
-var HandsColumns = [6]string{"by hand", "times", "planned", "was", "each planned", "each was"}
+var HandsColumns = [7]string{"by hand", "planned", "each", "in all", "was", "each", "in all"}
 
-// HandsRow is a kind of deed with the minutes it took, planned and as they were.
+// HandsRow is a kind of deed, planned and as it was: how often, the minutes of each on average,
+// and of all.
 func (w Words) HandsRow(h HandsTiming) []string {
-	each := "-"
-	if h.Times > 0 {
-		each = minTenths(h.WasEach)
+	row := []string{h.Act.String()}
+	if h.Act == shed.LoadNext { // a day begins with the first ones loaded
+		row[0] = "load next"
 	}
-	return []string{h.Act.String(), fmt.Sprint(h.Times), rounded(h.PlannedMin), rounded(h.WasMin), minTenths(h.PlannedEach), each}
+	for _, x := range []struct {
+		n   int
+		min float64
+	}{{h.PlannedTimes, h.PlannedMin}, {h.Times, h.WasMin}} {
+		if x.n == 0 {
+			row = append(row, "-", "-", "-")
+			continue
+		}
+		row = append(row, measure.Counted(x.n, "time", "times"), minTenths(x.min/float64(x.n)), rounded(x.min))
+	}
+	return row
 }
 
 func minTenths(min float64) string { return fmt.Sprintf("%.1f min", min) }

@@ -70,10 +70,9 @@ type Bar struct {
 
 // HandsTiming is one kind of deed: how often, and the minutes it took the hands in all.
 type HandsTiming struct {
-	Act                  shed.Action
-	PlannedTimes, Times  int
-	PlannedMin, WasMin   float64
-	PlannedEach, WasEach float64 // min; of those that were, the middle one
+	Act                 shed.Action
+	PlannedTimes, Times int
+	PlannedMin, WasMin  float64
 }
 
 // HandsMin are all minutes of hands together, planned and as they were.
@@ -265,7 +264,7 @@ func (t *Timings) steps(d session.Day, w *walk, plan planner.Timetable) {
 // byDeed adds the hands' minutes up.
 func (t *Timings) byDeed(w *walk, plan planner.Timetable) {
 	for act := shed.LoadNext; act < shed.FinishDay; act++ {
-		h := HandsTiming{Act: act, PlannedEach: w.begun.Plan.HandsMin()[act]}
+		h := HandsTiming{Act: act}
 		for _, p := range plan.Pieces {
 			for i, a := range p.Acts {
 				if a == act {
@@ -273,16 +272,12 @@ func (t *Timings) byDeed(w *walk, plan planner.Timetable) {
 				}
 			}
 		}
-		var each []float64
 		for _, f := range w.deeds {
-			if f.Act != act {
-				continue
+			if f.Act == act {
+				h.Times, h.WasMin = h.Times+1, h.WasMin+f.At.Min()
 			}
-			m := f.At.Min()
-			each = append(each, m)
-			h.Times, h.WasMin = h.Times+1, h.WasMin+m
 		}
-		if h.WasEach = middle(each); h.Times+h.PlannedTimes > 0 {
+		if h.Times+h.PlannedTimes > 0 {
 			t.ByDeed = append(t.ByDeed, h)
 		}
 	}

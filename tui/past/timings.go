@@ -138,7 +138,7 @@ func (s *ReviewScreen) waits(x lookback.Timings) []string {
 
 func (s *ReviewScreen) hands(x lookback.Timings) []string {
 	w := s.words()
-	g := base.Grid{Cols: []base.Column{{}, {Right: true, Spare: 3}, {Right: true}, {Right: true}, {Right: true, Spare: 2}, {Right: true, Spare: 1}}}
+	g := base.Grid{Cols: []base.Column{{}, {Right: true, Spare: 3}, {Right: true, Spare: 2}, {Right: true}, {Right: true, Spare: 3}, {Right: true, Spare: 1}, {Right: true}}}
 	for i, title := range lookback.HandsColumns {
 		g.Cols[i].Title = title
 	}
