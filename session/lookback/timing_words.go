@@ -50,26 +50,28 @@ var StepColumns = [9]string{"step", "tub", "planned", "min", "was", "min", "in",
 // StepRow is a step as planned and as it was: from in to lifted and its minutes, and the bath's
 // temperatures, "~" before an estimate.
 func (w Words) StepRow(d session.Day, s StepTiming) []string {
-	name, tub := s.Step.Name, ""
+	name, tub, was, min := s.Step.Name, "", w.FromTo(s.Was), minOr(s.WasMin())
 	if s.Tub >= 0 {
 		tub = d.TubName(s.Tub)
 	}
 	switch {
 	case s.LeftOut:
-		name += " (skipped)"
-	case s.Cut:
-		name += " (cut off)"
+		was = "skipped"
+	case s.Was.Known() && min == "-":
+		was = w.Clock(s.Was.To)
+	case s.Cut: // before the name, which is cut at its end
+		name = "cut off: " + name
 	case s.Again:
-		name += " (again)"
+		name = "again: " + name
 	}
-	return []string{name, tub, w.FromTo(s.Planned), minOr(s.Planned), w.FromTo(s.Was), minOr(s.Was), w.Known(s.In), w.Known(s.Lowest), w.Known(s.Lift)}
+	return []string{name, tub, w.FromTo(s.Planned), minOr(s.Planned.Min()), was, min, w.Known(s.In), w.Known(s.Lowest), w.Known(s.Lift)}
 }
 
-func minOr(s Stretch) string {
-	if !s.Known() {
+func minOr(min float64) string {
+	if !measure.Finite(min) {
 		return "-"
 	}
-	return fmt.Sprintf("%.0f", s.Min())
+	return fmt.Sprintf("%.0f", min)
 }
 
 // Known is a temperature as it was read, or as an estimate; "-" for none.

@@ -2,6 +2,7 @@ package lookback
 
 import (
 	"cmp"
+	"math"
 	"slices"
 	"sort"
 
@@ -44,6 +45,14 @@ type StepTiming struct {
 	Cut     bool // a bath that a skip or another beginning cut off
 	// In, Lowest and Lift are the bath's with the fleece in; no number where there was none.
 	In, Lowest, Lift Known
+}
+
+// WasMin is how long it was, min; NaN where nobody knows: it was told with the deed before it.
+func (s StepTiming) WasMin() float64 {
+	if !s.Step.Kind.IsBath() && s.Was.From.Equal(s.Was.To) {
+		return math.NaN()
+	}
+	return s.Was.Min()
 }
 
 // Bars are what is drawn of one tub, the kettle or the person, in order of time.

@@ -133,7 +133,7 @@ func (l Look) JSON(out io.Writer) error {
 		j.Batches = append(j.Batches, x)
 	}
 	for _, s := range lookback.TimingsOf(d).Steps {
-		j.Steps = append(j.Steps, stepJSON{s.Batch, s.Step.Name, l.moment(s.Planned.From), known(s.Planned.Min()), l.moment(s.Was.From), known(s.Was.Min()), s.LeftOut})
+		j.Steps = append(j.Steps, stepJSON{s.Batch, s.Step.Name, l.moment(s.Planned.From), known(s.Planned.Min()), l.moment(s.Was.From), known(s.WasMin()), s.LeftOut})
 	}
 	for _, a := range r.Alarms {
 		j.Alarms = append(j.Alarms, alarmJSON{l.moment(a.RaisedAt), lookback.AlarmText(a)})
