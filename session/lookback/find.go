@@ -43,11 +43,12 @@ type Finding struct {
 	LowC    float64
 	LowRead bool
 	// Of Below: when it came down; when the cover was off for OffMin; how
-	// long nobody came after the first alarm; by how much hotter it would have had to
+	// long nobody came after which alarm; by how much hotter it would have had to
 	// begin (0: that does not help); and whether the batch was washed once more.
 	DownAt, OffAt time.Time
 	OffMin        float64
-	AloneMin      float64 // of Hung too
+	AloneMin      float64       // of Hung too
+	Rang          session.Alarm // likewise
 	HotterC       float64
 	WashedAgain   bool
 
@@ -144,7 +145,7 @@ func ofBath(d session.Day, b ledger.BatchReview, i int) (out []Finding) {
 	planned, longest := last.Step.HangsMin(x.Step)
 	if hung >= longest {
 		f := Finding{Kind: Hung, Bath: x, Before: last, Min: hung, OverMin: hung - planned}
-		f.AloneMin = alone(d, x.Batch, last.LiftedAt, x.SunkAt, session.WetWaiting)
+		f.Rang, f.AloneMin = alone(rang(d, x.Batch, last.LiftedAt, x.SunkAt, session.WetWaiting), x.SunkAt)
 		return append(out, f)
 	}
 	fromC, toC := or(last.LiftReadC, last.LiftForecastC), or(x.SinkReadC, x.SinkForecastC)
@@ -176,7 +177,11 @@ func below(d session.Day, b ledger.BatchReview, i int) Finding {
 		f.WashedAgain = f.WashedAgain || later.Step.HasRelease() && !later.SunkAt.IsZero()
 	}
 	f.OffAt, f.OffMin = coverOff(x, end)
-	f.AloneMin = alone(d, x.Batch, x.SunkAt, firstDeed(x, rang(d, x.Batch, x.SunkAt, end, coolKinds...), end), coolKinds...)
+	for _, kinds := range coolKinds {
+		if a := rang(d, x.Batch, x.SunkAt, end, kinds...); f.AloneMin == 0 {
+			f.Rang, f.AloneMin = alone(a, firstDeed(x, a.RaisedAt, end))
+		}
+	}
 	f.HotterC = hotter(d, x, f)
 	return f
 }
@@ -193,28 +198,27 @@ func tooCool(x ledger.BathReview, end time.Time) (min float64) {
 	return min
 }
 
-// coolKinds are the alarms that call for a lift before a bath is too cool, or after.
-var coolKinds = []session.AlarmKind{session.NearRelease, session.BelowRelease, session.NotLifted}
+// coolKinds are the alarms that call for a lift before a bath is too cool, those of the cooling
+// before that of a soak that was over.
+var coolKinds = [][]session.AlarmKind{{session.NearRelease, session.BelowRelease}, {session.NotLifted}}
 
-// rang is when a batch's first alarm of some kinds was raised, between two moments; zero
-// if none was.
-func rang(d session.Day, batch string, from, to time.Time, kinds ...session.AlarmKind) (at time.Time) {
+// rang is a batch's first alarm of some kinds that was raised between two moments; a zero one if
+// none was.
+func rang(d session.Day, batch string, from, to time.Time, kinds ...session.AlarmKind) (first session.Alarm) {
 	for _, a := range d.EveryAlarm() {
-		if slices.Contains(kinds, a.Kind) && a.Batch == batch && !a.RaisedAt.Before(from) && a.RaisedAt.Before(to) && (at.IsZero() || a.RaisedAt.Before(at)) {
-			at = a.RaisedAt
+		if slices.Contains(kinds, a.Kind) && a.Batch == batch && !a.RaisedAt.Before(from) && a.RaisedAt.Before(to) && (first.RaisedAt.IsZero() || a.RaisedAt.Before(first.RaisedAt)) {
+			first = a
 		}
 	}
-	return at
+	return first
 }
 
-// alone is for how long nobody came after a batch's first alarm of some kinds, until a
-// deed, min; 0 for a moment.
-func alone(d session.Day, batch string, from, deed time.Time, kinds ...session.AlarmKind) float64 {
-	at := rang(d, batch, from, deed, kinds...)
-	if min := measure.MinutesBetween(at, deed); !at.IsZero() && min >= nobodyCame {
-		return min
+// alone is for how long nobody came after an alarm, until a deed, min; 0 for a moment.
+func alone(a session.Alarm, deed time.Time) (session.Alarm, float64) {
+	if min := measure.MinutesBetween(a.RaisedAt, deed); !a.RaisedAt.IsZero() && min >= nobodyCame {
+		return a, min
 	}
-	return 0
+	return session.Alarm{}, 0
 }
 
 // firstDeed is when somebody did something at the bath after it rang.

@@ -57,11 +57,16 @@ func TestWhatADayTells(t *testing.T) {
 		// Read 65 °C and lifted after 20 min.
 		"faultless":     {func(r *sessiontest.Run) {}, []string{"Every wash stayed above its release temperature, by 12 °C at the least (North, A1)."}, measure.Metric},
 		"faultless, US": {func(r *sessiontest.Run) {}, []string{"Every wash stayed above its release temperature, by 23 °F at the least (North, A1)."}, measure.US},
-		// In at 08:00, the cover off at 08:05; the wash's soak was over at 08:20, which rang
-		// 3 min and a lift later, and nobody did anything until the reading at 08:35.
+		// In at 08:00, the cover off at 08:05; near its release temperature it rang at 08:23, and nobody did anything until the reading at 08:35.
 		"cover off, nobody came": {func(r *sessiontest.Run) {
 			r.Wait(5).Do(session.SetCover{Cover: cooling.Open}).Wait(30).Do(read(47)).Wait(1).Next(0)
-		}, []string{"North was about 6 min below 49 °C with A1 in, from 08:30, down to 47 °C: its cover was off for 31 min from 08:05, and nobody came for 12 min after it rang. Next time leave the cover on, or lift within 30 min. Feel A1 for wax: sticky, it wants washing again."}, measure.Metric},
+		}, []string{"North was about 6 min below 49 °C with A1 in, from 08:30, down to 47 °C: its cover was off for 31 min from 08:05, and nobody came for 11 min after it rang at 08:23. Next time leave the cover on, or lift within 30 min. Feel A1 for wax: sticky, it wants washing again."}, measure.Metric},
+		// Its soak was over at 08:20, which rang; at 08:42 it rang for the cooling, which counts.
+		"forgotten": {func(r *sessiontest.Run) { r.Wait(130).Next(0) }, []string{"North was about 21 min below 49 °C with A1 in, from 09:49, down to about 47 °C: nobody came for 1 h 27 min after it rang at 08:42. Next time lift within 30 min, or start 4 °C hotter. Feel A1 for wax: sticky, it wants washing again."}, measure.Metric},
+		// The lid came off soon after it rang for the cooling; for the soak's end nobody had come.
+		"came at the second ring": {func(r *sessiontest.Run) {
+			r.Wait(40).Do(session.SetCover{Cover: cooling.Open}).Wait(1).Do(read(48)).Next(0)
+		}, []string{"North was about 3 min below 49 °C with A1 in, from 08:38, down to 48 °C: nobody came for 17 min after its soak was over and it rang at 08:23. Next time lift within 30 min, or start 2 °C hotter. Feel A1 for wax: sticky, it wants washing again."}, measure.Metric},
 		// 62 °C in a room of 18 and 48 °C in the end: (49-48)(62-18)/(48-18) = 1.5 °C too little.
 		"too cool a start": {func(r *sessiontest.Run) {
 			r.Do(read(62), session.AdjustSoak{ByMin: 5}).Wait(25).Do(read(48)).Next(0)
@@ -83,7 +88,7 @@ func TestWhatADayTells(t *testing.T) {
 		"rinses": {func(r *sessiontest.Run) {
 			r.Wait(40).Next(0).Wait(25).Next(0, 0, 0).Wait(1).Do(session.DoNext{Act: shed.Lift, Sooner: true}).Next(0).Do(session.SkipStep{})
 		}, []string{
-			"A1 hung 25 min between the hot wash and the first rinse: out of the water fleece cools, and wax sets. Nobody came for 5 min after it rang.",
+			"A1 hung 25 min between the hot wash and the first rinse: out of the water fleece cools, and wax sets. Nobody came for 5 min after it rang at 09:00.",
 			"The first rinse of A1 was cut short, to 1 min; the least is 10 min: scour may be left.",
 			"The second rinse of A1 was left out: scour may be left.",
 			"The hot wash of A1 lasted 40 min; the longest is 30 min.",
@@ -93,7 +98,7 @@ func TestWhatADayTells(t *testing.T) {
 		"hung past a rinse left out": {func(r *sessiontest.Run) {
 			r.Wait(20).Next(0).Wait(2).Next(0).Do(session.SkipStep{}).Wait(22).Next(0, 0)
 		}, []string{
-			"A1 hung 24 min between the hot wash and the second rinse: out of the water fleece cools, and wax sets. Nobody came for 4 min after it rang.",
+			"A1 hung 24 min between the hot wash and the second rinse: out of the water fleece cools, and wax sets. Nobody came for 4 min after it rang at 08:40.",
 			"The first rinse of A1 was left out: scour may be left.",
 			"Every wash stayed above its release temperature, by 12 °C at the least (North, A1).",
 		}, measure.Metric},

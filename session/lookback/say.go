@@ -83,7 +83,7 @@ func say(found []Finding, u measure.System, clock func(time.Time) string) string
 		}
 		text := fmt.Sprintf("%s hung %s%s between the %s and the %s: %s.", batches(found), upTo, mins(most), f.Before.Step.Name, x.Step.Name, why)
 		if f.AloneMin > 0 {
-			return text + fmt.Sprintf(" Nobody came for %s after it rang.", mins(f.AloneMin))
+			return text + fmt.Sprintf(" Nobody came for %s after it rang at %s.", mins(f.AloneMin), clock(f.Rang.RaisedAt))
 		}
 		return text + " Next time have its water ready when you lift."
 	case TooFar:
@@ -164,7 +164,11 @@ func (f Finding) sayBelow(u measure.System, clock func(time.Time) string) string
 		next = append(next, "leave the cover on")
 	}
 	if f.AloneMin > 0 {
-		why = append(why, fmt.Sprintf("nobody came for %s after it rang", measure.Minutes(math.Round(f.AloneMin))))
+		ring := "it rang"
+		if f.Rang.Kind == session.NotLifted { // not for the cooling
+			ring = "its soak was over and it rang"
+		}
+		why = append(why, fmt.Sprintf("nobody came for %s after %s at %s", measure.Minutes(math.Round(f.AloneMin)), ring, clock(f.Rang.RaisedAt)))
 	}
 	if len(why) > 0 {
 		text += ": " + strings.Join(why, ", and ")
