@@ -58,9 +58,9 @@
 //	batches     3    4    5    6    7    8    9   12   24   48
 //	2 tubs      0    0    0    0    0    0    0  5.0  4.5  4.2
 //	3 tubs      0    0    0  7.8  2.6 10.9  6.7  6.2  5.4  5.0
-//	5 tubs      0    0    0  7.0  4.7  2.7    0  3.7  0.4  0.3
+//	5 tubs      0    0    0 11.4  4.7  2.7    0  2.7  0.4  0.3
 //
-// [Quick] is at most 10 per cent worse with few batches, and the same from 12 on. With 2 and 3
+// [Quick] is at most 10 per cent worse with few batches, 2 from 12 on. With 2 and 3
 // tubs, where tubs and person are nearly full, the bound is weak: wherever the exact
 // search came to its end, the timetable was best already. Half done and planned again
 // (-run HalfDone -v): 24 and 48 batches on 5 tubs within 0.3 per cent of the bound, 12 on 3 tubs 4.5.
