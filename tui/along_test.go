@@ -11,6 +11,7 @@ import (
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/past"
+	"github.com/charmbracelet/lipgloss"
 )
 
 // fakeAlong notes what is written.
@@ -75,7 +76,17 @@ func TestPlainReview(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	text := strings.Join(past.PlainReview(3, past.DaysTo(p.journal, last), measure.Metric, time.UTC, p.clock.At), "\n")
+	review := func(wide int) []string {
+		return past.PlainReview(3, past.DaysTo(p.journal, last), measure.Metric, time.UTC, p.clock.At, wide)
+	}
+	for _, wide := range []int{60, 80, 132} {
+		for _, l := range review(wide) {
+			if lipgloss.Width(l) > wide {
+				t.Errorf("wider than %d: %q", wide, l)
+			}
+		}
+	}
+	text := strings.Join(review(100), "\n")
 	if !strings.Contains(text, "Worth changing: Time you need to reach a tub: 10 min, not 5 min. You came late to") || strings.Contains(text, "t shows") || strings.Contains(text, "w weighs") {
 		t.Error(text)
 	}

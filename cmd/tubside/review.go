@@ -19,8 +19,8 @@ import (
 
 const reviewHelp = `review looks back at a wash day: what it tells, its times beside the plan, its
 baths, how each batch came out, its alarms and notes. DAY is the day's number, or its
-date such as 2026-06-13; left out, it is the last day. Of a day that is still running
-it is the review so far.
+date, such as 2026-06-13 or as this program shows dates; left out, it is the last day.
+Of a day that is still running it is the review so far.
 
 --html FILE writes one page with tables and plots, to read on a phone, print or keep:
 it needs no network. --json has all figures, metric. Otherwise it is text.`
@@ -39,7 +39,7 @@ func newReviewCommand(o *options, sys system) *cobra.Command {
 		Short: "Look back at a wash day, as text, a page or JSON",
 		Long:  reviewHelp,
 		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) > 1 {
+			if _, layout := dateOf(strings.Join(args, " ")); len(args) > 1 && layout == "" {
 				return usage("review looks back at one day: give its number or its date")
 			}
 			return nil
@@ -60,11 +60,7 @@ func newReviewCommand(o *options, sys system) *cobra.Command {
 			case r.force && r.html == "":
 				return usage("--force is about a file: give --html FILE with it")
 			}
-			day := ""
-			if len(args) > 0 {
-				day = args[0]
-			}
-			return r.run(o, sys, day)
+			return r.run(o, sys, strings.Join(args, " "))
 		},
 	}
 	flags := cmd.Flags()
@@ -97,7 +93,7 @@ func (r *reviewing) run(o *options, sys system, day string) error {
 	case r.json:
 		return l.JSON(sys.out)
 	case r.html == "":
-		_, err := io.WriteString(sys.out, strings.Join(past.PlainReview(l.ID, l.Days, l.Units, l.Zone, l.Now), "\n")+"\n")
+		_, err := io.WriteString(sys.out, strings.Join(past.PlainReview(l.ID, l.Days, l.Units, l.Zone, l.Now, sys.columns()), "\n")+"\n")
 		return err
 	case r.html == "-":
 		return l.HTML(sys.out)
@@ -128,8 +124,8 @@ func whichDay(s *store.Store, text string) (shed.DayID, error) {
 		}
 		return shed.DayID(n), nil
 	}
-	on, err := time.Parse(time.DateOnly, text)
-	if text != "" && err != nil {
+	on, layout := dateOf(text)
+	if text != "" && layout == "" {
 		return 0, usage("\"%s\" is no wash day: give its number, such as 12, or its date, such as 2026-06-13", measure.CleanText(text, 40))
 	}
 	days, err := s.Days(0)
@@ -142,7 +138,7 @@ func whichDay(s *store.Store, text string) (shed.DayID, error) {
 		if text == "" {
 			return d.ID, nil
 		}
-		if d.StartedAt.In(time.Local).Format(time.DateOnly) == on.Format(time.DateOnly) {
+		if d.StartedAt.In(time.Local).Format(layout) == on.Format(layout) {
 			id, found = d.ID, append(found, strconv.FormatUint(uint64(d.ID), 10))
 		}
 	}
@@ -155,4 +151,32 @@ func whichDay(s *store.Store, text string) (shed.DayID, error) {
 		return 0, fmt.Errorf("there is no wash day on %s", text)
 	}
 	return 0, fmt.Errorf("there is no wash day yet in %s: a day is reviewed from its start on", s.Path())
+}
+
+// dates are the ways in which a date may be given: that of ISO 8601, and those in which it is shown.
+var dates = func() []string {
+	out := []string{time.DateOnly}
+	for _, shown := range []string{"2 Jan 2006", "2 January 2006", "2 Jan", "2 January"} {
+		out = append(out, shown, measure.US.Layout(shown))
+	}
+	return out
+}()
+
+// dateOf reads a date and says by which layout two moments are of it; "" if it is none. One without
+// a year is that of any.
+func dateOf(text string) (on time.Time, layout string) {
+	if word, rest, _ := strings.Cut(text, " "); rest != "" { // the day of the week is no part of it
+		if _, err := time.Parse("Mon", strings.TrimSuffix(word, ",")); err == nil {
+			text = rest
+		}
+	}
+	for _, l := range dates {
+		if at, err := time.Parse(l, text); err == nil {
+			if at.Year() == 0 {
+				return at, "01-02"
+			}
+			return at, time.DateOnly
+		}
+	}
+	return on, ""
 }

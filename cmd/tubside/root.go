@@ -5,9 +5,11 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"strconv"
 	"strings"
 	"sync"
 
+	"github.com/charmbracelet/x/term"
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
@@ -26,6 +28,24 @@ type system struct {
 	errs    io.Writer
 	getenv  func(string) string
 }
+
+// columns is how wide text is laid out: as the terminal is, else as COLUMNS says, else 80.
+func (s system) columns() int {
+	wide := 0
+	if s.out != nil {
+		wide, _, _ = term.GetSize(s.out.Fd()) // not of a terminal: 0
+	}
+	if wide <= 0 {
+		wide, _ = strconv.Atoi(s.getenv("COLUMNS"))
+	}
+	if wide <= 0 {
+		wide = 80
+	}
+	return min(max(wide, leastColumns), mostColumns)
+}
+
+// Text is no narrower, and no wider.
+const leastColumns, mostColumns = 40, 500
 
 // usageError is a command line, or a place to run in, that cannot be right.
 // The exit code is 2 for these and 1 for what went wrong later.

@@ -13,11 +13,14 @@ var usMoments = strings.NewReplacer("15:04", "3:04 pm", "2 January 2006", "Janua
 // Moment is a moment in a layout of package time that is written the metric way: "Mon 2
 // Jan 15:04" is "Sat 13 Jun 14:30", and "Sat Jun 13 2:30 pm" where units are US. The zone
 // is the moment's own.
-func (s System) Moment(t time.Time, layout string) string {
+func (s System) Moment(t time.Time, layout string) string { return t.Format(s.Layout(layout)) }
+
+// Layout is a layout of package time, written the metric way, as it is in these units.
+func (s System) Layout(metric string) string {
 	if s == US {
-		layout = usMoments.Replace(layout)
+		return usMoments.Replace(metric)
 	}
-	return t.Format(layout)
+	return metric
 }
 
 // Clock is Moment for a time of day.

@@ -312,10 +312,9 @@ func (s *ReviewScreen) labelled(row [2]string, style theme.Style) (out []string)
 	return out
 }
 
-// PlainReview is a look back without a screen, in lines of plain text; days are the day and those
-// before it (DaysTo).
-func PlainReview(id shed.DayID, days []session.Day, u measure.System, zone *time.Location, now time.Time) []string {
-	const wide = 100
+// PlainReview is a look back without a screen, in lines of plain text of so many columns at the
+// most; days are the day and those before it (DaysTo).
+func PlainReview(id shed.DayID, days []session.Day, u measure.System, zone *time.Location, now time.Time, wide int) []string {
 	d := days[0]
 	d.Plan.Kit.Units = u
 	s := &ReviewScreen{id: id, day: &base.Live{ID: id, Day: d}}
