@@ -188,32 +188,45 @@ func (s span) text(show func(float64) string) string {
 // bathsOf is what the baths of one step were like.
 type bathsOf struct {
 	name             string
-	n                int
 	inC, outC, lasts span
-	guessed          bool // one at least was not read
+	guessed          bool     // one at least was not read
+	skipped          []string // the codes of batches that went without
+}
+
+// sortedIn is the place of a step among those of a fleece's batches, behind the one before it.
+func sortedIn(steps []*bathsOf, name string, behind int) ([]*bathsOf, int) {
+	if i := slices.IndexFunc(steps, func(s *bathsOf) bool { return s.name == name }); i >= 0 {
+		return steps, i
+	}
+	none := span{math.Inf(1), math.Inf(-1)}
+	return slices.Insert(steps, behind+1, &bathsOf{name: name, inC: none, outC: none, lasts: none}), behind + 1
 }
 
 // howWashed is a line for each step of the fleece's batches, in the order of their way.
 func (t *tagging) howWashed(found []tags.Tag, days map[shed.DayID]session.Day) (out [][2]string) {
 	var steps []*bathsOf
-	none := span{math.Inf(1), math.Inf(-1)}
 	var methods []string
 	for _, x := range found {
 		day := days[x.Record.Day]
 		if name := day.Plan.Method.Name; !slices.Contains(methods, name) {
 			methods = append(methods, name)
 		}
+		i := -1
+		for _, r := range ledger.ReviewOf(day).Batches {
+			for _, b := range r.Baths {
+				if b.Batch != x.Batch || b.SunkAt.IsZero() && !b.LeftOut() {
+					continue
+				}
+				if steps, i = sortedIn(steps, b.Step.Name, i); b.LeftOut() {
+					steps[i].skipped = append(steps[i].skipped, cmp.Or(x.Code, x.Batch))
+				}
+			}
+		}
 		for _, b := range lookback.Baths(day) {
 			if b.Batch != x.Batch || b.SunkAt.IsZero() {
 				continue
 			}
-			i := slices.IndexFunc(steps, func(s *bathsOf) bool { return s.name == b.Step.Name })
-			if i < 0 {
-				i = len(steps)
-				steps = append(steps, &bathsOf{name: b.Step.Name, inC: none, outC: none, lasts: none})
-			}
-			s := steps[i]
-			s.n++
+			s := steps[slices.IndexFunc(steps, func(s *bathsOf) bool { return s.name == b.Step.Name })]
 			s.inC.add(b.In.TempC)
 			s.outC.add(b.Lift.TempC)
 			s.lasts.add(b.ActualMin)
@@ -234,6 +247,9 @@ func (t *tagging) howWashed(found []tags.Tag, days map[shed.DayID]session.Day) (
 			if p.text != "" {
 				parts = append(parts, p.before+p.text)
 			}
+		}
+		if len(s.skipped) > 0 {
+			parts = append(parts, "skipped for "+strings.Join(s.skipped, ", "))
 		}
 		out = append(out, [2]string{s.name, strings.Join(parts, ", ")})
 	}
