@@ -14,6 +14,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/store"
 )
 
@@ -37,8 +38,8 @@ func newRestore(o *options, sys system) *cobra.Command {
 			}
 			return nil
 		},
-		RunE: func(_ *cobra.Command, args []string) error {
-			r := &restoring{o: o, sys: sys, yes: yes}
+		RunE: func(cmd *cobra.Command, args []string) error {
+			r := &restoring{o: o, sys: sys, yes: yes, units: o.unitsOf(cmd)}
 			if len(args) == 0 {
 				return r.list()
 			}
@@ -50,9 +51,10 @@ func newRestore(o *options, sys system) *cobra.Command {
 }
 
 type restoring struct {
-	o   *options
-	sys system
-	yes bool
+	o     *options
+	sys   system
+	yes   bool
+	units measure.System // dates are as they are written in these
 }
 
 // placed is a copy by its name, with the places that have it.
@@ -112,7 +114,7 @@ func (r *restoring) list() error {
 	}
 	_, _ = fmt.Fprintf(w, "copies: %s\n", harmless(here))
 	for i, p := range all {
-		_, _ = fmt.Fprintf(w, "%3d  %s  %s\n", i+1, momentText(p.at), harmless(p.about(here)))
+		_, _ = fmt.Fprintf(w, "%3d  %s  %s\n", i+1, momentText(p.at), harmless(r.about(p, here)))
 		if err := w.Flush(); err != nil {
 			return err
 		}
@@ -122,7 +124,7 @@ func (r *restoring) list() error {
 }
 
 // about says what a copy holds, and where it is whole.
-func (p placed) about(here string) string {
+func (r *restoring) about(p placed, here string) string {
 	var parts []string
 	said, whole := "", 0
 	for _, c := range p.in {
@@ -143,7 +145,7 @@ func (p placed) about(here string) string {
 			state = "damaged"
 		}
 		if said == "" && (err == nil || errors.Is(err, store.ErrUnreadable)) {
-			said = heldText(h) + ", " + bytesText(c.Size)
+			said = r.heldText(h) + ", " + bytesText(c.Size)
 		}
 		parts = append(parts, state+" "+place)
 	}
@@ -160,7 +162,7 @@ func (p placed) about(here string) string {
 }
 
 // heldText is what a record holds, in words.
-func heldText(h store.Held) string {
+func (r *restoring) heldText(h store.Held) string {
 	counted := func(n int, one, more string) string {
 		if n == 1 {
 			return "1 " + one
@@ -171,7 +173,7 @@ func heldText(h store.Held) string {
 	if h.LastAt.IsZero() {
 		return text + ", " + counted(h.Fleeces, "fleece", "fleeces")
 	}
-	text += ", last " + h.LastAt.Local().Format("2 Jan 2006")
+	text += ", last " + r.units.Moment(h.LastAt.Local(), "2 Jan 2006")
 	if len(h.LastFleeces) > 0 {
 		text += " " + h.LastFleeces[0]
 	}
@@ -199,13 +201,13 @@ func (r *restoring) present() string {
 	case errors.Is(err, store.ErrInUse):
 		return "open in a window of tubside: close it before a copy is put back"
 	case errors.Is(err, store.ErrUnreadable):
-		return heldText(h) + ", in part damaged: " + err.Error()
+		return r.heldText(h) + ", in part damaged: " + err.Error()
 	case errors.Is(err, store.ErrDamaged):
 		return "damaged, or not a file of tubside"
 	case err != nil:
 		return err.Error()
 	}
-	return heldText(h) + ", " + bytesText(info.Size()) + ", whole"
+	return r.heldText(h) + ", " + bytesText(info.Size()) + ", whole"
 }
 
 // find is the path of the copy that is meant, the first whole one of that name.
@@ -246,7 +248,7 @@ func (r *restoring) putBack(what string) error {
 	if err != nil && !errors.Is(err, store.ErrUnreadable) {
 		return fmt.Errorf("nothing was changed: %w", noSelf(err, from))
 	}
-	said := heldText(h)
+	said := r.heldText(h)
 	if err != nil {
 		said += ", and a part that is damaged: " + err.Error()
 	}

@@ -12,6 +12,7 @@ import (
 	"testing"
 	"time"
 
+	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/store"
 )
 
@@ -278,5 +279,15 @@ func TestRecordGoneWithCopiesThere(t *testing.T) {
 	}
 	if n := events(t, filepath.Join(dir, fileName)); n != 4 {
 		t.Errorf("%d events", n)
+	}
+}
+
+// What a copy holds is dated as everywhere in US units.
+func TestACopyIsDatedInOwnUnits(t *testing.T) {
+	h := store.Held{Days: 1, Batches: 2, LastAt: time.Date(2026, 5, 16, 12, 0, 0, 0, time.Local), LastEvents: 4}
+	for u, want := range map[measure.System]string{measure.US: "1 day, 2 batches, last May 16, 2026 (4 events)", measure.Metric: "1 day, 2 batches, last 16 May 2026 (4 events)"} {
+		if got := (&restoring{units: u}).heldText(h); got != want {
+			t.Errorf("%q, want %q", got, want)
+		}
 	}
 }
