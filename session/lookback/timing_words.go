@@ -11,12 +11,16 @@ import (
 	"fleece.example/tubside/session/shed"
 )
 
-// FromTo is a stretch by the clock: "09:04-09:24", "9:04-9:24 am", "-" where it is not known.
+// FromTo is a stretch by the clock: "09:04-09:24", "9:04-9:24 am", "09:04" within a minute, "-"
+// where it is not known.
 func (w Words) FromTo(s Stretch) string {
 	if !s.Known() {
 		return "-"
 	}
 	from, to := w.Clock(s.From), w.Clock(s.To)
+	if from == to && s.Min() < 1 {
+		return to
+	}
 	switch half := strings.LastIndexByte(to, ' '); {
 	case w.Day(s.From) != w.Day(s.To): // overnight
 		to = s.To.In(w.Zone).Format("Mon ") + to
@@ -57,8 +61,6 @@ func (w Words) StepRow(d session.Day, s StepTiming) []string {
 	switch {
 	case s.LeftOut:
 		was = "skipped"
-	case s.Was.Known() && min == "-":
-		was = w.Clock(s.Was.To)
 	case s.Cut: // before the name, which is cut at its end
 		name = "cut off: " + name
 	case s.Again:

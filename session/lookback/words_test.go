@@ -30,6 +30,9 @@ func TestWhatASingleAnswerTells(t *testing.T) {
 	sessiontest.Same(t, "told with the spinning", row(s), []string{"rack", "", "-", "-", "08:00", "-"})
 	s.Was.To = at.Add(2 * time.Minute)
 	sessiontest.Same(t, "told alone", row(s), []string{"rack", "", "-", "-", "08:00-08:02", "2"})
+	s.Was.To = at.Add(45 * time.Second)
+	sessiontest.Same(t, "within a minute", row(s), []string{"rack", "", "-", "-", "08:00", "1"})
+	s.Was.To = at.Add(2 * time.Minute)
 	sessiontest.Same(t, "skipped", row(lookback.StepTiming{Step: rinse, Tub: -1, LeftOut: true}), []string{"first rinse", "", "-", "-", "skipped", "-"})
 	s.Step, s.Again = rinse, true
 	sessiontest.Same(t, "again", row(s)[0], "again: first rinse")
