@@ -25,7 +25,8 @@ type Report struct {
 	// is as it was written.
 	Harm []string
 
-	days map[shed.DayID]bool // that are not whole
+	days  map[shed.DayID]bool // that are not whole
+	units measure.System      // of the kit: dates are as they are written in these
 }
 
 // Whole says that all is as it was written.
@@ -176,8 +177,10 @@ func (rep *Report) values(r record, decode bool) {
 		}
 		return "how alarms reach you"
 	})
-	_, hasKit, err := r.kit()
-	rep.Kit = hasKit && err == nil
+	kit, hasKit, err := r.kit()
+	if rep.Kit = hasKit && err == nil; rep.Kit {
+		rep.units = kit.Units
+	}
 	rep.part(r, metaPart, decode, func(k []byte) string {
 		if string(k) == string(openKey) {
 			return openNote
@@ -287,7 +290,7 @@ func (rep *Report) journal(r record, decode bool) {
 		}
 		if _, ok := lines[id]; !ok && !rep.days[id] {
 			rep.days[id] = true
-			rep.harm("%s is missing from the list of days; its entries are there", dayName(id, lines[id]))
+			rep.harm("%s is missing from the list of days; its entries are there", rep.dayName(id, lines[id]))
 		}
 		rep.day(r, id, lines[id], it.key, t, decode)
 		return nil
@@ -295,7 +298,7 @@ func (rep *Report) journal(r record, decode bool) {
 	for _, id := range order {
 		if !seen[id] {
 			rep.days[id] = true
-			rep.harm("%s has lost its entries; its line in the list of days is there", dayName(id, lines[id]))
+			rep.harm("%s has lost its entries; its line in the list of days is there", rep.dayName(id, lines[id]))
 		}
 	}
 	if known {
@@ -337,13 +340,13 @@ func (rep *Report) day(r record, id shed.DayID, line ledger.Summary, k []byte, t
 	until := "Not even its beginning is whole"
 	var e session.Recorded
 	if json.Unmarshal(last, &e) == nil {
-		until = "It is whole until " + e.At.Local().Format("15:04 on 2 January 2006")
+		until = "It is whole until " + rep.units.Moment(e.At.Local(), "15:04 on 2 January 2006")
 	}
 	not := "1 is"
 	if harmed > 1 {
 		not = fmt.Sprintf("%d are", harmed)
 	}
-	rep.harm("%s: entry %d does not read (%v); %d of its entries are whole, %s not. %s", dayName(id, line), firstHarmed, cause(why), whole, not, until)
+	rep.harm("%s: entry %d does not read (%v); %d of its entries are whole, %s not. %s", rep.dayName(id, line), firstHarmed, cause(why), whole, not, until)
 }
 
 // cause is why a value does not read, without the words about which it is.
@@ -356,10 +359,10 @@ func cause(err error) error {
 }
 
 // dayName is a day as a person knows it.
-func dayName(id shed.DayID, line ledger.Summary) string {
+func (rep *Report) dayName(id shed.DayID, line ledger.Summary) string {
 	name := fmt.Sprintf("wash day %d", id)
 	if !line.StartedAt.IsZero() {
-		name += ", of " + line.StartedAt.Local().Format("2 January 2006")
+		name += ", of " + rep.units.Moment(line.StartedAt.Local(), "2 January 2006")
 	}
 	if len(line.Fleeces) > 0 {
 		name += " (" + strings.Join(line.Fleeces, "; ") + ")"
