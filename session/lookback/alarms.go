@@ -101,7 +101,11 @@ func (w Words) Alarms(f AlarmFigures) []string {
 	default:
 		rate += fmt.Sprintf(": %.1f an hour, of the %.0f that one person can serve; %d at most in ten minutes.", f.PerHour, perHourServed, f.Most10)
 	}
-	acted := fmt.Sprintf("%d acted on before they rang again", f.InTime)
+	they := "they"
+	if f.InTime == 1 {
+		they = "it"
+	}
+	acted := fmt.Sprintf("%d acted on before %s rang again", f.InTime, they)
 	if f.Again > 0 {
 		acted += fmt.Sprintf(", %d rang again", f.Again)
 	}

@@ -35,6 +35,10 @@ func TestAlarmsJudged(t *testing.T) {
 		want   []string
 	}{
 		"none": {nil, nil},
+		"one": {[]ledger.AlarmReview{alarm(session.NotLifted, session.MediumPriority, 0, 1, true, false, 2)}, []string{
+			"1 alarm in 4 h: 0.2 an hour, of the 6 that one person can serve; 1 at most in ten minutes.",
+			"1 acted on before it rang again.", "1 stood at once at most; the longest for 2 min.",
+		}},
 		// 6 in 4 h are 1.5 an hour; those at 10, 12 and 15 min lie within ten minutes, and stand
 		// together from 15 to 16 min.
 		"a mixed day": {[]ledger.AlarmReview{
