@@ -157,7 +157,9 @@ func whichDay(s *store.Store, text string) (shed.DayID, error) {
 var dates = func() []string {
 	out := []string{time.DateOnly}
 	for _, shown := range []string{"2 Jan 2006", "2 January 2006", "2 Jan", "2 January"} {
-		out = append(out, shown, measure.US.Layout(shown))
+		for _, l := range []string{shown, measure.US.Layout(shown)} {
+			out = append(out, l, "Mon "+l)
+		}
 	}
 	return out
 }()
@@ -165,11 +167,6 @@ var dates = func() []string {
 // dateOf reads a date and says by which layout two moments are of it; "" if it is none. One without
 // a year is that of any.
 func dateOf(text string) (on time.Time, layout string) {
-	if word, rest, _ := strings.Cut(text, " "); rest != "" { // the day of the week is no part of it
-		if _, err := time.Parse("Mon", strings.TrimSuffix(word, ",")); err == nil {
-			text = rest
-		}
-	}
 	for _, l := range dates {
 		if at, err := time.Parse(l, text); err == nil {
 			if at.Year() == 0 {
