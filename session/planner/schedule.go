@@ -38,7 +38,7 @@ func (e Effort) budget() timetable.Budget {
 	if e == Thorough {
 		return timetable.Budget{Places: 600_000, Nodes: 1_000}
 	}
-	return timetable.Budget{Places: 60_000, Nodes: 50}
+	return timetable.Budget{Places: 60_000, Nodes: 50, Idle: 12_000}
 }
 
 // The resources of the timetable. The sink needs none of its own: whoever is

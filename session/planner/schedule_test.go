@@ -119,7 +119,7 @@ func soundTimetable(t interface{ Fatalf(string, ...any) }, d session.Day, tt pla
 
 func TestTimetableIsSound(t *testing.T) {
 	t.Parallel()
-	long.Check(t, 30, func(t *rapid.T) {
+	long.Check(t, 12, func(t *rapid.T) {
 		o, err := planner.PlanAhead(drawPlan(t, 7), sessiontest.Dawn, planner.Order(rapid.IntRange(0, 1).Draw(t, "order")), planner.Effort(rapid.IntRange(0, 1).Draw(t, "effort")))
 		if err != nil {
 			if !strings.Contains(err.Error(), "cools too fast to wash") {
@@ -212,7 +212,7 @@ func TestFollowedTimetableKeepsItsWord(t *testing.T) {
 // anew, and the new timetable is sound as well.
 func TestReplannedAsItGoes(t *testing.T) {
 	t.Parallel()
-	long.Check(t, 30, func(t *rapid.T) {
+	long.Check(t, 8, func(t *rapid.T) {
 		d, _, err := session.Do(session.Day{}, session.StartDay{Plan: drawPlan(t, 3)}, sessiontest.Dawn)
 		if err != nil {
 			t.Fatal(err)

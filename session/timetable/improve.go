@@ -21,7 +21,7 @@ func (s *search) improve(q *sequence, until int) {
 	whole := max(1, until-s.placed)
 	swaps := q.swappable()
 	gaps := q.gaps(nil)
-	for s.placed < until && !s.meetsBound() {
+	for s.placed < until && !s.meetsBound() && !s.idle() {
 		s.placed++
 		first, ok := s.change(q, gaps, swaps)
 		if !ok {

@@ -105,6 +105,7 @@ type Solution struct {
 type Budget struct {
 	Places int // task placements: a timetable costs one or more for each task
 	Nodes  int // nodes of the exact search, which is for small problems (see Solve)
+	Idle   int // placements in a row that find nothing better and end the search; 0: none
 }
 
 // cost orders timetables: hard lateness first, then soft, then the finish,

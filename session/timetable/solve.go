@@ -49,6 +49,7 @@ type search struct {
 	proven      bool
 	unavoidable bool
 	placed      int // of budget.Places
+	keptAt      int // placed, when the best was found
 }
 
 // chance is a xorshift generator.
@@ -107,12 +108,18 @@ func (s *search) keep(c cost, start, tub []int) {
 	if s.found && !c.less(s.best) {
 		return
 	}
-	s.found, s.best = true, c
+	s.found, s.best, s.keptAt = true, c, s.placed
 	s.start, s.tub = append(s.start[:0], start...), append(s.tub[:0], tub...)
 }
 
 // meetsBound says that the finish cannot be beaten.
 func (s *search) meetsBound() bool { return s.best.onTime() && s.best.finish <= s.bound }
+
+// idle says that nothing better was found for as long as the budget waits. Only where there
+// is a timetable to begin with: from nothing, a long search may be worth its while.
+func (s *search) idle() bool {
+	return s.budget.Idle > 0 && len(s.m.p.WishS) > 0 && s.found && s.placed-s.keptAt > s.budget.Idle
+}
 
 // wishes is a start for each task that no lag speaks against.
 func (s *search) wishes() []int {
