@@ -21,7 +21,7 @@ func TestViewWritesNothing(t *testing.T) {
 			a := x.open(t)
 			a.Update(tea.WindowSizeMsg{Width: 80, Height: 24})
 			for j, sz := range [][2]int{{40, 12}, {120, 40}} {
-				if !long.Turn(i+j, 2) {
+				if !long.Turn(i+j, 5) {
 					continue
 				}
 				a.top().SetSize(sz[0], sz[1]-base.TopLines) // not through Update: nothing is placed yet

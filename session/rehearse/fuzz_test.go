@@ -2,6 +2,7 @@ package rehearse_test
 
 import (
 	"encoding/json"
+	"flag"
 	"os"
 	"path/filepath"
 	"strings"
@@ -10,13 +11,17 @@ import (
 	"unicode"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/long"
 	"fleece.example/tubside/session/rehearse"
 )
 
 // Any bytes are a script or a sentence; a script plays within its bound, and
 // all that it does can be written down.
 func FuzzScript(f *testing.F) {
-	for _, dir := range []string{scenarios + "*.json", scenarios + "contradictions/*.json", "demo.json"} {
+	for i, dir := range []string{scenarios + "*.json", scenarios + "contradictions/*.json", "demo.json"} {
+		if fuzzing := flag.Lookup("test.fuzz"); i == 0 && !long.Run() && fuzzing.Value.String() == "" {
+			continue // TestScenarios plays these
+		}
 		paths, err := filepath.Glob(dir)
 		if err != nil {
 			f.Fatal(err)
