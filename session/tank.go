@@ -2,7 +2,7 @@ package session
 
 import (
 	"math"
-	"slices"
+	"sort"
 	"time"
 
 	"fleece.example/tubside/cooling"
@@ -108,7 +108,7 @@ func (d Day) HotLeftL(now time.Time) float64 {
 	for _, t := range d.Tubs {
 		add(t.Bath)
 	}
-	slices.SortStableFunc(draws, func(a, b draw) int { return a.at.Compare(b.at) })
+	sort.SliceStable(draws, func(i, j int) bool { return draws[i].at.Before(draws[j].at) })
 	run := TankRun{tank, tank.VolumeL, d.StartedAt}
 	for _, x := range draws {
 		run.Draw(x.at, x.l)

@@ -185,7 +185,7 @@ func queueLifts(acts []NextAct, liftMin float64) {
 			lifts = append(lifts, &acts[i])
 		}
 	}
-	slices.SortStableFunc(lifts, func(a, b *NextAct) int { return b.MustBy.Compare(a.MustBy) })
+	sort.SliceStable(lifts, func(i, j int) bool { return lifts[j].MustBy.Before(lifts[i].MustBy) })
 	for i := 1; i < len(lifts); i++ {
 		if at := lifts[i-1].MustBy.Add(-measure.Lasting(liftMin)); at.Before(lifts[i].MustBy) {
 			lifts[i].MustBy = at
