@@ -144,7 +144,8 @@ func TestWholeDayWithThreeTubs(t *testing.T) {
 	readings, topUps := 0, 0
 	for _, b := range d.Baths {
 		soaked := b.LiftedAt.Sub(b.SunkAt).Minutes()
-		if soaked < b.PlanMin-0.5 || soaked > b.PlanMin+15 { // a slow machine: nine seconds of real time
+		// A slow machine: nine seconds of real time. A presoak may lie until the kettle has boiled.
+		if soaked < b.PlanMin-0.5 || soaked > b.PlanMin+15 && b.Step.Kind != shed.Presoak {
 			t.Errorf("%s in the %s soaked %.1f min, planned %.1f", b.Batch, b.Step.Name, soaked, b.PlanMin)
 		}
 		if b.Step.Kind == shed.Wash && !(b.SinkC > 60 && b.SinkC < 68 && b.LiftC > 49 && b.LiftC < b.SinkC+4) {

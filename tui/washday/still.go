@@ -56,5 +56,5 @@ func turns(at, was, now time.Time, least time.Duration) bool {
 		return false
 	}
 	before, after := at.Sub(was), at.Sub(now)
-	return after.Abs() < least || math.Floor(before.Minutes()) != math.Floor(after.Minutes())
+	return before.Abs() < least || after.Abs() < least || math.Floor(before.Minutes()) != math.Floor(after.Minutes())
 }

@@ -84,7 +84,7 @@ func TestNotStill(t *testing.T) {
 		left, least time.Duration // how long at is away when the second is over
 		want        bool
 	}{
-		{0, 0, false}, {-time.Second, 0, true}, {30 * time.Second, 0, false}, {30 * time.Second, time.Minute, true}, {-30 * time.Second, time.Minute, true},
+		{0, 0, false}, {-time.Second, 0, true}, {30 * time.Second, 0, false}, {30 * time.Second, time.Minute, true}, {-30 * time.Second, time.Minute, true}, {-time.Minute, time.Minute, true},
 		{-30 * time.Second, 0, false}, {3*time.Minute - time.Second, 0, true}, {3 * time.Minute, 0, false}, {-3 * time.Minute, 0, false}, {-3*time.Minute - time.Second, 0, true},
 	} {
 		now := at.Add(time.Second)
