@@ -26,7 +26,7 @@ var syllables = []string{
 // asks whether it stands there in full does not know it again.
 func drawnName(t *rapid.T, what string) string {
 	name := "N"
-	for i, s := range rapid.SliceOfN(rapid.SampledFrom(syllables), 1, 14).Draw(t, what) {
+	for i, s := range rapid.SliceOfN(rapid.SampledFrom(syllables), 1, 11).Draw(t, what) {
 		if i%3 == 2 {
 			name += " "
 		}
