@@ -101,6 +101,7 @@ func TestDropADay(t *testing.T) {
 // TestDropWaitsForTheWriter: what is not written yet would be written after the
 // day was dropped, and it would be back.
 func TestDropWaitsForTheWriter(t *testing.T) {
+	t.Parallel()
 	p := started(t)
 	p.journal.Fail(errors.New("disk full"))
 	p.press(".", "e", "e")

@@ -152,6 +152,7 @@ func (p *person) badFigures() {
 }
 
 func TestBadFiguresInEveryField(t *testing.T) {
+	t.Parallel()
 	for name, open := range map[string]func(p *person){
 		"first start": func(*person) {},
 		"water":       func(p *person) { p.press("k", "1") },

@@ -181,6 +181,7 @@ func lateness(t *testing.T, d session.Day, due time.Time, times int, settle time
 // Though every sync takes half a second, an alarm is on the screen and sounds a few
 // milliseconds after it is due: nothing waits for the disk, or for a whole second.
 func TestNothingWaitsForTheDisk(t *testing.T) {
+	t.Parallel()
 	d, due := aboutToRing(t)
 	synctest.Test(t, func(t *testing.T) {
 		shown, sounded := lateness(t, d, due, long.Of(40, 1000), 100*time.Millisecond)

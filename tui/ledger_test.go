@@ -139,6 +139,7 @@ func TestLedger(t *testing.T) {
 // TestDryingToTheBag: weighed on the rack, asked about the second time on
 // another scale, dry in the end.
 func TestDryingToTheBag(t *testing.T) {
+	t.Parallel()
 	p := newPerson(t, true, withRecord)
 	p.press("r")
 	p.sees("A1", "A2", "top", "dry: weighed at two times of day")

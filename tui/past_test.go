@@ -108,6 +108,7 @@ func TestReviewSaysErrors(t *testing.T) {
 // TestReviewWaitsForWrites: a past day is not read while something is still to
 // be written to it, or its next event would be numbered twice.
 func TestReviewWaitsForWrites(t *testing.T) {
+	t.Parallel()
 	p := newPerson(t, true, withPastDay(1))
 	p.press("d", "enter")
 	p.sees("racked of 2")

@@ -213,6 +213,7 @@ func TestBaggedMeanwhile(t *testing.T) {
 
 // TestLayElsewhere: what dries can be laid on another tray, and back.
 func TestLayElsewhere(t *testing.T) {
+	t.Parallel()
 	p := newPerson(t, true, withRecord) // A1 on top, A2 of locks on the tower
 	p.resize(120, 40)
 	p.press("r", "y")

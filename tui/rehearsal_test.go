@@ -22,6 +22,7 @@ func (c *handClock) Now() time.Time { return c.at }
 // as on a screen sixty times as fast, is the day that is played without one,
 // event for event, and nothing the invented person does is refused.
 func TestFastRehearsalIsTheSameDay(t *testing.T) {
+	t.Parallel()
 	script := rehearse.Demo()
 	var want []session.Recorded
 	if _, err := rehearse.Play(script, func(r session.Recorded, _ session.Day) { want = append(want, r) }); err != nil {

@@ -50,6 +50,7 @@ func picture(a *App, w, h int, pages bool) string {
 // TestStorybook draws every screen in every state of the storybook, at every
 // size, and holds it against its golden picture. Nothing that is held is cut.
 func TestStorybook(t *testing.T) {
+	t.Parallel()
 	if testing.Short() {
 		t.Skip("draws a great deal and starts no goroutine")
 	}

@@ -218,6 +218,7 @@ func (x *terminal) tubOnScreen() string {
 // done with Enter, half a minute later each time. Then the saved record is held
 // against what must have happened.
 func TestWholeDayInATerminal(t *testing.T) {
+	t.Parallel()
 	skipIfShort(t)
 	synctest.Test(t, func(t *testing.T) {
 		x := openTerminal(t, 100, 30, tuitest.StoryPlan(3), nil)
@@ -308,6 +309,7 @@ func TestNotSavedIsSaid(t *testing.T) {
 // TestForgottenTubRings: nobody comes; the alarms follow each other, and ring
 // until someone does.
 func TestForgottenTubRings(t *testing.T) {
+	t.Parallel()
 	skipIfShort(t)
 	synctest.Test(t, func(t *testing.T) {
 		p := tuitest.StoryPlan(1)

@@ -16,6 +16,7 @@ import (
 // TestViewWritesNothing: a frame is drawn of what there is, and drawing it changes
 // neither a screen nor what all of them share.
 func TestViewWritesNothing(t *testing.T) {
+	t.Parallel()
 	for i, x := range storybook() {
 		t.Run(x.name, func(t *testing.T) {
 			a := x.open(t)

@@ -60,6 +60,7 @@ func wide(t *rapid.T, p *person, keys ...string) {
 
 // No name makes a frame wider than its window, and none is obeyed.
 func TestNamesFitAnyTerminal(t *testing.T) {
+	t.Parallel()
 	named := func(rt *rapid.T, kit *shed.Kit, fleeces []shed.Fleece) {
 		kit.Tubs = append([]shed.Tub(nil), kit.Tubs...)
 		for i := range kit.Tubs {
