@@ -12,6 +12,24 @@ import (
 	"fleece.example/tubside/session/shed"
 )
 
+// liver lives a day, a command every three minutes, and keeps what is recorded.
+type liver struct {
+	t    *testing.T
+	now  time.Time
+	day  session.Day
+	recs []session.Recorded
+}
+
+func (l *liver) do(c session.Command) {
+	l.t.Helper()
+	l.now = l.now.Add(3 * time.Minute)
+	next, more, err := session.Do(l.day, c, l.now)
+	if err != nil {
+		l.t.Fatalf("%#v: %v", c, err)
+	}
+	l.day, l.recs = next, append(l.recs, more...)
+}
+
 // lived is a day with two batches, weights, a text that looks like an event and,
 // if asked for, something taken back.
 func lived(t *testing.T, undo bool) []session.Recorded {
@@ -22,36 +40,25 @@ func lived(t *testing.T, undo bool) []session.Recorded {
 	for range 2 {
 		plan.Batches = append(plan.Batches, shed.Batch{FleeceID: "f1", RawG: 200, Presoak: shed.PresoakNone})
 	}
-	now := morning
-	var d session.Day
-	var recs []session.Recorded
-	do := func(c session.Command) {
-		t.Helper()
-		now = now.Add(3 * time.Minute)
-		next, more, err := session.Do(d, c, now)
-		if err != nil {
-			t.Fatalf("%#v: %v", c, err)
-		}
-		d, recs = next, append(recs, more...)
-	}
-	do(session.StartDay{Plan: plan})
-	do(session.AddBatch{Batch: shed.Batch{FleeceID: "f1", RawG: 150}})
-	for !d.AllRacked() {
-		for i := range d.Tubs {
-			if a := d.NextAction(i); a != shed.Wait {
-				do(session.DoNext{Tub: i, Act: a, Sooner: true})
+	l := &liver{t: t, now: morning}
+	l.do(session.StartDay{Plan: plan})
+	l.do(session.AddBatch{Batch: shed.Batch{FleeceID: "f1", RawG: 150}})
+	for !l.day.AllRacked() {
+		for i := range l.day.Tubs {
+			if a := l.day.NextAction(i); a != shed.Wait {
+				l.do(session.DoNext{Tub: i, Act: a, Sooner: true})
 			}
 		}
 	}
-	do(session.AddNote{Tub: -1, Text: `"event":"batch weighed"`})
-	do(session.WeighRaw{Batch: "A1", RawG: 210})
-	do(session.WeighWet{Batch: "A1", MassG: 160})
+	l.do(session.AddNote{Tub: -1, Text: `"event":"batch weighed"`})
+	l.do(session.WeighRaw{Batch: "A1", RawG: 210})
+	l.do(session.WeighWet{Batch: "A1", MassG: 160})
 	if undo {
-		do(session.Undo{})
+		l.do(session.Undo{})
 	}
-	do(session.EndDay{})
-	do(session.Weigh{Batch: "A1", DryG: 120, RH: 0.5, Sure: true})
-	return recs
+	l.do(session.EndDay{})
+	l.do(session.Weigh{Batch: "A1", DryG: 120, RH: 0.5, Sure: true})
+	return l.recs
 }
 
 // An outline tells of the batches what the whole journal tells.
@@ -149,37 +156,26 @@ func TestOutlineOfWhatWasLeftInTheWater(t *testing.T) {
 	for range 2 {
 		plan.Batches = append(plan.Batches, shed.Batch{FleeceID: "f1", RawG: 200, Presoak: shed.PresoakQuick})
 	}
-	now := morning
-	var d session.Day
-	var recs []session.Recorded
-	do := func(c session.Command) {
-		t.Helper()
-		now = now.Add(3 * time.Minute)
-		next, more, err := session.Do(d, c, now)
-		if err != nil {
-			t.Fatalf("%#v: %v", c, err)
-		}
-		d, recs = next, append(recs, more...)
-	}
-	do(session.StartDay{Plan: plan})
+	l := &liver{t: t, now: morning}
+	l.do(session.StartDay{Plan: plan})
 	for _, a := range []shed.Action{shed.FillTub, shed.SinkIn} {
-		do(session.DoNext{Tub: 0, Act: a})
-		do(session.DoNext{Tub: 1, Act: a})
+		l.do(session.DoNext{Tub: 0, Act: a})
+		l.do(session.DoNext{Tub: 1, Act: a})
 	}
-	for d.Fate["A1"].PresoakedOnly() {
-		do(session.DoNext{Tub: 0, Act: d.NextAction(0), Sooner: true})
+	for l.day.Fate["A1"].PresoakedOnly() {
+		l.do(session.DoNext{Tub: 0, Act: l.day.NextAction(0), Sooner: true})
 	}
-	do(session.EndDay{Anyway: true})
+	l.do(session.EndDay{Anyway: true})
 	s := newStore(t)
 	id, err := s.NewDay()
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := s.Append(id, recs, ledger.Summarise(id, d)); err != nil {
+	if err := s.Append(id, l.recs, ledger.Summarise(id, l.day)); err != nil {
 		t.Fatal(err)
 	}
 	got, err := s.Outline(id)
-	if err != nil || got.Fate["A1"].PresoakedOnly() || !got.Fate["A2"].PresoakedOnly() || !reflect.DeepEqual(got.Fate, session.Replay(recs).Fate) {
+	if err != nil || got.Fate["A1"].PresoakedOnly() || !got.Fate["A2"].PresoakedOnly() || !reflect.DeepEqual(got.Fate, session.Replay(l.recs).Fate) {
 		t.Errorf("%+v (%v)", got.Fate, err)
 	}
 }

@@ -18,6 +18,10 @@ func (w Words) FromTo(s Stretch) string {
 		return "-"
 	}
 	from, to := w.Clock(s.From), w.Clock(s.To)
+	if w.Bare {
+		from, _, _ = strings.Cut(from, " ")
+		to, _, _ = strings.Cut(to, " ")
+	}
 	if from == to && s.Min() < 1 {
 		return to
 	}

@@ -18,6 +18,7 @@ import (
 type Words struct {
 	Units measure.System
 	Zone  *time.Location
+	Bare  bool // from and to without am and pm, for a narrow column
 }
 
 // Clock is a time of day, "-" for none.

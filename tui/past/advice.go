@@ -148,8 +148,8 @@ func (s *adviceScreen) Place() string {
 		return s.Draw(s.Empty(nil, "Nothing to change.", "Nothing speaks for another temperature, soak or warning.",
 			"It takes a wash that cooled too fast twice, or two lifts in three that you came late to."))
 	}
-	_, why := s.list[s.grid.At].Say(s.E.Kit.Units)
-	reason := draw.Told(t.Text, why, s.W)
+	what, why := s.list[s.grid.At].Say(s.E.Kit.Units)
+	reason := draw.Told(t.Text, what+". "+why, s.W) // whole: a narrow list cuts it
 	how := draw.Told(t.Faint, "Enter takes it into the kit or the method; nothing is changed by itself.", s.W)
 	body := s.grid.Lines(t, 0, s.W, max(min(len(s.list)+1, 4), s.Room()-len(reason)-len(how)))
 	return s.Draw(append(body, draw.Whole(s.Room()-len(body), draw.Para{Lines: reason, Rank: 0}, draw.Para{Lines: how, Rank: 1})...))
