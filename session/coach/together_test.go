@@ -165,6 +165,9 @@ func TestTogetherStops(t *testing.T) {
 	}
 	r.Next(0)
 	sessiontest.Same(t, "lifted", acts(r).Then, []shed.Action{shed.FillTub, shed.SinkIn})
+	if a := acts(r); a.Details[0].Brief != "water outdoors" || !a.Details[0].Must {
+		t.Errorf("the old bath goes out before the next is poured, and first stands %+v", a.Details[0])
+	}
 	r = sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) { p.Kit.HotTapC, p.Fleeces[0].Wax = 48, shed.High })).Next(0, 0)
 	r.Wait(20)
 	r.Next(0)
@@ -177,5 +180,20 @@ func TestTogetherStops(t *testing.T) {
 	late.Next(0)
 	if a := acts(late); a.Act != shed.DrainTub || len(a.Then) > 0 {
 		t.Errorf("after a bath that got too cool, which may be washed again: %s, and then %v", a.Act, a.Then)
+	}
+}
+
+// A bath that may be too cool soon is covered or warmed while it may still soak; past its
+// longest soak it is lifted.
+func TestPastTheLongestSoakLift(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.OneTub()).Next(0, 0)
+	alarm := session.Alarm{Kind: session.NearRelease}
+	r.Wait(15)
+	if do := coach.WhatToDo(r.Day, alarm, r.Now).String(); do != session.NearRelease.Facts().Do {
+		t.Errorf("after 15 min it says %q", do)
+	}
+	r.Wait(16) // of 30
+	if do := coach.WhatToDo(r.Day, alarm, r.Now).String(); do != "lift now" {
+		t.Errorf("after 31 min it says %q", do)
 	}
 }

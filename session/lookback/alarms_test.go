@@ -44,10 +44,10 @@ func TestAlarmsJudged(t *testing.T) {
 		"a mixed day": {[]ledger.AlarmReview{
 			alarm(session.NotLifted, session.MediumPriority, 10, 2, false, true, 6), alarm(session.ReadingWanted, session.MediumPriority, 12, 3, false, false, 25),
 			alarm(session.NearRelease, session.HighPriority, 15, 1, true, false, 2), alarm(session.ReadingWanted, session.MediumPriority, 80, 1, false, false, 5),
-			alarm(session.OverLongest, session.MediumPriority, 100, 2, true, false, 8), alarm(session.LeftSoaking, session.LowPriority, 200, 1, true, false, 3),
+			alarm(session.OverLongest, session.MediumPriority, 100, 2, true, false, 8), alarm(session.LeftSoaking, session.LowPriority, 200, 1, false, false, 3), // once is no ground
 		}, []string{
 			"6 alarms in 4 h: 1.5 an hour, of the 6 that one person can serve; 3 at most in ten minutes.",
-			"2 acted on before they rang again, 3 rang again, 1 gave way to a worse one, nothing done after 2.",
+			"1 acted on before it rang again, 3 rang again, 1 gave way to a worse one, nothing done after 3.",
 			"3 stood at once at most; the longest for 25 min.",
 			"Nothing was ever done after \"reading wanted\": act on it, or take it out of service in the list of alarms.",
 		}},
