@@ -312,10 +312,11 @@ func applyTub(d *Day, r Recorded) {
 		t.WetFrom = t.Bath.Step
 		t.Phase, t.PhaseAt = shed.Draining, r.At
 	case TubDrained:
-		t.Bath.DrainedAt = r.At
-		d.Baths = append(d.Baths, t.Bath)
-		t.enter(t.At+1, tub, r)
+		t.drain(d, tub, r)
 	case StepSkipped:
+		if e.Emptied {
+			t.drain(d, tub, r)
+		}
 		t.leaveBath(d, r)
 		t.enter(t.At+1, tub, r)
 	case StepRepeated:
@@ -331,6 +332,13 @@ func applyTub(d *Day, r Recorded) {
 		d.Fate[t.Batch] = f
 		*t = TubRun{PhaseAt: r.At}
 	}
+}
+
+// drain ends a bath, and the tub is empty for the next step.
+func (t *TubRun) drain(d *Day, tub int, r Recorded) {
+	t.Bath.DrainedAt = r.At
+	d.Baths = append(d.Baths, t.Bath)
+	t.enter(t.At+1, tub, r)
 }
 
 // leaveBath keeps a bath that a skip or a repeat cuts short, if it had water.

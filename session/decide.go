@@ -353,12 +353,12 @@ func decideHold(d Day, c Hold) ([]Event, error) {
 func decideSkip(d Day, c SkipStep) ([]Event, error) {
 	switch t := d.Tubs[c.Tub]; t.Phase {
 	case shed.ToFill, shed.ToSink, shed.ToSpin:
-		return []Event{StepSkipped{c.Tub}}, nil
+		return []Event{StepSkipped{Tub: c.Tub}}, nil
 	case shed.Soaking:
 		return nil, fmt.Errorf("%s has fleece in the water: lift it first", d.TubName(c.Tub))
 	case shed.Draining:
 		if next := t.NextStep(); next.Name != "" && next.Kind.Facts().Begins != shed.ToRack {
-			return []Event{TubDrained{Tub: c.Tub}, StepSkipped{c.Tub}}, nil
+			return []Event{StepSkipped{c.Tub, true}}, nil
 		}
 		return nil, errRackSkipped(d, c.Tub)
 	case shed.ToRack:

@@ -27,6 +27,9 @@ type DryingBatch struct {
 	// LastG is what it weighed last, 0 if not at all.
 	LastG float64
 	Dry   bool // the rule holds: LastG is its dry weight
+	// Moved are the batches weighed since its own last weight: its times go by theirs too,
+	// whether it is dry does not.
+	Moved []string
 }
 
 // Drying looks at a batch on its way to dry, as the others of its day dry. The forecast
@@ -54,6 +57,9 @@ func (d Day) Drying(batch string) (DryingBatch, error) {
 		}
 		_, beside := d.weighings(o)
 		own.Rack.Beside = append(own.Rack.Beside, beside)
+		if wet := d.Fate[o.ID].Wet; out.LastG > 0 && wet[len(wet)-1].At.After(fate.Wet[len(fate.Wet)-1].At) {
+			out.Moved = append(out.Moved, o.ID)
+		}
 	}
 	own.Rack.Yield = d.gives(b)
 	if out.Forecast, err = yield.ForecastDrying(own.Weighings, own.Rack, d.Plan.Kit.Units.Mass); err != nil {
@@ -78,7 +84,11 @@ func (d Day) gives(b shed.Batch) yield.Interval {
 		}
 	}
 	for _, o := range d.Plan.Batches {
-		if f := d.Fate[o.ID]; o.FleeceID == b.FleeceID && o.ID != b.ID && f.DryG > 0 {
+		f := d.Fate[o.ID]
+		if n := len(d.Fate[b.ID].Wet); n > 0 && f.DryAt.After(d.Fate[b.ID].Wet[n-1].At) {
+			continue // what others gave since its last weight makes it no drier
+		}
+		if o.FleeceID == b.FleeceID && o.ID != b.ID && f.DryG > 0 {
 			weighed := o.YieldBatch(f.DryG, f.DryScale)
 			weighed.Sure = true
 			told = append(told, weighed)

@@ -145,9 +145,10 @@ type (
 		Tub    int     `json:"tub"`
 		AgoMin float64 `json:"ago_min,omitempty"`
 	}
-	// StepSkipped goes on to the next step.
+	// StepSkipped goes on to the next step; Emptied: the bath that stood was emptied before.
 	StepSkipped struct {
-		Tub int `json:"tub"`
+		Tub     int  `json:"tub"`
+		Emptied bool `json:"emptied,omitempty"`
 	}
 	// StepRepeated begins the same step again with fresh water.
 	StepRepeated struct {

@@ -60,7 +60,10 @@ func decideWeigh(d Day, c Weigh, now time.Time) ([]Event, error) {
 	}
 	if x, wet := d.withWeight(b.ID, c, now); wet && !c.Sure {
 		why := ""
-		if x.Forecast.OtherTime {
+		switch {
+		case x.Forecast.Heavier:
+			why = ", for at the other time of day it was far heavier"
+		case x.Forecast.OtherTime:
 			why = ", for it was weighed at one time of day alone"
 		}
 		return nil, shed.Unlikelyf("%s is not dry by the rule yet%s. Weigh it again on %s: does it feel dry?", b.ID, why, d.Plan.Kit.Units.Moment(d.Plan.Kit.WhenUp(d.Plan.OnTheWall(Quarter(x.WeighAt, now))), "Mon at 15:04"))

@@ -83,3 +83,15 @@ func TestLookBackTellsOfABath(t *testing.T) {
 		t.Errorf("%+v\n%+v", b.Readings, b.Below)
 	}
 }
+
+// A skip from a bath that stands empties it too, and is one deed: one undo takes it back.
+func TestSkipOfTheComingStepIsOneDeed(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.RecordPlan()).Until(0, shed.Draining)
+	before := r.Day.Tubs[0]
+	r.Do(session.SkipStep{Tub: 0})
+	sessiontest.Same(t, "now at", r.Day.Tubs[0].Step().Name, "second rinse")
+	sessiontest.Same(t, "the bath's end", r.Day.Baths[0].DrainedAt, r.Now)
+	r.Do(session.Undo{})
+	sessiontest.Same(t, "phase", r.Day.Tubs[0].Phase, before.Phase)
+	sessiontest.Same(t, "baths", len(r.Day.Baths), 0)
+}

@@ -59,6 +59,22 @@ func TestDryWeightAgainstTheRack(t *testing.T) {
 	r.Do(dry(4.8))
 }
 
+// Weighed in the evening and far lighter in the morning, it is not said to have been weighed
+// at one time of day.
+func TestHeavierAtTheOtherTimeOfDay(t *testing.T) {
+	r, scale := inOunces(t, 8.4)
+	r.Now = r.Now.Add(10 * time.Hour)
+	for _, w := range []struct{ afterH, oz float64 }{{0, 8}, {36, 4.8}, {24, 4.8}, {24, 4.8}, {24, 4.8}} {
+		r.Now = r.Now.Add(time.Duration(w.afterH * float64(time.Hour)))
+		r.Do(session.WeighWet{Batch: "A1", MassG: w.oz * measure.GPerOz, Scale: scale, Sure: true})
+	}
+	if x, err := r.Day.Drying("A1"); err != nil || !x.Forecast.OtherTime || !x.Forecast.Heavier {
+		t.Errorf("%+v (%v)", x.Forecast, err)
+	}
+	r.Now = r.Now.Add(time.Hour)
+	_ = r.Refused(session.Weigh{Batch: "A1", DryG: 4.8 * measure.GPerOz, Scale: scale}, "A1 is not dry by the rule yet, for at the other time of day it was far heavier. Weigh it again on")
+}
+
 // Two weights that are compared never read the same.
 func TestComparedWeightsReadApart(t *testing.T) {
 	r, scale := inOunces(t, 5.6)

@@ -108,10 +108,11 @@ type DryForecast struct {
 	RestingG    Interval `json:"resting_g"`      // 90 % interval
 	TauMin      Interval `json:"tau_min"`        // time in which the water left falls to 37 %
 	DryAtMin    Interval `json:"dry_at_min"`     // no more than RestPart left to lose; on the weighings' clock
-	FreeRisk    float64  `json:"free_risk"`      // that more than FreePart was left at the last weighing; 1 without one
+	FreeRisk    float64  `json:"free_risk"`      // by its own weights: that more than FreePart was left at the last; 1 without one
 	WeighNextAt float64  `json:"weigh_next_min"` // on the weighings' clock
 	Dry         bool     `json:"dry"`            // the rule holds
 	OtherTime   bool     `json:"other_time"`     // it would hold, but for a weighing at another time of day
+	Heavier     bool     `json:"heavier"`        // OtherTime although it was weighed at two: at the other it was far heavier
 	Rising      bool     `json:"rising"`         // it takes up moisture: it was drier than the room
 	WetAgain    bool     `json:"wet_again"`      // it gained more than damp air gives it: it got wet, or is another batch
 	Remarks     []string `json:"remarks"`
@@ -180,6 +181,14 @@ func ForecastDrying(ws []Weighing, rack Rack, show Show) (DryForecast, error) {
 	f.TauMin = Interval{q[0], q[1], q[2]}
 	q = quantiles(dryAt, 0.05, 0.5, 0.95)
 	f.DryAtMin = Interval{q[0], q[1], q[2]}
+	if len(ws) > 0 && len(rack.Beside) > 0 { // the rule goes by its own weights: that of others makes no batch dry
+		rack.Beside = nil
+		own, err := ForecastDrying(ws, rack, show)
+		if err != nil {
+			return DryForecast{}, err
+		}
+		f.FreeRisk = own.FreeRisk
+	}
 	f.judge(d)
 	return f, nil
 }
@@ -433,10 +442,13 @@ func (l law) minutesToDry(restG, waterG, tau float64) float64 {
 // it did last.
 func (d drying) twoTimes() bool {
 	last := d.ws[len(d.ws)-1]
-	return slices.ContainsFunc(d.ws, func(w Weighing) bool {
-		apart := math.Mod(last.AtMin-w.AtMin, dayMin)
-		return min(apart, dayMin-apart) >= twoTimesMin && d.nearly(w)
-	})
+	return slices.ContainsFunc(d.ws, func(w Weighing) bool { return otherTime(w, last) && d.nearly(w) })
+}
+
+// otherTime says that two weighings are of two times of day.
+func otherTime(a, b Weighing) bool {
+	apart := math.Mod(math.Abs(b.AtMin-a.AtMin), dayMin)
+	return min(apart, dayMin-apart) >= twoTimesMin
 }
 
 // nearly says that air alone may be what a weighing and the last differ by.
@@ -455,6 +467,7 @@ func (f *DryForecast) judge(d drying) {
 	dry := f.FreeRisk <= DryRisk
 	f.Dry = dry && d.twoTimes()
 	f.OtherTime = dry && !f.Dry
+	f.Heavier = f.OtherTime && slices.ContainsFunc(d.ws, func(w Weighing) bool { return otherTime(w, last) })
 	wobble := max(2*d.stepG, 0.01*last.MassG)
 	f.WetAgain = d.again && len(d.ws) == 1
 	f.Rising = f.WetAgain || len(d.ws) > 1 && last.MassG > d.ws[len(d.ws)-2].MassG+wobble

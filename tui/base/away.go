@@ -80,6 +80,20 @@ func Lead[T any](s Screen, e *Env, work func() (T, error), take func(T, error) t
 	return lead(&hold{by: s}, e, work, take)
 }
 
+// savingFor is how long a key waits for what is being saved before it says so.
+const savingFor = 5 * time.Second
+
+// LeadSaved is Lead once all that was done before is written: the number of a day's next
+// event is that after the last one written.
+func LeadSaved[T any](s Screen, e *Env, work func() (T, error), take func(T, error) tea.Cmd) tea.Cmd {
+	return Lead(s, e, func() (v T, err error) {
+		if err = e.Keeper.Settled(savingFor); err != nil {
+			return v, err
+		}
+		return work()
+	}, take)
+}
+
 // Deed is away for what a key does and leads to: it cannot be called off.
 func Deed(s Screen, e *Env, work func() error, take func(error) tea.Cmd) tea.Cmd {
 	return lead(&hold{by: s, firm: true}, e, func() (struct{}, error) { return struct{}{}, work() }, func(_ struct{}, err error) tea.Cmd { return take(err) })

@@ -43,11 +43,12 @@ func (f *Frame) GoOnWith(s Screen, l *Live) tea.Cmd {
 		return nil
 	}
 	j, id, live := e.Journal, l.ID, l == e.Live
-	if !live && e.Saving() > 0 {
-		e.Refuse(errors.New("the last entry is still being saved: press again in a moment"))
-		return nil
-	}
 	return Lead(s, e, func() (day session.Day, err error) {
+		if !live {
+			if err := e.Keeper.Settled(savingFor); err != nil {
+				return day, err
+			}
+		}
 		days, err := j.Days(1)
 		if err == nil && len(days) > 0 && days[0].ID > id && e.Rehearsal == nil {
 			err = errors.New("only the last day can go on: a later one has come since")

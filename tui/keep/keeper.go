@@ -5,6 +5,7 @@ package keep
 
 import (
 	"errors"
+	"fmt"
 	"sync"
 	"time"
 
@@ -119,6 +120,25 @@ func (k *Keeper) Wait() bool {
 
 // Saved is how many events are not written yet, and why if the disk takes none.
 func (k *Keeper) Saved() (waiting int, err error) { return k.saver.status() }
+
+// Settled waits until all is written, no longer than within.
+//
+// Errors: a sentence with what keeps it.
+func (k *Keeper) Settled(within time.Duration) error {
+	const look = 5 * time.Millisecond
+	for end := time.Now().Add(within); ; time.Sleep(look) {
+		waiting, err := k.Saved()
+		switch {
+		case waiting == 0:
+			return nil
+		case time.Now().Before(end):
+		case err != nil:
+			return fmt.Errorf("the last entry is not saved yet: %w", err)
+		default:
+			return errors.New("the last entry is not saved yet")
+		}
+	}
+}
 
 // Left is what is not written yet, in order.
 func (k *Keeper) Left() []Unsaved { return k.saver.left() }

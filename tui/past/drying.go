@@ -272,7 +272,7 @@ func (s *dryingScreen) fill() {
 		if session.LongDry(x.Since, e.Now) {
 			about, between = "long since", "-"
 		}
-		rows[i] = []string{x.Batch.ID, x.Fleece.Title(), orDash(x.Tray), hourText(e, x.Since), weighs, rests, when, about, between}
+		rows[i] = []string{s.mark(x), x.Fleece.Title(), orDash(x.Tray), hourText(e, x.Since), weighs, rests, when, about, between}
 	}
 	s.grid.SetRows(rows)
 }
@@ -311,13 +311,8 @@ func (s *dryingScreen) chosen(then func(dryingLine, *base.Live) tea.Cmd) tea.Cmd
 	if x.day == e.Live.ID {
 		return then(x, e.Live)
 	}
-	// The next event's number is that after the last one written.
-	if e.Saving() > 0 {
-		e.Refuse(fmt.Errorf("something is still being saved: wait a moment, then press again"))
-		return nil
-	}
 	j := e.Journal
-	return base.Lead(s, e, func() (session.Day, error) { return j.Day(x.day) }, func(d session.Day, err error) tea.Cmd {
+	return base.LeadSaved(s, e, func() (session.Day, error) { return j.Day(x.day) }, func(d session.Day, err error) tea.Cmd {
 		if err != nil {
 			e.Refuse(fmt.Errorf("the day could not be read: %w", err))
 			return nil
@@ -430,6 +425,14 @@ func which(e *base.Env, x session.DryingBatch) string {
 		return x.Batch.ID
 	}
 	return x.Batch.ID + " of " + e.Kit.Units.Moment(x.Since.In(e.Zone()), "2 Jan")
+}
+
+// mark names a batch in the list: with its day where another day has one of that mark.
+func (s *dryingScreen) mark(x dryingLine) string {
+	if slices.ContainsFunc(s.list, func(o dryingLine) bool { return o.Batch.ID == x.Batch.ID && o.day != x.day }) {
+		return which(s.E, x.DryingBatch)
+	}
+	return x.Batch.ID
 }
 
 // onTray says where it lies, if anybody knows.

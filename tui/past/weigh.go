@@ -15,6 +15,7 @@ import (
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/draw"
 	"fleece.example/tubside/tui/form"
 	"fleece.example/tubside/tui/gear"
 )
@@ -97,7 +98,7 @@ func (w *weighing) form(title string, choices []form.Choice[string]) *form.FormS
 	}
 	p.Fields = append(p.Fields, form.NumberField(u, form.Weight, label, why, &w.massG, check))
 	if w.kind == weighDry {
-		p.Fields = append(p.Fields, humidityField(e, &w.rh))
+		p.Fields = append(p.Fields, w.humidityField())
 	}
 	p.Fields = append(p.Fields, scaleField(e, &w.scale))
 	return form.NewForm(e, title, []*form.Page{p}, w.accept)
@@ -181,6 +182,9 @@ func forecastText(e *base.Env, x session.DryingBatch) string {
 	if !x.DryAt.After(e.Now) {
 		when = "nine in ten are dry by " + aboutHour(e, x.DryLatest)
 	}
+	if len(x.Moved) > 0 {
+		when += ", going by " + draw.Listed(x.Moved) + " too"
+	}
 	return text + ", " + when + "; " + again + weighText(e, x.WeighAt)
 }
 
@@ -205,14 +209,45 @@ func dryBetween(e *base.Env, x session.DryingBatch) string {
 	return from + " to " + to
 }
 
-// humidityField asks for the room's humidity; 0 is not known.
-func humidityField(e *base.Env, rh *float64) *form.Field {
-	return form.NumberField(e.Kit.Units, gear.Percentage.OrNone(), "Humidity of the room", "brings the yield to standard regain; none if not known", rh, func(_ measure.System, v float64) error {
-		if v != 0 && !(v >= 0.01 && v <= 1) {
+// humidityField asks for the room's humidity; 0 is not known. A figure that may be a
+// weight is asked about.
+func (w *weighing) humidityField() *form.Field {
+	offered := w.rh
+	return form.NumberField(w.e.Kit.Units, gear.Percentage.OrNone(), "Humidity of the room", "brings the yield to standard regain; none if not known", &w.rh, func(u measure.System, v float64) error {
+		switch {
+		case v != 0 && !(v >= 0.01 && v <= 1):
 			return fmt.Errorf("a room's humidity is between 1 and 100 %%, such as 55 %%; none if it is not known")
+		case v == 0 || v == offered:
+			return nil
 		}
-		return nil
+		return oddHumidity(u, v, offered, w.massG)
 	})
+}
+
+// What a room's humidity is asked about at (our judgement, no source): wool does not dry
+// in air so damp, and a room's air does not change so much within sameRoom.
+const (
+	dampRoom  = 0.85
+	roomShift = 0.15
+)
+
+// oddHumidity asks about a humidity, a part, that may be a weight typed in the wrong
+// field: was is that of a batch weighed just before, 0 if none.
+func oddHumidity(u measure.System, rh, was, massG float64) error {
+	figure := massG
+	if u == measure.US {
+		figure /= measure.GPerOz
+	}
+	const near = 0.15
+	switch {
+	case was > 0 && math.Abs(rh-was) > roomShift:
+		return shed.Unlikelyf("the last batch had %.0f %%, this one %.0f %%: is that the humidity, and no weight?", 100*was, 100*rh)
+	case rh >= dampRoom:
+		return shed.Unlikelyf("%.0f %% is air too damp to dry wool in: is that the humidity, and no weight?", 100*rh)
+	case was == 0 && math.Abs(100*rh-figure) < near*figure:
+		return shed.Unlikelyf("the batch weighs %s: is %.0f %% the humidity, and no weight?", u.Mass(massG), 100*rh)
+	}
+	return nil
 }
 
 // scaleField asks for the scale by its name and step, such as "kitchen 1 g".
@@ -316,7 +351,7 @@ func newDryQuestion(w *weighing) base.Screen {
 	dry.massG, dry.scale = w.massG, w.scale
 	p := &form.Page{Fields: []*form.Field{
 		form.YesNo(fmt.Sprintf("Take %s as its dry weight?", e.Kit.Units.Mass(w.massG)), "yes: it goes into its bag; no: it goes on drying", &yes),
-		humidityField(e, &dry.rh),
+		dry.humidityField(),
 	}}
 	return form.NewForm(e, w.batch+" is dry by the rule", []*form.Page{p}, func() (tea.Cmd, error) {
 		if !yes {

@@ -1,0 +1,78 @@
+package tui
+
+import (
+	"errors"
+	"strings"
+	"testing"
+	"time"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/base"
+)
+
+// TestAKeyWaitsForTheSave: a key that goes on with a past day waits until what was done
+// before is written, and then does what it says.
+func TestAKeyWaitsForTheSave(t *testing.T) {
+	t.Parallel()
+	p := newPerson(t, true, withRecord)
+	p.press("r", "enter", "1", "2", "5")
+	p.journal.Fail(errors.New("the disk is full"))
+	p.press("ctrl+s")
+	p.sees("A1", "top")
+	time.AfterFunc(300*time.Millisecond, func() { p.journal.Fail(nil) })
+	p.press("u")
+	p.says("take back the wet weight of A1, 125 g?")
+	p.settled()
+}
+
+// TestDaysApartOnTheRack: two batches of one mark are named with their days, in each window.
+func TestDaysApartOnTheRack(t *testing.T) {
+	p := newPerson(t, true, withRecord, func(p *person, _ *base.Deps) { rackedAgain(p) })
+	p.press("r")
+	p.everySize()
+	for _, w := range []int{120, 80, 40} {
+		p.resize(w, 30)
+		p.sees("A1 of 14 Mar", "A1 of 16 Mar")
+	}
+}
+
+// rackedAgain takes the dry weights of the first day back: its A1 lies there again.
+func rackedAgain(p *person) {
+	recs, err := p.journal.Events(1)
+	if err != nil {
+		p.t.Fatal(err)
+	}
+	d, at := session.Replay(recs), p.clock.At
+	var undone []session.Recorded
+	for range 2 {
+		next, more, err := session.Do(d, session.Undo{}, at)
+		if err != nil {
+			p.t.Fatal(err)
+		}
+		d, undone = next, append(undone, more...)
+	}
+	if err := p.journal.Append(1, undone, ledger.Summarise(shed.DayID(1), d)); err != nil {
+		p.t.Fatal(err)
+	}
+}
+
+// TestHumidityIsNoWeight: what is typed where the humidity goes and may be a weight is asked
+// about; what was given for the batch before is offered and taken.
+func TestHumidityIsNoWeight(t *testing.T) {
+	p := newPerson(t, true, withRecord)
+	p.press("r", "d")
+	p.types("118")
+	p.press("enter")
+	for typed, asks := range map[string]string{"88": "88 % is air too damp to dry wool in", "100": "100 % is air too damp"} {
+		p.types(typed)
+		p.press("enter")
+		p.says(asks)
+	}
+	p.types("55")
+	p.press("enter")
+	if strings.Contains(p.view(), "no weight?") {
+		t.Errorf("55 %% was asked about:\n%s", p.view())
+	}
+}
