@@ -63,26 +63,26 @@ func Apply(d Day, r Recorded) Day {
 	case BatchWeighed:
 		f := d.Fate[e.Batch]
 		f.DryG, f.DryAt, f.DryScale, f.DryRH = e.DryG, r.At, e.Scale, e.RH
-		d.Fate[e.Batch] = f
+		d.setFate(e.Batch, f)
 	case BatchWeighedWet:
 		f := d.Fate[e.Batch]
 		if n := len(f.Wet); n > 0 && (e.InPlace || corrects(f, r.At)) {
 			f.Wet = f.Wet[:n-1]
 		}
 		f.Wet = append(slices.Clip(f.Wet), shed.WetWeight{At: r.At, MassG: e.MassG, Scale: e.Scale})
-		d.Fate[e.Batch] = f
+		d.setFate(e.Batch, f)
 	case BatchWeighedSoaked:
 		f := d.Fate[e.Batch]
 		f.SoakedG, f.SoakedOn = e.MassG, e.Scale
-		d.Fate[e.Batch] = f
+		d.setFate(e.Batch, f)
 	case BatchMoved:
 		f := d.Fate[e.Batch]
 		f.Tray, f.Spots = e.Tray, e.Spots
-		d.Fate[e.Batch] = f
+		d.setFate(e.Batch, f)
 	case BatchJudged:
 		f := d.Fate[e.Batch]
 		f.Out = Outcome{e.Found, e.Note}
-		d.Fate[e.Batch] = f
+		d.setFate(e.Batch, f)
 	case PartNamed:
 		d.Plan.Batches = slices.Clone(d.Plan.Batches)
 		for i := range d.Plan.Batches {
@@ -111,7 +111,7 @@ func Apply(d Day, r Recorded) Day {
 		if _, known := d.Fleece(e.Batch.FleeceID); !known {
 			d.Plan.Fleeces = append(slices.Clip(d.Plan.Fleeces), e.Fleece)
 		}
-		d.Fate[e.Batch.ID] = Fate{Tub: -1}
+		d.setFate(e.Batch.ID, Fate{Tub: -1})
 	default:
 		if poursKettle(r.Event) {
 			d.Kettle = KettleRun{}
@@ -125,6 +125,7 @@ func Apply(d Day, r Recorded) Day {
 	if before.undo != nil {
 		d.undo.depth = before.undo.depth + 1
 	}
+	d.undo.shorten()
 	d.trimUndo()
 	return d
 }
@@ -167,6 +168,32 @@ func (d Day) doneAt(r Recorded) time.Time {
 		return ready
 	}
 	return at
+}
+
+// shorten leaves of what a day only ever adds to how much of it there was: an hour's
+// baths and alarms are kept once, however many deeds can be taken back.
+func (n *undoNode) shorten() {
+	b := &n.before
+	n.baths, n.alarms, n.notes, n.acts = len(b.Baths), len(b.AlarmLog), len(b.Notes), len(b.worked)
+	b.Baths, b.AlarmLog, b.Notes, b.worked = nil, nil, nil, nil
+}
+
+// beforeDeed is the day as it was before the last deed, with d's own start of what a
+// day only adds to.
+func (d Day) beforeDeed() Day {
+	n := d.undo
+	b := n.before
+	b.Baths, b.AlarmLog = first(d.Baths, n.baths), first(d.AlarmLog, n.alarms)
+	b.Notes, b.worked = first(d.Notes, n.notes), first(d.worked, n.acts)
+	return b
+}
+
+// first is the first n of all; nil where that is none, as before any was added.
+func first[T any](all []T, n int) []T {
+	if n == 0 {
+		return nil
+	}
+	return all[:n:n]
 }
 
 // trimUndo forgets the oldest once there are too many, so that a long day does
@@ -214,11 +241,12 @@ func applyUndo(d Day, r Recorded, e Undone) Day {
 	if d.undo == nil || d.undo.seq != e.Seq {
 		return d
 	}
-	b := d.undo.before.clone()
+	before := d.beforeDeed()
+	b := before.clone()
 	b.LastSeq, b.LastAt = r.Seq, r.At
 	b.Alarms, b.AlarmLog = d.withoutDeed(b.Alarms)
 	if _, ok := d.undo.event.(ReadingTaken); ok {
-		b.doubt(TubOf(d.undo.event), d.undo.before, r.At)
+		b.doubt(TubOf(d.undo.event), before, r.At)
 	}
 	b.Resumed, b.RangAt, b.Rang = d.Resumed, d.RangAt, d.Rang
 	b.Sound, b.Out, b.ClockSetAt = d.Sound, d.Out, d.ClockSetAt
@@ -238,7 +266,7 @@ func applyLoad(d *Day, r Recorded, e BatchLoaded) {
 	}
 	f := d.Fate[e.Batch]
 	f.Tub, f.LoadedAt = e.Tub, r.At
-	d.Fate[e.Batch] = f
+	d.setFate(e.Batch, f)
 	t.enter(0, e.Tub, r)
 }
 
@@ -288,7 +316,7 @@ func applyTub(d *Day, r Recorded) {
 		if f.SunkAt.IsZero() {
 			f.SunkAt = r.At
 		}
-		d.Fate[t.Batch] = f
+		d.setFate(t.Batch, f)
 		t.Cover = e.Cover
 		change(HeatChange{At: r.At, Cover: e.Cover, AddJPerK: e.WetJPerK, AddC: e.WetC})
 		t.Phase, t.PhaseAt, t.WetSince = shed.Soaking, r.At, time.Time{}
@@ -329,7 +357,7 @@ func applyTub(d *Day, r Recorded) {
 	case FibreRacked:
 		f := d.Fate[t.Batch]
 		f.RackedAt, f.Soaked, f.Tub, f.Tray, f.Spots = r.At, false, -1, e.Tray, e.Spots
-		d.Fate[t.Batch] = f
+		d.setFate(t.Batch, f)
 		*t = TubRun{PhaseAt: r.At}
 	}
 }

@@ -1,6 +1,7 @@
 package session
 
 import (
+	"maps"
 	"slices"
 	"sort"
 	"time"
@@ -262,6 +263,7 @@ func (d *Day) moveClock(by time.Duration, at time.Time) {
 	for i := range d.Baths {
 		moveBath(&d.Baths[i])
 	}
+	d.Fate = maps.Clone(d.Fate)
 	for id, f := range d.Fate {
 		f.Wet = slices.Clone(f.Wet)
 		move(&f.LoadedAt, &f.SunkAt, &f.RackedAt, &f.DryAt)

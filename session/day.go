@@ -63,9 +63,13 @@ type Fate struct {
 	Out      Outcome          // how it came out
 }
 
-// undoNode keeps the day as it was before a person's event.
+// undoNode keeps the day as it was before a person's event: beforeDeed.
 type undoNode struct {
-	before Day
+	before Day // without what a day only adds to, of which it had so many:
+	baths  int
+	alarms int
+	notes  int
+	acts   int
 	seq    uint64
 	at     time.Time
 	depth  int
@@ -369,7 +373,7 @@ func (d Day) Named(n shed.Names) Day {
 	d.names = &n
 	d.Plan = n.Plan(d.Plan)
 	if n.ScalesRenamed() {
-		d = d.clone()
+		d.Fate = maps.Clone(d.Fate)
 		for id, f := range d.Fate {
 			f.DryScale, f.SoakedOn, f.Wet = n.Scale(f.DryScale), n.Scale(f.SoakedOn), slices.Clone(f.Wet)
 			for i := range f.Wet {
@@ -393,7 +397,6 @@ type Left struct {
 // shared.
 func (d Day) clone() Day {
 	d.Tubs = slices.Clone(d.Tubs)
-	d.Fate = maps.Clone(d.Fate)
 	d.Alarms = slices.Clone(d.Alarms)
 	d.Out = slices.Clip(d.Out)
 	d.AlarmLog = slices.Clip(d.AlarmLog) // clipped: an append makes a new one
@@ -402,6 +405,13 @@ func (d Day) clone() Day {
 	d.Resumed = slices.Clip(d.Resumed)
 	d.worked = slices.Clip(d.worked)
 	return d
+}
+
+// setFate says where a batch is now, in a map of its own: most events move no batch,
+// and the days before and after them share one.
+func (d *Day) setFate(batch string, f Fate) {
+	d.Fate = maps.Clone(d.Fate)
+	d.Fate[batch] = f
 }
 
 // TubName is the name of a tub (index) for a sentence, "the day" where it is none.
@@ -424,7 +434,7 @@ func (t TubRun) repeatIndex() int {
 	if t.Phase != shed.ToFill && t.Phase != shed.ToSpin && t.Phase != shed.ToRack {
 		return -1
 	}
-	for i := t.At - 1; i >= 0; i-- {
+	for i := min(t.At, len(t.Steps)) - 1; i >= 0; i-- { // a journal from elsewhere may go past the last
 		if t.Steps[i].Kind.IsBath() {
 			return i
 		}
