@@ -1,129 +1,279 @@
 package lookback
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"strings"
 
+	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
 )
 
-// Change is what could be set otherwise in the kit or the method.
+// Change is what could be set or done otherwise.
 type Change int
 
 // The changes that a record can speak for.
 const (
-	ReachTub    Change = iota // the kit's minutes to reach a tub
-	HotterStart               // the temperature a wash begins at
-	ShorterSoak               // how long a wash soaks
+	ReachTub     Change = iota // the kit's minutes to reach a tub
+	HotterStart                // the temperature a wash begins at
+	ShorterSoak                // how long a wash soaks
+	LongerSoak                 // likewise
+	SecondWash                 // for fleeces with so much wax
+	PutCover                   // on a tub that the kit has open
+	FewerTubs                  // than one person can serve
+	EarlyReading               // of a wash
+	HandsMinutes               // what a deed takes
 )
 
-// Advice is a change with what it rests on. From and To are minutes or °C, as it is set and
-// as it would be.
+// Place is where a change is kept.
+type Place int
+
+// The places. What nobody can set is for the person to do, or done by itself.
+const (
+	Nowhere Place = iota
+	TheKit
+	TheMethod
+)
+
+var placeOf = map[Change]Place{ReachTub: TheKit, PutCover: TheKit, FewerTubs: TheKit,
+	HotterStart: TheMethod, ShorterSoak: TheMethod, LongerSoak: TheMethod, SecondWash: TheMethod}
+
+// Place is where the change is kept.
+func (a Advice) Place() Place { return placeOf[a.Change] }
+
+// Sureness is how far a ground bears.
+type Sureness int
+
+// The degrees of it. What was so k times of n is sure where that would come by chance less
+// often than once in twenty if it were so every second time, fairly sure where less often
+// than once in five (sign test). What is worked out by the law of cooling is sure where the early
+// bound of its forecast holds, fairly sure where the likely one does.
+const (
+	Hint Sureness = iota
+	FairlySure
+	Sure
+)
+
+// Advice is a change with what it rests on. From and To are minutes, °C or tubs, as it is set
+// and as it would be. What does not belong to its change is zero.
 type Advice struct {
 	Change   Change
 	Step     string // the method's step; "" for the kit
 	From, To float64
-	// Times of all Of were so, on Days days: baths that nobody lifted in time, or washes
-	// that did not last their soak. Least and Most are how late, min.
+	// Times of all Of were so, on Days days: lifts that came late, washes that did not last
+	// their soak, batches that came out waxy, deeds. Least and Most are how late, min; how long
+	// a wash lasted or a cover would have brought, min; how far above the release temperature a
+	// wash was lifted, or off its forecast it was read, °C.
 	Times, Of, Days int
 	Least, Most     float64
-	ReleaseC        float64 // of a wash
+	Sure            Sureness
+	ReleaseC        float64       // of a wash
+	Tub, TubName    string        // of PutCover and FewerTubs: its mark, and its name
+	Cover           cooling.Cover // of PutCover
+	Wax             shed.Level    // of SecondWash
+	Clean, CleanOf  int           // of SecondWash: so many of all came out clean after two
+	Act             shed.Action   // of HandsMinutes
 }
 
 // What an advice needs before it is given; our own choices, no source.
 const (
 	fewestLate   = 3   // late lifts, and at least two in three of all
 	nightMin     = 120 // a soak over night is lifted when its person is up, min
-	fewestWashes = 2   // washes that did not last, and at least half of all
+	fewestWashes = 2   // washes or batches, and at least half of all
 	nearAimC     = 1.5 // a wash began as hot as it was meant to, °C
-	roundMin     = 5.0 // minutes to reach a tub are set in steps of so many
+	leastDeedMin = 0.1 // a deed told by a key of its own, min
+	roundMin     = 5.0 // minutes to reach a tub and of a soak are set in steps of so many
 )
 
 // Advise is what these days, the one looked at first, speak for. Only days by the first
-// one's method count for its washes. A day without a fault gets none.
+// one's method count for its soaks. A day without a fault gets none.
 func Advise(days []session.Day) []Advice {
 	if len(days) == 0 {
 		return nil
 	}
-	var out []Advice
-	if a, ok := reachTub(days); ok {
-		out = append(out, a)
+	all := make([]*looked, len(days))
+	for i, d := range days {
+		all[i] = &looked{Day: d}
 	}
+	out := append(putCover(all), fewerTubs(all)...)
+	out = append(out, reachTub(all)...)
+	twice := secondWash(all)
+	out = append(out, twice...)
 	for _, s := range days[0].Plan.Method.Steps {
-		if a, ok := ofWash(days, s); ok {
-			out = append(out, a)
+		if s.HasRelease() {
+			out = append(out, ofWash(all, s)...)
+			if len(twice) == 0 {
+				out = append(out, longerSoak(all, s)...)
+			}
+			out = append(out, earlyReading(all, s)...)
+		}
+	}
+	return append(out, handsMinutes(all)...)
+}
+
+// looked is a day with its look back, as far as that was asked for.
+type looked struct {
+	session.Day
+	batches []ledger.BatchReview
+	found   []Finding
+	walk    *walk
+	forYou  map[stepOf]float64
+}
+
+func (l *looked) reviewed() []ledger.BatchReview {
+	if l.batches == nil {
+		l.batches = ledger.ReviewOf(l.Day).Batches
+	}
+	return l.batches
+}
+
+func (l *looked) findings() []Finding {
+	if l.found == nil {
+		l.found = Of(l.Day)
+	}
+	return l.found
+}
+
+// waitedForYou are the minutes for which fleece waited to be lifted while the person was at
+// another tub.
+func (l *looked) waitedForYou() map[stepOf]float64 {
+	if l.forYou == nil {
+		l.forYou = map[stepOf]float64{}
+		waits, _ := l.walked().allWaits(Stretch{})
+		for _, w := range waits {
+			if w.Act == shed.Lift {
+				l.forYou[stepOf{w.Batch, w.Step}] = w.YouMin
+			}
+		}
+	}
+	return l.forYou
+}
+
+func (l *looked) walked() *walk {
+	if l.walk == nil {
+		l.walk = walked(l.Day)
+	}
+	return l.walk
+}
+
+// handsTook are the minutes of each deed that waited for nothing but hands. One without minutes
+// was told with the deed before it.
+func (l *looked) handsTook() map[shed.Action][]float64 {
+	w, out := l.walked(), map[shed.Action][]float64{}
+	for i, f := range w.deeds {
+		if x := w.waits[i]; f.At.Min() >= leastDeedMin && !x.kettle.Known() && !x.tank.Known() && len(w.held[f.Tub]) == 0 {
+			out[f.Act] = append(out[f.Act], f.At.Min())
 		}
 	}
 	return out
 }
 
+// over counts on each day what speaks for the change; it ends where the day that is looked at
+// does not.
+func (a *Advice) over(days []*looked, count func(*looked)) bool {
+	for i, d := range days {
+		n := a.Times
+		if count(d); a.Times > n {
+			a.Days++
+		} else if i == 0 {
+			return false
+		}
+	}
+	a.Sure = sureOf(a.Times, a.Of)
+	return true
+}
+
+// sureOf is how sure it is that what was so so many times of all is so more often than not.
+func sureOf(times, of int) Sureness {
+	chance, term := 0.0, math.Pow(0.5, float64(of)) // all of them
+	for k := of; k >= times && k >= 0; k-- {
+		chance += term
+		term *= float64(k) / float64(of-k+1)
+	}
+	switch {
+	case chance <= 0.05:
+		return Sure
+	case chance <= 0.2:
+		return FairlySure
+	}
+	return Hint
+}
+
+// far takes a figure into the least and the most.
+func (a *Advice) far(v float64) {
+	if a.Times == 1 {
+		a.Least, a.Most = v, v
+	}
+	a.Least, a.Most = min(a.Least, v), max(a.Most, v)
+}
+
+// lateMin is by how much a bath was lifted past its soak's end, min; no number where nobody
+// was to come: over night, or the fleece never went in or out.
+func lateMin(b session.Bath) float64 {
+	if b.SunkAt.IsZero() || b.LiftedAt.IsZero() || b.SoakMin > nightMin {
+		return math.NaN()
+	}
+	return measure.MinutesBetween(b.SunkAt, b.LiftedAt) - b.HeldFor.Minutes() - b.SoakMin
+}
+
 // reachTub: who lifted later after a soak's end than the time they said they need, two
-// times in three.
-func reachTub(days []session.Day) (Advice, bool) {
+// times in three, and was at no other tub meanwhile.
+func reachTub(days []*looked) []Advice {
 	a := Advice{Change: ReachTub, From: days[0].Plan.Kit.LeadMin}
 	var late []float64
 	shortestMin := math.Inf(1)
-	for i, d := range days {
-		n := len(late)
+	ok := a.over(days, func(d *looked) {
 		for _, b := range d.Baths {
-			if b.SunkAt.IsZero() || b.LiftedAt.IsZero() || b.SoakMin > nightMin {
+			m := lateMin(b)
+			if !measure.Finite(m) || m > a.From && d.waitedForYou()[stepOf{b.Batch, b.StepIndex}] > m/2 {
 				continue
 			}
 			a.Of++
 			if b.Step.HasRelease() {
 				shortestMin = min(shortestMin, b.SoakMin)
 			}
-			if m := measure.MinutesBetween(b.SunkAt, b.LiftedAt) - b.HeldFor.Minutes() - b.SoakMin; m > a.From {
+			if m > a.From {
+				a.Times++
+				a.far(m)
 				late = append(late, m)
 			}
 		}
-		if len(late) > n {
-			a.Days++
-		} else if i == 0 {
-			return a, false // this day does not speak for it
-		}
-	}
-	if len(late) < fewestLate || 3*len(late) < 2*a.Of {
-		return a, false
+	})
+	if !ok || len(late) < fewestLate || 3*len(late) < 2*a.Of {
+		return nil
 	}
 	slices.Sort(late)
-	a.Times, a.Least, a.Most = len(late), late[0], late[len(late)-1]
 	for a.To = a.From; a.To < late[(len(late)*4-1)/5] && a.To+roundMin <= shortestMin/2; { // four times in five is in time then
 		a.To += roundMin
 	}
-	return a, a.To > a.From && (shed.Kit{}).CheckLeadMin(a.To) == nil
+	if a.To <= a.From || (shed.Kit{}).CheckLeadMin(a.To) != nil {
+		return nil
+	}
+	return []Advice{a}
 }
 
 // ofWash: a wash that came down to its release temperature before its soak was over, with
 // its cover on and begun as hot as it was meant to.
-func ofWash(days []session.Day, s shed.Step) (Advice, bool) {
+func ofWash(days []*looked, s shed.Step) []Advice {
 	a := Advice{Step: s.Name, ReleaseC: s.ReleaseC}
-	if !s.HasRelease() {
-		return a, false
-	}
 	moreC, lastsMin := 0.0, math.Inf(1)
 	mends := true // a hotter start would do
-	for i, d := range days {
+	ok := a.over(days, func(d *looked) {
 		if d.Plan.Method.ID != days[0].Plan.Method.ID {
-			continue
+			return
 		}
-		n := a.Times
 		for _, b := range d.Baths {
 			if sameStep(b.Step.Name, s.Name) && !b.SunkAt.IsZero() && !b.LiftedAt.IsZero() {
 				a.Of++
 			}
 		}
-		for _, f := range Of(d) {
+		for _, f := range d.findings() {
 			x := f.Bath
-			beganC := x.SinkForecastC
-			if measure.Finite(x.SinkReadC) {
-				beganC = x.SinkReadC
-			}
-			if f.Kind != Below || !sameStep(x.Step.Name, s.Name) || f.OffMin > 0 || s.Water == shed.Mixed && x.Step.AimC-beganC > nearAimC {
+			beganC := or(x.SinkReadC, x.SinkForecastC)
+			if f.Kind != Below || !sameStep(x.Step.Name, s.Name) || f.OffMin > 0 || openAll(x.Bath) || s.Water == shed.Mixed && x.Step.AimC-beganC > nearAimC {
 				continue
 			}
 			lasts := measure.MinutesBetween(x.SunkAt, f.DownAt)
@@ -133,75 +283,24 @@ func ofWash(days []session.Day, s shed.Step) (Advice, bool) {
 			a.Times++
 			moreC, lastsMin, mends = max(moreC, f.HotterC), min(lastsMin, lasts), mends && f.HotterC > 0
 		}
-		if a.Times > n {
-			a.Days++
-		} else if i == 0 {
-			return a, false
-		}
-	}
-	if a.Times < fewestWashes || 2*a.Times < a.Of {
-		return a, false
+	})
+	if !ok || a.Times < fewestWashes || 2*a.Times < a.Of {
+		return nil
 	}
 	a.Least = lastsMin
 	if to := s.AimC + math.Ceil(moreC); mends && s.Water == shed.Mixed && to <= hottestC {
 		a.Change, a.From, a.To = HotterStart, s.AimC, to
-		return a, true
+		return []Advice{a}
 	}
 	a.Change, a.From, a.To = ShorterSoak, s.SoakMin, math.Floor(lastsMin)
-	return a, a.To >= s.ShortestMin && a.To < s.SoakMin
+	if a.To < s.ShortestMin || a.To >= s.SoakMin {
+		return nil
+	}
+	return []Advice{a}
 }
 
 // sameStep says that a bath is of the method's step: one that is taken twice has its
 // number before its name.
 func sameStep(bath, step string) bool {
 	return bath == step || strings.HasSuffix(bath, " "+step)
-}
-
-// Say is the change, and why, in a person's words and units.
-func (a Advice) Say(u measure.System) (what, why string) {
-	mins := func(m float64) string { return measure.Minutes(math.Round(m)) }
-	late, on := mins(a.Least), ""
-	if mins(a.Most) != late {
-		late += " to " + mins(a.Most)
-	}
-	if a.Days > 1 {
-		on = fmt.Sprintf(" on %d days", a.Days)
-	}
-	washes := fmt.Sprintf("%d of %s", a.Times, measure.Counted(a.Of, "wash", "washes"))
-	switch a.Change {
-	case ReachTub:
-		return fmt.Sprintf("Time you need to reach a tub: %s, not %s", mins(a.To), mins(a.From)),
-			fmt.Sprintf("You came late to %d of %s%s, by %s. Alarms would come %s earlier.", a.Times, measure.Counted(a.Of, "lift", "lifts"), on, late, mins(a.To-a.From))
-	case HotterStart:
-		return fmt.Sprintf("Begin the %s at %s, not %s", a.Step, u.Temp(a.To), u.Temp(a.From)),
-			fmt.Sprintf("It came down to %s before its soak was over in %s, begun as planned and covered.", u.Temp(a.ReleaseC), washes+on)
-	case ShorterSoak:
-		return fmt.Sprintf("Soak the %s for %s, not %s", a.Step, mins(a.To), mins(a.From)),
-			fmt.Sprintf("It came down to %s after %s in %s, and a hotter start would not mend it.", u.Temp(a.ReleaseC), mins(a.Least), washes+on)
-	}
-	return "", ""
-}
-
-// InKit is the kit with the change, where it is one of the kit.
-func (a Advice) InKit(k shed.Kit) (shed.Kit, bool) {
-	if a.Change != ReachTub {
-		return k, false
-	}
-	k.LeadMin = a.To
-	return k, true
-}
-
-// InMethod is the method with the change, where it is one of the method.
-func (a Advice) InMethod(m shed.Method) (shed.Method, bool) {
-	i := slices.IndexFunc(m.Steps, func(s shed.Step) bool { return s.Name == a.Step })
-	if a.Change == ReachTub || i < 0 {
-		return m, false
-	}
-	m.Steps = slices.Clone(m.Steps)
-	if a.Change == HotterStart {
-		m.Steps[i].AimC = a.To
-	} else {
-		m.Steps[i].SoakMin = a.To
-	}
-	return m, true
 }

@@ -24,8 +24,8 @@ func said(r *sessiontest.Run, u measure.System) (out []string) {
 }
 
 // washed is a day in its hot wash, the fleece just in at what the thermometer read.
-func washed(t *testing.T, readC float64) *sessiontest.Run {
-	r := sessiontest.Start(t, sessiontest.OneTub())
+func washed(t *testing.T, readC float64, change ...func(*shed.Plan)) *sessiontest.Run {
+	r := sessiontest.Start(t, sessiontest.OneTub(change...))
 	for r.Day.Tubs[0].Step().Kind != shed.Wash {
 		r.Wait(3).Next(0)
 	}
@@ -33,12 +33,15 @@ func washed(t *testing.T, readC float64) *sessiontest.Run {
 }
 
 // finished has the rest of the day go as it is planned.
-func finished(r *sessiontest.Run) *sessiontest.Run {
+func finished(r *sessiontest.Run) *sessiontest.Run { return finishedAt(r, r.Day.Plan.HandsMin()) }
+
+// finishedAt is finished by hands that take so many minutes for each deed.
+func finishedAt(r *sessiontest.Run, hands shed.Hands) *sessiontest.Run {
 	for !r.Day.AllRacked() {
 		if t := r.Day.Tubs[0]; t.Phase == shed.Soaking {
-			r.Wait(t.Bath.SoakMin)
+			r.Tick(sessiontest.Minutes(t.Bath.SoakMin))
 		} else {
-			r.Wait(1)
+			r.Tick(sessiontest.Minutes(hands[r.Day.NextAction(0)]))
 		}
 		r.Next(0)
 	}

@@ -30,6 +30,7 @@ type Wait struct {
 	Stretch
 	For    Cause       // what took most of it
 	ForMin float64     // so much of it
+	YouMin float64     // so much of it the person was at other tubs, whichever
 	Act    shed.Action // what waited to be done
 	Tub    int
 	Batch  string
@@ -111,6 +112,9 @@ type why struct {
 // mostly is a wait with the cause that took most of it.
 func (w Wait) mostly(took map[why]float64) Wait {
 	for is, min := range took {
+		if is.cause == ForYou {
+			w.YouMin += min
+		}
 		if cmp.Or(cmp.Compare(min, w.ForMin), cmp.Compare(w.For, is.cause), cmp.Compare(w.AtTub, is.tub)) > 0 {
 			w.For, w.AtTub, w.ForMin = is.cause, is.tub, min
 		}

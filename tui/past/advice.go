@@ -40,7 +40,7 @@ func (s *ReviewScreen) openAdvice() tea.Cmd {
 	}
 	a := &adviceScreen{of: s, list: s.beside.advice}
 	a.Frame = base.Frame{E: s.E, Own: []key.Binding{base.Bind("Enter", "take it", "enter"), base.KeyBack, base.KeyHelp, base.KeyMove}, Idle: func() []string {
-		if len(a.list) == 0 {
+		if len(a.list) == 0 || a.list[a.grid.At].Place() == lookback.Nowhere {
 			return []string{"Enter"}
 		}
 		return a.grid.Idle()
@@ -108,14 +108,22 @@ func (s *adviceScreen) take() tea.Cmd {
 		s.of.beside.advice = s.list
 		s.of.refill()
 	}
-	if kit, ok := a.InKit(s.E.Kit); ok {
-		if err := gear.SaveKit(s.E, kit); err != nil {
-			s.E.Refuse(err)
-			return nil
-		}
-		s.E.Tell("the kit has it now: %s", what)
-		done()
+	switch a.Place() {
+	case lookback.Nowhere:
+		s.E.Tell("nothing to set for that: it is yours to do, or done by itself")
 		return nil
+	case lookback.TheKit:
+		kit, ok := a.InKit(s.E.Kit)
+		if !ok {
+			s.E.Refuse(fmt.Errorf("the kit has no %s any more", a.TubName))
+		} else if err := gear.SaveKit(s.E, kit); err != nil {
+			s.E.Refuse(err)
+		} else {
+			s.E.Tell("the kit has it now: %s", what)
+			done()
+		}
+		return nil
+	case lookback.TheMethod:
 	}
 	methods, of := gear.MethodList(s.E), s.of.day.Day.Plan.Method
 	i := slices.IndexFunc(methods, func(m shed.Method) bool { return m.ID == of.ID })
@@ -128,7 +136,7 @@ func (s *adviceScreen) take() tea.Cmd {
 		s.E.Refuse(errors.New("the method has no such step any more"))
 		return nil
 	}
-	if m.ID == shed.BuiltInMethodID {
+	if m.ID == shed.BuiltInMethodID || a.Anew() {
 		return gear.NameMethod(s.E, m, "A method of your own with this change", func(shed.Method) tea.Cmd { done(); return base.Pop() })
 	}
 	if _, err := gear.SaveMethod(s.E, m); err != nil {
@@ -140,17 +148,21 @@ func (s *adviceScreen) take() tea.Cmd {
 	return nil
 }
 
+// howTaken says what Enter does with a change.
+var howTaken = map[lookback.Place]string{lookback.TheKit: "Enter takes it into the kit; nothing is changed by itself.",
+	lookback.TheMethod: "Enter takes it into the method; nothing is changed by itself.", lookback.Nowhere: "There is nothing to set for it."}
+
 func (s *adviceScreen) View() string { c := *s; return c.Place() }
 
 func (s *adviceScreen) Place() string {
 	t := s.E.Theme
 	if len(s.list) == 0 {
-		return s.Draw(s.Empty(nil, "Nothing to change.", "Nothing speaks for another temperature, soak or warning.",
-			"It takes a wash that cooled too fast twice, or two lifts in three that you came late to."))
+		return s.Draw(s.Empty(nil, "Nothing to change.", "Nothing speaks for washing otherwise.",
+			"It takes what was so more than once: washes that cooled too fast or came out waxy, lifts that came late, forecasts or minutes that were off."))
 	}
 	what, why := s.list[s.grid.At].Say(s.E.Kit.Units)
 	reason := draw.Told(t.Text, what+". "+why, s.W) // whole: a narrow list cuts it
-	how := draw.Told(t.Faint, "Enter takes it into the kit or the method; nothing is changed by itself.", s.W)
+	how := draw.Told(t.Faint, howTaken[s.list[s.grid.At].Place()], s.W)
 	body := s.grid.Lines(t, 0, s.W, max(min(len(s.list)+1, 4), s.Room()-len(reason)-len(how)))
 	return s.Draw(append(body, draw.Whole(s.Room()-len(body), draw.Para{Lines: reason, Rank: 0}, draw.Para{Lines: how, Rank: 1})...))
 }

@@ -262,7 +262,13 @@ func (s *ReviewScreen) told() (out []string) {
 			out = append(out, style.Render(l))
 		}
 	}
-	switch n := len(s.beside.advice); {
+	n := 0 // without what comes about by itself
+	for _, a := range s.beside.advice {
+		if a.Change != lookback.HandsMinutes {
+			n++
+		}
+	}
+	switch {
 	case len(s.Own) == 0: // no key shows them
 		for _, a := range s.beside.advice {
 			what, why := a.Say(s.E.Kit.Units)

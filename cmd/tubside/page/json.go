@@ -32,6 +32,7 @@ type findingJSON struct {
 type adviceJSON struct {
 	What string `json:"what"`
 	Why  string `json:"why"`
+	Sure string `json:"sure"`
 }
 
 type batchJSON struct {
@@ -116,7 +117,7 @@ func (l Look) JSON(out io.Writer) error {
 	}
 	for _, a := range lookback.Advise(l.Days) {
 		what, why := a.Say(l.Units)
-		j.Advice = append(j.Advice, adviceJSON{what, why})
+		j.Advice = append(j.Advice, adviceJSON{what, why, a.Sure.String()})
 	}
 	baths := map[string][]bathJSON{}
 	for _, b := range lookback.Baths(d) {

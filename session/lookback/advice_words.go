@@ -1,0 +1,122 @@
+package lookback
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"fleece.example/tubside/cooling"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
+)
+
+// String says how sure it is.
+func (s Sureness) String() string { return [...]string{"a hint so far", "fairly sure", "sure"}[s] }
+
+// waxWords are fleeces by their wax.
+var waxWords = map[shed.Level]string{shed.Low: "low-wax", shed.Average: "medium-wax", shed.High: "heavy-wax"}
+
+// coverOn is a cover that is to lie on a tub.
+var coverOn = map[cooling.Cover]string{cooling.Lid: "a lid", cooling.Film: "film"}
+
+// Say is the change, and why with how sure that is, in a person's words and units.
+func (a Advice) Say(u measure.System) (what, why string) {
+	what, why = a.say(u)
+	sure := a.Sure.String()
+	return what, why + " " + strings.ToUpper(sure[:1]) + sure[1:] + "."
+}
+
+func (a Advice) say(u measure.System) (what, why string) {
+	mins := func(m float64) string { return measure.Minutes(math.Round(m)) }
+	span, on := mins(a.Least), ""
+	if mins(a.Most) != span {
+		span += " to " + mins(a.Most)
+	}
+	if a.Days > 1 {
+		on = fmt.Sprintf(" on %d days", a.Days)
+	}
+	of := func(one, more string) string {
+		if a.Of == 1 {
+			return "the one " + one
+		}
+		return fmt.Sprintf("%d of %s", a.Times, measure.Counted(a.Of, one, more))
+	}
+	washes, batches := of("wash", "washes"), of("batch", "batches")
+	switch a.Change {
+	case ReachTub:
+		return fmt.Sprintf("Time you need to reach a tub: %s, not %s", mins(a.To), mins(a.From)),
+			fmt.Sprintf("You came late to %s%s, by %s. Alarms would come %s earlier.", of("lift", "lifts"), on, span, mins(a.To-a.From))
+	case HotterStart:
+		return fmt.Sprintf("Begin the %s at %s, not %s", a.Step, u.Temp(a.To), u.Temp(a.From)),
+			fmt.Sprintf("It came down to %s before its soak was over in %s, begun as planned and covered.", u.Temp(a.ReleaseC), washes+on)
+	case ShorterSoak:
+		return fmt.Sprintf("Soak the %s for %s, not %s", a.Step, mins(a.To), mins(a.From)),
+			fmt.Sprintf("It came down to %s after %s in %s, and a hotter start would not mend it.", u.Temp(a.ReleaseC), mins(a.Least), washes+on)
+	case LongerSoak:
+		return fmt.Sprintf("Soak the %s for %s, not %s", a.Step, mins(a.To), mins(a.From)),
+			fmt.Sprintf("%s%s came out still waxy, lifted %s or more above %s.", batches, on, u.TempApart(a.ReleaseC+a.Least, a.ReleaseC), u.Temp(a.ReleaseC))
+	case SecondWash:
+		return fmt.Sprintf("Wash %s fleece twice", waxWords[a.Wax]),
+			fmt.Sprintf("After one wash %s came out still waxy, after two %d of %d clean.", batches, a.Clean, a.CleanOf)
+	case PutCover:
+		return fmt.Sprintf("Put %s on %s", coverOn[a.Cover], a.TubName),
+			fmt.Sprintf("Open, it came down to %s before its soak was over in %s. Covered it would have lasted %s longer, as it cools.", u.Temp(a.ReleaseC), washes+on, span)
+	case FewerTubs:
+		return fmt.Sprintf("Wash in %s, not %.0f: leave %s out", measure.Counted(int(a.To), "tub", "tubs"), a.From, a.TubName),
+			fmt.Sprintf("%s%s waited %s to be lifted while you were at another tub.", washes, on, span)
+	case EarlyReading:
+		return fmt.Sprintf("Read the %s within %s", a.Step, mins(a.To)),
+			fmt.Sprintf("In %s%s the first reading came after %s or more and was at least %s off the forecast.", washes, on, mins(a.From), u.TempApart(0, a.Least))
+	case HandsMinutes:
+		return fmt.Sprintf("Plan %s for your hands to %s, not %s", minTenths(a.To), a.Act, minTenths(a.From)),
+			fmt.Sprintf("They took about as long %s%s. Later plans take it up by themselves.", of("time", "times"), on)
+	}
+	return "", ""
+}
+
+// InKit is the kit with the change; ok is false where it is none of the kit, or its tub is gone.
+func (a Advice) InKit(k shed.Kit) (kit shed.Kit, ok bool) {
+	i := slices.IndexFunc(k.Tubs, func(t shed.Tub) bool { return t.ID == a.Tub })
+	switch {
+	case a.Change == ReachTub:
+		k.LeadMin = a.To
+		return k, true
+	case a.Change == PutCover && i >= 0:
+		k.Tubs = slices.Clone(k.Tubs)
+		k.Tubs[i].Cover = a.Cover
+		return k, true
+	case a.Change == FewerTubs && i >= 0 && len(k.Tubs) > 1:
+		k.Tubs = slices.Delete(slices.Clone(k.Tubs), i, i+1)
+		return k, true
+	}
+	return k, false
+}
+
+// InMethod is the method with the change; ok is false where it is none of the method, or its step
+// is gone.
+func (a Advice) InMethod(m shed.Method) (method shed.Method, ok bool) {
+	i := slices.IndexFunc(m.Steps, func(s shed.Step) bool { return s.Name == a.Step })
+	if a.Place() != TheMethod || i < 0 {
+		return m, false
+	}
+	m.Steps = slices.Clone(m.Steps)
+	s := &m.Steps[i]
+	switch {
+	case a.Change == HotterStart:
+		s.AimC = a.To
+	case a.Change != SecondWash:
+		s.SoakMin = a.To
+	case a.Wax == shed.High:
+		s.TwiceForHighWax = true
+	default: // for whatever fleece it is chosen
+		second := *s
+		s.TwiceForHighWax, second.TwiceForHighWax = false, false
+		s.Name, second.Name = "first "+s.Name, "second "+second.Name
+		m.Steps = slices.Insert(m.Steps, i+1, second)
+	}
+	return m, true
+}
+
+// Anew says that the change makes a method beside the one that was used: other fleeces keep that.
+func (a Advice) Anew() bool { return a.Change == SecondWash && a.Wax != shed.High }
