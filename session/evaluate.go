@@ -130,7 +130,7 @@ func alarmCauses(d Day, tub int, now time.Time) []AlarmKind {
 		return out
 	}
 	t := d.Tubs[tub]
-	if k, on := d.KettleOn(now); on && k.Tub == tub && k.Refills(now) {
+	if k, on := d.KettleOn(); on && k.Tub == tub && k.Refills(now) {
 		out = append(out, KettleNow)
 	}
 	switch t.Phase {
@@ -317,7 +317,7 @@ const kettleStays = 5 * time.Minute
 // kettleWanted says that the kettle should go on now for the next bath of a tub: when
 // the list has it, or without a list in time for the end of the soak.
 func (d Day) kettleWanted(tub int, now time.Time, h HeatModel) bool {
-	if _, on := d.KettleOn(now); on {
+	if _, on := d.KettleOn(); on {
 		return false
 	}
 	if d.boil != nil { // asked each second: the list says it without reckoning what a fill takes

@@ -11,18 +11,15 @@ import (
 	"fleece.example/tubside/session/shed"
 )
 
-// kettleCools: water that has boiled and stood so long counts as cold again; our
-// own choice.
-const kettleCools = 30 * time.Minute
-
 // IsFor says that it is for the bath that a tub waits for.
 func (k KettleRun) IsFor(t TubRun) bool { return k.Batch == t.Batch && k.Step == t.At }
 
-// KettleOn is the kettle that is on, or that has boiled and waits to be poured; ok
-// is false for a cold one, and for one whose bath will not come any more.
-func (d Day) KettleOn(now time.Time) (k KettleRun, ok bool) {
+// KettleOn is the kettle that is on, or that has boiled and waits to be poured, however
+// long: what has stood is brought back to the boil, and is not forgotten. ok is false where
+// none is, and for one whose bath will not come any more.
+func (d Day) KettleOn() (k KettleRun, ok bool) {
 	k = d.Kettle
-	if k.OnAt.IsZero() || now.Sub(k.ReadyAt()) >= kettleCools {
+	if k.OnAt.IsZero() {
 		return k, false
 	}
 	for i, t := range d.Tubs {
@@ -153,13 +150,23 @@ func (d Day) WithBoil(b NextBoil) Day {
 	return d
 }
 
+// BoilDue says whether the list has the boil of a bath, the next of a tub, due at now; listed
+// is false where nobody has made a list. One that was called for is due until it is told of.
+func (d Day) BoilDue(tub int, batch string, step int, now time.Time) (due, listed bool) {
+	if d.boil == nil {
+		return false, false
+	}
+	due = d.boil.Batch == batch && d.boil.Step == step
+	return due && (!now.Before(d.boil.At) || d.FindAlarm(KettleNow, tub) >= 0), true
+}
+
 // ErrBoiledSoon is wrapped by the refusal of a boil that came far sooner than
 // reckoned; the same command with Sure set is accepted.
 var ErrBoiledSoon = errors.New("boiled soon")
 
 // decideKettle is one key: on, and then boiled.
 func decideKettle(d Day, c TellKettle, now time.Time) ([]Event, error) {
-	if k, on := d.KettleOn(now); on {
+	if k, on := d.KettleOn(); on {
 		switch {
 		case k.Stale(now): // it was brought back to the boil
 			return []Event{KettleBoiled{Tub: k.Tub}}, nil
@@ -209,13 +216,17 @@ func FillBoilMin(k shed.Kit, f FillPlan) float64 {
 	return k.BoilMin(f.Pour.KettleL) + shed.RefillMin*float64(max(0, f.KettleLoads-1))
 }
 
+// mostStoodMin: nobody pours what has stood for longer before it boils again, min. Our own
+// choice.
+const mostStoodMin = 30.0
+
 // FillAt is Fill with the hot tap as the tank gives it at now.
 func (d Day) FillAt(tub int, now time.Time) FillPlan {
 	from := d.FromTank(tub, d.HotLeftL(now))
-	if k, on := d.KettleOn(now); on && k.IsFor(d.Tubs[tub]) {
+	if k, on := d.KettleOn(); on && k.IsFor(d.Tubs[tub]) {
 		from.BoiledL = k.VolumeL // as it was put on, whatever has changed since
 		if !k.BoiledAt.IsZero() {
-			from.StoodMin = measure.MinutesBetween(k.BoiledAt, now)
+			from.StoodMin = min(mostStoodMin, measure.MinutesBetween(k.BoiledAt, now))
 		}
 	}
 	return d.FillWith(tub, from)

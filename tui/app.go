@@ -314,7 +314,7 @@ func (a *App) ownKey(msg tea.KeyMsg) (tea.Cmd, bool) {
 		question = append(question, draw.Listed(tubs)+" "+draw.Verb(tubs, "has", "have")+" fleece in the water, and nothing rings while tubside is shut")
 	}
 	if d := a.env.Live.Day; d.Running() {
-		if kettle, on := d.KettleOn(a.env.Now); on && kettle.BoiledAt.IsZero() {
+		if kettle, on := d.KettleOn(); on && kettle.BoiledAt.IsZero() {
 			question = append(question, "the kettle is on for "+d.TubName(kettle.Tub))
 		}
 	}

@@ -127,7 +127,7 @@ func TestShuttingNamesTheKettle(t *testing.T) {
 		p.press("1", "enter")
 	}
 	p.press("o")
-	if _, on := d.Day.KettleOn(p.app.env.Now); !on {
+	if _, on := d.Day.KettleOn(); !on {
 		t.Fatalf("no kettle is on:\n%s", p.view())
 	}
 	p.press("ctrl+c")

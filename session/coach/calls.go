@@ -79,7 +79,7 @@ func WhatToDo(d session.Day, a session.Alarm, now time.Time) Asked {
 				return Asked{Line{Ways: p.Details[0].Ways}, false}
 			}
 		case session.KettleNow:
-			if k, on := d.KettleOn(now); on && k.Refills(now) {
+			if k, on := d.KettleOn(); on && k.Refills(now) {
 				return Asked{Line{Text: "refill the kettle, and put it on again"}, false}
 			}
 		default:

@@ -14,7 +14,7 @@ import (
 // stands.
 func waitForKettle(d session.Day, p *Prompt, f session.FillPlan, now time.Time) {
 	t, kit := d.Tubs[p.Tub], d.Plan.Kit
-	k, on := d.KettleOn(now)
+	k, on := d.KettleOn()
 	if on && k.IsFor(t) && f.Pour.KettleL < session.LeastKettleL {
 		p.add("no kettle water after all: the tap is warm enough")
 	}
@@ -55,17 +55,21 @@ func waitForKettle(d session.Day, p *Prompt, f session.FillPlan, now time.Time) 
 		}
 	default:
 		p.Kettle, p.DueAt = KettleFirst, now
-		p.add(sayBoil(kit, f))
+		if due, listed := d.BoilDue(p.Tub, t.Batch, t.At, now); due || !listed {
+			p.add(sayBoil(kit, f))
+		} else {
+			p.add(kit.KettleText(f.Pour.KettleL) + " from the kettle, when its turn comes")
+		}
 	}
-	if p.Kettle == KettleFirst {
+	p.Rank = Coming
+	if p.Kettle == KettleFirst { // until it is on nobody knows when
 		if p.DueAt.Before(now) {
 			p.DueAt = now
 		}
 		p.DueAt = p.DueAt.Add(measure.Lasting(session.FillBoilMin(kit, f)))
 		p.Title = "kettle first, then fill"
 		p.Doubt = d.TubName(p.Tub) + "'s kettle has not boiled"
-	}
-	if p.Rank = Coming; !p.Held {
+	} else if !p.Held {
 		p.Count = Count{ToDue, p.DueAt}
 	}
 }
@@ -83,13 +87,19 @@ func kettleAhead(d session.Day, tub int, now time.Time, h session.HeatModel) (te
 	if !ok || d.Tubs[tub].Phase != shed.Soaking {
 		return "", 0
 	}
-	if k, on := d.KettleOn(now); on {
+	if k, on := d.KettleOn(); on {
 		if k.Batch != w.Batch || k.Step != w.Step {
 			return "", 0
 		}
 		return sayKettle(d, k, now), math.Inf(1)
 	}
-	return sayBoil(d.Plan.Kit, w.Fill) + ", for the " + w.Name, w.BoilMin + 2
+	text, aheadMin = sayBoil(d.Plan.Kit, w.Fill)+", for the "+w.Name, w.BoilMin+2
+	if due, listed := d.BoilDue(tub, w.Batch, w.Step, now); due {
+		aheadMin = math.Inf(1)
+	} else if listed {
+		text = ""
+	}
+	return text, aheadMin
 }
 
 // sayKettle is how the kettle stands.
@@ -144,7 +154,7 @@ func KettleKey(d session.Day, now time.Time, acts []NextAct, inHand int) (c sess
 	if !d.Running() {
 		return c, false
 	}
-	if k, on := d.KettleOn(now); on {
+	if k, on := d.KettleOn(); on {
 		return session.TellKettle{Tub: k.Tub}, k.BoiledAt.IsZero() || k.Stale(now)
 	}
 	if !d.TellsKettle() {

@@ -27,7 +27,7 @@ func TestKettleOnAndBoiled(t *testing.T) {
 	}
 	raised := r.Now
 	r.Wait(1).Do(session.TellKettle{})
-	k, on := r.Day.KettleOn(r.Now)
+	k, on := r.Day.KettleOn()
 	if !on || k.Batch != "A1" || k.StepName != "hot wash" || k.VolumeL < 2 || k.BoilMin < 2 {
 		t.Fatalf("%+v", k)
 	}
@@ -45,13 +45,13 @@ func TestKettleOnAndBoiled(t *testing.T) {
 		}
 	}
 	r.Do(session.TellKettle{Sure: true})
-	if k, on := r.Day.KettleOn(r.Now); !on || k.BoiledAt.IsZero() {
+	if k, on := r.Day.KettleOn(); !on || k.BoiledAt.IsZero() {
 		t.Errorf("%+v", k)
 	}
 	_ = r.Refused(session.TellKettle{}, "the kettle has boiled: keep it for North's hot wash")
 	sessiontest.Same(t, "undo", coach.CanUndo(r.Day), "the kettle boiled")
 	r.Do(session.Undo{})
-	if k, on := r.Day.KettleOn(r.Now); !on || !k.BoiledAt.IsZero() {
+	if k, on := r.Day.KettleOn(); !on || !k.BoiledAt.IsZero() {
 		t.Errorf("undone: %+v", k)
 	}
 	r.Do(session.TellKettle{Sure: true}).Until(0, shed.ToFill)
@@ -59,7 +59,7 @@ func TestKettleOnAndBoiled(t *testing.T) {
 		t.Errorf("%q", text)
 	}
 	r.Next(0)
-	if k, on := r.Day.KettleOn(r.Now); on {
+	if k, on := r.Day.KettleOn(); on {
 		t.Errorf("poured, and still there: %+v", k)
 	}
 	var done []session.Alarm
@@ -77,24 +77,17 @@ func TestKettleOnAndBoiled(t *testing.T) {
 	sessiontest.Same(t, "replayed kettle", again.Kettle, r.Day.Kettle)
 }
 
-// An undone "on" calls again, and a kettle that has stood for half an hour after
-// its boil is cold.
-func TestKettleUndoneAndCold(t *testing.T) {
+// An undone "on" calls again, and a kettle that has stood is nobody else's until it is
+// poured.
+func TestKettleUndoneAndPoured(t *testing.T) {
 	r := sessiontest.StartPresoaked(t, oneBoil)
 	r.Do(session.TellKettle{}, session.Undo{})
 	if !kettleAlarm(r.Day) {
 		t.Errorf("undone, and nobody calls: %v", sessiontest.StandingAlarms(r.Day))
 	}
 	r.Do(session.TellKettle{})
-	k := r.Day.Kettle
-	if _, on := r.Day.KettleOn(k.ReadyAt().Add(sessiontest.Minutes(29))); !on {
-		t.Error("cold after 29 min")
-	}
-	if _, on := r.Day.KettleOn(k.ReadyAt().Add(sessiontest.Minutes(30))); on {
-		t.Error("hot after half an hour")
-	}
 	r.Wait(2).Do(session.TopUp{VolumeL: 0.5, TempC: 97}) // poured into what stands there
-	if _, on := r.Day.KettleOn(r.Now); on {
+	if _, on := r.Day.KettleOn(); on {
 		t.Error("poured out, and still hot")
 	}
 }
@@ -226,7 +219,7 @@ func TestKettleThatHasStood(t *testing.T) {
 	for told, want := range map[bool]string{true: "bring the kettle back to the boil", false: "see that the kettle boils before you pour"} {
 		r := sessiontest.StartPresoaked(t, oneBoil)
 		r.Wait(1).Do(session.TellKettle{}).Until(0, shed.ToFill)
-		k, _ := r.Day.KettleOn(r.Now)
+		k, _ := r.Day.KettleOn()
 		r.Now = k.ReadyAt()
 		if told {
 			r.Do(session.TellKettle{Sure: true})

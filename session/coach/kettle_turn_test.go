@@ -79,11 +79,11 @@ func TestKettlePouredElsewhere(t *testing.T) {
 	_ = r.Refused(session.TellKettle{}, "the kettle has boiled: pour it into North")
 	r.Do(session.RepeatStep{Tub: 0}) // the presoak once more, from the cold tap
 	r.Next(0)
-	if k, on := r.Day.KettleOn(r.Now); !on || k.Tub != 0 {
+	if k, on := r.Day.KettleOn(); !on || k.Tub != 0 {
 		t.Errorf("no kettle water poured, and the kettle is %+v, %v", k, on)
 	}
 	r.Until(1, shed.ToFill).Next(1)
-	if k, on := r.Day.KettleOn(r.Now); on {
+	if k, on := r.Day.KettleOn(); on {
 		t.Errorf("poured into South, and still %+v", k)
 	}
 	if tubs := wanted(t, r); len(tubs) == 0 || tubs[0] != 0 {
@@ -101,7 +101,7 @@ func TestKettleForABathThatIsSkipped(t *testing.T) {
 	r := kettleTubs(t)
 	r.Do(session.TellKettle{Tub: 0})
 	r.Until(0, shed.ToFill).Do(session.SkipStep{Tub: 0})
-	if k, on := r.Day.KettleOn(r.Now); on {
+	if k, on := r.Day.KettleOn(); on {
 		t.Errorf("%+v", k)
 	}
 }
@@ -156,7 +156,7 @@ func TestKettleForABatchToCome(t *testing.T) {
 		t.Fatalf("%+v, %v", c, ok)
 	}
 	r.Do(c)
-	if k, on := r.Day.KettleOn(r.Now); !on || k.Batch != next || k.Step != 0 {
+	if k, on := r.Day.KettleOn(); !on || k.Batch != next || k.Step != 0 {
 		t.Errorf("%+v, %v", k, on)
 	}
 }
@@ -265,7 +265,7 @@ func TestListedBoilCanBeTold(t *testing.T) {
 			}
 			boils++
 			if _, _, err := session.Do(r.Day, session.TellKettle{Tub: a.Tub, Batch: a.Batch}, r.Now); err != nil {
-				if _, on := r.Day.KettleOn(r.Now); !on {
+				if _, on := r.Day.KettleOn(); !on {
 					t.Errorf("%s at tub %d in %s: %v", a.Title, a.Tub, r.Day.Tubs[a.Tub].Phase, err)
 				}
 			}

@@ -76,7 +76,7 @@ func next(d session.Day, now time.Time, t planner.Timetable, prompts []Prompt) [
 		if piece, ok := first[p.Tub]; ok && p.Tub >= 0 && slices.Contains(piece.Acts, p.Act) {
 			a.PlanAt, a.Late, a.LateWash = piece.Start, piece.Late, piece.LateWash
 			if a.Kettle == KettleFirst && a.DueAt.Before(piece.Start) { // another boil comes before
-				a.DueAt, a.Count = piece.Start, Count{ToDue, piece.Start}
+				a.DueAt = piece.Start
 			}
 			if b, known := d.Batch(piece.Batch); known && p.Act == shed.LoadNext {
 				sayLoad(d, &a.Prompt, b, now)
@@ -87,10 +87,10 @@ func next(d session.Day, now time.Time, t planner.Timetable, prompts []Prompt) [
 		together(d, &a.Prompt, t.Pieces, now)
 		out = append(out, a)
 	}
-	_, busy := d.KettleOn(now) // there is one kettle
+	_, busy := d.KettleOn() // there is one kettle
 	for _, p := range boils {
 		if p.On { // from the day itself: it may have boiled since
-			if k, on := d.KettleOn(now); on && k.BoiledAt.IsZero() {
+			if k, on := d.KettleOn(); on && k.BoiledAt.IsZero() {
 				out = append(out, boilOn(p, k, now))
 			}
 			continue

@@ -80,7 +80,7 @@ func TestRefillsAreCalledFor(t *testing.T) {
 	r.Now = r.Now.Add(time.Hour)
 	sessiontest.Same(t, "left, the clock set", r.Day.Kettle.ReadyAt().Sub(r.Now), before)
 	r.Wait(4).Do(session.TellKettle{Sure: true})
-	if k, on := r.Day.KettleOn(r.Now); !on || k.BoiledAt.IsZero() {
+	if k, on := r.Day.KettleOn(); !on || k.BoiledAt.IsZero() {
 		t.Errorf("%+v", k)
 	}
 	sessiontest.CheckReplay(t, r, nil)

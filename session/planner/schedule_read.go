@@ -90,7 +90,7 @@ func (b *scheduler) boilLate(s *timetable.Solution) {
 		}
 	}
 	for _, h := range b.p.Holds {
-		if b.of[h.From].on {
+		if b.p.Tasks[h.From].LatestS == 0 { // it is on, or due
 			continue
 		}
 		latest := s.Start[h.To] - b.p.Tasks[h.From].DurS

@@ -28,6 +28,7 @@ func Replan(d session.Day, now time.Time, e Effort, was Timetable) (Timetable, e
 		return Timetable{From: now, Finish: now, Bound: now, Proven: true, Problems: b.problems}, nil
 	}
 	b.wish(was)
+	b.stillDue(was)
 	s, err := b.solve(e)
 	if err != nil {
 		return Timetable{}, fmt.Errorf("the rest of the day could not be planned: %w", err)
@@ -64,6 +65,51 @@ func (b *scheduler) wish(was Timetable) {
 			b.p.WishS[i] = b.until(at)
 		}
 	}
+}
+
+// stillDue keeps a boil that an earlier timetable had due first, and due now: whoever was
+// told to put the kettle on is not told to wait, or that it is another tub's, because they are late.
+func (b *scheduler) stillDue(was Timetable) {
+	for _, p := range was.Pieces {
+		if p.Start.After(b.now) {
+			return
+		}
+		for _, h := range b.p.Holds {
+			of, boil := b.of[h.From], &b.p.Tasks[h.From]
+			if p.Boil() && !p.On && !of.on && of.step == p.Step && b.jobs[of.job].batch.ID == p.Batch {
+				if b.soonestS(h.To, p.Tub) <= boil.DurS+secs(session.KettleFreshMin) {
+					boil.LatestS, boil.LateClass = 0, timetable.Soft
+				}
+				return
+			}
+		}
+	}
+}
+
+// soonestS is how soon a task can come for what its batch has to do before it, and for the
+// batch that is in its tub, s.
+func (b *scheduler) soonestS(task, tub int) int {
+	t := &b.p.Tasks[task]
+	at := t.EarliestS
+	for _, l := range b.p.Lags {
+		if l.To != task || b.p.Tasks[l.From].Job != t.Job {
+			continue
+		}
+		m := l.Limits
+		if len(l.OnS) > 0 {
+			m = l.OnS[tub]
+		}
+		at = max(at, b.soonestS(l.From, tub)+b.p.Tasks[l.From].DurS+m.MinS)
+	}
+	if b.p.Jobs[t.Job].Started {
+		return at
+	}
+	for i := len(b.p.Tasks) - 1; i >= 0; i-- {
+		if j := b.p.Tasks[i].Job; j != timetable.None && b.p.Jobs[j].Started && b.p.Jobs[j].Tubs[0] == tub {
+			return max(at, b.soonestS(i, tub)+b.p.Tasks[i].DurS)
+		}
+	}
+	return at
 }
 
 func newScheduler(d session.Day, now time.Time) *scheduler {

@@ -45,5 +45,8 @@ func AlarmPhrase(d session.Day, a session.Alarm, now time.Time) string {
 		}
 	}
 	do := coach.WhatToDo(d, a, now).String() // its tub may not be the one that keys are for
+	if a.Kind == session.KettleNow {         // that is its name
+		return AtTub(d, a, ": ", do)
+	}
 	return name + ". " + strings.ToUpper(do[:1]) + do[1:]
 }

@@ -394,7 +394,8 @@ func (s *Screen) doNext(all bool) {
 		return
 	}
 	if s.e.Now.Sub(s.acting) < s.e.Real(settleFor/2) {
-		return // one press that bounced
+		s.e.Refuse(errTwice)
+		return
 	}
 	if boil, ok := s.boilFirst(); ok && all { // what the band says first
 		if in := boil.DueAt.Sub(s.e.Now); boil.Rank != coach.Now && in > kettleNear {

@@ -260,7 +260,7 @@ func (s *Screen) stillToDo(o offer) bool {
 		return false
 	}
 	if o.boil {
-		_, on := d.KettleOn(s.e.Now)
+		_, on := d.KettleOn()
 		return !on
 	}
 	return d.NextAction(o.tub) == o.act

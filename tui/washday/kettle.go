@@ -20,7 +20,7 @@ func (s *Screen) kettleKey() (text string, ok bool) {
 	if !s.kettle.ok {
 		return "", false
 	}
-	if k, on := d.KettleOn(now); on {
+	if k, on := d.KettleOn(); on {
 		if k.Follows() {
 			return "boiled, next on", true
 		}
@@ -29,6 +29,27 @@ func (s *Screen) kettleKey() (text string, ok bool) {
 	due := slices.ContainsFunc(s.next, func(a coach.NextAct) bool { return a.Boil && a.DueAt.Sub(now) <= kettleNear }) ||
 		slices.ContainsFunc(d.Alarms, func(a session.Alarm) bool { return a.Kind == session.KettleNow && a.Stands() })
 	return "kettle on", due
+}
+
+// kettleAnswer is the key that tells of the kettle: Enter, where the foot has it.
+func (s *Screen) kettleAnswer() string {
+	if _, ok := s.boilFirst(); ok && s.ask == nil {
+		return s.doKey().Help().Key
+	}
+	return s.keys.kettle.Help().Key
+}
+
+// errTwice is one press that bounced.
+var errTwice = errors.New("two presses at once: one was counted")
+
+// noKettle says why there is nothing to put the kettle on for.
+func (s *Screen) noKettle() error {
+	for _, p := range s.e.Live.Plan.Pieces {
+		if p.Boil() && !p.On {
+			return fmt.Errorf("no bath wants the kettle yet: %s's %s does, about %s", p.Batch, p.Name, s.e.ClockText(p.Start))
+		}
+	}
+	return errors.New("no bath to come wants the kettle")
 }
 
 // kettleTold is what can be told of the kettle; ok is false if that is nothing. Each tub
@@ -57,18 +78,19 @@ func (s *Screen) tellKettle(told kettleTold) {
 	e, d, c := s.e, s.e.Live.Day, told.c
 	switch within := e.Real(settleFor); {
 	case e.Now.Sub(s.kettleAt) < within:
-		return // one press that bounced
+		e.Refuse(errTwice)
+		return
 	case e.Now.Sub(s.acting) < within: // it was meant for what stood there before
 		e.Refuse(errors.New("too soon after the last key: o again, if the kettle is meant"))
 		return
 	}
-	k, on := d.KettleOn(e.Now)
+	k, on := d.KettleOn()
 	switch {
 	case !told.ok && on:
 		e.Refuse(errors.New(d.SayPour(k)))
 		return
 	case !told.ok:
-		e.Refuse(fmt.Errorf("no bath to come wants the kettle"))
+		e.Refuse(s.noKettle())
 		return
 	}
 	c.Sure = true

@@ -35,7 +35,7 @@ func TestDayKettleByOneKey(t *testing.T) {
 		h.wait(17 * 60)
 		h.s.e.Say = ""
 		h.sees("Enter kettle on")
-		h.sees("o: it is on")
+		h.sees("put the kettle on (Enter: it is on)") // one key, said once
 		h.press("o")
 		h.sees("kettle on: ")
 		h.sees("o boiled, next on")
@@ -48,7 +48,7 @@ func TestDayKettleByOneKey(t *testing.T) {
 			t.Fatal("a second press wrote a boil down")
 		}
 		h.wait(4 * 60)
-		h.sees("o: it is on")
+		h.sees("Enter: it is on")
 		h.press("o")
 		h.sees("keep it hot in a lidded pail: the next kettle is on")
 		h.sees("o boiled ")
@@ -71,6 +71,24 @@ func TestDayKettleByOneKey(t *testing.T) {
 	}
 	h.press("o")
 	h.sees("no bath to come wants the kettle")
+}
+
+// With every tub at its last baths and a batch that waits with hot washes ahead the key says
+// when the kettle comes, not that nothing wants it.
+func TestKettleThatComesLaterIsSaid(t *testing.T) {
+	p := tuitest.StoryPlan(1)
+	s := storyScreen(tuitest.StartStory(t, p), tuitest.StoryStart, theme.Options{NoColor: true})
+	s.SetSize(80, 24)
+	h := &hand{t, s}
+	for h.phase(0) != shed.ToSpin.String() {
+		h.wait(5)
+		if err := s.e.Live.Do(session.DoNext{Tub: 0, Act: h.day().NextAction(0), Sooner: true}, s.e.Now); err != nil {
+			t.Fatal(err)
+		}
+	}
+	h.wait(5)
+	h.press("o")
+	h.sees("no bath wants the kettle yet: " + h.day().Waiting()[0].ID + "'s ")
 }
 
 // TestAnswerText: what was heard and what was done, each with its time.
@@ -266,8 +284,8 @@ func TestPointAnswersItsQuestion(t *testing.T) {
 	}
 }
 
-// A key for the kettle that comes right behind another deed says that it did nothing; one
-// that bounced says nothing.
+// A key for the kettle that comes right behind another deed, or that bounced, says that it
+// did nothing.
 func TestKettleKeyTooSoonSays(t *testing.T) {
 	h := kettleHand(t, 80, 24)
 	for range 40 {
@@ -283,9 +301,10 @@ func TestKettleKeyTooSoonSays(t *testing.T) {
 	}
 	h.wait(2)
 	h.write("o")
-	said := h.s.e.Say
-	h.write("o")
-	if h.s.e.Say != said || strings.Contains(said, "too soon") {
-		t.Errorf("after %q a bounce says %q", said, h.s.e.Say)
+	if said := h.s.e.Say; strings.Contains(said, "too soon") {
+		t.Errorf("it says %q", said)
+	}
+	if h.write("o"); h.s.e.Say != errTwice.Error() {
+		t.Errorf("a bounce says %q", h.s.e.Say)
 	}
 }

@@ -164,7 +164,7 @@ func (s *Screen) lowAlarm() string {
 		if a.Aside() && a.Kind != session.SoakDone && a.Unanswered() { // the band has the lift
 			answer := "Space: heard"
 			if a.Kind == session.KettleNow {
-				answer = "o: it is on"
+				answer = s.kettleAnswer() + ": it is on"
 			}
 			return fmt.Sprintf("%s %s (%s)", s.e.Theme.Mark(theme.MarkAlarm), base.AlarmPhrase(d, a, s.e.Now), answer)
 		}
@@ -311,7 +311,7 @@ func (s *Screen) orderColumns() (name, deed int) {
 		when = max(when, ansi.StringWidthWc(s.whenText(a)+s.spareText(a)))
 	}
 	name = min(name, 14, w/5)
-	return name, max(14, min(deed, w-name-8-when))
+	return name, max(14, min(deed, w-name-9-when))
 }
 
 func (s *Screen) orderName(a coach.NextAct) string {

@@ -50,7 +50,7 @@ func (s *Screen) boilFirst() (coach.NextAct, bool) {
 		return coach.NextAct{}, false
 	}
 	boil, other := s.before(p)
-	_, on := s.e.Live.Day.KettleOn(s.e.Now)
+	_, on := s.e.Live.Day.KettleOn()
 	return boil, other && boil.Boil && s.kettle.ok && on == boil.Refill && s.kettle.c.Tub == boil.Tub
 }
 
@@ -147,6 +147,11 @@ func (s *Screen) soonOf(a coach.NextAct) soon {
 	case a.Stopped() && c.Of == coach.ToDue:
 		return soon{lead: "again in " + draw.MinText(c.At.Sub(now).Minutes())}
 	case a.Stopped():
+		return soon{}
+	case a.Kettle == coach.KettleFirst && c.Of == coach.NoCount: // its deed says what it waits for
+		if limit := a.LimitAt(now); !limit.IsZero() {
+			return soon{rest: "within " + draw.MinText(limit.Sub(now).Minutes())}
+		}
 		return soon{}
 	case a.Act == shed.Wait && !a.Boil:
 		return soon{}
