@@ -104,6 +104,7 @@ var rooms = []struct {
 	{"session/tag", []string{"session/measure", "session/shed", "session"}},
 	{"session/ledger", []string{"cooling", "session/measure", "session/yield", "session/shed", "session", "session/tag"}},
 	{"session/lookback", []string{"cooling", "session/measure", "session/shed", "session", "session/planner", "session/ledger"}},
+	{"session/compare", []string{"cooling", "session/measure", "session/shed", "session", "session/planner", "session/ledger", "session/lookback"}},
 	{"session/rehearse", []string{"cooling", "session..."}},
 	{"store", []string{"session...", "store..."}},
 	{"tui/early", nil},

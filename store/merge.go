@@ -69,7 +69,7 @@ func (s *Store) merge(in incoming, dry bool) (Merged, error) {
 	s.appending.Lock()
 	defer s.appending.Unlock()
 	var m Merged
-	if err := s.view(func(r record) error { return compare(r, in, &m) }); err != nil {
+	if err := s.view(func(r record) error { return weigh(r, in, &m) }); err != nil {
 		return Merged{}, err
 	}
 	if len(m.Conflicts) > 0 {
@@ -83,7 +83,7 @@ func (s *Store) merge(in incoming, dry bool) (Merged, error) {
 	// may have saved something since.
 	err := s.update(func(c *change) error {
 		var again Merged
-		if err := compare(c.was, in, &again); err != nil {
+		if err := weigh(c.was, in, &again); err != nil {
 			return err
 		}
 		if len(again.Conflicts) > 0 {
@@ -147,8 +147,8 @@ func latest() time.Time {
 	return now
 }
 
-// compare finds what is new and what differs.
-func compare(r record, in incoming, m *Merged) error {
+// weigh finds what is new and what differs.
+func weigh(r record, in incoming, m *Merged) error {
 	if in.kit != nil {
 		here, err := r.get(kitPart, kitKey, "the kit")
 		if err != nil {

@@ -8,6 +8,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/compare"
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/session/tag"
@@ -50,7 +51,11 @@ func checkDay(d DayContents, latest time.Time) (dayIn, error) {
 		return out, err
 	}
 	out.ended = !day.EndedAt.IsZero()
-	told, err := json.Marshal(ledger.Summarise(d.ID, day))
+	line := ledger.Summarise(d.ID, day)
+	if sum.Measures != "" { // an older version wrote none
+		line = compare.Summarise(d.ID, day)
+	}
+	told, err := json.Marshal(line)
 	if err != nil {
 		return out, unworkable(what, err)
 	}

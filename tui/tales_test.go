@@ -118,6 +118,12 @@ func storybook() []tale {
 	row("review-baths", "lowest 47 °C", true, []set{withEventfulDay(measure.Metric)}, "d", "enter", "v", "down")
 	row("review-baths-us", "°F", true, []set{withEventfulDay(measure.US)}, "d", "enter", "v", "down")
 	row("past-trust", "range that was forecast", true, []set{withPoorDays(true)}, "d", "t")
+	many := []set{withManyDays(measure.Metric, false)}
+	row("past-many", "Changed:", true, many, "d", "m")
+	row("past-many-yield", "yield", true, many, "d", "m", "o", "o", "o", "b", "down", "down")
+	row("past-many-us", "°F", true, []set{withManyDays(measure.US, false)}, "d", "m", "tab", "down", "down")
+	row("past-many-waits", "end at 0", true, many, "d", "m", "o", "o", "o", "o")
+	row("past-many-empty", "nothing to compare", false, []set{withEmptyDay}, "esc", "d", "m")
 	row("review-weigh", "Dry weight", false, record, "d", "down", "enter", "w")
 	row("review-save", "Save the page", false, []set{withRecord, withAlong}, "d", "down", "enter", "s")
 	row("review-part", "", false, record, "d", "down", "enter", "p")

@@ -135,7 +135,7 @@ func newRoot(sys system) *cobra.Command {
 	cmd.SetGlobalNormalizationFunc(eitherSpelling)
 	cmd.SetHelpCommand(newHelp())
 	cmd.SetHelpFunc(o.inUnits(cmd.HelpFunc()))
-	cmd.AddCommand(newRehearse(o, sys), newBackup(o, sys), newCheck(o, sys), newCopies(o, sys), newRestore(o, sys), newForecast(o), newFill(o), newPlanCommand(o), newYield(o), newTags(o, sys), newReviewCommand(o, sys), newExport(o, sys), newImport(o, sys),
+	cmd.AddCommand(newRehearse(o, sys), newBackup(o, sys), newCheck(o, sys), newCopies(o, sys), newRestore(o, sys), newForecast(o), newFill(o), newPlanCommand(o), newYield(o), newTags(o, sys), newReviewCommand(o, sys), newCompare(o, sys), newExport(o, sys), newImport(o, sys),
 		newSoundCheck(sys), newSoundHelper(sys))
 	return cmd
 }

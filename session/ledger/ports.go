@@ -30,6 +30,9 @@ type Summary struct {
 	Rows BatchRows `json:"rows,omitempty"`
 	// Hands is what the person's acts took.
 	Hands []shed.HandsTime `json:"hands,omitempty"`
+	// Measures is what days are compared by, once the day has ended, as room compare writes
+	// it; "" in what an older version wrote. It is a text so that only a comparison reads it.
+	Measures string `json:"measures,omitempty"`
 }
 
 // Journal keeps the days. Implementations save all events of one Append in one

@@ -121,8 +121,8 @@ const (
 	mostRowFields = 21
 )
 
-// escaped writes a name with nothing in it that parts fields or rows.
-func escaped(name string) string {
+// Escaped writes a name with nothing in it that parts fields or rows.
+func Escaped(name string) string {
 	plain := func(c byte) bool {
 		return c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' || c >= '0' && c <= '9' || c == '-' || c == '_' || c == '.'
 	}
@@ -137,7 +137,10 @@ func escaped(name string) string {
 	return b.String()
 }
 
-func unescaped(field string) (string, error) {
+// Unescaped reads what Escaped wrote.
+//
+// Errors: a sentence for what it never writes.
+func Unescaped(field string) (string, error) {
 	var b strings.Builder
 	for {
 		before, after, found := strings.Cut(field, "%")
@@ -169,12 +172,12 @@ func (rs BatchRows) MarshalJSON() ([]byte, error) {
 			return nil, err
 		}
 		fields := [mostRowFields]string{
-			escaped(r.ID), escaped(r.FleeceID), string(form), rowFigure(r.RawG), rowFigure(r.DryG),
-			rowTime(r.SunkAt), rowTime(r.RackedAt), rowTime(r.DryAt), escaped(r.Tray),
-			escaped(r.RawScale.Name), rowFigure(r.RawScale.StepG), escaped(r.DryScale.Name), rowFigure(r.DryScale.StepG),
+			Escaped(r.ID), Escaped(r.FleeceID), string(form), rowFigure(r.RawG), rowFigure(r.DryG),
+			rowTime(r.SunkAt), rowTime(r.RackedAt), rowTime(r.DryAt), Escaped(r.Tray),
+			Escaped(r.RawScale.Name), rowFigure(r.RawScale.StepG), Escaped(r.DryScale.Name), rowFigure(r.DryScale.StepG),
 			rowFigure(r.DryRH), strconv.Itoa(r.Wet),
-			escaped(r.Part), rowFigure(r.SoakedG), rowSpots(r.Spots),
-			escaped(r.Out.Found.String()), escaped(r.Out.Note), reachedWords.Of(r.Reached),
+			Escaped(r.Part), rowFigure(r.SoakedG), rowSpots(r.Spots),
+			Escaped(r.Out.Found.String()), Escaped(r.Out.Note), reachedWords.Of(r.Reached),
 		}
 		n := mostRowFields
 		for n > rowFields && fields[n-1] == "" {
@@ -250,7 +253,7 @@ func (r *rowReader) text(most int) string {
 		return field
 	}
 	if strings.Contains(field, "%") {
-		text, err := unescaped(field)
+		text, err := Unescaped(field)
 		r.keep(err)
 		field = text
 	}

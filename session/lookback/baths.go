@@ -78,11 +78,20 @@ type Mark struct {
 // version makes them from what was known then; Bath.SinkC, LiftC and Mark.OffC as they were
 // written down.
 func Baths(d session.Day) []Bath {
+	return bathsWhere(d, func(ledger.BathReview) bool { return true })
+}
+
+// HotBaths are those of Baths that have a release temperature and had fleece in them.
+func HotBaths(d session.Day) []Bath {
+	return bathsWhere(d, func(x ledger.BathReview) bool { return x.Step.HasRelease() && !x.SunkAt.IsZero() })
+}
+
+func bathsWhere(d session.Day, is func(ledger.BathReview) bool) []Bath {
 	told := d.Told()
 	var out []Bath
 	for _, b := range ledger.ReviewOf(d).Batches {
 		for _, x := range b.Baths {
-			if !x.FilledAt.IsZero() {
+			if !x.FilledAt.IsZero() && is(x) {
 				out = append(out, bathOf(d, told, x))
 			}
 		}

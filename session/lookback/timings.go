@@ -121,7 +121,7 @@ func TimingsBeside(d session.Day, plan planner.Timetable) Timings {
 	for _, f := range w.deeds {
 		t.Day.Was.To = later(t.Day.Was.To, f.At.To)
 	}
-	for _, b := range everyBath(d) {
+	for _, b := range EveryBath(d) {
 		if !b.SunkAt.IsZero() {
 			t.Day.Was.To = later(t.Day.Was.To, inBath(d, b).To)
 		}
@@ -132,6 +132,15 @@ func TimingsBeside(d session.Day, plan planner.Timetable) Timings {
 	t.byDeed(w, plan)
 	t.Waits, t.RestMin = w.allWaits(t.Day.Was)
 	return t
+}
+
+// WaitsOf are the waits of a day, the longest first, as TimingsBeside has them.
+func WaitsOf(d session.Day) []Wait {
+	if d.StartedAt.IsZero() {
+		return nil
+	}
+	waits, _ := walked(d).allWaits(Stretch{})
+	return waits
 }
 
 // planned draws a timetable.
@@ -175,7 +184,7 @@ func (t *Timings) was(d session.Day, w *walk) {
 	for _, b := range w.boils {
 		t.Kettle.Was = append(t.Kettle.Was, Bar{b.Stretch, Boils, -1, b.Batch})
 	}
-	for _, b := range everyBath(d) {
+	for _, b := range EveryBath(d) {
 		if b.SunkAt.IsZero() || b.Tub < 0 || b.Tub >= len(t.Tubs) {
 			continue
 		}
@@ -187,8 +196,8 @@ func (t *Timings) was(d session.Day, w *walk) {
 	byTime(t.Hands.Was)
 }
 
-// everyBath are all baths of a day that were filled, those that stand with them.
-func everyBath(d session.Day) []session.Bath {
+// EveryBath are all baths of a day that were filled, those that stand with them.
+func EveryBath(d session.Day) []session.Bath {
 	out := slices.Clone(d.Baths)
 	for _, t := range d.Tubs {
 		if !t.Bath.FilledAt.IsZero() {

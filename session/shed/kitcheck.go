@@ -164,9 +164,9 @@ func (k Kit) lastName(mark string) (name string, ok bool) {
 	return "", false
 }
 
-// nameNow is the name now of what had a mark and a name. Where the mark never had
+// NameNow is the name now of what had a mark and a name. Where the mark never had
 // that name it is another thing, of a kit from elsewhere, and keeps it.
-func (k Kit) nameNow(mark, name string) string {
+func (k Kit) NameNow(mark, name string) string {
 	if slices.ContainsFunc(k.Names, func(n MarkName) bool { return n.Mark == mark && n.Name == name }) {
 		now, _ := k.lastName(mark)
 		return now
@@ -187,11 +187,11 @@ func (k Kit) ScaleName(name string) string {
 
 // rename remembers that a mark has another name from now on.
 func (k *Kit) rename(mark, was, is string, at time.Time) {
-	if was == "" || was == is || k.nameNow(mark, was) == is {
+	if was == "" || was == is || k.NameNow(mark, was) == is {
 		return
 	}
 	names := slices.Clone(k.Names)
-	if k.nameNow(mark, was) == was && !slices.ContainsFunc(names, func(n MarkName) bool { return n.Mark == mark && n.Name == was }) {
+	if k.NameNow(mark, was) == was && !slices.ContainsFunc(names, func(n MarkName) bool { return n.Mark == mark && n.Name == was }) {
 		names = append(names, MarkName{Mark: mark, Name: was})
 	}
 	names = slices.DeleteFunc(names, func(n MarkName) bool { return n.Mark == mark && n.Name == is })

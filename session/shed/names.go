@@ -48,10 +48,10 @@ func (n Names) Plan(p Plan) Plan {
 	k := &p.Kit
 	k.Tubs, k.Trays, k.Scales = slices.Clone(k.Tubs), slices.Clone(k.Trays), slices.Clone(k.Scales)
 	for i, t := range k.Tubs {
-		k.Tubs[i].Name = n.kit.nameNow(t.ID, t.Name)
+		k.Tubs[i].Name = n.kit.NameNow(t.ID, t.Name)
 	}
 	for i, t := range k.Trays {
-		k.Trays[i].Name = n.kit.nameNow(t.ID, t.Name)
+		k.Trays[i].Name = n.kit.NameNow(t.ID, t.Name)
 	}
 	for i, s := range k.Scales {
 		k.Scales[i] = n.Scale(s)
@@ -158,10 +158,10 @@ func (k Kit) WithNames(o Kit) Kit {
 	k.Names = names
 	k.Tubs, k.Trays, k.Scales = slices.Clone(k.Tubs), slices.Clone(k.Trays), slices.Clone(k.Scales)
 	for i, t := range k.Tubs {
-		k.Tubs[i].Name = k.nameNow(t.ID, t.Name)
+		k.Tubs[i].Name = k.NameNow(t.ID, t.Name)
 	}
 	for i, t := range k.Trays {
-		k.Trays[i].Name = k.nameNow(t.ID, t.Name)
+		k.Trays[i].Name = k.NameNow(t.ID, t.Name)
 	}
 	for i, s := range k.Scales {
 		k.Scales[i].Name = k.ScaleName(s.Name)

@@ -66,6 +66,8 @@ type Env struct {
 	// What screens keep while they are closed.
 	Planned planning
 	Room    Humidity
+	// Measured is what days are compared by, of those that were compared (compare.Fill).
+	Measured map[shed.DayID]string
 }
 
 // Doors open screens that stand in rooms above whoever goes there.

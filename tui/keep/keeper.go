@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/compare"
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/shed"
@@ -287,7 +288,7 @@ func (k *Keeper) save(id shed.DayID, d session.Day, recs []session.Recorded) {
 	if len(recs) == 0 {
 		return
 	}
-	k.saver.save(id, recs, ledger.Summarise(id, d))
+	k.saver.save(id, recs, compare.Summarise(id, d))
 	signal(k.changed)
 	signal(k.stale)
 	signal(k.moved)

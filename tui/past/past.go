@@ -29,10 +29,10 @@ var keyFind = base.Bind("/", "search", "/")
 // NewPast is the list of past days.
 func NewPast(e *base.Env) base.Screen {
 	s := &pastScreen{finder: newFinder(), remove: base.Bind("x", "delete", "x")}
-	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyEnter("look back"), base.KeyBack, keyFind, keyTrust, s.remove, base.KeyHelp, base.KeyMove}}
+	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyEnter("look back"), base.KeyBack, keyFind, keyCompare, keyTrust, s.remove, base.KeyHelp, base.KeyMove}}
 	s.Idle = func() []string {
 		if len(s.E.Record.Days) == 0 {
-			return s.grid.Idle("Enter", "x", "t", "/")
+			return s.grid.Idle("Enter", "x", "t", "m", "/")
 		}
 		return s.grid.Idle("Enter", "x")
 	}
@@ -110,6 +110,8 @@ func (s *pastScreen) act(msg tea.Msg) tea.Cmd {
 		return s.open()
 	case key.Matches(k, keyTrust):
 		return openTrust(s.E)
+	case key.Matches(k, keyCompare):
+		return openCompare(s.E)
 	case key.Matches(k, s.remove):
 		return s.delete()
 	}

@@ -1,0 +1,177 @@
+package compare
+
+import (
+	"math"
+	"reflect"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"fleece.example/tubside/cooling"
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/lookback"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/sessiontest"
+	"fleece.example/tubside/session/shed"
+)
+
+// An invented day whose figures are worked out by hand: a batch with one wash, whose bath was
+// read at the lift.
+func TestMeasuresByHand(t *testing.T) {
+	p := sessiontest.ManyBatches(1, 1)
+	p.Kit.ColdTapC = 10
+	steps := p.Method.Steps
+	wash := slices.IndexFunc(steps, shed.Step.HasRelease)
+	p.Method.Steps = []shed.Step{steps[wash], steps[len(steps)-1]}
+	r := sessiontest.Start(t, p)
+	r.Until(0, shed.Soaking)
+	r.Do(session.TopUp{VolumeL: 1, TempC: 60})
+	r.Wait(15)
+	r.Do(session.TakeReading{TempC: 52.5, Sure: true})
+	r.Do(session.DoNext{Act: shed.Lift, Sooner: true})
+	for !r.Day.AllRacked() {
+		r.Do(session.DoNext{Act: r.Day.NextAction(0), Sooner: true})
+	}
+	r.Do(session.EndDay{Anyway: true})
+	all := MeasuresOf(r.Day)
+	if len(all) != 1 {
+		t.Fatalf("%d batches", len(all))
+	}
+	b, w := r.Day.Baths[0], all[0]
+	// Heat over the cold tap's: litres, kg a litre and kJ/(kg K) at that temperature (water at
+	// 60 to 66 °C: 0.983, 4.185; steam tables, from memory).
+	kWh := (b.VolumeL*0.981*4.187*(b.FillC-10) + 1*0.983*4.185*50) / 3600
+	for _, x := range []struct {
+		what      string
+		got, want float64
+		within    float64
+	}{
+		{"margin", w.MarginC, 3.5, 1e-9}, {"minutes", w.SoakedMin, b.LiftedAt.Sub(b.SunkAt).Minutes(), 1e-9}, {"litres", w.WaterL, b.VolumeL + 1, 1e-9},
+		{"kWh", w.HeatKWh, kWh, 0.01 * kWh}, {"scour", w.ScourML, b.DoseML, 1e-9},
+	} {
+		if !(math.Abs(x.got-x.want) <= x.within) {
+			t.Errorf("%s is %v, not %v", x.what, x.got, x.want)
+		}
+	}
+	if !w.MarginRead || w.Cover != p.Kit.Tubs[0].Cover || w.TubID != r.Day.Plan.Kit.Tubs[0].ID {
+		t.Errorf("%+v in %+v", w, p.Kit.Tubs[0])
+	}
+	if measure.Finite(w.LateMin) {
+		t.Errorf("a reading after a pour says that the forecast before it was %v min off", w.LateMin)
+	}
+}
+
+// A bath that was read half a degree warmer than forecast, where that forecast loses half a
+// degree in so many minutes, came so much later.
+func TestLateByHand(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.ManyBatches(1, 1))
+	for !r.Day.Tubs[0].Step().HasRelease() || r.Day.Tubs[0].Phase != shed.Soaking {
+		r.Do(session.DoNext{Act: r.Day.NextAction(0), Sooner: true})
+	}
+	r.Wait(10)
+	h := r.Day.Heat(0)
+	nowC, _ := h.At(r.Now)
+	thenC, _ := h.At(r.Now.Add(2 * time.Minute))
+	r.Do(session.TakeReading{TempC: nowC + 0.5, Sure: true})
+	for !r.Day.AllRacked() {
+		r.Do(session.DoNext{Act: r.Day.NextAction(0), Sooner: true})
+	}
+	r.Do(session.EndDay{})
+	if got, want := MeasuresOf(r.Day)[0].LateMin, 0.5/((nowC-thenC)/2); math.Abs(got-want) > 0.01*want {
+		t.Errorf("it came %v min later, not %v", got, want)
+	}
+}
+
+func TestWrittenAndRead(t *testing.T) {
+	nan := math.NaN()
+	all := []Washed{
+		{Batch: "A1", TubID: "t1", TubName: "North, by the door; left", Cover: cooling.Film, MarginC: -1.25, MarginRead: true, SoakedMin: 20, LateMin: nan, WaitedMin: 0, WaterL: 31.5, HeatKWh: 1.5, ScourML: 20},
+		{Batch: "A2", TubName: "%", MarginC: nan, SoakedMin: nan, LateMin: -3, WaitedMin: nan, WaterL: nan, HeatKWh: nan, ScourML: nan},
+	}
+	text := written(all)
+	got, err := read(text)
+	if err != nil || written(got) != text || got[0].TubName != all[0].TubName || got[0].MarginC != -1.25 || !math.IsNaN(got[1].MarginC) {
+		t.Errorf("%v: %+v of %s", err, got, text)
+	}
+	if got, err := read(written(nil)); err != nil || got != nil {
+		t.Errorf("of none: %v, %v", got, err)
+	}
+	for _, bad := range []string{"A1", text + ",", strings.Replace(text, "20", "NaN", 1), strings.Replace(text, ",2,", ",9,", 1), strings.Replace(text, "%2C", "%zz", 1)} {
+		if got, err := read(bad); err == nil {
+			t.Errorf("%s reads as %+v", bad, got)
+		}
+	}
+}
+
+// Three invented days in two tubs, figures by hand.
+func TestGroupsByHand(t *testing.T) {
+	day := func(id shed.DayID, measures string, rows ...ledger.BatchRow) ledger.Summary {
+		at := time.Date(2026, 5, int(id), 8, 0, 0, 0, time.UTC)
+		return ledger.Summary{ID: id, StartedAt: at, EndedAt: at.Add(time.Hour), Fleeces: []string{"Bramble", "Curly"}, Method: "m", Measures: measures, Rows: rows}
+	}
+	days := []ledger.Summary{ // the newest first
+		day(3, "A1,t1,North,1,6,r,20,,5,30,1,20", ledger.BatchRow{ID: "A1", FleeceID: "f1", RawG: 100}),
+		day(2, "A1,t1,Old name,1,4,,20,,5,30,1,20;A2,t1,Old name,1,5,,20,,5,30,1,20;B1,t2,South,0,2,,20,,5,30,1,20",
+			ledger.BatchRow{ID: "A1", FleeceID: "f1", RawG: 200, DryG: 100}, ledger.BatchRow{ID: "A2", FleeceID: "f1", RawG: 100, DryG: 80}, ledger.BatchRow{ID: "B1", FleeceID: "f2", RawG: 100}),
+		day(1, none), {ID: 9, Measures: "A1,t1,North,1,6,r,20,,5,30,1,20"}, // not ended
+	}
+	kit := shed.Kit{Names: []shed.MarkName{{Mark: "t1", Name: "Old name"}, {Mark: "t1", Name: "North"}}}
+	rows := Rows(days, []shed.Fleece{{ID: "f1", Type: shed.Fine}}, kit)
+	figures := func(by By, m Measure) map[string][]float64 {
+		out := map[string][]float64{}
+		for _, g := range Groups(rows, by, m) {
+			out[g.Name] = g.Chart.V
+		}
+		return out
+	}
+	for _, x := range []struct {
+		by   By
+		m    Measure
+		want map[string][]float64
+	}{
+		{ByTub, Margin, map[string][]float64{"North": {4.5, 6}, "South": {2}}},
+		{ByFleece, Yield, map[string][]float64{"Bramble": {180.0 / 300}, "Curly": {}}},
+		{ByCover, Margin, map[string][]float64{"lid": {4.5, 6}, "open": {2}}},
+		{ByType, Soaked, map[string][]float64{"fine": {20, 20}, "type not known": {20}}},
+		{ByMethod, Water, map[string][]float64{"m": {30, 30}}},
+		{ByTub, Late, map[string][]float64{"North": {}, "South": {}}},
+	} {
+		if got := figures(x.by, x.m); len(got) != len(x.want) {
+			t.Errorf("%v of %v: %v", x.m, x.by, got)
+		} else {
+			for name, want := range x.want {
+				if !reflect.DeepEqual(got[name], want) && len(want)+len(got[name]) > 0 {
+					t.Errorf("%v of %v, %s: %v, not %v", x.m, x.by, name, got[name], want)
+				}
+			}
+		}
+	}
+}
+
+// TestTold: what is said of a chart follows its rules.
+func TestTold(t *testing.T) {
+	w := Words{lookback.Words{Units: measure.Metric, Zone: time.UTC}}
+	told := func(m Measure, v ...float64) string {
+		g := Group{Name: "North", Chart: ChartOf(v, !m.Lopsided())}
+		for i, x := range v {
+			g.Days = append(g.Days, Point{Day: shed.DayID(i + 1), At: time.Date(2026, 5, i+1, 8, 0, 0, 0, time.UTC), Rows: make([]Row, 1), V: x})
+		}
+		return strings.Join(w.Tell(g, m), " ")
+	}
+	eight := []float64{5, 6, 5, 6, 5, 6, 5, 6}
+	for _, x := range []struct{ got, has, not string }{
+		{told(Margin, eight...), "Nothing unusual. A day is unusual outside 2.8 °C to 8.2 °C. By chance alone 2 %", "Changed"},
+		{told(Margin, eight[:7]...), "Too few days to say what is unusual: it takes 8.", "outside"},
+		{told(Margin, append(eight, 5, 6, 5, 6, 0)...), "Unusual: Wed 13 May 2026 with 0 °C, below the limit.", "Nothing"},
+		{told(Margin, append(eight, 9, 10, 9, 10, 9, 10, 9, 10)...), "Changed: the last 8 days all lie above the average, with 4 °C more than those before.", "Nothing"},
+		{told(Waited, append(eight, 90)...), "no limits say what is unusual", "outside"},
+		{told(Yield, 0.5, 0.5, 0.5, 0.5, 0.5, 0.5, 0.5, 0.5), "All days are alike.", "outside"},
+		{told(Yield), "no batch is weighed dry yet", "average"},
+	} {
+		if !strings.Contains(x.got, x.has) || strings.Contains(x.got, x.not) {
+			t.Errorf("it is said: %s\nwith %q, without %q", x.got, x.has, x.not)
+		}
+	}
+}

@@ -1,0 +1,185 @@
+package compare
+
+import (
+	"fmt"
+	"math"
+	"sort"
+	"strings"
+
+	"fleece.example/tubside/session/lookback"
+	"fleece.example/tubside/session/measure"
+)
+
+// Words tell a comparison in a person's units and zone.
+type Words struct{ lookback.Words }
+
+// Value is a figure of a measure, "-" for one that is not known.
+func (w Words) Value(m Measure, v float64) string {
+	if !measure.Finite(v) {
+		return "-"
+	}
+	switch m {
+	case Margin:
+		return w.Units.TempDelta(v)
+	case Soaked, Late, Waited:
+		return measure.Minutes(math.Round(v))
+	case Yield:
+		return fmt.Sprintf("%.0f %%", 100*v)
+	case Water:
+		return w.Units.Volume(v)
+	case Heat:
+		return fmt.Sprintf("%.1f kWh", v)
+	case Scour:
+		return w.Units.Dose(v)
+	}
+	return ""
+}
+
+// Signed is a difference of two figures, with its sign.
+func (w Words) Signed(m Measure, v float64) string {
+	text := w.Value(m, v)
+	if v > 0 && text != w.Value(m, 0) {
+		text = "+" + text
+	}
+	return text
+}
+
+// What is what a measure's figure stands for.
+func (w Words) What(m Measure) string {
+	return [...]string{
+		Margin: "degrees above release temperature at the lift", Soaked: "time in hot washes", Late: "baths cooled later than forecast by (minus: sooner)", Yield: "yield",
+		Waited: "time a batch waited for its next step", Water: "water for a batch", Heat: "heat in that water", Scour: "scour for a batch",
+	}[m]
+}
+
+// mostTold are the unusual days that are told one by one.
+const mostTold = 3
+
+// Tell is what a group's chart says, in sentences; nothing that its rules do not bear out.
+func (w Words) Tell(g Group, m Measure) []string {
+	c := g.Chart
+	if len(g.Days) == 0 {
+		return []string{fmt.Sprintf("%s: %s", g.Name, w.lacks(m))}
+	}
+	batches := 0
+	for _, p := range g.Days {
+		batches += len(p.Rows)
+	}
+	out := []string{fmt.Sprintf("%s: %s on %s, %s on average.", g.Name, measure.Counted(batches, "batch", "batches"), measure.Counted(len(g.Days), "day", "days"), w.Value(m, c.Mean))}
+	if !c.HasLimits {
+		return append(out, w.noLimits(c, m))
+	}
+	out = append(out, w.unusual(g, m)...)
+	if c.Shift > 0 {
+		more := "more"
+		if c.ShiftBy < 0 {
+			more = "less"
+		}
+		out = append(out, fmt.Sprintf("Changed: the last %d days all lie %s the average, with %s %s than those before.", c.Shift, side(g.Days[len(g.Days)-1].V, c.Mean), w.Value(m, math.Abs(c.ShiftBy)), more))
+	} else if len(out) == 1 {
+		out = append(out, "Nothing unusual.")
+	}
+	return append(out, fmt.Sprintf("A day is unusual outside %s to %s. By chance alone %s of such charts show one.", w.Value(m, c.Low), w.Value(m, c.High), percent(c.ByChance())))
+}
+
+// lacks says how a measure gets its figures.
+func (w Words) lacks(m Measure) string {
+	switch m {
+	case Late:
+		return "no reading yet that shows how far off a forecast was. Take one in each wash, 5 min or more after the fleece went in."
+	case Yield:
+		return "no batch is weighed dry yet."
+	default:
+		return "no figure yet."
+	}
+}
+
+func (w Words) noLimits(c Chart, m Measure) string {
+	switch {
+	case m.Lopsided():
+		return "Waits end at 0 and a few are long: no limits say what is unusual."
+	case len(c.V) < FewestForLimits:
+		return fmt.Sprintf("Too few days to say what is unusual: it takes %d.", FewestForLimits)
+	}
+	return "All days are alike."
+}
+
+// unusual names the latest unusual days.
+func (w Words) unusual(g Group, m Measure) (out []string) {
+	var days []string
+	n := 0
+	for i := len(g.Days) - 1; i >= 0; i-- {
+		if !g.Chart.Unusual[i] {
+			continue
+		}
+		if n++; n <= mostTold {
+			p := g.Days[i]
+			days = append(days, fmt.Sprintf("%s with %s, %s the limit", w.Day(p.At), w.Value(m, p.V), side(p.V, g.Chart.Mean)))
+		}
+	}
+	if n == 0 {
+		return nil
+	}
+	text := "Unusual: " + strings.Join(days, "; ")
+	if n > mostTold {
+		text += fmt.Sprintf("; and %d before", n-mostTold)
+	}
+	return []string{text + "."}
+}
+
+func side(v, mean float64) string {
+	if v < mean {
+		return "below"
+	}
+	return "above"
+}
+
+func percent(part float64) string {
+	return fmt.Sprintf("%.0f %%", max(1, 100*part))
+}
+
+// CameOut counts how a group's batches came out, the most frequent first; "" where nobody
+// said.
+func (w Words) CameOut(g Group) string {
+	count := map[string]int{}
+	said := 0
+	for _, r := range g.Rows {
+		if text := r.Out.Found.String(); text != "" {
+			said++
+			for _, word := range strings.Split(text, ", ") {
+				count[word]++
+			}
+		}
+	}
+	if said == 0 {
+		return ""
+	}
+	words := make([]string, 0, len(count))
+	for word := range count {
+		words = append(words, word)
+	}
+	sort.Slice(words, func(i, j int) bool {
+		a, b := words[i], words[j]
+		return count[a] > count[b] || count[a] == count[b] && a < b
+	})
+	for i, word := range words {
+		words[i] = fmt.Sprintf("%s %d", word, count[word])
+	}
+	return fmt.Sprintf("How %d of %s came out: %s.", said, measure.Counted(len(g.Rows), "batch", "batches"), strings.Join(words, ", "))
+}
+
+// Point is one day of a chart: its date, figure, batches and how those came out.
+func (w Words) Point(p Point, m Measure) string {
+	text := fmt.Sprintf("%s: %s", w.Day(p.At), w.Value(m, p.V))
+	parts := make([]string, len(p.Rows))
+	for i, r := range p.Rows {
+		parts[i] = r.Batch
+		if len(p.Rows) > 1 {
+			parts[i] += " " + w.Value(m, r.Of(m))
+		}
+		if out := r.Out.String(); out != "" {
+			parts[i] += " (" + out + ")"
+		}
+	}
+	return text + " · " + strings.Join(parts, ", ")
+}

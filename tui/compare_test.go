@@ -1,0 +1,99 @@
+package tui
+
+import (
+	"fmt"
+	"testing"
+	"time"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/compare"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/tuitest"
+)
+
+// liftC are what the thermometer says at the lift of each invented day's washes, °C: about
+// 56, once 50, and of the last eight days higher.
+var liftC = []float64{55, 56.5, 55.5, 56, 57, 55, 56.5, 50, 56, 55.5, 58, 59, 58.5, 58, 59.5, 58, 59, 58.5}
+
+// withManyDays are invented days a week apart: a batch in each of two tubs, whose washes are
+// read at the lift. With old no day has measures, as an older version wrote them.
+func withManyDays(units measure.System, old bool) func(*person, *base.Deps) {
+	return func(p *person, d *base.Deps) {
+		withFleeces(p, d)
+		kit := *p.ledger.HasKit
+		kit.Units = units
+		south := kit.Tubs[0]
+		south.ID, south.Name = "t9", "South"
+		kit.Tubs = append(kit.Tubs[:1:1], south)
+		p.ledger.HasKit = &kit
+		for n, c := range liftC {
+			at, recs := tuitest.StoryStart.Add(time.Duration(n-len(liftC)-1)*7*24*time.Hour), []session.Recorded(nil)
+			var day session.Day
+			do := func(c session.Command) {
+				next, more, err := session.Do(day, c, at)
+				if err != nil {
+					p.t.Fatalf("%#v: %v", c, err)
+				}
+				day, recs = next, append(recs, more...)
+			}
+			batch := shed.Batch{FleeceID: p.ledger.Have[0].ID, RawG: 200, Presoak: shed.PresoakNone}
+			do(session.StartDay{Plan: shed.Plan{Kit: kit, Method: shed.BuiltInMethod(), Fleeces: p.ledger.Have[:1], Batches: []shed.Batch{batch, batch}}})
+			for !day.AllRacked() {
+				for tub := range day.Tubs {
+					act := day.NextAction(tub)
+					if act == shed.Wait {
+						continue
+					}
+					if act == shed.Lift {
+						if at = at.Add(measure.Lasting(day.Tubs[tub].Bath.SoakMin)); day.Tubs[tub].Step().HasRelease() {
+							do(session.TakeReading{Tub: tub, TempC: c - float64(tub), Sure: true})
+						}
+					}
+					do(session.DoNext{Tub: tub, Act: act, Sooner: true})
+					at = at.Add(time.Minute)
+				}
+			}
+			do(session.EndDay{})
+			if n < len(liftC)-2 {
+				do(session.Weigh{Batch: "A1", DryG: 110 + float64(n%5), RH: 0.6, Sure: true})
+				do(session.Judge{Batch: "A1", Out: session.Outcome{Found: session.FoundClean}})
+			}
+			id, err := p.journal.NewDay()
+			if err == nil {
+				sum := compare.Summarise(id, day)
+				if old {
+					sum.Measures = ""
+				}
+				err = p.journal.Append(id, recs, sum)
+			}
+			if err != nil {
+				p.t.Fatal(err)
+			}
+		}
+	}
+}
+
+// TestOverManyDays: from past days to one tub's chart, its days, and the look back at one.
+func TestOverManyDays(t *testing.T) {
+	for _, old := range []bool{false, true} {
+		t.Run(fmt.Sprintf("old %v", old), func(t *testing.T) {
+			p := newPerson(t, true, withManyDays(measure.Metric, old))
+			p.press("d", "m")
+			p.settled()
+			p.resize(120, 40)
+			p.sees("tub 1 of 2: North · margin", "18 batches on 18 days", "Changed: the last 8 days all lie above the average", "Unusual: ")
+			p.everySize()
+			p.press("tab")
+			p.sees("tub 2 of 2: South")
+			p.press("b")
+			p.sees("fleece 1 of 1", "36 batches on 18 days")
+			p.press("o", "o", "o")
+			p.sees("yield", "16 batches on 16 days")
+			p.press("down", "enter")
+			p.settled()
+			p.sees("Looking back")
+		})
+	}
+}

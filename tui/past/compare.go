@@ -1,0 +1,207 @@
+package past
+
+import (
+	"errors"
+	"fmt"
+	"maps"
+	"slices"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/session/compare"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/lookback"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/chart"
+	"fleece.example/tubside/tui/draw"
+	"fleece.example/tubside/tui/theme"
+)
+
+// compareScreen shows one measure of one tub, fleece, type, method or cover over the days.
+type compareScreen struct {
+	base.Frame
+	base.Scroll
+	rows   []compare.Row
+	by     compare.By
+	of     compare.Measure
+	groups []compare.Group
+	group  int
+	day    int // the chosen day of the group
+	done   bool
+	err    error
+}
+
+var (
+	keyCompare = base.Bind("m", "over many days", "m")
+	keyBy      = base.Bind("b", "tub, fleece …", "b")
+	keyOf      = base.Bind("o", "what of it", "o")
+	keyGroup   = base.Bind("Tab", "the next", "tab")
+)
+
+// openCompare shows what the days have in common, once those of older versions were read.
+func openCompare(e *base.Env) tea.Cmd {
+	s := &compareScreen{}
+	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyEnter("look back"), base.KeyBack, keyBy, keyOf, keyGroup, base.KeyHelp, base.Bind("Up Down", "day", "up", "down", "k", "j"), base.Bind("PgUp PgDn", "scroll", "pgup", "pgdown", "home", "end")}}
+	s.Idle = func() []string {
+		if len(s.rows) == 0 {
+			return []string{"Enter", "b", "o", "Tab", "Up Down"}
+		}
+		if len(s.groups) < 2 {
+			return []string{"Tab"}
+		}
+		return nil
+	}
+	return tea.Batch(base.Push(s), measured(s, e, func(days []ledger.Summary, err error) {
+		s.rows, s.err, s.done = compare.Rows(days, e.Record.Fleeces, e.Kit), err, true
+		s.regroup()
+	}))
+}
+
+// measured gives the days of the record with their measures. Those that an older version
+// wrote are worked out away from the screen, once while the program runs.
+func measured(s base.Screen, e *base.Env, take func([]ledger.Summary, error)) tea.Cmd {
+	j, days, known := e.Journal, slices.Clone(e.Record.Days), maps.Clone(e.Measured)
+	return base.Away(s, func() ([]ledger.Summary, error) {
+		for i, d := range days {
+			if d.Measures == "" {
+				days[i].Measures = known[d.ID]
+			}
+		}
+		return days, compare.Fill(j, days)
+	}, func(days []ledger.Summary, err error) tea.Cmd {
+		e.Measured = make(map[shed.DayID]string, len(days))
+		for _, d := range days {
+			e.Measured[d.ID] = d.Measures
+		}
+		take(days, err)
+		return nil
+	})
+}
+
+func (s *compareScreen) Title() string { return "Past days: over many days" }
+
+func (s *compareScreen) SetSize(w, h int) {
+	s.Frame.SetSize(w, h)
+	s.refill()
+}
+
+// regroup holds the rows together anew; the latest day is chosen.
+func (s *compareScreen) regroup() {
+	s.groups = compare.Groups(s.rows, s.by, s.of)
+	s.group = min(s.group, max(0, len(s.groups)-1))
+	s.choose(s.group)
+}
+
+func (s *compareScreen) choose(group int) {
+	s.group, s.day = group, 0
+	if len(s.groups) > 0 {
+		s.day = max(0, len(s.groups[group].Days)-1)
+	}
+	s.refill()
+}
+
+func (s *compareScreen) refill() {
+	if s.W > 0 {
+		s.Set(s.text(), s.Room())
+	}
+}
+
+func (s *compareScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
+	k, ok := s.Pressed(msg)
+	if !ok {
+		return s, nil
+	}
+	if cmd, done := s.Common(k); done || len(s.groups) == 0 {
+		return s, cmd
+	}
+	days := s.groups[s.group].Days
+	step := map[string]int{"up": 1, "k": 1, "down": -1, "j": -1}[k.String()]
+	switch {
+	case key.Matches(k, keyBy):
+		s.by = (s.by + 1) % compare.By(compare.ByWords.Count())
+		s.group = 0
+		s.regroup()
+	case key.Matches(k, keyOf):
+		s.of = (s.of + 1) % compare.Measure(compare.MeasureWords.Count())
+		s.regroup()
+	case key.Matches(k, keyGroup):
+		s.choose((s.group + 1) % len(s.groups))
+	case k.String() == "enter" && len(days) > 0:
+		return s, base.Push(NewReview(s.E, days[s.day].Day))
+	case k.String() == "enter":
+		s.E.Refuse(errors.New("no day has this figure: there is none to look back at"))
+	case step == 0:
+		s.Move(k)
+	case s.day+step < 0:
+		s.E.Tell("this is the first day")
+	case s.day+step >= len(days):
+		s.E.Tell("this is the last day")
+	default:
+		s.day += step
+		s.refill()
+	}
+	return s, nil
+}
+
+func (s *compareScreen) View() string { return s.Draw(s.Shown()) }
+
+func (s *compareScreen) words() compare.Words {
+	return compare.Words{Words: lookback.Words{Units: s.E.Kit.Units, Zone: s.E.Zone()}}
+}
+
+// leastControl is the lowest a chart with its axis can be read.
+const leastControl = 7
+
+// text is what is compared, what that says, the chart and the chosen day. In a low window the
+// chart has a page for itself.
+func (s *compareScreen) text() []string {
+	t, w := s.E.Theme, s.words()
+	switch {
+	case !s.done:
+		return []string{"", t.Faint.Render("   reading the days")}
+	case len(s.groups) == 0 && s.err != nil:
+		return draw.Told(t.Warn, "the days could not be read: "+s.err.Error(), s.W)
+	case len(s.groups) == 0:
+		return draw.Told(t.Text, "No day has ended on which a batch was washed: there is nothing to compare yet.", s.W)
+	}
+	g := s.groups[s.group]
+	head := draw.Told(t.Title, fmt.Sprintf("%s %d of %d: %s · %s", s.by, s.group+1, len(s.groups), g.Name, s.of), s.W)
+	head = append(head, draw.Told(t.Faint, w.What(s.of)+", mean of the day's batches", s.W)...)
+	if s.err != nil {
+		head = append(head, draw.Told(t.Warn, "a day could not be read and is left out: "+s.err.Error(), s.W)...)
+	}
+	var says []string
+	for _, line := range w.Tell(g, s.of) {
+		says = append(says, draw.Told(t.Text, line, s.W)...)
+	}
+	if text := w.CameOut(g); text != "" {
+		says = append(says, draw.Told(t.Faint, text, s.W)...)
+	}
+	if len(g.Days) == 0 {
+		return append(head, says...)
+	}
+	point := draw.Told(t.Next, w.Point(g.Days[s.day], s.of), s.W)
+	h := s.Room() - len(head) - len(point) - len(says)
+	if h < leastControl {
+		head = append(append(head, point...), append(says, draw.Told(t.Key, "PgDn shows the chart.", s.W)...)...)
+		for h = max(leastControl, s.Room()); len(head)%max(1, s.Room()) != 0; {
+			head = append(head, "")
+		}
+		return append(head, s.chart(g, h)...)
+	}
+	return append(append(append(head, s.chart(g, min(h, mostControl))...), point...), says...)
+}
+
+// mostControl: a higher chart says no more.
+const mostControl = 24
+
+func (s *compareScreen) chart(g compare.Group, h int) []string {
+	t, w := &s.E.Theme, s.words()
+	legend := draw.Fewer(s.W-1, "  ", t.Mark(theme.MarkReading)+" a day", t.Mark(theme.MarkAlarm)+" unusual", t.Mark(theme.MarkRule)+" average", t.Mark(theme.MarkGone)+" limits")
+	c := chart.Control{V: g.Chart.V, Unusual: g.Chart.Unusual, Mean: g.Chart.Mean, Low: g.Chart.Low, High: g.Chart.High, At: s.day,
+		Label: func(v float64) string { return w.Value(s.of, v) },
+		End:   func(i int) string { return s.E.Kit.Units.Moment(g.Days[i].At.In(s.E.Zone()), "2 Jan 2006") }}
+	return append([]string{t.Faint.Render(draw.Fit(" "+legend, s.W))}, c.Lines(t, s.W, h-1)...)
+}
