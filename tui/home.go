@@ -351,7 +351,7 @@ func (s *homeScreen) lastText(d ledger.Summary) string {
 	if len(d.Fleeces) > 0 {
 		parts = append(parts, strings.Join(d.Fleeces, "; "))
 	}
-	if y := lookback.YieldText(d.WeighedG, d.DryG); y != "-" {
+	if y := lookback.YieldText(s.E.Kit.Units, d.WeighedG, d.DryG); y != "-" {
 		parts = append(parts, "yield "+y)
 	}
 	return strings.Join(parts, " · ")

@@ -130,7 +130,7 @@ func (t *tagging) cardWith(f shed.Fleece, found []tags.Tag, days map[shed.DayID]
 			on = u.Moment(x.WashedOn, "2 Jan 2006")
 		}
 		b, _ := day.Batch(x.Batch)
-		c.Rows = append(c.Rows, []string{x.Code, on, x.Batch + ", " + b.What(), u.Mass(x.RawG), dry, lookback.YieldText(x.RawG, x.DryG), cmp.Or(r.Out.String(), "-")})
+		c.Rows = append(c.Rows, []string{x.Code, on, x.Batch + ", " + b.What(), u.Mass(x.RawG), dry, lookback.YieldText(u, x.RawG, x.DryG), cmp.Or(r.Out.String(), "-")})
 	}
 	row(&in, "washed of it", fmt.Sprintf("%s raw, in %s", u.Mass(washedG), measure.Counted(len(found), "batch", "batches")))
 	if weighed > 0 {
@@ -141,7 +141,7 @@ func (t *tagging) cardWith(f shed.Fleece, found []tags.Tag, days map[shed.DayID]
 		row(&out, "weight", text)
 	}
 	if y, ok, err := ledger.YieldOf(rows, f.Type, u); err == nil && ok {
-		row(&out, "yield", fmt.Sprintf("%.1f %% as weighed, %.1f %% at %.0f %% regain", 100*y.AsWeighed.Likely, 100*y.AtStandard.Likely, 100*y.StandardRegain))
+		row(&out, "yield", fmt.Sprintf("%s as weighed, %s at %s regain", u.Percent(y.AsWeighed.Likely, 1), u.Percent(y.AtStandard.Likely, 1), u.Percent(y.StandardRegain, 0)))
 	}
 	row(&out, "came out", foundText(said, len(found)))
 	if len(out.Lines) == 0 {

@@ -48,8 +48,8 @@ func AlarmsOf(r ledger.Review) AlarmFigures {
 	}
 	came, done := map[session.AlarmKind]int{}, map[session.AlarmKind]bool{}
 	for i, a := range r.Alarms {
-		in10, stood := 0, 0
-		for _, b := range r.Alarms[:i+1] { // in the order they were raised
+		in10, stood := 1, 1              // itself
+		for _, b := range r.Alarms[:i] { // in the order they were raised
 			if a.RaisedAt.Sub(b.RaisedAt) < 10*time.Minute {
 				in10++
 			}
@@ -115,7 +115,14 @@ func (w Words) Alarms(f AlarmFigures) []string {
 	if f.Nothing > 0 {
 		acted += fmt.Sprintf(", nothing done after %d", f.Nothing)
 	}
-	out := []string{rate, acted + ".", fmt.Sprintf("%d stood at once at most; the longest for %s.", f.StoodMost, secondsText(60*f.LongestMin))}
+	stood := "It stood for "
+	switch {
+	case f.StoodMost > 1:
+		stood = fmt.Sprintf("%d stood at once at most; the longest for ", f.StoodMost)
+	case f.N > 1:
+		stood = "Never two at once; the longest stood for "
+	}
+	out := []string{rate, acted + ".", stood + secondsText(60*f.LongestMin) + "."}
 	for _, k := range f.Useless {
 		out = append(out, fmt.Sprintf("Nothing was ever done after \"%s\": act on it, or take it out of service in the list of alarms.", k))
 	}

@@ -35,9 +35,14 @@ func TestAlarmsJudged(t *testing.T) {
 		want   []string
 	}{
 		"none": {nil, nil},
+		// Gone at once, it stood all the same when it was raised.
+		"a moment each": {[]ledger.AlarmReview{alarm(session.NotLifted, session.MediumPriority, 0, 1, true, false, 0), alarm(session.NotLifted, session.MediumPriority, 30, 1, true, false, 0)}, []string{
+			"2 alarms in 4 h: 0.5 an hour, of the 6 that one person can serve; 1 at most in ten minutes.",
+			"2 acted on before they rang again.", "Never two at once; the longest stood for 0 s.",
+		}},
 		"one": {[]ledger.AlarmReview{alarm(session.NotLifted, session.MediumPriority, 0, 1, true, false, 2)}, []string{
 			"1 alarm in 4 h: 0.2 an hour, of the 6 that one person can serve; 1 at most in ten minutes.",
-			"1 acted on before it rang again.", "1 stood at once at most; the longest for 2 min.",
+			"1 acted on before it rang again.", "It stood for 2 min.",
 		}},
 		// 6 in 4 h are 1.5 an hour; those at 10, 12 and 15 min lie within ten minutes, and stand
 		// together from 15 to 16 min.
@@ -53,11 +58,11 @@ func TestAlarmsJudged(t *testing.T) {
 		}},
 		"a flood": {flood, []string{
 			"11 alarms in 4 h: 10 in ten minutes, too many for one person. Fewer tubs at a time, or starts further apart.",
-			"11 acted on before they rang again.", "1 stood at once at most; the longest for 30 s.",
+			"11 acted on before they rang again.", "Never two at once; the longest stood for 30 s.",
 		}},
 		"too many an hour": {busy, []string{
 			"30 alarms in 4 h: 7.5 an hour, more than the 6 that one person can serve. Fewer tubs at a time.",
-			"30 acted on before they rang again.", "1 stood at once at most; the longest for 2 min.",
+			"30 acted on before they rang again.", "Never two at once; the longest stood for 2 min.",
 		}},
 	} {
 		t.Run(name, func(t *testing.T) {

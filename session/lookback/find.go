@@ -129,8 +129,8 @@ func ofBath(d session.Day, b ledger.BatchReview, i int) (out []Finding) {
 	if len(x.Below) > 0 {
 		out = append(out, below(d, b, i))
 	}
-	if soaked := x.ActualMin; measure.Finite(soaked) && !x.Skipped {
-		if short := x.Step.ShortestMin - soaked; short > 0.5 {
+	if soaked := inBath(d, x.Bath).Min(); measure.Finite(soaked) {
+		if short := x.Step.ShortestMin - soaked; short > 0.5 && !x.Skipped && !x.LiftedAt.IsZero() {
 			out = append(out, Finding{Kind: CutShort, Bath: x, Min: soaked, OverMin: short})
 		}
 		if over := soaked - x.Step.LongestMin; x.Step.LongestMin > 0 && over >= 1 && len(x.Below) == 0 {

@@ -120,6 +120,12 @@ func TestWhatADayTells(t *testing.T) {
 	}
 }
 
+// Fleece that was left in the water lay there too long, though nobody lifted it.
+func TestLeftInIsTold(t *testing.T) {
+	r := washed(t, 65).Wait(20).Next(0, 0, 0, 0).Wait(131).Do(session.EndDay{Anyway: true})
+	sessiontest.Same(t, "told", said(r, measure.Metric)[0], "The first rinse of A1 lasted 2 h 11 min; the longest is 40 min.")
+}
+
 // What was not read is told in the number that it is.
 func TestUnreadInItsNumber(t *testing.T) {
 	for of, want := range map[[2]int]string{{1, 1}: "The wash was not read: how warm it was is an estimate.", {1, 3}: "1 of 3 washes was not read: how warm it was is an estimate.", {2, 3}: "2 of 3 washes were not read: how warm they were is an estimate."} {

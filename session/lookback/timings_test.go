@@ -336,3 +336,18 @@ func checkBath(t sessiontest.Reporter, b lookback.Bath) {
 		t.Errorf("in %v, lowest %v, lift %v", b.In, b.Lowest, b.Lift)
 	}
 }
+
+// The minutes of a stretch are those between its ends as they are shown; within one minute, its own.
+func TestMinutesFitTheTimesShown(t *testing.T) {
+	w := lookback.Words{Zone: time.UTC}
+	for _, c := range []struct {
+		fromS, toS int
+		shows, min string
+	}{
+		{50, 50 + 14*60 + 20, "08:00-08:15", "15"}, {10, 10 + 14*60 + 40, "08:00-08:14", "14"}, {5, 5 + 40, "08:00", "1"}, {5, 5 + 20, "08:00", "0"}, {40, 40 + 40, "08:00-08:01", "1"},
+	} {
+		at := lookback.Stretch{From: sessiontest.Dawn.Add(time.Duration(c.fromS) * time.Second), To: sessiontest.Dawn.Add(time.Duration(c.toS) * time.Second)}
+		row := w.StepRow(session.Day{}, lookback.StepTiming{Tub: -1, Step: shed.Step{Kind: shed.Rinse}, Both: lookback.Both{Planned: at, Was: at}})
+		sessiontest.Same(t, "shown", row[2:6], []string{c.shows, c.min, c.shows, c.min})
+	}
+}

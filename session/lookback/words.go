@@ -49,11 +49,11 @@ func NoteText(d session.Day, n shed.Note) string {
 }
 
 // YieldText is dry by raw in per cent, "-" where nothing was weighed.
-func YieldText(rawG, dryG float64) string {
+func YieldText(u measure.System, rawG, dryG float64) string {
 	if rawG <= 0 || dryG <= 0 {
 		return "-"
 	}
-	return fmt.Sprintf("%.0f %%", 100*dryG/rawG)
+	return u.Percent(dryG/rawG, 0)
 }
 
 // AlarmText is an alarm looked back at; that of the whole day belongs to no step.
@@ -119,7 +119,7 @@ func (w Words) Summary(r ledger.Review) [][2]string {
 	}
 	yield := "nothing weighed yet"
 	if r.YieldPart > 0 {
-		yield = fmt.Sprintf("%s: %s dry of %s raw, %s of %d weighed", YieldText(r.RawG, r.DryG), u.Mass(r.DryG), u.Mass(r.RawG), measure.Counted(weighed, "batch", "batches"), racked)
+		yield = fmt.Sprintf("%s: %s dry of %s raw, %s of %d weighed", YieldText(u, r.RawG, r.DryG), u.Mass(r.DryG), u.Mass(r.RawG), measure.Counted(weighed, "batch", "batches"), racked)
 	}
 	alarms := "none"
 	if n := len(r.Alarms); n > 0 {
@@ -168,7 +168,7 @@ func (w Words) Batch(d session.Day, b ledger.BatchReview) string {
 	parts := []string{fmt.Sprintf("%s, %s raw, %s", b.Fleece.Title(), u.Mass(b.Batch.RawG), b.Batch.What())}
 	switch {
 	case b.DryG > 0:
-		parts = append(parts, fmt.Sprintf("%s dry, yield %s", u.Mass(b.DryG), YieldText(b.Batch.RawG, b.DryG)))
+		parts = append(parts, fmt.Sprintf("%s dry, yield %s", u.Mass(b.DryG), YieldText(u, b.Batch.RawG, b.DryG)))
 	case !b.RackedAt.IsZero():
 		parts = append(parts, "racked "+w.Clock(b.RackedAt)+", no dry weight yet")
 	case d.Fate[b.Batch.ID].SunkAt.IsZero() && !d.EndedAt.IsZero():

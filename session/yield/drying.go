@@ -316,13 +316,25 @@ func (d *drying) wetAgain(rack Rack, show Show) error {
 	return nil
 }
 
+// lasting is a time between weighings: "6 min", "22 h 59 min".
+func lasting(min float64) string {
+	n := int(math.Round(min))
+	switch {
+	case n < 60:
+		return fmt.Sprintf("%d min", n)
+	case n%60 == 0:
+		return fmt.Sprintf("%d h", n/60)
+	}
+	return fmt.Sprintf("%d h %d min", n/60, n%60)
+}
+
 // listed is the weighings as they would be told: "22 oz, 17 oz 6 min later".
 func (d drying) listed(show Show) string {
 	parts := make([]string, len(d.ws))
 	for i, w := range d.ws {
 		parts[i] = show.mass(w.MassG)
 		if i > 0 {
-			parts[i] += fmt.Sprintf(" %.0f min later", w.AtMin-d.ws[i-1].AtMin)
+			parts[i] += " " + lasting(w.AtMin-d.ws[i-1].AtMin) + " later"
 		}
 	}
 	return strings.Join(parts[max(0, len(parts)-3):], ", ")

@@ -11,6 +11,7 @@ import (
 
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/lookback"
+	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/session/tag"
 	"fleece.example/tubside/session/yield"
@@ -202,7 +203,7 @@ func (s *cardScreen) batches(x ledger.Entry) []string {
 			dry = u.Mass(b.DryG)
 		}
 		where, since := placeText(e, b.BatchRow)
-		g.Rows = append(g.Rows, []string{shortDay(e, b.At), b.ID, b.Form.String(), b.Part, u.Mass(b.RawG), dry, lookback.YieldText(b.RawG, b.DryG), where, since, code})
+		g.Rows = append(g.Rows, []string{shortDay(e, b.At), b.ID, b.Form.String(), b.Part, u.Mass(b.RawG), dry, lookback.YieldText(u, b.RawG, b.DryG), where, since, code})
 	}
 	out := g.PlainLines(t.Faint.Render, t.Text.Render, s.W)
 	label := " came out "
@@ -252,7 +253,7 @@ func (s *cardScreen) yields(x ledger.Entry) (out, losses []string) {
 	case !ok:
 		say("yield", "nothing weighed dry yet")
 	default:
-		for _, l := range yieldLines(y) {
+		for _, l := range yieldLines(u, y) {
 			say(l[0], l[1])
 		}
 		for _, l := range lossLines(y) {
@@ -264,7 +265,7 @@ func (s *cardScreen) yields(x ledger.Entry) (out, losses []string) {
 	case err != nil:
 		say("the rest", err.Error())
 	case ok:
-		say("the rest", fmt.Sprintf("%s raw will give %s (%s to %s), yield %s", u.Mass(f.RawG), u.Mass(f.DryG.Likely), u.Mass(f.DryG.Low), u.Mass(f.DryG.High), partRange(f.YieldPart)))
+		say("the rest", fmt.Sprintf("%s raw will give %s (%s to %s), yield %s", u.Mass(f.RawG), u.Mass(f.DryG.Likely), u.Mass(f.DryG.Low), u.Mass(f.DryG.High), partRange(u, f.YieldPart, 0)))
 		for _, r := range f.Remarks {
 			say("", r)
 		}
@@ -273,19 +274,17 @@ func (s *cardScreen) yields(x ledger.Entry) (out, losses []string) {
 }
 
 // partRange is an interval of parts in per cent.
-func partRange(i yield.Interval) string {
-	return fmt.Sprintf("%.0f %% (%.0f-%.0f)", 100*i.Likely, 100*i.Low, 100*i.High)
+func partRange(u measure.System, i yield.Interval, decimals int) string {
+	return fmt.Sprintf("%s (%.*f-%.*f)", u.Percent(i.Likely, decimals), decimals, 100*i.Low, decimals, 100*i.High)
 }
 
 // yieldLines tells a yield: as weighed, at standard regain, beside the usual;
 // label and text each.
-func yieldLines(y ledger.Yielded) [][2]string {
-	fine := func(i yield.Interval) string {
-		return fmt.Sprintf("%.1f %% (%.1f-%.1f)", 100*i.Likely, 100*i.Low, 100*i.High)
-	}
+func yieldLines(u measure.System, y ledger.Yielded) [][2]string {
+	fine := func(i yield.Interval) string { return partRange(u, i, 1) }
 	out := [][2]string{
 		{"yield", fine(y.AsWeighed) + " as weighed"},
-		{"", fmt.Sprintf("%s at %.0f %% regain", fine(y.AtStandard), 100*y.StandardRegain)},
+		{"", fmt.Sprintf("%s at %s regain", fine(y.AtStandard), u.Percent(y.StandardRegain, 0))},
 		{"", y.Usual},
 	}
 	for _, r := range y.Remarks {

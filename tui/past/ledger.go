@@ -61,7 +61,7 @@ var ledgerColumns = []ledgerColumn{
 		func(a, b ledger.Entry) int { return cmp.Compare(a.Drying, b.Drying) }},
 	{base.Column{Title: "bagged", Spare: 4, Right: true}, func(_ *base.Env, x ledger.Entry) string { return numberOrDash(x.Bagged) },
 		func(a, b ledger.Entry) int { return cmp.Compare(a.Bagged, b.Bagged) }},
-	{base.Column{Title: "yield", Spare: 2, Right: true}, func(_ *base.Env, x ledger.Entry) string { return lookback.YieldText(x.RawG, x.DryG) },
+	{base.Column{Title: "yield", Spare: 2, Right: true}, func(e *base.Env, x ledger.Entry) string { return lookback.YieldText(e.Kit.Units, x.RawG, x.DryG) },
 		func(a, b ledger.Entry) int { return cmp.Compare(a.YieldPart(), b.YieldPart()) }},
 	{base.Column{Title: "last washed", Spare: 7, Right: true}, func(e *base.Env, x ledger.Entry) string { return shortDay(e, x.LastAt) },
 		func(a, b ledger.Entry) int { return a.LastAt.Compare(b.LastAt) }},

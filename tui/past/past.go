@@ -75,7 +75,7 @@ func (s *pastScreen) fill() {
 		}
 		rows[i] = []string{
 			e.DayText(d.StartedAt), e.ClockText(d.StartedAt), end, strings.Join(d.Fleeces, "; "),
-			fmt.Sprintf("%d of %d", d.Racked, d.Batches), e.Kit.Units.Mass(d.RawG), lookback.YieldText(d.WeighedG, d.DryG), fmt.Sprint(d.Alarms),
+			fmt.Sprintf("%d of %d", d.Racked, d.Batches), e.Kit.Units.Mass(d.RawG), lookback.YieldText(e.Kit.Units, d.WeighedG, d.DryG), fmt.Sprint(d.Alarms),
 		}
 	}
 	s.grid.SetRows(rows)

@@ -79,7 +79,7 @@ func (s *ReviewScreen) recordLines(b ledger.BatchReview) []string {
 	case err != nil:
 		say("yield", err.Error())
 	case ok:
-		for _, l := range append(yieldLines(y), lossLines(y)...) {
+		for _, l := range append(yieldLines(u, y), lossLines(y)...) {
 			say(l[0], l[1])
 		}
 	}

@@ -150,7 +150,7 @@ func (w *weighing) tell() {
 		}
 		e.Tell("%s: %s now; %s%s", w.batch, u.Mass(w.massG), forecastText(e, x), then)
 	case weighDry:
-		text := fmt.Sprintf("%s: %s dry of %s raw, yield %s", w.batch, u.Mass(w.massG), u.Mass(b.RawG), lookback.YieldText(b.RawG, w.massG))
+		text := fmt.Sprintf("%s: %s dry of %s raw, yield %s", w.batch, u.Mass(w.massG), u.Mass(b.RawG), lookback.YieldText(u, b.RawG, w.massG))
 		y, ok, err := ledger.YieldOf([]ledger.BatchRow{ledger.RowOf(d, w.batch)}, d.FleeceOf(w.batch).Type, u)
 		if err == nil && ok && y.TwoScales {
 			text += "; " + y.Remarks[0]

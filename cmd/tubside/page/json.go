@@ -8,6 +8,7 @@ import (
 
 	"fleece.example/tubside/session/lookback"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 )
 
 // dayJSON is a look back as figures: metric, minutes, times in the zone with its offset; what
@@ -20,8 +21,45 @@ type dayJSON struct {
 	Advice    []adviceJSON  `json:"advice"`
 	Batches   []batchJSON   `json:"batches"`
 	Steps     []stepJSON    `json:"steps"`
+	Waits     []waitJSON    `json:"waits"`
+	Hands     []handsJSON   `json:"hands"`
 	Alarms    []alarmJSON   `json:"alarms"`
+	AlarmsAll figuresJSON   `json:"alarm_figures"`
 	Notes     []noteJSON    `json:"notes"`
+}
+
+// waitJSON is what waited, the longest first; for_min of its minutes it was for the cause told.
+type waitJSON struct {
+	At     *string  `json:"at"`
+	Min    *float64 `json:"min"`
+	ForMin *float64 `json:"for_min"`
+	Batch  string   `json:"batch"`
+	Text   string   `json:"text"`
+}
+
+// handsJSON is a kind of deed, minutes of all of them together.
+type handsJSON struct {
+	Act          shed.Action `json:"act"`
+	PlannedTimes int         `json:"planned_times"`
+	PlannedMin   *float64    `json:"planned_min"`
+	Times        int         `json:"times"`
+	Min          *float64    `json:"min"`
+}
+
+// figuresJSON judge the alarms of the day as lookback.AlarmFigures does.
+type figuresJSON struct {
+	Alarms     int      `json:"alarms"`
+	Hours      *float64 `json:"hours"`
+	PerHour    *float64 `json:"per_hour"`
+	Most10     int      `json:"most_in_10_min"`
+	High       int      `json:"high"`
+	InTime     int      `json:"acted_on_in_time"`
+	Again      int      `json:"rang_again"`
+	Outdone    int      `json:"gave_way"`
+	Nothing    int      `json:"nothing_done"`
+	StoodMost  int      `json:"stood_at_once"`
+	LongestMin *float64 `json:"longest_min"`
+	Useless    []string `json:"useless"`
 }
 
 type findingJSON struct {
@@ -111,7 +149,7 @@ func (l Look) moment(t time.Time) *string {
 func (l Look) JSON(out io.Writer) error {
 	r, d := l.review(), l.Day
 	j := dayJSON{Day: uint64(l.ID), StartedAt: l.moment(d.StartedAt), EndedAt: l.moment(d.EndedAt),
-		Findings: []findingJSON{}, Advice: []adviceJSON{}, Batches: []batchJSON{}, Steps: []stepJSON{}, Alarms: []alarmJSON{}, Notes: []noteJSON{}}
+		Findings: []findingJSON{}, Advice: []adviceJSON{}, Batches: []batchJSON{}, Steps: []stepJSON{}, Waits: []waitJSON{}, Hands: []handsJSON{}, Alarms: []alarmJSON{}, Notes: []noteJSON{}}
 	for _, s := range l.words().Told(d) {
 		j.Findings = append(j.Findings, findingJSON{s.Text, s.Bad})
 	}
@@ -133,7 +171,19 @@ func (l Look) JSON(out io.Writer) error {
 		}
 		j.Batches = append(j.Batches, x)
 	}
-	for _, s := range lookback.TimingsOf(d).Steps {
+	t := lookback.TimingsOf(d)
+	for _, x := range t.Waits {
+		j.Waits = append(j.Waits, waitJSON{l.moment(x.From), known(x.Min()), known(x.ForMin), x.Batch, l.words().Wait(d, x)})
+	}
+	for _, h := range t.ByDeed {
+		j.Hands = append(j.Hands, handsJSON{h.Act, h.PlannedTimes, known(h.PlannedMin), h.Times, known(h.WasMin)})
+	}
+	f := lookback.AlarmsOf(r)
+	j.AlarmsAll = figuresJSON{f.N, known(f.Hours), known(f.PerHour), f.Most10, f.High, f.InTime, f.Again, f.Outdone, f.Nothing, f.StoodMost, known(f.LongestMin), []string{}}
+	for _, k := range f.Useless {
+		j.AlarmsAll.Useless = append(j.AlarmsAll.Useless, k.String())
+	}
+	for _, s := range t.Steps {
 		j.Steps = append(j.Steps, stepJSON{s.Batch, s.Step.Name, l.moment(s.Planned.From), known(s.Planned.Min()), l.moment(s.Was.From), known(s.WasMin()), s.LeftOut})
 	}
 	for _, a := range r.Alarms {

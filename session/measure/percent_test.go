@@ -1,0 +1,21 @@
+package measure
+
+import (
+	"math"
+	"testing"
+)
+
+func TestPercent(t *testing.T) {
+	for _, c := range []struct {
+		u        System
+		part     float64
+		decimals int
+		want     string
+	}{
+		{Metric, 0.494, 0, "49 %"}, {US, 0.494, 0, "49%"}, {Metric, 0.4949, 1, "49.5 %"}, {US, 1, 1, "100.0%"}, {US, -0.0001, 0, "0%"}, {Metric, math.NaN(), 0, unknown},
+	} {
+		if got := c.u.Percent(c.part, c.decimals); got != c.want {
+			t.Errorf("%v %g: %q, not %q", c.u, c.part, got, c.want)
+		}
+	}
+}
