@@ -151,7 +151,7 @@ func TestNastyFigures(t *testing.T) {
 
 // A value that has no word would be written as one that cannot be read back.
 func TestNastyWords(t *testing.T) {
-	for _, n := range []int64{-1, 99, math.MaxInt32} {
+	for _, n := range []int64{-1, 9999, math.MaxInt32} {
 		original := sessiontest.ThreeTubs()
 		fieldsOf(reflect.ValueOf(&original).Elem(), isWord, "plan", func(path string, _ reflect.Value) {
 			p := sessiontest.ThreeTubs()

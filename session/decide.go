@@ -270,7 +270,7 @@ func (d Day) suspect(c TakeReading, now time.Time) (meant string, odd bool) {
 		if s.Index != len(readings)-1 {
 			continue
 		}
-		if u == measure.US {
+		if u.Fahrenheit() {
 			s.ReadInF(readings[s.Index], readingSdC)
 		}
 		if s.Meant != cooling.Unexplained {

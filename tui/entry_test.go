@@ -211,9 +211,9 @@ func TestJugFollowsUnits(t *testing.T) {
 	}
 	p.press("k")
 	p.sees("cup marks of 1 cup")
-	p.press("u")
+	p.press("u", "up", "enter")
 	p.sees("jug marks of 250 mL")
-	p.press("2", "tab", "tab", "tab", "0", ".", "2", "4", "ctrl+s", "u")
+	p.press("2", "tab", "tab", "tab", "0", ".", "2", "4", "ctrl+s", "u", "down", "enter")
 	p.sees("cup marks of 8.1 fl oz")
 	p.press("2", "tab", "tab", "tab")
 	p.sees("> 1.014")

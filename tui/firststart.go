@@ -32,7 +32,7 @@ func newFirstStart(e *base.Env) base.Screen {
 
 	proposed := k.Units
 	k.Units = e.FirstUnits
-	units := gear.UnitsField(&k.Units)
+	units, apart := gear.UnitsPages(&k.Units)
 	k.Units = proposed // the figures of the other fields are of these
 	water := gear.WaterPage(&k)
 	water.About = "" // the first page says as much
@@ -40,7 +40,7 @@ func newFirstStart(e *base.Env) base.Screen {
 		{Title: "Welcome", Fields: []*form.Field{units},
 			About: "tubside says which tub needs you next, and how soon. First your water and tubs: two minutes.\n" +
 				"Enter takes what a field says, so Enter all the way gives a kit to begin with. All of it can be changed later."},
-		water,
+		apart, water,
 		{Title: "Tubs", About: "A tub is anything you set a basket into: bucket, washing-up bowl, tray.", Fields: []*form.Field{
 			form.CountField("How many tubs do you use on a day?", "each is watched by itself", &count, 1, shed.MaxTubs)}},
 	}
@@ -79,7 +79,9 @@ func newFirstStart(e *base.Env) base.Screen {
 		for _, x := range form.FieldsOf(pages) {
 			if x.Units != nil && k.Units != was {
 				x.Units(k.Units)
-				x.Usual(k.Units)
+				if x.Usual != nil {
+					x.Usual(k.Units)
+				}
 			}
 		}
 		e.Kit.Units, was = k.Units, k.Units

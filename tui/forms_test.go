@@ -56,7 +56,7 @@ func TestFirstStartUnits(t *testing.T) {
 	p.press("up", "enter") // and back: what was typed is converted too
 	p.sees("> 21.1 ", "> 51 ", "> 12 ")
 	p.press("shift+tab", "down", "enter", "tab", "tab", "tab", "tab", "tab")
-	p.sees("> 3.25 ", "> 2 ")
+	p.sees("> 3 gal 1 qt ", "> 2 gal ")
 	p.press("ctrl+s")
 	k := *p.ledger.HasKit
 	if k.Kettle.PowerW != 1500 || k.Tank.HeaterW != 4500 {
@@ -66,8 +66,8 @@ func TestFirstStartUnits(t *testing.T) {
 		t.Errorf("the kit is %+v", k)
 	}
 	p.press("k", "2")
-	p.sees("Kettle, cups", "> 7.25 ", "> 1500")
-	p.press("esc", "u", "u") // changing the units of a kit moves nothing in it
+	p.sees("Kettle, qt", "> 1.75 ", "> 1500")
+	p.press("esc", "u", "up", "enter", "u", "down", "enter") // changing the units of a kit moves nothing in it
 	if got := *p.ledger.HasKit; !reflect.DeepEqual(got, k) {
 		t.Errorf("units there and back: %+v, was %+v", got, k)
 	}

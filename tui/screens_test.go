@@ -23,9 +23,9 @@ func TestKitScreen(t *testing.T) {
 	p.press("3") // home: the third line
 	p.sees("hot tap 51 °C", "Tub Tray", "under a lid", "4.5 mL")
 	p.everySize()
-	p.press("u")
+	p.press("u", "down", "enter")
 	p.sees("hot tap 124 °F", "3 gal 1 qt")
-	p.press("u", "a")
+	p.press("u", "up", "enter", "a")
 	p.types("Zinc")
 	p.press("ctrl+s")
 	p.sees("Tub Zinc")
@@ -48,7 +48,7 @@ func TestKitScreen(t *testing.T) {
 	}
 	p.says("a kit needs a tub")
 	p.ledger.Err = errors.New("disk full")
-	p.press("u")
+	p.press("u", "down", "enter")
 	p.says("could not be saved: disk full")
 }
 

@@ -74,12 +74,14 @@ func storybook() []tale {
 	row("plan-water", "Hot tap", false, fleeces, "p", "a", "ctrl+s", "w")
 
 	row("kit", "hot tap", false, nil, "k")
-	row("kit-us", "°F, gal and oz", false, nil, "k", "u")
+	row("kit-us", "°F, gal and oz", false, nil, "k", "u", "home", "down", "enter")
+	row("kit-units", "each by itself", false, nil, "k", "u")
+	row("kit-units-apart", "Weights", false, nil, "k", "u", "end", "enter")
 	row("kit-tub-chosen", "Tub North", false, nil, "k", "down", "down", "down", "down")
 	for i, part := range []string{"water", "kettle", "scour", "your-way", "tub"} {
 		row("kit-"+part, "", false, nil, "k", string(rune('1'+i)))
 	}
-	row("kit-water-us", "°F", false, nil, "k", "u", "1")
+	row("kit-water-us", "°F", false, nil, "k", "u", "home", "down", "enter", "1")
 	row("kit-tub-wrong", "is not", false, nil, "k", "5", "tab", "x", "enter")
 	row("kit-new-tub", "", false, nil, "k", "a")
 	row("kit-tank", "tank", false, nil, "k", "end", "up", "up", "enter")

@@ -107,8 +107,8 @@ func (f *fill) run(out io.Writer) error {
 	}
 	got := cooling.FillFor(w)
 	if poured := got.HotL + got.ColdL + got.KettleL; f.tubL > 0 && poured > f.tubL+1e-9 {
-		return usage("--tub holds %s, but whole marks of %s come to %s: give a --volume of %s", f.units.Volume(f.tubL), f.units.Pour(f.stepL, finestL(f.units)),
-			f.units.Pour(poured, finestL(f.units)), amount(f.units, whole(f.units, f.tubL, f.stepL, math.Floor)))
+		return usage("--tub holds %s, but whole marks of %s come to %s: give a --volume of %s", f.units.Volume(f.tubL), f.units.VolumeFine(f.stepL),
+			f.units.VolumeFine(poured), f.units.VolumeFine(whole(f.units, f.tubL, f.stepL, math.Floor)))
 	}
 	over, stop := overOf(w, got), stopOf(f.units, w, got)
 	if f.json {
@@ -155,23 +155,15 @@ func fillWays(u measure.System, w cooling.FillWish, n cooling.FillNeed, hot, ket
 		ways = append(ways, kettle+boiled(u, whole(u, n.KettleL, w.KettleStepL, math.Ceil))+kettleEnd)
 	}
 	if l := whole(u, n.VolumeL, w.StepL, math.Floor); l >= session.LeastBathPart*w.VolumeL {
-		ways = append(ways, bath+amount(u, l)+bathEnd)
+		ways = append(ways, bath+u.VolumeFine(l)+bathEnd)
 	}
 	return strings.Join(ways, ", or ")
 }
 
-// amount shows water as the screens do.
-func amount(u measure.System, l float64) string {
-	if u == measure.US {
-		return u.Pour(l, finestL(u))
-	}
-	return u.VolumeFine(l)
-}
-
 // boiled shows kettle water as the screens do.
 func boiled(u measure.System, l float64) string {
-	if u == measure.US {
-		return u.PourKettle(l, finestL(u))
+	if u.Inches() {
+		return u.PourKettle(l, u.FinestL())
 	}
 	return u.VolumeFine(l)
 }
@@ -180,7 +172,7 @@ func boiled(u measure.System, l float64) string {
 // shown.
 func whole(u measure.System, l, markL float64, round func(float64) float64) float64 {
 	if markL <= 0 {
-		markL = finestL(u)
+		markL = u.FinestL()
 	}
 	const hair = 1e-6 // of a mark: no more than it is worked out to
 	marks := l / markL
@@ -188,14 +180,6 @@ func whole(u measure.System, l, markL float64, round func(float64) float64) floa
 		marks = n
 	}
 	return round(marks) * markL
-}
-
-// finestL is how finely water is shown, L.
-func finestL(u measure.System) float64 {
-	if u == measure.US {
-		return measure.LPerUSCup / 4
-	}
-	return 0.01
 }
 
 // fillOver is a bath that stays too warm even of cold water alone.
@@ -305,7 +289,7 @@ func (f *fill) writeText(out io.Writer, w cooling.FillWish, got cooling.Fill, ov
 		name     string
 		l, markL float64
 		show     func(measure.System, float64) string
-	}{{"cold tap", got.ColdL, w.StepL, amount}, {"hot tap", got.HotL, w.StepL, amount}, {"kettle", got.KettleL, w.KettleStepL, boiled}} {
+	}{{"cold tap", got.ColdL, w.StepL, measure.System.VolumeFine}, {"hot tap", got.HotL, w.StepL, measure.System.VolumeFine}, {"kettle", got.KettleL, w.KettleStepL, boiled}} {
 		if p.l > 0 {
 			_, _ = fmt.Fprintf(&b, "%-9s %s%s\n", p.name, p.show(u, p.l), inMarks(u, p.l, p.markL, w.StepL))
 		}

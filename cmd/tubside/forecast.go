@@ -185,7 +185,7 @@ func (f *forecast) answer(s *readings) error {
 	}
 	odd := map[int]bool{}
 	for _, x := range cooling.SuspectReadings(s.points, o) {
-		if f.file == measure.US {
+		if f.file.Fahrenheit() {
 			x.ReadInF(s.points[x.Index], max(o.ReadingSDC, cooling.KitchenReadingSDC))
 		}
 		s.leftOut = append(s.leftOut, leftOutReading{s.lines[x.Index], s.points[x.Index].TempC, x})
@@ -210,13 +210,17 @@ func (f *forecast) units(u measure.System, asked bool) (measure.System, error) {
 	if _, err := minutesPer(f.timeUnit); err != nil {
 		return u, err
 	}
+	f.file = u
 	switch strings.ToLower(f.tempUnit) {
 	case "":
-		f.file = u
 	case "c":
-		f.file = measure.Metric
+		if u.Fahrenheit() {
+			f.file = measure.Metric
+		}
 	case "f":
-		f.file = measure.US
+		if !u.Fahrenheit() {
+			f.file = measure.US
+		}
 	default:
 		return u, usage("--temp-unit %s is not known: use c or f", measure.CleanText(f.tempUnit, 20))
 	}

@@ -96,7 +96,7 @@ func TestForecastSaysWhatDoesNotFit(t *testing.T) {
 		}
 	}
 	out, err := runForecast("0,149\n5,147\n10,154\n15,143.9\n20,142.5\n", "-", "--room", "64", "--temp-unit", "f")
-	if err != nil || !strings.Contains(out, "line 3 says 154.0 °F") || !strings.Contains(out, "was it 145.0 °F, digits swapped?") {
+	if err != nil || !strings.Contains(out, "line 3 says 154 °F") || !strings.Contains(out, "was it 145 °F, digits swapped?") {
 		t.Errorf("%v\n%s", err, out)
 	}
 	raw, err := os.ReadFile(published("mug-open-and-film.csv"))

@@ -142,11 +142,11 @@ func readSeries(in io.Reader, timeUnit string, system measure.System) (s reading
 			return s, fmt.Errorf("line %d: \"%s\", \"%s\" is not a time and a temperature: write numbers such as 12.5, 63, or a time of day such as 09:05, 63", line,
 				measure.CleanText(row[0], 20), measure.CleanText(row[1], 20))
 		}
-		if system == measure.US {
+		if system.Fahrenheit() {
 			temp = measure.FToC(temp)
 		}
 		if err := water(system, temp); err != nil {
-			if system == measure.Metric {
+			if !system.Fahrenheit() {
 				err = fmt.Errorf("%w; if the figures are °F, say --temp-unit f", err)
 			}
 			return s, fmt.Errorf("line %d: %w", line, err)

@@ -176,7 +176,11 @@ func readFigures(flags *pflag.FlagSet, u measure.System) (err error) {
 			return
 		}
 		err = usage("--%s: %v", f.Name, e)
-		if other := measure.US - u; flags.Lookup("units") != nil && q.settle(other) == nil {
+		other := measure.US
+		if u != measure.Metric {
+			other = measure.Metric
+		}
+		if flags.Lookup("units") != nil && q.settle(other) == nil {
 			err = usage("--%s: %v; for figures in other units say --units %s", f.Name, e, other)
 		}
 	})
@@ -206,7 +210,7 @@ func (o *options) unitsOf(c *cobra.Command) (u measure.System) {
 func (o *options) inUnits(help func(*cobra.Command, []string)) func(*cobra.Command, []string) {
 	return func(c *cobra.Command, args []string) {
 		u := o.unitsOf(c)
-		if u == measure.US {
+		if u != measure.Metric {
 			c.Flags().VisitAll(func(f *pflag.Flag) {
 				if q, ok := f.Value.(*quantity); ok && q.show != nil && f.DefValue != "" {
 					if v, err := q.read(u, f.DefValue); err == nil && v != 0 {
@@ -220,7 +224,7 @@ func (o *options) inUnits(help func(*cobra.Command, []string)) func(*cobra.Comma
 		help(c, args)
 		c.SetOut(out)
 		said := text.String()
-		if u == measure.US { // the column of flags stays straight
+		if u.American() { // the column of flags stays straight
 			said = u.Spell(strings.ReplaceAll(said, "--no-colour  ", "--no-color   "))
 		}
 		// Nothing can be done about a standard output that takes no writes.

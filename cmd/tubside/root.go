@@ -236,17 +236,30 @@ func exposed(path string) string {
 	return ""
 }
 
-// localUnits are those people measure in where the machine's language says it is.
+// localUnits are those people measure in where the machine's language says it is, with the
+// clock and the dates that it says they read.
 func localUnits(getenv func(string) string) measure.System {
-	for _, name := range []string{"LC_ALL", "LC_MEASUREMENT", "LANG"} {
-		if v := getenv(name); v != "" {
-			if strings.HasPrefix(v, "en_US") {
-				return measure.US
+	of := func(kind string) string {
+		for _, name := range []string{"LC_ALL", kind, "LANG"} {
+			if v := getenv(name); v != "" {
+				lang, _, _ := strings.Cut(v, ".")
+				return lang
 			}
-			return measure.Metric
 		}
+		return ""
 	}
-	return measure.Metric
+	u := measure.Metric
+	if of("LC_MEASUREMENT") == "en_US" {
+		u = measure.US
+	}
+	times := measure.Metric
+	switch of("LC_TIME") { // as CLDR has them, from memory
+	case "en_US", "en_PH":
+		times = measure.US
+	case "en_CA", "en_AU", "en_NZ", "en_IN":
+		times = measure.Twelve
+	}
+	return u.Timed(times)
 }
 
 // byClick lets the program be started by a click as well, where the system allows it. It

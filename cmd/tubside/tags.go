@@ -133,7 +133,7 @@ func (t *tagging) check(given func(flag string) bool) error {
 func (t *tagging) grid() (tags.Grid, error) {
 	paper := t.paper
 	if paper == "" {
-		if paper = "a4"; t.units == measure.US {
+		if paper = "a4"; t.units.American() {
 			paper = "letter"
 		}
 	}

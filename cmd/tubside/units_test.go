@@ -169,7 +169,7 @@ func TestUnitsOfKitAndLanguage(t *testing.T) {
 // to be boiled.
 func TestFillAsTheScreensHaveIt(t *testing.T) {
 	for call, want := range map[string][]string{
-		"--units us --target 150 --volume 3 --hot 120 --cold 55 --step 1cup":                         {"hot tap   1 gal 3 qt 3 cups (31 marks)\n", "kettle    17 cups (17 marks)\n"},
+		"--units us --target 150 --volume 3 --hot 120 --cold 55 --step 1cup":                         {"hot tap   1 gal 3 qt 3 cups (31 marks)\n", "kettle    4 qt 1 cup (17 marks)\n"},
 		"--units us --target 150 --volume 3 --hot 120 --cold 55":                                     {"hot tap   1 gal 3 qt 3 1/4 cups\n"},
 		"--units us --target 150 --volume 3 --hot 120 --cold 55 --step 2cups":                        {"(15 marks)\n", " marks of 1 cup)\n"},
 		"--units us --target 150 --volume 2 --hot 120 --kettle none":                                 {"raise the tank to 150 °F\n"},
@@ -240,7 +240,8 @@ func TestLocalUnits(t *testing.T) {
 		want measure.System
 	}{
 		{nil, measure.Metric}, {map[string]string{"LANG": "en_US.UTF-8"}, measure.US}, {map[string]string{"LANG": "en_GB.UTF-8"}, measure.Metric},
-		{map[string]string{"LANG": "en_US.UTF-8", "LC_MEASUREMENT": "de_DE.UTF-8"}, measure.Metric}, {map[string]string{"LANG": "C", "LC_ALL": "en_US"}, measure.US},
+		{map[string]string{"LANG": "en_US.UTF-8", "LC_MEASUREMENT": "de_DE.UTF-8"}, measure.Metric.Timed(measure.US)}, {map[string]string{"LANG": "en_US.UTF-8", "LC_TIME": "en_GB.UTF-8"}, measure.US.Timed(measure.Metric)},
+		{map[string]string{"LANG": "en_AU.UTF-8"}, measure.Twelve}, {map[string]string{"LANG": "C", "LC_ALL": "en_US"}, measure.US},
 	} {
 		if got := localUnits(func(name string) string { return c.env[name] }); got != c.want {
 			t.Errorf("%v: %v", c.env, got)

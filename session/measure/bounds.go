@@ -26,12 +26,19 @@ func (s System) CheckTempC(c float64, r Range) error {
 
 // CheckVolumeL is CheckTempC for a volume in L.
 func (s System) CheckVolumeL(l float64, r Range) error {
-	return r.check(l, per(s.bareL()), volumeDecimals, s.VolumeUnit())
+	m, ok := s.measures()
+	if !ok {
+		return r.check(l, per(1), volumeDecimals, "L")
+	}
+	return r.within(l, m.smallL/4, m.exact, func(decimals int) string { return figure(l/s.bareL(), decimals, "gal") })
 }
 
 // CheckMassG is CheckTempC for a mass in g.
 func (s System) CheckMassG(g float64, r Range) error {
-	return r.check(g, per(s.bareG()), s.massDecimals(), s.MassUnit())
+	if !s.Ounces() {
+		return r.check(g, per(1), massDecimalsG, "g")
+	}
+	return r.within(g, GPerOz/100, s.MassTyped, func(decimals int) string { return figure(g/GPerOz, decimals, "oz") })
 }
 
 // CheckMinutes is CheckTempC for a time in min.
@@ -48,22 +55,30 @@ func per(size float64) func(float64) float64 {
 	return func(v float64) float64 { return v / size }
 }
 
-// check shows the bounds rounded inwards: a person who types the bound they
-// were shown must not be refused again.
+// check is within for a figure with so many decimals and one unit.
 func (r Range) check(v float64, own func(float64) float64, decimals int, unit string) error {
 	if r.Contains(v) {
 		return nil
 	}
-	scale := math.Pow10(decimals)
-	low, high := own(r.Min)*scale, own(r.Max)*scale
-	low = math.Ceil(low-slack*math.Abs(low)) / scale
-	high = math.Floor(high+slack*math.Abs(high)) / scale
+	r = Range{own(r.Min), own(r.Max)}
+	finer := func(decimals int) string { return figure(own(v), decimals, unit) }
+	return r.within(own(v), math.Pow10(-decimals), func(v float64) string { return figure(v, decimals, unit) }, finer)
+}
+
+// within shows the bounds rounded inwards to steps: a person who types the bound they
+// were shown must not be refused again.
+func (r Range) within(v, step float64, show func(float64) string, finer func(decimals int) string) error {
+	if r.Contains(v) {
+		return nil
+	}
+	low, high := r.Min/step, r.Max/step
+	low = math.Ceil(low-slack*math.Abs(low)) * step
+	high = math.Floor(high+slack*math.Abs(high)) * step
 	if low > high {
 		// Bounds closer than one step of the figure have no inward rounding.
-		low, high = own(r.Min), own(r.Max)
+		low, high = r.Min, r.Max
 	}
-	finer := func(decimals int) string { return figure(own(v), decimals, unit) }
-	return outside(finer(decimals), figure(low, decimals, unit), figure(high, decimals, unit), finer)
+	return outside(show(v), show(low), show(high), finer)
 }
 
 // outside shows the refused value with as many decimals as it takes to differ

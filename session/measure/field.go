@@ -1,6 +1,9 @@
 package measure
 
-import "math"
+import (
+	"math"
+	"strings"
+)
 
 // Decimals of the figures that pre-fill a form field. They are one finer than
 // the shown figures, so that saving a form nobody edited moves a value by less
@@ -14,56 +17,103 @@ const (
 )
 
 // TempUnit is the unit of a bare temperature: "°C" or "°F".
-func (s System) TempUnit() string { return s.pick("°C", "°F") }
+func (s System) TempUnit() string { return pick(s.Fahrenheit(), "°C", "°F") }
 
 // VolumeUnit is the unit of a bare volume: "L" or "gal".
-func (s System) VolumeUnit() string { return s.pick("L", "gal") }
+func (s System) VolumeUnit() string { return pick(s.Inches(), "L", "gal") }
 
-// JugUnit is the unit of a bare volume that is poured from a jug: "L" or "cups".
-func (s System) JugUnit() string { return s.pick("L", "cups") }
+// JugUnit is the unit of a bare volume that is poured from a jug: "L", "cups" or
+// "pints".
+func (s System) JugUnit() string {
+	if m, ok := s.measures(); ok {
+		return m.many
+	}
+	return "L"
+}
 
 // MassUnit is the unit of a bare mass: "g" or "oz".
-func (s System) MassUnit() string { return s.pick("g", "oz") }
+func (s System) MassUnit() string { return pick(s.Ounces(), "g", "oz") }
 
 // DoseUnit is the unit of a bare dose: "mL" or "tsp".
-func (s System) DoseUnit() string { return s.pick("mL", "tsp") }
+func (s System) DoseUnit() string { return pick(s.USVolume(), "mL", "tsp") }
 
 // TempField is the plain number, in TempUnit, of a temperature in °C.
 func (s System) TempField(c float64) string {
 	return field(s.Degrees(c), tempDecimals)
 }
 
-// VolumeField is the plain number, in VolumeUnit, of a volume in L.
+// VolumeField is a volume in L as one types it: the plain number of litres, or gallons
+// and what is left of them, to a quarter of a cup or pint: "2 gal 1 qt", "3 1/4 cups".
 func (s System) VolumeField(l float64) string {
-	return field(l/s.bareL(), volumeDecimals)
+	m, ok := s.measures()
+	switch {
+	case !finite(l):
+		return ""
+	case !ok:
+		return decimal(l, volumeDecimals)
+	case round(l*1000/m.mLPerFlOz, 1) == 0:
+		return "0" // in no unit
+	}
+	return m.exact(l)
 }
 
 // JugField is the plain number, in JugUnit, of a volume in L as one reads it
-// off a jug: to 50 mL or a quarter of a cup, and never none of what there is.
+// off a jug: to 50 mL or a quarter of a cup or pint, and never none of what there is.
 func (s System) JugField(l float64) string {
 	if !finite(l) {
 		return ""
 	}
-	step := s.bareJugL()
+	step := max(s.FinestL(), 0.05)
 	if l > 0 {
 		l = max(step, math.Round(l/step)*step)
 	}
-	if s == US {
-		return quarterText(l / LPerUSCup)
+	if m, ok := s.measures(); ok {
+		return quarterText(l / m.smallL)
 	}
 	return decimal(l, volumeDecimals)
 }
 
-func (s System) bareJugL() float64 {
-	if s == US {
-		return LPerUSCup / 4
-	}
-	return 0.05
+// MarkField is the plain number, in JugUnit, of the mark of a jug in L.
+func (s System) MarkField(l float64) string { return field(l/s.jugL(), 3) }
+
+// KettleUnit is the unit of a bare kettle's size: "L", "qt" or "pints".
+func (s System) KettleUnit() string { return pick(s.USVolume(), s.JugUnit(), "qt") }
+
+// KettleField is the plain number, in KettleUnit, of a kettle's size in L.
+func (s System) KettleField(l float64) string {
+	return field(l/pick(s.USVolume(), s.jugL(), LPerUSQuart), pick(s.Inches(), 3, 2))
 }
 
-// MassField is the plain number, in MassUnit, of a mass in g.
+// jugL is the size of JugUnit.
+func (s System) jugL() float64 {
+	if m, ok := s.measures(); ok {
+		return m.smallL
+	}
+	return 1
+}
+
+// MassField is a mass in g as one types it: the plain number, in MassUnit, and from a
+// pound "5 lb 6 oz".
 func (s System) MassField(g float64) string {
-	return field(g/s.bareG(), s.massDecimals())
+	switch {
+	case !finite(g):
+		return ""
+	case s.Ounces() && math.Round(math.Abs(g)/GPerOz*100) >= 1600:
+		return pounds(g, massDecimalsOz-1)
+	}
+	return decimal(g/s.bareG(), s.massDecimals())
+}
+
+// MassTyped is MassField with its unit.
+func (s System) MassTyped(g float64) string {
+	text := s.MassField(g)
+	if text == "" {
+		return unknown
+	}
+	if strings.HasSuffix(text, "z") || strings.HasSuffix(text, "b") {
+		return text
+	}
+	return text + " " + s.MassUnit()
 }
 
 // RoundMassFieldG is a mass in g as MassField shows it.
@@ -71,13 +121,26 @@ func (s System) RoundMassFieldG(g float64) float64 {
 	return round(g/s.bareG(), s.massDecimals()) * s.bareG()
 }
 
-// DoseField is the plain number, in DoseUnit, of a dose in mL.
+// DoseField is the number, in DoseUnit, of a dose in mL; teaspoons to the quarter, but
+// for less than one.
 func (s System) DoseField(mL float64) string {
+	if tsp := mL / MLPerUSTsp; s.USVolume() && finite(mL) && tsp >= 1.0/8 {
+		return quarterText(tsp)
+	}
 	return field(mL/s.bareML(), doseDecimals)
 }
 
+// StapleField is the number, in mm or in, of a lock's length in mm: to a millimetre, or
+// an eighth of an inch.
+func (s System) StapleField(mm float64) string {
+	if s.Inches() {
+		return fraction(mm/1000/MPerInch, 8)
+	}
+	return decimal(mm, 0)
+}
+
 func (s System) massDecimals() int {
-	if s == US {
+	if s.Ounces() {
 		return massDecimalsOz
 	}
 	return massDecimalsG
@@ -93,28 +156,18 @@ func field(v float64, decimals int) string {
 
 // bareL, bareG and bareML are the sizes of the units of bare numbers.
 func (s System) bareL() float64 {
-	if s == US {
-		return LPerUSGal
+	if m, ok := s.measures(); ok {
+		return m.smallL * m.perGal
 	}
 	return 1
 }
 
-func (s System) bareG() float64 {
-	if s == US {
-		return GPerOz
-	}
-	return 1
-}
+func (s System) bareG() float64 { return pick(s.Ounces(), 1, GPerOz) }
 
-func (s System) bareML() float64 {
-	if s == US {
-		return MLPerUSTsp
-	}
-	return 1
-}
+func (s System) bareML() float64 { return pick(s.USVolume(), 1, MLPerUSTsp) }
 
-func (s System) pick(metric, us string) string {
-	if s == US {
+func pick[T any](other bool, metric, us T) T {
+	if other {
 		return us
 	}
 	return metric

@@ -2,23 +2,27 @@ package measure
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 	"time"
 )
 
-// usMoments are the layouts of package time as a US kitchen writes them; a longer one
+// monthsFirst are the layouts of package time as a US kitchen writes them; a longer one
 // stands before one that it begins with.
-var usMoments = strings.NewReplacer("15:04", "3:04 pm", "2 January 2006", "January 2, 2006", "2 Jan 2006", "Jan 2, 2006", "2 January", "January 2", "2 Jan", "Jan 2")
+var monthsFirst = strings.NewReplacer("2 January 2006", "January 2, 2006", "2 Jan 2006", "Jan 2, 2006", "2 January", "January 2", "2 Jan", "Jan 2")
 
 // Moment is a moment in a layout of package time that is written the metric way: "Mon 2
-// Jan 15:04" is "Sat 13 Jun 14:30", and "Sat Jun 13 2:30 pm" where units are US. The zone
+// Jan 15:04" is "Sat 13 Jun 14:30", and "Sat Jun 13 2:30 pm" where the clock has 12 hours and months come first. The zone
 // is the moment's own.
 func (s System) Moment(t time.Time, layout string) string { return t.Format(s.Layout(layout)) }
 
 // Layout is a layout of package time, written the metric way, as it is in these units.
 func (s System) Layout(metric string) string {
-	if s == US {
-		return usMoments.Replace(metric)
+	if s&clock12 != 0 {
+		metric = strings.ReplaceAll(metric, "15:04", "3:04 pm")
+	}
+	if s&monthFirst != 0 {
+		metric = monthsFirst.Replace(metric)
 	}
 	return metric
 }
@@ -26,7 +30,15 @@ func (s System) Layout(metric string) string {
 // Clock is Moment for a time of day.
 func (s System) Clock(t time.Time) string { return s.Moment(t, "15:04") }
 
+// Hour is a full hour of the day, 0 to 24, as one types it: "22", "10 pm".
+func (s System) Hour(h int) string {
+	if s&clock12 == 0 {
+		return strconv.Itoa(h)
+	}
+	return time.Date(2000, 1, 1, h, 0, 0, 0, time.UTC).Format("3 pm")
+}
+
 // ClockColumn is Clock as it stands below others, the colons one below the other.
 func (s System) ClockColumn(t time.Time) string {
-	return fmt.Sprintf("%*s", len(s.pick("00:00", "12:00 am")), s.Clock(t))
+	return fmt.Sprintf("%*s", len(pick(s&clock12 != 0, "00:00", "12:00 am")), s.Clock(t))
 }

@@ -38,7 +38,7 @@ type kind struct {
 // "150F", "150 °F", "65 c". A bare number is in the system's own degrees. Below
 // -60 °C or above 200 °C is refused. Every error is a sentence for the person.
 func (s System) ParseTempC(text string) (float64, error) {
-	k := kind{name: "a temperature", example: s.pick("63 °C", "145 °F")}
+	k := kind{name: "a temperature", example: pick(s.Fahrenheit(), "63 °C", "145 °F")}
 	parts, err := k.parts(s, text)
 	if err != nil {
 		return 0, err
@@ -62,22 +62,30 @@ func (s System) ParseTempC(text string) (float64, error) {
 }
 
 // ParseVolumeL reads a volume and returns it in L: "8", "8,5 L", "250 mL", "2 US
-// gal", "1 imp gal". A bare number is in L or US gal. A gallon, quart, pint, fluid
-// ounce, cup or tablespoon is the US one in US, unless it says whose it is; in metric
-// those that do not are refused. So is an ounce, anything below zero or above 10 000
+// gal", "1 imp gal". A bare number is in L or the person's gallons. A gallon, quart, pint
+// or fluid ounce is the person's own, unless it says whose it is; where volumes are in
+// litres those that do not are refused. So is an ounce, anything below zero or above 10 000
 // L. Every error is a sentence for the person.
 func (s System) ParseVolumeL(text string) (float64, error) {
 	return kind{
-		name: "a volume", example: s.pick("8 L", "2 gal"),
+		name: "a volume", example: pick(s.Inches(), "8 L", "2 gal"),
 		bare: s.bareL(), size: volumeUnit, max: maxTypedL, maxText: s.Volume(maxTypedL),
 	}.parse(s, text)
 }
 
-// ParseJugL is ParseVolumeL for what is poured from a jug: a bare number is in L
-// or US cups.
-func (s System) ParseJugL(text string) (float64, error) {
-	if s == US && !strings.ContainsFunc(text, unicode.IsLetter) && strings.TrimSpace(text) != "" {
-		text += " " + s.JugUnit()
+// ParseJugL is ParseVolumeL for what is poured from a jug: a bare number is in L,
+// US cups or pints.
+func (s System) ParseJugL(text string) (float64, error) { return s.parseVolumeIn(s.JugUnit(), text) }
+
+// ParseKettleL is ParseVolumeL for the size of a kettle: a bare number is in L, US
+// quarts or pints.
+func (s System) ParseKettleL(text string) (float64, error) {
+	return s.parseVolumeIn(s.KettleUnit(), text)
+}
+
+func (s System) parseVolumeIn(unit, text string) (float64, error) {
+	if s.Inches() && !strings.ContainsFunc(text, unicode.IsLetter) && strings.TrimSpace(text) != "" {
+		text += " " + unit
 	}
 	return s.ParseVolumeL(text)
 }
@@ -88,7 +96,7 @@ func (s System) ParseJugL(text string) (float64, error) {
 // person.
 func (s System) ParseMassG(text string) (float64, error) {
 	return kind{
-		name: "a weight", example: s.pick("225 g", "8 oz"),
+		name: "a weight", example: pick(s.Ounces(), "225 g", "8 oz"),
 		bare: s.bareG(), size: massUnit, max: maxTypedG, maxText: s.Mass(maxTypedG),
 	}.parse(s, text)
 }
@@ -100,7 +108,7 @@ func (s System) ParseMassG(text string) (float64, error) {
 // sentence for the person.
 func (s System) ParseDoseML(text string) (float64, error) {
 	return kind{
-		name: "a dose", example: s.pick("10 mL", "2 tsp"),
+		name: "a dose", example: pick(s.USVolume(), "10 mL", "2 tsp"),
 		bare: s.bareML(), size: doseUnit, max: maxTypedML, maxText: s.Volume(maxTypedML / 1000),
 	}.parse(s, text)
 }
@@ -186,7 +194,7 @@ func (k kind) parse(s System, text string) (float64, error) {
 		case i == 0:
 		case p.unit == "" && before != k.bareAfter:
 			return 0, k.notOne(text)
-		case p.value*size >= before || !parts[i-1].whole:
+		case p.value*size >= before || !parts[i-1].whole && !parts[i-1].plus:
 			// "1 lb 20 oz" and "1.5 h 30" are slips more often than sums.
 			return 0, k.notOne(text)
 		}
@@ -205,7 +213,7 @@ func (k kind) parts(s System, text string) ([]part, error) {
 	if err != nil {
 		return nil, err
 	}
-	parts, problem := scan(clean, s == US)
+	parts, problem := scan(clean, s.American())
 	switch {
 	case problem != "":
 		return nil, errors.New(quote(text) + " " + problem)

@@ -32,12 +32,12 @@ func (k kind) single(s System, text string) (part, error) {
 // "900 ft", "-2". A bare number is in m or ft. Every error is a sentence for the
 // person.
 func (s System) ParseHeightM(text string) (float64, error) {
-	k := kind{name: "a height", example: s.pick("250 m", "900 ft")}
+	k := kind{name: "a height", example: pick(s.Inches(), "250 m", "900 ft")}
 	p, err := k.single(s, text)
 	if err != nil {
 		return 0, err
 	}
-	size := s.pickSize(1, MPerFoot)
+	size := pick(s.Inches(), 1, MPerFoot)
 	if p.unit != "" {
 		if size, _ = lengthUnit(s, p.unit); size == 0 {
 			return 0, k.unknownUnit(text)
@@ -55,24 +55,17 @@ func (s System) ParseHeightM(text string) (float64, error) {
 // error is a sentence for the person.
 func (s System) ParseStapleMM(text string) (float64, error) {
 	m, err := kind{
-		name: "a length", example: s.pick("95 mm", "3 3/4 in"),
-		bare: s.pickSize(0.001, MPerInch), size: lengthUnit, max: maxTypedM, maxText: s.Length(maxTypedM),
+		name: "a length", example: pick(s.Inches(), "95 mm", "3 3/4 in"),
+		bare: pick(s.Inches(), 0.001, MPerInch), size: lengthUnit, max: maxTypedM, maxText: s.Length(maxTypedM),
 	}.parse(s, text)
 	return math.Round(m*1e4) / 10, err // to 0.1 mm: nobody measures finer
-}
-
-func (s System) pickSize(metric, us float64) float64 {
-	if s == US {
-		return us
-	}
-	return metric
 }
 
 // ParseTempDeltaC reads a difference of temperatures and returns it in °C: the
 // degrees count, not where the scale begins. Every error is a sentence for the
 // person.
 func (s System) ParseTempDeltaC(text string) (float64, error) {
-	k := kind{name: "a number of degrees", example: s.pick("3 °C", "5 °F")}
+	k := kind{name: "a number of degrees", example: pick(s.Fahrenheit(), "3 °C", "5 °F")}
 	p, err := k.single(s, text)
 	if err != nil {
 		return 0, err

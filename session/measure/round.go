@@ -7,37 +7,44 @@ import "math"
 
 // RoundTempC is a temperature, in °C, to 5 °F.
 func (s System) RoundTempC(c float64) float64 {
-	if s != US {
+	if !s.Fahrenheit() {
 		return c
 	}
 	return FToC(nearest(CToF(c), 5))
 }
 
-// RoundVolumeL is a volume, in L, to a quarter of a US gallon, below one to a cup.
+// RoundVolumeL is a volume, in L, to a quarter of a gallon, below one to a cup or pint.
 func (s System) RoundVolumeL(l float64) float64 {
+	m, ok := s.measures()
 	switch {
-	case s != US:
+	case !ok:
 		return l
-	case l < LPerUSGal:
-		return nearest(l, LPerUSCup)
+	case l < m.smallL*m.perGal:
+		return nearest(l, m.smallL)
 	}
-	return nearest(l, LPerUSGal/4)
+	return nearest(l, m.smallL*m.perGal/4)
+}
+
+// RoundKettleL is a kettle's size, in L, to a quarter of a quart, or of a pint.
+func (s System) RoundKettleL(l float64) float64 {
+	switch {
+	case s.USVolume():
+		return nearest(l, LPerUSQuart/4)
+	case s.Inches():
+		return nearest(l, LPerImpPint/4)
+	}
+	return l
 }
 
 // RoundMassG is a mass, in g, to whole ounces, below one as it is.
 func (s System) RoundMassG(g float64) float64 {
-	if s != US || g < GPerOz {
+	if !s.Ounces() || g < GPerOz {
 		return g
 	}
 	return nearest(g, GPerOz)
 }
 
-// MassStepG is what Mass shows a batch to, g: a gram, or a tenth of an ounce.
-func (s System) MassStepG() float64 {
-	if s == US {
-		return GPerOz / 10
-	}
-	return 1
-}
+// MassStepG is what a batch that is proposed is rounded to, g: a gram, or half an ounce.
+func (s System) MassStepG() float64 { return pick(s.Ounces(), 1, GPerOz/2) }
 
 func nearest(v, step float64) float64 { return math.Round(v/step) * step }

@@ -17,6 +17,7 @@ const (
 type part struct {
 	value float64
 	whole bool // written without decimals or a fraction
+	plus  bool // another one is added to it: "1/4 cup + 1/2 tbsp"
 	unit  string
 }
 
@@ -43,7 +44,8 @@ func scan(text string, us bool) (parts []part, problem string) {
 		for i < len(runes) && !numberAt(runes, i) {
 			i++
 		}
-		p.unit = unitKey(string(runes[start:i]))
+		between := string(runes[start:i])
+		p.unit, p.plus = unitKey(between), strings.ContainsRune(between, '+')
 		parts = append(parts, p)
 	}
 	return parts, ""

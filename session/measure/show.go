@@ -28,12 +28,15 @@ func (s System) TempUp(c float64) string {
 	return figure(math.Ceil(s.Degrees(c)-1e-6), 0, s.TempUnit())
 }
 
-// TempFine shows a temperature in °C to one decimal, a zero included so that a
-// changing reading keeps its width: "63.0 °C", "145.4 °F".
+// TempFine shows a temperature in °C as finely as it is worked out, to a tenth with its
+// zero or a whole degree Fahrenheit: "63.0 °C", "145 °F".
 func (s System) TempFine(c float64) string {
 	f := s.Degrees(c)
-	if !finite(f) {
+	switch {
+	case !finite(f):
 		return unknown
+	case s.Fahrenheit():
+		return s.Temp(c)
 	}
 	return noMinusZero(strconv.FormatFloat(f, 'f', 1, 64)) + " " + s.TempUnit()
 }
@@ -44,7 +47,7 @@ func (s System) TempRead(c float64) string { return figure(s.Degrees(c), 1, s.Te
 // TempDelta shows a difference of temperatures in °C, to one decimal: "1.5 °C",
 // "2.7 °F".
 func (s System) TempDelta(c float64) string {
-	if s == US {
+	if s.Fahrenheit() {
 		c = DeltaCToF(c)
 	}
 	return figure(c, 1, s.TempUnit())
@@ -53,138 +56,6 @@ func (s System) TempDelta(c float64) string {
 // TempApart shows how far apart two temperatures in °C read, as Temp shows them.
 func (s System) TempApart(aC, bC float64) string {
 	return figure(math.Abs(math.Round(s.Degrees(aC))-math.Round(s.Degrees(bC))), 0, s.TempUnit())
-}
-
-// Volume shows a volume in L. Metric: "8 L", "5.5 L", "250 mL". US: "3 gal 2 qt" in
-// whole quarts, below a gallon "7 1/4 cups", below a quarter of a cup "1.5 fl oz".
-func (s System) Volume(l float64) string {
-	if s == US {
-		// Each switch falls where both sides round to the same, so a larger volume
-		// never reads as a smaller one.
-		sign, cups := "", math.Abs(l)/LPerUSCup
-		if l < 0 {
-			sign = "-"
-		}
-		switch {
-		case !finite(l):
-			return unknown
-		case round(cups*8, 1) < 2:
-			return figure(l*1000/MLPerUSFlOz, 1, "fl oz")
-		case quarters(cups) < 4*cupsPerGal:
-			return sign + cupsText(cups)
-		}
-		return sign + gallons(cupsPerQt*math.Round(cups/cupsPerQt))
-	}
-	if round(math.Abs(l)*1000, 0) < 1000 {
-		return figure(l*1000, 0, "mL")
-	}
-	return figure(l, 1, "L")
-}
-
-const cupsPerQt, cupsPerGal = 4, 16
-
-// cupsText writes cups to the quarter: "1/2 cup", "7 1/4 cups".
-func cupsText(cups float64) string {
-	if q := quarters(cups); q > 0 && q <= 4 {
-		return quarterText(cups) + " cup"
-	}
-	return quarterText(cups) + " cups"
-}
-
-// gallons writes so many cups as gallons, quarts and what is left in cups, to the
-// quarter: "3 gal 2 qt", "2 gal 1 cup".
-func gallons(cups float64) string {
-	cups = quarters(cups) / 4
-	gal := math.Floor(cups / cupsPerGal)
-	qt := math.Floor((cups - gal*cupsPerGal) / cupsPerQt)
-	var parts []string
-	if gal > 0 {
-		parts = append(parts, figure(gal, 0, "gal"))
-	}
-	if qt > 0 {
-		parts = append(parts, figure(qt, 0, "qt"))
-	}
-	if rest := cups - gal*cupsPerGal - qt*cupsPerQt; rest > 0 || len(parts) == 0 {
-		parts = append(parts, cupsText(rest))
-	}
-	return strings.Join(parts, " ")
-}
-
-// VolumeFine shows a volume in L to two decimals, zeros included: "6.25 L", "2.00
-// gal".
-func (s System) VolumeFine(l float64) string {
-	if !finite(l) {
-		return unknown
-	}
-	return noMinusZero(strconv.FormatFloat(l/s.bareL(), 'f', volumeDecimals, 64)) + " " + s.VolumeUnit()
-}
-
-// Pour shows a volume to be measured with a jug of marks of stepL, so that no
-// mark is rounded away: "6.25 L", "7 cups", from a gallon "3 gal 2 qt", with a jug of
-// quarts "3 qt", and where cups are not what the jug is marked in, "32 marks";
-// without a mark it is Volume.
-func (s System) Pour(l, stepL float64) string {
-	switch {
-	case !(stepL > 0) || !finite(stepL) || !finite(l):
-		return s.Volume(l)
-	case s == US && !inCups(stepL):
-		marks := math.Round(l / stepL)
-		switch {
-		case math.Abs(l/stepL-marks) > 0.01:
-			return s.Volume(l)
-		case marks == 1:
-			return "1 mark"
-		}
-		return decimal(marks, 0) + " marks"
-	case s == US:
-		cups := l / LPerUSCup
-		if q := quarters(cups); q >= 4*cupsPerGal || q >= 4*cupsPerQt && quarters(stepL/LPerUSCup) >= 4*cupsPerQt {
-			return gallons(cups)
-		}
-		return cupsText(cups)
-	case round(math.Abs(l)*1000, 0) < 1000:
-		return s.Volume(l)
-	}
-	return figure(l, 2, "L")
-}
-
-// PourKettle is Pour for what is boiled: with a mark that is whole cups in cups, however
-// many, as kettles are sized.
-func (s System) PourKettle(l, stepL float64) string {
-	if s == US && stepL > 0 && inCups(stepL) && finite(l) {
-		return cupsText(l / LPerUSCup)
-	}
-	return s.Pour(l, stepL)
-}
-
-// PourShownL is a volume as Pour shows it, L, for a sum of what is shown; one that is
-// shown by the mark, or has none, is as it is.
-func (s System) PourShownL(l, stepL float64) float64 {
-	switch {
-	case !(stepL > 0) || !finite(stepL) || !finite(l) || s == US && !inCups(stepL):
-		return l
-	case s == US:
-		return quarters(l/LPerUSCup) / 4 * LPerUSCup
-	case round(math.Abs(l)*1000, 0) < 1000:
-		return round(l*1000, 0) / 1000
-	}
-	shown, _ := strconv.ParseFloat(strconv.FormatFloat(l, 'f', 2, 64), 64)
-	return shown
-}
-
-// Mark shows the mark of a measuring jug, in L: "250 mL", "1 cup", "1.5 fl oz".
-func (s System) Mark(stepL float64) string {
-	if s == US && !inCups(stepL) {
-		return figure(stepL*1000/MLPerUSFlOz, 1, "fl oz")
-	}
-	return s.Pour(stepL, stepL)
-}
-
-// inCups says that a jug's mark is whole quarters of a US cup, to 0.2 %, which
-// is finer than anyone reads a jug.
-func inCups(stepL float64) bool {
-	quarter := stepL / LPerUSCup * 4
-	return math.Abs(quarter-math.Round(quarter)) <= 0.002*quarter
 }
 
 // spoonfuls is the largest dose anyone would count in teaspoons of 5 mL.
@@ -201,7 +72,7 @@ func (s System) Dose(mL float64) string {
 	if !finite(mL) {
 		return unknown
 	}
-	if s == US {
+	if s.USVolume() {
 		tsp := roundTsp(math.Abs(mL) / MLPerUSTsp)
 		if tsp == 0 && mL > 0 {
 			return "under 1/8 tsp"
@@ -246,7 +117,7 @@ func spoons(tsp float64) string {
 	var parts []string
 	rest := math.Mod(tsp, tspPerQuarterCup)
 	if cups := (tsp - rest) / tspPerCup; cups > 0 {
-		parts = append(parts, cupsText(cups))
+		parts = append(parts, usMeasures.smalls(cups))
 	}
 	odd := math.Mod(rest, tspPerTbsp)
 	if math.Mod(odd, quarterTbsp) == 0 {
@@ -266,9 +137,9 @@ func spoons(tsp float64) string {
 // is added up is what was shown.
 func (s System) RoundDose(mL float64) float64 {
 	switch tsp := roundTsp(mL / MLPerUSTsp); {
-	case s == US && tsp > 0:
+	case s.USVolume() && tsp > 0:
 		return tsp * MLPerUSTsp
-	case s == US:
+	case s.USVolume():
 		return mL
 	}
 	switch q := quarters(mL / MLPerMetricTsp); {
@@ -282,23 +153,29 @@ func (s System) RoundDose(mL float64) float64 {
 
 func quarters(tsp float64) float64 { return math.Round(tsp * 4) }
 
-// quarterText writes teaspoons as measuring spoons are marked: "1/4", "2",
+// quarterText writes a number as measuring spoons and cups are marked: "1/4", "2",
 // "2 1/2".
-func quarterText(tsp float64) string {
-	q := quarters(tsp)
-	sign := ""
-	if q < 0 {
-		sign, q = "-", -q
+func quarterText(v float64) string { return fraction(v, 4) }
+
+// fraction writes a number in whole halves, quarters or eighths, as many as parts says.
+func fraction(v, parts float64) string {
+	n, sign := math.Round(v*parts), ""
+	if n < 0 {
+		sign, n = "-", -n
 	}
-	whole := decimal(math.Floor(q/4), 0)
-	fraction := [4]string{"", "1/4", "1/2", "3/4"}[int(math.Mod(q, 4))]
+	whole, above := decimal(math.Floor(n/parts), 0), math.Mod(n, parts)
+	for above > 0 && math.Mod(above, 2) == 0 {
+		above, parts = above/2, parts/2
+	}
 	switch {
-	case fraction == "":
+	case above == 0:
 		return sign + whole
 	case whole == "0":
-		return sign + fraction
+		whole = ""
+	default:
+		whole += " "
 	}
-	return sign + whole + " " + fraction
+	return sign + whole + decimal(above, 0) + "/" + decimal(parts, 0)
 }
 
 // Mass shows a mass in g. Metric: "2.5 g" below 10 g, "225 g", "1.25 kg" from
@@ -320,7 +197,7 @@ func (s System) massTo(g float64, more int) string {
 	if !finite(g) {
 		return unknown
 	}
-	if s == US {
+	if s.Ounces() {
 		return pounds(g, more)
 	}
 	switch {
@@ -361,7 +238,7 @@ func (s System) Length(m float64) string {
 	if !finite(m) {
 		return unknown
 	}
-	if s == US {
+	if s.Inches() {
 		return feet(m)
 	}
 	switch {
@@ -375,7 +252,7 @@ func (s System) Length(m float64) string {
 
 // Height shows a height above the sea in m, to whole metres or feet.
 func (s System) Height(m float64) string {
-	if s == US {
+	if s.Inches() {
 		return figure(m/MPerFoot, 0, "ft")
 	}
 	return figure(m, 0, "m")
@@ -456,7 +333,7 @@ func Power(w float64) string {
 
 // Degrees gives a temperature in °C in the system's own degrees.
 func (s System) Degrees(c float64) float64 {
-	if s == US {
+	if s.Fahrenheit() {
 		return CToF(c)
 	}
 	return c

@@ -16,8 +16,8 @@ func TestShow(t *testing.T) {
 		{"temp", showTemp, 63, "63 °C", "145 °F"},
 		{"temp", showTemp, -0.2, "0 °C", "32 °F"},
 		{"temp", showTemp, -17.9, "-18 °C", "0 °F"},
-		{"fine", showFine, 63, "63.0 °C", "145.4 °F"},
-		{"fine", showFine, -0.01, "0.0 °C", "32.0 °F"},
+		{"fine", showFine, 63, "63.0 °C", "145 °F"},
+		{"fine", showFine, -0.01, "0.0 °C", "32 °F"},
 		{"delta", showDelta, 1.5, "1.5 °C", "2.7 °F"},
 		{"delta", showDelta, 5, "5 °C", "9 °F"},
 		{"volume", showVolume, 8, "8 L", "2 gal"},
@@ -107,9 +107,9 @@ func TestShowNotFinite(t *testing.T) {
 func TestFields(t *testing.T) {
 	cases := []struct{ got, want string }{
 		{Metric.TempField(63), "63"}, {US.TempField(63), "145.4"},
-		{Metric.VolumeField(5.5), "5.5"}, {US.VolumeField(8), "2.11"},
+		{Metric.VolumeField(5.5), "5.5"}, {US.VolumeField(8), "2 gal 1 3/4 cups"}, {US.VolumeField(0), "0"},
 		{Metric.MassField(1250), "1250"}, {US.MassField(225), "7.94"},
-		{Metric.DoseField(10), "10"}, {US.DoseField(10), "2.03"},
+		{Metric.DoseField(10), "10"}, {US.DoseField(10), "2"}, {US.MassField(86 * GPerOz), "5 lb 6 oz"}, {US.MassTyped(8 * GPerOz), "8 oz"}, {US.StapleField(95), "3 3/4"}, {US.StapleField(114.3), "4 1/2"},
 		{Metric.JugField(0.4372), "0.45"}, {Metric.JugField(0.01), "0.05"}, {Metric.JugField(0), "0"}, {Metric.JugUnit(), "L"},
 		{US.JugField(0.5), "2"}, {US.JugField(0.6), "2 1/2"}, {US.JugField(0.01), "1/4"}, {US.JugUnit(), "cups"},
 		{Metric.TempUnit(), "°C"}, {US.TempUnit(), "°F"},
@@ -141,7 +141,7 @@ func TestSystemText(t *testing.T) {
 	s := US
 	if err := s.UnmarshalText([]byte("furlongs\x1b[2J")); err == nil || s != US {
 		t.Errorf("an unknown word gave %v, %v", s, err)
-	} else if want := `"furlongs" is not a system of units: give metric or us`; err.Error() != want {
+	} else if want := `"furlongs" is not a system of units: give metric, us or imperial`; err.Error() != want {
 		t.Errorf("%q, want %q", err, want)
 	}
 }
@@ -154,9 +154,9 @@ func TestCheck(t *testing.T) {
 		{Metric.CheckTempC(40, Range{10, 40}), ""},
 		{Metric.CheckTempC(40.04, Range{10, 40}), "40.04 °C is out of range: give between 10 °C and 40 °C"},
 		{US.CheckTempC(63, Range{10, 37}), "145.4 °F is out of range: give between 50 °F and 98.6 °F"},
-		{US.CheckVolumeL(12, Range{1, 9}), "3.17 gal is out of range: give between 0.27 gal and 2.37 gal"},
+		{US.CheckVolumeL(12, Range{1, 9}), "3 gal 2 3/4 cups is out of range: give between 4 1/4 cups and 2 gal 1 qt 2 cups"},
 		{Metric.CheckMassG(5, Range{20, 5000}), "5 g is out of range: give between 20 g and 5000 g"},
-		{US.CheckMassG(math.NaN(), Range{0, 4535.9237}), "unknown is out of range: give between 0 oz and 160 oz"},
+		{US.CheckMassG(math.NaN(), Range{0, 4535.9237}), "unknown is out of range: give between 0 oz and 10 lb"},
 		{CheckMinutes(90, Range{5, 60}), "1 h 30 min is out of range: give between 5 min and 1 h"},
 		{CheckMinutes(60.2, Range{5, 60}), "60.2 min is out of range: give between 5 min and 1 h"},
 	}
@@ -180,9 +180,9 @@ func TestPour(t *testing.T) {
 	}{
 		{Metric, 8, 0.25, "8 L"}, {Metric, 6.25, 0.25, "6.25 L"}, {Metric, 0.75, 0.25, "750 mL"}, {Metric, 8, 0, "8 L"},
 		{US, 34 * LPerUSCup, LPerUSCup, "2 gal 2 cups"}, {US, 56 * LPerUSCup, LPerUSCup, "3 gal 2 qt"}, {US, 12 * LPerUSCup, LPerUSQuart, "3 qt"}, {US, 12 * LPerUSCup, LPerUSCup, "12 cups"}, {US, LPerUSCup, LPerUSCup, "1 cup"}, {US, 1.5 * LPerUSCup, LPerUSCup / 2, "1 1/2 cups"},
-		{US, 8, 0.25, "32 marks"}, {US, 0.25, 0.25, "1 mark"}, {US, 8.1, 0.25, "2 gal 1 qt"}, {US, 0.3, 0.25, "1 1/4 cups"},
-		{US, 4.8, 0.24, "20 marks"}, {US, 2 * LPerUSCup, 0.237, "2 cups"}, {US, 8, 0, "2 gal"},
-		{US, math.NaN(), 0.25, "unknown"}, {US, math.NaN(), LPerUSCup, "unknown"}, {US, 8, math.NaN(), "2 gal"},
+		{US, 8, 0.25, "32 marks"}, {US, 0.25, 0.25, "1 mark"}, {US, 8.1, 0.25, "2 gal 2 1/4 cups"}, {US, 0.3, 0.25, "1 1/4 cups"},
+		{US, 4.8, 0.24, "20 marks"}, {US, 2 * LPerUSCup, 0.237, "2 cups"}, {US, 8, 0, "2 gal 1 3/4 cups"},
+		{US, math.NaN(), 0.25, "unknown"}, {US, math.NaN(), LPerUSCup, "unknown"}, {US, 8, math.NaN(), "2 gal 1 3/4 cups"},
 	} {
 		if got := c.s.Pour(c.l, c.stepL); got != c.want {
 			t.Errorf("%v L in marks of %v L, %v: %q, want %q", c.l, c.stepL, c.s, got, c.want)
@@ -195,14 +195,14 @@ func TestPour(t *testing.T) {
 	}
 }
 
-// Kettle water is in one unit, whatever it comes to.
+// Kettle water is in quarts, as kettles are, however much it comes to.
 func TestPourKettle(t *testing.T) {
-	for cups, want := range map[float64]string{14: "14 cups", 20: "20 cups", 7.25: "7 1/4 cups"} {
+	for cups, want := range map[float64]string{7.25: "7 1/4 cups", 14: "14 cups", 20: "5 qt", 21.5: "5 qt 1 1/2 cups", 64: "16 qt"} {
 		if got := US.PourKettle(cups*LPerUSCup, LPerUSCup); got != want {
-			t.Errorf("%v cups: %q", cups, got)
+			t.Errorf("%v cups: %q, want %q", cups, got, want)
 		}
 	}
-	if got := Metric.PourKettle(1.25, 0.25); got != "1.25 L" {
+	if got := Metric.PourKettle(1.25, 0.25) + ", " + Imperial.PourKettle(9*LPerImpPint, LPerImpPint/4); got != "1.25 L, 9 pints" {
 		t.Error(got)
 	}
 }

@@ -33,7 +33,7 @@ func newSpeller() *strings.Replacer {
 // lives. What a person typed never goes through it: a name stays as it is, so a
 // format is spelled before its names are put in.
 func (s System) Spell(text string) string {
-	if s == US {
+	if s.American() {
 		return speller.Replace(text)
 	}
 	return text

@@ -28,6 +28,8 @@ func powerUnit(_ System, unit string) (float64, string) {
 		return 1, ""
 	case "kw", "kilowatt", "kilowatts":
 		return 1000, ""
+	case "btu/h", "btu/hr", "btuh", "btu", "btus", "btu per hour":
+		return WPerBtuH, "" // printed on a heater
 	}
 	return 0, ""
 }
@@ -69,9 +71,9 @@ func volumeUnit(s System, unit string) (float64, string) {
 	return mL / 1000, problem
 }
 
-// doseUnit gives sizes in mL. In metric a gallon, pint, quart or fluid ounce counts
-// only with its owner, for the two gallons differ by a fifth, and a cup or a
-// tablespoon not at all; in US units they are the US ones.
+// doseUnit gives sizes in mL. In litres a gallon, pint, quart or fluid ounce counts
+// only with its owner, for the two gallons differ by a fifth; in gallons they are the
+// person's own. A cup or a tablespoon counts only where it is the US one.
 func doseUnit(s System, unit string) (float64, string) {
 	switch unit {
 	case "ml", "mls", "milliliter", "milliliters", "millilitre", "millilitres":
@@ -83,7 +85,7 @@ func doseUnit(s System, unit string) (float64, string) {
 	case "l", "liter", "liters", "litre", "litres":
 		return 1000, ""
 	case "tsp", "tsps", "teaspoon", "teaspoons":
-		if s == US {
+		if s.USVolume() {
 			return MLPerUSTsp, ""
 		}
 		return MLPerMetricTsp, ""
@@ -94,12 +96,12 @@ func doseUnit(s System, unit string) (float64, string) {
 	case "us cup", "us cups":
 		return 1000 * LPerUSCup, ""
 	case "cup", "cups":
-		if s == US {
+		if s.USVolume() {
 			return 1000 * LPerUSCup, ""
 		}
 		return 0, "is in a unit of more than one size: say mL, L or US cups"
 	case "tbsp", "tbsps", "tablespoon", "tablespoons":
-		if s == US {
+		if s.USVolume() {
 			return 3 * MLPerUSTsp, ""
 		}
 		return 0, "is in a unit of more than one size: say mL, L or US fl oz"
@@ -126,9 +128,9 @@ func doseUnit(s System, unit string) (float64, string) {
 		return 0, ""
 	}
 	switch {
-	case owner == "us", owner == "" && s == US: // as the screen has it
+	case owner == "us", owner == "" && s.USVolume(): // as the screen has it
 		return us, ""
-	case owner == "imp":
+	case owner == "imp", owner == "" && s&impVolume != 0:
 		return imp, ""
 	}
 	return 0, "has more than one size, " + whose
@@ -160,7 +162,7 @@ func tempScale(s System, unit string) rune {
 	}
 	switch unit {
 	case "":
-		if s == US {
+		if s.Fahrenheit() {
 			return 'F'
 		}
 		return 'C'

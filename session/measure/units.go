@@ -42,46 +42,173 @@ const (
 
 	MPerInch float64 = 0.0254
 	MPerFoot float64 = 0.3048
+
+	// WPerBtuH is the power of one British thermal unit (IT) an hour, and KWhPerTherm the
+	// heat of one US therm; to the digits of NIST SP 811, appendix B.8.
+	WPerBtuH    float64 = 0.2930711
+	KWhPerTherm float64 = 1.054804e8 / 3.6e6
 )
 
-// System is the set of units a person reads and types in. The zero value is
-// Metric; a value that is neither counts as Metric when showing and parsing.
+// System is the set of units a person reads and types in: one choice for each of
+// temperature, volume, weight, the clock, dates and the spelling. The zero value is
+// Metric.
 type System int
 
-// The two systems a person can choose.
+// What a System chooses; each bit or pair of bits is one question.
 const (
-	Metric System = iota
-	US
+	fahrenheit System = 1 << iota
+	usVolume          // gallons, quarts and cups of the US
+	impVolume         // imperial gallons and pints
+	ounces
+	clock12    // 2:30 pm
+	monthFirst // Jun 13
+	american   // spelling, commas, paper and sockets
+	beyond
 )
 
-// String returns "metric" or "us", the words kept in a file.
+// The systems a person can begin with; each choice can be made apart.
+const (
+	Metric   System = 0
+	US              = fahrenheit | usVolume | ounces | clock12 | monthFirst | american
+	Imperial        = impVolume | ounces
+)
+
+// Twelve is Metric by a clock of twelve hours.
+const Twelve = clock12
+
+// Timed is s with the clock and the dates of o.
+func (s System) Timed(o System) System {
+	const times = clock12 | monthFirst
+	return s&^times | o&times
+}
+
+var bases = [...]struct {
+	word string
+	of   System
+}{{"metric", Metric}, {"us", US}, {"imperial", Imperial}}
+
+// Aspect is one question that a System answers, with its answers as they are typed.
+type Aspect struct {
+	Name    string
+	mask    System
+	answers []answer
+}
+
+type answer struct {
+	word, shown string
+	of          System
+}
+
+// Aspects are all of them.
+var Aspects = [...]Aspect{
+	{"Temperatures", fahrenheit, []answer{{"C", "°C", 0}, {"F", "°F", fahrenheit}}},
+	{"Volumes", usVolume | impVolume, []answer{{"L", "L", 0}, {"US gal", "US gal", usVolume}, {"imp gal", "imperial gal", impVolume}}},
+	{"Weights", ounces, []answer{{"g", "g", 0}, {"oz", "oz", ounces}}},
+	{"Times", clock12, []answer{{"24h", "14:30", 0}, {"12h", "2:30 pm", clock12}}},
+	{"Dates", monthFirst, []answer{{"day-month", "25 Nov", 0}, {"month-day", "Nov 25", monthFirst}}},
+	{"Spelling and paper", american, []answer{{"British", "British, A4", 0}, {"American", "American, Letter", american}}},
+}
+
+// Answers are the answers as the person reads them, in order.
+func (a Aspect) Answers() []string {
+	out := make([]string, len(a.answers))
+	for i, x := range a.answers {
+		out[i] = x.shown
+	}
+	return out
+}
+
+// Of is which of the answers s gives.
+func (a Aspect) Of(s System) int {
+	for i, x := range a.answers {
+		if s&a.mask == x.of {
+			return i
+		}
+	}
+	return -1
+}
+
+// With is s with the answer i.
+func (a Aspect) With(s System, i int) System { return s&^a.mask | a.answers[i].of }
+
+func (s System) valid() bool {
+	return s >= 0 && s < beyond && s&(usVolume|impVolume) != usVolume|impVolume
+}
+
+// Fahrenheit, Ounces, USVolume and American say what s chooses; Inches goes with the
+// volumes, as a ruler does with the jug beside it.
+func (s System) Fahrenheit() bool { return s&fahrenheit != 0 }
+
+// Ounces says that weights are in pounds and ounces.
+func (s System) Ounces() bool { return s&ounces != 0 }
+
+// USVolume says that volumes are in US gallons, quarts and cups.
+func (s System) USVolume() bool { return s&usVolume != 0 }
+
+// Inches says that lengths are in inches and feet.
+func (s System) Inches() bool { return s&(usVolume|impVolume) != 0 }
+
+// American says that spelling, paper and sockets are those of the US.
+func (s System) American() bool { return s&american != 0 }
+
+// String returns the words kept in a file: "metric", "us", "imperial", or the nearest
+// of these and what differs, as "us, C, g".
 func (s System) String() string {
-	switch s {
-	case Metric:
-		return "metric"
-	case US:
-		return "us"
-	default:
+	if !s.valid() {
 		return fmt.Sprintf("System(%d)", int(s))
 	}
-}
-
-// ParseSystem reads "metric" or "us" in either case. Its error is a sentence
-// for the person.
-func ParseSystem(text string) (System, error) {
-	switch strings.ToLower(strings.TrimSpace(text)) {
-	case "metric":
-		return Metric, nil
-	case "us":
-		return US, nil
+	var best []string
+	for _, b := range bases {
+		words := []string{b.word}
+		for _, a := range Aspects {
+			if i := a.Of(s); i != a.Of(b.of) {
+				words = append(words, a.answers[i].word)
+			}
+		}
+		if best == nil || len(words) < len(best) {
+			best = words
+		}
 	}
-	return Metric, fmt.Errorf("%s is not a system of units: give metric or us", quote(text))
+	return strings.Join(best, ", ")
 }
 
-// MarshalText writes the word String returns. It refuses a value that is
-// neither system, so that a file never holds what cannot be read back.
+// ParseSystem reads what String writes, in either case: metric, us or imperial, and
+// after commas what differs. Its error is a sentence for the person.
+func ParseSystem(text string) (s System, err error) {
+	base, rest, _ := strings.Cut(text, ",")
+	known := false
+	for _, b := range bases {
+		if strings.EqualFold(strings.TrimSpace(base), b.word) {
+			s, known = b.of, true
+		}
+	}
+	if !known {
+		return Metric, fmt.Errorf("%s is not a system of units: give metric, us or imperial", quote(base))
+	}
+	for word := range strings.SplitSeq(rest, ",") {
+		if word = strings.TrimSpace(word); word == "" {
+			continue
+		}
+		known = false
+		var all []string
+		for _, a := range Aspects {
+			for i, x := range a.answers {
+				if all = append(all, x.word); strings.EqualFold(word, x.word) {
+					s, known = a.With(s, i), true
+				}
+			}
+		}
+		if !known {
+			return Metric, fmt.Errorf("%s is not a choice of units: give one of %s", quote(word), strings.Join(all, ", "))
+		}
+	}
+	return s, nil
+}
+
+// MarshalText writes the words String returns. It refuses a value that is no
+// system, so that a file never holds what cannot be read back.
 func (s System) MarshalText() ([]byte, error) {
-	if s != Metric && s != US {
+	if !s.valid() {
 		return nil, fmt.Errorf("%d is not a system of units", int(s))
 	}
 	return []byte(s.String()), nil

@@ -78,7 +78,7 @@ func IdleRemedies(l *session.LookAhead, tub int, batch shed.Batch, a session.Bat
 	if a.Step.Water != shed.FromCold {
 		degrees := func(n int) float64 { return float64(n) }
 		low, high := int(math.Ceil(from.HotC)), int(session.HottestTankC)
-		if u == measure.US {
+		if u.Fahrenheit() {
 			degrees = func(n int) float64 { return measure.FToC(float64(n)) }
 			low, high = int(math.Ceil(measure.CToF(from.HotC))), int(measure.CToF(session.HottestTankC))
 		}

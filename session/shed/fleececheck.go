@@ -37,7 +37,7 @@ func (k Kit) CheckFleeceG(g float64) error { return checkFleeceG(k.Units, g) }
 
 func checkFleeceG(u measure.System, g float64) error {
 	err := measure.About("a whole fleece of", u.CheckMassG(g, fleeceG))
-	if err != nil && u != measure.US && fleeceG.Contains(1000*g) { // "1.4", and kilograms were meant
+	if err != nil && !u.Ounces() && fleeceG.Contains(1000*g) { // "1.4", and kilograms were meant
 		return fmt.Errorf("%w; for kilograms write %s kg", err, strconv.FormatFloat(g, 'f', -1, 64))
 	}
 	return err
@@ -141,12 +141,12 @@ func (f Fleece) WeighsText(show func(g float64) string) string {
 // SoakingWetPart is what wool wet through weighs at most, in parts of its raw weight.
 const SoakingWetPart = 5.0
 
-// StapleText shows a staple's length: "95 mm", "3.7 in".
+// StapleText shows a staple's length: "95 mm", "3 3/4 in".
 func StapleText(u measure.System, mm float64) string {
-	if u == measure.US {
-		return fmt.Sprintf("%.1f in", mm/25.4)
+	if u.Inches() {
+		return u.StapleField(mm) + " in"
 	}
-	return fmt.Sprintf("%.0f mm", mm)
+	return u.StapleField(mm) + " mm"
 }
 
 // CheckStapleMM checks a staple's length; 0 says that it was not measured.

@@ -87,6 +87,10 @@ var (
 	mostTapC   = 90.0
 )
 
+// usualKettleL is what kettles hold, L: from a travel kettle to a pot on the hob, common
+// practice.
+var usualKettleL = measure.Between(0.45, 5)
+
 // AskRoomC is CheckRoomC that asks about a room that is none: an Unlikely.
 func (k Kit) AskRoomC(c float64) error {
 	if err := k.CheckRoomC(c); err != nil || usualRoomC.Contains(c) {
@@ -120,6 +124,14 @@ func (k Kit) CheckFillL(l float64) error { return k.volumeIn("a bath of", l, fil
 
 // CheckKettleL checks the kettle's size; 0 says that there is none.
 func (k Kit) CheckKettleL(l float64) error { return k.volumeIn("a kettle of", l, kettleL) }
+
+// AskKettleL is CheckKettleL that asks about a kettle no shop sells: an Unlikely.
+func (k Kit) AskKettleL(l float64) error {
+	if err := k.CheckKettleL(l); err != nil || l == 0 || usualKettleL.Contains(l) {
+		return err
+	}
+	return Unlikelyf("%s is an odd size for a kettle: is that what is printed on it?", k.Units.Volume(l))
+}
 
 // CheckKettleW checks the kettle's power in watts.
 func (k Kit) CheckKettleW(w float64) error {
@@ -195,7 +207,7 @@ func (p Prices) Given() bool { return p.PerM3 > 0 || p.PerKWh > 0 || p.PerLScour
 
 // DosedG is the raw fleece that a dose is said for, g: 100 g or 4 oz.
 func DosedG(u measure.System) float64 {
-	if u == measure.US {
+	if u.Ounces() {
 		return 4 * measure.GPerOz
 	}
 	return 100

@@ -37,7 +37,7 @@ func (s Scale) Check(u measure.System) error {
 
 // UsualScale is offered where none is known: a kitchen scale.
 func UsualScale(u measure.System) Scale {
-	if u == measure.US {
+	if u.Ounces() {
 		return Scale{Name: "kitchen", StepG: measure.GPerOz / 10}
 	}
 	return Scale{Name: "kitchen", StepG: 1}

@@ -59,10 +59,14 @@ func (k Kit) HotWater() cooling.Tank {
 	return cooling.Tank{VolumeL: k.Tank.VolumeL, SetC: k.HotTapC, ColdC: k.ColdTapC, HeaterW: k.Tank.HeaterW}
 }
 
-// JugFor is the usual mark of a measuring jug: a quarter litre, or a US cup.
+// JugFor is the usual mark of a measuring jug: a quarter litre, a US cup, or a quarter
+// of an imperial pint.
 func JugFor(u measure.System) float64 {
-	if u == measure.US {
+	switch {
+	case u.USVolume():
 		return measure.LPerUSCup
+	case u.Inches():
+		return measure.LPerImpPint / 4
 	}
 	return 0.25
 }
@@ -70,7 +74,7 @@ func JugFor(u measure.System) float64 {
 // KettleFor is the usual power of a kettle, W: what a socket of 230 V gives, or one
 // of 120 V (common practice).
 func KettleFor(u measure.System) float64 {
-	if u == measure.US {
+	if u.American() {
 		return 1500
 	}
 	return 2200
@@ -79,7 +83,7 @@ func KettleFor(u measure.System) float64 {
 // HeaterFor is the usual power of a tank's heater, W: 3000, and in a US tank 4500 at
 // 240 V (both from memory).
 func HeaterFor(u measure.System) float64 {
-	if u == measure.US {
+	if u.American() {
 		return 4500
 	}
 	return 3000
@@ -195,7 +199,7 @@ func (s Scour) doseFor(rawG float64, wax Level) float64 {
 // a tenth of a gram or a hundredth of an ounce.
 func (k Kit) DoseText(amount float64) string {
 	if k.Scour.PowderGPer100G > 0 {
-		return k.Units.MassField(amount) + " " + k.Units.MassUnit()
+		return k.Units.MassTyped(amount)
 	}
 	return k.Units.Dose(amount)
 }

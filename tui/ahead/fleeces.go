@@ -7,7 +7,6 @@ import (
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
-	"fleece.example/tubside/tui/draw"
 	"fleece.example/tubside/tui/form"
 )
 
@@ -59,22 +58,15 @@ func FleecePages(e *base.Env, f *shed.Fleece) []*form.Page {
 // staple is the length of a lock, in mm or in.
 var staple = form.Quantity{
 	Unit: func(u measure.System) string {
-		if u == measure.US {
+		if u.Inches() {
 			return "in"
 		}
 		return "mm"
 	},
-	Show: func(u measure.System, mm float64) string {
-		if u == measure.US {
-			return form.PlainNumber(draw.RoundTo(mm/mmPerInch, 0.1))
-		}
-		return form.PlainNumber(draw.RoundTo(mm, 1))
-	},
+	Show:  measure.System.StapleField,
 	Parse: measure.System.ParseStapleMM,
 	Round: nil,
 }
-
-const mmPerInch = 25.4
 
 // yearField asks for the year of the clip; empty is not known.
 func yearField(year *int) *form.Field {

@@ -35,7 +35,7 @@ func partsField(e *base.Env, f *shed.Fleece) *form.Field {
 func PartWords(u measure.System, parts []shed.FleecePart) string {
 	var out []string
 	for _, p := range parts {
-		out = append(out, p.Name+" "+u.MassField(p.RawG)+" "+u.MassUnit())
+		out = append(out, p.Name+" "+u.MassTyped(p.RawG))
 	}
 	return strings.Join(out, ", ")
 }

@@ -2,7 +2,6 @@ package form
 
 import (
 	"fmt"
-	"math"
 	"regexp"
 	"slices"
 	"strconv"
@@ -53,7 +52,7 @@ type Quantity struct {
 // The kinds of figure that are asked for: °C, L, g, min, W, K inside.
 var (
 	Temperature = Quantity{measure.System.TempUnit, measure.System.TempField, measure.System.ParseTempC, measure.System.RoundTempC}
-	Volume      = Quantity{measure.System.VolumeUnit, showVolume, measure.System.ParseVolumeL, measure.System.RoundVolumeL}
+	Volume      = Quantity{measure.System.VolumeUnit, measure.System.VolumeField, measure.System.ParseVolumeL, measure.System.RoundVolumeL}
 	Weight      = Quantity{measure.System.MassUnit, measure.System.MassField, measure.System.ParseMassG, measure.System.RoundMassG}
 	Duration    = Quantity{func(measure.System) string { return "min" },
 		func(_ measure.System, v float64) string { return PlainNumber(v) },
@@ -69,21 +68,12 @@ var (
 			v, err := u.ParseDoseML(s)
 			return v * 100 / shed.DosedG(u), err
 		}, func(u measure.System, v float64) float64 {
-			if u != measure.US {
+			if !u.USVolume() {
 				return v
 			}
 			return draw.RoundTo(v*shed.DosedG(u)/100, measure.MLPerUSTsp/4) * 100 / shed.DosedG(u)
 		}}
 )
-
-// showVolume says whole cups as cups: a kettle holds 7 of them, not 0.44 gallons.
-func showVolume(u measure.System, l float64) string {
-	cups := l / measure.LPerUSCup
-	if u == measure.US && l > 0 && l < measure.LPerUSGal && math.Abs(cups-math.Round(cups)) < 1e-6 {
-		return u.JugField(l) + " " + u.JugUnit()
-	}
-	return u.VolumeField(l)
-}
 
 // PlainNumber is a figure with as many digits as it has.
 func PlainNumber(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
@@ -96,7 +86,7 @@ func RateText(u measure.System, mLPer100G float64) string {
 }
 
 func showDelta(u measure.System, dc float64) string {
-	if u == measure.US {
+	if u.Fahrenheit() {
 		dc = measure.DeltaCToF(dc)
 	}
 	return strconv.FormatFloat(float64(int64(dc*10+0.5))/10, 'f', -1, 64)
@@ -243,12 +233,13 @@ func CountField(label, why string, into *int, low, high int) *Field {
 	})
 }
 
-// HourField asks for a full hour of the day, 24 for the end of it where high says so.
-func HourField(label, why string, into *int, high int) *Field {
-	return CheckedField(label, why, strconv.Itoa(*into), func(text string) error {
+// HourField asks for a full hour of the day, 24 for the end of it where high says so. Its
+// why has the places of two examples, 7 h and this one.
+func HourField(u measure.System, label, why string, into *int, example, high int) *Field {
+	x := CheckedField(label, "", "", func(text string) error {
 		text = measure.CleanText(text, 20)
 		min, ok := TimeOfDay(text)
-		if high == 24 && strings.TrimSuffix(text, ":00") == "24" {
+		if high == 24 && (strings.TrimSuffix(text, ":00") == "24" || ok && min == 0 && strings.ContainsAny(text, "aA")) { // 12 am
 			min, ok = 24*60, true
 		}
 		switch {
@@ -260,6 +251,14 @@ func HourField(label, why string, into *int, high int) *Field {
 		*into = min / 60
 		return nil
 	})
+	x.Units = func(u measure.System) {
+		if x.Why = fmt.Sprintf(why, u.Hour(example)); !x.dirty() {
+			x.in.SetValue(u.Hour(*into))
+			x.original = x.Value()
+		}
+	}
+	x.Units(u)
+	return x
 }
 
 // CheckedField asks for a text that check reads and stores.
@@ -288,6 +287,12 @@ func ChoiceField[T comparable](label, why string, into *T, inline bool, choices 
 	x.choose(x.at())
 	x.original = x.Value()
 	return x
+}
+
+// AskedField asks to choose one of some words, where at says which is chosen and choose
+// is told.
+func AskedField(label, why string, inline bool, at func() int, choose func(int), words ...string) *Field {
+	return &Field{Label: label, Why: why, inline: inline, at: at, choose: choose, choices: words, original: words[at()]}
 }
 
 // YesNo asks a question that is answered with yes or no.

@@ -16,7 +16,7 @@ func ScaleText(u measure.System, s shed.Scale) string {
 	if step == 0 {
 		step = shed.UsualScale(u).StepG
 	}
-	if u == measure.US {
+	if u.Ounces() {
 		step /= measure.GPerOz
 	}
 	return strings.TrimSpace(s.Name + " " + PlainNumber(thousandths(step)) + " " + u.MassUnit())
@@ -29,7 +29,7 @@ func thousandths(v float64) float64 {
 // bareStepG is the coarsest step taken without a unit or a name, of which a
 // figure meant for another field has neither.
 func bareStepG(u measure.System) float64 {
-	if u == measure.US {
+	if u.Ounces() {
 		return measure.GPerOz / 2
 	}
 	return 10

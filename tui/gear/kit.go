@@ -159,9 +159,11 @@ func doseRate(k shed.Kit) string {
 
 // unitsWords are units as one chooses them.
 func unitsWords(u measure.System) string {
-	name := "metric"
-	if u == measure.US {
-		name = "US"
+	name := "your own"
+	for i, b := range bases {
+		if u.Timed(b) == b {
+			name = [...]string{"metric", "US", "imperial"}[i]
+		}
 	}
 	return fmt.Sprintf("%s: %s, %s, %s", name, u.TempUnit(), u.VolumeUnit(), u.MassUnit())
 }
@@ -199,7 +201,7 @@ func (s *kitScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 	case key.Matches(k, s.del):
 		return s, s.E.WithRecord(s, func() tea.Cmd { s.remove(s.grid.At - kitTubs); return nil })
 	case key.Matches(k, s.unit):
-		return s, s.E.WithRecord(s, func() tea.Cmd { s.toggleUnits(); return nil })
+		return s, s.E.WithRecord(s, s.units)
 	}
 	return s, nil
 }
@@ -300,16 +302,16 @@ func (s *kitScreen) remove(i int) {
 	s.E.Tell("%s is out of the kit", name)
 }
 
-func (s *kitScreen) toggleUnits() {
-	to := measure.US
-	if s.E.Kit.Units == measure.US {
-		to = measure.Metric
-	}
-	k := s.E.Kit.In(to)
-	if err := SaveKit(s.E, k); err != nil {
-		s.E.Refuse(err)
-		return
-	}
-	s.fill()
-	s.E.Tell("figures are shown in %s, %s and %s now", k.Units.TempUnit(), k.Units.VolumeUnit(), k.Units.MassUnit())
+// units asks for the units of the kit.
+func (s *kitScreen) units() tea.Cmd {
+	u := s.E.Kit.Units
+	all, apart := UnitsPages(&u)
+	return base.Push(form.NewForm(s.E, "Kit: units", []*form.Page{{Title: "Units", Fields: []*form.Field{all}}, apart}, func() (tea.Cmd, error) {
+		if err := SaveKit(s.E, s.E.Kit.In(u)); err != nil {
+			return nil, err
+		}
+		s.fill()
+		s.E.Tell("figures are shown in %s, %s and %s now", u.TempUnit(), u.VolumeUnit(), u.MassUnit())
+		return base.Pop(), nil
+	}))
 }

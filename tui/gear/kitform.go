@@ -15,10 +15,35 @@ import (
 
 // The pages of the kit, for the first start and for changing a part of it.
 
-// UnitsField asks for the units.
-func UnitsField(u *measure.System) *form.Field {
-	return form.ChoiceField("Units", "all figures are shown in these; you may always type the others", u, false,
-		form.Choice[measure.System]{Value: measure.Metric, Words: unitsWords(measure.Metric)}, form.Choice[measure.System]{Value: measure.US, Words: unitsWords(measure.US)})
+// bases are the units that one may begin with.
+var bases = []measure.System{measure.Metric, measure.US, measure.Imperial}
+
+// UnitsPages ask for the units: all at once, or on a second page each by itself. The clock
+// stays as it is where only the figures change.
+func UnitsPages(u *measure.System) (all *form.Field, apart *form.Page) {
+	first := *u
+	base := func() int {
+		return slices.IndexFunc(bases, func(b measure.System) bool { return u.Timed(b) == b })
+	}
+	own := base() < 0
+	all = form.AskedField("Units; the others may be typed too", "", false, func() int {
+		if i := base(); i >= 0 && !own {
+			return i
+		}
+		return len(bases)
+	}, func(i int) {
+		if own = i == len(bases); own {
+			return
+		}
+		if *u = bases[i]; first.American() || !u.American() {
+			*u = u.Timed(first)
+		}
+	}, unitsWords(bases[0]), unitsWords(bases[1]), unitsWords(bases[2]), "each by itself")
+	apart = &form.Page{Title: "Units", Hide: func() bool { return !own }}
+	for _, a := range measure.Aspects {
+		apart.Fields = append(apart.Fields, form.AskedField(a.Name, "", true, func() int { return a.Of(*u) }, func(i int) { *u = a.With(*u, i) }, a.Answers()...))
+	}
+	return all, apart
 }
 
 // WaterPage asks how warm room and taps are.
@@ -43,7 +68,7 @@ const bathPart = 2.0 / 3
 // or to what US units are rounded to.
 func offeredBathL(u measure.System, capacityL float64) float64 {
 	l := capacityL * bathPart
-	if u != measure.US && l >= 2 {
+	if !u.Inches() && l >= 2 {
 		l = math.Round(2*l) / 2
 	}
 	return u.RoundVolumeL(l)
@@ -103,7 +128,7 @@ func TubPage(k *shed.Kit, t *shed.Tub, title string, others func() []shed.Tub) *
 // KettlePage asks for kettle, height and jug.
 func KettlePage(k *shed.Kit) *form.Page {
 	return &form.Page{Title: k.Units.Spell("Kettle and jug"), Fields: []*form.Field{
-		form.NumberField(k.Units, kettleSize, "Kettle", "brings the bath above the hot tap; 0 if you have none", &k.Kettle.CapacityL, form.KitCheck(shed.Kit.CheckKettleL)),
+		form.NumberField(k.Units, kettleSize, "Kettle", "brings the bath above the hot tap; 0 if you have none", &k.Kettle.CapacityL, form.KitCheck(shed.Kit.AskKettleL)),
 		usualIn(k, shed.KettleFor, &k.Kettle.PowerW,
 			form.NumberField(k.Units, form.Power, "Its power", "printed on its base; says how soon it boils", &k.Kettle.PowerW, form.KitCheck(shed.Kit.CheckKettleW))),
 		form.NumberField(k.Units, height, "Height above the sea", "the higher, the cooler water boils", &k.AltitudeM, form.KitCheck(shed.Kit.CheckAltitudeM)),
@@ -161,8 +186,8 @@ func LeadPage(k *shed.Kit) *form.Page {
 	k.UpH, k.BedH = k.Waking()
 	return &form.Page{Title: "Your way to the tubs", Fields: []*form.Field{
 		form.NumberField(k.Units, form.Duration, "Time you need to reach a tub", "the alarm before the wax sets comes this much ahead", &k.LeadMin, form.KitCheck(shed.Kit.CheckLeadMin)),
-		form.HourField("You are up from", "nobody asks you to weigh at night; a full hour, such as 7 or 7 am", &k.UpH, 23),
-		form.HourField("To bed at", "a full hour, such as 22 or 10 pm; 1 is after midnight", &k.BedH, 24),
+		form.HourField(k.Units, "You are up from", "nobody asks you to weigh at night; a full hour, such as %s", &k.UpH, 7, 23),
+		form.HourField(k.Units, "To bed at", "a full hour, such as %s, or one after midnight", &k.BedH, 22, 24),
 		form.NumberField(k.Units, form.Volume.OrNone(), "Bin or bath for the overnight presoak", "takes a whole fleece at once; none if the tubs do it", &k.BinL, form.KitCheck(shed.Kit.CheckBinL)),
 	}, Leave: func() error { return k.CheckWaking() }}
 }

@@ -20,56 +20,23 @@ import (
 // height is the height above the sea, in m or ft.
 var height = form.Quantity{
 	Unit: func(u measure.System) string {
-		if u == measure.US {
+		if u.Inches() {
 			return "ft"
 		}
 		return "m"
 	},
 	Show: func(u measure.System, v float64) string {
-		if u == measure.US {
-			v /= measure.MPerFoot
-		}
-		return strconv.FormatFloat(v, 'f', 0, 64)
+		return strings.Fields(u.Height(v))[0]
 	},
 	Parse: measure.System.ParseHeightM,
 	Round: nil,
 }
 
-// jugMark is the mark of a measuring jug, in L or in US cups.
-var jugMark = form.Quantity{
-	Unit: func(u measure.System) string {
-		if u == measure.US {
-			return "cups"
-		}
-		return "L"
-	},
-	Show: func(u measure.System, v float64) string {
-		if u == measure.US {
-			return form.PlainNumber(draw.RoundTo(v/measure.LPerUSCup, 0.001))
-		}
-		return form.PlainNumber(draw.RoundTo(v, 0.001))
-	},
-	Parse: func(u measure.System, s string) (float64, error) {
-		if v, err := u.ParseVolumeL(s + " cups"); err == nil && u == measure.US { // no unit stands there yet
-			return v, nil
-		}
-		return u.ParseVolumeL(s)
-	},
-	Round: nil,
-}
+// jugMark is the mark of a measuring jug, in L, US cups or pints.
+var jugMark = form.Quantity{Unit: measure.System.JugUnit, Show: measure.System.MarkField, Parse: measure.System.ParseJugL, Round: nil}
 
-// kettleSize is a kettle's, in L or in US cups.
-var kettleSize = form.Quantity{
-	Unit: jugMark.Unit,
-	Show: func(u measure.System, v float64) string {
-		if u == measure.US {
-			return form.PlainNumber(draw.RoundTo(v/measure.LPerUSCup, 0.25))
-		}
-		return form.PlainNumber(draw.RoundTo(v, 0.001))
-	},
-	Parse: jugMark.Parse,
-	Round: nil,
-}
+// kettleSize is a kettle's, as it is sold: in L, quarts or pints.
+var kettleSize = form.Quantity{Unit: measure.System.KettleUnit, Show: measure.System.KettleField, Parse: measure.System.ParseKettleL, Round: measure.System.RoundKettleL}
 
 // powder is grams of scour for each 100 g.
 var powder = form.Quantity{
@@ -85,7 +52,7 @@ var powder = form.Quantity{
 // units by what there is in metric ones.
 func price(metric, us string, more float64) form.Quantity {
 	per := func(u measure.System) (string, float64) {
-		if u == measure.US {
+		if u.USVolume() {
 			return us, more
 		}
 		return metric, 1

@@ -40,7 +40,7 @@ func (l Look) HTML(out io.Writer) error {
 
 func (p *htmlPage) page() {
 	lang := "en-GB"
-	if p.Units == measure.US {
+	if p.Units.American() {
 		lang = "en-US"
 	}
 	title := fmt.Sprintf("Wash day %d, %s", p.ID, p.w.Day(p.Day.StartedAt))
