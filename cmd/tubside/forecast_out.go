@@ -139,9 +139,9 @@ func (f *forecast) writeText(out io.Writer, u measure.System, s readings) error 
 	for _, x := range s.leftOut {
 		meant := ""
 		if x.Meant != cooling.Unexplained {
-			meant = fmt.Sprintf(" (was it %s, %s?)", u.TempRead(x.MeantC), x.Meant)
+			meant = fmt.Sprintf(" (was it %s, %s?)", u.TempFine(x.MeantC), x.Meant)
 		}
-		if _, err := fmt.Fprintf(out, "line %d says %s where the others have %s%s: left out\n", x.line, u.TempRead(x.tempC), u.TempRead(x.ExpectedC), meant); err != nil {
+		if _, err := fmt.Fprintf(out, "line %d says %s where the others have %s%s: left out\n", x.line, u.TempFine(x.tempC), u.TempFine(x.ExpectedC), meant); err != nil {
 			return err
 		}
 	}

@@ -135,8 +135,7 @@ func (s System) valid() bool {
 	return s >= 0 && s < beyond && s&(usVolume|impVolume) != usVolume|impVolume
 }
 
-// Fahrenheit, Ounces, USVolume and American say what s chooses; Inches goes with the
-// volumes, as a ruler does with the jug beside it.
+// Fahrenheit says that temperatures are in °F.
 func (s System) Fahrenheit() bool { return s&fahrenheit != 0 }
 
 // Ounces says that weights are in pounds and ounces.
@@ -145,7 +144,7 @@ func (s System) Ounces() bool { return s&ounces != 0 }
 // USVolume says that volumes are in US gallons, quarts and cups.
 func (s System) USVolume() bool { return s&usVolume != 0 }
 
-// Inches says that lengths are in inches and feet.
+// Inches says that volumes are in gallons, and lengths with them in inches and feet.
 func (s System) Inches() bool { return s&(usVolume|impVolume) != 0 }
 
 // American says that spelling, paper and sockets are those of the US.

@@ -154,7 +154,7 @@ func (s System) Pour(l, stepL float64) string {
 func (s System) PourKettle(l, stepL float64) string {
 	m, ok := s.measures()
 	if n := l / m.smallL; ok && n >= m.perGal && finite(n) && stepL > 0 && m.marks(stepL) {
-		m.perGal = math.Inf(1)
+		m.perGal = math.MaxFloat64
 		return m.split(n)
 	}
 	return s.Pour(l, stepL)
