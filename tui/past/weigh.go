@@ -235,7 +235,7 @@ const (
 // field: was is that of a batch weighed just before, 0 if none.
 func oddHumidity(u measure.System, rh, was, massG float64) error {
 	figure := massG
-	if u == measure.US {
+	if u.Ounces() {
 		figure /= measure.GPerOz
 	}
 	const near = 0.15
