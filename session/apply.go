@@ -316,6 +316,9 @@ func applyTub(d *Day, r Recorded) {
 		if f.SunkAt.IsZero() {
 			f.SunkAt = r.At
 		}
+		if t.Bath.Step.Kind.Facts().Release {
+			f.Washes++
+		}
 		d.setFate(t.Batch, f)
 		t.Cover = e.Cover
 		change(HeatChange{At: r.At, Cover: e.Cover, AddJPerK: e.WetJPerK, AddC: e.WetC})
@@ -348,9 +351,19 @@ func applyTub(d *Day, r Recorded) {
 		t.leaveBath(d, r)
 		t.enter(t.At+1, tub, r)
 	case StepRepeated:
-		to := t.repeatIndex()
+		to := max(t.repeatIndex(), 0)
+		if e.Nth > 0 {
+			to = min(e.Nth, len(t.Steps)) - 1
+		}
 		t.leaveBath(d, r)
-		t.enter(max(to, 0), tub, r)
+		if e.DosePart > 0 && to < len(t.Steps) {
+			t.Steps = slices.Clone(t.Steps)
+			t.Steps[to].DosePart = e.DosePart
+		}
+		t.enter(to, tub, r)
+		f := d.Fate[t.Batch]
+		f.Wet = nil // it gets wet again
+		d.setFate(t.Batch, f)
 	case FibreSpun:
 		t.WetSince = time.Time{}
 		t.enter(t.At+1, tub, r)

@@ -68,8 +68,13 @@ type (
 	Resume struct{ Tub int }
 	// SkipStep goes on to the next step.
 	SkipStep struct{ Tub int }
-	// RepeatStep does the last bath again.
-	RepeatStep struct{ Tub int }
+	// RepeatStep does the last bath again; with Wash the last wash, and what comes behind
+	// it. DosePart of the usual dose goes in then; 0: as the step has it.
+	RepeatStep struct {
+		Tub      int
+		Wash     bool
+		DosePart float64
+	}
 	// AddNote keeps a note; Tub -1 for the whole day.
 	AddNote struct {
 		Tub  int

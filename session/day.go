@@ -54,6 +54,7 @@ type Fate struct {
 	DryAt    time.Time
 	DryScale shed.Scale
 	DryRH    float64     // humidity of the room it was weighed in, a part; 0: not known
+	Washes   int         // how often it went into a wash
 	Soaked   bool        // not racked, and in no bath but a presoak: PresoakedOnly
 	Tray     string      // mark of the tray it was racked on; "": not known
 	Spots    []shed.Spot // its places and layers there; none on a tray without layers
@@ -440,6 +441,25 @@ func (t TubRun) repeatIndex() int {
 		}
 	}
 	return -1
+}
+
+// WashBehind is the index of the last wash that a batch has been in and is out of, or
+// that waits for it; ok is false if there is none, or its fleece is in the water.
+func (t TubRun) WashBehind() (at int, ok bool) {
+	for at = t.repeatIndex(); at >= 0; at-- {
+		if t.Steps[at].Kind.Facts().Release {
+			return at, true
+		}
+	}
+	return -1, false
+}
+
+// Times is how often, in words: "twice".
+func Times(n int) string {
+	if n == 2 {
+		return "twice"
+	}
+	return fmt.Sprintf("%d times", n)
 }
 
 // RepeatedStep is the bath that a repeat would take once more; the zero Step is none.

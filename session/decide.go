@@ -380,7 +380,18 @@ func decideRepeat(d Day, c RepeatStep) ([]Event, error) {
 	case t.repeatIndex() < 0:
 		return nil, fmt.Errorf("%s has no bath behind it to repeat", d.TubName(c.Tub))
 	}
-	return []Event{StepRepeated{c.Tub}}, nil
+	e := StepRepeated{Tub: c.Tub, DosePart: c.DosePart}
+	if c.Wash {
+		at, ok := t.WashBehind()
+		if !ok {
+			return nil, fmt.Errorf("%s has no wash behind it to repeat", d.TubName(c.Tub))
+		}
+		e.Nth = at + 1
+	}
+	if !shed.DosePart.Contains(c.DosePart) {
+		return nil, fmt.Errorf("%s: the dose should be between none and twice the usual", d.TubName(c.Tub))
+	}
+	return []Event{e}, nil
 }
 
 func decideNote(c AddNote) ([]Event, error) {

@@ -150,9 +150,13 @@ type (
 		Tub     int  `json:"tub"`
 		Emptied bool `json:"emptied,omitempty"`
 	}
-	// StepRepeated begins the same step again with fresh water.
+	// StepRepeated begins the same step again with fresh water: the last bath, or the Nth
+	// step of its batch, from 1, and all behind it. DosePart is of the usual dose; 0: as the
+	// step has it.
 	StepRepeated struct {
-		Tub int `json:"tub"`
+		Tub      int     `json:"tub"`
+		Nth      int     `json:"nth,omitempty"`
+		DosePart float64 `json:"dose_part,omitempty"`
 	}
 	// FibreSpun ends the spin.
 	FibreSpun struct {

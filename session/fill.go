@@ -148,9 +148,9 @@ func (d Day) FillWith(tub int, from Supply) FillPlan {
 	if f.KettleL > 0 {
 		p.HottestC = max(p.HottestC, k.BoilingC())
 	}
-	if s.Dosed {
+	if dose := s.Dose(); dose > 0 {
 		b, _ := d.Batch(t.Batch)
-		p.DoseML = k.DoseFor(b.RawG, d.FleeceOf(b.ID).Wax)
+		p.DoseML = k.DoseFor(b.RawG*dose, d.FleeceOf(b.ID).Wax)
 	}
 	if t.LastWet && t.LastLiftC != 0 {
 		p.GapC = t.LastLiftC - p.AfterC

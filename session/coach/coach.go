@@ -370,18 +370,27 @@ func sayDrain(d session.Day, p *Prompt, h session.HeatModel) {
 		how = "the basket drips over a dish meanwhile: do not press"
 	}
 	if c := d.Release(p.Tub, h); c.Below(t.Bath.LiftedAt.Add(-time.Minute)) {
-		p.Details = append(p.Details, Line{Ways: []Way{{Text: "wash it again, ", Deed: WashAgain}}, Text: fmt.Sprintf("%s lay below %s for %s",
+		p.Details = append(p.Details, Line{Ways: []Way{{Deed: WashAgain}}, Text: fmt.Sprintf("%s lay below %s for %s",
 			t.Batch, d.Plan.Kit.Units.Temp(t.Bath.Step.ReleaseC), measure.Minutes(float64(int(measure.MinutesBetween(c.Likely, t.Bath.LiftedAt)))))})
 	}
 	p.Details = append(p.Details, drains(t.Step()))
 	p.add(how)
-	if again := t.Step().Kind.Facts().Again; again != "" {
-		p.add(again)
+	facts := t.Step().Kind.Facts()
+	if facts.Again != "" {
+		p.add(facts.Again)
+	}
+	if _, washed := t.WashBehind(); washed && facts.Waxy && len(p.Details) > 0 && !hasDeed(p.Details, WashAgain) {
+		p.Details = append(p.Details, Line{Text: "still waxy", Ways: []Way{{Deed: WashAgain}}})
 	}
 	p.Details = append(p.Details, Line{Of: OfNext, Text: "rinse the tub; next: " + nextName(t)})
 	if t.Step().DrainTo == shed.Outdoors {
 		p.Caution = drainCaution
 	}
+}
+
+// hasDeed says that a line speaks of a deed already.
+func hasDeed(lines []Line, deed Deed) bool {
+	return slices.ContainsFunc(lines, func(l Line) bool { return slices.ContainsFunc(l.Ways, func(w Way) bool { return w.Deed == deed }) })
 }
 
 // nextName is the name of the step after the current one.

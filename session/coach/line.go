@@ -17,13 +17,13 @@ type Deed int
 const (
 	NoDeed    Deed = iota
 	Refill         // empty a bath that is filled, to fill it anew
-	WashAgain      // the bath that was just lifted from, once more
+	WashAgain      // the wash, once more
 	TakeTemp       // a thermometer reading
 	TakeBack       // what was told last was not so
 	TellCover      // another cover lies on the tub
 )
 
-var deedWords = measure.NewWords[Deed]("a deed", "", "empty it", "fill this bath once more", "take a reading", "take it back", "tell of it")
+var deedWords = measure.NewWords[Deed]("a deed", "", "empty it", "wash it again", "take a reading", "take it back", "tell of it")
 
 func (d Deed) String() string { return deedWords.Of(d) }
 

@@ -40,6 +40,8 @@ var (
 	MaxGapC  = measure.Between(0, 60)
 	FillPart = measure.Between(0.2, 1.2)
 	SoakMin  = measure.Between(0, 7*24*60)
+	// DosePart is how much of the usual dose of scour, 0 for all of it.
+	DosePart = measure.Between(0, 2)
 
 	// HangRange is from a lift to the next bath, min.
 	HangRange = measure.Between(3, 4*60)
@@ -74,7 +76,7 @@ var Limits = measure.Limits{
 	"per_m3": price, "per_kwh": price, "per_l_scour": price, "scales": count(mostScales), "step_g": scaleStepG,
 
 	"steps": count(2 * maxSteps), "Step.soak_min": SoakMin, "shortest_min": SoakMin, "longest_min": SoakMin,
-	"aim_c": AimC, "lowest_sink_c": SinkC, "release_c": ReleaseC, "max_gap_c": MaxGapC, "fill_part": FillPart, "hang_min": HangRange,
+	"aim_c": AimC, "lowest_sink_c": SinkC, "release_c": ReleaseC, "max_gap_c": MaxGapC, "fill_part": FillPart, "dose_part": DosePart, "hang_min": HangRange,
 
 	"fleeces": count(MaxBatches), "year": shornIn, "Fleece.raw_g": fleeceG, "skirted_g": fleeceG, "staple_mm": stapleMM,
 	"parts": count(mostParts), "FleecePart.raw_g": partG,

@@ -128,7 +128,7 @@ func (s Step) ValidateIn(u measure.System) error {
 		}
 	}
 	// Also those that nobody looks at: they are written to the journal.
-	for _, v := range []float64{s.SoakMin, s.ShortestMin, s.LongestMin, s.AimC, s.LowestSinkC, s.ReleaseC, s.MaxGapC, s.HangMin, s.FillPart} {
+	for _, v := range []float64{s.SoakMin, s.ShortestMin, s.LongestMin, s.AimC, s.LowestSinkC, s.ReleaseC, s.MaxGapC, s.HangMin, s.FillPart, s.DosePart} {
 		if !measure.Finite(v) {
 			return fmt.Errorf("%s: one of its figures is not a number", s.Name)
 		}

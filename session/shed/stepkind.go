@@ -57,6 +57,8 @@ type StepFacts struct {
 	// DunkMin: a soak of no more minutes is dunked by hand; a longer one is left alone.
 	DunkMin float64
 
+	// Waxy: at its lift it is felt whether the wax is out.
+	Waxy bool
 	// Outdoors says where its water goes, where that is outdoors; Again when to repeat it.
 	Outdoors, Again string
 }
@@ -70,13 +72,13 @@ var stepTable = [stepKinds]StepFacts{
 	Wash: {
 		Word: "wash", Names: []string{"wash", "scour"}, Begins: ToFill, Next: Rinse,
 		Release: true, Sizes: true, Teaches: true, HangMin: hotHangMin,
-		Outdoors: "water outdoors, not down the drain: it carries the wax",
+		Outdoors: "water outdoors, not down the drain: it carries the wax", Waxy: true,
 	},
 	Rinse: {
 		Word: "rinse", Names: []string{"rinse"}, Begins: ToFill, Next: Rinse,
 		Usual:    Step{Name: "rinse", SoakMin: 10, ShortestMin: 5, LongestMin: 40, Water: FromHot, MaxGapC: 12, FillPart: 1},
 		NoHotter: true, Teaches: true, HangMin: hotHangMin,
-		Outdoors: "water outdoors: it still carries some wax",
+		Outdoors: "water outdoors: it still carries some wax", Waxy: true,
 	},
 	Spin: {Word: "spin", Names: []string{"spin"}, Begins: ToSpin, Next: Rack},
 	Rack: {Word: "rack", Names: []string{"rack"}, Begins: ToRack, Next: Rack, Usual: Step{Name: "rack", FillPart: 1}},
@@ -103,6 +105,17 @@ func (s Step) HangsMin(next Step) (planned, longest float64) {
 		planned = s.Kind.Facts().HangMin
 	}
 	return planned, max(planned, min(2*planned, coldHangMin))
+}
+
+// Dose is the part of the usual dose of scour that goes in, 0 if none does.
+func (s Step) Dose() float64 {
+	switch {
+	case !s.Dosed:
+		return 0
+	case s.DosePart > 0:
+		return s.DosePart
+	}
+	return 1
 }
 
 // StepKinds lists all kinds in the order of a menu.
@@ -183,6 +196,8 @@ type Step struct {
 
 	FillPart float64 `json:"fill_part"` // of the tub's usual bath
 	Dosed    bool    `json:"dosed"`     // scour goes in
+	// DosePart of the usual dose, such as a half in a second wash; 0: all of it.
+	DosePart float64 `json:"dose_part,omitempty"`
 	DrainTo  DrainTo `json:"drain_to"`
 	// TwiceForHighWax repeats the step for a fleece with much wax.
 	TwiceForHighWax bool `json:"twice_for_high_wax"`

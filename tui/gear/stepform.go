@@ -51,6 +51,15 @@ func checkFillPart(_ measure.System, v float64) error {
 	return fmt.Errorf("%s %% is out of range: give between %.0f and %.0f %% of the tub's usual bath", form.PlainNumber(draw.RoundTo(v*100, 0.1)), 100*shed.FillPart.Min, 100*shed.FillPart.Max)
 }
 
+func checkDosePart(_ measure.System, v float64) error {
+	if v >= leastDosePart && shed.DosePart.Contains(v) {
+		return nil
+	}
+	return fmt.Errorf("%s %% is out of range: give between %.0f and %.0f %% of the usual dose", form.PlainNumber(draw.RoundTo(v*100, 0.1)), 100*leastDosePart, 100*shed.DosePart.Max)
+}
+
+const leastDosePart = 0.1
+
 func checkHang(_ measure.System, v float64) error { return measure.CheckMinutes(v, shed.HangRange) }
 
 func checkGap(u measure.System, v float64) error {
@@ -74,6 +83,9 @@ func StepPages(u measure.System, st *shed.Step) []*form.Page {
 		st.LowestSinkC = u.RoundTempC(usualLowestC)
 	}
 	bath := func() bool { return st.Kind.IsBath() }
+	if st.DosePart == 0 {
+		st.DosePart = 1
+	}
 	if st.HangMin == 0 {
 		st.HangMin = st.Kind.Facts().HangMin
 	}
@@ -113,6 +125,7 @@ func StepPages(u measure.System, st *shed.Step) []*form.Page {
 				return checkTemp(shed.ReleaseC)(u, c)
 			}),
 			form.YesNo("Twice for a fleece with much wax", "", &st.TwiceForHighWax),
+			form.NumberField(u, Percentage, "Scour, of the usual dose", "100, or less in a second wash, such as 50", &st.DosePart, checkDosePart),
 		}},
 	}
 }
@@ -124,6 +137,9 @@ func settleStep(st shed.Step) shed.Step {
 	}
 	if st.HangMin == st.Kind.Facts().HangMin {
 		st.HangMin = 0
+	}
+	if st.DosePart == 1 || !st.Dosed {
+		st.DosePart = 0
 	}
 	if !st.Kind.Facts().Release {
 		st.ReleaseC, st.TwiceForHighWax = 0, false

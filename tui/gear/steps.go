@@ -67,6 +67,9 @@ func (s *stepsScreen) fill() {
 		}
 		if st.Dosed {
 			water += ", scour"
+			if part := st.Dose(); part != 1 {
+				water += fmt.Sprintf(" %.0f %%", 100*part)
+			}
 		}
 		longest := "-"
 		if st.LongestMin > 0 {

@@ -66,7 +66,7 @@ func (k dayKeys) tells(d coach.Deed) string {
 	case coach.Refill:
 		does = "empties it"
 	case coach.WashAgain:
-		does = "fills this bath once more"
+		does = "washes it again"
 	case coach.TakeTemp:
 		b, does = k.reading, "takes a reading"
 	case coach.TakeBack:
@@ -122,7 +122,15 @@ func (s *Screen) foot() []base.FootItem {
 	if s.e.Live.Day.Running() && s.focus < 0 {
 		order = append(order, k.undo, k.note, k.far, k.end)
 	} else if s.e.Live.Day.Running() {
-		order = append(order, k.reading, k.cover, k.topUp, k.longer, k.shorter, k.undo, k.helps, k.hold, k.note, k.far, k.curve, k.skip, k.repeat, k.end)
+		if t := s.e.Live.Day.Tubs[s.focus]; t.Phase == shed.Draining && t.Step().Kind.Facts().Waxy { // now it is felt whether the wax is out
+			k.repeat.SetHelp("b", "rewash")
+			if s.rooms.w < narrowFoot {
+				k.repeat.SetHelp("b", "again")
+			}
+			order = append(order, k.repeat, k.undo, k.hold, k.note, k.far, k.curve, k.skip, k.end)
+		} else {
+			order = append(order, k.reading, k.cover, k.topUp, k.longer, k.shorter, k.undo, k.helps, k.hold, k.note, k.far, k.curve, k.skip, k.repeat, k.end)
+		}
 	} else {
 		order = append(order, k.note, k.undo)
 	}

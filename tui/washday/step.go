@@ -25,5 +25,45 @@ func (s *Screen) askRepeat(tub int, name string) {
 	if t.Phase == shed.ToSink {
 		question, done = "empty "+name+" and fill the "+step+" anew?", name+": empty, the "+step+" to be filled anew"
 	}
-	s.again("b", session.RepeatStep{Tub: tub}, question+" b again does it", done)
+	at, washed := t.WashBehind()
+	if !washed || t.Phase == shed.ToSink {
+		s.again("b", session.RepeatStep{Tub: tub}, question+" b again does it", done)
+		return
+	}
+	s.askWashAgain(tub, name, t, at)
+}
+
+// askWashAgain asks what to take once more where a wash lies behind: the wash, with all of
+// its dose or half of it, or the last bath.
+func (s *Screen) askWashAgain(tub int, name string, t session.TubRun, at int) {
+	d, wash := s.e.Live.Day, t.Steps[at]
+	batch, _ := d.Batch(t.Batch)
+	type again struct {
+		words string
+		c     session.RepeatStep
+	}
+	all := []again{{wash.Name + " again", session.RepeatStep{Tub: tub, Wash: true}}}
+	if wash.Dosed {
+		dose := func(part float64) string {
+			return d.Plan.Kit.DoseText(d.Plan.Kit.DoseFor(batch.RawG*part, d.FleeceOf(t.Batch).Wax))
+		}
+		all = []again{{wash.Name + " again, " + dose(wash.Dose()), all[0].c}, {"with " + dose(wash.Dose()/2), session.RepeatStep{Tub: tub, Wash: true, DosePart: wash.Dose() / 2}}}
+	}
+	if last := t.RepeatedStep(); last.Kind != wash.Kind {
+		all = append(all, again{"only the " + last.Name + " again", session.RepeatStep{Tub: tub}})
+	}
+	a := &ask{tub: tub, title: name + ": WASH " + t.Batch + " AGAIN?", hint: "press the digit; the rinses follow again; Esc leaves it as it is"}
+	for _, x := range all {
+		a.picks = append(a.picks, x.words)
+	}
+	a.accept = func(_ []string, pick int) error {
+		x := all[pick]
+		if err := s.e.Live.Do(x.c, s.e.Now); err != nil {
+			return err
+		}
+		s.e.Tell("%s: %s", name, x.words)
+		s.chosen = -1
+		return nil
+	}
+	s.ask = a
 }

@@ -87,6 +87,9 @@ func details(d session.Day, f shed.Fleece, b shed.Batch, fate session.Fate) []De
 	if f.StapleMM > 0 {
 		out = append(out, Detail{"staple", shed.StapleText(d.Plan.Kit.Units, f.StapleMM)})
 	}
+	if n := fate.Washes; n > 1 {
+		out = append(out, Detail{"washed", session.Times(n)})
+	}
 	if lies := d.Plan.Kit.Lies(fate.Tray, fate.Spots, b.Form); lies != "" && fate.DryG == 0 {
 		out = append(out, Detail{"lies on", lies})
 	}

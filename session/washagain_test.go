@@ -1,0 +1,78 @@
+package session_test
+
+import (
+	"strings"
+	"testing"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/planner"
+	"fleece.example/tubside/session/sessiontest"
+	"fleece.example/tubside/session/shed"
+)
+
+// A batch that is still waxy is washed again from its wash or from any bath behind it, with a
+// dose of its own: the rinses follow again, its raw weight counts once, and its dirty water is
+// told to be emptied.
+func TestWashAgain(t *testing.T) {
+	for name, to := range map[string]struct {
+		steps   int // lifts before it is decided
+		emptied bool
+		used    string
+	}{
+		"at the wash": {1, false, "hot wash"}, "the wash emptied": {1, true, ""},
+		"at the first rinse": {2, false, "first rinse"}, "at the last rinse": {3, false, "second rinse"}, "the last rinse emptied": {3, true, ""},
+	} {
+		t.Run(name, func(t *testing.T) {
+			r := sessiontest.Start(t, sessiontest.RecordPlan())
+			for i := range to.steps {
+				if i > 0 {
+					r.Next(0)
+				}
+				r.Until(0, shed.Soaking).Wait(16).Next(0)
+			}
+			if to.emptied {
+				r.Next(0)
+			} else if said := sessiontest.DetailLines(r.Prompt()); !strings.Contains(strings.Join(said, ";"), "still waxy: wash it again") {
+				t.Errorf("%v", said)
+			}
+			before := r.Day
+			r.Do(session.RepeatStep{Tub: 0, Wash: true, DosePart: 0.5})
+			tub := r.Day.Tubs[0]
+			sessiontest.Same(t, "now", []any{tub.Step().Name, tub.Phase, tub.Used.Name}, []any{"hot wash", shed.ToFill, to.used})
+			p, _ := r.Day.Batch("A1")
+			whole := r.Day.Plan.Kit.DoseFor(p.RawG, r.Day.FleeceOf("A1").Wax)
+			sessiontest.Same(t, "dose", r.Day.FillAt(0, r.Now).DoseML, r.Day.Plan.Kit.DoseFor(p.RawG/2, r.Day.FleeceOf("A1").Wax))
+			if whole <= r.Day.FillAt(0, r.Now).DoseML {
+				t.Errorf("half of %g is %g", whole, r.Day.FillAt(0, r.Now).DoseML)
+			}
+			if empties := strings.Contains(strings.Join(sessiontest.DetailLines(r.Prompt()), ";"), "empty the tub first: "); empties == to.emptied {
+				t.Errorf("told to empty it: %v, %v", empties, sessiontest.DetailLines(r.Prompt()))
+			}
+			if _, err := planner.Schedule(r.Day, r.Now, planner.Quick); err != nil {
+				t.Error(err)
+			}
+			r.Do(session.Undo{})
+			sessiontest.Same(t, "taken back", r.Day.Tubs[0].Phase, before.Tubs[0].Phase)
+			r.Do(session.RepeatStep{Tub: 0, Wash: true}).Until(0, shed.ToRack)
+			washed := 0
+			for _, b := range r.Day.Baths {
+				if b.Step.Kind == shed.Wash {
+					washed++
+				}
+			}
+			sessiontest.Same(t, "washed", []int{washed, r.Day.Fate["A1"].Washes}, []int{2, 2})
+			sessiontest.Same(t, "rinsed last in", r.Day.Baths[len(r.Day.Baths)-1].Step.Name, "second rinse")
+		})
+	}
+	r := sessiontest.Start(t, sessiontest.RecordPlan()).Until(0, shed.ToRack)
+	r.Do(session.WeighWet{Batch: "A1", MassG: 280, Scale: sessiontest.KitchenScale}, session.RepeatStep{Tub: 0, Wash: true})
+	sessiontest.Same(t, "spun weights", len(r.Day.Fate["A1"].Wet), 0)
+	r.Until(0, shed.Draining)
+	_ = r.Refused(session.RepeatStep{Tub: 0, Wash: true, DosePart: 3}, "the dose should be between none and twice the usual")
+	presoak := sessiontest.StartPresoaked(t).Until(0, shed.Draining)
+	_ = presoak.Refused(session.RepeatStep{Tub: 0, Wash: true}, "no wash behind it")
+	if said := sessiontest.DetailLines(coach.PromptAt(presoak.Day, 0, presoak.Now)); strings.Contains(strings.Join(said, ";"), "waxy") {
+		t.Errorf("after a presoak: %v", said)
+	}
+}

@@ -1,0 +1,38 @@
+package washday
+
+import (
+	"strings"
+	"testing"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/shed"
+)
+
+// TestWashAgainAtTheTub: the foot names the key while the tub drains, in every window; it asks
+// which dose, and from a rinse also whether the rinse alone is meant.
+func TestWashAgainAtTheTub(t *testing.T) {
+	for _, size := range [][2]int{{120, 40}, {80, 24}, {40, 12}} {
+		h := newHand(t, 1, 0)
+		for range 30 { // to the drained first rinse
+			if tub := h.day().Tubs[0]; tub.Phase == shed.Draining && tub.Step().Kind == shed.Rinse {
+				break
+			}
+			h.must(session.DoNext{Tub: 0, Act: h.day().NextAction(0), Sooner: true})
+		}
+		h.wait(1)
+		h.s.SetSize(size[0], size[1])
+		h.sees(map[bool]string{true: "b rewash", false: "b again"}[size[0] > narrowFoot])
+		h.press("b")
+		for _, text := range []string{"AGAIN?", "hot wash again", "only the first"} {
+			h.sees(text)
+		}
+		h.wait(5)
+		h.press("2")
+		if tub := h.day().Tubs[0]; tub.Step().Kind != shed.Wash || tub.Step().DosePart != 0.5 {
+			t.Errorf("at %v: %+v", size, tub.Step())
+		}
+		if !strings.Contains(h.view(), "empty the tub first") {
+			t.Errorf("at %v nothing says that the tub is full:\n%s", size, h.view())
+		}
+	}
+}
