@@ -361,9 +361,10 @@ func applyTub(d *Day, r Recorded) {
 			t.Steps[to].DosePart = e.DosePart
 		}
 		t.enter(to, tub, r)
-		f := d.Fate[t.Batch]
-		f.Wet = nil // it gets wet again
-		d.setFate(t.Batch, f)
+		if f := d.Fate[t.Batch]; len(f.Wet) > 0 { // it gets wet again
+			f.Wet = nil
+			d.setFate(t.Batch, f)
+		}
 	case FibreSpun:
 		t.WetSince = time.Time{}
 		t.enter(t.At+1, tub, r)
