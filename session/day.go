@@ -447,7 +447,7 @@ func (t TubRun) repeatIndex() int {
 // that waits for it; ok is false if there is none, or its fleece is in the water.
 func (t TubRun) WashBehind() (at int, ok bool) {
 	for at = t.repeatIndex(); at >= 0; at-- {
-		if t.Steps[at].Kind.Facts().Release {
+		if t.Steps[at].HasRelease() {
 			return at, true
 		}
 	}

@@ -214,8 +214,11 @@ func decideWeighRaw(d Day, c WeighRaw) ([]Event, error) {
 		}
 	}
 	f, used := d.FleeceOf(b.ID), c.RawG
+	if !b.Raw() {
+		return nil, fmt.Errorf("%s is washed again: its raw weight is that of %s, on its first day", b.ID, b.Again.Batch)
+	}
 	for _, o := range d.Plan.Batches {
-		if o.FleeceID == b.FleeceID && o.ID != b.ID {
+		if o.Raw() && o.FleeceID == b.FleeceID && o.ID != b.ID {
 			used += o.RawG
 		}
 	}

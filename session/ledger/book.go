@@ -2,6 +2,7 @@ package ledger
 
 import (
 	"fmt"
+	"slices"
 	"time"
 
 	"fleece.example/tubside/session"
@@ -28,6 +29,8 @@ type BookedBatch struct {
 	At  time.Time // when the day began
 	// Used says that its raw grams are off the fleece: it was washed, or its day goes on.
 	Used bool
+	// Before: it was washed again on a later day, whose batch counts in its place.
+	Before bool
 	BatchRow
 }
 
@@ -65,11 +68,13 @@ func Book(fleeces []shed.Fleece, days []Summary) []Entry {
 	for i, n := range count {
 		out[i].Batches, all = all[:0:n], all[n:]
 	}
+	before := WashedAgain(days)
 	for _, s := range days {
 		for _, r := range s.Rows {
 			if i, ok := at[r.FleeceID]; ok {
 				if state, open := r.State(), s.EndedAt.IsZero(); state != Unwashed || open {
-					out[i].add(BookedBatch{s.ID, s.StartedAt, state > Presoaked || state == Presoaked && open, r})
+					was := before.Has(s.ID, r.ID)
+					out[i].add(BookedBatch{s.ID, s.StartedAt, !was && (state > Presoaked || open && (state == Presoaked || r.Again.Day != 0)), was, r})
 				}
 			}
 		}
@@ -78,6 +83,38 @@ func Book(fleeces []shed.Fleece, days []Summary) []Entry {
 		out[i].LeftG = max(0, out[i].Fleece.ToWashG()-out[i].UsedG)
 	}
 	return out
+}
+
+// BatchesBefore are batches that later ones have taken the place of. They are few.
+type BatchesBefore []shed.Earlier
+
+// Has says that a batch of a day is one of them.
+func (b BatchesBefore) Has(day shed.DayID, batch string) bool {
+	return slices.Contains(b, shed.Earlier{Day: day, Batch: batch})
+}
+
+// WashedAgain lists the batches that were washed again on a later day, or are to be on one
+// that goes on.
+func WashedAgain(days []Summary) (out BatchesBefore) {
+	for _, s := range days {
+		for _, r := range s.Rows {
+			if r.Again.Day != 0 && (r.State() != Unwashed || s.EndedAt.IsZero()) {
+				out = append(out, r.Again)
+			}
+		}
+	}
+	return out
+}
+
+// Washes is how often a batch of the entry was washed, on its earlier days too.
+func (e Entry) Washes(b BookedBatch) int {
+	n := max(1, b.BatchRow.Washes)
+	for _, o := range e.Batches {
+		if o.Before && b.Again == (shed.Earlier{Day: o.Day, Batch: o.ID}) {
+			return n + e.Washes(o)
+		}
+	}
+	return n
 }
 
 func (e *Entry) add(b BookedBatch) {
@@ -201,9 +238,11 @@ func (y *Yielded) addSoaked(l yield.Losses, room yield.Room, n int, u measure.Sy
 
 // Yield works out the yield of the entry's bagged batches together; see YieldOf.
 func (e Entry) Yield(u measure.System) (Yielded, bool, error) {
-	rows := make([]BatchRow, len(e.Batches))
-	for i, b := range e.Batches {
-		rows[i] = b.BatchRow
+	rows := make([]BatchRow, 0, len(e.Batches))
+	for _, b := range e.Batches {
+		if !b.Before {
+			rows = append(rows, b.BatchRow)
+		}
 	}
 	return YieldOf(rows, e.Fleece.Type, u)
 }
@@ -216,7 +255,7 @@ func (e Entry) Rest(u measure.System) (f yield.RestForecast, ok bool, err error)
 	}
 	var batches []yield.Batch
 	for _, b := range e.Batches {
-		if b.State() == Bagged {
+		if b.State() == Bagged && !b.Before {
 			batches = append(batches, b.weighed())
 		}
 	}

@@ -46,7 +46,7 @@ func Recent(days []Summary) []Summary { return days[:min(len(days), RackDays)] }
 
 // Tell is a plan with what the past says.
 func (p Past) Tell(plan shed.Plan) shed.Plan {
-	plan.Heat, plan.Hands, plan.OnRack, plan.Gave = p.Heat, p.Hands, p.OnRack, nil
+	plan.Heat, plan.Hands, plan.OnRack, plan.Gave = p.Heat, p.Hands, plan.WithoutAgain(p.OnRack), nil
 	for _, g := range p.Gave {
 		if slices.ContainsFunc(plan.Fleeces, func(f shed.Fleece) bool { return f.ID == g.Fleece }) {
 			plan.Gave = append(plan.Gave, g)
@@ -57,9 +57,10 @@ func (p Past) Tell(plan shed.Plan) shed.Plan {
 
 // gave lists what was weighed dry on these days.
 func gave(days []Summary) (out []shed.Gave) {
+	before := WashedAgain(days)
 	for _, s := range days {
 		for _, r := range s.Rows {
-			if r.State() == Bagged && shed.BatchG.Contains(r.RawG) {
+			if r.State() == Bagged && !before.Has(s.ID, r.ID) && shed.BatchG.Contains(r.RawG) {
 				out = append(out, shed.Gave{Fleece: r.FleeceID, Part: shed.PartKey(r.Part), RawG: r.RawG, DryG: r.DryG})
 			}
 		}
@@ -178,9 +179,10 @@ func FillRows(j Journal, days []Summary) error {
 // StillDrying lists what lies on a tray by these summaries.
 func StillDrying(days []Summary) []shed.Lying {
 	var out []shed.Lying
+	before := WashedAgain(days)
 	for _, s := range days {
 		for _, r := range s.Rows {
-			if r.State() == Drying && r.Tray != "" {
+			if r.State() == Drying && r.Tray != "" && !before.Has(s.ID, r.ID) {
 				out = append(out, shed.Lying{Tray: r.Tray, Day: s.ID, Batch: r.ID, Spots: r.Spots})
 			}
 		}

@@ -39,6 +39,8 @@ type BatchRow struct {
 	Spots                   []shed.Spot     // on its tray
 	Out                     session.Outcome // how it came out
 	Reached                 Reached         // of a batch in the water
+	Washes                  int             // into how many washes it went on that day
+	Again                   shed.Earlier    // the batch it was before, where it is washed again
 }
 
 // Reached is how far a batch in the water came.
@@ -116,9 +118,10 @@ type BatchRows []BatchRow
 const (
 	rowFields = 15 // in every row
 	// Behind them may stand the part, the weight after the presoak, the spots and how
-	// it came out, in words that are known and in others, and how far it came; what is empty at
-	// the end is left out.
-	mostRowFields = 21
+	// it came out, in words that are known and in others, how far it came, how many washes
+	// beyond one, and the day and the mark that it had before; what is empty at the end is left
+	// out.
+	mostRowFields = 24
 )
 
 // Escaped writes a name with nothing in it that parts fields or rows.
@@ -178,6 +181,7 @@ func (rs BatchRows) MarshalJSON() ([]byte, error) {
 			rowFigure(r.DryRH), strconv.Itoa(r.Wet),
 			Escaped(r.Part), rowFigure(r.SoakedG), rowSpots(r.Spots),
 			Escaped(r.Out.Found.String()), Escaped(r.Out.Note), reachedWords.Of(r.Reached),
+			rowFigure(float64(max(0, r.Washes-1))), rowFigure(float64(r.Again.Day)), Escaped(r.Again.Batch),
 		}
 		n := mostRowFields
 		for n > rowFields && fields[n-1] == "" {
@@ -336,6 +340,10 @@ func readRow(line string) (BatchRow, error) {
 	r.keep(out.Out.Found.UnmarshalText([]byte(r.text(shed.MaxNote))))
 	out.Out.Note = r.text(shed.MaxNote)
 	r.keep(out.Reached.UnmarshalText([]byte(r.next())))
+	if out.Washes = int(r.figure()); out.Washes > 0 {
+		out.Washes++
+	}
+	out.Again = shed.Earlier{Day: shed.DayID(r.figure()), Batch: r.name()}
 	return out, r.err
 }
 
@@ -369,6 +377,14 @@ func readSpots(field string) ([]shed.Spot, error) {
 	return shed.CleanSpots(out), nil
 }
 
+// rowWashes leaves out one wash, which a row does not tell from none.
+func rowWashes(n int) int {
+	if n < 2 {
+		return 0
+	}
+	return n
+}
+
 // rowsOf are the rows of a day's batches, in the order of the plan.
 func rowsOf(d session.Day) BatchRows {
 	out := make(BatchRows, 0, len(d.Plan.Batches))
@@ -385,6 +401,7 @@ func rowsOf(d session.Day) BatchRows {
 			SunkAt: second(f.SunkAt), RackedAt: second(f.RackedAt), DryAt: second(f.DryAt),
 			Tray: f.Tray, RawScale: b.RawScale, DryScale: f.DryScale, DryRH: f.DryRH, Wet: len(f.Wet),
 			Part: b.Part, SoakedG: f.SoakedG, Spots: f.Spots, Out: f.Out, Reached: reachedOf(f),
+			Washes: rowWashes(f.Washes), Again: b.Again,
 		})
 	}
 	if len(out) == 0 {

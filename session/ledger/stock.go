@@ -65,7 +65,7 @@ func (s Stock) Over(f shed.Fleece, batches []shed.Batch) (plannedG, leftG float6
 func PlannedG(batches []shed.Batch, id, part string) float64 {
 	g := 0.0
 	for _, b := range batches {
-		if b.FleeceID == id && (part == "" || strings.EqualFold(b.Part, part)) {
+		if b.FleeceID == id && b.Raw() && (part == "" || strings.EqualFold(b.Part, part)) {
 			g += b.RawG
 		}
 	}

@@ -61,7 +61,19 @@ type Batch struct {
 	RawScale Scale         `json:"raw_scale,omitzero"` // what its raw weight was read on
 	Part     string        `json:"part,omitempty"`     // the part of the fleece it is from; "": not known
 	Layers   int           `json:"layers,omitempty"`   // locks: in how many layers they lie; 0: not counted
+	// Again is the batch of an earlier day that is washed again here: its raw weight is off
+	// its fleece since then. The zero one is a batch of raw fleece.
+	Again Earlier `json:"again,omitzero"`
 }
+
+// Earlier is a batch of an earlier day.
+type Earlier struct {
+	Day   DayID  `json:"day"`
+	Batch string `json:"batch"`
+}
+
+// Raw says that a batch comes out of its fleece, and not from the rack or a bag.
+func (b Batch) Raw() bool { return b.Again == Earlier{} }
 
 // LabelBatches gives each batch its mark in the order given: the letter follows
 // the fleece's place among fleeces, the number counts that fleece's batches.
@@ -90,6 +102,7 @@ func fleeceLetter(i int) string {
 func (b Batch) Clean() Batch {
 	b.ID, b.FleeceID = measure.CleanText(b.ID, MaxName), measure.CleanText(b.FleeceID, MaxName)
 	b.RawScale, b.Part = b.RawScale.Clean(), CleanPart(b.Part)
+	b.Again.Batch = measure.CleanText(b.Again.Batch, MaxName)
 	return b
 }
 

@@ -85,7 +85,7 @@ var Limits = measure.Limits{
 	"log_scale": measure.Between(-20, 20), "sd_log": measure.Between(0, 20), "between_sd_log": measure.Between(0, 20), "baths": count(mostTimes),
 	"HandsTime.min": SoakMin, "times": count(mostTimes), "zone_min": measure.Between(-24*60, 24*60),
 	"on_rack": count(maxTrays * mostPlaces * maxTrayLayers), "spots": count(maxBatchLayers),
-	"place": trayHolds, "from": count(maxTrayLayers), "to": count(maxTrayLayers), "Lying.day": count(1 << 40),
+	"place": trayHolds, "from": count(maxTrayLayers), "to": count(maxTrayLayers), "Lying.day": count(1 << 40), "Earlier.day": count(1 << 40),
 	"gave": count(mostGave), "Gave.raw_g": BatchG, "Gave.dry_g": measure.Between(0.1, BatchG.Max),
 }
 

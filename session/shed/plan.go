@@ -1,6 +1,7 @@
 package shed
 
 import (
+	"slices"
 	"time"
 
 	"fleece.example/tubside/cooling"
@@ -41,6 +42,13 @@ type Plan struct {
 	OnRack []Lying `json:"on_rack,omitempty"`
 	// Gave is what batches of its fleeces gave on earlier days.
 	Gave []Gave `json:"gave,omitempty"`
+}
+
+// WithoutAgain is what lies on the rack but for what the plan washes again.
+func (p Plan) WithoutAgain(lying []Lying) []Lying {
+	return slices.DeleteFunc(slices.Clone(lying), func(l Lying) bool {
+		return slices.ContainsFunc(p.Batches, func(b Batch) bool { return b.Again == Earlier{l.Day, l.Batch} })
+	})
 }
 
 // Gave is a batch of an earlier day that was weighed raw and dry.

@@ -75,7 +75,9 @@ func (p Plan) Validate() error {
 		if !slices.ContainsFunc(p.StepsOf(b), func(s Step) bool { return s.Kind.IsBath() }) {
 			return fmt.Errorf("a batch of %s goes through no bath: the method %s has nothing but a presoak, and the batch takes none", f.Title(), p.Method.Name)
 		}
-		used[b.FleeceID] += b.RawG
+		if b.Raw() {
+			used[b.FleeceID] += b.RawG
+		}
 		if err := b.RawScale.Check(u); err != nil {
 			return fmt.Errorf("%s: %w", f.Title(), err)
 		}

@@ -257,6 +257,49 @@ func PlanWith(from base.Screen, e *base.Env, f shed.Fleece) tea.Cmd {
 	return tea.Sequence(base.Push(s), func() tea.Msg { return planFleeceMsg{f.ID} })
 }
 
+// WashAgain puts a batch of a past day that is still waxy into the running day, or into the
+// plan of the next: as the same batch, without a presoak.
+func WashAgain(from base.Screen, e *base.Env, day shed.DayID, d session.Day, batch string) tea.Cmd {
+	b, _ := d.Batch(batch)
+	f := d.FleeceOf(batch)
+	b.Again, b.Presoak = shed.Earlier{Day: day, Batch: batch}, shed.PresoakNone
+	same := func(o shed.Batch) bool { return o.Again == b.Again }
+	running := e.Live.Day.Running()
+	where, planned := "the plan", e.Planned.Plan.Batches
+	if running {
+		where, planned = "the day", e.Live.Day.Plan.Batches
+	}
+	switch {
+	case running && e.Live.ID == day:
+		e.Refuse(fmt.Errorf("%s was washed today: b at its tub washes it again, before it is on the rack; end the day first", batch))
+		return nil
+	case slices.ContainsFunc(planned, same):
+		e.Refuse(fmt.Errorf("%s is in %s already", batch, where))
+		return nil
+	}
+	return e.WithRecord(from, func() tea.Cmd {
+		for _, k := range e.Record.Fleeces {
+			if k.ID == f.ID {
+				f = k
+			}
+		}
+		if running {
+			if err := e.Live.Do(session.AddBatch{Fleece: f, Batch: b}, e.Now); err != nil {
+				e.Refuse(err)
+				return nil
+			}
+			e.Tell("%s is washed again today, as %s", batch, e.Live.Day.Plan.Batches[len(e.Live.Day.Plan.Batches)-1].ID)
+			return nil
+		}
+		if err := NewPlan(e).(*PlanScreen).take(f, []shed.Batch{b}); err != nil {
+			e.Refuse(err)
+			return nil
+		}
+		e.Tell("%s is in the plan of the next day, to be washed again", batch)
+		return nil
+	})
+}
+
 // planFleeceMsg asks the plan on top to take batches of a fleece.
 type planFleeceMsg struct{ id string }
 

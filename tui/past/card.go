@@ -9,6 +9,7 @@ import (
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 
+	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/lookback"
 	"fleece.example/tubside/session/measure"
@@ -203,6 +204,11 @@ func (s *cardScreen) batches(x ledger.Entry) []string {
 			dry = u.Mass(b.DryG)
 		}
 		where, since := placeText(e, b.BatchRow)
+		if n := x.Washes(b); b.Before {
+			where, since = "washed again", ""
+		} else if n > 1 {
+			where += ", washed " + session.Times(n)
+		}
 		g.Rows = append(g.Rows, []string{shortDay(e, b.At), b.ID, b.Form.String(), b.Part, u.Mass(b.RawG), dry, lookback.YieldText(u, b.RawG, b.DryG), where, since, code})
 	}
 	out := g.PlainLines(t.Faint.Render, t.Text.Render, s.W)

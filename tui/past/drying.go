@@ -138,12 +138,12 @@ func dryingNow(j ledger.Journal, rows *base.RowCache, liveID shed.DayID, liveDay
 	if err != nil {
 		return dryingFound{}, err
 	}
-	goneDays := 0
+	goneDays, before := 0, ledger.WashedAgain(days)
 	for _, sum := range days {
 		drying, gone := false, 0
 		for _, r := range sum.Rows {
 			switch {
-			case r.State() != ledger.Drying:
+			case r.State() != ledger.Drying || before.Has(sum.ID, r.ID):
 			case session.LongDry(r.RackedAt, now):
 				gone++
 			default:
@@ -166,7 +166,7 @@ func dryingNow(j ledger.Journal, rows *base.RowCache, liveID shed.DayID, liveDay
 			}
 		}
 		for _, b := range d.Plan.Batches {
-			if ledger.RowOf(d, b.ID).State() != ledger.Drying {
+			if ledger.RowOf(d, b.ID).State() != ledger.Drying || before.Has(sum.ID, b.ID) {
 				continue
 			}
 			x, err := d.Drying(b.ID)

@@ -10,6 +10,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/ahead"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/draw"
 	"fleece.example/tubside/tui/form"
@@ -48,6 +49,7 @@ func foundKey(k string, is session.Found) struct {
 var (
 	keyFound = base.Bind("h", "how it came out", "h") // opens the screen
 	keyWords = base.Bind("n", "in your own words", "n")
+	keyAgain = base.Bind("w", "wash it again", "w")
 )
 
 // seenAfter is how long a screen that comes by itself takes nothing.
@@ -80,7 +82,7 @@ func newFound(e *base.Env, l *base.Live, batch string) (*foundScreen, error) {
 	for _, k := range foundKeys {
 		keys = append(keys, k.Binding)
 	}
-	s.Frame = base.Frame{E: e, Own: append(keys, keyWords, base.KeyBack, base.KeyHelp, base.KeyMove), Idle: func() []string { return s.grid.Idle() }}
+	s.Frame = base.Frame{E: e, Own: append(keys, keyWords, keyAgain, base.KeyBack, base.KeyHelp, base.KeyMove), Idle: func() []string { return s.grid.Idle() }}
 	s.grid.Cols = []base.Column{{Title: "batch"}, {Title: "fleece", Name: true}, {Title: "came out", Name: true}}
 	at := 0
 	for _, b := range l.Day.Plan.Batches {
@@ -118,6 +120,9 @@ func (s *foundScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 	}
 	if key.Matches(k, keyWords) {
 		return s, s.ownWords()
+	}
+	if key.Matches(k, keyAgain) {
+		return s, ahead.WashAgain(s, s.E, s.l.ID, s.l.Day, s.batches[s.grid.At].ID)
 	}
 	for _, f := range foundKeys {
 		if key.Matches(k, f.Binding) {
@@ -157,8 +162,8 @@ func (s *foundScreen) ownWords() tea.Cmd {
 func (s *foundScreen) View() string { c := *s; return c.Place() }
 
 func (s *foundScreen) Place() string {
-	says := make([]string, 0, len(foundKeys)+1) // a narrow foot has not all of them
-	for _, b := range s.Own[:len(foundKeys)+1] {
+	says := make([]string, 0, len(foundKeys)+2) // a narrow foot has not all of them
+	for _, b := range s.Own[:len(foundKeys)+2] {
 		says = append(says, b.Help().Key+" "+b.Help().Desc)
 	}
 	id := s.batches[s.grid.At].ID

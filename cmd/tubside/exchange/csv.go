@@ -12,6 +12,7 @@ import (
 	"fleece.example/tubside/cmd/tubside/tags"
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/session/tag"
 )
 
 // Row is one batch as the table has it.
@@ -82,6 +83,17 @@ var columns = []column[Row]{
 	{"tray_layers", func(r Row) string { return layers(r.Fate.Spots) }},
 	{"came_out", func(r Row) string { return r.Fate.Out.Found.String() }},
 	{"came_out_words", func(r Row) string { return harmless(r.Fate.Out.Note) }},
+	{"washes", func(r Row) string { return whole(r.Fate.Washes) }},
+	{"washed_again_from", func(r Row) string { return asText(again(r.Batch)) }},
+}
+
+// again is the code that a batch had before it was washed again, "" for any other.
+func again(b shed.Batch) string {
+	if b.Raw() {
+		return ""
+	}
+	code, _ := tag.Code(b.Again.Day, b.Again.Batch)
+	return code
 }
 
 // Columns are the names of the table's columns, its first line.

@@ -87,8 +87,11 @@ func details(d session.Day, f shed.Fleece, b shed.Batch, fate session.Fate) []De
 	if f.StapleMM > 0 {
 		out = append(out, Detail{"staple", shed.StapleText(d.Plan.Kit.Units, f.StapleMM)})
 	}
-	if n := fate.Washes; n > 1 {
-		out = append(out, Detail{"washed", session.Times(n)})
+	switch first, err := tag.Code(b.Again.Day, b.Again.Batch); {
+	case !b.Raw() && err == nil:
+		out = append(out, Detail{"washed again", "before that as " + b.Again.Batch + ", code " + first})
+	case fate.Washes > 1:
+		out = append(out, Detail{"washed", session.Times(fate.Washes)})
 	}
 	if lies := d.Plan.Kit.Lies(fate.Tray, fate.Spots, b.Form); lies != "" && fate.DryG == 0 {
 		out = append(out, Detail{"lies on", lies})
