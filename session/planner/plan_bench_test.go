@@ -68,6 +68,31 @@ func BenchmarkPlan(b *testing.B) {
 	}
 }
 
+// A day whose tank runs low, where each fill may wait for it or boil more.
+func BenchmarkPlanLowTank(b *testing.B) {
+	p := sessiontest.TankPlan(b, 1000)
+	p.Kit.Tank.VolumeL = 40
+	d := sessiontest.Start(b, p).Day
+	planBench(b, func() planner.Timetable {
+		tt, err := planner.Schedule(d, sessiontest.Dawn, planner.Thorough)
+		if err != nil {
+			b.Fatal(err)
+		}
+		return tt
+	})
+	was, err := planner.Schedule(d, sessiontest.Dawn, planner.Thorough)
+	if err != nil {
+		b.Fatal(err)
+	}
+	begin := time.Now()
+	for range 10 {
+		if was, err = planner.Replan(d, sessiontest.Dawn, planner.Quick, was); err != nil {
+			b.Fatal(err)
+		}
+	}
+	b.ReportMetric(time.Since(begin).Seconds()*100, "ms/replan")
+}
+
 // A day that is half over planned again, all of it: the baths ahead, the
 // search and how long each piece may wait.
 func BenchmarkReplan(b *testing.B) {

@@ -138,6 +138,7 @@ type PlannedBath struct {
 	StoodMin  float64 // for so long its kettle has boiled by then
 	Tanked    bool    // its wait for the tank, or what it boils instead, is in the timetable
 	TankMin   float64 // as of its piece
+	way       int     // how it is made from the tank, of boilParts
 	SinkC     float64
 	LiftC     float64
 }
@@ -179,8 +180,8 @@ func (t Timetable) Late() []Piece {
 
 // fillWay is one way to make a bath from the tank.
 type fillWay struct {
-	needL, takeL float64 // that it holds, and that it then gives
-	boilMin      float64
+	needL, takeL, leftL float64 // that it holds, that it then gives, and that is left at the least
+	boilMin             float64
 }
 
 // boilParts are how far a fill may come down from the level at which it takes no more from
@@ -221,6 +222,7 @@ type taskOf struct {
 	on        bool // of a boil: it has begun
 	anchor    bool // no work: the moment of the plan, which a limit is counted from
 	bath      int  // index into ahead, -1 for none
+	way       int  // of a fill: of boilParts
 }
 
 func secs(min float64) int { return int(math.Round(min * 60)) }

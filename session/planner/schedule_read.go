@@ -61,7 +61,7 @@ func (b *scheduler) read(s timetable.Solution) (Timetable, error) {
 			if h, ok := boiled[i]; ok {
 				stoodMin, boilMin = measure.MinutesBetween(at(s.Start[h]+b.p.Tasks[h].DurS), p.fillAt()), float64(b.p.Tasks[h].DurS)/60
 			}
-			t.Baths = append(t.Baths, PlannedBath{StoodMin: stoodMin, Tanked: len(task.Takes) > 0, TankMin: p.TankMin, Tub: tub, Batch: j.batch.ID, Step: a.Step, StepIndex: of.step, Fill: a.Fill, FillAt: p.fillAt(), BoilMin: boilMin, SinkC: a.SinkC, LiftC: a.LiftC})
+			t.Baths = append(t.Baths, PlannedBath{way: of.way, StoodMin: stoodMin, Tanked: len(task.Takes) > 0, TankMin: p.TankMin, Tub: tub, Batch: j.batch.ID, Step: a.Step, StepIndex: of.step, Fill: a.Fill, FillAt: p.fillAt(), BoilMin: boilMin, SinkC: a.SinkC, LiftC: a.LiftC})
 		}
 		t.Pieces = append(t.Pieces, p)
 		b.soak(&t, sunk, i, p, a)

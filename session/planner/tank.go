@@ -47,7 +47,9 @@ func (b *scheduler) ways(job, tub, bath int) [len(boilParts)]fillWay {
 	plainL, leastL := level(false), level(true)
 	for i, part := range boilParts {
 		needL := plainL - part*(plainL-leastL)
-		out[i] = fillWay{needL, min(needL, tank.VolumeL-leftL), fill(needL).BoilMin}
+		f := fill(needL)
+		_, leastLeftL := tank.Draw(needL, session.FillTapL(f.Fill)) // the tap comes cooler
+		out[i] = fillWay{needL, tank.VolumeL - leftL, leastLeftL, f.BoilMin}
 	}
 	b.waysOf[key] = out
 	return out
@@ -68,10 +70,10 @@ type posed struct {
 	of []taskOf
 }
 
-// tanked is a problem with what its fills take from the tank, in one of boilParts. Some have
-// a boil only because the tank runs low.
-func (b *scheduler) tanked(plain *posed, way int) *posed {
-	p, of := plain.p, slices.Clip(plain.of)
+// tanked is a problem with what its fills take from the tank, each in its way. Some have a
+// boil only because the tank runs low.
+func (b *scheduler) tanked(plain *posed, ways []int) *posed {
+	p, of := plain.p, slices.Clone(plain.of)
 	rate := b.tank.RecoveryLPerMin() / 60
 	inS := func(l float64, round func(float64) float64) int { return int(round(l / rate)) }
 	p.Stock = timetable.Stock{FullS: inS(b.tank.VolumeL, math.Ceil)}
@@ -91,16 +93,17 @@ func (b *scheduler) tanked(plain *posed, way int) *posed {
 			continue
 		}
 		boil, boils := boilOf[i]
-		part := way
+		part := ways[i]
 		if boils && of[boil].on { // it has what it was put on for
 			part = 0
 		}
+		of[i].way = part
 		takes, boilMin := make([]timetable.Take, len(b.day.Tubs)), 0.0
 		for _, tub := range j.tubs {
 			w := b.ways(fill.job, tub, fill.bath)[part]
 			boilMin = max(boilMin, w.boilMin)
 			need := min(inS(w.needL, math.Ceil), p.Stock.FullS)
-			takes[tub] = timetable.Take{NeedS: need, TakeS: min(inS(w.takeL, math.Ceil), need)}
+			takes[tub] = timetable.Take{NeedS: need, TakeS: min(inS(w.takeL, math.Ceil), p.Stock.FullS), LeftS: min(inS(w.leftL, math.Floor), need)}
 		}
 		if len(j.tubs) == 1 {
 			takes = takes[j.tubs[0] : j.tubs[0]+1]
@@ -123,17 +126,19 @@ func (b *scheduler) tanked(plain *posed, way int) *posed {
 	return &posed{p, of}
 }
 
-// solve finds the timetable. Where the tank runs low it is tried in each of boilParts: with
-// waits for it alone, with kettle water instead wherever there is a boil, and between. What
-// is best of these is taken.
-func (b *scheduler) solve(e Effort) (timetable.Solution, error) {
+// solve finds the timetable. Where the tank runs low each fill may wait for it, or be made with
+// more from the kettle. First all are tried in one of boilParts, and as they were; what is best
+// is then changed fill by fill, for as long as that is better: every one with a plan's effort,
+// else the next ones.
+func (b *scheduler) solve(e Effort, was Timetable) (timetable.Solution, error) {
 	free, err := timetable.Solve(b.p, e.budget())
 	if err != nil || !b.tank.Known() || b.tank.RecoveryLPerMin() <= 0 {
 		return free, err
 	}
 	b.waysOf = map[[3]int][len(boilParts)]fillWay{}
 	plain := &posed{b.p, b.of}
-	waits := b.tanked(plain, 0)
+	ways := make([]int, len(plain.of)) // of the best
+	waits := b.tanked(plain, ways)
 	if plain.sameWork(waits) {
 		if _, ok := timetable.StockSpare(&waits.p, &free); ok { // it never runs low
 			b.p, b.of = waits.p, waits.of
@@ -142,27 +147,99 @@ func (b *scheduler) solve(e Effort) (timetable.Solution, error) {
 	}
 	var best timetable.Solution
 	found := false
-	try := func(x *posed) {
-		s, err := timetable.Solve(x.p, e.budget())
-		if err == nil && (!found || sooner(&s, &best)) {
-			b.p, b.of, best, found = x.p, x.of, s, true
+	try := func(as []int, from []int, budget timetable.Budget) bool {
+		x := b.tanked(plain, as)
+		if len(from) > 0 { // the boils added may be others
+			x.p.WishS = slices.Repeat([]int{timetable.None}, len(x.of))
+			copy(x.p.WishS, from[:len(plain.of)])
 		}
+		s, err := timetable.Solve(x.p, budget)
+		if err != nil || found && !sooner(&s, &best) {
+			return false
+		}
+		b.p, b.of, best, found, ways = x.p, x.of, s, true, as
+		return true
 	}
-	try(waits)
-	for way := 1; way < len(boilParts); way++ {
-		try(b.tanked(plain, way))
+	for way := range boilParts {
+		try(slices.Repeat([]int{way}, len(plain.of)), nil, e.budget())
+	}
+	if as, ok := b.waysAs(plain, was); ok {
+		try(as, nil, e.budget())
 	}
 	if !found {
 		return free, nil
 	}
-	for again := 0; again < 3 && e == Thorough && len(best.Late) > 0; again++ { // what is late is gone on from
-		x := &posed{b.p, b.of}
-		x.p.WishS = best.Start
-		try(x)
+	for tries := wayTries[e]; tries > 0; {
+		order, better := b.fillsOf(plain, &best), false
+		for _, i := range order {
+			at := b.ways(plain.of[i].job, best.Tub[plain.of[i].job], plain.of[i].bath)
+			for way := range boilParts {
+				if at[way] == at[ways[i]] || tries <= 0 {
+					continue
+				}
+				tries--
+				as := slices.Clone(ways)
+				as[i] = way
+				better = try(as, best.Start, wayBudget) || better
+			}
+		}
+		if !better {
+			break
+		}
 	}
-	best.BoundS = min(best.FinishS, free.BoundS)
+	for again := 0; again < 3 && e == Thorough && len(best.Late) > 0; again++ { // what is late is gone on from
+		if !try(ways, best.Start, e.budget()) {
+			break
+		}
+	}
+	best.BoundS = min(best.FinishS, max(free.BoundS, b.tankBoundS(plain)))
 	best.Proven = len(best.Late) == 0 && best.FinishS == best.BoundS
 	return best, nil
+}
+
+// How many changes of one fill's way are tried, and how hard each is thought about.
+var (
+	wayTries  = [...]int{Quick: 6, Thorough: 60}
+	wayBudget = timetable.Budget{Places: 12_000, Idle: 3_000}
+)
+
+// waysAs are the ways of an earlier timetable; ok is false without one.
+func (b *scheduler) waysAs(plain *posed, was Timetable) (ways []int, ok bool) {
+	ways = make([]int, len(plain.of))
+	for _, x := range was.Baths {
+		for i := range plain.of {
+			if of := &plain.of[i]; of.bath >= 0 && !of.boil && of.step == x.StepIndex && b.jobs[of.job].batch.ID == x.Batch {
+				ways[i] = x.way
+			}
+		}
+	}
+	return ways, len(was.Baths) > 0
+}
+
+// fillsOf are the fills that take from the tank, in the order of a timetable.
+func (b *scheduler) fillsOf(plain *posed, s *timetable.Solution) (fills []int) {
+	for i := range plain.of {
+		if len(b.p.Tasks[i].Takes) > 0 {
+			fills = append(fills, i)
+		}
+	}
+	slices.SortStableFunc(fills, func(x, y int) int { return s.Start[x] - s.Start[y] })
+	return fills
+}
+
+// tankBoundS is a least finish with the tank, however each fill is made, s.
+func (b *scheduler) tankBoundS(plain *posed) int {
+	most := b.tanked(plain, slices.Repeat([]int{1}, len(plain.of)))
+	p := plain.p
+	p.Tasks, p.Stock, p.WishS = slices.Clone(p.Tasks), most.p.Stock, nil
+	for i := range p.Tasks {
+		p.Tasks[i].Takes = most.p.Tasks[i].Takes
+	}
+	s, err := timetable.Solve(p, timetable.Budget{Places: 1})
+	if err != nil {
+		return 0
+	}
+	return s.BoundS
 }
 
 // sameWork says that the tank makes no boil longer, nor more of them.

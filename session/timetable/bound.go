@@ -135,7 +135,29 @@ func (m *model) bound() int {
 	for _, w := range works {
 		best = max(best, oneAtATime(w))
 	}
-	return max(best, m.tubBound())
+	return max(best, m.tubBound(), m.stockBound())
+}
+
+// stockBound is a least finish because of the stock: of tasks with at least some tail the last
+// begins when what the others have taken, and what it takes, has flowed in.
+func (m *model) stockBound() int {
+	best := 0
+	for i := range m.n {
+		if len(m.p.Tasks[i].Takes) == 0 {
+			continue
+		}
+		in := -m.p.Stock.FirstS
+		for k, t := range m.p.Tasks {
+			if least := unlimited; len(t.Takes) > 0 && m.tail[k] >= m.tail[i] {
+				for _, x := range t.Takes {
+					least = min(least, x.TakeS, x.NeedS-x.LeftS)
+				}
+				in += least
+			}
+		}
+		best = max(best, in+m.tail[i])
+	}
+	return best
 }
 
 // tubBound is a least finish because of the tubs alone.

@@ -116,7 +116,7 @@ func timeOrder(p timetable.Problem, order, tubs []int) int {
 				}
 				level, since = min(p.Stock.FullS, level+start[i]-since), start[i]
 				raise(i, start[i]+max(0, x.NeedS-level))
-				level -= x.TakeS
+				level = max(level-x.TakeS, min(level, x.LeftS))
 			}
 			if k > 0 {
 				raise(i, start[order[k-1]]+dur(order[k-1]))
@@ -210,7 +210,7 @@ func tankDay(rng *rand.Rand) timetable.Problem {
 		}
 		for range 1 + rng.IntN(2) {
 			need := 3 + rng.IntN(p.Stock.FullS-3)
-			p.Tasks[i].Takes = append(p.Tasks[i].Takes, timetable.Take{NeedS: need, TakeS: 1 + rng.IntN(need)})
+			p.Tasks[i].Takes = append(p.Tasks[i].Takes, timetable.Take{NeedS: need, TakeS: 1 + rng.IntN(p.Stock.FullS), LeftS: rng.IntN(need)})
 		}
 	}
 	return p

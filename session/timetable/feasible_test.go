@@ -58,7 +58,7 @@ func (c *checker) stock() error {
 			if level < x.NeedS {
 				return fmt.Errorf("task %d starts at %d s with %d s in the stock, and needs %d", i, now, level, x.NeedS)
 			}
-			level -= x.TakeS
+			level = max(level-x.TakeS, min(level, x.LeftS))
 		}
 		level = min(level+1, c.p.Stock.FullS)
 	}

@@ -26,9 +26,12 @@ type Task struct {
 	Takes []Take
 }
 
-// Take is what a task takes from the stock at its start, and how much has to be there, both
-// in seconds of filling.
-type Take struct{ NeedS, TakeS int }
+// Take is what a task takes from the stock at its start, how much has to be there, and what
+// is left at the least, all in seconds of filling.
+type Take struct{ NeedS, TakeS, LeftS int }
+
+// from is what a task leaves of a stock.
+func (t Take) from(levelS int) int { return max(levelS-t.TakeS, min(levelS, t.LeftS)) }
 
 // Stock is something that fills again by itself at an even pace until it is full, such as
 // a tank that is heated; all in seconds of filling. The zero Stock is none.

@@ -272,7 +272,7 @@ func (q *sequence) take(i, at int) {
 		return
 	}
 	sums := q.sums(q.state)
-	sums[stateStock] = min(q.m.p.Stock.FullS, sums[stateStock]+at-sums[stateStockAt]) - q.m.takes(i, q.tubOf(i)).TakeS
+	sums[stateStock] = q.m.takes(i, q.tubOf(i)).from(min(q.m.p.Stock.FullS, sums[stateStock]+at-sums[stateStockAt]))
 	sums[stateStockAt] = at
 }
 

@@ -14,11 +14,11 @@ func (p *Problem) checkStock() error {
 		n := len(t.Takes)
 		ok = ok && (n == 0 || slices.Contains(t.Resources, 0)) && (n < 2 || n == p.Tubs && p.needsTub(i))
 		for _, x := range t.Takes {
-			ok = ok && within(x.NeedS, p.Stock.FullS+1) && within(x.TakeS, x.NeedS+1)
+			ok = ok && within(x.NeedS, p.Stock.FullS+1) && within(x.TakeS, p.Stock.FullS+1) && within(x.LeftS, x.NeedS+1)
 		}
 	}
 	if !ok {
-		return errors.New("a task takes from the stock what it does not hold, or not with resource 0, or not once for each tub: all share that one, and take no more than they need of what it holds when full")
+		return errors.New("a task takes from the stock what it does not hold, or not with resource 0, or not once for each tub: all share that one, and take no more than it holds when full")
 	}
 	return nil
 }
@@ -58,7 +58,7 @@ func StockSpare(p *Problem, s *Solution) (spareS []int, ok bool) {
 		}
 		spareS[i] = level - x.NeedS
 		ok = ok && spareS[i] >= 0
-		level -= x.TakeS
+		level = x.from(level)
 	}
 	return spareS, ok
 }
