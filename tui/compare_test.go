@@ -97,3 +97,20 @@ func TestOverManyDays(t *testing.T) {
 		})
 	}
 }
+
+// TestTwoDaysSideBySide: c marks a day, on the same one it takes that back, and on another it
+// sets the two side by side.
+func TestTwoDaysSideBySide(t *testing.T) {
+	p := newPerson(t, true, withManyDays(measure.Metric, true))
+	p.press("d", "c")
+	p.says("Sat 28 Feb 2026 is marked")
+	p.press("c")
+	p.says("no longer marked")
+	p.press("c", "end", "c")
+	p.settled()
+	p.sees("Sat 1 Nov 2025 and Sat 28 Feb 2026", "+3.5 °C", "3.5 °C further above the release")
+	p.everySize()
+	p.press("m")
+	p.settled()
+	p.sees("tub 1 of 2: North")
+}

@@ -26,7 +26,7 @@ func TestFootShowsWhatDoesSomething(t *testing.T) {
 		{"no fleece is found", record, "f / x x enter", "/ a o O"},
 		{"a washed fleece's card", record, "f enter", "e p Up Down PgDn"},
 		{"no past day", nil, "d", ""},
-		{"past days", record, "d", "Enter / m t x Up Down"},
+		{"past days", record, "d", "Enter / m c t x Up Down"},
 		{"looking back", record, "d down enter", "v Up Down PgDn w r p h u"},
 		{"looking back while some of it dries", record, "d enter", "v Up Down PgDn w g r p h u"},
 		{"no alarm", nil, "a", "s p"},

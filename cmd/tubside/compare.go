@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strings"
 	"time"
 
@@ -18,6 +19,7 @@ import (
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/store"
 	"fleece.example/tubside/tui/draw"
+	"fleece.example/tubside/tui/past"
 )
 
 const compareHelp = `compare holds together what was washed in the same tub, or of the same fleece, type or
@@ -26,7 +28,9 @@ were not.
 
 A day is unusual outside its average plus and minus 2.66 times the mean step from one day to
 the next (a Shewhart chart of individuals); eight days in a row on one side of the average
-are a change. Both take eight days.`
+are a change. Both take eight days.
+
+With two days, by their numbers or dates such as 2026-06-13, it sets these side by side.`
 
 // comparing is what the flags of compare ask for.
 type comparing struct {
@@ -38,17 +42,23 @@ type comparing struct {
 func newCompare(o *options, sys system) *cobra.Command {
 	c := &comparing{}
 	cmd := &cobra.Command{
-		Use:   "compare",
-		Short: "Compare tubs, fleeces, types, methods or covers over many days",
+		Use:   "compare [DAY DAY]",
+		Short: "Compare tubs, fleeces, types, methods or covers over many days, or two days",
 		Long:  compareHelp,
-		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) > 0 {
-				return usage("compare takes no \"%s\": say what with --by and --of", measure.CleanText(args[0], 40))
+		Args: func(cmd *cobra.Command, args []string) error {
+			switch n := len(args); {
+			case n != 0 && n != 2:
+				return usage("give two days to set side by side, such as 12 2026-06-13, or none and --by and --of")
+			case n == 2 && (cmd.Flags().Changed("by") || cmd.Flags().Changed("of") || cmd.Flags().Changed("only")):
+				return usage("--by, --of and --only are about many days: leave them or the two days out")
 			}
 			return nil
 		},
-		RunE: func(cmd *cobra.Command, _ []string) error {
+		RunE: func(cmd *cobra.Command, args []string) error {
 			c.units = o.unitsOf(cmd)
+			if len(args) == 2 {
+				return c.beside(o, sys, args[0], args[1])
+			}
 			return c.run(o, sys)
 		},
 	}
@@ -106,6 +116,66 @@ func (c *comparing) run(o *options, sys system) error {
 	}
 	_, err = io.WriteString(sys.out, strings.Join(lines, "\n")+"\n")
 	return err
+}
+
+// beside sets two days side by side.
+func (c *comparing) beside(o *options, sys system, one, other string) error {
+	var two []ledger.Summary
+	err := reading(o.file(), func(s *store.Store) error {
+		a, err := whichDay(s, one)
+		if err != nil {
+			return err
+		}
+		b, err := whichDay(s, other)
+		if err != nil {
+			return err
+		}
+		if a == b {
+			return usage("both are wash day %d: give two days", a)
+		}
+		all, err := s.Days(0)
+		for _, id := range []shed.DayID{a, b} {
+			i := slices.IndexFunc(all, func(d ledger.Summary) bool { return d.ID == id })
+			switch {
+			case err == nil && i < 0:
+				return fmt.Errorf("there is no wash day %d", id)
+			case err == nil && all[i].EndedAt.IsZero():
+				return fmt.Errorf("wash day %d is still running: days are compared once they have ended", id)
+			case err == nil:
+				two = append(two, all[i])
+			}
+		}
+		if err == nil {
+			err = compare.Fill(s, two)
+		}
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	w := compare.Words{Words: lookback.Words{Units: c.units, Zone: time.Local}}
+	if c.json {
+		pairs, _ := w.Beside(two[0], two[1])
+		return writePairs(sys.out, two, pairs)
+	}
+	_, err = io.WriteString(sys.out, strings.Join(past.PlainBeside(w, two[0], two[1], sys.columns()), "\n")+"\n")
+	return err
+}
+
+func writePairs(out io.Writer, two []ledger.Summary, pairs []compare.Pair) error {
+	type pair struct {
+		What string   `json:"what"`
+		A    *float64 `json:"first"`
+		B    *float64 `json:"second"`
+	}
+	all := struct {
+		Days    [2]shed.DayID `json:"days"`
+		Figures []pair        `json:"figures"`
+	}{Days: [2]shed.DayID{two[0].ID, two[1].ID}}
+	for _, p := range pairs {
+		all.Figures = append(all.Figures, pair{p.What, orNull(p.A), orNull(p.B)})
+	}
+	return json.NewEncoder(out).Encode(all)
 }
 
 // washedRows are all batches that were washed; a day that does not read is told, and left out.

@@ -175,3 +175,36 @@ func TestTold(t *testing.T) {
 		}
 	}
 }
+
+// Two invented days side by side, figures by hand.
+func TestBesideByHand(t *testing.T) {
+	at := time.Date(2026, 5, 2, 8, 0, 0, 0, time.UTC)
+	a := ledger.Summary{ID: 1, StartedAt: at, EndedAt: at.Add(3 * time.Hour), Fleeces: []string{"Bramble"}, Method: "m", Racked: 2, RawG: 400, DryG: 100, WeighedG: 200, Alarms: 2,
+		Measures: "A1,t1,North,1,4,r,20,,10,30,1,20;A2,t1,North,1,6,r,22,,20,34,1.2,20", Rows: ledger.BatchRows{{ID: "A1", RawG: 200, DryG: 100}, {ID: "A2", RawG: 200}}}
+	b := a
+	b.ID, b.StartedAt, b.EndedAt = 2, at.AddDate(0, 0, 1), at.AddDate(0, 0, 1).Add(150*time.Minute)
+	b.Measures, b.Rows = "A1,t1,North,1,7.5,r,20,2,4,40,1,20", ledger.BatchRows{{ID: "A1", RawG: 200}}
+	w := Words{lookback.Words{Units: measure.Metric, Zone: time.UTC}}
+	pairs, says := w.Beside(a, b)
+	rows := map[string]string{}
+	for _, p := range pairs {
+		rows[p.What] = strings.Join(p.Row()[1:], " | ")
+	}
+	for what, want := range map[string]string{
+		"racked": "2 | 2 | same", "whole day": "3 h | 2 h 30 min | -30 min", "margin": "5 °C | 7.5 °C | +2.5 °C", "hot washes": "21 min | 20 min | -1 min",
+		"forecast": "- | 2 min | -", "yield": "50 % | - | -", "waits": "15 min | 4 min | -11 min", "water": "32 L | 40 L | +8 L", "heat": "1.1 kWh | 1.0 kWh | -0.1 kWh",
+	} {
+		if rows[what] != want {
+			t.Errorf("%s: %s, not %s", what, rows[what], want)
+		}
+	}
+	want := "On Sun 3 May 2026 fleece was lifted 2.5 °C further above the release temperature. On Sun 3 May 2026 a batch waited 11 min less. On Sun 3 May 2026 a batch took 8 L more water. Two days cannot tell a change from chance: that takes many."
+	if got := strings.Join(says, " "); got != want {
+		t.Errorf("it is said: %s", got)
+	}
+	b = a
+	b.Method, b.Fleeces = "n", []string{"Curly"}
+	if _, says := w.Beside(a, b); len(says) != 4 || !strings.Contains(says[0], "much alike") || !strings.Contains(says[1], "m, then n") || !strings.Contains(says[2], "Curly") {
+		t.Errorf("it is said: %q", says)
+	}
+}

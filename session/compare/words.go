@@ -30,18 +30,10 @@ func (w Words) Value(m Measure, v float64) string {
 	case Heat:
 		return fmt.Sprintf("%.1f kWh", v)
 	case Scour:
-		return w.Units.Dose(v)
+		text, _, _ := strings.Cut(w.Units.Dose(v), " (") // without its spoons
+		return text
 	}
 	return ""
-}
-
-// Signed is a difference of two figures, with its sign.
-func (w Words) Signed(m Measure, v float64) string {
-	text := w.Value(m, v)
-	if v > 0 && text != w.Value(m, 0) {
-		text = "+" + text
-	}
-	return text
 }
 
 // What is what a measure's figure stands for.

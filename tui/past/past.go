@@ -9,6 +9,7 @@ import (
 
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/lookback"
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/draw"
 )
@@ -22,6 +23,7 @@ type pastScreen struct {
 	days   []ledger.Summary // that are listed
 	texts  []string         // what is searched, one for each day of the record
 	remove key.Binding
+	marked shed.DayID // to be set beside another; 0: none
 }
 
 var keyFind = base.Bind("/", "search", "/")
@@ -29,12 +31,16 @@ var keyFind = base.Bind("/", "search", "/")
 // NewPast is the list of past days.
 func NewPast(e *base.Env) base.Screen {
 	s := &pastScreen{finder: newFinder(), remove: base.Bind("x", "delete", "x")}
-	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyEnter("look back"), base.KeyBack, keyFind, keyCompare, keyTrust, s.remove, base.KeyHelp, base.KeyMove}}
+	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyEnter("look back"), base.KeyBack, keyFind, keyCompare, keyBeside, keyTrust, s.remove, base.KeyHelp, base.KeyMove}}
 	s.Idle = func() []string {
 		if len(s.E.Record.Days) == 0 {
-			return s.grid.Idle("Enter", "x", "t", "m", "/")
+			return s.grid.Idle("Enter", "x", "t", "m", "c", "/")
 		}
-		return s.grid.Idle("Enter", "x")
+		idle := s.grid.Idle("Enter", "x", "c")
+		if len(s.days) == 1 {
+			idle = append(idle, "c")
+		}
+		return idle
 	}
 	s.grid.Cols = []base.Column{{Title: "day"}, {Title: "from", Spare: 4}, {Title: "to", Spare: 4}, {Title: "fleeces", Spare: 3, Name: true}, {Title: "racked", Right: true, Spare: 1}, {Title: "raw", Right: true, Spare: 2}, {Title: "yield", Right: true}, {Title: "alarms", Right: true, Spare: 5}}
 	s.take()
@@ -112,6 +118,8 @@ func (s *pastScreen) act(msg tea.Msg) tea.Cmd {
 		return openTrust(s.E)
 	case key.Matches(k, keyCompare):
 		return openCompare(s.E)
+	case key.Matches(k, keyBeside):
+		return s.beside()
 	case key.Matches(k, s.remove):
 		return s.delete()
 	}

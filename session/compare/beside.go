@@ -1,0 +1,118 @@
+package compare
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
+)
+
+// Pair is one figure of two days; NaN where it is not known.
+type Pair struct {
+	What string
+	A, B float64
+	Show func(float64) string
+	Step float64 // it is shown to so much; 0: as it is
+}
+
+// Row is the line of a table: what, the one, the other, and by how much the other is more.
+func (p Pair) Row() []string {
+	cell := func(v float64) string {
+		if !measure.Finite(v) {
+			return "-"
+		}
+		return p.Show(v)
+	}
+	apart, zero := "-", p.Show(0)
+	if d := p.apart(); measure.Finite(d) {
+		switch apart = p.Show(math.Abs(d)); {
+		case apart == zero:
+			apart = "same"
+		case d > 0:
+			apart = "+" + apart
+		default:
+			apart = "-" + apart
+		}
+	}
+	return []string{p.What, cell(p.A), cell(p.B), apart}
+}
+
+// apart is by how much the other is more, as both are shown.
+func (p Pair) apart() float64 {
+	if p.Step == 0 {
+		return p.B - p.A
+	}
+	return (math.Round(p.B/p.Step) - math.Round(p.A/p.Step)) * p.Step
+}
+
+// besideWords are the measures in a table of two days, each the mean of a day's batches.
+var besideWords = [...]string{Margin: "margin", Soaked: "hot washes", Late: "forecast", Yield: "yield", Waited: "waits", Water: "water", Heat: "heat", Scour: "scour"}
+
+// Beside sets two days side by side, with their measures (Fill): figures, and what they come
+// to in sentences. Figures from the waits on are those of a batch.
+func (w Words) Beside(a, b ledger.Summary) ([]Pair, []string) {
+	rowsA, rowsB := Rows([]ledger.Summary{a}, nil, shed.Kit{}), Rows([]ledger.Summary{b}, nil, shed.Kit{})
+	count := func(v float64) string { return fmt.Sprintf("%.0f", v) }
+	known := func(g float64) float64 {
+		if g == 0 {
+			return math.NaN()
+		}
+		return g
+	}
+	length := func(s ledger.Summary) float64 {
+		if s.EndedAt.IsZero() {
+			return math.NaN()
+		}
+		return math.Round(measure.MinutesBetween(s.StartedAt, s.EndedAt))
+	}
+	out := []Pair{
+		{"racked", float64(a.Racked), float64(b.Racked), count, 0},
+		{"raw", known(a.RawG), known(b.RawG), w.Units.Mass, w.Units.MassStepG()},
+		{"dry", known(a.DryG), known(b.DryG), w.Units.Mass, w.Units.MassStepG()},
+		{"whole day", length(a), length(b), measure.Minutes, 0},
+		{"alarms", float64(a.Alarms), float64(b.Alarms), count, 0},
+	}
+	steps := [...]float64{Margin: 0.1 / (w.Units.Degrees(1) - w.Units.Degrees(0)), Soaked: 1, Late: 1, Yield: 0.01, Waited: 1, Water: 0, Heat: 0.1, Scour: 0}
+	for m := range Measure(MeasureWords.Count()) {
+		out = append(out, Pair{besideWords[m], meanOf(rowsA, m), meanOf(rowsB, m), func(v float64) string { return w.Value(m, v) }, steps[m]})
+	}
+	return out, w.concludes(a, b, out[len(out)-MeasureWords.Count():])
+}
+
+// From these on two days are told apart; our own choices.
+const (
+	apartC     = 1.0
+	apartMin   = 5.0
+	apartWater = 0.1 // of the one day's
+)
+
+// concludes says in which of the measures, in their order, two days lie apart.
+func (w Words) concludes(a, b ledger.Summary, of []Pair) (out []string) {
+	say := func(m Measure, least float64, more, less string) {
+		d := of[m].apart()
+		switch {
+		case !(math.Abs(d) >= least):
+		case d > 0:
+			out = append(out, fmt.Sprintf(more, w.Day(b.StartedAt), of[m].Show(d)))
+		default:
+			out = append(out, fmt.Sprintf(less, w.Day(b.StartedAt), of[m].Show(-d)))
+		}
+	}
+	say(Margin, apartC, "On %s fleece was lifted %s further above the release temperature.", "On %s fleece was lifted %s nearer to the release temperature.")
+	say(Waited, apartMin, "On %s a batch waited %s longer.", "On %s a batch waited %s less.")
+	say(Water, apartWater*of[Water].A, "On %s a batch took %s more water.", "On %s a batch took %s less water.")
+	if len(out) == 0 {
+		out = append(out, "The two days are much alike.")
+	}
+	if a.MethodID != b.MethodID || a.Method != b.Method {
+		out = append(out, fmt.Sprintf("Not the same method: %s, then %s.", a.Method, b.Method))
+	}
+	if !slices.Equal(a.Fleeces, b.Fleeces) {
+		out = append(out, fmt.Sprintf("Not the same fleeces: %s, then %s. Yields differ by that alone.", strings.Join(a.Fleeces, ", "), strings.Join(b.Fleeces, ", ")))
+	}
+	return append(out, "Two days cannot tell a change from chance: that takes many.")
+}

@@ -1,0 +1,54 @@
+package store
+
+import (
+	"fmt"
+	"testing"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/compare"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/planner"
+	"fleece.example/tubside/session/sessiontest"
+	"fleece.example/tubside/session/shed"
+)
+
+// BenchmarkCompare reads the lines of all days and holds them together by tub: days of two
+// batches in two tubs.
+func BenchmarkCompare(b *testing.B) {
+	o, err := planner.PlanAhead(sessiontest.ManyBatches(2, 2), sessiontest.Dawn, planner.AsGiven, planner.Quick)
+	if err != nil {
+		b.Fatal(err)
+	}
+	r := sessiontest.Start(b, o.Plan)
+	r.Live(o)
+	r.Do(session.EndDay{Anyway: true})
+	for _, n := range []int{100, 1000, 10_000} {
+		b.Run(fmt.Sprintf("%d days", n), func(b *testing.B) {
+			s := newStore(b)
+			s.db.NoSync = true // only to get there
+			for range n {
+				id, err := s.NewDay()
+				if err != nil {
+					b.Fatal(err)
+				}
+				if err := s.Append(id, r.Recs[:1], compare.Summarise(id, r.Day)); err != nil {
+					b.Fatal(err)
+				}
+			}
+			s.db.NoSync = false
+			for b.Loop() {
+				days, err := s.Days(0)
+				if err == nil {
+					err = compare.Fill(s, days)
+				}
+				if err != nil {
+					b.Fatal(err)
+				}
+				all := compare.Groups(compare.Rows(days, nil, shed.Kit{Units: measure.Metric}), compare.ByTub, compare.Margin)
+				if len(all) != 2 || len(all[0].Days) != n {
+					b.Fatalf("%d groups", len(all))
+				}
+			}
+		})
+	}
+}

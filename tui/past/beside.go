@@ -1,0 +1,149 @@
+package past
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/session/compare"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/lookback"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/draw"
+)
+
+// besideScreen shows two days side by side.
+type besideScreen struct {
+	base.Frame
+	base.Scroll
+	days []ledger.Summary // the earlier first; none yet: they are being read
+	err  error
+}
+
+var keyBeside = base.Bind("c", "beside another", "c")
+
+// beside marks the chosen day, and with one marked sets the two side by side.
+func (s *pastScreen) beside() tea.Cmd {
+	if len(s.days) == 0 {
+		return nil
+	}
+	d := s.days[s.grid.At]
+	switch {
+	case d.EndedAt.IsZero():
+		s.E.Refuse(errors.New("that day is still open: days are compared once they have ended"))
+		return nil
+	case s.marked == 0:
+		s.marked = d.ID
+		s.E.Tell("%s is marked: choose another day, then c", s.E.DayText(d.StartedAt))
+		return nil
+	case s.marked == d.ID:
+		s.marked = 0
+		s.E.Tell("%s is no longer marked", s.E.DayText(d.StartedAt))
+		return nil
+	}
+	cmd := openBeside(s.E, s.marked, d.ID)
+	s.marked = 0
+	return cmd
+}
+
+func openBeside(e *base.Env, one, other shed.DayID) tea.Cmd {
+	s := &besideScreen{}
+	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyScroll, keyCompare, base.KeyBack, base.KeyHelp}}
+	return tea.Batch(base.Push(s), measured(s, e, func(days []ledger.Summary, err error) {
+		for i := len(days) - 1; i >= 0; i-- { // the oldest is last
+			if d := days[i]; d.ID == one || d.ID == other {
+				s.days = append(s.days, d)
+			}
+		}
+		if s.err = err; len(s.days) < 2 && err == nil {
+			s.err = errors.New("one of them is deleted")
+		}
+		s.refill()
+	}))
+}
+
+func (s *besideScreen) Title() string { return "Past days: two side by side" }
+
+func (s *besideScreen) SetSize(w, h int) {
+	s.Frame.SetSize(w, h)
+	s.refill()
+}
+
+func (s *besideScreen) refill() {
+	if s.W > 0 {
+		s.Set(s.text(), s.Room())
+	}
+}
+
+func (s *besideScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
+	k, ok := s.Pressed(msg)
+	if !ok {
+		return s, nil
+	}
+	if cmd, done := s.Common(k); done {
+		return s, cmd
+	}
+	if key.Matches(k, keyCompare) {
+		return s, openCompare(s.E)
+	}
+	s.Move(k)
+	return s, nil
+}
+
+func (s *besideScreen) View() string { return s.Draw(s.Shown()) }
+
+// narrowBeside: below it the dates at the head of the table have no year.
+const narrowBeside = 60
+
+const meansOn = "From margin on, figures are the mean of a day's batches; forecast is how much later than forecast they cooled."
+
+// besideGrid is the table of two days, and what they come to.
+func besideGrid(w compare.Words, a, b ledger.Summary, width int) (base.Grid, []string) {
+	layout := "2 Jan 2006"
+	if width < narrowBeside {
+		layout = "2 Jan"
+	}
+	head := func(d ledger.Summary) base.Column {
+		return base.Column{Title: w.Units.Moment(d.StartedAt.In(w.Zone), layout), Right: true}
+	}
+	pairs, says := w.Beside(a, b)
+	g := base.Grid{Cols: []base.Column{{Title: "", Name: true}, head(a), head(b), {Title: "apart", Right: true, Spare: 1}}}
+	for _, p := range pairs {
+		g.Rows = append(g.Rows, p.Row())
+	}
+	return g, says
+}
+
+// PlainBeside is two days side by side as text.
+func PlainBeside(w compare.Words, a, b ledger.Summary, width int) []string {
+	g, says := besideGrid(w, a, b, width)
+	plain := func(s string) string { return strings.TrimRight(s, " ") }
+	out := append([]string{w.Day(a.StartedAt) + " and " + w.Day(b.StartedAt), ""}, append(g.PlainLines(plain, plain, width), "")...)
+	for _, text := range append([]string{meansOn}, says...) {
+		out = append(out, draw.Wrapped(text, width)...)
+	}
+	return out
+}
+
+func (s *besideScreen) text() []string {
+	t, u := s.E.Theme, s.E.Kit.Units
+	if len(s.days) < 2 {
+		if s.err != nil {
+			return draw.Told(t.Warn, "the days could not be read: "+s.err.Error(), s.W)
+		}
+		return []string{"", t.Faint.Render("   reading the days")}
+	}
+	w := compare.Words{Words: lookback.Words{Units: u, Zone: s.E.Zone()}}
+	a, b := s.days[0], s.days[1]
+	g, says := besideGrid(w, a, b, s.W)
+	out := draw.Told(t.Title, fmt.Sprintf("%s and %s", w.Day(a.StartedAt), w.Day(b.StartedAt)), s.W)
+	out = append(out, g.PlainLines(t.Faint.Render, t.Text.Render, s.W)...)
+	for _, text := range says {
+		out = append(out, draw.Told(t.Text, text, s.W)...)
+	}
+	return append(out, draw.Told(t.Faint, meansOn+" m shows many days.", s.W)...)
+}
