@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"reflect"
+	"slices"
 	"runtime"
 	"runtime/debug"
 	"strings"
@@ -117,7 +118,7 @@ func (p *person) take(msg tea.Msg) {
 		p.quit = true
 		return
 	case tea.BatchMsg:
-		for _, c := range m {
+		for _, c := range slices.Backward(m) { // a batch has no order: what counts on one fails
 			p.run(c)
 		}
 		return

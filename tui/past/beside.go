@@ -3,6 +3,7 @@ package past
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/charmbracelet/bubbles/key"
@@ -20,6 +21,7 @@ import (
 type besideScreen struct {
 	base.Frame
 	base.Scroll
+	of   [2]shed.DayID
 	days []ledger.Summary // the earlier first; none yet: they are being read
 	err  error
 }
@@ -51,11 +53,15 @@ func (s *pastScreen) beside() tea.Cmd {
 }
 
 func openBeside(e *base.Env, one, other shed.DayID) tea.Cmd {
-	s := &besideScreen{}
+	s := &besideScreen{of: [2]shed.DayID{one, other}}
 	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyScroll, keyCompare, base.KeyBack, base.KeyHelp}}
-	return tea.Batch(base.Push(s), measured(s, e, func(days []ledger.Summary, err error) {
+	return base.Push(s)
+}
+
+func (s *besideScreen) Init() tea.Cmd {
+	return measured(s, s.E, func(days []ledger.Summary, err error) {
 		for i := len(days) - 1; i >= 0; i-- { // the oldest is last
-			if d := days[i]; d.ID == one || d.ID == other {
+			if d := days[i]; slices.Contains(s.of[:], d.ID) {
 				s.days = append(s.days, d)
 			}
 		}
@@ -63,7 +69,7 @@ func openBeside(e *base.Env, one, other shed.DayID) tea.Cmd {
 			s.err = errors.New("one of them is deleted")
 		}
 		s.refill()
-	}))
+	})
 }
 
 func (s *besideScreen) Title() string { return "Past days: two side by side" }

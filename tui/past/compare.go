@@ -53,10 +53,15 @@ func openCompare(e *base.Env) tea.Cmd {
 		}
 		return nil
 	}
-	return tea.Batch(base.Push(s), measured(s, e, func(days []ledger.Summary, err error) {
-		s.rows, s.err, s.done = compare.Rows(days, e.Record.Fleeces, e.Kit), err, true
+	return base.Push(s)
+}
+
+// Init reads the days once the screen is there: an answer to one that is not yet is lost.
+func (s *compareScreen) Init() tea.Cmd {
+	return measured(s, s.E, func(days []ledger.Summary, err error) {
+		s.rows, s.err, s.done = compare.Rows(days, s.E.Record.Fleeces, s.E.Kit), err, true
 		s.regroup()
-	}))
+	})
 }
 
 // measured gives the days of the record with their measures. Those that an older version

@@ -36,12 +36,17 @@ var keyTrust = base.Bind("t", "trust in forecasts", "t")
 func openTrust(e *base.Env) tea.Cmd {
 	s := &trustScreen{}
 	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyScroll, base.KeyBack, base.KeyHelp}}
-	j := e.Journal
-	return tea.Batch(base.Push(s), base.Away(s, func() ([]session.Day, error) { return latest(j, trustDays) }, func(days []session.Day, err error) tea.Cmd {
+	return base.Push(s)
+}
+
+// Init reads the days once the screen is there: an answer to one that is not yet is lost.
+func (s *trustScreen) Init() tea.Cmd {
+	j := s.E.Journal
+	return base.Away(s, func() ([]session.Day, error) { return latest(j, trustDays) }, func(days []session.Day, err error) tea.Cmd {
 		s.tubs, s.days, s.err, s.done = lookback.TrustOf(days), len(days), err, true
 		s.refill()
 		return nil
-	}))
+	})
 }
 
 // latest are the last days that have ended.
