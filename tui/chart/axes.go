@@ -31,12 +31,22 @@ var rowSteps = []struct {
 // at the labels, on a chart of w by h cells. markC, if not 0, gets a row with
 // the whole degree that it is shown as: 49 °C is 120 °F.
 func NewAxes(u measure.System, lowC, highC, markC float64, from, to time.Time, w, h int) Axes {
+	a := newRows(u, lowC, highC, markC, max(2, h-2))
+	a.Time = NewTime(from, to, max(2, w-a.Left-1))
+	return a
+}
+
+// newRows is NewAxes without its time.
+func newRows(u measure.System, lowC, highC, markC float64, rows int) Axes {
 	low, high := u.Degrees(lowC), u.Degrees(highC)
-	a := Axes{u: u, Rows: max(2, h-2)}
+	a := Axes{u: u, Rows: rows}
 	step, base := rowSteps[0], 0.0
 	for _, s := range rowSteps {
 		// The label at the axis, which has no curve in its row.
 		step, base = s, math.Floor(low-s.row)
+		if labels := s.row * float64(s.every); markC == 0 { // whole tens, fives or twos
+			base = labels * math.Floor((low-s.row)/labels+1e-9)
+		}
 		for markC > 0 && !whole((math.Round(u.Degrees(markC))-base)/s.row) && base > low-s.row-6 {
 			base--
 		}
@@ -48,7 +58,6 @@ func NewAxes(u measure.System, lowC, highC, markC float64, from, to time.Time, w
 	for i := range a.Rows + 1 {
 		a.Left = max(a.Left, len(a.RowLabel(i)))
 	}
-	a.Time = NewTime(from, to, max(2, w-a.Left-1))
 	return a
 }
 

@@ -23,6 +23,7 @@ type Curve struct {
 	First    []session.CurvePoint // a forecast that was made before, dotted
 	Signs    []Sign               // on the line
 	Below    []Sign               // on the axis, later ones over earlier ones
+	Said     string               // beside now, below the line; "": nothing
 }
 
 // Sign is one sign of a drawing; TempC says how high it stands, where that is asked.
@@ -35,25 +36,15 @@ type Sign struct {
 
 // Lines draws it w by h cells under a line of legend; clock writes a time of day.
 func (c Curve) Lines(th *theme.Theme, legend string, w, h int, clock func(time.Time) string) []string {
-	low, high := math.Inf(1), math.Inf(-1)
-	reach := func(lowC, highC float64) { low, high = min(low, lowC), max(high, highC) }
-	for _, p := range c.Points {
-		reach(p.LowC, p.HighC)
-	}
-	for _, p := range c.First {
-		reach(p.TempC, p.TempC)
-	}
-	for _, s := range c.Signs {
-		reach(s.TempC, s.TempC)
-	}
+	low, high := c.reach()
 	if c.ReleaseC > 0 {
 		low = min(low, c.ReleaseC-2)
 	}
-	ax := NewAxes(c.Units, low-0.5, high+0.5, c.ReleaseC, c.From, c.To, w-1, h-1)
-	plot := c.plot(th, ax)
-	lines := []string{th.Faint.Render(draw.Fit(legend, w))}
-	for i := ax.Rows - 1; i >= 0; i-- {
-		lines = append(lines, draw.Fit(th.Faint.Render(fmt.Sprintf("%*s", ax.Left, ax.RowLabel(i+1)))+th.Rule.Render("│")+plot.Row(i), w))
+	ax := newRows(c.Units, low-0.5, high+0.5, c.ReleaseC, max(2, h-3))
+	ax.Time = NewTime(c.From, c.To, max(2, w-ax.Left-2))
+	lines := append([]string{th.Faint.Render(draw.Fit(legend, w))}, c.drawn(th, ax, ax.Left)...)
+	for i := range lines {
+		lines[i] = draw.Fit(lines[i], w)
 	}
 	axis := paint.NewSheet(ax.Cols, 1)
 	for i := range ax.Cols {
@@ -67,6 +58,51 @@ func (c Curve) Lines(th *theme.Theme, legend string, w, h int, clock func(time.T
 		draw.Fit(th.Faint.Render(strings.Repeat(" ", ax.Left+1)+ax.Labels(clock)), w))
 }
 
+// Lane draws it so many rows high on an axis of time that it shares with others, without
+// an axis of its own; left cells are for the degrees.
+func (c Curve) Lane(th *theme.Theme, over Time, left, rows int) []string {
+	ax := Axes{Rows: rows, everyRow: 2 * rows}
+	if len(c.Points) > 0 {
+		ax = c.laneRows(rows)
+	}
+	ax.Time = over
+	return c.drawn(th, ax, left)
+}
+
+// reach is how cool and how hot all there is to draw is.
+func (c Curve) reach() (low, high float64) {
+	low, high = math.Inf(1), math.Inf(-1)
+	take := func(lowC, highC float64) { low, high = min(low, lowC), max(high, highC) }
+	for _, p := range c.Points {
+		take(p.LowC, p.HighC)
+	}
+	for _, p := range c.First {
+		take(p.TempC, p.TempC)
+	}
+	for _, s := range c.Signs {
+		take(s.TempC, s.TempC)
+	}
+	return low, high
+}
+
+// laneRows begins at the release line, if there is one and the bath stays above it.
+func (c Curve) laneRows(n int) Axes {
+	low, high := c.reach()
+	if c.ReleaseC > 0 && low > c.ReleaseC-1 {
+		low = c.ReleaseC
+	}
+	return newRows(c.Units, low, high, c.ReleaseC, n)
+}
+
+// drawn is the curve from its top row down, with the degrees left of it.
+func (c Curve) drawn(th *theme.Theme, ax Axes, left int) (lines []string) {
+	plot := c.plot(th, ax)
+	for i := ax.Rows - 1; i >= 0; i-- {
+		lines = append(lines, th.Faint.Render(fmt.Sprintf("%*s", left, ax.RowLabel(i+1)))+th.Rule.Render("│")+plot.Row(i))
+	}
+	return lines
+}
+
 func (c Curve) plot(th *theme.Theme, ax Axes) paint.Sheet {
 	plot := paint.NewSheet(ax.Cols, ax.Rows)
 	for _, p := range c.Points { // the band: where it may be, nine times in ten
@@ -74,8 +110,8 @@ func (c Curve) plot(th *theme.Theme, ax Axes) paint.Sheet {
 			plot.Set(ax.Col(p.At), row, th.Mark(theme.MarkMaybe), &th.Rule)
 		}
 	}
-	if c.ReleaseC > 0 {
-		for col := ax.Col(c.From); col < float64(ax.Cols); col++ {
+	if c.ReleaseC > 0 && len(c.Points) > 0 {
+		for col := max(0, ax.Col(c.Points[0].At)); col < float64(ax.Cols); col++ {
 			plot.Set(col, ax.Row(c.ReleaseC), th.Mark(theme.MarkGone), &th.Warn)
 		}
 	}
@@ -98,6 +134,13 @@ func (c Curve) plot(th *theme.Theme, ax Axes) paint.Sheet {
 	}
 	for _, s := range c.Signs {
 		plot.Set(ax.Col(s.At), ax.Row(s.TempC), s.Sign, s.Style)
+	}
+	row := 0.0
+	if len(c.Points) == 0 {
+		row = float64(ax.Rows / 2)
+	}
+	for i, r := range []rune(c.Said) {
+		plot.Set(math.Floor(ax.Col(c.Now)+0.5)+float64(i+2), row, string(r), &th.Text)
 	}
 	return plot
 }

@@ -61,9 +61,10 @@ func NewTime(from, to time.Time, cols int) Time {
 func (t Time) Col(at time.Time) float64 { return float64(at.Sub(t.From)) / float64(t.per) }
 
 // Cell is the column in which a moment lies, held to the axis.
-func (t Time) Cell(at time.Time) int {
-	return min(t.Cols-1, max(0, int(math.Floor(t.Col(at)+1e-9))))
-}
+func (t Time) Cell(at time.Time) int { return min(t.Cols-1, max(0, t.Beyond(at))) }
+
+// Beyond is the column in which a moment lies, be it off the axis.
+func (t Time) Beyond(at time.Time) int { return int(math.Floor(t.Col(at) + 1e-9)) }
 
 // At is the moment of a column.
 func (t Time) At(col int) time.Time {

@@ -59,19 +59,11 @@ func (s *Screen) curveTub() int {
 }
 
 func (s *Screen) drawCurve(g coach.Glance, t session.TubRun, w, h int) []string {
-	th, d, u := &s.e.Theme, s.e.Live.Day, s.e.Live.Day.Plan.Kit.Units
-	heat := d.Heat(g.Tub)
-	c := chart.Curve{Units: u, ReleaseC: g.ReleaseC, Now: s.e.Now}
+	th, u := &s.e.Theme, s.e.Live.Day.Plan.Kit.Units
+	c := chart.Curve{Units: u, Now: s.e.Now}
 	c.From, c.To = s.curveSpan(g, t)
-	if c.Points = heat.Curve(c.From, c.To, max(2, 2*w)); c.Points == nil { // two to a cell, so that none is left out
+	if s.bathOn(&c, g, t, c.From, c.To, max(2, 2*w)); c.Points == nil { // two to a cell, so that none is left out
 		return nil
-	}
-	if !g.SoakEnd.IsZero() {
-		endC, _ := heat.At(g.SoakEnd)
-		c.Signs = append(c.Signs, chart.Sign{At: g.SoakEnd, TempC: endC, Sign: th.Mark(theme.MarkEnd), Style: &th.Next})
-	}
-	for _, r := range t.Bath.Readings {
-		c.Signs = append(c.Signs, chart.Sign{At: r.At, TempC: r.TempC, Sign: th.Mark(theme.MarkReading), Style: &th.Big})
 	}
 	legend := []string{" " + draw.Shortened(g.Name, 14) + ", " + u.TempUnit() + ":"}
 	if g.ReleaseC > 0 {
@@ -79,6 +71,20 @@ func (s *Screen) drawCurve(g coach.Glance, t session.TubRun, w, h int) []string 
 	}
 	legend = append(legend, th.Mark(theme.MarkReading)+" reading", th.Mark(theme.MarkEnd)+" soak ends", th.Mark(theme.MarkMaybe)+" where it may be")
 	return c.Lines(th, draw.Fewer(w, "  ", legend...), w, h, s.e.ClockMark)
+}
+
+// bathOn puts a bath on a curve: n points from one moment to another, its release line,
+// its readings and the end of its soak.
+func (s *Screen) bathOn(c *chart.Curve, g coach.Glance, run session.TubRun, from, to time.Time, n int) {
+	th, heat := &s.e.Theme, s.e.Live.Day.Heat(g.Tub)
+	c.ReleaseC, c.Points = g.ReleaseC, heat.Curve(from, to, n)
+	if !g.SoakEnd.IsZero() {
+		endC, _ := heat.At(g.SoakEnd)
+		c.Signs = append(c.Signs, chart.Sign{At: g.SoakEnd, TempC: endC, Sign: th.Mark(theme.MarkEnd), Style: &th.Next})
+	}
+	for _, r := range run.Bath.Readings {
+		c.Signs = append(c.Signs, chart.Sign{At: r.At, TempC: r.TempC, Sign: th.Mark(theme.MarkReading), Style: &th.Big})
+	}
 }
 
 // curveSpan is the stretch of time shown: from the filling to a little past

@@ -26,31 +26,32 @@ type Screen struct {
 	large bool // the curve instead of the lanes
 
 	// chosen is the tub the person picked, -1 to follow the most pressing.
-	chosen   int
-	lent     time.Time // not picked, but kept till then after a deed there; zero: picked
-	deaf     time.Time // figures and Enter are not heard till then
-	typingOn bool      // while deaf: letters are not heard either
-	ignored  string    // the letter that was not heard; pressed again it is
-	digitAt  time.Time // the last digit: a second one makes a figure of it
-	answered time.Time // the last question, against a key that bounced
-	focus    int       // the tub the band speaks of, -1: the whole day
-	focusAt  time.Time
-	acting   time.Time // of the last deed of this hand, against double presses
-	kettleAt time.Time // of the last that told of the kettle
-	pending  pending
-	stands   offer // what the band says
-	left     offer // what it said before it changed by itself, with nobody at the keys since
-	keyAt    time.Time
-	leaving  base.Leaving // a rehearsal
-	ask      *ask
-	chart    drawn
-	ran      bool            // the day, when it was last looked at
-	glances  []coach.Glance  // of the last message, so that a frame asks once
-	prompts  []coach.Prompt  // the hands' acts among those of next
-	next     []coach.NextAct // in the order of the timetable
-	glanceAt time.Time
-	kettle   kettleTold
-	told     told
+	chosen     int
+	lent       time.Time // not picked, but kept till then after a deed there; zero: picked
+	deaf       time.Time // figures and Enter are not heard till then
+	typingOn   bool      // while deaf: letters are not heard either
+	ignored    string    // the letter that was not heard; pressed again it is
+	digitAt    time.Time // the last digit: a second one makes a figure of it
+	answered   time.Time // the last question, against a key that bounced
+	focus      int       // the tub the band speaks of, -1: the whole day
+	focusAt    time.Time
+	acting     time.Time // of the last deed of this hand, against double presses
+	kettleAt   time.Time // of the last that told of the kettle
+	pending    pending
+	stands     offer // what the band says
+	left       offer // what it said before it changed by itself, with nobody at the keys since
+	keyAt      time.Time
+	leaving    base.Leaving // a rehearsal
+	ask        *ask
+	chart      drawn
+	lanesDrawn []laneDrawn
+	ran        bool            // the day, when it was last looked at
+	glances    []coach.Glance  // of the last message, so that a frame asks once
+	prompts    []coach.Prompt  // the hands' acts among those of next
+	next       []coach.NextAct // in the order of the timetable
+	glanceAt   time.Time
+	kettle     kettleTold
+	told       told
 }
 
 const settleFor = 950 * time.Millisecond // after the band moved by itself, Enter waits
@@ -78,6 +79,7 @@ func (s *Screen) SetSize(w, h int) {
 		s.rooms = s.rooms.curveOnly()
 	}
 	s.chart = s.drawnCurve()
+	s.keepLanes()
 }
 
 func (s *Screen) Keys() []key.Binding { return s.keys.all() }

@@ -12,6 +12,7 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/draw"
 	"fleece.example/tubside/tui/theme"
 	"fleece.example/tubside/tui/tuitest"
 )
@@ -323,7 +324,7 @@ func TestDayMouse(t *testing.T) {
 	}
 	for i := range 3 {
 		for y, l := range strings.Split(h.view(), "\n") {
-			if strings.Contains(l, h.s.glances[i].Name+" ") && h.s.rooms.lanes.Has(y) {
+			if words := draw.Fit(l, h.s.rooms.lanesW); strings.Contains(words, h.s.glances[i].Name+" ") && h.s.rooms.lanes.Has(y) {
 				click(10, y)
 				break
 			}

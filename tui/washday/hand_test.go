@@ -259,6 +259,7 @@ func TestWeighedSpunIsSpun(t *testing.T) {
 // said; a reading makes it a range.
 func TestRangeNeedsAReading(t *testing.T) {
 	h := newHand(t, 1, 34)
+	h.s.SetSize(200, 60)
 	h.sees("above 49 °C for at least")
 	h.press("1", "r")
 	h.write("63")

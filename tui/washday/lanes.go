@@ -9,6 +9,7 @@ import (
 
 	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/chart"
 	"fleece.example/tubside/tui/draw"
 	"fleece.example/tubside/tui/theme"
 )
@@ -23,7 +24,7 @@ type laneCols struct {
 
 // laneColumns: the column of the names is as wide as the longest of them, names cells, up to a fifth
 // of the line: the axis gives way.
-func laneColumns(w int, two bool, names int) laneCols {
+func laneColumns(w, names int) laneCols {
 	c := laneCols{name: 8, step: 12, temp: 0, left: 9}
 	switch {
 	case w >= 150:
@@ -36,9 +37,6 @@ func laneColumns(w int, two bool, names int) laneCols {
 		c = laneCols{name: 7, step: 12, left: 8, batch: 4}
 	}
 	c.name = max(min(c.name, names), min(names, w/5))
-	if two { // the second line says temperature, cover and more
-		c.temp, c.cover = 0, 0
-	}
 	used := 4 // mark and number
 	for _, n := range []int{c.name, c.step, c.temp, c.left, c.cover, c.batch} {
 		if n > 0 {
@@ -49,30 +47,29 @@ func laneColumns(w int, two bool, names int) laneCols {
 	return c
 }
 
-// axisScale is the stretch of time that all lanes share.
-type axisScale struct {
-	from, now time.Time
-	perCell   time.Duration
-	cells     int
+// lead is how many cells stand before the axis.
+func (c laneCols) lead() int {
+	n := 4
+	for _, x := range []int{c.name, c.step, c.temp, c.left} {
+		if x > 0 {
+			n += x + 1
+		}
+	}
+	return n
 }
 
-// newAxis starts five minutes ago; a cell is half a minute or more, so that
-// the soaks of an ordinary wash fit on it.
-func newAxis(now time.Time, cells int) axisScale {
-	a := axisScale{from: now.Add(-5 * time.Minute), now: now, cells: cells, perCell: 30 * time.Second}
-	for a.perCell*time.Duration(cells) < 40*time.Minute {
-		a.perCell += 15 * time.Second
+// laneAxis is the stretch of time that all lanes share, and how many cells stand before
+// it: from five minutes ago, a cell half a minute or more, so that the soaks of an ordinary
+// wash fit on it.
+func (s *Screen) laneAxis() (lead int, axis chart.Time) {
+	cols := laneColumns(s.rooms.lanesW, s.longestName())
+	lead, cells := cols.lead(), cols.axis
+	if s.rooms.perTub > 1 {
+		lead = s.curveWords() + figureCells + scaleCells + 2
+		cells = s.rooms.lanesW - lead - 1
 	}
-	return a
-}
-
-// cell is where a moment lies; it may be off the axis to either side.
-func (a axisScale) cell(t time.Time) int {
-	d := t.Sub(a.from)
-	if d < 0 {
-		return -1
-	}
-	return int(d / a.perCell)
+	from := s.e.Now.Add(-5 * time.Minute).In(s.e.Zone())
+	return lead, chart.NewTime(from, from.Add(max(45*time.Minute, time.Duration(cells)*30*time.Second)), max(2, cells))
 }
 
 // lanes draws the axis and every tub's lane.
@@ -81,26 +78,25 @@ func (s *Screen) lanes() []string {
 	if r.lanes.Height == 0 {
 		return nil
 	}
-	cols := laneColumns(r.w, r.perTub == 2, s.longestName())
 	var lines []string
-	var axis axisScale
+	lead, axis := s.laneAxis()
 	if r.axis {
-		axis = newAxis(s.e.Now, cols.axis)
-		lines = append(lines, s.axisLine(cols, axis))
+		lines = append(lines, s.axisLine(lead, axis))
 	}
+	cols := laneColumns(r.lanesW, s.longestName())
 	first, count := s.firstLane()
 	for i := first; i < first+count; i++ {
-		if r.axis {
-			lines = append(lines, s.lane(i, cols, axis))
-		} else {
+		switch {
+		case !r.axis:
 			lines = append(lines, s.wordLane(i))
-		}
-		if r.perTub == 2 {
-			lines = append(lines, s.secondLine(i))
+		case r.perTub > 1:
+			lines = append(lines, s.curveLane(i, axis)...)
+		default:
+			lines = append(lines, s.lane(i, cols, axis))
 		}
 	}
 	for len(lines) < r.lanes.Height {
-		lines = append(lines, strings.Repeat(" ", r.w))
+		lines = append(lines, strings.Repeat(" ", r.lanesW))
 	}
 	return lines[:r.lanes.Height]
 }
@@ -126,40 +122,26 @@ func (s *Screen) laneAt(y int) (int, bool) {
 	return 0, false
 }
 
-// axisLine marks every fifth or tenth minute and now.
-func (s *Screen) axisLine(c laneCols, a axisScale) string {
-	row := []rune(strings.Repeat(" ", a.cells))
-	put := func(at int, text string) {
-		r := []rune(text)
-		if at < 0 || at+len(r) > len(row) {
-			return
-		}
-		for i := max(0, at-1); i < min(len(row), at+len(r)+1); i++ {
-			if row[i] != ' ' {
-				return // no room without touching the one before
+// axisLine is the clock over the lanes, with now where it is.
+func (s *Screen) axisLine(lead int, a chart.Time) string {
+	t, word := s.e.Theme, "now"
+	labels := []rune(draw.Fit(a.Labels(s.e.ClockMark), a.Cols))
+	at := max(0, a.Cell(s.e.Now)-1)
+	for i := max(0, at-1); i < len(labels) && i <= at+len(word); i++ { // what it touches goes, whole
+		for from, to := i, i; labels[i] != ' '; i++ {
+			for from > 0 && labels[from-1] != ' ' {
+				from--
+			}
+			for to < len(labels) && labels[to] != ' ' {
+				to++
+			}
+			for j := from; j < to; j++ {
+				labels[j] = ' '
 			}
 		}
-		copy(row[at:], r)
 	}
-	put(max(0, a.cell(a.now)-1), "now")
-	step := 5
-	if a.perCell > time.Minute {
-		step = 10
-	}
-	for m := step; ; m += step {
-		at := a.cell(a.now.Add(time.Duration(m) * time.Minute))
-		if at >= a.cells {
-			break
-		}
-		put(at, fmt.Sprintf("+%d", m))
-	}
-	lead := s.rooms.w - a.cells - 1
-	for _, n := range []int{c.cover, c.batch} {
-		if n > 0 {
-			lead -= n + 1
-		}
-	}
-	return s.e.Theme.Faint.Render(draw.Fit(strings.Repeat(" ", lead)+string(row)+" min", s.rooms.w))
+	return draw.Fit(t.Faint.Render(strings.Repeat(" ", lead)+string(labels[:at]))+t.Now.Render(word)+
+		t.Faint.Render(string(labels[min(len(labels), at+len(word)):])), s.rooms.lanesW)
 }
 
 // laneStyle is how a tub's words look, and its sign.
@@ -184,7 +166,7 @@ func (s *Screen) laneStyle(i int) (mark string, style theme.Style) {
 }
 
 // lane is one tub on the shared axis.
-func (s *Screen) lane(i int, c laneCols, a axisScale) string {
+func (s *Screen) lane(i int, c laneCols, a chart.Time) string {
 	t, g := s.e.Theme, s.glances[i]
 	mark, style := s.laneStyle(i)
 	var b strings.Builder
@@ -214,7 +196,7 @@ func (s *Screen) lane(i int, c laneCols, a axisScale) string {
 		}
 		b.WriteString(" " + style.Render(draw.Short(who, c.batch)))
 	}
-	return draw.Fit(b.String(), s.rooms.w)
+	return draw.Fit(b.String(), s.rooms.lanesW)
 }
 
 // stepText is the step and which of how many.
@@ -250,48 +232,48 @@ func (s *Screen) shortTemp(g coach.Glance, w int) string {
 
 // bar draws a soak on the axis: what has been and is to come, its end, and
 // where the release temperature is expected.
-func (s *Screen) bar(g coach.Glance, a axisScale) string {
+func (s *Screen) bar(g coach.Glance, a chart.Time) string {
 	t := s.e.Theme
-	cells := make([]string, a.cells)
-	styles := make([]*theme.Style, a.cells)
+	cells := make([]string, a.Cols)
+	styles := make([]*theme.Style, a.Cols)
 	put := func(from, to int, m theme.Mark, st *theme.Style) {
-		for i := max(0, from); i < min(to, a.cells); i++ {
+		for i := max(0, from); i < min(to, a.Cols); i++ {
 			cells[i], styles[i] = t.Mark(m), st
 		}
 	}
-	nowCell := a.cell(a.now)
+	nowCell := a.Beyond(s.e.Now)
 	if g.Phase == shed.Soaking {
-		end := a.cell(g.SoakEnd)
+		end := a.Beyond(g.SoakEnd)
 		if rel := g.Release; g.ReleaseC > 0 && !rel.Early.IsZero() {
-			early, likely, late := a.cell(rel.Early), a.cell(rel.Likely), a.cells
+			early, likely, late := a.Beyond(rel.Early), a.Beyond(rel.Likely), a.Cols
 			if !rel.Late.IsZero() {
-				late = a.cell(rel.Late)
+				late = a.Beyond(rel.Late)
 			}
 			put(end, early, theme.MarkGone, &t.Rule)
 			put(early, likely, theme.MarkMaybe, &t.Band)
 			put(likely, late, theme.MarkLikely, &t.Band)
 		}
-		put(a.cell(g.SoakStart), end, theme.MarkSoak, &t.Bar)
+		put(a.Beyond(g.SoakStart), end, theme.MarkSoak, &t.Bar)
 		if end < nowCell {
 			put(end, nowCell, theme.MarkLate, &t.Warn)
 		}
 		put(end, end+1, theme.MarkEnd, &t.Next)
-		if end >= a.cells {
-			put(a.cells-1, a.cells, theme.MarkMore, &t.Bar)
+		if end >= a.Cols {
+			put(a.Cols-1, a.Cols, theme.MarkMore, &t.Bar)
 		}
 	}
 	put(nowCell, nowCell+1, theme.MarkNow, &t.Now)
 	if g.Phase != shed.Soaking && g.Phase != shed.Idle {
-		for i, r := range []rune(draw.FirstFit(a.cells-nowCell-1, " "+g.Prompt.Title, " "+g.Phase.String(), "")) { // nothing runs: say what it waits for
-			if at := nowCell + 1 + i; at < a.cells {
+		for i, r := range []rune(draw.FirstFit(a.Cols-nowCell-1, " "+g.Prompt.Title, " "+g.Phase.String(), "")) { // nothing runs: say what it waits for
+			if at := nowCell + 1 + i; at < a.Cols {
 				cells[at], styles[at] = string(r), &t.Text
 			}
 		}
 	}
 	var b strings.Builder
-	for i := 0; i < a.cells; {
+	for i := 0; i < a.Cols; {
 		j := i
-		for j < a.cells && styles[j] == styles[i] {
+		for j < a.Cols && styles[j] == styles[i] {
 			if cells[j] == "" {
 				cells[j] = " "
 			}
@@ -305,32 +287,6 @@ func (s *Screen) bar(g coach.Glance, a axisScale) string {
 		i = j
 	}
 	return b.String()
-}
-
-// secondLine says below a lane what comes next there and what is known.
-func (s *Screen) secondLine(i int) string {
-	g, t := s.glances[i], s.e.Theme
-	a := s.actOf(g.Prompt)
-	var parts []string
-	if g.Phase != shed.Idle || g.Prompt.Act == shed.LoadNext {
-		when := s.whenText(a)
-		parts = append(parts, strings.TrimSpace(draw.FirstFit(s.rooms.w-4, a.Title+" "+when, g.Phase.String()+" "+when)))
-	}
-	if state := s.stateParts(g.Prompt, false); len(state) > 0 {
-		parts = append(parts, draw.Fewer(s.rooms.w-7-ansi.StringWidthWc(strings.Join(parts, "")), ", ", state...))
-	}
-	if g.Batch != "" && s.rooms.w >= 100 {
-		b, _ := s.e.Live.Day.Batch(g.Batch)
-		parts = append(parts, fmt.Sprintf("%s %s %s", g.Fleece, g.Form, s.e.Live.Day.Plan.Kit.Units.Mass(b.RawG)))
-	}
-	sep := " · "
-	if t.ASCII {
-		sep = " - "
-	}
-	if len(parts) == 0 {
-		return strings.Repeat(" ", s.rooms.w)
-	}
-	return t.Faint.Render(draw.Fit("    "+draw.Fewer(s.rooms.w-4, sep, parts...), s.rooms.w))
 }
 
 // longestName is the width of the longest name of a tub.

@@ -10,24 +10,36 @@ import (
 type dayRooms struct {
 	w, h       int
 	band       draw.Span // what next
-	lanes      draw.Span // one or two lines for each tub, the axis above them
+	lanes      draw.Span // the tubs, the axis above them
+	lanesW     int
 	axis       bool
-	perTub     int // lines for each tub
+	perTub     int // lines for each tub: one, or as many as its curve has rows
 	shown      int // tubs that fit
 	order      draw.Span
-	curve      draw.Span
+	orderW     int
+	aside      bool      // the order lies right of the lanes
+	curve      draw.Span // one tub's, in place of lanes and order
 	footLines  int
 	footRule   int // lines of the rule over the keys: none where words need it
 	figureSize int // scale of the large figure in the band; 0 small, -1 none
 }
 
+const (
+	leastLane  = 3   // rows in which a curve can be read
+	mostLane   = 8   // and no more of them while the order of work lies below
+	leastOrder = 3   // its title and two acts
+	wideFrom   = 150 // cells, from which the order has a place of its own
+	sidePart   = 34  // per cent of them
+)
+
 // leastCurve is the lowest a cooling curve can be read.
 const leastCurve = 9
 
-// dayLayout divides the window. What next always has its place, then every
-// tub's lane; the second line of a lane, the order of work and the curve come
-// in that order as room allows. say is how many lines the sentence takes, least
-// how many the band needs: in a low window the lanes make room for both.
+// dayLayout divides the window. What next always has its place, then every tub's
+// lane, then the order of work: below, or right of the lanes in a wide window. A lane is
+// a line; where each can have three rows or more, it is the tub's curve. say is how
+// many lines the sentence takes, least how many the band needs: in a low window the
+// lanes make room for both.
 //
 //	line 0   head
 //	line 1   sentence, as many lines as it takes, or a rule
@@ -35,7 +47,6 @@ const leastCurve = 9
 //	rule
 //	axis, lanes
 //	order
-//	curve
 //	rule, keys
 func dayLayout(w, h, tubs, say, least int) dayRooms {
 	r := dayRooms{w: w, h: h, perTub: 1, footLines: 1, footRule: 1, figureSize: -1}
@@ -74,14 +85,24 @@ func dayLayout(w, h, tubs, say, least int) dayRooms {
 	r.band.Top = 1 + say
 	top := r.band.Top + r.band.Height + 1 // and a rule
 	left := max(0, body-r.band.Height-1)
+	r.lanesW, r.orderW = w, w
+	if w >= wideFrom && tubs > 1 {
+		r.aside, r.orderW = true, w*sidePart/100
+		r.lanesW = w - r.orderW - 1
+	}
 	r.axis = w >= 60 && left >= tubs+1
-	lanes := tubs
+	below, most := 0, mostLane // of the order
+	if tubs > 1 && !r.aside {
+		below = leastOrder
+	} else {
+		most *= 3
+	}
+	if rows := min(most, (left-1-below)/max(1, tubs)); r.axis && rows >= leastLane {
+		r.perTub = rows
+	}
+	lanes := tubs * r.perTub
 	if r.axis {
 		lanes++
-	}
-	if left >= lanes+tubs {
-		r.perTub = 2
-		lanes += tubs
 	}
 	r.lanes = draw.Span{Top: top, Height: min(lanes, left)}
 	r.shown = r.lanes.Height
@@ -89,16 +110,12 @@ func dayLayout(w, h, tubs, say, least int) dayRooms {
 		r.shown--
 	}
 	r.shown = min(tubs, r.shown/r.perTub)
-	top += r.lanes.Height
-	left -= r.lanes.Height
-	if want := min(tubs, 8) + 1; left >= 3 && tubs > 1 {
-		want += max(0, min(3, left-want-leastCurve-4)) // the kettle's and the next ones', where the curve can spare them
-		r.order = draw.Span{Top: top, Height: min(want, left)}
-		top += r.order.Height
-		left -= r.order.Height
+	if r.aside {
+		r.order = draw.Span{Top: top, Height: left}
+		return r
 	}
-	if left >= leastCurve && w >= 60 {
-		r.curve = draw.Span{Top: top, Height: min(left, 24)}
+	if left -= r.lanes.Height; left >= leastOrder && tubs > 1 {
+		r.order = draw.Span{Top: top + r.lanes.Height, Height: left}
 	}
 	return r
 }
@@ -115,6 +132,6 @@ func (r dayRooms) curveOnly() dayRooms {
 		return r
 	}
 	r.curve = draw.Span{Top: top, Height: room}
-	r.lanes, r.order, r.shown, r.axis = draw.Span{Top: top, Height: 0}, draw.Span{}, 0, false
+	r.lanes, r.order, r.shown, r.axis, r.aside = draw.Span{Top: top, Height: 0}, draw.Span{}, 0, false, false
 	return r
 }

@@ -24,7 +24,7 @@ func (r dayRooms) pictureOf() string {
 			rows[y] = "axis"
 		case r.lanes.Has(y):
 			rows[y] = fmt.Sprintf("lane %d", (y-r.lanes.Top-btoi(r.axis))/r.perTub+1)
-		case r.order.Has(y):
+		case r.order.Has(y) && !r.aside:
 			rows[y] = "order"
 		case r.curve.Has(y):
 			rows[y] = "curve"
@@ -64,10 +64,13 @@ func TestDayLayout(t *testing.T) {
 		want       string
 	}{
 		{40, 12, 3, "head\nsay\nband x6\n-\nlane 1\n-\nfoot\n"},
-		{80, 24, 3, "head\nsay\nband x7\n-\naxis\nlane 1 x2\nlane 2 x2\nlane 3 x2\norder x4\n- x2\nfoot\n"},
+		{80, 24, 3, "head\nsay\nband x7\n-\naxis\nlane 1\nlane 2\nlane 3\norder x8\n-\nfoot\n"},
 		{80, 24, 12, "head\nsay\nband x6\n-\naxis\nlane 1\nlane 2\nlane 3\nlane 4\nlane 5\nlane 6\nlane 7\nlane 8\nlane 9\nlane 10\nlane 11\nlane 12\n-\nfoot\n"},
-		{120, 40, 3, "head\nsay\nband x8\n-\naxis\nlane 1 x2\nlane 2 x2\nlane 3 x2\norder x7\ncurve x13\n-\nfoot\n"},
-		{200, 60, 1, "head\nsay\nband x8\n-\naxis\nlane 1 x2\ncurve x24\n- x21\nfoot\n"},
+		{80, 24, 1, "head\nsay\nband x7\n-\naxis\nlane 1 x11\n-\nfoot\n"},
+		{120, 40, 3, "head\nsay\nband x8\n-\naxis\nlane 1 x7\nlane 2 x7\nlane 3 x7\norder x5\n-\nfoot\n"},
+		{120, 40, 12, "head\nsay\nband x8\n-\naxis\nlane 1\nlane 2\nlane 3\nlane 4\nlane 5\nlane 6\nlane 7\nlane 8\nlane 9\nlane 10\nlane 11\nlane 12\norder x14\n-\nfoot\n"},
+		{200, 60, 1, "head\nsay\nband x8\n-\naxis\nlane 1 x24\n- x23\nfoot\n"},
+		{200, 60, 3, "head\nsay\nband x8\n-\naxis\nlane 1 x15\nlane 2 x15\nlane 3 x15\n- x2\nfoot\n"},
 	}
 	for _, tt := range tests {
 		if got := dayLayout(tt.w, tt.h, tt.tubs, 1, 0).pictureOf(); got != tt.want {
@@ -84,7 +87,14 @@ func TestDayLayoutRooms(t *testing.T) {
 			for tubs := 1; tubs <= 24; tubs += 3 {
 				r := dayLayout(w, h, tubs, 1, 0)
 				at := 2
-				for _, s := range []draw.Span{r.band, r.lanes, r.order, r.curve} {
+				if r.aside && (r.order.Top != r.lanes.Top || r.order.Height < r.lanes.Height || r.lanesW+1+r.orderW != w) {
+					t.Fatalf("%dx%d, %d tubs: the order does not lie beside the lanes: %+v", w, h, tubs, r)
+				}
+				below := r.order
+				if r.aside {
+					below = draw.Span{}
+				}
+				for _, s := range []draw.Span{r.band, r.lanes, below, r.curve} {
 					if s.Height == 0 {
 						continue
 					}

@@ -28,13 +28,21 @@ func (s *Screen) View() string {
 	lines = append(lines, s.band()...)
 	lines = append(lines, rule)
 	lines = append(lines, s.lanes()...)
-	curve := s.drawnCurve().lines
-	room := r.order.Height
-	if r.lanes.Height > 0 && room > 0 && len(curve) == 0 {
-		room = r.bottom() - len(lines) // nobody else needs it
+	if r.curve.Height > 0 {
+		lines = append(lines, s.drawnCurve().lines...)
 	}
-	lines = append(lines, s.order(room)...)
-	lines = append(lines, curve...)
+	order := s.order(r.order.Height)
+	if r.aside {
+		for i, l := range order {
+			at := r.order.Top + i
+			for len(lines) <= at {
+				lines = append(lines, strings.Repeat(" ", r.lanesW))
+			}
+			lines[at] = draw.Fit(lines[at], r.lanesW) + s.e.Theme.Rule.Render("│") + l
+		}
+	} else {
+		lines = append(lines, order...)
+	}
 	for len(lines) < r.bottom() {
 		lines = append(lines, strings.Repeat(" ", r.w))
 	}
@@ -254,7 +262,7 @@ func (s *Screen) releaseText(g coach.Glance) string {
 
 // order lists what to do across the tubs, most pressing first, each whole.
 func (s *Screen) order(h int) []string {
-	w, t := s.rooms.w, s.e.Theme
+	w, t := s.rooms.orderW, s.e.Theme
 	if h == 0 {
 		return nil
 	}
@@ -305,7 +313,7 @@ func (s *Screen) order(h int) []string {
 // orderColumns are the widths of the names and of the deeds in the order: as
 // wide as leaves room for when.
 func (s *Screen) orderColumns() (name, deed int) {
-	w, when := s.rooms.w, 0
+	w, when := s.rooms.orderW, 0
 	for _, a := range s.next {
 		name, deed = max(name, ansi.StringWidthWc(s.orderName(a))), max(deed, ansi.StringWidthWc(a.Title))
 		when = max(when, ansi.StringWidthWc(s.whenText(a)+s.spareText(a)))
@@ -324,7 +332,7 @@ func (s *Screen) orderName(a coach.NextAct) string {
 // orderAct is one act of the order; what is too long for its column, or for the
 // line, goes on below.
 func (s *Screen) orderAct(i int, a coach.NextAct, name, deed int) []string {
-	t, w := s.e.Theme, s.rooms.w
+	t, w := s.e.Theme, s.rooms.orderW
 	style := t.Text
 	if a.Rank == coach.Harm || a.Count.Of.Harm() || a.LateWash {
 		style = t.Warn

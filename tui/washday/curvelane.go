@@ -1,0 +1,189 @@
+package washday
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/chart"
+	"fleece.example/tubside/tui/draw"
+	"fleece.example/tubside/tui/paint"
+	"fleece.example/tubside/tui/theme"
+)
+
+// The columns of a lane that is a curve: words, the minutes, the degrees, the curve.
+const (
+	figureCells = 15 // "2:05" or "+99" in large figures
+	scaleCells  = 3
+)
+
+// curveWords is the width of a lane's words.
+func (s *Screen) curveWords() int { return min(30, max(17, s.rooms.lanesW/5)) }
+
+// laneDrawn keeps a lane's drawn curve until its data or the axis change.
+type laneDrawn struct {
+	of    laneKey
+	lines []string
+}
+
+// laneKey is all that a lane's curve is drawn from.
+type laneKey struct {
+	filled              time.Time
+	readings, changes   int
+	rooms               int
+	soakMin             float64
+	phase               shed.Phase
+	held                bool
+	from                time.Time
+	nowCell, cols, rows int
+	says                string
+}
+
+// curveLane is one tub over the shared time: what it is, how long, and its curve.
+func (s *Screen) curveLane(i int, axis chart.Time) []string {
+	g, t, rows := s.glances[i], &s.e.Theme, s.rooms.perTub
+	mark, style := s.laneStyle(i)
+	w := s.curveWords()
+	number := draw.Short(g.Name, w-4)
+	if rows < 4 && g.Batch != "" {
+		number = draw.FirstFit(w-4, number+"  "+g.Batch, number)
+	}
+	words := make([]string, rows)
+	words[0] = style.Render(draw.Fit(fmt.Sprintf("%s%2d %s", mark, i+1, number), w))
+	say := func(row int, st theme.Style, text string) {
+		if row < rows {
+			words[row] = st.Render(draw.Fit("    "+draw.Short(text, w-4), w))
+		}
+	}
+	say(1, style, s.stepText(g, w-4))
+	water := t.Cool
+	if g.TempC >= 40 {
+		water = t.Warm
+	}
+	switch {
+	case g.HasTemp && g.Phase == shed.Soaking:
+		say(2, water, draw.FirstFit(w-4, s.tempText(g)+", "+g.Cover.String(), s.tempText(g)))
+	case g.HasTemp:
+		say(2, water, s.tempText(g))
+	case g.Phase != shed.Idle:
+		say(2, t.Faint, g.Phase.String())
+	}
+	if g.Batch != "" {
+		say(3, t.Faint, draw.FirstFit(w-4, g.Batch+" "+g.Fleece, g.Batch))
+		if b, ok := s.e.Live.Day.Batch(g.Batch); ok {
+			say(4, t.Faint, g.Form.String()+" "+s.e.Live.Day.Plan.Kit.Units.Mass(b.RawG))
+		}
+	}
+	for j, l := range draw.Wrapped(s.releaseText(g), w-4) {
+		say(5+j, t.Faint, l)
+	}
+	figure, unit, big := s.laneFigure(g)
+	large := paint.Figures(figure, 0, t.ASCII)
+	if figure == "" {
+		large = []string{"", "", ""}
+	}
+	large = append(large, unit)
+	curve := s.laneCurve(i, axis).lines
+	lines := make([]string, rows)
+	for y := range lines {
+		if words[y] == "" {
+			words[y] = strings.Repeat(" ", w)
+		}
+		fig := ""
+		if y < len(large) {
+			fig = large[y]
+		}
+		lines[y] = draw.Fit(words[y]+" "+big.Render(draw.Fit(fig, figureCells))+curve[y], s.rooms.lanesW)
+	}
+	return lines
+}
+
+// laneFigure is the minutes to a tub's next deed, or since it was due, in few signs.
+func (s *Screen) laneFigure(g coach.Glance) (figure, unit string, style theme.Style) {
+	c, t := s.actOf(g.Prompt).Count, s.e.Theme
+	style = t.Big
+	if g.HasAlarm || c.Of.Harm() {
+		_, style = s.laneStyle(g.Tub)
+	}
+	switch {
+	case c.Of == coach.NoCount || c.Of == coach.ToDue && g.Held:
+		return "", "", style
+	case c.Of == coach.MayBeBelow:
+		return "0", "lift now", style
+	}
+	left := c.At.Sub(s.e.Now)
+	lead, what := "+", ""
+	switch c.Of {
+	case coach.SinceBelow:
+		what = " cool"
+	case coach.SinceLongest:
+		what = " past"
+	case coach.SinceSoak, coach.SinceWet:
+		what = " over"
+	default:
+		lead = ""
+	}
+	if left = max(0, left); lead != "" {
+		left = max(0, -c.At.Sub(s.e.Now))
+	}
+	switch {
+	case left < time.Minute && lead == "":
+		return fmt.Sprintf("%d", int(left.Seconds())), "s", style
+	case left < 100*time.Minute:
+		return lead + fmt.Sprintf("%d", int(left.Minutes())), "min" + what, style
+	}
+	if figure = fmt.Sprintf("%s%d:%02d", lead, int(left.Hours()), int(left.Minutes())%60); paint.FiguresWidth(figure, 0) < figureCells {
+		return figure, "h:min" + what, style
+	}
+	return lead + fmt.Sprintf("%d", min(999, int(left.Hours()))), "h" + what, style
+}
+
+// laneCurve is the lane's drawing, with the degrees before it: the bath's curve, or what
+// the tub waits for.
+func (s *Screen) laneCurve(i int, axis chart.Time) laneDrawn {
+	g, run, rows := s.glances[i], s.e.Live.Day.Tubs[i], s.rooms.perTub
+	now := axis.Cell(s.e.Now)
+	says := ""
+	if g.Phase != shed.Soaking && g.Phase != shed.Idle {
+		says = draw.FirstFit(axis.Cols-now-2, g.Prompt.Title, g.Phase.String(), "")
+	}
+	key := laneKey{run.Bath.FilledAt, len(run.Bath.Readings), len(run.Bath.Changes), len(run.Bath.Rooms), run.Bath.SoakMin,
+		g.Phase, run.Held(), axis.From, now, axis.Cols, rows, says}
+	if i < len(s.lanesDrawn) && s.lanesDrawn[i].of == key {
+		return s.lanesDrawn[i]
+	}
+	return laneDrawn{key, s.drawLane(g, run, axis, rows, says)}
+}
+
+// keepLanes draws what has changed of the lanes, for the frames to come.
+func (s *Screen) keepLanes() {
+	if s.rooms.perTub < 2 || !s.rooms.axis {
+		s.lanesDrawn = nil
+		return
+	}
+	_, axis := s.laneAxis()
+	kept := make([]laneDrawn, len(s.glances))
+	for i := range kept {
+		kept[i] = s.laneCurve(i, axis)
+	}
+	s.lanesDrawn = kept
+}
+
+func (s *Screen) drawLane(g coach.Glance, run session.TubRun, axis chart.Time, rows int, says string) []string {
+	t := &s.e.Theme
+	c := chart.Curve{Units: s.e.Live.Day.Plan.Kit.Units, Now: s.e.Now, Said: says}
+	if g.HasTemp && g.Phase != shed.Draining {
+		s.bathOn(&c, g, run, maxTime(run.Bath.FilledAt, axis.From), axis.At(axis.Cols-1), 2*axis.Cols)
+	}
+	return c.Lane(t, axis, scaleCells, rows)
+}
+
+func maxTime(a, b time.Time) time.Time {
+	if a.After(b) {
+		return a
+	}
+	return b
+}
