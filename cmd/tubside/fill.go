@@ -51,8 +51,11 @@ func newFill(o *options) *cobra.Command {
 			return nil
 		},
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			f.units = o.unitsOf(cmd)
-			if err := readFigures(cmd.Flags(), f.units); err != nil {
+			kit, u, err := o.kitOf(cmd)
+			if err == nil {
+				f.units, err = u, readFigures(cmd.Flags(), u, kit)
+			}
+			if err != nil {
 				return err
 			}
 			return f.run(cmd.OutOrStdout())
@@ -67,21 +70,29 @@ func newFill(o *options) *cobra.Command {
 	mass := within(fillMassG, measure.System.CheckMassG)
 	temperature(flags, &f.targetC, "target", "", "the `temperature` wanted with the fleece in").within(within(fillTargetC, measure.System.CheckTempC)).or(&f.target, "")
 	volume(flags, &f.volumeL, "volume", "", "how much `water` the bath is").within(within(fillVolumeL, measure.System.CheckVolumeL)).or(&f.volume, "")
-	temperature(flags, &f.hotC, "hot", usualC(usual.HotTapC), "the hot tap's `temperature`").within(temp)
-	temperature(flags, &f.coldC, "cold", usualC(usual.ColdTapC), "the cold tap's `temperature`").within(temp)
+	temperature(flags, &f.hotC, "hot", usualC(usual.HotTapC), "the hot tap's `temperature`").within(temp).of(hotTap)
+	temperature(flags, &f.coldC, "cold", usualC(usual.ColdTapC), "the cold tap's `temperature`").within(temp).of(coldTap)
 	temperature(flags, &f.kettleC, "kettle", "", "the `temperature` at which kettle water comes into the tub, or none").within(temp).or(&f.kettle, "none", "")
-	volume(flags, &f.kettleL, "kettle-volume", "", "how much `water` a boil of the kettle gives, three boils at most; left out, no limit").within(water).or(&f.kettleSize, "")
+	volume(flags, &f.kettleL, "kettle-volume", "", "how much `water` a boil of the kettle gives, three boils at most; left out, no limit, or that of your kit").within(water).of(kettleSize).or(&f.kettleSize, "")
 	weight(flags, &f.fleeceG, "fleece", "0", "raw `weight` of the fleece that sinks in").within(mass)
 	weight(flags, &f.carriedG, "carried", "0", "`weight` of the water that it carries along").within(mass)
-	temperature(flags, &f.fleeceC, "fleece-temp", usualC(usual.RoomC), "its `temperature`").within(temp)
-	volume(flags, &f.stepL, "step", "0", "the `mark` of the jug that tap water is measured with; 0 pours exactly").within(water)
+	temperature(flags, &f.fleeceC, "fleece-temp", usualC(usual.RoomC), "its `temperature`").within(temp).of(roomOf)
+	volume(flags, &f.stepL, "step", "0", "the `mark` of the jug that tap water is measured with; 0 pours exactly").within(water).of(func(k shed.Kit) float64 { return k.JugL })
 	volume(flags, &f.tubL, "tub", "0", "the tub's `size` to the rim, for what its wall takes up; 0 leaves it out").within(water)
-	temperature(flags, &f.roomC, "room", usualC(usual.RoomC), "the `temperature` the tub has before").within(temp)
+	temperature(flags, &f.roomC, "room", usualC(usual.RoomC), "the `temperature` the tub has before").within(temp).of(roomOf)
 	altitude(flags, &f.altitudeM)
+	kitFlag(flags)
 	unitsFlag(flags)
 	flags.BoolVar(&f.json, "json", false, "print JSON")
 	return cmd
 }
+
+// Figures of a kit.
+func hotTap(k shed.Kit) float64     { return k.HotTapC }
+func coldTap(k shed.Kit) float64    { return k.ColdTapC }
+func roomOf(k shed.Kit) float64     { return k.RoomC }
+func kettleSize(k shed.Kit) float64 { return k.Kettle.CapacityL }
+func heightOf(k shed.Kit) float64   { return k.AltitudeM }
 
 // Limits of what the command takes for a slip of the hand.
 var (

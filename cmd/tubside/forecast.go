@@ -54,7 +54,7 @@ func newForecast(o *options) *cobra.Command {
 		RunE: func(cmd *cobra.Command, args []string) error {
 			u, err := f.units(o.unitsOf(cmd), cmd.Flags().Changed("units"))
 			if err == nil {
-				err = readFigures(cmd.Flags(), u)
+				err = readFigures(cmd.Flags(), u, nil)
 			}
 			if err == nil {
 				err = f.checkTub()

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"strings"
 	"time"
 
@@ -15,6 +16,7 @@ import (
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/form"
 )
 
 const planHelp = `plan works a wash day out before a drop is poured: how many batches, what goes
@@ -32,19 +34,19 @@ Each batch is sized for the tub it goes to, 22 to 28 g for each L of its wash (3
 to 3.7 oz for each US gal) by type and form. What is more than ten hours of work is
 divided over days.
 
-What a kit leaves out is that of a usual one, its "units" too, metric or us;
-"method" may name a whole method. - reads standard input.`
+What a kit leaves out is that of a usual one, its "units" too; a file without a
+kit goes by your own. "method" may name a whole method. - reads standard input.`
 
 // plan is what the flags of the command ask for.
 type plan struct {
-	file, kind, form, wax, presoak, cover, start string
-	fleece, basket                               string // leftOut
-	rawG, basketG                                float64
-	kit                                          shed.Kit // the figures of the flags
-	tub                                          shed.Tub
-	tubs                                         int
-	alike                                        bool // the flags say what the tubs are
-	json                                         bool
+	file, kind, form, wax, presoak, cover, start, ready string
+	fleece, basket                                      string // leftOut
+	rawG, basketG                                       float64
+	kit                                                 shed.Kit // the figures of the flags
+	tub                                                 shed.Tub
+	tubs                                                int
+	alike                                               bool // the flags say what the tubs are
+	json                                                bool
 }
 
 func newPlanCommand(o *options) *cobra.Command {
@@ -62,8 +64,20 @@ func newPlanCommand(o *options) *cobra.Command {
 			return nil
 		},
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			p.kit = p.kit.In(o.unitsOf(cmd))
-			if err := readFigures(cmd.Flags(), p.kit.Units); err != nil {
+			own, u, err := o.kitOf(cmd)
+			if p.kit = p.kit.In(u); own != nil {
+				p.kit = *own
+				if !cmd.Flags().Changed("tubs") {
+					p.tubs = len(own.Tubs)
+				}
+				if !cmd.Flags().Changed("cover") {
+					p.cover = own.Tubs[0].Cover.String()
+				}
+			}
+			if err == nil {
+				err = readFigures(cmd.Flags(), u, own)
+			}
+			if err != nil {
 				return err
 			}
 			for _, name := range []string{"tubs", "size", "bath", "cover"} {
@@ -83,19 +97,21 @@ func newPlanCommand(o *options) *cobra.Command {
 	flags.StringVar(&p.presoak, "presoak", "as the method", "as the method, none, quick dunk or overnight")
 	weight(flags, &p.basketG, "basket", "", "most `weight` in a basket; left out, as usual for the type and the tub").or(&p.basket, "")
 	count(flags, &p.tubs, "tubs", len(usual.Tubs), shed.MaxTubs, "how many tubs, all alike; left out with --size, --bath and --cover, those of a usual kit")
-	volume(flags, &p.tub.CapacityL, "size", usualL(usual.Tubs[0].CapacityL), "a tub's `size` to the rim")
-	volume(flags, &p.tub.FillL, "bath", usualL(usual.Tubs[0].FillL), "the `water` of a bath")
+	volume(flags, &p.tub.CapacityL, "size", usualL(usual.Tubs[0].CapacityL), "a tub's `size` to the rim").of(func(k shed.Kit) float64 { return k.Tubs[0].CapacityL })
+	volume(flags, &p.tub.FillL, "bath", usualL(usual.Tubs[0].FillL), "the `water` of a bath").of(func(k shed.Kit) float64 { return k.Tubs[0].FillL })
 	flags.StringVar(&p.cover, "cover", usual.Tubs[0].Cover.String(), "open, lid, film, or lid and film")
-	temperature(flags, &p.kit.HotTapC, "hot", usualC(usual.HotTapC), "the hot tap's `temperature`")
-	temperature(flags, &p.kit.ColdTapC, "cold", usualC(usual.ColdTapC), "the cold tap's `temperature`")
-	temperature(flags, &p.kit.RoomC, "room", usualC(usual.RoomC), "the room's `temperature`")
-	volume(flags, &p.kit.Kettle.CapacityL, "kettle", usualL(usual.Kettle.CapacityL), "the kettle's `size`; 0 for none")
-	power(flags, &p.kit.Kettle.PowerW, "kettle-power", shed.KettleFor, "its `power`")
-	volume(flags, &p.kit.Tank.VolumeL, "tank", "0", "the heater's `tank`; 0: never runs out")
-	volume(flags, &p.kit.BinL, "bin", "0", "a `bin` or bath for the overnight presoak; 0: the tubs do it")
-	power(flags, &p.kit.Tank.HeaterW, "heater", shed.HeaterFor, "its `power`")
+	temperature(flags, &p.kit.HotTapC, "hot", usualC(usual.HotTapC), "the hot tap's `temperature`").of(hotTap)
+	temperature(flags, &p.kit.ColdTapC, "cold", usualC(usual.ColdTapC), "the cold tap's `temperature`").of(coldTap)
+	temperature(flags, &p.kit.RoomC, "room", usualC(usual.RoomC), "the room's `temperature`").of(roomOf)
+	volume(flags, &p.kit.Kettle.CapacityL, "kettle", usualL(usual.Kettle.CapacityL), "the kettle's `size`; 0 for none").of(kettleSize)
+	power(flags, &p.kit.Kettle.PowerW, "kettle-power", shed.KettleFor, "its `power`").of(func(k shed.Kit) float64 { return k.Kettle.PowerW })
+	volume(flags, &p.kit.Tank.VolumeL, "tank", "0", "the heater's `tank`; 0: never runs out").of(func(k shed.Kit) float64 { return k.Tank.VolumeL })
+	volume(flags, &p.kit.BinL, "bin", "0", "a `bin` or bath for the overnight presoak; 0: the tubs do it").of(func(k shed.Kit) float64 { return k.BinL })
+	power(flags, &p.kit.Tank.HeaterW, "heater", shed.HeaterFor, "its `power`").of(func(k shed.Kit) float64 { return k.Tank.HeaterW })
 	altitude(flags, &p.kit.AltitudeM)
-	flags.StringVar(&p.start, "start", "", "the `moment` it begins, as 2026-05-16T08:00:00Z; left out, today at 08:00")
+	flags.StringVar(&p.start, "start", "", "the `moment` it begins, such as 7:30, tomorrow 7 am or 2026-05-16T08:00:00Z; left out, today at 08:00")
+	flags.StringVar(&p.ready, "ready-by", "", "the `moment` it is to be done by, such as 16:00 or tomorrow 4 pm: it begins as late as that allows")
+	kitFlag(flags)
 	unitsFlag(flags)
 	flags.BoolVar(&p.json, "json", false, "print JSON")
 	return cmd
@@ -107,6 +123,11 @@ func (p *plan) run(in io.Reader, out io.Writer) error {
 		return err
 	}
 	o, err := planner.PlanAhead(day, start, planner.Earliest, planner.Thorough)
+	if err == nil && p.ready != "" {
+		if o, err = p.readyBy(o, day, start); err == nil {
+			start = o.Timetable.From
+		}
+	}
 	if err != nil {
 		return err
 	}
@@ -121,7 +142,11 @@ func (p *plan) run(in io.Reader, out io.Writer) error {
 // it begins.
 func (p *plan) day(in io.Reader) (shed.Plan, []planner.Part, time.Time, error) {
 	if p.file != "" {
-		return readDay(p.file, p.kit.Units, in)
+		day, parts, start, err := readDay(p.file, p.kit, in)
+		if err == nil && p.start != "" {
+			start, err = p.moment("--start", p.start, todayAtEight())
+		}
+		return day, parts, start, err
 	}
 	return p.fromFlags()
 }
@@ -134,13 +159,10 @@ func (p *plan) fromFlags() (shed.Plan, []planner.Part, time.Time, error) {
 	}
 	start, err := todayAtEight(), error(nil)
 	if p.start != "" {
-		start, err = time.Parse(time.RFC3339, p.start)
+		start, err = p.moment("--start", p.start, todayAtEight())
 	}
 	if err != nil {
-		return shed.Plan{}, nil, none, usage("--start %s is no moment: write it as 2026-05-16T08:00:00Z", measure.CleanText(p.start, 40))
-	}
-	if err := checkStart(start); err != nil {
-		return shed.Plan{}, nil, none, usage("--start: %v", err)
+		return shed.Plan{}, nil, none, err
 	}
 	f := shed.Fleece{ID: "f1", Animal: "the fleece", RawG: p.rawG}
 	part := planner.Part{BasketG: p.basketG}
@@ -159,7 +181,7 @@ func (p *plan) fromFlags() (shed.Plan, []planner.Part, time.Time, error) {
 	if p.tubs < 1 {
 		return shed.Plan{}, nil, none, usage("--tubs %d: give at least one tub and no more than %d", p.tubs, shed.MaxTubs)
 	}
-	if k.Tubs = shed.DefaultKit().In(k.Units).Tubs; p.alike {
+	if p.alike {
 		k.Tubs = nil
 		for i := range p.tubs {
 			tub.Name = fmt.Sprintf("Tub %d", i+1)
@@ -181,6 +203,62 @@ func (p *plan) fromFlags() (shed.Plan, []planner.Part, time.Time, error) {
 func todayAtEight() time.Time {
 	t := time.Now()
 	return time.Date(t.Year(), t.Month(), t.Day(), 8, 0, 0, 0, t.Location())
+}
+
+// moment reads when something is to be: a time on this day, or tomorrow, or the moment of a
+// date.
+func (p *plan) moment(flag, text string, day time.Time) (time.Time, error) {
+	at, err := time.Parse(time.RFC3339, text)
+	if err != nil {
+		word := strings.ToLower(strings.TrimSpace(text))
+		if rest, ok := strings.CutPrefix(word, "tomorrow"); ok {
+			day, word = todayAtEight().AddDate(0, 0, 1), strings.TrimPrefix(strings.TrimSpace(rest), "at ")
+		}
+		min, ok := form.TimeOfDay(word)
+		if !ok {
+			return at, usage("%s %s is no moment: write it such as 7:30, tomorrow 7 am or 2026-05-16T08:00:00Z", flag, measure.CleanText(text, 40))
+		}
+		at = time.Date(day.Year(), day.Month(), day.Day(), min/60, min%60, 0, 0, day.Location())
+	}
+	if err := checkStart(at); err != nil {
+		return at, usage("%s: %v", flag, err)
+	}
+	return at, nil
+}
+
+// readyBy is a day planned anew so that it begins as late as it can and is done by the
+// moment asked for. It is as long whenever it begins, but for the tank, so a few tries
+// find it; what soaks over night is put off by whole days.
+func (p *plan) readyBy(o planner.Outlook, day shed.Plan, start time.Time) (planner.Outlook, error) {
+	by, err := p.moment("--ready-by", p.ready, start)
+	if err != nil {
+		return o, err
+	}
+	const day24 = 24 * time.Hour
+	from := start
+	for range 4 {
+		sooner, most := by.Sub(o.Timetable.Finish), time.Minute
+		if len(o.Nights) > 0 {
+			most = day24
+		}
+		if sooner >= 0 && sooner < most {
+			break
+		}
+		if from = o.Timetable.From.Add(sooner).Truncate(time.Minute); most == day24 {
+			from = start.AddDate(0, 0, int(math.Floor(sooner.Hours()/24)))
+		}
+		if o, err = planner.PlanAhead(day, from, planner.Earliest, planner.Thorough); err != nil {
+			return o, err
+		}
+	}
+	said := func(t time.Time) string { return day.Kit.Units.Moment(t, "15:04 on Mon 2 Jan") }
+	switch {
+	case o.Timetable.Finish.After(by):
+		return o, fmt.Errorf("it cannot be done by %s: give a later moment", said(by))
+	case p.start != "" && from.Before(start):
+		return o, fmt.Errorf("to be done by %s it has to begin at %s: give an earlier --start, or leave it out", said(by), said(o.Timetable.From))
+	}
+	return o, nil
 }
 
 // checkStart refuses a year that nobody washes in.
@@ -220,7 +298,7 @@ type fleeceFile struct {
 // mostDayFile bounds a file: a day is a few kilobytes.
 const mostDayFile = 1 << 20
 
-func readDay(name string, u measure.System, in io.Reader) (shed.Plan, []planner.Part, time.Time, error) {
+func readDay(name string, kit shed.Kit, in io.Reader) (shed.Plan, []planner.Part, time.Time, error) {
 	none := time.Time{}
 	if name != "-" {
 		file, err := openFile(name, "the day")
@@ -234,20 +312,22 @@ func readDay(name string, u measure.System, in io.Reader) (shed.Plan, []planner.
 	if err != nil {
 		return shed.Plan{}, nil, none, fmt.Errorf("the day cannot be read: %w", err)
 	}
-	day, parts, start, err := parseDay(raw, u)
+	day, parts, start, err := parseDay(raw, kit)
 	if err != nil {
 		return day, nil, start, fmt.Errorf("%s: %w", measure.CleanText(name, 80), err)
 	}
 	return day, parts, start, nil
 }
 
-func parseDay(raw []byte, u measure.System) (shed.Plan, []planner.Part, time.Time, error) {
+// parseDay reads the JSON of a day; without a kit it goes by this one.
+func parseDay(raw []byte, kit shed.Kit) (shed.Plan, []planner.Part, time.Time, error) {
 	if len(raw) > mostDayFile {
 		return shed.Plan{}, nil, time.Time{}, fmt.Errorf("it is larger than 1 MB: a day is a few kilobytes")
 	}
-	own := dayFile{Kit: shed.Kit{Units: u}} // what is usual is so in the file's own units
-	_ = json.Unmarshal(raw, &own)           // what is wrong with it is said below
-	f := dayFile{Kit: shed.DefaultKit().In(own.Kit.Units), Start: todayAtEight()}
+	f := dayFile{Kit: kit, Start: todayAtEight()}
+	if own, ok, err := kitIn(raw, kit.Units); ok || err != nil { // what is wrong with it is said below
+		f.Kit = shed.DefaultKit().In(own.Units)
+	}
 	dec := json.NewDecoder(bytes.NewReader(raw))
 	dec.DisallowUnknownFields()
 	if err := dec.Decode(&f); err != nil {

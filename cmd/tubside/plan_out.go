@@ -191,7 +191,7 @@ func writePlanText(out io.Writer, o planner.Outlook, byTubs []planner.WithTubs) 
 		return u.Clock(m)
 	}
 	from := u.Clock(t.From)
-	if len(o.Nights) > 0 {
+	if len(o.Nights) > 0 || dayOf(t.From) != dayOf(time.Now().In(t.From.Location())) {
 		from = u.Clock(t.From) + " on " + dayOf(t.From)
 	}
 	say("%s, %s at the tubs from %s: done at %s (%s)", counted(len(o.Plan.Batches), "batch", "batches"), measure.Minutes(math.Round(o.Sums.LengthMin)), from, dated(t.Finish), howGood(t))
@@ -215,6 +215,13 @@ func writePlanText(out io.Writer, o planner.Outlook, byTubs []planner.WithTubs) 
 			what += fmt.Sprintf(" (%s to spare)", measure.Minutes(math.Floor(p.Spare.Minutes())))
 		}
 		say("%s  %-7s %-6s %s", u.ClockColumn(p.Start), k.Tubs[p.Tub].Name, p.Batch, what)
+	}
+	if free := breaks(t.Pieces); len(free) > 0 {
+		var spans []string
+		for _, f := range free {
+			spans = append(spans, u.Clock(f[0])+" to "+u.Clock(f[1]))
+		}
+		say("\nnothing needs you from %s: time for a meal", strings.Join(spans, ", from "))
 	}
 	say("\nfills")
 	for _, x := range t.Baths {
@@ -245,6 +252,12 @@ func writePlanText(out io.Writer, o planner.Outlook, byTubs []planner.WithTubs) 
 	if s.HasCost {
 		say("cost %s", s.CostText(k))
 	}
+	for _, p := range t.Pieces {
+		if up := k.WhenUp(p.Start.In(t.From.Location())); up.After(p.Start) {
+			say("mind: there is work at %s, and you are up from %s", dated(p.Start), u.Clock(up))
+			break
+		}
+	}
 	for _, c := range o.Cautions {
 		say("mind: %s", c)
 	}
@@ -258,6 +271,25 @@ func writePlanText(out io.Writer, o planner.Outlook, byTubs []planner.WithTubs) 
 	say("mind: waxy water goes outdoors, local rules decide where")
 	_, err := io.WriteString(out, b.String())
 	return err
+}
+
+// breaks are the times of half an hour and more between one piece of work and the next,
+// but for nights; a kettle wants a hand only when it is put on.
+func breaks(pieces []planner.Piece) (out [][2]time.Time) {
+	var busy time.Time
+	for _, p := range pieces {
+		if free := p.Start.Sub(busy); !busy.IsZero() && free >= 30*time.Minute && free < 6*time.Hour {
+			out = append(out, [2]time.Time{busy, p.Start})
+		}
+		end := p.End
+		if p.Boil() {
+			end = p.Start
+		}
+		if end.After(busy) {
+			busy = end
+		}
+	}
+	return out
 }
 
 // counted is a number of things in words.

@@ -8,8 +8,8 @@ import (
 	"path/filepath"
 	"testing"
 
-	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/planner"
+	"fleece.example/tubside/session/shed"
 )
 
 // answerOf runs a command and reads its JSON.
@@ -91,7 +91,7 @@ func FuzzParseDay(f *testing.F) {
 	f.Add([]byte(`{"kit":{"tubs":[]},"fleeces":[{"animal":"\u001b[2J","raw_g":1e9}]}`))
 	f.Add([]byte(`{"kit":{"jug_l":1e-9,"tubs":[{"name":"a","capacity_l":1e308,"fill_l":1}]},"fleeces":[{"animal":"x","raw_g":20000,"basket_g":5}],"start":"9999-12-31T23:59:59Z"}`))
 	f.Fuzz(func(t *testing.T, raw []byte) {
-		day, _, start, err := parseDay(raw, measure.Metric)
+		day, _, start, err := parseDay(raw, shed.DefaultKit())
 		if err != nil {
 			if err.Error() == "" {
 				t.Error("a refusal without a sentence")

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -35,6 +36,10 @@ type quantity struct {
 	// is the same in all.
 	round func(measure.System, float64) float64
 	show  func(measure.System, float64) string
+
+	// kit is what it is of the person's own kit, where nobody says otherwise; nil: the
+	// kit has no such figure.
+	kit func(shed.Kit) float64
 }
 
 func (q *quantity) String() string { return q.text }
@@ -67,8 +72,8 @@ func weights(f *pflag.FlagSet, into *[]float64, name, help string) {
 }
 
 // power is that of a device; usual is what such a one has in these units, W.
-func power(f *pflag.FlagSet, into *float64, name string, usual func(measure.System) float64, help string) {
-	addQuantity(f, measure.System.ParsePowerW, into, name, strconv.FormatFloat(usual(measure.Metric), 'f', -1, 64)+" W", help).
+func power(f *pflag.FlagSet, into *float64, name string, usual func(measure.System) float64, help string) *quantity {
+	return addQuantity(f, measure.System.ParsePowerW, into, name, strconv.FormatFloat(usual(measure.Metric), 'f', -1, 64)+" W", help).
 		usual(func(u measure.System, _ float64) float64 { return usual(u) }, func(_ measure.System, w float64) string { return measure.Power(w) })
 }
 
@@ -78,7 +83,8 @@ func minutes(f *pflag.FlagSet, into *float64, name, usual, help string) *quantit
 
 func altitude(f *pflag.FlagSet, into *float64) {
 	addQuantity(f, measure.System.ParseHeightM, into, "altitude", "0", "`height` above the sea: where the kettle boils").
-		within(func(u measure.System, m float64) error { return shed.Kit{Units: u}.CheckAltitudeM(m) })
+		within(func(u measure.System, m float64) error { return shed.Kit{Units: u}.CheckAltitudeM(m) }).
+		usual(func(_ measure.System, m float64) float64 { return m }, measure.System.Height).of(heightOf)
 }
 
 func degrees(f *pflag.FlagSet, into *float64, name, usual, help string) *quantity {
@@ -121,8 +127,19 @@ func (q *quantity) usualIn(u measure.System, v float64) float64 {
 	return v
 }
 
-// settle reads what was typed; bare figures are in these units.
-func (q *quantity) settle(u measure.System) error {
+// of says which figure of a kit it is.
+func (q *quantity) of(kit func(shed.Kit) float64) *quantity {
+	q.kit = kit
+	return q
+}
+
+// settle reads what was typed; bare figures are in these units, and what was not typed is
+// that of the kit, if there is one.
+func (q *quantity) settle(u measure.System, kit *shed.Kit) error {
+	if kit != nil && q.kit != nil && q.texts == nil {
+		*q.into = q.kit(*kit)
+		return nil
+	}
 	if q.each != nil {
 		*q.each = nil
 		for _, text := range q.texts {
@@ -164,14 +181,15 @@ func (q *quantity) figure(u measure.System, text string) (float64, error) {
 const leftOut = "left out"
 
 // readFigures reads all figures among the flags; bare ones are in these units. What
-// is refused in them and right in the others says how to ask for those.
-func readFigures(flags *pflag.FlagSet, u measure.System) (err error) {
+// is refused in them and right in the others says how to ask for those. What nobody says is
+// that of the kit; nil: that of a usual one.
+func readFigures(flags *pflag.FlagSet, u measure.System, kit *shed.Kit) (err error) {
 	flags.VisitAll(func(f *pflag.Flag) {
 		q, ok := f.Value.(*quantity)
 		if !ok || err != nil {
 			return
 		}
-		e := q.settle(u)
+		e := q.settle(u, kit)
 		if e == nil {
 			return
 		}
@@ -180,7 +198,7 @@ func readFigures(flags *pflag.FlagSet, u measure.System) (err error) {
 		if u != measure.Metric {
 			other = measure.Metric
 		}
-		if flags.Lookup("units") != nil && q.settle(other) == nil {
+		if flags.Lookup("units") != nil && q.settle(other, kit) == nil {
 			err = usage("--%s: %v; for figures in other units say --units %s", f.Name, e, other)
 		}
 	})
@@ -189,7 +207,7 @@ func readFigures(flags *pflag.FlagSet, u measure.System) (err error) {
 
 // unitsFlag adds the flag that says in which units a command reads and answers.
 func unitsFlag(f *pflag.FlagSet) {
-	f.TextVar(new(measure.System), "units", measure.Metric, "`units` of bare figures and of the answer, metric or us; left out, those of your kit, else of your language (us for en_US)")
+	f.TextVar(new(measure.System), "units", measure.Metric, "`units` of bare figures and of the answer: metric, us or imperial, and what differs, such as us,g or metric,F,12h; left out, those of your kit, else of your language (us for en_US)")
 	f.Lookup("units").DefValue = "" // it is not metric for everybody
 }
 
@@ -199,10 +217,81 @@ func (o *options) unitsOf(c *cobra.Command) (u measure.System) {
 	if f := c.Flags().Lookup("units"); f != nil && f.Changed && u.UnmarshalText([]byte(f.Value.String())) == nil {
 		return u
 	}
-	if kit, ok := store.PeekKit(o.file()); ok {
+	if kit, err := o.ownKit(c); kit != nil && err == nil {
 		return kit.Units
 	}
 	return localUnits(o.getenv)
+}
+
+// kitFlag adds the flag that says whose kit a command goes by.
+func kitFlag(f *pflag.FlagSet) {
+	f.String("kit", "", "go by the kit in this JSON `file`, of plan --file or of export --json; left out, by your own, if there is one")
+}
+
+// ownKit is the kit that a command goes by, nil if there is none: that of --kit, else the
+// one in the record.
+func (o *options) ownKit(c *cobra.Command) (*shed.Kit, error) {
+	if f := c.Flags().Lookup("kit"); f != nil && f.Changed {
+		name := f.Value.String()
+		file, err := openFile(name, "the kit")
+		if err != nil {
+			return nil, err
+		}
+		defer func() { _ = file.Close() }() // only read
+		raw, err := io.ReadAll(io.LimitReader(file, mostKitFile))
+		if err != nil {
+			return nil, fmt.Errorf("the kit cannot be read: %w", err)
+		}
+		k, ok, err := kitIn(raw, localUnits(o.getenv))
+		if err == nil && !ok {
+			err = errors.New("it has no kit")
+		}
+		if err == nil {
+			err = k.Validate()
+		}
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", measure.CleanText(name, 80), err)
+		}
+		return &k, nil
+	}
+	if k, ok := store.PeekKit(o.file()); ok {
+		return &k, nil
+	}
+	return nil, nil
+}
+
+// mostKitFile bounds what is read of a file with a kit, which may be a whole export.
+const mostKitFile = 1 << 27
+
+// kitIn is the kit in a JSON file, with what is usual in its units, else in u, for what it
+// leaves out; ok is false where the file has none.
+func kitIn(raw []byte, u measure.System) (k shed.Kit, ok bool, err error) {
+	var own struct {
+		Kit *struct {
+			Units *measure.System `json:"units"`
+		} `json:"kit"`
+	}
+	_ = json.Unmarshal(raw, &own) // what is wrong with it is said below
+	if own.Kit != nil && own.Kit.Units != nil {
+		u = *own.Kit.Units
+	}
+	f := struct {
+		Kit shed.Kit `json:"kit"`
+	}{shed.DefaultKit().In(u)}
+	if err := json.Unmarshal(raw, &f); err != nil {
+		return k, false, fmt.Errorf("it is not a kit in JSON: %s", measure.CleanText(err.Error(), 200))
+	}
+	return f.Kit, own.Kit != nil, nil
+}
+
+// kitOf is ownKit in the units that the command goes by.
+func (o *options) kitOf(c *cobra.Command) (*shed.Kit, measure.System, error) {
+	k, err := o.ownKit(c)
+	u := o.unitsOf(c)
+	if k != nil {
+		*k = k.In(u)
+	}
+	return k, u, err
 }
 
 // inUnits is a command's help in the units that the command goes by, and with their
@@ -216,6 +305,13 @@ func (o *options) inUnits(help func(*cobra.Command, []string)) func(*cobra.Comma
 					if v, err := q.read(u, f.DefValue); err == nil && v != 0 {
 						f.DefValue = q.show(u, q.usualIn(u, v))
 					}
+				}
+			})
+		}
+		if kit, err := o.ownKit(c); kit != nil && err == nil { // what is left out is that of the kit
+			c.Flags().VisitAll(func(f *pflag.Flag) {
+				if q, ok := f.Value.(*quantity); ok && q.show != nil && q.kit != nil {
+					f.DefValue = q.show(u, q.kit(*kit))
 				}
 			})
 		}

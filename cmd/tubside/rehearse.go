@@ -41,6 +41,7 @@ type rehearsal struct {
 	figures  bool
 	script   string
 	units    measure.System
+	kit      *shed.Kit // the person's own; nil: none
 }
 
 // pace is how many times faster than real time a rehearsal runs.
@@ -72,7 +73,11 @@ func newRehearse(o *options, sys system) *cobra.Command {
 			return nil
 		},
 		RunE: func(c *cobra.Command, _ []string) error {
-			r.units = o.unitsOf(c)
+			kit, u, err := o.kitOf(c)
+			if err != nil {
+				return err
+			}
+			r.kit, r.units = kit, u
 			return r.run(o, sys)
 		},
 	}
@@ -80,6 +85,7 @@ func newRehearse(o *options, sys system) *cobra.Command {
 	cmd.Flags().BoolVar(&r.handsOn, "hands-on", false, "leave the keys to you: nobody else does the work")
 	cmd.Flags().BoolVar(&r.quiet, "quiet", false, "leave the alarms' sounds out; they still show")
 	cmd.Flags().StringVar(&r.script, "script", "", "play the invented day in this `file`")
+	kitFlag(cmd.Flags())
 	unitsFlag(cmd.Flags())
 	cmd.Flags().BoolVar(&r.noScreen, "no-screen", false, "play it at once, one line of JSON for each event")
 	cmd.Flags().BoolVar(&r.figures, "figures", false, "with --no-screen: what sounded, instead of the events")
@@ -121,7 +127,14 @@ const mostScript = 2 << 20
 
 func (r *rehearsal) load() (rehearse.Script, error) {
 	if r.script == "" {
-		return rehearse.Demo(), nil
+		demo := rehearse.Demo()
+		if own := demo; r.kit != nil {
+			own.Plan.Kit = *r.kit
+			if _, err := rehearse.Play(own, nil); err == nil { // the tubs will do for it
+				return own, nil
+			}
+		}
+		return demo, nil
 	}
 	file, err := openFile(r.script, "the script")
 	if err != nil {

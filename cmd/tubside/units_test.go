@@ -194,7 +194,7 @@ func TestFillAsTheScreensHaveIt(t *testing.T) {
 func TestUsualKitOfAFile(t *testing.T) {
 	const fleeces = `"fleeces":[{"animal":"Invented ewe","raw_g":900}]`
 	for text, want := range map[string]measure.System{`{"kit":{"units":"us"},` + fleeces + `}`: measure.US, `{` + fleeces + `}`: measure.Metric, `{"kit":{"room_c":20},` + fleeces + `}`: measure.Metric} {
-		day, _, _, err := parseDay([]byte(text), measure.Metric)
+		day, _, _, err := parseDay([]byte(text), shed.DefaultKit())
 		if k := day.Kit; err != nil || k.Units != want || k.JugL != shed.JugFor(want) || k.Kettle.PowerW != shed.KettleFor(want) || k.Tank.HeaterW != shed.HeaterFor(want) {
 			t.Errorf("%s: %+v (%v)", text, k, err)
 		}

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -51,8 +52,11 @@ func newYield(o *options) *cobra.Command {
 			return nil
 		},
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			u := o.unitsOf(cmd)
-			if err := readFigures(cmd.Flags(), u); err != nil {
+			kit, u, err := o.kitOf(cmd)
+			if err == nil {
+				err = readFigures(cmd.Flags(), u, kit)
+			}
+			if err != nil {
 				return err
 			}
 			return y.run(u, cmd.OutOrStdout())
@@ -68,7 +72,9 @@ func newYield(o *options) *cobra.Command {
 	flags.StringVar(&y.side, "side", "drying", "from which side it came to that humidity: drying (off the rack), taking-up or unknown")
 	perCent(flags, &y.regain, "regain", "16", "the standard regain, in `per cent`: 16 in the trade, 13.6 by ASTM D1909").within(aPart)
 	weight(flags, &y.stepG, "scale-step", "1 g", "the `weight` of one step of the scale: 1 g, 5 g, 0.1 oz").within(aStep).
-		usual(func(u measure.System, _ float64) float64 { return shed.UsualScale(u).StepG }, measure.System.Mass)
+		usual(func(u measure.System, _ float64) float64 { return shed.UsualScale(u).StepG }, measure.System.Step).
+		of(func(k shed.Kit) float64 { return append(slices.Clone(k.Scales), shed.UsualScale(k.Units))[0].ReadToG() })
+	kitFlag(flags)
 	unitsFlag(flags)
 	flags.BoolVar(&y.sure, "sure", false, "an unusual yield is right")
 	flags.BoolVar(&y.json, "json", false, "print JSON: masses in g, yields and regains as parts of one")
