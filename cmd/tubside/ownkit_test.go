@@ -74,12 +74,12 @@ func TestOwnKit(t *testing.T) {
 func TestReadyBy(t *testing.T) {
 	for call, want := range map[string]string{
 		"--start 2026-06-13T07:00:00Z":                                 "at the tubs from 07:00 on Sat 13 Jun: done at ",
-		"--start 2026-06-13T07:00:00Z --ready-by 16:00":                ": done at 16:00",
-		"--start 2026-06-13T07:00:00Z --ready-by 4pm":                  ": done at 16:00",
+		"--start 2026-06-13T07:00:00Z --ready-by 16:00":                ": done at 15:59",
+		"--start 2026-06-13T07:00:00Z --ready-by 4pm":                  ": done at 15:59",
 		"--start 2026-06-13T15:00:00Z --ready-by 16:00":                "it has to begin at ",
-		"--ready-by 2026-06-13T09:00:00Z":                              "and you are up from 07:00",
+		"--ready-by 2026-06-13T08:00:00Z":                              "and you are up from 07:00",
 		"--ready-by 2026-12-24T16:00:00Z --presoak overnight":          " on Thu 24 Dec (",
-		"--ready-by 2026-12-24T16:00:00Z --presoak overnight --bin 40": " on Thu 24 Dec (",
+		"--ready-by 2026-12-24T16:00:00Z --presoak overnight --bin 40": " on Thu 24 Dec: done at ",
 		"--ready-by noon":   "--ready-by noon is no moment",
 		"--start yesterday": "--start yesterday is no moment",
 		"--start 2026-06-13T07:00:00Z --ready-by 23:00 --tubs 1 --tank 1": ": done at 2",
