@@ -118,9 +118,20 @@ func TestLookBackGoesFromBathToBath(t *testing.T) {
 		}
 		baths := lookback.Baths(d)
 		p.press("d", "enter", "v")
+		axes := map[bool]string{} // of washes, and of other baths
 		for i, b := range baths {
 			p.resize(120, 40)
 			p.sees(b.Batch+"'s "+b.Step.Name, b.TubName)
+			axis := ""
+			for _, l := range strings.Split(p.view(), "\n") {
+				if before, _, ok := strings.Cut(l, "│"); ok {
+					axis += strings.TrimSpace(before) + ","
+				}
+			}
+			if was := axes[b.Step.HasRelease()]; was != "" && was != axis {
+				t.Errorf("bath %d is drawn on %s, those before on %s", i+1, axis, was)
+			}
+			axes[b.Step.HasRelease()] = axis
 			for _, sz := range append([][2]int{{160, 50}}, tuitest.Sizes...) {
 				p.resize(sz[0], sz[1])
 				if view := p.view(); strings.Contains(view, draw.CutSign) {

@@ -159,12 +159,13 @@ func (l *looked) walked() *walk {
 	return l.walk
 }
 
-// handsTook are the minutes of each deed that waited for nothing but hands. One without minutes
-// was told with the deed before it.
+// handsTook are the minutes of each deed that waited for nothing but hands. Of deeds that were
+// told by one key nobody knows which took how long.
 func (l *looked) handsTook() map[shed.Action][]float64 {
 	w, out := l.walked(), map[shed.Action][]float64{}
 	for i, f := range w.deeds {
-		if x := w.waits[i]; f.At.Min() >= leastDeedMin && !x.kettle.Known() && !x.tank.Known() && len(w.held[f.Tub]) == 0 {
+		together := i+1 < len(w.deeds) && w.deeds[i+1].At.To.Equal(f.At.To)
+		if x := w.waits[i]; !together && f.At.Min() >= leastDeedMin && !x.kettle.Known() && !x.tank.Known() && len(w.held[f.Tub]) == 0 {
 			out[f.Act] = append(out[f.Act], f.At.Min())
 		}
 	}

@@ -263,6 +263,11 @@ func earlyReading(days []*looked, s shed.Step) []Advice {
 	return []Advice{a}
 }
 
+// handsOff says that minutes of hands are not those planned.
+func handsOff(min, planned float64) bool {
+	return math.Abs(min-planned) >= max(handsOffMin, planned/3)
+}
+
 // handsMinutes: deeds that took the hands much longer or shorter than planned, on this day and
 // before. A lift is none of them: nobody can tell a slow one from a late one.
 func handsMinutes(days []*looked) (out []Advice) {
@@ -274,13 +279,14 @@ func handsMinutes(days []*looked) (out []Advice) {
 			planned := d.Plan.HandsMin()[act]
 			for _, m := range d.handsTook()[act] {
 				all = append(all, m)
-				if off := m - planned; math.Abs(off) >= max(handsOffMin, planned/3) && longer == (off > 0) {
+				if handsOff(m, planned) && longer == (m > planned) {
 					a.Times++
 				}
 			}
 			a.Of = len(all)
 		})
-		if a.To = middle(all); ok && a.Times >= fewestHands && 2*a.Times >= a.Of {
+		a.To = middle(all)
+		if ok && a.Sure > Hint && a.Times >= fewestHands && handsOff(a.To, a.From) {
 			out = append(out, a)
 		}
 	}

@@ -237,6 +237,35 @@ func (b Bath) SoakEnd() time.Time {
 	return b.SunkAt.Add(measure.Lasting(b.SoakMin) + b.HeldFor)
 }
 
+// Reach is from the lowest to the highest of the washes of a day, or of its other baths, °C, as
+// they were forecast, read and drawn: what is alike is drawn on one axis.
+func Reach(all []Bath, washes bool) (lowC, highC float64) {
+	const points = 40
+	lowC, highC = math.Inf(1), math.Inf(-1)
+	see := func(low, high float64) {
+		if measure.Finite(low) && measure.Finite(high) {
+			lowC, highC = min(lowC, low), max(highC, high)
+		}
+	}
+	for _, b := range all {
+		if b.Step.HasRelease() != washes {
+			continue
+		}
+		for _, p := range b.Curve(points) {
+			see(p.LowC, p.HighC)
+		}
+		if first, ok := b.AtSinkIn(); ok {
+			for _, p := range first.Heat.Curve(b.SunkAt, b.Until(), points) {
+				see(p.TempC, p.TempC)
+			}
+		}
+		for _, r := range b.Readings {
+			see(r.TempC, r.TempC)
+		}
+	}
+	return lowC, highC
+}
+
 // Curve is the bath at n moments until its lift, each as the forecast had it that stood then.
 func (b Bath) Curve(n int) []session.CurvePoint {
 	from, to := b.FilledAt, b.Until()

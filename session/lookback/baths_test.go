@@ -80,3 +80,25 @@ func TestTheLowestBeforeATopUp(t *testing.T) {
 		t.Errorf("lowest %v at %.1f min, lift %v", b.Lowest, at, b.Lift)
 	}
 }
+
+// One axis holds all that is drawn of the washes, and one all of the other baths.
+func TestReachHoldsAll(t *testing.T) {
+	baths := lookback.Baths(finished(washed(t, 65)).Day)
+	for _, washes := range []bool{true, false} {
+		low, high := lookback.Reach(baths, washes)
+		n := 0
+		for _, b := range baths {
+			if b.Step.HasRelease() == washes {
+				n++
+				for _, p := range b.Curve(7) {
+					if p.LowC < low-0.5 || p.HighC > high+0.5 {
+						t.Errorf("%s: %.1f to %.1f outside of %.1f to %.1f", b.Step.Name, p.LowC, p.HighC, low, high)
+					}
+				}
+			}
+		}
+		if n == 0 || high-low < 3 || high-low > 40 {
+			t.Errorf("%d baths from %.1f to %.1f", n, low, high)
+		}
+	}
+}

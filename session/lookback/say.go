@@ -81,7 +81,11 @@ func say(found []Finding, u measure.System, clock func(time.Time) string) string
 			_, longest := f.Before.Step.HangsMin(x.Step)
 			why = "the longest is " + mins(longest)
 		}
-		text := fmt.Sprintf("%s hung %s%s between the %s and the %s: %s.", batches(found), upTo, mins(most), f.Before.Step.Name, x.Step.Name, why)
+		to := "the " + x.Step.Name
+		if x.Step.Name == f.Before.Step.Name {
+			to = "the same again"
+		}
+		text := fmt.Sprintf("%s hung %s%s between the %s and %s: %s.", batches(found), upTo, mins(most), f.Before.Step.Name, to, why)
 		if f.AloneMin > 0 {
 			return text + fmt.Sprintf(" Nobody came for %s after it rang at %s.", mins(f.AloneMin), clock(f.Rang.RaisedAt))
 		}
@@ -92,7 +96,7 @@ func say(found []Finding, u measure.System, clock func(time.Time) string) string
 			word, next = "hotter", "cooler"
 		}
 		return fmt.Sprintf("%s's %s was %s %s than the bath before, its step is %s at the most: held to be a felting risk. Next time mix it %s.",
-			x.Batch, x.Step.Name, u.TempApart(f.FromC, f.ToC), word, u.TempDelta(x.Step.MaxGapC), next)
+			x.Batch, x.Step.Name, u.TempApart(f.FromC, f.ToC), word, u.TempApart(0, x.Step.MaxGapC), next)
 	case CutShort:
 		return fmt.Sprintf("The %s of %s was cut short, to %s%s; the least is %s: %s may be left.", x.Step.Name, batches(found), mins(least), downTo, mins(x.Step.ShortestMin), f.left())
 	case LeftOut:

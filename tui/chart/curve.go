@@ -19,6 +19,8 @@ type Curve struct {
 	ReleaseC float64 // 0: none
 	From, To time.Time
 	Now      time.Time            // zero: no line for it
+	LowC     float64              // the axis reaches from here
+	HighC    float64              // to here at the least; both 0: as far as what is drawn
 	Points   []session.CurvePoint // the line and its band
 	First    []session.CurvePoint // a forecast that was made before, dotted
 	Signs    []Sign               // on the line
@@ -81,6 +83,9 @@ func (c Curve) reach() (low, high float64) {
 	}
 	for _, s := range c.Signs {
 		take(s.TempC, s.TempC)
+	}
+	if c.LowC < c.HighC {
+		take(c.LowC, c.HighC)
 	}
 	return low, high
 }

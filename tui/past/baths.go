@@ -21,6 +21,9 @@ type bathsScreen struct {
 	day   *base.Live
 	baths []lookback.Bath
 	at    int
+	high  int // of each curve: baths are compared by height
+	// reach is that of the washes, and of the other baths.
+	reach map[bool][2]float64
 }
 
 // openBaths shows the baths of the day that is looked back at.
@@ -30,7 +33,11 @@ func (s *ReviewScreen) openBaths() tea.Cmd {
 		s.E.Refuse(errors.New("no tub was filled on this day: there is no curve to show"))
 		return nil
 	}
-	b := &bathsScreen{day: s.day, baths: baths}
+	b := &bathsScreen{day: s.day, baths: baths, reach: map[bool][2]float64{}}
+	for _, washes := range []bool{true, false} {
+		lowC, highC := lookback.Reach(baths, washes)
+		b.reach[washes] = [2]float64{lowC, highC}
+	}
 	b.Frame = base.Frame{E: s.E, Own: []key.Binding{base.Bind("Up Down", "bath", "up", "down", "k", "j"), base.Bind("PgUp PgDn", "scroll", "pgup", "pgdown", "home", "end"), base.KeyBack, base.KeyHelp}}
 	return base.Push(b)
 }
@@ -39,6 +46,12 @@ func (s *bathsScreen) Title() string { return "Looking back: baths" }
 
 func (s *bathsScreen) SetSize(w, h int) {
 	s.Frame.SetSize(w, h)
+	s.high = s.Room()
+	for i := range s.baths {
+		c := *s
+		c.at = i
+		s.high = min(s.high, s.Room()-len(c.head())-min(len(c.marks()), s.Room()/3))
+	}
 	s.Set(s.text(), s.Room())
 }
 
@@ -75,7 +88,7 @@ const leastCurve = 8
 // window the curve has a page for itself.
 func (s *bathsScreen) text() []string {
 	head, marks := s.head(), s.marks()
-	h := s.Room() - len(head) - min(len(marks), s.Room()/3)
+	h := s.high
 	if h < leastCurve {
 		head = append(head, draw.Told(s.E.Theme.Key, "PgDn shows the curve and what happened.", s.W)...)
 		for h = s.Room(); len(head)%max(1, h) != 0; {
@@ -136,7 +149,7 @@ func (s *bathsScreen) sign(m lookback.Mark) (sign string, style *theme.Style) {
 
 func (s *bathsScreen) curve(w, h int) []string {
 	t, b, u := &s.E.Theme, s.baths[s.at], s.words().Units
-	c := chart.Curve{Units: u, From: b.Span.From.In(s.E.Zone()), To: b.Span.To, Points: b.Curve(2 * w)}
+	c := chart.Curve{Units: u, From: b.Span.From.In(s.E.Zone()), To: b.Span.To, Points: b.Curve(2 * w), LowC: s.reach[b.Step.HasRelease()][0], HighC: s.reach[b.Step.HasRelease()][1]}
 	if len(c.Points) == 0 {
 		return draw.Told(t.Faint, "Its fleece was out as soon as it was filled: nothing to draw.", s.W)
 	}

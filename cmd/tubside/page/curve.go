@@ -3,6 +3,7 @@ package page
 import (
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"fleece.example/tubside/session/lookback"
@@ -12,18 +13,74 @@ import (
 // curvePoints are as many as a curve of a bath needs to look smooth.
 const curvePoints = 40
 
-// curves draws the washes, and what else was read.
-func (p *htmlPage) curves() {
-	n := 0
-	p.begin("div", "class", "plots")
+// plot is a bath to draw, in minutes since its filling and the person's degrees.
+type plot struct {
+	lookback.Bath
+	was, forecast [][2]float64
+	end           float64
+}
+
+// plots are the washes, and what else was read.
+func (p *htmlPage) plots() (out []plot) {
 	for _, b := range p.baths {
-		if !b.SunkAt.IsZero() && len(b.Forecasts) > 0 && (b.Step.HasRelease() || len(b.Readings) > 0) {
-			p.curve(b)
-			n++
+		if b.SunkAt.IsZero() || len(b.Forecasts) == 0 || !b.Step.HasRelease() && len(b.Readings) == 0 {
+			continue
+		}
+		end := b.Span.To
+		if !b.LiftedAt.IsZero() { // what cools on without fleece tells nothing
+			end = b.LiftedAt.Add(2 * time.Minute)
+		}
+		line := func(f lookback.Forecast, since time.Time) (out [][2]float64) {
+			for i := range curvePoints + 1 {
+				at := since.Add(time.Duration(float64(i) / curvePoints * float64(end.Sub(since))))
+				if c, _ := f.Heat.At(at); measure.Finite(c) {
+					out = append(out, [2]float64{measure.MinutesBetween(b.FilledAt, at), p.Units.Degrees(c)})
+				}
+			}
+			return out
+		}
+		then, _ := b.AtSinkIn()
+		x := plot{b, line(b.Forecasts[len(b.Forecasts)-1], b.FilledAt), line(then, b.SunkAt), measure.MinutesBetween(b.FilledAt, end)}
+		if len(x.was) > 0 {
+			out = append(out, x)
 		}
 	}
+	return out
+}
+
+// reach is how far the axes of some plots go: minutes, and the person's degrees.
+func (p *htmlPage) reach(all []plot, washes bool) (end, low, high float64) {
+	end, low, high = 1, math.Inf(1), math.Inf(-1)
+	see := func(v float64) { low, high = min(low, v), max(high, v) }
+	for _, b := range all {
+		if b.Step.HasRelease() != washes {
+			continue
+		}
+		end = max(end, b.end)
+		for _, q := range slices.Concat(b.was, b.forecast) {
+			see(q[1])
+		}
+		for _, r := range b.Readings {
+			see(p.Units.Degrees(r.TempC))
+		}
+		if washes {
+			see(p.Units.Degrees(b.Step.ReleaseC))
+		}
+	}
+	return end, math.Floor(low - 1), math.Ceil(high + 1)
+}
+
+// curves draws the washes, and what else was read: the washes of a day on the same axes, and its
+// other baths.
+func (p *htmlPage) curves() {
+	all := p.plots()
+	p.begin("div", "class", "plots")
+	for _, b := range all {
+		end, low, high := p.reach(all, b.Step.HasRelease())
+		p.curve(b, end, low, high)
+	}
 	p.end(1)
-	if n == 0 {
+	if len(all) == 0 {
 		p.put("p", "None yet.")
 		return
 	}
@@ -31,50 +88,11 @@ func (p *htmlPage) curves() {
 }
 
 // curve draws one bath: its temperature, in the person's degrees, by the minute.
-func (p *htmlPage) curve(b lookback.Bath) {
+func (p *htmlPage) curve(b plot, end, low, high float64) {
 	const w, h, left, right, top, foot = 360.0, 228.0, 38.0, 10.0, 16.0, 38.0
-	from, to := b.Span.From, b.Span.To
-	end := to
-	if !b.LiftedAt.IsZero() { // what cools on without fleece tells nothing
-		end = b.LiftedAt.Add(2 * time.Minute)
-	}
-	min := func(t time.Time) float64 { return measure.MinutesBetween(from, t) }
-	x := scale{0, math.Max(min(end), 1), left, w - right}
-	then, _ := b.AtSinkIn()
-	now := b.Forecasts[len(b.Forecasts)-1]
-	line := func(f lookback.Forecast, since time.Time) (out [][2]float64) {
-		for i := range curvePoints + 1 {
-			at := since.Add(time.Duration(float64(i) / curvePoints * float64(end.Sub(since))))
-			if c, _ := f.Heat.At(at); measure.Finite(c) {
-				out = append(out, [2]float64{min(at), p.Units.Degrees(c)})
-			}
-		}
-		return out
-	}
-	was, forecast := line(now, from), line(then, b.SunkAt)
-	low, high := math.Inf(1), math.Inf(-1)
-	see := func(v float64) {
-		if measure.Finite(v) {
-			low, high = math.Min(low, v), math.Max(high, v)
-		}
-	}
-	for _, q := range was {
-		see(q[1])
-	}
-	for _, q := range forecast {
-		see(q[1])
-	}
-	for _, r := range b.Readings {
-		see(p.Units.Degrees(r.TempC))
-	}
-	if b.Step.HasRelease() {
-		see(p.Units.Degrees(b.Step.ReleaseC))
-	}
-	if low > high {
-		return
-	}
-	y := scale{math.Floor(low - 1), math.Ceil(high + 1), h - foot, top}
-	p.figure(w, h, p.curveText(b), func() {
+	min := func(t time.Time) float64 { return measure.MinutesBetween(b.FilledAt, t) }
+	x, y := scale{0, end, left, w - right}, scale{low, high, h - foot, top}
+	p.figure(w, h, p.curveText(b.Bath), func() {
 		if lift := b.LiftedAt; !lift.IsZero() {
 			p.rect("soaked", x.within(min(b.SunkAt)), top, x.within(min(lift))-x.within(min(b.SunkAt)), h-foot-top)
 		}
@@ -91,8 +109,8 @@ func (p *htmlPage) curve(b lookback.Bath) {
 		if b.Step.HasRelease() {
 			p.line("release", left, y.at(p.Units.Degrees(b.Step.ReleaseC)), w-right, y.at(p.Units.Degrees(b.Step.ReleaseC)))
 		}
-		p.path("forecast", x, y, forecast)
-		p.path("curve", x, y, was)
+		p.path("forecast", x, y, b.forecast)
+		p.path("curve", x, y, b.was)
 		for _, r := range b.Readings {
 			if m := min(r.At); m <= x.high {
 				p.alone("circle", "class", "read", "cx", px(x.within(m)), "cy", px(y.at(p.Units.Degrees(r.TempC))), "r", "4")

@@ -226,3 +226,24 @@ func BenchmarkHTML(b *testing.B) {
 		}
 	}
 }
+
+// The washes of a day are drawn on the same axes, so that they can be compared by eye.
+func TestWashesShareTheirAxes(t *testing.T) {
+	label := regexp.MustCompile(`text-anchor="(?:end|middle)">([0-9-]+)</text>`)
+	axes, n := map[string]bool{}, 0
+	for _, figure := range strings.Split(played(t, "slow-day").html(t), "<figure>")[1:] {
+		figure, _, _ = strings.Cut(figure, "</figure>")
+		if !strings.Contains(figure, "hot wash in ") {
+			continue
+		}
+		n++
+		axis := ""
+		for _, m := range label.FindAllStringSubmatch(figure, -1) {
+			axis += m[1] + ","
+		}
+		axes[axis] = true
+	}
+	if n < 2 || len(axes) != 1 {
+		t.Errorf("%d washes on %v", n, axes)
+	}
+}

@@ -23,7 +23,7 @@ func ticks(low, high float64, about int) []float64 {
 }
 
 // clockSteps are the minutes between marks on a clock's axis.
-var clockSteps = []float64{1, 2, 5, 10, 15, 30, 60, 120, 180, 360, 720, 1440}
+var clockSteps = []float64{1, 2, 5, 10, 20, 30, 60, 120, 240, 720, 1440}
 
 // clockTicks are minutes from low to high at which a clock is read, about so many.
 func clockTicks(low, high float64, about int) []float64 {
