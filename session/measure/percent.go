@@ -2,13 +2,13 @@ package measure
 
 import "strconv"
 
-// Percent shows a part of a whole in so many decimals: "49 %", "49%" where units are US.
+// Percent shows a part of a whole in so many decimals: "49 %", "49%" as it is written in the US.
 func (s System) Percent(part float64, decimals int) string {
 	if !finite(part) {
 		return unknown
 	}
 	text := noMinusZero(strconv.FormatFloat(100*part, 'f', decimals, 64))
-	if s == US {
+	if s.American() {
 		return text + "%"
 	}
 	return text + " %"

@@ -2,6 +2,7 @@ package page
 
 import (
 	"html"
+	"regexp"
 	"strings"
 
 	"fleece.example/tubside/session/measure"
@@ -17,8 +18,13 @@ type builder struct {
 // mostLetters of one text: a page is no place for a novel that came in with a file.
 const mostLetters = 4000
 
+// figure is one with its unit, which stay on one line.
+var figure = regexp.MustCompile(`(\d) (°[CF]|%|(?:mL|L|k?g|oz|lb|min|h|s|am|pm|cups?|qt|gal|kWh)\b)`)
+
 // escaped is a text as it may stand in an element or an attribute.
-func escaped(text string) string { return html.EscapeString(measure.CleanText(text, mostLetters)) }
+func escaped(text string) string {
+	return figure.ReplaceAllString(html.EscapeString(measure.CleanText(text, mostLetters)), "$1\u00a0$2")
+}
 
 // begin opens an element; attrs are names and values by turns.
 func (b *builder) begin(name string, attrs ...string) {

@@ -247,3 +247,17 @@ func TestWashesShareTheirAxes(t *testing.T) {
 		t.Errorf("%d washes on %v", n, axes)
 	}
 }
+
+// A figure and its unit stay on one line of a narrow window.
+func TestFiguresKeepTheirUnits(t *testing.T) {
+	l := played(t, "slow-day")
+	for _, l.Units = range []measure.System{measure.Metric, measure.US} {
+		_, text := elements(t, l.html(t))
+		if n := strings.Count(text, "\u00a0"); n < 50 {
+			t.Errorf("%d figures with a unit", n)
+		}
+		if got := regexp.MustCompile(`.{20}[0-9] (?:°|%|min|h |am|pm|g |oz).{9}`).FindString(text); got != "" {
+			t.Errorf("parted: %q", got)
+		}
+	}
+}
