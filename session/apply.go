@@ -260,7 +260,7 @@ func applyUndo(d Day, r Recorded, e Undone) Day {
 
 func applyLoad(d *Day, r Recorded, e BatchLoaded) {
 	t := &d.Tubs[e.Tub]
-	*t = TubRun{Batch: e.Batch, Steps: e.Steps, At: -1}
+	*t = TubRun{Batch: e.Batch, Steps: e.Steps, At: -1, Used: t.Used}
 	if b, ok := d.Batch(e.Batch); ok {
 		came := d.Plan.FromBin(b)
 		t.LastWet, t.LastLiftC, t.LastSankC = came.Wet, came.LiftC, came.SankC
@@ -366,6 +366,8 @@ func applyTub(d *Day, r Recorded) {
 			f.Wet = nil
 			d.setFate(t.Batch, f)
 		}
+	case BasketMoved:
+		d.moveBasket(tub, e.To, r)
 	case FibreSpun:
 		t.WetSince = time.Time{}
 		t.enter(t.At+1, tub, r)
@@ -382,6 +384,30 @@ func (t *TubRun) drain(d *Day, tub int, r Recorded) {
 	t.Bath.DrainedAt = r.At
 	d.Baths = append(d.Baths, t.Bath)
 	t.enter(t.At+1, tub, r)
+}
+
+// moveBasket takes a batch on to an idle tub; the water of a bath that stood stays behind.
+func (d *Day) moveBasket(from, to int, r Recorded) {
+	if to >= len(d.Tubs) || to == from || d.Tubs[to].Phase != shed.Idle {
+		return // a journal from elsewhere
+	}
+	run, left := d.Tubs[from], TubRun{PhaseAt: r.At}
+	run.HeldAt = time.Time{}
+	left.Used = run.Used
+	if run.Phase == shed.Draining {
+		left.Used = run.Bath.Step
+		run.drain(d, to, r)
+	} else {
+		run.enter(run.At, to, r)
+	}
+	run.Used, run.Cover = d.Tubs[to].Used, 0
+	d.Tubs[from], d.Tubs[to] = left, run
+	f := d.Fate[run.Batch]
+	f.Tub = to
+	d.setFate(run.Batch, f)
+	if d.Kettle.Tub == from && d.Kettle.Batch == run.Batch {
+		d.Kettle.Tub = to
+	}
 }
 
 // leaveBath keeps a bath that a skip or a repeat cuts short, if it had water.

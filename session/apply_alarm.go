@@ -106,6 +106,8 @@ func deedWord(e Event) string {
 		return "step skipped"
 	case StepRepeated:
 		return "bath repeated"
+	case BasketMoved:
+		return "moved on"
 	case KitChanged:
 		return "kit changed"
 	default:

@@ -75,6 +75,9 @@ type (
 		Wash     bool
 		DosePart float64
 	}
+	// MoveBasket lifts a batch that is out of the water into another tub, which stands idle: its
+	// next bath is there, and its last one is still to be emptied.
+	MoveBasket struct{ Tub, To int }
 	// AddNote keeps a note; Tub -1 for the whole day.
 	AddNote struct {
 		Tub  int
@@ -192,6 +195,8 @@ func (Resume) isCommand() {}
 func (SkipStep) isCommand() {}
 
 func (RepeatStep) isCommand() {}
+
+func (MoveBasket) isCommand() {}
 
 func (AddNote) isCommand() {}
 

@@ -80,6 +80,8 @@ func Decide(d Day, c Command, now time.Time) ([]Event, error) {
 		return decideSkip(d, c)
 	case RepeatStep:
 		return decideRepeat(d, c)
+	case MoveBasket:
+		return decideMoveBasket(d, c)
 	case AddNote:
 		return decideNote(c)
 	case Acknowledge:
@@ -392,6 +394,26 @@ func decideRepeat(d Day, c RepeatStep) ([]Event, error) {
 		return nil, fmt.Errorf("%s: the dose should be between none and twice the usual", d.TubName(c.Tub))
 	}
 	return []Event{e}, nil
+}
+
+func decideMoveBasket(d Day, c MoveBasket) ([]Event, error) {
+	t := d.Tubs[c.Tub]
+	b, _ := d.Batch(t.Batch)
+	switch {
+	case t.Phase == shed.Idle:
+		return nil, fmt.Errorf("%s is empty: there is no basket to move", d.TubName(c.Tub))
+	case t.Phase == shed.Soaking || t.Phase == shed.ToSink:
+		return nil, fmt.Errorf("%s has a bath for it: lift the basket first", d.TubName(c.Tub))
+	case !t.NextStep().Kind.IsBath():
+		return nil, fmt.Errorf("%s has had its last bath: no other tub is wanted for it", d.TubName(c.Tub))
+	case c.To < 0 || c.To >= len(d.Tubs):
+		return nil, fmt.Errorf("%s: choose the tub it goes to", d.TubName(c.Tub))
+	case d.Tubs[c.To].Phase != shed.Idle:
+		return nil, fmt.Errorf("%s has a batch of its own: %s's basket needs an empty tub", d.TubName(c.To), d.TubName(c.Tub))
+	case !d.Plan.FitsIn(b, c.To):
+		return nil, fmt.Errorf("%s is too small for the basket of %s", d.TubName(c.To), d.TubName(c.Tub))
+	}
+	return []Event{BasketMoved{c.Tub, c.To}}, nil
 }
 
 func decideNote(c AddNote) ([]Event, error) {

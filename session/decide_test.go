@@ -75,6 +75,7 @@ var matrix = []struct {
 	{session.Resume{}, "not on hold|not on hold|not on hold|not on hold|+|not on hold|not on hold|not on hold|not on hold|not on hold|" + ended + "|" + unbegun},
 	{session.SkipStep{}, "+|+|lift it first|lift it first|lift it first|+|+|+|cannot be skipped|is empty|" + ended + "|" + unbegun},
 	{session.RepeatStep{}, "no bath behind|+|in the hot wash now|in the hot wash now|in the hot wash now|+|+|+|+|no bath behind|" + ended + "|" + unbegun},
+	{session.MoveBasket{To: 1}, strings.Repeat("South has a batch of its own|", 1) + "lift the basket first|lift the basket first|lift the basket first|lift the basket first|South has a batch of its own|South has a batch of its own|had its last bath|had its last bath|is empty|" + ended + "|" + unbegun},
 	{session.AddNote{Text: "brown water"}, "+|+|+|+|+|+|+|+|+|+|+|" + unbegun},
 	{session.AddNote{Tub: -1, Text: "windy"}, "+|+|+|+|+|+|+|+|+|+|+|" + unbegun},
 	{session.Acknowledge{}, "no alarm|no alarm|no alarm|+|no alarm|no alarm|no alarm|no alarm|no alarm|no alarm|" + ended + "|" + unbegun},
@@ -118,7 +119,7 @@ func tubBound(c session.Command) bool {
 	case session.Acknowledge:
 		return c.Tub >= 0
 	case session.TakeReading, session.SetCover, session.TopUp, session.AdjustSoak, session.TellKettle, session.Hold, session.Resume,
-		session.SkipStep, session.RepeatStep:
+		session.SkipStep, session.RepeatStep, session.MoveBasket:
 		return true
 	}
 	return false

@@ -158,6 +158,11 @@ type (
 		Nth      int     `json:"nth,omitempty"`
 		DosePart float64 `json:"dose_part,omitempty"`
 	}
+	// BasketMoved takes a batch on to another tub, its next step there.
+	BasketMoved struct {
+		Tub int `json:"tub"`
+		To  int `json:"to_tub"`
+	}
 	// FibreSpun ends the spin.
 	FibreSpun struct {
 		Tub    int     `json:"tub"`
@@ -344,6 +349,8 @@ func (StepSkipped) kind() eventKind { return eventKind{"step skipped", ofFate} }
 
 func (StepRepeated) kind() eventKind { return eventKind{"step repeated", ofFate} }
 
+func (BasketMoved) kind() eventKind { return eventKind{"basket moved", ofFate} }
+
 func (FibreSpun) kind() eventKind { return eventKind{"fibre spun", ofFate} }
 
 func (FibreRacked) kind() eventKind { return eventKind{"fibre racked", ofFate} }
@@ -409,7 +416,7 @@ var eventTypes = func() map[string]reflect.Type {
 func AllEvents() []Event {
 	return []Event{
 		DayStarted{}, BatchLoaded{}, BathFilled{}, KettlePutOn{}, KettleRefilled{}, KettleBoiled{}, FleeceSunk{}, ReadingTaken{}, CoverChanged{}, ToppedUp{},
-		SoakChanged{}, TubHeld{}, TubResumed{}, FleeceLifted{}, TubDrained{}, StepSkipped{}, StepRepeated{},
+		SoakChanged{}, TubHeld{}, TubResumed{}, FleeceLifted{}, TubDrained{}, StepSkipped{}, StepRepeated{}, BasketMoved{},
 		FibreSpun{}, FibreRacked{}, NoteAdded{}, BatchWeighed{}, BatchWeighedWet{}, BatchWeighedRaw{}, BatchWeighedSoaked{}, RackLookedOver{}, BatchMoved{}, BatchJudged{}, PartNamed{}, Undone{}, WatchResumed{}, DayEnded{}, KitChanged{}, BatchAdded{}, SoundChecked{},
 		AlarmRaised{}, AlarmRepeated{}, AlarmCleared{}, AlarmAcknowledged{}, AlarmEscalated{}, AlarmShelved{}, AlarmUnshelved{}, AlarmService{}, ClockSet{},
 	}

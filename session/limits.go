@@ -25,7 +25,7 @@ var limits = func() measure.Limits {
 		"ago_min": measure.Between(0, yearMin), "SoakChanged.soak_min": measure.Between(0, yearMin), "FleeceSunk.soak_min": measure.Between(0, yearMin),
 		"BathFilled.volume_l": bathL, "KettlePutOn.volume_l": bathL, "ToppedUp.volume_l": topUpL, "bail_l": bathL, "hot_l": bathL, "kettle_l": bathL, "load_l": bathL,
 		"temp_c": bathRangeC, "wet_c": shed.ComputedC(), "forecast_c": shed.ComputedC(), "sd_c": measure.Between(0, 200),
-		"dose_ml": measure.Between(0, shed.MostDoseML()), "boil_min": measure.Between(0, yearMin), "step": measure.Between(0, 1000), "nth": measure.Between(0, 1000),
+		"dose_ml": measure.Between(0, shed.MostDoseML()), "boil_min": measure.Between(0, yearMin), "step": measure.Between(0, 1000), "nth": measure.Between(0, 1000), "to_tub": measure.Between(0, shed.MaxTubs-1),
 		"wet_j_per_k": measure.Between(0, 10*wetG.Max), // twice that of water
 		"dry_g":       wetG, "mass_g": wetG, "BatchWeighedRaw.raw_g": shed.BatchG, "rh": measure.Between(0, 1),
 		"seq": measure.Between(1, 1<<40), "gap_ns": measure.Between(0, math.MaxInt64), "by_ns": clock,

@@ -124,7 +124,10 @@ func anyCommand(t *rapid.T, d session.Day) session.Command {
 	case 6:
 		return session.SkipStep{Tub: tub}
 	case 7:
-		return session.RepeatStep{Tub: tub}
+		if rapid.Bool().Draw(t, "on") {
+			return session.MoveBasket{Tub: tub, To: rapid.IntRange(0, len(d.Tubs)-1).Draw(t, "to")}
+		}
+		return session.RepeatStep{Tub: tub, Wash: rapid.Bool().Draw(t, "wash"), DosePart: rapid.SampledFrom([]float64{0, 0.5}).Draw(t, "dose")}
 	case 8:
 		return session.AddNote{Tub: tub, Text: rapid.String().Draw(t, "note")}
 	case 9:

@@ -73,6 +73,11 @@ func storybook() []tale {
 	row("plan-method", "Method", false, fleeces, "p", "a", "ctrl+s", "m")
 	row("plan-water", "Hot tap", false, fleeces, "p", "a", "ctrl+s", "w")
 
+	running := []set{withFleeces, withOpenDay(2, 10)}
+	row("today", "CHANGE WHAT?", false, running, "enter", "1", "d")
+	row("today-rest", "rack by about", true, running, "enter", "1", "d", "2")
+	row("today-raw", "before its first bath", false, running, "enter", "1", "d", "4")
+
 	row("kit", "hot tap", false, nil, "k")
 	row("kit-us", "°F, gal and oz", false, nil, "k", "u", "home", "down", "enter")
 	row("kit-units", "each by itself", false, nil, "k", "u")

@@ -213,8 +213,8 @@ func anyDay(t *rapid.T, look ...func(*sessiontest.Run)) *sessiontest.Run {
 		r.Day, _ = session.Tick(r.Day, r.Now)
 		for _, c := range []session.Command{
 			session.DoNext{Tub: tub, Act: r.Day.NextAction(tub), Sooner: true}, session.TakeReading{Tub: tub, TempC: float64(rapid.IntRange(5, 70).Draw(t, "read")), Sure: true},
-			session.SkipStep{Tub: tub}, session.RepeatStep{Tub: tub}, session.SetCover{Tub: tub, Cover: cooling.Open}, session.Undo{},
-		}[:rapid.IntRange(1, 6).Draw(t, "which")] {
+			session.SkipStep{Tub: tub}, session.RepeatStep{Tub: tub}, session.RepeatStep{Tub: tub, Wash: true}, session.MoveBasket{Tub: tub, To: (tub + 1) % len(r.Day.Tubs)}, session.SetCover{Tub: tub, Cover: cooling.Open}, session.Undo{},
+		}[:rapid.IntRange(1, 8).Draw(t, "which")] {
 			if d, _, err := session.Do(r.Day, c, r.Now); err == nil {
 				r.Day = d
 			}

@@ -32,7 +32,8 @@ type ask struct {
 	enter  string   // what Enter does; "": it saves
 	// accept takes the typed texts (or the picked index); a refusal stays open.
 	accept func(texts []string, pick int) error
-	again  string // the text that was refused as unlikely: the same once more insists
+	leads  tea.Cmd // where a pick leads, set by accept
+	again  string  // the text that was refused as unlikely: the same once more insists
 	wrong  string
 	// turn says something else about the question, at Tab; nil: Tab goes to the next field.
 	turn func()
@@ -183,6 +184,7 @@ func (s *Screen) askKey(msg tea.KeyMsg) tea.Cmd {
 	if len(a.picks) > 0 {
 		if n, ok := base.TubDigit(msg.String()); ok && n < len(a.picks) {
 			s.answer(n)
+			return a.leads
 		}
 		return nil
 	}

@@ -229,6 +229,8 @@ func (s *Screen) key(msg tea.KeyMsg) tea.Cmd {
 		case s.large && s.curveTub() < 0:
 			e.Tell("no tub has a bath to draw the curve of; v shows the tubs again")
 		}
+	case key.Matches(msg, k.change) && e.Live.Day.Running():
+		s.askChange(s.focus)
 	case key.Matches(msg, k.alarms):
 		return base.Push(gear.NewAlarmList(e))
 	case key.Matches(msg, k.off) && e.AwayGuess:
@@ -462,31 +464,6 @@ func (s *Screen) doNext(all bool) {
 func (s *Screen) offeredTap(tub int) bool {
 	c, ok := s.pending.cmd.(session.DoNext)
 	return ok && c.Act == shed.FillTub && c.Tub == tub && !s.e.Now.Before(s.pending.from) && s.e.Now.Before(s.pending.until)
-}
-
-// doneText says what was just written down.
-func doneText(name string, p coach.Prompt) string {
-	last := p.Act
-	if n := len(p.Then); n > 0 {
-		last = p.Then[n-1]
-	}
-	switch last {
-	case shed.FillTub:
-		return name + ": filled, the fleece not in yet. r takes a reading"
-	case shed.SinkIn:
-		return name + ": the soak has begun"
-	case shed.Lift:
-		return name + ": lifted"
-	case shed.DrainTub:
-		return name + ": emptied"
-	case shed.SpinFibre:
-		return name + ": spun"
-	case shed.RackFibre: // says more: rackedText
-	case shed.LoadNext:
-		return name + ": the next batch begins"
-	case shed.Wait, shed.FinishDay:
-	}
-	return ""
 }
 
 // run carries a command out and says so, or says why not.

@@ -38,8 +38,8 @@ func TestDayFootShowsWhatDoesSomething(t *testing.T) {
 		h.wait(2)
 	}
 	for phase, want := range map[string]string{
-		"presoak fill": "Enter . + - h n f s e Esc ?", "wash soak": "Enter r c t + - u w h n f v e Esc ?",
-		"wash drain": "Enter . b u h n f s e Esc ?", "rinse soak": "Enter r c t + - u h n f v e Esc ?",
+		"presoak fill": "Enter . + - h n f d s e Esc ?", "wash soak": "Enter r c t + - u w h n f d v e Esc ?",
+		"wash drain": "Enter . b u h n f d s e Esc ?", "rinse soak": "Enter r c t + - u h n f d v e Esc ?",
 	} {
 		if seen[phase] != want {
 			t.Errorf("%s: the foot has %q, want %q", phase, seen[phase], want)

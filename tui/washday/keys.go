@@ -14,7 +14,7 @@ import (
 
 // dayKeys are the keys of the running day.
 type dayKeys struct {
-	do, part, hear, reading, cover, topUp, longer, shorter, hold, skip, repeat, note, undo, end, far, helps, curve, tray, spun, soaked, kettle, alarms, prove, off, help, leave, up, down key.Binding
+	do, part, hear, reading, cover, topUp, longer, shorter, hold, skip, repeat, note, undo, end, far, helps, change, curve, tray, spun, soaked, kettle, alarms, prove, off, help, leave, up, down key.Binding
 }
 
 func newDayKeys() dayKeys {
@@ -38,6 +38,7 @@ func newDayKeys() dayKeys {
 		end:     bind("e", "end the day", "e"),
 		far:     bind("f", "far view", "f"),
 		helps:   bind("w", "what helps", "w"),
+		change:  bind("d", "today's weights, taps, basket, timetable", "d"),
 		curve:   bind("v", "curve", "v"),
 		alarms:  bind("l", "list of alarms", "l"),
 		prove:   bind("p", "prove the sound", "p"),
@@ -56,7 +57,7 @@ func newDayKeys() dayKeys {
 func (k dayKeys) all() []key.Binding {
 	k.leave.SetHelp("Esc, q", k.leave.Help().Desc)
 	digits := key.NewBinding(key.WithKeys("1"), key.WithHelp("1-9, 0", "choose a tub"))
-	return []key.Binding{k.do, k.part, k.hear, digits, k.reading, k.cover, k.topUp, k.longer, k.shorter, k.hold, k.skip, k.repeat, k.note, k.undo, k.end, k.far, k.helps, k.curve, k.tray, k.spun, k.soaked, k.kettle, k.alarms, k.prove, k.up, k.down, k.help, k.leave}
+	return []key.Binding{k.do, k.part, k.hear, digits, k.reading, k.cover, k.topUp, k.longer, k.shorter, k.hold, k.skip, k.repeat, k.note, k.undo, k.end, k.far, k.helps, k.change, k.curve, k.tray, k.spun, k.soaked, k.kettle, k.alarms, k.prove, k.up, k.down, k.help, k.leave}
 }
 
 // tells says with which key a deed is told, in a sentence about the tub in focus.
@@ -119,17 +120,19 @@ func (s *Screen) foot() []base.FootItem {
 	if kettle {
 		order = append(order, onKettle)
 	}
+	more := k.change
+	more.SetHelp("d", "today")
 	if s.e.Live.Day.Running() && s.focus < 0 {
-		order = append(order, k.undo, k.note, k.far, k.end)
+		order = append(order, k.undo, k.note, k.far, more, k.end)
 	} else if s.e.Live.Day.Running() {
 		if t := s.e.Live.Day.Tubs[s.focus]; t.Phase == shed.Draining && t.Step().Kind.Facts().Waxy { // now it is felt whether the wax is out
 			k.repeat.SetHelp("b", "rewash")
 			if s.rooms.w < narrowFoot {
 				k.repeat.SetHelp("b", "again")
 			}
-			order = append(order, k.repeat, k.undo, k.hold, k.note, k.far, k.curve, k.skip, k.end)
+			order = append(order, k.repeat, k.undo, k.hold, k.note, k.far, more, k.curve, k.skip, k.end)
 		} else {
-			order = append(order, k.reading, k.cover, k.topUp, k.longer, k.shorter, k.undo, k.helps, k.hold, k.note, k.far, k.curve, k.skip, k.repeat, k.end)
+			order = append(order, k.reading, k.cover, k.topUp, k.longer, k.shorter, k.undo, k.helps, k.hold, k.note, k.far, more, k.curve, k.skip, k.repeat, k.end)
 		}
 	} else {
 		order = append(order, k.note, k.undo)

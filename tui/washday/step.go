@@ -2,6 +2,7 @@ package washday
 
 import (
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/shed"
 )
 
@@ -66,4 +67,29 @@ func (s *Screen) askWashAgain(tub int, name string, t session.TubRun, at int) {
 		return nil
 	}
 	s.ask = a
+}
+
+// doneText says what was just written down.
+func doneText(name string, p coach.Prompt) string {
+	last := p.Act
+	if n := len(p.Then); n > 0 {
+		last = p.Then[n-1]
+	}
+	switch last {
+	case shed.FillTub:
+		return name + ": filled, the fleece not in yet. r takes a reading"
+	case shed.SinkIn:
+		return name + ": the soak has begun"
+	case shed.Lift:
+		return name + ": lifted"
+	case shed.DrainTub:
+		return name + ": emptied"
+	case shed.SpinFibre:
+		return name + ": spun"
+	case shed.RackFibre: // says more: rackedText
+	case shed.LoadNext:
+		return name + ": the next batch begins"
+	case shed.Wait, shed.FinishDay:
+	}
+	return ""
 }

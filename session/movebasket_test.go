@@ -1,0 +1,54 @@
+package session_test
+
+import (
+	"strings"
+	"testing"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/planner"
+	"fleece.example/tubside/session/sessiontest"
+	"fleece.example/tubside/session/shed"
+)
+
+// A basket goes on in another tub while the first one is still full: the next bath is filled
+// there, the timetable follows, and whoever fills the first tub again is told to empty it.
+func TestMoveBasket(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.ThreeTubs(func(p *shed.Plan) {
+		p.Batches = p.Batches[:1]
+		p.Batches[0].Presoak = shed.PresoakNone
+	}))
+	r.Until(0, shed.Soaking)
+	_ = r.Refused(session.MoveBasket{Tub: 0, To: 1}, "lift the basket first")
+	r.Wait(20).Next(0)
+	hung := r.Day.Tubs[0].WetSince
+	_ = r.Refused(session.MoveBasket{Tub: 0, To: 7}, "choose the tub it goes to")
+	r.Do(session.MoveBasket{Tub: 0, To: 1})
+	from, to := r.Day.Tubs[0], r.Day.Tubs[1]
+	sessiontest.Same(t, "from", []any{from.Phase, from.Used.Name}, []any{shed.Idle, "hot wash"})
+	sessiontest.Same(t, "to", []any{to.Phase, to.Batch, to.Step().Name, to.Bath.Tub, to.WetSince, r.Day.Fate["A1"].Tub}, []any{shed.ToFill, "A1", "first rinse", 1, hung, 1})
+	sessiontest.Same(t, "the wash was in", r.Day.Baths[0].Tub, 0)
+	plan, err := planner.Schedule(r.Day, r.Now, planner.Quick)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, p := range plan.Pieces {
+		sessiontest.Same(t, "planned at", p.Tub, 1)
+	}
+	r.Do(session.Undo{})
+	sessiontest.Same(t, "taken back", []any{r.Day.Tubs[0].Phase, r.Day.Tubs[1].Phase}, []any{shed.Draining, shed.Idle})
+	r.Do(session.MoveBasket{Tub: 0, To: 1}, session.AddBatch{Batch: shed.Batch{FleeceID: "f1", RawG: 150, Presoak: shed.PresoakNone}})
+	r.Do(session.DoNext{Tub: 0, Act: shed.LoadNext})
+	if said := strings.Join(sessiontest.DetailLines(coach.PromptAt(r.Day, 0, r.Now)), ";"); !strings.Contains(said, "empty the tub first: water outdoors") {
+		t.Errorf("at the tub that was left: %s", said)
+	}
+	_ = r.Refused(session.MoveBasket{Tub: 1, To: 0}, "North has a batch of its own")
+	r.Until(1, shed.ToRack)
+	_ = r.Refused(session.MoveBasket{Tub: 1, To: 2}, "has had its last bath")
+	var tubs []string
+	for _, b := range ledger.ReviewOf(r.Day).Batches[0].Baths {
+		tubs = append(tubs, b.TubName)
+	}
+	sessiontest.Same(t, "looked back at", tubs, []string{"North", "South", "South"})
+}

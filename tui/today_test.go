@@ -1,0 +1,37 @@
+package tui
+
+import "testing"
+
+// TestTodayFromTheDay: raw weight, room and taps are put right, batches added, the timetable
+// seen and a basket moved without leaving the day, in every window.
+func TestTodayFromTheDay(t *testing.T) {
+	t.Parallel()
+	p := newPerson(t, true, withFleeces, withOpenDay(2, 10))
+	p.press("enter", "1", "d")
+	p.says("CHANGE WHAT?")
+	p.everySize()
+	p.press("1")
+	p.says("Room and taps today")
+	p.types("21")
+	p.everySize()
+	p.press("ctrl+s")
+	p.says("from here on: room 21 °C")
+	if got := p.day().Plan.Kit.RoomC; got != 21 {
+		t.Errorf("room %g", got)
+	}
+	p.press("1", "d", "2")
+	p.sees("The rest of the day", "What to do when")
+	p.everySize()
+	p.press("esc", "1", "d", "3")
+	p.says("Which fleece")
+	p.press("esc", "1", "d", "4")
+	p.says("What A1 weighs raw")
+	p.everySize()
+	raw := p.day().Plan.Batches[0].RawG
+	p.types("201")
+	p.press("ctrl+s")
+	if got := p.day().Plan.Batches[0].RawG; got != 201 {
+		t.Errorf("raw %g, was %g", got, raw)
+	}
+	p.settled()
+}

@@ -1,0 +1,112 @@
+package washday
+
+import (
+	"fmt"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/ahead"
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/form"
+	"fleece.example/tubside/tui/gear"
+)
+
+// askChange asks what of the day is to be put right or looked at: tub is the one in focus, -1
+// for none.
+func (s *Screen) askChange(tub int) {
+	e, d := s.e, s.e.Live.Day
+	type change struct {
+		words string
+		leads func() tea.Cmd
+	}
+	all := []change{
+		{"room and taps", s.roomToday},
+		{"the timetable", func() tea.Cmd { return base.Push(ahead.NewRest(e)) }},
+		{"more batches", func() tea.Cmd { return ahead.AddToDay(s, e, "") }},
+	}
+	title := "TODAY: CHANGE WHAT?"
+	if tub >= 0 && d.Tubs[tub].Batch != "" {
+		b, _ := d.Batch(d.Tubs[tub].Batch)
+		title = s.glances[tub].Name + ": CHANGE WHAT?"
+		if b.Raw() {
+			all = append(all, change{b.ID + "'s raw weight", func() tea.Cmd { return s.rawToday(b) }})
+		}
+		for to, t := range d.Tubs {
+			if _, err := session.Decide(d, session.MoveBasket{Tub: tub, To: to}, e.Now); err != nil || to == tub {
+				continue
+			}
+			where := d.TubName(to)
+			if t.Used.Name != "" {
+				where += " (empty it first)"
+			}
+			all = append(all, change{"basket to " + where, func() tea.Cmd {
+				s.run(session.MoveBasket{Tub: tub, To: to}, fmt.Sprintf("%s goes on in %s%s", b.ID, d.TubName(to), s.leftIn(tub)))
+				s.chosen = -1
+				return nil
+			}})
+		}
+	}
+	all = all[:min(len(all), mostChanges)]
+	a := &ask{tub: tub, title: title, hint: "press the digit; Esc changes nothing"}
+	for _, c := range all {
+		a.picks = append(a.picks, c.words)
+	}
+	a.accept = func(_ []string, pick int) error {
+		s.ask = nil
+		a.leads = all[pick].leads()
+		return nil
+	}
+	s.ask = a
+}
+
+// mostChanges is how many a digit can choose from.
+const mostChanges = 9
+
+// leftIn says what is still to be done at a tub that a basket has left.
+func (s *Screen) leftIn(tub int) string {
+	d := s.e.Live.Day
+	t := d.Tubs[tub]
+	if t.Phase != shed.Draining {
+		return ""
+	}
+	to := "outdoors"
+	if t.Step().DrainTo == shed.Sink {
+		to = "down the sink"
+	}
+	return "; empty " + d.TubName(tub) + ", its water " + to
+}
+
+// roomToday corrects the room and the taps, in the kit too.
+func (s *Screen) roomToday() tea.Cmd {
+	k := s.e.Kit
+	return base.Push(form.NewForm(s.e, "Room and taps today", []*form.Page{gear.WaterPage(&k)}, func() (tea.Cmd, error) {
+		if err := gear.SaveKit(s.e, k); err != nil {
+			return nil, err
+		}
+		s.e.Tell("from here on: room %s, hot tap %s, cold tap %s", k.Units.Temp(k.RoomC), k.Units.Temp(k.HotTapC), k.Units.Temp(k.ColdTapC))
+		return base.Pop(), nil
+	}))
+}
+
+// rawToday corrects what a batch weighs raw.
+func (s *Screen) rawToday(b shed.Batch) tea.Cmd {
+	e, c := s.e, session.WeighRaw{Batch: b.ID, RawG: b.RawG, Scale: b.RawScale}
+	check := func(_ measure.System, g float64) error {
+		trial := c
+		trial.RawG = g
+		_, err := session.Decide(e.Live.Day, trial, e.Now)
+		return err
+	}
+	p := &form.Page{Fields: []*form.Field{form.NumberField(e.Kit.Units, form.Weight, "Raw weight", "what it weighed before its first bath; dose and yield go by it", &c.RawG, check)}}
+	return base.Push(form.NewForm(e, "What "+b.ID+" weighs raw", []*form.Page{p}, func() (tea.Cmd, error) {
+		c.Sure = true // the field has asked
+		if err := e.Live.Do(c, e.Now); err != nil {
+			return nil, err
+		}
+		e.Tell("%s: %s raw", b.ID, e.Kit.Units.Mass(c.RawG))
+		return base.Pop(), nil
+	}))
+}
