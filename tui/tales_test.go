@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"slices"
 	"testing"
 	"time"
 
@@ -99,6 +100,7 @@ func storybook() []tale {
 	row("ledger-nothing-found", "No fleece has these words", false, record, "f", "/", "x", "x")
 	row("fleece-form", "Animal", false, nil, "f", "a")
 	row("fleece-form-wrong", "nothing is given", false, nil, "f", "a", "E", "enter", "enter", "enter", "enter")
+	row("fleece-life", "Breed", false, record, append([]string{"f", "enter", "e"}, slices.Repeat([]string{"enter"}, 12)...)...)
 	row("card", "to wash", true, record, "f", "enter")
 	row("card-refused", "stays", true, record, "f", "enter", "x")
 

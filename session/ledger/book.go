@@ -42,6 +42,9 @@ func (e Entry) YieldPart() float64 {
 	return e.DryG / e.RawG
 }
 
+// CleanG is what is left of the clean fibre, g.
+func (e Entry) CleanG() float64 { return max(0, e.DryG-e.Fleece.UsedG()) }
+
 // Book makes the ledger's entries, in the order of the fleeces, in one pass over
 // the days, which come newest first. Batches of fleeces that are not in the
 // ledger are left out, and so are those that never went into the water by the
@@ -80,7 +83,9 @@ func Book(fleeces []shed.Fleece, days []Summary) []Entry {
 		}
 	}
 	for i := range out {
-		out[i].LeftG = max(0, out[i].Fleece.ToWashG()-out[i].UsedG)
+		if out[i].Fleece.Rest == shed.RestToWash {
+			out[i].LeftG = max(0, out[i].Fleece.ToWashG()-out[i].UsedG)
+		}
 	}
 	return out
 }

@@ -69,6 +69,29 @@ func (l Level) MarshalText() ([]byte, error) { return levelWords.Write(l) }
 
 func (l *Level) UnmarshalText(b []byte) error { return levelWords.Read(b, l) }
 
+// RestOf is what becomes of the raw rest of a fleece.
+type RestOf int
+
+// What becomes of it. Only RestToWash is still to wash.
+const (
+	RestToWash RestOf = iota
+	RestDiscarded
+	RestGivenAway
+)
+
+var restWords = measure.NewWords[RestOf]("what becomes of the rest", "to wash", "discarded", "given away")
+
+func (r RestOf) String() string { return restWords.Of(r) }
+
+// MarshalText writes the word.
+func (r RestOf) MarshalText() ([]byte, error) { return restWords.Write(r) }
+
+// UnmarshalText reads the word.
+func (r *RestOf) UnmarshalText(b []byte) error { return restWords.Read(b, r) }
+
+// RestsOf lists what may become of it.
+func RestsOf() []RestOf { return []RestOf{RestToWash, RestDiscarded, RestGivenAway} }
+
 // Levels lists all levels in the order of a menu.
 func Levels() []Level { return []Level{Low, Average, High} }
 

@@ -25,6 +25,15 @@ type Fleece struct {
 	StapleMM float64      `json:"staple_mm,omitempty"` // length of a lock, unstretched; 0: not measured
 	Colour   string       `json:"colour,omitempty"`
 	Notes    string       `json:"notes,omitempty"`
+	// Breed and the day it was shorn are as they were typed; Paid is in the kit's money, 0:
+	// nothing, or not said.
+	Breed string  `json:"breed,omitempty"`
+	Shorn string  `json:"shorn,omitempty"`
+	Paid  float64 `json:"paid,omitempty"`
+	// Rest is what becomes of what is not washed.
+	Rest RestOf `json:"rest,omitzero"`
+	// Uses are what its clean fibre went into, or to whom, with the weights.
+	Uses []FleecePart `json:"uses,omitempty"`
 	// MadeAt is when it was entered, ChangedAt when it was last put right; zero in a
 	// record of an older version. Two stores tell by them which says the newer.
 	MadeAt    time.Time `json:"made_at,omitzero"`
@@ -44,6 +53,11 @@ func (f Fleece) Clean() Fleece {
 	f.ID = measure.CleanText(f.ID, MaxName)
 	f.Animal, f.Farm = measure.CleanText(f.Animal, MaxName), measure.CleanText(f.Farm, MaxName)
 	f.Notes, f.Colour = measure.CleanText(f.Notes, MaxNote), measure.CleanText(f.Colour, MaxName)
+	f.Breed, f.Shorn = measure.CleanText(f.Breed, MaxName), measure.CleanText(f.Shorn, MaxName)
+	f.Uses = slices.Clone(f.Uses)
+	for i := range f.Uses {
+		f.Uses[i].Name = measure.CleanText(f.Uses[i].Name, MaxName)
+	}
 	f.Parts = slices.Clone(f.Parts)
 	for i := range f.Parts {
 		f.Parts[i].Name = CleanPart(f.Parts[i].Name)

@@ -177,6 +177,9 @@ func (f Fleece) checkRecord(u measure.System) error {
 	if err := f.checkParts(u); err != nil {
 		return err
 	}
+	if err := f.checkLife(u); err != nil {
+		return err
+	}
 	if f.SkirtedG > f.RawG {
 		show := u.MassApart(f.SkirtedG, f.RawG)
 		return fmt.Errorf("%s weighs %s after skirting, more than the %s before it: swap them, or weigh again", f.Title(), show(f.SkirtedG), show(f.RawG))
@@ -219,4 +222,33 @@ type WetWeight struct {
 	At    time.Time
 	MassG float64
 	Scale Scale
+}
+
+// checkLife checks what was paid for a fleece and what became of it.
+func (f Fleece) checkLife(u measure.System) error {
+	switch {
+	case !price.Contains(f.Paid):
+		return fmt.Errorf("%s: what was paid should be between 0 and %.0f", f.Title(), price.Max)
+	case restWords.Check(f.Rest) != nil:
+		return restWords.Check(f.Rest)
+	case len(f.Uses) > mostUses:
+		return fmt.Errorf("%s: %d uses are the most that are kept: put some together", f.Title(), mostUses)
+	}
+	for _, x := range f.Uses {
+		if x.Name == "" {
+			return fmt.Errorf("%s: say what the clean fibre went into, such as hat", f.Title())
+		}
+		if err := measure.About(x.Name+":", u.CheckMassG(x.RawG, partG)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// UsedG is how much of its clean fibre was used, sold or given away, g.
+func (f Fleece) UsedG() (g float64) {
+	for _, x := range f.Uses {
+		g += x.RawG
+	}
+	return g
 }

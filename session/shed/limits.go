@@ -60,6 +60,7 @@ const (
 	maxTrayLayers  = 20 // one over another at a place
 	maxBatchLayers = 20
 	mostParts      = 12  // of a fleece
+	mostUses       = 40  // of the clean fibre of a fleece
 	mostGave       = 1e5 // batches of the fleeces of a day, washed before it
 	mostScales     = 8   // that are remembered
 	mostTimes      = 1e6 // that something was seen
@@ -79,7 +80,7 @@ var Limits = measure.Limits{
 	"aim_c": AimC, "lowest_sink_c": SinkC, "release_c": ReleaseC, "max_gap_c": MaxGapC, "fill_part": FillPart, "dose_part": DosePart, "hang_min": HangRange,
 
 	"fleeces": count(MaxBatches), "year": shornIn, "Fleece.raw_g": fleeceG, "skirted_g": fleeceG, "staple_mm": stapleMM,
-	"parts": count(mostParts), "FleecePart.raw_g": partG,
+	"parts": count(mostParts), "uses": count(mostUses), "paid": price, "FleecePart.raw_g": partG,
 
 	"batches": count(MaxBatches), "Batch.raw_g": BatchG, "Batch.layers": count(maxBatchLayers),
 	"log_scale": measure.Between(-20, 20), "sd_log": measure.Between(0, 20), "between_sd_log": measure.Between(0, 20), "baths": count(mostTimes),

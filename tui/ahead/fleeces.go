@@ -52,6 +52,13 @@ func FleecePages(e *base.Env, f *shed.Fleece) []*form.Page {
 			form.WordsField(e.Kit.Units.Spell("Colour"), "such as white, moorit, silver grey; may be left empty", &f.Colour, 40, ""),
 			form.WordsField("Notes", "stains, tips, what it is for; may be left empty", &f.Notes, 400, ""),
 		}},
+		{Title: "Where from, where to", Hide: func() bool { return f.ID == "" }, Fields: []*form.Field{
+			form.WordsField("Breed", "as the farm calls it; may be left empty", &f.Breed, 40, ""),
+			form.WordsField("Shorn", "the day, as you write it; may be left empty", &f.Shorn, 40, ""),
+			form.NumberField(e.Kit.Units, money.OrNone(), "Paid for it", "none if it was nothing", &f.Paid, form.KitCheck(shed.Kit.CheckPrice)),
+			form.ChoiceField("The raw rest", "thrown out or given away, it is no longer still to wash", &f.Rest, true, form.Named(shed.RestsOf()...)...),
+			usesField(e, f),
+		}},
 	}
 }
 
@@ -66,6 +73,29 @@ var staple = form.Quantity{
 	Show:  measure.System.StapleField,
 	Parse: measure.System.ParseStapleMM,
 	Round: nil,
+}
+
+// money is an amount in the kit's money.
+var money = form.Quantity{
+	Unit:  func(measure.System) string { return "in your money" },
+	Show:  func(_ measure.System, v float64) string { return form.PlainNumber(v) },
+	Parse: func(u measure.System, text string) (float64, error) { return u.ParseNumber(text, "35") },
+	Round: nil,
+}
+
+// usesField asks what the clean fibre went into.
+func usesField(e *base.Env, f *shed.Fleece) *form.Field {
+	u := e.Kit.Units
+	return form.CheckedField(u.Spell("Clean fibre used or sold"), "such as hat "+u.Mass(u.RoundMassG(120))+", sold "+u.Mass(u.RoundMassG(200))+"; empty if it is all there", PartWords(u, f.Uses), func(text string) error {
+		if text == PartWords(u, f.Uses) {
+			return nil
+		}
+		uses, err := ReadParts(u, text)
+		if err == nil {
+			f.Uses = uses
+		}
+		return err
+	})
 }
 
 // yearField asks for the year of the clip; empty is not known.

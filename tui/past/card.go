@@ -140,9 +140,25 @@ func (s *cardScreen) text(x ledger.Entry) []string {
 			out = append(out, t.Text.Render(l))
 		}
 	}
-	if f.Year > 0 {
-		row("clip", fmt.Sprint(f.Year))
+	if x.Bagged > 0 {
+		clean := u.Mass(x.CleanG())
+		if used := f.UsedG(); used > 0 {
+			clean = fmt.Sprintf("%s left of %s: %s", clean, u.Mass(x.DryG), ahead.PartWords(u, f.Uses))
+		}
+		row("clean", clean+", in "+base.Counted(x.Bagged, "bag", "bags"))
 	}
+	from := []string{}
+	if f.Year > 0 {
+		from = append(from, fmt.Sprint(f.Year))
+	}
+	if f.Shorn != "" {
+		from = append(from, "shorn "+f.Shorn)
+	}
+	if f.Paid > 0 {
+		from = append(from, "paid "+s.E.Kit.Prices.Money(f.Paid))
+	}
+	row("clip", strings.Join(from, ", "))
+	row("breed", f.Breed)
 	like := []string{f.Type.String(), f.Wax.String() + " wax", f.Felting.String() + " tendency to felt"}
 	if f.StapleMM > 0 {
 		like = append(like, "staple "+shed.StapleText(u, f.StapleMM))
@@ -155,7 +171,11 @@ func (s *cardScreen) text(x ledger.Entry) []string {
 	if f.SkirtedG > 0 {
 		raw += ", " + u.Mass(f.SkirtedG) + " after skirting"
 	}
-	row("raw", fmt.Sprintf("%s; %s still to wash", raw, u.Mass(x.LeftG)))
+	left := u.Mass(x.LeftG) + " still to wash"
+	if f.Rest != shed.RestToWash {
+		left = "finished, the rest " + f.Rest.String()
+	}
+	row("raw", raw+"; "+left)
 	if parts := x.Left(); len(f.Parts) > 0 && x.LeftG > 0 {
 		var texts []string
 		for _, p := range parts {

@@ -14,6 +14,7 @@ import (
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/lookback"
 	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/session/tag"
 	"fleece.example/tubside/tui/ahead"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/draw"
@@ -119,7 +120,16 @@ func (s *FleecesScreen) book() {
 	s.texts = make([]string, len(s.entries))
 	for i, x := range s.entries {
 		f := x.Fleece
-		s.texts[i] = strings.ToLower(strings.Join([]string{f.Animal, f.Farm, numberOrDash(f.Year), f.Type.String(), f.Colour, f.Notes, f.ID}, " "))
+		words := []string{f.Animal, f.Farm, numberOrDash(f.Year), f.Type.String(), f.Breed, f.Colour, f.Notes, f.ID}
+		for _, b := range x.Batches { // a bag is found by its code, a batch by its tray
+			if code, err := tag.Code(b.Day, b.ID); err == nil {
+				words = append(words, code)
+			}
+			if tray, ok := s.E.Kit.Tray(b.Tray); ok && b.State() == ledger.Drying {
+				words = append(words, tray.Name)
+			}
+		}
+		s.texts[i] = strings.ToLower(strings.Join(words, " "))
 	}
 	s.fill()
 }
