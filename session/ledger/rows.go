@@ -119,7 +119,7 @@ const (
 	rowFields = 15 // in every row
 	// Behind them may stand the part, the weight after the presoak, the spots and how
 	// it came out, in words that are known and in others, how far it came, how many washes
-	// beyond one, and the day and the mark that it had before; what is empty at the end is left
+	// if more than one, and the day and the mark that it had before; what is empty at the end is left
 	// out.
 	mostRowFields = 24
 )
@@ -181,7 +181,7 @@ func (rs BatchRows) MarshalJSON() ([]byte, error) {
 			rowFigure(r.DryRH), strconv.Itoa(r.Wet),
 			Escaped(r.Part), rowFigure(r.SoakedG), rowSpots(r.Spots),
 			Escaped(r.Out.Found.String()), Escaped(r.Out.Note), reachedWords.Of(r.Reached),
-			rowFigure(float64(max(0, r.Washes-1))), rowFigure(float64(r.Again.Day)), Escaped(r.Again.Batch),
+			rowWhole(int64(r.Washes)), rowWhole(int64(r.Again.Day)), Escaped(r.Again.Batch),
 		}
 		n := mostRowFields
 		for n > rowFields && fields[n-1] == "" {
@@ -197,6 +197,13 @@ func rowFigure(v float64) string {
 		return ""
 	}
 	return strconv.FormatFloat(v, 'g', -1, 64)
+}
+
+func rowWhole(n int64) string {
+	if n == 0 {
+		return ""
+	}
+	return strconv.FormatInt(n, 10)
 }
 
 func rowTime(t time.Time) string {
@@ -295,6 +302,16 @@ func (r *rowReader) figure() float64 {
 	return v
 }
 
+func (r *rowReader) whole() int64 {
+	field := r.next()
+	if field == "" {
+		return 0
+	}
+	v, err := strconv.ParseInt(field, 10, 64)
+	r.keep(err)
+	return v
+}
+
 // Times outside could not be written again.
 const (
 	earliestRow = -62135596800 // the beginning of the year 1
@@ -340,10 +357,8 @@ func readRow(line string) (BatchRow, error) {
 	r.keep(out.Out.Found.UnmarshalText([]byte(r.text(shed.MaxNote))))
 	out.Out.Note = r.text(shed.MaxNote)
 	r.keep(out.Reached.UnmarshalText([]byte(r.next())))
-	if out.Washes = int(r.figure()); out.Washes > 0 {
-		out.Washes++
-	}
-	out.Again = shed.Earlier{Day: shed.DayID(r.figure()), Batch: r.name()}
+	out.Washes = int(r.whole())
+	out.Again = shed.Earlier{Day: shed.DayID(r.whole()), Batch: r.name()}
 	return out, r.err
 }
 
