@@ -98,6 +98,14 @@ func TestOverManyDays(t *testing.T) {
 	}
 }
 
+// What was searched for is what is compared.
+func TestOverTheDaysSearchedFor(t *testing.T) {
+	p := newPerson(t, true, withManyDays(measure.Metric, false))
+	p.press("d", "/", "f", "e", "b", " ", "2", "0", "2", "6", "enter", "m")
+	p.settled()
+	p.sees("4 batches on 4 days", "searched for", "Too few days")
+}
+
 // TestTwoDaysSideBySide: c marks a day, on the same one it takes that back, and on another it
 // sets the two side by side.
 func TestTwoDaysSideBySide(t *testing.T) {

@@ -1,6 +1,7 @@
 package compare
 
 import (
+	"errors"
 	"math"
 	"reflect"
 	"slices"
@@ -94,6 +95,14 @@ func TestWrittenAndRead(t *testing.T) {
 	got, err := read(text)
 	if err != nil || written(got) != text || got[0].TubName != all[0].TubName || got[0].MarginC != -1.25 || !math.IsNaN(got[1].MarginC) {
 		t.Errorf("%v: %+v of %s", err, got, text)
+	}
+	for measures, lacks := range map[string]bool{"": true, none: false, text: false, text + ",7": false, "A1,t1,North,1,4,r,20": true, "A1" + strings.Repeat(",", washedFields): true} {
+		if d := (ledger.Summary{EndedAt: time.Unix(1, 0), Measures: measures}); Lacks(d) != lacks {
+			t.Errorf("%q lacks measures: %v", measures, !lacks)
+		}
+	}
+	if Lacks(ledger.Summary{}) {
+		t.Error("a day that still runs lacks measures")
 	}
 	if got, err := read(written(nil)); err != nil || got != nil {
 		t.Errorf("of none: %v, %v", got, err)
@@ -206,5 +215,80 @@ func TestBesideByHand(t *testing.T) {
 	b.Method, b.Fleeces = "n", []string{"Curly"}
 	if _, says := w.Beside(a, b); len(says) != 4 || !strings.Contains(says[0], "much alike") || !strings.Contains(says[1], "m, then n") || !strings.Contains(says[2], "Curly") {
 		t.Errorf("it is said: %q", says)
+	}
+}
+
+// What a summary of an older version lacks is worked out from its day, and nothing else is read.
+func TestFill(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.ManyBatches(1, 1))
+	for !r.Day.AllRacked() {
+		r.Do(session.DoNext{Act: r.Day.NextAction(0), Sooner: true})
+	}
+	r.Do(session.EndDay{})
+	want := Summarise(1, r.Day)
+	old := ledger.Summarise(1, r.Day)
+	j := oneDay{day: r.Day}
+	days := []ledger.Summary{old, want, {ID: 3}}
+	if err := Fill(&j, days); err != nil || days[0].Measures != want.Measures || want.Measures == "" || j.read != 1 {
+		t.Errorf("%v: %q, not %q; %d days were read", err, days[0].Measures, want.Measures, j.read)
+	}
+	days = []ledger.Summary{{ID: 9, EndedAt: old.EndedAt}, old}
+	if err := Fill(&j, days); err == nil || !strings.Contains(err.Error(), "day 9") || days[1].Measures != want.Measures {
+		t.Errorf("a day that does not read: %v, and the next one has %q", err, days[1].Measures)
+	}
+}
+
+// oneDay is a journal of day 1.
+type oneDay struct {
+	ledger.Journal
+	day  session.Day
+	read int
+}
+
+func (j *oneDay) Day(id shed.DayID) (session.Day, error) {
+	if id != 1 {
+		return session.Day{}, errors.New("it is not there")
+	}
+	j.read++
+	return j.day, nil
+}
+
+// Two invented batches after each other in one tub, with two washes each: the least margin, the
+// minutes and scour of both, and the wait of the first one's fleece, not that of the raw second.
+func TestTwoWashesByHand(t *testing.T) {
+	waited := func(min float64) (Washed, session.Day) {
+		p := sessiontest.ManyBatches(2, 1)
+		steps := p.Method.Steps
+		wash := steps[slices.IndexFunc(steps, shed.Step.HasRelease)]
+		again := wash
+		again.Name = "wash again"
+		p.Method.Steps = []shed.Step{wash, again, steps[len(steps)-1]}
+		r := sessiontest.Start(t, p)
+		lifts := 0
+		for !r.Day.AllRacked() {
+			act := r.Day.NextAction(0)
+			if act == shed.Lift {
+				r.Wait(10 + 2*float64(lifts%2))
+				r.Do(session.TakeReading{TempC: []float64{52.5, 50.5, 55, 56}[lifts], Sure: true})
+				lifts++
+			}
+			r.Do(session.DoNext{Act: act, Sooner: true})
+			if act == shed.Lift && lifts == 1 {
+				r.Wait(min)
+			}
+		}
+		r.Do(session.EndDay{})
+		all := MeasuresOf(r.Day)
+		if len(all) != 2 || all[1].MarginC != 6 || all[1].WaitedMin > 5 {
+			t.Fatalf("%+v", all)
+		}
+		return all[0], r.Day
+	}
+	w, d := waited(20)
+	if w.MarginC != 1.5 || math.Abs(w.SoakedMin-22) > 1e-9 || w.ScourML != d.Baths[0].DoseML+d.Baths[1].DoseML || d.Baths[0].DoseML == 0 || d.Baths[1].DoseML == 0 {
+		t.Errorf("%+v", w)
+	}
+	if more, _ := waited(33); math.Abs(more.WaitedMin-w.WaitedMin-13) > 0.01 || w.WaitedMin < 10 {
+		t.Errorf("it waited %v min; with 13 min more %v", w.WaitedMin, more.WaitedMin)
 	}
 }

@@ -249,13 +249,19 @@ func washedOf(f [washedFields]string) (w Washed, err error) {
 		SoakedMin: number(f[6]), LateMin: number(f[7]), WaitedMin: number(f[8]), WaterL: number(f[9]), HeatKWh: number(f[10]), ScourML: number(f[11])}, err
 }
 
+// Lacks says that the summary of an ended day has no measures, or those of another version.
+func Lacks(s ledger.Summary) bool {
+	first, _, _ := strings.Cut(s.Measures, ";")
+	return !s.EndedAt.IsZero() && s.Measures != none && strings.Count(first, ",") != washedFields-1
+}
+
 // Fill gives the summaries of ended days the measures that they lack, from their events.
 // The store is not changed: a day's next event writes its summary anew.
 //
 // Errors: those of j, naming the day; the others are filled all the same.
 func Fill(j ledger.Journal, days []ledger.Summary) (first error) {
 	for i, s := range days {
-		if s.EndedAt.IsZero() || s.Measures != "" {
+		if !Lacks(s) {
 			continue
 		}
 		d, err := j.Day(s.ID)

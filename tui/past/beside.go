@@ -94,7 +94,7 @@ func (s *besideScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 		return s, cmd
 	}
 	if key.Matches(k, keyCompare) {
-		return s, openCompare(s.E)
+		return s, openCompare(s.E, nil)
 	}
 	s.Move(k)
 	return s, nil

@@ -23,6 +23,7 @@ import (
 type compareScreen struct {
 	base.Frame
 	base.Scroll
+	only   map[shed.DayID]bool // the days that were searched for; nil: all
 	rows   []compare.Row
 	by     compare.By
 	of     compare.Measure
@@ -40,9 +41,9 @@ var (
 	keyGroup   = base.Bind("Tab", "the next", "tab")
 )
 
-// openCompare shows what the days have in common, once those of older versions were read.
-func openCompare(e *base.Env) tea.Cmd {
-	s := &compareScreen{}
+// openCompare shows what the days have in common, or those of them that were searched for.
+func openCompare(e *base.Env, only map[shed.DayID]bool) tea.Cmd {
+	s := &compareScreen{only: only}
 	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyEnter("look back"), base.KeyBack, keyBy, keyOf, keyGroup, base.KeyHelp, base.Bind("Up Down", "day", "up", "down", "k", "j"), base.Bind("PgUp PgDn", "scroll", "pgup", "pgdown", "home", "end")}}
 	s.Idle = func() []string {
 		if len(s.rows) == 0 {
@@ -59,6 +60,9 @@ func openCompare(e *base.Env) tea.Cmd {
 // Init reads the days once the screen is there: an answer to one that is not yet is lost.
 func (s *compareScreen) Init() tea.Cmd {
 	return measured(s, s.E, func(days []ledger.Summary, err error) {
+		if s.only != nil {
+			days = slices.DeleteFunc(days, func(d ledger.Summary) bool { return !s.only[d.ID] })
+		}
 		s.rows, s.err, s.done = compare.Rows(days, s.E.Record.Fleeces, s.E.Kit), err, true
 		s.regroup()
 	})
@@ -70,7 +74,7 @@ func measured(s base.Screen, e *base.Env, take func([]ledger.Summary, error)) te
 	j, days, known := e.Journal, slices.Clone(e.Record.Days), maps.Clone(e.Measured)
 	return base.Away(s, func() ([]ledger.Summary, error) {
 		for i, d := range days {
-			if d.Measures == "" {
+			if compare.Lacks(d) {
 				days[i].Measures = known[d.ID]
 			}
 		}
@@ -173,7 +177,11 @@ func (s *compareScreen) text() []string {
 	}
 	g := s.groups[s.group]
 	head := draw.Told(t.Title, fmt.Sprintf("%s %d of %d: %s · %s", s.by, s.group+1, len(s.groups), g.Name, s.of), s.W)
-	head = append(head, draw.Told(t.Faint, w.What(s.of)+", mean of the day's batches", s.W)...)
+	what := w.What(s.of) + ", mean of the day's batches"
+	if s.only != nil {
+		what += "; of the days searched for"
+	}
+	head = append(head, draw.Told(t.Faint, what, s.W)...)
 	if s.err != nil {
 		head = append(head, draw.Told(t.Warn, "a day could not be read and is left out: "+s.err.Error(), s.W)...)
 	}

@@ -117,13 +117,25 @@ func (s *pastScreen) act(msg tea.Msg) tea.Cmd {
 	case key.Matches(k, keyTrust):
 		return openTrust(s.E)
 	case key.Matches(k, keyCompare):
-		return openCompare(s.E)
+		return openCompare(s.E, s.searched())
 	case key.Matches(k, keyBeside):
 		return s.beside()
 	case key.Matches(k, s.remove):
 		return s.delete()
 	}
 	return nil
+}
+
+// searched are the days that were searched for, nil for all.
+func (s *pastScreen) searched() map[shed.DayID]bool {
+	if !s.on() {
+		return nil
+	}
+	only := map[shed.DayID]bool{}
+	for _, d := range s.days {
+		only[d.ID] = true
+	}
+	return only
 }
 
 func (s *pastScreen) open() tea.Cmd {
