@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 	"time"
+	"unicode"
 
 	"github.com/charmbracelet/x/term"
 	"github.com/spf13/cobra"
@@ -24,7 +25,8 @@ the batch, the weights, the day and a short code. Without a flag these are the
 batches of the last day, on plain paper 40 columns wide with lines to cut along.
 
 --pdf FILE makes a sheet of labels instead: on A4 three by eight of 70 by 37 mm,
-on US Letter three by ten of 2 5/8 by 1 inch. Print it at its full size (100 %).
+on US Letter three by ten of 2 5/8 by 1 inch; with --label 57x32mm or 2x1in a page
+for each label, as a label printer takes them. Print it at its full size (100 %).
 
 --card FILE makes one page about a fleece, with --fleece: what went in, what came out
 and how it was washed, for its bag or for who buys it.
@@ -40,6 +42,7 @@ type tagging struct {
 	pdf     string
 	card    string
 	paper   string
+	label   string
 	skip    int
 	outline bool
 	units   measure.System
@@ -82,6 +85,7 @@ func newTags(o *options, sys system) *cobra.Command {
 	flags.StringVar(&t.pdf, "pdf", "", "write a sheet of labels into this new `file`, or - for the standard output")
 	flags.StringVar(&t.card, "card", "", "write a card of the fleece into this new `file`, or - for the standard output")
 	flags.StringVar(&t.paper, "paper", "", "the sheet: a4 or letter; left out, a4, or letter in US units")
+	flags.StringVar(&t.label, "label", "", "labels of this `size` from a label printer instead of a sheet, such as 57x32mm or 2x1in")
 	count(flags, &t.skip, "skip", 0, 1000, "leave out this `many` labels of a part-used sheet")
 	unitsFlag(flags)
 	flags.BoolVar(&t.outline, "outline", false, "draw lines around the labels, for plain paper")
@@ -117,12 +121,15 @@ func (t *tagging) check(given func(flag string) bool) error {
 	case given("card") && (given("pdf") || given("day")):
 		return usage("--card is a page by itself, of all days: leave --pdf and --day out")
 	}
-	for _, name := range []string{"paper", "skip", "outline"} {
+	if given("label") && (given("paper") || given("skip")) {
+		return usage("--label is about a printer that has one label after the other: leave --paper and --skip out")
+	}
+	for _, name := range []string{"paper", "label", "skip", "outline"} {
 		if given(name) && !given("pdf") && !(name == "paper" && given("card")) {
 			return usage("--%s is about a sheet of labels: give --pdf FILE with it", name)
 		}
 	}
-	if given("paper") {
+	if given("paper") || given("label") {
 		_, err := t.grid()
 		return err
 	}
@@ -131,6 +138,9 @@ func (t *tagging) check(given func(flag string) bool) error {
 
 // grid is the sheet asked for, else the one that shops sell where the person lives.
 func (t *tagging) grid() (tags.Grid, error) {
+	if t.label != "" {
+		return t.roll()
+	}
 	paper := t.paper
 	if paper == "" {
 		if paper = "a4"; t.units.American() {
@@ -145,6 +155,20 @@ func (t *tagging) grid() (tags.Grid, error) {
 		return grid, usage("a sheet has %d labels: --skip goes from 0 to %d", grid.Labels(), grid.Labels()-1)
 	}
 	return grid, nil
+}
+
+// roll is the labels of a label printer.
+func (t *tagging) roll() (tags.Grid, error) {
+	wide, high, _ := strings.Cut(strings.ReplaceAll(strings.ToLower(t.label), "×", "x"), "x")
+	if !strings.ContainsFunc(wide, unicode.IsLetter) && !strings.ContainsAny(wide, "\"'") { // one unit for both
+		wide += strings.TrimLeft(high, "0123456789.,/ ")
+	}
+	w, errW := t.units.ParseStapleMM(wide)
+	h, errH := t.units.ParseStapleMM(high)
+	if errW != nil || errH != nil || w < 25 || h < 15 || w > 200 || h > 200 {
+		return tags.Grid{}, usage("--label %s is no size of a label: give its width and height, such as 57x32mm or 2x1in", measure.CleanText(t.label, 40))
+	}
+	return tags.LabelGrid(w, h), nil
 }
 
 func (t *tagging) run(o *options, sys system) error {

@@ -223,6 +223,12 @@ func TestTagsInOwnUnits(t *testing.T) {
 		if code, _, errs := says(t, "tags", "--data", filepath.Dir(s.Path()), "--pdf", filepath.Join(t.TempDir(), "x.pdf"), "--skip", sheet); code != 2 || !strings.Contains(errs, "has "+sheet+" labels") {
 			t.Errorf("%v: the sheet is another one: %s", u, errs)
 		}
+		for label, right := range map[string]bool{"57x32mm": true, "2x1in": true, "2 1/4 x 1 1/4 in": true, "57 mm × 32 mm": true, "2": false, "2x": false, "x": false, "900x1mm": false} {
+			code, _, errs := says(t, "tags", "--data", filepath.Dir(s.Path()), "--pdf", filepath.Join(t.TempDir(), "x.pdf"), "--label", label)
+			if code == 0 != right || !right && !strings.Contains(errs, "--label") {
+				t.Errorf("%v, %s: %d %s", u, label, code, errs)
+			}
+		}
 		out = strings.NewReplacer(farm, "", shade, "").Replace(out)
 		if u == measure.US {
 			finds(t, out, britishWords, metricFigures)

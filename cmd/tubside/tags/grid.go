@@ -42,6 +42,11 @@ func GridFor(paper string) (Grid, error) {
 	return Grid{}, fmt.Errorf("there is no paper \"%s\": use a4 or letter", paper)
 }
 
+// LabelGrid is the roll of a label printer, a page for each label.
+func LabelGrid(widthMM, heightMM float64) Grid {
+	return Grid{Paper: "label", PageWMM: widthMM, PageHMM: heightMM, Cols: 1, Rows: 1, LabelWMM: widthMM, LabelHMM: heightMM, EdgeMM: 1.5}
+}
+
 // Labels is how many labels a sheet has.
 func (g Grid) Labels() int { return g.Cols * g.Rows }
 

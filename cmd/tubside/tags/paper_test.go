@@ -220,6 +220,32 @@ func TestSheetsHaveTheirSizeAndPages(t *testing.T) {
 	}
 }
 
+// A label printer gets a page of the label's size for each tag; where a short one has no
+// room for all, the note stays and staple and colour go.
+func TestSmallLabels(t *testing.T) {
+	tags := someTags()
+	pdf, _ := sheetOf(t, Sheet{Grid: LabelGrid(57, 32)}, tags)
+	m := mediaBox.FindSubmatch(pdf)
+	if n := len(onePage.FindAll(pdf, -1)); n != len(tags) || m == nil || string(m[1]) != "161.57" || string(m[2]) != "90.71" {
+		t.Errorf("%d pages of %s", n, m)
+	}
+	fonts, err := theFaces()
+	if err != nil {
+		t.Fatal(err)
+	}
+	tag := tags[0].clean()
+	tag.Note = "tips to be cut off"
+	in := LabelGrid(50.8, 25.4).inside(0)
+	rows, _ := Sheet{Grid: LabelGrid(50.8, 25.4)}.lay(fonts, tag, in.w*pointsPerMM, in.h*pointsPerMM, &lostLetters{})
+	text := ""
+	for _, r := range rows {
+		text += r.text + "\n"
+	}
+	if note, staple := strings.Index(text, "tips"), strings.Index(text, "staple"); note < 0 || staple >= 0 && staple < note {
+		t.Errorf("the note is lost, or stands below the staple:\n%s", text)
+	}
+}
+
 // The same tags give the same file, byte for byte.
 func TestSheetIsTheSameTwice(t *testing.T) {
 	s := Sheet{Grid: Grids()[0], Made: washed}
@@ -273,7 +299,7 @@ func TestSheetKeepsWithinLabels(t *testing.T) {
 	}
 	rapid.Check(t, func(t *rapid.T) {
 		tag := drawTag(t).clean()
-		for _, g := range Grids() {
+		for _, g := range append(Grids(), LabelGrid(57, 32), LabelGrid(50.8, 25.4)) {
 			in := g.inside(0)
 			w, h := in.w*pointsPerMM, in.h*pointsPerMM
 			rows, _ := Sheet{Grid: g}.lay(fonts, tag, w, h, &lostLetters{})

@@ -210,9 +210,9 @@ func (s Sheet) rows(fonts faces, t Tag, scale, width float64, lost *lostLetters)
 	side(fonts.regular, 9, t.batch(), t.washed(s.Units))
 	side(fonts.bold, 9.5, t.weights(s.Units)...)
 	para(fonts.bold, 11, false, t.code())
+	para(fonts.regular, 8, true, t.Note) // what stands below goes first where room is short
 	for _, m := range t.More {
 		para(fonts.regular, 8, true, m.text(s.Units))
 	}
-	para(fonts.regular, 8, true, t.Note)
 	return out
 }
