@@ -58,8 +58,8 @@ func TestWhatADayTells(t *testing.T) {
 		u    measure.System
 	}{
 		// Read 65 °C and lifted after 20 min.
-		"faultless":     {func(r *sessiontest.Run) {}, []string{"Every wash stayed above its release temperature, by 12 °C at the least (North, A1)."}, measure.Metric},
-		"faultless, US": {func(r *sessiontest.Run) {}, []string{"Every wash stayed above its release temperature, by 23 °F at the least (North, A1)."}, measure.US},
+		"faultless":     {func(r *sessiontest.Run) {}, []string{"Every wash stayed above its release temperature, by at least 12 °C (North, A1)."}, measure.Metric},
+		"faultless, US": {func(r *sessiontest.Run) {}, []string{"Every wash stayed above its release temperature, by at least 23 °F (North, A1)."}, measure.US},
 		// In at 08:00, the cover off at 08:05; near its release temperature it rang at 08:23, and nobody did anything until the reading at 08:35.
 		"cover off, nobody came": {func(r *sessiontest.Run) {
 			r.Wait(5).Do(session.SetCover{Cover: cooling.Open}).Wait(30).Do(read(47)).Wait(1).Next(0)
@@ -85,7 +85,7 @@ func TestWhatADayTells(t *testing.T) {
 		}, measure.Metric},
 		// A reading that is taken back never was; lifted after 30 min.
 		"mistyped": {func(r *sessiontest.Run) { r.Wait(10).Do(read(46), session.Undo{}) },
-			[]string{"Every wash stayed above its release temperature, by 11 °C at the least (North, A1)."}, measure.Metric},
+			[]string{"Every wash stayed above its release temperature, by at least 11 °C (North, A1)."}, measure.Metric},
 		// Lifted after 40 min of at most 30; 25 min out of the water; a rinse of 1 min of at
 		// least 10; and no second one.
 		"rinses": {func(r *sessiontest.Run) {
@@ -95,7 +95,7 @@ func TestWhatADayTells(t *testing.T) {
 			"The first rinse of A1 was cut short, to 1 min; the least is 10 min: scour may be left.",
 			"The second rinse of A1 was left out: scour may be left.",
 			"The hot wash of A1 lasted 40 min; the longest is 30 min.",
-			"Every wash stayed above its release temperature, by 9 °C at the least (North, A1).",
+			"Every wash stayed above its release temperature, by at least 9 °C (North, A1).",
 		}, measure.Metric},
 		// 2 min to empty the tub, the first rinse left out, and 22 min more to the second.
 		"hung past a rinse left out": {func(r *sessiontest.Run) {
@@ -103,7 +103,7 @@ func TestWhatADayTells(t *testing.T) {
 		}, []string{
 			"A1 hung 24 min between the hot wash and the second rinse: out of the water fleece cools, and wax sets. Nobody came for 4 min after it rang at 08:40.",
 			"The first rinse of A1 was left out: scour may be left.",
-			"Every wash stayed above its release temperature, by 12 °C at the least (North, A1).",
+			"Every wash stayed above its release temperature, by at least 12 °C (North, A1).",
 		}, measure.Metric},
 		"rinsed again late": {func(r *sessiontest.Run) {
 			r.Wait(20).Next(0, 0, 0, 0).Wait(15).Next(0).Do(session.RepeatStep{}).Wait(25).Next(0, 0)
@@ -121,7 +121,7 @@ func TestWhatADayTells(t *testing.T) {
 			r.Wait(20).Do(read(58)).Next(0, 0).Fill(0, 36).Do(session.DoNext{Act: shed.SinkIn, Sooner: true}, read(36))
 		}, []string{
 			"A1's first rinse was 22 °C cooler than the bath before, its step is 12 °C at the most: held to be a felting risk. Next time mix it warmer.",
-			"Every wash stayed above its release temperature, by 9 °C at the least (North, A1).",
+			"Every wash stayed above its release temperature, by at least 9 °C (North, A1).",
 		}, measure.Metric},
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -151,7 +151,7 @@ func TestHowABatchCameOutIsTold(t *testing.T) {
 	judge := func(f session.Found) session.Command {
 		return session.Judge{Batch: "A1", Out: session.Outcome{Found: f}}
 	}
-	warm := "Every wash stayed above its release temperature, by 12 °C at the least (North, A1)."
+	warm := "Every wash stayed above its release temperature, by at least 12 °C (North, A1)."
 	r := finished(washed(t, 65)).Do(judge(session.FoundClean | session.Soft))
 	sessiontest.Same(t, "clean", said(r, measure.Metric), []string{warm})
 	r.Do(judge(session.StillWaxy | session.TipsStuck))

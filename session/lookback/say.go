@@ -116,7 +116,7 @@ func say(found []Finding, u measure.System, clock func(time.Time) string) string
 		if f.Washes == f.Of {
 			every = "No wash was read. By the estimate every one"
 		}
-		return fmt.Sprintf(every+" stayed above its release temperature, by %s at the least (%s, %s).", u.TempApart(f.LowC, x.Step.ReleaseC), x.TubName, x.Batch)
+		return fmt.Sprintf(every+" stayed above its release temperature, by at least %s (%s, %s).", u.TempApart(f.LowC, x.Step.ReleaseC), x.TubName, x.Batch)
 	}
 	return ""
 }

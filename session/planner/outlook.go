@@ -184,7 +184,7 @@ func sums(d session.Day, o Outlook) Sums {
 		}
 	}
 	if s.HasCost = k.Prices.Given(); s.HasCost {
-		s.Cost = s.WaterL/1000*k.Prices.PerM3 + (s.TankKWh+s.KettleKWh)*k.Prices.PerKWh + s.ScourML/1000*k.Prices.PerLScour
+		s.Cost = s.WaterL/1000*k.Prices.PerM3 + k.Prices.TankCost(s.TankKWh) + s.KettleKWh*k.Prices.PerKWh + s.ScourML/1000*k.Prices.PerLScour
 	}
 	return s
 }

@@ -196,14 +196,29 @@ type Tray struct {
 // Prices are what a day's water, energy and scour cost, in the person's own
 // money; 0 leaves a part out of the sum.
 type Prices struct {
-	PerM3      float64 `json:"per_m3"`          // water, per 1000 L
-	PerKWh     float64 `json:"per_kwh"`         // electricity
+	PerM3  float64 `json:"per_m3"`  // water, per 1000 L
+	PerKWh float64 `json:"per_kwh"` // electricity
+	// PerKWhGas is for a kWh of the gas that heats the tank; 0: electricity does.
+	PerKWhGas  float64 `json:"per_kwh_gas,omitempty"`
 	PerLScour  float64 `json:"per_l_scour"`     // scour, per litre
 	MoneyWords string  `json:"money,omitempty"` // "EUR", "$"
 }
 
 // Given says there is a price at all.
-func (p Prices) Given() bool { return p.PerM3 > 0 || p.PerKWh > 0 || p.PerLScour > 0 }
+func (p Prices) Given() bool {
+	return p.PerM3 > 0 || p.PerKWh > 0 || p.PerKWhGas > 0 || p.PerLScour > 0
+}
+
+// gasEfficiency is the part of a gas heater's heat that comes into its water (from memory).
+const gasEfficiency = 0.8
+
+// TankCost is what so much heat in the tank's water costs.
+func (p Prices) TankCost(kWh float64) float64 {
+	if p.PerKWhGas > 0 {
+		return kWh / gasEfficiency * p.PerKWhGas
+	}
+	return kWh * p.PerKWh
+}
 
 // DosedG is the raw fleece that a dose is said for, g: 100 g or 4 oz.
 func DosedG(u measure.System) float64 {

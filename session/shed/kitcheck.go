@@ -239,7 +239,7 @@ func (k Kit) Used(s Scale) Kit {
 func (k Kit) checkSupply() error {
 	for _, err := range []error{
 		k.CheckAltitudeM(k.AltitudeM), k.CheckJugL(k.JugL), k.CheckTankL(k.Tank.VolumeL), k.CheckBinL(k.BinL), k.CheckTankW(k.Tank.HeaterW),
-		k.CheckPrice(k.Prices.PerM3), k.CheckPrice(k.Prices.PerKWh), k.CheckPrice(k.Prices.PerLScour),
+		k.CheckPrice(k.Prices.PerM3), k.CheckPrice(k.Prices.PerKWh), k.CheckPrice(k.Prices.PerKWhGas), k.CheckPrice(k.Prices.PerLScour),
 	} {
 		if err != nil {
 			return err

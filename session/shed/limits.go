@@ -74,7 +74,7 @@ var Limits = measure.Limits{
 	"lead_min": leadMin, "up_h": hourOfDay, "bed_h": hourOfDay, "altitude_m": altitudeM, "jug_l": jugL,
 	"Tank.volume_l": tankL, "bin_l": tankL, "heater_w": tankW,
 	"trays": count(maxTrays), "Tray.places": trayHolds, "Tray.layers": count(maxTrayLayers),
-	"per_m3": price, "per_kwh": price, "per_l_scour": price, "scales": count(mostScales), "step_g": scaleStepG,
+	"per_m3": price, "per_kwh": price, "per_kwh_gas": price, "per_l_scour": price, "scales": count(mostScales), "step_g": scaleStepG,
 
 	"steps": count(2 * maxSteps), "Step.soak_min": SoakMin, "shortest_min": SoakMin, "longest_min": SoakMin,
 	"aim_c": AimC, "lowest_sink_c": SinkC, "release_c": ReleaseC, "max_gap_c": MaxGapC, "fill_part": FillPart, "dose_part": DosePart, "hang_min": HangRange,

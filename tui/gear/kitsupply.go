@@ -75,6 +75,7 @@ func price(metric, us string, more float64) form.Quantity {
 var (
 	waterPrice = price("for a cubic metre (1000 L)", "for 1000 gal", measure.LPerUSGal)
 	powerPrice = price("for a kWh", "for a kWh", 1)
+	gasPrice   = price("for a kWh", "for a therm", measure.KWhPerTherm)
 	scourPrice = price("for a litre", "for a gal", measure.LPerUSGal)
 )
 
@@ -92,6 +93,7 @@ func pricesPage(k *shed.Kit) *form.Page {
 		form.WordsField("Your money", "its sign or letters; goes beside the sums", &k.Prices.MoneyWords, 8, ""),
 		form.NumberField(k.Units, waterPrice, "Water", "0 leaves it out", &k.Prices.PerM3, form.KitCheck(shed.Kit.CheckPrice)),
 		form.NumberField(k.Units, powerPrice, "Electricity", "heats tank and kettle; 0 leaves it out", &k.Prices.PerKWh, form.KitCheck(shed.Kit.CheckPrice)),
+		form.NumberField(k.Units, gasPrice, "Gas", "if it heats the tank; 0 says that electricity does", &k.Prices.PerKWhGas, form.KitCheck(shed.Kit.CheckPrice)),
 		form.NumberField(k.Units, scourPrice, "Scour", "0 leaves it out", &k.Prices.PerLScour, form.KitCheck(shed.Kit.CheckPrice)),
 	}}
 }

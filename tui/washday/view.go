@@ -227,9 +227,10 @@ func (s *Screen) tempText(g coach.Glance) string {
 		return "-"
 	}
 	if g.HighC-g.LowC > 3 {
-		lo, hi := u.TempField(math.Round(g.LowC)), u.Temp(g.HighC)
-		lo, _, _ = strings.Cut(lo, ".")
-		return lo + "-" + hi
+		if g.Kind.Facts().ByBatch && g.LastReading.At.IsZero() {
+			return "about " + u.Temp(g.TempC) // of a presoak nothing hangs on it
+		}
+		return u.TempWhole(g.LowC) + "-" + u.Temp(g.HighC)
 	}
 	return "about " + u.Temp(g.TempC)
 }
