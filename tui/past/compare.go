@@ -36,9 +36,9 @@ type compareScreen struct {
 
 var (
 	keyCompare = base.Bind("m", "over many days", "m")
-	keyBy      = base.Bind("b", "tub, fleece …", "b")
-	keyOf      = base.Bind("o", "what of it", "o")
-	keyGroup   = base.Bind("Tab", "the next", "tab")
+	keyBy      = base.Bind("b", "group by", "b")
+	keyOf      = base.Bind("o", "other figure", "o")
+	keyGroup   = base.Bind("Tab", "next group", "tab")
 )
 
 // openCompare shows what the days have in common, or those of them that were searched for.
