@@ -106,19 +106,28 @@ func (t *tagging) cardWith(f shed.Fleece, found []tags.Tag, days map[shed.DayID]
 	row(&in, "notes", f.Notes)
 	var rows []ledger.BatchRow
 	var washedG, weighedG, dryG float64
-	weighed := 0
+	weighed, washed := 0, 0
+	var before ledger.BatchesBefore
+	for _, x := range found {
+		day := days[x.Record.Day]
+		if b, _ := day.Batch(x.Batch); !b.Raw() {
+			before = append(before, b.Again)
+		}
+	}
 	said := map[session.Found]int{}
 	for _, x := range found {
 		day := days[x.Record.Day]
 		r := ledger.RowOf(day, x.Batch)
-		rows = append(rows, r)
-		washedG += x.RawG
-		if x.DryG > 0 {
-			weighedG, dryG, weighed = weighedG+x.RawG, dryG+x.DryG, weighed+1
-		}
-		for one := session.Found(1); one <= r.Out.Found; one <<= 1 {
-			if r.Out.Found&one != 0 {
-				said[one]++
+		if !before.Has(x.Record.Day, x.Batch) { // its second wash counts in its place
+			rows, washed = append(rows, r), washed+1
+			washedG += x.RawG
+			if x.DryG > 0 {
+				weighedG, dryG, weighed = weighedG+x.RawG, dryG+x.DryG, weighed+1
+			}
+			for one := session.Found(1); one <= r.Out.Found; one <<= 1 {
+				if r.Out.Found&one != 0 {
+					said[one]++
+				}
 			}
 		}
 		dry := "-"
@@ -132,18 +141,18 @@ func (t *tagging) cardWith(f shed.Fleece, found []tags.Tag, days map[shed.DayID]
 		b, _ := day.Batch(x.Batch)
 		c.Rows = append(c.Rows, []string{x.Code, on, x.Batch + ", " + b.What(), u.Mass(x.RawG), dry, lookback.YieldText(u, x.RawG, x.DryG), cmp.Or(r.Out.String(), "-")})
 	}
-	row(&in, "washed of it", fmt.Sprintf("%s raw, in %s", u.Mass(washedG), measure.Counted(len(found), "batch", "batches")))
+	row(&in, "washed of it", fmt.Sprintf("%s raw, in %s", u.Mass(washedG), measure.Counted(washed, "batch", "batches")))
 	if weighed > 0 {
 		text := fmt.Sprintf("%s dry of %s raw", u.Mass(dryG), u.Mass(weighedG))
-		if weighed < len(found) {
-			text += fmt.Sprintf(", %d of %d batches weighed", weighed, len(found))
+		if weighed < washed {
+			text += fmt.Sprintf(", %d of %d batches weighed", weighed, washed)
 		}
 		row(&out, "weight", text)
 	}
 	if y, ok, err := ledger.YieldOf(rows, f.Type, u); err == nil && ok {
 		row(&out, "yield", fmt.Sprintf("%s as weighed, %s at %s regain", u.Percent(y.AsWeighed.Likely, 1), u.Percent(y.AtStandard.Likely, 1), u.Percent(y.StandardRegain, 0)))
 	}
-	row(&out, "came out", foundText(said, len(found)))
+	row(&out, "came out", foundText(said, washed))
 	if len(out.Lines) == 0 {
 		row(&out, "weight", "nothing weighed dry yet")
 	}

@@ -1,8 +1,10 @@
 package main
 
 import (
+	"fmt"
 	"strings"
 	"testing"
+	"time"
 
 	"fleece.example/tubside/cmd/tubside/tags"
 	"fleece.example/tubside/session"
@@ -42,4 +44,39 @@ func TestACardKeepsTheOrderOfSteps(t *testing.T) {
 		got = append(got, text)
 	}
 	sessiontest.Same(t, "steps", got, []string{"hot wash", "first rinse: skipped for K1", "second rinse"})
+}
+
+// A batch that was washed again counts once, by its second wash; both stand on the card.
+func TestACardCountsABatchWashedAgainOnce(t *testing.T) {
+	days, found := map[shed.DayID]session.Day{}, []tags.Tag{}
+	for i, dryG := range []float64{150, 120} {
+		p := sessiontest.RecordPlan()
+		p.Batches = p.Batches[:1]
+		if i > 0 {
+			p.Batches[0].Again = shed.Earlier{Day: 1, Batch: "A1"}
+		}
+		r := sessiontest.Start(t, p).Until(0, shed.ToRack).Next(0)
+		r.Do(session.Weigh{Batch: "A1", DryG: dryG, Scale: sessiontest.KitchenScale, Sure: true})
+		id := shed.DayID(i + 1)
+		days[id] = r.Day
+		more, err := tags.FromDay(id, r.Day, time.UTC)
+		if err != nil {
+			t.Fatal(err)
+		}
+		found = append(found, more...)
+	}
+	c, err := (&tagging{}).cardWith(days[1].FleeceOf("A1"), found, days)
+	if err != nil {
+		t.Fatal(err)
+	}
+	said := fmt.Sprint(c.Parts)
+	for _, text := range []string{"200 g raw, in 1 batch", "120 g dry of 200 g raw", "60.0 % as weighed"} {
+		if !strings.Contains(said, text) {
+			t.Errorf("the card does not say %q: %s", text, said)
+		}
+	}
+	sessiontest.Same(t, "rows", len(c.Rows), 2)
+	if more := fmt.Sprint(found[1].More); !strings.Contains(more, "washed again before that as A1, code "+found[0].Code) {
+		t.Errorf("the second label says %s", more)
+	}
 }
