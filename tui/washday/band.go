@@ -28,6 +28,9 @@ func (s *Screen) band() []string {
 	if ringing {
 		plain = s.alarmStyle()
 	}
+	if lines := s.calledBand(text, plain, s.bigStyle(), ringing); lines != nil {
+		return lines
+	}
 	size, figW := s.figureBeside(text, figures, unit)
 	text = wrapBand(text, w-figW, h)
 	lines := make([]string, h)
@@ -51,10 +54,7 @@ func (s *Screen) band() []string {
 		if i < len(fig) {
 			right = fig[i]
 		}
-		big := t.Big
-		if ringing {
-			big = s.alarmStyle()
-		}
+		big := s.bigStyle()
 		lines[i] = style.Render(draw.Fit(left, w-figW))
 		if figW > 0 {
 			lines[i] += big.Render(draw.Fit("  "+right, figW))
@@ -71,6 +71,14 @@ func (s *Screen) alarmStyle() theme.Style {
 		return t.Alarm
 	}
 	return s.e.Theme.Warn
+}
+
+// bigStyle is how what is read from the door looks.
+func (s *Screen) bigStyle() theme.Style {
+	if s.bandRings() {
+		return s.alarmStyle()
+	}
+	return s.e.Theme.Big
 }
 
 // figureBeside is the size of the large figure and the width it takes: words

@@ -1,7 +1,6 @@
 package washday
 
 import (
-	"fmt"
 	"strings"
 
 	"github.com/charmbracelet/bubbles/key"
@@ -10,35 +9,30 @@ import (
 	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/draw"
-	"fleece.example/tubside/tui/paint"
 	"fleece.example/tubside/tui/theme"
 )
 
-// farView is read from the door: one tub, one figure, one line of words.
+// farView is read from the door: one tub, one deed, one figure, as large as the window
+// has room for; the words of it below, and the other tubs in small.
 func (s *Screen) farView() string {
 	w, h, t := s.rooms.w, s.rooms.h, s.e.Theme
-	style, big := t.Next, t.Big
+	style, big := t.Next, s.bigStyle()
 	if s.bandRings() {
-		style, big = s.alarmStyle(), s.alarmStyle()
+		style = s.alarmStyle()
 	}
-	name, figures, unit := "", "", ""
-	words := []string{"nothing to do"}
+	word, unit, words := "", "", []string{"nothing to do"}
+	c, called := s.called()
 	if p, ok := s.Prompt(); ok && s.e.Live.Day.Running() {
-		word, _ := s.bandWord(p)
-		name, words = word, nil
+		word, _ = s.bandWord(p)
+		words, unit = nil, c.unit
 		for _, o := range s.orders(p) {
 			words = append(words, o.text)
 		}
 		if p.Tub >= 0 {
-			name = word + "   " + s.glances[p.Tub].Name
+			word += "   " + s.glances[p.Tub].Name
 		}
 		if boil, ok := s.boilFirst(); ok {
-			name, _ = s.kettleWord(boil)
-		}
-		figures, unit = s.countdown(p)
-		if figures == "" && p.Tub >= 0 {
-			figures = fmt.Sprintf("%d", p.Tub+1)
-			unit = "is the tub"
+			word, _ = s.kettleWord(boil)
 		}
 		if p.Count.Of == coach.SinceBelow {
 			words = []string{p.Details[0].Say(s.keys.tells), p.Details[1].Say(s.keys.tells)}
@@ -48,11 +42,9 @@ func (s *Screen) farView() string {
 	if len(over) == 0 {
 		over = s.waits(w)
 	}
-	scale := 1
-	for next := scale + 1; paint.FiguresWidth(figures, next) <= w-2 && 5*next <= h-4-len(words)-len(over); next++ {
-		scale = next
+	if text := s.lowAlarm(); text != "" && len(over) == 0 {
+		over = draw.Told(t.Warn, text, w)
 	}
-	fig := paint.Figures(figures, scale, t.ASCII)
 	mid := func(st theme.Style, text string) (out []string) {
 		lines := []string{text}
 		if ansi.StringWidthWc(text) > w-2 {
@@ -63,36 +55,72 @@ func (s *Screen) farView() string {
 		}
 		return out
 	}
-	body := mid(style, strings.ToUpper(name))
-	if figures != "" {
-		for _, l := range fig {
-			body = append(body, big.Render(draw.Fit(strings.Repeat(" ", max(0, (w-ansi.StringWidthWc(l))/2))+l, w)))
-		}
-		body = append(body, mid(style, unit)...)
-	}
-	for _, l := range words {
-		body = append(body, mid(style, capitals(l))...)
-	}
 	foot := []string{draw.Fit(base.FootText(t, base.FootItems(w, s.farKeys(), s.keys.help)), w)}
 	if s.e.Say != "" {
 		foot = base.SayLines(s.e, w)
 	}
+	said := mid(style, unit)
+	if unit == "" {
+		said = nil
+	}
+	for _, l := range words {
+		said = append(said, mid(style, capitals(l))...)
+	}
+	head := mid(style, strings.ToUpper(word))
+	room := h - len(foot) - len(over) - len(said) - len(head)
+	others := s.others(w, 5)
+	if most := room * 2 / 5; len(others) > 0 && len(others)+1 > most {
+		if others = s.others(w, 2); len(others)+1 > most {
+			others = nil
+		}
+	}
+	if len(others) > 0 {
+		room -= len(others) + 1
+	}
+	body := head
+	if called {
+		for _, l := range c.letters(w-2, room, t.ASCII) {
+			body = append(body, big.Render(draw.Fit(strings.Repeat(" ", max(0, (w-ansi.StringWidthWc(l))/2))+l, w)))
+		}
+	}
+	body = append(body, said...)
 	blank := style.Render(strings.Repeat(" ", w))
-	lines := over
-	for range max(0, (h-len(foot)-len(body))/2-len(over)) {
+	lines, below := over, len(foot)
+	if len(others) > 0 {
+		below += len(others) + 1
+	}
+	for range max(0, (h-below-len(over)-len(body))/2) {
 		lines = append(lines, blank)
 	}
 	lines = append(lines, body...)
-	for len(lines) < h-len(foot) {
+	for len(lines) < h-below {
 		lines = append(lines, blank)
 	}
-	return strings.Join(append(lines[:max(0, h-len(foot))], foot...), "\n")
+	lines = lines[:max(0, h-below)]
+	if len(others) > 0 {
+		lines = append(append(lines, s.rule()), others...)
+	}
+	return strings.Join(append(lines, foot...), "\n")
 }
 
-// farKeys are the keys of the view from the door.
+// farKeys are the keys of the view from the door. Where Enter tells of another tub than
+// is called, it says of which.
 func (s *Screen) farKeys() []key.Binding {
-	keys := []key.Binding{s.doKey(), base.Bind("Esc", "near", "esc")}
-	if s.ringing() {
+	do := s.doKey()
+	var keys []key.Binding
+	if p, ok := s.Prompt(); ok && p.Tub >= 0 {
+		if a, other := s.before(p); other && s.chosen < 0 {
+			_, leads := s.boilFirst()
+			if told, ok := s.kettleKey(); ok && a.Boil && !leads {
+				keys = append(keys, base.Bind("o", told, "o"))
+			}
+			if !leads {
+				do.SetHelp("Enter", s.glances[p.Tub].Name+": "+do.Help().Desc)
+			}
+		}
+	}
+	keys = append(keys, do, base.Bind("Esc", "near", "esc"))
+	if s.ringing() || s.lowAlarm() != "" {
 		keys = append([]key.Binding{base.Bind("Space", "heard", " ")}, keys...)
 	}
 	return keys

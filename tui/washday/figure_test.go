@@ -18,6 +18,7 @@ import (
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/draw"
+	"fleece.example/tubside/tui/paint"
 	"fleece.example/tubside/tui/theme"
 	"fleece.example/tubside/tui/tuitest"
 )
@@ -26,12 +27,16 @@ import (
 // the lanes, the alarm and the far view are held against each other as they
 // stand on the screen.
 
-// What counts from when harm began counts up, what runs down to it counts down.
+// What counts from when harm began counts up, with a sign, what runs down to it counts down.
 func TestFiguresCountTheirWay(t *testing.T) {
 	h := newHand(t, 1, 0)
 	for of, at := range map[coach.CountOf]time.Duration{coach.SinceBelow: -7, coach.SinceLongest: -7, coach.SinceSoak: -7, coach.SinceWet: -7, coach.ToRelease: 7, coach.ToDue: 7} {
 		p := coach.Prompt{Count: coach.Count{Of: of, At: h.s.e.Now.Add(at * time.Minute)}}
-		if got, _ := h.s.figure(p, "to go"); got != "7:00" {
+		want := "7:00"
+		if at < 0 {
+			want = "+7:00"
+		}
+		if got, _ := h.s.figure(p, "to go"); got != want {
 			t.Errorf("%v, %v min from now: %q", of, at, got)
 		}
 	}
@@ -329,7 +334,11 @@ func figureToNextMove(h *hand) (kettle bool) {
 		t.Fatalf("the list says %q: %s", list[0], at)
 	}
 	far := ansi.Strip(h.s.farView())
-	if !strings.Contains(far, unit) {
+	seen := strings.Contains(far, unit)
+	for scale := 0; strings.HasSuffix(unit, ": now") && scale < 4; scale++ { // in large letters
+		seen = seen || strings.Contains(far, strings.TrimSpace(paint.Figures("now", scale, false)[0]))
+	}
+	if !seen {
 		t.Fatalf("the far view counts something else than %q:\n%s", unit, far)
 	}
 	if boil && (!strings.Contains(unit, "kettle") || !strings.Contains(far, "BOIL ")) {
@@ -392,23 +401,21 @@ func TestNobodyIsLateAtTheStart(t *testing.T) {
 	})
 }
 
-// TestChosenTubDoesNotHideTheNextMove: the figure is of whatever comes first,
-// by its name, while another tub is looked at.
-func TestChosenTubDoesNotHideTheNextMove(t *testing.T) {
+// TestChosenTubSpeaksForItself: the figure beside a tub that was chosen is that tub's,
+// and what comes first stands in the list.
+func TestChosenTubSpeaksForItself(t *testing.T) {
 	h := newHand(t, 3, 34)
 	h.press("3")
 	p, _ := h.s.Prompt()
 	figures, unit := h.s.countdown(p)
-	first := h.listed()[0]
-	in, _ := dueIn(first) // 0 for what is wanted now
-	name := "North"
-	if strings.Contains(first, "boil ") {
-		name = "the kettle"
+	left := p.Count.At.Sub(h.s.e.Now).Minutes()
+	if m := minutesOf(t, figures, unit); p.Tub != 2 || m > left || m < left-1 || unit != "min to go" {
+		t.Errorf("tub %d has %.1f min, and the figure says %q %q", p.Tub+1, left, figures, unit)
 	}
-	if p.Tub != 2 || !strings.Contains(first, "North") {
-		t.Fatalf("tub %d, %q", p.Tub, first)
+	if first := h.listed()[0]; !strings.Contains(first, "North") || !strings.Contains(first, "boil ") {
+		t.Errorf("the list begins with %q", first)
 	}
-	if m := minutesOf(t, figures, unit); m >= in+1 || !strings.Contains(unit, name) {
-		t.Errorf("%q %q, and the list %q", figures, unit, first)
+	if c, ok := h.s.called(); !ok || c.name != "Tray" || c.deed != "lift" || c.figure != figures {
+		t.Errorf("called %+v", c)
 	}
 }

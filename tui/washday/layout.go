@@ -27,7 +27,7 @@ type dayRooms struct {
 const (
 	leastLane  = 3   // rows in which a curve can be read
 	mostLane   = 8   // and no more of them while the order of work lies below
-	leastOrder = 3   // its title and two acts
+	leastOrder = 3   // the order's title and two acts
 	wideFrom   = 150 // cells, from which the order has a place of its own
 	sidePart   = 34  // per cent of them
 )
@@ -52,9 +52,9 @@ func dayLayout(w, h, tubs, say, least int) dayRooms {
 	r := dayRooms{w: w, h: h, perTub: 1, footLines: 1, footRule: 1, figureSize: -1}
 	switch {
 	case h >= 34:
-		r.band.Height = 8
+		r.band.Height = 10
 	case h >= 22:
-		r.band.Height = 7
+		r.band.Height = 9
 	case h >= 16:
 		r.band.Height = 6
 	case w < 60: // a small window: the next action, and one lane
@@ -93,7 +93,7 @@ func dayLayout(w, h, tubs, say, least int) dayRooms {
 	r.axis = w >= 60 && left >= tubs+1
 	below, most := 0, mostLane // of the order
 	if tubs > 1 && !r.aside {
-		below = leastOrder
+		below = min(tubs, 8) + 1 // an act of each, under its title
 	} else {
 		most *= 3
 	}

@@ -64,13 +64,13 @@ func TestDayLayout(t *testing.T) {
 		want       string
 	}{
 		{40, 12, 3, "head\nsay\nband x6\n-\nlane 1\n-\nfoot\n"},
-		{80, 24, 3, "head\nsay\nband x7\n-\naxis\nlane 1\nlane 2\nlane 3\norder x8\n-\nfoot\n"},
+		{80, 24, 3, "head\nsay\nband x9\n-\naxis\nlane 1\nlane 2\nlane 3\norder x6\n-\nfoot\n"},
 		{80, 24, 12, "head\nsay\nband x6\n-\naxis\nlane 1\nlane 2\nlane 3\nlane 4\nlane 5\nlane 6\nlane 7\nlane 8\nlane 9\nlane 10\nlane 11\nlane 12\n-\nfoot\n"},
-		{80, 24, 1, "head\nsay\nband x7\n-\naxis\nlane 1 x11\n-\nfoot\n"},
-		{120, 40, 3, "head\nsay\nband x8\n-\naxis\nlane 1 x7\nlane 2 x7\nlane 3 x7\norder x5\n-\nfoot\n"},
-		{120, 40, 12, "head\nsay\nband x8\n-\naxis\nlane 1\nlane 2\nlane 3\nlane 4\nlane 5\nlane 6\nlane 7\nlane 8\nlane 9\nlane 10\nlane 11\nlane 12\norder x14\n-\nfoot\n"},
-		{200, 60, 1, "head\nsay\nband x8\n-\naxis\nlane 1 x24\n- x23\nfoot\n"},
-		{200, 60, 3, "head\nsay\nband x8\n-\naxis\nlane 1 x15\nlane 2 x15\nlane 3 x15\n- x2\nfoot\n"},
+		{80, 24, 1, "head\nsay\nband x9\n-\naxis\nlane 1 x9\n-\nfoot\n"},
+		{120, 40, 3, "head\nsay\nband x10\n-\naxis\nlane 1 x6\nlane 2 x6\nlane 3 x6\norder x6\n-\nfoot\n"},
+		{120, 40, 12, "head\nsay\nband x10\n-\naxis\nlane 1\nlane 2\nlane 3\nlane 4\nlane 5\nlane 6\nlane 7\nlane 8\nlane 9\nlane 10\nlane 11\nlane 12\norder x12\n-\nfoot\n"},
+		{200, 60, 1, "head\nsay\nband x10\n-\naxis\nlane 1 x24\n- x21\nfoot\n"},
+		{200, 60, 3, "head\nsay\nband x10\n-\naxis\nlane 1 x14\nlane 2 x14\nlane 3 x14\n- x3\nfoot\n"},
 	}
 	for _, tt := range tests {
 		if got := dayLayout(tt.w, tt.h, tt.tubs, 1, 0).pictureOf(); got != tt.want {

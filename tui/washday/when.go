@@ -63,7 +63,7 @@ func (s *Screen) rings(tub int) bool {
 // the person has to move at all, or from when harm began.
 func (s *Screen) countdown(p coach.Prompt) (figures, unit string) {
 	a, other := s.before(p)
-	if !other {
+	if !other || s.chosen >= 0 { // a tub chosen by hand speaks for itself
 		return s.figure(p, "to go")
 	}
 	where := s.glances[a.Tub].Name
@@ -92,7 +92,7 @@ func (s *Screen) figure(p coach.Prompt, going string) (figures, unit string) {
 		words = going
 	case coach.ToRelease:
 	case coach.SinceBelow, coach.SinceLongest, coach.SinceSoak, coach.SinceWet:
-		left = -left
+		return "+" + figuresOf(-left), leftUnit(-left, words)
 	}
 	return figuresOf(left), leftUnit(left, words)
 }
