@@ -2,9 +2,11 @@ package tui
 
 import (
 	"math"
+	"slices"
 	"testing"
 	"time"
 
+	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/shed"
@@ -108,4 +110,22 @@ func TestAdviceIntoAMethod(t *testing.T) {
 		t.Fatalf("%v: %+v", err, got)
 	}
 	p.sees("Nothing to change")
+}
+
+// TestAdviceOfACover: a tub that the kit has open gets its cover there by one key.
+func TestAdviceOfACover(t *testing.T) {
+	open := func(p *person, _ *base.Deps) {
+		p.ledger.HasKit.Tubs = slices.Clone(p.ledger.HasKit.Tubs)
+		p.ledger.HasKit.Tubs[0].Cover = cooling.Open
+	}
+	p := newPerson(t, true, open, withPoorDays(true))
+	p.press("d", "enter")
+	p.settled()
+	p.press("t")
+	p.sees("Put a lid on North", "of 3 washes on 3 days", "Enter takes it into the kit")
+	p.press("enter")
+	p.says("the kit has it now: Put a lid on North")
+	if got := p.ledger.HasKit.Tubs[0].Cover; got != cooling.Lid {
+		t.Errorf("%v is kept", got)
+	}
 }

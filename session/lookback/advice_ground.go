@@ -17,6 +17,7 @@ const (
 	longWaitMin = 5.0 // a wash that waited so long to be lifted lay longer than it was meant to
 	offReadC    = 3.0 // a first reading so far off its forecast says that the forecast was off, °C
 	readByMin   = 5.0 // when a first reading is early
+	handsDays   = 3   // so many days are lived again for their deeds, which takes some ms each
 	fewestHands = 5   // deeds of a kind before their minutes say something
 	handsOffMin = 1.0 // a deed that is so far off its plan, and by a third of it
 )
@@ -88,7 +89,8 @@ func covers(p shed.Plan, b session.Bath, c cooling.Cover) (open, covered cooling
 	return fit.Crossing(b.Step.ReleaseC, atMin), with.Crossing(b.Step.ReleaseC, atMin)
 }
 
-// fewerTubs: washes that waited to be lifted because the person was at another tub.
+// fewerTubs: washes that lay past their longest soak because the person was at another tub. Up to
+// it they may: a plan of many tubs has them wait.
 func fewerTubs(days []*looked) []Advice {
 	kit, baths := days[0].Plan.Kit, map[int]int{}
 	for _, b := range days[0].Baths {
@@ -114,7 +116,8 @@ func fewerTubs(days []*looked) []Advice {
 				continue
 			}
 			a.Of++
-			if m < longWaitMin {
+			inMin := b.SoakMin + m - d.Plan.HandsMin()[shed.Lift] // when its lift had to begin
+			if b.Step.LongestMin <= 0 || inMin < b.Step.LongestMin+0.5 {
 				continue
 			}
 			if waited := d.waitedForYou()[stepOf{b.Batch, b.StepIndex}]; waited >= longWaitMin {
@@ -271,6 +274,7 @@ func handsOff(min, planned float64) bool {
 // handsMinutes: deeds that took the hands much longer or shorter than planned, on this day and
 // before. A lift is none of them: nobody can tell a slow one from a late one.
 func handsMinutes(days []*looked) (out []Advice) {
+	days = days[:min(handsDays, len(days))]
 	for act := shed.LoadNext; act < shed.FinishDay; act++ {
 		a := Advice{Change: HandsMinutes, Act: act, From: days[0].Plan.HandsMin()[act]}
 		var all []float64

@@ -26,6 +26,7 @@ func BenchmarkLookBack(b *testing.B) {
 	d := longDay(b)
 	for name, look := range map[string]func(){
 		"timings": func() { lookback.TimingsOf(d) }, "baths": func() { lookback.Baths(d) }, "findings": func() { lookback.Of(d) }, "review": func() { ledger.ReviewOf(d) },
+		"advice of a week": func() { lookback.Advise([]session.Day{d, d, d, d, d, d, d}) },
 		"plan": func() {
 			_, _ = planner.Schedule(session.Replay(d.Told()[:1]), d.StartedAt, planner.Thorough)
 		},
