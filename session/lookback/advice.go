@@ -85,6 +85,7 @@ const (
 	fewestWashes = 2   // washes or batches, and at least half of all
 	nearAimC     = 1.5 // a wash began as hot as it was meant to, °C
 	leastDeedMin = 0.1 // a deed told by a key of its own, min
+	livedDays    = 3   // so many days are lived again for their deeds and waits, which takes some ms each
 	roundMin     = 5.0 // minutes to reach a tub and of a soak are set in steps of so many
 )
 
@@ -98,8 +99,9 @@ func Advise(days []session.Day) []Advice {
 	for i, d := range days {
 		all[i] = &looked{Day: d}
 	}
-	out := append(putCover(all), fewerTubs(all)...)
-	out = append(out, reachTub(all)...)
+	lived := all[:min(livedDays, len(all))]
+	out := append(putCover(all), fewerTubs(lived)...)
+	out = append(out, reachTub(lived)...)
 	twice := secondWash(all)
 	out = append(out, twice...)
 	for _, s := range days[0].Plan.Method.Steps {
@@ -111,7 +113,7 @@ func Advise(days []session.Day) []Advice {
 			out = append(out, earlyReading(all, s)...)
 		}
 	}
-	return append(out, handsMinutes(all)...)
+	return append(out, handsMinutes(lived)...)
 }
 
 // looked is a day with its look back, as far as that was asked for.

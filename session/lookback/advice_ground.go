@@ -17,7 +17,6 @@ const (
 	longWaitMin = 5.0 // a wash that waited so long to be lifted lay longer than it was meant to
 	offReadC    = 3.0 // a first reading so far off its forecast says that the forecast was off, °C
 	readByMin   = 5.0 // when a first reading is early
-	handsDays   = 3   // so many days are lived again for their deeds, which takes some ms each
 	fewestHands = 5   // deeds of a kind before their minutes say something
 	handsOffMin = 1.0 // a deed that is so far off its plan, and by a third of it
 )
@@ -274,7 +273,6 @@ func handsOff(min, planned float64) bool {
 // handsMinutes: deeds that took the hands much longer or shorter than planned, on this day and
 // before. A lift is none of them: nobody can tell a slow one from a late one.
 func handsMinutes(days []*looked) (out []Advice) {
-	days = days[:min(handsDays, len(days))]
 	for act := shed.LoadNext; act < shed.FinishDay; act++ {
 		a := Advice{Change: HandsMinutes, Act: act, From: days[0].Plan.HandsMin()[act]}
 		var all []float64

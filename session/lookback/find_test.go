@@ -109,13 +109,13 @@ func TestWhatADayTells(t *testing.T) {
 			r.Wait(20).Next(0, 0, 0, 0).Wait(15).Next(0).Do(session.RepeatStep{}).Wait(25).Next(0, 0)
 		}, []string{
 			"A1 hung 25 min between the first rinse and the same again: out of the water fleece cools, and wax sets. Nobody came for 5 min after it rang at 08:55.",
-			"Every wash stayed above its release temperature, by 12 °C at the least (North, A1).",
+			"Every wash stayed above its release temperature, by at least 12 °C (North, A1).",
 		}, measure.Metric},
 		"rinsed too cold, US": {func(r *sessiontest.Run) {
 			r.Wait(20).Do(read(58)).Next(0, 0).Fill(0, 36).Do(session.DoNext{Act: shed.SinkIn, Sooner: true}, read(36))
 		}, []string{
 			"A1's first rinse was 39 °F cooler than the bath before, its step is 22 °F at the most: held to be a felting risk. Next time mix it warmer.",
-			"Every wash stayed above its release temperature, by 16 °F at the least (North, A1).",
+			"Every wash stayed above its release temperature, by at least 16 °F (North, A1).",
 		}, measure.US},
 		"rinsed too cold": {func(r *sessiontest.Run) {
 			r.Wait(20).Do(read(58)).Next(0, 0).Fill(0, 36).Do(session.DoNext{Act: shed.SinkIn, Sooner: true}, read(36))
