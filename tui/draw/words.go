@@ -30,7 +30,12 @@ func Listed(ids []string) string {
 }
 
 // RoundTo is the multiple of step that is nearest to v.
-func RoundTo(v, step float64) float64 { return math.Round(v/step) * step }
+func RoundTo(v, step float64) float64 {
+	if n := math.Round(1 / step); n > 1 && math.Abs(1/step-n) < 1e-9*n { // 0.07, not 0.07000000000000001
+		return math.Round(v*n) / n
+	}
+	return math.Round(v/step) * step
+}
 
 // Verb is the form of a verb that goes with so many.
 func Verb(of []string, one, more string) string {

@@ -55,10 +55,10 @@ var (
 	Volume      = Quantity{measure.System.VolumeUnit, measure.System.VolumeField, measure.System.ParseVolumeL, measure.System.RoundVolumeL}
 	Weight      = Quantity{measure.System.MassUnit, measure.System.MassField, measure.System.ParseMassG, measure.System.RoundMassG}
 	Duration    = Quantity{func(measure.System) string { return "min" },
-		func(_ measure.System, v float64) string { return PlainNumber(v) },
+		func(_ measure.System, v float64) string { return PlainNumber(draw.RoundTo(v, 0.01)) },
 		measure.System.ParseMinutes, nil}
 	Power = Quantity{func(measure.System) string { return "W" },
-		func(_ measure.System, v float64) string { return PlainNumber(v) },
+		func(_ measure.System, v float64) string { return PlainNumber(draw.RoundTo(v, 1)) },
 		measure.System.ParsePowerW, nil}
 	TempStep = Quantity{measure.System.TempUnit, showDelta, measure.System.ParseTempDeltaC, nil}
 	// Rate is mL for each 100 g; with spoons it is asked for the 4 oz of a batch.

@@ -1,0 +1,46 @@
+package gear
+
+import (
+	"math"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/tui/form"
+)
+
+// TestKitFieldsRoundTrip: what stands in a field of the kit, in any units, reads as what it
+// is of within half the step it is shown to.
+func TestKitFieldsRoundTrip(t *testing.T) {
+	for _, u := range bases {
+		foot, mark, kettle, gallon, therm := 1.0, 0.001, 0.001, 1.0, 1.0
+		if u.Inches() {
+			foot, mark, kettle = measure.MPerFoot, 4*u.FinestL()/1000, 4*u.FinestL()/100
+		}
+		if u.USVolume() {
+			kettle, gallon, therm = measure.LPerUSQuart/100, measure.LPerUSGal, measure.KWhPerTherm
+		}
+		for name, c := range map[string]struct {
+			q              form.Quantity
+			low, top, step float64
+		}{
+			"height": {height, -300, 4000, foot}, "jug": {jugMark, 0, 5, mark}, "kettle": {kettleSize, 0, 10, kettle}, "water": {waterPrice, 0, 50, 1e-4 / gallon},
+			"power": {powerPrice, 0, 5, 1e-4}, "gas": {gasPrice, 0, 5, 1e-4 / therm}, "scour": {scourPrice, 0, 90, 1e-4 / gallon},
+		} {
+			t.Run(u.String()+" "+name, rapid.MakeCheck(func(t *rapid.T) {
+				v := rapid.Float64Range(c.low, c.top).Draw(t, "v")
+				shown := c.q.Show(u, v)
+				got, err := c.q.Parse(u, shown)
+				if err != nil || len(shown) > 12 || math.Abs(got-v) > c.step/2*(1+1e-6)+1e-9*math.Abs(v) {
+					t.Fatalf("%v stands as %q and reads as %v (%v)", v, shown, got, err)
+				}
+			}))
+		}
+	}
+	for text, want := range map[string]float64{"1.7": 1.7 * measure.LPerUSQuart, "7 cups": 7 * measure.LPerUSCup, "1 1/2 L": 1.5} {
+		if got, err := kettleSize.Parse(measure.US, text); err != nil || math.Abs(got-want) > 1e-9 {
+			t.Errorf("a kettle of %s: %v L (%v)", text, got, err)
+		}
+	}
+}
