@@ -3,6 +3,7 @@ package gear
 import (
 	"fmt"
 	"strings"
+	"time"
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
@@ -20,9 +21,12 @@ import (
 func alarmSettingsForm(e *base.Env) tea.Cmd {
 	a := e.Keeper.Alarms()
 	was := a
-	hours := quietWords(a)
+	u, hours := e.Kit.Units, "none"
+	if a.QuietFromMin != a.QuietToMin {
+		hours = quietWords(u, a.QuietFromMin, a.QuietToMin)
+	}
 	pages := []*form.Page{{Title: "How alarms reach you", Fields: []*form.Field{
-		form.CheckedField("Quiet hours", "low and medium alarms wait in them, high ones never; such as 22:00-7:00, or none", hours, func(text string) error {
+		form.CheckedField("Quiet hours", "low and medium alarms wait in them, high ones never; such as "+quietWords(u, 22*60, 7*60)+", or none", hours, func(text string) error {
 			from, to, err := ReadQuiet(text)
 			if err == nil {
 				a.QuietFromMin, a.QuietToMin = from, to
@@ -65,11 +69,11 @@ func confirm(e *base.Env, s session.AlarmSettings) {
 	}
 }
 
-func quietWords(a session.AlarmSettings) string {
-	if a.QuietFromMin == a.QuietToMin {
-		return "none"
+func quietWords(u measure.System, fromMin, toMin int) string {
+	said := func(min int) string {
+		return strings.TrimPrefix(u.Clock(time.Date(2000, 1, 1, 0, min, 0, 0, time.UTC)), "0")
 	}
-	return fmt.Sprintf("%d:%02d-%d:%02d", a.QuietFromMin/60, a.QuietFromMin%60, a.QuietToMin/60, a.QuietToMin%60)
+	return said(fromMin) + "-" + said(toMin)
 }
 
 // ReadQuiet reads what quietWords writes.
@@ -82,10 +86,10 @@ func ReadQuiet(text string) (fromMin, toMin int, err error) {
 	fromMin, okFrom := form.TimeOfDay(from)
 	toMin, okTo := form.TimeOfDay(to)
 	if !ok || !okFrom || !okTo {
-		return 0, 0, fmt.Errorf("\"%s\" are no hours: give two times of the day such as 22:00-7:00, or none", text)
+		return 0, 0, fmt.Errorf("\"%s\" are no hours: give two times of the day such as 22:00-7:00 or 10 pm-7 am, or none", text)
 	}
 	if fromMin == toMin {
-		return 0, 0, fmt.Errorf("\"%s\" begins and ends at once: give two times such as 22:00-7:00, or none", text)
+		return 0, 0, fmt.Errorf("\"%s\" begins and ends at once: give two times such as 22:00-7:00 or 10 pm-7 am, or none", text)
 	}
 	return fromMin, toMin, nil
 }
