@@ -69,6 +69,15 @@ func TestOwnKit(t *testing.T) {
 	}
 }
 
+// TestUsualTubsAreRound: without a kit the usual tubs are of whole measures in these units.
+func TestUsualTubsAreRound(t *testing.T) {
+	for units, want := range map[string]string{"us": " 2 gal cold", "imperial": " 1 gal 6 pints cold", "metric": " 8 L cold"} {
+		if _, out, errs := says(t, "plan", "--data", "none", "--units", units, "--fleece", "450g"); !strings.Contains(out, want) {
+			t.Errorf("%s: no %q in\n%s%s", units, want, out, errs)
+		}
+	}
+}
+
 // TestReadyBy: a day is begun as late as it can and is still done in time, with its days
 // and with what it asks of a person asleep.
 func TestReadyBy(t *testing.T) {

@@ -65,7 +65,11 @@ func newPlanCommand(o *options) *cobra.Command {
 		},
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			own, u, err := o.kitOf(cmd)
-			if p.kit = p.kit.In(u); own != nil {
+			p.kit = p.kit.In(u)
+			for i, t := range p.kit.Tubs { // as the first start offers them
+				p.kit.Tubs[i].CapacityL, p.kit.Tubs[i].FillL = u.RoundVolumeL(t.CapacityL), u.RoundVolumeL(t.FillL)
+			}
+			if own != nil {
 				p.kit = *own
 				if !cmd.Flags().Changed("tubs") {
 					p.tubs = len(own.Tubs)
