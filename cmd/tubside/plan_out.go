@@ -244,11 +244,11 @@ func writePlanText(out io.Writer, o planner.Outlook, byTubs []planner.WithTubs) 
 		if w.HasSpare {
 			spare = measure.Minutes(math.Floor(w.Spare.Minutes()))
 		}
-		say("%4d   %-*s   %-9s  %s", w.Tubs, wide, dated(w.Finish), spare, u.Volume(w.HotL))
+		say("%4d   %-*s   %-9s  %s", w.Tubs, wide, dated(w.Finish), spare, u.Volume(w.HotL+w.KettleL))
 	}
 	s := o.Sums
-	say("\nwater %s (hot tap %s, cold %s, kettle %s in %s), energy %.1f kWh from the tank and %.1f kWh in the kettle, scour %s, hands %s",
-		u.Volume(s.WaterL), u.Volume(s.HotL), u.Volume(s.ColdL), u.Volume(s.KettleL), counted(s.Boils, "boil", "boils"), s.TankKWh, s.KettleKWh, k.DoseText(s.ScourML), measure.Minutes(math.Round(s.HandsMin)))
+	say("\nwater %s (%s from the hot tap, %s of it boiled in %s; %s cold), energy %.1f kWh from the tank and %.1f kWh in the kettle, scour %s, hands %s",
+		u.Volume(s.WaterL), u.Volume(s.TapHotL()), u.Volume(s.KettleL), counted(s.Boils, "boil", "boils"), u.Volume(s.ColdL), s.TankKWh, s.KettleKWh, k.DoseText(s.ScourML), measure.Minutes(math.Round(s.HandsMin)))
 	if s.HasCost {
 		say("cost %s", s.CostText(k))
 	}

@@ -108,7 +108,7 @@ func sayFill(d session.Day, p *Prompt, now time.Time) {
 			break
 		}
 		bath, pour := wholeText(d.Plan.Kit, f)+" at "+u.Temp(f.WaterC), ": "+PourText(d.Plan.Kit, f)
-		how := Line{Text: bath + pour}
+		how := Line{Text: bath + SayUnder(u, f) + pour, Brief: bath + pour}
 		if u.Temp(f.AfterC) != u.Temp(f.WaterC) {
 			how = Line{Text: bath + ", " + u.Temp(f.AfterC) + " with the fleece in" + SayUnder(u, f) + pour, Brief: bath + pour}
 		}

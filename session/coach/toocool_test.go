@@ -170,17 +170,23 @@ func TestTimetableSaysWhatCannotWash(t *testing.T) {
 	}
 }
 
-// A plan whose tank runs low says the bath that cannot wash before all else.
+// A plan whose tank runs low and has no heater says the bath that cannot wash before all else;
+// with one the plan waits for it, and asks for no wait beside that.
 func TestPlanSaysTheColdBathFirst(t *testing.T) {
-	p := sessiontest.ManyBatches(6, 3)
-	p.Kit.Kettle, p.Kit.HotTapC, p.Kit.Tank = shed.Kettle{}, 62, shed.Tank{VolumeL: 10, HeaterW: 1500}
-	p.Kit.Trays = []shed.Tray{{Name: "top", Places: 1}}
-	o, err := planner.PlanAhead(p, sessiontest.Dawn, planner.AsGiven, planner.Quick)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if !strings.Contains(o.Cautions[0], "too cool to wash") || !strings.Contains(o.Cautions[0], "wait ") {
-		t.Errorf("first is %q", o.Cautions[0])
+	for _, heaterW := range []float64{0, 1500} {
+		p := sessiontest.ManyBatches(6, 3)
+		p.Kit.Kettle, p.Kit.HotTapC, p.Kit.Tank = shed.Kettle{}, 62, shed.Tank{VolumeL: 10, HeaterW: heaterW}
+		p.Kit.Trays = []shed.Tray{{Name: "top", Places: 1}}
+		o, err := planner.PlanAhead(p, sessiontest.Dawn, planner.AsGiven, planner.Quick)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if heaterW == 0 && !strings.Contains(o.Cautions[0], "too cool to wash") {
+			t.Errorf("first is %q", o.Cautions[0])
+		}
+		if all := strings.Join(o.Cautions, "\n"); heaterW > 0 && (strings.Contains(all, "too cool to wash") || strings.Contains(all, "wait ")) {
+			t.Errorf("it asks for %q", all)
+		}
 	}
 }
 

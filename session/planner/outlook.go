@@ -123,7 +123,7 @@ func finish(p shed.Plan, start time.Time, batches []shed.Batch, e Effort) (time.
 
 // withTubs is an outlook as a row of the table of tubs.
 func (o Outlook) withTubs(n int) WithTubs {
-	w := WithTubs{Tubs: n, Finish: o.Timetable.Finish, Proven: o.Timetable.Proven, Gap: o.Timetable.Gap(), HotL: o.Sums.HotL}
+	w := WithTubs{Tubs: n, Finish: o.Timetable.Finish, Proven: o.Timetable.Proven, Gap: o.Timetable.Gap(), HotL: o.Sums.HotL, KettleL: o.Sums.KettleL}
 	w.Spare, w.HasSpare = o.Timetable.tightest()
 	return w
 }
@@ -188,6 +188,9 @@ func sums(d session.Day, o Outlook) Sums {
 	}
 	return s
 }
+
+// TapHotL is all that the hot tap gives, what the kettle boils included, L.
+func (s Sums) TapHotL() float64 { return s.HotL + s.KettleL }
 
 // CostText is the cost as it is shown.
 func (s Sums) CostText(k shed.Kit) string { return k.Prices.Money(s.Cost) }

@@ -29,7 +29,8 @@ type WithTubs struct {
 	Finish   time.Time
 	Spare    time.Duration // of the tightest lift from a wash
 	HasSpare bool
-	HotL     float64 // from the tap
+	HotL     float64 // from the tap, beside what the kettle boils
+	KettleL  float64 // that, from the same tap
 	Proven   bool
 	Gap      float64
 	Problem  string // why it cannot be done; "" if it can

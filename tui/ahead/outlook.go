@@ -220,7 +220,7 @@ func (s *outlookScreen) tubsTable() []string {
 		if x.HasSpare {
 			spare = draw.MinText(x.Spare.Minutes()) + " to spare"
 		}
-		rows = append(rows, []string{fmt.Sprint(x.Tubs), s.dated(x.Finish), spare, u.Volume(x.HotL)})
+		rows = append(rows, []string{fmt.Sprint(x.Tubs), s.dated(x.Finish), spare, u.Volume(x.HotL + x.KettleL)})
 	}
 	g.SetRows(rows)
 	return g.PlainLines(t.Faint.Render, t.Text.Render, s.W)
@@ -230,7 +230,7 @@ func (s *outlookScreen) sums() []string {
 	u := s.plan.Kit.Units
 	m := s.shown.outlook.Sums
 	rows := [][2]string{
-		{"water", fmt.Sprintf("%s: %s hot tap, %s cold, %s kettle", u.Volume(m.WaterL), u.Volume(m.HotL), u.Volume(m.ColdL), u.Volume(m.KettleL))},
+		{"water", fmt.Sprintf("%s: %s from the hot tap, %s of it boiled; %s cold", u.Volume(m.WaterL), u.Volume(m.TapHotL()), u.Volume(m.KettleL), u.Volume(m.ColdL))},
 		{"energy", fmt.Sprintf("%.1f kWh from the tank, %.1f kWh in the kettle (%s)", m.TankKWh, m.KettleKWh, base.Counted(m.Boils, "boil", "boils"))},
 		{"scour", s.plan.Kit.DoseText(m.ScourML)},
 		{"tank", s.hotWater()},
@@ -263,7 +263,11 @@ func (s *outlookScreen) hotWater() string {
 			coolest = d
 		}
 	}
-	return fmt.Sprintf("least hot water left %s of %s, at %s; at these times the tap comes at %s or more", u.Volume(least.LeftL), u.Volume(k.Tank.VolumeL), s.E.ClockText(least.At), u.Temp(coolest.TapC))
+	text := fmt.Sprintf("least hot water left %s of %s, at %s; ", u.Volume(least.LeftL), u.Volume(k.Tank.VolumeL), s.E.ClockText(least.At))
+	if u.Temp(coolest.TapC) == u.Temp(k.HotTapC) {
+		return text + "the tap stays at " + u.Temp(k.HotTapC)
+	}
+	return text + fmt.Sprintf("the tap is down to %s at %s", u.Temp(coolest.TapC), s.E.ClockText(coolest.At))
 }
 
 // deeds are the pieces of the timetable in their order; what goes into a bath is
@@ -305,9 +309,12 @@ func (s *outlookScreen) poured(p planner.Piece) string {
 		return ""
 	}
 	fill, _ := s.shown.outlook.FillOf(b)
-	text := coach.PourText(k, fill)
+	text := coach.PourText(k, fill) + coach.SayUnder(k.Units, fill)
 	if fill.DoseML > 0 {
 		text += " + scour " + k.DoseText(fill.DoseML)
+	}
+	if part := b.Step.FillPart; part < 1 {
+		text += fmt.Sprintf(", %.0f %% full", 100*part)
 	}
 	return " (" + text + ")"
 }

@@ -242,7 +242,7 @@ func (s *Screen) watchBand() {
 		s.stands = is
 	default:
 		if s.stands.now {
-			s.left = s.stands
+			s.left, s.focusAt = s.stands, s.e.Now // Enter means more or less than a moment ago
 		} else if is.same(s.left) {
 			s.left = offer{}
 		}

@@ -75,6 +75,13 @@ func TestEnterAsksWhenMoreIsMeant(t *testing.T) {
 	h.s.stands = offer{p.Tub, p.Act, p.Batch, "[]", "fill for the presoak", true, false}
 	h.wait(1)
 	seq := h.day().LastSeq
+	h.quick("enter") // as it grows
+	h.sees("what comes next has just changed")
+	if h.day().LastSeq != seq {
+		t.Fatal("more is told of than stood there")
+	}
+	h.s.stands, h.s.keyAt = offer{p.Tub, p.Act, p.Batch, "[]", "fill for the presoak", true, false}, time.Time{}
+	h.wait(2)
 	h.press("enter")
 	h.sees("the screen said only fill for the presoak. Enter again: ")
 	if h.day().LastSeq != seq {
@@ -86,7 +93,7 @@ func TestEnterAsksWhenMoreIsMeant(t *testing.T) {
 	}
 	h = newHand(t, 1, 0)
 	h.s.stands = offer{p.Tub, p.Act, p.Batch, "[]", "fill for the presoak", true, false}
-	h.wait(1)
+	h.wait(2)
 	h.press(".")
 	if h.phase(0) != shed.ToSink.String() {
 		t.Errorf("after the full stop it is at %s", h.phase(0))
