@@ -52,14 +52,18 @@ func FleecePages(e *base.Env, f *shed.Fleece) []*form.Page {
 			form.WordsField(e.Kit.Units.Spell("Colour"), "such as white, moorit, silver grey; may be left empty", &f.Colour, 40, ""),
 			form.WordsField("Notes", "stains, tips, what it is for; may be left empty", &f.Notes, 400, ""),
 		}},
-		{Title: "Where from, where to", Hide: func() bool { return f.ID == "" }, Fields: []*form.Field{
-			form.WordsField("Breed", "as the farm calls it; may be left empty", &f.Breed, 40, ""),
-			form.WordsField("Shorn", "the day, as you write it; may be left empty", &f.Shorn, 40, ""),
-			form.NumberField(e.Kit.Units, money.OrNone(), "Paid for it", "none if it was nothing", &f.Paid, form.KitCheck(shed.Kit.CheckPrice)),
-			form.ChoiceField("The raw rest", "thrown out or given away, it is no longer still to wash", &f.Rest, true, form.Named(shed.RestsOf()...)...),
-			usesField(e, f),
-		}},
 	}
+}
+
+// LifePage asks where a fleece that is kept already is from, and what became of it.
+func LifePage(e *base.Env, f *shed.Fleece) *form.Page {
+	return &form.Page{Title: "Where from, where to", Hide: func() bool { return f.ID == "" }, Fields: []*form.Field{
+		form.WordsField("Breed", "as the farm calls it; may be left empty", &f.Breed, 40, ""),
+		form.WordsField("Shorn", "the day, as you write it; may be left empty", &f.Shorn, 40, ""),
+		form.NumberField(e.Kit.Units, money.OrNone(), "Paid for it", "none if it was nothing", &f.Paid, form.KitCheck(shed.Kit.CheckPrice)),
+		form.ChoiceField("The raw rest", "thrown out or given away, it is no longer still to wash", &f.Rest, true, form.Named(shed.RestsOf()...)...),
+		usesField(e, f),
+	}}
 }
 
 // staple is the length of a lock, in mm or in.

@@ -265,7 +265,7 @@ func (s *FleecesScreen) open() tea.Cmd {
 }
 
 func (s *FleecesScreen) form(from base.Screen, f shed.Fleece, title string) tea.Cmd {
-	form := form.NewForm(s.E, title, ahead.FleecePages(s.E, &f), func() (tea.Cmd, error) {
+	form := form.NewForm(s.E, title, append(ahead.FleecePages(s.E, &f), ahead.LifePage(s.E, &f)), func() (tea.Cmd, error) {
 		saved, err := ahead.SaveFleece(s.E, f)
 		if err != nil {
 			return nil, err
