@@ -263,7 +263,7 @@ func TestRecordInOunces(t *testing.T) {
 		p.ledger.HasKit.Scales = nil
 	})
 	p.press("f", "enter")
-	p.sees("staple 5.5 in", "lb")
+	p.sees("staple 5 1/2 in", "lb")
 	p.everySize()
 	p.press("esc", "esc", "r", "enter")
 	p.sees("Weight now, oz", "kitchen 0.1 oz")
