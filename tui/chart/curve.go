@@ -112,7 +112,7 @@ func (c Curve) plot(th *theme.Theme, ax Axes) paint.Sheet {
 	plot := paint.NewSheet(ax.Cols, ax.Rows)
 	for _, p := range c.Points { // the band: where it may be, nine times in ten
 		for row := math.Round(ax.Row(p.LowC)); row <= math.Round(ax.Row(p.HighC)); row++ {
-			plot.Set(ax.Col(p.At), row, th.Mark(theme.MarkMaybe), &th.Rule)
+			plot.Ground(ax.Col(p.At), row, &th.Likely, th.Mark(theme.MarkMaybe), &th.Rule)
 		}
 	}
 	if c.ReleaseC > 0 && len(c.Points) > 0 {

@@ -17,13 +17,14 @@ type Sheet struct {
 }
 
 type cell struct {
-	sign  rune
-	style *theme.Style
+	sign   rune
+	style  *theme.Style
+	ground *theme.Style // nil: the terminal's own
 }
 
 // NewSheet is an empty one.
 func NewSheet(cols, rows int) Sheet {
-	return Sheet{cols, rows, slices.Repeat([]cell{{' ', new(theme.Style)}}, cols*rows)}
+	return Sheet{cols, rows, slices.Repeat([]cell{{' ', new(theme.Style), nil}}, cols*rows)}
 }
 
 // at is a cell of the sheet, or one that nobody sees.
@@ -40,7 +41,18 @@ func nearest(cells float64, n int) int { return int(math.Floor((cells + 0.5) * f
 
 // Set puts a sign into the cell that col and row are nearest to.
 func (s Sheet) Set(col, row float64, sign string, style *theme.Style) {
-	*s.at(nearest(col, 1), nearest(row, 1)) = cell{[]rune(sign)[0], style}
+	c := s.at(nearest(col, 1), nearest(row, 1))
+	c.sign, c.style = []rune(sign)[0], style
+}
+
+// Ground paints the cell that col and row are nearest to; what is drawn there, before or
+// later, stands on it. Without a ground to paint, sign is set.
+func (s Sheet) Ground(col, row float64, ground *theme.Style, sign string, style *theme.Style) {
+	if !ground.Grounds() {
+		s.Set(col, row, sign, style)
+		return
+	}
+	s.at(nearest(col, 1), nearest(row, 1)).ground = ground
 }
 
 // dots are the bits of a cell's dots, from the lowest up, in Unicode's Braille Patterns.
@@ -61,11 +73,15 @@ func (s Sheet) Stroke(col, fromRow, row float64, style *theme.Style) {
 func (s Sheet) Row(row int) string {
 	var out strings.Builder
 	for cells := s.cells[row*s.cols:][:s.cols]; len(cells) > 0; {
-		style, run := cells[0].style, []rune(nil)
-		for ; len(cells) > 0 && cells[0].style == style; cells = cells[1:] {
+		style, ground, run := cells[0].style, cells[0].ground, []rune(nil)
+		for ; len(cells) > 0 && cells[0].style == style && cells[0].ground == ground; cells = cells[1:] {
 			run = append(run, cells[0].sign)
 		}
-		out.WriteString(style.Render(string(run)))
+		if ground != nil {
+			out.WriteString(style.Over(*ground, string(run)))
+		} else {
+			out.WriteString(style.Render(string(run)))
+		}
 	}
 	return out.String()
 }

@@ -1,10 +1,12 @@
 package paint
 
 import (
+	"io"
 	"math"
 	"strings"
 	"testing"
 
+	"github.com/charmbracelet/x/ansi"
 	"pgregory.net/rapid"
 
 	"fleece.example/tubside/tui/theme"
@@ -63,4 +65,32 @@ func picture(s Sheet) string {
 		lines = append([]string{s.Row(i)}, lines...)
 	}
 	return strings.Join(lines, "\n")
+}
+
+// TestGroundHasNoHoles: a line and a sign on a painted ground leave it whole.
+func TestGroundHasNoHoles(t *testing.T) {
+	th := theme.New(io.Discard, theme.Options{})
+	s := NewSheet(4, 1)
+	for x := range 4 {
+		s.Ground(float64(x), 0, &th.Likely, "░", &th.Rule)
+	}
+	s.Stroke(1, 0, 0, &th.Bar)
+	s.Set(2, 0, "●", &th.Big)
+	for i, c := range s.cells {
+		if c.ground != &th.Likely {
+			t.Errorf("no ground at column %d", i)
+		}
+	}
+	if got := ansi.Strip(s.Row(0)); got != " ⠠● " && got != " ⠄● " && got != " ⠐● " {
+		t.Errorf("drawn is %q", got)
+	}
+	if got := s.Row(0); strings.Count(got, th.Likely.Over(th.Likely, "")[:9]) < 3 {
+		t.Errorf("the ground is not painted under each run: %q", got)
+	}
+	plain := theme.New(io.Discard, theme.Options{NoColor: true})
+	p := NewSheet(1, 1)
+	p.Ground(0, 0, &plain.Likely, "░", &plain.Rule)
+	if got := ansi.Strip(p.Row(0)); got != "░" {
+		t.Errorf("without colours the band is %q", got)
+	}
 }

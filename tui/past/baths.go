@@ -162,7 +162,7 @@ func (s *bathsScreen) curve(w, h int) []string {
 		c.First = first.Heat.Curve(b.SunkAt, b.Until(), 2*w)
 		legend = append(legend, t.Mark(theme.MarkFirst)+" forecast at sink-in")
 	}
-	legend = append(legend, t.Mark(theme.MarkMaybe)+" likely range then")
+	legend = append(legend, t.LikelyWord()+" likely range then")
 	if end := b.SoakEnd(); !end.IsZero() && !end.After(b.Until()) {
 		if f, ok := b.Stood(end); ok {
 			endC, _ := f.Heat.At(end)

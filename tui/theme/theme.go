@@ -35,6 +35,7 @@ type Theme struct {
 	Now     Style // the line of now
 	Bar     Style // soak
 	Band    Style // where the release is expected
+	Likely  Style // the ground of where a bath may be, behind the line of its forecast
 }
 
 // Style is how a meaning looks: what switches it on before a line and off behind it.
@@ -51,6 +52,12 @@ func of(s lipgloss.Style) Style {
 
 // Render is one line of text in the style.
 func (s Style) Render(line string) string { return s.on + line + s.off }
+
+// Over is one line of text in the style, on the ground of another.
+func (s Style) Over(ground Style, line string) string { return ground.on + s.on + line + s.off + ground.off }
+
+// Grounds says that the style paints the ground of its cells.
+func (s Style) Grounds() bool { return s.on != "" }
 
 // Options choose a theme.
 type Options struct {
@@ -85,6 +92,10 @@ func New(out io.Writer, o Options) Theme {
 	} else {
 		alarm = alarm.Background(pick("124", "124"))
 	}
+	likely := s()
+	if !o.NoColor && !o.ASCII { // else signs draw it
+		likely = likely.Background(pick("238", "253"))
+	}
 	return Theme{
 		ASCII: o.ASCII, Steady: o.NoColor, Renderer: r,
 		Title:   of(fg("223", "94").Bold(true)),
@@ -105,6 +116,7 @@ func New(out io.Writer, o Options) Theme {
 		Now:     of(fg("231", "16").Bold(true)),
 		Bar:     of(fg("180", "94")),
 		Band:    of(fg("216", "130")),
+		Likely:  of(likely),
 	}
 }
 
@@ -135,6 +147,14 @@ var marks = map[Mark][2]string{
 	MarkMaybe: {"░", ":"}, MarkLikely: {"▒", "#"}, MarkPick: {"▸", ">"}, MarkAlarm: {"▲", "!"},
 	MarkRule: {"─", "-"}, MarkReading: {"●", "o"}, MarkLate: {"╍", "~"},
 	MarkHands: {"█", "#"}, MarkWash: {"═", "~"}, MarkFirst: {"·", "."},
+}
+
+// LikelyWord stands for Likely in a legend.
+func (t Theme) LikelyWord() string {
+	if t.Likely.Grounds() {
+		return "shaded:"
+	}
+	return t.Mark(MarkMaybe)
 }
 
 // Mark is the sign, in plain characters if the theme asks for it.

@@ -51,6 +51,8 @@ const leastCurve = 9
 func dayLayout(w, h, tubs, say, least int) dayRooms {
 	r := dayRooms{w: w, h: h, perTub: 1, footLines: 1, footRule: 1, figureSize: -1}
 	switch {
+	case h >= 50:
+		r.band.Height = 14
 	case h >= 34:
 		r.band.Height = 10
 	case h >= 22:

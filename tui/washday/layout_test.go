@@ -69,8 +69,8 @@ func TestDayLayout(t *testing.T) {
 		{80, 24, 1, "head\nsay\nband x9\n-\naxis\nlane 1 x9\n-\nfoot\n"},
 		{120, 40, 3, "head\nsay\nband x10\n-\naxis\nlane 1 x6\nlane 2 x6\nlane 3 x6\norder x6\n-\nfoot\n"},
 		{120, 40, 12, "head\nsay\nband x10\n-\naxis\nlane 1\nlane 2\nlane 3\nlane 4\nlane 5\nlane 6\nlane 7\nlane 8\nlane 9\nlane 10\nlane 11\nlane 12\norder x12\n-\nfoot\n"},
-		{200, 60, 1, "head\nsay\nband x10\n-\naxis\nlane 1 x24\n- x21\nfoot\n"},
-		{200, 60, 3, "head\nsay\nband x10\n-\naxis\nlane 1 x14\nlane 2 x14\nlane 3 x14\n- x3\nfoot\n"},
+		{200, 60, 1, "head\nsay\nband x14\n-\naxis\nlane 1 x24\n- x17\nfoot\n"},
+		{200, 60, 3, "head\nsay\nband x14\n-\naxis\nlane 1 x13\nlane 2 x13\nlane 3 x13\n- x2\nfoot\n"},
 	}
 	for _, tt := range tests {
 		if got := dayLayout(tt.w, tt.h, tt.tubs, 1, 0).pictureOf(); got != tt.want {
