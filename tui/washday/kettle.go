@@ -24,6 +24,9 @@ func (s *Screen) kettleKey() (text string, ok bool) {
 		if k.Follows() {
 			return "boiled, next on", true
 		}
+		if s.rooms.w < narrowFoot { // has room beside Enter
+			return "boils", true
+		}
 		return "boiled", true
 	}
 	due := slices.ContainsFunc(s.next, func(a coach.NextAct) bool { return a.Boil && a.DueAt.Sub(now) <= kettleNear }) ||

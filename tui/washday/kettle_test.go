@@ -308,3 +308,34 @@ func TestKettleKeyTooSoonSays(t *testing.T) {
 		t.Errorf("a bounce says %q", h.s.e.Say)
 	}
 }
+
+// A kettle that has stood is told to boil again by the key that the foot names, and its line
+// goes.
+func TestKettleThatStoodHasAKey(t *testing.T) {
+	for _, size := range [][2]int{{120, 40}, {80, 24}, {40, 12}} {
+		h := kettleHand(t, size[0], size[1])
+		h.wait(17 * 60)
+		h.press("o")
+		h.wait(5 * 60)
+		h.press("o")
+		h.wait(5 * 60)
+		h.press("o", "1")
+		for h.phase(0) != shed.ToFill.String() {
+			if err := h.s.e.Live.Do(session.DoNext{Act: h.day().NextAction(0), Sooner: true}, h.s.e.Now); err != nil {
+				t.Fatal(err)
+			}
+		}
+		h.wait(25 * 60)
+		h.press("1")
+		asks, key := "bring the kettle back", "o boiled"
+		if size[0] < narrowFoot {
+			asks, key = "boil the kettle again", "o boils"
+		}
+		h.sees(asks)
+		h.sees(key)
+		h.press("o", "1")
+		if strings.Contains(h.view(), asks) {
+			t.Errorf("it still asks:\n%s", h.view())
+		}
+	}
+}
