@@ -316,12 +316,12 @@ func TestMethods(t *testing.T) {
 	p.types("60")
 	p.press("enter", "6", "5", "enter")
 	p.says("starts no warmer than its release")
-	p.press("5", "0", "enter", "right", "enter") // the first key replaces what was refused
+	p.press("5", "0", "enter", "right", "enter", "5", "0", "enter") // the first key replaces what was refused
 	if len(p.ledger.Own) != 1 {
 		t.Fatalf("methods %+v\n%s", p.ledger.Own, p.view())
 	}
 	w := p.ledger.Own[0].Steps[1]
-	if w.SoakMin != 25 || w.ShortestMin != 18 || w.AimC != 63 || w.LowestSinkC != 60 || w.ReleaseC != 50 || w.TwiceForHighWax || w.HangMin != 15 {
+	if w.SoakMin != 25 || w.ShortestMin != 18 || w.AimC != 63 || w.LowestSinkC != 60 || w.ReleaseC != 50 || w.TwiceForHighWax || w.HangMin != 15 || w.DosePart != 0.5 {
 		t.Errorf("the wash is %+v", w)
 	}
 	if b := shed.BuiltInMethod().Steps[1]; b.SoakMin != 20 {

@@ -48,8 +48,8 @@ func foundKey(k string, is session.Found) struct {
 
 var (
 	keyFound = base.Bind("h", "how it came out", "h") // opens the screen
-	keyWords = base.Bind("n", "in your own words", "n")
-	keyAgain = base.Bind("w", "wash it again", "w")
+	keyWords = base.Bind("n", "in words", "n")
+	keyAgain = base.Bind("w", "rewash", "w")
 )
 
 // seenAfter is how long a screen that comes by itself takes nothing.
