@@ -118,8 +118,8 @@ func (f *fill) run(out io.Writer) error {
 	}
 	got := cooling.FillFor(w)
 	if poured := got.HotL + got.ColdL + got.KettleL; f.tubL > 0 && poured > f.tubL+1e-9 {
-		return usage("--tub holds %s, but whole marks of %s come to %s: give a --volume of %s", f.units.Volume(f.tubL), f.units.VolumeFine(f.stepL),
-			f.units.VolumeFine(poured), f.units.VolumeFine(whole(f.units, f.tubL, f.stepL, math.Floor)))
+		return usage("--tub holds %s, but whole marks of %s come to %s: give a --volume of %s", f.units.Volume(f.tubL), f.units.Pour(f.stepL, f.units.FinestL()),
+			f.units.Pour(poured, f.units.FinestL()), f.units.VolumeFine(whole(f.units, f.tubL, f.stepL, math.Floor)))
 	}
 	over, stop := overOf(w, got), stopOf(f.units, w, got)
 	if f.json {
