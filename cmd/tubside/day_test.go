@@ -78,7 +78,7 @@ func TestDayThroughPowerCut(t *testing.T) {
 	w.press(".")
 	w.look("SINK THE FLEECE IN")
 	w.press("enter")
-	w.see("lift and drain in")
+	w.see("lift and drain")
 	w.see("saved")
 	w.signal(syscall.SIGKILL)
 	w.end()
