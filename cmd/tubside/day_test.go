@@ -94,7 +94,7 @@ func TestDayThroughPowerCut(t *testing.T) {
 	w = open(t, nil, path, "--data", dir)
 	w.see("still open")
 	w.press("enter")
-	w.see("lift and drain in")
+	w.see("lift and drain")
 	w.press("1")
 	w.look("LIFT AND DRAIN")
 	w.press("n")
