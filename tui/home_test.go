@@ -35,7 +35,7 @@ func TestHomeShowsAllAlarms(t *testing.T) {
 	p.app.env.Keeper.Take(p.app.env.Live.ID, d)
 	for _, size := range tuitest.Sizes {
 		p.resize(size[0], size[1])
-		p.says("North: kettle on now. Put the kettle on")
+		p.says("North: put the kettle on")
 		p.says("(t: ")
 	}
 	p.press(" ")

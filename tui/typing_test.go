@@ -52,7 +52,7 @@ func TestHoursUp(t *testing.T) {
 	for _, x := range []struct {
 		up, bed   string
 		upH, bedH int
-	}{{"7 am", "10 pm", 7, 22}, {"6:00", "24", 6, 24}, {"7", "24:00", 7, 24}, {"5 a.m.", "12 am", 5, 0}, {"8", "1", 8, 1}} {
+	}{{"7 am", "10 pm", 7, 22}, {"6:00", "24", 6, 24}, {"7", "24:00", 7, 24}, {"5 a.m.", "12 am", 5, 24}, {"8", "1", 8, 1}} {
 		p.press("k", "4", "enter")
 		p.types(x.up)
 		p.press("enter")

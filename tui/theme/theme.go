@@ -54,7 +54,9 @@ func of(s lipgloss.Style) Style {
 func (s Style) Render(line string) string { return s.on + line + s.off }
 
 // Over is one line of text in the style, on the ground of another.
-func (s Style) Over(ground Style, line string) string { return ground.on + s.on + line + s.off + ground.off }
+func (s Style) Over(ground Style, line string) string {
+	return ground.on + s.on + line + s.off + ground.off
+}
 
 // Grounds says that the style paints the ground of its cells.
 func (s Style) Grounds() bool { return s.on != "" }
