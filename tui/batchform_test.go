@@ -88,6 +88,20 @@ func TestBasketsAsShown(t *testing.T) {
 	}
 }
 
+// What comes of a weight is said while it is typed.
+func TestBatchesWhileTyping(t *testing.T) {
+	p := newPerson(t, true, withFleeces)
+	p.resize(200, 60)
+	p.press("p", "a", "enter", "tab", "tab")
+	for typed, want := range map[string]string{"600": "makes 3 batches: 2 of 229 g, 1 of 142 g", "23": "makes 1 batch of 23 g"} {
+		p.types(typed)
+		p.sees(want)
+		for range typed {
+			p.press("backspace")
+		}
+	}
+}
+
 // A fleece of which nothing is left stands behind the others; whoever chooses it is
 // told so and may go on all the same.
 func TestSpentFleeceIsNotProposed(t *testing.T) {

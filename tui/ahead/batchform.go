@@ -127,6 +127,7 @@ func newBatchForm(e *base.Env, chosen string, plan func() shed.Plan, one bool, a
 		return shed.Kit{Units: u}.CheckFleeceG(g)
 	})
 	basket := form.NumberField(u, form.Weight, "Most in a basket", basketWhy, &part.BasketG, form.KitCheck(shed.Kit.CheckBatchG))
+	raw.Live, basket.Live = true, true
 	pages = append(pages, &form.Page{Title: "Baskets", Fields: []*form.Field{formField(&part.Form), PartField(&part.Name), raw, basket, presoakField(&part.Presoak)}, Leave: func() error {
 		return fleece().AskPart(u, part.Name, part.RawG, left.LeftG(fleece(), part.Name, plan().Batches))
 	}}, layersPage(&part.Form, &part.Layers))

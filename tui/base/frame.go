@@ -122,18 +122,24 @@ func Without(keys []key.Binding, labels []string) []key.Binding {
 // keys are if some found no room.
 func FootItems(w int, keys []key.Binding, help key.Binding) []FootItem {
 	isHelp := func(b key.Binding) bool { return b.Help().Key == help.Help().Key || b.Help().Key == KeyHelp.Help().Key }
-	all := newFootItem(help)
-	kept := 0
-	for _, b := range keys {
-		if it := newFootItem(b); leaves(b) {
-			kept += it.W + 2
+	all, brief := newFootItem(help), false
+	item := func(b key.Binding) FootItem {
+		it := newFootItem(b)
+		if brief && leaves(b) {
+			it.Text, it.W = "", ansi.StringWidthWc(it.Key)
 		}
+		return it
 	}
 	pick := func(help FootItem) (out []FootItem, whole bool) {
-		x, room := 1, w-1-help.W-kept
+		x, room := 1, w-1-help.W
+		for _, b := range keys {
+			if leaves(b) {
+				room -= item(b).W + 2
+			}
+		}
 		whole = true
 		for _, b := range keys {
-			it := newFootItem(b)
+			it := item(b)
 			switch {
 			case isHelp(b):
 				continue
@@ -154,6 +160,12 @@ func FootItems(w int, keys []key.Binding, help key.Binding) []FootItem {
 	out, whole := pick(all)
 	if !whole {
 		out, _ = pick(footWords(all, "all keys"))
+	}
+	// Before the key for what is next goes, the words of the others do.
+	isDo := func(k string) bool { return k == "Enter" }
+	if slices.ContainsFunc(keys, func(b key.Binding) bool { return isDo(b.Help().Key) }) && !slices.ContainsFunc(out, func(it FootItem) bool { return isDo(it.Key) }) {
+		brief = true
+		out, _ = pick(footWords(all, "keys"))
 	}
 	return out
 }
@@ -177,7 +189,10 @@ func FootText(t theme.Theme, items []FootItem) string {
 		if i > 0 {
 			b.WriteString("  ")
 		}
-		b.WriteString(t.Key.Render(it.Key) + t.Faint.Render(" "+it.Text))
+		b.WriteString(t.Key.Render(it.Key))
+		if it.Text != "" {
+			b.WriteString(t.Faint.Render(" " + it.Text))
+		}
 	}
 	return b.String()
 }

@@ -18,6 +18,7 @@ type Field struct {
 	Label    string
 	Why      string // a line that says what it is for
 	Text     bool   // letters are text in it
+	Live     bool   // taken in with each key, for what another field says comes of it
 	in       textinput.Model
 	check    func(string) error
 	inline   bool // a choice on one line: left and right

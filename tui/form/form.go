@@ -200,6 +200,9 @@ func (f *FormScreen) give(k tea.KeyMsg) {
 	}
 	f.fresh = false
 	x.key(k)
+	if x.Live {
+		_ = x.store() // what is wrong with it is said when it is left
+	}
 	if f.Changed != nil {
 		f.Changed()
 	}

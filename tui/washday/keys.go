@@ -87,6 +87,9 @@ func (s *Screen) foot() []base.FootItem {
 	k := s.keys
 	var order []key.Binding
 	if s.ringing() {
+		if s.rooms.w < narrowFoot {
+			k.hear.SetHelp("Space", "heard")
+		}
 		order = append(order, k.hear)
 	}
 	p, asked := s.Prompt()

@@ -95,6 +95,11 @@ func (s *Screen) lanes() []string {
 			lines = append(lines, s.lane(i, cols, axis))
 		}
 	}
+	if more := len(s.glances) - count; more > 0 && len(lines) == r.lanes.Height && count > 1 {
+		lines[len(lines)-1] = s.e.Theme.Faint.Render(draw.Fit(fmt.Sprintf("   and %d more: Up, Down", more+1), r.lanesW))
+	} else if more > 0 && len(lines) < r.lanes.Height {
+		lines = append(lines, s.e.Theme.Faint.Render(draw.Fit(fmt.Sprintf("   and %d more: Up, Down", more), r.lanesW)))
+	}
 	for len(lines) < r.lanes.Height {
 		lines = append(lines, strings.Repeat(" ", r.lanesW))
 	}
