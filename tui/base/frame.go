@@ -165,7 +165,10 @@ func FootItems(w int, keys []key.Binding, help key.Binding) []FootItem {
 	isDo := func(k string) bool { return k == "Enter" }
 	if slices.ContainsFunc(keys, func(b key.Binding) bool { return isDo(b.Help().Key) }) && !slices.ContainsFunc(out, func(it FootItem) bool { return isDo(it.Key) }) {
 		brief = true
-		out, _ = pick(footWords(all, "keys"))
+		if out, _ = pick(footWords(all, "keys")); !slices.ContainsFunc(out, func(it FootItem) bool { return isDo(it.Key) }) {
+			all.Text, all.W = "", ansi.StringWidthWc(all.Key)
+			out, _ = pick(all)
+		}
 	}
 	return out
 }
