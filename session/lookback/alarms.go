@@ -106,14 +106,17 @@ func (w Words) Alarms(f AlarmFigures) []string {
 		they = "it"
 	}
 	acted := fmt.Sprintf("%d acted on before %s rang again", f.InTime, they)
-	if f.Again > 0 {
-		acted += fmt.Sprintf(", %d rang again", f.Again)
+	if late := f.N - f.InTime - f.Outdone - f.Nothing; late > 0 {
+		acted += fmt.Sprintf(", %d after", late)
 	}
 	if f.Outdone > 0 {
 		acted += fmt.Sprintf(", %d gave way to a worse one", f.Outdone)
 	}
 	if f.Nothing > 0 {
 		acted += fmt.Sprintf(", nothing done after %d", f.Nothing)
+	}
+	if f.Again > 0 {
+		acted += fmt.Sprintf("; %d rang more than once", f.Again)
 	}
 	stood := "It stood for "
 	switch {

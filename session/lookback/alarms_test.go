@@ -52,7 +52,7 @@ func TestAlarmsJudged(t *testing.T) {
 			alarm(session.OverLongest, session.MediumPriority, 100, 2, true, false, 8), alarm(session.LeftSoaking, session.LowPriority, 200, 1, false, false, 3), // once is no ground
 		}, []string{
 			"6 alarms in 4 h: 1.5 an hour, of the 6 that one person can serve; 3 at most in ten minutes.",
-			"1 acted on before it rang again, 3 rang again, 1 gave way to a worse one, nothing done after 3.",
+			"1 acted on before it rang again, 1 after, 1 gave way to a worse one, nothing done after 3; 3 rang more than once.",
 			"3 stood at once at most; the longest for 25 min.",
 			"Nothing was ever done after \"reading wanted\": act on it, or take it out of service in the list of alarms.",
 		}},
