@@ -31,7 +31,20 @@ func (s *Screen) kettleKey() (text string, ok bool) {
 	}
 	due := slices.ContainsFunc(s.next, func(a coach.NextAct) bool { return a.Boil && a.DueAt.Sub(now) <= kettleNear }) ||
 		slices.ContainsFunc(d.Alarms, func(a session.Alarm) bool { return a.Kind == session.KettleNow && a.Stands() })
+	if boil, other := s.otherBoil(s.kettle); other && s.rooms.w >= narrowFoot {
+		return "kettle on for " + s.glances[s.kettle.c.Tub].Name, due || boil.Rank == coach.Now
+	}
 	return "kettle on", due
+}
+
+// otherBoil is the boil that the list has first and that is due, where the kettle's key
+// would tell of another tub's: that of a tub chosen by hand.
+func (s *Screen) otherBoil(told kettleTold) (coach.NextAct, bool) {
+	i := slices.IndexFunc(s.next, func(a coach.NextAct) bool { return a.Boil })
+	if i < 0 || !told.ok || s.next[i].Tub == told.c.Tub || s.next[i].DueAt.Sub(s.e.Now) > kettleNear {
+		return coach.NextAct{}, false
+	}
+	return s.next[i], true
 }
 
 // kettleAnswer is the key that tells of the kettle: Enter, where the foot has it.
@@ -113,7 +126,11 @@ func (s *Screen) tellKettle(told kettleTold) {
 		}
 		return
 	}
-	if s.again("o", c, "", "") {
+	question := ""
+	if boil, other := s.otherBoil(told); other {
+		question = fmt.Sprintf("%s's %s comes first. o again: on for %s", s.glances[boil.Tub].Name, boil.BoilFor, s.glances[c.Tub].Name)
+	}
+	if s.again("o", c, question, "") {
 		s.acting, s.kettleAt = e.Now, e.Now
 		k, said := e.Live.Day.Kettle, "boiled"
 		if k.Follows() {

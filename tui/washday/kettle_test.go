@@ -339,3 +339,39 @@ func TestKettleThatStoodHasAKey(t *testing.T) {
 		}
 	}
 }
+
+// TestKettleForAChosenTubIsAskedAbout: while another tub's boil comes first, the kettle's
+// key says for which tub it would go on, and is pressed twice for it.
+func TestKettleForAChosenTubIsAskedAbout(t *testing.T) {
+	presoaking := func() *hand {
+		s := storyScreen(tuitest.StartStory(t, tuitest.StoryPlan(2)), tuitest.StoryStart, theme.Options{NoColor: true})
+		s.SetSize(120, 40)
+		h := &hand{t, s}
+		for range 4 {
+			h.press("enter")
+			h.wait(5)
+		}
+		h.wait(12 * 60) // the first tub's kettle is due
+		return h
+	}
+	h := presoaking()
+	h.press("2")
+	if boil, other := h.s.otherBoil(h.s.kettle); !other || boil.Tub != 0 || h.s.kettle.c.Tub != 1 {
+		t.Fatalf("%+v, %v, told of %+v\n%s", boil.Tub, other, h.s.kettle, h.view())
+	}
+	h.sees("o kettle on for South")
+	h.press("o")
+	h.sees("North's first hot wash comes first. o again: on for South")
+	if k := h.day().Kettle; !k.OnAt.IsZero() {
+		t.Fatalf("on at the first press: %+v", k)
+	}
+	h.press("o")
+	if k := h.day().Kettle; k.OnAt.IsZero() || k.Tub != 1 {
+		t.Errorf("after the second press: %+v", k)
+	}
+	h = presoaking()
+	h.press("o")
+	if k := h.day().Kettle; k.OnAt.IsZero() || k.Tub != 0 {
+		t.Errorf("the first of the list is asked about: %+v", k)
+	}
+}
