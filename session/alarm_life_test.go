@@ -340,9 +340,9 @@ func TestSpoken(t *testing.T) {
 		want string
 	}{
 		{coach.AlarmCall{Tub: 0, Name: "North", Kind: session.NearRelease, MinutesLeft: 4.7, HasMinutes: true}, "north tub: lift the fleece now, four minutes left"},
-		{coach.AlarmCall{Tub: 0, Name: "Tub 3", Kind: session.SoakDone, MinutesLeft: 1.2, HasMinutes: true}, "tub 3: the soak is done, lift the fleece, one minute left"},
+		{coach.AlarmCall{Tub: 0, Name: "Tub 3", Kind: session.SoakDone, MinutesLeft: 1.2, HasMinutes: true}, "tub 3: the soak is over, lift the fleece, one minute left"},
 		{coach.AlarmCall{Tub: 0, Name: "Tray", Kind: session.BelowRelease, MinutesLeft: -3, HasMinutes: true}, "tray tub: too cool, lift the fleece at once"},
-		{coach.AlarmCall{Tub: -1, Kind: session.ClockJumped}, "tubside: the clock was set, look at the times"},
+		{coach.AlarmCall{Tub: -1, Kind: session.ClockJumped}, "tubside: the clock changed, check the times"},
 	} {
 		if got := coach.Spoken(c.call); got != c.want {
 			t.Errorf("%q, want %q", got, c.want)

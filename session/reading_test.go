@@ -51,7 +51,7 @@ func TestDoubtfulReadingInItsUnit(t *testing.T) {
 	_ = r.Refused(session.TakeReading{TempC: inC(194)}, "did you mean 149 °F: digits swapped?")
 }
 
-// A wash that was read cooler than its coolest start, or hotter than meant, is not as it
+// A wash that was read cooler than its coolest start, or hotter than planned, is not as it
 // was meant; the cold water that is named brings a hot one back to its aim.
 func TestReadingOffTheAim(t *testing.T) {
 	washing := func() *sessiontest.Run {

@@ -79,7 +79,7 @@ func TestAdviceIntoTheKit(t *testing.T) {
 	p.sees("Looking back", "1 change is worth making: t shows what and why")
 	lead := p.app.env.Kit.LeadMin
 	p.press("t")
-	p.sees("Time you need to reach a tub: 10 min, not 5 min", "9 of 9 lifts", "Enter takes it into the kit")
+	p.sees("Time you need to reach a tub: 10 min, not 5 min", "9 of 9 lifts", "Enter puts it into the kit")
 	if p.app.env.Kit.LeadMin != lead {
 		t.Fatal("changed before it was taken")
 	}
@@ -122,7 +122,7 @@ func TestAdviceOfACover(t *testing.T) {
 	p.press("d", "enter")
 	p.settled()
 	p.press("t")
-	p.sees("Put a lid on North", "of 3 washes on 3 days", "Enter takes it into the kit")
+	p.sees("Put a lid on North", "of 3 washes on 3 days", "Enter puts it into the kit")
 	p.press("enter")
 	p.says("the kit has it now: Put a lid on North")
 	if got := p.ledger.HasKit.Tubs[0].Cover; got != cooling.Lid {

@@ -93,7 +93,7 @@ func TestLedger(t *testing.T) {
 	p.sees("search: fold fine_", "(1 of 3)", "Bramble")
 	p.seesNot("Curly")
 	p.press("x", "x")
-	p.sees("No fleece has these words")
+	p.sees("No fleece matches")
 	p.everySize()
 	p.press("backspace", "backspace", "enter", "enter")
 	p.sees("Bramble, Nowhere Fold", "none yet")
@@ -191,7 +191,7 @@ func TestDryingToTheBag(t *testing.T) {
 		t.Errorf("kept %+v", f)
 	}
 	p.press("esc", "esc", "d", "enter", "u")
-	p.says("take back the dry weight of A1")
+	p.says("undo the dry weight of A1")
 	p.press("u")
 	p.says("taken back: the dry weight of A1")
 	p.press("u", "u")
@@ -412,7 +412,7 @@ func TestFindADay(t *testing.T) {
 	p.settled()
 	p.sees("14 Mar 2026", "16 Mar 2026")
 	for _, x := range []struct{ words, sees, not string }{
-		{"16 mar", "16 Mar 2026", "14 Mar 2026"}, {"tips", "14 Mar 2026", "16 Mar 2026"}, {"curly two rinses", "(2 of 2)", "(1 of 2)"}, {"shoulder", "16 Mar 2026", "14 Mar 2026"}, {"bramble", "No day has these words", "14 Mar 2026"},
+		{"16 mar", "16 Mar 2026", "14 Mar 2026"}, {"tips", "14 Mar 2026", "16 Mar 2026"}, {"curly two rinses", "(2 of 2)", "(1 of 2)"}, {"shoulder", "16 Mar 2026", "14 Mar 2026"}, {"bramble", "No day matches", "14 Mar 2026"},
 	} {
 		p.press("/")
 		p.types(x.words)

@@ -111,11 +111,11 @@ func TestRangUnheard(t *testing.T) {
 	p, out := withOutside(t, 26)
 	out.state = keep.OutsideState{Problems: []string{"the player is gone"}}
 	p.untilAlarm()
-	p.sees("SOUND FAILS")
+	p.sees("SOUND NOT WORKING")
 	p.press(" ")
 	out.state = keep.OutsideState{}
 	p.wait(time.Minute)
-	p.sees("SOUND FAILED: p checks it")
+	p.sees("ALARM MADE NO SOUND: p")
 	check := func(answers ...string) {
 		t.Helper()
 		p.press(" ", "p", " ", "enter") // one may ring anew, on either screen
@@ -125,7 +125,7 @@ func TestRangUnheard(t *testing.T) {
 	check("y", "n", "y")
 	p.says("not all alarms were heard")
 	p.press("enter", " ")
-	p.sees("SOUND FAILED: p checks it")
+	p.sees("ALARM MADE NO SOUND: p")
 	check("y", "y", "y")
 	p.says("all three were heard")
 	p.press("enter", " ")
@@ -147,7 +147,7 @@ func TestFailedWhileNothingRang(t *testing.T) {
 		}
 		out.state = keep.OutsideState{Problems: []string{"the player is gone"}}
 		p.wait(time.Second)
-		p.sees("SOUND FAILS")
+		p.sees("SOUND NOT WORKING")
 		out.state = keep.OutsideState{}
 		p.wait(time.Second)
 		p.sees("SOUND NOT CHECKED")

@@ -27,7 +27,7 @@ func TestPlanKnowsThePast(t *testing.T) {
 	p.sees("1.12 kg of Curly, Invented Hill are planned, and by the record 1 kg of it is left", "1.12 kg of 1 kg, 0 g left")
 	p.everySize()
 	p.press("s")
-	p.says("s again starts all the same")
+	p.says("s again starts anyway")
 	if p.app.env.Live.Day.Running() {
 		t.Fatal("one press started it")
 	}

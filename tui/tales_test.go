@@ -97,7 +97,7 @@ func storybook() []tale {
 	row("ledger", "Curly", false, record, "f")
 	row("ledger-empty", "No fleece yet", false, nil, "f")
 	row("ledger-search", "search", false, record, "f", "/", "f", "o", "l", "d")
-	row("ledger-nothing-found", "No fleece has these words", false, record, "f", "/", "x", "x")
+	row("ledger-nothing-found", "No fleece matches", false, record, "f", "/", "x", "x")
 	row("fleece-form", "Animal", false, nil, "f", "a")
 	row("fleece-form-wrong", "nothing is given", false, nil, "f", "a", "E", "enter", "enter", "enter", "enter")
 	row("fleece-life", "Breed", false, record, append([]string{"f", "enter", "e"}, slices.Repeat([]string{"enter"}, 12)...)...)
@@ -126,7 +126,7 @@ func storybook() []tale {
 	row("review-eventful-us", "°F", true, []set{withEventfulDay(measure.US)}, "d", "enter")
 	row("review-baths", "lowest 47 °C", true, []set{withEventfulDay(measure.Metric)}, "d", "enter", "v", "down")
 	row("review-baths-us", "°F", true, []set{withEventfulDay(measure.US)}, "d", "enter", "v", "down")
-	row("past-trust", "range that was forecast", true, []set{withPoorDays(true)}, "d", "t")
+	row("past-trust", "forecast range", true, []set{withPoorDays(true)}, "d", "t")
 	many := []set{withManyDays(measure.Metric, false)}
 	row("past-many", "Changed:", true, many, "d", "m")
 	row("past-many-yield", "yield", true, many, "d", "m", "o", "o", "o", "b", "down", "down")

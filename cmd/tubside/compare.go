@@ -22,9 +22,8 @@ import (
 	"fleece.example/tubside/tui/past"
 )
 
-const compareHelp = `compare holds together what was washed in the same tub, or of the same fleece, type or
-method, or under the same cover, and says what is usual of it over the days and which days
-were not.
+const compareHelp = `compare groups what was washed by tub, fleece, type, method or cover, and says what is
+usual of each group over the days and which days were not.
 
 A day is unusual outside its average plus and minus 2.66 times the mean step from one day to
 the next (a Shewhart chart of individuals); eight days in a row on one side of the average

@@ -50,9 +50,9 @@ func (p place) isThere(folder string) bool {
 
 const copiesHelp = `While tubside runs it copies the record by itself: each hour in which something was
 written, at the end of each day, and before the record is brought to a newer layout.
-A copy is kept once it has been read back and is whole. Of the last 24 hours with a
-copy the last one is kept, of the last 31 days, and of every month. The copies lie in
-the folder copies beside the record; tubside restore puts one back.
+A copy is kept once it has been read back and is whole. Of each of the last 24
+hours with a copy, of each of the last 31 days and of every month the last one is kept.
+They lie in the folder copies beside the record; tubside restore puts one back.
 
 copies says where they lie. --also-in DIR has each copy carried to a second place
 too, such as a folder on a stick or another disk; it has to be there already, and is
@@ -63,7 +63,7 @@ func newCopies(o *options, sys system) *cobra.Command {
 	var also string
 	cmd := &cobra.Command{
 		Use:   "copies",
-		Short: "Where the copies lie that are made by themselves",
+		Short: "Where the automatic copies lie",
 		Long:  copiesHelp,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) > 0 {

@@ -30,7 +30,7 @@ type Help struct {
 	Remedy    cooling.Remedy
 	WantC     float64
 	HasRemedy bool
-	// Anew: the bath is too cool to begin with and one kettle does not mend it.
+	// Anew: the bath is too cool to begin with and one kettle isn't enough.
 	Anew bool
 	// KettleShort: the fleece lies too cool, and one kettle does not change that.
 	KettleShort bool
@@ -212,10 +212,10 @@ func (h Help) Lines(k shed.Kit, now time.Time) []HelpLine {
 		out = append(out, HelpLine{freshFill, true})
 	}
 	if h.KettleShort {
-		add("one kettle does not bring it back above "+u.Temp(h.ReleaseC), false)
+		add("one kettle won't bring it back above "+u.Temp(h.ReleaseC), false)
 	}
 	if h.has(cooling.PourKettle) && h.Remedy.DoseStrength < 0.95 {
-		add(fmt.Sprintf("topped up, the scour is at %.0f %% of its strength", 100*h.Remedy.DoseStrength), false)
+		add(fmt.Sprintf("topping up weakens the scour to %.0f %%", 100*h.Remedy.DoseStrength), false)
 	}
 	return out
 }

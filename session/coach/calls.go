@@ -78,6 +78,8 @@ func WhatToDo(d session.Day, a session.Alarm, now time.Time) Asked {
 			if p := PromptAt(d, a.Tub, now); p.Doubt != "" && len(p.Details) > 0 && len(p.Details[0].Ways) > 0 {
 				return Asked{Line{Ways: p.Details[0].Ways}, false}
 			}
+		case session.SoakDone, session.NotLifted, session.LeftSoaking:
+			return Asked{Line{Text: a.Kind.Facts().Do, Brief: "or soak longer"}, false}
 		case session.KettleNow:
 			if k, on := d.KettleOn(); on && k.Refills(now) {
 				return Asked{Line{Text: "refill the kettle, and put it on again"}, false}
@@ -141,21 +143,21 @@ func spokenDo(k session.AlarmKind) string {
 	case session.OverLongest:
 		return "soaked too long, lift the fleece now"
 	case session.SoakDone:
-		return "the soak is done, lift the fleece"
+		return "the soak is over, lift the fleece"
 	case session.NotLifted:
 		return "the wash is still in, lift the fleece"
 	case session.LeftSoaking:
-		return "the fleece still soaks, lift it when you can"
+		return "the fleece is still soaking, lift it when you can"
 	case session.WetWaiting:
 		return "wet fleece has hung too long"
 	case session.FarFromLast:
-		return "bring the bath closer before the fleece goes in"
+		return "match the bath to the last one before the fleece goes in"
 	case session.KettleNow:
 		return "put the kettle on"
 	case session.ReadingWanted:
 		return "take a reading"
 	case session.ClockJumped:
-		return "the clock was set, look at the times"
+		return "the clock changed, check the times"
 	case session.NotSaved:
 		return "the day is not being saved"
 	}

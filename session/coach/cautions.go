@@ -88,10 +88,10 @@ func warned(d session.Day, p Prompt) bool {
 }
 
 // drainCaution is the line for a step that drains soiled water.
-var drainCaution = caution("local rules decide where this water may go", "; grease harms septic tanks and streams")
+var drainCaution = caution("local rules decide where this water may go", "; wax harms septic tanks and streams")
 
 // rawFleeceCaution is the line for the first handling of a raw batch.
-var rawFleeceCaution = caution("raw fleece", ": gloves, little dust, wash hands and arms after")
+var rawFleeceCaution = caution("raw fleece", ": gloves, keep dust down, wash hands and arms after")
 
 // spinCaution is the line for a machine near water.
 func spinCaution(u measure.System) Caution {
@@ -120,8 +120,8 @@ func Cautions(u measure.System) []string {
 		"Hot water burns: " + scaldWords(u) + ". Cold water first, then hot; heavy gloves; no children or animals underfoot.",
 		"A scald: cool running water for at least 20 minutes, then medical advice.",
 		"Kettle: part filled, lid shut, carried along a clear path. Turned the water heater up for the day? Turn it back down.",
-		"Raw fleece: gloves, little dust, wash hands and arms. Health bodies name Q fever, ringworm, tetanus and dip residues. Anyone pregnant or with heart-valve disease keeps away from raw fleece; no raw fleece within three months of dipping.",
-		"Waxy water: outdoors where local rules allow it, never into a septic tank, stream or house drain. Local rules decide.",
+		"Raw fleece: gloves, keep dust down, wash hands and arms. Health bodies name Q fever, ringworm, tetanus and dip residues. Pregnant, or with heart-valve disease: keep away from raw fleece. After dipping, leave raw fleece alone for three months.",
+		"Waxy water: outdoors where local rules allow it, never into a septic tank, stream or house drain.",
 		u.Spell("Electricity: kettle and computer away from splashes, on a residual-current device (RCD); leave wiring to a licensed electrician."),
 	}
 }

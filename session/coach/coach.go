@@ -101,7 +101,7 @@ func sayFill(d session.Day, p *Prompt, now time.Time) {
 	}
 	switch s.Water {
 	case shed.FromCold:
-		p.add(fmt.Sprintf("%s from the cold tap; the temperature hardly matters here", u.Pour(f.VolumeL, d.Plan.Kit.JugL)))
+		p.add(fmt.Sprintf("%s from the cold tap, as it comes", u.Pour(f.VolumeL, d.Plan.Kit.JugL)))
 	case shed.FromHot, shed.Mixed:
 		if f.Pour.HotL == f.VolumeL && s.Water == shed.FromHot {
 			p.add(fmt.Sprintf("%s from the hot tap, about %s", u.Pour(f.VolumeL, d.Plan.Kit.JugL), u.Temp(f.WaterC)))
@@ -128,7 +128,7 @@ func sayFill(d session.Day, p *Prompt, now time.Time) {
 		p.add("stir without foam, before the fleece goes in")
 	}
 	if s.Water == shed.Mixed && f.Short() {
-		short := fmt.Sprintf("tap and kettle stay %s short of it: keep the soak short", u.TempDelta(f.ShortC))
+		short := fmt.Sprintf("%s short even with the kettle: keep the soak short", u.TempDelta(f.ShortC))
 		if ways := planner.ShortRemedies(f, d.Plan.Kit); len(ways) > 0 {
 			short += ", or use " + strings.Join(ways, ", or ")
 		}
@@ -227,7 +227,7 @@ func saySink(d session.Day, p *Prompt, now time.Time, h session.HeatModel) {
 	p.Title = "sink the fleece in"
 	keep := "press it under with the upturned basket; " + session.CoverPhrase(d.Plan.Kit.Tubs[p.Tub].Cover)
 	if b.Form == shed.Locks {
-		keep = "lower the basket slowly, an empty one on top keeps the layers; " + session.CoverPhrase(d.Plan.Kit.Tubs[p.Tub].Cover)
+		keep = "lower the basket slowly, an empty one on top to hold the layers; " + session.CoverPhrase(d.Plan.Kit.Tubs[p.Tub].Cover)
 	}
 	p.add(keep, "soaks "+measure.Minutes(t.Bath.SoakMin))
 	tempC, _ := h.At(now)
@@ -241,7 +241,7 @@ func saySink(d session.Day, p *Prompt, now time.Time, h session.HeatModel) {
 			pour, short := pourText(d.Plan.Kit, r)
 			first.Ways, first.Brief = []Way{{Text: "first " + pour + short}}, "first "+pour
 		} else if ok {
-			first.Text += ": one kettle does not mend it"
+			first.Text += ": one kettle isn't enough"
 			first.Ways = []Way{freshFill}
 		} else {
 			first.Ways = []Way{{Text: "top up with hot water to " + u.Temp(wantC) + " first"}, freshFill}
@@ -253,7 +253,7 @@ func saySink(d session.Day, p *Prompt, now time.Time, h session.HeatModel) {
 	case s.LowestSinkC > 0 && measure.Finite(tempC):
 		early := h.Crossing(s.LowestSinkC).Early
 		if p.limit(early, TooCool); !early.IsZero() && !now.Before(early) && now.Sub(t.Bath.FilledAt) >= readStands && !justRead(t.Bath, now) {
-			p.first(Line{Text: "it may be too cool to begin by now, about " + u.Temp(tempC), Ways: []Way{{Deed: TakeTemp, Then: " first"}}, Must: true})
+			p.first(Line{Text: "it may be too cool to start by now, about " + u.Temp(tempC), Ways: []Way{{Deed: TakeTemp, Then: " first"}}, Must: true})
 		}
 	}
 	if tempC >= 45 {
@@ -365,9 +365,9 @@ func sayDrain(d session.Day, p *Prompt, h session.HeatModel) {
 	t := d.Tubs[p.Tub]
 	b, _ := d.Batch(t.Batch)
 	p.Title = "empty the tub"
-	how := "fleece drains meanwhile: press it gently"
+	how := "let the fleece drain, press it gently"
 	if b.Form == shed.Locks {
-		how = "the basket drips over a dish meanwhile: do not press"
+		how = "the basket drips over a dish: do not press"
 	}
 	if c := d.Release(p.Tub, h); c.Below(t.Bath.LiftedAt.Add(-time.Minute)) {
 		p.Details = append(p.Details, Line{Ways: []Way{{Deed: WashAgain}}, Text: fmt.Sprintf("%s lay below %s for %s",

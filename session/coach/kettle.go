@@ -40,7 +40,7 @@ func waitForKettle(d session.Day, p *Prompt, f session.FillPlan, now time.Time) 
 			return
 		}
 		p.Kettle, p.DueAt = KettleBoils, k.ReadyBy(now)
-		p.Title = "fill when the kettle boils, " + d.Plan.Kit.Units.Clock(d.Plan.OnTheWall(k.ReadyBy(now)))
+		p.Title = "fill when the kettle boils at " + d.Plan.Kit.Units.Clock(d.Plan.OnTheWall(k.ReadyBy(now)))
 		if k.Refills(now) {
 			p.Title = "refill the kettle, then fill"
 		}
@@ -119,7 +119,7 @@ func sayKettle(d session.Day, k session.KettleRun, now time.Time) string {
 	case left < -session.KettleFreshMin && !k.BoiledAt.IsZero():
 		return fmt.Sprintf("bring the kettle back to the boil, it has stood for %s: %s for the %s", measure.Minutes(math.Floor(-left)), pour, k.StepName)
 	case left < -session.KettleFreshMin: // nobody has told of it: slow, or off long since
-		return fmt.Sprintf("see that the kettle boils before you pour, it was due at %s: %s for the %s", d.Plan.Kit.Units.Clock(d.Plan.OnTheWall(k.ReadyBy(now))), pour, k.StepName)
+		return fmt.Sprintf("check that the kettle boils before you pour, it was due at %s: %s for the %s", d.Plan.Kit.Units.Clock(d.Plan.OnTheWall(k.ReadyBy(now))), pour, k.StepName)
 	case !k.BoiledAt.IsZero():
 		return fmt.Sprintf("the kettle has boiled: %s for the %s", pour, k.StepName)
 	case left <= 0:

@@ -199,7 +199,7 @@ func TestFillWaitsForItsKettle(t *testing.T) {
 	}
 	r.Do(session.TellKettle{Tub: 0})
 	boil, fill := list()
-	if !boil.BoilOn || fill.Kettle != coach.KettleBoils || fill.Title != "fill when the kettle boils, "+r.Day.Kettle.ReadyAt().Format("15:04") || !fill.DueAt.Equal(r.Day.Kettle.ReadyAt()) || !boil.DueAt.Equal(fill.DueAt) {
+	if !boil.BoilOn || fill.Kettle != coach.KettleBoils || fill.Title != "fill when the kettle boils at "+r.Day.Kettle.ReadyAt().Format("15:04") || !fill.DueAt.Equal(r.Day.Kettle.ReadyAt()) || !boil.DueAt.Equal(fill.DueAt) {
 		t.Errorf("on: %+v\n%+v", boil, fill)
 	}
 	r.Now = r.Day.Kettle.ReadyAt()

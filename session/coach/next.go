@@ -258,7 +258,7 @@ func sayFirst(d session.Day, acts []NextAct, now time.Time) {
 	}
 	for _, a := range acts[1:] {
 		if a.Act == shed.Lift && a.wash && a.Rank == Coming && !a.MustBy.Add(-measure.Lasting(hands[shed.Lift])).After(now.Add(takes)) {
-			acts[0].first(Line{Text: fmt.Sprintf("first lift at %s, due in %s: it will not wait for this", d.TubName(a.Tub), measure.Minutes(max(0, measure.MinutesBetween(now, a.DueAt))))})
+			acts[0].first(Line{Text: fmt.Sprintf("first lift at %s, due in %s: it won't wait for this", d.TubName(a.Tub), measure.Minutes(max(0, measure.MinutesBetween(now, a.DueAt))))})
 			return
 		}
 	}

@@ -49,7 +49,7 @@ func TestFilledAndForgotten(t *testing.T) {
 	// Far too cold: a fresh fill.
 	r.Now = r.Now.Add(time.Minute)
 	r.Do(session.TakeReading{TempC: 40, Sure: true})
-	if p := r.Prompt(); !strings.Contains(sessiontest.DetailLines(p)[0], "one kettle does not mend it: empty it for a fresh fill") {
+	if p := r.Prompt(); !strings.Contains(sessiontest.DetailLines(p)[0], "one kettle isn't enough: empty it for a fresh fill") {
 		t.Errorf("%v", p.Details)
 	}
 	if h, err = coach.HelpAt(r.Day, 0, r.Now); err != nil || !h.Anew || !strings.Contains(helpText(h, r), "best: empty it for a fresh fill") {

@@ -22,14 +22,14 @@ func sayTank(d session.Day, p *Prompt, f session.FillPlan, now time.Time) {
 		return
 	}
 	at, full, s := p.must(), d.Fill(p.Tub), d.Tubs[p.Tub].Step()
-	tank := Line{Text: fmt.Sprintf("the tank is down to %s, so the tap comes at about %s", k.Units.Volume(left), k.Units.Temp(tapC))}
+	tank := Line{Text: fmt.Sprintf("the tank is down to %s, so the tap runs at about %s", k.Units.Volume(left), k.Units.Temp(tapC))}
 	if as := func(f session.FillPlan) bool { return f.AfterC >= full.AfterC-session.SagMattersC }; !as(f) && !session.TooFar(s, d.GapC(p.Tub, f.AfterC, now)) {
 		var ways []string
 		if n, ok := d.TankMin(left, func(storedL float64) bool { return as(d.FillWith(p.Tub, d.FromTank(p.Tub, storedL))) }); ok && float64(n) <= d.MayHangMin(p.Tub, now) {
 			ways = append(ways, "wait "+measure.Minutes(float64(n)))
 		}
 		if l := wholeMarks(k, cooling.PourFor(f.VolumeL, full.WaterC, tapC, k.ColdTapC, k.KettleC()).KettleL); s.Water == shed.FromHot && l > 0 && l <= k.Kettle.CapacityL {
-			ways = append(ways, fmt.Sprintf("make %s of it kettle water", k.KettleText(l)))
+			ways = append(ways, fmt.Sprintf("swap %s for kettle water", k.KettleText(l)))
 		}
 		if len(ways) > 0 {
 			tank.Text += fmt.Sprintf("; for %s %s", k.Units.Temp(full.WaterC), strings.Join(ways, ", or "))

@@ -114,5 +114,5 @@ func (w Words) concludes(a, b ledger.Summary, of []Pair) (out []string) {
 	if !slices.Equal(a.Fleeces, b.Fleeces) {
 		out = append(out, fmt.Sprintf("Not the same fleeces: %s, then %s. Yields differ by that alone.", strings.Join(a.Fleeces, ", "), strings.Join(b.Fleeces, ", ")))
 	}
-	return append(out, "Two days cannot tell a change from chance: that takes many.")
+	return append(out, "Two days can't tell a change from chance: that takes many.")
 }

@@ -173,9 +173,9 @@ func TestTold(t *testing.T) {
 	for _, x := range []struct{ got, has, not string }{
 		{told(Margin, eight...), "Nothing unusual. A day is unusual outside 2.8 °C to 8.2 °C. By chance alone 2 %", "Changed"},
 		{told(Margin, eight[:7]...), "Too few days to say what is unusual: it takes 8.", "outside"},
-		{told(Margin, append(eight, 5, 6, 5, 6, 0)...), "Unusual: Wed 13 May 2026 with 0 °C, below the limit.", "Nothing"},
-		{told(Margin, append(eight, 9, 10, 9, 10, 9, 10, 9, 10)...), "Changed: the last 8 days all lie above the average, with 4 °C more than those before.", "Nothing"},
-		{told(Waited, append(eight, 90)...), "no limits say what is unusual", "outside"},
+		{told(Margin, append(eight, 5, 6, 5, 6, 0)...), "Unusual: Wed 13 May 2026 (0 °C, below the limit).", "Nothing"},
+		{told(Margin, append(eight, 9, 10, 9, 10, 9, 10, 9, 10)...), "Changed: the last 8 days all lie above the average, 4 °C more than the days before.", "Nothing"},
+		{told(Waited, append(eight, 90)...), "so no limits are drawn", "outside"},
 		{told(Yield, 0.5, 0.5, 0.5, 0.5, 0.5, 0.5, 0.5, 0.5), "All days are alike.", "outside"},
 		{told(Yield), "no batch is weighed dry yet", "average"},
 	} {
@@ -207,7 +207,7 @@ func TestBesideByHand(t *testing.T) {
 			t.Errorf("%s: %s, not %s", what, rows[what], want)
 		}
 	}
-	want := "On Sun 3 May 2026 fleece was lifted 2.5 °C further above the release temperature. On Sun 3 May 2026 a batch waited 11 min less. On Sun 3 May 2026 a batch took 8 L more water. Two days cannot tell a change from chance: that takes many."
+	want := "On Sun 3 May 2026 fleece was lifted 2.5 °C further above the release temperature. On Sun 3 May 2026 a batch waited 11 min less. On Sun 3 May 2026 a batch took 8 L more water. Two days can't tell a change from chance: that takes many."
 	if got := strings.Join(says, " "); got != want {
 		t.Errorf("it is said: %s", got)
 	}

@@ -67,7 +67,7 @@ func (w Words) Tell(g Group, m Measure) []string {
 		if c.ShiftBy < 0 {
 			more = "less"
 		}
-		out = append(out, fmt.Sprintf("Changed: the last %d days all lie %s the average, with %s %s than those before.", c.Shift, side(g.Days[len(g.Days)-1].V, c.Mean), w.Value(m, math.Abs(c.ShiftBy)), more))
+		out = append(out, fmt.Sprintf("Changed: the last %d days all lie %s the average, %s %s than the days before.", c.Shift, side(g.Days[len(g.Days)-1].V, c.Mean), w.Value(m, math.Abs(c.ShiftBy)), more))
 	} else if len(out) == 1 {
 		out = append(out, "Nothing unusual.")
 	}
@@ -89,7 +89,7 @@ func (w Words) lacks(m Measure) string {
 func (w Words) noLimits(c Chart, m Measure) string {
 	switch {
 	case m.Lopsided():
-		return "Waits end at 0 and a few are long: no limits say what is unusual."
+		return "Waits end at 0 and a few are long, so no limits are drawn."
 	case len(c.V) < FewestForLimits:
 		return fmt.Sprintf("Too few days to say what is unusual: it takes %d.", FewestForLimits)
 	}
@@ -106,7 +106,7 @@ func (w Words) unusual(g Group, m Measure) (out []string) {
 		}
 		if n++; n <= mostTold {
 			p := g.Days[i]
-			days = append(days, fmt.Sprintf("%s with %s, %s the limit", w.Day(p.At), w.Value(m, p.V), side(p.V, g.Chart.Mean)))
+			days = append(days, fmt.Sprintf("%s (%s, %s the limit)", w.Day(p.At), w.Value(m, p.V), side(p.V, g.Chart.Mean)))
 		}
 	}
 	if n == 0 {

@@ -119,8 +119,8 @@ func TestGroundOfAdvice(t *testing.T) {
 		"early, once":          {days{read(12, 4)}, measure.Metric, nil},
 
 		// Three baths a day; a tub is planned to be emptied in 3 min.
-		"hands, slower":   {days{hands(shed.DrainTub, 6), hands(shed.DrainTub, 5)}, measure.Metric, []string{"Plan 5.0 min for your hands to drain, not 3.0 min. They took about as long 6 of 6 times on 2 days. Later plans take it up by themselves. Sure."}},
-		"hands, faster":   {days{hands(shed.DrainTub, 1), hands(shed.DrainTub, 2)}, measure.Metric, []string{"Plan 1.0 min for your hands to drain, not 3.0 min. They took about as long 6 of 6 times on 2 days. Later plans take it up by themselves. Sure."}},
+		"hands, slower":   {days{hands(shed.DrainTub, 6), hands(shed.DrainTub, 5)}, measure.Metric, []string{"Plan 5.0 min to drain, not 3.0 min. They took about that long 6 of 6 times on 2 days. Later plans allow for it by themselves. Sure."}},
+		"hands, faster":   {days{hands(shed.DrainTub, 1), hands(shed.DrainTub, 2)}, measure.Metric, []string{"Plan 1.0 min to drain, not 3.0 min. They took about that long 6 of 6 times on 2 days. Later plans allow for it by themselves. Sure."}},
 		"hands, one day":  {days{hands(shed.DrainTub, 6)}, measure.Metric, nil},
 		"hands, a little": {days{hands(shed.DrainTub, 3.9), hands(shed.DrainTub, 6)}, measure.Metric, nil},
 		"hands, one key":  {days{together(), together(), together()}, measure.Metric, nil},

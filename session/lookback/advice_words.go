@@ -52,7 +52,7 @@ func (a Advice) say(u measure.System) (what, why string) {
 			fmt.Sprintf("It came down to %s before its soak was over in %s, begun as planned and covered.", u.Temp(a.ReleaseC), washes+on)
 	case ShorterSoak:
 		return fmt.Sprintf("Soak the %s for %s, not %s", a.Step, mins(a.To), mins(a.From)),
-			fmt.Sprintf("It came down to %s after %s in %s, and a hotter start would not mend it.", u.Temp(a.ReleaseC), mins(a.Least), washes+on)
+			fmt.Sprintf("It came down to %s after %s in %s, and a hotter start would not help.", u.Temp(a.ReleaseC), mins(a.Least), washes+on)
 	case LongerSoak:
 		return fmt.Sprintf("Soak the %s for %s, not %s", a.Step, mins(a.To), mins(a.From)),
 			fmt.Sprintf("%s%s came out still waxy, lifted %s or more above %s.", batches, on, u.TempApart(a.ReleaseC+a.Least, a.ReleaseC), u.Temp(a.ReleaseC))
@@ -69,8 +69,8 @@ func (a Advice) say(u measure.System) (what, why string) {
 		return fmt.Sprintf("Read the %s within %s", a.Step, mins(a.To)),
 			fmt.Sprintf("In %s%s the first reading came after %s or more and was at least %s off the forecast.", washes, on, mins(a.From), u.TempApart(0, a.Least))
 	case HandsMinutes:
-		return fmt.Sprintf("Plan %s for your hands to %s, not %s", minTenths(a.To), a.Act, minTenths(a.From)),
-			fmt.Sprintf("They took about as long %s%s. Later plans take it up by themselves.", of("time", "times"), on)
+		return fmt.Sprintf("Plan %s to %s, not %s", minTenths(a.To), a.Act, minTenths(a.From)),
+			fmt.Sprintf("They took about that long %s%s. Later plans allow for it by themselves.", of("time", "times"), on)
 	}
 	return "", ""
 }

@@ -99,7 +99,7 @@ func (w Words) Alarms(f AlarmFigures) []string {
 	case f.PerHour > perHourServed:
 		rate += fmt.Sprintf(": %.1f an hour, more than the %.0f that one person can serve. Fewer tubs at a time.", f.PerHour, perHourServed)
 	default:
-		rate += fmt.Sprintf(": %.1f an hour, of the %.0f that one person can serve; %d at most in ten minutes.", f.PerHour, perHourServed, f.Most10)
+		rate += fmt.Sprintf(": %.1f an hour, and one person can serve %.0f; %d at most in ten minutes.", f.PerHour, perHourServed, f.Most10)
 	}
 	they := "they"
 	if f.InTime == 1 {
@@ -121,7 +121,7 @@ func (w Words) Alarms(f AlarmFigures) []string {
 	stood := "It stood for "
 	switch {
 	case f.StoodMost > 1:
-		stood = fmt.Sprintf("%d stood at once at most; the longest for ", f.StoodMost)
+		stood = fmt.Sprintf("At most %d at once; the longest stood for ", f.StoodMost)
 	case f.N > 1:
 		stood = "Never two at once; the longest stood for "
 	}

@@ -63,25 +63,25 @@ func TestWhatADayTells(t *testing.T) {
 		// In at 08:00, the cover off at 08:05; near its release temperature it rang at 08:23, and nobody did anything until the reading at 08:35.
 		"cover off, nobody came": {func(r *sessiontest.Run) {
 			r.Wait(5).Do(session.SetCover{Cover: cooling.Open}).Wait(30).Do(read(47)).Wait(1).Next(0)
-		}, []string{"North was about 6 min below 49 °C with A1 in, from 08:30, down to 47 °C: its cover was off for 31 min from 08:05, and nobody came for 11 min after it rang at 08:23. Next time leave the cover on, or lift within 30 min. Feel A1 for wax: sticky, it wants washing again."}, measure.Metric},
+		}, []string{"North was about 6 min below 49 °C with A1 in, from 08:30, down to 47 °C: its cover was off for 31 min from 08:05, and the alarm rang at 08:23 but nobody came for 11 min. Next time leave the cover on, or lift within 30 min. Feel A1 for wax: if sticky, wash it again."}, measure.Metric},
 		// Its soak was over at 08:20, which rang; at 08:42 it rang for the cooling, which counts.
-		"forgotten": {func(r *sessiontest.Run) { r.Wait(130).Next(0) }, []string{"North was about 21 min below 49 °C with A1 in, from 09:49, down to about 47 °C: nobody came for 1 h 27 min after it rang at 08:42. Next time lift within 30 min, or start 4 °C hotter. Feel A1 for wax: sticky, it wants washing again."}, measure.Metric},
+		"forgotten": {func(r *sessiontest.Run) { r.Wait(130).Next(0) }, []string{"North was about 21 min below 49 °C with A1 in, from 09:49, down to about 47 °C: the alarm rang at 08:42 but nobody came for 1 h 27 min. Next time lift within 30 min, or start 4 °C hotter. Feel A1 for wax: if sticky, wash it again."}, measure.Metric},
 		// The lid came off soon after it rang for the cooling; for the soak's end nobody had come.
 		"came at the second ring": {func(r *sessiontest.Run) {
 			r.Wait(40).Do(session.SetCover{Cover: cooling.Open}).Wait(1).Do(read(48)).Next(0)
-		}, []string{"North was about 3 min below 49 °C with A1 in, from 08:38, down to 48 °C: nobody came for 17 min after its soak was over and it rang at 08:23. Next time lift within 30 min, or start 2 °C hotter. Feel A1 for wax: sticky, it wants washing again."}, measure.Metric},
+		}, []string{"North was about 3 min below 49 °C with A1 in, from 08:38, down to 48 °C: its soak was over, the alarm rang at 08:23 but nobody came for 17 min. Next time lift within 30 min, or start 2 °C hotter. Feel A1 for wax: if sticky, wash it again."}, measure.Metric},
 		// 62 °C in a room of 18 and 48 °C in the end: (49-48)(62-18)/(48-18) = 1.5 °C too little.
 		"too cool a start": {func(r *sessiontest.Run) {
 			r.Do(read(62), session.AdjustSoak{ByMin: 5}).Wait(25).Do(read(48)).Next(0)
-		}, []string{"North was about 2 min below 49 °C with A1 in, from 08:23, down to 48 °C. Next time lift within 23 min, or start 2 °C hotter. Feel A1 for wax: sticky, it wants washing again."}, measure.Metric},
+		}, []string{"North was about 2 min below 49 °C with A1 in, from 08:23, down to 48 °C. Next time lift within 23 min, or start 2 °C hotter. Feel A1 for wax: if sticky, wash it again."}, measure.Metric},
 		"too cool a start, US": {func(r *sessiontest.Run) {
 			r.Do(read(62), session.AdjustSoak{ByMin: 5}).Wait(25).Do(read(48)).Next(0)
-		}, []string{"North was about 2 min below 120 °F with A1 in, from 08:23, down to 118.4 °F. Next time lift within 23 min, or start 4 °F hotter. Feel A1 for wax: sticky, it wants washing again."}, measure.US},
+		}, []string{"North was about 2 min below 120 °F with A1 in, from 08:23, down to 118.4 °F. Next time lift within 23 min, or start 4 °F hotter. Feel A1 for wax: if sticky, wash it again."}, measure.US},
 		"washed again": {func(r *sessiontest.Run) {
 			r.Do(read(62)).Wait(20).Do(read(48)).Next(0).Do(session.RepeatStep{})
 		}, []string{
 			"North was about 2 min below 49 °C with A1 in, from 08:18, down to 48 °C. Next time lift within 18 min, or start 2 °C hotter. A1 was washed again.",
-			"1 of 2 washes was not read: how warm it was is an estimate.",
+			"1 of 2 washes had no reading: its temperature is an estimate.",
 		}, measure.Metric},
 		// A reading that is taken back never was; lifted after 30 min.
 		"mistyped": {func(r *sessiontest.Run) { r.Wait(10).Do(read(46), session.Undo{}) },
@@ -91,7 +91,7 @@ func TestWhatADayTells(t *testing.T) {
 		"rinses": {func(r *sessiontest.Run) {
 			r.Wait(40).Next(0).Wait(25).Next(0, 0, 0).Wait(1).Do(session.DoNext{Act: shed.Lift, Sooner: true}).Next(0).Do(session.SkipStep{})
 		}, []string{
-			"A1 hung 25 min between the hot wash and the first rinse: out of the water fleece cools, and wax sets. Nobody came for 5 min after it rang at 09:00.",
+			"A1 hung 25 min between the hot wash and the first rinse: out of the water fleece cools, and wax sets. The alarm rang at 09:00 but nobody came for 5 min.",
 			"The first rinse of A1 was cut short, to 1 min; the least is 10 min: scour may be left.",
 			"The second rinse of A1 was left out: scour may be left.",
 			"The hot wash of A1 lasted 40 min; the longest is 30 min.",
@@ -101,26 +101,26 @@ func TestWhatADayTells(t *testing.T) {
 		"hung past a rinse left out": {func(r *sessiontest.Run) {
 			r.Wait(20).Next(0).Wait(2).Next(0).Do(session.SkipStep{}).Wait(22).Next(0, 0)
 		}, []string{
-			"A1 hung 24 min between the hot wash and the second rinse: out of the water fleece cools, and wax sets. Nobody came for 4 min after it rang at 08:40.",
+			"A1 hung 24 min between the hot wash and the second rinse: out of the water fleece cools, and wax sets. The alarm rang at 08:40 but nobody came for 4 min.",
 			"The first rinse of A1 was left out: scour may be left.",
 			"Every wash stayed above its release temperature, by at least 12 °C (North, A1).",
 		}, measure.Metric},
 		"rinsed again late": {func(r *sessiontest.Run) {
 			r.Wait(20).Next(0, 0, 0, 0).Wait(15).Next(0).Do(session.RepeatStep{}).Wait(25).Next(0, 0)
 		}, []string{
-			"A1 hung 25 min between the first rinse and the same again: out of the water fleece cools, and wax sets. Nobody came for 5 min after it rang at 08:55.",
+			"A1 hung 25 min between the first rinse and the same again: out of the water fleece cools, and wax sets. The alarm rang at 08:55 but nobody came for 5 min.",
 			"Every wash stayed above its release temperature, by at least 12 °C (North, A1).",
 		}, measure.Metric},
 		"rinsed too cold, US": {func(r *sessiontest.Run) {
 			r.Wait(20).Do(read(58)).Next(0, 0).Fill(0, 36).Do(session.DoNext{Act: shed.SinkIn, Sooner: true}, read(36))
 		}, []string{
-			"A1's first rinse was 39 °F cooler than the bath before, its step is 22 °F at the most: held to be a felting risk. Next time mix it warmer.",
+			"A1's first rinse was 39 °F cooler than the bath before; its step allows 22 °F, and more may felt it. Next time mix it warmer.",
 			"Every wash stayed above its release temperature, by at least 16 °F (North, A1).",
 		}, measure.US},
 		"rinsed too cold": {func(r *sessiontest.Run) {
 			r.Wait(20).Do(read(58)).Next(0, 0).Fill(0, 36).Do(session.DoNext{Act: shed.SinkIn, Sooner: true}, read(36))
 		}, []string{
-			"A1's first rinse was 22 °C cooler than the bath before, its step is 12 °C at the most: held to be a felting risk. Next time mix it warmer.",
+			"A1's first rinse was 22 °C cooler than the bath before; its step allows 12 °C, and more may felt it. Next time mix it warmer.",
 			"Every wash stayed above its release temperature, by at least 9 °C (North, A1).",
 		}, measure.Metric},
 	} {
@@ -140,7 +140,7 @@ func TestLeftInIsTold(t *testing.T) {
 
 // What was not read is told in the number that it is.
 func TestUnreadInItsNumber(t *testing.T) {
-	for of, want := range map[[2]int]string{{1, 1}: "The wash was not read: how warm it was is an estimate.", {1, 3}: "1 of 3 washes was not read: how warm it was is an estimate.", {2, 3}: "2 of 3 washes were not read: how warm they were is an estimate."} {
+	for of, want := range map[[2]int]string{{1, 1}: "The wash had no reading: its temperature is an estimate.", {1, 3}: "1 of 3 washes had no reading: its temperature is an estimate.", {2, 3}: "2 of 3 washes had no reading: their temperatures are estimates."} {
 		sessiontest.Same(t, "told", lookback.Say([]lookback.Finding{{Kind: lookback.Unread, Washes: of[0], Of: of[1]}}, measure.Metric, nil)[0].Text, want)
 	}
 }
@@ -186,7 +186,7 @@ func TestAlikeFaultsAreToldOnce(t *testing.T) {
 func TestUnreadDay(t *testing.T) {
 	r := sessiontest.Start(t, sessiontest.OneTub())
 	got := said(finished(r), measure.Metric)
-	if len(got) != 1 || !strings.HasPrefix(got[0], "No wash was read. By the estimate every one stayed above its release temperature, by ") {
+	if len(got) != 1 || !strings.HasPrefix(got[0], "No wash had a reading. By estimate every one stayed above its release temperature, by ") {
 		t.Errorf("%q", got)
 	}
 }

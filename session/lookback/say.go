@@ -87,7 +87,7 @@ func say(found []Finding, u measure.System, clock func(time.Time) string) string
 		}
 		text := fmt.Sprintf("%s hung %s%s between the %s and %s: %s.", batches(found), upTo, mins(most), f.Before.Step.Name, to, why)
 		if f.AloneMin > 0 {
-			return text + fmt.Sprintf(" Nobody came for %s after it rang at %s.", mins(f.AloneMin), clock(f.Rang.RaisedAt))
+			return text + fmt.Sprintf(" The alarm rang at %s but nobody came for %s.", clock(f.Rang.RaisedAt), mins(f.AloneMin))
 		}
 		return text + " Next time have its water ready when you lift."
 	case TooFar:
@@ -95,7 +95,7 @@ func say(found []Finding, u measure.System, clock func(time.Time) string) string
 		if f.ToC > f.FromC {
 			word, next = "hotter", "cooler"
 		}
-		return fmt.Sprintf("%s's %s was %s %s than the bath before, its step is %s at the most: held to be a felting risk. Next time mix it %s.",
+		return fmt.Sprintf("%s's %s was %s %s than the bath before; its step allows %s, and more may felt it. Next time mix it %s.",
 			x.Batch, x.Step.Name, u.TempApart(f.FromC, f.ToC), word, u.TempApart(0, x.Step.MaxGapC), next)
 	case CutShort:
 		return fmt.Sprintf("The %s of %s was cut short, to %s%s; the least is %s: %s may be left.", x.Step.Name, batches(found), mins(least), downTo, mins(x.Step.ShortestMin), f.left())
@@ -106,15 +106,15 @@ func say(found []Finding, u measure.System, clock func(time.Time) string) string
 	case Unread:
 		switch {
 		case f.Of == 1:
-			return "The wash was not read: how warm it was is an estimate."
+			return "The wash had no reading: its temperature is an estimate."
 		case f.Washes == 1:
-			return fmt.Sprintf("1 of %d washes was not read: how warm it was is an estimate.", f.Of)
+			return fmt.Sprintf("1 of %d washes had no reading: its temperature is an estimate.", f.Of)
 		}
-		return fmt.Sprintf("%d of %d washes were not read: how warm they were is an estimate.", f.Washes, f.Of)
+		return fmt.Sprintf("%d of %d washes had no reading: their temperatures are estimates.", f.Washes, f.Of)
 	case Warm:
 		every := "Every wash"
 		if f.Washes == f.Of {
-			every = "No wash was read. By the estimate every one"
+			every = "No wash had a reading. By estimate every one"
 		}
 		return fmt.Sprintf(every+" stayed above its release temperature, by at least %s (%s, %s).", u.TempApart(f.LowC, x.Step.ReleaseC), x.TubName, x.Batch)
 	}
@@ -168,11 +168,11 @@ func (f Finding) sayBelow(u measure.System, clock func(time.Time) string) string
 		next = append(next, "leave the cover on")
 	}
 	if f.AloneMin > 0 {
-		ring := "it rang"
+		ring := "the alarm rang"
 		if f.Rang.Kind == session.NotLifted { // not for the cooling
-			ring = "its soak was over and it rang"
+			ring = "its soak was over, the alarm rang"
 		}
-		why = append(why, fmt.Sprintf("nobody came for %s after %s at %s", measure.Minutes(math.Round(f.AloneMin)), ring, clock(f.Rang.RaisedAt)))
+		why = append(why, fmt.Sprintf("%s at %s but nobody came for %s", ring, clock(f.Rang.RaisedAt), measure.Minutes(math.Round(f.AloneMin))))
 	}
 	if len(why) > 0 {
 		text += ": " + strings.Join(why, ", and ")
@@ -198,7 +198,7 @@ func (f Finding) sayBelow(u measure.System, clock func(time.Time) string) string
 	case f.Out.Found&session.FoundClean != 0:
 		return text + x.Batch + " came out clean all the same."
 	}
-	return text + "Feel " + x.Batch + " for wax: sticky, it wants washing again."
+	return text + "Feel " + x.Batch + " for wax: if sticky, wash it again."
 }
 
 // Who names what waited: its tub, or the batch that waited for one.

@@ -101,7 +101,7 @@ func (b Bath) coverAt(at time.Time) cooling.Cover {
 // Trusted says how far to trust a tub's forecasts.
 func (w Words) Trusted(t Trust) string {
 	u, n := w.Units, len(t.OffC)
-	text := fmt.Sprintf("%d of %s in the range that was forecast", t.Inside, measure.Counted(n, "reading", "readings"))
+	text := fmt.Sprintf("%d of %s in the forecast range", t.Inside, measure.Counted(n, "reading", "readings"))
 	switch {
 	case n < fewestReadings:
 		return text + ": too few to say."

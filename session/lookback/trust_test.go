@@ -68,11 +68,11 @@ func TestTrustIsSaidPlainly(t *testing.T) {
 		is   lookback.Trust
 		want string
 	}{
-		"few":  {of(2, 0.5, -0.5), "2 of 2 readings in the range that was forecast: too few to say."},
-		"good": {of(6, 0.5, -0.5, 1, -1, 0.2, -0.2), "6 of 6 readings in the range that was forecast: trust it."},
+		"few":  {of(2, 0.5, -0.5), "2 of 2 readings in the forecast range: too few to say."},
+		"good": {of(6, 0.5, -0.5, 1, -1, 0.2, -0.2), "6 of 6 readings in the forecast range: trust it."},
 		// Mean -2 °C, sd 0.25: 2 sd/sqrt(6) = 0.2.
-		"cooler": {of(6, -2, -2.3, -1.7, -2, -2.2, -1.8), "6 of 6 readings in the range that was forecast; on average 2 °C cooler than forecast: trust it."},
-		"wide":   {of(2, 4, -4, 5, -5, 0.2, -0.2), "2 of 6 readings in the range that was forecast: its range is too narrow. Read this tub at least once in each wash."},
+		"cooler": {of(6, -2, -2.3, -1.7, -2, -2.2, -1.8), "6 of 6 readings in the forecast range; on average 2 °C cooler than forecast: trust it."},
+		"wide":   {of(2, 4, -4, 5, -5, 0.2, -0.2), "2 of 6 readings in the forecast range: its range is too narrow. Read this tub at least once in each wash."},
 	} {
 		t.Run(name, func(t *testing.T) { sessiontest.Same(t, "it says", w.Trusted(c.is), c.want) })
 	}

@@ -187,7 +187,7 @@ func tankSaid(t *testing.T, r *sessiontest.Run, pr coach.Prompt) int {
 	if later.AfterC < full.AfterC-1.1 {
 		t.Errorf("%q: then it is %.1f °C, not %.1f", said, later.AfterC, full.AfterC)
 	}
-	if l := sessiontest.PourAfterL(said, "make ", d.Plan.Kit); strings.Contains(said, "kettle water") {
+	if l := sessiontest.PourAfterL(said, "swap ", d.Plan.Kit); strings.Contains(said, "kettle water") {
 		tapC := sessiontest.FigureAfter(said, "at about")
 		if mixC := tapC + (d.Plan.Kit.KettleC()-tapC)*l/now.VolumeL; l < 0.2 || math.Abs(mixC-full.WaterC) > 2.5 {
 			t.Errorf("%q: that makes %.1f °C, not %.1f", said, mixC, full.WaterC)

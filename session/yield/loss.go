@@ -73,7 +73,7 @@ func Breakdown(l Losses, room Room, show Show) ([]Loss, error) {
 	low, high := rawMoisture()
 	fibreG := l.DryG / (1 + regain.Likely)
 	water := Interval{Low: fibreG * (low - regain.High), High: fibreG * (high - regain.Low)}
-	guess("moisture, raw against dry", water, "the raw fleece's own moisture was not measured; below nothing means that the dry one holds more")
+	guess("moisture, raw against dry", water, "the raw fleece's own moisture was not measured; minus means that the dry one holds more")
 	if l.AfterG == 0 {
 		out = append(out, Loss{"soil, suint and wool", Interval{max(lossG-out[1].LossG.High-math.Max(water.High, 0), 0),
 			max(lossG-out[1].LossG.Likely-water.Likely, 0), max(lossG-out[1].LossG.Low-math.Min(water.Low, 0), 0)}.within(0, math.Inf(1)), false,

@@ -158,7 +158,7 @@ func newBatchForm(e *base.Env, chosen string, plan func() shed.Plan, one bool, a
 	return f, nil
 }
 
-const basketWhy = "in your largest tub: springy fleece less, locks less; smaller tubs get less by themselves"
+const basketWhy = "for your largest tub: less of springy fleece or locks; smaller tubs get less by themselves"
 
 // sizesText is batches by their size: "9 batches: 6 of 209 g, 3 of 128 g".
 func sizesText(u measure.System, batches []shed.Batch) string {
@@ -245,7 +245,7 @@ func basketPage(e *base.Env, b *shed.Batch) (p, layers *form.Page) {
 func usualBatches(e *base.Env) string {
 	p, u := shed.Plan{Kit: e.Kit, Method: e.Planned.Plan.Method}, e.Kit.Units
 	about := func(t shed.FleeceType, f shed.Form) string { return u.Mass(u.RoundMassG(planner.BasketG(p, t, f))) }
-	return fmt.Sprintf("loose about %s, springy fine %s, locks %s", about(shed.Medium, shed.Loose), about(shed.Fine, shed.Loose), about(shed.Medium, shed.Locks))
+	return fmt.Sprintf("about %s loose, %s springy fine, %s locks", about(shed.Medium, shed.Loose), about(shed.Fine, shed.Loose), about(shed.Medium, shed.Locks))
 }
 
 // PlanWith goes to a plan with a fleece: of a day to come, or batches more for

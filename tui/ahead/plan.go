@@ -159,7 +159,7 @@ func (s *PlanScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 
 // askBegin starts the day, unless something has to be asked first.
 func (s *PlanScreen) askBegin() tea.Cmd {
-	if over := s.tooMuch(); over != "" && !s.Again("over", "%s; s again starts all the same", over) {
+	if over := s.tooMuch(); over != "" && !s.Again("over", "%s; s again starts anyway", over) {
 		return nil
 	}
 	// What soaks over night is in the bin already, or the day has not come yet.
@@ -270,7 +270,7 @@ func (s *PlanScreen) takeOut() {
 		return
 	}
 	id := s.Whole().Batches[i].ID
-	if !s.Again("take out "+id, "take %s out of the plan? d again does it", id) {
+	if !s.Again("take out "+id, "take %s out of the plan? d again: yes", id) {
 		return
 	}
 	s.E.Planned.Plan.Batches = slices.Delete(slices.Clone(s.E.Planned.Plan.Batches), i, i+1)
@@ -394,7 +394,7 @@ func (s *PlanScreen) Place() string {
 	}
 	if len(s.E.Planned.Plan.Batches) == 0 {
 		return s.Draw(s.Empty(head, "No batch yet.",
-			"A batch is what goes into one basket, in your largest tub "+usualBatches(s.E)+". The first ones get the tubs, the others wait their turn.",
+			"A batch is what goes into one basket: in your largest tub "+usualBatches(s.E)+". The first ones get the tubs, the others wait their turn.",
 			"a puts a fleece into the plan."))
 	}
 	if room > 14 {

@@ -139,7 +139,7 @@ func (s *helpScreen) text() []string {
 		para("do       ", f.Do)
 		para("time     ", f.Time)
 		if f.Back > 0 {
-			para("", "heard, but nothing done: it comes back after "+measure.Minutes(f.Back.Minutes()))
+			para("", "heard but not done: rings again after "+measure.Minutes(f.Back.Minutes()))
 		} else {
 			para("", "said once; no alarm")
 		}

@@ -58,9 +58,9 @@ func (e *Env) SoundWords() (words string, bad bool) {
 	case st.Muted:
 		return "SOUND MUTED", true
 	case len(st.Problems) > 0:
-		return "SOUND FAILS", true
+		return "SOUND NOT WORKING", true
 	case e.Keeper.RangUnheard():
-		return "SOUND FAILED: p checks it", true
+		return "ALARM MADE NO SOUND: p", true
 	case proof.Heard:
 		return "sound heard", false
 	case !proof.At.IsZero():
@@ -76,7 +76,7 @@ func (e *Env) CommandAsks(key string) string {
 	case strange.Hook != "":
 		return "This record's command for alarms is not run on this machine yet: " + key + " shows it"
 	case strange != (session.AlarmSettings{}):
-		return "How alarms reach you by this record is not all done on this machine yet: " + key + " shows it"
+		return "This record's alarm settings are not all allowed on this machine yet: " + key + " shows them"
 	}
 	return ""
 }

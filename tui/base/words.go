@@ -27,7 +27,7 @@ func CountWords(d session.Day, p coach.Prompt) string {
 	case coach.SinceSoak:
 		return "over the soak"
 	case coach.SinceWet:
-		return "late, hangs wet"
+		return "late, hanging wet"
 	case coach.NoCount, coach.ToDue:
 	}
 	return ""

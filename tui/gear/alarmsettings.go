@@ -251,7 +251,7 @@ func (s *alarmList) service() {
 		s.run(session.SetService{Kind: x.a.Kind}, x.a.Kind.String()+" is back in service")
 		return
 	}
-	if s.Again("out "+x.a.Kind.String(), "take \"%s\" out of service for today? x again does it", x.a.Kind) {
+	if s.Again("out "+x.a.Kind.String(), "take \"%s\" out of service for today? x again: yes", x.a.Kind) {
 		s.run(session.SetService{Kind: x.a.Kind, Out: true}, x.a.Kind.String()+" rings no more today")
 	}
 }

@@ -290,7 +290,7 @@ func (s *kitScreen) remove(i int) {
 		return
 	}
 	name := k.Tubs[i].Name
-	if !s.Again("remove "+name, "take %s out of the kit? x again does it", name) {
+	if !s.Again("remove "+name, "take %s out of the kit? x again: yes", name) {
 		return
 	}
 	k.Tubs = slices.Delete(slices.Clone(k.Tubs), i, i+1)

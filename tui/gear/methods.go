@@ -120,7 +120,7 @@ func (s *methodsScreen) remove() {
 		s.E.Refuse(fmt.Errorf("the built-in method stays: copy it with c and change the copy"))
 		return
 	}
-	if !s.Again("delete "+m.ID, "delete %s for good? x again does it; past days keep their steps", m.Name) {
+	if !s.Again("delete "+m.ID, "delete %s for good? x again: yes; past days keep their steps", m.Name) {
 		return
 	}
 	if err := s.E.Keep(func() error { return s.E.Ledger.DeleteMethod(m.ID) }); err != nil {

@@ -106,11 +106,11 @@ func (s *soundScreen) answer(yes bool) tea.Cmd {
 	s.E.Prove(!s.missed, s.last.Path)
 	switch {
 	case s.silent:
-		s.E.Refuse(fmt.Errorf("no sound can be played here: mend that, or look at the screen often; the day says so"))
+		s.E.Refuse(fmt.Errorf("no sound can be played here: fix that, or look at the screen often"))
 	case s.missed:
-		s.E.Refuse(fmt.Errorf("not all alarms were heard: turn it up, or look at the screen more often; the day says so"))
+		s.E.Refuse(fmt.Errorf("not all alarms were heard: turn it up, or look at the screen more often"))
 	default:
-		s.E.Tell("all three were heard: the day says so")
+		s.E.Tell("all three were heard")
 	}
 	return nil
 }

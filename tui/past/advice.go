@@ -149,16 +149,16 @@ func (s *adviceScreen) take() tea.Cmd {
 }
 
 // howTaken says what Enter does with a change.
-var howTaken = map[lookback.Place]string{lookback.TheKit: "Enter takes it into the kit; nothing is changed by itself.",
-	lookback.TheMethod: "Enter takes it into the method; nothing is changed by itself.", lookback.Nowhere: "There is nothing to set for it."}
+var howTaken = map[lookback.Place]string{lookback.TheKit: "Enter puts it into the kit; nothing changes by itself.",
+	lookback.TheMethod: "Enter puts it into the method; nothing changes by itself.", lookback.Nowhere: "There is nothing to set for it."}
 
 func (s *adviceScreen) View() string { c := *s; return c.Place() }
 
 func (s *adviceScreen) Place() string {
 	t := s.E.Theme
 	if len(s.list) == 0 {
-		return s.Draw(s.Empty(nil, "Nothing to change.", "Nothing speaks for washing otherwise.",
-			"It takes what was so more than once: washes that cooled too fast or came out waxy, lifts that came late, forecasts or minutes that were off."))
+		return s.Draw(s.Empty(nil, "Nothing to change.", "Nothing suggests washing differently.",
+			"Advice needs the same thing more than once: washes that cooled too fast or came out waxy, lifts that came late, forecasts or minutes that were off."))
 	}
 	what, why := s.list[s.grid.At].Say(s.E.Kit.Units)
 	reason := draw.Told(t.Text, what+". "+why, s.W) // whole: a narrow list cuts it

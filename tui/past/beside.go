@@ -105,7 +105,7 @@ func (s *besideScreen) View() string { return s.Draw(s.Shown()) }
 // narrowBeside: below it the dates at the head of the table have no year.
 const narrowBeside = 60
 
-const meansOn = "From margin on, figures are the mean of a day's batches; forecast is how much later than forecast they cooled."
+const meansOn = "From margin down, figures are means of the day's batches; forecast is how much later than forecast they cooled."
 
 // besideGrid is the table of two days, and what they come to.
 func besideGrid(w compare.Words, a, b ledger.Summary, width int) (base.Grid, []string) {

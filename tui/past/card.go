@@ -112,7 +112,7 @@ func (s *cardScreen) delete(x ledger.Entry) tea.Cmd {
 		e.Refuse(fmt.Errorf("%s stays: %s of it are part of wash days, and their record would not know whose fleece it was", x.Fleece.Title(), base.Counted(len(x.Batches), "batch", "batches")))
 	case slices.ContainsFunc(e.Planned.Plan.Batches, func(b shed.Batch) bool { return b.FleeceID == s.id }):
 		e.Refuse(fmt.Errorf("%s is in the plan for the next day: take its batches out first", x.Fleece.Title()))
-	case s.Again("delete", "delete %s for good? x again does it", x.Fleece.Title()):
+	case s.Again("delete", "delete %s for good? x again: yes", x.Fleece.Title()):
 		if err := e.Keep(func() error { return e.Ledger.DeleteFleece(s.id) }); err != nil {
 			e.Refuse(fmt.Errorf("the fleece could not be deleted: %w", err))
 			return nil

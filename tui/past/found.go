@@ -168,7 +168,7 @@ func (s *foundScreen) Place() string {
 	}
 	id := s.batches[s.grid.At].ID
 	hint := draw.Told(s.E.Theme.Faint, strings.Join(says, ", "), s.W)
-	how := draw.Told(s.E.Theme.Faint, "Several may hold; again takes one back.", s.W)
+	how := draw.Told(s.E.Theme.Faint, "Choose all that fit; the same key again clears one.", s.W)
 	var out []string // what the list has no room for
 	if text := s.l.Day.Fate[id].Out.String(); text != "" {
 		out = draw.Told(s.E.Theme.Text, id+" came out "+text, s.W)

@@ -300,7 +300,7 @@ func (s *FleecesScreen) Place() string {
 	}
 	lines := s.head(t, s.W, len(s.shown), len(s.entries))
 	if len(s.shown) == 0 {
-		return s.Draw(append(append(lines, ""), draw.Told(t.Text, "No fleece has these words; Esc shows all.", s.W)...))
+		return s.Draw(append(append(lines, ""), draw.Told(t.Text, "No fleece matches; Esc shows all.", s.W)...))
 	}
 	lines = append(lines, s.grid.Lines(t, len(lines), s.W, s.Room()-len(lines))...)
 	x, _ := s.entry()

@@ -159,7 +159,7 @@ func (s *pastScreen) Place() string {
 	}
 	lines := s.head(t, s.W, len(s.days), len(s.E.Record.Days))
 	if len(s.days) == 0 {
-		return s.Draw(append(append(lines, ""), draw.Told(t.Text, "No day has these words: a date, a fleece, its farm, a method, or how a batch came out. Esc shows all.", s.W)...))
+		return s.Draw(append(append(lines, ""), draw.Told(t.Text, "No day matches. Search for a date, a fleece, its farm, a method, or how a batch came out. Esc shows all.", s.W)...))
 	}
 	return s.Draw(append(lines, s.grid.Lines(t, len(lines), s.W, s.Room()-len(lines))...))
 }

@@ -102,7 +102,7 @@ func (s *trustScreen) text() []string {
 	case len(s.tubs) == 0:
 		return draw.Told(t.Text, "No reading was taken with fleece in a tub: nothing is known of the forecasts yet. Take one in each wash, r at the tubs.", s.W)
 	}
-	out := draw.Told(t.Text, fmt.Sprintf("Each reading beside what was forecast for its moment, over %s. Nine in ten should lie in the range that was given.", measure.Counted(s.days, "day", "days")), s.W)
+	out := draw.Told(t.Text, fmt.Sprintf("Each reading beside its forecast, over %s. Nine in ten should lie in the range given.", measure.Counted(s.days, "day", "days")), s.W)
 	half, per := s.scale()
 	wide := min(s.W-4, 61)
 	for _, x := range s.tubs {

@@ -371,7 +371,7 @@ func undoWeight(f *base.Frame, l *base.Live) bool {
 		return false
 	}
 	what := coach.CanUndo(d)
-	if !f.Again("undo", "take back %s? u again does it", what) {
+	if !f.Again("undo", "undo %s? u again: yes", what) {
 		return false
 	}
 	if err := e.DoOn(l, session.Undo{}); err != nil {

@@ -256,9 +256,9 @@ func (s *Screen) readText(tub int, tempC float64) string {
 	case cool:
 		return fmt.Sprintf("%s: %s, cool for a wash. w says what would warm it", name, u.TempRead(tempC))
 	case hot && coldL > 0:
-		return fmt.Sprintf("%s: %s, hotter than meant: fine fleece felts. %s of cold water at the side brings it to %s", name, u.TempRead(tempC), u.Pour(coldL, d.Plan.Kit.JugL), u.Temp(aimC))
+		return fmt.Sprintf("%s: %s, hotter than planned: fine fleece felts. %s of cold water at the side brings it to %s", name, u.TempRead(tempC), u.Pour(coldL, d.Plan.Kit.JugL), u.Temp(aimC))
 	case hot:
-		return fmt.Sprintf("%s: %s, hotter than meant: handle the fleece as little as you can", name, u.TempRead(tempC))
+		return fmt.Sprintf("%s: %s, hotter than planned: handle the fleece as little as you can", name, u.TempRead(tempC))
 	}
 	return fmt.Sprintf("%s: %s written down, the forecast follows it", name, u.TempRead(tempC))
 }
@@ -269,7 +269,7 @@ func (s *Screen) askCover(tub int) {
 		return
 	}
 	covers := []cooling.Cover{cooling.Open, cooling.Lid, cooling.Film, cooling.LidAndFilm}
-	a := &ask{tub: tub, title: g.Name + ": WHAT LIES ON IT NOW?", hint: "now " + g.Cover.String() + "; press the digit"}
+	a := &ask{tub: tub, title: g.Name + ": WHAT LIES ON IT NOW?", hint: "now " + g.Cover.String() + "; press its number"}
 	for _, c := range covers {
 		a.picks = append(a.picks, c.String())
 	}

@@ -262,12 +262,16 @@ func (s *Screen) bandText() (lines []bandLine, figures, unit string) {
 		lines = append(lines, bandLine{s: " " + o.text, style: style, keep: true, brief: o.brief}) // which tub and deed matter more
 	}
 	if p.Held {
-		lines = append(lines, bandLine{s: " h takes it up again" + s.coolsOn(p.Tub), style: t.Warn, keep: true, brief: "h takes it up again"})
+		lines = append(lines, bandLine{s: " h resumes it" + s.coolsOn(p.Tub), style: t.Warn, keep: true, brief: "h resumes it"})
 	}
 	if p.Tub >= 0 {
 		if alarm, has := s.glances[p.Tub].Alarm, s.glances[p.Tub].HasAlarm; has && alarm.Kind != session.BelowRelease {
 			if do := coach.WhatToDo(e.Live.Day, alarm, e.Now); !do.Own {
-				lines = append(lines, bandLine{s: " " + do.Say(s.keys.tells), style: t.Warn, keep: true})
+				says := do.Say(s.keys.tells)
+				if do.Brief != "" { // the line above says the rest
+					says = do.Brief
+				}
+				lines = append(lines, bandLine{s: " " + says, style: t.Warn, keep: true})
 			}
 		}
 	}
@@ -402,7 +406,7 @@ func liftsNow(p coach.Prompt) bool {
 // coolsOn says that the bath of a tub on hold cools meanwhile, where there is one.
 func (s *Screen) coolsOn(tub int) string {
 	if g := s.glances[tub]; g.Phase == shed.ToSink || g.Phase == shed.Soaking {
-		return "; its water goes on cooling"
+		return "; its bath keeps cooling"
 	}
 	return ""
 }

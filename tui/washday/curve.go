@@ -69,7 +69,7 @@ func (s *Screen) drawCurve(g coach.Glance, t session.TubRun, w, h int) []string 
 	if g.ReleaseC > 0 {
 		legend = append(legend, fmt.Sprintf("%s %s: wax sets below", th.Mark(theme.MarkGone), u.Temp(g.ReleaseC)))
 	}
-	legend = append(legend, th.Mark(theme.MarkReading)+" reading", th.Mark(theme.MarkEnd)+" soak ends", th.LikelyWord()+" where it may be")
+	legend = append(legend, th.Mark(theme.MarkReading)+" reading", th.Mark(theme.MarkEnd)+" soak ends", th.LikelyWord()+" likely range")
 	return c.Lines(th, draw.Fewer(w, "  ", legend...), w, h, s.e.ClockMark)
 }
 

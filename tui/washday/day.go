@@ -261,7 +261,7 @@ func (s *Screen) key(msg tea.KeyMsg) tea.Cmd {
 		s.doNext(false)
 	case key.Matches(msg, k.hear):
 		if e.Keeper.HearUnsaved() && len(e.Live.Day.Alarms) == 0 {
-			e.Tell("heard: it says NOT SAVED until it is")
+			e.Tell("heard; it stays NOT SAVED until it is saved")
 			return nil
 		}
 		e.Hear()
@@ -344,7 +344,7 @@ func (s *Screen) leave() tea.Cmd {
 		s.SetSize(s.rooms.w, s.rooms.h)
 		return nil
 	case s.chosen >= 0:
-		s.e.Tell("back to the list")
+		s.e.Tell("back to what comes next")
 		s.chosen = -1
 		return nil
 	}
@@ -419,7 +419,7 @@ func (s *Screen) doNext(all bool) {
 	tapOnly := p.Act == shed.FillTub && p.Kettle != coach.KettleReady
 	if !all && !tapOnly {
 		if len(p.Then) == 0 {
-			s.e.Refuse(fmt.Errorf("this is one deed: Enter once it is done"))
+			s.e.Refuse(fmt.Errorf("this has only one part: Enter once it is done"))
 			return
 		}
 		p.Then = nil
@@ -429,12 +429,12 @@ func (s *Screen) doNext(all bool) {
 	question := ""
 	switch {
 	case tapOnly && all:
-		question = p.Doubt + ". Enter again: its water is in all the same; . filled from the tap alone"
+		question = p.Doubt + ". Enter again: its water is in anyway; . filled from the tap alone"
 	case tapOnly && !s.offeredTap(p.Tub):
 		question = p.Doubt + ". Press . again: filled from the tap alone"
 	case tapOnly:
 	case p.Doubt != "":
-		question = p.Doubt + ". Enter again does it all the same"
+		question = p.Doubt + ". Enter again: do it anyway"
 	}
 	if p.Act == shed.Lift && p.DueAt.Sub(s.e.Now) >= time.Minute && p.Rank == coach.Coming {
 		question = fmt.Sprintf("%s has %s left: Enter again lifts it now", name, draw.MinText(p.DueAt.Sub(s.e.Now).Minutes()))

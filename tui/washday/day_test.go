@@ -374,7 +374,7 @@ func TestDayOldDeedsAreAskedAbout(t *testing.T) {
 	h.press("enter", "enter")
 	h.wait(6 * 60)
 	h.press("u")
-	h.sees("u again does it")
+	h.sees("u again: yes")
 	if h.phase(0) != "soak" {
 		t.Fatal("one key took back a sinking of six minutes ago")
 	}

@@ -132,7 +132,7 @@ func TestOneEnterTooMany(t *testing.T) {
 func TestEscSaysWhatItLets(t *testing.T) {
 	h := newHand(t, 3, 12)
 	h.press("2", "esc")
-	h.sees("back to the list")
+	h.sees("back to what comes next")
 	if h.s.chosen >= 0 {
 		t.Error("it is still chosen")
 	}

@@ -335,7 +335,7 @@ func figureToNextMove(h *hand) (kettle bool) {
 	}
 	far := ansi.Strip(h.s.farView())
 	seen := strings.Contains(far, unit)
-	for scale := 0; strings.HasSuffix(unit, ": now") && scale < 4; scale++ { // in large letters
+	for scale := 0; strings.HasSuffix(unit, " now") && scale < 4; scale++ { // in large letters
 		seen = seen || strings.Contains(far, strings.TrimSpace(paint.Figures("now", scale, false)[0]))
 	}
 	if !seen {

@@ -130,7 +130,7 @@ func (s *Screen) undo() {
 	}
 	question := ""
 	if age := s.e.Now.Sub(d.UndoneAt()); coach.CanUndo(d) != "" && age > oldDeed {
-		question = fmt.Sprintf("take back %s, %s ago? u again does it", coach.CanUndo(d), draw.MinText(age.Minutes()))
+		question = fmt.Sprintf("undo %s, %s ago? u again: yes", coach.CanUndo(d), draw.MinText(age.Minutes()))
 	}
 	s.again("u", session.Undo{}, question, "taken back: "+coach.CanUndo(d))
 }

@@ -375,3 +375,17 @@ func TestKettleForAChosenTubIsAskedAbout(t *testing.T) {
 		t.Errorf("the first of the list is asked about: %+v", k)
 	}
 }
+
+// Wet fleece that has hung too long for want of its kettle is not asked to be filled for
+// now: the water is not there.
+func TestLateFillWaitsForItsKettle(t *testing.T) {
+	h := newHand(t, 1, 1)
+	for kettle, want := range map[coach.KettleWait]string{
+		coach.KettleReady: "now, 6 min late, hanging wet", coach.KettleFirst: "6 min late, hanging wet", coach.KettleBoils: "6 min late, hanging wet",
+	} {
+		a := coach.NextAct{Prompt: coach.Prompt{Act: shed.FillTub, Kettle: kettle, Count: coach.Count{Of: coach.SinceWet, At: h.s.e.Now.Add(-6 * time.Minute)}}}
+		if got := h.s.whenText(a); got != want {
+			t.Errorf("kettle %d: %q, want %q", kettle, got, want)
+		}
+	}
+}

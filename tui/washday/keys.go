@@ -41,7 +41,7 @@ func newDayKeys() dayKeys {
 		change:  bind("d", "today's weights, taps, basket, timetable", "d"),
 		curve:   bind("v", "curve", "v"),
 		alarms:  bind("l", "list of alarms", "l"),
-		prove:   bind("p", "prove the sound", "p"),
+		prove:   bind("p", "check the sound", "p"),
 		off:     bind("m", "say how long tubside was off", "m"),
 		tray:    bind("y", "other tray", "y"),
 		spun:    bind("g", "after spinning: weigh it", "g"),
@@ -185,7 +185,7 @@ func (s *Screen) doKey() key.Binding {
 	case !s.e.Live.Day.Running():
 		do.SetHelp("Enter", "look back")
 	case kettle && boil.Rank != coach.Now && boil.DueAt.Sub(s.e.Now) > kettleNear:
-		do.SetHelp("Enter", "not yet")
+		do.SetHelp("Enter", "too early")
 	case kettle:
 		do.SetHelp("Enter", "kettle on")
 	case asked:

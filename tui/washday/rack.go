@@ -106,7 +106,7 @@ func (s *Screen) askTray(tub int) tea.Cmd {
 			return base.Pop(), nil
 		}))
 	}
-	a := &ask{tub: tub, title: title, hint: "press the digit; Enter on the tub takes the first with room"}
+	a := &ask{tub: tub, title: title, hint: "press its number; Enter on the tub takes the first with room"}
 	for _, c := range past.TrayChoices(trays, rack) {
 		a.picks = append(a.picks, c.Words)
 	}

@@ -28,7 +28,7 @@ func (s *Screen) askRepeat(tub int, name string) {
 	}
 	at, washed := t.WashBehind()
 	if !washed || t.Phase == shed.ToSink {
-		s.again("b", session.RepeatStep{Tub: tub}, question+" b again does it", done)
+		s.again("b", session.RepeatStep{Tub: tub}, question+" b again: yes", done)
 		return
 	}
 	s.askWashAgain(tub, name, t, at)
@@ -53,7 +53,7 @@ func (s *Screen) askWashAgain(tub int, name string, t session.TubRun, at int) {
 	if last := t.RepeatedStep(); last.Kind != wash.Kind {
 		all = append(all, again{"only the " + last.Name + " again", session.RepeatStep{Tub: tub}})
 	}
-	a := &ask{tub: tub, title: name + ": WASH " + t.Batch + " AGAIN?", hint: "press the digit; the rinses follow again; Esc leaves it as it is"}
+	a := &ask{tub: tub, title: name + ": WASH " + t.Batch + " AGAIN?", hint: "press its number; the rinses follow again; Esc leaves it as it is"}
 	for _, x := range all {
 		a.picks = append(a.picks, x.words)
 	}

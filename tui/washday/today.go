@@ -50,7 +50,7 @@ func (s *Screen) askChange(tub int) {
 		}
 	}
 	all = all[:min(len(all), mostChanges)]
-	a := &ask{tub: tub, title: title, hint: "press the digit; Esc changes nothing"}
+	a := &ask{tub: tub, title: title, hint: "press its number; Esc changes nothing"}
 	for _, c := range all {
 		a.picks = append(a.picks, c.words)
 	}

@@ -215,7 +215,7 @@ func (s *Screen) stateParts(p coach.Prompt, full bool) []string {
 		parts = append(parts, g.Cover.String())
 	}
 	if full && g.Kind.Facts().Release && g.HasTemp && g.LastReading.At.IsZero() && g.Phase != shed.Draining {
-		parts = append(parts, "no reading yet: r makes this sure")
+		parts = append(parts, "no reading yet: press r")
 	}
 	return parts
 }
@@ -364,7 +364,7 @@ func (s *Screen) footLine() string {
 	case len(a.says) > 0:
 		return t.Faint.Render(draw.Fit(" c cover   t top up   Esc back", w))
 	case len(a.picks) > 0:
-		return t.Faint.Render(draw.Fit(fmt.Sprintf(" 1-%d says which   Esc leaves it as it is", len(a.picks)), w))
+		return t.Faint.Render(draw.Fit(fmt.Sprintf(" 1-%d choose   Esc leaves it as it is", len(a.picks)), w))
 	}
 	if s.ask.enter != "" {
 		return t.Faint.Render(draw.Fit(" Enter "+s.ask.enter+"   Esc leaves it", w))

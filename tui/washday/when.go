@@ -71,7 +71,7 @@ func (s *Screen) countdown(p coach.Prompt) (figures, unit string) {
 		where = "the kettle"
 	}
 	if figures, unit = s.figure(a.Prompt, "to "+where); figures == "" {
-		return "0:00", "min to " + where + ": now"
+		return "0:00", where + " now"
 	}
 	if a.Count.Of != coach.ToDue {
 		unit += ": " + where
@@ -136,6 +136,8 @@ func (s *Screen) soonOf(a coach.NextAct) soon {
 	now, c := s.e.Now, a.Count
 	count := base.CountText(s.e.Live.Day, a.Prompt, now)
 	switch {
+	case c.Of.Harm() && a.Kettle != coach.KettleReady: // its deed says what it waits for
+		return soon{rest: count}
 	case c.Of.Harm():
 		return soon{lead: "now", rest: count}
 	case c.Of == coach.ToRelease || c.Of == coach.MayBeBelow:
@@ -148,7 +150,7 @@ func (s *Screen) soonOf(a coach.NextAct) soon {
 		return soon{lead: "again in " + draw.MinText(c.At.Sub(now).Minutes())}
 	case a.Stopped():
 		return soon{}
-	case a.Kettle == coach.KettleFirst && c.Of == coach.NoCount: // its deed says what it waits for
+	case a.Kettle == coach.KettleFirst && c.Of == coach.NoCount:
 		if limit := a.LimitAt(now); !limit.IsZero() {
 			return soon{rest: "within " + draw.MinText(limit.Sub(now).Minutes())}
 		}
