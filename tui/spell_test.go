@@ -24,7 +24,8 @@ var foreign = map[measure.System]*regexp.Regexp{
 // there are others.
 var free = []string{
 	"Old Grey", "second rinse still a little grey", "silver grey",
-	"145 F, 63 C, 8 oz, 225 g, 1 h 30 min, 2 US gal", "metric: °C, L, g", "US: °F, gal, oz", "imperial: °C, gal, oz", "1 g Go on", // the key
+	"145 F, 63 C, 8 oz, 225 g, 1 h 30 min, 2 US gal", "145 F, 63 C, 8 oz, 225 g, 1 h 30 min,", "2 US gal.", // over two pages
+	"metric: °C, L, g", "US: °F, gal, oz", "imperial: °C, gal, oz", "1 g Go on", // the key
 }
 
 // TestSpelled looks through the storybook in both systems of units for words and
