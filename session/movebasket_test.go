@@ -40,7 +40,7 @@ func TestMoveBasket(t *testing.T) {
 	sessiontest.Same(t, "taken back", []any{r.Day.Tubs[0].Phase, r.Day.Tubs[1].Phase}, []any{shed.Draining, shed.Idle})
 	r.Do(session.MoveBasket{Tub: 0, To: 1}, session.AddBatch{Batch: shed.Batch{FleeceID: "f1", RawG: 150, Presoak: shed.PresoakNone}})
 	r.Do(session.DoNext{Tub: 0, Act: shed.LoadNext})
-	if said := strings.Join(sessiontest.DetailLines(coach.PromptAt(r.Day, 0, r.Now)), ";"); !strings.Contains(said, "empty the tub first: water outdoors") {
+	if said := strings.Join(sessiontest.DetailLines(coach.PromptAt(r.Day, 0, r.Now)), ";"); !strings.Contains(said, "empty the tub first, water outdoors") {
 		t.Errorf("at the tub that was left: %s", said)
 	}
 	_ = r.Refused(session.MoveBasket{Tub: 1, To: 0}, "North has a batch of its own")

@@ -46,7 +46,7 @@ func TestWashAgain(t *testing.T) {
 			if whole <= r.Day.FillAt(0, r.Now).DoseML {
 				t.Errorf("half of %g is %g", whole, r.Day.FillAt(0, r.Now).DoseML)
 			}
-			if empties := strings.Contains(strings.Join(sessiontest.DetailLines(r.Prompt()), ";"), "empty the tub first: "); empties == to.emptied {
+			if empties := strings.Contains(strings.Join(sessiontest.DetailLines(r.Prompt()), ";"), "empty the tub first, "); empties == to.emptied {
 				t.Errorf("told to empty it: %v, %v", empties, sessiontest.DetailLines(r.Prompt()))
 			}
 			if _, err := planner.Schedule(r.Day, r.Now, planner.Quick); err != nil {

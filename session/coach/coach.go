@@ -116,7 +116,13 @@ func sayFill(d session.Day, p *Prompt, now time.Time) {
 	}
 	if f.DoseML > 0 {
 		dose := Line{Text: "stir in " + d.Plan.Kit.DoseText(f.DoseML) + " " + orName(d.Plan.Kit.Scour)}
-		if why := shed.DoseWhy(d.FleeceOf(d.Tubs[p.Tub].Batch).Wax); why != "" {
+		why := shed.DoseWhy(d.FleeceOf(d.Tubs[p.Tub].Batch).Wax)
+		if s.DosePart > 0 { // of that, so that it is neither more nor less for the wax
+			if why = ""; s.DosePart == 0.5 {
+				why = " (half the usual dose)"
+			}
+		}
+		if why != "" {
 			dose = Line{Text: dose.Text + why, Brief: dose.Text}
 		}
 		p.Details = append(p.Details, dose)
@@ -143,7 +149,7 @@ func sayFill(d session.Day, p *Prompt, now time.Time) {
 		}
 	}
 	if t.Used.Name != "" {
-		p.first(Line{Text: "empty the tub first: " + waterGoes(t.Used), Must: true})
+		p.first(Line{Text: "empty the tub first, " + waterGoes(t.Used), Must: true})
 	}
 	switch {
 	case f.Pour.KettleL > 0:

@@ -118,7 +118,7 @@ func held(r *sessiontest.Run) { r.Do(session.Hold{}) }
 // A wash begun again before its tub was emptied, or skipped when it was filled: the
 // used water goes out first, and where to.
 func TestUsedWaterGoesOutFirst(t *testing.T) {
-	const first = "empty the tub first: water outdoors, not down the drain: it carries the wax"
+	const first = "empty the tub first, water outdoors, not down the drain: it carries the wax"
 	washed := func() *sessiontest.Run {
 		return sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Soaking).Wait(20).Next(0)
 	}

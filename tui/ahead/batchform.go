@@ -120,7 +120,11 @@ func newBatchForm(e *base.Env, chosen string, plan func() shed.Plan, one bool, a
 	part.RawG = usualG()
 	offered = planner.MostG(plan(), free())
 	part.BasketG = offered
-	raw := form.NumberField(u, form.Weight, "How much of it", "all that is left of it, unless you say less", &part.RawG, func(u measure.System, g float64) error {
+	rawWhy := "all that is left of it, unless you say less"
+	if one && left.LeftG(fleece(), part.Name, plan().Batches) > part.RawG {
+		rawWhy = "a basketful, unless you say otherwise"
+	}
+	raw := form.NumberField(u, form.Weight, "How much of it", rawWhy, &part.RawG, func(u measure.System, g float64) error {
 		if g == 0 {
 			return fmt.Errorf("nothing of it is left to plan: choose another fleece, or correct its weight")
 		}

@@ -37,6 +37,9 @@ func (s *Screen) called() (c call, ok bool) {
 	if !other || s.chosen >= 0 {
 		a = coach.NextAct{Prompt: p}
 	}
+	if b, known := s.e.Live.Day.Batch(a.Batch); known && a.Act == shed.LoadNext && !s.e.Live.Day.Plan.FitsIn(b, a.Tub) {
+		return call{}, false // nothing to call: it does not go in there
+	}
 	c.figure, c.unit = s.countdown(p)
 	switch c.name = "the day"; {
 	case a.Boil:
