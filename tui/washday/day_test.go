@@ -10,6 +10,7 @@ import (
 
 	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/draw"
@@ -436,5 +437,34 @@ func TestDayPasteIsNoKey(t *testing.T) {
 	h.s.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("e"), Paste: true})
 	if h.s.e.Say != "" || h.phase(0) != "fill" {
 		t.Errorf("pasted text did something: %q", h.s.e.Say)
+	}
+}
+
+// TestAnyKeyWhenAllIsRacked: the day's end is at no tub, and a tub that is looked at then,
+// from near or from the door, in any window, speaks for itself.
+func TestAnyKeyWhenAllIsRacked(t *testing.T) {
+	h := newHand(t, 3, 0)
+	for i := 0; !h.day().AllRacked(); i++ {
+		if i > 1000 {
+			t.Fatal("the day does not come to its end")
+		}
+		for _, a := range h.s.next {
+			if !a.Boil && a.Rank <= coach.Now && a.Act != shed.FinishDay {
+				h.must(session.DoNext{Tub: a.Tub, Act: a.Act, Batch: a.Batch, Sooner: true})
+				break
+			}
+		}
+		h.wait(30)
+	}
+	h.sees("FINISH THE DAY")
+	for _, size := range tuitest.Sizes {
+		h.s.SetSize(size[0], size[1])
+		for _, k := range []string{"1", "2", "3", "esc", "down", "up", "f", "2", "f", "v", "v", "enter", ".", "o", "b", "s", "+", "esc"} {
+			h.press(k)
+			if h.view() == "" || !h.day().Running() {
+				t.Fatalf("%s at %v: running %v", k, size, h.day().Running())
+			}
+		}
+		h.press("esc", "esc")
 	}
 }

@@ -34,7 +34,7 @@ func (s *Screen) before(p coach.Prompt) (coach.NextAct, bool) {
 	}
 	a := s.next[first]
 	switch {
-	case a.Rank == coach.Resting || a.Tub == p.Tub && !a.Boil:
+	case a.Rank == coach.Resting || a.Tub < 0 || a.Tub == p.Tub && !a.Boil: // the day's end is at no tub
 		return a, false
 	case a.Rank == p.Rank:
 		return a, p.Rank == coach.Coming && a.DueAt.Before(p.DueAt) || a.Boil && p.Rank == coach.Now && !s.rings(p.Tub) && s.kettle.ok
