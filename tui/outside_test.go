@@ -115,7 +115,7 @@ func TestRangUnheard(t *testing.T) {
 	p.press(" ")
 	out.state = keep.OutsideState{}
 	p.wait(time.Minute)
-	p.sees("ALARM MADE NO SOUND: p")
+	p.sees("NO SOUND FROM ALARMS: p")
 	check := func(answers ...string) {
 		t.Helper()
 		p.press(" ", "p", " ", "enter") // one may ring anew, on either screen
@@ -125,7 +125,7 @@ func TestRangUnheard(t *testing.T) {
 	check("y", "n", "y")
 	p.says("not all alarms were heard")
 	p.press("enter", " ")
-	p.sees("ALARM MADE NO SOUND: p")
+	p.sees("NO SOUND FROM ALARMS: p")
 	check("y", "y", "y")
 	p.says("all three were heard")
 	p.press("enter", " ")

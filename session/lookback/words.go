@@ -234,7 +234,7 @@ func (w Words) happened(b ledger.BathReview) []string {
 		until := "to the end"
 		switch {
 		case x.By != "":
-			until = "until it was " + x.By + " at " + w.Clock(x.To)
+			until = "until " + w.Clock(x.To) + ": " + x.By
 		case !x.To.IsZero():
 			until = "until " + w.Clock(x.To)
 		}

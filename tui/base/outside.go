@@ -60,7 +60,7 @@ func (e *Env) SoundWords() (words string, bad bool) {
 	case len(st.Problems) > 0:
 		return "SOUND NOT WORKING", true
 	case e.Keeper.RangUnheard():
-		return "ALARM MADE NO SOUND: p", true
+		return "NO SOUND FROM ALARMS: p", true
 	case proof.Heard:
 		return "sound heard", false
 	case !proof.At.IsZero():

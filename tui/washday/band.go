@@ -437,10 +437,7 @@ func (s *Screen) bandWord(p coach.Prompt) (string, theme.Style) {
 		return "ON HOLD", t.Warn
 	case p.Act == shed.Wait:
 		return "EMPTY", t.Faint
-	case p.Rank == coach.Coming:
-		if first, other := s.before(p); other && first.Boil && first.Rank == coach.Now {
-			return "NOW", t.Title
-		}
+	case p.Rank == coach.Coming: // whatever else is due now: Enter tells of this
 		return "NEXT", t.Title
 	}
 	return "NOW", t.Title

@@ -195,10 +195,12 @@ func (s *Screen) spareText(a coach.NextAct) string {
 	switch {
 	case a.Rank != coach.Coming || a.Count.Of != coach.ToDue:
 		return ""
-	case pastLimit(a):
+	case pastLimit(a) && a.Late >= time.Minute:
 		return " · will be " + draw.MinText(a.Late.Minutes()) + " past its limit"
-	case limit.IsZero():
+	case limit.IsZero() && !pastLimit(a):
 		return ""
+	case !limit.IsZero() && a.DueAt.Sub(limit) >= time.Minute: // its kettle boils too late
+		return " · will be " + draw.MinText(a.DueAt.Sub(limit).Minutes()) + " past its limit"
 	case limit.Sub(a.DueAt) < time.Minute:
 		return " · no time to spare"
 	}
