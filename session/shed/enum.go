@@ -69,6 +69,9 @@ func (l Level) MarshalText() ([]byte, error) { return levelWords.Write(l) }
 
 func (l *Level) UnmarshalText(b []byte) error { return levelWords.Read(b, l) }
 
+// Levels lists all levels in the order of a menu.
+func Levels() []Level { return []Level{Low, Average, High} }
+
 // RestOf is what becomes of the raw rest of a fleece.
 type RestOf int
 
@@ -91,9 +94,6 @@ func (r *RestOf) UnmarshalText(b []byte) error { return restWords.Read(b, r) }
 
 // RestsOf lists what may become of it.
 func RestsOf() []RestOf { return []RestOf{RestToWash, RestDiscarded, RestGivenAway} }
-
-// Levels lists all levels in the order of a menu.
-func Levels() []Level { return []Level{Low, Average, High} }
 
 // Form is how a batch lies in its basket.
 type Form int

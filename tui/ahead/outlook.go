@@ -90,11 +90,8 @@ func (s *outlookScreen) refill() {
 
 func (s *outlookScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 	s.refill()
-	k, ok := s.Pressed(msg)
+	k, cmd, ok := s.OnPage(msg)
 	if !ok {
-		return s, nil
-	}
-	if cmd, done := s.Common(k); done {
 		return s, cmd
 	}
 	if !s.Move(k) && key.Matches(k, s.sort) && s.shown != nil && s.shown.err == nil {

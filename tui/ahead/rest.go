@@ -48,11 +48,8 @@ func (s *restScreen) SetSize(w, h int) {
 
 func (s *restScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 	s.take()
-	k, ok := s.Pressed(msg)
+	k, cmd, ok := s.OnPage(msg)
 	if !ok {
-		return s, nil
-	}
-	if cmd, done := s.Common(k); done {
 		return s, cmd
 	}
 	s.Move(k)

@@ -245,6 +245,16 @@ func (f *Frame) Common(k tea.KeyMsg) (cmd tea.Cmd, ok bool) {
 	return nil, false
 }
 
+// OnPage is a key for a page of text, after what every screen does; without ok there is
+// nothing left for the screen to do.
+func (f *Frame) OnPage(msg tea.Msg) (k tea.KeyMsg, cmd tea.Cmd, ok bool) {
+	if k, ok = f.Pressed(msg); !ok {
+		return k, nil, false
+	}
+	cmd, done := f.Common(k)
+	return k, cmd, !done
+}
+
 // OnList does what is the same on every screen with a list: a click chooses a
 // line, a second one opens it; help and back. ok says that the key is left for
 // the screen itself.

@@ -47,11 +47,8 @@ func NewSoundCheck(e *base.Env) base.Screen {
 func (s *soundScreen) Title() string { return "Sound check" }
 
 func (s *soundScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
-	k, ok := s.Pressed(msg)
+	k, cmd, ok := s.OnPage(msg)
 	if !ok {
-		return s, nil
-	}
-	if cmd, done := s.Common(k); done {
 		return s, cmd
 	}
 	switch {

@@ -127,12 +127,13 @@ func (k *Keeper) Saved() (waiting int, err error) { return k.saver.status() }
 // Errors: a sentence with what keeps it.
 func (k *Keeper) Settled(within time.Duration) error {
 	const look = 5 * time.Millisecond
-	for end := time.Now().Add(within); ; time.Sleep(look) {
+	for looks := within / look; ; looks-- { // no clock is read: it may be set meanwhile
 		waiting, err := k.Saved()
 		switch {
 		case waiting == 0:
 			return nil
-		case time.Now().Before(end):
+		case looks > 0:
+			time.Sleep(look)
 		case err != nil:
 			return fmt.Errorf("the last entry is not saved yet: %w", err)
 		default:

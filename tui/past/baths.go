@@ -56,11 +56,8 @@ func (s *bathsScreen) SetSize(w, h int) {
 }
 
 func (s *bathsScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
-	k, ok := s.Pressed(msg)
+	k, cmd, ok := s.OnPage(msg)
 	if !ok {
-		return s, nil
-	}
-	if cmd, done := s.Common(k); done {
 		return s, cmd
 	}
 	step := map[string]int{"up": -1, "k": -1, "down": 1, "j": 1}[k.String()]

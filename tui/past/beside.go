@@ -86,11 +86,8 @@ func (s *besideScreen) refill() {
 }
 
 func (s *besideScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
-	k, ok := s.Pressed(msg)
+	k, cmd, ok := s.OnPage(msg)
 	if !ok {
-		return s, nil
-	}
-	if cmd, done := s.Common(k); done {
 		return s, cmd
 	}
 	if key.Matches(k, keyCompare) {

@@ -79,11 +79,8 @@ func (s *trustScreen) refill() {
 }
 
 func (s *trustScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
-	k, ok := s.Pressed(msg)
+	k, cmd, ok := s.OnPage(msg)
 	if !ok {
-		return s, nil
-	}
-	if cmd, done := s.Common(k); done {
 		return s, cmd
 	}
 	s.Move(k)
