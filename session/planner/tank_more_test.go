@@ -36,7 +36,7 @@ func TestLargerTankOrKettleFinishesNoLater(t *testing.T) {
 	tanks := []float64{20, 40, 80, 200, 0} // the last never runs low
 	r := rand.New(rand.NewPCG(1911, 7))
 	plans, worse, sumMin := 0, 0, 0.0
-	for day := range long.Of(6, 20) {
+	for day := range long.Of(3, 20) {
 		p := lowDay(t, r)
 		ends, cool := map[[2]int]float64{}, map[[2]int]bool{}
 		for x, kettleL := range []float64{0, 1.7, 3} {
