@@ -52,6 +52,18 @@ func (s *Screen) called() (c call, ok bool) {
 			c.name = fmt.Sprintf("tub %d", a.Tub+1)
 		}
 		c.deed = callWords[a.Act]
+		if a.Act == shed.FillTub { // nothing to fill with yet
+			switch a.Kettle {
+			case coach.KettleFirst:
+				c.deed = "kettle"
+			case coach.KettleBoils:
+				c.deed = "wait"
+				if k, on := s.e.Live.Day.KettleOn(); on && k.Refills(s.e.Now) {
+					c.deed = "kettle" // its first water has boiled: it is refilled
+				}
+			case coach.KettleReady:
+			}
+		}
 	default:
 		c.deed = callWords[a.Act]
 	}
@@ -59,7 +71,7 @@ func (s *Screen) called() (c call, ok bool) {
 		c.deed = "rest"
 	}
 	switch {
-	case c.figure == "" && (a.Held || a.Act == shed.Wait):
+	case c.figure == "" && (a.Held || a.Act == shed.Wait || c.deed == "wait"):
 	case c.figure == "" || a.Boil && strings.Trim(c.figure, "0:") == "":
 		c.figure, c.unit = "now", ""
 	}

@@ -392,3 +392,15 @@ func TestLateFillWaitsForItsKettle(t *testing.T) {
 		}
 	}
 }
+
+// The call over a fill that waits for its kettle does not say fill.
+func TestCallOfAFillThatWaits(t *testing.T) {
+	h := newHand(t, 1, 1)
+	for kettle, want := range map[coach.KettleWait]string{coach.KettleReady: "fill", coach.KettleFirst: "kettle", coach.KettleBoils: "wait"} {
+		h.s.prompts = []coach.Prompt{{Act: shed.FillTub, Kettle: kettle}}
+		h.s.next, h.s.focus = nil, 0
+		if c, ok := h.s.called(); !ok || c.deed != want || c.name != "North" || (c.figure == "now") == (want == "wait") {
+			t.Errorf("kettle %d: %+v", kettle, c)
+		}
+	}
+}
