@@ -371,8 +371,11 @@ func (s *Screen) showHelp(tub int) {
 		}
 		says = append(says, text)
 	}
-	s.ask = &ask{tub: tub, title: s.glances[tub].Name + ": WHAT HELPS", says: says,
-		hint: "c covers, t pours; Esc, then Enter lifts. Raise the basket before you pour"}
+	hint := "c covers, t pours"
+	if s.glances[tub].Phase == shed.Soaking { // there is fleece in it
+		hint += "; Esc, then Enter lifts. Raise the basket before you pour"
+	}
+	s.ask = &ask{tub: tub, title: s.glances[tub].Name + ": WHAT HELPS", says: says, hint: hint}
 }
 
 // askNote takes a note about the tub chosen by hand or, if none is, about the day;

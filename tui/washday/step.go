@@ -53,7 +53,7 @@ func (s *Screen) askWashAgain(tub int, name string, t session.TubRun, at int) {
 	if last := t.RepeatedStep(); last.Kind != wash.Kind {
 		all = append(all, again{"only the " + last.Name + " again", session.RepeatStep{Tub: tub}})
 	}
-	a := &ask{tub: tub, title: name + ": WASH " + t.Batch + " AGAIN?", hint: "press its number; the rinses follow again; Esc leaves it as it is"}
+	a := &ask{tub: tub, title: name + ": WASH " + t.Batch + " AGAIN?", hint: "press its number; the rinses follow; Esc leaves it as it is"}
 	for _, x := range all {
 		a.picks = append(a.picks, x.words)
 	}

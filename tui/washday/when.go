@@ -152,7 +152,7 @@ func (s *Screen) soonOf(a coach.NextAct) soon {
 		return soon{}
 	case a.Kettle == coach.KettleFirst && c.Of == coach.NoCount:
 		if limit := a.LimitAt(now); !limit.IsZero() {
-			return soon{rest: "within " + draw.MinText(limit.Sub(now).Minutes())}
+			return soon{rest: runsOut(limit.Sub(now))}
 		}
 		return soon{}
 	case a.Act == shed.Wait && !a.Boil:
@@ -178,9 +178,9 @@ func (s *Screen) soonOf(a coach.NextAct) soon {
 	case limit.IsZero():
 		return soon{lead: "when you can", may: true}
 	case left < soonLimit:
-		return soon{rest: "within " + draw.MinText(left.Minutes()), may: true}
+		return soon{rest: runsOut(left), may: true}
 	}
-	return soon{lead: "when you can", rest: "within " + draw.MinText(left.Minutes()), may: true}
+	return soon{lead: "when you can", rest: runsOut(left), may: true}
 }
 
 var atNow = soon{lead: "now"}
@@ -272,4 +272,12 @@ func figuresOf(d time.Duration) string {
 		return fmt.Sprintf("%d", int(d.Minutes()))
 	}
 	return fmt.Sprintf("%d:%02d", int(d.Hours()), int(d.Minutes())%60)
+}
+
+// runsOut is a limit that runs out: "within 12 min".
+func runsOut(left time.Duration) string {
+	if left < time.Minute {
+		return "within a minute"
+	}
+	return "within " + draw.MinText(left.Minutes())
 }
