@@ -126,6 +126,7 @@ var rooms = []struct {
 	{"cmd/tubside/reach", []string{"session", "session/coach", "session/measure", "cmd/tubside/child"}},
 	{"cmd/tubside/tags", []string{"session", "session/shed", "session/measure", "session/tag"}},
 	{"cmd/tubside/exchange", []string{"session", "session/shed", "session/ledger", "session/lookback", "session/measure", "session/tag", "store", "cmd/tubside/tags"}},
+	{"cmd/tubside/handout", nil},
 	{"cmd/tubside/page", []string{"session", "session/shed", "session/ledger", "session/lookback", "session/measure"}},
 	{"cmd/tubside", []string{"cooling", "session...", "store", "tui...", "cmd/tubside..."}},
 }

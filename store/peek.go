@@ -72,11 +72,16 @@ func Peek(path string) (*Store, error) {
 	if err != nil {
 		return nil, err
 	}
-	o, err := openToRead(path)
+	return peekAs(path, path)
+}
+
+// peekAs is Peek of a file at a place that speaks of itself as the one at path.
+func peekAs(at, path string) (*Store, error) {
+	o, err := openToRead(at)
 	if err != nil {
 		return nil, err
 	}
-	s := &Store{db: o.db, path: path, place: place{at: path}, held: held{file: o.file}, commit: (*bolt.Tx).Commit}
+	s := &Store{db: o.db, path: path, place: place{at: at}, held: held{file: o.file}, commit: (*bolt.Tx).Commit}
 	err = s.view(func(r record) error {
 		version, err := r.layout()
 		s.summed = version >= summedLayout

@@ -2,6 +2,7 @@ package store
 
 import (
 	"errors"
+	"io"
 	"os"
 	"path/filepath"
 	"time"
@@ -28,6 +29,29 @@ func OpenThrowaway() (s *Store, done func() error, err error) {
 		return nil, nil, notWritable(os.TempDir(), err)
 	}
 	if s, err = Open(filepath.Join(dir, throwawayName)); err != nil {
+		return nil, nil, errors.Join(err, os.RemoveAll(dir))
+	}
+	return s, func() error { return errors.Join(s.Close(), os.RemoveAll(dir)) }, nil
+}
+
+// PeekCopy is Peek of a copy of the record at path, which write writes; done closes it and
+// takes it away.
+//
+// Errors: those of Peek and of write.
+func PeekCopy(path string, write func(io.Writer) error) (s *Store, done func() error, err error) {
+	dir, err := os.MkdirTemp("", throwaway+"*")
+	if err != nil {
+		return nil, nil, notWritable(os.TempDir(), err)
+	}
+	at := filepath.Join(dir, throwawayName)
+	f, err := os.OpenFile(at, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
+	if err == nil {
+		err = errors.Join(write(f), f.Close())
+	}
+	if err == nil {
+		s, err = peekAs(at, path)
+	}
+	if err != nil {
 		return nil, nil, errors.Join(err, os.RemoveAll(dir))
 	}
 	return s, func() error { return errors.Join(s.Close(), os.RemoveAll(dir)) }, nil

@@ -10,20 +10,22 @@ import (
 	"path/filepath"
 	"strings"
 
+	"fleece.example/tubside/cmd/tubside/handout"
 	"fleece.example/tubside/store"
 )
 
 // reading opens the store for a command that only looks: nothing is made or written,
-// so it needs no right to. What does not read is left out, and the error says so.
+// so it needs no right to. While the day's screen has it open it hands out a copy. What
+// does not read is left out, and the error says so.
 func reading(path string, fn func(*store.Store) error) (err error) {
 	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
 		return fmt.Errorf("there are no wash days yet: %s does not exist", path)
 	}
-	s, err := store.Peek(path)
+	s, done, err := peek(path)
 	if err != nil {
 		return err
 	}
-	defer func() { err = errors.Join(err, s.Close()) }()
+	defer func() { err = errors.Join(err, done()) }()
 	if err := fn(s); err != nil {
 		return err
 	}
@@ -31,6 +33,22 @@ func reading(path string, fn func(*store.Store) error) (err error) {
 		return errors.New(harm)
 	}
 	return nil
+}
+
+// peek opens the record for reading, or the copy of it that another window hands out.
+func peek(path string) (s *store.Store, done func() error, err error) {
+	s, err = store.Peek(path)
+	if err == nil {
+		return s, s.Close, nil
+	}
+	if !errors.Is(err, store.ErrInUse) {
+		return nil, nil, err
+	}
+	s, done, handed := store.PeekCopy(path, func(w io.Writer) error { return handout.Take(filepath.Dir(path), w) })
+	if errors.Is(handed, handout.ErrNobody) {
+		return nil, nil, err
+	}
+	return s, done, handed
 }
 
 // intoNewFile writes a file that was not there before, whole or not at all.

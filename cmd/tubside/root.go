@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"path/filepath"
 	"strconv"
 	"strings"
 	"sync"
@@ -13,6 +14,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"fleece.example/tubside/cmd/tubside/handout"
 	"fleece.example/tubside/cmd/tubside/machine"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/store"
@@ -112,7 +114,13 @@ func newRoot(sys system) *cobra.Command {
 			}
 			return nil
 		},
-		RunE: func(*cobra.Command, []string) error { return washDay(o, sys) },
+		RunE: func(c *cobra.Command, _ []string) error {
+			err := washDay(o, sys)
+			if errors.Is(err, store.ErrInUse) {
+				return lookOn(o, sys, o.unitsOf(c), err)
+			}
+			return err
+		},
 	}
 	byClick()
 	cmd.CompletionOptions.DisableDefaultCmd = true
@@ -204,6 +212,9 @@ func washDay(o *options, sys system) error {
 	if o.pace != 1 || o.from != "" { // a clock of its own
 		gone = nil
 	}
+	if stop, err := handout.Serve(filepath.Dir(s.Path()), s.Backup, nil); err == nil { // without it the commands wait for the end
+		defer stop()
+	}
 	copies := newCopier(s, clock, secondPlace)
 	copies.run(float64(o.pace))
 	first, _ := s.Told() // what was found when it was opened stays on the terminal too
@@ -226,6 +237,25 @@ func washDay(o *options, sys system) error {
 		sys.warn([]string{"the record of this day is in " + at})
 	}
 	return errors.Join(err, s.Close())
+}
+
+// lookOn offers what a second start can do while the day runs in another window, which
+// inUse says: to show how it stands.
+func lookOn(o *options, sys system, u measure.System, inUse error) error {
+	s, done, err := peek(o.file())
+	if err != nil {
+		return inUse
+	}
+	days, err := s.Days(1)
+	if err = errors.Join(err, done()); err != nil || len(days) == 0 {
+		return inUse
+	}
+	text := inUse.Error()
+	yes, err := sys.ask("nothing is shown", harmless(strings.ToUpper(text[:1])+text[1:])+".\ny shows here how the last wash day stands and changes nothing, anything else ends; then Enter: ")
+	if err != nil || !yes {
+		return err
+	}
+	return (&reviewing{units: u}).run(o, sys, "")
 }
 
 // exposed says that others may change the record.
