@@ -80,9 +80,9 @@ type Alarm struct {
 	DoneBy     string    // which: "lifted"
 	Outdone    bool      // a worse alarm of its tub took its place
 	ClearedAt  time.Time
-	TakenBack  bool // a reading raised it that was taken back
+	TakenBack  bool // a reading raised it that was taken back, or is doubtful
 
-	doubtedAt time.Time // when that reading was taken back; what stands on then has another cause
+	doubtedAt time.Time // when it was; what stands on then has another cause
 }
 
 // Call says that it is none: expected work that is due.

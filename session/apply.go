@@ -247,7 +247,12 @@ func applyUndo(d Day, r Recorded, e Undone) Day {
 	b.LastSeq, b.LastAt = r.Seq, r.At
 	b.Alarms, b.AlarmLog = d.withoutDeed(b.Alarms)
 	if _, ok := d.undo.event.(ReadingTaken); ok {
-		b.doubt(TubOf(d.undo.event), before, r.At)
+		tub := TubOf(d.undo.event)
+		b.doubtAlarms(r.At, func(a Alarm) bool { // raised since
+			return a.Tub == tub && !slices.ContainsFunc(slices.Concat(before.AlarmLog, before.Alarms), func(b Alarm) bool {
+				return a.Kind == b.Kind && a.Tub == b.Tub && a.RaisedAt.Equal(b.RaisedAt)
+			})
+		})
 	}
 	b.Resumed, b.RangAt, b.Rang = d.Resumed, d.RangAt, d.Rang
 	b.Sound, b.Out, b.ClockSetAt = d.Sound, d.Out, d.ClockSetAt
@@ -325,7 +330,7 @@ func applyTub(d *Day, r Recorded) {
 		change(HeatChange{At: r.At, Cover: e.Cover, AddJPerK: e.WetJPerK, AddC: e.WetC})
 		t.Phase, t.PhaseAt, t.WetSince = shed.Soaking, r.At, time.Time{}
 	case ReadingTaken:
-		t.Bath.Readings = append(slices.Clip(t.Bath.Readings), Reading{At: r.At, TempC: e.TempC, ForecastC: e.ForecastC})
+		d.read(tub, Reading{At: r.At, TempC: e.TempC, ForecastC: e.ForecastC})
 	case CoverChanged:
 		t.Cover = e.Cover
 		change(HeatChange{At: r.At, Cover: e.Cover})

@@ -196,14 +196,9 @@ func (d Day) withoutDeed(before []Alarm) (standing, log []Alarm) {
 	return standing, log
 }
 
-// doubt marks the alarms that have been raised since a reading that is being taken back. Those
-// of the cooling that are over were raised by it; of those that stand, what ends with it.
-func (d *Day) doubt(tub int, typed Day, at time.Time) {
-	since := func(a Alarm) bool {
-		return a.Tub == tub && !slices.ContainsFunc(slices.Concat(typed.AlarmLog, typed.Alarms), func(b Alarm) bool {
-			return a.Kind == b.Kind && a.Tub == b.Tub && a.RaisedAt.Equal(b.RaisedAt)
-		})
-	}
+// doubtAlarms marks alarms that a reading raised which is taken back, or doubtful, at a moment.
+// Those of the cooling that are over were raised by it; of those that stand, what ends with it.
+func (d *Day) doubtAlarms(at time.Time, since func(Alarm) bool) {
 	for i, a := range d.AlarmLog {
 		if (a.Kind == NearRelease || a.Kind == BelowRelease) && since(a) {
 			d.AlarmLog[i].TakenBack = true

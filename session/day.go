@@ -177,6 +177,7 @@ type Reading struct {
 	At        time.Time
 	TempC     float64
 	ForecastC float64
+	Doubtful  bool // another reading contradicts it (Bath.doubt): nothing follows from it
 }
 
 // worked is what one act took.

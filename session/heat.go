@@ -28,6 +28,9 @@ func (d Day) Release(tub int, h HeatModel) Crossing {
 		}
 	}
 	for _, r := range t.Bath.Readings {
+		if r.Doubtful {
+			continue
+		}
 		poured(r.At)
 		switch lowC = r.TempC; {
 		case lowC > s.ReleaseC:
@@ -107,7 +110,7 @@ func BathHeat(p shed.Plan, b Bath) HeatModel {
 }
 
 // BathModel is a bath as the heat estimate sees it, before its readings, and
-// the readings; not ok before it is filled.
+// the readings that are not doubtful; not ok before it is filled.
 func BathModel(p shed.Plan, b Bath) (cb cooling.Bath, readings []cooling.Reading, ok bool) {
 	k := p.Kit
 	if b.FilledAt.IsZero() || b.Tub < 0 || b.Tub >= len(k.Tubs) {
@@ -163,6 +166,9 @@ func BathModel(p shed.Plan, b Bath) (cb cooling.Bath, readings []cooling.Reading
 	roomsUntil(time.Time{})
 	readings = make([]cooling.Reading, 0, len(b.Readings))
 	for _, r := range b.Readings {
+		if r.Doubtful {
+			continue
+		}
 		readings = append(readings, cooling.Reading{AtMin: measure.MinutesBetween(b.FilledAt, r.At), TempC: r.TempC})
 	}
 	return cb, readings, true

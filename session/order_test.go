@@ -16,7 +16,7 @@ var fileOrder = map[string]string{
 		learn.go hands.go method.go basket.go supply.go boil.go fleececheck.go waking.go
 		overnight.go kitcheck.go names.go plancheck.go`,
 	"session": `limits.go alarm.go found.go event.go kettlerun.go day.go drying.go deciding.go standing.go
-		command.go hands.go heat.go fill.go doc.go tank.go kettle.go apply_alarm.go
+		command.go hands.go heat.go fill.go doc.go tank.go kettle.go apply_alarm.go contradicted.go
 		ahead.go toofar.go apply.go toocool.go record.go evaluate.go soaked.go decide_alarm.go
 		racked.go event_json.go learn.go remedy.go left.go topup.go decide_plan.go
 		decide.go alarmsettings.go engine.go together.go`,

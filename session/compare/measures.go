@@ -135,7 +135,7 @@ func lateMin(b lookback.Bath) float64 {
 			return late
 		case !m.At.Before(b.SunkAt) && (m.Kind == lookback.Covered || m.Kind == lookback.ToppedUp || m.Kind == lookback.RoomSet):
 			return late
-		case m.Kind != lookback.WasRead || m.At.Before(b.SunkAt.Add(measure.Lasting(settledMin))):
+		case m.Kind != lookback.WasRead || m.Doubt || m.At.Before(b.SunkAt.Add(measure.Lasting(settledMin))):
 			continue
 		}
 		wasC, _ := f.Heat.At(m.At)

@@ -152,7 +152,7 @@ func below(d session.Day, b session.Bath) []BelowSpan {
 			to = b.LiftedAt
 		}
 		for _, r := range b.Readings {
-			if r.TempC <= b.Step.ReleaseC && !r.At.Before(from) && (to.IsZero() || !r.At.After(to)) {
+			if !r.Doubtful && r.TempC <= b.Step.ReleaseC && !r.At.Before(from) && (to.IsZero() || !r.At.After(to)) {
 				return true
 			}
 		}
@@ -219,7 +219,7 @@ func readingNear(b session.Bath, at, notBefore time.Time) float64 {
 	best, bestGap := math.NaN(), time.Duration(math.MaxInt64)
 	for _, r := range b.Readings {
 		gap := r.At.Sub(at).Abs()
-		if gap <= readNear && gap < bestGap && !r.At.Before(notBefore) {
+		if !r.Doubtful && gap <= readNear && gap < bestGap && !r.At.Before(notBefore) {
 			best, bestGap = r.TempC, gap
 		}
 	}

@@ -67,6 +67,7 @@ type Mark struct {
 	TempC float64       // Filled, SunkIn, WasRead, Lifted: the bath; ToppedUp: what was poured; RoomSet: the room
 	Read  bool          // of Filled: a thermometer said so
 	OffC  float64       // of WasRead: how far from the forecast
+	Doubt bool          // of WasRead: another reading contradicts it
 	Cover cooling.Cover // SunkIn, Covered: what lay on the tub from then on
 	AddL  float64       // of ToppedUp
 	BailL float64       // of ToppedUp, taken out before
@@ -119,7 +120,7 @@ func (b *Bath) mark(d session.Day, told []session.Recorded) {
 	}
 	add(Mark{At: b.FilledAt, Kind: Filled, TempC: b.FillC, Read: b.FillRead})
 	for _, r := range b.Readings {
-		add(Mark{At: r.At, Kind: WasRead, TempC: r.TempC, OffC: r.TempC - r.ForecastC})
+		add(Mark{At: r.At, Kind: WasRead, TempC: r.TempC, OffC: r.TempC - r.ForecastC, Doubt: r.Doubtful})
 	}
 	sunk := false
 	for _, c := range b.Changes {
@@ -168,6 +169,9 @@ func (b *Bath) forecast(d session.Day) {
 		switch m.Kind {
 		case Filled, SunkIn, WasRead, Covered, ToppedUp, RoomSet:
 		default:
+			continue
+		}
+		if m.Doubt {
 			continue
 		}
 		if n := len(b.Forecasts); n > 0 && b.Forecasts[n-1].Since.Equal(m.At) {
@@ -260,7 +264,9 @@ func Reach(all []Bath, washes bool) (lowC, highC float64) {
 			}
 		}
 		for _, r := range b.Readings {
-			see(r.TempC, r.TempC)
+			if !r.Doubtful {
+				see(r.TempC, r.TempC)
+			}
 		}
 	}
 	return lowC, highC

@@ -283,10 +283,10 @@ func hotter(d session.Day, x ledger.BathReview, f Finding) float64 {
 	return more
 }
 
-// within are the readings with the fleece in.
+// within are the readings with the fleece in that are not doubtful.
 func within(x ledger.BathReview) (out []session.Reading) {
 	for _, r := range x.Readings {
-		if !r.At.Before(x.SunkAt) && (x.LiftedAt.IsZero() || !r.At.After(x.LiftedAt)) {
+		if !r.Doubtful && !r.At.Before(x.SunkAt) && (x.LiftedAt.IsZero() || !r.At.After(x.LiftedAt)) {
 			out = append(out, r)
 		}
 	}

@@ -1,6 +1,7 @@
 package lookback_test
 
 import (
+	"math"
 	"slices"
 	"strings"
 	"testing"
@@ -10,6 +11,7 @@ import (
 
 	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/lookback"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/sessiontest"
@@ -224,4 +226,48 @@ func anyDay(t *rapid.T, look ...func(*sessiontest.Run)) *sessiontest.Run {
 		}
 	}
 	return r
+}
+
+// What the next reading contradicts is doubtful: nothing follows from it, and the line of its bath
+// says so. What a pour may have warmed, and what no other reading speaks against, was so.
+func TestAContradictedReadingIsDoubtful(t *testing.T) {
+	read := func(c float64) session.Command { return session.TakeReading{TempC: c, Sure: true} }
+	pour := session.TopUp{VolumeL: 2.5, TempC: 98, BailL: 2.5}
+	for name, c := range map[string]struct {
+		deeds  []session.Command
+		doubts []int
+		below  bool
+	}{
+		"36 for 63":             {[]session.Command{read(36), read(62.5)}, []int{1}, false},
+		"and again":             {[]session.Command{read(62), read(36), read(37), read(61)}, []int{2, 3}, false},
+		"86 for 58":             {[]session.Command{read(62), read(86), read(60.5)}, []int{2}, false},
+		"a cover warms none":    {[]session.Command{read(36), session.SetCover{Cover: cooling.Open}, read(62)}, []int{1}, false},
+		"poured in":             {[]session.Command{read(47), pour, read(58)}, nil, true},
+		"nobody contradicts":    {[]session.Command{read(62), read(46)}, nil, true},
+		"within the error":      {[]session.Command{read(48), read(50)}, nil, true},
+		"too cool all the same": {[]session.Command{read(36), read(47)}, []int{1}, true},
+	} {
+		r := washed(t, 63)
+		for _, deed := range c.deeds {
+			r.Wait(1).Do(deed)
+		}
+		r.Wait(2).Do(session.DoNext{Act: shed.Lift, Sooner: true}).Next(0)
+		sessiontest.CheckReplay(t, r, nil)
+		b := lookback.HotBaths(r.Day)[0]
+		var doubts []int
+		for i, x := range b.Readings {
+			if x.Doubtful {
+				doubts = append(doubts, i)
+			}
+		}
+		sessiontest.Same(t, name+": doubtful", doubts, c.doubts)
+		sessiontest.Same(t, name+": below", slices.ContainsFunc(lookback.Of(r.Day), func(f lookback.Finding) bool { return f.Kind == lookback.Below }), c.below)
+		lines := strings.Join(lookback.Words{Zone: time.UTC}.Happened([]ledger.BathReview{b.BathReview}, 0), "; ")
+		sessiontest.Same(t, name+": "+lines, strings.Count(lines, "doubtful"), len(c.doubts))
+		for _, x := range lookback.TrustOf([]session.Day{r.Day}) {
+			if !c.below && (x.Inside < len(x.OffC) || math.Abs(x.BiasC) > 2) {
+				t.Errorf("%s: %+v", name, x)
+			}
+		}
+	}
 }

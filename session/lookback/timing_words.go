@@ -145,6 +145,9 @@ func (w Words) Mark(m Mark) string {
 	case SunkIn:
 		return fmt.Sprintf("fleece in, %s, forecast %s", shed.CoverWords(m.Cover), u.Temp(m.TempC))
 	case WasRead:
+		if m.Doubt {
+			return "read " + u.TempRead(m.TempC) + doubtful(true)
+		}
 		return "read " + u.TempRead(m.TempC) + w.off(m.OffC)
 	case Covered:
 		return shed.CoverWords(m.Cover)

@@ -40,7 +40,7 @@ func TrustOf(days []session.Day) []Trust {
 		seen := map[tub]bool{}
 		for _, b := range Baths(d) {
 			for _, m := range b.Marks {
-				if m.Kind != WasRead || b.SunkAt.IsZero() || m.At.Before(b.SunkAt) || m.At.After(b.Until()) {
+				if m.Kind != WasRead || m.Doubt || b.SunkAt.IsZero() || m.At.Before(b.SunkAt) || m.At.After(b.Until()) {
 					continue
 				}
 				f, ok := b.Stood(m.At.Add(-time.Nanosecond))

@@ -213,7 +213,7 @@ func (w Words) happened(b ledger.BathReview) []string {
 		all = append(all, moment{at, fmt.Sprintf(format, args...)})
 	}
 	for _, r := range b.Readings {
-		say(r.At, "read %s", u.TempRead(r.TempC))
+		say(r.At, "read %s%s", u.TempRead(r.TempC), doubtful(r.Doubtful))
 	}
 	for _, c := range b.Changes {
 		switch {
@@ -246,6 +246,14 @@ func (w Words) happened(b ledger.BathReview) []string {
 		out[i] = w.Clock(m.at) + " " + m.text
 	}
 	return out
+}
+
+// doubtful is what is said of a reading that another contradicts.
+func doubtful(is bool) string {
+	if is {
+		return " (doubtful: the next says otherwise)"
+	}
+	return ""
 }
 
 // longBetween is from when the wait between two baths is worth a word.

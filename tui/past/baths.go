@@ -136,6 +136,9 @@ func (s *bathsScreen) sign(m lookback.Mark) (sign string, style *theme.Style) {
 	t := &s.E.Theme
 	switch m.Kind {
 	case lookback.WasRead:
+		if m.Doubt {
+			return t.Mark(theme.MarkReading), &t.Faint
+		}
 		return t.Mark(theme.MarkReading), &t.Big
 	case lookback.Rang:
 		return t.Mark(theme.MarkAlarm), &t.Warn

@@ -241,10 +241,19 @@ func (s *Screen) askReading(tub int) {
 		if err := s.e.Live.Do(session.TakeReading{Tub: tub, TempC: c, Sure: a.insists(texts)}, s.e.Now); err != nil {
 			return err
 		}
-		s.e.Tell("%s", s.readText(tub, c))
+		s.e.Tell("%s", s.readText(tub, c)+s.contradicts(tub))
 		return nil
 	}
 	s.ask = a
+}
+
+// contradicts names the reading before the last one where that has made it doubtful.
+func (s *Screen) contradicts(tub int) string {
+	d := s.e.Live.Day
+	if r := d.Tubs[tub].Bath.Readings; len(r) > 1 && r[len(r)-2].Doubtful {
+		return fmt.Sprintf("; %s before it no longer counts", d.Plan.Kit.Units.TempRead(r[len(r)-2].TempC))
+	}
+	return ""
 }
 
 // readText says what was read, and that the wash is not as it was meant.

@@ -61,7 +61,9 @@ func (p *htmlPage) reach(all []plot, washes bool) (end, low, high float64) {
 			see(q[1])
 		}
 		for _, r := range b.Readings {
-			see(p.Units.Degrees(r.TempC))
+			if !r.Doubtful {
+				see(p.Units.Degrees(r.TempC))
+			}
 		}
 		if washes {
 			see(p.Units.Degrees(b.Step.ReleaseC))
@@ -112,7 +114,7 @@ func (p *htmlPage) curve(b plot, end, low, high float64) {
 		p.path("forecast", x, y, b.forecast)
 		p.path("curve", x, y, b.was)
 		for _, r := range b.Readings {
-			if m := min(r.At); m <= x.high {
+			if m := min(r.At); m <= x.high && !r.Doubtful {
 				p.alone("circle", "class", "read", "cx", px(x.within(m)), "cy", px(y.at(p.Units.Degrees(r.TempC))), "r", "4")
 			}
 		}

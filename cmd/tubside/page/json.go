@@ -103,6 +103,7 @@ type readingJSON struct {
 	At        *string  `json:"at"`
 	TempC     float64  `json:"temp_c"`
 	ForecastC *float64 `json:"forecast_c"`
+	Doubtful  bool     `json:"doubtful,omitempty"` // the next reading says otherwise
 }
 
 type stepJSON struct {
@@ -200,7 +201,7 @@ func (l Look) bath(b lookback.Bath) bathJSON {
 		InC: known(b.In.TempC), InRead: b.In.Read, OutC: known(b.Lift.TempC), OutRead: b.Lift.Read,
 		LowestC: known(b.Lowest.TempC), LowRead: b.Lowest.Read, MarginC: known(b.MarginC), Readings: []readingJSON{}}
 	for _, r := range b.Readings {
-		out.Readings = append(out.Readings, readingJSON{l.moment(r.At), *known(r.TempC), known(r.ForecastC)})
+		out.Readings = append(out.Readings, readingJSON{l.moment(r.At), *known(r.TempC), known(r.ForecastC), r.Doubtful})
 	}
 	return out
 }
