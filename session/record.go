@@ -1,6 +1,7 @@
 package session
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -37,26 +38,10 @@ func decideWeigh(d Day, c Weigh, now time.Time) ([]Event, error) {
 	case c.DryG < b.RawG/20:
 		return nil, fmt.Errorf("%s: %s is less than a twentieth of the %s raw: is the unit right?", b.ID, u.Mass(c.DryG), u.Mass(b.RawG))
 	}
-	switch {
-	case c.Sure:
-	case fate.SoakedG > 0 && c.DryG > fate.SoakedG:
-		show := u.MassApart(c.DryG, fate.SoakedG)
-		return nil, shed.Unlikelyf("%s: %s dry is more than the %s it weighed after the presoak", b.ID, show(c.DryG), show(fate.SoakedG))
-	case fate.DryG > 0:
-		return nil, shed.Unlikelyf("%s was weighed already: %s", b.ID, u.Mass(fate.DryG))
-	case fate.lastWetG() > 0 && c.DryG > yield.InDampAirG(fate.lastWetG(), c.Scale.ReadToG()):
-		show := u.MassApart(c.DryG, fate.lastWetG())
-		return nil, shed.Unlikelyf("%s: %s dry is heavier than the %s it weighed on %s: is it the right batch?", b.ID, show(c.DryG), show(fate.lastWetG()), d.Plan.Kit.Units.Moment(d.Plan.OnTheWall(fate.Wet[len(fate.Wet)-1].At), "Mon at 15:04"))
-	case b.RawScale != (shed.Scale{}) && c.Scale != (shed.Scale{}) && !b.RawScale.Same(c.Scale):
-		return nil, shed.Unlikelyf("%s was weighed raw on another scale (%s, steps of %s): two scales differ, so use the same one", b.ID, b.RawScale.ShownName(), u.Step(b.RawScale.ReadToG()))
-	case err != nil:
-		return nil, shed.Unlikelyf("%s: %v", b.ID, err)
-	case now.Sub(fate.RackedAt) < soonestDry:
-		return nil, shed.Unlikelyf("%s was laid on the rack %s ago, and wool takes a day or more to dry", b.ID, measure.Minutes(math.Floor(now.Sub(fate.RackedAt).Minutes())))
-	case !measure.Between(d.expectedDryG(b, c.Scale)).Contains(c.DryG):
-		low, high := d.expectedDryG(b, c.Scale)
-		return nil, shed.Unlikelyf("%s: %s dry of %s raw (%s) is not what to expect, %s to %s: is it dry, and the right batch?",
-			b.ID, u.Mass(c.DryG), u.Mass(b.RawG), fmt.Sprintf("%.0f %%", 100*c.DryG/b.RawG), u.Mass(low), u.Mass(high))
+	if !c.Sure {
+		if asked := asks(d.asksDry(b, c, now), d.oddDry(b, c.DryG, c.Scale)); asked != nil {
+			return nil, asked
+		}
 	}
 	if x, wet := d.withWeight(b.ID, c, now); wet && !c.Sure {
 		why := ""
@@ -69,6 +54,55 @@ func decideWeigh(d Day, c Weigh, now time.Time) ([]Event, error) {
 		return nil, shed.Unlikelyf("%s is not dry by the rule yet%s. Weigh it again on %s: does it feel dry?", b.ID, why, d.Plan.Kit.Units.Moment(d.Plan.Kit.WhenUp(d.Plan.OnTheWall(Quarter(x.WeighAt, now))), "Mon at 15:04"))
 	}
 	return []Event{BatchWeighed{c.Batch, c.DryG, c.Scale, c.RH}}, nil
+}
+
+// asks joins what is to be asked about: a yes must not pass what was not said.
+func asks(rest, figure error) error {
+	if rest == nil || figure == nil {
+		return cmp.Or(rest, figure)
+	}
+	return shed.Unlikelyf("%v. %v", rest, figure)
+}
+
+// asksDry is what else than the figure speaks against a dry weight.
+func (d Day) asksDry(b shed.Batch, c Weigh, now time.Time) error {
+	u, fate := d.Plan.Kit.Units, d.Fate[b.ID]
+	switch {
+	case fate.DryG > 0:
+		return shed.Unlikelyf("%s was weighed already: %s", b.ID, u.Mass(fate.DryG))
+	case b.RawScale != (shed.Scale{}) && c.Scale != (shed.Scale{}) && !b.RawScale.Same(c.Scale):
+		return d.otherScale(b)
+	case now.Sub(fate.RackedAt) < soonestDry:
+		return shed.Unlikelyf("%s was laid on the rack %s ago, and wool takes a day or more to dry", b.ID, measure.Minutes(math.Floor(now.Sub(fate.RackedAt).Minutes())))
+	}
+	return nil
+}
+
+// otherScale says that a batch was weighed raw on another scale.
+func (d Day) otherScale(b shed.Batch) error {
+	return shed.Unlikelyf("%s was weighed raw on another scale (%s, steps of %s): two scales differ, so use the same one", b.ID, b.RawScale.ShownName(), d.Plan.Kit.Units.Step(b.RawScale.ReadToG()))
+}
+
+// oddDry is what speaks against the figure itself: the batch's other weights, its yield, and what
+// its fleece or type gives.
+func (d Day) oddDry(b shed.Batch, dryG float64, s shed.Scale) error {
+	u, fate := d.Plan.Kit.Units, d.Fate[b.ID]
+	low, high := d.expectedDryG(b, s)
+	var question yield.Question
+	switch err := b.YieldBatch(dryG, s).Check(u.MassApart(b.RawG, dryG)); {
+	case fate.SoakedG > 0 && dryG > fate.SoakedG:
+		show := u.MassApart(dryG, fate.SoakedG)
+		return shed.Unlikelyf("%s: %s dry is more than the %s it weighed after the presoak", b.ID, show(dryG), show(fate.SoakedG))
+	case fate.lastWetG() > 0 && dryG > yield.InDampAirG(fate.lastWetG(), s.ReadToG()):
+		show := u.MassApart(dryG, fate.lastWetG())
+		return shed.Unlikelyf("%s: %s dry is heavier than the %s it weighed on %s: is it the right batch?", b.ID, show(dryG), show(fate.lastWetG()), u.Moment(d.Plan.OnTheWall(fate.Wet[len(fate.Wet)-1].At), "Mon at 15:04"))
+	case errors.As(err, &question):
+		return shed.Unlikelyf("%s: %v", b.ID, err)
+	case !(dryG >= low && dryG <= high):
+		return shed.Unlikelyf("%s: %s dry of %s raw (%s) is not what to expect, %s to %s: is it dry, and the right batch?",
+			b.ID, u.Mass(dryG), u.Mass(b.RawG), u.Percent(dryG/b.RawG, 0), u.Mass(low), u.Mass(high))
+	}
+	return nil
 }
 
 // withWeight is a batch that is weighed as dry with this weight too; wet says that its
@@ -86,19 +120,33 @@ func (d Day) withWeight(batch string, c Weigh, now time.Time) (x DryingBatch, we
 }
 
 // expectedDryG is the range that a batch's dry weight should lie in, g: where its
-// weights so far settle or, without any, what its type gives with a fifth to spare. Two
-// steps of the scale are added at both ends.
+// weights so far settle or, without any, what its fleece has given so far, else what its type
+// gives with a fifth to spare. Two steps of the scale are added at both ends.
 func (d Day) expectedDryG(b shed.Batch, s shed.Scale) (low, high float64) {
-	usual, err := yield.Usual(d.FleeceOf(b.ID).Type.String())
-	if err != nil {
-		return 0, b.RawG
+	low, high = d.leastDryG(b), b.RawG
+	if y := d.gives(b); y.High > 0 {
+		high = min(y.High/spareYield, 1) * b.RawG
+	} else if usual, err := yield.Usual(d.FleeceOf(b.ID).Type.String()); err == nil {
+		high = min(usual.High/yield.LeastOfUsual, 1) * b.RawG
 	}
-	low, high = shed.LeastDryPart(d.FleeceOf(b.ID).Type)*b.RawG, min(usual.High/yield.LeastOfUsual, 1)*b.RawG
 	if x, err := d.Drying(b.ID); err == nil && len(x.Wet) > 0 {
 		low, high = x.Forecast.RestingG.Low, x.Forecast.RestingG.High
 	}
 	return low - 2*s.ReadToG(), high + 2*s.ReadToG()
 }
+
+// leastDryG is the least that a batch should weigh dry, g, by what its fleece has given so far,
+// else by its type.
+func (d Day) leastDryG(b shed.Batch) float64 {
+	if y := d.gives(b); y.High > 0 {
+		return spareYield * y.Low * b.RawG
+	}
+	return shed.LeastDryPart(d.FleeceOf(b.ID).Type) * b.RawG
+}
+
+// spareYield: what lies outside of a fleece's own yields, nine in ten of which should lie within, by
+// so much is asked about; our own choice.
+const spareYield = 0.9
 
 // soonestDry is how soon after racking a dry weight is asked about: even by a
 // stove nothing dries within it.
@@ -147,7 +195,7 @@ func decideWeighWet(d Day, c WeighWet, now time.Time) ([]Event, error) {
 		return nil, err
 	}
 	var odd error
-	if least := shed.LeastDryPart(d.FleeceOf(b.ID).Type) * b.RawG; c.MassG < least {
+	if least := d.leastDryG(b); c.MassG < least {
 		odd = shed.Unlikelyf("%s: %s of %s raw is less than such fleece weighs dry (%s at least): is it the right batch?", b.ID, u.Mass(c.MassG), u.Mass(b.RawG), u.Mass(least))
 	}
 	if most := shed.MostWetPart(d.FleeceOf(b.ID).Type) * b.RawG; c.MassG > most+2*c.Scale.ReadToG() {
@@ -222,14 +270,6 @@ func decideWeighRaw(d Day, c WeighRaw) ([]Event, error) {
 			used += o.RawG
 		}
 	}
-	var asked yield.Question
-	if fate.DryG > 0 {
-		weighed := b
-		weighed.RawG, weighed.RawScale = c.RawG, c.Scale
-		if err := weighed.YieldBatch(fate.DryG, fate.DryScale).Check(u.MassApart(c.RawG, fate.DryG)); errors.As(err, &asked) && !c.Sure {
-			return nil, shed.Unlikelyf("%s: %v", b.ID, err)
-		}
-	}
 	switch {
 	case fate.DryG > c.RawG:
 		show := u.MassApart(c.RawG, fate.DryG)
@@ -245,6 +285,12 @@ func decideWeighRaw(d Day, c WeighRaw) ([]Event, error) {
 		return nil, shed.Unlikelyf("%s: wet it weighed %s, more than %s raw can hold", b.ID, u.Mass(fate.heaviestG()), u.Mass(c.RawG))
 	case c.RawG > 2*b.RawG || c.RawG < b.RawG/2:
 		return nil, shed.Unlikelyf("%s was planned with %s raw, and %s is far from it", b.ID, u.Mass(b.RawG), u.Mass(c.RawG))
+	case fate.DryG > 0:
+		weighed := b
+		weighed.RawG, weighed.RawScale = c.RawG, c.Scale
+		if err := d.oddDry(weighed, fate.DryG, fate.DryScale); err != nil {
+			return nil, err
+		}
 	}
 	return []Event{BatchWeighedRaw{c.Batch, c.RawG, c.Scale}}, nil
 }

@@ -57,14 +57,20 @@ func decideWeighSoaked(d Day, c WeighSoaked) ([]Event, error) {
 	if err := c.Scale.Check(u); err != nil {
 		return nil, err
 	}
-	switch {
-	case c.Sure:
-	case fate.SoakedG > 0:
-		return nil, shed.Unlikelyf("%s was weighed after its presoak already: %s", b.ID, u.Mass(fate.SoakedG))
-	case c.MassG < (1-mostSoil)*b.RawG:
-		return nil, shed.Unlikelyf("%s would have lost %.0f %% of its %s in the presoak", b.ID, 100*(1-c.MassG/b.RawG), u.Mass(b.RawG))
-	case b.RawScale != (shed.Scale{}) && !b.RawScale.Same(c.Scale):
-		return nil, shed.Unlikelyf("%s was weighed raw on another scale (%s, steps of %s): two scales differ, so use the same one", b.ID, b.RawScale.ShownName(), u.Step(b.RawScale.ReadToG()))
+	if !c.Sure {
+		var rest, figure error
+		switch {
+		case fate.SoakedG > 0:
+			rest = shed.Unlikelyf("%s was weighed after its presoak already: %s", b.ID, u.Mass(fate.SoakedG))
+		case b.RawScale != (shed.Scale{}) && !b.RawScale.Same(c.Scale):
+			rest = d.otherScale(b)
+		}
+		if c.MassG < (1-mostSoil)*b.RawG {
+			figure = shed.Unlikelyf("%s would have lost %s of its %s in the presoak", b.ID, u.Percent(1-c.MassG/b.RawG, 0), u.Mass(b.RawG))
+		}
+		if asked := asks(rest, figure); asked != nil {
+			return nil, asked
+		}
 	}
 	return []Event{BatchWeighedSoaked{Batch: b.ID, MassG: c.MassG, Scale: c.Scale}}, nil
 }
