@@ -149,7 +149,7 @@ func sayFill(d session.Day, p *Prompt, now time.Time) {
 		}
 	}
 	if t.Used.Name != "" {
-		p.first(Line{Text: "empty the tub first, " + waterGoes(t.Used), Must: true})
+		p.first(Line{Text: "empty the tub first, " + WaterGoes(t.Used), Must: true})
 	}
 	switch {
 	case f.Pour.KettleL > 0:
@@ -284,7 +284,7 @@ func saySoak(d session.Day, p *Prompt, now time.Time, h session.HeatModel) {
 	if b.Form == shed.Locks {
 		how = "raise slowly and let it drip; never press locks"
 	}
-	p.add(how, waterGoes(s))
+	p.add(how, WaterGoes(s))
 	p.DueAt, p.Rank = t.SoakEndAt(now), Coming
 	p.limit(t.LongestAt(), LongestSoak)
 	if !p.MustBy.IsZero() && p.MustBy.Before(p.DueAt) { // a hold has moved the end past the longest soak
@@ -413,10 +413,11 @@ func drains(s shed.Step) Line {
 	if s.DrainTo == shed.Sink {
 		brief = ""
 	}
-	return Line{Text: waterGoes(s), Brief: brief, Must: true}
+	return Line{Text: WaterGoes(s), Brief: brief, Must: true}
 }
 
-func waterGoes(s shed.Step) string {
+// WaterGoes says where the water of a step is emptied.
+func WaterGoes(s shed.Step) string {
 	if s.DrainTo == shed.Sink {
 		return "this water may go down the sink"
 	}

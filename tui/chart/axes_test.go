@@ -1,47 +1,44 @@
 package chart
 
 import (
+	"io"
 	"math"
+	"slices"
 	"strconv"
+	"strings"
 	"testing"
 	"time"
 
+	"github.com/charmbracelet/x/ansi"
 	"pgregory.net/rapid"
 
+	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/tui/theme"
 	"fleece.example/tubside/tui/tuitest"
 )
 
-// TestAxesAreTrue: a label stands in the very row and column in which the chart
-// draws what it says, and all there is to draw has a row and a column.
+// TestAxesAreTrue: a label is a round number in the very row, or a whole time in the very column, in
+// which the chart draws what it says; labels step by 1, 2 or 5 and its tens; all there is to draw has
+// a row and a column.
 func TestAxesAreTrue(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		u := rapid.SampledFrom([]measure.System{measure.Metric, measure.US}).Draw(t, "units")
 		low := rapid.Float64Range(-5, 70).Draw(t, "low")
 		high := low + rapid.Float64Range(0.5, 60).Draw(t, "range")
 		from := tuitest.StoryStart.Add(time.Duration(rapid.IntRange(0, 3600).Draw(t, "from")) * time.Second)
-		to := from.Add(time.Duration(rapid.IntRange(120, 7200).Draw(t, "span")) * time.Second)
-		mark := rapid.SampledFrom([]float64{0, 49, 50}).Draw(t, "mark")
-		w, h := rapid.IntRange(58, 200).Draw(t, "w"), rapid.IntRange(8, 60).Draw(t, "h")
-		ax := NewAxes(u, low, high, mark, from, to, w, h)
-		if ax.Rows != h-2 || ax.Cols+ax.Left != w-1 {
-			t.Fatalf("%d by %d cells with %d for labels on %d by %d", ax.Cols, ax.Rows, ax.Left, w, h)
-		}
-		if r, c := float64(ax.Rows-1)+1e-9, float64(ax.Cols-1)+1e-9; ax.Row(low) < -1e-9 || ax.Row(high) > r || ax.Col(from) < 0 || ax.Col(to) > c {
+		to := from.Add(time.Duration(rapid.IntRange(120, 500000).Draw(t, "span")) * time.Second)
+		ax := newRows(u, low, high, rapid.IntRange(3, 60).Draw(t, "rows"))
+		ax.Time = NewTime(from, to, rapid.IntRange(58, 200).Draw(t, "cols"))
+		if r, c := float64(ax.Rows)-0.5, float64(ax.Cols-1)+1e-9; ax.Row(low) < -0.5-1e-9 || ax.Row(high) > r || ax.Col(from) < 0 || ax.Col(to) > c {
 			t.Fatalf("%+v do not hold %.2f to %.2f °C, %v to %v", ax, low, high, from, to)
 		}
-		if mark > 0 && u == measure.Metric {
-			if row := ax.Row(mark); math.Abs(row-math.Round(row)) > 1e-6 && ax.step <= 2 {
-				t.Fatalf("%g °C has no row of its own in %+v", mark, ax)
-			}
-		}
-		labels := 0
-		for i := 1; i <= ax.Rows; i++ {
+		var labels []float64
+		for i := range ax.Rows {
 			text := ax.RowLabel(i)
 			if text == "" {
 				continue
 			}
-			labels++
 			v, err := strconv.ParseFloat(text, 64)
 			if err != nil {
 				t.Fatal(err)
@@ -50,25 +47,31 @@ func TestAxesAreTrue(t *testing.T) {
 			if u == measure.US {
 				c = measure.FToC(v)
 			}
-			row := math.Round(ax.Row(c))
-			if int(row)+1 != i {
-				t.Fatalf("%s stands in row %d and is drawn in row %.0f of %+v", text, i, row+1, ax)
+			if row := ax.Row(c); math.Abs(row-float64(i)) > 1e-6 {
+				t.Fatalf("%s stands in row %d and is drawn in row %f of %+v", text, i, row, ax)
 			}
+			labels = append(labels, v)
 		}
-		if labels < 1 {
-			t.Fatalf("no label in %+v", ax)
+		if len(labels) < 2 {
+			t.Fatalf("labels %v in %+v", labels, ax)
+		}
+		step := labels[1] - labels[0]
+		if !slices.Contains([]float64{1, 2, 5, 10, 20, 50, 100}, step) || math.Mod(labels[0], step) != 0 {
+			t.Fatalf("labels %v are not round", labels)
 		}
 		checkTime(t, ax.Time)
 	})
 }
 
-// TestWaxLineHasItsLabel: the line of 49 °C is drawn beside 120 where degrees are °F.
+// TestWaxLineHasItsLabel: the line of 49 °C says so beside rows that are round, and stands beside
+// 120 where degrees are °F.
 func TestWaxLineHasItsLabel(t *testing.T) {
-	for u, want := range map[measure.System]string{measure.Metric: "49", measure.US: "120"} {
-		ax := NewAxes(u, 44, 72, 49, tuitest.StoryStart, tuitest.StoryStart.Add(time.Hour), 120, 14)
-		row := int(math.Round(ax.Row(49))) + 1
-		if got := ax.RowLabel(row); got != want {
-			t.Errorf("%v: %q, not %q, beside the line in %+v", u, got, want, ax)
+	th, at := theme.New(io.Discard, theme.Options{}), tuitest.StoryStart
+	for u, want := range map[measure.System][2]string{measure.Metric: {" 50│", " 49 °C"}, measure.US: {"120│", "┄┄┄┄┄┄┄┄"}} {
+		c := Curve{Units: u, ReleaseC: 49, Points: []session.CurvePoint{{At: at, TempC: 68, LowC: 64, HighC: 72}, {At: at.Add(time.Hour), TempC: 60, LowC: 49.2, HighC: 66}}}
+		lines := c.Lane(&th, NewTime(at, at.Add(time.Hour), 80), 3, 4)
+		if line := ansi.Strip(lines[len(lines)-1]); !strings.HasPrefix(line, want[0]) || !strings.Contains(line, want[1]) {
+			t.Errorf("%v: no %q in\n%s", u, want, ansi.Strip(strings.Join(lines, "\n")))
 		}
 	}
 }
@@ -81,8 +84,16 @@ func checkTime(t *rapid.T, ax Time) {
 			t.Fatalf("%v stands in column %d, which is %.4f off, with labels every %v", at, i, off, ax.step)
 		}
 	}
-	if ax.Labels(func(at time.Time) string { return at.Format("15:04") }) == "" {
-		t.Fatalf("no time stands on %+v", ax)
+	for _, now := range []time.Time{{}, ax.At(ax.Cols / 3)} {
+		line := ansi.Strip(ax.Labels(&theme.Theme{}, now, func(at time.Time) string { return at.Format("15:04") }))
+		for _, word := range strings.Fields(line) {
+			if len(word) != 5 && word != "now" {
+				t.Fatalf("labels touch in %q", line)
+			}
+		}
+		if (now.IsZero() || ax.Cols > 60) && !strings.Contains(line, ":") || strings.Contains(line, "now") == now.IsZero() {
+			t.Fatalf("%v: no time, or no now, in %q of %+v", now, line, ax)
+		}
 	}
 }
 
@@ -90,7 +101,8 @@ func checkTime(t *rapid.T, ax Time) {
 func TestTimeIsTrueInAnyZone(t *testing.T) {
 	zone := time.FixedZone("half an hour off", (5*60+30)*60)
 	from := time.Date(2026, 3, 14, 9, 10, 0, 0, zone)
-	got := NewTime(from, from.Add(6*time.Hour), 60).Labels(func(at time.Time) string { return at.In(zone).Format("15:04") })
+	got := NewTime(from, from.Add(6*time.Hour), 60).Labels(&theme.Theme{}, time.Time{}, func(at time.Time) string { return at.In(zone).Format("15:04") })
+	got = strings.TrimRight(got, " ")
 	if want := "        10:00    11:00    12:00    13:00    14:00    15:00"; got != want {
 		t.Errorf("%q, want %q", got, want)
 	}

@@ -48,7 +48,7 @@ func Bars(th *theme.Theme, from, to time.Time, rows []Row, w int, clock func(tim
 		return nil
 	}
 	ax := NewTime(from, to, cells)
-	out := []string{th.Faint.Render(draw.Fit(strings.Repeat(" ", lead)+ax.Labels(clock), w))}
+	out := []string{draw.Fit(strings.Repeat(" ", lead)+ax.Labels(th, time.Time{}, clock), w)}
 	for _, r := range rows {
 		cells, words := r.drawn(th, ax)
 		if r.Over {

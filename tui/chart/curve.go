@@ -3,8 +3,10 @@ package chart
 import (
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 	"time"
+	"unicode/utf8"
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
@@ -40,9 +42,9 @@ type Sign struct {
 func (c Curve) Lines(th *theme.Theme, legend string, w, h int, clock func(time.Time) string) []string {
 	low, high := c.reach()
 	if c.ReleaseC > 0 {
-		low = min(low, c.ReleaseC-2)
+		low = min(low, c.ReleaseC-1)
 	}
-	ax := newRows(c.Units, low-0.5, high+0.5, c.ReleaseC, max(2, h-3))
+	ax := newRows(c.Units, low, high, max(2, h-3))
 	ax.Time = NewTime(c.From, c.To, max(2, w-ax.Left-2))
 	lines := append([]string{th.Faint.Render(draw.Fit(legend, w))}, c.drawn(th, ax, ax.Left)...)
 	for i := range lines {
@@ -56,14 +58,14 @@ func (c Curve) Lines(th *theme.Theme, legend string, w, h int, clock func(time.T
 		axis.Set(ax.Col(s.At), 0, s.Sign, s.Style)
 	}
 	return append(lines,
-		draw.Fit(th.Faint.Render(fmt.Sprintf("%*s", ax.Left, ax.RowLabel(0)))+th.Rule.Render("└")+axis.Row(0), w),
-		draw.Fit(th.Faint.Render(strings.Repeat(" ", ax.Left+1)+ax.Labels(clock)), w))
+		draw.Fit(th.Faint.Render(fmt.Sprintf("%*s", ax.Left, ax.RowLabel(-1)))+th.Rule.Render("└")+axis.Row(0), w),
+		draw.Fit(strings.Repeat(" ", ax.Left+1)+ax.Labels(th, c.Now, clock), w))
 }
 
 // Lane draws it so many rows high on an axis of time that it shares with others, without
 // an axis of its own; left cells are for the degrees.
 func (c Curve) Lane(th *theme.Theme, over Time, left, rows int) []string {
-	ax := Axes{Rows: rows, everyRow: 2 * rows}
+	ax := Axes{Rows: rows}
 	if len(c.Points) > 0 {
 		ax = c.laneRows(rows)
 	}
@@ -96,21 +98,26 @@ func (c Curve) laneRows(n int) Axes {
 	if c.ReleaseC > 0 && low > c.ReleaseC-1 {
 		low = c.ReleaseC
 	}
-	return newRows(c.Units, low, high, c.ReleaseC, n)
+	return newRows(c.Units, low, high, n)
 }
 
 // drawn is the curve from its top row down, with the degrees left of it.
 func (c Curve) drawn(th *theme.Theme, ax Axes, left int) (lines []string) {
 	plot := c.plot(th, ax)
 	for i := ax.Rows - 1; i >= 0; i-- {
-		lines = append(lines, th.Faint.Render(fmt.Sprintf("%*s", left, ax.RowLabel(i+1)))+th.Rule.Render("│")+plot.Row(i))
+		lines = append(lines, th.Faint.Render(fmt.Sprintf("%*s", left, ax.RowLabel(i)))+th.Rule.Render("│")+plot.Row(i))
 	}
 	return lines
 }
 
 func (c Curve) plot(th *theme.Theme, ax Axes) paint.Sheet {
 	plot := paint.NewSheet(ax.Cols, ax.Rows)
-	for _, p := range c.Points { // the band: where it may be, nine times in ten
+	var band []session.CurvePoint // where it may be, nine times in ten: a point of each column
+	for i, p := range c.Points {
+		if i > 0 && math.Floor(ax.Col(p.At)+0.5) <= math.Floor(ax.Col(c.Points[i-1].At)+0.5) {
+			continue
+		}
+		band = append(band, p)
 		for row := math.Round(ax.Row(p.LowC)); row <= math.Round(ax.Row(p.HighC)); row++ {
 			plot.Ground(ax.Col(p.At), row, &th.Likely, th.Mark(theme.MarkMaybe), &th.Rule)
 		}
@@ -139,6 +146,16 @@ func (c Curve) plot(th *theme.Theme, ax Axes) paint.Sheet {
 	}
 	for _, s := range c.Signs {
 		plot.Set(ax.Col(s.At), ax.Row(s.TempC), s.Sign, s.Style)
+	}
+	for _, p := range band {
+		plot.Edges(ax.Col(p.At), ax.Row(p.LowC), ax.Row(p.HighC), &th.Likely, &th.LikelyFoot, &th.LikelyTop)
+	}
+	if c.ReleaseC > 0 && len(c.Points) > 0 { // its degrees stand on the line, where there is most room, unless they are beside it
+		line, label := ax.Row(c.ReleaseC), " "+c.Units.Temp(c.ReleaseC)+" "
+		beside := ax.RowLabel(int(math.Floor(line+0.5))) == strconv.Itoa(int(math.Round(c.Units.Degrees(c.ReleaseC))))
+		for col := ax.Cols - utf8.RuneCountInString(label); col >= 0 && !beside; col-- {
+			beside = plot.Place(col, line, label, th.Mark(theme.MarkGone), &th.Warn)
+		}
 	}
 	row := 0.0
 	if len(c.Points) == 0 {

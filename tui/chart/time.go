@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/tui/theme"
 )
 
 // Time is an axis of time in columns, with labels at whole steps of the clock, each in the
@@ -43,8 +44,10 @@ func NewTime(from, to time.Time, cols int) Time {
 			}
 		}
 	}
-	if t.every == 0 { // days on end
-		t.per, t.step, t.every = measure.Lasting(need), measure.Lasting(need*leastEvery), leastEvery
+	for step := 2880.0; t.every == 0; step *= 2 { // days on end
+		if step/leastEvery >= need {
+			t.per, t.step, t.every = measure.Lasting(step/leastEvery), measure.Lasting(step), leastEvery
+		}
 	}
 	_, zone := from.Zone()
 	off := time.Duration(zone) * time.Second
@@ -75,14 +78,24 @@ func (t Time) At(col int) time.Time {
 	return t.From.Add(time.Duration(col) * t.per)
 }
 
-// Labels is the line of clock times below or above the axis.
-func (t Time) Labels(clock func(time.Time) string) string {
-	var out strings.Builder
+// Labels is the line of clock times below or above the axis, and of now where that is told: a
+// label that would touch it is left out, whole.
+func (t Time) Labels(th *theme.Theme, now time.Time, clock func(time.Time) string) string {
+	const word = "now"
+	row, at, end := blank(t.Cols), t.Cols, t.Cols
+	if !now.IsZero() && t.Cols >= len(word) {
+		at = min(max(0, t.Cell(now)-1), t.Cols-len(word))
+		end = at + len(word)
+	}
 	for i := t.first; i < t.Cols; i += t.every {
 		text := clock(t.At(i))
-		if gap := i - out.Len(); i+len(text) <= t.Cols && (gap > 0 || i == 0) {
-			out.WriteString(strings.Repeat(" ", gap) + text)
+		if (i == 0 || row[i-1] == " ") && (i > end || i+len(text) < at || at == t.Cols) {
+			place(row, i, text, " ")
 		}
 	}
-	return out.String()
+	out := th.Faint.Render(strings.Join(row[:at], ""))
+	if at < t.Cols {
+		out += th.Now.Render(word) + th.Faint.Render(strings.Join(row[end:], ""))
+	}
+	return out
 }

@@ -55,6 +55,44 @@ func (s Sheet) Ground(col, row float64, ground *theme.Style, sign string, style 
 	s.at(nearest(col, 1), nearest(row, 1)).ground = ground
 }
 
+// Edges makes the lowest and the highest cell of a ground that was painted as high as it is, in
+// eighths; a cell on which something is drawn is painted whole or not. The foot is a block upside down: foot is to be
+// reversed, for nobody knows the terminal's own ground.
+func (s Sheet) Edges(col, low, high float64, ground, foot, top *theme.Style) {
+	from, to, x := low+0.5, high+0.5, nearest(col, 1)
+	if y := math.Floor(from); y == math.Floor(to) || !ground.Grounds() {
+		return
+	}
+	for _, e := range []struct {
+		at    float64
+		style *theme.Style
+	}{{from, foot}, {to, top}} {
+		c, eighths := s.at(x, int(math.Floor(e.at))), int(math.Round(8*(e.at-math.Floor(e.at))))
+		switch {
+		case c.ground != ground || eighths == 0 && e.style == foot:
+		case c.sign == ' ':
+			c.sign, c.style, c.ground = []rune(" ▁▂▃▄▅▆▇█")[eighths], e.style, nil
+		case (eighths < 4) == (e.style == top): // a sign keeps what fills half its cell
+			c.ground = nil
+		}
+	}
+}
+
+// Place writes text where nothing but a line of some sign is drawn, and says that it did.
+func (s Sheet) Place(col int, row float64, text, on string, style *theme.Style) bool {
+	y, signs := nearest(row, 1), []rune(text)
+	for i := range signs {
+		if s.at(col+i, y).sign != []rune(on)[0] {
+			return false
+		}
+	}
+	for i, r := range signs {
+		c := s.at(col+i, y)
+		c.sign, c.style = r, style
+	}
+	return true
+}
+
 // dots are the bits of a cell's dots, from the lowest up, in Unicode's Braille Patterns.
 var dots = [4][2]rune{{0x40, 0x80}, {0x04, 0x20}, {0x02, 0x10}, {0x01, 0x08}}
 

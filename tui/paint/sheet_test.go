@@ -87,6 +87,17 @@ func TestGroundHasNoHoles(t *testing.T) {
 	if got := s.Row(0); strings.Count(got, th.Likely.Over(th.Likely, "")[:9]) < 3 {
 		t.Errorf("the ground is not painted under each run: %q", got)
 	}
+	e := NewSheet(2, 3) // from an eighth over the middle of row 0 to three over the foot of row 2
+	for row := range 3 {
+		e.Ground(0, float64(row), &th.Likely, "░", &th.Rule)
+		e.Ground(1, float64(row), &th.Likely, "░", &th.Rule)
+	}
+	e.Set(1, 2, "●", &th.Big)
+	e.Edges(0, 0.125, 1.875, &th.Likely, &th.LikelyFoot, &th.LikelyTop)
+	e.Edges(1, 0.125, 1.875, &th.Likely, &th.LikelyFoot, &th.LikelyTop)
+	if got := ansi.Strip(picture(e)); got != "▃●\n  \n▅▅" {
+		t.Errorf("the edges are\n%s", got)
+	}
 	plain := theme.New(io.Discard, theme.Options{NoColor: true})
 	p := NewSheet(1, 1)
 	p.Ground(0, 0, &plain.Likely, "░", &plain.Rule)

@@ -36,6 +36,8 @@ type Theme struct {
 	Bar     Style // soak
 	Band    Style // where the release is expected
 	Likely  Style // the ground of where a bath may be, behind the line of its forecast
+	// LikelyTop and LikelyFoot draw the edges of that ground in signs, the foot reversed.
+	LikelyTop, LikelyFoot Style
 }
 
 // Style is how a meaning looks: what switches it on before a line and off behind it.
@@ -94,9 +96,9 @@ func New(out io.Writer, o Options) Theme {
 	} else {
 		alarm = alarm.Background(pick("124", "124"))
 	}
-	likely := s()
+	likely, edge := s(), s()
 	if !o.NoColor && !o.ASCII { // else signs draw it
-		likely = likely.Background(pick("238", "253"))
+		likely, edge = likely.Background(pick("238", "253")), edge.Foreground(pick("238", "253"))
 	}
 	return Theme{
 		ASCII: o.ASCII, Steady: o.NoColor, Renderer: r,
@@ -118,7 +120,7 @@ func New(out io.Writer, o Options) Theme {
 		Now:     of(fg("231", "16").Bold(true)),
 		Bar:     of(fg("180", "94")),
 		Band:    of(fg("216", "130")),
-		Likely:  of(likely),
+		Likely:  of(likely), LikelyTop: of(edge), LikelyFoot: of(edge.Reverse(true)),
 	}
 }
 

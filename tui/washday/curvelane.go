@@ -7,6 +7,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/chart"
 	"fleece.example/tubside/tui/draw"
@@ -36,19 +37,35 @@ type laneKey struct {
 	rooms               int
 	soakMin             float64
 	phase               shed.Phase
+	units               measure.System
 	held                bool
 	from                time.Time
 	nowCell, cols, rows int
 	says                string
 }
 
+// flatLane says that a tub's bath has no heat to lose: a line tells all there is.
+func flatLane(g coach.Glance) bool {
+	return g.Phase != shed.Idle && g.Kind.IsBath() && !g.Kind.Facts().Teaches
+}
+
+// laneRows is how many rows a tub's lane has.
+func (s *Screen) laneRows(i int) int {
+	if s.rooms.perTub > 1 && flatLane(s.glances[i]) {
+		return 1
+	}
+	return s.rooms.perTub
+}
+
 // curveLane is one tub over the shared time: what it is, how long, and its curve.
 func (s *Screen) curveLane(i int, axis chart.Time) []string {
-	g, t, rows := s.glances[i], &s.e.Theme, s.rooms.perTub
+	g, t, rows := s.glances[i], &s.e.Theme, s.laneRows(i)
 	mark, style := s.laneStyle(i)
 	w := s.curveWords()
-	number := draw.Short(g.Name, w-4)
-	if rows < 4 && g.Batch != "" {
+	number := draw.Shortened(g.Name, w-4)
+	if rows == 1 {
+		number = draw.FirstFit(w-4, number+"  "+g.Batch+"  "+g.StepName, number+"  "+g.StepName, number)
+	} else if rows < 4 && g.Batch != "" {
 		number = draw.FirstFit(w-4, number+"  "+g.Batch, number)
 	}
 	words := make([]string, rows)
@@ -86,6 +103,9 @@ func (s *Screen) curveLane(i int, axis chart.Time) []string {
 		large = []string{"", "", ""}
 	}
 	large = append(large, unit)
+	if rows == 1 {
+		large = []string{figure + " " + unit}
+	}
 	curve := s.laneCurve(i, axis).lines
 	lines := make([]string, rows)
 	for y := range lines {
@@ -144,14 +164,14 @@ func (s *Screen) laneFigure(g coach.Glance) (figure, unit string, style theme.St
 // laneCurve is the lane's drawing, with the degrees before it: the bath's curve, or what
 // the tub waits for.
 func (s *Screen) laneCurve(i int, axis chart.Time) laneDrawn {
-	g, run, rows := s.glances[i], s.e.Live.Day.Tubs[i], s.rooms.perTub
+	g, run, rows := s.glances[i], s.e.Live.Day.Tubs[i], s.laneRows(i)
 	now := axis.Cell(s.e.Now)
 	says := ""
 	if g.Phase != shed.Soaking && g.Phase != shed.Idle {
 		says = draw.FirstFit(axis.Cols-now-2, g.Prompt.Title, g.Phase.String(), "")
 	}
 	key := laneKey{run.Bath.FilledAt, len(run.Bath.Readings), len(run.Bath.Changes), len(run.Bath.Rooms), run.Bath.SoakMin,
-		g.Phase, run.Held(), axis.From, now, axis.Cols, rows, says}
+		g.Phase, s.e.Live.Day.Plan.Kit.Units, run.Held(), axis.From, now, axis.Cols, rows, says}
 	if i < len(s.lanesDrawn) && s.lanesDrawn[i].of == key {
 		return s.lanesDrawn[i]
 	}
@@ -174,16 +194,16 @@ func (s *Screen) keepLanes() {
 
 func (s *Screen) drawLane(g coach.Glance, run session.TubRun, axis chart.Time, rows int, says string) []string {
 	t := &s.e.Theme
+	if rows == 1 {
+		return []string{strings.Repeat(" ", scaleCells) + t.Rule.Render("│") + s.bar(g, axis)}
+	}
 	c := chart.Curve{Units: s.e.Live.Day.Plan.Kit.Units, Now: s.e.Now, Said: says}
 	if g.HasTemp && g.Phase != shed.Draining {
-		s.bathOn(&c, g, run, maxTime(run.Bath.FilledAt, axis.From), axis.At(axis.Cols-1), 2*axis.Cols)
+		from := run.Bath.FilledAt
+		if axis.From.After(from) {
+			from = axis.From
+		}
+		s.bathOn(&c, g, run, from, axis.At(axis.Cols-1), 2*axis.Cols)
 	}
 	return c.Lane(t, axis, scaleCells, rows)
-}
-
-func maxTime(a, b time.Time) time.Time {
-	if a.After(b) {
-		return a
-	}
-	return b
 }

@@ -72,9 +72,14 @@ func (s *Screen) Title() string { return "" }
 func (s *Screen) Typing() bool { return s.ask != nil && s.ask.typing() }
 
 func (s *Screen) SetSize(w, h int) {
-	tubs, say := len(s.e.Live.Day.Tubs), len(s.underHead(w))
-	s.rooms = dayLayout(w, h, tubs, say, 0)
-	s.rooms = dayLayout(w, h, tubs, say, s.leastBand())
+	tubs, flat, say := len(s.e.Live.Day.Tubs), 0, len(s.underHead(w))
+	for _, g := range s.glances {
+		if flatLane(g) {
+			flat++
+		}
+	}
+	s.rooms = dayLayout(w, h, tubs, flat, say, 0)
+	s.rooms = dayLayout(w, h, tubs, flat, say, s.leastBand())
 	if s.large {
 		s.rooms = s.rooms.curveOnly()
 	}

@@ -81,7 +81,7 @@ func (s *Screen) lanes() []string {
 	var lines []string
 	lead, axis := s.laneAxis()
 	if r.axis {
-		lines = append(lines, s.axisLine(lead, axis))
+		lines = append(lines, draw.Fit(strings.Repeat(" ", lead)+axis.Labels(&s.e.Theme, s.e.Now, s.e.ClockMark), s.rooms.lanesW))
 	}
 	cols := laneColumns(r.lanesW, s.longestName())
 	first, count := s.firstLane()
@@ -121,32 +121,12 @@ func (s *Screen) laneAt(y int) (int, bool) {
 		row--
 	}
 	first, count := s.firstLane()
-	if i := row / s.rooms.perTub; row >= 0 && i < count {
-		return first + i, true
-	}
-	return 0, false
-}
-
-// axisLine is the clock over the lanes, with now where it is.
-func (s *Screen) axisLine(lead int, a chart.Time) string {
-	t, word := s.e.Theme, "now"
-	labels := []rune(draw.Fit(a.Labels(s.e.ClockMark), a.Cols))
-	at := max(0, a.Cell(s.e.Now)-1)
-	for i := max(0, at-1); i < len(labels) && i <= at+len(word); i++ { // what it touches goes, whole
-		for from, to := i, i; labels[i] != ' '; i++ {
-			for from > 0 && labels[from-1] != ' ' {
-				from--
-			}
-			for to < len(labels) && labels[to] != ' ' {
-				to++
-			}
-			for j := from; j < to; j++ {
-				labels[j] = ' '
-			}
+	for i := first; row >= 0 && i < first+count; i++ {
+		if row -= s.laneRows(i); row < 0 {
+			return i, true
 		}
 	}
-	return draw.Fit(t.Faint.Render(strings.Repeat(" ", lead)+string(labels[:at]))+t.Now.Render(word)+
-		t.Faint.Render(string(labels[min(len(labels), at+len(word)):])), s.rooms.lanesW)
+	return 0, false
 }
 
 // laneStyle is how a tub's words look, and its sign.

@@ -13,7 +13,7 @@ type dayRooms struct {
 	lanes      draw.Span // the tubs, the axis above them
 	lanesW     int
 	axis       bool
-	perTub     int // lines for each tub: one, or as many as its curve has rows
+	perTub     int // lines for each tub: one, or as many as its curve has rows, if it has one
 	shown      int // tubs that fit
 	order      draw.Span
 	orderW     int
@@ -37,8 +37,8 @@ const leastCurve = 9
 
 // dayLayout divides the window. What next always has its place, then every tub's
 // lane, then the order of work: below, or right of the lanes in a wide window. A lane is
-// a line; where each can have three rows or more, it is the tub's curve. say is how
-// many lines the sentence takes, least how many the band needs: in a low window the
+// a line; where each can have three rows or more, it is the tub's curve, but for the flat
+// ones. say is how many lines the sentence takes, least how many the band needs: in a low window the
 // lanes make room for both.
 //
 //	line 0   head
@@ -48,7 +48,7 @@ const leastCurve = 9
 //	axis, lanes
 //	order
 //	rule, keys
-func dayLayout(w, h, tubs, say, least int) dayRooms {
+func dayLayout(w, h, tubs, flat, say, least int) dayRooms {
 	r := dayRooms{w: w, h: h, perTub: 1, footLines: 1, footRule: 1, figureSize: -1}
 	switch {
 	case h >= 50:
@@ -99,10 +99,10 @@ func dayLayout(w, h, tubs, say, least int) dayRooms {
 	} else {
 		most *= 3
 	}
-	if rows := min(most, (left-1-below)/max(1, tubs)); r.axis && rows >= leastLane {
+	if rows := min(most, (left-1-below-flat)/max(1, tubs-flat)); r.axis && rows >= leastLane && tubs > flat {
 		r.perTub = rows
 	}
-	lanes := tubs * r.perTub
+	lanes := tubs + (tubs-flat)*(r.perTub-1)
 	if r.axis {
 		lanes++
 	}
@@ -111,7 +111,9 @@ func dayLayout(w, h, tubs, say, least int) dayRooms {
 	if r.axis {
 		r.shown--
 	}
-	r.shown = min(tubs, r.shown/r.perTub)
+	if r.shown = min(tubs, r.shown); r.perTub > 1 {
+		r.shown = tubs
+	}
 	if r.aside {
 		r.order = draw.Span{Top: top, Height: left}
 		return r

@@ -60,20 +60,21 @@ func btoi(b bool) int {
 
 func TestDayLayout(t *testing.T) {
 	tests := []struct {
-		w, h, tubs int
-		want       string
+		w, h, tubs, flat int
+		want             string
 	}{
-		{40, 12, 3, "head\nsay\nband x6\n-\nlane 1\n-\nfoot\n"},
-		{80, 24, 3, "head\nsay\nband x9\n-\naxis\nlane 1\nlane 2\nlane 3\norder x6\n-\nfoot\n"},
-		{80, 24, 12, "head\nsay\nband x6\n-\naxis\nlane 1\nlane 2\nlane 3\nlane 4\nlane 5\nlane 6\nlane 7\nlane 8\nlane 9\nlane 10\nlane 11\nlane 12\n-\nfoot\n"},
-		{80, 24, 1, "head\nsay\nband x9\n-\naxis\nlane 1 x9\n-\nfoot\n"},
-		{120, 40, 3, "head\nsay\nband x10\n-\naxis\nlane 1 x6\nlane 2 x6\nlane 3 x6\norder x6\n-\nfoot\n"},
-		{120, 40, 12, "head\nsay\nband x10\n-\naxis\nlane 1\nlane 2\nlane 3\nlane 4\nlane 5\nlane 6\nlane 7\nlane 8\nlane 9\nlane 10\nlane 11\nlane 12\norder x12\n-\nfoot\n"},
-		{200, 60, 1, "head\nsay\nband x14\n-\naxis\nlane 1 x24\n- x17\nfoot\n"},
-		{200, 60, 3, "head\nsay\nband x14\n-\naxis\nlane 1 x13\nlane 2 x13\nlane 3 x13\n- x2\nfoot\n"},
+		{40, 12, 3, 0, "head\nsay\nband x6\n-\nlane 1\n-\nfoot\n"},
+		{80, 24, 3, 0, "head\nsay\nband x9\n-\naxis\nlane 1\nlane 2\nlane 3\norder x6\n-\nfoot\n"},
+		{80, 24, 12, 0, "head\nsay\nband x6\n-\naxis\nlane 1\nlane 2\nlane 3\nlane 4\nlane 5\nlane 6\nlane 7\nlane 8\nlane 9\nlane 10\nlane 11\nlane 12\n-\nfoot\n"},
+		{80, 24, 1, 0, "head\nsay\nband x9\n-\naxis\nlane 1 x9\n-\nfoot\n"},
+		{120, 40, 3, 0, "head\nsay\nband x10\n-\naxis\nlane 1 x6\nlane 2 x6\nlane 3 x6\norder x6\n-\nfoot\n"},
+		{120, 40, 12, 0, "head\nsay\nband x10\n-\naxis\nlane 1\nlane 2\nlane 3\nlane 4\nlane 5\nlane 6\nlane 7\nlane 8\nlane 9\nlane 10\nlane 11\nlane 12\norder x12\n-\nfoot\n"},
+		{120, 40, 3, 1, "head\nsay\nband x10\n-\naxis\nlane 1 x8\nlane 2 x8\nlane 3\norder x7\n-\nfoot\n"}, // the last is flat
+		{200, 60, 1, 0, "head\nsay\nband x14\n-\naxis\nlane 1 x24\n- x17\nfoot\n"},
+		{200, 60, 3, 0, "head\nsay\nband x14\n-\naxis\nlane 1 x13\nlane 2 x13\nlane 3 x13\n- x2\nfoot\n"},
 	}
 	for _, tt := range tests {
-		if got := dayLayout(tt.w, tt.h, tt.tubs, 1, 0).pictureOf(); got != tt.want {
+		if got := dayLayout(tt.w, tt.h, tt.tubs, tt.flat, 1, 0).pictureOf(); got != tt.want {
 			t.Errorf("%dx%d with %d tubs:\n%s\nwant\n%s", tt.w, tt.h, tt.tubs, got, tt.want)
 		}
 	}
@@ -85,7 +86,7 @@ func TestDayLayoutRooms(t *testing.T) {
 	for w := base.LeastWidth; w <= 220; w += 7 {
 		for h := base.LeastHeight; h <= 70; h++ {
 			for tubs := 1; tubs <= 24; tubs += 3 {
-				r := dayLayout(w, h, tubs, 1, 0)
+				r := dayLayout(w, h, tubs, tubs/2, 1, 0)
 				at := 2
 				if r.aside && (r.order.Top != r.lanes.Top || r.order.Height < r.lanes.Height || r.lanesW+1+r.orderW != w) {
 					t.Fatalf("%dx%d, %d tubs: the order does not lie beside the lanes: %+v", w, h, tubs, r)

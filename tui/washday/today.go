@@ -1,11 +1,10 @@
 package washday
 
 import (
-	"fmt"
-
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/ahead"
@@ -43,7 +42,11 @@ func (s *Screen) askChange(tub int) {
 				where += " (empty it first)"
 			}
 			all = append(all, change{"basket to " + where, func() tea.Cmd {
-				s.run(session.MoveBasket{Tub: tub, To: to}, fmt.Sprintf("%s goes on in %s%s", b.ID, d.TubName(to), s.leftIn(tub)))
+				done := b.ID + " goes on in " + d.TubName(to)
+				if from := d.Tubs[tub]; from.Phase == shed.Draining {
+					done += "; empty " + d.TubName(tub) + ", " + coach.WaterGoes(from.Step())
+				}
+				s.run(session.MoveBasket{Tub: tub, To: to}, done)
 				s.chosen = -1
 				return nil
 			}})
@@ -64,20 +67,6 @@ func (s *Screen) askChange(tub int) {
 
 // mostChanges is how many a digit can choose from.
 const mostChanges = 9
-
-// leftIn says what is still to be done at a tub that a basket has left.
-func (s *Screen) leftIn(tub int) string {
-	d := s.e.Live.Day
-	t := d.Tubs[tub]
-	if t.Phase != shed.Draining {
-		return ""
-	}
-	to := "outdoors"
-	if t.Step().DrainTo == shed.Sink {
-		to = "down the sink"
-	}
-	return "; empty " + d.TubName(tub) + ", its water " + to
-}
 
 // roomToday corrects the room and the taps, in the kit too.
 func (s *Screen) roomToday() tea.Cmd {
