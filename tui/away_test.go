@@ -107,7 +107,7 @@ func TestSilenceWaitsForNothing(t *testing.T) {
 	p.press("enter", "esc")
 	p.pressHeld("k")
 	p.press(" ")
-	p.says("Heard: ")
+	p.says("Heard 2: ")
 	if p.send(tea.KeyMsg{Type: tea.KeyCtrlC}); p.app.env.Say == "" && !p.quit {
 		t.Error("Ctrl+C waits")
 	}

@@ -39,7 +39,7 @@ func TestHomeShowsAllAlarms(t *testing.T) {
 		p.says("(t: ")
 	}
 	p.press(" ")
-	p.says("Heard: North, ")
+	p.says("Heard 2: North, ")
 	p.says("; North, kettle on now")
 }
 

@@ -109,5 +109,5 @@ func TestHeardFromHome(t *testing.T) {
 	if p.press(" "); len(out.ringing) != 0 {
 		t.Errorf("Space was not heard:\n%s", p.view())
 	}
-	p.says("Heard: North, ")
+	p.says("Heard 2: North and South, ")
 }

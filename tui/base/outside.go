@@ -4,12 +4,14 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"sort"
 	"strings"
 
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/tui/draw"
 )
 
 // Heard answers with Space whatever rings, on every screen and before anything is
@@ -22,29 +24,40 @@ func (e *Env) Heard(k tea.KeyMsg) bool {
 	return true
 }
 
-// Hear answers all alarms that ring, and says which: the band may speak of another
-// tub.
+// Hear answers all alarms that ring, and says how many and which, the worst first: the band may
+// speak of another tub, and a small window has no room for all.
 func (e *Env) Hear() {
 	d := e.Live.Day
-	var names []string
-	deed, again := "", ""
-	for _, a := range d.Alarms {
-		if a.Unanswered() {
-			names = append(names, AtTub(d, a, ", ", a.Kind.String()))
-			deed = ". Now: " + coach.WhatToDo(d, a, e.Now).String()
-			if a.Kind.Facts().Back > 0 {
-				again = ". Rings again until done"
+	heard := slices.DeleteFunc(slices.Clone(d.Alarms), func(a session.Alarm) bool { return !a.Unanswered() })
+	sort.SliceStable(heard, func(i, j int) bool { return session.Louder(heard[i], heard[j]) })
+	var parts []string
+	head, deed, again := "Heard", "", ""
+	for i := 0; i < len(heard); {
+		kind, tubs := heard[i].Kind, []string{}
+		for ; i < len(heard) && heard[i].Kind == kind; i++ {
+			if tub := AtTub(d, heard[i], "", ""); tub != "" {
+				tubs = append(tubs, tub)
 			}
 		}
+		part := kind.String()
+		if len(tubs) > 0 {
+			part = draw.Listed(tubs) + ", " + part
+		}
+		if parts = append(parts, part); kind.Facts().Back > 0 {
+			again = ". Rings again until done"
+		}
 	}
-	if len(names) > 1 {
-		deed = ""
+	switch {
+	case len(heard) == 1:
+		deed = ". Now: " + coach.WhatToDo(d, heard[0], e.Now).String()
+	case len(heard) > 1: // not all of them may be in sight
+		head = fmt.Sprintf("Heard %d", len(heard))
 	}
 	if err := e.Live.Do(session.Acknowledge{Tub: -1}, e.Now); err != nil {
 		e.Refuse(err)
 		return
 	}
-	e.Tell("Heard: %s%s%s", strings.Join(names, "; "), deed, again)
+	e.Tell("%s: %s%s%s", head, strings.Join(parts, "; "), deed, again)
 }
 
 // SoundWords is what is known of the sound, for the head of the day; bad says

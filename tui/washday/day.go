@@ -31,11 +31,15 @@ type Screen struct {
 	deaf       time.Time // figures and Enter are not heard till then
 	typingOn   bool      // while deaf: letters are not heard either
 	ignored    string    // the letter that was not heard; pressed again it is
+	held       int       // the tub of the digit that was not heard, from 1; 0: none
 	digitAt    time.Time // the last digit: a second one makes a figure of it
 	answered   time.Time // the last question, against a key that bounced
 	focus      int       // the tub the band speaks of, -1: the whole day
 	focusAt    time.Time
+	movedAt    time.Time // when the band went from movedFrom to focus by itself; zero: a hand chose
+	movedFrom  string
 	acting     time.Time // of the last deed of this hand, against double presses
+	acted      string    // that deed: "North is lifted"
 	kettleAt   time.Time // of the last that told of the kettle
 	pending    pending
 	stands     offer // what the band says
@@ -157,6 +161,9 @@ func (s *Screen) refocus() {
 		}
 	}
 	if to != s.focus {
+		if s.movedAt = (time.Time{}); s.focus >= 0 && s.focus < len(s.glances) {
+			s.movedAt, s.movedFrom = s.e.Now, s.glances[s.focus].Name
+		}
 		s.focus, s.focusAt = to, s.e.Now
 		s.withdraw()
 	}
@@ -319,16 +326,13 @@ func (s *Screen) tubKey(msg tea.KeyMsg) tea.Cmd {
 	case key.Matches(msg, k.helps):
 		s.showHelp(tub)
 	case key.Matches(msg, k.longer):
-		s.run(session.AdjustSoak{Tub: tub, ByMin: by}, fmt.Sprintf("%s: soak %g minutes longer", name, by))
+		s.atOnce("+", tub, session.AdjustSoak{Tub: tub, ByMin: by}, fmt.Sprintf("soak %g minutes longer", by))
 	case key.Matches(msg, k.shorter):
-		s.run(session.AdjustSoak{Tub: tub, ByMin: -by}, fmt.Sprintf("%s: soak %g minutes shorter", name, by))
+		s.atOnce("-", tub, session.AdjustSoak{Tub: tub, ByMin: -by}, fmt.Sprintf("soak %g minutes shorter", by))
+	case key.Matches(msg, k.hold) && s.glances[tub].Held:
+		s.atOnce("h", tub, session.Resume{Tub: tub}, "taken up again")
 	case key.Matches(msg, k.hold):
-		s.stay(tub)
-		if s.glances[tub].Held {
-			s.run(session.Resume{Tub: tub}, name+": taken up again")
-		} else {
-			s.run(session.Hold{Tub: tub}, name+": on hold"+s.coolsOn(tub))
-		}
+		s.atOnce("h", tub, session.Hold{Tub: tub}, "on hold"+s.coolsOn(tub))
 	case key.Matches(msg, k.skip):
 		s.askSkip(tub, name)
 	case key.Matches(msg, k.repeat):
@@ -371,7 +375,7 @@ func (s *Screen) choose(tub int) {
 		s.withdraw()
 	}
 	s.chosen, s.lent = tub, time.Time{}
-	s.focusAt = time.Time{} // by hand: no need to wait
+	s.focusAt, s.movedAt = time.Time{}, time.Time{} // by hand: no need to wait
 	s.focus = tub
 }
 
@@ -391,7 +395,7 @@ func (s *Screen) doNext(all bool) {
 	if !ok {
 		return
 	}
-	if s.pending.cmd == nil && s.unsettled() {
+	if s.pending.cmd == nil && !s.justMoved() && s.unsettled() { // who is asked need not be refused
 		return
 	}
 	if p.Act == shed.Wait {
@@ -440,6 +444,8 @@ func (s *Screen) doNext(all bool) {
 	case tapOnly:
 	case p.Doubt != "":
 		question = p.Doubt + ". Enter again: do it anyway"
+	case !all && s.e.Now.Sub(s.digitAt) < s.e.Real(oneFigure): // it may be a figure's
+		question = fmt.Sprintf("%s: %s only? . again: yes", name, doneWords([]shed.Action{p.Act}))
 	}
 	if p.Act == shed.Lift && p.DueAt.Sub(s.e.Now) >= time.Minute && p.Rank == coach.Coming {
 		question = fmt.Sprintf("%s has %s left: Enter again lifts it now", name, draw.MinText(p.DueAt.Sub(s.e.Now).Minutes()))
@@ -461,7 +467,7 @@ func (s *Screen) doNext(all bool) {
 		return
 	}
 	s.e.Tell("%s", done)
-	s.acting = s.e.Now
+	s.acting, s.acted = s.e.Now, name+" is "+doneWords(append([]shed.Action{p.Act}, p.Then...))
 	s.chosen = -1 // done there: on to what is most pressing
 }
 

@@ -156,30 +156,6 @@ func TestDayBouncingEnter(t *testing.T) {
 	}
 }
 
-// TestDayBandMovesUnderTheFinger: when the band changes tub by itself, an Enter
-// at that moment does nothing to the new one.
-func TestDayBandMovesUnderTheFinger(t *testing.T) {
-	h := newHand(t, 3, 0)
-	h.wait(2)
-	first := h.s.focus
-	h.s.Update(tea.KeyMsg{Type: tea.KeyEnter}) // fills; the band may stay
-	h.wait(1)
-	h.s.Update(tea.KeyMsg{Type: tea.KeyEnter}) // sinks; the band goes to the next tub
-	if h.s.focus == first {
-		t.Fatalf("the band stayed at the soaking tub")
-	}
-	before := h.phase(h.s.focus)
-	h.s.Update(tea.KeyMsg{Type: tea.KeyEnter})
-	if got := h.phase(h.s.focus); got != before {
-		t.Errorf("an Enter meant for another tub did %s to %d", got, h.s.focus)
-	}
-	h.wait(1)
-	h.s.Update(tea.KeyMsg{Type: tea.KeyEnter})
-	if got := h.phase(h.s.focus); got == before {
-		t.Errorf("after a moment Enter does nothing")
-	}
-}
-
 func TestDayReading(t *testing.T) {
 	h := newHand(t, 3, 34)
 	h.press("1", "r")

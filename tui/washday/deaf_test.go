@@ -1,6 +1,7 @@
 package washday
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 	"time"
@@ -147,6 +148,30 @@ func TestSpaceNamesWhatWasHeard(t *testing.T) {
 	h.press("3", "space")
 	h.sees("Heard: North")
 	h.sees(deed)
+}
+
+// TestSpaceCountsWhatWasHeard: of several alarms, most of them out of sight in a small window,
+// it says how many and at which tubs.
+func TestSpaceCountsWhatWasHeard(t *testing.T) {
+	h := newHand(t, 5, 60)
+	h.s.SetSize(40, 12)
+	var rang []string
+	for len(rang) < 3 {
+		h.s.e.Now = h.s.e.Now.Add(time.Minute)
+		h.wait(1)
+		rang = nil
+		for _, a := range h.day().Alarms {
+			if a.Unanswered() {
+				rang = append(rang, h.s.glances[a.Tub].Name)
+			}
+		}
+	}
+	h.press("space")
+	h.sees(fmt.Sprintf("Heard %d: ", len(rang)))
+	for _, name := range rang {
+		h.sees(name)
+	}
+	h.sees("until done")
 }
 
 // TestQuestionGoes: the sentence of a question goes with it: when it lapses, and

@@ -71,12 +71,19 @@ func (s *Screen) question(msg tea.KeyMsg) tea.Cmd {
 
 // unheard says that a key was meant for a question that was refused, or comes too
 // soon after the answer. Behind a figure a letter is part of the answer, a unit or
-// a word, unless it is pressed again; Esc is heard, and ends it. Space always
+// a word, unless it is pressed again or can be no unit; Esc is heard, and ends it. Space always
 // silences.
 func (s *Screen) unheard(msg tea.KeyMsg) bool {
 	now, name := s.e.Now, msg.String()
 	within := func(since time.Time, d time.Duration) bool { return now.Sub(since) < s.e.Real(d) }
-	enter, last := key.Matches(msg, s.keys.do), s.ignored
+	k, enter, last := s.keys, key.Matches(msg, s.keys.do), s.ignored
+	if held := s.held; held > 0 { // no figure is read in r: it was a tub, and its key
+		if s.held = 0; key.Matches(msg, k.reading, k.repeat, k.hold, k.skip, k.tray, k.helps, k.longer, k.shorter) && within(s.digitAt, oneFigure) {
+			s.deaf = time.Time{}
+			s.choose(held - 1)
+			return false
+		}
+	}
 	figure := len(msg.Runes) == 1 && strings.ContainsRune("0123456789.,/", msg.Runes[0])
 	if s.pending.cmd != nil && name == s.pending.key { // the answer to what stands there
 		figure = false
@@ -90,6 +97,9 @@ func (s *Screen) unheard(msg tea.KeyMsg) bool {
 		return true
 	}
 	second := figure && within(s.digitAt, oneFigure)
+	if name == "." && !now.Before(s.deaf) { // behind a digit it asks: "2 .", or "2.5"
+		return false
+	}
 	if figure {
 		s.digitAt = now
 	}
@@ -108,6 +118,9 @@ func (s *Screen) unheard(msg tea.KeyMsg) bool {
 	case figure, s.typingOn && (enter || draw.IsText(msg)):
 		if name == last && !figure {
 			return enter
+		}
+		if n, digit := base.TubDigit(name); digit && !second && n < len(s.glances) {
+			s.held = n + 1
 		}
 		s.typingOn, s.ignored = true, name
 		s.deafen()
@@ -153,6 +166,15 @@ func (s *Screen) stay(tub int) {
 	}
 }
 
+// atOnce does what a key says at a tub, unless the band has only just gone there by itself:
+// then it asks. The same key again is for the same tub.
+func (s *Screen) atOnce(k string, tub int, cmd session.Command, done string) {
+	name := s.glances[tub].Name
+	if s.again(k, cmd, s.movedQuestion(k, name, done), name+": "+done) {
+		s.stay(tub)
+	}
+}
+
 // again runs a command at once if question is empty or the same key was
 // pressed a moment ago for the same deed; else it asks the question.
 func (s *Screen) again(k string, cmd session.Command, question, done string) bool {
@@ -170,7 +192,11 @@ func (s *Screen) confirmed(k string, cmd session.Command, question string) bool 
 	s.withdraw()
 	if question != "" && !asked {
 		s.e.Question("%s", question)
-		s.pending = pending{k, cmd, s.e.Now.Add(s.e.Real(base.ReadFirst)), s.e.SayUntil, s.e.Say, s.e.Live.Day.UndoneAt()}
+		from := s.e.Now.Add(s.e.Real(base.ReadFirst))
+		if settled := s.focusAt.Add(s.e.Real(settleFor)); settled.After(from) {
+			from = settled
+		}
+		s.pending = pending{k, cmd, from, s.e.SayUntil, s.e.Say, s.e.Live.Day.UndoneAt()}
 		return false
 	}
 	return true
@@ -279,6 +305,8 @@ func (s *Screen) changedQuestion(p coach.Prompt, all bool) string {
 	}
 	here := s.glances[is.tub].Name
 	switch {
+	case !is.boil && s.justMoved():
+		return s.movedQuestion(k, here, title)
 	case s.e.Now.Sub(s.keyAt) < s.e.Real(atKeysFor), was.title == "", was.same(is),
 		was.tub == is.tub && !all && was.act == is.act && was.batch == is.batch:
 		return ""
@@ -292,6 +320,25 @@ func (s *Screen) changedQuestion(p coach.Prompt, all bool) string {
 		return fmt.Sprintf("the screen said only %s. Enter again: %s; . the first alone", was.title, title)
 	}
 	return fmt.Sprintf("the screen said %s. %s again: %s", was.title, k, title)
+}
+
+// movedFor is how long after the band has gone to another tub by itself a key may still be
+// meant for the one before: a habit's second press, or a look that came late.
+const movedFor = 2500 * time.Millisecond
+
+func (s *Screen) justMoved() bool { return s.e.Now.Sub(s.movedAt) < s.e.Real(movedFor) }
+
+// movedQuestion asks whether a key is for the tub that the band has just gone to; "" where it
+// has not.
+func (s *Screen) movedQuestion(k, here, does string) string {
+	if !s.justMoved() {
+		return ""
+	}
+	why := fmt.Sprintf("the screen went from %s to %s", s.movedFrom, here)
+	if s.movedAt.Sub(s.acting) < s.e.Real(settleFor) {
+		why = s.acted
+	}
+	return fmt.Sprintf("%s. %s again, for %s: %s", why, k, here, does)
 }
 
 // unsettled says that the band has just gone to another tub by itself, and that

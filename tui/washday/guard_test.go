@@ -3,14 +3,14 @@ package washday
 import (
 	"strings"
 	"testing"
-
-	tea "github.com/charmbracelet/bubbletea"
+	"time"
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/long"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/draw"
+	"fleece.example/tubside/tui/tuitest"
 )
 
 // TestDayAsksForEachTubAnew: a deed that was asked about at one tub is not done
@@ -84,26 +84,99 @@ func TestDayHoldTwice(t *testing.T) {
 	}
 }
 
-// TestDayKeysWaitForTheBand: a key pressed as the band goes to another tub by
-// itself does nothing there.
-func TestDayKeysWaitForTheBand(t *testing.T) {
-	h := newHand(t, 3, 0)
-	h.wait(2)
-	first := h.s.focus
-	for range 4 { // fills and sinks: the band goes on
-		h.s.Update(tea.KeyMsg{Type: tea.KeyEnter})
-		if h.s.focus != first {
-			break
-		}
+// TestKeyAfterTheBandMoved: a key pressed as the band goes to another tub, or a habit's
+// second press a second later, does nothing there until it is pressed again; nobody who chose the tub
+// or waited is asked.
+func TestKeyAfterTheBandMoved(t *testing.T) {
+	moved := func() *hand {
+		h := newHand(t, 3, 0)
 		h.wait(2)
-	}
-	if h.s.focus == first {
+		first := h.s.focus
+		for range 4 { // fills and sinks: the band goes on
+			if h.s.Update(tuitest.KeyOf("enter")); h.s.focus != first {
+				return h
+			}
+			h.wait(2)
+		}
 		t.Fatal("the band has not moved")
+		return nil
 	}
-	h.s.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("h")})
-	h.sees("what comes next has just changed")
-	if h.s.glances[h.s.focus].Held {
-		t.Error("it was put on hold")
+	key := func(h *hand, k string, after time.Duration) {
+		h.s.e.Now = h.s.e.Now.Add(after)
+		h.s.Update(tuitest.KeyOf(k))
+	}
+	for _, k := range []string{"enter", ".", "h", "s", "b"} {
+		for _, after := range []time.Duration{0, 300 * time.Millisecond, time.Second, 2400 * time.Millisecond} {
+			h := moved()
+			seq := h.day().LastSeq
+			if key(h, k, after); h.day().LastSeq != seq {
+				t.Errorf("%s %v after the move: %q", k, after, h.s.e.Say)
+			}
+			if after < time.Second {
+				continue
+			}
+			said := h.s.e.Say
+			if k != "s" && k != "b" && !strings.HasPrefix(said, "North is filled and in. ") || !strings.Contains(said, h.s.glances[h.s.focus].Name) && k != "b" || !strings.Contains(said, " again") && k != "b" {
+				t.Errorf("%s %v after the move asks %q", k, after, said)
+			}
+			if key(h, k, 20*time.Millisecond); h.day().LastSeq != seq {
+				t.Errorf("%s that bounces answers: %q", k, h.s.e.Say)
+			}
+			if key(h, k, 400*time.Millisecond); h.day().LastSeq == seq && k != "b" {
+				t.Errorf("%s again does nothing: %q", k, h.s.e.Say)
+			}
+		}
+		for _, own := range []bool{true, false} {
+			h := moved()
+			seq := h.day().LastSeq
+			if own {
+				key(h, "2", 600*time.Millisecond)
+			}
+			if key(h, k, map[bool]time.Duration{true: 300 * time.Millisecond, false: 3 * time.Second}[own]); h.day().LastSeq == seq && k != "s" && k != "b" && !(own && k == ".") {
+				t.Errorf("%s, chosen %v: asked %q", k, own, h.s.e.Say)
+			}
+		}
+	}
+}
+
+// TestDigitAndItsKey: a tub's digit and a key right behind it are heard, whatever was
+// refused before; a full stop behind a digit may be a figure's, and is asked about.
+func TestDigitAndItsKey(t *testing.T) {
+	for _, before := range []string{"", "r", "w"} {
+		h := ringingHand(t, 3) // the first tub soaks, the others have no water
+		h.press("3")
+		h.wait(1)
+		if before != "" {
+			h.press(before)
+		}
+		if h.quick("1", "r"); h.s.ask == nil || h.s.ask.tub != 0 {
+			t.Errorf("after %q: 1 r does not ask: %q", before, h.s.e.Say)
+		}
+	}
+	h := newHand(t, 3, 0)
+	seq := h.day().LastSeq
+	if h.quick("2", "."); h.day().LastSeq != seq || h.s.e.Say != "South: filled only? . again: yes" {
+		t.Errorf("%q", h.s.e.Say)
+	}
+	if h.quick("."); h.phase(1) != "sink in" {
+		t.Errorf("%s, %q", h.phase(1), h.s.e.Say)
+	}
+	h = newHand(t, 3, 0)
+	if h.quick("3", ".", "5", "u", "enter"); h.day().LastSeq != seq {
+		t.Errorf("3.5 u Enter did something: %q", h.s.e.Say)
+	}
+}
+
+// TestSoakKeysStayAtTheirTub: the same key again is for the same tub, though the band would
+// go on to another.
+func TestSoakKeysStayAtTheirTub(t *testing.T) {
+	h := newHand(t, 3, 12)
+	h.wait(8 * 60) // the first soak is about to end
+	at := h.s.focus
+	soak := h.day().Tubs[at].Bath.SoakMin
+	h.quick("+", "+", "+")
+	if got := h.day().Tubs[at].Bath.SoakMin; h.phase(at) != "soak" || got != soak+15 {
+		t.Errorf("%s, soak %v to %v: %q", h.s.glances[at].Name, soak, got, h.s.e.Say)
 	}
 }
 

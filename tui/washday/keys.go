@@ -98,10 +98,13 @@ func (s *Screen) foot() []base.FootItem {
 		kettle = true
 		onKettle.SetHelp("o", c)
 	}
-	if _, ok := s.boilFirst(); ok {
+	_, kettleFirst := s.boilFirst()
+	if kettleFirst {
 		kettle = false // it is Enter's
 	}
-	order = append(order, s.doKey())
+	if p.Act != shed.Wait || kettleFirst || !s.e.Live.Day.Running() { // at an empty tub there is nothing to tell
+		order = append(order, s.doKey())
+	}
 	if s.focus >= 0 && s.focus < len(s.glances) {
 		if _, ok := s.beforeRack(s.focus); ok { // before it lies there
 			spun := k.spun
@@ -109,13 +112,12 @@ func (s *Screen) foot() []base.FootItem {
 			order = append(order, spun, k.tray)
 		}
 	}
-	_, boil := s.boilFirst()
-	if asked && !boil && p.Act == shed.FillTub && p.Kettle != coach.KettleReady && s.rooms.w >= narrowFoot {
+	if asked && !kettleFirst && p.Act == shed.FillTub && p.Kettle != coach.KettleReady && s.rooms.w >= narrowFoot {
 		part := k.part
 		part.SetHelp(".", "from the tap alone")
 		order = append(order, part)
 	}
-	if asked && !boil && len(p.Then) > 0 && s.rooms.w >= narrowFoot {
+	if asked && !kettleFirst && len(p.Then) > 0 && s.rooms.w >= narrowFoot {
 		part := k.part
 		part.SetHelp(".", doneWords([]shed.Action{p.Act})+" only")
 		order = append(order, part)
@@ -202,7 +204,7 @@ func (s *Screen) doKey() key.Binding {
 func doneWords(acts []shed.Action) string {
 	words := map[shed.Action]string{
 		shed.LoadNext: "begun", shed.FillTub: "filled", shed.SinkIn: "in", shed.Lift: "lifted", shed.DrainTub: "emptied",
-		shed.SpinFibre: "spun", shed.RackFibre: "on the rack", shed.FinishDay: "finish", shed.Wait: "done",
+		shed.SpinFibre: "spun", shed.RackFibre: "on the rack", shed.FinishDay: "finish",
 	}
 	out := make([]string, len(acts))
 	for i, a := range acts {

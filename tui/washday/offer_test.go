@@ -44,7 +44,7 @@ func TestEnterTellsOfWhatWasSeen(t *testing.T) {
 		t.Fatalf("the screen never left a deed that could be done: %+v", was)
 	}
 	to, seq := h.s.focus, h.day().LastSeq
-	h.wait(1)
+	h.wait(3)
 	h.s.keyAt = h.s.e.Now // just pressed something: she sees what it says
 	if p, _ := h.s.Prompt(); h.s.changedQuestion(p, true) != "" {
 		t.Error("somebody at the keys is asked")
