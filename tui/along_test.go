@@ -2,6 +2,8 @@ package tui
 
 import (
 	"errors"
+	"fmt"
+	"io"
 	"strings"
 	"testing"
 	"time"
@@ -14,59 +16,92 @@ import (
 	"github.com/charmbracelet/lipgloss"
 )
 
-// fakeAlong notes what is written.
-type fakeAlong struct{ pages, cards []string }
+// fakeAlong keeps what is written, by the file's name, or "print " and the job's.
+type fakeAlong struct {
+	printer bool
+	written map[string]string
+}
 
 func (a *fakeAlong) Place(name string) string { return "/home/invented/" + name }
 
-func (a *fakeAlong) Page(path string, id shed.DayID, d session.Day, _ measure.System) error {
-	if len(a.pages) > 0 && a.pages[0] == path {
+func (a *fakeAlong) File(path string, write func(io.Writer) error) error {
+	if a.written[path] != "" {
 		return errors.New(path + " exists already: give another name, nothing is written over")
 	}
-	a.pages = append(a.pages, path)
-	if id == 0 || d.StartedAt.IsZero() {
-		return errors.New("no day")
-	}
-	return nil
+	var b strings.Builder
+	err := write(&b)
+	a.written[path] = b.String()
+	return err
 }
 
-func (a *fakeAlong) Card(path, fleece string, _ measure.System) error {
-	a.cards = append(a.cards, fleece+" "+path)
-	return nil
+func (a *fakeAlong) Printer() bool { return a.printer }
+
+func (a *fakeAlong) Print(name string, write func(io.Writer) error) error {
+	return a.File("print "+name, write)
 }
 
-func withAlong(_ *person, d *base.Deps) { d.Along = &fakeAlong{} }
+func (a *fakeAlong) Page(w io.Writer, id shed.DayID, d session.Day, _ measure.System) error {
+	_, err := fmt.Fprintf(w, "page of %d, %s", id, d.StartedAt.Format("2006-01-02"))
+	return err
+}
 
-// TestTakenAlong: a look back is saved as a page and a fleece's card as a sheet, into the file
-// that is proposed or typed, never over another; Esc writes nothing.
+func (a *fakeAlong) Card(w io.Writer, fleece string, _ measure.System) error {
+	_, _ = io.WriteString(w, "card of "+fleece)
+	return base.Warning("a letter is missing in it")
+}
+
+func (a *fakeAlong) DayTags(w io.Writer, id shed.DayID, d session.Day, _ measure.System) error {
+	_, err := fmt.Fprintf(w, "tags of %d: %d", id, len(d.Washed()))
+	return err
+}
+
+func (a *fakeAlong) FleeceTags(w io.Writer, fleece string, _ measure.System) error {
+	_, err := io.WriteString(w, "tags of "+fleece)
+	return err
+}
+
+func withAlong(_ *person, d *base.Deps) { d.Along = &fakeAlong{written: map[string]string{}} }
+
+// TestTakenAlong: a look back, tags, a fleece's card and a plan go into the file that is
+// proposed or typed, never over another, or to the printer where there is one; Esc writes
+// nothing.
 func TestTakenAlong(t *testing.T) {
 	p := newPerson(t, true, withRecord, withAlong)
 	a := p.app.env.Along.(*fakeAlong)
+	has := func(path, text string) {
+		t.Helper()
+		p.settled()
+		if !strings.HasPrefix(a.written[path], text) {
+			t.Errorf("%s has %q, not %q", path, a.written[path], text)
+		}
+	}
 	p.resize(120, 40)
 	p.press("d", "enter", "s")
-	p.sees("Save the page", "/home/invented/wash-day-2-2026-03-16.html")
+	p.sees("the look back, as a page (HTML)", "tags for its bags, to cut out (PDF)")
 	p.everySize()
+	p.press("enter")
+	p.sees("/home/invented/wash-day-2-2026-03-16.html")
 	p.press("esc")
-	if p.settled(); len(a.pages) > 0 {
-		t.Fatalf("Esc wrote %q", a.pages)
+	if p.settled(); len(a.written) > 0 {
+		t.Fatalf("Esc wrote %q", a.written)
 	}
-	p.press("s", "enter")
-	p.settled()
-	p.says("the page is in /home/invented/wash-day-2-2026-03-16.html")
-	p.press("s", "enter")
+	p.press("s", "enter", "enter")
+	has("/home/invented/wash-day-2-2026-03-16.html", "page of 2, 2026-03-16")
+	p.says("in /home/invented/wash-day-2-2026-03-16.html")
+	p.press("s", "enter", "enter")
 	p.settled()
 	p.says("exists already: give another name")
-	p.press("s")
-	p.types("x.html")
+	p.press("s", "down", "enter")
+	p.types("x.txt")
 	p.press("enter")
-	p.settled()
-	p.says("the page is in x.html")
-	p.press("esc", "esc", "f", "enter", "s", "enter")
-	p.settled()
-	p.says("the card is in /home/invented/fleece-f2.pdf")
-	if len(a.pages) != 2 || len(a.cards) != 1 {
-		t.Errorf("written: %q, %q", a.pages, a.cards)
-	}
+	has("x.txt", " The hot wash of A1")
+	a.printer = true
+	p.press("s", "down", "down", "enter", "down", "enter")
+	has("print wash-day-2-2026-03-16-tags.pdf", "tags of 2: ")
+	p.says("sent to the printer")
+	p.press("esc", "esc", "f", "enter", "s", "enter", "enter", "enter")
+	has("/home/invented/fleece-f2.pdf", "card of f2")
+	p.says("but a letter is missing in it")
 }
 
 // TestPlainReview: without a screen the look back tells what to change itself, and names no key.

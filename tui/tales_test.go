@@ -137,7 +137,7 @@ func storybook() []tale {
 	row("past-beside-marked", "is marked", false, many, "d", "c")
 	row("past-many-empty", "nothing to compare", false, []set{withEmptyDay}, "esc", "d", "m")
 	row("review-weigh", "Dry weight", false, record, "d", "down", "enter", "w")
-	row("review-save", "Save the page", false, []set{withRecord, withAlong}, "d", "down", "enter", "s")
+	row("review-save", "Save or print", false, []set{withRecord, withAlong}, "d", "down", "enter", "s")
 	row("review-part", "", false, record, "d", "down", "enter", "p")
 
 	row("drying", "A1", false, record, "r")

@@ -1,21 +1,26 @@
 package main
 
 import (
-	"errors"
+	"bytes"
+	"context"
 	"fmt"
 	"io"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"strings"
 	"time"
 
 	"github.com/adrg/xdg"
 
+	"fleece.example/tubside/cmd/tubside/child"
 	"fleece.example/tubside/cmd/tubside/page"
+	"fleece.example/tubside/cmd/tubside/tags"
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/store"
+	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/past"
 )
 
@@ -32,11 +37,36 @@ func (along) Place(name string) string {
 	return name
 }
 
-func (a along) Page(path string, id shed.DayID, d session.Day, u measure.System) error {
-	return newFile(path, page.Look{ID: id, Day: d, Days: past.DaysTo(a.s, d), Units: u, Zone: time.Local, Now: time.Now()}.HTML)
+func (along) File(path string, write func(io.Writer) error) error {
+	if _, err := os.Lstat(path); err == nil {
+		return fmt.Errorf("%s exists already: give another name, nothing is written over", path)
+	}
+	return intoNewFile(path, write)
 }
 
-func (a along) Card(path, fleece string, u measure.System) error {
+// printer is the program that hands a job to the system's print service (POSIX lp).
+const printer = "lp"
+
+func (along) Printer() bool {
+	_, err := exec.LookPath(printer)
+	return err == nil
+}
+
+// Print hands a paper to the print service, which says by itself what it cannot do.
+func (along) Print(name string, write func(io.Writer) error) error {
+	var paper bytes.Buffer
+	if err := write(&paper); err != nil {
+		return err
+	}
+	_, err := child.Run(context.Background(), child.Spec{Command: []string{printer, "-t", name}, Stdin: paper.Bytes(), Timeout: 20 * time.Second, MaxOutput: 64 << 10})
+	return err
+}
+
+func (a along) Page(w io.Writer, id shed.DayID, d session.Day, u measure.System) error {
+	return page.Look{ID: id, Day: d, Days: past.DaysTo(a.s, d), Units: u, Zone: time.Local, Now: time.Now()}.HTML(w)
+}
+
+func (a along) Card(w io.Writer, fleece string, u measure.System) error {
 	t := &tagging{fleece: fleece, units: u}
 	c, err := t.cardOf(a.s)
 	if err != nil {
@@ -46,21 +76,42 @@ func (a along) Card(path, fleece string, u measure.System) error {
 		return err
 	}
 	c.Made = time.Now()
-	var warnings []string
-	err = newFile(path, func(w io.Writer) (err error) {
-		warnings, err = c.Write(w)
-		return err
-	})
-	if err == nil && len(warnings) > 0 {
-		return errors.New("the card is written, but " + strings.Join(warnings, "; "))
-	}
-	return err
+	return warned(c.Write(w))
 }
 
-// newFile is intoNewFile with a sentence for where the file is there already.
-func newFile(path string, write func(io.Writer) error) error {
-	if _, err := os.Lstat(path); err == nil {
-		return fmt.Errorf("%s exists already: give another name, nothing is written over", path)
+func (a along) DayTags(w io.Writer, id shed.DayID, d session.Day, u measure.System) error {
+	found, err := tags.FromDay(id, d, time.Local)
+	if err != nil {
+		return err
 	}
-	return intoNewFile(path, write)
+	return a.sheet(w, found, u)
+}
+
+func (a along) FleeceTags(w io.Writer, fleece string, u measure.System) error {
+	found, err := (&tagging{fleece: fleece, units: u}).byFleece(a.s)
+	if err != nil {
+		return err
+	}
+	return a.sheet(w, found, u)
+}
+
+// sheet is of plain paper, with lines to cut along, and is remembered as printed.
+func (a along) sheet(w io.Writer, found []tags.Tag, u measure.System) error {
+	grid, err := (&tagging{units: u}).grid()
+	if err != nil {
+		return err
+	}
+	warnings, err := tags.Sheet{Units: u, Grid: grid, Outline: true, Made: time.Now()}.Write(w, found)
+	if err == nil {
+		err = a.s.SavePrinted(printedNow(found))
+	}
+	return warned(warnings, err)
+}
+
+// warned makes an error of warnings.
+func warned(warnings []string, err error) error {
+	if err == nil && len(warnings) > 0 {
+		err = base.Warning(strings.Join(warnings, "; "))
+	}
+	return err
 }

@@ -202,17 +202,22 @@ func (t *tagging) run(o *options, sys system) error {
 }
 
 // keepPrinted remembers what was printed, so that a later name can be told from it.
-func keepPrinted(path string, tags []tags.Tag) error {
-	now := make([]tag.Printed, len(tags))
-	for i, t := range tags {
-		now[i] = t.Record
-		now[i].At = time.Now().UTC()
-	}
+func keepPrinted(path string, found []tags.Tag) error {
 	s, err := store.Open(path)
 	if err != nil {
 		return err
 	}
-	return errors.Join(s.SavePrinted(now), s.Close())
+	return errors.Join(s.SavePrinted(printedNow(found)), s.Close())
+}
+
+// printedNow is what is remembered of tags that are printed now.
+func printedNow(found []tags.Tag) []tag.Printed {
+	now := make([]tag.Printed, len(found))
+	for i, t := range found {
+		now[i] = t.Record
+		now[i].At = time.Now().UTC()
+	}
+	return now
 }
 
 // outOfDate says which of the tags were printed before under another name.

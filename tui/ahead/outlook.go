@@ -17,6 +17,7 @@ import (
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/chart"
 	"fleece.example/tubside/tui/draw"
+	"fleece.example/tubside/tui/form"
 	"fleece.example/tubside/tui/theme"
 )
 
@@ -44,12 +45,15 @@ type worked struct {
 // newOutlook works out a plan that begins now; order takes over a better order.
 func newOutlook(e *base.Env, p shed.Plan, order func(shed.Plan)) base.Screen {
 	s := &outlookScreen{plan: p, start: e.Now.In(e.Zone()), order: order, sort: base.Bind("o", "put in the better order", "o")}
-	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyScroll, s.sort, base.KeyBack, base.KeyHelp}}
+	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyScroll, s.sort, base.KeyBack, form.KeyAlong, base.KeyHelp}}
 	s.Idle = func() []string {
-		if s.shown == nil || s.shown.err != nil || s.shown.soonerMin() == 0 {
-			return []string{"o"}
+		idle := form.IdleAlong(e)
+		if !s.stands() {
+			idle = append(idle, "s", "o")
+		} else if s.shown.soonerMin() == 0 {
+			idle = append(idle, "o")
 		}
-		return nil
+		return idle
 	}
 	return s
 }
@@ -70,6 +74,35 @@ func (s *outlookScreen) Init() tea.Cmd {
 		s.refill()
 		return nil
 	})
+}
+
+// stands says that there is a plan that can be washed.
+func (s *outlookScreen) stands() bool { return s.shown != nil && s.shown.err == nil }
+
+// onPaper is the plan as it is set on paper, without keys.
+func (s *outlookScreen) onPaper() tea.Cmd {
+	paper, shown := *s, *s.shown
+	shown.better = shown.outlook
+	paper.shown, paper.Frame = &shown, base.Frame{E: s.E, W: form.PaperColumns}
+	return planOnPaper(s, s.E, s.plan, s.start, paper.text())
+}
+
+// planOnPaper sets the lines under what a paper needs to stand by itself: the day, the
+// method, which batch is what.
+func planOnPaper(s base.Screen, e *base.Env, p shed.Plan, on time.Time, lines []string) tea.Cmd {
+	u := p.Kit.Units
+	on = on.In(e.Zone())
+	top := []string{" Wash day, " + u.Moment(on, "Mon 2 Jan 2006") + ": " + p.Method.Name, ""}
+	for _, b := range p.Batches {
+		i := slices.IndexFunc(p.Fleeces, func(f shed.Fleece) bool { return f.ID == b.FleeceID })
+		if i < 0 {
+			continue
+		}
+		top = append(top, draw.Hung(fmt.Sprintf(" %-4s ", b.ID), p.Fleeces[i].Title()+", "+u.Mass(b.RawG)+", "+b.What(), form.PaperColumns)...)
+	}
+	lines = append(append(top, ""), lines...)
+	name := "plan-" + on.Format("2006-01-02") + ".txt"
+	return form.TakeAlong(s, e, form.Text("the plan", name, func() []string { return lines }))
 }
 
 // soonerMin is how much sooner the day is done in the better order, min; 0 if it is not.
@@ -94,7 +127,11 @@ func (s *outlookScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 	if !ok {
 		return s, cmd
 	}
-	if !s.Move(k) && key.Matches(k, s.sort) && s.shown != nil && s.shown.err == nil {
+	switch {
+	case s.Move(k) || !s.stands():
+	case key.Matches(k, form.KeyAlong) && s.E.Along != nil:
+		return s, s.onPaper()
+	case key.Matches(k, s.sort):
 		if s.shown.soonerMin() == 0 {
 			s.E.Refuse(fmt.Errorf("no order of the batches that was tried is done sooner"))
 			return s, nil

@@ -7,6 +7,7 @@ import (
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/draw"
+	"fleece.example/tubside/tui/form"
 )
 
 // restScreen is the timetable of what is still to come of the running day, as it was made
@@ -16,7 +17,8 @@ type restScreen struct{ outlookScreen }
 // NewRest shows the rest of the running day.
 func NewRest(e *base.Env) base.Screen {
 	s := &restScreen{outlookScreen{start: e.Now.In(e.Zone())}}
-	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyScroll, base.KeyBack, base.KeyHelp}}
+	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyScroll, base.KeyBack, form.KeyAlong, base.KeyHelp}}
+	s.Idle = func() []string { return form.IdleAlong(e) }
 	s.take()
 	return s
 }
@@ -34,11 +36,17 @@ func (s *restScreen) take() {
 	if s.W <= 0 {
 		return
 	}
+	s.Set(s.lines(), max(1, s.H-1))
+}
+
+// lines are the day's end, its tubs on one axis and what to do when.
+func (s *restScreen) lines() []string {
+	e := s.E
 	t, tt := e.Theme, e.Live.Plan
 	lines := draw.Told(t.Next, "All on the rack by about "+s.dated(tt.Finish), s.W)
 	lines = append(lines, timetableBars(e, s.plan.Kit, tt, s.W)...)
 	lines = append(lines, "", t.Title.Render(draw.Fit(" What to do when", s.W)))
-	s.Set(append(lines, s.deeds()...), max(1, s.H-1))
+	return append(lines, s.deeds()...)
 }
 
 func (s *restScreen) SetSize(w, h int) {
@@ -52,7 +60,11 @@ func (s *restScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 	if !ok {
 		return s, cmd
 	}
-	s.Move(k)
+	if !s.Move(k) && key.Matches(k, form.KeyAlong) && s.E.Along != nil {
+		paper := *s
+		paper.Frame = base.Frame{E: s.E, W: form.PaperColumns}
+		return s, planOnPaper(s, s.E, s.plan, s.start, paper.lines())
+	}
 	return s, nil
 }
 

@@ -1,6 +1,7 @@
 package base
 
 import (
+	"io"
 	"time"
 
 	"fleece.example/tubside/session"
@@ -52,14 +53,27 @@ type Deps struct {
 	Rescue func()
 }
 
-// Along writes what a person takes along into new files. Its methods are called from several
-// goroutines.
+// Warning is the error of what was written all the same, but not quite as it was given.
+type Warning string
+
+func (w Warning) Error() string { return string(w) }
+
+// Along writes what a person takes along, into new files or on the system's printer. Its
+// methods are called from several goroutines; their errors are sentences.
 type Along interface {
 	// Place proposes where a file of that name goes.
 	Place(name string) string
-	// Page writes the look back at a day as one page; Card one page about a fleece, by its mark.
-	//
-	// Errors: a sentence, also where the file is there already.
-	Page(path string, id shed.DayID, d session.Day, u measure.System) error
-	Card(path, fleece string, u measure.System) error
+	// File makes a new file of what write writes, whole or not at all; one that is there
+	// already is refused.
+	File(path string, write func(io.Writer) error) error
+	// Printer says that the system has a print service; Print gives it text or PDF.
+	Printer() bool
+	Print(name string, write func(io.Writer) error) error
+	// Page writes the look back at a day as one page of HTML, DayTags the tags of its bags.
+	Page(w io.Writer, id shed.DayID, d session.Day, u measure.System) error
+	DayTags(w io.Writer, id shed.DayID, d session.Day, u measure.System) error
+	// Card writes one page about a fleece, by its mark, and FleeceTags the tags of its bags of
+	// all days, both as PDF.
+	Card(w io.Writer, fleece string, u measure.System) error
+	FleeceTags(w io.Writer, fleece string, u measure.System) error
 }

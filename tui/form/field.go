@@ -33,6 +33,14 @@ type Field struct {
 
 func (x *Field) dirty() bool { return x.Value() != x.original }
 
+// Propose puts a text there if nobody has edited it.
+func (x *Field) Propose(text string) {
+	if !x.dirty() {
+		x.in.SetValue(text)
+		x.original = text
+	}
+}
+
 // Value is what is typed or chosen.
 func (x *Field) Value() string {
 	if x.Text {

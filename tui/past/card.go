@@ -3,6 +3,7 @@ package past
 import (
 	"cmp"
 	"fmt"
+	"io"
 	"slices"
 	"strings"
 
@@ -19,6 +20,7 @@ import (
 	"fleece.example/tubside/tui/ahead"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/draw"
+	"fleece.example/tubside/tui/form"
 )
 
 // cardScreen is all that is known of one fleece.
@@ -33,9 +35,9 @@ type cardScreen struct {
 
 func newCard(ledger *FleecesScreen, id string) base.Screen {
 	s := &cardScreen{ledger: ledger, id: id, change: base.Bind("e", "change", "e", "enter"), plan: base.Bind("p", "plan a day with it", "p"), remove: base.Bind("x", "delete", "x")}
-	s.Frame = base.Frame{E: ledger.E, Own: []key.Binding{s.change, s.plan, base.KeyScroll, base.KeyBack, keyCard, s.remove, base.KeyHelp}}
+	s.Frame = base.Frame{E: ledger.E, Own: []key.Binding{s.change, s.plan, base.KeyScroll, base.KeyBack, form.KeyAlong, s.remove, base.KeyHelp}}
 	s.Idle = func() []string {
-		idle := noAlong(s.E, keyCard)
+		idle := form.IdleAlong(s.E)
 		x, ok := s.entry()
 		if ok && len(x.Batches) > 0 {
 			idle = append(idle, "x")
@@ -95,12 +97,20 @@ func (s *cardScreen) act(msg tea.Msg) tea.Cmd {
 		return s.ledger.form(s, x.Fleece, "Fleece: "+x.Fleece.Title())
 	case key.Matches(k, s.plan):
 		return ahead.PlanWith(s, s.E, x.Fleece)
-	case key.Matches(k, keyCard) && s.E.Along != nil && x.Washed > 0:
-		return s.saveCard()
+	case key.Matches(k, form.KeyAlong) && s.E.Along != nil && x.Washed > 0:
+		return s.along()
 	case key.Matches(k, s.remove):
 		return s.delete(x)
 	}
 	return nil
+}
+
+// along takes along what there is of the fleece.
+func (s *cardScreen) along() tea.Cmd {
+	e, id, u := s.E, s.id, s.E.Kit.Units
+	return form.TakeAlong(s, e,
+		form.Paper{Words: "the fleece's card, one page (PDF)", Name: "fleece-" + id + ".pdf", Prints: true, Write: func(w io.Writer) error { return e.Along.Card(w, id, u) }},
+		form.Paper{Words: "tags for its bags, to cut out (PDF)", Name: "fleece-" + id + "-tags.pdf", Prints: true, Write: func(w io.Writer) error { return e.Along.FleeceTags(w, id, u) }})
 }
 
 func (s *cardScreen) delete(x ledger.Entry) tea.Cmd {

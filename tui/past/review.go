@@ -2,6 +2,7 @@ package past
 
 import (
 	"fmt"
+	"io"
 	"strings"
 	"time"
 
@@ -70,7 +71,7 @@ func NewReview(e *base.Env, id shed.DayID) base.Screen {
 	s := &ReviewScreen{id: id, weigh: base.Bind("w", "weigh", "w"),
 		wet: base.Bind("g", "weigh on the rack", "g"), raw: base.Bind("r", "weigh raw", "r"), soak: base.Bind("a", "weigh presoaked", "a"), part: base.Bind("p", "part", "p"), undo: base.Bind("u", "undo", "u"),
 		curve: base.Bind("v", "baths as curves", "v", "enter")}
-	s.Frame = base.Frame{E: e, Own: []key.Binding{s.curve, base.KeyScroll, s.weigh, base.KeyBack, base.KeyHelp, keyAdvice, s.wet, s.raw, s.soak, s.part, keyFound, keyPage, s.undo}}
+	s.Frame = base.Frame{E: e, Own: []key.Binding{s.curve, base.KeyScroll, s.weigh, base.KeyBack, base.KeyHelp, keyAdvice, s.wet, s.raw, s.soak, s.part, keyFound, form.KeyAlong, s.undo}}
 	s.Idle = s.idleKeys
 	if id == e.Live.ID { // the day just ended: what is not yet written is in it too
 		s.day = e.Live
@@ -83,7 +84,7 @@ func (s *ReviewScreen) idleKeys() []string {
 		return []string{"v", "w", "t", "g", "r", "a", "p", "h", "s", "u"}
 	}
 	d := s.day.Day
-	out := noAlong(s.E, keyPage)
+	out := form.IdleAlong(s.E)
 	if len(s.beside.advice) == 0 {
 		out = append(out, "t")
 	}
@@ -172,8 +173,8 @@ func (s *ReviewScreen) act(msg tea.Msg) tea.Cmd {
 		return s.namePart()
 	case key.Matches(k, keyFound) && s.day != nil:
 		return askFound(s.E, s.day, "")
-	case key.Matches(k, keyPage) && s.day != nil && s.E.Along != nil:
-		return s.savePage()
+	case key.Matches(k, form.KeyAlong) && s.day != nil && s.E.Along != nil:
+		return Along(s, s.E, s.day.ID, s.day.Day)
 	case key.Matches(k, s.undo) && s.day != nil && s.day.Day.UndoesEnd():
 		return s.GoOnWith(s, s.day)
 	case key.Matches(k, s.undo) && s.day != nil:
@@ -337,4 +338,20 @@ func PlainReview(id shed.DayID, days []session.Day, u measure.System, zone *time
 // words are the day's, in the person's units and zone.
 func (s *ReviewScreen) words() lookback.Words {
 	return lookback.Words{Units: s.E.Kit.Units, Zone: s.E.Zone()}
+}
+
+// Along takes along what there is of a day, also of one that runs.
+func Along(s base.Screen, e *base.Env, id shed.DayID, d session.Day) tea.Cmd {
+	u, zone, now := e.Kit.Units, e.Zone(), e.Now
+	name := fmt.Sprintf("wash-day-%d-%s", id, d.StartedAt.In(zone).Format("2006-01-02"))
+	papers := []form.Paper{
+		{Words: "the look back, as a page (HTML)", Name: name + ".html", Write: func(w io.Writer) error { return e.Along.Page(w, id, d, u) }},
+		form.Text("the look back, as text", name+".txt", func() []string {
+			return PlainReview(id, DaysTo(e.Journal, d), u, zone, now, form.PaperColumns)
+		}),
+	}
+	if len(d.Washed()) > 0 {
+		papers = append(papers, form.Paper{Words: "tags for its bags, to cut out (PDF)", Name: name + "-tags.pdf", Prints: true, Write: func(w io.Writer) error { return e.Along.DayTags(w, id, d, u) }})
+	}
+	return form.TakeAlong(s, e, papers...)
 }

@@ -11,6 +11,7 @@ import (
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/form"
 	"fleece.example/tubside/tui/gear"
+	"fleece.example/tubside/tui/past"
 )
 
 // askChange asks what of the day is to be put right or looked at: tub is the one in focus, -1
@@ -25,6 +26,9 @@ func (s *Screen) askChange(tub int) {
 		{"room and taps", s.roomToday},
 		{"the timetable", func() tea.Cmd { return base.Push(ahead.NewRest(e)) }},
 		{"more batches", func() tea.Cmd { return ahead.AddToDay(s, e, "") }},
+	}
+	if e.Along != nil {
+		all = append(all, change{"save or print", func() tea.Cmd { return past.Along(s, e, e.Live.ID, d) }})
 	}
 	title := "TODAY: CHANGE WHAT?"
 	if tub >= 0 && d.Tubs[tub].Batch != "" {
