@@ -108,7 +108,6 @@ func Apply(d Day, r Recorded) Day {
 		}
 	case BatchAdded:
 		d.Plan.Batches = append(slices.Clip(d.Plan.Batches), e.Batch)
-		d.Plan.OnRack = d.Plan.WithoutAgain(d.Plan.OnRack)
 		if _, known := d.Fleece(e.Batch.FleeceID); !known {
 			d.Plan.Fleeces = append(slices.Clip(d.Plan.Fleeces), e.Fleece)
 		}

@@ -52,12 +52,13 @@ func TestNoTrayGoesUnderWhatLiesOnIt(t *testing.T) {
 func TestRackAfterAnotherDay(t *testing.T) {
 	at := time.Date(2026, 3, 14, 9, 0, 0, 0, time.UTC)
 	d := session.Day{Plan: shed.Plan{OnRack: []shed.Lying{{Tray: "r1", Day: 1, Batch: "A1"}, {Tray: "r2", Day: 2, Batch: "B1"}}}}
-	same := ledger.Summary{ID: 2, Rows: ledger.BatchRows{{ID: "B1", Tray: "r2", SunkAt: at, RackedAt: at}}}
-	if _, changed := ledger.RackAfter(d, same); changed {
+	same := ledger.Summary{ID: 2, Rows: ledger.BatchRows{{ID: "B1", Tray: "r2", SunkAt: at, RackedAt: at}, {ID: "B2", Tray: "r2", SunkAt: at, RackedAt: at}}}
+	before := ledger.BatchesBefore{{Day: 2, Batch: "B2"}} // washed again since
+	if _, changed := ledger.RackAfter(d, same, before); changed {
 		t.Error("nothing has changed")
 	}
 	same.Rows[0].DryG = 100
-	onRack, changed := ledger.RackAfter(d, same)
+	onRack, changed := ledger.RackAfter(d, same, before)
 	if !changed || len(onRack) != 1 || onRack[0].Day != 1 {
 		t.Errorf("%v %+v", changed, onRack)
 	}

@@ -95,6 +95,28 @@ func TestRackLookedOverIsNotUndone(t *testing.T) {
 	sessiontest.CheckReplay(t, r, nil)
 }
 
+// What is washed again is off the rack, whatever is bagged meanwhile, and lies there again
+// once that is taken back.
+func TestWashedAgainIsOffTheRack(t *testing.T) {
+	p := lockPlan(2)
+	p.OnRack = []shed.Lying{{Tray: "r2", Day: 3, Batch: "B1"}, {Tray: "r2", Day: 4, Batch: "B1"}}
+	r := sessiontest.Start(t, p)
+	again := p.Batches[0]
+	again.Again = shed.Earlier{Day: 3, Batch: "B1"}
+	uses := func(want string) {
+		t.Helper()
+		sessiontest.Same(t, "the flat tray", r.Day.Rack().Use("r2"), want)
+	}
+	uses("2 of 2")
+	r.Do(session.AddBatch{Fleece: p.Fleeces[0], Batch: again})
+	uses("1 of 2")
+	r.Do(session.LookOverRack{OnRack: p.OnRack})
+	uses("1 of 2")
+	r.Do(session.Undo{})
+	uses("2 of 2")
+	sessiontest.CheckReplay(t, r, nil)
+}
+
 // A batch finds room exactly when there is some, and never where another lies.
 func TestRackRoom(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {

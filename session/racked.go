@@ -26,7 +26,7 @@ func (d Day) SoaksTill(b shed.Batch) time.Time {
 // Rack is the rack as it stands: with the batches of this day and those that
 // lay there before.
 func (d Day) Rack() shed.RackRoom {
-	lying := slices.Clone(d.Plan.OnRack)
+	lying := d.Plan.Lying()
 	for _, b := range d.Plan.Batches {
 		if f := d.Fate[b.ID]; f.Tray != "" && f.DryG == 0 {
 			lying = append(lying, shed.Lying{Tray: f.Tray, Batch: b.ID, Spots: f.Spots})

@@ -2,9 +2,25 @@ package tui
 
 import (
 	"testing"
+	"time"
 
+	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/base"
 )
+
+// TestRackWithoutADay: what a day washes again is off the rack for that day too.
+func TestRackWithoutADay(t *testing.T) {
+	at := time.Date(2026, 3, 14, 9, 0, 0, 0, time.UTC)
+	e := &base.Env{}
+	e.Record.Days = []ledger.Summary{
+		{ID: 2, Rows: ledger.BatchRows{{ID: "A1", Again: shed.Earlier{Day: 1, Batch: "A1"}}}},
+		{ID: 1, Rows: ledger.BatchRows{{ID: "A1", Tray: "r1", SunkAt: at, RackedAt: at}}},
+	}
+	if lying, err := e.Lying(2); len(lying) != 0 || err != nil {
+		t.Errorf("%+v %v", lying, err)
+	}
+}
 
 // TestWashABaggedBatchAgain: from how it came out, a batch of a past day goes into the plan of
 // the next as the same batch; once it is in, it is not put in twice.

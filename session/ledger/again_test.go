@@ -32,7 +32,7 @@ func TestWashedAgainCountsOnce(t *testing.T) {
 	}
 	plan.Fleeces[0].SkirtedG = 460 // hardly more than the two of them: they are not of what is left
 	plan = ledger.PastOf(one).Tell(plan)
-	sessiontest.Same(t, "on the rack", len(plan.OnRack), 0)
+	sessiontest.Same(t, "on the rack", len(plan.Lying()), 0)
 	sessiontest.Same(t, "planned of the fleece", ledger.PlannedG(plan.Batches, "f1", ""), 0)
 	again := sessiontest.Start(t, plan)
 	book := func() ledger.Entry {

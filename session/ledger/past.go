@@ -46,7 +46,7 @@ func Recent(days []Summary) []Summary { return days[:min(len(days), RackDays)] }
 
 // Tell is a plan with what the past says.
 func (p Past) Tell(plan shed.Plan) shed.Plan {
-	plan.Heat, plan.Hands, plan.OnRack, plan.Gave = p.Heat, p.Hands, plan.WithoutAgain(p.OnRack), nil
+	plan.Heat, plan.Hands, plan.OnRack, plan.Gave = p.Heat, p.Hands, p.OnRack, nil
 	for _, g := range p.Gave {
 		if slices.ContainsFunc(plan.Fleeces, func(f shed.Fleece) bool { return f.ID == g.Fleece }) {
 			plan.Gave = append(plan.Gave, g)
@@ -142,10 +142,14 @@ func LearnFrom(days []Summary) []shed.TubHeat {
 }
 
 // RackAfter is what earlier days have on the rack once another day says what of
-// it lies there; changed is false if the day knows it so.
-func RackAfter(d session.Day, other Summary) (onRack []shed.Lying, changed bool) {
+// it lies there, without what a third washed again; changed is false if the day knows it so.
+func RackAfter(d session.Day, other Summary, before BatchesBefore) (onRack []shed.Lying, changed bool) {
 	onRack = slices.DeleteFunc(slices.Clone(d.Plan.OnRack), func(l shed.Lying) bool { return l.Day == other.ID })
-	onRack = append(onRack, StillDrying([]Summary{other})...)
+	for _, l := range StillDrying([]Summary{other}) {
+		if !before.Has(l.Day, l.Batch) {
+			onRack = append(onRack, l)
+		}
+	}
 	return onRack, !d.HasOnRack(onRack)
 }
 

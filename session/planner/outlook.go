@@ -277,7 +277,7 @@ func (o Outlook) cautions(d session.Day) []string {
 			add(w.Say(k))
 		}
 	}
-	if room := shed.NewRackRoom(k, d.Plan.OnRack).Fits(d.Plan.Batches); len(k.Trays) > 0 && room == 0 {
+	if room := shed.NewRackRoom(k, d.Plan.Lying()).Fits(d.Plan.Batches); len(k.Trays) > 0 && room == 0 {
 		add("the rack has room for none of it: bag what is dry, or clear a tray, before you begin")
 	} else if len(k.Trays) > 0 && len(d.Plan.Batches) > room {
 		add(fmt.Sprintf("the rack has room for %s, the plan has %d: wash %d today, or clear another tray", countedBatches(room), len(d.Plan.Batches), room))

@@ -38,15 +38,15 @@ type Plan struct {
 	Hands []HandsTime `json:"hands,omitempty"`
 	// ZoneMin is how many minutes the clock on the wall is ahead of UTC.
 	ZoneMin int `json:"zone_min,omitempty"`
-	// OnRack is what lies on the rack from earlier days.
+	// OnRack is what earlier days have on the rack; what is washed again here is off it (Lying).
 	OnRack []Lying `json:"on_rack,omitempty"`
 	// Gave is what batches of its fleeces gave on earlier days.
 	Gave []Gave `json:"gave,omitempty"`
 }
 
-// WithoutAgain is what lies on the rack but for what the plan washes again.
-func (p Plan) WithoutAgain(lying []Lying) []Lying {
-	return slices.DeleteFunc(slices.Clone(lying), func(l Lying) bool {
+// Lying is what lies on the rack from earlier days, but for what the plan washes again.
+func (p Plan) Lying() []Lying {
+	return slices.DeleteFunc(slices.Clone(p.OnRack), func(l Lying) bool {
 		return slices.ContainsFunc(p.Batches, func(b Batch) bool { return b.Again == Earlier{l.Day, l.Batch} })
 	})
 }

@@ -27,7 +27,7 @@ func (e *Env) lookOverRack(of *Live) {
 	if of == running || of.ID == running.ID || !running.Day.Running() {
 		return
 	}
-	onRack, changed := ledger.RackAfter(running.Day, ledger.Summarise(of.ID, of.Day))
+	onRack, changed := ledger.RackAfter(running.Day, ledger.Summarise(of.ID, of.Day), ledger.WashedAgain(e.Record.Days))
 	if !changed {
 		return
 	}
@@ -42,8 +42,8 @@ func (e *Env) Lying(but shed.DayID) ([]shed.Lying, error) {
 	if err != nil {
 		return nil, err
 	}
-	days = slices.DeleteFunc(slices.Clone(ledger.Recent(days)), func(s ledger.Summary) bool { return s.ID == but })
-	return ledger.StillDrying(days), nil
+	lying := ledger.StillDrying(ledger.Recent(days))
+	return slices.DeleteFunc(lying, func(l shed.Lying) bool { return l.Day == but }), nil
 }
 
 // TraysAreEmpty refuses a kit without a tray on which something lies.
