@@ -44,42 +44,59 @@ func withRecord(p *person, d *base.Deps) {
 		if day == 1 {
 			plan.Batches[1].Form, plan.Batches[1].Layers, plan.Batches[1].Part = shed.Locks, 3, "shoulder"
 		}
-		var recs []session.Recorded
-		dd := session.Day{}
-		do := func(c session.Command) {
-			next, more, err := session.Do(dd, c, now)
-			if err != nil {
-				p.t.Fatalf("%#v: %v", c, err)
-			}
-			dd, recs = next, append(recs, more...)
+		x := &lived{p: p, now: now}
+		x.wash(plan)
+		for i, b := range x.day.Plan.Batches {
+			x.do(session.WeighWet{Batch: b.ID, MassG: 170 + 30*float64(i), Scale: scale})
 		}
-		do(session.StartDay{Plan: plan})
-		for !dd.AllRacked() {
-			for i := range dd.Tubs {
-				if a := dd.NextAction(i); a != shed.Wait {
-					now = now.Add(2 * time.Minute)
-					do(session.DoNext{Tub: i, Act: a, Sooner: true})
-				}
-			}
-		}
-		do(session.EndDay{})
-		for i, b := range dd.Plan.Batches {
-			do(session.WeighWet{Batch: b.ID, MassG: 170 + 30*float64(i), Scale: scale})
-		}
-		now = now.Add(5 * time.Hour)
-		do(session.WeighWet{Batch: "A1", MassG: 138, Scale: scale})
+		x.now = x.now.Add(5 * time.Hour)
+		x.do(session.WeighWet{Batch: "A1", MassG: 138, Scale: scale})
 		if day == 0 {
-			now = now.Add(40 * time.Hour)
-			do(session.Weigh{Batch: "A1", DryG: 122, Scale: scale, RH: 0.6, Sure: true})
-			do(session.Weigh{Batch: "A2", DryG: 118, Scale: scale, RH: 0.6})
+			x.now = x.now.Add(40 * time.Hour)
+			x.do(session.Weigh{Batch: "A1", DryG: 122, Scale: scale, RH: 0.6, Sure: true})
+			x.do(session.Weigh{Batch: "A2", DryG: 118, Scale: scale, RH: 0.6})
 		}
-		id, _ := p.journal.NewDay()
-		if err := p.journal.Append(id, recs, ledger.Summarise(id, dd)); err != nil {
-			p.t.Fatal(err)
-		}
-		now = now.Add(time.Hour)
+		x.keep()
+		now = x.now.Add(time.Hour)
 	}
 	p.clock.At = now
+}
+
+// lived is a day put into the journal without its screens.
+type lived struct {
+	p    *person
+	day  session.Day
+	recs []session.Recorded
+	now  time.Time
+}
+
+func (x *lived) do(c session.Command) {
+	next, more, err := session.Do(x.day, c, x.now)
+	if err != nil {
+		x.p.t.Fatalf("%#v: %v", c, err)
+	}
+	x.day, x.recs = next, append(x.recs, more...)
+}
+
+// wash goes through a whole day, each act 2 min after the last.
+func (x *lived) wash(plan shed.Plan) {
+	x.do(session.StartDay{Plan: plan})
+	for !x.day.AllRacked() {
+		for i := range x.day.Tubs {
+			if a := x.day.NextAction(i); a != shed.Wait {
+				x.now = x.now.Add(2 * time.Minute)
+				x.do(session.DoNext{Tub: i, Act: a, Sooner: true})
+			}
+		}
+	}
+	x.do(session.EndDay{})
+}
+
+func (x *lived) keep() {
+	id, _ := x.p.journal.NewDay()
+	if err := x.p.journal.Append(id, x.recs, ledger.Summarise(id, x.day)); err != nil {
+		x.p.t.Fatal(err)
+	}
 }
 
 // TestLedger searches, orders, opens and deletes.

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"slices"
 	"testing"
 	"time"
 
@@ -22,6 +23,33 @@ func TestRackWithoutADay(t *testing.T) {
 	}
 }
 
+// withWashedAgain is withRecord, and a third day washes A1 of the first again.
+func withWashedAgain(p *person, d *base.Deps) {
+	withRecord(p, d)
+	first, _ := p.journal.Day(1)
+	plan := first.Plan
+	plan.Batches = slices.Clone(plan.Batches[:1])
+	plan.Batches[0].Again = shed.Earlier{Day: 1, Batch: "A1"}
+	x := &lived{p: p, now: p.clock.At}
+	x.wash(plan)
+	x.keep()
+	p.clock.At = x.now.Add(time.Hour)
+}
+
+// TestWashedAgainOnce: a batch is washed again from where it was washed last, and no raw
+// weight comes back with one of its days.
+func TestWashedAgainOnce(t *testing.T) {
+	p := newPerson(t, true, withWashedAgain)
+	p.press("d", "end", "enter", "h", "w")
+	p.says("A1 was washed again on a later day")
+	p.everySize()
+	p.press("esc", "esc", "x")
+	p.says("A1 and A2 with their codes, 2 dry weights; 200 g are raw again")
+	p.press("home", "x")
+	p.says("A1 with its code; of A1 the wash before counts again. To keep")
+	p.everySize()
+}
+
 // TestWashABaggedBatchAgain: from how it came out, a batch of a past day goes into the plan of
 // the next as the same batch; once it is in, it is not put in twice.
 func TestWashABaggedBatchAgain(t *testing.T) {
@@ -35,7 +63,14 @@ func TestWashABaggedBatchAgain(t *testing.T) {
 	}
 	p.press("w")
 	p.says("A1 is in the plan already")
-	p.press("esc", "esc", "esc", "p", "s")
+	p.press("esc", "esc", "esc", "p")
+	p.sees("Curly, Invented Hill: 1 washed again, 1 kg left")
+	p.press("enter")
+	p.sees("Form", "Part of the fleece")
+	p.seesNot("Raw weight")
+	p.seesNot("Presoak")
+	p.everySize()
+	p.press("esc", "s")
 	p.settled()
 	p.press("esc", "f")
 	p.resize(120, 40)

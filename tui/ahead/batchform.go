@@ -239,10 +239,15 @@ func presoakField(into *shed.PresoakChoice) *form.Field {
 }
 
 // basketPage asks what is in the basket of a planned batch, and layers how locks
-// lie in it. It keeps its weight when its form is changed.
+// lie in it. It keeps its weight when its form is changed. What is washed again keeps the
+// weight of its first day, and has had its presoak.
 func basketPage(e *base.Env, b *shed.Batch) (p, layers *form.Page) {
-	grams := form.NumberField(e.Kit.Units, form.Weight, "Raw weight", "full but loose, water can move: "+usualBatches(e), &b.RawG, form.KitCheck(shed.Kit.CheckBatchG))
-	return &form.Page{Title: "Basket", Fields: []*form.Field{formField(&b.Form), grams, PartField(&b.Part), presoakField(&b.Presoak)}}, layersPage(&b.Form, &b.Layers)
+	p = &form.Page{Title: "Basket", Fields: []*form.Field{formField(&b.Form), PartField(&b.Part)}}
+	if b.Raw() {
+		grams := form.NumberField(e.Kit.Units, form.Weight, "Raw weight", "full but loose, water can move: "+usualBatches(e), &b.RawG, form.KitCheck(shed.Kit.CheckBatchG))
+		p.Fields = []*form.Field{p.Fields[0], grams, p.Fields[1], presoakField(&b.Presoak)}
+	}
+	return p, layersPage(&b.Form, &b.Layers)
 }
 
 // usualBatches is what a basket takes in the largest tub of the kit.
@@ -283,6 +288,10 @@ func WashAgain(from base.Screen, e *base.Env, day shed.DayID, d session.Day, bat
 		return nil
 	}
 	return e.WithRecord(from, func() tea.Cmd {
+		if ledger.WashedAgain(e.Record.Days).Has(day, batch) {
+			e.Refuse(fmt.Errorf("%s was washed again on a later day: w there washes it once more", batch))
+			return nil
+		}
 		for _, k := range e.Record.Fleeces {
 			if k.ID == f.ID {
 				f = k

@@ -255,7 +255,7 @@ func (s *PlanScreen) onlyToday() {
 	for i, b := range s.E.Planned.Plan.Batches {
 		if slices.Contains(today, labelled[i].ID) {
 			keep = append(keep, b)
-		} else {
+		} else if b.Raw() {
 			later += b.RawG
 		}
 	}
@@ -446,14 +446,23 @@ func (s *PlanScreen) totals() []draw.Para {
 		add(2, draw.Told(t.Warn, over, s.W))
 	}
 	for i, f := range p.Fleeces {
-		n, g := 0, 0.0
+		n, again, g, leftG := 0, 0, ledger.PlannedG(p.Batches, f.ID, ""), s.stock.WholeG(f)
 		for _, b := range p.Batches {
-			if b.FleeceID == f.ID {
+			switch {
+			case b.FleeceID == f.ID && b.Raw():
 				n++
-				g += b.RawG
+			case b.FleeceID == f.ID:
+				again++
 			}
 		}
-		text := fmt.Sprintf("%c  %s: %s, %s of %s, %s left", 'A'+i%26, f.Title(), base.Counted(n, "batch", "batches"), u.Mass(g), u.Mass(s.stock.WholeG(f)), u.Mass(max(0, s.stock.WholeG(f)-g)))
+		text := fmt.Sprintf("%c  %s: ", 'A'+i%26, f.Title())
+		if n > 0 {
+			text += fmt.Sprintf("%s, %s of %s, ", base.Counted(n, "batch", "batches"), u.Mass(g), u.Mass(leftG))
+		}
+		if again > 0 {
+			text += fmt.Sprintf("%d washed again, ", again)
+		}
+		text += u.Mass(max(0, leftG-g)) + " left"
 		add(4, draw.Told(t.Faint, text, s.W))
 	}
 	return out

@@ -2,6 +2,7 @@ package past
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/charmbracelet/bubbles/key"
@@ -189,14 +190,20 @@ func (s *pastScreen) delete() tea.Cmd {
 
 // goesWith says what is gone with a day.
 func goesWith(e *base.Env, d ledger.Summary) string {
-	var ids []string
-	rawG, dry := 0.0, 0
+	var ids, were []string
+	rawG, dry, before := 0.0, 0, ledger.WashedAgain(e.Record.Days)
 	for _, r := range d.Rows {
 		if r.State() <= ledger.Presoaked {
 			continue
 		}
 		ids = append(ids, r.ID)
-		rawG += r.RawG
+		switch {
+		case before.Has(d.ID, r.ID): // washed, for it was washed again
+		case slices.ContainsFunc(e.Record.Days, func(o ledger.Summary) bool { return o.ID == r.Again.Day }):
+			were = append(were, r.ID)
+		default:
+			rawG += r.RawG
+		}
 		if r.State() == ledger.Bagged {
 			dry++
 		}
@@ -214,5 +221,11 @@ func goesWith(e *base.Env, d ledger.Summary) string {
 	if n := len(d.Lessons); n > 0 {
 		text += ", what " + base.Counted(n, "bath", "baths") + " taught about the tubs"
 	}
-	return fmt.Sprintf("%s; %s are raw again", text, e.Kit.Units.Mass(rawG))
+	if len(were) > 0 {
+		text += fmt.Sprintf("; of %s the wash before counts again", draw.Listed(were))
+	}
+	if rawG > 0 {
+		text += fmt.Sprintf("; %s are raw again", e.Kit.Units.Mass(rawG))
+	}
+	return text
 }
