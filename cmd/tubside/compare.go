@@ -36,6 +36,11 @@ type comparing struct {
 	by, of, only string
 	json         bool
 	units        measure.System
+	kit          shed.Kit // of the record
+}
+
+func (c *comparing) words() compare.Words {
+	return compare.Words{Words: lookback.Words{Units: c.units, Zone: time.Local}, Kit: c.kit}
 }
 
 func newCompare(o *options, sys system) *cobra.Command {
@@ -65,7 +70,7 @@ func newCompare(o *options, sys system) *cobra.Command {
 	flags.StringVar(&c.by, "by", "tub", "`what` is held together: tub, fleece, type, method or cover")
 	flags.StringVar(&c.of, "of", "margin", "`what` is compared: margin, minutes, forecast, yield, waits, water, heat or scour")
 	flags.StringVar(&c.only, "only", "", "only the tub, fleece, type, method or cover of this `name`")
-	flags.BoolVar(&c.json, "json", false, "print JSON, metric: yields are parts of one, times minutes")
+	flags.BoolVar(&c.json, "json", false, "print JSON, metric: yields are parts of one, times minutes, scour mL, or g of a powder")
 	unitsFlag(flags)
 	return cmd
 }
@@ -81,7 +86,9 @@ func (c *comparing) run(o *options, sys system) error {
 	}
 	var rows []compare.Row
 	err := reading(o.file(), func(s *store.Store) (err error) {
-		rows, err = washedRows(s, sys)
+		if c.kit, _, err = s.Kit(); err == nil {
+			rows, err = washedRows(s, c.kit, sys)
+		}
 		return err
 	})
 	if err != nil {
@@ -103,7 +110,7 @@ func (c *comparing) run(o *options, sys system) error {
 	case c.json:
 		return writeGroups(sys.out, groups, by, of)
 	}
-	w := compare.Words{Words: lookback.Words{Units: c.units, Zone: time.Local}}
+	w := c.words()
 	lines := draw.Wrapped(fmt.Sprintf("%s by %s: %s, mean of the day's batches", of, by, w.What(of)), sys.columns())
 	for _, g := range groups {
 		lines = append(lines, "")
@@ -147,12 +154,15 @@ func (c *comparing) beside(o *options, sys system, one, other string) error {
 		if err == nil {
 			err = compare.Fill(s, two)
 		}
+		if err == nil {
+			c.kit, _, err = s.Kit()
+		}
 		return err
 	})
 	if err != nil {
 		return err
 	}
-	w := compare.Words{Words: lookback.Words{Units: c.units, Zone: time.Local}}
+	w := c.words()
 	if c.json {
 		pairs, _ := w.Beside(two[0], two[1])
 		return writePairs(sys.out, two, pairs)
@@ -178,7 +188,7 @@ func writePairs(out io.Writer, two []ledger.Summary, pairs []compare.Pair) error
 }
 
 // washedRows are all batches that were washed; a day that does not read is told, and left out.
-func washedRows(s *store.Store, sys system) ([]compare.Row, error) {
+func washedRows(s *store.Store, kit shed.Kit, sys system) ([]compare.Row, error) {
 	days, err := s.Days(0)
 	if err != nil {
 		return nil, err
@@ -186,14 +196,7 @@ func washedRows(s *store.Store, sys system) ([]compare.Row, error) {
 	if err := compare.Fill(s, days); err != nil {
 		sys.warn([]string{"left out: " + err.Error()})
 	}
-	if err := ledger.FillRows(s, days); err != nil {
-		return nil, err
-	}
 	fleeces, err := s.Fleeces()
-	if err != nil {
-		return nil, err
-	}
-	kit, _, err := s.Kit()
 	return compare.Rows(days, fleeces, kit), err
 }
 

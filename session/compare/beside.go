@@ -55,7 +55,7 @@ var besideWords = [...]string{Margin: "margin", Soaked: "hot washes", Late: "for
 // Beside sets two days side by side, with their measures (Fill): figures, and what they come
 // to in sentences. Figures from the waits on are those of a batch.
 func (w Words) Beside(a, b ledger.Summary) ([]Pair, []string) {
-	rowsA, rowsB := Rows([]ledger.Summary{a}, nil, shed.Kit{}), Rows([]ledger.Summary{b}, nil, shed.Kit{})
+	rowsA, rowsB := Rows([]ledger.Summary{a}, nil, shed.Kit{Scour: w.Kit.Scour}), Rows([]ledger.Summary{b}, nil, shed.Kit{Scour: w.Kit.Scour})
 	count := func(v float64) string { return fmt.Sprintf("%.0f", v) }
 	known := func(g float64) float64 {
 		if g == 0 {

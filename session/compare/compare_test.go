@@ -89,7 +89,7 @@ func TestWrittenAndRead(t *testing.T) {
 	nan := math.NaN()
 	all := []Washed{
 		{Batch: "A1", TubID: "t1", TubName: "North, by the door; left", Cover: cooling.Film, MarginC: -1.25, MarginRead: true, SoakedMin: 20, LateMin: nan, WaitedMin: 0, WaterL: 31.5, HeatKWh: 1.5, ScourML: 20},
-		{Batch: "A2", TubName: "%", MarginC: nan, SoakedMin: nan, LateMin: -3, WaitedMin: nan, WaterL: nan, HeatKWh: nan, ScourML: nan},
+		{Batch: "A2", TubName: "%", MarginC: nan, SoakedMin: nan, LateMin: -3, WaitedMin: nan, WaterL: nan, HeatKWh: nan, ScourML: nan, Powder: true},
 	}
 	text := written(all)
 	got, err := read(text)
@@ -121,10 +121,10 @@ func TestGroupsByHand(t *testing.T) {
 		return ledger.Summary{ID: id, StartedAt: at, EndedAt: at.Add(time.Hour), Fleeces: []string{"Bramble", "Curly"}, Method: "m", Measures: measures, Rows: rows}
 	}
 	days := []ledger.Summary{ // the newest first
-		day(3, "A1,t1,North,1,6,r,20,,5,30,1,20", ledger.BatchRow{ID: "A1", FleeceID: "f1", RawG: 100}),
-		day(2, "A1,t1,Old name,1,4,,20,,5,30,1,20;A2,t1,Old name,1,5,,20,,5,30,1,20;B1,t2,South,0,2,,20,,5,30,1,20",
+		day(3, "A1,t1,North,1,6,r,20,,5,30,1,20,g", ledger.BatchRow{ID: "A1", FleeceID: "f1", RawG: 200, DryG: 90, SunkAt: time.Unix(1, 0), Again: shed.Earlier{Day: 2, Batch: "A1"}}), // with a powder
+		day(2, "A1,t1,Old name,1,4,,20,,5,30,1,20,;A2,t1,Old name,1,5,,20,,5,30,1,20,;B1,t2,South,0,2,,20,,5,30,1,20,",
 			ledger.BatchRow{ID: "A1", FleeceID: "f1", RawG: 200, DryG: 100}, ledger.BatchRow{ID: "A2", FleeceID: "f1", RawG: 100, DryG: 80}, ledger.BatchRow{ID: "B1", FleeceID: "f2", RawG: 100}),
-		day(1, none), {ID: 9, Measures: "A1,t1,North,1,6,r,20,,5,30,1,20"}, // not ended
+		day(1, none), {ID: 9, Measures: "A1,t1,North,1,6,r,20,,5,30,1,20,"}, // not ended
 	}
 	kit := shed.Kit{Names: []shed.MarkName{{Mark: "t1", Name: "Old name"}, {Mark: "t1", Name: "North"}}}
 	rows := Rows(days, []shed.Fleece{{ID: "f1", Type: shed.Fine}}, kit)
@@ -141,7 +141,8 @@ func TestGroupsByHand(t *testing.T) {
 		want map[string][]float64
 	}{
 		{ByTub, Margin, map[string][]float64{"North": {4.5, 6}, "South": {2}}},
-		{ByFleece, Yield, map[string][]float64{"Bramble": {180.0 / 300}, "Curly": {}}},
+		{ByFleece, Yield, map[string][]float64{"Bramble": {80.0 / 100, 90.0 / 200}, "Curly": {}}}, // A1 once
+		{ByTub, Scour, map[string][]float64{"North": {20}, "South": {20}}},
 		{ByCover, Margin, map[string][]float64{"lid": {4.5, 6}, "open": {2}}},
 		{ByType, Soaked, map[string][]float64{"fine": {20, 20}, "type not known": {20}}},
 		{ByMethod, Water, map[string][]float64{"m": {30, 30}}},
@@ -161,7 +162,7 @@ func TestGroupsByHand(t *testing.T) {
 
 // TestTold: what is said of a chart follows its rules.
 func TestTold(t *testing.T) {
-	w := Words{lookback.Words{Units: measure.Metric, Zone: time.UTC}}
+	w := Words{lookback.Words{Units: measure.Metric, Zone: time.UTC}, shed.Kit{Scour: shed.Scour{PowderGPer100G: 5}}}
 	told := func(m Measure, v ...float64) string {
 		g := Group{Name: "North", Chart: ChartOf(v, !m.Lopsided())}
 		for i, x := range v {
@@ -178,6 +179,7 @@ func TestTold(t *testing.T) {
 		{told(Waited, append(eight, 90)...), "so no limits are drawn", "outside"},
 		{told(Yield, 0.5, 0.5, 0.5, 0.5, 0.5, 0.5, 0.5, 0.5), "All days are alike.", "outside"},
 		{told(Yield), "no batch is weighed dry yet", "average"},
+		{told(Scour, 7.5), "7.5 g on average", "mL"},
 	} {
 		if !strings.Contains(x.got, x.has) || strings.Contains(x.got, x.not) {
 			t.Errorf("it is said: %s\nwith %q, without %q", x.got, x.has, x.not)
@@ -189,11 +191,11 @@ func TestTold(t *testing.T) {
 func TestBesideByHand(t *testing.T) {
 	at := time.Date(2026, 5, 2, 8, 0, 0, 0, time.UTC)
 	a := ledger.Summary{ID: 1, StartedAt: at, EndedAt: at.Add(3 * time.Hour), Fleeces: []string{"Bramble"}, Method: "m", Racked: 2, RawG: 400, DryG: 100, WeighedG: 200, Alarms: 2,
-		Measures: "A1,t1,North,1,4,r,20,,10,30,1,20;A2,t1,North,1,6,r,22,,20,34,1.2,20", Rows: ledger.BatchRows{{ID: "A1", RawG: 200, DryG: 100}, {ID: "A2", RawG: 200}}}
+		Measures: "A1,t1,North,1,4,r,20,,10,30,1,20,;A2,t1,North,1,6,r,22,,20,34,1.2,20,", Rows: ledger.BatchRows{{ID: "A1", RawG: 200, DryG: 100}, {ID: "A2", RawG: 200}}}
 	b := a
 	b.ID, b.StartedAt, b.EndedAt = 2, at.AddDate(0, 0, 1), at.AddDate(0, 0, 1).Add(150*time.Minute)
-	b.Measures, b.Rows = "A1,t1,North,1,7.5,r,20,2,4,40,1,20", ledger.BatchRows{{ID: "A1", RawG: 200}}
-	w := Words{lookback.Words{Units: measure.Metric, Zone: time.UTC}}
+	b.Measures, b.Rows = "A1,t1,North,1,7.5,r,20,2,4,40,1,20,", ledger.BatchRows{{ID: "A1", RawG: 200}}
+	w := Words{Words: lookback.Words{Units: measure.Metric, Zone: time.UTC}}
 	pairs, says := w.Beside(a, b)
 	rows := map[string]string{}
 	for _, p := range pairs {
@@ -228,8 +230,10 @@ func TestFill(t *testing.T) {
 	want := Summarise(1, r.Day)
 	old := ledger.Summarise(1, r.Day)
 	j := oneDay{day: r.Day}
-	days := []ledger.Summary{old, want, {ID: 3}}
-	if err := Fill(&j, days); err != nil || days[0].Measures != want.Measures || want.Measures == "" || j.read != 1 {
+	rowless := want
+	rowless.Rows = nil
+	days := []ledger.Summary{old, want, {ID: 3}, rowless}
+	if err := Fill(&j, days); err != nil || days[0].Measures != want.Measures || want.Measures == "" || j.read != 2 || len(days[3].Rows) != 1 {
 		t.Errorf("%v: %q, not %q; %d days were read", err, days[0].Measures, want.Measures, j.read)
 	}
 	days = []ledger.Summary{{ID: 9, EndedAt: old.EndedAt}, old}

@@ -46,7 +46,7 @@ const (
 	Waited                // minutes
 	Water                 // litres
 	Heat                  // kWh
-	Scour                 // mL
+	Scour                 // mL, g of a powder
 )
 
 // MeasureWords are the words of Measure.
@@ -74,13 +74,14 @@ type Row struct {
 }
 
 // Rows are the washed batches of ended days, oldest first. Days come newest first with their
-// rows and measures (Fill); what does not read is left out.
+// rows and measures (Fill); what does not read is left out, as is scour of another kind than
+// the kit's, and the yield of what was washed again: it counts once.
 func Rows(days []ledger.Summary, fleeces []shed.Fleece, kit shed.Kit) []Row {
 	of := make(map[string]shed.Fleece, len(fleeces))
 	for _, f := range fleeces {
 		of[f.ID] = f
 	}
-	out := make([]Row, 0, len(days))
+	out, before := make([]Row, 0, len(days)), ledger.WashedAgain(days)
 	for _, d := range slices.Backward(days) {
 		if d.Measures == "" || d.EndedAt.IsZero() {
 			continue
@@ -91,6 +92,9 @@ func Rows(days []ledger.Summary, fleeces []shed.Fleece, kit shed.Kit) []Row {
 		}
 		for _, w := range all {
 			w.TubName = kit.NameNow(w.TubID, w.TubName)
+			if w.Powder != (kit.Scour.PowderGPer100G > 0) {
+				w.ScourML = math.NaN()
+			}
 			r := Row{Washed: w, Day: d.ID, At: d.StartedAt, MethodID: d.MethodID, Method: d.Method}
 			if i := shed.FleecePlace(w.Batch); i >= 0 && i < len(d.Fleeces) {
 				r.Fleece = d.Fleeces[i]
@@ -99,6 +103,9 @@ func Rows(days []ledger.Summary, fleeces []shed.Fleece, kit shed.Kit) []Row {
 				if b.ID == w.Batch {
 					r.FleeceID, r.RawG, r.DryG, r.Out = b.FleeceID, b.RawG, b.DryG, b.Out
 				}
+			}
+			if before.Has(d.ID, w.Batch) {
+				r.DryG = 0
 			}
 			if f, ok := of[r.FleeceID]; ok {
 				r.Type = f.Type.String()

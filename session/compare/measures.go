@@ -1,6 +1,7 @@
 package compare
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strconv"
@@ -32,7 +33,8 @@ type Washed struct {
 	WaitedMin float64 // fleece or tub for what was to be done next
 	WaterL    float64 // of all baths, top-ups included
 	HeatKWh   float64 // in that water, over the cold tap's; what tank and kettle lose is not in it
-	ScourML   float64
+	ScourML   float64 // g where it is a powder
+	Powder    bool
 }
 
 // Summarise is the day's line for the list of days, with its measures once it has ended.
@@ -87,7 +89,7 @@ func MeasuresOf(d session.Day) []Washed {
 }
 
 func firstWash(d session.Day, b lookback.Bath) Washed {
-	w := Washed{Batch: b.Batch, TubName: b.TubName, MarginC: math.NaN(), LateMin: math.NaN()}
+	w := Washed{Batch: b.Batch, TubName: b.TubName, Powder: d.Plan.Kit.Scour.PowderGPer100G > 0, MarginC: math.NaN(), LateMin: math.NaN()}
 	if b.Tub >= 0 && b.Tub < len(d.Plan.Kit.Tubs) {
 		w.TubID = d.Plan.Kit.Tubs[b.Tub].ID
 	}
@@ -159,7 +161,7 @@ func mean(v []float64) float64 {
 // none stands for a day without a batch that was washed: "" says that nobody worked it out.
 const none = "-"
 
-const washedFields = 12
+const washedFields = 13
 
 // written is the text of a summary: batches parted by ";", fields by ",", figures to two
 // decimals, empty where nothing is known.
@@ -172,12 +174,15 @@ func written(all []Washed) string {
 		if i > 0 {
 			b.WriteByte(';')
 		}
-		read := ""
+		read, powder := "", ""
 		if w.MarginRead {
 			read = "r"
 		}
+		if w.Powder {
+			powder = "g"
+		}
 		b.WriteString(strings.Join([]string{ledger.Escaped(w.Batch), ledger.Escaped(w.TubID), ledger.Escaped(w.TubName), strconv.Itoa(int(w.Cover)), figure(w.MarginC), read,
-			figure(w.SoakedMin), figure(w.LateMin), figure(w.WaitedMin), figure(w.WaterL), figure(w.HeatKWh), figure(w.ScourML)}, ","))
+			figure(w.SoakedMin), figure(w.LateMin), figure(w.WaitedMin), figure(w.WaterL), figure(w.HeatKWh), figure(w.ScourML), powder}, ","))
 	}
 	return b.String()
 }
@@ -246,7 +251,7 @@ func washedOf(f [washedFields]string) (w Washed, err error) {
 		keep(e)
 	}
 	return Washed{Batch: name(f[0]), TubID: name(f[1]), TubName: name(f[2]), Cover: cooling.Cover(cover), MarginC: number(f[4]), MarginRead: f[5] == "r",
-		SoakedMin: number(f[6]), LateMin: number(f[7]), WaitedMin: number(f[8]), WaterL: number(f[9]), HeatKWh: number(f[10]), ScourML: number(f[11])}, err
+		SoakedMin: number(f[6]), LateMin: number(f[7]), WaitedMin: number(f[8]), WaterL: number(f[9]), HeatKWh: number(f[10]), ScourML: number(f[11]), Powder: f[12] == "g"}, err
 }
 
 // Lacks says that the summary of an ended day has no measures, or those of another version.
@@ -255,21 +260,23 @@ func Lacks(s ledger.Summary) bool {
 	return !s.EndedAt.IsZero() && s.Measures != none && strings.Count(first, ",") != washedFields-1
 }
 
-// Fill gives the summaries of ended days the measures that they lack, from their events.
-// The store is not changed: a day's next event writes its summary anew.
+// Fill gives the summaries of ended days the measures that they lack, and all their rows
+// (ledger.FillRows), from their events. The store is not changed: a day's next event writes
+// its summary anew.
 //
 // Errors: those of j, naming the day; the others are filled all the same.
 func Fill(j ledger.Journal, days []ledger.Summary) (first error) {
 	for i, s := range days {
-		if !Lacks(s) {
-			continue
+		err := ledger.FillRows(j, days[i:i+1])
+		if err == nil && Lacks(s) {
+			var d session.Day
+			if d, err = j.Day(s.ID); err == nil {
+				days[i].Measures = written(MeasuresOf(d))
+			} else {
+				err = fmt.Errorf("day %d: %w", s.ID, err)
+			}
 		}
-		d, err := j.Day(s.ID)
-		if err == nil {
-			days[i].Measures = written(MeasuresOf(d))
-		} else if first == nil {
-			first = fmt.Errorf("day %d: %w", s.ID, err)
-		}
+		first = cmp.Or(first, err)
 	}
 	return first
 }

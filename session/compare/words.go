@@ -8,10 +8,14 @@ import (
 
 	"fleece.example/tubside/session/lookback"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 )
 
-// Words tell a comparison in a person's units and zone.
-type Words struct{ lookback.Words }
+// Words tell a comparison in a person's units and zone, scour as of the kit.
+type Words struct {
+	lookback.Words
+	Kit shed.Kit
+}
 
 // Value is a figure of a measure, "-" for one that is not known.
 func (w Words) Value(m Measure, v float64) string {
@@ -30,7 +34,7 @@ func (w Words) Value(m Measure, v float64) string {
 	case Heat:
 		return fmt.Sprintf("%.1f kWh", v)
 	case Scour:
-		text, _, _ := strings.Cut(w.Units.Dose(v), " (") // without its spoons
+		text, _, _ := strings.Cut(shed.Kit{Units: w.Units, Scour: w.Kit.Scour}.DoseText(v), " (") // without its spoons
 		return text
 	}
 	return ""

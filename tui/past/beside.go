@@ -140,7 +140,7 @@ func (s *besideScreen) text() []string {
 		}
 		return []string{"", t.Faint.Render("   reading the days")}
 	}
-	w := compare.Words{Words: lookback.Words{Units: u, Zone: s.E.Zone()}}
+	w := compare.Words{Words: lookback.Words{Units: u, Zone: s.E.Zone()}, Kit: s.E.Kit}
 	a, b := s.days[0], s.days[1]
 	g, says := besideGrid(w, a, b, s.W)
 	out := draw.Told(t.Title, fmt.Sprintf("%s and %s", w.Day(a.StartedAt), w.Day(b.StartedAt)), s.W)

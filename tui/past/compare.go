@@ -60,10 +60,10 @@ func openCompare(e *base.Env, only map[shed.DayID]bool) tea.Cmd {
 // Init reads the days once the screen is there: an answer to one that is not yet is lost.
 func (s *compareScreen) Init() tea.Cmd {
 	return measured(s, s.E, func(days []ledger.Summary, err error) {
-		if s.only != nil {
-			days = slices.DeleteFunc(days, func(d ledger.Summary) bool { return !s.only[d.ID] })
-		}
 		s.rows, s.err, s.done = compare.Rows(days, s.E.Record.Fleeces, s.E.Kit), err, true
+		if s.only != nil {
+			s.rows = slices.DeleteFunc(s.rows, func(r compare.Row) bool { return !s.only[r.Day] })
+		}
 		s.regroup()
 	})
 }
@@ -157,7 +157,7 @@ func (s *compareScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 func (s *compareScreen) View() string { return s.Draw(s.Shown()) }
 
 func (s *compareScreen) words() compare.Words {
-	return compare.Words{Words: lookback.Words{Units: s.E.Kit.Units, Zone: s.E.Zone()}}
+	return compare.Words{Words: lookback.Words{Units: s.E.Kit.Units, Zone: s.E.Zone()}, Kit: s.E.Kit}
 }
 
 // leastControl is the lowest a chart with its axis can be read.
