@@ -256,6 +256,9 @@ func applyUndo(d Day, r Recorded, e Undone) Day {
 	b.Resumed, b.RangAt, b.Rang = d.Resumed, d.RangAt, d.Rang
 	b.Sound, b.Out, b.ClockSetAt = d.Sound, d.Out, d.ClockSetAt
 	b.Plan.OnRack = d.Plan.OnRack
+	if moved, ok := d.undo.event.(BasketMoved); ok {
+		b.moveAlarms(moved.To, moved.Tub, b.Tubs[moved.Tub].Batch)
+	}
 	if d.names != nil { // put right since
 		b = b.Named(*d.names)
 	}
@@ -409,9 +412,7 @@ func (d *Day) moveBasket(from, to int, r Recorded) {
 	f := d.Fate[run.Batch]
 	f.Tub = to
 	d.setFate(run.Batch, f)
-	if d.Kettle.Tub == from && d.Kettle.Batch == run.Batch {
-		d.Kettle.Tub = to
-	}
+	d.moveAlarms(from, to, run.Batch)
 }
 
 // leaveBath keeps a bath that a skip or a repeat cuts short, if it had water.

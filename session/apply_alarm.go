@@ -106,8 +106,6 @@ func deedWord(e Event) string {
 		return "step skipped"
 	case StepRepeated:
 		return "bath repeated"
-	case BasketMoved:
-		return "moved on"
 	case KitChanged:
 		return "kit changed"
 	default:
@@ -167,6 +165,17 @@ func (d *Day) clear(r Recorded, e AlarmCleared) {
 		return // it stays in the list until somebody has seen it
 	}
 	d.logAlarm(i)
+}
+
+// moveAlarms has the alarms of fleece out of the water go with its basket, which answers none.
+func (d *Day) moveAlarms(from, to int, batch string) {
+	for i := range d.Alarms {
+		a := &d.Alarms[i]
+		goes := a.Kind == WetWaiting || a.Kind == KettleNow && d.Kettle.Batch == batch
+		if goes && a.Tub == from && d.FindAlarm(a.Kind, to) < 0 {
+			a.Tub = to
+		}
+	}
 }
 
 // logAlarm moves an alarm that is over to the log.

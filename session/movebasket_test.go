@@ -52,3 +52,26 @@ func TestMoveBasket(t *testing.T) {
 	}
 	sessiontest.Same(t, "looked back at", tubs, []string{"North", "South", "South"})
 }
+
+// Wet fleece that waits goes on waiting in another tub, its alarm and the kettle for its next
+// bath with it: moving it is no answer.
+func TestMovedBasketStillWaits(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.ThreeTubs(func(p *shed.Plan) {
+		p.Batches = p.Batches[1:2] // much wax: two washes
+		p.Batches[0].Presoak = shed.PresoakNone
+	}))
+	r.Until(0, shed.Soaking).Wait(15).Do(session.TellKettle{Tub: 0, Sure: true}).Wait(5).Next(0)
+	for len(r.Day.Alarms) == 0 || r.Day.Alarms[0].Kind != session.WetWaiting {
+		r.Wait(1)
+	}
+	waits, over := r.Day.Alarms[0], len(r.Day.AlarmLog)
+	r.Do(session.MoveBasket{Tub: 0, To: 1})
+	k, on := r.Day.KettleOn()
+	sessiontest.Same(t, "the kettle", []any{k.Tub, on}, []any{1, true})
+	there := waits
+	there.Tub = 1
+	sessiontest.Same(t, "in South", r.Day.Alarms, []session.Alarm{there})
+	r.Do(session.Undo{})
+	sessiontest.Same(t, "taken back", r.Day.Alarms, []session.Alarm{waits})
+	sessiontest.Same(t, "over", len(r.Day.AlarmLog), over)
+}
