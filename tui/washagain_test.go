@@ -41,7 +41,7 @@ func withWashedAgain(p *person, d *base.Deps) {
 func TestWashedAgainOnce(t *testing.T) {
 	p := newPerson(t, true, withWashedAgain)
 	p.press("d", "end", "enter", "h", "w")
-	p.says("A1 was washed again on a later day")
+	p.says("A1 is washed again already, on a later day")
 	p.everySize()
 	p.press("esc", "esc", "x")
 	p.says("A1 and A2 with their codes, 2 dry weights; 200 g are raw again")
@@ -62,7 +62,7 @@ func TestWashABaggedBatchAgain(t *testing.T) {
 		t.Fatalf("planned %+v", batches)
 	}
 	p.press("w")
-	p.says("A1 is in the plan already")
+	p.says("A1 is there already, to be washed again")
 	p.press("esc", "esc", "esc", "p")
 	p.sees("Curly, Invented Hill: 1 washed again, 1 kg left")
 	p.press("enter")

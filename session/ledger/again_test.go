@@ -78,7 +78,7 @@ func TestWashedAgainCountsOnce(t *testing.T) {
 	_ = again.Refused(session.WeighRaw{Batch: "A1", RawG: 190, Scale: sessiontest.KitchenScale}, "A1 is washed again: its raw weight is that of A1, on its first day")
 }
 
-// A day that ends before the second wash leaves the first as it was.
+// A day that ends before the second wash leaves the first as it was, a presoak or none.
 func TestNotWashedAgainAfterAll(t *testing.T) {
 	first := sessiontest.Start(t, sessiontest.RecordPlan()).Until(0, shed.ToRack).Next(0)
 	first.Do(session.EndDay{Anyway: true})
@@ -87,8 +87,35 @@ func TestNotWashedAgainAfterAll(t *testing.T) {
 	plan := sessiontest.RecordPlan()
 	plan.Batches = slices.Clone(first.Day.Plan.Batches[:1])
 	plan.Batches[0].Again = shed.Earlier{Day: 1, Batch: "A1"}
-	again := sessiontest.Start(t, plan)
-	again.Do(session.EndDay{Anyway: true})
-	e := ledger.Book(first.Day.Plan.Fleeces, []ledger.Summary{ledger.Summarise(2, again.Day), ledger.Summarise(1, first.Day)})[0]
-	sessiontest.Same(t, "used, raw, dry", []float64{e.UsedG, e.RawG, e.DryG}, []float64{200, 200, 130})
+	for _, presoak := range []shed.PresoakChoice{shed.PresoakNone, shed.PresoakQuick} {
+		plan.Batches[0].Presoak = presoak
+		again := sessiontest.Start(t, plan)
+		if presoak != shed.PresoakNone {
+			again.Until(0, shed.Draining)
+		}
+		again.Do(session.EndDay{Anyway: true})
+		e := ledger.Book(first.Day.Plan.Fleeces, []ledger.Summary{ledger.Summarise(2, again.Day), ledger.Summarise(1, first.Day)})[0]
+		sessiontest.Same(t, "used, raw, dry", []float64{e.UsedG, e.RawG, e.DryG}, []float64{200, 200, 130})
+	}
+}
+
+// A raw weight that is put right on the first day counts for the last, and a record in which two
+// batches name each other is read.
+func TestWashedAgainByTheFirstRawWeight(t *testing.T) {
+	at := sessiontest.Dawn
+	days := []ledger.Summary{}
+	for day := shed.DayID(3); day > 0; day-- {
+		r := ledger.BatchRow{ID: "A1", FleeceID: "f1", RawG: 200, DryG: 100, SunkAt: at, RackedAt: at, DryAt: at, Again: shed.Earlier{Day: day - 1, Batch: "A1"}}
+		if day == 1 {
+			r.RawG, r.Again = 180, shed.Earlier{}
+		}
+		days = append(days, ledger.Summary{ID: day, StartedAt: at.AddDate(0, 0, int(day)), EndedAt: at.AddDate(0, 0, int(day)), Rows: ledger.BatchRows{r}})
+	}
+	fleeces := []shed.Fleece{{ID: "f1", RawG: 1000}}
+	e := ledger.Book(fleeces, days)[0]
+	sessiontest.Same(t, "used, raw, dry", []float64{e.UsedG, e.RawG, e.DryG}, []float64{180, 180, 100})
+	sessiontest.Same(t, "washed", e.Washes(e.Batches[0]), 3)
+	days[2].Rows[0].Again = shed.Earlier{Day: 3, Batch: "A1"} // from elsewhere
+	e = ledger.Book(fleeces, days)[0]
+	sessiontest.Same(t, "washed in a circle", e.Washes(e.Batches[0]), 3)
 }

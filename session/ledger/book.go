@@ -77,12 +77,13 @@ func Book(fleeces []shed.Fleece, days []Summary) []Entry {
 			if i, ok := at[r.FleeceID]; ok {
 				if state, open := r.State(), s.EndedAt.IsZero(); state != Unwashed || open {
 					was := before.Has(s.ID, r.ID)
-					out[i].add(BookedBatch{s.ID, s.StartedAt, !was && (state > Presoaked || open && (state == Presoaked || r.Again.Day != 0)), was, r})
+					out[i].Batches = append(out[i].Batches, BookedBatch{s.ID, s.StartedAt, !was && (state > Presoaked || open && (state == Presoaked || r.Again.Day != 0)), was, r})
 				}
 			}
 		}
 	}
 	for i := range out {
+		out[i].settle()
 		if out[i].Fleece.Rest == shed.RestToWash {
 			out[i].LeftG = max(0, out[i].Fleece.ToWashG()-out[i].UsedG)
 		}
@@ -99,11 +100,11 @@ func (b BatchesBefore) Has(day shed.DayID, batch string) bool {
 }
 
 // WashedAgain lists the batches that were washed again on a later day, or are to be on one
-// that goes on.
+// that goes on. A presoak alone is no wash.
 func WashedAgain(days []Summary) (out BatchesBefore) {
 	for _, s := range days {
 		for _, r := range s.Rows {
-			if r.Again.Day != 0 && (r.State() != Unwashed || s.EndedAt.IsZero()) {
+			if r.Again.Day != 0 && r.Again.Day < s.ID && (r.State() > Presoaked || s.EndedAt.IsZero()) {
 				out = append(out, r.Again)
 			}
 		}
@@ -114,16 +115,36 @@ func WashedAgain(days []Summary) (out BatchesBefore) {
 // Washes is how often a batch of the entry was washed, on its earlier days too.
 func (e Entry) Washes(b BookedBatch) int {
 	n := max(1, b.BatchRow.Washes)
-	for _, o := range e.Batches {
-		if o.Before && b.Again == (shed.Earlier{Day: o.Day, Batch: o.ID}) {
-			return n + e.Washes(o)
-		}
+	if o, ok := e.earlier(b); ok && o.Before {
+		n += e.Washes(o)
 	}
 	return n
 }
 
-func (e *Entry) add(b BookedBatch) {
-	e.Batches = append(e.Batches, b)
+// earlier is what a batch that is washed again was before.
+func (e Entry) earlier(b BookedBatch) (BookedBatch, bool) {
+	for _, o := range e.Batches {
+		if o.Day < b.Day && b.Again == (shed.Earlier{Day: o.Day, Batch: o.ID}) {
+			return o, true
+		}
+	}
+	return BookedBatch{}, false
+}
+
+// settle gives what was washed again the raw weight of its first day, and counts.
+func (e *Entry) settle() {
+	for i := len(e.Batches) - 1; i >= 0; i-- { // the oldest first
+		b := &e.Batches[i]
+		if b.Again.Day != 0 {
+			if o, ok := e.earlier(*b); ok {
+				b.RawG, b.RawScale = o.RawG, o.RawScale
+			}
+		}
+		e.count(*b)
+	}
+}
+
+func (e *Entry) count(b BookedBatch) {
 	if !b.Used {
 		return
 	}

@@ -60,7 +60,7 @@ func (p Plan) Validate() error {
 		}
 		known[f.ID] = f
 	}
-	for _, b := range p.Batches {
+	for i, b := range p.Batches {
 		f, ok := known[b.FleeceID]
 		if !ok {
 			return fmt.Errorf("a batch names the fleece \"%s\", which is not in the day", b.FleeceID)
@@ -77,6 +77,8 @@ func (p Plan) Validate() error {
 		}
 		if b.Raw() {
 			used[b.FleeceID] += b.RawG
+		} else if slices.ContainsFunc(p.Batches[:i], func(o Batch) bool { return o.Again == b.Again }) {
+			return fmt.Errorf("%s is there already, to be washed again", b.Again.Batch)
 		}
 		if err := b.RawScale.Check(u); err != nil {
 			return fmt.Errorf("%s: %w", f.Title(), err)

@@ -273,23 +273,14 @@ func WashAgain(from base.Screen, e *base.Env, day shed.DayID, d session.Day, bat
 	b, _ := d.Batch(batch)
 	f := d.FleeceOf(batch)
 	b.Again, b.Presoak = shed.Earlier{Day: day, Batch: batch}, shed.PresoakNone
-	same := func(o shed.Batch) bool { return o.Again == b.Again }
 	running := e.Live.Day.Running()
-	where, planned := "the plan", e.Planned.Plan.Batches
-	if running {
-		where, planned = "the day", e.Live.Day.Plan.Batches
-	}
-	switch {
-	case running && e.Live.ID == day:
+	if running && e.Live.ID == day {
 		e.Refuse(fmt.Errorf("%s was washed today: b at its tub washes it again, before it is on the rack; end the day first", batch))
-		return nil
-	case slices.ContainsFunc(planned, same):
-		e.Refuse(fmt.Errorf("%s is in %s already", batch, where))
 		return nil
 	}
 	return e.WithRecord(from, func() tea.Cmd {
 		if ledger.WashedAgain(e.Record.Days).Has(day, batch) {
-			e.Refuse(fmt.Errorf("%s was washed again on a later day: w there washes it once more", batch))
+			e.Refuse(fmt.Errorf("%s is washed again already, on a later day: go on from there", batch))
 			return nil
 		}
 		for _, k := range e.Record.Fleeces {
