@@ -1,12 +1,18 @@
 package tui
 
-import "testing"
+import (
+	"testing"
+
+	"fleece.example/tubside/tui/tuitest"
+)
 
 // TestTodayFromTheDay: raw weight, room and taps are put right, batches added, the timetable
 // seen and a basket moved without leaving the day, in every window.
 func TestTodayFromTheDay(t *testing.T) {
 	t.Parallel()
-	p := newPerson(t, true, withFleeces, withOpenDay(2, 10))
+	plan := tuitest.StoryPlan(2)
+	plan.Batches = plan.Batches[:1]
+	p := newPerson(t, true, withFleeces, withOpenDayOf(plan, 10))
 	p.press("enter", "1", "d")
 	p.says("CHANGE WHAT?")
 	p.everySize()
@@ -33,5 +39,10 @@ func TestTodayFromTheDay(t *testing.T) {
 	if got := p.day().Plan.Batches[0].RawG; got != 201 {
 		t.Errorf("raw %g, was %g", got, raw)
 	}
+	p.press("1", "enter", "1", "d", "5") // lifted
+	p.says("A1 goes on in South; empty North, its water outdoors")
 	p.settled()
+	if got := p.day(); got.Tubs[1].Batch != "A1" || got.Tubs[0].Batch != "" {
+		t.Errorf("in North %q, in South %q", got.Tubs[0].Batch, got.Tubs[1].Batch)
+	}
 }

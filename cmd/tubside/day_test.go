@@ -4,6 +4,7 @@ package main
 
 import (
 	"path/filepath"
+	"regexp"
 	"slices"
 	"syscall"
 	"testing"
@@ -65,6 +66,9 @@ func (w *window) beginsDay() {
 	w.look("FILL FOR THE PRESOAK")
 }
 
+// toLift says that the list has the lift with its minutes.
+var toLift = regexp.MustCompile(`lift and drain +in 1\d min`).MatchString
+
 // A first start on an empty folder, a day begun with a few keys, the plug
 // pulled, and the day taken up again where it was.
 func TestDayThroughPowerCut(t *testing.T) {
@@ -78,7 +82,7 @@ func TestDayThroughPowerCut(t *testing.T) {
 	w.press(".")
 	w.look("SINK THE FLEECE IN")
 	w.press("enter")
-	w.see("lift and drain")
+	w.until("say when to lift", toLift)
 	w.see("saved")
 	w.signal(syscall.SIGKILL)
 	w.end()
@@ -94,7 +98,7 @@ func TestDayThroughPowerCut(t *testing.T) {
 	w = open(t, nil, path, "--data", dir)
 	w.see("still open")
 	w.press("enter")
-	w.see("lift and drain")
+	w.until("say when to lift", toLift)
 	w.press("1")
 	w.look("LIFT AND DRAIN")
 	w.press("n")

@@ -144,8 +144,13 @@ func TestWholeDayWithThreeTubs(t *testing.T) {
 	readings, topUps := 0, 0
 	for _, b := range d.Baths {
 		soaked := b.LiftedAt.Sub(b.SunkAt).Minutes()
-		// A slow machine: nine seconds of real time. A presoak may lie until the kettle has boiled.
-		if soaked < b.PlanMin-0.5 || soaked > b.PlanMin+15 && b.Step.Kind != shed.Presoak {
+		// A slow machine: nine seconds of real time. A presoak may lie until the kettle has
+		// boiled for the baths before it, an hour of the day.
+		most := b.PlanMin + 15
+		if b.Step.Kind == shed.Presoak {
+			most += 60
+		}
+		if soaked < b.PlanMin-0.5 || soaked > most {
 			t.Errorf("%s in the %s soaked %.1f min, planned %.1f", b.Batch, b.Step.Name, soaked, b.PlanMin)
 		}
 		if b.Step.Kind == shed.Wash && !(b.SinkC > 60 && b.SinkC < 68 && b.LiftC > 49 && b.LiftC < b.SinkC+4) {
