@@ -40,7 +40,7 @@ func TestTodayFromTheDay(t *testing.T) {
 		t.Errorf("raw %g, was %g", got, raw)
 	}
 	p.press("1", "enter", "1", "d", "5") // lifted
-	p.says("A1 goes on in South; empty North, its water outdoors")
+	p.says("A1 goes on in South; empty North, water outdoors")
 	p.settled()
 	if got := p.day(); got.Tubs[1].Batch != "A1" || got.Tubs[0].Batch != "" {
 		t.Errorf("in North %q, in South %q", got.Tubs[0].Batch, got.Tubs[1].Batch)
