@@ -141,3 +141,20 @@ func manyWords(e ast.Expr) bool {
 	l, ok := e.(*ast.BasicLit)
 	return ok && l.Kind == token.STRING && len(strings.Fields(unquoted(l))) > 1
 }
+
+// TestOnePercentSign: "49 %" or "49%" is as the person writes it, so figures are given theirs by
+// measure.System.Percent. The room of the weights has no units, nor has the sound.
+func TestOnePercentSign(t *testing.T) {
+	byHand := regexp.MustCompile(`%[-+.0-9]*[df] ?%%`)
+	for _, s := range sources(t) {
+		if s.isTest() || s.dir() == "session/yield" || strings.Contains(s.path, "cmd/tubside/sound") {
+			continue
+		}
+		ast.Inspect(s.file, func(n ast.Node) bool {
+			if l, ok := n.(*ast.BasicLit); ok && l.Kind == token.STRING && byHand.MatchString(l.Value) {
+				t.Errorf("%s: %s: use Percent", s.pos.Position(l.Pos()), l.Value)
+			}
+			return true
+		})
+	}
+}

@@ -194,7 +194,7 @@ func writePlanText(out io.Writer, o planner.Outlook, byTubs []planner.WithTubs) 
 	if len(o.Nights) > 0 || dayOf(t.From) != dayOf(time.Now().In(t.From.Location())) {
 		from = u.Clock(t.From) + " on " + dayOf(t.From)
 	}
-	say("%s, %s at the tubs from %s: done at %s (%s)", counted(len(o.Plan.Batches), "batch", "batches"), measure.Minutes(math.Round(o.Sums.LengthMin)), from, dated(t.Finish), howGood(t))
+	say("%s, %s at the tubs from %s: done at %s (%s)", counted(len(o.Plan.Batches), "batch", "batches"), measure.Minutes(math.Round(o.Sums.LengthMin)), from, dated(t.Finish), howGood(u, t))
 	for _, x := range o.Plan.Batches {
 		say("  %-4s %s raw, %s, scour %s a wash", x.ID, u.Mass(x.RawG), x.What(), k.DoseText(k.DoseFor(x.RawG, waxes[x.FleeceID])))
 	}
@@ -310,11 +310,11 @@ func waxOf(p shed.Plan) map[string]shed.Level {
 }
 
 // howGood says how near the timetable is to the best there can be.
-func howGood(t planner.Timetable) string {
+func howGood(u measure.System, t planner.Timetable) string {
 	if t.Proven {
 		return "no timetable is shorter"
 	}
-	return fmt.Sprintf("the best is at most %.1f %% shorter", 100*t.Gap())
+	return fmt.Sprintf("the best is at most %s shorter", u.Percent(t.Gap(), 1))
 }
 
 func fillWords(k shed.Kit, f session.FillPlan) string {

@@ -192,7 +192,7 @@ func (y *yieldFlags) run(u measure.System, out io.Writer) error {
 func (j yieldJSON) write(out io.Writer, a yieldAsk, sentence string) error {
 	var b strings.Builder
 	per := func(i yield.Interval) string {
-		return fmt.Sprintf("%.1f %% (%.1f-%.1f)", 100*i.Likely, 100*i.Low, 100*i.High)
+		return fmt.Sprintf("%s (%.1f-%.1f)", a.system.Percent(i.Likely, 1), 100*i.Low, 100*i.High)
 	}
 	batches := ""
 	if j.Batches > 1 {
@@ -202,10 +202,10 @@ func (j yieldJSON) write(out io.Writer, a yieldAsk, sentence string) error {
 	fmt.Fprintf(&b, "yield as weighed          %s, by the scale's rounding\n", per(j.AsWeighed))
 	room := "humidity not known"
 	if a.room.Known {
-		room = fmt.Sprintf("%.0f %% humidity", 100*a.room.RH)
+		room = a.system.Percent(a.room.RH, 0) + " humidity"
 	}
 	fmt.Fprintf(&b, "regain as weighed         %s, %s, %s\n", per(j.Regain), room, a.room.Side)
-	fmt.Fprintf(&b, "yield at %4.1f %% regain    %s\n", 100*j.StandardRegain, per(j.AtStandard))
+	fmt.Fprintf(&b, "yield at %6s regain    %s\n", a.system.Percent(j.StandardRegain, 1), per(j.AtStandard))
 	fmt.Fprintf(&b, "%s\n", sentence)
 	remarks := j.Remarks
 	if r := j.Rest; r != nil {

@@ -215,7 +215,7 @@ func (h Help) Lines(k shed.Kit, now time.Time) []HelpLine {
 		add("one kettle won't bring it back above "+u.Temp(h.ReleaseC), false)
 	}
 	if h.has(cooling.PourKettle) && h.Remedy.DoseStrength < 0.95 {
-		add(fmt.Sprintf("topping up weakens the scour to %.0f %%", 100*h.Remedy.DoseStrength), false)
+		add("topping up weakens the scour to "+u.Percent(h.Remedy.DoseStrength, 0), false)
 	}
 	return out
 }

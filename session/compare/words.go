@@ -28,7 +28,7 @@ func (w Words) Value(m Measure, v float64) string {
 	case Soaked, Late, Waited:
 		return measure.Minutes(math.Round(v))
 	case Yield:
-		return fmt.Sprintf("%.0f %%", 100*v)
+		return w.Units.Percent(v, 0)
 	case Water:
 		return w.Units.Volume(v)
 	case Heat:
@@ -75,7 +75,7 @@ func (w Words) Tell(g Group, m Measure) []string {
 	} else if len(out) == 1 {
 		out = append(out, "Nothing unusual.")
 	}
-	return append(out, fmt.Sprintf("A day is unusual outside %s to %s. By chance alone %s of such charts show one.", w.Value(m, c.Low), w.Value(m, c.High), percent(c.ByChance())))
+	return append(out, fmt.Sprintf("A day is unusual outside %s to %s. By chance alone %s of such charts show one.", w.Value(m, c.Low), w.Value(m, c.High), w.Units.Percent(max(0.01, c.ByChance()), 0)))
 }
 
 // lacks says how a measure gets its figures.
@@ -128,10 +128,6 @@ func side(v, mean float64) string {
 		return "below"
 	}
 	return "above"
-}
-
-func percent(part float64) string {
-	return fmt.Sprintf("%.0f %%", max(1, 100*part))
 }
 
 // CameOut counts how a group's batches came out, the most frequent first; "" where nobody

@@ -166,7 +166,7 @@ func (k Kit) CheckPrice(v float64) error {
 // CheckPowder checks the dose of a powder, g for each 100 g; 0: it is a liquid.
 func (k Kit) CheckPowder(g float64) error {
 	if !doseML.Contains(g) {
-		return fmt.Errorf("the dose of a powder should be between 0 and %.0f %% of the raw weight, such as 3; 0 if it is a liquid", doseML.Max)
+		return fmt.Errorf("the dose of a powder should be between 0 and %s of the raw weight, such as 3; 0 if it is a liquid", k.Units.Percent(doseML.Max/100, 0))
 	}
 	return nil
 }

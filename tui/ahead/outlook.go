@@ -170,7 +170,7 @@ func (s *outlookScreen) text() []string {
 	if sooner := s.shown.soonerMin(); sooner > 0 {
 		add(draw.Told(t.Next, fmt.Sprintf("o: in another order of the batches done %s sooner, at %s", measure.Minutes(sooner), s.dated(s.shown.better.Timetable.Finish)), w)...)
 	} else {
-		add(draw.Told(t.Faint, provenText(tt), w)...)
+		add(draw.Told(t.Faint, provenText(s.E.Kit.Units, tt), w)...)
 	}
 	add(timetableBars(s.E, o.Plan.Kit, tt, w)...)
 	add("", t.Title.Render(draw.Fit(" With fewer tubs", w)))
@@ -203,11 +203,11 @@ func (s *outlookScreen) dated(m time.Time) string {
 	return s.E.ClockText(m)
 }
 
-func provenText(t planner.Timetable) string {
+func provenText(u measure.System, t planner.Timetable) string {
 	if t.Proven {
 		return "no other order of work is done sooner"
 	}
-	return fmt.Sprintf("at most %.0f %% could still be gained, whatever the order of work", math.Ceil(100*t.Gap()))
+	return fmt.Sprintf("at most %s could still be gained, whatever the order of work", u.Percent(math.Ceil(100*t.Gap())/100, 0))
 }
 
 // timetableBars draws each tub's day on one axis, the kettle's and the person's
@@ -348,7 +348,7 @@ func (s *outlookScreen) poured(p planner.Piece) string {
 		text += " + scour " + k.DoseText(fill.DoseML)
 	}
 	if part := b.Step.FillPart; part < 1 {
-		text += fmt.Sprintf(", %.0f %% full", 100*part)
+		text += ", " + k.Units.Percent(part, 0) + " full"
 	}
 	return " (" + text + ")"
 }

@@ -44,18 +44,18 @@ func checkSoak(low float64) func(measure.System, float64) error {
 	}
 }
 
-func checkFillPart(_ measure.System, v float64) error {
+func checkFillPart(u measure.System, v float64) error {
 	if shed.FillPart.Contains(v) {
 		return nil
 	}
-	return fmt.Errorf("%s %% is out of range: give between %.0f and %.0f %% of the tub's usual bath", form.PlainNumber(draw.RoundTo(v*100, 0.1)), 100*shed.FillPart.Min, 100*shed.FillPart.Max)
+	return fmt.Errorf("%s is out of range: give between %.0f and %s of the tub's usual bath", u.Percent(v, 1), 100*shed.FillPart.Min, u.Percent(shed.FillPart.Max, 0))
 }
 
-func checkDosePart(_ measure.System, v float64) error {
+func checkDosePart(u measure.System, v float64) error {
 	if v >= leastDosePart && shed.DosePart.Contains(v) {
 		return nil
 	}
-	return fmt.Errorf("%s %% is out of range: give between %.0f and %.0f %% of the usual dose", form.PlainNumber(draw.RoundTo(v*100, 0.1)), 100*leastDosePart, 100*shed.DosePart.Max)
+	return fmt.Errorf("%s is out of range: give between %.0f and %s of the usual dose", u.Percent(v, 1), 100*leastDosePart, u.Percent(shed.DosePart.Max, 0))
 }
 
 const leastDosePart = 0.1

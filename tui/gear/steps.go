@@ -68,7 +68,7 @@ func (s *stepsScreen) fill() {
 		if st.Dosed {
 			water += ", scour"
 			if part := st.Dose(); part != 1 {
-				water += fmt.Sprintf(" %.0f %%", 100*part)
+				water += " " + u.Percent(part, 0)
 			}
 		}
 		longest := "-"

@@ -244,11 +244,11 @@ func oddHumidity(u measure.System, rh, was, massG float64) error {
 	const near = 0.15
 	switch {
 	case was > 0 && math.Abs(rh-was) > roomShift:
-		return shed.Unlikelyf("the last batch had %.0f %%, this one %.0f %%: is that the humidity, and no weight?", 100*was, 100*rh)
+		return shed.Unlikelyf("the last batch had %s, this one %s: is that the humidity, and no weight?", u.Percent(was, 0), u.Percent(rh, 0))
 	case rh >= dampRoom:
-		return shed.Unlikelyf("%.0f %% is air too damp to dry wool in: is that the humidity, and no weight?", 100*rh)
+		return shed.Unlikelyf("%s is air too damp to dry wool in: is that the humidity, and no weight?", u.Percent(rh, 0))
 	case was == 0 && math.Abs(100*rh-figure) < near*figure:
-		return shed.Unlikelyf("the batch weighs %s: is %.0f %% the humidity, and no weight?", u.Mass(massG), 100*rh)
+		return shed.Unlikelyf("the batch weighs %s: is %s the humidity, and no weight?", u.Mass(massG), u.Percent(rh, 0))
 	}
 	return nil
 }

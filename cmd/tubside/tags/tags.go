@@ -155,7 +155,7 @@ func (t Tag) weights(u measure.System) []string {
 	}
 	out = append(out, "dry "+u.Mass(t.DryG))
 	if y := t.YieldPart(); y > 0 {
-		out = append(out, fmt.Sprintf("yield %.0f %%", 100*y))
+		out = append(out, "yield "+u.Percent(y, 0))
 	}
 	return out
 }
