@@ -117,7 +117,7 @@ func sayFill(d session.Day, p *Prompt, now time.Time) {
 	if f.DoseML > 0 {
 		dose := Line{Text: "stir in " + d.Plan.Kit.DoseText(f.DoseML) + " " + orName(d.Plan.Kit.Scour)}
 		why := shed.DoseWhy(d.FleeceOf(d.Tubs[p.Tub].Batch).Wax)
-		if s.DosePart > 0 { // of that, so that it is neither more nor less for the wax
+		if s.DosePart > 0 && s.DosePart != 1 { // of that, so that it is neither more nor less for the wax
 			if why = ""; s.DosePart == 0.5 {
 				why = " (half the usual dose)"
 			}

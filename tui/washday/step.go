@@ -35,7 +35,7 @@ func (s *Screen) askRepeat(tub int, name string) {
 }
 
 // askWashAgain asks what to take once more where a wash lies behind: the wash, with all of
-// its dose or half of it, or the last bath.
+// its dose as the method has it or half of that, whatever it last had, or the last bath.
 func (s *Screen) askWashAgain(tub int, name string, t session.TubRun, at int) {
 	d, wash := s.e.Live.Day, t.Steps[at]
 	batch, _ := d.Batch(t.Batch)
@@ -48,7 +48,17 @@ func (s *Screen) askWashAgain(tub int, name string, t session.TubRun, at int) {
 		dose := func(part float64) string {
 			return d.Plan.Kit.DoseText(d.Plan.Kit.DoseFor(batch.RawG*part, d.FleeceOf(t.Batch).Wax))
 		}
-		all = []again{{wash.Name + " again, " + dose(wash.Dose()), all[0].c}, {"with " + dose(wash.Dose()/2), session.RepeatStep{Tub: tub, Wash: true, DosePart: wash.Dose() / 2}}}
+		part := wash.Dose()
+		if planned := d.Plan.StepsOf(batch); at < len(planned) {
+			part = planned[at].Dose()
+		}
+		all = nil
+		for _, x := range []struct {
+			words string
+			part  float64
+		}{{wash.Name + " again, ", part}, {"with ", part / 2}} {
+			all = append(all, again{x.words + dose(x.part), session.RepeatStep{Tub: tub, Wash: true, DosePart: x.part}})
+		}
 	}
 	if last := t.RepeatedStep(); last.Kind != wash.Kind {
 		all = append(all, again{"only the " + last.Name + " again", session.RepeatStep{Tub: tub}})

@@ -13,13 +13,16 @@ import (
 func TestWashAgainAtTheTub(t *testing.T) {
 	for _, size := range [][2]int{{120, 40}, {80, 24}, {40, 12}} {
 		h := newHand(t, 1, 0)
-		for range 30 { // to the drained first rinse
-			if tub := h.day().Tubs[0]; tub.Phase == shed.Draining && tub.Step().Kind == shed.Rinse {
-				break
+		toRinse := func() { // drained, the first
+			for range 30 {
+				if tub := h.day().Tubs[0]; tub.Phase == shed.Draining && tub.Step().Kind == shed.Rinse {
+					break
+				}
+				h.must(session.DoNext{Tub: 0, Act: h.day().NextAction(0), Sooner: true})
 			}
-			h.must(session.DoNext{Tub: 0, Act: h.day().NextAction(0), Sooner: true})
+			h.wait(1)
 		}
-		h.wait(1)
+		toRinse()
 		h.s.SetSize(size[0], size[1])
 		h.sees(map[bool]string{true: "b rewash", false: "b again"}[size[0] > narrowFoot])
 		h.press("b")
@@ -33,6 +36,13 @@ func TestWashAgainAtTheTub(t *testing.T) {
 		}
 		if !strings.Contains(h.view(), "empty the tub first") {
 			t.Errorf("at %v nothing says that the tub is full:\n%s", size, h.view())
+		}
+		toRinse() // after half a dose all of it is offered again
+		h.press("b")
+		h.wait(5)
+		h.press("1")
+		if tub := h.day().Tubs[0]; tub.Step().Kind != shed.Wash || tub.Step().Dose() != 1 {
+			t.Errorf("at %v: %+v", size, tub.Step())
 		}
 	}
 }
