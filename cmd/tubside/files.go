@@ -84,10 +84,10 @@ func overFile(path string, write func(io.Writer) error) error {
 	return nil
 }
 
-// ask puts a question and reads a line; without says what can be done where nobody
+// ask puts a question, which ends without a stop, and reads a line; without says what can be done where nobody
 // answers.
 func (s system) ask(without, question string) (bool, error) {
-	if _, err := fmt.Fprint(s.out, question); err != nil {
+	if _, err := fmt.Fprint(s.out, question+"; then Enter: "); err != nil {
 		return false, err
 	}
 	line, err := bufio.NewReader(s.in).ReadString('\n')

@@ -253,7 +253,7 @@ func (r *restoring) putBack(what string) error {
 		said += ", and a part that is damaged: " + err.Error()
 	}
 	if !r.yes {
-		ok, err := r.sys.ask("nothing was changed: --yes puts a copy back without asking", fmt.Sprintf("Put %s back? It holds %s.\nIn its place now: %s.\nThat is kept beside it.\ny puts it back, anything else changes nothing: ", harmless(from), harmless(said), harmless(r.present())))
+		ok, err := r.sys.ask("nothing was changed: --yes puts a copy back without asking", fmt.Sprintf("Put %s back? It holds %s.\nIn its place now: %s.\nThat is kept beside it.\ny puts it back, anything else changes nothing", harmless(from), harmless(said), harmless(r.present())))
 		if err != nil {
 			return err
 		}

@@ -61,7 +61,10 @@ func usage(format string, args ...any) error { return usageError{fmt.Sprintf(for
 func run(args []string, sys system) int {
 	cmd := newRoot(sys)
 	cmd.SetArgs(args)
-	err := cmd.Execute()
+	done, err := cmd.ExecuteC()
+	if err == nil && done == cmd {
+		err = cmd.ValidateArgs(cmd.Flags().Args()) // help was asked for of a command that is not there
+	}
 	if err == nil {
 		return 0
 	}
@@ -142,7 +145,12 @@ func newRoot(sys system) *cobra.Command {
 	}
 	cmd.SetGlobalNormalizationFunc(eitherSpelling)
 	cmd.SetHelpCommand(newHelp())
-	cmd.SetHelpFunc(o.inUnits(cmd.HelpFunc()))
+	help := o.inUnits(cmd.HelpFunc())
+	cmd.SetHelpFunc(func(c *cobra.Command, args []string) {
+		if c.HasParent() || c.ValidateArgs(c.Flags().Args()) == nil {
+			help(c, args)
+		}
+	})
 	cmd.AddCommand(newRehearse(o, sys), newBackup(o, sys), newCheck(o, sys), newCopies(o, sys), newRestore(o, sys), newForecast(o), newFill(o), newPlanCommand(o), newYield(o), newTags(o, sys), newReviewCommand(o, sys), newCompare(o, sys), newExport(o, sys), newImport(o, sys),
 		newSoundCheck(sys), newSoundHelper(sys))
 	return cmd
@@ -195,7 +203,7 @@ func washDay(o *options, sys system) error {
 		return err
 	}
 	if no := o.noRecord(); no != "" {
-		yes, err := sys.ask("nothing was begun: --new begins a record without asking", strings.ToUpper(no[:1])+harmless(no[1:])+"\ny begins a new one there, anything else ends: ")
+		yes, err := sys.ask("nothing was begun: --new begins a record without asking", strings.ToUpper(no[:1])+harmless(no[1:])+"\ny begins a new one there, anything else ends")
 		if err == nil && !yes {
 			_, err = fmt.Fprintln(sys.out, "Nothing was begun.")
 		}
@@ -251,7 +259,7 @@ func lookOn(o *options, sys system, u measure.System, inUse error) error {
 		return inUse
 	}
 	text := inUse.Error()
-	yes, err := sys.ask("nothing is shown", harmless(strings.ToUpper(text[:1])+text[1:])+".\ny shows here how the last wash day stands and changes nothing, anything else ends; then Enter: ")
+	yes, err := sys.ask("nothing is shown", harmless(strings.ToUpper(text[:1])+text[1:])+".\ny shows here how the last wash day stands and changes nothing, anything else ends")
 	if err != nil || !yes {
 		return err
 	}

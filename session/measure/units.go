@@ -82,10 +82,11 @@ func (s System) Timed(o System) System {
 	return s&^times | o&times
 }
 
-var bases = [...]struct {
-	word string
-	of   System
-}{{"metric", Metric}, {"us", US}, {"imperial", Imperial}}
+// Bases are the units that one may begin with, by their words.
+var Bases = [...]struct {
+	Word string
+	Of   System
+}{{"metric", Metric}, {"US", US}, {"imperial", Imperial}}
 
 // Aspect is one question that a System answers, with its answers as they are typed.
 type Aspect struct {
@@ -157,10 +158,10 @@ func (s System) String() string {
 		return fmt.Sprintf("System(%d)", int(s))
 	}
 	var best []string
-	for _, b := range bases {
-		words := []string{b.word}
+	for _, b := range Bases {
+		words := []string{strings.ToLower(b.Word)}
 		for _, a := range Aspects {
-			if i := a.Of(s); i != a.Of(b.of) {
+			if i := a.Of(s); i != a.Of(b.Of) {
 				words = append(words, a.answers[i].word)
 			}
 		}
@@ -176,9 +177,9 @@ func (s System) String() string {
 func ParseSystem(text string) (s System, err error) {
 	base, rest, _ := strings.Cut(text, ",")
 	known := false
-	for _, b := range bases {
-		if strings.EqualFold(strings.TrimSpace(base), b.word) {
-			s, known = b.of, true
+	for _, b := range Bases {
+		if strings.EqualFold(strings.TrimSpace(base), b.Word) {
+			s, known = b.Of, true
 		}
 	}
 	if !known {

@@ -234,7 +234,7 @@ func CountField(label, why string, into *int, low, high int) *Field {
 }
 
 // HourField asks for a full hour of the day, 24 for the end of it where high says so. Its
-// why has the places of two examples, 7 h and this one.
+// why has a place for the example.
 func HourField(u measure.System, label, why string, into *int, example, high int) *Field {
 	x := CheckedField(label, "", "", func(text string) error {
 		text = measure.CleanText(text, 20)

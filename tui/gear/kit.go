@@ -51,7 +51,7 @@ func NewKit(e *base.Env) base.Screen {
 	s := &kitScreen{
 		add: base.Bind("a", "add a tub", "a"), del: base.Bind("x", "remove the tub", "x", "delete"), unit: base.Bind("u", "units", "u"),
 	}
-	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyEnter("change"), s.add, s.del, s.unit, base.KeyBack, base.KeyHelp, base.KeyMove, base.Bind("1-9", "change that line", "1")}}
+	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyEnter("change"), s.add, s.del, s.unit, base.KeyBack, base.KeyHelp, base.KeyMove, base.Bind("0-9", "change that line", "1")}}
 	s.Idle = func() []string {
 		if i := s.grid.At - kitTubs; i < 0 || i >= len(s.E.Kit.Tubs) || len(s.E.Kit.Tubs) == 1 {
 			return []string{"x"}
@@ -141,8 +141,8 @@ func (s *kitScreen) fill() {
 	}
 	for i, r := range rows {
 		n := " "
-		if i < 9 {
-			n = fmt.Sprint(i + 1)
+		if i < 10 { // 0 is the tenth, as of the tubs
+			n = fmt.Sprint((i + 1) % 10)
 		}
 		rows[i] = append([]string{n}, r...)
 	}
@@ -157,13 +157,21 @@ func doseRate(k shed.Kit) string {
 	return form.RateText(k.Units, k.Scour.DoseMLPer100G)
 }
 
+// baseOf is which of measure.Bases some units are, but for the clock; -1 for none.
+func baseOf(u measure.System) int {
+	for i, b := range measure.Bases {
+		if u.Timed(b.Of) == b.Of {
+			return i
+		}
+	}
+	return -1
+}
+
 // unitsWords are units as one chooses them.
 func unitsWords(u measure.System) string {
 	name := "your own"
-	for i, b := range bases {
-		if u.Timed(b) == b {
-			name = [...]string{"metric", "US", "imperial"}[i]
-		}
+	if i := baseOf(u); i >= 0 {
+		name = measure.Bases[i].Word
 	}
 	return fmt.Sprintf("%s: %s, %s, %s", name, u.TempUnit(), u.VolumeUnit(), u.MassUnit())
 }
@@ -188,7 +196,7 @@ func (s *kitScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 	if !ok {
 		return s, cmd
 	}
-	if n, ok := base.TubDigit(k.String()); ok && n < min(9, len(s.grid.Rows)) {
+	if n, ok := base.TubDigit(k.String()); ok && n < len(s.grid.Rows) {
 		s.grid.At = n
 		return s, s.change(n)
 	}

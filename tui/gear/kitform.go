@@ -15,30 +15,25 @@ import (
 
 // The pages of the kit, for the first start and for changing a part of it.
 
-// bases are the units that one may begin with.
-var bases = []measure.System{measure.Metric, measure.US, measure.Imperial}
-
 // UnitsPages ask for the units: all at once, or on a second page each by itself. The clock
 // stays as it is where only the figures change.
 func UnitsPages(u *measure.System) (all *form.Field, apart *form.Page) {
 	first := *u
-	base := func() int {
-		return slices.IndexFunc(bases, func(b measure.System) bool { return u.Timed(b) == b })
-	}
-	own := base() < 0
+	base := func() int { return baseOf(*u) }
+	own, n := base() < 0, len(measure.Bases)
 	all = form.AskedField("Units; the others may be typed too", "", false, func() int {
 		if i := base(); i >= 0 && !own {
 			return i
 		}
-		return len(bases)
+		return n
 	}, func(i int) {
-		if own = i == len(bases); own {
+		if own = i == n; own {
 			return
 		}
-		if *u = bases[i]; first.American() || !u.American() {
+		if *u = measure.Bases[i].Of; first.American() || !u.American() {
 			*u = u.Timed(first)
 		}
-	}, unitsWords(bases[0]), unitsWords(bases[1]), unitsWords(bases[2]), "each by itself")
+	}, unitsWords(measure.Bases[0].Of), unitsWords(measure.Bases[1].Of), unitsWords(measure.Bases[2].Of), "each by itself")
 	apart = &form.Page{Title: "Units", Hide: func() bool { return !own }}
 	for _, a := range measure.Aspects {
 		apart.Fields = append(apart.Fields, form.AskedField(a.Name, "", true, func() int { return a.Of(*u) }, func(i int) { *u = a.With(*u, i) }, a.Answers()...))

@@ -13,7 +13,8 @@ import (
 // TestKitFieldsRoundTrip: what stands in a field of the kit, in any units, reads as what it
 // is of within half the step it is shown to.
 func TestKitFieldsRoundTrip(t *testing.T) {
-	for _, u := range bases {
+	for _, base := range measure.Bases {
+		u := base.Of
 		foot, mark, kettle, gallon, therm := 1.0, 0.001, 0.001, 1.0, 1.0
 		if u.Inches() {
 			foot, mark, kettle = measure.MPerFoot, 4*u.FinestL()/1000, 4*u.FinestL()/100
