@@ -15,8 +15,12 @@ import (
 	"fleece.example/tubside/tui/draw"
 	_ "fleece.example/tubside/tui/early"
 	"fleece.example/tubside/tui/keep"
+	"fleece.example/tubside/tui/theme"
 	"fleece.example/tubside/tui/washday"
 )
+
+// ThemeMsg has the screen look otherwise from now on: the terminal has said which ground it has.
+type ThemeMsg theme.Theme
 
 func openDoors() base.Doors {
 	return base.Doors{
@@ -189,6 +193,11 @@ func (a *App) route(msg tea.Msg) tea.Cmd {
 		a.env.HearMoved()
 	case tea.WindowSizeMsg:
 		a.w, a.h = msg.Width, msg.Height
+		for _, s := range a.stack {
+			a.size(s)
+		}
+	case ThemeMsg:
+		a.env.Theme = theme.Theme(msg)
 		for _, s := range a.stack {
 			a.size(s)
 		}

@@ -39,15 +39,12 @@ func (a *App) header(s base.Screen) []string {
 func (a *App) topLines(s base.Screen, full bool) []string {
 	t := a.env.Theme
 	if al, ok := a.env.Live.Day.Pressing(); ok {
-		style, way := t.Heard, "Esc"
+		style, way := base.AlarmStyle(&t, al), "Esc"
 		switch s.(type) {
 		case *homeScreen:
 			way = "t"
 		case *goOnScreen:
 			way = "Enter"
-		}
-		if al.Unanswered() {
-			style = t.Alarm
 		}
 		mark := t.Mark(theme.MarkAlarm) + " "
 		if full {

@@ -296,11 +296,7 @@ func (s *homeScreen) standing() []string {
 		if !a.Stands() || has && a.Kind == top.Kind && a.Tub == top.Tub {
 			continue
 		}
-		style := s.E.Theme.Heard
-		if a.Unanswered() {
-			style = s.E.Theme.Warn
-		}
-		lines = append(lines, draw.Told(style, s.E.Theme.Mark(theme.MarkAlarm)+" "+base.AlarmPhrase(d, a, now), s.W)...)
+		lines = append(lines, draw.Told(base.AlarmStyle(&s.E.Theme, a), s.E.Theme.Mark(theme.MarkAlarm)+" "+base.AlarmPhrase(d, a, now), s.W)...)
 	}
 	return lines[:min(len(lines), max(0, s.Room()-3))]
 }

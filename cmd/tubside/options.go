@@ -5,6 +5,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"regexp"
 	"runtime"
 	"strconv"
 	"strings"
@@ -27,6 +28,7 @@ type options struct {
 	data                   string
 	anew                   bool // a record may begin in data without a question
 	ascii, light, noColour bool
+	lightFlag              *pflag.Flag
 
 	// The clock for tests of whole days. It agrees with the real one at the moment
 	// from, and runs pace times as fast. Two starts with the same flags agree.
@@ -100,9 +102,32 @@ func (o *options) clock() (keep.Clock, time.Duration, error) {
 func (o *options) theme() theme.Options {
 	return theme.Options{
 		ASCII:   o.ascii || plainTerminal(o.getenv, runtime.GOOS),
-		Light:   o.light || lightTerminal(o.getenv),
-		NoColor: o.noColour || o.getenv("NO_COLOR") != "",
+		Light:   o.light || !o.lightSaid() && lightTerminal(o.getenv),
+		Few:     sixteenColours(o.getenv),
+		NoColor: o.noColour || o.getenv("NO_COLOR") != "" || noColours.MatchString(o.getenv("TERM")),
 	}
+}
+
+// lightSaid says that a flag decides between light and dark.
+func (o *options) lightSaid() bool { return o.lightFlag != nil && o.lightFlag.Changed }
+
+// asksGround says that only the terminal can tell which ground it has. The console would show
+// the question.
+func (o *options) asksGround() bool {
+	term := o.getenv("TERM")
+	return !o.lightSaid() && o.getenv("COLORFGBG") == "" && !o.theme().NoColor && term != "" && term != "linux" && term != "dumb" && runtime.GOOS != "windows"
+}
+
+// noColours are terminals that have none.
+var noColours = regexp.MustCompile(`^vt[0-9]|-m(ono)?$`)
+
+// sixteenColours says that the terminal is one of those that know no more.
+func sixteenColours(getenv func(string) string) bool {
+	switch term := getenv("TERM"); term {
+	case "linux", "ansi", "xterm", "xterm-color", "xterm-16color", "screen", "screen.linux", "rxvt", "cygwin":
+		return getenv("COLORTERM") == "" && getenv("TERM_PROGRAM") == ""
+	}
+	return false
 }
 
 // plainTerminal says that the terminal is likely to show plain characters only.

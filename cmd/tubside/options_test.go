@@ -61,6 +61,18 @@ func TestTheme(t *testing.T) {
 	}
 }
 
+func TestColours(t *testing.T) {
+	for term, want := range map[string][2]bool{"xterm-256color": {}, "": {}, "foot": {}, "linux": {true}, "xterm": {true}, "vt220": {false, true}, "xterm-mono": {false, true}} {
+		o := &options{getenv: env("TERM", term, "LANG", "C.UTF-8")}
+		if got := o.theme(); got.Few != want[0] || got.NoColor != want[1] {
+			t.Errorf("TERM=%s: %+v", term, got)
+		}
+	}
+	if o := (&options{getenv: env("TERM", "xterm", "COLORTERM", "truecolor")}); o.theme().Few {
+		t.Error("what names more colours has more")
+	}
+}
+
 func TestFolder(t *testing.T) {
 	if got := (&options{data: "here"}).file(); got != filepath.Join("here", "tubside.db") {
 		t.Errorf("with --data: %s", got)

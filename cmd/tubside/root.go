@@ -99,8 +99,9 @@ a drive that is not plugged in.
 Plain characters (--ascii) are chosen by themselves when the locale (LC_ALL,
 else LC_CTYPE, else LANG) is not UTF-8, or none is set and TERM_PROGRAM is not
 either, and on the Linux console. The light theme (--light) is chosen by itself
-when COLORFGBG names a light background. NO_COLOR leaves it black and white, as
---no-colour does.`
+when COLORFGBG, or else the terminal itself, says that its background is light;
+--light=false keeps the dark one. NO_COLOR leaves it black and white, as --no-colour
+does, and so do terminals without colours; those of sixteen get those.`
 
 func newRoot(sys system) *cobra.Command {
 	o := &options{getenv: sys.getenv}
@@ -134,7 +135,8 @@ func newRoot(sys system) *cobra.Command {
 	flags := cmd.PersistentFlags()
 	flags.StringVar(&o.data, "data", "", "keep the wash days in this `folder`")
 	flags.BoolVar(&o.ascii, "ascii", false, "draw with plain characters only")
-	flags.BoolVar(&o.light, "light", false, "for a terminal with a light background")
+	flags.BoolVar(&o.light, "light", false, "for a terminal with a light background (--light=false: a dark one)")
+	o.lightFlag = flags.Lookup("light")
 	flags.BoolVar(&o.noColour, "no-colour", false, "black and white only; spelled either way")
 	o.pace = 1
 	cmd.Flags().Var(&o.pace, "clock-pace", "how many `times` faster than real time, with --clock-from")

@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"io"
 	"os"
 	"os/signal"
 	"sync/atomic"
@@ -56,6 +57,7 @@ type stage struct {
 	out   *terminal
 	bell  *bell
 	crash *crash
+	ask   *theme.Options // nil: the terminal's ground is known
 	// unsaved brings what the disk did not take to another place, and says where.
 	unsaved func(cause error) error
 	// lost says, if not nil, that the file of the record was lost while it was open.
@@ -64,6 +66,10 @@ type stage struct {
 
 func newStage(o *options, sys system) *stage {
 	st := &stage{in: sys.in, out: newTerminal(sys.out), crash: &crash{folder: o.folder()}}
+	if o.asksGround() {
+		look := o.theme()
+		st.ask = &look
+	}
 	st.bell = newBell(st.out, bellGap, st.crash.rescue)
 	return st
 }
@@ -77,7 +83,12 @@ type face interface {
 // run shows a face until it ends by itself, by a signal or by a mistake of ours.
 func (st *stage) run(f face) error {
 	g := &guard{app: f, crash: st.crash}
-	p := tea.NewProgram(g, tea.WithFilter(g.filter), tea.WithInput(st.in), tea.WithOutput(st.out),
+	var in io.Reader = st.in
+	keys := &keyboard{File: st.in}
+	if st.ask != nil {
+		in = keys
+	}
+	p := tea.NewProgram(g, tea.WithFilter(g.filter), tea.WithInput(in), tea.WithOutput(st.out),
 		tea.WithAltScreen(), tea.WithMouseCellMotion(),
 		// Bubble Tea's own handler knows no SIGHUP, and two signals at once can
 		// leave it waiting for itself.
@@ -85,6 +96,13 @@ func (st *stage) run(f face) error {
 	st.crash.endsWith(p.Kill)
 	st.out.repaintBy(func() { p.Send(tea.ClearScreen()) })
 	signalled := endOnSignal(p)
+	if st.ask != nil {
+		keys.light = func() {
+			st.ask.Light = true
+			go p.Send(tui.ThemeMsg(theme.New(st.out, *st.ask)))
+		}
+		_, _ = st.out.Write([]byte(askGround)) // a terminal that fails says so at its first frame
+	}
 	_, err := p.Run()
 	bySignal := signalled()
 	st.out.settle(settleAtMost)

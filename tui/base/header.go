@@ -21,6 +21,19 @@ func SayLines(e *Env, w int) []string {
 	return draw.Told(e.Theme.Good, e.Say, w)
 }
 
+// AlarmStyle is how an alarm looks: by its priority until it is heard.
+func AlarmStyle(t *theme.Theme, a session.Alarm) theme.Style {
+	switch {
+	case !a.Unanswered():
+		return t.Heard
+	case a.Priority == session.HighPriority:
+		return t.Alarm
+	case a.Priority == session.MediumPriority:
+		return t.Medium
+	}
+	return t.Warn
+}
+
 // AlarmName is an alarm and its tub.
 func AlarmName(d session.Day, a session.Alarm) string { return AtTub(d, a, ": ", a.Kind.String()) }
 

@@ -124,7 +124,7 @@ func (c Curve) plot(th *theme.Theme, ax Axes) paint.Sheet {
 	}
 	if c.ReleaseC > 0 && len(c.Points) > 0 {
 		for col := max(0, ax.Col(c.Points[0].At)); col < float64(ax.Cols); col++ {
-			plot.Set(col, ax.Row(c.ReleaseC), th.Mark(theme.MarkGone), &th.Warn)
+			plot.Set(col, ax.Row(c.ReleaseC), th.Mark(theme.MarkGone), &th.Release)
 		}
 	}
 	if !c.Now.IsZero() {
@@ -139,9 +139,9 @@ func (c Curve) plot(th *theme.Theme, ax Axes) paint.Sheet {
 	}
 	for i, p := range c.Points {
 		if col, row := ax.Col(p.At), ax.Row(p.TempC); th.ASCII {
-			plot.Set(col, row, "*", &th.Bar)
+			plot.Set(col, row, "*", th.Water(p.TempC))
 		} else {
-			plot.Stroke(col, ax.Row(c.Points[max(0, i-1)].TempC), row, &th.Bar)
+			plot.Stroke(col, ax.Row(c.Points[max(0, i-1)].TempC), row, th.Water(p.TempC))
 		}
 	}
 	for _, s := range c.Signs {
@@ -154,7 +154,7 @@ func (c Curve) plot(th *theme.Theme, ax Axes) paint.Sheet {
 		line, label := ax.Row(c.ReleaseC), " "+c.Units.Temp(c.ReleaseC)+" "
 		beside := ax.RowLabel(int(math.Floor(line+0.5))) == strconv.Itoa(int(math.Round(c.Units.Degrees(c.ReleaseC))))
 		for col := ax.Cols - utf8.RuneCountInString(label); col >= 0 && !beside; col-- {
-			beside = plot.Place(col, line, label, th.Mark(theme.MarkGone), &th.Warn)
+			beside = plot.Place(col, line, label, th.Mark(theme.MarkGone), &th.Release)
 		}
 	}
 	row := 0.0

@@ -137,7 +137,7 @@ func Block(lines []string, w, h int) string {
 
 // plainer turns the signs that words and charts bring along into plain
 // characters of the same width; names keep theirs.
-var plainer = strings.NewReplacer("°", " ", ShortSign, "~", CutSign, "~", "·", "-", "│", "|", "└", "+", "─", "-", "┌", "+", "┐", "+", "┘", "+",
+var plainer = strings.NewReplacer(ShortSign, "~", CutSign, "~", "·", "-", "│", "|", "└", "+", "─", "-", "┌", "+", "┐", "+", "┘", "+",
 	"├", "+", "┤", "+", "┃", "|", "•", "*", "→", ">", "←", "<", "↑", "^", "↓", "v", "✓", "x", "▌", "|")
 
 // Plain is a view in plain characters if the theme asks for it.
@@ -145,7 +145,33 @@ func Plain(view string, ascii bool) string {
 	if !ascii {
 		return view
 	}
-	return plainer.Replace(view)
+	lines := strings.Split(plainer.Replace(view), "\n")
+	for i, l := range lines {
+		lines[i] = withoutDegrees(l)
+	}
+	return strings.Join(lines, "\n")
+}
+
+// withoutDegrees has no sign of degrees: the cell of each goes to the next space, so that
+// "18 °C, lid" is "18 C,  lid" and what stands further right stays where it is.
+func withoutDegrees(line string) string {
+	if strings.IndexRune(line, '°') < 0 {
+		return line
+	}
+	var out strings.Builder
+	owed := 0
+	for _, r := range line {
+		switch {
+		case r == '°':
+			owed++
+			continue
+		case r == ' ':
+			out.WriteString(strings.Repeat(" ", owed))
+			owed = 0
+		}
+		out.WriteRune(r)
+	}
+	return out.String() + strings.Repeat(" ", owed)
 }
 
 // Wrapped is plain text in lines no wider than w. It breaks at spaces only, for a

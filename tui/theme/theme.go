@@ -14,30 +14,37 @@ import (
 // Theme is the set of meanings.
 type Theme struct {
 	ASCII    bool // plain characters only
+	Light    bool // the terminal's ground is
 	Steady   bool // nothing flashes: without colours words do it
 	Renderer *lipgloss.Renderer
 
-	Title   Style // the name of a screen
-	Text    Style
-	Faint   Style // said, but not needed at a glance
-	Key     Style // a key to press
-	Chosen  Style // the chosen line
-	Next    Style // the next action
-	Big     Style // a figure read from the door
-	Warm    Style // hot water
-	Cool    Style // cold water
-	Good    Style // saved, done
-	Caution Style // safety lines
-	Warn    Style // late, not saved
-	Alarm   Style // an unanswered alarm
-	Heard   Style // an alarm acknowledged but not acted on
-	Rule    Style // lines
-	Now     Style // the line of now
-	Bar     Style // soak
-	Band    Style // where the release is expected
-	Likely  Style // the ground of where a bath may be, behind the line of its forecast
-	// LikelyTop and LikelyFoot draw the edges of that ground in signs, the foot reversed.
-	LikelyTop, LikelyFoot Style
+	Title, Key, Chosen, Next, Big, Now Style // strong: the name of a screen, a key, the chosen line, the next action, a figure read from the door, the line of now
+
+	Text, Bar  Style // and soak
+	Faint      Style // quiet: said, but not needed at a glance
+	Hot, Cool  Style // water: Water says which
+	Release    Style // where wax sets again
+	Alarm      Style // an unanswered alarm of high priority
+	Medium     Style // and of medium
+	Warn       Style // of low; late, not saved
+	Heard      Style // an alarm acknowledged but not acted on
+	Caution    Style // safety lines
+	Good       Style // saved, done
+	Rule       Style // lines
+	Likely     Style // the ground of where a bath may be, behind the line of its forecast
+	LikelyTop  Style // the upper edge of that ground, in signs
+	LikelyFoot Style // and the lower one, reversed
+}
+
+// hotFromC is from where water is told as hot: hands feel it so (our own choice, no source).
+const hotFromC = 40
+
+// Water is how a bath of a temperature is told.
+func (t *Theme) Water(tempC float64) *Style {
+	if tempC >= hotFromC {
+		return &t.Hot
+	}
+	return &t.Cool
 }
 
 // Style is how a meaning looks: what switches it on before a line and off behind it.
@@ -67,7 +74,44 @@ func (s Style) Grounds() bool { return s.on != "" }
 type Options struct {
 	ASCII   bool
 	Light   bool
+	Few     bool // the terminal has sixteen colours
 	NoColor bool
+}
+
+// role is a colour for one meaning, on a dark and on a light ground: by its number of 256, and of
+// the sixteen that every terminal has ("": the terminal's own). What is held of them is in roles_test.go.
+type role struct{ dark, light, fewDark, fewLight string }
+
+var (
+	quiet    = role{"247", "242", "", ""}
+	text     = role{"252", "235", "", ""}
+	strong   = role{"223", "16", "15", "0"}
+	hot      = role{"215", "160", "9", "1"}
+	cool     = role{"159", "25", "14", "4"}
+	release  = role{"213", "90", "13", "5"}
+	low      = role{"228", "94", "11", "3"}
+	good     = role{"78", "23", "10", ""}
+	line     = role{"240", "250", "", ""} // and grounds, which say nothing by themselves
+	likely   = role{"238", "254", "", ""}
+	onHigh   = role{"231", "231", "15", "15"}
+	high     = role{"124", "124", "1", "1"}
+	onMedium = role{"16", "16", "0", "0"}
+	medium   = role{"214", "214", "11", "11"}
+)
+
+// of is the colour of a role under some options; "" for none.
+func (r role) of(o Options) lipgloss.Color {
+	dark, light := r.dark, r.light
+	if o.Few {
+		dark, light = r.fewDark, r.fewLight
+	}
+	switch {
+	case o.NoColor:
+		return ""
+	case o.Light:
+		return lipgloss.Color(light)
+	}
+	return lipgloss.Color(dark)
 }
 
 // New makes a theme that writes for out.
@@ -75,53 +119,32 @@ func New(out io.Writer, o Options) Theme {
 	r := lipgloss.NewRenderer(out)
 	r.SetHasDarkBackground(!o.Light)
 	// Without colours too: bold, reverse and underline carry meanings, and the
-	// colourless profile would drop them.
+	// less profile would drop them.
 	r.SetColorProfile(termenv.ANSI256)
-	pick := func(dark, light string) lipgloss.Color {
-		if o.Light {
-			return lipgloss.Color(light)
+	fg := func(x role) lipgloss.Style {
+		if c := x.of(o); c != "" {
+			return r.NewStyle().Foreground(c)
 		}
-		return lipgloss.Color(dark)
+		return r.NewStyle()
 	}
-	s := r.NewStyle
-	fg := func(dark, light string) lipgloss.Style {
+	on := func(x, ground role) Style {
 		if o.NoColor {
-			return s()
+			return of(r.NewStyle().Bold(true).Reverse(true))
 		}
-		return s().Foreground(pick(dark, light))
+		return of(fg(x).Bold(true).Background(ground.of(o)))
 	}
-	alarm := fg("231", "231").Bold(true)
-	if o.NoColor {
-		alarm = alarm.Reverse(true)
-	} else {
-		alarm = alarm.Background(pick("124", "124"))
+	t := Theme{
+		ASCII: o.ASCII, Light: o.Light, Steady: o.NoColor, Renderer: r,
+		Text: of(fg(text)), Bar: of(fg(text)), Faint: of(fg(quiet)), Hot: of(fg(hot)), Cool: of(fg(cool)), Release: of(fg(release)),
+		Alarm: on(onHigh, high), Medium: on(onMedium, medium), Warn: of(fg(low).Bold(true)), Heard: of(fg(low).Bold(true).Underline(true)),
+		Caution: of(fg(low).Italic(true)), Good: of(fg(good)), Rule: of(fg(line)),
 	}
-	likely, edge := s(), s()
-	if !o.NoColor && !o.ASCII { // else signs draw it
-		likely, edge = likely.Background(pick("238", "253")), edge.Foreground(pick("238", "253"))
+	t.Title = of(fg(strong).Bold(true))
+	t.Key, t.Chosen, t.Next, t.Big, t.Now = t.Title, t.Title, t.Title, t.Title, t.Title
+	if c := likely.of(o); c != "" && !o.ASCII { // else signs draw it
+		t.Likely, t.LikelyTop, t.LikelyFoot = of(r.NewStyle().Background(c)), of(r.NewStyle().Foreground(c)), of(r.NewStyle().Foreground(c).Reverse(true))
 	}
-	return Theme{
-		ASCII: o.ASCII, Steady: o.NoColor, Renderer: r,
-		Title:   of(fg("223", "94").Bold(true)),
-		Text:    of(fg("253", "235")),
-		Faint:   of(fg("245", "242")),
-		Key:     of(fg("180", "94").Bold(true)),
-		Chosen:  of(fg("231", "16").Bold(true)),
-		Next:    of(fg("231", "16").Bold(true)),
-		Big:     of(fg("223", "94").Bold(true)),
-		Warm:    of(fg("216", "130")),
-		Cool:    of(fg("152", "24")),
-		Good:    of(fg("151", "22")),
-		Caution: of(fg("222", "94").Italic(true)),
-		Warn:    of(fg("216", "124").Bold(true)),
-		Alarm:   of(alarm),
-		Heard:   of(fg("216", "124").Bold(true).Underline(true)),
-		Rule:    of(fg("240", "250")),
-		Now:     of(fg("231", "16").Bold(true)),
-		Bar:     of(fg("180", "94")),
-		Band:    of(fg("216", "130")),
-		Likely:  of(likely), LikelyTop: of(edge), LikelyFoot: of(edge.Reverse(true)),
-	}
+	return t
 }
 
 // Mark is one of the single-cell signs of the screens.

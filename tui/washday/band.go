@@ -10,6 +10,7 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/draw"
 	"fleece.example/tubside/tui/paint"
 	"fleece.example/tubside/tui/theme"
@@ -68,7 +69,9 @@ func (s *Screen) band() []string {
 // catches it across the shed.
 func (s *Screen) alarmStyle() theme.Style {
 	if t := s.e.Theme; t.Steady || s.e.Now.Unix()%2 == 0 {
-		return t.Alarm
+		if a, ok := s.e.Live.Day.Pressing(); ok {
+			return base.AlarmStyle(&t, a)
+		}
 	}
 	return s.e.Theme.Warn
 }
@@ -423,7 +426,7 @@ func (s *Screen) bandWord(p coach.Prompt) (string, theme.Style) {
 			if !g.Alarm.Unanswered() {
 				return word + ", heard", t.Heard
 			}
-			return word, t.Alarm
+			return word, base.AlarmStyle(&t, g.Alarm)
 		}
 	}
 	switch {

@@ -38,7 +38,7 @@ type laneKey struct {
 	soakMin             float64
 	phase               shed.Phase
 	units               measure.System
-	held                bool
+	held, light         bool
 	from                time.Time
 	nowCell, cols, rows int
 	says                string
@@ -76,10 +76,7 @@ func (s *Screen) curveLane(i int, axis chart.Time) []string {
 		}
 	}
 	say(1, style, s.stepText(g, w-4))
-	water := t.Cool
-	if g.TempC >= 40 {
-		water = t.Warm
-	}
+	water := *t.Water(g.TempC)
 	switch {
 	case g.HasTemp && g.Phase == shed.Soaking:
 		say(2, water, draw.FirstFit(w-4, s.tempText(g)+", "+g.Cover.String(), s.tempText(g)))
@@ -171,7 +168,7 @@ func (s *Screen) laneCurve(i int, axis chart.Time) laneDrawn {
 		says = draw.FirstFit(axis.Cols-now-2, g.Prompt.Title, g.Phase.String(), "")
 	}
 	key := laneKey{run.Bath.FilledAt, len(run.Bath.Readings), len(run.Bath.Changes), len(run.Bath.Rooms), run.Bath.SoakMin,
-		g.Phase, s.e.Live.Day.Plan.Kit.Units, run.Held(), axis.From, now, axis.Cols, rows, says}
+		g.Phase, s.e.Live.Day.Plan.Kit.Units, run.Held(), s.e.Theme.Light, axis.From, now, axis.Cols, rows, says}
 	if i < len(s.lanesDrawn) && s.lanesDrawn[i].of == key {
 		return s.lanesDrawn[i]
 	}

@@ -5,6 +5,7 @@ import (
 	"testing"
 	"time"
 
+	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/theme"
 )
 
@@ -38,7 +39,7 @@ func TestAlarmFlashesSlowly(t *testing.T) {
 	h.sees("ALARM")
 	s.e.Theme.Steady = true
 	s.e.Now = at.Add(time.Second)
-	if s.alarmStyle().Render("x") != s.e.Theme.Alarm.Render("x") {
+	if a, _ := h.day().Pressing(); s.alarmStyle().Render("x") != base.AlarmStyle(&s.e.Theme, a).Render("x") {
 		t.Error("it flashes without colours")
 	}
 	h.sees("ALARM")

@@ -9,6 +9,7 @@ import (
 
 	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/chart"
 	"fleece.example/tubside/tui/draw"
 	"fleece.example/tubside/tui/theme"
@@ -137,12 +138,9 @@ func (s *Screen) laneStyle(i int) (mark string, style theme.Style) {
 		mark, style = t.Mark(theme.MarkPick), t.Chosen
 	}
 	if g.HasAlarm {
-		style = t.Heard
+		style = base.AlarmStyle(&t, g.Alarm)
 		if i != s.focus {
 			mark = t.Mark(theme.MarkAlarm)
-		}
-		if g.Alarm.Unanswered() {
-			style = t.Alarm
 		}
 	} else if g.Phase == shed.Idle {
 		style = t.Faint
@@ -159,11 +157,7 @@ func (s *Screen) lane(i int, c laneCols, a chart.Time) string {
 	b.WriteString(style.Render(word))
 	if c.temp > 0 {
 		temp := draw.Fit(s.shortTemp(g, c.temp), c.temp) + " "
-		if g.TempC >= 40 {
-			b.WriteString(t.Warm.Render(temp))
-		} else {
-			b.WriteString(t.Cool.Render(temp))
-		}
+		b.WriteString(t.Water(g.TempC).Render(temp))
 	}
 	b.WriteString(style.Render(draw.Fit(s.leftText(g, c.left), c.left)) + " ")
 	b.WriteString(s.bar(g, a))
@@ -235,8 +229,8 @@ func (s *Screen) bar(g coach.Glance, a chart.Time) string {
 				late = a.Beyond(rel.Late)
 			}
 			put(end, early, theme.MarkGone, &t.Rule)
-			put(early, likely, theme.MarkMaybe, &t.Band)
-			put(likely, late, theme.MarkLikely, &t.Band)
+			put(early, likely, theme.MarkMaybe, &t.Release)
+			put(likely, late, theme.MarkLikely, &t.Release)
 		}
 		put(a.Beyond(g.SoakStart), end, theme.MarkSoak, &t.Bar)
 		if end < nowCell {

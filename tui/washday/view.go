@@ -93,7 +93,7 @@ func (s *Screen) otherAlarm(w int) []string {
 			text = fmt.Sprintf("%s ALARM %s", mark, base.AlarmName(d, a))
 		}
 	}
-	return draw.Told(s.e.Theme.Alarm, text, w)
+	return draw.Told(base.AlarmStyle(&s.e.Theme, a), text, w)
 }
 
 // waits is what another tub waits for while a chosen one is looked at.
