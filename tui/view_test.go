@@ -2,7 +2,9 @@ package tui
 
 import (
 	"fmt"
+	"io"
 	"reflect"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -11,6 +13,7 @@ import (
 
 	"fleece.example/tubside/session/long"
 	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/theme"
 )
 
 // TestViewWritesNothing: a frame is drawn of what there is, and drawing it changes
@@ -96,4 +99,23 @@ func written(a *App) []string {
 	}
 	walk("App", reflect.ValueOf(a))
 	return out
+}
+
+// TestThemeMsg: once the terminal has said that its ground is light nothing is drawn for a dark one.
+func TestThemeMsg(t *testing.T) {
+	t.Parallel()
+	dark := regexp.MustCompile(`[34]8;5;(252|223|247|215|159|213|228|238)[;m]`)
+	for i, x := range storybook() {
+		if x.name != "day-curve" && x.name != "day-washing" && !long.Turn(i, 16) {
+			continue
+		}
+		a := x.open(t)
+		a.Update(tea.WindowSizeMsg{Width: 120, Height: 40})
+		a.Update(ThemeMsg(theme.New(io.Discard, theme.Options{})))
+		before := a.View()
+		a.Update(ThemeMsg(theme.New(io.Discard, theme.Options{Light: true})))
+		if at := dark.FindString(a.View()); at != "" || !dark.MatchString(before) {
+			t.Errorf("%s: %q is left of the dark theme, or nothing was dark", x.name, at)
+		}
+	}
 }

@@ -155,9 +155,6 @@ func Plain(view string, ascii bool) string {
 // withoutDegrees has no sign of degrees: the cell of each goes to the next space, so that
 // "18 °C, lid" is "18 C,  lid" and what stands further right stays where it is.
 func withoutDegrees(line string) string {
-	if strings.IndexRune(line, '°') < 0 {
-		return line
-	}
 	var out strings.Builder
 	owed := 0
 	for _, r := range line {
