@@ -111,7 +111,11 @@ func Apply(d Day, r Recorded) Day {
 		if _, known := d.Fleece(e.Batch.FleeceID); !known {
 			d.Plan.Fleeces = append(slices.Clip(d.Plan.Fleeces), e.Fleece)
 		}
-		d.setFate(e.Batch.ID, Fate{Tub: -1})
+		f := Fate{Tub: -1}
+		if d.Plan.FromCards() { // washed and dried that day, as far as anybody knows
+			f.SunkAt, f.RackedAt, f.Washes = d.StartedAt, d.StartedAt, max(1, e.Batch.Card.Washes)
+		}
+		d.setFate(e.Batch.ID, f)
 	default:
 		if poursKettle(r.Event) {
 			d.Kettle = KettleRun{}

@@ -163,6 +163,13 @@ type (
 		Fleece shed.Fleece
 		Batch  shed.Batch
 	}
+	// EnterCard enters a batch of an earlier wash from its card. The first of a day begins and
+	// ends it: Plan has the kit, the method and when it is entered.
+	EnterCard struct {
+		Plan   shed.Plan
+		Fleece shed.Fleece
+		Batch  shed.Batch
+	}
 	// ProveSound notes a sound check: whether the person heard the alarm, and
 	// which player served.
 	ProveSound struct {
@@ -233,6 +240,8 @@ func (EndDay) isCommand() {}
 func (ChangeKit) isCommand() {}
 
 func (AddBatch) isCommand() {}
+
+func (EnterCard) isCommand() {}
 
 func (ProveSound) isCommand() {}
 

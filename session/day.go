@@ -336,6 +336,21 @@ func (d Day) Washed() []shed.Batch {
 	return out
 }
 
+// WashedIn is the name of the tub that a batch had its first wash in, "" where none is known.
+func (d Day) WashedIn(b shed.Batch) string {
+	for _, x := range d.Baths {
+		if x.Batch == b.ID && x.Step.HasRelease() && x.Tub < len(d.Plan.Kit.Tubs) {
+			return d.Plan.Kit.Tubs[x.Tub].Name
+		}
+	}
+	for _, t := range d.Plan.Kit.Tubs {
+		if t.ID == b.Card.TubID && t.ID != "" {
+			return t.Name
+		}
+	}
+	return b.Card.Tub
+}
+
 // AllRacked says every batch of the plan is on the rack.
 func (d Day) AllRacked() bool {
 	for _, b := range d.Plan.Batches {

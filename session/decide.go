@@ -42,6 +42,8 @@ func Decide(d Day, c Command, now time.Time) ([]Event, error) {
 		return decideJudge(d, c)
 	case NamePart:
 		return decideNamePart(d, c)
+	case EnterCard:
+		return decideCard(d, c)
 	case Undo:
 		if d.undo == nil {
 			return nil, fmt.Errorf("there is nothing to undo")

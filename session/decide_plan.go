@@ -1,7 +1,9 @@
 package session
 
 import (
+	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -24,14 +26,16 @@ func decideKit(d Day, c ChangeKit, now time.Time) ([]Event, error) {
 	return []Event{KitChanged{k}}, nil
 }
 
-// decideAddBatch puts one more batch behind those of the plan.
-func decideAddBatch(d Day, c AddBatch) ([]Event, error) {
-	p := d.Plan
-	b := c.Batch.Clean()
+func decideAddBatch(d Day, c AddBatch) ([]Event, error) { return addedTo(d.Plan, c.Fleece, c.Batch) }
+
+// addedTo puts one more batch at the end of a plan, with its fleece if the plan lacks it.
+func addedTo(p shed.Plan, f shed.Fleece, b shed.Batch) ([]Event, error) {
+	b = b.Clean()
 	b.Layers = shed.LayersOf(b.Form, b.Layers)
-	f, known := d.Fleece(b.FleeceID)
-	if !known {
-		f = c.Fleece.Clean()
+	if i := slices.IndexFunc(p.Fleeces, func(o shed.Fleece) bool { return o.ID == b.FleeceID }); i >= 0 {
+		f = p.Fleeces[i]
+	} else {
+		f = f.Clean()
 		if f.ID != b.FleeceID {
 			return nil, fmt.Errorf("the batch names a fleece \"%s\" that is not the one given", b.FleeceID)
 		}
@@ -41,7 +45,24 @@ func decideAddBatch(d Day, c AddBatch) ([]Event, error) {
 	if err := p.Validate(); err != nil {
 		return nil, err
 	}
-	return []Event{BatchAdded{Fleece: f, Batch: p.Batches[len(p.Batches)-1]}}, nil
+	b = p.Batches[len(p.Batches)-1]
+	if b.Card.Mark == b.ID {
+		b.Card.Mark = ""
+	}
+	return []Event{BatchAdded{Fleece: f, Batch: b}}, nil
+}
+
+func decideCard(d Day, c EnterCard) ([]Event, error) {
+	switch {
+	case d.StartedAt.IsZero():
+		p := c.Plan.CleanTexts()
+		p.Fleeces, p.Batches = nil, nil
+		more, err := addedTo(p, c.Fleece, c.Batch)
+		return append([]Event{DayStarted{Plan: p}, DayEnded{}}, more...), err
+	case !d.Plan.FromCards():
+		return nil, errors.New("this day was not entered from cards: an old wash is a day of its own")
+	}
+	return addedTo(d.Plan, c.Fleece, c.Batch)
 }
 
 func decideNamePart(d Day, c NamePart) ([]Event, error) {

@@ -87,6 +87,7 @@ var matrix = []struct {
 	{session.MoveOnRack{Batch: "A1", Tray: "r9"}, strings.Repeat("not on the rack yet|", 9) + "no tray|not on the rack yet|" + unbegun},
 	{session.Judge{Batch: "A1", Out: session.Outcome{Found: session.StillWaxy}}, strings.Repeat("not on the rack yet|", 9) + "+|not on the rack yet|" + unbegun},
 	{session.NamePart{Batch: "A1", Part: "shoulder"}, strings.Repeat("+|", 11) + unbegun},
+	{session.EnterCard{Plan: shed.Plan{Kit: shed.DefaultKit(), EnteredAt: sessiontest.Dawn}, Fleece: shed.Fleece{ID: "f1", Animal: "Moss", RawG: 900}, Batch: shed.Batch{FleeceID: "f1", RawG: 200}}, strings.Repeat("not entered from cards|", 11) + "+"},
 	{session.LookOverRack{OnRack: []shed.Lying{{Tray: "r1", Day: 3, Batch: "B1"}}}, strings.Repeat("+|", 10) + ended + "|" + unbegun},
 	{session.Undo{}, "nothing to undo|+|+|+|+|+|+|+|+|+|+|nothing to undo"},
 	{session.EndDay{}, "not every batch|not every batch|North still has fleece|North still has fleece|North still has fleece|not every batch|not every batch|not every batch|not every batch|not every batch|" + ended + "|" + unbegun},

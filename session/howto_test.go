@@ -36,7 +36,9 @@ func TestHowToIsFollowed(t *testing.T) {
 	all := sources(t)
 	applied := mentioned(all, func(s source) bool { return strings.HasPrefix(s.path, "session/apply") })
 	caused := mentioned(all, func(s source) bool { return s.path == "session/evaluate.go" })
-	given := mentioned(all, func(s source) bool { return s.folder() == "tui" || s.folder() == "cmd" })
+	given := mentioned(all, func(s source) bool {
+		return s.folder() == "tui" || s.folder() == "cmd" || s.path == "session/ledger/cards.go"
+	})
 	var events, commands, alarms []string
 	for _, s := range all {
 		switch s.path {

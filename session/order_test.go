@@ -24,7 +24,7 @@ var fileOrder = map[string]string{
 		schedule_run.go split.go solve.go outlook.go fewertubs.go`,
 	"session/coach": `count.go doc.go line.go prompt.go tank.go toofar.go cautions.go kettle.go stop.go coach.go
 		calls.go glance.go advice.go together.go next.go`,
-	"session/ledger": `rows.go doc.go ports.go names.go review.go book.go past.go stock.go`,
+	"session/ledger": `rows.go doc.go ports.go names.go review.go book.go past.go stock.go cards.go`,
 }
 
 // TestFilesBuildOnEachOther: an arrow that runs up is a knot for whoever reads from the

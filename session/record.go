@@ -72,7 +72,7 @@ func (d Day) asksDry(b shed.Batch, c Weigh, now time.Time) error {
 		return shed.Unlikelyf("%s was weighed already: %s", b.ID, u.Mass(fate.DryG))
 	case b.RawScale != (shed.Scale{}) && c.Scale != (shed.Scale{}) && !b.RawScale.Same(c.Scale):
 		return d.otherScale(b)
-	case now.Sub(fate.RackedAt) < soonestDry:
+	case now.Sub(fate.RackedAt) < soonestDry && !d.Plan.FromCards(): // a card has no hours
 		return shed.Unlikelyf("%s was laid on the rack %s ago, and wool takes a day or more to dry", b.ID, measure.Minutes(math.Floor(now.Sub(fate.RackedAt).Minutes())))
 	}
 	return nil

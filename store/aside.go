@@ -71,12 +71,15 @@ func (r record) lastKit() (k shed.Kit, id shed.DayID) {
 // lines are the days' lines in the list, newest first. One that does not read is made
 // anew of the day's events; lost are the days of which neither reads.
 func (r record) lines(limit int) (out []ledger.Summary, lost []shed.DayID) {
-	harmed := false
+	harmed, lived := false, 0
 	err := r.each(daysPart, true, func(k, v []byte, err error) error {
 		var sum ledger.Summary
 		if n, ok := number(k); ok && err == nil && json.Unmarshal(v, &sum) == nil {
 			sum.ID = shed.DayID(n)
-			if out = append(out, sum); len(out) == limit {
+			if out = append(out, sum); sum.EnteredAt.IsZero() {
+				lived++
+			}
+			if lived == limit && limit > 0 {
 				return errEnough
 			}
 			return nil

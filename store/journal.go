@@ -243,8 +243,8 @@ var errEnough = errors.New("enough")
 // titleRunes bounds a fleece's title: two names and what is between them.
 const titleRunes = 100
 
-// Days lists the days, newest first, at most limit (0: all), with the names as
-// they are now. It reads the summaries alone, and cleans their texts: a file that
+// Days lists the days, newest first, with the names as they are now: at most limit
+// (0: all) that were lived, and what was entered from cards among them. It reads the summaries alone, and cleans their texts: a file that
 // was restored or carried over may hold what a terminal would obey. A summary that does
 // not read is made anew of the day's events; a day of which neither reads is set aside.
 //
@@ -268,5 +268,5 @@ func (s *Store) Days(limit int) ([]ledger.Summary, error) {
 	if err != nil {
 		return nil, err
 	}
-	return out, nil
+	return ledger.InOrder(out), nil
 }

@@ -104,37 +104,44 @@ func (s *Store) merge(in incoming, dry bool) (Merged, error) {
 //
 // Errors: those of Open and Merge.
 func Import(path string, c Contents, days []DayContents, dry bool) (m Merged, err error) {
-	path, err = filepath.Abs(path)
-	if err != nil {
-		return m, notWritable(path, err)
-	}
 	in, err := check(c, days, latest()) // before a folder is made
 	if err != nil {
 		return m, err
 	}
-	into := func(s *Store) error {
+	err = Into(path, dry, func(s *Store) (err error) {
 		m, err = s.merge(in, dry)
 		return err
+	})
+	return m, err
+}
+
+// Into puts something into the file at path. One that is not there yet gets its name only
+// when put has put all of it in. Dry, nothing is made, and put gets a store that is thrown away.
+//
+// Errors: those of Open and of put.
+func Into(path string, dry bool, put func(*Store) error) (err error) {
+	if path, err = filepath.Abs(path); err != nil {
+		return notWritable(path, err)
 	}
 	if _, statErr := os.Stat(path); errors.Is(statErr, fs.ErrNotExist) {
 		if dry {
 			s, done, err := OpenThrowaway()
 			if err != nil {
-				return m, err
+				return err
 			}
-			err = into(s)
-			return m, errors.Join(err, done())
+			err = put(s)
+			return errors.Join(err, done())
 		}
-		if made, err := create(path, migrations, into); made || err != nil {
-			return m, err
+		if made, err := create(path, migrations, put); made || err != nil {
+			return err
 		}
 	}
 	s, err := Open(path)
 	if err != nil {
-		return m, err
+		return err
 	}
-	err = into(s)
-	return m, errors.Join(err, s.Close())
+	err = put(s)
+	return errors.Join(err, s.Close())
 }
 
 // latest is after all that can have happened by now. A machine without a battery may

@@ -4,10 +4,14 @@ import (
 	"errors"
 	"fmt"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 
 	"fleece.example/tubside/cmd/tubside/exchange"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/store"
 )
 
@@ -19,13 +23,19 @@ a method or a name in the kit that was put right, the newer is taken. Where the
 two differ otherwise it is said, and then nothing at all is changed: codes on tags
 name days by their number, so two days cannot share one.
 
+--cards FILE.csv takes in washes of before this program: the table that ` + "`tubside export --csv`" + `
+writes, or one of your own under the same heads, of which washed_on, animal and raw_g are enough.
+Weights are in g, under raw_oz and dry_oz in oz, under raw and dry in your units; dates are
+2026-06-13 or as you write them. Each date is a day that says it was entered later. Nothing is taken in unless every
+line is good; a line that is here already is left alone. --sure takes what is unlikely.
+
 --dry-run says what would be done and changes nothing. --without-kit leaves the
 kit of the file out, for a kit that has changed since. --new with --data begins a new
 record there; without it that is refused, for the folder may be mistyped.`
 
 // importing is what the flags of import ask for.
 type importing struct {
-	dry, withoutKit bool
+	dry, withoutKit, cards, sure bool
 }
 
 func newImport(o *options, sys system) *cobra.Command {
@@ -40,11 +50,24 @@ func newImport(o *options, sys system) *cobra.Command {
 			}
 			return nil
 		},
-		RunE: func(_ *cobra.Command, args []string) error { return i.run(o, sys, args[0]) },
+		RunE: func(cmd *cobra.Command, args []string) error {
+			switch {
+			case i.cards && i.withoutKit:
+				return usage("a table of cards has no kit: leave --without-kit out")
+			case i.cards:
+				return i.takeCards(o, sys, args[0], o.unitsOf(cmd))
+			case i.sure:
+				return usage("--sure is about cards: give --cards with it")
+			}
+			return i.run(o, sys, args[0])
+		},
 	}
 	cmd.Flags().BoolVar(&i.dry, "dry-run", false, "say what would be done, and change nothing")
 	o.newFlag(cmd.Flags())
 	cmd.Flags().BoolVar(&i.withoutKit, "without-kit", false, "leave the kit as it is here")
+	cmd.Flags().BoolVar(&i.cards, "cards", false, "the file is a table of earlier washes")
+	cmd.Flags().BoolVar(&i.sure, "sure", false, "of cards, take in what is unlikely too")
+	unitsFlag(cmd.Flags())
 	return cmd
 }
 
@@ -69,6 +92,79 @@ func (i *importing) run(o *options, sys system, name string) error {
 	_, err = fmt.Fprint(sys.out, i.report(m))
 	return err
 }
+
+// mostBadCards is how many bad lines are told one by one.
+const mostBadCards = 20
+
+// takeCards takes in a table of earlier washes.
+func (i *importing) takeCards(o *options, sys system, name string, u measure.System) (err error) {
+	in := sys.in
+	if name != "-" {
+		f, err := openFile(name, "the table")
+		if err != nil {
+			return err
+		}
+		defer func() { _ = f.Close() }() // only read
+		in = f
+	}
+	now := time.Now()
+	cards, bad, err := exchange.CardReader{Units: u, Zone: time.Local, Now: now}.Cards(in)
+	if err != nil {
+		return fmt.Errorf("%s: %w", name, err)
+	}
+	if no := o.noRecord(); no != "" {
+		return usage("%s --new takes the table into a new record there", no)
+	}
+	var taken ledger.Taken
+	if len(bad) == 0 {
+		usual := shed.DefaultKit()
+		usual.Units = u
+		if err := store.Into(o.file(), i.dry, func(s *store.Store) (err error) {
+			if taken, err = s.TakeCards(cards, usual, time.Local, now, i.sure, i.dry); err == nil && len(taken.Bad) > 0 {
+				err = errBadCards
+			}
+			return err
+		}); err != nil && len(taken.Bad) == 0 {
+			return fmt.Errorf("%s: %w", name, err)
+		}
+		bad = taken.Bad
+	}
+	if len(bad) > 0 {
+		unlikely := false
+		var texts []string
+		for n, b := range bad {
+			if unlikely = unlikely || errors.Is(b, shed.ErrUnlikely); n < mostBadCards {
+				texts = append(texts, b.Error())
+			}
+		}
+		sys.warn(texts)
+		hint := ""
+		if unlikely {
+			hint = "; --sure takes in what is unlikely"
+		}
+		return fmt.Errorf("%s: %s not right, so nothing was taken in%s", name, measure.Counted(len(bad), "cell is", "cells are"), hint)
+	}
+	batches := 0
+	for _, d := range taken.Days {
+		batches += len(d.Day.Plan.Batches)
+	}
+	verb := "taken in"
+	if i.dry {
+		verb = "to be taken in; nothing is changed yet"
+	}
+	text := fmt.Sprintf("%s on %s, and %s: %s.", measure.Counted(batches, "batch", "batches"), measure.Counted(len(taken.Days), "day", "days"), measure.Counted(len(taken.Fleeces), "new fleece", "new fleeces"), verb)
+	if taken.Here > 0 {
+		text += fmt.Sprintf(" %s here already.", measure.Counted(taken.Here, "line is", "lines are"))
+	}
+	if batches == 0 {
+		text = "All of it is here already."
+	}
+	_, err = fmt.Fprintln(sys.out, text)
+	return err
+}
+
+// errBadCards keeps a new record from being made of bad cards.
+var errBadCards = errors.New("bad cards")
 
 // read is what the file holds: a copy of a record, or what export wrote.
 func (i *importing) read(sys system, name string) (store.Contents, []store.DayContents, error) {

@@ -7,6 +7,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"strings"
 	"sync"
 	"testing"
 
@@ -92,6 +93,38 @@ func TestImportsAtOnce(t *testing.T) {
 		left, err := filepath.Glob(filepath.Join(into, ".*"))
 		if err != nil || len(left) > 0 {
 			t.Fatalf("left behind: %v (%v)", left, err)
+		}
+	}
+}
+
+// A table of cards is taken in whole or not at all, and once.
+func TestImportCards(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	table := filepath.Join(dir, "old.csv")
+	record := filepath.Join(dir, "record")
+	for _, c := range []struct {
+		cells string
+		flags []string
+		code  int
+		want  string
+	}{
+		{"2024-06-01,Moss,200,20\n", nil, 1, "line 2, dry_g: A1: "},
+		{"2024-06-01,Moss,200,110\n2024-06-08,Moss,90,50\n", []string{"--dry-run"}, 0, "2 batches on 2 days, and 1 new fleece: to be taken in; nothing is changed yet.\n"},
+		{"2024-06-01,Moss,200,110\n2024-06-08,Moss,90,50\n", nil, 0, "2 batches on 2 days, and 1 new fleece: taken in.\n"},
+		{"2024-06-01,Moss,200,110\n2024-06-08,Moss,90,50\n", nil, 0, "All of it is here already.\n"},
+		{"2024-06-01,Moss,200,110\n2024-06-01,Fern,90,50\n", nil, 0, "1 batch on 1 day, and 1 new fleece: taken in. 1 line is here already.\n"},
+		{"", []string{"--without-kit"}, 2, "a table of cards has no kit"},
+	} {
+		if err := os.WriteFile(table, []byte("washed_on,animal,raw_g,dry_g\n"+c.cells), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		code, said := quietly(t, append([]string{"--data", record, "--new", "import", "--cards", table}, c.flags...)...)
+		if code != c.code || !strings.Contains(said, c.want) {
+			t.Errorf("%q %q: %d %q", c.cells, c.flags, code, said)
+		}
+		if _, err := os.Stat(filepath.Join(record, fileName)); (err == nil) != (c.code == 0 && c.flags == nil) && c.code != 2 {
+			t.Errorf("%q %q: a record is there: %v", c.cells, c.flags, err == nil)
 		}
 	}
 }

@@ -1,6 +1,7 @@
 package compare
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -64,17 +65,23 @@ func (w Words) Beside(a, b ledger.Summary) ([]Pair, []string) {
 		return g
 	}
 	length := func(s ledger.Summary) float64 {
-		if s.EndedAt.IsZero() {
+		if s.EndedAt.IsZero() || !s.EnteredAt.IsZero() {
 			return math.NaN()
 		}
 		return math.Round(measure.MinutesBetween(s.StartedAt, s.EndedAt))
+	}
+	alarms := func(s ledger.Summary) float64 {
+		if !s.EnteredAt.IsZero() {
+			return math.NaN()
+		}
+		return float64(s.Alarms)
 	}
 	out := []Pair{
 		{"racked", float64(a.Racked), float64(b.Racked), count, 0},
 		{"raw", known(a.RawG), known(b.RawG), w.Units.Mass, w.Units.MassStepG()},
 		{"dry", known(a.DryG), known(b.DryG), w.Units.Mass, w.Units.MassStepG()},
 		{"whole day", length(a), length(b), measure.Minutes, 0},
-		{"alarms", float64(a.Alarms), float64(b.Alarms), count, 0},
+		{"alarms", alarms(a), alarms(b), count, 0},
 	}
 	steps := [...]float64{Margin: 0.1 / (w.Units.Degrees(1) - w.Units.Degrees(0)), Soaked: 1, Late: 1, Yield: 0.01, Waited: 1, Water: 0, Heat: 0.1, Scour: 0}
 	for m := range Measure(MeasureWords.Count()) {
@@ -109,7 +116,7 @@ func (w Words) concludes(a, b ledger.Summary, of []Pair) (out []string) {
 		out = append(out, "The two days are much alike.")
 	}
 	if a.MethodID != b.MethodID || a.Method != b.Method {
-		out = append(out, fmt.Sprintf("Not the same method: %s, then %s.", a.Method, b.Method))
+		out = append(out, fmt.Sprintf("Not the same method: %s, then %s.", cmp.Or(a.Method, "not known"), cmp.Or(b.Method, "not known")))
 	}
 	if !slices.Equal(a.Fleeces, b.Fleeces) {
 		out = append(out, fmt.Sprintf("Not the same fleeces: %s, then %s. Yields differ by that alone.", strings.Join(a.Fleeces, ", "), strings.Join(b.Fleeces, ", ")))

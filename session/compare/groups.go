@@ -71,6 +71,7 @@ type Row struct {
 	MethodID, Method string
 	RawG, DryG       float64         // DryG 0: not weighed
 	Out              session.Outcome // how it came out
+	Card             bool            // of a day that was entered later
 }
 
 // Rows are the washed batches of ended days, oldest first. Days come newest first with their
@@ -95,7 +96,7 @@ func Rows(days []ledger.Summary, fleeces []shed.Fleece, kit shed.Kit) []Row {
 			if w.Powder != (kit.Scour.PowderGPer100G > 0) {
 				w.ScourML = math.NaN()
 			}
-			r := Row{Washed: w, Day: d.ID, At: d.StartedAt, MethodID: d.MethodID, Method: d.Method}
+			r := Row{Washed: w, Day: d.ID, At: d.StartedAt, MethodID: d.MethodID, Method: d.Method, Card: !d.EnteredAt.IsZero()}
 			if i := shed.FleecePlace(w.Batch); i >= 0 && i < len(d.Fleeces) {
 				r.Fleece = d.Fleeces[i]
 			}
@@ -145,7 +146,7 @@ func (r Row) Of(m Measure) float64 {
 func (r Row) key(by By) (key, name string) {
 	switch by {
 	case ByTub:
-		return cmp.Or(r.TubID, r.TubName), r.TubName
+		return cmp.Or(r.TubID, r.TubName), cmp.Or(r.TubName, "tub not known")
 	case ByFleece:
 		return cmp.Or(r.FleeceID, r.Fleece), r.Fleece
 	case ByType:
@@ -153,6 +154,9 @@ func (r Row) key(by By) (key, name string) {
 	case ByMethod:
 		return cmp.Or(r.MethodID, r.Method), cmp.Or(r.Method, "method not known")
 	case ByCover:
+		if r.Card {
+			return "", "cover not known"
+		}
 		return r.Cover.String(), r.Cover.String()
 	}
 	return "", ""

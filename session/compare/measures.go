@@ -47,8 +47,16 @@ func Summarise(id shed.DayID, d session.Day) ledger.Summary {
 }
 
 // MeasuresOf are the batches of a day that were in a wash bath, in the order of its plan.
+// Of a day that was entered later nothing is known but in which tub.
 func MeasuresOf(d session.Day) []Washed {
 	var out []Washed
+	if d.Plan.FromCards() {
+		for _, b := range d.Washed() {
+			none := math.NaN()
+			out = append(out, Washed{Batch: b.ID, TubID: b.Card.TubID, TubName: d.WashedIn(b), MarginC: none, SoakedMin: none, LateMin: none, WaitedMin: none, WaterL: none, HeatKWh: none, ScourML: none})
+		}
+		return out
+	}
 	at := map[string]int{}
 	late := map[string][]float64{}
 	for _, b := range lookback.HotBaths(d) {

@@ -31,6 +31,7 @@ type BookedBatch struct {
 	Used bool
 	// Before: it was washed again on a later day, whose batch counts in its place.
 	Before bool
+	Card   bool // of a day that was entered later
 	BatchRow
 }
 
@@ -77,7 +78,7 @@ func Book(fleeces []shed.Fleece, days []Summary) []Entry {
 			if i, ok := at[r.FleeceID]; ok {
 				if state, open := r.State(), s.EndedAt.IsZero(); state != Unwashed || open {
 					was := before.Has(s.ID, r.ID)
-					out[i].Batches = append(out[i].Batches, BookedBatch{s.ID, s.StartedAt, !was && (state > Presoaked || open && (state == Presoaked || r.Again.Day != 0)), was, r})
+					out[i].Batches = append(out[i].Batches, BookedBatch{s.ID, s.StartedAt, !was && (state > Presoaked || open && (state == Presoaked || r.Again.Day != 0)), was, !s.EnteredAt.IsZero(), r})
 				}
 			}
 		}
@@ -155,7 +156,9 @@ func (e *Entry) count(b BookedBatch) {
 	switch b.State() {
 	case Drying:
 		e.Washed++
-		e.Drying++
+		if !b.Card {
+			e.Drying++
+		}
 	case Bagged:
 		e.Washed++
 		e.Bagged++

@@ -42,7 +42,17 @@ func ReadPast(j Journal) (Past, error) {
 }
 
 // Recent are the days of which something may still lie on the rack.
-func Recent(days []Summary) []Summary { return days[:min(len(days), RackDays)] }
+func Recent(days []Summary) []Summary {
+	for i, lived := 0, 0; i < len(days); i++ {
+		if days[i].EnteredAt.IsZero() { // what is on a card lies on no tray
+			lived++
+		}
+		if lived == RackDays {
+			return days[:i+1]
+		}
+	}
+	return days
+}
 
 // Tell is a plan with what the past says.
 func (p Past) Tell(plan shed.Plan) shed.Plan {

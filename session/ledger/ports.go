@@ -12,17 +12,19 @@ import (
 type Summary struct {
 	ID        shed.DayID `json:"id"`
 	StartedAt time.Time  `json:"started_at"`
-	EndedAt   time.Time  `json:"ended_at"`         // zero: still running
-	Fleeces   []string   `json:"fleeces"`          // titles
-	Method    string     `json:"method,omitempty"` // its name then; an older version wrote none, nor its mark
-	MethodID  string     `json:"method_id,omitempty"`
-	Batches   int        `json:"batches"`
-	Sunk      int        `json:"sunk,omitempty"` // went into the water; an older version wrote none
-	Racked    int        `json:"racked"`
-	RawG      float64    `json:"raw_g"`         // of the batches that were racked
-	DryG      float64    `json:"dry_g"`         // of those weighed
-	WeighedG  float64    `json:"weighed_raw_g"` // raw grams of the batches that have a dry weight
-	Alarms    int        `json:"alarms"`
+	EndedAt   time.Time  `json:"ended_at"` // zero: still running
+	// EnteredAt is when it was entered later, from cards; zero: it was lived.
+	EnteredAt time.Time `json:"entered_at,omitzero"`
+	Fleeces   []string  `json:"fleeces"`          // titles
+	Method    string    `json:"method,omitempty"` // its name then; an older version wrote none, nor its mark
+	MethodID  string    `json:"method_id,omitempty"`
+	Batches   int       `json:"batches"`
+	Sunk      int       `json:"sunk,omitempty"` // went into the water; an older version wrote none
+	Racked    int       `json:"racked"`
+	RawG      float64   `json:"raw_g"`         // of the batches that were racked
+	DryG      float64   `json:"dry_g"`         // of those weighed
+	WeighedG  float64   `json:"weighed_raw_g"` // raw grams of the batches that have a dry weight
+	Alarms    int       `json:"alarms"`
 	// Lessons is what the day's baths taught about their tubs, once it has ended.
 	Lessons []shed.BathLesson `json:"lessons,omitempty"`
 	// Rows are the batches, so that the ledger need not read the events; nil in
@@ -51,8 +53,9 @@ type Journal interface {
 	OpenDay() (id shed.DayID, ok bool, err error)
 	// Day is the day that its journal tells, with the names as they are now.
 	Day(id shed.DayID) (session.Day, error)
-	// Days lists past and running days, newest first, at most limit (0: all), with
-	// the names as they are now.
+	// Days lists past and running days, newest first, with the names as they are now: at
+	// most limit (0: all) of those that were lived, and what was entered later from cards
+	// among them.
 	Days(limit int) ([]Summary, error)
 }
 
@@ -86,7 +89,7 @@ type Ledger interface {
 
 // Summarise makes the day's line for the list of days.
 func Summarise(id shed.DayID, d session.Day) Summary {
-	s := Summary{Rows: rowsOf(d), ID: id, StartedAt: d.StartedAt, EndedAt: d.EndedAt, Batches: len(d.Plan.Batches), Method: d.Plan.Method.Name, MethodID: d.Plan.Method.ID, Alarms: session.CountAlarms(d.EveryAlarm())}
+	s := Summary{Rows: rowsOf(d), ID: id, StartedAt: d.StartedAt, EndedAt: d.EndedAt, EnteredAt: d.Plan.EnteredAt, Batches: len(d.Plan.Batches), Method: d.Plan.Method.Name, MethodID: d.Plan.Method.ID, Alarms: session.CountAlarms(d.EveryAlarm())}
 	if !d.EndedAt.IsZero() {
 		s.Lessons, s.Hands = d.Lessons(), d.HandsTimes()
 	}

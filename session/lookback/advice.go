@@ -92,7 +92,7 @@ const (
 // Advise is what these days, the one looked at first, speak for. Only days by the first
 // one's method count for its soaks. A day without a fault gets none.
 func Advise(days []session.Day) []Advice {
-	if len(days) == 0 {
+	if len(days) == 0 || days[0].Plan.FromCards() {
 		return nil
 	}
 	all := make([]*looked, len(days))

@@ -96,6 +96,9 @@ func (t Timings) HandsMin() (plannedMin, wasMin float64) {
 // Planned is the timetable of a day as it was when it began, worked out again: the same plan
 // gives the same one. It takes some tens of milliseconds, which the rest of a look back does not.
 func Planned(d session.Day) (planner.Timetable, error) {
+	if d.Plan.FromCards() {
+		return planner.Timetable{}, nil
+	}
 	begun := session.Replay(d.Told()[:min(1, len(d.Told()))])
 	return planner.Schedule(begun, begun.StartedAt, planner.Thorough)
 }
@@ -114,7 +117,7 @@ func TimingsOf(d session.Day) Timings {
 func TimingsBeside(d session.Day, plan planner.Timetable) Timings {
 	w := walked(d)
 	t := Timings{Tubs: make([]Bars, len(d.Tubs)), Deeds: w.deeds, Day: Both{Planned: Stretch{plan.From, plan.Finish}}}
-	if d.StartedAt.IsZero() {
+	if d.StartedAt.IsZero() || d.Plan.FromCards() {
 		return t
 	}
 	t.Day.Was = Stretch{d.StartedAt, d.StartedAt}

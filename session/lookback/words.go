@@ -95,7 +95,10 @@ func secondsText(sec float64) string {
 
 // Summary is the day at a glance, label and text each.
 func (w Words) Summary(r ledger.Review) [][2]string {
-	d, u := r.Day, w.Units
+	d := r.Day
+	if d.Plan.FromCards() {
+		return w.cards(r)
+	}
 	until := w.Clock(d.EndedAt)
 	if w.Day(d.EndedAt) != w.Day(d.StartedAt) {
 		until = w.Day(d.EndedAt) + ", " + until
@@ -108,19 +111,7 @@ func (w Words) Summary(r ledger.Review) [][2]string {
 	case d.EndEarly:
 		when += ", ended early"
 	}
-	racked, weighed := 0, 0
-	for _, b := range r.Batches {
-		if !b.RackedAt.IsZero() {
-			racked++
-		}
-		if b.DryG > 0 {
-			weighed++
-		}
-	}
-	yield := "nothing weighed yet"
-	if r.YieldPart > 0 {
-		yield = fmt.Sprintf("%s: %s dry of %s raw, %s of %d weighed", YieldText(u, r.RawG, r.DryG), u.Mass(r.DryG), u.Mass(r.RawG), measure.Counted(weighed, "batch", "batches"), racked)
-	}
+	racked, yield := w.weighed(r)
 	alarms := "none"
 	if n := len(r.Alarms); n > 0 {
 		heard, done, missed := 0.0, 0.0, 0
@@ -162,11 +153,56 @@ func (w Words) Summary(r ledger.Review) [][2]string {
 	return append(rows, [2]string{"yield", yield})
 }
 
+// weighed is how many batches were racked, and what was weighed of them.
+func (w Words) weighed(r ledger.Review) (racked int, yield string) {
+	weighed := 0
+	for _, b := range r.Batches {
+		if !b.RackedAt.IsZero() {
+			racked++
+		}
+		if b.DryG > 0 {
+			weighed++
+		}
+	}
+	if r.YieldPart > 0 {
+		return racked, fmt.Sprintf("%s: %s dry of %s raw, %s of %d weighed", YieldText(w.Units, r.RawG, r.DryG), w.Units.Mass(r.DryG), w.Units.Mass(r.RawG), measure.Counted(weighed, "batch", "batches"), racked)
+	}
+	return racked, "nothing weighed yet"
+}
+
+// cards is the summary of a day that was entered later.
+func (w Words) cards(r ledger.Review) [][2]string {
+	plan := r.Day.Plan
+	washed, yield := w.weighed(r)
+	rows := [][2]string{
+		{"day", w.Day(r.Day.StartedAt)},
+		{"entered", fmt.Sprintf("later from a card, on %s: nothing is known of baths, times and alarms", w.Day(plan.EnteredAt))},
+		{"batches", fmt.Sprintf("%d washed", washed)},
+	}
+	if plan.Method.Name != "" {
+		rows = append(rows, [2]string{"method", plan.Method.Name})
+	}
+	return append(rows, [2]string{"yield", yield})
+}
+
 // Batch is the head of a batch of a day.
 func (w Words) Batch(d session.Day, b ledger.BatchReview) string {
 	u := w.Units
 	parts := []string{fmt.Sprintf("%s, %s raw, %s", b.Fleece.Title(), u.Mass(b.Batch.RawG), b.Batch.What())}
+	if c := b.Batch.Card; d.Plan.FromCards() {
+		if tub := d.WashedIn(b.Batch); tub != "" {
+			parts = append(parts, "in "+tub)
+		}
+		if c.Washes > 1 {
+			parts = append(parts, "washed "+session.Times(c.Washes))
+		}
+		if c.Mark != "" {
+			parts = append(parts, "on its card "+c.Mark)
+		}
+	}
 	switch {
+	case b.DryG <= 0 && d.Plan.FromCards():
+		parts = append(parts, "no clean weight on its card")
 	case b.DryG > 0:
 		parts = append(parts, fmt.Sprintf("%s dry, yield %s", u.Mass(b.DryG), YieldText(u, b.Batch.RawG, b.DryG)))
 	case !b.RackedAt.IsZero():

@@ -1,6 +1,7 @@
 package measure
 
 import (
+	"errors"
 	"fmt"
 	"strconv"
 	"strings"
@@ -41,4 +42,21 @@ func (s System) Hour(h int) string {
 // ClockColumn is Clock as it stands below others, the colons one below the other.
 func (s System) ClockColumn(t time.Time) string {
 	return fmt.Sprintf("%*s", len(pick(s&clock12 != 0, "00:00", "12:00 am")), s.Clock(t))
+}
+
+// ParseDay reads a day and gives its noon in a zone: 2026-06-13, or as a day is shown, with the
+// month in words, or in figures with the day or the month first as these units have it. Every
+// error is a sentence for the person.
+func (s System) ParseDay(text string, zone *time.Location) (time.Time, error) {
+	figures := []string{"2/1/2006", "2.1.2006"}
+	if s&monthFirst != 0 {
+		figures = []string{"1/2/2006"}
+	}
+	for _, l := range append(figures, time.DateOnly, "2 Jan 2006", "2 January 2006", "Jan 2, 2006", "January 2, 2006", "Jan 2 2006") {
+		if at, err := time.Parse(l, strings.TrimSpace(text)); err == nil {
+			return time.Date(at.Year(), at.Month(), at.Day(), 12, 0, 0, 0, zone), nil
+		}
+	}
+	example := time.Date(2026, 6, 13, 12, 0, 0, 0, time.UTC)
+	return time.Time{}, errors.New(quote(text) + " is no day: give one such as " + s.Moment(example, "2 Jan 2006") + " or 2026-06-13")
 }

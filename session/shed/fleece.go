@@ -78,6 +78,16 @@ type Batch struct {
 	// Again is the batch of an earlier day that is washed again here: its raw weight is off
 	// its fleece since then. The zero one is a batch of raw fleece.
 	Again Earlier `json:"again,omitzero"`
+	// Card is what the card of an earlier wash says besides, of a day that was entered later.
+	Card Card `json:"card,omitzero"`
+}
+
+// Card is what a card of an earlier wash says of a batch; what it does not say is empty.
+type Card struct {
+	TubID  string `json:"tub_id,omitempty"` // of the kit, where it has a tub of that name
+	Tub    string `json:"tub,omitempty"`    // its name then
+	Mark   string `json:"mark,omitempty"`   // what stands on the card, or on the bag
+	Washes int    `json:"washes,omitempty"` // 0: not said
 }
 
 // Earlier is a batch of an earlier day.
@@ -117,6 +127,7 @@ func (b Batch) Clean() Batch {
 	b.ID, b.FleeceID = measure.CleanText(b.ID, MaxName), measure.CleanText(b.FleeceID, MaxName)
 	b.RawScale, b.Part = b.RawScale.Clean(), CleanPart(b.Part)
 	b.Again.Batch = measure.CleanText(b.Again.Batch, MaxName)
+	b.Card.TubID, b.Card.Tub, b.Card.Mark = measure.CleanText(b.Card.TubID, MaxName), measure.CleanText(b.Card.Tub, MaxName), measure.CleanText(b.Card.Mark, MaxName)
 	return b
 }
 

@@ -42,7 +42,13 @@ type Plan struct {
 	OnRack []Lying `json:"on_rack,omitempty"`
 	// Gave is what batches of its fleeces gave on earlier days.
 	Gave []Gave `json:"gave,omitempty"`
+	// EnteredAt is when the day was entered later, from cards that were written then: nothing
+	// is known of its baths, times and alarms. Zero: it was lived.
+	EnteredAt time.Time `json:"entered_at,omitzero"`
 }
+
+// FromCards says that the day was entered later.
+func (p Plan) FromCards() bool { return !p.EnteredAt.IsZero() }
 
 // Lying is what lies on the rack from earlier days, but for what the plan washes again.
 func (p Plan) Lying() []Lying {

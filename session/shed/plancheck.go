@@ -41,7 +41,7 @@ func (p Plan) Validate() error {
 	if err := p.Kit.Validate(); err != nil {
 		return err
 	}
-	if err := p.Method.ValidateIn(u); err != nil {
+	if err := p.Method.ValidateIn(u); err != nil && !p.FromCards() { // a card may name no method, or one that is not here
 		return err
 	}
 	if len(p.Batches) == 0 {
@@ -72,7 +72,7 @@ func (p Plan) Validate() error {
 				return fmt.Errorf("%s: %w", f.Title(), err)
 			}
 		}
-		if !slices.ContainsFunc(p.StepsOf(b), func(s Step) bool { return s.Kind.IsBath() }) {
+		if !p.FromCards() && !slices.ContainsFunc(p.StepsOf(b), func(s Step) bool { return s.Kind.IsBath() }) {
 			return fmt.Errorf("a batch of %s goes through no bath: the method %s has nothing but a presoak, and the batch takes none", f.Title(), p.Method.Name)
 		}
 		if b.Raw() {

@@ -62,7 +62,7 @@ func DaysTo(j ledger.Journal, this session.Day) []session.Day {
 		if len(out) > adviceDays {
 			break
 		}
-		if !x.StartedAt.Before(this.StartedAt) || x.EndedAt.IsZero() {
+		if !x.StartedAt.Before(this.StartedAt) || x.EndedAt.IsZero() || !x.EnteredAt.IsZero() {
 			continue
 		}
 		if d, err := j.Day(x.ID); err == nil {

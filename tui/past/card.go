@@ -234,6 +234,12 @@ func (s *cardScreen) batches(x ledger.Entry) []string {
 			dry = u.Mass(b.DryG)
 		}
 		where, since := placeText(e, b.BatchRow)
+		switch {
+		case b.Card && b.DryG > 0:
+			where, since = "entered later", ""
+		case b.Card:
+			where, since = "entered later, not weighed", ""
+		}
 		if n := x.Washes(b); b.Before {
 			where, since = "washed again", ""
 		} else if n > 1 {

@@ -140,6 +140,9 @@ func dryingNow(j ledger.Journal, rows *base.RowCache, liveID shed.DayID, liveDay
 	}
 	goneDays, before := 0, ledger.WashedAgain(days)
 	for _, sum := range days {
+		if !sum.EnteredAt.IsZero() { // dry long since
+			continue
+		}
 		drying, gone := false, 0
 		for _, r := range sum.Rows {
 			switch {

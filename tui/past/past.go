@@ -80,9 +80,13 @@ func (s *pastScreen) fill() {
 		if d.EndedAt.IsZero() {
 			end = "open"
 		}
+		begin, alarms := e.ClockText(d.StartedAt), fmt.Sprint(d.Alarms)
+		if !d.EnteredAt.IsZero() { // a card has no hours
+			begin, end, alarms = "entered", "later", "-"
+		}
 		rows[i] = []string{
-			e.DayText(d.StartedAt), e.ClockText(d.StartedAt), end, strings.Join(d.Fleeces, "; "),
-			fmt.Sprintf("%d of %d", d.Racked, d.Batches), e.Kit.Units.Mass(d.RawG), lookback.YieldText(e.Kit.Units, d.WeighedG, d.DryG), fmt.Sprint(d.Alarms),
+			e.DayText(d.StartedAt), begin, end, strings.Join(d.Fleeces, "; "),
+			fmt.Sprintf("%d of %d", d.Racked, d.Batches), e.Kit.Units.Mass(d.RawG), lookback.YieldText(e.Kit.Units, d.WeighedG, d.DryG), alarms,
 		}
 	}
 	s.grid.SetRows(rows)

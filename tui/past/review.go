@@ -204,8 +204,10 @@ func (s *ReviewScreen) text() []string {
 		s.seen, s.seenAt = lookback.TimingsBeside(r.Day, s.beside.plan), r.Day.LastSeq
 		s.seen.NoPlan = s.beside.why
 	}
-	out := append(append(s.told(), s.Summary(r)...), "")
-	out = append(out, s.timings(s.seen)...)
+	out := append(s.told(), s.Summary(r)...)
+	if !r.Day.Plan.FromCards() {
+		out = append(append(out, ""), s.timings(s.seen)...)
+	}
 	for _, b := range r.Batches {
 		out = append(out, "")
 		for i, l := range draw.Hung(" "+b.Batch.ID+"  ", s.words().Batch(r.Day, b), w-1) {
@@ -215,13 +217,37 @@ func (s *ReviewScreen) text() []string {
 			}
 			out = append(out, style.Render(l))
 		}
-		out = append(out, s.steps(s.seen, b.Batch.ID)...)
+		if !r.Day.Plan.FromCards() {
+			out = append(out, s.steps(s.seen, b.Batch.ID)...)
+		}
 		for i, x := range b.Baths {
 			out = append(out, s.happened(s.words().Happened(b.Baths, i), x.Step.Name)...)
 		}
 		out = append(out, s.cameOut(b)...)
 	}
-	out = append(out, "", t.Title.Render(" Alarms"))
+	if !r.Day.Plan.FromCards() {
+		out = append(out, s.alarms(r)...)
+	}
+	out = append(out, "", t.Title.Render(" Notes"))
+	if len(r.Notes) == 0 {
+		out = append(out, t.Text.Render("   none"))
+	}
+	for _, n := range r.Notes {
+		at := s.E.ClockText(n.At) + "  "
+		if r.Day.Plan.FromCards() {
+			at = ""
+		}
+		for _, l := range draw.Hung("   "+at, lookback.NoteText(r.Day, n), w-1) {
+			out = append(out, t.Text.Render(l))
+		}
+	}
+	return append(out, s.weights(r)...)
+}
+
+// alarms are those of the day, and what they come to.
+func (s *ReviewScreen) alarms(r ledger.Review) []string {
+	t, w := s.E.Theme, s.W
+	out := []string{"", t.Title.Render(" Alarms")}
 	if len(r.Alarms) == 0 {
 		out = append(out, t.Text.Render("   none"))
 	}
@@ -239,16 +265,7 @@ func (s *ReviewScreen) text() []string {
 			out = append(out, style.Render(l))
 		}
 	}
-	out = append(out, "", t.Title.Render(" Notes"))
-	if len(r.Notes) == 0 {
-		out = append(out, t.Text.Render("   none"))
-	}
-	for _, n := range r.Notes {
-		for _, l := range draw.Hung("   "+s.E.ClockText(n.At)+"  ", lookback.NoteText(r.Day, n), w-1) {
-			out = append(out, t.Text.Render(l))
-		}
-	}
-	return append(out, s.weights(r)...)
+	return out
 }
 
 // told is what the day tells, the worst first: before all figures.

@@ -61,6 +61,9 @@ func (s *ReviewScreen) recordLines(b ledger.BatchReview) []string {
 	if row.SoakedG > 0 && row.SoakedG <= row.RawG {
 		say("soaked", fmt.Sprintf("%s after the presoak, dried: it took %s", u.Mass(row.SoakedG), u.Mass(row.RawG-row.SoakedG)))
 	}
+	if b.DryG <= 0 && d.Plan.FromCards() {
+		return out
+	}
 	if b.DryG <= 0 {
 		if x, err := d.Drying(b.Batch.ID); err == nil {
 			weighed := ""

@@ -53,7 +53,7 @@ func (s *trustScreen) Init() tea.Cmd {
 func latest(j ledger.Journal, n int) (out []session.Day, err error) {
 	all, err := j.Days(n + 1) // one may still run
 	for _, x := range all {
-		if x.EndedAt.IsZero() {
+		if x.EndedAt.IsZero() || !x.EnteredAt.IsZero() {
 			continue
 		}
 		d, err := j.Day(x.ID)

@@ -319,7 +319,7 @@ func weighable(d session.Day, kind weighKind) (open, done []shed.Batch) {
 	for _, b := range d.Plan.Batches {
 		fate := d.Fate[b.ID]
 		switch {
-		case kind == weighSoaked && !d.Presoaked(b.ID):
+		case kind == weighSoaked && !d.Presoaked(b.ID), kind == weighWet && d.Plan.FromCards():
 		case fate.RackedAt.IsZero() && kind != weighRaw && kind != weighSoaked:
 		case fate.DryG <= 0:
 			open = append(open, b)

@@ -24,6 +24,9 @@ type Row struct {
 	Fate    session.Fate
 	Tray    string // its name
 	Batch   shed.Batch
+	Method  string // its name
+	Tub     string // of the first wash; "" where none is known
+	Card    bool   // of a day that was entered later: nothing is known of its hours
 }
 
 // RowsOf makes the rows of what was washed on a day, in the order of its plan;
@@ -39,7 +42,12 @@ func RowsOf(id shed.DayID, d session.Day, zone *time.Location) ([]Row, error) {
 	for i, b := range d.Washed() {
 		out[i] = Row{Day: id, Tag: all[i], Fleece: d.FleeceOf(b.ID), Presoak: b.Presoak, Fate: d.Fate[b.ID], Batch: b}
 		tray, _ := d.Plan.Kit.Tray(out[i].Fate.Tray)
-		out[i].Tray = tray.Name
+		out[i].Tray, out[i].Method, out[i].Tub, out[i].Card = tray.Name, d.Plan.Method.Name, d.WashedIn(b), d.Plan.FromCards()
+		if out[i].Card {
+			if out[i].Fate.RackedAt = (time.Time{}); out[i].Fate.DryAt.Equal(d.StartedAt) {
+				out[i].Fate.DryAt = time.Time{}
+			}
+		}
 	}
 	return out, nil
 }
@@ -85,6 +93,9 @@ var columns = []column[Row]{
 	{"came_out_words", func(r Row) string { return harmless(r.Fate.Out.Note) }},
 	{"washes", func(r Row) string { return whole(r.Fate.Washes) }},
 	{"washed_again_from", func(r Row) string { return asText(again(r.Batch)) }},
+	{"method", func(r Row) string { return harmless(r.Method) }},
+	{"tub", func(r Row) string { return harmless(r.Tub) }},
+	{"entered_later", func(r Row) string { return yes(r.Card) }},
 }
 
 // again is the code that a batch had before it was washed again, "" for any other.
@@ -121,6 +132,13 @@ func cells[R any](columns []column[R], rows []R) [][]string {
 		}
 	}
 	return out
+}
+
+func yes(is bool) string {
+	if is {
+		return "yes"
+	}
+	return ""
 }
 
 // date is a full-date of RFC 3339, "" for none.

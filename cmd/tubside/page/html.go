@@ -56,15 +56,22 @@ func (p *htmlPage) page() {
 	p.begin("body")
 	p.begin("main")
 	p.put("h1", title)
-	p.part("What the day tells", p.told)
+	lived := !p.Day.Plan.FromCards()
+	if lived {
+		p.part("What the day tells", p.told)
+	}
 	if advice := lookback.Advise(p.Days); len(advice) > 0 {
 		p.part("What to change", func() { p.advice(advice) })
 	}
 	p.part("At a glance", p.summary)
-	p.part("The day beside its plan", p.timings)
-	p.part("Baths", p.curves)
+	if lived {
+		p.part("The day beside its plan", p.timings)
+		p.part("Baths", p.curves)
+	}
 	p.part("Batches", p.batches)
-	p.part("Alarms", p.alarms)
+	if lived {
+		p.part("Alarms", p.alarms)
+	}
 	p.part("Notes", p.notes)
 	p.end(1)
 	p.begin("footer")

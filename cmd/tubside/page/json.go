@@ -17,6 +17,7 @@ type dayJSON struct {
 	Day       uint64        `json:"day"`
 	StartedAt *string       `json:"started_at"`
 	EndedAt   *string       `json:"ended_at"`
+	EnteredAt *string       `json:"entered_at"` // of a day that was entered later from cards
 	Findings  []findingJSON `json:"findings"`
 	Advice    []adviceJSON  `json:"advice"`
 	Batches   []batchJSON   `json:"batches"`
@@ -24,7 +25,7 @@ type dayJSON struct {
 	Waits     []waitJSON    `json:"waits"`
 	Hands     []handsJSON   `json:"hands"`
 	Alarms    []alarmJSON   `json:"alarms"`
-	AlarmsAll figuresJSON   `json:"alarm_figures"`
+	AlarmsAll *figuresJSON  `json:"alarm_figures"`
 	Notes     []noteJSON    `json:"notes"`
 }
 
@@ -149,7 +150,7 @@ func (l Look) moment(t time.Time) *string {
 // Errors: what out returns.
 func (l Look) JSON(out io.Writer) error {
 	r, d := l.review(), l.Day
-	j := dayJSON{Day: uint64(l.ID), StartedAt: l.moment(d.StartedAt), EndedAt: l.moment(d.EndedAt),
+	j := dayJSON{Day: uint64(l.ID), StartedAt: l.moment(d.StartedAt), EndedAt: l.moment(d.EndedAt), EnteredAt: l.moment(d.Plan.EnteredAt),
 		Findings: []findingJSON{}, Advice: []adviceJSON{}, Batches: []batchJSON{}, Steps: []stepJSON{}, Waits: []waitJSON{}, Hands: []handsJSON{}, Alarms: []alarmJSON{}, Notes: []noteJSON{}}
 	for _, s := range l.words().Told(d) {
 		j.Findings = append(j.Findings, findingJSON{s.Text, s.Bad})
@@ -179,10 +180,8 @@ func (l Look) JSON(out io.Writer) error {
 	for _, h := range t.ByDeed {
 		j.Hands = append(j.Hands, handsJSON{h.Act, h.PlannedTimes, known(h.PlannedMin), h.Times, known(h.WasMin)})
 	}
-	f := lookback.AlarmsOf(r)
-	j.AlarmsAll = figuresJSON{f.N, known(f.Hours), known(f.PerHour), f.Most10, f.High, f.InTime, f.Again, f.Outdone, f.Nothing, f.StoodMost, known(f.LongestMin), []string{}}
-	for _, k := range f.Useless {
-		j.AlarmsAll.Useless = append(j.AlarmsAll.Useless, k.String())
+	if !d.Plan.FromCards() {
+		j.AlarmsAll = figuresOf(lookback.AlarmsOf(r))
 	}
 	for _, s := range t.Steps {
 		j.Steps = append(j.Steps, stepJSON{s.Batch, s.Step.Name, l.moment(s.Planned.From), known(s.Planned.Min()), l.moment(s.Was.From), known(s.WasMin()), s.LeftOut})
@@ -194,6 +193,15 @@ func (l Look) JSON(out io.Writer) error {
 		j.Notes = append(j.Notes, noteJSON{l.moment(n.At), lookback.NoteText(d, n)})
 	}
 	return json.NewEncoder(out).Encode(j)
+}
+
+// figuresOf are the figures of a day's alarms.
+func figuresOf(f lookback.AlarmFigures) *figuresJSON {
+	out := figuresJSON{f.N, known(f.Hours), known(f.PerHour), f.Most10, f.High, f.InTime, f.Again, f.Outdone, f.Nothing, f.StoodMost, known(f.LongestMin), []string{}}
+	for _, k := range f.Useless {
+		out.Useless = append(out.Useless, k.String())
+	}
+	return &out
 }
 
 func (l Look) bath(b lookback.Bath) bathJSON {

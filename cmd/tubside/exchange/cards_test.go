@@ -1,0 +1,194 @@
+package exchange
+
+import (
+	"bytes"
+	"encoding/csv"
+	"encoding/json"
+	"fmt"
+	"os"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+	"unicode"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/store"
+)
+
+var cardsNow = time.Date(2026, 11, 29, 18, 0, 0, 0, time.UTC)
+
+// took takes a table of cards into a store.
+func took(t *testing.T, s *store.Store, table []byte) ledger.Taken {
+	t.Helper()
+	cards, bad, err := CardReader{Zone: time.UTC, Now: cardsNow}.Cards(bytes.NewReader(table))
+	if err != nil || len(bad) > 0 {
+		t.Fatalf("%v %v", err, bad)
+	}
+	taken, err := s.TakeCards(cards, shed.DefaultKit(), time.UTC, cardsNow, false, false)
+	if err != nil || len(taken.Bad) > 0 {
+		t.Fatalf("%v %v", err, taken.Bad)
+	}
+	return taken
+}
+
+// yieldsOf are the fleeces of a record as testdata/cards-yields.csv has them.
+func yieldsOf(t *testing.T, s *store.Store) (out []string) {
+	t.Helper()
+	fleeces, err := s.Fleeces()
+	if err != nil {
+		t.Fatal(err)
+	}
+	days, err := s.Days(0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, x := range ledger.Book(fleeces, days) {
+		out = append(out, fmt.Sprintf("%s,%d,%.0f,%.0f,%.1f,%.0f", x.Fleece.Animal, x.Washed, x.RawG, x.DryG, 100*x.YieldPart(), x.LeftG))
+		if x.Drying > 0 {
+			t.Errorf("%s dries by its cards", x.Fleece.Animal)
+		}
+	}
+	slices.Sort(out)
+	return out
+}
+
+// Cards give the yields that were worked out by hand; the table of them gives the same in
+// another record, and nothing when it comes a second time. No day of them teaches anything.
+func TestCards(t *testing.T) {
+	t.Parallel()
+	table, err := os.ReadFile("testdata/cards.csv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	f, err := os.Open("testdata/cards-yields.csv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer func() { _ = f.Close() }()
+	worked, err := csv.NewReader(f).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var want []string
+	for _, cells := range worked[1:] {
+		want = append(want, strings.Join(cells[:6], ","))
+	}
+	one, two := newStore(t), newStore(t)
+	if taken := took(t, one, table); len(taken.Days) != 3+1 || len(taken.Fleeces) != 2 { // one is without a method
+		t.Errorf("%d days, %d fleeces", len(taken.Days), len(taken.Fleeces))
+	}
+	wantSame(t, yieldsOf(t, one), want)
+	var written, again bytes.Buffer
+	if err := WriteCSV(&written, one, time.UTC); err != nil {
+		t.Fatal(err)
+	}
+	took(t, two, written.Bytes())
+	wantSame(t, yieldsOf(t, two), want)
+	if err := WriteCSV(&again, two, time.UTC); err != nil || again.String() != written.String() {
+		t.Errorf("%v: the table of the table is\n%s\nnot\n%s", err, &again, &written)
+	}
+	for _, twice := range [][]byte{table, written.Bytes()} {
+		if taken := took(t, one, twice); len(taken.Days) > 0 || taken.Here != 5 {
+			t.Errorf("the second time: %d days, %d lines here", len(taken.Days), taken.Here)
+		}
+	}
+	days, _ := two.Days(0)
+	if p := ledger.PastOf(days); len(p.Heat)+len(p.Hands)+len(p.OnRack) > 0 || len(p.Gave) != 3 {
+		t.Errorf("cards taught %+v", p)
+	}
+	if days[len(days)-1].StartedAt.Year() != 2023 {
+		t.Error("the oldest is not last")
+	}
+	d, err := two.Day(days[len(days)-2].ID)
+	if err != nil || d.Fate["A1"].DryRH != 0.6 || d.Fate["A2"].Out.Note != "=lovely, crimp kept" || d.Plan.Batches[1].Card.Tub != "Big blue" || !d.Fate["A1"].DryAt.Equal(time.Date(2024, 6, 3, 12, 0, 0, 0, time.UTC)) {
+		t.Errorf("%v: %+v", err, d.Fate)
+	}
+}
+
+// A line that is not right is told by its number and column, and nothing is taken in.
+func TestBadCards(t *testing.T) {
+	t.Parallel()
+	const head = "washed_on,animal,raw_g,dry_g,came_out,washed_again_from,fleece_raw_g\n"
+	good := "2024-06-01,Moss,200,110,,,\n"
+	for _, c := range []struct{ table, want string }{
+		{"", "the file is empty"},
+		{head, "its heads alone"},
+		{"washed_on,animal,raw_g,wieght\n", "line 1: there is no column \"wieght\""},
+		{"washed_on,animal\n" + good, "line 1: the column raw_g is missing"},
+		{"washed_on,animal,raw_g,raw\n" + good, "line 1: there are two columns for raw"},
+		{head + good + "2024-06-01,\"Moss\n", "line 3 is no line of a table"},
+		{head + good + "2024-06-01,Moss,200\n", "line 3, all: it has 3 cells, and the heads 7"},
+		{head + "32.6.2024,Moss,200,110,,,\n", "line 2, washed_on: \"32.6.2024\" is no day: give one such as 13 Jun 2026 or 2026-06-13"},
+		{head + "2031-06-01,Moss,200,110,,,\n", "line 2, washed_on: that day is still to come"},
+		{head + "2024-06-01,,200,110,,,\n", "line 2, animal: it is empty"},
+		{head + "2024-06-01,Moss,-200,110,,,\n", "line 2, raw_g: "},
+		{head + "2024-06-01,Moss,3,2,,,9000\n", "line 2, raw_g: Moss: a batch of 3 g"},
+		{head + "2024-06-01,Moss,200,210,,,\n", "line 2, dry_g: A1: "},
+		{head + good + "2024-06-02,Moss,200,20,,,\n", "line 3, dry_g: A1: "},
+		{head + "2024-06-01,Moss,200,110,fluffy,,\n", "line 2, came_out: \"fluffy\" is not what is found: use one of clean, still waxy"},
+		{head + "2024-06-01,Moss,200,110,,001K,\n", "line 2, washed_again_from: \"001K\" is not quite a code"},
+		{head + "2024-06-01,Moss,200,110,,001J,900\n", "line 2, washed_again_from: no earlier day of this file has the code 001J"},
+		{head + "2024-06-01,Moss,200,110,,,300\n2024-06-02,Moss,150,80,,,300\n", "line 3, raw_g: Moss weighs 300 g, and only 100 g of it is not washed"},
+	} {
+		cards, bad, err := CardReader{Zone: time.UTC, Now: cardsNow}.Cards(strings.NewReader(c.table))
+		if err == nil && len(bad) == 0 {
+			shelf := ledger.Shelf{Kit: shed.DefaultKit(), Zone: time.UTC}
+			bad = shelf.Take(cards, cardsNow, false).Bad
+		}
+		if len(bad) > 0 {
+			err = bad[0]
+		}
+		if err == nil || len(bad) > 1 || !strings.HasPrefix(err.Error(), c.want) && !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%q: %v (%d bad), want %q", c.table, err, len(bad), c.want)
+		}
+	}
+	own := "Washed on;Animal;raw;dry\nJun 1, 2024;Moss;8;4,5\n" // a person's own table
+	cards, bad, err := CardReader{Units: measure.US, Zone: time.UTC, Now: cardsNow}.Cards(strings.NewReader(own))
+	if err != nil || len(bad) > 0 || len(cards) != 1 || cards[0].Batch.RawG != 8*measure.GPerOz || cards[0].DryG != 4.5*measure.GPerOz {
+		t.Errorf("%v %v %+v", err, bad, cards)
+	}
+	s := newStore(t)
+	took(t, s, []byte(head+good))
+	cards, _, _ = CardReader{Zone: time.UTC, Now: cardsNow}.Cards(strings.NewReader(head + "2024-06-01,moss,200,100,,,\n"))
+	taken, err := s.TakeCards(cards, shed.DefaultKit(), time.UTC, cardsNow, false, false)
+	if days, _ := s.Days(0); err != nil || len(taken.Bad) != 1 || !strings.Contains(taken.Bad[0].Error(), "Moss has a batch on 1 Jun 2024 already, A1: 200 g raw, 110 g dry. Is this another one?") || len(days) != 1 {
+		t.Errorf("%v %v: %d days", err, taken.Bad, len(days))
+	}
+}
+
+// Whatever a table has, its cards are days that can be written down and read again, or it is
+// refused in words that a terminal can show.
+func FuzzCards(f *testing.F) {
+	table, err := os.ReadFile("testdata/cards.csv")
+	if err != nil {
+		f.Fatal(err)
+	}
+	f.Add(table)
+	f.Add([]byte("washed_on;animal;raw_oz;dry\n2024-06-01;\x1b[31mMoss;8;4,5\n"))
+	f.Add([]byte("washed_on,animal,raw_g,raw_scale_step_g,locks_layers,form\n1970-01-01,a,1e3,NaN,3,locks\n"))
+	f.Fuzz(func(t *testing.T, table []byte) {
+		cards, bad, err := CardReader{Units: measure.US, Zone: time.UTC, Now: cardsNow}.Cards(bytes.NewReader(table))
+		if err != nil || len(bad) > 0 {
+			cards = nil
+		}
+		taken := ledger.Shelf{Kit: shed.DefaultKit(), Zone: time.UTC}.Take(cards, cardsNow, true)
+		said := fmt.Sprint(err, bad, taken.Bad)
+		if strings.ContainsFunc(strings.ReplaceAll(said, "\n", ""), unicode.IsControl) {
+			t.Fatalf("not to be shown: %q", said)
+		}
+		for _, d := range taken.Days {
+			text, err := json.Marshal(d.Events)
+			var back []session.Recorded
+			if err == nil {
+				err = json.Unmarshal(text, &back)
+			}
+			if r := session.Replay(back); err != nil || len(r.Plan.Batches) != len(d.Day.Plan.Batches) || len(taken.Bad) == 0 && (r.EndedAt.IsZero() || len(r.Plan.Batches) == 0) {
+				t.Fatalf("%v: %+v", err, r.Plan)
+			}
+		}
+	})
+}
