@@ -301,8 +301,12 @@ func applyTub(d *Day, r Recorded) {
 		return
 	}
 	t := &d.Tubs[tub]
-	if _, loads := r.Event.(BatchLoaded); !loads && t.Batch == "" {
-		return // a journal from elsewhere: nothing happens at an idle tub
+	switch r.Event.(type) {
+	case BatchLoaded, TubHeld, TubResumed:
+	default:
+		if t.Batch == "" {
+			return // a journal from elsewhere: nothing else happens at an idle tub
+		}
 	}
 	change := func(c HeatChange) { // never into a slice that an older day shares
 		t.Bath.Changes = append(slices.Clip(t.Bath.Changes), c)

@@ -62,7 +62,7 @@ type (
 		Batch string
 		Sure  bool
 	}
-	// Hold sets a tub aside.
+	// Hold sets a tub aside, with its batch or without one.
 	Hold struct{ Tub int }
 	// Resume takes a held tub up again.
 	Resume struct{ Tub int }

@@ -125,6 +125,10 @@ func (t TubRun) NextStep() shed.Step {
 	return t.Step()
 }
 
+// Aside says that nothing is to be started in the tub: it leaks, or is wanted for something
+// else.
+func (t TubRun) Aside() bool { return t.Phase == shed.Idle && t.Held() }
+
 // Held says the person has set the tub aside.
 func (t TubRun) Held() bool { return !t.HeldAt.IsZero() }
 

@@ -180,6 +180,9 @@ func decideNext(d Day, c DoNext, now time.Time) ([]Event, error) {
 	}
 	// A lift takes a held tub up by itself: the bath cools on hold too, and
 	// nothing should stand between an alarm and the basket.
+	if c.Act != shed.FinishDay && c.Act != shed.Lift && d.Tubs[c.Tub].Aside() {
+		return nil, fmt.Errorf("%s is set aside: take it up again first", d.TubName(c.Tub))
+	}
 	if c.Act != shed.FinishDay && c.Act != shed.Lift && d.Tubs[c.Tub].Held() {
 		return nil, fmt.Errorf("%s is on hold: take it up again first", d.TubName(c.Tub))
 	}
@@ -342,11 +345,7 @@ func lengthenSoak(d Day, c AdjustSoak, soaked float64) ([]Event, error) {
 }
 
 func decideHold(d Day, c Hold) ([]Event, error) {
-	t := d.Tubs[c.Tub]
-	switch {
-	case t.Phase == shed.Idle:
-		return nil, fmt.Errorf("%s is empty: there is nothing to hold", d.TubName(c.Tub))
-	case t.Held():
+	if d.Tubs[c.Tub].Held() {
 		return nil, fmt.Errorf("%s is on hold already", d.TubName(c.Tub))
 	}
 	return []Event{TubHeld{c.Tub}}, nil
@@ -410,6 +409,8 @@ func decideMoveBasket(d Day, c MoveBasket) ([]Event, error) {
 		return nil, fmt.Errorf("%s has had its last bath: no other tub is wanted for it", d.TubName(c.Tub))
 	case c.To < 0 || c.To >= len(d.Tubs):
 		return nil, fmt.Errorf("%s: choose the tub it goes to", d.TubName(c.Tub))
+	case d.Tubs[c.To].Aside():
+		return nil, fmt.Errorf("%s is set aside: take it up again first", d.TubName(c.To))
 	case d.Tubs[c.To].Phase != shed.Idle:
 		return nil, fmt.Errorf("%s has a batch of its own: %s's basket needs an empty tub", d.TubName(c.To), d.TubName(c.Tub))
 	case !d.Plan.FitsIn(b, c.To):

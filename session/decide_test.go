@@ -71,7 +71,7 @@ var matrix = []struct {
 	{session.AdjustSoak{ByMin: 5}, "+|+|+|+|+|no soak|+|no soak|no soak|no soak|" + ended + "|" + unbegun},
 	{session.AdjustSoak{ByMin: -2}, "+|+|+|soak is over|+|no soak|+|no soak|no soak|no soak|" + ended + "|" + unbegun},
 	{session.TellKettle{}, "+|" + strings.Repeat("takes no kettle water|", 9) + ended + "|" + unbegun},
-	{session.Hold{}, "+|+|+|+|on hold already|+|+|+|+|is empty|" + ended + "|" + unbegun},
+	{session.Hold{}, "+|+|+|+|on hold already|+|+|+|+|+|" + ended + "|" + unbegun},
 	{session.Resume{}, "not on hold|not on hold|not on hold|not on hold|+|not on hold|not on hold|not on hold|not on hold|not on hold|" + ended + "|" + unbegun},
 	{session.SkipStep{}, "+|+|lift it first|lift it first|lift it first|+|+|+|cannot be skipped|is empty|" + ended + "|" + unbegun},
 	{session.RepeatStep{}, "no bath behind|+|in the hot wash now|in the hot wash now|in the hot wash now|+|+|+|+|no bath behind|" + ended + "|" + unbegun},

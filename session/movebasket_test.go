@@ -75,3 +75,45 @@ func TestMovedBasketStillWaits(t *testing.T) {
 	sessiontest.Same(t, "taken back", r.Day.Alarms, []session.Alarm{waits})
 	sessiontest.Same(t, "over", len(r.Day.AlarmLog), over)
 }
+
+// A tub that leaks is set aside: no batch is started in it, moved to it or planned for it
+// until it is taken up again.
+func TestTubSetAside(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.ThreeTubs(func(p *shed.Plan) {
+		p.Batches = p.Batches[:1]
+		p.Batches[0].Presoak = shed.PresoakNone
+	}))
+	r.Do(session.AddBatch{Batch: shed.Batch{FleeceID: "f1", RawG: 150, Presoak: shed.PresoakNone}})
+	where := func() map[int]bool {
+		plan, err := planner.Schedule(r.Day, r.Now, planner.Quick)
+		if err != nil {
+			t.Fatal(err)
+		}
+		tubs := map[int]bool{}
+		for _, p := range plan.Pieces {
+			tubs[p.Tub] = tubs[p.Tub] || p.Batch != "A1"
+		}
+		return tubs
+	}
+	if tubs := where(); !tubs[1] {
+		t.Errorf("with all tubs the second batch is planned for %v", tubs)
+	}
+	r.Do(session.Hold{Tub: 1})
+	_ = r.Refused(session.DoNext{Tub: 1, Act: shed.LoadNext}, "South is set aside: take it up again first")
+	sessiontest.Same(t, "asked at South", coach.PromptAt(r.Day, 1, r.Now).Rank, coach.Resting)
+	if tubs := where(); tubs[1] {
+		t.Errorf("with South set aside the second batch is planned for %v", tubs)
+	}
+	r.Until(0, shed.Draining)
+	_ = r.Refused(session.MoveBasket{Tub: 0, To: 1}, "South is set aside")
+	r.Do(session.Hold{Tub: 2})
+	_ = r.Refused(session.DoNext{Tub: 2, Act: shed.LoadNext}, "is set aside")
+	if _, err := planner.Schedule(r.Day, r.Now, planner.Quick); err != nil {
+		t.Error(err)
+	}
+	r.Do(session.Resume{Tub: 1})
+	if tubs := where(); !tubs[1] {
+		t.Errorf("then it is planned for %v", tubs)
+	}
+	r.Do(session.DoNext{Tub: 1, Act: shed.LoadNext})
+}

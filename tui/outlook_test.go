@@ -53,6 +53,11 @@ func TestPlanOutlook(t *testing.T) {
 	p.sees("too cool to wash", "raise the tank to")
 	p.workedOut()
 	p.sees("cannot be washed as it is")
+	p.press("esc", "s")
+	p.says("s again starts anyway")
+	if p.app.env.Live.Day.Running() {
+		t.Error("a plan that cannot be washed was started by one press")
+	}
 }
 
 // The plan and its timetable say one figure for how long it takes, and so does the

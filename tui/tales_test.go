@@ -206,7 +206,7 @@ func storybook() []tale {
 	row("go-on-broken", "could not be read", false, []set{withEmptyDay})
 
 	row("day-trays", "", false, []set{withTrays, withOpenDayOnTrays}, "enter", "y")
-	row("day-chosen", "waits", false, []set{withOpenDay(3, 0)}, "enter", "2")
+	row("day-chosen", "comes first", false, []set{withOpenDay(3, 0)}, "enter", "2")
 	row("day-refused", "has no bath now", false, []set{withOpenDay(3, 0)}, "enter", "3", "r")
 	row("day-reading", "THERMOMETER", false, []set{withOpenDay(3, 28)}, "enter", " ", "1", "r", "6", "5", "0", "enter")
 	return out

@@ -143,13 +143,13 @@ func (b *scheduler) waiting(batch shed.Batch) {
 		b.overNight(&j, night)
 	}
 	var why error
-	var small []int // it does not open out there: taken where no other tub lasts
+	var small []int // it does not open out there, or it is set aside: taken where no other tub lasts
 	for tub := range b.day.Tubs {
 		j.ahead[tub] = b.look.Baths(tub, batch, j.steps, 0, b.day.Plan.FromBin(batch))
 		switch err := unfit(b.look, tub, batch, j.ahead[tub]); {
 		case err != nil:
 			why = cmp.Or(why, err)
-		case b.day.Plan.FitsIn(batch, tub):
+		case b.day.Plan.FitsIn(batch, tub) && !b.day.Tubs[tub].Aside():
 			j.tubs = append(j.tubs, tub)
 		default:
 			small = append(small, tub)

@@ -348,7 +348,7 @@ func (s *outlookScreen) poured(p planner.Piece) string {
 		text += " + scour " + k.DoseText(fill.DoseML)
 	}
 	if part := b.Step.FillPart; part < 1 {
-		text += ", " + k.Units.Percent(part, 0) + " full"
+		text += ", " + k.Units.Percent(part, 0) + " of a usual bath"
 	}
 	return " (" + text + ")"
 }

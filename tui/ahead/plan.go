@@ -162,6 +162,9 @@ func (s *PlanScreen) askBegin() tea.Cmd {
 	if over := s.tooMuch(); over != "" && !s.Again("over", "%s; s again starts anyway", over) {
 		return nil
 	}
+	if s.why != nil && len(s.E.Planned.Plan.Batches) > 0 && !s.Again("why", "%s; s again starts anyway", s.why) {
+		return nil
+	}
 	// What soaks over night is in the bin already, or the day has not come yet.
 	if soak := planner.InBin(s.Whole()); soak != "" && !s.Again("soak", "%s: soaked in the bin over night? If not, put them in this evening and start tomorrow. s again: they have", soak) {
 		return nil

@@ -387,6 +387,8 @@ func capitals(text string) string {
 func headline(p coach.Prompt) string {
 	title := capitals(p.Title)
 	switch {
+	case p.Held && p.Act == shed.LoadNext:
+		return "SET ASIDE"
 	case p.Held && p.Rank == coach.Resting:
 		if p.Stopped() {
 			return "ON HOLD, " + title
@@ -410,6 +412,8 @@ func liftsNow(p coach.Prompt) bool {
 func (s *Screen) coolsOn(tub int) string {
 	if g := s.glances[tub]; g.Phase == shed.ToSink || g.Phase == shed.Soaking {
 		return "; its bath keeps cooling"
+	} else if g.Phase == shed.Idle {
+		return ": no batch is started in it until h takes it up again"
 	}
 	return ""
 }

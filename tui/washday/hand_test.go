@@ -255,16 +255,16 @@ func TestWeighedSpunIsSpun(t *testing.T) {
 	}
 }
 
-// TestRangeNeedsAReading: without a reading only the near end of the crossing is
-// said; a reading makes it a range.
-func TestRangeNeedsAReading(t *testing.T) {
+// TestNearEndIsSaid: of when a wash comes down to its release temperature the near end is
+// said, with a reading and without.
+func TestNearEndIsSaid(t *testing.T) {
 	h := newHand(t, 1, 34)
 	h.s.SetSize(200, 60)
-	h.sees("above 49 °C for at least")
+	h.sees("min above 49 °C")
 	h.press("1", "r")
 	h.write("63")
 	h.press("enter")
-	h.sees("down to 49 °C in")
+	h.sees("min above 49 °C")
 }
 
 // TestNoteSaysWhatItIsAbout: the tub chosen by hand, else the day; Tab turns.

@@ -37,8 +37,11 @@ func (s *Screen) askChange(tub int) {
 		if b.Raw() {
 			all = append(all, change{b.ID + "'s raw weight", func() tea.Cmd { return s.rawToday(b) }})
 		}
+		own := d.Tubs[tub]
+		moves := (own.Phase == shed.Draining || own.Phase == shed.ToFill) && own.NextStep().Kind.IsBath()
 		for to, t := range d.Tubs {
-			if _, err := session.Decide(d, session.MoveBasket{Tub: tub, To: to}, e.Now); err != nil || to == tub {
+			_, err := session.Decide(d, session.MoveBasket{Tub: tub, To: to}, e.Now)
+			if to == tub || err != nil && (t.Phase != shed.Idle || !moves) { // an empty one that will not do says why
 				continue
 			}
 			where := d.TubName(to)

@@ -105,7 +105,11 @@ func (s *Screen) waits(w int) []string {
 	if p.Tub == s.focus || p.Tub < 0 || p.Rank > coach.Now {
 		return nil
 	}
-	return draw.Told(s.e.Theme.Warn, fmt.Sprintf("%s waits: %s, %s. Esc goes there", s.glances[p.Tub].Name, p.Title, s.whenText(s.actOf(p))), w)
+	what := p.Title
+	if when := s.whenText(s.actOf(p)); when != "" {
+		what += ", " + when
+	}
+	return draw.Told(s.e.Theme.Warn, fmt.Sprintf("%s comes first: %s. Esc goes there", s.glances[p.Tub].Name, what), w)
 }
 
 func (s *Screen) rule() string {
@@ -241,7 +245,7 @@ func (s *Screen) releaseText(g coach.Glance) string {
 		return ""
 	}
 	u := s.e.Live.Day.Plan.Kit.Units
-	early, late := g.Release.Early.Sub(s.e.Now).Minutes(), g.Release.Late.Sub(s.e.Now).Minutes()
+	early := g.Release.Early.Sub(s.e.Now).Minutes()
 	if c := g.Prompt.Count; c.Of == coach.SinceBelow {
 		return fmt.Sprintf("below %s for %s", u.Temp(g.ReleaseC), draw.MinText(s.e.Now.Sub(c.At).Minutes()))
 	}
@@ -251,14 +255,11 @@ func (s *Screen) releaseText(g coach.Glance) string {
 		}
 		return "below " + u.Temp(g.ReleaseC) + " now"
 	}
-	// Without a reading the far end says nothing that anyone can go by.
-	if g.Release.Late.IsZero() || late > 240 || g.LastReading.At.IsZero() {
-		if early < 1 {
-			return "may be down to " + u.Temp(g.ReleaseC)
-		}
-		return fmt.Sprintf("above %s for at least %s", u.Temp(g.ReleaseC), draw.MinText(math.Floor(early)))
+	// The far end says nothing that anyone can go by.
+	if early < 1 {
+		return "may be down to " + u.Temp(g.ReleaseC)
 	}
-	return fmt.Sprintf("down to %s in %.0f-%.0f min", u.Temp(g.ReleaseC), max(0, math.Floor(early)), math.Ceil(late))
+	return fmt.Sprintf("at least %s above %s", draw.MinText(math.Floor(early)), u.Temp(g.ReleaseC))
 }
 
 // order lists what to do across the tubs, most pressing first, each whole.
