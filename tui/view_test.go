@@ -110,8 +110,8 @@ func TestThemeMsg(t *testing.T) {
 			continue
 		}
 		a := x.open(t)
-		a.Update(tea.WindowSizeMsg{Width: 120, Height: 40})
 		a.Update(ThemeMsg(theme.New(io.Discard, theme.Options{})))
+		a.Update(tea.WindowSizeMsg{Width: 120, Height: 40})
 		before := a.View()
 		a.Update(ThemeMsg(theme.New(io.Discard, theme.Options{Light: true})))
 		if at := dark.FindString(a.View()); at != "" || !dark.MatchString(before) {
