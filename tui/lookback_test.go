@@ -102,7 +102,7 @@ func TestLookBackHidesNoReading(t *testing.T) {
 	p.everySize()
 	p.press("v", "down")
 	p.everySize()
-	p.sees("A1's first hot wash in North", "lowest 47 °C", "margin: 2 °C below 49 °C", "read 47 °C")
+	p.sees("A1's first hot wash in North", "lowest 47 °C", "the lowest lay 2 °C below 49 °C", "read 47 °C")
 	p.press("up", "up")
 	p.says("this is the first bath")
 	p.press("esc", "esc", "esc")

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session/measure"
@@ -24,7 +23,7 @@ var coverOn = map[cooling.Cover]string{cooling.Lid: "a lid", cooling.Film: "film
 func (a Advice) Say(u measure.System) (what, why string) {
 	what, why = a.say(u)
 	sure := a.Sure.String()
-	return what, why + " " + strings.ToUpper(sure[:1]) + sure[1:] + "."
+	return what, why + " That is " + sure + "."
 }
 
 func (a Advice) say(u measure.System) (what, why string) {
@@ -70,7 +69,7 @@ func (a Advice) say(u measure.System) (what, why string) {
 			fmt.Sprintf("In %s%s the first reading came after %s or more and was at least %s off the forecast.", washes, on, mins(a.From), u.TempApart(0, a.Least))
 	case HandsMinutes:
 		return fmt.Sprintf("Plan %s to %s, not %s", minTenths(a.To), a.Act, minTenths(a.From)),
-			fmt.Sprintf("They took about that long %s%s. Later plans allow for it by themselves.", of("time", "times"), on)
+			fmt.Sprintf("It took about that long %s%s, where nothing else held you up. Later plans allow for it by themselves.", of("time", "times"), on)
 	}
 	return "", ""
 }

@@ -47,6 +47,7 @@ type walk struct {
 	deeds []Deed
 	open  []Deed // that fleece in a bath or wet still waited for in the end: no work
 	boils []Boil
+	cool  map[int][]Stretch // when no wait would have made the tap warm enough for that bath; the last may have no end yet
 	tank  map[int]Stretch   // when the bath that the tub waits for had to wait for hot water
 	waits map[int]waitsFor  // what deeds waited for besides hands, by their index
 	held  map[int][]Stretch // when tubs were on hold
@@ -54,7 +55,10 @@ type walk struct {
 }
 
 // waitsFor is what a deed had to wait for besides the person.
-type waitsFor struct{ kettle, tank Stretch }
+type waitsFor struct {
+	tank         Stretch
+	kettle, cool []Stretch
+}
 
 // Boil is the kettle from when it was put on until it boiled, for a bath of a batch. Told
 // says that somebody said when; else it is reckoned.
@@ -66,7 +70,7 @@ type Boil struct {
 }
 
 func walked(d session.Day) *walk {
-	w := &walk{tank: map[int]Stretch{}, waits: map[int]waitsFor{}, held: map[int][]Stretch{}, added: map[string]time.Time{}}
+	w := &walk{cool: map[int][]Stretch{}, tank: map[int]Stretch{}, waits: map[int]waitsFor{}, held: map[int][]Stretch{}, added: map[string]time.Time{}}
 	var day session.Day
 	for i, r := range d.Told() {
 		before := day
@@ -80,6 +84,9 @@ func walked(d session.Day) *walk {
 			w.added[e.Batch.ID] = r.At
 		}
 		w.boil(before, day)
+		if before.Kettle != day.Kettle {
+			w.wantTank(day, r.At)
+		}
 		tub := session.TubOf(r.Event)
 		if tub < 0 || tub >= len(before.Tubs) {
 			continue
@@ -122,14 +129,24 @@ func (w *walk) deed(before, after session.Day, act shed.Action, tub int) {
 	switch {
 	case act == shed.LoadNext:
 		f.Batch, f.Step = after.Tubs[tub].Batch, 0
+		f.Ready = later(f.Ready, w.added[f.Batch])
+		if b, ok := after.Batch(f.Batch); ok && !after.Plan.FitsIn(b, tub) { // nobody was called to it
+			f.Ready = done
+		}
 	case act == shed.Lift:
 		f.Ready = t.SoakEndAt(done)
 	case act == shed.FillTub:
 		var x waitsFor
-		if k := before.Kettle; k.IsFor(t) {
-			x.kettle = Stretch{k.OnAt, k.ReadyAt()}
+		for _, b := range w.boils {
+			if b.Batch == t.Batch && b.Step == t.At {
+				x.kettle = append(x.kettle, b.Stretch)
+			}
 		}
-		x.tank = w.tank[tub]
+		x.tank, x.cool = w.tank[tub], w.cool[tub]
+		if n := len(x.cool); n > 0 && x.cool[n-1].To.IsZero() {
+			x.cool[n-1].To = done
+		}
+		delete(w.cool, tub)
 		w.waits[len(w.deeds)] = x
 	}
 	if f.Ready.After(done) { // sooner than planned
@@ -142,35 +159,45 @@ func (w *walk) deed(before, after session.Day, act shed.Action, tub int) {
 // wantTank notes until when tubs have to wait for hot water, as it is at a moment: after each
 // draw, and when one begins to wait for a bath.
 func (w *walk) wantTank(d session.Day, at time.Time) {
-	if !d.Plan.Kit.HotWater().Known() {
-		return
-	}
 	for tub := range d.Tubs {
-		was := w.tank[tub]
+		was, cool := w.tank[tub], w.cool[tub]
+		open := len(cool) > 0 && cool[len(cool)-1].To.IsZero()
 		if d.Tubs[tub].Phase != shed.ToFill {
 			delete(w.tank, tub)
-		} else if idle, ok := d.IdleFill(tub, at); ok && measure.Finite(idle.WaitMin) {
+			delete(w.cool, tub)
+			continue
+		}
+		idle, ok := d.IdleFill(tub, at)
+		switch ever := measure.Finite(idle.WaitMin); {
+		case ok && ever:
 			if !at.Before(was.To) {
 				was.From = at
 			}
 			w.tank[tub] = Stretch{was.From, at.Add(measure.Lasting(idle.WaitMin))}
+		case ok && !open:
+			w.cool[tub] = append(cool, Stretch{From: at})
+		}
+		if open && (!ok || measure.Finite(idle.WaitMin)) {
+			cool[len(cool)-1].To = at
 		}
 	}
 }
 
-// boil notes a kettle that was poured, or put on for another bath.
+// boil notes a boil that is over: the kettle was poured, refilled, or put on for another bath.
 func (w *walk) boil(before, after session.Day) {
 	k := before.Kettle
-	if !k.OnAt.IsZero() && !k.OnAt.Equal(after.Kettle.OnAt) {
+	if !k.OnAt.IsZero() && (!k.OnAt.Equal(after.Kettle.OnAt) || !k.LoadAt.Equal(after.Kettle.LoadAt)) {
 		w.boils = append(w.boils, boilOf(k, after.FreeAt()))
 	}
 }
 
+// boilOf is the boil that is on. One through which nobody refilled the kettle is over with it.
 func boilOf(k session.KettleRun, by time.Time) Boil {
-	b := Boil{Stretch{k.OnAt, k.ReadyAt()}, k.Batch, k.Step, !k.BoiledAt.IsZero()}
-	if b.To.After(by) {
-		b.To = by
+	b := Boil{Stretch{k.LoadAt, k.ReadyAt()}, k.Batch, k.Step, !k.BoiledAt.IsZero()}
+	if k.Follows() {
+		b.To = k.RefillAt()
 	}
+	b.To = sooner(b.To, by)
 	return b
 }
 

@@ -87,7 +87,7 @@ func Of(d session.Day) []Finding {
 				continue
 			}
 			warm.Of++
-			if len(within(x)) == 0 {
+			if !x.FillRead && !slices.ContainsFunc(x.Readings, func(r session.Reading) bool { return !r.Doubtful }) {
 				unread++
 			}
 			if low := lowest(d, x); low.TempC-x.Step.ReleaseC < margin {
@@ -103,6 +103,8 @@ func Of(d session.Day) []Finding {
 			return a.Kind < b.Kind
 		case a.Kind != Below && a.Bath.StepIndex != b.Bath.StepIndex: // that is never told of two at once
 			return a.Bath.StepIndex < b.Bath.StepIndex
+		case a.Kind == Hung && a.Before.StepIndex != b.Before.StepIndex:
+			return a.Before.StepIndex < b.Before.StepIndex
 		}
 		return a.Min > b.Min
 	})

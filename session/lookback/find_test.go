@@ -39,6 +39,10 @@ func finished(r *sessiontest.Run) *sessiontest.Run { return finishedAt(r, r.Day.
 
 // finishedAt is finished by hands that take so many minutes for each deed.
 func finishedAt(r *sessiontest.Run, hands shed.Hands) *sessiontest.Run {
+	return rackedAt(r, hands).Do(session.EndDay{})
+}
+
+func rackedAt(r *sessiontest.Run, hands shed.Hands) *sessiontest.Run {
 	for !r.Day.AllRacked() {
 		if t := r.Day.Tubs[0]; t.Phase == shed.Soaking {
 			r.Tick(sessiontest.Minutes(t.Bath.SoakMin))
@@ -47,7 +51,7 @@ func finishedAt(r *sessiontest.Run, hands shed.Hands) *sessiontest.Run {
 		}
 		r.Next(0)
 	}
-	return r.Do(session.EndDay{})
+	return r
 }
 
 // Each day's fault, and the sentence for it. Times are from the day's beginning at 08:00;
@@ -181,6 +185,33 @@ func TestAlikeFaultsAreToldOnce(t *testing.T) {
 		return strings.HasPrefix(s, "The second rinse of A") && strings.Contains(s, " and 3 more was cut short, to ")
 	}) {
 		t.Errorf("%d: %q", len(got), got)
+	}
+}
+
+// Fleece that hung before the same bath after another one is told apart, and each alarm is of its own
+// batch. A bath that was read before the fleece went in was read.
+func TestWhereFleeceHungAndWhatWasRead(t *testing.T) {
+	hung := func(batch, before string, alone float64) lookback.Finding {
+		f := lookback.Finding{Kind: lookback.Hung, Min: 34, AloneMin: alone}
+		f.Bath.Batch, f.Bath.Step.Name, f.Before.Step.Name = batch, "hot wash", before
+		if before == "rinse" {
+			f.Before.Step.Kind = shed.Rinse
+		}
+		return f
+	}
+	var got []string
+	for _, s := range lookback.Say([]lookback.Finding{hung("A1", "presoak", 0), hung("B1", "rinse", 0), hung("B2", "rinse", 14)}, measure.Metric, func(time.Time) string { return "11:07" }) {
+		got = append(got, s.Text)
+	}
+	sessiontest.Same(t, "said", got, []string{
+		"A1 hung 34 min between the presoak and the hot wash: the longest is 45 min. Next time have its water ready when you lift.",
+		"B1 and B2 hung 34 min between the rinse and the hot wash: out of the water fleece cools, and wax sets. B2's alarm rang at 11:07 but nobody came for 14 min.",
+	})
+	r := sessiontest.Start(t, sessiontest.OneTub(tapDoes)).Leap(3).Next(0).Do(session.TakeReading{TempC: 64, Sure: true}).Leap(4).Next(0)
+	for _, f := range lookback.Of(finished(r).Day) {
+		if f.Kind == lookback.Unread || f.Washes > 0 {
+			t.Errorf("read at 08:03, and told: %+v", f)
+		}
 	}
 }
 

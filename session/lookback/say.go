@@ -35,7 +35,7 @@ func Say(found []Finding, u measure.System, clock func(time.Time) string) []Said
 // alike says that two findings are told in one sentence: the same fault of the same step
 // at two batches.
 func (f Finding) alike(g Finding) bool {
-	return f.Kind == g.Kind && slices.Contains([]Kind{Hung, CutShort, LeftOut, TooLong}, f.Kind) && f.Bath.Step.Name == g.Bath.Step.Name
+	return f.Kind == g.Kind && slices.Contains([]Kind{Hung, CutShort, LeftOut, TooLong}, f.Kind) && f.Bath.Step.Name == g.Bath.Step.Name && f.Before.Step.Name == g.Before.Step.Name
 }
 
 // fewBatches are named, of more there is their number.
@@ -86,8 +86,12 @@ func say(found []Finding, u measure.System, clock func(time.Time) string) string
 			to = "the same again"
 		}
 		text := fmt.Sprintf("%s hung %s%s between the %s and %s: %s.", batches(found), upTo, mins(most), f.Before.Step.Name, to, why)
-		if f.AloneMin > 0 {
-			return text + fmt.Sprintf(" The alarm rang at %s but nobody came for %s.", clock(f.Rang.RaisedAt), mins(f.AloneMin))
+		if i := slices.IndexFunc(found, func(g Finding) bool { return g.AloneMin > 0 }); i >= 0 {
+			whose, g := "The", found[i]
+			if len(found) > 1 {
+				whose = g.Bath.Batch + "'s"
+			}
+			return text + fmt.Sprintf(" %s alarm rang at %s but nobody came for %s.", whose, clock(g.Rang.RaisedAt), mins(g.AloneMin))
 		}
 		return text + " Next time have its water ready when you lift."
 	case TooFar:
@@ -231,6 +235,8 @@ func (w Wait) What(d session.Day) string {
 		return to + ": its kettle boiled" + part
 	case ForTank:
 		return to + ": the tank heated up" + part
+	case ForWarmth:
+		return to + ": its water was too cool" + part
 	case ForSpin:
 		return to + ": it was " + d.TubName(w.AtTub) + "'s turn in the spin dryer" + part
 	case OnHold:

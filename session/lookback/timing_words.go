@@ -208,7 +208,7 @@ func (w Words) Down(f Forecast, releaseC float64) string {
 	return text + fmt.Sprintf(" (%s-%s)", w.Clock(r.Early), w.Clock(r.Late))
 }
 
-// Margin is how far the lowest lay from the release temperature; "" where the bath has none.
+// Margin is, after "the lowest lay", how far that was from the release temperature; "" where the bath has none.
 func (w Words) Margin(b Bath) string {
 	releaseC := b.Step.ReleaseC
 	if !measure.Finite(b.MarginC) {

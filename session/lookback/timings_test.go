@@ -174,6 +174,43 @@ func TestABathWaitsForItsKettle(t *testing.T) {
 	}
 }
 
+// A small kettle boils twice, from 08:05 and from 08:30, and stood between. What no tap is warm enough
+// for waits for nobody, and a batch that came later, or that is too much for the tub, not for hands before.
+func TestAKettleThatStoodAndWaterTooCool(t *testing.T) {
+	p := sessiontest.ManyBatches(2, 2)
+	p.Kit.HotTapC, p.Kit.Kettle.CapacityL = 50, 1.2
+	p.Kit.Tubs[1].CapacityL, p.Kit.Tubs[1].FillL = 60, 40 // more than any kettle warms
+	for i := range p.Batches {
+		p.Batches[i].Presoak = shed.PresoakNone
+	}
+	r := sessiontest.Start(t, p).Leap(5).Do(session.TellKettle{}).Leap(30).Do(session.TellKettle{})
+	if _, idle := r.Day.IdleFill(1, r.Now); !idle {
+		t.Fatal("the other tub's water is warm enough without the kettle")
+	}
+	x := lookback.TimingsOf(r.Leap(45).Next(0).Leap(50).Fill(1, 60).Day)
+	if len(x.Kettle.Was) != 2 || stretch(x.Kettle.Was[1].Stretch)[:5] != "08:30" || x.Kettle.Was[0].Min() > 3 {
+		t.Errorf("%+v", x.Kettle.Was)
+	}
+	if got := waits(r.Day, x); !slices.ContainsFunc(got, func(s string) bool {
+		return strings.Contains(s, r.Day.TubName(1)+" to be filled: its water was too cool")
+	}) {
+		t.Errorf("%q", got)
+	}
+}
+
+// A batch is added 60 minutes after its tub came free: nothing waited before.
+func TestABatchAddedLaterDidNotWait(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.OneTub(tapDoes))
+	rackedAt(r, r.Day.Plan.HandsMin())
+	free := r.Now
+	r.Wait(60).Do(session.AddBatch{Batch: shed.Batch{FleeceID: "f1", RawG: 100}}).Wait(5).Next(0)
+	for _, w := range lookback.TimingsOf(r.Day).Waits {
+		if w.Act == shed.LoadNext && w.From.Before(free.Add(59*time.Minute)) {
+			t.Errorf("%s %s waited %s", stretch(w.Stretch), w.Who(r.Day), w.What(r.Day))
+		}
+	}
+}
+
 // On hold from 08:34, at a soak that is over at 08:24, to 08:40, and lifted at 08:42.
 func TestATubOnHoldWaitsForNobody(t *testing.T) {
 	r := sessiontest.Start(t, sessiontest.OneTub(tapDoes)).Leap(3).Next(0).Leap(4).Next(0).Leap(34).Do(session.Hold{}).Leap(40).Do(session.Resume{}).Leap(42).Next(0)

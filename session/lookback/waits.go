@@ -20,6 +20,7 @@ const (
 	ForTub                 // a batch, for a tub to come free
 	ForKettle              // a bath, for its kettle to boil
 	ForTank                // a bath, for the tank to be hot enough
+	ForWarmth              // a bath, for water warm enough: the tap is not, and the kettle was elsewhere
 	ForSpin                // fleece, for the spin dryer with other fleece in it
 	OnHold                 // set aside by the person
 )
@@ -64,8 +65,13 @@ func (w *walk) allWaits(day Stretch) (waits []Wait, restMin float64) {
 		for _, at := range w.held[f.Tub] {
 			take(at, OnHold, -1)
 		}
-		take(w.waits[i].kettle, ForKettle, -1)
+		for _, at := range w.waits[i].kettle {
+			take(at, ForKettle, -1)
+		}
 		take(w.waits[i].tank, ForTank, -1)
+		for _, at := range w.waits[i].cool {
+			take(at, ForWarmth, -1)
+		}
 		for _, other := range w.deeds {
 			cause := ForYou
 			if f.Act == shed.SpinFibre && other.Act == shed.SpinFibre {

@@ -3,6 +3,7 @@ package lookback
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 	"strings"
 	"time"
@@ -230,7 +231,11 @@ func (w Words) Happened(list []ledger.BathReview, i int) []string {
 			in = b.FilledAt
 		}
 		if wait := in.Sub(last.LiftedAt); wait >= longBetween {
-			done = append(done, "the fleece hung "+measure.Minutes(math.Round(wait.Minutes()))+" before it")
+			again := ""
+			if slices.ContainsFunc(list[:i], func(x ledger.BathReview) bool { return x.StepIndex == b.StepIndex && !x.LeftOut() }) {
+				again = ", the second time" // the table has it twice
+			}
+			done = append(done, "the fleece hung "+measure.Minutes(math.Round(wait.Minutes()))+" before it"+again)
 		}
 	}
 	return done

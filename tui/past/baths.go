@@ -122,7 +122,7 @@ func (s *bathsScreen) head() []string {
 		if b.MarginC < 0 {
 			style = t.Warn
 		}
-		out = append(out, draw.Told(style, "margin: "+margin, s.W)...)
+		out = append(out, draw.Told(style, "the lowest lay "+margin, s.W)...)
 	}
 	return out
 }
