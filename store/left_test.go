@@ -2,13 +2,15 @@ package store
 
 import (
 	"path/filepath"
+	"reflect"
 	"testing"
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/shed"
 )
 
-// When the program was left outlives it; what is not ours is nothing.
+// When the program was left, and the plan of the next day, outlive it; what is not ours is nothing.
 func TestLeft(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "tubside.db")
 	s, err := Open(path)
@@ -27,6 +29,14 @@ func TestLeft(t *testing.T) {
 	}
 	if s, err = Open(path); err != nil {
 		t.Fatal(err)
+	}
+	plan := shed.Plan{Method: shed.BuiltInMethod(), Batches: []shed.Batch{{FleeceID: "f1", RawG: 200, Again: shed.Earlier{Day: 2, Batch: "A1"}}}}
+	none, err := s.Draft()
+	if saveErr := s.SaveDraft(plan); saveErr != nil || err != nil || len(none.Batches) > 0 {
+		t.Errorf("%+v, %v, %v", none, err, saveErr)
+	}
+	if p, err := s.Draft(); err != nil || !reflect.DeepEqual(p.Batches, plan.Batches) || !reflect.DeepEqual(p.Method, plan.Method) {
+		t.Errorf("the plan of the next day: %+v, %v", p, err)
 	}
 	if l, err := s.Left(); err != nil || l != want {
 		t.Errorf("%+v, %v", l, err)

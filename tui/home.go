@@ -134,6 +134,9 @@ func (s *homeScreen) entries() []entry {
 		return func() tea.Cmd { return e.WithRecord(s, func() tea.Cmd { return base.Push(made(e)) }) }
 	}
 	plan := entry{"p", "Plan a wash day", "which batches, in which order, how", open(ahead.NewPlan)}
+	if n := len(e.Planned.Plan.Batches); n > 0 {
+		plan.words, plan.about = "Go on with the plan", base.Counted(n, "batch", "batches")+" of the next wash day"
+	}
 	var out []entry
 	switch {
 	case e.Live.Day.Running():

@@ -74,3 +74,38 @@ func TestOneOddBatch(t *testing.T) {
 	p.sees("138 g on the rack does not go with 9 g raw: is the unit right?", "does not go")
 	p.everySize()
 }
+
+// TestPlanOutlivesTheProgram: a plan in the making is there again at the next start, one that
+// was begun or emptied is not.
+func TestPlanOutlivesTheProgram(t *testing.T) {
+	p := newPerson(t, true, withRecord)
+	again := func() *person {
+		p.settled()
+		return newPerson(t, true, func(q *person, d *base.Deps) {
+			q.journal, q.ledger, q.clock = p.journal, p.ledger, p.clock
+			d.Journal, d.Ledger, d.Clock = p.journal, p.ledger, p.clock
+			p.journal.Ask, p.ledger.Ask = nil, nil
+		})
+	}
+	p.press("f", "enter", "p", "enter", "enter", "enter", "9", "0", "0", "ctrl+s")
+	n := len(p.app.env.Planned.Plan.Batches)
+	p = again()
+	p.sees("Go on with the plan")
+	p.press("p")
+	if got := len(p.app.env.Planned.Plan.Batches); got != n || n < 2 {
+		t.Fatalf("%d of %d batches are there again", got, n)
+	}
+	p.press("d", "d")
+	p = again()
+	if got := len(p.app.env.Planned.Plan.Batches); got != n-1 {
+		t.Errorf("one taken out of %d: %d are there again", n, got)
+	}
+	p.press("p", "s")
+	if !p.app.env.Live.Day.Running() {
+		t.Fatalf("no day runs:\n%s", p.view())
+	}
+	p.settled()
+	if got := len(p.ledger.Next.Batches); got > 0 {
+		t.Errorf("of the plan that was begun %d batches are kept", got)
+	}
+}

@@ -48,6 +48,10 @@ func (k keptLedger) Left() (session.Left, error) { return session.Left{}, nil }
 
 func (k keptLedger) SaveLeft(session.Left) error { return nil }
 
+func (k keptLedger) Draft() (shed.Plan, error) { return shed.Plan{}, nil }
+
+func (k keptLedger) SaveDraft(shed.Plan) error { return nil }
+
 func (k keptLedger) AlarmSettings() (session.AlarmSettings, error) {
 	return session.AlarmSettings{}, nil
 }

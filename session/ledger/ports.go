@@ -85,6 +85,9 @@ type Ledger interface {
 	// Left is how the program was left last while a day ran; the zero value if it never was.
 	Left() (session.Left, error)
 	SaveLeft(session.Left) error
+	// Draft is the plan of the next day as it was kept last; without batches there is none.
+	Draft() (shed.Plan, error)
+	SaveDraft(shed.Plan) error
 }
 
 // Summarise makes the day's line for the list of days.

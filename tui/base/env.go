@@ -3,6 +3,7 @@ package base
 import (
 	"errors"
 	"fmt"
+	"reflect"
 	"strings"
 	"time"
 
@@ -190,6 +191,37 @@ func (e *Env) HearMoved() {
 type planning struct {
 	Plan     shed.Plan // its kit is that of Env
 	WaterDay string    // the day on which the taps were looked over last
+	kept     shed.Plan // as the store has it
+}
+
+// TakeDraft goes on with the plan that was being made when the program was left.
+func (e *Env) TakeDraft() {
+	p, err := e.Ledger.Draft()
+	if err != nil || len(p.Batches) == 0 {
+		return
+	}
+	trial := p
+	if trial.Kit = e.Kit; trial.Clean().Validate() == nil {
+		e.Planned.Plan, e.Planned.kept = p, p
+	}
+}
+
+// KeepDraft keeps the plan as it is being made, if it has changed.
+func (e *Env) KeepDraft() {
+	if e.Rehearsal != nil {
+		return
+	}
+	var p shed.Plan
+	if now := e.Planned.Plan; len(now.Batches) > 0 {
+		p = shed.Plan{Method: now.Method, Fleeces: now.Fleeces, Batches: now.Batches}
+	}
+	if reflect.DeepEqual(p, e.Planned.kept) {
+		return
+	}
+	e.Planned.kept = p
+	if err := e.Keep(func() error { return e.Ledger.SaveDraft(p) }); err != nil {
+		e.Refuse(fmt.Errorf("the plan could not be saved: %w", err))
+	}
 }
 
 // Humidity is that of the room, as it was typed last with a dry weight.

@@ -129,6 +129,7 @@ type FakeLedger struct {
 	Alarms  session.AlarmSettings
 	Tags    []tag.Printed
 	WasLeft session.Left
+	Next    shed.Plan // of the next day
 	desk
 }
 
@@ -138,6 +139,16 @@ func (l *FakeLedger) Left() (session.Left, error) {
 }
 
 func (l *FakeLedger) SaveLeft(at session.Left) error { l.WasLeft = at; return l.Err }
+
+func (l *FakeLedger) Draft() (shed.Plan, error) { return l.Next, l.Err }
+
+func (l *FakeLedger) SaveDraft(p shed.Plan) error {
+	l.asked("SaveDraft")
+	if l.Err == nil {
+		l.Next = p
+	}
+	return l.Err
+}
 
 func NewFakeLedger() *FakeLedger { return &FakeLedger{} }
 
