@@ -18,7 +18,9 @@ var (
 // SaveLeft remembers when the program was left.
 //
 // Errors: ErrSave, ErrClosed, ErrDamaged.
-func (s *Store) SaveLeft(l session.Left) error { return s.note(leftKey, "when the program was left", l) }
+func (s *Store) SaveLeft(l session.Left) error {
+	return s.note(leftKey, "when the program was left", l)
+}
 
 // Left is when the program was left last; the zero value where nobody knows.
 //

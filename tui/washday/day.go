@@ -42,8 +42,9 @@ type Screen struct {
 	acted      string    // that deed: "North is lifted"
 	kettleAt   time.Time // of the last that told of the kettle
 	pending    pending
-	stands     offer // what the band says
-	left       offer // what it said before it changed by itself, with nobody at the keys since
+	tookBackAt time.Time // when a deed was taken back last
+	stands     offer     // what the band says
+	left       offer     // what it said before it changed by itself, with nobody at the keys since
 	keyAt      time.Time
 	leaving    base.Leaving // a rehearsal
 	ask        *ask

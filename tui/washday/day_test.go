@@ -97,7 +97,17 @@ func TestDayEnterGoesThroughATub(t *testing.T) {
 	if h.phase(0) != "soak" {
 		t.Fatalf("phase %q after the sink-in", h.phase(0))
 	}
-	h.press("u", "u", "enter")
+	h.press("u", "u")
+	h.sees("u again: yes")
+	if h.phase(0) != "sink in" {
+		t.Fatalf("phase %q: the second u took back what was done before", h.phase(0))
+	}
+	h.wait(2)
+	h.press("u")
+	if h.phase(0) != "fill" {
+		t.Fatalf("phase %q after the answer", h.phase(0))
+	}
+	h.press("enter")
 	if h.phase(0) != "soak" {
 		t.Fatalf("phase %q after both in one", h.phase(0))
 	}

@@ -134,7 +134,8 @@ func (s *Screen) unheard(msg tea.KeyMsg) bool {
 // oldDeed is the age from which taking a deed back is asked about.
 const oldDeed = 5 * time.Minute
 
-// undo takes the last deed back; one that is not of just now is asked about.
+// undo takes the last deed back; one that is not of just now is asked about, and one from
+// before the last that was taken back: the key is pressed twice by habit.
 func (s *Screen) undo() {
 	d := s.e.Live.Day
 	if coach.CanUndo(d) == "" && d.MayDrop() && s.e.Rehearsal == nil {
@@ -142,10 +143,12 @@ func (s *Screen) undo() {
 		return
 	}
 	question := ""
-	if age := s.e.Now.Sub(d.UndoneAt()); coach.CanUndo(d) != "" && age > oldDeed {
+	if age := s.e.Now.Sub(d.UndoneAt()); coach.CanUndo(d) != "" && (age > oldDeed || d.UndoneAt().Before(s.tookBackAt)) {
 		question = fmt.Sprintf("undo %s, %s ago? u again: yes", coach.CanUndo(d), draw.MinText(age.Minutes()))
 	}
-	s.again("u", session.Undo{}, question, "taken back: "+coach.CanUndo(d))
+	if s.again("u", session.Undo{}, question, "taken back: "+coach.CanUndo(d)) {
+		s.tookBackAt = s.e.Now
+	}
 }
 
 func (s *Screen) endQuestion() string {
