@@ -113,7 +113,7 @@ func Apply(d Day, r Recorded) Day {
 		}
 		f := Fate{Tub: -1}
 		if d.Plan.FromCards() { // washed and dried that day, as far as anybody knows
-			f.SunkAt, f.RackedAt, f.Washes = d.StartedAt, d.StartedAt, max(1, e.Batch.Card.Washes)
+			f.LoadedAt, f.SunkAt, f.RackedAt, f.Washes = d.StartedAt, d.StartedAt, d.StartedAt, max(1, e.Batch.Card.Washes)
 		}
 		d.setFate(e.Batch.ID, f)
 	default:

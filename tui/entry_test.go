@@ -146,7 +146,7 @@ func TestFirstKeyReplacesEverywhere(t *testing.T) {
 		"water": {"k", "1"}, "kettle": {"k", "2"}, "scour": {"k", "3"}, "lead": {"k", "4"}, "tub": {"k", "5"}, "new tub": {"k", "a"},
 		"tank": {"k", "end", "up", "up", "up", "enter"}, "rack": {"k", "end", "up", "up", "enter"}, "prices": {"k", "end", "up", "enter"}, "scales": {"k", "end", "enter"},
 		"fleece": {"f", "a"}, "batches": {"p", "a"}, "water today": {"p", "w"}, "method": {"m", "enter", "e"},
-		"step": {"m", "enter", "down", "e", "ctrl+s"}, "dry": {"d", "enter", "w"}, "wet": {"r", "enter"}, "own words": {"r", "h", "n"}, "file": {"d", "enter", "s"}, "part": {"d", "enter", "p"}, "alarms": {"a", "s"}, "first start": {}, "off": {"m"},
+		"step": {"m", "enter", "down", "e", "ctrl+s"}, "dry": {"d", "enter", "w"}, "wet": {"r", "enter"}, "own words": {"r", "h", "n"}, "file": {"d", "enter", "s"}, "part": {"d", "enter", "p"}, "old wash": {"d", "a"}, "alarms": {"a", "s"}, "first start": {}, "off": {"m"},
 	} {
 		var set []func(*person, *base.Deps)
 		if name != "first start" {

@@ -113,6 +113,17 @@ func storybook() []tale {
 	row("method-name", "Name", false, nil, "m", "c", "ctrl+s", "enter", "n")
 
 	row("past", "60 %", false, record, "d")
+	card := []string{"d", "a", "2", "0", "2", "4", "-", "0", "6", "-", "0", "1", "enter", "enter", "2", "0", "0", "enter", "1", "1", "0", "enter", "B", "7", "enter", "down", "enter", "s", "o", "f", "t"}
+	row("past-old-wash", "Day it was washed", false, record, "d", "a")
+	row("past-old-wash-batch", "How it came out", false, record, card...)
+	row("past-old-wash-saved", "Another batch", false, record, append(slices.Clone(card), "ctrl+s")...)
+	out = append(out, tale{"review-card", "later from a card", true, func(t *testing.T) *App {
+		p := newPerson(t, true, withRecord)
+		p.press(append(slices.Clone(card), "ctrl+s")...)
+		p.settled()
+		p.press("esc", "end", "enter")
+		return p.app
+	}})
 	row("past-empty", "No day yet", false, nil, "d")
 	row("review", "yield", true, record, "d", "down", "enter")
 	out = append(out, tale{"review-advice", "reach a tub", true, func(t *testing.T) *App {

@@ -163,8 +163,23 @@ func (s Shelf) there(c Card, taken map[shed.Earlier]bool) (all []BookedBatch, sa
 // sameG says that two weights are one: a table has them to 0.01 g.
 func sameG(a, b float64) bool { return a-b < 0.011 && b-a < 0.011 }
 
-// Ask asks about a card of whose fleece the record has a batch on that day already.
-func (s Shelf) Ask(c Card) error { return s.ask(c, nil) }
+// Ask asks about a card of whose fleece the record has a batch on that day already, but for one
+// more of a day that is being entered, and about one of more than is left of its fleece.
+func (s Shelf) Ask(c Card, more bool) error {
+	if err := s.ask(c, nil); err != nil && !more {
+		return err
+	}
+	left := StockOf([]shed.Fleece{c.Fleece}, s.Days).WholeG(c.Fleece)
+	return s.askLeft(c, left)
+}
+
+// askLeft asks about a card of more than is left of its fleece, g.
+func (s Shelf) askLeft(c Card, leftG float64) error {
+	if u := s.Kit.Units; c.Batch.Raw() && c.Batch.RawG > leftG+0.5 {
+		return shed.Unlikelyf("%s %s, and only %s of it is not washed: %s is more", c.Fleece.Title(), c.Fleece.WeighsText(u.Mass), u.Mass(max(0, leftG)), u.Mass(c.Batch.RawG))
+	}
+	return nil
+}
 
 func (s Shelf) ask(c Card, taken map[shed.Earlier]bool) error {
 	all, _ := s.there(c, taken)
@@ -317,10 +332,10 @@ func (t *taking) wanted(c Card) bool {
 	if c.Again != "" {
 		return true
 	}
-	u := t.Kit.Units
 	left := t.left[c.Fleece.ID]
-	if t.left[c.Fleece.ID] -= c.Batch.RawG; c.Batch.RawG > left+0.5 && !t.sure {
-		t.bad(c, "raw_g", shed.Unlikelyf("%s %s, and only %s of it is not washed: %s is more", c.Fleece.Title(), c.Fleece.WeighsText(u.Mass), u.Mass(max(0, left)), u.Mass(c.Batch.RawG)))
+	t.left[c.Fleece.ID] -= c.Batch.RawG
+	if err := t.askLeft(c, left); err != nil && !t.sure {
+		t.bad(c, "raw_g", err)
 		return false
 	}
 	return true

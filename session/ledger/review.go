@@ -115,6 +115,9 @@ func ReviewOf(d session.Day) Review {
 
 // withSkipped puts in the steps that a batch went by without a bath.
 func withSkipped(d session.Day, b shed.Batch, baths []BathReview) []BathReview {
+	if d.Plan.FromCards() { // no bath of it was written down
+		return nil
+	}
 	last := -1
 	for _, x := range baths {
 		last = max(last, x.StepIndex)

@@ -241,6 +241,23 @@ func (k *Keeper) DoTogether(id shed.DayID, d session.Day, c session.DoNext, then
 	})
 }
 
+// Enter puts a card of an earlier wash into a day of cards, insisting on its weights, and
+// returns the day after it; one without a number begins by plan.
+func (k *Keeper) Enter(id shed.DayID, d session.Day, c ledger.Card, plan shed.Plan) (shed.DayID, session.Day, error) {
+	if _, _, err := c.Enter(d, plan, true); err != nil || id != 0 {
+		if err == nil {
+			d, err = k.change(id, d, func(d session.Day) (session.Day, []session.Recorded, error) { return c.Enter(d, plan, true) })
+		}
+		return id, d, err
+	}
+	id, err := k.with.Journal.NewDay()
+	if err != nil {
+		return 0, d, err
+	}
+	d, err = k.change(id, d, func(d session.Day) (session.Day, []session.Recorded, error) { return c.Enter(d, plan, true) })
+	return id, d, err
+}
+
 // change is what a day becomes by do, which says what happened.
 type change = func(session.Day) (session.Day, []session.Recorded, error)
 

@@ -32,7 +32,7 @@ var keyFind = base.Bind("/", "search", "/")
 // NewPast is the list of past days.
 func NewPast(e *base.Env) base.Screen {
 	s := &pastScreen{finder: newFinder(), remove: base.Bind("x", "delete", "x")}
-	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyEnter("look back"), base.KeyBack, keyFind, keyCompare, keyBeside, keyTrust, s.remove, base.KeyHelp, base.KeyMove}}
+	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyEnter("look back"), base.KeyBack, keyFind, keyOldWash, keyCompare, keyBeside, keyTrust, s.remove, base.KeyHelp, base.KeyMove}}
 	s.Idle = func() []string {
 		if len(s.E.Record.Days) == 0 {
 			return s.grid.Idle("Enter", "x", "t", "m", "c", "/")
@@ -125,6 +125,8 @@ func (s *pastScreen) act(msg tea.Msg) tea.Cmd {
 		return openCompare(s.E, s.searched())
 	case key.Matches(k, keyBeside):
 		return s.beside()
+	case key.Matches(k, keyOldWash):
+		return s.addOldWash()
 	case key.Matches(k, s.remove):
 		return s.delete()
 	}
@@ -160,7 +162,7 @@ func (s *pastScreen) Place() string {
 	case len(s.E.Record.Days) == 0:
 		return s.Draw(s.Empty(nil, "No day yet.",
 			"Each wash day is kept here, step by step, with its alarms and its yields. Dry fleece is weighed here, days later.",
-			"Esc goes back; p there plans the first day."))
+			"Esc goes back; p there plans the first day. a enters a wash of before, from its card."))
 	}
 	lines := s.head(t, s.W, len(s.days), len(s.E.Record.Days))
 	if len(s.days) == 0 {

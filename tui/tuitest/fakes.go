@@ -116,7 +116,7 @@ func (j *FakeJournal) Days(limit int) ([]ledger.Summary, error) {
 			out = append(out, s)
 		}
 	}
-	return out, j.err
+	return ledger.InOrder(out), j.err
 }
 
 // FakeLedger keeps the kit, fleeces and methods in memory, as given.

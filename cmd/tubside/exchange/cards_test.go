@@ -14,6 +14,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/lookback"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/store"
@@ -102,6 +103,12 @@ func TestCards(t *testing.T) {
 	}
 	if days[len(days)-1].StartedAt.Year() != 2023 {
 		t.Error("the oldest is not last")
+	}
+	for _, s := range days {
+		d, err := two.Day(s.ID)
+		if said := lookback.Of(d); err != nil || len(said) > 0 || len(lookback.Advise([]session.Day{d})) > 0 || lookback.TimingsOf(d).Day.Was.Known() {
+			t.Errorf("%v: a card tells %+v", err, said)
+		}
 	}
 	d, err := two.Day(days[len(days)-2].ID)
 	if err != nil || d.Fate["A1"].DryRH != 0.6 || d.Fate["A2"].Out.Note != "=lovely, crimp kept" || d.Plan.Batches[1].Card.Tub != "Big blue" || !d.Fate["A1"].DryAt.Equal(time.Date(2024, 6, 3, 12, 0, 0, 0, time.UTC)) {
