@@ -15,7 +15,7 @@ func TestRackWithoutADay(t *testing.T) {
 	at := time.Date(2026, 3, 14, 9, 0, 0, 0, time.UTC)
 	e := &base.Env{}
 	e.Record.Days = []ledger.Summary{
-		{ID: 2, Rows: ledger.BatchRows{{ID: "A1", Again: shed.Earlier{Day: 1, Batch: "A1"}}}},
+		{ID: 2, Rows: ledger.BatchRows{{ID: "A1", SunkAt: at, Again: shed.Earlier{Day: 1, Batch: "A1"}}}},
 		{ID: 1, Rows: ledger.BatchRows{{ID: "A1", Tray: "r1", SunkAt: at, RackedAt: at}}},
 	}
 	if lying, err := e.Lying(2); len(lying) != 0 || err != nil {
@@ -76,6 +76,6 @@ func TestWashABaggedBatchAgain(t *testing.T) {
 	p.resize(120, 40)
 	p.sees("Curly", "1 kg") // as much left as before
 	p.press("enter")
-	p.sees("washed again")
+	p.sees("to wash again")
 	p.everySize()
 }

@@ -27,7 +27,7 @@ type Entry struct {
 type BookedBatch struct {
 	Day shed.DayID
 	At  time.Time // when the day began
-	// Used says that its raw grams are off the fleece: it was washed, or its day goes on.
+	// Used says that its raw grams are off the fleece: it was washed, or is in its presoak.
 	Used bool
 	// Before: it was washed again on a later day, whose batch counts in its place.
 	Before bool
@@ -78,7 +78,7 @@ func Book(fleeces []shed.Fleece, days []Summary) []Entry {
 			if i, ok := at[r.FleeceID]; ok {
 				if state, open := r.State(), s.EndedAt.IsZero(); state != Unwashed || open {
 					was := before.Has(s.ID, r.ID)
-					out[i].Batches = append(out[i].Batches, BookedBatch{s.ID, s.StartedAt, !was && (state > Presoaked || open && (state == Presoaked || r.Again.Day != 0)), was, !s.EnteredAt.IsZero(), r})
+					out[i].Batches = append(out[i].Batches, BookedBatch{s.ID, s.StartedAt, !was && (state > Presoaked || open && state == Presoaked && r.Again.Day == 0), was, !s.EnteredAt.IsZero(), r})
 				}
 			}
 		}
@@ -100,12 +100,12 @@ func (b BatchesBefore) Has(day shed.DayID, batch string) bool {
 	return slices.Contains(b, shed.Earlier{Day: day, Batch: batch})
 }
 
-// WashedAgain lists the batches that were washed again on a later day, or are to be on one
-// that goes on. A presoak alone is no wash.
+// WashedAgain lists the batches that were washed again on a later day. A presoak alone is no
+// wash: till then each is what it was.
 func WashedAgain(days []Summary) (out BatchesBefore) {
 	for _, s := range days {
 		for _, r := range s.Rows {
-			if r.Again.Day != 0 && r.Again.Day < s.ID && (r.State() > Presoaked || s.EndedAt.IsZero()) {
+			if r.Again.Day != 0 && r.Again.Day < s.ID && r.State() > Presoaked {
 				out = append(out, r.Again)
 			}
 		}
@@ -115,7 +115,10 @@ func WashedAgain(days []Summary) (out BatchesBefore) {
 
 // Washes is how often a batch of the entry was washed, on its earlier days too.
 func (e Entry) Washes(b BookedBatch) int {
-	n := max(1, b.BatchRow.Washes)
+	n := b.BatchRow.Washes
+	if b.State() > Presoaked {
+		n = max(1, n)
+	}
 	if o, ok := e.earlier(b); ok && o.Before {
 		n += e.Washes(o)
 	}

@@ -240,9 +240,12 @@ func (s *cardScreen) batches(x ledger.Entry) []string {
 		case b.Card:
 			where, since = "entered later, not weighed", ""
 		}
-		if n := x.Washes(b); b.Before {
+		switch n := x.Washes(b); {
+		case b.Before:
 			where, since = "washed again", ""
-		} else if n > 1 {
+		case b.Again.Day != 0 && b.State() == ledger.Unwashed:
+			where = "to wash again"
+		case n > 1:
 			where += ", washed " + session.Times(n)
 		}
 		g.Rows = append(g.Rows, []string{shortDay(e, b.At), b.ID, b.Form.String(), b.Part, u.Mass(b.RawG), dry, lookback.YieldText(u, b.RawG, b.DryG), where, since, code})

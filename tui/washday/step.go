@@ -72,6 +72,9 @@ func (s *Screen) askWashAgain(tub int, name string, t session.TubRun, at int) {
 		if err := s.e.Live.Do(x.c, s.e.Now); err != nil {
 			return err
 		}
+		if x.c.DosePart > 0 {
+			x.words = wash.Name + " again " + x.words
+		}
 		s.e.Tell("%s: %s", name, x.words)
 		s.chosen = -1
 		return nil
