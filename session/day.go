@@ -474,6 +474,23 @@ func (t TubRun) WashBehind() (at int, ok bool) {
 	return -1, false
 }
 
+// Washes is how often a batch went into a wash, on its earlier days too.
+func (d Day) Washes(b shed.Batch) int {
+	n := d.Fate[b.ID].Washes
+	if !b.Raw() {
+		n += max(1, b.Washed)
+	}
+	return n
+}
+
+// WashedMore ends what is written on a batch: ", washed twice"; "" for once.
+func (d Day) WashedMore(b shed.Batch) string {
+	if n := d.Washes(b); n > 1 {
+		return ", washed " + Times(n)
+	}
+	return ""
+}
+
 // Times is how often, in words: "twice".
 func Times(n int) string {
 	if n == 2 {

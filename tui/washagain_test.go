@@ -58,7 +58,7 @@ func TestWashABaggedBatchAgain(t *testing.T) {
 	p.says("A1 is in the plan of the next day, to be washed again")
 	p.everySize()
 	batches := p.app.env.Planned.Plan.Batches
-	if len(batches) != 1 || batches[0].Again != (shed.Earlier{Day: 1, Batch: "A1"}) || batches[0].RawG != 200 || batches[0].Presoak != shed.PresoakNone {
+	if len(batches) != 1 || batches[0].Again != (shed.Earlier{Day: 1, Batch: "A1"}) || batches[0].RawG != 200 || batches[0].Presoak != shed.PresoakNone || batches[0].Washed != 1 {
 		t.Fatalf("planned %+v", batches)
 	}
 	p.press("w")

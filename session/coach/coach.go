@@ -46,7 +46,7 @@ func promptAt(d session.Day, tub int, now time.Time, h session.HeatModel) Prompt
 		if b.Form == shed.Locks {
 			lay = "leave the locks in their layers on " + place
 		}
-		p.Details = []Line{{Text: lay}, {Of: OfLabel, Text: fmt.Sprintf("tag: %s %s, %s raw", b.ID, f.Title(), d.Plan.Kit.Units.Mass(b.RawG))}}
+		p.Details = []Line{{Text: lay}, {Of: OfLabel, Text: fmt.Sprintf("tag: %s %s, %s raw%s", b.ID, f.Title(), d.Plan.Kit.Units.Mass(b.RawG), d.WashedMore(b))}}
 	case shed.Wait, shed.FinishDay:
 		p.Title, p.Rank = "nothing waits for it", Resting
 	}

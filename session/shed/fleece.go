@@ -78,6 +78,8 @@ type Batch struct {
 	// Again is the batch of an earlier day that is washed again here: its raw weight is off
 	// its fleece since then. The zero one is a batch of raw fleece.
 	Again Earlier `json:"again,omitzero"`
+	// Washed is how often it was washed on its earlier days; 0 of one that names none, or does not say.
+	Washed int `json:"washed,omitempty"`
 	// Card is what the card of an earlier wash says besides, of a day that was entered later.
 	Card Card `json:"card,omitzero"`
 }

@@ -84,7 +84,7 @@ var Limits = measure.Limits{
 	"fleeces": count(MaxBatches), "year": shornIn, "Fleece.raw_g": fleeceG, "skirted_g": fleeceG, "staple_mm": stapleMM,
 	"parts": count(mostParts), "uses": count(mostUses), "paid": price, "FleecePart.raw_g": partG,
 
-	"batches": count(MaxBatches), "Card.washes": count(MaxWashes), "Batch.raw_g": BatchG, "Batch.layers": count(maxBatchLayers),
+	"batches": count(MaxBatches), "Card.washes": count(MaxWashes), "Batch.raw_g": BatchG, "Batch.layers": count(maxBatchLayers), "washed": count(MaxWashes),
 	"log_scale": measure.Between(-20, 20), "sd_log": measure.Between(0, 20), "between_sd_log": measure.Between(0, 20), "baths": count(mostTimes),
 	"HandsTime.min": SoakMin, "times": count(mostTimes), "zone_min": measure.Between(-24*60, 24*60),
 	"on_rack": count(maxTrays * mostPlaces * maxTrayLayers), "spots": count(maxBatchLayers),

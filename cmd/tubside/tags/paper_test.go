@@ -358,6 +358,11 @@ func TestFromDay(t *testing.T) {
 	if got, err = FromDay(1, d, zone); err != nil || !slices.Contains(got[0].More, Detail{"lies on", "tower, layers 1-2"}) {
 		t.Errorf("%+v, %v", got, err)
 	}
+	d.Plan.Batches[0].Again, d.Plan.Batches[0].Washed = shed.Earlier{Day: 1, Batch: "A1"}, 2 // washed again
+	d.Fate["A1"] = session.Fate{RackedAt: washed, Washes: 1}
+	if got, err = FromDay(2, d, zone); err != nil || !slices.Contains(got[0].More, Detail{"washed", "3 times, before that as A1, code 001J"}) {
+		t.Errorf("%+v, %v", got, err)
+	}
 	if _, err := FromDay(0, d, zone); err == nil {
 		t.Error("a day without a code")
 	}

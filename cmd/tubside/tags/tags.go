@@ -87,11 +87,12 @@ func details(d session.Day, f shed.Fleece, b shed.Batch, fate session.Fate) []De
 	if f.StapleMM > 0 {
 		out = append(out, Detail{"staple", shed.StapleText(d.Plan.Kit.Units, f.StapleMM)})
 	}
-	switch first, err := tag.Code(b.Again.Day, b.Again.Batch); {
-	case !b.Raw() && err == nil:
-		out = append(out, Detail{"washed again", "before that as " + b.Again.Batch + ", code " + first})
-	case fate.Washes > 1:
-		out = append(out, Detail{"washed", session.Times(fate.Washes)})
+	if n := d.Washes(b); n > 1 {
+		how := session.Times(n)
+		if first, err := tag.Code(b.Again.Day, b.Again.Batch); err == nil && !b.Raw() {
+			how += ", before that as " + b.Again.Batch + ", code " + first
+		}
+		out = append(out, Detail{"washed", how})
 	}
 	if lies := d.Plan.Kit.Lies(fate.Tray, fate.Spots, b.Form); lies != "" && fate.DryG == 0 {
 		out = append(out, Detail{"lies on", lies})
