@@ -88,7 +88,7 @@ func (a along) DayTags(w io.Writer, id shed.DayID, d session.Day, u measure.Syst
 }
 
 func (a along) FleeceTags(w io.Writer, fleece string, u measure.System) error {
-	found, err := (&tagging{fleece: fleece, units: u}).byFleece(a.s)
+	found, err := (&tagging{fleece: fleece, units: u}).bagsOf(a.s)
 	if err != nil {
 		return err
 	}

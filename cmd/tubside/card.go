@@ -110,7 +110,7 @@ func (t *tagging) cardWith(f shed.Fleece, found []tags.Tag, days map[shed.DayID]
 	var before ledger.BatchesBefore
 	for _, x := range found {
 		day := days[x.Record.Day]
-		if b, _ := day.Batch(x.Batch); !b.Raw() {
+		if b, _ := day.Batch(x.Batch); !b.Raw() && ledger.RowOf(day, x.Batch).State() > ledger.Presoaked {
 			before = append(before, b.Again)
 		}
 	}

@@ -14,6 +14,7 @@ import (
 
 	"fleece.example/tubside/cmd/tubside/tags"
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/session/tag"
@@ -287,7 +288,7 @@ func (t *tagging) find(s *store.Store, out io.Writer) ([]tags.Tag, error) {
 	case t.code != "":
 		return t.byCode(s, out)
 	case t.fleece != "":
-		return t.byFleece(s)
+		return t.bagsOf(s)
 	}
 	id := shed.DayID(t.day)
 	if id == 0 {
@@ -334,10 +335,25 @@ func (t *tagging) byCode(s *store.Store, out io.Writer) ([]tags.Tag, error) {
 	if i < 0 {
 		return nil, fmt.Errorf("the code %s is of batch %s of wash day %d, but that day has no such batch: it has %s", t.code, batch, id, marks(all))
 	}
-	if t.pdf == "" {
-		_, err = fmt.Fprintf(out, "Wash day %d, %s\n", id, t.units.Moment(d.StartedAt.In(time.Local), "Mon 2 Jan 2006"))
+	days, err := daysOf(s)
+	if err == nil && t.pdf == "" {
+		since := ""
+		if as, ok := ledger.AgainAs(days, id, batch); ok {
+			code, _ := tag.Code(as.Day, as.Batch)
+			since = fmt.Sprintf("; washed again on wash day %d, as %s, code %s", as.Day, as.Batch, code)
+		}
+		_, err = fmt.Fprintf(out, "Wash day %d, %s%s\n", id, t.units.Moment(d.StartedAt.In(time.Local), "Mon 2 Jan 2006"), since)
 	}
 	return all[i : i+1], err
+}
+
+// daysOf are all days with their rows.
+func daysOf(s *store.Store) ([]ledger.Summary, error) {
+	days, err := s.Days(0)
+	if err == nil {
+		err = ledger.FillRows(s, days)
+	}
+	return days, err
 }
 
 // replay is a day with its figures in the units that the kit is in now.
@@ -370,6 +386,17 @@ func marks(all []tags.Tag) string {
 		out = append(out, t.Batch)
 	}
 	return strings.Join(out, ", ")
+}
+
+// bagsOf are the tags of a fleece but for those of bags that were emptied, to be washed again.
+func (t *tagging) bagsOf(s *store.Store) ([]tags.Tag, error) {
+	found, err := t.byFleece(s)
+	if err != nil || t.day != 0 {
+		return found, err
+	}
+	days, err := daysOf(s)
+	before := ledger.WashedAgain(days)
+	return slices.DeleteFunc(found, func(x tags.Tag) bool { return before.Has(x.Record.Day, x.Batch) }), err
 }
 
 // byFleece looks through all days, the oldest first. A fleece is found by its name

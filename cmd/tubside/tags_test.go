@@ -128,6 +128,25 @@ func TestTagsOfARenamedFleece(t *testing.T) {
 	want("Thistle", 0, "f1 (Thistle) or f2 (Thistle)")
 }
 
+// Of a batch that was washed again there is one bag, and its old code leads to it.
+func TestTagsOfABatchWashedAgain(t *testing.T) {
+	s := newRecord(t)
+	f, err := s.SaveFleece(shed.Fleece{Animal: "Bramble", RawG: 2000})
+	if err != nil {
+		t.Fatal(err)
+	}
+	keepDayOf(t, s, nil, f)
+	keepDayOf(t, s, func(e *session.DayStarted) { e.Plan.Batches[0].Again = shed.Earlier{Day: 1, Batch: "A1"} }, f)
+	found, err := (&tagging{fleece: "Bramble"}).bagsOf(s)
+	if err != nil || len(found) != 1 || found[0].Code != "002M" {
+		t.Errorf("%+v (%v)", found, err)
+	}
+	var said strings.Builder
+	if _, err := (&tagging{code: "001J"}).byCode(s, &said); err != nil || !strings.Contains(said.String(), "; washed again on wash day 2, as A1, code 002M") {
+		t.Errorf("%s (%v)", said.String(), err)
+	}
+}
+
 // One batch with a mark that has no code, in a store from before such a thing was
 // refused, leaves the tags and the table of the others as they are.
 func TestMarkWithoutCodeSpoilsNothing(t *testing.T) {

@@ -113,6 +113,18 @@ func WashedAgain(days []Summary) (out BatchesBefore) {
 	return out
 }
 
+// AgainAs is what a batch was when it was washed again, if it was.
+func AgainAs(days []Summary, day shed.DayID, batch string) (shed.Earlier, bool) {
+	for _, s := range days {
+		for _, r := range s.Rows {
+			if r.Again == (shed.Earlier{Day: day, Batch: batch}) && WashedAgain([]Summary{s}).Has(day, batch) {
+				return shed.Earlier{Day: s.ID, Batch: r.ID}, true
+			}
+		}
+	}
+	return shed.Earlier{}, false
+}
+
 // Washes is how often a batch of the entry was washed, on its earlier days too.
 func (e Entry) Washes(b BookedBatch) int {
 	n := b.BatchRow.Washes
