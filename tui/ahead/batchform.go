@@ -272,7 +272,7 @@ func PlanWith(from base.Screen, e *base.Env, f shed.Fleece) tea.Cmd {
 func WashAgain(from base.Screen, e *base.Env, day shed.DayID, d session.Day, batch string) tea.Cmd {
 	b, _ := d.Batch(batch)
 	f := d.FleeceOf(batch)
-	b.Washed = max(1, d.Washes(b))
+	b.Washed, b.Card = max(1, d.Washes(b), b.Card.Washes), shed.Card{}
 	b.Again, b.Presoak = shed.Earlier{Day: day, Batch: batch}, shed.PresoakNone
 	running := e.Live.Day.Running()
 	if running && e.Live.ID == day {
