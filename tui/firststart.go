@@ -20,7 +20,7 @@ func newFirstStart(e *base.Env) base.Screen {
 	if len(k.Tubs) == 0 {
 		k = shed.DefaultKit()
 	}
-	count := len(k.Tubs)
+	count, more := len(k.Tubs), false
 	tubs := make([]shed.Tub, shed.MaxTubs)
 	for i := range tubs {
 		if i < len(k.Tubs) {
@@ -41,22 +41,33 @@ func newFirstStart(e *base.Env) base.Screen {
 			About: "tubside says which tub needs you next, and how soon. First your water and tubs: two minutes.\n" +
 				"Enter takes what a field says, so Enter all the way gives a kit to begin with. All of it can be changed later."},
 		apart, water,
-		{Title: "Tubs", About: "A tub is anything you set a basket into: bucket, washing-up bowl, tray.", Fields: []*form.Field{
-			form.CountField("How many tubs do you use on a day?", "each is watched by itself", &count, 1, shed.MaxTubs)}},
 	}
+	ask := &form.Page{Title: "Tubs", About: "A tub is anything you set a basket into: bucket, washing-up bowl, tray.", Fields: []*form.Field{
+		form.CountField("How many tubs do you use on a day?", "each is watched by itself", &count, 1, shed.MaxTubs)}}
 	var each []*shed.Tub
+	var tubPages []*form.Page
 	for i := range tubs {
 		each = append(each, &tubs[i])
 		// Those before it: the name of one to come can still be changed on its page.
 		p := gear.TubPage(&k, &tubs[i], fmt.Sprintf("Tub %d", i+1), func() []shed.Tub { return tubs[:i] })
-		p.Hide = func() bool { return i >= count }
+		p.Hide = func() bool { return !more || i >= count }
+		tubPages = append(tubPages, p)
+	}
+	follow := gear.FollowRims(&k.Units, each, tubPages)
+	sizes := gear.TubSizes(tubPages)
+	for i, x := range sizes {
+		x.Of = tubPages[i].Title + ": "
+	}
+	kettle, scour := gear.KettlePage(&k), gear.ScourPage(&k)
+	scour.Title = "Height and scour"
+	scour.Fields = slices.Insert(scour.Fields, 0, kettle.Fields[2])
+	kettle.Fields[2] = form.YesNo("More now?", "each tub's name, shape and cover; scour, hot water tank, your way to the tubs; all have usual figures, and are under Kit later", &more)
+	kettle.Fields[2], kettle.Fields[3] = kettle.Fields[3], kettle.Fields[2]
+	pages = append(append(pages, ask, kettle), tubPages...)
+	for _, p := range []*form.Page{scour, gear.TankPage(&k), gear.LeadPage(&k)} {
+		p.Hide = func() bool { return !more }
 		pages = append(pages, p)
 	}
-	follow := gear.FollowRims(&k.Units, each, pages[len(pages)-len(tubs):])
-	last := gear.KettlePage(&k)
-	last.Title = "Kettle and scour"
-	last.Fields = append(last.Fields, gear.ScourPage(&k).Fields...)
-	pages = append(pages, last, gear.TankPage(&k), gear.LeadPage(&k))
 
 	f := form.NewForm(e, "tubside: first start", pages, func() (tea.Cmd, error) {
 		k.Tubs = tubs[:count]
@@ -85,6 +96,7 @@ func newFirstStart(e *base.Env) base.Screen {
 			}
 		}
 		e.Kit.Units, was = k.Units, k.Units
+		ask.Fields = append(ask.Fields[:1:1], sizes[:count]...)
 		follow()
 	}
 	k.Units = e.FirstUnits

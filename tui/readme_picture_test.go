@@ -18,9 +18,9 @@ import (
 	"fleece.example/tubside/tui/theme"
 )
 
-// TestReadmePictures draws README's pictures from the storybook's screens, in their colours, and
+// TestStorybookForReadme draws README's pictures from the storybook's screens, in their colours, and
 // holds them against those in .pictures; -update writes them.
-func TestReadmePictures(t *testing.T) {
+func TestStorybookForReadme(t *testing.T) {
 	t.Parallel()
 	for _, x := range storybook() {
 		name, ok := map[string]string{"day-washing": "day", "review-baths": "look-back"}[x.name]
@@ -37,7 +37,7 @@ func TestReadmePictures(t *testing.T) {
 			}
 		}
 		if want, err := os.ReadFile(path); err != nil || string(want) != got {
-			t.Errorf("%s is not what the program draws (%v): go test ./tui -run ReadmePictures -update", path, err)
+			t.Errorf("%s is not what the program draws (%v): go test ./tui -run Storybook -update", path, err)
 		}
 	}
 }

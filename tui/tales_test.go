@@ -53,6 +53,13 @@ func storybook() []tale {
 	for i := range firstStartPages {
 		out = append(out, firstStartTale(i))
 	}
+	out = append(out, tale{"first-start-more", "page 5 of 10", false, func(t *testing.T) *App {
+		a := firstStartTale(firstStartPages - 1).open(t)
+		for _, k := range []string{"tab", "tab", "tab", "left", "enter"} {
+			a.Update(tuitest.KeyOf(k))
+		}
+		return a
+	}})
 
 	row("plan-empty", "No batch yet", false, nil, "p")
 	out = append(out,
@@ -254,7 +261,7 @@ func longPlan(t *testing.T, u measure.System, batches int) *person {
 }
 
 // firstStartPages is how many pages the first start has with Enter all through.
-const firstStartPages = 8
+const firstStartPages = 4
 
 // firstStartTale is a page of the first start.
 func firstStartTale(at int) tale {

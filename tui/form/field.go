@@ -16,6 +16,7 @@ import (
 // Field asks for a text or for one of some choices.
 type Field struct {
 	Label    string
+	Of       string // before the label, where several have the same
 	Why      string // a line that says what it is for
 	Text     bool   // letters are text in it
 	Live     bool   // taken in with each key, for what another field says comes of it
@@ -91,7 +92,7 @@ func (x *Field) lines(t theme.Theme, why string, width int, inHand, fresh bool) 
 			out, lead = append(out, lead+style.Render(l)), rest
 		}
 	}
-	add("", "", x.Label, name)
+	add("", "", x.Of+x.Label, name)
 	if why != "" {
 		add("", "", why, t.Faint)
 	}

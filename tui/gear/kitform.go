@@ -102,6 +102,14 @@ const (
 	tubBathField = 2
 )
 
+// TubSizes are the fields of the size on the pages of some tubs.
+func TubSizes(pages []*form.Page) (out []*form.Field) {
+	for _, p := range pages {
+		out = append(out, p.Fields[tubSizeField])
+	}
+	return out
+}
+
 // TubPage asks for a tub; others are those that its name must differ from.
 func TubPage(k *shed.Kit, t *shed.Tub, title string, others func() []shed.Tub) *form.Page {
 	name := form.WordsField("Name", "as you would call it across the shed, such as North or Blue", &t.Name, 40, "a tub has no name: give it one, such as North or Blue",
