@@ -97,7 +97,7 @@ func (d Day) oddDry(b shed.Batch, dryG float64, s shed.Scale) error {
 		show := u.MassApart(dryG, fate.lastWetG())
 		return shed.Unlikelyf("%s: %s dry is heavier than the %s it weighed on %s: is it the right batch?", b.ID, show(dryG), show(fate.lastWetG()), u.Moment(d.Plan.OnTheWall(fate.Wet[len(fate.Wet)-1].At), "Mon at 15:04"))
 	case errors.As(err, &question):
-		return shed.Unlikelyf("%s: %v", b.ID, err)
+		return shed.Unlikelyf("%s: %s", b.ID, u.PercentSigns(err.Error()))
 	case !(dryG >= low && dryG <= high):
 		return shed.Unlikelyf("%s: %s dry of %s raw (%s) is not what to expect, %s to %s: is it dry, and the right batch?",
 			b.ID, u.Mass(dryG), u.Mass(b.RawG), u.Percent(dryG/b.RawG, 0), u.Mass(low), u.Mass(high))

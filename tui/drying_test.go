@@ -35,7 +35,7 @@ func TestNotWeighedYet(t *testing.T) {
 	for _, c := range []struct {
 		day, hour   int
 		wants, says string
-	}{{15, 3, "07:00", "weigh it 07:00"}, {15, 9, "now", "weigh it now"}, {16, 3, "07:00", "weigh it 07:00"}, {18, 9, "now", "It should be dry by now: weigh it"}} {
+	}{{15, 3, "07:00", "weigh it 07:00"}, {15, 9, "now", "weigh it now"}, {16, 3, "07:00", "weigh it 07:00"}, {18, 9, "now", "has passed: weigh it to be sure"}} {
 		p.press("esc")
 		p.clock.At = time.Date(2026, 3, c.day, c.hour, 0, 0, 0, time.UTC)
 		p.press("r")
@@ -258,6 +258,11 @@ func TestNextToWeigh(t *testing.T) {
 				p.says(fmt.Sprintf(map[bool]string{true: "Next on the scale: A%d", false: "A%d is chosen now"}[i == 0], i+2))
 			}
 			p.wait(time.Second)
+			for j := range c.n - 1 { // the list stays as it is under the hand
+				if v := p.view(); strings.Index(v, fmt.Sprintf(" A%d     Old", j+1)) > strings.Index(v, fmt.Sprintf(" A%d     Old", j+2)) {
+					t.Fatalf("after A%d:\n%s", i+1, v)
+				}
+			}
 		}
 		d, _ := p.journal.Day(1)
 		for i, b := range d.Plan.Batches {
@@ -280,7 +285,7 @@ func TestHumidityOfTheLastHour(t *testing.T) {
 	p.types("hanging 2 g")
 	p.press("enter")
 	p.settled()
-	p.says("A1: 106 g dry of 200 g raw")
+	p.says("A1: 106 g dry of 200 g raw, yield 53 %; one weight alone does not show it dry")
 	p.wait(time.Second)
 	p.sees("How it came out")
 	p.press("esc", "d")

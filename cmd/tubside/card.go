@@ -238,7 +238,7 @@ func (t *tagging) howWashed(found []tags.Tag, days map[shed.DayID]session.Day) (
 			s := steps[slices.IndexFunc(steps, func(s *bathsOf) bool { return s.name == b.Step.Name })]
 			s.inC.add(b.In.TempC)
 			s.outC.add(b.Lift.TempC)
-			s.lasts.add(b.ActualMin)
+			s.lasts.add(lookback.ShownMin(lookback.Stretch{From: b.SunkAt, To: b.LiftedAt}))
 			s.guessed = s.guessed || !b.In.Read || !b.Lift.Read
 		}
 	}

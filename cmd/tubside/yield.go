@@ -216,6 +216,6 @@ func (j yieldJSON) write(out io.Writer, a yieldAsk, sentence string) error {
 	for _, r := range remarks {
 		fmt.Fprintf(&b, "note: %s\n", r)
 	}
-	_, err := io.WriteString(out, b.String())
+	_, err := io.WriteString(out, a.system.PercentSigns(b.String()))
 	return err
 }

@@ -228,7 +228,11 @@ func YieldOf(rows []BatchRow, t shed.FleeceType, u measure.System) (y Yielded, o
 		return y, false, err
 	}
 	if told > 0 && !known {
-		y.Remarks = append(y.Remarks, fmt.Sprintf("%d of the %d batches were weighed in a room of known humidity: all of them would have to be", told, len(batches)))
+		were := "were"
+		if told == 1 {
+			were = "was"
+		}
+		y.Remarks = append(y.Remarks, fmt.Sprintf("%d of the %d batches %s weighed in a room of known humidity: all of them would have to be", told, len(batches), were))
 	}
 	if y.Place, y.Usual, err = yield.Compare(y.AsWeighed.Likely, t.String()); err != nil {
 		return y, false, err
@@ -244,6 +248,13 @@ func YieldOf(rows []BatchRow, t shed.FleeceType, u measure.System) (y Yielded, o
 	if n > 0 && n < len(batches) {
 		soaked.StepG, soaked.Type, soaked.Sure = stepG, all.Type, true
 		err = y.addSoaked(soaked, room, n, u)
+	}
+	y.Usual = u.PercentSigns(y.Usual)
+	for i := range y.Remarks {
+		y.Remarks[i] = u.PercentSigns(y.Remarks[i])
+	}
+	for i := range y.Losses {
+		y.Losses[i].Text = u.PercentSigns(y.Losses[i].Text)
 	}
 	return y, err == nil, err
 }
@@ -304,6 +315,9 @@ func (e Entry) Rest(u measure.System) (f yield.RestForecast, ok bool, err error)
 		}
 	}
 	f, err = yield.ForecastRest(batches, e.Left(), e.Fleece.Type.String(), u.Mass)
+	for i := range f.Remarks {
+		f.Remarks[i] = u.PercentSigns(f.Remarks[i])
+	}
 	return f, err == nil, err
 }
 

@@ -150,7 +150,7 @@ func (f Finding) sayOut(u measure.System) string {
 	text := f.Bath.Batch + " came out " + f.Out.String() + "."
 	var washes []string
 	for _, x := range f.Baths {
-		washes = append(washes, fmt.Sprintf("its %s went from %s to %s in %s", x.Step.Name, temp(x.SinkReadC, x.SinkForecastC), temp(x.LiftReadC, x.LiftForecastC), measure.Minutes(math.Round(x.ActualMin))))
+		washes = append(washes, fmt.Sprintf("its %s went from %s to %s in %s", x.Step.Name, temp(x.SinkReadC, x.SinkForecastC), temp(x.LiftReadC, x.LiftForecastC), rounded(ShownMin(Stretch{x.SunkAt, x.LiftedAt}))))
 	}
 	if len(washes) == 0 {
 		return text

@@ -34,9 +34,9 @@ func (w Words) FromTo(s Stretch) string {
 	return from + "-" + to
 }
 
-// shownMin is how long a stretch is between its ends as they are shown, which are whole minutes;
+// ShownMin is how long a stretch is between its ends as they are shown, which are whole minutes;
 // one that begins and ends within the same is rounded.
-func shownMin(s Stretch) float64 {
+func ShownMin(s Stretch) float64 {
 	if !s.Known() {
 		return math.NaN()
 	}
@@ -52,12 +52,12 @@ func rounded(min float64) string { return measure.Minutes(math.Round(min)) }
 // Timing is the day beside its plan, label and text each.
 func (w Words) Timing(t Timings) [][2]string {
 	plannedMin, wasMin := t.HandsMin()
-	day := [2]string{"washing", fmt.Sprintf("%s, %s", w.FromTo(t.Day.Was), rounded(shownMin(t.Day.Was)))}
+	day := [2]string{"washing", fmt.Sprintf("%s, %s", w.FromTo(t.Day.Was), rounded(ShownMin(t.Day.Was)))}
 	hands := [2]string{"by hand", rounded(wasMin)}
 	if t.NoPlan != "" {
 		day[1] += "; the plan cannot be worked out again: " + t.NoPlan
 	} else if t.Day.Planned.Known() {
-		day[1] += fmt.Sprintf("; planned %s, %s", w.FromTo(t.Day.Planned), rounded(shownMin(t.Day.Planned)))
+		day[1] += fmt.Sprintf("; planned %s, %s", w.FromTo(t.Day.Planned), rounded(ShownMin(t.Day.Planned)))
 		hands[1] += "; planned " + rounded(plannedMin)
 	}
 	hands[1] += fmt.Sprintf("; nothing to do for %s", rounded(t.RestMin))
@@ -75,7 +75,7 @@ func (w Words) StepRow(d session.Day, s StepTiming) []string {
 		tub = d.TubName(s.Tub)
 	}
 	if measure.Finite(s.WasMin()) {
-		min = minOr(shownMin(s.Was))
+		min = minOr(ShownMin(s.Was))
 	}
 	switch {
 	case s.LeftOut:
@@ -85,7 +85,7 @@ func (w Words) StepRow(d session.Day, s StepTiming) []string {
 	case s.Again:
 		name = "again: " + name
 	}
-	return []string{name, tub, w.FromTo(s.Planned), minOr(shownMin(s.Planned)), was, min, w.Known(s.In), w.Known(s.Lowest), w.Known(s.Lift)}
+	return []string{name, tub, w.FromTo(s.Planned), minOr(ShownMin(s.Planned)), was, min, w.Known(s.In), w.Known(s.Lowest), w.Known(s.Lift)}
 }
 
 func minOr(min float64) string {

@@ -1,6 +1,9 @@
 package measure
 
-import "strconv"
+import (
+	"strconv"
+	"strings"
+)
 
 // Percent shows a part of a whole in so many decimals: "49 %", "49%" as it is written in the US.
 func (s System) Percent(part float64, decimals int) string {
@@ -12,4 +15,12 @@ func (s System) Percent(part float64, decimals int) string {
 		return text + "%"
 	}
 	return text + " %"
+}
+
+// PercentSigns gives a text whose figures have their signs as Percent gives them here.
+func (s System) PercentSigns(text string) string {
+	if s.American() {
+		return strings.ReplaceAll(text, " %", "%")
+	}
+	return text
 }

@@ -18,4 +18,7 @@ func TestPercent(t *testing.T) {
 			t.Errorf("%v %g: %q, not %q", c.u, c.part, got, c.want)
 		}
 	}
+	if text := "58.4 % is within 45-60 % of it"; US.PercentSigns(text) != "58.4% is within 45-60% of it" || Imperial.PercentSigns(text) != text {
+		t.Errorf("%q", US.PercentSigns(text))
+	}
 }

@@ -71,6 +71,7 @@ type dryingScreen struct {
 	list  []dryingLine
 	gone  int
 	ready bool
+	satAt time.Time // when the list was last given: its order stays for one sitting
 	// next are the batches to go on with after a weight, the likeliest first.
 	next  []dryingLine
 	weigh key.Binding
@@ -203,7 +204,16 @@ func (s *dryingScreen) take(f dryingFound, err error) {
 	if s.grid.At < len(s.list) {
 		was = s.list[s.grid.At]
 	}
-	s.list, s.gone = f.list, f.gone
+	if ago := s.E.Now.Sub(s.satAt); ago >= 0 && ago < sameRoom { // one sitting: the list stays as it is under the hand
+		place := func(x dryingLine) int {
+			if i := slices.IndexFunc(s.list, x.same); i >= 0 {
+				return i
+			}
+			return len(s.list)
+		}
+		sort.SliceStable(f.list, func(i, j int) bool { return place(f.list[i]) < place(f.list[j]) })
+	}
+	s.list, s.gone, s.satAt = f.list, f.gone, s.E.Now
 	for _, to := range append(s.next, was) { // the list is in another order now: the choice stays with its batch
 		if i := slices.IndexFunc(s.list, to.same); i >= 0 {
 			s.grid.At = i
@@ -266,7 +276,7 @@ func (s *dryingScreen) fill() {
 			rests = u.Mass(x.Forecast.RestingG.Likely)
 			about, between = dryAtText(e, x.DryingBatch), dryBetween(e, x.DryingBatch)
 			if x.Overdue(e.Now) {
-				about, between = "by now", "-"
+				about, between = passed, "-"
 			}
 			if x.Dry {
 				when, about, between = "dry", "dry", "-"

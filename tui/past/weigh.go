@@ -155,6 +155,9 @@ func (w *weighing) tell() {
 		if err == nil && ok && y.TwoScales {
 			text += "; " + y.Remarks[0]
 		}
+		if f := d.Fate[w.batch]; len(f.Wet) == 0 && !session.LongDry(f.RackedAt, e.Now) {
+			text += "; one weight alone does not show it dry, two at two times of day do"
+		}
 		e.Tell("%s. %s", text, e.TagHow(fmt.Sprintf("--day %d", w.l.ID)))
 	}
 }
@@ -171,13 +174,13 @@ func forecastText(e *base.Env, x session.DryingBatch) string {
 	}
 	switch {
 	case x.Overdue(e.Now) && len(x.Wet) == 0:
-		return text + ". It should be dry by now: weigh it"
+		return text + ". " + passedText + ": weigh it to be sure"
 	case x.Dry:
 		return "dry by the rule"
 	case x.Forecast.OtherTime:
 		return text + ". It may well be dry: weigh it at another time of day, " + weighText(e, x.WeighAt) + ", to be sure"
 	case x.Overdue(e.Now):
-		return text + ". It should be dry by now: weigh again " + weighText(e, x.WeighAt) + " to be sure"
+		return text + ". " + passedText + ": weigh again " + weighText(e, x.WeighAt) + " to be sure"
 	case x.Forecast.WetAgain:
 		text = "it weighs far more than before: it got wet, or this is another batch. If it got wet, " + text
 	}
@@ -191,10 +194,13 @@ func forecastText(e *base.Env, x session.DryingBatch) string {
 	return text + ", " + when + "; " + again + weighText(e, x.WeighAt)
 }
 
-// dryAtText is when a batch will be dry; what is past is now.
+// passed stands for a time that was forecast and is over: the weights alone say dry.
+const passed, passedText = "passed", "The time it should take has passed"
+
+// dryAtText is when a batch will be dry.
 func dryAtText(e *base.Env, x session.DryingBatch) string {
 	if !x.DryAt.After(e.Now) {
-		return "by now"
+		return passed
 	}
 	return aboutHour(e, x.DryAt)
 }
