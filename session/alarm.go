@@ -2,6 +2,7 @@ package session
 
 import (
 	"fmt"
+	"iter"
 	"time"
 
 	"fleece.example/tubside/session/lifecycle"
@@ -89,7 +90,7 @@ type Alarm struct {
 func (a Alarm) Call() bool { return a.Priority == CallPriority }
 
 // CountAlarms is how many called for hands: neither calls, nor what says that the clock was set.
-func CountAlarms(all []Alarm) (n int) {
+func CountAlarms(all iter.Seq2[int, Alarm]) (n int) {
 	for _, a := range all {
 		if !a.Call() && a.Kind != ClockJumped {
 			n++

@@ -1,6 +1,8 @@
 package session
 
-import "slices"
+import (
+	"iter"
+)
 
 // FindAlarm is the index of the standing alarm of that kind and tub, or -1.
 func (d Day) FindAlarm(k AlarmKind, tub int) int {
@@ -14,8 +16,21 @@ func (d Day) FindAlarm(k AlarmKind, tub int) int {
 
 // EveryAlarm are the alarms of a day, past and standing, in no order. What only a reading raised
 // that was taken back is left out: it never was.
-func (d Day) EveryAlarm() []Alarm {
-	return slices.DeleteFunc(slices.Concat(d.AlarmLog, d.Alarms), func(a Alarm) bool { return a.TakenBack })
+func (d Day) EveryAlarm() iter.Seq2[int, Alarm] {
+	return func(yield func(int, Alarm) bool) {
+		n := 0
+		for _, all := range [][]Alarm{d.AlarmLog, d.Alarms} {
+			for i := range all {
+				if all[i].TakenBack {
+					continue
+				}
+				if !yield(n, all[i]) {
+					return
+				}
+				n++
+			}
+		}
+	}
 }
 
 // Loudest is the most urgent standing alarm: unanswered before answered, then

@@ -159,12 +159,19 @@ func below(d session.Day, b session.Bath) []BelowSpan {
 				return true
 			}
 		}
-		lowC, _ := h.At(from)
-		for at := to.Add(-time.Second); at.After(from); at = at.Add(-time.Minute) { // at its end a pour has warmed it
+		down := func(at time.Time) bool {
 			tempC, _ := h.At(at)
-			lowC = min(lowC, tempC)
+			return !(tempC > b.Step.ReleaseC+shownC)
 		}
-		return !measure.Finite(lowC) || lowC <= b.Step.ReleaseC+shownC
+		if down(from) {
+			return true
+		}
+		for at := to.Add(-time.Second); at.After(from); at = at.Add(-time.Minute) { // at its end a pour has warmed it
+			if down(at) {
+				return true
+			}
+		}
+		return false
 	}
 	for _, a := range d.EveryAlarm() {
 		if a.Kind != session.BelowRelease || a.Batch != b.Batch || a.Step != b.Step.Name || a.RaisedAt.Before(b.SunkAt) || !b.DrainedAt.IsZero() && a.RaisedAt.After(b.DrainedAt) {
