@@ -80,7 +80,7 @@ func (a along) Card(w io.Writer, fleece string, u measure.System) error {
 }
 
 func (a along) DayTags(w io.Writer, id shed.DayID, d session.Day, u measure.System) error {
-	found, err := tags.FromDay(id, d, time.Local)
+	found, err := bagsOf(a.s)(tags.FromDay(id, d, time.Local))
 	if err != nil {
 		return err
 	}
@@ -88,7 +88,7 @@ func (a along) DayTags(w io.Writer, id shed.DayID, d session.Day, u measure.Syst
 }
 
 func (a along) FleeceTags(w io.Writer, fleece string, u measure.System) error {
-	found, err := (&tagging{fleece: fleece, units: u}).bagsOf(a.s)
+	found, err := bagsOf(a.s)((&tagging{fleece: fleece, units: u}).byFleece(a.s))
 	if err != nil {
 		return err
 	}

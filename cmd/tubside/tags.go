@@ -288,7 +288,7 @@ func (t *tagging) find(s *store.Store, out io.Writer) ([]tags.Tag, error) {
 	case t.code != "":
 		return t.byCode(s, out)
 	case t.fleece != "":
-		return t.bagsOf(s)
+		return bagsOf(s)(t.byFleece(s))
 	}
 	id := shed.DayID(t.day)
 	if id == 0 {
@@ -309,7 +309,7 @@ func (t *tagging) find(s *store.Store, out io.Writer) ([]tags.Tag, error) {
 	if err == nil && len(all) == 0 {
 		return nil, fmt.Errorf("nothing was washed on wash day %d: a batch has a tag once it has gone into the water", id)
 	}
-	return all, err
+	return bagsOf(s)(all, err)
 }
 
 func (t *tagging) byCode(s *store.Store, out io.Writer) ([]tags.Tag, error) {
@@ -388,15 +388,21 @@ func marks(all []tags.Tag) string {
 	return strings.Join(out, ", ")
 }
 
-// bagsOf are the tags of a fleece but for those of bags that were emptied, to be washed again.
-func (t *tagging) bagsOf(s *store.Store) ([]tags.Tag, error) {
-	found, err := t.byFleece(s)
-	if err != nil || t.day != 0 {
+// bagsOf leaves out the tags of bags that were emptied, to be washed again. Their codes print
+// them still.
+func bagsOf(s *store.Store) func([]tags.Tag, error) ([]tags.Tag, error) {
+	return func(found []tags.Tag, err error) ([]tags.Tag, error) {
+		if err != nil || len(found) == 0 {
+			return found, err
+		}
+		days, err := daysOf(s)
+		before, first := ledger.WashedAgain(days), found[0].Code
+		found = slices.DeleteFunc(found, func(x tags.Tag) bool { return before.Has(x.Record.Day, x.Batch) })
+		if err == nil && len(found) == 0 {
+			err = fmt.Errorf("all of it was washed again, and is in bags of that day: `tubside tags --code %s` says which", first)
+		}
 		return found, err
 	}
-	days, err := daysOf(s)
-	before := ledger.WashedAgain(days)
-	return slices.DeleteFunc(found, func(x tags.Tag) bool { return before.Has(x.Record.Day, x.Batch) }), err
 }
 
 // byFleece looks through all days, the oldest first. A fleece is found by its name

@@ -2,6 +2,7 @@ package main
 
 import (
 	"errors"
+	"io"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -137,9 +138,12 @@ func TestTagsOfABatchWashedAgain(t *testing.T) {
 	}
 	keepDayOf(t, s, nil, f)
 	keepDayOf(t, s, func(e *session.DayStarted) { e.Plan.Batches[0].Again = shed.Earlier{Day: 1, Batch: "A1"} }, f)
-	found, err := (&tagging{fleece: "Bramble"}).bagsOf(s)
+	found, err := (&tagging{fleece: "Bramble"}).find(s, io.Discard)
 	if err != nil || len(found) != 1 || found[0].Code != "002M" {
 		t.Errorf("%+v (%v)", found, err)
+	}
+	if _, err := (&tagging{day: 1}).find(s, io.Discard); err == nil || !strings.Contains(err.Error(), "`tubside tags --code 001J` says which") {
+		t.Error(err)
 	}
 	var said strings.Builder
 	if _, err := (&tagging{code: "001J"}).byCode(s, &said); err != nil || !strings.Contains(said.String(), "; washed again on wash day 2, as A1, code 002M") {

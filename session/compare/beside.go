@@ -119,7 +119,14 @@ func (w Words) concludes(a, b ledger.Summary, of []Pair) (out []string) {
 		out = append(out, fmt.Sprintf("Not the same method: %s, then %s.", cmp.Or(a.Method, "not known"), cmp.Or(b.Method, "not known")))
 	}
 	if !slices.Equal(a.Fleeces, b.Fleeces) {
-		out = append(out, fmt.Sprintf("Not the same fleeces: %s, then %s. Yields differ by that alone.", strings.Join(a.Fleeces, ", "), strings.Join(b.Fleeces, ", ")))
+		out = append(out, fmt.Sprintf("Not the same fleeces: first %s, then %s. Yields differ by that alone.", strings.Join(a.Fleeces, "; "), strings.Join(b.Fleeces, "; ")))
+	}
+	for _, two := range [...][2]ledger.Summary{{a, b}, {b, a}} {
+		for _, r := range two[1].Rows {
+			if first := two[0]; r.Again.Day == first.ID && ledger.WashedAgain(two[1:]).Has(first.ID, r.Again.Batch) {
+				out = append(out, fmt.Sprintf("%s of %s is %s of %s, washed again: its later yield counts.", r.ID, w.Day(two[1].StartedAt), r.Again.Batch, w.Day(first.StartedAt)))
+			}
+		}
 	}
 	return append(out, "Two days can't tell a change from chance: that takes many.")
 }

@@ -215,6 +215,15 @@ func TestBesideByHand(t *testing.T) {
 	}
 	b = a
 	b.Method, b.Fleeces = "n", []string{"Curly"}
+	b.Rows = ledger.BatchRows{{ID: "A2", SunkAt: at, Again: shed.Earlier{Day: 1, Batch: "A1"}}}
+	b.ID, b.StartedAt = 2, at.AddDate(0, 0, 1)
+	for _, two := range [][2]ledger.Summary{{a, b}, {b, a}} {
+		if _, says := w.Beside(two[0], two[1]); !strings.Contains(strings.Join(says, " "), "Not the same fleeces: first "+two[0].Fleeces[0]+", then ") ||
+			!strings.Contains(strings.Join(says, " "), "A2 of Sun 3 May 2026 is A1 of Sat 2 May 2026, washed again: its later yield counts.") {
+			t.Errorf("it is said: %q", says)
+		}
+	}
+	b.Rows = nil
 	if _, says := w.Beside(a, b); len(says) != 4 || !strings.Contains(says[0], "much alike") || !strings.Contains(says[1], "m, then n") || !strings.Contains(says[2], "Curly") {
 		t.Errorf("it is said: %q", says)
 	}
