@@ -68,6 +68,10 @@ func TestWashAgain(t *testing.T) {
 			sessiontest.Same(t, "rinsed last in", r.Day.Baths[len(r.Day.Baths)-1].Step.Name, "second rinse")
 		})
 	}
+	half := sessiontest.RecordPlan() // on a later day, by the plan
+	half.Batches[0].Again, half.Batches[0].DosePart = shed.Earlier{Day: 1, Batch: "A1"}, 0.5
+	d := sessiontest.Start(t, half).Day
+	sessiontest.Same(t, "half of it", d.FillAt(0, sessiontest.Dawn).DoseML, d.Plan.Kit.DoseFor(half.Batches[0].RawG/2, half.Fleeces[0].Wax))
 	r := sessiontest.Start(t, sessiontest.RecordPlan()).Until(0, shed.ToRack)
 	r.Do(session.WeighWet{Batch: "A1", MassG: 280, Scale: sessiontest.KitchenScale}, session.RepeatStep{Tub: 0, Wash: true})
 	sessiontest.Same(t, "spun weights", len(r.Day.Fate["A1"].Wet), 0)

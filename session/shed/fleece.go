@@ -80,6 +80,8 @@ type Batch struct {
 	Again Earlier `json:"again,omitzero"`
 	// Washed is how often it was washed on its earlier days; 0 of one that names none, or does not say.
 	Washed int `json:"washed,omitempty"`
+	// DosePart is how much of each wash's scour it takes; 0: all of it.
+	DosePart float64 `json:"dose_part,omitempty"`
 	// Card is what the card of an earlier wash says besides, of a day that was entered later.
 	Card Card `json:"card,omitzero"`
 }

@@ -52,7 +52,13 @@ func (p Plan) StepsOf(b Batch) []Step {
 	if p.InBin(b) {
 		presoak = PresoakNone
 	}
-	return p.Method.StepsFor(f, presoak)
+	steps := p.Method.StepsFor(f, presoak)
+	for i := range steps {
+		if dose := steps[i].Dose(); dose > 0 && b.DosePart > 0 {
+			steps[i].DosePart = dose * b.DosePart
+		}
+	}
+	return steps
 }
 
 // SoaksOvernight says that a batch is presoaked over a night, wherever.

@@ -75,6 +75,9 @@ func (p Plan) Validate() error {
 		if !p.FromCards() && !slices.ContainsFunc(p.StepsOf(b), func(s Step) bool { return s.Kind.IsBath() }) {
 			return fmt.Errorf("a batch of %s goes through no bath: the method %s has nothing but a presoak, and the batch takes none", f.Title(), p.Method.Name)
 		}
+		if !DosePart.Contains(b.DosePart) {
+			return fmt.Errorf("%s: the dose should be between none and twice the usual", f.Title())
+		}
 		if b.Raw() {
 			used[b.FleeceID] += b.RawG
 		} else if slices.ContainsFunc(p.Batches[:i], func(o Batch) bool { return o.Again == b.Again }) {

@@ -240,9 +240,11 @@ func presoakField(into *shed.PresoakChoice) *form.Field {
 
 // basketPage asks what is in the basket of a planned batch, and layers how locks
 // lie in it. It keeps its weight when its form is changed. What is washed again keeps the
-// weight of its first day, and has had its presoak.
+// weight of its first day, and has had its presoak and most of its wax.
 func basketPage(e *base.Env, b *shed.Batch) (p, layers *form.Page) {
-	p = &form.Page{Title: "Basket", Fields: []*form.Field{formField(&b.Form), PartField(&b.Part)}}
+	scour := form.ChoiceField("Scour", "half is often enough for a second wash", &b.DosePart, true,
+		form.Choice[float64]{Value: 0, Words: "all of the usual dose"}, form.Choice[float64]{Value: 0.5, Words: "half of it"})
+	p = &form.Page{Title: "Basket", Fields: []*form.Field{formField(&b.Form), PartField(&b.Part), scour}}
 	if b.Raw() {
 		grams := form.NumberField(e.Kit.Units, form.Weight, "Raw weight", "full but loose, water can move: "+usualBatches(e), &b.RawG, form.KitCheck(shed.Kit.CheckBatchG))
 		p.Fields = []*form.Field{p.Fields[0], grams, p.Fields[1], presoakField(&b.Presoak)}

@@ -42,8 +42,9 @@ func (s *Screen) askWashAgain(tub int, name string, t session.TubRun, at int) {
 	type again struct {
 		words string
 		c     session.RepeatStep
+		told  string
 	}
-	all := []again{{wash.Name + " again", session.RepeatStep{Tub: tub, Wash: true}}}
+	all := []again{{wash.Name + " again", session.RepeatStep{Tub: tub, Wash: true}, wash.Name + " again"}}
 	if wash.Dosed {
 		dose := func(part float64) string {
 			return d.Plan.Kit.DoseText(d.Plan.Kit.DoseFor(batch.RawG*part, d.FleeceOf(t.Batch).Wax))
@@ -57,11 +58,11 @@ func (s *Screen) askWashAgain(tub int, name string, t session.TubRun, at int) {
 			words string
 			part  float64
 		}{{wash.Name + " again, ", part}, {"with ", part / 2}} {
-			all = append(all, again{x.words + dose(x.part), session.RepeatStep{Tub: tub, Wash: true, DosePart: x.part}})
+			all = append(all, again{x.words + dose(x.part), session.RepeatStep{Tub: tub, Wash: true, DosePart: x.part}, wash.Name + " again, " + dose(x.part)})
 		}
 	}
 	if last := t.RepeatedStep(); last.Kind != wash.Kind {
-		all = append(all, again{"only the " + last.Name + " again", session.RepeatStep{Tub: tub}})
+		all = append(all, again{"only the " + last.Name + " again", session.RepeatStep{Tub: tub}, last.Name + " again"})
 	}
 	a := &ask{tub: tub, title: name + ": WASH " + t.Batch + " AGAIN?", hint: "press its number; the rinses follow; Esc leaves it as it is"}
 	for _, x := range all {
@@ -72,10 +73,7 @@ func (s *Screen) askWashAgain(tub int, name string, t session.TubRun, at int) {
 		if err := s.e.Live.Do(x.c, s.e.Now); err != nil {
 			return err
 		}
-		if x.c.DosePart > 0 {
-			x.words = wash.Name + " again " + x.words
-		}
-		s.e.Tell("%s: %s", name, x.words)
+		s.e.Tell("%s: %s", name, x.told)
 		s.chosen = -1
 		return nil
 	}

@@ -41,6 +41,9 @@ func TestWashAgainAtTheTub(t *testing.T) {
 		h.press("b")
 		h.wait(5)
 		h.press("1")
+		if !strings.HasPrefix(h.s.e.Say, "North: second hot wash again, ") {
+			t.Error(h.s.e.Say)
+		}
 		if tub := h.day().Tubs[0]; tub.Step().Kind != shed.Wash || tub.Step().Dose() != 1 {
 			t.Errorf("at %v: %+v", size, tub.Step())
 		}
