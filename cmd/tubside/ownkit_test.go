@@ -2,6 +2,7 @@ package main
 
 import (
 	"errors"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -96,6 +97,19 @@ func TestReadyBy(t *testing.T) {
 		_, out, errs := says(t, append([]string{"plan", "--units", "metric", "--fleece", "450g", "--data", "none"}, strings.Fields(call)...)...)
 		if !strings.Contains(out+errs, want) {
 			t.Errorf("%s: no %q in\n%s%s", call, want, out, errs)
+		}
+	}
+}
+
+// A time of day that one is to be ready by is the next that can still be made.
+func TestReadyByIsToCome(t *testing.T) {
+	day := shed.Plan{Kit: shed.DefaultKit(), Method: shed.BuiltInMethod(), Fleeces: []shed.Fleece{{ID: "f1", Animal: "Moss", RawG: 500}}, Batches: []shed.Batch{{FleeceID: "f1", RawG: 200}}}
+	now := time.Now()
+	for h := range 8 {
+		p := &plan{ready: fmt.Sprintf("%d:30", 3*h)}
+		o, err := p.readyBy(day, todayAtEight())
+		if from, done := o.Timetable.From, o.Timetable.Finish.In(time.Local); err != nil || from.Before(now) || from.After(now.Add(24*time.Hour)) || done.Hour() != 3*h || done.Minute() < 28 {
+			t.Errorf("ready by %s: from %s to %s (%v)", p.ready, from, done, err)
 		}
 	}
 }

@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"math"
 	"strings"
 	"time"
 
@@ -126,11 +125,11 @@ func (p *plan) run(in io.Reader, out io.Writer) error {
 	if err != nil {
 		return err
 	}
-	o, err := planner.PlanAhead(day, start, planner.Earliest, planner.Thorough)
-	if err == nil && p.ready != "" {
-		if o, err = p.readyBy(o, day, start); err == nil {
-			start = o.Timetable.From
-		}
+	var o planner.Outlook
+	if p.ready == "" {
+		o, err = planner.PlanAhead(day, start, planner.Earliest, planner.Thorough)
+	} else if o, err = p.readyBy(day, start); err == nil {
+		start = o.Timetable.From
 	}
 	if err != nil {
 		return err
@@ -148,7 +147,7 @@ func (p *plan) day(in io.Reader) (shed.Plan, []planner.Part, time.Time, error) {
 	if p.file != "" {
 		day, parts, start, err := readDay(p.file, p.kit, in)
 		if err == nil && p.start != "" {
-			start, err = p.moment("--start", p.start, todayAtEight())
+			start, _, err = p.moment("--start", p.start, todayAtEight())
 		}
 		return day, parts, start, err
 	}
@@ -163,7 +162,7 @@ func (p *plan) fromFlags() (shed.Plan, []planner.Part, time.Time, error) {
 	}
 	start, err := todayAtEight(), error(nil)
 	if p.start != "" {
-		start, err = p.moment("--start", p.start, todayAtEight())
+		start, _, err = p.moment("--start", p.start, todayAtEight())
 	}
 	if err != nil {
 		return shed.Plan{}, nil, none, err
@@ -209,54 +208,34 @@ func todayAtEight() time.Time {
 	return time.Date(t.Year(), t.Month(), t.Day(), 8, 0, 0, 0, t.Location())
 }
 
-// moment reads when something is to be: a time on this day, or tomorrow, or the moment of a
-// date.
-func (p *plan) moment(flag, text string, day time.Time) (time.Time, error) {
-	at, err := time.Parse(time.RFC3339, text)
-	if err != nil {
-		word := strings.ToLower(strings.TrimSpace(text))
-		if rest, ok := strings.CutPrefix(word, "tomorrow"); ok {
-			day, word = todayAtEight().AddDate(0, 0, 1), strings.TrimPrefix(strings.TrimSpace(rest), "at ")
-		}
-		min, ok := form.TimeOfDay(word)
-		if !ok {
-			return at, usage("%s %s is no moment: write it such as 7:30, tomorrow 7 am or 2026-05-16T08:00:00Z", flag, measure.CleanText(text, 40))
-		}
-		at = time.Date(day.Year(), day.Month(), day.Day(), min/60, min%60, 0, 0, day.Location())
+// moment reads when something is to be; dated says that its day was said.
+func (p *plan) moment(flag, text string, day time.Time) (at time.Time, dated bool, err error) {
+	at, dated, ok := form.Moment(text, day, time.Now())
+	if !ok {
+		return at, dated, usage("%s %s is no moment: write it such as 7:30, tomorrow 7 am or 2026-05-16T08:00:00Z", flag, measure.CleanText(text, 40))
 	}
 	if err := checkStart(at); err != nil {
-		return at, usage("%s: %v", flag, err)
+		return at, dated, usage("%s: %v", flag, err)
 	}
-	return at, nil
+	return at, dated, nil
 }
 
-// readyBy is a day planned anew so that it begins as late as it can and is done by the
-// moment asked for. It is as long whenever it begins, but for the tank, so a few tries
-// find it; what soaks over night is put off by whole days.
-func (p *plan) readyBy(o planner.Outlook, day shed.Plan, start time.Time) (planner.Outlook, error) {
-	by, err := p.moment("--ready-by", p.ready, start)
+// readyBy is a day planned so that it begins as late as it can and is done by the moment asked
+// for. Without a day that was said, it is the next that can still be made.
+func (p *plan) readyBy(day shed.Plan, start time.Time) (planner.Outlook, error) {
+	by, dated, err := p.moment("--ready-by", p.ready, start)
 	if err != nil {
-		return o, err
+		return planner.Outlook{}, err
 	}
-	const day24 = 24 * time.Hour
-	from := start
-	for range 4 {
-		sooner, most := by.Sub(o.Timetable.Finish), time.Minute
-		if len(o.Nights) > 0 {
-			most = day24
-		}
-		if sooner >= 0 && sooner < most {
-			break
-		}
-		if from = o.Timetable.From.Add(sooner).Truncate(time.Minute); most == day24 {
-			from = start.AddDate(0, 0, int(math.Floor(sooner.Hours()/24)))
-		}
-		if o, err = planner.PlanAhead(day, from, planner.Earliest, planner.Thorough); err != nil {
-			return o, err
-		}
+	o, from, err := planner.ReadyBy(day, start, by, planner.Earliest)
+	for now := time.Now(); err == nil && !dated && p.start == "" && p.file == "" && from.Before(now) && !by.After(now.AddDate(0, 0, 2)); {
+		by, start = by.AddDate(0, 0, 1), start.AddDate(0, 0, 1)
+		o, from, err = planner.ReadyBy(day, start, by, planner.Earliest)
 	}
 	said := func(t time.Time) string { return day.Kit.Units.Moment(t, "15:04 on Mon 2 Jan") }
 	switch {
+	case err != nil:
+		return o, err
 	case o.Timetable.Finish.After(by):
 		return o, fmt.Errorf("it cannot be done by %s: give a later moment", said(by))
 	case p.start != "" && from.Before(start):

@@ -57,6 +57,33 @@ func PlanAhead(p shed.Plan, start time.Time, order Order, e Effort) (Outlook, er
 	return o, nil
 }
 
+// ReadyBy is PlanAhead for a day that begins as late as it can and is done by a moment, and when
+// one has to look at it; start is where the search begins. A day is as long whenever it begins,
+// but for the tank, so a few tries find it; what soaks over night is put off by whole days. Where
+// nothing does, it is done later.
+func ReadyBy(p shed.Plan, start, by time.Time, order Order) (o Outlook, from time.Time, err error) {
+	const day = 24 * time.Hour
+	from = start
+	o, err = PlanAhead(p, from, order, Thorough)
+	for range 4 {
+		if err != nil {
+			return o, from, err
+		}
+		sooner, most := by.Sub(o.Timetable.Finish), time.Minute
+		if len(o.Nights) > 0 {
+			most = day
+		}
+		if sooner >= 0 && sooner < most {
+			break
+		}
+		if from = o.Timetable.From.Add(sooner).Truncate(time.Minute); most == day {
+			from = start.AddDate(0, 0, int(math.Floor(sooner.Hours()/24)))
+		}
+		o, err = PlanAhead(p, from, order, Thorough)
+	}
+	return o, from, err
+}
+
 // inBestOrder puts the batches in the order in which the timetable begins them
 // when it may choose; the tubs' first ones come first, tub by tub. A plan that
 // cannot be timed stays as it is: whoever asks next is told why.

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 	"unicode/utf8"
 
 	"github.com/charmbracelet/bubbles/textinput"
@@ -37,6 +38,20 @@ func TimeOfDay(text string) (min int, ok bool) {
 		}
 	}
 	return h*60 + m, h < 24 && m < 60
+}
+
+// Moment reads when something is to be: a time on a day, one of tomorrow, or a moment with its
+// date, which dated says.
+func Moment(text string, day, now time.Time) (at time.Time, dated, ok bool) {
+	if at, err := time.Parse(time.RFC3339, strings.TrimSpace(text)); err == nil {
+		return at, true, true
+	}
+	word := strings.ToLower(strings.TrimSpace(text))
+	if rest, found := strings.CutPrefix(word, "tomorrow"); found {
+		day, dated, word = now.AddDate(0, 0, 1), true, strings.TrimPrefix(strings.TrimSpace(rest), "at ")
+	}
+	min, ok := TimeOfDay(word)
+	return time.Date(day.Year(), day.Month(), day.Day(), min/60, min%60, 0, 0, day.Location()), dated, ok
 }
 
 func pageOf(at, n int) string { return fmt.Sprintf("   (page %d of %d)", at, n) }
