@@ -147,7 +147,7 @@ func TestFirstKeyReplacesEverywhere(t *testing.T) {
 	for name, way := range map[string][]string{
 		"water": {"k", "1"}, "kettle": {"k", "2"}, "scour": {"k", "3"}, "lead": {"k", "4"}, "tub": {"k", "5"}, "new tub": {"k", "a"},
 		"tank": {"k", "end", "up", "up", "up", "enter"}, "rack": {"k", "end", "up", "up", "enter"}, "prices": {"k", "end", "up", "enter"}, "scales": {"k", "end", "enter"},
-		"fleece": {"f", "a"}, "batches": {"p", "a"}, "water today": {"p", "w"}, "method": {"m", "enter", "e"},
+		"fleece": {"f", "a"}, "batches": {"p", "a"}, "water today": {"p", "w"}, "when": {"p", "a", "ctrl+s", "b"}, "method": {"m", "enter", "e"},
 		"step": {"m", "enter", "down", "e", "ctrl+s"}, "dry": {"d", "enter", "w"}, "wet": {"r", "enter"}, "own words": {"r", "h", "n"}, "file": {"d", "enter", "s"}, "part": {"d", "enter", "p"}, "old wash": {"d", "a"}, "alarms": {"a", "s"}, "first start": {}, "off": {"m"},
 	} {
 		var set []func(*person, *base.Deps)

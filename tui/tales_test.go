@@ -78,6 +78,10 @@ func storybook() []tale {
 	row("plan-batches", "Which fleece", false, fleeces, "p", "a")
 	row("plan-split", "makes ", false, fleeces, "p", "a", "enter")
 	row("plan-batch", "", false, fleeces, "p", "a", "ctrl+s", "e")
+	row("plan-when", "Ready by", false, fleeces, "p", "a", "ctrl+s", "b")
+	row("plan-begins", "Begins tomorrow 07:00", false, fleeces, "p", "a", "ctrl+s", "b", "t", "o", "m", "o", "r", "r", "o", "w", " ", "7", "ctrl+s")
+	row("plan-ready-by", "at the latest, to be ready by", false, fleeces, "p", "a", "ctrl+s", "b", "enter", "2", "0", "enter")
+	row("plan-too-late", "it has to begin at", false, fleeces, "p", "a", "ctrl+s", "b", "enter", "1", "5", "enter")
 	row("plan-method", "Method", false, fleeces, "p", "a", "ctrl+s", "m")
 	row("plan-water", "Hot tap", false, fleeces, "p", "a", "ctrl+s", "w")
 

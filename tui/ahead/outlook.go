@@ -36,6 +36,7 @@ type outlookScreen struct {
 // worked is what has been worked out, away from the screen: the plan as it stands,
 // as its own screen has it, and in the order that is done earliest.
 type worked struct {
+	start   time.Time // when one has to look at it
 	outlook planner.Outlook
 	better  planner.Outlook
 	byTubs  []planner.WithTubs
@@ -44,7 +45,7 @@ type worked struct {
 
 // newOutlook works out a plan that begins now; order takes over a better order.
 func newOutlook(e *base.Env, p shed.Plan, order func(shed.Plan)) base.Screen {
-	s := &outlookScreen{plan: p, start: e.Now.In(e.Zone()), order: order, sort: base.Bind("o", "put in the better order", "o")}
+	s := &outlookScreen{plan: p, start: whenOf(e).from(), order: order, sort: base.Bind("o", "put in the better order", "o")}
 	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyScroll, s.sort, base.KeyBack, form.KeyAlong, base.KeyHelp}}
 	s.Idle = func() []string {
 		idle := form.IdleAlong(e)
@@ -61,14 +62,15 @@ func newOutlook(e *base.Env, p shed.Plan, order func(shed.Plan)) base.Screen {
 func (s *outlookScreen) Title() string { return "Timetable" }
 
 func (s *outlookScreen) Init() tea.Cmd {
-	p, start := s.plan, s.start
+	p, when := s.plan, whenOf(s.E)
 	return base.Away(s, func() (w worked, err error) {
-		if w.outlook, err = planner.PlanAhead(p, start, planner.AsGiven, planner.Thorough); err == nil {
-			w.byTubs = planner.CompareTubs(w.outlook, start, planner.AsGiven, nil)
-			w.better, err = planner.PlanAhead(p, start, planner.Earliest, planner.Thorough)
+		if w.outlook, w.start, err = when.plan(p, planner.AsGiven); err == nil {
+			w.byTubs = planner.CompareTubs(w.outlook, w.start, planner.AsGiven, nil)
+			w.better, err = planner.PlanAhead(p, w.start, planner.Earliest, planner.Thorough)
 		}
 		return w, err
 	}, func(w worked, err error) tea.Cmd {
+		s.start = w.start
 		w.err = err
 		s.shown = &w
 		s.refill()
@@ -157,11 +159,14 @@ func (s *outlookScreen) text() []string {
 	var out []string
 	add := func(texts ...string) { out = append(out, texts...) }
 	tt := o.Timetable
-	begins := "now"
-	if tt.From.After(s.start) {
+	begins, done := "now", s.dated(tt.Finish)
+	switch w := whenOf(s.E); {
+	case s.start.After(w.now.Add(soonAfter)):
+		begins, done = w.text(tt.From), w.text(tt.Finish)
+	case tt.From.After(s.start):
 		begins = "at " + s.dated(tt.From)
 	}
-	add(draw.Told(t.Next, fmt.Sprintf("Done at %s if it begins %s: %s, %s of it by hand", s.dated(tt.Finish), begins, measure.Minutes(math.Round(o.Sums.LengthMin)), measure.Minutes(math.Round(o.Sums.HandsMin))), w)...)
+	add(draw.Told(t.Next, fmt.Sprintf("Done at %s if it begins %s: %s, %s of it by hand", done, begins, measure.Minutes(math.Round(o.Sums.LengthMin)), measure.Minutes(math.Round(o.Sums.HandsMin))), w)...)
 	for _, n := range o.Nights {
 		if n.BinL > 0 {
 			add(draw.Told(t.Next, s.dated(n.At)+" "+planner.SayNight(n, o.Plan.Kit, s.start), w)...)

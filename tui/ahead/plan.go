@@ -26,7 +26,7 @@ type PlanScreen struct {
 	grid                     base.Grid
 	add, edit, del, up, down key.Binding
 	method, water, start     key.Binding
-	today, times             key.Binding
+	today, times, when       key.Binding
 
 	outlook planner.Outlook // of the plan as it is
 	why     error           // it cannot be washed
@@ -41,10 +41,10 @@ func NewPlan(e *base.Env) base.Screen {
 		add: base.Bind("a", "add a fleece", "a"), edit: base.Bind("Enter", "change", "enter", "e"), del: base.Bind("d", "take out", "d", "x", "delete"),
 		up: base.Bind("K", "earlier", "K", "shift+up"), down: base.Bind("J", "later", "J", "shift+down"),
 		method: base.Bind("m", "method", "m"), water: base.Bind("w", "water today", "w"), start: base.Bind("s", "start the day", "s"),
-		today: base.Bind("l", "leave the rest for later", "l"), times: base.Bind("t", "timetable", "t"),
+		today: base.Bind("l", "leave the rest for later", "l"), times: base.Bind("t", "timetable", "t"), when: base.Bind("b", "when", "b"),
 	}
-	s.Frame = base.Frame{E: e, Own: []key.Binding{s.edit, s.start, s.add, s.times, s.del, s.water, s.method, s.up, s.down, base.KeyBack, base.KeyHelp, base.KeyMove}}
-	s.Idle = func() []string { return append(s.grid.Idle("s", "t", "d"), s.grid.IdleMoves()...) }
+	s.Frame = base.Frame{E: e, Own: []key.Binding{s.edit, s.start, s.add, s.times, s.when, s.del, s.water, s.method, s.up, s.down, base.KeyBack, base.KeyHelp, base.KeyMove}}
+	s.Idle = func() []string { return append(s.grid.Idle("s", "t", "b", "d"), s.grid.IdleMoves()...) }
 	s.grid.Cols = []base.Column{{Title: ""}, {Title: "batch"}, {Title: "fleece", Name: true}, {Title: "raw", Right: true}, {Title: "form", Spare: 2}, {Title: "part", Spare: 5, Seldom: true, Name: true}, {Title: "presoak", Spare: 3}, {Title: "tub", Spare: 1, Name: true}}
 	if len(e.Planned.Plan.Method.Steps) == 0 {
 		e.Planned.Plan.Method = shed.BuiltInMethod()
@@ -110,7 +110,7 @@ func (s *PlanScreen) fill() {
 		s.Own[0] = base.KeyEnter("add a fleece")
 		return
 	}
-	s.outlook, s.why = planner.PlanAhead(p, s.E.Now.In(s.E.Zone()), planner.AsGiven, planner.Thorough)
+	s.outlook, _, s.why = whenOf(s.E).plan(p, planner.AsGiven)
 }
 
 // Whole is the plan as it would be started.
@@ -145,6 +145,8 @@ func (s *PlanScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 		s.onlyToday()
 	case key.Matches(k, s.times):
 		return s, s.timetable()
+	case key.Matches(k, s.when):
+		return s, s.askWhen()
 	case key.Matches(k, s.edit):
 		return s, s.change()
 	case key.Matches(k, s.del):
@@ -163,6 +165,9 @@ func (s *PlanScreen) askBegin() tea.Cmd {
 		return nil
 	}
 	if s.why != nil && len(s.E.Planned.Plan.Batches) > 0 && !s.Again("why", "%s; s again starts anyway", s.why) {
+		return nil
+	}
+	if at := s.outlook.Timetable.From; s.why == nil && at.After(s.E.Now.Add(soonAfter)) && s.whenLine() != "" && !s.Again("early", "it is planned to begin %s; s again starts now", whenOf(s.E).text(at)) {
 		return nil
 	}
 	// What soaks over night is in the bin already, or the day has not come yet.
@@ -399,6 +404,9 @@ func (s *PlanScreen) Place() string {
 		return s.Draw(s.Empty(head, "No batch yet.",
 			"A batch is what goes into one basket: in your largest tub "+usualBatches(s.E)+". The first ones get the tubs, the others wait their turn.",
 			"a puts a fleece into the plan."))
+	}
+	if line := s.whenLine(); line != "" {
+		head = append(head, draw.Told(t.Next, line, w)...)
 	}
 	if room > 14 {
 		head = append(head, t.Rule.Render(base.RepeatMark(t, theme.MarkRule, w)))

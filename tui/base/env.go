@@ -191,7 +191,9 @@ func (e *Env) HearMoved() {
 type planning struct {
 	Plan     shed.Plan // its kit is that of Env
 	WaterDay string    // the day on which the taps were looked over last
-	kept     shed.Plan // as the store has it
+	// Begin is when it is to begin, ReadyBy when it is to be done; zero: now, and no matter.
+	Begin, ReadyBy time.Time
+	kept           shed.Plan // as the store has it
 }
 
 // TakeDraft goes on with the plan that was being made when the program was left.
