@@ -24,7 +24,7 @@ var foreign = map[measure.System]*regexp.Regexp{
 // there are others.
 var free = []string{
 	"Old Grey", "second rinse still a little grey", "silver grey",
-	"145 F, 63 C, 8 oz, 225 g, 1 h 30 min, 2 US gal", "145 F, 63 C, 8 oz, 225 g, 1 h 30 min,", "2 US gal.", // over two pages
+	"145 F, 63 C, 8 oz, 225 g, 1 h 30 min, 2 US gal", "145 F, 63 C, 8 oz, 225 g,", "2 US gal.", // over two pages or columns
 	"metric: °C, L, g", "US: °F, gal, oz", "imperial: °C, gal, oz", "1 g Go on", // the key
 }
 

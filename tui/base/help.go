@@ -72,7 +72,32 @@ func (s *helpScreen) Title() string { return "Help" }
 
 func (s *helpScreen) SetSize(w, h int) {
 	s.Frame.SetSize(w, h)
-	s.Set(s.text(), max(1, h-1))
+	cols, room := max(1, w/leastColumn), max(1, h-1)
+	s.Set(columns(s.text(w/cols), w/cols, cols, room), room)
+}
+
+// leastColumn is the width of a line that is read with ease.
+const leastColumn = 58
+
+// columns sets lines of width w in columns, page by page: so many of room lines lie beside each
+// other, and on the last page as few lines as hold the rest.
+func columns(lines []string, w, cols, room int) (out []string) {
+	if cols == 1 {
+		return lines
+	}
+	for len(lines) > 0 {
+		page := lines[:min(len(lines), cols*room)]
+		lines = lines[len(page):]
+		rows := (len(page) + cols - 1) / cols
+		for row := range rows {
+			line := ""
+			for at := row; at < len(page); at += rows {
+				line += draw.Fit(page[at], w)
+			}
+			out = append(out, line)
+		}
+	}
+	return out
 }
 
 func (s *helpScreen) Update(msg tea.Msg) (Screen, tea.Cmd) {
@@ -90,9 +115,9 @@ func (s *helpScreen) View() string {
 	return s.Draw(s.Shown())
 }
 
-// text is the whole help, as wide as the screen.
-func (s *helpScreen) text() []string {
-	t, w := s.E.Theme, s.W
+// text is the whole help, in lines of w cells.
+func (s *helpScreen) text(w int) []string {
+	t := s.E.Theme
 	var out []string
 	head := func(text string) {
 		if len(out) > 0 {

@@ -194,6 +194,7 @@ func (s *cardScreen) text(x ledger.Entry) []string {
 		row("to wash", strings.Join(texts, ", "))
 	}
 	row("batches", fmt.Sprintf("%d washed: %d drying, %d bagged", x.Washed, x.Drying, x.Bagged))
+	out = append(out, s.fleeceBar(x)...)
 	row("notes", f.Notes)
 	if x.Washed > 0 {
 		text := s.E.TagHow("--fleece " + f.ID)

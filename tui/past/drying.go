@@ -88,6 +88,8 @@ type dryingLine struct {
 	// trays: it can be laid elsewhere. weighed: its day's last deed is a weight.
 	// newest: that is this batch's.
 	trays, weighed, newest bool
+	tray                   string // on which it lies, by its mark, and where there
+	spots                  []shed.Spot
 }
 
 func (x dryingLine) same(o dryingLine) bool { return x.day == o.day && x.Batch.ID == o.Batch.ID }
@@ -174,7 +176,8 @@ func dryingNow(j ledger.Journal, rows *base.RowCache, liveID shed.DayID, liveDay
 				continue
 			}
 			x, err := d.Drying(b.ID)
-			line := dryingLine{day: sum.ID, DryingBatch: x, trays: len(d.Plan.Kit.Trays) > 0, weighed: d.UndoesWeight(), newest: d.UndoesWetOf() == b.ID}
+			line := dryingLine{day: sum.ID, DryingBatch: x, trays: len(d.Plan.Kit.Trays) > 0, weighed: d.UndoesWeight(), newest: d.UndoesWetOf() == b.ID,
+				tray: d.Fate[b.ID].Tray, spots: d.Fate[b.ID].Spots}
 			if err != nil { // the others dry all the same
 				line.odd = err.Error()
 			}
@@ -414,6 +417,7 @@ func (s *dryingScreen) Place() string {
 			lines = append(lines, "")
 		}
 		lines = append(lines, chosen...)
+		lines = append(lines, s.rackDrawing(room-len(lines)-len(rule)-2)...)
 	}
 	return s.Draw(append(lines, s.ruleLines(rule, room-len(lines)-1)...))
 }

@@ -1,0 +1,117 @@
+package past
+
+import (
+	"math"
+	"strings"
+
+	"github.com/charmbracelet/x/ansi"
+
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/draw"
+	"fleece.example/tubside/tui/theme"
+)
+
+// fleeceBar is a fleece as a bar by raw weight, clean, drying, in the water and raw, with what the
+// signs mean below; nil where nothing of it is washed.
+func (s *cardScreen) fleeceBar(x ledger.Entry) []string {
+	t, u, w := &s.E.Theme, s.E.Kit.Units, s.W-13
+	dryingG := 0.0
+	for _, b := range x.Batches {
+		if b.State() == ledger.Drying && !b.Before {
+			dryingG += b.RawG
+		}
+	}
+	rawG := x.LeftG
+	if x.Fleece.Rest != shed.RestToWash {
+		rawG = 0
+	}
+	parts := []struct {
+		word  string
+		g     float64
+		mark  theme.Mark
+		style *theme.Style
+	}{
+		{"clean", x.RawG, theme.MarkHands, &t.Good}, {"drying", dryingG, theme.MarkMaybe, &t.Cool},
+		{"in the water", max(0, x.UsedG-x.RawG-dryingG), theme.MarkSoak, &t.Hot}, {"raw", rawG, theme.MarkGone, &t.Text},
+	}
+	sumG := 0.0
+	for _, p := range parts {
+		sumG += p.g
+	}
+	if sumG <= rawG || w < 20 {
+		return nil
+	}
+	bar, legend, upToG, col := "", []string{" " + strings.Repeat(" ", 10) + "by raw weight"}, 0.0, 0
+	for _, p := range parts {
+		upToG += p.g
+		if to := int(math.Round(upToG / sumG * float64(w))); p.g > 0 {
+			to = max(to, col+1)
+			bar += p.style.Render(strings.Repeat(t.Mark(p.mark), to-col))
+			legend, col = append(legend, t.Mark(p.mark)+" "+p.word+" "+u.Mass(p.g)), to
+		}
+	}
+	return []string{strings.Repeat(" ", 11) + bar, t.Faint.Render(draw.Fewer(s.W-1, "  ", legend...))}
+}
+
+// rackDrawing is the rack as its trays, a column a place and a row a layer, with what lies there; nil
+// where that has no room.
+func (s *dryingScreen) rackDrawing(room int) (out []string) {
+	t, trays := &s.E.Theme, s.E.Kit.Trays
+	name, cell := 4, 4
+	for _, tray := range trays {
+		name = max(name, min(ansi.StringWidthWc(tray.Name), s.W/4))
+	}
+	for _, x := range s.list {
+		cell = max(cell, len(x.Batch.ID)+1)
+	}
+	edge := t.Rule.Render("│")
+	for _, tray := range trays {
+		places, high := min(tray.Places, (s.W-name-4)/(cell+1)), max(1, tray.Layers)
+		for layer := high; layer >= 1; layer-- {
+			label := ""
+			if layer == high {
+				label = tray.Name
+			}
+			line := t.Text.Render(" "+draw.Short(label, name)+" ") + edge
+			for place := 1; place <= places; place++ {
+				line += s.lyingAt(tray.ID, place, layer, cell) + edge
+			}
+			if layer == high && places < tray.Places {
+				line += t.Faint.Render(t.Mark(theme.MarkMore))
+			}
+			out = append(out, draw.Fit(line, s.W))
+		}
+	}
+	if len(out) == 0 || len(out)+1 > room {
+		return nil
+	}
+	return append([]string{""}, out...)
+}
+
+// lyingAt is what lies at a place, as so many cells: batches without a place of their own fill the
+// first that nobody has.
+func (s *dryingScreen) lyingAt(tray string, place, layer, cell int) string {
+	t, without := &s.E.Theme, 0
+	for i, x := range s.list {
+		if x.tray != tray {
+			continue
+		}
+		here := false
+		for _, spot := range x.spots {
+			here = here || spot.Place == place && spot.From <= layer && layer <= spot.To
+		}
+		if len(x.spots) == 0 {
+			without++
+			here = without == place
+		}
+		if here {
+			style := t.Cool
+			if i == s.grid.At {
+				style = t.Chosen
+			}
+			return style.Render(draw.Fit(" "+x.Batch.ID, cell))
+		}
+	}
+	return strings.Repeat(" ", cell)
+}
