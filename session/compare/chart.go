@@ -36,6 +36,26 @@ const (
 // least one is called unusual.
 func (c Chart) ByChance() float64 { return 1 - math.Pow(1-perFigure, float64(len(c.V))) }
 
+// afterEachOther is the same in hundredths where each figure takes after the last by 0.6, by the
+// table in the package comment.
+var afterEachOther = [...]struct{ n, in100 float64 }{{8, 9.2}, {12, 21.9}, {20, 46.2}, {50, 87.1}, {100, 98.5}}
+
+// ByDrift is ByChance where the figures take after each other, as over a season, by 0.6.
+func (c Chart) ByDrift() float64 {
+	n, last := float64(len(c.V)), afterEachOther[0]
+	for _, next := range afterEachOther {
+		if n <= next.n {
+			part := 1.0
+			if next.n > last.n {
+				part = (n - last.n) / (next.n - last.n)
+			}
+			return (last.in100 + part*(next.in100-last.in100)) / 100
+		}
+		last = next
+	}
+	return last.in100 / 100
+}
+
 // ChartOf works a row of figures out. Without limits, as of a measure that is not about as
 // often so far above its mean as below, it is mean and figures alone.
 func ChartOf(v []float64, limits bool) Chart {

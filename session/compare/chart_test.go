@@ -97,6 +97,9 @@ func TestFalseAlarms(t *testing.T) {
 		if math.Abs(got[0]-said) > 0.02 || got[1] > 0.01 {
 			t.Errorf("of %d figures %.3f of the charts call one unusual and %.3f tell of a run; it is said to be %.3f and no run", n, got[0], got[1], said)
 		}
+		if got, said := share[fmt.Sprint("each like the one before, 0.6", n)], (Chart{V: make([]float64, n)}).ByDrift(); math.Abs(got[0]-said) > 0.005 {
+			t.Errorf("of %d figures that take after each other %.3f of the charts call one unusual, and %.3f are said", n, got[0], said)
+		}
 	}
 	for _, n := range []int{12, 20, 50} {
 		found, only := 0, 0

@@ -177,6 +177,8 @@ func TestTold(t *testing.T) {
 		{told(Margin, append(eight, 5, 6, 5, 6, 0)...), "Unusual: Wed 13 May 2026 (0 °C, below the limit).", "Nothing"},
 		{told(Margin, append(eight, 9, 10, 9, 10, 9, 10, 9, 10)...), "Changed: the last 8 days all lie above the average, 4 °C more than the days before.", "Nothing"},
 		{told(Waited, append(eight, 90)...), "so no limits are drawn", "outside"},
+		{told(Margin, append(append(eight, eight...), eight[:4]...)...), "By chance alone 5 % of such charts show one; where days take after each other, as over a season, up to 46 %.", "Changed"},
+		{w.CameOut(cameOut(0, session.FoundClean, session.StillWaxy|session.Soft)), "How 2 of 3 batches came out: clean 1, soft 1, still waxy 1. Day by day (+ clean, ! a fault, - not said): -+!.", "NaN"},
 		{told(Yield, 0.5, 0.5, 0.5, 0.5, 0.5, 0.5, 0.5, 0.5), "All days are alike.", "outside"},
 		{told(Yield), "no batch is weighed dry yet", "average"},
 		{told(Scour, 7.5), "7.5 g on average", "mL"},
@@ -185,6 +187,17 @@ func TestTold(t *testing.T) {
 			t.Errorf("it is said: %s\nwith %q, without %q", x.got, x.has, x.not)
 		}
 	}
+}
+
+// cameOut is a group of one batch a day.
+func cameOut(found ...session.Found) (g Group) {
+	for _, f := range found {
+		r := Row{}
+		r.Out.Found = f
+		g.Rows = append(g.Rows, r)
+		g.Days = append(g.Days, Point{Rows: []Row{r}})
+	}
+	return g
 }
 
 // Two invented days side by side, figures by hand.

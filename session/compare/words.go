@@ -6,6 +6,7 @@ import (
 	"sort"
 	"strings"
 
+	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/lookback"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
@@ -75,7 +76,7 @@ func (w Words) Tell(g Group, m Measure) []string {
 	} else if len(out) == 1 {
 		out = append(out, "Nothing unusual.")
 	}
-	return append(out, fmt.Sprintf("A day is unusual outside %s to %s. By chance alone %s of such charts show one.", w.Value(m, c.Low), w.Value(m, c.High), w.Units.Percent(max(0.01, c.ByChance()), 0)))
+	return append(out, fmt.Sprintf("A day is unusual outside %s to %s. By chance alone %s of such charts show one; where days take after each other, as over a season, up to %s.", w.Value(m, c.Low), w.Value(m, c.High), w.Units.Percent(max(0.01, c.ByChance()), 0), w.Units.Percent(c.ByDrift(), 0)))
 }
 
 // lacks says how a measure gets its figures.
@@ -157,7 +158,33 @@ func (w Words) CameOut(g Group) string {
 	for i, word := range words {
 		words[i] = fmt.Sprintf("%s %d", word, count[word])
 	}
-	return fmt.Sprintf("How %d of %s came out: %s.", said, measure.Counted(len(g.Rows), "batch", "batches"), strings.Join(words, ", "))
+	text := fmt.Sprintf("How %d of %s came out: %s.", said, measure.Counted(len(g.Rows), "batch", "batches"), strings.Join(words, ", "))
+	if len(g.Days) > 1 {
+		text += " Day by day (+ clean, ! a fault, - not said): " + outcomes(g.Days) + "."
+	}
+	return text
+}
+
+// mostMarks are of the latest days.
+const mostMarks = 60
+
+// outcomes are the days as marks, the latest last: whether any batch came out with a fault, else
+// whether one was called clean.
+func outcomes(days []Point) string {
+	marks := make([]byte, 0, mostMarks)
+	for _, p := range days[max(0, len(days)-mostMarks):] {
+		mark := byte('-')
+		for _, r := range p.Rows {
+			switch {
+			case r.Out.Found&session.FaultsFound != 0:
+				mark = '!'
+			case r.Out.Found&session.FoundClean != 0 && mark == '-':
+				mark = '+'
+			}
+		}
+		marks = append(marks, mark)
+	}
+	return string(marks)
 }
 
 // Point is one day of a chart: its date, figure, batches and how those came out.
