@@ -3,6 +3,7 @@ package tui
 import (
 	"testing"
 
+	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/ahead"
 	"fleece.example/tubside/tui/base"
@@ -88,6 +89,36 @@ func TestAStepsNameAndKindAreHeldTogether(t *testing.T) {
 	}
 	if st.Kind = shed.Wash; pages[0].Leave() != nil {
 		t.Errorf("a wash: %v", pages[0].Leave())
+	}
+}
+
+// A step of another kind takes that kind's own name, limits and scour, round in the person's units;
+// a copy of the built-in method has no words of its yet.
+func TestKindChangesTheStep(t *testing.T) {
+	p := newPerson(t, true)
+	p.app.env.Kit.Units = measure.US
+	p.resize(120, 40)
+	p.press("m", "enter", "down", "down", "a") // behind the first rinse of the built-in method
+	p.seesNot("twice for a fleece")
+	p.press("ctrl+s")
+	p.sees("> rinse")
+	p.press("left")
+	p.sees("hot wash")
+	p.press("right")
+	p.seesNot("hot wash")
+	p.press("left", "ctrl+s")
+	list := gear.MethodList(p.app.env)
+	own := list[len(list)-1]
+	want := shed.Wash.Usual().In(measure.US)
+	if len(own.Steps) != 7 || own.Steps[3] != want || own.About != "" {
+		t.Errorf("%q, steps %+v, want a %+v\n%s", own.About, own.Steps, want, p.view())
+	}
+	for _, st := range own.Steps {
+		for _, c := range []float64{st.AimC, st.ReleaseC} {
+			if c != 0 && measure.US.TempField(c) != measure.US.TempWhole(c) {
+				t.Errorf("%s: the list has %s, the form %s", st.Name, measure.US.TempWhole(c), measure.US.TempField(c))
+			}
+		}
 	}
 }
 

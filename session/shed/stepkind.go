@@ -162,8 +162,27 @@ func (m Method) Offer(i int) Step {
 	if i > 0 && i <= len(m.Steps) {
 		kind = m.Steps[i-1].Kind.Facts().Next
 	}
-	s := kind.Facts().Usual
-	s.Kind = kind
+	return kind.Usual()
+}
+
+// Usual is a step of this kind as it is offered: by its row, else as the built-in method has it,
+// once for each fleece.
+func (k StepKind) Usual() Step {
+	s := k.Facts().Usual
+	if steps := BuiltInMethod().Steps; s.Name == "" {
+		s = steps[max(0, slices.IndexFunc(steps, func(s Step) bool { return s.Kind == k }))]
+	}
+	s.Kind, s.TwiceForHighWax = k, false
+	return s
+}
+
+// In is a step that nobody has set, its temperatures round in a person's own units.
+func (s Step) In(u measure.System) Step {
+	for _, c := range []*float64{&s.AimC, &s.LowestSinkC, &s.ReleaseC} {
+		if *c != 0 {
+			*c = u.RoundTempC(*c)
+		}
+	}
 	return s
 }
 

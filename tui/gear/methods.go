@@ -141,7 +141,12 @@ func (s *methodsScreen) remove() {
 func NameMethod(e *base.Env, m shed.Method, title string, then func(shed.Method) tea.Cmd) tea.Cmd {
 	like := m
 	m.ID, m.Name = "", freeName(MethodList(e), m.Name)
-	m.Steps = slices.Clone(m.Steps)
+	if m.Steps = slices.Clone(m.Steps); like.ID == shed.BuiltInMethodID { // what it says of itself is not for what comes of it
+		m.About = ""
+		for i, st := range m.Steps {
+			m.Steps[i] = st.In(e.Kit.Units)
+		}
+	}
 	about := "The built-in method stays as it is; this makes one of your own with its steps, to change as you like."
 	if like.ID != shed.BuiltInMethodID {
 		about = "This makes another method with the same steps."

@@ -2,18 +2,12 @@ package gear
 
 import (
 	"fmt"
+	"slices"
 
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/draw"
 	"fleece.example/tubside/tui/form"
-)
-
-// What is offered where a step has no figure yet (common practice, no source).
-const (
-	usualReleaseC = 49
-	usualWashC    = 65.5
-	usualLowestC  = 60
 )
 
 // Percentage is a part of one, shown and typed in %.
@@ -69,18 +63,49 @@ func checkGap(u measure.System, v float64) error {
 	return fmt.Errorf("the step from the last bath should be between 0 and %s", u.TempDelta(shed.MaxGapC.Max))
 }
 
-// StepPages asks for a step; pages that do not concern its kind are left out.
+// StepPages asks for a step; pages that do not concern its kind are left out. Of another kind
+// it is all that such a step usually is, or what it was when it was of that kind before; a name
+// that does not speak against it stays.
 func StepPages(u measure.System, st *shed.Step) []*form.Page {
-	offered := *st
-	if offered.FillPart == 0 {
+	pages, kinds, was := stepPages(u, st), shed.StepKinds(), map[shed.StepKind]shed.Step{}
+	words := make([]string, len(kinds))
+	for i, k := range kinds {
+		words[i] = k.String()
+	}
+	pages[0].Fields[0] = form.AskedField("Kind", "baths first, then spin and rack", true, func() int { return max(0, slices.Index(kinds, st.Kind)) }, func(i int) {
+		if st.Kind == kinds[i] {
+			return
+		}
+		was[st.Kind] = *st
+		now, ok := was[kinds[i]]
+		if !ok {
+			now = kinds[i].Usual().In(u)
+		}
+		usual := now.Name
+		if now.Name = st.Name; st.Name == "" || now.AskKind() != nil {
+			now.Name = usual
+		}
+		*st = now
+		for j, p := range stepPages(u, st) {
+			if j == 0 {
+				p.Fields[0] = pages[0].Fields[0]
+			}
+			pages[j].Fields = p.Fields
+		}
+	}, words...)
+	return pages
+}
+
+func stepPages(u measure.System, st *shed.Step) []*form.Page {
+	wash := shed.Wash.Usual().In(u) // what is offered where a step has no figure yet
+	if st.FillPart == 0 {
 		st.FillPart = 1
 	}
 	if st.ReleaseC == 0 {
-		st.ReleaseC = u.RoundTempC(usualReleaseC)
+		st.ReleaseC = wash.ReleaseC
 	}
 	if st.AimC == 0 {
-		st.AimC = u.RoundTempC(usualWashC)
-		st.LowestSinkC = u.RoundTempC(usualLowestC)
+		st.AimC, st.LowestSinkC = wash.AimC, wash.LowestSinkC
 	}
 	bath := func() bool { return st.Kind.IsBath() }
 	if st.DosePart == 0 {
@@ -91,7 +116,7 @@ func StepPages(u measure.System, st *shed.Step) []*form.Page {
 	}
 	return []*form.Page{
 		{Title: "Step", Fields: []*form.Field{
-			form.ChoiceField("Kind", "baths first, then spin and rack", &st.Kind, true, form.Named(shed.StepKinds()...)...),
+			nil, // the kind, which all the others follow
 			form.WordsField("Name", "what you call it at the tub", &st.Name, 40, "the step has no name: call it what you call it at the tub, such as rinse"),
 		}, Leave: func() error { return st.AskKind() }},
 		{Title: "How long", Hide: func() bool { return !bath() }, Fields: []*form.Field{

@@ -150,7 +150,7 @@ func (s *stepsScreen) editStep() tea.Cmd {
 
 func (s *stepsScreen) addStep() tea.Cmd {
 	i := min(s.grid.At+1, len(s.m.Steps))
-	st := s.m.Offer(i)
+	st := s.m.Offer(i).In(s.E.Kit.Units)
 	return base.Push(form.NewForm(s.E, s.m.Name+": one more step", StepPages(s.E.Kit.Units, &st), func() (tea.Cmd, error) {
 		steps := slices.Insert(slices.Clone(s.m.Steps), i, settleStep(st))
 		if err := s.checkAndKeep(steps, i); err != nil {
