@@ -24,7 +24,7 @@ type FootItem struct {
 // newFootItem is a key as the foot shows it and as a click on it presses it.
 func newFootItem(b key.Binding) FootItem {
 	h := b.Help()
-	it := FootItem{Key: h.Key, Text: h.Desc, W: len(h.Key) + 1 + len(h.Desc)}
+	it := FootItem{Key: h.Key, Text: h.Desc, W: len(strings.TrimSpace(h.Key + " " + h.Desc))}
 	switch first := b.Keys()[0]; first {
 	case "enter":
 		it.Msg = tea.KeyMsg{Type: tea.KeyEnter}
@@ -161,11 +161,19 @@ func FootItems(w int, keys []key.Binding, help key.Binding) []FootItem {
 	if !whole {
 		out, _ = pick(footWords(all, "all keys"))
 	}
-	// Before the key for what is next goes, the words of the others do.
-	isDo := func(k string) bool { return k == "Enter" }
-	if slices.ContainsFunc(keys, func(b key.Binding) bool { return isDo(b.Help().Key) }) && !slices.ContainsFunc(out, func(it FootItem) bool { return isDo(it.Key) }) {
+	// Before a key for what is next goes, and the kettle's behind it, the words of the others do.
+	lacks := func() bool {
+		for i, b := range keys {
+			k := b.Help().Key
+			if (k == "Enter" || k == "o" && i > 0 && keys[i-1].Help().Key == "Enter") && !slices.ContainsFunc(out, func(it FootItem) bool { return it.Key == k }) {
+				return true
+			}
+		}
+		return false
+	}
+	if lacks() {
 		brief = true
-		if out, _ = pick(footWords(all, "keys")); !slices.ContainsFunc(out, func(it FootItem) bool { return isDo(it.Key) }) {
+		if out, _ = pick(footWords(all, "keys")); lacks() {
 			all.Text, all.W = "", ansi.StringWidthWc(all.Key)
 			out, _ = pick(all)
 		}

@@ -165,8 +165,9 @@ func (s *Screen) refocus() {
 		if s.movedAt = (time.Time{}); s.focus >= 0 && s.focus < len(s.glances) {
 			s.movedAt, s.movedFrom = s.e.Now, s.glances[s.focus].Name
 		}
-		s.focus, s.focusAt = to, s.e.Now
-		s.withdraw()
+		if s.focus, s.focusAt = to, s.e.Now; s.pending.key != "o" { // the kettle is at no tub
+			s.withdraw()
+		}
 	}
 }
 

@@ -1,9 +1,14 @@
 package washday
 
 import (
+	"slices"
 	"strings"
 	"testing"
+	"time"
 
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/lifecycle"
+	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/theme"
 )
 
@@ -45,4 +50,35 @@ func TestDayFootShowsWhatDoesSomething(t *testing.T) {
 			t.Errorf("%s: the foot has %q, want %q", phase, seen[phase], want)
 		}
 	}
+}
+
+// TestFootKeepsTheKettle: while there is a kettle to tell of, its key stands at every width, whatever
+// rings; and its question stands though the band goes to another tub.
+func TestFootKeepsTheKettle(t *testing.T) {
+	h := kettleHand(t, 80, 24)
+	h.wait(17 * 60)
+	h.press("o")
+	rings := session.Alarm{Kind: session.NearRelease, Priority: session.HighPriority}
+	rings.Life, _ = rings.Life.Next(lifecycle.Arise, time.Time{}, "")
+	for range 40 {
+		h.wait(60)
+		h.press("1")
+		if _, on := h.s.kettleKey(); !on {
+			t.Fatalf("no kettle to tell of: %+v", h.day().Kettle)
+		}
+		for _, size := range [][2]int{{40, 12}, {60, 16}, {80, 24}, {120, 40}} {
+			h.s.e.Live.Day.Alarms = append(slices.Clone(h.day().Alarms), rings)
+			h.s.SetSize(size[0], size[1])
+			if !slices.ContainsFunc(h.s.foot(), func(it base.FootItem) bool { return it.Key == "o" }) {
+				t.Fatalf("at %v:\n%s", size, h.view())
+			}
+		}
+	}
+	h = kettleHand(t, 80, 24)
+	h.wait(17 * 60)
+	h.press("o", "o")
+	h.sees("boiled already? o again: yes")
+	h.s.focus = -1 // by itself it goes to the tub
+	h.wait(1)
+	h.sees("boiled already? o again: yes")
 }

@@ -21,10 +21,10 @@ func (s *Screen) kettleKey() (text string, ok bool) {
 		return "", false
 	}
 	if k, on := d.KettleOn(); on {
-		if k.Follows() {
+		switch narrow := s.rooms.w < narrowFoot; { // it has room beside Enter
+		case k.Follows() && !narrow:
 			return "boiled, next on", true
-		}
-		if s.rooms.w < narrowFoot { // has room beside Enter
+		case narrow:
 			return "boils", true
 		}
 		return "boiled", true
@@ -33,6 +33,9 @@ func (s *Screen) kettleKey() (text string, ok bool) {
 		slices.ContainsFunc(d.Alarms, func(a session.Alarm) bool { return a.Kind == session.KettleNow && a.Stands() })
 	if boil, other := s.otherBoil(s.kettle); other && s.rooms.w >= narrowFoot {
 		return "kettle on for " + s.glances[s.kettle.c.Tub].Name, due || boil.Rank == coach.Now
+	}
+	if s.rooms.w < narrowFoot && s.ringing() {
+		return "kettle", due
 	}
 	return "kettle on", due
 }

@@ -86,12 +86,6 @@ const narrowFoot = 60
 func (s *Screen) foot() []base.FootItem {
 	k := s.keys
 	var order []key.Binding
-	if s.ringing() {
-		if s.rooms.w < narrowFoot {
-			k.hear.SetHelp("Space", "heard")
-		}
-		order = append(order, k.hear)
-	}
 	p, asked := s.Prompt()
 	onKettle, kettle := k.kettle, false
 	if c, ok := s.kettleKey(); ok { // only when there is something to tell
@@ -102,8 +96,20 @@ func (s *Screen) foot() []base.FootItem {
 	if kettleFirst {
 		kettle = false // it is Enter's
 	}
+	if s.ringing() {
+		switch w := s.rooms.w; {
+		case w < narrowFoot && kettle: // the line of the alarm says it
+			k.hear.SetHelp("Space", "")
+		case w < 100:
+			k.hear.SetHelp("Space", "heard")
+		}
+		order = append(order, k.hear)
+	}
 	if p.Act != shed.Wait || kettleFirst || !s.e.Live.Day.Running() { // at an empty tub there is nothing to tell
 		order = append(order, s.doKey())
+	}
+	if kettle {
+		order = append(order, onKettle)
 	}
 	if s.focus >= 0 && s.focus < len(s.glances) {
 		if _, ok := s.beforeRack(s.focus); ok { // before it lies there
@@ -121,9 +127,6 @@ func (s *Screen) foot() []base.FootItem {
 		part := k.part
 		part.SetHelp(".", doneWords([]shed.Action{p.Act})+" only")
 		order = append(order, part)
-	}
-	if kettle {
-		order = append(order, onKettle)
 	}
 	more := k.change
 	more.SetHelp("d", "today")

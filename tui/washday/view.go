@@ -257,7 +257,7 @@ func (s *Screen) releaseText(g coach.Glance) string {
 	}
 	// The far end says nothing that anyone can go by.
 	if early < 1 {
-		return "may be down to " + u.Temp(g.ReleaseC)
+		return "may be below " + u.Temp(g.ReleaseC)
 	}
 	return fmt.Sprintf("at least %s above %s", draw.MinText(math.Floor(early)), u.Temp(g.ReleaseC))
 }
