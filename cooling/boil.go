@@ -48,6 +48,7 @@ type Boil struct {
 	KettleL         float64                      // what the kettle holds, 0: one load of any size
 	LoadMin         func(litres float64) float64 // from one load's end to the next's
 	StoodMin        float64                      // from the last load's end until it is poured
+	PailMin         float64                      // and of the loads before, where they waited longer than that load took
 }
 
 // pail is what boiled water waits in: a household bucket of the usual size (common
@@ -72,7 +73,7 @@ func (b Boil) PouredC() func(litres float64) float64 {
 	}
 	loadJPerK := WaterPortion(sizeL, b.BoilingC).HeatJPerK
 	return func(litres float64) float64 {
-		lastL, kept := litres, Portion{}
+		lastL, kept, loadMin := litres, Portion{}, 0.0
 		for b.KettleL > 0 && lastL > b.KettleL*(1+1e-9) && kept.HeatJPerK < mostKept*loadJPerK {
 			load := poured(Portion{loadJPerK, b.BoilingC})
 			if kept.HeatJPerK == 0 {
@@ -80,13 +81,14 @@ func (b Boil) PouredC() func(litres float64) float64 {
 			}
 			kept = Portion{kept.HeatJPerK + loadJPerK, Mix(kept, load)}
 			lastL -= b.KettleL
-			kept = stood(kept, pailWPerK, b.LoadMin(min(lastL, b.KettleL)))
+			loadMin = b.LoadMin(min(lastL, b.KettleL))
+			kept = stood(kept, pailWPerK, loadMin)
 		}
 		last := poured(stood(Portion{loadJPerK * lastL / sizeL, b.BoilingC}, kettleWPerK, b.StoodMin))
 		if kept.HeatJPerK == 0 {
 			return last.TempC
 		}
-		return Mix(last, poured(stood(kept, pailWPerK, b.StoodMin)))
+		return Mix(last, poured(stood(kept, pailWPerK, max(b.StoodMin, b.PailMin-loadMin))))
 	}
 }
 

@@ -80,7 +80,10 @@ type Supply struct {
 	FillL   float64 // the most that goes in; 0: as tub and method have it
 	// StoodMin is for how long the kettle has boiled when the fill begins, min.
 	StoodMin float64
-	tapOnly  bool // nothing boils
+	// PailMin is how long ago the last of several boils was put on, and the others went into the
+	// pail, min; 0 as reckoned.
+	PailMin float64
+	tapOnly bool // nothing boils
 }
 
 // KettleLeadMin is how long before its fill the kettle is to have boiled, min: a hand that
@@ -169,7 +172,7 @@ const sameC = 0.5
 func withKettle(k shed.Kit, w cooling.FillWish, boils float64, from Supply) cooling.FillWish {
 	if full := k.Kettle.CapacityL; full > 0 {
 		w.KettleC, w.KettleMaxL, w.KettleFullL, w.KettleStepL = k.KettleC(), full*boils, full, k.KettleMarkL()
-		w.KettleAtC = k.Boil(false, from.StoodMin).PouredC()
+		w.KettleAtC = k.Boil(false, from.StoodMin, from.PailMin).PouredC()
 	}
 	return w
 }
@@ -177,7 +180,7 @@ func withKettle(k shed.Kit, w cooling.FillWish, boils float64, from Supply) cool
 // withBoiled lets a fill have the boiling water that there is, from kettle and pans.
 func withBoiled(k shed.Kit, w cooling.FillWish, from Supply) cooling.FillWish {
 	w.KettleC, w.KettleMaxL, w.KettleFullL, w.KettleStepL = k.BoiledC(), from.BoiledL, from.BoiledL, k.KettleMarkL()
-	w.KettleAtC = k.Boil(k.Kettle.CapacityL <= 0, from.StoodMin).PouredC()
+	w.KettleAtC = k.Boil(k.Kettle.CapacityL <= 0, from.StoodMin, from.PailMin).PouredC()
 	return w
 }
 

@@ -227,6 +227,7 @@ func (d Day) FillAt(tub int, now time.Time) FillPlan {
 		from.BoiledL = k.VolumeL // as it was put on, whatever has changed since
 		if !k.BoiledAt.IsZero() {
 			from.StoodMin = min(mostStoodMin, measure.MinutesBetween(k.BoiledAt, now))
+			from.PailMin = measure.MinutesBetween(k.LoadAt, now)
 		}
 	}
 	return d.FillWith(tub, from)

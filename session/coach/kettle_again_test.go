@@ -31,3 +31,18 @@ func TestKettleBoiledAgain(t *testing.T) {
 	sessiontest.Same(t, "phase", r.Day.Tubs[0].Phase, shed.ToFill)
 	sessiontest.CheckReplay(t, r, nil)
 }
+
+// What waits in the pail is not boiled again with the kettle: it has cooled, which the fill knows.
+func TestPailIsNotBoiledAgain(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) {
+		oneBoil(p)
+		p.Kit.Kettle.CapacityL /= 2
+	}))
+	r.Do(session.TellKettle{}).Wait(6).Do(session.TellKettle{Sure: true}).Wait(6).Do(session.TellKettle{Sure: true})
+	fresh := r.Day.FillAt(0, r.Now).AfterC
+	r.Wait(30).Do(session.TellKettle{})
+	again := r.Day.FillAt(0, r.Now).AfterC
+	if k := r.Day.Kettle; k.Loads() != 2 || again > fresh-0.5 || again < fresh-5 {
+		t.Errorf("%d boils: %.2f °C, the second boiled again after half an hour, %.2f fresh", k.Loads(), again, fresh)
+	}
+}

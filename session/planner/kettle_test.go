@@ -147,7 +147,7 @@ func TestKettleBathsComeAsPlanned(t *testing.T) {
 			}
 			share := l / f.VolumeL
 			trueC := lived(r, p.Kit, l, b.StoodMin)
-			thinksC := p.Kit.Boil(false, b.StoodMin).PouredC()(l)
+			thinksC := p.Kit.Boil(false, b.StoodMin, 0).PouredC()(l)
 			i := min(1, f.KettleLoads-1)
 			off[i], fresh[i] = append(off[i], share*(trueC-thinksC)), append(fresh[i], share*(trueC-p.Kit.KettleC()))
 		}

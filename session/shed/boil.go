@@ -22,9 +22,11 @@ const RefillMin = 1.0
 const PouringMin = 1.0
 
 // Boil is water for a fill that is boiled in loads of this kettle (in one, with whole),
-// the last of which has stood for so many minutes when the fill begins.
-func (k Kit) Boil(whole bool, stoodMin float64) cooling.Boil {
-	b := cooling.Boil{BoilingC: k.BoilingC(), RoomC: k.RoomC, StoodMin: max(0, stoodMin) + PouringMin,
+// the last of which has stood for so many minutes when the fill begins; pailMin is since when
+// that one was put on, min: what had boiled before is in the pail and is not boiled again. 0 as
+// reckoned.
+func (k Kit) Boil(whole bool, stoodMin, pailMin float64) cooling.Boil {
+	b := cooling.Boil{BoilingC: k.BoilingC(), RoomC: k.RoomC, StoodMin: max(0, stoodMin) + PouringMin, PailMin: pailMin + RefillMin + PouringMin,
 		LoadMin: func(litres float64) float64 { return RefillMin + k.BoilMin(litres) }}
 	if !whole {
 		b.KettleL = k.Kettle.CapacityL

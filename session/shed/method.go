@@ -35,6 +35,36 @@ func BuiltInMethod() Method {
 	}
 }
 
+// Offer is the step that is offered as the i-th of a method, behind the one before.
+func (m Method) Offer(i int) Step {
+	kind := Rinse
+	if i > 0 && i <= len(m.Steps) {
+		kind = m.Steps[i-1].Kind.Facts().Next
+	}
+	return kind.Usual()
+}
+
+// Usual is a step of this kind as it is offered: by its row, else as the built-in method has it,
+// once for each fleece.
+func (k StepKind) Usual() Step {
+	s := k.Facts().Usual
+	if steps := BuiltInMethod().Steps; s.Name == "" {
+		s = steps[max(0, slices.IndexFunc(steps, func(s Step) bool { return s.Kind == k }))]
+	}
+	s.Kind, s.TwiceForHighWax = k, false
+	return s
+}
+
+// In is a step that nobody has set, its temperatures round in a person's own units.
+func (s Step) In(u measure.System) Step {
+	for _, c := range []*float64{&s.AimC, &s.LowestSinkC, &s.ReleaseC} {
+		if *c != 0 {
+			*c = u.RoundTempC(*c)
+		}
+	}
+	return s
+}
+
 // StepsFor is the series one batch goes through: the wash repeated for a
 // fleece with much wax, the presoak as chosen.
 func (m Method) StepsFor(f Fleece, presoak PresoakChoice) []Step {
