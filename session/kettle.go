@@ -65,7 +65,7 @@ type KettleWish struct {
 func (d Day) WantsKettle(tub int, load string, h HeatModel, now time.Time) (KettleWish, bool) {
 	t, k := d.Tubs[tub], d.Plan.Kit
 	w := KettleWish{tub: tub, Batch: t.Batch, Step: t.At + 1}
-	n, phase := t, t.Phase
+	n, phase, at := t, t.Phase, now    // at: when its water runs, as far as can be told
 	if load != "" && load != t.Batch { // it comes once the tub is free
 		phase = shed.Idle
 	}
@@ -74,8 +74,12 @@ func (d Day) WantsKettle(tub int, load string, h HeatModel, now time.Time) (Kett
 		w.Step = t.At
 	case shed.Soaking:
 		n.LastWet, n.LastLiftC, n.LastSankC = true, t.Bath.SinkC, t.Bath.SinkC
+		if end := t.SoakEndAt(now); end.After(now) {
+			at = end
+		}
 	case shed.ToSink:
 		n.LastWet, n.LastLiftC, n.LastSankC = true, t.Bath.FillC, t.Bath.FillC
+		at = now.Add(measure.Lasting(t.Bath.SoakMin))
 	case shed.Draining:
 	case shed.Idle:
 		waiting := d.Waiting()
@@ -95,11 +99,11 @@ func (d Day) WantsKettle(tub int, load string, h HeatModel, now time.Time) (Kett
 	n.At = w.Step
 	next := d
 	next.Tubs = slices.Clone(d.Tubs)
-	tapNow := func() FillPlan {
+	fill := func() FillPlan {
 		next.Tubs[tub] = n
-		return next.FillWith(tub, next.FromTank(tub, d.HotLeftL(now)))
+		return next.FillWith(tub, next.FromTank(tub, d.HotLeftL(at)))
 	}
-	f := tapNow()
+	f := fill()
 	if phase == shed.ToSink && n.Steps[w.Step].Water == shed.FromHot { // nobody knows how cool the lift comes
 		return w, false
 	}
@@ -109,10 +113,10 @@ func (d Day) WantsKettle(tub int, load string, h HeatModel, now time.Time) (Kett
 		}
 		if c, _ := h.At(t.SoakEndAt(t.HeldAt)); measure.Finite(c) {
 			n.LastLiftC = c
-			f = tapNow()
+			f = fill()
 		}
 	}
-	if f.Pour.KettleL < LeastKettleL {
+	if f.Pour.KettleL < LeastKettleL || (phase == shed.ToFill || phase == shed.Draining) && next.tapWillDo(tub, f, now) {
 		return w, false
 	}
 	w.Name, w.Fill, w.BoilMin = n.Steps[w.Step].Name, f, FillBoilMin(k, f)
@@ -230,7 +234,22 @@ func (d Day) FillAt(tub int, now time.Time) FillPlan {
 			from.PailMin = measure.MinutesBetween(k.LoadAt, now)
 		}
 	}
-	return d.FillWith(tub, from)
+	f := d.FillWith(tub, from)
+	if from.BoiledL == 0 && d.tapWillDo(tub, f, now) {
+		return d.fillFromTap(tub, now)
+	}
+	return f
+}
+
+// tapWillDo says that the tap alone gives a rinse within its step by the time its kettle has
+// boiled: meanwhile the tank fills, and the fleece cools as it hangs.
+func (d Day) tapWillDo(tub int, f FillPlan, now time.Time) bool {
+	s := d.Tubs[tub].Step()
+	if d.boiled || s.Water != shed.FromHot || f.Pour.KettleL <= 0 {
+		return false
+	}
+	at := now.Add(measure.Lasting(FillBoilMin(d.Plan.Kit, f)))
+	return !TooFar(s, d.GapC(tub, d.fillFromTap(tub, at).AfterC, at))
 }
 
 // fillFromTap is FillAt with nothing boiled.

@@ -241,6 +241,9 @@ func saySink(d session.Day, p *Prompt, now time.Time, h session.HeatModel) {
 	case d.TooCool(p.Tub, tempC):
 		wantC := d.WantedToSinkC(p.Tub)
 		first := Line{Text: "the bath is down to about " + u.Temp(tempC), Must: true}
+		if t.Bath.FillC < s.LowestSinkC { // it never was hotter
+			first.Text = "the bath is only about " + u.Temp(tempC)
+		}
 		if stop, ok := freshStop(d, p.Tub, now); ok {
 			first.Ways = []Way{{Deed: Refill, Then: ": then " + strings.Join(stop.ways, ", or ")}}
 		} else if r, ok := d.Remedy(p.Tub, tempC, wantC); ok && r.TempC >= s.LowestSinkC-0.5 {
@@ -385,7 +388,7 @@ func sayDrain(d session.Day, p *Prompt, h session.HeatModel) {
 	if facts.Again != "" {
 		p.add(facts.Again)
 	}
-	if _, washed := t.WashBehind(); washed && facts.Waxy && len(p.Details) > 0 && !hasDeed(p.Details, WashAgain) {
+	if _, washed := t.WashBehind(); washed && facts.Waxy && len(p.Details) > 0 && !Speaks(p.Details, WashAgain) {
 		p.Details = append(p.Details, Line{Text: "still waxy", Ways: []Way{{Deed: WashAgain}}})
 	}
 	p.Details = append(p.Details, Line{Of: OfNext, Text: "rinse the tub; next: " + nextName(t)})
@@ -394,8 +397,8 @@ func sayDrain(d session.Day, p *Prompt, h session.HeatModel) {
 	}
 }
 
-// hasDeed says that a line speaks of a deed already.
-func hasDeed(lines []Line, deed Deed) bool {
+// Speaks says that one of some lines speaks of a deed.
+func Speaks(lines []Line, deed Deed) bool {
 	return slices.ContainsFunc(lines, func(l Line) bool { return slices.ContainsFunc(l.Ways, func(w Way) bool { return w.Deed == deed }) })
 }
 

@@ -58,7 +58,7 @@ func waitForKettle(d session.Day, p *Prompt, f session.FillPlan, now time.Time) 
 		if due, listed := d.BoilDue(p.Tub, t.Batch, t.At, now); due || !listed {
 			p.add(sayBoil(kit, f))
 		} else {
-			p.add(kit.KettleText(f.Pour.KettleL) + " from the kettle, when its turn comes")
+			p.add(kit.BoilText(f.Pour.KettleL) + " from the kettle, when its turn comes")
 		}
 	}
 	p.Rank = Coming
@@ -76,7 +76,7 @@ func waitForKettle(d session.Day, p *Prompt, f session.FillPlan, now time.Time) 
 
 // sayBoil says how to boil what a fill takes.
 func sayBoil(k shed.Kit, f session.FillPlan) string {
-	return fmt.Sprintf("put the kettle on: %s, %s", k.KettleText(f.Pour.KettleL), session.SayHowToBoil(k, f))
+	return fmt.Sprintf("put the kettle on: %s, %s", k.BoilText(f.Pour.KettleL), session.SayHowToBoil(k, f))
 }
 
 // kettleAhead says that the next bath of a tub wants kettle water, and how many

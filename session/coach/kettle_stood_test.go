@@ -2,6 +2,7 @@ package coach_test
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
@@ -49,6 +50,9 @@ func TestBoiledWaterIsNotForgotten(t *testing.T) {
 						if a.Boil && a.Rank == coach.Now {
 							t.Errorf("%s: %s", at, a.Title)
 						}
+					}
+					if !slices.ContainsFunc(acts, func(a coach.NextAct) bool { return a.Boil && a.Tub == 1-first && a.Rank > coach.Now }) {
+						t.Errorf("%s: the other's boil is not in the list", at)
 					}
 					if c, ok := coach.KettleKey(r.Day, r.Now, acts, 1-first); !ok || c.Tub != first {
 						t.Errorf("%s: the key tells %+v, %v", at, c, ok)

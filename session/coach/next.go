@@ -102,17 +102,16 @@ func next(d session.Day, now time.Time, t planner.Timetable, prompts []Prompt) [
 		if !ok { // nobody could tell of it
 			continue
 		}
-		if busy && !p.Start.After(now) { // the water of the one before has to be poured first
-			continue
-		}
 		a := NextAct{Prompt: Prompt{Tub: p.Tub, Act: shed.Wait, DueAt: p.Start, Count: Count{ToDue, p.Start}, Rank: Coming}, Boil: true, BoilL: wish.Fill.Pour.KettleL, BoilFor: p.Name}
 		a.Batch = p.Batch
 		a.Details = append(a.Details, Line{Text: session.SayHowToBoil(d.Plan.Kit, wish.Fill), Brief: "about " + measure.Minutes(math.Ceil(session.FillBoilMin(d.Plan.Kit, wish.Fill)))})
-		a.Title = fmt.Sprintf("boil %s for the %s", d.Plan.Kit.KettleText(a.BoilL), p.Name)
+		a.Title = fmt.Sprintf("boil %s for the %s", d.Plan.Kit.BoilText(a.BoilL), p.Name)
 		a.PlanAt, a.Late, a.LateWash = p.Start, p.Late, p.LateWash
 		a.limit(boilBy(d, p), HangsWet)
 		if called := d.FindAlarm(session.KettleNow, p.Tub) >= 0 && d.Tubs[p.Tub].Batch == p.Batch; !busy && (called || !p.Start.After(now)) {
 			a.Rank, a.Count, busy = Now, Count{}, true
+		} else if busy && !p.Start.After(now) { // the water of the one before has to be poured first
+			a.Behind, a.Count = true, Count{}
 		}
 		out = append(out, a)
 	}

@@ -121,6 +121,8 @@ type NextAct struct {
 	// BoilOn: it is on, and boils at DueAt. Refill: a boil is through, and the next,
 	// BoilL of it still to come, goes on.
 	BoilOn, Refill bool
+	// Behind: a boil that is due, while another's water waits in the kettle to be poured.
+	Behind bool
 	// PlanAt is when the timetable has it; zero if it has not.
 	PlanAt time.Time
 	// Late is by how much it cannot but be late.

@@ -86,7 +86,7 @@ func (p Piece) Boil() bool { return len(p.Acts) == 0 }
 // Words say what is done: "boil 3 L of hot tap water for the second wash", "rinse: fill, sink in".
 func (p Piece) Words(k shed.Kit) string {
 	if p.Boil() {
-		return fmt.Sprintf("boil %s of hot tap water for the %s", k.KettleText(p.BoilL), p.Name)
+		return fmt.Sprintf("boil %s of hot tap water for the %s", k.BoilText(p.BoilL), p.Name)
 	}
 	acts := make([]string, len(p.Acts))
 	for i, a := range p.Acts {

@@ -54,6 +54,22 @@ func (k Kit) KettleMarkL() float64 { return min(k.JugL, JugFor(k.Units)) }
 // KettleText shows water from the kettle.
 func (k Kit) KettleText(l float64) string { return k.Units.PourKettle(l, k.KettleMarkL()) }
 
+// BoilText is water to boil as hands do it: "1.5 L", "3 kettles", "1 kettle + 1.5 L".
+func (k Kit) BoilText(l float64) string {
+	full := math.Floor(l/k.Kettle.CapacityL + 1e-9)
+	if !(k.Kettle.CapacityL > 0) || full < 1 || l <= k.Kettle.CapacityL*(1+1e-9) {
+		return k.KettleText(l)
+	}
+	text := fmt.Sprintf("%.0f kettles", full)
+	if full == 1 {
+		text = "1 kettle"
+	}
+	if rest := l - full*k.Kettle.CapacityL; rest > max(0.02, k.KettleMarkL()/2) {
+		text += " + " + k.KettleText(rest)
+	}
+	return text
+}
+
 // HotWater is the kit's heater as the account of hot water sees it.
 func (k Kit) HotWater() cooling.Tank {
 	return cooling.Tank{VolumeL: k.Tank.VolumeL, SetC: k.HotTapC, ColdC: k.ColdTapC, HeaterW: k.Tank.HeaterW}

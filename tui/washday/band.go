@@ -334,7 +334,10 @@ func (s *Screen) orders(p coach.Prompt) []order {
 		if first.Tub != p.Tub || p.Kettle != coach.KettleFirst {
 			then = "then " + s.glances[p.Tub].Name + ": " + p.Title
 		}
-		return []order{{text: capitals(boil)}, {text: strings.TrimSpace(then + " " + s.whenText(a))}}
+		if when := s.whenText(a); when != "" {
+			then += ", " + when
+		}
+		return []order{{text: capitals(boil)}, {text: then}}
 	}
 	what := first.Title
 	if s.rooms.w < narrowFoot && first.Kettle != coach.KettleReady { // how it waits is for its own band
@@ -353,21 +356,28 @@ func (s *Screen) boilOrder(boil coach.NextAct) string {
 	case boil.Refill:
 		return fmt.Sprintf("refill the kettle for %s's %s", s.glances[boil.Tub].Name, boil.BoilFor)
 	}
-	return fmt.Sprintf("boil %s for %s's %s", s.e.Live.Day.Plan.Kit.KettleText(boil.BoilL), s.glances[boil.Tub].Name, boil.BoilFor)
+	does := fmt.Sprintf("boil %s for %s", s.e.Live.Day.Plan.Kit.BoilText(boil.BoilL), s.glances[boil.Tub].Name)
+	if s.rooms.w < narrowFoot {
+		return does
+	}
+	return does + "'s " + boil.BoilFor
 }
 
 // boilText is the band where the kettle comes before all else: Enter then tells of it.
 func (s *Screen) boilText(boil coach.NextAct, p coach.Prompt) []bandLine {
 	t, orders := s.e.Theme, s.orders(p)
 	word, style := s.kettleWord(boil)
-	return []bandLine{
+	lines := []bandLine{
 		{s: " " + word, style: style, keep: true},
 		{s: " " + orders[0].text, style: t.Next, keep: true},
 		{s: " " + boil.Details[0].Say(s.keys.tells), style: t.Text, keep: true, brief: boil.Details[0].Brief},
 		{s: " Caution: dry hands at plug and kettle", style: t.Caution, keep: true},
 		{s: " " + orders[1].text, style: t.Text},
-		{s: " " + s.stateLine(p, true), style: t.Faint, spare: true},
 	}
+	if state := s.stateLine(p, true); state != "" {
+		lines = append(lines, bandLine{s: " " + s.glances[p.Tub].Name + ": " + state, style: t.Faint, spare: true})
+	}
+	return lines
 }
 
 // kettleWord is bandWord for the kettle.

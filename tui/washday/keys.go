@@ -111,6 +111,12 @@ func (s *Screen) foot() []base.FootItem {
 	if kettle {
 		order = append(order, onKettle)
 	}
+	refill := !kettleFirst && coach.Speaks(p.Details, coach.Refill)
+	if refill {
+		b := k.repeat
+		b.SetHelp("b", "refill")
+		order = append(order, b)
+	}
 	if s.focus >= 0 && s.focus < len(s.glances) {
 		if _, ok := s.beforeRack(s.focus); ok { // before it lies there
 			spun := k.spun
@@ -140,7 +146,11 @@ func (s *Screen) foot() []base.FootItem {
 			}
 			order = append(order, k.repeat, k.undo, k.hold, k.note, k.far, more, k.curve, k.skip, k.end)
 		} else {
-			order = append(order, k.reading, k.cover, k.topUp, k.longer, k.shorter, k.undo, k.helps, k.hold, k.note, k.far, more, k.curve, k.skip, k.repeat, k.end)
+			order = append(order, k.reading, k.cover, k.topUp, k.longer, k.shorter, k.undo, k.helps, k.hold, k.note, k.far, more, k.curve, k.skip)
+			if !refill {
+				order = append(order, k.repeat)
+			}
+			order = append(order, k.end)
 		}
 	} else {
 		order = append(order, k.note, k.undo)

@@ -348,7 +348,10 @@ func (s *Screen) orderAct(i int, a coach.NextAct, name, deed int) []string {
 		lines[0] = lead + text + withLimit(a, when, w-ansi.StringWidthWc(lead+text))
 	}
 	if ansi.StringWidthWc(lines[0]) > w {
-		lines = draw.Hung(lead, a.Title+" "+when, w)
+		if text = a.Title; when != "" {
+			text += ", " + when
+		}
+		lines = draw.Hung(lead, text, w)
 	}
 	for j, l := range lines {
 		lines[j] = style.Render(draw.Fit(l, w))

@@ -28,7 +28,9 @@ func (s *Screen) actOf(p coach.Prompt) coach.NextAct {
 // before is what the person has to move for before what the band speaks of, the
 // kettle among it; false if nothing is.
 func (s *Screen) before(p coach.Prompt) (coach.NextAct, bool) {
-	first := slices.IndexFunc(s.next, func(a coach.NextAct) bool { return !a.BoilOn && !a.Stopped() }) // one that is on boils by itself, and nobody moves for what is not to be filled
+	_, on := s.e.Live.Day.KettleOn()
+	// One that is on boils by itself, there is one kettle, and nobody moves for what is not to be filled.
+	first := slices.IndexFunc(s.next, func(a coach.NextAct) bool { return !a.BoilOn && !a.Stopped() && !(on && a.Boil && !a.Refill) })
 	if first < 0 || p.Tub < 0 {
 		return coach.NextAct{}, false
 	}
@@ -161,6 +163,8 @@ func (s *Screen) soonOf(a coach.NextAct) soon {
 		return soon{}
 	case a.Rank == coach.Resting:
 		return soon{lead: "not needed now"}
+	case a.Behind:
+		return soon{lead: "once the kettle is free"}
 	case a.BoilOn && !c.At.After(now):
 		return soon{lead: "should be boiling: " + s.keys.kettle.Help().Key}
 	case a.BoilOn:
