@@ -250,7 +250,7 @@ func saySink(d session.Day, p *Prompt, now time.Time, h session.HeatModel) {
 			pour, short := pourText(d.Plan.Kit, r)
 			first.Ways, first.Brief = []Way{{Text: "first " + pour + short}}, "first "+pour
 		} else if ok {
-			first.Text += ": one kettle isn't enough"
+			first.Text += ", and one kettle isn't enough"
 			first.Ways = []Way{freshFill}
 		} else {
 			first.Ways = []Way{{Text: "top up with hot water to " + u.Temp(wantC) + " first"}, freshFill}

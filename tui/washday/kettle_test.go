@@ -2,6 +2,7 @@ package washday
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -11,6 +12,7 @@ import (
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/lookback"
 	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/theme"
 	"fleece.example/tubside/tui/tuitest"
 )
@@ -402,5 +404,42 @@ func TestCallOfAFillThatWaits(t *testing.T) {
 		if c, ok := h.s.called(); !ok || c.deed != want || c.name != "North" || (c.figure == "now") == (want == "wait") {
 			t.Errorf("kettle %d: %+v", kettle, c)
 		}
+	}
+}
+
+// While the one kettle is on for a tub no other's boil is told to come first; the state under the
+// kettle's band says whose it is, and a bath that is to be refilled has its key in the foot.
+func TestOneKettle(t *testing.T) {
+	hot := func() *hand {
+		p := tuitest.StoryPlan(2)
+		for i := range p.Batches {
+			p.Batches[i].Presoak = shed.PresoakNone
+		}
+		s := storyScreen(tuitest.StartStory(t, p), tuitest.StoryStart, theme.Options{NoColor: true})
+		s.SetSize(120, 40)
+		return &hand{t, s}
+	}
+	h := hot()
+	h.press("1", "o")
+	for range 12 {
+		h.wait(60)
+		for _, k := range []string{"1", "2"} {
+			if h.press(k); strings.Contains(h.view(), "first boil") {
+				t.Fatalf("North's kettle is on:\n%s", h.view())
+			}
+		}
+	}
+	h = hot()
+	h.press("1", ".", ".") // from the tap alone: too cool to begin
+	h.sees("the bath is only about 50 °C, and one kettle")
+	if h.s.SetSize(80, 24); !slices.ContainsFunc(h.s.foot(), func(it base.FootItem) bool { return it.Key == "b" }) {
+		t.Errorf("no key for it in the foot:\n%s", h.view())
+	}
+	h = kettleHand(t, 120, 40)
+	for _, ok := h.s.boilFirst(); !ok; _, ok = h.s.boilFirst() {
+		h.wait(60)
+	}
+	if lines, _, _ := h.s.bandText(); !strings.HasPrefix(lines[len(lines)-1].s, " North: about ") {
+		t.Errorf("the last line names no tub: %q", lines[len(lines)-1].s)
 	}
 }
