@@ -375,7 +375,7 @@ func (s *Screen) boilText(boil coach.NextAct, p coach.Prompt) []bandLine {
 		{s: " " + orders[1].text, style: t.Text},
 	}
 	if state := s.stateLine(p, true); state != "" {
-		lines = append(lines, bandLine{s: " " + s.glances[p.Tub].Name + ": " + state, style: t.Faint, spare: true})
+		lines = append(lines, bandLine{s: " at " + s.glances[p.Tub].Name + ": " + state, style: t.Faint, spare: true})
 	}
 	return lines
 }

@@ -439,7 +439,7 @@ func TestOneKettle(t *testing.T) {
 	for _, ok := h.s.boilFirst(); !ok; _, ok = h.s.boilFirst() {
 		h.wait(60)
 	}
-	if lines, _, _ := h.s.bandText(); !strings.HasPrefix(lines[len(lines)-1].s, " North: about ") {
+	if lines, _, _ := h.s.bandText(); !strings.HasPrefix(lines[len(lines)-1].s, " at North: about ") {
 		t.Errorf("the last line names no tub: %q", lines[len(lines)-1].s)
 	}
 }
