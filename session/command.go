@@ -28,7 +28,7 @@ type (
 		Sooner  bool
 		Tray    string  // to rack on; "" takes the first with room
 		AgoMin  float64 // it was over so many minutes ago
-		TapOnly bool    // a fill without the kettle water that it was to have
+		TapOnly bool    // a fill without the kettle water that it was to have, but for what has boiled
 	}
 	// TakeReading is a thermometer reading; Sure insists on an unlikely one.
 	TakeReading struct {

@@ -331,9 +331,12 @@ func (d Day) kettleWanted(tub int, now time.Time, h HeatModel) bool {
 	}
 	w, ok := d.WantsKettle(tub, "", h, now)
 	t := d.Tubs[tub]
-	switch {
-	case !ok:
+	if !ok {
 		return false
+	} else if _, idle := d.IdleFill(tub, now); idle { // nobody boils for a bath that is not to be filled
+		return false
+	}
+	switch {
 	case d.boil != nil:
 		return d.boil.Batch == w.Batch && d.boil.Step == w.Step
 	}

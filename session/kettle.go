@@ -57,6 +57,8 @@ type KettleWish struct {
 	Name    string
 	Fill    FillPlan
 	BoilMin float64
+	// AsItComes: the tap alone would do but for the bath before, from which it is too far.
+	AsItComes bool
 }
 
 // WantsKettle is the kettle water for the next bath of a tub: the one it waits
@@ -119,7 +121,7 @@ func (d Day) WantsKettle(tub int, load string, h HeatModel, now time.Time) (Kett
 	if f.Pour.KettleL < LeastKettleL || (phase == shed.ToFill || phase == shed.Draining) && next.tapWillDo(tub, f, now) {
 		return w, false
 	}
-	w.Name, w.Fill, w.BoilMin = n.Steps[w.Step].Name, f, FillBoilMin(k, f)
+	w.Name, w.Fill, w.BoilMin, w.AsItComes = n.Steps[w.Step].Name, f, FillBoilMin(k, f), n.Steps[w.Step].Water == shed.FromHot
 	return w, true
 }
 
@@ -252,9 +254,20 @@ func (d Day) tapWillDo(tub int, f FillPlan, now time.Time) bool {
 	return !TooFar(s, d.GapC(tub, d.fillFromTap(tub, at).AfterC, at))
 }
 
-// fillFromTap is FillAt with nothing boiled.
+// InPailL is what of a tub's kettle has boiled and waits in the pail, while the next boils, L.
+func (d Day) InPailL(tub int) float64 {
+	if k, on := d.KettleOn(); on && k.IsFor(d.Tubs[tub]) && k.BoiledAt.IsZero() {
+		return float64(k.Load) * k.LoadL
+	}
+	return 0
+}
+
+// fillFromTap is FillAt without what has not boiled yet.
 func (d Day) fillFromTap(tub int, now time.Time) FillPlan {
 	from := d.FromTank(tub, d.HotLeftL(now))
-	from.tapOnly = true
+	if from.BoiledL = d.InPailL(tub); from.BoiledL > 0 {
+		from.StoodMin = measure.MinutesBetween(d.Kettle.LoadAt, now)
+	}
+	from.tapOnly = from.BoiledL == 0
 	return d.FillWith(tub, from)
 }

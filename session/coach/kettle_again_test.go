@@ -46,3 +46,19 @@ func TestPailIsNotBoiledAgain(t *testing.T) {
 		t.Errorf("%d boils: %.2f °C, the second boiled again after half an hour, %.2f fresh", k.Loads(), again, fresh)
 	}
 }
+
+// While the last of several boils, a fill that does not wait for it has what is in the pail.
+func TestFillWithWhatHasBoiled(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) {
+		oneBoil(p)
+		p.Kit.Kettle.CapacityL /= 2
+	}))
+	alone := r.Day
+	alone.Plan.Kit.Kettle = shed.Kettle{}
+	r.Do(session.TellKettle{}).Wait(6).Do(session.TellKettle{Sure: true})
+	pail := r.Day.InPailL(0)
+	r.Do(session.DoNext{Act: shed.FillTub, TapOnly: true})
+	if b := r.Day.Tubs[0].Bath; pail != 2 || b.FillC < alone.FillAt(0, r.Now).WaterC+5 {
+		t.Errorf("%.2f L in the pail, %.1f °C", pail, b.FillC)
+	}
+}

@@ -87,7 +87,8 @@ func next(d session.Day, now time.Time, t planner.Timetable, prompts []Prompt) [
 		together(d, &a.Prompt, t.Pieces, now)
 		out = append(out, a)
 	}
-	_, busy := d.KettleOn() // there is one kettle
+	k, busy := d.KettleOn() // there is one kettle
+	free := k.ReadyBy(now).Add(time.Second)
 	for _, p := range boils {
 		if p.On { // from the day itself: it may have boiled since
 			if k, on := d.KettleOn(); on && k.BoiledAt.IsZero() {
@@ -95,16 +96,22 @@ func next(d session.Day, now time.Time, t planner.Timetable, prompts []Prompt) [
 			}
 			continue
 		}
-		if measure.MinutesBetween(now, p.Start) > kettleSoonMin {
-			continue
+		if measure.MinutesBetween(now, p.Start) > kettleSoonMin || slices.ContainsFunc(prompts, func(x Prompt) bool { return x.Tub == p.Tub && x.Stopped() }) {
+			continue // far off, or for a bath that is not to be filled: its own act says what would do
 		}
 		wish, ok := d.WantsKettle(p.Tub, p.Batch, session.HeatModel{}, now)
 		if !ok { // nobody could tell of it
 			continue
 		}
 		a := NextAct{Prompt: Prompt{Tub: p.Tub, Act: shed.Wait, DueAt: p.Start, Count: Count{ToDue, p.Start}, Rank: Coming}, Boil: true, BoilL: wish.Fill.Pour.KettleL, BoilFor: p.Name}
-		a.Batch = p.Batch
-		a.Details = append(a.Details, Line{Text: session.SayHowToBoil(d.Plan.Kit, wish.Fill), Brief: "about " + measure.Minutes(math.Ceil(session.FillBoilMin(d.Plan.Kit, wish.Fill)))})
+		if a.Batch = p.Batch; busy && a.DueAt.Before(free) { // there is one kettle
+			a.DueAt, a.Count.At = free, free
+		}
+		how := session.SayHowToBoil(d.Plan.Kit, wish.Fill)
+		if wish.AsItComes {
+			how += "; from the tap alone it would be too far below the last bath"
+		}
+		a.Details = append(a.Details, Line{Text: how, Brief: "about " + measure.Minutes(math.Ceil(session.FillBoilMin(d.Plan.Kit, wish.Fill)))})
 		a.Title = fmt.Sprintf("boil %s for the %s", d.Plan.Kit.BoilText(a.BoilL), p.Name)
 		a.PlanAt, a.Late, a.LateWash = p.Start, p.Late, p.LateWash
 		a.limit(boilBy(d, p), HangsWet)

@@ -1,6 +1,7 @@
 package coach_test
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -42,6 +43,17 @@ func TestNeverToldToFillABathThatCannotWash(t *testing.T) {
 				t.Fatalf("%+v", p)
 			}
 			sessiontest.CheckPlain(t, text)
+			plan, err := planner.Schedule(r.Day, r.Now, planner.Quick)
+			if err != nil {
+				t.Fatal(err)
+			}
+			day := planner.Planned(r.Day, plan)
+			if i := slices.IndexFunc(coach.Next(day, r.Now, plan), func(a coach.NextAct) bool { return a.Boil && a.Tub == 0 }); i >= 0 {
+				t.Error("a boil for it is in the list")
+			}
+			if day, _ = session.Tick(day, r.Now.Add(sessiontest.Minutes(1))); day.FindAlarm(session.KettleNow, 0) >= 0 {
+				t.Error("the kettle is called for")
+			}
 			tried := 0
 			with := func(way string, change func(*shed.Kit)) {
 				tried++
@@ -72,7 +84,7 @@ func TestNeverToldToFillABathThatCannotWash(t *testing.T) {
 			if tried == 0 {
 				t.Errorf("no way out: %q", text)
 			}
-			_, err := planner.PlanAhead(sessiontest.OneTub(kit), sessiontest.Dawn, planner.AsGiven, planner.Quick)
+			_, err = planner.PlanAhead(sessiontest.OneTub(kit), sessiontest.Dawn, planner.AsGiven, planner.Quick)
 			if err != nil && !strings.Contains(err.Error(), "too cool to wash") {
 				t.Errorf("the plan says %v", err)
 			}

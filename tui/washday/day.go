@@ -440,10 +440,12 @@ func (s *Screen) doNext(all bool) {
 	question := ""
 	switch {
 	case tapOnly && all:
-		question = p.Doubt + ". Enter again: its water is in anyway; . filled from the tap alone"
+		question = p.Doubt + ". Enter again: its water is in anyway; . filled " + s.tapWords(p.Tub)
 	case tapOnly && !s.offeredTap(p.Tub):
-		question = p.Doubt + ". Press . again: filled from the tap alone"
+		question = p.Doubt + ". Press . again: filled " + s.tapWords(p.Tub)
 	case tapOnly:
+	case p.Stopped(): // with what it asks for it may be warmer
+		question = p.Doubt + ". Enter again: filled all the same; r then says how warm it is"
 	case p.Doubt != "":
 		question = p.Doubt + ". Enter again: do it anyway"
 	case !all && s.e.Now.Sub(s.digitAt) < s.e.Real(oneFigure): // it may be a figure's
@@ -471,6 +473,14 @@ func (s *Screen) doNext(all bool) {
 	s.e.Tell("%s", done)
 	s.acting, s.acted = s.e.Now, name+" is "+doneWords(append([]shed.Action{p.Act}, p.Then...))
 	s.chosen = -1 // done there: on to what is most pressing
+}
+
+// tapWords are what a tub is filled with that does not wait for its kettle.
+func (s *Screen) tapWords(tub int) string {
+	if s.e.Live.Day.InPailL(tub) > 0 {
+		return "with what has boiled"
+	}
+	return "from the tap alone"
 }
 
 // offeredTap says that the question that stands has offered to fill from the tap alone.

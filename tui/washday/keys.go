@@ -126,7 +126,7 @@ func (s *Screen) foot() []base.FootItem {
 	}
 	if asked && !kettleFirst && p.Act == shed.FillTub && p.Kettle != coach.KettleReady && s.rooms.w >= narrowFoot {
 		part := k.part
-		part.SetHelp(".", "from the tap alone")
+		part.SetHelp(".", s.tapWords(p.Tub))
 		order = append(order, part)
 	}
 	if asked && !kettleFirst && len(p.Then) > 0 && s.rooms.w >= narrowFoot {

@@ -154,6 +154,9 @@ func (s *Screen) soonOf(a coach.NextAct) soon {
 		return soon{}
 	case a.Kettle == coach.KettleFirst && c.Of == coach.NoCount:
 		if limit := a.LimitAt(now); !limit.IsZero() {
+			if late := a.DueAt.Sub(limit); late >= time.Minute { // its kettle takes longer
+				return soon{rest: draw.MinText(late.Minutes()) + " late by then"}
+			}
 			return soon{rest: runsOut(limit.Sub(now))}
 		}
 		return soon{}
