@@ -233,7 +233,9 @@ func (d Day) FillAt(tub int, now time.Time) FillPlan {
 		from.BoiledL = k.VolumeL // as it was put on, whatever has changed since
 		if !k.BoiledAt.IsZero() {
 			from.StoodMin = min(mostStoodMin, measure.MinutesBetween(k.BoiledAt, now))
-			from.PailMin = measure.MinutesBetween(k.LoadAt, now)
+		}
+		if k.Load > 0 {
+			from.PailMin = min(mostStoodMin, measure.MinutesBetween(k.LoadAt, now))
 		}
 	}
 	f := d.FillWith(tub, from)

@@ -125,10 +125,12 @@ func (w *window) written() string {
 	return w.raw.String()
 }
 
-// see waits until the screen shows a text.
+// see waits until the screen shows a text, wherever the terminal begins a new line in it.
 func (w *window) see(text string) {
 	w.t.Helper()
-	w.until("show "+text, func(screen string) bool { return strings.Contains(screen, text) })
+	w.until("show "+text, func(screen string) bool {
+		return strings.Contains(screen, text) || strings.Contains(strings.ReplaceAll(screen, "\n", ""), text)
+	})
 	if strings.Contains(text, "again") {
 		time.Sleep(300 * time.Millisecond) // a question is read before it is answered
 	}

@@ -56,7 +56,10 @@ func TestFillWithWhatHasBoiled(t *testing.T) {
 	alone := r.Day
 	alone.Plan.Kit.Kettle = shed.Kettle{}
 	r.Do(session.TellKettle{}).Wait(6).Do(session.TellKettle{Sure: true})
-	pail := r.Day.InPailL(0)
+	pail, fresh := r.Day.InPailL(0), r.Day.FillAt(0, r.Now).AfterC
+	if later := r.Day.FillAt(0, r.Now.Add(sessiontest.Minutes(30))).AfterC; later > fresh-0.5 {
+		t.Errorf("half an hour in the pail: %.2f °C, %.2f before", later, fresh)
+	}
 	r.Do(session.DoNext{Act: shed.FillTub, TapOnly: true})
 	if b := r.Day.Tubs[0].Bath; pail != 2 || b.FillC < alone.FillAt(0, r.Now).WaterC+5 {
 		t.Errorf("%.2f L in the pail, %.1f °C", pail, b.FillC)

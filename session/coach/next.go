@@ -112,7 +112,11 @@ func next(d session.Day, now time.Time, t planner.Timetable, prompts []Prompt) [
 			how += "; from the tap alone it would be too far below the last bath"
 		}
 		a.Details = append(a.Details, Line{Text: how, Brief: "about " + measure.Minutes(math.Ceil(session.FillBoilMin(d.Plan.Kit, wish.Fill)))})
-		a.Title = fmt.Sprintf("boil %s for the %s", d.Plan.Kit.BoilText(a.BoilL), p.Name)
+		whose := "the"
+		if p.Batch != d.Tubs[p.Tub].Batch { // the tub has another in it still
+			whose = p.Batch + "'s"
+		}
+		a.Title = fmt.Sprintf("boil %s for %s %s", d.Plan.Kit.BoilText(a.BoilL), whose, p.Name)
 		a.PlanAt, a.Late, a.LateWash = p.Start, p.Late, p.LateWash
 		a.limit(boilBy(d, p), HangsWet)
 		if called := d.FindAlarm(session.KettleNow, p.Tub) >= 0 && d.Tubs[p.Tub].Batch == p.Batch; !busy && (called || !p.Start.After(now)) {

@@ -356,7 +356,11 @@ func (s *Screen) boilOrder(boil coach.NextAct) string {
 	case boil.Refill:
 		return fmt.Sprintf("refill the kettle for %s's %s", s.glances[boil.Tub].Name, boil.BoilFor)
 	}
-	does := fmt.Sprintf("boil %s for %s", s.e.Live.Day.Plan.Kit.BoilText(boil.BoilL), s.glances[boil.Tub].Name)
+	whose := s.glances[boil.Tub].Name
+	if boil.Batch != "" && boil.Batch != s.glances[boil.Tub].Batch { // the tub has another in it still
+		whose = boil.Batch
+	}
+	does := fmt.Sprintf("boil %s for %s", s.e.Live.Day.Plan.Kit.BoilText(boil.BoilL), whose)
 	if s.rooms.w < narrowFoot {
 		return does
 	}
