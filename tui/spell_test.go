@@ -38,7 +38,10 @@ func TestSpelled(t *testing.T) {
 	// The pictures are metric: what is foreign there has been looked at.
 	for _, u := range long.Of([]measure.System{measure.US}, []measure.System{measure.US, measure.Metric}) {
 		tuitest.StoryUnits = u
-		for _, x := range storybook() {
+		for i, x := range storybook() {
+			if !long.Turn(i, 3) {
+				continue
+			}
 			t.Run(u.String()+"/"+x.name, func(t *testing.T) {
 				a := x.open(t)
 				for _, sz := range long.Of([][2]int{{200, 60}}, [][2]int{{40, 12}, {200, 60}}) {

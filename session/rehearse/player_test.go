@@ -128,7 +128,7 @@ func TestActCatchesUp(t *testing.T) {
 // With the forecast's own loss and a perfect thermometer the truth is the
 // forecast; with more loss it is colder, and readings bring the forecast down.
 func TestTruth(t *testing.T) {
-	long.Check(t, 20, func(t *rapid.T) {
+	long.Check(t, 8, func(t *rapid.T) {
 		factor := rapid.SampledFrom([]float64{0.7, 1, 1.6}).Draw(t, "factor")
 		s := plain(1)
 		s.Truth = &rehearse.Truth{LossFactor: factor, Seed: rapid.Uint64().Draw(t, "seed")}
@@ -192,7 +192,7 @@ func TestThermometerError(t *testing.T) {
 // twice.
 func TestAnyHands(t *testing.T) {
 	t.Parallel()
-	long.Check(t, 20, func(t *rapid.T) {
+	long.Check(t, 8, func(t *rapid.T) {
 		s := plain(rapid.IntRange(1, 3).Draw(t, "batches"))
 		s.Plan.Method.Steps = slices.Delete(s.Plan.Method.Steps, 2, 4) // without the rinses: a short day
 		s.Hands.ReachesTubS = rapid.Float64Range(0, 600).Draw(t, "reach")
