@@ -81,6 +81,11 @@ func storybook() []tale {
 	row("plan-when", "Ready by", false, fleeces, "p", "a", "ctrl+s", "b")
 	row("plan-begins", "Begins tomorrow 07:00", false, fleeces, "p", "a", "ctrl+s", "b", "t", "o", "m", "o", "r", "r", "o", "w", " ", "7", "ctrl+s")
 	row("plan-ready-by", "at the latest, to be ready by", false, fleeces, "p", "a", "ctrl+s", "b", "enter", "2", "0", "enter")
+	quiet := func(p *person, _ *base.Deps) {
+		p.ledger.Alarms = session.AlarmSettings{QuietFromMin: 18 * 60, QuietToMin: 8 * 60}
+	}
+	row("plan-kept-free", "done at 17:59, before the hours you keep free", false, []set{withFleeces, quiet}, "p", "a", "ctrl+s", "b", "enter", "2", "0", "enter")
+	row("plan-disturbs", "there is work at 18:0", false, []set{withFleeces, quiet}, "p", "a", "ctrl+s", "b", "1", "4", "enter", "enter")
 	row("plan-too-late", "it has to begin at", false, fleeces, "p", "a", "ctrl+s", "b", "enter", "1", "5", "enter")
 	row("plan-method", "Method", false, fleeces, "p", "a", "ctrl+s", "m")
 	row("plan-water", "Hot tap", false, fleeces, "p", "a", "ctrl+s", "w")

@@ -7,6 +7,7 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 
+	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/shed"
@@ -18,19 +19,50 @@ import (
 type when struct {
 	now, begin, by time.Time
 	units          measure.System
+	kit            shed.Kit
+	alarms         session.AlarmSettings
 }
 
 func whenOf(e *base.Env) when {
 	zone := e.Zone()
-	return when{e.Now.In(zone), e.Planned.Begin.In(zone), e.Planned.ReadyBy.In(zone), e.Kit.Units}
+	return when{e.Now.In(zone), e.Planned.Begin.In(zone), e.Planned.ReadyBy.In(zone), e.Kit.Units, e.Kit, e.Keeper.Alarms()}
 }
 
-// from is when the day begins: what was said, while that is to come, else now.
-func (w when) from() time.Time {
-	if w.begin.After(w.now) {
-		return w.begin
+// look is how closely hours are looked at for those that are kept free of work.
+const look = 5 * time.Minute
+
+// kept says that a moment is kept free of work: in quiet hours, or while the person sleeps.
+func (w when) kept(at time.Time) bool {
+	at = at.In(w.now.Location())
+	return w.alarms.Quiet(at.Hour()*60+at.Minute(), session.LowPriority) || w.kit.WhenUp(at).After(at)
+}
+
+// disturbs is when work first falls into such hours; zero: never.
+func (w when) disturbs(o planner.Outlook) time.Time {
+	for _, p := range o.Timetable.Pieces {
+		for at := p.Start; len(p.Acts) > 0 && at.Before(p.End); at = at.Add(look) {
+			if w.kept(at) {
+				return at
+			}
+		}
 	}
-	return w.now
+	return time.Time{}
+}
+
+// from is when the day begins: what was said, while that is to come, and once the hours that are
+// kept free are over; else now.
+func (w when) from() time.Time {
+	if !w.begin.After(w.now) {
+		return w.now
+	}
+	at := w.begin
+	for range int(24 * time.Hour / look) {
+		if !w.kept(at) {
+			return at
+		}
+		at = at.Add(look).Truncate(look)
+	}
+	return w.begin // none are left
 }
 
 // plan works a plan out for that time, and gives when one has to look at it.
@@ -40,11 +72,32 @@ func (w when) plan(p shed.Plan, order planner.Order) (o planner.Outlook, from ti
 	from = w.from()
 	if !w.by.After(w.now) {
 		o, err = planner.PlanAhead(p, from, order, planner.Thorough)
+		if at := w.disturbs(o); err == nil && !at.IsZero() && !w.kept(from) {
+			why := "in your quiet hours"
+			if up := w.kit.WhenUp(at.In(w.now.Location())); up.After(at) {
+				why = "and you are up from " + w.units.Clock(up)
+			}
+			o.Cautions = append(o.Cautions, fmt.Sprintf("there is work at %s, %s: b begins it sooner, or take batches out", w.text(at), why))
+		}
 		return o, from, err
 	}
 	o, at, err := planner.ReadyBy(p, from, w.by, order)
+	moved := false
+	for range 3 { // before the hours that are kept free, where it would fall into them
+		by := w.disturbs(o).Truncate(look)
+		if err != nil || by.IsZero() || at.Before(from) {
+			break
+		}
+		for w.kept(by.Add(-look)) && by.After(from) {
+			by = by.Add(-look)
+		}
+		moved = true
+		o, at, err = planner.ReadyBy(p, from, by, order)
+	}
 	switch {
 	case err != nil:
+	case at.Before(from) && moved:
+		err = fmt.Errorf("to be ready by %s it would have to be worked at in your quiet hours or your sleep: b gives it more time, or take batches out", w.text(w.by))
 	case at.Before(from):
 		err = fmt.Errorf("to be ready by %s it has to begin at %s: b gives it more time, or take batches out", w.text(w.by), w.text(o.Timetable.From))
 	case o.Timetable.Finish.After(w.by):
@@ -87,7 +140,11 @@ func (s *PlanScreen) whenLine() string {
 	case s.why != nil:
 		return ""
 	case w.by.After(w.now):
-		return fmt.Sprintf("Begins %s at the latest, to be ready by %s", w.text(tt.From), w.end(w.by, tt.From))
+		text := fmt.Sprintf("Begins %s at the latest, to be ready by %s", w.text(tt.From), w.end(w.by, tt.From))
+		if w.by.Sub(tt.Finish) > 2*look {
+			text += ": done at " + w.end(tt.Finish, tt.From) + ", before the hours you keep free"
+		}
+		return text
 	case w.begin.After(w.now):
 		return fmt.Sprintf("Begins %s, done about %s", w.text(tt.From), w.end(tt.Finish, tt.From))
 	}
