@@ -77,7 +77,11 @@ func (w when) plan(p shed.Plan, order planner.Order) (o planner.Outlook, from ti
 			if up := w.kit.WhenUp(at.In(w.now.Location())); up.After(at) {
 				why = "and you are up from " + w.units.Clock(up)
 			}
-			o.Cautions = append(o.Cautions, fmt.Sprintf("there is work at %s, %s: b begins it sooner, or take batches out", w.text(at), why))
+			do := "take batches out"
+			if from.After(w.now) {
+				do = "b begins it sooner, or take batches out"
+			}
+			o.Cautions = append(o.Cautions, fmt.Sprintf("there is work at %s, %s: %s", w.text(at), why, do))
 		}
 		return o, from, err
 	}
