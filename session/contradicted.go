@@ -44,10 +44,10 @@ func (b *Bath) doubt(d *Day) {
 	}
 }
 
-// addedTo says that something went in between two moments.
+// addedTo says that something went in between two readings; one of the same moment as the first went in before it.
 func (b *Bath) addedTo(from, to time.Time) bool {
 	return slices.ContainsFunc(b.Changes, func(c HeatChange) bool {
-		return (c.AddL > 0 || c.AddJPerK > 0) && !c.At.Before(from) && !c.At.After(to)
+		return (c.AddL > 0 || c.AddJPerK > 0) && c.At.After(from) && !c.At.After(to)
 	})
 }
 

@@ -251,8 +251,8 @@ func decideReading(d Day, c TakeReading, now time.Time) ([]Event, error) {
 	}
 	tempC, sdC := d.Heat(c.Tub).At(now)
 	if off := math.Abs(c.TempC - tempC); !c.Sure {
-		meant, odd := d.suspect(c, now)
-		if odd || off > max(8, 4*sdC) {
+		meant, odd, other := d.suspect(c, now)
+		if odd || !other && off > max(8, 4*sdC) {
 			side := "below"
 			if c.TempC > tempC {
 				side = "above"
@@ -265,16 +265,17 @@ func decideReading(d Day, c TakeReading, now time.Time) ([]Event, error) {
 }
 
 // suspect says whether a reading does not go with the bath and the readings
-// before it, and what may have been meant.
-func (d Day) suspect(c TakeReading, now time.Time) (meant string, odd bool) {
+// before it, and what may have been meant; other, that it is one of those that does not.
+func (d Day) suspect(c TakeReading, now time.Time) (meant string, odd, other bool) {
 	b, u := d.Tubs[c.Tub].Bath, d.Plan.Kit.Units
 	cb, readings, ok := BathModel(d.Plan, b)
 	if !ok {
-		return "", false
+		return "", false, false
 	}
 	readings = append(readings, cooling.Reading{AtMin: measure.MinutesBetween(b.FilledAt, now), TempC: c.TempC})
 	for _, s := range cb.Suspect(readings, readingSdC) {
 		if s.Index != len(readings)-1 {
+			other = true
 			continue
 		}
 		if u.Fahrenheit() {
@@ -283,9 +284,9 @@ func (d Day) suspect(c TakeReading, now time.Time) (meant string, odd bool) {
 		if s.Meant != cooling.Unexplained {
 			meant = fmt.Sprintf(" (did you mean %s: %s?)", u.TempRead(s.MeantC), s.Meant)
 		}
-		return meant, true
+		return meant, true, false
 	}
-	return "", false
+	return "", false, other
 }
 
 func decideCover(d Day, c SetCover) ([]Event, error) {

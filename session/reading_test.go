@@ -39,6 +39,17 @@ func TestEstimateStartsFromTheReading(t *testing.T) {
 	}
 }
 
+// After a misreading that was insisted on the true one is taken without a question.
+func TestTheTrueReadingIsNotAskedAbout(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Soaking)
+	warm, _, _ := r.Day.TempNow(0, r.Now)
+	_ = r.Refused(session.TakeReading{TempC: 36}, "look again")
+	r.Do(session.TakeReading{TempC: 36, Sure: true}).Wait(1).Do(session.TakeReading{TempC: warm})
+	if b := r.Day.Tubs[0].Bath; !b.Readings[0].Doubtful || b.Readings[1].Doubtful {
+		t.Errorf("%+v", b.Readings)
+	}
+}
+
 // What may have been meant is asked in the unit of the thermometer that was read.
 func TestDoubtfulReadingInItsUnit(t *testing.T) {
 	r := sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) { p.Kit.Units = measure.US }))
