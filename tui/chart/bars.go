@@ -1,13 +1,13 @@
 package chart
 
 import (
-	"fmt"
 	"strings"
 	"time"
 
 	"github.com/charmbracelet/x/ansi"
 
 	"fleece.example/tubside/tui/draw"
+	"fleece.example/tubside/tui/paint"
 	"fleece.example/tubside/tui/theme"
 )
 
@@ -58,22 +58,43 @@ func Bars(th *theme.Theme, from, to time.Time, rows []Row, w int, clock func(tim
 		if of > 0 {
 			label += draw.Fit(r.Of, of-1) + " "
 		}
-		text, bar := th.Text, th.Bar
+		text := th.Text
 		if r.Faint {
-			text, bar = th.Faint, th.Faint
+			text = th.Faint
 		}
-		out = append(out, text.Render(label)+bar.Render(cells)+" ")
+		out = append(out, text.Render(label)+cells+" ")
 	}
-	return append(out, th.Faint.Render(draw.Fit(fmt.Sprintf(" %s hands   %s soak   %s hot wash", th.Mark(theme.MarkHands), th.Mark(theme.MarkSoak), th.Mark(theme.MarkWash)), w)))
+	legend := ""
+	for i, m := range []theme.Mark{theme.MarkHands, theme.MarkSoak, theme.MarkWash} {
+		legend += " " + barStyle(th, m).Render(th.Mark(m)) + th.Faint.Render([]string{" hands  ", " soak  ", " hot wash"}[i])
+	}
+	return append(out, draw.Fit(legend, w))
+}
+
+// barStyle is the colour of a stretch: water as it is, hands to be seen first.
+func barStyle(th *theme.Theme, mark theme.Mark) *theme.Style {
+	switch mark {
+	case theme.MarkSoak:
+		return &th.Cool
+	case theme.MarkWash:
+		return &th.Hot
+	}
+	return &th.Bar
 }
 
 // drawn is a row as cells, and its words as a line of as many.
 func (r Row) drawn(th *theme.Theme, ax Time) (cells, words string) {
-	row, over := blank(ax.Cols), blank(ax.Cols)
+	row, over := paint.NewSheet(ax.Cols, 1), blank(ax.Cols)
+	style := func(m theme.Mark) *theme.Style {
+		if r.Faint {
+			return &th.Faint
+		}
+		return barStyle(th, m)
+	}
 	for _, b := range r.Bars {
 		from, to := ax.Cell(b.From), ax.Cell(b.To)
 		for i := from; i <= max(from, to-1); i++ {
-			row[i] = th.Mark(b.Mark)
+			row.Set(float64(i), 0, th.Mark(b.Mark), style(b.Mark))
 		}
 	}
 	for _, b := range r.Bars {
@@ -82,13 +103,13 @@ func (r Row) drawn(th *theme.Theme, ax Time) (cells, words string) {
 		case r.Over:
 			place(over, from, b.Word, " ")
 		case to-from >= len(b.Word)+2: // with a cell of the bar at either side
-			place(row, from+1, b.Word, th.Mark(b.Mark))
+			row.Place(from+1, 0, b.Word, th.Mark(b.Mark), style(b.Mark))
 		}
 	}
 	if len(r.Bars) == 0 {
-		place(row, 0, r.Note, " ")
+		row.Place(0, 0, r.Note, " ", &th.Faint)
 	}
-	return strings.Join(row, ""), strings.Join(over, "")
+	return row.Row(0), strings.Join(over, "")
 }
 
 func blank(n int) []string { return strings.Split(strings.Repeat(" ", n), "") }
