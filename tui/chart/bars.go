@@ -73,10 +73,9 @@ func Bars(th *theme.Theme, from, to time.Time, rows []Row, w int, clock func(tim
 
 // barStyle is the colour of a stretch: water as it is, hands to be seen first.
 func barStyle(th *theme.Theme, mark theme.Mark) *theme.Style {
-	switch mark {
-	case theme.MarkSoak:
+	if mark == theme.MarkSoak {
 		return &th.Cool
-	case theme.MarkWash:
+	} else if mark == theme.MarkWash {
 		return &th.Hot
 	}
 	return &th.Bar
