@@ -1,6 +1,7 @@
 package coach
 
 import (
+	"slices"
 	"time"
 
 	"fleece.example/tubside/cooling"
@@ -67,6 +68,8 @@ func GlanceAt(d session.Day, tub int, now time.Time) Glance {
 		g.TempC, g.LowC, g.HighC, g.HasTemp = p.TempC, p.LowC, p.HighC, measure.Finite(p.TempC)
 		if n := len(t.Bath.Readings); n > 0 {
 			g.LastReading = t.Bath.Readings[n-1]
+		} else if tap := d.Plan.Kit.HotTapC; s.Water == shed.FromHot && g.TempC <= tap && !slices.ContainsFunc(t.Bath.Changes, func(c session.HeatChange) bool { return c.AddC > tap }) {
+			g.HighC = min(g.HighC, tap) // nothing hotter went in
 		}
 		if s.HasRelease() {
 			g.ReleaseC, g.Release = s.ReleaseC, d.Release(tub, h).NotBefore(now)

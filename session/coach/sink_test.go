@@ -177,3 +177,15 @@ func TestMistypedReadingCanBeTakenBack(t *testing.T) {
 		t.Errorf("undo takes back something else: %+v", l)
 	}
 }
+
+// A rinse that nobody has read is not said to be hotter than the tap that it came from.
+func TestRinseIsNoHotterThanItsTap(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Soaking)
+	for r.Day.Tubs[0].Step().Kind != shed.Rinse || r.Day.Tubs[0].Phase != shed.Soaking {
+		r.Wait(5).Next(0)
+	}
+	g, tap := coach.GlanceAt(r.Day, 0, r.Now), r.Day.Plan.Kit.HotTapC
+	if p := r.Day.Heat(0).Point(r.Now); p.HighC <= tap || g.HighC > tap || g.HighC < g.TempC {
+		t.Errorf("%.1f to %.1f °C from a tap of %.1f; by itself up to %.1f", g.LowC, g.HighC, tap, p.HighC)
+	}
+}
