@@ -193,7 +193,11 @@ func (s *cardScreen) text(x ledger.Entry) []string {
 		}
 		row("to wash", strings.Join(texts, ", "))
 	}
-	row("batches", fmt.Sprintf("%d washed: %d drying, %d bagged", x.Washed, x.Drying, x.Bagged))
+	batches := fmt.Sprintf("%d washed: %d drying, %d bagged", x.Washed, x.Drying, x.Bagged)
+	if n := x.Washed - x.Drying - x.Bagged; n > 0 { // of old cards
+		batches += fmt.Sprintf(", %d not weighed", n)
+	}
+	row("batches", batches)
 	out = append(out, s.fleeceBar(x)...)
 	row("notes", f.Notes)
 	if x.Washed > 0 {
@@ -239,7 +243,7 @@ func (s *cardScreen) batches(x ledger.Entry) []string {
 		case b.Card && b.DryG > 0:
 			where, since = "entered later", ""
 		case b.Card:
-			where, since = "entered later, not weighed", ""
+			where, since = "card, not weighed", ""
 		}
 		switch n := x.Washes(b); {
 		case b.Before:

@@ -12,13 +12,17 @@ import (
 	"fleece.example/tubside/tui/theme"
 )
 
-// fleeceBar is a fleece as a bar by raw weight, clean, drying, in the water and raw, with what the
+// fleeceBar is a fleece as a bar by raw weight, clean, drying, not weighed on its card, in the water and raw, with what the
 // signs mean below; nil where nothing of it is washed.
 func (s *cardScreen) fleeceBar(x ledger.Entry) []string {
 	t, u, w := &s.E.Theme, s.E.Kit.Units, s.W-13
-	dryingG := 0.0
+	dryingG, untoldG := 0.0, 0.0
 	for _, b := range x.Batches {
-		if b.State() == ledger.Drying && !b.Before {
+		switch {
+		case b.State() != ledger.Drying || b.Before:
+		case b.Card:
+			untoldG += b.RawG
+		default:
 			dryingG += b.RawG
 		}
 	}
@@ -33,7 +37,8 @@ func (s *cardScreen) fleeceBar(x ledger.Entry) []string {
 		style *theme.Style
 	}{
 		{"clean", x.RawG, theme.MarkHands, &t.Good}, {"drying", dryingG, theme.MarkMaybe, &t.Cool},
-		{"in the water", max(0, x.UsedG-x.RawG-dryingG), theme.MarkSoak, &t.Hot}, {"raw", rawG, theme.MarkGone, &t.Text},
+		{"not weighed", untoldG, theme.MarkMaybe, &t.Text},
+		{"in the water", max(0, x.UsedG-x.RawG-dryingG-untoldG), theme.MarkSoak, &t.Hot}, {"raw", rawG, theme.MarkGone, &t.Text},
 	}
 	sumG := 0.0
 	for _, p := range parts {
