@@ -1,7 +1,6 @@
 package session
 
 import (
-	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -39,7 +38,7 @@ func decideWeigh(d Day, c Weigh, now time.Time) ([]Event, error) {
 		return nil, fmt.Errorf("%s: %s is less than a twentieth of the %s raw: is the unit right?", b.ID, u.Mass(c.DryG), u.Mass(b.RawG))
 	}
 	if !c.Sure {
-		if asked := asks(d.asksDry(b, c, now), d.oddDry(b, c.DryG, c.Scale)); asked != nil {
+		if asked := shed.Together(d.asksDry(b, c, now), d.oddDry(b, c.DryG, c.Scale)); asked != nil {
 			return nil, asked
 		}
 	}
@@ -54,14 +53,6 @@ func decideWeigh(d Day, c Weigh, now time.Time) ([]Event, error) {
 		return nil, shed.Unlikelyf("%s is not dry by the rule yet%s. Weigh it again on %s: does it feel dry?", b.ID, why, d.Plan.Kit.Units.Moment(d.Plan.Kit.WhenUp(d.Plan.OnTheWall(Quarter(x.WeighAt, now))), "Mon at 15:04"))
 	}
 	return []Event{BatchWeighed{c.Batch, c.DryG, c.Scale, c.RH}}, nil
-}
-
-// asks joins what is to be asked about: a yes must not pass what was not said.
-func asks(rest, figure error) error {
-	if rest == nil || figure == nil {
-		return cmp.Or(rest, figure)
-	}
-	return shed.Unlikelyf("%v. %v", rest, figure)
 }
 
 // asksDry is what else than the figure speaks against a dry weight.

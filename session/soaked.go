@@ -68,7 +68,7 @@ func decideWeighSoaked(d Day, c WeighSoaked) ([]Event, error) {
 		if c.MassG < (1-mostSoil)*b.RawG {
 			figure = shed.Unlikelyf("%s would have lost %s of its %s in the presoak", b.ID, u.Percent(1-c.MassG/b.RawG, 0), u.Mass(b.RawG))
 		}
-		if asked := asks(rest, figure); asked != nil {
+		if asked := shed.Together(rest, figure); asked != nil {
 			return nil, asked
 		}
 	}

@@ -25,3 +25,16 @@ func Unlikelyf(format string, args ...any) error {
 	text := fmt.Sprintf(format, args...)
 	return Unlikely{text, strings.HasSuffix(text, "?")}
 }
+
+// Together joins what is to be asked about, nil for nothing: a yes must not pass what was not said.
+func Together(all ...error) (out error) {
+	for _, err := range all {
+		switch {
+		case out == nil:
+			out = err
+		case err != nil:
+			out = Unlikelyf("%v. %v", out, err)
+		}
+	}
+	return out
+}

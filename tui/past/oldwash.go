@@ -97,13 +97,10 @@ func oldWash(e *base.Env, l *base.Live, c ledger.Card) *form.FormScreen {
 	last.Leave = func() error {
 		asked := shelf().Ask(at(), l.ID != 0)
 		_, _, err := at().Enter(l.Day, shelf().Plan(c.Method, e.Now), false)
-		if asked == nil || err != nil && !base.Unlikely(err) {
+		if err != nil && !base.Unlikely(err) {
 			return err
 		}
-		if err != nil { // a yes to the one is none to the other
-			return shed.Unlikelyf("%v %v", asked, err)
-		}
-		return asked
+		return shed.Together(asked, err)
 	}
 	return form.NewForm(e, "An old wash", append(pages, last), func() (tea.Cmd, error) {
 		into := *l
