@@ -128,14 +128,14 @@ func (s *Store) putIn(part string, k, v []byte) error {
 	})
 }
 
-// Fleeces lists all fleeces, the one entered last first. One that does not read is set
-// aside.
+// Fleeces lists all fleeces, the one entered last first, but for those that were joined to
+// another. One that does not read is set aside.
 //
 // Errors: ErrClosed, ErrDamaged.
 func (s *Store) Fleeces() ([]shed.Fleece, error) {
 	out, err := list[shed.Fleece](s, fleeceShelf)
 	slices.Reverse(out)
-	return out, err
+	return shed.Unjoined(out), err
 }
 
 // SaveFleece stores a fleece and returns it with its texts cleaned and with its

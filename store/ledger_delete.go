@@ -24,15 +24,27 @@ func (s *Store) DeleteFleece(id string) error {
 		if !ok || !b.has(key(n)) {
 			return s.unknown(fmt.Sprintf("fleece \"%s\"", id))
 		}
-		day, err := dayWith(c.was, id)
-		if err != nil {
-			return err
+		var f shed.Fleece
+		v, _ := b.get(key(n))
+		_ = json.Unmarshal(v, &f) // one that does not read has nothing joined to it
+		for _, mark := range append(f.Joined, id) {
+			day, err := dayWith(c.was, mark)
+			if err != nil {
+				return err
+			}
+			if day > 0 {
+				return &Error{Kind: ErrWashed, Path: s.path,
+					text: fmt.Sprintf("that fleece is part of wash day %d: it stays, or that record would not know whose fleece it was", day)}
+			}
 		}
-		if day > 0 {
-			return &Error{Kind: ErrWashed, Path: s.path,
-				text: fmt.Sprintf("that fleece is part of wash day %d: it stays, or that record would not know whose fleece it was", day)}
+		for _, mark := range append(f.Joined, id) {
+			if n, ok := fleeceShelf.number(mark); ok && b.has(key(n)) {
+				if err := b.delete(key(n)); err != nil {
+					return err
+				}
+			}
 		}
-		return b.delete(key(n))
+		return nil
 	})
 }
 

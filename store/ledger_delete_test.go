@@ -209,3 +209,54 @@ func BenchmarkLedger1000(b *testing.B) {
 	b.ReportMetric(float64(median(all).Microseconds())/1000, "ms-median")
 	b.ReportMetric(float64(median(all))/float64(median(days)), "x-days")
 }
+
+// A fleece that was entered twice is one: its second mark leaves the list, and the day of it
+// tells of the first, as do its rows. Neither is deleted while a day has them.
+func TestJoinedFleece(t *testing.T) {
+	s := newStore(t)
+	save := func(f shed.Fleece) shed.Fleece {
+		t.Helper()
+		f, err := s.SaveFleece(f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return f
+	}
+	second := recordFleece
+	second.ID = ""
+	second = save(second)
+	first := save(shed.Fleece{Animal: "Brambel", RawG: 900, Wax: shed.High})
+	recs := recordDay() // of f1
+	id, err := s.NewDay()
+	if err := errors.Join(err, s.Append(id, recs, ledger.Summarise(id, session.Replay(recs)))); err != nil {
+		t.Fatal(err)
+	}
+	first = save(first.With(second))
+	if first.RawG != 3000 || first.SkirtedG != 2800 || first.Colour != "moorit" || first.Farm != "Ninefold Farm" {
+		t.Errorf("together %+v", first)
+	}
+	all, err := s.Fleeces()
+	if err != nil || len(all) != 1 || all[0].ID != first.ID {
+		t.Errorf("%+v (%v)", all, err)
+	}
+	days, err := s.Days(0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if e := ledger.Book(all, days)[0]; len(e.Batches) != 2 || e.LeftG != 2800-182.5-200 || days[0].Fleeces[0] != "Brambel, Ninefold Farm" {
+		t.Errorf("%+v of %v", e, days[0].Fleeces)
+	}
+	d, err := s.Day(id)
+	if f := d.FleeceOf("A1"); err != nil || f.ID != first.ID || f.Title() != "Brambel, Ninefold Farm" || f.Wax != recordFleece.Wax {
+		t.Errorf("%+v (%v)", f, err)
+	}
+	if err := s.DeleteFleece(first.ID); !errors.Is(err, ErrWashed) {
+		t.Error(err)
+	}
+	if err := errors.Join(s.DeleteDay(id), s.DeleteFleece(first.ID)); err != nil {
+		t.Error(err)
+	}
+	if all, err := s.Fleeces(); err != nil || len(all) > 0 {
+		t.Errorf("%+v (%v)", all, err)
+	}
+}

@@ -62,6 +62,27 @@ func withRecord(p *person, d *base.Deps) {
 	p.clock.At = now
 }
 
+// TestMergeFleeces: an entry that is another's fleece goes into it, with weights and batches.
+func TestMergeFleeces(t *testing.T) {
+	p := newPerson(t, true, withRecord, func(p *person, _ *base.Deps) { // one day of Bramble
+		x := &lived{p: p, now: p.clock.At}
+		x.wash(shed.Plan{Kit: *p.ledger.HasKit, Method: shed.BuiltInMethod(), Fleeces: p.ledger.Have[2:], Batches: []shed.Batch{{FleeceID: "f9", RawG: 250, Presoak: shed.PresoakNone}}})
+		x.keep()
+		p.clock.At = x.now.Add(time.Hour)
+	})
+	p.resize(120, 40)
+	p.press("f", "enter", "m")
+	p.everySize()
+	p.sees("Merge into Curly", "Old Grey", "Bramble, Nowhere Fold, 2.6 kg raw, 1 batch, mark f9")
+	p.press("enter", "m", "down", "down", "enter")
+	p.says("Bramble, Nowhere Fold, mark f9, is part of Curly, Invented Hill")
+	p.settled()
+	p.everySize()
+	p.sees("4.6 kg bought, 4.4 kg after skirting")
+	p.press("esc")
+	p.seesNot("Bramble")
+}
+
 // lived is a day put into the journal without its screens.
 type lived struct {
 	p    *person

@@ -118,6 +118,7 @@ func storybook() []tale {
 	row("fleece-form-wrong", "nothing is given", false, nil, "f", "a", "E", "enter", "enter", "enter", "enter")
 	row("fleece-life", "Breed", false, record, append([]string{"f", "enter", "e"}, slices.Repeat([]string{"enter"}, 12)...)...)
 	row("card", "to wash", true, record, "f", "enter")
+	row("card-merge", "one too", true, record, "f", "enter", "m")
 	row("card-refused", "stays", true, record, "f", "enter", "x")
 
 	row("methods", "built in", false, nil, "m")

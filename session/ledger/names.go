@@ -35,9 +35,10 @@ func (s Summary) Named(n shed.Names) Summary {
 			}
 		}
 	}
-	if n.ScalesRenamed() {
+	if n.ScalesRenamed() || n.Joins() {
 		s.Rows = slices.Clone(s.Rows)
 		for i, r := range s.Rows {
+			s.Rows[i].FleeceID = n.Into(r.FleeceID)
 			s.Rows[i].RawScale, s.Rows[i].DryScale = n.Scale(r.RawScale), n.Scale(r.DryScale)
 		}
 	}

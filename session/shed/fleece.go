@@ -34,6 +34,9 @@ type Fleece struct {
 	Rest RestOf `json:"rest,omitzero"`
 	// Uses are what its clean fibre went into, or to whom, with the weights.
 	Uses []FleecePart `json:"uses,omitempty"`
+	// Joined are the marks of other entries that were found to be this fleece: their weights are
+	// in it, and their batches are its own (Names).
+	Joined []string `json:"joined,omitempty"`
 	// MadeAt is when it was entered, ChangedAt when it was last put right; zero in a
 	// record of an older version. Two stores tell by them which says the newer.
 	MadeAt    time.Time `json:"made_at,omitzero"`
@@ -57,6 +60,10 @@ func (f Fleece) Clean() Fleece {
 	f.Uses = slices.Clone(f.Uses)
 	for i := range f.Uses {
 		f.Uses[i].Name = measure.CleanText(f.Uses[i].Name, MaxName)
+	}
+	f.Joined = slices.Clone(f.Joined)
+	for i := range f.Joined {
+		f.Joined[i] = measure.CleanText(f.Joined[i], MaxName)
 	}
 	f.Parts = slices.Clone(f.Parts)
 	for i := range f.Parts {

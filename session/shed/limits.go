@@ -82,7 +82,7 @@ var Limits = measure.Limits{
 	"aim_c": AimC, "lowest_sink_c": SinkC, "release_c": ReleaseC, "max_gap_c": MaxGapC, "fill_part": FillPart, "dose_part": DosePart, "hang_min": HangRange,
 
 	"fleeces": count(MaxBatches), "year": shornIn, "Fleece.raw_g": fleeceG, "skirted_g": fleeceG, "staple_mm": stapleMM,
-	"parts": count(mostParts), "uses": count(mostUses), "paid": price, "FleecePart.raw_g": partG,
+	"parts": count(mostParts), "uses": count(mostUses), "joined": count(MaxBatches), "paid": price, "FleecePart.raw_g": partG,
 
 	"batches": count(MaxBatches), "Card.washes": count(MaxWashes), "Batch.raw_g": BatchG, "Batch.layers": count(maxBatchLayers), "washed": count(MaxWashes),
 	"log_scale": measure.Between(-20, 20), "sd_log": measure.Between(0, 20), "between_sd_log": measure.Between(0, 20), "baths": count(mostTimes),

@@ -1,6 +1,7 @@
 package shed
 
 import (
+	"cmp"
 	"slices"
 	"sort"
 	"strings"
@@ -13,15 +14,19 @@ import (
 type Names struct {
 	kit     Kit
 	fleeces map[string]Fleece
+	into    map[string]string // the mark of a fleece that was joined to another: that one's
 	methods map[string]Method
 }
 
 // NamesOf are the names in a kit (the zero one names nothing) and in lists of fleeces
 // and methods.
 func NamesOf(kit Kit, fleeces []Fleece, methods []Method) Names {
-	n := Names{kit: kit.Clean(), fleeces: map[string]Fleece{}, methods: map[string]Method{}}
+	n := Names{kit: kit.Clean(), fleeces: map[string]Fleece{}, into: map[string]string{}, methods: map[string]Method{}}
 	for _, f := range fleeces {
 		n.fleeces[f.ID] = f.Clean()
+		for _, id := range f.Joined {
+			n.into[id] = f.ID
+		}
 	}
 	for _, m := range methods {
 		n.methods[m.ID] = m.Clean()
@@ -29,9 +34,15 @@ func NamesOf(kit Kit, fleeces []Fleece, methods []Method) Names {
 	return n
 }
 
+// Into is the mark that a fleece has now: another's where they were joined.
+func (n Names) Into(id string) string { return cmp.Or(n.into[id], id) }
+
+// Joins says that fleeces were joined.
+func (n Names) Joins() bool { return len(n.into) > 0 }
+
 // TitleOf is the title of a fleece by its mark.
 func (n Names) TitleOf(id string) (title string, ok bool) {
-	f, ok := n.fleeces[id]
+	f, ok := n.fleeces[n.Into(id)]
 	return f.Title(), ok
 }
 
@@ -40,10 +51,18 @@ func (n Names) TitleOf(id string) (title string, ok bool) {
 func (n Names) Plan(p Plan) Plan {
 	p.Fleeces, p.Batches = slices.Clone(p.Fleeces), slices.Clone(p.Batches)
 	for i, f := range p.Fleeces {
+		into := n.Into(f.ID)
 		p.Fleeces[i] = n.fleece(f)
+		if !slices.ContainsFunc(p.Fleeces, func(o Fleece) bool { return o.ID == into }) { // a day may have had both
+			p.Fleeces[i].ID = into
+		}
 	}
 	for i, b := range p.Batches {
-		p.Batches[i].RawScale = n.Scale(b.RawScale)
+		p.Batches[i].RawScale, p.Batches[i].FleeceID = n.Scale(b.RawScale), n.Into(b.FleeceID)
+	}
+	p.Gave = slices.Clone(p.Gave)
+	for i, g := range p.Gave {
+		p.Gave[i].Fleece = n.Into(g.Fleece)
 	}
 	k := &p.Kit
 	k.Tubs, k.Trays, k.Scales = slices.Clone(k.Tubs), slices.Clone(k.Trays), slices.Clone(k.Scales)
@@ -80,7 +99,7 @@ func (n Names) Method(id, was string) string {
 // fleece gives a fleece the words of the ledger, and what else describes it
 // without having made its baths.
 func (n Names) fleece(f Fleece) Fleece {
-	if now, ok := n.fleeces[f.ID]; ok {
+	if now, ok := n.fleeces[n.Into(f.ID)]; ok {
 		f.Animal, f.Farm, f.Year = now.Animal, now.Farm, now.Year
 		f.Colour, f.StapleMM, f.Notes = now.Colour, now.StapleMM, now.Notes
 	}

@@ -31,11 +31,12 @@ type cardScreen struct {
 	ledger               *FleecesScreen
 	id                   string
 	change, plan, remove key.Binding
+	join                 key.Binding
 }
 
 func newCard(ledger *FleecesScreen, id string) base.Screen {
-	s := &cardScreen{ledger: ledger, id: id, change: base.Bind("e", "change", "e", "enter"), plan: base.Bind("p", "plan a day with it", "p"), remove: base.Bind("x", "delete", "x")}
-	s.Frame = base.Frame{E: ledger.E, Own: []key.Binding{s.change, s.plan, base.KeyScroll, base.KeyBack, form.KeyAlong, s.remove, base.KeyHelp}}
+	s := &cardScreen{ledger: ledger, id: id, change: base.Bind("e", "change", "e", "enter"), plan: base.Bind("p", "plan a day with it", "p"), remove: base.Bind("x", "delete", "x"), join: base.Bind("m", "merge another in", "m")}
+	s.Frame = base.Frame{E: ledger.E, Own: []key.Binding{s.change, s.plan, base.KeyScroll, base.KeyBack, form.KeyAlong, s.remove, s.join, base.KeyHelp}}
 	s.Idle = func() []string {
 		idle := form.IdleAlong(s.E)
 		x, ok := s.entry()
@@ -44,6 +45,9 @@ func newCard(ledger *FleecesScreen, id string) base.Screen {
 		}
 		if !ok || x.Washed == 0 {
 			idle = append(idle, "s")
+		}
+		if len(s.ledger.entries) < 2 {
+			idle = append(idle, "m")
 		}
 		return idle
 	}
@@ -99,6 +103,8 @@ func (s *cardScreen) act(msg tea.Msg) tea.Cmd {
 		return ahead.PlanWith(s, s.E, x.Fleece)
 	case key.Matches(k, form.KeyAlong) && s.E.Along != nil && x.Washed > 0:
 		return s.along()
+	case key.Matches(k, s.join):
+		return s.E.WithRecord(s, func() tea.Cmd { return s.askJoin(x) })
 	case key.Matches(k, s.remove):
 		return s.delete(x)
 	}

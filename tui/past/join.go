@@ -1,0 +1,53 @@
+package past
+
+import (
+	"fmt"
+	"slices"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/ahead"
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/form"
+)
+
+// askJoin asks which other entry of the ledger is this fleece too.
+func (s *cardScreen) askJoin(x ledger.Entry) tea.Cmd {
+	e, u := s.E, s.E.Kit.Units
+	gone := "" // nothing is merged by a mere Enter
+	others := []form.Choice[string]{{Value: gone, Words: "none: all of them are fleeces of their own"}}
+	for _, o := range s.ledger.entries {
+		if f := o.Fleece; f.ID != x.Fleece.ID {
+			others = append(others, form.Choice[string]{Value: f.ID, Words: fmt.Sprintf("%s, %s raw, %s, mark %s", f.Title(), u.Mass(f.RawG), base.Counted(len(o.Batches), "batch", "batches"), f.ID)})
+		}
+	}
+	if len(others) < 2 {
+		e.Refuse(fmt.Errorf("there is no other fleece to merge into %s", x.Fleece.Title()))
+		return nil
+	}
+	p := &form.Page{Fields: []*form.Field{form.ChoiceField("Which is this one too", "its weight and batches go over to this one, and it leaves the list: there is no way back", &gone, false, others...)}}
+	return base.Push(form.NewForm(e, "Merge into "+x.Fleece.Title(), []*form.Page{p}, func() (tea.Cmd, error) {
+		i := slices.IndexFunc(s.ledger.entries, func(o ledger.Entry) bool { return o.Fleece.ID == gone })
+		if i < 0 {
+			return base.Pop(), nil
+		}
+		other := s.ledger.entries[i].Fleece
+		switch {
+		case slices.ContainsFunc(e.Planned.Plan.Batches, func(b shed.Batch) bool { return b.FleeceID == gone }):
+			return nil, fmt.Errorf("%s is in the plan for the next day: take its batches out first", other.Title())
+		case other.Rest != x.Fleece.Rest:
+			return nil, fmt.Errorf("what is left is still to wash of one of them alone: say the same of both first, e at each")
+		}
+		saved, err := ahead.SaveFleece(e, x.Fleece.With(other))
+		if err != nil {
+			return nil, err
+		}
+		e.Record.DropFleece(gone)
+		s.ledger.book()
+		s.refill()
+		e.Tell("%s, mark %s, is part of %s", other.Title(), gone, saved.Title())
+		return base.Pop(), nil
+	}))
+}
