@@ -2,6 +2,7 @@ package exchange
 
 import (
 	"bufio"
+	"encoding"
 	"encoding/csv"
 	"errors"
 	"fmt"
@@ -24,126 +25,176 @@ type CardReader struct {
 	Now   time.Time
 }
 
-// cardColumn takes a cell into a card.
-type cardColumn func(CardReader, *ledger.Card, string) error
-
-// words takes a cell that is a word of a list.
-func words[T any, P interface {
-	*T
-	UnmarshalText(text []byte) error
-}](into func(*ledger.Card) P) cardColumn {
-	return func(_ CardReader, c *ledger.Card, text string) error { return into(c).UnmarshalText([]byte(text)) }
-}
-
-func text(most int, into func(*ledger.Card) *string) cardColumn {
-	return func(_ CardReader, c *ledger.Card, text string) error {
-		if len([]rune(text)) > most {
-			return fmt.Errorf("it is longer than %d characters: shorten it", most)
-		}
-		*into(c) = measure.CleanText(text, most)
-		return nil
+// What a cell of the table is, by where it goes.
+type (
+	aName   struct{ into *string }
+	aNote   struct{ into *string }
+	aCode   struct{ into *string }
+	aWeight struct{ into *float64 }
+	aLength struct{ into *float64 }
+	aPer100 struct{ into *float64 }
+	aDay    struct{ into *time.Time }
+	aCount  struct {
+		into      *int
+		low, high int
 	}
-}
-
-func mark(into func(*ledger.Card) *string) cardColumn {
-	return func(_ CardReader, c *ledger.Card, text string) error {
-		day, batch, err := tag.Parse(text)
-		if err == nil {
-			*into(c), err = tag.Code(day, batch)
-		}
-		return err
-	}
-}
-
-func count(low, high int, into func(*ledger.Card) *int) cardColumn {
-	return func(r CardReader, c *ledger.Card, text string) error {
-		n, err := r.Units.ParseCount(text, fmt.Sprint(low))
-		if err == nil && (n < uint64(low) || n > uint64(high)) {
-			err = fmt.Errorf("it should be from %d to %d", low, high)
-		}
-		*into(c) = int(min(n, uint64(high)))
-		return err
-	}
-}
-
-// measured takes a figure in the units that its column has.
-func measured(u func(CardReader) measure.System, parse func(measure.System, string) (float64, error), into func(*ledger.Card) *float64) cardColumn {
-	return func(r CardReader, c *ledger.Card, text string) error {
-		v, err := parse(u(r), text)
-		*into(c) = v
-		return err
-	}
-}
-
-var (
-	inOwn    = func(r CardReader) measure.System { return r.Units }
-	inMetric = func(CardReader) measure.System { return measure.Metric }
-	inUS     = func(CardReader) measure.System { return measure.US }
+	notTaken struct{} // it follows from others, or from the record
 )
 
 // needed are the columns without which a line says nothing.
-var needed = []string{"washed_on", "animal", "raw_g"}
+var needed = []string{"washed_on", "animal", "raw"}
 
-// cardColumns are the columns that are read; nil is left alone, for it follows from others or
-// from the record.
-var cardColumns = func() map[string]cardColumn {
-	all := map[string]cardColumn{
-		"washed_on": func(r CardReader, c *ledger.Card, text string) (err error) {
-			if c.On, err = r.Units.ParseDay(text, r.Zone); err == nil {
-				err = ledger.CheckOn(c.On, r.Now)
-			}
-			return err
-		},
-		"day":               text(20, func(c *ledger.Card) *string { return &c.Day }),
-		"code":              mark(func(c *ledger.Card) *string { return &c.Code }),
-		"batch":             text(shed.MaxName, func(c *ledger.Card) *string { return &c.Batch.Card.Mark }),
-		"fleece":            text(shed.MaxName, func(c *ledger.Card) *string { return &c.Fleece.ID }),
-		"animal":            text(shed.MaxName, func(c *ledger.Card) *string { return &c.Fleece.Animal }),
-		"farm":              text(shed.MaxName, func(c *ledger.Card) *string { return &c.Fleece.Farm }),
-		"clip_year":         count(1950, 2200, func(c *ledger.Card) *int { return &c.Fleece.Year }),
-		"type":              words(func(c *ledger.Card) *shed.FleeceType { return &c.Fleece.Type }),
-		"wax":               words(func(c *ledger.Card) *shed.Level { return &c.Fleece.Wax }),
-		"felting":           words(func(c *ledger.Card) *shed.Level { return &c.Fleece.Felting }),
-		"form":              words(func(c *ledger.Card) *shed.Form { return &c.Batch.Form }),
-		"presoak":           words(func(c *ledger.Card) *shed.PresoakChoice { return &c.Batch.Presoak }),
-		"fleece_notes":      text(shed.MaxNote, func(c *ledger.Card) *string { return &c.Fleece.Notes }),
-		"colour":            text(shed.MaxName, func(c *ledger.Card) *string { return &c.Fleece.Colour }),
-		"raw_scale":         text(shed.MaxName, func(c *ledger.Card) *string { return &c.Batch.RawScale.Name }),
-		"dry_scale":         text(shed.MaxName, func(c *ledger.Card) *string { return &c.Scale.Name }),
-		"part":              text(shed.MaxName, func(c *ledger.Card) *string { return &c.Batch.Part }),
-		"locks_layers":      count(1, 20, func(c *ledger.Card) *int { return &c.Batch.Layers }),
-		"washes":            count(1, shed.MaxWashes, func(c *ledger.Card) *int { return &c.Batch.Card.Washes }),
-		"tub":               text(shed.MaxName, func(c *ledger.Card) *string { return &c.Batch.Card.Tub }),
-		"method":            text(shed.MaxName, func(c *ledger.Card) *string { return &c.Method }),
-		"note":              text(shed.MaxNote, func(c *ledger.Card) *string { return &c.Note }),
-		"came_out":          func(_ CardReader, c *ledger.Card, text string) error { return c.Out.Found.UnmarshalText([]byte(text)) },
-		"came_out_words":    text(shed.MaxNote, func(c *ledger.Card) *string { return &c.Out.Note }),
-		"washed_again_from": mark(func(c *ledger.Card) *string { return &c.Again }),
-		"humidity_percent":  measured(inOwn, measure.System.ParsePercent, func(c *ledger.Card) *float64 { return &c.RH }),
-		"bagged_at": func(r CardReader, c *ledger.Card, text string) (err error) {
-			if c.DryAt, err = time.Parse(time.RFC3339, text); err != nil {
-				c.DryAt, err = r.Units.ParseDay(text, r.Zone)
-			}
-			if err == nil {
-				err = ledger.CheckOn(c.DryAt, r.Now)
-			}
-			return err
-		},
+// unitOf parts the unit that the name of a column ends in from it; u is the person's own
+// without one.
+func unitOf(head string, own measure.System) (base string, u measure.System, has bool) {
+	for unit, u := range map[string]measure.System{"_g": measure.Metric, "_mm": measure.Metric, "_oz": measure.US, "_in": measure.US} {
+		if base, has := strings.CutSuffix(head, unit); has {
+			return base, u, true
+		}
 	}
-	for _, name := range []string{"yield_percent", "tray", "racked_at", "first_wet_g", "after_presoak_g", "tray_layers", "entered_later"} {
-		all[name] = nil
+	return head, own, false
+}
+
+// place is where a column goes in a card; nil for one that is not known.
+func place(c *ledger.Card, head string) any {
+	base, _, has := unitOf(head, measure.Metric)
+	b, f := &c.Batch, &c.Fleece
+	switch base {
+	case "raw":
+		return aWeight{&b.RawG}
+	case "dry":
+		return aWeight{&c.DryG}
+	case "fleece_raw":
+		return aWeight{&f.RawG}
+	case "fleece_skirted":
+		return aWeight{&f.SkirtedG}
+	case "raw_scale_step":
+		return aWeight{&b.RawScale.StepG}
+	case "dry_scale_step":
+		return aWeight{&c.Scale.StepG}
+	case "staple":
+		return aLength{&f.StapleMM}
+	case "first_wet", "after_presoak":
+		return notTaken{}
 	}
-	for name, into := range map[string]func(*ledger.Card) *float64{
-		"raw": func(c *ledger.Card) *float64 { return &c.Batch.RawG }, "dry": func(c *ledger.Card) *float64 { return &c.DryG },
-		"fleece_raw": func(c *ledger.Card) *float64 { return &c.Fleece.RawG }, "fleece_skirted": func(c *ledger.Card) *float64 { return &c.Fleece.SkirtedG },
-		"raw_scale_step": func(c *ledger.Card) *float64 { return &c.Batch.RawScale.StepG }, "dry_scale_step": func(c *ledger.Card) *float64 { return &c.Scale.StepG },
-	} {
-		all[name], all[name+"_g"], all[name+"_oz"] = measured(inOwn, measure.System.ParseMassG, into), measured(inMetric, measure.System.ParseMassG, into), measured(inUS, measure.System.ParseMassG, into)
+	if has {
+		return nil
 	}
-	staple := func(c *ledger.Card) *float64 { return &c.Fleece.StapleMM }
-	all["staple"], all["staple_mm"], all["staple_in"] = measured(inOwn, measure.System.ParseStapleMM, staple), measured(inMetric, measure.System.ParseStapleMM, staple), measured(inUS, measure.System.ParseStapleMM, staple)
-	return all
-}()
+	switch base {
+	case "washed_on":
+		return aDay{&c.On}
+	case "bagged_at":
+		return aDay{&c.DryAt}
+	case "day":
+		return aName{&c.Day}
+	case "batch":
+		return aName{&b.Card.Mark}
+	case "fleece":
+		return aName{&f.ID}
+	case "animal":
+		return aName{&f.Animal}
+	case "farm":
+		return aName{&f.Farm}
+	case "colour":
+		return aName{&f.Colour}
+	case "raw_scale":
+		return aName{&b.RawScale.Name}
+	case "dry_scale":
+		return aName{&c.Scale.Name}
+	case "part":
+		return aName{&b.Part}
+	case "tub":
+		return aName{&b.Card.Tub}
+	case "method":
+		return aName{&c.Method}
+	case "fleece_notes":
+		return aNote{&f.Notes}
+	case "came_out_words":
+		return aNote{&c.Out.Note}
+	case "note":
+		return aNote{&c.Note}
+	case "code":
+		return aCode{&c.Code}
+	case "washed_again_from":
+		return aCode{&c.Again}
+	case "clip_year":
+		return aCount{&f.Year, 1950, 2200}
+	case "locks_layers":
+		return aCount{&b.Layers, 1, 20}
+	case "washes":
+		return aCount{&b.Card.Washes, 1, shed.MaxWashes}
+	case "humidity_percent":
+		return aPer100{&c.RH}
+	case "type":
+		return &f.Type
+	case "wax":
+		return &f.Wax
+	case "felting":
+		return &f.Felting
+	case "form":
+		return &b.Form
+	case "presoak":
+		return &b.Presoak
+	case "came_out":
+		return &c.Out.Found
+	case "yield_percent", "tray", "racked_at", "tray_layers", "entered_later":
+		return notTaken{}
+	}
+	return nil
+}
+
+// take takes a cell to its place.
+func (r CardReader) take(c *ledger.Card, head, text string) (err error) {
+	_, u, _ := unitOf(head, r.Units)
+	plain := func(into *string, most int) error {
+		if len([]rune(text)) > most {
+			return fmt.Errorf("it is longer than %d characters: shorten it", most)
+		}
+		*into = measure.CleanText(text, most)
+		return nil
+	}
+	switch x := place(c, head).(type) {
+	case aName:
+		return plain(x.into, shed.MaxName)
+	case aNote:
+		return plain(x.into, shed.MaxNote)
+	case aCode:
+		day, batch, err := tag.Parse(text)
+		if err == nil {
+			*x.into, err = tag.Code(day, batch)
+		}
+		return err
+	case aWeight:
+		*x.into, err = u.ParseMassG(text)
+	case aLength:
+		*x.into, err = u.ParseStapleMM(text)
+	case aPer100:
+		*x.into, err = u.ParsePercent(text)
+	case aCount:
+		n, err := u.ParseCount(text, fmt.Sprint(x.low))
+		if err == nil && (n < uint64(x.low) || n > uint64(x.high)) {
+			err = fmt.Errorf("it should be from %d to %d", x.low, x.high)
+		}
+		*x.into = int(min(n, uint64(x.high)))
+		return err
+	case aDay:
+		at, err := time.Parse(time.RFC3339, text)
+		if err != nil {
+			at, err = r.Units.ParseDay(text, r.Zone)
+		}
+		if err == nil {
+			err = ledger.CheckOn(at, r.Now)
+		}
+		if *x.into = at; x.into == &c.On { // a card has no hours
+			at = at.In(r.Zone)
+			c.On = time.Date(at.Year(), at.Month(), at.Day(), 12, 0, 0, 0, r.Zone)
+		}
+		return err
+	case encoding.TextUnmarshaler:
+		return x.UnmarshalText([]byte(text))
+	}
+	return err
+}
 
 // What a table of cards may have at most: a lifetime of washes has less.
 const (
@@ -215,25 +266,22 @@ func tornTable(err error) error {
 
 // checkHeads cleans the names of the columns and refuses what is not known, missing or twice.
 func (r CardReader) checkHeads(heads []string) error {
-	base := func(name string) string {
-		return strings.TrimSuffix(strings.TrimSuffix(name, "_g"), "_oz")
-	}
 	has := map[string]bool{}
 	for i, h := range heads {
 		h = strings.ToLower(strings.ReplaceAll(measure.CleanText(h, 40), " ", "_"))
 		heads[i] = h
-		_, known := cardColumns[h]
+		base, _, _ := unitOf(h, r.Units)
 		switch {
-		case !known:
+		case place(new(ledger.Card), h) == nil:
 			return fmt.Errorf("line 1: there is no column \"%s\": take it out, or name it as `tubside export --csv` does (washed_on, animal, farm, raw_g, dry_g, …)", h)
-		case has[base(h)]:
-			return fmt.Errorf("line 1: there are two columns for %s: leave one", base(h))
+		case has[base]:
+			return fmt.Errorf("line 1: there are two columns for %s: leave one", base)
 		}
-		has[base(h)] = true
+		has[base] = true
 	}
 	for _, n := range needed {
-		if !has[base(n)] {
-			return fmt.Errorf("line 1: the column %s is missing: each wash needs its day, its animal and its raw weight", n)
+		if !has[n] {
+			return fmt.Errorf("line 1: the column %s is missing: each wash needs washed_on, animal and raw_g", n)
 		}
 	}
 	return nil
@@ -245,13 +293,11 @@ func (r CardReader) card(line int, heads, cells []string) (c ledger.Card, bad []
 	for i, h := range heads {
 		cell := strings.TrimSpace(cells[i])
 		cell = strings.TrimPrefix(cell, "'") // it keeps a spreadsheet from reckoning
-		take := cardColumns[h]
 		var err error
-		switch {
-		case cell == "" && slices.ContainsFunc(needed, func(n string) bool { return n == h || n == h+"_g" || strings.TrimSuffix(h, "_oz")+"_g" == n }):
+		if base, _, _ := unitOf(h, r.Units); cell != "" {
+			err = r.take(&c, h, cell)
+		} else if slices.Contains(needed, base) {
 			err = errors.New("it is empty, and each wash needs it")
-		case cell != "" && take != nil:
-			err = take(r, &c, cell)
 		}
 		if err != nil {
 			bad = append(bad, ledger.CardError{Line: line, Column: h, Err: err})

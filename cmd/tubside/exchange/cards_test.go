@@ -125,7 +125,7 @@ func TestBadCards(t *testing.T) {
 		{"", "the file is empty"},
 		{head, "its heads alone"},
 		{"washed_on,animal,raw_g,wieght\n", "line 1: there is no column \"wieght\""},
-		{"washed_on,animal\n" + good, "line 1: the column raw_g is missing"},
+		{"washed_on,animal\n" + good, "line 1: the column raw is missing"},
 		{"washed_on,animal,raw_g,raw\n" + good, "line 1: there are two columns for raw"},
 		{head + good + "2024-06-01,\"Moss\n", "line 3 is no line of a table"},
 		{head + good + "2024-06-01,Moss,200\n", "line 3, all: it has 3 cells, and the heads 7"},
