@@ -13,7 +13,7 @@ import (
 // those before it, and nothing of those behind it.
 var fileOrder = map[string]string{
 	"session/shed": `limits.go unlikely.go doc.go enum.go parts.go stepkind.go scale.go fleece.go kit.go rack.go plan.go
-		learn.go hands.go method.go basket.go supply.go boil.go fleececheck.go waking.go
+		learn.go hands.go method.go basket.go supply.go boil.go fleececheck.go join.go waking.go
 		overnight.go kitcheck.go names.go plancheck.go`,
 	"session": `limits.go alarm.go found.go event.go kettlerun.go day.go drying.go deciding.go standing.go
 		command.go hands.go heat.go fill.go doc.go tank.go kettle.go apply_alarm.go contradicted.go

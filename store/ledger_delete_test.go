@@ -247,7 +247,7 @@ func TestJoinedFleece(t *testing.T) {
 		t.Errorf("%+v of %v", e, days[0].Fleeces)
 	}
 	d, err := s.Day(id)
-	if f := d.FleeceOf("A1"); err != nil || f.ID != first.ID || f.Title() != "Brambel, Ninefold Farm" || f.Wax != recordFleece.Wax {
+	if f := d.FleeceOf("A1"); err != nil || f.ID != first.ID || f.ToWashG() != 2800 || f.Title() != "Brambel, Ninefold Farm" || f.Wax != recordFleece.Wax {
 		t.Errorf("%+v (%v)", f, err)
 	}
 	if err := s.DeleteFleece(first.ID); !errors.Is(err, ErrWashed) {

@@ -102,6 +102,9 @@ func (n Names) fleece(f Fleece) Fleece {
 	if now, ok := n.fleeces[n.Into(f.ID)]; ok {
 		f.Animal, f.Farm, f.Year = now.Animal, now.Farm, now.Year
 		f.Colour, f.StapleMM, f.Notes = now.Colour, now.StapleMM, now.Notes
+		if len(now.Joined) > 0 { // its batches are those of all of them
+			f.RawG, f.SkirtedG = now.RawG, now.SkirtedG
+		}
 	}
 	return f
 }
