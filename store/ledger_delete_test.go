@@ -250,6 +250,9 @@ func TestJoinedFleece(t *testing.T) {
 	if f := d.FleeceOf("A1"); err != nil || f.ID != first.ID || f.ToWashG() != 2800 || f.Title() != "Brambel, Ninefold Farm" || f.Wax != recordFleece.Wax {
 		t.Errorf("%+v (%v)", f, err)
 	}
+	if all := shed.Unjoined([]shed.Fleece{{ID: "f1", Joined: []string{"f2"}}, {ID: "f2", Joined: []string{"f1"}}}); len(all) != 1 {
+		t.Errorf("of two that two stores joined there are %d", len(all))
+	}
 	if err := s.DeleteFleece(first.ID); !errors.Is(err, ErrWashed) {
 		t.Error(err)
 	}

@@ -40,11 +40,21 @@ func together(a, b []FleecePart) []FleecePart {
 
 // Unjoined leaves out the fleeces that are part of another.
 func Unjoined(all []Fleece) []Fleece {
-	part := map[string]bool{}
+	into := joined(all)
+	return slices.DeleteFunc(slices.Clone(all), func(f Fleece) bool { return into[f.ID] != "" })
+}
+
+// joined says of which fleece each that was joined is part. Two stores may have joined the
+// same two the other way round: then the first stands.
+func joined(all []Fleece) map[string]string {
+	into := map[string]string{}
 	for i := range all {
-		for _, id := range all[i].Joined {
-			part[id] = true
+		f := &all[i]
+		for _, id := range f.Joined {
+			if id != f.ID && into[f.ID] != id {
+				into[id] = f.ID
+			}
 		}
 	}
-	return slices.DeleteFunc(slices.Clone(all), func(f Fleece) bool { return part[f.ID] })
+	return into
 }

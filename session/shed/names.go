@@ -21,12 +21,9 @@ type Names struct {
 // NamesOf are the names in a kit (the zero one names nothing) and in lists of fleeces
 // and methods.
 func NamesOf(kit Kit, fleeces []Fleece, methods []Method) Names {
-	n := Names{kit: kit.Clean(), fleeces: map[string]Fleece{}, into: map[string]string{}, methods: map[string]Method{}}
+	n := Names{kit: kit.Clean(), fleeces: map[string]Fleece{}, into: joined(fleeces), methods: map[string]Method{}}
 	for _, f := range fleeces {
 		n.fleeces[f.ID] = f.Clean()
-		for _, id := range f.Joined {
-			n.into[id] = f.ID
-		}
 	}
 	for _, m := range methods {
 		n.methods[m.ID] = m.Clean()
