@@ -1,9 +1,9 @@
 package cooling
 
 import (
-	"cmp"
 	"math"
 	"slices"
+	"sort"
 )
 
 // A Change is something done to a bath after it was filled. Its parts happen
@@ -208,14 +208,17 @@ func orderedChanges(changes []Change) []Change {
 	if len(changes) == 0 {
 		return nil
 	}
-	ordered := make([]Change, 0, len(changes))
+	ordered, inOrder := make([]Change, 0, len(changes)), true
 	for _, c := range changes {
 		if finite(c.AtMin) {
 			c.AtMin = max(c.AtMin, 0)
+			inOrder = inOrder && (len(ordered) == 0 || ordered[len(ordered)-1].AtMin <= c.AtMin)
 			ordered = append(ordered, c)
 		}
 	}
-	slices.SortStableFunc(ordered, func(a, b Change) int { return cmp.Compare(a.AtMin, b.AtMin) })
+	if !inOrder { // hardly ever
+		sort.SliceStable(ordered, func(i, j int) bool { return ordered[i].AtMin < ordered[j].AtMin })
+	}
 	return ordered
 }
 
@@ -238,7 +241,7 @@ func orderedReadings(readings []Reading) []Reading {
 			ordered = append(ordered, r)
 		}
 	}
-	slices.SortStableFunc(ordered, func(a, b Reading) int { return cmp.Compare(a.AtMin, b.AtMin) })
+	sort.SliceStable(ordered, func(i, j int) bool { return ordered[i].AtMin < ordered[j].AtMin })
 	return ordered
 }
 

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"sort"
 )
 
 // NoLimit is the slack of a task whose delay endangers nothing hard.
@@ -125,7 +126,9 @@ func (k *slackSearch) addQueues(s *Solution, end func(int) int) {
 	}
 	k.addStock(s)
 	for _, queue := range uses {
-		slices.SortStableFunc(queue, func(a, b use) int { return cmp.Or(a.fromS-b.fromS, a.toS-b.toS) })
+		sort.SliceStable(queue, func(i, j int) bool {
+			return cmp.Or(queue[i].fromS-queue[j].fromS, queue[i].toS-queue[j].toS) < 0
+		})
 		for x := 1; x < len(queue); x++ {
 			before, next := queue[x-1], queue[x]
 			k.delays[before.last] = append(k.delays[before.last], edge{next.first, max(0, next.fromS-before.toS)})
