@@ -103,6 +103,9 @@ func Apply(d Day, r Recorded) Day {
 		}
 		d.changeRoom(e.Kit.RoomC, r.At)
 		d.Plan.Kit = e.Kit
+		if e.Kit.Kettle.AsideL > 0 {
+			d.stopKettle(r.At)
+		}
 		for len(d.Tubs) < len(e.Kit.Tubs) {
 			d.Tubs = append(d.Tubs, TubRun{PhaseAt: r.At})
 		}

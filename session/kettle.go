@@ -187,6 +187,8 @@ func decideKettle(d Day, c TellKettle, now time.Time) ([]Event, error) {
 	}
 	w, ok := d.WantsKettle(c.Tub, c.Batch, HeatModel{}, now)
 	switch {
+	case d.Plan.Kit.Kettle.AsideL > 0:
+		return nil, fmt.Errorf("the kettle is off for now: say first that it is back")
 	case d.Plan.Kit.Kettle.CapacityL <= 0:
 		return nil, fmt.Errorf("the kit has no kettle: add one under Kit")
 	case !ok:
@@ -272,4 +274,17 @@ func (d Day) fillFromTap(tub int, now time.Time) FillPlan {
 	}
 	from.tapOnly = from.BoiledL == 0
 	return d.FillWith(tub, from)
+}
+
+// stopKettle ends a boil that has not come to its end: what has boiled before it waits to be
+// poured, and no more comes.
+func (d *Day) stopKettle(at time.Time) {
+	k := &d.Kettle
+	switch boiled := float64(k.Load) * k.LoadL; {
+	case k.OnAt.IsZero() || !k.BoiledAt.IsZero():
+	case boiled > 0:
+		k.VolumeL, k.BoiledAt = boiled, at
+	default:
+		*k = KettleRun{}
+	}
 }

@@ -93,7 +93,7 @@ func storybook() []tale {
 	running := []set{withFleeces, withOpenDay(2, 10)}
 	row("today", "CHANGE WHAT?", false, running, "enter", "1", "d")
 	row("today-rest", "rack by about", true, running, "enter", "1", "d", "2")
-	row("today-raw", "before its first bath", false, running, "enter", "1", "d", "4")
+	row("today-raw", "before its first bath", false, running, "enter", "1", "d", "5")
 
 	row("kit", "hot tap", false, nil, "k")
 	row("kit-us", "°F, gal and oz", false, nil, "k", "u", "home", "down", "enter")

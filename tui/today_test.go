@@ -6,7 +6,7 @@ import (
 	"fleece.example/tubside/tui/tuitest"
 )
 
-// TestTodayFromTheDay: raw weight, room and taps are put right, batches added, the timetable
+// TestTodayFromTheDay: raw weight, room and taps are put right, the kettle goes off and is back, batches are added, the timetable
 // seen and a basket moved without leaving the day, in every window.
 func TestTodayFromTheDay(t *testing.T) {
 	t.Parallel()
@@ -30,7 +30,21 @@ func TestTodayFromTheDay(t *testing.T) {
 	p.everySize()
 	p.press("esc", "1", "d", "3")
 	p.says("Which fleece")
+	full := p.day().Plan.Kit.Kettle
 	p.press("esc", "1", "d", "4")
+	p.says("no kettle until d says that it is back")
+	p.press("d", "1")
+	p.types("20")
+	p.press("ctrl+s")
+	if got := p.day().Plan.Kit; got.Kettle != full.Aside() || got.RoomC != 20 || p.app.env.Kit.Kettle != full {
+		t.Errorf("the kettle of the day is %+v, that of the kit %+v", got.Kettle, p.app.env.Kit.Kettle)
+	}
+	p.press("1", "d", "4")
+	p.says("the kettle boils again")
+	if got := p.day().Plan.Kit.Kettle; got != full {
+		t.Errorf("back is %+v, %+v before", got, full)
+	}
+	p.press("1", "d", "5")
 	p.says("What A1 weighs raw")
 	p.everySize()
 	raw := p.day().Plan.Batches[0].RawG
@@ -39,7 +53,7 @@ func TestTodayFromTheDay(t *testing.T) {
 	if got := p.day().Plan.Batches[0].RawG; got != 201 {
 		t.Errorf("raw %g, was %g", got, raw)
 	}
-	p.press("1", "enter", "1", "d", "5") // lifted
+	p.press("1", "enter", "1", "d", "6") // lifted
 	p.says("A1 goes on in South; empty North, water outdoors")
 	p.settled()
 	if got := p.day(); got.Tubs[1].Batch != "A1" || got.Tubs[0].Batch != "" {

@@ -65,3 +65,39 @@ func TestFillWithWhatHasBoiled(t *testing.T) {
 		t.Errorf("%.2f L in the pail, %.1f °C", pail, b.FillC)
 	}
 }
+
+// A kettle that goes off, as when a breaker trips: what has boiled is poured, nobody is told
+// to boil any more, and when it is back the plan has it again.
+func TestKettleGoesOff(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) {
+		oneBoil(p)
+		p.Kit.Kettle.CapacityL /= 2
+	}))
+	r.Do(session.TellKettle{}).Wait(6).Do(session.TellKettle{Sure: true}).Wait(2)
+	kit, pail, lived := r.Day.Plan.Kit, r.Day.InPailL(0), r.Day
+	off, back := kit, kit
+	off.Kettle = kit.Kettle.Aside()
+	back.Kettle = off.Kettle.Back()
+	sessiontest.Same(t, "back as it was", back.Kettle, kit.Kettle)
+	r.Do(session.ChangeKit{Kit: off})
+	if k, on := r.Day.KettleOn(); !on || k.BoiledAt.IsZero() || k.VolumeL != pail || pail != 2 {
+		t.Errorf("the kettle is %+v, of %.2f L in the pail", k, pail)
+	}
+	_ = r.Refused(session.TellKettle{}, "the kettle has boiled: pour it")
+	r.Do(session.Undo{})
+	sessiontest.Same(t, "taken back", []any{r.Day.Kettle, r.Day.Plan.Kit.Kettle}, []any{lived.Kettle, kit.Kettle})
+	r.Do(session.ChangeKit{Kit: off}, session.DoNext{Act: shed.FillTub})
+	sessiontest.Same(t, "poured", r.Day.Baths == nil && r.Day.Kettle == session.KettleRun{}, true)
+	if _, wants := r.Day.WantsKettle(0, "", r.Day.Heat(0), r.Now); wants {
+		t.Error("a bath wants a kettle that is off")
+	}
+	r.Do(session.ChangeKit{Kit: back})
+	sessiontest.Same(t, "the kettle of the day", r.Day.Plan.Kit.Kettle, kit.Kettle)
+
+	first := sessiontest.Start(t, sessiontest.OneTub(oneBoil))
+	first.Do(session.TellKettle{}).Wait(2).Do(session.ChangeKit{Kit: func() shed.Kit { k := first.Day.Plan.Kit; k.Kettle = k.Kettle.Aside(); return k }()})
+	if _, on := first.Day.KettleOn(); on {
+		t.Error("a kettle that has not boiled is on still")
+	}
+	_ = first.Refused(session.TellKettle{}, "the kettle is off for now: say first that it is back")
+}

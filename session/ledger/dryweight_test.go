@@ -2,6 +2,7 @@ package ledger_test
 
 import (
 	"errors"
+	"math"
 	"testing"
 	"time"
 
@@ -173,4 +174,24 @@ func TestYieldSoFarGuidesTheRack(t *testing.T) {
 	if told := ledger.PastOf(days).Tell(p); len(told.Gave) != 0 {
 		t.Errorf("of another fleece: %+v", told.Gave)
 	}
+}
+
+// A batch that was still wet does not get heavier on the rack, and is asked about; a dry
+// one takes up what damp air gives it.
+func TestWetFibreGetsNoHeavier(t *testing.T) {
+	racked := func() *sessiontest.Run {
+		r := sessiontest.Start(t, sessiontest.OneTub())
+		for r.Day.Fate["A1"].RackedAt.IsZero() {
+			r.Next(0)
+		}
+		return r.Wait(40)
+	}
+	r := racked()
+	rawG := r.Day.Plan.Batches[0].RawG
+	r.Do(session.WeighWet{Batch: "A1", MassG: math.Round(rawG * 0.95)})
+	r.Wait(16 * 60)
+	_ = r.Refused(session.WeighWet{Batch: "A1", MassG: math.Round(rawG * 0.98)}, "Wet fibre does not get heavier")
+	r.Do(session.WeighWet{Batch: "A1", MassG: math.Round(rawG * 0.52)})
+	r.Wait(24 * 60)
+	r.Do(session.WeighWet{Batch: "A1", MassG: math.Round(rawG*0.52) + 3}) // damp air
 }

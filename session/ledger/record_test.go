@@ -481,23 +481,3 @@ func TestOddWeightIsAskedAboutWithTheRest(t *testing.T) {
 	_ = r.Refused(session.WeighRaw{Batch: "A1", RawG: 390, Scale: sessiontest.KitchenScale}, "A1: 130 g dry of 390 g raw (33 %) is not what to expect")
 	_ = r.Refused(session.WeighRaw{Batch: "A1", RawG: 101, Scale: sessiontest.KitchenScale}, "less than the 130 g")
 }
-
-// A batch that was still wet does not get heavier on the rack, and is asked about; a dry
-// one takes up what damp air gives it.
-func TestWetFibreGetsNoHeavier(t *testing.T) {
-	racked := func() *sessiontest.Run {
-		r := sessiontest.Start(t, sessiontest.OneTub())
-		for r.Day.Fate["A1"].RackedAt.IsZero() {
-			r.Next(0)
-		}
-		return r.Wait(40)
-	}
-	r := racked()
-	rawG := r.Day.Plan.Batches[0].RawG
-	r.Do(session.WeighWet{Batch: "A1", MassG: math.Round(rawG * 0.95)})
-	r.Wait(16 * 60)
-	_ = r.Refused(session.WeighWet{Batch: "A1", MassG: math.Round(rawG * 0.98)}, "Wet fibre does not get heavier")
-	r.Do(session.WeighWet{Batch: "A1", MassG: math.Round(rawG * 0.52)})
-	r.Wait(24 * 60)
-	r.Do(session.WeighWet{Batch: "A1", MassG: math.Round(rawG*0.52) + 3}) // damp air
-}

@@ -62,7 +62,15 @@ func (t Tub) Vessel() cooling.Vessel {
 type Kettle struct {
 	CapacityL float64 `json:"capacity_l"`
 	PowerW    float64 `json:"power_w"`
+	// AsideL is the size of one that cannot be used for now: CapacityL is 0 meanwhile.
+	AsideL float64 `json:"aside_l,omitempty"`
 }
+
+// Aside is the kettle as it is while it cannot be used.
+func (k Kettle) Aside() Kettle { return Kettle{PowerW: k.PowerW, AsideL: k.CapacityL} }
+
+// Back is the kettle as it is when it can be used again.
+func (k Kettle) Back() Kettle { return Kettle{PowerW: k.PowerW, CapacityL: k.AsideL} }
 
 // Scour is the washing agent and its dose.
 type Scour struct {

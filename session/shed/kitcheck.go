@@ -75,7 +75,7 @@ func (k Kit) Validate() error {
 	}
 	checks := []error{
 		k.CheckRoomC(k.RoomC), k.checkHotTapC(k.HotTapC), k.CheckColdTapC(k.ColdTapC),
-		k.CheckKettleL(k.Kettle.CapacityL), k.CheckKettleW(k.Kettle.PowerW),
+		k.CheckKettleL(k.Kettle.CapacityL), k.CheckKettleL(k.Kettle.AsideL), k.CheckKettleW(k.Kettle.PowerW),
 		k.CheckDose(k.Scour.DoseMLPer100G), k.CheckPowder(k.Scour.PowderGPer100G), k.CheckLeadMin(k.LeadMin), k.CheckWaking(),
 	}
 	for _, err := range checks {

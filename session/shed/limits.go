@@ -72,7 +72,7 @@ const (
 var Limits = measure.Limits{
 	"room_c": roomRangeC, "hot_tap_c": hotTapRangeC, "cold_tap_c": coldTapRangeC,
 	"tubs": count(MaxTubs), "Tub.capacity_l": capacityL, "fill_l": fillL, "marks": count(1e9),
-	"Kettle.capacity_l": kettleL, "power_w": kettleW, "dose_ml_per_100g": doseML, "powder_g_per_100g": doseML,
+	"Kettle.capacity_l": kettleL, "aside_l": kettleL, "power_w": kettleW, "dose_ml_per_100g": doseML, "powder_g_per_100g": doseML,
 	"lead_min": leadMin, "up_h": hourOfDay, "bed_h": hourOfDay, "altitude_m": altitudeM, "jug_l": jugL,
 	"Tank.volume_l": tankL, "bin_l": tankL, "heater_w": tankW,
 	"trays": count(maxTrays), "Tray.places": trayHolds, "Tray.layers": count(maxTrayLayers),

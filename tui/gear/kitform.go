@@ -219,9 +219,12 @@ func SaveKit(e *base.Env, k shed.Kit) error {
 	if err := e.TraysAreEmpty(k); err != nil {
 		return err
 	}
-	running := e.Live.Day.Running()
+	running, today := e.Live.Day.Running(), k
 	if running { // asked before anything is kept: a tub in use cannot go
-		if _, err := session.Decide(e.Live.Day, session.ChangeKit{Kit: k}, e.Now); err != nil {
+		if now := e.Live.Day.Plan.Kit.Kettle; now.AsideL > 0 && k.Kettle == e.Kit.Kettle {
+			today.Kettle = now // until it is said to be back
+		}
+		if _, err := session.Decide(e.Live.Day, session.ChangeKit{Kit: today}, e.Now); err != nil {
 			return err
 		}
 	}
@@ -230,7 +233,7 @@ func SaveKit(e *base.Env, k shed.Kit) error {
 	}
 	e.Kit = k
 	if running {
-		if err := e.Live.Do(session.ChangeKit{Kit: k}, e.Now); err != nil {
+		if err := e.Live.Do(session.ChangeKit{Kit: today}, e.Now); err != nil {
 			return err
 		}
 	}

@@ -475,20 +475,6 @@ func (s *Screen) doNext(all bool) {
 	s.chosen = -1 // done there: on to what is most pressing
 }
 
-// tapWords are what a tub is filled with that does not wait for its kettle.
-func (s *Screen) tapWords(tub int) string {
-	if s.e.Live.Day.InPailL(tub) > 0 {
-		return "with what has boiled"
-	}
-	return "from the tap alone"
-}
-
-// offeredTap says that the question that stands has offered to fill from the tap alone.
-func (s *Screen) offeredTap(tub int) bool {
-	c, ok := s.pending.cmd.(session.DoNext)
-	return ok && c.Act == shed.FillTub && c.Tub == tub && !s.e.Now.Before(s.pending.from) && s.e.Now.Before(s.pending.until)
-}
-
 // run carries a command out and says so, or says why not.
 func (s *Screen) run(cmd session.Command, done string) bool {
 	if err := s.e.Live.Do(cmd, s.e.Now); err != nil {

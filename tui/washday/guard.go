@@ -353,3 +353,17 @@ func (s *Screen) unsettled() bool {
 	s.e.Refuse(fmt.Errorf("what comes next has just changed: look, then press again"))
 	return true
 }
+
+// tapWords are what a tub is filled with that does not wait for its kettle.
+func (s *Screen) tapWords(tub int) string {
+	if s.e.Live.Day.InPailL(tub) > 0 {
+		return "with what has boiled"
+	}
+	return "from the tap alone"
+}
+
+// offeredTap says that the question that stands has offered to fill from the tap alone.
+func (s *Screen) offeredTap(tub int) bool {
+	c, ok := s.pending.cmd.(session.DoNext)
+	return ok && c.Act == shed.FillTub && c.Tub == tub && !s.e.Now.Before(s.pending.from) && s.e.Now.Before(s.pending.until)
+}

@@ -30,6 +30,20 @@ func (s *Screen) askChange(tub int) {
 	if e.Along != nil {
 		all = append(all, change{"save or print", func() tea.Cmd { return past.Along(s, e, e.Live.ID, d) }})
 	}
+	switch k := d.Plan.Kit; {
+	case k.Kettle.AsideL > 0:
+		all = append(all, change{"the kettle is back", func() tea.Cmd {
+			k.Kettle = k.Kettle.Back()
+			s.run(session.ChangeKit{Kit: k}, "the kettle boils again: the plan goes by it")
+			return nil
+		}})
+	case k.Kettle.CapacityL > 0:
+		all = append(all, change{"no kettle for now", func() tea.Cmd {
+			k.Kettle = k.Kettle.Aside()
+			s.run(session.ChangeKit{Kit: k}, "no kettle until d says that it is back; what has boiled is still poured")
+			return nil
+		}})
+	}
 	title := "TODAY: CHANGE WHAT?"
 	if tub >= 0 && d.Tubs[tub].Batch != "" {
 		b, _ := d.Batch(d.Tubs[tub].Batch)

@@ -1,0 +1,65 @@
+package session
+
+import (
+	"fmt"
+
+	"fleece.example/tubside/session/shed"
+)
+
+// repeatIndex is the step that a repeat would begin again, -1 for none.
+func (t TubRun) repeatIndex() int {
+	if t.Phase == shed.Draining || t.Phase == shed.ToSink { // this bath once more, with fresh water
+		return t.At
+	}
+	if t.Phase != shed.ToFill && t.Phase != shed.ToSpin && t.Phase != shed.ToRack {
+		return -1
+	}
+	for i := min(t.At, len(t.Steps)) - 1; i >= 0; i-- { // a journal from elsewhere may go past the last
+		if t.Steps[i].Kind.IsBath() {
+			return i
+		}
+	}
+	return -1
+}
+
+// WashBehind is the index of the last wash that a batch has been in and is out of, or
+// that waits for it; ok is false if there is none, or its fleece is in the water.
+func (t TubRun) WashBehind() (at int, ok bool) {
+	for at = t.repeatIndex(); at >= 0; at-- {
+		if t.Steps[at].HasRelease() {
+			return at, true
+		}
+	}
+	return -1, false
+}
+
+// Washes is how often a batch went into a wash, on its earlier days too.
+func (d Day) Washes(b shed.Batch) int {
+	n := d.Fate[b.ID].Washes
+	if !b.Raw() {
+		n += max(1, b.Washed)
+	}
+	return n
+}
+
+// WashedMore ends what is written on a batch: ", washed twice"; "" for once.
+func (d Day) WashedMore(b shed.Batch) string {
+	if n := d.Washes(b); n > 1 {
+		return ", washed " + Times(n)
+	}
+	return ""
+}
+
+// Times is how often, in words: "twice".
+func Times(n int) string {
+	if n == 2 {
+		return "twice"
+	}
+	return fmt.Sprintf("%d times", n)
+}
+
+// RepeatedStep is the bath that a repeat would take once more; the zero Step is none.
+func (t TubRun) RepeatedStep() shed.Step {
+	t.At = t.repeatIndex()
+	return t.Step()
+}
