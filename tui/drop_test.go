@@ -71,6 +71,7 @@ func TestDropADay(t *testing.T) {
 	p.press(".", "e") // filled, nothing in it
 	p.says("nothing has gone in: drop the day?")
 	p.everySize()
+	p.settled() // what is not saved yet is not dropped
 	p.press("e")
 	p.sees("Plan a wash day", "Curly")
 	p.says("the day is dropped")
