@@ -419,7 +419,11 @@ func (s *Screen) doNext(all bool) {
 		}
 		told := s.canTellKettle()
 		question := s.changedQuestion(p, true)
-		if question == "" && s.e.Now.Sub(s.acting) < s.e.Real(oneTooMany) {
+		last := s.acting
+		if s.answered.After(last) {
+			last = s.answered
+		}
+		if question == "" && s.e.Now.Sub(last) < s.e.Real(oneTooMany) {
 			question = "the kettle comes next. Is it on? Enter again: yes"
 		}
 		if told.c.Sure = true; s.confirmed("enter", told.c, question) {
@@ -444,7 +448,8 @@ func (s *Screen) doNext(all bool) {
 	case tapOnly && !s.offeredTap(p.Tub):
 		question = p.Doubt + ". Press . again: filled " + s.tapWords(p.Tub)
 	case tapOnly:
-	case p.Stopped(): // with what it asks for it may be warmer
+	case p.Stopped(): // with what it asks for it may be warmer; a kettle that is on for another is not poured
+		cmd.TapOnly = !s.hasBoiled(p.Tub)
 		question = p.Doubt + ". Enter again: filled all the same; r then says how warm it is"
 	case p.Doubt != "":
 		question = p.Doubt + ". Enter again: do it anyway"

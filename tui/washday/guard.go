@@ -37,7 +37,7 @@ const oneFigure = time.Second
 // afterAnswer is how long an Enter may be one too many for the question before.
 const afterAnswer = time.Second
 
-// oneTooMany is how long after a deed an Enter may be one too many for it. It is asked
+// oneTooMany is how long after a deed or an answer an Enter may be one too many for it. It is asked
 // about where it would tell of the kettle, for which the person has gone to no tub.
 const oneTooMany = 3 * time.Second
 
@@ -366,4 +366,11 @@ func (s *Screen) tapWords(tub int) string {
 func (s *Screen) offeredTap(tub int) bool {
 	c, ok := s.pending.cmd.(session.DoNext)
 	return ok && c.Act == shed.FillTub && c.Tub == tub && !s.e.Now.Before(s.pending.from) && s.e.Now.Before(s.pending.until)
+}
+
+// hasBoiled says that kettle water for the bath of a tub has boiled and waits.
+func (s *Screen) hasBoiled(tub int) bool {
+	d := s.e.Live.Day
+	k, on := d.KettleOn()
+	return on && k.IsFor(d.Tubs[tub]) && !k.BoiledAt.IsZero()
 }

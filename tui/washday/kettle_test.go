@@ -197,38 +197,38 @@ func TestEnterIsTheKettleWhereTheBandSaysSo(t *testing.T) {
 	}
 }
 
-// TestEnterTooManyIsNotTheKettle: a second Enter for a deed after which the band has
-// gone to the kettle tells nothing of it until it has asked.
+// TestEnterTooManyIsNotTheKettle: a second Enter for a deed or an answer after which the band
+// has gone to the kettle tells nothing of it until it has asked.
 func TestEnterTooManyIsNotTheKettle(t *testing.T) {
-	h := kettleHand(t, 80, 24)
-	for i := 0; i < 40; i++ {
-		if boil, ok := h.s.boilFirst(); ok && boil.Rank == coach.Now {
-			break
+	due := func(h *hand) {
+		for i := 0; i < 40; i++ {
+			if boil, ok := h.s.boilFirst(); ok && boil.Rank == coach.Now {
+				break
+			}
+			h.wait(60)
 		}
-		h.wait(60)
 	}
-	h.s.acting = h.s.e.Now
-	h.wait(1)
-	h.press("enter")
-	h.sees("Is it on? Enter again: yes")
-	if !h.day().Kettle.OnAt.IsZero() {
-		t.Fatal("nobody put the kettle on")
-	}
-	h.wait(1)
-	h.press("enter")
-	if h.day().Kettle.OnAt.IsZero() {
-		t.Fatal("asked and answered, it is on")
-	}
-	h = kettleHand(t, 80, 24)
-	h.s.acting = h.s.e.Now
-	for i := 0; i < 40; i++ {
-		if boil, ok := h.s.boilFirst(); ok && boil.Rank == coach.Now {
-			break
+	for what, last := range map[string]func(*Screen) *time.Time{"deed": func(s *Screen) *time.Time { return &s.acting }, "answer": func(s *Screen) *time.Time { return &s.answered }} {
+		h := kettleHand(t, 80, 24)
+		due(h)
+		*last(h.s) = h.s.e.Now
+		h.wait(1)
+		h.press("enter")
+		h.sees("Is it on? Enter again: yes")
+		if !h.day().Kettle.OnAt.IsZero() {
+			t.Fatalf("%s: nobody put the kettle on", what)
 		}
-		h.wait(60)
-	}
-	if h.press("enter"); h.day().Kettle.OnAt.IsZero() {
-		t.Fatal("long after the last deed it asks")
+		h.wait(1)
+		h.press("enter")
+		if h.day().Kettle.OnAt.IsZero() {
+			t.Fatalf("%s: asked and answered, it is on", what)
+		}
+		h = kettleHand(t, 80, 24)
+		*last(h.s) = h.s.e.Now
+		due(h)
+		if h.press("enter"); h.day().Kettle.OnAt.IsZero() {
+			t.Fatalf("long after the last %s it asks", what)
+		}
 	}
 }
 

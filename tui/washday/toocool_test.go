@@ -4,6 +4,7 @@ import (
 	"strings"
 	"testing"
 
+	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/theme"
 	"fleece.example/tubside/tui/tuitest"
@@ -45,5 +46,29 @@ func TestDayNeverTellsToFillABathThatCannotWash(t *testing.T) {
 		}
 		h.press("1")
 		h.sees("b empties it: then raise the tank to 61 °C") // a fresh fill alone would be as cool
+	}
+}
+
+// TestTooCoolPoursNobodysKettle: whoever fills all the same has the tap's water; a kettle that
+// boils for another tub stays on for that.
+func TestTooCoolPoursNobodysKettle(t *testing.T) {
+	p := tuitest.StoryPlan(2)
+	for i := range p.Batches {
+		p.Batches[i].Presoak = shed.PresoakNone
+	}
+	p.Kit.HotTapC, p.Kit.Kettle.CapacityL = 44, 0.8
+	s := storyScreen(tuitest.StartStory(t, p), tuitest.StoryStart, theme.Options{NoColor: true})
+	s.SetSize(120, 40)
+	h := &hand{t, s}
+	h.wait(1)
+	h.must(session.TellKettle{Tub: 0, Batch: "A1"})
+	h.press("2")
+	h.sees("DO NOT FILL, TOO COOL")
+	h.press("enter")
+	h.wait(2)
+	h.press("enter")
+	b, on := h.day().Tubs[1].Bath, h.day().Kettle
+	if h.phase(1) != "sink in" || b.FillC > 44.5 || on.OnAt.IsZero() || on.Tub != 0 {
+		t.Errorf("%s at %.1f °C; the kettle is %+v", h.phase(1), b.FillC, on)
 	}
 }
