@@ -5,7 +5,7 @@ import (
 	"fmt"
 
 	"fleece.example/tubside/session"
-	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/session/ledger"
 )
 
 // These lie in the meta bucket: when this machine stopped watching, and the plan of a day
@@ -32,13 +32,15 @@ func (s *Store) Left() (l session.Left, err error) {
 // SaveDraft keeps the plan of the next day as it stands; one without batches is none.
 //
 // Errors: ErrSave, ErrClosed, ErrDamaged.
-func (s *Store) SaveDraft(p shed.Plan) error { return s.note(draftKey, "the plan of the next day", p) }
+func (s *Store) SaveDraft(d ledger.Draft) error {
+	return s.note(draftKey, "the plan of the next day", d)
+}
 
 // Draft is the plan of the next day; the zero value where there is none, or none that reads.
 //
 // Errors: ErrClosed, ErrDamaged.
-func (s *Store) Draft() (shed.Plan, error) {
-	return noted[shed.Plan](s, draftKey, "the plan of the next day")
+func (s *Store) Draft() (ledger.Draft, error) {
+	return noted[ledger.Draft](s, draftKey, "the plan of the next day")
 }
 
 func (s *Store) note(k []byte, what string, x any) error {

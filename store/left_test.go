@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/shed"
 )
 
@@ -32,10 +33,10 @@ func TestLeft(t *testing.T) {
 	}
 	plan := shed.Plan{Method: shed.BuiltInMethod(), Batches: []shed.Batch{{FleeceID: "f1", RawG: 200, Again: shed.Earlier{Day: 2, Batch: "A1"}}}}
 	none, err := s.Draft()
-	if saveErr := s.SaveDraft(plan); saveErr != nil || err != nil || len(none.Batches) > 0 {
+	if saveErr := s.SaveDraft(ledger.Draft{Plan: plan, ReadyBy: want.At}); saveErr != nil || err != nil || len(none.Plan.Batches) > 0 {
 		t.Errorf("%+v, %v, %v", none, err, saveErr)
 	}
-	if p, err := s.Draft(); err != nil || !reflect.DeepEqual(p.Batches, plan.Batches) || !reflect.DeepEqual(p.Method, plan.Method) {
+	if p, err := s.Draft(); err != nil || !reflect.DeepEqual(p.Plan.Batches, plan.Batches) || !reflect.DeepEqual(p.Plan.Method, plan.Method) || !p.ReadyBy.Equal(want.At) {
 		t.Errorf("the plan of the next day: %+v, %v", p, err)
 	}
 	if l, err := s.Left(); err != nil || l != want {

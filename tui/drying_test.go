@@ -307,12 +307,12 @@ func TestTagAfterBagging(t *testing.T) {
 	p.press("ctrl+s", "ctrl+s")
 	p.settled()
 	p.resize(120, 40)
-	p.says("A1: 122 g dry of 200 g raw, yield 61 %. For tags to tie to the bags close tubside, then type: tubside tags --day 2")
+	p.says("A1: 122 g dry of 200 g raw, yield 61 %. For tags to tie to the bags type in another window: tubside tags --day 2")
 	p.sees("How it came out")
 	p.press("x") // on its way already: no finding
 	p.wait(time.Second)
 	p.press("c", "esc", "esc", "f", "enter")
-	p.says("close tubside, then type: tubside tags --fleece f2")
+	p.says("type in another window: tubside tags --fleece f2")
 	p.says("clean")
 	p.seesNot("still waxy")
 }

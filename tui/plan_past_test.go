@@ -3,6 +3,7 @@ package tui
 import (
 	"strings"
 	"testing"
+	"time"
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
@@ -89,7 +90,14 @@ func TestPlanOutlivesTheProgram(t *testing.T) {
 	}
 	p.press("f", "enter", "p", "enter", "enter", "enter", "9", "0", "0", "ctrl+s")
 	n := len(p.app.env.Planned.Plan.Batches)
+	begin := p.clock.At.Add(20 * time.Hour)
+	p.app.env.Planned.Begin = begin
+	p.press("down")
 	p = again()
+	if got := p.app.env.Planned.Begin; !got.Equal(begin) {
+		t.Errorf("it is to begin at %v, not %v", got, begin)
+	}
+	p.app.env.Planned.Begin = time.Time{}
 	p.sees("Go on with the plan")
 	p.press("p")
 	if got := len(p.app.env.Planned.Plan.Batches); got != n || n < 2 {
@@ -105,7 +113,7 @@ func TestPlanOutlivesTheProgram(t *testing.T) {
 		t.Fatalf("no day runs:\n%s", p.view())
 	}
 	p.settled()
-	if got := len(p.ledger.Next.Batches); got > 0 {
+	if got := len(p.ledger.Next.Plan.Batches); got > 0 {
 		t.Errorf("of the plan that was begun %d batches are kept", got)
 	}
 }

@@ -86,7 +86,7 @@ func storybook() []tale {
 	}
 	row("plan-kept-free", "done at 17:59, before the hours you keep free", false, []set{withFleeces, quiet}, "p", "a", "ctrl+s", "b", "enter", "2", "0", "enter")
 	row("plan-disturbs", "there is work at 18:0", false, []set{withFleeces, quiet}, "p", "a", "ctrl+s", "b", "1", "4", "enter", "enter")
-	row("plan-too-late", "it has to begin at", false, fleeces, "p", "a", "ctrl+s", "b", "enter", "1", "5", "enter")
+	row("plan-too-late", "the latest start is", false, fleeces, "p", "a", "ctrl+s", "b", "enter", "1", "5", "enter")
 	row("plan-method", "Method", false, fleeces, "p", "a", "ctrl+s", "m")
 	row("plan-water", "Hot tap", false, fleeces, "p", "a", "ctrl+s", "w")
 

@@ -13,6 +13,7 @@ import (
 	"github.com/charmbracelet/x/vt"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/long"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/session/tag"
@@ -48,9 +49,9 @@ func (k keptLedger) Left() (session.Left, error) { return session.Left{}, nil }
 
 func (k keptLedger) SaveLeft(session.Left) error { return nil }
 
-func (k keptLedger) Draft() (shed.Plan, error) { return shed.Plan{}, nil }
+func (k keptLedger) Draft() (ledger.Draft, error) { return ledger.Draft{}, nil }
 
-func (k keptLedger) SaveDraft(shed.Plan) error { return nil }
+func (k keptLedger) SaveDraft(ledger.Draft) error { return nil }
 
 func (k keptLedger) AlarmSettings() (session.AlarmSettings, error) {
 	return session.AlarmSettings{}, nil

@@ -86,8 +86,16 @@ type Ledger interface {
 	Left() (session.Left, error)
 	SaveLeft(session.Left) error
 	// Draft is the plan of the next day as it was kept last; without batches there is none.
-	Draft() (shed.Plan, error)
-	SaveDraft(shed.Plan) error
+	Draft() (Draft, error)
+	SaveDraft(Draft) error
+}
+
+// Draft is a plan in the making: its batches, fleeces and method, when it is to begin and by
+// when it is to be done; zero: now, and no matter.
+type Draft struct {
+	Plan    shed.Plan `json:"plan"`
+	Begin   time.Time `json:"begin,omitzero"`
+	ReadyBy time.Time `json:"ready_by,omitzero"`
 }
 
 // Summarise makes the day's line for the list of days.

@@ -103,7 +103,7 @@ func (w when) plan(p shed.Plan, order planner.Order) (o planner.Outlook, from ti
 	case at.Before(from) && moved:
 		err = fmt.Errorf("to be ready by %s it would have to be worked at in your quiet hours or your sleep: b gives it more time, or take batches out", w.text(w.by))
 	case at.Before(from):
-		err = fmt.Errorf("to be ready by %s it has to begin at %s: b gives it more time, or take batches out", w.text(w.by), w.text(o.Timetable.From))
+		err = fmt.Errorf("to be ready by %s the latest start is %s: b gives it more time, or take batches out", w.text(w.by), w.text(o.Timetable.From))
 	case o.Timetable.Finish.After(w.by):
 		err = fmt.Errorf("it is not ready by %s, but at %s: b gives it more time", w.text(w.by), w.text(o.Timetable.Finish))
 	}

@@ -10,6 +10,7 @@ import (
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 
+	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
 	_ "fleece.example/tubside/tui/early"
@@ -193,18 +194,25 @@ type planning struct {
 	WaterDay string    // the day on which the taps were looked over last
 	// Begin is when it is to begin, ReadyBy when it is to be done; zero: now, and no matter.
 	Begin, ReadyBy time.Time
-	kept           shed.Plan // as the store has it
+	kept           ledger.Draft // as the store has it
 }
 
 // TakeDraft goes on with the plan that was being made when the program was left.
 func (e *Env) TakeDraft() {
-	p, err := e.Ledger.Draft()
-	if err != nil || len(p.Batches) == 0 {
+	d, err := e.Ledger.Draft()
+	if err != nil || len(d.Plan.Batches) == 0 {
 		return
 	}
-	trial := p
-	if trial.Kit = e.Kit; trial.Clean().Validate() == nil {
-		e.Planned.Plan, e.Planned.kept = p, p
+	trial := d.Plan
+	if trial.Kit = e.Kit; trial.Clean().Validate() != nil {
+		return
+	}
+	e.Planned.Plan, e.Planned.kept = d.Plan, d
+	if d.Begin.After(e.Now) {
+		e.Planned.Begin = d.Begin
+	}
+	if d.ReadyBy.After(e.Now) {
+		e.Planned.ReadyBy = d.ReadyBy
 	}
 }
 
@@ -213,15 +221,15 @@ func (e *Env) KeepDraft() {
 	if e.Rehearsal != nil {
 		return
 	}
-	var p shed.Plan
-	if now := e.Planned.Plan; len(now.Batches) > 0 {
-		p = shed.Plan{Method: now.Method, Fleeces: now.Fleeces, Batches: now.Batches}
+	var d ledger.Draft
+	if now := e.Planned; len(now.Plan.Batches) > 0 {
+		d = ledger.Draft{Plan: shed.Plan{Method: now.Plan.Method, Fleeces: now.Plan.Fleeces, Batches: now.Plan.Batches}, Begin: now.Begin, ReadyBy: now.ReadyBy}
 	}
-	if reflect.DeepEqual(p, e.Planned.kept) {
+	if reflect.DeepEqual(d, e.Planned.kept) {
 		return
 	}
-	e.Planned.kept = p
-	if err := e.Keep(func() error { return e.Ledger.SaveDraft(p) }); err != nil {
+	e.Planned.kept = d
+	if err := e.Keep(func() error { return e.Ledger.SaveDraft(d) }); err != nil {
 		e.Refuse(fmt.Errorf("the plan could not be saved: %w", err))
 	}
 }

@@ -150,7 +150,7 @@ func (s *helpScreen) text(w int) []string {
 	if s.E.Rehearsal != nil {
 		para("Ctrl+C    ", "quit at once; the invented day is thrown away, as it is with Esc, which asks first")
 	} else {
-		para("Ctrl+C    ", "quit: what the screen calls saved is safe; a form half filled in and a plan not started are gone")
+		para("Ctrl+C    ", "quit: what the screen calls saved is safe; a form half filled in is gone")
 	}
 	head("Figures")
 	para("", "A reading is what the thermometer said. Everything else is an estimate from it, from the tub's size and its cover, and says about, or a range.")

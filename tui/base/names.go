@@ -18,13 +18,12 @@ func (e *Env) PutRight() {
 	e.Record.Changes++
 }
 
-// TagHow says how the tags of some bags are printed. The record is open in this window,
-// and the command cannot have it until it is closed.
+// TagHow says how the tags of some bags are printed.
 func (e *Env) TagHow(which string) string {
 	if e.Rehearsal != nil {
 		return "Tie a tag to its bag"
 	}
-	return "For tags to tie to the bags close tubside, then type: tubside tags " + which
+	return "For tags to tie to the bags type in another window: tubside tags " + which
 }
 
 // OldTags says of a fleece's tags, behind their name, that they were printed before it

@@ -129,7 +129,7 @@ type FakeLedger struct {
 	Alarms  session.AlarmSettings
 	Tags    []tag.Printed
 	WasLeft session.Left
-	Next    shed.Plan // of the next day
+	Next    ledger.Draft
 	desk
 }
 
@@ -140,9 +140,9 @@ func (l *FakeLedger) Left() (session.Left, error) {
 
 func (l *FakeLedger) SaveLeft(at session.Left) error { l.WasLeft = at; return l.Err }
 
-func (l *FakeLedger) Draft() (shed.Plan, error) { return l.Next, l.Err }
+func (l *FakeLedger) Draft() (ledger.Draft, error) { return l.Next, l.Err }
 
-func (l *FakeLedger) SaveDraft(p shed.Plan) error {
+func (l *FakeLedger) SaveDraft(p ledger.Draft) error {
 	l.asked("SaveDraft")
 	if l.Err == nil {
 		l.Next = p

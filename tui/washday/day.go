@@ -468,6 +468,10 @@ func (s *Screen) doNext(all bool) {
 		b, _ := d.Batch(d.Tubs[p.Tub].Batch)
 		done = s.rackedText(p.Tub, d.WouldLie(b))
 	}
+	if _, err := session.Decide(s.e.Live.Day, cmd, s.e.Now); err != nil { // not asked about what would be refused
+		s.e.Refuse(err)
+		return
+	}
 	if !s.confirmed(map[bool]string{true: "enter", false: "."}[all], cmd, question) {
 		return
 	}

@@ -62,7 +62,11 @@ func (s *Screen) askChange(tub int) {
 			if t.Used.Name != "" {
 				where += " (empty it first)"
 			}
-			all = append(all, change{"basket to " + where, func() tea.Cmd {
+			words := "basket to " + where
+			if err != nil {
+				words = "why not to " + where
+			}
+			all = append(all, change{words, func() tea.Cmd {
 				done := b.ID + " goes on in " + d.TubName(to)
 				if from := d.Tubs[tub]; from.Phase == shed.Draining {
 					done += "; empty " + d.TubName(tub) + ", " + coach.WaterGoes(from.Step())
