@@ -75,6 +75,8 @@ func TestMergeFleeces(t *testing.T) {
 	p.everySize()
 	p.sees("Merge into Curly", "Old Grey", "Bramble, Nowhere Fold, 2.6 kg raw, 1 batch, mark f9")
 	p.press("enter", "m", "down", "down", "enter")
+	p.says("goes into Curly, Invented Hill for good, and its 2.6 kg raw are added: is it wool of the same fleece? If so, press Enter again")
+	p.press("enter")
 	p.says("Bramble, Nowhere Fold, mark f9, is part of Curly, Invented Hill")
 	p.settled()
 	p.everySize()

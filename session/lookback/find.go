@@ -19,15 +19,16 @@ type Kind int
 
 // The kinds of findings. The last two are no faults.
 const (
-	CameOut  Kind = iota // somebody said that a batch came out with a fault
-	Below                // the bath came down to its release temperature with the fleece in
-	Hung                 // wet fleece hung too long before a bath
-	TooFar               // one bath was much cooler or hotter than the one before
-	CutShort             // lifted before the shortest soak
-	LeftOut              // a bath was skipped
-	TooLong              // in the bath past its longest soak
-	Unread               // washes without a reading: their temperatures are estimates
-	Warm                 // every wash stayed above its release temperature
+	CameOut   Kind = iota // somebody said that a batch came out with a fault
+	Below                 // the bath came down to its release temperature with the fleece in
+	BegunCool             // a wash was cooler than its step takes to begin
+	Hung                  // wet fleece hung too long before a bath
+	TooFar                // one bath was much cooler or hotter than the one before
+	CutShort              // lifted before the shortest soak
+	LeftOut               // a bath was skipped
+	TooLong               // in the bath past its longest soak
+	Unread                // washes without a reading: their temperatures are estimates
+	Warm                  // every wash stayed above its release temperature
 )
 
 // Finding is one thing that a day tells. What does not belong to its kind is zero.
@@ -55,13 +56,14 @@ type Finding struct {
 	Out   session.Outcome     // of CameOut and Below: how the batch came out
 	Baths []ledger.BathReview // of CameOut: its washes
 
-	FromC, ToC float64           // of TooFar
+	FromC, ToC float64           // of TooFar; of BegunCool the bath before the fleece, and the least
 	Before     ledger.BathReview // of TooFar and Hung: the bath before
 	Washes, Of int               // of Unread and Warm: so many of all washes were not read
 }
 
 // What the findings go by; our own choices, no source.
 const (
+	coolMatters = 1.0  // a wash may begin by so much under what its step takes before it counts, °C
 	drifted     = 3.0  // a bath may have cooled so far from what was ordered before it counts, °C
 	offMatters  = 3.0  // a cover that was off for less is not spoken of, min
 	nobodyCame  = 3.0  // nor is it that nobody came for less, min
@@ -83,7 +85,7 @@ func Of(d session.Day) []Finding {
 		}
 		for i, x := range b.Baths {
 			out = append(out, ofBath(d, b, i)...)
-			if !x.Step.HasRelease() || x.SunkAt.IsZero() || x.LiftedAt.IsZero() {
+			if !x.Step.HasRelease() || x.SunkAt.IsZero() || x.LiftedAt.IsZero() && d.EndedAt.IsZero() {
 				continue
 			}
 			warm.Of++
@@ -131,6 +133,9 @@ func ofBath(d session.Day, b ledger.BatchReview, i int) (out []Finding) {
 	if len(x.Below) > 0 {
 		out = append(out, below(d, b, i))
 	}
+	if beganC := beforeFleece(x); beganC < x.Step.LowestSinkC-coolMatters {
+		out = append(out, Finding{Kind: BegunCool, Bath: x, FromC: beganC, ToC: x.Step.LowestSinkC})
+	}
 	if soaked := inBath(d, x.Bath).Min(); measure.Finite(soaked) {
 		if short := x.Step.ShortestMin - soaked; short > 0.5 && !x.Skipped && !x.LiftedAt.IsZero() {
 			out = append(out, Finding{Kind: CutShort, Bath: x, Min: soaked, OverMin: short})
@@ -155,6 +160,18 @@ func ofBath(d session.Day, b ledger.BatchReview, i int) (out []Finding) {
 		out = append(out, Finding{Kind: TooFar, Bath: x, Before: last, FromC: fromC, ToC: toC})
 	}
 	return out
+}
+
+// beforeFleece is how warm a bath was before its fleece went in, °C: as it was read last, else
+// as it was mixed.
+func beforeFleece(x ledger.BathReview) float64 {
+	c := x.FillC
+	for _, r := range x.Readings {
+		if !r.Doubtful && !r.At.After(x.SunkAt) {
+			c = r.TempC
+		}
+	}
+	return c
 }
 
 // lastWet is the bath that the fleece of the i-th came out of: one that was left out is

@@ -144,6 +144,21 @@ func TestLeftInIsTold(t *testing.T) {
 	sessiontest.Same(t, "told", said(r, measure.Metric)[0], "The first rinse of A1 lasted 2 h 11 min; the longest is 40 min.")
 }
 
+// A wash that began under what its step takes is told with what it began at; one that the day
+// ended with counts among those that stayed above.
+func TestBegunTooCoolIsTold(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.OneTub())
+	for r.Day.Tubs[0].Step().Kind != shed.Wash {
+		r.Wait(3).Next(0)
+	}
+	r.Fill(0, 56).Do(session.DoNext{Act: shed.SinkIn, Sooner: true}).Wait(10).Do(session.EndDay{Anyway: true})
+	got := said(r, measure.Metric)
+	sessiontest.Same(t, "told", got[0], "The hot wash of A1 began at 56 °C; it takes 60 °C to begin, and less wax comes out. Next time boil what is asked for, wait for the tank, or fill less.")
+	if last := got[len(got)-1]; !strings.HasPrefix(last, "Every wash stayed above its release temperature, by at least 5 °C") {
+		t.Error(last)
+	}
+}
+
 // What was not read is told in the number that it is.
 func TestUnreadInItsNumber(t *testing.T) {
 	for of, want := range map[[2]int]string{{1, 1}: "The wash had no reading: its temperature is an estimate.", {1, 3}: "1 of 3 washes had no reading: its temperature is an estimate.", {2, 3}: "2 of 3 washes had no reading: their temperatures are estimates."} {

@@ -35,7 +35,7 @@ func Say(found []Finding, u measure.System, clock func(time.Time) string) []Said
 // alike says that two findings are told in one sentence: the same fault of the same step
 // at two batches.
 func (f Finding) alike(g Finding) bool {
-	return f.Kind == g.Kind && slices.Contains([]Kind{Hung, CutShort, LeftOut, TooLong}, f.Kind) && f.Bath.Step.Name == g.Bath.Step.Name && f.Before.Step.Name == g.Before.Step.Name
+	return f.Kind == g.Kind && slices.Contains([]Kind{BegunCool, Hung, CutShort, LeftOut, TooLong}, f.Kind) && f.Bath.Step.Name == g.Bath.Step.Name && f.Before.Step.Name == g.Before.Step.Name
 }
 
 // fewBatches are named, of more there is their number.
@@ -75,6 +75,19 @@ func say(found []Finding, u measure.System, clock func(time.Time) string) string
 		return f.sayOut(u)
 	case Below:
 		return f.sayBelow(u, clock)
+	case BegunCool:
+		coolest := f
+		for _, g := range found {
+			if g.FromC < coolest.FromC {
+				coolest = g
+			}
+		}
+		atMost := ""
+		if len(found) > 1 {
+			atMost = " at the coolest"
+		}
+		return fmt.Sprintf("The %s of %s began at %s%s; it takes %s to begin, and less wax comes out. Next time boil what is asked for, wait for the tank, or fill less.",
+			x.Step.Name, batches(found), u.Temp(coolest.FromC), atMost, u.Temp(f.ToC))
 	case Hung:
 		why := "out of the water fleece cools, and wax sets"
 		if f.Before.Step.Kind.Facts().Weighed { // it took no wax, which would set
@@ -117,8 +130,11 @@ func say(found []Finding, u measure.System, clock func(time.Time) string) string
 		return fmt.Sprintf("%d of %d washes had no reading: their temperatures are estimates.", f.Washes, f.Of)
 	case Warm:
 		every := "Every wash"
-		if f.Washes == f.Of {
+		switch {
+		case f.Washes == f.Of:
 			every = "No wash had a reading. By estimate every one"
+		case f.Washes > 0:
+			every = "By readings and estimates every wash"
 		}
 		return fmt.Sprintf(every+" stayed above its release temperature, by at least %s (%s, %s).", u.TempApart(f.LowC, x.Step.ReleaseC), x.TubName, x.Batch)
 	}

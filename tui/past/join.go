@@ -28,6 +28,14 @@ func (s *cardScreen) askJoin(x ledger.Entry) tea.Cmd {
 		return nil
 	}
 	p := &form.Page{Fields: []*form.Field{form.ChoiceField("Which is this one too", "its weight and batches go over to this one, and it leaves the list: there is no way back", &gone, false, others...)}}
+	p.Leave = func() error {
+		i := slices.IndexFunc(s.ledger.entries, func(o ledger.Entry) bool { return o.Fleece.ID == gone })
+		if i < 0 {
+			return nil
+		}
+		o := s.ledger.entries[i].Fleece
+		return shed.Unlikelyf("%s goes into %s for good, and its %s raw are added: is it wool of the same fleece?", o.Title(), x.Fleece.Title(), u.Mass(o.RawG))
+	}
 	return base.Push(form.NewForm(e, "Merge into "+x.Fleece.Title(), []*form.Page{p}, func() (tea.Cmd, error) {
 		i := slices.IndexFunc(s.ledger.entries, func(o ledger.Entry) bool { return o.Fleece.ID == gone })
 		if i < 0 {
