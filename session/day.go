@@ -87,6 +87,15 @@ type deedNode struct {
 // Running says the day has begun and not ended.
 func (d Day) Running() bool { return !d.StartedAt.IsZero() && d.EndedAt.IsZero() }
 
+// AsOf is a day that runs as it stands at now, to be looked back at: what lasts goes on until
+// then, though nothing was written down.
+func (d Day) AsOf(now time.Time) Day {
+	if d.Running() && now.After(d.LastAt) {
+		d.LastAt = now
+	}
+	return d
+}
+
 // TubRun is one tub during the day.
 type TubRun struct {
 	Batch   string      // "" while idle

@@ -193,3 +193,13 @@ func TestUnfinishedBathsAreKept(t *testing.T) {
 	sessiontest.Same(t, "rinse", []any{baths[1].Step.Name, baths[1].Skipped, baths[1].ActualMin}, []any{"first rinse", false, 16.0})
 	sessiontest.Same(t, "rinse again", []any{baths[2].Step.Name, baths[2].Skipped, math.IsNaN(baths[2].ActualMin)}, []any{"first rinse", false, true})
 }
+
+// A day that runs is looked back at as of now, one that has ended as it ended.
+func TestAsOf(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.OneTub()).Next(0)
+	later := r.Now.Add(40 * time.Minute)
+	sessiontest.Same(t, "running", r.Day.AsOf(later).LastAt, later)
+	sessiontest.Same(t, "never before its last event", r.Day.AsOf(r.Day.LastAt.Add(-time.Hour)).LastAt, r.Day.LastAt)
+	r.Do(session.EndDay{Anyway: true})
+	sessiontest.Same(t, "ended", r.Day.AsOf(later).LastAt, r.Day.LastAt)
+}

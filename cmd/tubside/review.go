@@ -80,6 +80,7 @@ func (r *reviewing) run(o *options, sys system, day string) error {
 			return err
 		}
 		d, err := s.Day(id)
+		d = d.AsOf(time.Now())
 		l = page.Look{ID: id, Day: d, Days: past.DaysTo(s, d), Units: r.units, Zone: time.Local, Now: time.Now()}
 		return err
 	})

@@ -199,7 +199,7 @@ func (s *ReviewScreen) View() string {
 // batch, and what the record holds besides.
 func (s *ReviewScreen) text() []string {
 	t, w := s.E.Theme, s.W
-	r := ledger.ReviewOf(s.day.Day)
+	r := ledger.ReviewOf(s.day.Day.AsOf(s.E.Now))
 	if s.seenAt != r.Day.LastSeq {
 		s.seen, s.seenAt = lookback.TimingsBeside(r.Day, s.beside.plan), r.Day.LastSeq
 		s.seen.NoPlan = s.beside.why
@@ -271,7 +271,7 @@ func (s *ReviewScreen) alarms(r ledger.Review) []string {
 // told is what the day tells, the worst first: before all figures.
 func (s *ReviewScreen) told() (out []string) {
 	t := s.E.Theme
-	for _, f := range lookback.Say(lookback.Of(s.day.Day), s.E.Kit.Units, s.E.ClockText) {
+	for _, f := range lookback.Say(lookback.Of(s.day.Day.AsOf(s.E.Now)), s.E.Kit.Units, s.E.ClockText) {
 		style := t.Good
 		if f.Bad {
 			style = t.Warn
@@ -360,6 +360,7 @@ func (s *ReviewScreen) words() lookback.Words {
 // Along takes along what there is of a day, also of one that runs.
 func Along(s base.Screen, e *base.Env, id shed.DayID, d session.Day) tea.Cmd {
 	u, zone, now := e.Kit.Units, e.Zone(), e.Now
+	d = d.AsOf(now)
 	name := fmt.Sprintf("wash-day-%d-%s", id, d.StartedAt.In(zone).Format("2006-01-02"))
 	papers := []form.Paper{
 		{Words: "the look back, as a page (HTML)", Name: name + ".html", Write: func(w io.Writer) error { return e.Along.Page(w, id, d, u) }},

@@ -29,7 +29,7 @@ type beside struct {
 // workOutPlan works the plan out, and what the days speak for, away from the screen.
 func (s *ReviewScreen) workOutPlan() tea.Cmd {
 	s.beside.asked = true
-	d, j := s.day.Day, s.E.Journal
+	d, j := s.day.Day.AsOf(s.E.Now), s.E.Journal
 	var advice []lookback.Advice
 	return base.Away(s, func() (planner.Timetable, error) {
 		advice = lookback.Advise(DaysTo(j, d))
