@@ -48,7 +48,9 @@ func promptAt(d session.Day, tub int, now time.Time, h session.HeatModel) Prompt
 		}
 		p.Details = []Line{{Text: lay}, {Of: OfLabel, Text: fmt.Sprintf("tag: %s %s, %s raw%s", b.ID, f.Title(), d.Plan.Kit.Units.Mass(b.RawG), d.WashedMore(b))}}
 	case shed.Wait, shed.FinishDay:
-		p.Title, p.Rank = "nothing waits for it", Resting
+		if p.Title, p.Rank = "nothing waits for it", Resting; t.Used.Name != "" {
+			p.Title = "empty it, " + WaterGoes(t.Used)
+		}
 	}
 	if by := t.WetBy(); !by.IsZero() {
 		p.limit(by, HangsWet)

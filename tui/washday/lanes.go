@@ -178,10 +178,18 @@ func (s *Screen) lane(i int, c laneCols, a chart.Time) string {
 	return draw.Fit(b.String(), s.rooms.lanesW)
 }
 
+// idleText is how a tub without a batch stands.
+func idleText(g coach.Glance) string {
+	if g.Used {
+		return "to empty"
+	}
+	return "empty"
+}
+
 // stepText is the step and which of how many.
 func (s *Screen) stepText(g coach.Glance, w int) string {
 	if g.Phase == shed.Idle {
-		return "empty"
+		return idleText(g)
 	}
 	count := fmt.Sprintf(" %d/%d", g.StepNo, g.StepCount)
 	kind := g.Kind.String() // says enough beside the count
@@ -287,7 +295,7 @@ func (s *Screen) wordLane(i int) string {
 	case g.Phase == shed.Idle && g.Prompt.Act == shed.LoadNext:
 		text += title
 	case g.Phase == shed.Idle:
-		text += "empty"
+		text += idleText(g)
 	case g.Phase == shed.Soaking:
 		text += fmt.Sprintf("%s %s %s", draw.Fit(s.stepText(g, 9), 9), draw.Fit(s.leftText(g, 9), 9), s.shortTemp(g, 7))
 	default:
