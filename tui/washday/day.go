@@ -38,6 +38,7 @@ type Screen struct {
 	focusAt    time.Time
 	movedAt    time.Time // when the band went from movedFrom to focus by itself; zero: a hand chose
 	movedFrom  string
+	actedAt    int       // the tub of it
 	acting     time.Time // of the last deed of this hand, against double presses
 	acted      string    // that deed: "North is lifted"
 	kettleAt   time.Time // of the last that told of the kettle
@@ -463,6 +464,9 @@ func (s *Screen) doNext(all bool) {
 	if question == "" {
 		question = s.changedQuestion(p, all)
 	}
+	if question == "" && p.Act == shed.DrainTub && s.actedAt == p.Tub && s.e.Now.Sub(s.acting) < s.e.Real(movedFor) { // nobody empties a tub so soon after a lift
+		question = fmt.Sprintf("%s. Enter again: %s too", s.acted, doneWords(append([]shed.Action{p.Act}, p.Then...)))
+	}
 	if p.Act == shed.RackFibre || slices.Contains(p.Then, shed.RackFibre) {
 		d := s.e.Live.Day
 		b, _ := d.Batch(d.Tubs[p.Tub].Batch)
@@ -480,7 +484,7 @@ func (s *Screen) doNext(all bool) {
 		return
 	}
 	s.e.Tell("%s", done)
-	s.acting, s.acted = s.e.Now, name+" is "+doneWords(append([]shed.Action{p.Act}, p.Then...))
+	s.acting, s.actedAt, s.acted = s.e.Now, p.Tub, name+" is "+doneWords(append([]shed.Action{p.Act}, p.Then...))
 	s.chosen = -1 // done there: on to what is most pressing
 }
 

@@ -325,3 +325,24 @@ func TestNoteIsNeverRefused(t *testing.T) {
 		t.Errorf("no question for the note:\n%s", h.view())
 	}
 }
+
+// TestEmptiedRightAfterTheLift: nobody empties a tub a second after its lift; a press by habit
+// is asked about, a later one is heard.
+func TestEmptiedRightAfterTheLift(t *testing.T) {
+	for _, waits := range []int{0, 3} {
+		h := newHand(t, 1, 0)
+		h.press("enter")
+		h.wait(25 * 60)
+		h.press("enter") // lifted
+		if h.phase(0) != "drain" {
+			t.Fatalf("phase %q after the lift", h.phase(0))
+		}
+		h.wait(waits)
+		h.press("enter")
+		if asked := h.phase(0) == "drain"; asked != (waits == 0) {
+			t.Errorf("%d s more: phase %q\n%s", waits, h.phase(0), h.view())
+		} else if asked {
+			h.sees("North is lifted. Enter again: ")
+		}
+	}
+}
