@@ -487,15 +487,3 @@ func (s *Screen) doNext(all bool) {
 	s.acting, s.actedAt, s.acted = s.e.Now, p.Tub, name+" is "+doneWords(append([]shed.Action{p.Act}, p.Then...))
 	s.chosen = -1 // done there: on to what is most pressing
 }
-
-// run carries a command out and says so, or says why not.
-func (s *Screen) run(cmd session.Command, done string) bool {
-	if err := s.e.Live.Do(cmd, s.e.Now); err != nil {
-		s.e.Refuse(err)
-		return false
-	}
-	if done != "" {
-		s.e.Tell("%s", done)
-	}
-	return true
-}

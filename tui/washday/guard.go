@@ -374,3 +374,15 @@ func (s *Screen) hasBoiled(tub int) bool {
 	k, on := d.KettleOn()
 	return on && k.IsFor(d.Tubs[tub]) && !k.BoiledAt.IsZero()
 }
+
+// run carries a command out and says so, or says why not.
+func (s *Screen) run(cmd session.Command, done string) bool {
+	if err := s.e.Live.Do(cmd, s.e.Now); err != nil {
+		s.e.Refuse(err)
+		return false
+	}
+	if done != "" {
+		s.e.Tell("%s", done)
+	}
+	return true
+}
