@@ -126,20 +126,17 @@ func (k *Keeper) Saved() (waiting int, err error) { return k.saver.status() }
 //
 // Errors: a sentence with what keeps it.
 func (k *Keeper) Settled(within time.Duration) error {
-	const look = 5 * time.Millisecond
-	for looks := within / look; ; looks-- { // no clock is read: it may be set meanwhile
-		waiting, err := k.Saved()
-		switch {
-		case waiting == 0:
-			return nil
-		case looks > 0:
-			time.Sleep(look)
-		case err != nil:
-			return fmt.Errorf("the last entry is not saved yet: %w", err)
-		default:
-			return errors.New("the last entry is not saved yet")
-		}
+	late := time.NewTimer(within)
+	defer late.Stop()
+	select {
+	case <-k.saver.written():
+		return nil
+	case <-late.C:
 	}
+	if _, err := k.Saved(); err != nil {
+		return fmt.Errorf("the last entry is not saved yet: %w", err)
+	}
+	return errors.New("the last entry is not saved yet")
 }
 
 // Left is what is not written yet, in order.

@@ -22,6 +22,7 @@ type saver struct {
 	err     error // of the last try; nil once all is written
 	started bool
 	closing bool
+	idle    chan struct{} // closed when all is written; nil: nobody waits for that
 
 	wake    chan struct{} // for the writer
 	changed func()        // something was written, or could not be
@@ -57,6 +58,26 @@ func (s *saver) status() (waiting int, err error) {
 		waiting += len(j.recs)
 	}
 	return waiting, s.err
+}
+
+// written is closed when nothing waits to be written.
+func (s *saver) written() <-chan struct{} {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.idle == nil {
+		s.idle = make(chan struct{})
+	}
+	idle := s.idle
+	s.wakeIdle()
+	return idle
+}
+
+// wakeIdle tells those who wait for it that all is written, if it is. Under the lock.
+func (s *saver) wakeIdle() {
+	if len(s.queue) == 0 && s.idle != nil {
+		close(s.idle)
+		s.idle = nil
+	}
 }
 
 // Unsaved is what could not be written of a day.
@@ -113,6 +134,7 @@ func (s *saver) run() {
 		s.err = err
 		if err == nil {
 			s.queue = s.queue[1:]
+			s.wakeIdle()
 		}
 		closing = s.closing
 		s.mu.Unlock()
