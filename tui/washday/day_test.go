@@ -31,6 +31,18 @@ func newHand(t *testing.T, tubs int, playMin float64) *hand {
 	return &hand{t, s}
 }
 
+// washHand is at the beginning of a day without presoaks.
+func washHand(t *testing.T, tubs, w, h int, change func(*shed.Plan)) *hand {
+	p := tuitest.StoryPlan(tubs)
+	for i := range p.Batches {
+		p.Batches[i].Presoak = shed.PresoakNone
+	}
+	change(&p)
+	s := storyScreen(tuitest.StartStory(t, p), tuitest.StoryStart, theme.Options{NoColor: true})
+	s.SetSize(w, h)
+	return &hand{t, s}
+}
+
 // wait lets seconds pass as the program does, a tick a second.
 func (h *hand) wait(seconds int) {
 	for range seconds {

@@ -258,13 +258,7 @@ func TestFilledWithoutItsKettle(t *testing.T) {
 // speed but that of a bounce, and so is the full stop that Enter's question offers.
 func TestPointAnswersItsQuestion(t *testing.T) {
 	waiting := func() *hand {
-		p := tuitest.StoryPlan(2)
-		for i := range p.Batches {
-			p.Batches[i].Presoak = shed.PresoakNone
-		}
-		s := storyScreen(tuitest.StartStory(t, p), tuitest.StoryStart, theme.Options{NoColor: true})
-		s.SetSize(80, 24)
-		h := &hand{t, s}
+		h := washHand(t, 2, 80, 24, func(*shed.Plan) {})
 		h.press("1")
 		return h
 	}
@@ -411,13 +405,7 @@ func TestCallOfAFillThatWaits(t *testing.T) {
 // kettle's band says whose it is, and a bath that is to be refilled has its key in the foot.
 func TestOneKettle(t *testing.T) {
 	hot := func() *hand {
-		p := tuitest.StoryPlan(2)
-		for i := range p.Batches {
-			p.Batches[i].Presoak = shed.PresoakNone
-		}
-		s := storyScreen(tuitest.StartStory(t, p), tuitest.StoryStart, theme.Options{NoColor: true})
-		s.SetSize(120, 40)
-		return &hand{t, s}
+		return washHand(t, 2, 120, 40, func(*shed.Plan) {})
 	}
 	h := hot()
 	h.press("1", "o")

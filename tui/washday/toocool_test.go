@@ -6,22 +6,13 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/shed"
-	"fleece.example/tubside/tui/theme"
-	"fleece.example/tubside/tui/tuitest"
 )
 
 // TestDayNeverTellsToFillABathThatCannotWash: the band says not to, and what
 // would do; one Enter asks, a second fills all the same. The list says it first.
 func TestDayNeverTellsToFillABathThatCannotWash(t *testing.T) {
 	for _, size := range [][2]int{{120, 40}, {80, 24}, {40, 12}} {
-		p := tuitest.StoryPlan(3)
-		for i := range p.Batches {
-			p.Batches[i].Presoak = shed.PresoakNone
-		}
-		p.Kit.HotTapC, p.Kit.Kettle = 35, shed.Kettle{}
-		s := storyScreen(tuitest.StartStory(t, p), tuitest.StoryStart, theme.Options{NoColor: true})
-		s.SetSize(size[0], size[1])
-		h := &hand{t, s}
+		h := washHand(t, 3, size[0], size[1], func(p *shed.Plan) { p.Kit.HotTapC, p.Kit.Kettle = 35, shed.Kettle{} })
 		h.wait(1)
 		h.sees("DO NOT FILL, TOO COOL")
 		h.sees("raise the tank to 61 °C, or boil")
@@ -52,14 +43,7 @@ func TestDayNeverTellsToFillABathThatCannotWash(t *testing.T) {
 // TestTooCoolPoursNobodysKettle: whoever fills all the same has the tap's water; a kettle that
 // boils for another tub stays on for that.
 func TestTooCoolPoursNobodysKettle(t *testing.T) {
-	p := tuitest.StoryPlan(2)
-	for i := range p.Batches {
-		p.Batches[i].Presoak = shed.PresoakNone
-	}
-	p.Kit.HotTapC, p.Kit.Kettle.CapacityL = 44, 0.8
-	s := storyScreen(tuitest.StartStory(t, p), tuitest.StoryStart, theme.Options{NoColor: true})
-	s.SetSize(120, 40)
-	h := &hand{t, s}
+	h := washHand(t, 2, 120, 40, func(p *shed.Plan) { p.Kit.HotTapC, p.Kit.Kettle.CapacityL = 44, 0.8 })
 	h.wait(1)
 	h.must(session.TellKettle{Tub: 0, Batch: "A1"})
 	h.press("2")
