@@ -3,7 +3,6 @@ package main
 import (
 	"bytes"
 	"context"
-	"fmt"
 	"io"
 	"os"
 	"os/exec"
@@ -38,9 +37,6 @@ func (along) Place(name string) string {
 }
 
 func (along) File(path string, write func(io.Writer) error) error {
-	if _, err := os.Lstat(path); err == nil {
-		return fmt.Errorf("%s exists already: give another name, nothing is written over", path)
-	}
 	return intoNewFile(path, write)
 }
 
