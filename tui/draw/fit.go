@@ -203,10 +203,15 @@ var units = []string{"°C", "°F", "L", "mL", "g", "kg", "oz", "lb", "min", "h",
 // fraction is what a spoon or a cup is read to: the half of 2 1/2.
 var fraction = regexp.MustCompile(`^[1-9]/[1-9]$`)
 
-// unparted puts a figure and its unit together as one word.
+// unparted puts a figure and its unit together as one word, and the number of a choice with what
+// it chooses.
 func unparted(words []string) []string {
 	var out []string
 	for i, word := range words {
+		if i > 1 && words[i-2] == "·" && strings.Trim(words[i-1], "0123456789") == "" {
+			out[len(out)-1] += " " + word
+			continue
+		}
 		bare := strings.TrimRight(word, ",.;:)")
 		if i > 0 && (slices.Contains(units, bare) || fraction.MatchString(bare)) && strings.ContainsAny(words[i-1][len(words[i-1])-1:], "0123456789") {
 			out[len(out)-1] += " " + word
