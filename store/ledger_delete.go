@@ -15,6 +15,14 @@ import (
 // Errors: ErrUnknown, ErrWashed naming the day, ErrUnreadable for a day that
 // cannot be asked, ErrSave, ErrClosed, ErrDamaged.
 func (s *Store) DeleteFleece(id string) error {
+	all, err := s.Fleeces()
+	if err != nil {
+		return err
+	}
+	marks := []string{id}
+	if i := slices.IndexFunc(all, func(f shed.Fleece) bool { return f.ID == id }); i >= 0 {
+		marks = append(marks, all[i].Joined...)
+	}
 	return s.update(func(c *change) error {
 		b, err := c.part(fleecesPart)
 		if err != nil {
@@ -24,10 +32,7 @@ func (s *Store) DeleteFleece(id string) error {
 		if !ok || !b.has(key(n)) {
 			return s.unknown(fmt.Sprintf("fleece \"%s\"", id))
 		}
-		var f shed.Fleece
-		v, _ := b.get(key(n))
-		_ = json.Unmarshal(v, &f) // one that does not read has nothing joined to it
-		for _, mark := range append(f.Joined, id) {
+		for _, mark := range marks {
 			day, err := dayWith(c.was, mark)
 			if err != nil {
 				return err
@@ -37,7 +42,7 @@ func (s *Store) DeleteFleece(id string) error {
 					text: fmt.Sprintf("that fleece is part of wash day %d: it stays, or that record would not know whose fleece it was", day)}
 			}
 		}
-		for _, mark := range append(f.Joined, id) {
+		for _, mark := range marks {
 			if n, ok := fleeceShelf.number(mark); ok && b.has(key(n)) {
 				if err := b.delete(key(n)); err != nil {
 					return err

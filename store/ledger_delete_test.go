@@ -250,9 +250,6 @@ func TestJoinedFleece(t *testing.T) {
 	if f := d.FleeceOf("A1"); err != nil || f.ID != first.ID || f.ToWashG() != 2800 || f.Title() != "Brambel, Ninefold Farm" || f.Wax != recordFleece.Wax {
 		t.Errorf("%+v (%v)", f, err)
 	}
-	if all := shed.Unjoined([]shed.Fleece{{ID: "f1", Joined: []string{"f2"}}, {ID: "f2", Joined: []string{"f1"}}}); len(all) != 1 {
-		t.Errorf("of two that two stores joined there are %d", len(all))
-	}
 	if err := s.DeleteFleece(first.ID); !errors.Is(err, ErrWashed) {
 		t.Error(err)
 	}
@@ -261,5 +258,50 @@ func TestJoinedFleece(t *testing.T) {
 	}
 	if all, err := s.Fleeces(); err != nil || len(all) > 0 {
 		t.Errorf("%+v (%v)", all, err)
+	}
+}
+
+// However fleeces name each other, one of them stands, every mark leads to it, and all go with
+// it: stores that were merged may each have joined two of them, one way or the other.
+func TestJoinedInChainsAndRings(t *testing.T) {
+	for name, c := range map[string]struct {
+		joined [3][]string // of f1, f2, f3
+		stands string
+	}{
+		"two, each the other's":    {[3][]string{{"f2"}, {"f1", "f3"}, nil}, "f2"},
+		"a chain":                  {[3][]string{nil, {"f1"}, {"f2"}}, "f3"},
+		"a chain the other way":    {[3][]string{{"f2"}, {"f3"}, nil}, "f1"},
+		"a chain that is all told": {[3][]string{{"f2", "f3"}, {"f3"}, nil}, "f1"},
+		"a ring":                   {[3][]string{{"f3"}, {"f1"}, {"f2"}}, "f3"},
+		"a ring the other way":     {[3][]string{{"f2"}, {"f3"}, {"f1"}}, "f3"},
+		"one that names itself":    {[3][]string{{"f1", "f2"}, {"f3"}, nil}, "f1"},
+	} {
+		s := newStore(t)
+		for range 3 {
+			if _, err := s.SaveFleece(shed.Fleece{Animal: "Pip", RawG: 1000}); err != nil {
+				t.Fatal(err)
+			}
+		}
+		for i, joined := range c.joined {
+			if _, err := s.SaveFleece(shed.Fleece{ID: fmt.Sprintf("f%d", i+1), Animal: "Pip", RawG: 1000, Joined: joined}); err != nil {
+				t.Fatal(err)
+			}
+		}
+		all, err := s.Fleeces()
+		if err != nil || len(all) != 1 || all[0].ID != c.stands {
+			t.Errorf("%s: %+v (%v)", name, all, err)
+			continue
+		}
+		for _, id := range []string{"f1", "f2", "f3"} {
+			if into := s.Names().Into(id); into != c.stands {
+				t.Errorf("%s: %s is part of %s", name, id, into)
+			}
+		}
+		if err := s.DeleteFleece(c.stands); err != nil {
+			t.Errorf("%s: %v", name, err)
+		}
+		if all, err := s.Fleeces(); err != nil || len(all) > 0 {
+			t.Errorf("%s: left %+v (%v)", name, all, err)
+		}
 	}
 }

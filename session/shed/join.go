@@ -38,23 +38,49 @@ func together(a, b []FleecePart) []FleecePart {
 	return a
 }
 
-// Unjoined leaves out the fleeces that are part of another.
+// Unjoined leaves out the fleeces that are part of another; each that stands names all its parts,
+// for those that named some of them are gone.
 func Unjoined(all []Fleece) []Fleece {
-	into := joined(all)
-	return slices.DeleteFunc(slices.Clone(all), func(f Fleece) bool { return into[f.ID] != "" })
+	into, parts := joined(all), map[string][]string{}
+	for i := range all {
+		for _, id := range append(slices.Clone(all[i].Joined), all[i].ID) {
+			if root := into[id]; root != "" && !slices.Contains(parts[root], id) {
+				parts[root] = append(parts[root], id)
+			}
+		}
+	}
+	out := slices.DeleteFunc(slices.Clone(all), func(f Fleece) bool { return into[f.ID] != "" })
+	for i := range out {
+		out[i].Joined = parts[out[i].ID]
+	}
+	return out
 }
 
-// joined says of which fleece each that was joined is part. Two stores may have joined the
-// same two the other way round: then the first stands.
+// joined says of which fleece each that was joined is part in the end. Stores that were merged
+// may have joined the same ones in a ring: then the first in the list stands.
 func joined(all []Fleece) map[string]string {
 	into := map[string]string{}
 	for i := range all {
-		f := &all[i]
-		for _, id := range f.Joined {
-			if id != f.ID && into[f.ID] != id {
-				into[id] = f.ID
+		for _, id := range all[i].Joined {
+			if id != all[i].ID {
+				into[id] = all[i].ID
 			}
 		}
+	}
+	for i := range all {
+		root := into[all[i].ID]
+		for range len(into) { // a ring without this one has no end
+			if root == all[i].ID {
+				delete(into, root)
+			}
+			root = into[root]
+		}
+	}
+	for id, root := range into {
+		for into[root] != "" {
+			root = into[root]
+		}
+		into[id] = root
 	}
 	return into
 }
