@@ -65,28 +65,36 @@ func (w when) from() time.Time {
 	return w.begin // none are left
 }
 
+// caution says which work falls into such hours, and what would keep it out of them.
+func (w when) caution(o planner.Outlook, do string) []string {
+	at := w.disturbs(o)
+	if at.IsZero() {
+		return o.Cautions
+	}
+	why := "in your quiet hours"
+	if up := w.kit.WhenUp(at.In(w.now.Location())); up.After(at) {
+		why = "and you are up from " + w.units.Clock(up)
+	}
+	return append(o.Cautions, fmt.Sprintf("there is work at %s, %s: %stake batches out", w.text(at), why, do))
+}
+
 // plan works a plan out for that time, and gives when one has to look at it.
 //
 // Errors: those of planner.PlanAhead, and that it would have to have begun already.
 func (w when) plan(p shed.Plan, order planner.Order) (o planner.Outlook, from time.Time, err error) {
 	from = w.from()
 	if !w.by.After(w.now) {
-		o, err = planner.PlanAhead(p, from, order, planner.Thorough)
-		if at := w.disturbs(o); err == nil && !at.IsZero() && !w.kept(from) {
-			why := "in your quiet hours"
-			if up := w.kit.WhenUp(at.In(w.now.Location())); up.After(at) {
-				why = "and you are up from " + w.units.Clock(up)
-			}
-			do := "take batches out"
-			if from.After(w.now) {
-				do = "b begins it sooner, or take batches out"
-			}
-			o.Cautions = append(o.Cautions, fmt.Sprintf("there is work at %s, %s: %s", w.text(at), why, do))
+		do := ""
+		if from.After(w.now) {
+			do = "b begins it sooner, or "
+		}
+		if o, err = planner.PlanAhead(p, from, order, planner.Thorough); err == nil && !w.kept(from) {
+			o.Cautions = w.caution(o, do)
 		}
 		return o, from, err
 	}
 	o, at, err := planner.ReadyBy(p, from, w.by, order)
-	moved := false
+	latest, latestAt := o, at
 	for range 3 { // before the hours that are kept free, where it would fall into them
 		by := w.disturbs(o).Truncate(look)
 		if err != nil || by.IsZero() || at.Before(from) {
@@ -95,13 +103,14 @@ func (w when) plan(p shed.Plan, order planner.Order) (o planner.Outlook, from ti
 		for w.kept(by.Add(-look)) && by.After(from) {
 			by = by.Add(-look)
 		}
-		moved = true
 		o, at, err = planner.ReadyBy(p, from, by, order)
+	}
+	if err == nil && (at.Before(from) || !w.disturbs(o).IsZero()) { // no time before by is free
+		o, at = latest, latestAt
+		o.Cautions = w.caution(o, "b gives it more time, or ")
 	}
 	switch {
 	case err != nil:
-	case at.Before(from) && moved:
-		err = fmt.Errorf("to be ready by %s it would have to be worked at in your quiet hours or your sleep: b gives it more time, or take batches out", w.text(w.by))
 	case at.Before(from):
 		err = fmt.Errorf("to be ready by %s the latest start is %s: b gives it more time, or take batches out", w.text(w.by), w.text(o.Timetable.From))
 	case o.Timetable.Finish.After(w.by):
