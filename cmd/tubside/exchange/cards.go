@@ -207,7 +207,8 @@ const (
 //
 // Errors: a file that is no such table, or what in returns, a sentence each.
 func (r CardReader) Cards(in io.Reader) (cards []ledger.Card, bad []ledger.CardError, err error) {
-	buffered := bufio.NewReader(io.LimitReader(in, mostCardBytes))
+	limited := &io.LimitedReader{R: in, N: mostCardBytes + 1}
+	buffered := bufio.NewReader(limited)
 	if mark, err := buffered.Peek(3); err == nil && string(mark) == "\ufeff" { // some spreadsheets put it there
 		_, _ = buffered.Discard(len(mark)) // it is in the buffer
 	}
@@ -227,6 +228,8 @@ func (r CardReader) Cards(in io.Reader) (cards []ledger.Card, bad []ledger.CardE
 	for {
 		cells, err := t.Read()
 		switch {
+		case limited.N <= 0:
+			return nil, nil, fmt.Errorf("the table is larger than %d MB: split it in two", mostCardBytes>>20)
 		case errors.Is(err, io.EOF):
 			if len(cards)+len(bad) == 0 {
 				err = errors.New("the table has its heads alone, and no wash")

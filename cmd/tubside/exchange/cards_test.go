@@ -129,6 +129,8 @@ func TestBadCards(t *testing.T) {
 		{"washed_on,animal,raw_g,raw\n" + good, "line 1: there are two columns for raw"},
 		{head + good + "2024-06-01,\"Moss\n", "line 3 is no line of a table"},
 		{head + good + "2024-06-01,Moss,200\n", "line 3, all: it has 3 cells, and the heads 7"},
+		{head + good + strings.Repeat("\n", mostCardBytes), "the table is larger than 16 MB: split it in two"},
+		{head + "2024-06-01,Moss,200,110," + strings.Repeat(" ", mostCardBytes), "the table is larger than 16 MB: split it in two"},
 		{head + "32.6.2024,Moss,200,110,,,\n", "line 2, washed_on: \"32.6.2024\" is no day: give one such as 13 Jun 2026 or 2026-06-13"},
 		{head + "2031-06-01,Moss,200,110,,,\n", "line 2, washed_on: that day is still to come"},
 		{head + "2024-06-01,,200,110,,,\n", "line 2, animal: it is empty"},
@@ -150,8 +152,13 @@ func TestBadCards(t *testing.T) {
 			err = bad[0]
 		}
 		if err == nil || len(bad) > 1 || !strings.HasPrefix(err.Error(), c.want) && !strings.Contains(err.Error(), c.want) {
-			t.Errorf("%q: %v (%d bad), want %q", c.table, err, len(bad), c.want)
+			t.Errorf("%.99q: %v (%d bad), want %q", c.table, err, len(bad), c.want)
 		}
+	}
+	most := head + good
+	most += strings.Repeat("\n", mostCardBytes-len(most))
+	if cards, bad, err := (CardReader{Zone: time.UTC, Now: cardsNow}).Cards(strings.NewReader(most)); err != nil || len(bad) > 0 || len(cards) != 1 {
+		t.Errorf("a table of 16 MB: %v %v, %d cards", err, bad, len(cards))
 	}
 	own := "Washed on;Animal;raw;dry\nJun 1, 2024;Moss;8;4,5\n" // a person's own table
 	cards, bad, err := CardReader{Units: measure.US, Zone: time.UTC, Now: cardsNow}.Cards(strings.NewReader(own))
