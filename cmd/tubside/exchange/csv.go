@@ -196,9 +196,9 @@ func whole(n int) string {
 
 // harmless puts an apostrophe before a text that a spreadsheet would take for a
 // formula: one that begins with = + - @, narrow or wide, or with a control
-// character.
+// character; and before one of its own, for reading a table takes one away.
 func harmless(text string) string {
-	if text != "" && (text[0] < 0x20 || strings.ContainsRune("=+-@＝＋－＠", []rune(text)[0])) {
+	if text != "" && (text[0] < 0x20 || strings.ContainsRune("'=+-@＝＋－＠", []rune(text)[0])) {
 		return "'" + text
 	}
 	return text
