@@ -85,6 +85,21 @@ func TestMergeFleeces(t *testing.T) {
 	p.seesNot("Bramble")
 }
 
+// TestMergeKeepsNotes: notes that would not all be kept are no reason to lose their end.
+func TestMergeKeepsNotes(t *testing.T) {
+	p := newPerson(t, true, withRecord, func(p *person, _ *base.Deps) {
+		p.ledger.Have[0].Notes = strings.Repeat("x", shed.MaxNote/2)
+		p.ledger.Have[2].Notes = strings.Repeat("y", shed.MaxNote/2-1)
+	})
+	p.resize(120, 40)
+	p.press("f", "enter", "m", "down", "down", "enter")
+	p.says("the notes of both come to 401 characters, and 400 are kept: shorten one first, e at each")
+	p.press("enter", "enter")
+	if len(p.ledger.Have[0].Joined) > 0 {
+		t.Errorf("merged all the same: %+v", p.ledger.Have[0])
+	}
+}
+
 // lived is a day put into the journal without its screens.
 type lived struct {
 	p    *person

@@ -3,6 +3,7 @@ package past
 import (
 	"fmt"
 	"slices"
+	"unicode/utf8"
 
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -28,12 +29,22 @@ func (s *cardScreen) askJoin(x ledger.Entry) tea.Cmd {
 		return nil
 	}
 	p := &form.Page{Fields: []*form.Field{form.ChoiceField("Which is this one too", "its weight and batches go over to this one, and it leaves the list: there is no way back", &gone, false, others...)}}
+	var with shed.Fleece
 	p.Leave = func() error {
 		i := slices.IndexFunc(s.ledger.entries, func(o ledger.Entry) bool { return o.Fleece.ID == gone })
 		if i < 0 {
 			return nil
 		}
 		o := s.ledger.entries[i].Fleece
+		with = x.Fleece.With(o)
+		switch n := utf8.RuneCountInString(with.Notes); {
+		case n > shed.MaxNote:
+			return fmt.Errorf("the notes of both come to %d characters, and %d are kept: shorten one first, e at each", n, shed.MaxNote)
+		case slices.ContainsFunc(e.Planned.Plan.Batches, func(b shed.Batch) bool { return b.FleeceID == gone }):
+			return fmt.Errorf("%s is in the plan for the next day: take its batches out first", o.Title())
+		case o.Rest != x.Fleece.Rest:
+			return fmt.Errorf("what is left is still to wash of one of them alone: say the same of both first, e at each")
+		}
 		return shed.Unlikelyf("%s goes into %s for good, and its %s raw are added: is it wool of the same fleece?", o.Title(), x.Fleece.Title(), u.Mass(o.RawG))
 	}
 	return base.Push(form.NewForm(e, "Merge into "+x.Fleece.Title(), []*form.Page{p}, func() (tea.Cmd, error) {
@@ -42,13 +53,7 @@ func (s *cardScreen) askJoin(x ledger.Entry) tea.Cmd {
 			return base.Pop(), nil
 		}
 		other := s.ledger.entries[i].Fleece
-		switch {
-		case slices.ContainsFunc(e.Planned.Plan.Batches, func(b shed.Batch) bool { return b.FleeceID == gone }):
-			return nil, fmt.Errorf("%s is in the plan for the next day: take its batches out first", other.Title())
-		case other.Rest != x.Fleece.Rest:
-			return nil, fmt.Errorf("what is left is still to wash of one of them alone: say the same of both first, e at each")
-		}
-		saved, err := ahead.SaveFleece(e, x.Fleece.With(other))
+		saved, err := ahead.SaveFleece(e, with)
 		if err != nil {
 			return nil, err
 		}
