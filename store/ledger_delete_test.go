@@ -231,7 +231,7 @@ func TestJoinedFleece(t *testing.T) {
 	if err := errors.Join(err, s.Append(id, recs, ledger.Summarise(id, session.Replay(recs)))); err != nil {
 		t.Fatal(err)
 	}
-	first = save(first.With(second))
+	first = save(first.With(second, false))
 	if first.RawG != 3000 || first.SkirtedG != 2800 || first.Colour != "moorit" || first.Farm != "Ninefold Farm" {
 		t.Errorf("together %+v", first)
 	}

@@ -119,6 +119,7 @@ func storybook() []tale {
 	row("fleece-life", "Breed", false, record, append([]string{"f", "enter", "e"}, slices.Repeat([]string{"enter"}, 12)...)...)
 	row("card", "to wash", true, record, "f", "enter")
 	row("card-merge", "one too", true, record, "f", "enter", "m")
+	row("card-merge-weights", "entered twice", true, record, "f", "enter", "m", "down", "enter")
 	row("card-refused", "stays", true, record, "f", "enter", "x")
 
 	row("methods", "built in", false, nil, "m")

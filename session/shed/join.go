@@ -5,14 +5,22 @@ import (
 	"slices"
 )
 
-// With is the fleece with another that is the same clip: weights, parts and uses of both
-// together; what it does not say itself it has from the other.
-func (f Fleece) With(o Fleece) Fleece {
-	if f.SkirtedG > 0 || o.SkirtedG > 0 {
-		f.SkirtedG = f.ToWashG() + o.ToWashG()
+// With is the fleece with another that is the same clip: uses of both together, and what it
+// does not say itself it has from the other. Of two halves weights and parts are added; one that
+// was entered twice has its own.
+func (f Fleece) With(o Fleece, twice bool) Fleece {
+	if twice {
+		f.SkirtedG, f.Paid = cmp.Or(f.SkirtedG, o.SkirtedG), cmp.Or(f.Paid, o.Paid)
+		if len(f.Parts) == 0 {
+			f.Parts = o.Parts
+		}
+	} else {
+		if f.SkirtedG > 0 || o.SkirtedG > 0 {
+			f.SkirtedG = f.ToWashG() + o.ToWashG()
+		}
+		f.RawG, f.Paid, f.Parts = f.RawG+o.RawG, f.Paid+o.Paid, together(f.Parts, o.Parts)
 	}
-	f.RawG, f.Paid = f.RawG+o.RawG, f.Paid+o.Paid
-	f.Parts, f.Uses = together(f.Parts, o.Parts), together(f.Uses, o.Uses)
+	f.Uses = together(f.Uses, o.Uses)
 	f.Joined = slices.Concat(f.Joined, []string{o.ID}, o.Joined)
 	f.Farm, f.Year, f.StapleMM = cmp.Or(f.Farm, o.Farm), cmp.Or(f.Year, o.Year), cmp.Or(f.StapleMM, o.StapleMM)
 	f.Colour, f.Breed, f.Shorn = cmp.Or(f.Colour, o.Colour), cmp.Or(f.Breed, o.Breed), cmp.Or(f.Shorn, o.Shorn)

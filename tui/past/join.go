@@ -28,15 +28,21 @@ func (s *cardScreen) askJoin(x ledger.Entry) tea.Cmd {
 		e.Refuse(fmt.Errorf("there is no other fleece to merge into %s", x.Fleece.Title()))
 		return nil
 	}
-	p := &form.Page{Fields: []*form.Field{form.ChoiceField("Which is this one too", "its weight and batches go over to this one, and it leaves the list: there is no way back", &gone, false, others...)}}
-	var with shed.Fleece
+	p := &form.Page{Fields: []*form.Field{form.ChoiceField("Which is this one too", "its batches come here and it leaves the list: there is no way back", &gone, false, others...)}}
+	var o, with shed.Fleece
+	twice := false
 	p.Leave = func() error {
-		i := slices.IndexFunc(s.ledger.entries, func(o ledger.Entry) bool { return o.Fleece.ID == gone })
-		if i < 0 {
-			return nil
+		if i := slices.IndexFunc(s.ledger.entries, func(o ledger.Entry) bool { return o.Fleece.ID == gone }); i >= 0 {
+			o = s.ledger.entries[i].Fleece
+			twice = u.Mass(o.RawG) == u.Mass(x.Fleece.RawG)
 		}
-		o := s.ledger.entries[i].Fleece
-		with = x.Fleece.With(o)
+		return nil
+	}
+	weight := &form.Page{Title: "Weight", Hide: func() bool { return gone == "" }, Fields: []*form.Field{form.ChoiceField("What the two are", "", &twice, false,
+		form.Choice[bool]{Value: false, Words: "two halves of one fleece: their weights are added"},
+		form.Choice[bool]{Value: true, Words: "one fleece entered twice: it weighs " + u.Mass(x.Fleece.RawG)})}}
+	weight.Leave = func() error {
+		with = x.Fleece.With(o, twice)
 		switch n := utf8.RuneCountInString(with.Notes); {
 		case n > shed.MaxNote:
 			return fmt.Errorf("the notes of both come to %d characters, and %d are kept: shorten one first, e at each", n, shed.MaxNote)
@@ -44,15 +50,15 @@ func (s *cardScreen) askJoin(x ledger.Entry) tea.Cmd {
 			return fmt.Errorf("%s is in the plan for the next day: take its batches out first", o.Title())
 		case o.Rest != x.Fleece.Rest:
 			return fmt.Errorf("what is left is still to wash of one of them alone: say the same of both first, e at each")
+		case twice:
+			return shed.Unlikelyf("%s goes into %s for good, which stays at %s raw: was this fleece entered twice?", o.Title(), x.Fleece.Title(), u.Mass(with.RawG))
 		}
 		return shed.Unlikelyf("%s goes into %s for good, and its %s raw are added: is it wool of the same fleece?", o.Title(), x.Fleece.Title(), u.Mass(o.RawG))
 	}
-	return base.Push(form.NewForm(e, "Merge into "+x.Fleece.Title(), []*form.Page{p}, func() (tea.Cmd, error) {
-		i := slices.IndexFunc(s.ledger.entries, func(o ledger.Entry) bool { return o.Fleece.ID == gone })
-		if i < 0 {
+	ask := form.NewForm(e, "Merge into "+x.Fleece.Title(), []*form.Page{p, weight}, func() (tea.Cmd, error) {
+		if gone == "" {
 			return base.Pop(), nil
 		}
-		other := s.ledger.entries[i].Fleece
 		saved, err := ahead.SaveFleece(e, with)
 		if err != nil {
 			return nil, err
@@ -60,7 +66,9 @@ func (s *cardScreen) askJoin(x ledger.Entry) tea.Cmd {
 		e.Record.DropFleece(gone)
 		s.ledger.book()
 		s.refill()
-		e.Tell("%s, mark %s, is part of %s", other.Title(), gone, saved.Title())
+		e.Tell("%s, mark %s, is part of %s", o.Title(), gone, saved.Title())
 		return base.Pop(), nil
-	}))
+	})
+	ask.Changed = ask.Focus // Enter saves where there is none to merge
+	return base.Push(ask)
 }
