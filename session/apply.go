@@ -263,7 +263,7 @@ func applyUndo(d Day, r Recorded, e Undone) Day {
 	b.Resumed, b.RangAt, b.Rang = d.Resumed, d.RangAt, d.Rang
 	b.Sound, b.Out, b.ClockSetAt = d.Sound, d.Out, d.ClockSetAt
 	b.Plan.OnRack = d.Plan.OnRack
-	if moved, ok := d.undo.event.(BasketMoved); ok {
+	if moved, ok := d.undo.event.(BasketMoved); ok && moved.Tub >= 0 {
 		b.moveAlarms(moved.To, moved.Tub, b.Tubs[moved.Tub].Batch)
 	}
 	if d.names != nil { // put right since
@@ -406,7 +406,7 @@ func (t *TubRun) drain(d *Day, tub int, r Recorded) {
 
 // moveBasket takes a batch on to an idle tub; the water of a bath that stood stays behind.
 func (d *Day) moveBasket(from, to int, r Recorded) {
-	if to >= len(d.Tubs) || to == from || d.Tubs[to].Phase != shed.Idle {
+	if to < 0 || to >= len(d.Tubs) || to == from || d.Tubs[to].Phase != shed.Idle {
 		return // a journal from elsewhere
 	}
 	run, left := d.Tubs[from], TubRun{PhaseAt: r.At}

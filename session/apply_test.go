@@ -36,3 +36,20 @@ func TestDeedsAtAnIdleTub(t *testing.T) {
 		}
 	}
 }
+
+// Made-up journals move baskets from and to tubs that are not there: the day
+// stays as it is, and so it does when the move is taken back.
+func TestBasketMovedFromNowhere(t *testing.T) {
+	begun := sessiontest.Start(t, sessiontest.OneTub()).Day
+	begun = session.Apply(begun, session.Recorded{Seq: begun.LastSeq + 1, At: begun.LastAt.Add(time.Minute), Event: session.BatchLoaded{Batch: begun.Plan.Batches[0].ID}})
+	if begun.Tubs[0].Batch == "" {
+		t.Fatal("the tub is empty")
+	}
+	for _, from := range []int{-1, 0, len(begun.Tubs)} {
+		for _, to := range []int{-1, 0, len(begun.Tubs)} {
+			moved := session.Apply(begun, session.Recorded{Seq: begun.LastSeq + 1, At: begun.LastAt.Add(time.Minute), Event: session.BasketMoved{Tub: from, To: to}})
+			look(t, moved)
+			look(t, session.Apply(moved, session.Recorded{Seq: moved.LastSeq + 1, At: moved.LastAt.Add(time.Minute), Event: session.Undone{Seq: moved.LastSeq}}))
+		}
+	}
+}
