@@ -199,6 +199,9 @@ func (d *playedDay) play(minutes int) {
 			d.aside()
 		}
 		for range 4 {
+			if !live.Day.Running() { // the last deed finished it
+				return
+			}
 			s := d.app.top().(*washday.Screen)
 			p, ok := s.Prompt()
 			if ok && p.Kettle == coach.KettleFirst { // told at most baths, and poured untold at some
@@ -208,7 +211,7 @@ func (d *playedDay) play(minutes int) {
 				d.deed()
 				continue
 			}
-			if !ok || p.Rank == coach.Coming || p.Act == shed.Wait || !live.Day.Running() {
+			if !ok || p.Rank == coach.Coming || p.Act == shed.Wait {
 				break
 			}
 			d.deed()
