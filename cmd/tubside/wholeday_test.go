@@ -145,11 +145,11 @@ func TestWholeDayWithThreeTubs(t *testing.T) {
 	readings, topUps := 0, 0
 	for _, b := range d.Baths {
 		soaked := b.LiftedAt.Sub(b.SunkAt).Minutes()
-		// A slow machine: nine seconds of real time. A presoak may lie until the kettle has
-		// boiled for the baths before it, an hour of the day.
-		most := b.PlanMin + 15
+		// A bath may lie until its longest soak, a presoak until the kettle has boiled for the
+		// baths before it, an hour of the day; and three seconds of real time for a slow machine.
+		most := b.Step.LongestMin + 5
 		if b.Step.Kind == shed.Presoak {
-			most += 60
+			most = b.PlanMin + 75
 		}
 		if soaked < b.PlanMin-0.5 || soaked > most {
 			t.Errorf("%s in the %s soaked %.1f min, planned %.1f", b.Batch, b.Step.Name, soaked, b.PlanMin)
