@@ -222,7 +222,7 @@ func washDay(o *options, sys system) error {
 	if o.pace != 1 || o.from != "" { // a clock of its own
 		gone = nil
 	}
-	if stop, err := handout.Serve(filepath.Dir(s.Path()), s.Backup, nil); err == nil { // without it the commands wait for the end
+	if stop, err := handout.Serve(filepath.Dir(s.Path()), s.Backup); err == nil { // without it the commands wait for the end
 		defer stop()
 	}
 	copies := newCopier(s, clock, secondPlace)

@@ -15,6 +15,7 @@ import (
 	"net"
 	"os"
 	"path/filepath"
+	"sync"
 	"time"
 )
 
@@ -28,16 +29,17 @@ const (
 	answersIn = 2 * time.Second
 	// mostPiece and mostText bound what is believed of a length, in bytes.
 	mostPiece, mostText = 1 << 30, 1 << 12
+	// mostAtOnce is how many are sent a copy at the same time: each copy is held in memory.
+	mostAtOnce = 4
 )
 
 // ErrNobody is the error of Take where no program hands copies out.
 var ErrNobody = errors.New("nobody hands out a copy")
 
-// Serve hands out what write writes to everybody who asks in the folder, one after another,
-// until stop is called. rescue, if not nil, is deferred in the goroutine that does it.
+// Serve hands out what write writes to everybody who asks in the folder, until stop is called.
 //
 // Errors: where the folder or the system takes no socket.
-func Serve(folder string, write func(io.Writer) error, rescue func()) (stop func(), err error) {
+func Serve(folder string, write func(io.Writer) error) (stop func(), err error) {
 	l, err := listen(filepath.Join(folder, socketName))
 	if err != nil {
 		return nil, err
@@ -45,15 +47,18 @@ func Serve(folder string, write func(io.Writer) error, rescue func()) (stop func
 	done := make(chan struct{})
 	go func() {
 		defer close(done)
-		if rescue != nil {
-			defer rescue()
-		}
-		for {
+		var sending sync.WaitGroup
+		defer sending.Wait()
+		for free := make(chan struct{}, mostAtOnce); ; {
+			free <- struct{}{}
 			c, err := l.Accept()
 			if err != nil {
 				return // closed
 			}
-			send(c, write)
+			sending.Go(func() {
+				send(c, write)
+				<-free
+			})
 		}
 	}()
 	return func() {
@@ -93,28 +98,42 @@ func listen(path string) (net.Listener, error) {
 // send writes one copy; who asked and went is not waited for.
 func send(c net.Conn, write func(io.Writer) error) {
 	defer func() { _ = c.Close() }()
-	text := ""
-	if err := write(pieces{c}); err != nil {
+	p, text := &pieces{Conn: c}, ""
+	if err := write(p); err != nil {
 		text = err.Error()
 	}
-	text = text[:min(len(text), mostText)]
-	_, _ = pieces{c}.Write(nil)
-	_, _ = pieces{c}.Write([]byte(text))
+	p.piece(nil)
+	p.piece([]byte(text[:min(len(text), mostText)]))
 }
 
-type pieces struct{ net.Conn }
+// pieces is what one asker is sent.
+type pieces struct {
+	net.Conn
+	gone error // why the asker takes no more
+}
 
-func (p pieces) Write(b []byte) (int, error) {
+func (p *pieces) Write(b []byte) (int, error) {
 	if len(b) > mostPiece {
 		return 0, fmt.Errorf("%d bytes are too many for a copy", len(b))
 	}
-	if err := p.SetDeadline(time.Now().Add(takesAtMost)); err != nil {
-		return 0, err
+	if len(b) > 0 { // a piece of no length would end the copy
+		p.piece(b)
 	}
-	if _, err := p.Conn.Write(binary.BigEndian.AppendUint32(nil, uint32(len(b)))); err != nil {
-		return 0, err
+	if p.gone != nil {
+		return 0, p.gone
 	}
-	return p.Conn.Write(b)
+	return len(b), nil
+}
+
+func (p *pieces) piece(b []byte) {
+	if p.gone == nil {
+		p.gone = p.SetDeadline(time.Now().Add(takesAtMost))
+	}
+	for _, part := range [][]byte{binary.BigEndian.AppendUint32(nil, uint32(len(b))), b} {
+		if p.gone == nil {
+			_, p.gone = p.Conn.Write(part)
+		}
+	}
 }
 
 // Take writes the copy that is handed out in the folder.
@@ -132,7 +151,7 @@ func Take(folder string, into io.Writer) error {
 			_, err = io.CopyN(into, c, n)
 		}
 		if err != nil {
-			return fmt.Errorf("the window with the record gave no whole copy: %w", err)
+			return noWhole(err)
 		}
 		if n == 0 {
 			break
@@ -140,16 +159,24 @@ func Take(folder string, into io.Writer) error {
 	}
 	n, err := next(c, mostText)
 	if err != nil {
-		return fmt.Errorf("the window with the record gave no whole copy: %w", err)
+		return noWhole(err)
 	}
 	text := make([]byte, n)
 	if _, err := io.ReadFull(c, text); err != nil {
-		return fmt.Errorf("the window with the record gave no whole copy: %w", err)
+		return noWhole(err)
 	}
 	if n > 0 {
 		return errors.New(string(text))
 	}
 	return nil
+}
+
+// noWhole says why a copy broke off. The socket's path helps nobody who reads that.
+func noWhole(err error) error {
+	if op := (*net.OpError)(nil); errors.As(err, &op) {
+		err = op.Err
+	}
+	return fmt.Errorf("the window with the record gave no whole copy: %w", err)
 }
 
 // next is the length of the next piece.

@@ -20,7 +20,7 @@ func served(t *testing.T, write func(io.Writer) error) (folder string, stop func
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { _ = os.RemoveAll(folder) })
-	stop, err = Serve(folder, write, nil)
+	stop, err = Serve(folder, write)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -52,7 +52,7 @@ func TestACopyComesWhole(t *testing.T) {
 		t.Errorf("the socket is %v, %v", info.Mode(), err)
 	}
 	// One that was left by a kill does not stand in the way of the next.
-	again, err := Serve(folder, func(w io.Writer) error { _, err := w.Write([]byte("new")); return err }, nil)
+	again, err := Serve(folder, func(w io.Writer) error { _, err := w.Write([]byte("new")); return err })
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -124,5 +124,78 @@ func TestWhoAsksAndGoes(t *testing.T) {
 	began := time.Now()
 	if stop(); time.Since(began) > 2*answersIn {
 		t.Errorf("the end took %v", time.Since(began))
+	}
+}
+
+// Windows that ask and take nothing keep no other from its copy; such a one is waited for
+// once, not for each piece.
+func TestWhoAsksAndHangs(t *testing.T) {
+	t.Parallel()
+	folder, _ := served(t, func(w io.Writer) error {
+		_, err := w.Write(make([]byte, 1<<20))
+		return err
+	})
+	for range 3 {
+		c, err := net.Dial("unix", filepath.Join(folder, socketName))
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer func() { _ = c.Close() }()
+	}
+	began := time.Now()
+	if err := Take(folder, io.Discard); err != nil || time.Since(began) > takesAtMost/2 {
+		t.Errorf("beside three that hang: %v after %v", err, time.Since(began))
+	}
+
+	c := &hung{}
+	send(c, func(w io.Writer) error {
+		_, first := w.Write([]byte("wool"))
+		_, then := w.Write([]byte("wool"))
+		if !errors.Is(first, os.ErrDeadlineExceeded) || !errors.Is(then, os.ErrDeadlineExceeded) {
+			t.Errorf("a window that takes nothing: %v, %v", first, then)
+		}
+		return first
+	})
+	if c.waited != 1 {
+		t.Errorf("waited %d times for one that hangs", c.waited)
+	}
+}
+
+// hung takes nothing until its time is over.
+type hung struct {
+	net.Conn
+	waited int
+}
+
+func (*hung) SetDeadline(time.Time) error { return nil }
+func (*hung) Close() error                { return nil }
+func (h *hung) Write([]byte) (int, error) {
+	h.waited++
+	return 0, os.ErrDeadlineExceeded
+}
+
+// A Write of nothing does not end the copy.
+func TestAnEmptyWriteIsNoEnd(t *testing.T) {
+	t.Parallel()
+	folder, _ := served(t, func(w io.Writer) error {
+		for _, s := range []string{"wo", "", "ol"} {
+			if n, err := w.Write([]byte(s)); err != nil || n != len(s) {
+				t.Errorf("%q: %d, %v", s, n, err)
+			}
+		}
+		return nil
+	})
+	var got bytes.Buffer
+	if err := Take(folder, &got); err != nil || got.String() != "wool" {
+		t.Errorf("%q came, %v", got.String(), err)
+	}
+}
+
+// What the person reads of a copy that broke off does not name the socket.
+func TestNoCopyNamesNoSocket(t *testing.T) {
+	t.Parallel()
+	err := noWhole(&net.OpError{Op: "read", Net: "unix", Addr: &net.UnixAddr{Name: "/home/invented/" + socketName}, Err: os.ErrDeadlineExceeded})
+	if !errors.Is(err, os.ErrDeadlineExceeded) || strings.Contains(err.Error(), socketName) {
+		t.Error(err)
 	}
 }
