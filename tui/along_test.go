@@ -20,6 +20,8 @@ import (
 type fakeAlong struct {
 	printer bool
 	written map[string]string
+	counted []string // the tags that count as printed
+	refuse  error    // of noting that
 }
 
 func (a *fakeAlong) Place(name string) string { return "/home/invented/" + name }
@@ -50,14 +52,20 @@ func (a *fakeAlong) Card(w io.Writer, fleece string, _ measure.System) error {
 	return base.Warning("a letter is missing in it")
 }
 
-func (a *fakeAlong) DayTags(w io.Writer, id shed.DayID, d session.Day, _ measure.System) error {
-	_, err := fmt.Fprintf(w, "tags of %d: %d", id, len(d.Washed()))
-	return err
+func (a *fakeAlong) DayTags(w io.Writer, id shed.DayID, d session.Day, _ measure.System) (func() error, error) {
+	return a.tags(w, fmt.Sprintf("tags of %d: %d", id, len(d.Washed())))
 }
 
-func (a *fakeAlong) FleeceTags(w io.Writer, fleece string, _ measure.System) error {
-	_, err := io.WriteString(w, "tags of "+fleece)
-	return err
+func (a *fakeAlong) FleeceTags(w io.Writer, fleece string, _ measure.System) (func() error, error) {
+	return a.tags(w, "tags of "+fleece)
+}
+
+func (a *fakeAlong) tags(w io.Writer, text string) (func() error, error) {
+	_, err := io.WriteString(w, text)
+	return func() error {
+		a.counted = append(a.counted, text)
+		return a.refuse
+	}, err
 }
 
 func withAlong(_ *person, d *base.Deps) { d.Along = &fakeAlong{written: map[string]string{}} }
@@ -102,6 +110,45 @@ func TestTakenAlong(t *testing.T) {
 	p.press("esc", "esc", "f", "enter", "s", "enter", "enter", "enter")
 	has("/home/invented/fleece-f2.pdf", "card of f2")
 	p.says("but a letter is missing in it")
+}
+
+// TestTagsCountOncePrinted: tags count as printed when their file is there or the printer has
+// taken them, and not before; where that is not noted, the screen says so.
+func TestTagsCountOncePrinted(t *testing.T) {
+	p := newPerson(t, true, withRecord, withAlong)
+	a := p.app.env.Along.(*fakeAlong)
+	a.printer = true
+	p.resize(120, 40)
+	counts := func(when string, want int) {
+		t.Helper()
+		p.settled()
+		if len(a.counted) != want {
+			t.Errorf("%s: %q count as printed, want %d", when, a.counted, want)
+		}
+	}
+	toFile, toPrinter := []string{"enter", "enter"}, []string{"down", "enter"}
+	dayTags := func(where ...string) { p.press("s", "down", "down", "enter"); p.press(where...) }
+	p.press("d", "enter")
+	a.written["/home/invented/wash-day-2-2026-03-16-tags.pdf"] = "there already"
+	a.written["print wash-day-2-2026-03-16-tags.pdf"] = "no paper"
+	dayTags(toFile...)
+	counts("a file that is there already", 0)
+	dayTags(toPrinter...)
+	counts("a printer that refuses", 0)
+	clear(a.written)
+	dayTags(toFile...)
+	counts("in a file", 1)
+	changes := p.app.env.Record.Changes
+	dayTags(toPrinter...)
+	counts("on the printer", 2)
+	if p.app.env.Record.Changes == changes {
+		t.Error("what the fleece list says of its tags is not read anew")
+	}
+	a.refuse = errors.New("the disk is full")
+	p.press("esc", "esc", "f", "enter", "s", "down", "enter")
+	p.press(toPrinter...)
+	counts("a fleece's", 3)
+	p.says("sent to the printer, but the disk is full")
 }
 
 // TestPlainReview: without a screen the look back tells what to change itself, and names no key.

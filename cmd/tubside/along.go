@@ -75,33 +75,30 @@ func (a along) Card(w io.Writer, fleece string, u measure.System) error {
 	return warned(c.Write(w))
 }
 
-func (a along) DayTags(w io.Writer, id shed.DayID, d session.Day, u measure.System) error {
+func (a along) DayTags(w io.Writer, id shed.DayID, d session.Day, u measure.System) (printed func() error, err error) {
 	found, err := bagsOf(a.s)(tags.FromDay(id, d, time.Local))
 	if err != nil {
-		return err
+		return nil, err
 	}
 	return a.sheet(w, found, u)
 }
 
-func (a along) FleeceTags(w io.Writer, fleece string, u measure.System) error {
+func (a along) FleeceTags(w io.Writer, fleece string, u measure.System) (printed func() error, err error) {
 	found, err := bagsOf(a.s)((&tagging{fleece: fleece, units: u}).byFleece(a.s))
 	if err != nil {
-		return err
+		return nil, err
 	}
 	return a.sheet(w, found, u)
 }
 
-// sheet is of plain paper, with lines to cut along, and is remembered as printed.
-func (a along) sheet(w io.Writer, found []tags.Tag, u measure.System) error {
+// sheet is of plain paper, with lines to cut along; printed remembers that it is.
+func (a along) sheet(w io.Writer, found []tags.Tag, u measure.System) (printed func() error, err error) {
 	grid, err := (&tagging{units: u}).grid()
 	if err != nil {
-		return err
+		return nil, err
 	}
 	warnings, err := tags.Sheet{Units: u, Grid: grid, Outline: true, Made: time.Now()}.Write(w, found)
-	if err == nil {
-		err = a.s.SavePrinted(printedNow(found))
-	}
-	return warned(warnings, err)
+	return func() error { return notedPrinted(a.s, found) }, warned(warnings, err)
 }
 
 // warned makes an error of warnings.

@@ -14,7 +14,7 @@ import (
 )
 
 // What is taken along from the screen: into a new file, or to the print service, whose
-// refusal is passed on. Tags are remembered as printed.
+// refusal is passed on. Tags are remembered as printed when they are, not when they are written.
 func TestAlongFromTheScreen(t *testing.T) {
 	dir := t.TempDir()
 	if err := makeDay(filepath.Join(dir, fileName)); err != nil {
@@ -30,13 +30,14 @@ func TestAlongFromTheScreen(t *testing.T) {
 		t.Fatal(err)
 	}
 	a := along{s}
+	var printed func() error
 	for name, x := range map[string]struct {
 		write  func(io.Writer) error
 		begins string
 	}{
 		"page": {func(w io.Writer) error { return a.Page(w, 1, d, measure.Metric) }, "<!doctype html>"},
-		"tags": {func(w io.Writer) error { return a.DayTags(w, 1, d, measure.US) }, "%PDF-"},
-		"bags": {func(w io.Writer) error { return a.FleeceTags(w, "f1", measure.US) }, "%PDF-"},
+		"tags": {func(w io.Writer) (err error) { printed, err = a.DayTags(w, 1, d, measure.US); return err }, "%PDF-"},
+		"bags": {func(w io.Writer) (err error) { printed, err = a.FleeceTags(w, "f1", measure.US); return err }, "%PDF-"},
 		"card": {func(w io.Writer) error { return a.Card(w, "f1", measure.Metric) }, "%PDF-"},
 	} {
 		path := filepath.Join(dir, name)
@@ -49,6 +50,12 @@ func TestAlongFromTheScreen(t *testing.T) {
 		if err := a.File(path, x.write); err == nil || !strings.Contains(err.Error(), "exists already") {
 			t.Errorf("%s over the first: %v", name, err)
 		}
+	}
+	if kept, err := s.Printed(); err != nil || len(kept) > 0 {
+		t.Errorf("printed before they are: %+v, %v", kept, err)
+	}
+	if err := printed(); err != nil {
+		t.Error(err)
 	}
 	if kept, err := s.Printed(); err != nil || len(kept) != 1 || kept[0].Batch != "A1" {
 		t.Errorf("printed: %+v, %v", kept, err)

@@ -197,7 +197,7 @@ func (t *tagging) run(o *options, sys system) error {
 		return nil
 	}
 	if err := keepPrinted(o.file(), found); err != nil { // they are printed all the same
-		sys.warn([]string{"which tags were printed is not kept: " + err.Error()})
+		sys.warn([]string{err.Error()})
 	}
 	return nil
 }
@@ -206,19 +206,27 @@ func (t *tagging) run(o *options, sys system) error {
 func keepPrinted(path string, found []tags.Tag) error {
 	s, err := store.Open(path)
 	if err != nil {
-		return err
+		return notNoted(err)
 	}
-	return errors.Join(s.SavePrinted(printedNow(found)), s.Close())
+	return errors.Join(notedPrinted(s, found), s.Close())
 }
 
-// printedNow is what is remembered of tags that are printed now.
-func printedNow(found []tags.Tag) []tag.Printed {
+// notNoted says that tags are printed which the record does not know as printed.
+func notNoted(err error) error {
+	if err != nil {
+		err = fmt.Errorf("which tags were printed is not kept: %w", err)
+	}
+	return err
+}
+
+// notedPrinted remembers tags as printed now.
+func notedPrinted(s *store.Store, found []tags.Tag) error {
 	now := make([]tag.Printed, len(found))
 	for i, t := range found {
 		now[i] = t.Record
 		now[i].At = time.Now().UTC()
 	}
-	return now
+	return notNoted(s.SavePrinted(now))
 }
 
 // outOfDate says which of the tags were printed before under another name.

@@ -69,11 +69,12 @@ type Along interface {
 	// Printer says that the system has a print service; Print gives it text or PDF.
 	Printer() bool
 	Print(name string, write func(io.Writer) error) error
-	// Page writes the look back at a day as one page of HTML, DayTags the tags of its bags.
+	// Page writes the look back at a day as one page of HTML, DayTags the tags of its bags:
+	// printed is called once they are on paper or in their file.
 	Page(w io.Writer, id shed.DayID, d session.Day, u measure.System) error
-	DayTags(w io.Writer, id shed.DayID, d session.Day, u measure.System) error
+	DayTags(w io.Writer, id shed.DayID, d session.Day, u measure.System) (printed func() error, err error)
 	// Card writes one page about a fleece, by its mark, and FleeceTags the tags of its bags of
 	// all days, both as PDF.
 	Card(w io.Writer, fleece string, u measure.System) error
-	FleeceTags(w io.Writer, fleece string, u measure.System) error
+	FleeceTags(w io.Writer, fleece string, u measure.System) (printed func() error, err error)
 }

@@ -21,6 +21,16 @@ type Paper struct {
 	Name   string // proposed for its file
 	Prints bool   // a printer takes it: text or PDF
 	Write  func(io.Writer) error
+	Done   func() error // nil, or what follows once its file is there or the printer has it
+}
+
+// Tags are tags for bags, which count as printed once they are.
+func Tags(name string, write func(io.Writer) (printed func() error, err error)) Paper {
+	var printed func() error
+	return Paper{Words: "tags for its bags, to cut out (PDF)", Name: name, Prints: true, Write: func(w io.Writer) (err error) {
+		printed, err = write(w)
+		return err
+	}, Done: func() error { return printed() }}
 }
 
 // Text is a paper of lines.
@@ -73,9 +83,19 @@ func TakeAlong(s base.Screen, e *base.Env, papers ...Paper) tea.Cmd {
 				return nil
 			}
 			if onPaper {
-				return warning, e.Along.Print(p.Name, write)
+				err = e.Along.Print(p.Name, write)
+			} else {
+				err = e.Along.File(path, write)
 			}
-			return warning, e.Along.File(path, write)
+			if err == nil && p.Done != nil {
+				if not := p.Done(); not != nil {
+					if warning != "" {
+						warning += "; "
+					}
+					warning += base.Warning(not.Error())
+				}
+			}
+			return warning, err
 		}, func(warning base.Warning, err error) tea.Cmd {
 			where := "in " + path
 			if onPaper {
@@ -88,6 +108,9 @@ func TakeAlong(s base.Screen, e *base.Env, papers ...Paper) tea.Cmd {
 				e.Refuse(err)
 			} else {
 				e.Tell("%s: %s", p.Words, where)
+				if p.Done != nil {
+					e.Record.Changes++
+				}
 			}
 			return nil
 		})

@@ -116,7 +116,7 @@ func (s *cardScreen) along() tea.Cmd {
 	e, id, u := s.E, s.id, s.E.Kit.Units
 	return form.TakeAlong(s, e,
 		form.Paper{Words: "the fleece's card, one page (PDF)", Name: "fleece-" + id + ".pdf", Prints: true, Write: func(w io.Writer) error { return e.Along.Card(w, id, u) }},
-		form.Paper{Words: "tags for its bags, to cut out (PDF)", Name: "fleece-" + id + "-tags.pdf", Prints: true, Write: func(w io.Writer) error { return e.Along.FleeceTags(w, id, u) }})
+		form.Tags("fleece-"+id+"-tags.pdf", func(w io.Writer) (func() error, error) { return e.Along.FleeceTags(w, id, u) }))
 }
 
 func (s *cardScreen) delete(x ledger.Entry) tea.Cmd {

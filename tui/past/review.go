@@ -369,7 +369,7 @@ func Along(s base.Screen, e *base.Env, id shed.DayID, d session.Day) tea.Cmd {
 		}),
 	}
 	if len(d.Washed()) > 0 {
-		papers = append(papers, form.Paper{Words: "tags for its bags, to cut out (PDF)", Name: name + "-tags.pdf", Prints: true, Write: func(w io.Writer) error { return e.Along.DayTags(w, id, d, u) }})
+		papers = append(papers, form.Tags(name+"-tags.pdf", func(w io.Writer) (func() error, error) { return e.Along.DayTags(w, id, d, u) }))
 	}
 	return form.TakeAlong(s, e, papers...)
 }
