@@ -21,7 +21,8 @@ func TestCommandsWhileTheDayIsOpen(t *testing.T) {
 	first := open(t, nil, exe, "--data", dir)
 	first.see("A wash day is still open")
 	for _, c := range []struct{ args, want string }{
-		{"tags", "001J"}, {"tags --code 001J", "001J"}, {"tags --pdf " + filepath.Join(out, "labels.pdf"), "labels.pdf"},
+		{"tags", "001J"}, {"tags", "open in another window: tags that are printed from there are noted"},
+		{"tags --code 001J", "001J"}, {"tags --pdf " + filepath.Join(out, "labels.pdf"), "labels.pdf"},
 		{"export --csv -", "batch"}, {"export --json " + filepath.Join(out, "all.json"), "is written"},
 		{"backup " + filepath.Join(out, "copy.db"), "are copied"}, {"check", "All of it is whole"},
 		{"review", "ash day 1"}, {"review --html " + filepath.Join(out, "day.html"), "is in"},
