@@ -76,29 +76,26 @@ func (a along) Card(w io.Writer, fleece string, u measure.System) error {
 }
 
 func (a along) DayTags(w io.Writer, id shed.DayID, d session.Day, u measure.System) (printed func() error, err error) {
-	found, err := bagsOf(a.s)(tags.FromDay(id, d, time.Local))
-	if err != nil {
-		return nil, err
-	}
-	return a.sheet(w, found, u)
+	return a.sheet(w, u, "", func(*tagging) ([]tags.Tag, error) { return tags.FromDay(id, d, time.Local) })
 }
 
 func (a along) FleeceTags(w io.Writer, fleece string, u measure.System) (printed func() error, err error) {
-	found, err := bagsOf(a.s)((&tagging{fleece: fleece, units: u}).byFleece(a.s))
-	if err != nil {
-		return nil, err
-	}
-	return a.sheet(w, found, u)
+	return a.sheet(w, u, fleece, func(t *tagging) ([]tags.Tag, error) { return t.byFleece(a.s) })
 }
 
 // sheet is of plain paper, with lines to cut along; printed remembers that it is.
-func (a along) sheet(w io.Writer, found []tags.Tag, u measure.System) (printed func() error, err error) {
-	grid, err := (&tagging{units: u}).grid()
+func (a along) sheet(w io.Writer, u measure.System, fleece string, find func(*tagging) ([]tags.Tag, error)) (printed func() error, err error) {
+	t := &tagging{fleece: fleece, units: u}
+	grid, err := t.grid()
+	if err != nil {
+		return nil, err
+	}
+	found, err := t.bags(a.s)(find(t))
 	if err != nil {
 		return nil, err
 	}
 	warnings, err := tags.Sheet{Units: u, Grid: grid, Outline: true, Made: time.Now()}.Write(w, found)
-	return func() error { return notedPrinted(a.s, found) }, warned(warnings, err)
+	return func() error { return notedPrinted(a.s, found) }, warned(append(t.left, warnings...), err)
 }
 
 // warned makes an error of warnings.

@@ -47,6 +47,8 @@ type tagging struct {
 	skip    int
 	outline bool
 	units   measure.System
+
+	left []string // a sentence of what find left out
 }
 
 func newTags(o *options, sys system) *cobra.Command {
@@ -186,6 +188,7 @@ func (t *tagging) run(o *options, sys system) error {
 	if err != nil {
 		return err
 	}
+	sys.warn(t.left)
 	if err := t.print(sys, found, o.theme().ASCII); err != nil {
 		return err
 	}
@@ -244,7 +247,7 @@ func (t *tagging) find(s *store.Store, out io.Writer) ([]tags.Tag, error) {
 	case t.code != "":
 		return t.byCode(s, out)
 	case t.fleece != "":
-		return bagsOf(s)(t.byFleece(s))
+		return t.bags(s)(t.byFleece(s))
 	}
 	id := shed.DayID(t.day)
 	if id == 0 {
@@ -265,7 +268,7 @@ func (t *tagging) find(s *store.Store, out io.Writer) ([]tags.Tag, error) {
 	if err == nil && len(all) == 0 {
 		return nil, fmt.Errorf("nothing was washed on wash day %d: a batch has a tag once it has gone into the water", id)
 	}
-	return bagsOf(s)(all, err)
+	return t.bags(s)(all, err)
 }
 
 func (t *tagging) byCode(s *store.Store, out io.Writer) ([]tags.Tag, error) {
@@ -289,7 +292,7 @@ func (t *tagging) byCode(s *store.Store, out io.Writer) ([]tags.Tag, error) {
 		return nil, fmt.Errorf("the code %s is of batch %s of wash day %d, which was planned but %s", t.code, batch, id, neverIn(d, batch))
 	}
 	if i < 0 {
-		return nil, fmt.Errorf("the code %s is of batch %s of wash day %d, but that day has no such batch: it has %s", t.code, batch, id, marks(all))
+		return nil, fmt.Errorf("the code %s is of batch %s of wash day %d, but that day has no such batch: it has %s", t.code, batch, id, listed(marks(all)))
 	}
 	days, err := daysOf(s)
 	if err == nil && t.pdf == "" {
@@ -333,29 +336,43 @@ func neverIn(d session.Day, batch string) string {
 // marksShown is how many batches a sentence names.
 const marksShown = 10
 
-func marks(all []tags.Tag) string {
+func marks(all []tags.Tag) []string {
 	var out []string
-	for i, t := range all {
-		if i == marksShown {
-			return strings.Join(out, ", ") + " and more"
-		}
+	for _, t := range all {
 		out = append(out, t.Batch)
 	}
-	return strings.Join(out, ", ")
+	return out
 }
 
-// bagsOf leaves out the tags of bags that were emptied, to be washed again. Their codes print
+func listed(names []string) string {
+	if len(names) > marksShown {
+		return strings.Join(names[:marksShown], ", ") + " and more"
+	}
+	return strings.Join(names, ", ")
+}
+
+// bags leaves out the tags of bags that were emptied, to be washed again. Their codes print
 // them still.
-func bagsOf(s *store.Store) func([]tags.Tag, error) ([]tags.Tag, error) {
+func (t *tagging) bags(s *store.Store) func([]tags.Tag, error) ([]tags.Tag, error) {
 	return func(found []tags.Tag, err error) ([]tags.Tag, error) {
 		if err != nil || len(found) == 0 {
 			return found, err
 		}
 		days, err := daysOf(s)
-		before, first := ledger.WashedAgain(days), found[0].Code
-		found = slices.DeleteFunc(found, func(x tags.Tag) bool { return before.Has(x.Record.Day, x.Batch) })
+		var gone []string
+		first := found[0].Code
+		found = slices.DeleteFunc(found, func(x tags.Tag) bool {
+			now, again := ledger.AgainAs(days, x.Record.Day, x.Batch)
+			if again {
+				gone = append(gone, fmt.Sprintf("%s of wash day %d (now %s of wash day %d)", x.Batch, x.Record.Day, now.Batch, now.Day))
+			}
+			return again
+		})
 		if err == nil && len(found) == 0 {
 			err = fmt.Errorf("all of it was washed again, and is in bags of that day: `tubside tags --code %s` says which", first)
+		}
+		if len(gone) > 0 {
+			t.left = []string{"no tag for what was washed again since: " + listed(gone)}
 		}
 		return found, err
 	}

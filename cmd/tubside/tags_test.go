@@ -12,6 +12,7 @@ import (
 	"fleece.example/tubside/cmd/tubside/exchange"
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/store"
 )
@@ -142,12 +143,22 @@ func TestTagsOfABatchWashedAgain(t *testing.T) {
 	if err != nil || len(found) != 1 || found[0].Code != "002M" {
 		t.Errorf("%+v (%v)", found, err)
 	}
+	const left = "no tag for what was washed again since: A1 of wash day 1 (now A1 of wash day 2)"
+	if _, err := (along{s}).FleeceTags(io.Discard, f.ID, measure.Metric); err == nil || err.Error() != left {
+		t.Errorf("on the screen: %v", err)
+	}
 	if _, err := (&tagging{day: 1}).find(s, io.Discard); err == nil || !strings.Contains(err.Error(), "`tubside tags --code 001J` says which") {
 		t.Error(err)
 	}
 	var said strings.Builder
 	if _, err := (&tagging{code: "001J"}).byCode(s, &said); err != nil || !strings.Contains(said.String(), "; washed again on wash day 2, as A1, code 002M") {
 		t.Errorf("%s (%v)", said.String(), err)
+	}
+	if err := s.Close(); err != nil {
+		t.Fatal(err)
+	}
+	if text := printed(t, filepath.Dir(s.Path()), "tags", "--fleece", "Bramble"); !strings.Contains(text, "tubside: "+left+"\n") {
+		t.Error(text)
 	}
 }
 
