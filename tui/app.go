@@ -149,10 +149,7 @@ func (a *App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	a.env.Look() // before the clock: what has happened is not later than now
 	a.env.Now = keep.Now(a.env.Clock)
 	cmd := a.route(msg)
-	switch msg.(type) {
-	case tea.KeyMsg, tea.MouseMsg, base.Answer: // what can have changed it
-		a.env.KeepDraft()
-	}
+	a.env.KeepDraft()
 	if s, ok := a.top().(base.RecordScreen); ok {
 		cmd = tea.Batch(cmd, s.Read())
 	}

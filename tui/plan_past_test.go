@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"errors"
 	"strings"
 	"testing"
 	"time"
@@ -115,5 +116,35 @@ func TestPlanOutlivesTheProgram(t *testing.T) {
 	p.settled()
 	if got := len(p.ledger.Next.Plan.Batches); got > 0 {
 		t.Errorf("of the plan that was begun %d batches are kept", got)
+	}
+}
+
+// TestPlanIsSavedOnceItCanBe: a plan that could not be saved is, without a further change, once
+// the disk takes it; meanwhile that is not tried at each key.
+func TestPlanIsSavedOnceItCanBe(t *testing.T) {
+	p := newPerson(t, true, withRecord)
+	tried := 0
+	p.ledger.Ask = func(what string) {
+		p.mayAsk(what)
+		if what == "SaveDraft" {
+			tried++
+		}
+	}
+	p.press("f", "enter", "p", "enter", "enter", "enter", "9", "0", "0")
+	p.ledger.Err, tried = errors.New("the disk is full"), 0
+	p.press("ctrl+s")
+	p.says("the plan could not be saved: the disk is full")
+	p.press("down", "up")
+	if tried != 1 {
+		t.Errorf("it is tried %d times within 3 s", tried)
+	}
+	p.wait(10 * time.Second)
+	p.ledger.Err = nil
+	p.wait(10 * time.Second)
+	if want, got := p.app.env.Planned.Plan.Batches, p.ledger.Next.Plan.Batches; len(want) < 2 || len(got) != len(want) {
+		t.Errorf("%d of %d batches are saved", len(got), len(want))
+	}
+	if p.wait(10 * time.Second); tried != 3 {
+		t.Errorf("it is tried %d times, once it is saved too", tried)
 	}
 }

@@ -195,7 +195,11 @@ type planning struct {
 	// Begin is when it is to begin, ReadyBy when it is to be done; zero: now, and no matter.
 	Begin, ReadyBy time.Time
 	kept           ledger.Draft // as the store has it
+	failedAt       time.Time    // when it could not be saved last
 }
+
+// draftAgain is after how long a plan is saved once more that could not be.
+const draftAgain = 5 * time.Second
 
 // TakeDraft goes on with the plan that was being made when the program was left.
 func (e *Env) TakeDraft() {
@@ -216,7 +220,7 @@ func (e *Env) TakeDraft() {
 	}
 }
 
-// KeepDraft keeps the plan as it is being made, if it has changed.
+// KeepDraft keeps the plan as it is being made, if the store does not have it so.
 func (e *Env) KeepDraft() {
 	if e.Rehearsal != nil {
 		return
@@ -225,13 +229,15 @@ func (e *Env) KeepDraft() {
 	if now := e.Planned; len(now.Plan.Batches) > 0 {
 		d = ledger.Draft{Plan: shed.Plan{Method: now.Plan.Method, Fleeces: now.Plan.Fleeces, Batches: now.Plan.Batches}, Begin: now.Begin, ReadyBy: now.ReadyBy}
 	}
-	if reflect.DeepEqual(d, e.Planned.kept) {
+	if reflect.DeepEqual(d, e.Planned.kept) || e.Now.Before(e.Planned.failedAt.Add(e.Real(draftAgain))) {
+		return
+	}
+	if err := e.Keep(func() error { return e.Ledger.SaveDraft(d) }); err != nil {
+		e.Planned.failedAt = e.Now
+		e.Refuse(fmt.Errorf("the plan could not be saved: %w", err))
 		return
 	}
 	e.Planned.kept = d
-	if err := e.Keep(func() error { return e.Ledger.SaveDraft(d) }); err != nil {
-		e.Refuse(fmt.Errorf("the plan could not be saved: %w", err))
-	}
 }
 
 // Humidity is that of the room, as it was typed last with a dry weight.
