@@ -118,8 +118,8 @@ func (r role) of(o Options) lipgloss.Color {
 func New(out io.Writer, o Options) Theme {
 	r := lipgloss.NewRenderer(out)
 	r.SetHasDarkBackground(!o.Light)
-	// Without colours too: bold, reverse and underline carry meanings, and the
-	// less profile would drop them.
+	// Without colours too: bold, reverse and underline carry meanings, and the profile
+	// of none (termenv.Ascii) drops them.
 	r.SetColorProfile(termenv.ANSI256)
 	fg := func(x role) lipgloss.Style {
 		if c := x.of(o); c != "" {
