@@ -113,12 +113,14 @@ type (
 		RH    float64
 		Sure  bool
 	}
-	// WeighWet enters the weight of a batch that is spun or dries. AskedAt is when that
+	// WeighWet enters the weight of a batch that is spun or dries. InPlace says that the
+	// last one was mistyped: this takes its place. AskedAt is when that
 	// was asked about which Sure insists on: what was promised then holds.
 	WeighWet struct {
 		Batch   string
 		MassG   float64
 		Scale   shed.Scale
+		InPlace bool
 		Sure    bool
 		AskedAt time.Time
 	}

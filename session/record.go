@@ -185,6 +185,10 @@ func decideWeighWet(d Day, c WeighWet, now time.Time) ([]Event, error) {
 	if err := c.Scale.Check(u); err != nil {
 		return nil, err
 	}
+	if c.InPlace && len(fate.Wet) > 0 { // what it is asked about is what stays
+		fate.Wet = fate.Wet[:len(fate.Wet)-1]
+		d.setFate(b.ID, fate)
+	}
 	var odd error
 	if least := d.leastDryG(b); c.MassG < least {
 		odd = shed.Unlikelyf("%s: %s of %s raw is less than such fleece weighs dry (%s at least): is it the right batch?", b.ID, u.Mass(c.MassG), u.Mass(b.RawG), u.Mass(least))
@@ -194,7 +198,7 @@ func decideWeighWet(d Day, c WeighWet, now time.Time) ([]Event, error) {
 	}
 	e := BatchWeighedWet{Batch: c.Batch, MassG: c.MassG, Scale: c.Scale}
 	if c.Sure { // what was asked about for itself was not said to take a place
-		e.InPlace = odd == nil && !c.AskedAt.IsZero() && corrects(fate, c.AskedAt)
+		e.InPlace = c.InPlace || odd == nil && !c.AskedAt.IsZero() && corrects(fate, c.AskedAt)
 		return []Event{e}, nil
 	}
 	if odd != nil {
@@ -219,6 +223,7 @@ func decideWeighWet(d Day, c WeighWet, now time.Time) ([]Event, error) {
 	if _, err := Apply(d, Recorded{At: now, Event: e}).Drying(b.ID); err != nil {
 		return nil, shed.Unlikelyf("%s: %v", b.ID, err)
 	}
+	e.InPlace = c.InPlace
 	return []Event{e}, nil
 }
 

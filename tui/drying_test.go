@@ -100,6 +100,55 @@ func TestCorrectionHoldsWhileItsFormIsOpen(t *testing.T) {
 	}
 }
 
+// TestAWeightPutRightNextDay: where a batch weighs far more than before, what the weight before
+// was is asked: one that was mistyped is replaced, and nothing is said to have got wet.
+func TestAWeightPutRightNextDay(t *testing.T) {
+	for _, mistyped := range []bool{true, false} {
+		p := newPerson(t, true, withRecord)
+		p.resize(120, 40)
+		p.wait(26 * time.Hour)
+		p.press("r", "home", "enter")
+		p.sees("Weigh A1")
+		p.types("155")
+		p.press("enter", "enter")
+		p.sees("138 g on Mon 13:52, 155 g now")
+		p.everySize()
+		if mistyped {
+			p.press("down", "enter")
+		} else {
+			p.press("enter")
+			p.says("is it the right batch?")
+			p.wait(3 * time.Second)
+			p.press("enter")
+		}
+		p.settled()
+		recs, _ := p.journal.Events(2)
+		wet := session.Replay(recs).Fate["A1"].Wet
+		if n := len(wet); mistyped != (n == 2) || wet[n-1].MassG != 155 || wet[0].MassG != 170 {
+			t.Errorf("mistyped %t: %+v", mistyped, wet)
+		}
+		if mistyped {
+			p.says("A1: 155 g now, in place of 138 g; it should dry to about")
+			p.seesNot("got wet")
+		} else {
+			p.says("it got wet, or this is another batch")
+		}
+		p.wait(time.Hour) // a figure that is no longer heavier takes no place
+		p.press("home", "enter")
+		p.types("200")
+		p.press("enter", "enter", "down", "shift+tab", "shift+tab")
+		p.types("130")
+		p.press("enter", "enter")
+		p.wait(3 * time.Second)
+		p.press("enter")
+		p.settled()
+		recs, _ = p.journal.Events(2)
+		if now := session.Replay(recs).Fate["A1"].Wet; len(now) != len(wet)+1 {
+			t.Errorf("mistyped %t, then a lighter one: %+v", mistyped, now)
+		}
+	}
+}
+
 // TestHowItCameOut: a key says how a batch came out; the look-back and its fleece's card
 // have it.
 func TestHowItCameOut(t *testing.T) {

@@ -14,6 +14,7 @@ import (
 	"fleece.example/tubside/session/lookback"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/session/yield"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/draw"
 	"fleece.example/tubside/tui/form"
@@ -35,6 +36,7 @@ type weighing struct {
 	massG   float64
 	rh      float64
 	scale   shed.Scale
+	slip    bool   // the weight before was mistyped
 	refused string // the figure refused as unlikely: the same once more insists
 	askedAt time.Time
 }
@@ -62,7 +64,7 @@ func newWeighing(e *base.Env, l *base.Live, kind weighKind, batch string, done f
 func (w *weighing) command(sure bool) session.Command {
 	switch w.kind {
 	case weighWet:
-		return session.WeighWet{Batch: w.batch, MassG: w.massG, Scale: w.scale, Sure: sure, AskedAt: w.askedAt}
+		return session.WeighWet{Batch: w.batch, MassG: w.massG, Scale: w.scale, InPlace: w.instead() > 0, Sure: sure, AskedAt: w.askedAt}
 	case weighRaw:
 		return session.WeighRaw{Batch: w.batch, RawG: w.massG, Scale: w.scale, Sure: sure}
 	case weighSoaked:
@@ -70,6 +72,25 @@ func (w *weighing) command(sure bool) session.Command {
 	case weighDry:
 	}
 	return session.Weigh{Batch: w.batch, DryG: w.massG, Scale: w.scale, RH: w.rh, Sure: sure}
+}
+
+// before is the last weight of the batch, if it speaks against this one: it has gained more
+// since than damp air gives.
+func (w *weighing) before() (last shed.WetWeight, gained bool) {
+	wet := w.l.Day.Fate[w.batch].Wet
+	if w.kind != weighWet || len(wet) == 0 {
+		return last, false
+	}
+	last = wet[len(wet)-1]
+	return last, w.massG > yield.Dampened(last.MassG, last.Scale.ReadToG())
+}
+
+// instead is the mistyped weight that this one takes the place of, in grams, or 0.
+func (w *weighing) instead() float64 {
+	if last, gained := w.before(); gained && w.slip {
+		return last.MassG
+	}
+	return 0
 }
 
 // form asks for the weight, with choices of the batch if there are any.
@@ -101,13 +122,20 @@ func (w *weighing) form(title string, choices []form.Choice[string]) *form.FormS
 		p.Fields = append(p.Fields, w.humidityField())
 	}
 	p.Fields = append(p.Fields, scaleField(e, &w.scale))
-	return form.NewForm(e, title, []*form.Page{p}, w.accept)
+	slip := &form.Page{Title: "The weight before", Fields: []*form.Field{form.ChoiceField("It was", "", &w.slip, false,
+		form.Choice[bool]{Value: false, Words: "right: it got wet since"}, form.Choice[bool]{Value: true, Words: "mistyped: this one takes its place"})}}
+	slip.Hide = func() bool {
+		last, gained := w.before()
+		slip.About = fmt.Sprintf("%s: %s on %s, %s now.", w.batch, u.Mass(last.MassG), u.Moment(last.At.In(e.Zone()), "Mon 15:04"), u.Mass(w.massG))
+		return !gained
+	}
+	return form.NewForm(e, title, []*form.Page{p, slip}, w.accept)
 }
 
 // accept writes the weight down, or says why not and loses nothing.
 func (w *weighing) accept() (tea.Cmd, error) {
 	e := w.e
-	figure := fmt.Sprint(w.batch, w.massG, w.scale)
+	figure, instead := fmt.Sprint(w.batch, w.massG, w.scale, w.slip), w.instead()
 	if err := e.DoOn(w.l, w.command(w.refused == figure)); err != nil {
 		w.refused = ""
 		if base.Unlikely(err) {
@@ -118,7 +146,7 @@ func (w *weighing) accept() (tea.Cmd, error) {
 	if w.kind == weighDry {
 		e.Room = base.Humidity{Part: w.rh, At: e.Now}
 	}
-	w.tell()
+	w.tell(instead)
 	if kit := e.Kit.Used(w.scale); len(e.Kit.Scales) == 0 || e.Kit.Scales[0] != w.scale {
 		if err := e.Keep(func() error { return e.Ledger.SaveKit(kit) }); err != nil {
 			e.Refuse(fmt.Errorf("the weight is written down, but the scale could not be remembered: %w", err))
@@ -129,8 +157,8 @@ func (w *weighing) accept() (tea.Cmd, error) {
 	return w.done(), nil
 }
 
-// tell says what the weight comes to.
-func (w *weighing) tell() {
+// tell says what the weight comes to, and in place of which it stands, 0: of none.
+func (w *weighing) tell(insteadG float64) {
 	e, u, d := w.e, w.e.Kit.Units, w.l.Day
 	b, _ := d.Batch(w.batch)
 	switch w.kind {
@@ -144,11 +172,14 @@ func (w *weighing) tell() {
 			e.Refuse(err)
 			return
 		}
-		then := ""
+		then, in := "", ""
+		if insteadG > 0 {
+			in = ", in place of " + u.Mass(insteadG)
+		}
 		if w.then != nil && !x.Dry { // what is dry is asked about first
 			then = w.then()
 		}
-		e.Tell("%s: %s now; %s%s", w.batch, u.Mass(w.massG), forecastText(e, x), then)
+		e.Tell("%s: %s now%s; %s%s", w.batch, u.Mass(w.massG), in, forecastText(e, x), then)
 	case weighDry:
 		text := fmt.Sprintf("%s: %s dry of %s raw, yield %s", w.batch, u.Mass(w.massG), u.Mass(b.RawG), lookback.YieldText(u, b.RawG, w.massG))
 		y, ok, err := ledger.YieldOf([]ledger.BatchRow{ledger.RowOf(d, w.batch)}, d.FleeceOf(w.batch).Type, u)
