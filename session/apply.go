@@ -120,11 +120,12 @@ func Apply(d Day, r Recorded) Day {
 		}
 		d.setFate(e.Batch.ID, f)
 	default:
+		var boiledAt time.Time
 		if poursKettle(r.Event) {
-			d.Kettle = KettleRun{}
+			boiledAt, d.Kettle = d.Kettle.ReadyAt(), KettleRun{}
 		}
 		r.At = d.doneAt(r)
-		noteHands(&d, r)
+		noteHands(&d, r, boiledAt)
 		applyTub(&d, r)
 	}
 	d.freeAt, d.deeds = r.At, &deedNode{told, d.deeds}

@@ -25,29 +25,33 @@ func (d Day) handsMin() shed.Hands {
 	return p.HandsMin()
 }
 
-// The minutes that a time seen may have to count: less is a key pressed twice,
-// more is something else done in between.
+// The minutes that a time seen may have to count: less is a key pressed twice, more is something
+// else done in between. A lift so much past the usual minutes is late, not slow: nobody came.
+// Our own choices.
 const (
 	leastHandsMin = 0.1
 	mostHandsMin  = 20.0
+	lateLiftMin   = 3.0
 )
 
 // noteHands keeps what an act took: from when both the person was free (the
-// last thing done) and the act could be done, to when it was done.
-func noteHands(d *Day, r Recorded) {
+// last thing done) and the act could be done, to when it was done. What it pours had boiled at
+// boiledAt, zero for nothing: until then the hands were free.
+func noteHands(d *Day, r Recorded, boiledAt time.Time) {
 	act, tub := ActOf(r.Event)
 	if act == shed.Wait || tub < 0 || tub >= len(d.Tubs) {
 		return
 	}
 	t := d.Tubs[tub]
 	from := t.PhaseAt
+	mostMin := mostHandsMin
 	if act == shed.Lift {
-		from = t.SoakEndAt(r.At)
+		from, mostMin = t.SoakEndAt(r.At), d.usual().Minutes()+lateLiftMin
 	}
 	if d.freeAt.After(from) {
 		from = d.freeAt
 	}
-	if m := measure.MinutesBetween(from, r.At); m >= leastHandsMin && m <= mostHandsMin && !t.Held() {
+	if m := measure.MinutesBetween(from, r.At); m >= leastHandsMin && m <= mostMin && !t.Held() && !boiledAt.After(from) {
 		d.worked = append(d.worked, worked{act, m})
 	}
 }

@@ -167,7 +167,7 @@ func (l *looked) handsTook() map[shed.Action][]float64 {
 	w, out := l.walked(), map[shed.Action][]float64{}
 	for i, f := range w.deeds {
 		together := i+1 < len(w.deeds) && w.deeds[i+1].At.To.Equal(f.At.To)
-		if x := w.waits[i]; !together && f.At.Min() >= leastDeedMin && len(x.kettle) == 0 && len(x.cool) == 0 && !x.tank.Known() && len(w.held[f.Tub]) == 0 {
+		if !together && f.At.Min() >= leastDeedMin && w.handsAll(i) {
 			out[f.Act] = append(out[f.Act], f.At.Min())
 		}
 	}

@@ -201,16 +201,25 @@ func boilOf(k session.KettleRun, by time.Time) Boil {
 	return b
 }
 
+// handsAll says that a deed waited for nothing but hands.
+func (w *walk) handsAll(i int) bool {
+	x := w.waits[i]
+	return len(x.kettle) == 0 && len(x.cool) == 0 && !x.tank.Known() && len(w.held[w.deeds[i].Tub]) == 0
+}
+
 // cut takes from each deed what it cannot have lasted: what such a deed usually took on this
-// day, or was planned to, whichever is longer. The rest nobody came.
+// day, or was planned to, whichever is longer. The rest nobody came. Of a lift the plan alone
+// says it: nobody can tell a slow one from a late one.
 func (w *walk) cut() {
 	hands := w.begun.Plan.HandsMin()
 	took := map[shed.Action][]float64{}
-	for _, f := range w.deeds {
-		took[f.Act] = append(took[f.Act], f.At.Min())
+	for i, f := range w.deeds {
+		if w.handsAll(i) {
+			took[f.Act] = append(took[f.Act], f.At.Min())
+		}
 	}
 	for act, min := range took {
-		if len(min) >= fewDeeds {
+		if act != shed.Lift && len(min) >= fewDeeds {
 			hands[act] = max(hands[act], middle(min))
 		}
 	}

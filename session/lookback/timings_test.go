@@ -92,6 +92,39 @@ func TestTimingsByHand(t *testing.T) {
 	sessiontest.Near(t, "nothing to do", x.RestMin, 88-(9+3+1.5+9+4+2.5)-(7+3.5+1)-0.5, 1e-6)
 }
 
+// Three batches with a wash each. Away for 21 min after each soak: that is nobody who came, and no
+// slow hands. Nor are the 12 min hands' from when the kettle was put on for each bath.
+func TestLateIsNotSlow(t *testing.T) {
+	p := sessiontest.ManyBatches(3, 1)
+	p.Kit.HotTapC = 54
+	p.Method.Steps = slices.DeleteFunc(slices.Clone(p.Method.Steps), func(s shed.Step) bool { return s.Kind == shed.Rinse })
+	for i := range p.Batches {
+		p.Batches[i].Presoak = shed.PresoakNone
+	}
+	r := sessiontest.Start(t, p)
+	for !r.Day.AllRacked() {
+		switch tub := r.Day.Tubs[0]; {
+		case tub.Phase == shed.Soaking:
+			r.Wait(tub.Bath.SoakMin + 21)
+		case tub.Phase == shed.ToFill && r.Day.Fill(0).Pour.KettleL > 0:
+			r.Do(session.TellKettle{}).Wait(12)
+		default:
+			r.Wait(1)
+		}
+		r.Next(0)
+	}
+	x := lookback.TimingsOf(r.Day)
+	hands := r.Day.Plan.HandsMin()
+	for _, h := range x.ByDeed {
+		if h.Act == shed.Lift || h.Act == shed.FillTub {
+			sessiontest.Near(t, "minutes to "+h.Act.String(), h.WasMin/float64(h.Times), hands[h.Act], 1e-6)
+		}
+	}
+	if n := strings.Count(strings.Join(waits(r.Day, x), "; "), "to be lifted: nobody came"); n != 3 {
+		t.Errorf("%d late lifts: %s", n, waits(r.Day, x))
+	}
+}
+
 // A clock that is set forward by an hour while the wash soaks: all before it moves with it.
 func TestTimingsAcrossAClockThatWasSet(t *testing.T) {
 	r := sessiontest.Start(t, sessiontest.OneTub(tapDoes)).Leap(10).Next(0).Leap(11).Next(0).Leap(20)
