@@ -7,7 +7,7 @@ import (
 	"fleece.example/tubside/cooling"
 )
 
-// risesC: a bath that was read so much warmer than before, with nothing poured in between, was
+// risesC: a bath that was read so much warmer than before, with nothing warmer put in between, was
 // misread: four times the error of the difference, and a bath does not warm by itself. Our own choice.
 const risesC = 3.0
 
@@ -25,7 +25,7 @@ func (b *Bath) doubt(d *Day) {
 			if r.Doubtful {
 				continue
 			}
-			if n := len(kept); n > 0 && rise == 0 && r.TempC >= b.Readings[kept[n-1]].TempC+risesC && !b.addedTo(b.Readings[kept[n-1]].At, r.At) {
+			if n := len(kept); n > 0 && rise == 0 && r.TempC >= b.Readings[kept[n-1]].TempC+risesC && !b.warmed(b.Readings[kept[n-1]], r.At) {
 				rise = n
 			}
 			kept = append(kept, i)
@@ -44,10 +44,10 @@ func (b *Bath) doubt(d *Day) {
 	}
 }
 
-// addedTo says that something went in between two readings; one of the same moment as the first went in before it.
-func (b *Bath) addedTo(from, to time.Time) bool {
+// warmed says that something warmer went in after a reading, up to a moment; at its very moment is before it.
+func (b *Bath) warmed(since Reading, to time.Time) bool {
 	return slices.ContainsFunc(b.Changes, func(c HeatChange) bool {
-		return (c.AddL > 0 || c.AddJPerK > 0) && c.At.After(from) && !c.At.After(to)
+		return (c.AddL > 0 || c.AddJPerK > 0) && c.AddC > since.TempC && c.At.After(since.At) && !c.At.After(to)
 	})
 }
 

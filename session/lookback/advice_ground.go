@@ -251,7 +251,7 @@ func earlyReading(days []*looked, s shed.Step) []Advice {
 				}
 				a.Of++
 				at, offC := measure.MinutesBetween(x.SunkAt, read[0].At), math.Abs(read[0].TempC-read[0].ForecastC)
-				if at >= x.PlannedMin/2 && offC >= offReadC {
+				if at >= x.PlannedMin/2 && offC >= offReadC && !x.Readings[0].Doubtful { // which was early, and made the forecast
 					a.Times++
 					a.far(offC)
 					a.From = min(a.From, at)

@@ -51,6 +51,13 @@ func TestGroundOfAdvice(t *testing.T) {
 		at, _, _ := r.Day.TempNow(0, r.Now)
 		return finished(r.Do(reading(at + offC)))
 	}
+	// Misread by -15 °C after 3 min, and read as it was after 12.
+	misread := func() *sessiontest.Run {
+		r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Soaking).Wait(12)
+		trueC, _, _ := r.Day.TempNow(0, r.Now)
+		r = sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Soaking).Wait(3)
+		return finished(r.Do(reading(trueC - 15)).Wait(9).Do(reading(trueC)))
+	}
 	// Two guesses of 3 min, and as much seen as makes the plan's minutes so.
 	taught := func(act shed.Action, min float64) func(*shed.Plan) {
 		return func(p *shed.Plan) { p.Hands = []shed.HandsTime{{Act: act, Min: 2*min - 3, Times: 2}} }
@@ -116,6 +123,7 @@ func TestGroundOfAdvice(t *testing.T) {
 		"early, US":            {days{read(12, 4), read(11, -5)}, measure.US, []string{"Read the hot wash within 5 min. In 2 of 2 washes on 2 days the first reading came after 11 min or more and was at least 7 °F off the forecast. That is a hint so far."}},
 		"early, off little":    {days{read(12, 2.9), read(11, -5)}, measure.Metric, nil},
 		"early, read soon":     {days{read(9, 4), read(11, -5)}, measure.Metric, nil},
+		"early, misread":       {days{misread(), misread()}, measure.Metric, nil},
 		"early, once":          {days{read(12, 4)}, measure.Metric, nil},
 
 		// Three baths a day; a tub is planned to be emptied in 3 min.

@@ -77,7 +77,7 @@ type Mark struct {
 
 // Baths are a day's baths that were filled, batch by batch in their order. Forecasts are as this
 // version makes them from what was known then; Bath.SinkC, LiftC and Mark.OffC as they were
-// written down.
+// written down, marks but for what a misreading before them made of it.
 func Baths(d session.Day) []Bath {
 	return bathsWhere(d, func(ledger.BathReview) bool { return true })
 }
@@ -165,16 +165,27 @@ func (b *Bath) mark(d session.Day, told []session.Recorded) {
 
 // forecast makes the forecasts that stood, each from what was known by then.
 func (b *Bath) forecast(d session.Day) {
-	for _, m := range b.Marks {
+	misread := false
+	for i := range b.Marks {
+		m := &b.Marks[i]
 		switch m.Kind {
 		case Filled, SunkIn, WasRead, Covered, ToppedUp, RoomSet:
 		default:
 			continue
 		}
-		if m.Doubt {
+		if misread = misread || m.Doubt; m.Doubt {
 			continue
 		}
-		if n := len(b.Forecasts); n > 0 && b.Forecasts[n-1].Since.Equal(m.At) {
+		n := len(b.Forecasts)
+		if misread && n > 0 { // what was written down went by the misreading
+			if m.Kind == WasRead {
+				tempC, _ := b.Forecasts[n-1].Heat.At(m.At)
+				m.OffC = m.TempC - tempC
+			} else if m.Kind == SunkIn {
+				m.TempC, _ = session.BathHeat(d.Plan, b.asOf(m.At)).At(m.At)
+			}
+		}
+		if n > 0 && b.Forecasts[n-1].Since.Equal(m.At) {
 			b.Forecasts[n-1].By = m.Kind // with what made that one
 			if m.Kind == WasRead {
 				b.Forecasts[n-1].OffC = m.OffC

@@ -9,6 +9,7 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/lookback"
 	"fleece.example/tubside/session/sessiontest"
+	"fleece.example/tubside/session/shed"
 )
 
 var markWords = map[lookback.MarkKind]string{
@@ -58,6 +59,53 @@ func TestABathsCurve(t *testing.T) {
 	if !was.Release.Likely.After(is.Release.Likely) {
 		t.Errorf("a bath read cooler than forecast comes down sooner: %v, %v", was.Release, is.Release)
 	}
+}
+
+// 65 °C read at once, a misread 48 °C after 5 min, 60 °C after 10: that last one lies as far from the
+// forecast as it would without the misreading, and the bath was never too cool.
+func TestAMisreadingMarksNothing(t *testing.T) {
+	read := func(c float64) session.Command { return session.TakeReading{TempC: c, Sure: true} }
+	of := func(misread bool) lookback.Bath {
+		r := washed(t, 65).Wait(5)
+		if misread {
+			r.Do(read(48))
+		}
+		return lookback.Baths(finished(r.Wait(5).Do(read(60)).Wait(10).Next(0)).Day)[0]
+	}
+	with, without := of(true), of(false)
+	last := func(b lookback.Bath) (m lookback.Mark) {
+		for _, x := range b.Marks {
+			if x.Kind == lookback.WasRead {
+				m = x
+			}
+		}
+		return m
+	}
+	sessiontest.Near(t, "off the forecast", last(with).OffC, last(without).OffC, 1e-6)
+	sessiontest.Near(t, "at lift", with.Lift.TempC, without.Lift.TempC, 1e-6)
+	f, _ := with.Stood(last(with).At)
+	sessiontest.Near(t, "forecast that it made", f.OffC, last(without).OffC, 1e-6)
+	if len(with.Below) > 0 || strings.Contains(marks(with), "rang") || !(with.MarginC > 0) {
+		t.Errorf("below %v, margin %.1f °C, marks %s", with.Below, with.MarginC, marks(with))
+	}
+}
+
+// A bath misread at 45 °C before the fleece went in: the forecast for it then was off by that.
+func TestAMisreadingBeforeTheFleece(t *testing.T) {
+	of := func(misread bool) lookback.Mark {
+		r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.ToSink)
+		if misread {
+			r.Do(session.TakeReading{TempC: 45, Sure: true})
+		}
+		b := lookback.Baths(r.Wait(1).Next(0).Wait(1).Do(session.TakeReading{TempC: 64, Sure: true}).Day)[0]
+		for _, m := range b.Marks {
+			if m.Kind == lookback.SunkIn {
+				return m
+			}
+		}
+		return lookback.Mark{}
+	}
+	sessiontest.Near(t, "forecast with the fleece in", of(true).TempC, of(false).TempC, 0.1)
 }
 
 // Nobody read: all is an estimate, and one forecast stood, until the lid came off.
