@@ -172,13 +172,15 @@ func TestTold(t *testing.T) {
 	}
 	eight := []float64{5, 6, 5, 6, 5, 6, 5, 6}
 	for _, x := range []struct{ got, has, not string }{
-		{told(Margin, eight...), "Nothing unusual. A day is unusual outside 2.8 °C to 8.2 °C. By chance alone 2 %", "Changed"},
+		{told(Margin, eight...), "Nothing unusual. A day outside 2.8 °C to 8.2 °C is unusual. By chance alone 8 days show one 2 % of the time", "Changed"},
 		{told(Margin, eight[:7]...), "Too few days to say what is unusual: it takes 8.", "outside"},
 		{told(Margin, append(eight, 5, 6, 5, 6, 0)...), "Unusual: Wed 13 May 2026 (0 °C, below the limit).", "Nothing"},
 		{told(Margin, append(eight, 9, 10, 9, 10, 9, 10, 9, 10)...), "Changed: the last 8 days all lie above the average, 4 °C more than the days before.", "Nothing"},
 		{told(Waited, append(eight, 90)...), "so no limits are drawn", "outside"},
-		{told(Margin, append(append(eight, eight...), eight[:4]...)...), "By chance alone 5 % of such charts show one; where days take after each other, as over a season, up to 46 %.", "Changed"},
-		{w.CameOut(cameOut(0, session.FoundClean, session.StillWaxy|session.Soft)), "How 2 of 3 batches came out: clean 1, soft 1, still waxy 1. Day by day (+ clean, ! a fault, - not said): -+!.", "NaN"},
+		{told(Margin, append(append(eight, eight...), eight[:4]...)...), "By chance alone 20 days show one 5 % of the time, and up to 46 % where each day is much like the one before.", "Changed"},
+		{w.CameOut(cameOut(0, session.FoundClean, session.StillWaxy|session.Soft)), "How 2 of 3 batches came out: clean 1, soft 1, still waxy 1. A fault on Sun 3 May 2026.", ";"},
+		{w.CameOut(cameOut(session.StillWaxy, session.StillWaxy, session.StillWaxy, session.FoundClean, session.StillWaxy)), "clean 1. A fault on Tue 5 May 2026; Sun 3 May 2026; Sat 2 May 2026; and 1 before.", "day by day"},
+		{w.CameOut(cameOut(session.FoundClean, session.FoundClean)), "How 2 of 2 batches came out: clean 2.", "ault"},
 		{told(Yield, 0.5, 0.5, 0.5, 0.5, 0.5, 0.5, 0.5, 0.5), "All days are alike.", "outside"},
 		{told(Yield), "no batch is weighed dry yet", "average"},
 		{told(Scour, 7.5), "7.5 g on average", "mL"},
@@ -191,8 +193,8 @@ func TestTold(t *testing.T) {
 
 // cameOut is a group of one batch a day.
 func cameOut(found ...session.Found) (g Group) {
-	for _, f := range found {
-		r := Row{}
+	for i, f := range found {
+		r := Row{At: time.Date(2026, 5, i+1, 8, 0, 0, 0, time.UTC)}
 		r.Out.Found = f
 		g.Rows = append(g.Rows, r)
 		g.Days = append(g.Days, Point{Rows: []Row{r}})

@@ -3,6 +3,7 @@ package compare
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 	"strings"
 
@@ -49,7 +50,7 @@ func (w Words) What(m Measure) string {
 	}[m]
 }
 
-// mostTold are the unusual days that are told one by one.
+// mostTold are the days that are told one by one.
 const mostTold = 3
 
 // Tell is what a group's chart says, in sentences; nothing that its rules do not bear out.
@@ -76,7 +77,7 @@ func (w Words) Tell(g Group, m Measure) []string {
 	} else if len(out) == 1 {
 		out = append(out, "Nothing unusual.")
 	}
-	return append(out, fmt.Sprintf("A day is unusual outside %s to %s. By chance alone %s of such charts show one; where days take after each other, as over a season, up to %s.", w.Value(m, c.Low), w.Value(m, c.High), w.Units.Percent(max(0.01, c.ByChance()), 0), w.Units.Percent(c.ByDrift(), 0)))
+	return append(out, fmt.Sprintf("A day outside %s to %s is unusual. By chance alone %d days show one %s of the time, and up to %s where each day is much like the one before.", w.Value(m, c.Low), w.Value(m, c.High), len(c.V), w.Units.Percent(max(0.01, c.ByChance()), 0), w.Units.Percent(c.ByDrift(), 0)))
 }
 
 // lacks says how a measure gets its figures.
@@ -101,27 +102,30 @@ func (w Words) noLimits(c Chart, m Measure) string {
 	return "All days are alike."
 }
 
-// unusual names the latest unusual days.
+// unusual names the unusual days.
 func (w Words) unusual(g Group, m Measure) (out []string) {
 	var days []string
-	n := 0
-	for i := len(g.Days) - 1; i >= 0; i-- {
-		if !g.Chart.Unusual[i] {
-			continue
-		}
-		if n++; n <= mostTold {
-			p := g.Days[i]
+	for i, p := range g.Days {
+		if g.Chart.Unusual[i] {
 			days = append(days, fmt.Sprintf("%s (%s, %s the limit)", w.Day(p.At), w.Value(m, p.V), side(p.V, g.Chart.Mean)))
 		}
 	}
-	if n == 0 {
+	if len(days) == 0 {
 		return nil
 	}
-	text := "Unusual: " + strings.Join(days, "; ")
-	if n > mostTold {
-		text += fmt.Sprintf("; and %d before", n-mostTold)
+	return []string{"Unusual: " + latest(days) + "."}
+}
+
+// latest names the latest of some days, in order of time.
+func latest(days []string) string {
+	before := max(0, len(days)-mostTold)
+	last := days[before:]
+	slices.Reverse(last)
+	text := strings.Join(last, "; ")
+	if before > 0 {
+		text += fmt.Sprintf("; and %d before", before)
 	}
-	return []string{text + "."}
+	return text
 }
 
 func side(v, mean float64) string {
@@ -136,7 +140,11 @@ func side(v, mean float64) string {
 func (w Words) CameOut(g Group) string {
 	count := map[string]int{}
 	said := 0
+	var faults []string
 	for _, r := range g.Rows {
+		if day := w.Day(r.At); r.Out.Found&session.FaultsFound != 0 && !slices.Contains(faults, day) {
+			faults = append(faults, day)
+		}
 		if text := r.Out.Found.String(); text != "" {
 			said++
 			for _, word := range strings.Split(text, ", ") {
@@ -159,32 +167,10 @@ func (w Words) CameOut(g Group) string {
 		words[i] = fmt.Sprintf("%s %d", word, count[word])
 	}
 	text := fmt.Sprintf("How %d of %s came out: %s.", said, measure.Counted(len(g.Rows), "batch", "batches"), strings.Join(words, ", "))
-	if len(g.Days) > 1 {
-		text += " Day by day (+ clean, ! a fault, - not said): " + outcomes(g.Days) + "."
+	if len(faults) > 0 {
+		text += " A fault on " + latest(faults) + "."
 	}
 	return text
-}
-
-// mostMarks are of the latest days.
-const mostMarks = 60
-
-// outcomes are the days as marks, the latest last: whether any batch came out with a fault, else
-// whether one was called clean.
-func outcomes(days []Point) string {
-	marks := make([]byte, 0, mostMarks)
-	for _, p := range days[max(0, len(days)-mostMarks):] {
-		mark := byte('-')
-		for _, r := range p.Rows {
-			switch {
-			case r.Out.Found&session.FaultsFound != 0:
-				mark = '!'
-			case r.Out.Found&session.FoundClean != 0 && mark == '-':
-				mark = '+'
-			}
-		}
-		marks = append(marks, mark)
-	}
-	return string(marks)
 }
 
 // Point is one day of a chart: its date, figure, batches and how those came out.
