@@ -109,7 +109,7 @@ func (d Day) WantsKettle(tub int, load string, h HeatModel, now time.Time) (Kett
 	if phase == shed.ToSink && n.Steps[w.Step].Water == shed.FromHot { // nobody knows how cool the lift comes
 		return w, false
 	}
-	if phase == shed.Soaking && n.Steps[w.Step].Water == shed.FromHot && f.Pour.KettleL > 0 { // it depends on the lift, which comes cooler
+	if phase == shed.Soaking && f.Pour.KettleL > 0 { // it depends on the lift, which comes cooler
 		if !h.Ok {
 			h = d.Heat(tub)
 		}

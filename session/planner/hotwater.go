@@ -126,7 +126,7 @@ func (w Draw) Say(k shed.Kit) string {
 // at is a planned bath made with the hot tap at some other temperature.
 func at(l *session.LookAhead, b PlannedBath, hotC float64) session.BathAhead {
 	with := *l
-	with.From.HotC, with.From.StoodMin = hotC, b.StoodMin
+	with.From.HotC = hotC
 	batch, _ := l.Day.Batch(b.Batch)
 	steps := l.Day.Plan.StepsOf(batch)
 	if t := l.Day.Tubs[b.Tub]; t.Batch == b.Batch {
@@ -137,5 +137,11 @@ func at(l *session.LookAhead, b PlannedBath, hotC float64) session.BathAhead {
 	if n := len(before); n > 0 {                                                   // it is as the plan has it
 		came = shed.Lifted{Wet: true, LiftC: before[n-1].LiftC, SankC: before[n-1].SinkC}
 	}
-	return with.Bath(b.Tub, batch, b.Step, came)
+	a := with.Bath(b.Tub, batch, b.Step, came)
+	if boiledL, loads, short := a.Fill.Pour.KettleL, a.Fill.KettleLoads, a.Fill.ShortC; boiledL > 0 && b.StoodMin > with.From.StoodMin {
+		with.From.BoiledL, with.From.StoodMin = boiledL, b.StoodMin // who puts it on does not know for how long it will stand
+		a = with.Bath(b.Tub, batch, b.Step, came)
+		a.Fill.KettleLoads, a.Fill.ShortC = loads, short
+	}
+	return a
 }

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"fleece.example/tubside/cooling"
+	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/long"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
@@ -55,6 +56,49 @@ func TestPlannedKettleIsFresh(t *testing.T) {
 		t.Errorf("%d boils, the middle one stands %.1f min", n, waits[n/2])
 	}
 	t.Logf("%d boils stand %.1f min in the middle, %.1f at the 9th tenth", len(waits), waits[len(waits)/2], waits[len(waits)*9/10])
+}
+
+// What the plan has the kettle boil for a wash it also pours, and the day asks for when its time
+// has come.
+func TestKettleAsPlannedInTheDay(t *testing.T) {
+	boils, off := 0, 0
+	for i, p := range append(kettleDays(long.Of(20, 100), 5), sessiontest.ThreeTubs(), sessiontest.ManyBatches(4, 2)) {
+		p.Fleeces[0].Wax = shed.High // washed twice
+		o, err := planner.PlanAhead(p, sessiontest.Dawn, planner.AsGiven, planner.Quick)
+		if err != nil {
+			continue
+		}
+		r := sessiontest.Start(t, p)
+		r.Day = planner.Planned(r.Day, o.Timetable)
+		for _, x := range o.Timetable.Pieces {
+			r.Now = x.Start
+			if b, ok := o.Timetable.BathOf(x); x.Boil() && ok && b.Step.Water == shed.Mixed {
+				load := x.Batch
+				if r.Day.Tubs[x.Tub].Batch == load {
+					load = ""
+				}
+				f, _ := o.FillOf(b)
+				w, _ := r.Day.WantsKettle(x.Tub, load, session.HeatModel{}, r.Now)
+				if boils++; x.BoilL != f.Pour.KettleL || w.Fill.Pour.KettleL != x.BoilL {
+					off++
+					t.Logf("day %d, %s of %s: planned to boil %.2f L and to pour %.2f L, asked for %.2f L", i, x.Name, x.Batch, x.BoilL, f.Pour.KettleL, w.Fill.Pour.KettleL)
+				}
+			}
+			for j, a := range x.Acts {
+				c := session.DoNext{Tub: x.Tub, Act: a, Sooner: true}
+				if a == shed.LoadNext {
+					c.Batch = x.Batch
+				}
+				if c.Batch == "" || r.Day.Tubs[x.Tub].Batch != c.Batch {
+					r.Do(c)
+				}
+				r.Now = r.Now.Add(sessiontest.Minutes(x.ActMin[j]))
+			}
+		}
+	}
+	if boils < 40 || off*100 > boils { // a lift as it is lived may come out at another mark
+		t.Errorf("of %d boils %d are not as planned", boils, off)
+	}
 }
 
 // A larger kettle of the same power never finishes later, and where the kettle holds the
