@@ -108,7 +108,7 @@ func TestTradeWords(t *testing.T) {
 		{"loose fleece may be pressed to drain", sessiontest.OneTub(), 3, "press it gently", "rub", "local rules", false},
 		{"locks drip over a dish", sessiontest.OneTub(locks), 3, "drips over a dish", "press it", "local rules", false},
 		{"waxy water goes outdoors", sessiontest.OneTub(), 3, "outdoors, not down the drain", "", "local rules", false},
-		{"a rinse is the hot tap as it comes", sessiontest.OneTub(), 4, "7.5 L from the hot tap, about 51 °C", "scour", "burns in 30 s", false},
+		{"a rinse is the hot tap as it comes", sessiontest.OneTub(), 4, "7.5 L from the hot tap, about 51 °C", "scour", "burns in 1 min", false},
 		{"the last rinse may go down the sink", sessiontest.OneTub(), 11, "down the sink", "outdoors", "", true},
 		{"spin only", sessiontest.OneTub(), 12, "no tumbling", "", "dry hands at plug", false},
 		{"locks keep their layers on the rack", sessiontest.OneTub(locks), 13, "in their layers", "spread", "", true},

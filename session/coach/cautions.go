@@ -16,34 +16,38 @@ type Scald struct {
 	Seconds float64
 }
 
-// ScaldTable gives the time to a serious burn. Sources: US Consumer Product
-// Safety Commission, tap-water scald leaflet (49 °C 5 min, 54 °C 30 s, 60 °C
+// ScaldTable gives the time to a serious burn at 120, 130, 140, 150 and 155 °F. Sources: US
+// Consumer Product Safety Commission, tap-water scald leaflet (49 °C 5 min, 54 °C 30 s, 60 °C
 // 6 s, 66 °C 2 s); where others give a shorter time it is the one shown: 60 °C
-// 3 s (derived from the Moritz and Henriques table), 66 °C 1.5 s (children's
+// 3 s (derived from the Moritz and Henriques table), 66 °C 1.5 s and 68 °C 1 s (children's
 // safety leaflets).
 func ScaldTable() []Scald {
-	return []Scald{{49, 300}, {54, 30}, {60, 3}, {66, 1.5}}
+	return []Scald{{48.9, 300}, {54.4, 30}, {60, 3}, {65.6, 1.5}, {68.3, 1}}
 }
 
-// ScaldSeconds is the shown time to a serious burn in water of tempC: that of
-// the next hotter row of the table, so that it never promises too long. ok is
-// false below the table, where it makes no promise.
-func ScaldSeconds(tempC float64) (seconds float64, ok bool) {
+// ScaldSeconds is the time to a serious burn in water of tempC as it is shown, between two
+// rows of the table as the logarithm goes. ok is false below the table, where it makes
+// no promise; above, it is that of the last row.
+func ScaldSeconds(u measure.System, tempC float64) (seconds float64, ok bool) {
 	table := ScaldTable()
 	if !(tempC >= table[0].TempC-4) {
 		return 0, false
 	}
-	for _, row := range table {
-		if math.Round(tempC) <= row.TempC { // as it is shown
-			return row.Seconds, true
+	shown := func(c float64) float64 { return math.RoundToEven(u.Degrees(c)) }
+	from, is := table[0], shown(tempC)
+	for _, to := range table {
+		if a, b := shown(from.TempC), shown(to.TempC); is <= b {
+			part := max(0, is-a) / max(1, b-a)
+			return from.Seconds * math.Pow(to.Seconds/from.Seconds, part), true
 		}
+		from = to
 	}
-	return 1, true // hotter than the table: from memory, about a second
+	return from.Seconds, true
 }
 
 // HotWaterCaution is the line for a step with hot water.
 func HotWaterCaution(u measure.System, tempC float64) Caution {
-	s, ok := ScaldSeconds(tempC)
+	s, ok := ScaldSeconds(u, tempC)
 	if !ok {
 		return Caution{}
 	}
@@ -52,11 +56,20 @@ func HotWaterCaution(u measure.System, tempC float64) Caution {
 
 func caution(harm, keep string) Caution { return Caution{harm + keep, harm} }
 
+// scaldPhrase is a time to a burn, rounded down: 1.9 s must not read as 2.
 func scaldPhrase(s float64) string {
-	if s < 60 { // not rounded to seconds: 1.5 must not read as 2
-		return strconv.FormatFloat(s, 'f', -1, 64) + " s"
+	step := 0.5
+	switch {
+	case s >= 120:
+		return "minutes"
+	case s >= 60:
+		return "1 min"
+	case s >= 10:
+		step = 5
+	case s >= 5:
+		step = 1
 	}
-	return "minutes"
+	return strconv.FormatFloat(math.Floor(s/step+1e-9)*step, 'f', -1, 64) + " s"
 }
 
 // warned says that the caution of a prompt was read before: the same deed at a step

@@ -155,7 +155,7 @@ func TestScaldLineOfTheHottestWater(t *testing.T) {
 	for _, c := range []struct {
 		tapC, aimC float64
 		wants      string
-	}{{75, 65.5, "75 °C water burns in 1 s"}, {51, 65.5, "100 °C water burns in 1 s"}, {62, 60, "62 °C water burns in 1.5 s"}} {
+	}{{75, 65.5, "75 °C water burns in 1 s"}, {51, 65.5, "100 °C water burns in 1 s"}, {62, 60, "62 °C water burns in 2 s"}} {
 		r := sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) { p.Kit.HotTapC, p.Method.Steps[1].AimC = c.tapC, c.aimC }))
 		if p := r.Prompt(); !strings.HasPrefix(p.Caution.Text, c.wants) {
 			t.Errorf("tap %.0f °C: %q, want %q", c.tapC, p.Caution.Text, c.wants)
