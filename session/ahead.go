@@ -34,12 +34,14 @@ func (t TubRun) Lifted() shed.Lifted {
 // bathKey holds all that decides how warm a bath will be. Batches of one fleece often
 // share it, and the bath is worked out once.
 type bathKey struct {
-	tub  int
-	step shed.Step
-	rawG float64
-	form shed.Form
-	came shed.Lifted
-	from Supply
+	tub    int
+	step   shed.Step
+	fleece string // whose wax and yield
+	rawG   float64
+	form   shed.Form
+	raw    bool
+	came   shed.Lifted
+	from   Supply
 }
 
 // LookAhead works out baths to come and keeps them: a day of many batches asks
@@ -76,7 +78,7 @@ func (l *LookAhead) Baths(tub int, b shed.Batch, steps []shed.Step, from int, ca
 // Bath is the bath of one step for a batch in a tub (index) that it comes to so. What was
 // worked out before is not worked out again.
 func (l *LookAhead) Bath(tub int, b shed.Batch, s shed.Step, came shed.Lifted) BathAhead {
-	key := bathKey{tub, s, b.RawG, b.Form, came, l.From}
+	key := bathKey{tub, s, b.FleeceID, b.RawG, b.Form, b.Raw(), came, l.From}
 	key.step.Name = ""
 	if a, ok := l.seen[key]; ok {
 		a.Step = s

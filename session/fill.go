@@ -17,7 +17,7 @@ const GapSlackC = 1.0
 func (d Day) wetFleece(tub int) (jPerK, tempC float64) {
 	t := d.Tubs[tub]
 	b, _ := d.Batch(t.Batch)
-	jPerK = b.RawG*cooling.WoolJPerGK + basketJPerK
+	jPerK = d.Plan.ComesG(b)*cooling.WoolJPerGK + basketJPerK
 	if !t.LastWet {
 		return jPerK, d.Plan.Kit.RoomC // dry from the sack
 	}

@@ -4,6 +4,7 @@ import (
 	"strings"
 	"testing"
 
+	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/planner"
@@ -72,6 +73,25 @@ func TestWashAgain(t *testing.T) {
 	half.Batches[0].Again, half.Batches[0].DosePart = shed.Earlier{Day: 1, Batch: "A1"}, 0.5
 	d := sessiontest.Start(t, half).Day
 	sessiontest.Same(t, "half of it", d.FillAt(0, sessiontest.Dawn).DoseML, d.Plan.Kit.DoseFor(half.Batches[0].RawG/2, half.Fleeces[0].Wax))
+	for _, c := range []struct { // most of its wax and dirt is out: it takes less heat from its bath
+		gave   []shed.Gave
+		comesG float64
+	}{
+		{nil, 200 * (0.45 + 0.60) / 2}, // medium
+		{[]shed.Gave{{Fleece: "f9", RawG: 200, DryG: 80}, {Fleece: "f1", RawG: 150, DryG: 90}}, 200 * 0.6},
+		{[]shed.Gave{{Fleece: "f1", RawG: 150, DryG: 90}, {Fleece: "f1", RawG: 200, DryG: 104}}, 104}, // its own weight
+	} {
+		half.Gave = c.gave
+		r := sessiontest.Start(t, half)
+		raw := sessiontest.Start(t, sessiontest.RecordPlan())
+		sunk := func(r *sessiontest.Run) float64 {
+			return r.Day.SinkInto(0, r.Now).Changes[0].AddJPerK
+		}
+		sessiontest.Near(t, "taken by it", sunk(raw)-sunk(r), (200-c.comesG)*cooling.WoolJPerGK, 1e-9)
+		if is, was := r.Day.FillAt(0, r.Now), raw.Day.FillAt(0, r.Now); is.Pour.KettleL == was.Pour.KettleL && is.AfterC <= was.AfterC {
+			t.Errorf("%.2f °C with it in, raw %.2f °C", is.AfterC, was.AfterC)
+		}
+	}
 	r := sessiontest.Start(t, sessiontest.RecordPlan()).Until(0, shed.ToRack)
 	r.Do(session.WeighWet{Batch: "A1", MassG: 280, Scale: sessiontest.KitchenScale}, session.RepeatStep{Tub: 0, Wash: true})
 	sessiontest.Same(t, "spun weights", len(r.Day.Fate["A1"].Wet), 0)

@@ -133,3 +133,24 @@ func TestFewerTubsHoldTheirBatches(t *testing.T) {
 	}
 	sessiontest.Near(t, "hot water with one tub, L", one.HotL, alone.Sums.HotL, 1e-9)
 }
+
+// Batches that weigh the same have the scour of their own fleece in every bath to come.
+func TestScourOfEachFleece(t *testing.T) {
+	p := sessiontest.ThreeTubs(func(p *shed.Plan) {
+		p.Fleeces, p.Batches = p.Fleeces[:2], nil
+		p.Fleeces[0].Wax, p.Fleeces[1].Wax = shed.Low, shed.Average
+		for _, f := range p.Fleeces {
+			p.Batches = append(p.Batches, shed.Batch{FleeceID: f.ID, RawG: 150}, shed.Batch{FleeceID: f.ID, RawG: 150})
+		}
+	})
+	d := sessiontest.Start(t, p).Day
+	o, err := planner.Schedule(d, sessiontest.Dawn, planner.Quick)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, b := range o.Baths {
+		if batch, _ := d.Batch(b.Batch); b.Step.Kind == shed.Wash {
+			sessiontest.Same(t, b.Batch, b.Fill.DoseML, d.Plan.Kit.DoseFor(150, d.FleeceOf(batch.ID).Wax))
+		}
+	}
+}

@@ -3,6 +3,8 @@ package shed
 import (
 	"math"
 	"slices"
+
+	"fleece.example/tubside/session/yield"
 )
 
 // fullness is how much raw fleece a litre of wash bath takes, g: what a basket
@@ -89,6 +91,28 @@ func (p Plan) typeOf(b Batch) FleeceType {
 		return p.Fleeces[i].Type
 	}
 	return Medium
+}
+
+// ComesG is what a batch weighs when it comes to its tub, g: raw, or as it dried before where it
+// is washed again, by what its fleece gave on earlier days, else by what its type gives.
+func (p Plan) ComesG(b Batch) float64 {
+	if b.Raw() {
+		return b.RawG
+	}
+	rawG, dryG := 0.0, 0.0
+	for _, g := range p.Gave {
+		switch {
+		case g.Fleece != b.FleeceID:
+		case g.RawG == b.RawG: // itself
+			return g.DryG
+		default:
+			rawG, dryG = rawG+g.RawG, dryG+g.DryG
+		}
+	}
+	if usual, err := yield.Usual(p.typeOf(b).String()); rawG == 0 && err == nil {
+		rawG, dryG = 2, usual.Low+usual.High
+	}
+	return b.RawG * dryG / rawG
 }
 
 // TakesG is the most of a batch's fleece that the split puts into a tub, g.
