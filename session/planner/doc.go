@@ -37,8 +37,8 @@
 // worse than they should be (go test ./session/planner -run KettleBaths -v, seed 2611, 400
 // days): how far the bath is off, °C, beside what water that is taken for fresh would be.
 //
-//	one boil       -0.0 ± 0.6   fresh -0.6 ± 0.6
-//	several boils  -0.6 ± 1.4   fresh -3.6 ± 1.5
+//	one boil       -0.0 ± 0.5   fresh -0.6 ± 0.5
+//	several boils  -0.5 ± 1.4   fresh -3.6 ± 1.5
 //
 // Boils stand 1 min in the middle, 4 min at the 9th tenth; before, 8 in the middle.
 //
