@@ -39,6 +39,7 @@ type homeNews struct {
 	last ledger.Summary // the last finished day; ID 0: none
 	open shed.DayID     // a day begun and not ended; 0: none
 	wet  *base.Live     // the last day, where it ended with wet fleece in a tub not long ago
+	shed past.Holds     // nothing while a day runs
 }
 
 // entry is a line of the menu.
@@ -58,8 +59,14 @@ func newHome(e *base.Env) base.Screen {
 func (s *homeScreen) Title() string { return "tubside" }
 
 func (s *homeScreen) Read() tea.Cmd {
-	j := s.E.Journal
-	return base.Follow(&s.Reader, s, s.E, func() (homeNews, error) { return lookBack(j) }, func(n homeNews, err error) {
+	j, running, holds := s.E.Journal, s.E.Live.Day.Running(), past.HoldsOf(s.E)
+	return base.Follow(&s.Reader, s, s.E, func() (homeNews, error) {
+		n, err := lookBack(j)
+		if err == nil && !running {
+			n.shed, err = holds()
+		}
+		return n, err
+	}, func(n homeNews, err error) {
 		if s.last, s.known = n, true; err != nil {
 			s.E.Refuse(fmt.Errorf("the days could not be read: %w", err))
 		}
@@ -275,6 +282,9 @@ func (s *homeScreen) Place() string {
 	}
 	if note {
 		lines = append(lines, t.Faint.Render(draw.Fit(fmt.Sprintf("   %d above, %d below", s.top, len(list)-s.top-n), s.W)))
+	}
+	if !s.E.Live.Day.Running() {
+		lines = append(lines, s.last.shed.Lines(s.E, s.W, room-len(lines))...)
 	}
 	return s.Draw(lines)
 }

@@ -46,6 +46,7 @@ func storybook() []tale {
 
 	row("home", "No day is running", false, fleeces)
 	row("home-after-a-day", "Last day", false, []set{withPastDay(2)})
+	row("home-holds", "On the rack: 2", false, record)
 	row("home-open-day", "still open", false, []set{withEmptyDay}, "esc")
 	row("home-running", "A day is running", false, []set{withOpenDay(3, 10)}, "enter", "esc")
 	row("home-alarm", "soaked too long", false, []set{withOpenDay(2, 28)}, "enter", "esc")

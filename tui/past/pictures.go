@@ -12,10 +12,17 @@ import (
 	"fleece.example/tubside/tui/theme"
 )
 
-// fleeceBar is a fleece as a bar by raw weight, clean, drying, not weighed on its card, in the water and raw, with what the
-// signs mean below; nil where nothing of it is washed.
-func (s *cardScreen) fleeceBar(x ledger.Entry) []string {
-	t, u, w := &s.E.Theme, s.E.Kit.Units, s.W-13
+// A share of a fleece is what has come to the same point of its way, by raw weight.
+type share struct {
+	word  string
+	rawG  float64
+	mark  theme.Mark
+	style *theme.Style
+}
+
+// shares are a fleece's: clean, drying, not weighed on its card, in the water and raw; what was
+// discarded or given away is in none.
+func shares(t *theme.Theme, x ledger.Entry) []share {
 	dryingG, untoldG := 0.0, 0.0
 	for _, b := range x.Batches {
 		switch {
@@ -30,33 +37,47 @@ func (s *cardScreen) fleeceBar(x ledger.Entry) []string {
 	if x.Fleece.Rest != shed.RestToWash {
 		rawG = 0
 	}
-	parts := []struct {
-		word  string
-		g     float64
-		mark  theme.Mark
-		style *theme.Style
-	}{
+	return []share{
 		{"clean", x.RawG, theme.MarkHands, &t.Good}, {"drying", dryingG, theme.MarkMaybe, &t.Cool},
 		{"not weighed", untoldG, theme.MarkMaybe, &t.Text},
 		{"in the water", max(0, x.UsedG-x.RawG-dryingG-untoldG), theme.MarkSoak, &t.Hot}, {"raw", rawG, theme.MarkGone, &t.Text},
 	}
-	sumG := 0.0
-	for _, p := range parts {
-		sumG += p.g
+}
+
+func sumG(of []share) (sum float64) {
+	for _, p := range of {
+		sum += p.rawG
 	}
-	if sumG <= rawG || w < 20 {
-		return nil
-	}
-	bar, legend, upToG, col := "", []string{" " + strings.Repeat(" ", 10) + "by raw weight"}, 0.0, 0
-	for _, p := range parts {
-		upToG += p.g
-		if to := int(math.Round(upToG / sumG * float64(w))); p.g > 0 {
+	return sum
+}
+
+// shareBar is a fleece as a bar of w cells, wide for wholeG.
+func shareBar(t *theme.Theme, of []share, wholeG float64, w int) (bar string) {
+	upToG, col := 0.0, 0
+	for _, p := range of {
+		upToG += p.rawG
+		if to := int(math.Round(upToG / wholeG * float64(w))); p.rawG > 0 {
 			to = max(to, col+1)
 			bar += p.style.Render(strings.Repeat(t.Mark(p.mark), to-col))
-			legend, col = append(legend, t.Mark(p.mark)+" "+p.word+" "+u.Mass(p.g)), to
+			col = to
 		}
 	}
-	return []string{strings.Repeat(" ", 11) + bar, t.Faint.Render(draw.Fewer(s.W-1, "  ", legend...))}
+	return bar
+}
+
+// fleeceBar is a fleece as a bar, with what the signs mean below; nil where nothing of it is washed.
+func (s *cardScreen) fleeceBar(x ledger.Entry) []string {
+	t, u, w := &s.E.Theme, s.E.Kit.Units, s.W-13
+	of, legend := shares(t, x), []string{" " + strings.Repeat(" ", 10) + "by raw weight"}
+	if sumG(of) <= of[len(of)-1].rawG || w < 20 {
+		return nil
+	}
+	for _, p := range of {
+		if p.rawG > 0 {
+			legend = append(legend, t.Mark(p.mark)+" "+p.word+" "+u.Mass(p.rawG))
+		}
+	}
+	return []string{strings.Repeat(" ", 11) + shareBar(t, of, sumG(of), w), t.Faint.Render(draw.Fewer(s.W-1, "  ", legend...))}
 }
 
 // rackDrawing is the rack as its trays, a column a place and a row a layer, with what lies there; nil

@@ -1,0 +1,93 @@
+package past
+
+import (
+	"strings"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/draw"
+)
+
+// Holds is what the shed holds: what to weigh next, and the fleeces that are not used up.
+type Holds struct {
+	rack    dryingFound
+	fleeces []ledger.Entry
+}
+
+// HoldsOf makes the reading of it: slow, for the background.
+func HoldsOf(e *base.Env) func() (Holds, error) {
+	j, l, rows, now := e.Journal, e.Ledger, &e.Record.Rows, e.Now
+	return func() (h Holds, err error) {
+		if h.rack, err = dryingNow(j, rows, 0, session.Day{}, now); err != nil {
+			return Holds{}, err
+		}
+		days, err := rows.Read(j)
+		if err != nil {
+			return Holds{}, err
+		}
+		fleeces, err := l.Fleeces()
+		if err != nil {
+			return Holds{}, err
+		}
+		for _, x := range ledger.Book(fleeces, days) {
+			if of := shares(&e.Theme, x); sumG(of) > of[0].rawG || x.CleanG() > 0 {
+				h.fleeces = append(h.fleeces, x)
+			}
+		}
+		return h, nil
+	}
+}
+
+// Lines draws it in so many lines at most: the fleeces as bars to one scale, the newest first.
+func (h Holds) Lines(e *base.Env, w, room int) (out []string) {
+	t, u := &e.Theme, e.Kit.Units
+	if next := h.weighNext(e); next != "" {
+		out = append(append(out, ""), draw.Told(t.Next, next, w)...)
+	}
+	name, figures, mostG := 0, 0, 0.0
+	texts := make([]string, len(h.fleeces))
+	all := make([][]share, len(h.fleeces))
+	for i, x := range h.fleeces {
+		all[i] = shares(t, x)
+		var parts []string
+		for k, p := range all[i] {
+			switch {
+			case k == 0 && x.CleanG() > 0:
+				parts = append(parts, u.Mass(x.CleanG())+" clean")
+			case k > 0 && p.rawG > 0:
+				parts = append(parts, u.Mass(p.rawG)+" "+p.word)
+			}
+		}
+		texts[i] = strings.Join(parts, ", ")
+		name, figures, mostG = max(name, len([]rune(x.Fleece.Title()))), max(figures, len([]rune(texts[i]))), max(mostG, sumG(all[i]))
+	}
+	name = min(name, w/3)
+	bar := w - name - figures - 6
+	left := room - len(out) - 1
+	if len(h.fleeces) == 0 || bar < 8 || left < 1 {
+		return out[:min(len(out), max(room, 0))]
+	}
+	out = append(out, "")
+	for i, x := range h.fleeces {
+		if left == 1 && i < len(h.fleeces)-1 {
+			return append(out, t.Faint.Render("   "+base.Counted(len(h.fleeces)-i, "more fleece", "more fleeces")))
+		}
+		left--
+		drawn := shareBar(t, all[i], mostG, bar)
+		out = append(out, "   "+t.Text.Render(draw.Short(x.Fleece.Title(), name))+" "+draw.Fit(drawn, bar)+" "+t.Faint.Render(texts[i]))
+	}
+	return out
+}
+
+// weighNext says what to weigh next on the rack, and when; "" if nothing dries.
+func (h Holds) weighNext(e *base.Env) string {
+	if len(h.rack.list) == 0 {
+		return ""
+	}
+	x, when := h.rack.list[0], "dry: bag it"
+	if !x.Dry {
+		when = weighText(e, x.WeighAt)
+	}
+	return "On the rack: " + base.Counted(len(h.rack.list), "batch", "batches") + ". Next to weigh: " + x.Batch.ID + " of " + x.Fleece.Title() + ", " + when
+}
