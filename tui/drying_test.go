@@ -29,7 +29,7 @@ func TestNotWeighedYet(t *testing.T) {
 	if n := strings.Count(p.view(), "Sun 07:00  Sun "); n != 4 {
 		t.Errorf("%d of 4 batches are to be weighed on Sunday morning and dry on Sunday:\n%s", n, p.view())
 	}
-	p.says("not weighed yet; it should dry to about 119 g")
+	p.says("not weighed yet; it should settle at about 119 g")
 	p.says("weigh it Sun 07:00")
 	p.everySize()
 	for _, c := range []struct {
@@ -100,6 +100,23 @@ func TestCorrectionHoldsWhileItsFormIsOpen(t *testing.T) {
 	}
 }
 
+// TestRangeGoesOnPastTheLastWeight: the air that was dry at the last weight is damp some other
+// day, so the range that is shown has its own upper end.
+func TestRangeGoesOnPastTheLastWeight(t *testing.T) {
+	p := newPerson(t, true, withRecord)
+	p.resize(160, 40)
+	p.wait(50 * time.Hour)
+	p.press("r", "home", "enter")
+	p.types("108")
+	p.press("enter", "enter")
+	p.settled()
+	p.says("A1: 108 g now; it should settle at about 10")
+	m := regexp.MustCompile(`\(\d+ g to (\d+) g\)`).FindStringSubmatch(p.view())
+	if m == nil || len(m[1]) != 3 || m[1] <= "108" {
+		t.Errorf("the range ends at %v:\n%s", m, p.view())
+	}
+}
+
 // TestAWeightPutRightNextDay: where a batch weighs far more than before, what the weight before
 // was is asked: one that was mistyped is replaced, and nothing is said to have got wet.
 func TestAWeightPutRightNextDay(t *testing.T) {
@@ -128,7 +145,7 @@ func TestAWeightPutRightNextDay(t *testing.T) {
 			t.Errorf("mistyped %t: %+v", mistyped, wet)
 		}
 		if mistyped {
-			p.says("A1: 155 g now, in place of 138 g; it should dry to about")
+			p.says("A1: 155 g now, in place of 138 g; it should settle at about")
 			p.seesNot("got wet")
 		} else {
 			p.says("it got wet, or this is another batch")

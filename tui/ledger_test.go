@@ -235,7 +235,7 @@ func TestDryingToTheBag(t *testing.T) {
 	p.says("step")
 	p.types("kitchen")
 	p.press("enter")
-	p.says("it should dry to about")
+	p.says("it should settle at about")
 	p.settled()
 	for _, g := range []string{"123", "121"} {
 		p.clock.Forward(14 * time.Hour)
@@ -350,7 +350,7 @@ func TestRecordInOunces(t *testing.T) {
 	p.press("enter", "enter")
 	p.says("another scale before")
 	p.press("enter")
-	p.says("oz now; it should dry to about")
+	p.says("oz now; it should settle at about")
 	if s := p.ledger.HasKit.Scale(); s.Name != "kitchen" || math.Abs(s.StepG-2.835) > 1e-3 {
 		t.Errorf("remembered %+v", s)
 	}

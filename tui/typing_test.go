@@ -82,7 +82,7 @@ func TestScaleKeepsItsStep(t *testing.T) {
 	p.press("enter")
 	p.sees("kitchen 0.035 oz")
 	p.press("enter")
-	p.says("it should dry to about")
+	p.says("it should settle at about")
 	if s := p.ledger.HasKit.Scale(); s != (shed.Scale{Name: "kitchen", StepG: 1}) {
 		t.Errorf("the scale became %+v", s)
 	}

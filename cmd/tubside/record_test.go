@@ -100,7 +100,7 @@ func TestBatchFromRackToBag(t *testing.T) {
 	w.see("Weight now")
 	w.write("151")
 	w.press("ctrl+s")
-	w.see("it should dry to about")
+	w.see("it should settle at about")
 	w.see("151 g")
 	w.press("d")
 	w.see("Dry weight")

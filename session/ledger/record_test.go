@@ -440,7 +440,7 @@ func TestWeighedAfterWeeks(t *testing.T) {
 	r.Now = r.Now.Add(20 * 24 * time.Hour)
 	r.Do(session.WeighWet{Batch: "A1", MassG: 132, Scale: sessiontest.KitchenScale})
 	x, err := r.Day.Drying("A1")
-	if rest := x.Forecast.RestingG; err != nil || rest.Low > 132 || rest.High < 132 || rest.High-rest.Low > 10 {
+	if rest := x.Forecast.RestingG; err != nil || rest.Low > 132 || rest.High < 132 || rest.High-rest.Low > 12 {
 		t.Errorf("%+v, %v", x.Forecast.RestingG, err)
 	}
 	r.Now = r.Now.Add(75 * time.Minute)

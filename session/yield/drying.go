@@ -105,7 +105,7 @@ func Dampened(lastG, stepG float64) float64 { return lastG*(1+dampRise) + 2*step
 
 // DryForecast says where a drying batch will come to rest, and when.
 type DryForecast struct {
-	RestingG    Interval `json:"resting_g"`      // 90 % interval
+	RestingG    Interval `json:"resting_g"`      // what it weighs once dry, in its room and on its scale: 90 % interval
 	TauMin      Interval `json:"tau_min"`        // time in which the water left falls to 37 %
 	DryAtMin    Interval `json:"dry_at_min"`     // no more than RestPart left to lose; on the weighings' clock
 	FreeRisk    float64  `json:"free_risk"`      // by its own weights: that more than FreePart was left at the last; 1 without one
@@ -162,7 +162,7 @@ func ForecastDrying(ws []Weighing, rack Rack, show Show) (DryForecast, error) {
 		if w < negligible {
 			continue
 		}
-		rest.add(w, fit.restG, fit.restSD)
+		rest.add(w, fit.restG, math.Hypot(fit.restSD, fit.strays*fit.restG))
 		total += w
 		f.FreeRisk += w * fit.freeRisk
 		taus = append(taus, sample{fit.tau, w})
@@ -174,8 +174,8 @@ func ForecastDrying(ws []Weighing, rack Rack, show Show) (DryForecast, error) {
 		}
 	}
 	f.FreeRisk = min(f.FreeRisk/total, 1)
-	f.RestingG = rest.interval(d.leastG, d.mostG)
-	f.RestingG.Likely = min(f.RestingG.Likely, d.lastG) // what dries does not gain
+	f.RestingG = rest.interval(d.leastG, d.mostG*(1+dampRise)) // the last weight has strayed too
+	f.RestingG.Likely = min(f.RestingG.Likely, d.lastG)        // what dries does not gain
 	f.RestingG.Low = min(f.RestingG.Low, f.RestingG.Likely)
 	q := quantiles(taus, 0.05, 0.5, 0.95)
 	f.TauMin = Interval{q[0], q[1], q[2]}
@@ -347,6 +347,7 @@ type dryFit struct {
 	law                  law
 	tau                  float64
 	restG, restSD        float64
+	strays               float64 // what it then weighs, by its room: a standard deviation by it
 	waterG, waterPerRest float64 // water when it began to dry, and how it goes with the resting weight
 	freeRisk             float64 // that more than FreePart was left at the last weighing
 }
@@ -370,7 +371,7 @@ func (d drying) fits() []dryFit {
 				for _, prior := range d.priors {
 					fit := d.given(t, prior, law)
 					fit.log += math.Log(prior.weight * w.weight * width)
-					fit.law, fit.tau = l, tau
+					fit.law, fit.tau, fit.strays = l, tau, w.alone()
 					to = append(to, fit)
 				}
 				return to

@@ -33,6 +33,9 @@ func (r rackful) weigh(rnd *rand.Rand, at ...float64) []Weighing {
 	return out
 }
 
+// dryG is what the scale shows of it once it is dry, some other time.
+func (r rackful) dryG(rnd *rand.Rand) float64 { return r.restG * (1 + r.air.alone()*rnd.NormFloat64()) }
+
 func (r rackful) minutesToDry() float64 { return r.law.minutesToDry(r.restG, r.waterG, r.tauMin) }
 
 // fromPrior draws a batch as the forecast believes them to be.
@@ -70,7 +73,7 @@ func pick[T any](rnd *rand.Rand, from []T, weight func(T) float64) T {
 	return from[len(from)-1]
 }
 
-// resting counts how often the interval held the resting weight, and what the
+// resting counts how often the interval held what it weighed once dry, and what the
 // dry rule said.
 func resting(t *testing.T, draw func(rnd *rand.Rand, rawG, stepG float64) rackful, stepG float64, weighings, batches int, seed uint64) (held, when tally, dry, right int) {
 	t.Helper()
@@ -87,7 +90,7 @@ func resting(t *testing.T, draw func(rnd *rand.Rand, rawG, stepG float64) rackfu
 		if err != nil {
 			f.RestingG, f.DryAtMin = Interval{-1, -1, -1}, Interval{-1, -1, -1} // what is refused holds nothing
 		}
-		held.add(f.RestingG, r.restG)
+		held.add(f.RestingG, r.dryG(rnd))
 		when.add(f.DryAtMin, r.minutesToDry())
 		if f.Dry {
 			dry++
@@ -99,7 +102,7 @@ func resting(t *testing.T, draw func(rnd *rand.Rand, rawG, stepG float64) rackfu
 	return held, when, dry, right
 }
 
-// Batches drawn as the forecast believes them to be: the resting weight has to
+// Batches drawn as the forecast believes them to be: what they weigh once dry has to
 // lie in its 90 % interval in 88-92 % of them (82-98 % of a few). What is called dry is told beside
 // what really had no more than 2 % to lose.
 func TestRestingWeightHeld(t *testing.T) {
@@ -183,7 +186,7 @@ func TestPlainExponentialFallsShort(t *testing.T) {
 	laws = []law{{part: 1, weight: 1}}
 	plain, _, _, _ := resting(t, steady, 1, 8, batches, seed)
 	t.Logf("8 weighings, seed %d: %.1f %% held, by a plain exponential %.1f %%", seed, 100*ours.part(), 100*plain.part())
-	if ours.part() < 0.86 || plain.part() > 0.5 {
+	if ours.part() < 0.86 || plain.part() > 0.65 {
 		t.Errorf("%v, plain %v", ours, plain)
 	}
 }

@@ -251,7 +251,7 @@ func TestForecastStaysWithinRawAndType(t *testing.T) {
 						continue
 					}
 					least := min(LeastOfUsual*usual.Low*rawG, first, last)
-					if r := f.RestingG; r.Low < least-1e-6 || r.Likely > last || r.High > last*1.05+1e-6 || r.Low > r.Likely || r.Likely > r.High {
+					if r := f.RestingG; r.Low < least-1e-6 || r.Likely > last || r.High > last*1.05*1.05+1e-6 || r.Low > r.Likely || r.Likely > r.High {
 						t.Errorf("%s %v, %v after %v min: %+v", kind, first, last, gap, r)
 					}
 				}

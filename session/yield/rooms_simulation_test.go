@@ -201,9 +201,27 @@ func (o *told) line() string {
 		float64(o.weighings)/max(float64(o.dry), 1), 100*o.rest[0].part(), 100*o.rest[1].part(), 100*o.rest[2].part())
 }
 
+// Where the air wanders most and the scale is the worst, the range is as wide as that: it is
+// of what the scale shows once the batch is dry. Seed and batches are always the same.
+func TestRangeInTheWorstRoom(t *testing.T) {
+	const seed, n = 73, 4
+	var o told
+	for _, w := range wools {
+		for h, habit := range habits {
+			o.add(live(rand.New(rand.NewPCG(seed, uint64(h))), w, airs[4], scales[2], habit, false, n))
+		}
+	}
+	for i, rest := range o.rest {
+		t.Logf("after %d weighings %.3f of %d resting weights are held, %.1f g wide", 2*(i+1), rest.part(), rest.all, rest.width/float64(rest.all))
+		if p := rest.part(); p < 0.82 || p > 0.97 {
+			t.Errorf("after %d weighings %.3f of %d resting weights are held", 2*(i+1), p, rest.all)
+		}
+	}
+}
+
 // In every room, of every wool, on every scale, whoever weighs: of the batches called dry
-// at most one in twenty has more than 2 % still to lose, and the range of the resting
-// weight holds. The table is written with -update.
+// at most one in twenty has more than 2 % still to lose, and of every room 85 to 97 % of
+// the resting weights lie in the range that is shown. The table is written with -update.
 func TestDryRuleInEveryRoom(t *testing.T) {
 	const seed = 71
 	n := long.Of(2, 8)
@@ -217,11 +235,13 @@ func TestDryRuleInEveryRoom(t *testing.T) {
 
 wrong: of those called dry had more than 2 %% left to lose. most: the same by the worst of the
 habits. called: within %d days. late: hours after 1 %% was left. n: weighings until called. held:
-resting weight in its 90 %% range after 2, 4 and 6 weighings, called dry or not.
+resting weight (in its room's middle air) in its 90 %% range, which is of what the scale shows once
+it is dry, after 2, 4 and 6 weighings, called dry or not.
 
 room                          wool       scale        most  wrong  called   late     n   held 2    4    6  in %%
 `, seed, n, len(habits), mostDays)
 	var all, poor told
+	rooms := make([]told, len(airs))
 	for i, a := range airs {
 		for j, w := range wools {
 			for k, s := range scales {
@@ -241,6 +261,7 @@ room                          wool       scale        most  wrong  called   late
 				if sd := math.Sqrt(0.05 * 0.95 / max(float64(row.dry), 1)); row.errs() > 0.05+2.5*sd {
 					t.Errorf("%s: %d of %d called dry are not", line, row.wrong, row.dry)
 				}
+				rooms[i].add(row)
 				if s.offSD < 2 {
 					all.add(row)
 				} else {
@@ -249,12 +270,20 @@ room                          wool       scale        most  wrong  called   late
 			}
 		}
 	}
-	for _, sum := range []struct {
-		name string
-		of   *told
-	}{{"all on good scales", &all}, {"all on one that is off by 5 g", &poor}} {
-		fmt.Fprintf(&table, "%-60s %s\n", sum.name, sum.of.line())
-		t.Logf("%-60s %s", sum.name, sum.of.line())
+	sum := func(name string, of *told) {
+		fmt.Fprintf(&table, "%-60s %s\n", name, of.line())
+		t.Logf("%-60s %s", name, of.line())
+	}
+	sum("all on good scales", &all)
+	sum("all on one that is off by 5 g", &poor)
+	for i := range rooms {
+		sum("all in one room, "+airs[i].name, &rooms[i])
+		for j, rest := range rooms[i].rest {
+			p, sd := rest.part(), math.Sqrt(0.1*0.9/max(float64(rest.all), 1))
+			if rest.all > 0 && (p < 0.85-3*sd || p > 0.97+3*sd) {
+				t.Errorf("%s: after %d weighings %.3f of the resting weights are held, of %d", airs[i].name, 2*(j+1), p, rest.all)
+			}
+		}
 	}
 	table.WriteString("\nwith the yield of three other batches of the fleece, all wools, scale of 1 g\n")
 	var known told
@@ -270,11 +299,11 @@ room                          wool       scale        most  wrong  called   late
 		t.Logf("yield known, %-47s %s", a.name, row.line())
 		known.add(row)
 	}
-	for i, least := range []float64{0.84, 0.84, 0.84} {
-		if p := all.rest[i].part(); p < least {
+	for i := range all.rest {
+		if p := all.rest[i].part(); p < long.Of(0.85, 0.91) {
 			t.Errorf("after %d weighings %.3f of the resting weights are held", 2*(i+1), p)
 		}
-		if p := poor.rest[i].part(); p < 0.65 {
+		if p := poor.rest[i].part(); p < long.Of(0.74, 0.85) {
 			t.Errorf("after %d weighings on a scale that is off %.3f of the resting weights are held", 2*(i+1), p)
 		}
 	}

@@ -28,6 +28,9 @@ func (w wander) between(apartMin float64) float64 {
 	return w.wave*w.wave*math.Cos(2*math.Pi*apartMin/dayMin) + w.weather*w.weather*math.Exp(-math.Abs(apartMin)/weatherMin)
 }
 
+// alone is what one weighing strays by, a standard deviation.
+func (w wander) alone() float64 { return math.Sqrt(w.each*w.each + w.between(0)) }
+
 // straying is the weighings under one wander, counted in its standard deviations, with
 // what is common to them taken off: each tells something of its own.
 type straying struct {

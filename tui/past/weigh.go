@@ -196,10 +196,7 @@ func (w *weighing) tell(insteadG float64) {
 // forecastText says where a drying batch is going.
 func forecastText(e *base.Env, x session.DryingBatch) string {
 	u, r, again := e.Kit.Units, x.Forecast.RestingG, "weigh again "
-	if n := len(x.Wet); n > 0 { // in a damper room it may come to weigh more, but nothing dries to that
-		r.High = min(r.High, max(r.Likely, x.Wet[n-1].MassG))
-	}
-	text := fmt.Sprintf("it should dry to about %s (%s to %s)", u.Mass(r.Likely), u.Mass(r.Low), u.Mass(r.High))
+	text := fmt.Sprintf("it should settle at about %s (%s to %s)", u.Mass(r.Likely), u.Mass(r.Low), u.Mass(r.High))
 	if len(x.Wet) == 0 {
 		text, again = "not weighed yet; "+text, "weigh it "
 	}
