@@ -26,8 +26,8 @@ func (d Day) handsMin() shed.Hands {
 }
 
 // The minutes that a time seen may have to count: less is a key pressed twice, more is something
-// else done in between. A lift so much past the usual minutes is late, not slow: nobody came.
-// Our own choices.
+// else done in between. A lift so much past the usual minutes, which are as many at the least, is
+// late, not slow: nobody came. Our own choices.
 const (
 	leastHandsMin = 0.1
 	mostHandsMin  = 20.0
@@ -44,14 +44,13 @@ func noteHands(d *Day, r Recorded, boiledAt time.Time) {
 	}
 	t := d.Tubs[tub]
 	from := t.PhaseAt
-	mostMin := mostHandsMin
 	if act == shed.Lift {
-		from, mostMin = t.SoakEndAt(r.At), d.usual().Minutes()+lateLiftMin
+		from = t.SoakEndAt(r.At)
 	}
 	if d.freeAt.After(from) {
 		from = d.freeAt
 	}
-	if m := measure.MinutesBetween(from, r.At); m >= leastHandsMin && m <= mostMin && !t.Held() && !boiledAt.After(from) {
+	if m := measure.MinutesBetween(from, r.At); m >= leastHandsMin && m <= mostHandsMin && !t.Held() && !boiledAt.After(from) && !(act == shed.Lift && m > 2*lateLiftMin && m > d.usual().Minutes()+lateLiftMin) {
 		d.worked = append(d.worked, worked{act, m})
 	}
 }

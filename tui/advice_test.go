@@ -14,8 +14,9 @@ import (
 	"fleece.example/tubside/tui/tuitest"
 )
 
-// withPoorDays has lived days whose washes cool too fast, or are lifted too late.
-func withPoorDays(cold bool) func(*person, *base.Deps) {
+// withPoorDays has lived days whose washes cool too fast, or are lifted too late; or were filled to
+// so many °C, as a thermometer said.
+func withPoorDays(cold bool, fillC ...float64) func(*person, *base.Deps) {
 	return func(p *person, d *base.Deps) {
 		withFleeces(p, d)
 		for n := range 3 {
@@ -42,6 +43,8 @@ func withPoorDays(cold bool) func(*person, *base.Deps) {
 			for !day.AllRacked() {
 				act := day.NextAction(0)
 				switch wash := day.Tubs[0].Step().HasRelease(); {
+				case act == shed.Lift && len(fillC) > n:
+					pass(int(day.Tubs[0].Bath.SoakMin))
 				case act == shed.Lift && wash && cold:
 					pass(1)
 					do(session.TakeReading{TempC: 65.5, Sure: true})
@@ -56,7 +59,11 @@ func withPoorDays(cold bool) func(*person, *base.Deps) {
 				default:
 					pass(int(math.Round(day.Plan.HandsMin()[act])))
 				}
-				do(session.DoNext{Tub: 0, Act: act, Sooner: true})
+				next := session.DoNext{Tub: 0, Act: act, Sooner: true}
+				if act == shed.FillTub && day.Tubs[0].Step().HasRelease() && len(fillC) > n {
+					next.HasTemp, next.TempC = true, fillC[n]
+				}
+				do(next)
 			}
 			do(session.EndDay{})
 			id, err := p.journal.NewDay()
@@ -110,6 +117,22 @@ func TestAdviceIntoAMethod(t *testing.T) {
 		t.Fatalf("%v: %+v", err, got)
 	}
 	p.sees("Nothing to change")
+}
+
+// TestAdviceOfACoolTap: a hot tap as it was read goes into the kit by one key.
+func TestAdviceOfACoolTap(t *testing.T) {
+	tap := func(p *person, _ *base.Deps) { p.ledger.HasKit.HotTapC = 60 }
+	p := newPerson(t, true, tap, withPoorDays(true, 58, 57.5, 58))
+	p.press("d", "enter")
+	p.settled()
+	p.sees("The hot wash of A1 began at 58 °C; it takes 60 °C to begin", "worth making")
+	p.press("t")
+	p.sees("Hot tap in the kit: 49 °C, not 60 °C", "in 3 of 3 fills on 3", "Enter puts it into the kit")
+	p.press("enter")
+	p.says("the kit has it now: Hot tap in the kit: 49 °C, not 60 °C")
+	if got := p.ledger.HasKit.HotTapC; got != 49 {
+		t.Errorf("%g °C is kept", got)
+	}
 }
 
 // TestAdviceOfACover: a tub that the kit has open gets its cover there by one key.

@@ -26,6 +26,11 @@ const (
 	FewerTubs                  // than one person can serve
 	EarlyReading               // of a wash
 	HandsMinutes               // what a deed takes
+	BoilAsked                  // as much as was asked for
+	MoreBoiling                // than the kettle boils
+	AwaitTank                  // before a fill
+	TapAsRead                  // the kit's hot tap
+	TankSize                   // of a kit that has none
 )
 
 // Place is where a change is kept.
@@ -38,7 +43,7 @@ const (
 	TheMethod
 )
 
-var placeOf = map[Change]Place{ReachTub: TheKit, PutCover: TheKit, FewerTubs: TheKit,
+var placeOf = map[Change]Place{ReachTub: TheKit, PutCover: TheKit, FewerTubs: TheKit, TapAsRead: TheKit, TankSize: TheKit,
 	HotterStart: TheMethod, ShorterSoak: TheMethod, LongerSoak: TheMethod, SecondWash: TheMethod}
 
 // Place is where the change is kept.
@@ -66,7 +71,9 @@ type Advice struct {
 	// Times of all Of were so, on Days days: lifts that came late, washes that did not last
 	// their soak, batches that came out waxy, deeds. Least and Most are how late, min; how long
 	// a wash lasted or a cover would have brought, min; how far above the release temperature a
-	// wash was lifted, or off its forecast it was read, °C.
+	// wash was lifted, or off its forecast it was read, or a tap cooler than the kit has it, °C; how
+	// much boiling water was missing, L; how long a tank had still to heat, min. From and To of
+	// boiling water and a tank are L.
 	Times, Of, Days int
 	Least, Most     float64
 	Sure            Sureness
@@ -76,6 +83,8 @@ type Advice struct {
 	Wax             shed.Level    // of SecondWash
 	Clean, CleanOf  int           // of SecondWash: so many of all came out clean after two
 	Act             shed.Action   // of HandsMinutes
+	BeganC, StartC  float64       // of washes begun too cool: the coolest, and the least to begin at
+	BathL           float64       // of MoreBoiling: a bath that kettle and tap would do for
 }
 
 // What an advice needs before it is given; our own choices, no source.
@@ -106,6 +115,7 @@ func Advise(days []session.Day) []Advice {
 	out = append(out, twice...)
 	for _, s := range days[0].Plan.Method.Steps {
 		if s.HasRelease() {
+			out = append(out, begunCool(lived, s)...)
 			out = append(out, ofWash(all, s)...)
 			if len(twice) == 0 {
 				out = append(out, longerSoak(all, s)...)
@@ -113,7 +123,7 @@ func Advise(days []session.Day) []Advice {
 			out = append(out, earlyReading(all, s)...)
 		}
 	}
-	return append(out, handsMinutes(lived)...)
+	return append(append(out, coolTap(lived)...), handsMinutes(lived)...)
 }
 
 // looked is a day with its look back, as far as that was asked for.
@@ -123,6 +133,8 @@ type looked struct {
 	found   []Finding
 	walk    *walk
 	forYou  map[stepOf]float64
+	baths   []session.Bath
+	fills   []fill
 }
 
 func (l *looked) reviewed() []ledger.BatchReview {

@@ -154,7 +154,7 @@ func TestSecondWashIsTaken(t *testing.T) {
 
 // Each change has a place where it is kept, or says how it comes about without one.
 func TestChangesHaveAPlace(t *testing.T) {
-	for c := lookback.ReachTub; c <= lookback.HandsMinutes; c++ {
+	for c := lookback.ReachTub; c <= lookback.TankSize; c++ {
 		a := lookback.Advice{Change: c, Step: "hot wash", Tub: "t1", To: 17, Of: 2}
 		_, inKit := a.InKit(shed.DefaultKit())
 		_, inMethod := a.InMethod(shed.BuiltInMethod())

@@ -28,10 +28,7 @@ func (a Advice) Say(u measure.System) (what, why string) {
 
 func (a Advice) say(u measure.System) (what, why string) {
 	mins := func(m float64) string { return measure.Minutes(math.Round(m)) }
-	span, on := mins(a.Least), ""
-	if mins(a.Most) != span {
-		span += " to " + mins(a.Most)
-	}
+	span, on := between(a, mins), ""
 	if a.Days > 1 {
 		on = fmt.Sprintf(" on %d days", a.Days)
 	}
@@ -42,6 +39,7 @@ func (a Advice) say(u measure.System) (what, why string) {
 		return fmt.Sprintf("%d of %s", a.Times, measure.Counted(a.Of, one, more))
 	}
 	washes, batches := of("wash", "washes"), of("batch", "batches")
+	tap := fmt.Sprintf("Read before the fleece or as it went in, the hot tap was %s cooler than the kit says in %s", between(a, func(c float64) string { return u.TempApart(0, c) }), of("fill", "fills")+on)
 	switch a.Change {
 	case ReachTub:
 		return fmt.Sprintf("Time you need to reach a tub: %s, not %s", mins(a.To), mins(a.From)),
@@ -67,11 +65,41 @@ func (a Advice) say(u measure.System) (what, why string) {
 	case EarlyReading:
 		return fmt.Sprintf("Read the %s within %s", a.Step, mins(a.To)),
 			fmt.Sprintf("In %s%s the first reading came after %s or more and was at least %s off the forecast.", washes, on, mins(a.From), u.TempApart(0, a.Least))
+	case BoilAsked:
+		return fmt.Sprintf("Boil %s before you fill for the %s", u.Volume(a.To), a.Step),
+			fmt.Sprintf("%s%s had %s less boiling water than asked for, and began at %s at the coolest; it takes %s.", washes, on, between(a, u.Volume), u.Temp(a.BeganC), u.Temp(a.StartC))
+	case MoreBoiling:
+		enough := ""
+		if a.BathL > 0 {
+			enough = fmt.Sprintf(" There was enough for a bath of %s.", u.Volume(a.BathL))
+		}
+		return fmt.Sprintf("Have %s boiling for the %s, in kettles or pans", u.Volume(a.To), a.Step),
+			fmt.Sprintf("With all the hot water there was it began at %s at the coolest in %s; it takes %s.", u.Temp(a.BeganC), washes+on, u.Temp(a.StartC)) + enough
+	case AwaitTank:
+		return fmt.Sprintf("Wait for the tank before you fill for the %s", a.Step),
+			fmt.Sprintf("%s%s began at %s at the coolest, with the hot tap down to %s; it takes %s. The tank would have had enough %s later.", washes, on, u.Temp(a.BeganC), u.Temp(a.From), u.Temp(a.StartC), span)
+	case TapAsRead:
+		return fmt.Sprintf("Hot tap in the kit: %s, not %s", u.Temp(a.To), u.Temp(a.From)), tap + ". With the right figure you are asked to boil enough."
+	case TankSize:
+		what = "Tank in the kit: " + u.Volume(a.To)
+		if a.From > 0 {
+			what += ", not " + u.Volume(a.From)
+		}
+		return what, tap + ", but not at first: a tank of that size ran out. With it in the kit you are told to wait, or to boil more."
 	case HandsMinutes:
 		return fmt.Sprintf("Plan %s to %s, not %s", minTenths(a.To), a.Act, minTenths(a.From)),
 			fmt.Sprintf("It took about that long %s%s, where nothing else held you up. Later plans allow for it by themselves.", of("time", "times"), on)
 	}
 	return "", ""
+}
+
+// between shows the least, and the most where that is another.
+func between(a Advice, show func(float64) string) string {
+	least, most := show(a.Least), show(a.Most)
+	if most != least {
+		return least + " to " + most
+	}
+	return least
 }
 
 // InKit is the kit with the change; ok is false where it is none of the kit, or its tub is gone.
@@ -80,6 +108,12 @@ func (a Advice) InKit(k shed.Kit) (kit shed.Kit, ok bool) {
 	switch {
 	case a.Change == ReachTub:
 		k.LeadMin = a.To
+		return k, true
+	case a.Change == TapAsRead:
+		k.HotTapC = a.To
+		return k, true
+	case a.Change == TankSize:
+		k.Tank.VolumeL = a.To
 		return k, true
 	case a.Change == PutCover && i >= 0:
 		k.Tubs = slices.Clone(k.Tubs)

@@ -43,15 +43,16 @@ const fewDeeds = 3
 
 // walk lives a day once more, as far as it was told.
 type walk struct {
-	begun session.Day // as it was when it began
-	deeds []Deed
-	open  []Deed // that fleece in a bath or wet still waited for in the end: no work
-	boils []Boil
-	cool  map[int][]Stretch // when no wait would have made the tap warm enough for that bath; the last may have no end yet
-	tank  map[int]Stretch   // when the bath that the tub waits for had to wait for hot water
-	waits map[int]waitsFor  // what deeds waited for besides hands, by their index
-	held  map[int][]Stretch // when tubs were on hold
-	added map[string]time.Time
+	begun  session.Day // as it was when it began
+	poured []poured
+	deeds  []Deed
+	open   []Deed // that fleece in a bath or wet still waited for in the end: no work
+	boils  []Boil
+	cool   map[int][]Stretch // when no wait would have made the tap warm enough for that bath; the last may have no end yet
+	tank   map[int]Stretch   // when the bath that the tub waits for had to wait for hot water
+	waits  map[int]waitsFor  // what deeds waited for besides hands, by their index
+	held   map[int][]Stretch // when tubs were on hold
+	added  map[string]time.Time
 }
 
 // waitsFor is what a deed had to wait for besides the person.
@@ -93,6 +94,9 @@ func walked(d session.Day) *walk {
 		}
 		if t := before.Tubs[tub]; t.Held() && !day.Tubs[tub].Held() {
 			w.held[tub] = append(w.held[tub], Stretch{t.HeldAt, r.At})
+		}
+		if e, ok := r.Event.(session.BathFilled); ok {
+			w.poured = append(w.poured, poured{before, e, day.Tubs[tub].Bath.FilledAt, w.tank[tub].To})
 		}
 		if act, _ := session.ActOf(r.Event); act != shed.Wait {
 			w.deed(before, day, act, tub)
