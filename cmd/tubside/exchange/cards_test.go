@@ -116,6 +116,30 @@ func TestCards(t *testing.T) {
 	}
 }
 
+// What a card does not say, the table that is written of it does not say either.
+func TestCardsSayNoMore(t *testing.T) {
+	t.Parallel()
+	s := newStore(t)
+	took(t, s, []byte("washed_on,animal,raw_g,washes\n2024-06-01,Moss,200,\n2024-06-02,Moss,200,1\n2024-06-03,Moss,200,2\n"))
+	var b bytes.Buffer
+	if err := WriteCSV(&b, s, time.UTC); err != nil {
+		t.Fatal(err)
+	}
+	rows, err := csv.NewReader(&b).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for head, want := range map[string][]string{"washes": {"", "1", "2"}} {
+		var got []string
+		for _, row := range rows[1:] {
+			got = append(got, row[slices.Index(rows[0], head)])
+		}
+		if !slices.Equal(got, want) {
+			t.Errorf("%s: %q, want %q", head, got, want)
+		}
+	}
+}
+
 // A line that is not right is told by its number and column, and nothing is taken in.
 func TestBadCards(t *testing.T) {
 	t.Parallel()

@@ -44,6 +44,7 @@ func RowsOf(id shed.DayID, d session.Day, zone *time.Location) ([]Row, error) {
 		tray, _ := d.Plan.Kit.Tray(out[i].Fate.Tray)
 		out[i].Tray, out[i].Method, out[i].Tub, out[i].Card = tray.Name, d.Plan.Method.Name, d.WashedIn(b), d.Plan.FromCards()
 		if out[i].Card {
+			out[i].Fate.Washes = b.Card.Washes
 			if out[i].Fate.RackedAt = (time.Time{}); out[i].Fate.DryAt.Equal(d.StartedAt) {
 				out[i].Fate.DryAt = time.Time{}
 			}
