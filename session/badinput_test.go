@@ -171,7 +171,7 @@ func TestNastyWords(t *testing.T) {
 func TestWordsThereAndBack(t *testing.T) {
 	thereAndBack[shed.FleeceType](t, 4)
 	thereAndBack[shed.Level](t, 3)
-	thereAndBack[shed.Form](t, 2)
+	thereAndBack[shed.Form](t, 3)
 	thereAndBack[shed.PresoakChoice](t, 4)
 	thereAndBack[shed.StepKind](t, len(shed.StepKinds()))
 	thereAndBack[shed.WaterFrom](t, 3)

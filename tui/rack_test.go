@@ -157,7 +157,7 @@ func TestPartIsNamed(t *testing.T) {
 	p.press("enter")
 	p.types("neck")
 	p.press("enter")
-	p.says("A1: loose, neck")
+	p.says("A1, loose, neck")
 	p.press("pgdown")
 	p.sees("loose, neck")
 	p.press("u")

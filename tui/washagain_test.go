@@ -81,3 +81,21 @@ func TestWashABaggedBatchAgain(t *testing.T) {
 	p.sees("to wash again")
 	p.everySize()
 }
+
+// TestOldWashFormUnsaid: nobody said how the wool of an old wash lay, until it is washed again.
+func TestOldWashFormUnsaid(t *testing.T) {
+	p := newPerson(t, true, withRecord)
+	p.press("d", "a", "2", "0", "2", "4", "-", "0", "6", "-", "0", "1", "enter", "enter", "2", "0", "0", "ctrl+s")
+	p.settled()
+	d, err := p.journal.Day(3)
+	if err != nil || d.Plan.Batches[0].Form != shed.FormUnsaid {
+		t.Errorf("%v: %+v", err, d.Plan.Batches)
+	}
+	p.press("esc", "end", "enter")
+	p.sees("A1  Curly, Invented Hill, 200 g raw;")
+	p.press("h", "x", "w")
+	p.says("A1 is in the plan of the next day, to be washed again")
+	if b := p.app.env.Planned.Plan.Batches; len(b) != 1 || b[0].Form != shed.Loose {
+		t.Errorf("%+v", b)
+	}
+}

@@ -196,7 +196,7 @@ func writePlanText(out io.Writer, o planner.Outlook, byTubs []planner.WithTubs) 
 	}
 	say("%s, %s at the tubs from %s: done at %s (%s)", counted(len(o.Plan.Batches), "batch", "batches"), measure.Minutes(math.Round(o.Sums.LengthMin)), from, dated(t.Finish), howGood(u, t))
 	for _, x := range o.Plan.Batches {
-		say("  %-4s %s raw, %s, scour %s a wash", x.ID, u.Mass(x.RawG), x.What(), k.DoseText(k.DoseFor(x.RawG, waxes[x.FleeceID])))
+		say("  %-4s %s, scour %s a wash", x.ID, x.What(u.Mass(x.RawG)+" raw"), k.DoseText(k.DoseFor(x.RawG, waxes[x.FleeceID])))
 	}
 	for _, n := range o.Nights {
 		if n.BinL > 0 {

@@ -189,7 +189,7 @@ func (w Words) cards(r ledger.Review) [][2]string {
 // Batch is the head of a batch of a day.
 func (w Words) Batch(d session.Day, b ledger.BatchReview) string {
 	u := w.Units
-	parts := []string{fmt.Sprintf("%s, %s raw, %s", b.Fleece.Title(), u.Mass(b.Batch.RawG), b.Batch.What())}
+	parts := []string{b.Batch.What(fmt.Sprintf("%s, %s raw", b.Fleece.Title(), u.Mass(b.Batch.RawG)))}
 	if c := b.Batch.Card; d.Plan.FromCards() {
 		if tub := d.WashedIn(b.Batch); tub != "" {
 			parts = append(parts, "in "+tub)

@@ -98,13 +98,15 @@ func RestsOf() []RestOf { return []RestOf{RestToWash, RestDiscarded, RestGivenAw
 // Form is how a batch lies in its basket.
 type Form int
 
-// The two forms: loose fleece may be pressed, locks are only raised and lowered.
+// The two forms: loose fleece may be pressed, locks are only raised and lowered. Of an old
+// wash nobody may have said which.
 const (
 	Loose Form = iota
 	Locks
+	FormUnsaid
 )
 
-var formWords = measure.NewWords[Form]("a form", "loose", "locks")
+var formWords = measure.NewWords[Form]("a form", "loose", "locks", "unsaid")
 
 func (f Form) String() string { return formWords.Of(f) }
 

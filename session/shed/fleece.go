@@ -142,10 +142,12 @@ func (b Batch) Clean() Batch {
 	return b
 }
 
-// What is what lies in the basket, for a tag: "loose", "locks in 3 layers,
-// shoulder".
-func (b Batch) What() string {
-	out := b.Form.String()
+// What goes on from a text with what lies in the basket, for a tag: ", loose", ", locks in 3
+// layers, shoulder".
+func (b Batch) What(out string) string {
+	if b.Form != FormUnsaid {
+		out += ", " + b.Form.String()
+	}
 	if n := b.LocksLayers(); n == 1 {
 		out += " in one layer"
 	} else if n > 1 {

@@ -276,6 +276,9 @@ func WashAgain(from base.Screen, e *base.Env, day shed.DayID, d session.Day, bat
 	f := d.FleeceOf(batch)
 	b.Washed, b.Card = max(1, d.Washes(b), b.Card.Washes), shed.Card{}
 	b.Again, b.Presoak = shed.Earlier{Day: day, Batch: batch}, shed.PresoakNone
+	if b.Form == shed.FormUnsaid {
+		b.Form = shed.Loose
+	}
 	running := e.Live.Day.Running()
 	if running && e.Live.ID == day {
 		e.Refuse(fmt.Errorf("%s was washed today: b at its tub washes it again, before it is on the rack; end the day first", batch))

@@ -251,6 +251,10 @@ func (s *cardScreen) batches(x ledger.Entry) []string {
 		case b.Card:
 			where, since = "card, not weighed", ""
 		}
+		lies := b.Form.String()
+		if b.Form == shed.FormUnsaid {
+			lies = "-"
+		}
 		switch n := x.Washes(b); {
 		case b.Before:
 			where, since = "washed again", ""
@@ -259,7 +263,7 @@ func (s *cardScreen) batches(x ledger.Entry) []string {
 		case n > 1:
 			where += ", washed " + session.Times(n)
 		}
-		g.Rows = append(g.Rows, []string{shortDay(e, b.At), b.ID, b.Form.String(), b.Part, u.Mass(b.RawG), dry, lookback.YieldText(u, b.RawG, b.DryG), where, since, code})
+		g.Rows = append(g.Rows, []string{shortDay(e, b.At), b.ID, lies, b.Part, u.Mass(b.RawG), dry, lookback.YieldText(u, b.RawG, b.DryG), where, since, code})
 	}
 	out := g.PlainLines(t.Faint.Render, t.Text.Render, s.W)
 	label := " came out "

@@ -6,7 +6,6 @@ import (
 	"math"
 	"slices"
 	"strings"
-	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -129,6 +128,6 @@ func (s *pastScreen) addOldWash() tea.Cmd {
 		return nil
 	}
 	return e.WithRecord(s, func() tea.Cmd {
-		return base.Push(oldWash(e, &base.Live{Keeper: e.Keeper}, ledger.Card{On: time.Time{}}))
+		return base.Push(oldWash(e, &base.Live{Keeper: e.Keeper}, ledger.Card{Batch: shed.Batch{Form: shed.FormUnsaid}}))
 	})
 }

@@ -29,7 +29,7 @@ func (s *ReviewScreen) namePart() tea.Cmd {
 	e, d := s.E, s.day.Day
 	var choices []form.Choice[string]
 	for _, b := range d.Plan.Batches {
-		choices = append(choices, form.Choice[string]{Value: b.ID, Words: fmt.Sprintf("%s  %s, %s", b.ID, d.FleeceOf(b.ID).Title(), b.What())})
+		choices = append(choices, form.Choice[string]{Value: b.ID, Words: b.ID + "  " + b.What(d.FleeceOf(b.ID).Title())})
 	}
 	c := session.NamePart{Batch: choices[0].Value}
 	p := &form.Page{Fields: []*form.Field{form.ChoiceField("Batch", "as its tag says", &c.Batch, false, choices...), ahead.PartField(&c.Part)}}
@@ -38,7 +38,7 @@ func (s *ReviewScreen) namePart() tea.Cmd {
 			return nil, err
 		}
 		b, _ := s.day.Day.Batch(c.Batch)
-		e.Tell("%s: %s", b.ID, b.What())
+		e.Tell("%s", b.What(b.ID))
 		s.refill()
 		return base.Pop(), nil
 	}))

@@ -29,7 +29,7 @@ func (s *Screen) rackedText(tub int, lies string) string {
 // tagText is what a batch's tag says, the code first: it finds the record again,
 // and a narrow line is cut at its end.
 func tagText(e *base.Env, b shed.Batch) string {
-	text := fmt.Sprintf("%s %s, %s, %s raw%s", b.ID, e.Live.Day.FleeceOf(b.ID).Title(), b.What(), e.Kit.Units.Mass(b.RawG), e.Live.Day.WashedMore(b))
+	text := fmt.Sprintf("%s, %s raw%s", b.What(b.ID+" "+e.Live.Day.FleeceOf(b.ID).Title()), e.Kit.Units.Mass(b.RawG), e.Live.Day.WashedMore(b))
 	if code, err := tag.Code(e.Live.ID, b.ID); err == nil {
 		text = "code " + code + ", " + text
 	}

@@ -292,7 +292,7 @@ func (r CardReader) checkHeads(heads []string) error {
 
 // card reads a line.
 func (r CardReader) card(line int, heads, cells []string) (c ledger.Card, bad []ledger.CardError) {
-	c = ledger.Card{Line: line, Fleece: shed.Fleece{}}
+	c = ledger.Card{Line: line, Batch: shed.Batch{Form: shed.FormUnsaid}}
 	for i, h := range heads {
 		cell := strings.TrimSpace(cells[i])
 		cell = strings.TrimPrefix(cell, "'") // it keeps a spreadsheet from reckoning

@@ -120,7 +120,7 @@ func TestCards(t *testing.T) {
 func TestCardsSayNoMore(t *testing.T) {
 	t.Parallel()
 	s := newStore(t)
-	took(t, s, []byte("washed_on,animal,raw_g,washes\n2024-06-01,Moss,200,\n2024-06-02,Moss,200,1\n2024-06-03,Moss,200,2\n"))
+	took(t, s, []byte("washed_on,animal,raw_g,washes,form\n2024-06-01,Moss,200,,\n2024-06-02,Moss,200,1,loose\n2024-06-03,Moss,200,2,Locks\n"))
 	var b bytes.Buffer
 	if err := WriteCSV(&b, s, time.UTC); err != nil {
 		t.Fatal(err)
@@ -129,7 +129,7 @@ func TestCardsSayNoMore(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for head, want := range map[string][]string{"washes": {"", "1", "2"}} {
+	for head, want := range map[string][]string{"washes": {"", "1", "2"}, "form": {"", "loose", "locks"}} {
 		var got []string
 		for _, row := range rows[1:] {
 			got = append(got, row[slices.Index(rows[0], head)])

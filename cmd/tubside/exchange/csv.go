@@ -67,7 +67,7 @@ var columns = []column[Row]{
 	{"type", func(r Row) string { return r.Fleece.Type.String() }},
 	{"wax", func(r Row) string { return r.Fleece.Wax.String() }},
 	{"felting", func(r Row) string { return r.Fleece.Felting.String() }},
-	{"form", func(r Row) string { return r.Tag.Form.String() }},
+	{"form", func(r Row) string { return formText(r.Tag.Form) }},
 	{"presoak", func(r Row) string { return r.Presoak.String() }},
 	{"raw_g", func(r Row) string { return mass(r.Tag.RawG) }},
 	{"dry_g", func(r Row) string { return mass(r.Tag.DryG) }},
@@ -186,6 +186,13 @@ func layers(spots []shed.Spot) string {
 		out = append(out, fmt.Sprintf("%d:%d-%d", s.Place, s.From, s.To))
 	}
 	return strings.Join(out, " ")
+}
+
+func formText(f shed.Form) string {
+	if f == shed.FormUnsaid {
+		return ""
+	}
+	return f.String()
 }
 
 func whole(n int) string {

@@ -131,7 +131,7 @@ func (t Tag) origin() string {
 }
 
 func (t Tag) batch() string {
-	return fmt.Sprintf("batch %s, %s", t.Batch, shed.Batch{Form: t.Form, Part: t.Part, Layers: t.Layers}.What())
+	return shed.Batch{Form: t.Form, Part: t.Part, Layers: t.Layers}.What("batch " + t.Batch)
 }
 
 func (t Tag) washed(u measure.System) string {
