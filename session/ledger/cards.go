@@ -1,6 +1,7 @@
 package ledger
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -15,9 +16,10 @@ import (
 // Card is a batch of an earlier wash as it was written down then; what is not on the card is
 // zero.
 type Card struct {
-	Line   int         // of the file that it is from; 0: entered by hand
-	On     time.Time   // the day it was washed, at noon
-	Fleece shed.Fleece // one of the ledger by its mark, or by its names
+	Line   int               // of the file that it is from; 0: entered by hand
+	Heads  map[string]string // the columns of that file by what they hold: "raw_oz" for "raw"
+	On     time.Time         // the day it was washed, at noon
+	Fleece shed.Fleece       // one of the ledger by its mark, or by its names
 	Batch  shed.Batch
 	Method string // its name
 	DryG   float64
@@ -259,8 +261,13 @@ type taking struct {
 	here map[shed.Earlier]bool   // batches of the record that a card was found to be
 }
 
+// bad tells what is wrong with a card by the column of its file; what a fleece weighs comes
+// from its batches where no column has it.
 func (t *taking) bad(c Card, column string, err error) {
-	t.out.Bad = append(t.out.Bad, CardError{c.Line, column, err})
+	if column == "fleece_raw" && c.Heads[column] == "" {
+		column = "raw"
+	}
+	t.out.Bad = append(t.out.Bad, CardError{c.Line, cmp.Or(c.Heads[column], column), err})
 }
 
 // fleeces gives each card its fleece of the ledger, or a new one; cards without are left out.
@@ -298,7 +305,7 @@ func (t *taking) fleeces(cards []Card) (out []Card) {
 		}
 		if err := f.Validate(); err != nil {
 			at := slices.IndexFunc(out, func(c Card) bool { return c.Fleece.ID == f.ID })
-			t.bad(out[at], "fleece_raw_g", err)
+			t.bad(out[at], "fleece_raw", err)
 			out = slices.DeleteFunc(out, func(c Card) bool { return c.Fleece.ID == f.ID })
 		}
 	}
@@ -326,7 +333,7 @@ func (t *taking) unknown(cards []Card) (out []Card) {
 // wanted says that nothing speaks against a card.
 func (t *taking) wanted(c Card) bool {
 	if err := t.ask(c, t.here); err != nil && !t.sure {
-		t.bad(c, "raw_g", err)
+		t.bad(c, "raw", err)
 		return false
 	}
 	if c.Again != "" {
@@ -335,7 +342,7 @@ func (t *taking) wanted(c Card) bool {
 	left := t.left[c.Fleece.ID]
 	t.left[c.Fleece.ID] -= c.Batch.RawG
 	if err := t.askLeft(c, left); err != nil && !t.sure {
-		t.bad(c, "raw_g", err)
+		t.bad(c, "raw", err)
 		return false
 	}
 	return true
@@ -367,7 +374,7 @@ func (t *taking) day(cards []Card, now time.Time) {
 			c.Batch.Again = was
 		}
 		d, recs, err := c.add(out.Day, plan)
-		if keep(d, recs, err, c, "raw_g") {
+		if keep(d, recs, err, c, "raw") {
 			marks[i] = d.Plan.Batches[len(d.Plan.Batches)-1].ID
 			if c.Code != "" {
 				t.was[c.Code] = shed.Earlier{Day: out.ID, Batch: marks[i]}
@@ -385,7 +392,7 @@ func (t *taking) day(cards []Card, now time.Time) {
 	for _, i := range byWeight {
 		if c := cards[i]; marks[i] != "" {
 			d, recs, err := c.tell(out.Day, marks[i], t.sure)
-			keep(d, recs, err, c, "dry_g")
+			keep(d, recs, err, c, "dry")
 		}
 	}
 	t.out.Days = append(t.out.Days, out)

@@ -222,7 +222,8 @@ func (r CardReader) Cards(in io.Reader) (cards []ledger.Card, bad []ledger.CardE
 		return nil, nil, tornTable(err)
 	}
 	heads := slices.Clone(head)
-	if err := r.checkHeads(heads); err != nil {
+	byBase, err := r.checkHeads(heads)
+	if err != nil {
 		return nil, nil, err
 	}
 	for {
@@ -247,6 +248,7 @@ func (r CardReader) Cards(in io.Reader) (cards []ledger.Card, bad []ledger.CardE
 			continue
 		}
 		c, wrong := r.card(line, heads, cells)
+		c.Heads = byBase
 		cards, bad = append(cards, c), append(bad, wrong...)
 	}
 }
@@ -267,27 +269,28 @@ func tornTable(err error) error {
 	return fmt.Errorf("the table cannot be read: %w", err)
 }
 
-// checkHeads cleans the names of the columns and refuses what is not known, missing or twice.
-func (r CardReader) checkHeads(heads []string) error {
-	has := map[string]bool{}
+// checkHeads cleans the names of the columns, gives each by what it holds, and refuses what is
+// not known, missing or twice.
+func (r CardReader) checkHeads(heads []string) (byBase map[string]string, err error) {
+	byBase = map[string]string{}
 	for i, h := range heads {
 		h = strings.ToLower(strings.ReplaceAll(measure.CleanText(h, 40), " ", "_"))
 		heads[i] = h
 		base, _, _ := unitOf(h, r.Units)
 		switch {
 		case place(new(ledger.Card), h) == nil:
-			return fmt.Errorf("line 1: there is no column \"%s\": take it out, or name it as `tubside export --csv` does (washed_on, animal, farm, raw_g, dry_g, …)", h)
-		case has[base]:
-			return fmt.Errorf("line 1: there are two columns for %s: leave one", base)
+			return nil, fmt.Errorf("line 1: there is no column \"%s\": take it out, or name it as `tubside export --csv` does (washed_on, animal, farm, raw_g, dry_g, …)", h)
+		case byBase[base] != "":
+			return nil, fmt.Errorf("line 1: there are two columns for %s: leave one", base)
 		}
-		has[base] = true
+		byBase[base] = h
 	}
 	for _, n := range needed {
-		if !has[n] {
-			return fmt.Errorf("line 1: the column %s is missing: each wash needs washed_on, animal and raw_g", n)
+		if byBase[n] == "" {
+			return nil, fmt.Errorf("line 1: the column %s is missing: each wash needs washed_on, animal and raw_g", n)
 		}
 	}
-	return nil
+	return byBase, nil
 }
 
 // card reads a line.

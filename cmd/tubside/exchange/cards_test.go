@@ -162,6 +162,7 @@ func TestBadCards(t *testing.T) {
 		{head + "2024-06-01,Moss,3,2,,,9000\n", "line 2, raw_g: Moss: a batch of 3 g"},
 		{head + "2024-06-01,Moss,200,210,,,\n", "line 2, dry_g: A1: "},
 		{head + good + "2024-06-02,Moss,200,20,,,\n", "line 3, dry_g: A1: "},
+		{"washed_on,animal,raw_oz\n2024-06-01,Moss,0.1\n", "line 2, raw_oz: a whole fleece of 2.8 g"},
 		{head + "2024-06-01,Moss,200,110,fluffy,,\n", "line 2, came_out: \"fluffy\" is not what is found: use one of clean, still waxy"},
 		{head + "2024-06-01,Moss,200,110,,001K,\n", "line 2, washed_again_from: \"001K\" is not quite a code"},
 		{head + "2024-06-01,Moss,200,110,,001J,900\n", "line 2, washed_again_from: no earlier day of this file has the code 001J"},
@@ -183,6 +184,17 @@ func TestBadCards(t *testing.T) {
 	most += strings.Repeat("\n", mostCardBytes-len(most))
 	if cards, bad, err := (CardReader{Zone: time.UTC, Now: cardsNow}).Cards(strings.NewReader(most)); err != nil || len(bad) > 0 || len(cards) != 1 {
 		t.Errorf("a table of 16 MB: %v %v, %d cards", err, bad, len(cards))
+	}
+	for heads, want := range map[string][2]string{ // each by the name that its file has
+		"washed_on,animal,raw_oz,dry_oz,fleece_raw_oz": {"line 3, dry_oz: A1: ", "line 4, raw_oz: Moss weighs 600 g"},
+		"Washed on,Animal,Raw,Dry,Fleece raw":          {"line 3, dry: A1: ", "line 4, raw: Moss weighs 600 g"},
+	} {
+		table := heads + "\n2024-06-01,Moss,7,4,21.16\n2024-06-02,Moss,7,1,21.16\n2024-06-03,Moss,9,5,21.16\n"
+		cards, bad, err := CardReader{Units: measure.US, Zone: time.UTC, Now: cardsNow}.Cards(strings.NewReader(table))
+		bad = append(bad, ledger.Shelf{Kit: shed.DefaultKit(), Zone: time.UTC}.Take(cards, cardsNow, false).Bad...)
+		if err != nil || len(bad) != 2 || !strings.HasPrefix(bad[0].Error(), want[0]) || !strings.HasPrefix(bad[1].Error(), want[1]) {
+			t.Errorf("%s: %v %v", heads, err, bad)
+		}
 	}
 	own := "Washed on;Animal;raw;dry\nJun 1, 2024;Moss;8;4,5\n" // a person's own table
 	cards, bad, err := CardReader{Units: measure.US, Zone: time.UTC, Now: cardsNow}.Cards(strings.NewReader(own))
