@@ -33,7 +33,11 @@ func Together(all ...error) (out error) {
 		case out == nil:
 			out = err
 		case err != nil:
-			out = Unlikelyf("%v. %v", out, err)
+			text := out.Error()
+			if !strings.HasSuffix(text, "?") {
+				text += "."
+			}
+			out = Unlikelyf("%s %v", text, err)
 		}
 	}
 	return out
