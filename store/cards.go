@@ -11,11 +11,11 @@ import (
 )
 
 // TakeCards takes earlier washes in from their cards, with the fleeces that are new, in one
-// transaction or not at all: of cards with a bad one nothing is kept. usual is the kit where
-// none is saved yet. Dry, nothing is written.
+// transaction or not at all: of cards with a bad one nothing is kept. Wrong is what is known to
+// be wrong with them, usual the kit where none is saved yet. Dry, nothing is written.
 //
 // Errors: those of Merge; Taken has the bad cards.
-func (s *Store) TakeCards(cards []ledger.Card, usual shed.Kit, zone *time.Location, now time.Time, sure, dry bool) (ledger.Taken, error) {
+func (s *Store) TakeCards(cards []ledger.Card, wrong []ledger.CardError, usual shed.Kit, zone *time.Location, now time.Time, sure, dry bool) (ledger.Taken, error) {
 	shelf := ledger.Shelf{Kit: usual, Zone: zone}
 	kit, ok, err := s.Kit()
 	if err != nil {
@@ -48,7 +48,7 @@ func (s *Store) TakeCards(cards []ledger.Card, usual shed.Kit, zone *time.Locati
 	if err != nil {
 		return ledger.Taken{}, err
 	}
-	taken := shelf.Take(cards, now, sure)
+	taken := shelf.Take(cards, wrong, now, sure)
 	if len(taken.Bad) > 0 || len(taken.Days) == 0 {
 		return taken, nil
 	}

@@ -94,7 +94,7 @@ func (i *importing) run(o *options, sys system, name string) error {
 }
 
 // mostBadCards is how many bad lines are told one by one.
-const mostBadCards = 20
+const mostBadCards = 10
 
 // takeCards takes in a table of earlier washes.
 func (i *importing) takeCards(o *options, sys system, name string, u measure.System) (err error) {
@@ -116,26 +116,26 @@ func (i *importing) takeCards(o *options, sys system, name string, u measure.Sys
 		return usage("%s --new takes the table into a new record there", no)
 	}
 	var taken ledger.Taken
-	if len(bad) == 0 {
-		usual := shed.DefaultKit()
-		usual.Units = u
-		if err := store.Into(o.file(), i.dry, func(s *store.Store) (err error) {
-			if taken, err = s.TakeCards(cards, usual, time.Local, now, i.sure, i.dry); err == nil && len(taken.Bad) > 0 {
-				err = errBadCards
-			}
-			return err
-		}); err != nil && len(taken.Bad) == 0 {
-			return fmt.Errorf("%s: %w", name, err)
+	usual := shed.DefaultKit()
+	usual.Units = u
+	if err := store.Into(o.file(), i.dry, func(s *store.Store) (err error) {
+		if taken, err = s.TakeCards(cards, bad, usual, time.Local, now, i.sure, i.dry); err == nil && len(taken.Bad) > 0 {
+			err = errBadCards
 		}
-		bad = taken.Bad
+		return err
+	}); err != nil && len(taken.Bad) == 0 {
+		return fmt.Errorf("%s: %w", name, err)
 	}
-	if len(bad) > 0 {
+	if bad = taken.Bad; len(bad) > 0 {
 		unlikely := false
 		var texts []string
 		for n, b := range bad {
 			if unlikely = unlikely || errors.Is(b, shed.ErrUnlikely); n < mostBadCards {
 				texts = append(texts, b.Error())
 			}
+		}
+		if more := len(bad) - mostBadCards; more > 0 {
+			texts = append(texts, fmt.Sprintf("and %d more", more))
 		}
 		sys.warn(texts)
 		hint := ""

@@ -223,19 +223,22 @@ type Taken struct {
 }
 
 // Take makes days of cards: those of one date, and of one day of the record that they are
-// from, are one. With Bad ones nothing should be kept. Sure insists on what is unlikely.
-func (s Shelf) Take(cards []Card, now time.Time, sure bool) (out Taken) {
-	t := taking{Shelf: s, sure: sure, out: &out, left: map[string]float64{}, was: map[string]shed.Earlier{}, here: map[shed.Earlier]bool{}}
+// from, are one. Wrong is what is known to be wrong with them; with Bad ones nothing should be
+// kept. Sure insists on what is unlikely.
+func (s Shelf) Take(cards []Card, wrong []CardError, now time.Time, sure bool) (out Taken) {
+	t := taking{Shelf: s, sure: sure, out: &out, told: map[CardError]bool{}, left: map[string]float64{}, was: map[string]shed.Earlier{}, here: map[shed.Earlier]bool{}}
 	for _, x := range Book(s.Fleeces, s.Days) {
 		t.left[x.Fleece.ID] = x.LeftG
+	}
+	out.Bad = slices.Clone(wrong)
+	for _, w := range wrong {
+		t.told[CardError{Line: w.Line, Column: w.Column}] = true
 	}
 	cards = slices.Clone(cards)
 	sort.SliceStable(cards, func(i, j int) bool { return cards[i].On.Before(cards[j].On) })
 	var groups [][]Card
 	for _, c := range t.unknown(t.fleeces(cards)) {
-		if !t.wanted(c) {
-			continue
-		}
+		t.ask(c)
 		i := slices.IndexFunc(groups, func(g []Card) bool {
 			return g[0].On.Equal(c.On) && g[0].Day == c.Day && strings.EqualFold(g[0].Method, c.Method)
 		})
@@ -256,18 +259,31 @@ type taking struct {
 	Shelf
 	sure bool
 	out  *Taken
+	told map[CardError]bool      // lines and columns of which something is told; true: they were not read
 	left map[string]float64      // raw grams to wash, by fleece
 	was  map[string]shed.Earlier // by the code in the record that they are from
 	here map[shed.Earlier]bool   // batches of the record that a card was found to be
 }
 
 // bad tells what is wrong with a card by the column of its file; what a fleece weighs comes
-// from its batches where no column has it.
+// from its batches where no column has it. Of a cell it tells one thing, and nothing that
+// follows from a raw weight which was not read.
 func (t *taking) bad(c Card, column string, err error) {
 	if column == "fleece_raw" && c.Heads[column] == "" {
 		column = "raw"
 	}
-	t.out.Bad = append(t.out.Bad, CardError{c.Line, cmp.Or(c.Heads[column], column), err})
+	at := cell(c, column)
+	if _, told := t.told[at]; told || t.told[cell(c, "raw")] && (column == "dry" || column == "fleece_raw") {
+		return
+	}
+	t.told[at] = false
+	at.Err = err
+	t.out.Bad = append(t.out.Bad, at)
+}
+
+// cell is where a card has something, with nothing told of it.
+func cell(c Card, column string) CardError {
+	return CardError{Line: c.Line, Column: cmp.Or(c.Heads[column], column)}
 }
 
 // fleeces gives each card its fleece of the ledger, or a new one; cards without are left out.
@@ -277,13 +293,14 @@ func (t *taking) fleeces(cards []Card) (out []Card) {
 		f, ok, err := t.find(c.Fleece)
 		if err != nil {
 			t.bad(c, "animal", err)
-			continue
 		}
 		if !ok {
 			t.LastFleece++
 			f.ID = fmt.Sprintf("f%d", t.LastFleece)
 			untold[f.ID] = f.RawG == 0
-			t.Fleeces = append(t.Fleeces, f)
+			if err == nil {
+				t.Fleeces = append(t.Fleeces, f)
+			}
 			t.left[f.ID] = f.ToWashG()
 			t.out.Fleeces = append(t.out.Fleeces, f)
 		}
@@ -330,22 +347,19 @@ func (t *taking) unknown(cards []Card) (out []Card) {
 	return out
 }
 
-// wanted says that nothing speaks against a card.
-func (t *taking) wanted(c Card) bool {
-	if err := t.ask(c, t.here); err != nil && !t.sure {
+// ask asks about a card as Shelf.Ask does; one that was not read may be in the record already.
+func (t *taking) ask(c Card) {
+	if t.told[cell(c, "washed_on")] || t.told[cell(c, "dry")] {
+		return
+	}
+	err := t.Shelf.ask(c, t.here)
+	if c.Again == "" {
+		err = shed.Together(err, t.askLeft(c, t.left[c.Fleece.ID]))
+		t.left[c.Fleece.ID] -= c.Batch.RawG
+	}
+	if err != nil && !t.sure {
 		t.bad(c, "raw", err)
-		return false
 	}
-	if c.Again != "" {
-		return true
-	}
-	left := t.left[c.Fleece.ID]
-	t.left[c.Fleece.ID] -= c.Batch.RawG
-	if err := t.askLeft(c, left); err != nil && !t.sure {
-		t.bad(c, "raw", err)
-		return false
-	}
-	return true
 }
 
 // day makes a day of the cards of one.
@@ -369,16 +383,16 @@ func (t *taking) day(cards []Card, now time.Time) {
 			was, ok := t.was[c.Again]
 			if !ok || was.Day >= out.ID {
 				t.bad(c, "washed_again_from", fmt.Errorf("no earlier day of this file has the code %s: take in the line of that batch too, or leave this empty", c.Again))
-				continue
+				was = shed.Earlier{}
 			}
 			c.Batch.Again = was
 		}
 		d, recs, err := c.add(out.Day, plan)
 		if keep(d, recs, err, c, "raw") {
 			marks[i] = d.Plan.Batches[len(d.Plan.Batches)-1].ID
-			if c.Code != "" {
-				t.was[c.Code] = shed.Earlier{Day: out.ID, Batch: marks[i]}
-			}
+		}
+		if c.Code != "" {
+			t.was[c.Code] = shed.Earlier{Day: out.ID, Batch: marks[i]}
 		}
 	}
 	byWeight := make([]int, len(cards)) // a journal is in the order of time

@@ -202,8 +202,8 @@ const (
 	mostCardBytes = 16 << 20
 )
 
-// Cards reads a table. Bad lines are told each by its number, column and what would be right;
-// with any of them the cards should not be kept.
+// Cards reads a table. All that is bad is told by line, column and what would be right; then the
+// cards are there to find what else is, and should not be kept.
 //
 // Errors: a file that is no such table, or what in returns, a sentence each.
 func (r CardReader) Cards(in io.Reader) (cards []ledger.Card, bad []ledger.CardError, err error) {
@@ -222,10 +222,8 @@ func (r CardReader) Cards(in io.Reader) (cards []ledger.Card, bad []ledger.CardE
 		return nil, nil, tornTable(err)
 	}
 	heads := slices.Clone(head)
-	byBase, err := r.checkHeads(heads)
-	if err != nil {
-		return nil, nil, err
-	}
+	byBase, bad := r.checkHeads(heads)
+	sound := len(bad) == 0
 	for {
 		cells, err := t.Read()
 		switch {
@@ -235,6 +233,9 @@ func (r CardReader) Cards(in io.Reader) (cards []ledger.Card, bad []ledger.CardE
 			if len(cards)+len(bad) == 0 {
 				err = errors.New("the table has its heads alone, and no wash")
 				return nil, nil, err
+			}
+			if !sound { // each line would lack the same
+				cards = nil
 			}
 			return cards, bad, nil
 		case err != nil:
@@ -269,48 +270,91 @@ func tornTable(err error) error {
 	return fmt.Errorf("the table cannot be read: %w", err)
 }
 
-// checkHeads cleans the names of the columns, gives each by what it holds, and refuses what is
+// checkHeads cleans the names of the columns, gives each by what it holds, and tells which are
 // not known, missing or twice.
-func (r CardReader) checkHeads(heads []string) (byBase map[string]string, err error) {
+func (r CardReader) checkHeads(heads []string) (byBase map[string]string, bad []ledger.CardError) {
 	byBase = map[string]string{}
+	tell := func(column, format string, args ...any) {
+		bad = append(bad, ledger.CardError{Line: 1, Column: column, Err: fmt.Errorf(format, args...)})
+	}
 	for i, h := range heads {
 		h = strings.ToLower(strings.ReplaceAll(measure.CleanText(h, 40), " ", "_"))
 		heads[i] = h
 		base, _, _ := unitOf(h, r.Units)
 		switch {
+		case h == "":
+			tell(fmt.Sprintf("column %d", i+1), "it has no name: name it, or take it out")
 		case place(new(ledger.Card), h) == nil:
-			return nil, fmt.Errorf("line 1: there is no column \"%s\": take it out, or name it as `tubside export --csv` does (washed_on, animal, farm, raw_g, dry_g, …)", h)
+			if near := nearest(h); near != "" {
+				tell(h, "there is no such column: name it %s, or take it out", near)
+			} else {
+				tell(h, "there is no such column: take it out, or name it as `tubside export --csv` does (washed_on, animal, farm, raw_g, dry_g, …)")
+			}
 		case byBase[base] != "":
-			return nil, fmt.Errorf("line 1: there are two columns for %s: leave one", base)
+			tell(h, "there are two columns for %s: leave one", base)
 		}
 		byBase[base] = h
 	}
 	for _, n := range needed {
 		if byBase[n] == "" {
-			return nil, fmt.Errorf("line 1: the column %s is missing: each wash needs washed_on, animal and raw_g", n)
+			tell(n, "the column is missing: each wash needs washed_on, animal and raw_g")
 		}
 	}
-	return byBase, nil
+	return byBase, bad
 }
 
-// card reads a line.
+// nearest is the column that a mistyped name is one slip away from; "" for none. Of those with
+// a unit it guesses none, for the figures may be in another.
+func nearest(head string) string {
+	for _, n := range append(Columns(), "note") {
+		if _, _, has := unitOf(n, measure.Metric); has || len(n) < 4 {
+			continue
+		}
+		i := 0
+		for i < min(len(n), len(head)) && n[i] == head[i] {
+			i++
+		}
+		a, b := n[i:], head[i:] // a letter too few, too many, another, or two the wrong way round
+		if a != "" && a[1:] == b || b != "" && a == b[1:] || a != "" && b != "" && a[1:] == b[1:] ||
+			len(a) > 1 && len(b) > 1 && a[0] == b[1] && a[1] == b[0] && a[2:] == b[2:] {
+			return n
+		}
+	}
+	return ""
+}
+
+// card reads a line. What it has to have and lacks is made up, so that the rest can be looked at.
 func (r CardReader) card(line int, heads, cells []string) (c ledger.Card, bad []ledger.CardError) {
 	c = ledger.Card{Line: line, Batch: shed.Batch{Form: shed.FormUnsaid}}
 	for i, h := range heads {
 		cell := strings.TrimSpace(cells[i])
 		cell = strings.TrimPrefix(cell, "'") // it keeps a spreadsheet from reckoning
 		var err error
-		if base, _, _ := unitOf(h, r.Units); cell != "" {
+		base, _, _ := unitOf(h, r.Units)
+		if cell != "" {
 			err = r.take(&c, h, cell)
 		} else if slices.Contains(needed, base) {
 			err = errors.New("it is empty, and each wash needs it")
 		}
-		if err != nil {
-			bad = append(bad, ledger.CardError{Line: line, Column: h, Err: err})
+		if err == nil {
+			continue
 		}
+		bad = append(bad, ledger.CardError{Line: line, Column: h, Err: err})
+		switch base {
+		case "washed_on":
+			c.On = time.Time{}
+		case "animal":
+			c.Fleece.Animal = "?"
+		case "bagged_at":
+			c.DryAt = time.Time{}
+		}
+	}
+	if c.On.IsZero() {
+		c.On, c.DryAt = r.Now, time.Time{}
 	}
 	if !c.DryAt.IsZero() && c.DryAt.Before(c.On.Add(-12*time.Hour)) {
 		bad = append(bad, ledger.CardError{Line: line, Column: "bagged_at", Err: errors.New("it was bagged before it was washed: is the day right?")})
+		c.DryAt = time.Time{}
 	}
 	return c, bad
 }

@@ -29,7 +29,7 @@ func took(t *testing.T, s *store.Store, table []byte) ledger.Taken {
 	if err != nil || len(bad) > 0 {
 		t.Fatalf("%v %v", err, bad)
 	}
-	taken, err := s.TakeCards(cards, shed.DefaultKit(), time.UTC, cardsNow, false, false)
+	taken, err := s.TakeCards(cards, nil, shed.DefaultKit(), time.UTC, cardsNow, false, false)
 	if err != nil || len(taken.Bad) > 0 {
 		t.Fatalf("%v %v", err, taken.Bad)
 	}
@@ -148,9 +148,14 @@ func TestBadCards(t *testing.T) {
 	for _, c := range []struct{ table, want string }{
 		{"", "the file is empty"},
 		{head, "its heads alone"},
-		{"washed_on,animal,raw_g,wieght\n", "line 1: there is no column \"wieght\""},
-		{"washed_on,animal\n" + good, "line 1: the column raw is missing"},
-		{"washed_on,animal,raw_g,raw\n" + good, "line 1: there are two columns for raw"},
+		{"washed_on,animal,raw_g,wieght\n", "line 1, wieght: there is no such column: take it out, or name it as"},
+		{"washed_on,animal\n2024-06-01,Moss\n", "line 1, raw: the column is missing"},
+		{"washed_on,animal,raw_g,raw\n2024-06-01,Moss,200,200\n", "line 1, raw: there are two columns for raw"},
+		{"washed_on,animal,raw_g,\n", "line 1, column 4: it has no name"},
+		{"washed_on,animal,raw_g,color\n", "line 1, color: there is no such column: name it colour"},
+		{"washed_on,animal,raw_g,notes\n", "line 1, notes: there is no such column: name it note,"},
+		{"washed_on,animal,raw_g,clpi_year\n", "line 1, clpi_year: there is no such column: name it clip_year"},
+		{"washed_on,animal,raw_g,dry_kg\n", "line 1, dry_kg: there is no such column: take it out"},
 		{head + good + "2024-06-01,\"Moss\n", "line 3 is no line of a table"},
 		{head + good + "2024-06-01,Moss,200\n", "line 3, all: it has 3 cells, and the heads 7"},
 		{head + good + strings.Repeat("\n", mostCardBytes), "the table is larger than 16 MB: split it in two"},
@@ -169,9 +174,9 @@ func TestBadCards(t *testing.T) {
 		{head + "2024-06-01,Moss,200,110,,,300\n2024-06-02,Moss,150,80,,,300\n", "line 3, raw_g: Moss weighs 300 g, and only 100 g of it is not washed"},
 	} {
 		cards, bad, err := CardReader{Zone: time.UTC, Now: cardsNow}.Cards(strings.NewReader(c.table))
-		if err == nil && len(bad) == 0 {
+		if err == nil {
 			shelf := ledger.Shelf{Kit: shed.DefaultKit(), Zone: time.UTC}
-			bad = shelf.Take(cards, cardsNow, false).Bad
+			bad = shelf.Take(cards, bad, cardsNow, false).Bad
 		}
 		if len(bad) > 0 {
 			err = bad[0]
@@ -191,7 +196,7 @@ func TestBadCards(t *testing.T) {
 	} {
 		table := heads + "\n2024-06-01,Moss,7,4,21.16\n2024-06-02,Moss,7,1,21.16\n2024-06-03,Moss,9,5,21.16\n"
 		cards, bad, err := CardReader{Units: measure.US, Zone: time.UTC, Now: cardsNow}.Cards(strings.NewReader(table))
-		bad = append(bad, ledger.Shelf{Kit: shed.DefaultKit(), Zone: time.UTC}.Take(cards, cardsNow, false).Bad...)
+		bad = ledger.Shelf{Kit: shed.DefaultKit(), Zone: time.UTC}.Take(cards, bad, cardsNow, false).Bad
 		if err != nil || len(bad) != 2 || !strings.HasPrefix(bad[0].Error(), want[0]) || !strings.HasPrefix(bad[1].Error(), want[1]) {
 			t.Errorf("%s: %v %v", heads, err, bad)
 		}
@@ -204,9 +209,38 @@ func TestBadCards(t *testing.T) {
 	s := newStore(t)
 	took(t, s, []byte(head+good))
 	cards, _, _ = CardReader{Zone: time.UTC, Now: cardsNow}.Cards(strings.NewReader(head + "2024-06-01,moss,200,100,,,\n"))
-	taken, err := s.TakeCards(cards, shed.DefaultKit(), time.UTC, cardsNow, false, false)
+	taken, err := s.TakeCards(cards, nil, shed.DefaultKit(), time.UTC, cardsNow, false, false)
 	if days, _ := s.Days(0); err != nil || len(taken.Bad) != 1 || !strings.Contains(taken.Bad[0].Error(), "Moss has a batch on 1 Jun 2024 already, A1: 200 g raw, 110 g dry. Is this another one?") || len(days) != 1 {
 		t.Errorf("%v %v: %d days", err, taken.Bad, len(days))
+	}
+}
+
+// Every mistake of a table is told at once, by line and column, and none that only follows from
+// another.
+func TestAllBadCards(t *testing.T) {
+	t.Parallel()
+	const head = "washed_on,animal,raw_g,dry_g,came_out,code,washed_again_from,fleece_raw_g,bagged_at\n"
+	for table, want := range map[string]string{
+		"washed_on,animal,wieght,color\n2024-06-01,,1,2\n2024-06-01,Moss,1\n":       "1 wieght, 1 color, 1 raw, 2 animal, 3 all",
+		head + "32.6.2024,,x,110,fluffy,,,,\n":                                      "2 washed_on, 2 animal, 2 raw_g, 2 came_out",
+		head + "32.6.2024,Moss,200,210,,,,,2024-06-03\n":                            "2 washed_on, 2 dry_g",
+		head + ",,200,210,,,,,\n":                                                   "2 washed_on, 2 animal, 2 dry_g",
+		head + "2024-06-01,Moss,x,210,,,,90,\n":                                     "2 raw_g",
+		head + "2024-06-01,Moss,x,110,,,001K,,2024-05-01\n":                         "2 raw_g, 2 washed_again_from, 2 bagged_at",
+		head + "2024-06-01,Moss,200,210,,,001J,900,\n":                              "2 washed_again_from, 2 dry_g",
+		head + "2024-06-01,Moss,3,2,,001J,,900,\n2024-06-02,Moss,3,2,,,001J,900,\n": "2 raw_g, 3 raw_g",
+		head + "2024-06-01,Moss,200,210,,,,300,\n2024-06-02,Moss,200,210,,,,,":      "2 dry_g, 3 raw_g, 3 dry_g",
+		head + "2024-06-01,Twin,200,210,,,,,\n":                                     "2 animal, 2 dry_g",
+	} {
+		cards, bad, err := CardReader{Zone: time.UTC, Now: cardsNow}.Cards(strings.NewReader(table))
+		shelf := ledger.Shelf{Kit: shed.DefaultKit(), Zone: time.UTC, Fleeces: []shed.Fleece{{ID: "f1", Animal: "Twin", Farm: "one", RawG: 900}, {ID: "f2", Animal: "Twin", Farm: "two", RawG: 900}}}
+		var got []string
+		for _, b := range shelf.Take(cards, bad, cardsNow, false).Bad {
+			got = append(got, fmt.Sprintf("%d %s", b.Line, b.Column))
+		}
+		if said := strings.Join(got, ", "); err != nil || said != want {
+			t.Errorf("%s%v: %s, want %s", table, err, said, want)
+		}
 	}
 }
 
@@ -222,10 +256,7 @@ func FuzzCards(f *testing.F) {
 	f.Add([]byte("washed_on,animal,raw_g,raw_scale_step_g,locks_layers,form\n1970-01-01,a,1e3,NaN,3,locks\n"))
 	f.Fuzz(func(t *testing.T, table []byte) {
 		cards, bad, err := CardReader{Units: measure.US, Zone: time.UTC, Now: cardsNow}.Cards(bytes.NewReader(table))
-		if err != nil || len(bad) > 0 {
-			cards = nil
-		}
-		taken := ledger.Shelf{Kit: shed.DefaultKit(), Zone: time.UTC}.Take(cards, cardsNow, true)
+		taken := ledger.Shelf{Kit: shed.DefaultKit(), Zone: time.UTC}.Take(cards, bad, cardsNow, true)
 		said := fmt.Sprint(err, bad, taken.Bad)
 		if strings.ContainsFunc(strings.ReplaceAll(said, "\n", ""), unicode.IsControl) {
 			t.Fatalf("not to be shown: %q", said)
