@@ -148,3 +148,19 @@ func TestPlanIsSavedOnceItCanBe(t *testing.T) {
 		t.Errorf("it is tried %d times, once it is saved too", tried)
 	}
 }
+
+// TestOldWashesAddUp: what was entered from one card is off its fleece for the next.
+func TestOldWashesAddUp(t *testing.T) {
+	p := newPerson(t, true, withFleeces) // Curly is 2 kg
+	p.resize(120, 40)
+	p.press("d", "a")
+	p.press(strings.Split("2025-06-01", "")...)
+	p.press("enter", "enter", "9", "0", "0", "ctrl+s")
+	p.says("A1 of 1 Jun 2025 is saved")
+	p.press("esc", "a")
+	p.press(strings.Split("2025-06-08", "")...)
+	p.press("enter", "enter", "6", "0", "0", "ctrl+s")
+	p.says("A1 of 8 Jun 2025 is saved")
+	p.press("enter", "9", "0", "0", "ctrl+s")
+	p.says("only 500 g of it is not washed: 900 g is more")
+}

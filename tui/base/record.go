@@ -121,6 +121,13 @@ func (r *record) DropFleece(id string) {
 	r.Fleeces = slices.DeleteFunc(slices.Clone(r.Fleeces), func(f shed.Fleece) bool { return f.ID == id })
 }
 
+// PutDay puts in a day that was entered from cards, for what is asked before it is read again.
+func (r *record) PutDay(s ledger.Summary) {
+	r.Changes++
+	others := slices.DeleteFunc(slices.Clone(r.Days), func(o ledger.Summary) bool { return o.ID == s.ID })
+	r.Days = ledger.InOrder(append(others, s))
+}
+
 // PutMethod puts in a method that was saved: a new one behind the others.
 func (r *record) PutMethod(m shed.Method) {
 	r.Methods = slices.Clone(r.Methods)

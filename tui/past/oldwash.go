@@ -110,7 +110,7 @@ func oldWash(e *base.Env, l *base.Live, c ledger.Card) *form.FormScreen {
 		if err != nil {
 			return nil, err
 		}
-		e.Record.Changes++
+		e.Record.PutDay(ledger.Summarise(into.ID, into.Day))
 		b := into.Day.Plan.Batches[len(into.Day.Plan.Batches)-1]
 		e.Tell("%s of %s is saved. Another batch of that day; Esc if there is none", b.ID, u.Moment(c.On.In(zone), "2 Jan 2006"))
 		return base.Replace(oldWash(e, &into, at())), nil
@@ -127,7 +127,10 @@ func (s *pastScreen) addOldWash() tea.Cmd {
 		e.Refuse(errDayRuns)
 		return nil
 	}
-	return e.WithRecord(s, func() tea.Cmd {
-		return base.Push(oldWash(e, &base.Live{Keeper: e.Keeper}, ledger.Card{Batch: shed.Batch{Form: shed.FormUnsaid}}))
+	saved := func() (struct{}, error) { return struct{}{}, nil }
+	return base.LeadSaved(s, e, saved, func(struct{}, error) tea.Cmd { // the one before is off its fleece
+		return e.WithRecord(s, func() tea.Cmd {
+			return base.Push(oldWash(e, &base.Live{Keeper: e.Keeper}, ledger.Card{Batch: shed.Batch{Form: shed.FormUnsaid}}))
+		})
 	})
 }
