@@ -133,6 +133,9 @@ func TestAdviceOfACoolTap(t *testing.T) {
 	if got := p.ledger.HasKit.HotTapC; got != 49 {
 		t.Errorf("%g °C is kept", got)
 	}
+	p.press("esc", "esc", "enter") // and is not offered again
+	p.settled()
+	p.seesNot("worth making")
 }
 
 // TestAdviceOfACover: a tub that the kit has open gets its cover there by one key.

@@ -155,8 +155,13 @@ func TestSecondWashIsTaken(t *testing.T) {
 // Each change has a place where it is kept, or says how it comes about without one.
 func TestChangesHaveAPlace(t *testing.T) {
 	for c := lookback.ReachTub; c <= lookback.TankSize; c++ {
-		a := lookback.Advice{Change: c, Step: "hot wash", Tub: "t1", To: 17, Of: 2}
-		_, inKit := a.InKit(shed.DefaultKit())
+		a := lookback.Advice{Change: c, Step: "hot wash", Tub: "t1", From: 21, To: 17, Of: 2, Cover: cooling.Lid}
+		kit := shed.DefaultKit()
+		kit.LeadMin, kit.HotTapC, kit.Tank.VolumeL, kit.Tubs[0].Cover = a.From, a.From, a.From, cooling.Open
+		changed, inKit := a.InKit(kit)
+		if !a.Stands(kit) || a.Stands(changed) == inKit {
+			t.Errorf("%d: it stands before %v, and when it is taken %v", c, a.Stands(kit), a.Stands(changed))
+		}
 		_, inMethod := a.InMethod(shed.BuiltInMethod())
 		if inKit != (a.Place() == lookback.TheKit) || inMethod != (a.Place() == lookback.TheMethod) {
 			t.Errorf("%d: %v, in the kit %v, in the method %v", c, a.Place(), inKit, inMethod)

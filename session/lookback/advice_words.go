@@ -126,6 +126,13 @@ func (a Advice) InKit(k shed.Kit) (kit shed.Kit, ok bool) {
 	return k, false
 }
 
+// Stands says that a kit is still as the days were washed by, as far as the change is of the kit.
+func (a Advice) Stands(k shed.Kit) bool {
+	i := slices.IndexFunc(k.Tubs, func(t shed.Tub) bool { return t.ID == a.Tub })
+	return !(a.Change == ReachTub && k.LeadMin != a.From || a.Change == TapAsRead && k.HotTapC != a.From || a.Change == TankSize && k.Tank.VolumeL != a.From ||
+		a.Change == FewerTubs && i < 0 || a.Change == PutCover && (i < 0 || k.Tubs[i].Cover != cooling.Open))
+}
+
 // InMethod is the method with the change; ok is false where it is none of the method, or its step
 // is gone.
 func (a Advice) InMethod(m shed.Method) (method shed.Method, ok bool) {

@@ -158,7 +158,7 @@ func (s *adviceScreen) Place() string {
 	t := s.E.Theme
 	if len(s.list) == 0 {
 		return s.Draw(s.Empty(nil, "Nothing to change.", "Nothing suggests washing differently.",
-			"Advice needs the same thing more than once: washes that cooled too fast or came out waxy, lifts that came late, forecasts or minutes that were off."))
+			"Advice needs the same thing more than once: washes that began too cool, cooled too fast or came out waxy, lifts that came late, forecasts or minutes that were off."))
 	}
 	what, why := s.list[s.grid.At].Say(s.E.Kit.Units)
 	reason := draw.Told(t.Text, what+". "+why, s.W) // whole: a narrow list cuts it
