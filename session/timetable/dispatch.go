@@ -171,6 +171,17 @@ func (q *sequence) consider(i int) {
 		from := max(p.Tasks[serving].EarliestS, q.state[p.Holds[h].Resource])
 		c.at = max(c.at, from+m.dur[serving]+q.shortest[m.out[serving][0]])
 	}
+	c.at = q.around(i, c.at)
+	for _, f := range m.fixed { // a limit that falls in one has to be kept before it
+		from := p.Tasks[f].EarliestS
+		if before := from - m.dur[i]; c.at <= before && q.share(i, f) {
+			for class, at := range c.latest {
+				if at > before && at < from+m.dur[f] {
+					c.latest[class] = before
+				}
+			}
+		}
+	}
 	q.candidates = append(q.candidates, c)
 	q.placed++
 }

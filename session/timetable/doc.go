@@ -16,6 +16,9 @@
 // improved task by task (improve.go); small days are then searched to the end (exact.go).
 // Alike batches are searched in one order only (alike.go).
 //
+// A fixed task (fixed.go) is gone around. What has to follow a task soon is looked ahead at, so that
+// a bath is not made whose lift would be due in it.
+//
 // A stock that fills again by itself (stock.go) is followed along the order; at the leaves of
 // the exact search what finds too little waits. Days of three batches with kettles that may
 // not stand, fleece that may not hang and such a stock, against all orders tried one by one

@@ -127,6 +127,16 @@ func timeOrder(p timetable.Problem, order, tubs []int) int {
 				}
 				served = i
 			}
+			for _, f := range p.Tasks {
+				if from, to := f.EarliestS, f.EarliestS+f.DurS; f.Fixed {
+					if start[i] < to && start[i]+dur(i) > from {
+						raise(i, to)
+					}
+					if boil := boils[i] - 1; boil >= 0 && len(f.Resources) > 1 && start[boil] < to && start[i] > from {
+						raise(boil, to)
+					}
+				}
+			}
 		}
 		if !moved {
 			break
@@ -271,6 +281,52 @@ func TestSmallDaysAgainstAllOrders(t *testing.T) {
 				t.Errorf("finish %d (proven %t, late %v): all orders %d", s.FinishS, s.Proven, s.Late, want)
 			}
 		})
+	}
+}
+
+// breakDay is a small day with one or two breaks, in which nobody is there for the kettle either.
+func breakDay(rng *rand.Rand) timetable.Problem {
+	p := smallDay(rng)
+	for from := 3 + rng.IntN(20); from < 40; from += 10 + rng.IntN(40) {
+		p.Tasks = append(p.Tasks, timetable.Task{Job: timetable.None, Resources: []int{person, kettle}[:1+rng.IntN(2)], DurS: 2 + rng.IntN(7), EarliestS: from, LatestS: timetable.None, Fixed: true})
+	}
+	return p
+}
+
+// Days with breaks against every order and tub: nothing is done in one, limits are kept where
+// they can be, and what is found in few steps is not far from the best.
+func TestBreaksAgainstAllOrders(t *testing.T) {
+	best, days, late := 0, 0, 0
+	for seed := uint64(1); seed <= long.Of[uint64](12, 80); seed++ {
+		p := breakDay(rand.New(rand.NewPCG(seed, 17)))
+		want := leastFinish(p)
+		for _, nodes := range []int{0, 20_000} {
+			s, err := timetable.Solve(p, timetable.Budget{Places: 3000, Nodes: nodes})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if err := timetable.Check(p, s); err != nil {
+				t.Errorf("seed %d: %v", seed, err)
+			}
+			switch {
+			case want < 0 && nodes > 0 && (!s.Unavoidable || len(s.Late) == 0):
+				t.Errorf("seed %d: no order keeps the limits; late %v, unavoidable %t", seed, s.Late, s.Unavoidable)
+			case want >= 0 && nodes > 0 && (!s.Proven || s.FinishS != want):
+				t.Errorf("seed %d: finish %d (proven %t, late %v): all orders %d", seed, s.FinishS, s.Proven, s.Late, want)
+			case want < 0 || nodes > 0:
+			case len(s.Late) > 0:
+				days, late = days+1, late+1
+			default:
+				days++
+				if s.FinishS == want {
+					best++
+				}
+			}
+		}
+	}
+	t.Logf("without the exact search: %d days, %d best, %d late", days, best, late)
+	if late > days/20 || best < days/3 {
+		t.Errorf("without the exact search %d of %d are best, and %d late", best, days, late)
 	}
 }
 

@@ -152,7 +152,7 @@ func (e *exact) addGiven(gap []int) bool {
 		if !e.require(gap, e.n, i, t.EarliestS) || !e.require(gap, i, e.n, -(e.toBeat-1-e.m.dur[i])) {
 			return false
 		}
-		if t.LatestS != None && !e.require(gap, i, e.n, -t.LatestS) {
+		if t.LatestS != None && !e.require(gap, i, e.n, -t.LatestS) || t.Fixed && !e.require(gap, i, e.n, -t.EarliestS) {
 			return false
 		}
 	}

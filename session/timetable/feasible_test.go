@@ -86,7 +86,7 @@ func (c *checker) tasks() error {
 	finish := 0
 	for i, t := range c.p.Tasks {
 		at := c.s.Start[i]
-		if at < t.EarliestS {
+		if at < t.EarliestS || t.Fixed && at != t.EarliestS {
 			return fmt.Errorf("task %d starts at %d s: not before %d s", i, at, t.EarliestS)
 		}
 		if t.LatestS != None && at > t.LatestS {

@@ -17,7 +17,12 @@ func (s *search) improve(q *sequence, until int) {
 		return
 	}
 	s.keep(q.cost(), q.keptStart, q.keptTub)
-	longest := slices.Max(s.m.dur)
+	longest := 0
+	for i, dur := range s.m.dur {
+		if !s.m.p.Tasks[i].Fixed {
+			longest = max(longest, dur)
+		}
+	}
 	whole := max(1, until-s.placed)
 	swaps := q.swappable()
 	gaps := q.gaps(nil)

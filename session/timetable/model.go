@@ -32,7 +32,8 @@ type model struct {
 	shortest, longest []int    // of each lag, whatever the tub
 	head, tail        []int    // longest way to a task's start, and from its start to the end
 	latest            [][2]int // latest start that keeps the hard limits ahead and all of them, or unlimited
-	load              []int    // of each resource
+	load              []int    // of each resource, but for what is fixed
+	fixed             []int    // tasks, by their start
 }
 
 // unlimited is later than anything a timetable has. With ten times mostSeconds it fits an
@@ -230,11 +231,15 @@ func compile(p *Problem) (*model, error) {
 	m.likeTubs()
 	m.load = make([]int, p.Resources)
 	for i := range n {
+		if p.Tasks[i].Fixed {
+			m.fixed = append(m.fixed, i)
+			continue
+		}
 		for _, r := range m.uses[i] {
 			m.load[r] += m.dur[i]
 		}
 	}
-	return m, nil
+	return m, m.sortFixed()
 }
 
 // hold takes the holds up.

@@ -24,6 +24,9 @@ type Task struct {
 	// Takes is what it takes from the stock: one for each tub, which its job's chooses, one
 	// for all, or none.
 	Takes []Take
+	// Fixed says that it begins at EarliestS, whatever else is: the others go around it. It
+	// has no job, no lag, no hold and no latest start.
+	Fixed bool
 }
 
 // Take is what a task takes from the stock at its start, how much has to be there, and what

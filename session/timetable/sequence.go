@@ -7,11 +7,12 @@ import "slices"
 // of the order costs only the part behind it.
 //
 // A task that holds a resource for another one (a boil) has no place of its own:
-// it goes with the task it serves.
+// it goes with the task it serves. Nor has one that is fixed.
 type sequence struct {
 	m          *model
 	kind       []int // of the jobs, see kinds
 	bottleneck int   // the resource with the most to do, or None
+	roomS      int   // of roomsS
 
 	order []int // tasks, so that lags go forward
 	pos   []int // of each task: its place in the order, or None
@@ -68,13 +69,16 @@ func (m *model) newSequence() *sequence {
 			q.bottleneck = r
 		}
 	}
+	for _, i := range m.fixed {
+		q.start[i], q.keptStart[i] = m.p.Tasks[i].EarliestS, m.p.Tasks[i].EarliestS
+	}
 	w := m.p.Resources + 2*m.p.Tubs + stateSums
 	q.state, q.states, q.kept = make([]int, w), make([]int, (n+1)*w), make([]int, (n+1)*w)
 	return q
 }
 
 // placeable says that a task has a place in the order.
-func (q *sequence) placeable(i int) bool { return q.m.holdFrom[i] == None }
+func (q *sequence) placeable(i int) bool { return q.m.holdFrom[i] == None && !q.m.p.Tasks[i].Fixed }
 
 // assign puts a job in a tub, whose limits its lags have from then on.
 func (q *sequence) assign(job, tub int) {
@@ -102,6 +106,9 @@ func (q *sequence) clear() {
 	s := q.at(q.kept, 0)
 	clear(s)
 	q.sums(s)[stateStock] = q.m.p.Stock.FirstS
+	for _, i := range q.m.fixed {
+		q.sums(s)[stateFinish] = max(q.sums(s)[stateFinish], q.start[i]+q.m.dur[i])
+	}
 	for t := range q.m.p.Tubs {
 		*q.jobIn(s, t) = None
 	}
@@ -202,8 +209,9 @@ func (q *sequence) place(i int) bool {
 	}
 	if p.Stock.FullS > 0 {
 		at = q.forNext(i, max(at, q.stocked(i, q.tubOf(i))))
-		q.take(i, at)
 	}
+	at = q.around(i, at)
+	q.take(i, at)
 	q.start[i] = at
 	end := at + m.dur[i]
 	for _, h := range m.holdsTo[i] {

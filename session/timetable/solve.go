@@ -29,11 +29,20 @@ func solve(p Problem, budget Budget) (Solution, error) {
 	if err != nil {
 		return Solution{}, err
 	}
-	s := search{m: m, budget: budget, bound: m.bound(), chance: 0x9E3779B97F4A7C15}
-	if err := s.run(); err != nil {
-		return Solution{}, err
+	var best search
+	for i, roomS := range roomsS {
+		s := search{m: m, budget: budget, bound: m.bound(), chance: 0x9E3779B97F4A7C15}
+		if err := s.run(roomS); err != nil {
+			return Solution{}, err
+		}
+		if i == 0 || s.best.less(best.best) {
+			best = s
+		}
+		if len(m.fixed) == 0 || best.best.onTime() || best.unavoidable {
+			break
+		}
 	}
-	return s.solution(), nil
+	return best.solution(), nil
 }
 
 // search is the state of one Solve.
@@ -70,8 +79,9 @@ var rules = []rule{
 	{3, 0, 120}, {3, 300, 120}, {0, 0, 0}, {8, 900, 120}, {0, 900, 120}, {-3, 300, 0}, {-8, 0, 0}, {-8, 0, 120},
 }
 
-func (s *search) run() error {
+func (s *search) run(roomS int) error {
 	q := s.m.newSequence()
+	q.roomS = roomS
 	if len(s.m.p.WishS) > 0 {
 		s.keepIf(q, q.arrange(s.wishes()))
 	}
