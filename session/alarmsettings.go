@@ -3,6 +3,8 @@ package session
 import (
 	"fmt"
 	"strings"
+
+	"fleece.example/tubside/session/shed"
 )
 
 // AlarmSettings are how alarms reach the person.
@@ -19,9 +21,8 @@ type AlarmSettings struct {
 
 // Validate says in a sentence what is wrong with the settings.
 func (s AlarmSettings) Validate() error {
-	const day = 24 * 60
-	if s.QuietFromMin < 0 || s.QuietFromMin >= day || s.QuietToMin < 0 || s.QuietToMin >= day {
-		return fmt.Errorf("quiet hours go from one time of the day to another, such as 22:00 to 7:00")
+	if err := s.QuietHours().Validate("quiet hours go", "22:00 to 7:00"); err != nil {
+		return err
 	}
 	if len(s.Hook) > 500 || strings.ContainsAny(s.Hook, "\x00\n\r\x1b") {
 		return fmt.Errorf("your own command should be one line of up to 500 letters")
@@ -29,13 +30,12 @@ func (s AlarmSettings) Validate() error {
 	return nil
 }
 
+// QuietHours are none where they begin and end at once.
+func (s AlarmSettings) QuietHours() shed.Hours {
+	return shed.Hours{FromMin: s.QuietFromMin, ToMin: s.QuietToMin}
+}
+
 // Quiet says that an alarm of a priority waits at a minute of the day.
 func (s AlarmSettings) Quiet(localMin int, p Priority) bool {
-	switch {
-	case p >= HighPriority || s.QuietFromMin == s.QuietToMin:
-		return false
-	case s.QuietFromMin < s.QuietToMin:
-		return localMin >= s.QuietFromMin && localMin < s.QuietToMin
-	}
-	return localMin >= s.QuietFromMin || localMin < s.QuietToMin
+	return p < HighPriority && s.QuietHours().Has(localMin)
 }

@@ -52,6 +52,8 @@ func Apply(d Day, r Recorded) Day {
 			d.AlarmLog = append(d.AlarmLog, a)
 		}
 		d.Alarms = nil
+	case BreakTaken:
+		d.takeBreak(e, r.At)
 	case KettlePutOn:
 		d.Kettle = KettleRun{OnAt: r.At, Tub: e.Tub, Batch: e.Batch, Step: e.Step, StepName: e.StepName, VolumeL: e.VolumeL, BoilMin: e.BoilMin, LoadL: e.LoadL, LoadAt: r.At}
 	case KettleRefilled:

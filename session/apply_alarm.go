@@ -291,7 +291,7 @@ func (d *Day) moveClock(by time.Duration, at time.Time) {
 		a := &d.Alarms[i]
 		move(&a.RaisedAt, &a.RungAt, &a.AckedAt, &a.AnsweredAt, &a.HeardAt, &a.DoneAt, &a.ClearedAt, &a.Life.Until)
 	}
-	move(&d.freeAt, &d.RangAt, &d.Kettle.OnAt, &d.Kettle.LoadAt, &d.Kettle.BoiledAt)
+	move(&d.freeAt, &d.RangAt, &d.Kettle.OnAt, &d.Kettle.LoadAt, &d.Kettle.BoiledAt, &d.Break.From, &d.Break.To)
 	told := d.Told()
 	d.deeds = nil
 	for _, r := range told {

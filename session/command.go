@@ -153,6 +153,8 @@ type (
 		Scale shed.Scale
 		Sure  bool
 	}
+	// TakeBreak says that the person is away in InMin for ForMin; 0: is back, or does not go.
+	TakeBreak struct{ InMin, ForMin float64 }
 	// Undo takes back the last thing the person did.
 	Undo struct{}
 	// EndDay closes the day; Anyway even with work left.
@@ -234,6 +236,8 @@ func (MoveOnRack) isCommand() {}
 func (Judge) isCommand() {}
 
 func (LookOverRack) isCommand() {}
+
+func (TakeBreak) isCommand() {}
 
 func (Undo) isCommand() {}
 

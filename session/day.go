@@ -26,6 +26,7 @@ type Day struct {
 	AlarmLog  []Alarm         // every alarm that has cleared
 	Notes     []shed.Note
 	Kettle    KettleRun
+	Break     shed.Span       // that was told of last
 	Sound     SoundProof      // whether the alarms' sound is proved
 	Resumed   []time.Duration // gaps when the program was not running
 	LastSeq   uint64

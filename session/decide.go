@@ -86,6 +86,8 @@ func Decide(d Day, c Command, now time.Time) ([]Event, error) {
 		return decideMoveBasket(d, c)
 	case AddNote:
 		return decideNote(c)
+	case TakeBreak:
+		return decideBreak(d, c, now)
 	case Acknowledge:
 		return decideAcknowledge(d, c)
 	case EndDay:

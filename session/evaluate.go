@@ -151,6 +151,9 @@ func alarmCauses(d Day, tub int, now time.Time) []AlarmKind {
 func (d Day) soakCauses(tub int, now time.Time) (out []AlarmKind) {
 	t := d.Tubs[tub]
 	end := t.SoakEndAt(now)
+	if s, ok := d.NextBreak(end); ok && !s.From.After(now) && (t.LongestAt().IsZero() || t.LongestAt().After(s.To)) { // it waits, unless its longest soak is over sooner
+		end = s.To
+	}
 	over := !t.Held() && !now.Before(end)
 	var h HeatModel
 	if t.Bath.Step.HasRelease() {

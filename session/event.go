@@ -232,6 +232,11 @@ type (
 		Batch string `json:"batch"`
 		Part  string `json:"part"`
 	}
+	// BreakTaken says that the person is away in InMin for ForMin; 0: is back, or does not go.
+	BreakTaken struct {
+		InMin  float64 `json:"in_min,omitempty"`
+		ForMin float64 `json:"for_min,omitempty"`
+	}
 	// Undone takes back the person's last event, Seq.
 	Undone struct {
 		Seq uint64 `json:"seq"`
@@ -373,6 +378,8 @@ func (BatchJudged) kind() eventKind { return eventKind{"batch judged", ofRecord}
 
 func (RackLookedOver) kind() eventKind { return eventKind{"rack looked over", ofWatch} }
 
+func (BreakTaken) kind() eventKind { return eventKind{"break taken", ofTub} }
+
 func (Undone) kind() eventKind { return eventKind{"undone", ofWatch} }
 
 func (WatchResumed) kind() eventKind { return eventKind{"watch resumed", ofWatch} }
@@ -417,7 +424,7 @@ func AllEvents() []Event {
 	return []Event{
 		DayStarted{}, BatchLoaded{}, BathFilled{}, KettlePutOn{}, KettleRefilled{}, KettleBoiled{}, FleeceSunk{}, ReadingTaken{}, CoverChanged{}, ToppedUp{},
 		SoakChanged{}, TubHeld{}, TubResumed{}, FleeceLifted{}, TubDrained{}, StepSkipped{}, StepRepeated{}, BasketMoved{},
-		FibreSpun{}, FibreRacked{}, NoteAdded{}, BatchWeighed{}, BatchWeighedWet{}, BatchWeighedRaw{}, BatchWeighedSoaked{}, RackLookedOver{}, BatchMoved{}, BatchJudged{}, PartNamed{}, Undone{}, WatchResumed{}, DayEnded{}, KitChanged{}, BatchAdded{}, SoundChecked{},
+		FibreSpun{}, FibreRacked{}, NoteAdded{}, BatchWeighed{}, BatchWeighedWet{}, BatchWeighedRaw{}, BatchWeighedSoaked{}, RackLookedOver{}, BatchMoved{}, BatchJudged{}, PartNamed{}, BreakTaken{}, Undone{}, WatchResumed{}, DayEnded{}, KitChanged{}, BatchAdded{}, SoundChecked{},
 		AlarmRaised{}, AlarmRepeated{}, AlarmCleared{}, AlarmAcknowledged{}, AlarmEscalated{}, AlarmShelved{}, AlarmUnshelved{}, AlarmService{}, ClockSet{},
 	}
 }

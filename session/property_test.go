@@ -108,7 +108,9 @@ func anyCommand(t *rapid.T, d session.Day) session.Command {
 		}
 	}
 	temp := func() float64 { return rapid.Float64Range(-5, 110).Draw(t, "temp") }
-	switch rapid.IntRange(0, 19).Draw(t, "command") {
+	switch rapid.IntRange(0, 20).Draw(t, "command") {
+	case 20:
+		return session.TakeBreak{InMin: rapid.Float64Range(-1, 60).Draw(t, "in"), ForMin: rapid.SampledFrom([]float64{0, 5, 45, 9999}).Draw(t, "for")}
 	case 0:
 		return session.DoNext{Tub: tub, Act: shed.Action(rapid.IntRange(-1, 9).Draw(t, "act"))}
 	case 1:

@@ -66,11 +66,11 @@ var takesApart = []string{"HasPrefix", "HasSuffix", "TrimPrefix", "TrimSuffix", 
 
 // mayTakeApart are the functions outside the core that take a text apart, by what it is.
 var mayTakeApart = map[string][]string{
-	"what a person typed": {"tui/form/fields.go HourField", "tui/gear/kitsupply.go", "tui/gear/kitsupply.go ReadTrays", "tui/gear/alarmsettings.go ReadQuiet",
+	"what a person typed": {"tui/form/fields.go HourField", "tui/gear/kitsupply.go", "tui/gear/kitsupply.go ReadTrays", "tui/form/hours.go ReadHours",
 		"tui/past/finder.go found", "cmd/tubside/yield.go ask", "cmd/tubside/forecast_read.go otherSeparator", "tui/form/fields.go Moment", "cmd/tubside/tags.go roll",
 		"cmd/tubside/exchange/cards.go Cards", "cmd/tubside/exchange/cards.go unitOf", "cmd/tubside/exchange/cards.go card"},
 	"a name":                           {"tui/gear/methods.go freeName"},
-	"a line that is broken or spelled": {"tui/washday/band.go brokenLine", "tui/washday/band.go capitals", "tui/washday/inspect.go bandInFull", "tui/draw/fit.go unparted", "cmd/tubside/quantity.go inUnits", "tui/gear/alarmsettings.go quietWords"},
+	"a line that is broken or spelled": {"tui/washday/band.go brokenLine", "tui/washday/band.go capitals", "tui/washday/inspect.go bandInFull", "tui/draw/fit.go unparted", "cmd/tubside/quantity.go inUnits", "tui/form/hours.go HoursText"},
 	"what the machine or another program says": {"tui/theme/theme.go of", "cmd/tubside/options.go plainTerminal", "cmd/tubside/options.go lightTerminal", "cmd/tubside/ground.go Read", "cmd/tubside/ground.go lightGround", "cmd/tubside/root.go localUnits",
 		"cmd/tubside/reach/codes.go field", "cmd/tubside/sound/helper_linux.go watch", "cmd/tubside/sound/output_linux.go headphones", "cmd/tubside/sound/player.go begin",
 		"cmd/tubside/child/child.go Look"},

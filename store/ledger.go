@@ -87,16 +87,20 @@ func (s *Store) SaveKit(k shed.Kit) error {
 // Errors: ErrClosed, ErrDamaged.
 func (s *Store) AlarmSettings() (a session.AlarmSettings, err error) {
 	err = s.view(func(r record) error {
-		v, err := r.get(kitPart, alarmsKey, "how alarms reach you")
-		if err == nil && v != nil {
-			err = json.Unmarshal(v, &a)
-		}
-		if err != nil {
-			a = session.AlarmSettings{}
+		var err error
+		if a, err = r.alarms(); err != nil {
 			s.setAside("how alarms reach you")
 		}
 		return nil
 	})
+	return a, err
+}
+
+func (r record) alarms() (a session.AlarmSettings, err error) {
+	v, err := r.get(kitPart, alarmsKey, "how alarms reach you")
+	if err == nil && v != nil {
+		err = json.Unmarshal(v, &a)
+	}
 	if err != nil || a.Validate() != nil { // what no screen wrote is not run
 		return session.AlarmSettings{}, err
 	}

@@ -9,27 +9,31 @@ import (
 	bolt "go.etcd.io/bbolt"
 	berrors "go.etcd.io/bbolt/errors"
 
+	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/shed"
 )
 
-// PeekKit is the kit in the file at path for whoever can do without it: the file is
+// PeekKit is the kit in the file at path, and how alarms reach the person, for whoever can do without: the file is
 // read as it lies there, nothing is made, migrated or waited for. ok is false where
 // there is none to be had: no file, or another kind of file.
-func PeekKit(path string) (k shed.Kit, ok bool) {
+func PeekKit(path string) (k shed.Kit, a session.AlarmSettings, ok bool) {
 	f, err := os.Open(path)
 	if err != nil {
-		return k, false
+		return k, a, false
 	}
 	defer func() { _ = f.Close() }() // only read
 	if checkFile(path, f) != nil {
-		return k, false
+		return k, a, false
 	}
 	h, err := newestHeader(f)
 	if err != nil {
-		return k, false
+		return k, a, false
 	}
-	k, ok, err = recordIn(f, h).kit()
-	return k, ok && err == nil
+	r := recordIn(f, h)
+	if k, ok, err = r.kit(); err == nil {
+		a, _ = r.alarms() // none, where they do not read
+	}
+	return k, a, ok && err == nil
 }
 
 // openToRead opens a file that looks sound for reading alone.

@@ -81,17 +81,20 @@ func storybook() []tale {
 	row("plan-batch", "", false, fleeces, "p", "a", "ctrl+s", "e")
 	row("plan-when", "Ready by", false, fleeces, "p", "a", "ctrl+s", "b")
 	row("plan-begins", "Begins tomorrow 07:00", false, fleeces, "p", "a", "ctrl+s", "b", "t", "o", "m", "o", "r", "r", "o", "w", " ", "7", "ctrl+s")
-	row("plan-ready-by", "at the latest, to be ready by", false, fleeces, "p", "a", "ctrl+s", "b", "enter", "2", "0", "enter")
+	row("plan-ready-by", "at the latest, to be ready by", false, fleeces, "p", "a", "ctrl+s", "b", "enter", "2", "0", "ctrl+s")
 	quiet := func(p *person, _ *base.Deps) {
 		p.ledger.Alarms = session.AlarmSettings{QuietFromMin: 18 * 60, QuietToMin: 8 * 60}
 	}
-	row("plan-kept-free", "done at 17:59, before the hours you keep free", false, []set{withFleeces, quiet}, "p", "a", "ctrl+s", "b", "enter", "2", "0", "enter")
-	row("plan-disturbs", "there is work at 18:0", false, []set{withFleeces, quiet}, "p", "a", "ctrl+s", "b", "1", "4", "enter", "enter")
-	row("plan-too-late", "the latest start is", false, fleeces, "p", "a", "ctrl+s", "b", "enter", "1", "5", "enter")
+	row("plan-kept-free", "done at 17:59, before the hours you keep free", false, []set{withFleeces, quiet}, "p", "a", "ctrl+s", "b", "enter", "2", "0", "ctrl+s")
+	row("plan-disturbs", "there is work at 18:0", false, []set{withFleeces, quiet}, "p", "a", "ctrl+s", "b", "1", "4", "ctrl+s")
+	row("plan-break", "break 12:30 to 13:15: ", false, fleeces, "p", "a", "ctrl+s", "b", "tab", "tab", "1", "2", ":", "3", "0", "-", "1", "3", ":", "1", "5", "ctrl+s")
+	row("plan-too-late", "the latest start is", false, fleeces, "p", "a", "ctrl+s", "b", "enter", "1", "5", "ctrl+s")
 	row("plan-method", "Method", false, fleeces, "p", "a", "ctrl+s", "m")
 	row("plan-water", "Hot tap", false, fleeces, "p", "a", "ctrl+s", "w")
 
 	running := []set{withFleeces, withOpenDay(2, 10)}
+	row("day-break", "HOW LONG ARE YOU AWAY?", false, running, "enter", "i")
+	row("day-away", "break till", false, running, "enter", "i", "enter", "enter")
 	row("today", "CHANGE WHAT?", false, running, "enter", "1", "d")
 	row("today-rest", "rack by about", true, running, "enter", "1", "d", "2")
 	row("today-raw", "before its first bath", false, running, "enter", "1", "d", "5")

@@ -2,6 +2,7 @@ package tui
 
 import (
 	"testing"
+	"time"
 
 	"fleece.example/tubside/tui/tuitest"
 )
@@ -61,4 +62,33 @@ func TestTodayFromTheDay(t *testing.T) {
 	if got := p.day(); got.Tubs[1].Batch != "A1" || got.Tubs[0].Batch != "" {
 		t.Errorf("in North %q, in South %q", got.Tubs[0].Batch, got.Tubs[1].Batch)
 	}
+}
+
+// TestABreakOnTheSpot: one key says that the person goes, for how long and from when, and is told
+// what may be left alone; the same key says that they are back.
+func TestABreakOnTheSpot(t *testing.T) {
+	t.Parallel()
+	p := newPerson(t, true, withFleeces, withOpenDay(2, 10))
+	p.press("enter", "i")
+	p.says("HOW LONG ARE YOU AWAY?")
+	p.everySize()
+	p.types("x")
+	p.press("enter")
+	p.says("HOW LONG ARE YOU AWAY?")
+	p.press("backspace", "2", "5", "enter")
+	p.types("yesterday")
+	p.press("enter")
+	p.says("type when you go: now, or a time to come")
+	p.press("ctrl+u")
+	p.types("now")
+	p.press("enter")
+	p.says("break ")
+	p.sees("back (break till ")
+	if d := p.day(); d.Break.To.Sub(d.Break.From) != 25*time.Minute {
+		t.Errorf("a break %v", d.Break)
+	}
+	p.everySize()
+	p.press("i")
+	p.says("back from the break")
+	p.seesNot("break till ")
 }

@@ -9,7 +9,7 @@ import (
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
-	"fleece.example/tubside/tui/gear"
+	"fleece.example/tubside/tui/form"
 )
 
 // TestDeleteWordAhead: in every kind of text the keys that delete the word ahead
@@ -28,19 +28,20 @@ func TestDeleteWordAhead(t *testing.T) {
 	}
 }
 
-// TestQuietHours: hours are read as people write them, or refused.
-func TestQuietHours(t *testing.T) {
-	for text, want := range map[string][2]int{
-		"22:00-7:00": {22 * 60, 7 * 60}, "22-7": {22 * 60, 7 * 60}, "22.30-7": {22*60 + 30, 7 * 60}, "10pm-7am": {22 * 60, 7 * 60},
-		"10:30 pm – 7 AM": {22*60 + 30, 7 * 60}, "12am-12pm": {0, 12 * 60}, "none": {}, "": {},
+// TestHoursOfTheDay: hours are read as people write them, or refused.
+func TestHoursOfTheDay(t *testing.T) {
+	night := shed.Hours{FromMin: 22 * 60, ToMin: 7 * 60}
+	for text, want := range map[string]shed.Hours{
+		"22:00-7:00": night, "22-7": night, "22.30-7": {FromMin: 22*60 + 30, ToMin: 7 * 60}, "10pm-7am": night,
+		"10:30 pm – 7 AM": {FromMin: 22*60 + 30, ToMin: 7 * 60}, "12am-12pm": {ToMin: 12 * 60}, "none": {}, "": {},
 	} {
-		if from, to, err := gear.ReadQuiet(text); err != nil || [2]int{from, to} != want {
-			t.Errorf("%q reads as %d to %d (%v), want %v", text, from, to, err, want)
+		if got, err := form.ReadHours(measure.US, text, night); err != nil || got != want {
+			t.Errorf("%q reads as %v (%v), want %v", text, got, err, want)
 		}
 	}
-	for _, bad := range []string{"22:00x-7:5y", "22:00-7:5y", "13pm-7am", "0am-7", "24-7", "22:60-7", "22:5-7", "22", "22-", "-7", "ten-seven", "9-17-20"} {
-		if from, to, err := gear.ReadQuiet(bad); err == nil {
-			t.Errorf("%q reads as %d to %d", bad, from, to)
+	for _, bad := range []string{"22:00x-7:5y", "22:00-7:5y", "13pm-7am", "0am-7", "24-7", "22:60-7", "22:5-7", "22", "22-", "-7", "ten-seven", "9-17-20", "7-7"} {
+		if got, err := form.ReadHours(measure.US, bad, night); err == nil || !strings.Contains(err.Error(), "such as 10:00 pm-7:00 am") {
+			t.Errorf("%q reads as %v (%v)", bad, got, err)
 		}
 	}
 }

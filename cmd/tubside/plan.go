@@ -12,9 +12,11 @@ import (
 	"github.com/spf13/cobra"
 
 	"fleece.example/tubside/cooling"
+	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/store"
 	"fleece.example/tubside/tui/form"
 )
 
@@ -39,12 +41,14 @@ kit goes by your own. "method" may name a whole method. - reads standard input.`
 // plan is what the flags of the command ask for.
 type plan struct {
 	file, kind, form, wax, presoak, cover, start, ready string
+	away                                                string
 	fleece, basket                                      string // leftOut
 	rawG, basketG                                       float64
 	kit                                                 shed.Kit // the figures of the flags
 	tub                                                 shed.Tub
 	tubs                                                int
-	alike                                               bool // the flags say what the tubs are
+	alike                                               bool                  // the flags say what the tubs are
+	alarms                                              session.AlarmSettings // of the record
 	json                                                bool
 }
 
@@ -68,6 +72,7 @@ func newPlanCommand(o *options) *cobra.Command {
 			for i, t := range p.kit.Tubs { // as the first start offers them
 				p.kit.Tubs[i].CapacityL, p.kit.Tubs[i].FillL = u.RoundVolumeL(t.CapacityL), u.RoundVolumeL(t.FillL)
 			}
+			_, p.alarms, _ = store.PeekKit(o.file())
 			if own != nil {
 				p.kit = *own
 				if !cmd.Flags().Changed("tubs") {
@@ -116,6 +121,7 @@ func newPlanCommand(o *options) *cobra.Command {
 	flags.StringVar(&p.ready, "ready-by", "", "the `moment` it is to be done by, such as 16:00 or tomorrow 4 pm: it begins as late as that allows")
 	kitFlag(flags)
 	unitsFlag(flags)
+	flags.StringVar(&p.away, "break", "none", "`hours` at which you are away, such as 12:30-13:15: nothing is planned for you then")
 	flags.BoolVar(&p.json, "json", false, "print JSON")
 	return cmd
 }
@@ -125,12 +131,10 @@ func (p *plan) run(in io.Reader, out io.Writer) error {
 	if err != nil {
 		return err
 	}
-	var o planner.Outlook
-	if p.ready == "" {
-		o, err = planner.PlanAhead(day, start, planner.Earliest, planner.Thorough)
-	} else if o, err = p.readyBy(day, start); err == nil {
-		start = o.Timetable.From
+	if day.Break, err = form.ReadHours(day.Kit.Units, p.away, shed.Hours{FromMin: 12*60 + 30, ToMin: 13*60 + 15}); err != nil {
+		return usage("--break %v", err)
 	}
+	o, start, err := p.plan(day, start)
 	if err != nil {
 		return err
 	}
@@ -220,28 +224,34 @@ func (p *plan) moment(flag, text string, day time.Time) (at time.Time, dated boo
 	return at, dated, nil
 }
 
-// readyBy is a day planned so that it begins as late as it can and is done by the moment asked
-// for. Without a day that was said, it is the next that can still be made.
-func (p *plan) readyBy(day shed.Plan, start time.Time) (planner.Outlook, error) {
-	by, dated, err := p.moment("--ready-by", p.ready, start)
-	if err != nil {
-		return planner.Outlook{}, err
+// plan is a day planned to begin then or, where that is asked for, as late as it can to be done
+// by a moment: without a day that was said, the next that can still be made.
+func (p *plan) plan(day shed.Plan, start time.Time) (planner.Outlook, time.Time, error) {
+	w := planner.When{Now: start, Kit: day.Kit, Alarms: p.alarms}
+	dated := true
+	if p.ready != "" {
+		var err error
+		if w.By, dated, err = p.moment("--ready-by", p.ready, start); err != nil {
+			return planner.Outlook{}, start, err
+		}
+		if p.start == "" { // any moment will do that is to come
+			w.Now = time.Now().Truncate(time.Minute)
+		}
+		if dated = dated || p.start != "" || p.file != ""; !dated && !w.By.After(w.Now) {
+			w.By = w.By.AddDate(0, 0, 1)
+		} else if !w.By.After(w.Now) { // it is told of a day that was
+			w.Now = w.By.AddDate(0, 0, -7)
+		}
 	}
-	o, from, err := planner.ReadyBy(day, start, by, planner.Earliest)
-	for now := time.Now(); err == nil && !dated && p.start == "" && p.file == "" && from.Before(now) && !by.After(now.AddDate(0, 0, 2)); {
-		by, start = by.AddDate(0, 0, 1), start.AddDate(0, 0, 1)
-		o, from, err = planner.ReadyBy(day, start, by, planner.Earliest)
+	o, from, err := w.Plan(day, planner.Earliest)
+	if err != nil && !dated {
+		w.By = w.By.AddDate(0, 0, 1)
+		o, from, err = w.Plan(day, planner.Earliest)
 	}
-	said := func(t time.Time) string { return day.Kit.Units.Moment(t, "15:04 on Mon 2 Jan") }
-	switch {
-	case err != nil:
-		return o, err
-	case o.Timetable.Finish.After(by):
-		return o, fmt.Errorf("it cannot be done by %s: give a later moment", said(by))
-	case p.start != "" && from.Before(start):
-		return o, fmt.Errorf("to be done by %s it has to begin at %s: give an earlier --start, or leave it out", said(by), said(o.Timetable.From))
+	if p.ready != "" {
+		from = o.Timetable.From
 	}
-	return o, nil
+	return o, from, err
 }
 
 // checkStart refuses a year that nobody washes in.

@@ -30,7 +30,8 @@ type planJSON struct {
 	ByTubs    []byTubsJSON   `json:"by_tubs"`
 	HotWater  []drawJSON     `json:"hot_water"`
 	Nights    []nightJSON    `json:"nights,omitempty"` // overnight presoaks
-	Days      [][]string     `json:"days,omitempty"`   // batches by day, where it is more than one day's work
+	Breaks    []breakJSON    `json:"breaks,omitempty"`
+	Days      [][]string     `json:"days,omitempty"` // batches by day, where it is more than one day's work
 	Cautions  []string       `json:"cautions"`
 }
 
@@ -39,6 +40,12 @@ type nightJSON struct {
 	BinL     float64  `json:"bin_l"` // of cold water; 0: in the tubs
 	StartMin float64  `json:"start_min"`
 	EndMin   float64  `json:"end_min"`
+}
+
+type breakJSON struct {
+	StartMin float64 `json:"start_min"`
+	EndMin   float64 `json:"end_min"`
+	Says     string  `json:"says"` // what to lift before, and what may soak on
 }
 
 type batchJSON struct {
@@ -94,6 +101,7 @@ type sumsJSON struct {
 
 type byTubsJSON struct {
 	Tubs      int      `json:"tubs"`
+	Names     []string `json:"names"`
 	FinishMin float64  `json:"finish_min"`
 	SpareMin  *float64 `json:"spare_min,omitempty"`
 	HotL      float64  `json:"hot_l"`
@@ -124,6 +132,9 @@ func writePlanJSON(out io.Writer, o planner.Outlook, byTubs []planner.WithTubs) 
 	}
 	for _, n := range o.Nights {
 		j.Nights = append(j.Nights, nightJSON{n.Batches, n.BinL, at(n.At), at(n.Until)})
+	}
+	for _, s := range t.Breaks {
+		j.Breaks = append(j.Breaks, breakJSON{at(s.From), at(s.To), t.SayBreak(s, o.Plan)})
 	}
 	titles, waxes := map[string]string{}, waxOf(o.Plan)
 	for _, f := range o.Plan.Fleeces {
@@ -159,7 +170,10 @@ func writePlanJSON(out io.Writer, o planner.Outlook, byTubs []planner.WithTubs) 
 		j.Timetable = append(j.Timetable, x)
 	}
 	for _, w := range byTubs {
-		x := byTubsJSON{Tubs: w.Tubs, HotL: w.HotL, Gap: w.Gap, Proven: w.Proven, Problem: w.Problem}
+		x := byTubsJSON{Tubs: len(w.Tubs), HotL: w.HotL, Gap: w.Gap, Proven: w.Proven, Problem: w.Problem}
+		for _, t := range w.Tubs {
+			x.Names = append(x.Names, t.Name)
+		}
 		if w.Problem == "" {
 			x.FinishMin = at(w.Finish)
 		}
@@ -216,6 +230,9 @@ func writePlanText(out io.Writer, o planner.Outlook, byTubs []planner.WithTubs) 
 		}
 		say("%s  %-7s %-6s %s", u.ClockColumn(p.Start), k.Tubs[p.Tub].Name, p.Batch, what)
 	}
+	for _, s := range t.Breaks {
+		say("\n%s", t.SayBreak(s, o.Plan))
+	}
 	if free := breaks(t.Pieces); len(free) > 0 {
 		var spans []string
 		for _, f := range free {
@@ -234,29 +251,23 @@ func writePlanText(out io.Writer, o planner.Outlook, byTubs []planner.WithTubs) 
 			wide = max(wide, len(dated(w.Finish)))
 		}
 	}
-	say("\ntubs   %-*s   to spare   hot water", wide, "done")
+	say("\ntubs   %-*s   to spare   hot water  which", wide, "done")
 	for _, w := range byTubs {
 		if w.Problem != "" {
-			say("%4d   %s", w.Tubs, w.Problem)
+			say("%4d   %s   %s", len(w.Tubs), w.Names(k), w.Problem)
 			continue
 		}
 		spare := "-"
 		if w.HasSpare {
 			spare = measure.Minutes(math.Floor(w.Spare.Minutes()))
 		}
-		say("%4d   %-*s   %-9s  %s", w.Tubs, wide, dated(w.Finish), spare, u.Volume(w.HotL+w.KettleL))
+		say("%4d   %-*s   %-9s  %-9s  %s", len(w.Tubs), wide, dated(w.Finish), spare, u.Volume(w.HotL+w.KettleL), w.Names(k))
 	}
 	s := o.Sums
 	say("\nwater %s (%s from the hot tap, %s of it boiled in %s; %s cold), energy %.1f kWh from the tank and %.1f kWh in the kettle, scour %s, hands %s",
 		u.Volume(s.WaterL), u.Volume(s.TapHotL()), u.Volume(s.KettleL), counted(s.Boils, "boil", "boils"), u.Volume(s.ColdL), s.TankKWh, s.KettleKWh, k.DoseText(s.ScourML), measure.Minutes(math.Round(s.HandsMin)))
 	if s.HasCost {
 		say("cost %s", s.CostText(k))
-	}
-	for _, p := range t.Pieces {
-		if up := k.WhenUp(p.Start.In(t.From.Location())); up.After(p.Start) {
-			say("mind: there is work at %s, and you are up from %s", dated(p.Start), u.Clock(up))
-			break
-		}
 	}
 	for _, c := range o.Cautions {
 		say("mind: %s", c)

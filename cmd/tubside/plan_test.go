@@ -3,11 +3,15 @@ package main
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
+	"strings"
 	"testing"
 
+	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/shed"
 )
@@ -105,4 +109,40 @@ func FuzzParseDay(f *testing.F) {
 			t.Errorf("%d batches of %d", len(o.Plan.Batches), len(day.Batches))
 		}
 	})
+}
+
+// TestPlanKeepsHoursFree: the quiet hours of the record are kept free of work as on the screen, a
+// break is planned around, and what is said of it is in all forms.
+func TestPlanKeepsHoursFree(t *testing.T) {
+	s := newRecord(t)
+	if err := errors.Join(s.SaveKit(shed.DefaultKit()), s.SaveAlarmSettings(session.AlarmSettings{QuietFromMin: 13 * 60, QuietToMin: 14 * 60}), s.Close()); err != nil {
+		t.Fatal(err)
+	}
+	day := []string{"plan", "--data", filepath.Dir(s.Path()), "--fleece", "900 g", "--start", "2026-06-13T10:00:00Z"}
+	for call, want := range map[string]string{
+		"":                                     "mind: there is work at 13:02, in your quiet hours: take batches out\n",
+		"--ready-by 16:00":                     "in your quiet hours: give it more time, or take batches out\n",
+		"--break 12:30-13:15":                  "\nbreak 12:30 to 13:15: ",
+		"--break 12:30-13:15 --units us":       "\nbreak 12:30 pm to 1:15 pm: ",
+		"--break lunch":                        "--break \"lunch\" are no hours: give two times such as 12:30-13:15, or none",
+		"--ready-by 12:59 --break 11:00-12:00": "to be ready by 12:59 the latest start is ",
+	} {
+		_, out, errs := says(t, append(slices.Clone(day), strings.Fields(call)...)...)
+		if !strings.Contains(out+errs, want) {
+			t.Errorf("%s: no %q in\n%s%s", call, want, out, errs)
+		}
+	}
+	var a planJSON
+	answerOf(t, &a, append(day, "--break", "12:30-13:15")...)
+	if len(a.Breaks) != 1 || a.Breaks[0].StartMin != 150 || a.Breaks[0].EndMin != 195 || a.Breaks[0].Says == "" {
+		t.Errorf("breaks %+v", a.Breaks)
+	}
+	for _, x := range a.Timetable {
+		if x.Who == "hands" && x.StartMin < 195 && x.EndMin > 150 {
+			t.Errorf("%v of %s from %.1f to %.1f min, in the break", x.Acts, x.Batch, x.StartMin, x.EndMin)
+		}
+	}
+	if n := len(a.ByTubs); n < 2 || len(a.ByTubs[0].Names) != 1 || len(a.ByTubs[n-1].Names) != n {
+		t.Errorf("by tubs: %+v", a.ByTubs)
+	}
 }

@@ -254,7 +254,7 @@ func (o *options) ownKit(c *cobra.Command) (*shed.Kit, error) {
 		}
 		return &k, nil
 	}
-	if k, ok := store.PeekKit(o.file()); ok {
+	if k, _, ok := store.PeekKit(o.file()); ok {
 		return &k, nil
 	}
 	return nil, nil

@@ -116,6 +116,8 @@ func undoWords(d session.Day, e session.Event) string {
 		return "how " + e.Batch + " came out"
 	case session.PartNamed:
 		return "the part of " + e.Batch
+	case session.BreakTaken:
+		return "the break"
 	case session.DayEnded:
 		return "the end of the day"
 	case session.KitChanged:

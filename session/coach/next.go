@@ -78,6 +78,7 @@ func next(d session.Day, now time.Time, t planner.Timetable, prompts []Prompt) [
 			if a.Kettle == KettleFirst && a.DueAt.Before(piece.Start) { // another boil comes before
 				a.DueAt = piece.Start
 			}
+			a.waitFor(t.Breaks, now)
 			if b, known := d.Batch(piece.Batch); known && p.Act == shed.LoadNext {
 				sayLoad(d, &a.Prompt, b, now)
 			}
@@ -131,6 +132,24 @@ func next(d session.Day, now time.Time, t planner.Timetable, prompts []Prompt) [
 	sort.SliceStable(out, func(i, j int) bool { return compareActs(out[i], out[j], now) < 0 })
 	sayFirst(d, out, now)
 	return out
+}
+
+// waitFor puts an act off that the timetable has behind a break: a fill whose lift would be due
+// in it, and what would fall in it itself, as far as its tub bears that.
+func (a *NextAct) waitFor(breaks []shed.Span, now time.Time) {
+	for _, s := range breaks {
+		fills, at := a.Act == shed.FillTub || a.Act == shed.LoadNext, s.To
+		if fills {
+			at = a.PlanAt
+		}
+		switch {
+		case !now.Before(s.To) || a.PlanAt.Before(s.To) || a.Rank == Harm || a.Rank == Resting:
+		case !fills && (!s.Has(a.DueAt) && !s.Has(now) || !a.MustBy.IsZero() && a.MustBy.Before(s.To)):
+		case a.DueAt.Before(at):
+			a.Rank, a.DueAt, a.Count = Coming, at, Count{ToDue, at}
+			a.first(Line{Text: "when your break is over"})
+		}
+	}
 }
 
 // boilOn is a kettle that is on: how long it boils, or that it wants refilling.

@@ -17,7 +17,7 @@ func CompareTubs(o Outlook, start time.Time, order Order, split func(shed.Plan) 
 	if len(kit) == 0 {
 		return out
 	}
-	out[len(kit)-1] = o.withTubs(len(kit))
+	out[len(kit)-1] = o.withTubs()
 	for n := len(kit) - 1; n >= 1; n-- {
 		var ways [][]shed.Tub
 		tried := map[shed.Tub]bool{}
@@ -56,9 +56,9 @@ func withTubs(p shed.Plan, tubs []shed.Tub, start time.Time, order Order, e Effo
 		o, err = PlanAhead(p, start, order, e)
 	}
 	if err != nil {
-		return WithTubs{Tubs: len(tubs), Problem: err.Error()}
+		return WithTubs{Tubs: tubs, Problem: err.Error()}
 	}
-	w := o.withTubs(len(tubs))
+	w := o.withTubs()
 	for _, b := range o.Plan.Batches {
 		fits := false
 		for i := range tubs {

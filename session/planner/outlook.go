@@ -64,14 +64,20 @@ func PlanAhead(p shed.Plan, start time.Time, order Order, e Effort) (Outlook, er
 func ReadyBy(p shed.Plan, start, by time.Time, order Order) (o Outlook, from time.Time, err error) {
 	const day = 24 * time.Hour
 	from = start
-	o, err = PlanAhead(p, from, order, Thorough)
-	for range 4 {
-		if err != nil {
+	var best Outlook
+	var bestFrom, late time.Time // the latest that is in time, and the first that is not
+	for range 8 {
+		if o, err = PlanAhead(p, from, order, Thorough); err != nil {
 			return o, from, err
 		}
 		sooner, most := by.Sub(o.Timetable.Finish), time.Minute
 		if len(o.Nights) > 0 {
 			most = day
+		}
+		if sooner < 0 {
+			late = from
+		} else {
+			best, bestFrom = o, from
 		}
 		if sooner >= 0 && sooner < most {
 			break
@@ -79,9 +85,17 @@ func ReadyBy(p shed.Plan, start, by time.Time, order Order) (o Outlook, from tim
 		if from = o.Timetable.From.Add(sooner).Truncate(time.Minute); most == day {
 			from = start.AddDate(0, 0, int(math.Floor(sooner.Hours()/24)))
 		}
-		o, err = PlanAhead(p, from, order, Thorough)
+		if !bestFrom.IsZero() && !late.IsZero() && !from.Before(late) { // a break lies between
+			from = bestFrom.Add(late.Sub(bestFrom) / 2).Truncate(time.Minute)
+		}
+		if from.Equal(bestFrom) {
+			break
+		}
 	}
-	return o, from, err
+	if bestFrom.IsZero() {
+		return o, from, err
+	}
+	return best, bestFrom, nil
 }
 
 // inBestOrder puts the batches in the order in which the timetable begins them
@@ -149,8 +163,8 @@ func finish(p shed.Plan, start time.Time, batches []shed.Batch, e Effort) (time.
 }
 
 // withTubs is an outlook as a row of the table of tubs.
-func (o Outlook) withTubs(n int) WithTubs {
-	w := WithTubs{Tubs: n, Finish: o.Timetable.Finish, Proven: o.Timetable.Proven, Gap: o.Timetable.Gap(), HotL: o.Sums.HotL, KettleL: o.Sums.KettleL}
+func (o Outlook) withTubs() WithTubs {
+	w := WithTubs{Tubs: o.Plan.Kit.Tubs, Finish: o.Timetable.Finish, Proven: o.Timetable.Proven, Gap: o.Timetable.Gap(), HotL: o.Sums.HotL, KettleL: o.Sums.KettleL}
 	w.Spare, w.HasSpare = o.Timetable.tightest()
 	return w
 }
@@ -269,8 +283,8 @@ func (o Outlook) byDays() [][]string {
 	return out
 }
 
-// sayDays says how a day that is too long is divided.
-func (o Outlook) sayDays() string {
+// SayDays says how a day that is too long is divided.
+func (o Outlook) SayDays() string {
 	if len(o.ByDays) == 0 || len(o.Nights) > 0 {
 		return o.sayNights()
 	}
@@ -309,7 +323,7 @@ func (o Outlook) cautions(d session.Day) []string {
 	} else if len(k.Trays) > 0 && len(d.Plan.Batches) > room {
 		add(fmt.Sprintf("the rack has room for %s, the plan has %d: wash %d today, or clear another tray", countedBatches(room), len(d.Plan.Batches), room))
 	}
-	add(o.sayDays())
+	add(o.SayDays())
 	for _, p := range o.Timetable.Late() {
 		what := "the " + p.Name + " of " + p.Batch
 		if p.LateWash {

@@ -3,6 +3,7 @@ package planner
 import (
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"fleece.example/tubside/session/shed"
@@ -68,15 +69,17 @@ func (o Outlook) sayNights() string {
 // namedBatches are marks in a row: "A1 to A4", "A1, B1 and B2".
 func namedBatches(ids []string) string {
 	last := len(ids) - 1
-	switch {
-	case last == 0:
-		return ids[0]
-	case last > 1 && ids[0][:1] == ids[last][:1]:
+	if last > 1 && ids[0][:1] == ids[last][:1] {
 		return ids[0] + " to " + ids[last]
 	}
-	text := ids[0]
-	for _, id := range ids[1:last] {
-		text += ", " + id
+	return listed(ids)
+}
+
+// listed are names in a row: "A1, B1 and B2".
+func listed(names []string) string {
+	last := len(names) - 1
+	if last == 0 {
+		return names[0]
 	}
-	return text + " and " + ids[last]
+	return strings.Join(names[:last], ", ") + " and " + names[last]
 }

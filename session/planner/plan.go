@@ -2,6 +2,8 @@ package planner
 
 import (
 	"fmt"
+	"slices"
+	"strings"
 	"time"
 
 	"fleece.example/tubside/session/shed"
@@ -23,9 +25,9 @@ type Outlook struct {
 	Cautions []string
 }
 
-// WithTubs is a day with so many tubs.
+// WithTubs is a day with some of the kit's tubs.
 type WithTubs struct {
-	Tubs     int
+	Tubs     []shed.Tub
 	Finish   time.Time
 	Spare    time.Duration // of the tightest lift from a wash
 	HasSpare bool
@@ -54,4 +56,24 @@ func countedBatches(n int) string {
 		return "1 batch"
 	}
 	return fmt.Sprintf("%d batches", n)
+}
+
+// Names says which of a kit's tubs they are: by their names, or by those left out where these
+// are fewer.
+func (w WithTubs) Names(k shed.Kit) string {
+	var with, without []string
+	for _, t := range k.Tubs {
+		if slices.Contains(w.Tubs, t) {
+			with = append(with, t.Name)
+		} else {
+			without = append(without, t.Name)
+		}
+	}
+	switch {
+	case len(without) == 0:
+		return "all"
+	case len(without) < len(with):
+		return "all but " + strings.Join(without, ", ")
+	}
+	return strings.Join(with, ", ")
 }

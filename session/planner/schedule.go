@@ -121,6 +121,7 @@ type Timetable struct {
 	// Unavoidable says that some limit is passed whatever is done.
 	Unavoidable bool
 	Baths       []PlannedBath // every bath to come, by its fill
+	Breaks      []shed.Span   // that it is made around
 	// Problems are the baths to come that cannot wash as things are, one sentence
 	// each with what would do.
 	Problems []string
@@ -201,6 +202,7 @@ type scheduler struct {
 	told     []string       // fleeces with one
 	night    map[string]int // of the batches that wait and soak over one
 	tank     cooling.Tank
+	breaks   []shed.Span                        // that the work reaches
 	waysOf   map[[3]int][len(boilParts)]fillWay // by job, tub and bath
 }
 
@@ -220,7 +222,7 @@ type taskOf struct {
 	acts      []shed.Action
 	boil      bool
 	on        bool // of a boil: it has begun
-	anchor    bool // no work: the moment of the plan, which a limit is counted from
+	anchor    bool // no work: the moment of the plan, which a limit is counted from, or a break
 	bath      int  // index into ahead, -1 for none
 	way       int  // of a fill: of boilParts
 }

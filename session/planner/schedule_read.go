@@ -18,7 +18,7 @@ func (b *scheduler) read(s timetable.Solution) (Timetable, error) {
 	b.lowerFirst(&s)
 	b.boilLate(&s)
 	at := func(sec int) time.Time { return b.now.Add(time.Duration(sec) * time.Second) }
-	t := Timetable{From: b.now, Finish: at(s.FinishS), Bound: at(s.BoundS), Proven: s.Proven, Unavoidable: s.Unavoidable, Problems: b.problems}
+	t := Timetable{From: b.now, Finish: at(s.FinishS), Bound: at(s.BoundS), Proven: s.Proven, Unavoidable: s.Unavoidable, Problems: b.problems, Breaks: b.breaks}
 	spare, err := timetable.Slack(b.p, s)
 	if err != nil {
 		return t, err
@@ -31,10 +31,11 @@ func (b *scheduler) read(s timetable.Solution) (Timetable, error) {
 	}
 	sunk := map[[2]int]int{} // end of the fill of a job's step
 	for i, task := range b.p.Tasks {
-		of, j := b.of[i], b.jobs[b.of[i].job]
+		of := b.of[i]
 		if of.anchor {
 			continue
 		}
+		j := b.jobs[of.job]
 		pieceOf[i] = len(t.Pieces)
 		tub := s.Tub[of.job]
 		p := Piece{Tub: tub, Batch: j.batch.ID, Step: of.step, Name: j.steps[of.step].Name, Acts: of.acts,
@@ -200,7 +201,9 @@ func (t *Timetable) markSpoilt() {
 func (b *scheduler) lowerFirst(s *timetable.Solution) {
 	tasks := make([][]int, len(b.jobs))
 	for i, of := range b.of {
-		tasks[of.job] = append(tasks[of.job], i)
+		if of.job >= 0 {
+			tasks[of.job] = append(tasks[of.job], i)
+		}
 	}
 	lags := make([][]timetable.Lag, len(b.jobs))
 	for _, l := range b.p.Lags {

@@ -265,7 +265,7 @@ func TestMoreTubsNeverLater(t *testing.T) {
 				t.Fatal(w.Problem)
 			}
 			if last.Proven && w.Proven && w.Finish.After(last.Finish) {
-				t.Fatalf("%d tubs end at %v, %d at %v", last.Tubs, last.Finish, w.Tubs, w.Finish)
+				t.Fatalf("%d tubs end at %v, %d at %v", len(last.Tubs), last.Finish, len(w.Tubs), w.Finish)
 			}
 			last = w
 		}

@@ -29,7 +29,7 @@ func Replan(d session.Day, now time.Time, e Effort, was Timetable) (Timetable, e
 	}
 	b.wish(was)
 	b.stillDue(was)
-	s, err := b.solve(e, was)
+	s, err := b.solveAround(e, was)
 	if err != nil {
 		return Timetable{}, fmt.Errorf("the rest of the day could not be planned: %w", err)
 	}

@@ -86,7 +86,7 @@ var Limits = measure.Limits{
 
 	"batches": count(MaxBatches), "Card.washes": count(MaxWashes), "Batch.raw_g": BatchG, "Batch.layers": count(maxBatchLayers), "washed": count(MaxWashes),
 	"log_scale": measure.Between(-20, 20), "sd_log": measure.Between(0, 20), "between_sd_log": measure.Between(0, 20), "baths": count(mostTimes),
-	"HandsTime.min": SoakMin, "times": count(mostTimes), "zone_min": measure.Between(-24*60, 24*60),
+	"HandsTime.min": SoakMin, "times": count(mostTimes), "zone_min": measure.Between(-dayMin, dayMin), "from_min": count(dayMin - 1), "to_min": count(dayMin - 1),
 	"on_rack": count(maxTrays * mostPlaces * maxTrayLayers), "spots": count(maxBatchLayers),
 	"place": trayHolds, "from": count(maxTrayLayers), "to": count(maxTrayLayers), "Lying.day": count(1 << 40), "Earlier.day": count(1 << 40),
 	"gave": count(mostGave), "Gave.raw_g": BatchG, "Gave.dry_g": measure.Between(0.1, BatchG.Max),

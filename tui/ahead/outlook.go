@@ -45,7 +45,7 @@ type worked struct {
 
 // newOutlook works out a plan that begins now; order takes over a better order.
 func newOutlook(e *base.Env, p shed.Plan, order func(shed.Plan)) base.Screen {
-	s := &outlookScreen{plan: p, start: whenOf(e).from(), order: order, sort: base.Bind("o", "put in the better order", "o")}
+	s := &outlookScreen{plan: p, start: whenOf(e).From(), order: order, sort: base.Bind("o", "put in the better order", "o")}
 	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyScroll, s.sort, base.KeyBack, form.KeyAlong, base.KeyHelp}}
 	s.Idle = func() []string {
 		idle := form.IdleAlong(e)
@@ -64,7 +64,7 @@ func (s *outlookScreen) Title() string { return "Timetable" }
 func (s *outlookScreen) Init() tea.Cmd {
 	p, when := s.plan, whenOf(s.E)
 	return base.Away(s, func() (w worked, err error) {
-		if w.outlook, w.start, err = when.plan(p, planner.AsGiven); err == nil {
+		if w.outlook, w.start, err = when.Plan(p, planner.AsGiven); err == nil {
 			w.byTubs = planner.CompareTubs(w.outlook, w.start, planner.AsGiven, nil)
 			w.better, err = planner.PlanAhead(p, w.start, planner.Earliest, planner.Thorough)
 		}
@@ -161,8 +161,8 @@ func (s *outlookScreen) text() []string {
 	tt := o.Timetable
 	begins, done := "now", s.dated(tt.Finish)
 	switch w := whenOf(s.E); {
-	case s.start.After(w.now.Add(soonAfter)):
-		begins, done = w.text(tt.From), w.text(tt.Finish)
+	case s.start.After(w.Now.Add(soonAfter)):
+		begins, done = w.Text(tt.From), w.Text(tt.Finish)
 	case tt.From.After(s.start):
 		begins = "at " + s.dated(tt.From)
 	}
@@ -171,6 +171,9 @@ func (s *outlookScreen) text() []string {
 		if n.BinL > 0 {
 			add(draw.Told(t.Next, s.dated(n.At)+" "+planner.SayNight(n, o.Plan.Kit, s.start), w)...)
 		}
+	}
+	for _, b := range tt.Breaks {
+		add(draw.Told(t.Next, tt.SayBreak(b, o.Plan), w)...)
 	}
 	if sooner := s.shown.soonerMin(); sooner > 0 {
 		add(draw.Told(t.Next, fmt.Sprintf("o: in another order of the batches done %s sooner, at %s", measure.Minutes(sooner), s.dated(s.shown.better.Timetable.Finish)), w)...)
@@ -247,19 +250,19 @@ func timetableBars(e *base.Env, k shed.Kit, tt planner.Timetable, w int) []strin
 }
 
 func (s *outlookScreen) tubsTable() []string {
-	t, u := s.E.Theme, s.plan.Kit.Units
-	g := base.Grid{Cols: []base.Column{{Title: "tubs", Right: true}, {Title: "done at"}, {Title: "tightest wash", Spare: 2}, {Title: "hot water", Spare: 1}}}
+	t, u, k := s.E.Theme, s.plan.Kit.Units, s.shown.outlook.Plan.Kit
+	g := base.Grid{Cols: []base.Column{{Title: "tubs", Right: true}, {Title: "which", Name: true}, {Title: "done at"}, {Title: "tightest wash", Spare: 2}, {Title: "hot water", Spare: 1}}}
 	var rows [][]string
 	for _, x := range s.shown.byTubs {
 		if x.Problem != "" {
-			rows = append(rows, []string{fmt.Sprint(x.Tubs), "not possible"})
+			rows = append(rows, []string{fmt.Sprint(len(x.Tubs)), x.Names(k), "not possible"})
 			continue
 		}
 		spare := "-"
 		if x.HasSpare {
 			spare = draw.MinText(x.Spare.Minutes()) + " to spare"
 		}
-		rows = append(rows, []string{fmt.Sprint(x.Tubs), s.dated(x.Finish), spare, u.Volume(x.HotL + x.KettleL)})
+		rows = append(rows, []string{fmt.Sprint(len(x.Tubs)), x.Names(k), s.dated(x.Finish), spare, u.Volume(x.HotL + x.KettleL)})
 	}
 	g.SetRows(rows)
 	return g.PlainLines(t.Faint.Render, t.Text.Render, s.W)

@@ -110,7 +110,7 @@ func (s *PlanScreen) fill() {
 		s.Own[0] = base.KeyEnter("add a fleece")
 		return
 	}
-	s.outlook, _, s.why = whenOf(s.E).plan(p, planner.AsGiven)
+	s.outlook, _, s.why = whenOf(s.E).Plan(p, planner.AsGiven)
 }
 
 // Whole is the plan as it would be started.
@@ -167,7 +167,7 @@ func (s *PlanScreen) askBegin() tea.Cmd {
 	if s.why != nil && len(s.E.Planned.Plan.Batches) > 0 && !s.Again("why", "%s; s again starts anyway", s.why) {
 		return nil
 	}
-	if at := s.outlook.Timetable.From; s.why == nil && at.After(s.E.Now.Add(soonAfter)) && s.whenLine() != "" && !s.Again("early", "it is planned to begin %s; s again starts now", whenOf(s.E).text(at)) {
+	if at := s.outlook.Timetable.From; s.why == nil && at.After(s.E.Now.Add(soonAfter)) && s.whenLine() != "" && !s.Again("early", "it is planned to begin %s; s again starts now", whenOf(s.E).Text(at)) {
 		return nil
 	}
 	// What soaks over night is in the bin already, or the day has not come yet.
@@ -441,12 +441,21 @@ func (s *PlanScreen) totals() []draw.Para {
 		}
 		text := fmt.Sprintf("%s%s; %s raw; %s water, scour %s; t: timetable", about, measure.Minutes(math.Round(m.LengthMin)), u.Mass(raw), u.Volume(m.WaterL), p.Kit.DoseText(m.ScourML))
 		add(1, draw.Told(t.Text, text, s.W))
-		if days := s.outlook.ByDays; len(days) > 0 {
-			add(2, draw.Told(t.Next, fmt.Sprintf("l: only %s today, the other %d another day", base.Counted(len(days[0]), "batch", "batches"), len(p.Batches)-len(days[0])), s.W))
+		long := ""
+		for _, b := range s.outlook.Timetable.Breaks {
+			add(2, draw.Told(t.Next, s.outlook.Timetable.SayBreak(b, s.outlook.Plan), s.W))
 		}
-		for i, c := range s.outlook.Cautions {
-			if i == 1 && len(s.outlook.Cautions) > 2 {
-				c = fmt.Sprintf("%d more things to mind: t shows them", len(s.outlook.Cautions)-1)
+		if days := s.outlook.ByDays; len(days) > 0 {
+			text := fmt.Sprintf("l: only %s today, the other %d another day", base.Counted(len(days[0]), "batch", "batches"), len(p.Batches)-len(days[0]))
+			if len(s.outlook.Nights) == 0 { // what the caution would say again
+				text, long = "More than a day's work. "+text, s.outlook.SayDays()
+			}
+			add(2, draw.Told(t.Next, text, s.W))
+		}
+		mind := slices.DeleteFunc(slices.Clone(s.outlook.Cautions), func(c string) bool { return c == long })
+		for i, c := range mind {
+			if i == 1 && len(mind) > 2 {
+				c = fmt.Sprintf("%d more things to mind: t shows them", len(mind)-1)
 			}
 			if i < 2 {
 				add(3, draw.Told(t.Warn, c, s.W))

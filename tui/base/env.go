@@ -227,7 +227,7 @@ func (e *Env) KeepDraft() {
 	}
 	var d ledger.Draft
 	if now := e.Planned; len(now.Plan.Batches) > 0 {
-		d = ledger.Draft{Plan: shed.Plan{Method: now.Plan.Method, Fleeces: now.Plan.Fleeces, Batches: now.Plan.Batches}, Begin: now.Begin, ReadyBy: now.ReadyBy}
+		d = ledger.Draft{Plan: shed.Plan{Method: now.Plan.Method, Fleeces: now.Plan.Fleeces, Batches: now.Plan.Batches, Break: now.Plan.Break}, Begin: now.Begin, ReadyBy: now.ReadyBy}
 	}
 	if reflect.DeepEqual(d, e.Planned.kept) || e.Now.Before(e.Planned.failedAt.Add(e.Real(draftAgain))) {
 		return

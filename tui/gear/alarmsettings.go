@@ -2,8 +2,6 @@ package gear
 
 import (
 	"fmt"
-	"strings"
-	"time"
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
@@ -11,7 +9,7 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/lifecycle"
-	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/draw"
 	"fleece.example/tubside/tui/form"
@@ -21,18 +19,9 @@ import (
 func alarmSettingsForm(e *base.Env) tea.Cmd {
 	a := e.Keeper.Alarms()
 	was := a
-	u, hours := e.Kit.Units, "none"
-	if a.QuietFromMin != a.QuietToMin {
-		hours = quietWords(u, a.QuietFromMin, a.QuietToMin)
-	}
+	quiet := a.QuietHours()
 	pages := []*form.Page{{Title: "How alarms reach you", Fields: []*form.Field{
-		form.CheckedField("Quiet hours", "low and medium alarms wait in them, high ones never; such as "+quietWords(u, 22*60, 7*60)+", or none", hours, func(text string) error {
-			from, to, err := ReadQuiet(text)
-			if err == nil {
-				a.QuietFromMin, a.QuietToMin = from, to
-			}
-			return err
-		}),
+		form.HoursField(e.Kit.Units, "Quiet hours", "low and medium alarms wait in them, high ones never", shed.Hours{FromMin: 22 * 60, ToMin: 7 * 60}, &quiet),
 		form.YesNo("Turn a muted or low output up for an alarm", "it is put back as it was afterwards", &a.RaiseVolume),
 		form.YesNo("Say it aloud", "where a voice is installed: north tub, lift the fleece now, four minutes left", &a.Speak),
 	}}, {Title: "Away from the tubs", Fields: []*form.Field{
@@ -40,6 +29,7 @@ func alarmSettingsForm(e *base.Env) tea.Cmd {
 		form.WordsField("A command of your own", "run at each alarm, worse alarm and end of one, with what it is in its environment; empty for none", &a.Hook, 400, ""),
 	}}}
 	return base.Push(form.NewForm(e, "Alarms", pages, func() (tea.Cmd, error) {
+		a.QuietFromMin, a.QuietToMin = quiet.FromMin, quiet.ToMin
 		if err := a.Validate(); err != nil {
 			return nil, err
 		}
@@ -67,31 +57,6 @@ func confirm(e *base.Env, s session.AlarmSettings) {
 	if err := e.Keep(func() error { return e.Outside.Confirm(s) }); err != nil {
 		e.Refuse(err)
 	}
-}
-
-func quietWords(u measure.System, fromMin, toMin int) string {
-	said := func(min int) string {
-		return strings.TrimPrefix(u.Clock(time.Date(2000, 1, 1, 0, min, 0, 0, time.UTC)), "0")
-	}
-	return said(fromMin) + "-" + said(toMin)
-}
-
-// ReadQuiet reads what quietWords writes.
-func ReadQuiet(text string) (fromMin, toMin int, err error) {
-	text = strings.ToLower(measure.CleanText(text, 30))
-	if text == "" || text == "none" {
-		return 0, 0, nil
-	}
-	from, to, ok := strings.Cut(strings.ReplaceAll(text, "–", "-"), "-")
-	fromMin, okFrom := form.TimeOfDay(from)
-	toMin, okTo := form.TimeOfDay(to)
-	if !ok || !okFrom || !okTo {
-		return 0, 0, fmt.Errorf("\"%s\" are no hours: give two times of the day such as 22:00-7:00 or 10 pm-7 am, or none", text)
-	}
-	if fromMin == toMin {
-		return 0, 0, fmt.Errorf("\"%s\" begins and ends at once: give two times such as 22:00-7:00 or 10 pm-7 am, or none", text)
-	}
-	return fromMin, toMin, nil
 }
 
 // alarmList is all alarms of the day: what rings, what was heard, what is put

@@ -7,6 +7,7 @@ import (
 	"pgregory.net/rapid"
 
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/form"
 )
 
@@ -46,18 +47,16 @@ func TestKitFieldsRoundTrip(t *testing.T) {
 	}
 }
 
-// Quiet hours stand as the person's clock has them, and read as they stand.
-func TestQuietHoursByTheClock(t *testing.T) {
+// Hours stand as the person's clock has them, and read as they stand.
+func TestHoursByTheClock(t *testing.T) {
 	for u, want := range map[measure.System]string{measure.Metric: "22:30-7:00", measure.US: "10:30 pm-7:00 am"} {
-		text := quietWords(u, 22*60+30, 7*60)
-		if from, to, err := ReadQuiet(text); text != want || err != nil || from != 22*60+30 || to != 7*60 {
-			t.Errorf("%v: %q reads as %d, %d (%v)", u, text, from, to, err)
+		if text := form.HoursText(u, shed.Hours{FromMin: 22*60 + 30, ToMin: 7 * 60}); text != want {
+			t.Errorf("%v: %q", u, text)
 		}
-	}
-	for min := range 24 * 60 {
-		for _, u := range []measure.System{measure.Metric, measure.US} {
-			if from, to, err := ReadQuiet(quietWords(u, min, (min+61)%1440)); err != nil || from != min || to != (min+61)%1440 {
-				t.Fatalf("%v: %d reads as %d, %d (%v)", u, min, from, to, err)
+		for min := range 24 * 60 {
+			h := shed.Hours{FromMin: min, ToMin: (min + 61) % 1440}
+			if got, err := form.ReadHours(u, form.HoursText(u, h), h); err != nil || got != h {
+				t.Fatalf("%v: %v reads as %v (%v)", u, h, got, err)
 			}
 		}
 	}

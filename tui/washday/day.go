@@ -284,6 +284,8 @@ func (s *Screen) key(msg tea.KeyMsg) tea.Cmd {
 		s.undo()
 	case key.Matches(msg, k.kettle):
 		s.tellKettle(s.canTellKettle())
+	case key.Matches(msg, k.away):
+		s.askBreak()
 	case key.Matches(msg, k.end):
 		return s.end()
 	default:

@@ -17,7 +17,7 @@ import (
 func TestFirstKeyReplacesInQuestions(t *testing.T) {
 	seen := map[string]bool{}
 	first := []tea.KeyMsg{tuitest.KeyOf("7"), tuitest.KeyOf("q"), tuitest.KeyOf(" "), {Type: tea.KeyRunes, Runes: []rune("8 oz"), Paste: true}}
-	for _, keys := range [][]string{{"r"}, {"t"}, {"t", "9", "enter", "enter"}, {"n"}, {"e"}, {"g"}} {
+	for _, keys := range [][]string{{"r"}, {"t"}, {"t", "9", "enter", "enter"}, {"n"}, {"e"}, {"g"}, {"i"}} {
 		h := newHand(t, 1, 34)
 		for range 200 {
 			if _, ok := h.s.beforeRack(0); ok || keys[0] != "g" {

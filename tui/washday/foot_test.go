@@ -25,7 +25,7 @@ func TestDayFootShowsWhatDoesSomething(t *testing.T) {
 		var got []string
 		for _, it := range h.s.foot() {
 			got = append(got, it.Key)
-			if c := it.Key; strings.Contains("rct+-hsbwvuyg", c) { // a copy of the day is asked
+			if c := it.Key; strings.Contains("rct+-hsbwvuygi", c) { // a copy of the day is asked
 				twin := &hand{t, storyScreen(h.day(), h.s.e.Now, theme.Options{NoColor: true})}
 				twin.s.SetSize(240, 60)
 				twin.press("1", c)
@@ -43,8 +43,8 @@ func TestDayFootShowsWhatDoesSomething(t *testing.T) {
 		h.wait(2)
 	}
 	for phase, want := range map[string]string{
-		"presoak fill": "Enter . + - h n f d s e Esc ?", "wash soak": "Enter r c t + - u w h n f d v e Esc ?",
-		"wash drain": "Enter . b u h n f d s e Esc ?", "rinse soak": "Enter r c t + - u h n f d v e Esc ?",
+		"presoak fill": "Enter . + - h n f d i s e Esc ?", "wash soak": "Enter r c t + - u w h n f d i v e Esc ?",
+		"wash drain": "Enter . b u h n f d i s e Esc ?", "rinse soak": "Enter r c t + - u h n f d i v e Esc ?",
 	} {
 		if seen[phase] != want {
 			t.Errorf("%s: the foot has %q, want %q", phase, seen[phase], want)

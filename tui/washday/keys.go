@@ -14,7 +14,7 @@ import (
 
 // dayKeys are the keys of the running day.
 type dayKeys struct {
-	do, part, hear, reading, cover, topUp, longer, shorter, hold, skip, repeat, note, undo, end, far, helps, change, curve, tray, spun, soaked, kettle, alarms, prove, off, help, leave, up, down key.Binding
+	do, part, hear, reading, cover, topUp, longer, shorter, hold, skip, repeat, note, undo, end, far, helps, change, curve, tray, spun, soaked, kettle, away, alarms, prove, off, help, leave, up, down key.Binding
 }
 
 func newDayKeys() dayKeys {
@@ -47,6 +47,7 @@ func newDayKeys() dayKeys {
 		spun:    bind("g", "after spinning: weigh it", "g"),
 		soaked:  bind("g", "between presoak and wash: weigh it, if it was dried", "g"),
 		kettle:  bind("o", "kettle on, then boiled", "o"),
+		away:    bind("i", "break: away for a while, and back", "i"),
 		help:    bind("?", "help", "?", "f1"),
 		leave:   bind("Esc", "back", "esc", "q"),
 		up:      bind("Up", "tub above", "up", "k"),
@@ -57,7 +58,7 @@ func newDayKeys() dayKeys {
 func (k dayKeys) all() []key.Binding {
 	k.leave.SetHelp("Esc, q", k.leave.Help().Desc)
 	digits := key.NewBinding(key.WithKeys("1"), key.WithHelp("1-9, 0", "choose a tub"))
-	return []key.Binding{k.do, k.part, k.hear, digits, k.reading, k.cover, k.topUp, k.longer, k.shorter, k.hold, k.skip, k.repeat, k.note, k.undo, k.end, k.far, k.helps, k.change, k.curve, k.tray, k.spun, k.soaked, k.kettle, k.alarms, k.prove, k.up, k.down, k.help, k.leave}
+	return []key.Binding{k.do, k.part, k.hear, digits, k.reading, k.cover, k.topUp, k.longer, k.shorter, k.hold, k.skip, k.repeat, k.note, k.undo, k.end, k.far, k.helps, k.change, k.curve, k.tray, k.spun, k.soaked, k.kettle, k.away, k.alarms, k.prove, k.up, k.down, k.help, k.leave}
 }
 
 // tells says with which key a deed is told, in a sentence about the tub in focus.
@@ -134,19 +135,24 @@ func (s *Screen) foot() []base.FootItem {
 		part.SetHelp(".", doneWords([]shed.Action{p.Act})+" only")
 		order = append(order, part)
 	}
-	more := k.change
+	more, away := k.change, k.away
 	more.SetHelp("d", "today")
+	away.SetHelp("i", "break")
+	if till, ok := s.e.Live.Day.Away(s.e.Now); ok {
+		away.SetHelp("i", "back (break till "+s.e.ClockText(till)+")")
+		order = append(order, away)
+	}
 	if s.e.Live.Day.Running() && s.focus < 0 {
-		order = append(order, k.undo, k.note, k.far, more, k.end)
+		order = append(order, k.undo, k.note, k.far, more, away, k.end)
 	} else if s.e.Live.Day.Running() {
 		if t := s.e.Live.Day.Tubs[s.focus]; t.Phase == shed.Draining && t.Step().Kind.Facts().Waxy { // now it is felt whether the wax is out
 			k.repeat.SetHelp("b", "rewash")
 			if s.rooms.w < narrowFoot {
 				k.repeat.SetHelp("b", "again")
 			}
-			order = append(order, k.repeat, k.undo, k.hold, k.note, k.far, more, k.curve, k.skip, k.end)
+			order = append(order, k.repeat, k.undo, k.hold, k.note, k.far, more, away, k.curve, k.skip, k.end)
 		} else {
-			order = append(order, k.reading, k.cover, k.topUp, k.longer, k.shorter, k.undo, k.helps, k.hold, k.note, k.far, more, k.curve, k.skip)
+			order = append(order, k.reading, k.cover, k.topUp, k.longer, k.shorter, k.undo, k.helps, k.hold, k.note, k.far, more, away, k.curve, k.skip)
 			if !refill {
 				order = append(order, k.repeat)
 			}

@@ -1,0 +1,53 @@
+package session
+
+import (
+	"fmt"
+	"time"
+
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
+)
+
+// NextBreak is the first break that lasts beyond t; ok is false where there is none. One that
+// the person has told of stands for those of the plan that it meets.
+func (d Day) NextBreak(t time.Time) (s shed.Span, ok bool) {
+	told := d.Break
+	has := told.To.After(t)
+	for at := d.Plan.OnTheWall(t); ; at = s.To {
+		if s, ok = d.Plan.Break.After(at); !ok || has && told.From.Before(s.From) {
+			return told, has
+		}
+		if !s.Meets(told) {
+			return s, ok
+		}
+	}
+}
+
+// Away says that the person has a break, and until when.
+func (d Day) Away(now time.Time) (until time.Time, away bool) {
+	s, ok := d.NextBreak(now)
+	return s.To, ok && s.Has(now)
+}
+
+func decideBreak(d Day, c TakeBreak, now time.Time) ([]Event, error) {
+	if _, ok := d.NextBreak(now); !ok && c.ForMin == 0 {
+		return nil, fmt.Errorf("there is no break to end: say for how many minutes you go")
+	}
+	for _, min := range []float64{c.InMin, c.ForMin} {
+		if !breakMin.Contains(min) {
+			return nil, fmt.Errorf("a break is of up to %s, and no further off", measure.Minutes(breakMin.Max))
+		}
+	}
+	return []Event{BreakTaken(c)}, nil
+}
+
+func (d *Day) takeBreak(e BreakTaken, at time.Time) {
+	s := shed.Span{From: at.Add(measure.Lasting(e.InMin))}
+	if s.To = s.From.Add(measure.Lasting(e.ForMin)); e.ForMin <= 0 { // that one is over
+		s, _ = d.NextBreak(at)
+		if s.To = at; !s.From.Before(at) {
+			s.To = s.From.Add(time.Second)
+		}
+	}
+	d.Break = s
+}

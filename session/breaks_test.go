@@ -1,0 +1,96 @@
+package session_test
+
+import (
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/planner"
+	"fleece.example/tubside/session/sessiontest"
+	"fleece.example/tubside/session/shed"
+)
+
+// In a break nobody is called to a soak that may last; it comes when the break is over. A bath
+// that cannot wait rings all the same.
+func TestCallsWaitForABreak(t *testing.T) {
+	away := func(min float64, cool func(p *shed.Plan)) []string {
+		r := sessiontest.Start(t, sessiontest.OneTub(cool)).Until(0, shed.Soaking).Wait(15)
+		return r.Do(session.TakeBreak{ForMin: min}).Wait(40).Rings(sessiontest.Dawn)
+	}
+	long := func(p *shed.Plan) { p.Method.Steps[1].LongestMin = 120 }
+	if got := away(12, long); !slices.Contains(got, "soak done@1620") || strings.Contains(strings.Join(got, " "), "@12") {
+		t.Errorf("a break to second 1620: %v", got)
+	}
+	short := func(p *shed.Plan) { p.Method.Steps[1].LongestMin = 25 }
+	if got := away(30, short); !slices.Contains(got, "soaked too long@1500") {
+		t.Errorf("a longest soak that is over in the break: %v", got)
+	}
+	cools := func(p *shed.Plan) { p.Method.Steps[1].LongestMin, p.Kit.RoomC = 0, 2 }
+	if got := away(600, cools); !strings.Contains(strings.Join(got, " "), "cooling: lift soon") && !strings.Contains(strings.Join(got, " "), "reading wanted") {
+		t.Errorf("a bath that cools in the break: %v", got)
+	}
+}
+
+// A break of the plan is each day's; one told of stands for those that it meets, being back ends
+// it, and undo takes it back.
+func TestBreaksOfADay(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.ThreeTubs(func(p *shed.Plan) {
+		p.ZoneMin, p.Break = 120, shed.Hours{FromMin: 12*60 + 30, ToMin: 13*60 + 15}
+	}))
+	lunch, _ := r.Day.Plan.Break.After(r.Day.Plan.OnTheWall(r.Now))
+	next := func(want shed.Span, ok bool) {
+		t.Helper()
+		if got, has := r.Day.NextBreak(r.Now); has != ok || ok && (!got.From.Equal(want.From) || !got.To.Equal(want.To)) {
+			t.Errorf("%v, want %v", got, want)
+		}
+	}
+	next(lunch, true)
+	r.Do(session.TakeBreak{InMin: 10, ForMin: 5})
+	next(shed.Span{From: r.Now.Add(10 * time.Minute), To: r.Now.Add(15 * time.Minute)}, true)
+	r.Wait(20)
+	next(lunch, true)
+	r.Tick(lunch.From.Add(-5 * time.Minute).Sub(r.Now)).Do(session.TakeBreak{ForMin: 30})
+	next(shed.Span{From: r.Now, To: r.Now.Add(30 * time.Minute)}, true)
+	if until, away := r.Day.Away(r.Now.Add(time.Minute)); !away || !until.Equal(r.Now.Add(30*time.Minute)) {
+		t.Errorf("away till %v, %v", until, away)
+	}
+	r.Wait(12).Do(session.TakeBreak{})
+	if _, away := r.Day.Away(r.Now); away {
+		t.Error("away, after the person is back")
+	}
+	next(shed.Span{From: lunch.From.AddDate(0, 0, 1), To: lunch.To.AddDate(0, 0, 1)}, true)
+	if text := coach.CanUndo(r.Day); text != "the break" {
+		t.Errorf("undo: %q", text)
+	}
+	r.Do(session.Undo{})
+	if _, away := r.Day.Away(r.Now); !away {
+		t.Error("not away, after being back was taken back")
+	}
+}
+
+// While the person is away, and before that, no bath is called for whose lift would fall in the
+// break; a lift that may wait is due when it is over.
+func TestBathsWaitForABreak(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.ThreeTubs(func(p *shed.Plan) { p.Batches[0].Presoak = shed.PresoakNone })).Next(2, 2)
+	tub := slices.IndexFunc(r.Day.Tubs, func(t session.TubRun) bool { return t.Phase == shed.Soaking })
+	r.Do(session.TakeBreak{InMin: 15, ForMin: 45})
+	s, _ := r.Day.NextBreak(r.Now)
+	for _, wait := range []float64{0, 20} {
+		r.Wait(wait)
+		tt, err := planner.Schedule(r.Day, r.Now, planner.Quick)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, a := range coach.Next(r.Day, r.Now, tt) {
+			switch {
+			case a.Act == shed.FillTub && (wait > 0 || a.Tub == 0) && (a.Rank != coach.Coming || a.DueAt.Before(s.To)):
+				t.Errorf("after %g min: %s of %s is due at %s (rank %d), and the break lasts till %s", wait, a.Title, r.Day.TubName(a.Tub), a.DueAt, a.Rank, s.To)
+			case a.Act == shed.Lift && wait > 0 && a.Tub == tub && a.DueAt.Before(s.To) && (a.MustBy.IsZero() || !a.MustBy.Before(s.To)):
+				t.Errorf("after %g min: the lift at %s is due at %s", wait, r.Day.TubName(a.Tub), a.DueAt)
+			}
+		}
+	}
+}

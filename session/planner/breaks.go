@@ -1,0 +1,98 @@
+package planner
+
+import (
+	"slices"
+	"strings"
+	"time"
+
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/session/timetable"
+)
+
+// solveAround is solve with the breaks that the work reaches. Each is a task that begins then
+// and nothing else, and keeps the person, and the kettle, which nobody is there to put on.
+func (b *scheduler) solveAround(e Effort, was Timetable) (timetable.Solution, error) {
+	plain := posed{b.p, b.of}
+	at := b.now
+	for {
+		s, err := b.solve(e, was)
+		next, ok := b.day.NextBreak(at)
+		if err != nil || !ok || b.until(next.From) >= s.FinishS {
+			return s, err
+		}
+		at = next.To
+		b.p, b.of = plain.p, plain.of
+		b.away(next)
+		plain = posed{b.p, b.of}
+		b.breaks = append(b.breaks, next)
+	}
+}
+
+// away adds a break. A wash that cannot be lifted before it ends it.
+func (b *scheduler) away(s shed.Span) {
+	from, to, keeps := b.until(s.From), b.until(s.To)+1, []int{person, kettle} // no second of it
+	for i := range b.of {
+		t := &b.p.Tasks[i]
+		if b.of[i].on {
+			keeps = keeps[:1]
+		}
+		if hard := t.LatestS != timetable.None && t.LateClass == timetable.Hard; hard && t.LatestS > from && t.EarliestS+t.DurS > from && len(t.Resources) > 0 {
+			to = min(to, t.LatestS)
+		}
+	}
+	if to <= from {
+		return
+	}
+	b.p.Tasks = append(slices.Clip(b.p.Tasks), timetable.Task{Job: timetable.None, Resources: keeps, DurS: to - from, EarliestS: from, LatestS: timetable.None, Fixed: true})
+	b.of = append(slices.Clip(b.of), taskOf{job: -1, anchor: true, bath: -1})
+	if len(b.p.WishS) > 0 {
+		b.p.WishS = append(slices.Clip(b.p.WishS), from)
+	}
+}
+
+// longAfter: until when a soak may last that long after a break, nobody has to know.
+const longAfter = 3 * time.Hour
+
+// SayBreak says of a break what has to be lifted before it or in it, and what may soak on.
+func (t Timetable) SayBreak(s shed.Span, p shed.Plan) string {
+	clock := func(t time.Time) string { return p.Kit.Units.Clock(p.OnTheWall(t)) }
+	var before, in, on, till []string
+	for i, k := range t.Soaks {
+		if slices.ContainsFunc(t.Soaks[i+1:], func(o Soak) bool { return o.Tub == k.Tub && o.Start.Before(s.From) }) {
+			continue // another bath by then
+		}
+		name, by := p.Kit.Tubs[k.Tub].Name, k.Release
+		if !by.IsZero() {
+			by = by.Add(-measure.Lasting(p.Kit.LeadMin))
+		}
+		if longest := k.Start.Add(measure.Lasting(k.Step.LongestMin)); k.Step.LongestMin > 0 && (by.IsZero() || longest.Before(by)) {
+			by = longest
+		}
+		short := !by.IsZero() && by.Before(s.To)
+		switch over := !k.End.After(s.From); {
+		case over && short && by.After(s.From):
+			before = append(before, name)
+		case over || !k.Start.Before(s.From):
+		case short || k.End.Before(s.To):
+			in = append(in, name+" by "+clock(by))
+		case by.IsZero() || by.Sub(s.To) > longAfter:
+			on = append(on, name)
+		default:
+			till = append(till, name+" may soak till "+clock(by))
+		}
+	}
+	say := func(lead string, names []string, behind string) {
+		if len(names) > 0 {
+			till = append(till, lead+listed(names)+behind)
+		}
+	}
+	say("", on, " may soak on")
+	say("be back to lift ", in, "")
+	say("lift ", before, " first")
+	if len(till) == 0 {
+		till = []string{"no fleece lies in water then"}
+	}
+	slices.Reverse(till)
+	return "break " + clock(s.From) + " to " + clock(s.To) + ": " + strings.Join(till, "; ")
+}

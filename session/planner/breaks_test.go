@@ -1,0 +1,103 @@
+package planner_test
+
+import (
+	"strings"
+	"testing"
+	"time"
+
+	"fleece.example/tubside/session/long"
+	"fleece.example/tubside/session/planner"
+	"fleece.example/tubside/session/sessiontest"
+	"fleece.example/tubside/session/shed"
+)
+
+// within are the pieces of a timetable that want the person in a span: a kettle only when it
+// is put on.
+func within(tt planner.Timetable, s shed.Span) (out []planner.Piece) {
+	for _, p := range tt.Pieces {
+		if work := (shed.Span{From: p.Start, To: p.End}); s.Has(p.Start) || !p.Boil() && s.Meets(work) {
+			out = append(out, p)
+		}
+	}
+	return out
+}
+
+// A plan is made around a break: nobody is asked to work in it, no bath is made that would not
+// last it, and the day is no longer than the break and what has to begin behind it.
+func TestPlannedAroundABreak(t *testing.T) {
+	start := time.Date(2026, 5, 16, 9, 0, 0, 0, time.UTC)
+	for _, n := range []struct{ batches, tubs int }{{1, 1}, {3, 1}, {3, 3}, {6, 2}, {8, 3}, {12, 5}, {24, 5}} {
+		for _, h := range []shed.Hours{{FromMin: 9*60 + 20, ToMin: 10 * 60}, {FromMin: 10*60 + 7, ToMin: 10*60 + 52}, {FromMin: 12*60 + 30, ToMin: 13*60 + 15}} {
+			for _, e := range []planner.Effort{planner.Quick, planner.Thorough} {
+				p := sessiontest.ManyBatches(n.batches, n.tubs)
+				free, err := planner.PlanAhead(p, start, planner.AsGiven, e)
+				if err != nil {
+					t.Fatal(err)
+				}
+				p.Break = h
+				o, err := planner.PlanAhead(p, start, planner.AsGiven, e)
+				if err != nil {
+					t.Fatal(err)
+				}
+				s, _ := h.After(start)
+				tt := o.Timetable
+				for _, piece := range within(tt, s) {
+					t.Errorf("%v, %v: %s of %s at %s", n, h, piece.Words(p.Kit), piece.Batch, piece.Start)
+				}
+				for _, piece := range tt.Late() {
+					t.Errorf("%v, %v: %s of %s is %s late", n, h, piece.Words(p.Kit), piece.Batch, piece.Late)
+				}
+				longer, most := tt.Finish.Sub(free.Timetable.Finish), s.To.Sub(s.From)
+				t.Logf("%v %v effort %d: %s longer, gap %.1f %%", n, h, e, longer, 100*tt.Gap())
+				if longer > most+80*time.Minute { // a batch that would be in its wash or rinses then begins behind it
+					t.Errorf("%v, %v: %s longer", n, h, longer)
+				}
+			}
+		}
+	}
+}
+
+// Whatever the start, no limit is passed for a break, and the answer names no tub to come back for.
+func TestNothingIsLateForABreak(t *testing.T) {
+	p := shed.Plan{Kit: shed.DefaultKit(), Method: shed.BuiltInMethod(), Break: shed.Hours{FromMin: 12*60 + 30, ToMin: 13*60 + 15}}
+	f := shed.Fleece{ID: "f1", Animal: "Moss", RawG: 2400}
+	p.Fleeces = []shed.Fleece{f}
+	var err error
+	if p.Batches, err = planner.Split(p, planner.Part{Fleece: f, RawG: 2400}); err != nil {
+		t.Fatal(err)
+	}
+	for min := 0; min < 60; min += long.Of(14, 3) {
+		o, err := planner.PlanAhead(p, time.Date(2026, 5, 16, 9, 50+min, 0, 0, time.UTC), planner.AsGiven, planner.Quick)
+		if err != nil {
+			t.Fatal(err)
+		}
+		tt := o.Timetable
+		if len(tt.Breaks) != 1 || len(tt.Late()) > 0 || len(within(tt, tt.Breaks[0])) > 0 {
+			t.Fatalf("%d min: breaks %v, late %v", min, tt.Breaks, tt.Late())
+		}
+		text := tt.SayBreak(tt.Breaks[0], o.Plan)
+		if !strings.HasPrefix(text, "break 12:30 to 13:15: ") || strings.Contains(text, "be back") {
+			t.Error(text)
+		}
+	}
+}
+
+// What lies in water when a break begins is lifted before it, or in it, or may be left, and till when.
+func TestWhatMayBeLeftInABreak(t *testing.T) {
+	p := sessiontest.ThreeTubs(func(p *shed.Plan) { p.ZoneMin = 60 })
+	at := func(h, min int) time.Time { return time.Date(2026, 5, 16, h-1, min, 0, 0, time.UTC) }
+	s := shed.Span{From: at(12, 30), To: at(13, 15)}
+	wash, rinse, presoak := p.Method.Steps[1], p.Method.Steps[2], p.Method.Steps[0]
+	wash.LongestMin, rinse.LongestMin, presoak.LongestMin = 0, 90, 0
+	for want, soaks := range map[string][]planner.Soak{
+		"no fleece lies in water then": {{Tub: 0, Step: presoak, Start: at(11, 0), End: at(12, 0)}, {Tub: 0, Step: presoak, Start: at(13, 20), End: at(14, 0)}},
+		"lift North and Tray first; South may soak on": {{Tub: 0, Step: wash, Start: at(12, 0), End: at(12, 25), Release: at(13, 0)},
+			{Tub: 2, Step: wash, Start: at(12, 5), End: at(12, 28), Release: at(13, 0)}, {Tub: 1, Step: presoak, Start: at(12, 0), End: at(13, 15)}},
+		"be back to lift North by 12:55; South may soak till 13:40": {{Tub: 0, Step: wash, Start: at(12, 20), End: at(12, 50), Release: at(13, 0)}, {Tub: 1, Step: rinse, Start: at(12, 10), End: at(13, 15)}},
+		"South may soak on": {{Tub: 1, Step: wash, Start: at(11, 30), End: at(12, 0), Release: at(12, 40)}, {Tub: 1, Step: presoak, Start: at(12, 10), End: at(13, 20)}},
+	} {
+		if got := (planner.Timetable{Soaks: soaks}).SayBreak(s, p.Clean()); got != "break 12:30 to 13:15: "+want {
+			t.Errorf("%q, want %q", got, want)
+		}
+	}
+}

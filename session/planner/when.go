@@ -1,0 +1,131 @@
+package planner
+
+import (
+	"fmt"
+	"time"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/shed"
+)
+
+// When is when a day is to begin, or to be done, as one looks at it now, by the clock of its
+// location.
+type When struct {
+	Now, Begin, By time.Time
+	Kit            shed.Kit
+	Alarms         session.AlarmSettings // their quiet hours are kept free of work
+	Up             bool                  // the person is up now, whatever the hour
+}
+
+// Look is how closely hours are looked at for those that are kept free of work.
+const Look = 5 * time.Minute
+
+// kept says that a moment is kept free of work: in quiet hours, or while the person sleeps.
+func (w When) kept(at time.Time) bool {
+	at = at.In(w.Now.Location())
+	return w.Alarms.Quiet(at.Hour()*60+at.Minute(), session.LowPriority) || w.Kit.WhenUp(at).After(at)
+}
+
+// disturbs is when work first falls into such hours; zero: never.
+func (w When) disturbs(o Outlook) time.Time {
+	for _, p := range o.Timetable.Pieces {
+		for at := p.Start; len(p.Acts) > 0 && at.Before(p.End); at = at.Add(Look) {
+			if w.kept(at) {
+				return at
+			}
+		}
+	}
+	return time.Time{}
+}
+
+// From is when the day begins: what was said, while that is to come, and once the hours that are
+// kept free are over; else now.
+func (w When) From() time.Time {
+	if !w.Begin.After(w.Now) {
+		return w.Now
+	}
+	at := w.Begin
+	for range int(24 * time.Hour / Look) {
+		if !w.kept(at) {
+			return at
+		}
+		at = at.Add(Look).Truncate(Look)
+	}
+	return w.Begin // none are left
+}
+
+// caution says which work falls into such hours, and what would keep it out of them.
+func (w When) caution(o Outlook, do string) []string {
+	at := w.disturbs(o)
+	if at.IsZero() || len(o.ByDays) > 0 && len(o.Nights) == 0 { // that the day is too long is said
+		return o.Cautions
+	}
+	why := "in your quiet hours"
+	if up := w.Kit.WhenUp(at.In(w.Now.Location())); up.After(at) {
+		why = "and you are up from " + w.Kit.Units.Clock(up)
+	}
+	return append(o.Cautions, fmt.Sprintf("there is work at %s, %s: %stake batches out", w.Text(at), why, do))
+}
+
+// Plan works a plan out for that time, and gives when one has to look at it.
+//
+// Errors: those of PlanAhead, and that it would have to have begun already.
+func (w When) Plan(p shed.Plan, order Order) (o Outlook, from time.Time, err error) {
+	from = w.From()
+	if !w.By.After(w.Now) {
+		do := ""
+		if from.After(w.Now) {
+			do = "begin sooner, or "
+		}
+		if o, err = PlanAhead(p, from, order, Thorough); err == nil && (!w.Up || !w.kept(from)) {
+			o.Cautions = w.caution(o, do)
+		}
+		return o, from, err
+	}
+	o, at, err := ReadyBy(p, from, w.By, order)
+	latest, latestAt := o, at
+	for range 3 { // before the hours that are kept free, where it would fall into them
+		by := w.disturbs(o).Truncate(Look)
+		if err != nil || by.IsZero() || at.Before(from) {
+			break
+		}
+		for w.kept(by.Add(-Look)) && by.After(from) {
+			by = by.Add(-Look)
+		}
+		o, at, err = ReadyBy(p, from, by, order)
+	}
+	if err == nil && (at.Before(from) || !w.disturbs(o).IsZero()) { // no time before by is free
+		o, at = latest, latestAt
+		o.Cautions = w.caution(o, "give it more time, or ")
+	}
+	switch {
+	case err != nil:
+	case at.Before(from):
+		err = fmt.Errorf("to be ready by %s the latest start is %s: give it more time, or take batches out", w.Text(w.By), w.Text(o.Timetable.From))
+	case o.Timetable.Finish.After(w.By):
+		err = fmt.Errorf("it is not ready by %s, but at %s: give it more time", w.Text(w.By), w.Text(o.Timetable.Finish))
+	}
+	return o, at, err
+}
+
+// Text is a moment as one says it: its time, and the day where that is not today.
+func (w When) Text(at time.Time) string {
+	at = at.In(w.Now.Location())
+	clock := w.Kit.Units.Clock(at)
+	switch day := time.DateOnly; at.Format(day) {
+	case w.Now.Format(day):
+		return clock
+	case w.Now.AddDate(0, 0, 1).Format(day):
+		return "tomorrow " + clock
+	}
+	return w.Kit.Units.Moment(at, "15:04 on Mon 2 Jan")
+}
+
+// End is the text of a moment behind another, whose day need not be said twice.
+func (w When) End(at, behind time.Time) string {
+	at = at.In(w.Now.Location())
+	if at.Format(time.DateOnly) == behind.In(w.Now.Location()).Format(time.DateOnly) {
+		return w.Kit.Units.Clock(at)
+	}
+	return w.Text(at)
+}

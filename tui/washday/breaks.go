@@ -1,0 +1,49 @@
+package washday
+
+import (
+	"fmt"
+	"time"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/tui/form"
+)
+
+// usualBreakMin is offered, min.
+const usualBreakMin = "40"
+
+// askBreak asks for how long the person goes, and when; who is away is back.
+func (s *Screen) askBreak() {
+	e := s.e
+	if _, away := e.Live.Day.Away(e.Now); away {
+		s.run(session.TakeBreak{}, "back from the break: the plan goes on from here")
+		return
+	}
+	now := e.Now.In(e.Zone())
+	a := &ask{tub: -1, title: "A BREAK: HOW LONG ARE YOU AWAY?", hint: "nothing is planned for you then; what cannot wait rings",
+		fields: []askField{newField("for", "min", usualBreakMin), newField("from", "", "now")}}
+	a.fields[0].check = func(text string) error { _, err := measure.Metric.ParseMinutes(text); return err }
+	a.accept = func(texts []string, _ int) error {
+		c := session.TakeBreak{}
+		var err error
+		if c.ForMin, err = measure.Metric.ParseMinutes(texts[0]); err != nil {
+			return err
+		}
+		if texts[1] != "now" {
+			at, _, ok := form.Moment(texts[1], now, now)
+			if c.InMin = measure.MinutesBetween(e.Now, at); !ok || c.InMin < 0 {
+				return fmt.Errorf("type when you go: now, or a time to come such as %s", e.ClockText(now.Add(time.Hour).Truncate(time.Hour)))
+			}
+		}
+		if err := e.Live.Do(c, e.Now); err != nil {
+			return err
+		}
+		said := "the break is in the plan: d shows the timetable"
+		if fresh := e.Live.Timetable(e.Now, forPlan); fresh {
+			said = e.Live.Plan.SayBreak(e.Live.Day.Break, e.Live.Day.Plan)
+		}
+		e.Tell("%s", said)
+		return nil
+	}
+	s.ask = a
+}
