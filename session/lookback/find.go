@@ -152,7 +152,7 @@ func ofBath(d session.Day, b ledger.BatchReview, i int) (out []Finding) {
 	planned, longest := last.Step.HangsMin(x.Step)
 	if hung >= longest {
 		f := Finding{Kind: Hung, Bath: x, Before: last, Min: hung, OverMin: hung - planned}
-		f.Rang, f.AloneMin = alone(rang(d, x.Batch, last.LiftedAt, x.SunkAt, session.WetWaiting), x.SunkAt)
+		f.Rang, f.AloneMin = alone(d, rang(d, x.Batch, last.LiftedAt, x.SunkAt, session.WetWaiting), x.SunkAt)
 		return append(out, f)
 	}
 	fromC, toC := or(last.LiftReadC, last.LiftForecastC), or(x.SinkReadC, x.SinkForecastC)
@@ -198,7 +198,7 @@ func below(d session.Day, b ledger.BatchReview, i int) Finding {
 	f.OffAt, f.OffMin = coverOff(x, end)
 	for _, kinds := range coolKinds {
 		if a := rang(d, x.Batch, x.SunkAt, end, kinds...); f.AloneMin == 0 {
-			f.Rang, f.AloneMin = alone(a, firstDeed(x, a.RaisedAt, end))
+			f.Rang, f.AloneMin = alone(d, a, end)
 		}
 	}
 	f.HotterC = hotter(d, x, f)
@@ -232,29 +232,20 @@ func rang(d session.Day, batch string, from, to time.Time, kinds ...session.Alar
 	return first
 }
 
-// alone is for how long nobody came after an alarm, until a deed, min; 0 for a moment.
-func alone(a session.Alarm, deed time.Time) (session.Alarm, float64) {
-	if min := measure.MinutesBetween(a.RaisedAt, deed); !a.RaisedAt.IsZero() && min >= nobodyCame {
+// alone is for how long nobody did anything at its tub after an alarm, min; 0 for a moment.
+func alone(d session.Day, a session.Alarm, end time.Time) (session.Alarm, float64) {
+	if a.RaisedAt.IsZero() {
+		return a, 0
+	}
+	for _, r := range d.Told() {
+		if session.TubOf(r.Event) == a.Tub && r.At.After(a.RaisedAt) {
+			end = sooner(end, r.At)
+		}
+	}
+	if min := measure.MinutesBetween(a.RaisedAt, end); min >= nobodyCame {
 		return a, min
 	}
 	return session.Alarm{}, 0
-}
-
-// firstDeed is when somebody did something at the bath after it rang.
-func firstDeed(x ledger.BathReview, rang, end time.Time) time.Time {
-	at := end
-	sooner := func(t time.Time) {
-		if t.After(rang) && t.Before(at) {
-			at = t
-		}
-	}
-	for _, c := range x.Changes {
-		sooner(c.At)
-	}
-	for _, r := range x.Readings {
-		sooner(r.At)
-	}
-	return at
 }
 
 // coverOff is when a bath that had a cover lost it for the longest, with the fleece in.

@@ -111,6 +111,17 @@ func TestWhatADayTells(t *testing.T) {
 			"The first rinse of A1 was left out: scour may be left.",
 			"Every wash stayed above its release temperature, by at least 12 °C (North, A1).",
 		}, measure.Metric},
+		// It rang at 08:40 for fleece that hangs; somebody emptied the tub at 08:42 and filled it at 08:45.
+		"hung, but somebody was there": {func(r *sessiontest.Run) {
+			r.Wait(20).Next(0).Wait(22).Next(0).Wait(3).Next(0).Wait(1).Next(0)
+		}, []string{
+			"A1 hung 26 min between the hot wash and the first rinse: out of the water fleece cools, and wax sets. Next time have its water ready when you lift.",
+			"Every wash stayed above its release temperature, by at least 12 °C (North, A1).",
+		}, measure.Metric},
+		// Its soak was over at 08:20, which rang; somebody stood there at 08:40 and wrote down why.
+		"came and wrote a note": {func(r *sessiontest.Run) {
+			r.Wait(40).Do(session.AddNote{Text: "fire out"}).Wait(1).Do(read(48)).Next(0)
+		}, []string{"North was about 3 min below 49 °C with A1 in, from 08:38, down to 48 °C: its soak was over, the alarm rang at 08:23 but nobody came for 17 min. Next time lift within 30 min, or start 2 °C hotter. Feel A1 for wax: if sticky, wash it again."}, measure.Metric},
 		"rinsed again late": {func(r *sessiontest.Run) {
 			r.Wait(20).Next(0, 0, 0, 0).Wait(15).Next(0).Do(session.RepeatStep{}).Wait(25).Next(0, 0)
 		}, []string{

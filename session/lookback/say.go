@@ -244,6 +244,9 @@ func (w Wait) What(d session.Day) string {
 	case ForYou:
 		return to + ": you were at " + d.TubName(w.AtTub) + part
 	case ForNobody:
+		if part == "" && !w.Never {
+			return to + ": you came late"
+		}
 		return to + ": nobody came" + part
 	case ForTub:
 		return "for a tub"

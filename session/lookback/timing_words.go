@@ -103,7 +103,7 @@ func (w Words) Known(k Known) string {
 	return aboutOr(w.Units, k.TempC)
 }
 
-// Wait is a wait in a sentence: "North waited 4 min to be lifted: nobody came".
+// Wait is a wait in a sentence: "North waited 4 min to be lifted: you came late".
 func (w Words) Wait(d session.Day, x Wait) string {
 	return fmt.Sprintf("%s waited %s %s", x.Who(d), rounded(x.Min()), x.What(d))
 }

@@ -82,7 +82,7 @@ func TestTimingsByHand(t *testing.T) {
 	// The fill was over at 08:10 and takes 3 min: seven nobody came. Of the lift, over at 08:36
 	// and possible from 08:31, 1.5 min are work; the soak runs from 08:11 for 20 min.
 	sessiontest.Same(t, "waits", waits(r.Day, x), []string{
-		"08:00 to 08:07 North to be filled: nobody came", "08:31 to 08:34:30 North to be lifted: nobody came", "09:20 to 09:21 North to be spun: nobody came",
+		"08:00 to 08:07 North to be filled: you came late", "08:31 to 08:34:30 North to be lifted: you came late", "09:20 to 09:21 North to be spun: you came late",
 	})
 	// Hands: 3 fills of 3, 3 in of 1, the first lift 1.5 and two of nothing that came as the
 	// soak ended, 3 emptied of 3, spin 4, rack 2.5.
@@ -120,7 +120,7 @@ func TestLateIsNotSlow(t *testing.T) {
 			sessiontest.Near(t, "minutes to "+h.Act.String(), h.WasMin/float64(h.Times), hands[h.Act], 1e-6)
 		}
 	}
-	if n := strings.Count(strings.Join(waits(r.Day, x), "; "), "to be lifted: nobody came"); n != 3 {
+	if n := strings.Count(strings.Join(waits(r.Day, x), "; "), "to be lifted: you came late"); n != 3 {
 		t.Errorf("%d late lifts: %s", n, waits(r.Day, x))
 	}
 }
@@ -136,7 +136,7 @@ func TestTimingsAcrossAClockThatWasSet(t *testing.T) {
 	x := lookback.TimingsOf(r.Day)
 	sessiontest.Same(t, "day", stretch(x.Day.Planned)+", "+stretch(x.Day.Was), "09:00 to 10:19, 09:00 to 10:28")
 	sessiontest.Same(t, "wash", steps(x)[0], "A1 hot wash: 09:04 to 09:24, 09:11 to 09:36")
-	sessiontest.Same(t, "waits", waits(r.Day, x)[:2], []string{"09:00 to 09:07 North to be filled: nobody came", "09:31 to 09:34:30 North to be lifted: nobody came"})
+	sessiontest.Same(t, "waits", waits(r.Day, x)[:2], []string{"09:00 to 09:07 North to be filled: you came late", "09:31 to 09:34:30 North to be lifted: you came late"})
 	sessiontest.Same(t, "the wash's marks", marks(lookback.Baths(r.Day)[0]), "09:10 filled, 09:11 in, 09:34 rang, 09:36 lifted, 09:39 emptied")
 }
 
@@ -150,7 +150,7 @@ func TestTimingsWithoutWhatWasTakenBack(t *testing.T) {
 	x := lookback.TimingsOf(r.Day)
 	sessiontest.Same(t, "deeds", len(x.Deeds), 14)
 	sessiontest.Same(t, "wash", steps(x)[0], "A1 hot wash: "+oneTubPlanned[0]+", 08:11 to 08:36")
-	sessiontest.Same(t, "longest wait", waits(r.Day, x)[0], "08:00 to 08:07 North to be filled: nobody came")
+	sessiontest.Same(t, "longest wait", waits(r.Day, x)[0], "08:00 to 08:07 North to be filled: you came late")
 }
 
 // A wash cut off, done again, a rinse left out, and a day that ends in the second.

@@ -36,7 +36,8 @@ type Wait struct {
 	Tub    int
 	Batch  string
 	Step   int
-	AtTub  int // of ForYou and ForSpin: where the person was; else -1
+	AtTub  int  // of ForYou and ForSpin: where the person was; else -1
+	Never  bool // it was not done by the end of the day
 }
 
 // leastWaitMin: less is no wait worth a word; our own choice.
@@ -51,7 +52,7 @@ func (w *walk) allWaits(day Stretch) (waits []Wait, restMin float64) {
 		first[t.Batch] = true
 	}
 	for i, f := range slices.Concat(w.deeds, w.open) {
-		of := Wait{Act: f.Act, Tub: f.Tub, Batch: f.Batch, Step: f.Step, AtTub: -1}
+		of := Wait{Act: f.Act, Tub: f.Tub, Batch: f.Batch, Step: f.Step, AtTub: -1, Never: i >= len(w.deeds)}
 		of.Stretch = Stretch{f.Ready, f.At.From}
 		left := []Stretch{of.Stretch}
 		took := map[why]float64{}
