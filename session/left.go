@@ -26,18 +26,20 @@ func (d Day) tubsWhere(is func(TubRun) bool) []string {
 	return out
 }
 
-// NotWashed are the batches that go back to their fleece when the day ends: that never went
-// in, and that were presoaked only.
-func (d Day) NotWashed() (neverIn, presoaked []string) {
+// NotRacked are the batches that the end of the day leaves wet, and those that go back to their
+// fleece then: that never went in, and that were presoaked only.
+func (d Day) NotRacked() (wet, neverIn, presoaked []string) {
 	for _, b := range d.Plan.Batches {
 		switch f := d.Fate[b.ID]; {
 		case f.PresoakedOnly():
 			presoaked = append(presoaked, b.ID)
-		case f.SunkAt.IsZero() && f.RackedAt.IsZero():
+		case f.InWater():
+			wet = append(wet, b.ID)
+		case f.RackedAt.IsZero():
 			neverIn = append(neverIn, b.ID)
 		}
 	}
-	return neverIn, presoaked
+	return wet, neverIn, presoaked
 }
 
 // MayDrop says that the day runs and nothing has gone into the water: nothing is

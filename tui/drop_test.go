@@ -5,6 +5,7 @@ import (
 	"testing"
 	"time"
 
+	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/long"
 	"fleece.example/tubside/session/shed"
@@ -166,6 +167,18 @@ func TestDeleteNoOpenDay(t *testing.T) {
 	p.says("that day is still open")
 	if len(p.journal.Recs) != 1 {
 		t.Error("it is gone")
+	}
+}
+
+// TestTheEndNamesWetFleece: what was washed and is not on the rack, in a bath or hanging between
+// two, is named by the question at the end as well.
+func TestTheEndNamesWetFleece(t *testing.T) {
+	at := time.Date(2026, 3, 14, 9, 0, 0, 0, time.UTC)
+	d := session.Day{StartedAt: at, Plan: shed.Plan{Batches: []shed.Batch{{ID: "A1"}, {ID: "A2"}, {ID: "B1"}, {ID: "B2"}}}, Fate: map[string]session.Fate{
+		"A1": {SunkAt: at}, "A2": {SunkAt: at, RackedAt: at.Add(time.Hour)}, "B1": {SunkAt: at, Soaked: true}}}
+	const want = "A1 is still wet, not on the rack; B2 goes back to its fleece; B1 is presoaked only, still to wash"
+	if got := base.AtTheEnd(d); got != want {
+		t.Errorf("%q, not %q", got, want)
 	}
 }
 

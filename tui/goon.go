@@ -153,10 +153,11 @@ func (s *goOnScreen) busy() bool { return s.E.Saving() > 0 }
 
 // close ends the day as it stands, at the second press.
 func (s *goOnScreen) close() tea.Cmd {
-	question := "close that day, with whatever is not racked? x again: yes"
-	if back := base.GoesBack(s.day); back != "" {
-		question = "close that day? " + back + ". x again closes it"
+	question := "close that day? "
+	if left := base.AtTheEnd(s.day); left != "" {
+		question += left + ". "
 	}
+	question += "x again closes it"
 	if !s.Again("close", "%s", question) {
 		return nil
 	}

@@ -43,11 +43,14 @@ func CountText(d session.Day, p coach.Prompt, now time.Time) string {
 	return draw.MinText(p.Count.At.Sub(now).Abs().Minutes()) + " " + words
 }
 
-// GoesBack says which batches go back to their fleece when the day ends, for they never
-// went in or were presoaked only; "" if none.
-func GoesBack(d session.Day) string {
-	neverIn, presoaked := d.NotWashed()
+// AtTheEnd says which batches are wet when the day ends, and which go back to their fleece,
+// for they never went in or were presoaked only; "" if none.
+func AtTheEnd(d session.Day) string {
+	wet, neverIn, presoaked := d.NotRacked()
 	var parts []string
+	if len(wet) > 0 {
+		parts = append(parts, draw.Listed(wet)+draw.Verb(wet, " is", " are")+" still wet, not on the rack")
+	}
 	if len(neverIn) > 0 {
 		parts = append(parts, draw.Listed(neverIn)+draw.Verb(neverIn, " goes back to its fleece", " go back to their fleece"))
 	}

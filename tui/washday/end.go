@@ -46,7 +46,7 @@ func (s *Screen) end() tea.Cmd {
 // bounced writes none.
 func (s *Screen) askEnd(tubs []string, cmd session.Command) {
 	hint := draw.Listed(tubs) + " still " + draw.Verb(tubs, "has", "have") + " fleece in the water. Type end and press Enter to end the day anyway; Esc goes on with it"
-	if back := base.GoesBack(s.e.Live.Day); back != "" {
+	if back := base.AtTheEnd(s.e.Live.Day); back != "" {
 		hint += ". " + back
 	}
 	a := &ask{tub: -1, title: "END THE DAY WITH FLEECE IN THE WATER?", hint: hint, fields: []askField{newField("type end:", "", "")}, enter: "ends the day"}

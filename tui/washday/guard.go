@@ -152,13 +152,10 @@ func (s *Screen) undo() {
 }
 
 func (s *Screen) endQuestion() string {
-	if s.e.Live.Day.AllRacked() {
-		return "finish the day? e again closes it"
+	if left := base.AtTheEnd(s.e.Live.Day); left != "" {
+		return "end the day early? " + left + ". e again closes it"
 	}
-	if back := base.GoesBack(s.e.Live.Day); back != "" {
-		return "end the day early? " + back + ". e again closes it"
-	}
-	return "end the day early, with batches not racked? e again closes it"
+	return "finish the day? e again closes it"
 }
 
 // stay keeps the band at a tub for a moment after a deed that moves others up,
