@@ -98,7 +98,11 @@ func walked(d session.Day) *walk {
 		if e, ok := r.Event.(session.BathFilled); ok {
 			w.poured = append(w.poured, poured{before, e, day.Tubs[tub].Bath.FilledAt, w.tank[tub].To})
 		}
-		if act, _ := session.ActOf(r.Event); act != shed.Wait {
+		act, _ := session.ActOf(r.Event)
+		if len(day.Baths) > len(before.Baths) { // told for itself or not: moved, skipped, filled anew
+			act = shed.DrainTub
+		}
+		if act != shed.Wait {
 			w.deed(before, day, act, tub)
 		}
 		_, poured := r.Event.(session.ToppedUp)
@@ -139,6 +143,8 @@ func (w *walk) deed(before, after session.Day, act shed.Action, tub int) {
 		}
 	case act == shed.Lift:
 		f.Ready = t.SoakEndAt(done)
+	case act == shed.DrainTub && t.Phase != shed.Draining: // nobody was called to it
+		f.Ready = done
 	case act == shed.FillTub:
 		var x waitsFor
 		for _, b := range w.boils {

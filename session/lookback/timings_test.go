@@ -244,6 +244,31 @@ func TestABatchAddedLaterDidNotWait(t *testing.T) {
 	}
 }
 
+// Each bath is emptied once, by whatever deed: told for itself, with its basket moved to another
+// tub, with the next step skipped, or with a bath that is filled anew.
+func TestEveryBathIsEmptiedOnce(t *testing.T) {
+	for name, live := range map[string]func(*sessiontest.Run){
+		"told":    func(r *sessiontest.Run) { r.Next(0) },
+		"moved":   func(r *sessiontest.Run) { r.Do(session.MoveBasket{To: 1}) },
+		"skipped": func(r *sessiontest.Run) { r.Do(session.SkipStep{}) },
+		"again":   func(r *sessiontest.Run) { r.Do(session.RepeatStep{}) },
+		"refilled": func(r *sessiontest.Run) {
+			r.Next(0, 0).Wait(5).Do(session.RepeatStep{})
+		},
+	} {
+		r := sessiontest.Start(t, sessiontest.ThreeTubs(func(p *shed.Plan) {
+			p.Batches = p.Batches[:1]
+			p.Batches[0].Presoak = shed.PresoakNone
+		}))
+		live(r.Until(0, shed.Soaking).Wait(20).Next(0).Wait(2))
+		for _, h := range lookback.TimingsOf(r.Day).ByDeed {
+			if h.Act == shed.DrainTub && (h.Times != len(r.Day.Baths) || h.Times == 0) {
+				t.Errorf("%s: emptied %d times of %d", name, h.Times, len(r.Day.Baths))
+			}
+		}
+	}
+}
+
 // On hold from 08:34, at a soak that is over at 08:24, to 08:40, and lifted at 08:42.
 func TestATubOnHoldWaitsForNobody(t *testing.T) {
 	r := sessiontest.Start(t, sessiontest.OneTub(tapDoes)).Leap(3).Next(0).Leap(4).Next(0).Leap(34).Do(session.Hold{}).Leap(40).Do(session.Resume{}).Leap(42).Next(0)
