@@ -55,7 +55,7 @@ func (s System) TempDelta(c float64) string {
 
 // TempApart shows how far apart two temperatures in °C read, as Temp shows them.
 func (s System) TempApart(aC, bC float64) string {
-	return figure(math.Abs(math.Round(s.Degrees(aC))-math.Round(s.Degrees(bC))), 0, s.TempUnit())
+	return figure(math.Abs(math.RoundToEven(s.Degrees(aC))-math.RoundToEven(s.Degrees(bC))), 0, s.TempUnit())
 }
 
 // spoonfuls is the largest dose anyone would count in teaspoons of 5 mL.

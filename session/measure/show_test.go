@@ -113,6 +113,7 @@ func TestFields(t *testing.T) {
 		{Metric.JugField(0.4372), "0.45"}, {Metric.JugField(0.01), "0.05"}, {Metric.JugField(0), "0"}, {Metric.JugUnit(), "L"},
 		{US.JugField(0.5), "2"}, {US.JugField(0.6), "2 1/2"}, {US.JugField(0.01), "1/4"}, {US.JugUnit(), "cups"},
 		{Metric.TempUnit(), "°C"}, {US.TempUnit(), "°F"},
+		{Metric.Temp(62.5) + " - " + Metric.Temp(60) + " = " + Metric.TempApart(62.5, 60), "62 °C - 60 °C = 2 °C"},
 		{Metric.VolumeUnit(), "L"}, {US.VolumeUnit(), "gal"},
 		{Metric.MassUnit(), "g"}, {US.MassUnit(), "oz"},
 		{Metric.DoseUnit(), "mL"}, {US.DoseUnit(), "tsp"},
