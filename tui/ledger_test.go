@@ -259,7 +259,7 @@ func TestDryingToTheBag(t *testing.T) {
 	p.press("enter")
 	p.types("62")
 	p.press("enter")
-	p.says("A1: 121 g dry of 200 g raw, yield 60 %")
+	p.says("A1: 121 g dry of 200 g raw, yield 61 %")
 	p.settled()
 	recs, err := p.journal.Events(2)
 	if err != nil {

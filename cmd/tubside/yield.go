@@ -192,7 +192,7 @@ func (y *yieldFlags) run(u measure.System, out io.Writer) error {
 func (j yieldJSON) write(out io.Writer, a yieldAsk, sentence string) error {
 	var b strings.Builder
 	per := func(i yield.Interval) string {
-		return fmt.Sprintf("%s (%.1f-%.1f)", a.system.Percent(i.Likely, 1), 100*i.Low, 100*i.High)
+		return fmt.Sprintf("%s (%s-%s)", a.system.Percent(i.Likely, 1), measure.PercentFigure(i.Low, 1), measure.PercentFigure(i.High, 1))
 	}
 	batches := ""
 	if j.Batches > 1 {

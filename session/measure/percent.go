@@ -10,11 +10,17 @@ func (s System) Percent(part float64, decimals int) string {
 	if !finite(part) {
 		return unknown
 	}
-	text := noMinusZero(strconv.FormatFloat(100*part, 'f', decimals, 64))
 	if s.American() {
-		return text + "%"
+		return PercentFigure(part, decimals) + "%"
 	}
-	return text + " %"
+	return PercentFigure(part, decimals) + " %"
+}
+
+// PercentFigure is Percent without its sign. A half goes up, also one that lacks a little of
+// it only in binary, as 57.5 %.
+func PercentFigure(part float64, decimals int) string {
+	const inBinary = 1e-12
+	return noMinusZero(strconv.FormatFloat(round(100*part*(1+inBinary), decimals), 'f', decimals, 64))
 }
 
 // PercentSigns gives a text whose figures have their signs as Percent gives them here.

@@ -119,9 +119,15 @@ func (s Show) mass(massG float64) string {
 	return strconv.FormatFloat(massG, 'f', -1, 64) + " g"
 }
 
-func percent(part float64) string { return strconv.FormatFloat(100*part, 'f', 1, 64) + " %" }
+func percent(part float64) string { return percentTo(part, 1) }
 
-func wholePercent(part float64) string { return strconv.FormatFloat(100*part, 'f', 0, 64) + " %" }
+func wholePercent(part float64) string { return percentTo(part, 0) }
+
+// percentTo rounds as measure.PercentFigure does.
+func percentTo(part float64, decimals int) string {
+	scale := math.Pow10(decimals)
+	return strconv.FormatFloat(math.Round(100*part*scale*(1+1e-12))/scale, 'f', decimals, 64) + " %"
+}
 
 func finite(vs ...float64) bool {
 	for _, v := range vs {

@@ -51,6 +51,15 @@ func TestBadWeightsAreSentences(t *testing.T) {
 	}
 }
 
+// A half goes up, as measure.PercentFigure has it.
+func TestHalvesGoUp(t *testing.T) {
+	for part, want := range map[float64][2]string{0.525: {"53 %", "52.5 %"}, 0.575: {"58 %", "57.5 %"}, 0.0725: {"7 %", "7.3 %"}} {
+		if whole, tenths := wholePercent(part), percent(part); whole != want[0] || tenths != want[1] {
+			t.Errorf("%g: %s, %s", part, whole, tenths)
+		}
+	}
+}
+
 func TestYieldOfABatch(t *testing.T) {
 	r, err := ofBatch(Batch{RawG: 225, DryG: 118, RawStepG: 5, DryStepG: 1}, Room{Known: true, RH: 0.65, Side: Drying}, TradeRegain)
 	if err != nil {

@@ -335,7 +335,7 @@ func (s *cardScreen) yields(x ledger.Entry) (out, losses []string) {
 
 // partRange is an interval of parts in per cent.
 func partRange(u measure.System, i yield.Interval, decimals int) string {
-	return fmt.Sprintf("%s (%.*f-%.*f)", u.Percent(i.Likely, decimals), decimals, 100*i.Low, decimals, 100*i.High)
+	return fmt.Sprintf("%s (%s-%s)", u.Percent(i.Likely, decimals), measure.PercentFigure(i.Low, decimals), measure.PercentFigure(i.High, decimals))
 }
 
 // yieldLines tells a yield: as weighed, at standard regain, beside the usual;
