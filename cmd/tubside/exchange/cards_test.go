@@ -213,6 +213,10 @@ func TestBadCards(t *testing.T) {
 	if days, _ := s.Days(0); err != nil || len(taken.Bad) != 1 || !strings.Contains(taken.Bad[0].Error(), "Moss has a batch on 1 Jun 2024 already, A1: 200 g raw, 110 g dry. Is this another one?") || len(days) != 1 {
 		t.Errorf("%v %v: %d days", err, taken.Bad, len(days))
 	}
+	cards, bad, _ = CardReader{Zone: time.UTC, Now: cardsNow}.Cards(strings.NewReader(head + "2024-06-01,moss,200,x,,,\n")) // it may be that one
+	if taken, err := s.TakeCards(cards, bad, shed.DefaultKit(), time.UTC, cardsNow, false, false); err != nil || len(taken.Bad) != 1 {
+		t.Errorf("%v %v", err, taken.Bad)
+	}
 }
 
 // Every mistake of a table is told at once, by line and column, and none that only follows from
