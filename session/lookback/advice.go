@@ -113,9 +113,12 @@ func Advise(days []session.Day) []Advice {
 	out = append(out, reachTub(lived)...)
 	twice := secondWash(all)
 	out = append(out, twice...)
+	cool := slices.ContainsFunc(all[0].findings(), func(f Finding) bool { return f.Kind == BegunCool }) // what was poured takes some ms
 	for _, s := range days[0].Plan.Method.Steps {
-		if s.HasRelease() {
+		if s.HasRelease() && cool {
 			out = append(out, begunCool(lived, s)...)
+		}
+		if s.HasRelease() {
 			out = append(out, ofWash(all, s)...)
 			if len(twice) == 0 {
 				out = append(out, longerSoak(all, s)...)
@@ -123,7 +126,10 @@ func Advise(days []session.Day) []Advice {
 			out = append(out, earlyReading(all, s)...)
 		}
 	}
-	return append(append(out, coolTap(lived)...), handsMinutes(lived)...)
+	if cool {
+		out = append(out, coolTap(lived)...)
+	}
+	return append(out, handsMinutes(lived)...)
 }
 
 // looked is a day with its look back, as far as that was asked for.

@@ -39,7 +39,7 @@ func (a Advice) say(u measure.System) (what, why string) {
 		return fmt.Sprintf("%d of %s", a.Times, measure.Counted(a.Of, one, more))
 	}
 	washes, batches := of("wash", "washes"), of("batch", "batches")
-	tap := fmt.Sprintf("Read before the fleece or as it went in, the hot tap was %s cooler than the kit says in %s", between(a, func(c float64) string { return u.TempApart(0, c) }), of("fill", "fills")+on)
+	tap := fmt.Sprintf("The hot tap was %s cooler than the kit says in %s, by readings as the fleece went in or before", between(a, func(c float64) string { return u.TempApart(0, c) }), of("fill", "fills")+on)
 	switch a.Change {
 	case ReachTub:
 		return fmt.Sprintf("Time you need to reach a tub: %s, not %s", mins(a.To), mins(a.From)),
@@ -85,7 +85,7 @@ func (a Advice) say(u measure.System) (what, why string) {
 		if a.From > 0 {
 			what += ", not " + u.Volume(a.From)
 		}
-		return what, tap + ", but not at first: a tank of that size ran out. With it in the kit you are told to wait, or to boil more."
+		return what, tap + ", but not at first. A tank of that size had run out. With it in the kit you are told to wait, or to boil more."
 	case HandsMinutes:
 		return fmt.Sprintf("Plan %s to %s, not %s", minTenths(a.To), a.Act, minTenths(a.From)),
 			fmt.Sprintf("It took about that long %s%s, where nothing else held you up. Later plans allow for it by themselves.", of("time", "times"), on)

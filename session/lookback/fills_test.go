@@ -85,11 +85,11 @@ func TestWhyAWashBeganTooCool(t *testing.T) {
 			[]string{"Have 11 1/2 cups boiling for the hot wash, in kettles or pans. With all the hot water there was it began at 123 °F at the coolest in the one wash; it takes 140 °F. That is fairly sure."}},
 		// 6.25 L of the tap's 60 °C and 1.7 of the kettle are 66.7 °C; read 58, the tap gave 60 - 8.7 * 8.2/6.25 = 48.6.
 		"a cool tap": {days{read(tap, 58), read(tap, 57.5)}, measure.Metric,
-			[]string{"Hot tap in the kit: 49 °C, not 60 °C. Read before the fleece or as it went in, the hot tap was 11 °C to 12 °C cooler than the kit says in 2 of 2 fills on 2 days. With the right figure you are asked to boil enough. That is a hint so far."}},
+			[]string{"Hot tap in the kit: 49 °C, not 60 °C. The hot tap was 11 °C to 12 °C cooler than the kit says in 2 of 2 fills on 2 days, by readings as the fleece went in or before. With the right figure you are asked to boil enough. That is a hint so far."}},
 		"a cool tap, US": {days{read(tap, 58), read(tap, 57.5)}, measure.US,
-			[]string{"Hot tap in the kit: 120 °F, not 140 °F. Read before the fleece or as it went in, the hot tap was 20 °F to 21 °F cooler than the kit says in 2 of 2 fills on 2 days. With the right figure you are asked to boil enough. That is a hint so far."}},
+			[]string{"Hot tap in the kit: 120 °F, not 140 °F. The hot tap was 20 °F to 21 °F cooler than the kit says in 2 of 2 fills on 2 days, by readings as the fleece went in or before. With the right figure you are asked to boil enough. That is a hint so far."}},
 		"a cool tap, read in the bath": {days{readIn(tap, 57), readIn(tap, 57)}, measure.Metric,
-			[]string{"Hot tap in the kit: 50 °C, not 60 °C. Read before the fleece or as it went in, the hot tap was 10 °C cooler than the kit says in 2 of 2 fills on 2 days. With the right figure you are asked to boil enough. That is a hint so far."}},
+			[]string{"Hot tap in the kit: 50 °C, not 60 °C. The hot tap was 10 °C cooler than the kit says in 2 of 2 fills on 2 days, by readings as the fleece went in or before. With the right figure you are asked to boil enough. That is a hint so far."}},
 		"a misreading, then 57 °C": {days{misread(), misread()}, measure.Metric, nil},
 		"an older record":          {days{older(poured(kitWith(51, 1.7), tapOnly)), older(poured(kitWith(51, 1.7), tapOnly))}, measure.Metric, nil},
 		"one of them half boiled":  {days{read(kitWith(51, 1.7), 57), halfBoiled()}, measure.Metric, nil},
@@ -147,7 +147,7 @@ func TestATankThatRanOut(t *testing.T) {
 		}
 		return coolOnes(finishAll(r).Day)
 	}
-	const tank, why = "Tank in the kit: 15 L", "Read before the fleece or as it went in, the hot tap was 3 °C to 24 °C cooler than the kit says in 3 of 4 fills, but not at first: a tank of that size ran out. With it in the kit you are told to wait, or to boil more. That is a hint so far."
+	const tank, why = "Tank in the kit: 15 L", "The hot tap was 3 °C to 24 °C cooler than the kit says in 3 of 4 fills, by readings as the fleece went in or before, but not at first. A tank of that size had run out. With it in the kit you are told to wait, or to boil more. That is a hint so far."
 	sessiontest.Same(t, "cool from the first", from(0, 7), nil)
 	sessiontest.Same(t, "advice", from(0, 15), []string{tank + ". " + why})
 	r := fourTubs(t, 0) // hotter from fill to fill

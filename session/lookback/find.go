@@ -35,7 +35,7 @@ const (
 type Finding struct {
 	Kind Kind
 	Bath ledger.BathReview // where it happened; none for Unread
-	// Min is how long it was too cool, hung, was soaked, min; OverMin by how much that
+	// Min is how long it was too cool, hung, was soaked, or stood and cooled before its fleece, min; OverMin by how much that
 	// is past the limit, or short of it.
 	Min, OverMin float64
 
@@ -133,8 +133,12 @@ func ofBath(d session.Day, b ledger.BatchReview, i int) (out []Finding) {
 	if len(x.Below) > 0 {
 		out = append(out, below(d, b, i))
 	}
-	if beganC := beforeFleece(x); beganC < x.Step.LowestSinkC-coolMatters {
-		out = append(out, Finding{Kind: BegunCool, Bath: x, FromC: beganC, ToC: x.Step.LowestSinkC})
+	if beganC, forecastC := beforeFleece(x); beganC < x.Step.LowestSinkC-coolMatters {
+		f := Finding{Kind: BegunCool, Bath: x, FromC: beganC, ToC: x.Step.LowestSinkC}
+		if x.FillC >= f.ToC && x.FillC-forecastC > (x.FillC-beganC)/2 {
+			f.Min = measure.MinutesBetween(x.FilledAt, x.SunkAt)
+		}
+		out = append(out, f)
 	}
 	if soaked := inBath(d, x.Bath).Min(); measure.Finite(soaked) {
 		if short := x.Step.ShortestMin - soaked; short > 0.5 && !x.Skipped && !x.LiftedAt.IsZero() {
@@ -162,16 +166,18 @@ func ofBath(d session.Day, b ledger.BatchReview, i int) (out []Finding) {
 	return out
 }
 
-// beforeFleece is how warm a bath was before its fleece went in, °C: as it was read last, else
-// as it was mixed.
-func beforeFleece(x ledger.BathReview) float64 {
-	c := x.FillC
-	for _, r := range x.Readings {
+// beforeFleece is how warm a bath was before its fleece went in, and was to be, °C: as it was read
+// last, else as it was mixed.
+func beforeFleece(x ledger.BathReview) (c, forecastC float64) {
+	c, forecastC = x.FillC, x.FillC
+	for i, r := range x.Readings {
 		if !r.Doubtful && !r.At.After(x.SunkAt) {
-			c = r.TempC
+			if c = r.TempC; i == 0 { // of those behind it is of what was read
+				forecastC = r.ForecastC
+			}
 		}
 	}
-	return c
+	return c, forecastC
 }
 
 // lastWet is the bath that the fleece of the i-th came out of: one that was left out is

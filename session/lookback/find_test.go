@@ -170,6 +170,20 @@ func TestBegunTooCoolIsTold(t *testing.T) {
 	}
 }
 
+// A bath as hot as it was to be that stood for 26 min and was read as forecast for then; one that
+// was read so at once.
+func TestAWashThatStood(t *testing.T) {
+	for standMin, want := range map[float64]string{
+		25: ", after it had stood for 26 min; it takes 60 °C to begin, and less wax comes out. Next time lower the fleece in sooner.",
+		1:  "; it takes 60 °C to begin, and less wax comes out. Next time boil what is asked for, wait for the tank, or fill less.",
+	} {
+		r := sessiontest.Start(t, sessiontest.OneTub()).Wait(3).Next(0).Wait(standMin)
+		r.Do(session.TakeReading{TempC: 57, Sure: true})
+		got := said(finished(r), measure.Metric)
+		sessiontest.Same(t, "told", got[0], "The hot wash of A1 began at 57 °C"+want)
+	}
+}
+
 // What was not read is told in the number that it is.
 func TestUnreadInItsNumber(t *testing.T) {
 	for of, want := range map[[2]int]string{{1, 1}: "The wash had no reading: its temperature is an estimate.", {1, 3}: "1 of 3 washes had no reading: its temperature is an estimate.", {2, 3}: "2 of 3 washes had no reading: their temperatures are estimates."} {

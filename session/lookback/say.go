@@ -86,8 +86,12 @@ func say(found []Finding, u measure.System, clock func(time.Time) string) string
 		if len(found) > 1 {
 			atMost = " at the coolest"
 		}
-		return fmt.Sprintf("The %s of %s began at %s%s; it takes %s to begin, and less wax comes out. Next time boil what is asked for, wait for the tank, or fill less.",
-			x.Step.Name, batches(found), u.Temp(coolest.FromC), atMost, u.Temp(f.ToC))
+		next := "boil what is asked for, wait for the tank, or fill less"
+		if coolest.Min > 0 {
+			atMost += ", after it had stood for " + mins(coolest.Min)
+			next = "lower the fleece in sooner"
+		}
+		return fmt.Sprintf("The %s of %s began at %s%s; it takes %s to begin, and less wax comes out. Next time %s.", x.Step.Name, batches(found), u.Temp(coolest.FromC), atMost, u.Temp(f.ToC), next)
 	case Hung:
 		why := "out of the water fleece cools, and wax sets"
 		if f.Before.Step.Kind.Facts().Weighed { // it took no wax, which would set
