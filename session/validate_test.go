@@ -106,6 +106,9 @@ func TestPlanSlips(t *testing.T) {
 			t.Errorf("what the program starts with is refused: %v", err)
 		}
 	}
+	if err := shed.DefaultKit().CheckFleeceG(0.1 * 28.349523125); err == nil || strings.Contains(err.Error(), "kilograms") {
+		t.Errorf("0.1 oz is no weight that was meant as kilograms: %v", err)
+	}
 	f := sessiontest.ThreeTubs().Fleeces[0]
 	f.Wax = 9
 	sessiontest.CheckSentence(t, f.Validate())

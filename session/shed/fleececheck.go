@@ -2,6 +2,7 @@ package shed
 
 import (
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
 	"time"
@@ -37,7 +38,7 @@ func (k Kit) CheckFleeceG(g float64) error { return checkFleeceG(k.Units, g) }
 
 func checkFleeceG(u measure.System, g float64) error {
 	err := measure.About("a whole fleece of", u.CheckMassG(g, fleeceG))
-	if err != nil && !u.Ounces() && fleeceG.Contains(1000*g) { // "1.4", and kilograms were meant
+	if err != nil && !u.Ounces() && fleeceG.Contains(1000*g) && math.Abs(1000*g-math.Round(1000*g)) < 1e-9 { // "1.4", and kilograms were meant; not 0.1 oz
 		return fmt.Errorf("%w; for kilograms write %s kg", err, strconv.FormatFloat(g, 'f', -1, 64))
 	}
 	return err
