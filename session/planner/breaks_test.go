@@ -101,3 +101,20 @@ func TestWhatMayBeLeftInABreak(t *testing.T) {
 		}
 	}
 }
+
+// With more effort a day around a break is not longer: what is on time at once is not taken for the best.
+func TestMoreEffortAroundABreak(t *testing.T) {
+	p := sessiontest.TankPlan(t, 3000)
+	p.Break = shed.Hours{FromMin: 671, ToMin: 716}
+	var lengthMin [2]float64
+	for e := range lengthMin {
+		o, err := planner.PlanAhead(p, time.Date(2026, 5, 16, 9, 0, 0, 0, time.UTC), planner.AsGiven, planner.Effort(e))
+		if err != nil || len(o.Timetable.Late()) > 0 {
+			t.Fatal(err, o.Timetable.Late())
+		}
+		lengthMin[e] = o.Sums.LengthMin
+	}
+	if lengthMin[planner.Thorough] > lengthMin[planner.Quick]+2 {
+		t.Errorf("%.0f min with more effort, %.0f with less", lengthMin[planner.Thorough], lengthMin[planner.Quick])
+	}
+}

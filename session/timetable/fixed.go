@@ -59,7 +59,7 @@ func (q *sequence) share(a, b int) bool {
 }
 
 // roomsS are how long before a fixed task nothing more is counted on to be through, s: the more,
-// the less is late, and the later all is done. Each is tried.
+// the less is late, and the later all is done. Each is tried, the search shared out among them.
 var roomsS = []int{0, 900, 2400}
 
 // passes is the first start of a task from a moment on with which none of those that have to

@@ -29,6 +29,9 @@ func solve(p Problem, budget Budget) (Solution, error) {
 	if err != nil {
 		return Solution{}, err
 	}
+	if len(m.fixed) > 0 {
+		budget.Places /= 2
+	}
 	var best search
 	for i, roomS := range roomsS {
 		s := search{m: m, budget: budget, bound: m.bound(), chance: 0x9E3779B97F4A7C15}
@@ -38,7 +41,7 @@ func solve(p Problem, budget Budget) (Solution, error) {
 		if i == 0 || s.best.less(best.best) {
 			best = s
 		}
-		if len(m.fixed) == 0 || best.best.onTime() || best.unavoidable {
+		if len(m.fixed) == 0 || best.proven || best.unavoidable || best.meetsBound() {
 			break
 		}
 	}
