@@ -54,10 +54,11 @@ func (b *scheduler) away(s shed.Span) {
 // longAfter: until when a soak may last that long after a break, nobody has to know.
 const longAfter = 3 * time.Hour
 
-// SayBreak says of a break what has to be lifted before it or in it, and what may soak on.
+// SayBreak says of a break what has to be lifted before it or in it, what may soak on, and where
+// something else waits that cannot: a bath for its fleece, or fleece that hangs.
 func (t Timetable) SayBreak(s shed.Span, p shed.Plan) string {
 	clock := func(t time.Time) string { return p.Kit.Units.Clock(p.OnTheWall(t)) }
-	var before, in, on, till []string
+	var before, in, on, till, waits []string
 	for i, k := range t.Soaks {
 		if slices.ContainsFunc(t.Soaks[i+1:], func(o Soak) bool { return o.Tub == k.Tub && o.Start.Before(s.From) }) {
 			continue // another bath by then
@@ -82,6 +83,13 @@ func (t Timetable) SayBreak(s shed.Span, p shed.Plan) string {
 			till = append(till, name+" may soak till "+clock(by))
 		}
 	}
+	for _, w := range t.Pieces {
+		name := p.Kit.Tubs[w.Tub].Name
+		if w.Late >= time.Minute && !w.Boil() && !w.Start.Before(s.To) && !slices.Contains(waits, name) &&
+			!slices.ContainsFunc(t.Soaks, func(k Soak) bool { return k.Tub == w.Tub && k.End.After(s.From) && k.Start.Before(w.Start) }) {
+			waits = append(waits, name)
+		}
+	}
 	say := func(lead string, names []string, behind string) {
 		if len(names) > 0 {
 			till = append(till, lead+listed(names)+behind)
@@ -90,6 +98,7 @@ func (t Timetable) SayBreak(s shed.Span, p shed.Plan) string {
 	say("", on, " may soak on")
 	say("be back to lift ", in, "")
 	say("lift ", before, " first")
+	say("see to ", waits, " first")
 	if len(till) == 0 {
 		till = []string{"no fleece lies in water then"}
 	}

@@ -5,6 +5,7 @@ import (
 	"testing"
 	"time"
 
+	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/long"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
@@ -98,6 +99,27 @@ func TestWhatMayBeLeftInABreak(t *testing.T) {
 	} {
 		if got := (planner.Timetable{Soaks: soaks}).SayBreak(s, p.Clean()); got != "break 12:30 to 13:15: "+want {
 			t.Errorf("%q, want %q", got, want)
+		}
+	}
+}
+
+// Who goes while a bath waits for its fleece, or fleece hangs, is told to see to it first.
+func TestWhatCannotWaitForABreak(t *testing.T) {
+	for phase, acts := range map[shed.Phase][]int{shed.ToSink: {0}, shed.Soaking: {0, 0}} {
+		r := sessiontest.Start(t, sessiontest.OneTub()).Next(acts...)
+		if r.Day.Tubs[0].Phase != phase {
+			t.Fatal(r.Day.Tubs[0].Phase)
+		}
+		if phase == shed.Soaking {
+			r.Wait(22).Next(0, 0) // it hangs
+		}
+		r.Do(session.TakeBreak{ForMin: 40})
+		tt, err := planner.Schedule(r.Day, r.Now, planner.Quick)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if text := tt.SayBreak(r.Day.Break, r.Day.Plan); !strings.HasSuffix(text, ": see to North first") {
+			t.Errorf("%v: %s", phase, text)
 		}
 	}
 }
