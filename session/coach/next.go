@@ -101,7 +101,7 @@ func next(d session.Day, now time.Time, t planner.Timetable, prompts []Prompt) [
 			continue // far off, or for a bath that is not to be filled: its own act says what would do
 		}
 		wish, ok := d.WantsKettle(p.Tub, p.Batch, session.HeatModel{}, now)
-		if !ok { // nobody could tell of it
+		if !ok || wish.Step != p.Step { // nobody could tell of it; behind another bath, nobody knows how much
 			continue
 		}
 		a := NextAct{Prompt: Prompt{Tub: p.Tub, Act: shed.Wait, DueAt: p.Start, Count: Count{ToDue, p.Start}, Rank: Coming}, Boil: true, BoilL: wish.Fill.Pour.KettleL, BoilFor: p.Name}
