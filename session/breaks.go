@@ -8,11 +8,14 @@ import (
 	"fleece.example/tubside/session/shed"
 )
 
+// offFor is how long a break lasts that is off: it only stands for those of the plan.
+const offFor = time.Second
+
 // NextBreak is the first break that lasts beyond t; ok is false where there is none. One that
 // the person has told of stands for those of the plan that it meets.
 func (d Day) NextBreak(t time.Time) (s shed.Span, ok bool) {
 	told := d.Break
-	has := told.To.After(t)
+	has := told.To.After(t) && told.To.Sub(told.From) > offFor
 	for at := d.Plan.OnTheWall(t); ; at = s.To {
 		if s, ok = d.Plan.Break.After(at); !ok || has && told.From.Before(s.From) {
 			return told, has
@@ -46,7 +49,7 @@ func (d *Day) takeBreak(e BreakTaken, at time.Time) {
 	if s.To = s.From.Add(measure.Lasting(e.ForMin)); e.ForMin <= 0 { // that one is over
 		s, _ = d.NextBreak(at)
 		if s.To = at; !s.From.Before(at) {
-			s.To = s.From.Add(time.Second)
+			s.To = s.From.Add(offFor)
 		}
 	}
 	d.Break = s

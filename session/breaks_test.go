@@ -94,3 +94,38 @@ func TestBathsWaitForABreak(t *testing.T) {
 		}
 	}
 }
+
+// A break that was to come and is called off is none; the plan's own comes back, and can be called off too.
+func TestBreakCalledOff(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.ThreeTubs(func(p *shed.Plan) { p.Break = shed.Hours{FromMin: 8*60 + 20, ToMin: 9 * 60} }))
+	r.Do(session.TakeBreak{InMin: 10, ForMin: 30})
+	for _, want := range []time.Time{r.Now.Add(20 * time.Minute), r.Now.Add(20*time.Minute + 24*time.Hour)} {
+		r.Do(session.TakeBreak{})
+		if s, ok := r.Day.NextBreak(r.Now); !ok || !s.From.Equal(want) || s.To.Sub(s.From) != 40*time.Minute {
+			t.Errorf("a break from %s to %s, want one from %s", s.From, s.To, want)
+		}
+	}
+	if tt, err := planner.Schedule(r.Day, r.Now, planner.Quick); err != nil || len(tt.Breaks) > 0 {
+		t.Errorf("planned around %v, %v", tt.Breaks, err)
+	}
+}
+
+// The minutes of a break are not what the deed behind it took.
+func TestHandsLearnNothingOfABreak(t *testing.T) {
+	for _, told := range []bool{true, false} {
+		r := sessiontest.Start(t, sessiontest.ThreeTubs(func(p *shed.Plan) {
+			if !told {
+				p.Break = shed.Hours{FromMin: 8*60 + 1, ToMin: 8*60 + 16}
+			}
+		})).Wait(1)
+		if told {
+			r.Do(session.TakeBreak{ForMin: 15})
+		}
+		if r.Wait(16).Next(0); len(r.Day.HandsTimes()) > 0 {
+			t.Errorf("told %t: learned %v", told, r.Day.HandsTimes())
+		}
+		if r.Wait(2).Next(1); len(r.Day.HandsTimes()) != 1 {
+			t.Errorf("told %t: behind it learned %v", told, r.Day.HandsTimes())
+		}
+	}
+}

@@ -50,6 +50,9 @@ func noteHands(d *Day, r Recorded, boiledAt time.Time) {
 	if d.freeAt.After(from) {
 		from = d.freeAt
 	}
+	if s, ok := d.NextBreak(from); ok && s.From.Before(r.At) { // who was away was not slow
+		return
+	}
 	if m := measure.MinutesBetween(from, r.At); m >= leastHandsMin && m <= mostHandsMin && !t.Held() && !boiledAt.After(from) && !(act == shed.Lift && m > 2*lateLiftMin && m > d.usual().Minutes()+lateLiftMin) {
 		d.worked = append(d.worked, worked{act, m})
 	}

@@ -34,6 +34,9 @@ func (b *scheduler) away(s shed.Span) {
 	from, to, keeps := b.until(s.From), b.until(s.To)+1, []int{person, kettle} // no second of it
 	for i := range b.of {
 		t := &b.p.Tasks[i]
+		if t.Fixed { // one that this follows at once
+			from = max(from, t.EarliestS+t.DurS)
+		}
 		if b.of[i].on {
 			keeps = keeps[:1]
 		}

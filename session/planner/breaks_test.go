@@ -58,6 +58,23 @@ func TestPlannedAroundABreak(t *testing.T) {
 	}
 }
 
+// A break that is told of may end as one of the plan begins: the plan goes around both.
+func TestBreaksInARow(t *testing.T) {
+	for _, min := range []float64{29, 30, 31} {
+		r := sessiontest.Start(t, sessiontest.ThreeTubs(func(p *shed.Plan) { p.Break = shed.Hours{FromMin: 9*60 + 30, ToMin: 10*60 + 15} }))
+		r.Do(session.TakeBreak{InMin: 60, ForMin: min})
+		tt, err := planner.Schedule(r.Day, r.Now, planner.Quick)
+		if err != nil {
+			t.Fatalf("%g min before the other: %v", min, err)
+		}
+		for _, s := range tt.Breaks {
+			for _, piece := range within(tt, s) {
+				t.Errorf("%g min: %s of %s at %s", min, piece.Words(r.Day.Plan.Kit), piece.Batch, piece.Start)
+			}
+		}
+	}
+}
+
 // Whatever the start, no limit is passed for a break, and the answer names no tub to come back for.
 func TestNothingIsLateForABreak(t *testing.T) {
 	p := shed.Plan{Kit: shed.DefaultKit(), Method: shed.BuiltInMethod(), Break: shed.Hours{FromMin: 12*60 + 30, ToMin: 13*60 + 15}}
