@@ -158,7 +158,7 @@ func (l *looked) findings() []Finding {
 }
 
 // waitedForYou are the minutes for which fleece waited to be lifted while the person was at
-// another tub.
+// another tub, or had a break.
 func (l *looked) waitedForYou() map[stepOf]float64 {
 	if l.forYou == nil {
 		l.forYou = map[stepOf]float64{}

@@ -57,8 +57,19 @@ type walk struct {
 
 // waitsFor is what a deed had to wait for besides the person.
 type waitsFor struct {
-	tank         Stretch
-	kettle, cool []Stretch
+	tank               Stretch
+	kettle, cool, away []Stretch
+}
+
+// away are the breaks of the person from one moment to another, as a day has them.
+func away(d session.Day, from, to time.Time) (out []Stretch) {
+	for at := later(from, d.StartedAt); ; at = out[len(out)-1].To {
+		s, ok := d.NextBreak(at)
+		if !ok || !s.From.Before(to) {
+			return out
+		}
+		out = append(out, Stretch(s))
+	}
 }
 
 // Boil is the kettle from when it was put on until it boiled, for a bath of a batch. Told
@@ -121,6 +132,7 @@ func walked(d session.Day) *walk {
 			f.Ready = t.SoakEndAt(end)
 		}
 		if !day.Fate[t.Batch].SunkAt.IsZero() && f.Ready.Before(end) {
+			w.waits[len(w.deeds)+len(w.open)] = waitsFor{away: away(day, f.Ready, end)}
 			w.open = append(w.open, f)
 		}
 		if t.Held() {
@@ -134,6 +146,7 @@ func walked(d session.Day) *walk {
 func (w *walk) deed(before, after session.Day, act shed.Action, tub int) {
 	t, done := before.Tubs[tub], after.FreeAt()
 	f := Deed{Act: act, Tub: tub, Batch: t.Batch, Step: t.At, Ready: t.PhaseAt, At: Stretch{before.FreeAt(), done}}
+	var x waitsFor
 	switch {
 	case act == shed.LoadNext:
 		f.Batch, f.Step = after.Tubs[tub].Batch, 0
@@ -146,7 +159,6 @@ func (w *walk) deed(before, after session.Day, act shed.Action, tub int) {
 	case act == shed.DrainTub && t.Phase != shed.Draining: // nobody was called to it
 		f.Ready = done
 	case act == shed.FillTub:
-		var x waitsFor
 		for _, b := range w.boils {
 			if b.Batch == t.Batch && b.Step == t.At {
 				x.kettle = append(x.kettle, b.Stretch)
@@ -157,8 +169,9 @@ func (w *walk) deed(before, after session.Day, act shed.Action, tub int) {
 			x.cool[n-1].To = done
 		}
 		delete(w.cool, tub)
-		w.waits[len(w.deeds)] = x
 	}
+	x.away = away(before, f.Ready, done)
+	w.waits[len(w.deeds)] = x
 	if f.Ready.After(done) { // sooner than planned
 		f.Ready = done
 	}
@@ -214,7 +227,7 @@ func boilOf(k session.KettleRun, by time.Time) Boil {
 // handsAll says that a deed waited for nothing but hands.
 func (w *walk) handsAll(i int) bool {
 	x := w.waits[i]
-	return len(x.kettle) == 0 && len(x.cool) == 0 && !x.tank.Known() && len(w.held[w.deeds[i].Tub]) == 0
+	return len(x.kettle) == 0 && len(x.cool) == 0 && len(x.away) == 0 && !x.tank.Known() && len(w.held[w.deeds[i].Tub]) == 0
 }
 
 // cut takes from each deed what it cannot have lasted: what such a deed usually took on this

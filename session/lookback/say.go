@@ -264,6 +264,8 @@ func (w Wait) What(d session.Day) string {
 		return to + ": it was " + d.TubName(w.AtTub) + "'s turn in the spin dryer" + part
 	case OnHold:
 		return to + ": on hold" + part
+	case ForBreak:
+		return to + ": you had a break" + part
 	}
 	return ""
 }

@@ -277,6 +277,24 @@ func TestATubOnHoldWaitsForNobody(t *testing.T) {
 	sessiontest.Same(t, "waits", got, []string{"08:30 to 08:40:30 North to be lifted: on hold for 6 min of it"})
 }
 
+// A wash is over at 08:24, in a break from 08:20 to 08:50, and is lifted at 09:00: who had a break
+// did not come late.
+func TestATubWaitsForABreak(t *testing.T) {
+	for _, told := range []bool{true, false} {
+		r := sessiontest.Start(t, sessiontest.OneTub(tapDoes, func(p *shed.Plan) {
+			if !told {
+				p.Break = shed.Hours{FromMin: 8*60 + 20, ToMin: 8*60 + 50}
+			}
+		})).Leap(3).Next(0).Leap(4).Next(0).Leap(20)
+		if told {
+			r.Do(session.TakeBreak{ForMin: 30})
+		}
+		left := lookback.TimingsOf(r.Leap(55).Day)
+		got := append(waits(r.Day, left), waits(r.Day, lookback.TimingsOf(r.Leap(60).Next(0).Day))...)
+		sessiontest.Same(t, "waits", got, []string{"08:24 to 08:55 North to be lifted: you had a break for 26 min of it", "08:24 to 08:58:30 North to be lifted: you had a break for 26 min of it"})
+	}
+}
+
 // A wash in from 08:04 for 20 min, which nobody lifted by the end of the day at 10:04.
 func TestFleeceLeftInTheWaterWaited(t *testing.T) {
 	r := sessiontest.Start(t, sessiontest.OneTub(tapDoes)).Leap(3).Next(0).Leap(4).Next(0).Leap(124).Do(session.EndDay{Anyway: true})

@@ -23,6 +23,7 @@ const (
 	ForWarmth              // a bath, for water warm enough: the tap is not, and the kettle was elsewhere
 	ForSpin                // fleece, for the spin dryer with other fleece in it
 	OnHold                 // set aside by the person
+	ForBreak               // the person, who had a break
 )
 
 // Wait is the whole time in which a deed could have been done, and was not. Of ForTub it is the
@@ -31,7 +32,7 @@ type Wait struct {
 	Stretch
 	For    Cause       // what took most of it
 	ForMin float64     // so much of it
-	YouMin float64     // so much of it the person was at other tubs, whichever
+	YouMin float64     // so much of it the person was at other tubs, whichever, or had a break
 	Act    shed.Action // what waited to be done
 	Tub    int
 	Batch  string
@@ -83,6 +84,9 @@ func (w *walk) allWaits(day Stretch) (waits []Wait, restMin float64) {
 			}
 		}
 		busy = append(append(busy, left...), f.At)
+		for _, at := range w.waits[i].away {
+			take(at, ForBreak, -1)
+		}
 		for _, at := range left {
 			take(at, ForNobody, -1)
 		}
@@ -119,7 +123,7 @@ type why struct {
 // mostly is a wait with the cause that took most of it.
 func (w Wait) mostly(took map[why]float64) Wait {
 	for is, min := range took {
-		if is.cause == ForYou {
+		if is.cause == ForYou || is.cause == ForBreak {
 			w.YouMin += min
 		}
 		if cmp.Or(cmp.Compare(min, w.ForMin), cmp.Compare(w.For, is.cause), cmp.Compare(w.AtTub, is.tub)) > 0 {
