@@ -32,7 +32,20 @@ const (
 var alarmWords = measure.NewWords[AlarmKind]("an alarm", "soak done", "cooling: lift soon", "below release", "soaked too long", "next bath too far", "wet fleece waits",
 	"kettle on now", "reading wanted", "clock jumped", "not saved", "wash not lifted", "left soaking")
 
+// String is an alarm's mark in scripts and the person's own command; Shown, what a person reads.
 func (k AlarmKind) String() string { return alarmWords.Of(k) }
+
+// Shown says it in the words of the screens.
+func (k AlarmKind) Shown() string {
+	if words, ok := alarmShown[k]; ok {
+		return words
+	}
+	return k.String()
+}
+
+// alarmShown are the alarms whose mark is not what one would say.
+var alarmShown = map[AlarmKind]string{SoakDone: "soak over", NearRelease: "nearly too cool", BelowRelease: "too cool, wax sets", FarFromLast: "next bath too different",
+	WetWaiting: "wet fleece waiting", ReadingWanted: "take a reading", ClockJumped: "clock changed"}
 
 func (k AlarmKind) MarshalText() ([]byte, error) { return alarmWords.Write(k) }
 
@@ -133,28 +146,28 @@ func AlarmTable() []AlarmFacts {
 	return []AlarmFacts{
 		{BelowRelease, HighPriority, "a wash bath is estimated below its release temperature with the fleece in it",
 			"loosened wax sets again on the fibre", "lift now, or pour hot water in at the side, never onto the fleece", "no time to lose", 2 * time.Minute, true},
-		{NearRelease, HighPriority, "a wash bath may fall below its release temperature within the minutes you need to get there",
-			"the bath falls below it before you come", "lift now. Or cover it, or pour hot water in at the side, never onto the fleece", "the minutes you need to get there", 2 * time.Minute, true},
-		{NotSaved, HighPriority, "what happened cannot be written to the disk",
+		{NearRelease, HighPriority, "a wash bath may fall below its release temperature within your warning time",
+			"the bath falls below it before you get there", "lift now. Or cover it, or pour hot water in at the side, never onto the fleece", "your warning time", 2 * time.Minute, true},
+		{NotSaved, HighPriority, "what you do can't be saved to the disk",
 			"a power cut loses it", "make room on the disk, or leave the program running until it says saved", "until the machine stops", 2 * time.Minute, false},
 		{OverLongest, MediumPriority, "the fleece has been in this bath longer than its longest soak",
 			"dirt settles back, fine fleece mats", "lift now", "some minutes", 5 * time.Minute, false},
 		{NotLifted, MediumPriority, "the soak of a wash is over, and nobody has lifted it in the minutes you usually take",
 			"the bath cools with the fleece in it", "lift, or soak longer", "until the longest soak or the release temperature", 5 * time.Minute, false},
 		{WetWaiting, MediumPriority, "wet fleece has hung too long, neither in its next bath nor spun: 20 minutes after a hot bath, 45 after a cold one and before it is spun",
-			"it cools, and the next bath is a shock", "fill the next bath and sink it in, or spin it", "some minutes", 5 * time.Minute, false},
-		{ReadingWanted, MediumPriority, "nobody has measured a wash bath, and it may be near its release temperature before its soak is over",
-			"the lift is on a guess: too soon, or too late", "take a thermometer reading", "some minutes", 5 * time.Minute, false},
-		{FarFromLast, LowPriority, "the bath that is filled is further from the last one than the step allows",
+			"it cools, and the next bath is a shock", "fill the next bath and lower it in, or spin it", "some minutes", 5 * time.Minute, false},
+		{ReadingWanted, MediumPriority, "a wash bath has had no reading, and may be near its release temperature before its soak is over",
+			"you lift on a guess: too soon or too late", "take a thermometer reading", "some minutes", 5 * time.Minute, false},
+		{FarFromLast, LowPriority, "a filled bath is further from the last one than its step allows",
 			"a sudden change may felt the fleece", "match the bath to the last one before the fleece goes in", "until the fleece goes in", time.Hour, false},
 		{LeftSoaking, LowPriority, "the soak of a presoak or rinse is over, and nobody has lifted it in the minutes you usually take",
 			"nothing yet: it may lie until its longest soak", "lift, or soak longer", "until the longest soak", time.Hour, false},
 		{ClockJumped, LowPriority, "the machine's clock changed while tubs were running",
-			"nothing: the timers moved with it", "check that the times on the screen are right", "none needed", time.Hour, false},
+			"nothing: the timers moved with it", "check that the times on the screen are right", "as long as you like", time.Hour, false},
 		{SoakDone, CallPriority, "the planned soak is over, and you are not at work elsewhere",
 			"the tub stands idle", "lift, or soak longer", "some minutes", 0, false},
-		{KettleNow, CallPriority, "the next bath of a tub wants kettle water, and it takes as long to boil as the soak still lasts; or one kettle of several has boiled, and the next is to go on",
-			"the fleece waits wet for the kettle", "put the kettle on", "the minutes until the lift", 0, false},
+		{KettleNow, CallPriority, "the next bath needs kettle water, which takes as long to boil as the soak has left; or one kettle of several has boiled and the next should go on",
+			"wet fleece waits for the kettle", "put the kettle on", "the minutes until the lift", 0, false},
 	}
 }
 

@@ -75,9 +75,9 @@ func TestWhatMayBePutOff(t *testing.T) {
 		{session.Shelve{Kind: session.NearRelease, ForMin: 2}, "say why"},
 		{session.Shelve{Kind: session.NearRelease, ForMin: -1, Why: "tea"}, "up to 3 min"},
 		{session.Shelve{Kind: session.SoakDone, ForMin: 2, Why: "tea"}, "no such alarm"},
-		{session.Unshelve{Kind: session.NearRelease}, "no such alarm is put off"},
-		{session.SetService{Kind: session.BelowRelease, Out: true}, "stays in service"},
-		{session.SetService{Kind: session.KettleNow}, "is in service"},
+		{session.Unshelve{Kind: session.NearRelease}, "no such alarm is snoozed"},
+		{session.SetService{Kind: session.BelowRelease, Out: true}, "stays on"},
+		{session.SetService{Kind: session.KettleNow}, "is on already"},
 		{session.SetService{Kind: session.AlarmKind(77), Out: true}, "no such alarm"},
 	} {
 		if _, _, err := session.Do(r.Day, c.c, r.Now); err == nil || !strings.Contains(err.Error(), c.says) {
@@ -340,8 +340,8 @@ func TestSpoken(t *testing.T) {
 		want string
 	}{
 		{coach.AlarmCall{Tub: 0, Name: "North", Kind: session.NearRelease, MinutesLeft: 4.7, HasMinutes: true}, "north tub: lift the fleece now, four minutes left"},
-		{coach.AlarmCall{Tub: 0, Name: "Tub 3", Kind: session.SoakDone, MinutesLeft: 1.2, HasMinutes: true}, "tub 3: the soak is over, lift the fleece, one minute left"},
-		{coach.AlarmCall{Tub: 0, Name: "Tray", Kind: session.BelowRelease, MinutesLeft: -3, HasMinutes: true}, "tray tub: too cool, lift the fleece at once"},
+		{coach.AlarmCall{Tub: 0, Name: "Tub 3", Kind: session.SoakDone, MinutesLeft: 1.2, HasMinutes: true}, "tub 3: lift the fleece, the soak is over, one minute left"},
+		{coach.AlarmCall{Tub: 0, Name: "Tray", Kind: session.BelowRelease, MinutesLeft: -3, HasMinutes: true}, "tray tub: lift the fleece now, too cool"},
 		{coach.AlarmCall{Tub: -1, Kind: session.ClockJumped}, "tubside: the clock changed, check the times"},
 	} {
 		if got := coach.Spoken(c.call); got != c.want {

@@ -122,7 +122,7 @@ func (d Day) checkRunning() error {
 	case d.StartedAt.IsZero():
 		return fmt.Errorf("the day has not begun: plan it and start it first")
 	case !d.EndedAt.IsZero():
-		return fmt.Errorf("this day has ended: only dry weights and notes can be entered, or undo the end")
+		return fmt.Errorf("this day has ended: enter dry weights or notes, or undo the end")
 	}
 	return nil
 }
@@ -171,9 +171,9 @@ func decideNext(d Day, c DoNext, now time.Time) ([]Event, error) {
 	}
 	switch {
 	case want == shed.Wait:
-		return nil, fmt.Errorf("%s is empty: it has nothing waiting for your hands", d.TubName(c.Tub))
+		return nil, fmt.Errorf("%s is empty: nothing to do there", d.TubName(c.Tub))
 	case c.Act != want:
-		return nil, fmt.Errorf("%s is not waiting for that: next is %s", d.TubName(c.Tub), want)
+		return nil, fmt.Errorf("not yet at %s: next is %s", d.TubName(c.Tub), want)
 	}
 	if c.HasTemp && c.Act == shed.FillTub {
 		if err := d.checkBathC(c.Tub, "a reading", c.TempC); err != nil {
@@ -183,10 +183,10 @@ func decideNext(d Day, c DoNext, now time.Time) ([]Event, error) {
 	// A lift takes a held tub up by itself: the bath cools on hold too, and
 	// nothing should stand between an alarm and the basket.
 	if c.Act != shed.FinishDay && c.Act != shed.Lift && d.Tubs[c.Tub].Aside() {
-		return nil, fmt.Errorf("%s is set aside: take it up again first", d.TubName(c.Tub))
+		return nil, fmt.Errorf("%s is set aside: resume it first", d.TubName(c.Tub))
 	}
 	if c.Act != shed.FinishDay && c.Act != shed.Lift && d.Tubs[c.Tub].Held() {
-		return nil, fmt.Errorf("%s is on hold: take it up again first", d.TubName(c.Tub))
+		return nil, fmt.Errorf("%s is on hold: resume it first", d.TubName(c.Tub))
 	}
 	switch c.Act {
 	case shed.LoadNext:
@@ -194,7 +194,7 @@ func decideNext(d Day, c DoNext, now time.Time) ([]Event, error) {
 		if c.Batch != "" && c.Batch != b.ID {
 			i := slices.IndexFunc(d.Waiting(), func(w shed.Batch) bool { return w.ID == c.Batch })
 			if i < 0 {
-				return nil, fmt.Errorf("%s does not wait for a tub: the next one is %s", measure.CleanText(c.Batch, shed.MaxName), b.ID)
+				return nil, fmt.Errorf("%s isn't next for a tub: %s is", measure.CleanText(c.Batch, shed.MaxName), b.ID)
 			}
 			b = d.Waiting()[i]
 		}
@@ -233,7 +233,7 @@ func decideNext(d Day, c DoNext, now time.Time) ([]Event, error) {
 		return decideEnd(d, EndDay{})
 	case shed.Wait:
 	}
-	return nil, fmt.Errorf("%s has nothing waiting for your hands", d.TubName(c.Tub))
+	return nil, fmt.Errorf("nothing to do at %s", d.TubName(c.Tub))
 }
 
 // coolAlarm says that the coach asks for a lift because the bath cools: then
@@ -246,7 +246,7 @@ func (d Day) coolAlarm(tub int, now time.Time) bool {
 func decideReading(d Day, c TakeReading, now time.Time) ([]Event, error) {
 	t, u := d.Tubs[c.Tub], d.Plan.Kit.Units
 	if t.Phase != shed.ToSink && t.Phase != shed.Soaking {
-		return nil, fmt.Errorf("%s has no bath to take the temperature of: fill it first", d.TubName(c.Tub))
+		return nil, fmt.Errorf("%s has no water yet: fill it first", d.TubName(c.Tub))
 	}
 	if err := d.checkBathC(c.Tub, "a reading", c.TempC); err != nil {
 		return nil, err
@@ -259,7 +259,7 @@ func decideReading(d Day, c TakeReading, now time.Time) ([]Event, error) {
 			if c.TempC > tempC {
 				side = "above"
 			}
-			return nil, shed.Unlikelyf("%s: %s is %s %s the %s expected: look again%s",
+			return nil, shed.Unlikelyf("%s: %s is %s %s the %s expected. Check it%s",
 				d.TubName(c.Tub), u.TempRead(c.TempC), u.TempApart(c.TempC, tempC), side, u.Temp(tempC), meant)
 		}
 	}
@@ -293,7 +293,7 @@ func (d Day) suspect(c TakeReading, now time.Time) (meant string, odd, other boo
 
 func decideCover(d Day, c SetCover) ([]Event, error) {
 	if c.Cover < cooling.Open || c.Cover > cooling.LidAndFilm {
-		return nil, fmt.Errorf("that is not a cover: use open, lid, film, or lid and film")
+		return nil, fmt.Errorf("that isn't a cover: use open, lid, film, or lid and film")
 	}
 	t := d.Tubs[c.Tub]
 	switch {
@@ -311,7 +311,7 @@ func decideSoak(d Day, c AdjustSoak, now time.Time) ([]Event, error) {
 		return nil, fmt.Errorf("%s has no soak to change", d.TubName(c.Tub))
 	}
 	if !(math.Abs(c.ByMin) >= aSecond && math.Abs(c.ByMin) <= 24*60) {
-		return nil, fmt.Errorf("say by how many minutes %s should soak longer or shorter, such as 5", d.TubName(c.Tub))
+		return nil, fmt.Errorf("say how many minutes longer or shorter to soak %s, such as 5", d.TubName(c.Tub))
 	}
 	soaked := 0.0
 	if t.Phase == shed.Soaking {
@@ -327,7 +327,7 @@ func decideSoak(d Day, c AdjustSoak, now time.Time) ([]Event, error) {
 	case t.Phase == shed.Soaking:
 		return nil, fmt.Errorf("%s's soak is over: lift it", d.TubName(c.Tub))
 	}
-	return nil, fmt.Errorf("%s's soak is as short as it can be: %s", d.TubName(c.Tub), measure.Minutes(shortest))
+	return nil, fmt.Errorf("%s's soak is as short as it gets: %s", d.TubName(c.Tub), measure.Minutes(shortest))
 }
 
 const aSecond = 1.0 / 60 // in minutes; less is no change that anyone meant
@@ -375,7 +375,7 @@ func decideSkip(d Day, c SkipStep) ([]Event, error) {
 }
 
 func errRackSkipped(d Day, tub int) error {
-	return fmt.Errorf("%s: racking cannot be skipped, the batch has to lie somewhere, labelled", d.TubName(tub))
+	return fmt.Errorf("%s: can't skip the rack, the batch needs a place and a tag", d.TubName(tub))
 }
 
 func decideRepeat(d Day, c RepeatStep) ([]Event, error) {
@@ -384,13 +384,13 @@ func decideRepeat(d Day, c RepeatStep) ([]Event, error) {
 	case t.Phase == shed.Soaking:
 		return nil, fmt.Errorf("%s is in the %s now: to repeat it, lift and drain first", d.TubName(c.Tub), t.Step().Name)
 	case t.repeatIndex() < 0:
-		return nil, fmt.Errorf("%s has no bath behind it to repeat", d.TubName(c.Tub))
+		return nil, fmt.Errorf("%s has no bath to repeat yet", d.TubName(c.Tub))
 	}
 	e := StepRepeated{Tub: c.Tub, DosePart: c.DosePart}
 	if c.Wash {
 		at, ok := t.WashBehind()
 		if !ok {
-			return nil, fmt.Errorf("%s has no wash behind it to repeat", d.TubName(c.Tub))
+			return nil, fmt.Errorf("%s has no wash to repeat yet", d.TubName(c.Tub))
 		}
 		e.Nth = at + 1
 	}
@@ -407,13 +407,13 @@ func decideMoveBasket(d Day, c MoveBasket) ([]Event, error) {
 	case t.Phase == shed.Idle:
 		return nil, fmt.Errorf("%s is empty: there is no basket to move", d.TubName(c.Tub))
 	case t.Phase == shed.Soaking || t.Phase == shed.ToSink:
-		return nil, fmt.Errorf("%s has a bath for it: lift the basket first", d.TubName(c.Tub))
+		return nil, fmt.Errorf("%s has its bath ready or the fleece in it: lift the basket first", d.TubName(c.Tub))
 	case !t.NextStep().Kind.IsBath():
-		return nil, fmt.Errorf("%s has had its last bath: no other tub is wanted for it", d.TubName(c.Tub))
+		return nil, fmt.Errorf("%s has had its last bath: it needs no other tub", d.TubName(c.Tub))
 	case c.To < 0 || c.To >= len(d.Tubs):
 		return nil, fmt.Errorf("%s: choose the tub it goes to", d.TubName(c.Tub))
 	case d.Tubs[c.To].Aside():
-		return nil, fmt.Errorf("%s is set aside: take it up again first", d.TubName(c.To))
+		return nil, fmt.Errorf("%s is set aside: resume it first", d.TubName(c.To))
 	case d.Tubs[c.To].Phase != shed.Idle:
 		return nil, fmt.Errorf("%s has a batch of its own: %s's basket needs an empty tub", d.TubName(c.To), d.TubName(c.Tub))
 	case !d.Plan.FitsIn(b, c.To):
@@ -439,7 +439,7 @@ func decideEnd(d Day, c EndDay) ([]Event, error) {
 			}
 		}
 		if early {
-			return nil, refusal{"not every batch is racked: finish them, or end the day early anyway", ErrWorkLeft}
+			return nil, refusal{"not every batch is on the rack: finish them, or end the day early anyway", ErrWorkLeft}
 		}
 	}
 	return []Event{DayEnded{Early: early}}, nil

@@ -36,28 +36,28 @@ const (
 func decideShelve(d Day, c Shelve, now time.Time) ([]Event, error) {
 	i := d.FindAlarm(c.Kind, c.Tub)
 	if i < 0 || d.Alarms[i].Life.State == lifecycle.Returned {
-		return nil, fmt.Errorf("there is no such alarm at %s to put off", d.TubName(c.Tub))
+		return nil, fmt.Errorf("there is no such alarm at %s to snooze", d.TubName(c.Tub))
 	}
 	if d.Alarms[i].Life.State == lifecycle.Shelved {
-		return nil, fmt.Errorf("it is put off already: take that back first")
+		return nil, fmt.Errorf("it's snoozed already: undo that first")
 	}
 	most := longestShelfMin
 	if c.Kind == BelowRelease || c.Kind == NearRelease {
 		most = releaseShelfMin
 	}
 	if !(c.ForMin > 0) || c.ForMin > most {
-		return nil, fmt.Errorf("\"%s\" can be put off for up to %s: the alarm is there for the fleece", c.Kind, measure.Minutes(most))
+		return nil, fmt.Errorf("\"%s\" can be snoozed for up to %s: the alarm is there for the fleece", c.Kind.Shown(), measure.Minutes(most))
 	}
 	why := measure.CleanText(c.Why, shed.MaxName)
 	if why == "" {
-		return nil, fmt.Errorf("say why it is put off, such as on my way")
+		return nil, fmt.Errorf("say why you snooze it, such as on my way")
 	}
 	return []Event{AlarmShelved{Alarm: c.Kind, Tub: c.Tub, Until: now.Add(measure.Lasting(c.ForMin)), Why: why}}, nil
 }
 
 func decideUnshelve(d Day, c Unshelve) ([]Event, error) {
 	if i := d.FindAlarm(c.Kind, c.Tub); i < 0 || d.Alarms[i].Life.State != lifecycle.Shelved {
-		return nil, fmt.Errorf("no such alarm is put off at %s", d.TubName(c.Tub))
+		return nil, fmt.Errorf("no such alarm is snoozed at %s", d.TubName(c.Tub))
 	}
 	return []Event{AlarmUnshelved{Alarm: c.Kind, Tub: c.Tub}}, nil
 }
@@ -68,11 +68,11 @@ func decideService(d Day, c SetService) ([]Event, error) {
 	}
 	switch is := slices.Contains(d.Out, c.Kind); {
 	case c.Out && c.Kind.Facts().Priority == HighPriority:
-		return nil, fmt.Errorf("\"%s\" guards the fleece and stays in service", c.Kind)
+		return nil, fmt.Errorf("\"%s\" guards the fleece and stays on", c.Kind.Shown())
 	case c.Out && is:
-		return nil, fmt.Errorf("\"%s\" is out of service already", c.Kind)
+		return nil, fmt.Errorf("\"%s\" is off already", c.Kind.Shown())
 	case !c.Out && !is:
-		return nil, fmt.Errorf("\"%s\" is in service", c.Kind)
+		return nil, fmt.Errorf("\"%s\" is on already", c.Kind.Shown())
 	}
 	return []Event{AlarmService{Alarm: c.Kind, Out: c.Out}}, nil
 }

@@ -60,7 +60,7 @@ func decideCard(d Day, c EnterCard) ([]Event, error) {
 		more, err := addedTo(p, c.Fleece, c.Batch)
 		return append([]Event{DayStarted{Plan: p}, DayEnded{}}, more...), err
 	case !d.Plan.FromCards():
-		return nil, errors.New("this day was not entered from cards: an old wash is a day of its own")
+		return nil, errors.New("this day wasn't entered from cards: an old wash is a day of its own")
 	}
 	return addedTo(d.Plan, c.Fleece, c.Batch)
 }

@@ -55,17 +55,17 @@ var matrix = []struct {
 	want    string // in the order of stages, "|" between
 }{
 	{session.StartDay{Plan: matrixPlan()}, "begun already|begun already|begun already|begun already|begun already|begun already|begun already|begun already|begun already|begun already|begun already|+"},
-	{do(shed.Wait), "next is fill|next is sink in|next is lift|next is lift|next is lift|next is drain|next is fill|next is spin|next is rack|nothing waiting|" + ended + "|" + unbegun},
-	{do(shed.LoadNext), "next is fill|next is sink in|next is lift|next is lift|next is lift|next is drain|next is fill|next is spin|next is rack|nothing waiting|" + ended + "|" + unbegun},
-	{do(shed.FillTub), "+|next is sink in|next is lift|next is lift|next is lift|next is drain|+|next is spin|next is rack|nothing waiting|" + ended + "|" + unbegun},
-	{do(shed.SinkIn), "next is fill|+|next is lift|next is lift|next is lift|next is drain|next is fill|next is spin|next is rack|nothing waiting|" + ended + "|" + unbegun},
-	{do(shed.Lift), "next is fill|next is sink in|has soaked 1 min of 20 min|+|has soaked 1 min of 20 min|next is drain|next is fill|next is spin|next is rack|nothing waiting|" + ended + "|" + unbegun},
-	{session.DoNext{Act: shed.Lift, Sooner: true}, "next is fill|next is sink in|+|+|+|next is drain|next is fill|next is spin|next is rack|nothing waiting|" + ended + "|" + unbegun},
-	{do(shed.DrainTub), "next is fill|next is sink in|next is lift|next is lift|next is lift|+|next is fill|next is spin|next is rack|nothing waiting|" + ended + "|" + unbegun},
-	{do(shed.SpinFibre), "next is fill|next is sink in|next is lift|next is lift|next is lift|next is drain|next is fill|+|next is rack|nothing waiting|" + ended + "|" + unbegun},
-	{do(shed.RackFibre), "next is fill|next is sink in|next is lift|next is lift|next is lift|next is drain|next is fill|next is spin|+|nothing waiting|" + ended + "|" + unbegun},
+	{do(shed.Wait), "next is fill|next is sink in|next is lift|next is lift|next is lift|next is drain|next is fill|next is spin|next is rack|nothing to do|" + ended + "|" + unbegun},
+	{do(shed.LoadNext), "next is fill|next is sink in|next is lift|next is lift|next is lift|next is drain|next is fill|next is spin|next is rack|nothing to do|" + ended + "|" + unbegun},
+	{do(shed.FillTub), "+|next is sink in|next is lift|next is lift|next is lift|next is drain|+|next is spin|next is rack|nothing to do|" + ended + "|" + unbegun},
+	{do(shed.SinkIn), "next is fill|+|next is lift|next is lift|next is lift|next is drain|next is fill|next is spin|next is rack|nothing to do|" + ended + "|" + unbegun},
+	{do(shed.Lift), "next is fill|next is sink in|has soaked 1 min of 20 min|+|has soaked 1 min of 20 min|next is drain|next is fill|next is spin|next is rack|nothing to do|" + ended + "|" + unbegun},
+	{session.DoNext{Act: shed.Lift, Sooner: true}, "next is fill|next is sink in|+|+|+|next is drain|next is fill|next is spin|next is rack|nothing to do|" + ended + "|" + unbegun},
+	{do(shed.DrainTub), "next is fill|next is sink in|next is lift|next is lift|next is lift|+|next is fill|next is spin|next is rack|nothing to do|" + ended + "|" + unbegun},
+	{do(shed.SpinFibre), "next is fill|next is sink in|next is lift|next is lift|next is lift|next is drain|next is fill|+|next is rack|nothing to do|" + ended + "|" + unbegun},
+	{do(shed.RackFibre), "next is fill|next is sink in|next is lift|next is lift|next is lift|next is drain|next is fill|next is spin|+|nothing to do|" + ended + "|" + unbegun},
 	{do(shed.FinishDay), "not every batch|not every batch|North still has fleece|North still has fleece|North still has fleece|not every batch|not every batch|not every batch|not every batch|not every batch|" + ended + "|" + unbegun},
-	{session.TakeReading{TempC: 62}, "no bath|+|+|+|+|no bath|no bath|no bath|no bath|no bath|" + ended + "|" + unbegun},
+	{session.TakeReading{TempC: 62}, "no water yet|+|+|+|+|no water yet|no water yet|no water yet|no water yet|no water yet|" + ended + "|" + unbegun},
 	{session.SetCover{Cover: cooling.Film}, "no bath|+|+|+|+|no bath|no bath|no bath|no bath|no bath|" + ended + "|" + unbegun},
 	{session.TopUp{VolumeL: 1, TempC: 90, Sure: true}, "no bath|+|+|+|+|no bath|no bath|no bath|no bath|no bath|" + ended + "|" + unbegun},
 	{session.AdjustSoak{ByMin: 5}, "+|+|+|+|+|no soak|+|no soak|no soak|no soak|" + ended + "|" + unbegun},
@@ -73,8 +73,8 @@ var matrix = []struct {
 	{session.TellKettle{}, "+|" + strings.Repeat("takes no kettle water|", 9) + ended + "|" + unbegun},
 	{session.Hold{}, "+|+|+|+|on hold already|+|+|+|+|+|" + ended + "|" + unbegun},
 	{session.Resume{}, "not on hold|not on hold|not on hold|not on hold|+|not on hold|not on hold|not on hold|not on hold|not on hold|" + ended + "|" + unbegun},
-	{session.SkipStep{}, "+|+|lift it first|lift it first|lift it first|+|+|+|cannot be skipped|is empty|" + ended + "|" + unbegun},
-	{session.RepeatStep{}, "no bath behind|+|in the hot wash now|in the hot wash now|in the hot wash now|+|+|+|+|no bath behind|" + ended + "|" + unbegun},
+	{session.SkipStep{}, "+|+|lift it first|lift it first|lift it first|+|+|+|can't skip the rack|is empty|" + ended + "|" + unbegun},
+	{session.RepeatStep{}, "no bath to repeat yet|+|in the hot wash now|in the hot wash now|in the hot wash now|+|+|+|+|no bath to repeat yet|" + ended + "|" + unbegun},
 	{session.MoveBasket{To: 1}, strings.Repeat("South has a batch of its own|", 1) + "lift the basket first|lift the basket first|lift the basket first|lift the basket first|South has a batch of its own|South has a batch of its own|had its last bath|had its last bath|is empty|" + ended + "|" + unbegun},
 	{session.AddNote{Text: "brown water"}, "+|+|+|+|+|+|+|+|+|+|+|" + unbegun},
 	{session.AddNote{Tub: -1, Text: "windy"}, "+|+|+|+|+|+|+|+|+|+|+|" + unbegun},
@@ -87,7 +87,7 @@ var matrix = []struct {
 	{session.MoveOnRack{Batch: "A1", Tray: "r9"}, strings.Repeat("not on the rack yet|", 9) + "no tray|not on the rack yet|" + unbegun},
 	{session.Judge{Batch: "A1", Out: session.Outcome{Found: session.StillWaxy}}, strings.Repeat("not on the rack yet|", 9) + "+|not on the rack yet|" + unbegun},
 	{session.NamePart{Batch: "A1", Part: "shoulder"}, strings.Repeat("+|", 11) + unbegun},
-	{session.EnterCard{Plan: shed.Plan{Kit: shed.DefaultKit(), EnteredAt: sessiontest.Dawn}, Fleece: shed.Fleece{ID: "f1", Animal: "Moss", RawG: 900}, Batch: shed.Batch{FleeceID: "f1", RawG: 200}}, strings.Repeat("not entered from cards|", 11) + "+"},
+	{session.EnterCard{Plan: shed.Plan{Kit: shed.DefaultKit(), EnteredAt: sessiontest.Dawn}, Fleece: shed.Fleece{ID: "f1", Animal: "Moss", RawG: 900}, Batch: shed.Batch{FleeceID: "f1", RawG: 200}}, strings.Repeat("wasn't entered from cards|", 11) + "+"},
 	{session.LookOverRack{OnRack: []shed.Lying{{Tray: "r1", Day: 3, Batch: "B1"}}}, strings.Repeat("+|", 10) + ended + "|" + unbegun},
 	{session.TakeBreak{InMin: 5, ForMin: 40}, strings.Repeat("+|", 10) + ended + "|" + unbegun},
 	{session.TakeBreak{}, strings.Repeat("no break to end|", 10) + ended + "|" + unbegun},
@@ -229,8 +229,8 @@ func TestWeighing(t *testing.T) {
 		dryG  float64
 		say   string
 	}{
-		{"A1", 0, "more than nothing"}, {"A1", -1, "more than nothing"}, {"A1", math.NaN(), "more than nothing"},
-		{"A1", math.Inf(1), "more than nothing"}, {"A1", 226, "226 g dry is more than the 225 g"},
+		{"A1", 0, "more than 0"}, {"A1", -1, "more than 0"}, {"A1", math.NaN(), "more than 0"},
+		{"A1", math.Inf(1), "more than 0"}, {"A1", 226, "226 g dry is more than the 225 g"},
 		{"A1", 11, "less than a twentieth"}, {"B7", 100, `no batch "B7"`}, {"\x1b[31mA1", 100, `no batch "A1"`}, {"", 100, "no batch"},
 	} {
 		_ = r.Refused(session.Weigh{Batch: row.batch, DryG: row.dryG}, row.say)

@@ -28,7 +28,7 @@ func Do(d Day, c Command, now time.Time) (Day, []Recorded, error) {
 	}
 	for _, e := range events {
 		if !finiteAll(reflect.ValueOf(e)) { // cannot be written down, and would hold up all after it
-			return d, nil, refusal{fmt.Sprintf("%s cannot be written down: a figure of it is no number; look over the kit's and the method's figures", KindOf(e)), ErrNoNumber}
+			return d, nil, refusal{fmt.Sprintf("%s can't be saved: one of its figures isn't a number. Check the kit's and the method's figures", KindOf(e)), ErrNoNumber}
 		}
 	}
 	d, recs := record(d, events, now)

@@ -188,7 +188,7 @@ func decideKettle(d Day, c TellKettle, now time.Time) ([]Event, error) {
 	w, ok := d.WantsKettle(c.Tub, c.Batch, HeatModel{}, now)
 	switch {
 	case d.Plan.Kit.Kettle.AsideL > 0:
-		return nil, fmt.Errorf("the kettle is off for now: say first that it is back")
+		return nil, fmt.Errorf("the kettle is off for now: say it's back first")
 	case d.Plan.Kit.Kettle.CapacityL <= 0:
 		return nil, fmt.Errorf("the kit has no kettle: add one under Kit")
 	case !ok:

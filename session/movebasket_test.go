@@ -99,7 +99,7 @@ func TestTubSetAside(t *testing.T) {
 		t.Errorf("with all tubs the second batch is planned for %v", tubs)
 	}
 	r.Do(session.Hold{Tub: 1})
-	_ = r.Refused(session.DoNext{Tub: 1, Act: shed.LoadNext}, "South is set aside: take it up again first")
+	_ = r.Refused(session.DoNext{Tub: 1, Act: shed.LoadNext}, "South is set aside: resume it first")
 	sessiontest.Same(t, "asked at South", coach.PromptAt(r.Day, 1, r.Now).Rank, coach.Resting)
 	if tubs := where(); tubs[1] {
 		t.Errorf("with South set aside the second batch is planned for %v", tubs)

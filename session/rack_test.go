@@ -57,7 +57,7 @@ func TestLayersOnTheRack(t *testing.T) {
 	sessiontest.Same(t, "the flat tray", r.Day.Rack().Use("r2"), "2 of 2")
 	r.Do(session.Weigh{Batch: "A3", DryG: 60, Sure: true})
 	r.Until(0, shed.ToRack)
-	_ = r.Refused(session.DoNext{Act: shed.RackFibre, Tray: "r1"}, "the tray tower is too full for the 3 layers of A5 (3 of 4 layers are taken)")
+	_ = r.Refused(session.DoNext{Act: shed.RackFibre, Tray: "r1"}, "tray tower is too full for the 3 layers of A5 (3 of 4 layers are taken)")
 	rack("")
 	r.Do(session.Weigh{Batch: "A1", DryG: 60, Sure: true})
 	rack("tower, layers 1-2")
@@ -260,13 +260,13 @@ func TestWeightAfterThePresoak(t *testing.T) {
 		t.Fatalf("not between baths: %+v", r.Day.Tubs[0])
 	}
 	r.Now = r.Now.Add(20 * time.Hour)
-	for massG, say := range map[float64]string{0: "more than nothing", 170000: "is the unit right", 0.17: "is the unit right", 250: "it is wet still, so dry it first", 90: "would have lost 55 %"} {
+	for massG, say := range map[float64]string{0: "more than 0", 170000: "is the unit right", 0.17: "is the unit right", 250: "it is wet still, so dry it first", 90: "would have lost 55 %"} {
 		_ = r.Refused(session.WeighSoaked{Batch: "A1", MassG: massG, Scale: sessiontest.KitchenScale}, say)
 	}
 	_ = r.Refused(session.WeighSoaked{Batch: "A1", MassG: 170, Scale: shed.Scale{Name: "hanging", StepG: 5}}, "two scales differ")
 	r.Do(session.WeighSoaked{Batch: "A1", MassG: 170, Scale: sessiontest.KitchenScale})
 	_ = r.Refused(session.WeighSoaked{Batch: "A1", MassG: 171, Scale: sessiontest.KitchenScale}, "weighed after its presoak already: 170 g")
-	sessiontest.Same(t, "undo takes back", coach.CanUndo(r.Day), "the weight of A1 after the presoak")
+	sessiontest.Same(t, "undo takes back", coach.CanUndo(r.Day), "A1's weight after the presoak")
 	r.Next(0).Until(0, shed.ToFill) // through the wash
 	if r.Day.BetweenBaths(0) || r.Day.Tubs[0].Step().Kind == shed.Wash {
 		t.Errorf("after the wash, at %s: a weight there is none after the presoak", r.Day.Tubs[0].Step().Name)
@@ -296,9 +296,9 @@ func TestWeightAfterThePresoak(t *testing.T) {
 		}
 		return strings.Join(out, "\n")
 	}
-	sessiontest.Same(t, "A1", losses("A1"), "lost in all: 80 g, 40.0 % of the raw fleece\nsoil and suint in the presoak: 30 g, 15.0 % of the raw fleece\nwax and the rest in the wash: 50 g, 25.0 % of the raw fleece")
-	sessiontest.Same(t, "A2", losses("A2"), "lost in all: 90 g, 45.0 % of the raw fleece")
-	sessiontest.Same(t, "both", losses("A1", "A2"), "lost in all: 170 g, 42.5 % of the raw fleece\nthe one batch weighed after the presoak: soil and suint in the presoak: 30 g, 15.0 % of the raw fleece\nthe one batch weighed after the presoak: wax and the rest in the wash: 50 g, 25.0 % of the raw fleece")
+	sessiontest.Same(t, "A1", losses("A1"), "total loss: 80 g, 40.0 % of the raw fleece\nsoil and suint in the presoak: 30 g, 15.0 % of the raw fleece\nwax and the rest in the wash: 50 g, 25.0 % of the raw fleece")
+	sessiontest.Same(t, "A2", losses("A2"), "total loss: 90 g, 45.0 % of the raw fleece")
+	sessiontest.Same(t, "both", losses("A1", "A2"), "total loss: 170 g, 42.5 % of the raw fleece\nthe one batch weighed after the presoak: soil and suint in the presoak: 30 g, 15.0 % of the raw fleece\nthe one batch weighed after the presoak: wax and the rest in the wash: 50 g, 25.0 % of the raw fleece")
 	sessiontest.CheckReplay(t, r, nil)
 }
 
@@ -391,8 +391,8 @@ func TestMovedOnTheRack(t *testing.T) {
 	sessiontest.Same(t, "A4 found no tray", r.RackText("A4"), "")
 	r.Do(session.EndDay{})
 	r.Now = r.Now.Add(20 * time.Hour)
-	_ = r.Refused(session.MoveOnRack{Batch: "A4", Tray: "r1"}, "the tray tower has no room for A4 (2 of 4 layers are taken)")
-	_ = r.Refused(session.MoveOnRack{Batch: "A1", Tray: "r1"}, "A1 lies on tower already")
+	_ = r.Refused(session.MoveOnRack{Batch: "A4", Tray: "r1"}, "tray tower has no room for A4 (2 of 4 layers are taken)")
+	_ = r.Refused(session.MoveOnRack{Batch: "A1", Tray: "r1"}, "A1 is on tower already")
 	_ = r.Refused(session.MoveOnRack{Batch: "A1", Tray: "r7"}, "no tray")
 	r.Do(session.Weigh{Batch: "A2", DryG: 60, Sure: true})
 	_ = r.Refused(session.MoveOnRack{Batch: "A2", Tray: "r2"}, "is bagged")

@@ -55,11 +55,11 @@ func decideRack(d Day, c DoNext) ([]Event, error) {
 	switch {
 	case ok:
 	case t.Layers > 0 && b.LocksLayers() > 0:
-		return nil, fmt.Errorf("the tray %s is too full for the %d layers of %s (%s are taken): choose another, or bag what is dry", t.Name, b.Layers, b.ID, rack.Use(t.ID))
+		return nil, fmt.Errorf("tray %s is too full for the %d layers of %s (%s are taken): choose another, or bag what is dry", t.Name, b.Layers, b.ID, rack.Use(t.ID))
 	case t.Layers > 0:
-		return nil, fmt.Errorf("the tray %s has no place free for %s (%s are taken): choose another, or bag what is dry", t.Name, b.ID, rack.Use(t.ID))
+		return nil, fmt.Errorf("tray %s has no place free for %s (%s are taken): choose another, or bag what is dry", t.Name, b.ID, rack.Use(t.ID))
 	default:
-		return nil, fmt.Errorf("the tray %s has room for %d, and %s are taken: choose another, or bag what is dry", t.Name, t.Places, rack.Use(t.ID))
+		return nil, fmt.Errorf("tray %s has room for %d, and %s are taken: choose another, or bag what is dry", t.Name, t.Places, rack.Use(t.ID))
 	}
 	e.lieOn(t, spots)
 	return []Event{e}, nil
@@ -76,21 +76,21 @@ func decideMove(d Day, c MoveOnRack) ([]Event, error) {
 	case fate.RackedAt.IsZero():
 		return nil, fmt.Errorf("%s is not on the rack yet", b.ID)
 	case fate.DryG > 0:
-		return nil, fmt.Errorf("%s is bagged: it lies on no tray", b.ID)
+		return nil, fmt.Errorf("%s is bagged: it's on no tray", b.ID)
 	}
 	t, ok := d.Plan.Kit.Tray(c.Tray)
 	if !ok {
 		return nil, fmt.Errorf("this day's rack has no tray \"%s\": choose one of those it had", measure.CleanText(c.Tray, 20))
 	}
 	if t.ID == fate.Tray {
-		return nil, fmt.Errorf("%s lies on %s already", b.ID, t.Name)
+		return nil, fmt.Errorf("%s is on %s already", b.ID, t.Name)
 	}
 	here := d
 	here.Plan.OnRack = shed.CleanLying(c.OnRack)
 	rack := here.Rack()
 	spots, ok := rack.FindOn(t.ID, b)
 	if !ok {
-		return nil, fmt.Errorf("the tray %s has no room for %s (%s are taken): choose another, or bag what is dry", t.Name, b.ID, rack.Use(t.ID))
+		return nil, fmt.Errorf("tray %s has no room for %s (%s are taken): choose another, or bag what is dry", t.Name, b.ID, rack.Use(t.ID))
 	}
 	e := BatchMoved{Batch: b.ID, Tray: t.ID}
 	if t.Layers > 0 {
@@ -121,7 +121,7 @@ func (d Day) WouldLie(b shed.Batch) string {
 func (d Day) RackPlace(b shed.Batch) string {
 	switch lies := d.WouldLie(b); {
 	case lies != "":
-		return "the tray " + lies
+		return "tray " + lies
 	case len(d.Plan.Kit.Trays) > 0:
 		return "the rack (no tray has room for it)"
 	}

@@ -43,7 +43,7 @@ func TestEstimateStartsFromTheReading(t *testing.T) {
 func TestTheTrueReadingIsNotAskedAbout(t *testing.T) {
 	r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Soaking)
 	warm, _, _ := r.Day.TempNow(0, r.Now)
-	_ = r.Refused(session.TakeReading{TempC: 36}, "look again")
+	_ = r.Refused(session.TakeReading{TempC: 36}, "expected. Check it")
 	r.Do(session.TakeReading{TempC: 36, Sure: true}).Wait(1).Do(session.TakeReading{TempC: warm})
 	if b := r.Day.Tubs[0].Bath; !b.Readings[0].Doubtful || b.Readings[1].Doubtful {
 		t.Errorf("%+v", b.Readings)

@@ -22,7 +22,7 @@ func decideWeigh(d Day, c Weigh, now time.Time) ([]Event, error) {
 	case fate.RackedAt.IsZero():
 		return nil, fmt.Errorf("%s is not on the rack yet: weigh it when it is dry", b.ID)
 	case !(c.DryG > 0) || math.IsInf(c.DryG, 0):
-		return nil, fmt.Errorf("the dry weight of %s is more than nothing: weigh again", b.ID)
+		return nil, fmt.Errorf("%s's dry weight must be more than 0: weigh again", b.ID)
 	case !(c.RH == 0 || c.RH >= 0.01 && c.RH <= 1):
 		return nil, fmt.Errorf("a room's humidity is between 1 and 100 %%, such as 55 %%; leave it out if it is not known")
 	}
@@ -90,7 +90,7 @@ func (d Day) oddDry(b shed.Batch, dryG float64, s shed.Scale) error {
 	case errors.As(err, &question):
 		return shed.Unlikelyf("%s: %s", b.ID, u.PercentSigns(err.Error()))
 	case !(dryG >= low && dryG <= high):
-		return shed.Unlikelyf("%s: %s dry of %s raw (%s) is not what to expect, %s to %s: is it dry, and the right batch?",
+		return shed.Unlikelyf("%s: %s dry of %s raw (%s) is outside the expected %s to %s: is it dry, and the right batch?",
 			b.ID, u.Mass(dryG), u.Mass(b.RawG), u.Percent(dryG/b.RawG, 0), u.Mass(low), u.Mass(high))
 	}
 	return nil
@@ -156,7 +156,7 @@ func (f Fate) heaviestG() float64 {
 func checkWet(b shed.Batch, u measure.System, g float64) error {
 	switch {
 	case !(g > 0) || math.IsInf(g, 0):
-		return fmt.Errorf("the weight of %s is more than nothing: weigh again", b.ID)
+		return fmt.Errorf("%s's weight must be more than 0: weigh again", b.ID)
 	case g > shed.SoakingWetPart*b.RawG:
 		return fmt.Errorf("%s: %s is more than wet fleece of %s raw can weigh: is the unit right?", b.ID, u.Mass(g), u.Mass(b.RawG))
 	case g < b.RawG/20:
@@ -211,7 +211,7 @@ func decideWeighWet(d Day, c WeighWet, now time.Time) ([]Event, error) {
 		last := fate.Wet[n-1]
 		switch {
 		case !last.Scale.Same(c.Scale):
-			return nil, shed.Unlikelyf("%s stood on another scale before (%s, steps of %s): two scales differ, so use the same one", b.ID, last.Scale.ShownName(), u.Step(last.Scale.ReadToG()))
+			return nil, shed.Unlikelyf("%s was on another scale before (%s, steps of %s): two scales differ, so use the same one", b.ID, last.Scale.ShownName(), u.Step(last.Scale.ReadToG()))
 		case c.MassG > b.RawG && now.Sub(last.At) >= stillWet && c.MassG > last.MassG-2*last.Scale.ReadToG():
 			return nil, shed.Unlikelyf("%s weighs more than raw and has not dried at all in %s (%s, now %s): is it the right batch?", b.ID, measure.Minutes(now.Sub(last.At).Minutes()), u.Mass(last.MassG), u.Mass(c.MassG))
 		case c.MassG > yield.SameG(last.MassG, 2*last.Scale.ReadToG()) && d.wetStill(b.ID):

@@ -27,7 +27,7 @@ func decideTopUp(d Day, c TopUp, now time.Time) ([]Event, error) {
 		return nil, err
 	}
 	if !(c.BailL >= 0 && c.BailL <= t.Bath.LevelL()) {
-		return nil, fmt.Errorf("%s holds %s: no more than that can be bailed out", d.TubName(c.Tub), k.Units.Volume(t.Bath.LevelL()))
+		return nil, fmt.Errorf("%s holds %s: bail less", d.TubName(c.Tub), k.Units.Volume(t.Bath.LevelL()))
 	}
 	if over := d.OverRimL(c.Tub, c.VolumeL, c.BailL); over > 0 {
 		with := ""
@@ -107,7 +107,7 @@ func (d Day) enoughText(e ToppedUp, wasC, mostC float64) string {
 	if ok && l > 0 {
 		return k.KettleText(l) + " would do"
 	}
-	return fmt.Sprintf("at %s it wants none", k.Units.Temp(wasC))
+	return fmt.Sprintf("at %s it needs none", k.Units.Temp(wasC))
 }
 
 // CheckTopUpL says what is wrong with a top-up of l litres; what there is room for is

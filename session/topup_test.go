@@ -36,7 +36,7 @@ func TestTopUpIsDoubted(t *testing.T) {
 		"up to its aim":            {at(62, soaks), session.TopUp{VolumeL: 1, TempC: 97}, "", nil},
 		"far over its aim":         {at(60, soaks), session.TopUp{VolumeL: 3, TempC: 97}, "North would come to about 70 °C, hotter than the 66 °C of its hot wash: 1.25 L would do", nil},
 		"in cups":                  {at(60, soaks), session.TopUp{VolumeL: 3, TempC: 97}, "hotter than the 150 °F of its hot wash: 6 cups would do", us},
-		"hot enough":               {at(66, soaks), session.TopUp{VolumeL: 1, TempC: 97}, "at 66 °C it wants none", nil},
+		"hot enough":               {at(66, soaks), session.TopUp{VolumeL: 1, TempC: 97}, "at 66 °C it needs none", nil},
 		"hotter before the fleece": {at(64, filled), session.TopUp{VolumeL: 0.5, TempC: 97}, "", nil},
 		"too hot to begin":         {at(64, filled), session.TopUp{VolumeL: 2, TempC: 97}, "of its hot wash: 500 mL would do", nil},
 		"cold water in the wash":   {at(52, soaks), session.TopUp{VolumeL: 2, TempC: 10}, "North would come down to about 44 °C, below 49 °C where the wax sets: it wants hot water", nil},

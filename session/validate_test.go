@@ -46,8 +46,8 @@ func TestPlanSlips(t *testing.T) {
 			}
 		}, "add up to 2.25 kg, but the fleece weighs 800 g"},
 		{func(p *shed.Plan) { p.Fleeces[1].ID = "f1" }, `two fleeces have the same mark "f1"`},
-		{func(p *shed.Plan) { p.Fleeces[0].Animal = " \t" }, "no animal's name"},
-		{func(p *shed.Plan) { p.Fleeces[0].Year = 26 }, "26 cannot be the year of clip"},
+		{func(p *shed.Plan) { p.Fleeces[0].Animal = " \t" }, "needs a sheep's name"},
+		{func(p *shed.Plan) { p.Fleeces[0].Year = 26 }, "26 isn't a year"},
 		{func(p *shed.Plan) { p.Fleeces[0].RawG = 3.2 }, "a whole fleece of 3.2 g is out of range: give between 10 g and 20000 g; for kilograms write 3.2 kg"},
 		{func(p *shed.Plan) { p.Kit.RoomC = 60 }, "the room at 60 °C is out of range: give between -10 °C and 45 °C"},
 		{func(p *shed.Plan) { p.Kit.HotTapC = 12 }, "the hot tap at 12 °C"},

@@ -98,7 +98,7 @@ func TestWashAgain(t *testing.T) {
 	r.Until(0, shed.Draining)
 	_ = r.Refused(session.RepeatStep{Tub: 0, Wash: true, DosePart: 3}, "the dose should be between none and twice the usual")
 	presoak := sessiontest.StartPresoaked(t).Until(0, shed.Draining)
-	_ = presoak.Refused(session.RepeatStep{Tub: 0, Wash: true}, "no wash behind it")
+	_ = presoak.Refused(session.RepeatStep{Tub: 0, Wash: true}, "no wash to repeat yet")
 	if said := sessiontest.DetailLines(coach.PromptAt(presoak.Day, 0, presoak.Now)); strings.Contains(strings.Join(said, ";"), "waxy") {
 		t.Errorf("after a presoak: %v", said)
 	}

@@ -91,7 +91,7 @@ func TestAdviceIntoTheKit(t *testing.T) {
 		t.Fatal("changed before it was taken")
 	}
 	p.press("enter")
-	p.says("the kit has it now")
+	p.says("kit changed")
 	if got := p.ledger.HasKit.LeadMin; got != 10 {
 		t.Errorf("%g min are kept", got)
 	}
@@ -107,7 +107,7 @@ func TestAdviceIntoAMethod(t *testing.T) {
 	p.press("d", "enter")
 	p.settled()
 	p.press("t")
-	p.sees("Begin the hot wash at 68 °C, not 66 °C", "in 3 of 3 washes on 3 days")
+	p.sees("Start the hot wash at 68 °C, not 66 °C", "in 3 of 3 washes on 3 days")
 	p.press("enter")
 	p.sees("A method of your own with this change")
 	p.press("ctrl+s")
@@ -125,11 +125,11 @@ func TestAdviceOfACoolTap(t *testing.T) {
 	p := newPerson(t, true, tap, withPoorDays(true, 58, 57.5, 58))
 	p.press("d", "enter")
 	p.settled()
-	p.sees("The hot wash of A1 began at 58 °C; it takes 60 °C to begin", "worth making")
+	p.sees("The hot wash of A1 started at 58 °C; it needs 60 °C", "worth making")
 	p.press("t")
 	p.sees("Hot tap in the kit: 49 °C, not 60 °C", "in 3 of 3 fills on 3", "Enter puts it into the kit")
 	p.press("enter")
-	p.says("the kit has it now: Hot tap in the kit: 49 °C, not 60 °C")
+	p.says("kit changed: Hot tap in the kit: 49 °C, not 60 °C")
 	if got := p.ledger.HasKit.HotTapC; got != 49 {
 		t.Errorf("%g °C is kept", got)
 	}
@@ -150,7 +150,7 @@ func TestAdviceOfACover(t *testing.T) {
 	p.press("t")
 	p.sees("Put a lid on North", "of 3 washes on 3 days", "Enter puts it into the kit")
 	p.press("enter")
-	p.says("the kit has it now: Put a lid on North")
+	p.says("kit changed: Put a lid on North")
 	if got := p.ledger.HasKit.Tubs[0].Cover; got != cooling.Lid {
 		t.Errorf("%v is kept", got)
 	}

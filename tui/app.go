@@ -322,7 +322,7 @@ func (a *App) ownKey(msg tea.KeyMsg) (tea.Cmd, bool) {
 	}
 	question := a.env.LeavesUnsaved()
 	if tubs := a.env.Live.Day.FleeceIn(); a.env.Live.Day.Running() && len(tubs) > 0 {
-		question = append(question, draw.Listed(tubs)+" "+draw.Verb(tubs, "has", "have")+" fleece in the water, and nothing rings while tubside is shut")
+		question = append(question, draw.Listed(tubs)+" "+draw.Verb(tubs, "has", "have")+" fleece in the water, and no alarms ring once tubside is closed")
 	}
 	if d := a.env.Live.Day; d.Running() {
 		if kettle, on := d.KettleOn(); on && kettle.BoiledAt.IsZero() {
@@ -331,7 +331,7 @@ func (a *App) ownKey(msg tea.KeyMsg) (tea.Cmd, bool) {
 	}
 	if len(question) > 0 && a.asked != k && a.env.Rehearsal == nil {
 		a.asked = k
-		a.env.Tell("%s. %s again: shut it", strings.Join(question, "; "), map[string]string{"ctrl+c": "Ctrl+C", "ctrl+z": "Ctrl+Z"}[k])
+		a.env.Tell("%s. Press %s again to close it", strings.Join(question, "; "), map[string]string{"ctrl+c": "Ctrl+C", "ctrl+z": "Ctrl+Z"}[k])
 		return nil, true
 	}
 	a.asked = ""

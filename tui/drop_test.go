@@ -68,14 +68,14 @@ func TestDropADay(t *testing.T) {
 	p := started(t)
 	planned := len(p.app.env.Live.Day.Plan.Batches)
 	p.press("u")
-	p.says("e drops the day")
+	p.says("e discards the day")
 	p.press(".", "e") // filled, nothing in it
-	p.says("nothing has gone in: drop the day?")
+	p.says("nothing has gone in: discard the day?")
 	p.everySize()
 	p.settled() // what is not saved yet is not dropped
 	p.press("e")
 	p.sees("Plan a wash day", "Curly")
-	p.says("the day is dropped")
+	p.says("the day is discarded")
 	if len(p.journal.Recs) != 0 || len(p.journal.Sums) != 0 || p.app.env.Live.Day.Running() {
 		t.Fatalf("left of it: %v %v", p.journal.Recs, p.journal.Sums)
 	}
@@ -114,7 +114,7 @@ func TestDropWaitsForTheWriter(t *testing.T) {
 	p.journal.Fail(nil)
 	p.settled()
 	p.press("e", "e")
-	p.says("the day is dropped")
+	p.says("the day is discarded")
 	if len(p.journal.Recs) != 0 {
 		t.Errorf("left of it: %v", p.journal.Recs)
 	}
@@ -125,10 +125,10 @@ func TestDropAnOpenDay(t *testing.T) {
 	p := newPerson(t, true, withOpenDay(2, 0))
 	p.sees("A wash day is still open")
 	p.press("x")
-	p.says("nothing went in on that day: drop it?")
+	p.says("nothing went in on that day. Discard it")
 	p.settled()
 	p.press("x")
-	p.says("the day is dropped")
+	p.says("the day is discarded")
 	p.sees("No day is running")
 	if len(p.journal.Recs) != 0 || len(p.journal.Sums) != 0 {
 		t.Errorf("left of it: %v %v", p.journal.Recs, p.journal.Sums)

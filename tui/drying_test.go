@@ -190,7 +190,7 @@ func TestHowItCameOut(t *testing.T) {
 		t.Errorf("A1 %q, A2 %q", a1, a2)
 	}
 	p.press("esc", "u", "u")
-	p.says("taken back: how A1 came out")
+	p.says("undone: how A1 came out")
 	p.settled()
 	p.press("esc", "d", "enter")
 	p.says("came out clean, tips stuck, soft; britch end")
@@ -321,7 +321,7 @@ func TestNextToWeigh(t *testing.T) {
 			p.press("enter", "enter")
 			p.settled()
 			if i < c.n-1 { // the message says whose figure is asked for next
-				p.says(fmt.Sprintf(map[bool]string{true: "Next on the scale: A%d", false: "A%d is chosen now"}[i == 0], i+2))
+				p.says(fmt.Sprintf(map[bool]string{true: "Next on the scale: A%d", false: "A%d chosen next"}[i == 0], i+2))
 			}
 			p.wait(time.Second)
 			for j := range c.n - 1 { // the list stays as it is under the hand
@@ -351,7 +351,7 @@ func TestHumidityOfTheLastHour(t *testing.T) {
 	p.types("hanging 2 g")
 	p.press("enter")
 	p.settled()
-	p.says("A1: 106 g dry of 200 g raw, yield 53 %; one weight alone does not show it dry")
+	p.says("A1: 106 g dry of 200 g raw, yield 53 %; one weight can't show it's dry")
 	p.wait(time.Second)
 	p.sees("How it came out")
 	p.press("esc", "d")

@@ -23,7 +23,7 @@ func TestAKeyWaitsForTheSave(t *testing.T) {
 	p.sees("A1", "top")
 	time.AfterFunc(300*time.Millisecond, func() { p.journal.Fail(nil) })
 	p.press("u")
-	p.says("undo the wet weight of A1, 125 g?")
+	p.says("undo A1's wet weight, 125 g?")
 	p.settled()
 }
 

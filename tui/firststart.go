@@ -39,11 +39,11 @@ func newFirstStart(e *base.Env) base.Screen {
 	pages := []*form.Page{
 		{Title: "Welcome", Fields: []*form.Field{units},
 			About: "tubside says which tub needs you next, and how soon. First your water and tubs: two minutes.\n" +
-				"Enter takes what a field says, so Enter all the way gives a kit to begin with. All of it can be changed later."},
+				"Enter accepts what is shown, so Enter all the way gives you a kit to start with. Change any of it later."},
 		apart, water,
 	}
 	ask := &form.Page{Title: "Tubs", About: "A tub is anything you set a basket into: bucket, washing-up bowl, tray.", Fields: []*form.Field{
-		form.CountField("How many tubs do you use on a day?", "each is watched by itself", &count, 1, shed.MaxTubs)}}
+		form.CountField("How many tubs at once?", "each is timed by itself", &count, 1, shed.MaxTubs)}}
 	var each []*shed.Tub
 	var tubPages []*form.Page
 	for i := range tubs {
@@ -78,10 +78,10 @@ func newFirstStart(e *base.Env) base.Screen {
 		return base.Root(newHome(e)), nil
 	})
 	f.Own = slices.DeleteFunc(f.Own, func(b key.Binding) bool { return b.Help().Key == form.KeyFormEsc.Help().Key })
-	f.Own[1] = base.Bind("Ctrl+S", "take all as it is", "ctrl+s")
+	f.Own[1] = base.Bind("Ctrl+S", "accept all", "ctrl+s")
 	f.Own = slices.Insert(f.Own, 2, base.Bind("Ctrl+C", "quit", "ctrl+c"))
 	f.Esc = func() tea.Cmd {
-		e.Refuse(fmt.Errorf("the kit comes first: Enter goes on, Ctrl+S takes all as it is, Ctrl+C quits"))
+		e.Refuse(fmt.Errorf("the kit comes first: Enter goes on, Ctrl+S accepts all, Ctrl+C quits"))
 		return nil
 	}
 	// Units come first; the figures that follow are shown in them.

@@ -211,7 +211,7 @@ func TestKeyAfterEnter(t *testing.T) {
 func TestFormEscAsks(t *testing.T) {
 	p := newPerson(t, true)
 	p.press("k", "1", "2", "4", "esc")
-	p.says("Esc again leaves")
+	p.says("Press Esc again to leave")
 	p.sees("> 24")
 	p.press("5")
 	p.sees("> 245")
@@ -243,7 +243,7 @@ func TestFormMouse(t *testing.T) {
 	p.press("k")
 	p.click("Kettle")
 	p.click("Kettle")
-	p.sees("brings the bath above")
+	p.sees("gets the bath hotter")
 	p.click("Its power")
 	p.press("1")
 	p.click("Ctrl+S save")
@@ -332,7 +332,7 @@ func TestHelpHasEverything(t *testing.T) {
 	}
 	squeezed := strings.Join(strings.Fields(all), " ")
 	for _, f := range session.AlarmTable() {
-		for _, text := range []string{f.Kind.String(), strings.Fields(f.Cause)[0], f.Else} {
+		for _, text := range []string{f.Kind.Shown(), strings.Fields(f.Cause)[0], f.Else} {
 			if !strings.Contains(squeezed, text) {
 				t.Errorf("the help does not say %q", text)
 			}

@@ -20,14 +20,14 @@ import (
 
 // dropOpen drops the open day that was found at the start, at the second press.
 func (s *goOnScreen) dropOpen() tea.Cmd {
-	if !s.Again("drop", "nothing went in on that day: drop it? x again drops it, and nothing of it is kept") {
+	if !s.Again("drop", "nothing went in on that day. Discard it, keeping nothing? Press x again") {
 		return nil
 	}
 	if err := s.E.DeleteDay(s.id); err != nil {
-		s.E.Refuse(fmt.Errorf("the day could not be dropped: %w", err))
+		s.E.Refuse(fmt.Errorf("the day couldn't be discarded: %w", err))
 		return nil
 	}
-	s.E.Tell("the day is dropped")
+	s.E.Tell("the day is discarded")
 	return base.Pop()
 }
 
@@ -63,7 +63,7 @@ type openDay struct {
 func readOpen(j ledger.Journal, l ledger.Ledger, id shed.DayID) (o openDay, err error) {
 	o.id = id
 	if o.day, err = j.Day(id); err != nil {
-		return o, fmt.Errorf("the open day could not be read: %w", err)
+		return o, fmt.Errorf("the open day couldn't be read: %w", err)
 	}
 	o.left, err = l.Left()
 	if err != nil { // the last entry counts
@@ -88,7 +88,7 @@ func newGoOn(e *base.Env, o openDay, err error) base.Screen {
 		s.err = s.take(max(0, s.away))
 	}
 	if s.day.MayDrop() {
-		s.shut = base.Bind("x", "drop that day", "x")
+		s.shut = base.Bind("x", "discard that day", "x")
 		s.Own[2] = s.shut
 	}
 	return s
@@ -105,7 +105,7 @@ func (s *goOnScreen) take(away time.Duration) error {
 	err := s.E.Keeper.Wake(s.id, s.day, s.seen, away, s.E.Now)
 	s.E.Look()
 	if err != nil {
-		return fmt.Errorf("the day could not be taken up: %w", err)
+		return fmt.Errorf("the day couldn't be resumed: %w", err)
 	}
 	s.taken, s.err = true, nil
 	s.Own[1].SetHelp("Esc", "home")
@@ -166,7 +166,7 @@ func (s *goOnScreen) close() tea.Cmd {
 		err = s.E.Live.Do(session.EndDay{Anyway: true}, s.E.Now)
 	}
 	if err != nil {
-		s.E.Refuse(fmt.Errorf("the day could not be closed: %w", err))
+		s.E.Refuse(fmt.Errorf("the day couldn't be closed: %w", err))
 		return nil
 	}
 	s.E.Tell("the day is closed; look back at it under Past days")
@@ -191,7 +191,7 @@ func (s *goOnScreen) View() string {
 		if s.left {
 			stopped = "Closed"
 		}
-		begun = draw.Told(t.Text, fmt.Sprintf("A wash day is still open, begun %s at %s. %s %s ago, at %s: nobody has watched since.",
+		begun = draw.Told(t.Text, fmt.Sprintf("A wash day is still open, begun %s at %s. %s %s ago, at %s: tubside was off since then.",
 			e.DayText(d.StartedAt), e.ClockText(d.StartedAt), stopped, base.AgoText(max(s.away, e.Now.Sub(s.seen))), e.ClockText(s.seen)), s.W)
 		if !s.taken {
 			begun = append(begun, draw.Told(t.Text, "If the clock is wrong, m says how long it really was.", s.W)...)
@@ -216,9 +216,9 @@ func (s *goOnScreen) View() string {
 		}
 		tubs = append(tubs, draw.Told(style, fmt.Sprintf("  %s: %s %s, %s%s", g.Name, g.Batch, g.StepName, g.Phase, temp), s.W))
 	}
-	next, leave := "Enter goes on; the cooling is counted.", "Esc leaves it for later."
+	next, leave := "Enter resumes; cooling is counted.", "Esc leaves it for later."
 	if s.taken {
-		next, leave = "Enter: to the tubs", "The cooling is counted; alarms ring on every screen."
+		next, leave = "Enter: to the tubs", "Cooling is counted; alarms ring on every screen."
 	}
 	on := draw.Told(t.Next, next, s.W)
 	// Of many tubs as many as have room; the others are counted.

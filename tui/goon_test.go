@@ -54,7 +54,7 @@ func TestGoOnAfterDays(t *testing.T) {
 	p.press("p")
 	p.seesNot("No batch yet") // the plan waits until the open day is dealt with
 	p.press("enter")
-	p.says("nobody has watched")
+	p.says("tubside was off since")
 	p.press("enter")
 	if !p.app.env.Live.Day.Running() {
 		t.Errorf("Enter does not take it up:\n%s", p.view())

@@ -50,7 +50,7 @@ func (a *App) topLines(s base.Screen, full bool) []string {
 		if full {
 			return draw.Told(style, mark+base.AlarmPhrase(a.env.Live.Day, al, a.env.Now)+" ("+way+": back to the tubs)", a.w)
 		}
-		return []string{style.Render(draw.Fit(" "+mark+draw.FirstFit(a.w-4, base.AlarmName(a.env.Live.Day, al)+" ("+way+": tubs)", al.Kind.String()), a.w))}
+		return []string{style.Render(draw.Fit(" "+mark+draw.FirstFit(a.w-4, base.AlarmName(a.env.Live.Day, al)+" ("+way+": tubs)", al.Kind.Shown()), a.w))}
 	}
 	left := " " + s.Title()
 	if a.unsaved != "" {

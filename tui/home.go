@@ -52,7 +52,7 @@ type entry struct {
 
 func newHome(e *base.Env) base.Screen {
 	s := &homeScreen{quit: base.Bind("q", "quit", "q")}
-	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyEnter("go on"), base.KeyMove, s.quit, base.KeyHelp, base.Bind("1-9", "open that line", "1")}}
+	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyEnter("go on"), base.KeyMove, s.quit, base.KeyHelp, base.Bind("1-9", "open line", "1")}}
 	return s
 }
 
@@ -149,14 +149,14 @@ func (s *homeScreen) entries() []entry {
 	case e.Live.Day.Running():
 		out = append(out,
 			entry{"t", "To the tubs", "the day that runs since " + e.ClockText(e.Live.Day.StartedAt), func() tea.Cmd { return base.Push(washday.New(e)) }},
-			entry{"p", "Put in more batches", "behind those of the running day", func() tea.Cmd { return ahead.AddToDay(s, e, "") }})
+			entry{"p", "Put in more batches", "after today's others", func() tea.Cmd { return ahead.AddToDay(s, e, "") }})
 	case s.openDay() != 0:
 		out = append(out, entry{"g", "Go on with the open day", "a day was begun and not ended", s.goOn})
 	default:
 		out = append(out, plan)
 	}
 	return append(out,
-		entry{"f", "Fleeces", "one animal's clip each: weight, type, wax", func() tea.Cmd { return base.Push(past.NewFleeces(e)) }},
+		entry{"f", "Fleeces", "one animal's wool each: weight, type, wax", func() tea.Cmd { return base.Push(past.NewFleeces(e)) }},
 		entry{"k", "Kit", "tubs, room and water, kettle, scour", open(gear.NewKit)},
 		entry{"m", "Methods", "the steps of a wash, with their limits", open(gear.NewMethods)},
 		entry{"d", "Past days", "look back, weigh what is dry, yields", func() tea.Cmd { return base.Push(past.NewPast(e)) }},
@@ -223,9 +223,9 @@ func (s *homeScreen) act(msg tea.Msg) tea.Cmd {
 func (s *homeScreen) leave() tea.Cmd {
 	question := s.E.LeavesUnsaved()
 	if s.E.Live.Day.Running() {
-		question = append(question, "the day goes on, but a closed program rings no alarm")
+		question = append(question, "the day goes on, but no alarms ring once tubside is closed")
 	}
-	if len(question) > 0 && !s.Again("quit", strings.Join(question, "; ")+": q again quits") {
+	if len(question) > 0 && !s.Again("quit", strings.Join(question, "; ")+". Press q again to quit") {
 		return nil
 	}
 	return tea.Quit
@@ -234,9 +234,9 @@ func (s *homeScreen) leave() tea.Cmd {
 // keptText says whether anything is lost by leaving.
 func (s *homeScreen) keptText() string {
 	if len(s.E.LeavesUnsaved()) > 0 {
-		return "not all is saved"
+		return "not all saved"
 	}
-	return "all is kept"
+	return "all saved"
 }
 
 // perEntry is how many lines an entry takes.
@@ -330,9 +330,9 @@ func (s *homeScreen) greeting(room int) []string {
 		now = draw.Told(t.Warn, "A wash day is still open: go on with it, or close it.", s.W)
 	case s.wetDay() != nil:
 		l := s.wetDay()
-		now = draw.Told(t.Warn, fmt.Sprintf("The day ended %s ago with fleece in %s. u goes on with it.", base.AgoText(e.Now.Sub(l.Day.EndedAt)), draw.Listed(l.Day.LeftWet())), s.W)
+		now = draw.Told(t.Warn, fmt.Sprintf("The day ended %s ago with fleece in %s. u reopens it.", base.AgoText(e.Now.Sub(l.Day.EndedAt)), draw.Listed(l.Day.LeftWet())), s.W)
 	case s.known:
-		now = draw.Told(t.Text, "No day is running. A wash day begins with its plan.", s.W)
+		now = draw.Told(t.Text, "No day is running. A wash day starts with a plan.", s.W)
 	}
 	if d := s.last.last; d.ID != 0 {
 		last = draw.Told(t.Faint, "Last day: "+s.lastText(d), s.W)

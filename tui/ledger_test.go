@@ -208,9 +208,9 @@ func TestDryingToTheBag(t *testing.T) {
 		t.Errorf("kept %+v", f)
 	}
 	p.press("esc", "esc", "d", "enter", "u")
-	p.says("undo the dry weight of A1")
+	p.says("undo A1's dry weight")
 	p.press("u")
-	p.says("taken back: the dry weight of A1")
+	p.says("undone: A1's dry weight")
 	p.press("u", "u")
 	p.settled()
 	recs, _ = p.journal.Events(2)
@@ -221,9 +221,9 @@ func TestDryingToTheBag(t *testing.T) {
 		p.press("u", "u")
 	}
 	p.press("u")
-	p.says("Take back the end of the day")
+	p.says("Reopen the day that ended")
 	p.press("esc", "esc", "r", "u")
-	p.says("the last thing done on this day is no weight")
+	p.says("the last action on this day isn't a weight")
 	p.settled()
 	recs, _ = p.journal.Events(2)
 	if d := session.Replay(recs); d.Running() || len(d.Fate["A1"].Wet) != 0 {
@@ -238,7 +238,7 @@ func TestDryLongSince(t *testing.T) {
 	p.clock.Forward(30 * 24 * time.Hour)
 	p.press("r")
 	p.sees("A1", "A2", "long since")
-	p.says("ago and never weighed dry. It is dry long since: d takes its dry weight")
+	p.says("ago and never weighed dry. It's long dry: d takes its dry weight")
 	p.press("d")
 	p.sees("Dry weight")
 	p.press("esc")

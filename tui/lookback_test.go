@@ -166,5 +166,5 @@ func TestDaysAreNotMixed(t *testing.T) {
 	p.seesNot("122 g dry")
 	p.press("esc", "down", "enter")
 	p.sees("122 g dry", "118 g dry")
-	p.seesNot("no dry weight yet")
+	p.seesNot("not weighed dry yet")
 }

@@ -31,7 +31,7 @@ func (p *person) workedOut() {
 func TestOutlookScrolls(t *testing.T) {
 	p := planned(t)
 	p.workedOut()
-	p.sees("Done at", "by hand", "kettle", "you")
+	p.sees("Start now", "hands-on", "kettle", "you")
 	p.press("end")
 	p.sees("rack: spin, rack")
 }
@@ -48,13 +48,13 @@ func TestPlanOutlook(t *testing.T) {
 	}
 	p.workedOut()
 	p.press("o")
-	p.says("no order of the batches that was tried is done sooner")
+	p.says("no order tried finishes sooner")
 	p.press("esc", "esc", "k", "2", "0", "ctrl+s", "esc", "p") // no kettle
 	p.sees("too cool to wash", "raise the tank to")
 	p.workedOut()
-	p.sees("cannot be washed as it is")
+	p.sees("This plan won't work")
 	p.press("esc", "s")
-	p.says("s again starts anyway")
+	p.says("Press s again to start anyway")
 	if p.app.env.Live.Day.Running() {
 		t.Error("a plan that cannot be washed was started by one press")
 	}
@@ -71,7 +71,7 @@ func TestOneLengthOfTheDay(t *testing.T) {
 		}
 		return m[1]
 	}
-	const head, table = `About ([^;]*); .* raw`, `if it begins now: ([^,]*),`
+	const head, table = `About ([^;]*); .* raw`, `Start now, done [^:]*:\d\d[^:]*: ([^,]*),`
 	sooner := 0
 	for _, presoaks := range [][]shed.PresoakChoice{
 		{0, 0, 0, 0}, {shed.PresoakNone, 0, 0, shed.PresoakQuick}, {0, 0, 0, shed.PresoakNone, shed.PresoakNone}, {0, 0, 0, 0, shed.PresoakQuick, shed.PresoakNone},
@@ -92,20 +92,20 @@ func TestOneLengthOfTheDay(t *testing.T) {
 		if got := length(p, table); got != said {
 			t.Errorf("%v: the plan says %s, its timetable %s", presoaks, said, got)
 		}
-		if !strings.Contains(p.view(), "o: in another order") {
+		if !strings.Contains(p.view(), "o: another order") {
 			p.seesNot("o put in")
 			continue
 		}
 		sooner++
 		done := length(p, `sooner, at (\d+:\d+)`)
 		p.press("o")
-		p.says("the batches are in the order that is done sooner")
+		p.says("the batches are now in the faster order")
 		said = length(p, head)
 		p.workedOut()
 		if got := length(p, table); got != said {
 			t.Errorf("%v in order: the plan says %s, its timetable %s", presoaks, said, got)
 		}
-		p.sees("Done at " + done)
+		p.sees("done " + done)
 	}
 	if sooner == 0 {
 		t.Error("no plan has a better order")
@@ -152,11 +152,11 @@ func TestOnlyToday(t *testing.T) {
 	p := newPerson(t, true, withFleeces)
 	p.resize(120, 40)
 	p.press("p", "l")
-	p.says("there is nothing to leave for later")
+	p.says("nothing to leave for later")
 	p.press("a", "end", "up", "ctrl+s") // all of the last fleece
 	all := p.app.env.Planned.Plan.Batches
 	p.sees("More than a day's work. l: only ")
-	p.seesNot("divide it over") // the same again
+	p.seesNot("split it over") // the same again
 	p.everySize()
 	p.press("l")
 	p.says("stay in the fleece for another day")

@@ -97,9 +97,9 @@ func TestSoundCheckScreen(t *testing.T) {
 	p.sees("SOUND NOT HEARD")
 	out.result = keep.Played{Problem: "nothing here makes a sound"}
 	p.press("p", "enter")
-	p.sees("nothing could play it", "nothing here makes a sound")
+	p.sees("not played", "nothing here makes a sound")
 	p.press("y")
-	p.says("nothing played")
+	p.says("nothing was played")
 	out.state = keep.OutsideState{Muted: true}
 	p.press("esc")
 	p.sees("SOUND MUTED")
@@ -180,15 +180,15 @@ func TestAlarmList(t *testing.T) {
 	p.everySize()
 	p.press("o", "enter", "enter")
 	p.press("ctrl+s")
-	p.sees("put off till")
+	p.sees("snoozed till")
 	p.press("end", "o")
-	p.says("rings again")
+	p.says("no longer snoozed")
 	p.press(" ")
 	p.says("heard")
 	p.press("x", "x")
-	p.sees("out of service")
+	p.sees("off today")
 	p.press("end", "x")
-	p.says("back in service")
+	p.says("back on")
 	p.press("s", "s", "o", "o", "n") // the first key replaces "none"
 	p.press("ctrl+s")
 	p.says(`"soon" are no hours`)
@@ -203,7 +203,7 @@ func TestAlarmList(t *testing.T) {
 func TestAlarmListEmpty(t *testing.T) {
 	p := newPerson(t, true)
 	p.press("a")
-	p.sees("No alarm", "out of service")
+	p.sees("No alarm", "off today")
 	p.press("o", "x", " ", "enter")
 	p.settled()
 }
@@ -251,12 +251,12 @@ func TestSetClockIsToldFromSleep(t *testing.T) {
 	}
 	before := left()
 	tick(time.Hour+time.Second, time.Second)
-	p.says("the machine's clock was set by 1h0m0s")
+	p.says("the machine's clock changed by 1h0m0s")
 	if got := left(); before-got != time.Second {
 		t.Errorf("%v were left, %v after the clock was set", before, got)
 	}
 	tick(-2*time.Hour+time.Second, time.Second)
-	p.says("set by -2h0m0s")
+	p.says("changed by -2h0m0s")
 	if got := left(); before-got != 2*time.Second {
 		t.Errorf("%v were left, %v after it was set back", before, got)
 	}

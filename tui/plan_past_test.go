@@ -26,10 +26,10 @@ func TestPlanKnowsThePast(t *testing.T) {
 		t.Errorf("the plan knows %d on the rack and %d acts of the hands", len(plan.OnRack), len(plan.Hands))
 	}
 	p.press("a", "enter", "enter", "enter", "2", "2", "5", "ctrl+s")
-	p.sees("1.12 kg of Curly, Invented Hill are planned, and by the record 1 kg of it is left", "1.12 kg of 1 kg, 0 g left")
+	p.sees("1.12 kg of Curly, Invented Hill are planned, but by the record 1 kg is left", "1.12 kg of 1 kg, 0 g left")
 	p.everySize()
 	p.press("s")
-	p.says("s again starts anyway")
+	p.says("Press s again to start anyway")
 	if p.app.env.Live.Day.Running() {
 		t.Fatal("one press started it")
 	}
@@ -49,7 +49,7 @@ func TestAddedBeyondWhatIsLeft(t *testing.T) {
 	}
 	p.settled()
 	p.press("esc", "f", "enter", "p", "enter", "enter", "enter", "2", "2", "5", "ctrl+s")
-	p.says("1 batch added to the day; that makes 1.12 kg of Curly, Invented Hill, and by the record 1 kg of it was left")
+	p.says("1 batch added to the day; that makes 1.12 kg of Curly, Invented Hill, but by the record only 1 kg was left")
 }
 
 // TestOneOddBatch: a batch of which nothing can be said does not hide the

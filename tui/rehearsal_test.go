@@ -74,7 +74,7 @@ func TestRehearsalIsLeftAtTheSecondEsc(t *testing.T) {
 		}
 	}
 	fast("esc")
-	p.says("End the rehearsal? The invented day is thrown away. Esc again: yes")
+	p.says("End the rehearsal? The invented day is thrown away. Press Esc again")
 	if p.quit {
 		t.Fatal("one Esc has ended it")
 	}

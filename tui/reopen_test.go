@@ -28,11 +28,11 @@ func TestEndTakenBackFromTheLookBack(t *testing.T) {
 	p := endedWet(t)
 	p.sees("Looking back", "Timings")
 	p.press("u")
-	p.says("Take back the end of the day")
+	p.says("Reopen the day that ended")
 	p.everySize()
 	p.wait(time.Second)
 	p.press("u")
-	p.says("the day goes on")
+	p.says("the day is open again")
 	if !p.app.env.Live.Day.Running() || len(p.app.env.Live.Day.FleeceIn()) == 0 {
 		t.Fatalf("it does not go on:\n%s", p.view())
 	}
@@ -47,9 +47,9 @@ func TestEndTakenBackFromHome(t *testing.T) {
 	p := endedWet(t)
 	p.press("esc")
 	p.wait(3 * time.Minute)
-	p.says("The day ended 3 minutes ago with fleece in North, South and Tray. u goes on with it.")
+	p.says("The day ended 3 minutes ago with fleece in North, South and Tray. u reopens it.")
 	p.press("u")
-	p.says("Take back the end of the day, 3 minutes ago?")
+	p.says("Reopen the day that ended 3 minutes ago?")
 	p.wait(time.Second)
 	p.press("u")
 	d := p.app.env.Live.Day
@@ -95,7 +95,7 @@ func TestOnlyTheLastDayGoesOn(t *testing.T) {
 	p.press("u")
 	p.wait(time.Second)
 	p.press("u")
-	p.says("only the last day can go on")
+	p.says("only the last day can be reopened")
 	if p.app.env.Live.Day.Running() {
 		t.Error("it goes on")
 	}
@@ -123,7 +123,7 @@ func TestWhatWasEnteredSinceTheEndStays(t *testing.T) {
 		p.wait(time.Second)
 		p.press("u")
 		p.settled()
-		p.says("take that back first, under Past days")
+		p.says("undo that first, under Past days")
 	}
 	if d, err := p.journal.Day(1); err != nil || len(d.Notes) != 2 || p.day().Running() {
 		t.Errorf("%d notes, %v, running %v", len(d.Notes), err, p.day().Running())

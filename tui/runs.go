@@ -16,7 +16,7 @@ import (
 var errRun = errors.New("keys came too fast to follow: look, then press again")
 
 // errPaste: pasted text is for questions and forms, and never a key.
-var errPaste = errors.New("pasted text is no key: nothing was done")
+var errPaste = errors.New("pasted text ignored: press a key")
 
 // keyRun takes the first letter of several typed ones and then the rest; ok is
 // false for any other key. A question or form gets them one by one too, or "end" would be

@@ -90,7 +90,7 @@ func TestRunningDayUnderTheOtherScreens(t *testing.T) {
 	p.sees("To the tubs", "A day is running")
 	p.everySize()
 	p.press("q")
-	p.says("rings no alarm")
+	p.says("no alarms ring")
 	if p.quit {
 		t.Fatal("one q quit with a day running")
 	}
@@ -116,7 +116,7 @@ func TestRunningDayUnderTheOtherScreens(t *testing.T) {
 	p.press("1", "enter") // lifted, and left hanging
 	p.press("esc", "esc", "esc", "f")
 	p.wait(50 * time.Minute)
-	p.sees("wet fleece waits")
+	p.sees("wet fleece waiting")
 	p.press("esc")
 	p.sees("ALARM")
 }
@@ -156,15 +156,15 @@ func TestGoOnClosesTheDay(t *testing.T) {
 func TestFleeces(t *testing.T) {
 	p := newPerson(t, true)
 	p.press("f")
-	p.sees("No fleece yet", "a enters the first one")
+	p.sees("No fleece yet", "a adds the first one")
 	p.everySize()
 	p.press("a", "enter")
-	p.says("has no animal's name")
+	p.says("needs a sheep's name")
 	p.types("Old Grey")
 	p.press("enter")
 	p.types("Invented Hill")
 	p.press("enter", "2", "0", "2", "5", "enter", "enter")
-	p.says("nothing is given")
+	p.says("type a ")
 	p.types("3 lb")
 	p.press("enter", "enter")
 	p.types("shoulder 1 lb 4 oz, britch")

@@ -46,11 +46,11 @@ func storybook() []tale {
 
 	row("home", "No day is running", false, fleeces)
 	row("home-after-a-day", "Last day", false, []set{withPastDay(2)})
-	row("home-holds", "On the rack: 2", false, record)
+	row("home-holds", "2 batches drying", false, record)
 	row("home-open-day", "still open", false, []set{withEmptyDay}, "esc")
 	row("home-running", "A day is running", false, []set{withOpenDay(3, 10)}, "enter", "esc")
 	row("home-alarm", "soaked too long", false, []set{withOpenDay(2, 28)}, "enter", "esc")
-	row("home-question", "rings no alarm", false, []set{withOpenDay(3, 10)}, "enter", "esc", "q")
+	row("home-question", "no alarms ring", false, []set{withOpenDay(3, 10)}, "enter", "esc", "q")
 	for i := range firstStartPages {
 		out = append(out, firstStartTale(i))
 	}
@@ -68,8 +68,8 @@ func storybook() []tale {
 		tale{"plan-us", "°F", false, func(t *testing.T) *App { return longPlan(t, measure.US, 3).app }},
 		tale{"plan-long", "batches", false, func(t *testing.T) *App { return longPlan(t, measure.Metric, 24).app }},
 		tale{"plan-refused", "d again", false, func(t *testing.T) *App { p := planned(t); p.press("d"); return p.app }},
-		tale{"outlook", "Done at", true, func(t *testing.T) *App { p := planned(t); p.workedOut(); return p.app }},
-		tale{"outlook-cannot", "cannot be washed", true, func(t *testing.T) *App {
+		tale{"outlook", "Start now", true, func(t *testing.T) *App { p := planned(t); p.workedOut(); return p.app }},
+		tale{"outlook-cannot", "plan won't work", true, func(t *testing.T) *App {
 			p := planned(t)
 			p.press("esc", "k", "2", "0", "ctrl+s", "esc", "p")
 			p.workedOut()
@@ -119,7 +119,7 @@ func storybook() []tale {
 	row("ledger-search", "search", false, record, "f", "/", "f", "o", "l", "d")
 	row("ledger-nothing-found", "No fleece matches", false, record, "f", "/", "x", "x")
 	row("fleece-form", "Animal", false, nil, "f", "a")
-	row("fleece-form-wrong", "nothing is given", false, nil, "f", "a", "E", "enter", "enter", "enter", "enter")
+	row("fleece-form-wrong", "type a ", false, nil, "f", "a", "E", "enter", "enter", "enter", "enter")
 	row("fleece-life", "Breed", false, record, append([]string{"f", "enter", "e"}, slices.Repeat([]string{"enter"}, 12)...)...)
 	row("card", "to wash", true, record, "f", "enter")
 	row("card-merge", "one too", true, record, "f", "enter", "m")
@@ -188,7 +188,7 @@ func storybook() []tale {
 	row("weigh-dry", "", false, record, "r", "d")
 	row("weigh-dry-question", "dry by the rule", false, []set{withRecord, weeksLater}, "r", "enter", "1", "3", "7", "ctrl+s")
 
-	row("help", "below release", true, nil, "?")
+	row("help", "too cool, wax sets", true, nil, "?")
 	out = append(out,
 		tale{"help-day", "choose a tub", true, func(t *testing.T) *App { p, _ := withOutside(t, 5); p.press("?"); return p.app }},
 		tale{"help-form", "save all", true, func(t *testing.T) *App { p := newPerson(t, true); p.press("k", "1", "f1"); return p.app }},
@@ -202,14 +202,14 @@ func storybook() []tale {
 		d.Outside = &fakeOutside{state: keep.OutsideState{Unconfirmed: session.AlarmSettings{Hook: "curl -d \"$TUBSIDE_TEXT\" https://invented.example/shed", RaiseVolume: true, Speak: true}}}
 		d.Exposed = "Others can change this record: any user may change /srv/shed/tubside.db"
 	}
-	row("alarms-foreign", "c allows what", false, []set{foreign}, "a")
+	row("alarms-foreign", "c allows, on this", false, []set{foreign}, "a")
 	row("home-foreign", "not run", false, []set{foreign})
 	row("day-foreign", "not run", false, []set{withOpenDay(3, 50), foreign}, "enter")
-	row("alarms-out", "out of service", false, []set{withOpenDay(3, 28)}, "enter", "l", "x", "x")
+	row("alarms-out", "off today", false, []set{withOpenDay(3, 28)}, "enter", "l", "x", "x")
 	row("alarms-put-off", "Why", false, []set{withOpenDay(3, 28)}, "enter", "l", "o")
-	row("alarms-waits", "put off", false, []set{withOpenDay(3, 28)}, "enter", "l", "o", "ctrl+s")
+	row("alarms-waits", "snoozed", false, []set{withOpenDay(3, 28)}, "enter", "l", "o", "ctrl+s")
 
-	row("soundcheck-none", "there is no sound here", false, nil, "a", "p", "enter")
+	row("soundcheck-none", "no sound here", false, nil, "a", "p", "enter")
 	sound := func(name, says string, change func(*fakeOutside), keys ...string) {
 		out = append(out, tale{name, says, false, func(t *testing.T) *App {
 			p, o := withOutside(t, 5)
@@ -230,7 +230,7 @@ func storybook() []tale {
 	sound("soundcheck-heard", "all three were heard", same, "enter", "y", "y", "y")
 	sound("soundcheck-missed", "not all alarms were heard", same, "enter", "y", "n", "y")
 
-	row("go-on", "nobody has watched", false, []set{withOpenDay(3, 50)})
+	row("go-on", "tubside was off", false, []set{withOpenDay(3, 50)})
 	row("go-on-many", "Tub L", false, []set{withOpenDay(12, 60)})
 	row("go-on-question", "x again", false, []set{withOpenDay(3, 50)}, "x")
 	longAgo := func(p *person, _ *base.Deps) { p.clock.Forward(2 * base.LongAway) }
@@ -239,11 +239,11 @@ func storybook() []tale {
 	clockBack := func(p *person, _ *base.Deps) { p.clock.Forward(-24 * time.Hour) }
 	row("go-on-clock-back", "That is a guess", false, []set{withOpenDay(3, 50), clockBack})
 	row("day-guess", "TIMES A GUESS", false, []set{withOpenDay(3, 50), clockBack}, "enter")
-	row("go-on-drop", "x again drops", false, []set{withOpenDay(3, 0)}, "x")
-	row("day-drop", "e again drops", false, []set{withOpenDay(3, 0)}, "enter", "e")
+	row("go-on-drop", "Press x again", false, []set{withOpenDay(3, 0)}, "x")
+	row("day-drop", "Press e again", false, []set{withOpenDay(3, 0)}, "enter", "e")
 	row("day-early", "goes back", false, []set{withOpenDay(3, 10)}, "enter", "e")
-	row("past-delete", "x again deletes", false, []set{withPastDay(3)}, "d", "x")
-	row("go-on-broken", "could not be read", false, []set{withEmptyDay})
+	row("past-delete", "Press x again", false, []set{withPastDay(3)}, "d", "x")
+	row("go-on-broken", "couldn't be read", false, []set{withEmptyDay})
 
 	row("day-trays", "", false, []set{withTrays, withOpenDayOnTrays}, "enter", "y")
 	row("day-chosen", "comes first", false, []set{withOpenDay(3, 0)}, "enter", "2")

@@ -33,7 +33,7 @@ func TestTodayFromTheDay(t *testing.T) {
 	p.says("Which fleece")
 	full := p.day().Plan.Kit.Kettle
 	p.press("esc", "1", "d", "4")
-	p.says("no kettle until d says that it is back")
+	p.says("no kettle until you say under d it's back")
 	p.press("d", "1")
 	p.types("20")
 	p.press("ctrl+s")
@@ -41,7 +41,7 @@ func TestTodayFromTheDay(t *testing.T) {
 		t.Errorf("the kettle of the day is %+v, that of the kit %+v", got.Kettle, p.app.env.Kit.Kettle)
 	}
 	p.press("1", "d", "4")
-	p.says("the kettle boils again")
+	p.says("kettle back in use")
 	if got := p.day().Plan.Kit.Kettle; got != full {
 		t.Errorf("back is %+v, %+v before", got, full)
 	}

@@ -66,7 +66,7 @@ func TestHoursUp(t *testing.T) {
 	p.press("k", "4", "enter")
 	p.types("6:30 am")
 	p.press("enter")
-	p.sees(`"6:30 am" is between two hours`, "give 6:00 or 7:00")
+	p.sees(`"6:30 am" isn't a full hour`, "give 6:00 or 7:00")
 	for _, bad := range []string{"25", "13 pm", "dawn", "24"} {
 		p.types(bad)
 		p.press("enter")

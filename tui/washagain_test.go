@@ -41,12 +41,12 @@ func withWashedAgain(p *person, d *base.Deps) {
 func TestWashedAgainOnce(t *testing.T) {
 	p := newPerson(t, true, withWashedAgain)
 	p.press("d", "end", "enter", "h", "w")
-	p.says("A1 is washed again already, on a later day")
+	p.says("A1 was washed again on a later day")
 	p.everySize()
 	p.press("esc", "esc", "x")
 	p.says("A1 and A2 with their codes, 2 dry weights; 200 g are raw again")
 	p.press("home", "x")
-	p.says("A1 with its code; of A1 the wash before counts again. To keep")
+	p.says("A1 with its code; the earlier wash of A1 counts again?")
 	p.everySize()
 }
 

@@ -80,7 +80,7 @@ func TestDayThroughPowerCut(t *testing.T) {
 	w := open(t, nil, path, "--new", "--data", dir)
 	w.beginsDay()
 	w.press(".")
-	w.look("SINK THE FLEECE IN")
+	w.look("LOWER THE FLEECE IN")
 	w.press("enter")
 	w.until("say when to lift", toLift)
 	w.see("saved")
@@ -106,7 +106,7 @@ func TestDayThroughPowerCut(t *testing.T) {
 	w.press("enter")
 	w.see("noted")
 	w.press("ctrl+c") // with fleece in the water it asks
-	w.see("nothing rings while tubside is shut")
+	w.see("no alarms ring once tubside is closed")
 	w.press("ctrl+c")
 	if code := w.end(); code != 0 {
 		t.Errorf("ended with %d:\n%s", code, w.text())

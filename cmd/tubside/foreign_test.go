@@ -55,7 +55,7 @@ func TestStoreFromElsewhere(t *testing.T) {
 	w.press("l")
 	w.see("echo >>")
 	w.press("c")
-	w.see("alarms do so on this machine from now on")
+	w.see("allowed on this machine from now on")
 	w.press("ctrl+c")
 	w.see("again")
 	w.press("ctrl+c")

@@ -38,7 +38,7 @@ func TestRehearsalAtASink(t *testing.T) {
 		time.Sleep(aMoment)
 		w.press("1", "enter")
 		w.see(": the soak has begun")
-		w.see("COOLING: LIFT SOON")
+		w.see("NEARLY TOO COOL")
 		from := rec.Now()
 		rec.More(3 * time.Second)
 		peak := 0.0
@@ -59,7 +59,7 @@ func TestRehearsalAtASink(t *testing.T) {
 				break
 			}
 		}
-		w.see("The invented day is thrown away. Esc again: yes")
+		w.see("The invented day is thrown away. Press Esc again")
 		w.press("esc")
 		if code := w.end(); code != 0 {
 			t.Errorf("it ended with %d", code)

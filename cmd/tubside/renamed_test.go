@@ -185,7 +185,7 @@ func (d *desk) says(when, never string, must map[string][]string) {
 func (d *desk) correct(to string) {
 	d.t.Helper()
 	d.press("f", "e")
-	d.sees("Whose clip")
+	d.sees("Which sheep")
 	d.types(to + "ewe")
 	d.press("tab")
 	d.types(to + "farm")

@@ -41,7 +41,7 @@ func TestRecordTakenAway(t *testing.T) {
 	w.press(".")
 	w.see("was gone from its folder")
 	w.press("u")
-	w.see("taken back")
+	w.see("undone")
 	w.see("saved")
 	w.press("ctrl+c")
 	if code := w.end(); code != 0 {

@@ -261,11 +261,11 @@ func (h Help) reach(o HelpOption, release string, now time.Time) string {
 	}
 	text := fmt.Sprintf("%s in %s at the earliest", release, measure.Minutes(float64(int(at))))
 	if o.GainMin >= 1 {
-		text += fmt.Sprintf(", %s gained", measure.Minutes(math.Floor(at)-math.Floor(at-o.GainMin)))
+		text += fmt.Sprintf(" (+%s)", measure.Minutes(math.Floor(at)-math.Floor(at-o.GainMin)))
 	}
 	switch {
 	case o.Enough && h.Held:
-		text += ", lasts the soak if you go on now"
+		text += ", lasts the soak if you resume now"
 	case o.Enough:
 		text += ", lasts the soak"
 	}

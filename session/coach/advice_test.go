@@ -70,7 +70,7 @@ func TestReadBelow(t *testing.T) {
 		lifted := sessiontest.Start(t, sessiontest.LongWash())
 		lifted.Day, lifted.Now = r.Day, r.Now.Add(time.Minute)
 		lifted.Next(0)
-		if all := strings.Join(sessiontest.DetailLines(lifted.Prompt()), "\n"); !strings.Contains(all, "A1 lay below "+u.Temp(49)+" for 5 min: wash it again") {
+		if all := strings.Join(sessiontest.DetailLines(lifted.Prompt()), "\n"); !strings.Contains(all, "A1 was below "+u.Temp(49)+" for 5 min: wash it again") {
 			t.Errorf("lifted, and nothing of the wash that is wanted:\n%s", all)
 		}
 		r.Do(session.TopUp{VolumeL: 2, TempC: 95})

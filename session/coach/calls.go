@@ -47,7 +47,7 @@ func Calls(d session.Day, now time.Time, s session.AlarmSettings, localMin int) 
 	out := make([]AlarmCall, len(ringing))
 	for i, a := range ringing {
 		c := AlarmCall{Tub: a.Tub, Name: d.TubName(a.Tub), Batch: a.Batch, Kind: a.Kind, Priority: a.Priority, Level: a.Level(), Rings: a.Rings,
-			Words: a.Kind.String(), Do: WhatToDo(d, a, now).Say(nil), RaisedAt: a.RaisedAt}
+			Words: a.Kind.Shown(), Do: WhatToDo(d, a, now).Say(nil), RaisedAt: a.RaisedAt}
 		c.MinutesLeft, c.HasMinutes = minutesLeft(d, a, now)
 		out[i] = c
 	}
@@ -137,17 +137,17 @@ func Spoken(c AlarmCall) string {
 func spokenDo(k session.AlarmKind) string {
 	switch k {
 	case session.BelowRelease:
-		return "too cool, lift the fleece at once"
+		return "lift the fleece now, too cool"
 	case session.NearRelease:
 		return "lift the fleece now"
 	case session.OverLongest:
-		return "soaked too long, lift the fleece now"
+		return "lift the fleece now, soaked too long"
 	case session.SoakDone:
-		return "the soak is over, lift the fleece"
+		return "lift the fleece, the soak is over"
 	case session.NotLifted:
-		return "the wash is still in, lift the fleece"
+		return "lift the fleece, the wash is still in"
 	case session.LeftSoaking:
-		return "the fleece is still soaking, lift it when you can"
+		return "lift the fleece when you can, it's still soaking"
 	case session.WetWaiting:
 		return "wet fleece has hung too long"
 	case session.FarFromLast:

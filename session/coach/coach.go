@@ -48,7 +48,7 @@ func promptAt(d session.Day, tub int, now time.Time, h session.HeatModel) Prompt
 		}
 		p.Details = []Line{{Text: lay}, {Of: OfLabel, Text: fmt.Sprintf("tag: %s %s, %s raw%s", b.ID, f.Title(), d.Plan.Kit.Units.Mass(b.RawG), d.WashedMore(b))}}
 	case shed.Wait, shed.FinishDay:
-		if p.Title, p.Rank = "nothing waits for it", Resting; t.Used.Name != "" {
+		if p.Title, p.Rank = "no batch waiting", Resting; t.Used.Name != "" {
 			p.Title = "empty it, " + WaterGoes(t.Used)
 		}
 	}
@@ -232,7 +232,7 @@ func saySink(d session.Day, p *Prompt, now time.Time, h session.HeatModel) {
 	t, u := d.Tubs[p.Tub], d.Plan.Kit.Units
 	b, _ := d.Batch(t.Batch)
 	s := t.Step()
-	p.Title = "sink the fleece in"
+	p.Title = "lower the fleece in"
 	keep := "press it under with the upturned basket; " + session.CoverPhrase(d.Plan.Kit.Tubs[p.Tub].Cover)
 	if b.Form == shed.Locks {
 		keep = "lower the basket slowly, an empty one on top to hold the layers; " + session.CoverPhrase(d.Plan.Kit.Tubs[p.Tub].Cover)
@@ -305,7 +305,7 @@ func saySoak(d session.Day, p *Prompt, now time.Time, h session.HeatModel) {
 	case release.Below(now):
 		p.Rank, p.Count = Harm, Count{SinceBelow, release.Likely}
 		p.Details = append([]Line{
-			{Text: "lift now, or hot water in at the side"},
+			{Text: "lift now, or add hot water at the side"},
 			{Text: t.Batch + " will want washing again"},
 			{Text: "never pour onto the fleece: raise it first"},
 		}, p.Details...)
@@ -378,10 +378,10 @@ func sayDrain(d session.Day, p *Prompt, h session.HeatModel) {
 	p.Title = "empty the tub"
 	how := "let the fleece drain, press it gently"
 	if b.Form == shed.Locks {
-		how = "the basket drips over a dish: do not press"
+		how = "let the basket drip over a dish; don't press"
 	}
 	if c := d.Release(p.Tub, h); c.Below(t.Bath.LiftedAt.Add(-time.Minute)) {
-		p.Details = append(p.Details, Line{Ways: []Way{{Deed: WashAgain}}, Text: fmt.Sprintf("%s lay below %s for %s",
+		p.Details = append(p.Details, Line{Ways: []Way{{Deed: WashAgain}}, Text: fmt.Sprintf("%s was below %s for %s",
 			t.Batch, d.Plan.Kit.Units.Temp(t.Bath.Step.ReleaseC), measure.Minutes(float64(int(measure.MinutesBetween(c.Likely, t.Bath.LiftedAt)))))})
 	}
 	p.Details = append(p.Details, drains(t.Step()))

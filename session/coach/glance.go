@@ -103,35 +103,35 @@ func undoWords(d session.Day, e session.Event) string {
 	case session.NoteAdded:
 		return "the note"
 	case session.BatchWeighed:
-		return "the dry weight of " + e.Batch + ", " + d.Plan.Kit.Units.Mass(e.DryG)
+		return e.Batch + "'s dry weight, " + d.Plan.Kit.Units.Mass(e.DryG)
 	case session.BatchWeighedWet:
-		return "the wet weight of " + e.Batch + ", " + d.Plan.Kit.Units.Mass(e.MassG)
+		return e.Batch + "'s wet weight, " + d.Plan.Kit.Units.Mass(e.MassG)
 	case session.BatchWeighedRaw:
-		return "the raw weight of " + e.Batch
+		return e.Batch + "'s raw weight"
 	case session.BatchWeighedSoaked:
-		return "the weight of " + e.Batch + " after the presoak"
+		return e.Batch + "'s weight after the presoak"
 	case session.BatchMoved:
-		return "the move of " + e.Batch
+		return "moving " + e.Batch
 	case session.BatchJudged:
 		return "how " + e.Batch + " came out"
 	case session.PartNamed:
-		return "the part of " + e.Batch
+		return e.Batch + "'s part of the fleece"
 	case session.BreakTaken:
 		return "the break"
 	case session.DayEnded:
 		return "the end of the day"
 	case session.KitChanged:
-		return "the change of the kit"
+		return "the kit change"
 	case session.BatchAdded:
-		return "the batch " + e.Batch.ID
+		return "adding batch " + e.Batch.ID
 	case session.KettlePutOn:
-		return "the kettle put on"
+		return "kettle on"
 	case session.KettleRefilled:
-		return "the kettle refilled"
+		return "kettle refilled"
 	case session.KettleBoiled:
-		return "the kettle boiled"
+		return "kettle boiled"
 	case session.ReadingTaken:
-		return tub + ": the reading of " + d.Plan.Kit.Units.TempRead(e.TempC)
+		return tub + "'s reading, " + d.Plan.Kit.Units.TempRead(e.TempC)
 	default:
 		return tub + ": " + session.KindOf(e)
 	}

@@ -106,7 +106,7 @@ func kettleAhead(d session.Day, tub int, now time.Time, h session.HeatModel) (te
 func sayKettle(d session.Day, k session.KettleRun, now time.Time) string {
 	pour := d.Plan.Kit.KettleText(k.VolumeL)
 	if k.Loads() > 1 && k.BoiledAt.IsZero() && now.Before(k.ReadyBy(now)) {
-		said := fmt.Sprintf("%s kettle of %d for the %s", ordinal(k.Load+1), k.Loads(), k.StepName)
+		said := fmt.Sprintf("kettle %d of %d for the %s", k.Load+1, k.Loads(), k.StepName)
 		switch {
 		case k.Refills(now):
 			return said + " should be boiling: keep it hot in a lidded pail and put the next on"
@@ -127,14 +127,6 @@ func sayKettle(d session.Day, k session.KettleRun, now time.Time) string {
 	default:
 		return fmt.Sprintf("the kettle is on: %s for the %s, boils in %s", pour, k.StepName, minutesTo(left))
 	}
-}
-
-// ordinal is a small number's, in words.
-func ordinal(n int) string {
-	if words := []string{"first", "second", "third", "fourth", "fifth"}; n >= 1 && n <= len(words) {
-		return words[n-1]
-	}
-	return fmt.Sprintf("%dth", n)
 }
 
 // minutesTo is how long until something is through.

@@ -99,5 +99,5 @@ func TestKettleGoesOff(t *testing.T) {
 	if _, on := first.Day.KettleOn(); on {
 		t.Error("a kettle that has not boiled is on still")
 	}
-	_ = first.Refused(session.TellKettle{}, "the kettle is off for now: say first that it is back")
+	_ = first.Refused(session.TellKettle{}, "the kettle is off for now: say it's back first")
 }

@@ -49,7 +49,7 @@ func TestKettleOnAndBoiled(t *testing.T) {
 		t.Errorf("%+v", k)
 	}
 	_ = r.Refused(session.TellKettle{}, "the kettle has boiled: keep it for North's hot wash")
-	sessiontest.Same(t, "undo", coach.CanUndo(r.Day), "the kettle boiled")
+	sessiontest.Same(t, "undo", coach.CanUndo(r.Day), "kettle boiled")
 	r.Do(session.Undo{})
 	if k, on := r.Day.KettleOn(); !on || !k.BoiledAt.IsZero() {
 		t.Errorf("undone: %+v", k)

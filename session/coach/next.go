@@ -28,7 +28,7 @@ func prompts(d session.Day, now time.Time, at func(tub int) Prompt) []Prompt {
 	}
 	if d.AllRacked() {
 		return []Prompt{{Tub: -1, Act: shed.FinishDay, Title: "finish the day", DueAt: now, Rank: Now,
-			Details: []Line{{Text: "every batch is on the rack; weigh each when it is dry"}, {Text: "empty and rinse the tubs; turned the water heater up? Turn it back down"}}}}
+			Details: []Line{{Text: "every batch is on the rack; weigh each once it's dry"}, {Text: "empty and rinse the tubs; turned the water heater up? Turn it back down"}}}}
 	}
 	var out []Prompt
 	for i := range d.Tubs {
@@ -110,7 +110,7 @@ func next(d session.Day, now time.Time, t planner.Timetable, prompts []Prompt) [
 		}
 		how := session.SayHowToBoil(d.Plan.Kit, wish.Fill)
 		if wish.AsItComes {
-			how += "; from the tap alone it would be too far below the last bath"
+			how += "; tap water alone would be too cool after the last bath"
 		}
 		a.Details = append(a.Details, Line{Text: how, Brief: "about " + measure.Minutes(math.Ceil(session.FillBoilMin(d.Plan.Kit, wish.Fill)))})
 		whose := "the"
@@ -157,7 +157,7 @@ func boilOn(p planner.Piece, k session.KettleRun, now time.Time) NextAct {
 	a := NextAct{Prompt: Prompt{Tub: p.Tub, Act: shed.Wait, DueAt: k.ReadyBy(now), Rank: Coming, Title: "kettle on for the " + k.StepName},
 		Boil: true, BoilOn: true, BoilL: k.VolumeL, BoilFor: k.StepName, PlanAt: k.ReadyBy(now)}
 	if k.Loads() > 1 && now.Before(k.ReadyBy(now)) {
-		a.Title = fmt.Sprintf("%s kettle of %d for the %s", ordinal(k.Load+1), k.Loads(), k.StepName)
+		a.Title = fmt.Sprintf("kettle %d of %d for the %s", k.Load+1, k.Loads(), k.StepName)
 	}
 	if k.Follows() {
 		a.DueAt, a.PlanAt = k.RefillAt(), k.RefillAt()

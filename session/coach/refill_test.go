@@ -38,7 +38,7 @@ func TestRefillsAreCalledFor(t *testing.T) {
 	if share := (first.Minutes()) / (all.Minutes() - 1); share < k.LoadL/k.VolumeL-0.01 || share > k.LoadL/k.VolumeL+0.01 {
 		t.Errorf("the first takes %v of %v for %.2f L", first, all, k.VolumeL)
 	}
-	if a := boil(); !a.BoilOn || a.Refill || a.Title != "first kettle of 2 for the hot wash" || !a.DueAt.Equal(k.RefillAt()) {
+	if a := boil(); !a.BoilOn || a.Refill || a.Title != "kettle 1 of 2 for the hot wash" || !a.DueAt.Equal(k.RefillAt()) {
 		t.Errorf("%+v", a)
 	}
 	if kettleAlarm(r.Day) {
@@ -68,10 +68,10 @@ func TestRefillsAreCalledFor(t *testing.T) {
 	if rest := k.ReadyAt().Sub(r.Now); !k.RefillAt().IsZero() || rest+first+time.Minute-all > time.Second || all-rest-first-time.Minute > time.Second {
 		t.Errorf("the second boils for %v, the first for %v of %v", rest, first, all)
 	}
-	if text := sessiontest.PromptText(coach.PromptAt(r.Day, 0, r.Now)); !strings.Contains(text, "second kettle of 2 for the hot wash: boils in ") {
+	if text := sessiontest.PromptText(coach.PromptAt(r.Day, 0, r.Now)); !strings.Contains(text, "kettle 2 of 2 for the hot wash: boils in ") {
 		t.Errorf("%q", text)
 	}
-	sessiontest.Same(t, "undo", coach.CanUndo(r.Day), "the kettle refilled")
+	sessiontest.Same(t, "undo", coach.CanUndo(r.Day), "kettle refilled")
 	r.Do(session.Undo{})
 	sessiontest.Same(t, "undone", r.Day.Kettle.Load, 0)
 	r.Do(session.TellKettle{})

@@ -80,8 +80,8 @@ func TestColdRinse(t *testing.T) {
 		t.Errorf("without a kettle: %+v", p)
 	}
 	do := coach.WhatToDo(r.Day, session.Alarm{Kind: session.FarFromLast}, r.Now)
-	sessiontest.Same(t, "away from its keys", do.String(), "empty it for a fresh fill, or hang the fleece 16 min")
-	sessiontest.Same(t, "at its keys", do.Say(func(d coach.Deed) string { return fmt.Sprint("z ", int(d)) }), "z 1 for a fresh fill, or hang the fleece 16 min")
+	sessiontest.Same(t, "away from its keys", do.String(), "empty it for a fresh fill, or let the fleece hang 16 min")
+	sessiontest.Same(t, "at its keys", do.Say(func(d coach.Deed) string { return fmt.Sprint("z ", int(d)) }), "z 1 for a fresh fill, or let the fleece hang 16 min")
 	r.Now = r.Now.Add(3 * time.Hour)
 	if p := r.Prompt(); p.Doubt != "" {
 		t.Errorf("after three hours the fleece is as cold as its bath: %+v", p)
@@ -100,8 +100,8 @@ func TestBailAndPour(t *testing.T) {
 	}
 	kettleC := r.Day.Plan.Kit.KettleC()
 	_ = r.Refused(session.TopUp{VolumeL: h.Remedy.PourL, TempC: kettleC}, "bail some out first")
-	_ = r.Refused(session.TopUp{VolumeL: 1, TempC: kettleC, BailL: 9}, "North holds 8 L: no more than that can be bailed out")
-	_ = r.Refused(session.TopUp{VolumeL: 1, TempC: kettleC, BailL: -1}, "no more than that")
+	_ = r.Refused(session.TopUp{VolumeL: 1, TempC: kettleC, BailL: 9}, "North holds 8 L: bail less")
+	_ = r.Refused(session.TopUp{VolumeL: 1, TempC: kettleC, BailL: -1}, "bail less")
 	r.Do(session.TopUp{VolumeL: h.Remedy.PourL, TempC: kettleC, BailL: h.Remedy.BailL})
 	got, _, _ := r.Day.TempNow(0, r.Now)
 	sessiontest.Near(t, "the bath after it", got, h.Remedy.TempC, 0.3)
@@ -142,7 +142,7 @@ func TestWaitingBathIsReadFirst(t *testing.T) {
 }
 
 // TestWhatWasJustReadIsNotAskedFor: a bath that was read warm enough, if only just, is one
-// to sink the fleece into; a while later it is read again.
+// to lower the fleece into; a while later it is read again.
 func TestWhatWasJustReadIsNotAskedFor(t *testing.T) {
 	r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.ToSink)
 	for !r.Day.Tubs[0].Step().HasRelease() {

@@ -20,7 +20,7 @@ func sayFarFill(d session.Day, p *Prompt, f session.FillPlan, now time.Time) {
 	apart := u.TempApart(t.LastLiftC, f.AfterC)
 	far := Line{Text: apart + " below the last bath", Must: true}
 	if gapC < 0 {
-		far.Text, far.Ways = apart+" above the last bath", []Way{{Text: "let the fleece warm slowly"}}
+		far.Text, far.Ways = apart+" above the last bath", []Way{lowerSlowly}
 		far.Brief = far.Text
 	} else if far.Ways = plainWays(closerWays(d, p.Tub, f, now)); len(far.Ways) == 0 {
 		far.Ways = []Way{lowerSlowly}
@@ -60,7 +60,7 @@ func closerWays(d session.Day, tub int, f session.FillPlan, now time.Time) []str
 		out = append(out, fmt.Sprintf("boil %s", k.KettleText(f.Pour.KettleL)))
 	}
 	if min, ok := d.HangMin(tub, f.AfterC, now); ok {
-		out = append(out, fmt.Sprintf("hang the fleece %s", measure.Minutes(min)))
+		out = append(out, fmt.Sprintf("let the fleece hang %s", measure.Minutes(min)))
 	}
 	return out
 }
@@ -85,7 +85,7 @@ func sayFarSink(d session.Day, p *Prompt, tempC float64, now time.Time) {
 		}
 	}
 	if min, ok := d.HangMin(p.Tub, tempC, now); ok && gapC > 0 {
-		ways = append(ways, Way{Text: "hang the fleece " + measure.Minutes(min)})
+		ways = append(ways, Way{Text: "let the fleece hang " + measure.Minutes(min)})
 	}
 	if len(ways) == 0 {
 		ways = append(ways, lowerSlowly)

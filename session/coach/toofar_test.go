@@ -50,7 +50,7 @@ func TestColdRinseAfterAHotWashIsAskedAbout(t *testing.T) {
 // Each way out that is named, done, is one.
 func TestWaysCloserDo(t *testing.T) {
 	r := hotWaterGone(t, func(p *shed.Plan) { p.Method.Steps[1].HangMin = 45 })
-	hang := sessiontest.FigureAfter(sessiontest.DetailLines(r.Prompt())[0], "hang the fleece")
+	hang := sessiontest.FigureAfter(sessiontest.DetailLines(r.Prompt())[0], "let the fleece hang")
 	if hang < 5 || hang > 45 {
 		t.Fatalf("%q", r.Prompt().Details)
 	}

@@ -93,7 +93,7 @@ func TestFirstWeightOnTheRackIsNotSpun(t *testing.T) {
 	r.Do(session.Weigh{Batch: "A2", DryG: 120, Scale: sessiontest.KitchenScale, RH: 0.6, Sure: true})
 	got, lain, ok := r.Day.Retention("A2")
 	sessiontest.Same(t, "lain", []any{lain, ok}, []any{21 * time.Minute, true})
-	sessiontest.Same(t, "held", got.Held, "214 % of water by its bone-dry weight")
+	sessiontest.Same(t, "held", got.Held, "214 % water by its bone-dry weight")
 }
 
 // Batches of one evening are forecast by what all of them weighed, however long each had

@@ -40,7 +40,7 @@ func TestNoFigureThatIsNone(t *testing.T) {
 	broken.Tubs = append([]shed.Tub(nil), broken.Tubs...)
 	broken.Tubs[0].FillL = math.Inf(-1)
 	d := session.Apply(r.Day, session.Recorded{Seq: r.Day.LastSeq + 1, At: r.Now, Event: session.KitChanged{Kit: broken}})
-	if _, recs, err := session.Do(d, session.DoNext{Act: shed.FillTub}, r.Now); err == nil || !strings.Contains(err.Error(), "is no number") || len(recs) > 0 {
+	if _, recs, err := session.Do(d, session.DoNext{Act: shed.FillTub}, r.Now); err == nil || !strings.Contains(err.Error(), "isn't a number") || len(recs) > 0 {
 		t.Errorf("%v, %v", recs, err)
 	}
 }

@@ -79,7 +79,7 @@ func TestUnlikelyWeights(t *testing.T) {
 		say  string
 		sure bool // it can be insisted on
 	}{
-		{session.Weigh{Batch: "A1", DryG: 0}, "more than nothing", false},
+		{session.Weigh{Batch: "A1", DryG: 0}, "more than 0", false},
 		{session.Weigh{Batch: "A1", DryG: 110000}, "did you mean 110 g", false},
 		{session.Weigh{Batch: "A1", DryG: 0.11}, "did you mean 110 g", false},
 		{session.Weigh{Batch: "A1", DryG: 201}, "more than the 200 g it weighed raw", false},
@@ -87,8 +87,8 @@ func TestUnlikelyWeights(t *testing.T) {
 		{session.Weigh{Batch: "A1", DryG: 100, Scale: shed.Scale{StepG: 1000}}, "a scale's step", false},
 		{session.Weigh{Batch: "A1", DryG: 171}, "more than nearly any raw fleece gives", true},
 		{session.Weigh{Batch: "A1", DryG: 39}, "less than nearly any raw fleece gives", true},
-		{session.WeighWet{Batch: "A1", MassG: 0}, "more than nothing", false},
-		{session.WeighWet{Batch: "A1", MassG: math.NaN()}, "more than nothing", false},
+		{session.WeighWet{Batch: "A1", MassG: 0}, "more than 0", false},
+		{session.WeighWet{Batch: "A1", MassG: math.NaN()}, "more than 0", false},
 		{session.WeighWet{Batch: "A1", MassG: 170000}, "is the unit right", false},
 		{session.WeighWet{Batch: "A1", MassG: 0.17}, "is the unit right", false},
 		{session.WeighWet{Batch: "Z1", MassG: 170}, "no batch", false},
@@ -129,7 +129,7 @@ func TestTrays(t *testing.T) {
 	r := sessiontest.Start(t, p).Until(0, shed.ToRack)
 	_ = r.Refused(session.DoNext{Act: shed.RackFibre, Tray: "r9"}, "no tray")
 	_ = r.Refused(session.DoNext{Act: shed.RackFibre, Tray: "r2"}, "low has room for 1, and 1 of 1 are taken")
-	if pr := coach.Prompts(r.Day, r.Now)[0]; !strings.Contains(strings.Join(sessiontest.DetailLines(pr), ";"), "the tray top") {
+	if pr := coach.Prompts(r.Day, r.Now)[0]; !strings.Contains(strings.Join(sessiontest.DetailLines(pr), ";"), "on tray top") {
 		t.Errorf("the prompt names no tray: %v", pr.Details)
 	}
 	r.Next(0)
@@ -426,7 +426,7 @@ func TestNoForecastFromWeightsThatDoNotGoTogether(t *testing.T) {
 	r := sessiontest.StartWashed(t)
 	r.Do(session.WeighWet{Batch: "A1", MassG: 355, Scale: sessiontest.KitchenScale})
 	r.Now = r.Now.Add(6 * time.Minute)
-	_ = r.Refused(session.WeighWet{Batch: "A1", MassG: 250, Scale: sessiontest.KitchenScale}, "do not go together")
+	_ = r.Refused(session.WeighWet{Batch: "A1", MassG: 250, Scale: sessiontest.KitchenScale}, "don't fit together")
 	r.Do(session.WeighWet{Batch: "A1", MassG: 250, Scale: sessiontest.KitchenScale, Sure: true})
 	if x, err := r.Day.Drying("A1"); err == nil || !x.DryAt.IsZero() {
 		t.Errorf("%+v, %v", x, err)
@@ -456,10 +456,10 @@ func TestDryWeightOutsideTheForecast(t *testing.T) {
 	r := sessiontest.StartWashed(t)
 	r.Do(session.EndDay{Anyway: true})
 	r.Now = r.Now.Add(30 * time.Hour)
-	_ = r.Refused(session.Weigh{Batch: "A1", DryG: 158, Scale: sessiontest.KitchenScale}, "is not what to expect")
+	_ = r.Refused(session.Weigh{Batch: "A1", DryG: 158, Scale: sessiontest.KitchenScale}, "is outside the expected")
 	r.Do(session.Weigh{Batch: "A1", DryG: 158, Scale: sessiontest.KitchenScale, Sure: true}, session.Undo{})
 	r.Do(session.WeighWet{Batch: "A1", MassG: 106, Scale: sessiontest.KitchenScale})
-	_ = r.Refused(session.Weigh{Batch: "A1", DryG: 90, Scale: sessiontest.KitchenScale}, "is not what to expect")
+	_ = r.Refused(session.Weigh{Batch: "A1", DryG: 90, Scale: sessiontest.KitchenScale}, "is outside the expected")
 	r.Do(session.Weigh{Batch: "A1", DryG: 105, Scale: sessiontest.KitchenScale, Sure: true})
 }
 
@@ -470,14 +470,14 @@ func TestOddWeightIsAskedAboutWithTheRest(t *testing.T) {
 	dry := func(batch string, g float64) session.Command {
 		return session.Weigh{Batch: batch, DryG: g, Scale: sessiontest.KitchenScale}
 	}
-	_ = r.Refused(dry("A1", 60), "A1 was laid on the rack 0 min ago, and wool takes a day or more to dry. A1: 60 g dry of 200 g raw (30 %) is not what to expect, 70 g to 152 g")
+	_ = r.Refused(dry("A1", 60), "A1 was laid on the rack 0 min ago, and wool takes a day or more to dry. A1: 60 g dry of 200 g raw (30 %) is outside the expected 70 g to 152 g")
 	r.Do(session.EndDay{Anyway: true})
 	r.Now = r.Now.Add(30 * time.Hour)
 	r.Do(dry("A1", 130))
 	_ = r.Refused(dry("A1", 30), "A1 was weighed already: 130 g. A1: 30 g dry of 200 g raw is a yield of 15.0 %, less")
-	_ = r.Refused(session.Weigh{Batch: "A1", DryG: 60, Scale: shed.Scale{Name: "hanging", StepG: 5}}, "(30 %) is not what to expect")
-	_ = r.Refused(dry("A2", 80), "A2: 80 g dry of 250 g raw (32 %) is not what to expect")
+	_ = r.Refused(session.Weigh{Batch: "A1", DryG: 60, Scale: shed.Scale{Name: "hanging", StepG: 5}}, "(30 %) is outside the expected")
+	_ = r.Refused(dry("A2", 80), "A2: 80 g dry of 250 g raw (32 %) is outside the expected")
 	_ = r.Refused(session.WeighWet{Batch: "A2", MassG: 92, Scale: sessiontest.KitchenScale}, "less than such fleece weighs dry")
-	_ = r.Refused(session.WeighRaw{Batch: "A1", RawG: 390, Scale: sessiontest.KitchenScale}, "A1: 130 g dry of 390 g raw (33 %) is not what to expect")
+	_ = r.Refused(session.WeighRaw{Batch: "A1", RawG: 390, Scale: sessiontest.KitchenScale}, "A1: 130 g dry of 390 g raw (33 %) is outside the expected")
 	_ = r.Refused(session.WeighRaw{Batch: "A1", RawG: 101, Scale: sessiontest.KitchenScale}, "less than the 130 g")
 }

@@ -45,8 +45,8 @@ func (a Advice) say(u measure.System) (what, why string) {
 		return fmt.Sprintf("Time you need to reach a tub: %s, not %s", mins(a.To), mins(a.From)),
 			fmt.Sprintf("You came late to %s%s, by %s. Alarms would come %s earlier.", of("lift", "lifts"), on, span, mins(a.To-a.From))
 	case HotterStart:
-		return fmt.Sprintf("Begin the %s at %s, not %s", a.Step, u.Temp(a.To), u.Temp(a.From)),
-			fmt.Sprintf("It came down to %s before its soak was over in %s, begun as planned and covered.", u.Temp(a.ReleaseC), washes+on)
+		return fmt.Sprintf("Start the %s at %s, not %s", a.Step, u.Temp(a.To), u.Temp(a.From)),
+			fmt.Sprintf("It came down to %s before its soak was over in %s, started as planned and covered.", u.Temp(a.ReleaseC), washes+on)
 	case ShorterSoak:
 		return fmt.Sprintf("Soak the %s for %s, not %s", a.Step, mins(a.To), mins(a.From)),
 			fmt.Sprintf("It came down to %s after %s in %s, and a hotter start would not help.", u.Temp(a.ReleaseC), mins(a.Least), washes+on)

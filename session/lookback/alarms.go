@@ -97,9 +97,9 @@ func (w Words) Alarms(f AlarmFigures) []string {
 	case f.Most10 >= floodIn10:
 		rate += fmt.Sprintf(": %d in ten minutes, too many for one person. Fewer tubs at a time, or starts further apart.", f.Most10)
 	case f.PerHour > perHourServed:
-		rate += fmt.Sprintf(": %.1f an hour, more than the %.0f that one person can serve. Fewer tubs at a time.", f.PerHour, perHourServed)
+		rate += fmt.Sprintf(": %.1f an hour, more than the %.0f that one person can handle. Fewer tubs at a time.", f.PerHour, perHourServed)
 	default:
-		rate += fmt.Sprintf(": %.1f an hour, and one person can serve %.0f; %d at most in ten minutes.", f.PerHour, perHourServed, f.Most10)
+		rate += fmt.Sprintf(": %.1f an hour, and one person can handle %.0f; %d at most in ten minutes.", f.PerHour, perHourServed, f.Most10)
 	}
 	they := "they"
 	if f.InTime == 1 {
@@ -127,7 +127,7 @@ func (w Words) Alarms(f AlarmFigures) []string {
 	}
 	out := []string{rate, acted + ".", stood + secondsText(60*f.LongestMin) + "."}
 	for _, k := range f.Useless {
-		out = append(out, fmt.Sprintf("Nothing was ever done after \"%s\": act on it, or take it out of service in the list of alarms.", k))
+		out = append(out, fmt.Sprintf("Nothing was ever done after \"%s\": act on it, or turn it off for the day in the alarm list.", k.Shown()))
 	}
 	return out
 }

@@ -37,11 +37,11 @@ func TestAlarmsJudged(t *testing.T) {
 		"none": {nil, nil},
 		// Gone at once, it stood all the same when it was raised.
 		"a moment each": {[]ledger.AlarmReview{alarm(session.NotLifted, session.MediumPriority, 0, 1, true, false, 0), alarm(session.NotLifted, session.MediumPriority, 30, 1, true, false, 0)}, []string{
-			"2 alarms in 4 h: 0.5 an hour, and one person can serve 6; 1 at most in ten minutes.",
+			"2 alarms in 4 h: 0.5 an hour, and one person can handle 6; 1 at most in ten minutes.",
 			"2 acted on before they rang again.", "Never two at once; the longest stood for 0 s.",
 		}},
 		"one": {[]ledger.AlarmReview{alarm(session.NotLifted, session.MediumPriority, 0, 1, true, false, 2)}, []string{
-			"1 alarm in 4 h: 0.2 an hour, and one person can serve 6; 1 at most in ten minutes.",
+			"1 alarm in 4 h: 0.2 an hour, and one person can handle 6; 1 at most in ten minutes.",
 			"1 acted on before it rang again.", "It stood for 2 min.",
 		}},
 		// 6 in 4 h are 1.5 an hour; those at 10, 12 and 15 min lie within ten minutes, and stand
@@ -51,17 +51,17 @@ func TestAlarmsJudged(t *testing.T) {
 			alarm(session.NearRelease, session.HighPriority, 15, 1, true, false, 2), alarm(session.ReadingWanted, session.MediumPriority, 80, 1, false, false, 5),
 			alarm(session.OverLongest, session.MediumPriority, 100, 2, true, false, 8), alarm(session.LeftSoaking, session.LowPriority, 200, 1, false, false, 3), // once is no ground
 		}, []string{
-			"6 alarms in 4 h: 1.5 an hour, and one person can serve 6; 3 at most in ten minutes.",
+			"6 alarms in 4 h: 1.5 an hour, and one person can handle 6; 3 at most in ten minutes.",
 			"1 acted on before it rang again, 1 after, 1 gave way to a worse one, nothing done after 3; 3 rang more than once.",
 			"At most 3 at once; the longest stood for 25 min.",
-			"Nothing was ever done after \"reading wanted\": act on it, or take it out of service in the list of alarms.",
+			"Nothing was ever done after \"take a reading\": act on it, or turn it off for the day in the alarm list.",
 		}},
 		"a flood": {flood, []string{
 			"11 alarms in 4 h: 10 in ten minutes, too many for one person. Fewer tubs at a time, or starts further apart.",
 			"11 acted on before they rang again.", "Never two at once; the longest stood for 30 s.",
 		}},
 		"too many an hour": {busy, []string{
-			"30 alarms in 4 h: 7.5 an hour, more than the 6 that one person can serve. Fewer tubs at a time.",
+			"30 alarms in 4 h: 7.5 an hour, more than the 6 that one person can handle. Fewer tubs at a time.",
 			"30 acted on before they rang again.", "Never two at once; the longest stood for 2 min.",
 		}},
 	} {

@@ -99,7 +99,7 @@ func TestWhatADayTells(t *testing.T) {
 		}, []string{
 			"A1 hung 25 min between the hot wash and the first rinse: out of the water fleece cools, and wax sets. The alarm rang at 09:00 but nobody came for 5 min.",
 			"The first rinse of A1 was cut short, to 1 min; the least is 10 min: scour may be left.",
-			"The second rinse of A1 was left out: scour may be left.",
+			"The second rinse of A1 was skipped: scour may be left.",
 			"The hot wash of A1 lasted 40 min; the longest is 30 min.",
 			"Every wash stayed above its release temperature, by at least 9 °C (North, A1).",
 		}, measure.Metric},
@@ -108,7 +108,7 @@ func TestWhatADayTells(t *testing.T) {
 			r.Wait(20).Next(0).Wait(2).Next(0).Do(session.SkipStep{}).Wait(22).Next(0, 0)
 		}, []string{
 			"A1 hung 24 min between the hot wash and the second rinse: out of the water fleece cools, and wax sets. The alarm rang at 08:40 but nobody came for 4 min.",
-			"The first rinse of A1 was left out: scour may be left.",
+			"The first rinse of A1 was skipped: scour may be left.",
 			"Every wash stayed above its release temperature, by at least 12 °C (North, A1).",
 		}, measure.Metric},
 		// It rang at 08:40 for fleece that hangs; somebody emptied the tub at 08:42 and filled it at 08:45.
@@ -164,7 +164,7 @@ func TestBegunTooCoolIsTold(t *testing.T) {
 	}
 	r.Fill(0, 56).Do(session.DoNext{Act: shed.SinkIn, Sooner: true}).Wait(10).Do(session.EndDay{Anyway: true})
 	got := said(r, measure.Metric)
-	sessiontest.Same(t, "told", got[0], "The hot wash of A1 began at 56 °C; it takes 60 °C to begin, and less wax comes out. Next time boil what is asked for, wait for the tank, or fill less.")
+	sessiontest.Same(t, "told", got[0], "The hot wash of A1 started at 56 °C; it needs 60 °C, or less wax comes out. Next time boil all it asks for, wait for the tank, or fill less.")
 	if last := got[len(got)-1]; !strings.HasPrefix(last, "Every wash stayed above its release temperature, by at least 5 °C") {
 		t.Error(last)
 	}
@@ -174,13 +174,13 @@ func TestBegunTooCoolIsTold(t *testing.T) {
 // was read so at once.
 func TestAWashThatStood(t *testing.T) {
 	for standMin, want := range map[float64]string{
-		25: ", after it had stood for 26 min; it takes 60 °C to begin, and less wax comes out. Next time lower the fleece in sooner.",
-		1:  "; it takes 60 °C to begin, and less wax comes out. Next time boil what is asked for, wait for the tank, or fill less.",
+		25: ", after it had stood for 26 min; it needs 60 °C, or less wax comes out. Next time lower the fleece in sooner.",
+		1:  "; it needs 60 °C, or less wax comes out. Next time boil all it asks for, wait for the tank, or fill less.",
 	} {
 		r := sessiontest.Start(t, sessiontest.OneTub()).Wait(3).Next(0).Wait(standMin)
 		r.Do(session.TakeReading{TempC: 57, Sure: true})
 		got := said(finished(r), measure.Metric)
-		sessiontest.Same(t, "told", got[0], "The hot wash of A1 began at 57 °C"+want)
+		sessiontest.Same(t, "told", got[0], "The hot wash of A1 started at 57 °C"+want)
 	}
 }
 

@@ -86,12 +86,12 @@ func say(found []Finding, u measure.System, clock func(time.Time) string) string
 		if len(found) > 1 {
 			atMost = " at the coolest"
 		}
-		next := "boil what is asked for, wait for the tank, or fill less"
+		next := "boil all it asks for, wait for the tank, or fill less"
 		if coolest.Min > 0 {
 			atMost += ", after it had stood for " + mins(coolest.Min)
 			next = "lower the fleece in sooner"
 		}
-		return fmt.Sprintf("The %s of %s began at %s%s; it takes %s to begin, and less wax comes out. Next time %s.", x.Step.Name, batches(found), u.Temp(coolest.FromC), atMost, u.Temp(f.ToC), next)
+		return fmt.Sprintf("The %s of %s started at %s%s; it needs %s, or less wax comes out. Next time %s.", x.Step.Name, batches(found), u.Temp(coolest.FromC), atMost, u.Temp(f.ToC), next)
 	case Hung:
 		why := "out of the water fleece cools, and wax sets"
 		if f.Before.Step.Kind.Facts().Weighed { // it took no wax, which would set
@@ -121,7 +121,7 @@ func say(found []Finding, u measure.System, clock func(time.Time) string) string
 	case CutShort:
 		return fmt.Sprintf("The %s of %s was cut short, to %s%s; the least is %s: %s may be left.", x.Step.Name, batches(found), mins(least), downTo, mins(x.Step.ShortestMin), f.left())
 	case LeftOut:
-		return fmt.Sprintf("The %s of %s was left out: %s may be left.", x.Step.Name, batches(found), f.left())
+		return fmt.Sprintf("The %s of %s was skipped: %s may be left.", x.Step.Name, batches(found), f.left())
 	case TooLong:
 		return fmt.Sprintf("The %s of %s lasted %s%s; the longest is %s.", x.Step.Name, batches(found), upTo, mins(most), mins(x.Step.LongestMin))
 	case Unread:

@@ -53,9 +53,9 @@ func rounded(min float64) string { return measure.Minutes(math.Round(min)) }
 func (w Words) Timing(t Timings) [][2]string {
 	plannedMin, wasMin := t.HandsMin()
 	day := [2]string{"washing", fmt.Sprintf("%s, %s", w.FromTo(t.Day.Was), rounded(ShownMin(t.Day.Was)))}
-	hands := [2]string{"by hand", rounded(wasMin)}
+	hands := [2]string{"hands-on", rounded(wasMin)}
 	if t.NoPlan != "" {
-		day[1] += "; the plan cannot be worked out again: " + t.NoPlan
+		day[1] += "; the plan can't be worked out again: " + t.NoPlan
 	} else if t.Day.Planned.Known() {
 		day[1] += fmt.Sprintf("; planned %s, %s", w.FromTo(t.Day.Planned), rounded(ShownMin(t.Day.Planned)))
 		hands[1] += "; planned " + rounded(plannedMin)
@@ -109,7 +109,7 @@ func (w Words) Wait(d session.Day, x Wait) string {
 }
 
 // HandsColumns head the columns of HandsRow.
-var HandsColumns = [7]string{"by hand", "planned", "each", "in all", "was", "each", "in all"}
+var HandsColumns = [7]string{"hands-on", "planned", "each", "in all", "was", "each", "in all"}
 
 // HandsRow is a kind of deed, planned and as it was: how often, the minutes of each on average,
 // and of all.
@@ -158,15 +158,15 @@ func (w Words) Mark(m Mark) string {
 		}
 		return text
 	case RoomSet:
-		return "the room " + u.Temp(m.TempC)
+		return "room " + u.Temp(m.TempC)
 	case Held:
 		return "on hold"
 	case Resumed:
-		return "taken up again"
+		return "resumed"
 	case SoakSet:
 		return "soak set to " + rounded(m.Min)
 	case Rang:
-		return m.Alarm.Kind.String()
+		return m.Alarm.Kind.Shown()
 	case Lifted:
 		return "lifted"
 	case Emptied:

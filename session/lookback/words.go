@@ -63,7 +63,7 @@ func AlarmText(a ledger.AlarmReview) string {
 	if a.Step != "" {
 		step = " (" + a.Step + ")"
 	}
-	return fmt.Sprintf("%s: %s%s; %s", a.TubName, a.Kind, step, AnswerText(a))
+	return fmt.Sprintf("%s: %s%s; %s", a.TubName, a.Kind.Shown(), step, AnswerText(a))
 }
 
 // AnswerText tells heard and done apart: "heard after 3 min, lifted after 16 min".
@@ -134,7 +134,7 @@ func (w Words) Summary(r ledger.Review) [][2]string {
 		}
 	}
 	rows := [][2]string{
-		{"day", when}, {"batches", fmt.Sprintf("%d racked of %d", racked, len(r.Batches))},
+		{"day", when}, {"batches", fmt.Sprintf("%d of %d on the rack", racked, len(r.Batches))},
 		{"method", d.Plan.Method.Name}, {"alarms", alarms},
 	}
 	if n := len(r.Clocks); n > 0 {
@@ -207,13 +207,13 @@ func (w Words) Batch(d session.Day, b ledger.BatchReview) string {
 	case b.DryG > 0:
 		parts = append(parts, fmt.Sprintf("%s dry, yield %s", u.Mass(b.DryG), YieldText(u, b.Batch.RawG, b.DryG)))
 	case !b.RackedAt.IsZero():
-		parts = append(parts, "racked "+w.Clock(b.RackedAt)+", no dry weight yet")
+		parts = append(parts, "on the rack "+w.Clock(b.RackedAt)+", not weighed dry yet")
 	case d.Fate[b.Batch.ID].SunkAt.IsZero() && !d.EndedAt.IsZero():
-		parts = append(parts, "never went in: part of its fleece again")
+		parts = append(parts, "never went in: back in its fleece")
 	case d.Fate[b.Batch.ID].PresoakedOnly() && !d.EndedAt.IsZero():
 		parts = append(parts, "presoaked only: still to wash")
 	default:
-		parts = append(parts, "not racked")
+		parts = append(parts, "not on the rack")
 	}
 	return strings.Join(parts, "; ")
 }
@@ -268,7 +268,7 @@ func (w Words) happened(b ledger.BathReview) []string {
 	}
 	for i, r := range b.Rooms {
 		if i > 0 {
-			say(r.At, "the room %s", u.Temp(r.RoomC))
+			say(r.At, "room %s", u.Temp(r.RoomC))
 		}
 	}
 	for _, x := range b.Below {

@@ -58,5 +58,5 @@ func (s System) ParseDay(text string, zone *time.Location) (time.Time, error) {
 		}
 	}
 	example := time.Date(2026, 6, 13, 12, 0, 0, 0, time.UTC)
-	return time.Time{}, errors.New(quote(text) + " is no day: give one such as " + s.Moment(example, "2 Jan 2006") + " or 2026-06-13")
+	return time.Time{}, errors.New(quote(text) + " isn't a date: type one such as " + s.Moment(example, "2 Jan 2006") + " or 2026-06-13")
 }

@@ -132,7 +132,7 @@ func (s System) ParseMinutes(text string) (float64, error) {
 	min, ok := clock(strings.TrimSuffix(unitKey(clean), " h"))
 	switch {
 	case !ok:
-		return 0, errors.New(quote(text) + " is not hours and minutes: give a time such as 1:30 for 1 h 30 min")
+		return 0, errors.New(quote(text) + " isn't hours and minutes: give a time such as 1:30 for 1 h 30 min")
 	case min > k.max:
 		return 0, k.tooLarge(text)
 	}
@@ -229,7 +229,7 @@ func (k kind) clean(text string) (string, error) {
 	clean := CleanText(text, typedRunes+1)
 	switch {
 	case clean == "":
-		return "", errors.New("nothing is given: give " + k.name + " such as " + k.example)
+		return "", errors.New("type " + k.name + " such as " + k.example)
 	case utf8.RuneCountInString(clean) > typedRunes:
 		return "", errors.New(quote(text) + " is too long for " + k.name + ": give a number such as " + k.example)
 	}
@@ -237,11 +237,11 @@ func (k kind) clean(text string) (string, error) {
 }
 
 func (k kind) unknownUnit(text string) error {
-	return errors.New(quote(text) + " has a unit that is not one for " + k.name + ": give a number such as " + k.example)
+	return errors.New(quote(text) + " has a unit that doesn't fit " + k.name + ": give a number such as " + k.example)
 }
 
 func (k kind) notOne(text string) error {
-	return errors.New(quote(text) + " does not read as one figure: give " + k.name + " such as " + k.example)
+	return errors.New(quote(text) + " isn't one number: type " + k.name + " such as " + k.example)
 }
 
 func (k kind) tooLarge(text string) error {

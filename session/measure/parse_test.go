@@ -62,7 +62,7 @@ func TestParse(t *testing.T) {
 func TestParseRefuses(t *testing.T) {
 	const (
 		gallon = "say whose gallon: US gal (3.785 L) or imp gal (4.546 L)"
-		figure = "does not read as one figure"
+		figure = "isn't one number"
 	)
 	cases := []struct {
 		parse parser
@@ -71,11 +71,11 @@ func TestParseRefuses(t *testing.T) {
 	}{
 		{Metric.ParseTempC, "abc", `"abc" is not a temperature: give a number such as 63 °C`},
 		{US.ParseTempC, "abc", `"abc" is not a temperature: give a number such as 145 °F`},
-		{Metric.ParseTempC, "", "nothing is given: give a temperature such as 63 °C"},
-		{Metric.ParseTempC, " \u200b\t", "nothing is given"},
+		{Metric.ParseTempC, "", "type a temperature such as 63 °C"},
+		{Metric.ParseTempC, " \u200b\t", "type a temperature such as 63 °C"},
 		{Metric.ParseTempC, "NaN", "is not a temperature"}, {Metric.ParseTempC, "-inf", "is not a temperature"},
-		{Metric.ParseTempC, "1e400", "does not read as one figure"}, {Metric.ParseTempC, "0x1p4", figure},
-		{Metric.ParseTempC, "63 K", "has a unit that is not one for a temperature"},
+		{Metric.ParseTempC, "1e400", "isn't one number"}, {Metric.ParseTempC, "0x1p4", figure},
+		{Metric.ParseTempC, "63 K", "has a unit that doesn't fit a temperature"},
 		{Metric.ParseTempC, "900", `"900" is beyond any weather or kettle: give a temperature between 0 °C and 100 °C`}, {US.ParseTempC, "415", "give a temperature between 32 °F and 212 °F"},
 		{US.ParseTempC, "900", "between 32 °F and 212 °F"},
 		{Metric.ParseTempC, "60-65", figure}, {Metric.ParseTempC, "60 65", figure},
@@ -92,21 +92,21 @@ func TestParseRefuses(t *testing.T) {
 		{Metric.ParseVolumeL, "-3", `"-3" is below zero: give a volume such as 8 L`},
 		{Metric.ParseVolumeL, "20000", `"20000" is too large: give a volume up to 10000 L`},
 		{Metric.ParseVolumeL, "1,500 L", `"1,500 L" can be read two ways: write 1500 or 1.5`}, {US.ParseHeightM, "1,200,5 ft", "a comma too many"}, {US.ParseHeightM, "1,2,3 ft", "more than one decimal mark"},
-		{Metric.ParseVolumeL, "8 \x1b]0;x\aparsecs", `"8 parsecs" has a unit that is not one for a volume: give a number such as 8 L`},
+		{Metric.ParseVolumeL, "8 \x1b]0;x\aparsecs", `"8 parsecs" has a unit that doesn't fit a volume: give a number such as 8 L`},
 
 		{US.ParseMassG, "1 lb 20 oz", figure}, {US.ParseMassG, "1.5 lb 4 oz", figure}, {US.ParseMassG, "1 lb 4", figure},
 		{US.ParseMassG, "4 oz 1 lb", figure}, {US.ParseMassG, "1/0 lb", "has a fraction that is not one"},
-		{US.ParseMassG, "1 3/2 lb", "has a fraction that is not one"}, {US.ParseMassG, "8 fl oz", "has a unit that is not one for a weight"},
+		{US.ParseMassG, "1 3/2 lb", "has a fraction that is not one"}, {US.ParseMassG, "8 fl oz", "has a unit that doesn't fit a weight"},
 		{Metric.ParseMassG, "5000 kg", "give a weight up to 1000 kg"},
 		{Metric.ParseMassG, "1,250 kg", "write 1250 or 1.25"},
 
-		{Metric.ParseMinutes, "1:75", "is not hours and minutes"}, {Metric.ParseMinutes, "1:3", "is not hours and minutes"},
-		{Metric.ParseMinutes, "1:30:00", "is not hours and minutes"}, {Metric.ParseMinutes, ":", "is not hours and minutes"},
+		{Metric.ParseMinutes, "1:75", "isn't hours and minutes"}, {Metric.ParseMinutes, "1:3", "isn't hours and minutes"},
+		{Metric.ParseMinutes, "1:30:00", "isn't hours and minutes"}, {Metric.ParseMinutes, ":", "isn't hours and minutes"},
 		{Metric.ParseMinutes, "900:00", "give a time up to 31 days"}, {Metric.ParseMinutes, "1h90", figure},
 		{Metric.ParseMinutes, "soon", `"soon" is not a time: give a number such as 15, 1 h 30 min or 1:30`},
 		{Metric.ParseMinutes, "-5", "is below zero"},
 
-		{Metric.ParsePowerW, "200 kW", "up to 100 kW"}, {Metric.ParsePowerW, "2 MW", "has a unit that is not one for a power"},
+		{Metric.ParsePowerW, "200 kW", "up to 100 kW"}, {Metric.ParsePowerW, "2 MW", "has a unit that doesn't fit a power"},
 	}
 	for _, c := range cases {
 		got, err := c.parse(c.text)

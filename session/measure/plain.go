@@ -45,7 +45,7 @@ func (s System) ParseHeightM(text string) (float64, error) {
 	}
 	m := p.value * size
 	if m < minTypedM || m > maxTypedM {
-		return 0, errors.New(quote(text) + " is no height on land: give " + k.name + " such as " + k.example)
+		return 0, errors.New(quote(text) + " isn't a height on land: give " + k.name + " such as " + k.example)
 	}
 	return m, nil
 }
@@ -127,7 +127,7 @@ func (s System) ParseCount(text, example string) (uint64, error) {
 		return 0, err
 	}
 	if v != float64(uint64(v)) || strings.ContainsAny(text, "./½¼¾") {
-		return 0, errors.New(quote(text) + " is no whole number: give one such as " + example)
+		return 0, errors.New(quote(text) + " isn't a whole number: give one such as " + example)
 	}
 	return uint64(v), nil
 }

@@ -114,7 +114,7 @@ func (w Draw) Say(k shed.Kit) string {
 	switch len(ways) {
 	case 0:
 		if math.IsNaN(w.MoreKettleL) {
-			return text + ": no wait and no kettle makes up for it, use less hot water before it"
+			return text + ": waiting or the kettle won't make up for it, use less hot water before it"
 		}
 		return text + ": the kettle part makes up for it"
 	case 1:

@@ -293,7 +293,7 @@ func (o Outlook) SayDays() string {
 		parts[i] = fmt.Sprint(len(day))
 	}
 	last := len(parts) - 1
-	return fmt.Sprintf("that is %s, more than a day's work (%s): divide it over %d days, %s and %s", measure.Minutes(math.Round(o.Sums.LengthMin)), measure.Minutes(longDayMin), len(parts), strings.Join(parts[:last], ", "), countedBatches(len(o.ByDays[last])))
+	return fmt.Sprintf("that is %s, more than a day's work (%s): split it over %d days, %s and %s", measure.Minutes(math.Round(o.Sums.LengthMin)), measure.Minutes(longDayMin), len(parts), strings.Join(parts[:last], ", "), countedBatches(len(o.ByDays[last])))
 }
 
 func (o Outlook) cautions(d session.Day) []string {
@@ -398,7 +398,7 @@ func (o Outlook) sayTooFull(d session.Day) string {
 // sayShort says by how much tap and kettle miss a bath, and what would do.
 func (b PlannedBath) sayShort(k shed.Kit) string {
 	u := k.Units
-	text := fmt.Sprintf("the %s comes to %s, not %s: tap and kettle cannot do it", b.Step.Name, u.Temp(b.Fill.AfterC), u.Temp(b.Fill.AfterC+b.Fill.ShortC))
+	text := fmt.Sprintf("the %s comes to %s, not %s: tap and kettle can't do it", b.Step.Name, u.Temp(b.Fill.AfterC), u.Temp(b.Fill.AfterC+b.Fill.ShortC))
 	ways := ShortRemedies(b.Fill, k)
 	if len(ways) == 0 {
 		return text
@@ -437,7 +437,7 @@ func ShortRemedies(f session.FillPlan, k shed.Kit) []string {
 func (b PlannedBath) sayFar(k shed.Kit) string {
 	u, gapC := k.Units, b.Fill.GapC
 	if gapC < 0 {
-		return fmt.Sprintf("the %s is %s hotter than the bath before, more than its step of %s: let the fleece warm slowly", b.Step.Name, u.TempDelta(-gapC), u.TempDelta(b.Step.MaxGapC))
+		return fmt.Sprintf("the %s is %s hotter than the bath before, more than its step of %s: lower it in slowly", b.Step.Name, u.TempDelta(-gapC), u.TempDelta(b.Step.MaxGapC))
 	}
 	way := ""
 	if c := math.Ceil(k.HotTapC + gapC - b.Step.MaxGapC); c <= session.HottestTankC {

@@ -207,7 +207,7 @@ func TestHotEnoughIsNotShort(t *testing.T) {
 			}
 		}
 		for _, c := range o.Cautions {
-			said += strings.Count(c, "tap and kettle cannot do it")
+			said += strings.Count(c, "tap and kettle can't do it")
 		}
 		if said > 3 || coolest >= 60 && said > 0 {
 			t.Errorf("kettle %.1f L, coolest wash %.1f °C: %q", kettleL, coolest, o.Cautions)
@@ -225,7 +225,7 @@ func TestNoBathTooSmallForItsFleece(t *testing.T) {
 			t.Fatal(err)
 		}
 		text := strings.Join(o.Cautions, "; ")
-		if !strings.Contains(text, "tap and kettle cannot do it; it takes ") || strings.Contains(text, "a bath of ") != told {
+		if !strings.Contains(text, "tap and kettle can't do it; it takes ") || strings.Contains(text, "a bath of ") != told {
 			t.Errorf("a kettle of %g L: %s", kettleL, text)
 		}
 	}

@@ -31,7 +31,7 @@ func Replan(d session.Day, now time.Time, e Effort, was Timetable) (Timetable, e
 	b.stillDue(was)
 	s, err := b.solveAround(e, was)
 	if err != nil {
-		return Timetable{}, fmt.Errorf("the rest of the day could not be planned: %w", err)
+		return Timetable{}, fmt.Errorf("the rest of the day couldn't be planned: %w", err)
 	}
 	return b.read(s)
 }

@@ -106,7 +106,7 @@ func TestDividedOverDays(t *testing.T) {
 				all = append(all, day...)
 			}
 			slices.Sort(all)
-			if all = slices.Compact(all); len(all) != len(o.Plan.Batches) || !strings.Contains(strings.Join(o.Cautions, "\n"), "more than a day's work (10 h): divide it over ") {
+			if all = slices.Compact(all); len(all) != len(o.Plan.Batches) || !strings.Contains(strings.Join(o.Cautions, "\n"), "more than a day's work (10 h): split it over ") {
 				t.Errorf("%s, %g g: %v, %q", kit, rawG, o.ByDays, o.Cautions)
 			}
 		}

@@ -18,10 +18,10 @@ func (f Fleece) Validate() error { return f.validate(measure.Metric) }
 func (f Fleece) validate(u measure.System) error {
 	f = f.Clean()
 	if f.Animal == "" {
-		return fmt.Errorf("the fleece has no animal's name: give one, or a number such as ewe 12")
+		return fmt.Errorf("the fleece needs a sheep's name, or a number such as ewe 12")
 	}
 	if f.Year != 0 && (!shornIn.Contains(float64(f.Year))) {
-		return fmt.Errorf("%d cannot be the year of clip: give four digits such as 2026", f.Year)
+		return fmt.Errorf("%d isn't a year: type four digits such as 2026", f.Year)
 	}
 	for _, err := range []error{
 		fleeceTypeWords.Check(f.Type), levelWords.Check(f.Wax), levelWords.Check(f.Felting),

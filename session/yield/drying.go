@@ -151,7 +151,7 @@ func ForecastDrying(ws []Weighing, rack Rack, show Show) (DryForecast, error) {
 		odd = min(odd, fit.square-2*inside)
 	}
 	if odd > oddBase+oddEach*float64(len(d.ws)) {
-		return DryForecast{}, fmt.Errorf("these weights do not go together, so nothing follows from them: %s", d.listed(show))
+		return DryForecast{}, fmt.Errorf("these weights don't fit together, so they tell nothing: %s", d.listed(show))
 	}
 	const restNodes, negligible = 3, 1e-4
 	var rest normals
@@ -216,13 +216,13 @@ func newDrying(ws []Weighing, rack Rack, show Show) (drying, error) {
 		return d, errors.New("the batch has not been weighed since it went on the rack: weigh it")
 	}
 	if len(ws) > mostWeighings {
-		return d, fmt.Errorf("%d weighings of one batch are more than can be (%d)", len(ws), mostWeighings)
+		return d, fmt.Errorf("one batch takes at most %[2]d weighings, not %[1]d", len(ws), mostWeighings)
 	}
 	if d.stepG == 0 {
 		d.stepG = usualStepG
 	}
 	if !(d.stepG >= leastStepG && d.stepG <= 1000) {
-		return d, fmt.Errorf("a scale's step of %g g cannot be: give one such as 1", d.stepG)
+		return d, fmt.Errorf("a scale can't have steps of %g g: give one such as 1", d.stepG)
 	}
 	usual, err := Usual(rack.Type)
 	if err != nil {
@@ -233,16 +233,16 @@ func newDrying(ws []Weighing, rack Rack, show Show) (drying, error) {
 		case !finite(w.AtMin, w.MassG):
 			return d, errors.New("a weighing is not a number: give minutes and grams such as 90, 240")
 		case !(w.MassG >= leastG && w.MassG <= mostG):
-			return d, fmt.Errorf("a weight of %s on the rack cannot be: it is more than nothing, at least %s", show.mass(w.MassG), show.mass(leastG))
+			return d, fmt.Errorf("a weight of %s on the rack is too little: it must be at least %s", show.mass(w.MassG), show.mass(leastG))
 		}
 	}
 	if !(rack.RawG == 0 || rack.RawG >= leastG && rack.RawG <= mostG) {
-		return d, fmt.Errorf("a raw weight of %s cannot be: it is more than nothing", show.mass(rack.RawG))
+		return d, fmt.Errorf("a raw weight must be more than 0, not %s", show.mass(rack.RawG))
 	}
 	d.ws = slices.Clone(ws)
 	sort.SliceStable(d.ws, func(i, j int) bool { return d.ws[i].AtMin < d.ws[j].AtMin })
 	if !(rack.LainMin >= 0 && rack.LainMin <= mostLainMin) {
-		return d, fmt.Errorf("%g minutes on the rack cannot be", rack.LainMin)
+		return d, fmt.Errorf("%g minutes on the rack can't be right", rack.LainMin)
 	}
 	first, last := highestPlain*rack.RawG, highestPlain*rack.RawG // not weighed: the most it can rest at
 	if n := len(d.ws); n > 0 {
@@ -264,7 +264,7 @@ func newDrying(ws []Weighing, rack Rack, show Show) (drying, error) {
 		low, high := usual.Low, usual.High
 		if y := rack.Yield; y != (Interval{}) {
 			if !(y.Low >= 0 && y.Low < y.High && y.High <= 1) {
-				return d, fmt.Errorf("a forecast yield of %g to %g %% cannot be: give from 0 to 100 %%, the lower first", 100*y.Low, 100*y.High)
+				return d, fmt.Errorf("a forecast yield can't be %g to %g %%: give from 0 to 100 %%, the lower first", 100*y.Low, 100*y.High)
 			}
 			low, high = y.Low, y.High
 		}
@@ -492,6 +492,6 @@ func (f *DryForecast) judge(d drying) {
 		f.Remarks = append(f.Remarks, "it weighs more than before: it takes up moisture from the room, or got wet; weigh again when the room is steady")
 	}
 	if len(d.ws) == 1 && !d.again {
-		f.Remarks = append(f.Remarks, "one weighing says little: the resting weight is what such batches usually give; weigh again in some hours")
+		f.Remarks = append(f.Remarks, "one weighing says little: the settled weight is what such batches usually give; weigh again in some hours")
 	}
 }

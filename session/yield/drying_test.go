@@ -157,13 +157,13 @@ func TestDryingRefusals(t *testing.T) {
 	}{
 		{nil, Rack{Type: "medium"}, "has not been weighed"},
 		{[]Weighing{{math.NaN(), 200}}, rack225, "not a number"},
-		{[]Weighing{{0, 0}}, rack225, "more than nothing"},
+		{[]Weighing{{0, 0}}, rack225, "too little"},
 		{one, Rack{RawG: -1}, "a raw weight"},
-		{one, Rack{StepG: -1}, "a scale's step"},
+		{one, Rack{StepG: -1}, "a scale can't have steps"},
 		{one, Rack{Type: "camel"}, "not a type of fleece"},
 		{one, Rack{RawG: 225, Yield: Interval{0.6, 0.5, 0.4}}, "the lower first"},
 		{[]Weighing{{0, 200000}}, rack225, "is the unit right?"},
-		{make([]Weighing, mostWeighings+1), rack225, "more than can be"},
+		{make([]Weighing, mostWeighings+1), rack225, "takes at most"},
 	} {
 		if _, err := ForecastDrying(row.ws, row.rack, nil); err == nil || !strings.Contains(err.Error(), row.want) {
 			t.Errorf("%+v: %v, want %q", row.rack, err, row.want)
@@ -259,7 +259,7 @@ func TestForecastStaysWithinRawAndType(t *testing.T) {
 		}
 	}
 	// 22 oz and 17 oz six minutes later: nothing dries so fast.
-	if f, err := ForecastDrying([]Weighing{{0, 623.7}, {6, 481.9}}, Rack{RawG: rawG, Type: "medium", StepG: 2.835}, nil); err == nil || !strings.Contains(err.Error(), "do not go together") {
+	if f, err := ForecastDrying([]Weighing{{0, 623.7}, {6, 481.9}}, Rack{RawG: rawG, Type: "medium", StepG: 2.835}, nil); err == nil || !strings.Contains(err.Error(), "don't fit together") {
 		t.Errorf("%+v, %v", f, err)
 	}
 }

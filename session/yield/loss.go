@@ -54,7 +54,7 @@ func Breakdown(l Losses, room Room, show Show) ([]Loss, error) {
 		return Loss{what, i, true, fmt.Sprintf("%s: %s, %s of the raw fleece", what, show.mass(lossG), percent(lossG/l.RawG))}
 	}
 	lossG := l.RawG - l.DryG
-	out := []Loss{weighed("lost in all", lossG)}
+	out := []Loss{weighed("total loss", lossG)}
 	washG := lossG
 	if l.AfterG != 0 {
 		if !(l.AfterG >= l.DryG && l.AfterG <= l.RawG) {
@@ -73,7 +73,7 @@ func Breakdown(l Losses, room Room, show Show) ([]Loss, error) {
 	low, high := rawMoisture()
 	fibreG := l.DryG / (1 + regain.Likely)
 	water := Interval{Low: fibreG * (low - regain.High), High: fibreG * (high - regain.Low)}
-	guess("moisture, raw against dry", water, "the raw fleece's own moisture was not measured; minus means that the dry one holds more")
+	guess("moisture, raw against dry", water, "the raw fleece's own moisture was not measured; minus means dry wool held more")
 	if l.AfterG == 0 {
 		out = append(out, Loss{"soil, suint and wool", Interval{max(lossG-out[1].LossG.High-math.Max(water.High, 0), 0),
 			max(lossG-out[1].LossG.Likely-water.Likely, 0), max(lossG-out[1].LossG.Low-math.Min(water.Low, 0), 0)}.within(0, math.Inf(1)), false,
@@ -103,7 +103,7 @@ const leastRetention = 0.33
 // the dry weight, 0 when not known; the water of it counts.
 func Retained(wetG, dryG, regain float64, show Show) (Retention, error) {
 	if !(wetG > 0 && wetG <= mostG && dryG > 0 && dryG <= mostG) {
-		return Retention{}, fmt.Errorf("%s wet and %s dry cannot be: both are more than nothing", show.mass(wetG), show.mass(dryG))
+		return Retention{}, fmt.Errorf("%s wet and %s dry can't be right: both must be more than 0", show.mass(wetG), show.mass(dryG))
 	}
 	bone, err := BoneDryG(dryG, regain)
 	if err != nil {
@@ -118,11 +118,11 @@ func Retained(wetG, dryG, regain float64, show Show) (Retention, error) {
 	case x < leastRetention:
 		r.Fits, fits = "too dry", "nothing mechanical goes below 33-35 %: it had begun to dry, or a weight is wrong"
 	case x <= 0.5:
-		r.Fits, fits = "spinner", "as from a spinner, 35-50 %"
+		r.Fits, fits = "spinner", "like a spin dryer, 35-50 %"
 	case x < 1:
-		r.Fits, fits = "rollers", "between a spinner, 35-50 %, and a hand squeeze, 100-200 %; as from rollers, 50-100 %"
+		r.Fits, fits = "rollers", "between a spin dryer, 35-50 %, and a hand squeeze, 100-200 %"
 	case x <= MostSqueezed:
-		r.Fits, fits = "hand", "as squeezed by hand, 100-200 %: a spinner would take it to 35-50 %"
+		r.Fits, fits = "hand", "like a hand squeeze, 100-200 %: a spin dryer gets it to 35-50 %"
 	default:
 		r.Fits, fits = "wetter", "wetter than a hand squeeze leaves it, 100-200 %"
 	}
@@ -130,7 +130,7 @@ func Retained(wetG, dryG, regain float64, show Show) (Retention, error) {
 	if regain > 0 {
 		by = "bone-dry weight"
 	}
-	r.Held = fmt.Sprintf("%s of water by its %s", wholePercent(r.Ratio), by)
-	r.Text = r.Held + ": " + fits
+	r.Held = fmt.Sprintf("%s water by its %s", wholePercent(r.Ratio), by)
+	r.Text = "held " + r.Held + ": " + fits
 	return r, nil
 }

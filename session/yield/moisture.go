@@ -72,7 +72,7 @@ func (s *Side) UnmarshalText(text []byte) error {
 
 func checkRegain(regain float64) error {
 	if !(regain >= 0) || math.IsInf(regain, 0) {
-		return fmt.Errorf("a regain of %g %% cannot be: give 0 %% or more, such as 16 %%", 100*regain)
+		return fmt.Errorf("a regain can't be %g %%: give 0 %% or more, such as 16 %%", 100*regain)
 	}
 	return nil
 }
@@ -89,7 +89,7 @@ func IsothermFactor(rh float64) float64 {
 // never passes 35 %. sure is false above SureRH, where the isotherm overshoots.
 func Regain(rh float64, side Side) (regain float64, sure bool, err error) {
 	if !(rh >= 0 && rh <= 1) {
-		return 0, false, fmt.Errorf("a humidity of %g %% cannot be: give from 0 to 100 %%", 100*rh)
+		return 0, false, fmt.Errorf("humidity can't be %g %%: give from 0 to 100 %%", 100*rh)
 	}
 	likely, _, _ := side.regain65()
 	return min(likely*IsothermFactor(rh), mostRegain), rh <= SureRH, nil
@@ -115,7 +115,7 @@ func MassAtRegainG(massG, from, to float64) (float64, error) {
 		return 0, err
 	}
 	if !(massG >= 0) || math.IsInf(massG, 0) {
-		return 0, fmt.Errorf("a mass of %g g cannot be: give 0 or more", massG)
+		return 0, fmt.Errorf("a mass can't be %g g: give 0 or more", massG)
 	}
 	return massG * ((1 + to) / (1 + from)), nil
 }
@@ -139,7 +139,7 @@ const usualRHErr = 0.05
 
 func (r Room) check() error {
 	if r.Known && !(r.RH >= 0 && r.RH <= 1) {
-		return fmt.Errorf("a humidity of %g %% cannot be: give from 0 to 100 %%", 100*r.RH)
+		return fmt.Errorf("humidity can't be %g %%: give from 0 to 100 %%", 100*r.RH)
 	}
 	if !(r.RHErr >= 0 && r.RHErr <= 0.5) {
 		return fmt.Errorf("a hygrometer that errs by %g %% is no help: give from 0 to 50 %%", 100*r.RHErr)

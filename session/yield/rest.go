@@ -64,12 +64,12 @@ func ForecastRest(batches []Batch, rest []Part, fleeceType string, show Show) (R
 	f := RestForecast{Batches: len(batches), Remarks: []string{}}
 	for _, p := range rest {
 		if !(p.RawG >= 0 && p.RawG <= mostG) {
-			return RestForecast{}, fmt.Errorf("a rest of %s cannot be: give its raw weight, more than nothing", show.mass(p.RawG))
+			return RestForecast{}, fmt.Errorf("the rest can't be %s: give its raw weight, more than 0", show.mass(p.RawG))
 		}
 		f.RawG += p.RawG
 	}
 	if f.RawG <= 0 {
-		return RestForecast{}, errors.New("nothing is left to forecast: give the raw weight of the rest, more than nothing")
+		return RestForecast{}, errors.New("nothing is left to forecast: give the raw weight of the rest, more than 0")
 	}
 	g := newGroups(batches, rest)
 	for i, b := range batches {

@@ -59,10 +59,10 @@ func TestRestRefusals(t *testing.T) {
 		want string
 	}{
 		{good, nil, "", "nothing is left"},
-		{good, []Part{{RawG: -5}}, "", "a rest of -5 g"},
+		{good, []Part{{RawG: -5}}, "", "the rest can't be -5 g"},
 		{good, []Part{{RawG: 100}}, "felt", "not a type of fleece"},
 		{[]Batch{{RawG: 225, DryG: 300}}, []Part{{RawG: 100}}, "", "batch 1: 300 g dry is more"},
-		{[]Batch{{}}, []Part{{RawG: 100}}, "", "batch 1: a raw weight of 0 g"},
+		{[]Batch{{}}, []Part{{RawG: 100}}, "", "batch 1: a raw weight must be more than 0"},
 	} {
 		if _, err := ForecastRest(row.bs, row.rest, row.kind, nil); err == nil || !strings.Contains(err.Error(), row.want) {
 			t.Errorf("%v, want %q", err, row.want)

@@ -104,7 +104,7 @@ func Compare(yieldPart float64, fleeceType string) (Place, string, error) {
 		return Within, "", err
 	}
 	if !(yieldPart >= 0 && yieldPart <= 1) {
-		return Within, "", fmt.Errorf("a yield of %g %% cannot be: give from 0 to 100 %%", 100*yieldPart)
+		return Within, "", fmt.Errorf("a yield can't be %g %%: give from 0 to 100 %%", 100*yieldPart)
 	}
 	kind := r.Type + " fleece"
 	if r.Type == "" {

@@ -68,11 +68,11 @@ func (b Batch) Check(show Show) error {
 		case !finite(m.massG):
 			return fmt.Errorf("the %s weight is not a number: weigh again and give one such as 225", m.what)
 		case m.massG <= 0:
-			return fmt.Errorf("a %s weight of %s cannot be: it is more than nothing", m.what, show.mass(m.massG))
+			return fmt.Errorf("a %s weight must be more than 0, not %s", m.what, show.mass(m.massG))
 		case m.massG > mostG:
 			return fmt.Errorf("a %s weight of %s is more than any fleece: is the unit right?", m.what, show.mass(m.massG))
 		case !finite(m.stepG) || m.stepG < 0 || m.stepG > 1000:
-			return fmt.Errorf("a scale's step of %g g cannot be: give one such as 1", m.stepG)
+			return fmt.Errorf("a scale can't have steps of %g g: give one such as 1", m.stepG)
 		}
 	}
 	y := b.DryG / b.RawG

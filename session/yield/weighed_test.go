@@ -15,9 +15,9 @@ func TestBadWeightsAreSentences(t *testing.T) {
 		question bool
 	}{
 		{"dry heavier", Batch{RawG: 100, DryG: 118}, "118 g dry is more than the 100 g it weighed raw", false},
-		{"no raw", Batch{DryG: 118}, "a raw weight of 0 g cannot be", false},
-		{"no dry", Batch{RawG: 225}, "a dry weight of 0 g cannot be", false},
-		{"negative", Batch{RawG: 225, DryG: -3}, "a dry weight of -3 g cannot be", false},
+		{"no raw", Batch{DryG: 118}, "a raw weight must be more than 0, not 0 g", false},
+		{"no dry", Batch{RawG: 225}, "a dry weight must be more than 0, not 0 g", false},
+		{"negative", Batch{RawG: 225, DryG: -3}, "a dry weight must be more than 0, not -3 g", false},
 		{"not a number", Batch{RawG: math.NaN(), DryG: 118}, "the raw weight is not a number", false},
 		{"infinite", Batch{RawG: 225, DryG: math.Inf(1)}, "the dry weight is not a number", false},
 		{"a lorry", Batch{RawG: 2e6, DryG: 1e6}, "more than any fleece", false},
@@ -26,7 +26,7 @@ func TestBadWeightsAreSentences(t *testing.T) {
 		{"kilograms as grams, raw", Batch{RawG: 0.225, DryG: 118}, "did you mean 225 g raw?", false},
 		{"ounces as grams, dry", Batch{RawG: 225, DryG: 4.162}, "did you mean 118 g dry?", false},
 		{"a coarse scale", Batch{RawG: 10, DryG: 5, RawStepG: 5, DryStepG: 5}, "use a finer one", false},
-		{"a step that cannot be", Batch{RawG: 225, DryG: 118, RawStepG: -1}, "a scale's step of -1 g cannot be", false},
+		{"a step that cannot be", Batch{RawG: 225, DryG: 118, RawStepG: -1}, "a scale can't have steps of -1 g", false},
 		{"hardly washed", Batch{RawG: 225, DryG: 200}, "a yield of 88.9 %, more than nearly any", true},
 		{"half of it lost", Batch{RawG: 225, DryG: 40}, "a yield of 17.8 %, less than nearly any", true},
 	} {

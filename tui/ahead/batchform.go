@@ -41,12 +41,12 @@ func leftText(u measure.System, leftG, wholeG, plannedG float64) string {
 // single batch is a part that one basket holds.
 func newBatchForm(e *base.Env, chosen string, plan func() shed.Plan, one bool, accept func(shed.Fleece, []shed.Batch) error) (base.Screen, error) {
 	if err := e.Record.NoFleeces; err != nil {
-		return nil, fmt.Errorf("the fleeces could not be read: %w", err)
+		return nil, fmt.Errorf("the fleeces couldn't be read: %w", err)
 	}
 	known := e.Record.Fleeces
 	left := stockOf(e, known)
 	if err := e.Record.NoDays; err != nil {
-		e.Refuse(fmt.Errorf("what is washed already could not be read, so it is not taken off: %w", err))
+		e.Refuse(fmt.Errorf("what is washed already couldn't be read, so it isn't taken off: %w", err))
 	}
 	u := e.Kit.Units
 	made := shed.Fleece{Year: e.Now.In(e.Zone()).Year(), RawG: math.NaN()}
@@ -66,7 +66,7 @@ func newBatchForm(e *base.Env, chosen string, plan func() shed.Plan, one bool, a
 	}
 	choices = append(append(choices, spent...), form.Choice[string]{Value: newFleeceChoice, Words: "a new fleece"})
 	pages := []*form.Page{{Title: "Which fleece", Hide: func() bool { return len(known) == 0 },
-		Fields: []*form.Field{form.ChoiceField("Fleece", "one animal's clip; its batches are counted together", &chosen, false, choices...)}}}
+		Fields: []*form.Field{form.ChoiceField("Fleece", "one animal's fleece; its batches are counted together", &chosen, false, choices...)}}}
 	pages[0].Leave = func() error {
 		for _, f := range known {
 			if f.ID == chosen {
@@ -126,7 +126,7 @@ func newBatchForm(e *base.Env, chosen string, plan func() shed.Plan, one bool, a
 	}
 	raw := form.NumberField(u, form.Weight, "How much of it", rawWhy, &part.RawG, func(u measure.System, g float64) error {
 		if g == 0 {
-			return fmt.Errorf("nothing of it is left to plan: choose another fleece, or correct its weight")
+			return fmt.Errorf("none of it is left to plan: choose another fleece, or correct its weight")
 		}
 		return shed.Kit{Units: u}.CheckFleeceG(g)
 	})
@@ -210,7 +210,7 @@ func PartField(into *string) *form.Field {
 // layersPage asks in how many layers locks lie; it is left out for loose fleece.
 func layersPage(lies *shed.Form, into *int) *form.Page {
 	return &form.Page{Title: "Layers of locks", Hide: func() bool { return *lies != shed.Locks }, Fields: []*form.Field{
-		form.CheckedField("Layers in the basket", "they keep their order to the rack, where a tray with layers has room for each; 0 if you do not count them", strconv.Itoa(*into), func(text string) error {
+		form.CheckedField("Layers in the basket", "they keep their order to the rack, where a tray with layers has room for each; 0 if not counted", strconv.Itoa(*into), func(text string) error {
 			n, err := strconv.Atoi(measure.CleanText(text, 20))
 			if err == nil {
 				err = shed.CheckLayers(n)
@@ -281,12 +281,12 @@ func WashAgain(from base.Screen, e *base.Env, day shed.DayID, d session.Day, bat
 	}
 	running := e.Live.Day.Running()
 	if running && e.Live.ID == day {
-		e.Refuse(fmt.Errorf("%s was washed today: b at its tub washes it again, before it is on the rack; end the day first", batch))
+		e.Refuse(fmt.Errorf("%s was washed today: b at its tub washes it again until it's on the rack; else end the day first", batch))
 		return nil
 	}
 	return e.WithRecord(from, func() tea.Cmd {
 		if ledger.WashedAgain(e.Record.Days).Has(day, batch) {
-			e.Refuse(fmt.Errorf("%s is washed again already, on a later day: go on from there", batch))
+			e.Refuse(fmt.Errorf("%s was washed again on a later day: go on from there", batch))
 			return nil
 		}
 		for _, k := range e.Record.Fleeces {
@@ -357,5 +357,5 @@ func overLeft(e *base.Env, f shed.Fleece) string {
 		return ""
 	}
 	u := e.Kit.Units
-	return fmt.Sprintf("that makes %s of %s, and by the record %s of it was left", u.Mass(g), f.Title(), u.Mass(left))
+	return fmt.Sprintf("that makes %s of %s, but by the record only %s was left", u.Mass(g), f.Title(), u.Mass(left))
 }

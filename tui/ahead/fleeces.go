@@ -21,7 +21,7 @@ func SaveFleece(e *base.Env, f shed.Fleece) (shed.Fleece, error) {
 	}
 	var saved shed.Fleece
 	if err := e.Keep(func() (err error) { saved, err = e.Ledger.SaveFleece(f); return err }); err != nil {
-		return f, fmt.Errorf("the fleece could not be saved: %w", err)
+		return f, fmt.Errorf("the fleece couldn't be saved: %w", err)
 	}
 	e.Record.PutFleece(saved)
 	e.PutRight()
@@ -31,8 +31,8 @@ func SaveFleece(e *base.Env, f shed.Fleece) (shed.Fleece, error) {
 // FleecePages asks for a fleece.
 func FleecePages(e *base.Env, f *shed.Fleece) []*form.Page {
 	return []*form.Page{
-		{Title: "Whose clip", Fields: []*form.Field{
-			form.WordsField("Animal", "name, or a number such as ewe 12", &f.Animal, 40, "the fleece has no animal's name: give one, or a number such as ewe 12"),
+		{Title: "Which sheep", Fields: []*form.Field{
+			form.WordsField("Animal", "name, or a number such as ewe 12", &f.Animal, 40, "the fleece needs a sheep's name, or a number such as ewe 12"),
 			form.WordsField("Farm", "for the tag; may be left empty", &f.Farm, 40, ""),
 			yearField(&f.Year),
 			form.NumberField(e.Kit.Units, form.Weight, "Raw weight, the whole fleece", "as it was bought, unwashed", &f.RawG, form.KitCheck(shed.Kit.CheckFleeceG)),
@@ -61,7 +61,7 @@ func LifePage(e *base.Env, f *shed.Fleece) *form.Page {
 		form.WordsField("Breed", "as the farm calls it; may be left empty", &f.Breed, 40, ""),
 		form.WordsField("Shorn", "the day, as you write it; may be left empty", &f.Shorn, 40, ""),
 		form.NumberField(e.Kit.Units, money.OrNone(), "Paid for it", "none if it was nothing", &f.Paid, form.KitCheck(shed.Kit.CheckPrice)),
-		form.ChoiceField("The raw rest", "thrown out or given away, it is no longer still to wash", &f.Rest, true, form.Named(shed.RestsOf()...)...),
+		form.ChoiceField("The raw rest", "thrown out or given away, it isn't left to wash", &f.Rest, true, form.Named(shed.RestsOf()...)...),
 		usesField(e, f),
 	}}
 }
@@ -116,10 +116,10 @@ func yearField(year *int) *form.Field {
 		}
 		v, err := strconv.Atoi(s)
 		if err != nil || v < 1950 || v > 2200 {
-			return fmt.Errorf("\"%s\" cannot be the year of clip: give four digits such as 2026, or nothing", s)
+			return fmt.Errorf("\"%s\" isn't a year: type four digits such as 2026, or nothing", s)
 		}
 		*year = v
 		return nil
 	}
-	return form.CheckedField("Year of clip", "four digits", text, check)
+	return form.CheckedField("Year shorn", "four digits", text, check)
 }

@@ -135,11 +135,11 @@ func (s *outlookScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 		return s, s.onPaper()
 	case key.Matches(k, s.sort):
 		if s.shown.soonerMin() == 0 {
-			s.E.Refuse(fmt.Errorf("no order of the batches that was tried is done sooner"))
+			s.E.Refuse(fmt.Errorf("no order tried finishes sooner"))
 			return s, nil
 		}
 		s.order(s.shown.better.Plan)
-		s.E.Tell("the batches are in the order that is done sooner")
+		s.E.Tell("the batches are now in the faster order")
 		return s, base.Pop()
 	}
 	return s, nil
@@ -153,7 +153,7 @@ func (s *outlookScreen) text() []string {
 	case s.shown == nil:
 		return []string{t.Faint.Render(draw.Fit(" working it out", w))}
 	case s.shown.err != nil:
-		return append(draw.Told(t.Warn, "This plan cannot be washed as it is:", w), draw.Told(t.Text, s.shown.err.Error(), w)...)
+		return append(draw.Told(t.Warn, "This plan won't work:", w), draw.Told(t.Text, s.shown.err.Error(), w)...)
 	}
 	o := s.shown.outlook
 	var out []string
@@ -164,9 +164,9 @@ func (s *outlookScreen) text() []string {
 	case s.start.After(w.Now.Add(soonAfter)):
 		begins, done = w.Text(tt.From), w.Text(tt.Finish)
 	case tt.From.After(s.start):
-		begins = "at " + s.dated(tt.From)
+		begins = s.dated(tt.From)
 	}
-	add(draw.Told(t.Next, fmt.Sprintf("Done at %s if it begins %s: %s, %s of it by hand", done, begins, measure.Minutes(math.Round(o.Sums.LengthMin)), measure.Minutes(math.Round(o.Sums.HandsMin))), w)...)
+	add(draw.Told(t.Next, fmt.Sprintf("Start %s, done %s: %s, %s hands-on", begins, done, measure.Minutes(math.Round(o.Sums.LengthMin)), measure.Minutes(math.Round(o.Sums.HandsMin))), w)...)
 	for _, n := range o.Nights {
 		if n.BinL > 0 {
 			add(draw.Told(t.Next, s.dated(n.At)+" "+planner.SayNight(n, o.Plan.Kit, s.start), w)...)
@@ -176,7 +176,7 @@ func (s *outlookScreen) text() []string {
 		add(draw.Told(t.Next, tt.SayBreak(b, o.Plan), w)...)
 	}
 	if sooner := s.shown.soonerMin(); sooner > 0 {
-		add(draw.Told(t.Next, fmt.Sprintf("o: in another order of the batches done %s sooner, at %s", measure.Minutes(sooner), s.dated(s.shown.better.Timetable.Finish)), w)...)
+		add(draw.Told(t.Next, fmt.Sprintf("o: another order finishes %s sooner, at %s", measure.Minutes(sooner), s.dated(s.shown.better.Timetable.Finish)), w)...)
 	} else {
 		add(draw.Told(t.Faint, provenText(s.E.Kit.Units, tt), w)...)
 	}
@@ -186,7 +186,7 @@ func (s *outlookScreen) text() []string {
 	add("", t.Title.Render(draw.Fit(" What it takes", w)))
 	add(s.sums()...)
 	if len(o.Cautions) > 0 {
-		add("", t.Title.Render(draw.Fit(" Mind", w)))
+		add("", t.Title.Render(draw.Fit(" Watch out", w)))
 	}
 	for _, c := range o.Cautions {
 		for i, l := range draw.Wrapped(c, w-4) {
@@ -213,9 +213,9 @@ func (s *outlookScreen) dated(m time.Time) string {
 
 func provenText(u measure.System, t planner.Timetable) string {
 	if t.Proven {
-		return "no other order of work is done sooner"
+		return "no order finishes sooner"
 	}
-	return fmt.Sprintf("at most %s could still be gained, whatever the order of work", u.Percent(math.Ceil(100*t.Gap())/100, 0))
+	return fmt.Sprintf("at most %s faster in any order", u.Percent(math.Ceil(100*t.Gap())/100, 0))
 }
 
 // timetableBars draws each tub's day on one axis, the kettle's and the person's
@@ -251,7 +251,7 @@ func timetableBars(e *base.Env, k shed.Kit, tt planner.Timetable, w int) []strin
 
 func (s *outlookScreen) tubsTable() []string {
 	t, u, k := s.E.Theme, s.plan.Kit.Units, s.shown.outlook.Plan.Kit
-	g := base.Grid{Cols: []base.Column{{Title: "tubs", Right: true}, {Title: "which", Name: true}, {Title: "done at"}, {Title: "tightest wash", Spare: 2}, {Title: "hot water", Spare: 1}}}
+	g := base.Grid{Cols: []base.Column{{Title: "tubs", Right: true}, {Title: "which", Name: true}, {Title: "done at"}, {Title: "least to spare", Spare: 2}, {Title: "hot water", Spare: 1}}}
 	var rows [][]string
 	for _, x := range s.shown.byTubs {
 		if x.Problem != "" {
@@ -294,7 +294,7 @@ func (s *outlookScreen) hotWater() string {
 	k, u := s.plan.Kit, s.plan.Kit.Units
 	draws := s.shown.outlook.Draws
 	if k.Tank.VolumeL <= 0 || len(draws) == 0 {
-		return "not known: the tap is taken to stay at " + u.Temp(k.HotTapC) + " (Kit, hot water tank)"
+		return "not set: tap assumed to stay at " + u.Temp(k.HotTapC) + " (Kit, hot water tank)"
 	}
 	least, coolest := draws[0], draws[0]
 	for _, d := range draws {

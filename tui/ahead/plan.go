@@ -71,7 +71,7 @@ func (s *PlanScreen) tooMuch() string {
 	u := s.E.Kit.Units
 	for _, f := range s.Whole().Fleeces {
 		if g, left, over := s.stock.Over(f, s.E.Planned.Plan.Batches); over {
-			return fmt.Sprintf("%s of %s are planned, and by the record %s of it is left: take batches out, or correct its weight", u.Mass(g), f.Title(), u.Mass(left))
+			return fmt.Sprintf("%s of %s are planned, but by the record %s is left: take batches out, or correct its weight", u.Mass(g), f.Title(), u.Mass(left))
 		}
 	}
 	return ""
@@ -161,17 +161,17 @@ func (s *PlanScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 
 // askBegin starts the day, unless something has to be asked first.
 func (s *PlanScreen) askBegin() tea.Cmd {
-	if over := s.tooMuch(); over != "" && !s.Again("over", "%s; s again starts anyway", over) {
+	if over := s.tooMuch(); over != "" && !s.Again("over", "%s. Press s again to start anyway", over) {
 		return nil
 	}
-	if s.why != nil && len(s.E.Planned.Plan.Batches) > 0 && !s.Again("why", "%s; s again starts anyway", s.why) {
+	if s.why != nil && len(s.E.Planned.Plan.Batches) > 0 && !s.Again("why", "%s. Press s again to start anyway", s.why) {
 		return nil
 	}
-	if at := s.outlook.Timetable.From; s.why == nil && at.After(s.E.Now.Add(soonAfter)) && s.whenLine() != "" && !s.Again("early", "it is planned to begin %s; s again starts now", whenOf(s.E).Text(at)) {
+	if at := s.outlook.Timetable.From; s.why == nil && at.After(s.E.Now.Add(soonAfter)) && s.whenLine() != "" && !s.Again("early", "planned start %s. Press s again to start now", whenOf(s.E).Text(at)) {
 		return nil
 	}
 	// What soaks over night is in the bin already, or the day has not come yet.
-	if soak := planner.InBin(s.Whole()); soak != "" && !s.Again("soak", "%s: soaked in the bin over night? If not, put them in this evening and start tomorrow. s again: they have", soak) {
+	if soak := planner.InBin(s.Whole()); soak != "" && !s.Again("soak", "%s: soaked in the bin overnight? If so, press s again. If not, put them in this evening and start tomorrow", soak) {
 		return nil
 	}
 	return s.begin()
@@ -221,7 +221,7 @@ func (s *PlanScreen) take(f shed.Fleece, batches []shed.Batch) error {
 // timetable opens what the plan comes to.
 func (s *PlanScreen) timetable() tea.Cmd {
 	if len(s.E.Planned.Plan.Batches) == 0 {
-		s.E.Refuse(fmt.Errorf("there is no batch to plan yet: a adds some"))
+		s.E.Refuse(fmt.Errorf("no batches yet: a adds some"))
 		return nil
 	}
 	return base.Push(newOutlook(s.E, s.Whole(), func(p shed.Plan) {
@@ -254,7 +254,7 @@ func (s *PlanScreen) change() tea.Cmd {
 // fleece for another day.
 func (s *PlanScreen) onlyToday() {
 	if s.why != nil || len(s.outlook.ByDays) == 0 || len(s.E.Planned.Plan.Batches) == 0 {
-		s.E.Refuse(fmt.Errorf("the plan is one day's work: there is nothing to leave for later"))
+		s.E.Refuse(fmt.Errorf("the plan is one day's work: nothing to leave for later"))
 		return
 	}
 	today, labelled := s.outlook.ByDays[0], s.Whole().Batches
@@ -278,7 +278,7 @@ func (s *PlanScreen) takeOut() {
 		return
 	}
 	id := s.Whole().Batches[i].ID
-	if !s.Again("take out "+id, "take %s out of the plan? d again: yes", id) {
+	if !s.Again("take out "+id, "take %s out of the plan? Press d again", id) {
 		return
 	}
 	s.E.Planned.Plan.Batches = slices.Delete(slices.Clone(s.E.Planned.Plan.Batches), i, i+1)
@@ -309,7 +309,7 @@ func (s *PlanScreen) chooseMethod() tea.Cmd {
 		}
 		choices = append(choices, form.Choice[string]{Value: m.ID, Words: words})
 	}
-	p := &form.Page{Fields: []*form.Field{form.ChoiceField("Method", "which baths in which order, with their limits; your own are made under Methods", &id, false, choices...)}}
+	p := &form.Page{Fields: []*form.Field{form.ChoiceField("Method", "which baths in which order, with their limits; make your own under Methods", &id, false, choices...)}}
 	return base.Push(form.NewForm(s.E, "Method of the day", []*form.Page{p}, func() (tea.Cmd, error) {
 		for _, m := range list {
 			if m.ID == id {
@@ -366,10 +366,10 @@ func (s *PlanScreen) begin() tea.Cmd {
 		case err != nil:
 			err = fmt.Errorf("the days could not be read: %w", err)
 		case open && id != was || running: // the end of the live one may not be written yet
-			err = fmt.Errorf("a day is still open: go on with it or close it first; this plan is kept meanwhile")
+			err = fmt.Errorf("a day is still open: go on with it or close it first; this plan is kept")
 		default:
 			if err = k.Begin(p, now); err != nil {
-				err = fmt.Errorf("the day could not be started: %w", err)
+				err = fmt.Errorf("the day couldn't be started: %w", err)
 			}
 		}
 		return err
@@ -455,7 +455,7 @@ func (s *PlanScreen) totals() []draw.Para {
 		mind := slices.DeleteFunc(slices.Clone(s.outlook.Cautions), func(c string) bool { return c == long })
 		for i, c := range mind {
 			if i == 1 && len(mind) > 2 {
-				c = fmt.Sprintf("%d more things to mind: t shows them", len(mind)-1)
+				c = fmt.Sprintf("%d more warnings: t shows them", len(mind)-1)
 			}
 			if i < 2 {
 				add(3, draw.Told(t.Warn, c, s.W))

@@ -60,9 +60,9 @@ func (s *PlanScreen) askWhen() tea.Cmd {
 			at, dated, ok := form.Moment(text, now, now)
 			switch {
 			case !ok:
-				return fmt.Errorf("\"%s\" is no time: give one such as %s, or tomorrow %s", text, clock(16), clock(7))
+				return fmt.Errorf("\"%s\" isn't a time: type one such as %s, or tomorrow %s", text, clock(16), clock(7))
 			case !at.After(now) && dated:
-				return errors.New("that time has passed: give one that is to come")
+				return errors.New("that time has passed: type a later one")
 			case !at.After(now):
 				at = at.AddDate(0, 0, 1)
 			}
@@ -70,9 +70,9 @@ func (s *PlanScreen) askWhen() tea.Cmd {
 			return nil
 		})
 	}
-	p := &form.Page{About: "The timetable, and what is said of the hot water, are for that time.", Fields: []*form.Field{
+	p := &form.Page{About: "The timetable and the hot water are worked out for that time.", Fields: []*form.Field{
 		field("Begins", "now, or such as tomorrow "+clock(7), "now", &begin),
-		field("Ready by", "such as "+clock(16)+": then it begins as late as that allows; none if it does not matter", "none", &by),
+		field("Ready by", "such as "+clock(16)+": then it begins as late as that allows; none if any time will do", "none", &by),
 		form.HoursField(e.Kit.Units, "Break", "nothing is planned for you then", shed.Hours{FromMin: 12*60 + 30, ToMin: 13*60 + 15}, &away),
 	}}
 	return base.Push(form.NewForm(e, "When", []*form.Page{p}, func() (tea.Cmd, error) {

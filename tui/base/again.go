@@ -22,6 +22,6 @@ func (l *Leaving) Out(e *Env) tea.Cmd {
 		return tea.Quit
 	}
 	*l = Leaving{e.Now.Add(e.Real(ReadFirst)), e.Now.Add(e.Real(AgainWithin))}
-	e.Question("End the rehearsal? The invented day is thrown away. Esc again: yes")
+	e.Question("End the rehearsal? The invented day is thrown away. Press Esc again")
 	return nil
 }

@@ -35,7 +35,7 @@ func AlarmStyle(t *theme.Theme, a session.Alarm) theme.Style {
 }
 
 // AlarmName is an alarm and its tub.
-func AlarmName(d session.Day, a session.Alarm) string { return AtTub(d, a, ": ", a.Kind.String()) }
+func AlarmName(d session.Day, a session.Alarm) string { return AtTub(d, a, ": ", a.Kind.Shown()) }
 
 // AtTub is what is said of an alarm behind its tub.
 func AtTub(d session.Day, a session.Alarm, sep, text string) string {

@@ -146,25 +146,25 @@ func (s *helpScreen) text(w int) []string {
 	}
 	head("Keys on every screen")
 	para("? or F1   ", "this help (F1 while you type)")
-	para("Esc       ", "back; a form with changes and a sentence half typed ask first, a short answer at a tub just goes")
+	para("Esc       ", "back; asks first if you'd lose changes in a form or a sentence half typed")
 	if s.E.Rehearsal != nil {
 		para("Ctrl+C    ", "quit at once; the invented day is thrown away, as it is with Esc, which asks first")
 	} else {
-		para("Ctrl+C    ", "quit: what the screen calls saved is safe; a form half filled in is gone")
+		para("Ctrl+C    ", "quit: what the screen calls saved is safe; a half-filled form is lost")
 	}
 	head("Figures")
 	para("", "A reading is what the thermometer said. Everything else is an estimate from it, from the tub's size and its cover, and says about, or a range.")
 	para("", "You may type a figure in other units: 145 F, 63 C, 8 oz, 225 g, 1 h 30 min, 2 US gal.")
 	head("Alarms")
-	para("", "A call sounds once: what you expected is due. An alarm sounds again until it is heard (Space on the tubs' screen), and comes back until someone has done what it asks for.")
+	para("", "A call sounds once: what you expected is due. An alarm sounds again until you say you heard it (Space on the tubs' screen), and comes back until it's done.")
 	for _, f := range session.AlarmTable() {
-		out = append(out, "", t.Chosen.Render(fmt.Sprintf("  %s (%s)", f.Kind, f.Priority)))
-		para("because  ", f.Cause)
-		para("else     ", f.Else)
+		out = append(out, "", t.Chosen.Render(fmt.Sprintf("  %s (%s)", f.Kind.Shown(), f.Priority)))
+		para("why      ", f.Cause)
+		para("or else  ", f.Else)
 		para("do       ", f.Do)
-		para("time     ", f.Time)
+		para("you have ", f.Time)
 		if f.Back > 0 {
-			para("", "heard but not done: rings again after "+measure.Minutes(f.Back.Minutes()))
+			para("", "heard, not done: rings again in "+measure.Minutes(f.Back.Minutes()))
 		} else {
 			para("", "said once; no alarm")
 		}

@@ -77,6 +77,6 @@ func (e *Env) HearKeeper() {
 			e.Refuse(n.Err)
 			continue
 		}
-		e.Tell("the machine's clock was set by %s: every timer was moved with it", n.SetBy.Round(time.Second))
+		e.Tell("the machine's clock changed by %s: every timer moved with it", n.SetBy.Round(time.Second))
 	}
 }

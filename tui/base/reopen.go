@@ -13,10 +13,10 @@ import (
 // reopen takes back the end of the last day, which becomes the running one.
 func (e *Env) reopen(l *Live) error {
 	if e.Live.Day.Running() && e.Live.ID != l.ID {
-		return errors.New("another day runs: end that one first")
+		return errors.New("another day is running: end that one first")
 	}
 	if !l.Day.UndoesEnd() {
-		return errors.New("something was entered since it ended: take that back first, under Past days")
+		return errors.New("something was entered since it ended: undo that first, under Past days")
 	}
 	if l != e.Live {
 		e.Keeper.Take(l.ID, l.Day)
@@ -32,14 +32,14 @@ func (e *Env) reopen(l *Live) error {
 		}
 	}
 	e.Record.Changes++
-	e.Tell("the day goes on")
+	e.Tell("the day is open again")
 	return nil
 }
 
 // GoOnWith opens a day again at the second press, and goes to its tubs.
 func (f *Frame) GoOnWith(s Screen, l *Live) tea.Cmd {
 	e := f.E
-	if !f.Again("reopen", "Take back the end of the day, %s ago? The day goes on. u again: yes", AgoText(e.Now.Sub(l.Day.EndedAt))) {
+	if !f.Again("reopen", "Reopen the day that ended %s ago? Press u again", AgoText(e.Now.Sub(l.Day.EndedAt))) {
 		return nil
 	}
 	j, id, live := e.Journal, l.ID, l == e.Live
@@ -51,7 +51,7 @@ func (f *Frame) GoOnWith(s Screen, l *Live) tea.Cmd {
 		}
 		days, err := j.Days(1)
 		if err == nil && len(days) > 0 && days[0].ID > id && e.Rehearsal == nil {
-			err = errors.New("only the last day can go on: a later one has come since")
+			err = errors.New("only the last day can be reopened: a later one has begun since")
 		}
 		if err == nil && !live { // something may have been written of it since it was shown
 			day, err = j.Day(id)
@@ -66,7 +66,7 @@ func (f *Frame) GoOnWith(s Screen, l *Live) tea.Cmd {
 		}
 		switch {
 		case err != nil:
-			e.Refuse(fmt.Errorf("the day cannot go on: %w", err))
+			e.Refuse(fmt.Errorf("the day can't be reopened: %w", err))
 			return nil
 		case e.Rehearsal != nil:
 			return Replace(e.Doors.Day(e))

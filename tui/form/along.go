@@ -57,7 +57,7 @@ func TakeAlong(s base.Screen, e *base.Env, papers ...Paper) tea.Cmd {
 	}
 	prints := func() bool { return e.Along.Printer() && papers[which].Prints }
 	path := ""
-	named := &Page{Title: "The new file", Hide: func() bool { return printed && prints() }, Fields: []*Field{CheckedField("File", "a new one: nothing is written over", "", func(text string) error {
+	named := &Page{Title: "The new file", Hide: func() bool { return printed && prints() }, Fields: []*Field{CheckedField("File", "nothing is overwritten", "", func(text string) error {
 		if path = strings.TrimSpace(text); path == "" {
 			return errors.New("give the file's name, such as " + papers[which].Name)
 		}
@@ -66,8 +66,8 @@ func TakeAlong(s base.Screen, e *base.Env, papers ...Paper) tea.Cmd {
 	name := func() { named.Fields[0].Propose(e.Along.Place(papers[which].Name)) }
 	name()
 	pages := []*Page{
-		{Title: "What goes along", Hide: func() bool { return len(papers) == 1 }, Leave: func() error { name(); return nil }, Fields: []*Field{ChoiceField("What", "", &which, false, names...)}},
-		{Title: "On paper or not", Hide: func() bool { return !prints() }, Fields: []*Field{ChoiceField("Where to", "", &printed, false, Choice[bool]{false, "into a file"}, Choice[bool]{true, "to the printer"})}},
+		{Title: "What to save or print", Hide: func() bool { return len(papers) == 1 }, Leave: func() error { name(); return nil }, Fields: []*Field{ChoiceField("What", "", &which, false, names...)}},
+		{Title: "File or paper", Hide: func() bool { return !prints() }, Fields: []*Field{ChoiceField("Where to", "", &printed, false, Choice[bool]{false, "into a file"}, Choice[bool]{true, "to the printer"})}},
 		named,
 	}
 	if !slices.ContainsFunc(papers, func(p Paper) bool { return p.Prints }) {

@@ -35,7 +35,7 @@ func AskAway(e *base.Env, set func(time.Duration) error) base.Screen {
 			return nil, err
 		}
 		e.AwayGuess = false
-		e.Tell("every timer counts %s more", draw.MinText(min))
+		e.Tell("every timer moved on %s", draw.MinText(min))
 		return base.Pop(), nil
 	})
 }

@@ -261,7 +261,7 @@ func HourField(u measure.System, label, why string, into *int, example, high int
 		case !ok:
 			return fmt.Errorf("\"%s\" is not an hour of the day: give one such as 7, 19 or 7 pm", text)
 		case min%60 != 0:
-			return fmt.Errorf("\"%s\" is between two hours, and full ones will do: give %d:00 or %d:00", text, min/60, (min/60+1)%(high+1))
+			return fmt.Errorf("\"%s\" isn't a full hour: give %d:00 or %d:00", text, min/60, (min/60+1)%(high+1))
 		}
 		*into = min / 60
 		return nil

@@ -54,14 +54,14 @@ type FormScreen struct {
 // The keys of every form.
 var (
 	keyFormNext = base.Bind("Enter", "next", "enter")
-	keyFormBack = base.Bind("Shift+Tab", "field before", "shift+tab", "up")
+	keyFormBack = base.Bind("Shift+Tab", "previous", "shift+tab", "up")
 	keyFormAll  = base.Bind("Ctrl+S", "save all", "ctrl+s")
 	keyFormHelp = base.Bind("F1", "help", "f1")
 	KeyFormEsc  = base.Bind("Esc", "leave", "esc")
 	// A choice on one line goes sideways, a list up and down; the foot says
 	// which, and a list takes the others too.
-	keyFormSide = base.Bind("Left Right", "other choice", "left", "right")
-	keyFormList = base.Bind("Up Down", "other choice", "down", "up")
+	keyFormSide = base.Bind("Left Right", "change", "left", "right")
+	keyFormList = base.Bind("Up Down", "change", "down", "up")
 )
 
 // NewForm is a form that done is called for at the end.
@@ -354,7 +354,7 @@ func (f *FormScreen) accept() tea.Cmd {
 
 // leave goes away; with something typed it asks for a second Esc.
 func (f *FormScreen) leave() tea.Cmd {
-	if f.dirty() && !f.Again("leave", "Esc again leaves and drops what you typed; Ctrl+S keeps it") {
+	if f.dirty() && !f.Again("leave", "Press Esc again to leave without saving; Ctrl+S saves") {
 		return nil
 	}
 	if f.Esc != nil {

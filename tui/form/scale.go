@@ -56,7 +56,7 @@ func ReadScale(k shed.Kit, text string) (shed.Scale, error) {
 		}
 		s := shed.Scale{Name: strings.Join(words[:at], " "), StepG: thousandths(stepG)}
 		if !(s.StepG >= 0.01 && s.StepG <= 100) {
-			return s, fmt.Errorf("a scale's step of %s cannot be: give what its last figure jumps by, such as %s", k.Units.Mass(stepG), ScaleText(k.Units, shed.UsualScale(k.Units)))
+			return s, fmt.Errorf("a scale's step can't be %s: give what its last figure jumps by, such as %s", k.Units.Mass(stepG), ScaleText(k.Units, shed.UsualScale(k.Units)))
 		}
 		s.Name = k.ScaleName(s.Name)
 		return s, nil

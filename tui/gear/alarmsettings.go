@@ -22,11 +22,11 @@ func alarmSettingsForm(e *base.Env) tea.Cmd {
 	quiet := a.QuietHours()
 	pages := []*form.Page{{Title: "How alarms reach you", Fields: []*form.Field{
 		form.HoursField(e.Kit.Units, "Quiet hours", "low and medium alarms wait in them, high ones never", shed.Hours{FromMin: 22 * 60, ToMin: 7 * 60}, &quiet),
-		form.YesNo("Turn a muted or low output up for an alarm", "it is put back as it was afterwards", &a.RaiseVolume),
+		form.YesNo("Turn a muted or low output up for an alarm", "put back afterwards", &a.RaiseVolume),
 		form.YesNo("Say it aloud", "where a voice is installed: north tub, lift the fleece now, four minutes left", &a.Speak),
 	}}, {Title: "Away from the tubs", Fields: []*form.Field{
-		form.YesNo("Notices on the desktop", "where the system shows any, and by the terminal itself", &a.Notify),
-		form.WordsField("A command of your own", "run at each alarm, worse alarm and end of one, with what it is in its environment; empty for none", &a.Hook, 400, ""),
+		form.YesNo("Notices on the desktop", "where the system or the terminal can show them", &a.Notify),
+		form.WordsField("A command of your own", "run when an alarm starts, gets worse or ends; its environment says which; empty for none", &a.Hook, 400, ""),
 	}}}
 	return base.Push(form.NewForm(e, "Alarms", pages, func() (tea.Cmd, error) {
 		a.QuietFromMin, a.QuietToMin = quiet.FromMin, quiet.ToMin
@@ -34,7 +34,7 @@ func alarmSettingsForm(e *base.Env) tea.Cmd {
 			return nil, err
 		}
 		if err := e.Keep(func() error { return e.Ledger.SaveAlarmSettings(a) }); err != nil {
-			return nil, fmt.Errorf("this could not be saved: %w", err)
+			return nil, fmt.Errorf("this couldn't be saved: %w", err)
 		}
 		e.Tell("saved")
 		// What came with the record is not confirmed by saving the rest.
@@ -79,7 +79,7 @@ type shownAlarm struct {
 
 // NewAlarmList is the list of the running day.
 func NewAlarmList(e *base.Env) base.Screen {
-	s := &alarmList{hear: base.Bind("Space", "heard", " "), off: base.Bind("o", "put off, or not any more", "o"), out: base.Bind("x", "out of service today, or back", "x"),
+	s := &alarmList{hear: base.Bind("Space", "heard", " "), off: base.Bind("o", "snooze, or stop snoozing", "o"), out: base.Bind("x", "off today, or back on", "x"),
 		settings: base.Bind("s", "settings", "s"), checkIt: base.Bind("p", "sound check", "p"), trust: base.Bind("c", "allow it here", "c")}
 	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyEnter("heard"), s.hear, s.off, s.out, s.settings, s.checkIt, s.trust, base.KeyBack, base.KeyHelp, base.KeyMove}}
 	s.Idle = func() []string {
@@ -108,15 +108,15 @@ func (s *alarmList) fill() {
 		for _, a := range g.Alarms {
 			state, why := heardWord(a.Life.State), ""
 			if a.Life.Why != "" {
-				state, why = "put off till "+s.E.ClockText(a.Life.Until), a.Life.Why
+				state, why = "snoozed till "+s.E.ClockText(a.Life.Until), a.Life.Why
 			}
 			s.shown = append(s.shown, shownAlarm{a: a})
-			rows = append(rows, []string{state, why, g.Name, a.Kind.String(), a.Priority.String(), s.E.ClockText(a.RaisedAt), coach.WhatToDo(s.E.Live.Day, a, s.E.Now).String()})
+			rows = append(rows, []string{state, why, g.Name, a.Kind.Shown(), a.Priority.String(), s.E.ClockText(a.RaisedAt), coach.WhatToDo(s.E.Live.Day, a, s.E.Now).String()})
 		}
 	}
 	for _, k := range d.Out {
 		s.shown = append(s.shown, shownAlarm{a: session.Alarm{Kind: k, Tub: -1}, outOnly: true})
-		rows = append(rows, []string{"out of service", "", "all", k.String(), k.Facts().Priority.String(), "", "x puts it back"})
+		rows = append(rows, []string{"off today", "", "all", k.Shown(), k.Facts().Priority.String(), "", "x turns it on"})
 	}
 	s.grid.SetRows(rows)
 }
@@ -178,7 +178,7 @@ func heardWord(s lifecycle.State) string {
 
 func (s *alarmList) heard() {
 	if a, ok := s.chosen(); ok {
-		s.run(session.Acknowledge{Tub: a.a.Tub}, "heard: it comes back until it is acted on")
+		s.run(session.Acknowledge{Tub: a.a.Tub}, "heard: rings again until done")
 	}
 }
 
@@ -189,16 +189,16 @@ func (s *alarmList) putOff() tea.Cmd {
 		return nil
 	}
 	if !x.a.Life.Until.IsZero() {
-		s.run(session.Unshelve{Tub: x.a.Tub, Kind: x.a.Kind}, "it rings again")
+		s.run(session.Unshelve{Tub: x.a.Tub, Kind: x.a.Kind}, "no longer snoozed")
 		return nil
 	}
 	minutes, why := 2.0, "on my way"
-	p := &form.Page{Title: "Put off: " + x.a.Kind.String(), Fields: []*form.Field{
-		form.ChoiceField("Why", "goes into the look back", &why, false, form.Choice[string]{Value: "on my way", Words: "on my way"}, form.Choice[string]{Value: "hands in another tub", Words: "hands in another tub"}, form.Choice[string]{Value: "meant so", Words: "meant so"}),
-		form.ChoiceField("For how long", "then it rings again; the release temperature waits for three minutes at most", &minutes, true,
+	p := &form.Page{Title: "Snooze: " + x.a.Kind.Shown(), Fields: []*form.Field{
+		form.ChoiceField("Why", "kept for the look back", &why, false, form.Choice[string]{Value: "on my way", Words: "on my way"}, form.Choice[string]{Value: "hands in another tub", Words: "hands in another tub"}, form.Choice[string]{Value: "on purpose", Words: "on purpose"}),
+		form.ChoiceField("For how long", "then it rings again; 3 minutes at most where wax is about to set", &minutes, true,
 			form.Choice[float64]{Value: 2, Words: "2 min"}, form.Choice[float64]{Value: 3, Words: "3 min"}, form.Choice[float64]{Value: 10, Words: "10 min"}, form.Choice[float64]{Value: 30, Words: "30 min"}),
 	}}
-	return base.Push(form.NewForm(s.E, "Put an alarm off", []*form.Page{p}, func() (tea.Cmd, error) {
+	return base.Push(form.NewForm(s.E, "Snooze an alarm", []*form.Page{p}, func() (tea.Cmd, error) {
 		err := s.E.Live.Do(session.Shelve{Tub: x.a.Tub, Kind: x.a.Kind, ForMin: minutes, Why: why}, s.E.Now)
 		if err != nil {
 			return nil, err
@@ -213,11 +213,11 @@ func (s *alarmList) service() {
 		return
 	}
 	if x.outOnly {
-		s.run(session.SetService{Kind: x.a.Kind}, x.a.Kind.String()+" is back in service")
+		s.run(session.SetService{Kind: x.a.Kind}, x.a.Kind.Shown()+" is back on")
 		return
 	}
-	if s.Again("out "+x.a.Kind.String(), "take \"%s\" out of service for today? x again: yes", x.a.Kind) {
-		s.run(session.SetService{Kind: x.a.Kind, Out: true}, x.a.Kind.String()+" rings no more today")
+	if s.Again("out "+x.a.Kind.String(), "take \"%s\" off for today? Press x again", x.a.Kind.Shown()) {
+		s.run(session.SetService{Kind: x.a.Kind, Out: true}, x.a.Kind.Shown()+" is off for today")
 	}
 }
 
@@ -237,9 +237,9 @@ func (s *alarmList) strange() (lines []string, whole bool) {
 			does = append(does, way.words)
 		}
 	}
-	lines = draw.Told(warn, "c allows what came with the record, on this machine: alarms "+draw.Listed(does), s.W)
+	lines = draw.Told(warn, "c allows, on this machine, what came with the record: alarms "+draw.Listed(does), s.W)
 	if len(lines) > s.Room()-2 {
-		return draw.Told(warn, "A command for alarms came with this record and is not run. Make the window larger to read it, then c confirms it.", s.W), false
+		return draw.Told(warn, "A command for alarms came with this record and isn't run. Make the window larger to read it, then press c to allow it.", s.W), false
 	}
 	return lines, true
 }
@@ -247,12 +247,12 @@ func (s *alarmList) strange() (lines []string, whole bool) {
 func (s *alarmList) trustCommand() {
 	switch lines, whole := s.strange(); {
 	case whole:
-		s.E.Tell("alarms do so on this machine from now on")
+		s.E.Tell("allowed on this machine from now on")
 		confirm(s.E, s.E.Unconfirmed())
 	case lines == nil:
-		s.E.Refuse(fmt.Errorf("nothing that came with this record waits for your word: s says how alarms reach you"))
+		s.E.Refuse(fmt.Errorf("nothing here needs allowing: s says how alarms reach you"))
 	default:
-		s.E.Refuse(fmt.Errorf("make the window larger first: the command has to be read in full"))
+		s.E.Refuse(fmt.Errorf("make the window larger first, to read the whole command"))
 	}
 }
 
@@ -263,13 +263,13 @@ func (s *alarmList) Place() string {
 	_, flood := coach.AlarmGroups(s.E.Live.Day, s.E.Now)
 	head, _ := s.strange()
 	if flood {
-		head = append(head, draw.Told(t.Warn, "Ten alarms in ten minutes: more than anyone can serve. Take the tubs from the top.", w)...)
+		head = append(head, draw.Told(t.Warn, "Ten alarms in ten minutes: start at the top.", w)...)
 	}
 	for _, p := range s.problems() {
 		head = append(head, draw.Told(t.Warn, p, w)...)
 	}
 	if len(s.grid.Rows) == 0 {
-		return s.Draw(s.Empty(head, "No alarm.", "What rings, what you have heard, what is put off and what is out of service is listed here.", "? has the table of alarms; s says how they reach you; p plays them."))
+		return s.Draw(s.Empty(head, "No alarm.", "Alarms that ring, are heard, snoozed or off today are listed here.", "? explains each alarm; s says how they reach you; p plays them."))
 	}
 	return s.Draw(append(head, s.grid.Lines(t, len(head), w, room-len(head))...))
 }

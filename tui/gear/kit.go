@@ -51,7 +51,7 @@ func NewKit(e *base.Env) base.Screen {
 	s := &kitScreen{
 		add: base.Bind("a", "add a tub", "a"), del: base.Bind("x", "remove the tub", "x", "delete"), unit: base.Bind("u", "units", "u"),
 	}
-	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyEnter("change"), s.add, s.del, s.unit, base.KeyBack, base.KeyHelp, base.KeyMove, base.Bind("0-9", "change that line", "1")}}
+	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyEnter("change"), s.add, s.del, s.unit, base.KeyBack, base.KeyHelp, base.KeyMove, base.Bind("0-9", "change line", "1")}}
 	s.Idle = func() []string {
 		if i := s.grid.At - kitTubs; i < 0 || i >= len(s.E.Kit.Tubs) || len(s.E.Kit.Tubs) == 1 {
 			return []string{"x"}
@@ -87,7 +87,7 @@ func (s *kitScreen) heatLines() []string {
 		}
 	}
 	if guessed {
-		out = append(out, draw.Told(t.Faint, "Without a bath it is an estimate from the tub's size; readings in a wash make it sure.", s.W)...)
+		out = append(out, draw.Told(t.Faint, "Without a bath it's an estimate from the tub's size; readings in a wash make it sure.", s.W)...)
 	}
 	return out
 }
@@ -121,7 +121,7 @@ func (s *kitScreen) fill() {
 	for _, t := range k.Tubs {
 		rows = append(rows, []string{"Tub " + t.Name, fmt.Sprintf("%s to the rim, bath %s, %s, %s", u.Volume(t.CapacityL), u.Volume(t.FillL), t.Shape, shed.CoverWords(t.Cover))})
 	}
-	tank, rack, prices := "not given: taken to last", "not given: room not counted", "not given"
+	tank, rack, prices := "not set: never runs out", "not set: space not counted", "not set"
 	if k.Tank.VolumeL > 0 {
 		tank = u.Volume(k.Tank.VolumeL) + " at " + u.Temp(k.HotTapC) + ", " + measure.Power(k.Tank.HeaterW)
 	}
@@ -129,7 +129,7 @@ func (s *kitScreen) fill() {
 		rack = TrayWords(k.Trays)
 	}
 	if k.Prices.Given() {
-		prices = "given: the plan says what the day costs"
+		prices = "set: the plan shows the day's cost"
 	}
 	rows = append(rows, []string{"Hot water tank", tank}, []string{"Drying rack", rack}, []string{"Prices", prices})
 	if len(k.Scales) > 0 {
@@ -266,7 +266,7 @@ func behindLead(k *shed.Kit, i int, now time.Time) *form.Page {
 func (s *kitScreen) addTub() tea.Cmd {
 	k := s.E.Kit
 	if len(k.Tubs) >= shed.MaxTubs {
-		s.E.Refuse(fmt.Errorf("%d tubs are the most one screen can watch", shed.MaxTubs))
+		s.E.Refuse(fmt.Errorf("one screen can watch %d tubs at most", shed.MaxTubs))
 		return nil
 	}
 	t := NewTub(k)
@@ -298,7 +298,7 @@ func (s *kitScreen) remove(i int) {
 		return
 	}
 	name := k.Tubs[i].Name
-	if !s.Again("remove "+name, "take %s out of the kit? x again: yes", name) {
+	if !s.Again("remove "+name, "take %s out of the kit? Press x again", name) {
 		return
 	}
 	k.Tubs = slices.Delete(slices.Clone(k.Tubs), i, i+1)

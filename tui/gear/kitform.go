@@ -43,7 +43,7 @@ func UnitsPages(u *measure.System) (all *form.Field, apart *form.Page) {
 
 // WaterPage asks how warm room and taps are.
 func WaterPage(k *shed.Kit) *form.Page {
-	return &form.Page{Title: "Room and water", About: "The kit keeps these, for the days to come too, until they are changed.", Fields: []*form.Field{
+	return &form.Page{Title: "Room and water", About: "The kit keeps these for later days too, until you change them.", Fields: []*form.Field{
 		form.NumberField(k.Units, form.Temperature, "Room temperature", "tubs cool towards it", &k.RoomC, form.KitCheck(shed.Kit.AskRoomC)),
 		form.NumberField(k.Units, form.Temperature, "Hot tap", "let it run, then hold a thermometer in a filled jug", &k.HotTapC,
 			func(u measure.System, c float64) error { return shed.Kit{Units: u, RoomC: k.RoomC}.AskHotTapC(c) }),
@@ -131,7 +131,7 @@ func TubPage(k *shed.Kit, t *shed.Tub, title string, others func() []shed.Tub) *
 // KettlePage asks for kettle, height and jug.
 func KettlePage(k *shed.Kit) *form.Page {
 	return &form.Page{Title: k.Units.Spell("Kettle and jug"), Fields: []*form.Field{
-		form.NumberField(k.Units, kettleSize, "Kettle", "brings the bath above the hot tap; 0 if you have none", &k.Kettle.CapacityL, form.KitCheck(shed.Kit.AskKettleL)),
+		form.NumberField(k.Units, kettleSize, "Kettle", "gets the bath hotter than the tap; 0 if you have none", &k.Kettle.CapacityL, form.KitCheck(shed.Kit.AskKettleL)),
 		usualIn(k, shed.KettleFor, &k.Kettle.PowerW,
 			form.NumberField(k.Units, form.Power, "Its power", "printed on its base; says how soon it boils", &k.Kettle.PowerW, form.KitCheck(shed.Kit.CheckKettleW))),
 		form.NumberField(k.Units, height, "Height above the sea", "the higher, the cooler water boils", &k.AltitudeM, form.KitCheck(shed.Kit.CheckAltitudeM)),
@@ -180,7 +180,7 @@ func ScourPage(k *shed.Kit) *form.Page {
 	return &form.Page{Title: "Scour", Fields: []*form.Field{
 		form.WordsField("What you scour with", "your own word for the washing agent", &k.Scour.Name, 40, ""),
 		doseField(k),
-		form.NumberField(k.Units, powder.OrNone(), "Dose of a powder", "only if yours is one; it counts then", &k.Scour.PowderGPer100G, form.KitCheck(shed.Kit.CheckPowder)),
+		form.NumberField(k.Units, powder.OrNone(), "Dose of a powder", "only if yours is a powder; used instead", &k.Scour.PowderGPer100G, form.KitCheck(shed.Kit.CheckPowder)),
 	}}
 }
 
@@ -189,7 +189,7 @@ func LeadPage(k *shed.Kit) *form.Page {
 	k.UpH, k.BedH = k.Waking()
 	return &form.Page{Title: "Your way to the tubs", Fields: []*form.Field{
 		form.NumberField(k.Units, form.Duration, "Time you need to reach a tub", "the alarm before the wax sets comes this much ahead", &k.LeadMin, form.KitCheck(shed.Kit.CheckLeadMin)),
-		form.HourField(k.Units, "You are up from", "nobody asks you to weigh at night; a full hour, such as %s", &k.UpH, 7, 23),
+		form.HourField(k.Units, "You are up from", "you aren't asked to weigh at night; a full hour, such as %s", &k.UpH, 7, 23),
 		form.HourField(k.Units, "To bed at", "a full hour, such as %s, or one after midnight", &k.BedH, 22, 24),
 		form.NumberField(k.Units, form.Volume.OrNone(), "Bin or bath for the overnight presoak", "takes a whole fleece at once; none if the tubs do it", &k.BinL, form.KitCheck(shed.Kit.CheckBinL)),
 	}, Leave: func() error { return k.CheckWaking() }}

@@ -93,14 +93,14 @@ func pricesPage(k *shed.Kit) *form.Page {
 		form.WordsField("Your money", "its sign or letters; goes beside the sums", &k.Prices.MoneyWords, 8, ""),
 		form.NumberField(k.Units, waterPrice, "Water", "0 leaves it out", &k.Prices.PerM3, form.KitCheck(shed.Kit.CheckPrice)),
 		form.NumberField(k.Units, powerPrice, "Electricity", "heats tank and kettle; 0 leaves it out", &k.Prices.PerKWh, form.KitCheck(shed.Kit.CheckPrice)),
-		form.NumberField(k.Units, gasPrice, "Gas", "if it heats the tank; 0 says that electricity does", &k.Prices.PerKWhGas, form.KitCheck(shed.Kit.CheckPrice)),
+		form.NumberField(k.Units, gasPrice, "Gas", "if it heats the tank; 0 if electricity does", &k.Prices.PerKWhGas, form.KitCheck(shed.Kit.CheckPrice)),
 		form.NumberField(k.Units, scourPrice, "Scour", "0 leaves it out", &k.Prices.PerLScour, form.KitCheck(shed.Kit.CheckPrice)),
 	}}
 }
 
 // scalesPage puts the names and steps of the scales right that weights were read on.
 func scalesPage(k *shed.Kit, now time.Time) *form.Page {
-	was, p := *k, &form.Page{Title: "Scales", About: "A name put right here is put right in the weights too."}
+	was, p := *k, &form.Page{Title: "Scales", About: "A name corrected here changes in the weights too."}
 	to := slices.Clone(k.Scales)
 	for i, s := range k.Scales {
 		p.Fields = append(p.Fields, form.CheckedField(fmt.Sprintf("Scale %d and its step", i+1), "such as kitchen "+k.Units.Mass(shed.UsualScale(k.Units).StepG), form.ScaleText(k.Units, s), func(text string) error {
@@ -134,7 +134,7 @@ func scalesPage(k *shed.Kit, now time.Time) *form.Page {
 
 func rackPage(k *shed.Kit) *form.Page {
 	return &form.Page{Title: "Drying rack", Fields: []*form.Field{
-		form.CheckedField("Trays, each with the batches it has room for", "such as: top 2, tower 1 with 4 layers (of locks, one over another); empty if you do not want it counted", TrayWords(k.Trays), func(text string) error {
+		form.CheckedField("Trays, each with the batches it has room for", "such as: top 2, tower 1 with 4 layers (of locks, one over another); empty: not counted", TrayWords(k.Trays), func(text string) error {
 			trays, err := ReadTrays(text, k.Trays)
 			if err != nil {
 				return err

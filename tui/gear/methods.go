@@ -120,11 +120,11 @@ func (s *methodsScreen) remove() {
 		s.E.Refuse(fmt.Errorf("the built-in method stays: copy it with c and change the copy"))
 		return
 	}
-	if !s.Again("delete "+m.ID, "delete %s for good? x again: yes; past days keep their steps", m.Name) {
+	if !s.Again("delete "+m.ID, "delete %s for good? Past days keep their steps. Press x again", m.Name) {
 		return
 	}
 	if err := s.E.Keep(func() error { return s.E.Ledger.DeleteMethod(m.ID) }); err != nil {
-		s.E.Refuse(fmt.Errorf("it could not be deleted: %w", err))
+		s.E.Refuse(fmt.Errorf("it couldn't be deleted: %w", err))
 		return
 	}
 	// Days that were washed by it go on saying its last name.
@@ -164,7 +164,7 @@ func NameMethod(e *base.Env, m shed.Method, title string, then func(shed.Method)
 
 func methodWords(m *shed.Method) []*form.Field {
 	return []*form.Field{
-		form.WordsField("Name", "what you will look for when you plan a day", &m.Name, 40, "the method has no name: give it one of your own"),
+		form.WordsField("Name", "the name you'll look for when you plan a day", &m.Name, 40, "the method has no name: give it one of your own"),
 		form.WordsField("What it is for", "may be left empty", &m.About, 400, ""),
 	}
 }
@@ -180,7 +180,7 @@ func SaveMethod(e *base.Env, m shed.Method) (shed.Method, error) {
 	}
 	var saved shed.Method
 	if err := e.Keep(func() (err error) { saved, err = e.Ledger.SaveMethod(m); return err }); err != nil {
-		return m, fmt.Errorf("the method could not be saved: %w", err)
+		return m, fmt.Errorf("the method couldn't be saved: %w", err)
 	}
 	e.Record.PutMethod(saved.Clean())
 	if e.PutRight(); e.Planned.Plan.Method.ID == saved.ID { // the day to come goes by it as it is now

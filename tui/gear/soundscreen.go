@@ -66,12 +66,12 @@ func (s *soundScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 
 func (s *soundScreen) play() tea.Cmd {
 	if s.E.Outside == nil {
-		s.E.Refuse(fmt.Errorf("there is no sound here: the terminal's bell and the screen are all there is"))
+		s.E.Refuse(fmt.Errorf("no sound here: just the terminal's bell and the screen"))
 		return nil
 	}
 	for _, a := range s.E.Live.Day.Alarms {
 		if a.Unanswered() { // it would be heard instead
-			s.E.Refuse(fmt.Errorf("ringing now: %s. Space silences it, then Enter plays", base.AtTub(s.E.Live.Day, a, ", ", a.Kind.String())))
+			s.E.Refuse(fmt.Errorf("ringing now: %s. Space silences it, then Enter plays", base.AtTub(s.E.Live.Day, a, ", ", a.Kind.Shown())))
 			return nil
 		}
 	}
@@ -86,7 +86,7 @@ func (s *soundScreen) play() tea.Cmd {
 func (s *soundScreen) answer(yes bool) tea.Cmd {
 	s.asked = false
 	if yes && s.last.Path == "" {
-		s.E.Refuse(fmt.Errorf("nothing played, so it was something else: Enter plays it again"))
+		s.E.Refuse(fmt.Errorf("nothing was played, so you heard something else: Enter tries again"))
 		return nil
 	}
 	s.missed, s.silent = s.missed || !yes, s.silent || s.last.Path == ""
@@ -103,9 +103,9 @@ func (s *soundScreen) answer(yes bool) tea.Cmd {
 	s.E.Prove(!s.missed, s.last.Path)
 	switch {
 	case s.silent:
-		s.E.Refuse(fmt.Errorf("no sound can be played here: fix that, or look at the screen often"))
+		s.E.Refuse(fmt.Errorf("no sound can be played here: fix that, or check the screen often"))
 	case s.missed:
-		s.E.Refuse(fmt.Errorf("not all alarms were heard: turn it up, or look at the screen more often"))
+		s.E.Refuse(fmt.Errorf("not all alarms were heard: turn it up, or check the screen more often"))
 	default:
 		s.E.Tell("all three were heard")
 	}
@@ -119,7 +119,7 @@ func (s *soundScreen) View() string {
 		paras = append(paras, draw.Para{Lines: draw.Told(style, text, s.W), Rank: rank})
 	}
 	gap := func() { paras = append(paras, draw.Para{Lines: []string{""}, Rank: 9}) }
-	say(2, t.Text, "Each alarm is played the way it rings. Go to where you will be, and listen.")
+	say(2, t.Text, "Each alarm is played as it will ring. Go where you'll be working, and listen.")
 	for _, h := range s.heard {
 		say(3, t.Faint, "  "+h)
 	}
@@ -131,7 +131,7 @@ func (s *soundScreen) View() string {
 		gap()
 		say(0, t.Next, "playing the "+s.at.String()+" alarm")
 	case s.asked:
-		text := "nothing could play it"
+		text := "not played"
 		if s.last.Path != "" {
 			text = "played by " + s.last.Path
 		}

@@ -121,14 +121,14 @@ func stepPages(u measure.System, st *shed.Step) []*form.Page {
 		}, Leave: func() error { return st.AskKind() }},
 		{Title: "How long", Hide: func() bool { return !bath() }, Fields: []*form.Field{
 			form.NumberField(u, form.Duration, "Soak", "as planned; at the tub + and - change it", &st.SoakMin, checkSoak(0.5)),
-			form.NumberField(u, form.Duration, "Shortest", "lifted sooner, it asks", &st.ShortestMin, checkSoak(0)),
+			form.NumberField(u, form.Duration, "Shortest", "lift sooner and it asks", &st.ShortestMin, checkSoak(0)),
 			form.NumberField(u, form.Duration.OrNone(), "Longest", "an alarm rings past it; none for no limit", &st.LongestMin, checkSoak(0)),
 			form.NumberField(u, form.Duration, "From its lift to the next bath", "as hot fleece hangs it cools, and its wax sets again: an alarm rings at twice this, at 45 min at the latest", &st.HangMin, checkHang),
 		}, Leave: func() error { return st.ValidateSoak() }},
 		{Title: "Water", Hide: func() bool { return !bath() }, Fields: []*form.Field{
 			form.ChoiceField("Water from", "", &st.Water, true, form.Choice[shed.WaterFrom]{Value: shed.FromCold, Words: "the cold tap"},
 				form.Choice[shed.WaterFrom]{Value: shed.FromHot, Words: "the hot tap, as it comes"}, form.Choice[shed.WaterFrom]{Value: shed.Mixed, Words: "mixed to a temperature"}),
-			form.NumberField(u, Percentage, "Fill, of the tub's usual bath", "slightly less water in each rinse", &st.FillPart, checkFillPart),
+			form.NumberField(u, Percentage, "Fill, of the tub's usual bath", "a little less water in each rinse", &st.FillPart, checkFillPart),
 			form.YesNo("Scour goes in", "the dose follows the batch's raw weight", &st.Dosed),
 			form.ChoiceField("Drains to", "wax and soil go outdoors where local rules allow it; a clear rinse may go down the sink", &st.DrainTo, true, form.Named(shed.Outdoors, shed.Sink)...),
 			form.NumberField(u, form.TempStep.OrNone(), "Most change from the last bath", "a sudden change may felt the wool; none for no limit", &st.MaxGapC, checkGap),

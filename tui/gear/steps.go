@@ -172,7 +172,7 @@ func (s *stepsScreen) checkAndKeep(steps []shed.Step, i int) error {
 func (s *stepsScreen) remove() tea.Cmd {
 	i := s.grid.At
 	name := s.m.Steps[i].Name
-	if !s.Again("remove "+name, "remove the %s from this method? x again: yes", name) {
+	if !s.Again("remove "+name, "remove the %s from this method? Press x again", name) {
 		return nil
 	}
 	if err := s.keep(slices.Delete(slices.Clone(s.m.Steps), i, i+1)); err != nil {

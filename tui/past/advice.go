@@ -35,7 +35,7 @@ var keyAdvice = base.Bind("t", "what to change", "t")
 // openAdvice shows what the day and those before it speak for.
 func (s *ReviewScreen) openAdvice() tea.Cmd {
 	if s.day == nil || !s.beside.ready {
-		s.E.Tell("the days before are being read: a moment")
+		s.E.Tell("reading earlier days: one moment")
 		return nil
 	}
 	a := &adviceScreen{of: s, list: s.beside.advice}
@@ -110,7 +110,7 @@ func (s *adviceScreen) take() tea.Cmd {
 	}
 	switch a.Place() {
 	case lookback.Nowhere:
-		s.E.Tell("nothing to set for that: it is yours to do, or done by itself")
+		s.E.Tell("nothing to set for that: it's up to you, or automatic")
 		return nil
 	case lookback.TheKit:
 		kit, ok := a.InKit(s.E.Kit)
@@ -119,7 +119,7 @@ func (s *adviceScreen) take() tea.Cmd {
 		} else if err := gear.SaveKit(s.E, kit); err != nil {
 			s.E.Refuse(err)
 		} else {
-			s.E.Tell("the kit has it now: %s", what)
+			s.E.Tell("kit changed: %s", what)
 			done()
 		}
 		return nil
@@ -143,14 +143,14 @@ func (s *adviceScreen) take() tea.Cmd {
 		s.E.Refuse(err)
 		return nil
 	}
-	s.E.Tell("%s has it now: %s", m.Name, what)
+	s.E.Tell("%s changed: %s", m.Name, what)
 	done()
 	return nil
 }
 
 // howTaken says what Enter does with a change.
 var howTaken = map[lookback.Place]string{lookback.TheKit: "Enter puts it into the kit; nothing changes by itself.",
-	lookback.TheMethod: "Enter puts it into the method; nothing changes by itself.", lookback.Nowhere: "There is nothing to set for it."}
+	lookback.TheMethod: "Enter puts it into the method; nothing changes by itself.", lookback.Nowhere: "There's nothing to set."}
 
 func (s *adviceScreen) View() string { c := *s; return c.Place() }
 

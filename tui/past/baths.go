@@ -30,7 +30,7 @@ type bathsScreen struct {
 func (s *ReviewScreen) openBaths() tea.Cmd {
 	baths := lookback.Baths(s.day.Day)
 	if len(baths) == 0 {
-		s.E.Refuse(errors.New("no tub was filled on this day: there is no curve to show"))
+		s.E.Refuse(errors.New("no tub was filled on this day: no curve to show"))
 		return nil
 	}
 	b := &bathsScreen{day: s.day, baths: baths, reach: map[bool][2]float64{}}

@@ -36,7 +36,7 @@ func (s *pastScreen) beside() tea.Cmd {
 	d := s.days[s.grid.At]
 	switch {
 	case d.EndedAt.IsZero():
-		s.E.Refuse(errors.New("that day is still open: days are compared once they have ended"))
+		s.E.Refuse(errors.New("that day is still open: compare it once it has ended"))
 		return nil
 	case s.marked == 0:
 		s.marked = d.ID
@@ -136,7 +136,7 @@ func (s *besideScreen) text() []string {
 	t, u := s.E.Theme, s.E.Kit.Units
 	if len(s.days) < 2 {
 		if s.err != nil {
-			return draw.Told(t.Warn, "the days could not be read: "+s.err.Error(), s.W)
+			return draw.Told(t.Warn, "the days couldn't be read: "+s.err.Error(), s.W)
 		}
 		return []string{"", t.Faint.Render("   reading the days")}
 	}

@@ -125,12 +125,12 @@ func (s *cardScreen) delete(x ledger.Entry) tea.Cmd {
 	case !s.E.Record.Ready:
 		e.Refuse(fmt.Errorf("the days are still being read: wait a moment"))
 	case len(x.Batches) > 0:
-		e.Refuse(fmt.Errorf("%s stays: %s of it are part of wash days, and their record would not know whose fleece it was", x.Fleece.Title(), base.Counted(len(x.Batches), "batch", "batches")))
+		e.Refuse(fmt.Errorf("%s stays: %s of it are part of wash days, which would lose track of whose they were", x.Fleece.Title(), base.Counted(len(x.Batches), "batch", "batches")))
 	case slices.ContainsFunc(e.Planned.Plan.Batches, func(b shed.Batch) bool { return b.FleeceID == s.id }):
 		e.Refuse(fmt.Errorf("%s is in the plan for the next day: take its batches out first", x.Fleece.Title()))
-	case s.Again("delete", "delete %s for good? x again: yes", x.Fleece.Title()):
+	case s.Again("delete", "delete %s for good? Press x again", x.Fleece.Title()):
 		if err := e.Keep(func() error { return e.Ledger.DeleteFleece(s.id) }); err != nil {
-			e.Refuse(fmt.Errorf("the fleece could not be deleted: %w", err))
+			e.Refuse(fmt.Errorf("the fleece couldn't be deleted: %w", err))
 			return nil
 		}
 		e.Record.DropFleece(s.id)

@@ -140,7 +140,7 @@ func (s *compareScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 	case k.String() == "enter" && len(days) > 0:
 		return s, base.Push(NewReview(s.E, days[s.day].Day))
 	case k.String() == "enter":
-		s.E.Refuse(errors.New("no day has this figure: there is none to look back at"))
+		s.E.Refuse(errors.New("no day has this figure: nothing to look back at"))
 	case step == 0:
 		s.Move(k)
 	case s.day+step < 0:
@@ -173,7 +173,7 @@ func (s *compareScreen) text() []string {
 	case len(s.groups) == 0 && s.err != nil:
 		return draw.Told(t.Warn, "the days could not be read: "+s.err.Error(), s.W)
 	case len(s.groups) == 0:
-		return draw.Told(t.Text, "No day has ended on which a batch was washed: there is nothing to compare yet.", s.W)
+		return draw.Told(t.Text, "No finished day has a washed batch yet: nothing to compare.", s.W)
 	}
 	g := s.groups[s.group]
 	head := draw.Told(t.Title, fmt.Sprintf("%s %d of %d: %s · %s", s.by, s.group+1, len(s.groups), g.Name, s.of), s.W)

@@ -39,20 +39,20 @@ func (s *dryingScreen) askWhere(x dryingLine, l *base.Live) tea.Cmd {
 	e := s.E
 	trays := l.Day.Plan.Kit.Trays
 	if len(trays) == 0 {
-		e.Refuse(fmt.Errorf("that day's kit had no trays: name them in the kit, Drying rack, before the next one"))
+		e.Refuse(fmt.Errorf("that day's kit had no trays: add them under Kit, Drying rack, before the next one"))
 		return nil
 	}
 	c := session.MoveOnRack{Batch: x.Batch.ID, Tray: trays[0].ID}
 	var err error
 	if c.OnRack, err = e.Lying(x.day); err != nil {
-		e.Refuse(fmt.Errorf("what lies on the rack could not be read: %w", err))
+		e.Refuse(fmt.Errorf("what lies on the rack couldn't be read: %w", err))
 		return nil
 	}
 	here := l.Day
 	here.Plan.OnRack = c.OnRack
 	rack := here.Rack()
-	p := &form.Page{Fields: []*form.Field{form.ChoiceField("Tray", "its tag goes with it", &c.Tray, false, TrayChoices(trays, rack)...)}}
-	return base.Push(form.NewForm(e, fmt.Sprintf("Lay %s, %s", which(e, x.DryingBatch), x.Fleece.Title()), []*form.Page{p}, func() (tea.Cmd, error) {
+	p := &form.Page{Fields: []*form.Field{form.ChoiceField("Tray", "move its tag too", &c.Tray, false, TrayChoices(trays, rack)...)}}
+	return base.Push(form.NewForm(e, fmt.Sprintf("Move %s, %s", which(e, x.DryingBatch), x.Fleece.Title()), []*form.Page{p}, func() (tea.Cmd, error) {
 		if err := e.DoOn(l, c); err != nil {
 			return nil, err
 		}
@@ -101,7 +101,7 @@ type dryingFound struct {
 
 // NewDrying is the list of what dries.
 func NewDrying(e *base.Env) base.Screen {
-	s := &dryingScreen{weigh: base.KeyEnter("weigh"), dry: base.Bind("d", "dry: into its bag", "d"), undo: base.Bind("u", "undo", "u"), lay: base.Bind("y", "lay elsewhere", "y")}
+	s := &dryingScreen{weigh: base.KeyEnter("weigh"), dry: base.Bind("d", "dry: bag it", "d"), undo: base.Bind("u", "undo", "u"), lay: base.Bind("y", "move tray", "y")}
 	s.Frame = base.Frame{E: e, Own: []key.Binding{s.weigh, s.dry, base.KeyBack, s.lay, keyFound, s.undo, base.KeyHelp, base.KeyMove}}
 	s.Idle, s.grid.Told = s.idleKeys, true
 	s.grid.Cols = []base.Column{{Title: "batch"}, {Title: "fleece", Spare: 3, Name: true}, {Title: "lies on", Spare: 2, Name: true}, {Title: "since", Spare: 4}, {Title: "weighs", Right: true},
@@ -200,7 +200,7 @@ func dryingNow(j ledger.Journal, rows *base.RowCache, liveID shed.DayID, liveDay
 func (s *dryingScreen) take(f dryingFound, err error) {
 	s.ready = true
 	if err != nil {
-		s.E.Refuse(fmt.Errorf("the rack could not be looked through: %w", err))
+		s.E.Refuse(fmt.Errorf("the rack couldn't be read: %w", err))
 		return
 	}
 	var was dryingLine
@@ -384,7 +384,7 @@ func (s *dryingScreen) nextText(x dryingLine) string {
 		next = which(s.E, after[0].DryingBatch)
 	}
 	if after[0].Dry || weighAt(s.E, after[0].WeighAt).After(s.E.Now) {
-		return ". " + next + " is chosen now"
+		return ". " + next + " chosen next"
 	}
 	return ". Next on the scale: " + next
 }
@@ -395,14 +395,14 @@ func (s *dryingScreen) Place() string {
 	t := s.E.Theme
 	rule := draw.Wrapped(yield.DryRule+". Likely range: nine in ten are dry within it", s.W-2)
 	if s.gone > 0 {
-		rule = append(rule, draw.Wrapped(fmt.Sprintf("and %s racked long ago and never weighed dry: Past days takes the weight", base.Counted(s.gone, "batch", "batches")), s.W-2)...)
+		rule = append(rule, draw.Wrapped(fmt.Sprintf("and %s on the rack long ago, never weighed dry: weigh under Past days", base.Counted(s.gone, "batch", "batches")), s.W-2)...)
 	}
 	switch {
 	case !s.ready:
 		return s.Draw([]string{"", t.Faint.Render("   reading the days")})
 	case len(s.list) == 0:
 		lines := s.Empty(nil, "Nothing is drying.",
-			"What is racked on a wash day lies here until its dry weight is known. Weigh each batch at two times of day, such as evening and morning: from its weights follows when it is dry.",
+			"Batches lie here from the wash day until you have their dry weight. Weigh each at two times of day, such as evening and morning: its weights show when it's dry.",
 			"Esc goes back.")
 		return s.Draw(append(lines, s.ruleLines(rule, s.Room()-len(lines)-1)...))
 	}
@@ -427,11 +427,11 @@ func (s *dryingScreen) about(x dryingLine) string {
 	switch {
 	case x.odd != "":
 		if x.newest {
-			return x.odd + " (u takes the last weight back)"
+			return x.odd + " (u undoes the last weight)"
 		}
 		return x.odd
 	case session.LongDry(x.Since, s.E.Now):
-		return "racked " + base.AgoText(s.E.Now.Sub(x.Since)) + " ago and never weighed dry. It is dry long since: d takes its dry weight"
+		return "racked " + base.AgoText(s.E.Now.Sub(x.Since)) + " ago and never weighed dry. It's long dry: d takes its dry weight"
 	}
 	return forecastText(s.E, x.DryingBatch)
 }

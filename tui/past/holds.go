@@ -85,9 +85,10 @@ func (h Holds) weighNext(e *base.Env) string {
 	if len(h.rack.list) == 0 {
 		return ""
 	}
-	x, when := h.rack.list[0], "dry: bag it"
-	if !x.Dry {
-		when = weighText(e, x.WeighAt)
+	x := h.rack.list[0]
+	drying, what := base.Counted(len(h.rack.list), "batch", "batches")+" drying. ", x.Batch.ID+", "+x.Fleece.Title()
+	if x.Dry {
+		return drying + what + ", is dry: bag it"
 	}
-	return "On the rack: " + base.Counted(len(h.rack.list), "batch", "batches") + ". Next to weigh: " + x.Batch.ID + " of " + x.Fleece.Title() + ", " + when
+	return drying + "Weigh " + what + ": " + weighText(e, x.WeighAt)
 }

@@ -28,7 +28,7 @@ func (s *cardScreen) askJoin(x ledger.Entry) tea.Cmd {
 		e.Refuse(fmt.Errorf("there is no other fleece to merge into %s", x.Fleece.Title()))
 		return nil
 	}
-	p := &form.Page{Fields: []*form.Field{form.ChoiceField("Which is this one too", "its batches come here and it leaves the list: there is no way back", &gone, false, others...)}}
+	p := &form.Page{Fields: []*form.Field{form.ChoiceField("Which is this one too", "its batches come here and it leaves the list: this can't be undone", &gone, false, others...)}}
 	var o, with shed.Fleece
 	twice := false
 	p.Leave = func() error {
@@ -49,7 +49,7 @@ func (s *cardScreen) askJoin(x ledger.Entry) tea.Cmd {
 		case slices.ContainsFunc(e.Planned.Plan.Batches, func(b shed.Batch) bool { return b.FleeceID == gone }):
 			return fmt.Errorf("%s is in the plan for the next day: take its batches out first", o.Title())
 		case o.Rest != x.Fleece.Rest:
-			return fmt.Errorf("what is left is still to wash of one of them alone: say the same of both first, e at each")
+			return fmt.Errorf("the rest of one is still to wash, of the other not: make them alike first, e at each")
 		case twice:
 			return shed.Unlikelyf("%s goes into %s for good, which stays at %s raw: was this fleece entered twice?", o.Title(), x.Fleece.Title(), u.Mass(with.RawG))
 		}

@@ -250,7 +250,7 @@ func (s *FleecesScreen) reorder(turn bool) {
 			what += ", the greatest first"
 		}
 	}
-	s.E.Tell("%s; o goes on, O turns it round", what)
+	s.E.Tell("%s; o for the next, O reverses it", what)
 }
 
 func (s *FleecesScreen) open() tea.Cmd {
@@ -295,8 +295,8 @@ func (s *FleecesScreen) Place() string {
 	}
 	if len(s.entries) == 0 {
 		return s.Draw(s.Empty(nil, "No fleece yet.",
-			"A fleece is one animal's clip. Its raw weight, type and wax say how it is washed, and the yield is counted from it.",
-			"a enters the first one."))
+			"A fleece is one animal's wool. Its raw weight, type and wax say how to wash it and what it yields.",
+			"a adds the first one."))
 	}
 	lines := s.head(t, s.W, len(s.shown), len(s.entries))
 	if len(s.shown) == 0 {

@@ -57,7 +57,7 @@ func oldWash(e *base.Env, l *base.Live, c ledger.Card) *form.FormScreen {
 			}
 			return err
 		}),
-		form.ChoiceField("Fleece", "one animal's clip; its batches are counted together", &fleece, false, fleeces...),
+		form.ChoiceField("Fleece", "one animal's fleece; its batches are counted together", &fleece, false, fleeces...),
 	}}
 	if l.ID != 0 {
 		first.Fields = first.Fields[1:]

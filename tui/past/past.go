@@ -162,7 +162,7 @@ func (s *pastScreen) Place() string {
 	case len(s.E.Record.Days) == 0:
 		return s.Draw(s.Empty(nil, "No day yet.",
 			"Each wash day is kept here, step by step, with its alarms and its yields. Dry fleece is weighed here, days later.",
-			"Esc goes back; p there plans the first day. a enters a wash of before, from its card."))
+			"Esc goes back; p there plans the first day. a enters an older wash, from its card."))
 	}
 	lines := s.head(t, s.W, len(s.days), len(s.E.Record.Days))
 	if len(s.days) == 0 {
@@ -183,11 +183,11 @@ func (s *pastScreen) delete() tea.Cmd {
 		e.Refuse(fmt.Errorf("that day is still open: end it first, e at the tubs"))
 		return nil
 	}
-	if !s.Again(fmt.Sprintf("delete %d", d.ID), "x again deletes %s for good: %s. To keep a copy, quit first: tubside export --json FILE", name, goesWith(e, d)) {
+	if !s.Again(fmt.Sprintf("delete %d", d.ID), "delete %s for good: %s? Press x again. To keep a copy, quit first: tubside export --json FILE", name, goesWith(e, d)) {
 		return nil
 	}
 	if err := e.DeleteDay(d.ID); err != nil {
-		e.Refuse(fmt.Errorf("%s could not be deleted: %w", name, err))
+		e.Refuse(fmt.Errorf("%s couldn't be deleted: %w", name, err))
 		return nil
 	}
 	e.Tell("%s is deleted", name)
@@ -228,7 +228,7 @@ func goesWith(e *base.Env, d ledger.Summary) string {
 		text += ", what " + base.Counted(n, "bath", "baths") + " taught about the tubs"
 	}
 	if len(were) > 0 {
-		text += fmt.Sprintf("; of %s the wash before counts again", draw.Listed(were))
+		text += fmt.Sprintf("; the earlier wash of %s counts again", draw.Listed(were))
 	}
 	if rawG > 0 {
 		text += fmt.Sprintf("; %s are raw again", e.Kit.Units.Mass(rawG))

@@ -107,7 +107,7 @@ func (s *ReviewScreen) bars(x lookback.Timings) []string {
 	for i, b := range x.Tubs {
 		add(s.day.Day.TubName(i), "not used", b)
 	}
-	add("kettle", "nobody told of it", x.Kettle)
+	add("kettle", "not recorded", x.Kettle)
 	add("you", "", x.Hands)
 	return chart.Bars(&s.E.Theme, from.In(s.E.Zone()), to, rows, s.W, s.E.ClockAxis(from, to))
 }

@@ -99,7 +99,7 @@ func (w *weighing) form(title string, choices []form.Choice[string]) *form.FormS
 	label, why := "Dry weight", "on the same scale as the raw weight, once it is dry by the rule"
 	switch w.kind {
 	case weighWet:
-		label, why = "Weight now", "spun, or as it lies on the rack; one soon after spinning says how much water it held"
+		label, why = "Weight now", "spin-dried, or as it lies on the rack; one soon after spinning says how much water it held"
 	case weighRaw:
 		label, why = "Raw weight", "what the batch weighed before its first bath"
 	case weighSoaked:
@@ -123,7 +123,7 @@ func (w *weighing) form(title string, choices []form.Choice[string]) *form.FormS
 	}
 	p.Fields = append(p.Fields, scaleField(e, &w.scale))
 	slip := &form.Page{Title: "The weight before", Fields: []*form.Field{form.ChoiceField("It was", "", &w.slip, false,
-		form.Choice[bool]{Value: false, Words: "right: it got wet since"}, form.Choice[bool]{Value: true, Words: "mistyped: this one takes its place"})}}
+		form.Choice[bool]{Value: false, Words: "right: it got wet since"}, form.Choice[bool]{Value: true, Words: "mistyped: use this one instead"})}}
 	slip.Hide = func() bool {
 		last, gained := w.before()
 		slip.About = fmt.Sprintf("%s: %s on %s, %s now.", w.batch, u.Mass(last.MassG), u.Moment(last.At.In(e.Zone()), "Mon 15:04"), u.Mass(w.massG))
@@ -149,7 +149,7 @@ func (w *weighing) accept() (tea.Cmd, error) {
 	w.tell(instead)
 	if kit := e.Kit.Used(w.scale); len(e.Kit.Scales) == 0 || e.Kit.Scales[0] != w.scale {
 		if err := e.Keep(func() error { return e.Ledger.SaveKit(kit) }); err != nil {
-			e.Refuse(fmt.Errorf("the weight is written down, but the scale could not be remembered: %w", err))
+			e.Refuse(fmt.Errorf("the weight is saved, but the scale wasn't remembered: %w", err))
 		} else {
 			e.Kit = kit
 		}
@@ -187,7 +187,7 @@ func (w *weighing) tell(insteadG float64) {
 			text += "; " + y.Remarks[0]
 		}
 		if f := d.Fate[w.batch]; len(f.Wet) == 0 && !session.LongDry(f.RackedAt, e.Now) {
-			text += "; one weight alone does not show it dry, two at two times of day do"
+			text += "; one weight can't show it's dry, two at two times of day can"
 		}
 		e.Tell("%s. %s", text, e.TagHow(fmt.Sprintf("--day %d", w.l.ID)))
 	}
@@ -278,11 +278,11 @@ func oddHumidity(u measure.System, rh, was, massG float64) error {
 	const near = 0.15
 	switch {
 	case was > 0 && math.Abs(rh-was) > roomShift:
-		return shed.Unlikelyf("the last batch had %s, this one %s: is that the humidity, and no weight?", u.Percent(was, 0), u.Percent(rh, 0))
+		return shed.Unlikelyf("the last batch had %s, this one %s: is that the humidity, not a weight?", u.Percent(was, 0), u.Percent(rh, 0))
 	case rh >= dampRoom:
-		return shed.Unlikelyf("%s is air too damp to dry wool in: is that the humidity, and no weight?", u.Percent(rh, 0))
+		return shed.Unlikelyf("%s is air too damp to dry wool in: is that the humidity, not a weight?", u.Percent(rh, 0))
 	case was == 0 && math.Abs(100*rh-figure) < near*figure:
-		return shed.Unlikelyf("the batch weighs %s: is %s the humidity, and no weight?", u.Mass(massG), u.Percent(rh, 0))
+		return shed.Unlikelyf("the batch weighs %s: is %s the humidity, not a weight?", u.Mass(massG), u.Percent(rh, 0))
 	}
 	return nil
 }
@@ -387,7 +387,7 @@ func newDryQuestion(w *weighing) base.Screen {
 	dry = newWeighing(e, w.l, weighDry, w.batch, func() tea.Cmd { return afterWeighing(dry) })
 	dry.massG, dry.scale = w.massG, w.scale
 	p := &form.Page{Fields: []*form.Field{
-		form.YesNo(fmt.Sprintf("Take %s as its dry weight?", e.Kit.Units.Mass(w.massG)), "yes: it goes into its bag; no: it goes on drying", &yes),
+		form.YesNo(fmt.Sprintf("Take %s as its dry weight?", e.Kit.Units.Mass(w.massG)), "yes: bag it; no: it goes on drying", &yes),
 		dry.humidityField(),
 	}}
 	return form.NewForm(e, w.batch+" is dry by the rule", []*form.Page{p}, func() (tea.Cmd, error) {
@@ -404,17 +404,17 @@ func newDryQuestion(w *weighing) base.Screen {
 func undoWeight(f *base.Frame, l *base.Live) bool {
 	e, d := f.E, l.Day
 	if !d.UndoesWeight() {
-		e.Refuse(fmt.Errorf("the last thing done on this day is no weight: only weights are taken back here"))
+		e.Refuse(fmt.Errorf("the last action on this day isn't a weight: only weights can be undone here"))
 		return false
 	}
 	what := coach.CanUndo(d)
-	if !f.Again("undo", "undo %s? u again: yes", what) {
+	if !f.Again("undo", "undo %s? Press u again", what) {
 		return false
 	}
 	if err := e.DoOn(l, session.Undo{}); err != nil {
 		e.Refuse(err)
 		return false
 	}
-	e.Tell("taken back: %s", what)
+	e.Tell("undone: %s", what)
 	return true
 }

@@ -152,7 +152,7 @@ func (s *Screen) askKey(msg tea.KeyMsg) tea.Cmd {
 	switch msg.Type {
 	case tea.KeyEsc:
 		if a.typed() && !a.leaving {
-			a.leaving, a.wrong = true, "Esc again drops what you typed; Enter keeps it"
+			a.leaving, a.wrong = true, "Press Esc again to drop what you typed; Enter keeps it"
 			return nil
 		}
 		s.ask = nil
@@ -263,13 +263,13 @@ func (s *Screen) readText(tub int, tempC float64) string {
 	cool, hot, aimC, coldL := coach.OffAim(d, tub, tempC, s.e.Now)
 	switch {
 	case cool:
-		return fmt.Sprintf("%s: %s, cool for a wash. w says what would warm it", name, u.TempRead(tempC))
+		return fmt.Sprintf("%s: %s, cool for a wash. w shows what would warm it", name, u.TempRead(tempC))
 	case hot && coldL > 0:
 		return fmt.Sprintf("%s: %s, hotter than planned: fine fleece felts. %s of cold water at the side brings it to %s", name, u.TempRead(tempC), u.Pour(coldL, d.Plan.Kit.JugL), u.Temp(aimC))
 	case hot:
 		return fmt.Sprintf("%s: %s, hotter than planned: handle the fleece as little as you can", name, u.TempRead(tempC))
 	}
-	return fmt.Sprintf("%s: %s written down, the forecast follows it", name, u.TempRead(tempC))
+	return fmt.Sprintf("%s: %s noted, forecast updated", name, u.TempRead(tempC))
 }
 
 func (s *Screen) askCover(tub int) {
@@ -278,7 +278,7 @@ func (s *Screen) askCover(tub int) {
 		return
 	}
 	covers := []cooling.Cover{cooling.Open, cooling.Lid, cooling.Film, cooling.LidAndFilm}
-	a := &ask{tub: tub, title: g.Name + ": WHAT LIES ON IT NOW?", hint: "now " + g.Cover.String() + "; press its number"}
+	a := &ask{tub: tub, title: g.Name + ": WHAT COVERS IT NOW?", hint: "now " + g.Cover.String() + "; press its number"}
 	for _, c := range covers {
 		a.picks = append(a.picks, c.String())
 	}

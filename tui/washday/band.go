@@ -212,14 +212,14 @@ func (s *Screen) bandText() (lines []bandLine, figures, unit string) {
 	if !e.Live.Day.Running() {
 		lines = []bandLine{
 			{s: " THE DAY HAS ENDED", style: t.Next, keep: true},
-			{s: " Enter looks back at it; dry weights can be entered there, now or later", style: t.Text, keep: true},
-			{s: " u takes the end back", style: t.Faint},
+			{s: " Enter to look back; enter dry weights there, now or later", style: t.Text, keep: true},
+			{s: " u reopens the day", style: t.Faint},
 		}
 		return lines, "", ""
 	}
 	p, ok := s.Prompt()
 	if !ok {
-		return []bandLine{{s: " Nothing to do", style: t.Next}, {s: " every tub is at rest", style: t.Text}}, "", ""
+		return []bandLine{{s: " Nothing to do", style: t.Next}, {s: " no tub needs you", style: t.Text}}, "", ""
 	}
 	if boil, ok := s.boilFirst(); ok {
 		lines = s.boilText(boil, p)
@@ -427,7 +427,7 @@ func (s *Screen) coolsOn(tub int) string {
 	if g := s.glances[tub]; g.Phase == shed.ToSink || g.Phase == shed.Soaking {
 		return "; its bath keeps cooling"
 	} else if g.Phase == shed.Idle {
-		return ": no batch is started in it until h takes it up again"
+		return ": no batch starts in it till h resumes it"
 	}
 	return ""
 }
@@ -437,7 +437,7 @@ func (s *Screen) bandWord(p coach.Prompt) (string, theme.Style) {
 	t := s.e.Theme
 	if p.Tub >= 0 {
 		if g := s.glances[p.Tub]; g.HasAlarm {
-			word := t.Mark(theme.MarkAlarm) + " ALARM " + strings.ToUpper(g.Alarm.Kind.String())
+			word := t.Mark(theme.MarkAlarm) + " ALARM " + strings.ToUpper(g.Alarm.Kind.Shown())
 			if g.Alarm.Kind == session.NearRelease && p.Count.Of == coach.MayBeBelow {
 				word = t.Mark(theme.MarkAlarm) + " ALARM MAY BE TOO COOL: LIFT NOW"
 			}

@@ -240,9 +240,9 @@ func (s *Screen) key(msg tea.KeyMsg) tea.Cmd {
 		switch {
 		case s.large && s.rooms.curve.Height == 0:
 			s.large = false
-			e.Refuse(fmt.Errorf("this window is too low for the curve: make it higher"))
+			e.Refuse(fmt.Errorf("the window is too short for the curve: make it taller"))
 		case s.large && s.curveTub() < 0:
-			e.Tell("no tub has a bath to draw the curve of; v shows the tubs again")
+			e.Tell("no bath to draw yet; v shows the tubs again")
 		}
 	case key.Matches(msg, k.change) && e.Live.Day.Running():
 		s.askChange(s.focus)
@@ -265,7 +265,7 @@ func (s *Screen) key(msg tea.KeyMsg) tea.Cmd {
 			return s.lookBack()
 		}
 		if key.Matches(msg, k.undo) {
-			s.run(session.Undo{}, "taken back: "+coach.CanUndo(e.Live.Day))
+			s.run(session.Undo{}, "undone: "+coach.CanUndo(e.Live.Day))
 		}
 		if key.Matches(msg, k.note) {
 			s.askNote(-1)
@@ -276,7 +276,7 @@ func (s *Screen) key(msg tea.KeyMsg) tea.Cmd {
 		s.doNext(false)
 	case key.Matches(msg, k.hear):
 		if e.Keeper.HearUnsaved() && len(e.Live.Day.Alarms) == 0 {
-			e.Tell("heard; it stays NOT SAVED until it is saved")
+			e.Tell("heard; still NOT SAVED")
 			return nil
 		}
 		e.Hear()
@@ -335,7 +335,7 @@ func (s *Screen) tubKey(msg tea.KeyMsg) tea.Cmd {
 	case key.Matches(msg, k.shorter):
 		s.atOnce("-", tub, session.AdjustSoak{Tub: tub, ByMin: -by}, fmt.Sprintf("soak %g minutes shorter", by))
 	case key.Matches(msg, k.hold) && s.glances[tub].Held:
-		s.atOnce("h", tub, session.Resume{Tub: tub}, "taken up again")
+		s.atOnce("h", tub, session.Resume{Tub: tub}, "resumed")
 	case key.Matches(msg, k.hold):
 		s.atOnce("h", tub, session.Hold{Tub: tub}, "on hold"+s.coolsOn(tub))
 	case key.Matches(msg, k.skip):
@@ -408,7 +408,7 @@ func (s *Screen) doNext(all bool) {
 		return
 	}
 	if p.Act == shed.FinishDay {
-		s.again("enter", session.EndDay{}, "all is racked: Enter again finishes the day", "the day is finished: weigh the batches when they are dry")
+		s.again("enter", session.EndDay{}, "all on the rack. Press Enter again to finish the day", "the day is finished: weigh each batch once it's dry")
 		return
 	}
 	if s.e.Now.Sub(s.acting) < s.e.Real(settleFor/2) {
@@ -417,7 +417,7 @@ func (s *Screen) doNext(all bool) {
 	}
 	if boil, ok := s.boilFirst(); ok && all { // what the band says first
 		if in := boil.DueAt.Sub(s.e.Now); boil.Rank != coach.Now && in > kettleNear {
-			s.e.Refuse(fmt.Errorf("nothing to do yet: the kettle goes on in %s. For %s press %d first", draw.MinText(in.Minutes()), s.glances[p.Tub].Name, (p.Tub+1)%10))
+			s.e.Refuse(fmt.Errorf("nothing to do yet, the kettle goes on in %s. For %s press %d first", draw.MinText(in.Minutes()), s.glances[p.Tub].Name, (p.Tub+1)%10))
 			return
 		}
 		told := s.canTellKettle()
@@ -427,7 +427,7 @@ func (s *Screen) doNext(all bool) {
 			last = s.answered
 		}
 		if question == "" && s.e.Now.Sub(last) < s.e.Real(oneTooMany) {
-			question = "the kettle comes next. Is it on? Enter again: yes"
+			question = "the kettle comes next. If it's on, press Enter again"
 		}
 		if told.c.Sure = true; s.confirmed("enter", told.c, question) {
 			s.tellKettle(told)
@@ -437,7 +437,7 @@ func (s *Screen) doNext(all bool) {
 	tapOnly := p.Act == shed.FillTub && p.Kettle != coach.KettleReady
 	if !all && !tapOnly {
 		if len(p.Then) == 0 {
-			s.e.Refuse(fmt.Errorf("this has only one part: Enter once it is done"))
+			s.e.Refuse(fmt.Errorf("just one thing to do here: press Enter when it's done"))
 			return
 		}
 		p.Then = nil
@@ -447,27 +447,27 @@ func (s *Screen) doNext(all bool) {
 	question := ""
 	switch {
 	case tapOnly && all:
-		question = p.Doubt + ". Enter again: its water is in anyway; . filled " + s.tapWords(p.Tub)
+		question = p.Doubt + ". Press Enter again if its water is in; . if filled " + s.tapWords(p.Tub)
 	case tapOnly && !s.offeredTap(p.Tub):
-		question = p.Doubt + ". Press . again: filled " + s.tapWords(p.Tub)
+		question = p.Doubt + ". Press . again if filled " + s.tapWords(p.Tub)
 	case tapOnly:
 	case p.Stopped(): // with what it asks for it may be warmer; a kettle that is on for another is not poured
 		cmd.TapOnly = !s.hasBoiled(p.Tub)
-		question = p.Doubt + ". Enter again: filled all the same; r then says how warm it is"
+		question = p.Doubt + ". If you filled it anyway, press Enter again, then r for a reading"
 	case p.Doubt != "":
-		question = p.Doubt + ". Enter again: do it anyway"
+		question = p.Doubt + ". Press Enter again to go ahead"
 	case !all && s.e.Now.Sub(s.digitAt) < s.e.Real(oneFigure): // it may be a figure's
-		question = fmt.Sprintf("%s: %s only? . again: yes", name, doneWords([]shed.Action{p.Act}))
+		question = fmt.Sprintf("%s: %s only? Press . again", name, doneWords([]shed.Action{p.Act}))
 	}
 	if p.Act == shed.Lift && p.DueAt.Sub(s.e.Now) >= time.Minute && p.Rank == coach.Coming {
-		question = fmt.Sprintf("%s has %s left: Enter again lifts it now", name, draw.MinText(p.DueAt.Sub(s.e.Now).Minutes()))
+		question = fmt.Sprintf("%s has %s left. Press Enter again to lift it now", name, draw.MinText(p.DueAt.Sub(s.e.Now).Minutes()))
 	}
 	done := doneText(name, p)
 	if question == "" {
 		question = s.changedQuestion(p, all)
 	}
 	if question == "" && p.Act == shed.DrainTub && s.actedAt == p.Tub && s.e.Now.Sub(s.acting) < s.e.Real(movedFor) { // nobody empties a tub so soon after a lift
-		question = fmt.Sprintf("%s. Enter again: %s too", s.acted, doneWords(append([]shed.Action{p.Act}, p.Then...)))
+		question = fmt.Sprintf("%s. Press Enter again if %s too", s.acted, doneWords(append([]shed.Action{p.Act}, p.Then...)))
 	}
 	if p.Act == shed.RackFibre || slices.Contains(p.Then, shed.RackFibre) {
 		d := s.e.Live.Day

@@ -118,7 +118,7 @@ func TestOneEnterTooMany(t *testing.T) {
 	h.sees("poured in")
 	seq := h.day().LastSeq
 	h.quick("enter")
-	h.sees("Enter ignored")
+	h.sees("that Enter came too soon")
 	h.quick("enter")
 	if h.day().LastSeq != seq || h.phase(0) != "soak" {
 		t.Fatalf("the third Enter did something: %s", h.phase(0))

@@ -29,35 +29,35 @@ func (s *Screen) end() tea.Cmd {
 		s.again("e", cmd, s.endQuestion(), "the day is closed")
 		return nil
 	}
-	if !s.confirmed("e", cmd, "nothing has gone in: drop the day? e again drops it, and its batches go back to the plan") {
+	if !s.confirmed("e", cmd, "nothing has gone in: discard the day? Its batches go back to the plan. Press e again") {
 		return nil
 	}
 	e, p := s.e, s.e.Live.Day.Plan
 	if err := e.DeleteDay(e.Live.ID); err != nil {
-		e.Refuse(fmt.Errorf("the day could not be dropped: %w", err))
+		e.Refuse(fmt.Errorf("the day couldn't be discarded: %w", err))
 		return nil
 	}
 	e.Planned.Plan = shed.Plan{Method: p.Method, Fleeces: p.Fleeces, Batches: p.Batches}
-	e.Tell("the day is dropped; its batches are in the plan")
+	e.Tell("the day is discarded; its batches are back in the plan")
 	return tea.Sequence(base.Root(e.Doors.Home(e)), base.Push(ahead.NewPlan(e)))
 }
 
 // askEnd asks for a word before a day ends with fleece in the water: a key that
 // bounced writes none.
 func (s *Screen) askEnd(tubs []string, cmd session.Command) {
-	hint := draw.Listed(tubs) + " still " + draw.Verb(tubs, "has", "have") + " fleece in the water. Type end and press Enter to end the day anyway; Esc goes on with it"
+	hint := draw.Listed(tubs) + " still " + draw.Verb(tubs, "has", "have") + " fleece in the water. Type end and press Enter to end the day anyway; Esc carries on"
 	if back := base.AtTheEnd(s.e.Live.Day); back != "" {
 		hint += ". " + back
 	}
 	a := &ask{tub: -1, title: "END THE DAY WITH FLEECE IN THE WATER?", hint: hint, fields: []askField{newField("type end:", "", "")}, enter: "ends the day"}
 	a.accept = func(texts []string, _ int) error {
 		if !strings.EqualFold(strings.TrimSpace(texts[0]), "end") {
-			return errors.New("type the word end to end the day; Esc goes on with it")
+			return errors.New("type end to end the day; Esc carries on")
 		}
 		if err := s.e.Live.Do(cmd, s.e.Now); err != nil {
 			return err
 		}
-		s.e.Tell("the day is closed; u, twice, goes on with it")
+		s.e.Tell("the day is closed; press u twice to reopen it")
 		return nil
 	}
 	s.ask = a

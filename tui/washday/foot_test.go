@@ -77,8 +77,8 @@ func TestFootKeepsTheKettle(t *testing.T) {
 	h = kettleHand(t, 80, 24)
 	h.wait(17 * 60)
 	h.press("o", "o")
-	h.sees("boiled already? o again: yes")
+	h.sees("boiled already? Press o again")
 	h.s.focus = -1 // by itself it goes to the tub
 	h.wait(1)
-	h.sees("boiled already? o again: yes")
+	h.sees("boiled already? Press o again")
 }

@@ -64,7 +64,7 @@ func (s *Screen) question(msg tea.KeyMsg) tea.Cmd {
 		s.typingOn = key.Matches(msg, k.note)
 	}
 	if s.e.Say == "" {
-		s.e.Refuse(fmt.Errorf("nothing to ask about here"))
+		s.e.Refuse(fmt.Errorf("nothing to enter here"))
 	}
 	return nil
 }
@@ -90,7 +90,7 @@ func (s *Screen) unheard(msg tea.KeyMsg) bool {
 	}
 	s.ignored = ""
 	if enter && within(s.answered, afterAnswer) {
-		s.e.Refuse(fmt.Errorf("too soon, Enter ignored: the answer is already saved. Press again to do what stands above"))
+		s.e.Refuse(fmt.Errorf("your answer is saved; that Enter came too soon. Press it again for the job above"))
 		return true
 	}
 	if figure && within(s.answered, settleFor/2) {
@@ -127,7 +127,7 @@ func (s *Screen) unheard(msg tea.KeyMsg) bool {
 	case !enter:
 		return false
 	}
-	s.e.Refuse(fmt.Errorf("key ignored: it looked like a figure, and no question is open. Wait a moment, then press again"))
+	s.e.Refuse(fmt.Errorf("key ignored, it looked like part of a number. Wait a moment, then press again"))
 	return true
 }
 
@@ -139,14 +139,14 @@ const oldDeed = 5 * time.Minute
 func (s *Screen) undo() {
 	d := s.e.Live.Day
 	if coach.CanUndo(d) == "" && d.MayDrop() && s.e.Rehearsal == nil {
-		s.e.Refuse(fmt.Errorf("there is nothing to undo; e drops the day, as nothing has gone in"))
+		s.e.Refuse(fmt.Errorf("nothing to undo; nothing has gone in, so e discards the day"))
 		return
 	}
 	question := ""
 	if age := s.e.Now.Sub(d.UndoneAt()); coach.CanUndo(d) != "" && (age > oldDeed || d.UndoneAt().Before(s.tookBackAt)) {
-		question = fmt.Sprintf("undo %s, %s ago? u again: yes", coach.CanUndo(d), draw.MinText(age.Minutes()))
+		question = fmt.Sprintf("undo %s, %s ago? Press u again", coach.CanUndo(d), draw.MinText(age.Minutes()))
 	}
-	if s.again("u", session.Undo{}, question, "taken back: "+coach.CanUndo(d)) {
+	if s.again("u", session.Undo{}, question, "undone: "+coach.CanUndo(d)) {
 		s.tookBackAt = s.e.Now
 	}
 }
@@ -155,7 +155,7 @@ func (s *Screen) endQuestion() string {
 	if left := base.AtTheEnd(s.e.Live.Day); left != "" {
 		return "end the day early? " + left + ". e again closes it"
 	}
-	return "finish the day? e again closes it"
+	return "finish the day? Press e again"
 }
 
 // stay keeps the band at a tub for a moment after a deed that moves others up,
@@ -311,15 +311,15 @@ func (s *Screen) changedQuestion(p coach.Prompt, all bool) string {
 		was.tub == is.tub && !all && was.act == is.act && was.batch == is.batch:
 		return ""
 	case was.boil && !is.boil:
-		return fmt.Sprintf("the screen said %s. %s again: %s, %s; o tells of the kettle", was.title, k, here, title)
+		return fmt.Sprintf("the screen said %s. Press %s again for %s, %s; o for the kettle", was.title, k, here, title)
 	case was.tub != is.tub && !is.boil:
-		return fmt.Sprintf("the screen went from %s to %s meanwhile. %s again: %[2]s, %[4]s; %[5]d goes back to %[1]s", s.glances[was.tub].Name, here, k, title, (was.tub+1)%10)
+		return fmt.Sprintf("the screen has moved from %s to %s. Press %s again for %[2]s, %[4]s; %[5]d for %[1]s", s.glances[was.tub].Name, here, k, title, (was.tub+1)%10)
 	case was.tub != is.tub || is.boil:
-		return fmt.Sprintf("the screen said %s: %s. %s again: the kettle is on; %d goes back to %[1]s", s.glances[was.tub].Name, was.title, k, (was.tub+1)%10)
+		return fmt.Sprintf("the screen said %s, %s. Press %s again if the kettle is on; %d for %[1]s", s.glances[was.tub].Name, was.title, k, (was.tub+1)%10)
 	case was.act == is.act && was.batch == is.batch && all && len(p.Then) > 0:
-		return fmt.Sprintf("the screen said only %s. Enter again: %s; . the first alone", was.title, title)
+		return fmt.Sprintf("the screen said only %s. Press Enter again for %s, . for just the first", was.title, title)
 	}
-	return fmt.Sprintf("the screen said %s. %s again: %s", was.title, k, title)
+	return fmt.Sprintf("the screen said %s. Press %s again for %s", was.title, k, title)
 }
 
 // movedFor is how long after the band has gone to another tub by itself a key may still be
@@ -334,11 +334,11 @@ func (s *Screen) movedQuestion(k, here, does string) string {
 	if !s.justMoved() {
 		return ""
 	}
-	why := fmt.Sprintf("the screen went from %s to %s", s.movedFrom, here)
+	why := fmt.Sprintf("the screen has moved from %s to %s", s.movedFrom, here)
 	if s.movedAt.Sub(s.acting) < s.e.Real(settleFor) {
 		why = s.acted
 	}
-	return fmt.Sprintf("%s. %s again, for %s: %s", why, k, here, does)
+	return fmt.Sprintf("%s. Press %s again for %s, %s", why, k, here, does)
 }
 
 // unsettled says that the band has just gone to another tub by itself, and that
@@ -347,7 +347,7 @@ func (s *Screen) unsettled() bool {
 	if s.e.Now.Sub(s.focusAt) >= s.e.Real(settleFor) {
 		return false
 	}
-	s.e.Refuse(fmt.Errorf("what comes next has just changed: look, then press again"))
+	s.e.Refuse(fmt.Errorf("the screen has just changed: look, then press again"))
 	return true
 }
 

@@ -19,9 +19,9 @@ func TestDayAsksForEachTubAnew(t *testing.T) {
 	h := newHand(t, 3, 0)
 	step := func(i int) int { return h.day().Tubs[i].At }
 	h.press("1", "s")
-	h.sees("s again leaves it out")
+	h.sees("Press s again")
 	h.press("2", "s")
-	h.sees("s again leaves it out")
+	h.sees("Press s again")
 	if step(1) != 0 || step(0) != 0 {
 		t.Fatalf("steps %d and %d: one press skipped", step(0), step(1))
 	}
@@ -41,9 +41,9 @@ func TestDayAsksForEachTubAnew(t *testing.T) {
 		t.Fatalf("only %v soak", soaking)
 	}
 	h.press(soaking[0], "enter")
-	h.sees("Enter again lifts it now")
+	h.sees("Press Enter again to lift it now")
 	h.press(soaking[1], "enter")
-	h.sees("Enter again lifts it now")
+	h.sees("Press Enter again to lift it now")
 	for i, tub := range h.day().Tubs {
 		if tub.Phase == shed.Draining {
 			t.Errorf("tub %d was lifted by one press", i+1)
@@ -51,7 +51,7 @@ func TestDayAsksForEachTubAnew(t *testing.T) {
 	}
 	h.wait(10) // the question has lapsed
 	h.press("enter")
-	h.sees("Enter again lifts it now")
+	h.sees("Press Enter again to lift it now")
 }
 
 // TestAskedIsOfThatDeed: the same key answers for the deed that was asked about alone.
@@ -155,7 +155,7 @@ func TestDigitAndItsKey(t *testing.T) {
 	}
 	h := newHand(t, 3, 0)
 	seq := h.day().LastSeq
-	if h.quick("2", "."); h.day().LastSeq != seq || h.s.e.Say != "South: filled only? . again: yes" {
+	if h.quick("2", "."); h.day().LastSeq != seq || h.s.e.Say != "South: filled only? Press . again" {
 		t.Errorf("%q", h.s.e.Say)
 	}
 	if h.quick("."); h.phase(1) != "sink in" {
@@ -205,7 +205,7 @@ func TestDayFillsAnew(t *testing.T) {
 		t.Fatal(h.phase(0))
 	}
 	h.press("b")
-	h.sees("empty North and fill the ")
+	h.sees("empty North and refill for the ")
 	h.press("b")
 	if h.phase(0) != "fill" {
 		t.Errorf("phase %s", h.phase(0))
@@ -272,7 +272,7 @@ func TestDayNoteIsNotDroppedByOneKey(t *testing.T) {
 	h.press("n")
 	h.write("long note about burrs")
 	h.press("esc")
-	h.sees("Esc again drops what you typed; Enter keeps it")
+	h.sees("Press Esc again to drop what you typed; Enter keeps it")
 	h.press("enter")
 	if n := h.day().Notes; len(n) != 1 || n[0].Text != "long note about burrs" {
 		t.Errorf("notes %+v", n)
@@ -342,7 +342,7 @@ func TestEmptiedRightAfterTheLift(t *testing.T) {
 		if asked := h.phase(0) == "drain"; asked != (waits == 0) {
 			t.Errorf("%d s more: phase %q\n%s", waits, h.phase(0), h.view())
 		} else if asked {
-			h.sees("North is lifted. Enter again: ")
+			h.sees("North is lifted. Press Enter again if ")
 		}
 	}
 }

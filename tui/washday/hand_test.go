@@ -43,7 +43,7 @@ func TestDayChosenTubStays(t *testing.T) {
 	h.wait(60)
 	h.sees("Tray: WHAT DOES")
 	h.press("5", "8", "enter")
-	h.sees("written down")
+	h.sees("noted")
 	h.sees(alarm)
 	if b := h.day().Tubs[2].Bath.Readings; len(b) != 1 || b[0].TempC != 58 || h.s.focus != 2 {
 		t.Errorf("readings %+v, the band speaks of %d", b, h.s.focus)
@@ -92,7 +92,7 @@ func TestDayBandWaitsForAQuestion(t *testing.T) {
 	}
 	before := h.day().LastSeq
 	h.s.Update(tea.KeyMsg{Type: tea.KeyEnter})
-	h.sees("written down")
+	h.sees("noted")
 	after := h.day().LastSeq
 	h.s.Update(tea.KeyMsg{Type: tea.KeyEnter})
 	h.s.Update(tea.KeyMsg{Type: tea.KeyEnter})
@@ -310,7 +310,7 @@ func TestReadingIsNotContradicted(t *testing.T) {
 		if h.s.ask != nil { // far from what was expected
 			h.press("enter")
 		}
-		h.sees(typed + " °C written down")
+		h.sees(typed + " °C noted")
 		h.sees(about)
 	}
 }

@@ -16,7 +16,7 @@ func TestDeedIsToldByItsOwnKey(t *testing.T) {
 	k := newDayKeys()
 	k.repeat.SetHelp("z", "bath again")
 	k.reading.SetHelp("j", "reading")
-	for deed, says := range map[coach.Deed]string{coach.Refill: "z empties it", coach.WashAgain: "z washes it again", coach.TakeTemp: "j takes a reading", coach.TellCover: "c tells of it"} {
+	for deed, says := range map[coach.Deed]string{coach.Refill: "z empties it", coach.WashAgain: "z washes it again", coach.TakeTemp: "j takes a reading", coach.TellCover: "c records it"} {
 		if got := k.tells(deed); got != says {
 			t.Errorf("%s: %q, not %q", deed, got, says)
 		}

@@ -59,16 +59,16 @@ func (s *Screen) kettleAnswer() string {
 }
 
 // errTwice is one press that bounced.
-var errTwice = errors.New("two presses at once: one was counted")
+var errTwice = errors.New("pressed twice, counted once")
 
 // noKettle says why there is nothing to put the kettle on for.
 func (s *Screen) noKettle() error {
 	for _, p := range s.e.Live.Plan.Pieces {
 		if p.Boil() && !p.On {
-			return fmt.Errorf("no bath wants the kettle yet: %s's %s does, about %s", p.Batch, p.Name, s.e.ClockText(p.Start))
+			return fmt.Errorf("no bath needs the kettle yet: %s's %s will, about %s", p.Batch, p.Name, s.e.ClockText(p.Start))
 		}
 	}
-	return errors.New("no bath to come wants the kettle")
+	return errors.New("no bath ahead needs the kettle")
 }
 
 // kettleTold is what can be told of the kettle; ok is false if that is nothing. Each tub
@@ -100,7 +100,7 @@ func (s *Screen) tellKettle(told kettleTold) {
 		e.Refuse(errTwice)
 		return
 	case e.Now.Sub(s.acting) < within: // it was meant for what stood there before
-		e.Refuse(errors.New("too soon after the last key: o again, if the kettle is meant"))
+		e.Refuse(errors.New("too soon after the last key: press o again if you mean the kettle"))
 		return
 	}
 	k, on := d.KettleOn()
@@ -118,7 +118,7 @@ func (s *Screen) tellKettle(told kettleTold) {
 		unsure := c
 		unsure.Sure = false
 		if _, err := session.Decide(d, unsure, e.Now); errors.Is(err, session.ErrBoiledSoon) {
-			question = err.Error() + "? o again: yes"
+			question = err.Error() + "? Press o again"
 		}
 		said := d.SayPour(k)
 		if k.Follows() {
@@ -131,14 +131,14 @@ func (s *Screen) tellKettle(told kettleTold) {
 	}
 	question := ""
 	if boil, other := s.otherBoil(told); other {
-		question = fmt.Sprintf("%s's %s comes first. o again: on for %s", s.glances[boil.Tub].Name, boil.BoilFor, s.glances[c.Tub].Name)
+		question = fmt.Sprintf("%s's %s comes first. Press o again if it's on for %s", s.glances[boil.Tub].Name, boil.BoilFor, s.glances[c.Tub].Name)
 	}
 	if s.again("o", c, question, "") {
 		s.acting, s.kettleAt = e.Now, e.Now
-		k, said := e.Live.Day.Kettle, "boiled"
+		k, when := e.Live.Day.Kettle, "it has boiled"
 		if k.Follows() {
-			said = "boiled, and the next is on"
+			when = "the next is on"
 		}
-		e.Tell("kettle on: %s for %s's %s, boiling about %s; o then says %s", d.Plan.Kit.KettleText(k.OnL()), s.glances[k.Tub].Name, k.StepName, e.ClockText(first(k)), said)
+		e.Tell("kettle on: %s for %s's %s. Press o when "+when+", about %s", d.Plan.Kit.KettleText(k.OnL()), s.glances[k.Tub].Name, k.StepName, e.ClockText(first(k)))
 	}
 }

@@ -45,7 +45,7 @@ func TestDayKettleByOneKey(t *testing.T) {
 			t.Errorf("it still asks:\n%s", h.view())
 		}
 		h.press("o") // far too soon: asked about, not written down
-		h.sees("boiled already? o again: yes")
+		h.sees("boiled already? Press o again")
 		if !h.day().Kettle.BoiledAt.IsZero() {
 			t.Fatal("a second press wrote a boil down")
 		}
@@ -61,7 +61,7 @@ func TestDayKettleByOneKey(t *testing.T) {
 			t.Errorf("not boiled:\n%s", h.view())
 		}
 		h.press("u")
-		h.sees("taken back: the kettle boiled")
+		h.sees("undone: kettle boiled")
 	}
 	h := kettleHand(t, 120, 40)
 	d := h.day()
@@ -72,7 +72,7 @@ func TestDayKettleByOneKey(t *testing.T) {
 		t.Errorf("no kettle, and a key for it:\n%s", h.view())
 	}
 	h.press("o")
-	h.sees("no bath to come wants the kettle")
+	h.sees("no bath ahead needs the kettle")
 }
 
 // With every tub at its last baths and a batch that waits with hot washes ahead the key says
@@ -90,7 +90,7 @@ func TestKettleThatComesLaterIsSaid(t *testing.T) {
 	}
 	h.wait(5)
 	h.press("o")
-	h.sees("no bath wants the kettle yet: " + h.day().Waiting()[0].ID + "'s ")
+	h.sees("no bath needs the kettle yet: " + h.day().Waiting()[0].ID + "'s ")
 }
 
 // TestAnswerText: what was heard and what was done, each with its time.
@@ -129,11 +129,11 @@ func TestAlarmTextWithoutAStep(t *testing.T) {
 		t.Errorf("%s", said)
 	}
 	a := ledger.AlarmReview{Alarm: r.Clocks[0], TubName: d.TubName(-1), StoodS: 0}
-	if got, want := lookback.AlarmText(a), "the day: clock jumped; not answered, stood for 0 s"; got != want {
+	if got, want := lookback.AlarmText(a), "the day: clock changed; not answered, stood for 0 s"; got != want {
 		t.Errorf("%q, want %q", got, want)
 	}
 	a.TubName, a.Step = "North", "hot wash"
-	if got, want := lookback.AlarmText(a), "North: clock jumped (hot wash); "; !strings.HasPrefix(got, want) {
+	if got, want := lookback.AlarmText(a), "North: clock changed (hot wash); "; !strings.HasPrefix(got, want) {
 		t.Errorf("%q, want %q", got, want)
 	}
 }
@@ -214,7 +214,7 @@ func TestEnterTooManyIsNotTheKettle(t *testing.T) {
 		*last(h.s) = h.s.e.Now
 		h.wait(1)
 		h.press("enter")
-		h.sees("Is it on? Enter again: yes")
+		h.sees("If it's on, press Enter again")
 		if !h.day().Kettle.OnAt.IsZero() {
 			t.Fatalf("%s: nobody put the kettle on", what)
 		}
@@ -360,7 +360,7 @@ func TestKettleForAChosenTubIsAskedAbout(t *testing.T) {
 	}
 	h.sees("o kettle on for South")
 	h.press("o")
-	h.sees("North's first hot wash comes first. o again: on for South")
+	h.sees("North's first hot wash comes first. Press o again if it's on for South")
 	if k := h.day().Kettle; !k.OnAt.IsZero() {
 		t.Fatalf("on at the first press: %+v", k)
 	}

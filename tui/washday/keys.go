@@ -23,7 +23,7 @@ func newDayKeys() dayKeys {
 	}
 	return dayKeys{
 		do:      bind("Enter", "done", "enter"),
-		part:    bind(".", "only the first part of it; at a fill that waits for its kettle: from the tap alone", "."),
+		part:    bind(".", "just the first part; at a fill waiting for its kettle: from the tap alone", "."),
 		hear:    bind("Space", "alarm heard", " ", "a"),
 		reading: bind("r", "reading", "r"),
 		cover:   bind("c", "cover", "c"),
@@ -32,20 +32,20 @@ func newDayKeys() dayKeys {
 		shorter: bind("-", "shorter", "-"),
 		hold:    bind("h", "hold", "h"),
 		skip:    bind("s", "skip step", "s"),
-		repeat:  bind("b", "bath again", "b"),
+		repeat:  bind("b", "repeat bath", "b"),
 		note:    bind("n", "note", "n"),
 		undo:    bind("u", "undo", "u"),
 		end:     bind("e", "end the day", "e"),
-		far:     bind("f", "far view", "f"),
-		helps:   bind("w", "what helps", "w"),
+		far:     bind("f", "big view", "f"),
+		helps:   bind("w", "keep warm", "w"),
 		change:  bind("d", "today's weights, taps, basket, timetable", "d"),
 		curve:   bind("v", "curve", "v"),
-		alarms:  bind("l", "list of alarms", "l"),
-		prove:   bind("p", "check the sound", "p"),
+		alarms:  bind("l", "alarm list", "l"),
+		prove:   bind("p", "sound check", "p"),
 		off:     bind("m", "say how long tubside was off", "m"),
-		tray:    bind("y", "other tray", "y"),
-		spun:    bind("g", "after spinning: weigh it", "g"),
-		soaked:  bind("g", "between presoak and wash: weigh it, if it was dried", "g"),
+		tray:    bind("y", "choose the tray", "y"),
+		spun:    bind("g", "after spinning: weigh the batch", "g"),
+		soaked:  bind("g", "between presoak and wash: weigh it if you dried it", "g"),
 		kettle:  bind("o", "kettle on, then boiled", "o"),
 		away:    bind("i", "break: away for a while, and back", "i"),
 		help:    bind("?", "help", "?", "f1"),
@@ -72,9 +72,9 @@ func (k dayKeys) tells(d coach.Deed) string {
 	case coach.TakeTemp:
 		b, does = k.reading, "takes a reading"
 	case coach.TakeBack:
-		b, does = k.undo, "takes it back"
+		b, does = k.undo, "undoes it"
 	case coach.TellCover:
-		b, does = k.cover, "tells of it"
+		b, does = k.cover, "records it"
 	case coach.NoDeed:
 	}
 	return b.Help().Key + " " + does
@@ -121,7 +121,7 @@ func (s *Screen) foot() []base.FootItem {
 	if s.focus >= 0 && s.focus < len(s.glances) {
 		if _, ok := s.beforeRack(s.focus); ok { // before it lies there
 			spun := k.spun
-			spun.SetHelp("g", "weigh it spun")
+			spun.SetHelp("g", "weigh spin-dried")
 			order = append(order, spun, k.tray)
 		}
 	}

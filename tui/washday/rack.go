@@ -64,7 +64,7 @@ func (s *Screen) tellSpun(tub int) error {
 // toRack says whether the tub's batch waits for the rack; if not it says so.
 func (s *Screen) toRack(tub int) bool {
 	if _, ok := s.beforeRack(tub); !ok {
-		s.e.Refuse(fmt.Errorf("%s has nothing spun: this is for a batch on its way to the rack", s.glances[tub].Name))
+		s.e.Refuse(fmt.Errorf("%s has nothing ready for the rack", s.glances[tub].Name))
 		return false
 	}
 	return true
@@ -78,7 +78,7 @@ func (s *Screen) askTray(tub int) tea.Cmd {
 	}
 	trays := d.Plan.Kit.Trays
 	if len(trays) == 0 {
-		s.e.Refuse(fmt.Errorf("the kit has no trays: name them in the kit, Drying rack"))
+		s.e.Refuse(fmt.Errorf("the kit has no trays: add them under Kit, Drying rack"))
 		return nil
 	}
 	rack := d.Rack()
@@ -95,10 +95,10 @@ func (s *Screen) askTray(tub int) tea.Cmd {
 		s.chosen = -1
 		return nil
 	}
-	title := s.glances[tub].Name + ": RACK IT WHERE?"
+	title := s.glances[tub].Name + ": WHICH TRAY?"
 	if len(trays) > mostPicks {
 		tray := trays[0].ID
-		p := &form.Page{Fields: []*form.Field{form.ChoiceField("Tray", "its tag goes with it", &tray, false, past.TrayChoices(trays, rack)...)}}
+		p := &form.Page{Fields: []*form.Field{form.ChoiceField("Tray", "move its tag too", &tray, false, past.TrayChoices(trays, rack)...)}}
 		return base.Push(form.NewForm(s.e, title, []*form.Page{p}, func() (tea.Cmd, error) {
 			if err := lay(tray); err != nil {
 				return nil, err
@@ -106,7 +106,7 @@ func (s *Screen) askTray(tub int) tea.Cmd {
 			return base.Pop(), nil
 		}))
 	}
-	a := &ask{tub: tub, title: title, hint: "press its number; Enter on the tub takes the first with room"}
+	a := &ask{tub: tub, title: title, hint: "press its number; Enter at the tub picks the first with room"}
 	for _, c := range past.TrayChoices(trays, rack) {
 		a.picks = append(a.picks, c.Words)
 	}
@@ -131,7 +131,7 @@ func (s *Screen) askSpun(tub int) {
 	if len(e.Kit.Scales) > 0 {
 		scale = "on " + form.ScaleText(u, e.Kit.Scale())
 	}
-	a := &ask{tub: tub, title: fmt.Sprintf("%s: WHAT DOES %s WEIGH SPUN?", s.glances[tub].Name, batch),
+	a := &ask{tub: tub, title: fmt.Sprintf("%s: WHAT DOES %s WEIGH SPIN-DRIED?", s.glances[tub].Name, batch),
 		hint: scale + "; the dry weight goes on the same scale", fields: []askField{newField("weight", u.MassUnit(), "")}}
 	a.accept = func(texts []string, _ int) error {
 		g, err := u.ParseMassG(texts[0])
@@ -144,7 +144,7 @@ func (s *Screen) askSpun(tub int) {
 		if err := e.Live.Do(session.WeighWet{Batch: batch, MassG: g, Scale: e.Kit.Scale(), Sure: a.insists(texts)}, e.Now); err != nil {
 			return err
 		}
-		e.Tell("%s: %s spun, written down", batch, u.Mass(g))
+		e.Tell("%s: %s spin-dried, noted", batch, u.Mass(g))
 		return nil
 	}
 	s.ask = a
@@ -155,7 +155,7 @@ func (s *Screen) askSoaked(tub int) {
 	e, u := s.e, s.e.Kit.Units
 	batch := s.glances[tub].Batch
 	a := &ask{tub: tub, title: fmt.Sprintf("%s: WHAT DOES %s WEIGH, PRESOAKED AND DRIED?", s.glances[tub].Name, batch),
-		hint: "only if you dry it before the wash: it tells soil from wax; Esc leaves it out", fields: []askField{newField("weight", u.MassUnit(), "")}}
+		hint: "only if you dried it before the wash: tells soil from wax; Esc to skip", fields: []askField{newField("weight", u.MassUnit(), "")}}
 	a.accept = func(texts []string, _ int) error {
 		g, err := u.ParseMassG(texts[0])
 		if err != nil {
@@ -164,7 +164,7 @@ func (s *Screen) askSoaked(tub int) {
 		if err := e.Live.Do(session.WeighSoaked{Batch: batch, MassG: g, Scale: e.Kit.Scale(), Sure: a.insists(texts)}, e.Now); err != nil {
 			return err
 		}
-		e.Tell("%s: %s after the presoak, written down", batch, u.Mass(g))
+		e.Tell("%s: %s after the presoak, noted", batch, u.Mass(g))
 		return nil
 	}
 	s.ask = a

@@ -24,7 +24,7 @@ func TestSkipFromABathThatStands(t *testing.T) {
 	}
 	h.wait(2)
 	h.press("s")
-	if tub := h.day().Tubs[0]; tub.At != at+2 || tub.Phase != shed.ToFill || !strings.Contains(h.s.e.Say, skipped+" left out") {
+	if tub := h.day().Tubs[0]; tub.At != at+2 || tub.Phase != shed.ToFill || !strings.Contains(h.s.e.Say, skipped+" skipped") {
 		t.Errorf("step %d after %d, %v, %q", tub.At, at, tub.Phase, h.s.e.Say)
 	}
 	if got := h.day().Baths; len(got) == 0 || got[len(got)-1].Step.Name != was || got[len(got)-1].DrainedAt.IsZero() {

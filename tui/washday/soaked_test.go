@@ -8,7 +8,7 @@ import (
 func TestPresoakedWeight(t *testing.T) {
 	h := newHand(t, 1, 0)
 	h.press("g")
-	h.sees("has nothing spun")
+	h.sees("has nothing ready for the rack")
 	h.wait(3)
 	for range 40 {
 		if h.day().BetweenBaths(0) {

@@ -11,24 +11,24 @@ import (
 func (s *Screen) askSkip(tub int, name string) {
 	t := s.e.Live.Day.Tubs[tub]
 	step := t.NextStep().Name
-	question, done := "leave out the "+step+" of "+name+"?", name+": the "+step+" is left out"
+	question, done := "skip "+name+"'s "+step+"?", name+": "+step+" skipped"
 	if t.Phase == shed.Draining {
-		question, done = "empty "+name+" and leave out its "+step+"?", name+" emptied, the "+step+" left out"
+		question, done = "empty "+name+" and skip its "+step+"?", name+" emptied, "+step+" skipped"
 	}
-	s.again("s", session.SkipStep{Tub: tub}, question+" s again leaves it out", done)
+	s.again("s", session.SkipStep{Tub: tub}, question+" Press s again", done)
 }
 
 // askRepeat asks before a bath is taken once more, by its name.
 func (s *Screen) askRepeat(tub int, name string) {
 	t := s.e.Live.Day.Tubs[tub]
 	step := t.RepeatedStep().Name
-	question, done := "the "+step+" of "+name+" once more?", name+": the "+step+" once more"
+	question, done := "repeat "+name+"'s "+step+"?", name+": "+step+" again"
 	if t.Phase == shed.ToSink {
-		question, done = "empty "+name+" and fill the "+step+" anew?", name+": empty, the "+step+" to be filled anew"
+		question, done = "empty "+name+" and refill for the "+step+"?", name+": empty, refill for the "+step
 	}
 	at, washed := t.WashBehind()
 	if !washed || t.Phase == shed.ToSink {
-		s.again("b", session.RepeatStep{Tub: tub}, question+" b again: yes", done)
+		s.again("b", session.RepeatStep{Tub: tub}, question+" Press b again", done)
 		return
 	}
 	s.askWashAgain(tub, name, t, at)
@@ -64,7 +64,7 @@ func (s *Screen) askWashAgain(tub int, name string, t session.TubRun, at int) {
 	if last := t.RepeatedStep(); last.Kind != wash.Kind {
 		all = append(all, again{"only the " + last.Name + " again", session.RepeatStep{Tub: tub}, last.Name + " again"})
 	}
-	a := &ask{tub: tub, title: name + ": WASH " + t.Batch + " AGAIN?", hint: "press its number; the rinses follow; Esc leaves it as it is"}
+	a := &ask{tub: tub, title: name + ": WASH " + t.Batch + " AGAIN?", hint: "press its number; the rinses follow; Esc to leave it"}
 	for _, x := range all {
 		a.picks = append(a.picks, x.words)
 	}

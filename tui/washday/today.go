@@ -34,13 +34,13 @@ func (s *Screen) askChange(tub int) {
 	case k.Kettle.AsideL > 0:
 		all = append(all, change{"the kettle is back", func() tea.Cmd {
 			k.Kettle = k.Kettle.Back()
-			s.run(session.ChangeKit{Kit: k}, "the kettle boils again: the plan goes by it")
+			s.run(session.ChangeKit{Kit: k}, "kettle back in use, plan updated")
 			return nil
 		}})
 	case k.Kettle.CapacityL > 0:
 		all = append(all, change{"no kettle for now", func() tea.Cmd {
 			k.Kettle = k.Kettle.Aside()
-			s.run(session.ChangeKit{Kit: k}, "no kettle until d says that it is back; what has boiled is still poured")
+			s.run(session.ChangeKit{Kit: k}, "no kettle until you say under d it's back; use what has boiled")
 			return nil
 		}})
 	}

@@ -27,7 +27,7 @@ func TestDayNeverTellsToFillABathThatCannotWash(t *testing.T) {
 			t.Errorf("it tells to fill:\n%s", h.view())
 		}
 		h.press("1", "enter")
-		h.sees("would be too cool to wash. Enter again: filled all the same")
+		h.sees("would be too cool to wash. If you filled it anyway, press Enter")
 		if h.phase(0) != "fill" {
 			t.Fatal("one press filled it")
 		}
