@@ -65,6 +65,15 @@ type Fate struct {
 	Out      Outcome          // how it came out
 }
 
+// WashedAt is the time whose date a batch has wherever it is named: that of the rack, else of
+// the water, and none for one that came on the rack without water.
+func (f Fate) WashedAt() time.Time {
+	if f.SunkAt.IsZero() || f.RackedAt.IsZero() {
+		return f.SunkAt
+	}
+	return f.RackedAt
+}
+
 // undoNode keeps the day as it was before a person's event: beforeDeed.
 type undoNode struct {
 	before Day // without what a day only adds to, of which it had so many:

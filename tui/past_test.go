@@ -64,6 +64,31 @@ func TestPastDaysReviewAndWeigh(t *testing.T) {
 	}
 }
 
+// TestPastDayOverMidnight: a day that ended on another date says on which, is found by either, and
+// its fleece has the date that its tags have.
+func TestPastDayOverMidnight(t *testing.T) {
+	late := func(_ *person, d *base.Deps) { d.Local = time.FixedZone("", 14*3600) }
+	p := newPerson(t, true, late, withFleeces, withPastDay(1))
+	p.press("d")
+	p.resize(120, 24)
+	p.sees("Sat 14 Mar 2026", "23:00", "Sun 0")
+	p.press("/")
+	p.types("15 Mar")
+	p.sees("Sat 14 Mar 2026")
+	p.press("esc", "enter")
+	p.settled()
+	p.resize(120, 200)
+	p.sees("on the rack Sun 0")
+	p.press("esc", "esc", "f")
+	p.settled()
+	p.sees("15 Mar 2026")
+	p.seesNot("14 Mar 2026")
+	p.press("down", "enter")
+	p.settled()
+	p.sees("15 Mar 2026")
+	p.seesNot("14 Mar 2026")
+}
+
 // TestReviewOfTheDayJustEnded serves right after the end, before anything was
 // Read back.
 func TestReviewOfTheDayJustEnded(t *testing.T) {

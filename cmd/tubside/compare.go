@@ -128,11 +128,11 @@ func (c *comparing) run(o *options, sys system) error {
 func (c *comparing) beside(o *options, sys system, one, other string) error {
 	var two []ledger.Summary
 	err := reading(o.file(), func(s *store.Store) error {
-		a, err := whichDay(s, one)
+		a, err := whichDay(s, one, c.units)
 		if err != nil {
 			return err
 		}
-		b, err := whichDay(s, other)
+		b, err := whichDay(s, other, c.units)
 		if err != nil {
 			return err
 		}

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"math"
 	"os"
 	"strconv"
 	"strings"
@@ -11,6 +12,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"fleece.example/tubside/cmd/tubside/page"
+	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/store"
@@ -19,7 +21,8 @@ import (
 
 const reviewHelp = `review looks back at a wash day: what it tells, its times beside the plan, its
 baths, how each batch came out, its alarms and notes. DAY is the day's number, or its
-date, such as 2026-06-13 or as this program shows dates; left out, it is the last day.
+date, such as 2026-06-13 or as this program shows dates: any that it ran on, for a day
+over midnight. Left out, it is the last day.
 Of a day that is still running it is the review so far.
 
 --html FILE writes one page with tables and plots, to read on a phone, print or keep:
@@ -75,7 +78,7 @@ func newReviewCommand(o *options, sys system) *cobra.Command {
 func (r *reviewing) run(o *options, sys system, day string) error {
 	var l page.Look
 	err := reading(o.file(), func(s *store.Store) error {
-		id, err := whichDay(s, day)
+		id, err := whichDay(s, day, r.units)
 		if err != nil {
 			return err
 		}
@@ -117,8 +120,8 @@ func (r *reviewing) write(l page.Look) error {
 	return intoNewFile(r.html, l.HTML)
 }
 
-// whichDay finds a day by its number or its date; "" is the last one.
-func whichDay(s *store.Store, text string) (shed.DayID, error) {
+// whichDay finds a day by its number or a date that it ran on; "" is the last one.
+func whichDay(s *store.Store, text string, u measure.System) (shed.DayID, error) {
 	if n, err := strconv.ParseUint(text, 10, 63); err == nil {
 		if n == 0 {
 			return 0, usage("there is no day 0: days count up from 1")
@@ -130,28 +133,57 @@ func whichDay(s *store.Store, text string) (shed.DayID, error) {
 		return 0, usage("\"%s\" is no wash day: give its number, such as 12, or its date, such as 2026-06-13", measure.CleanText(text, 40))
 	}
 	days, err := s.Days(0)
-	if err != nil {
+	switch {
+	case err != nil:
 		return 0, err
+	case len(days) == 0:
+		return 0, fmt.Errorf("there is no wash day yet in %s: a day is reviewed from its start on", s.Path())
+	case text == "":
+		return days[0].ID, nil
 	}
 	var found []string
 	var id shed.DayID
+	var near ledger.Summary
+	least := time.Duration(math.MaxInt64)
 	for _, d := range days {
-		if text == "" {
-			return d.ID, nil
-		}
-		if d.StartedAt.In(time.Local).Format(layout) == on.Format(layout) {
+		switch off := dayOff(d, on, layout); {
+		case off == 0:
 			id, found = d.ID, append(found, strconv.FormatUint(uint64(d.ID), 10))
+		case off < least:
+			least, near = off, d
 		}
 	}
-	switch {
-	case len(found) == 1:
+	switch len(found) {
+	case 0:
+		return 0, fmt.Errorf("there is no wash day on %s: the nearest is %d, begun %s", text, near.ID, u.Moment(near.StartedAt.In(time.Local), "Mon 2 Jan 2006"))
+	case 1:
 		return id, nil
-	case len(found) > 1:
-		return 0, fmt.Errorf("there are %d wash days on %s: give the number of one, %s", len(found), text, strings.Join(found, " or "))
-	case text != "":
-		return 0, fmt.Errorf("there is no wash day on %s", text)
 	}
-	return 0, fmt.Errorf("there is no wash day yet in %s: a day is reviewed from its start on", s.Path())
+	return 0, fmt.Errorf("there are %d wash days on %s: give the number of one, %s", len(found), text, strings.Join(found, " or "))
+}
+
+// dayOff is how far a date lies from a day, 0 for each that it ran on.
+func dayOff(d ledger.Summary, on time.Time, layout string) time.Duration {
+	until := d.EndedAt
+	if now := time.Now(); until.IsZero() { // a day that was left open does not run for weeks
+		until = d.StartedAt.Add(min(now.Sub(d.StartedAt), 24*time.Hour))
+	}
+	first, last := dateIn(d.StartedAt), dateIn(until)
+	off := time.Duration(math.MaxInt64)
+	for _, year := range []int{first.Year(), last.Year()} {
+		if layout == time.DateOnly {
+			year = on.Year()
+		}
+		at := time.Date(year, on.Month(), on.Day(), 0, 0, 0, 0, time.UTC)
+		off = min(off, max(first.Sub(at), at.Sub(last), 0))
+	}
+	return off
+}
+
+// dateIn is the local date of a moment, as dates are counted: without zones.
+func dateIn(t time.Time) time.Time {
+	y, m, d := t.In(time.Local).Date()
+	return time.Date(y, m, d, 0, 0, 0, 0, time.UTC)
 }
 
 // dates are the ways in which a date may be given: that of ISO 8601, and those in which it is shown.

@@ -1,6 +1,7 @@
 package ledger
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"time"
@@ -26,7 +27,7 @@ type Entry struct {
 // BookedBatch is a batch with its day.
 type BookedBatch struct {
 	Day shed.DayID
-	At  time.Time // when the day began
+	At  time.Time // Fate.WashedAt, else when the day began
 	// Used says that its raw grams are off the fleece: it was washed, or is in its presoak.
 	Used bool
 	// Before: it was washed again on a later day, whose batch counts in its place.
@@ -78,7 +79,7 @@ func Book(fleeces []shed.Fleece, days []Summary) []Entry {
 			if i, ok := at[r.FleeceID]; ok {
 				if state, open := r.State(), s.EndedAt.IsZero(); state != Unwashed || open {
 					was := before.Has(s.ID, r.ID)
-					out[i].Batches = append(out[i].Batches, BookedBatch{s.ID, s.StartedAt, !was && (state > Presoaked || open && state == Presoaked && r.Again.Day == 0), was, !s.EnteredAt.IsZero(), r})
+					out[i].Batches = append(out[i].Batches, BookedBatch{s.ID, cmp.Or(session.Fate{SunkAt: r.SunkAt, RackedAt: r.RackedAt}.WashedAt(), s.StartedAt), !was && (state > Presoaked || open && state == Presoaked && r.Again.Day == 0), was, !s.EnteredAt.IsZero(), r})
 				}
 			}
 		}

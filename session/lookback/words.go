@@ -30,6 +30,11 @@ func (w Words) Clock(t time.Time) string {
 	return w.Units.Clock(t.In(w.Zone))
 }
 
+// ClockOn is Clock beside a day: of another it has that one before it.
+func (w Words) ClockOn(t, day time.Time) string {
+	return w.Units.ClockOn(t.In(w.Zone), day.In(w.Zone))
+}
+
 // Day is a day as a person says it, "-" for none.
 func (w Words) Day(t time.Time) string {
 	if t.IsZero() {
@@ -207,7 +212,7 @@ func (w Words) Batch(d session.Day, b ledger.BatchReview) string {
 	case b.DryG > 0:
 		parts = append(parts, fmt.Sprintf("%s dry, yield %s", u.Mass(b.DryG), YieldText(u, b.Batch.RawG, b.DryG)))
 	case !b.RackedAt.IsZero():
-		parts = append(parts, "on the rack "+w.Clock(b.RackedAt)+", not weighed dry yet")
+		parts = append(parts, "on the rack "+w.ClockOn(b.RackedAt, d.StartedAt)+", not weighed dry yet")
 	case d.Fate[b.Batch.ID].SunkAt.IsZero() && !d.EndedAt.IsZero():
 		parts = append(parts, "never went in: back in its fleece")
 	case d.Fate[b.Batch.ID].PresoakedOnly() && !d.EndedAt.IsZero():

@@ -31,6 +31,18 @@ func (s System) Layout(metric string) string {
 // Clock is Moment for a time of day.
 func (s System) Clock(t time.Time) string { return s.Moment(t, "15:04") }
 
+// ClockOn is Clock beside a day: of another day it has its weekday before it, or its date where
+// that is weeks off.
+func (s System) ClockOn(t, day time.Time) string {
+	switch {
+	case t.Format(time.DateOnly) == day.Format(time.DateOnly):
+		return s.Clock(t)
+	case t.Sub(day).Abs() < 6*24*time.Hour:
+		return s.Moment(t, "Mon 15:04")
+	}
+	return s.Moment(t, "2 Jan 15:04")
+}
+
 // Hour is a full hour of the day, 0 to 24, as one types it: "22", "10 pm".
 func (s System) Hour(h int) string {
 	if s&clock12 == 0 {

@@ -29,3 +29,15 @@ func TestMoment(t *testing.T) {
 		}
 	}
 }
+
+func TestClockOn(t *testing.T) {
+	day := time.Date(2026, 6, 5, 19, 11, 0, 0, time.UTC)
+	for _, x := range []struct {
+		after time.Duration
+		want  string
+	}{{time.Hour, "8:11 pm"}, {5 * time.Hour, "Sat 12:11 am"}, {8 * 24 * time.Hour, "Jun 13 7:11 pm"}} {
+		if got := measure.US.ClockOn(day.Add(x.after), day); got != x.want {
+			t.Errorf("after %v: %q, want %q", x.after, got, x.want)
+		}
+	}
+}

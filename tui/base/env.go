@@ -129,6 +129,11 @@ func (e *Env) ClockText(t time.Time) string {
 	return e.Kit.Units.Clock(t.In(e.Zone()))
 }
 
+// ClockOn is ClockText beside a day: of another it has that one before it.
+func (e *Env) ClockOn(t, day time.Time) string {
+	return e.Kit.Units.ClockOn(t.In(e.Zone()), day.In(e.Zone()))
+}
+
 // Zone is where the times that are shown are told.
 func (e *Env) Zone() *time.Location {
 	if e.Local == nil {

@@ -58,7 +58,7 @@ func (s *pastScreen) Read() tea.Cmd { return s.E.FollowRecord(&s.Reader, s, s.ta
 func (s *pastScreen) take() {
 	s.texts = make([]string, len(s.E.Record.Days))
 	for i, d := range s.E.Record.Days {
-		text := []string{s.E.DayText(d.StartedAt), d.Method}
+		text := []string{s.E.DayText(d.StartedAt), s.E.DayText(d.EndedAt), d.Method}
 		text = append(text, d.Fleeces...)
 		for _, r := range d.Rows {
 			text = append(text, r.Part, r.Out.String())
@@ -76,7 +76,7 @@ func (s *pastScreen) fill() {
 	}
 	rows := make([][]string, len(s.days))
 	for i, d := range s.days {
-		end := e.ClockText(d.EndedAt)
+		end := e.ClockOn(d.EndedAt, d.StartedAt)
 		if d.EndedAt.IsZero() {
 			end = "open"
 		}

@@ -54,9 +54,8 @@ func (t Tag) YieldPart() float64 {
 }
 
 // FromDay makes the tags of what was washed on a day (Day.Washed), in that order.
-// The date is that of the rack, else of the water, as it is in zone, and none for
-// a batch that came on the rack without water. A batch whose mark no code can
-// name, which only a file from elsewhere has, gets none.
+// The date is that of Fate.WashedAt in zone. A batch whose mark no code can name, which only a
+// file from elsewhere has, gets no code.
 //
 // Errors: a day that no code can name, a sentence.
 func FromDay(id shed.DayID, d session.Day, zone *time.Location) ([]Tag, error) {
@@ -70,12 +69,8 @@ func FromDay(id shed.DayID, d session.Day, zone *time.Location) ([]Tag, error) {
 			code = ""
 		}
 		f, fate := d.FleeceOf(b.ID), d.Fate[b.ID]
-		on := fate.SunkAt
-		if !on.IsZero() && !fate.RackedAt.IsZero() {
-			on = fate.RackedAt
-		}
 		out = append(out, Tag{Code: code, Fleece: f.Animal, Farm: f.Farm, Year: f.Year, Batch: b.ID, Form: b.Form, Part: b.Part, Layers: b.Layers,
-			RawG: b.RawG, DryG: fate.DryG, WashedOn: on.In(zone), Note: f.Notes, More: details(d, f, b, fate),
+			RawG: b.RawG, DryG: fate.DryG, WashedOn: fate.WashedAt().In(zone), Note: f.Notes, More: details(d, f, b, fate),
 			Record: tag.PrintedAt(d, id, b.ID, time.Time{})})
 	}
 	return out, nil
