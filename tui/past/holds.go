@@ -43,13 +43,18 @@ func HoldsOf(e *base.Env) func() (Holds, error) {
 func (h Holds) Lines(e *base.Env, w, room int) (out []string) {
 	t, u := &e.Theme, e.Kit.Units
 	if next := h.weighNext(e); next != "" {
-		out = append(append(out, ""), draw.Told(t.Next, next, w)...)
+		if out = append(append(out, ""), draw.Told(t.Next, next, w)...); len(out) > room {
+			return nil
+		}
 	}
 	name, figures, mostG := 0, 0, 0.0
 	texts := make([]string, len(h.fleeces))
 	all := make([][]share, len(h.fleeces))
 	for i, x := range h.fleeces {
 		all[i] = shares(t, x)
+		if x.DryG > 0 { // what was spun of it is gone
+			all[i][0].rawG *= x.CleanG() / x.DryG
+		}
 		var parts []string
 		for k, p := range all[i] {
 			switch {
@@ -66,7 +71,7 @@ func (h Holds) Lines(e *base.Env, w, room int) (out []string) {
 	bar := w - name - figures - 6
 	left := room - len(out) - 1
 	if len(h.fleeces) == 0 || bar < 8 || left < 1 {
-		return out[:min(len(out), max(room, 0))]
+		return out
 	}
 	out = append(out, "")
 	for i, x := range h.fleeces {

@@ -2,6 +2,7 @@ package past
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"github.com/charmbracelet/x/ansi"
@@ -53,14 +54,13 @@ func sumG(of []share) (sum float64) {
 
 // shareBar is a fleece as a bar of w cells, wide for wholeG.
 func shareBar(t *theme.Theme, of []share, wholeG float64, w int) (bar string) {
+	of = slices.DeleteFunc(slices.Clone(of), func(p share) bool { return p.rawG <= 0 })
 	upToG, col := 0.0, 0
-	for _, p := range of {
+	for i, p := range of {
 		upToG += p.rawG
-		if to := int(math.Round(upToG / wholeG * float64(w))); p.rawG > 0 {
-			to = max(to, col+1)
-			bar += p.style.Render(strings.Repeat(t.Mark(p.mark), to-col))
-			col = to
-		}
+		to := max(col+1, min(int(math.Round(upToG/wholeG*float64(w))), w-len(of)+i+1)) // each has a cell
+		bar += p.style.Render(strings.Repeat(t.Mark(p.mark), to-col))
+		col = to
 	}
 	return bar
 }
