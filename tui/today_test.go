@@ -92,3 +92,20 @@ func TestABreakOnTheSpot(t *testing.T) {
 	p.says("back from the break")
 	p.seesNot("break till ")
 }
+
+// TestABreakIsCalledOff: of one that is to come nothing is left.
+func TestABreakIsCalledOff(t *testing.T) {
+	t.Parallel()
+	p := newPerson(t, true, withFleeces, withOpenDay(2, 10))
+	p.press("enter", "i", "2", "5", "enter")
+	at := p.app.env.Now.Add(2 * time.Hour)
+	p.types(at.Format("15:04"))
+	p.press("enter", "i")
+	p.says("0 calls off the one at " + p.app.env.ClockText(at))
+	p.everySize()
+	p.press("ctrl+u", "0", "enter", "enter")
+	p.says("that break is off")
+	if s, ok := p.day().NextBreak(p.app.env.Now); ok {
+		t.Errorf("a break %v", s)
+	}
+}

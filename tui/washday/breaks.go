@@ -22,6 +22,9 @@ func (s *Screen) askBreak() {
 	now := e.Now.In(e.Zone())
 	a := &ask{tub: -1, title: "A BREAK: HOW LONG ARE YOU AWAY?", hint: "nothing is planned for you then; what cannot wait rings",
 		fields: []askField{newField("for", "min", usualBreakMin), newField("from", "", "now")}}
+	if next, ok := e.Live.Day.NextBreak(e.Now); ok {
+		a.hint += "; 0 calls off the one at " + e.ClockText(next.From)
+	}
 	a.fields[0].check = func(text string) error { _, err := measure.Metric.ParseMinutes(text); return err }
 	a.accept = func(texts []string, _ int) error {
 		c := session.TakeBreak{}
@@ -37,6 +40,10 @@ func (s *Screen) askBreak() {
 		}
 		if err := e.Live.Do(c, e.Now); err != nil {
 			return err
+		}
+		if c.ForMin == 0 {
+			e.Tell("that break is off")
+			return nil
 		}
 		said := "the break is in the plan: d shows the timetable"
 		if fresh := e.Live.Timetable(e.Now, forPlan); fresh {
