@@ -105,13 +105,16 @@ type (
 	// SetClock says that the machine's clock was set by so much.
 	SetClock struct{ By time.Duration }
 	// Weigh enters a batch's dry weight, grams: it is bagged with it. RH is the
-	// room's humidity, 0 to 1; 0: not known. Sure insists on an unlikely weight.
+	// room's humidity, 0 to 1; 0: not known. Sure insists on what is unlikely, RoomSure on the
+	// humidity alone.
 	Weigh struct {
 		Batch string
 		DryG  float64
 		Scale shed.Scale
 		RH    float64
 		Sure  bool
+
+		RoomSure bool
 	}
 	// WeighWet enters the weight of a batch that is spun or dries. InPlace says that the
 	// last one was mistyped: this takes its place. AskedAt is when that

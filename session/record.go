@@ -38,7 +38,11 @@ func decideWeigh(d Day, c Weigh, now time.Time) ([]Event, error) {
 		return nil, fmt.Errorf("%s: %s is less than a twentieth of the %s raw: is the unit right?", b.ID, u.Mass(c.DryG), u.Mass(b.RawG))
 	}
 	if !c.Sure {
-		if asked := shed.Together(d.asksDry(b, c, now), d.oddDry(b, c.DryG, c.Scale)); asked != nil {
+		var odd error
+		if c.RH != 0 && !c.RoomSure {
+			odd = OddRoom(u, c.RH)
+		}
+		if asked := shed.Together(d.asksDry(b, c, now), d.oddDry(b, c.DryG, c.Scale), odd); asked != nil {
 			return nil, asked
 		}
 	}
@@ -53,6 +57,21 @@ func decideWeigh(d Day, c Weigh, now time.Time) ([]Event, error) {
 		return nil, shed.Unlikelyf("%s is not dry by the rule yet%s. Weigh it again on %s: does it feel dry?", b.ID, why, d.Plan.Kit.Units.Moment(d.Plan.Kit.WhenUp(d.Plan.OnTheWall(Quarter(x.WeighAt, now))), "Mon at 15:04"))
 	}
 	return []Event{BatchWeighed{c.Batch, c.DryG, c.Scale, c.RH}}, nil
+}
+
+// What a room's humidity is asked about at (our judgement, no source): no room that people live
+// or dry wool in has less, and fog has more.
+const (
+	driestAir  = 0.15
+	dampestAir = 0.99
+)
+
+// OddRoom asks about a room's humidity that is likely another figure.
+func OddRoom(u measure.System, rh float64) error {
+	if rh >= driestAir && rh <= dampestAir {
+		return nil
+	}
+	return shed.Unlikelyf("a room at %s? Indoors it is mostly %s to %s: is that the humidity, and no weight?", u.Percent(rh, 1), measure.PercentFigure(0.3, 0), u.Percent(0.7, 0))
 }
 
 // asksDry is what else than the figure speaks against a dry weight.

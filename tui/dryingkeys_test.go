@@ -65,7 +65,7 @@ func TestHumidityIsNoWeight(t *testing.T) {
 	p.press("r", "d")
 	p.types("118")
 	p.press("enter")
-	for typed, asks := range map[string]string{"88": "88 % is air too damp to dry wool in", "100": "100 % is air too damp"} {
+	for typed, asks := range map[string]string{"5.9": "a room at 5.9 %?", "14.9": "a room at 14.9 %?", "88": "88 % is air too damp to dry wool in", "100": "100 % is air too damp"} {
 		p.types(typed)
 		p.press("enter")
 		p.says(asks)
@@ -75,4 +75,26 @@ func TestHumidityIsNoWeight(t *testing.T) {
 	if strings.Contains(p.view(), "no weight?") {
 		t.Errorf("55 %% was asked about:\n%s", p.view())
 	}
+}
+
+// TestGoingOnWeighing: whoever goes on weighing once a batch is dry by the rule weighs the next
+// batch: no other question is in the way of the figure.
+func TestGoingOnWeighing(t *testing.T) {
+	p := newPerson(t, true, withRecord, weeksLater)
+	p.press("r", "enter")
+	p.types("137")
+	p.press("ctrl+s")
+	p.settled()
+	p.says("A1: 137 g now; dry by the rule: d on its line bags it")
+	p.press("enter")
+	p.types("131")
+	p.press("ctrl+s")
+	p.settled()
+	recs, _ := p.journal.Events(2)
+	fate := session.Replay(recs).Fate
+	if wet := fate["A2"].Wet; fate["A1"].DryG != 0 || len(wet) == 0 || wet[len(wet)-1].MassG != 131 {
+		t.Errorf("A1 %+v, A2 %+v", fate["A1"], fate["A2"])
+	}
+	p.press("home", "d", "enter", "enter", "enter")
+	p.says("A1: 137 g dry of 200 g raw")
 }

@@ -192,11 +192,18 @@ func TestDryingToTheBag(t *testing.T) {
 		p.press("ctrl+s")
 		p.settled()
 	}
-	p.says("A1 is dry by the rule")
+	p.says("A1: 121 g now; dry by the rule: d on its line bags it")
 	p.everySize()
-	p.press("enter")
+	p.press("home")
+	for range 4 {
+		if strings.Contains(p.view(), "A1 of") {
+			break
+		}
+		p.press("down")
+	}
+	p.press("d", "enter")
 	p.types("62")
-	p.press("enter")
+	p.press("enter", "enter")
 	p.says("A1: 121 g dry of 200 g raw, yield 61 %")
 	p.settled()
 	recs, err := p.journal.Events(2)

@@ -186,7 +186,7 @@ func storybook() []tale {
 	row("drying-found", "still waxy", false, record, "r", "h", "x", "t", "o")
 	row("weigh", "Weight now", false, record, "r", "enter")
 	row("weigh-dry", "", false, record, "r", "d")
-	row("weigh-dry-question", "dry by the rule", false, []set{withRecord, weeksLater}, "r", "enter", "1", "3", "7", "ctrl+s")
+	row("drying-dry", "dry by the rule", false, []set{withRecord, weeksLater}, "r", "enter", "1", "3", "7", "ctrl+s")
 
 	row("help", "too cool, wax sets", true, nil, "?")
 	out = append(out,

@@ -10,6 +10,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/session/yield"
@@ -76,7 +77,7 @@ func newYield(o *options) *cobra.Command {
 		of(func(k shed.Kit) float64 { return append(slices.Clone(k.Scales), shed.UsualScale(k.Units))[0].ReadToG() })
 	kitFlag(flags)
 	unitsFlag(flags)
-	flags.BoolVar(&y.sure, "sure", false, "an unusual yield is right")
+	flags.BoolVar(&y.sure, "sure", false, "an unusual yield or humidity is right")
 	flags.BoolVar(&y.json, "json", false, "print JSON: masses in g, yields and regains as parts of one")
 	return cmd
 }
@@ -138,6 +139,9 @@ func (y *yieldFlags) ask(u measure.System) (yieldAsk, error) {
 	}
 	if y.humidity == "" {
 		a.room.Known, a.room.RH = true, y.rh
+		if err := session.OddRoom(u, y.rh); err != nil && !y.sure {
+			return a, usage("--humidity: %v Say --sure if it is right", err)
+		}
 	}
 	side := strings.ReplaceAll(strings.ToLower(strings.TrimSpace(y.side)), "-", " ")
 	if err := a.room.Side.UnmarshalText([]byte(side)); err != nil {

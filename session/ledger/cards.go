@@ -46,7 +46,7 @@ func (c Card) add(d session.Day, plan shed.Plan) (session.Day, []session.Recorde
 func (c Card) tell(d session.Day, batch string, sure bool) (session.Day, []session.Recorded, error) {
 	var all []session.Recorded
 	for _, cmd := range []session.Command{
-		session.Weigh{Batch: batch, DryG: c.DryG, Scale: c.Scale, RH: c.RH, Sure: sure},
+		session.Weigh{Batch: batch, DryG: c.DryG, Scale: c.Scale, RH: c.RH, Sure: sure, RoomSure: true},
 		session.Judge{Batch: batch, Out: c.Out}, session.AddNote{Tub: -1, Text: c.Note},
 	} {
 		at := c.On
@@ -405,6 +405,9 @@ func (t *taking) day(cards []Card, now time.Time) {
 	})
 	for _, i := range byWeight {
 		if c := cards[i]; marks[i] != "" {
+			if err := session.OddRoom(t.Kit.Units, c.RH); err != nil && c.RH != 0 && !t.sure {
+				t.bad(c, "humidity_percent", err)
+			}
 			d, recs, err := c.tell(out.Day, marks[i], t.sure)
 			keep(d, recs, err, c, "dry")
 		}

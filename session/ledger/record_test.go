@@ -84,6 +84,8 @@ func TestUnlikelyWeights(t *testing.T) {
 		{session.Weigh{Batch: "A1", DryG: 0.11}, "did you mean 110 g", false},
 		{session.Weigh{Batch: "A1", DryG: 201}, "more than the 200 g it weighed raw", false},
 		{session.Weigh{Batch: "A1", DryG: 100, RH: 55}, "between 1 and 100 %", false},
+		{session.Weigh{Batch: "A1", DryG: 110, RH: 0.059}, "a room at 5.9 %?", true},
+		{session.Weigh{Batch: "A1", DryG: 110, RH: 1}, "a room at 100.0 %?", true},
 		{session.Weigh{Batch: "A1", DryG: 100, Scale: shed.Scale{StepG: 1000}}, "a scale's step", false},
 		{session.Weigh{Batch: "A1", DryG: 171}, "more than nearly any raw fleece gives", true},
 		{session.Weigh{Batch: "A1", DryG: 39}, "less than nearly any raw fleece gives", true},

@@ -350,7 +350,7 @@ func (s *dryingScreen) ask(kind weighKind) tea.Cmd {
 			s.next = s.after(x)
 			return afterWeighing(w)
 		})
-		w.then = func() string { return s.nextText(x) }
+		w.then, w.bags = func() string { return s.nextText(x) }, "d on its line bags it"
 		if kind == weighDry && x.Dry {
 			w.massG = x.LastG
 		}
@@ -432,6 +432,8 @@ func (s *dryingScreen) about(x dryingLine) string {
 		return x.odd
 	case session.LongDry(x.Since, s.E.Now):
 		return "racked " + base.AgoText(s.E.Now.Sub(x.Since)) + " ago and never weighed dry. It's long dry: d takes its dry weight"
+	case x.Dry && len(x.Wet) > 0:
+		return forecastText(s.E, x.DryingBatch) + ": d bags it"
 	}
 	return forecastText(s.E, x.DryingBatch)
 }

@@ -29,9 +29,10 @@ type weighing struct {
 	kind  weighKind
 	batch string
 	// done is what comes after it was written down; then is what else to say of that, nil for
-	// nothing.
+	// nothing; bags is how a batch that is dry gets into its bag.
 	done func() tea.Cmd
 	then func() string
+	bags string
 
 	massG   float64
 	rh      float64
@@ -71,7 +72,7 @@ func (w *weighing) command(sure bool) session.Command {
 		return session.WeighSoaked{Batch: w.batch, MassG: w.massG, Scale: w.scale, Sure: sure}
 	case weighDry:
 	}
-	return session.Weigh{Batch: w.batch, DryG: w.massG, Scale: w.scale, RH: w.rh, Sure: sure}
+	return session.Weigh{Batch: w.batch, DryG: w.massG, Scale: w.scale, RH: w.rh, RoomSure: true, Sure: sure} // its field asks
 }
 
 // before is the last weight of the batch, if it speaks against this one: it has gained more
@@ -176,8 +177,11 @@ func (w *weighing) tell(insteadG float64) {
 		if insteadG > 0 {
 			in = ", in place of " + u.Mass(insteadG)
 		}
-		if w.then != nil && !x.Dry { // what is dry is asked about first
-			then = w.then()
+		if x.Dry && !x.Since.IsZero() {
+			then = ": " + w.bags
+		}
+		if w.then != nil {
+			then += w.then()
 		}
 		e.Tell("%s: %s now%s; %s%s", w.batch, u.Mass(w.massG), in, forecastText(e, x), then)
 	case weighDry:
@@ -257,7 +261,7 @@ func (w *weighing) humidityField() *form.Field {
 		case v == 0 || v == offered:
 			return nil
 		}
-		return oddHumidity(u, v, offered, w.massG)
+		return shed.Together(session.OddRoom(u, v), oddHumidity(u, v, offered, w.massG))
 	})
 }
 
@@ -344,6 +348,7 @@ func (s *ReviewScreen) weighForm(kind weighKind) (base.Screen, error) {
 		}
 		return afterWeighing(w)
 	})
+	w.bags = "w bags it"
 	return w.form("Weigh", choices), nil
 }
 
@@ -364,39 +369,12 @@ func weighable(d session.Day, kind weighKind) (open, done []shed.Batch) {
 	return open, done
 }
 
-// afterWeighing goes back; a batch that is dry by the rule is asked about first, and how one
-// came out that has gone into its bag.
+// afterWeighing goes back; how a batch came out that has gone into its bag is asked first.
 func afterWeighing(w *weighing) tea.Cmd {
-	switch w.kind {
-	case weighDry:
+	if w.kind == weighDry {
 		return afterBagging(w.e, w.l, w.batch)
-	case weighRaw, weighSoaked:
-		return base.Pop()
-	case weighWet:
 	}
-	if x, err := w.l.Day.Drying(w.batch); err != nil || !x.Dry || x.Since.IsZero() {
-		return base.Pop()
-	}
-	return base.Replace(newDryQuestion(w))
-}
-
-// newDryQuestion asks whether the last weight is the dry weight.
-func newDryQuestion(w *weighing) base.Screen {
-	e, yes := w.e, true
-	var dry *weighing
-	dry = newWeighing(e, w.l, weighDry, w.batch, func() tea.Cmd { return afterWeighing(dry) })
-	dry.massG, dry.scale = w.massG, w.scale
-	p := &form.Page{Fields: []*form.Field{
-		form.YesNo(fmt.Sprintf("Take %s as its dry weight?", e.Kit.Units.Mass(w.massG)), "yes: bag it; no: it goes on drying", &yes),
-		dry.humidityField(),
-	}}
-	return form.NewForm(e, w.batch+" is dry by the rule", []*form.Page{p}, func() (tea.Cmd, error) {
-		if !yes {
-			e.Tell("%s goes on drying", w.batch)
-			return base.Pop(), nil
-		}
-		return dry.accept()
-	})
+	return base.Pop()
 }
 
 // undoWeight takes the day's last deed back, at the second press, if it was a

@@ -225,16 +225,17 @@ func TestAllBadCards(t *testing.T) {
 	t.Parallel()
 	const head = "washed_on,animal,raw_g,dry_g,came_out,code,washed_again_from,fleece_raw_g,bagged_at\n"
 	for table, want := range map[string]string{
-		"washed_on,animal,wieght,color\n2024-06-01,,1,2\n2024-06-01,Moss,1\n":       "1 wieght, 1 color, 1 raw, 2 animal, 3 all",
-		head + "32.6.2024,,x,110,fluffy,,,,\n":                                      "2 washed_on, 2 animal, 2 raw_g, 2 came_out",
-		head + "32.6.2024,Moss,200,210,,,,,2024-06-03\n":                            "2 washed_on, 2 dry_g",
-		head + ",,200,210,,,,,\n":                                                   "2 washed_on, 2 animal, 2 dry_g",
-		head + "2024-06-01,Moss,x,210,,,,90,\n":                                     "2 raw_g",
-		head + "2024-06-01,Moss,x,110,,,001K,,2024-05-01\n":                         "2 raw_g, 2 washed_again_from, 2 bagged_at",
-		head + "2024-06-01,Moss,200,210,,,001J,900,\n":                              "2 washed_again_from, 2 dry_g",
-		head + "2024-06-01,Moss,3,2,,001J,,900,\n2024-06-02,Moss,3,2,,,001J,900,\n": "2 raw_g, 3 raw_g",
-		head + "2024-06-01,Moss,200,210,,,,300,\n2024-06-02,Moss,200,210,,,,,":      "2 dry_g, 3 raw_g, 3 dry_g",
-		head + "2024-06-01,Twin,200,210,,,,,\n":                                     "2 animal, 2 dry_g",
+		"washed_on,animal,wieght,color\n2024-06-01,,1,2\n2024-06-01,Moss,1\n":                                      "1 wieght, 1 color, 1 raw, 2 animal, 3 all",
+		head + "32.6.2024,,x,110,fluffy,,,,\n":                                                                     "2 washed_on, 2 animal, 2 raw_g, 2 came_out",
+		head + "32.6.2024,Moss,200,210,,,,,2024-06-03\n":                                                           "2 washed_on, 2 dry_g",
+		head + ",,200,210,,,,,\n":                                                                                  "2 washed_on, 2 animal, 2 dry_g",
+		head + "2024-06-01,Moss,x,210,,,,90,\n":                                                                    "2 raw_g",
+		head + "2024-06-01,Moss,x,110,,,001K,,2024-05-01\n":                                                        "2 raw_g, 2 washed_again_from, 2 bagged_at",
+		head + "2024-06-01,Moss,200,210,,,001J,900,\n":                                                             "2 washed_again_from, 2 dry_g",
+		head + "2024-06-01,Moss,3,2,,001J,,900,\n2024-06-02,Moss,3,2,,,001J,900,\n":                                "2 raw_g, 3 raw_g",
+		head + "2024-06-01,Moss,200,210,,,,300,\n2024-06-02,Moss,200,210,,,,,":                                     "2 dry_g, 3 raw_g, 3 dry_g",
+		head + "2024-06-01,Twin,200,210,,,,,\n":                                                                    "2 animal, 2 dry_g",
+		"washed_on,animal,raw_g,dry_g,humidity_percent\n2024-06-01,Moss,200,110,5.9\n2024-06-01,Moss,210,115,40\n": "2 humidity_percent",
 	} {
 		cards, bad, err := CardReader{Zone: time.UTC, Now: cardsNow}.Cards(strings.NewReader(table))
 		shelf := ledger.Shelf{Kit: shed.DefaultKit(), Zone: time.UTC, Fleeces: []shed.Fleece{{ID: "f1", Animal: "Twin", Farm: "one", RawG: 900}, {ID: "f2", Animal: "Twin", Farm: "two", RawG: 900}}}
