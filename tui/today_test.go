@@ -109,3 +109,13 @@ func TestABreakIsCalledOff(t *testing.T) {
 		t.Errorf("a break %v", s)
 	}
 }
+
+// TestABreakOfTheWholeDay: a break that ends before it begins is a slip, and is asked for again.
+func TestABreakOfTheWholeDay(t *testing.T) {
+	t.Parallel()
+	p := newPerson(t, true, withFleeces)
+	p.press("p", "a", "ctrl+s", "b", "tab", "tab", "ctrl+u")
+	p.types("12:30-12:15")
+	p.press("ctrl+s")
+	p.says("a break is of up to 12 h")
+}

@@ -10,6 +10,9 @@ import (
 	"fleece.example/tubside/session/timetable"
 )
 
+// mostBreaks are gone around: a day that was begun elsewhere may leave no time between them.
+const mostBreaks = 14
+
 // solveAround is solve with the breaks that the work reaches. Each is a task that begins then
 // and nothing else, and keeps the person, and the kettle, which nobody is there to put on.
 func (b *scheduler) solveAround(e Effort, was Timetable) (timetable.Solution, error) {
@@ -18,7 +21,7 @@ func (b *scheduler) solveAround(e Effort, was Timetable) (timetable.Solution, er
 	for {
 		s, err := b.solve(e, was)
 		next, ok := b.day.NextBreak(at)
-		if err != nil || !ok || b.until(next.From) >= s.FinishS {
+		if err != nil || !ok || b.until(next.From) >= s.FinishS || len(b.breaks) == mostBreaks {
 			return s, err
 		}
 		at = next.To

@@ -58,6 +58,22 @@ func TestPlannedAroundABreak(t *testing.T) {
 	}
 }
 
+// A break that leaves no time for the work is refused; of a journal that has one the plan still comes to an end.
+func TestABreakOfTheWholeDay(t *testing.T) {
+	p := sessiontest.ThreeTubs(func(p *shed.Plan) { p.Break = shed.Hours{FromMin: 8*60 + 2, ToMin: 8*60 + 1} })
+	if _, err := planner.PlanAhead(p, sessiontest.Dawn, planner.AsGiven, planner.Quick); err == nil || !strings.Contains(err.Error(), "a break is of up to 12 h") {
+		t.Errorf("refused with %v", err)
+	}
+	d := session.Apply(session.Day{}, session.Recorded{Seq: 1, At: sessiontest.Dawn, Event: session.DayStarted{Plan: p}})
+	if _, err := planner.Schedule(d, sessiontest.Dawn, planner.Quick); err != nil {
+		t.Error(err)
+	}
+	p.Break = shed.Hours{FromMin: 21 * 60, ToMin: 9 * 60}
+	if _, err := planner.PlanAhead(p, sessiontest.Dawn, planner.AsGiven, planner.Quick); err != nil {
+		t.Error(err)
+	}
+}
+
 // A break that is told of may end as one of the plan begins: the plan goes around both.
 func TestBreaksInARow(t *testing.T) {
 	for _, min := range []float64{29, 30, 31} {

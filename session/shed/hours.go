@@ -21,6 +21,22 @@ func (h Hours) Validate(what, such string) error {
 	return nil
 }
 
+// mostBreakMin is the longest break of each day, min: with a longer one no time may be left in
+// which the work goes on.
+const mostBreakMin = 12 * 60
+
+// CheckBreak says in a sentence what is wrong with hours as a break of each day.
+func (h Hours) CheckBreak() error {
+	const such = "12:30 to 13:15"
+	if err := h.Validate("a break goes", such); err != nil {
+		return err
+	}
+	if (h.ToMin-h.FromMin+dayMin)%dayMin > mostBreakMin {
+		return fmt.Errorf("a break is of up to 12 h, such as %s", such)
+	}
+	return nil
+}
+
 // Has says that a minute of the day lies in them.
 func (h Hours) Has(min int) bool {
 	if h.FromMin <= h.ToMin {

@@ -44,7 +44,7 @@ func (p Plan) Validate() error {
 	if err := p.Method.ValidateIn(u); err != nil && !p.FromCards() { // a card may name no method, or one that is not here
 		return err
 	}
-	if err := p.Break.Validate("a break goes", "12:30 to 13:15"); err != nil {
+	if err := p.Break.CheckBreak(); err != nil {
 		return err
 	}
 	if len(p.Batches) == 0 {

@@ -76,6 +76,9 @@ func (s *PlanScreen) askWhen() tea.Cmd {
 		form.HoursField(e.Kit.Units, "Break", "nothing is planned for you then", shed.Hours{FromMin: 12*60 + 30, ToMin: 13*60 + 15}, &away),
 	}}
 	return base.Push(form.NewForm(e, "When", []*form.Page{p}, func() (tea.Cmd, error) {
+		if err := away.CheckBreak(); err != nil {
+			return nil, err
+		}
 		e.Planned.Begin, e.Planned.ReadyBy, e.Planned.Plan.Break = begin, by, away
 		s.fill()
 		return base.Pop(), nil
