@@ -66,8 +66,12 @@ func ReadyBy(p shed.Plan, start, by time.Time, order Order) (o Outlook, from tim
 	from = start
 	var best Outlook
 	var bestFrom, late time.Time // the latest that is in time, and the first that is not
+	e := Thorough
+	if p.Break != (shed.Hours{}) { // the search is longer, and a screen waits for it
+		e = Quick
+	}
 	for range 8 {
-		if o, err = PlanAhead(p, from, order, Thorough); err != nil {
+		if o, err = PlanAhead(p, from, order, e); err != nil {
 			return o, from, err
 		}
 		sooner, most := by.Sub(o.Timetable.Finish), time.Minute
@@ -92,10 +96,15 @@ func ReadyBy(p shed.Plan, start, by time.Time, order Order) (o Outlook, from tim
 			break
 		}
 	}
-	if bestFrom.IsZero() {
-		return o, from, err
+	if !bestFrom.IsZero() {
+		o, from = best, bestFrom
 	}
-	return best, bestFrom, nil
+	if e == Quick {
+		if better, err := PlanAhead(p, from, order, Thorough); err == nil && !better.Timetable.Finish.After(o.Timetable.Finish) {
+			o = better
+		}
+	}
+	return o, from, nil
 }
 
 // inBestOrder puts the batches in the order in which the timetable begins them
