@@ -133,12 +133,7 @@ func (d Day) withWeight(batch string, c Weigh, now time.Time) (x DryingBatch, we
 // weights so far settle or, without any, what its fleece has given so far, else what its type
 // gives with a fifth to spare. Two steps of the scale are added at both ends.
 func (d Day) expectedDryG(b shed.Batch, s shed.Scale) (low, high float64) {
-	low, high = d.leastDryG(b), b.RawG
-	if y := d.gives(b); y.High > 0 {
-		high = min(y.High/spareYield, 1) * b.RawG
-	} else if usual, err := yield.Usual(d.FleeceOf(b.ID).Type.String()); err == nil {
-		high = min(usual.High/yield.LeastOfUsual, 1) * b.RawG
-	}
+	low, high = d.leastDryG(b), d.mostDryG(b)
 	if x, err := d.Drying(b.ID); err == nil && len(x.Wet) > 0 {
 		low, high = x.Forecast.RestingG.Low, x.Forecast.RestingG.High
 	}
@@ -152,6 +147,18 @@ func (d Day) leastDryG(b shed.Batch) float64 {
 		return spareYield * y.Low * b.RawG
 	}
 	return shed.LeastDryPart(d.FleeceOf(b.ID).Type) * b.RawG
+}
+
+// mostDryG is the most that a batch should weigh dry, g, by what its fleece has given so far,
+// else by its type.
+func (d Day) mostDryG(b shed.Batch) float64 {
+	part := 1.0
+	if y := d.gives(b); y.High > 0 {
+		part = y.High / spareYield
+	} else if usual, err := yield.Usual(d.FleeceOf(b.ID).Type.String()); err == nil {
+		part = usual.High / yield.LeastOfUsual
+	}
+	return min(part, 1) * b.RawG
 }
 
 // spareYield: what lies outside of a fleece's own yields, nine in ten of which should lie within, by
@@ -239,11 +246,29 @@ func decideWeighWet(d Day, c WeighWet, now time.Time) ([]Event, error) {
 			return nil, shed.Unlikelyf("%s is heavier than before (%s, now %s): is it the right batch?", b.ID, u.Mass(last.MassG), u.Mass(c.MassG))
 		}
 	}
-	if _, err := Apply(d, Recorded{At: now, Event: e}).Drying(b.ID); err != nil {
+	x, err := Apply(d, Recorded{At: now, Event: e}).Drying(b.ID)
+	if err != nil {
 		return nil, shed.Unlikelyf("%s: %v", b.ID, err)
+	}
+	if err := d.tooMuch(b, x, c); err != nil {
+		return nil, err
 	}
 	e.InPlace = c.InPlace
 	return []Event{e}, nil
+}
+
+// tooMuch asks about the first weight that would have a batch, x, nearly dry at more than such
+// fleece gives.
+func (d Day) tooMuch(b shed.Batch, x DryingBatch, c WeighWet) error {
+	u, rests, most := d.Plan.Kit.Units, x.Forecast.RestingG.Likely, d.mostDryG(b)+2*c.Scale.ReadToG()
+	if rests <= most || c.MassG > wetBy*rests { // the more is water
+		return nil
+	}
+	if was, err := d.Drying(b.ID); err == nil && was.Forecast.RestingG.Likely > most {
+		return nil
+	}
+	return shed.Unlikelyf("%s: %s now would settle near %s, %s of %s raw, and such fleece gives %s at most: is the weight right?",
+		b.ID, u.Mass(c.MassG), u.Mass(rests), u.Percent(rests/b.RawG, 0), u.Mass(b.RawG), u.Mass(d.mostDryG(b)))
 }
 
 // wetStill says that a batch was clearly wet at its last weight. If it gains weight

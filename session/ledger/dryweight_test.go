@@ -76,6 +76,34 @@ func TestHeavierAtTheOtherTimeOfDay(t *testing.T) {
 	_ = r.Refused(session.Weigh{Batch: "A1", DryG: 4.8 * measure.GPerOz, Scale: scale}, "A1 is not dry by the rule yet, for at the other time of day it was far heavier. Weigh it again on")
 }
 
+// A weight by which a batch would settle at more than such fleece gives is asked about, once; one
+// that may still be water is not.
+func TestWetWeightThatMakesTooMuch(t *testing.T) {
+	weight := func(oz float64, scale shed.Scale, sure bool) session.WeighWet {
+		return session.WeighWet{Batch: "A1", MassG: oz * measure.GPerOz, Scale: scale, Sure: sure}
+	}
+	r, scale := inOunces(t, 10)
+	r.Do(weight(15, scale, false))
+	r.Now = r.Now.Add(10 * time.Hour)
+	r.Do(weight(9.5, scale, false))
+	r.Now = r.Now.Add(14 * time.Hour)
+	if err := r.Refused(weight(8.9, scale, false), "A1: 8.9 oz now would settle near 8.7 oz, 87% of 10 oz raw, and such fleece gives 7.5 oz at most: is the weight right?"); !errors.Is(err, shed.ErrUnlikely) {
+		t.Error(err)
+	}
+	r.Do(weight(8.9, scale, true))
+	r.Now = r.Now.Add(14 * time.Hour)
+	r.Do(weight(8.8, scale, false))
+
+	r, scale = inOunces(t, 10)
+	r.Now = r.Now.Add(48 * time.Hour)
+	_ = r.Refused(weight(8.9, scale, false), "such fleece gives 7.5 oz at most")
+	r.Do(weight(5.9, scale, false))
+
+	r, scale = inOunces(t, 10)
+	r.Now = r.Now.Add(12 * time.Hour)
+	r.Do(weight(8.9, scale, false))
+}
+
 // Two weights that are compared never read the same.
 func TestComparedWeightsReadApart(t *testing.T) {
 	r, scale := inOunces(t, 5.6)
