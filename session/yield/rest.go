@@ -91,7 +91,7 @@ func ForecastRest(batches []Batch, rest []Part, fleeceType string, show Show) (R
 func (f *RestForecast) remark(g grouping) {
 	switch {
 	case f.Batches == 0:
-		f.Remarks = append(f.Remarks, "no batch has been weighed: this is what such fleeces usually give")
+		f.Remarks = append(f.Remarks, "no batch has a dry weight yet: this is what such fleeces usually give")
 	case f.Batches == 1:
 		f.Remarks = append(f.Remarks, "one batch says little of how much batches differ: the range leans on what is usual")
 	case g.unnamed:
