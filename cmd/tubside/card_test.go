@@ -76,7 +76,7 @@ func TestACardCountsABatchWashedAgainOnce(t *testing.T) {
 		}
 	}
 	sessiontest.Same(t, "rows", len(c.Rows), 2)
-	if more := fmt.Sprint(found[1].More); !strings.Contains(more, "twice, before that as A1, code "+found[0].Code) {
+	if more := found[1].Washes; !strings.Contains(more, "twice, before that as A1, code "+found[0].Code) {
 		t.Errorf("the second label says %s", more)
 	}
 }

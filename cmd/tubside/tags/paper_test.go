@@ -246,6 +246,31 @@ func TestSmallLabels(t *testing.T) {
 	}
 }
 
+// Of what has no room the label's warning names just that, and how often a batch was washed stays.
+func TestLabelSaysWhatItLeavesOut(t *testing.T) {
+	tags := someTags()[:1]
+	tags[0].Note, tags[0].Washes = "", "washed 3 times"
+	tags[0].More = []Detail{{"colour", "moorit"}, {"staple", "95 mm"}, {"lies on", "tower, layers 1-3"}}
+	fonts, err := theFaces()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, u := range []measure.System{measure.Metric, measure.US} {
+		s := Sheet{Grid: LabelGrid(50.8, 25.4), Units: u}
+		in := s.Grid.inside(0)
+		rows, cut := s.lay(fonts, tags[0].clean(), in.w*pointsPerMM, in.h*pointsPerMM, &lostLetters{})
+		text := ""
+		for _, r := range rows {
+			text += r.text + "\n"
+		}
+		_, warnings := sheetOf(t, s, tags)
+		want := "the label of batch A1 (001J) has no room for all of this: lies on, staple, " + u.Spell("colour")
+		if !strings.Contains(text, "washed 3 times") || strings.Contains(text, "…") || len(cut) != 3 || len(warnings) != 1 || warnings[0] != want {
+			t.Errorf("%q, want %q:\n%s", warnings, want, text)
+		}
+	}
+}
+
 // The same tags give the same file, byte for byte.
 func TestSheetIsTheSameTwice(t *testing.T) {
 	s := Sheet{Grid: Grids()[0], Made: washed}
@@ -360,7 +385,7 @@ func TestFromDay(t *testing.T) {
 	}
 	d.Plan.Batches[0].Again, d.Plan.Batches[0].Washed = shed.Earlier{Day: 1, Batch: "A1"}, 2 // washed again
 	d.Fate["A1"] = session.Fate{RackedAt: washed, Washes: 1}
-	if got, err = FromDay(2, d, zone); err != nil || !slices.Contains(got[0].More, Detail{"washed", "3 times, before that as A1, code 001J"}) {
+	if got, err = FromDay(2, d, zone); err != nil || got[0].Washes != "washed 3 times, before that as A1, code 001J" {
 		t.Errorf("%+v, %v", got, err)
 	}
 	if _, err := FromDay(0, d, zone); err == nil {

@@ -2,9 +2,11 @@ package tags
 
 import (
 	"bytes"
+	"cmp"
 	"fmt"
 	"io"
 	"slices"
+	"strings"
 	"time"
 
 	"github.com/signintech/gopdf"
@@ -49,8 +51,8 @@ func (s Sheet) Write(w io.Writer, tags []Tag) (warnings []string, err error) {
 		if err != nil {
 			return nil, fmt.Errorf("draw the tag %s: %w", t.Code, err)
 		}
-		if cut {
-			warnings = append(warnings, fmt.Sprintf("the label of batch %s (%s) has no room for all of its notes: they are cut short", t.Batch, t.Code))
+		if len(cut) > 0 {
+			warnings = append(warnings, fmt.Sprintf("the label of batch %s (%s) has no room for all of this: %s", t.Batch, t.Code, s.Units.Spell(strings.Join(cut, ", "))))
 		}
 	}
 	return append(warnings, lost.warning()...), save(pdf, w)
@@ -110,7 +112,7 @@ type row struct {
 	face face
 	size float64 // points
 	text string
-	note bool // may be left out where there is no room
+	of   string // what may be left out where there is no room; "": nothing of it
 }
 
 // leading is the distance of two lines by their size.
@@ -120,8 +122,8 @@ const leading = 1.18
 // parts of the full one.
 const smallest = 0.7
 
-// draw puts one tag into its place. cut says that notes had to be shortened.
-func (s Sheet) draw(pdf *gopdf.GoPdf, fonts faces, in box, t Tag, lost *lostLetters) (cut bool, err error) {
+// draw puts one tag into its place. cut is what had to be shortened or left out.
+func (s Sheet) draw(pdf *gopdf.GoPdf, fonts faces, in box, t Tag, lost *lostLetters) (cut []string, err error) {
 	rows, cut := s.lay(fonts, t, in.w*pointsPerMM, in.h*pointsPerMM, lost)
 	y := in.y * pointsPerMM
 	for _, r := range rows {
@@ -140,31 +142,31 @@ func (s Sheet) draw(pdf *gopdf.GoPdf, fonts faces, in box, t Tag, lost *lostLett
 // lay breaks a tag into lines, as large as fit into width and height, points.
 // Where even small ones do not, notes are left out from their end: cut. Then
 // the rest shrinks on, for a figure that is not there is worse than a small one.
-func (s Sheet) lay(fonts faces, t Tag, width, high float64, lost *lostLetters) (rows []row, cut bool) {
+func (s Sheet) lay(fonts faces, t Tag, width, high float64, lost *lostLetters) (rows []row, cut []string) {
 	for scale := 1.0; scale >= smallest; scale -= 0.05 {
 		if rows = s.rows(fonts, t, scale, width, lost); height(rows) <= high {
-			return rows, false
+			return rows, nil
 		}
 	}
 	for last := len(rows) - 1; last >= 0 && height(rows) > high; last-- {
-		if rows[last].note {
-			rows, cut = slices.Delete(rows, last, last+1), true
+		if of := rows[last].of; of != "" {
+			if rows = slices.Delete(rows, last, last+1); !slices.Contains(cut, of) {
+				cut = append(cut, of)
+			}
 		}
 	}
 	t.Note, t.More = "", nil
 	for scale := smallest - 0.05; height(rows) > high && scale > 0.1; scale -= 0.05 {
 		rows = s.rows(fonts, t, scale, width, lost)
 	}
-	if cut {
-		markCut(rows, width)
-	}
+	markCut(rows, cut, width)
 	return rows, cut
 }
 
-// markCut ends the last note that is left with an ellipsis.
-func markCut(rows []row, width float64) {
+// markCut ends with an ellipsis what is left of something that was cut.
+func markCut(rows []row, cut []string, width float64) {
 	for i, r := range slices.Backward(rows) {
-		if !r.note {
+		if !slices.Contains(cut, r.of) {
 			continue
 		}
 		text := []rune(r.text)
@@ -186,15 +188,15 @@ func height(rows []row) (h float64) {
 // rows lays the tag out in lines of that scale.
 func (s Sheet) rows(fonts faces, t Tag, scale, width float64, lost *lostLetters) []row {
 	var out []row
-	put := func(f face, size float64, note bool, lines func(measures func(string) float64) []string) {
+	put := func(f face, size float64, of string, lines func(measures func(string) float64) []string) {
 		size *= scale
 		for _, text := range lines(func(s string) float64 { return f.width(s, size) }) {
-			out = append(out, row{f, size, text, note})
+			out = append(out, row{f, size, text, of})
 		}
 	}
-	para := func(f face, size float64, note bool, text string) {
+	para := func(f face, size float64, of, text string) {
 		text = f.fit(text, lost)
-		put(f, size, note, func(m func(string) float64) []string { return wrap(text, width, m) })
+		put(f, size, of, func(m func(string) float64) []string { return wrap(text, width, m) })
 	}
 	side := func(f face, size float64, texts ...string) {
 		var there []string
@@ -203,16 +205,17 @@ func (s Sheet) rows(fonts faces, t Tag, scale, width float64, lost *lostLetters)
 				there = append(there, f.fit(text, lost))
 			}
 		}
-		put(f, size, false, func(m func(string) float64) []string { return flow(there, "   ", width, m) })
+		put(f, size, "", func(m func(string) float64) []string { return flow(there, "   ", width, m) })
 	}
-	para(fonts.bold, 13, false, t.Fleece)
-	para(fonts.regular, 9, false, t.origin())
+	para(fonts.bold, 13, "", t.Fleece)
+	para(fonts.regular, 9, "", t.origin())
 	side(fonts.regular, 9, t.batch(), t.washed(s.Units))
 	side(fonts.bold, 9.5, t.weights(s.Units)...)
-	para(fonts.bold, 11, false, t.code())
-	para(fonts.regular, 8, true, t.Note) // what stands below goes first where room is short
+	para(fonts.bold, 11, "", t.code())
+	para(fonts.regular, 8, "", t.Washes)
+	para(fonts.regular, 8, "notes", t.Note) // what stands below goes first where room is short
 	for _, m := range t.More {
-		para(fonts.regular, 8, true, m.text(s.Units))
+		para(fonts.regular, 8, cmp.Or(m.Name, "notes"), m.text(s.Units))
 	}
 	return out
 }

@@ -35,6 +35,7 @@ type Tag struct {
 	RawG     float64
 	DryG     float64   // 0: not weighed yet
 	WashedOn time.Time // the day it came on the rack, in the zone it is to be shown in
+	Washes   string    // how often, and as what before; "": once
 	Note     string
 	More     []Detail // shown after the rest, each on a line of its own
 	// Record is what has to be known later of its being printed, but for when.
@@ -69,7 +70,7 @@ func FromDay(id shed.DayID, d session.Day, zone *time.Location) ([]Tag, error) {
 			code = ""
 		}
 		f, fate := d.FleeceOf(b.ID), d.Fate[b.ID]
-		out = append(out, Tag{Code: code, Fleece: f.Animal, Farm: f.Farm, Year: f.Year, Batch: b.ID, Form: b.Form, Part: b.Part, Layers: b.Layers,
+		out = append(out, Tag{Washes: washes(d, b), Code: code, Fleece: f.Animal, Farm: f.Farm, Year: f.Year, Batch: b.ID, Form: b.Form, Part: b.Part, Layers: b.Layers,
 			RawG: b.RawG, DryG: fate.DryG, WashedOn: fate.WashedAt().In(zone), Note: f.Notes, More: details(d, f, b, fate),
 			Record: tag.PrintedAt(d, id, b.ID, time.Time{})})
 	}
@@ -82,17 +83,23 @@ func details(d session.Day, f shed.Fleece, b shed.Batch, fate session.Fate) []De
 	if f.StapleMM > 0 {
 		out = append(out, Detail{"staple", shed.StapleText(d.Plan.Kit.Units, f.StapleMM)})
 	}
-	if n := d.Washes(b); n > 1 {
-		how := session.Times(n)
-		if first, err := tag.Code(b.Again.Day, b.Again.Batch); err == nil && !b.Raw() {
-			how += ", before that as " + b.Again.Batch + ", code " + first
-		}
-		out = append(out, Detail{"washed", how})
-	}
 	if lies := d.Plan.Kit.Lies(fate.Tray, fate.Spots, b.Form); lies != "" && fate.DryG == 0 {
 		out = append(out, Detail{"lies on", lies})
 	}
 	return out
+}
+
+// washes is how often a batch was washed, where that is more than once.
+func washes(d session.Day, b shed.Batch) string {
+	n := d.Washes(b)
+	if n < 2 {
+		return ""
+	}
+	how := "washed " + session.Times(n)
+	if first, err := tag.Code(b.Again.Day, b.Again.Batch); err == nil && !b.Raw() {
+		how += ", before that as " + b.Again.Batch + ", code " + first
+	}
+	return how
 }
 
 // clean makes every text safe to print: one line, no control codes.
@@ -100,7 +107,7 @@ func (t Tag) clean() Tag {
 	const name, note = 80, 400
 	t.Code, t.Batch = measure.CleanText(t.Code, name), measure.CleanText(t.Batch, name)
 	t.Fleece, t.Farm = measure.CleanText(t.Fleece, name), measure.CleanText(t.Farm, name)
-	t.Part = measure.CleanText(t.Part, name)
+	t.Part, t.Washes = measure.CleanText(t.Part, name), measure.CleanText(t.Washes, name)
 	t.Note = measure.CleanText(t.Note, note)
 	more := make([]Detail, 0, len(t.More))
 	for _, m := range t.More {

@@ -78,6 +78,7 @@ func (o Text) lines(t Tag, lost *lostLetters) []string {
 	para(t.origin())
 	row(t.batch(), t.washed(o.Units))
 	row(t.weights(o.Units)...)
+	para(t.Washes)
 	for _, m := range t.More {
 		para(m.text(o.Units))
 	}
