@@ -63,7 +63,7 @@ type FillPlan struct {
 	// HottestC is the hottest water that is handled for it: as it comes from the tap
 	// or from the kettle, or as it is in the tub.
 	HottestC float64
-	// ShortC is how far below the aim it stays: the tap and kettle cannot do it.
+	// ShortC is how far below the aim it stays: the tap and kettle can't do it.
 	ShortC float64
 	// KettleLoads is how many boils that is, 0 for none.
 	KettleLoads int

@@ -157,7 +157,7 @@ func (s *goOnScreen) close() tea.Cmd {
 	if left := base.AtTheEnd(s.day); left != "" {
 		question += left + ". "
 	}
-	question += "x again closes it"
+	question += "Press x again"
 	if !s.Again("close", "%s", question) {
 		return nil
 	}

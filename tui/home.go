@@ -68,7 +68,7 @@ func (s *homeScreen) Read() tea.Cmd {
 		return n, err
 	}, func(n homeNews, err error) {
 		if s.last, s.known = n, true; err != nil {
-			s.E.Refuse(fmt.Errorf("the days could not be read: %w", err))
+			s.E.Refuse(fmt.Errorf("the days couldn't be read: %w", err))
 		}
 	})
 }

@@ -149,7 +149,7 @@ func TestLedger(t *testing.T) {
 	p.journal.Fail(errors.New("page 7 is torn"))
 	p.app.env.Record.Changes++
 	p.press("esc", "esc", "f")
-	p.says("could not be read: page 7 is torn")
+	p.says("couldn't be read: page 7 is torn")
 	p.journal.Fail(nil)
 }
 

@@ -191,7 +191,7 @@ func TestAlarmList(t *testing.T) {
 	p.says("back on")
 	p.press("s", "s", "o", "o", "n") // the first key replaces "none"
 	p.press("ctrl+s")
-	p.says(`"soon" are no hours`)
+	p.says(`"soon" isn't two times`)
 	p.press("2", "2", "-", "7")
 	p.press("ctrl+s")
 	if a := p.ledger.Alarms; a.QuietFromMin != 22*60 || a.QuietToMin != 7*60 {

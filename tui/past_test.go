@@ -122,7 +122,7 @@ func TestReviewSaysErrors(t *testing.T) {
 	p.press("d")
 	p.journal.Fail(errors.New("page 7 is torn"))
 	p.press("enter")
-	p.says("could not be read: page 7 is torn")
+	p.says("couldn't be read: page 7 is torn")
 	p.everySize()
 	p.press("esc")
 	p.journal.Fail(nil)

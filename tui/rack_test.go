@@ -37,7 +37,7 @@ func TestDayManyTrays(t *testing.T) {
 	}
 	p.wait(time.Minute)
 	p.press("y", "end", "enter")
-	p.says("racked on shelf l")
+	p.says("on the rack, shelf l")
 	if f := l.Day.Fate["A1"]; f.Tray != "r12" {
 		t.Errorf("%+v", f)
 	}

@@ -74,7 +74,7 @@ func notAll(rep store.Report, to string) error {
 	if rep.Whole() {
 		return nil
 	}
-	return fmt.Errorf("%s has what is whole, and that is not all. Not whole is:\n%s", to, strings.TrimSpace(harmText(rep)))
+	return fmt.Errorf("%s has what is whole, which is not all. Not whole:\n%s", to, strings.TrimSpace(harmText(rep)))
 }
 
 func backup(from, to string) error {

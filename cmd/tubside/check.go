@@ -46,10 +46,10 @@ func newCheck(o *options, sys system) *cobra.Command {
 				rep.Harm = append(rep.Harm, behind)
 			}
 			if rep.Whole() {
-				_, err := fmt.Fprintf(sys.out, "All of it is whole: %s.\n", wholeText(rep))
+				_, err := fmt.Fprintf(sys.out, "All is whole: %s.\n", wholeText(rep))
 				return err
 			}
-			if _, err := fmt.Fprintf(sys.out, "Whole are %s. Not whole is:\n%s", wholeText(rep), harmText(rep)); err != nil {
+			if _, err := fmt.Fprintf(sys.out, "Whole: %s. Not whole:\n%s", wholeText(rep), harmText(rep)); err != nil {
 				return err
 			}
 			return fmt.Errorf("%s is damaged. `tubside restore` puts a copy back that was made before, and keeps this file; `tubside backup --what-is-whole FILE` makes a new one of what is whole", path)

@@ -104,7 +104,7 @@ func (c *comparing) run(o *options, sys system) error {
 	}
 	switch {
 	case len(names) == 0:
-		return errors.New("no day has ended on which a batch was washed: there is nothing to compare yet")
+		return errors.New("no finished day has a washed batch yet: nothing to compare")
 	case len(groups) == 0:
 		return fmt.Errorf("nothing was washed with the %s \"%s\": there is %s", by, measure.CleanText(c.only, 40), strings.Join(names, "; "))
 	case c.json:

@@ -63,7 +63,7 @@ func (c *copier) run(pace float64) {
 		defer close(c.done)
 		defer func() {
 			if r := recover(); r != nil { // a day is not ended for the sake of a copy
-				c.say(fmt.Sprintf("copies are no longer made: the program made a mistake (%v). Start tubside again", r))
+				c.say(fmt.Sprintf("copies have stopped: the program hit a fault (%v). Start tubside again", r))
 			}
 		}()
 		t := time.NewTimer(every / 10) // the first picture comes first

@@ -67,13 +67,13 @@ func (c *crash) report() error {
 	if c.what == nil {
 		return nil
 	}
-	const said = "tubside made a mistake and had to stop (%v). Every event until then is saved: start it again to go on. "
+	const said = "tubside crashed (%v). Every event until then is saved: start it again to go on. "
 	text := fmt.Sprintf("tubside %s, %s %s/%s\n%v\n\n%s", version, runtime.Version(), runtime.GOOS, runtime.GOARCH, c.what, c.stack)
 	path, err := c.write(text)
 	if err != nil {
 		return fmt.Errorf(said+"A crash file could not be written (%w); this would be in it:\n%s", c.what, err, text)
 	}
-	return fmt.Errorf(said+"What is known of it is in %s", c.what, path)
+	return fmt.Errorf(said+"Details are in %s", c.what, path)
 }
 
 func (c *crash) write(text string) (path string, err error) {
@@ -159,7 +159,7 @@ func (j guardedJournal) Append(id shed.DayID, events []session.Recorded, sum led
 	defer func() {
 		if r := recover(); r != nil {
 			j.crash.caught(r)
-			err = errors.New("the journal could not be written: the program made a mistake")
+			err = errors.New("the journal could not be written: the program crashed")
 		}
 	}()
 	return j.Journal.Append(id, events, sum)

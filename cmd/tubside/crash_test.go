@@ -128,7 +128,7 @@ func TestCrash(t *testing.T) {
 				t.Fatalf("%d crash files", len(files))
 			}
 			out := strings.ReplaceAll(w.written(), "\r\n", "\n")
-			if !strings.Contains(out, "tubside made a mistake and had to stop") || !strings.Contains(out, files[0]) {
+			if !strings.Contains(out, "tubside crashed") || !strings.Contains(out, files[0]) {
 				t.Errorf("said:\n%s", out)
 			}
 			text, err := os.ReadFile(files[0])

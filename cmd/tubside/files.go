@@ -69,7 +69,7 @@ func intoNewFile(path string, write func(io.Writer) error) error {
 // overFile writes a file, in the place of one that is there once the new one is whole.
 func overFile(path string, write func(io.Writer) error) error {
 	if info, err := os.Stat(path); err == nil && !info.Mode().IsRegular() {
-		return fmt.Errorf("%s is no file that can be written over", path)
+		return fmt.Errorf("%s isn't a file that can be written over", path)
 	}
 	f, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+"-*")
 	if err != nil {

@@ -137,7 +137,7 @@ func TestExitCodes(t *testing.T) {
 		args string
 	}{
 		{2, "there is no command", "wash"}, {2, "there is no command", "help wash"}, {2, "there is no command", "wash --help"}, {2, "there is no flag --wet", "fill --wet"}, {2, "there is no flag -w", "plan -w"},
-		{2, "--room needs something after it", "forecast warm.csv --room"}, {2, "--json", "fill --json=maybe"},
+		{2, "--room needs a value", "forecast warm.csv --room"}, {2, "--json", "fill --json=maybe"},
 		{2, "hot tap", "plan --fleece 300 --hot 99"}, {2, "runs over", "plan --fleece 300 --bath 50"}, {2, "--altitude", "fill --target 65 --volume 8 --altitude 900yd"},
 		{1, "there is no file none.csv", "forecast none.csv --room 18"}, {1, "is a folder", "forecast . --room 18"}, {1, "there is no file", "plan --file none.json"},
 		{1, "there is no file", "rehearse --no-screen --script none.json"}, {1, "there is no file", "import none.json"},

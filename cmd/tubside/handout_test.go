@@ -24,7 +24,7 @@ func TestCommandsWhileTheDayIsOpen(t *testing.T) {
 		{"tags", "001J"}, {"tags", "open in another window: tags that are printed from there are noted"},
 		{"tags --code 001J", "001J"}, {"tags --pdf " + filepath.Join(out, "labels.pdf"), "labels.pdf"},
 		{"export --csv -", "batch"}, {"export --json " + filepath.Join(out, "all.json"), "is written"},
-		{"backup " + filepath.Join(out, "copy.db"), "are copied"}, {"check", "All of it is whole"},
+		{"backup " + filepath.Join(out, "copy.db"), "are copied"}, {"check", "All is whole"},
 		{"review", "ash day 1"}, {"review --html " + filepath.Join(out, "day.html"), "is in"},
 	} {
 		cmd := exec.Command(exe, append([]string{"--data", dir}, strings.Fields(c.args)...)...)

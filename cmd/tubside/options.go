@@ -92,7 +92,7 @@ func (o *options) clock() (keep.Clock, time.Duration, error) {
 	}
 	from, err := time.Parse(time.RFC3339, o.from)
 	if err != nil {
-		return nil, 0, usage("--clock-from %s is no moment: write it as 2026-05-16T09:00:00Z", measure.CleanText(o.from, 40))
+		return nil, 0, usage("--clock-from %s isn't a time: write it as 2026-05-16T09:00:00Z", measure.CleanText(o.from, 40))
 	}
 	return pacedClock{start: from, began: from, pace: float64(o.pace)}, rehearsalTick, nil
 }

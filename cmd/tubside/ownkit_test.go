@@ -91,8 +91,8 @@ func TestReadyBy(t *testing.T) {
 		"--start 2026-06-13T21:00:00Z":                                    "and you are up from 07:00",
 		"--ready-by 2026-12-24T16:00:00Z --presoak overnight":             " on Thu 24 Dec (",
 		"--ready-by 2026-12-24T16:00:00Z --presoak overnight --bin 40":    " on Thu 24 Dec: done at ",
-		"--ready-by noon":                                                 "--ready-by noon is no moment",
-		"--start yesterday":                                               "--start yesterday is no moment",
+		"--ready-by noon":                                                 "--ready-by noon isn't a time",
+		"--start yesterday":                                               "--start yesterday isn't a time",
 		"--start 2026-06-13T07:00:00Z --ready-by 23:00 --tubs 1 --tank 1": ": done at 2",
 	} {
 		_, out, errs := says(t, append([]string{"plan", "--units", "metric", "--fleece", "450g", "--data", "none"}, strings.Fields(call)...)...)

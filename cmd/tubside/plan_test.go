@@ -124,7 +124,7 @@ func TestPlanKeepsHoursFree(t *testing.T) {
 		"--ready-by 16:00":                     "in your quiet hours: give it more time, or take batches out\n",
 		"--break 12:30-13:15":                  "\nbreak 12:30 to 13:15: ",
 		"--break 12:30-13:15 --units us":       "\nbreak 12:30 pm to 1:15 pm: ",
-		"--break lunch":                        "--break \"lunch\" are no hours: give two times such as 12:30-13:15, or none",
+		"--break lunch":                        "--break \"lunch\" isn't two times: give two times such as 12:30-13:15, or none",
 		"--ready-by 12:59 --break 11:00-12:00": "to be ready by 12:59 the latest start is ",
 	} {
 		_, out, errs := says(t, append(slices.Clone(day), strings.Fields(call)...)...)

@@ -374,14 +374,14 @@ func flagError(c *cobra.Command, err error) error {
 		}
 		return usage("there is no flag %s%s: %s", dashes, measure.CleanText(name, 40), help)
 	case errors.As(err, &value):
-		return usage("--%s needs something after it: %s", value.GetFlag().Name, help)
+		return usage("--%s needs a value: %s", value.GetFlag().Name, help)
 	case errors.As(err, &bad):
 		if f := bad.GetFlag(); f.Value.Type() == "bool" {
-			return usage("--%s is said or left out: take =%s away", f.Name, measure.CleanText(bad.GetValue(), 40))
+			return usage("--%s takes no value: leave =%s out", f.Name, measure.CleanText(bad.GetValue(), 40))
 		}
 		return usage("--%s: %v", bad.GetFlag().Name, bad.Unwrap())
 	case errors.As(err, &syntax):
-		return usage("%s is no flag: %s", measure.CleanText(syntax.GetSpecifiedFlag(), 40), help)
+		return usage("%s isn't a flag: %s", measure.CleanText(syntax.GetSpecifiedFlag(), 40), help)
 	}
 	return usage("%v: %s", err, help)
 }

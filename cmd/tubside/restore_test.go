@@ -266,9 +266,9 @@ func TestRecordGoneWithCopiesThere(t *testing.T) {
 	}
 	for _, args := range [][]string{{"--data", dir}, nil} {
 		w := open(t, []string{"XDG_DATA_HOME=" + data}, program(t), args...)
-		w.see("y begins a new one there, anything else ends; then Enter:")
+		w.see("y starts a new one there, anything else quits; then Enter:")
 		w.press("n", "enter")
-		if code := w.end(); code != 0 || !strings.Contains(w.text(), "Nothing was begun") || isThere(filepath.Join(dir, fileName)) {
+		if code := w.end(); code != 0 || !strings.Contains(w.text(), "Nothing was started") || isThere(filepath.Join(dir, fileName)) {
 			t.Errorf("%v ended with %d:\n%s", args, code, w.text())
 		}
 	}

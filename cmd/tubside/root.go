@@ -86,8 +86,8 @@ func harmless(text string) string {
 	return strings.Join(lines, "\n")
 }
 
-const rootHelp = `tubside watches a wash day of raw fleece: it says which tub needs you next, to
-do what, how soon and how warm it is, and rings when you have to come. Every
+const rootHelp = `tubside watches a wash day of raw fleece: it says which tub needs you next, what to
+do, how soon and how warm it is, and rings when you have to come. Every
 event is saved as it happens, so a power cut costs nothing: start it again and
 go on.
 
@@ -205,9 +205,9 @@ func washDay(o *options, sys system) error {
 		return err
 	}
 	if no := o.noRecord(); no != "" {
-		yes, err := sys.ask("nothing was begun: --new begins a record without asking", strings.ToUpper(no[:1])+harmless(no[1:])+"\ny begins a new one there, anything else ends")
+		yes, err := sys.ask("nothing was started: --new starts a record without asking", strings.ToUpper(no[:1])+harmless(no[1:])+"\ny starts a new one there, anything else quits")
 		if err == nil && !yes {
-			_, err = fmt.Fprintln(sys.out, "Nothing was begun.")
+			_, err = fmt.Fprintln(sys.out, "Nothing was started.")
 		}
 		if err != nil || !yes {
 			return err
@@ -261,7 +261,7 @@ func lookOn(o *options, sys system, u measure.System, inUse error) error {
 		return inUse
 	}
 	text := inUse.Error()
-	yes, err := sys.ask("nothing is shown", harmless(strings.ToUpper(text[:1])+text[1:])+".\ny shows here how the last wash day stands and changes nothing, anything else ends")
+	yes, err := sys.ask("nothing is shown", harmless(strings.ToUpper(text[:1])+text[1:])+".\ny shows here how the last wash day stands and changes nothing, anything else quits")
 	if err != nil || !yes {
 		return err
 	}

@@ -184,7 +184,7 @@ func TestMistypedFolder(t *testing.T) {
 	for _, answer := range []string{"n", "", "yes", "y"} {
 		w := open(t, nil, program(t), "--data", dir)
 		w.see("There is no folder")
-		w.see("anything else ends")
+		w.see("anything else quits")
 		if _, err := os.Stat(dir); err == nil {
 			t.Fatalf("the folder was made before the answer")
 		}
@@ -193,7 +193,7 @@ func TestMistypedFolder(t *testing.T) {
 		}
 		w.press("enter")
 		if !strings.HasPrefix(answer, "y") {
-			if code := w.end(); code != 0 || !strings.Contains(w.text(), "Nothing was begun") {
+			if code := w.end(); code != 0 || !strings.Contains(w.text(), "Nothing was started") {
 				t.Errorf("%q ended with %d:\n%s", answer, code, w.text())
 			}
 			continue

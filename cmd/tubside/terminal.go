@@ -150,7 +150,7 @@ func (t *terminal) Fd() uintptr                { return t.file.Fd() }
 // needTerminal refuses to draw a screen where there is none.
 func (s system) needTerminal() error {
 	if !term.IsTerminal(s.in.Fd()) || !term.IsTerminal(s.out.Fd()) {
-		return usage("the screen needs a terminal for its keys and its picture, and one of them goes elsewhere: start it without < > |, or use `tubside rehearse --no-screen`")
+		return usage("the screen needs a terminal for both keys and display: start it without < > |, or use `tubside rehearse --no-screen`")
 	}
 	if s.getenv("TERM") == "dumb" {
 		return usage("this terminal (TERM=dumb) cannot show a full screen: start tubside in one that can")

@@ -105,14 +105,14 @@ func aPart(u measure.System, v float64) error {
 
 func aStep(u measure.System, g float64) error {
 	if g <= 0 || g > 1000 {
-		return fmt.Errorf("a step should be more than nothing and at most %s, such as %s", u.Mass(1000), u.Mass(shed.UsualScale(u).StepG))
+		return fmt.Errorf("a step should be more than 0 and at most %s, such as %s", u.Mass(1000), u.Mass(shed.UsualScale(u).StepG))
 	}
 	return nil
 }
 
 func moreThanNone(_ measure.System, g float64) error {
 	if g <= 0 {
-		return errors.New("it should be more than nothing")
+		return errors.New("it should be more than 0")
 	}
 	return nil
 }

@@ -67,19 +67,19 @@ func (a Advice) say(u measure.System) (what, why string) {
 			fmt.Sprintf("In %s%s the first reading came after %s or more and was at least %s off the forecast.", washes, on, mins(a.From), u.TempApart(0, a.Least))
 	case BoilAsked:
 		return fmt.Sprintf("Boil %s before you fill for the %s", u.Volume(a.To), a.Step),
-			fmt.Sprintf("%s%s had %s less boiling water than asked for, and began at %s at the coolest; it takes %s.", washes, on, between(a, u.Volume), u.Temp(a.BeganC), u.Temp(a.StartC))
+			fmt.Sprintf("%s%s had %s less boiling water than asked for, and started at %s at the coolest; it needs %s.", washes, on, between(a, u.Volume), u.Temp(a.BeganC), u.Temp(a.StartC))
 	case MoreBoiling:
 		enough := ""
 		if a.BathL > 0 {
 			enough = fmt.Sprintf(" There was enough for a bath of %s.", u.Volume(a.BathL))
 		}
 		return fmt.Sprintf("Have %s boiling for the %s, in kettles or pans", u.Volume(a.To), a.Step),
-			fmt.Sprintf("With all the hot water there was it began at %s at the coolest in %s; it takes %s.", u.Temp(a.BeganC), washes+on, u.Temp(a.StartC)) + enough
+			fmt.Sprintf("With all the hot water there was it started at %s at the coolest in %s; it needs %s.", u.Temp(a.BeganC), washes+on, u.Temp(a.StartC)) + enough
 	case AwaitTank:
 		return fmt.Sprintf("Wait for the tank before you fill for the %s", a.Step),
-			fmt.Sprintf("%s%s began at %s at the coolest, with the hot tap down to %s; it takes %s. The tank would have had enough %s later.", washes, on, u.Temp(a.BeganC), u.Temp(a.From), u.Temp(a.StartC), span)
+			fmt.Sprintf("%s%s started at %s at the coolest, with the hot tap down to %s; it needs %s. The tank would have had enough %s later.", washes, on, u.Temp(a.BeganC), u.Temp(a.From), u.Temp(a.StartC), span)
 	case TapAsRead:
-		return fmt.Sprintf("Hot tap in the kit: %s, not %s", u.Temp(a.To), u.Temp(a.From)), tap + ". With the right figure you are asked to boil enough."
+		return fmt.Sprintf("Hot tap in the kit: %s, not %s", u.Temp(a.To), u.Temp(a.From)), tap + ". With the right figure you are told to boil enough."
 	case TankSize:
 		what = "Tank in the kit: " + u.Volume(a.To)
 		if a.From > 0 {

@@ -172,7 +172,7 @@ func (b Batch) LocksLayers() int {
 // nobody counts them.
 func CheckLayers(n int) error {
 	if n < 0 || n > maxBatchLayers {
-		return fmt.Errorf("locks lie in 1 to %d layers, such as 3; 0 if you do not count them", maxBatchLayers)
+		return fmt.Errorf("locks lie in 1 to %d layers, such as 3; 0 if not counted", maxBatchLayers)
 	}
 	return nil
 }

@@ -314,7 +314,7 @@ func WashAgain(from base.Screen, e *base.Env, day shed.DayID, d session.Day, bat
 // planFleeceMsg asks the plan on top to take batches of a fleece.
 type planFleeceMsg struct{ id string }
 
-// AddToDay puts more batches behind those of the running day.
+// AddToDay puts more batches after today's others.
 func AddToDay(from base.Screen, e *base.Env, chosen string) tea.Cmd {
 	return e.WithRecord(from, func() tea.Cmd { return askForDay(e, chosen) })
 }

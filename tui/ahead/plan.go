@@ -364,7 +364,7 @@ func (s *PlanScreen) begin() tea.Cmd {
 		id, open, err := j.OpenDay()
 		switch {
 		case err != nil:
-			err = fmt.Errorf("the days could not be read: %w", err)
+			err = fmt.Errorf("the days couldn't be read: %w", err)
 		case open && id != was || running: // the end of the live one may not be written yet
 			err = fmt.Errorf("a day is still open: go on with it or close it first; this plan is kept")
 		default:

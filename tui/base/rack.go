@@ -50,7 +50,7 @@ func (e *Env) Lying(but shed.DayID) ([]shed.Lying, error) {
 func (e *Env) TraysAreEmpty(k shed.Kit) error {
 	lying, err := e.Lying(e.Live.ID)
 	if err != nil {
-		return fmt.Errorf("what lies on the rack could not be read: %w", err)
+		return fmt.Errorf("what lies on the rack couldn't be read: %w", err)
 	}
 	if l, tray, found := session.MissesTray(e.Kit, k, append(lying, e.Live.Day.OnTrays()...)); found {
 		return fmt.Errorf("%s lies on %s by the record: bag it or lay it elsewhere first, under Drying rack", l.Batch, tray.Name)

@@ -85,15 +85,15 @@ func (r *record) Take(e *Env, at recordAt, got RecordRead) {
 	}
 	if got.noMethods != nil {
 		r.Methods = was.Methods
-		e.Refuse(fmt.Errorf("your own methods could not be read: %w", got.noMethods))
+		e.Refuse(fmt.Errorf("your own methods couldn't be read: %w", got.noMethods))
 	}
 	if got.NoFleeces != nil {
 		r.Fleeces = was.Fleeces
-		e.Refuse(fmt.Errorf("the fleeces could not be read: %w", got.NoFleeces))
+		e.Refuse(fmt.Errorf("the fleeces couldn't be read: %w", got.NoFleeces))
 	}
 	if got.NoDays != nil {
 		r.Days = was.Days
-		e.Refuse(fmt.Errorf("the days could not be read: %w", got.NoDays))
+		e.Refuse(fmt.Errorf("the days couldn't be read: %w", got.NoDays))
 	}
 }
 

@@ -40,9 +40,9 @@ func ReadHours(u measure.System, text string, such shed.Hours) (h shed.Hours, er
 	toMin, okTo := TimeOfDay(to)
 	switch give := "give two times such as " + HoursText(u, such) + ", or none"; {
 	case !ok || !okFrom || !okTo:
-		return h, fmt.Errorf("\"%s\" are no hours: %s", text, give)
+		return h, fmt.Errorf("\"%s\" isn't two times: %s", text, give)
 	case fromMin == toMin:
-		return h, fmt.Errorf("\"%s\" begins and ends at once: %s", text, give)
+		return h, fmt.Errorf("\"%s\" starts and ends at the same time: %s", text, give)
 	}
 	return shed.Hours{FromMin: fromMin, ToMin: toMin}, nil
 }

@@ -21,7 +21,7 @@ func alarmSettingsForm(e *base.Env) tea.Cmd {
 	was := a
 	quiet := a.QuietHours()
 	pages := []*form.Page{{Title: "How alarms reach you", Fields: []*form.Field{
-		form.HoursField(e.Kit.Units, "Quiet hours", "low and medium alarms wait in them, high ones never", shed.Hours{FromMin: 22 * 60, ToMin: 7 * 60}, &quiet),
+		form.HoursField(e.Kit.Units, "Quiet hours", "low and medium alarms wait, high ones always ring", shed.Hours{FromMin: 22 * 60, ToMin: 7 * 60}, &quiet),
 		form.YesNo("Turn a muted or low output up for an alarm", "put back afterwards", &a.RaiseVolume),
 		form.YesNo("Say it aloud", "where a voice is installed: north tub, lift the fleece now, four minutes left", &a.Speak),
 	}}, {Title: "Away from the tubs", Fields: []*form.Field{

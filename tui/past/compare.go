@@ -171,7 +171,7 @@ func (s *compareScreen) text() []string {
 	case !s.done:
 		return []string{"", t.Faint.Render("   reading the days")}
 	case len(s.groups) == 0 && s.err != nil:
-		return draw.Told(t.Warn, "the days could not be read: "+s.err.Error(), s.W)
+		return draw.Told(t.Warn, "the days couldn't be read: "+s.err.Error(), s.W)
 	case len(s.groups) == 0:
 		return draw.Told(t.Text, "No finished day has a washed batch yet: nothing to compare.", s.W)
 	}
@@ -183,7 +183,7 @@ func (s *compareScreen) text() []string {
 	}
 	head = append(head, draw.Told(t.Faint, what, s.W)...)
 	if s.err != nil {
-		head = append(head, draw.Told(t.Warn, "a day could not be read and is left out: "+s.err.Error(), s.W)...)
+		head = append(head, draw.Told(t.Warn, "a day couldn't be read and is left out: "+s.err.Error(), s.W)...)
 	}
 	var says []string
 	for _, line := range w.Tell(g, s.of) {

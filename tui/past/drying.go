@@ -330,7 +330,7 @@ func (s *dryingScreen) chosen(then func(dryingLine, *base.Live) tea.Cmd) tea.Cmd
 	j := e.Journal
 	return base.LeadSaved(s, e, func() (session.Day, error) { return j.Day(x.day) }, func(d session.Day, err error) tea.Cmd {
 		if err != nil {
-			e.Refuse(fmt.Errorf("the day could not be read: %w", err))
+			e.Refuse(fmt.Errorf("the day couldn't be read: %w", err))
 			return nil
 		}
 		return then(x, &base.Live{Keeper: e.Keeper, ID: x.day, Day: d})

@@ -120,7 +120,7 @@ func (s *ReviewScreen) Read() tea.Cmd {
 	j, id := s.E.Journal, s.id
 	return base.Away(s, func() (session.Day, error) { return j.Day(id) }, func(d session.Day, err error) tea.Cmd {
 		if err != nil {
-			s.err = fmt.Errorf("the day could not be read: %w", err)
+			s.err = fmt.Errorf("the day couldn't be read: %w", err)
 			return nil
 		}
 		// The one writer is shared, so that events keep their order.

@@ -93,7 +93,7 @@ func (s *trustScreen) text() []string {
 	t, u := s.E.Theme, s.E.Kit.Units
 	switch {
 	case s.err != nil:
-		return draw.Told(t.Warn, "the days could not be read: "+s.err.Error(), s.W)
+		return draw.Told(t.Warn, "the days couldn't be read: "+s.err.Error(), s.W)
 	case !s.done:
 		return []string{"", t.Faint.Render("   reading the days")}
 	case len(s.tubs) == 0:

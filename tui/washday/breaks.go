@@ -16,11 +16,11 @@ const usualBreakMin = "40"
 func (s *Screen) askBreak() {
 	e := s.e
 	if _, away := e.Live.Day.Away(e.Now); away {
-		s.run(session.TakeBreak{}, "back from the break: the plan goes on from here")
+		s.run(session.TakeBreak{}, "back from the break: plan updated")
 		return
 	}
 	now := e.Now.In(e.Zone())
-	a := &ask{tub: -1, title: "A BREAK: HOW LONG ARE YOU AWAY?", hint: "nothing is planned for you then; what cannot wait rings",
+	a := &ask{tub: -1, title: "A BREAK: HOW LONG ARE YOU AWAY?", hint: "nothing is planned for you then; what can't wait still rings",
 		fields: []askField{newField("for", "min", usualBreakMin), newField("from", "", "now")}}
 	if next, ok := e.Live.Day.NextBreak(e.Now); ok {
 		a.hint += "; 0 calls off the one at " + e.ClockText(next.From)

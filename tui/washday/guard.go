@@ -153,7 +153,7 @@ func (s *Screen) undo() {
 
 func (s *Screen) endQuestion() string {
 	if left := base.AtTheEnd(s.e.Live.Day); left != "" {
-		return "end the day early? " + left + ". e again closes it"
+		return "end the day early? " + left + ". Press e again"
 	}
 	return "finish the day? Press e again"
 }

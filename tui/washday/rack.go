@@ -19,9 +19,9 @@ import (
 func (s *Screen) rackedText(tub int, lies string) string {
 	e, d := s.e, s.e.Live.Day
 	b, _ := d.Batch(d.Tubs[tub].Batch)
-	where := "racked"
+	where := "on the rack"
 	if lies != "" {
-		where = "racked on " + lies
+		where = "on the rack, " + lies
 	}
 	return fmt.Sprintf("%s %s; tag: %s", b.ID, where, tagText(e, b))
 }

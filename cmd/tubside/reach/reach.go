@@ -49,7 +49,7 @@ func (t *trouble) well() {
 // guard is deferred in every goroutine here.
 func (t *trouble) guard() {
 	if r := recover(); r != nil {
-		t.failed(fmt.Errorf("passing the alarm on made a mistake: %v", r))
+		t.failed(fmt.Errorf("passing the alarm on crashed: %v", r))
 	}
 }
 

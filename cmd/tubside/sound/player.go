@@ -193,7 +193,7 @@ func (p *Player) rescue() {
 }
 
 func (p *Player) mistake(x any) {
-	p.set(func(s *State) { s.Working, s.Problem = false, fmt.Sprintf("the sound made a mistake: %v", x) })
+	p.set(func(s *State) { s.Working, s.Problem = false, fmt.Sprintf("the sound player crashed: %v", x) })
 }
 
 // ringer is the one goroutine that starts and ends voices.

@@ -54,7 +54,7 @@ func (v *voice) die(err error) { v.once.Do(func() { v.dead <- err }) }
 // a player that failed.
 func (v *voice) guard() {
 	if r := recover(); r != nil {
-		v.die(fmt.Errorf("the player made a mistake: %v", r))
+		v.die(fmt.Errorf("the player crashed: %v", r))
 	}
 }
 
