@@ -129,3 +129,18 @@ func TestHandsLearnNothingOfABreak(t *testing.T) {
 		}
 	}
 }
+
+// Nor is anybody called to the kettle in a break: it goes on when that is over.
+func TestKettleWaitsForABreak(t *testing.T) {
+	rings := func(min float64) (shed.Span, []string) {
+		r := sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) { p.Batches[0].Presoak = shed.PresoakAsMethod })).Until(0, shed.Soaking).Wait(2)
+		r.Do(session.TakeBreak{ForMin: min})
+		s, _ := r.Day.NextBreak(r.Now)
+		return s, r.Wait(40).Rings(sessiontest.Dawn)
+	}
+	for min, want := range map[float64]string{1: "kettle on now@555", 15: "kettle on now@1020"} {
+		if s, got := rings(min); !slices.Contains(got, want) {
+			t.Errorf("a break to %s: %v, want %s", s.To, got, want)
+		}
+	}
+}

@@ -131,7 +131,9 @@ func alarmCauses(d Day, tub int, now time.Time) []AlarmKind {
 	}
 	t := d.Tubs[tub]
 	if k, on := d.KettleOn(); on && k.Tub == tub && k.Refills(now) {
-		out = append(out, KettleNow)
+		if _, away := d.Away(now); !away {
+			out = append(out, KettleNow)
+		}
 	}
 	switch t.Phase {
 	case shed.Soaking:
@@ -321,6 +323,9 @@ const kettleStays = 5 * time.Minute
 // the list has it, or without a list in time for the end of the soak.
 func (d Day) kettleWanted(tub int, now time.Time, h HeatModel) bool {
 	if _, on := d.KettleOn(); on {
+		return false
+	}
+	if _, away := d.Away(now); away { // it waits for them
 		return false
 	}
 	if d.boil != nil { // asked each second: the list says it without reckoning what a fill takes
