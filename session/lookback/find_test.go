@@ -184,6 +184,16 @@ func TestAWashThatStood(t *testing.T) {
 	}
 }
 
+// Of two washes one stood and one was poured too cool: each is told what would do.
+func TestTwoWashesTooCoolEachInItsWay(t *testing.T) {
+	stood := lookback.Finding{Kind: lookback.BegunCool, Min: 26, FromC: 48, ToC: 60}
+	poured := lookback.Finding{Kind: lookback.BegunCool, FromC: 50, ToC: 60}
+	got := lookback.Say([]lookback.Finding{stood, poured}, measure.Metric, nil)
+	if len(got) != 2 || !strings.Contains(got[0].Text, "lower the fleece in sooner") || !strings.Contains(got[1].Text, "boil all it asks for") {
+		t.Errorf("%v", got)
+	}
+}
+
 // What was not read is told in the number that it is.
 func TestUnreadInItsNumber(t *testing.T) {
 	for of, want := range map[[2]int]string{{1, 1}: "The wash had no reading: its temperature is an estimate.", {1, 3}: "1 of 3 washes had no reading: its temperature is an estimate.", {2, 3}: "2 of 3 washes had no reading: their temperatures are estimates."} {

@@ -33,9 +33,9 @@ func Say(found []Finding, u measure.System, clock func(time.Time) string) []Said
 }
 
 // alike says that two findings are told in one sentence: the same fault of the same step
-// at two batches.
+// at two batches, for which the same is to be done.
 func (f Finding) alike(g Finding) bool {
-	return f.Kind == g.Kind && slices.Contains([]Kind{BegunCool, Hung, CutShort, LeftOut, TooLong}, f.Kind) && f.Bath.Step.Name == g.Bath.Step.Name && f.Before.Step.Name == g.Before.Step.Name
+	return f.Kind == g.Kind && (f.Kind != BegunCool || f.Min > 0 == (g.Min > 0)) && slices.Contains([]Kind{BegunCool, Hung, CutShort, LeftOut, TooLong}, f.Kind) && f.Bath.Step.Name == g.Bath.Step.Name && f.Before.Step.Name == g.Before.Step.Name
 }
 
 // fewBatches are named, of more there is their number.
