@@ -106,13 +106,22 @@ const (
 	FormUnsaid
 )
 
-var formWords = measure.NewWords[Form]("a form", "loose", "locks", "unsaid")
+var (
+	formWords = measure.NewWords[Form]("a form", "loose", "locks", "unsaid")
+	saidForms = measure.NewWords[Form]("a form", "loose", "locks")
+)
 
 func (f Form) String() string { return formWords.Of(f) }
 
 func (f Form) MarshalText() ([]byte, error) { return formWords.Write(f) }
 
-func (f *Form) UnmarshalText(b []byte) error { return formWords.Read(b, f) }
+// UnmarshalText reads the word; an unknown one is answered with those that people say.
+func (f *Form) UnmarshalText(b []byte) error {
+	if formWords.Read(b, f) == nil {
+		return nil
+	}
+	return saidForms.Read(b, f)
+}
 
 // PresoakChoice is how long a batch lies in cool water before the wash.
 type PresoakChoice int
