@@ -253,7 +253,11 @@ func (r *restoring) putBack(what string) error {
 		said += ", and a part that is damaged: " + err.Error()
 	}
 	if !r.yes {
-		ok, err := r.sys.ask("nothing was changed: --yes puts a copy back without asking", fmt.Sprintf("Put %s back? It holds %s.\nIn its place now: %s.\nThat is kept beside it.\ny puts it back, anything else changes nothing", harmless(from), harmless(said), harmless(r.present())))
+		now := "There is no record here now."
+		if isThere(r.o.file()) {
+			now = fmt.Sprintf("In its place now: %s.\nThat is kept beside it.", r.present())
+		}
+		ok, err := r.sys.ask("nothing was changed: --yes puts a copy back without asking", fmt.Sprintf("Put %s back? It holds %s.\n%s\ny puts it back, anything else changes nothing", harmless(from), harmless(said), harmless(now)))
 		if err != nil {
 			return err
 		}

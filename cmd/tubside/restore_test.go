@@ -86,6 +86,19 @@ func TestRestoreInATerminal(t *testing.T) {
 	}
 }
 
+// Where there is no record yet, nothing is said to be kept.
+func TestRestoreIntoAnEmptyFolder(t *testing.T) {
+	dir := twoCopies(t)
+	_, said := quietly(t, "--data", t.TempDir(), "restore", filepath.Join(dir, fileName))
+	if !strings.Contains(said, "There is no record here now.\ny puts it back") || strings.Contains(said, "kept beside") {
+		t.Error(said)
+	}
+	_, said = quietly(t, "--data", dir, "restore", "2")
+	if !strings.Contains(said, "In its place now: 1 day") || !strings.Contains(said, "That is kept beside it.") {
+		t.Error(said)
+	}
+}
+
 // Under ? it is said where copies are made: beside the record alone, or in a second place
 // too.
 func TestWhereCopiesAreIsSaid(t *testing.T) {
