@@ -11,6 +11,8 @@ import (
 	"github.com/spf13/cobra"
 
 	"fleece.example/tubside/cmd/tubside/exchange"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/tag"
 	"fleece.example/tubside/store"
 )
 
@@ -23,7 +25,8 @@ a formula has an apostrophe before it.
 --baths is one of the baths, with a row for each reading below its bath.
 
 --json is everything: kit, fleeces, methods and all days with every event, these
-with the names of their day; the table has the names as they are now.
+with the names of their day; the table has the names as they are now. The plan of a
+day to come stays here.
 ` + "`tubside import`" + ` reads it.
 
 Of a store that is damaged nothing is written: ` + "`tubside check`" + ` says what is. Then
@@ -81,6 +84,9 @@ func (e *exporting) run(o *options, sys system) error {
 		from = salvaging
 	}
 	return from(o.file(), func(s *store.Store) error {
+		if e.json != "" {
+			sys.warn(staysBehind(s))
+		}
 		if path == "-" {
 			return write(s, sys.out)
 		}
@@ -112,6 +118,26 @@ func salvaging(path string, fn func(*store.Store) error) (err error) {
 }
 
 func everything(s *store.Store, w io.Writer) error { return exchange.WriteJSON(w, s) }
+
+// staysBehind says that a record has a plan of the next day, which an export does not carry: it
+// would be no export to a tubside of before.
+func staysBehind(s *store.Store) []string {
+	d, err := s.Draft()
+	if err != nil || len(d.Plan.Batches) == 0 {
+		return nil
+	}
+	text := "the plan of the next day does not go along: " + measure.Counted(len(d.Plan.Batches), "batch", "batches")
+	for _, b := range d.Plan.Batches {
+		if !b.Raw() {
+			text += ", " + b.Again.Batch
+			if code, err := tag.Code(b.Again.Day, b.Again.Batch); err == nil {
+				text += " (" + code + ")"
+			}
+			text += " to be washed again"
+		}
+	}
+	return []string{text + ". Plan it again there"}
+}
 
 // tableBy writes a table of a store that is whole.
 func tableBy(write func(io.Writer, exchange.Days, *time.Location) error) func(*store.Store, io.Writer) error {

@@ -176,7 +176,7 @@ func (i *importing) read(sys system, name string) (store.Contents, []store.DayCo
 		return store.Contents{}, nil, err
 	}
 	defer func() { _ = f.Close() }() // only read
-	if c, days, ok, err := readCopy(name); ok {
+	if c, days, ok, err := readCopy(sys, name); ok {
 		return c, days, err
 	}
 	return exchange.Read(f)

@@ -13,6 +13,7 @@ import (
 
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/long"
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/store"
 )
 
@@ -128,5 +129,44 @@ func TestImportCards(t *testing.T) {
 		if _, err := os.Stat(filepath.Join(record, fileName)); (err == nil) != (c.code == 0 && c.flags == nil) && c.code != 2 {
 			t.Errorf("%q %q: a record is there: %v", c.cells, c.flags, err == nil)
 		}
+	}
+}
+
+// The plan of a day to come does not go along, and whoever takes a record elsewhere is told so.
+func TestPlanStaysBehind(t *testing.T) {
+	dir := t.TempDir()
+	from := filepath.Join(dir, "from", fileName)
+	if err := makeDay(from); err != nil {
+		t.Fatal(err)
+	}
+	export := func(args ...string) string {
+		code, said := quietly(t, append([]string{"--data", filepath.Dir(from)}, args...)...)
+		if code != 0 {
+			t.Fatal(said)
+		}
+		return said
+	}
+	if said := export("export", "--json", filepath.Join(dir, "none.json")); strings.Contains(said, "go along") {
+		t.Error(said)
+	}
+	s, err := store.Open(from)
+	if err != nil {
+		t.Fatal(err)
+	}
+	plan := shed.Plan{Batches: []shed.Batch{{ID: "A1", RawG: 200}, {ID: "A2", RawG: 210, Again: shed.Earlier{Day: 1, Batch: "A1"}}}}
+	if err := errors.Join(s.SaveDraft(ledger.Draft{Plan: plan}), s.Close()); err != nil {
+		t.Fatal(err)
+	}
+	const told = "the plan of the next day does not go along: 2 batches, A1 (001J) to be washed again. Plan it again there"
+	for _, said := range []string{
+		export("export", "--json", filepath.Join(dir, "all.json")),
+		export("import", "--new", "--data", filepath.Join(dir, "anew"), from),
+	} {
+		if !strings.Contains(said, told) {
+			t.Error(said)
+		}
+	}
+	if said := export("export", "--csv", "-"); strings.Contains(said, "go along") {
+		t.Error(said)
 	}
 }

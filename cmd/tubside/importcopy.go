@@ -9,7 +9,7 @@ import (
 )
 
 // readCopy is what a copy of a record holds; ok is false for a file that is none.
-func readCopy(path string) (c store.Contents, days []store.DayContents, ok bool, err error) {
+func readCopy(sys system, path string) (c store.Contents, days []store.DayContents, ok bool, err error) {
 	s, err := store.Peek(path)
 	if err != nil {
 		if store.StateOf(path) == 0 { // not even its first page
@@ -23,6 +23,7 @@ func readCopy(path string) (c store.Contents, days []store.DayContents, ok bool,
 		}
 		return out
 	}
+	sys.warn(staysBehind(s))
 	err = s.Read(func(all store.Contents) error {
 		c = all
 		c.Kit, c.Fleeces, c.Methods = bytes.Clone(all.Kit), values(all.Fleeces), values(all.Methods)
