@@ -34,11 +34,11 @@ func (d Day) Away(now time.Time) (until time.Time, away bool) {
 
 func decideBreak(d Day, c TakeBreak, now time.Time) ([]Event, error) {
 	if _, ok := d.NextBreak(now); !ok && c.ForMin == 0 {
-		return nil, fmt.Errorf("there is no break to end: say for how many minutes you go")
+		return nil, fmt.Errorf("no break to end: type how many minutes you are away")
 	}
 	for _, min := range []float64{c.InMin, c.ForMin} {
 		if !breakMin.Contains(min) {
-			return nil, fmt.Errorf("a break is of up to %s, and no further off", measure.Minutes(breakMin.Max))
+			return nil, fmt.Errorf("a break lasts up to %[1]s and starts within %[1]s", measure.Minutes(breakMin.Max))
 		}
 	}
 	return []Event{BreakTaken(c)}, nil

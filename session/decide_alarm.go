@@ -80,7 +80,7 @@ func decideService(d Day, c SetService) ([]Event, error) {
 func decideProof(c ProveSound) ([]Event, error) {
 	path := measure.CleanText(c.Path, shed.MaxName)
 	if c.Heard && path == "" {
-		return nil, fmt.Errorf("nothing played, so nothing can have been heard: check the sound again")
+		return nil, fmt.Errorf("nothing was played: check the sound again")
 	}
 	return []Event{SoundChecked{Heard: c.Heard, Path: path}}, nil
 }

@@ -75,7 +75,7 @@ func decideNamePart(d Day, c NamePart) ([]Event, error) {
 	}
 	part := shed.CleanPart(c.Part)
 	if part == b.Part {
-		return nil, fmt.Errorf("it is that already: %s", b.What(b.ID))
+		return nil, fmt.Errorf("it's that already: %s", b.What(b.ID))
 	}
 	return []Event{PartNamed{Batch: b.ID, Part: part}}, nil
 }

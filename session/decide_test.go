@@ -91,7 +91,7 @@ var matrix = []struct {
 	{session.LookOverRack{OnRack: []shed.Lying{{Tray: "r1", Day: 3, Batch: "B1"}}}, strings.Repeat("+|", 10) + ended + "|" + unbegun},
 	{session.TakeBreak{InMin: 5, ForMin: 40}, strings.Repeat("+|", 10) + ended + "|" + unbegun},
 	{session.TakeBreak{}, strings.Repeat("no break to end|", 10) + ended + "|" + unbegun},
-	{session.TakeBreak{ForMin: 9999}, strings.Repeat("a break is of up to|", 10) + ended + "|" + unbegun},
+	{session.TakeBreak{ForMin: 9999}, strings.Repeat("a break lasts up to|", 10) + ended + "|" + unbegun},
 	{session.Undo{}, "nothing to undo|+|+|+|+|+|+|+|+|+|+|nothing to undo"},
 	{session.EndDay{}, "not every batch|not every batch|North still has fleece|North still has fleece|North still has fleece|not every batch|not every batch|not every batch|not every batch|not every batch|" + ended + "|" + unbegun},
 	{session.EndDay{Anyway: true}, "+|+|+|+|+|+|+|+|+|+|" + ended + "|" + unbegun},
@@ -102,7 +102,7 @@ var matrix = []struct {
 	{session.SetService{Kind: session.KettleNow, Out: true}, "+|+|+|+|+|+|+|+|+|+|" + ended + "|" + unbegun},
 	{session.SetClock{By: time.Hour}, "+|+|+|+|+|+|+|+|+|+|" + ended + "|" + unbegun},
 	{session.ProveSound{Heard: true, Path: "invented player"}, "+|+|+|+|+|+|+|+|+|+|" + ended + "|" + unbegun},
-	{session.ProveSound{Heard: true}, strings.Repeat("nothing played|", 10) + ended + "|" + unbegun},
+	{session.ProveSound{Heard: true}, strings.Repeat("nothing was played|", 10) + ended + "|" + unbegun},
 	{session.ResumeWatch{}, "+|+|+|+|+|+|+|+|+|+|" + ended + "|" + unbegun},
 }
 

@@ -317,7 +317,7 @@ func TestPartsOfAFleece(t *testing.T) {
 	}
 	left := func(e ledger.Entry) string { return fmt.Sprintf("%.0f %v", e.LeftG, e.Left()) }
 	sessiontest.Same(t, "left of 1800", left(entry()), "1350 [{shoulder 400} {britch 500} { 450}]")
-	_ = r.Refused(session.NamePart{Batch: "A1", Part: "shoulder"}, "it is that already: A1, loose, shoulder")
+	_ = r.Refused(session.NamePart{Batch: "A1", Part: "shoulder"}, "it's that already: A1, loose, shoulder")
 	_ = r.Refused(session.NamePart{Batch: "A9", Part: "shoulder"}, "no batch")
 	all, _, err := entry().Rest(r.Day.Plan.Kit.Units)
 	if err != nil || all.Parts != 2 {

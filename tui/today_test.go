@@ -117,5 +117,5 @@ func TestABreakOfTheWholeDay(t *testing.T) {
 	p.press("p", "a", "ctrl+s", "b", "tab", "tab", "ctrl+u")
 	p.types("12:30-12:15")
 	p.press("ctrl+s")
-	p.says("a break is of up to 12 h")
+	p.says("a break lasts up to 12 h")
 }

@@ -106,7 +106,7 @@ func (t Timetable) SayBreak(s shed.Span, p shed.Plan) string {
 	say("lift ", before, " first")
 	say("see to ", waits, " first")
 	if len(till) == 0 {
-		till = []string{"no fleece lies in water then"}
+		till = []string{"no fleece is in the water then"}
 	}
 	slices.Reverse(till)
 	return "break " + clock(s.From) + " to " + clock(s.To) + ": " + strings.Join(till, "; ")

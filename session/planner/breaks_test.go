@@ -61,7 +61,7 @@ func TestPlannedAroundABreak(t *testing.T) {
 // A break that leaves no time for the work is refused; of a journal that has one the plan still comes to an end.
 func TestABreakOfTheWholeDay(t *testing.T) {
 	p := sessiontest.ThreeTubs(func(p *shed.Plan) { p.Break = shed.Hours{FromMin: 8*60 + 2, ToMin: 8*60 + 1} })
-	if _, err := planner.PlanAhead(p, sessiontest.Dawn, planner.AsGiven, planner.Quick); err == nil || !strings.Contains(err.Error(), "a break is of up to 12 h") {
+	if _, err := planner.PlanAhead(p, sessiontest.Dawn, planner.AsGiven, planner.Quick); err == nil || !strings.Contains(err.Error(), "a break lasts up to 12 h") {
 		t.Errorf("refused with %v", err)
 	}
 	d := session.Apply(session.Day{}, session.Recorded{Seq: 1, At: sessiontest.Dawn, Event: session.DayStarted{Plan: p}})
@@ -124,7 +124,7 @@ func TestWhatMayBeLeftInABreak(t *testing.T) {
 	wash, rinse, presoak := p.Method.Steps[1], p.Method.Steps[2], p.Method.Steps[0]
 	wash.LongestMin, rinse.LongestMin, presoak.LongestMin = 0, 90, 0
 	for want, soaks := range map[string][]planner.Soak{
-		"no fleece lies in water then": {{Tub: 0, Step: presoak, Start: at(11, 0), End: at(12, 0)}, {Tub: 0, Step: presoak, Start: at(13, 20), End: at(14, 0)}},
+		"no fleece is in the water then": {{Tub: 0, Step: presoak, Start: at(11, 0), End: at(12, 0)}, {Tub: 0, Step: presoak, Start: at(13, 20), End: at(14, 0)}},
 		"lift North and Tray first; South may soak on": {{Tub: 0, Step: wash, Start: at(12, 0), End: at(12, 25), Release: at(13, 0)},
 			{Tub: 2, Step: wash, Start: at(12, 5), End: at(12, 28), Release: at(13, 0)}, {Tub: 1, Step: presoak, Start: at(12, 0), End: at(13, 15)}},
 		"be back to lift North by 12:55; South may soak till 13:40": {{Tub: 0, Step: wash, Start: at(12, 20), End: at(12, 50), Release: at(13, 0)}, {Tub: 1, Step: rinse, Start: at(12, 10), End: at(13, 15)}},

@@ -103,7 +103,7 @@ func (w When) Plan(p shed.Plan, order Order) (o Outlook, from time.Time, err err
 	case at.Before(from):
 		err = fmt.Errorf("to be ready by %s the latest start is %s: give it more time, or take batches out", w.Text(w.By), w.Text(o.Timetable.From))
 	case o.Timetable.Finish.After(w.By):
-		err = fmt.Errorf("it is not ready by %s, but at %s: give it more time", w.Text(w.By), w.Text(o.Timetable.Finish))
+		err = fmt.Errorf("it won't be ready by %s, but at %s: give it more time", w.Text(w.By), w.Text(o.Timetable.Finish))
 	}
 	return o, at, err
 }

@@ -32,7 +32,7 @@ func (h Hours) CheckBreak() error {
 		return err
 	}
 	if (h.ToMin-h.FromMin+dayMin)%dayMin > mostBreakMin {
-		return fmt.Errorf("a break is of up to 12 h, such as %s", such)
+		return fmt.Errorf("a break lasts up to 12 h, such as %s", such)
 	}
 	return nil
 }
