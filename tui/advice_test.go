@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"errors"
 	"math"
 	"slices"
 	"testing"
@@ -95,7 +96,7 @@ func TestAdviceIntoTheKit(t *testing.T) {
 	if got := p.ledger.HasKit.LeadMin; got != 10 {
 		t.Errorf("%g min are kept", got)
 	}
-	p.sees("Nothing to change")
+	p.sees("Nothing more to change")
 	p.press("esc")
 	p.seesNot("worth making")
 }
@@ -116,7 +117,29 @@ func TestAdviceIntoAMethod(t *testing.T) {
 	if err != nil || len(got) != 1 || got[0].ID == shed.BuiltInMethodID || got[0].Steps[1].AimC != 67.5 || got[0].Steps[1].SoakMin != shed.BuiltInMethod().Steps[1].SoakMin {
 		t.Fatalf("%v: %+v", err, got)
 	}
-	p.sees("Nothing to change")
+	p.sees("Nothing more to change")
+}
+
+// TestFaultsWithoutAdvice: of a day with faults that speak for no change yet it is not said that
+// there is nothing to change; of one without any it is.
+func TestFaultsWithoutAdvice(t *testing.T) {
+	asPlanned := withPoorDays(false, 66, 66, 66)
+	once := func(p *person, d *base.Deps) {
+		asPlanned(p, d)
+		recs, err := p.journal.Events(3)
+		day, more, errJ := session.Do(session.Replay(recs), session.Judge{Batch: "A1", Out: session.Outcome{Found: session.StillWaxy}}, d.Clock.Now())
+		if err = errors.Join(err, errJ, p.journal.Append(3, more, ledger.Summarise(3, day))); err != nil {
+			p.t.Fatal(err)
+		}
+	}
+	for want, with := range map[string]func(*person, *base.Deps){"Nothing to suggest yet": once, "Nothing to change": asPlanned} {
+		p := newPerson(t, true, with)
+		p.press("d", "enter")
+		p.settled()
+		p.press("t")
+		p.sees(want)
+		p.everySize()
+	}
 }
 
 // TestAdviceOfACoolTap: a hot tap as it was read goes into the kit by one key.

@@ -25,9 +25,10 @@ const adviceDays = 6
 // the kit or the method.
 type adviceScreen struct {
 	base.Frame
-	grid base.Grid
-	of   *ReviewScreen
-	list []lookback.Advice
+	grid  base.Grid
+	of    *ReviewScreen
+	list  []lookback.Advice
+	taken bool // one at least
 }
 
 var keyAdvice = base.Bind("t", "what to change", "t")
@@ -103,6 +104,7 @@ func (s *adviceScreen) take() tea.Cmd {
 	a := s.list[s.grid.At]
 	what, _ := a.Say(s.E.Kit.Units)
 	done := func() {
+		s.taken = true
 		s.list = slices.Delete(slices.Clone(s.list), s.grid.At, s.grid.At+1)
 		s.fill()
 		s.of.beside.advice = s.list
@@ -157,7 +159,14 @@ func (s *adviceScreen) View() string { c := *s; return c.Place() }
 func (s *adviceScreen) Place() string {
 	t := s.E.Theme
 	if len(s.list) == 0 {
-		return s.Draw(s.Empty(nil, "Nothing to change.", "Nothing suggests washing differently.",
+		what, why := "Nothing to change.", "Nothing suggests washing differently."
+		switch {
+		case s.taken:
+			what = "Nothing more to change."
+		case slices.ContainsFunc(lookback.Of(s.of.day.Day), func(f lookback.Finding) bool { return f.Kind < lookback.Unread }):
+			what, why = "Nothing to suggest yet.", "What went wrong is on the page before. It takes more than once to say what to change."
+		}
+		return s.Draw(s.Empty(nil, what, why,
 			"Advice needs the same thing more than once: washes that began too cool, cooled too fast or came out waxy, lifts that came late, forecasts or minutes that were off."))
 	}
 	what, why := s.list[s.grid.At].Say(s.E.Kit.Units)
