@@ -181,10 +181,14 @@ func (s *goOnScreen) View() string {
 	d := s.day
 	var begun []string
 	if s.behind() {
-		begun = draw.Told(t.Warn, fmt.Sprintf("The machine's clock is wrong: it says %s %s, but tubside was open until %s, %s.",
-			e.DayText(e.Now), e.ClockText(e.Now), e.DayText(s.seen), e.ClockText(s.seen)), s.W)
+		is := "is wrong"
+		if s.away > -base.LongAway { // as one that was fast and was set right: which of the two is wrong nobody knows
+			is = "went back"
+		}
+		begun = draw.Told(t.Warn, fmt.Sprintf("The machine's clock %s: it says %s %s, but tubside was open until %s, %s.",
+			is, e.DayText(e.Now), e.ClockText(e.Now), e.DayText(s.seen), e.ClockText(s.seen)), s.W)
 		if e.AwayGuess {
-			begun = append(begun, draw.Told(t.Warn, "Every timer counts on from there. That is a guess: m says how long tubside was off.", s.W)...)
+			begun = append(begun, draw.Told(t.Warn, "Every timer counts on from there, and past times go by the clock of now. That is a guess: m says how long tubside was off.", s.W)...)
 		}
 	} else {
 		stopped := "Last written down"

@@ -69,6 +69,27 @@ func TestClockBehindAtTheStart(t *testing.T) {
 	p.seesNot("How long") // it is known now
 }
 
+// A clock that went back by minutes may have been set right: it is not called wrong, and that the
+// day's past goes by it is said.
+func TestClockWentBack(t *testing.T) {
+	var began time.Time
+	p := newPerson(t, true, withOpenDay(1, 25), func(p *person, _ *base.Deps) {
+		recs, _ := p.journal.Events(1)
+		last := session.Replay(recs)
+		began, p.clock.At = last.StartedAt, last.LastAt.Add(-2*time.Minute)
+	})
+	p.says("The machine's clock went back")
+	p.says("past times go by the clock of now")
+	p.seesNot("is wrong")
+	p.everySize()
+	p.press("m")
+	p.types("2")
+	p.press("enter")
+	if moved := p.day().StartedAt.Sub(began); !near(moved.Minutes(), -4) {
+		t.Errorf("the day's begin moved by %v", moved)
+	}
+}
+
 // Setting the clock right later moves no timer a second time.
 func TestClockSetRightAfterAGuess(t *testing.T) {
 	p, _, stop := behindPerson(t)
