@@ -89,6 +89,17 @@ func TestPastDayOverMidnight(t *testing.T) {
 	p.seesNot("14 Mar 2026")
 }
 
+// TestWhatGaveWayNamesItsRow: below a list stands of the chosen fleece what has no room in its row.
+func TestWhatGaveWayNamesItsRow(t *testing.T) {
+	p := newPerson(t, true, withFleeces, withPastDay(1))
+	p.press("f", "end", "up", "down")
+	p.settled()
+	p.resize(80, 24)
+	p.sees("Old Grey: ", "last washed 14 Mar 2026")
+	p.press("home")
+	p.seesNot("Old Grey: ")
+}
+
 // TestReviewOfTheDayJustEnded serves right after the end, before anything was
 // Read back.
 func TestReviewOfTheDayJustEnded(t *testing.T) {

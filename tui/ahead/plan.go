@@ -45,6 +45,7 @@ func NewPlan(e *base.Env) base.Screen {
 	}
 	s.Frame = base.Frame{E: e, Own: []key.Binding{s.edit, s.start, s.add, s.times, s.when, s.del, s.water, s.method, s.up, s.down, base.KeyBack, base.KeyHelp, base.KeyMove}}
 	s.Idle = func() []string { return append(s.grid.Idle("s", "t", "b", "d"), s.grid.IdleMoves()...) }
+	s.grid.By = 1
 	s.grid.Cols = []base.Column{{Title: ""}, {Title: "batch"}, {Title: "fleece", Name: true}, {Title: "raw", Right: true}, {Title: "form", Spare: 2}, {Title: "part", Spare: 5, Seldom: true, Name: true}, {Title: "presoak", Spare: 3}, {Title: "tub", Spare: 1, Name: true}}
 	if len(e.Planned.Plan.Method.Steps) == 0 {
 		e.Planned.Plan.Method = shed.BuiltInMethod()

@@ -48,6 +48,7 @@ type Grid struct {
 	Cols    []Column
 	Rows    [][]string
 	Told    bool // what gave way is said elsewhere on the screen
+	By      int  // the column that names a row
 	At, top int
 	w, h    int   // with the line of titles
 	y       int   // line of the screen it was last drawn at, for clicks
@@ -196,7 +197,8 @@ func (g *Grid) Lines(t theme.Theme, y, w, h int) []string {
 	return out
 }
 
-// rest is what the chosen row says in the columns that gave way.
+// rest is what the chosen row says in the columns that gave way, and whose that is: it stands
+// below the last row, and would be taken for that one's.
 func (g *Grid) rest(widths []int, w int) []string {
 	if g.At >= len(g.Rows) {
 		return nil
@@ -211,7 +213,11 @@ func (g *Grid) rest(widths []int, w int) []string {
 	if len(parts) == 0 {
 		return nil
 	}
-	lines := draw.Wrapped(strings.Join(parts, ", "), w-4)
+	text := strings.Join(parts, ", ")
+	if name := g.Rows[g.At][g.By]; ansi.StringWidthWc(name) <= widths[g.By] {
+		text = name + ": " + text
+	}
+	lines := draw.Wrapped(text, w-4)
 	for i, l := range lines {
 		lines[i] = "   " + l
 	}

@@ -92,6 +92,7 @@ func NewAlarmList(e *base.Env) base.Screen {
 		}
 		return out
 	}
+	s.grid.By = 2
 	s.grid.Cols = []base.Column{{Title: "state", Spare: 1}, {Title: "why", Seldom: true, Spare: 5}, {Title: "tub", Name: true}, {Title: "alarm"}, {Title: "priority", Spare: 3}, {Title: "since", Spare: 2}, {Title: "do", Spare: 6}}
 	s.fill()
 	return s

@@ -58,6 +58,7 @@ func NewKit(e *base.Env) base.Screen {
 		}
 		return nil
 	}
+	s.grid.By = 1
 	s.grid.Cols = []base.Column{{}, {Name: true}, {Spare: 1}}
 	s.fill()
 	return s
