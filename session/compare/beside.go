@@ -17,7 +17,7 @@ type Pair struct {
 	What string
 	A, B float64
 	Show func(float64) string
-	Step float64 // it is shown to so much; 0: as it is
+	As   func(float64) float64 // a figure as it is shown; nil: as it is
 }
 
 // Row is the line of a table: what, the one, the other, and by how much the other is more.
@@ -44,14 +44,29 @@ func (p Pair) Row() []string {
 
 // apart is by how much the other is more, as both are shown.
 func (p Pair) apart() float64 {
-	if p.Step == 0 {
+	if p.As == nil {
 		return p.B - p.A
 	}
-	return (math.Round(p.B/p.Step) - math.Round(p.A/p.Step)) * p.Step
+	return p.As(p.B) - p.As(p.A)
+}
+
+// to is a figure to so much.
+func to(step float64) func(float64) float64 {
+	return func(v float64) float64 { return math.Round(v/step) * step }
+}
+
+// asShown is the figure that is shown: that which is read from it.
+func asShown(show func(float64) string, parse func(string) (float64, error)) func(float64) float64 {
+	return func(v float64) float64 {
+		if read, err := parse(show(v)); err == nil && measure.Finite(v) {
+			return read
+		}
+		return v
+	}
 }
 
 // besideWords are the measures in a table of two days, each the mean of a day's batches.
-var besideWords = [...]string{Margin: "margin", Soaked: "hot washes", Late: "forecast", Yield: "yield", Waited: "waits", Water: "water", Heat: "heat", Scour: "scour"}
+var besideWords = [...]string{Margin: "margin", Soaked: "all hot washes", Late: "forecast", Yield: "yield", Waited: "waits", Water: "water", Heat: "heat", Scour: "scour"}
 
 // Beside sets two days side by side, with their measures (Fill): figures, and what they come
 // to in sentences. Figures from the waits on are those of a batch.
@@ -76,16 +91,22 @@ func (w Words) Beside(a, b ledger.Summary) ([]Pair, []string) {
 		}
 		return float64(s.Alarms)
 	}
+	mass := asShown(w.Units.Mass, w.Units.ParseMassG)
 	out := []Pair{
-		{"racked", float64(a.Racked), float64(b.Racked), count, 0},
-		{"raw", known(a.RawG), known(b.RawG), w.Units.Mass, w.Units.MassStepG()},
-		{"dry", known(a.DryG), known(b.DryG), w.Units.Mass, w.Units.MassStepG()},
-		{"whole day", length(a), length(b), measure.Minutes, 0},
-		{"alarms", alarms(a), alarms(b), count, 0},
+		{"racked", float64(a.Racked), float64(b.Racked), count, nil},
+		{"raw", known(a.RawG), known(b.RawG), w.Units.Mass, mass},
+		{"dry", known(a.DryG), known(b.DryG), w.Units.Mass, mass},
+		{"whole day", length(a), length(b), measure.Minutes, nil},
+		{"alarms", alarms(a), alarms(b), count, nil},
 	}
-	steps := [...]float64{Margin: 0.1 / (w.Units.Degrees(1) - w.Units.Degrees(0)), Soaked: 1, Late: 1, Yield: 0.01, Waited: 1, Water: 0, Heat: 0.1, Scour: 0}
+	scour := w.Units.RoundDose
+	if w.Kit.Scour.PowderGPer100G > 0 {
+		scour = w.Units.RoundMassFieldG
+	}
+	as := [...]func(float64) float64{Margin: to(0.1 / (w.Units.Degrees(1) - w.Units.Degrees(0))), Soaked: to(1), Late: to(1), Yield: to(0.01), Waited: to(1),
+		Water: asShown(w.Units.Volume, w.Units.ParseVolumeL), Heat: to(0.1), Scour: scour}
 	for m := range Measure(MeasureWords.Count()) {
-		out = append(out, Pair{besideWords[m], meanOf(rowsA, m), meanOf(rowsB, m), func(v float64) string { return w.Value(m, v) }, steps[m]})
+		out = append(out, Pair{besideWords[m], meanOf(rowsA, m), meanOf(rowsB, m), func(v float64) string { return w.Value(m, v) }, as[m]})
 	}
 	return out, w.concludes(a, b, out[len(out)-MeasureWords.Count():])
 }

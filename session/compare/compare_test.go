@@ -217,7 +217,7 @@ func TestBesideByHand(t *testing.T) {
 		rows[p.What] = strings.Join(p.Row()[1:], " | ")
 	}
 	for what, want := range map[string]string{
-		"racked": "2 | 2 | same", "whole day": "3 h | 2 h 30 min | -30 min", "margin": "5 °C | 7.5 °C | +2.5 °C", "hot washes": "21 min | 20 min | -1 min",
+		"racked": "2 | 2 | same", "whole day": "3 h | 2 h 30 min | -30 min", "margin": "5 °C | 7.5 °C | +2.5 °C", "all hot washes": "21 min | 20 min | -1 min",
 		"forecast": "- | 2 min | -", "yield": "50 % | - | -", "waits": "15 min | 4 min | -11 min", "water": "32 L | 40 L | +8 L", "heat": "1.1 kWh | 1.0 kWh | -0.1 kWh",
 	} {
 		if rows[what] != want {
@@ -227,6 +227,21 @@ func TestBesideByHand(t *testing.T) {
 	want := "On Sun 3 May 2026 fleece was lifted 2.5 °C further above the release temperature. On Sun 3 May 2026 a batch waited 11 min less. On Sun 3 May 2026 a batch took 8 L more water. Two days can't tell a change from chance: that takes many."
 	if got := strings.Join(says, " "); got != want {
 		t.Errorf("it is said: %s", got)
+	}
+	// A difference is that of the figures beside it, whatever they are rounded from.
+	us := w
+	us.Units = measure.US
+	a.RawG, b.RawG = 10.44*measure.GPerOz, 17.76*measure.GPerOz // shown as 10.4 oz and 1 lb 1.8 oz
+	a.Measures, b.Measures = "A1,t1,North,1,4,r,20,,10,36.5,1,20,", "A1,t1,North,1,4,r,20,,10,58,1,20,"
+	pairs, _ = us.Beside(a, b)
+	for _, p := range pairs {
+		rows[p.What] = strings.Join(p.Row()[1:], " | ")
+	}
+	if got, want := rows["raw"], "10.4 oz | 1 lb 1.8 oz | +7.4 oz"; got != want {
+		t.Errorf("raw %s, not %s", got, want)
+	}
+	if got, want := rows["water"], "9 gal 3 qt | 15 gal 1 qt | +5 gal 2 qt"; got != want {
+		t.Errorf("water %s, not %s", got, want)
 	}
 	b = a
 	b.Method, b.Fleeces = "n", []string{"Curly"}
