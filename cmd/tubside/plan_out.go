@@ -8,11 +8,14 @@ import (
 	"strings"
 	"time"
 
+	"github.com/charmbracelet/x/ansi"
+
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/draw"
 )
 
 // planJSON is the command's answer: litres, grams, mL, °C, kWh, minutes from
@@ -217,7 +220,12 @@ func writePlanText(out io.Writer, o planner.Outlook, byTubs []planner.WithTubs) 
 			say("  %s %s  %s", dayOf(n.At), u.Clock(n.At), planner.SayNight(n, k, time.Time{}))
 		}
 	}
-	say("\n%-*s  tub     batch  what", len(u.ClockColumn(t.From)), "when")
+	tubWide, stepWide := len("tub"), 0
+	for _, x := range t.Baths {
+		tubWide, stepWide = max(tubWide, ansi.StringWidthWc(k.Tubs[x.Tub].Name)), max(stepWide, ansi.StringWidthWc(x.Step.Name))
+	}
+	tub := func(i int) string { return draw.Fit(k.Tubs[i].Name, tubWide) }
+	say("\n%-*s  %s  batch  what", len(u.ClockColumn(t.From)), "when", draw.Fit("tub", tubWide))
 	on := dayOf(t.From)
 	for _, p := range t.Pieces {
 		if day := dayOf(p.Start); day != on {
@@ -228,7 +236,7 @@ func writePlanText(out io.Writer, o planner.Outlook, byTubs []planner.WithTubs) 
 		if p.HasSpare {
 			what += fmt.Sprintf(" (%s to spare)", measure.Minutes(math.Floor(p.Spare.Minutes())))
 		}
-		say("%s  %-7s %-6s %s", u.ClockColumn(p.Start), k.Tubs[p.Tub].Name, p.Batch, what)
+		say("%s  %s  %-5s  %s", u.ClockColumn(p.Start), tub(p.Tub), p.Batch, what)
 	}
 	for _, s := range t.Breaks {
 		say("\n%s", t.SayBreak(s, o.Plan))
@@ -243,7 +251,7 @@ func writePlanText(out io.Writer, o planner.Outlook, byTubs []planner.WithTubs) 
 	say("\nfills")
 	for _, x := range t.Baths {
 		f, _ := o.FillOf(x)
-		say("  %-4s %-14s %-7s %s", x.Batch, x.Step.Name, k.Tubs[x.Tub].Name, fillWords(k, f))
+		say("  %-4s %s  %s  %s", x.Batch, draw.Fit(x.Step.Name, stepWide), tub(x.Tub), fillWords(k, f))
 	}
 	wide := len(u.ClockColumn(t.From))
 	for _, w := range byTubs {

@@ -113,6 +113,37 @@ func FuzzParseDay(f *testing.F) {
 
 // TestPlanKeepsHoursFree: the quiet hours of the record are kept free of work as on the screen, a
 // break is planned around, and what is said of it is in all forms.
+// Columns are as wide as the longest name in them.
+func TestPlanColumns(t *testing.T) {
+	s := newRecord(t)
+	k := shed.DefaultKit()
+	k.Tubs[0].Name = "Blue tote by the door"
+	if err := errors.Join(s.SaveKit(k), s.Close()); err != nil {
+		t.Fatal(err)
+	}
+	_, out, _ := says(t, "plan", "--data", filepath.Dir(s.Path()), "--fleece", "900 g", "--start", "2026-06-13T10:00:00Z")
+	_, table, _ := strings.Cut(out, "\nwhen ")
+	table, fills, _ := strings.Cut(table, "\nfills\n")
+	fills, _, _ = strings.Cut(fills, "\n\n")
+	batch := strings.Index(table, "batch") + len("when ")
+	for _, l := range strings.Split(table, "\n")[1:] {
+		if strings.Contains(l, ":") && !strings.Contains(l, "nothing needs you") && (batch >= len(l) || l[batch-1] != ' ' || l[batch] < 'A' || l[batch] > 'Z') {
+			t.Errorf("no batch below its title in %q", l)
+		}
+	}
+	names := map[int]bool{}
+	for _, l := range strings.Split(fills, "\n") {
+		for _, tub := range k.Tubs {
+			if i := strings.Index(l, tub.Name); i >= 0 {
+				names[i] = true
+			}
+		}
+	}
+	if len(names) != 1 {
+		t.Errorf("tubs stand in %d columns:\n%s", len(names), fills)
+	}
+}
+
 func TestPlanKeepsHoursFree(t *testing.T) {
 	s := newRecord(t)
 	if err := errors.Join(s.SaveKit(shed.DefaultKit()), s.SaveAlarmSettings(session.AlarmSettings{QuietFromMin: 13 * 60, QuietToMin: 14 * 60}), s.Close()); err != nil {
