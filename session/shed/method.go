@@ -2,6 +2,7 @@ package shed
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"time"
@@ -62,6 +63,8 @@ func (s Step) In(u measure.System) Step {
 			*c = u.RoundTempC(*c)
 		}
 	}
+	degrees := u.Degrees(1) - u.Degrees(0) // of the person's, in one of C
+	s.MaxGapC = math.Round(s.MaxGapC*degrees) / degrees
 	return s
 }
 

@@ -114,6 +114,11 @@ func stepPages(u measure.System, st *shed.Step) []*form.Page {
 	if st.HangMin == 0 {
 		st.HangMin = st.Kind.Facts().HangMin
 	}
+	hangs := "hot fleece cools as it hangs, and its wax sets again"
+	if st.Kind.Facts().Weighed { // it took no wax, which would set
+		hangs = "after a cold soak it may wait"
+	}
+	hangs += ": an alarm rings at twice this or 45 min, whichever is sooner, but not before this"
 	return []*form.Page{
 		{Title: "Step", Fields: []*form.Field{
 			nil, // the kind, which all the others follow
@@ -123,7 +128,7 @@ func stepPages(u measure.System, st *shed.Step) []*form.Page {
 			form.NumberField(u, form.Duration, "Soak", "as planned; at the tub + and - change it", &st.SoakMin, checkSoak(0.5)),
 			form.NumberField(u, form.Duration, "Shortest", "lift sooner and it asks", &st.ShortestMin, checkSoak(0)),
 			form.NumberField(u, form.Duration.OrNone(), "Longest", "an alarm rings past it; none for no limit", &st.LongestMin, checkSoak(0)),
-			form.NumberField(u, form.Duration, "From its lift to the next bath", "as hot fleece hangs it cools, and its wax sets again: an alarm rings at twice this, at 45 min at the latest", &st.HangMin, checkHang),
+			form.NumberField(u, form.Duration, "From its lift to the next bath", hangs, &st.HangMin, checkHang),
 		}, Leave: func() error { return st.ValidateSoak() }},
 		{Title: "Water", Hide: func() bool { return !bath() }, Fields: []*form.Field{
 			form.ChoiceField("Water from", "", &st.Water, true, form.Choice[shed.WaterFrom]{Value: shed.FromCold, Words: "the cold tap"},

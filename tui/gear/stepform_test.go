@@ -1,0 +1,31 @@
+package gear_test
+
+import (
+	"strings"
+	"testing"
+
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/gear"
+)
+
+// What a step's form says of hanging is of its own water, and what it offers round in the
+// person's units.
+func TestStepFormIsOfItsStep(t *testing.T) {
+	for _, st := range shed.BuiltInMethod().Steps {
+		of := st.In(measure.US)
+		for _, p := range gear.StepPages(measure.US, &of) {
+			for _, f := range p.Fields {
+				switch {
+				case strings.HasPrefix(f.Label, "From its lift") && of.Kind.IsBath() && strings.Contains(f.Why, "hot fleece") != (of.Kind != shed.Presoak):
+					t.Errorf("%s: %s", of.Name, f.Why)
+				case strings.HasPrefix(f.Label, "Most change") && of.MaxGapC > 0 && f.Value() != "22":
+					t.Errorf("%s: at most %s °F are offered", of.Name, f.Value())
+				}
+			}
+		}
+		if st.In(measure.Metric) != st {
+			t.Errorf("%s is another step in metric units", st.Name)
+		}
+	}
+}
