@@ -58,7 +58,12 @@ func temperature(f *pflag.FlagSet, into *float64, name, usual, help string) *qua
 }
 
 func volume(f *pflag.FlagSet, into *float64, name, usual, help string) *quantity {
-	return addQuantity(f, measure.System.ParseVolumeL, into, name, usual, help).usual(measure.System.RoundVolumeL, measure.System.Volume)
+	return addQuantity(f, measure.System.ParseVolumeL, into, name, usual, help).usual(measure.System.RoundVolumeL, func(u measure.System, l float64) string {
+		if l == 0 {
+			return "none"
+		}
+		return u.Volume(l)
+	})
 }
 
 func weight(f *pflag.FlagSet, into *float64, name, usual, help string) *quantity {
