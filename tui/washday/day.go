@@ -372,7 +372,7 @@ func (s *Screen) leave() tea.Cmd {
 func (s *Screen) choose(tub int) {
 	if tub >= len(s.glances) {
 		s.e.Refuse(fmt.Errorf("there is no tub %d: this day has %d", tub+1, len(s.glances)))
-		s.typingOn = true
+		s.typingOn, s.held = true, tub+1
 		s.deafen() // more likely a figure than a tub
 		return
 	}

@@ -109,6 +109,27 @@ func TestFigureWithoutAQuestion(t *testing.T) {
 	}
 }
 
+// A digit alone is a tub: the key behind it is heard, a second later and where there is no such tub,
+// unless a unit begins with it or it would be for a tub that was not meant.
+func TestKeyBehindADigit(t *testing.T) {
+	for _, before := range [][]string{{"4"}, {"t", "2"}} {
+		for _, k := range []string{"d", "u", "e", "v", "i", "?", "r", "b", "h", "s", "y", "w", "n", "+", "-"} {
+			h := newHand(t, 3, 12)
+			if before[0] == "t" { // before its first bath: refused
+				h = newHand(t, 3, 0)
+			}
+			h.press(before...)
+			h.press(k)
+			noTub := before[0] == "4" && strings.Contains("rbhsywn+-", k)
+			if ignored := strings.Contains(h.s.e.Say, "key ignored"); ignored != noTub {
+				t.Errorf("%q, and a second later %s: %q", before, k, h.s.e.Say)
+			} else if !noTub && before[0] != "4" && h.s.focus != 1 {
+				t.Errorf("%q, and a second later %s: at tub %d", before, k, h.s.focus+1)
+			}
+		}
+	}
+}
+
 // TestOneEnterTooMany: for a second after an answer Enter does nothing, and says so.
 func TestOneEnterTooMany(t *testing.T) {
 	h := ringingHand(t, 3)

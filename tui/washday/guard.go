@@ -77,10 +77,13 @@ func (s *Screen) unheard(msg tea.KeyMsg) bool {
 	now, name := s.e.Now, msg.String()
 	within := func(since time.Time, d time.Duration) bool { return now.Sub(since) < s.e.Real(d) }
 	k, enter, last := s.keys, key.Matches(msg, s.keys.do), s.ignored
-	if held := s.held; held > 0 { // no figure is read in r: it was a tub, and its key
-		if s.held = 0; key.Matches(msg, k.reading, k.repeat, k.hold, k.skip, k.tray, k.helps, k.longer, k.shorter) && within(s.digitAt, oneFigure) {
-			s.deaf = time.Time{}
-			s.choose(held - 1)
+	if held := s.held; held > 0 { // no unit begins with r: it was a tub, and its key
+		s.held = 0
+		there, ofDay := held <= len(s.glances), key.Matches(msg, k.change, k.undo, k.end, k.curve, k.away, k.help)
+		if ofTub := key.Matches(msg, k.reading, k.repeat, k.hold, k.skip, k.tray, k.helps, k.longer, k.shorter, k.note); within(s.digitAt, deafFor) && (ofDay || ofTub && there) {
+			if s.deaf = (time.Time{}); there {
+				s.choose(held - 1)
+			}
 			return false
 		}
 	}
