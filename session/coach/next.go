@@ -246,11 +246,13 @@ const sinkSpare = 2 * time.Minute
 // compareActs puts what does harm first, then what can be done now, least time to
 // spare first and then as the timetable has it, then what comes.
 func compareActs(a, b NextAct, now time.Time) int {
+	aRank, aAt := a.placed()
+	bRank, bAt := b.placed()
 	switch {
-	case a.Rank != b.Rank:
-		return int(a.Rank) - int(b.Rank)
-	case a.Rank > Now:
-		return a.DueAt.Compare(b.DueAt)
+	case aRank != bRank:
+		return int(aRank) - int(bRank)
+	case aRank > Now:
+		return aAt.Compare(bAt)
 	case a.Stopped() != b.Stopped(): // another tub's turn
 		if a.Stopped() {
 			return 1
@@ -258,6 +260,15 @@ func compareActs(a, b NextAct, now time.Time) int {
 		return -1
 	}
 	return cmp.Or(a.pressed(now).Compare(b.pressed(now)), a.planned(now).Compare(b.planned(now)), a.DueAt.Compare(b.DueAt))
+}
+
+// placed is the rank and the moment by which an act has its place: one on hold by the limit that
+// runs on meanwhile.
+func (a NextAct) placed() (Rank, time.Time) {
+	if a.Held && a.Rank == Resting && !a.MustBy.IsZero() {
+		return Coming, a.MustBy
+	}
+	return a.Rank, a.DueAt
 }
 
 // Sooner says that an act presses more than another, whatever the timetable has. Of

@@ -308,6 +308,8 @@ func (s *Screen) orders(p coach.Prompt) []order {
 	noFigure := s.rooms.figureSize < 0 && !s.far
 	when := s.soonOf(a)
 	switch {
+	case p.Held && when.rest != "":
+		when.lead = "" // the head says it
 	case !when.may && (!noFigure || when == atNow || p.Held):
 		when = soon{}
 	case !when.may && when.rest != "" && liftsNow(p), when.runs() && len(when.behind(head).text) > s.rooms.w-2:

@@ -125,8 +125,13 @@ func (s *Screen) laneFigure(g coach.Glance) (figure, unit string, style theme.St
 	if g.HasAlarm || c.Of.Harm() {
 		_, style = s.laneStyle(g.Tub)
 	}
+	limit, aside := s.aside(g)
 	switch {
-	case c.Of == coach.NoCount || c.Of == coach.ToDue && g.Held:
+	case aside && limit.IsZero():
+		return "", "on hold", style
+	case aside:
+		c.At = limit
+	case c.Of == coach.NoCount:
 		return "", "", style
 	case c.Of == coach.MayBeBelow:
 		return "0", "lift now", style
@@ -143,12 +148,15 @@ func (s *Screen) laneFigure(g coach.Glance) (figure, unit string, style theme.St
 	default:
 		lead = ""
 	}
+	if aside {
+		what = ", held"
+	}
 	if left = max(0, left); lead != "" {
 		left = max(0, -c.At.Sub(s.e.Now))
 	}
 	switch {
 	case left < time.Minute && lead == "":
-		return fmt.Sprintf("%d", int(left.Seconds())), "s", style
+		return fmt.Sprintf("%d", int(left.Seconds())), "s" + what, style
 	case left < 100*time.Minute:
 		return lead + fmt.Sprintf("%d", int(left.Minutes())), "min" + what, style
 	}

@@ -106,7 +106,14 @@ func (s *Screen) foot() []base.FootItem {
 		}
 		order = append(order, k.hear)
 	}
-	if p.Act != shed.Wait || kettleFirst || !s.e.Live.Day.Running() { // at an empty tub there is nothing to tell
+	held := s.focus >= 0 && s.focus < len(s.glances) && s.glances[s.focus].Held
+	if held {
+		k.hold.SetHelp("h", "resume")
+	}
+	switch {
+	case held && p.Act != shed.Lift && !kettleFirst: // a lift goes through a hold, nothing else does
+		order = append(order, k.hold)
+	case p.Act != shed.Wait || kettleFirst || !s.e.Live.Day.Running(): // at an empty tub there is nothing to tell
 		order = append(order, s.doKey())
 	}
 	if kettle {

@@ -147,6 +147,9 @@ func (s *Screen) soonOf(a coach.NextAct) soon {
 	case a.Rank == coach.Harm: // a bath too cool to begin with
 		return soon{lead: "warm the bath first"}
 	case a.Held:
+		if limit := a.LimitAt(now); !limit.IsZero() {
+			return soon{lead: "on hold", rest: runsOut(limit.Sub(now))}
+		}
 		return soon{lead: "on hold"}
 	case a.Stopped() && c.Of == coach.ToDue:
 		return soon{lead: "again in " + draw.MinText(c.At.Sub(now).Minutes())}
@@ -226,25 +229,36 @@ func withLimit(a coach.NextAct, when string, w int) string {
 	return draw.FirstFit(w, when+" ("+a.Limit.String()+")", when+" ("+a.Limit.Brief()+")", when)
 }
 
+// aside says that a lane tells of a tub that it is on hold, and of the limit that runs on, zero
+// for none: what the hold would not stop, a bath that cools or a soak that is too long, comes first.
+func (s *Screen) aside(g coach.Glance) (limit time.Time, ok bool) {
+	a := s.actOf(g.Prompt)
+	return a.LimitAt(s.e.Now), g.Held && (a.Count.Of == coach.NoCount || a.Count.Of == coach.ToDue || a.Count.Of == coach.SinceWet)
+}
+
 // leftText is the tub's count in a lane: the time left, or over, or what the tub
 // waits for.
 func (s *Screen) leftText(g coach.Glance, w int) string {
 	c := s.actOf(g.Prompt).Count
 	left := c.At.Sub(s.e.Now).Abs()
 	text, tight := shortDuration(left), durationIn(left, "m")
-	switch c.Of {
-	case coach.NoCount:
-		if g.Held {
+	if limit, aside := s.aside(g); aside {
+		left, sign := limit.Sub(s.e.Now), ""
+		if left < 0 {
+			left, sign = -left, "+"
+		}
+		if limit.IsZero() {
 			return "on hold"
 		}
+		return draw.FirstFit(w, sign+shortDuration(left)+", held", sign+durationIn(left, "m")+" held", "on hold")
+	}
+	switch c.Of {
+	case coach.NoCount:
 		if g.Phase == shed.Idle {
 			return ""
 		}
 		return g.Phase.String()
 	case coach.ToDue:
-		if g.Held {
-			return "on hold"
-		}
 		return text
 	case coach.ToRelease:
 		return text
