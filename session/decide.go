@@ -244,9 +244,9 @@ func (d Day) coolAlarm(tub int, now time.Time) bool {
 }
 
 func decideReading(d Day, c TakeReading, now time.Time) ([]Event, error) {
-	t, u := d.Tubs[c.Tub], d.Plan.Kit.Units
-	if t.Phase != shed.ToSink && t.Phase != shed.Soaking {
-		return nil, fmt.Errorf("%s has no water yet: fill it first", d.TubName(c.Tub))
+	u := d.Plan.Kit.Units
+	if err := d.HasBath(c.Tub); err != nil {
+		return nil, err
 	}
 	if err := d.checkBathC(c.Tub, "a reading", c.TempC); err != nil {
 		return nil, err
@@ -295,11 +295,10 @@ func decideCover(d Day, c SetCover) ([]Event, error) {
 	if c.Cover < cooling.Open || c.Cover > cooling.LidAndFilm {
 		return nil, fmt.Errorf("that isn't a cover: use open, lid, film, or lid and film")
 	}
-	t := d.Tubs[c.Tub]
-	switch {
-	case t.Phase != shed.ToSink && t.Phase != shed.Soaking:
-		return nil, fmt.Errorf("%s has no bath to cover: fill it first", d.TubName(c.Tub))
-	case t.Cover == c.Cover:
+	if err := d.HasBath(c.Tub); err != nil {
+		return nil, err
+	}
+	if d.Tubs[c.Tub].Cover == c.Cover {
 		return nil, fmt.Errorf("%s is %s already", d.TubName(c.Tub), CoverPhrase(c.Cover))
 	}
 	return []Event{CoverChanged{c.Tub, c.Cover}}, nil

@@ -15,10 +15,24 @@ import (
 // enough bailed out before it is accepted.
 var ErrTooFull = errors.New("too full")
 
+// HasBath is nil where a tub has a bath to do something with, else why it has none.
+func (d Day) HasBath(tub int) error {
+	switch t, name := d.Tubs[tub], d.TubName(tub); {
+	case t.Phase == shed.ToSink || t.Phase == shed.Soaking:
+		return nil
+	case t.Phase == shed.ToFill:
+		return fmt.Errorf("%s has no bath now: fill it first", name)
+	case t.Phase == shed.Draining || t.Used.Name != "":
+		return fmt.Errorf("%s's bath is over: empty the tub", name)
+	default:
+		return fmt.Errorf("%s has no bath now", name)
+	}
+}
+
 func decideTopUp(d Day, c TopUp, now time.Time) ([]Event, error) {
 	t, k := d.Tubs[c.Tub], d.Plan.Kit
-	if t.Phase != shed.ToSink && t.Phase != shed.Soaking {
-		return nil, fmt.Errorf("%s has no bath to top up: fill it first", d.TubName(c.Tub))
+	if err := d.HasBath(c.Tub); err != nil {
+		return nil, err
 	}
 	if err := d.checkBathC(c.Tub, "water", c.TempC); err != nil {
 		return nil, err

@@ -216,11 +216,11 @@ func (a *ask) insists(texts []string) bool {
 
 // hasBath says whether there is water to do something with; if not it says so.
 func (s *Screen) hasBath(tub int) bool {
-	if g := s.glances[tub]; !g.HasTemp || g.Phase == shed.Draining {
-		s.e.Refuse(fmt.Errorf("%s has no bath now: fill it first", g.Name))
-		return false
+	err := s.e.Live.Day.HasBath(tub)
+	if err != nil {
+		s.e.Refuse(err)
 	}
-	return true
+	return err == nil
 }
 
 func (s *Screen) askReading(tub int) {

@@ -231,3 +231,18 @@ func TestSpaceSilencesBesideAQuestion(t *testing.T) {
 		t.Errorf("typed %q", got)
 	}
 }
+
+// TestNoBathSaysWhatToDo: a tub that stands full of the water of its last bath is not to be filled first.
+func TestNoBathSaysWhatToDo(t *testing.T) {
+	h := ringingHand(t, 3)
+	h.press("1", "enter")
+	if h.phase(0) != "drain" {
+		t.Fatal(h.phase(0))
+	}
+	for _, k := range []string{"r", "c", "t"} {
+		if h.press("1", k); h.s.ask != nil || h.s.e.Say != "North's bath is over: empty the tub" {
+			t.Errorf("%s: %q", k, h.s.e.Say)
+		}
+		h.wait(3)
+	}
+}
