@@ -135,12 +135,14 @@ func sayFill(d session.Day, p *Prompt, now time.Time) {
 	if f.DoseML > 0 {
 		p.add("stir without foam, before the fleece goes in")
 	}
-	if s.Water == shed.Mixed && f.Short() {
+	if ways := planner.ShortRemedies(f, d.Plan.Kit); f.Short() {
 		short := fmt.Sprintf("%s short even with the kettle: keep the soak short", u.TempDelta(f.ShortC))
-		if ways := planner.ShortRemedies(f, d.Plan.Kit); len(ways) > 0 {
+		if len(ways) > 0 {
 			short += ", or use " + strings.Join(ways, ", or ")
 		}
 		p.add(short)
+	} else if k, on := d.KettleOn(); f.ShortC > farUnderC && len(ways) > 0 && !(on && k.IsFor(t)) { // of what has boiled waitForKettle tells
+		p.add("for " + u.Temp(f.WaterC+f.ShortC) + " use " + strings.Join(ways, ", or "))
 	}
 	sayTank(d, p, f, now)
 	waitForKettle(d, p, f, now)

@@ -10,6 +10,10 @@ import (
 	"fleece.example/tubside/session/shed"
 )
 
+// farUnderC: a wash that comes so far under its aim is told what would do, hot enough to begin as
+// it may be. Our own choice.
+const farUnderC = 2.0
+
 // waitForKettle puts a fill off until its kettle water has boiled, and says how that
 // stands.
 func waitForKettle(d session.Day, p *Prompt, f session.FillPlan, now time.Time) {
@@ -28,11 +32,16 @@ func waitForKettle(d session.Day, p *Prompt, f session.FillPlan, now time.Time) 
 		if had, pour := kit.KettleText(k.VolumeL), kit.KettleText(f.Pour.KettleL); !k.BoiledAt.IsZero() && pour != had && !stood {
 			said = fmt.Sprintf("the kettle has boiled: pour %s of its %s", pour, had)
 		}
-		if more := d.FillWith(p.Tub, d.FromTank(p.Tub, d.HotLeftL(now))); f.Short() && more.Pour.KettleL > k.VolumeL+session.LeastKettleL/2 {
-			said += fmt.Sprintf("; boil %s more for %s", kit.KettleText(more.Pour.KettleL-k.VolumeL), kit.Units.Temp(more.WaterC))
+		brief := ""
+		if more := d.FillWith(p.Tub, d.FromTank(p.Tub, d.HotLeftL(now))); (f.Short() || f.ShortC > farUnderC) && more.Pour.KettleL > k.VolumeL+session.LeastKettleL/2 {
+			brief = fmt.Sprintf("boil %s more for %s", kit.KettleText(more.Pour.KettleL-k.VolumeL), kit.Units.Temp(more.WaterC))
+			said += "; " + brief
 		}
 		if stood { // what is poured lukewarm misses the bath by degrees
-			p.first(Line{Text: said, Must: true, Brief: "boil the kettle again first"})
+			brief = "boil the kettle again first"
+		}
+		if brief != "" {
+			p.first(Line{Text: said, Must: true, Brief: brief})
 		} else {
 			p.add(said)
 		}
