@@ -2,6 +2,7 @@ package session
 
 import (
 	"fmt"
+	"slices"
 
 	"fleece.example/tubside/session/shed"
 )
@@ -31,6 +32,15 @@ func (t TubRun) WashBehind() (at int, ok bool) {
 		}
 	}
 	return -1, false
+}
+
+// StepName names a step of a batch as it is shown: "second hot wash again" where it has been in that
+// bath before.
+func (d Day) StepName(batch string, step int, name string) string {
+	if slices.ContainsFunc(d.Baths, func(b Bath) bool { return b.Batch == batch && b.StepIndex == step && !b.SunkAt.IsZero() }) {
+		name += " again"
+	}
+	return name
 }
 
 // Washes is how often a batch went into a wash, on its earlier days too.

@@ -121,7 +121,7 @@ func (d Day) WantsKettle(tub int, load string, h HeatModel, now time.Time) (Kett
 	if f.Pour.KettleL < LeastKettleL || (phase == shed.ToFill || phase == shed.Draining) && next.tapWillDo(tub, f, now) {
 		return w, false
 	}
-	w.Name, w.Fill, w.BoilMin, w.AsItComes = n.Steps[w.Step].Name, f, FillBoilMin(k, f), n.Steps[w.Step].Water == shed.FromHot
+	w.Name, w.Fill, w.BoilMin, w.AsItComes = d.StepName(w.Batch, w.Step, n.Steps[w.Step].Name), f, FillBoilMin(k, f), n.Steps[w.Step].Water == shed.FromHot
 	return w, true
 }
 

@@ -41,6 +41,12 @@ func TestWashAgain(t *testing.T) {
 			r.Do(session.RepeatStep{Tub: 0, Wash: true, DosePart: 0.5})
 			tub := r.Day.Tubs[0]
 			sessiontest.Same(t, "now", []any{tub.Step().Name, tub.Phase, tub.Used.Name}, []any{"hot wash", shed.ToFill, to.used})
+			sessiontest.Same(t, "shown as", coach.GlanceAt(r.Day, 0, r.Now).StepName, "hot wash again")
+			if w, ok := r.Day.WantsKettle(0, "", session.HeatModel{}, r.Now); ok {
+				sessiontest.Same(t, "its kettle", w.Name, "hot wash again")
+			} else {
+				sessiontest.Same(t, "its title", r.Prompt().Title, "fill for the hot wash again")
+			}
 			p, _ := r.Day.Batch("A1")
 			whole := r.Day.Plan.Kit.DoseFor(p.RawG, r.Day.FleeceOf("A1").Wax)
 			sessiontest.Same(t, "dose", r.Day.FillAt(0, r.Now).DoseML, r.Day.Plan.Kit.DoseFor(p.RawG/2, r.Day.FleeceOf("A1").Wax))

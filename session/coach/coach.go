@@ -96,7 +96,7 @@ func sayFill(d session.Day, p *Prompt, now time.Time) {
 		return
 	}
 	s, f := t.Step(), d.FillAt(p.Tub, now)
-	p.Title = "fill for the " + s.Name
+	p.Title = "fill for the " + d.StepName(t.Batch, t.At, s.Name)
 	if evening := d.Plan.Kit.Evening(d.Plan.OnTheWall(now)); s.Overnight() && evening.After(now) {
 		p.DueAt, p.Rank, p.Count = evening, Coming, Count{ToDue, evening}
 		p.add("in the evening, from " + u.Clock(evening) + ": it soaks until you are up")

@@ -53,7 +53,7 @@ func GlanceAt(d session.Day, tub int, now time.Time) Glance {
 	t, kt := d.Tubs[tub], d.Plan.Kit.Tubs[tub]
 	s := t.Step()
 	g := Glance{
-		Tub: tub, Name: kt.Name, Batch: t.Batch, StepName: s.Name, StepNo: t.At + 1, StepCount: len(t.Steps),
+		Tub: tub, Name: kt.Name, Batch: t.Batch, StepName: d.StepName(t.Batch, t.At, s.Name), StepNo: t.At + 1, StepCount: len(t.Steps),
 		Kind: s.Kind, Phase: t.Phase, Held: t.Held(), Used: t.Phase == shed.Idle && t.Used.Name != "", Cover: t.Cover,
 	}
 	h := d.Heat(tub) // fitted once: it is the dear part

@@ -104,7 +104,7 @@ func next(d session.Day, now time.Time, t planner.Timetable, prompts []Prompt) [
 		if !ok || wish.Step != p.Step { // nobody could tell of it; behind another bath, nobody knows how much
 			continue
 		}
-		a := NextAct{Prompt: Prompt{Tub: p.Tub, Act: shed.Wait, DueAt: p.Start, Count: Count{ToDue, p.Start}, Rank: Coming}, Boil: true, BoilL: wish.Fill.Pour.KettleL, BoilFor: p.Name}
+		a := NextAct{Prompt: Prompt{Tub: p.Tub, Act: shed.Wait, DueAt: p.Start, Count: Count{ToDue, p.Start}, Rank: Coming}, Boil: true, BoilL: wish.Fill.Pour.KettleL, BoilFor: wish.Name}
 		if a.Batch = p.Batch; busy && a.DueAt.Before(free) { // there is one kettle
 			a.DueAt, a.Count.At = free, free
 		}
@@ -117,7 +117,7 @@ func next(d session.Day, now time.Time, t planner.Timetable, prompts []Prompt) [
 		if p.Batch != d.Tubs[p.Tub].Batch { // the tub has another in it still
 			whose = p.Batch + "'s"
 		}
-		a.Title = fmt.Sprintf("boil %s for %s %s", d.Plan.Kit.BoilText(a.BoilL), whose, p.Name)
+		a.Title = fmt.Sprintf("boil %s for %s %s", d.Plan.Kit.BoilText(a.BoilL), whose, a.BoilFor)
 		a.PlanAt, a.Late, a.LateWash = p.Start, p.Late, p.LateWash
 		a.limit(boilBy(d, p), HangsWet)
 		if called := d.FindAlarm(session.KettleNow, p.Tub) >= 0 && d.Tubs[p.Tub].Batch == p.Batch; !busy && (called || !p.Start.After(now)) {

@@ -218,6 +218,11 @@ func TestHowABatchCameOutIsTold(t *testing.T) {
 	sessiontest.Same(t, "cool, and clean", said(r, measure.Metric), []string{cool + "A1 came out clean all the same."})
 	r.Do(judge(session.StillWaxy))
 	sessiontest.Same(t, "cool, and waxy", said(r, measure.Metric), []string{"A1 came out still waxy. Its hot wash went from 62 °C to 48 °C in 25 min.", cool + "Wash A1 again."})
+	r = washed(t, 65).Wait(20).Next(0).Next(0).Do(session.RepeatStep{Tub: 0, Wash: true})
+	got := strings.Join(said(finished(r).Do(judge(session.StillWaxy)), measure.Metric), " ")
+	if !strings.Contains(got, "Its hot wash went from 65 °C to about ") || !strings.Contains(got, " min, then again from about ") {
+		t.Errorf("washed again: %q", got)
+	}
 }
 
 // The same fault of the same step is told once, whichever batches it met.

@@ -169,8 +169,12 @@ func (f Finding) sayOut(u measure.System) string {
 	}
 	text := f.Bath.Batch + " came out " + f.Out.String() + "."
 	var washes []string
-	for _, x := range f.Baths {
-		washes = append(washes, fmt.Sprintf("its %s went from %s to %s in %s", x.Step.Name, temp(x.SinkReadC, x.SinkForecastC), temp(x.LiftReadC, x.LiftForecastC), rounded(ShownMin(Stretch{x.SunkAt, x.LiftedAt}))))
+	for i, x := range f.Baths {
+		went := "its " + x.Step.Name + " went"
+		if i > 0 && f.Baths[i-1].StepIndex == x.StepIndex {
+			went = "then again"
+		}
+		washes = append(washes, fmt.Sprintf("%s from %s to %s in %s", went, temp(x.SinkReadC, x.SinkForecastC), temp(x.LiftReadC, x.LiftForecastC), rounded(ShownMin(Stretch{x.SunkAt, x.LiftedAt}))))
 	}
 	if len(washes) == 0 {
 		return text
