@@ -86,6 +86,7 @@ func TestSoundCheckScreen(t *testing.T) {
 	p.sees("DID YOU HEAR IT?", "played by an invented player")
 	p.press("y", "y", "y")
 	p.says("all three were heard")
+	p.sees("Enter goes back", "Enter go back")
 	if d := p.app.env.Live.Day; !d.Sound.Heard || d.Sound.Path != "an invented player" || len(out.played) != 3 {
 		t.Fatalf("%+v after %v", d.Sound, out.played)
 	}

@@ -99,7 +99,7 @@ func (s *soundScreen) answer(yes bool) tea.Cmd {
 		s.at++
 		return s.play()
 	}
-	s.done = true
+	s.done, s.Own[0] = true, base.KeyEnter("go back")
 	s.E.Prove(!s.missed, s.last.Path)
 	switch {
 	case s.silent:
