@@ -74,6 +74,10 @@ func (x *Field) key(k tea.KeyMsg) {
 		at = 0
 	case "end", "G":
 		at = n - 1
+	case "y", "n":
+		if i := slices.Index(x.choices, map[string]string{"y": "yes", "n": "no"}[k.String()]); i >= 0 {
+			at = i
+		}
 	}
 	x.choose(at % n)
 }

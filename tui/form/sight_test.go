@@ -23,6 +23,27 @@ func shown(x *form.Field) *form.FormScreen {
 	return f
 }
 
+// A question of yes or no is answered by its letters; other choices are not.
+func TestYesAndNoByTheirLetters(t *testing.T) {
+	yes := false
+	f := shown(form.YesNo("More now?", "", &yes))
+	for _, x := range []struct {
+		key string
+		is  bool
+	}{{"y", true}, {"y", true}, {"n", false}, {"n", false}, {"y", true}} {
+		if f.Key(tuitest.KeyOf(x.key)); yes != x.is {
+			t.Errorf("after %s: %v", x.key, yes)
+		}
+	}
+	at := 1
+	f = shown(form.ChoiceField("Which?", "", &at, true, form.Choice[int]{Value: 1, Words: "new"}, form.Choice[int]{Value: 2, Words: "young"}))
+	for _, k := range []string{"y", "n"} {
+		if f.Key(tuitest.KeyOf(k)); at != 1 {
+			t.Errorf("%s chose %d", k, at)
+		}
+	}
+}
+
 // The chosen line of a list is in sight, however many lines its choices take.
 func TestChosenLineInSight(t *testing.T) {
 	var choices []form.Choice[int]
