@@ -333,7 +333,7 @@ func (s *Screen) orders(p coach.Prompt) []order {
 			return []order{do, s.soonOf(first).behind("first " + boil)}
 		}
 		then := "then " + p.Act.String()
-		if first.Tub != p.Tub || p.Kettle != coach.KettleFirst {
+		if first.Tub != p.Tub || p.Kettle == coach.KettleReady {
 			then = "then " + s.glances[p.Tub].Name + ": " + p.Title
 		}
 		if when := s.whenText(a); when != "" {
@@ -459,7 +459,7 @@ func (s *Screen) bandWord(p coach.Prompt) (string, theme.Style) {
 	case p.Held:
 		return "ON HOLD", t.Warn
 	case p.Act == shed.Wait:
-		return "EMPTY", t.Faint
+		return strings.ToUpper(idleText(s.glances[p.Tub])), t.Faint
 	case p.Rank == coach.Coming: // whatever else is due now: Enter tells of this
 		return "NEXT", t.Title
 	}

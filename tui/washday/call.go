@@ -67,8 +67,8 @@ func (s *Screen) called() (c call, ok bool) {
 	default:
 		c.deed = callWords[a.Act]
 	}
-	if c.deed == "" {
-		c.deed = "rest"
+	if c.deed == "" && a.Tub >= 0 { // no batch is in it
+		c.deed = idleText(s.glances[a.Tub])
 	}
 	switch {
 	case c.figure == "" && (a.Held || a.Act == shed.Wait || c.deed == "wait"):

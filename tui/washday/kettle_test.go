@@ -401,6 +401,41 @@ func TestCallOfAFillThatWaits(t *testing.T) {
 	}
 }
 
+// Where the kettle is refilled for the very fill that the band is at, that is said once; an idle tub is
+// called what its lane calls it.
+func TestRefillIsSaidOnce(t *testing.T) {
+	h := kettleHand(t, 120, 40)
+	for h.phase(0) != "fill" {
+		h.must(session.DoNext{Tub: 0, Act: h.day().NextAction(0), Sooner: true})
+	}
+	h.must(session.TellKettle{Sure: true})
+	for range 10 {
+		if boil, ok := h.s.boilFirst(); ok && boil.Refill {
+			break
+		}
+		h.wait(60)
+	}
+	said := ""
+	for _, l := range h.s.boilText(h.s.next[0], h.s.prompts[0]) {
+		said += l.s + ";"
+	}
+	if !strings.Contains(said, "REFILL THE KETTLE FOR NORTH'S ") || !strings.Contains(said, "; then fill") || strings.Contains(said, "refill the kettle, then fill") {
+		t.Error(said)
+	}
+	for h.day().NextAction(0) != shed.Wait {
+		h.must(session.DoNext{Tub: 0, Act: h.day().NextAction(0), Sooner: true})
+	}
+	h.s.prompts, h.s.next, h.s.focus, h.s.chosen = []coach.Prompt{{Act: shed.Wait, Rank: coach.Resting}}, nil, 0, 0
+	for used, want := range map[bool]string{true: "to empty", false: "empty"} {
+		h.s.glances[0].Used = used
+		c, ok := h.s.called()
+		word, _ := h.s.bandWord(h.s.prompts[0])
+		if !ok || c.deed != want || word != strings.ToUpper(want) {
+			t.Errorf("used %v: %+v, %q", used, c, word)
+		}
+	}
+}
+
 // While the one kettle is on for a tub no other's boil is told to come first; the state under the
 // kettle's band says whose it is, and a bath that is to be refilled has its key in the foot.
 func TestOneKettle(t *testing.T) {
