@@ -137,7 +137,7 @@ func whichDay(s *store.Store, text string, u measure.System) (shed.DayID, error)
 	case err != nil:
 		return 0, err
 	case len(days) == 0:
-		return 0, fmt.Errorf("there is no wash day yet in %s: a day is reviewed from its start on", s.Path())
+		return 0, fmt.Errorf("there is no wash day yet in %s", s.Path())
 	case text == "":
 		return days[0].ID, nil
 	}

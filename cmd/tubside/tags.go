@@ -37,7 +37,8 @@ do not matter; a slip in one sign, or two swapped, is noticed.`
 
 // tagging is what the flags of tags ask for.
 type tagging struct {
-	day     uint64
+	on      string // the day as it was given
+	day     shed.DayID
 	fleece  string
 	code    string
 	pdf     string
@@ -82,7 +83,7 @@ func newTags(o *options, sys system) *cobra.Command {
 		},
 	}
 	flags := cmd.Flags()
-	count(flags, &t.day, "day", 0, store.MostCounted, "the batches of the wash day with this `number`")
+	flags.StringVar(&t.on, "day", "", "the batches of the wash day with this `number`, or of this date")
 	flags.StringVar(&t.fleece, "fleece", "", "the batches of this fleece, by `name` or mark, of all days")
 	flags.StringVar(&t.code, "code", "", "show the record of the batch with this `code`")
 	flags.StringVar(&t.pdf, "pdf", "", "write a sheet of labels into this new `file`, or - for the standard output")
@@ -101,6 +102,7 @@ func (t *tagging) check(given func(flag string) bool) error {
 		return usage("--code names one batch already: leave --day and --fleece out")
 	}
 	for _, x := range []struct{ flag, text, right string }{
+		{"day", t.on, "give the day's number or its date, such as 2026-06-13"},
 		{"code", t.code, "read the code from the tag, such as 001J"},
 		{"fleece", t.fleece, "give the animal's name, or its mark such as f1"},
 		{"pdf", t.pdf, "give the name of a new file, or - for the standard output"},
@@ -114,9 +116,6 @@ func (t *tagging) check(given func(flag string) bool) error {
 		if _, _, err := tag.Parse(t.code); err != nil {
 			return usage("--code: %v", err)
 		}
-	}
-	if given("day") && t.day == 0 {
-		return usage("there is no day 0: days count up from 1")
 	}
 	switch {
 	case given("card") && !given("fleece"):
@@ -243,22 +242,18 @@ func (t *tagging) print(sys system, found []tags.Tag, ascii bool) error {
 
 // find gathers the tags that are asked for; for a code it says which day it is of.
 func (t *tagging) find(s *store.Store, out io.Writer) ([]tags.Tag, error) {
-	switch {
-	case t.code != "":
+	if t.code != "" {
 		return t.byCode(s, out)
-	case t.fleece != "":
+	}
+	if t.fleece != "" && t.on == "" {
 		return t.bags(s)(t.byFleece(s))
 	}
-	id := shed.DayID(t.day)
-	if id == 0 {
-		days, err := s.Days(1)
-		if err != nil {
-			return nil, err
-		}
-		if len(days) == 0 {
-			return nil, fmt.Errorf("there is no wash day yet in %s: tags are printed from the first one on", s.Path())
-		}
-		id = days[0].ID
+	id, err := whichDay(s, t.on, t.units)
+	if err != nil {
+		return nil, err
+	}
+	if t.day = id; t.fleece != "" {
+		return t.bags(s)(t.byFleece(s))
 	}
 	d, err := t.replay(s, id)
 	if err != nil {
@@ -393,7 +388,7 @@ func (t *tagging) byFleece(s *store.Store) ([]tags.Tag, error) {
 	meant := map[string]shed.Fleece{}
 	var out []tags.Tag
 	for _, sum := range slices.Backward(days) {
-		if t.day != 0 && shed.DayID(t.day) != sum.ID {
+		if t.day != 0 && t.day != sum.ID {
 			continue
 		}
 		recs, err := s.Events(sum.ID)

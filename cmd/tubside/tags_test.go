@@ -147,7 +147,7 @@ func TestTagsOfABatchWashedAgain(t *testing.T) {
 	if _, err := (along{s}).FleeceTags(io.Discard, f.ID, measure.Metric); err == nil || err.Error() != left {
 		t.Errorf("on the screen: %v", err)
 	}
-	if _, err := (&tagging{day: 1}).find(s, io.Discard); err == nil || !strings.Contains(err.Error(), "`tubside tags --code 001J` says which") {
+	if _, err := (&tagging{on: "1"}).find(s, io.Discard); err == nil || !strings.Contains(err.Error(), "`tubside tags --code 001J` says which") {
 		t.Error(err)
 	}
 	var said strings.Builder
