@@ -188,13 +188,13 @@ func (d *Day) logAlarm(i int) {
 // stands as before it, for nothing was done.
 func (d Day) withoutDeed(before []Alarm) (standing, log []Alarm) {
 	standing = slices.Clone(d.Alarms)
-	for _, a := range d.AlarmLog {
+	for n, a := range d.AlarmLog {
 		i := slices.IndexFunc(before, func(b Alarm) bool { return b.Kind == a.Kind && b.Tub == a.Tub && b.RaisedAt.Equal(a.RaisedAt) })
-		if i < 0 || !a.ClearedAt.Equal(d.undo.at) {
+		if n < d.undo.alarms || i < 0 || !a.ClearedAt.Equal(d.undo.at) {
 			log = append(log, a)
 			continue
 		}
-		if d.FindAlarm(a.Kind, a.Tub) < 0 { // not raised again since
+		if !slices.ContainsFunc(standing, func(b Alarm) bool { return b.Kind == a.Kind && b.Tub == a.Tub }) { // not raised again since
 			standing = append(standing, before[i])
 			continue
 		}
