@@ -129,7 +129,7 @@ func next(d session.Day, now time.Time, t planner.Timetable, prompts []Prompt) [
 	}
 	hands := d.Plan.HandsMin()
 	queueLifts(out, hands[shed.Lift])
-	sort.SliceStable(out, func(i, j int) bool { return compareActs(out[i], out[j], now) < 0 })
+	sort.SliceStable(out, func(i, j int) bool { return compareActs(out[i].placed(), out[j].placed(), now) < 0 })
 	sayFirst(d, out, now)
 	return out
 }
@@ -246,13 +246,11 @@ const sinkSpare = 2 * time.Minute
 // compareActs puts what does harm first, then what can be done now, least time to
 // spare first and then as the timetable has it, then what comes.
 func compareActs(a, b NextAct, now time.Time) int {
-	aRank, aAt := a.placed()
-	bRank, bAt := b.placed()
 	switch {
-	case aRank != bRank:
-		return int(aRank) - int(bRank)
-	case aRank > Now:
-		return aAt.Compare(bAt)
+	case a.Rank != b.Rank:
+		return int(a.Rank) - int(b.Rank)
+	case a.Rank > Now:
+		return a.DueAt.Compare(b.DueAt)
 	case a.Stopped() != b.Stopped(): // another tub's turn
 		if a.Stopped() {
 			return 1
@@ -262,13 +260,12 @@ func compareActs(a, b NextAct, now time.Time) int {
 	return cmp.Or(a.pressed(now).Compare(b.pressed(now)), a.planned(now).Compare(b.planned(now)), a.DueAt.Compare(b.DueAt))
 }
 
-// placed is the rank and the moment by which an act has its place: one on hold by the limit that
-// runs on meanwhile.
-func (a NextAct) placed() (Rank, time.Time) {
+// placed is an act with its place in the list: one on hold stands by the limit that runs on.
+func (a NextAct) placed() NextAct {
 	if a.Held && a.Rank == Resting && !a.MustBy.IsZero() {
-		return Coming, a.MustBy
+		a.Rank, a.DueAt = Coming, a.MustBy
 	}
-	return a.Rank, a.DueAt
+	return a
 }
 
 // Sooner says that an act presses more than another, whatever the timetable has. Of

@@ -158,7 +158,8 @@ func (s *Screen) refocus() {
 	if s.chosen >= 0 {
 		to = s.chosen
 	} else if len(s.prompts) > 0 {
-		if to = s.prompts[0].Tub; s.prompts[0].Rank > coach.Now && s.next[0].Boil && s.next[0].Rank == coach.Now {
+		first := s.prompts[max(0, slices.IndexFunc(s.prompts, func(p coach.Prompt) bool { return p.Rank != coach.Resting }))] // what is set aside does not lead
+		if to = first.Tub; first.Rank > coach.Now && s.next[0].Boil && s.next[0].Rank == coach.Now {
 			to = s.next[0].Tub // nothing to do but to put the kettle on
 		}
 	}

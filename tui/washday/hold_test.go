@@ -5,6 +5,7 @@ import (
 	"testing"
 	"time"
 
+	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/shed"
 )
@@ -51,6 +52,13 @@ func TestHeldTubSaysItsLimit(t *testing.T) {
 		if text := h.view(); !strings.Contains(text, "ON HOLD, THEN EMPTY THE TUB, within ") {
 			t.Errorf("%v: the band does not say how long:\n%s", size, text)
 		}
+		for tub := 1; tub < 3; tub++ { // nothing to do at the others before that limit
+			h.must(session.AdjustSoak{Tub: tub, ByMin: 240})
+		}
+		if h.press("esc"); h.s.focus == 0 || !strings.Contains(h.listed()[0], "North") {
+			t.Errorf("%v: the band leads with tub %d, the list with %q", size, h.s.focus+1, h.listed()[0])
+		}
+		h.press("1")
 		by := h.s.glances[0].Prompt.MustBy
 		looks("empty the tub")
 		if text := strings.Join(h.listed(), "\n"); !strings.Contains(text, "on hold, within ") {

@@ -30,13 +30,15 @@ func (s *Screen) actOf(p coach.Prompt) coach.NextAct {
 func (s *Screen) before(p coach.Prompt) (coach.NextAct, bool) {
 	_, on := s.e.Live.Day.KettleOn()
 	// One that is on boils by itself, there is one kettle, and nobody moves for what is not to be filled.
-	first := slices.IndexFunc(s.next, func(a coach.NextAct) bool { return !a.BoilOn && !a.Stopped() && !(on && a.Boil && !a.Refill) })
+	first := slices.IndexFunc(s.next, func(a coach.NextAct) bool {
+		return a.Rank != coach.Resting && !a.BoilOn && !a.Stopped() && !(on && a.Boil && !a.Refill)
+	})
 	if first < 0 || p.Tub < 0 {
 		return coach.NextAct{}, false
 	}
 	a := s.next[first]
 	switch {
-	case a.Rank == coach.Resting || a.Tub < 0 || a.Tub == p.Tub && !a.Boil: // the day's end is at no tub
+	case a.Tub < 0 || a.Tub == p.Tub && !a.Boil: // the day's end is at no tub
 		return a, false
 	case a.Rank == p.Rank:
 		return a, p.Rank == coach.Coming && a.DueAt.Before(p.DueAt) || a.Boil && p.Rank == coach.Now && !s.rings(p.Tub) && s.kettle.ok
