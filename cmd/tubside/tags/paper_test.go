@@ -255,6 +255,12 @@ func TestLabelSaysWhatItLeavesOut(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	for _, high := range []float64{10, 15, 25.4} {
+		in := LabelGrid(50.8, high).inside(0)
+		if rows, _ := (Sheet{}).lay(fonts, tags[0].clean(), in.w*pointsPerMM, in.h*pointsPerMM, &lostLetters{}); !slices.ContainsFunc(rows, func(r row) bool { return r.text == tags[0].Washes }) {
+			t.Errorf("%g mm high: %v", high, rows)
+		}
+	}
 	for _, u := range []measure.System{measure.Metric, measure.US} {
 		s := Sheet{Grid: LabelGrid(50.8, 25.4), Units: u}
 		in := s.Grid.inside(0)
