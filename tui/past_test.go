@@ -111,7 +111,7 @@ func TestReviewOfTheDayJustEnded(t *testing.T) {
 			break
 		}
 		p.wait(22 * time.Minute)
-		if p.press("enter"); strings.Contains(p.app.env.Say, "Press Enter again") && !p.app.env.Live.Day.AllRacked() { // the band has changed meanwhile
+		if p.press("enter"); strings.Contains(p.app.env.Say, "Enter again") && !p.app.env.Live.Day.AllRacked() { // the band has changed meanwhile
 			p.press("enter")
 		}
 		if p.app.env.Live.Day.AllRacked() {

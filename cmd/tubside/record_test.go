@@ -87,7 +87,7 @@ func TestBatchFromRackToBag(t *testing.T) {
 	w.see("FINISH THE DAY")
 	time.Sleep(1200 * time.Millisecond) // Enter waits a moment after the band has changed
 	w.press("enter")
-	w.see("Press Enter again to finish the day")
+	w.see("Enter again to finish the day")
 	w.press("enter")
 	w.see("Looking back")
 	w.press("esc")

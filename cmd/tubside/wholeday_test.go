@@ -124,7 +124,7 @@ func TestWholeDayWithThreeTubs(t *testing.T) {
 	w.worksUntil("FINISH THE DAY", 5*time.Minute)
 	time.Sleep(1200 * time.Millisecond) // Enter waits a moment after the band has changed
 	w.press("enter")
-	w.see("Press Enter again to finish the day")
+	w.see("Enter again to finish the day")
 	w.press("enter")
 	w.see("Looking back")
 	w.press("ctrl+c")

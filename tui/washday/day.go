@@ -409,7 +409,7 @@ func (s *Screen) doNext(all bool) {
 		return
 	}
 	if p.Act == shed.FinishDay {
-		s.again("enter", session.EndDay{}, "all on the rack. Press Enter again to finish the day", "the day is finished: weigh each batch once it's dry")
+		s.again("enter", session.EndDay{}, "all on the rack. Enter again to finish the day", "the day is finished: weigh each batch once it's dry")
 		return
 	}
 	if s.e.Now.Sub(s.acting) < s.e.Real(settleFor/2) {
@@ -448,7 +448,7 @@ func (s *Screen) doNext(all bool) {
 	question := ""
 	switch {
 	case tapOnly && all:
-		question = p.Doubt + ". Press Enter again if its water is in; . if filled " + s.tapWords(p.Tub)
+		question = p.Doubt + ". Enter again if its water is in; . if filled " + s.tapWords(p.Tub)
 	case tapOnly && !s.offeredTap(p.Tub):
 		question = p.Doubt + ". Press . again if filled " + s.tapWords(p.Tub)
 	case tapOnly:
@@ -456,19 +456,19 @@ func (s *Screen) doNext(all bool) {
 		cmd.TapOnly = !s.hasBoiled(p.Tub)
 		question = p.Doubt + ". If you filled it anyway, press Enter again, then r for a reading"
 	case p.Doubt != "":
-		question = p.Doubt + ". Press Enter again to go ahead"
+		question = p.Doubt + ". Enter again to go ahead"
 	case !all && s.e.Now.Sub(s.digitAt) < s.e.Real(oneFigure): // it may be a figure's
 		question = fmt.Sprintf("%s: %s only? Press . again", name, doneWords([]shed.Action{p.Act}))
 	}
 	if p.Act == shed.Lift && p.DueAt.Sub(s.e.Now) >= time.Minute && p.Rank == coach.Coming {
-		question = fmt.Sprintf("%s has %s left. Press Enter again to lift it now", name, draw.MinText(p.DueAt.Sub(s.e.Now).Minutes()))
+		question = fmt.Sprintf("%s has %s left. Enter again to lift it now", name, draw.MinText(p.DueAt.Sub(s.e.Now).Minutes()))
 	}
 	done := doneText(name, p)
 	if question == "" {
 		question = s.changedQuestion(p, all)
 	}
 	if question == "" && p.Act == shed.DrainTub && s.actedAt == p.Tub && s.e.Now.Sub(s.acting) < s.e.Real(movedFor) { // nobody empties a tub so soon after a lift
-		question = fmt.Sprintf("%s. Press Enter again if %s too", s.acted, doneWords(append([]shed.Action{p.Act}, p.Then...)))
+		question = fmt.Sprintf("%s. Enter again if %s too", s.acted, doneWords(append([]shed.Action{p.Act}, p.Then...)))
 	}
 	if p.Act == shed.RackFibre || slices.Contains(p.Then, shed.RackFibre) {
 		d := s.e.Live.Day

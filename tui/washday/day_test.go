@@ -130,7 +130,7 @@ func TestDayEnterGoesThroughATub(t *testing.T) {
 	h.press("enter")
 	h.sees("LIFT AND DRAIN")
 	h.press("enter") // twenty minutes early: asks first
-	h.sees("Press Enter again to lift it now")
+	h.sees("Enter again to lift it now")
 	if h.phase(0) != "soak" {
 		t.Fatal("one press lifted the fleece nineteen minutes early")
 	}

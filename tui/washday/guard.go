@@ -314,15 +314,15 @@ func (s *Screen) changedQuestion(p coach.Prompt, all bool) string {
 		was.tub == is.tub && !all && was.act == is.act && was.batch == is.batch:
 		return ""
 	case was.boil && !is.boil:
-		return fmt.Sprintf("the screen said %s. Press %s again for %s, %s; o for the kettle", was.title, k, here, title)
+		return fmt.Sprintf("the screen said %s. %s again for %s, %s; o for the kettle", was.title, k, here, title)
 	case was.tub != is.tub && !is.boil:
-		return fmt.Sprintf("the screen has moved from %s to %s. Press %s again for %[2]s, %[4]s; %[5]d for %[1]s", s.glances[was.tub].Name, here, k, title, (was.tub+1)%10)
+		return fmt.Sprintf("the screen has moved from %s to %s. %s again for %[2]s, %[4]s; %[5]d for %[1]s", s.glances[was.tub].Name, here, k, title, (was.tub+1)%10)
 	case was.tub != is.tub || is.boil:
-		return fmt.Sprintf("the screen said %s, %s. Press %s again if the kettle is on; %d for %[1]s", s.glances[was.tub].Name, was.title, k, (was.tub+1)%10)
+		return fmt.Sprintf("the screen said %s, %s. %s again if the kettle is on; %d for %[1]s", s.glances[was.tub].Name, was.title, k, (was.tub+1)%10)
 	case was.act == is.act && was.batch == is.batch && all && len(p.Then) > 0:
-		return fmt.Sprintf("the screen said only %s. Press Enter again for %s, . for just the first", was.title, title)
+		return fmt.Sprintf("the screen said only %s. Enter again for %s, . for just the first", was.title, title)
 	}
-	return fmt.Sprintf("the screen said %s. Press %s again for %s", was.title, k, title)
+	return fmt.Sprintf("the screen said %s. %s again for %s", was.title, k, title)
 }
 
 // movedFor is how long after the band has gone to another tub by itself a key may still be
@@ -341,7 +341,7 @@ func (s *Screen) movedQuestion(k, here, does string) string {
 	if s.movedAt.Sub(s.acting) < s.e.Real(settleFor) {
 		why = s.acted
 	}
-	return fmt.Sprintf("%s. Press %s again for %s, %s", why, k, here, does)
+	return fmt.Sprintf("%s. %s again for %s, %s", why, k, here, does)
 }
 
 // unsettled says that the band has just gone to another tub by itself, and that

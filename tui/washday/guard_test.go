@@ -41,9 +41,9 @@ func TestDayAsksForEachTubAnew(t *testing.T) {
 		t.Fatalf("only %v soak", soaking)
 	}
 	h.press(soaking[0], "enter")
-	h.sees("Press Enter again to lift it now")
+	h.sees("Enter again to lift it now")
 	h.press(soaking[1], "enter")
-	h.sees("Press Enter again to lift it now")
+	h.sees("Enter again to lift it now")
 	for i, tub := range h.day().Tubs {
 		if tub.Phase == shed.Draining {
 			t.Errorf("tub %d was lifted by one press", i+1)
@@ -51,7 +51,7 @@ func TestDayAsksForEachTubAnew(t *testing.T) {
 	}
 	h.wait(10) // the question has lapsed
 	h.press("enter")
-	h.sees("Press Enter again to lift it now")
+	h.sees("Enter again to lift it now")
 }
 
 // TestAskedIsOfThatDeed: the same key answers for the deed that was asked about alone.
@@ -342,7 +342,7 @@ func TestEmptiedRightAfterTheLift(t *testing.T) {
 		if asked := h.phase(0) == "drain"; asked != (waits == 0) {
 			t.Errorf("%d s more: phase %q\n%s", waits, h.phase(0), h.view())
 		} else if asked {
-			h.sees("North is lifted. Press Enter again if ")
+			h.sees("North is lifted. Enter again if ")
 		}
 	}
 }

@@ -57,7 +57,7 @@ func TestEnterTellsOfWhatWasSeen(t *testing.T) {
 	if h.day().LastSeq != seq {
 		t.Fatalf("one press told of something at tub %d, for one who was at tub %d", to+1, was.tub+1)
 	}
-	h.sees(". Press Enter again for " + h.s.glances[to].Name)
+	h.sees(". Enter again for " + h.s.glances[to].Name)
 	h.press(string(rune('1'+was.tub)), "enter") // back to the one she was at
 	if h.day().LastSeq == seq || h.s.e.Live.Day.NextAction(was.tub) == was.act {
 		t.Errorf("the deed that was seen is not told of by choosing its tub:\n%s", h.view())
@@ -83,7 +83,7 @@ func TestEnterAsksWhenMoreIsMeant(t *testing.T) {
 	h.s.stands, h.s.keyAt = offer{p.Tub, p.Act, p.Batch, "[]", "fill for the presoak", true, false}, time.Time{}
 	h.wait(2)
 	h.press("enter")
-	h.sees("the screen said only fill for the presoak. Press Enter again for ")
+	h.sees("the screen said only fill for the presoak. Enter again for ")
 	if h.day().LastSeq != seq {
 		t.Fatal("it is told of at once")
 	}
