@@ -424,9 +424,9 @@ func liftsNow(p coach.Prompt) bool {
 	return p.Act == shed.Lift && !aside && (p.Rank == coach.Harm || p.Count.Of.Harm())
 }
 
-// coolsOn says that the bath of a tub on hold cools meanwhile, where there is one.
+// coolsOn says that the bath of a tub on hold cools meanwhile, where there is a warm one.
 func (s *Screen) coolsOn(tub int) string {
-	if g := s.glances[tub]; g.Phase == shed.ToSink || g.Phase == shed.Soaking {
+	if g := s.glances[tub]; (g.Phase == shed.ToSink || g.Phase == shed.Soaking) && g.TempC > s.e.Live.Day.Plan.Kit.RoomC+2 {
 		return "; its bath keeps cooling"
 	} else if g.Phase == shed.Idle {
 		return ": no batch starts in it till h resumes it"

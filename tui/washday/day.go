@@ -203,7 +203,10 @@ func (s *Screen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 		// An alarm is heard without a look at the band, unless it is the band's own.
 		read := !key.Matches(msg, s.keys.hear) || s.focus >= 0 && s.focus < len(s.glances) && s.rings(s.focus)
 		if read && s.pending.cmd == nil {
-			s.stands, s.left, s.keyAt = offer{}, offer{}, s.e.Now
+			if n, digit := base.TubDigit(msg.String()); !digit || n != s.left.tub { // chosen from memory, it may say more by now
+				s.left = offer{}
+			}
+			s.stands, s.keyAt = offer{}, s.e.Now
 		}
 	case tea.MouseMsg:
 		within = forPlan

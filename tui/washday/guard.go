@@ -310,7 +310,7 @@ func (s *Screen) changedQuestion(p coach.Prompt, all bool) string {
 	switch {
 	case !is.boil && s.justMoved():
 		return s.movedQuestion(k, here, title)
-	case s.e.Now.Sub(s.keyAt) < s.e.Real(atKeysFor), was.title == "", was.same(is),
+	case s.e.Now.Sub(s.keyAt) < s.e.Real(atKeysFor) && s.e.Now.Sub(s.digitAt) > s.e.Real(oneFigure), was.title == "", was.same(is),
 		was.tub == is.tub && !all && was.act == is.act && was.batch == is.batch:
 		return ""
 	case was.boil && !is.boil:

@@ -77,3 +77,22 @@ func TestHeldTubSaysItsLimit(t *testing.T) {
 		}
 	}
 }
+
+// A cold presoak on hold does not cool; a hot wash does.
+func TestOnlyAWarmBathCoolsOn(t *testing.T) {
+	h := newHand(t, 1, 0)
+	for _, step := range []shed.StepKind{shed.Presoak, shed.Wash} {
+		for h.phase(0) != "soak" || h.day().Tubs[0].Bath.Step.Kind != step {
+			if h.phase(0) == "soak" {
+				h.s.e.Now = h.s.e.Now.Add(25 * time.Minute)
+				h.wait(1)
+			}
+			h.press("1", "enter")
+		}
+		h.press("1", "h")
+		if cools := strings.Contains(h.s.e.Say, "keeps cooling"); cools != (step == shed.Wash) || !h.day().Tubs[0].Held() {
+			t.Errorf("%v: %q", step, h.s.e.Say)
+		}
+		h.press("1", "h")
+	}
+}

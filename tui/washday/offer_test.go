@@ -92,6 +92,19 @@ func TestEnterAsksWhenMoreIsMeant(t *testing.T) {
 		t.Fatal("it is not told of at the second press")
 	}
 	h = newHand(t, 1, 0)
+	for _, pause := range []time.Duration{300 * time.Millisecond, 3 * time.Second} { // a tub chosen from memory, and one that was read
+		h.s.stands, h.s.keyAt = offer{p.Tub, p.Act, p.Batch, "[]", "fill for the presoak", true, false}, time.Time{}
+		h.wait(2)
+		seq = h.day().LastSeq
+		h.quick("1")
+		h.s.e.Now = h.s.e.Now.Add(pause)
+		h.quick("enter")
+		if asked := h.day().LastSeq == seq; asked != (pause < time.Second) {
+			t.Fatalf("Enter %v after the digit: asked %v\n%s", pause, asked, h.view())
+		}
+		h.s.withdraw()
+	}
+	h = newHand(t, 1, 0)
 	h.s.stands = offer{p.Tub, p.Act, p.Batch, "[]", "fill for the presoak", true, false}
 	h.wait(2)
 	h.press(".")
