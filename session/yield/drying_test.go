@@ -262,4 +262,8 @@ func TestForecastStaysWithinRawAndType(t *testing.T) {
 	if f, err := ForecastDrying([]Weighing{{0, 623.7}, {6, 481.9}}, Rack{RawG: rawG, Type: "medium", StepG: 2.835}, nil); err == nil || !strings.Contains(err.Error(), "don't fit together") {
 		t.Errorf("%+v, %v", f, err)
 	}
+	// One weight alone is another batch's, not at odds with itself.
+	if f, err := ForecastDrying([]Weighing{{1500, 292}}, Rack{RawG: 150, Type: "longwool", StepG: 1}, nil); err == nil || err.Error() != "292 g doesn't fit a batch of 150 g raw: it may be another batch" {
+		t.Errorf("%+v, %v", f, err)
+	}
 }
