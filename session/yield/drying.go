@@ -150,11 +150,10 @@ func ForecastDrying(ws []Weighing, rack Rack, show Show) (DryForecast, error) {
 		logs[i] = fit.log + inside
 		odd = min(odd, fit.square-2*inside)
 	}
-	switch {
-	case odd <= oddBase+oddEach*float64(len(d.ws)):
-	case len(d.ws) == 1:
-		return DryForecast{}, fmt.Errorf("%s doesn't fit a batch of %s raw: it may be another batch", d.listed(show), show.mass(rack.RawG))
-	default:
+	if odd > oddBase+oddEach*float64(len(d.ws)) {
+		if len(d.ws) == 1 {
+			return DryForecast{}, fmt.Errorf("%s doesn't fit a batch of %s raw: it may be another batch", d.listed(show), show.mass(rack.RawG))
+		}
 		return DryForecast{}, fmt.Errorf("these weights don't fit together, so they tell nothing: %s", d.listed(show))
 	}
 	const restNodes, negligible = 3, 1e-4
