@@ -263,7 +263,7 @@ func TestForecastStaysWithinRawAndType(t *testing.T) {
 		t.Errorf("%+v, %v", f, err)
 	}
 	// One weight alone is another batch's, not at odds with itself.
-	if f, err := ForecastDrying([]Weighing{{1500, 292}}, Rack{RawG: 150, Type: "longwool", StepG: 1}, nil); err == nil || err.Error() != "292 g doesn't fit a batch of 150 g raw: it may be another batch" {
+	if f, err := ForecastDrying([]Weighing{{1500, 450}}, Rack{RawG: 150, Type: "medium", StepG: 1}, nil); err == nil || err.Error() != "450 g doesn't fit a batch of 150 g raw: it may be another batch" {
 		t.Errorf("%+v, %v", f, err)
 	}
 }
