@@ -92,7 +92,12 @@ func (x *Field) lines(t theme.Theme, why string, width int, inHand, fresh bool) 
 		before, after = "< ", " >"
 	}
 	add := func(lead, rest, text string, style theme.Style) {
-		for _, l := range strings.Split(ansi.WrapWc(text, width-len(rest), ",.; "), "\n") {
+		w := width - len(rest)
+		wrapped := strings.Split(ansi.WrapWc(text, w, ",.; "), "\n")
+		if slices.ContainsFunc(wrapped, func(l string) bool { return ansi.StringWidthWc(l) > w }) { // it lets a comma stand out
+			wrapped = draw.Wrapped(text, w)
+		}
+		for _, l := range wrapped {
 			out, lead = append(out, lead+style.Render(l)), rest
 		}
 	}

@@ -74,3 +74,16 @@ func TestCursorInSight(t *testing.T) {
 		t.Errorf("at the beginning:\n%s", v)
 	}
 }
+
+// A comma at the end of a line stands inside its margin, whatever the letters before it.
+func TestChoicesEndInsideTheirMargin(t *testing.T) {
+	at := 0
+	for n := range 30 {
+		f := shown(form.ChoiceField("Which", "", &at, false, form.Choice[int]{Words: "N" + strings.Repeat("o", n) + " น้ำน้ำ เก็บ, N กำ กำ"}))
+		for _, l := range strings.Split(f.View(), "\n") {
+			if l = strings.TrimRight(ansi.Strip(l), " "); strings.Contains(l, "N") && ansi.StringWidthWc(l) > base.LeastWidth-1 {
+				t.Errorf("after %d letters: %q", n, l)
+			}
+		}
+	}
+}
