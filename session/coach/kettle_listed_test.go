@@ -4,7 +4,6 @@ import (
 	"math"
 	"testing"
 
-	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/planner"
@@ -52,15 +51,7 @@ func TestKettleListedAsPoured(t *testing.T) {
 					delete(most, b)
 				}
 			}
-			switch k, on := r.Day.KettleOn(); {
-			case on && (k.Refills(r.Now) || k.BoiledAt.IsZero() && !k.ReadyBy(r.Now).After(r.Now) || k.Stale(r.Now)):
-				r.Do(session.TellKettle{Tub: k.Tub, Sure: true})
-			case len(acts) == 0 || acts[0].Rank > coach.Now || acts[0].Act == shed.FinishDay:
-			case acts[0].Boil:
-				r.Do(session.TellKettle{Tub: acts[0].Tub, Batch: acts[0].Batch, Sure: true})
-			default:
-				r.Do(session.DoNext{Tub: acts[0].Tub, Act: acts[0].Act, Batch: acts[0].Batch, Sooner: true})
-			}
+			goOn(r, acts)
 			r.Wait(1)
 		}
 		if seen < 3 {

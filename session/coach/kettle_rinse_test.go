@@ -47,16 +47,21 @@ func TestRinseKettleStands(t *testing.T) {
 		}
 		seq = int(r.Day.LastSeq)
 		acts := coach.Next(r.Day, r.Now, plan)
-		switch k, on := r.Day.KettleOn(); {
-		case on && (k.Refills(r.Now) || k.BoiledAt.IsZero() && !k.ReadyBy(r.Now).After(r.Now) || k.Stale(r.Now)):
-			r.Do(session.TellKettle{Tub: k.Tub, Sure: true})
-		case len(acts) == 0 || acts[0].Rank > coach.Now || acts[0].Act == shed.FinishDay:
-		case acts[0].Boil:
-			r.Do(session.TellKettle{Tub: acts[0].Tub, Batch: acts[0].Batch, Sure: true})
-		default:
-			r.Do(session.DoNext{Tub: acts[0].Tub, Act: acts[0].Act, Batch: acts[0].Batch, Sooner: true})
-		}
+		goOn(r, acts)
 		r.Wait(1)
 	}
 	t.Logf("%d minutes of rinses that wait for a kettle", asked)
+}
+
+// goOn tends the kettle that is due, or else does the first act that hands can do now.
+func goOn(r *sessiontest.Run, acts []coach.NextAct) {
+	switch k, on := r.Day.KettleOn(); {
+	case on && (k.Refills(r.Now) || k.BoiledAt.IsZero() && !k.ReadyBy(r.Now).After(r.Now) || k.Stale(r.Now)):
+		r.Do(session.TellKettle{Tub: k.Tub, Sure: true})
+	case len(acts) == 0 || acts[0].Rank > coach.Now || acts[0].Act == shed.FinishDay:
+	case acts[0].Boil:
+		r.Do(session.TellKettle{Tub: acts[0].Tub, Batch: acts[0].Batch, Sure: true})
+	default:
+		r.Do(session.DoNext{Tub: acts[0].Tub, Act: acts[0].Act, Batch: acts[0].Batch, Sooner: true})
+	}
 }
