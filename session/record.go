@@ -79,7 +79,7 @@ func (d Day) asksDry(b shed.Batch, c Weigh, now time.Time) error {
 	u, fate := d.Plan.Kit.Units, d.Fate[b.ID]
 	switch {
 	case fate.DryG > 0:
-		return shed.Unlikelyf("%s was weighed already: %s", b.ID, u.Mass(fate.DryG))
+		return shed.Unlikelyf("%s was weighed dry already, %s, and this takes its place", b.ID, u.Mass(fate.DryG))
 	case b.RawScale != (shed.Scale{}) && c.Scale != (shed.Scale{}) && !b.RawScale.Same(c.Scale):
 		return d.otherScale(b)
 	case now.Sub(fate.RackedAt) < soonestDry && !d.Plan.FromCards(): // a card has no hours

@@ -51,11 +51,11 @@ func TestPastDaysReviewAndWeigh(t *testing.T) {
 		t.Errorf("kept %v g dry of %v g raw", r.DryG, r.RawG)
 	}
 	p.press("enter", "w", "end", "enter", "1", "2", "8", "ctrl+s")
-	p.says("was weighed already")
+	p.says("was weighed dry already")
 	p.press("shift+tab", "shift+tab")
 	p.types("129")
 	p.press("ctrl+s")
-	p.says("was weighed already") // another figure is another question
+	p.says("was weighed dry already") // another figure is another question
 	p.press("ctrl+s", "esc")      // a slip is corrected
 	p.settled()
 	recs, _ = p.journal.Events(1)

@@ -113,7 +113,7 @@ func TestUnlikelyWeights(t *testing.T) {
 	_ = r.Refused(session.Weigh{Batch: "A1", DryG: 110, Scale: hanging}, "two scales differ")
 	_ = r.Refused(session.Weigh{Batch: "A1", DryG: 181, Scale: sessiontest.KitchenScale, Sure: false}, "heavier than the 170 g it weighed on")
 	r.Do(session.Weigh{Batch: "A1", DryG: 110, Scale: hanging, Sure: true})
-	_ = r.Refused(session.Weigh{Batch: "A1", DryG: 110, Scale: hanging}, "weighed already: 110 g")
+	_ = r.Refused(session.Weigh{Batch: "A1", DryG: 110, Scale: hanging}, "weighed dry already, 110 g, and this takes its place")
 	_ = r.Refused(session.WeighWet{Batch: "A1", MassG: 140, Scale: sessiontest.KitchenScale}, "is bagged")
 	y, _, err := ledger.YieldOf([]ledger.BatchRow{ledger.RowOf(r.Day, "A1")}, shed.Medium, r.Day.Plan.Kit.Units)
 	if err != nil || !y.TwoScales || !strings.Contains(y.Remarks[0], "different scales") {
@@ -476,7 +476,7 @@ func TestOddWeightIsAskedAboutWithTheRest(t *testing.T) {
 	r.Do(session.EndDay{Anyway: true})
 	r.Now = r.Now.Add(30 * time.Hour)
 	r.Do(dry("A1", 130))
-	_ = r.Refused(dry("A1", 30), "A1 was weighed already: 130 g. A1: 30 g dry of 200 g raw is a yield of 15.0 %, less")
+	_ = r.Refused(dry("A1", 30), "A1 was weighed dry already, 130 g, and this takes its place. A1: 30 g dry of 200 g raw is a yield of 15.0 %, less")
 	_ = r.Refused(session.Weigh{Batch: "A1", DryG: 60, Scale: shed.Scale{Name: "hanging", StepG: 5}}, "(30 %) is outside the expected")
 	_ = r.Refused(dry("A2", 80), "A2: 80 g dry of 250 g raw (32 %) is outside the expected")
 	_ = r.Refused(session.WeighWet{Batch: "A2", MassG: 92, Scale: sessiontest.KitchenScale}, "less than such fleece weighs dry")
