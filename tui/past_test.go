@@ -56,7 +56,7 @@ func TestPastDaysReviewAndWeigh(t *testing.T) {
 	p.types("129")
 	p.press("ctrl+s")
 	p.says("was weighed dry already") // another figure is another question
-	p.press("ctrl+s", "esc")      // a slip is corrected
+	p.press("ctrl+s", "esc")          // a slip is corrected
 	p.settled()
 	recs, _ = p.journal.Events(1)
 	if d := session.Replay(recs); d.Fate["A2"].DryG+d.Fate["A1"].DryG > 260 {
