@@ -31,6 +31,8 @@ const (
 	AwaitTank                  // before a fill
 	TapAsRead                  // the kit's hot tap
 	TankSize                   // of a kit that has none
+	KettleSooner               // it stood idle while a fill could have had it on
+	SecondKettle               // beside one that was never idle
 )
 
 // Place is where a change is kept.
@@ -129,7 +131,7 @@ func Advise(days []session.Day) []Advice {
 	if cool {
 		out = append(out, coolTap(lived)...)
 	}
-	return append(out, handsMinutes(lived)...)
+	return append(append(out, kettleLate(lived)...), handsMinutes(lived)...)
 }
 
 // looked is a day with its look back, as far as that was asked for.

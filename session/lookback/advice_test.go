@@ -154,7 +154,7 @@ func TestSecondWashIsTaken(t *testing.T) {
 
 // Each change has a place where it is kept, or says how it comes about without one.
 func TestChangesHaveAPlace(t *testing.T) {
-	for c := lookback.ReachTub; c <= lookback.TankSize; c++ {
+	for c := lookback.ReachTub; c <= lookback.SecondKettle; c++ {
 		a := lookback.Advice{Change: c, Step: "hot wash", Tub: "t1", From: 21, To: 17, Of: 2, Cover: cooling.Lid}
 		kit := shed.DefaultKit()
 		kit.LeadMin, kit.HotTapC, kit.Tank.VolumeL, kit.Tubs[0].Cover = a.From, a.From, a.From, cooling.Open

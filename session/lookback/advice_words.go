@@ -86,6 +86,12 @@ func (a Advice) say(u measure.System) (what, why string) {
 			what += ", not " + u.Volume(a.From)
 		}
 		return what, tap + ", but not at first. A tank of that size had run out. With it in the kit you are told to wait, or to boil more."
+	case KettleSooner:
+		return "Put the kettle on as soon as you are called to it",
+			fmt.Sprintf("%s%s waited %s for water to boil, and the kettle had stood idle before.", of("fill", "fills"), on, span)
+	case SecondKettle:
+		return "Have a second kettle on, at a socket of another circuit, or a pan on the hob",
+			fmt.Sprintf("%s%s waited %s for water to boil, and the kettle had no time to go on sooner.", of("fill", "fills"), on, span)
 	case HandsMinutes:
 		return fmt.Sprintf("Plan %s to %s, not %s", minTenths(a.To), a.Act, minTenths(a.From)),
 			fmt.Sprintf("It took about that long %s%s, where nothing else held you up. Later plans allow for it by themselves.", of("time", "times"), on)
