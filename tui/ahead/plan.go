@@ -2,14 +2,12 @@ package ahead
 
 import (
 	"fmt"
-	"math"
 	"slices"
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/session/ledger"
-	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
@@ -28,8 +26,10 @@ type PlanScreen struct {
 	method, water, start     key.Binding
 	today, times, when       key.Binding
 
-	outlook planner.Outlook // of the plan as it is
-	why     error           // it cannot be washed
+	reckoned                 // last
+	turn     int             // goes up with each change of the plan
+	work     func() reckoned // of the plan as it is
+	working  bool
 
 	told  ledger.Past // what past days say: see past()
 	stock ledger.Stock
@@ -56,7 +56,9 @@ func NewPlan(e *base.Env) base.Screen {
 
 func (s *PlanScreen) Title() string { return "Plan a wash day" }
 
-func (s *PlanScreen) Read() tea.Cmd { return s.E.FollowRecord(&s.Reader, s, s.refresh) }
+func (s *PlanScreen) Read() tea.Cmd {
+	return tea.Batch(s.E.FollowRecord(&s.Reader, s, s.refresh), s.reckon())
+}
 
 // past takes what earlier days say: how the tubs cool, how long hands take, what
 // lies on the rack, and what of each fleece is left.
@@ -109,9 +111,8 @@ func (s *PlanScreen) fill() {
 	s.Own[0] = s.edit
 	if len(rows) == 0 {
 		s.Own[0] = base.KeyEnter("add a fleece")
-		return
 	}
-	s.outlook, _, s.why = whenOf(s.E).Plan(p, planner.AsGiven)
+	s.changed(p)
 }
 
 // Whole is the plan as it would be started.
@@ -139,11 +140,11 @@ func (s *PlanScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 		s.shift(1)
 	case s.grid.Move(k):
 	case key.Matches(k, s.start):
-		return s, s.E.WithRecord(s, s.askBegin)
+		return s, s.E.WithRecord(s, func() tea.Cmd { return s.once(s.askBegin) })
 	case key.Matches(k, s.add):
 		return s, s.addBatches("")
 	case key.Matches(k, s.today):
-		s.onlyToday()
+		return s, s.once(s.onlyToday)
 	case key.Matches(k, s.times):
 		return s, s.timetable()
 	case key.Matches(k, s.when):
@@ -165,7 +166,7 @@ func (s *PlanScreen) askBegin() tea.Cmd {
 	if over := s.tooMuch(); over != "" && !s.Again("over", "%s. Press s again to start anyway", over) {
 		return nil
 	}
-	if s.why != nil && len(s.E.Planned.Plan.Batches) > 0 && !s.Again("why", "%s. Press s again to start anyway", s.why) {
+	if s.why != nil && !s.Again("why", "%s. Press s again to start anyway", s.why) {
 		return nil
 	}
 	if at := s.outlook.Timetable.From; s.why == nil && at.After(s.E.Now.Add(soonAfter)) && s.whenLine() != "" && !s.Again("early", "planned start %s. Press s again to start now", whenOf(s.E).Text(at)) {
@@ -253,10 +254,10 @@ func (s *PlanScreen) change() tea.Cmd {
 
 // onlyToday takes out of the plan what is more than a day's work: it stays in its
 // fleece for another day.
-func (s *PlanScreen) onlyToday() {
-	if s.why != nil || len(s.outlook.ByDays) == 0 || len(s.E.Planned.Plan.Batches) == 0 {
+func (s *PlanScreen) onlyToday() tea.Cmd {
+	if s.why != nil || len(s.outlook.ByDays) == 0 {
 		s.E.Refuse(fmt.Errorf("the plan is one day's work: nothing to leave for later"))
-		return
+		return nil
 	}
 	today, labelled := s.outlook.ByDays[0], s.Whole().Batches
 	var keep []shed.Batch
@@ -271,6 +272,7 @@ func (s *PlanScreen) onlyToday() {
 	s.E.Planned.Plan.Batches = keep
 	s.fill()
 	s.E.Tell("%s today; %s stay in the fleece for another day", base.Counted(len(keep), "batch", "batches"), s.E.Kit.Units.Mass(later))
+	return nil
 }
 
 func (s *PlanScreen) takeOut() {
@@ -407,7 +409,7 @@ func (s *PlanScreen) Place() string {
 			"a puts a fleece into the plan."))
 	}
 	if line := s.whenLine(); line != "" {
-		head = append(head, draw.Told(t.Next, line, w)...)
+		head = append(head, draw.Told(s.known(t.Next), line, w)...)
 	}
 	if room > 14 {
 		head = append(head, t.Rule.Render(base.RepeatMark(t, theme.MarkRule, w)))
@@ -419,72 +421,4 @@ func (s *PlanScreen) Place() string {
 		body = append(body, "")
 	}
 	return s.Draw(append(body, totals...))
-}
-
-// totals is what the plan takes: time, and of each fleece; what is wrong with it
-// gives way last.
-func (s *PlanScreen) totals() []draw.Para {
-	t, p := s.E.Theme, s.Whole()
-	u := p.Kit.Units
-	var out []draw.Para
-	add := func(rank int, lines []string) { out = append(out, draw.Para{Lines: lines, Rank: rank}) }
-	raw := 0.0
-	for _, b := range p.Batches {
-		raw += b.RawG
-	}
-	if s.why != nil {
-		add(1, draw.Told(t.Warn, s.why.Error(), s.W))
-	} else {
-		m := s.outlook.Sums
-		about := "About "
-		if s.W < 60 {
-			about = ""
-		}
-		text := fmt.Sprintf("%s%s; %s raw; %s water, scour %s; t: timetable", about, measure.Minutes(math.Round(m.LengthMin)), u.Mass(raw), u.Volume(m.WaterL), p.Kit.DoseText(m.ScourML))
-		add(1, draw.Told(t.Text, text, s.W))
-		long := ""
-		for _, b := range s.outlook.Timetable.Breaks {
-			add(2, draw.Told(t.Next, s.outlook.Timetable.SayBreak(b, s.outlook.Plan), s.W))
-		}
-		if days := s.outlook.ByDays; len(days) > 0 {
-			text := fmt.Sprintf("l: only %s today, the other %d another day", base.Counted(len(days[0]), "batch", "batches"), len(p.Batches)-len(days[0]))
-			if len(s.outlook.Nights) == 0 { // what the caution would say again
-				text, long = "More than a day's work. "+text, s.outlook.SayDays()
-			}
-			add(2, draw.Told(t.Next, text, s.W))
-		}
-		mind := slices.DeleteFunc(slices.Clone(s.outlook.Cautions), func(c string) bool { return c == long })
-		for i, c := range mind {
-			if i == 1 && len(mind) > 2 {
-				c = fmt.Sprintf("%d more warnings: t shows them", len(mind)-1)
-			}
-			if i < 2 {
-				add(3, draw.Told(t.Warn, c, s.W))
-			}
-		}
-	}
-	if over := s.tooMuch(); over != "" {
-		add(2, draw.Told(t.Warn, over, s.W))
-	}
-	for i, f := range p.Fleeces {
-		n, again, g, leftG := 0, 0, ledger.PlannedG(p.Batches, f.ID, ""), s.stock.WholeG(f)
-		for _, b := range p.Batches {
-			switch {
-			case b.FleeceID == f.ID && b.Raw():
-				n++
-			case b.FleeceID == f.ID:
-				again++
-			}
-		}
-		text := fmt.Sprintf("%c  %s: ", 'A'+i%26, f.Title())
-		if n > 0 {
-			text += fmt.Sprintf("%s, %s of %s, ", base.Counted(n, "batch", "batches"), u.Mass(g), u.Mass(leftG))
-		}
-		if again > 0 {
-			text += fmt.Sprintf("%d washed again, ", again)
-		}
-		text += u.Mass(max(0, leftG-g)) + " left"
-		add(4, draw.Told(t.Faint, text, s.W))
-	}
-	return out
 }

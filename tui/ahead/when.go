@@ -22,9 +22,10 @@ func whenOf(e *base.Env) planner.When {
 
 // whenLine says when the planned day is to begin and to be done; "" where nothing was said.
 func (s *PlanScreen) whenLine() string {
-	w, tt := whenOf(s.E), s.outlook.Timetable
+	w, tt := s.reckoned.when, s.outlook.Timetable
+	w.Now = s.E.Now.In(s.E.Zone())
 	switch {
-	case s.why != nil:
+	case s.why != nil || s.reckoned.turn == 0:
 		return ""
 	case w.By.After(w.Now):
 		text := fmt.Sprintf("Begins %s at the latest, to be ready by %s", w.Text(tt.From), w.End(w.By, tt.From))

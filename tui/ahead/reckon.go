@@ -1,0 +1,166 @@
+package ahead
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"sync"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/planner"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/draw"
+	"fleece.example/tubside/tui/theme"
+)
+
+// reckoned is what a plan comes to.
+type reckoned struct {
+	turn    int // of the plan that it is of; 0: of none yet
+	when    planner.When
+	outlook planner.Outlook
+	why     error // it cannot be washed
+}
+
+// changed has the plan reckoned anew. Who waits for it and who shows it have the same work.
+func (s *PlanScreen) changed(p shed.Plan) {
+	s.turn++
+	r := reckoned{turn: s.turn, when: whenOf(s.E)}
+	if len(p.Batches) == 0 {
+		s.reckoned = r
+		return
+	}
+	s.work = sync.OnceValue(func() reckoned {
+		r.outlook, _, r.why = r.when.Plan(p, planner.AsGiven)
+		return r
+	})
+}
+
+// old says that what is shown is of the plan before the last change.
+func (s *PlanScreen) old() bool { return s.reckoned.turn != s.turn }
+
+// known is the style of what was reckoned, until it is old.
+func (s *PlanScreen) known(st theme.Style) theme.Style {
+	if s.old() {
+		return s.E.Theme.Faint
+	}
+	return st
+}
+
+// reckon works the plan out away from the screen, one at a time: what is overtaken by a change
+// is dropped, and the next begins.
+func (s *PlanScreen) reckon() tea.Cmd {
+	if !s.old() || s.working {
+		return nil
+	}
+	s.working = true
+	return base.Away(s, s.worked(), func(r reckoned, _ error) tea.Cmd {
+		s.working = false
+		s.put(r)
+		return nil
+	})
+}
+
+func (s *PlanScreen) worked() func() (reckoned, error) {
+	work := s.work
+	return func() (reckoned, error) { return work(), nil }
+}
+
+func (s *PlanScreen) put(r reckoned) {
+	if r.turn == s.turn {
+		s.reckoned = r
+	}
+}
+
+// once goes on when the plan as it is has been worked out: nothing is begun or left out by an
+// old one.
+func (s *PlanScreen) once(then func() tea.Cmd) tea.Cmd {
+	if !s.old() {
+		return then()
+	}
+	return base.Lead(s, s.E, s.worked(), func(r reckoned, _ error) tea.Cmd {
+		s.put(r)
+		return s.once(then)
+	})
+}
+
+// totals is what the plan takes: time, and of each fleece; what is wrong with it
+// gives way last.
+func (s *PlanScreen) totals() []draw.Para {
+	t, p := s.E.Theme, s.Whole()
+	u := p.Kit.Units
+	var out []draw.Para
+	add := func(rank int, lines []string) { out = append(out, draw.Para{Lines: lines, Rank: rank}) }
+	lead, more := "About ", "; t: timetable"
+	if s.W < 60 {
+		lead = ""
+	}
+	if s.old() {
+		if lead, more = "Working it out; was ", ""; s.W < 60 {
+			lead = "Working; was "
+		}
+	}
+	switch {
+	case s.reckoned.turn == 0:
+		add(1, draw.Told(t.Faint, "Working it out", s.W))
+	case s.why != nil && s.old():
+		add(1, draw.Told(t.Faint, lead+s.why.Error(), s.W))
+	case s.why != nil:
+		add(1, draw.Told(t.Warn, s.why.Error(), s.W))
+	default:
+		m := s.outlook.Sums
+		raw := 0.0
+		for _, b := range s.outlook.Plan.Batches {
+			raw += b.RawG
+		}
+		text := fmt.Sprintf("%s%s; %s raw; %s water, scour %s%s", lead, measure.Minutes(math.Round(m.LengthMin)), u.Mass(raw), u.Volume(m.WaterL), p.Kit.DoseText(m.ScourML), more)
+		add(1, draw.Told(s.known(t.Text), text, s.W))
+		long := ""
+		for _, b := range s.outlook.Timetable.Breaks {
+			add(2, draw.Told(s.known(t.Next), s.outlook.Timetable.SayBreak(b, s.outlook.Plan), s.W))
+		}
+		if days := s.outlook.ByDays; len(days) > 0 {
+			text := fmt.Sprintf("l: only %s today, the other %d another day", base.Counted(len(days[0]), "batch", "batches"), len(s.outlook.Plan.Batches)-len(days[0]))
+			if len(s.outlook.Nights) == 0 { // what the caution would say again
+				text, long = "More than a day's work. "+text, s.outlook.SayDays()
+			}
+			add(2, draw.Told(s.known(t.Next), text, s.W))
+		}
+		mind := slices.DeleteFunc(slices.Clone(s.outlook.Cautions), func(c string) bool { return c == long })
+		for i, c := range mind {
+			if i == 1 && len(mind) > 2 {
+				c = fmt.Sprintf("%d more warnings: t shows them", len(mind)-1)
+			}
+			if i < 2 {
+				add(3, draw.Told(s.known(t.Warn), c, s.W))
+			}
+		}
+	}
+	if over := s.tooMuch(); over != "" {
+		add(2, draw.Told(t.Warn, over, s.W))
+	}
+	for i, f := range p.Fleeces {
+		n, again, g, leftG := 0, 0, ledger.PlannedG(p.Batches, f.ID, ""), s.stock.WholeG(f)
+		for _, b := range p.Batches {
+			switch {
+			case b.FleeceID == f.ID && b.Raw():
+				n++
+			case b.FleeceID == f.ID:
+				again++
+			}
+		}
+		text := fmt.Sprintf("%c  %s: ", 'A'+i%26, f.Title())
+		if n > 0 {
+			text += fmt.Sprintf("%s, %s of %s, ", base.Counted(n, "batch", "batches"), u.Mass(g), u.Mass(leftG))
+		}
+		if again > 0 {
+			text += fmt.Sprintf("%d washed again, ", again)
+		}
+		text += u.Mass(max(0, leftG-g)) + " left"
+		add(4, draw.Told(t.Faint, text, s.W))
+	}
+	return out
+}
