@@ -33,7 +33,7 @@ func TestFootShowsWhatDoesSomething(t *testing.T) {
 		{"one built-in method", nil, "m", "Enter c"},
 		{"the first step", nil, "m enter", "e a x J n Up Down"},
 		{"the last step", nil, "m enter end", "e a x K n Up Down"},
-		{"an empty plan", nil, "p", "Enter a w m"},
+		{"an empty plan", nil, "p", "a w m"},
 		{"kit", nil, "k", "Enter a u Up Down 0-9"},
 		{"a tub", nil, "k 5 esc", "Enter a x u Up Down 0-9"},
 		{"sound check", nil, "a p", "Enter"},

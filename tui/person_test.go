@@ -264,6 +264,24 @@ func saidInFull(a *App, view string) error {
 			return fmt.Errorf("%q is not on the screen in full", text)
 		}
 	}
+	return footTwice(foot)
+}
+
+// footTwice says what stands twice in a foot, a key or what it does.
+func footTwice(foot string) error {
+	if !strings.Contains(foot, "Esc") { // the far view's large letters
+		return nil
+	}
+	said := map[string]bool{}
+	for it := range strings.SplitSeq(strings.TrimSpace(foot), "  ") {
+		label, does, _ := strings.Cut(strings.TrimSpace(strings.NewReplacer("Up Down", "Up-Down", "Left Right", "Left-Right").Replace(it)), " ")
+		for _, part := range []string{label, strings.TrimSuffix(does, " all")} {
+			if part != "" && said[part] {
+				return fmt.Errorf("the foot says %q twice: %s", part, foot)
+			}
+			said[part] = true
+		}
+	}
 	return nil
 }
 

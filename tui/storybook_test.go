@@ -78,6 +78,10 @@ func TestStorybook(t *testing.T) {
 				if sz[0] >= 80 && !strings.Contains(strings.Join(strings.Fields(got), " "), x.says) {
 					t.Errorf("%dx%d: the state is not the one it is named for, %q is not there:\n%s", sz[0], sz[1], x.says, got)
 				}
+				whole := strings.TrimRight(got, " \n")
+				if err := footTwice(whole[strings.LastIndexByte(whole, '\n')+1:]); err != nil {
+					t.Errorf("%dx%d: %v", sz[0], sz[1], err)
+				}
 				checkPicture(t, pictureName(x, sz), got)
 			}
 		})

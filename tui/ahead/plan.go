@@ -44,7 +44,7 @@ func NewPlan(e *base.Env) base.Screen {
 		today: base.Bind("l", "leave the rest for later", "l"), times: base.Bind("t", "timetable", "t"), when: base.Bind("b", "when", "b"),
 	}
 	s.Frame = base.Frame{E: e, Own: []key.Binding{s.edit, s.start, s.add, s.times, s.when, s.del, s.water, s.method, s.up, s.down, base.KeyBack, base.KeyHelp, base.KeyMove}}
-	s.Idle = func() []string { return append(s.grid.Idle("s", "t", "b", "d"), s.grid.IdleMoves()...) }
+	s.Idle = func() []string { return append(s.grid.Idle("Enter", "s", "t", "b", "d"), s.grid.IdleMoves()...) }
 	s.grid.By = 1
 	s.grid.Cols = []base.Column{{Title: ""}, {Title: "batch"}, {Title: "fleece", Name: true}, {Title: "raw", Right: true}, {Title: "form", Spare: 2}, {Title: "part", Spare: 5, Seldom: true, Name: true}, {Title: "presoak", Spare: 3}, {Title: "tub", Spare: 1, Name: true}}
 	if len(e.Planned.Plan.Method.Steps) == 0 {
@@ -69,11 +69,11 @@ func (s *PlanScreen) past() {
 }
 
 // tooMuch says of which fleece the plan has more than is left by the record; ""
-// if of none.
+// if of none. That it has more than the fleece weighs is why it won't work.
 func (s *PlanScreen) tooMuch() string {
 	u := s.E.Kit.Units
 	for _, f := range s.Whole().Fleeces {
-		if g, left, over := s.stock.Over(f, s.E.Planned.Plan.Batches); over {
+		if g, left, over := s.stock.Over(f, s.E.Planned.Plan.Batches); over && g <= f.ToWashG()+0.5 {
 			return fmt.Sprintf("%s of %s are planned, but by the record %s is left: take batches out, or correct its weight", u.Mass(g), f.Title(), u.Mass(left))
 		}
 	}
@@ -108,10 +108,6 @@ func (s *PlanScreen) fill() {
 		rows[i] = []string{fmt.Sprint(i + 1), b.ID, names[b.FleeceID], p.Kit.Units.Mass(b.RawG), b.Form.String(), b.Part, b.Presoak.String(), tub}
 	}
 	s.grid.SetRows(rows)
-	s.Own[0] = s.edit
-	if len(rows) == 0 {
-		s.Own[0] = base.KeyEnter("add a fleece")
-	}
 	s.changed(p)
 }
 

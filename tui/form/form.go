@@ -97,9 +97,10 @@ func (f *FormScreen) Focus() {
 	x := f.Now()
 	x.in.CursorEnd() // behind what stands there
 	f.fresh = true
-	f.Own[0], f.Help = keyFormNext, base.KeyHelp
+	f.Own[0], f.Help, f.Idle = keyFormNext, base.KeyHelp, nil
 	if f.Field == len(f.Pages[f.Page].Fields)-1 && f.NextPage(f.Page) < 0 {
 		f.Own[0] = base.Bind("Enter", "save", "enter")
+		f.Idle = func() []string { return []string{keyFormAll.Help().Key} }
 	}
 	f.Own = slices.DeleteFunc(f.Own, func(b key.Binding) bool { return b.Help().Desc == keyFormSide.Help().Desc })
 	switch {

@@ -79,13 +79,16 @@ type shownAlarm struct {
 
 // NewAlarmList is the list of the running day.
 func NewAlarmList(e *base.Env) base.Screen {
-	s := &alarmList{hear: base.Bind("Space", "heard", " "), off: base.Bind("o", "snooze, or stop snoozing", "o"), out: base.Bind("x", "off today, or back on", "x"),
+	s := &alarmList{hear: base.Bind("Space", "all heard", " "), off: base.Bind("o", "snooze, or stop snoozing", "o"), out: base.Bind("x", "off today, or back on", "x"),
 		settings: base.Bind("s", "settings", "s"), checkIt: base.Bind("p", "sound check", "p"), trust: base.Bind("c", "allow it here", "c")}
 	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyEnter("heard"), s.hear, s.off, s.out, s.settings, s.checkIt, s.trust, base.KeyBack, base.KeyHelp, base.KeyMove}}
 	s.Idle = func() []string {
 		out := s.grid.Idle("Enter", "Space", "o", "x")
 		if s.grid.At < len(s.shown) && s.shown[s.grid.At].outOnly {
 			out = append(out, "Enter", "Space", "o")
+		}
+		if len(s.shown) == 1 {
+			out = append(out, "Space") // Enter says the same
 		}
 		if e.Unconfirmed() == (session.AlarmSettings{}) {
 			out = append(out, "c")

@@ -142,24 +142,25 @@ func (s *Screen) foot() []base.FootItem {
 		part.SetHelp(".", doneWords([]shed.Action{p.Act})+" only")
 		order = append(order, part)
 	}
-	more, away := k.change, k.away
-	more.SetHelp("d", "today")
-	away.SetHelp("i", "break")
+	more, away := []key.Binding{k.change, k.away}, k.away
+	more[0].SetHelp("d", "today")
+	more[1].SetHelp("i", "break")
 	if till, ok := s.e.Live.Day.Away(s.e.Now); ok {
 		away.SetHelp("i", "back (break till "+s.e.ClockText(till)+")")
-		order = append(order, away)
+		order, more = append(order, away), more[:1]
 	}
 	if s.e.Live.Day.Running() && s.focus < 0 {
-		order = append(order, k.undo, k.note, k.far, more, away, k.end)
+		order = append(append(order, k.undo, k.note, k.far), append(more, k.end)...)
 	} else if s.e.Live.Day.Running() {
 		if t := s.e.Live.Day.Tubs[s.focus]; t.Phase == shed.Draining && t.Step().Kind.Facts().Waxy { // now it is felt whether the wax is out
 			k.repeat.SetHelp("b", "rewash")
 			if s.rooms.w < narrowFoot {
 				k.repeat.SetHelp("b", "again")
 			}
-			order = append(order, k.repeat, k.undo, k.hold, k.note, k.far, more, away, k.curve, k.skip, k.end)
+			order = append(append(order, k.repeat, k.undo, k.hold, k.note, k.far), append(more, k.curve, k.skip, k.end)...)
 		} else {
-			order = append(order, k.reading, k.cover, k.topUp, k.longer, k.shorter, k.undo, k.helps, k.hold, k.note, k.far, more, away, k.curve, k.skip)
+			order = append(order, k.reading, k.cover, k.topUp, k.longer, k.shorter, k.undo, k.helps, k.hold, k.note, k.far)
+			order = append(append(order, more...), k.curve, k.skip)
 			if !refill {
 				order = append(order, k.repeat)
 			}
