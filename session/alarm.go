@@ -1,7 +1,7 @@
 package session
 
 import (
-	"fmt"
+	"cmp"
 	"iter"
 	"time"
 
@@ -12,40 +12,37 @@ import (
 // AlarmKind is a cause that needs the person's hands.
 type AlarmKind int
 
-// The alarms. What each means, what happens without an answer and what to do
-// is in AlarmTable.
+// The alarms, most urgent first. What sets each apart is in its row of alarmTable.
 const (
-	SoakDone AlarmKind = iota
+	BelowRelease AlarmKind = iota
 	NearRelease
-	BelowRelease
-	OverLongest
-	FarFromLast
-	WetWaiting
-	KettleNow
-	ReadingWanted
-	ClockJumped
 	NotSaved // never in the journal, which is what fails: the keeper rings it
+	OverLongest
 	NotLifted
+	WetWaiting
+	ReadingWanted
+	FarFromLast
 	LeftSoaking
+	ClockJumped
+	SoakDone
+	KettleNow
+
+	alarmKinds // how many: a constant without a row has an empty one
 )
 
-var alarmWords = measure.NewWords[AlarmKind]("an alarm", "soak done", "cooling: lift soon", "below release", "soaked too long", "next bath too far", "wet fleece waits",
-	"kettle on now", "reading wanted", "clock jumped", "not saved", "wash not lifted", "left soaking")
+var alarmWords = func() measure.Words[AlarmKind] {
+	var words []string
+	for _, f := range alarmTable {
+		words = append(words, f.Word)
+	}
+	return measure.NewWords[AlarmKind]("an alarm", words...)
+}()
 
-// String is an alarm's mark in scripts and the person's own command; Shown, what a person reads.
+// String is an alarm's mark; Shown, what a person reads.
 func (k AlarmKind) String() string { return alarmWords.Of(k) }
 
 // Shown says it in the words of the screens.
-func (k AlarmKind) Shown() string {
-	if words, ok := alarmShown[k]; ok {
-		return words
-	}
-	return k.String()
-}
-
-// alarmShown are the alarms whose mark is not what one would say.
-var alarmShown = map[AlarmKind]string{SoakDone: "soak over", NearRelease: "nearly too cool", BelowRelease: "too cool, wax sets", FarFromLast: "next bath too different",
-	WetWaiting: "wet fleece waiting", ReadingWanted: "take a reading", ClockJumped: "clock changed"}
+func (k AlarmKind) Shown() string { return cmp.Or(k.Facts().Shown, k.String()) }
 
 func (k AlarmKind) MarshalText() ([]byte, error) { return alarmWords.Write(k) }
 
@@ -53,7 +50,11 @@ func (k *AlarmKind) UnmarshalText(b []byte) error { return alarmWords.Read(b, k)
 
 // AlarmKinds lists all alarms, most urgent first.
 func AlarmKinds() []AlarmKind {
-	return []AlarmKind{BelowRelease, NearRelease, NotSaved, OverLongest, NotLifted, WetWaiting, ReadingWanted, FarFromLast, LeftSoaking, ClockJumped, SoakDone, KettleNow}
+	out := make([]AlarmKind, alarmKinds)
+	for i := range out {
+		out[i] = AlarmKind(i)
+	}
+	return out
 }
 
 // Priority is how urgent an alarm is.
@@ -126,12 +127,14 @@ func (a Alarm) Level() int { return lifecycle.Level(a.Rings) }
 
 // AlarmFacts is a row of the table of alarms.
 type AlarmFacts struct {
-	Kind     AlarmKind
-	Priority Priority
-	Cause    string
-	Else     string // what happens if nothing is done
-	Do       string // what to do
-	Time     string // how much time there is
+	// Word is its mark in journals and scripts; Shown what the screens say, where that
+	// is something else; Spoken what is said aloud.
+	Word, Shown, Spoken string
+	Priority            Priority
+	Cause               string
+	Else                string // what happens if nothing is done
+	Do                  string // what to do
+	Time                string // how much time there is
 	// Back is how long an acknowledged alarm that nobody acted on stays quiet; 0 is
 	// for good.
 	Back time.Duration
@@ -140,46 +143,85 @@ type AlarmFacts struct {
 	Unheard bool
 }
 
-// AlarmTable is the table of alarms. Only what needs an action is an alarm;
+// alarmTable is the table of alarms. Only what needs an action is an alarm;
 // the delays are the program's own choice, not from a standard.
-func AlarmTable() []AlarmFacts {
-	return []AlarmFacts{
-		{BelowRelease, HighPriority, "a wash bath is estimated below its release temperature with the fleece in it",
-			"loosened wax sets again on the fibre", "lift now, or pour hot water in at the side, never onto the fleece", "no time to lose", 2 * time.Minute, true},
-		{NearRelease, HighPriority, "a wash bath may fall below its release temperature within your warning time",
-			"the bath falls below it before you get there", "lift now. Or cover it, or pour hot water in at the side, never onto the fleece", "your warning time", 2 * time.Minute, true},
-		{NotSaved, HighPriority, "what you do can't be saved to the disk",
-			"a power cut loses it", "make room on the disk, or leave the program running until it says saved", "until the machine stops", 2 * time.Minute, false},
-		{OverLongest, MediumPriority, "the fleece has been in this bath longer than its longest soak",
-			"dirt settles back, fine fleece mats", "lift now", "some minutes", 5 * time.Minute, false},
-		{NotLifted, MediumPriority, "the soak of a wash is over, and nobody has lifted it in the minutes you usually take",
-			"the bath cools with the fleece in it", "lift, or soak longer", "until the longest soak or the release temperature", 5 * time.Minute, false},
-		{WetWaiting, MediumPriority, "wet fleece has hung too long, neither in its next bath nor spun: 20 minutes after a hot bath, 45 after a cold one and before it is spun",
-			"it cools, and the next bath is a shock", "fill the next bath and lower it in, or spin it", "some minutes", 5 * time.Minute, false},
-		{ReadingWanted, MediumPriority, "a wash bath has had no reading, and may be near its release temperature before its soak is over",
-			"you lift on a guess: too soon or too late", "take a thermometer reading", "some minutes", 5 * time.Minute, false},
-		{FarFromLast, LowPriority, "a filled bath is further from the last one than its step allows",
-			"a sudden change may felt the fleece", "match the bath to the last one before the fleece goes in", "until the fleece goes in", time.Hour, false},
-		{LeftSoaking, LowPriority, "the soak of a presoak or rinse is over, and nobody has lifted it in the minutes you usually take",
-			"nothing yet: it may lie until its longest soak", "lift, or soak longer", "until the longest soak", time.Hour, false},
-		{ClockJumped, LowPriority, "the machine's clock changed while tubs were running",
-			"nothing: the timers moved with it", "check that the times on the screen are right", "as long as you like", time.Hour, false},
-		{SoakDone, CallPriority, "the planned soak is over, and you are not at work elsewhere",
-			"the tub stands idle", "lift, or soak longer", "some minutes", 0, false},
-		{KettleNow, CallPriority, "the next bath needs kettle water, which takes as long to boil as the soak has left; or one kettle of several has boiled and the next should go on",
-			"wet fleece waits for the kettle", "put the kettle on", "the minutes until the lift", 0, false},
-	}
+var alarmTable = [alarmKinds]AlarmFacts{
+	BelowRelease: {
+		Word: "below release", Shown: "too cool, wax sets", Spoken: "lift the fleece now, too cool", Priority: HighPriority,
+		Cause: "a wash bath is estimated below its release temperature with the fleece in it",
+		Else:  "loosened wax sets again on the fibre", Do: "lift now, or pour hot water in at the side, never onto the fleece",
+		Time: "no time to lose", Back: 2 * time.Minute, Unheard: true,
+	},
+	NearRelease: {
+		Word: "cooling: lift soon", Shown: "nearly too cool", Spoken: "lift the fleece now", Priority: HighPriority,
+		Cause: "a wash bath may fall below its release temperature within your warning time",
+		Else:  "the bath falls below it before you get there", Do: "lift now. Or cover it, or pour hot water in at the side, never onto the fleece",
+		Time: "your warning time", Back: 2 * time.Minute, Unheard: true,
+	},
+	NotSaved: {
+		Word: "not saved", Spoken: "the day is not being saved", Priority: HighPriority,
+		Cause: "what you do can't be saved to the disk",
+		Else:  "a power cut loses it", Do: "make room on the disk, or leave the program running until it says saved",
+		Time: "until the machine stops", Back: 2 * time.Minute,
+	},
+	OverLongest: {
+		Word: "soaked too long", Spoken: "lift the fleece now, soaked too long", Priority: MediumPriority,
+		Cause: "the fleece has been in this bath longer than its longest soak",
+		Else:  "dirt settles back, fine fleece mats", Do: "lift now",
+		Time: "some minutes", Back: 5 * time.Minute,
+	},
+	NotLifted: {
+		Word: "wash not lifted", Spoken: "lift the fleece, the wash is still in", Priority: MediumPriority,
+		Cause: "the soak of a wash is over, and nobody has lifted it in the minutes you usually take",
+		Else:  "the bath cools with the fleece in it", Do: "lift, or soak longer",
+		Time: "until the longest soak or the release temperature", Back: 5 * time.Minute,
+	},
+	WetWaiting: {
+		Word: "wet fleece waits", Shown: "wet fleece waiting", Spoken: "wet fleece has hung too long", Priority: MediumPriority,
+		Cause: "wet fleece has hung too long, neither in its next bath nor spun: 20 minutes after a hot bath, 45 after a cold one and before it is spun",
+		Else:  "it cools, and the next bath is a shock", Do: "fill the next bath and lower it in, or spin it",
+		Time: "some minutes", Back: 5 * time.Minute,
+	},
+	ReadingWanted: {
+		Word: "reading wanted", Shown: "take a reading", Spoken: "take a reading", Priority: MediumPriority,
+		Cause: "a wash bath has had no reading, and may be near its release temperature before its soak is over",
+		Else:  "you lift on a guess: too soon or too late", Do: "take a thermometer reading",
+		Time: "some minutes", Back: 5 * time.Minute,
+	},
+	FarFromLast: {
+		Word: "next bath too far", Shown: "next bath too different", Spoken: "match the bath to the last one before the fleece goes in", Priority: LowPriority,
+		Cause: "a filled bath is further from the last one than its step allows",
+		Else:  "a sudden change may felt the fleece", Do: "match the bath to the last one before the fleece goes in",
+		Time: "until the fleece goes in", Back: time.Hour,
+	},
+	LeftSoaking: {
+		Word: "left soaking", Spoken: "lift the fleece when you can, it's still soaking", Priority: LowPriority,
+		Cause: "the soak of a presoak or rinse is over, and nobody has lifted it in the minutes you usually take",
+		Else:  "nothing yet: it may lie until its longest soak", Do: "lift, or soak longer",
+		Time: "until the longest soak", Back: time.Hour,
+	},
+	ClockJumped: {
+		Word: "clock jumped", Shown: "clock changed", Spoken: "the clock changed, check the times", Priority: LowPriority,
+		Cause: "the machine's clock changed while tubs were running",
+		Else:  "nothing: the timers moved with it", Do: "check that the times on the screen are right",
+		Time: "as long as you like", Back: time.Hour,
+	},
+	SoakDone: {
+		Word: "soak done", Shown: "soak over", Spoken: "lift the fleece, the soak is over", Priority: CallPriority,
+		Cause: "the planned soak is over, and you are not at work elsewhere",
+		Else:  "the tub stands idle", Do: "lift, or soak longer",
+		Time: "some minutes",
+	},
+	KettleNow: {
+		Word: "kettle on now", Spoken: "put the kettle on", Priority: CallPriority,
+		Cause: "the next bath needs kettle water, which takes as long to boil as the soak has left; or one kettle of several has boiled and the next should go on",
+		Else:  "wet fleece waits for the kettle", Do: "put the kettle on",
+		Time: "the minutes until the lift",
+	},
 }
 
-// Facts finds an alarm's row.
-func (k AlarmKind) Facts() AlarmFacts {
-	for _, f := range AlarmTable() {
-		if f.Kind == k {
-			return f
-		}
-	}
-	panic(fmt.Sprintf("alarm %d has no row in the table", int(k)))
-}
+// Facts is the alarm's row.
+func (k AlarmKind) Facts() AlarmFacts { return alarmTable[k] }
 
 // Aside says that an alarm asks for something besides what is next: it does not
 // take the screen over.
@@ -188,23 +230,13 @@ func (a Alarm) Aside() bool { return a.Priority <= LowPriority || a.Kind == Read
 // Louder says that alarm a comes before b: unanswered before answered, then by priority,
 // then by kind, then the older.
 func Louder(a, b Alarm) bool {
-	switch pa, pb := Urgency(a.Kind), Urgency(b.Kind); {
+	switch {
 	case a.Unanswered() != b.Unanswered():
 		return a.Unanswered()
 	case a.Priority != b.Priority:
 		return a.Priority > b.Priority
-	case pa != pb:
-		return pa < pb
+	case a.Kind != b.Kind:
+		return a.Kind < b.Kind
 	}
 	return a.RaisedAt.Before(b.RaisedAt)
-}
-
-// Urgency is the place in AlarmKinds: 0 is the most urgent.
-func Urgency(k AlarmKind) int {
-	for i, v := range AlarmKinds() {
-		if v == k {
-			return i
-		}
-	}
-	return len(AlarmKinds())
 }

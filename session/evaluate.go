@@ -51,7 +51,7 @@ func evaluateTub(d Day, tub int, now time.Time, acted bool) []Event {
 		case a.Life.ShelfOver(now):
 			out = append(out, AlarmUnshelved{Alarm: a.Kind, Tub: tub})
 		case a.Stands() && (!has || a.Kind != cause):
-			out = append(out, AlarmCleared{Alarm: a.Kind, Tub: tub, Answered: !has || Urgency(cause) > Urgency(a.Kind), ByItself: !has && !acted})
+			out = append(out, AlarmCleared{Alarm: a.Kind, Tub: tub, Answered: !has || cause > a.Kind, ByItself: !has && !acted})
 		}
 	}
 	if !has {
@@ -88,7 +88,7 @@ func (d Day) ringsAgain(a Alarm, now time.Time) bool {
 // worst is the one alarm that a tub has now: the worst cause that is neither
 // put off nor out of service, so that one forgotten tub is one alarm and not three.
 func (d Day) worst(causes []AlarmKind, tub int, now time.Time) (AlarmKind, bool) {
-	for _, k := range AlarmKinds() {
+	for k := range alarmKinds {
 		if !slices.Contains(causes, k) || slices.Contains(d.Out, k) {
 			continue
 		}
@@ -103,7 +103,7 @@ func (d Day) worst(causes []AlarmKind, tub int, now time.Time) (AlarmKind, bool)
 // alarmCause is the worst cause that holds for a tub, put off or not.
 func alarmCause(d Day, tub int, now time.Time) (AlarmKind, bool) {
 	causes := alarmCauses(d, tub, now)
-	for _, k := range AlarmKinds() {
+	for k := range alarmKinds {
 		if slices.Contains(causes, k) {
 			return k, true
 		}

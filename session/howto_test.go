@@ -81,7 +81,9 @@ func constantsOf(f *ast.File, typeName string) (out []string) {
 			continue
 		}
 		for _, s := range g.Specs {
-			out = append(out, s.(*ast.ValueSpec).Names[0].Name)
+			if name := s.(*ast.ValueSpec).Names[0]; name.IsExported() { // the last is how many
+				out = append(out, name.Name)
+			}
 		}
 	}
 	return out

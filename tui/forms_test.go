@@ -331,8 +331,9 @@ func TestHelpHasEverything(t *testing.T) {
 		all += "\n" + p.view()
 	}
 	squeezed := strings.Join(strings.Fields(all), " ")
-	for _, f := range session.AlarmTable() {
-		for _, text := range []string{f.Kind.Shown(), strings.Fields(f.Cause)[0], f.Else} {
+	for _, k := range session.AlarmKinds() {
+		f := k.Facts()
+		for _, text := range []string{k.Shown(), strings.Fields(f.Cause)[0], f.Else} {
 			if !strings.Contains(squeezed, text) {
 				t.Errorf("the help does not say %q", text)
 			}

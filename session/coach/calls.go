@@ -98,14 +98,14 @@ func minutesLeft(d session.Day, a session.Alarm, now time.Time) (float64, bool) 
 	}
 	var at time.Time
 	switch a.Kind {
-	case session.NearRelease, session.BelowRelease, session.SoakDone, session.NotLifted, session.LeftSoaking, session.ReadingWanted, session.OverLongest, session.WetWaiting:
+	case session.KettleNow:
+		at = d.Tubs[a.Tub].SoakEndAt(now)
+	case session.FarFromLast: // nothing is done to a fleece that is not in yet
+	default:
 		p := PromptAt(d, a.Tub, now)
 		if at = p.MustBy; p.Count.Of.Harm() {
 			at = p.Count.At
 		}
-	case session.KettleNow:
-		at = d.Tubs[a.Tub].SoakEndAt(now)
-	case session.FarFromLast, session.ClockJumped, session.NotSaved:
 	}
 	if at.IsZero() {
 		return 0, false
@@ -123,7 +123,7 @@ func Spoken(c AlarmCall) string {
 			who = strings.ToLower(c.Name)
 		}
 	}
-	text := who + ": " + spokenDo(c.Kind)
+	text := who + ": " + c.Kind.Facts().Spoken
 	if left := math.Floor(c.MinutesLeft); c.HasMinutes && left >= 1 && left <= 90 {
 		unit := "minutes"
 		if left == 1 {
@@ -132,36 +132,6 @@ func Spoken(c AlarmCall) string {
 		text += ", " + inWords(int(left)) + " " + unit + " left"
 	}
 	return text
-}
-
-func spokenDo(k session.AlarmKind) string {
-	switch k {
-	case session.BelowRelease:
-		return "lift the fleece now, too cool"
-	case session.NearRelease:
-		return "lift the fleece now"
-	case session.OverLongest:
-		return "lift the fleece now, soaked too long"
-	case session.SoakDone:
-		return "lift the fleece, the soak is over"
-	case session.NotLifted:
-		return "lift the fleece, the wash is still in"
-	case session.LeftSoaking:
-		return "lift the fleece when you can, it's still soaking"
-	case session.WetWaiting:
-		return "wet fleece has hung too long"
-	case session.FarFromLast:
-		return "match the bath to the last one before the fleece goes in"
-	case session.KettleNow:
-		return "put the kettle on"
-	case session.ReadingWanted:
-		return "take a reading"
-	case session.ClockJumped:
-		return "the clock changed, check the times"
-	case session.NotSaved:
-		return "the day is not being saved"
-	}
-	return k.String()
 }
 
 // inWords is a small number as it is said.
@@ -228,5 +198,5 @@ func AlarmGroups(d session.Day, now time.Time) (groups []AlarmGroup, flood bool)
 // gone, each by urgency.
 func listRank(a session.Alarm) int {
 	at := map[lifecycle.State]int{lifecycle.Unacknowledged: 0, lifecycle.Acknowledged: 1, lifecycle.Returned: 2, lifecycle.Shelved: 3}
-	return at[a.Life.State]*1000 + (int(session.HighPriority)-int(a.Priority))*100 + session.Urgency(a.Kind)
+	return at[a.Life.State]*1000 + (int(session.HighPriority)-int(a.Priority))*100 + int(a.Kind)
 }

@@ -157,8 +157,9 @@ func (s *helpScreen) text(w int) []string {
 	para("", "You may type a figure in other units: 145 F, 63 C, 8 oz, 225 g, 1 h 30 min, 2 US gal.")
 	head("Alarms")
 	para("", "A call sounds once: what you expected is due. An alarm sounds again until you say you heard it (Space on the tubs' screen), and comes back until it's done.")
-	for _, f := range session.AlarmTable() {
-		out = append(out, "", t.Chosen.Render(fmt.Sprintf("  %s (%s)", f.Kind.Shown(), f.Priority)))
+	for _, k := range session.AlarmKinds() {
+		f := k.Facts()
+		out = append(out, "", t.Chosen.Render(fmt.Sprintf("  %s (%s)", k.Shown(), f.Priority)))
 		para("why      ", f.Cause)
 		para("or else  ", f.Else)
 		para("do       ", f.Do)
