@@ -67,7 +67,7 @@ func Apply(d Day, r Recorded) Day {
 		f.DryG, f.DryAt, f.DryScale, f.DryRH = e.DryG, r.At, e.Scale, e.RH
 		d.setFate(e.Batch, f)
 	case BatchWeighedWet:
-		f := d.Fate[e.Batch]
+		f := d.Fate[e.Batch].unbagged()
 		if n := len(f.Wet); n > 0 && (e.InPlace || corrects(f, r.At)) {
 			f.Wet = f.Wet[:n-1]
 		}

@@ -229,7 +229,7 @@ func TestNastyCommands(t *testing.T) {
 			all = append(all,
 				session.DoNext{Act: r.Day.NextAction(0), HasTemp: true, TempC: n, Sooner: true}, session.TakeReading{TempC: n},
 				session.TakeReading{TempC: n, Sure: true}, session.TopUp{VolumeL: n, TempC: 90}, session.TopUp{VolumeL: 1, TempC: n},
-				session.AdjustSoak{ByMin: n}, session.AdjustSoak{ByMin: -n}, session.Weigh{Batch: "A1", DryG: n},
+				session.AdjustSoak{ByMin: n}, session.AdjustSoak{ByMin: -n}, session.Weigh{Batch: "A1", DryG: n, Dry: true},
 				session.AddBatch{Batch: shed.Batch{FleeceID: "f1", RawG: n}},
 				session.SetCover{Cover: cooling.Cover(int32(min(max(n, -1e9), 1e9)))}, session.DoNext{Act: shed.Action(int32(min(max(n, -1e9), 1e9)))},
 			)
@@ -237,7 +237,7 @@ func TestNastyCommands(t *testing.T) {
 		for _, text := range nasty {
 			kit := matrixPlan().Kit
 			kit.Tubs = append(kit.Tubs[:1:1], shed.Tub{ID: text, Name: text, CapacityL: 9, FillL: 8})
-			all = append(all, session.AddNote{Text: text}, session.AddNote{Tub: -1, Text: text}, session.Weigh{Batch: text, DryG: 100},
+			all = append(all, session.AddNote{Text: text}, session.AddNote{Tub: -1, Text: text}, session.Weigh{Batch: text, DryG: 100, Dry: true},
 				session.ChangeKit{Kit: kit}, session.AddBatch{Fleece: shed.Fleece{ID: text, Animal: text, Farm: text, RawG: 500}, Batch: shed.Batch{FleeceID: text, RawG: 100}})
 		}
 		all = append(all, nil, session.StartDay{}, session.ChangeKit{}, session.AddBatch{})

@@ -41,7 +41,7 @@ func everySaying(t sessiontest.Reporter, p shed.Plan) []string {
 			gather()
 		}
 		if r.Day.AllRacked() {
-			r.Do(session.Weigh{Batch: "A1", DryG: 150, Sure: true}, session.EndDay{})
+			r.Do(session.Weigh{Batch: "A1", DryG: 150, Dry: true, Sure: true}, session.EndDay{})
 			gather()
 			break
 		}

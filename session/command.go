@@ -104,17 +104,20 @@ type (
 	}
 	// SetClock says that the machine's clock was set by so much.
 	SetClock struct{ By time.Duration }
-	// Weigh enters a batch's dry weight, grams: it is bagged with it. RH is the
-	// room's humidity, 0 to 1; 0: not known. Sure insists on what is unlikely, RoomSure on the
-	// humidity alone.
+	// Weigh enters what a batch weighs that should be dry, grams: it is bagged with it where
+	// its weights show it dry or where Dry says so, and else dries on. RH is the room's
+	// humidity, 0 to 1; 0: not known. Sure insists on what is unlikely, RoomSure on the
+	// humidity alone, neither on its being dry. AskedAt is that of WeighWet.
 	Weigh struct {
 		Batch string
 		DryG  float64
 		Scale shed.Scale
 		RH    float64
+		Dry   bool
 		Sure  bool
 
 		RoomSure bool
+		AskedAt  time.Time
 	}
 	// WeighWet enters the weight of a batch that is spun or dries. InPlace says that the
 	// last one was mistyped: this takes its place. AskedAt is when that

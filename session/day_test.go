@@ -47,7 +47,7 @@ func scriptedDay(t sessiontest.Reporter) *sessiontest.Run {
 	r.At(93.1).Next(south, south, south, south).At(105.1).Next(south, south, south, south)
 	r.Do(session.DoNext{Act: shed.FinishDay})
 	r.Now = r.Now.Add(48 * time.Hour) // dry
-	return r.Do(session.Weigh{Batch: "A1", DryG: 155}, session.Weigh{Batch: "B1", DryG: 72}, session.Weigh{Batch: "C1", DryG: 81})
+	return r.Do(session.Weigh{Batch: "A1", DryG: 155, Dry: true}, session.Weigh{Batch: "B1", DryG: 72, Dry: true}, session.Weigh{Batch: "C1", DryG: 81, Dry: true})
 }
 
 // bathRow is a bath as the look back shows it; nan where nobody read.

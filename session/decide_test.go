@@ -80,7 +80,7 @@ var matrix = []struct {
 	{session.AddNote{Tub: -1, Text: "windy"}, "+|+|+|+|+|+|+|+|+|+|+|" + unbegun},
 	{session.Acknowledge{}, "no alarm|no alarm|no alarm|+|no alarm|no alarm|no alarm|no alarm|no alarm|no alarm|" + ended + "|" + unbegun},
 	{session.Acknowledge{Tub: -1}, "no alarm|no alarm|no alarm|+|no alarm|no alarm|no alarm|no alarm|no alarm|no alarm|" + ended + "|" + unbegun},
-	{session.Weigh{Batch: "A1", DryG: 150, Sure: true}, "not on the rack|not on the rack|not on the rack|not on the rack|not on the rack|not on the rack|not on the rack|not on the rack|not on the rack|+|not on the rack|" + unbegun},
+	{session.Weigh{Batch: "A1", DryG: 150, Dry: true, Sure: true}, "not on the rack|not on the rack|not on the rack|not on the rack|not on the rack|not on the rack|not on the rack|not on the rack|not on the rack|+|not on the rack|" + unbegun},
 	{session.WeighWet{Batch: "A1", MassG: 250}, "out of the water|out of the water|out of the water|out of the water|out of the water|out of the water|out of the water|out of the water|+|+|out of the water|" + unbegun},
 	{session.WeighRaw{Batch: "A1", RawG: 220}, "+|+|+|+|+|+|+|+|+|+|+|" + unbegun},
 	{session.WeighSoaked{Batch: "A1", MassG: 200}, strings.Repeat("not come out of a presoak|", 11) + unbegun},
@@ -233,10 +233,10 @@ func TestWeighing(t *testing.T) {
 		{"A1", math.Inf(1), "more than 0"}, {"A1", 226, "226 g dry is more than the 225 g"},
 		{"A1", 11, "less than a twentieth"}, {"B7", 100, `no batch "B7"`}, {"\x1b[31mA1", 100, `no batch "A1"`}, {"", 100, "no batch"},
 	} {
-		_ = r.Refused(session.Weigh{Batch: row.batch, DryG: row.dryG}, row.say)
+		_ = r.Refused(session.Weigh{Batch: row.batch, DryG: row.dryG, Dry: true}, row.say)
 	}
-	_ = r.Refused(session.Weigh{Batch: "A1", DryG: 140}, "laid on the rack 0 min ago, and wool takes a day or more to dry")
-	r.Do(session.Weigh{Batch: "A1", DryG: 140, Sure: true}, session.Weigh{Batch: "A1", DryG: 139.5, Sure: true}, session.EndDay{}, session.Weigh{Batch: "A1", DryG: 139, Sure: true})
+	_ = r.Refused(session.Weigh{Batch: "A1", DryG: 140, Dry: true}, "laid on the rack 0 min ago, and wool takes a day or more to dry")
+	r.Do(session.Weigh{Batch: "A1", DryG: 140, Dry: true, Sure: true}, session.Weigh{Batch: "A1", DryG: 139.5, Dry: true, Sure: true}, session.EndDay{}, session.Weigh{Batch: "A1", DryG: 139, Dry: true, Sure: true})
 	sessiontest.Same(t, "dry weight", r.Day.Fate["A1"].DryG, 139.0)
 	r.Do(session.Undo{})
 	sessiontest.Same(t, "dry weight, undone", r.Day.Fate["A1"].DryG, 139.5)

@@ -2,6 +2,7 @@ package session
 
 import (
 	"fmt"
+	"slices"
 	"time"
 
 	"fleece.example/tubside/session/measure"
@@ -166,4 +167,19 @@ func (d Day) Retention(batch string) (r yield.Retention, lain time.Duration, ok 
 	r, err := yield.Retained(first.MassG, f.DryG, regain, d.Plan.Kit.Units.Mass)
 	r.Text, r.Held = d.Plan.Kit.Units.PercentSigns(r.Text), d.Plan.Kit.Units.PercentSigns(r.Held)
 	return r, lain, err == nil
+}
+
+// longDry is how long a batch is taken to dry.
+const longDry = 21 * 24 * time.Hour
+
+// LongDry says that a batch racked at since is dry long since, weighed or not.
+func LongDry(since, now time.Time) bool { return !since.IsZero() && now.Sub(since) > longDry }
+
+// unbagged is a batch back on the rack: what it was bagged with was a weight on the way to dry.
+func (f Fate) unbagged() Fate {
+	if f.DryG > 0 {
+		f.Wet = append(slices.Clip(f.Wet), shed.WetWeight{At: f.DryAt, MassG: f.DryG, Scale: f.DryScale})
+		f.DryG, f.DryAt, f.DryScale, f.DryRH = 0, time.Time{}, shed.Scale{}, 0
+	}
+	return f
 }

@@ -200,7 +200,8 @@ type (
 		Scale shed.Scale `json:"scale,omitzero"`
 		RH    float64    `json:"rh,omitempty"`
 	}
-	// BatchWeighedWet is a weight on the way to dry: spun, or on the rack.
+	// BatchWeighedWet is a weight on the way to dry: spun, or on the rack. A batch that was
+	// bagged lies there again.
 	BatchWeighedWet struct {
 		Batch string     `json:"batch"`
 		MassG float64    `json:"mass_g"`

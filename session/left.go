@@ -56,9 +56,3 @@ func (d Day) MayGoOn(now time.Time) bool {
 	ago := now.Sub(d.EndedAt)
 	return ago >= 0 && ago <= wetFor && len(d.LeftWet()) > 0
 }
-
-// longDry is how long a batch is taken to dry.
-const longDry = 21 * 24 * time.Hour
-
-// LongDry says that a batch racked at since is dry long since, weighed or not.
-func LongDry(since, now time.Time) bool { return !since.IsZero() && now.Sub(since) > longDry }

@@ -43,7 +43,7 @@ func TestABatchDriesByItsOwnWeights(t *testing.T) {
 			}
 			sessiontest.Same(t, "moved by", moved(), "[A2]")
 		}
-		r.Do(session.Weigh{Batch: "A2", DryG: 130, Scale: sessiontest.KitchenScale, Sure: true})
+		r.Do(session.Weigh{Batch: "A2", DryG: 130, Dry: true, Scale: sessiontest.KitchenScale, Sure: true})
 		before := own()
 		r.Do(session.Undo{})
 		sessiontest.Same(t, "as before A2 was bagged", own(), before)

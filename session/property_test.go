@@ -139,7 +139,7 @@ func anyCommand(t *rapid.T, d session.Day) session.Command {
 		if n := len(d.Plan.Batches); n > 0 {
 			id = d.Plan.Batches[rapid.IntRange(0, n-1).Draw(t, "batch")].ID
 		}
-		return session.Weigh{Batch: id, DryG: rapid.Float64Range(1, 400).Draw(t, "dry"), Scale: anyScale(t),
+		return session.Weigh{Batch: id, DryG: rapid.Float64Range(1, 400).Draw(t, "dry"), Dry: rapid.Bool().Draw(t, "is dry"), Scale: anyScale(t),
 			RH: rapid.SampledFrom([]float64{0, 0.55, 0.9, 2}).Draw(t, "rh"), Sure: rapid.Bool().Draw(t, "sure")}
 	case 16, 17, 18:
 		id := "Z9"
@@ -359,7 +359,7 @@ func otherwise(d session.Day) {
 		_, _, _ = session.Do(d, c, at)
 	}
 	for _, b := range d.Plan.Batches {
-		_, _, _ = session.Do(d, session.Weigh{Batch: b.ID, DryG: b.RawG / 3}, at)
+		_, _, _ = session.Do(d, session.Weigh{Batch: b.ID, DryG: b.RawG / 3, Dry: true}, at)
 		_, _, _ = session.Do(d, session.WeighWet{Batch: b.ID, MassG: b.RawG, Sure: true}, at)
 		_, _, _ = session.Do(d, session.WeighSoaked{Batch: b.ID, MassG: b.RawG * 0.9, Sure: true}, at)
 		_, _, _ = session.Do(d, session.WeighRaw{Batch: b.ID, RawG: b.RawG * 0.9, Sure: true}, at)

@@ -55,11 +55,11 @@ func TestLayersOnTheRack(t *testing.T) {
 	rack("flat")
 	sessiontest.Same(t, "the tower", r.Day.Rack().Use("r1"), "4 of 4 layers")
 	sessiontest.Same(t, "the flat tray", r.Day.Rack().Use("r2"), "2 of 2")
-	r.Do(session.Weigh{Batch: "A3", DryG: 60, Sure: true})
+	r.Do(session.Weigh{Batch: "A3", DryG: 60, Dry: true, Sure: true})
 	r.Until(0, shed.ToRack)
 	_ = r.Refused(session.DoNext{Act: shed.RackFibre, Tray: "r1"}, "tray tower is too full for the 3 layers of A5 (3 of 4 layers are taken)")
 	rack("")
-	r.Do(session.Weigh{Batch: "A1", DryG: 60, Sure: true})
+	r.Do(session.Weigh{Batch: "A1", DryG: 60, Dry: true, Sure: true})
 	rack("tower, layers 1-2")
 	sessiontest.CheckRack(t, r.Day)
 
@@ -274,8 +274,8 @@ func TestWeightAfterThePresoak(t *testing.T) {
 	r.Until(0, shed.ToRack).Next(0).Until(0, shed.ToRack).Next(0)
 	_ = r.Refused(session.WeighSoaked{Batch: "A2", MassG: 170, Scale: sessiontest.KitchenScale}, "has not come out of a presoak")
 	r.Now = r.Now.Add(30 * time.Hour)
-	_ = r.Refused(session.Weigh{Batch: "A1", DryG: 171, Scale: sessiontest.KitchenScale}, "more than the 170 g it weighed after the presoak")
-	r.Do(session.Weigh{Batch: "A1", DryG: 120, Scale: sessiontest.KitchenScale}, session.Weigh{Batch: "A2", DryG: 110, Scale: sessiontest.KitchenScale})
+	_ = r.Refused(session.Weigh{Batch: "A1", DryG: 171, Dry: true, Scale: sessiontest.KitchenScale}, "more than the 170 g it weighed after the presoak")
+	r.Do(session.Weigh{Batch: "A1", DryG: 120, Dry: true, Scale: sessiontest.KitchenScale}, session.Weigh{Batch: "A2", DryG: 110, Dry: true, Scale: sessiontest.KitchenScale})
 	_ = r.Refused(session.WeighSoaked{Batch: "A1", MassG: 115, Scale: sessiontest.KitchenScale, Sure: true}, "less than the 120 g it weighs after the wash")
 
 	losses := func(ids ...string) string {
@@ -311,7 +311,7 @@ func TestPartsOfAFleece(t *testing.T) {
 	r := sessiontest.Start(t, p).Until(0, shed.ToRack).Next(0).Until(0, shed.ToRack).Next(0)
 	r.Do(session.EndDay{})
 	r.Now = r.Now.Add(30 * time.Hour)
-	r.Do(session.Weigh{Batch: "A1", DryG: 110, Scale: sessiontest.KitchenScale}, session.Weigh{Batch: "A2", DryG: 150, Scale: sessiontest.KitchenScale})
+	r.Do(session.Weigh{Batch: "A1", DryG: 110, Dry: true, Scale: sessiontest.KitchenScale}, session.Weigh{Batch: "A2", DryG: 150, Dry: true, Scale: sessiontest.KitchenScale})
 	entry := func() ledger.Entry {
 		return ledger.Book(r.Day.Plan.Fleeces, []ledger.Summary{ledger.Summarise(7, r.Day)})[0]
 	}
@@ -394,7 +394,7 @@ func TestMovedOnTheRack(t *testing.T) {
 	_ = r.Refused(session.MoveOnRack{Batch: "A4", Tray: "r1"}, "tray tower has no room for A4 (2 of 4 layers are taken)")
 	_ = r.Refused(session.MoveOnRack{Batch: "A1", Tray: "r1"}, "A1 is on tower already")
 	_ = r.Refused(session.MoveOnRack{Batch: "A1", Tray: "r7"}, "no tray")
-	r.Do(session.Weigh{Batch: "A2", DryG: 60, Sure: true})
+	r.Do(session.Weigh{Batch: "A2", DryG: 60, Dry: true, Sure: true})
 	_ = r.Refused(session.MoveOnRack{Batch: "A2", Tray: "r2"}, "is bagged")
 	_ = r.Refused(session.MoveOnRack{Batch: "A4", Tray: "r2", OnRack: []shed.Lying{{Tray: "r2", Day: 9, Batch: "B1"}}}, "no room for A4 (2 of 2 are taken)")
 	r.Do(session.MoveOnRack{Batch: "A4", Tray: "r2"})

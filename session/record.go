@@ -37,6 +37,10 @@ func decideWeigh(d Day, c Weigh, now time.Time) ([]Event, error) {
 	case c.DryG < b.RawG/20:
 		return nil, fmt.Errorf("%s: %s is less than a twentieth of the %s raw: is the unit right?", b.ID, u.Mass(c.DryG), u.Mass(b.RawG))
 	}
+	if !c.Dry && !d.shownDry(b.ID, c, now) {
+		d.setFate(b.ID, fate.unbagged())
+		return decideWeighWet(d, WeighWet{Batch: c.Batch, MassG: c.DryG, Scale: c.Scale, Sure: c.Sure, AskedAt: c.AskedAt}, now)
+	}
 	if !c.Sure {
 		var odd error
 		if c.RH != 0 && !c.RoomSure {
@@ -45,16 +49,6 @@ func decideWeigh(d Day, c Weigh, now time.Time) ([]Event, error) {
 		if asked := shed.Together(d.asksDry(b, c, now), d.oddDry(b, c.DryG, c.Scale), odd); asked != nil {
 			return nil, asked
 		}
-	}
-	if x, wet := d.withWeight(b.ID, c, now); wet && !c.Sure {
-		why := ""
-		switch {
-		case x.Forecast.Heavier:
-			why = ", for at the other time of day it was far heavier"
-		case x.Forecast.OtherTime:
-			why = ", for it was weighed at one time of day alone"
-		}
-		return nil, shed.Unlikelyf("%s is not dry by the rule yet%s. Weigh it again on %s: does it feel dry?", b.ID, why, d.Plan.Kit.Units.Moment(d.Plan.Kit.WhenUp(d.Plan.OnTheWall(Quarter(x.WeighAt, now))), "Mon at 15:04"))
 	}
 	return []Event{BatchWeighed{c.Batch, c.DryG, c.Scale, c.RH}}, nil
 }
@@ -78,6 +72,9 @@ func OddRoom(u measure.System, rh float64) error {
 func (d Day) asksDry(b shed.Batch, c Weigh, now time.Time) error {
 	u, fate := d.Plan.Kit.Units, d.Fate[b.ID]
 	switch {
+	case fate.DryG > yield.InDampAirG(c.DryG, c.Scale.ReadToG()) && c.DryG >= d.leastDryG(b):
+		show := u.MassApart(fate.DryG, c.DryG)
+		return shed.Unlikelyf("%s was bagged at %s and has lost %s since: it was still drying. %s takes its place", b.ID, show(fate.DryG), show(fate.DryG-c.DryG), show(c.DryG))
 	case fate.DryG > 0:
 		return shed.Unlikelyf("%s was weighed dry already, %s, and this takes its place", b.ID, u.Mass(fate.DryG))
 	case b.RawScale != (shed.Scale{}) && c.Scale != (shed.Scale{}) && !b.RawScale.Same(c.Scale):
@@ -115,18 +112,21 @@ func (d Day) oddDry(b shed.Batch, dryG float64, s shed.Scale) error {
 	return nil
 }
 
-// withWeight is a batch that is weighed as dry with this weight too; wet says that its
-// weights speak against it: it was weighed on the rack and is not dry by the rule, before
-// or now, or it was weighed as it was laid there and likely takes longer.
-func (d Day) withWeight(batch string, c Weigh, now time.Time) (x DryingBatch, wet bool) {
-	before, err := d.Drying(batch)
-	if err != nil || before.LastG == 0 || before.Dry {
-		return before, false
-	}
-	x, err = Apply(d, Recorded{At: now, Event: BatchWeighedWet{Batch: batch, MassG: c.DryG, Scale: c.Scale}}).Drying(batch)
+// shownDry says that a batch is known to be dry with this weight: it lay there for weeks, it is
+// as heavy as when it was bagged, or its weights show it. One weight alone shows it where by
+// the time it lay there hardly any such batch is still damp.
+func (d Day) shownDry(batch string, c Weigh, now time.Time) bool {
 	fate := d.Fate[batch]
-	onRack := fate.Wet[len(fate.Wet)-1].At.After(fate.RackedAt.Add(soonOnRack))
-	return x, err == nil && !x.Dry && (onRack || x.DryAt.After(now))
+	if d.Plan.FromCards() || LongDry(fate.RackedAt, now) || fate.DryG > 0 && fate.DryG <= yield.InDampAirG(c.DryG, c.Scale.ReadToG()) {
+		return true
+	}
+	if before, err := d.Drying(batch); err == nil && before.Dry {
+		return true
+	}
+	fate = fate.unbagged()
+	first := len(fate.Wet) == 0 || !fate.Wet[len(fate.Wet)-1].At.After(fate.RackedAt.Add(soonOnRack))
+	x, err := Apply(d, Recorded{At: now, Event: BatchWeighedWet{Batch: batch, MassG: c.DryG, Scale: c.Scale}}).Drying(batch)
+	return err == nil && (x.Dry || first && x.Forecast.OtherTime)
 }
 
 // expectedDryG is the range that a batch's dry weight should lie in, g: where its

@@ -57,7 +57,7 @@ func lived(t *testing.T, undo bool) []session.Recorded {
 		l.do(session.Undo{})
 	}
 	l.do(session.EndDay{})
-	l.do(session.Weigh{Batch: "A1", DryG: 120, RH: 0.5, Sure: true})
+	l.do(session.Weigh{Batch: "A1", DryG: 120, Dry: true, RH: 0.5, Sure: true})
 	return l.recs
 }
 

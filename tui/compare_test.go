@@ -57,7 +57,7 @@ func withManyDays(units measure.System, old bool) func(*person, *base.Deps) {
 			}
 			do(session.EndDay{})
 			if n < len(liftC)-2 {
-				do(session.Weigh{Batch: "A1", DryG: 110 + float64(n%5), RH: 0.6, Sure: true})
+				do(session.Weigh{Batch: "A1", DryG: 110 + float64(n%5), Dry: true, RH: 0.6, Sure: true})
 				do(session.Judge{Batch: "A1", Out: session.Outcome{Found: session.FoundClean}})
 			}
 			id, err := p.journal.NewDay()

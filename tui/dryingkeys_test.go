@@ -98,3 +98,61 @@ func TestGoingOnWeighing(t *testing.T) {
 	p.press("home", "d", "enter", "enter", "enter")
 	p.says("A1: 137 g dry of 200 g raw")
 }
+
+// TestDampWoolStaysOnTheRack: a first weight that cannot show wool dry leaves its batch on the
+// rack, from the look-back as from the list of what dries: home, the list and the look-back say
+// so, and what to do. A lighter one the next day says that it was still drying.
+func TestDampWoolStaysOnTheRack(t *testing.T) {
+	for _, way := range []struct{ to, key, back []string }{
+		{[]string{"d", "enter"}, []string{"w", "enter"}, []string{"esc", "esc", "esc"}},
+		{[]string{"r"}, []string{"d"}, []string{"esc"}},
+	} {
+		p := newPerson(t, true, withRack(1))
+		weigh := func(g string) {
+			p.press(way.to...)
+			p.press(way.key...)
+			p.types(g)
+			p.press("enter", "enter", "enter")
+		}
+		weigh("130")
+		p.says("A1: 130 g, one weight can't show it's dry. Should settle at about")
+		p.says("Weigh again")
+		p.press("enter")
+		p.settled()
+		p.says("A1: 130 g now. Left on the rack; it should settle at about")
+		p.says("weigh again")
+		p.press(way.back...)
+		p.settled()
+		p.says("1 batch drying. Weigh A1")
+		p.press("d", "enter")
+		p.resize(80, 200)
+		p.says("130 g on the rack, still drying")
+		p.says("provisional until it's dry: ")
+		p.resize(80, 24)
+		p.press("esc", "esc")
+		p.wait(22 * time.Hour)
+		weigh("118")
+		p.says("A1: 118 g, down 12 g since")
+		p.says("it was still drying")
+		p.press("down", "enter") // dry all through
+		p.settled()
+		p.says("A1: 118 g dry of 200 g raw, yield 59 %")
+		d, _ := p.journal.Day(1)
+		if f := d.Fate["A1"]; f.DryG != 118 || len(f.Wet) != 1 {
+			t.Errorf("%+v", f)
+		}
+	}
+}
+
+// TestDryIsSaidOfOneFigure: that it is dry was said of the figure typed then, not of another.
+func TestDryIsSaidOfOneFigure(t *testing.T) {
+	p := newPerson(t, true, withRack(1))
+	p.press("r", "d")
+	p.types("130")
+	p.press("enter", "enter", "enter", "down", "shift+tab", "tab", "shift+tab") // a list takes up and down
+	p.press("shift+tab", "shift+tab", "shift+tab")
+	p.types("131")
+	p.press("enter", "enter", "enter", "enter")
+	p.settled()
+	p.says("A1: 131 g now. Left on the rack;")
+}

@@ -53,8 +53,8 @@ func withRecord(p *person, d *base.Deps) {
 		x.do(session.WeighWet{Batch: "A1", MassG: 138, Scale: scale})
 		if day == 0 {
 			x.now = x.now.Add(40 * time.Hour)
-			x.do(session.Weigh{Batch: "A1", DryG: 122, Scale: scale, RH: 0.6, Sure: true})
-			x.do(session.Weigh{Batch: "A2", DryG: 118, Scale: scale, RH: 0.6})
+			x.do(session.Weigh{Batch: "A1", DryG: 122, Dry: true, Scale: scale, RH: 0.6, Sure: true})
+			x.do(session.Weigh{Batch: "A2", DryG: 118, Dry: true, Scale: scale, RH: 0.6})
 		}
 		x.keep()
 		now = x.now.Add(time.Hour)
@@ -192,7 +192,7 @@ func TestDryingToTheBag(t *testing.T) {
 		p.press("ctrl+s")
 		p.settled()
 	}
-	p.says("A1: 121 g now; dry by the rule: d on its line bags it")
+	p.says("A1: 121 g now, down 2 g since 04:52; dry by the rule: d on its line bags it")
 	p.everySize()
 	p.press("home")
 	for range 4 {
@@ -254,7 +254,7 @@ func TestDryLongSince(t *testing.T) {
 
 func TestRowsFollowTheDay(t *testing.T) {
 	p := newPerson(t, true, withRecord)
-	p.press("r", "d", "1", "2", "1", "ctrl+s", "ctrl+s") // asked about: not dry by the rule
+	p.press("r", "d", "1", "2", "1", "enter", "enter", "enter", "down", "enter") // said to be dry
 	p.settled()
 	days, _ := p.journal.Days(1)
 	if rows := days[0].Rows; rows[0].State() != ledger.Bagged || rows[1].State() != ledger.Drying {
@@ -295,7 +295,7 @@ func TestRecordInOunces(t *testing.T) {
 	p.press("enter", "enter")
 	p.says("another scale before")
 	p.press("enter")
-	p.says("oz now; it should settle at about")
+	p.says("A1: 4.6 oz now, down 0.3 oz since 1:52 pm; it should settle at about")
 	if s := p.ledger.HasKit.Scale(); s.Name != "kitchen" || math.Abs(s.StepG-2.835) > 1e-3 {
 		t.Errorf("remembered %+v", s)
 	}

@@ -22,6 +22,7 @@ func TestPastDaysReviewAndWeigh(t *testing.T) {
 	p.press("d")
 	p.sees("Sat 14 Mar 2026", "4 of 4")
 	p.everySize()
+	p.wait(8 * 24 * time.Hour) // known to be dry
 	p.press("enter")
 	p.resize(80, 200)
 	p.sees("nothing weighed yet", "4 of 4 on the rack", "first hot wash", "not weighed", "~65 °C", "second rinse still a little grey")
@@ -120,7 +121,7 @@ func TestReviewOfTheDayJustEnded(t *testing.T) {
 	}
 	p.sees("Looking back", "of 2 on the rack", "unwatched")
 	p.everySize()
-	p.press("w", "enter", "1", "2", "0", "ctrl+s", "esc")
+	p.press("w", "enter", "1", "2", "0", "enter", "enter", "enter", "down", "enter", "enter", "esc")
 	p.resize(80, 200)
 	p.sees("120 g dry")
 	p.resize(80, 24)
@@ -149,6 +150,7 @@ func TestReviewWaitsForWrites(t *testing.T) {
 	p.press("d", "enter")
 	p.sees("of 2 on the rack")
 	p.journal.Fail(errors.New("disk full"))
+	p.wait(8 * 24 * time.Hour) // known to be dry
 	p.press("w", "enter", "1", "3", "0", "ctrl+s", "esc", "esc")
 	p.press("d")
 	p.journal.Fail(nil)

@@ -190,9 +190,9 @@ func TestBaggedMeanwhile(t *testing.T) {
 	p.sees("A1 of", "on top")
 	p.press("d")
 	p.types("121")
-	p.press("ctrl+s")
-	p.says("A1 is not dry by the rule yet. Weigh it again on")
-	p.press("ctrl+s")
+	p.press("enter", "enter", "enter")
+	p.says("A1: 121 g, down 17 g since 13:52: it was still drying.")
+	p.press("down", "enter")
 	p.says("A1: 121 g dry of 200 g raw")
 	p.settled()
 	p.press("esc") // how it came out can wait
@@ -225,7 +225,7 @@ func TestLayElsewhere(t *testing.T) {
 	p.press("esc")
 	p.press("d")
 	p.types("110")
-	p.press("ctrl+s", "ctrl+s") // A2 into its bag, asked about
+	p.press("enter", "enter", "enter", "down", "enter") // A2 into its bag
 	p.says("A2: 110 g dry")
 	p.settled()
 	p.send(base.KeptMsg{})

@@ -182,6 +182,7 @@ func storybook() []tale {
 	row("review-part", "", false, record, "d", "down", "enter", "p")
 
 	row("drying", "A1", false, record, "r")
+	row("drying-damp", "Is it dry?", false, record, "r", "d", "1", "2", "1", "enter", "enter", "enter")
 	row("drying-empty", "Nothing is drying", false, nil, "r")
 	row("drying-lay", "", false, record, "r", "y")
 	row("drying-found", "still waxy", false, record, "r", "h", "x", "t", "o")

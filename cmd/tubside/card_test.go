@@ -56,7 +56,7 @@ func TestACardCountsABatchWashedAgainOnce(t *testing.T) {
 			p.Batches[0].Again = shed.Earlier{Day: 1, Batch: "A1"}
 		}
 		r := sessiontest.Start(t, p).Until(0, shed.ToRack).Next(0)
-		r.Do(session.Weigh{Batch: "A1", DryG: dryG, Scale: sessiontest.KitchenScale, Sure: true})
+		r.Do(session.Weigh{Batch: "A1", DryG: dryG, Dry: true, Scale: sessiontest.KitchenScale, Sure: true})
 		id := shed.DayID(i + 1)
 		days[id] = r.Day
 		more, err := tags.FromDay(id, r.Day, time.UTC)

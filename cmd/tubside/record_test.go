@@ -111,10 +111,12 @@ func TestBatchFromRackToBag(t *testing.T) {
 	w.write("118")
 	w.press("tab")
 	w.write("60")
-	w.press("ctrl+s")
+	w.press("enter", "enter")
+	w.see("Is it dry?")
+	w.press("down", "enter")
 	w.see("wool takes a day or more to dry") // ten minutes on this clock
 	time.Sleep(aMoment)                      // it is read
-	w.press("ctrl+s")
+	w.press("enter")
 	w.see("118 g dry of 200 g raw, yield 59 %")
 	w.see("How it came out")
 	time.Sleep(1100 * time.Millisecond) // it is seen first

@@ -19,7 +19,7 @@ func TestWashedAgainCountsOnce(t *testing.T) {
 	first := sessiontest.Start(t, sessiontest.RecordPlan()).Until(0, shed.ToRack).Next(0).Until(0, shed.ToRack).Next(0)
 	first.Do(session.EndDay{Anyway: true})
 	first.Now = first.Now.Add(50 * time.Hour)
-	first.Do(session.Weigh{Batch: "A1", DryG: 130, Scale: sessiontest.KitchenScale, Sure: true}, session.Judge{Batch: "A2", Out: session.Outcome{Found: session.StillWaxy}})
+	first.Do(session.Weigh{Batch: "A1", DryG: 130, Dry: true, Scale: sessiontest.KitchenScale, Sure: true}, session.Judge{Batch: "A2", Out: session.Outcome{Found: session.StillWaxy}})
 	fleeces := first.Day.Plan.Fleeces
 	one := []ledger.Summary{ledger.Summarise(1, first.Day)}
 	sessiontest.Same(t, "left after one day", ledger.StockOf(fleeces, one).WholeG(fleeces[0]), 1350)
@@ -51,7 +51,7 @@ func TestWashedAgainCountsOnce(t *testing.T) {
 	again.Until(0, shed.ToRack).Next(0).Until(0, shed.ToRack).Next(0)
 	again.Do(session.EndDay{Anyway: true})
 	again.Now = again.Now.Add(50 * time.Hour)
-	again.Do(session.Weigh{Batch: "A1", DryG: 110, Scale: sessiontest.KitchenScale, Sure: true})
+	again.Do(session.Weigh{Batch: "A1", DryG: 110, Dry: true, Scale: sessiontest.KitchenScale, Sure: true})
 	e := book()
 	sessiontest.Same(t, "used, raw, dry", []float64{e.UsedG, e.RawG, e.DryG}, []float64{450, 200, 110})
 	sessiontest.Same(t, "drying, bagged", []int{e.Drying, e.Bagged}, []int{1, 1})
@@ -83,7 +83,7 @@ func TestNotWashedAgainAfterAll(t *testing.T) {
 	first := sessiontest.Start(t, sessiontest.RecordPlan()).Until(0, shed.ToRack).Next(0)
 	first.Do(session.EndDay{Anyway: true})
 	first.Now = first.Now.Add(50 * time.Hour)
-	first.Do(session.Weigh{Batch: "A1", DryG: 130, Scale: sessiontest.KitchenScale, Sure: true})
+	first.Do(session.Weigh{Batch: "A1", DryG: 130, Dry: true, Scale: sessiontest.KitchenScale, Sure: true})
 	plan := sessiontest.RecordPlan()
 	plan.Batches = slices.Clone(first.Day.Plan.Batches[:1])
 	plan.Batches[0].Again = shed.Earlier{Day: 1, Batch: "A1"}

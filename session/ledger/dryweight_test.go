@@ -31,7 +31,7 @@ func inOunces(t *testing.T, raw float64) (r *sessiontest.Run, scale shed.Scale) 
 func TestDryWeightAgainstTheRack(t *testing.T) {
 	r, scale := inOunces(t, 8.4)
 	dry := func(oz float64) session.Weigh {
-		return session.Weigh{Batch: "A1", DryG: oz * measure.GPerOz, Scale: scale}
+		return session.Weigh{Batch: "A1", DryG: oz * measure.GPerOz, Dry: true, Scale: scale}
 	}
 	lies := func(oz float64) {
 		r.Do(session.WeighWet{Batch: "A1", MassG: oz * measure.GPerOz, Scale: scale})
@@ -45,9 +45,15 @@ func TestDryWeightAgainstTheRack(t *testing.T) {
 			t.Errorf("%v", err)
 		}
 	}
-	_ = r.Refused(dry(5.7), "A1 is not dry by the rule yet. Weigh it again on Mon at 7:00 am: does it feel dry?")
-	r.Do(session.Weigh{Batch: "A1", DryG: 5.7 * measure.GPerOz, Scale: scale, Sure: true}, session.Undo{})
-	// Once the weights show it to be dry, with this one too, nothing is asked.
+	r.Do(dry(5.7), session.Undo{})
+	dries := func(oz float64, wet int) {
+		t.Helper()
+		r.Do(session.Weigh{Batch: "A1", DryG: oz * measure.GPerOz, Scale: scale, Sure: true})
+		if f := r.Day.Fate["A1"]; f.DryG != 0 || len(f.Wet) != wet {
+			t.Errorf("%.1f oz: %+v", oz, f)
+		}
+	}
+	dries(5.7, 2)
 	r.Now = r.Now.Add(2 * time.Hour)
 	lies(5)
 	for _, h := range []time.Duration{20, 24, 24, 24} {
@@ -55,9 +61,13 @@ func TestDryWeightAgainstTheRack(t *testing.T) {
 		lies(4.8)
 	}
 	r.Now = r.Now.Add(2 * time.Hour)
-	_ = r.Refused(dry(4.8), "A1 is not dry by the rule yet, for it was weighed at one time of day alone. Weigh it again on")
+	dries(4.8, 8)
+	// Once the weights show it to be dry, with this one too, nobody has to say so.
 	r.Now = r.Now.Add(10 * time.Hour)
-	r.Do(dry(4.8))
+	r.Do(session.Weigh{Batch: "A1", DryG: 4.8 * measure.GPerOz, Scale: scale})
+	if g := r.Day.Fate["A1"].DryG; g == 0 {
+		t.Error("dry by the rule, and not bagged")
+	}
 }
 
 // Weighed in the evening and far lighter in the morning, it is not said to have been weighed
@@ -73,7 +83,10 @@ func TestHeavierAtTheOtherTimeOfDay(t *testing.T) {
 		t.Errorf("%+v (%v)", x.Forecast, err)
 	}
 	r.Now = r.Now.Add(time.Hour)
-	_ = r.Refused(session.Weigh{Batch: "A1", DryG: 4.8 * measure.GPerOz, Scale: scale}, "A1 is not dry by the rule yet, for at the other time of day it was far heavier. Weigh it again on")
+	r.Do(session.Weigh{Batch: "A1", DryG: 4.8 * measure.GPerOz, Scale: scale})
+	if f := r.Day.Fate["A1"]; f.DryG != 0 || len(f.Wet) != 6 {
+		t.Errorf("%+v", f)
+	}
 }
 
 // A weight by which a batch would settle at more than such fleece gives is asked about, once; one
@@ -108,7 +121,7 @@ func TestWetWeightThatMakesTooMuch(t *testing.T) {
 func TestComparedWeightsReadApart(t *testing.T) {
 	r, scale := inOunces(t, 5.6)
 	r.Now = r.Now.Add(40 * time.Hour)
-	_ = r.Refused(session.Weigh{Batch: "A1", DryG: 5.604 * measure.GPerOz, Scale: scale}, "5.604 oz dry is more than the 5.6 oz it weighed raw")
+	_ = r.Refused(session.Weigh{Batch: "A1", DryG: 5.604 * measure.GPerOz, Dry: true, Scale: scale}, "5.604 oz dry is more than the 5.6 oz it weighed raw")
 }
 
 // A first weight on the rack is not that of the spun batch.
@@ -118,7 +131,7 @@ func TestFirstWeightOnTheRackIsNotSpun(t *testing.T) {
 	r.Now = laid.Add(21 * time.Minute)
 	r.Do(session.WeighWet{Batch: "A2", MassG: 330, Scale: sessiontest.KitchenScale})
 	r.Now = r.Now.Add(40 * time.Hour)
-	r.Do(session.Weigh{Batch: "A2", DryG: 120, Scale: sessiontest.KitchenScale, RH: 0.6, Sure: true})
+	r.Do(session.Weigh{Batch: "A2", DryG: 120, Dry: true, Scale: sessiontest.KitchenScale, RH: 0.6, Sure: true})
 	got, lain, ok := r.Day.Retention("A2")
 	sessiontest.Same(t, "lain", []any{lain, ok}, []any{21 * time.Minute, true})
 	sessiontest.Same(t, "held", got.Held, "214 % water by its bone-dry weight")
@@ -182,11 +195,11 @@ func TestYieldSoFarGuidesTheRack(t *testing.T) {
 	}
 	first := washed(p)
 	usual := wide(first, "A2")
-	first.Do(session.Weigh{Batch: "A1", DryG: 105, Scale: sessiontest.KitchenScale})
+	first.Do(session.Weigh{Batch: "A1", DryG: 105, Dry: true, Scale: sessiontest.KitchenScale})
 	if w := wide(first, "A2"); w > 0.85*usual {
 		t.Errorf("beside a bagged batch %.1f g wide, without %.1f g", w, usual)
 	}
-	first.Do(session.Weigh{Batch: "A2", DryG: 133, Scale: sessiontest.KitchenScale})
+	first.Do(session.Weigh{Batch: "A2", DryG: 133, Dry: true, Scale: sessiontest.KitchenScale})
 	days := []ledger.Summary{ledger.Summarise(7, first.Day)}
 	next := ledger.PastOf(days).Tell(p)
 	if len(next.Gave) != 2 || next.Gave[0] != (shed.Gave{Fleece: "f1", Part: "sides", RawG: 200, DryG: 105}) {
@@ -222,4 +235,59 @@ func TestWetFibreGetsNoHeavier(t *testing.T) {
 	r.Do(session.WeighWet{Batch: "A1", MassG: math.Round(rawG * 0.52)})
 	r.Wait(24 * 60)
 	r.Do(session.WeighWet{Batch: "A1", MassG: math.Round(rawG*0.52) + 3}) // damp air
+}
+
+// TestFirstWeightIsNoDryWeight: a first weight that cannot be known to be dry is one on the way
+// there, until the person says that it is dry or the time it lay there does.
+func TestFirstWeightIsNoDryWeight(t *testing.T) {
+	weigh := session.Weigh{Batch: "A1", DryG: 112, Scale: sessiontest.KitchenScale}
+	for _, c := range []struct {
+		afterH float64
+		spunG  float64
+		bagged bool
+	}{{5, 0, false}, {24, 0, false}, {24, 190, false}, {72, 0, false}, {7 * 24, 0, true}, {30 * 24, 0, true}} {
+		r := sessiontest.StartWashed(t)
+		r.Do(session.EndDay{Anyway: true})
+		if c.spunG > 0 {
+			r.Do(session.WeighWet{Batch: "A1", MassG: c.spunG, Scale: sessiontest.KitchenScale})
+		}
+		r.Now = r.Now.Add(time.Duration(c.afterH * float64(time.Hour)))
+		r.Do(weigh)
+		row := ledger.RowOf(r.Day, "A1")
+		if bagged := row.State() == ledger.Bagged; bagged != c.bagged || bagged != (row.DryG == 112) {
+			t.Errorf("after %.0f h, spun %.0f g: %+v", c.afterH, c.spunG, row)
+		}
+		if x, err := r.Day.Drying("A1"); !c.bagged && (err != nil || x.LastG != 112 || !x.WeighAt.After(r.Now)) {
+			t.Errorf("after %.0f h: to weigh %v (%v)", c.afterH, x.WeighAt, err)
+		}
+		said := weigh
+		said.Dry, said.Sure = true, true
+		r.Do(said)
+		if g := r.Day.Fate["A1"].DryG; g != 112 {
+			t.Errorf("after %.0f h, said to be dry: %.0f g", c.afterH, g)
+		}
+	}
+}
+
+// TestBaggedTooDamp: a bagged batch that has lost more than air takes was still drying: its dry
+// weight was one on the way, and an undo brings it back. What air takes is no drying.
+func TestBaggedTooDamp(t *testing.T) {
+	r := sessiontest.StartWashed(t)
+	r.Do(session.EndDay{Anyway: true})
+	r.Now = r.Now.Add(20 * time.Hour)
+	weigh := func(g float64, dry, sure bool) session.Weigh {
+		return session.Weigh{Batch: "A1", DryG: g, Scale: sessiontest.KitchenScale, Dry: dry, Sure: sure}
+	}
+	r.Do(weigh(122, true, true))
+	bagged := r.Day.Fate["A1"]
+	r.Now = r.Now.Add(22 * time.Hour)
+	_ = r.Refused(weigh(121, false, false), "A1 was weighed dry already, 122 g, and this takes its place")
+	_ = r.Refused(weigh(112, true, false), "A1 was bagged at 122 g and has lost 10 g since: it was still drying. 112 g takes its place")
+	r.Do(weigh(112, false, false))
+	f := r.Day.Fate["A1"]
+	if len(f.Wet) != 2 || f.Wet[0].MassG != 122 || !f.Wet[0].At.Equal(bagged.DryAt) || f.Wet[1].MassG != 112 || f.DryG != 0 || ledger.RowOf(r.Day, "A1").State() != ledger.Drying {
+		t.Errorf("%+v", f)
+	}
+	r.Do(session.Undo{})
+	sessiontest.Same(t, "undone", r.Day.Fate["A1"], bagged)
 }

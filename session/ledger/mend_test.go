@@ -133,7 +133,7 @@ func TestUnlikelyOnTheRack(t *testing.T) {
 	_ = r.Refused(session.WeighRaw{Batch: "A1", RawG: 41, Scale: sessiontest.KitchenScale}, "more than 41 g raw can hold")
 	r.Do(session.WeighWet{Batch: "A2", MassG: 260, Scale: sessiontest.KitchenScale}, session.WeighRaw{Batch: "A2", RawG: 200, Scale: sessiontest.KitchenScale})
 	_ = r.Refused(session.WeighRaw{Batch: "A2", RawG: 50, Scale: sessiontest.KitchenScale}, "wet it weighed 260 g, more than 50 g raw can hold")
-	r.Do(session.Weigh{Batch: "A1", DryG: 110, Scale: sessiontest.KitchenScale, Sure: true})
+	r.Do(session.Weigh{Batch: "A1", DryG: 110, Dry: true, Scale: sessiontest.KitchenScale, Sure: true})
 	_ = r.Refused(session.WeighRaw{Batch: "A1", RawG: 115, Scale: sessiontest.KitchenScale}, "more than nearly any raw fleece gives")
 	sessiontest.CheckReplay(t, r, nil)
 }

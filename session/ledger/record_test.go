@@ -28,7 +28,7 @@ func TestScriptedRecord(t *testing.T) {
 	sessiontest.Same(t, "trays", []string{r.Day.Fate["A1"].Tray, r.Day.Fate["A2"].Tray}, []string{"r1", "r2"})
 	r.Do(session.EndDay{})
 	r.Now = r.Now.Add(30 * time.Hour)
-	r.Do(session.Weigh{Batch: "A1", DryG: 110, Scale: sessiontest.KitchenScale}, session.Weigh{Batch: "A2", DryG: 130, Scale: sessiontest.KitchenScale, RH: 0.65})
+	r.Do(session.Weigh{Batch: "A1", DryG: 110, Dry: true, Scale: sessiontest.KitchenScale}, session.Weigh{Batch: "A2", DryG: 130, Dry: true, Scale: sessiontest.KitchenScale, RH: 0.65})
 
 	retained, lain, ok := r.Day.Retention("A1")
 	if !ok || lain != 0 || retained.Fits != "rollers" {
@@ -79,16 +79,16 @@ func TestUnlikelyWeights(t *testing.T) {
 		say  string
 		sure bool // it can be insisted on
 	}{
-		{session.Weigh{Batch: "A1", DryG: 0}, "more than 0", false},
-		{session.Weigh{Batch: "A1", DryG: 110000}, "did you mean 110 g", false},
-		{session.Weigh{Batch: "A1", DryG: 0.11}, "did you mean 110 g", false},
-		{session.Weigh{Batch: "A1", DryG: 201}, "more than the 200 g it weighed raw", false},
-		{session.Weigh{Batch: "A1", DryG: 100, RH: 55}, "between 1 and 100 %", false},
-		{session.Weigh{Batch: "A1", DryG: 110, RH: 0.059}, "a room at 5.9 %?", true},
-		{session.Weigh{Batch: "A1", DryG: 110, RH: 1}, "a room at 100.0 %?", true},
-		{session.Weigh{Batch: "A1", DryG: 100, Scale: shed.Scale{StepG: 1000}}, "a scale's step", false},
-		{session.Weigh{Batch: "A1", DryG: 171}, "more than nearly any raw fleece gives", true},
-		{session.Weigh{Batch: "A1", DryG: 39}, "less than nearly any raw fleece gives", true},
+		{session.Weigh{Batch: "A1", DryG: 0, Dry: true}, "more than 0", false},
+		{session.Weigh{Batch: "A1", DryG: 110000, Dry: true}, "did you mean 110 g", false},
+		{session.Weigh{Batch: "A1", DryG: 0.11, Dry: true}, "did you mean 110 g", false},
+		{session.Weigh{Batch: "A1", DryG: 201, Dry: true}, "more than the 200 g it weighed raw", false},
+		{session.Weigh{Batch: "A1", DryG: 100, Dry: true, RH: 55}, "between 1 and 100 %", false},
+		{session.Weigh{Batch: "A1", DryG: 110, Dry: true, RH: 0.059}, "a room at 5.9 %?", true},
+		{session.Weigh{Batch: "A1", DryG: 110, Dry: true, RH: 1}, "a room at 100.0 %?", true},
+		{session.Weigh{Batch: "A1", DryG: 100, Dry: true, Scale: shed.Scale{StepG: 1000}}, "a scale's step", false},
+		{session.Weigh{Batch: "A1", DryG: 171, Dry: true}, "more than nearly any raw fleece gives", true},
+		{session.Weigh{Batch: "A1", DryG: 39, Dry: true}, "less than nearly any raw fleece gives", true},
 		{session.WeighWet{Batch: "A1", MassG: 0}, "more than 0", false},
 		{session.WeighWet{Batch: "A1", MassG: math.NaN()}, "more than 0", false},
 		{session.WeighWet{Batch: "A1", MassG: 170000}, "is the unit right", false},
@@ -110,10 +110,10 @@ func TestUnlikelyWeights(t *testing.T) {
 	_ = r.Refused(session.WeighWet{Batch: "A1", MassG: 185, Scale: sessiontest.KitchenScale}, "does not get heavier")
 	r.Do(session.WeighWet{Batch: "A1", MassG: 185, Scale: sessiontest.KitchenScale, Sure: true}, session.Undo{})
 	sessiontest.Same(t, "weights", len(r.Day.Fate["A1"].Wet), 1)
-	_ = r.Refused(session.Weigh{Batch: "A1", DryG: 110, Scale: hanging}, "two scales differ")
-	_ = r.Refused(session.Weigh{Batch: "A1", DryG: 181, Scale: sessiontest.KitchenScale, Sure: false}, "heavier than the 170 g it weighed on")
-	r.Do(session.Weigh{Batch: "A1", DryG: 110, Scale: hanging, Sure: true})
-	_ = r.Refused(session.Weigh{Batch: "A1", DryG: 110, Scale: hanging}, "weighed dry already, 110 g, and this takes its place")
+	_ = r.Refused(session.Weigh{Batch: "A1", DryG: 110, Dry: true, Scale: hanging}, "two scales differ")
+	_ = r.Refused(session.Weigh{Batch: "A1", DryG: 181, Dry: true, Scale: sessiontest.KitchenScale, Sure: false}, "heavier than the 170 g it weighed on")
+	r.Do(session.Weigh{Batch: "A1", DryG: 110, Dry: true, Scale: hanging, Sure: true})
+	_ = r.Refused(session.Weigh{Batch: "A1", DryG: 110, Dry: true, Scale: hanging}, "weighed dry already, 110 g, and this takes its place")
 	_ = r.Refused(session.WeighWet{Batch: "A1", MassG: 140, Scale: sessiontest.KitchenScale}, "is bagged")
 	y, _, err := ledger.YieldOf([]ledger.BatchRow{ledger.RowOf(r.Day, "A1")}, shed.Medium, r.Day.Plan.Kit.Units)
 	if err != nil || !y.TwoScales || !strings.Contains(y.Remarks[0], "different scales") {
@@ -142,7 +142,7 @@ func TestTrays(t *testing.T) {
 	}
 	r.Next(0)
 	sessiontest.Same(t, "A2 lies on", r.Day.Fate["A2"].Tray, "")
-	r.Do(session.Weigh{Batch: "A1", DryG: 110, Sure: true})
+	r.Do(session.Weigh{Batch: "A1", DryG: 110, Dry: true, Sure: true})
 	r.Until(0, shed.ToRack).Next(0)
 	sessiontest.Same(t, "A3 lies on", r.Day.Fate["A3"].Tray, "r1")
 	sessiontest.CheckReplay(t, r, nil)
@@ -185,7 +185,7 @@ func TestDryingForecast(t *testing.T) {
 	if _, err := r.Day.Drying("A9"); err == nil {
 		t.Error("a batch that is not there dries")
 	}
-	r.Do(session.Weigh{Batch: "A1", DryG: 110})
+	r.Do(session.Weigh{Batch: "A1", DryG: 110, Dry: true})
 	if _, err := r.Day.Drying("A1"); err == nil || !strings.Contains(err.Error(), "bagged") {
 		t.Errorf("a bagged batch dries: %v", err)
 	}
@@ -458,11 +458,11 @@ func TestDryWeightOutsideTheForecast(t *testing.T) {
 	r := sessiontest.StartWashed(t)
 	r.Do(session.EndDay{Anyway: true})
 	r.Now = r.Now.Add(30 * time.Hour)
-	_ = r.Refused(session.Weigh{Batch: "A1", DryG: 158, Scale: sessiontest.KitchenScale}, "is outside the expected")
-	r.Do(session.Weigh{Batch: "A1", DryG: 158, Scale: sessiontest.KitchenScale, Sure: true}, session.Undo{})
+	_ = r.Refused(session.Weigh{Batch: "A1", DryG: 158, Dry: true, Scale: sessiontest.KitchenScale}, "is outside the expected")
+	r.Do(session.Weigh{Batch: "A1", DryG: 158, Dry: true, Scale: sessiontest.KitchenScale, Sure: true}, session.Undo{})
 	r.Do(session.WeighWet{Batch: "A1", MassG: 106, Scale: sessiontest.KitchenScale})
-	_ = r.Refused(session.Weigh{Batch: "A1", DryG: 90, Scale: sessiontest.KitchenScale}, "is outside the expected")
-	r.Do(session.Weigh{Batch: "A1", DryG: 105, Scale: sessiontest.KitchenScale, Sure: true})
+	_ = r.Refused(session.Weigh{Batch: "A1", DryG: 90, Dry: true, Scale: sessiontest.KitchenScale}, "is outside the expected")
+	r.Do(session.Weigh{Batch: "A1", DryG: 105, Dry: true, Scale: sessiontest.KitchenScale, Sure: true})
 }
 
 // Whatever else is asked about, an odd figure is asked about with it: a yes is to what was read.
@@ -470,14 +470,14 @@ func TestDryWeightOutsideTheForecast(t *testing.T) {
 func TestOddWeightIsAskedAboutWithTheRest(t *testing.T) {
 	r := sessiontest.StartWashed(t)
 	dry := func(batch string, g float64) session.Command {
-		return session.Weigh{Batch: batch, DryG: g, Scale: sessiontest.KitchenScale}
+		return session.Weigh{Batch: batch, DryG: g, Dry: true, Scale: sessiontest.KitchenScale}
 	}
 	_ = r.Refused(dry("A1", 60), "A1 was laid on the rack 0 min ago, and wool takes a day or more to dry. A1: 60 g dry of 200 g raw (30 %) is outside the expected 70 g to 152 g")
 	r.Do(session.EndDay{Anyway: true})
 	r.Now = r.Now.Add(30 * time.Hour)
 	r.Do(dry("A1", 130))
 	_ = r.Refused(dry("A1", 30), "A1 was weighed dry already, 130 g, and this takes its place. A1: 30 g dry of 200 g raw is a yield of 15.0 %, less")
-	_ = r.Refused(session.Weigh{Batch: "A1", DryG: 60, Scale: shed.Scale{Name: "hanging", StepG: 5}}, "(30 %) is outside the expected")
+	_ = r.Refused(session.Weigh{Batch: "A1", DryG: 60, Dry: true, Scale: shed.Scale{Name: "hanging", StepG: 5}}, "(30 %) is outside the expected")
 	_ = r.Refused(dry("A2", 80), "A2: 80 g dry of 250 g raw (32 %) is outside the expected")
 	_ = r.Refused(session.WeighWet{Batch: "A2", MassG: 92, Scale: sessiontest.KitchenScale}, "less than such fleece weighs dry")
 	_ = r.Refused(session.WeighRaw{Batch: "A1", RawG: 390, Scale: sessiontest.KitchenScale}, "A1: 130 g dry of 390 g raw (33 %) is outside the expected")

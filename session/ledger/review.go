@@ -31,6 +31,7 @@ type BatchReview struct {
 	RackedAt  time.Time
 	Out       session.Outcome
 	DryG      float64 // 0: not weighed
+	WetG      float64 // what it weighed last on the rack, before it is dry
 	YieldPart float64 // dry/raw, 0 if not weighed
 }
 
@@ -79,6 +80,9 @@ func ReviewOf(d session.Day) Review {
 	for _, b := range d.Plan.Batches {
 		fate := d.Fate[b.ID]
 		br := BatchReview{Batch: b, Fleece: d.FleeceOf(b.ID), RackedAt: fate.RackedAt, DryG: fate.DryG, Out: fate.Out}
+		if n := len(fate.Wet); n > 0 && fate.DryG == 0 && !fate.RackedAt.IsZero() && fate.Wet[n-1].At.After(fate.RackedAt) {
+			br.WetG = fate.Wet[n-1].MassG
+		}
 		if fate.DryG > 0 {
 			br.YieldPart = fate.DryG / b.RawG
 			r.RawG += b.RawG

@@ -161,17 +161,23 @@ func (w Words) Summary(r ledger.Review) [][2]string {
 
 // weighed is how many batches were racked, and what was weighed of them.
 func (w Words) weighed(r ledger.Review) (racked int, yield string) {
-	weighed := 0
+	weighed, drying := 0, ""
 	for _, b := range r.Batches {
 		if !b.RackedAt.IsZero() {
 			racked++
 		}
-		if b.DryG > 0 {
+		switch {
+		case b.DryG > 0:
 			weighed++
+		case b.WetG > 0:
+			drying = ", others still drying"
 		}
 	}
 	if r.YieldPart > 0 {
-		return racked, fmt.Sprintf("%s: %s dry of %s raw, %s of %d weighed", YieldText(w.Units, r.RawG, r.DryG), w.Units.Mass(r.DryG), w.Units.Mass(r.RawG), measure.Counted(weighed, "batch", "batches"), racked)
+		return racked, fmt.Sprintf("%s: %s dry of %s raw, %s of %d weighed%s", YieldText(w.Units, r.RawG, r.DryG), w.Units.Mass(r.DryG), w.Units.Mass(r.RawG), measure.Counted(weighed, "batch", "batches"), racked, drying)
+	}
+	if drying != "" {
+		return racked, "none yet, still drying"
 	}
 	return racked, "nothing weighed yet"
 }
@@ -211,6 +217,8 @@ func (w Words) Batch(d session.Day, b ledger.BatchReview) string {
 		parts = append(parts, "no clean weight on its card")
 	case b.DryG > 0:
 		parts = append(parts, fmt.Sprintf("%s dry, yield %s", u.Mass(b.DryG), YieldText(u, b.Batch.RawG, b.DryG)))
+	case b.WetG > 0:
+		parts = append(parts, u.Mass(b.WetG)+" on the rack, still drying")
 	case !b.RackedAt.IsZero():
 		parts = append(parts, "on the rack "+w.ClockOn(b.RackedAt, d.StartedAt)+", not weighed dry yet")
 	case d.Fate[b.Batch.ID].SunkAt.IsZero() && !d.EndedAt.IsZero():

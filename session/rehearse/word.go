@@ -59,7 +59,7 @@ func words() []word {
 		{name: "hear", tub: may, command: plain(func(_ Entry, tub int) session.Command { return session.Acknowledge{Tub: tub} })},
 		{name: "weigh", needs: []string{"batch", "dry_g"}, command: plain(func(e Entry, _ int) session.Command {
 			// An invented day is too short for wool to dry in it.
-			return session.Weigh{Batch: e.Batch, DryG: *e.DryG, Sure: true}
+			return session.Weigh{Batch: e.Batch, DryG: *e.DryG, Dry: true, Sure: true}
 		})},
 		{name: "undo", command: plain(func(Entry, int) session.Command { return session.Undo{} })},
 		{name: "end", allows: []string{"anyway"}, command: plain(func(e Entry, _ int) session.Command {

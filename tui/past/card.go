@@ -310,6 +310,8 @@ func (s *cardScreen) yields(x ledger.Entry) (out, losses []string) {
 	switch {
 	case err != nil:
 		say("yield", err.Error())
+	case !ok && x.Drying > 0:
+		say("yield", "none yet: "+base.Counted(x.Drying, "batch", "batches")+" drying")
 	case !ok:
 		say("yield", "nothing weighed dry yet")
 	default:

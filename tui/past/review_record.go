@@ -7,6 +7,7 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/yield"
 	"fleece.example/tubside/tui/draw"
 	"fleece.example/tubside/tui/theme"
 )
@@ -74,6 +75,9 @@ func (s *ReviewScreen) recordLines(b ledger.BatchReview) []string {
 				}
 			}
 			say("drying", weighed+forecastText(e, x))
+			if r := x.Forecast.RestingG; len(x.Wet) > 0 {
+				say("yield", "provisional until it's dry: "+partRange(u, yield.Interval{Low: r.Low / row.RawG, Likely: r.Likely / row.RawG, High: r.High / row.RawG}, 0))
+			}
 		}
 		return out
 	}

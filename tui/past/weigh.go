@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -38,6 +39,7 @@ type weighing struct {
 	rh      float64
 	scale   shed.Scale
 	slip    bool   // the weight before was mistyped
+	dry     bool   // the person says that it is dry
 	refused string // the figure refused as unlikely: the same once more insists
 	askedAt time.Time
 }
@@ -72,7 +74,26 @@ func (w *weighing) command(sure bool) session.Command {
 		return session.WeighSoaked{Batch: w.batch, MassG: w.massG, Scale: w.scale, Sure: sure}
 	case weighDry:
 	}
-	return session.Weigh{Batch: w.batch, DryG: w.massG, Scale: w.scale, RH: w.rh, RoomSure: true, Sure: sure} // its field asks
+	return session.Weigh{Batch: w.batch, DryG: w.massG, Scale: w.scale, RH: w.rh, RoomSure: true, Dry: w.dry, Sure: sure, AskedAt: w.askedAt} // its field asks
+}
+
+// stays is the batch with this weight where that does not show it dry: unless the person says
+// so, it stays on the rack.
+func (w *weighing) stays() (x session.DryingBatch, stays bool) {
+	if w.kind != weighDry {
+		return x, false
+	}
+	trial := *w
+	trial.dry = false
+	events, err := session.Decide(w.l.Day, trial.command(true), w.e.Now)
+	if err != nil {
+		return x, false
+	}
+	e, stays := events[0].(session.BatchWeighedWet)
+	if stays { // without a forecast it stays all the same
+		x, _ = session.Apply(w.l.Day, session.Recorded{At: w.e.Now, Event: e}).Drying(w.batch)
+	}
+	return x, stays
 }
 
 // before is the last weight of the batch, if it speaks against this one: it has gained more
@@ -114,7 +135,7 @@ func (w *weighing) form(title string, choices []form.Choice[string]) *form.FormS
 	// What can be insisted on is asked about at the end, not at the field.
 	check := func(_ measure.System, g float64) error {
 		trial := *w
-		trial.massG, trial.rh, trial.scale = g, 0, shed.Scale{}
+		trial.massG, trial.rh, trial.scale, trial.dry = g, 0, shed.Scale{}, true
 		_, err := session.Decide(w.l.Day, trial.command(true), e.Now)
 		return err
 	}
@@ -130,13 +151,63 @@ func (w *weighing) form(title string, choices []form.Choice[string]) *form.FormS
 		slip.About = fmt.Sprintf("%s: %s on %s, %s now.", w.batch, u.Mass(last.MassG), u.Moment(last.At.In(e.Zone()), "Mon 15:04"), u.Mass(w.massG))
 		return !gained
 	}
-	return form.NewForm(e, title, []*form.Page{p, slip}, w.accept)
+	dry := &form.Page{Title: "Is it dry?", Fields: []*form.Field{form.ChoiceField("It is", "", &w.dry, false,
+		form.Choice[bool]{Value: false, Words: "not sure: leave it on the rack, weigh it again"}, form.Choice[bool]{Value: true, Words: "dry all through: bag it"})}}
+	stays, of := false, "" // a forecast takes some milliseconds
+	dry.Hide = func() bool {
+		if now := fmt.Sprint(w.batch, w.massG, w.scale); now != of {
+			var x session.DryingBatch
+			x, stays = w.stays()
+			of, w.dry, dry.About = now, false, w.whyStays(x) // what was said of another weight is not of this one
+		}
+		return !stays
+	}
+	return form.NewForm(e, title, []*form.Page{p, slip, dry}, w.accept)
+}
+
+// whyStays says why a weight does not show a batch dry, and what would.
+func (w *weighing) whyStays(x session.DryingBatch) string {
+	e, u, why := w.e, w.e.Kit.Units, "not dry by its weights yet"
+	lost := w.lost(x)
+	switch {
+	case lost != "":
+		why = lost[2:]
+	case x.Forecast.Heavier:
+		why = "at the other time of day it was far heavier"
+	case x.Forecast.OtherTime:
+		why = "weighed at one time of day only"
+	case len(x.Wet) == 1:
+		why = "one weight can't show it's dry"
+	}
+	text := fmt.Sprintf("%s: %s, %s.", w.batch, u.Mass(w.massG), why)
+	if r := x.Forecast.RestingG; r.Likely > 0 {
+		text += fmt.Sprintf(" Should settle at about %s (%s to %s). Weigh again %s.", u.Mass(r.Likely), u.Mass(r.Low), u.Mass(r.High), weighText(e, x.WeighAt))
+	}
+	return text
+}
+
+// lost says what a batch has lost since the weight before, and where that was to be a dry one
+// or air alone does not take so much, that it was still drying; "" if nothing.
+func (w *weighing) lost(x session.DryingBatch) string {
+	n := len(x.Wet)
+	if n < 2 {
+		return ""
+	}
+	e, u, was, now := w.e, w.e.Kit.Units, x.Wet[n-2], x.Wet[n-1]
+	show := u.MassApart(was.MassG, now.MassG)
+	switch {
+	case was.MassG <= yield.SameG(now.MassG, now.Scale.ReadToG()):
+		return ""
+	case w.kind == weighDry && was.MassG > yield.InDampAirG(now.MassG, now.Scale.ReadToG()):
+		return fmt.Sprintf(", down %s since %s: it was still drying", show(was.MassG-now.MassG), hourText(e, was.At))
+	}
+	return fmt.Sprintf(", down %s since %s", show(was.MassG-now.MassG), hourText(e, was.At))
 }
 
 // accept writes the weight down, or says why not and loses nothing.
 func (w *weighing) accept() (tea.Cmd, error) {
 	e := w.e
-	figure, instead := fmt.Sprint(w.batch, w.massG, w.scale, w.slip), w.instead()
+	figure, instead := fmt.Sprint(w.batch, w.massG, w.scale, w.slip, w.dry), w.instead()
 	if err := e.DoOn(w.l, w.command(w.refused == figure)); err != nil {
 		w.refused = ""
 		if base.Unlikely(err) {
@@ -168,33 +239,46 @@ func (w *weighing) tell(insteadG float64) {
 	case weighSoaked:
 		e.Tell("%s: %s after the presoak, which took %s of %s", w.batch, u.Mass(w.massG), u.Mass(b.RawG-w.massG), u.Mass(b.RawG))
 	case weighWet:
-		x, err := d.Drying(w.batch)
-		if err != nil {
-			e.Refuse(err)
+		w.tellDrying(insteadG)
+	case weighDry:
+		if !w.bagged() {
+			w.tellDrying(0)
 			return
 		}
-		then, in := "", ""
-		if insteadG > 0 {
-			in = ", in place of " + u.Mass(insteadG)
-		}
-		if x.Dry && !x.Since.IsZero() {
-			then = ": " + w.bags
-		}
-		if w.then != nil {
-			then += w.then()
-		}
-		e.Tell("%s: %s now%s; %s%s", w.batch, u.Mass(w.massG), in, forecastText(e, x), then)
-	case weighDry:
 		text := fmt.Sprintf("%s: %s dry of %s raw, yield %s", w.batch, u.Mass(w.massG), u.Mass(b.RawG), lookback.YieldText(u, b.RawG, w.massG))
 		y, ok, err := ledger.YieldOf([]ledger.BatchRow{ledger.RowOf(d, w.batch)}, d.FleeceOf(w.batch).Type, u)
 		if err == nil && ok && y.TwoScales {
 			text += "; " + y.Remarks[0]
 		}
-		if f := d.Fate[w.batch]; len(f.Wet) == 0 && !session.LongDry(f.RackedAt, e.Now) {
-			text += "; one weight can't show it's dry, two at two times of day can"
-		}
 		e.Tell("%s. %s", text, e.TagHow(fmt.Sprintf("--day %d", w.l.ID)))
 	}
+}
+
+// bagged says that its batch is in its bag.
+func (w *weighing) bagged() bool { return w.l.Day.Fate[w.batch].DryG > 0 }
+
+// tellDrying says what the weight of a batch comes to that is still on the rack.
+func (w *weighing) tellDrying(insteadG float64) {
+	e, u := w.e, w.e.Kit.Units
+	x, err := w.l.Day.Drying(w.batch)
+	if err != nil {
+		e.Refuse(err)
+		return
+	}
+	then, in := "", w.lost(x)
+	if insteadG > 0 {
+		in = ", in place of " + u.Mass(insteadG)
+	}
+	if w.kind == weighDry {
+		in += ". Left on the rack"
+	}
+	if x.Dry && !x.Since.IsZero() {
+		then = ": " + w.bags
+	}
+	if w.then != nil {
+		then += w.then()
+	}
+	e.Tell("%s: %s now%s; %s%s", w.batch, u.Mass(w.massG), in, forecastText(e, x), then)
 }
 
 // forecastText says where a drying batch is going.
@@ -324,11 +408,26 @@ func (s *ReviewScreen) weighNext(kind weighKind) tea.Cmd {
 func (s *ReviewScreen) weighForm(kind weighKind) (base.Screen, error) {
 	d, u := s.day.Day, s.E.Kit.Units
 	open, done := weighable(d, kind)
+	weighedNow := func(b shed.Batch) bool { // it stays on the rack, and the others come first
+		wet := d.Fate[b.ID].Wet
+		return len(wet) > 0 && s.E.Now.Sub(wet[len(wet)-1].At) < sameRoom
+	}
+	slices.SortStableFunc(open, func(a, b shed.Batch) int {
+		switch now := weighedNow(a); {
+		case now == weighedNow(b):
+			return 0
+		case now:
+			return 1
+		}
+		return -1
+	})
 	var choices []form.Choice[string]
 	for i, b := range append(open, done...) {
 		words := fmt.Sprintf("%s  %s, %s raw", b.ID, d.FleeceOf(b.ID).Title(), u.Mass(b.RawG))
 		if i >= len(open) {
 			words += fmt.Sprintf(" (weighed: %s)", u.Mass(d.Fate[b.ID].DryG))
+		} else if n := len(d.Fate[b.ID].Wet); n > 0 {
+			words += fmt.Sprintf(" (drying: %s)", u.Mass(d.Fate[b.ID].Wet[n-1].MassG))
 		}
 		choices = append(choices, form.Choice[string]{Value: b.ID, Words: words})
 	}
@@ -341,7 +440,7 @@ func (s *ReviewScreen) weighForm(kind weighKind) (base.Screen, error) {
 	var w *weighing
 	w = newWeighing(s.E, s.day, kind, choices[0].Value, func() tea.Cmd {
 		s.refill()
-		if kind == weighDry && (len(open) > 1 || len(open) == 1 && open[0].ID != w.batch) { // and the next
+		if kind == weighDry && slices.ContainsFunc(open, func(b shed.Batch) bool { return b.ID != w.batch && !weighedNow(b) }) { // and the next
 			if next, err := s.weighForm(kind); err == nil {
 				return base.Replace(next)
 			}
@@ -371,7 +470,7 @@ func weighable(d session.Day, kind weighKind) (open, done []shed.Batch) {
 
 // afterWeighing goes back; how a batch came out that has gone into its bag is asked first.
 func afterWeighing(w *weighing) tea.Cmd {
-	if w.kind == weighDry {
+	if w.kind == weighDry && w.bagged() {
 		return afterBagging(w.e, w.l, w.batch)
 	}
 	return base.Pop()

@@ -59,7 +59,7 @@ func bigStore(b *testing.B) *store.Store {
 			b.Fatal("the day does not come to its end")
 		}
 	}
-	for _, c := range []session.Command{session.EndDay{Anyway: true}, session.Weigh{Batch: "A1", DryG: 110}} {
+	for _, c := range []session.Command{session.EndDay{Anyway: true}, session.Weigh{Batch: "A1", DryG: 110, Dry: true}} {
 		next, made, err := session.Do(d, c, now)
 		if err != nil {
 			b.Fatal(err)

@@ -180,7 +180,7 @@ func drawDay(t *rapid.T, start time.Time, end bool) (session.Day, []session.Reco
 	if end {
 		do(session.EndDay{Anyway: true})
 		for _, b := range d.Plan.Batches {
-			do(session.Weigh{Batch: b.ID, DryG: rapid.Float64Range(5, b.RawG).Draw(t, "dry")})
+			do(session.Weigh{Batch: b.ID, DryG: rapid.Float64Range(5, b.RawG).Draw(t, "dry"), Dry: true})
 		}
 	}
 	return d, recs
