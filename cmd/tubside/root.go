@@ -218,6 +218,13 @@ func washDay(o *options, sys system) error {
 	if err != nil {
 		return err
 	}
+	took, err := o.takeUnsaved(s, func(cause error) (bool, error) {
+		text := cause.Error()
+		return sys.ask("nothing was started: make room on the disk first", harmless(strings.ToUpper(text[:1])+text[1:])+".\ny goes on without it, anything else quits")
+	})
+	if err != nil {
+		return errors.Join(err, s.Close())
+	}
 	gone, was := elapsed(), s.Path()
 	if o.pace != 1 || o.from != "" { // a clock of its own
 		gone = nil
@@ -228,9 +235,11 @@ func washDay(o *options, sys system) error {
 	copies := newCopier(s, clock, secondPlace)
 	copies.run(float64(o.pace))
 	first, _ := s.Told() // what was found when it was opened stays on the terminal too
-	if first != "" {
-		copies.say(first)
-		defer sys.warn([]string{first})
+	for _, text := range []string{took, first} {
+		if text != "" {
+			copies.say(text)
+			defer sys.warn([]string{text})
+		}
 	}
 	told := func() (text, where string) {
 		if text, where = s.Told(); text == "" {

@@ -1,15 +1,19 @@
 package main
 
 import (
+	"cmp"
 	"encoding/json"
 	"errors"
 	"fmt"
+	"hash/crc32"
 	"io"
 	"os"
 	"path/filepath"
+	"strings"
 	"time"
 
 	"fleece.example/tubside/cmd/tubside/exchange"
+	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/store"
 	"fleece.example/tubside/tui/keep"
@@ -74,13 +78,13 @@ func (u withUnsaved) add(d *store.DayContents) error {
 }
 
 // keepElsewhere writes the record with what is unsaved into a new file in the first
-// of some folders that takes it, in the form that import reads.
-func keepElsewhere(from exchange.Source, unsaved []keep.Unsaved, folders []string, now time.Time) (path string, err error) {
+// of some folders that takes it, in the form that import reads. Its name begins as given.
+func keepElsewhere(begin string, from exchange.Source, unsaved []keep.Unsaved, folders []string, now time.Time) (path string, err error) {
 	for _, dir := range folders {
 		if dir == "" {
 			continue
 		}
-		path = filepath.Join(dir, "tubside-unsaved-"+now.UTC().Format("2006-01-02-150405")+".json")
+		path = filepath.Join(dir, begin+now.UTC().Format("2006-01-02-150405")+".json")
 		if err = intoNewFile(path, func(w io.Writer) error { return exchange.WriteJSON(w, withUnsaved{from, unsaved}) }); err == nil {
 			return path, nil
 		}
@@ -89,6 +93,75 @@ func keepElsewhere(from exchange.Source, unsaved []keep.Unsaved, folders []strin
 		}
 	}
 	return "", err
+}
+
+// Files of what was not saved. Those of a record as a whole have its mark behind that, and the
+// next start takes them in, or leaves them out; then they get another name.
+const (
+	unsavedName = "tubside-unsaved-"
+	takenName   = "tubside-taken-in-"
+	leftName    = "tubside-left-out-"
+)
+
+// unsavedOf is how the name of such a file of this record begins.
+func (o *options) unsavedOf() string {
+	path, err := filepath.Abs(o.file())
+	if err != nil {
+		path = o.file()
+	}
+	return fmt.Sprintf("%s%08x-", unsavedName, crc32.ChecksumIEEE([]byte(path)))
+}
+
+// takeUnsaved takes in what an earlier run could not save, from the data folder and the home
+// folder: a folder that others write to is not looked at. What cannot be taken in is left out
+// where goOn says so: once the day goes on here, it fits no more. It says what it took in.
+//
+// Errors: what goOn returns; store.ErrConflict and its like where that says no.
+func (o *options) takeUnsaved(s *store.Store, goOn func(cause error) (bool, error)) (took string, err error) {
+	home, _ := os.UserHomeDir() // "" is skipped
+	for _, dir := range []string{o.folder(), home} {
+		entries, err := os.ReadDir(dir)
+		if err != nil {
+			continue // no file is known to be there
+		}
+		for _, e := range entries { // the oldest first, by their names
+			if !strings.HasPrefix(e.Name(), o.unsavedOf()) {
+				continue
+			}
+			path, name := filepath.Join(dir, e.Name()), takenName
+			n, err := mergeFile(s, path)
+			if err != nil {
+				name = leftName
+				if yes, askErr := goOn(fmt.Errorf("what could not be saved is in %s, and cannot be taken in: %w", path, err)); askErr != nil || !yes {
+					return "", cmp.Or(askErr, errNotStarted)
+				}
+			}
+			if n > 0 { // else it was put back by hand
+				took = fmt.Sprintf("What could not be saved before was taken in from %s: %s.", path, measure.Counted(n, "event", "events"))
+			}
+			// Where it cannot be renamed it is taken in again, which changes nothing.
+			_ = os.Rename(path, filepath.Join(dir, name+strings.TrimPrefix(e.Name(), unsavedName)))
+		}
+	}
+	return took, nil
+}
+
+var errNotStarted = errors.New("nothing was started")
+
+// mergeFile takes in an export, and says how many events that brought.
+func mergeFile(s *store.Store, path string) (events int, err error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return 0, err
+	}
+	defer func() { _ = f.Close() }() // only read
+	c, days, err := exchange.Read(f)
+	if err != nil {
+		return 0, err
+	}
+	c.Kit = nil // it may have been changed since
+	m, err := s.Merge(c, days, false)
+	return m.Events, err
 }
 
 // elsewhere are the folders that may take what the data folder does not.
@@ -119,16 +192,16 @@ func (l leaving) unsaved(cause error, left []keep.Unsaved, now time.Time) error 
 	case 1:
 		what = "the last event of this day is not saved"
 	}
-	path, err := keepElsewhere(l.record, left, l.folders, now)
+	path, err := keepElsewhere(l.o.unsavedOf(), l.record, left, l.folders, now)
 	if err == nil {
-		return fmt.Errorf("%s: %w. The whole record, with it, is in %s: once the disk takes writes again, `%s` puts it back", what, cause, path, l.o.command("import", path))
+		return fmt.Errorf("%s: %w. The whole record, with it, is in %s: once the disk takes writes again, the next start takes it in", what, cause, path)
 	}
 	days := append(l.seen.all(), left...)
 	if len(days) == 0 {
 		return fmt.Errorf("%s: %w", what, cause)
 	}
 	base, of := l.newestCopy()
-	path, err = keepElsewhere(base, days, l.folders, now)
+	path, err = keepElsewhere(unsavedName, base, days, l.folders, now)
 	if err != nil {
 		return fmt.Errorf("%s: %w. No other place took it (%w)", what, cause, err)
 	}

@@ -59,7 +59,8 @@ func TestUnsavedGoesElsewhere(t *testing.T) {
 	t.Parallel()
 	home, dir := t.TempDir(), filepath.Join(t.TempDir(), "data")
 	w := running(t, dir, home)
-	if err := os.RemoveAll(dir); err != nil {
+	saved, err := os.ReadFile(filepath.Join(dir, fileName))
+	if err := errors.Join(err, os.RemoveAll(dir)); err != nil {
 		t.Fatal(err)
 	}
 	if err := os.WriteFile(dir, nil, 0o600); err != nil { // no folder can be made there again
@@ -87,13 +88,60 @@ func TestUnsavedGoesElsewhere(t *testing.T) {
 	if err := os.Remove(dir); err != nil {
 		t.Fatal(err)
 	}
-	cmd := exec.Command(program(t), "import", "--new", "--data", dir, files[0])
-	if out, err := cmd.CombinedOutput(); err != nil {
+	other := filepath.Join(t.TempDir(), "other")
+	if out, err := exec.Command(program(t), "import", "--new", "--data", other, files[0]).CombinedOutput(); err != nil {
 		t.Fatalf("%v: %s", err, out)
 	}
-	d, kinds := kept(t, dir)
-	if len(kinds) != 2 || d.Tubs[0].Phase != shed.ToSink || time.Since(d.StartedAt) > time.Hour {
+	if d, kinds := kept(t, other); len(kinds) != 2 || d.Tubs[0].Phase != shed.ToSink || time.Since(d.StartedAt) > time.Hour {
 		t.Errorf("put back %q, %v", kinds, d.Tubs[0].Phase)
+	}
+
+	// The disk takes writes again, with the record as it was saved last: the next start takes in what
+	// is missing before it writes, once.
+	if err := errors.Join(os.Mkdir(dir, 0o700), os.WriteFile(filepath.Join(dir, fileName), saved, 0o600)); err != nil {
+		t.Fatal(err)
+	}
+	w = open(t, []string{"HOME=" + home}, program(t), "--data", dir)
+	w.see("taken in")
+	w.press("enter")
+	w.press("ctrl+c")
+	if code := w.end(); code != 0 || !strings.Contains(w.text(), "1 event") {
+		t.Errorf("ended with %d:\n%s", code, w.text())
+	}
+	if d, kinds := kept(t, dir); len(kinds) < 2 || kinds[1] != "bath filled" || d.Tubs[0].Phase != shed.ToSink {
+		t.Errorf("taken in %q, %v", kinds, d.Tubs[0].Phase)
+	}
+	if left, err := filepath.Glob(filepath.Join(home, "tubside-unsaved-*.json")); err != nil || len(left) > 0 {
+		t.Errorf("%v, %v", left, err)
+	}
+}
+
+// What was not saved and no longer fits is left out only where the person says so, and is asked
+// about once.
+func TestUnsavedThatNoLongerFits(t *testing.T) {
+	dir := t.TempDir()
+	o := &options{data: dir}
+	if err := makeDay(o.file()); err != nil {
+		t.Fatal(err)
+	}
+	s, err := store.Open(o.file())
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer func() { _ = s.Close() }()
+	path := filepath.Join(dir, o.unsavedOf()+"2026-06-13-080000.json")
+	if err := os.WriteFile(path, []byte("{}"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	asked := 0
+	for i, yes := range []bool{false, true, true} {
+		_, err := o.takeUnsaved(s, func(cause error) (bool, error) { asked++; return yes, nil })
+		if (err == nil) != yes || asked != min(i+1, 2) {
+			t.Errorf("%d: %v, asked %d times", i, err, asked)
+		}
+	}
+	if left, _ := filepath.Glob(filepath.Join(dir, leftName+"*")); len(left) != 1 {
+		t.Errorf("left out: %v", left)
 	}
 }
 
