@@ -177,9 +177,9 @@ var alarmTable = [alarmKinds]AlarmFacts{
 		Time: "until the longest soak or the release temperature", Back: 5 * time.Minute,
 	},
 	WetWaiting: {
-		Word: "wet fleece waits", Shown: "wet fleece waiting", Spoken: "wet fleece has hung too long", Priority: MediumPriority,
-		Cause: "wet fleece has hung too long, neither in its next bath nor spun: 20 minutes after a hot bath, 45 after a cold one and before it is spun",
-		Else:  "it cools, and the next bath is a shock", Do: "fill the next bath and lower it in, or spin it",
+		Word: "wet fleece waits", Shown: "wet fleece waiting", Spoken: "get the fleece into its next bath, it is cooling", Priority: MediumPriority,
+		Cause: "fleece from a hot bath has hung too long before its next one: usually 20 minutes. Presoaked fleece, and what waits for the spinner, may hang",
+		Else:  "it cools, and the next bath is a shock", Do: "fill the next bath and lower it in",
 		Time: "some minutes", Back: 5 * time.Minute,
 	},
 	ReadingWanted: {

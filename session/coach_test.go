@@ -188,11 +188,11 @@ func TestLateIsHarm(t *testing.T) {
 	late("on hold all the same", r, 60, coach.SinceBelow)
 	r = sessiontest.Start(t, sessiontest.OneTub()).Do(session.Hold{}).Wait(5)
 	late("on hold", r, 0, coach.NoCount)
-	r = sessiontest.Start(t, sessiontest.ThreeTubs()).Until(0, shed.Draining)
-	r.Now = r.Now.Add(44 * time.Minute)
-	late("wet for 44 min", r, 0, coach.NoCount)
+	r = sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Draining)
+	r.Now = r.Now.Add(19 * time.Minute)
+	late("wet for 19 min", r, 0, coach.NoCount)
 	r.Now = r.Now.Add(4 * time.Minute)
-	late("wet for 48 min", r, 3, coach.SinceWet)
+	late("wet for 23 min", r, 3, coach.SinceWet)
 }
 
 // A crossing that a screen counts down to lies ahead, or is now; the coach

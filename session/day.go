@@ -265,14 +265,15 @@ func (t TubRun) HangsTill() time.Time {
 	return t.wetFor(planned)
 }
 
-// WetBy is from when on it has hung too long, which rings.
+// WetBy is from when on fleece that came hot from its bath has hung too long, which
+// rings; zero where it may hang.
 func (t TubRun) WetBy() time.Time {
 	_, longest := t.WetFrom.HangsMin(t.NextStep())
 	return t.wetFor(longest)
 }
 
 func (t TubRun) wetFor(min float64) time.Time {
-	if t.WetSince.IsZero() || t.Phase == shed.ToRack {
+	if t.WetSince.IsZero() || t.Phase == shed.ToRack || min == 0 {
 		return time.Time{}
 	}
 	return t.WetSince.Add(measure.Lasting(min))

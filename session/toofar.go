@@ -35,8 +35,7 @@ func (d Day) HangMin(tub int, bathC float64, now time.Time) (min float64, ok boo
 	}
 	all := hangTakenMin + hangHalfMin*math.Log2((t.LastLiftC-roomC)/(wantC-roomC))
 	min = math.Ceil(all - measure.MinutesBetween(t.WetSince, now))
-	_, longest := t.WetFrom.HangsMin(t.NextStep())
-	return min, min > 0 && all <= longest
+	return min, min > 0 && min <= d.MayHangMin(tub, now)
 }
 
 // MayHangMin is for how many minutes a tub's bath may be waited for: wet fleece hangs

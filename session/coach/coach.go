@@ -57,6 +57,8 @@ func promptAt(d session.Day, tub int, now time.Time, h session.HeatModel) Prompt
 		if !now.Before(by) {
 			p.Count = Count{SinceWet, by}
 		}
+	} else if till := t.HangsTill(); !till.IsZero() && !now.Before(till) {
+		p.add("hanging since " + d.Plan.Kit.Units.Clock(d.Plan.OnTheWall(t.WetSince)) + ", no harm done")
 	}
 	// Set aside, unless harm is done meanwhile: that rings on hold too.
 	if p.Held && p.Rank != Harm && (p.MustBy.IsZero() || now.Before(p.MustBy)) {

@@ -36,10 +36,12 @@ func prompts(d session.Day, now time.Time, at func(tub int) Prompt) []Prompt {
 			out = append(out, p)
 		}
 	}
-	sort.SliceStable(out, func(i, j int) bool {
-		return compareActs(NextAct{Prompt: out[i]}, NextAct{Prompt: out[j]}, now) < 0
-	})
+	sort.SliceStable(out, func(i, j int) bool { return compareActs(actOf(d, out[i]), actOf(d, out[j]), now) < 0 })
 	return out
+}
+
+func actOf(d session.Day, p Prompt) NextAct {
+	return NextAct{Prompt: p, wash: p.Tub >= 0 && d.Tubs[p.Tub].Bath.Step.Kind.Facts().Release && p.Act == shed.Lift}
 }
 
 // Next is what to do across all tubs, the kettle among it, in the order of
@@ -69,10 +71,7 @@ func next(d session.Day, now time.Time, t planner.Timetable, prompts []Prompt) [
 	}
 	var out []NextAct
 	for _, p := range prompts {
-		a := NextAct{Prompt: p}
-		if p.Tub >= 0 {
-			a.wash = d.Tubs[p.Tub].Bath.Step.Kind.Facts().Release
-		}
+		a := actOf(d, p)
 		if piece, ok := first[p.Tub]; ok && p.Tub >= 0 && slices.Contains(piece.Acts, p.Act) {
 			a.PlanAt, a.Late, a.LateWash = piece.Start, piece.Late, piece.LateWash
 			if a.Kettle == KettleFirst && a.DueAt.Before(piece.Start) { // another boil comes before
@@ -210,7 +209,7 @@ const limitSeen = 3 * time.Hour
 func queueLifts(acts []NextAct, liftMin float64) {
 	var lifts []*NextAct
 	for i := range acts {
-		if acts[i].wash && acts[i].Act == shed.Lift {
+		if acts[i].wash {
 			lifts = append(lifts, &acts[i])
 		}
 	}
@@ -243,13 +242,15 @@ const noHurry = 45 * time.Minute
 // harm begins sooner than this.
 const sinkSpare = 2 * time.Minute
 
-// compareActs puts what does harm first, then what can be done now, least time to
-// spare first and then as the timetable has it, then what comes.
+// compareActs is the order of all there is to do: what loses fibre first stands first. A wash
+// near its release temperature, or below it, stands before all else. Of what is to be done now
+// that with the least time to spare stands first, and of what is past its limit a wash, then
+// fleece that hangs hot; then as the timetable has it; then what comes.
 func compareActs(a, b NextAct, now time.Time) int {
-	switch {
-	case a.Rank != b.Rank:
-		return int(a.Rank) - int(b.Rank)
-	case a.Rank > Now:
+	switch ra, rb := a.urgent(), b.urgent(); {
+	case ra != rb:
+		return int(ra) - int(rb)
+	case ra > Now:
 		return a.DueAt.Compare(b.DueAt)
 	case a.Stopped() != b.Stopped(): // another tub's turn
 		if a.Stopped() {
@@ -257,7 +258,33 @@ func compareActs(a, b NextAct, now time.Time) int {
 		}
 		return -1
 	}
-	return cmp.Or(a.pressed(now).Compare(b.pressed(now)), a.planned(now).Compare(b.planned(now)), a.DueAt.Compare(b.DueAt))
+	sooner := a.pressed(now).Compare(b.pressed(now))
+	if past(a.MustBy, now) && past(b.MustBy, now) {
+		return cmp.Or(b.spoils()-a.spoils(), sooner, a.DueAt.Compare(b.DueAt))
+	}
+	return cmp.Or(sooner, b.spoils()-a.spoils(), a.planned(now).Compare(b.planned(now)), a.DueAt.Compare(b.DueAt))
+}
+
+// urgent is the rank by which an act is put in order: a bath too cool to begin with spoils no
+// fleece, which is not in it.
+func (a NextAct) urgent() Rank {
+	if a.Rank == Harm && a.Act != shed.Lift {
+		return Now
+	}
+	return a.Rank
+}
+
+func past(limit, now time.Time) bool { return !limit.IsZero() && !limit.After(now) }
+
+// spoils is how much fleece suffers that is past its limit.
+func (a NextAct) spoils() int {
+	switch {
+	case a.wash:
+		return 2
+	case a.Limit == HangsWet:
+		return 1
+	}
+	return 0
 }
 
 // placed is an act with its place in the list: one on hold stands by the limit that runs on.
@@ -266,12 +293,6 @@ func (a NextAct) placed() NextAct {
 		a.Rank, a.DueAt = Coming, a.MustBy
 	}
 	return a
-}
-
-// Sooner says that an act presses more than another, whatever the timetable has. Of
-// two that do harm neither does.
-func (a NextAct) Sooner(b NextAct, now time.Time) bool {
-	return a.Rank <= Now && (a.Rank < b.Rank || a.Rank == b.Rank && a.Rank == Now && !a.Stopped() && a.pressed(now).Before(b.pressed(now)))
 }
 
 // planned is when the timetable has an act. One that it does not have comes first: its
@@ -294,7 +315,7 @@ func sayFirst(d session.Day, acts []NextAct, now time.Time) {
 		takes += measure.Lasting(hands[act])
 	}
 	for _, a := range acts[1:] {
-		if a.Act == shed.Lift && a.wash && a.Rank == Coming && !a.MustBy.Add(-measure.Lasting(hands[shed.Lift])).After(now.Add(takes)) {
+		if a.wash && a.Rank == Coming && !a.MustBy.Add(-measure.Lasting(hands[shed.Lift])).After(now.Add(takes)) {
 			acts[0].first(Line{Text: fmt.Sprintf("first lift at %s, due in %s: it won't wait for this", d.TubName(a.Tub), measure.Minutes(max(0, measure.MinutesBetween(now, a.DueAt))))})
 			return
 		}

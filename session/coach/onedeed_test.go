@@ -16,7 +16,7 @@ import (
 func TestAlarmAndListNameOneDeed(t *testing.T) {
 	t.Parallel()
 	seen := map[session.AlarmKind]int{}
-	for _, slow := range []int{2, 12, 30} {
+	for _, slow := range []int{2, 12, 90} {
 		slowDay(t, slow, func(d session.Day, now time.Time, acts []coach.NextAct, _ int) {
 			for _, a := range d.Alarms {
 				if !a.Stands() || a.Tub < 0 {

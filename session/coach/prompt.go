@@ -128,5 +128,5 @@ type NextAct struct {
 	// Late is by how much it cannot but be late.
 	Late     time.Duration
 	LateWash bool
-	wash     bool // of a bath with a release temperature
+	wash     bool // the lift from a bath with a release temperature
 }

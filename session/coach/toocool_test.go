@@ -5,7 +5,6 @@ import (
 	"strconv"
 	"strings"
 	"testing"
-	"time"
 
 	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session"
@@ -204,10 +203,8 @@ func TestPlanSaysTheColdBathFirst(t *testing.T) {
 
 // What waits for a bath that cannot be filled is not told to fill it.
 func TestWetFleeceAlarmDoesNotSayFill(t *testing.T) {
-	r := sessiontest.Start(t, sessiontest.OneTub(coolTap, func(p *shed.Plan) { p.Batches[0].Presoak = shed.PresoakQuick }))
-	r.Until(0, shed.ToFill).Next(0).Next(0)
-	r.Now = r.Now.Add(6 * time.Minute)
-	r.Until(0, shed.ToFill).Wait(46)
+	r := sessiontest.Start(t, sessiontest.OneTub(coolTap)).Until(0, shed.Soaking).Wait(20)
+	r.Next(0, 0).Do(session.RepeatStep{Wash: true}).Wait(46)
 	calls := coach.Calls(r.Day, r.Now, session.AlarmSettings{}, 0)
 	if len(calls) != 1 || calls[0].Kind != session.WetWaiting || strings.Contains(calls[0].Do, "fill the next bath and") {
 		t.Errorf("%+v", calls)

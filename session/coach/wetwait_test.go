@@ -14,8 +14,7 @@ import (
 )
 
 // The minutes that wet fleece may hang are counted from the lift until it is in its
-// next bath, or spun: emptying, filling and a hold begin nothing anew. They are few
-// after a hot bath.
+// next bath: emptying, filling and a hold begin nothing anew.
 func TestWetFleeceHangsFromItsLift(t *testing.T) {
 	for name, steps := range map[string][]func(*sessiontest.Run){
 		"not emptied":      {},
@@ -27,7 +26,6 @@ func TestWetFleeceHangsFromItsLift(t *testing.T) {
 		"emptied, on hold": {emptied, func(r *sessiontest.Run) { r.Wait(10) }, held},
 		"filled, on hold":  {emptied, filled, held},
 		"begun again":      {emptied, filled, func(r *sessiontest.Run) { r.Do(session.RepeatStep{}) }},
-		"to be spun":       {emptied, func(r *sessiontest.Run) { r.Do(session.SkipStep{}, session.SkipStep{}) }},
 		"the clock was set": {emptied, func(r *sessiontest.Run) {
 			r.Do(session.SetClock{By: time.Hour})
 			r.Now = r.Now.Add(time.Hour)
@@ -40,9 +38,6 @@ func TestWetFleeceHangsFromItsLift(t *testing.T) {
 				step(r)
 			}
 			lifted, hangs := r.Day.Tubs[0].WetSince, 20*time.Minute
-			if strings.Contains(name, "spun") {
-				hangs = 45 * time.Minute
-			}
 			limit := lifted.Add(hangs)
 			act := func() coach.NextAct {
 				tt, err := planner.Replan(r.Day, r.Now, planner.Quick, planner.Timetable{})
@@ -74,29 +69,33 @@ func TestWetFleeceHangsFromItsLift(t *testing.T) {
 			if r.Day.Tubs[0].Held() {
 				r.Do(session.Resume{})
 			}
-			r.Until(0, []shed.Phase{shed.Soaking, shed.ToRack}[strings.Count(name, "spun")]).Tick(time.Second)
+			r.Until(0, shed.Soaking).Tick(time.Second)
 			if s := sessiontest.StandingAlarms(r.Day); len(s) > 0 {
-				t.Errorf("in its bath, or spun: %v", s)
+				t.Errorf("in its bath: %v", s)
 			}
 		})
 	}
 }
 
-// Presoaked fleece may hang; what a step says of its own goes before what is usual.
+// Fleece that came cold from its bath, or waits for the spinner, may hang: nothing rings, it
+// is not late, and after the minutes it is planned with one quiet line says so. What a step
+// says of its own goes before what is usual.
 func TestHowLongFleeceHangs(t *testing.T) {
 	for name, c := range map[string]struct {
 		plan           func(*shed.Plan)
 		lifted         int // the step it is lifted from
 		planned, rings float64
 	}{
-		"presoaked":        {func(p *shed.Plan) { p.Batches[0].Presoak = shed.PresoakQuick }, 0, 45, 45},
+		"presoaked":        {func(p *shed.Plan) { p.Batches[0].Presoak = shed.PresoakQuick }, 0, 45, 0},
+		"presoaked, own":   {func(p *shed.Plan) { p.Batches[0].Presoak = shed.PresoakQuick; p.Method.Steps[0].HangMin = 5 }, 0, 5, 0},
+		"rinsed cold":      {func(p *shed.Plan) { p.Method.Steps[2].Water = shed.FromCold }, 2, 45, 0},
 		"washed":           {func(*shed.Plan) {}, 1, 10, 20},
 		"washed, own":      {func(p *shed.Plan) { p.Method.Steps[1].HangMin = 15 }, 1, 15, 30},
 		"washed, longer":   {func(p *shed.Plan) { p.Method.Steps[1].HangMin = 25 }, 1, 25, 45},
 		"washed, long":     {func(p *shed.Plan) { p.Method.Steps[1].HangMin = 60 }, 1, 60, 60},
 		"rinsed":           {func(*shed.Plan) {}, 2, 10, 20},
-		"rinsed, to spin":  {func(*shed.Plan) {}, 3, 45, 45},
-		"own, and to spin": {func(p *shed.Plan) { p.Method.Steps[3].HangMin = 5 }, 3, 45, 45},
+		"rinsed, to spin":  {func(*shed.Plan) {}, 3, 45, 0},
+		"own, and to spin": {func(p *shed.Plan) { p.Method.Steps[3].HangMin = 5 }, 3, 45, 0},
 	} {
 		p := sessiontest.OneTub(c.plan)
 		r := sessiontest.Start(t, p).Until(0, shed.Soaking)
@@ -105,7 +104,17 @@ func TestHowLongFleeceHangs(t *testing.T) {
 		}
 		r.Wait(r.Day.Tubs[0].Step().SoakMin).Next(0)
 		tub := r.Day.Tubs[0]
-		sessiontest.Same(t, name, []float64{tub.HangsTill().Sub(r.Now).Minutes(), tub.WetBy().Sub(r.Now).Minutes()}, []float64{c.planned, c.rings})
+		rings := 0.0
+		if by := tub.WetBy(); !by.IsZero() {
+			rings = by.Sub(r.Now).Minutes()
+		}
+		sessiontest.Same(t, name, []float64{tub.HangsTill().Sub(r.Now).Minutes(), rings}, []float64{c.planned, c.rings})
+		next := r.Tick(2 * time.Hour).Prompt()
+		rang := slices.Contains(sessiontest.StandingAlarms(r.Day), "North: wet fleece waits")
+		quiet := strings.Contains(sessiontest.PromptText(next), "no harm done")
+		if late := next.Count.Of.Harm() || next.Limit == coach.HangsWet; rang != (c.rings > 0) || late != rang || quiet == rang {
+			t.Errorf("%s, two hours later: rings %v, %+v", name, rang, next)
+		}
 	}
 }
 

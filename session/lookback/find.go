@@ -154,7 +154,7 @@ func ofBath(d session.Day, b ledger.BatchReview, i int) (out []Finding) {
 	}
 	hung := measure.MinutesBetween(last.LiftedAt, x.SunkAt)
 	planned, longest := last.Step.HangsMin(x.Step)
-	if hung >= longest {
+	if longest > 0 && hung >= longest {
 		f := Finding{Kind: Hung, Bath: x, Before: last, Min: hung, OverMin: hung - planned}
 		f.Rang, f.AloneMin = alone(d, rang(d, x.Batch, last.LiftedAt, x.SunkAt, session.WetWaiting), x.SunkAt)
 		return append(out, f)

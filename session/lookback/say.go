@@ -93,16 +93,11 @@ func say(found []Finding, u measure.System, clock func(time.Time) string) string
 		}
 		return fmt.Sprintf("The %s of %s started at %s%s; it needs %s, or less wax comes out. Next time %s.", x.Step.Name, batches(found), u.Temp(coolest.FromC), atMost, u.Temp(f.ToC), next)
 	case Hung:
-		why := "out of the water fleece cools, and wax sets"
-		if f.Before.Step.Kind.Facts().Weighed { // it took no wax, which would set
-			_, longest := f.Before.Step.HangsMin(x.Step)
-			why = "the longest is " + mins(longest)
-		}
 		to := "the " + x.Step.Name
 		if x.Step.Name == f.Before.Step.Name {
 			to = "the same again"
 		}
-		text := fmt.Sprintf("%s hung %s%s between the %s and %s: %s.", batches(found), upTo, mins(most), f.Before.Step.Name, to, why)
+		text := fmt.Sprintf("%s hung %s%s between the %s and %s: out of the water fleece cools, and wax sets.", batches(found), upTo, mins(most), f.Before.Step.Name, to)
 		if i := slices.IndexFunc(found, func(g Finding) bool { return g.AloneMin > 0 }); i >= 0 {
 			whose, g := "The", found[i]
 			if len(found) > 1 {

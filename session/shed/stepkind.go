@@ -51,8 +51,8 @@ type StepFacts struct {
 	Night bool
 	// Weighed: the batch may be dried and weighed after it, for it takes soil and suint alone.
 	Weighed bool
-	// HangMin is how long its fleece usually hangs, at the most, until it is in the next
-	// bath, min: what was washed hot cools as it hangs, and its wax sets.
+	// HangMin is how long fleece that comes hot out of it usually hangs, at the most, until
+	// it is in the next bath, min: it cools, and its wax sets. 0: it may hang.
 	HangMin float64
 	// DunkMin: a soak of no more minutes is dunked by hand; a longer one is left alone.
 	DunkMin float64
@@ -66,7 +66,7 @@ type StepFacts struct {
 var stepTable = [stepKinds]StepFacts{
 	Presoak: {
 		Word: "presoak", Names: []string{"presoak"}, Begins: ToFill, Next: Rinse,
-		ByBatch: true, Night: true, Weighed: true, DunkMin: quickPresoakMin, HangMin: coldHangMin,
+		ByBatch: true, Night: true, Weighed: true, DunkMin: quickPresoakMin,
 		Outdoors: "water outdoors: it carries the soil", Again: "if the water is still brown, repeat the presoak",
 	},
 	Wash: {
@@ -86,23 +86,31 @@ var stepTable = [stepKinds]StepFacts{
 
 // How long wet fleece hangs at the most, min: minutes between a hot bath and the next
 // (common practice, no source for the figure); after a cold one, and before it is spun,
-// our own choice, no source.
+// as it is planned, our own choice: it takes no harm there.
 const (
 	hotHangMin  = 10.0
 	coldHangMin = 45.0
 )
 
 // HangsMin is how long fleece that was lifted from a step hangs until it is in the bath
-// of the next, or spun, min: at the most as it is planned, and at the most before it is
-// called for. Nobody is called who is at it, a little slower than usual.
+// of the next, or spun, min: at the most as it is planned, and before it is called for;
+// longest is 0 where it may hang. Nobody is called who is at it, a little slower than usual.
 func (s Step) HangsMin(next Step) (planned, longest float64) {
 	planned = coldHangMin
+	hot := s.Kind.Facts().HangMin
+	if s.Water == FromCold {
+		hot = 0
+	}
 	switch {
 	case !next.Kind.IsBath():
+		return planned, 0
 	case s.HangMin > 0:
 		planned = s.HangMin
-	default:
-		planned = s.Kind.Facts().HangMin
+	case hot > 0:
+		planned = hot
+	}
+	if hot == 0 {
+		return planned, 0
 	}
 	return planned, max(planned, min(2*planned, coldHangMin))
 }

@@ -106,7 +106,6 @@ func (s *Screen) look(within time.Duration) (planned bool) {
 	s.glances, s.glanceAt = coach.Glances(d, s.e.Now), s.e.Now
 	planned = s.e.Live.Timetable(s.e.Now, within)
 	s.next = coach.NextOf(d, s.e.Now, s.e.Live.Plan, s.glances)
-	s.next = ringingFirst(s.next, d, s.e.Now)
 	s.prompts = s.prompts[:0]
 	for _, a := range s.next {
 		if !a.Boil {
@@ -124,24 +123,6 @@ func (s *Screen) look(within time.Duration) (planned bool) {
 	}
 	s.told = s.tell()
 	return planned
-}
-
-// ringingFirst puts the act of an alarm that rings before all that does not press
-// sooner: an open bath that waits for its fleece is not left for one that may wait.
-func ringingFirst(acts []coach.NextAct, d session.Day, now time.Time) []coach.NextAct {
-	a, ok := d.Pressing()
-	if !ok || !a.Unanswered() {
-		return acts
-	}
-	i := slices.IndexFunc(acts, func(x coach.NextAct) bool { return x.Tub == a.Tub && !x.Boil })
-	if i <= 0 {
-		return acts
-	}
-	act, to := acts[i], 0
-	for to < i && acts[to].Sooner(act, now) {
-		to++
-	}
-	return slices.Insert(slices.Delete(slices.Clone(acts), i, i+1), to, act)
 }
 
 // refocus decides which tub the band speaks of: the one a question is open for,

@@ -237,11 +237,8 @@ func harmed(d session.Day, tub int, now time.Time) bool {
 		at := t.LongestAt()
 		return !at.IsZero() && !now.Before(at) || slicesHas(d, tub, session.BelowRelease)
 	case shed.Draining, shed.ToFill, shed.ToSink, shed.ToSpin: // since its lift
-		hangs := 45 * time.Minute
-		if next := t.NextStep(); t.WetFrom.Kind != shed.Presoak && next.Kind.IsBath() { // between two hot baths
-			hangs = 20 * time.Minute
-		}
-		return !t.WetSince.IsZero() && now.Sub(t.WetSince) >= hangs
+		hot := t.WetFrom.Kind != shed.Presoak && t.NextStep().Kind.IsBath() // between two hot baths
+		return hot && !t.WetSince.IsZero() && now.Sub(t.WetSince) >= 20*time.Minute
 	case shed.Idle, shed.ToRack:
 	}
 	return false
