@@ -94,8 +94,9 @@ func TestSoundCheckScreen(t *testing.T) {
 	p.sees("sound heard")
 	p.press("p", "enter", "y", "n", "y")
 	p.says("not all alarms were heard")
+	p.sees("Turn the volume up", "cable", "command of your own", "kitchen timer")
 	p.press("enter")
-	p.sees("SOUND NOT HEARD")
+	p.sees("SOUND NOT HEARD: p")
 	out.result = keep.Played{Problem: "nothing here makes a sound"}
 	p.press("p", "enter")
 	p.sees("not played", "nothing here makes a sound")
@@ -112,11 +113,11 @@ func TestRangUnheard(t *testing.T) {
 	p, out := withOutside(t, 26)
 	out.state = keep.OutsideState{Problems: []string{"the player is gone"}}
 	p.untilAlarm()
-	p.sees("SOUND NOT WORKING")
+	p.sees("SOUND NOT HEARD: p")
 	p.press(" ")
 	out.state = keep.OutsideState{}
 	p.wait(time.Minute)
-	p.sees("NO SOUND FROM ALARMS: p")
+	p.sees("SOUND NOT HEARD: p")
 	check := func(answers ...string) {
 		t.Helper()
 		p.press(" ", "p", " ", "enter") // one may ring anew, on either screen
@@ -126,7 +127,7 @@ func TestRangUnheard(t *testing.T) {
 	check("y", "n", "y")
 	p.says("not all alarms were heard")
 	p.press("enter", " ")
-	p.sees("NO SOUND FROM ALARMS: p")
+	p.sees("SOUND NOT HEARD: p")
 	check("y", "y", "y")
 	p.says("all three were heard")
 	p.press("enter", " ")
@@ -136,6 +137,9 @@ func TestRangUnheard(t *testing.T) {
 	p.sees("NO SOUND CAME OUT")
 	p.press("n", "n", "n")
 	p.says("no sound can be played here")
+	p.sees("Turn the volume up", "kitchen timer")
+	p.press("enter", " ")
+	p.sees("SOUND NOT HEARD: p")
 }
 
 // A sound that failed while nothing rang has cost nobody an alarm.
@@ -148,7 +152,7 @@ func TestFailedWhileNothingRang(t *testing.T) {
 		}
 		out.state = keep.OutsideState{Problems: []string{"the player is gone"}}
 		p.wait(time.Second)
-		p.sees("SOUND NOT WORKING")
+		p.sees("SOUND NOT HEARD: p")
 		out.state = keep.OutsideState{}
 		p.wait(time.Second)
 		p.sees("SOUND NOT CHECKED")

@@ -230,7 +230,7 @@ func storybook() []tale {
 		o.state.Problems = []string{"the output of this machine is muted, and turning it up was refused"}
 	}, "enter")
 	sound("soundcheck-heard", "all three were heard", same, "enter", "y", "y", "y")
-	sound("soundcheck-missed", "not all alarms were heard", same, "enter", "y", "n", "y")
+	sound("soundcheck-missed", "kitchen timer", same, "enter", "y", "n", "y")
 
 	row("go-on", "tubside was off", false, []set{withOpenDay(3, 50)})
 	row("go-on-many", "Tub L", false, []set{withOpenDay(12, 60)})

@@ -60,7 +60,8 @@ func (e *Env) Hear() {
 	e.Tell("%s: %s%s%s", head, strings.Join(parts, "; "), deed, again)
 }
 
-// SoundWords is what is known of the sound, for the head of the day; bad says
+// SoundWords is what is known of the sound, for the head of the day, in one wording for whatever keeps
+// it from being heard; bad says
 // that it may not be heard.
 func (e *Env) SoundWords() (words string, bad bool) {
 	if e.Outside == nil {
@@ -70,14 +71,10 @@ func (e *Env) SoundWords() (words string, bad bool) {
 	switch {
 	case st.Muted:
 		return "SOUND MUTED", true
-	case len(st.Problems) > 0:
-		return "SOUND NOT WORKING", true
-	case e.Keeper.RangUnheard():
-		return "NO SOUND FROM ALARMS: p", true
+	case len(st.Problems) > 0, e.Keeper.RangUnheard(), !proof.Heard && !proof.At.IsZero():
+		return "SOUND NOT HEARD", true
 	case proof.Heard:
 		return "sound heard", false
-	case !proof.At.IsZero():
-		return "SOUND NOT HEARD", true
 	}
 	return "SOUND NOT CHECKED", true
 }

@@ -103,9 +103,9 @@ func (s *soundScreen) answer(yes bool) tea.Cmd {
 	s.E.Prove(!s.missed, s.last.Path)
 	switch {
 	case s.silent:
-		s.E.Refuse(fmt.Errorf("no sound can be played here: fix that, or check the screen often"))
+		s.E.Refuse(fmt.Errorf("no sound can be played here"))
 	case s.missed:
-		s.E.Refuse(fmt.Errorf("not all alarms were heard: turn it up, or check the screen more often"))
+		s.E.Refuse(fmt.Errorf("not all alarms were heard"))
 	default:
 		s.E.Tell("all three were heard")
 	}
@@ -119,13 +119,20 @@ func (s *soundScreen) View() string {
 		paras = append(paras, draw.Para{Lines: draw.Told(style, text, s.W), Rank: rank})
 	}
 	gap := func() { paras = append(paras, draw.Para{Lines: []string{""}, Rank: 9}) }
-	say(2, t.Text, "Each alarm is played as it will ring. Go where you'll be working, and listen.")
+	if !s.done {
+		say(2, t.Text, "Each alarm is played as it will ring. Go where you'll be working, and listen.")
+	}
 	for _, h := range s.heard {
 		say(3, t.Faint, "  "+h)
 	}
 	switch {
 	case s.done:
 		gap()
+		if s.missed {
+			say(0, t.Warn, "Turn the volume up, check the speaker's plug and cable, then check again.")
+			say(1, t.Text, "A command of your own can call you instead: it is in the alarm settings.")
+			say(0, t.Text, "Till then stay in sight of the screen, or set a kitchen timer for each soak.")
+		}
 		say(0, t.Next, "Done. Enter goes back.")
 	case s.playing:
 		gap()

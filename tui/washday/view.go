@@ -129,9 +129,8 @@ func (s *Screen) head() string {
 	}
 	right += " "
 	if words, bad := e.SoundWords(); words != "" {
-		right = strings.TrimRight(right, " ") + dot + words + " "
-		if bad {
-			style = e.Theme.Warn
+		if right = strings.TrimRight(right, " ") + dot + words + " "; bad {
+			right, style = strings.TrimRight(right, " ")+": "+s.keys.prove.Help().Key+" ", e.Theme.Warn
 		}
 	}
 	if e.AwayGuess {
