@@ -57,7 +57,7 @@ const (
 
 var (
 	limitWords = measure.NewWords[Limit]("a limit", "", "wax may set", "longest soak", "bath cools", "fleece hangs wet")
-	limitBrief = measure.NewWords[Limit]("a limit", "", "wax", "long soak", "cools", "hangs wet")
+	limitBrief = measure.NewWords[Limit]("a limit", "", "wax", "max soak", "cools", "hangs wet")
 )
 
 func (l Limit) String() string { return limitWords.Of(l) }
@@ -128,5 +128,6 @@ type NextAct struct {
 	// Late is by how much it cannot but be late.
 	Late     time.Duration
 	LateWash bool
+	Break    bool // a break of the person's is why
 	wash     bool // the lift from a bath with a release temperature
 }

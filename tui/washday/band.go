@@ -312,25 +312,22 @@ func (s *Screen) orders(p coach.Prompt) []order {
 		when.lead = "" // the head says it
 	case !when.may && (!noFigure || when == atNow || p.Held):
 		when = soon{}
-	case !when.may && when.rest != "" && liftsNow(p), when.runs() && len(when.behind(head).text) > s.rooms.w-2:
+	case !when.may && when.rest != "" && liftsNow(p):
 		when.lead = ""
 	}
-	do := when.behind(head)
+	cells := s.rooms.w - 2
 	first, other := s.before(p)
+	if !other && s.rooms.figureSize >= 0 {
+		cells -= 30 // the large figure
+	}
+	do := when.behind(head, cells)
 	switch {
 	case !other:
-		beside := s.rooms.w - 2
-		if s.rooms.figureSize >= 0 {
-			beside -= 30 // the large figure
-		}
-		if when.runs() {
-			do.text = withLimit(a, do.text, beside)
-		}
 		return []order{do}
 	case first.Boil:
 		boil := s.boilOrder(first)
 		if _, leads := s.boilFirst(); !leads {
-			return []order{do, s.soonOf(first).behind("first " + boil)}
+			return []order{do, s.soonOf(first).behind("first "+boil, cells)}
 		}
 		then := "then " + p.Act.String()
 		if first.Tub != p.Tub || p.Kettle == coach.KettleReady {
@@ -345,7 +342,7 @@ func (s *Screen) orders(p coach.Prompt) []order {
 	if s.rooms.w < narrowFoot && first.Kettle != coach.KettleReady { // how it waits is for its own band
 		what = first.Act.String()
 	}
-	before := s.soonOf(first).behind(fmt.Sprintf("first %s: %s", s.glances[first.Tub].Name, what))
+	before := s.soonOf(first).behind(fmt.Sprintf("first %s: %s", s.glances[first.Tub].Name, what), cells)
 	before.brief = "first " + s.glances[first.Tub].Name
 	return []order{do, before}
 }

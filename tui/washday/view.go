@@ -317,7 +317,8 @@ func (s *Screen) orderColumns() (name, deed int) {
 	w, when := s.rooms.orderW, 0
 	for _, a := range s.next {
 		name, deed = max(name, ansi.StringWidthWc(s.orderName(a))), max(deed, ansi.StringWidthWc(a.Title))
-		when = max(when, ansi.StringWidthWc(s.whenText(a)+s.spareText(a)))
+		_, brief := s.whenSpare(a)
+		when = max(when, ansi.StringWidthWc(brief))
 	}
 	name = min(name, 14, w/5)
 	return name, max(14, min(deed, w-name-9-when))
@@ -339,16 +340,12 @@ func (s *Screen) orderAct(i int, a coach.NextAct, name, deed int) []string {
 		style = t.Warn
 	}
 	lead := fmt.Sprintf(" %2d  %s  ", i+1, draw.Short(s.orderName(a), name))
-	soon, spare := s.soonOf(a), s.spareText(a)
-	when := soon.String() + spare
+	full, brief := s.whenSpare(a)
 	text := a.Title + strings.Repeat(" ", max(0, deed-ansi.StringWidthWc(a.Title))) + "  "
-	lines := []string{lead + text + when}
-	if soon.runs() || spare != "" && !pastLimit(a) {
-		lines[0] = lead + text + withLimit(a, when, w-ansi.StringWidthWc(lead+text))
-	}
+	lines := []string{lead + text + draw.FirstFit(w-ansi.StringWidthWc(lead+text), full, brief)}
 	if ansi.StringWidthWc(lines[0]) > w {
-		if text = a.Title; when != "" {
-			text += ", " + when
+		if text = a.Title; brief != "" {
+			text += ", " + brief
 		}
 		lines = draw.Hung(lead, text, w)
 	}

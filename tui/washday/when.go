@@ -105,7 +105,12 @@ func (s *Screen) figure(p coach.Prompt, going string) (figures, unit string) {
 type soon struct {
 	lead string // "now", "when you can", "in 12 min"
 	rest string // behind it: "18 min below 49 °C", "within 50 min"
-	may  bool   // it may wait; the rest are the minutes to its limit
+	// short is rest in fewer words; "": none.
+	short string
+	may   bool // it may wait; the rest are the minutes to its limit
+	// why is what the rest runs out to, and tight the same in a word; wherever the minutes
+	// stand one of them stands behind: " (wax may set)".
+	why, tight string
 }
 
 // runs says that its minutes run out to the act's limit.
@@ -113,24 +118,51 @@ func (w soon) runs() bool { return w.may && w.rest != "" }
 
 func (w soon) String() string {
 	if w.lead != "" && w.rest != "" {
-		return w.lead + ", " + w.rest
+		return w.lead + ", " + w.rest + w.why
 	}
-	return w.lead + w.rest
+	return w.lead + w.rest + w.why
 }
 
-// order is a deed in few words, and without its minutes where there is no room.
+// because puts the act's limit behind minutes that run out to it.
+func (w soon) because(a coach.NextAct) soon {
+	if a.Limit == coach.NoLimit || w.rest == "" {
+		return w
+	}
+	why, tight := a.Limit.String(), a.Limit.Brief()
+	if a.Break {
+		why, tight = why+", your break", tight+", break"
+	}
+	w.why, w.tight = " ("+why+")", " ("+tight+")"
+	return w
+}
+
+// brief is the same in as few words as it has.
+func (w soon) brief() soon {
+	if w.why == "" {
+		return w
+	}
+	if w.why = w.tight; w.short != "" {
+		w.rest = w.short
+	}
+	if w.may {
+		w.lead = ""
+	}
+	return w
+}
+
+// order is a deed in few words, and in fewer where there is no room.
 type order struct{ text, brief string }
 
-// behind puts how soon behind a deed.
-func (w soon) behind(do string) order {
-	if w == (soon{}) {
+// behind puts how soon behind a deed, in full where that fits cells.
+func (w soon) behind(do string, cells int) order {
+	switch {
+	case w == (soon{}):
 		return order{text: do}
+	case w.why == "":
+		return order{text: do + ", " + w.String()}
 	}
-	o := order{text: do + ", " + w.String()}
-	if w.runs() {
-		o.brief = soon{lead: w.lead}.behind(do).text
-	}
-	return o
+	brief := do + ", " + w.brief().String()
+	return order{draw.FirstFit(cells, do+", "+w.String(), brief), brief}
 }
 
 // whenText is how soon an act wants hands.
@@ -150,7 +182,7 @@ func (s *Screen) soonOf(a coach.NextAct) soon {
 		return soon{lead: "warm the bath first"}
 	case a.Held:
 		if limit := a.LimitAt(now); !limit.IsZero() {
-			return soon{lead: "on hold", rest: runsOut(limit.Sub(now))}
+			return soon{lead: "on hold", rest: runsOut(limit.Sub(now))}.because(a)
 		}
 		return soon{lead: "on hold"}
 	case a.Stopped() && c.Of == coach.ToDue:
@@ -160,9 +192,9 @@ func (s *Screen) soonOf(a coach.NextAct) soon {
 	case a.Kettle == coach.KettleFirst && c.Of == coach.NoCount:
 		if limit := a.LimitAt(now); !limit.IsZero() {
 			if late := a.DueAt.Sub(limit); late >= time.Minute { // its kettle takes longer
-				return soon{rest: draw.MinText(late.Minutes()) + " late by then"}
+				return soon{rest: draw.MinText(late.Minutes()) + " late by then"}.because(a)
 			}
-			return soon{rest: runsOut(limit.Sub(now))}
+			return soon{rest: runsOut(limit.Sub(now))}.because(a)
 		}
 		return soon{}
 	case a.Act == shed.Wait && !a.Boil:
@@ -190,9 +222,9 @@ func (s *Screen) soonOf(a coach.NextAct) soon {
 	case limit.IsZero():
 		return soon{lead: "when you can", may: true}
 	case left < soonLimit:
-		return soon{rest: runsOut(left), may: true}
+		return soon{rest: runsOut(left), may: true}.because(a)
 	}
-	return soon{lead: "when you can", rest: runsOut(left), may: true}
+	return soon{lead: "when you can", rest: runsOut(left), may: true}.because(a)
 }
 
 var atNow = soon{lead: "now"}
@@ -200,35 +232,37 @@ var atNow = soon{lead: "now"}
 // soonLimit: what may wait longer is done when the person can.
 const soonLimit = 5 * time.Minute
 
-// spareText is how long an act to come may wait once it is due, or by how much it
+// spare is how long an act to come may wait once it is due, or by how much it
 // will be past its limit as the timetable has it.
-func (s *Screen) spareText(a coach.NextAct) string {
+func (s *Screen) spare(a coach.NextAct) soon {
 	limit := a.LimitAt(s.e.Now)
-	switch {
-	case a.Rank != coach.Coming || a.Count.Of != coach.ToDue:
-		return ""
-	case pastLimit(a) && a.Late >= time.Minute:
-		return " · will be " + draw.MinText(a.Late.Minutes()) + " past its limit"
-	case limit.IsZero() && !pastLimit(a):
-		return ""
-	case !limit.IsZero() && a.DueAt.Sub(limit) >= time.Minute: // its kettle boils too late
-		return " · will be " + draw.MinText(a.DueAt.Sub(limit).Minutes()) + " past its limit"
-	case limit.Sub(a.DueAt) < time.Minute:
-		return " · no time to spare"
+	late, past := a.Late, pastLimit(a)
+	if !past && !limit.IsZero() { // its kettle boils too late
+		late = a.DueAt.Sub(limit)
 	}
-	return " · " + draw.MinText(limit.Sub(a.DueAt).Minutes()) + " to spare"
+	switch {
+	case a.Rank != coach.Coming || a.Count.Of != coach.ToDue, limit.IsZero() && !past:
+		return soon{}
+	case late >= time.Minute:
+		min := draw.MinText(late.Minutes())
+		return soon{rest: "will be " + min + " past its limit", short: min + " past limit"}.because(a)
+	case limit.Sub(a.DueAt) < time.Minute:
+		return soon{rest: "no time to spare"}.because(a)
+	}
+	return soon{rest: draw.MinText(limit.Sub(a.DueAt).Minutes()) + " to spare"}.because(a)
 }
 
 // pastLimit says that an act will be past its limit as the timetable has it.
 func pastLimit(a coach.NextAct) bool { return a.Late > 0 && a.Act == shed.Lift }
 
-// withLimit is minutes with what they run out to, "(wax may set)", as far as that fits
-// w cells.
-func withLimit(a coach.NextAct, when string, w int) string {
-	if a.Limit == coach.NoLimit {
-		return when
+// whenSpare is how soon an act wants hands and how long it may wait then, in full and in as
+// few words as there are.
+func (s *Screen) whenSpare(a coach.NextAct) (full, brief string) {
+	soon, spare := s.soonOf(a), s.spare(a)
+	if full, brief = soon.String(), soon.brief().String(); spare.rest != "" {
+		full, brief = full+" · "+spare.String(), brief+" · "+spare.brief().String()
 	}
-	return draw.FirstFit(w, when+" ("+a.Limit.String()+")", when+" ("+a.Limit.Brief()+")", when)
+	return full, brief
 }
 
 // aside says that a lane tells of a tub that it is on hold, and of the limit that runs on, zero
