@@ -113,9 +113,6 @@ type soon struct {
 	why, tight string
 }
 
-// runs says that its minutes run out to the act's limit.
-func (w soon) runs() bool { return w.may && w.rest != "" }
-
 func (w soon) String() string {
 	if w.lead != "" && w.rest != "" {
 		return w.lead + ", " + w.rest + w.why
