@@ -5,7 +5,9 @@ import (
 	"regexp"
 	"strings"
 	"testing"
+	"time"
 
+	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/tuitest"
 )
@@ -109,6 +111,51 @@ func TestOneLengthOfTheDay(t *testing.T) {
 	}
 	if sooner == 0 {
 		t.Error("no plan has a better order")
+	}
+}
+
+// A plan with a break is shorter the later it begins: its head and the timetable say one length
+// all the same, that between the times beside it.
+func TestOneLengthAsTimePasses(t *testing.T) {
+	p := planned(t)
+	p.resize(120, 40)
+	p.app.env.Planned.Plan.Break = shed.Hours{FromMin: 12*60 + 30, ToMin: 13*60 + 15}
+	p.press("esc", "p")
+	said := func(pattern string) []string {
+		t.Helper()
+		m := regexp.MustCompile(pattern).FindStringSubmatch(p.view())
+		if m == nil {
+			t.Fatalf("no %q:\n%s", pattern, p.view())
+		}
+		return m[1:]
+	}
+	lengths := map[string]bool{}
+	for n := range 9 {
+		if n == 5 {
+			p.app.env.Planned.Plan.Break = shed.Hours{}
+			p.press("esc", "p")
+		}
+		p.wait(37 * time.Second)
+		p.workedOut()
+		now, end := said(`(\d\d:\d\d) *\n`)[0], said(`done (\d\d:\d\d): ([^,]*),`)
+		at := func(clock string) time.Time {
+			v, err := time.Parse("15:04", clock)
+			if err != nil {
+				t.Fatal(err)
+			}
+			return v
+		}
+		if want := measure.Minutes(at(end[0]).Sub(at(now)).Minutes()); end[1] != want {
+			t.Errorf("%s to %s is said to be %s", now, end[0], end[1])
+		}
+		p.press("esc")
+		if head := said(`About ([^;]*); .* raw`)[0]; head != end[1] {
+			t.Errorf("the plan says %s, its timetable %s", head, end[1])
+		}
+		lengths[end[1]] = true
+	}
+	if len(lengths) < 3 {
+		t.Errorf("%v: the break makes no day shorter", lengths)
 	}
 }
 

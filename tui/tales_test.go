@@ -68,7 +68,7 @@ func storybook() []tale {
 		tale{"plan-us", "°F", false, func(t *testing.T) *App { return longPlan(t, measure.US, 3).app }},
 		tale{"plan-long", "batches", false, func(t *testing.T) *App { return longPlan(t, measure.Metric, 24).app }},
 		tale{"plan-refused", "d again", false, func(t *testing.T) *App { p := planned(t); p.press("d"); return p.app }},
-		tale{"plan-old", "was 4 h 34 min", false, func(t *testing.T) *App { p := planned(t); p.press("d"); p.slowly("d"); return p.app }},
+		tale{"plan-old", "was 4 h 33 min", false, func(t *testing.T) *App { p := planned(t); p.press("d"); p.slowly("d"); return p.app }},
 		tale{"outlook", "Start now", true, func(t *testing.T) *App { p := planned(t); p.workedOut(); return p.app }},
 		tale{"outlook-cannot", "plan won't work", true, func(t *testing.T) *App {
 			p := planned(t)

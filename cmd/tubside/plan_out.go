@@ -211,7 +211,7 @@ func writePlanText(out io.Writer, o planner.Outlook, byTubs []planner.WithTubs) 
 	if len(o.Nights) > 0 || dayOf(t.From) != dayOf(time.Now().In(t.From.Location())) {
 		from = u.Clock(t.From) + " on " + dayOf(t.From)
 	}
-	say("%s, %s at the tubs from %s: done at %s (%s)", counted(len(o.Plan.Batches), "batch", "batches"), measure.Minutes(math.Round(o.Sums.LengthMin)), from, dated(t.Finish), howGood(u, t))
+	say("%s, %s at the tubs from %s: done at %s (%s)", counted(len(o.Plan.Batches), "batch", "batches"), t.Lasts(), from, dated(t.Finish), howGood(u, t))
 	for _, x := range o.Plan.Batches {
 		say("  %-4s %s, scour %s a wash", x.ID, x.What(u.Mass(x.RawG)+" raw"), k.DoseText(k.DoseFor(x.RawG, waxes[x.FleeceID])))
 	}

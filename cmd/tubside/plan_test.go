@@ -4,14 +4,18 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"math"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/shed"
 )
@@ -141,6 +145,24 @@ func TestPlanColumns(t *testing.T) {
 	}
 	if len(names) != 1 {
 		t.Errorf("tubs stand in %d columns:\n%s", len(names), fills)
+	}
+}
+
+// TestPlanLastsAsItsTimesSay: the length that is said is that between the times beside it, whatever
+// second the day begins at.
+func TestPlanLastsAsItsTimesSay(t *testing.T) {
+	said := regexp.MustCompile(`, (.*) at the tubs from (\d\d:\d\d).*: done at (\d\d:\d\d)`)
+	for s := 3; s < 60; s += 14 {
+		_, out, _ := says(t, "plan", "--fleece", fmt.Sprint(300+5*s, " g"), "--start", fmt.Sprintf("2026-06-13T10:00:%02dZ", s))
+		m := said.FindStringSubmatch(out)
+		if m == nil {
+			t.Fatal(out)
+		}
+		from, err1 := time.Parse("15:04", m[2])
+		to, err2 := time.Parse("15:04", m[3])
+		if err := errors.Join(err1, err2); err != nil || m[1] != measure.Minutes(to.Sub(from).Minutes()) {
+			t.Errorf("%s (%v)", m[0], err)
+		}
 	}
 }
 

@@ -34,16 +34,12 @@ func (w Words) FromTo(s Stretch) string {
 	return from + "-" + to
 }
 
-// ShownMin is how long a stretch is between its ends as they are shown, which are whole minutes;
-// one that begins and ends within the same is rounded.
+// ShownMin is how long a stretch is between its ends as they are shown.
 func ShownMin(s Stretch) float64 {
 	if !s.Known() {
 		return math.NaN()
 	}
-	if min := measure.MinutesBetween(s.From.Truncate(time.Minute), s.To.Truncate(time.Minute)); min > 0 {
-		return min
-	}
-	return math.Round(s.Min())
+	return measure.ShownMin(s.From, s.To)
 }
 
 // rounded is some minutes as they are shown.

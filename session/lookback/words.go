@@ -109,8 +109,7 @@ func (w Words) Summary(r ledger.Review) [][2]string {
 	if w.Day(d.EndedAt) != w.Day(d.StartedAt) {
 		until = w.Day(d.EndedAt) + ", " + until
 	}
-	took := d.EndedAt.Truncate(time.Minute).Sub(d.StartedAt.Truncate(time.Minute)) // between the ends as they are shown
-	when := fmt.Sprintf("%s, %s to %s (%s)", w.Day(d.StartedAt), w.Clock(d.StartedAt), until, measure.Minutes(took.Minutes()))
+	when := fmt.Sprintf("%s, %s to %s (%s)", w.Day(d.StartedAt), w.Clock(d.StartedAt), until, measure.Minutes(measure.ShownMin(d.StartedAt, d.EndedAt)))
 	switch {
 	case d.EndedAt.IsZero():
 		when = fmt.Sprintf("%s, from %s, still open", w.Day(d.StartedAt), w.Clock(d.StartedAt))

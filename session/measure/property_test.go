@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 	"testing"
+	"time"
 
 	"pgregory.net/rapid"
 )
@@ -205,6 +206,29 @@ func TestPourTellsWhatIsPoured(t *testing.T) {
 		}
 		if math.Abs(read-l) > 0.002*l+0.005+1e-6 {
 			t.Fatalf("%v L is told as %q, which is %v L", l, text, read)
+		}
+	})
+}
+
+// TestShownMinIsBetweenTheTimesBeside: a stretch is as long as the times of its ends say, and the
+// parts of one add up to it.
+func TestShownMinIsBetweenTheTimesBeside(t *testing.T) {
+	day := time.Date(2026, 3, 14, 0, 0, 0, 0, time.UTC)
+	rapid.Check(t, func(t *rapid.T) {
+		draw := func(name string) time.Time {
+			return day.Add(time.Duration(rapid.Int64Range(0, int64(24*time.Hour)-1).Draw(t, name)))
+		}
+		a, b, c := draw("from"), draw("to"), draw("between")
+		clock := func(at time.Time) float64 { return float64(at.Hour()*60 + at.Minute()) }
+		got := ShownMin(a, b)
+		if clock(a) != clock(b) && got != clock(b)-clock(a) {
+			t.Fatalf("%v to %v: %v min", a, b, got)
+		}
+		if clock(a) == clock(b) && math.Abs(got) > 1 {
+			t.Fatalf("%v to %v: %v min", a, b, got)
+		}
+		if clock(a) != clock(b) && clock(b) != clock(c) && clock(a) != clock(c) && ShownMin(a, c)+ShownMin(c, b) != got {
+			t.Fatalf("%v to %v by %v: %v min", a, b, c, got)
 		}
 	})
 }

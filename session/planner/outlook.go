@@ -302,7 +302,7 @@ func (o Outlook) SayDays() string {
 		parts[i] = fmt.Sprint(len(day))
 	}
 	last := len(parts) - 1
-	return fmt.Sprintf("that is %s, more than a day's work (%s): split it over %d days, %s and %s", measure.Minutes(math.Round(o.Sums.LengthMin)), measure.Minutes(longDayMin), len(parts), strings.Join(parts[:last], ", "), countedBatches(len(o.ByDays[last])))
+	return fmt.Sprintf("that is %s, more than a day's work (%s): split it over %d days, %s and %s", o.Timetable.Lasts(), measure.Minutes(longDayMin), len(parts), strings.Join(parts[:last], ", "), countedBatches(len(o.ByDays[last])))
 }
 
 func (o Outlook) cautions(d session.Day) []string {

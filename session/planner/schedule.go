@@ -153,6 +153,9 @@ func (t Timetable) BathOf(p Piece) (b PlannedBath, ok bool) {
 	return t.Baths[i], true
 }
 
+// Lasts is how long it is, between its ends as they are shown.
+func (t Timetable) Lasts() string { return measure.Minutes(measure.ShownMin(t.From, t.Finish)) }
+
 // Gap is by what part of its length the timetable may be longer than the
 // shortest possible.
 func (t Timetable) Gap() float64 {

@@ -30,6 +30,7 @@ type outlookScreen struct {
 	plan  shed.Plan
 	start time.Time
 	sort  key.Binding
+	work  func() reckoned // the plan as its own screen has it
 	order func(shed.Plan) // takes the batches over in the better order
 }
 
@@ -43,9 +44,9 @@ type worked struct {
 	err     error
 }
 
-// newOutlook works out a plan that begins now; order takes over a better order.
-func newOutlook(e *base.Env, p shed.Plan, order func(shed.Plan)) base.Screen {
-	s := &outlookScreen{plan: p, start: whenOf(e).From(), order: order, sort: base.Bind("o", "put in the better order", "o")}
+// newOutlook shows what a plan comes to; order takes over a better order.
+func newOutlook(e *base.Env, p shed.Plan, work func() reckoned, order func(shed.Plan)) base.Screen {
+	s := &outlookScreen{plan: p, work: work, start: whenOf(e).From(), order: order, sort: base.Bind("o", "put in the better order", "o")}
 	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyScroll, s.sort, base.KeyBack, form.KeyAlong, base.KeyHelp}}
 	s.Idle = func() []string {
 		idle := form.IdleAlong(e)
@@ -62,9 +63,11 @@ func newOutlook(e *base.Env, p shed.Plan, order func(shed.Plan)) base.Screen {
 func (s *outlookScreen) Title() string { return "Timetable" }
 
 func (s *outlookScreen) Init() tea.Cmd {
-	p, when := s.plan, whenOf(s.E)
+	p, work := s.plan, s.work
 	return base.Away(s, func() (w worked, err error) {
-		if w.outlook, w.start, err = when.Plan(p, planner.AsGiven); err == nil {
+		r := work()
+		w.outlook, w.start = r.outlook, r.from
+		if err = r.why; err == nil {
 			w.byTubs = planner.CompareTubs(w.outlook, w.start, planner.AsGiven, nil)
 			w.better, err = planner.PlanAhead(p, w.start, planner.Earliest, planner.Thorough)
 		}
@@ -109,7 +112,7 @@ func planOnPaper(s base.Screen, e *base.Env, p shed.Plan, on time.Time, lines []
 
 // soonerMin is how much sooner the day is done in the better order, min; 0 if it is not.
 func (w worked) soonerMin() float64 {
-	return max(0, math.Round(w.outlook.Sums.LengthMin)-math.Round(w.better.Sums.LengthMin))
+	return max(0, measure.ShownMin(w.better.Timetable.Finish, w.outlook.Timetable.Finish))
 }
 
 func (s *outlookScreen) SetSize(w, h int) {
@@ -166,7 +169,7 @@ func (s *outlookScreen) text() []string {
 	case tt.From.After(s.start):
 		begins = s.dated(tt.From)
 	}
-	add(draw.Told(t.Next, fmt.Sprintf("Start %s, done %s: %s, %s hands-on", begins, done, measure.Minutes(math.Round(o.Sums.LengthMin)), measure.Minutes(math.Round(o.Sums.HandsMin))), w)...)
+	add(draw.Told(t.Next, fmt.Sprintf("Start %s, done %s: %s, %s hands-on", begins, done, tt.Lasts(), measure.Minutes(math.Round(o.Sums.HandsMin))), w)...)
 	for _, n := range o.Nights {
 		if n.BinL > 0 {
 			add(draw.Told(t.Next, s.dated(n.At)+" "+planner.SayNight(n, o.Plan.Kit, s.start), w)...)

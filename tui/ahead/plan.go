@@ -222,7 +222,11 @@ func (s *PlanScreen) timetable() tea.Cmd {
 		s.E.Refuse(fmt.Errorf("no batches yet: a adds some"))
 		return nil
 	}
-	return base.Push(newOutlook(s.E, s.Whole(), func(p shed.Plan) {
+	p := s.Whole()
+	if !s.reckoned.when.Now.Equal(whenOf(s.E).Now) {
+		s.changed(p) // both screens say the same
+	}
+	return base.Push(newOutlook(s.E, p, s.work, func(p shed.Plan) {
 		s.E.Planned.Plan.Batches, s.E.Planned.Plan.Fleeces = p.Batches, p.Fleeces
 		s.fill()
 	}))

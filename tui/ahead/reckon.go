@@ -2,14 +2,13 @@ package ahead
 
 import (
 	"fmt"
-	"math"
 	"slices"
 	"sync"
+	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/session/ledger"
-	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
@@ -21,6 +20,7 @@ import (
 type reckoned struct {
 	turn    int // of the plan that it is of; 0: of none yet
 	when    planner.When
+	from    time.Time // one has to look at it
 	outlook planner.Outlook
 	why     error // it cannot be washed
 }
@@ -34,7 +34,7 @@ func (s *PlanScreen) changed(p shed.Plan) {
 		return
 	}
 	s.work = sync.OnceValue(func() reckoned {
-		r.outlook, _, r.why = r.when.Plan(p, planner.AsGiven)
+		r.outlook, r.from, r.why = r.when.Plan(p, planner.AsGiven)
 		return r
 	})
 }
@@ -116,7 +116,7 @@ func (s *PlanScreen) totals() []draw.Para {
 		for _, b := range s.outlook.Plan.Batches {
 			raw += b.RawG
 		}
-		text := fmt.Sprintf("%s%s; %s raw; %s water, scour %s%s", lead, measure.Minutes(math.Round(m.LengthMin)), u.Mass(raw), u.Volume(m.WaterL), p.Kit.DoseText(m.ScourML), more)
+		text := fmt.Sprintf("%s%s; %s raw; %s water, scour %s%s", lead, s.outlook.Timetable.Lasts(), u.Mass(raw), u.Volume(m.WaterL), p.Kit.DoseText(m.ScourML), more)
 		add(1, draw.Told(s.known(t.Text), text, s.W))
 		long := ""
 		for _, b := range s.outlook.Timetable.Breaks {

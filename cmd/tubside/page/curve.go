@@ -139,7 +139,7 @@ func (p *htmlPage) path(class string, x, y scale, points [][2]float64) {
 func (p *htmlPage) curveText(b lookback.Bath) string {
 	text := fmt.Sprintf("%s, %s in %s at %s: in at %s", b.Batch, b.Step.Name, b.TubName, p.w.Clock(b.SunkAt), p.w.Known(b.In))
 	if !b.LiftedAt.IsZero() {
-		text += fmt.Sprintf(", lifted at %s after %s", p.w.Known(b.Lift), measure.Minutes(math.Round(b.ActualMin)))
+		text += fmt.Sprintf(", lifted at %s after %s", p.w.Known(b.Lift), measure.Minutes(measure.ShownMin(b.SunkAt, b.LiftedAt)))
 	}
 	if margin := p.w.Margin(b); margin != "" {
 		text += fmt.Sprintf("; the lowest, %s, lay %s", p.w.Known(b.Lowest), margin)
