@@ -55,6 +55,8 @@ func TestPlanSlips(t *testing.T) {
 		{func(p *shed.Plan) { p.Kit.HotTapC, p.Kit.ColdTapC = 25, 30 }, "swap them"},
 		{func(p *shed.Plan) { p.Kit.Kettle.CapacityL = 17 }, "a kettle of 17 L"},
 		{func(p *shed.Plan) { p.Kit.Kettle.PowerW = 22000 }, "the kettle's power"},
+		{func(p *shed.Plan) { p.Kit.Kettle.PowerW = 2.2 }, "between 100 and 6000 W, such as 2200 W (2.2 kW)"},
+		{func(p *shed.Plan) { p.Kit.Tank.HeaterW = 3 }, "the heater's power should be between 100"},
 		{func(p *shed.Plan) { p.Kit.Scour.DoseMLPer100G = -1 }, "the dose"},
 		{func(p *shed.Plan) { p.Kit.LeadMin = 0 }, "the warning should come between 1 and 30"},
 		{func(p *shed.Plan) { p.Kit.Tubs = nil }, "no tub"},

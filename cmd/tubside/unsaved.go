@@ -9,7 +9,6 @@ import (
 	"io"
 	"os"
 	"path/filepath"
-	"strings"
 	"time"
 
 	"fleece.example/tubside/cmd/tubside/exchange"
@@ -125,7 +124,7 @@ func (o *options) takeUnsaved(s *store.Store, goOn func(cause error) (bool, erro
 			continue // no file is known to be there
 		}
 		for _, e := range entries { // the oldest first, by their names
-			if !strings.HasPrefix(e.Name(), o.unsavedOf()) {
+			if ours, _ := filepath.Match(o.unsavedOf()+"*", e.Name()); !ours {
 				continue
 			}
 			path, name := filepath.Join(dir, e.Name()), takenName
@@ -140,7 +139,7 @@ func (o *options) takeUnsaved(s *store.Store, goOn func(cause error) (bool, erro
 				took = fmt.Sprintf("What could not be saved before was taken in from %s: %s.", path, measure.Counted(n, "event", "events"))
 			}
 			// Where it cannot be renamed it is taken in again, which changes nothing.
-			_ = os.Rename(path, filepath.Join(dir, name+strings.TrimPrefix(e.Name(), unsavedName)))
+			_ = os.Rename(path, filepath.Join(dir, name+e.Name()[len(unsavedName):]))
 		}
 	}
 	return took, nil

@@ -160,14 +160,22 @@ func clock(text string) (min float64, ok bool) {
 }
 
 // ParsePowerW reads the power of a kettle or heater and returns it in W:
-// "2200", "2.2 kW". A bare number is in W. Below zero or above 100 kW is
-// refused. Every error is a sentence for the person.
+// "2200", "2.2 kW". A bare number is in W, below LeastPowerW in kW as it is printed. Below zero or
+// above 100 kW is refused. Every error is a sentence for the person.
 func (s System) ParsePowerW(text string) (float64, error) {
-	return kind{
+	k := kind{
 		name: "a power", example: "2200 or 2.2 kW",
 		bare: 1, size: powerUnit, max: maxTypedW, maxText: "100 kW",
-	}.parse(s, text)
+	}
+	w, err := k.parse(s, text)
+	if parts, _ := k.parts(s, text); err == nil && w < LeastPowerW && parts[0].unit == "" {
+		w *= 1000
+	}
+	return w, err
 }
+
+// LeastPowerW is less than what any kettle or heater has, W.
+const LeastPowerW = 100
 
 // parse adds up the parts of text in the program's unit.
 func (k kind) parse(s System, text string) (float64, error) {

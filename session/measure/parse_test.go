@@ -48,6 +48,7 @@ func TestParse(t *testing.T) {
 		{Metric.ParseMinutes, "0:05", 5}, {Metric.ParseMinutes, "45 s", 0.75}, {Metric.ParseMinutes, "1.5 hours", 90}, {Metric.ParseMinutes, "2 days", 2880},
 
 		{Metric.ParsePowerW, "2200", 2200}, {Metric.ParsePowerW, "2.2 kW", 2200}, {Metric.ParsePowerW, "2,2kw", 2200}, {Metric.ParsePowerW, "800 W", 800},
+		{Metric.ParsePowerW, "2.2", 2200}, {Metric.ParsePowerW, "3", 3000}, {Metric.ParsePowerW, "99", 99_000}, {Metric.ParsePowerW, "100", 100}, {Metric.ParsePowerW, "2.2 W", 2.2}, {Metric.ParsePowerW, "0", 0},
 	}
 	for _, c := range cases {
 		got, err := c.parse(c.text)

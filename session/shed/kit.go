@@ -143,8 +143,13 @@ func (k Kit) AskKettleL(l float64) error {
 
 // CheckKettleW checks the kettle's power in watts.
 func (k Kit) CheckKettleW(w float64) error {
-	if !kettleW.Contains(w) {
-		return fmt.Errorf("the kettle's power should be between 0 and %.0f W, such as 2200 W", kettleW.Max)
+	return powerIn("kettle", w, kettleW, 2200)
+}
+
+// powerIn checks the power of a kettle or heater; 0 is none.
+func powerIn(of string, w float64, r measure.Range, usualW float64) error {
+	if !r.Contains(w) || w > 0 && w < measure.LeastPowerW {
+		return fmt.Errorf("the %s's power should be between %d and %.0f W, such as %.0f W (%g kW)", of, measure.LeastPowerW, r.Max, usualW, usualW/1000)
 	}
 	return nil
 }

@@ -146,10 +146,7 @@ func (k Kit) CheckBinL(l float64) error { return k.volumeIn("a bin of", l, tankL
 
 // CheckTankW checks the heater's power.
 func (k Kit) CheckTankW(w float64) error {
-	if !tankW.Contains(w) {
-		return fmt.Errorf("the heater's power should be between 0 and %.0f W, such as %.0f W", tankW.Max, HeaterFor(k.Units))
-	}
-	return nil
+	return powerIn("heater", w, tankW, HeaterFor(k.Units))
 }
 
 // mostHeatH is how many hours a heater may take to heat its tank before its power
