@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -16,7 +17,7 @@ import (
 const forecastHelp = `forecast says from the readings in FILE when water comes down to a floor: early,
 likely and late (5, 50 and 95 %). FILE is CSV: time, temperature; lines that begin
 with # are left out, and so is a first line of names. - reads standard input. Times
-are figures, or times of day such as 09:05 or 2026-05-16T09:05: then the answer is in
+are figures, or times of day such as 09:05, 9:05 am or 2026-05-16T09:05: then the answer is in
 times of day too.
 
 With --cover and --volume it answers as a day does for such a bath, with the first
@@ -82,15 +83,23 @@ func newForecast(o *options) *cobra.Command {
 	return cmd
 }
 
-// hottestC is beyond all water that a thermometer can stand in, anywhere.
-const hottestC = 103
+// waterC is all water that a thermometer can stand in, anywhere.
+var waterC = measure.Between(-5, 103)
 
 // water refuses what no water is; most often it is °F read as °C.
 func water(u measure.System, c float64) error {
-	if c <= hottestC {
+	if waterC.Contains(c) {
 		return nil
 	}
-	return fmt.Errorf("%s is hotter than water gets: give what the thermometer said, up to %s", u.TempFine(c), u.Temp(hottestC))
+	said := "that"
+	if math.Abs(c) < 10000 {
+		said = u.TempFine(c)
+	}
+	is := "hotter"
+	if c < 0 {
+		is = "colder"
+	}
+	return fmt.Errorf("%s is %s than water gets: give what the thermometer said, %s to %s", said, is, u.Temp(waterC.Min), u.Temp(waterC.Max))
 }
 
 // room refuses what no kit's room is.

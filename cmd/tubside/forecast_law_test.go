@@ -95,6 +95,11 @@ func TestForecastSaysWhatDoesNotFit(t *testing.T) {
 			t.Errorf("%v: it does not say %q:\n%s", err, c.says, out)
 		}
 	}
+	for floor, says := range map[string]string{"80": "down to 80 °C: it was from the start\n", "10": "down to 10 °C: never, as far as can be told\n"} {
+		if out, err := runForecast("0,65\n10,60\n20,56\n", "-", "--room", "18", "--floor", floor); err != nil || !strings.Contains(out, says) {
+			t.Errorf("%v: it does not say %q:\n%s", err, says, out)
+		}
+	}
 	out, err := runForecast("0,149\n5,147\n10,154\n15,143.9\n20,142.5\n", "-", "--room", "64", "--temp-unit", "f")
 	if err != nil || !strings.Contains(out, "line 3 says 154 °F") || !strings.Contains(out, "was it 145 °F, digits swapped?") {
 		t.Errorf("%v\n%s", err, out)

@@ -184,8 +184,15 @@ func (f *forecast) writeText(out io.Writer, u measure.System, s readings) error 
 	if s.clock {
 		from = "the first reading is of " + s.clockText(0)
 	}
-	_, err := fmt.Fprintf(out, "%d readings; %s\nroom   %s\nstart  %s\n%s\ndown to %s: early %s, likely %s, late %s\n%s\n%s",
-		fit.Points, lie, room, u.TempFine(fit.StartC), rate,
-		u.Temp(f.floorC), when(fit.Crossing.EarlyMin), when(fit.Crossing.LikelyMin), when(fit.Crossing.LateMin), from, law)
+	x := fit.Crossing
+	down := fmt.Sprintf("early %s, likely %s, late %s", when(x.EarlyMin), when(x.LikelyMin), when(x.LateMin))
+	switch {
+	case when(x.EarlyMin) == never: // and so the others
+		down = never
+	case f.floorC >= fit.StartC:
+		down = "it was from the start"
+	}
+	_, err := fmt.Fprintf(out, "%d readings; %s\nroom   %s\nstart  %s\n%s\ndown to %s: %s\n%s\n%s",
+		fit.Points, lie, room, u.TempFine(fit.StartC), rate, u.Temp(f.floorC), down, from, law)
 	return err
 }

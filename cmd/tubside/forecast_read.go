@@ -57,15 +57,15 @@ func (s *readings) keep(wanted func(i int) bool) {
 	s.points, s.lines = points, lines
 }
 
-// timeOfDay reads 09:05, 09:05:30 or a date with a time.
+// timeOfDay reads 09:05, 09:05:30, 9:05 am or a date with a time.
 func timeOfDay(text string) (at time.Time, dated, ok bool) {
-	text = strings.TrimSpace(text)
-	for _, layout := range []string{"15:04", "15:04:05"} {
+	text = strings.ToUpper(strings.TrimSpace(text))
+	for _, layout := range []string{"15:04", "15:04:05", "3:04 PM", "3:04PM", "3:04:05 PM"} {
 		if at, err := time.Parse(layout, text); err == nil {
 			return at, false, true
 		}
 	}
-	text = strings.Replace(strings.ToUpper(text), " ", "T", 1)
+	text = strings.Replace(text, " ", "T", 1)
 	for _, layout := range []string{time.RFC3339, "2006-01-02T15:04Z07:00", "2006-01-02T15:04:05", "2006-01-02T15:04"} {
 		if at, err := time.Parse(layout, text); err == nil {
 			return at, true, true
@@ -111,6 +111,7 @@ func readSeries(in io.Reader, timeUnit string, system measure.System) (s reading
 	r.TrimLeadingSpace = true
 	r.ReuseRecord = true
 	var times []time.Time
+	columns := 0 // of the first reading
 	for first := true; ; first = false {
 		row, err := r.Read()
 		if errors.Is(err, io.EOF) {
@@ -141,6 +142,12 @@ func readSeries(in io.Reader, timeUnit string, system measure.System) (s reading
 			}
 			return s, fmt.Errorf("line %d: \"%s\", \"%s\" is not a time and a temperature: write numbers such as 12.5, 63, or a time of day such as 09:05, 63", line,
 				measure.CleanText(row[0], 20), measure.CleanText(row[1], 20))
+		}
+		if columns == 0 {
+			columns = len(row)
+		}
+		if more := max(len(row), columns); len(row) != columns && more == 3 { // a decimal comma parts a figure where it has a tenth
+			return s, fmt.Errorf("line %d has %s, others %d: write points in the figures, such as 12.5, 63.5, and leave other columns out", line, measure.Counted(len(row), "column", "columns"), columns)
 		}
 		if system.Fahrenheit() {
 			temp = measure.FToC(temp)
