@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"slices"
-	"strings"
 	"time"
 
 	"fleece.example/tubside/session/measure"
@@ -88,6 +87,9 @@ func decideJudge(d Day, c Judge) ([]Event, error) {
 	if d.Fate[b.ID].RackedAt.IsZero() {
 		return nil, fmt.Errorf("%s is not on the rack yet: how it came out is seen there", b.ID)
 	}
-	e := BatchJudged{c.Batch, c.Out.Found, strings.TrimSpace(measure.CleanText(c.Out.Note, shed.MaxNote))}
-	return []Event{e}, c.Out.Found.check()
+	note, err := noteText(c.Out.Note)
+	if err != nil {
+		return nil, err
+	}
+	return []Event{BatchJudged{c.Batch, c.Out.Found, note}}, c.Out.Found.check()
 }

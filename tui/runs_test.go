@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"strings"
 	"testing"
 	"time"
 
@@ -121,5 +122,27 @@ func TestRunIntoAFieldIsText(t *testing.T) {
 		p.press("r", "h", "n")
 		p.send(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(word)})
 		p.sees("In your own words", "> "+word+" ")
+	}
+}
+
+// A note that is too long is refused, and stays to be shortened.
+func TestNoteTooLongIsSaid(t *testing.T) {
+	p := soakingPerson(t)
+	events := p.day().LastSeq
+	p.press("n")
+	p.types(strings.Repeat("wool ", 90))
+	p.press("enter")
+	p.says("too long")
+	if got := p.day().LastSeq; got != events {
+		t.Errorf("%d events were written", got-events)
+	}
+	p.press("backspace")
+	p.wait(time.Second)
+	for range 60 {
+		p.press("backspace")
+	}
+	p.press("enter")
+	if n := len(p.day().Notes); n != 1 || len(p.day().Notes[0].Text) < 350 {
+		t.Errorf("notes %v", p.day().Notes)
 	}
 }

@@ -169,7 +169,7 @@ func (e *Env) LeavesUnsaved() []string {
 	if err == nil || waiting == 0 {
 		return nil
 	}
-	return []string{Counted(waiting, "event is", "events are") + " not saved, and would go into a file beside the record"}
+	return []string{Counted(waiting, "event is", "events are") + " not saved: quitting writes another file, which the next start takes in"}
 }
 
 // UnsavedText says that the disk takes nothing, and why; "" if all is well.

@@ -21,7 +21,7 @@ type TextLine struct {
 func NewTextLine(value string) TextLine {
 	in := textinput.New()
 	in.Prompt = ""
-	in.CharLimit = 200
+	in.CharLimit = 500 // more than is kept of anything: what is too long is refused, not cut
 	in.SetValue(value)
 	in.CursorEnd()
 	in.Focus()
