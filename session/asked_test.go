@@ -28,7 +28,7 @@ func TestUnlikelyFiguresAreAskedAbout(t *testing.T) {
 		err  error
 		asks string
 	}{
-		{"a usual heater", tank(150, 3000), ""}, {"a slow heater", tank(150, 700), ""}, {"no tank", tank(0, 0), ""},
+		{"a usual heater", tank(150, 3000), ""}, {"a slow heater", tank(150, 300), ""}, {"one too slow", tank(150, 270), "270 W takes 25 hours"}, {"no tank", tank(0, 0), ""},
 		{"a lamp's power", tank(150, 130), "130 W takes"}, {"no power", tank(150, 0), "stays cold"},
 		{"a wash as a rinse", step("second wash", shed.Rinse), "is set as a rinse"}, {"a rinse as a wash", step("Rinse 1", shed.Wash), "not as a rinse"},
 		{"a wash", step("second wash", shed.Wash), ""}, {"no kind in it", step("dip", shed.Rinse), ""}, {"both in it", step("rinse after the wash", shed.Rinse), ""},

@@ -81,18 +81,21 @@ func TestScaldWords(t *testing.T) {
 // Pharmaceutical Codex 1911, Adeps Lanae). The fleece is out of the wash while
 // the bath is clearly above both.
 func TestReleaseAboveMeltingWax(t *testing.T) {
-	for _, s := range shed.BuiltInMethod().Steps {
-		if s.Kind != shed.Wash {
-			continue
-		}
-		if s.ReleaseC < 44.4+3 {
-			t.Errorf("%s: release at %g °C is too close to where wool wax sets", s.Name, s.ReleaseC)
-		}
-		// Hand scouring a century ago: 54-60 °C for half an hour (Beech, The
-		// Dyeing of Woollen Fabrics, 1902, pp. 18-19). History: today's practice
-		// (no published source) starts hotter, and soaks no longer.
-		if s.AimC < 60 || s.LowestSinkC < 54 || s.LongestMin > 30 {
-			t.Errorf("%s: aim %g °C, coolest start %g °C, longest %g min", s.Name, s.AimC, s.LowestSinkC, s.LongestMin)
+	for _, u := range []measure.System{measure.Metric, measure.US, measure.Imperial} {
+		for _, s := range shed.BuiltInMethod().Steps {
+			s = s.In(u)
+			if s.Kind != shed.Wash {
+				continue
+			}
+			if s.ReleaseC < 44.4+3 {
+				t.Errorf("%s: release at %s is too close to where wool wax sets", s.Name, u.Temp(s.ReleaseC))
+			}
+			// Hand scouring a century ago: 54-60 °C for half an hour (Beech, The
+			// Dyeing of Woollen Fabrics, 1902, pp. 18-19). History: today's practice
+			// (no published source) starts hotter, and soaks no longer.
+			if s.AimC < 60 || s.LowestSinkC < 54 || s.LongestMin > 30 {
+				t.Errorf("%s: aim %s, coolest start %s, longest %g min", s.Name, u.Temp(s.AimC), u.Temp(s.LowestSinkC), s.LongestMin)
+			}
 		}
 	}
 }

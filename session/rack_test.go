@@ -402,6 +402,10 @@ func TestMovedOnTheRack(t *testing.T) {
 	sessiontest.Same(t, "its row", ledger.RowOf(r.Day, "A4").Tray, "r2")
 	r.Do(session.Undo{})
 	sessiontest.Same(t, "A4 after undo", r.RackText("A4"), "")
+	r.Do(session.MoveOnRack{Batch: "A1", Tray: "r2"})
+	sessiontest.Same(t, "A1", r.RackText("A1"), "flat")
+	r.Do(session.MoveOnRack{Batch: "A1", Tray: "r1"})
+	sessiontest.Same(t, "A1 back in its layers", r.RackText("A1"), "tower, layers 1-2")
 	sessiontest.CheckReplay(t, r, nil)
 }
 

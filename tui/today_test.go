@@ -91,6 +91,13 @@ func TestABreakOnTheSpot(t *testing.T) {
 	p.press("i")
 	p.says("back from the break")
 	p.seesNot("break till ")
+	p.press("i", "2", "5", "enter")
+	later := p.clock.Now().In(p.app.env.Zone()).Add(2 * time.Hour).Truncate(time.Minute)
+	p.types(later.Format("15:04"))
+	p.press("enter")
+	if d := p.day(); !d.Break.From.Equal(later) || d.Break.To.Sub(d.Break.From) != 25*time.Minute {
+		t.Errorf("a break at %v: %v to %v", later, d.Break.From, d.Break.To)
+	}
 }
 
 // TestABreakIsCalledOff: of one that is to come nothing is left.

@@ -76,6 +76,11 @@ func TestBellWhileRinging(t *testing.T) {
 		if got := len(r.take()); got != 3+5 {
 			t.Errorf("%d strokes", got)
 		}
+		b.Ring(session.LowPriority)
+		time.Sleep(time.Minute)
+		if got := len(r.take()); got != 1 {
+			t.Errorf("%d strokes for a low one long after", got)
+		}
 		b.stop()
 		synctest.Wait()
 	})

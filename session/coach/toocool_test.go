@@ -179,6 +179,11 @@ func TestTimetableSaysWhatCannotWash(t *testing.T) {
 	for _, text := range tt.Problems {
 		sessiontest.CheckPlain(t, text)
 	}
+	for _, b := range r.Day.Plan.Batches {
+		if !slices.ContainsFunc(tt.Pieces, func(p planner.Piece) bool { return p.Batch == b.ID }) {
+			t.Errorf("%s is not in the timetable", b.ID)
+		}
+	}
 }
 
 // A plan whose tank runs low and has no heater says the bath that cannot wash before all else;

@@ -14,13 +14,13 @@ import (
 )
 
 // inOunces is washed on a day in US units, both batches of so many ounces.
-func inOunces(t *testing.T, raw float64) (r *sessiontest.Run, scale shed.Scale) {
+func inOunces(t *testing.T, raw float64, presoak shed.PresoakChoice) (r *sessiontest.Run, scale shed.Scale) {
 	t.Helper()
 	p := sessiontest.RecordPlan()
 	scale = shed.Scale{Name: "kitchen", StepG: measure.GPerOz / 10}
 	p.Kit.Units = measure.US
 	for i := range p.Batches {
-		p.Batches[i].RawG, p.Batches[i].RawScale = raw*measure.GPerOz, scale
+		p.Batches[i].RawG, p.Batches[i].RawScale, p.Batches[i].Presoak = raw*measure.GPerOz, scale, presoak
 	}
 	r = sessiontest.Start(t, p).Until(0, shed.ToRack).Next(0).Until(0, shed.ToRack).Next(0)
 	return r.Do(session.EndDay{Anyway: true}), scale
@@ -29,7 +29,7 @@ func inOunces(t *testing.T, raw float64) (r *sessiontest.Run, scale shed.Scale) 
 // A dry weight that the weights on the rack speak against is asked about, in one
 // sentence, and may be insisted on.
 func TestDryWeightAgainstTheRack(t *testing.T) {
-	r, scale := inOunces(t, 8.4)
+	r, scale := inOunces(t, 8.4, shed.PresoakNone)
 	dry := func(oz float64) session.Weigh {
 		return session.Weigh{Batch: "A1", DryG: oz * measure.GPerOz, Dry: true, Scale: scale}
 	}
@@ -73,7 +73,7 @@ func TestDryWeightAgainstTheRack(t *testing.T) {
 // Weighed in the evening and far lighter in the morning, it is not said to have been weighed
 // at one time of day.
 func TestHeavierAtTheOtherTimeOfDay(t *testing.T) {
-	r, scale := inOunces(t, 8.4)
+	r, scale := inOunces(t, 8.4, shed.PresoakNone)
 	r.Now = r.Now.Add(10 * time.Hour)
 	for _, w := range []struct{ afterH, oz float64 }{{0, 8}, {36, 4.8}, {24, 4.8}, {24, 4.8}, {24, 4.8}} {
 		r.Now = r.Now.Add(time.Duration(w.afterH * float64(time.Hour)))
@@ -95,7 +95,7 @@ func TestWetWeightThatMakesTooMuch(t *testing.T) {
 	weight := func(oz float64, scale shed.Scale, sure bool) session.WeighWet {
 		return session.WeighWet{Batch: "A1", MassG: oz * measure.GPerOz, Scale: scale, Sure: sure}
 	}
-	r, scale := inOunces(t, 10)
+	r, scale := inOunces(t, 10, shed.PresoakNone)
 	r.Do(weight(15, scale, false))
 	r.Now = r.Now.Add(10 * time.Hour)
 	r.Do(weight(9.5, scale, false))
@@ -107,21 +107,25 @@ func TestWetWeightThatMakesTooMuch(t *testing.T) {
 	r.Now = r.Now.Add(14 * time.Hour)
 	r.Do(weight(8.8, scale, false))
 
-	r, scale = inOunces(t, 10)
+	r, scale = inOunces(t, 10, shed.PresoakNone)
 	r.Now = r.Now.Add(48 * time.Hour)
 	_ = r.Refused(weight(8.9, scale, false), "such fleece gives 7.5 oz at most")
 	r.Do(weight(5.9, scale, false))
 
-	r, scale = inOunces(t, 10)
+	r, scale = inOunces(t, 10, shed.PresoakNone)
 	r.Now = r.Now.Add(12 * time.Hour)
 	r.Do(weight(8.9, scale, false))
 }
 
 // Two weights that are compared never read the same.
 func TestComparedWeightsReadApart(t *testing.T) {
-	r, scale := inOunces(t, 5.6)
+	r, scale := inOunces(t, 5.6, shed.PresoakQuick)
 	r.Now = r.Now.Add(40 * time.Hour)
 	_ = r.Refused(session.Weigh{Batch: "A1", DryG: 5.604 * measure.GPerOz, Dry: true, Scale: scale}, "5.604 oz dry is more than the 5.6 oz it weighed raw")
+	r.Do(session.Weigh{Batch: "A1", DryG: 3.8 * measure.GPerOz, Dry: true, Scale: scale})
+	_ = r.Refused(session.WeighRaw{Batch: "A1", RawG: 3.796 * measure.GPerOz, Scale: scale}, "3.796 oz raw is less than the 3.8 oz it weighs dry")
+	_ = r.Refused(session.WeighSoaked{Batch: "A1", MassG: 5.604 * measure.GPerOz, Scale: scale}, "5.604 oz is more than the 5.6 oz it weighed raw")
+	_ = r.Refused(session.WeighSoaked{Batch: "A1", MassG: 3.796 * measure.GPerOz, Scale: scale}, "3.796 oz is less than the 3.8 oz it weighs after the wash")
 }
 
 // A first weight on the rack is not that of the spun batch.

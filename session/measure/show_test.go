@@ -198,7 +198,7 @@ func TestPour(t *testing.T) {
 
 // Kettle water is in quarts, as kettles are, however much it comes to.
 func TestPourKettle(t *testing.T) {
-	for cups, want := range map[float64]string{7.25: "7 1/4 cups", 14: "14 cups", 20: "5 qt", 21.5: "5 qt 1 1/2 cups", 64: "16 qt"} {
+	for cups, want := range map[float64]string{7.25: "7 1/4 cups", 14: "14 cups", 16: "4 qt", 20: "5 qt", 21.5: "5 qt 1 1/2 cups", 64: "16 qt"} {
 		if got := US.PourKettle(cups*LPerUSCup, LPerUSCup); got != want {
 			t.Errorf("%v cups: %q, want %q", cups, got, want)
 		}

@@ -48,6 +48,9 @@ func TestTankMovesTheTimetable(t *testing.T) {
 				t.Errorf("tank of %g L, %s of %s: %.1f °C, planned %.1f, %q", tankL, w.Step.Name, w.Batch, w.Fill.AfterC, b.Fill.AfterC, w.TooCool)
 			}
 		}
+		if tankL == 40 && waited < 10 {
+			t.Errorf("tank of %g L: only %.1f min waited", tankL, waited)
+		}
 		t.Logf("tank of %g L: %.0f min, %.1f L boiled, %.0f min waited", tankL, lengths[tankL], boiledL[tankL], waited)
 	}
 	if lengths[40] < lengths[0]+15 || lengths[200] > lengths[0]+1 && lengths[200] > lengths[40] || lengths[80] <= lengths[0] {

@@ -83,7 +83,7 @@ func TestTopUpRefusedAtItsField(t *testing.T) {
 
 // TestUSTopUpWords: quarts, cups and fractions of one are read.
 func TestUSTopUpWords(t *testing.T) {
-	for typed, wantL := range map[string]float64{"1 qt": measure.LPerUSQuart, "2 cups": 2 * measure.LPerUSCup, "1/2 cup": measure.LPerUSCup / 2, "1/2": measure.LPerUSCup / 2} {
+	for typed, wantL := range map[string]float64{"1 qt": measure.LPerUSQuart, "2 cups": 2 * measure.LPerUSCup, "1/2 cup": measure.LPerUSCup / 2, "1 1/2 cups": 1.5 * measure.LPerUSCup, "1/2": measure.LPerUSCup / 2} {
 		h := usHand(t, 1, 34)
 		h.press("1", "t")
 		h.write(typed)
