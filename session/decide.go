@@ -6,9 +6,7 @@ import (
 	"math"
 	"reflect"
 	"slices"
-	"strings"
 	"time"
-	"unicode/utf8"
 
 	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session/measure"
@@ -428,15 +426,6 @@ func decideNote(c AddNote) ([]Event, error) {
 		err = fmt.Errorf("the note is empty: write a few words")
 	}
 	return []Event{NoteAdded{c.Tub, text}}, err
-}
-
-// noteText is a note as it is kept. One that is too long is not cut behind its writer's back.
-func noteText(typed string) (string, error) {
-	text := strings.TrimSpace(measure.CleanText(typed, 2*shed.MaxNote))
-	if n := utf8.RuneCountInString(text); n > shed.MaxNote {
-		return "", fmt.Errorf("the note is too long: %d characters are kept, shorten it", shed.MaxNote)
-	}
-	return text, nil
 }
 
 func decideEnd(d Day, c EndDay) ([]Event, error) {

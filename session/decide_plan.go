@@ -4,7 +4,9 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 	"time"
+	"unicode/utf8"
 
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
@@ -92,4 +94,13 @@ func decideJudge(d Day, c Judge) ([]Event, error) {
 		return nil, err
 	}
 	return []Event{BatchJudged{c.Batch, c.Out.Found, note}}, c.Out.Found.check()
+}
+
+// noteText is a note as it is kept. One that is too long is not cut behind its writer's back.
+func noteText(typed string) (string, error) {
+	text := strings.TrimSpace(measure.CleanText(typed, 2*shed.MaxNote))
+	if n := utf8.RuneCountInString(text); n > shed.MaxNote {
+		return "", fmt.Errorf("the note is too long: %d characters are kept, shorten it", shed.MaxNote)
+	}
+	return text, nil
 }
