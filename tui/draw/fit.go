@@ -152,21 +152,22 @@ func Plain(view string, ascii bool) string {
 	return strings.Join(lines, "\n")
 }
 
-// withoutDegrees has no sign of degrees: the cell of each goes to the next space, so that
-// "18 °C, lid" is "18 C,  lid" and what stands further right stays where it is.
+// withoutDegrees has no sign of degrees: the cell of each goes where the next column begins, so that
+// a sentence keeps its spacing and what stands further right its place.
 func withoutDegrees(line string) string {
 	var out strings.Builder
-	owed := 0
+	owed, last := 0, 'x'
 	for _, r := range line {
 		switch {
 		case r == '°':
 			owed++
 			continue
-		case r == ' ':
+		case r == ' ' && last == ' ', r == '|':
 			out.WriteString(strings.Repeat(" ", owed))
 			owed = 0
 		}
 		out.WriteRune(r)
+		last = r
 	}
 	return out.String() + strings.Repeat(" ", owed)
 }
