@@ -107,3 +107,26 @@ func TestTimeIsTrueInAnyZone(t *testing.T) {
 		t.Errorf("%q, want %q", got, want)
 	}
 }
+
+// TestBandWithoutGrounds: where no ground can be painted the edges of the range are dots in each
+// column, thinner than the line, and none of them is lost beside it.
+func TestBandWithoutGrounds(t *testing.T) {
+	th, at := theme.New(io.Discard, theme.Options{NoColor: true}), tuitest.StoryStart
+	c := Curve{Units: measure.Metric}
+	for i := range 60 {
+		of := 66 - float64(i)/10
+		c.Points = append(c.Points, session.CurvePoint{At: at.Add(time.Duration(i) * time.Minute), TempC: of, LowC: of - 4, HighC: of + 4})
+	}
+	lines := c.Lane(&th, NewTime(at, at.Add(time.Hour), 40), 3, 8)
+	for col := 5; col < 30; col++ {
+		dots := 0
+		for _, l := range lines {
+			if r := []rune(ansi.Strip(l))[4+col]; r >= 0x2800 && r <= 0x28ff {
+				dots++
+			}
+		}
+		if dots < 3 {
+			t.Fatalf("column %d has no line with an edge above and below:\n%s", col, ansi.Strip(strings.Join(lines, "\n")))
+		}
+	}
+}

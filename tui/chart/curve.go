@@ -114,12 +114,18 @@ func (c Curve) plot(th *theme.Theme, ax Axes) paint.Sheet {
 	plot := paint.NewSheet(ax.Cols, ax.Rows)
 	var band []session.CurvePoint // where it may be, nine times in ten: a point of each column
 	for i, p := range c.Points {
-		if i > 0 && math.Floor(ax.Col(p.At)+0.5) <= math.Floor(ax.Col(c.Points[i-1].At)+0.5) {
+		col := math.Floor(ax.Col(p.At) + 0.5)
+		if i > 0 && col <= math.Floor(ax.Col(c.Points[i-1].At)+0.5) {
 			continue
 		}
 		band = append(band, p)
+		if !th.Likely.Grounds() && !th.ASCII { // its edges are dotted thinner than the line
+			plot.Stroke(col, ax.Row(p.LowC), ax.Row(p.LowC), &th.Rule)
+			plot.Stroke(col, ax.Row(p.HighC), ax.Row(p.HighC), &th.Rule)
+			continue
+		}
 		for row := math.Round(ax.Row(p.LowC)); row <= math.Round(ax.Row(p.HighC)); row++ {
-			plot.Ground(ax.Col(p.At), row, &th.Likely, th.Mark(theme.MarkMaybe), &th.Rule)
+			plot.Ground(col, row, &th.Likely, th.Mark(theme.MarkMaybe), &th.Rule)
 		}
 	}
 	if c.ReleaseC > 0 && len(c.Points) > 0 {

@@ -56,7 +56,7 @@ func (s Sheet) Ground(col, row float64, ground *theme.Style, sign string, style 
 }
 
 // Edges makes the lowest and the highest cell of a ground that was painted as high as it is, in
-// eighths; a cell on which something is drawn is painted whole or not. The foot is a block upside down: foot is to be
+// eighths; a cell with a sign is painted whole or not, and the line's always, for it lies inside. The foot is a block upside down: foot is to be
 // reversed, for nobody knows the terminal's own ground.
 func (s Sheet) Edges(col, low, high float64, ground, foot, top *theme.Style) {
 	from, to, x := low+0.5, high+0.5, nearest(col, 1)
@@ -72,7 +72,7 @@ func (s Sheet) Edges(col, low, high float64, ground, foot, top *theme.Style) {
 		case c.ground != ground || eighths == 0 && e.style == foot:
 		case c.sign == ' ':
 			c.sign, c.style, c.ground = []rune(" ▁▂▃▄▅▆▇█")[eighths], e.style, nil
-		case (eighths < 4) == (e.style == top): // a sign keeps what fills half its cell
+		case c.sign < noDots && (eighths < 4) == (e.style == top): // a sign keeps what fills half its cell
 			c.ground = nil
 		}
 	}
@@ -93,7 +93,10 @@ func (s Sheet) Place(col int, row float64, text, on string, style *theme.Style) 
 	return true
 }
 
-// dots are the bits of a cell's dots, from the lowest up, in Unicode's Braille Patterns.
+// noDots is a cell without dots in Unicode's Braille Patterns; other signs have lower numbers.
+const noDots = 0x2800
+
+// dots are the bits of a cell's dots, from the lowest up.
 var dots = [4][2]rune{{0x40, 0x80}, {0x04, 0x20}, {0x02, 0x10}, {0x01, 0x08}}
 
 // Stroke goes on with a line of dots, 2 by 4 to a cell, from the row that it was at
@@ -102,8 +105,8 @@ func (s Sheet) Stroke(col, fromRow, row float64, style *theme.Style) {
 	x, from, to := nearest(col, 2), nearest(fromRow, 4), nearest(row, 4)
 	for i := range max(1, to-from, from-to) {
 		y := to + i*cmp.Compare(from, to)
-		c := s.at(x>>1, y>>2) // what is no dot yet has a lower number than a cell without dots
-		c.sign, c.style = max(c.sign, 0x2800)|dots[y&3][x&1], style
+		c := s.at(x>>1, y>>2)
+		c.sign, c.style = max(c.sign, noDots)|dots[y&3][x&1], style
 	}
 }
 

@@ -3,6 +3,7 @@ package paint
 import (
 	"io"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -87,14 +88,21 @@ func TestGroundHasNoHoles(t *testing.T) {
 	if got := s.Row(0); strings.Count(got, th.Likely.Over(th.Likely, "")[:9]) < 3 {
 		t.Errorf("the ground is not painted under each run: %q", got)
 	}
-	e := NewSheet(2, 3) // from an eighth over the middle of row 0 to three over the foot of row 2
+	e := NewSheet(3, 3) // from an eighth over the middle of row 0 to three over the foot of row 2
 	for row := range 3 {
 		e.Ground(0, float64(row), &th.Likely, "░", &th.Rule)
 		e.Ground(1, float64(row), &th.Likely, "░", &th.Rule)
+		e.Ground(2, float64(row), &th.Likely, "░", &th.Rule)
 	}
+	e.Stroke(2, 1.6, 1.6, &th.Bar) // low in row 2, where a sign would not keep the ground
 	e.Set(1, 2, "●", &th.Big)
 	e.Edges(0, 0.125, 1.875, &th.Likely, &th.LikelyFoot, &th.LikelyTop)
 	e.Edges(1, 0.125, 1.875, &th.Likely, &th.LikelyFoot, &th.LikelyTop)
+	e.Edges(2, 0.125, 1.875, &th.Likely, &th.LikelyFoot, &th.LikelyTop)
+	if line := e.at(2, 2); line.sign < noDots || line.ground == nil {
+		t.Error("the line leaves a hole in the edge of its ground")
+	}
+	e = Sheet{2, 3, slices.Concat(e.cells[:2], e.cells[3:5], e.cells[6:8])}
 	if got := ansi.Strip(picture(e)); got != "▃●\n  \n▅▅" {
 		t.Errorf("the edges are\n%s", got)
 	}

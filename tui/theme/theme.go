@@ -178,10 +178,13 @@ var marks = map[Mark][2]string{
 
 // LikelyWord stands for Likely in a legend.
 func (t Theme) LikelyWord() string {
-	if t.Likely.Grounds() {
+	switch {
+	case t.Likely.Grounds():
 		return "shaded:"
+	case t.ASCII:
+		return t.Mark(MarkMaybe)
 	}
-	return t.Mark(MarkMaybe)
+	return "⠄⠄"
 }
 
 // Mark is the sign, in plain characters if the theme asks for it.
