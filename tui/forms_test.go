@@ -80,7 +80,7 @@ func TestFirstStartMoreTubs(t *testing.T) {
 	p.press("enter", "enter", "enter", "enter")
 	p.sees("How many tubs")
 	p.press("5", "enter")
-	p.sees("Tub 1: Size", "2 below", "page 3 of 4")
+	p.sees("Tub 1: Size", "2 more below", "page 3 of 4")
 	p.more()
 	p.sees("Tub 1", "of 12")
 	p.types("Zinc")
@@ -410,7 +410,7 @@ func TestFormShowsWholeFields(t *testing.T) {
 				if label := f.Now().Label; !strings.Contains(strings.Join(strings.Fields(text), " "), label) {
 					t.Errorf("%v: no %q in\n%s", size, label, text)
 				}
-				if said := strings.Contains(text, " above, "); said != (unseen > 0) {
+				if said := strings.Contains(text, " more above") || strings.Contains(text, " more below"); said != (unseen > 0) {
 					t.Errorf("%v: %d fields out of sight:\n%s", size, unseen, text)
 				}
 				if p.ledger.HasKit != nil {

@@ -281,7 +281,7 @@ func (s *homeScreen) Place() string {
 		}
 	}
 	if note {
-		lines = append(lines, t.Faint.Render(draw.Fit(fmt.Sprintf("   %d above, %d below", s.top, len(list)-s.top-n), s.W)))
+		lines = append(lines, t.Faint.Render(draw.Fit(base.More(s.top, len(list)-s.top-n), s.W)))
 	}
 	if !s.E.Live.Day.Running() {
 		lines = append(lines, s.last.shed.Lines(s.E, s.W, room-len(lines))...)

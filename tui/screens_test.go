@@ -361,7 +361,7 @@ func TestManyRows(t *testing.T) {
 	for range 130 {
 		p.press("up")
 	}
-	p.sees("above, ")
+	p.sees("101 more below")
 	p.press("pgdown", "pgdown", "end")
 	p.everySize()
 	p.press("esc", "p", "a")

@@ -1,7 +1,6 @@
 package base
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
@@ -188,8 +187,7 @@ func (g *Grid) Lines(t theme.Theme, y, w, h int) []string {
 		out = append(out, t.Text.Render(draw.Fit("   "+g.line(g.Rows[i], widths), w)))
 	}
 	if note {
-		more := fmt.Sprintf("   %d above, %d below", g.top, len(g.Rows)-g.top-n)
-		out = append(out, t.Faint.Render(draw.Fit(more, w)))
+		out = append(out, t.Faint.Render(draw.Fit(More(g.top, len(g.Rows)-g.top-n), w)))
 	}
 	for _, l := range rest {
 		out = append(out, t.Text.Render(draw.Fit(l, w)))

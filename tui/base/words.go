@@ -1,6 +1,7 @@
 package base
 
 import (
+	"fmt"
 	"strings"
 	"time"
 
@@ -58,4 +59,17 @@ func AtTheEnd(d session.Day) string {
 		parts = append(parts, draw.Listed(presoaked)+draw.Verb(presoaked, " is", " are")+" presoaked only, still to wash")
 	}
 	return strings.Join(parts, "; ")
+}
+
+// More says how many lines of a list, or fields of a form, are out of sight; "" for none.
+func More(above, below int) string {
+	switch {
+	case above > 0 && below > 0:
+		return fmt.Sprintf("   %d more above, %d below", above, below)
+	case above > 0:
+		return fmt.Sprintf("   %d more above", above)
+	case below > 0:
+		return fmt.Sprintf("   %d more below", below)
+	}
+	return ""
 }

@@ -1,7 +1,6 @@
 package form
 
 import (
-	"fmt"
 	"strings"
 
 	"fleece.example/tubside/tui/base"
@@ -78,10 +77,7 @@ func (f *FormScreen) unseen(end int) string {
 			below++
 		}
 	}
-	if above == 0 && below == 0 {
-		return ""
-	}
-	return fmt.Sprintf("   %d above, %d below", above, below)
+	return base.More(above, below)
 }
 
 // matter is the page in full, and where its fields lie in it.
