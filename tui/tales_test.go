@@ -102,6 +102,7 @@ func storybook() []tale {
 
 	row("kit", "hot tap", false, nil, "k")
 	row("kit-us", "°F, gal and oz", false, nil, "k", "u", "home", "down", "enter")
+	row("kit-all", "room for 4", false, []set{withTrays, func(p *person, _ *base.Deps) { p.ledger.HasKit.Tank.VolumeL = 120 }}, "k")
 	row("kit-units", "each by itself", false, nil, "k", "u")
 	row("kit-units-apart", "Weights", false, nil, "k", "u", "end", "enter")
 	row("kit-tub-chosen", "Tub North", false, nil, "k", "down", "down", "down", "down")

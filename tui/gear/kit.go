@@ -188,7 +188,8 @@ func (s *kitScreen) Place() string {
 		lines = append(lines, "")
 	}
 	lines = append(lines, s.grid.Lines(t, len(lines), s.W, room-len(lines))...)
-	return s.Draw(draw.Whole(room, draw.Para{Lines: lines, Rank: 0}, draw.Para{Lines: s.heatLines(), Rank: 1})) // a small window shows the kit itself
+	lines = draw.Whole(room, draw.Para{Lines: lines, Rank: 0}, draw.Para{Lines: s.heatLines(), Rank: 1}) // a small window shows the kit itself
+	return s.Draw(append(lines, s.picture(room-len(lines))...))
 }
 
 // Update does what changes the kit once it is known what lies on its trays.
