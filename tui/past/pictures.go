@@ -40,7 +40,7 @@ func shares(t *theme.Theme, x ledger.Entry) []share {
 	}
 	return []share{
 		{"clean", x.RawG, theme.MarkHands, &t.Good}, {"drying", dryingG, theme.MarkMaybe, &t.Cool},
-		{"not weighed", untoldG, theme.MarkMaybe, &t.Text},
+		{"not weighed", untoldG, theme.MarkLate, &t.Text},
 		{"in the water", max(0, x.UsedG-x.RawG-dryingG-untoldG), theme.MarkSoak, &t.Hot}, {"raw", rawG, theme.MarkGone, &t.Text},
 	}
 }
@@ -68,16 +68,16 @@ func shareBar(t *theme.Theme, of []share, wholeG float64, w int) (bar string) {
 // fleeceBar is a fleece as a bar, with what the signs mean below; nil where nothing of it is washed.
 func (s *cardScreen) fleeceBar(x ledger.Entry) []string {
 	t, u, w := &s.E.Theme, s.E.Kit.Units, s.W-13
-	of, legend := shares(t, x), []string{" " + strings.Repeat(" ", 10) + "by raw weight"}
+	of, legend := shares(t, x), []string{strings.Repeat(" ", 11) + t.Faint.Render("by raw weight")}
 	if sumG(of) <= of[len(of)-1].rawG || w < 20 {
 		return nil
 	}
 	for _, p := range of {
 		if p.rawG > 0 {
-			legend = append(legend, t.Mark(p.mark)+" "+p.word+" "+u.Mass(p.rawG))
+			legend = append(legend, p.style.Render(t.Mark(p.mark))+t.Faint.Render(" "+p.word+" "+u.Mass(p.rawG)))
 		}
 	}
-	return []string{strings.Repeat(" ", 11) + shareBar(t, of, sumG(of), w), t.Faint.Render(draw.Fewer(s.W-1, "  ", legend...))}
+	return []string{strings.Repeat(" ", 11) + shareBar(t, of, sumG(of), w), draw.Fewer(s.W-1, "  ", legend...)}
 }
 
 // rackDrawing is the rack as its trays, a column a place and a row a layer, with what lies there; nil
