@@ -117,9 +117,13 @@ func kept(text []bandLine) []bandLine {
 }
 
 // leastBand is how many lines the band has to have: a question's, and in a low
-// window those of what next; in a higher one those that have to stand.
+// window those of what next; in a higher one those that have to stand, in a high one under
+// their call in large letters.
 func (s *Screen) leastBand() int {
 	text, _, _ := s.bandText()
+	if c, ok := s.called(); ok && s.rooms.h >= highFrom && c.width(1) <= s.rooms.w {
+		return 5 + wrappedHeight(must(text), s.rooms.w)
+	}
 	if s.ask == nil && s.rooms.h >= 16 {
 		return wrappedHeight(kept(text), s.rooms.w)
 	}
@@ -227,8 +231,7 @@ func (s *Screen) bandText() (lines []bandLine, figures, unit string) {
 		return lines, figures, unit
 	}
 	word, wordStyle := s.bandWord(p)
-	name := "the day"
-	head := word + "  " + name
+	head := word
 	if p.Tub >= 0 {
 		g := s.glances[p.Tub]
 		head = fmt.Sprintf("%s  %d %s", word, p.Tub+1, g.Name)
@@ -369,7 +372,10 @@ func (s *Screen) boilOrder(boil coach.NextAct) string {
 // boilText is the band where the kettle comes before all else: Enter then tells of it.
 func (s *Screen) boilText(boil coach.NextAct, p coach.Prompt) []bandLine {
 	t, orders := s.e.Theme, s.orders(p)
-	word, style := s.kettleWord(boil)
+	word, style := "NEXT  the kettle", t.Faint
+	if boil.Rank == coach.Now {
+		word, style = "NOW  the kettle", t.Next
+	}
 	lines := []bandLine{
 		{s: " " + word, style: style, keep: true},
 		{s: " " + orders[0].text, style: t.Next, keep: true},
@@ -381,14 +387,6 @@ func (s *Screen) boilText(boil coach.NextAct, p coach.Prompt) []bandLine {
 		lines = append(lines, bandLine{s: " at " + s.glances[p.Tub].Name + ": " + state, style: t.Faint, spare: true})
 	}
 	return lines
-}
-
-// kettleWord is bandWord for the kettle.
-func (s *Screen) kettleWord(boil coach.NextAct) (string, theme.Style) {
-	if boil.Rank == coach.Now {
-		return "NOW  the kettle", s.e.Theme.Next
-	}
-	return "NEXT  the kettle", s.e.Theme.Faint
 }
 
 // capitals is a deed in capitals, but for a unit that would be another.

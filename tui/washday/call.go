@@ -23,7 +23,7 @@ type call struct {
 // callWords are the deeds in a word that carries across the shed.
 var callWords = map[shed.Action]string{
 	shed.FillTub: "fill", shed.SinkIn: "sink in", shed.Lift: "lift", shed.DrainTub: "empty", shed.SpinFibre: "spin",
-	shed.RackFibre: "rack", shed.LoadNext: "load", shed.FinishDay: "finish",
+	shed.RackFibre: "rack", shed.LoadNext: "load",
 }
 
 // called is the call of what the large figure counts to; a tub chosen by hand speaks
@@ -41,13 +41,15 @@ func (s *Screen) called() (c call, ok bool) {
 		return call{}, false // nothing to call: it does not go in there
 	}
 	c.figure, c.unit = s.countdown(p)
-	switch c.name = "the day"; {
+	switch {
 	case a.Boil:
 		c.name, c.deed = "kettle", "on"
 		if a.Refill {
 			c.deed = "refill"
 		}
-	case a.Tub >= 0:
+	case a.Tub < 0:
+		c.name, c.deed = "finish", "the day"
+	default:
 		if c.name = s.glances[a.Tub].Name; !paint.Has(c.name) || ansi.StringWidthWc(c.name) > 9 {
 			c.name = fmt.Sprintf("tub %d", a.Tub+1)
 		}
@@ -64,8 +66,6 @@ func (s *Screen) called() (c call, ok bool) {
 			case coach.KettleReady:
 			}
 		}
-	default:
-		c.deed = callWords[a.Act]
 	}
 	if c.deed == "" && a.Tub >= 0 { // no batch is in it
 		c.deed = idleText(s.glances[a.Tub])
@@ -87,6 +87,18 @@ func (c call) lines() [][]string {
 	return out
 }
 
+// sides are the cells that a call takes on one line: where and which deed at the left, how soon
+// at the right.
+func (c call) sides(size int) (left, right int) {
+	return paint.FiguresWidth(c.name+" "+c.deed, size), max(paint.FiguresWidth(c.figure, size), ansi.StringWidthWc(c.unit))
+}
+
+// width is how wide a window has to be for them.
+func (c call) width(size int) int {
+	left, right := c.sides(size)
+	return left + right + 6
+}
+
 // letters sets a call as large as w by h cells allow: the way with the largest letters,
 // and of those the one with the fewest lines. Each line is as wide as it is; none if even
 // small ones find no room.
@@ -94,7 +106,7 @@ func (c call) letters(w, h int, ascii bool) []string {
 	best, bestScale := []string(nil), -1
 	for _, way := range c.lines() {
 		for scale := 12; scale > bestScale && scale >= 0; scale-- {
-			rows := len(way)*max(3, 5*scale) + (len(way)-1)*scale/2
+			rows := len(way)*max(3, 5*scale) + (len(way)-1)*(scale+1)/2
 			if rows > h || slices.ContainsFunc(way, func(l string) bool { return paint.FiguresWidth(strings.TrimSpace(l), scale) > w }) {
 				continue
 			}
@@ -105,7 +117,7 @@ func (c call) letters(w, h int, ascii bool) []string {
 	var out []string
 	for i, l := range best {
 		if i > 0 {
-			for range bestScale / 2 {
+			for range (bestScale + 1) / 2 {
 				out = append(out, "")
 			}
 		}
@@ -125,10 +137,10 @@ func (s *Screen) calledBand(text []bandLine, plain, big theme.Style, ringing boo
 	unitW := ansi.StringWidthWc(c.unit)
 	head := c.name + " " + c.deed
 	for size := 1; size >= 0; size-- {
-		left, right := paint.FiguresWidth(head, size), max(paint.FiguresWidth(c.figure, size), unitW)
+		_, right := c.sides(size)
 		rows := max(3, 5*size)
 		below := h - rows
-		if left+right+6 > w || below < 2 || s.e.Theme.ASCII && size == 0 {
+		if c.width(size) > w || below < 2 || s.e.Theme.ASCII && size == 0 {
 			continue
 		}
 		first := brokenLine(strings.TrimSpace(text[0].s), w-right-2)

@@ -85,14 +85,19 @@ func (s *Screen) curveLane(i int, axis chart.Time) []string {
 	case g.Phase != shed.Idle:
 		say(2, t.Faint, g.Phase.String())
 	}
+	last := 3
 	if g.Batch != "" {
-		say(3, t.Faint, draw.FirstFit(w-4, g.Batch+" "+g.Fleece, g.Batch))
-		if b, ok := s.e.Live.Day.Batch(g.Batch); ok {
-			say(4, t.Faint, g.Form.String()+" "+s.e.Live.Day.Plan.Kit.Units.Mass(b.RawG))
+		say(last, t.Faint, draw.FirstFit(w-4, g.Batch+" "+g.Fleece, g.Batch))
+		last++
+	}
+	if release := draw.Wrapped(s.releaseText(g), w-4); last+len(release) <= rows && g.Prompt.Count.Of != coach.SinceBelow { // which the figure says
+		for _, l := range release {
+			say(last, t.Faint, l)
+			last++
 		}
 	}
-	for j, l := range draw.Wrapped(s.releaseText(g), w-4) {
-		say(5+j, t.Faint, l)
+	if b, ok := s.e.Live.Day.Batch(g.Batch); ok {
+		say(last, t.Faint, g.Form.String()+" "+s.e.Live.Day.Plan.Kit.Units.Mass(b.RawG))
 	}
 	figure, unit, big := s.laneFigure(g)
 	large := paint.Figures(figure, 0, t.ASCII)
@@ -109,11 +114,11 @@ func (s *Screen) curveLane(i int, axis chart.Time) []string {
 		if words[y] == "" {
 			words[y] = strings.Repeat(" ", w)
 		}
-		fig := ""
+		fig := strings.Repeat(" ", figureCells)
 		if y < len(large) {
-			fig = large[y]
+			fig = big.Render(draw.Fit(large[y], figureCells))
 		}
-		lines[y] = draw.Fit(words[y]+" "+big.Render(draw.Fit(fig, figureCells))+curve[y], s.rooms.lanesW)
+		lines[y] = draw.Fit(words[y]+" "+fig+curve[y], s.rooms.lanesW)
 	}
 	return lines
 }
@@ -200,7 +205,7 @@ func (s *Screen) keepLanes() {
 func (s *Screen) drawLane(g coach.Glance, run session.TubRun, axis chart.Time, rows int, says string) []string {
 	t := &s.e.Theme
 	if rows == 1 {
-		return []string{strings.Repeat(" ", scaleCells) + t.Rule.Render("│") + s.bar(g, axis)}
+		return []string{strings.Repeat(" ", scaleCells) + t.Rule.Render("│") + s.bar(g, axis, true)}
 	}
 	c := chart.Curve{Units: s.e.Live.Day.Plan.Kit.Units, Now: s.e.Now, Said: says}
 	if g.HasTemp && g.Phase != shed.Draining {

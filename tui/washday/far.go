@@ -31,8 +31,8 @@ func (s *Screen) farView() string {
 		if p.Tub >= 0 {
 			word += "   " + s.glances[p.Tub].Name
 		}
-		if boil, ok := s.boilFirst(); ok {
-			word, _ = s.kettleWord(boil)
+		if _, ok := s.boilFirst(); ok {
+			word = "" // the letters say it
 		}
 		if p.Count.Of == coach.SinceBelow {
 			words = []string{p.Details[0].Say(s.keys.tells), p.Details[1].Say(s.keys.tells)}

@@ -50,14 +50,6 @@ func (s *Screen) otherBoil(told kettleTold) (coach.NextAct, bool) {
 	return s.next[i], true
 }
 
-// kettleAnswer is the key that tells of the kettle: Enter, where the foot has it.
-func (s *Screen) kettleAnswer() string {
-	if _, ok := s.boilFirst(); ok && s.ask == nil {
-		return s.doKey().Help().Key
-	}
-	return s.keys.kettle.Help().Key
-}
-
 // errTwice is one press that bounced.
 var errTwice = errors.New("pressed twice, counted once")
 

@@ -160,7 +160,7 @@ func (s *Screen) lane(i int, c laneCols, a chart.Time) string {
 		b.WriteString(t.Water(g.TempC).Render(temp))
 	}
 	b.WriteString(style.Render(draw.Fit(s.leftText(g, c.left), c.left)) + " ")
-	b.WriteString(s.bar(g, a))
+	b.WriteString(s.bar(g, a, s.actOf(g.Prompt).Count.Of != coach.NoCount || g.Prompt.Kettle != coach.KettleReady)) // else the deed stands before it
 	if c.cover > 0 {
 		cover := ""
 		if g.HasTemp {
@@ -218,8 +218,8 @@ func (s *Screen) shortTemp(g coach.Glance, w int) string {
 }
 
 // bar draws a soak on the axis: what has been and is to come, its end, and
-// where the release temperature is expected.
-func (s *Screen) bar(g coach.Glance, a chart.Time) string {
+// where the release temperature is expected; says has it say what a tub waits for.
+func (s *Screen) bar(g coach.Glance, a chart.Time, says bool) string {
 	t := s.e.Theme
 	cells := make([]string, a.Cols)
 	styles := make([]*theme.Style, a.Cols)
@@ -250,7 +250,7 @@ func (s *Screen) bar(g coach.Glance, a chart.Time) string {
 		}
 	}
 	put(nowCell, nowCell+1, theme.MarkNow, &t.Now)
-	if g.Phase != shed.Soaking && g.Phase != shed.Idle {
+	if says && g.Phase != shed.Soaking && g.Phase != shed.Idle {
 		for i, r := range []rune(draw.FirstFit(a.Cols-nowCell-1, " "+g.Prompt.Title, " "+g.Phase.String(), "")) { // nothing runs: say what it waits for
 			if at := nowCell + 1 + i; at < a.Cols {
 				cells[at], styles[at] = string(r), &t.Text

@@ -29,7 +29,8 @@ const (
 	mostLane   = 8   // and no more of them while the order of work lies below
 	leastOrder = 3   // the order's title and two acts
 	wideFrom   = 150 // cells, from which the order has a place of its own
-	sidePart   = 34  // per cent of them
+	sidePart   = 36  // per cent of them
+	highFrom   = 34  // lines, from which the call is in large letters
 )
 
 // leastCurve is the lowest a cooling curve can be read.
@@ -53,7 +54,7 @@ func dayLayout(w, h, tubs, flat, say, least int) dayRooms {
 	switch {
 	case h >= 50:
 		r.band.Height = 14
-	case h >= 34:
+	case h >= highFrom:
 		r.band.Height = 10
 	case h >= 22:
 		r.band.Height = 9

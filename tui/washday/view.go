@@ -171,11 +171,16 @@ func (s *Screen) saved() (text, why string, style theme.Style) {
 // lowAlarm is what an unanswered low alarm asks for, besides what is next.
 func (s *Screen) lowAlarm() string {
 	d := s.e.Live.Day
+	_, boils := s.boilFirst()
 	for _, a := range d.Alarms {
 		if a.Aside() && a.Kind != session.SoakDone && a.Unanswered() { // the band has the lift
 			answer := "Space: heard"
-			if a.Kind == session.KettleNow {
-				answer = s.kettleAnswer() + ": it is on"
+			switch {
+			case a.Kind != session.KettleNow:
+			case boils && s.ask == nil:
+				continue // and the boil
+			default:
+				answer = "o: it is on"
 			}
 			return fmt.Sprintf("%s %s (%s)", s.e.Theme.Mark(theme.MarkAlarm), base.AlarmPhrase(d, a, s.e.Now), answer)
 		}
