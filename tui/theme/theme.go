@@ -121,26 +121,29 @@ func New(out io.Writer, o Options) Theme {
 	// Without colours too: bold, reverse and underline carry meanings, and the profile
 	// of none (termenv.Ascii) drops them.
 	r.SetColorProfile(termenv.ANSI256)
-	fg := func(x role) lipgloss.Style {
-		if c := x.of(o); c != "" {
-			return r.NewStyle().Foreground(c)
+	t := Theme{ASCII: o.ASCII, Light: o.Light, Steady: o.NoColor, Renderer: r}
+	for _, x := range []struct {
+		into                    *Style
+		fg, ground              role
+		bold, italic, underline bool
+	}{
+		{into: &t.Title, fg: strong, bold: true}, {into: &t.Text, fg: text}, {into: &t.Faint, fg: quiet}, {into: &t.Hot, fg: hot}, {into: &t.Cool, fg: cool},
+		{into: &t.Release, fg: release}, {into: &t.Alarm, fg: onHigh, ground: high, bold: true}, {into: &t.Medium, fg: onMedium, ground: medium, bold: true},
+		{into: &t.Warn, fg: low, bold: true}, {into: &t.Heard, fg: low, bold: true, underline: true}, {into: &t.Caution, fg: low, italic: true},
+		{into: &t.Good, fg: good}, {into: &t.Rule, fg: line},
+	} {
+		s := r.NewStyle().Bold(x.bold).Italic(x.italic).Underline(x.underline)
+		if c := x.fg.of(o); c != "" {
+			s = s.Foreground(c)
 		}
-		return r.NewStyle()
-	}
-	on := func(x, ground role) Style {
-		if o.NoColor {
-			return of(r.NewStyle().Bold(true).Reverse(true))
+		if c := x.ground.of(o); c != "" {
+			s = s.Background(c)
+		} else if x.ground != (role{}) {
+			s = s.Reverse(true)
 		}
-		return of(fg(x).Bold(true).Background(ground.of(o)))
+		*x.into = of(s)
 	}
-	t := Theme{
-		ASCII: o.ASCII, Light: o.Light, Steady: o.NoColor, Renderer: r,
-		Text: of(fg(text)), Bar: of(fg(text)), Faint: of(fg(quiet)), Hot: of(fg(hot)), Cool: of(fg(cool)), Release: of(fg(release)),
-		Alarm: on(onHigh, high), Medium: on(onMedium, medium), Warn: of(fg(low).Bold(true)), Heard: of(fg(low).Bold(true).Underline(true)),
-		Caution: of(fg(low).Italic(true)), Good: of(fg(good)), Rule: of(fg(line)),
-	}
-	t.Title = of(fg(strong).Bold(true))
-	t.Key, t.Chosen, t.Next, t.Big, t.Now = t.Title, t.Title, t.Title, t.Title, t.Title
+	t.Bar, t.Key, t.Chosen, t.Next, t.Big, t.Now = t.Text, t.Title, t.Title, t.Title, t.Title, t.Title
 	if c := likely.of(o); c != "" && !o.ASCII { // else signs draw it
 		t.Likely, t.LikelyTop, t.LikelyFoot = of(r.NewStyle().Background(c)), of(r.NewStyle().Foreground(c)), of(r.NewStyle().Foreground(c).Reverse(true))
 	}
