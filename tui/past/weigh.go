@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sort"
 	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -412,15 +413,7 @@ func (s *ReviewScreen) weighForm(kind weighKind) (base.Screen, error) {
 		wet := d.Fate[b.ID].Wet
 		return len(wet) > 0 && s.E.Now.Sub(wet[len(wet)-1].At) < sameRoom
 	}
-	slices.SortStableFunc(open, func(a, b shed.Batch) int {
-		switch now := weighedNow(a); {
-		case now == weighedNow(b):
-			return 0
-		case now:
-			return 1
-		}
-		return -1
-	})
+	sort.SliceStable(open, func(i, j int) bool { return !weighedNow(open[i]) && weighedNow(open[j]) })
 	var choices []form.Choice[string]
 	for i, b := range append(open, done...) {
 		words := fmt.Sprintf("%s  %s, %s raw", b.ID, d.FleeceOf(b.ID).Title(), u.Mass(b.RawG))
