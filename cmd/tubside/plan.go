@@ -324,7 +324,7 @@ func parseDay(raw []byte, kit shed.Kit) (shed.Plan, []planner.Part, time.Time, e
 	dec := json.NewDecoder(bytes.NewReader(raw))
 	dec.DisallowUnknownFields()
 	if err := dec.Decode(&f); err != nil {
-		return shed.Plan{}, nil, f.Start, fmt.Errorf("it is not a day in JSON: %s", measure.CleanText(err.Error(), 200))
+		return shed.Plan{}, nil, f.Start, measure.NotJSON("day", raw, dec.InputOffset(), err)
 	}
 	if _, err := dec.Token(); !errors.Is(err, io.EOF) {
 		return shed.Plan{}, nil, f.Start, fmt.Errorf("something follows the day: give one object")

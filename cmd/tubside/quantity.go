@@ -284,7 +284,7 @@ func kitIn(raw []byte, u measure.System) (k shed.Kit, ok bool, err error) {
 		Kit shed.Kit `json:"kit"`
 	}{shed.DefaultKit().In(u)}
 	if err := json.Unmarshal(raw, &f); err != nil {
-		return k, false, fmt.Errorf("it is not a kit in JSON: %s", measure.CleanText(err.Error(), 200))
+		return k, false, measure.NotJSON("kit", raw, 0, err)
 	}
 	return f.Kit, own.Kit != nil, nil
 }
