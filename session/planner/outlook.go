@@ -58,53 +58,53 @@ func PlanAhead(p shed.Plan, start time.Time, order Order, e Effort) (Outlook, er
 }
 
 // ReadyBy is PlanAhead for a day that begins as late as it can and is done by a moment, and when
-// one has to look at it; start is where the search begins. A day is as long whenever it begins,
-// but for the tank, so a few tries find it; what soaks over night is put off by whole days. Where
-// nothing does, it is done later.
+// one has to look at it; start is where the search begins. What soaks over night is put off by
+// whole days. Where nothing does, it is done later.
 func ReadyBy(p shed.Plan, start, by time.Time, order Order) (o Outlook, from time.Time, err error) {
-	const day = 24 * time.Hour
-	from = start
-	var best Outlook
-	var bestFrom, late time.Time // the latest that is in time, and the first that is not
-	e := Thorough
-	if p.Break != (shed.Hours{}) { // the search is longer, and a screen waits for it
-		e = Quick
-	}
-	for range 8 {
-		if o, err = PlanAhead(p, from, order, e); err != nil {
+	if from = start; p.Break != (shed.Hours{}) { // a plan takes longer then: most are quick ones
+		if o, from, err = latest(p, start, by, order, Quick); err != nil {
 			return o, from, err
 		}
-		sooner, most := by.Sub(o.Timetable.Finish), time.Minute
+	}
+	return latest(p, from, by, order, Thorough)
+}
+
+// mostTries are more than halving a month takes.
+const mostTries = 32
+
+// latest tries starts until one is in time and the next is not. A later start is never done
+// sooner, but a break or the tank makes one day shorter than another.
+func latest(p shed.Plan, start, by time.Time, order Order, e Effort) (o Outlook, from time.Time, err error) {
+	const never = math.MaxInt32
+	lo, hi, best := -never, never, Outlook{}
+	n, unit, at := 0, time.Minute, func(n int) time.Time { return start.Add(time.Duration(n) * time.Minute).Truncate(time.Minute) }
+	for try := range mostTries {
+		if o, err = PlanAhead(p, at(n), order, e); err != nil {
+			return o, at(n), err
+		}
 		if len(o.Nights) > 0 {
-			most = day
+			unit, at = 24*time.Hour, func(n int) time.Time { return start.AddDate(0, 0, n) }
 		}
-		if sooner < 0 {
-			late = from
+		// By what the day has to spare or is late, and at least a step: the next time twice that.
+		spare, step := int(math.Floor(float64(by.Sub(o.Timetable.Finish))/float64(unit))), 1<<min(max(0, try-1), 12)
+		next := n + min(spare, -step)
+		if spare < 0 {
+			hi = n
 		} else {
-			best, bestFrom = o, from
+			lo, best, next = n, o, n+max(spare, step)
 		}
-		if sooner >= 0 && sooner < most {
+		if hi-lo <= 1 {
 			break
 		}
-		if from = o.Timetable.From.Add(sooner).Truncate(time.Minute); most == day {
-			from = start.AddDate(0, 0, int(math.Floor(sooner.Hours()/24)))
+		if lo > -never && hi < never && (next <= lo || next >= hi || try%3 == 2) {
+			next = lo + (hi-lo)/2
 		}
-		if !bestFrom.IsZero() && !late.IsZero() && !from.Before(late) { // a break lies between
-			from = bestFrom.Add(late.Sub(bestFrom) / 2).Truncate(time.Minute)
-		}
-		if from.Equal(bestFrom) {
-			break
-		}
+		n = next
 	}
-	if !bestFrom.IsZero() {
-		o, from = best, bestFrom
+	if lo > -never {
+		return best, at(lo), nil
 	}
-	if e == Quick {
-		if better, err := PlanAhead(p, from, order, Thorough); err == nil && !better.Timetable.Finish.After(o.Timetable.Finish) {
-			o = better
-		}
-	}
-	return o, from, nil
+	return o, o.Timetable.From, nil
 }
 
 // inBestOrder puts the batches in the order in which the timetable begins them
