@@ -30,7 +30,7 @@ type outlookScreen struct {
 	plan  shed.Plan
 	start time.Time
 	sort  key.Binding
-	work  func() reckoned // the plan as its own screen has it
+	as    *reckoned       // the plan as its own screen has it
 	order func(shed.Plan) // takes the batches over in the better order
 }
 
@@ -45,8 +45,8 @@ type worked struct {
 }
 
 // newOutlook shows what a plan comes to; order takes over a better order.
-func newOutlook(e *base.Env, p shed.Plan, work func() reckoned, order func(shed.Plan)) base.Screen {
-	s := &outlookScreen{plan: p, work: work, start: whenOf(e).From(), order: order, sort: base.Bind("o", "put in the better order", "o")}
+func newOutlook(e *base.Env, as *reckoned, order func(shed.Plan)) base.Screen {
+	s := &outlookScreen{plan: as.plan, as: as, start: whenOf(e).From(), order: order, sort: base.Bind("o", "put in the better order", "o")}
 	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyScroll, s.sort, base.KeyBack, form.KeyAlong, base.KeyHelp}}
 	s.Idle = func() []string {
 		idle := form.IdleAlong(e)
@@ -63,19 +63,18 @@ func newOutlook(e *base.Env, p shed.Plan, work func() reckoned, order func(shed.
 func (s *outlookScreen) Title() string { return "Timetable" }
 
 func (s *outlookScreen) Init() tea.Cmd {
-	p, work := s.plan, s.work
-	return base.Away(s, func() (w worked, err error) {
-		r := work()
-		w.outlook, w.start = r.outlook, r.from
-		if err = r.why; err == nil {
+	p, r := s.plan, s.as
+	w := &worked{}
+	return base.Away(s, func() (struct{}, error) {
+		_, _ = r.work()
+		w.outlook, w.start, w.err = r.outlook, r.from, r.why
+		if w.err == nil {
 			w.byTubs = planner.CompareTubs(w.outlook, w.start, planner.AsGiven, nil)
-			w.better, err = planner.PlanAhead(p, w.start, planner.Earliest, planner.Thorough)
+			w.better, w.err = planner.PlanAhead(p, w.start, planner.Earliest, planner.Thorough)
 		}
-		return w, err
-	}, func(w worked, err error) tea.Cmd {
-		s.start = w.start
-		w.err = err
-		s.shown = &w
+		return struct{}{}, nil
+	}, func(struct{}, error) tea.Cmd {
+		s.start, s.shown = w.start, w
 		s.refill()
 		return nil
 	})

@@ -26,10 +26,9 @@ type PlanScreen struct {
 	method, water, start     key.Binding
 	today, times, when       key.Binding
 
-	reckoned                 // last
-	turn     int             // goes up with each change of the plan
-	work     func() reckoned // of the plan as it is
-	working  bool
+	*reckoned           // last
+	next      *reckoned // of the plan as it is
+	working   bool
 
 	told  ledger.Past // what past days say: see past()
 	stock ledger.Stock
@@ -37,7 +36,7 @@ type PlanScreen struct {
 
 // NewPlan is the screen of the plan that is being made.
 func NewPlan(e *base.Env) base.Screen {
-	s := &PlanScreen{
+	s := &PlanScreen{reckoned: &reckoned{},
 		add: base.Bind("a", "add a fleece", "a"), edit: base.Bind("Enter", "change", "enter", "e"), del: base.Bind("d", "take out", "d", "x", "delete"),
 		up: base.Bind("K", "earlier", "K", "shift+up"), down: base.Bind("J", "later", "J", "shift+down"),
 		method: base.Bind("m", "method", "m"), water: base.Bind("w", "water today", "w"), start: base.Bind("s", "start the day", "s"),
@@ -222,11 +221,10 @@ func (s *PlanScreen) timetable() tea.Cmd {
 		s.E.Refuse(fmt.Errorf("no batches yet: a adds some"))
 		return nil
 	}
-	p := s.Whole()
-	if !s.reckoned.when.Now.Equal(whenOf(s.E).Now) {
-		s.changed(p) // both screens say the same
+	if !s.next.when.Now.Equal(whenOf(s.E).Now) {
+		s.changed(s.Whole()) // both screens say the same
 	}
-	return base.Push(newOutlook(s.E, p, s.work, func(p shed.Plan) {
+	return base.Push(newOutlook(s.E, s.next, func(p shed.Plan) {
 		s.E.Planned.Plan.Batches, s.E.Planned.Plan.Fleeces = p.Batches, p.Fleeces
 		s.fill()
 	}))

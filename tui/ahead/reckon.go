@@ -16,31 +16,30 @@ import (
 	"fleece.example/tubside/tui/theme"
 )
 
-// reckoned is what a plan comes to.
+// reckoned is what a plan comes to, once it is worked out.
 type reckoned struct {
-	turn    int // of the plan that it is of; 0: of none yet
+	sync.Once
+	plan    shed.Plan
 	when    planner.When
 	from    time.Time // one has to look at it
 	outlook planner.Outlook
 	why     error // it cannot be washed
 }
 
+func (r *reckoned) work() (struct{}, error) {
+	r.Do(func() { r.outlook, r.from, r.why = r.when.Plan(r.plan, planner.AsGiven) })
+	return struct{}{}, nil
+}
+
 // changed has the plan reckoned anew. Who waits for it and who shows it have the same work.
 func (s *PlanScreen) changed(p shed.Plan) {
-	s.turn++
-	r := reckoned{turn: s.turn, when: whenOf(s.E)}
-	if len(p.Batches) == 0 {
-		s.reckoned = r
-		return
+	if s.next = (&reckoned{plan: p, when: whenOf(s.E)}); len(p.Batches) == 0 {
+		s.reckoned = s.next
 	}
-	s.work = sync.OnceValue(func() reckoned {
-		r.outlook, r.from, r.why = r.when.Plan(p, planner.AsGiven)
-		return r
-	})
 }
 
 // old says that what is shown is of the plan before the last change.
-func (s *PlanScreen) old() bool { return s.reckoned.turn != s.turn }
+func (s *PlanScreen) old() bool { return s.reckoned != s.next }
 
 // known is the style of what was reckoned, until it is old.
 func (s *PlanScreen) known(st theme.Style) theme.Style {
@@ -57,22 +56,13 @@ func (s *PlanScreen) reckon() tea.Cmd {
 		return nil
 	}
 	s.working = true
-	return base.Away(s, s.worked(), func(r reckoned, _ error) tea.Cmd {
-		s.working = false
-		s.put(r)
+	next := s.next
+	return base.Away(s, next.work, func(struct{}, error) tea.Cmd {
+		if s.working = false; next == s.next {
+			s.reckoned = next
+		}
 		return nil
 	})
-}
-
-func (s *PlanScreen) worked() func() (reckoned, error) {
-	work := s.work
-	return func() (reckoned, error) { return work(), nil }
-}
-
-func (s *PlanScreen) put(r reckoned) {
-	if r.turn == s.turn {
-		s.reckoned = r
-	}
 }
 
 // once goes on when the plan as it is has been worked out: nothing is begun or left out by an
@@ -81,8 +71,11 @@ func (s *PlanScreen) once(then func() tea.Cmd) tea.Cmd {
 	if !s.old() {
 		return then()
 	}
-	return base.Lead(s, s.E, s.worked(), func(r reckoned, _ error) tea.Cmd {
-		s.put(r)
+	next := s.next
+	return base.Lead(s, s.E, next.work, func(struct{}, error) tea.Cmd {
+		if next == s.next {
+			s.reckoned = next
+		}
 		return s.once(then)
 	})
 }
@@ -104,7 +97,7 @@ func (s *PlanScreen) totals() []draw.Para {
 		}
 	}
 	switch {
-	case s.reckoned.turn == 0:
+	case len(s.outlook.Plan.Batches) == 0 && s.why == nil:
 		add(1, draw.Told(t.Faint, "Working it out", s.W))
 	case s.why != nil && s.old():
 		add(1, draw.Told(t.Faint, lead+s.why.Error(), s.W))

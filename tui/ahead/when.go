@@ -26,7 +26,7 @@ func (s *PlanScreen) whenLine() string {
 	w, tt := s.reckoned.when, s.outlook.Timetable
 	w.Now = s.E.Now.In(s.E.Zone())
 	switch {
-	case s.why != nil || s.reckoned.turn == 0:
+	case s.why != nil || tt.From.IsZero():
 		return ""
 	case w.By.After(w.Now):
 		text := fmt.Sprintf("Begins %s at the latest, to be ready by %s", w.Text(tt.From), w.End(w.By, tt.From))
