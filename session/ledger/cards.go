@@ -320,7 +320,11 @@ func (t *taking) fleeces(cards []Card) (out []Card) {
 				out[j].Fleece = *f
 			}
 		}
-		if err := f.Validate(); err != nil {
+		err := f.Validate()
+		if kit := t.Kit; untold[f.ID] && f.RawG > shed.BatchG.Max && kit.CheckFleeceG(f.RawG) != nil {
+			err = fmt.Errorf("the batches of %s come to %s, too much for one fleece: tell its years apart by clip_year", f.Title(), kit.Units.Mass(f.RawG))
+		}
+		if err != nil {
 			at := slices.IndexFunc(out, func(c Card) bool { return c.Fleece.ID == f.ID })
 			t.bad(out[at], "fleece_raw", err)
 			out = slices.DeleteFunc(out, func(c Card) bool { return c.Fleece.ID == f.ID })

@@ -168,6 +168,7 @@ func TestBadCards(t *testing.T) {
 		{head + "2024-06-01,Moss,200,210,,,\n", "line 2, dry_g: A1: "},
 		{head + good + "2024-06-02,Moss,200,20,,,\n", "line 3, dry_g: A1: "},
 		{"washed_on,animal,raw_oz\n2024-06-01,Moss,0.1\n", "line 2, raw_oz: a whole fleece of 2.8 g"},
+		{"washed_on,animal,raw_g\n" + strings.Repeat("2024-06-01,Moss,1999\n", 11), "the batches of Moss come to 21.99 kg, too much for one fleece: tell its years apart by clip_year"},
 		{head + "2024-06-01,Moss,200,110,fluffy,,\n", "line 2, came_out: \"fluffy\" is not what is found: use one of clean, still waxy"},
 		{head + "2024-06-01,Moss,200,110,,001K,\n", "line 2, washed_again_from: \"001K\" is not quite a code"},
 		{head + "2024-06-01,Moss,200,110,,001J,900\n", "line 2, washed_again_from: no earlier day of this file has the code 001J"},
