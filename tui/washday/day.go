@@ -39,6 +39,7 @@ type Screen struct {
 	movedAt    time.Time // when the band went from movedFrom to focus by itself; zero: a hand chose
 	movedFrom  string
 	actedAt    int       // the tub of it
+	wasAt      time.Time // when the hand was there; zero: nowhere
 	acting     time.Time // of the last deed of this hand, against double presses
 	acted      string    // that deed: "North is lifted"
 	kettleAt   time.Time // of the last that told of the kettle
@@ -295,6 +296,10 @@ func (s *Screen) tubKey(msg tea.KeyMsg) tea.Cmd {
 	if s.unsettled() {
 		return nil
 	}
+	tub, sure, ok := s.whose(msg)
+	if !ok {
+		return nil
+	}
 	name := s.glances[tub].Name
 	by := 5.0
 	if t := s.e.Live.Day.Tubs[tub]; t.Bath.SoakMin > 120 {
@@ -316,13 +321,13 @@ func (s *Screen) tubKey(msg tea.KeyMsg) tea.Cmd {
 	case key.Matches(msg, k.helps):
 		s.showHelp(tub)
 	case key.Matches(msg, k.longer):
-		s.atOnce("+", tub, session.AdjustSoak{Tub: tub, ByMin: by}, fmt.Sprintf("soak %g minutes longer", by))
+		s.atOnce("+", tub, session.AdjustSoak{Tub: tub, ByMin: by}, fmt.Sprintf("soak %g minutes longer", by), sure)
 	case key.Matches(msg, k.shorter):
-		s.atOnce("-", tub, session.AdjustSoak{Tub: tub, ByMin: -by}, fmt.Sprintf("soak %g minutes shorter", by))
+		s.atOnce("-", tub, session.AdjustSoak{Tub: tub, ByMin: -by}, fmt.Sprintf("soak %g minutes shorter", by), sure)
 	case key.Matches(msg, k.hold) && s.glances[tub].Held:
-		s.atOnce("h", tub, session.Resume{Tub: tub}, "resumed")
+		s.atOnce("h", tub, session.Resume{Tub: tub}, "resumed", sure)
 	case key.Matches(msg, k.hold):
-		s.atOnce("h", tub, session.Hold{Tub: tub}, "on hold"+s.coolsOn(tub))
+		s.atOnce("h", tub, session.Hold{Tub: tub}, "on hold"+s.coolsOn(tub), sure)
 	case key.Matches(msg, k.skip):
 		s.askSkip(tub, name)
 	case key.Matches(msg, k.repeat):
@@ -471,6 +476,7 @@ func (s *Screen) doNext(all bool) {
 		return
 	}
 	s.e.Tell("%s", done)
+	s.wasAt = s.e.Now
 	s.acting, s.actedAt, s.acted = s.e.Now, p.Tub, name+" is "+doneWords(append([]shed.Action{p.Act}, p.Then...))
 	s.chosen = -1 // done there: on to what is most pressing
 }

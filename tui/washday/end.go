@@ -45,7 +45,7 @@ func (s *Screen) end() tea.Cmd {
 // askEnd asks for a word before a day ends with fleece in the water: a key that
 // bounced writes none.
 func (s *Screen) askEnd(tubs []string, cmd session.Command) {
-	hint := draw.Listed(tubs) + " still " + draw.Verb(tubs, "has", "have") + " fleece in the water. Type end and press Enter to end the day anyway; Esc carries on"
+	hint := draw.Listed(tubs) + " still " + draw.Verb(tubs, "has", "have") + " fleece in"
 	if back := base.AtTheEnd(s.e.Live.Day); back != "" {
 		hint += ". " + back
 	}

@@ -80,7 +80,7 @@ func (s *Screen) unheard(msg tea.KeyMsg) bool {
 	if held := s.held; held > 0 { // no unit begins with r: it was a tub, and its key
 		s.held = 0
 		there, ofDay := held <= len(s.glances), key.Matches(msg, k.change, k.undo, k.end, k.curve, k.away, k.help)
-		if ofTub := key.Matches(msg, k.reading, k.repeat, k.hold, k.skip, k.tray, k.helps, k.longer, k.shorter, k.note); within(s.digitAt, deafFor) && (ofDay || ofTub && there) {
+		if ofTub := key.Matches(msg, k.reading, k.repeat, k.hold, k.skip, k.tray, k.helps, k.longer, k.shorter, k.note) || s.pending.cmd != nil && name == s.pending.key; within(s.digitAt, deafFor) && (ofDay || ofTub && there) {
 			if s.deaf = (time.Time{}); there {
 				s.choose(held - 1)
 			}
@@ -170,12 +170,66 @@ func (s *Screen) stay(tub int) {
 }
 
 // atOnce does what a key says at a tub, unless the band has only just gone there by itself:
-// then it asks. The same key again is for the same tub.
-func (s *Screen) atOnce(k string, tub int, cmd session.Command, done string) {
+// then it asks, unless the person is sure. The same key again is for the same tub.
+func (s *Screen) atOnce(k string, tub int, cmd session.Command, done string, sure bool) {
 	name := s.glances[tub].Name
-	if s.again(k, cmd, s.movedQuestion(k, name, done), name+": "+done) {
+	question := s.movedQuestion(k, name, done)
+	if sure {
+		question = ""
+	}
+	if s.again(k, cmd, question, name+": "+done) {
 		s.stay(tub)
 	}
+}
+
+// stillThere is how long after a deed the hand may be at its tub: long enough to lay the lid on
+// and to read a thermometer.
+const stillThere = time.Minute
+
+// whose is the tub that a key means. Where the band has gone on by itself from the tub of the last
+// deed, and that tub can take the key, it is that one if the band's cannot; if both can
+// it asks, and the same key again is for the band's: then it is sure.
+func (s *Screen) whose(msg tea.KeyMsg) (tub int, sure, ok bool) {
+	was, is, k := s.actedAt, s.focus, msg.String()
+	switch {
+	case s.chosen >= 0, was == is, was >= len(s.glances), s.wasAt.IsZero(), s.e.Now.Sub(s.wasAt) >= s.e.Real(stillThere), !s.takes(msg, was):
+		return is, false, true
+	case !s.takes(msg, is):
+		s.stay(was)
+		s.focus = was
+		return was, true, true
+	}
+	question := fmt.Sprintf("%s. %s again for %s, %d %[2]s for %[5]s", s.acted, k, s.glances[is].Name, (was+1)%10, s.glances[was].Name)
+	ok = s.confirmed(k, session.TakeReading{Tub: is}, question)
+	return is, ok, ok
+}
+
+// takes says that a key would do something at a tub.
+func (s *Screen) takes(msg tea.KeyMsg, tub int) bool {
+	d, k := s.e.Live.Day, s.keys
+	would := func(c session.Command) bool {
+		_, err := session.Decide(d, c, s.e.Now)
+		return err == nil
+	}
+	switch {
+	case key.Matches(msg, k.reading, k.cover, k.topUp):
+		return d.HasBath(tub) == nil
+	case key.Matches(msg, k.helps):
+		_, err := coach.HelpAt(d, tub, s.e.Now)
+		return err == nil
+	case key.Matches(msg, k.longer):
+		return would(session.AdjustSoak{Tub: tub, ByMin: 5})
+	case key.Matches(msg, k.shorter):
+		return would(session.AdjustSoak{Tub: tub, ByMin: -5})
+	case key.Matches(msg, k.hold):
+		return would(session.Hold{Tub: tub}) || s.glances[tub].Held
+	case key.Matches(msg, k.spun) && d.BetweenBaths(tub):
+		return true
+	case key.Matches(msg, k.spun, k.tray):
+		_, ok := s.beforeRack(tub)
+		return ok
+	}
+	return false // asked about by name, or of the whole day
 }
 
 // again runs a command at once if question is empty or the same key was
