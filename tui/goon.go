@@ -218,7 +218,7 @@ func (s *goOnScreen) View() string {
 		if g.Prompt.Rank == coach.Harm {
 			style = t.Warn
 		}
-		tubs = append(tubs, draw.Told(style, fmt.Sprintf("  %s: %s %s, %s%s", g.Name, g.Batch, g.StepName, g.Phase, temp), s.W))
+		tubs = append(tubs, draw.Told(style, fmt.Sprintf("  %s: %s %s, %s%s", g.Name, g.Batch, g.StepName, g.Phase.Shown(), temp), s.W))
 	}
 	next, leave := "Enter resumes; cooling is counted.", "Esc leaves it for later."
 	if s.taken {

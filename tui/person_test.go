@@ -269,7 +269,7 @@ func saidInFull(a *App, view string) error {
 
 // footTwice says what stands twice in a foot, a key or what it does.
 func footTwice(foot string) error {
-	if !strings.Contains(foot, "Esc") { // the far view's large letters
+	if !strings.Contains(foot, "Esc") { // the big view's large letters
 		return nil
 	}
 	said := map[string]bool{}

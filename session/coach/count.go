@@ -5,7 +5,7 @@ import (
 )
 
 // Count is the one figure of an act. Every place that shows minutes of it, band,
-// list, lane, alarm and far view, counts this.
+// list, lane, alarm and big view, counts this.
 type Count struct {
 	Of CountOf
 	At time.Time // what is counted to, or from

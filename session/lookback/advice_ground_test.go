@@ -83,24 +83,24 @@ func TestGroundOfAdvice(t *testing.T) {
 	}{
 		// From 65 to 48 °C in 16 min: open it lasts ln(47/31)/(ln(47/30)/16) = 14.8 min. An open
 		// tub loses 3.97 W/K, under a lid 2.16: 14.8 * (3.97/2.16 - 1) = 12.4 min more.
-		"cover":     {days{cooled(16, 48, openTub)}, measure.Metric, []string{"Put a lid on North. Open, it came down to 49 °C before its soak was over in the one wash. Covered it would have lasted 12 min longer, as it cools. That is sure."}},
-		"cover, US": {days{cooled(16, 48, openTub)}, measure.US, []string{"Put a lid on North. Open, it came down to 120 °F before its soak was over in the one wash. Covered it would have lasted 12 min longer, as it cools. That is sure."}},
+		"cover":     {days{cooled(16, 48, openTub)}, measure.Metric, []string{"Put a lid on North. Open, it came down to 49 °C before its soak was over in the one wash. Covered it would have lasted 12 min longer, as it cools. A clear sign."}},
+		"cover, US": {days{cooled(16, 48, openTub)}, measure.US, []string{"Put a lid on North. Open, it came down to 120 °F before its soak was over in the one wash. Covered it would have lasted 12 min longer, as it cools. A clear sign."}},
 		// 14 * ln(47/31)/ln(47/29) = 12.1 min, under a lid 22.2, of which the early bound is less than 20.
-		"cover, just enough": {days{cooled(14, 47, openTub)}, measure.Metric, []string{"Put a lid on North. Open, it came down to 49 °C before its soak was over in the one wash. Covered it would have lasted 10 min longer, as it cools. That is fairly sure."}},
+		"cover, just enough": {days{cooled(14, 47, openTub)}, measure.Metric, []string{"Put a lid on North. Open, it came down to 49 °C before its soak was over in the one wash. Covered it would have lasted 10 min longer, as it cools. A fair sign."}},
 		// It is the cover that lacks, no hotter start.
-		"cover, twice":         {days{cooled(16, 48, openTub), cooled(16, 48, openTub)}, measure.Metric, []string{"Put a lid on North. Open, it came down to 49 °C before its soak was over in 2 of 2 washes on 2 days. Covered it would have lasted 12 min longer, as it cools. That is sure."}},
+		"cover, twice":         {days{cooled(16, 48, openTub), cooled(16, 48, openTub)}, measure.Metric, []string{"Put a lid on North. Open, it came down to 49 °C before its soak was over in 2 of 2 washes on 2 days. Covered it would have lasted 12 min longer, as it cools. A clear sign."}},
 		"cover, lasted":        {days{cooled(20, 49.5, openTub), cooled(16, 48, openTub)}, measure.Metric, nil},
 		"cover, left too long": {days{cooled(24, 47.5, openTub)}, measure.Metric, nil},
 		"cover, has a lid":     {days{cooled(16, 48)}, measure.Metric, nil},
 		// To 44 °C in 10 min: 10 * ln(47/31)/ln(47/26) = 7.0 min, under a lid 12.9, too short for
 		// 20; that open water falls faster at first takes 1 min off the difference.
-		"cover, cools anyhow": {days{cooled(10, 44, openTub)}, measure.Metric, []string{"Put a lid on North. Open, it came down to 49 °C before its soak was over in the one wash. Covered it would have lasted 5 min longer, as it cools. That is a hint so far."}},
+		"cover, cools anyhow": {days{cooled(10, 44, openTub)}, measure.Metric, []string{"Put a lid on North. Open, it came down to 49 °C before its soak was over in the one wash. Covered it would have lasted 5 min longer, as it cools. Just a hint so far."}},
 
 		// Lifted at 60 and 58 °C: 9 °C above at the least, and 5 min more at (65-58)/20 °C a minute
 		// leave 7. Twice of twice comes by chance once in four.
-		"longer":            {days{waxy(60, 20), waxy(58, 20)}, measure.Metric, []string{"Soak the hot wash for 25 min, not 20 min. 2 of 2 batches on 2 days came out still waxy, lifted 9 °C or more above 49 °C. That is a hint so far."}},
-		"longer, US":        {days{waxy(60, 20), waxy(58, 20)}, measure.US, []string{"Soak the hot wash for 25 min, not 20 min. 2 of 2 batches on 2 days came out still waxy, lifted 16 °F or more above 120 °F. That is a hint so far."}},
-		"longer, five":      {days{waxy(60, 20), waxy(60, 20), waxy(60, 20), waxy(60, 20), waxy(60, 20)}, measure.Metric, []string{"Soak the hot wash for 25 min, not 20 min. 5 of 5 batches on 5 days came out still waxy, lifted 11 °C or more above 49 °C. That is sure."}},
+		"longer":            {days{waxy(60, 20), waxy(58, 20)}, measure.Metric, []string{"Soak the hot wash for 25 min, not 20 min. 2 of 2 batches on 2 days came out still waxy, lifted 9 °C or more above 49 °C. Just a hint so far."}},
+		"longer, US":        {days{waxy(60, 20), waxy(58, 20)}, measure.US, []string{"Soak the hot wash for 25 min, not 20 min. 2 of 2 batches on 2 days came out still waxy, lifted 16 °F or more above 120 °F. Just a hint so far."}},
+		"longer, five":      {days{waxy(60, 20), waxy(60, 20), waxy(60, 20), waxy(60, 20), waxy(60, 20)}, measure.Metric, []string{"Soak the hot wash for 25 min, not 20 min. 5 of 5 batches on 5 days came out still waxy, lifted 11 °C or more above 49 °C. A clear sign."}},
 		"longer, cut short": {days{waxy(60, 17), waxy(60, 20)}, measure.Metric, nil},
 		// 4.5 °C above; 5.5, of which 5 min more at 15.5/20 °C a minute would leave 1.6.
 		"longer, little left": {days{waxyFrom(58, 53.5), waxy(60, 20)}, measure.Metric, nil},
@@ -109,26 +109,26 @@ func TestGroundOfAdvice(t *testing.T) {
 		"longer, two in five": {days{waxy(60, 20), clean(), clean(), clean(), waxy(60, 20)}, measure.Metric, nil},
 
 		// Three of three as expected: by chance once in eight.
-		"second":              {days{twice(session.FoundClean), waxy(60, 20), waxy(60, 20)}, measure.Metric, []string{"Wash low-wax fleece twice. After one wash 2 of 2 batches came out still waxy, after two 1 of 1 clean. That is fairly sure."}},
+		"second":              {days{twice(session.FoundClean), waxy(60, 20), waxy(60, 20)}, measure.Metric, []string{"Wash low-wax fleece twice. After one wash 2 of 2 batches came out still waxy, after two 1 of 1 clean. A fair sign."}},
 		"second, other wax":   {days{twice(session.FoundClean), waxy(60, 20, medium), waxy(60, 20)}, measure.Metric, nil},
 		"second, once":        {days{twice(session.FoundClean), waxy(60, 20), clean()}, measure.Metric, nil},
 		"second, two in five": {days{twice(session.FoundClean), waxy(60, 20), waxy(60, 20), clean(), clean(), clean()}, measure.Metric, nil},
 		// That a second wash did not help does not speak for one.
-		"second, waxy too": {days{twice(session.StillWaxy), clean(), waxy(60, 20), waxy(60, 20)}, measure.Metric, []string{"Soak the hot wash for 25 min, not 20 min. 3 of 4 batches on 3 days came out still waxy, lifted 11 °C or more above 49 °C. That is a hint so far."}},
+		"second, waxy too": {days{twice(session.StillWaxy), clean(), waxy(60, 20), waxy(60, 20)}, measure.Metric, []string{"Soak the hot wash for 25 min, not 20 min. 3 of 4 batches on 3 days came out still waxy, lifted 11 °C or more above 49 °C. Just a hint so far."}},
 
 		// After one wash 2 of 2 are waxy, but after two 2 of 3 too: no second wash. All 4 of 5 that
 		// came out waxy could have soaked on.
 		"second, seldom clean": {days{twice(session.FoundClean), twice(session.StillWaxy), twice(session.StillWaxy), waxy(60, 20), waxy(60, 20)}, measure.Metric, nil},
-		"early":                {days{read(12, 4), read(11, -5)}, measure.Metric, []string{"Read the hot wash within 5 min. In 2 of 2 washes on 2 days the first reading came after 11 min or more and was at least 4 °C off the forecast. That is a hint so far."}},
-		"early, US":            {days{read(12, 4), read(11, -5)}, measure.US, []string{"Read the hot wash within 5 min. In 2 of 2 washes on 2 days the first reading came after 11 min or more and was at least 7 °F off the forecast. That is a hint so far."}},
+		"early":                {days{read(12, 4), read(11, -5)}, measure.Metric, []string{"Read the hot wash within 5 min. In 2 of 2 washes on 2 days the first reading came after 11 min or more and was at least 4 °C off the forecast. Just a hint so far."}},
+		"early, US":            {days{read(12, 4), read(11, -5)}, measure.US, []string{"Read the hot wash within 5 min. In 2 of 2 washes on 2 days the first reading came after 11 min or more and was at least 7 °F off the forecast. Just a hint so far."}},
 		"early, off little":    {days{read(12, 2.9), read(11, -5)}, measure.Metric, nil},
 		"early, read soon":     {days{read(9, 4), read(11, -5)}, measure.Metric, nil},
 		"early, misread":       {days{misread(), misread()}, measure.Metric, nil},
 		"early, once":          {days{read(12, 4)}, measure.Metric, nil},
 
 		// Three baths a day; a tub is planned to be emptied in 3 min.
-		"hands, slower":   {days{hands(shed.DrainTub, 6), hands(shed.DrainTub, 5)}, measure.Metric, []string{"Plan 5.0 min to drain, not 3.0 min. It took about that long 6 of 6 times on 2 days, where nothing else held you up. Later plans allow for it by themselves. That is sure."}},
-		"hands, faster":   {days{hands(shed.DrainTub, 1), hands(shed.DrainTub, 2)}, measure.Metric, []string{"Plan 1.0 min to drain, not 3.0 min. It took about that long 6 of 6 times on 2 days, where nothing else held you up. Later plans allow for it by themselves. That is sure."}},
+		"hands, slower":   {days{hands(shed.DrainTub, 6), hands(shed.DrainTub, 5)}, measure.Metric, []string{"Plan 5.0 min to drain, not 3.0 min. It took about that long 6 of 6 times on 2 days, where nothing else held you up. Later plans allow for it by themselves. A clear sign."}},
+		"hands, faster":   {days{hands(shed.DrainTub, 1), hands(shed.DrainTub, 2)}, measure.Metric, []string{"Plan 1.0 min to drain, not 3.0 min. It took about that long 6 of 6 times on 2 days, where nothing else held you up. Later plans allow for it by themselves. A clear sign."}},
 		"hands, one day":  {days{hands(shed.DrainTub, 6)}, measure.Metric, nil},
 		"hands, a little": {days{hands(shed.DrainTub, 3.9), hands(shed.DrainTub, 6)}, measure.Metric, nil},
 		"hands, one key":  {days{together(), together(), together()}, measure.Metric, nil},
@@ -180,7 +180,7 @@ func TestFewerTubsAreAdvised(t *testing.T) {
 	for tubs, want := range map[int][]string{
 		3: nil,
 		// It is no matter of the way to a tub: that advice is not given.
-		4: {"Wash in 3 tubs, not 4: leave Tub 4 out. 2 of 4 washes lay past the longest soak: they waited 14 min to 21 min while you were at another tub. That is a hint so far."},
+		4: {"Wash in 3 tubs, not 4: leave Tub 4 out. 2 of 4 washes lay past the longest soak: they waited 14 min to 21 min while you were at another tub. Just a hint so far."},
 	} {
 		sessiontest.Same(t, "advice", advised(measure.Metric, oneByOne(t, tubs)), want)
 	}

@@ -49,8 +49,8 @@ func TestAdvice(t *testing.T) {
 		"faultless": {65, func(r *sessiontest.Run) { r.Wait(20).Next(0) }, 3, measure.Metric, nil},
 		// Read 65 °C and, 16 min later, 48 °C, in a room of 18: down to 49 °C after about 15 min.
 		// (49-48)(65-18)/(48-18) = 1.6 °C too little.
-		"cools too fast":     {65, func(r *sessiontest.Run) { r.Wait(16).Do(read(48), session.DoNext{Act: shed.Lift, Sooner: true}) }, 2, measure.Metric, []string{"Start the hot wash at 68 °C, not 66 °C. It came down to 49 °C before its soak was over in 2 of 2 washes on 2 days, started as planned and covered. That is a hint so far."}},
-		"cools too fast, US": {65, func(r *sessiontest.Run) { r.Wait(16).Do(read(48), session.DoNext{Act: shed.Lift, Sooner: true}) }, 2, measure.US, []string{"Start the hot wash at 154 °F, not 150 °F. It came down to 120 °F before its soak was over in 2 of 2 washes on 2 days, started as planned and covered. That is a hint so far."}},
+		"cools too fast":     {65, func(r *sessiontest.Run) { r.Wait(16).Do(read(48), session.DoNext{Act: shed.Lift, Sooner: true}) }, 2, measure.Metric, []string{"Start the hot wash at 68 °C, not 66 °C. It came down to 49 °C before its soak was over in 2 of 2 washes on 2 days, started as planned and covered. Just a hint so far."}},
+		"cools too fast, US": {65, func(r *sessiontest.Run) { r.Wait(16).Do(read(48), session.DoNext{Act: shed.Lift, Sooner: true}) }, 2, measure.US, []string{"Start the hot wash at 154 °F, not 150 °F. It came down to 120 °F before its soak was over in 2 of 2 washes on 2 days, started as planned and covered. Just a hint so far."}},
 		"once is no ground":  {65, func(r *sessiontest.Run) { r.Wait(16).Do(read(48), session.DoNext{Act: shed.Lift, Sooner: true}) }, 1, measure.Metric, nil},
 		"begun too cool":     {62, func(r *sessiontest.Run) { r.Wait(16).Do(read(48), session.DoNext{Act: shed.Lift, Sooner: true}) }, 2, measure.Metric, nil},
 		"the lid off": {65, func(r *sessiontest.Run) {
@@ -59,8 +59,8 @@ func TestAdvice(t *testing.T) {
 		"left too long": {65, func(r *sessiontest.Run) { r.Wait(28).Do(read(48)).Next(0) }, 2, measure.Metric, nil},
 		// Lifted 24 min after the wash's 20 and 12 min after the rinses' soaks; a warning is never
 		// more than half the wash's soak.
-		"never there in time": {65, lateEach, 3, measure.Metric, []string{"Time you need to reach a tub: 10 min, not 5 min. You came late to 9 of 9 lifts on 3 days, by 12 min to 24 min. Alarms would come 5 min earlier. That is sure."}},
-		"one day is enough":   {65, lateEach, 1, measure.Metric, []string{"Time you need to reach a tub: 10 min, not 5 min. You came late to 3 of 3 lifts, by 12 min to 24 min. Alarms would come 5 min earlier. That is fairly sure."}},
+		"never there in time": {65, lateEach, 3, measure.Metric, []string{"Time you need to reach a tub: 10 min, not 5 min. You came late to 9 of 9 lifts on 3 days, by 12 min to 24 min. Alarms would come 5 min earlier. A clear sign."}},
+		"one day is enough":   {65, lateEach, 1, measure.Metric, []string{"Time you need to reach a tub: 10 min, not 5 min. You came late to 3 of 3 lifts, by 12 min to 24 min. Alarms would come 5 min earlier. A fair sign."}},
 		// The wash alone: one lift in three.
 		"late to the wash alone": {65, func(r *sessiontest.Run) { r.Wait(44).Next(0) }, 3, measure.Metric, nil},
 	} {

@@ -10,7 +10,7 @@ import (
 	"fleece.example/tubside/session/shed"
 )
 
-// String says how sure it is.
+// String is its mark in files; Say has it in a sentence.
 func (s Sureness) String() string { return [...]string{"a hint so far", "fairly sure", "sure"}[s] }
 
 // waxWords are fleeces by their wax.
@@ -22,8 +22,7 @@ var coverOn = map[cooling.Cover]string{cooling.Lid: "a lid", cooling.Film: "film
 // Say is the change, and why with how sure that is, in a person's words and units.
 func (a Advice) Say(u measure.System) (what, why string) {
 	what, why = a.say(u)
-	sure := a.Sure.String()
-	return what, why + " That is " + sure + "."
+	return what, why + [...]string{" Just a hint so far.", " A fair sign.", " A clear sign."}[a.Sure]
 }
 
 func (a Advice) say(u measure.System) (what, why string) {
@@ -93,7 +92,7 @@ func (a Advice) say(u measure.System) (what, why string) {
 		return "Have a second kettle on, at a socket of another circuit, or a pan on the hob",
 			fmt.Sprintf("%s%s waited %s for water to boil, and the kettle had no time to go on sooner.", of("fill", "fills"), on, span)
 	case HandsMinutes:
-		return fmt.Sprintf("Plan %s to %s, not %s", minTenths(a.To), a.Act, minTenths(a.From)),
+		return fmt.Sprintf("Plan %s to %s, not %s", minTenths(a.To), a.Act.Shown(), minTenths(a.From)),
 			fmt.Sprintf("It took about that long %s%s, where nothing else held you up. Later plans allow for it by themselves.", of("time", "times"), on)
 	}
 	return "", ""

@@ -69,34 +69,34 @@ func TestWhyAWashBeganTooCool(t *testing.T) {
 	}{
 		// 3.2 L of 8 were to boil. From the tap alone its 51 °C are 50 °C in the tub.
 		"from the tap": {days{poured(kitWith(51, 1.7), tapOnly), poured(kitWith(51, 1.7), tapOnly)}, measure.Metric,
-			[]string{"Boil 3.2 L before you fill for the hot wash. 2 of 2 washes on 2 days had 3.2 L less boiling water than asked for, and started at 50 °C at the coolest; it needs 60 °C. That is a hint so far."}},
+			[]string{"Boil 3.2 L before you fill for the hot wash. 2 of 2 washes on 2 days had 3.2 L less boiling water than asked for, and started at 50 °C at the coolest; it needs 60 °C. Just a hint so far."}},
 		"from the tap, US": {days{poured(kitWith(51, 1.7), tapOnly), poured(kitWith(51, 1.7), tapOnly)}, measure.US,
-			[]string{"Boil 13 1/2 cups before you fill for the hot wash. 2 of 2 washes on 2 days had 13 1/2 cups less boiling water than asked for, and started at 123 °F at the coolest; it needs 140 °F. That is a hint so far."}},
+			[]string{"Boil 13 1/2 cups before you fill for the hot wash. 2 of 2 washes on 2 days had 13 1/2 cups less boiling water than asked for, and started at 123 °F at the coolest; it needs 140 °F. Just a hint so far."}},
 		"from the tap once": {days{poured(kitWith(51, 1.7), tapOnly)}, measure.Metric, nil},
 		"half boiled": {days{halfBoiled(), halfBoiled()}, measure.Metric,
-			[]string{"Boil 3.2 L before you fill for the hot wash. 2 of 2 washes on 2 days had 1.5 L less boiling water than asked for, and started at 58 °C at the coolest; it needs 60 °C. That is a hint so far."}},
+			[]string{"Boil 3.2 L before you fill for the hot wash. 2 of 2 washes on 2 days had 1.5 L less boiling water than asked for, and started at 58 °C at the coolest; it needs 60 °C. Just a hint so far."}},
 		// 2.4 L from three boils: 57 °C. It takes 4.1 L for 8 L, or 4.4 L for what there is.
 		"a small kettle": {days{poured(kitWith(45, 0.8), fill)}, measure.Metric,
-			[]string{"Have 4.1 L boiling for the hot wash, in kettles or pans. With all the hot water there was it started at 57 °C at the coolest in the one wash; it needs 60 °C. There was enough for a bath of 4.4 L. That is fairly sure."}},
+			[]string{"Have 4.1 L boiling for the hot wash, in kettles or pans. With all the hot water there was it started at 57 °C at the coolest in the one wash; it needs 60 °C. There was enough for a bath of 4.4 L. A fair sign."}},
 		"a small kettle, read": {days{read(kitWith(45, 0.8), 57)}, measure.Metric,
-			[]string{"Have 4.1 L boiling for the hot wash, in kettles or pans. With all the hot water there was it started at 57 °C at the coolest in the one wash; it needs 60 °C. There was enough for a bath of 4.4 L. That is sure."}},
+			[]string{"Have 4.1 L boiling for the hot wash, in kettles or pans. With all the hot water there was it started at 57 °C at the coolest in the one wash; it needs 60 °C. There was enough for a bath of 4.4 L. A clear sign."}},
 		// 15.6 °C too little in 8 L, by water of 97 °C in place of 51: 2.7 L.
 		"no kettle": {days{poured(kitWith(51, 0), fill)}, measure.US,
-			[]string{"Have 11 1/2 cups boiling for the hot wash, in kettles or pans. With all the hot water there was it started at 123 °F at the coolest in the one wash; it needs 140 °F. That is fairly sure."}},
+			[]string{"Have 11 1/2 cups boiling for the hot wash, in kettles or pans. With all the hot water there was it started at 123 °F at the coolest in the one wash; it needs 140 °F. A fair sign."}},
 		// 6.25 L of the tap's 60 °C and 1.7 of the kettle are 66.7 °C; read 58, the tap gave 60 - 8.7 * 8.2/6.25 = 48.6.
 		"a cool tap": {days{read(tap, 58), read(tap, 57.5)}, measure.Metric,
-			[]string{"Hot tap in the kit: 49 °C, not 60 °C. The hot tap was 11 °C to 12 °C cooler than the kit says in 2 of 2 fills on 2 days, by readings as the fleece went in or before. With the right figure you are told to boil enough. That is a hint so far."}},
+			[]string{"Hot tap in the kit: 49 °C, not 60 °C. The hot tap was 11 °C to 12 °C cooler than the kit says in 2 of 2 fills on 2 days, by readings as the fleece went in or before. With the right figure you are told to boil enough. Just a hint so far."}},
 		"a cool tap, US": {days{read(tap, 58), read(tap, 57.5)}, measure.US,
-			[]string{"Hot tap in the kit: 120 °F, not 140 °F. The hot tap was 20 °F to 21 °F cooler than the kit says in 2 of 2 fills on 2 days, by readings as the fleece went in or before. With the right figure you are told to boil enough. That is a hint so far."}},
+			[]string{"Hot tap in the kit: 120 °F, not 140 °F. The hot tap was 20 °F to 21 °F cooler than the kit says in 2 of 2 fills on 2 days, by readings as the fleece went in or before. With the right figure you are told to boil enough. Just a hint so far."}},
 		"a cool tap, read in the bath": {days{readIn(tap, 57), readIn(tap, 57)}, measure.Metric,
-			[]string{"Hot tap in the kit: 50 °C, not 60 °C. The hot tap was 10 °C cooler than the kit says in 2 of 2 fills on 2 days, by readings as the fleece went in or before. With the right figure you are told to boil enough. That is a hint so far."}},
+			[]string{"Hot tap in the kit: 50 °C, not 60 °C. The hot tap was 10 °C cooler than the kit says in 2 of 2 fills on 2 days, by readings as the fleece went in or before. With the right figure you are told to boil enough. Just a hint so far."}},
 		"a misreading, then 57 °C": {days{misread(), misread()}, measure.Metric, nil},
 		"an older record":          {days{older(poured(kitWith(51, 1.7), tapOnly)), older(poured(kitWith(51, 1.7), tapOnly))}, measure.Metric, nil},
 		"one of them half boiled":  {days{read(kitWith(51, 1.7), 57), halfBoiled()}, measure.Metric, nil},
 		"mostly from the kettle":   {days{read(kitWith(40, 1.7), 58.5), read(kitWith(40, 1.7), 58.5)}, measure.Metric, nil},
 		"tap alone, read":          {days{readIn(tap, 57), readAt(tap, tapOnly, 56.5)}, measure.Metric, nil},
 		"no bath would do": {days{poured(kitWith(38, 0.8), fill)}, measure.Metric,
-			[]string{"Have 4.7 L boiling for the hot wash, in kettles or pans. With all the hot water there was it started at 52 °C at the coolest in the one wash; it needs 60 °C. That is fairly sure."}},
+			[]string{"Have 4.7 L boiling for the hot wash, in kettles or pans. With all the hot water there was it started at 52 °C at the coolest in the one wash; it needs 60 °C. A fair sign."}},
 		"a cool tap, read once":   {days{read(tap, 58)}, measure.Metric, nil},
 		"taps that do not agree":  {days{read(tap, 58), read(tap, 50)}, measure.Metric, nil},
 		"a cool tap, once warmer": {days{read(tap, 58), read(tap, 57.5), read(tap, 63)}, measure.Metric, nil},
@@ -147,7 +147,7 @@ func TestATankThatRanOut(t *testing.T) {
 		}
 		return coolOnes(finishAll(r).Day)
 	}
-	const tank, why = "Tank in the kit: 15 L", "The hot tap was 3 °C to 24 °C cooler than the kit says in 3 of 4 fills, by readings as the fleece went in or before, but not at first. A tank of that size had run out. With it in the kit you are told to wait, or to boil more. That is a hint so far."
+	const tank, why = "Tank in the kit: 15 L", "The hot tap was 3 °C to 24 °C cooler than the kit says in 3 of 4 fills, by readings as the fleece went in or before, but not at first. A tank of that size had run out. With it in the kit you are told to wait, or to boil more. Just a hint so far."
 	sessiontest.Same(t, "cool from the first", from(0, 7), nil)
 	sessiontest.Same(t, "advice", from(0, 15), []string{tank + ". " + why})
 	r := fourTubs(t, 0) // hotter from fill to fill
@@ -165,7 +165,7 @@ func TestATankThatWasNotWaitedFor(t *testing.T) {
 		r.Tick(3 * time.Minute).Do(session.DoNext{Tub: tub, Act: shed.FillTub, Sooner: true}).Wait(1).Next(tub)
 	}
 	got := coolOnes(finishAll(r).Day)
-	sessiontest.Same(t, "advice", got, []string{"Wait for the tank before you fill for the hot wash. 2 of 4 washes started at 41 °C at the coolest, with the hot tap down to 42 °C; it needs 60 °C. The tank would have had enough 2 min to 6 min later. That is a hint so far."})
+	sessiontest.Same(t, "advice", got, []string{"Wait for the tank before you fill for the hot wash. 2 of 4 washes started at 41 °C at the coolest, with the hot tap down to 42 °C; it needs 60 °C. The tank would have had enough 2 min to 6 min later. Just a hint so far."})
 }
 
 // finishAll racks all batches and ends the day.

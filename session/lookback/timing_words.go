@@ -110,9 +110,9 @@ var HandsColumns = [7]string{"hands-on", "planned", "each", "in all", "was", "ea
 // HandsRow is a kind of deed, planned and as it was: how often, the minutes of each on average,
 // and of all.
 func (w Words) HandsRow(h HandsTiming) []string {
-	row := []string{h.Act.String()}
-	if h.Act == shed.LoadNext { // a day begins with the first ones loaded
-		row[0] = "load next"
+	row := []string{h.Act.Shown()}
+	if h.Act == shed.LoadNext { // a day begins with the first ones in their tubs
+		row[0] += " the next"
 	}
 	for _, x := range []struct {
 		n   int

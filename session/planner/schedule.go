@@ -83,14 +83,14 @@ type Piece struct {
 // Boil says the piece is the kettle's.
 func (p Piece) Boil() bool { return len(p.Acts) == 0 }
 
-// Words say what is done: "boil 3 L of hot tap water for the second wash", "rinse: fill, sink in".
+// Words say what is done: "boil 3 L of hot tap water for the second wash", "rinse: fill, lower in".
 func (p Piece) Words(k shed.Kit) string {
 	if p.Boil() {
 		return fmt.Sprintf("boil %s of hot tap water for the %s", k.BoilText(p.BoilL), p.Name)
 	}
 	acts := make([]string, len(p.Acts))
 	for i, a := range p.Acts {
-		acts[i] = a.String()
+		acts[i] = a.Shown()
 	}
 	text := p.Name + ": " + strings.Join(acts, ", ")
 	if p.TankMin >= 1 {

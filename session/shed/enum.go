@@ -22,7 +22,20 @@ const (
 
 var actionWords = measure.NewWords[Action]("an action", "wait", "load", "fill", "sink in", "lift", "drain", "spin", "rack", "finish")
 
+// String is an action's mark in scripts and files; Shown, what a person reads.
 func (a Action) String() string { return actionWords.Of(a) }
+
+// Shown says it in the words of the screens.
+func (a Action) Shown() string {
+	switch a {
+	case LoadNext:
+		return "start"
+	case SinkIn:
+		return "lower in"
+	default:
+		return a.String()
+	}
+}
 
 func (a Action) MarshalText() ([]byte, error) { return actionWords.Write(a) }
 
@@ -216,7 +229,16 @@ func (p Phase) Act() Action {
 
 var phaseWords = measure.NewWords[Phase]("a phase", "idle", "fill", "sink in", "soak", "drain", "spin", "rack")
 
+// String is a phase's mark in files; Shown, what a person reads.
 func (p Phase) String() string { return phaseWords.Of(p) }
+
+// Shown says it in the words of the screens.
+func (p Phase) Shown() string {
+	if p == ToSink {
+		return SinkIn.Shown()
+	}
+	return p.String()
+}
 
 func (p Phase) MarshalText() ([]byte, error) { return phaseWords.Write(p) }
 

@@ -160,7 +160,7 @@ func (s *bathsScreen) curve(w, h int) []string {
 	}
 	if first, ok := b.AtSinkIn(); ok && b.Until().After(b.SunkAt) {
 		c.First = first.Heat.Curve(b.SunkAt, b.Until(), 2*w)
-		legend = append(legend, t.Mark(theme.MarkFirst)+" forecast at sink-in")
+		legend = append(legend, t.Mark(theme.MarkFirst)+" forecast as it went in")
 	}
 	legend = append(legend, t.LikelyWord()+" likely range then")
 	if end := b.SoakEnd(); !end.IsZero() && !end.After(b.Until()) {

@@ -58,10 +58,16 @@ func (s *Screen) band() []string {
 		big := s.bigStyle()
 		lines[i] = style.Render(draw.Fit(left, w-figW))
 		if figW > 0 {
-			lines[i] += big.Render(draw.Fit("  "+right, figW))
+			lines[i] += big.Render(draw.Fit(rightward(right, figW-1), figW))
 		}
 	}
 	return lines
+}
+
+// rightward sets a text to the right of w cells: the last digit of a figure that counts keeps
+// its place, however many stand before it.
+func rightward(text string, w int) string {
+	return strings.Repeat(" ", max(0, w-ansi.StringWidthWc(text))) + text
 }
 
 // alarmStyle flashes an unanswered alarm: reverse in one second, plain in the
@@ -332,7 +338,7 @@ func (s *Screen) orders(p coach.Prompt) []order {
 		if _, leads := s.boilFirst(); !leads {
 			return []order{do, s.soonOf(first).behind("first "+boil, cells)}
 		}
-		then := "then " + p.Act.String()
+		then := "then " + p.Act.Shown()
 		if first.Tub != p.Tub || p.Kettle == coach.KettleReady {
 			then = "then " + s.glances[p.Tub].Name + ": " + p.Title
 		}
@@ -343,7 +349,7 @@ func (s *Screen) orders(p coach.Prompt) []order {
 	}
 	what := first.Title
 	if s.rooms.w < narrowFoot && first.Kettle != coach.KettleReady { // how it waits is for its own band
-		what = first.Act.String()
+		what = first.Act.Shown()
 	}
 	before := s.soonOf(first).behind(fmt.Sprintf("first %s: %s", s.glances[first.Tub].Name, what), cells)
 	before.brief = "first " + s.glances[first.Tub].Name

@@ -22,8 +22,8 @@ type call struct {
 
 // callWords are the deeds in a word that carries across the shed.
 var callWords = map[shed.Action]string{
-	shed.FillTub: "fill", shed.SinkIn: "sink in", shed.Lift: "lift", shed.DrainTub: "empty", shed.SpinFibre: "spin",
-	shed.RackFibre: "rack", shed.LoadNext: "load",
+	shed.FillTub: "fill", shed.SinkIn: "lower in", shed.Lift: "lift", shed.DrainTub: "empty", shed.SpinFibre: "spin",
+	shed.RackFibre: "rack", shed.LoadNext: "start",
 }
 
 // called is the call of what the large figure counts to; a tub chosen by hand speaks
@@ -150,7 +150,7 @@ func (s *Screen) calledBand(text []bandLine, plain, big theme.Style, ringing boo
 		var lines []string
 		words, figure := paint.Figures(head, size, s.e.Theme.ASCII), paint.Figures(c.figure, size, s.e.Theme.ASCII)
 		for i := range rows {
-			lines = append(lines, big.Render(draw.Fit(" "+words[i], w-right-2))+big.Render(draw.Fit(figure[i], right+2)))
+			lines = append(lines, big.Render(draw.Fit(" "+words[i], w-right-2))+big.Render(draw.Fit(rightward(figure[i], right), right+2)))
 		}
 		for i, l := range wrapBand(text, w, below) {
 			style := l.style
@@ -158,7 +158,7 @@ func (s *Screen) calledBand(text []bandLine, plain, big theme.Style, ringing boo
 				style = plain
 			}
 			if i == 0 && unitW > 0 {
-				lines = append(lines, style.Render(draw.Fit(l.s, w-right-2))+big.Render(draw.Fit(c.unit, right+2)))
+				lines = append(lines, style.Render(draw.Fit(l.s, w-right-2))+big.Render(draw.Fit(rightward(c.unit, right), right+2)))
 				continue
 			}
 			lines = append(lines, style.Render(draw.Fit(l.s, w)))
@@ -201,7 +201,7 @@ func (s *Screen) others(w, h int) []string {
 		}
 		large := []string{"", "", ""}
 		if figure != "" {
-			large = paint.Figures(figure, 0, t.ASCII)
+			large = laneLetters(figure, t.ASCII)
 		}
 		block := []string{style.Render(draw.Fit(name, figureCells))}
 		for _, l := range append(large, unit) {

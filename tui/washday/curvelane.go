@@ -17,7 +17,7 @@ import (
 
 // The columns of a lane that is a curve: words, the minutes, the degrees, the curve.
 const (
-	figureCells = 15 // "2:05" or "+99" in large figures
+	figureCells = 18 // "12:05" or "+2:05" in large figures
 	scaleCells  = 3
 )
 
@@ -83,7 +83,7 @@ func (s *Screen) curveLane(i int, axis chart.Time) []string {
 	case g.HasTemp:
 		say(2, water, s.tempText(g))
 	case g.Phase != shed.Idle:
-		say(2, t.Faint, g.Phase.String())
+		say(2, t.Faint, g.Phase.Shown())
 	}
 	last := 3
 	if g.Batch != "" {
@@ -100,7 +100,7 @@ func (s *Screen) curveLane(i int, axis chart.Time) []string {
 		say(last, t.Faint, g.Form.String()+" "+s.e.Live.Day.Plan.Kit.Units.Mass(b.RawG))
 	}
 	figure, unit, big := s.laneFigure(g)
-	large := paint.Figures(figure, 0, t.ASCII)
+	large := laneLetters(figure, t.ASCII)
 	if figure == "" {
 		large = []string{"", "", ""}
 	}
@@ -121,6 +121,20 @@ func (s *Screen) curveLane(i int, axis chart.Time) []string {
 		lines[y] = draw.Fit(words[y]+" "+fig+curve[y], s.rooms.lanesW)
 	}
 	return lines
+}
+
+// laneLetters sets a lane's figure; one of a single digit leaves the place of a second.
+func laneLetters(figure string, ascii bool) []string {
+	out, room := paint.Figures(figure, 0, ascii), ""
+	if strings.Trim(figure, "0123456789") == "" && len(figure) == 1 {
+		if room = "    "; ascii {
+			room = " "
+		}
+	}
+	for i := range out {
+		out[i] = room + out[i]
+	}
+	return out
 }
 
 // laneFigure is the minutes to a tub's next deed, or since it was due, in few signs.
@@ -162,7 +176,7 @@ func (s *Screen) laneFigure(g coach.Glance) (figure, unit string, style theme.St
 	switch {
 	case left < time.Minute && lead == "":
 		return fmt.Sprintf("%d", int(left.Seconds())), "s" + what, style
-	case left < 100*time.Minute:
+	case left < inHours:
 		return lead + fmt.Sprintf("%d", int(left.Minutes())), "min" + what, style
 	}
 	if figure = fmt.Sprintf("%s%d:%02d", lead, int(left.Hours()), int(left.Minutes())%60); paint.FiguresWidth(figure, 0) < figureCells {
@@ -178,7 +192,7 @@ func (s *Screen) laneCurve(i int, axis chart.Time) laneDrawn {
 	now := axis.Cell(s.e.Now)
 	says := ""
 	if g.Phase != shed.Soaking && g.Phase != shed.Idle {
-		says = draw.FirstFit(axis.Cols-now-2, g.Prompt.Title, g.Phase.String(), "")
+		says = draw.FirstFit(axis.Cols-now-2, g.Prompt.Title, g.Phase.Shown(), "")
 	}
 	key := laneKey{run.Bath.FilledAt, len(run.Bath.Readings), len(run.Bath.Changes), len(run.Bath.Rooms), run.Bath.SoakMin,
 		g.Phase, s.e.Live.Day.Plan.Kit.Units, run.Held(), s.e.Theme.Light, axis.From, now, axis.Cols, rows, says}

@@ -24,7 +24,7 @@ import (
 )
 
 // Whole invented days, looked at every half minute: the large figure, the list,
-// the lanes, the alarm and the far view are held against each other as they
+// the lanes, the alarm and the big view are held against each other as they
 // stand on the screen.
 
 // What counts from when harm began counts up, with a sign, what runs down to it counts down.
@@ -126,7 +126,7 @@ func dueIn(line string) (float64, bool) {
 
 // TestForgottenBathHasOneFigure: from the moment a bath is below its release
 // temperature one figure counts up from there, and band, list, lane, alarm and
-// far view all say it; a lid put on then does not set it back, nor does hot
+// big view all say it; a lid put on then does not set it back, nor does hot
 // water that is not enough.
 func TestForgottenBathHasOneFigure(t *testing.T) {
 	t.Parallel()
@@ -196,8 +196,8 @@ func forgotten(h *hand, lift string, heard, read bool) {
 			t.Fatalf("the list says %q: %s", first, at)
 		}
 		want, of := fmt.Sprintf("+%d", int(m)), "min cool"
-		if m >= 100 {
-			want, of = fmt.Sprintf("+%d", int(m/60)), "h cool"
+		if m >= 90 {
+			want, of = fmt.Sprintf("+%d:%02d", int(m/60), int(m)%60), "h:min cool"
 		}
 		if got, unit, _ := h.s.laneFigure(h.s.glances[0]); got != want || unit != of {
 			t.Fatalf("the lane says %q %q: %s", got, unit, at)
@@ -220,7 +220,7 @@ func forgotten(h *hand, lift string, heard, read bool) {
 		far := ansi.Strip(h.s.farView())
 		for _, want := range []string{unit, "LIFT NOW", "AT THE SIDE", "WILL WANT WASHING AGAIN"} {
 			if !strings.Contains(far, want) {
-				t.Fatalf("the far view does not say %q:\n%s", want, far)
+				t.Fatalf("the big view does not say %q:\n%s", want, far)
 			}
 		}
 	})
@@ -296,7 +296,7 @@ func lateAndWithin(h *hand) {
 			t.Fatalf("%v: the list says %q, the band not\n%s", h.s.e.Now, want, view)
 		}
 		if got := within.FindString(strings.Join(strings.Fields(far), " ")); got != want {
-			t.Fatalf("%v: the list says %q, the far view\n%s", h.s.e.Now, want, far)
+			t.Fatalf("%v: the list says %q, the big view\n%s", h.s.e.Now, want, far)
 		}
 	}
 }
@@ -336,7 +336,7 @@ func figureToNextMove(h *hand) (kettle bool) {
 		seen = seen || strings.Contains(far, strings.TrimSpace(paint.Figures("now", scale, false)[0]))
 	}
 	if !seen {
-		t.Fatalf("the far view counts something else than %q:\n%s", unit, far)
+		t.Fatalf("the big view counts something else than %q:\n%s", unit, far)
 	}
 	if boil && (!strings.Contains(unit, "kettle") || !strings.Contains(far, "BOIL ")) {
 		t.Fatalf("the kettle is next and not named: %s\n%s", at, far)

@@ -182,7 +182,7 @@ func TestSoakKeysStayAtTheirTub(t *testing.T) {
 	}
 }
 
-// TestDayEscClosesTheView: Esc in the far view or the large curve goes back to
+// TestDayEscClosesTheView: Esc in the big view or the large curve goes back to
 // the tubs, not home.
 func TestDayEscClosesTheView(t *testing.T) {
 	h := newHand(t, 1, 20)

@@ -196,17 +196,20 @@ func (s *Screen) stepText(g coach.Glance, w int) string {
 	return draw.FirstFit(w, g.StepName+count, kind+strings.Repeat(" ", max(0, w-len(kind)-len(count)))+count, kind)
 }
 
-// shortDuration is "45 s", "12 min" or "3h05".
+// inHours: from so long on a count is of hours and minutes, in figures as in lanes.
+const inHours = 90 * time.Minute
+
+// shortDuration is "45 s", "12 min" or "3 h 05".
 func shortDuration(d time.Duration) string { return durationIn(d, " min") }
 
 func durationIn(d time.Duration, min string) string {
 	switch {
 	case d < time.Minute:
 		return fmt.Sprintf("%d s", int(d.Seconds()))
-	case d < 100*time.Minute:
+	case d < inHours:
 		return fmt.Sprintf("%d%s", int(d.Minutes()), min)
 	}
-	return fmt.Sprintf("%dh%02d", int(d.Hours()), int(d.Minutes())%60)
+	return fmt.Sprintf("%d h %02d", int(d.Hours()), int(d.Minutes())%60)
 }
 
 // shortTemp is the estimate in few cells; "~" marks an estimate.
@@ -251,7 +254,7 @@ func (s *Screen) bar(g coach.Glance, a chart.Time, says bool) string {
 	}
 	put(nowCell, nowCell+1, theme.MarkNow, &t.Now)
 	if says && g.Phase != shed.Soaking && g.Phase != shed.Idle {
-		for i, r := range []rune(draw.FirstFit(a.Cols-nowCell-1, " "+g.Prompt.Title, " "+g.Phase.String(), "")) { // nothing runs: say what it waits for
+		for i, r := range []rune(draw.FirstFit(a.Cols-nowCell-1, " "+g.Prompt.Title, " "+g.Phase.Shown(), "")) { // nothing runs: say what it waits for
 			if at := nowCell + 1 + i; at < a.Cols {
 				cells[at], styles[at] = string(r), &t.Text
 			}
@@ -290,7 +293,7 @@ func (s *Screen) wordLane(i int) string {
 	mark, style := s.laneStyle(i)
 	// Title, minutes and temperature keep their room: 27 cells hold all but a few.
 	text := fmt.Sprintf("%s%-2d %s ", mark, i+1, draw.Short(g.Name, max(7, min(s.longestName(), s.rooms.w-33))))
-	title := draw.FirstFit(s.rooms.w-ansi.StringWidthWc(text), g.Prompt.Title, g.Phase.String())
+	title := draw.FirstFit(s.rooms.w-ansi.StringWidthWc(text), g.Prompt.Title, g.Phase.Shown())
 	switch {
 	case g.Phase == shed.Idle && g.Prompt.Act == shed.LoadNext:
 		text += title

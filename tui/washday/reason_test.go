@@ -28,7 +28,7 @@ func unreasoned(text string) string {
 	return ""
 }
 
-// TestMinutesSayTheirReason: minutes to a limit, in band, list, far view and the line of what
+// TestMinutesSayTheirReason: minutes to a limit, in band, list, big view and the line of what
 // comes first, say what limit it is, in every window from the smallest, and where a
 // break is why it is missed, that.
 func TestMinutesSayTheirReason(t *testing.T) {

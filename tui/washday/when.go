@@ -290,7 +290,7 @@ func (s *Screen) leftText(g coach.Glance, w int) string {
 		if g.Phase == shed.Idle {
 			return ""
 		}
-		return g.Phase.String()
+		return g.Phase.Shown()
 	case coach.ToDue:
 		return text
 	case coach.ToRelease:
@@ -309,20 +309,20 @@ func (s *Screen) leftText(g coach.Glance, w int) string {
 
 // leftUnit is the unit under the large figure.
 func leftUnit(d time.Duration, what string) string {
-	if d < 100*time.Minute {
+	if d < inHours {
 		return "min " + what
 	}
 	return "h:min " + what
 }
 
 // figuresOf writes a duration for the large figure: "9:30" below ten minutes,
-// "25" whole minutes, "2:40" hours from 100 minutes on.
+// "25" whole minutes, "2:40" hours from inHours on.
 func figuresOf(d time.Duration) string {
 	switch {
 	case d < 10*time.Minute:
 		d = d.Truncate(time.Second)
 		return fmt.Sprintf("%d:%02d", int(d.Minutes()), int(d.Seconds())%60)
-	case d < 100*time.Minute:
+	case d < inHours:
 		return fmt.Sprintf("%d", int(d.Minutes()))
 	}
 	return fmt.Sprintf("%d:%02d", int(d.Hours()), int(d.Minutes())%60)
