@@ -112,7 +112,7 @@ func TestRunningDayUnderTheOtherScreens(t *testing.T) {
 	p.press("end", "up", "up", "up", "x", "x")
 	p.says("part of the running day")
 	p.press("esc", "enter", "enter", "enter") // fill, sink in
-	for range 20 { // into the wash, and left there
+	for range 20 {                            // into the wash, and left there
 		if tub := p.app.env.Live.Day.Tubs[0]; tub.Phase == shed.Soaking && tub.Bath.Step.HasRelease() {
 			break
 		}

@@ -1,6 +1,7 @@
 package washday
 
 import (
+	"slices"
 	"strings"
 
 	"github.com/charmbracelet/bubbles/key"
@@ -169,6 +170,12 @@ func (s *Screen) foot() []base.FootItem {
 	} else {
 		order = append(order, k.note, k.undo)
 	}
+	resumes := false // hold stands before the deed it keeps from, and not again behind it
+	order = slices.DeleteFunc(order, func(b key.Binding) bool {
+		again := resumes && b.Help().Key == k.hold.Help().Key
+		resumes = resumes || b.Help().Key == k.hold.Help().Key
+		return again
+	})
 	return base.FootItems(s.rooms.w, base.Without(append(order, k.leave), s.idleKeys()), k.help)
 }
 

@@ -156,7 +156,7 @@ func (w soon) behind(do string, cells int) order {
 	case w == (soon{}):
 		return order{text: do}
 	case w.why == "":
-		return order{text: do + ", " + w.String()}
+		return order{do + ", " + w.String(), do}
 	}
 	brief := do + ", " + w.brief().String()
 	return order{draw.FirstFit(cells, do+", "+w.String(), brief), brief}
