@@ -55,7 +55,7 @@ func New(d base.Deps) (*App, error) {
 	}
 	k := keep.New(keep.With{Journal: d.Journal, Ledger: d.Ledger, Clock: d.Clock, Elapsed: d.Elapsed, Bell: d.Bell, Outside: d.Outside,
 		Hands: d.Hands, Local: d.Local, Every: d.TickEvery, Pace: d.Pace, Rescue: d.Rescue})
-	e := &base.Env{Deps: d, Now: keep.Now(d.Clock), Keeper: k, Live: &base.Live{Keeper: k}, Doors: openDoors()}
+	e := &base.Env{Deps: d, Now: k.Now(), Keeper: k, Live: &base.Live{Keeper: k}, Doors: openDoors()}
 	a := &App{env: e}
 	if err := a.open(); err != nil {
 		return nil, errors.Join(err, a.Close())
@@ -137,7 +137,7 @@ func (a *App) Filter(msg tea.Msg) tea.Msg {
 	if !ok || tick.Gen != a.gen || !a.watched {
 		return msg
 	}
-	a.env.Now = keep.Now(a.env.Clock)
+	a.env.Now = a.env.Keeper.Now()
 	if s, ok := a.top().(base.Stiller); !ok || !s.Still() {
 		return msg
 	}
@@ -147,7 +147,7 @@ func (a *App) Filter(msg tea.Msg) tea.Msg {
 // Update routes. The time is read once for each message, here.
 func (a *App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	a.env.Look() // before the clock: what has happened is not later than now
-	a.env.Now = keep.Now(a.env.Clock)
+	a.env.Now = a.env.Keeper.Now()
 	cmd := a.route(msg)
 	a.env.KeepDraft()
 	if s, ok := a.top().(base.RecordScreen); ok {

@@ -2,6 +2,7 @@ package tui
 
 import (
 	"fmt"
+	"slices"
 	"time"
 
 	"github.com/charmbracelet/bubbles/key"
@@ -49,6 +50,8 @@ type goOnScreen struct {
 	taken bool          // it runs
 	err   error
 	off   key.Binding
+	now   key.Binding // the clock is right, where it went back
+	was   key.Binding // it was right before
 	later key.Binding
 	shut  key.Binding
 }
@@ -74,7 +77,7 @@ func readOpen(j ledger.Journal, l ledger.Ledger, id shed.DayID) (o openDay, err 
 
 // newGoOn shows an open day, or why it could not be read.
 func newGoOn(e *base.Env, o openDay, err error) base.Screen {
-	s := &goOnScreen{id: o.id, day: o.day, err: err, off: base.Bind("m", "say how long it was off", "m"), later: base.Bind("Esc", "later", "esc", "q", "l"), shut: base.Bind("x", "close that day as it is", "x")}
+	s := &goOnScreen{id: o.id, day: o.day, err: err, off: base.Bind("m", "say how long it was off", "m"), now: base.Bind("n", "now is right", "n"), was: base.Bind("b", "before was right", "b"), later: base.Bind("Esc", "later", "esc", "q", "l"), shut: base.Bind("x", "close that day as it is", "x")}
 	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyEnter("go on"), s.later, s.shut, s.off, base.KeyHelp}}
 	if err != nil {
 		return s
@@ -84,8 +87,11 @@ func newGoOn(e *base.Env, o openDay, err error) base.Screen {
 		s.left, s.seen = true, l.At
 	}
 	if s.away = e.Now.Sub(s.seen); s.away < base.LongAway {
-		e.AwayGuess = s.behind()
-		s.err = s.take(max(0, s.away))
+		if e.AwayGuess = nil; s.behind() {
+			e.AwayGuess = &base.Guess{Seen: s.seen, Begun: s.day.StartedAt}
+			s.Own = slices.Replace(s.Own, 3, 4, s.now, s.was)
+		}
+		s.err = s.take(max(0, s.away), true)
 	}
 	if s.day.MayDrop() {
 		s.shut = base.Bind("x", "discard that day", "x")
@@ -97,12 +103,18 @@ func newGoOn(e *base.Env, o openDay, err error) base.Screen {
 // behind says that the clock is earlier than what it said last.
 func (s *goOnScreen) behind() bool { return s.away < -keep.JumpMatters }
 
-// take takes the day up, if it was not, as after so long.
-func (s *goOnScreen) take(away time.Duration) error {
+// take takes the day up, if it was not, as after so long. Where the clock of now is not the
+// right one, that of before is.
+func (s *goOnScreen) take(away time.Duration, nowRight bool) error {
 	if s.taken {
 		return nil
 	}
-	err := s.E.Keeper.Wake(s.id, s.day, s.seen, away, s.E.Now)
+	behind := time.Duration(0)
+	if !nowRight {
+		behind = s.seen.Add(away).Sub(s.E.Now)
+		s.E.Now = s.E.Now.Add(behind)
+	}
+	err := s.E.Keeper.Wake(s.id, s.day, s.seen, away, behind, s.E.Now)
 	s.E.Look()
 	if err != nil {
 		return fmt.Errorf("the day couldn't be resumed: %w", err)
@@ -126,13 +138,13 @@ func (s *goOnScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 		return s, base.Push(base.NewHelp(s.E, s.Own))
 	case !s.taken && s.busy():
 		s.E.Refuse(fmt.Errorf("the last entry is still being saved: press again in a moment"))
-	case key.Matches(k, s.off) && (s.E.AwayGuess || !s.taken):
-		if s.taken {
-			return s, base.Push(form.AskAway(s.E, s.E.SayAway))
-		}
-		return s, base.Push(form.AskAway(s.E, s.take))
+	case key.Matches(k, s.off) && !s.taken:
+		return s, base.Push(form.AskAway(s.E, s.seen, nil, s.take))
+	case key.Matches(k, s.now, s.was) && s.taken && s.E.AwayGuess != nil:
+		nowRight := key.Matches(k, s.now)
+		return s, base.Push(form.AskAway(s.E, s.seen, &nowRight, s.E.SayAway))
 	case k.String() == "enter":
-		if err := s.take(max(0, s.away)); err != nil {
+		if err := s.take(max(0, s.away), true); err != nil {
 			s.E.Refuse(err)
 			return s, nil
 		}
@@ -161,7 +173,7 @@ func (s *goOnScreen) close() tea.Cmd {
 	if !s.Again("close", "%s", question) {
 		return nil
 	}
-	err := s.take(max(0, s.away))
+	err := s.take(max(0, s.away), true)
 	if err == nil && s.E.Live.Day.Running() {
 		err = s.E.Live.Do(session.EndDay{Anyway: true}, s.E.Now)
 	}
@@ -181,14 +193,13 @@ func (s *goOnScreen) View() string {
 	d := s.day
 	var begun []string
 	if s.behind() {
-		is := "is wrong"
-		if s.away > -base.LongAway { // as one that was fast and was set right: which of the two is wrong nobody knows
-			is = "went back"
+		text := fmt.Sprintf("The machine's clock went back %s. Which is right: now, %s (n), or before, %s (b)?", base.AgoText(-s.away), form.ClockOf(e, e.Now, s.seen), form.ClockOf(e, s.seen, e.Now))
+		if e.AwayGuess == nil {
+			text = fmt.Sprintf("The machine's clock went back %s: tubside goes by %s.", base.AgoText(-s.away), e.ClockText(e.Now))
 		}
-		begun = draw.Told(t.Warn, fmt.Sprintf("The machine's clock %s: it says %s %s, but tubside was open until %s, %s.",
-			is, e.DayText(e.Now), e.ClockText(e.Now), e.DayText(s.seen), e.ClockText(s.seen)), s.W)
-		if e.AwayGuess {
-			begun = append(begun, draw.Told(t.Warn, "Every timer counts on from there, and past times go by the clock of now. That is a guess: m says how long tubside was off.", s.W)...)
+		begun = draw.Told(t.Warn, text, s.W)
+		if e.AwayGuess != nil {
+			begun = append(begun, draw.Told(t.Warn, "Until you say, times are a guess: every timer counts on as if tubside had never been off.", s.W)...)
 		}
 	} else {
 		stopped := "Last written down"

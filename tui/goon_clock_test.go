@@ -45,8 +45,8 @@ func near(a, b float64) bool { return a-b < 0.2 && b-a < 0.2 }
 // that it is a guess and asks; the answer moves them once.
 func TestClockBehindAtTheStart(t *testing.T) {
 	p, toGo, _ := behindPerson(t)
-	p.says("The machine's clock is wrong")
-	p.says("That is a guess: m says how long tubside was off")
+	p.says("Which is right: now, Fri 1 Jan 2021 00:03 (n), or before, Sat 14 Mar 2026 09:")
+	p.says("Until you say, times are a guess")
 	p.everySize()
 	if got := p.soakToGo(); !near(got, toGo) {
 		t.Errorf("%.1f min to go, %.1f when it was last written down", got, toGo)
@@ -55,6 +55,9 @@ func TestClockBehindAtTheStart(t *testing.T) {
 	p.sees("TIMES A GUESS")
 	p.press("m")
 	p.says("this machine has been on for 4 min")
+	p.sees("before, Sat 14 Mar 2026 09:")
+	p.everySize()
+	p.press("right", "enter") // now
 	p.types("9")
 	p.press("enter")
 	p.seesNot("TIMES A GUESS")
@@ -69,24 +72,73 @@ func TestClockBehindAtTheStart(t *testing.T) {
 	p.seesNot("How long") // it is known now
 }
 
-// A clock that went back by minutes may have been set right: it is not called wrong, and that the
-// day's past goes by it is said.
+// Which clock is right is asked where the clock went back: the past goes by that one, and what
+// runs moves on once by the time that tubside was off. A wrong clock that is set right later
+// moves nothing.
 func TestClockWentBack(t *testing.T) {
-	var began time.Time
-	p := newPerson(t, true, withOpenDay(1, 25), func(p *person, _ *base.Deps) {
-		recs, _ := p.journal.Events(1)
-		last := session.Replay(recs)
-		began, p.clock.At = last.StartedAt, last.LastAt.Add(-2*time.Minute)
-	})
-	p.says("The machine's clock went back")
-	p.says("past times go by the clock of now")
-	p.seesNot("is wrong")
-	p.everySize()
-	p.press("m")
-	p.types("2")
-	p.press("enter")
-	if moved := p.day().StartedAt.Sub(began); !near(moved.Minutes(), -4) {
-		t.Errorf("the day's begin moved by %v", moved)
+	const offMin, backMin = 6, 120
+	for _, way := range []struct {
+		keys  []string
+		moved float64 // the day's begin, min
+		goes  float64 // the clock, from when the day was seen last
+	}{
+		{[]string{"n"}, -backMin - offMin, -backMin},
+		{[]string{"b"}, 0, offMin},
+		{[]string{"enter", "m", "enter"}, -backMin - offMin, -backMin},
+		{[]string{"enter", "m", "right", "enter"}, 0, offMin},
+	} {
+		var began, seen time.Time
+		var toGo float64
+		gone := 3 * time.Hour
+		p := newPerson(t, true, withOpenDay(1, 25), func(p *person, d *base.Deps) {
+			recs, _ := p.journal.Events(1)
+			last := session.Replay(recs)
+			began, seen, toGo = last.StartedAt, last.LastAt, last.Tubs[0].SoakEndAt(last.LastAt).Sub(last.LastAt).Minutes()
+			p.clock.At = last.LastAt.Add(-backMin * time.Minute)
+			at := p.clock.At
+			d.Elapsed = func() time.Duration { return gone + p.clock.At.Sub(at) }
+		})
+		p.says("The machine's clock went back 2 hours. Which is right: now, 07:")
+		p.says("(n), or before, 09:")
+		p.everySize()
+		p.press(way.keys...)
+		p.says("How long was it off")
+		p.types("6")
+		p.press("enter")
+		p.says("every timer moved on 6 min")
+		check := func(when string) {
+			t.Helper()
+			d, now := p.app.env.Live.Day, p.app.env.Now
+			if moved := d.StartedAt.Sub(began).Minutes(); !near(moved, way.moved) {
+				t.Errorf("%v, %s: the day's begin moved by %.1f min, want %.0f", way.keys, when, moved, way.moved)
+			}
+			if goes := now.Sub(seen).Minutes() - p.clock.At.Sub(seen.Add(-backMin*time.Minute)).Minutes(); when == "answered" && !near(goes, way.goes) {
+				t.Errorf("%v: the clock goes by %.1f min, want %.0f", way.keys, goes, way.goes)
+			}
+			if left := d.Tubs[0].SoakEndAt(now).Sub(now).Minutes() + p.clock.At.Sub(seen.Add(-backMin*time.Minute)).Minutes(); when == "answered" && !near(left, toGo-offMin) {
+				t.Errorf("%v: %.1f min to go, want %.1f", way.keys, left, toGo-offMin)
+			}
+		}
+		check("answered")
+		if way.moved != 0 {
+			continue
+		}
+		p.says("this machine's clock says 07:")
+		left := p.app.env.Live.Day.Tubs[0].SoakEndAt(p.app.env.Now).Sub(p.app.env.Now)
+		p.wait(0) // the keeper has looked at the clock
+		by := (backMin + offMin) * time.Minute
+		elapsed := p.app.env.Elapsed()
+		gone = elapsed - (p.clock.At.Add(by).Sub(seen.Add(-backMin * time.Minute)))
+		p.clock.At = p.clock.At.Add(by) // somebody sets it right
+		p.wait(0)
+		p.wait(0)
+		check("set right")
+		if now := p.app.env.Live.Day.Tubs[0].SoakEndAt(p.app.env.Now).Sub(p.app.env.Now); !near(now.Minutes(), left.Minutes()) {
+			t.Errorf("%v: %v to go, %v before the clock was set right", way.keys, now, left)
+		}
+		if !p.app.env.Now.Equal(p.clock.At) {
+			t.Errorf("%v: it goes by %v, the clock by %v", way.keys, p.app.env.Now, p.clock.At)
+		}
 	}
 }
 
@@ -117,12 +169,17 @@ func TestClockFarAheadAtTheStart(t *testing.T) {
 	}
 	p.says("If the clock is wrong, m says how long it really was")
 	p.press("m")
+	p.sees("before, ") // far off: the one of now is not likely right
+	p.press("enter")
 	p.types("2")
 	p.press("enter")
+	if began := p.day().StartedAt; !began.Equal(tuitest.StoryStart) {
+		t.Errorf("the day began %v", began)
+	}
 	if !p.day().Running() {
 		t.Fatalf("it was not taken up:\n%s", p.view())
 	}
-	if got := p.soakToGo(); !near(got, toGo-2) {
+	if got := p.day().Tubs[0].SoakEndAt(p.app.env.Now).Sub(p.app.env.Now).Minutes(); !near(got, toGo-2) {
 		t.Errorf("%.1f min to go after 2 min off, %.1f before", got, toGo)
 	}
 }

@@ -240,7 +240,7 @@ func storybook() []tale {
 	row("go-on-long-ago", "If the clock is wrong", false, []set{withOpenDay(3, 50), longAgo})
 	row("go-on-off", "from when it stopped until", false, []set{withOpenDay(3, 50), longAgo}, "m")
 	clockBack := func(p *person, _ *base.Deps) { p.clock.Forward(-24 * time.Hour) }
-	row("go-on-clock-back", "That is a guess", false, []set{withOpenDay(3, 50), clockBack})
+	row("go-on-clock-back", "times are a guess", false, []set{withOpenDay(3, 50), clockBack})
 	row("day-guess", "TIMES A GUESS", false, []set{withOpenDay(3, 50), clockBack}, "enter")
 	row("go-on-drop", "Press x again", false, []set{withOpenDay(3, 0)}, "x")
 	row("day-drop", "Press e again", false, []set{withOpenDay(3, 0)}, "enter", "e")

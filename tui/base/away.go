@@ -5,7 +5,6 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 
-	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/shed"
 )
 
@@ -176,10 +175,21 @@ func (e *Env) Holds(msg tea.Msg) bool {
 // LongAway is so long that nobody is on the way to a tub that was left then.
 const LongAway = 24 * time.Hour
 
-// SayAway corrects the guess of a running day: it was off for so long.
-func (e *Env) SayAway(away time.Duration) error {
-	if err := e.Live.Do(session.SetClock{By: -away}, e.Now); err != nil {
-		return err
+// Guess is an open day and a clock that cannot say how long the program was off.
+type Guess struct {
+	Seen  time.Time // when the day was seen last, by the clock of then
+	Begun time.Time // its begin by that clock
+}
+
+// SayAway corrects the guess of a running day: it was off for so long. What runs moves once;
+// what is past goes by the clock of now or, where that is the wrong one, by that of before.
+func (e *Env) SayAway(away time.Duration, nowRight bool) error {
+	behind := time.Duration(0)
+	if !nowRight {
+		behind = away - e.Live.Day.StartedAt.Sub(e.AwayGuess.Begun)
 	}
-	return e.Live.Do(session.ResumeWatch{Away: away}, e.Now)
+	e.Now = e.Now.Add(behind)
+	err := e.Keeper.WasAway(away, behind, e.Now)
+	e.Look()
+	return err
 }

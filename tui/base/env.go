@@ -60,8 +60,8 @@ type Env struct {
 	Bad      bool      // the sentence is a refusal
 	SayUntil time.Time // it goes then, if no key comes
 
-	AwayGuess bool  // how long the program was off is not known: the screen of an open day asks
-	hold      *hold // keys wait for what is being read; nil: they do not
+	AwayGuess *Guess // how long the program was off is not known: the screen of an open day asks
+	hold      *hold  // keys wait for what is being read; nil: they do not
 
 	Doors Doors
 

@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"fleece.example/tubside/session"
@@ -52,6 +53,8 @@ type Keeper struct {
 	stop     chan struct{}
 	watching sync.WaitGroup
 	solve    func(session.Day, time.Time, planner.Effort, planner.Timetable) (planner.Timetable, error)
+
+	behind atomic.Int64 // the clock is known to be so far behind: time.Duration
 
 	planning sync.Mutex // one timetable is made at a time; held without mu
 	telling  sync.Mutex // what is told outside stays in order; held without mu
@@ -198,21 +201,47 @@ func (k *Keeper) take(id shed.DayID, d session.Day) {
 
 // Wake takes up a loaded day after nobody watched it for away, from when it was last
 // seen. Where the clock says something else it is taken as set: what runs moves with it.
+// A clock that is behind by so much is the wrong one: what now says is right.
 // No time passes for the day in between, whoever looks at the clock meanwhile.
-func (k *Keeper) Wake(id shed.DayID, d session.Day, seenAt time.Time, away time.Duration, now time.Time) error {
+func (k *Keeper) Wake(id shed.DayID, d session.Day, seenAt time.Time, away, behind time.Duration, now time.Time) error {
 	defer k.reach()
 	k.mu.Lock()
 	defer k.mu.Unlock()
+	k.putRight(behind)
 	k.take(id, d)
-	run := func(c session.Command) error {
-		return k.apply(func(d session.Day) (session.Day, []session.Recorded, error) { return session.Do(d, c, now) })
+	return k.resume(now.Sub(seenAt)-away, away, now)
+}
+
+// WasAway says how long nobody watched a day that was woken as if that was no time at all,
+// and that its clock is behind by so much: now is right.
+func (k *Keeper) WasAway(away, behind time.Duration, now time.Time) error {
+	defer k.reach()
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	k.putRight(behind)
+	return k.resume(behind-away, away, now)
+}
+
+// putRight has Now go by a clock that is behind by so much, until somebody sets it; it has k.mu.
+func (k *Keeper) putRight(behind time.Duration) {
+	k.behind.Add(int64(behind))
+	if !k.wallAt.IsZero() {
+		k.wallAt = k.wallAt.Add(behind)
 	}
-	if by := now.Sub(seenAt) - away; by.Abs() > JumpMatters {
-		if err := run(session.SetClock{By: by}); err != nil {
+}
+
+// resume has the day go on by a clock that was set by so much; it has k.mu.
+func (k *Keeper) resume(by, away time.Duration, now time.Time) error {
+	cmds := []session.Command{session.ResumeWatch{Away: max(away, 1)}}
+	if by.Abs() > JumpMatters {
+		cmds = append([]session.Command{session.SetClock{By: by}}, cmds...)
+	}
+	for _, c := range cmds {
+		if err := k.apply(func(d session.Day) (session.Day, []session.Recorded, error) { return session.Do(d, c, now) }); err != nil {
 			return err
 		}
 	}
-	return run(session.ResumeWatch{Away: max(away, 1)})
+	return nil
 }
 
 // run carries out a command on the running day.
@@ -357,10 +386,13 @@ func (k *Keeper) Close() error {
 		return err
 	}
 	if st := k.State(); st.Day.Running() && k.with.Ledger != nil {
-		_ = k.with.Ledger.SaveLeft(session.Left{Day: st.ID, Seq: st.Day.LastSeq, At: Now(k.with.Clock)}) // without it the last entry counts
+		_ = k.with.Ledger.SaveLeft(session.Left{Day: st.ID, Seq: st.Day.LastSeq, At: k.Now()}) // without it the last entry counts
 	}
 	return nil
 }
+
+// Now is the time by the clock, as far as it is known to be behind put right.
+func (k *Keeper) Now() time.Time { return Now(k.with.Clock).Add(time.Duration(k.behind.Load())) }
 
 // Now is the clock's time without the monotonic part: Go's monotonic clock stops
 // while a laptop sleeps, and water does not.

@@ -104,7 +104,7 @@ type ringing struct {
 func (k *Keeper) whatRings() ringing {
 	k.mu.Lock()
 	defer k.mu.Unlock()
-	w := ringing{now: Now(k.with.Clock), settings: k.settings}
+	w := ringing{now: k.Now(), settings: k.settings}
 	minute := k.minuteOfDay(w.now)
 	if k.day.Running() {
 		w.calls, w.standing = coach.Calls(k.day, w.now, k.settings, minute), k.day.Standing()

@@ -40,11 +40,44 @@ func TestNoTimePassesWhileADayIsTakenUp(t *testing.T) {
 	k := New(With{Journal: &journal{}, Clock: &fixedClock{now.Add(72 * time.Hour)}, Outside: o, Local: time.UTC})
 	o.k = k
 	raised := len(st.Day.Alarms) + len(st.Day.AlarmLog)
-	if err := k.Wake(1, st.Day, now, time.Minute, k.with.Clock.Now()); err != nil {
+	if err := k.Wake(1, st.Day, now, time.Minute, 0, k.with.Clock.Now()); err != nil {
 		t.Fatal(err)
 	}
 	// That the clock was set is the one alarm there is to raise.
 	if d := k.State().Day; len(d.Alarms)+len(d.AlarmLog)-raised != 1 {
 		t.Errorf("alarms came: %+v", append(d.AlarmLog, d.Alarms...))
+	}
+}
+
+// A clock that went back was fast before, or is wrong now: the past moves with it in the one
+// case and stays in the other. What runs goes on alike in both, and no alarm comes of it.
+func TestWhicheverClockIsRight(t *testing.T) {
+	const back, away = 2 * time.Hour, 6 * time.Minute
+	for _, behind := range []time.Duration{0, back + away} {
+		clock := &fixedClock{still(t).with.Clock.Now()}
+		k := New(With{Journal: &journal{}, Clock: clock, Local: time.UTC})
+		d := still(t).State().Day
+		began, seen := d.StartedAt, d.LastAt
+		clock.at = seen.Add(-back)
+		if err := k.Wake(1, d, seen, 0, 0, k.Now()); err != nil {
+			t.Fatal(err)
+		}
+		if err := k.WasAway(away, behind, k.Now().Add(behind)); err != nil {
+			t.Fatal(err)
+		}
+		k.Pass()
+		st, now := k.State(), k.Now()
+		moved, past := -back-away, now.Sub(st.Day.StartedAt)
+		if behind > 0 {
+			moved = 0
+		}
+		if got := st.Day.StartedAt.Sub(began); got != moved || past != seen.Sub(began)+away || now != clock.at.Add(behind) {
+			t.Errorf("behind %v: the begin moved by %v, %v ago; it is %v", behind, got, past, now)
+		}
+		for _, a := range append(st.Day.AlarmLog, st.Day.Alarms...) {
+			if a.Kind != session.ClockJumped {
+				t.Errorf("behind %v: %+v", behind, a)
+			}
+		}
 	}
 }

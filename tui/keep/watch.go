@@ -20,7 +20,7 @@ func (k *Keeper) Run() {
 	k.watching.Add(1)
 	go k.watch()
 	go k.forever(k.due, k.tell)
-	go k.forever(k.stale, func() { k.replan(Now(k.with.Clock)) })
+	go k.forever(k.stale, func() { k.replan(k.Now()) })
 }
 
 func (k *Keeper) watch() {
@@ -80,8 +80,7 @@ func (k *Keeper) pass() (dueIn time.Duration) {
 func (k *Keeper) passTo() time.Duration {
 	k.mu.Lock()
 	defer k.mu.Unlock()
-	now := Now(k.with.Clock)
-	k.watchClock(now)
+	now := k.watchClock(k.Now())
 	if k.with.Hands == nil {
 		if k.quiet != k.calm(k.quiet.to) || now.After(k.quiet.to) {
 			k.tick(now)
@@ -171,17 +170,23 @@ func (k *Keeper) tellNews(n News) {
 const JumpMatters = 2 * time.Second
 
 // watchClock tells a clock that was set from time that has passed: the elapsed
-// time goes on while the machine sleeps, and nobody can set it.
-func (k *Keeper) watchClock(wall time.Time) {
+// time goes on while the machine sleeps, and nobody can set it. A clock that was known to
+// be wrong is believed again once it is set; it returns the time then.
+func (k *Keeper) watchClock(wall time.Time) time.Time {
 	if k.with.Elapsed == nil {
-		return
+		return wall
 	}
 	gone := k.with.Elapsed()
 	by := wall.Sub(k.wallAt) - (gone - k.goneAt)
+	if !k.wallAt.IsZero() && by.Abs() > JumpMatters {
+		was := time.Duration(k.behind.Swap(0))
+		wall, by = wall.Add(-was), by-was
+	}
 	if !k.wallAt.IsZero() && k.day.Running() && by.Abs() > JumpMatters && k.command(session.SetClock{By: by}, wall) {
 		k.tellNews(News{SetBy: by})
 	}
 	k.wallAt, k.goneAt = wall, gone
+	return wall
 }
 
 // replanAfter: without an event the rest of the day is planned anew this often.

@@ -234,8 +234,8 @@ func (s *Screen) key(msg tea.KeyMsg) tea.Cmd {
 		s.askChange(s.focus)
 	case key.Matches(msg, k.alarms):
 		return base.Push(gear.NewAlarmList(e))
-	case key.Matches(msg, k.off) && e.AwayGuess:
-		return base.Push(form.AskAway(e, e.SayAway))
+	case key.Matches(msg, k.off) && e.AwayGuess != nil:
+		return base.Push(form.AskAway(e, e.AwayGuess.Seen, nil, e.SayAway))
 	case key.Matches(msg, k.prove):
 		return base.Push(gear.NewSoundCheck(e))
 	case key.Matches(msg, k.help):

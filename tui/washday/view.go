@@ -133,7 +133,7 @@ func (s *Screen) head() string {
 			right, style = strings.TrimRight(right, " ")+": "+s.keys.prove.Help().Key+" ", e.Theme.Warn
 		}
 	}
-	if e.AwayGuess {
+	if e.AwayGuess != nil {
 		right, style = strings.TrimRight(right, " ")+dot+"TIMES A GUESS: m ", e.Theme.Warn
 	}
 	left := " Wash day"
