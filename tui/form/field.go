@@ -19,6 +19,7 @@ type Field struct {
 	Of       string // before the label, where several have the same
 	Why      string // a line that says what it is for
 	Text     bool   // letters are text in it
+	figure   bool   // it takes one
 	Live     bool   // taken in with each key, for what another field says comes of it
 	in       textinput.Model
 	check    func(string) error

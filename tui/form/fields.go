@@ -144,7 +144,7 @@ type number struct {
 func NumberField(u measure.System, q Quantity, label, why string, into *float64, check func(measure.System, float64) error) *Field {
 	n := &number{q: q, u: u, name: label, into: into, first: *into, check: check}
 	n.Field = CheckedField(label, why, "", n.validate)
-	n.Units, n.Offer, n.Usual = n.setUnits, n.offer, n.usual
+	n.Units, n.Offer, n.Usual, n.figure = n.setUnits, n.offer, n.usual, true
 	n.fill(*into)
 	n.original = n.shown
 	return n.Field

@@ -195,6 +195,10 @@ func (f *FormScreen) goOn(all bool) (cmd tea.Cmd) {
 // give hands a key to the field.
 func (f *FormScreen) give(k tea.KeyMsg) {
 	f.Wrong, f.Asked = nil, ""
+	if behind := f.Field + 1; draw.IsText(k) && len(k.Runes) > 0 && unicode.IsDigit(k.Runes[0]) && !f.Now().Text && behind < len(f.Pages[f.Page].Fields) && f.Pages[f.Page].Fields[behind].figure {
+		f.Field = behind // no list takes a figure
+		f.Focus()
+	}
 	x := f.Now()
 	if f.fresh && x.Text && draw.IsText(k) {
 		x.in.SetValue("")
