@@ -321,7 +321,11 @@ func TestNextToWeigh(t *testing.T) {
 			p.press("enter", "enter")
 			p.settled()
 			if i < c.n-1 { // the message says whose figure is asked for next
-				p.says(fmt.Sprintf(map[bool]string{true: "Next on the scale: A%d", false: "A%d chosen next"}[i == 0], i+2))
+				p.says(fmt.Sprintf("Next: A%d, due ", i+2))
+			}
+			next := regexp.MustCompile(fmt.Sprintf(`Next: A%d, due ((?:\w{3} )?\d\d:\d\d)`, i+2)).FindStringSubmatch(strings.Join(strings.Fields(p.view()), " "))
+			if i < c.n-1 && c.w == 100 && (next == nil || !regexp.MustCompile(fmt.Sprintf(`A%d +Old.* %s `, i+2, next[1])).MatchString(p.view())) { // as its own line has it
+				t.Errorf("after A%d: %v\n%s", i+1, next, p.view())
 			}
 			p.wait(time.Second)
 			for j := range c.n - 1 { // the list stays as it is under the hand
@@ -367,7 +371,7 @@ func TestHumidityOfTheLastHour(t *testing.T) {
 // TestTagAfterBagging: who has bagged a batch is told how to come by its tag, there and on
 // the fleece's card.
 func TestTagAfterBagging(t *testing.T) {
-	p := newPerson(t, true, withRecord)
+	p := newPerson(t, true, withRecord, withAlong)
 	p.resize(40, 12)
 	p.wait(40 * time.Hour)
 	p.press("r", "d")
@@ -375,12 +379,13 @@ func TestTagAfterBagging(t *testing.T) {
 	p.press("enter", "enter", "enter", "down", "enter")
 	p.settled()
 	p.resize(120, 40)
-	p.says("A1: 122 g dry of 200 g raw, yield 61 %. For tags to tie to the bags type in another window: tubside tags --day 2")
+	p.says("A1: 122 g dry of 200 g raw, yield 61 %. s on its fleece's card saves or prints tags to tie to the bags")
 	p.sees("How it came out")
 	p.press("x") // on its way already: no finding
 	p.wait(time.Second)
 	p.press("c", "esc", "esc", "f", "enter")
-	p.says("type in another window: tubside tags --fleece f2")
+	p.says("s saves or prints tags to tie to the bags")
+	p.sees("s save or print")
 	p.says("clean")
 	p.seesNot("still waxy")
 }

@@ -156,3 +156,18 @@ func TestDryIsSaidOfOneFigure(t *testing.T) {
 	p.settled()
 	p.says("A1: 131 g now. Left on the rack;")
 }
+
+// TestFigureTypedAtTheBatch: a figure typed at the list of batches is the weight of the one that is
+// chosen, and Down behind it changes nothing.
+func TestFigureTypedAtTheBatch(t *testing.T) {
+	p := newPerson(t, true, withRack(3))
+	p.press("d", "enter", "w", "down")
+	p.types("131")
+	p.press("down", "enter", "enter", "enter")
+	p.settled()
+	p.says("A2: 131 g now. Left on the rack")
+	d, _ := p.journal.Day(1)
+	if wet := d.Fate["A2"].Wet; len(wet) != 1 || wet[0].MassG != 131 {
+		t.Errorf("%+v", d.Fate)
+	}
+}

@@ -18,12 +18,12 @@ func (e *Env) PutRight() {
 	e.Record.Changes++
 }
 
-// TagHow says how the tags of some bags are printed.
-func (e *Env) TagHow(which string) string {
+// TagHow says how a tag comes to its bag: key prints it, in a place.
+func (e *Env) TagHow(key, place string) string {
 	if e.Rehearsal != nil {
 		return "Tie a tag to its bag"
 	}
-	return "For tags to tie to the bags type in another window: tubside tags " + which
+	return key + place + " saves or prints tags to tie to the bags"
 }
 
 // OldTags says of a fleece's tags, behind their name, that they were printed before it

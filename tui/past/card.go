@@ -207,7 +207,7 @@ func (s *cardScreen) text(x ledger.Entry) []string {
 	out = append(out, s.fleeceBar(x)...)
 	row("notes", f.Notes)
 	if x.Washed > 0 {
-		text := s.E.TagHow("--fleece " + f.ID)
+		text := s.E.TagHow(form.KeyAlong.Help().Key, "")
 		if old := s.E.OldTags("", f); old != "" {
 			text = old + ". " + text
 		}

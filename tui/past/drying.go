@@ -347,10 +347,10 @@ func (s *dryingScreen) ask(kind weighKind) tea.Cmd {
 	return s.chosen(func(x dryingLine, l *base.Live) tea.Cmd {
 		var w *weighing
 		w = newWeighing(s.E, l, kind, x.Batch.ID, func() tea.Cmd {
-			s.next = s.after(x)
+			s.next = s.after(x, l.Day)
 			return afterWeighing(w)
 		})
-		w.then, w.bags = func() string { return s.nextText(x) }, "d on its line bags it"
+		w.then, w.bags, w.tags = func() string { return s.nextText(x, l.Day) }, "d on its line bags it", " on its fleece's card"
 		if kind == weighDry && x.Dry {
 			w.massG = x.LastG
 		}
@@ -358,24 +358,35 @@ func (s *dryingScreen) ask(kind weighKind) tea.Cmd {
 	})
 }
 
-// after are the batches to go on with once this one is weighed: those that want a
-// weight now as they stand behind it, then from the top; else the one behind it.
-func (s *dryingScreen) after(x dryingLine) (out []dryingLine) {
+// after are the batches to go on with once this one is weighed, by which its day's others go
+// too: those that want a weight now as they stand behind it, then from the top; else the one
+// behind it.
+func (s *dryingScreen) after(x dryingLine, d session.Day) (out []dryingLine) {
 	at := slices.IndexFunc(s.list, x.same)
 	if at < 0 {
 		return nil
 	}
-	for _, o := range slices.Concat(s.list[at+1:], s.list[:at]) {
-		if !o.Dry && !weighAt(s.E, o.WeighAt).After(s.E.Now) {
+	others := slices.Concat(s.list[at+1:], s.list[:at])
+	for i, o := range others {
+		if now, err := d.Drying(o.Batch.ID); err == nil && o.day == x.day {
+			others[i].DryingBatch = now
+		}
+		if o = others[i]; s.isDue(o) {
 			out = append(out, o)
 		}
 	}
-	return append(out, s.list[at+1:]...)
+	return append(out, others[:len(s.list)-at-1]...)
 }
 
-// nextText says to which batch the mark goes on from x: the next figure is for that one.
-func (s *dryingScreen) nextText(x dryingLine) string {
-	after := s.after(x)
+// isDue says that a batch wants a weight now.
+func (s *dryingScreen) isDue(x dryingLine) bool {
+	return !x.Dry && !weighAt(s.E, x.WeighAt).After(s.E.Now)
+}
+
+// nextText says to which batch the mark goes on from x, and when that is to be weighed: the
+// next figure is for that one.
+func (s *dryingScreen) nextText(x dryingLine, d session.Day) string {
+	after := s.after(x, d)
 	if len(after) == 0 {
 		return ""
 	}
@@ -383,10 +394,13 @@ func (s *dryingScreen) nextText(x dryingLine) string {
 	if next == x.Batch.ID || after[0].day != x.day {
 		next = which(s.E, after[0].DryingBatch)
 	}
-	if after[0].Dry || weighAt(s.E, after[0].WeighAt).After(s.E.Now) {
-		return ". " + next + " chosen next"
+	switch {
+	case after[0].Dry:
+		return ". Next: " + next + ", dry"
+	case s.isDue(after[0]):
+		return ". Next on the scale: " + next
 	}
-	return ". Next on the scale: " + next
+	return ". Next: " + next + ", due " + weighText(s.E, after[0].WeighAt)
 }
 
 func (s *dryingScreen) View() string { c := *s; return c.Place() }

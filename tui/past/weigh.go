@@ -35,6 +35,7 @@ type weighing struct {
 	done func() tea.Cmd
 	then func() string
 	bags string
+	tags string // where its tag is printed
 
 	massG   float64
 	rh      float64
@@ -251,7 +252,7 @@ func (w *weighing) tell(insteadG float64) {
 		if err == nil && ok && y.TwoScales {
 			text += "; " + y.Remarks[0]
 		}
-		e.Tell("%s. %s", text, e.TagHow(fmt.Sprintf("--day %d", w.l.ID)))
+		e.Tell("%s. %s", text, e.TagHow(form.KeyAlong.Help().Key, w.tags))
 	}
 }
 
@@ -440,7 +441,7 @@ func (s *ReviewScreen) weighForm(kind weighKind) (base.Screen, error) {
 		}
 		return afterWeighing(w)
 	})
-	w.bags = "w bags it"
+	w.bags, w.tags = "w bags it", " in the look-back"
 	return w.form("Weigh", choices), nil
 }
 
