@@ -43,10 +43,33 @@ func basketsG(p shed.Plan, part Part) []float64 {
 	return out
 }
 
-// sharesG is a part in its baskets, g, in the order of the turns at the tubs.
+// roundG is what a batch is weighed out to, g, where its basket has room for it and it is
+// no small one (smallG); our own choice.
+const roundG, smallG = 5.0, 50.0
+
+// sharesG is a part in its baskets, g, in the order of the turns at the tubs: in figures that
+// people weigh out, and all that the scale can show.
 func sharesG(p shed.Plan, part Part) []float64 {
 	baskets := basketsG(p, part)
-	return shares(part.RawG, inTurn(baskets, turnsAt(baskets, part)), p.Kit.Units.MassStepG())
+	turns := inTurn(baskets, turnsAt(baskets, part))
+	out, stepG := shares(part.RawG, turns, p.Kit.Units.MassStepG()), roundG
+	if len(p.Kit.Scales) > 0 {
+		stepG = max(stepG, p.Kit.Scale().ReadToG())
+	}
+	if p.Kit.Units.Ounces() || slices.Min(out) < smallG { // half an ounce is round
+		return out
+	}
+	round := shares(part.RawG, turns, stepG)
+	for i, g := range round {
+		most := turns[i]
+		if part.BasketG == 0 {
+			most *= 1 + shed.PinchPart
+		}
+		if g <= 0 || g > most {
+			return out
+		}
+	}
+	return round
 }
 
 // MostG is the most that a part puts into one basket, g: what the person or the plan

@@ -15,7 +15,7 @@ import (
 	"fleece.example/tubside/session/shed"
 )
 
-// Batches of a part add up to it exactly, are alike to a gram, and none is
+// Batches of a part add up to it exactly, are alike to 5 g, and none is
 // fuller than its basket.
 func TestSplitAddsUp(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
@@ -49,7 +49,7 @@ func TestSplitAddsUp(t *testing.T) {
 				t.Fatalf("part %d: batches of %g, given %g", i, sum, part.RawG)
 			}
 			basket := planner.BasketG(p, part.Fleece.Type, part.Form)
-			if most-least >= 2 || most > basket*1.03+1 {
+			if most-least > 5+1e-9 || most > basket*1.03+1 {
 				t.Fatalf("part %d: from %g to %g g in baskets of %g", i, least, most, basket)
 			}
 			if float64(n-1)*basket*1.03 >= part.RawG { // one basket fewer would have held it
@@ -246,5 +246,45 @@ func TestSplitRefuses(t *testing.T) {
 	p.Kit.Units = measure.US
 	if _, err := planner.Split(p, planner.Part{Fleece: f, RawG: -3}); err == nil || !strings.Contains(err.Error(), "oz") {
 		t.Errorf("in the person's units: %v", err)
+	}
+}
+
+// Batches are what people weigh out: round, as alike as their tubs, and together all of it;
+// finer where a basket has no room for that, or the batch is small.
+func TestSplitIsRound(t *testing.T) {
+	two := func(fills ...float64) shed.Plan {
+		p := sessiontest.SplitPlan(8)
+		p.Kit.Tubs = nil
+		for i, l := range fills {
+			p.Kit.Tubs = append(p.Kit.Tubs, shed.Tub{Name: string(rune('A' + i)), CapacityL: l * 1.3, FillL: l})
+		}
+		return p
+	}
+	hanging := two(20, 20, 20)
+	hanging.Kit.Scales = []shed.Scale{{Name: "hanging", StepG: 20}}
+	for _, c := range []struct {
+		plan   shed.Plan
+		rawG   float64
+		basket float64
+		want   []float64
+	}{
+		{two(20, 8), 700, 0, []float64{500, 200}},
+		{two(8, 8, 5), 700, 300, []float64{285, 285, 130}},
+		{two(8, 8, 5), 703, 500, []float64{353, 350}},
+		{two(8, 8, 8), 700, 234, []float64{234, 233, 233}}, // no room for 235
+		{two(8, 8, 8), 700, 240, []float64{235, 235, 230}},
+		{two(2, 2), 70, 40, []float64{35, 35}},
+		{two(2, 2), 71, 40, []float64{36, 35}},
+		{hanging, 1000, 400, []float64{340, 340, 320}},
+	} {
+		batches, err := planner.Split(c.plan, planner.Part{Fleece: shed.Fleece{ID: "f", Animal: "Invented", RawG: 5000}, RawG: c.rawG, BasketG: c.basket})
+		if err != nil {
+			t.Fatal(err)
+		}
+		var got []float64
+		for _, b := range batches {
+			got = append(got, b.RawG)
+		}
+		sessiontest.Same(t, measure.Metric.Mass(c.rawG)+" in baskets of "+measure.Metric.Mass(c.basket), got, c.want)
 	}
 }

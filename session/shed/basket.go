@@ -115,10 +115,13 @@ func (p Plan) ComesG(b Batch) float64 {
 	return b.RawG * dryG / rawG
 }
 
-// TakesG is the most of a batch's fleece that the split puts into a tub, g.
-func (p Plan) TakesG(b Batch, tub int) float64 {
-	return BasketFor(p.Method.WashL(p.Kit.Tubs[tub]), p.typeOf(b), b.Form) * (1 + PinchPart)
+// UsualG is what a basket usually takes of a batch's fleece in a tub, g.
+func (p Plan) UsualG(b Batch, tub int) float64 {
+	return BasketFor(p.Method.WashL(p.Kit.Tubs[tub]), p.typeOf(b), b.Form)
 }
+
+// TakesG is the most of a batch's fleece that the split puts into a tub, g.
+func (p Plan) TakesG(b Batch, tub int) float64 { return p.UsualG(b, tub) * (1 + PinchPart) }
 
 // FitsIn says that a batch may go into a tub: it is no larger than the split would put
 // there, to a step of what is shown, or no tub is larger.

@@ -16,6 +16,7 @@ import (
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/draw"
 	"fleece.example/tubside/tui/form"
 )
 
@@ -239,17 +240,40 @@ func presoakField(into *shed.PresoakChoice) *form.Field {
 }
 
 // basketPage asks what is in the basket of a planned batch, and layers how locks
-// lie in it. It keeps its weight when its form is changed. What is washed again keeps the
+// lie in it, and what changes with its form. It keeps its weight when its form is changed. What is washed again keeps the
 // weight of its first day, and has had its presoak and most of its wax.
-func basketPage(e *base.Env, b *shed.Batch) (p, layers *form.Page) {
+func basketPage(e *base.Env, plan shed.Plan, b *shed.Batch) (p, layers *form.Page, changed func()) {
 	scour := form.ChoiceField("Scour", "half is often enough for a second wash", &b.DosePart, true,
 		form.Choice[float64]{Value: 0, Words: "all of the usual dose"}, form.Choice[float64]{Value: 0.5, Words: "half of it"})
 	p = &form.Page{Title: "Basket", Fields: []*form.Field{formField(&b.Form), PartField(&b.Part), scour}}
 	if b.Raw() {
-		grams := form.NumberField(e.Kit.Units, form.Weight, "Raw weight", "full but loose, water can move: "+usualBatches(e), &b.RawG, form.KitCheck(shed.Kit.CheckBatchG))
+		grams := form.NumberField(e.Kit.Units, form.Weight, "Raw weight", "", &b.RawG, form.KitCheck(shed.Kit.CheckBatchG))
 		p.Fields = []*form.Field{p.Fields[0], grams, p.Fields[1], presoakField(&b.Presoak)}
+		changed = func() { grams.Why = "full but loose, water can move: about " + tubsTake(plan, *b) }
+		changed()
 	}
-	return p, layersPage(&b.Form, &b.Layers)
+	return p, layersPage(&b.Form, &b.Layers), changed
+}
+
+// tubsTake is what each tub's basket takes of a batch's fleece: "285 g in North and South, 140 g in Tray".
+func tubsTake(p shed.Plan, b shed.Batch) string {
+	u := p.Kit.Units
+	var sizes, parts []string
+	tubs := map[string][]string{}
+	for i, t := range p.Kit.Tubs {
+		g := u.Mass(u.RoundMassG(p.UsualG(b, i)))
+		if len(tubs[g]) == 0 {
+			sizes = append(sizes, g)
+		}
+		tubs[g] = append(tubs[g], t.Name)
+	}
+	if len(sizes) == 1 {
+		return sizes[0]
+	}
+	for _, g := range sizes {
+		parts = append(parts, g+" in "+draw.Listed(tubs[g]))
+	}
+	return strings.Join(parts, ", ")
 }
 
 // usualBatches is what a basket takes in the largest tub of the kit.

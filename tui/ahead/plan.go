@@ -237,7 +237,7 @@ func (s *PlanScreen) change() tea.Cmd {
 		return s.addBatches("")
 	}
 	b := s.E.Planned.Plan.Batches[i]
-	p, layers := basketPage(s.E, &b)
+	p, layers, changed := basketPage(s.E, s.Whole(), &b)
 	f := form.NewForm(s.E, "Batch "+s.Whole().Batches[i].ID, []*form.Page{p, layers}, func() (tea.Cmd, error) {
 		next := s.E.Planned.Plan
 		next.Batches = slices.Clone(next.Batches)
@@ -247,6 +247,7 @@ func (s *PlanScreen) change() tea.Cmd {
 		}
 		return base.Pop(), nil
 	})
+	f.Changed = changed
 	return base.Push(f)
 }
 
