@@ -159,7 +159,7 @@ func TestPlainReview(t *testing.T) {
 		t.Fatal(err)
 	}
 	review := func(wide int) []string {
-		return past.PlainReview(3, past.DaysTo(p.journal, last), measure.Metric, time.UTC, p.clock.At, wide)
+		return past.PlainReview(3, last, past.AdviceOf(p.journal, p.ledger, last), measure.Metric, time.UTC, p.clock.At, wide)
 	}
 	for _, wide := range []int{60, 80, 132} {
 		for _, l := range review(wide) {

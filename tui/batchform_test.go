@@ -93,7 +93,7 @@ func TestBatchesWhileTyping(t *testing.T) {
 	p := newPerson(t, true, withFleeces)
 	p.resize(200, 60)
 	p.press("p", "a", "enter", "tab", "tab")
-	for typed, want := range map[string]string{"600": "makes 3 batches: 2 of 229 g, 1 of 142 g", "23": "makes 1 batch of 23 g"} {
+	for typed, want := range map[string]string{"600": "makes 3 batches: 2 of 230 g, 1 of 140 g", "23": "makes 1 batch of 23 g"} {
 		p.types(typed)
 		p.sees(want)
 		for range typed {

@@ -59,7 +59,7 @@ func (along) Print(name string, write func(io.Writer) error) error {
 }
 
 func (a along) Page(w io.Writer, id shed.DayID, d session.Day, u measure.System) error {
-	return page.Look{ID: id, Day: d, Days: past.DaysTo(a.s, d), Units: u, Zone: time.Local, Now: time.Now()}.HTML(w)
+	return page.Look{ID: id, Day: d, Advice: past.AdviceOf(a.s, a.s, d), Units: u, Zone: time.Local, Now: time.Now()}.HTML(w)
 }
 
 func (a along) Card(w io.Writer, fleece string, u measure.System) error {

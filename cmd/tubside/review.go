@@ -84,7 +84,7 @@ func (r *reviewing) run(o *options, sys system, day string) error {
 		}
 		d, err := s.Day(id)
 		d = d.AsOf(time.Now())
-		l = page.Look{ID: id, Day: d, Days: past.DaysTo(s, d), Units: r.units, Zone: time.Local, Now: time.Now()}
+		l = page.Look{ID: id, Day: d, Advice: past.AdviceOf(s, s, d), Units: r.units, Zone: time.Local, Now: time.Now()}
 		return err
 	})
 	if err != nil {
@@ -97,7 +97,7 @@ func (r *reviewing) run(o *options, sys system, day string) error {
 	case r.json:
 		return l.JSON(sys.out)
 	case r.html == "":
-		_, err := io.WriteString(sys.out, strings.Join(past.PlainReview(l.ID, l.Days, l.Units, l.Zone, l.Now, sys.columns()), "\n")+"\n")
+		_, err := io.WriteString(sys.out, strings.Join(past.PlainReview(l.ID, l.Day, l.Advice, l.Units, l.Zone, l.Now, sys.columns()), "\n")+"\n")
 		return err
 	case r.html == "-":
 		return l.HTML(sys.out)

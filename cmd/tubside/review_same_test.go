@@ -40,7 +40,7 @@ func TestReviewsSayTheSame(t *testing.T) {
 			t.Fatal(err)
 		}
 		for _, u := range []measure.System{measure.Metric, measure.US} {
-			sameInAll(t, page.Look{ID: 1, Day: d, Days: []session.Day{d, d, d}, Units: u, Zone: time.UTC, Now: d.LastAt})
+			sameInAll(t, page.Look{ID: 1, Day: d, Advice: lookback.Advise([]session.Day{d, d, d}), Units: u, Zone: time.UTC, Now: d.LastAt})
 		}
 	}
 }
@@ -55,7 +55,7 @@ func sameInAll(t *testing.T, l page.Look) {
 	}
 	plain := func(text string) string { return strings.Join(strings.Fields(text), " ") }
 	inPage := plain(html.UnescapeString(markup.ReplaceAllString(written.String(), " ")))
-	inText := plain(strings.Join(past.PlainReview(1, l.Days, l.Units, l.Zone, l.Now, 4000), "\n"))
+	inText := plain(strings.Join(past.PlainReview(1, l.Day, l.Advice, l.Units, l.Zone, l.Now, 4000), "\n"))
 	want := func(texts ...string) {
 		t.Helper()
 		for _, s := range texts {

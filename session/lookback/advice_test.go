@@ -159,10 +159,18 @@ func TestChangesHaveAPlace(t *testing.T) {
 		kit := shed.DefaultKit()
 		kit.LeadMin, kit.HotTapC, kit.Tank.VolumeL, kit.Tubs[0].Cover = a.From, a.From, a.From, cooling.Open
 		changed, inKit := a.InKit(kit)
-		if !a.Stands(kit) || a.Stands(changed) == inKit {
-			t.Errorf("%d: it stands before %v, and when it is taken %v", c, a.Stands(kit), a.Stands(changed))
+		built, own := shed.BuiltInMethod(), shed.BuiltInMethod()
+		built.Steps[1].AimC, built.Steps[1].SoakMin, own.ID = a.From, a.From, "m1"
+		methods := []shed.Method{built, own}
+		own.Steps = built.Steps
+		taken, inMethod := a.InMethod(own)
+		if !a.Stands(kit, methods, built.ID) || a.Stands(changed, methods, built.ID) == inKit {
+			t.Errorf("%d: it stands before %v, and when it is taken %v", c, a.Stands(kit, methods, built.ID), a.Stands(changed, methods, built.ID))
 		}
-		_, inMethod := a.InMethod(shed.BuiltInMethod())
+		// taken into a method beside the one that comes with the program, or into that of the days
+		if inMethod && (a.Stands(kit, []shed.Method{built, taken}, built.ID) || a.Stands(kit, []shed.Method{built, taken}, taken.ID) || a.Stands(kit, []shed.Method{built}, "gone")) {
+			t.Errorf("%d stands although a method has it", c)
+		}
 		if inKit != (a.Place() == lookback.TheKit) || inMethod != (a.Place() == lookback.TheMethod) {
 			t.Errorf("%d: %v, in the kit %v, in the method %v", c, a.Place(), inKit, inMethod)
 		}

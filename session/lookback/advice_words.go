@@ -131,11 +131,42 @@ func (a Advice) InKit(k shed.Kit) (kit shed.Kit, ok bool) {
 	return k, false
 }
 
-// Stands says that a kit is still as the days were washed by, as far as the change is of the kit.
-func (a Advice) Stands(k shed.Kit) bool {
+// Stands says that a change is still to be made: the kit, or the method of that mark by which
+// the days were washed, is as it was then, and no method has been made with it.
+func (a Advice) Stands(k shed.Kit, methods []shed.Method, of string) bool {
+	if a.Place() == TheMethod {
+		return a.standsIn(methods, of)
+	}
 	i := slices.IndexFunc(k.Tubs, func(t shed.Tub) bool { return t.ID == a.Tub })
 	return !(a.Change == ReachTub && k.LeadMin != a.From || a.Change == TapAsRead && k.HotTapC != a.From || a.Change == TankSize && k.Tank.VolumeL != a.From ||
 		a.Change == FewerTubs && i < 0 || a.Change == PutCover && (i < 0 || k.Tubs[i].Cover != cooling.Open))
+}
+
+func (a Advice) standsIn(methods []shed.Method, of string) bool {
+	step := func(m shed.Method, name string, is func(shed.Step) bool) bool {
+		return slices.ContainsFunc(m.Steps, func(s shed.Step) bool { return s.Name == name && is(s) })
+	}
+	has := func(m shed.Method, v float64) bool {
+		return step(m, a.Step, func(s shed.Step) bool {
+			return a.Change == HotterStart && s.AimC == v || (a.Change == ShorterSoak || a.Change == LongerSoak) && s.SoakMin == v
+		})
+	}
+	stands := false
+	for _, m := range methods {
+		switch {
+		case a.Change != SecondWash && m.ID == of:
+			stands = has(m, a.From)
+		case a.Change != SecondWash:
+			if of == shed.BuiltInMethodID && has(m, a.To) {
+				return false
+			}
+		case m.ID == of && step(m, a.Step, func(s shed.Step) bool { return a.Wax != shed.High || !s.TwiceForHighWax }):
+			stands = true
+		case step(m, "second "+a.Step, shed.Step.HasRelease):
+			return false
+		}
+	}
+	return stands
 }
 
 // InMethod is the method with the change; ok is false where it is none of the method, or its step

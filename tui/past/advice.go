@@ -73,6 +73,19 @@ func DaysTo(j ledger.Journal, this session.Day) []session.Day {
 	return out
 }
 
+// AdviceOf is what a day and those before it speak for that the kit or the method has not
+// taken yet.
+func AdviceOf(j ledger.Journal, l ledger.Ledger, d session.Day) []lookback.Advice {
+	out := lookback.Advise(DaysTo(j, d))
+	kit, ok, err := l.Kit()
+	methods, not := l.Methods()
+	if !ok || err != nil || not != nil { // then it is offered as it is
+		return out
+	}
+	methods = append([]shed.Method{shed.BuiltInMethod()}, methods...)
+	return slices.DeleteFunc(out, func(a lookback.Advice) bool { return !a.Stands(kit, methods, d.Plan.Method.ID) })
+}
+
 func (s *adviceScreen) Title() string { return "Looking back: what to change" }
 
 func (s *adviceScreen) fill() {

@@ -337,13 +337,12 @@ func (s *ReviewScreen) labelled(row [2]string, style theme.Style) (out []string)
 }
 
 // PlainReview is a look back without a screen, in lines of plain text of so many columns at the
-// most; days are the day and those before it (DaysTo).
-func PlainReview(id shed.DayID, days []session.Day, u measure.System, zone *time.Location, now time.Time, wide int) []string {
-	d := days[0]
+// most.
+func PlainReview(id shed.DayID, d session.Day, advice []lookback.Advice, u measure.System, zone *time.Location, now time.Time, wide int) []string {
 	d.Plan.Kit.Units = u
 	s := &ReviewScreen{id: id, day: &base.Live{ID: id, Day: d}}
 	s.Frame = base.Frame{E: &base.Env{Deps: base.Deps{Local: zone}, Kit: d.Plan.Kit, Now: now}, W: wide}
-	s.beside.advice = lookback.Advise(days)
+	s.beside.advice = advice
 	s.takePlan(lookback.Planned(d))
 	out := s.text()
 	for i, l := range out {
@@ -365,7 +364,7 @@ func Along(s base.Screen, e *base.Env, id shed.DayID, d session.Day) tea.Cmd {
 	papers := []form.Paper{
 		{Words: "the look back, as a page (HTML)", Name: name + ".html", Write: func(w io.Writer) error { return e.Along.Page(w, id, d, u) }},
 		form.Text("the look back, as text", name+".txt", func() []string {
-			return PlainReview(id, DaysTo(e.Journal, d), u, zone, now, form.PaperColumns)
+			return PlainReview(id, d, AdviceOf(e.Journal, e.Ledger, d), u, zone, now, form.PaperColumns)
 		}),
 	}
 	if len(d.Washed()) > 0 {

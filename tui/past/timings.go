@@ -2,7 +2,6 @@ package past
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -30,10 +29,10 @@ type beside struct {
 // workOutPlan works the plan out, and what the days speak for, away from the screen.
 func (s *ReviewScreen) workOutPlan() tea.Cmd {
 	s.beside.asked = true
-	d, j, kit := s.day.Day.AsOf(s.E.Now), s.E.Journal, s.E.Kit
+	d, j, l := s.day.Day.AsOf(s.E.Now), s.E.Journal, s.E.Ledger
 	var advice []lookback.Advice
 	return base.Away(s, func() (planner.Timetable, error) {
-		advice = slices.DeleteFunc(lookback.Advise(DaysTo(j, d)), func(a lookback.Advice) bool { return !a.Stands(kit) })
+		advice = AdviceOf(j, l, d)
 		return lookback.Planned(d)
 	}, func(plan planner.Timetable, err error) tea.Cmd {
 		s.beside.advice = advice

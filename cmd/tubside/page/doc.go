@@ -14,12 +14,12 @@ import (
 
 // Look is a look back at a day, finished or not, in a person's units and zone.
 type Look struct {
-	ID    shed.DayID
-	Day   session.Day
-	Days  []session.Day // it and those before it, for what they speak for; none: nothing
-	Units measure.System
-	Zone  *time.Location
-	Now   time.Time // up to when it goes, of a day that runs
+	ID     shed.DayID
+	Day    session.Day
+	Advice []lookback.Advice // what it and those before it speak for
+	Units  measure.System
+	Zone   *time.Location
+	Now    time.Time // up to when it goes, of a day that runs
 }
 
 func (l Look) words() lookback.Words { return lookback.Words{Units: l.Units, Zone: l.Zone} }

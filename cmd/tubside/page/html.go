@@ -60,7 +60,7 @@ func (p *htmlPage) page() {
 	if lived {
 		p.part("What the day tells", p.told)
 	}
-	if advice := lookback.Advise(p.Days); len(advice) > 0 {
+	if advice := p.Advice; len(advice) > 0 {
 		p.part("What to change", func() { p.advice(advice) })
 	}
 	p.part("At a glance", p.summary)

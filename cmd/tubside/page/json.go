@@ -155,7 +155,7 @@ func (l Look) JSON(out io.Writer) error {
 	for _, s := range l.words().Told(d) {
 		j.Findings = append(j.Findings, findingJSON{s.Text, s.Bad})
 	}
-	for _, a := range lookback.Advise(l.Days) {
+	for _, a := range l.Advice {
 		what, why := a.Say(l.Units)
 		j.Advice = append(j.Advice, adviceJSON{what, why, a.Sure.String()})
 	}

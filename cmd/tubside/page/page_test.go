@@ -20,6 +20,7 @@ import (
 	"pgregory.net/rapid"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/lookback"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/rehearse"
 )
@@ -180,7 +181,7 @@ func TestAdviceStands(t *testing.T) {
 	l := played(t, "forgotten-tub")
 	day := l.Day
 	day.Baths = slices.DeleteFunc(slices.Clone(day.Baths), func(b session.Bath) bool { return !b.Step.HasRelease() }) // those lifted late
-	l.Days = []session.Day{day, day, day}
+	l.Advice = lookback.Advise([]session.Day{day, day, day})
 	var b bytes.Buffer
 	if err := l.JSON(&b); err != nil {
 		t.Fatal(err)
