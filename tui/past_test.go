@@ -2,6 +2,7 @@ package tui
 
 import (
 	"errors"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -80,6 +81,11 @@ func TestPastDayOverMidnight(t *testing.T) {
 	p.settled()
 	p.resize(120, 200)
 	p.sees("on the rack Sun 0")
+	for _, after := range []string{`second rinse still a little grey`} {
+		if !regexp.MustCompile(`(?m)^ +Sun 0\d:\d\d  .*` + after).MatchString(p.view()) {
+			t.Errorf("%s without its day:\n%s", after, p.view())
+		}
+	}
 	p.press("esc", "esc", "f")
 	p.settled()
 	p.sees("15 Mar 2026")

@@ -17,7 +17,7 @@ func (w Words) FromTo(s Stretch) string {
 	if !s.Known() {
 		return "-"
 	}
-	from, to := w.Clock(s.From), w.Clock(s.To)
+	from, to := w.Hour(s.From), w.Hour(s.To)
 	if w.Bare {
 		from, _, _ = strings.Cut(from, " ")
 		to, _, _ = strings.Cut(to, " ")

@@ -20,19 +20,24 @@ type Words struct {
 	Units measure.System
 	Zone  *time.Location
 	Bare  bool // from and to without am and pm, for a narrow column
+	// Began is when the day did: a time after its midnight has the weekday before it. Zero is without.
+	Began time.Time
 }
 
 // Clock is a time of day, "-" for none.
 func (w Words) Clock(t time.Time) string {
+	if t.IsZero() || w.Began.IsZero() {
+		return w.Hour(t)
+	}
+	return w.Units.ClockOn(t.In(w.Zone), w.Began.In(w.Zone))
+}
+
+// Hour is Clock where the day is plain: in a table, on an axis, behind its date.
+func (w Words) Hour(t time.Time) string {
 	if t.IsZero() {
 		return "-"
 	}
 	return w.Units.Clock(t.In(w.Zone))
-}
-
-// ClockOn is Clock beside a day: of another it has that one before it.
-func (w Words) ClockOn(t, day time.Time) string {
-	return w.Units.ClockOn(t.In(w.Zone), day.In(w.Zone))
 }
 
 // Day is a day as a person says it, "-" for none.
@@ -105,7 +110,7 @@ func (w Words) Summary(r ledger.Review) [][2]string {
 	if d.Plan.FromCards() {
 		return w.cards(r)
 	}
-	until := w.Clock(d.EndedAt)
+	until := w.Hour(d.EndedAt)
 	if w.Day(d.EndedAt) != w.Day(d.StartedAt) {
 		until = w.Day(d.EndedAt) + ", " + until
 	}
@@ -219,7 +224,7 @@ func (w Words) Batch(d session.Day, b ledger.BatchReview) string {
 	case b.WetG > 0:
 		parts = append(parts, u.Mass(b.WetG)+" on the rack, still drying")
 	case !b.RackedAt.IsZero():
-		parts = append(parts, "on the rack "+w.ClockOn(b.RackedAt, d.StartedAt)+", not weighed dry yet")
+		parts = append(parts, "on the rack "+w.Units.ClockOn(b.RackedAt.In(w.Zone), d.StartedAt.In(w.Zone))+", not weighed dry yet")
 	case d.Fate[b.Batch.ID].SunkAt.IsZero() && !d.EndedAt.IsZero():
 		parts = append(parts, "never went in: back in its fleece")
 	case d.Fate[b.Batch.ID].PresoakedOnly() && !d.EndedAt.IsZero():

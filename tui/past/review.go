@@ -233,7 +233,7 @@ func (s *ReviewScreen) text() []string {
 		out = append(out, t.Text.Render("   none"))
 	}
 	for _, n := range r.Notes {
-		at := s.E.ClockText(n.At) + "  "
+		at := s.words().Clock(n.At) + "  "
 		if r.Day.Plan.FromCards() {
 			at = ""
 		}
@@ -261,7 +261,7 @@ func (s *ReviewScreen) alarms(r ledger.Review) []string {
 		if !a.Answered && !a.Outdone {
 			style = t.Warn
 		}
-		for _, l := range draw.Hung("   "+s.E.ClockText(a.RaisedAt)+"  ", lookback.AlarmText(a), w-1) {
+		for _, l := range draw.Hung("   "+s.words().Clock(a.RaisedAt)+"  ", lookback.AlarmText(a), w-1) {
 			out = append(out, style.Render(l))
 		}
 	}
@@ -271,7 +271,7 @@ func (s *ReviewScreen) alarms(r ledger.Review) []string {
 // told is what the day tells, the worst first: before all figures.
 func (s *ReviewScreen) told() (out []string) {
 	t := s.E.Theme
-	for _, f := range lookback.Say(lookback.Of(s.day.Day.AsOf(s.E.Now)), s.E.Kit.Units, s.E.ClockText) {
+	for _, f := range s.words().Told(s.day.Day.AsOf(s.E.Now)) {
 		style := t.Good
 		if f.Bad {
 			style = t.Warn
@@ -353,7 +353,7 @@ func PlainReview(id shed.DayID, d session.Day, advice []lookback.Advice, u measu
 
 // words are the day's, in the person's units and zone.
 func (s *ReviewScreen) words() lookback.Words {
-	return lookback.Words{Units: s.E.Kit.Units, Zone: s.E.Zone()}
+	return lookback.Words{Units: s.E.Kit.Units, Zone: s.E.Zone(), Began: s.day.Day.StartedAt}
 }
 
 // Along takes along what there is of a day, also of one that runs.

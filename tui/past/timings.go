@@ -126,7 +126,11 @@ func (s *ReviewScreen) waits(x lookback.Timings) []string {
 			rest += wait.Min()
 			continue
 		}
-		for _, l := range draw.Hung("   "+w.Units.ClockColumn(wait.From.In(w.Zone))+"  ", w.Wait(s.day.Day, wait), s.W-1) {
+		at := w.Units.ClockColumn(wait.From.In(w.Zone))
+		if w.Clock(wait.From) != w.Hour(wait.From) { // after midnight, and the longest stands first
+			at = w.Clock(wait.From)
+		}
+		for _, l := range draw.Hung("   "+at+"  ", w.Wait(s.day.Day, wait), s.W-1) {
 			out = append(out, t.Text.Render(l))
 		}
 	}

@@ -22,6 +22,8 @@ type Look struct {
 	Now    time.Time // up to when it goes, of a day that runs
 }
 
-func (l Look) words() lookback.Words { return lookback.Words{Units: l.Units, Zone: l.Zone} }
+func (l Look) words() lookback.Words {
+	return lookback.Words{Units: l.Units, Zone: l.Zone, Began: l.Day.StartedAt}
+}
 
 func (l Look) review() ledger.Review { return ledger.ReviewOf(l.Day) }

@@ -75,7 +75,7 @@ func (p *htmlPage) page() {
 	p.part("Notes", p.notes)
 	p.end(1)
 	p.begin("footer")
-	p.put("p", fmt.Sprintf("Written by tubside on %s at %s. A temperature with ~ is an estimate, one without was read.", p.w.Day(p.Now), p.w.Clock(p.Now)))
+	p.put("p", fmt.Sprintf("Written by tubside on %s at %s. A temperature with ~ is an estimate, one without was read.", p.w.Day(p.Now), p.w.Hour(p.Now)))
 	p.end(3)
 }
 
@@ -265,7 +265,7 @@ func (p *htmlPage) lanes() {
 	p.figure(width, h+6, "Each tub, the hands and the kettle from "+p.w.Clock(from)+" to "+p.w.Clock(to)+": above as planned, in outline, below as it was. The times stand with the batches.", func() {
 		for _, m := range clockTicks(x.low, x.high, 9) {
 			p.line("grid", x.at(m), high-6, x.at(m), h)
-			p.label(x.at(m), 12, "middle", p.w.Clock(midnight.Add(measure.Lasting(m))))
+			p.label(x.at(m), 12, "middle", p.w.Hour(midnight.Add(measure.Lasting(m))))
 		}
 		for i, l := range all {
 			y := float64(high + each*i)
