@@ -20,13 +20,13 @@ type Words struct {
 	Units measure.System
 	Zone  *time.Location
 	Bare  bool // from and to without am and pm, for a narrow column
-	// Began is when the day did: a time after its midnight has the weekday before it. Zero is without.
-	Began time.Time
+	// Began is when the day did: a time after its midnight has the weekday before it; nil is without.
+	Began *time.Time
 }
 
 // Clock is a time of day, "-" for none.
 func (w Words) Clock(t time.Time) string {
-	if t.IsZero() || w.Began.IsZero() {
+	if t.IsZero() || w.Began == nil {
 		return w.Hour(t)
 	}
 	return w.Units.ClockOn(t.In(w.Zone), w.Began.In(w.Zone))

@@ -16,7 +16,6 @@ import (
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
-	"fleece.example/tubside/tui/draw"
 	"fleece.example/tubside/tui/form"
 )
 
@@ -255,25 +254,13 @@ func basketPage(e *base.Env, plan shed.Plan, b *shed.Batch) (p, layers *form.Pag
 	return p, layersPage(&b.Form, &b.Layers), changed
 }
 
-// tubsTake is what each tub's basket takes of a batch's fleece: "285 g in North and South, 140 g in Tray".
+// tubsTake is what each tub's basket takes of a batch's fleece: "North 225 g, Tray 140 g".
 func tubsTake(p shed.Plan, b shed.Batch) string {
-	u := p.Kit.Units
-	var sizes, parts []string
-	tubs := map[string][]string{}
+	var out []string
 	for i, t := range p.Kit.Tubs {
-		g := u.Mass(u.RoundMassG(p.UsualG(b, i)))
-		if len(tubs[g]) == 0 {
-			sizes = append(sizes, g)
-		}
-		tubs[g] = append(tubs[g], t.Name)
+		out = append(out, t.Name+" "+p.Kit.Units.Mass(p.Kit.Units.RoundMassG(p.UsualG(b, i))))
 	}
-	if len(sizes) == 1 {
-		return sizes[0]
-	}
-	for _, g := range sizes {
-		parts = append(parts, g+" in "+draw.Listed(tubs[g]))
-	}
-	return strings.Join(parts, ", ")
+	return strings.Join(out, ", ")
 }
 
 // usualBatches is what a basket takes in the largest tub of the kit.

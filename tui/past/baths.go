@@ -96,7 +96,7 @@ func (s *bathsScreen) text() []string {
 }
 
 func (s *bathsScreen) words() lookback.Words {
-	return lookback.Words{Units: s.day.Day.Plan.Kit.Units, Zone: s.E.Zone(), Began: s.day.Day.StartedAt}
+	return lookback.Words{Units: s.day.Day.Plan.Kit.Units, Zone: s.E.Zone(), Began: &s.day.Day.StartedAt}
 }
 
 // head names the bath and says how warm it was with the fleece in.

@@ -23,7 +23,7 @@ type Look struct {
 }
 
 func (l Look) words() lookback.Words {
-	return lookback.Words{Units: l.Units, Zone: l.Zone, Began: l.Day.StartedAt}
+	return lookback.Words{Units: l.Units, Zone: l.Zone, Began: &l.Day.StartedAt}
 }
 
 func (l Look) review() ledger.Review { return ledger.ReviewOf(l.Day) }
