@@ -60,7 +60,7 @@ func newFirstStart(e *base.Env) base.Screen {
 	}
 	kettle, scour := gear.KettlePage(&k), gear.ScourPage(&k)
 	scour.Title = "Height and scour"
-	scour.Fields = slices.Insert(scour.Fields, 0, kettle.Fields[2])
+	scour.Fields = append(kettle.Fields[2:3:3], scour.Fields...)
 	kettle.Fields[2] = form.YesNo("More now?", "each tub's name, shape and cover; scour, hot water tank, your way to the tubs; all have usual figures, and are under Kit later", &more)
 	kettle.Fields[2], kettle.Fields[3] = kettle.Fields[3], kettle.Fields[2]
 	pages = append(append(pages, ask, kettle), tubPages...)
@@ -79,7 +79,7 @@ func newFirstStart(e *base.Env) base.Screen {
 	})
 	f.Own = slices.DeleteFunc(f.Own, func(b key.Binding) bool { return b.Help().Key == form.KeyFormEsc.Help().Key })
 	f.Own[1] = base.Bind("Ctrl+S", "accept all", "ctrl+s")
-	f.Own = slices.Insert(f.Own, 2, base.Bind("Ctrl+C", "quit", "ctrl+c"))
+	f.Own = append(f.Own[:2:2], append([]key.Binding{base.Bind("Ctrl+C", "quit", "ctrl+c")}, f.Own[2:]...)...)
 	f.Esc = func() tea.Cmd {
 		e.Refuse(fmt.Errorf("the kit comes first: Enter goes on, Ctrl+S accepts all, Ctrl+C quits"))
 		return nil

@@ -2,7 +2,6 @@ package tui
 
 import (
 	"fmt"
-	"slices"
 	"time"
 
 	"github.com/charmbracelet/bubbles/key"
@@ -89,7 +88,7 @@ func newGoOn(e *base.Env, o openDay, err error) base.Screen {
 	if s.away = e.Now.Sub(s.seen); s.away < base.LongAway {
 		if e.AwayGuess = nil; s.behind() {
 			e.AwayGuess = &base.Guess{Seen: s.seen, Begun: s.day.StartedAt}
-			s.Own = slices.Replace(s.Own, 3, 4, s.now, s.was)
+			s.Own[3], s.Own = s.now, append(s.Own, s.was)
 		}
 		s.err = s.take(max(0, s.away), true)
 	}

@@ -208,7 +208,7 @@ func sortedIn(steps []*bathsOf, name string, behind int) ([]*bathsOf, int) {
 		return steps, i
 	}
 	none := span{math.Inf(1), math.Inf(-1)}
-	return slices.Insert(steps, behind+1, &bathsOf{name: name, inC: none, outC: none, lasts: none}), behind + 1
+	return append(steps[:behind+1:behind+1], append([]*bathsOf{{name: name, inC: none, outC: none, lasts: none}}, steps[behind+1:]...)...), behind + 1
 }
 
 // howWashed is a line for each step of the fleece's batches, in the order of their way.

@@ -315,7 +315,7 @@ func saySoak(d session.Day, p *Prompt, now time.Time, h session.HeatModel) {
 		}, p.Details...)
 		if e, ok := d.LastDeed(); ok { // it may be what was typed, and not the bath
 			if r, reading := e.(session.ReadingTaken); reading && r.Tub == p.Tub {
-				p.Details = slices.Insert(p.Details, 2, Line{Text: "if " + u.TempRead(r.TempC) + " was mistyped", Ways: []Way{{Deed: TakeBack}}})
+				p.Details = append(p.Details[:2:2], append([]Line{{Text: "if " + u.TempRead(r.TempC) + " was mistyped", Ways: []Way{{Deed: TakeBack}}}}, p.Details[2:]...)...)
 			}
 		}
 	case p.Rank == Harm && now.Before(release.Early):

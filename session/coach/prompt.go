@@ -1,7 +1,6 @@
 package coach
 
 import (
-	"slices"
 	"time"
 
 	"fleece.example/tubside/session/measure"
@@ -73,7 +72,7 @@ func (p *Prompt) add(texts ...string) {
 }
 
 // first puts a line before all others.
-func (p *Prompt) first(l Line) { p.Details = slices.Insert(p.Details, 0, l) }
+func (p *Prompt) first(l Line) { p.Details = append([]Line{l}, p.Details...) }
 
 // must is how many of the first lines the act cannot do without.
 func (p Prompt) must() int {

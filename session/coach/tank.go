@@ -3,7 +3,6 @@ package coach
 import (
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 	"time"
 
@@ -36,7 +35,7 @@ func sayTank(d session.Day, p *Prompt, f session.FillPlan, now time.Time) {
 			tank.Must = true
 		}
 	}
-	p.Details = slices.Insert(p.Details, at, tank)
+	p.Details = append(p.Details[:at:at], append([]Line{tank}, p.Details[at:]...)...)
 }
 
 // wholeMarks is water from the kettle to its nearest mark, L.

@@ -141,7 +141,7 @@ func withSkipped(d session.Day, b shed.Batch, baths []BathReview) []BathReview {
 		}
 		out := reviewBath(d, session.Bath{Tub: -1, Batch: b.ID, StepIndex: i, Step: s, PlanMin: s.SoakMin, Skipped: true})
 		out.TubName = ""
-		baths = slices.Insert(baths, at, out)
+		baths = append(baths[:at:at], append([]BathReview{out}, baths[at:]...)...)
 	}
 	return baths
 }

@@ -189,7 +189,7 @@ func (a Advice) InMethod(m shed.Method) (method shed.Method, ok bool) {
 		second := *s
 		s.TwiceForHighWax, second.TwiceForHighWax = false, false
 		s.Name, second.Name = "first "+s.Name, "second "+second.Name
-		m.Steps = slices.Insert(m.Steps, i+1, second)
+		m.Steps = append(m.Steps[:i+1:i+1], append([]shed.Step{second}, m.Steps[i+1:]...)...)
 	}
 	return m, true
 }

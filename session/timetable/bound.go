@@ -10,12 +10,15 @@ type work struct{ head, length, tail int }
 // that may not be cannot beat: always do the one with the longest tail
 // (Jackson's preemptive schedule). It reorders works.
 func oneAtATime(works []work) int {
-	slices.SortFunc(works, func(a, b work) int {
-		if a.head != b.head {
-			return a.head - b.head
+	for gap := len(works) / 2; gap > 0; gap /= 2 { // Shell's: that of package slices is 8 kB of code
+		for i := gap; i < len(works); i++ {
+			w, j := works[i], i
+			for ; j >= gap && (works[j-gap].head > w.head || works[j-gap].head == w.head && works[j-gap].tail < w.tail); j -= gap {
+				works[j] = works[j-gap]
+			}
+			works[j] = w
 		}
-		return b.tail - a.tail
-	})
+	}
 	finish := 0
 	left := make([]int, len(works))
 	var open []int // heap by tail, longest first

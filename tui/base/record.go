@@ -112,7 +112,7 @@ func (r *record) PutFleece(f shed.Fleece) {
 	if i := slices.IndexFunc(r.Fleeces, func(o shed.Fleece) bool { return o.ID == f.ID }); i >= 0 {
 		r.Fleeces[i] = f
 	} else {
-		r.Fleeces = slices.Insert(r.Fleeces, 0, f)
+		r.Fleeces = append([]shed.Fleece{f}, r.Fleeces...)
 	}
 }
 

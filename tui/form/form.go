@@ -107,9 +107,9 @@ func (f *FormScreen) Focus() {
 	case x.Text:
 		f.Help = keyFormHelp
 	case x.inline:
-		f.Own = slices.Insert(f.Own, 3, keyFormSide)
+		f.Own = append(f.Own[:3:3], append([]key.Binding{keyFormSide}, f.Own[3:]...)...)
 	default:
-		f.Own = slices.Insert(f.Own, 3, keyFormList)
+		f.Own = append(f.Own[:3:3], append([]key.Binding{keyFormList}, f.Own[3:]...)...)
 	}
 }
 

@@ -152,7 +152,7 @@ func (s *stepsScreen) addStep() tea.Cmd {
 	i := min(s.grid.At+1, len(s.m.Steps))
 	st := s.m.Offer(i).In(s.E.Kit.Units)
 	return base.Push(form.NewForm(s.E, s.m.Name+": one more step", StepPages(s.E.Kit.Units, &st), func() (tea.Cmd, error) {
-		steps := slices.Insert(slices.Clone(s.m.Steps), i, settleStep(st))
+		steps := append(s.m.Steps[:i:i], append([]shed.Step{settleStep(st)}, s.m.Steps[i:]...)...)
 		if err := s.checkAndKeep(steps, i); err != nil {
 			return nil, err
 		}
