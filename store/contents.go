@@ -26,6 +26,7 @@ type Contents struct {
 	Kit     json.RawMessage
 	Fleeces []json.RawMessage
 	Methods []json.RawMessage
+	Draft   json.RawMessage // the plan of the next day; nil if there is none
 }
 
 // DayContents is one day with its whole journal, as JSON.
@@ -64,6 +65,9 @@ func (s *Store) Read(head func(Contents) error, day func(DayContents) error) err
 		}
 		if c.Methods, err = shelved(r, methodShelf); err != nil {
 			return err
+		}
+		if v, _ := r.get(metaPart, draftKey, draftName); !emptyDraft(v) {
+			c.Draft = v
 		}
 		if err := head(c); err != nil {
 			return err

@@ -8,12 +8,20 @@ import (
 	"fleece.example/tubside/session/ledger"
 )
 
-// These lie in the meta bucket: when this machine stopped watching, and the plan of a day
-// that has not begun, are no part of the record that goes from one to another.
+// These lie in the meta bucket: when this machine stopped watching is no part of the record
+// that goes from one to another.
 var (
 	leftKey  = []byte("left")
 	draftKey = []byte("draft")
 )
+
+const draftName = "the plan of the next day"
+
+// emptyDraft says that there is no plan of the next day in a value, or none that reads.
+func emptyDraft(v []byte) bool {
+	var d ledger.Draft
+	return json.Unmarshal(v, &d) != nil || len(d.Plan.Batches) == 0
+}
 
 // SaveLeft remembers when the program was left.
 //
@@ -33,14 +41,14 @@ func (s *Store) Left() (l session.Left, err error) {
 //
 // Errors: ErrSave, ErrClosed, ErrDamaged.
 func (s *Store) SaveDraft(d ledger.Draft) error {
-	return s.note(draftKey, "the plan of the next day", d)
+	return s.note(draftKey, draftName, d)
 }
 
 // Draft is the plan of the next day; the zero value where there is none, or none that reads.
 //
 // Errors: ErrClosed, ErrDamaged.
 func (s *Store) Draft() (ledger.Draft, error) {
-	return noted[ledger.Draft](s, draftKey, "the plan of the next day")
+	return noted[ledger.Draft](s, draftKey, draftName)
 }
 
 func (s *Store) note(k []byte, what string, x any) error {

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/shed"
 )
 
@@ -23,12 +24,14 @@ type Tally struct {
 	Longer int // a day here, with more events in what came in: to be gone on with
 	Newer  int // put right in what came in, later than here: to be taken over
 	Same   int // here already
+	Stays  int // another than came in, and it stays
 }
 
 // Merged says what a merge has done, or would do.
 type Merged struct {
 	Kit, Fleeces, Methods, Days Tally
-	Events                      int // added
+	Draft                       Tally // the plan of the next day; Stays: another one that is here
+	Events                      int   // added
 	// Conflicts are sentences, one for each record that differs. With any of
 	// them nothing is changed.
 	Conflicts  []string
@@ -37,7 +40,7 @@ type Merged struct {
 
 // Changes says whether anything is to be added.
 func (m Merged) Changes() bool {
-	for _, t := range []Tally{m.Kit, m.Fleeces, m.Methods, m.Days} {
+	for _, t := range []Tally{m.Kit, m.Fleeces, m.Methods, m.Days, m.Draft} {
 		if t.New+t.Longer+t.Newer > 0 {
 			return true
 		}
@@ -181,6 +184,18 @@ func weigh(r record, in incoming, m *Merged) error {
 			}
 		}
 	}
+	if in.draft != nil {
+		switch here, err := r.get(metaPart, draftKey, draftName); {
+		case err != nil:
+			return err
+		case emptyDraft(here):
+			m.Draft.New++
+		case alike[ledger.Draft](here, in.draft):
+			m.Draft.Same++
+		default:
+			m.Draft.Stays++
+		}
+	}
 	open, isOpen := openDay(r)
 	for _, d := range in.days {
 		added, err := compareDay(r, d, m)
@@ -316,6 +331,19 @@ func (c *change) add(in incoming) error {
 		}
 		if err != nil {
 			return fmt.Errorf("put the kit: %w", err)
+		}
+	}
+	if in.draft != nil {
+		p, err := c.part(metaPart)
+		var here []byte
+		if err == nil {
+			here, err = p.get(draftKey)
+		}
+		if err == nil && emptyDraft(here) {
+			err = p.put(draftKey, in.draft)
+		}
+		if err != nil {
+			return fmt.Errorf("put %s: %w", draftName, err)
 		}
 	}
 	for _, sh := range in.shelves {

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
 )
@@ -21,6 +22,7 @@ const MostCounted = 1 << 40
 type incoming struct {
 	last    map[string]uint64 // highest number by part
 	kit     []byte
+	draft   []byte
 	shelves []shelfIn
 	days    []dayIn
 }
@@ -54,6 +56,11 @@ func check(c Contents, days []DayContents, latest time.Time) (in incoming, err e
 	in.last = map[string]uint64{daysPart: c.LastDay, fleecesPart: c.LastFleece, methodsPart: c.LastMethod}
 	if c.Kit != nil {
 		if in.kit, err = readable[shed.Kit]("the kit", c.Kit, latest); err != nil {
+			return in, err
+		}
+	}
+	if c.Draft != nil {
+		if in.draft, err = readable[draftIn](draftName, c.Draft, latest.AddDate(mostAhead, 0, 0)); err != nil {
 			return in, err
 		}
 	}
@@ -102,6 +109,15 @@ func check(c Contents, days []DayContents, latest time.Time) (in incoming, err e
 func (in incoming) raise(part string, n uint64) {
 	in.last[part] = max(in.last[part], n)
 }
+
+// mostAhead is how many years ahead a day may be planned.
+const mostAhead = 1
+
+// draftIn is a plan of the next day that came in. Whether it can be washed is not asked: no more
+// is of the one that is here.
+type draftIn struct{ ledger.Draft }
+
+func (draftIn) Validate() error { return nil }
 
 // readable compacts a value that reads as a T, with nothing left out, and has no figure
 // that no form takes.

@@ -11,8 +11,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"fleece.example/tubside/cmd/tubside/exchange"
-	"fleece.example/tubside/session/measure"
-	"fleece.example/tubside/session/tag"
 	"fleece.example/tubside/store"
 )
 
@@ -84,9 +82,6 @@ func (e *exporting) run(o *options, sys system) error {
 		from = salvaging
 	}
 	return from(o.file(), func(s *store.Store) error {
-		if e.json != "" {
-			sys.warn(staysBehind(s))
-		}
 		if path == "-" {
 			return write(s, sys.out)
 		}
@@ -118,26 +113,6 @@ func salvaging(path string, fn func(*store.Store) error) (err error) {
 }
 
 func everything(s *store.Store, w io.Writer) error { return exchange.WriteJSON(w, s) }
-
-// staysBehind says that a record has a plan of the next day, which an export does not carry: it
-// would be no export to a tubside of before.
-func staysBehind(s *store.Store) []string {
-	d, err := s.Draft()
-	if err != nil || len(d.Plan.Batches) == 0 {
-		return nil
-	}
-	text := "the plan of the next day does not go along: " + measure.Counted(len(d.Plan.Batches), "batch", "batches")
-	for _, b := range d.Plan.Batches {
-		if !b.Raw() {
-			text += ", " + b.Again.Batch
-			if code, err := tag.Code(b.Again.Day, b.Again.Batch); err == nil {
-				text += " (" + code + ")"
-			}
-			text += " to be washed again"
-		}
-	}
-	return []string{text + ". Plan it again there"}
-}
 
 // tableBy writes a table of a store that is whole.
 func tableBy(write func(io.Writer, exchange.Days, *time.Location) error) func(*store.Store, io.Writer) error {

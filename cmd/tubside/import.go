@@ -176,7 +176,7 @@ func (i *importing) read(sys system, name string) (store.Contents, []store.DayCo
 		return store.Contents{}, nil, err
 	}
 	defer func() { _ = f.Close() }() // only read
-	if c, days, ok, err := readCopy(sys, name); ok {
+	if c, days, ok, err := readCopy(name); ok {
 		return c, days, err
 	}
 	return exchange.Read(f)
@@ -202,15 +202,18 @@ func (i *importing) report(m store.Merged) string {
 	for _, l := range []struct {
 		what  string
 		tally store.Tally
-	}{{"kit", m.Kit}, {"fleeces", m.Fleeces}, {"methods", m.Methods}, {"days", m.Days}} {
+	}{{"kit", m.Kit}, {"fleeces", m.Fleeces}, {"methods", m.Methods}, {"days", m.Days}, {"plan", m.Draft}} {
 		var parts []string
 		for _, p := range []struct {
 			n    int
 			text string
-		}{{l.tally.New, "new"}, {l.tally.Longer, "to go on with"}, {l.tally.Newer, "put right"}, {l.tally.Same, "here already"}} {
+		}{{l.tally.New, "new"}, {l.tally.Longer, "to go on with"}, {l.tally.Newer, "put right"}, {l.tally.Same, "here already"}, {l.tally.Stays, "left out: another is here"}} {
 			if p.n > 0 {
 				parts = append(parts, fmt.Sprintf("%d %s", p.n, p.text))
 			}
+		}
+		if len(parts) == 0 && l.what == "plan" {
+			continue
 		}
 		if len(parts) == 0 {
 			parts = []string{"none"}

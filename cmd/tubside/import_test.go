@@ -7,9 +7,11 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"reflect"
 	"strings"
 	"sync"
 	"testing"
+	"time"
 
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/long"
@@ -132,41 +134,82 @@ func TestImportCards(t *testing.T) {
 	}
 }
 
-// The plan of a day to come does not go along, and whoever takes a record elsewhere is told so.
-func TestPlanStaysBehind(t *testing.T) {
+// The plan of a day to come goes along, out and in and as a copy; one that is here stays.
+func TestPlanGoesAlong(t *testing.T) {
 	dir := t.TempDir()
-	from := filepath.Join(dir, "from", fileName)
+	from, all := filepath.Join(dir, "from", fileName), filepath.Join(dir, "all.json")
 	if err := makeDay(from); err != nil {
 		t.Fatal(err)
 	}
-	export := func(args ...string) string {
-		code, said := quietly(t, append([]string{"--data", filepath.Dir(from)}, args...)...)
+	called := func(args ...string) string {
+		t.Helper()
+		code, said := quietly(t, args...)
 		if code != 0 {
 			t.Fatal(said)
 		}
 		return said
 	}
-	if said := export("export", "--json", filepath.Join(dir, "none.json")); strings.Contains(said, "go along") {
-		t.Error(said)
+	called("export", "--data", filepath.Dir(from), "--json", all)
+	if text, err := os.ReadFile(all); err != nil || !bytes.Contains(text, []byte(`"version":1,`)) || bytes.Contains(text, []byte("draft")) {
+		t.Errorf("without a plan it is no export of before: %v", err)
 	}
-	s, err := store.Open(from)
+	if err := os.Remove(all); err != nil {
+		t.Fatal(err)
+	}
+	draft := func(into string, put *ledger.Draft) (d ledger.Draft) {
+		t.Helper()
+		s, err := store.Open(into)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if put != nil {
+			err = s.SaveDraft(*put)
+		} else {
+			d, err = s.Draft()
+		}
+		if err := errors.Join(err, s.Close()); err != nil {
+			t.Fatal(err)
+		}
+		return d
+	}
+	plan := ledger.Draft{Plan: shed.Plan{Method: shed.BuiltInMethod(), Fleeces: []shed.Fleece{{ID: "f1", Animal: "Curly", RawG: 2000}}, Break: shed.Hours{FromMin: 750, ToMin: 795},
+		Batches: []shed.Batch{{FleeceID: "f1", ID: "A1", RawG: 200}, {FleeceID: "f1", ID: "A2", RawG: 210, Again: shed.Earlier{Day: 1, Batch: "A1"}}}},
+		ReadyBy: time.Now().Add(40 * time.Hour).UTC().Truncate(time.Second)}
+	draft(from, &plan)
+	called("export", "--data", filepath.Dir(from), "--json", all)
+	for _, in := range []string{all, from} {
+		anew := filepath.Join(t.TempDir(), "anew")
+		into := filepath.Join(anew, fileName)
+		if said := called("import", "--new", "--data", anew, in); !strings.Contains(said, "plan     1 new\n") {
+			t.Error(said)
+		}
+		if got := draft(into, nil); !reflect.DeepEqual(got, plan) {
+			t.Errorf("from %s came\n%+v, not\n%+v", in, got, plan)
+		}
+		if said := called("import", "--data", anew, in); !strings.Contains(said, "plan     1 here already\nevents   0 new\nAll of it is here already.") && !strings.Contains(said, "All of it is here already.") {
+			t.Error(said)
+		}
+		other := plan
+		other.Plan.Batches = plan.Plan.Batches[:1]
+		draft(into, &other)
+		if said := called("import", "--data", anew, in); !strings.Contains(said, "plan     1 left out: another is here\n") {
+			t.Error(said)
+		}
+		if got := draft(into, nil); len(got.Plan.Batches) != 1 {
+			t.Errorf("the plan here was taken away: %+v", got)
+		}
+	}
+	text, err := os.ReadFile(all)
 	if err != nil {
 		t.Fatal(err)
 	}
-	plan := shed.Plan{Batches: []shed.Batch{{ID: "A1", RawG: 200}, {ID: "A2", RawG: 210, Again: shed.Earlier{Day: 1, Batch: "A1"}}}}
-	if err := errors.Join(s.SaveDraft(ledger.Draft{Plan: plan}), s.Close()); err != nil {
-		t.Fatal(err)
-	}
-	const told = "the plan of the next day does not go along: 2 batches, A1 (001J) to be washed again. Plan it again there"
-	for _, said := range []string{
-		export("export", "--json", filepath.Join(dir, "all.json")),
-		export("import", "--new", "--data", filepath.Join(dir, "anew"), from),
-	} {
-		if !strings.Contains(said, told) {
-			t.Error(said)
+	for was, bad := range map[string]string{`"raw_g":210`: `"raw_g":-210`, `"draft":{"plan":{`: `"draft":{"plan":{"whim":1,`, `"ready_by":"` + plan.ReadyBy.Format("2006"): `"ready_by":"2411`} {
+		file := filepath.Join(t.TempDir(), "bad.json")
+		if err := os.WriteFile(file, bytes.Replace(text, []byte(was), []byte(bad), 1), 0o600); err != nil {
+			t.Fatal(err)
 		}
-	}
-	if said := export("export", "--csv", "-"); strings.Contains(said, "go along") {
-		t.Error(said)
+		if code, said := quietly(t, "import", "--new", "--data", t.TempDir(), file); code == 0 || bytes.Count(text, []byte(was)) == 0 {
+			t.Errorf("%s for %s is taken in: %s", bad, was, said)
+		}
 	}
 }

@@ -9,7 +9,7 @@ import (
 )
 
 // readCopy is what a copy of a record holds; ok is false for a file that is none.
-func readCopy(sys system, path string) (c store.Contents, days []store.DayContents, ok bool, err error) {
+func readCopy(path string) (c store.Contents, days []store.DayContents, ok bool, err error) {
 	s, err := store.Peek(path)
 	if err != nil {
 		if store.StateOf(path) == 0 { // not even its first page
@@ -23,10 +23,9 @@ func readCopy(sys system, path string) (c store.Contents, days []store.DayConten
 		}
 		return out
 	}
-	sys.warn(staysBehind(s))
 	err = s.Read(func(all store.Contents) error {
 		c = all
-		c.Kit, c.Fleeces, c.Methods = bytes.Clone(all.Kit), values(all.Fleeces), values(all.Methods)
+		c.Kit, c.Fleeces, c.Methods, c.Draft = bytes.Clone(all.Kit), values(all.Fleeces), values(all.Methods), bytes.Clone(all.Draft)
 		return nil
 	}, func(d store.DayContents) error {
 		days = append(days, store.DayContents{ID: d.ID, Summary: bytes.Clone(d.Summary), Events: values(d.Events)})

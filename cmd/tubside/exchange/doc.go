@@ -5,11 +5,12 @@
 // The JSON is an object:
 //
 //	format   "tubside journal"
-//	version  1
+//	version  1; 2 with a draft
 //	counted  {"days", "fleeces", "methods"}: the highest numbers given so far
 //	kit      the kit; left out before one is saved
 //	fleeces  list of fleeces
 //	methods  list of the person's own methods
+//	draft    the plan of the next day; left out where there is none
 //	days     list of {"summary", "events"}, the events in order
 //
 // The values are those that lie in the store (package store), word for word but for
@@ -22,7 +23,7 @@ import "fleece.example/tubside/store"
 
 const (
 	format  = "tubside journal"
-	version = 1
+	version = 2
 )
 
 // Source is a store that can be read whole; *store.Store is one.

@@ -198,7 +198,7 @@ func TestReadRefusals(t *testing.T) {
 		{"object", `{}`, ErrForeign, "does not name its format"},
 		{"other format", change(format, "knitting journal"), ErrForeign, "format is another one"},
 		{"binary", "\x00\x01\x02", ErrForeign, "does not begin as one"},
-		{"newer", change(`"version":1`, `"version":2`), ErrNewer, "version 2, this program reads versions up to 1"},
+		{"newer", change(`"version":1`, `"version":3`), ErrNewer, "version 3, this program reads versions up to 2"},
 		{"version 0", change(`"version":1`, `"version":0`), ErrForeign, "no version 0"},
 		{"version 1.5", change(`"version":1`, `"version":1.5`), ErrForeign, "no version 1.5"},
 		{"unknown part", change(`"fleeces":[`, `"sheep":[`), ErrTorn, `part "sheep" is unknown`},

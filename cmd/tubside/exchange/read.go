@@ -157,6 +157,8 @@ func (rd *reader) part(name string) error {
 		rd.c.LastDay, rd.c.LastFleece, rd.c.LastMethod = has.Days, has.Fleeces, has.Methods
 	case "kit":
 		return rd.decode(&rd.c.Kit)
+	case "draft":
+		return rd.decode(&rd.c.Draft)
 	case "fleeces":
 		return rd.values(&rd.c.Fleeces)
 	case "methods":

@@ -17,14 +17,22 @@ func WriteJSON(w io.Writer, from Source) error {
 	out := &jsonWriter{w: bufio.NewWriterSize(w, 1<<16)}
 	days := 0
 	err := from.Read(func(c store.Contents) error {
+		written := version
+		if c.Draft == nil { // what was there before reads it too
+			written = 1
+		}
 		out.text(fmt.Sprintf("{\"format\":%q,\"version\":%d,\n\"counted\":{\"days\":%d,\"fleeces\":%d,\"methods\":%d}",
-			format, version, c.LastDay, c.LastFleece, c.LastMethod))
+			format, written, c.LastDay, c.LastFleece, c.LastMethod))
 		if c.Kit != nil {
 			out.text(",\n\"kit\":")
 			out.value(c.Kit)
 		}
 		out.list("fleeces", c.Fleeces)
 		out.list("methods", c.Methods)
+		if c.Draft != nil {
+			out.text(",\n\"draft\":")
+			out.value(c.Draft)
+		}
 		out.text(",\n\"days\":[")
 		return out.err
 	}, func(d store.DayContents) error {
