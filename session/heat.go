@@ -46,10 +46,7 @@ func (d Day) Release(tub int, h HeatModel) Crossing {
 		}
 	}
 	c = c.NotBefore(above)
-	if t.Phase == shed.Soaking {
-		c = c.NotBefore(t.Bath.SunkAt)
-	}
-	return c
+	return c.NotBefore(t.Bath.SunkAt) // what the bath did before does the fleece no harm
 }
 
 // Below says that by then a bath is down to the temperature it crosses.

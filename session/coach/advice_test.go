@@ -188,3 +188,16 @@ func helpText(h coach.Help, r *sessiontest.Run) string {
 	}
 	return strings.Join(out, "\n")
 }
+
+// Fleece that went into a bath which had cooled before was below its release temperature only
+// while it was in.
+func TestBelowCountsWithTheFleeceIn(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.LongWash())
+	for r.Day.Tubs[0].Step().Kind != shed.Wash || r.Day.Tubs[0].Phase != shed.ToSink {
+		r.Wait(3).Next(0)
+	}
+	r.Do(session.TakeReading{TempC: 46, Sure: true}).Wait(30).Until(0, shed.Soaking).Wait(4).Do(session.DoNext{Act: shed.Lift, Sooner: true})
+	if all := strings.Join(sessiontest.DetailLines(r.Prompt()), "\n"); !strings.Contains(all, "A1 was below 49 °C for 4 min: wash it again") {
+		t.Errorf("lifted:\n%s", all)
+	}
+}
