@@ -149,6 +149,18 @@ func TestLeftForLaterByThePlanAsItIs(t *testing.T) {
 	}
 }
 
+// TestEarlyForABreak: a day that a break lets be done well before its time says so, and names no
+// hours that nobody keeps free.
+func TestEarlyForABreak(t *testing.T) {
+	p := planned(t)
+	e := p.app.env
+	e.Planned.ReadyBy = tuitest.StoryStart.Add(6*time.Hour + 50*time.Minute)
+	e.Planned.Plan.Break = shed.Hours{FromMin: 12*60 + 30, ToMin: 13*60 + 15}
+	p.press("esc", "p")
+	p.says("to be ready by 15:50: done at ")
+	p.seesNot("you keep free")
+}
+
 // BenchmarkPlanKey is a key that changes the plan to its frame: 12 batches on 3 tubs, with
 // a break and a time to be ready by, while the plan before is being reckoned.
 func BenchmarkPlanKey(b *testing.B) {

@@ -26,6 +26,16 @@ func (w When) kept(at time.Time) bool {
 	return w.Alarms.Quiet(at.Hour()*60+at.Minute(), session.LowPriority) || w.Kit.WhenUp(at).After(at)
 }
 
+// KeepsFree says that hours which are kept free of work lie between two moments.
+func (w When) KeepsFree(from, to time.Time) bool {
+	for ; from.Before(to); from = from.Add(Look) {
+		if w.kept(from) {
+			return true
+		}
+	}
+	return false
+}
+
 // disturbs is when work first falls into such hours; zero: never.
 func (w When) disturbs(o Outlook) time.Time {
 	for _, p := range o.Timetable.Pieces {

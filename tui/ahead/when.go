@@ -31,7 +31,9 @@ func (s *PlanScreen) whenLine() string {
 	case w.By.After(w.Now):
 		text := fmt.Sprintf("Begins %s at the latest, to be ready by %s", w.Text(tt.From), w.End(w.By, tt.From))
 		if w.By.Sub(tt.Finish) > 2*planner.Look {
-			text += ": done at " + w.End(tt.Finish, tt.From) + ", before the hours you keep free"
+			if text += ": done at " + w.End(tt.Finish, tt.From); w.KeepsFree(tt.Finish, w.By) {
+				text += ", before the hours you keep free"
+			}
 		}
 		return text
 	case w.Begin.After(w.Now):
