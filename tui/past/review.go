@@ -353,7 +353,11 @@ func PlainReview(id shed.DayID, d session.Day, advice []lookback.Advice, u measu
 
 // words are the day's, in the person's units and zone.
 func (s *ReviewScreen) words() lookback.Words {
-	return lookback.Words{Units: s.E.Kit.Units, Zone: s.E.Zone(), Began: &s.day.Day.StartedAt}
+	w := lookback.Words{Units: s.E.Kit.Units, Zone: s.E.Zone()}
+	if s.day != nil {
+		w.Began = &s.day.Day.StartedAt
+	}
+	return w
 }
 
 // Along takes along what there is of a day, also of one that runs.
