@@ -2,6 +2,7 @@ package tui
 
 import (
 	"fmt"
+	"math"
 	"time"
 
 	"github.com/charmbracelet/bubbles/key"
@@ -10,6 +11,7 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/draw"
@@ -88,7 +90,8 @@ func newGoOn(e *base.Env, o openDay, err error) base.Screen {
 	if s.away = e.Now.Sub(s.seen); s.away < base.LongAway {
 		if e.AwayGuess = nil; s.behind() {
 			e.AwayGuess = &base.Guess{Seen: s.seen, Begun: s.day.StartedAt}
-			s.Own[3], s.Own = s.now, append(s.Own, s.was)
+			s.Own[3] = s.now
+			s.Own = append(s.Own, s.was)
 		}
 		s.err = s.take(max(0, s.away), true)
 	}
@@ -192,9 +195,13 @@ func (s *goOnScreen) View() string {
 	d := s.day
 	var begun []string
 	if s.behind() {
-		text := fmt.Sprintf("The machine's clock went back %s. Which is right: now, %s (n), or before, %s (b)?", base.AgoText(-s.away), form.ClockOf(e, e.Now, s.seen), form.ClockOf(e, s.seen, e.Now))
+		back := base.AgoText(-s.away)
+		if s.away > -base.LongAway {
+			back = measure.Minutes(math.Round(-s.away.Minutes()))
+		}
+		text := fmt.Sprintf("The machine's clock went back %s. Which is right: now, %s (n), or before, %s (b)?", back, form.ClockOf(e, e.Now, s.seen), form.ClockOf(e, s.seen, e.Now))
 		if e.AwayGuess == nil {
-			text = fmt.Sprintf("The machine's clock went back %s: tubside goes by %s.", base.AgoText(-s.away), e.ClockText(e.Now))
+			text = fmt.Sprintf("The machine's clock went back %s: tubside goes by %s.", back, e.ClockText(e.Now))
 		}
 		begun = draw.Told(t.Warn, text, s.W)
 		if e.AwayGuess != nil {

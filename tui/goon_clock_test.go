@@ -98,7 +98,8 @@ func TestClockWentBack(t *testing.T) {
 			at := p.clock.At
 			d.Elapsed = func() time.Duration { return gone + p.clock.At.Sub(at) }
 		})
-		p.says("The machine's clock went back 2 hours. Which is right: now, 07:")
+		p.says("The machine's clock went back 2 h. Which is right: now, 07:")
+		p.sees("n now is right")
 		p.says("(n), or before, 09:")
 		p.everySize()
 		p.press(way.keys...)
