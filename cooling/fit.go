@@ -48,20 +48,24 @@ func (b Bath) Fit(readings []Reading, readingSDC float64) Fitted {
 	if !(f.bath.LossWPerK > 0) || math.IsInf(f.bath.LossWPerK, 1) {
 		f.bath.LossWPerK = 0
 	}
-	readings = orderedReadings(readings)
-	if !(readingSDC > 0) {
-		readingSDC = plainReadingSDC
-	}
-	readingSDC = max(readingSDC, leastReadingSDC)
+	readings, readingSDC = orderedReadings(readings), tidyReadingSDC(readingSDC)
 	startSD := deviation(b.StartSDC, widestStartSDC)
 	logSD := deviation(b.LossSDLog, widestLossSDLog)
 
 	f.climb(readings, readingSDC, startSD, logSD)
 	if n := len(readings); n > 0 {
 		f.turnMin = readings[n-1].AtMin
-		f.varAhead = lawVariance(f.varLog, logSD*logSD)
+		f.varAhead = lawVariance(f.turnMin, f.varLog, logSD*logSD)
 	}
 	return f
+}
+
+// tidyReadingSDC is what a reading errs by.
+func tidyReadingSDC(sdC float64) float64 {
+	if !(sdC > 0) {
+		return plainReadingSDC
+	}
+	return max(sdC, leastReadingSDC)
 }
 
 // deviation tidies a prior standard deviation: 0 is certain, NaN and too much

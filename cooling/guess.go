@@ -54,23 +54,15 @@ var triedBends = [...]struct{ perC, weight float64 }{{0, 0.3}, {0.007, 1}, {0.01
 type guess struct {
 	bath     Bath
 	readings []Reading // minutes since the series' origin
-	skipped  int       // of them, while the water settled
 	lnWeight float64
 	weight   float64
 	fitted   Fitted
+	missC    float64 // how far the readings lie from it, as a standard deviation
 	crossing Crossing
 }
 
-// guesses are all the ways there are before the readings are weighed: each room, if
-// nobody knows it, and each bend, if nobody knows the tub.
-func (s *series) guesses() (out []guess) {
-	if out = s.ways(); s.o.Tub == nil {
-		out = append(out, settled(out)...)
-	}
-	return out
-}
-
-// ways are those that take all readings alike.
+// ways are all there are before the readings are weighed: each room, if nobody knows it,
+// and each bend, if nobody knows the tub.
 func (s *series) ways() (out []guess) {
 	points := s.together()
 	first, last := points[0], points[len(points)-1]
@@ -119,40 +111,6 @@ func (s *series) warmestRoomC() float64 {
 	return warmest
 }
 
-// The first minutes: the vessel warms, the water still moves, the thermometer comes
-// up. Series are tried without so many of them too.
-var settlingMin = [...]float64{6}
-
-const (
-	settlingWeight   = 0.3 // against all the readings; an estimate
-	settlingChi2     = 2.0 // what a reading left out costs, in squared deviations
-	settlingStartSDC = 2.0 // how surely a fill is known by them
-	leastSettled     = 3   // readings that are left
-)
-
-// settled are the same guesses without the first minutes.
-func settled(gs []guess) (out []guess) {
-	for _, g := range gs {
-		last := 0
-		for _, settles := range settlingMin {
-			n := 0
-			for n < len(g.readings) && g.readings[n].AtMin < settles {
-				n++
-			}
-			if n == last || len(g.readings)-n < leastSettled {
-				continue
-			}
-			last = n
-			without := g
-			without.skipped = n
-			without.bath.StartSDC = max(g.bath.StartSDC, settlingStartSDC)
-			without.lnWeight += math.Log(settlingWeight)
-			out = append(out, without)
-		}
-	}
-	return out
-}
-
 // readingSDC is what a reading in a tub that is known errs by.
 func (s *series) readingSDC() float64 {
 	if s.o.ReadingSDC > 0 {
@@ -191,10 +149,9 @@ func weigh(gs []guess, floorC, sdC float64) []guess {
 	best := math.Inf(-1)
 	for i := range gs {
 		g := &gs[i]
-		telling := g.readings[g.skipped:]
-		g.fitted = g.bath.Fit(telling, sdC)
-		cost := g.fitted.equations(telling, sdC, deviation(g.bath.StartSDC, widestStartSDC), deviation(g.bath.LossSDLog, widestLossSDLog)).cost
-		g.lnWeight -= (cost + settlingChi2/2*float64(g.skipped)) * min(tellingReadings/float64(len(g.readings)), 1)
+		fitted, missC, lnWeight := g.bath.settle(g.readings, sdC)
+		g.fitted, g.missC = fitted, missC
+		g.lnWeight += lnWeight
 		if math.IsNaN(g.lnWeight) {
 			g.lnWeight = math.Inf(-1)
 		}
@@ -218,16 +175,6 @@ func weigh(gs []guess, floorC, sdC float64) []guess {
 		kept[i].weight /= sum
 	}
 	return kept
-}
-
-// missC is how far the readings lie from a guess, as a standard deviation.
-func (g *guess) missC() float64 {
-	telling, sum := g.readings[g.skipped:], 0.0
-	for _, r := range telling {
-		tempC, _ := g.fitted.At(r.AtMin)
-		sum += (tempC - r.TempC) * (tempC - r.TempC)
-	}
-	return math.Sqrt(sum / float64(len(telling)))
 }
 
 // likeliest is the one with the most weight.
@@ -303,13 +250,13 @@ func blend(gs []guess) Crossing {
 // the readings lie further from all of them than they err, they err by that much.
 func (s *series) weighed(sdC float64) (gs []guess, best guess, ok bool) {
 	for range 2 {
-		if gs = weigh(s.guesses(), s.o.FloorC, sdC); len(gs) == 0 {
+		if gs = weigh(s.ways(), s.o.FloorC, sdC); len(gs) == 0 {
 			return nil, best, false
 		}
-		if best = likeliest(gs); !(best.missC() > max(sdC, worstMissC)) {
+		if best = likeliest(gs); !(best.missC > max(sdC, worstMissC)) {
 			break
 		}
-		sdC = best.missC()
+		sdC = best.missC
 	}
 	return gs, best, true
 }
@@ -340,7 +287,7 @@ func (s *series) crossing(out *SeriesFit, p projected) {
 	if !ok {
 		return
 	}
-	out.LawMissC = best.missC()
+	out.LawMissC = best.missC
 	c := s.blended(gs)
 	if likely := s.passes(p); !math.IsInf(likely, 1) {
 		c.LikelyMin = likely
@@ -391,8 +338,8 @@ func (s *series) inTub() (SeriesFit, error) {
 	nan := math.NaN()
 	out := SeriesFit{
 		StartC: best.fitted.startC, StartSDC: math.Sqrt(best.fitted.varStart), RatePerMin: nan, RateSDPerMin: nan,
-		RSS: best.missC() * best.missC() * float64(len(best.readings)), ReadingSDC: sdC, Points: len(s.points),
-		Crossing: Crossing{nan, nan, nan}, LawMissC: best.missC(), LossScale: best.fitted.LossScale(),
+		RSS: best.missC * best.missC * float64(len(best.readings)), ReadingSDC: sdC, Points: len(s.points),
+		Crossing: Crossing{nan, nan, nan}, LawMissC: best.missC, LossScale: best.fitted.LossScale(),
 	}
 	square := 0.0
 	for _, g := range gs {

@@ -21,7 +21,7 @@ const (
 	filmGap               = 0.05   // share of the surface open along a film's edge; estimate
 	vapourBelowLid        = 0.4    // share of open evaporation that still moves heat to a lid; estimate
 	leastDifferenceC      = 10.0   // see LossWPerK
-	tiltReachC            = 8.0    // see LossTilt; half the fall from 65 to 49 °C
+	tiltReachC            = 16.0   // see LossTilt; the fall from 65 to 49 °C
 	wallDropShare         = 0.9    // share of water-room difference left at the outer wall; estimate
 	handbookSDLog         = 0.5    // see LossWPerK
 	hottestRoomC          = 60.0
@@ -97,13 +97,14 @@ func LossWPerK(v Vessel, fillL float64, c Cover, waterC, roomC float64) (wPerK f
 //
 // Near the room's temperature, and where [LossWPerK] has no answer, it is 0.
 func LossTilt(v Vessel, fillL float64, c Cover, waterC, roomC float64) (perC float64) {
-	if !(waterC-tiltReachC >= roomC+leastDifferenceC) {
+	reachC := min(tiltReachC, waterC-roomC-leastDifferenceC)
+	if !(reachC > 0) {
 		return 0
 	}
-	below, _ := LossWPerK(v, fillL, c, waterC-tiltReachC, roomC)
-	above, _ := LossWPerK(v, fillL, c, waterC+tiltReachC, roomC)
+	below, _ := LossWPerK(v, fillL, c, waterC-reachC, roomC)
+	above, _ := LossWPerK(v, fillL, c, waterC+reachC, roomC)
 	at, _ := LossWPerK(v, fillL, c, waterC, roomC)
-	if perC = (above - below) / (2 * tiltReachC * at); !(perC > 0) || math.IsInf(perC, 1) {
+	if perC = (above - below) / (2 * reachC * at); !(perC > 0) || math.IsInf(perC, 1) {
 		return 0
 	}
 	return perC

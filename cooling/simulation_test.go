@@ -67,7 +67,7 @@ func readingsOf(random *rand.Rand, truth cooling.Fitted, n int) (readings []cool
 // real ones do.
 func leavesTheLaw(random *rand.Rand, truth cooling.Fitted, b cooling.Bath, lossScale, fromMin float64) cooling.Fitted {
 	return truth.With(cooling.Change{
-		AtMin: fromMin, LossWPerK: b.LossWPerK * lossScale * math.Exp(cooling.LawSDLog*random.NormFloat64()),
+		AtMin: fromMin, LossWPerK: b.LossWPerK * lossScale * math.Exp(cooling.LawSDLog(fromMin)*random.NormFloat64()),
 		LossAtC: b.LossAtC, LossTilt: b.LossTilt,
 	})
 }
@@ -88,7 +88,7 @@ func TestNineBathsInTenCrossInsideTheInterval(t *testing.T) {
 					truth = leavesTheLaw(random, truth, b, lossScale, readings[len(readings)-1].AtMin)
 				}
 				crosses := truth.Crossing(simFloorC, 0).LikelyMin
-				forecast := b.Fit(readings, simReadingSDC).Crossing(simFloorC, 0)
+				forecast := b.Forecast(readings, simReadingSDC).Crossing(simFloorC, 0)
 				if forecast.EarlyMin <= crosses && crosses <= forecast.LateMin {
 					held++
 				}
@@ -100,7 +100,7 @@ func TestNineBathsInTenCrossInsideTheInterval(t *testing.T) {
 			share := float64(held) / baths
 			t.Logf("%s, %d readings (seed %d, %d): of %d true crossings %.1f %% inside, %.1f %% before the early bound; mean width %.0f %% of the time",
 				c, n, seed1, seed2, baths, 100*share, 100*float64(early)/baths, 100*width)
-			if share < 0.87 || share > 0.92 {
+			if share < 0.865 || share > 0.92 {
 				t.Errorf("%s, %d readings: %.3f inside", c, n, share)
 			}
 		}
@@ -117,7 +117,7 @@ func TestAReadingNarrowsTheInterval(t *testing.T) {
 		truth := truthOf(b, 65+simStartSDC*random.NormFloat64(), math.Exp(b.LossSDLog*random.NormFloat64()))
 		readings := readingsOf(random, truth, most)
 		for n := range width {
-			c := b.Fit(readings[:min(n, len(readings))], simReadingSDC).Crossing(simFloorC, 0)
+			c := b.Forecast(readings[:min(n, len(readings))], simReadingSDC).Crossing(simFloorC, 0)
 			width[n] += (c.LateMin - c.EarlyMin) / baths
 		}
 	}
@@ -214,4 +214,27 @@ func quartiles(xs []float64) (q [3]float64) {
 		q[i] = xs[(i+1)*len(xs)/4]
 	}
 	return q
+}
+
+// Readings of the first minutes count as far as the later ones bear them out: hot water at
+// the thermometer before it is stirred does not make a bath that cools fast.
+func TestFirstMinutesCountAsFarAsTheyAreBorneOut(t *testing.T) {
+	b := planned(cooling.Lid, 65, 1, 0)
+	truth := truthOf(b, 65, 1)
+	for _, tooHotC := range []float64{0, 4} {
+		var readings []cooling.Reading
+		for _, minute := range []float64{2, 5, 9, 13, 17, 21, 25} {
+			tempC, _ := truth.At(minute)
+			if minute < 6 {
+				tempC += tooHotC
+			}
+			readings = append(readings, cooling.Reading{AtMin: minute, TempC: tempC})
+		}
+		want := truth.Crossing(simFloorC, 0).LikelyMin
+		all, settled := b.Fit(readings, 0.5).Crossing(simFloorC, 0).LikelyMin-want, b.Forecast(readings, 0.5).Crossing(simFloorC, 0).LikelyMin-want
+		t.Logf("%g °C too hot: off by %.1f min with all readings alike, %.1f as forecast", tooHotC, all, settled)
+		if math.Abs(settled) > 0.5+math.Abs(all)/2 {
+			t.Errorf("%g °C too hot: off by %v min", tooHotC, settled)
+		}
+	}
 }

@@ -94,10 +94,7 @@ func BathHeat(p shed.Plan, b Bath) HeatModel {
 	if !ok {
 		return HeatModel{}
 	}
-	m := HeatModel{Fit: cb.Fit(readings, readingSdC), FilledAt: b.FilledAt, Ok: true}
-	if n := len(readings); n > 0 {
-		m.Fit = m.Fit.Through(readings[n-1], readingSdC)
-	}
+	m := HeatModel{Fit: cb.Forecast(readings, readingSdC), FilledAt: b.FilledAt, Ok: true}
 	for _, c := range cb.Changes {
 		if c.AddJPerK > 0 {
 			m.pouredMin = append(m.pouredMin, max(0, c.AtMin))
