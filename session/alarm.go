@@ -79,6 +79,7 @@ func (p *Priority) UnmarshalText(b []byte) error { return priorityWords.Read(b, 
 
 // Alarm is one alarm of one tub, or of the day (Tub -1), standing or past.
 type Alarm struct {
+	_          [0]func() // nobody compares two: no code for it
 	Kind       AlarmKind
 	Tub        int
 	Batch      string

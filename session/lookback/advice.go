@@ -67,6 +67,7 @@ const (
 // Advice is a change with what it rests on. From and To are minutes, °C or tubs, as it is set
 // and as it would be. What does not belong to its change is zero.
 type Advice struct {
+	_        [0]func() // nobody compares two: no code for it
 	Change   Change
 	Step     string // the method's step; "" for the kit
 	From, To float64

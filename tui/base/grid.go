@@ -28,6 +28,7 @@ func (g *Grid) PlainLines(head, text func(string) string, w int) []string {
 
 // Column is one column of a grid.
 type Column struct {
+	_     [0]func() // nobody compares two: no code for it
 	Title string
 	Right bool // figures are set to the right
 	// spare is the order in which columns give way when it is narrow: the
