@@ -49,7 +49,7 @@ type bathKey struct {
 type LookAhead struct {
 	Day  Day
 	seen map[bathKey]BathAhead
-	// hands are the minutes that each act takes.
+	// Hands are the minutes that each act takes.
 	Hands shed.Hands
 	From  Supply // what the baths are made from
 }

@@ -8,8 +8,8 @@ import (
 	"time"
 )
 
-// ErrNoNumber is wrapped by the refusal of what would write down a figure that is
-// not a number.
+// ErrNoNumber is wrapped where a command is refused because its event has a figure that
+// is not finite.
 var ErrNoNumber = errors.New("no number")
 
 // Do carries out a person's command: Decide, then what that does to the

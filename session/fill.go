@@ -207,9 +207,9 @@ func (d Day) nearLast(tub int, w *cooling.FillWish, from Supply) {
 	}
 }
 
-// hottestRinseC is how hot the water of a rinse may be, °C, for the fleece to be no
-// hotter in it than when its last bath began; bathJPerK is the bath's heat capacity.
-// +Inf if it is no rinse, or the first bath.
+// hottestRinseC is the hottest that a rinse's water may be, °C: with the fleece in, the
+// rinse is no hotter than the bath before was when it began. bathJPerK is the heat
+// capacity of the water. +Inf for any other step and for a first bath.
 func (d Day) hottestRinseC(tub int, bathJPerK float64) float64 {
 	t := d.Tubs[tub]
 	if !t.Step().Kind.Facts().NoHotter || !t.LastWet || t.LastLiftC == 0 {

@@ -7,8 +7,8 @@ import (
 	"fleece.example/tubside/session/measure"
 )
 
-// Found is how a batch came out of its wash, as it is seen and felt on the rack, at its bag
-// or later: a set, for fleece may be still waxy and its tips stuck.
+// Found is how a batch came out of its wash, as it is seen and felt on the rack, when it is
+// bagged or later. It is a set: fleece can be still waxy and have its tips stuck.
 type Found int
 
 // What may be found. Those from StillWaxy to Stained are what a wash should not leave; the
@@ -65,7 +65,7 @@ func (f Found) check() error {
 	return nil
 }
 
-// MarshalText writes the words, parted by commas.
+// MarshalText writes the words with commas between.
 //
 // Errors: a finding without a word, which could not be read back.
 func (f Found) MarshalText() ([]byte, error) { return []byte(f.String()), f.check() }

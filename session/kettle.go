@@ -125,13 +125,13 @@ func (d Day) WantsKettle(tub int, load string, h HeatModel, now time.Time) (Kett
 	return w, true
 }
 
-// Boiled is the day for a person who tells of no kettle: no fill waits for one.
+// Boiled is the day for somebody who never says that the kettle is on: no fill waits for it.
 func (d Day) Boiled() Day {
 	d.boiled = true
 	return d
 }
 
-// TellsKettle says that the person tells of the kettle, so that fills wait for it.
+// TellsKettle says that the person says when the kettle is on, so that fills wait for it.
 func (d Day) TellsKettle() bool { return !d.boiled }
 
 // LeastKettleL is the least kettle water that is worth a boil, L.

@@ -115,8 +115,6 @@ func FuzzParseDay(f *testing.F) {
 	})
 }
 
-// TestPlanKeepsHoursFree: the quiet hours of the record are kept free of work as on the screen, a
-// break is planned around, and what is said of it is in all forms.
 // Columns are as wide as the longest name in them.
 func TestPlanColumns(t *testing.T) {
 	s := newRecord(t)
@@ -166,6 +164,8 @@ func TestPlanLastsAsItsTimesSay(t *testing.T) {
 	}
 }
 
+// The quiet hours of the record are kept free of work as on the screen, a break is planned
+// around, and what is said of it is in all forms.
 func TestPlanKeepsHoursFree(t *testing.T) {
 	s := newRecord(t)
 	if err := errors.Join(s.SaveKit(shed.DefaultKit()), s.SaveAlarmSettings(session.AlarmSettings{QuietFromMin: 13 * 60, QuietToMin: 14 * 60}), s.Close()); err != nil {

@@ -299,8 +299,8 @@ func (o *options) kitOf(c *cobra.Command) (*shed.Kit, measure.System, error) {
 	return k, u, err
 }
 
-// inUnits is a command's help in the units that the command goes by, and with their
-// spelling.
+// inUnits makes a command's help speak in the units that the command goes by, and in
+// their spelling.
 func (o *options) inUnits(help func(*cobra.Command, []string)) func(*cobra.Command, []string) {
 	return func(c *cobra.Command, args []string) {
 		u := o.unitsOf(c)

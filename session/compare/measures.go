@@ -172,7 +172,7 @@ const none = "-"
 
 const washedFields = 13
 
-// written is the text of a summary: batches parted by ";", fields by ",", figures to two
+// written is the text of a summary: batches separated by ";", fields by ",", figures to two
 // decimals, empty where nothing is known.
 func written(all []Washed) string {
 	if len(all) == 0 {

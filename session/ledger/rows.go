@@ -111,7 +111,7 @@ func (r BatchRow) weighed() yield.Batch {
 }
 
 // BatchRows are the batches of a day. They are written as one text, for twenty
-// thousand of them are read whenever the ledger opens: rows parted by ";",
+// thousand of them are read whenever the ledger opens: rows separated by ";",
 // fields by ",", names escaped as in a URL, times in seconds since 1970.
 type BatchRows []BatchRow
 

@@ -56,9 +56,9 @@ func (s System) ClockColumn(t time.Time) string {
 	return fmt.Sprintf("%*s", len(pick(s&clock12 != 0, "00:00", "12:00 am")), s.Clock(t))
 }
 
-// ParseDay reads a day and gives its noon in a zone: 2026-06-13, or as a day is shown, with the
-// month in words, or in figures with the day or the month first as these units have it. Every
-// error is a sentence for the person.
+// ParseDay reads a date and gives its noon in a zone. It takes 2026-06-13, a date with its
+// month in words, as dates are shown, and one in figures, where the units say whether the
+// month or the day comes first. Every error is a sentence for the person.
 func (s System) ParseDay(text string, zone *time.Location) (time.Time, error) {
 	figures := []string{"2/1/2006", "2.1.2006"}
 	if s&monthFirst != 0 {

@@ -182,8 +182,8 @@ func fraction(v, parts float64) string {
 // 1000 g. US: "7.9 oz", "2 lb 3.1 oz" from a pound.
 func (s System) Mass(g float64) string { return s.massTo(g, 0) }
 
-// MassApart shows masses in g as Mass does, with up to three decimals more where
-// these two would read the same and are not.
+// MassApart shows masses in g as Mass does, but with up to three more decimals where aG
+// and bG differ and would read the same.
 func (s System) MassApart(aG, bG float64) func(g float64) string {
 	more := 0
 	for more < 3 && aG != bG && s.massTo(aG, more) == s.massTo(bG, more) {

@@ -390,7 +390,7 @@ func (b *scheduler) until(at time.Time) int {
 	return max(0, secs(measure.MinutesBetween(b.now, at)))
 }
 
-// OverNight has a job wait for its evening, and its lift for the morning after.
+// overNight has a job wait for its evening, and its lift for the morning after.
 func (b *scheduler) overNight(j *jobOf, night int) {
 	p := b.day.Plan
 	evening := p.Kit.Evening(p.OnTheWall(b.now)).AddDate(0, 0, night)

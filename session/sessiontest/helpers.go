@@ -42,7 +42,7 @@ func DetailLines(p coach.Prompt) []string {
 	return out
 }
 
-// PromptText is a prompt's title and its lines in plain words, parted by semicolons.
+// PromptText is a prompt's title and its lines in plain words with semicolons between.
 func PromptText(p coach.Prompt) string {
 	return strings.Join(append([]string{p.Title}, DetailLines(p)...), "; ")
 }

@@ -58,7 +58,7 @@ type Frame struct {
 	W, H int
 	Own  []key.Binding
 	Help key.Binding // as the foot shows it; none set: KeyHelp
-	// idle are the labels of the keys that do nothing as things stand: the foot leaves
+	// Idle are the labels of the keys that do nothing as things stand: the foot leaves
 	// them out. nil: none.
 	Idle  func() []string
 	Asked string    // the deed in question

@@ -31,12 +31,12 @@ type Column struct {
 	_     [0]func() // nobody compares two: no code for it
 	Title string
 	Right bool // figures are set to the right
-	// spare is the order in which columns give way when it is narrow: the
+	// Spare is the order in which columns give way when it is narrow: the
 	// greatest goes first, 0 stays.
 	Spare int
-	// seldom leaves the column out where no row has anything in it.
+	// Seldom leaves the column out where no row has anything in it.
 	Seldom bool
-	// name is a column of names or notes, which may be shortened; figures and
+	// Name: a column of names or notes, which may be shortened; figures and
 	// what to do never are.
 	Name bool
 }

@@ -7,9 +7,9 @@ import (
 	"fleece.example/tubside/session/planner"
 )
 
-// Run lets time pass until Close, whatever the screens do: one goroutine looks at the
-// clock, at what is due when it is due, one tells outside, one plans the rest of the day
-// anew. None of the three waits for another.
+// Run lets time pass until Close, whatever the screens do. One goroutine looks at the
+// clock each second and whenever something is due, one passes on what has to be heard
+// outside the screen, one replans the rest of the day. None waits for another.
 func (k *Keeper) Run() {
 	k.mu.Lock()
 	defer k.mu.Unlock()
