@@ -36,9 +36,9 @@ type App struct {
 	w, h    int
 	gen     int // of the tick chain; a tick of another generation is dropped
 	title   string
-	over    int    // lines drawn over the screen on top
-	unsaved string // that the disk takes nothing, for the head of every screen; "" if all is well
-	asked   string // the leaving key that was asked about
+	over    int        // lines drawn over the screen on top
+	unsaved string     // that the disk takes nothing, for the head of every screen; "" if all is well
+	asked   base.Twice // the leaving key
 
 	unsavedWhy string
 
@@ -229,7 +229,7 @@ func (a *App) route(msg tea.Msg) tea.Cmd {
 		if cmd, done := a.ownKey(msg); done {
 			return cmd
 		}
-		a.asked = ""
+		a.asked = base.Twice{}
 	case base.PushMsg:
 		return a.put(append(a.stack, msg.S))
 	case base.ReplaceMsg:
@@ -329,12 +329,10 @@ func (a *App) ownKey(msg tea.KeyMsg) (tea.Cmd, bool) {
 			question = append(question, "the kettle is on for "+d.TubName(kettle.Tub))
 		}
 	}
-	if len(question) > 0 && a.asked != k && a.env.Rehearsal == nil {
-		a.asked = k
-		a.env.Tell("%s. Press %s again to close it", strings.Join(question, "; "), map[string]string{"ctrl+c": "Ctrl+C", "ctrl+z": "Ctrl+Z"}[k])
+	name := map[string]string{"ctrl+c": "Ctrl+C", "ctrl+z": "Ctrl+Z"}[k]
+	if len(question) > 0 && a.env.Rehearsal == nil && !a.asked.Again(a.env, k, "%s. Press %s again to close it", strings.Join(question, "; "), name) {
 		return nil, true
 	}
-	a.asked = ""
 	return cmd, true
 }
 

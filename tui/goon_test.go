@@ -5,8 +5,11 @@ import (
 	"testing"
 	"time"
 
+	tea "github.com/charmbracelet/bubbletea"
+
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/tuitest"
 )
 
 // After a power cut with fleece in a hot bath the alarm rings before anybody
@@ -138,5 +141,41 @@ func TestShuttingNamesTheKettle(t *testing.T) {
 	p.press("ctrl+c")
 	if !p.quit {
 		t.Error("not shut at the second time")
+	}
+}
+
+// A key that is held, or comes twice in one read, closes nothing: the question was not on
+// the screen yet, or was just put.
+func TestLeavingKeyHeldClosesNothing(t *testing.T) {
+	for _, key := range []string{"ctrl+c", "ctrl+z"} {
+		p := newPerson(t, true, withOpenDay(2, 40))
+		p.press("enter", "esc")
+		left := func() bool {
+			_, cmd := p.app.Update(tuitest.KeyOf(key))
+			if cmd == nil {
+				return false
+			}
+			switch cmd().(type) {
+			case tea.QuitMsg, tea.SuspendMsg:
+				return true
+			}
+			return false
+		}
+		for range 60 {
+			if left() {
+				t.Fatalf("%s held leaves with fleece in the water", key)
+			}
+			p.clock.Forward(30 * time.Millisecond)
+		}
+		p.says("again to close it")
+		p.clock.Forward(time.Second)
+		if !left() {
+			t.Errorf("%s does not leave once its question was read", key)
+		}
+		left()
+		p.clock.Forward(base.AgainWithin + time.Second)
+		if left() {
+			t.Errorf("%s leaves long after its question", key)
+		}
 	}
 }

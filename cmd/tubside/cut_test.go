@@ -29,6 +29,7 @@ func TestFileCutWhileRunning(t *testing.T) {
 			w.see("NOT SAVED (1)")
 			w.press("ctrl+c")
 			w.see("1 event is not saved")
+			w.see("Ctrl+C again")
 			began := time.Now()
 			w.press("ctrl+c")
 			if code := w.end(); code != 1 {

@@ -106,7 +106,7 @@ func TestDayThroughPowerCut(t *testing.T) {
 	w.press("enter")
 	w.see("noted")
 	w.press("ctrl+c") // with fleece in the water it asks
-	w.see("no alarms ring once tubside is closed")
+	w.see("no alarms ring once tubside is closed. Press Ctrl+C again")
 	w.press("ctrl+c")
 	if code := w.end(); code != 0 {
 		t.Errorf("ended with %d:\n%s", code, w.text())

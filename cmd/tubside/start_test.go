@@ -242,6 +242,7 @@ func TestStartOfAHarmedRecord(t *testing.T) {
 	w.see("A wash day is still open")
 	w.see("this does not read: the kit (that of wash day 1 is in its place)")
 	w.press("ctrl+c")
+	w.see("Ctrl+C again")
 	w.press("ctrl+c")
 	if code := w.end(); code != 0 {
 		t.Errorf("ended with %d", code)

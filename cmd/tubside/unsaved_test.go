@@ -73,6 +73,7 @@ func TestUnsavedGoesElsewhere(t *testing.T) {
 	w.see("NOT SAVED (1)")
 	w.press("ctrl+c")
 	w.see("1 event is not saved")
+	w.see("Ctrl+C again")
 	w.press("ctrl+c")
 	if code := w.end(); code != 1 {
 		t.Errorf("ended with %d:\n%s", code, w.text())

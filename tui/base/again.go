@@ -12,16 +12,28 @@ const AgainWithin = 8 * time.Second // the second press of a deed that asks for 
 // sooner was on its way already.
 const ReadFirst = 250 * time.Millisecond
 
-// Leaving is the question before a rehearsal is left. It does not lapse
-// when the band moves, as the day's own questions do: in a fast day that is at once.
-type Leaving struct{ from, until time.Time }
+// Twice is what has to be asked for twice in a row: the first time puts the question.
+type Twice struct {
+	asked       string    // the deed in question
+	from, until time.Time // between these its answer counts
+}
 
-// Out ends the program at the second press; the first one asks.
-func (l *Leaving) Out(e *Env) tea.Cmd {
-	if !e.Now.Before(l.from) && e.Now.Before(l.until) {
+// Again says whether the deed was asked for a second time, once its question could be read.
+func (t *Twice) Again(e *Env, deed, question string, args ...any) bool {
+	if t.asked == deed && !e.Now.Before(t.from) && e.Now.Before(t.until) {
+		*t = Twice{}
+		return true
+	}
+	*t = Twice{deed, e.Now.Add(e.Real(ReadFirst)), e.Now.Add(e.Real(AgainWithin))}
+	e.Question(question, args...)
+	return false
+}
+
+// Out ends a rehearsal at the second press. Its question does not lapse when the band
+// moves, as the day's own questions do: in a fast day that is at once.
+func (t *Twice) Out(e *Env) tea.Cmd {
+	if t.Again(e, "out", "End the rehearsal? The invented day is thrown away. Press Esc again") {
 		return tea.Quit
 	}
-	*l = Leaving{e.Now.Add(e.Real(ReadFirst)), e.Now.Add(e.Real(AgainWithin))}
-	e.Question("End the rehearsal? The invented day is thrown away. Press Esc again")
 	return nil
 }

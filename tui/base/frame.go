@@ -61,9 +61,7 @@ type Frame struct {
 	// Idle are the labels of the keys that do nothing as things stand: the foot leaves
 	// them out. nil: none.
 	Idle  func() []string
-	Asked string    // the deed in question
-	from  time.Time // earlier, its question has not been read
-	until time.Time
+	Asked Twice
 }
 
 func (f *Frame) Init() tea.Cmd { return nil }
@@ -297,14 +295,7 @@ func ToTubs(e *Env) tea.Cmd {
 // Again says whether the deed was asked for a second time; the first time it
 // puts the question.
 func (f *Frame) Again(deed, question string, args ...any) bool {
-	now := f.E.Now
-	if f.Asked == deed && !now.Before(f.from) && now.Before(f.until) {
-		f.Asked = ""
-		return true
-	}
-	f.Asked, f.from, f.until = deed, now.Add(f.E.Real(ReadFirst)), now.Add(f.E.Real(AgainWithin))
-	f.E.Question(question, args...)
-	return false
+	return f.Asked.Again(f.E, deed, question, args...)
 }
 
 // Counted is a number with its noun.

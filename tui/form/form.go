@@ -194,7 +194,7 @@ func (f *FormScreen) goOn(all bool) (cmd tea.Cmd) {
 
 // give hands a key to the field.
 func (f *FormScreen) give(k tea.KeyMsg) {
-	f.Wrong, f.Asked = nil, ""
+	f.Wrong, f.Asked = nil, base.Twice{}
 	if behind := f.Field + 1; draw.IsText(k) && len(k.Runes) > 0 && unicode.IsDigit(k.Runes[0]) && !f.Now().Text && behind < len(f.Pages[f.Page].Fields) && f.Pages[f.Page].Fields[behind].figure {
 		f.Field = behind // no list takes a figure
 		f.Focus()

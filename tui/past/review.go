@@ -47,7 +47,7 @@ func (s *ReviewScreen) namePart() tea.Cmd {
 // ReviewScreen looks back at one day: summary, then batch by batch.
 type ReviewScreen struct {
 	base.Frame
-	leaving base.Leaving // a rehearsal
+	leaving base.Twice // a rehearsal
 	base.Scroll
 	id    shed.DayID
 	day   *base.Live // nil until it is read
@@ -151,7 +151,7 @@ func (s *ReviewScreen) act(msg tea.Msg) tea.Cmd {
 	if key.Matches(k, base.KeyBack) && s.E.Rehearsal != nil { // nothing lies below a rehearsal
 		return s.leaving.Out(s.E)
 	}
-	s.leaving = base.Leaving{}
+	s.leaving = base.Twice{}
 	if cmd, done := s.Common(k); done {
 		return cmd
 	}

@@ -250,7 +250,7 @@ func Labels(t *testing.T, asks *regexp.Regexp, in ...string) []string {
 func KeyOf(k string) tea.KeyMsg {
 	named := map[string]tea.KeyType{
 		"enter": tea.KeyEnter, "esc": tea.KeyEsc, "up": tea.KeyUp, "down": tea.KeyDown, "left": tea.KeyLeft, "right": tea.KeyRight,
-		"tab": tea.KeyTab, "ctrl+c": tea.KeyCtrlC, "shift+tab": tea.KeyShiftTab, "ctrl+s": tea.KeyCtrlS, "backspace": tea.KeyBackspace, "ctrl+u": tea.KeyCtrlU,
+		"tab": tea.KeyTab, "ctrl+c": tea.KeyCtrlC, "ctrl+z": tea.KeyCtrlZ, "shift+tab": tea.KeyShiftTab, "ctrl+s": tea.KeyCtrlS, "backspace": tea.KeyBackspace, "ctrl+u": tea.KeyCtrlU,
 		"f1": tea.KeyF1, "home": tea.KeyHome, "end": tea.KeyEnd, "pgdown": tea.KeyPgDown, "pgup": tea.KeyPgUp, "shift+up": tea.KeyShiftUp, "shift+down": tea.KeyShiftDown,
 	}
 	if t, ok := named[k]; ok {

@@ -37,8 +37,8 @@ type ask struct {
 	wrong  string
 	// turn says something else about the question, at Tab; nil: Tab goes to the next field.
 	turn func()
-	// leaving: Esc was pressed once on something that was typed.
-	leaving bool
+	// leaveFrom: Esc was pressed on something that was typed; from then on once more drops it.
+	leaveFrom time.Time
 }
 
 // typed says that somebody has written more than a figure or two: that is not
@@ -151,8 +151,8 @@ func (s *Screen) askKey(msg tea.KeyMsg) tea.Cmd {
 	}
 	switch msg.Type {
 	case tea.KeyEsc:
-		if a.typed() && !a.leaving {
-			a.leaving, a.wrong = true, "Press Esc again to drop what you typed; Enter keeps it"
+		if now := s.e.Now; a.typed() && (a.leaveFrom.IsZero() || now.Before(a.leaveFrom)) {
+			a.leaveFrom, a.wrong = now.Add(s.e.Real(base.ReadFirst)), "Press Esc again to drop what you typed; Enter keeps it"
 			return nil
 		}
 		s.ask = nil
@@ -188,7 +188,7 @@ func (s *Screen) askKey(msg tea.KeyMsg) tea.Cmd {
 		}
 		return nil
 	}
-	a.leaving, a.wrong = false, ""
+	a.leaveFrom, a.wrong = time.Time{}, ""
 	return a.fields[a.at].line.Key(msg)
 }
 

@@ -48,7 +48,7 @@ type Screen struct {
 	stands     offer     // what the band says
 	left       offer     // what it said before it changed by itself, with nobody at the keys since
 	keyAt      time.Time
-	leaving    base.Leaving // a rehearsal
+	leaving    base.Twice // a rehearsal
 	ask        *ask
 	chart      drawn
 	lanesDrawn []laneDrawn
@@ -175,7 +175,7 @@ func (s *Screen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 	case tea.KeyMsg:
 		within = forPlan
 		if s.ask != nil || !key.Matches(msg, s.keys.leave) {
-			s.leaving = base.Leaving{}
+			s.leaving = base.Twice{}
 		}
 		if s.ask != nil {
 			cmd = s.askKey(msg)

@@ -276,7 +276,10 @@ func TestDayNoteIsNotDroppedByOneKey(t *testing.T) {
 	}
 	h.press("n")
 	h.write("long note about burrs")
-	h.press("esc", "esc", "r")
+	h.press("esc")
+	h.s.Update(tuitest.KeyOf("esc")) // held: the question was not read yet
+	h.sees("Press Esc again to drop what you typed")
+	h.press("esc", "r")
 	h.write("62")
 	h.press("esc")
 	if h.s.ask != nil || len(h.day().Notes) != 1 {
