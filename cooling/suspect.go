@@ -14,7 +14,7 @@ const (
 	Celsius                 // 63 where 145 °F was meant
 )
 
-var mistypingNames = [...]string{Unexplained: "unexplained", SwappedDigits: "digits swapped", Fahrenheit: "°F for °C", Celsius: "°C for °F"}
+var mistypingNames = [...]string{Unexplained: "unexplained", SwappedDigits: "digits swapped", Fahrenheit: "typed in °F", Celsius: "typed in °C"}
 
 // String is a word or two for it.
 func (m Mistyping) String() string { return nameOf(mistypingNames[:], int(m), "mistyping") }

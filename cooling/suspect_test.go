@@ -117,7 +117,7 @@ func TestAccusationsAreRight(t *testing.T) {
 }
 
 func TestWordsForMistypings(t *testing.T) {
-	if got := cooling.Unexplained.String() + ", " + cooling.SwappedDigits.String() + ", " + cooling.Fahrenheit.String() + ", " + cooling.Celsius.String(); got != "unexplained, digits swapped, °F for °C, °C for °F" {
+	if got := cooling.Unexplained.String() + ", " + cooling.SwappedDigits.String() + ", " + cooling.Fahrenheit.String() + ", " + cooling.Celsius.String(); got != "unexplained, digits swapped, typed in °F, typed in °C" {
 		t.Error(got)
 	}
 }

@@ -283,7 +283,7 @@ func (d Day) suspect(c TakeReading, now time.Time) (meant string, odd, other boo
 			s.ReadInF(readings[s.Index], readingSdC)
 		}
 		if s.Meant != cooling.Unexplained {
-			meant = fmt.Sprintf(" (did you mean %s: %s?)", u.TempRead(s.MeantC), s.Meant)
+			meant = fmt.Sprintf(" (did you mean %s, %s?)", u.TempRead(s.MeantC), s.Meant)
 		}
 		return meant, true, false
 	}

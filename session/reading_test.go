@@ -58,8 +58,8 @@ func TestDoubtfulReadingInItsUnit(t *testing.T) {
 	}
 	r.Wait(3)
 	inC := func(f float64) float64 { return (f - 32) / 1.8 }
-	_ = r.Refused(session.TakeReading{TempC: inC(62)}, "did you mean 143.6 °F: °C for °F?")
-	_ = r.Refused(session.TakeReading{TempC: inC(194)}, "did you mean 149 °F: digits swapped?")
+	_ = r.Refused(session.TakeReading{TempC: inC(62)}, "did you mean 143.6 °F, typed in °C?")
+	_ = r.Refused(session.TakeReading{TempC: inC(194)}, "did you mean 149 °F, digits swapped?")
 }
 
 // A wash that was read cooler than its coolest start, or hotter than planned, is not as it

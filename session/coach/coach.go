@@ -350,10 +350,10 @@ func saySoak(d session.Day, p *Prompt, now time.Time, h session.HeatModel) {
 }
 
 // sayOpen says first that a wash lies without the cover that its tub usually has; where
-// it has to be lifted that goes before.
+// it is to be lifted now that goes before.
 func sayOpen(d session.Day, p *Prompt) {
 	since, usual := d.Tubs[p.Tub].OpenSince(), d.Plan.Kit.Tubs[p.Tub].Cover
-	if p.Rank == Harm || since.IsZero() || usual == cooling.Open || !d.Tubs[p.Tub].Bath.Step.HasRelease() {
+	if p.Rank != Coming || since.IsZero() || usual == cooling.Open || !d.Tubs[p.Tub].Bath.Step.HasRelease() {
 		return
 	}
 	p.first(Line{Text: "open since " + d.Plan.Kit.Units.Clock(d.Plan.OnTheWall(since)) + ", cooling faster",

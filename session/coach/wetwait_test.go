@@ -149,3 +149,28 @@ func TestUsedWaterGoesOutFirst(t *testing.T) {
 		sessiontest.CheckReplay(t, c.r, nil)
 	}
 }
+
+// Fleece that may hang is kept waiting by no break, and is late for nothing.
+func TestABreakWaitsForNoPresoakedFleece(t *testing.T) {
+	r := sessiontest.StartPresoaked(t).Wait(5).Next(0, 0).Wait(50).Do(session.TakeBreak{ForMin: 40})
+	tt, err := planner.Replan(r.Day, r.Now, planner.Quick, planner.Timetable{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if says := tt.SayBreak(r.Day.Break, r.Day.Plan); strings.Contains(says, "see to") || len(tt.Late()) > 0 {
+		t.Errorf("%q, late %+v", says, tt.Late())
+	}
+}
+
+// An open bath is to be covered while it soaks, not once its lift is due.
+func TestALiftIsNotToldToCover(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Soaking).Do(session.SetCover{})
+	open := func() bool { return strings.Contains(sessiontest.PromptText(r.Prompt()), "open since") }
+	if !open() {
+		t.Errorf("%+v", r.Prompt())
+	}
+	r.Do(session.AdjustSoak{ByMin: -5}).Wait(15)
+	if p := r.Prompt(); p.Rank != coach.Now || open() {
+		t.Errorf("%+v", p)
+	}
+}

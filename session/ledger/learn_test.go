@@ -143,5 +143,5 @@ func TestMistypedReadingIsExplained(t *testing.T) {
 	r.Fill(0, 67)
 	r.Next(0)
 	r.Now = r.Now.Add(5 * time.Minute)
-	_ = r.Refused(session.TakeReading{TempC: 46}, "did you mean 64 °C: digits swapped?")
+	_ = r.Refused(session.TakeReading{TempC: 46}, "did you mean 64 °C, digits swapped?")
 }

@@ -68,6 +68,9 @@ func (b *scheduler) read(s timetable.Solution) (Timetable, error) {
 		b.soak(&t, sunk, i, p, a)
 	}
 	for _, l := range s.Late {
+		if b.mayHang(b.of[l.Task]) {
+			continue
+		}
 		p := &t.Pieces[pieceOf[l.Task]]
 		if by := time.Duration(l.ByS) * time.Second; by > p.Late {
 			p.Late = by
@@ -79,6 +82,17 @@ func (b *scheduler) read(s timetable.Solution) (Timetable, error) {
 	sort.SliceStable(t.Soaks, func(i, j int) bool { return t.Soaks[i].Start.Before(t.Soaks[j].Start) })
 	sort.SliceStable(t.Baths, func(i, j int) bool { return t.Baths[i].FillAt.Before(t.Baths[j].FillAt) })
 	return t, nil
+}
+
+// mayHang says that what a piece of work keeps waiting is fleece that takes no harm: its
+// minutes are a wish.
+func (b *scheduler) mayHang(of taskOf) bool {
+	if of.job < 0 || of.step < 1 || !slices.Contains(of.acts, shed.FillTub) && !slices.Contains(of.acts, shed.SpinFibre) {
+		return false
+	}
+	steps := b.jobs[of.job].steps
+	_, longest := steps[of.step-1].HangsMin(steps[of.step])
+	return longest == 0
 }
 
 // boilLate puts each boil off to shortly before its fill, which costs nothing: the kettle is

@@ -109,7 +109,11 @@ func (s *Screen) waits(w int) []string {
 	if when := s.whenText(s.actOf(p)); when != "" {
 		what += ", " + when
 	}
-	return draw.Told(s.e.Theme.Warn, fmt.Sprintf("%s comes first: %s. Esc goes there", s.glances[p.Tub].Name, what), w)
+	text := s.glances[p.Tub].Name + " comes first: " + what
+	if s.ask == nil { // else Esc leaves the question
+		text += ". Esc goes there"
+	}
+	return draw.Told(s.e.Theme.Warn, text, w)
 }
 
 func (s *Screen) rule() string {
@@ -370,6 +374,9 @@ func (s *Screen) footLine() string {
 		return t.Faint.Render(draw.Fit(" c cover   t top up   Esc back", w))
 	case len(a.picks) > 0:
 		return t.Faint.Render(draw.Fit(fmt.Sprintf(" 1-%d choose   Esc leaves it as it is", len(a.picks)), w))
+	}
+	if s.ask.at+1 < len(s.ask.fields) {
+		return t.Faint.Render(draw.Fit(" Enter next field   Esc leaves it", w))
 	}
 	if s.ask.enter != "" {
 		return t.Faint.Render(draw.Fit(" Enter "+s.ask.enter+"   Esc leaves it", w))

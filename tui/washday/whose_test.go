@@ -81,3 +81,18 @@ func TestKeyIsOfTheTubInHand(t *testing.T) {
 		t.Errorf("the band stays at tub %d", h.s.focus+1)
 	}
 }
+
+// TestEnterInAQuestion: the foot says what Enter does in a question of two figures, and Esc
+// leaves the question, whatever waits.
+func TestEnterInAQuestion(t *testing.T) {
+	h := newHand(t, 3, 0)
+	h.press("1", "enter")
+	h.press("1", "t")
+	h.s.SetSize(80, 24)
+	h.sees("Enter next field")
+	if strings.Contains(h.view(), "Esc goes there") || !strings.Contains(h.view(), "comes first") {
+		t.Errorf("%s", h.view())
+	}
+	h.press("enter")
+	h.sees("Enter saves")
+}
