@@ -119,7 +119,7 @@ func (s *Screen) farKeys() []key.Binding {
 			}
 		}
 	}
-	keys = append(keys, do, base.Bind("Esc", "near", "esc"))
+	keys = append(keys, do, base.Bind("Esc", "full view", "esc"))
 	if s.ringing() || s.lowAlarm() != "" {
 		keys = append([]key.Binding{base.Bind("Space", "heard", " ")}, keys...)
 	}
