@@ -41,6 +41,7 @@ type worked struct {
 	outlook planner.Outlook
 	better  planner.Outlook
 	byTubs  []planner.WithTubs
+	helps   []planner.Help
 	err     error
 }
 
@@ -69,6 +70,7 @@ func (s *outlookScreen) Init() tea.Cmd {
 		_, _ = r.work()
 		w.outlook, w.start, w.err = r.outlook, r.from, r.why
 		if w.err == nil {
+			w.helps = w.outlook.Helps(w.start)
 			w.byTubs = planner.CompareTubs(w.outlook, w.start, planner.AsGiven, nil)
 			w.better, w.err = planner.PlanAhead(p, w.start, planner.Earliest, planner.Thorough)
 		}
@@ -183,6 +185,9 @@ func (s *outlookScreen) text() []string {
 		add(draw.Told(t.Faint, provenText(s.E.Kit.Units, tt), w)...)
 	}
 	add(timetableBars(s.E, o.Plan.Kit, tt, w)...)
+	for _, h := range s.shown.helps {
+		add(draw.Told(t.Text, fmt.Sprintf("with %s: done %s sooner, at %s", h.What, measure.Minutes(h.SoonerMin), s.dated(h.Finish)), w)...)
+	}
 	add("", t.Title.Render(draw.Fit(" With fewer tubs", w)))
 	add(s.tubsTable()...)
 	add("", t.Title.Render(draw.Fit(" What it takes", w)))
