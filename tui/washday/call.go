@@ -96,7 +96,7 @@ func (c call) sides(size int) (left, right int) {
 // width is how wide a window has to be for them.
 func (c call) width(size int) int {
 	left, right := c.sides(size)
-	return left + right + 6
+	return left + right + 6 + 2*size // they do not run into one word
 }
 
 // letters sets a call as large as w by h cells allow: the way with the largest letters,

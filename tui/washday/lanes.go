@@ -159,7 +159,11 @@ func (s *Screen) lane(i int, c laneCols, a chart.Time) string {
 		temp := draw.Fit(s.shortTemp(g, c.temp), c.temp) + " "
 		b.WriteString(t.Water(g.TempC).Render(temp))
 	}
-	b.WriteString(style.Render(draw.Fit(s.leftText(g, c.left), c.left)) + " ")
+	left := s.leftText(g, c.left)
+	if len(left) > 1 && left[0] >= '0' && left[0] <= '9' && left[1] == ' ' && len(left) < c.left { // minutes end in one column
+		left = " " + left
+	}
+	b.WriteString(style.Render(draw.Fit(left, c.left)) + " ")
 	b.WriteString(s.bar(g, a, s.actOf(g.Prompt).Count.Of != coach.NoCount || g.Prompt.Kettle != coach.KettleReady)) // else the deed stands before it
 	if c.cover > 0 {
 		cover := ""

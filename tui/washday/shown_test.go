@@ -107,3 +107,30 @@ func TestLettersStandApart(t *testing.T) {
 		}
 	}
 }
+
+// TestMinutesOfLanesEndInOneColumn: of one digit or of two, in a lane of one line.
+func TestMinutesOfLanesEndInOneColumn(t *testing.T) {
+	for _, st := range tuitest.Stories() {
+		s := storyOf(t, st, theme.Options{NoColor: true})
+		s.SetSize(80, 24)
+		_, axis := s.laneAxis()
+		cols := laneColumns(s.rooms.lanesW, s.longestName())
+		for i := range s.glances {
+			before := []rune(ansi.Strip(s.lane(i, cols, axis)))[:cols.lead()]
+			if at := strings.Index(string(before), " min "); at > 0 && ansi.StringWidthWc(string(before)[:at]) != cols.lead()-cols.left+1 {
+				t.Errorf("%s: minutes end elsewhere in %q", st.Name, string(before))
+			}
+		}
+	}
+}
+
+// TestCallIsNoOneWord: which deed and how soon stand well apart in large letters.
+func TestCallIsNoOneWord(t *testing.T) {
+	for _, name := range []string{"tub l", "tray", "north", "old blue", "m"} {
+		c := call{name: name, deed: "empty", figure: "now"}
+		left, right := c.sides(1)
+		if gap := c.width(1) - left - right - 3; gap < 2*paint.FiguresWidth(" ", 0) {
+			t.Errorf("%v: %d cells apart", c, gap)
+		}
+	}
+}
