@@ -419,5 +419,10 @@ func (s *PlanScreen) Place() string {
 	if len(body)+len(totals) < room && len(totals) > 0 {
 		body = append(body, "")
 	}
-	return s.Draw(append(body, totals...))
+	body = append(body, totals...)
+	o := s.outlook // where there is room for the day, and it would begin about now
+	if bars := timetableBars(s.E, o.Plan.Kit, o.Timetable, w); s.why == nil && !s.old() && s.E.Now.Before(o.Timetable.From.Add(soonAfter)) && len(body)+1+len(bars) <= room {
+		body = append(append(body, ""), bars...)
+	}
+	return s.Draw(body)
 }
