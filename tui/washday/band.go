@@ -75,9 +75,7 @@ func rightward(text string, w int) string {
 // catches it across the shed.
 func (s *Screen) alarmStyle() theme.Style {
 	if t := s.e.Theme; t.Steady || s.e.Now.Unix()%2 == 0 {
-		if a, ok := s.e.Live.Day.Pressing(); ok {
-			return base.AlarmStyle(&t, a)
-		}
+		return base.AlarmStyle(&t, s.glances[s.focus].Alarm)
 	}
 	return s.e.Theme.Warn
 }

@@ -90,8 +90,9 @@ func (s *Screen) curveLane(i int, axis chart.Time) []string {
 		say(last, t.Faint, draw.FirstFit(w-4, g.Batch+" "+g.Fleece, g.Batch))
 		last++
 	}
-	if release := draw.Wrapped(s.releaseText(g), w-4); last+len(release) <= rows && g.Prompt.Count.Of != coach.SinceBelow { // which the figure says
-		for _, l := range release {
+	release := s.releaseText(g)
+	if lines := draw.Wrapped(release, w-4); release != "" && last+len(lines) <= rows && g.Prompt.Count.Of != coach.SinceBelow { // which the figure says
+		for _, l := range lines {
 			say(last, t.Faint, l)
 			last++
 		}

@@ -134,3 +134,21 @@ func TestCallIsNoOneWord(t *testing.T) {
 		}
 	}
 }
+
+// TestBandOfAnAlarmLooksLikeOne: where several tubs have alarms the band that speaks of one is in its
+// colours, be it not the loudest.
+func TestBandOfAnAlarmLooksLikeOne(t *testing.T) {
+	for _, st := range tuitest.Stories() {
+		if st.Name != "forgotten" {
+			continue
+		}
+		s := storyOf(t, st, theme.Options{})
+		s.SetSize(80, 24)
+		for i, g := range s.glances {
+			s.focus = i
+			if !g.HasAlarm || !s.bandRings() || s.alarmStyle().Render("x") == s.e.Theme.Warn.Render("x") && s.e.Now.Unix()%2 == 0 {
+				t.Errorf("%s has an alarm, and the band does not look like it", g.Name)
+			}
+		}
+	}
+}

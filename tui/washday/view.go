@@ -198,8 +198,10 @@ func (s *Screen) ringing() bool {
 	return ok && a.Unanswered()
 }
 
-// bandRings says that the band speaks of the alarm that rings.
-func (s *Screen) bandRings() bool { return s.ringing() && len(s.otherAlarm(s.rooms.w)) == 0 }
+// bandRings says that the band speaks of a tub whose alarm is unanswered, be it one of several.
+func (s *Screen) bandRings() bool {
+	return s.ask == nil && s.focus >= 0 && s.focus < len(s.glances) && s.glances[s.focus].HasAlarm && s.glances[s.focus].Alarm.Unanswered()
+}
 
 // stateLine is what is known of a tub: temperature, release, cover; with the
 // last reading, or the wish for one, if there is room for it.
