@@ -73,9 +73,9 @@
 // ten readings a bath, lid and open (go test ./cooling -run LearnedBaths -v):
 //
 //	days differ by     before the first   after one      after three    after eight
-//	10 %               90.6, 90.8 %       98.9, 99.5 %   99.1, 98.7 %   96.4, 95.6 %
-//	20 %               89.3, 90.4 %       95.7, 95.5 %   91.8, 92.0 %   90.2, 91.9 %
-//	30 %               90.6, 87.4 %       84.3, 83.9 %   85.4, 85.8 %   87.6, 87.6 %
+//	10 %               90.6, 90.7 %       98.9, 99.4 %   99.1, 98.6 %   96.4, 95.6 %
+//	20 %               89.3, 91.4 %       95.7, 95.5 %   92.0, 90.8 %   90.1, 91.1 %
+//	30 %               90.6, 87.2 %       84.4, 83.8 %   85.4, 85.0 %   87.7, 87.9 %
 //
 // Mistyped readings: 1 of 18 120 good ones accused; all of 3 912 with swapped digits (9 °C
 // or more) found, no good one accused beside them.

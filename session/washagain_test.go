@@ -86,6 +86,7 @@ func TestWashAgain(t *testing.T) {
 		{nil, 200 * (0.45 + 0.60) / 2}, // medium
 		{[]shed.Gave{{Fleece: "f9", RawG: 200, DryG: 80}, {Fleece: "f1", RawG: 150, DryG: 90}}, 200 * 0.6},
 		{[]shed.Gave{{Fleece: "f1", RawG: 150, DryG: 90}, {Fleece: "f1", RawG: 200, DryG: 104}}, 104}, // its own weight
+		{[]shed.Gave{{Fleece: "f1", RawG: 200, DryG: 96}, {Fleece: "f1", RawG: 200, DryG: 104}}, 100}, // one of two
 	} {
 		half.Gave = c.gave
 		r := sessiontest.Start(t, half)

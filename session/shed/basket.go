@@ -94,22 +94,29 @@ func (p Plan) typeOf(b Batch) FleeceType {
 }
 
 // ComesG is what a batch weighs when it comes to its tub, g: raw, or as it dried before where it
-// is washed again, by what its fleece gave on earlier days, else by what its type gives.
+// is washed again, by what those of its fleece as heavy as it gave on earlier days, which it is
+// among, else by what the others gave, else by what its type gives.
 func (p Plan) ComesG(b Batch) float64 {
 	if b.Raw() {
 		return b.RawG
 	}
-	rawG, dryG := 0.0, 0.0
+	rawG, dryG, ownRawG, ownDryG := 0.0, 0.0, 0.0, 0.0
 	for _, g := range p.Gave {
-		switch {
-		case g.Fleece != b.FleeceID:
-		case g.RawG == b.RawG: // itself
-			return g.DryG
-		default:
-			rawG, dryG = rawG+g.RawG, dryG+g.DryG
+		if g.Fleece != b.FleeceID {
+			continue
+		}
+		if rawG, dryG = rawG+g.RawG, dryG+g.DryG; g.RawG == b.RawG {
+			ownRawG, ownDryG = ownRawG+g.RawG, ownDryG+g.DryG
 		}
 	}
-	if usual, err := yield.Usual(p.typeOf(b).String()); rawG == 0 && err == nil {
+	if ownRawG > 0 {
+		rawG, dryG = ownRawG, ownDryG
+	}
+	if !(rawG > 0) {
+		usual, err := yield.Usual(p.typeOf(b).String())
+		if err != nil {
+			return b.RawG
+		}
 		rawG, dryG = 2, usual.Low+usual.High
 	}
 	return b.RawG * dryG / rawG
