@@ -190,15 +190,28 @@ func below(d session.Day, b session.Bath) []BelowSpan {
 }
 
 // cameDown is when a bath that is below its release temperature at a moment came down to it,
-// by what is known of it in the end: no alarm rings for what a later reading tells.
+// by what is known of it in the end: no alarm rings for what a later reading tells. Between two
+// changes a bath only cools, so that a day of years is looked through in no time.
 func cameDown(h session.HeatModel, b session.Bath, at time.Time) time.Time {
 	const step = 15 * time.Second
-	for ; at.Add(-step).After(b.SunkAt); at = at.Add(-step) {
-		if c, _ := h.At(at.Add(-step)); !(c < b.Step.ReleaseC) {
-			break
-		}
+	warm := func(back int) bool {
+		c, _ := h.At(at.Add(-time.Duration(back) * step))
+		return !(c < b.Step.ReleaseC)
 	}
-	return at
+	in := int((at.Sub(b.SunkAt) - 1) / step)
+	from := 0
+	for _, c := range slices.Backward(b.Changes) {
+		if c.At.After(at) || c.At.Before(b.SunkAt) {
+			continue
+		}
+		to := min(in, int(at.Sub(c.At)/step)) // the last moment behind the change
+		if n := from + sort.Search(max(0, to-from), func(n int) bool { return warm(from + n + 1) }); n < to {
+			return at.Add(-time.Duration(n) * step)
+		}
+		from = max(from, to)
+	}
+	n := from + sort.Search(max(0, in-from), func(n int) bool { return warm(from + n + 1) })
+	return at.Add(-time.Duration(n) * step)
 }
 
 func reviewBath(d session.Day, b session.Bath) BathReview {
