@@ -17,10 +17,10 @@ func TestNotesAreNotCut(t *testing.T) {
 	if got := r.Day.Notes[0].Text; got != whole {
 		t.Errorf("kept %d of %d", len(got), len(whole))
 	}
-	r.Refused(session.AddNote{Text: whole + "e"}, "too long: 400 characters")
-	r.Refused(session.AddNote{Text: strings.Repeat("e", 1_000_000)}, "too long")
+	_ = r.Refused(session.AddNote{Text: whole + "e"}, "too long: 400 characters")
+	_ = r.Refused(session.AddNote{Text: strings.Repeat("e", 1_000_000)}, "too long")
 	for !r.Day.AllRacked() {
 		r.Wait(30).Next(0)
 	}
-	r.Refused(session.Judge{Batch: "A1", Out: session.Outcome{Found: session.FoundClean, Note: whole + "e"}}, "too long")
+	_ = r.Refused(session.Judge{Batch: "A1", Out: session.Outcome{Found: session.FoundClean, Note: whole + "e"}}, "too long")
 }
