@@ -360,7 +360,7 @@ func applyTub(d *Day, r Recorded) {
 		t.endHold(r)
 	case FleeceLifted:
 		t.endHold(r)
-		t.Bath.LiftedAt, t.Bath.LiftC, t.Bath.LiftSdC = r.At, e.ForecastC, e.SdC
+		t.Bath.LiftedAt, t.Bath.LiftC = r.At, e.ForecastC
 		t.LastLiftC, t.LastSankC, t.LastWet, t.WetSince = e.ForecastC, t.Bath.SinkC, true, r.At
 		t.WetFrom = t.Bath.Step
 		t.Phase, t.PhaseAt = shed.Draining, r.At

@@ -168,7 +168,6 @@ type Bath struct {
 	DrainedAt time.Time
 	SinkC     float64 // forecast with the fleece in
 	LiftC     float64 // forecast at the lift
-	LiftSdC   float64
 	PlanMin   float64 // soak as the method had it
 	SoakMin   float64 // soak as planned now
 	HeldFor   time.Duration

@@ -137,7 +137,7 @@ func CarryCopy(c Copy, folder string) (Copy, error) {
 
 // copyError says why no copy is in folder.
 func copyError(folder string, cause error) error {
-	return &Error{Kind: ErrNotWritable, Path: folder, cause: cause,
+	return &Error{Kind: ErrNotWritable, cause: cause,
 		text: fmt.Sprintf("no copy could be made in %s (%s): make room there, or check that it can be written. The record itself is not touched by this", folder, reason(cause))}
 }
 

@@ -35,7 +35,7 @@ func (s *Store) DeleteDay(id shed.DayID) error {
 				return err
 			}
 			if len(session.Replay(recs).Washed()) > 0 {
-				return s.dayOpen(id)
+				return dayOpen(id)
 			}
 			if err := meta.delete(openKey); err != nil {
 				return fmt.Errorf("close day %d: %w", id, err)

@@ -44,8 +44,7 @@ var (
 // Error is an error with a sentence for the person. errors.Is finds its Kind
 // and what caused it.
 type Error struct {
-	Kind error  // one of the Err… values above
-	Path string // the file it is about
+	Kind error // one of the Err… values above
 
 	text  string
 	cause error
@@ -63,48 +62,48 @@ func (e *Error) Unwrap() []error {
 }
 
 func inUse(path string, cause error) error {
-	return &Error{Kind: ErrInUse, Path: path, cause: cause,
+	return &Error{Kind: ErrInUse, cause: cause,
 		text: fmt.Sprintf("tubside already runs in another window with %s: go on there, or close it first", path)}
 }
 
 func notWritable(path string, cause error) error {
-	return &Error{Kind: ErrNotWritable, Path: path, cause: cause,
+	return &Error{Kind: ErrNotWritable, cause: cause,
 		text: fmt.Sprintf("%s cannot be opened for writing (%s): check who owns it and whether the disk takes writes, or choose another place", path, reason(cause))}
 }
 
 func notReadable(path string, cause error) error {
-	return &Error{Kind: ErrNotWritable, Path: path, cause: cause,
+	return &Error{Kind: ErrNotWritable, cause: cause,
 		text: fmt.Sprintf("%s cannot be read (%s)", path, reason(cause))}
 }
 
 // damaged says what is wrong in why, a clause about the file.
 func damaged(path, why string, cause error) error {
-	return &Error{Kind: ErrDamaged, Path: path, cause: cause,
+	return &Error{Kind: ErrDamaged, cause: cause,
 		text: fmt.Sprintf("%s is damaged or is not a tubside file: %s. It was left as it is: `tubside restore` shows the copies and puts one in its place, or move it away to begin anew", path, why)}
 }
 
 func newer(path string, has, known uint64) error {
-	return &Error{Kind: ErrNewer, Path: path,
+	return &Error{Kind: ErrNewer,
 		text: fmt.Sprintf("%s was written by a newer tubside (its layout is number %d, this program knows up to %d): start the newer one. The file was left as it is", path, has, known)}
 }
 
 func saveError(path string, cause error) error {
-	return &Error{Kind: ErrSave, Path: path, cause: cause,
+	return &Error{Kind: ErrSave, cause: cause,
 		text: fmt.Sprintf("not saved in %s (%s): make room on the disk or check that it takes writes, then it is tried again. What was saved before is safe", path, reason(cause))}
 }
 
-func (s *Store) dayOpen(id shed.DayID) error {
-	return &Error{Kind: ErrDayOpen, Path: s.path,
+func dayOpen(id shed.DayID) error {
+	return &Error{Kind: ErrDayOpen,
 		text: fmt.Sprintf("wash day %d has not ended: end it first", id)}
 }
 
-func (s *Store) outOfOrder(id shed.DayID, want, got uint64) error {
-	return &Error{Kind: ErrOrder, Path: s.path,
+func outOfOrder(id shed.DayID, want, got uint64) error {
+	return &Error{Kind: ErrOrder,
 		text: fmt.Sprintf("the journal of wash day %d goes on with event %d, but event %d came: nothing was saved", id, want, got)}
 }
 
 func (s *Store) unknown(what string) error {
-	return &Error{Kind: ErrUnknown, Path: s.path, text: fmt.Sprintf("there is no %s in %s", what, s.path)}
+	return &Error{Kind: ErrUnknown, text: fmt.Sprintf("there is no %s in %s", what, s.path)}
 }
 
 // unreadable names the value that does not read, or says that a newer version wrote it.

@@ -30,7 +30,7 @@ func (s *Store) NewDay() (shed.DayID, error) {
 	var id uint64
 	err := s.update(func(c *change) error {
 		if open, ok := openDay(c.was); ok && c.was.tells(open) {
-			return s.dayOpen(open)
+			return dayOpen(open)
 		}
 		days, err := c.part(daysPart)
 		if err != nil {
@@ -96,7 +96,7 @@ func (s *Store) Append(id shed.DayID, events []session.Recorded, sum ledger.Summ
 		want, _ := day.last()
 		for _, e := range events {
 			if want++; e.Seq != want {
-				return s.outOfOrder(id, want, e.Seq)
+				return outOfOrder(id, want, e.Seq)
 			}
 		}
 		if err := day.append(values); err != nil {
@@ -152,7 +152,7 @@ func (c *change) markOpen(id shed.DayID, running bool) error {
 	}
 	switch {
 	case running && ok && open != id && c.was.tells(open):
-		return c.s.dayOpen(open)
+		return dayOpen(open)
 	case running && (lost || !ok || open != id):
 		return meta.put(openKey, key(uint64(id)))
 	case !running && ok && open == id, lost && !ok:

@@ -169,7 +169,7 @@ func (s *Store) Methods() ([]shed.Method, error) {
 func (s *Store) SaveMethod(m shed.Method) (shed.Method, error) {
 	m = m.Clean()
 	if m.ID == shed.BuiltInMethodID {
-		return m, &Error{Kind: ErrBuiltIn, Path: s.path,
+		return m, &Error{Kind: ErrBuiltIn,
 			text: "the built-in method stays as it is: save a copy under a name of your own"}
 	}
 	err := s.put(methodShelf, &m.ID, &m.ChangedAt, &m)
@@ -181,7 +181,7 @@ func (s *Store) SaveMethod(m shed.Method) (shed.Method, error) {
 // Errors: ErrBuiltIn, ErrUnknown, ErrSave, ErrClosed, ErrDamaged.
 func (s *Store) DeleteMethod(id string) error {
 	if id == shed.BuiltInMethodID {
-		return &Error{Kind: ErrBuiltIn, Path: s.path, text: "the built-in method cannot be deleted: only your own can"}
+		return &Error{Kind: ErrBuiltIn, text: "the built-in method cannot be deleted: only your own can"}
 	}
 	return s.update(func(c *change) error {
 		b, err := c.part(methodsPart)
@@ -243,7 +243,7 @@ func (s *Store) put(f shelf, id *string, changed *time.Time, value any) error {
 // notFree refuses to write over what has that mark already: the count of a file
 // that was changed from outside may have gone wrong.
 func (s *Store) notFree(what, mark string) error {
-	return &Error{Kind: ErrUnreadable, Path: s.path,
+	return &Error{Kind: ErrUnreadable,
 		text: fmt.Sprintf("no new %s can be kept: by the count in %s its mark would be %s, which is not free: `tubside restore` shows the copies and puts one in its place", what, s.path, mark)}
 }
 

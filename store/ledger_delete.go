@@ -38,7 +38,7 @@ func (s *Store) DeleteFleece(id string) error {
 				return err
 			}
 			if day > 0 {
-				return &Error{Kind: ErrWashed, Path: s.path,
+				return &Error{Kind: ErrWashed,
 					text: fmt.Sprintf("that fleece is part of wash day %d: it stays, or that record would not know whose fleece it was", day)}
 			}
 		}

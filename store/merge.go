@@ -76,7 +76,7 @@ func (s *Store) merge(in incoming, dry bool) (Merged, error) {
 		return Merged{}, err
 	}
 	if len(m.Conflicts) > 0 {
-		return m, &Error{Kind: ErrConflict, Path: s.path,
+		return m, &Error{Kind: ErrConflict,
 			text: fmt.Sprintf("%d of the records differ from those in %s: nothing was changed", len(m.Conflicts), s.path)}
 	}
 	if dry {
@@ -90,7 +90,7 @@ func (s *Store) merge(in incoming, dry bool) (Merged, error) {
 			return err
 		}
 		if len(again.Conflicts) > 0 {
-			return &Error{Kind: ErrConflict, Path: s.path, text: again.Conflicts[0] + ": nothing was changed"}
+			return &Error{Kind: ErrConflict, text: again.Conflicts[0] + ": nothing was changed"}
 		}
 		m = again
 		return c.add(in)

@@ -67,7 +67,7 @@ func (s *Store) keepPlace() error {
 		told = fmt.Sprintf("another file took the place of %s: what this window saves is in %s now. Keep both; end this day before you put one in the place of the other", s.place.at, to)
 	}
 	if err := s.moveTo(to); err != nil {
-		return &Error{Kind: ErrSave, Path: s.place.at, cause: err,
+		return &Error{Kind: ErrSave, cause: err,
 			text: fmt.Sprintf("not saved: %s is gone from its folder and cannot be written back (%s): bring the folder or the drive back, then it is tried again", s.place.at, reason(err))}
 	}
 	s.news.tell(told, to)

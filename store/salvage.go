@@ -219,5 +219,5 @@ func (rep *Report) orHarm(path string) error {
 	if n := len(rep.Harm) - 1; n > 0 {
 		text += fmt.Sprintf(" (and %d more: `tubside check` says all)", n)
 	}
-	return &Error{Kind: ErrDamaged, Path: path, text: text, cause: ErrUnreadable}
+	return &Error{Kind: ErrDamaged, text: text, cause: ErrUnreadable}
 }

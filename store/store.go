@@ -183,7 +183,7 @@ func (s *Store) write(fn func(*change) error) (err error) {
 // closedOr turns bbolt's word for a closed file into ours.
 func (s *Store) closedOr(err error) error {
 	if errors.Is(err, berrors.ErrDatabaseNotOpen) {
-		return &Error{Kind: ErrClosed, Path: s.path, text: s.path + " is closed already", cause: err}
+		return &Error{Kind: ErrClosed, text: s.path + " is closed already", cause: err}
 	}
 	return err
 }

@@ -19,7 +19,6 @@ import (
 type AlarmCall struct {
 	Tub      int // -1: the day
 	Name     string
-	Batch    string
 	Kind     session.AlarmKind
 	Priority session.Priority
 	Level    int // how loud, 1 to 3
@@ -30,7 +29,6 @@ type AlarmCall struct {
 	// false if nobody can tell.
 	MinutesLeft float64
 	HasMinutes  bool
-	RaisedAt    time.Time
 }
 
 // Calls are the alarms that ring at now, most urgent first; those that quiet
@@ -46,8 +44,8 @@ func Calls(d session.Day, now time.Time, s session.AlarmSettings, localMin int) 
 	sort.SliceStable(ringing, func(i, j int) bool { return session.Louder(ringing[i], ringing[j]) })
 	out := make([]AlarmCall, len(ringing))
 	for i, a := range ringing {
-		c := AlarmCall{Tub: a.Tub, Name: d.TubName(a.Tub), Batch: a.Batch, Kind: a.Kind, Priority: a.Priority, Level: a.Level(), Rings: a.Rings,
-			Words: a.Kind.Shown(), Do: WhatToDo(d, a, now).Say(nil), RaisedAt: a.RaisedAt}
+		c := AlarmCall{Tub: a.Tub, Name: d.TubName(a.Tub), Kind: a.Kind, Priority: a.Priority, Level: a.Level(), Rings: a.Rings,
+			Words: a.Kind.Shown(), Do: WhatToDo(d, a, now).Say(nil)}
 		c.MinutesLeft, c.HasMinutes = minutesLeft(d, a, now)
 		out[i] = c
 	}

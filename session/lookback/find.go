@@ -35,9 +35,8 @@ const (
 type Finding struct {
 	Kind Kind
 	Bath ledger.BathReview // where it happened; none for Unread
-	// Min is how long it was too cool, hung, was soaked, or stood and cooled before its fleece, min; OverMin by how much that
-	// is past the limit, or short of it.
-	Min, OverMin float64
+	// Min is how long it was too cool, hung, was soaked, or stood and cooled before its fleece, min.
+	Min float64
 
 	// Of Below and Warm: the lowest temperature with the fleece in, and whether a
 	// thermometer said so; else it is an estimate.
@@ -142,10 +141,10 @@ func ofBath(d session.Day, b ledger.BatchReview, i int) (out []Finding) {
 	}
 	if soaked := inBath(d, x.Bath).Min(); measure.Finite(soaked) {
 		if short := x.Step.ShortestMin - soaked; short > 0.5 && !x.Skipped && !x.LiftedAt.IsZero() {
-			out = append(out, Finding{Kind: CutShort, Bath: x, Min: soaked, OverMin: short})
+			out = append(out, Finding{Kind: CutShort, Bath: x, Min: soaked})
 		}
 		if over := soaked - x.Step.LongestMin; x.Step.LongestMin > 0 && over >= 1 && len(x.Below) == 0 {
-			out = append(out, Finding{Kind: TooLong, Bath: x, Min: soaked, OverMin: over})
+			out = append(out, Finding{Kind: TooLong, Bath: x, Min: soaked})
 		}
 	}
 	last, ok := lastWet(b.Baths, i)
@@ -153,9 +152,9 @@ func ofBath(d session.Day, b ledger.BatchReview, i int) (out []Finding) {
 		return out
 	}
 	hung := measure.MinutesBetween(last.LiftedAt, x.SunkAt)
-	planned, longest := last.Step.HangsMin(x.Step)
+	_, longest := last.Step.HangsMin(x.Step)
 	if longest > 0 && hung >= longest {
-		f := Finding{Kind: Hung, Bath: x, Before: last, Min: hung, OverMin: hung - planned}
+		f := Finding{Kind: Hung, Bath: x, Before: last, Min: hung}
 		f.Rang, f.AloneMin = alone(d, rang(d, x.Batch, last.LiftedAt, x.SunkAt, session.WetWaiting), x.SunkAt)
 		return append(out, f)
 	}

@@ -117,11 +117,9 @@ type Timetable struct {
 	Finish time.Time
 	// Bound: whatever is done, the day does not finish earlier.
 	Bound  time.Time
-	Proven bool // Finish cannot be beaten
-	// Unavoidable says that some limit is passed whatever is done.
-	Unavoidable bool
-	Baths       []PlannedBath // every bath to come, by its fill
-	Breaks      []shed.Span   // that it is made around
+	Proven bool          // Finish cannot be beaten
+	Baths  []PlannedBath // every bath to come, by its fill
+	Breaks []shed.Span   // that it is made around
 	// Problems are the baths to come that cannot wash as things are, one sentence
 	// each with what would do.
 	Problems []string

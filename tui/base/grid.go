@@ -50,7 +50,7 @@ type Grid struct {
 	Told    bool // what gave way is said elsewhere on the screen
 	By      int  // the column that names a row
 	At, top int
-	w, h    int   // with the line of titles
+	h       int   // with the line of titles
 	y       int   // line of the screen it was last drawn at, for clicks
 	wide    []int // widest cell of each column, of the rows that were set
 }
@@ -168,7 +168,7 @@ func (g *Grid) Lines(t theme.Theme, y, w, h int) []string {
 	} else {
 		rest = nil
 	}
-	g.y, g.w, g.h = y, w, h
+	g.y, g.h = y, h
 	n, note := g.inSight()
 	g.top = min(max(g.top, g.At-n+1), g.At)
 	g.top = max(0, min(g.top, len(g.Rows)-n))

@@ -159,7 +159,7 @@ func (k *Keeper) notSaved(now time.Time) (coach.AlarmCall, bool) {
 	}
 	f := session.NotSaved.Facts()
 	return coach.AlarmCall{Tub: -1, Name: "the day", Kind: session.NotSaved, Priority: f.Priority, Level: 1, Rings: 1 + int(now.Sub(k.unsavedAt)/notSavedAgain),
-		Words: session.NotSaved.Shown(), Do: f.Do, RaisedAt: k.unsavedAt}, true
+		Words: session.NotSaved.Shown(), Do: f.Do}, true
 }
 
 // HearUnsaved answers the alarm of what cannot be saved; false if there is none.
