@@ -245,9 +245,9 @@ func TestFormMouse(t *testing.T) {
 	p.click("Kettle")
 	p.sees("gets the bath hotter")
 	p.click("Its power")
-	p.press("1")
+	p.press("9", "0", "0")
 	p.click("Ctrl+S save")
-	if p.ledger.HasKit.Kettle.PowerW != 1 {
+	if p.ledger.HasKit.Kettle.PowerW != 900 {
 		t.Errorf("the kettle is %+v", p.ledger.HasKit.Kettle)
 	}
 }

@@ -37,7 +37,7 @@ func TestFieldsRoundTrip(t *testing.T) {
 			low, top, step float64
 		}{
 			"temperature": {Temperature, 0, 100, degree}, "volume": {Volume, 0, 300, litre}, "tank": {Volume.OrNone(), 0, 300, litre}, "weight": {Weight, 0, 20_000, gram},
-			"duration": {Duration, 0, 600, 0.01}, "power": {Power, 0, 20_000, 1}, "difference": {TempStep, 0, 50, degree}, "dose": {Rate, 0, 50, dose * 100 / shed.DosedG(u)},
+			"duration": {Duration, 0, 600, 0.01}, "power": {Power, 100, 20_000, 1}, "difference": {TempStep, 0, 50, degree}, "dose": {Rate, 0, 50, dose * 100 / shed.DosedG(u)},
 		} {
 			t.Run(text+" "+name, rapid.MakeCheck(func(t *rapid.T) {
 				v := rapid.Float64Range(c.low, c.top).Draw(t, "v")
