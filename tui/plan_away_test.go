@@ -161,6 +161,17 @@ func TestEarlyForABreak(t *testing.T) {
 	p.seesNot("you keep free")
 }
 
+// TestReadyByIsAfterItBegins: a time of day to be ready by is of the day that was said it begins on.
+func TestReadyByIsAfterItBegins(t *testing.T) {
+	p := planned(t)
+	p.press("b")
+	p.types("tomorrow 7:00")
+	p.press("enter")
+	p.types("16:00")
+	p.press("ctrl+s")
+	p.says("Begins tomorrow 11:26 at the latest, to be ready by 16:00")
+}
+
 // BenchmarkPlanKey is a key that changes the plan to its frame: 12 batches on 3 tubs, with
 // a break and a time to be ready by, while the plan before is being reckoned.
 func BenchmarkPlanKey(b *testing.B) {

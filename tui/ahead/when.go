@@ -83,6 +83,9 @@ func (s *PlanScreen) askWhen() tea.Cmd {
 		if err := away.CheckBreak(); err != nil {
 			return nil, err
 		}
+		for by.After(e.Now) && !by.After(begin) { // 16:00 is of the day that it begins on
+			by = by.AddDate(0, 0, 1)
+		}
 		e.Planned.Begin, e.Planned.ReadyBy, e.Planned.Plan.Break = begin, by, away
 		s.fill()
 		return base.Pop(), nil
