@@ -52,14 +52,14 @@ type Harm struct {
 // forgetful-day, slow-day; pinned by TestHowADaySounds):
 //
 //	                           quiet  forgetful  slow
-//	hours                        6.1        6.7  12.6
-//	sounds: calls                 14         13    12
-//	        alarms                 0          8    14
-//	        again                  0          5     1
-//	most in ten minutes            2          6     3
-//	longest standing, min        1.9         18   172 (a presoak that may wait)
-//	useless                        0          5    18
-//	harms, told 5 min before       0          2     2
+//	hours                        5.9        6.5  12.8
+//	sounds: calls                 18         17    17
+//	        alarms                 0          6    15
+//	        again                  0         14     6
+//	most in ten minutes            3         15     7
+//	longest standing, min        2.9         13   167 (a presoak that may wait)
+//	useless                        1          2    17
+//	harms, told 5 min before       0          1     2
 //
 // Half of the calls are for a kettle that wants refilling: its 1.7 L give half a bath. Who
 // is slow leaves washed fleece hanging, which rings.
