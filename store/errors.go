@@ -44,8 +44,7 @@ var (
 // Error is an error with a sentence for the person. errors.Is finds its Kind
 // and what caused it.
 type Error struct {
-	Kind error  // one of the Err… values above
-	Why  string // of ErrDamaged: what is wrong, a clause about the file
+	Kind error // one of the Err… values above
 
 	text  string
 	cause error
@@ -79,7 +78,7 @@ func notReadable(path string, cause error) error {
 
 // damaged says what is wrong in why, a clause about the file.
 func damaged(path, why string, cause error) error {
-	return &Error{Kind: ErrDamaged, Why: why, cause: cause,
+	return &Error{Kind: ErrDamaged, cause: cause,
 		text: fmt.Sprintf("%s is damaged or is not a tubside file: %s. It was left as it is: `tubside restore` shows the copies and puts one in its place, or move it away to begin anew", path, why)}
 }
 

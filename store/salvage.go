@@ -7,6 +7,7 @@ import (
 	"maps"
 	"os"
 	"slices"
+	"sort"
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
@@ -33,7 +34,7 @@ func Salvage(path, to string) (Report, error) {
 	}
 	var c Contents
 	var days []DayContents
-	if err := recordIn(bytes.NewReader(content), h).whole(func(got Contents) error { c, c.Sure = got, true; return nil },
+	if err := recordIn(bytes.NewReader(content), h).whole(func(got Contents) error { c = got; return nil },
 		func(d DayContents) error { days = append(days, d); return nil }); err != nil {
 		return rep, err
 	}
@@ -94,7 +95,9 @@ func (r record) whole(head func(Contents) error, day func(DayContents) error) er
 		return err
 	}
 	open, isOpen := openDay(r)
-	for _, id := range slices.Sorted(maps.Keys(journals)) {
+	ids := slices.Collect(maps.Keys(journals))
+	sort.Slice(ids, func(i, k int) bool { return ids[i] < ids[k] })
+	for _, id := range ids {
 		d, ok := r.wholeDay(id, lines[id], journals[id], isOpen && open == id)
 		if !ok {
 			continue
@@ -168,7 +171,7 @@ func told(id shed.DayID, line ledger.Summary, events []json.RawMessage, mayGoOn 
 	if err != nil {
 		return d, false
 	}
-	in, err := checkDay(DayContents{ID: id, Summary: summary, Events: events}, anyMoment)
+	in, err := checkDay(DayContents{ID: id, Summary: summary, Events: events}, latest())
 	if err != nil {
 		return d, false
 	}
@@ -186,7 +189,7 @@ func told(id shed.DayID, line ledger.Summary, events []json.RawMessage, mayGoOn 
 			return d, false
 		}
 		events = append(slices.Clone(events), end)
-		if in, err = checkDay(DayContents{ID: id, Summary: summary, Events: events}, anyMoment); err != nil {
+		if in, err = checkDay(DayContents{ID: id, Summary: summary, Events: events}, latest()); err != nil {
 			return d, false
 		}
 	}
@@ -215,9 +218,9 @@ func (rep *Report) orHarm(path string) error {
 	if rep.Whole() {
 		return nil
 	}
-	why := rep.Harm[0]
+	text := fmt.Sprintf("%s is damaged: %s", path, rep.Harm[0])
 	if n := len(rep.Harm) - 1; n > 0 {
-		why += fmt.Sprintf(" (and %d more: `tubside check` says all)", n)
+		text += fmt.Sprintf(" (and %d more: `tubside check` says all)", n)
 	}
-	return &Error{Kind: ErrDamaged, Why: why, text: fmt.Sprintf("%s is damaged: %s", path, why), cause: ErrUnreadable}
+	return &Error{Kind: ErrDamaged, text: text, cause: ErrUnreadable}
 }

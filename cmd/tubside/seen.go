@@ -3,6 +3,7 @@ package main
 import (
 	"maps"
 	"slices"
+	"sort"
 	"sync"
 
 	"fleece.example/tubside/session"
@@ -68,7 +69,9 @@ func (j *seenJournal) all() []keep.Unsaved {
 	j.mu.Lock()
 	defer j.mu.Unlock()
 	var out []keep.Unsaved
-	for _, id := range slices.Sorted(maps.Keys(j.days)) {
+	ids := slices.Collect(maps.Keys(j.days))
+	sort.Slice(ids, func(i, k int) bool { return ids[i] < ids[k] })
+	for _, id := range ids {
 		out = append(out, j.days[id])
 	}
 	return out

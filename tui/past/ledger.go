@@ -3,7 +3,7 @@ package past
 import (
 	"cmp"
 	"math"
-	"slices"
+	"sort"
 	"strconv"
 	"strings"
 	"time"
@@ -142,12 +142,9 @@ func (s *FleecesScreen) fill() {
 	}
 	s.shown = s.found(s.texts)
 	if s.order >= 0 {
-		slices.SortStableFunc(s.shown, func(a, b int) int {
-			c := ledgerColumns[s.order].less(s.entries[a], s.entries[b])
-			if s.down {
-				return -c
-			}
-			return c
+		sort.SliceStable(s.shown, func(i, j int) bool {
+			c := ledgerColumns[s.order].less(s.entries[s.shown[i]], s.entries[s.shown[j]])
+			return c < 0 && !s.down || c > 0 && s.down
 		})
 	}
 	s.grid.Cols = s.grid.Cols[:0]

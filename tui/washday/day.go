@@ -452,7 +452,13 @@ func (s *Screen) doNext(all bool) {
 	if p.Act == shed.Lift && p.DueAt.Sub(s.e.Now) >= time.Minute && p.Rank == coach.Coming {
 		question = fmt.Sprintf("%s has %s left. Enter again to lift it now", name, draw.MinText(p.DueAt.Sub(s.e.Now).Minutes()))
 	}
+	if p.Act == shed.FillTub && p.Rank == coach.Coming && s.glances[p.Tub].Batch == "" {
+		question = "it would stand and cool. If it's filled, press Enter again"
+	}
 	done := doneText(name, p)
+	if _, to, over := s.e.Live.Day.Basket(p.Tub, s.e.Now); over && p.Act == shed.SinkIn {
+		done = doneText(s.glances[to].Name, p)
+	}
 	if question == "" {
 		question = s.changedQuestion(p, all)
 	}
