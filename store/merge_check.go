@@ -113,10 +113,10 @@ func (in incoming) raise(part string, n uint64) {
 // mostAhead is how many years ahead a day may be planned.
 const mostAhead = 1
 
-// draftIn is a plan of the next day that came in. Whether it can be washed is not asked: no more
-// is of the one that is here.
+// draftIn is a plan of the next day that came in.
 type draftIn struct{ ledger.Draft }
 
+// Validate takes whatever plan it is: whether the one that is here can be washed is not asked either.
 func (draftIn) Validate() error { return nil }
 
 // readable compacts a value that reads as a T, with nothing left out, and has no figure
