@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"os"
 	"slices"
 	"strings"
@@ -58,21 +59,9 @@ const looksAgain = 20
 // none came in between.
 func snapshot(path string) (content []byte, h header, err error) {
 	for range looksAgain {
-		if content, err = os.ReadFile(path); err != nil {
-			return nil, h, notReadable(path, err)
-		}
-		f, openErr := os.Open(path)
-		if openErr != nil {
-			return nil, h, notReadable(path, openErr)
-		}
-		after, afterErr := newestHeader(f)
-		_ = f.Close() // only read
-		h, err = newestHeader(bytes.NewReader(content))
-		if err != nil {
-			err = damaged(path, "its first page does not read", err)
-		}
-		if err == nil && afterErr == nil && after.txid == h.txid {
-			return content, h, nil
+		var changed bool
+		if content, h, changed, err = readOnce(path); err == nil && !changed || errors.Is(err, ErrNotWritable) {
+			return content, h, err
 		}
 		time.Sleep(lookAgain)
 	}
@@ -80,6 +69,51 @@ func snapshot(path string) (content []byte, h header, err error) {
 		err = inUse(path, errors.New("it is written to all the time"))
 	}
 	return nil, h, err
+}
+
+// readOnce is the content of a file as far as its newest header says it goes; changed says
+// that it was written to meanwhile.
+func readOnce(path string) (content []byte, h header, changed bool, err error) {
+	f, err := openRegular(path)
+	if err != nil {
+		if !errors.Is(err, ErrDamaged) {
+			err = notReadable(path, err)
+		}
+		return nil, h, false, err
+	}
+	defer func() { _ = f.Close() }() // only read
+	info, err := f.Stat()
+	if err != nil {
+		return nil, h, false, notReadable(path, err)
+	}
+	if h, err = newestHeader(f); err != nil {
+		return nil, h, false, damaged(path, "its first page does not read", err)
+	}
+	size := uint64(info.Size())
+	if pages := size / uint64(h.pageSize); h.pages < pages {
+		size = h.pages * uint64(h.pageSize)
+	}
+	content = make([]byte, size)
+	n, err := io.ReadFull(f, content)
+	if err != nil && !errors.Is(err, io.ErrUnexpectedEOF) {
+		return nil, h, false, notReadable(path, err)
+	}
+	after, err := newestHeader(f)
+	return content[:n], h, err != nil || after.txid != h.txid, nil
+}
+
+// openRegular opens a file to read it; a device or a pipe, which may have no end, it does not.
+func openRegular(path string) (*os.File, error) {
+	info, err := os.Stat(path) // first: to open a pipe waits for who writes
+	switch {
+	case err != nil:
+		return nil, err
+	case info.IsDir():
+		return nil, isFolder(path, nil)
+	case !info.Mode().IsRegular():
+		return nil, notAFile(path)
+	}
+	return os.Open(path)
 }
 
 // checkContent is Check of what was read of a file; without decode the sums alone say

@@ -83,7 +83,7 @@ func (s *Store) State() uint64 { return s.txid.Load() }
 
 // StateOf is the state of the record in a file that nobody has open; 0 for none.
 func StateOf(path string) uint64 {
-	f, err := os.Open(path)
+	f, err := openRegular(path)
 	if err != nil {
 		return 0
 	}

@@ -44,7 +44,8 @@ var (
 // Error is an error with a sentence for the person. errors.Is finds its Kind
 // and what caused it.
 type Error struct {
-	Kind error // one of the Err… values above
+	Kind error  // one of the Err… values above
+	Why  string // of ErrDamaged: what is wrong, a clause about the file
 
 	text  string
 	cause error
@@ -78,7 +79,7 @@ func notReadable(path string, cause error) error {
 
 // damaged says what is wrong in why, a clause about the file.
 func damaged(path, why string, cause error) error {
-	return &Error{Kind: ErrDamaged, cause: cause,
+	return &Error{Kind: ErrDamaged, Why: why, cause: cause,
 		text: fmt.Sprintf("%s is damaged or is not a tubside file: %s. It was left as it is: `tubside restore` shows the copies and puts one in its place, or move it away to begin anew", path, why)}
 }
 

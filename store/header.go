@@ -17,7 +17,7 @@ func checkFile(path string, f *os.File) error {
 	case info.IsDir():
 		return isFolder(path, nil)
 	case !info.Mode().IsRegular():
-		return damaged(path, "it is not a file that keeps what is written", nil)
+		return notAFile(path)
 	case info.Size() == 0:
 		return damaged(path, "it is empty", nil)
 	}

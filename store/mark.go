@@ -139,7 +139,7 @@ func (l lostHead) text(path string) string {
 // Behind says that the record at path holds less than was saved there last, because a
 // head of the file is damaged or an older file lies there; "" if it does not.
 func Behind(path string) string {
-	f, err := os.Open(path)
+	f, err := openRegular(path)
 	if err != nil {
 		return ""
 	}

@@ -195,6 +195,10 @@ func isFolder(path string, cause error) error {
 	return damaged(path, "there is a folder of that name", cause)
 }
 
+func notAFile(path string) error {
+	return damaged(path, "it is not a file that keeps what is written", nil)
+}
+
 // checkTwice looks again after a moment before it calls a file damaged: the
 // lock is not taken yet, and another window may be writing while we look.
 func checkTwice(path string, f *os.File) error {

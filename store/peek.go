@@ -17,7 +17,7 @@ import (
 // read as it lies there, nothing is made, migrated or waited for. ok is false where
 // there is none to be had: no file, or another kind of file.
 func PeekKit(path string) (k shed.Kit, a session.AlarmSettings, ok bool) {
-	f, err := os.Open(path)
+	f, err := openRegular(path)
 	if err != nil {
 		return k, a, false
 	}
@@ -43,7 +43,7 @@ func openToRead(path string) (o opened, err error) {
 		ReadOnly: true,
 		Timeout:  lockWait,
 		OpenFile: func(name string, _ int, _ fs.FileMode) (*os.File, error) {
-			f, err := os.Open(name)
+			f, err := openRegular(name)
 			if err != nil {
 				return nil, err
 			}

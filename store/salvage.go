@@ -218,9 +218,9 @@ func (rep *Report) orHarm(path string) error {
 	if rep.Whole() {
 		return nil
 	}
-	text := fmt.Sprintf("%s is damaged: %s", path, rep.Harm[0])
+	why := rep.Harm[0]
 	if n := len(rep.Harm) - 1; n > 0 {
-		text += fmt.Sprintf(" (and %d more: `tubside check` says all)", n)
+		why += fmt.Sprintf(" (and %d more: `tubside check` says all)", n)
 	}
-	return &Error{Kind: ErrDamaged, text: text, cause: ErrUnreadable}
+	return &Error{Kind: ErrDamaged, Why: why, text: fmt.Sprintf("%s is damaged: %s", path, why), cause: ErrUnreadable}
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
+	"path/filepath"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -38,8 +39,12 @@ func newCheck(o *options, sys system) *cobra.Command {
 			} else if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
 				return fmt.Errorf("there are no wash days yet: %s does not exist", path)
 			}
+			own := filepath.Base(path) == fileName
 			rep, err := store.Check(path)
 			if err != nil {
+				if !own {
+					err = ofCopy(err, path)
+				}
 				return err
 			}
 			if behind := store.Behind(path); behind != "" {
@@ -51,6 +56,9 @@ func newCheck(o *options, sys system) *cobra.Command {
 			}
 			if _, err := fmt.Fprintf(sys.out, "Whole: %s. Not whole:\n%s", wholeText(rep), harmText(rep)); err != nil {
 				return err
+			}
+			if !own {
+				return fmt.Errorf("%s is damaged: `tubside restore` lists the copies; `tubside import` takes in a whole one", path)
 			}
 			return fmt.Errorf("%s is damaged. `tubside restore` puts a copy back that was made before, and keeps this file; `tubside backup --what-is-whole FILE` makes a new one of what is whole", path)
 		},

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -88,6 +89,9 @@ func newCopies(o *options, sys system) *cobra.Command {
 // nameSecondPlace keeps the second place; it has to be a folder that is there.
 func nameSecondPlace(to, copies string) error {
 	apart := false
+	if to = strings.TrimSpace(to); to == "" {
+		return usage("--also-in is empty: give a folder on a stick or another disk, or none to end it")
+	}
 	if to != "none" {
 		path, err := filepath.Abs(to)
 		if err != nil {

@@ -15,7 +15,7 @@ func readCopy(path string) (c store.Contents, days []store.DayContents, ok bool,
 		if store.StateOf(path) == 0 { // not even its first page
 			err = nil
 		}
-		return c, nil, err != nil, err
+		return c, nil, err != nil, ofCopy(err, "it")
 	}
 	values := func(in []json.RawMessage) (out []json.RawMessage) {
 		for _, v := range in {
@@ -31,5 +31,5 @@ func readCopy(path string) (c store.Contents, days []store.DayContents, ok bool,
 		days = append(days, store.DayContents{ID: d.ID, Summary: bytes.Clone(d.Summary), Events: values(d.Events)})
 		return nil
 	})
-	return c, days, true, errors.Join(err, s.Close())
+	return c, days, true, errors.Join(ofCopy(err, "it"), s.Close())
 }

@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"github.com/adrg/xdg"
+	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
 	"fleece.example/tubside/session/measure"
@@ -47,6 +48,17 @@ func (o *options) folder() string {
 }
 
 func (o *options) file() string { return filepath.Join(o.folder(), fileName) }
+
+// folderCheck refuses what cannot be the folder of the wash days.
+func (o *options) folderCheck(cmd *cobra.Command) error {
+	if f := cmd.Flags().Lookup("data"); f != nil && f.Changed && strings.TrimSpace(o.data) == "" {
+		return usage("--data is empty: give the folder of the wash days, or leave --data out")
+	}
+	if info, err := os.Stat(o.folder()); err == nil && !info.IsDir() {
+		return usage("%s is a file, and a folder is wanted there: --data names the folder of the wash days", harmless(o.folder()))
+	}
+	return nil
+}
 
 // command is a command of ours with what it needs to find the same record.
 func (o *options) command(words ...string) string {

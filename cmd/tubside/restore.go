@@ -245,8 +245,14 @@ func (r *restoring) putBack(what string) error {
 		return err
 	}
 	h, err := store.Examine(from)
-	if err != nil && !errors.Is(err, store.ErrUnreadable) {
-		return fmt.Errorf("nothing was changed: %w", noSelf(err, from))
+	damaged := errors.Is(err, store.ErrUnreadable)
+	if err != nil && !damaged {
+		return fmt.Errorf("nothing was changed: %w", ofCopy(err, from))
+	}
+	if damaged {
+		if worse := r.noWorse(from); worse != nil {
+			return fmt.Errorf("nothing was changed: %w", worse)
+		}
 	}
 	said := r.heldText(h)
 	if err != nil {
@@ -278,10 +284,23 @@ func (r *restoring) putBack(what string) error {
 	return err
 }
 
-// noSelf says of a damaged copy what to do; that of the record would send back here.
-func noSelf(err error, path string) error {
-	if errors.Is(err, store.ErrDamaged) {
-		return fmt.Errorf("%s is damaged or no copy of a record: choose another", path)
+// ofCopy says of a damaged copy what to do: the advice about the record would send back here.
+func ofCopy(err error, path string) error {
+	if e := (*store.Error)(nil); errors.As(err, &e) && e.Why != "" {
+		return fmt.Errorf("%s is damaged or no copy of a record: %s. Choose another copy: `tubside restore` lists them", path, e.Why)
 	}
 	return err
+}
+
+// noWorse refuses a damaged copy where what is in its place has as much that is whole.
+func (r *restoring) noWorse(from string) error {
+	copied, err := store.Check(from)
+	if err != nil || copied.Whole() {
+		return err
+	}
+	here, gone := store.Check(r.o.file())
+	if gone != nil || !here.Whole() && (here.Entries < copied.Entries || here.Days < copied.Days) {
+		return nil
+	}
+	return fmt.Errorf("%s is damaged, and the record here has as much that is whole, or more: choose another copy. Not whole in this one:\n%s", from, strings.TrimSpace(harmText(copied)))
 }

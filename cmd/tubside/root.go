@@ -106,12 +106,13 @@ does, and so do terminals without colours; those of sixteen get those.`
 func newRoot(sys system) *cobra.Command {
 	o := &options{getenv: sys.getenv}
 	cmd := &cobra.Command{
-		Use:           "tubside",
-		Short:         "A wash-day timer and coach for raw fleece",
-		Long:          rootHelp,
-		Version:       version,
-		SilenceErrors: true,
-		SilenceUsage:  true,
+		Use:               "tubside",
+		Short:             "A wash-day timer and coach for raw fleece",
+		Long:              rootHelp,
+		Version:           version,
+		SilenceErrors:     true,
+		PersistentPreRunE: func(cmd *cobra.Command, _ []string) error { return o.folderCheck(cmd) },
+		SilenceUsage:      true,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) > 0 {
 				return usage("there is no command \"%s\": use %s, or none for the wash day", args[0], commandNames(cmd))

@@ -1,0 +1,105 @@
+//go:build unix
+
+package main
+
+import (
+	"bytes"
+	"errors"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+
+	"fleece.example/tubside/session/long"
+)
+
+// A device without end and a pipe that nobody writes are refused at once.
+func TestWhatIsNoFileIsRefused(t *testing.T) {
+	t.Parallel()
+	dir := twoCopies(t)
+	pipe := filepath.Join(t.TempDir(), "pipe")
+	if err := syscall.Mkfifo(pipe, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	for _, args := range [][]string{
+		{"check", pipe}, {"restore", "--yes", pipe}, {"check", os.DevNull}, {"check", "/dev/zero"}, {"restore", "--yes", "/dev/zero"}, {"import", "/dev/zero"}, {"import", "--cards", "/dev/zero"}, {"plan", "--file", "/dev/zero"}, {"plan", "--kit", "/dev/zero", "1 kg"},
+	} {
+		cmd := exec.Command("sh", "-c", `ulimit -v 4000000; exec "$0" "$@"`, program(t))
+		cmd.Args = append(append(cmd.Args, args...), "--data", dir)
+		var said bytes.Buffer
+		cmd.Stdout, cmd.Stderr = &said, &said
+		if err := cmd.Start(); err != nil {
+			t.Fatal(err)
+		}
+		over := time.AfterFunc(long.Of(10*time.Second, 60*time.Second), func() { _ = cmd.Process.Kill() })
+		err := cmd.Wait()
+		over.Stop()
+		if exit := (*exec.ExitError)(nil); !errors.As(err, &exit) || exit.ExitCode() < 1 || strings.Contains(said.String(), "goroutine") {
+			t.Errorf("%v: %v, %s", args, err, said.String())
+		}
+		if args[0] == "check" && !strings.Contains(said.String(), "not a file that keeps what is written. Choose another copy") {
+			t.Errorf("%v: %s", args, said.String())
+		}
+	}
+}
+
+// What cannot be the folder of the wash days is said, and no record called damaged for it.
+func TestDataIsNoFolder(t *testing.T) {
+	t.Parallel()
+	table := filepath.Join(t.TempDir(), "c.csv")
+	if err := os.WriteFile(table, []byte("washed_on\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	for _, words := range []string{"", "export --csv -", "check", "review", "tags", "restore", "copies", "import x.json", "yield", "backup x.db"} {
+		for data, says := range map[string]string{table: "c.csv is a file, and a folder is wanted there", "": "--data is empty", " ": "--data is empty"} {
+			code, said := quietly(t, append(strings.Fields(words), "--data="+data)...)
+			if code != 2 || !strings.Contains(said, says) || strings.Contains(said, "damaged") {
+				t.Errorf("%s --data=%q: %d, %s", words, data, code, said)
+			}
+		}
+	}
+	if code, said := quietly(t, "copies", "--also-in", "", "--data", t.TempDir()); code != 2 || !strings.Contains(said, "--also-in is empty") {
+		t.Errorf("copies: %d, %s", code, said)
+	}
+}
+
+// A damaged copy is not the record: what is said about it is about the copy, and a record
+// with as much that is whole is not given up for it.
+func TestDamagedCopy(t *testing.T) {
+	t.Parallel()
+	dir, away := twoCopies(t), t.TempDir()
+	record := filepath.Join(dir, fileName)
+	whole, err := os.ReadFile(record)
+	if err != nil {
+		t.Fatal(err)
+	}
+	cut, flip := filepath.Join(away, "cut.db"), filepath.Join(away, "flip.db")
+	flipped := bytes.ReplaceAll(whole, []byte(`"event":"`), []byte(`"event";"`))
+	if err := errors.Join(os.WriteFile(cut, whole[:12000], 0o600), os.WriteFile(flip, flipped, 0o600)); err != nil {
+		t.Fatal(err)
+	}
+	for _, from := range []string{cut, flip} {
+		for _, words := range []string{"import", "restore --yes", "check"} {
+			code, said := quietly(t, append(strings.Fields(words), from, "--data", dir)...)
+			if code != 1 || strings.Contains(said, "begin anew") || strings.Contains(said, "keeps this file") || !strings.Contains(said, "is damaged") {
+				t.Errorf("%s %s: %d, %s", words, filepath.Base(from), code, said)
+			}
+		}
+	}
+	if _, said := quietly(t, "restore", "--yes", flip, "--data", dir); !strings.Contains(said, "nothing was changed") || !strings.Contains(said, "does not read") {
+		t.Errorf("restore says %s", said)
+	}
+	if now, err := os.ReadFile(record); err != nil || !bytes.Equal(now, whole) {
+		t.Errorf("the record was changed (%v)", err)
+	}
+	// It is better than a record that is gone, or of which nothing reads.
+	if err := os.WriteFile(record, []byte("wool\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if code, said := quietly(t, "restore", "--yes", flip, "--data", dir); code != 0 || !strings.Contains(said, "damaged") {
+		t.Errorf("in place of nothing: %d, %s", code, said)
+	}
+}
