@@ -21,6 +21,9 @@ type Contents struct {
 	// may be higher than those in use.
 	LastDay, LastFleece, LastMethod uint64
 
+	// Sure takes moments that are still to come: the clock that wrote them was wrong.
+	Sure bool
+
 	// Kit is nil if it was not saved yet. How alarms reach the person, kept beside
 	// it, is left out: it is the machine's, and holds a command that is run.
 	Kit     json.RawMessage

@@ -61,7 +61,7 @@ func (m Merged) Changes() bool {
 // for one with more in it than this version knows, ErrOrder, ErrDayOpen
 // for a second day that has not ended, ErrSave, ErrClosed, ErrDamaged.
 func (s *Store) Merge(c Contents, days []DayContents, dry bool) (Merged, error) {
-	in, err := check(c, days, latest())
+	in, err := check(c, days, c.latest())
 	if err != nil {
 		return Merged{}, err
 	}
@@ -107,7 +107,7 @@ func (s *Store) merge(in incoming, dry bool) (Merged, error) {
 //
 // Errors: those of Open and Merge.
 func Import(path string, c Contents, days []DayContents, dry bool) (m Merged, err error) {
-	in, err := check(c, days, latest()) // before a folder is made
+	in, err := check(c, days, c.latest()) // before a folder is made
 	if err != nil {
 		return m, err
 	}
@@ -155,6 +155,16 @@ func latest() time.Time {
 		return written
 	}
 	return now
+}
+
+// anyMoment is after all that a clock can have shown.
+var anyMoment = time.Date(9999, 1, 1, 0, 0, 0, 0, time.UTC)
+
+func (c Contents) latest() time.Time {
+	if c.Sure {
+		return anyMoment
+	}
+	return latest()
 }
 
 // weigh finds what is new and what differs.

@@ -34,7 +34,7 @@ func Salvage(path, to string) (Report, error) {
 	}
 	var c Contents
 	var days []DayContents
-	if err := recordIn(bytes.NewReader(content), h).whole(func(got Contents) error { c = got; return nil },
+	if err := recordIn(bytes.NewReader(content), h).whole(func(got Contents) error { c, c.Sure = got, true; return nil },
 		func(d DayContents) error { days = append(days, d); return nil }); err != nil {
 		return rep, err
 	}
@@ -171,7 +171,7 @@ func told(id shed.DayID, line ledger.Summary, events []json.RawMessage, mayGoOn 
 	if err != nil {
 		return d, false
 	}
-	in, err := checkDay(DayContents{ID: id, Summary: summary, Events: events}, latest())
+	in, err := checkDay(DayContents{ID: id, Summary: summary, Events: events}, anyMoment)
 	if err != nil {
 		return d, false
 	}
@@ -189,7 +189,7 @@ func told(id shed.DayID, line ledger.Summary, events []json.RawMessage, mayGoOn 
 			return d, false
 		}
 		events = append(slices.Clone(events), end)
-		if in, err = checkDay(DayContents{ID: id, Summary: summary, Events: events}, latest()); err != nil {
+		if in, err = checkDay(DayContents{ID: id, Summary: summary, Events: events}, anyMoment); err != nil {
 			return d, false
 		}
 	}

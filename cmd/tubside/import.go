@@ -30,7 +30,8 @@ Weights are in g, under raw_oz and dry_oz in oz, under raw and dry in your units
 line is good; a line that is here already is left alone. --sure takes what is unlikely.
 
 --dry-run says what would be done and changes nothing. --without-kit leaves the
-kit of the file out, for a kit that has changed since. --new with --data begins a new
+kit of the file out, for a kit that has changed since. A day that a wrong clock dated ahead of
+now is taken in with --sure. --new with --data begins a new
 record there; without it that is refused, for the folder may be mistyped.`
 
 // importing is what the flags of import ask for.
@@ -56,8 +57,6 @@ func newImport(o *options, sys system) *cobra.Command {
 				return usage("a table of cards has no kit: leave --without-kit out")
 			case i.cards:
 				return i.takeCards(o, sys, args[0], o.unitsOf(cmd))
-			case i.sure:
-				return usage("--sure is about cards: give --cards with it")
 			}
 			return i.run(o, sys, args[0])
 		},
@@ -66,7 +65,7 @@ func newImport(o *options, sys system) *cobra.Command {
 	o.newFlag(cmd.Flags())
 	cmd.Flags().BoolVar(&i.withoutKit, "without-kit", false, "leave the kit as it is here")
 	cmd.Flags().BoolVar(&i.cards, "cards", false, "the file is a table of earlier washes")
-	cmd.Flags().BoolVar(&i.sure, "sure", false, "of cards, take in what is unlikely too")
+	cmd.Flags().BoolVar(&i.sure, "sure", false, "take in what is unlikely too, and what a clock dated ahead of now")
 	unitsFlag(cmd.Flags())
 	return cmd
 }
@@ -79,7 +78,7 @@ func (i *importing) run(o *options, sys system, name string) error {
 	if no := o.noRecord(); no != "" {
 		return usage("%s --new takes the file into a new record there", no)
 	}
-	if i.withoutKit {
+	if c.Sure = i.sure; i.withoutKit {
 		c.Kit = nil
 	}
 	m, err := store.Import(o.file(), c, days, i.dry)
@@ -186,6 +185,8 @@ func (i *importing) read(sys system, name string) (store.Contents, []store.DayCo
 // that alone, else keep the two records apart.
 func (i *importing) advise(err error, m store.Merged) error {
 	switch {
+	case errors.Is(err, measure.ErrToCome):
+		return fmt.Errorf("%w. If a clock was wrong then, --sure takes it in", err)
 	case !errors.Is(err, store.ErrConflict):
 		return err
 	case m.KitDiffers && len(m.Conflicts) == 1:

@@ -213,3 +213,29 @@ func TestPlanGoesAlong(t *testing.T) {
 		}
 	}
 }
+
+// A day that a wrong clock has dated far ahead is exported, and taken in again once that is
+// confirmed; a copy of what is whole has it too.
+func TestDayOfAWrongClockComesBack(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	from := filepath.Join(dir, "from")
+	if err := makeDayAt(filepath.Join(from, fileName), time.Date(2199, 1, 1, 9, 0, 0, 0, time.UTC)); err != nil {
+		t.Fatal(err)
+	}
+	out, rest := filepath.Join(dir, "all.json"), filepath.Join(dir, "rest.db")
+	for _, args := range [][]string{{"export", "--json", out}, {"backup", "--what-is-whole", rest}} {
+		if code, said := quietly(t, append(args, "--data", from)...); code != 0 {
+			t.Fatalf("%v: %s", args, said)
+		}
+	}
+	anew := filepath.Join(dir, "anew")
+	if code, said := quietly(t, "import", "--new", "--data", anew, out); code != 1 || !strings.Contains(said, "still to come. If a clock was wrong then, --sure takes it in") {
+		t.Errorf("%d, %s", code, said)
+	}
+	for _, c := range [][]string{{out, anew, "days     1 new"}, {rest, filepath.Join(dir, "third"), "days     1 new"}, {out, from, "All of it is here already"}} {
+		if code, said := quietly(t, "import", "--new", "--sure", "--data", c[1], c[0]); code != 0 || !strings.Contains(said, c[2]) {
+			t.Errorf("%v: %d, %s", c, code, said)
+		}
+	}
+}

@@ -158,7 +158,7 @@ func mergeFile(s *store.Store, path string) (events int, err error) {
 	if err != nil {
 		return 0, err
 	}
-	c.Kit = nil // it may have been changed since
+	c.Kit, c.Sure = nil, true // the kit may have been changed since; the moments are this machine's
 	m, err := s.Merge(c, days, false)
 	return m.Events, err
 }

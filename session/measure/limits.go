@@ -2,6 +2,7 @@ package measure
 
 import (
 	"encoding"
+	"errors"
 	"fmt"
 	"math"
 	"reflect"
@@ -125,6 +126,9 @@ func bare(v float64) string {
 // firstYear is the first that a machine's clock knows.
 const firstYear = 1970
 
+// ErrToCome is of a moment after all that can have happened by now.
+var ErrToCome = errors.New("still to come")
+
 // CheckMoment refuses a moment that no clock has shown yet; a moment of zero says
 // nothing.
 func CheckMoment(t, latest time.Time) error {
@@ -134,7 +138,7 @@ func CheckMoment(t, latest time.Time) error {
 	case t.UTC().Year() < firstYear:
 		return fmt.Errorf("it is of %s, before there were such clocks", t.UTC().Format(time.DateOnly))
 	case t.After(latest):
-		return fmt.Errorf("it is of %s, which is still to come", t.UTC().Format(time.DateOnly))
+		return fmt.Errorf("it is of %s, which is %w", t.UTC().Format(time.DateOnly), ErrToCome)
 	}
 	return nil
 }
