@@ -26,6 +26,13 @@ type fakeAlong struct {
 
 func (a *fakeAlong) Place(name string) string { return "/home/invented/" + name }
 
+func (a *fakeAlong) Ready(typed string) (string, error) {
+	if strings.Contains(typed, "nowhere") {
+		return "", errors.New("there is no folder nowhere")
+	}
+	return strings.Replace(typed, "~", "/home/invented", 1), nil
+}
+
 func (a *fakeAlong) File(path string, write func(io.Writer) error) error {
 	if a.written[path] != "" {
 		return errors.New(path + " exists already: give another name, nothing is written over")
@@ -171,5 +178,20 @@ func TestPlainReview(t *testing.T) {
 	text := strings.Join(review(100), "\n")
 	if !strings.Contains(text, "Worth changing: Time you need to reach a tub: 10 min, not 5 min. You came late to") || strings.Contains(text, "t shows") || strings.Contains(text, "w weighs") {
 		t.Error(text)
+	}
+}
+
+// A path that can't be written stays in its form, to be put right there; ~ is home.
+func TestPathThatFailsStaysToBePutRight(t *testing.T) {
+	p := newPerson(t, true, withRecord, withAlong)
+	a := p.app.env.Along.(*fakeAlong)
+	p.press("d", "enter", "s", "enter")
+	p.types("/nowhere/day.html")
+	p.press("enter")
+	p.sees("there is no folder nowhere", "/nowhere/day.html")
+	p.types("~/day.html")
+	p.press("enter")
+	if p.settled(); a.written["/home/invented/day.html"] == "" {
+		t.Errorf("written %v:\n%s", a.written, p.view())
 	}
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"context"
+	"fmt"
 	"io"
 	"os"
 	"os/exec"
@@ -34,6 +35,24 @@ func (along) Place(name string) string {
 		}
 	}
 	return name
+}
+
+// Ready takes ~ for the home folder, and refuses at once what File would.
+func (a along) Ready(path string) (string, error) {
+	if rest, ok := strings.CutPrefix(path, "~"); ok && (rest == "" || os.IsPathSeparator(rest[0])) {
+		path = xdg.Home + rest
+	}
+	folder, name := filepath.Dir(path), filepath.Base(path)
+	if info, err := os.Stat(path); err == nil && info.IsDir() {
+		return "", fmt.Errorf("%s is a folder: give the file a name in it", path)
+	}
+	if info, err := os.Stat(folder); err != nil || !info.IsDir() {
+		return "", fmt.Errorf("there is no folder %s: %s would do", folder, a.Place(name))
+	}
+	if _, err := os.Lstat(path); err == nil {
+		return "", fmt.Errorf("%s exists already: give a new name", path)
+	}
+	return path, nil
 }
 
 func (along) File(path string, write func(io.Writer) error) error {

@@ -104,8 +104,7 @@ func readSeries(in io.Reader, timeUnit string, system measure.System) (s reading
 	if len(raw) > mostSeries {
 		return s, fmt.Errorf("it is larger than %d MB, which no file of readings is: give fewer", mostSeries/1_000_000)
 	}
-	// Some editors put the mark of their encoding before the first figure.
-	r := csv.NewReader(bytes.NewReader(bytes.TrimPrefix(raw, []byte("\ufeff"))))
+	r := csv.NewReader(bytes.NewReader(measure.NoMark(raw)))
 	r.Comment = '#'
 	r.FieldsPerRecord = -1
 	r.TrimLeadingSpace = true

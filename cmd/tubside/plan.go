@@ -321,7 +321,7 @@ func readDay(name string, kit shed.Kit, in io.Reader) (shed.Plan, []planner.Part
 	if err != nil {
 		return shed.Plan{}, nil, none, fmt.Errorf("the day cannot be read: %w", err)
 	}
-	day, parts, start, err := parseDay(raw, kit)
+	day, parts, start, err := parseDay(measure.NoMark(raw), kit)
 	if err != nil {
 		return day, nil, start, fmt.Errorf("%s: %w", measure.CleanText(name, 80), err)
 	}

@@ -199,3 +199,23 @@ func TestPlanKeepsHoursFree(t *testing.T) {
 		t.Errorf("by tubs: %+v", a.ByTubs)
 	}
 }
+
+// The mark of an encoding before a day, a kit or a script is no part of it.
+func TestMarkBeforeJSON(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	write := func(name, text string) string {
+		path := filepath.Join(dir, name)
+		if err := os.WriteFile(path, []byte("\ufeff"+text), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		return path
+	}
+	day := write("day.json", `{"fleeces":[{"id":"f1","animal":"Bramble","raw_g":900}]}`)
+	kit := write("kit.json", `{"kit":{}}`)
+	for _, args := range [][]string{{"plan", "--file", day}, {"plan", "--kit", kit, "900 g"}, {"rehearse", "--script", write("s.json", `{`)}} {
+		if _, said := quietly(t, args...); strings.Contains(said, "invalid character") || strings.Contains(said, "not JSON") {
+			t.Errorf("%v: %s", args, said)
+		}
+	}
+}

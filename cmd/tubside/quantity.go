@@ -247,7 +247,7 @@ func (o *options) ownKit(c *cobra.Command) (*shed.Kit, error) {
 		if err != nil {
 			return nil, fmt.Errorf("the kit cannot be read: %w", err)
 		}
-		k, ok, err := kitIn(raw, localUnits(o.getenv))
+		k, ok, err := kitIn(measure.NoMark(raw), localUnits(o.getenv))
 		if err == nil && !ok {
 			err = errors.New("it has no kit")
 		}

@@ -145,7 +145,7 @@ func (r *rehearsal) load() (rehearse.Script, error) {
 	if err != nil {
 		return rehearse.Script{}, fmt.Errorf("the script cannot be read: %w", err)
 	}
-	s, err := rehearse.Read(text)
+	s, err := rehearse.Read(measure.NoMark(text))
 	return s, r.about(err)
 }
 

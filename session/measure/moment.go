@@ -39,6 +39,8 @@ func (s System) ClockOn(t, day time.Time) string {
 		return s.Clock(t)
 	case t.Sub(day).Abs() < 6*24*time.Hour:
 		return s.Moment(t, "Mon 15:04")
+	case t.Year() != day.Year():
+		return s.Moment(t, "2 Jan 2006 15:04")
 	}
 	return s.Moment(t, "2 Jan 15:04")
 }

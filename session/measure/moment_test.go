@@ -35,7 +35,7 @@ func TestClockOn(t *testing.T) {
 	for _, x := range []struct {
 		after time.Duration
 		want  string
-	}{{time.Hour, "8:11 pm"}, {5 * time.Hour, "Sat 12:11 am"}, {8 * 24 * time.Hour, "Jun 13 7:11 pm"}} {
+	}{{time.Hour, "8:11 pm"}, {5 * time.Hour, "Sat 12:11 am"}, {8 * 24 * time.Hour, "Jun 13 7:11 pm"}, {3653 * 24 * time.Hour, "Jun 5, 2036 7:11 pm"}} {
 		if got := measure.US.ClockOn(day.Add(x.after), day); got != x.want {
 			t.Errorf("after %v: %q, want %q", x.after, got, x.want)
 		}

@@ -11,6 +11,9 @@ import (
 	"time"
 )
 
+// NoMark is a file's text without the mark of its encoding, which some editors put first.
+func NoMark(text []byte) []byte { return bytes.TrimPrefix(text, []byte("\ufeff")) }
+
 // NotJSON says in a sentence why the text of a file that somebody wrote, such as a script or a day,
 // does not decode. offset is how far the decoder came, bytes.
 func NotJSON(what string, text []byte, offset int64, err error) error {

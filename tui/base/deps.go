@@ -63,6 +63,8 @@ func (w Warning) Error() string { return string(w) }
 type Along interface {
 	// Place proposes where a file of that name goes.
 	Place(name string) string
+	// Ready is the path meant by what was typed; its error says what would be right.
+	Ready(typed string) (path string, err error)
 	// File makes a new file of what write writes, whole or not at all; one that is there
 	// already is refused.
 	File(path string, write func(io.Writer) error) error

@@ -58,10 +58,12 @@ func TakeAlong(s base.Screen, e *base.Env, papers ...Paper) tea.Cmd {
 	prints := func() bool { return e.Along.Printer() && papers[which].Prints }
 	path := ""
 	named := &Page{Title: "The new file", Hide: func() bool { return printed && prints() }, Fields: []*Field{CheckedField("File", "nothing is overwritten", "", func(text string) error {
-		if path = strings.TrimSpace(text); path == "" {
+		if text = strings.TrimSpace(text); text == "" {
 			return errors.New("give the file's name, such as " + papers[which].Name)
 		}
-		return nil
+		var err error
+		path, err = e.Along.Ready(text)
+		return err
 	})}}
 	name := func() { named.Fields[0].Propose(e.Along.Place(papers[which].Name)) }
 	name()

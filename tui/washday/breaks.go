@@ -1,7 +1,9 @@
 package washday
 
 import (
+	"errors"
 	"fmt"
+	"strings"
 	"time"
 
 	"fleece.example/tubside/session"
@@ -25,11 +27,17 @@ func (s *Screen) askBreak() {
 	if next, ok := e.Live.Day.NextBreak(e.Now); ok {
 		a.hint += "; 0 calls off the one at " + e.ClockText(next.From)
 	}
-	a.fields[0].check = func(text string) error { _, err := measure.Metric.ParseMinutes(text); return err }
+	minutes := func(text string) (float64, error) {
+		if strings.Contains(text, ":") { // a time of day, or hours and minutes
+			return 0, errors.New("type how many minutes you are away, such as 40")
+		}
+		return measure.Metric.ParseMinutes(text)
+	}
+	a.fields[0].check = func(text string) error { _, err := minutes(text); return err }
 	a.accept = func(texts []string, _ int) error {
 		c := session.TakeBreak{}
 		var err error
-		if c.ForMin, err = measure.Metric.ParseMinutes(texts[0]); err != nil {
+		if c.ForMin, err = minutes(texts[0]); err != nil {
 			return err
 		}
 		if texts[1] != "now" {
