@@ -87,7 +87,7 @@ func overFile(path string, write func(io.Writer) error) error {
 // ask puts a question, which ends without a stop, and reads a line; without says what can be done where nobody
 // answers.
 func (s system) ask(without, question string) (bool, error) {
-	if _, err := fmt.Fprint(s.out, question+"; then Enter: "); err != nil {
+	if _, err := fmt.Fprint(s.out, s.wrapped(s.out, question+"; then Enter:")+" "); err != nil {
 		return false, err
 	}
 	line, err := bufio.NewReader(s.in).ReadString('\n')
@@ -102,6 +102,6 @@ func (s system) ask(without, question string) (bool, error) {
 func (s system) warn(sentences []string) {
 	for _, text := range sentences {
 		// Nothing can be done about a standard error that takes no writes.
-		_, _ = fmt.Fprintln(s.errs, "tubside: "+harmless(text))
+		_, _ = fmt.Fprintln(s.errs, s.wrapped(s.errs, "tubside: "+harmless(text)))
 	}
 }

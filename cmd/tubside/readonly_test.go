@@ -4,6 +4,7 @@ package main
 
 import (
 	"bytes"
+	"errors"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -67,5 +68,37 @@ func TestReadingNeedsNoRightToWrite(t *testing.T) {
 	}
 	if left, err := os.ReadDir(dir); err != nil || len(left) != len(held) {
 		t.Errorf("the folder has %v (%v)", left, err)
+	}
+}
+
+// A disk that takes no writes is no reason not to see how the day stands.
+func TestReadOnlyRecordIsShown(t *testing.T) {
+	t.Parallel()
+	if _, err := exec.LookPath("setpriv"); err != nil && os.Getuid() == 0 {
+		t.Skip("root may write anywhere")
+	}
+	top, err := os.MkdirTemp("", "tubside-test-") // whose folders others may enter
+	if err != nil {
+		t.Fatal(err)
+	}
+	whole, err := os.ReadFile(program(t))
+	bin, dir := filepath.Join(top, "tubside"), filepath.Join(top, "data")
+	t.Cleanup(func() { _ = errors.Join(os.Chmod(dir, 0o700), os.RemoveAll(top)) })
+	for _, err := range []error{err, os.Chmod(top, 0o755), os.WriteFile(bin, whole, 0o755), os.Mkdir(dir, 0o755), makeDay(filepath.Join(dir, fileName)), os.Chmod(filepath.Join(dir, fileName), 0o444), os.Chmod(dir, 0o555)} {
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	args := []string{bin, "--data", dir}
+	if os.Getuid() == 0 {
+		args = append([]string{"setpriv", "--reuid=65534", "--clear-groups"}, args...)
+	}
+	w := open(t, nil, args[0], args[1:]...)
+	w.see("cannot be opened for writing")
+	w.see("y shows here how the last wash day stands")
+	w.press("y", "\r")
+	w.see("Who waited")
+	if code := w.end(); code != 0 {
+		t.Errorf("ended with %d", code)
 	}
 }

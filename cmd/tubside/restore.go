@@ -299,7 +299,7 @@ func (r *restoring) noWorse(from string) error {
 		return err
 	}
 	here, gone := store.Check(r.o.file())
-	if gone != nil || !here.Whole() && (here.Entries < copied.Entries || here.Days < copied.Days) {
+	if worse := gone != nil || !here.Whole() && (here.Entries < copied.Entries || here.Days < copied.Days); worse {
 		return nil
 	}
 	return fmt.Errorf("%s is damaged, and the record here has as much that is whole, or more: choose another copy. Not whole in this one:\n%s", from, strings.TrimSpace(harmText(copied)))

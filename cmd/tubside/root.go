@@ -19,6 +19,7 @@ import (
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/store"
 	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/draw"
 )
 
 // version is set anew by the build of a release.
@@ -46,6 +47,15 @@ func (s system) columns() int {
 	return min(max(wide, leastColumns), mostColumns)
 }
 
+// wrapped breaks lines at their spaces for a terminal: it would break a word. What goes elsewhere
+// stays as it is, for whoever searches it.
+func (s system) wrapped(to io.Writer, text string) string {
+	if f, ok := to.(*os.File); ok && term.IsTerminal(f.Fd()) {
+		return strings.Join(draw.Wrapped(text, s.columns()), "\n")
+	}
+	return text
+}
+
 // Text is no narrower, and no wider.
 const leastColumns, mostColumns = 40, 500
 
@@ -69,7 +79,7 @@ func run(args []string, sys system) int {
 		return 0
 	}
 	// Nothing can be done about a standard error that takes no writes.
-	_, _ = fmt.Fprintln(sys.errs, "tubside: "+harmless(err.Error()))
+	_, _ = fmt.Fprintln(sys.errs, sys.wrapped(sys.errs, "tubside: "+harmless(err.Error())))
 	if u := (usageError{}); errors.As(err, &u) {
 		return 2
 	}
@@ -121,8 +131,8 @@ func newRoot(sys system) *cobra.Command {
 		},
 		RunE: func(c *cobra.Command, _ []string) error {
 			err := washDay(o, sys)
-			if errors.Is(err, store.ErrInUse) {
-				return lookOn(o, sys, o.unitsOf(c), err)
+			if no := (notOpened{}); errors.As(err, &no) {
+				return lookOn(o, sys, o.unitsOf(c), no.error)
 			}
 			return err
 		},
@@ -216,6 +226,9 @@ func washDay(o *options, sys system) error {
 	}
 	go store.SweepThrowaways() // the first frame does not wait for a long folder
 	s, err := store.Open(o.file())
+	if errors.Is(err, store.ErrInUse) || errors.Is(err, store.ErrNotWritable) {
+		return notOpened{err}
+	}
 	if err != nil {
 		return err
 	}
@@ -259,18 +272,21 @@ func washDay(o *options, sys system) error {
 	return errors.Join(err, s.Close())
 }
 
-// lookOn offers what a second start can do while the day runs in another window, which
-// inUse says: to show how it stands.
-func lookOn(o *options, sys system, u measure.System, inUse error) error {
+// notOpened is a record that is there, and that the screen cannot have.
+type notOpened struct{ error }
+
+// lookOn offers what a start can do while the day runs in another window, or the disk takes
+// no writes, as why says: to show how it stands.
+func lookOn(o *options, sys system, u measure.System, why error) error {
 	s, done, err := peek(o.file())
 	if err != nil {
-		return inUse
+		return why
 	}
 	days, err := s.Days(1)
 	if err = errors.Join(err, done()); err != nil || len(days) == 0 {
-		return inUse
+		return why
 	}
-	text := inUse.Error()
+	text := why.Error()
 	yes, err := sys.ask("nothing is shown", harmless(strings.ToUpper(text[:1])+text[1:])+".\ny shows here how the last wash day stands and changes nothing, anything else quits")
 	if err != nil || !yes {
 		return err

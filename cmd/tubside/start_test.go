@@ -249,3 +249,16 @@ func TestStartOfAHarmedRecord(t *testing.T) {
 	}
 	w.see("`tubside check` says what is whole")
 }
+
+// A question on the terminal is broken at spaces.
+func TestQuestionBreaksAtSpaces(t *testing.T) {
+	t.Parallel()
+	none := filepath.Join(t.TempDir(), strings.Repeat("n", 30))
+	w := open(t, nil, program(t), "--data", none)
+	w.see("then Enter:")
+	if want := none + ": is it mistyped, or its drive not plugged in? y starts a new one there"; !strings.Contains(flat(w.text()), want) {
+		t.Errorf("no %q in\n%s", want, w.text())
+	}
+	w.press("n", "enter")
+	w.end()
+}

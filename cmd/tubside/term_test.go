@@ -111,6 +111,9 @@ func (w *window) text() string {
 	return w.screen.String()
 }
 
+// flat is a screen's text in one line, broken at spaces as it was.
+func flat(screen string) string { return strings.Join(strings.Fields(screen), " ") }
+
 // rang is how often the bell has rung.
 func (w *window) rang() int {
 	w.mu.Lock()
@@ -129,7 +132,7 @@ func (w *window) written() string {
 func (w *window) see(text string) {
 	w.t.Helper()
 	w.until("show "+text, func(screen string) bool {
-		return strings.Contains(screen, text) || strings.Contains(strings.ReplaceAll(screen, "\n", ""), text)
+		return strings.Contains(screen, text) || strings.Contains(flat(screen), text) || strings.Contains(strings.ReplaceAll(screen, "\n", ""), text)
 	})
 	if strings.Contains(text, "again") {
 		time.Sleep(300 * time.Millisecond) // a question is read before it is answered

@@ -43,6 +43,14 @@ func TestRecordTakenAway(t *testing.T) {
 	w.press("u")
 	w.see("undone")
 	w.see("saved")
+	served := false // other commands are served again
+	for deadline := time.Now().Add(patience); !served && time.Now().Before(deadline); time.Sleep(100 * time.Millisecond) {
+		_, err := exec.Command(program(t), "export", "--csv", "-", "--data", dir).Output()
+		served = err == nil
+	}
+	if !served {
+		t.Error("no other command gets a copy any more")
+	}
 	w.press("ctrl+c")
 	if code := w.end(); code != 0 {
 		t.Errorf("ended with %d:\n%s", code, w.text())
@@ -106,7 +114,7 @@ func TestUnsavedGoesElsewhere(t *testing.T) {
 	w.see("taken in")
 	w.press("enter")
 	w.press("ctrl+c")
-	if code := w.end(); code != 0 || !strings.Contains(w.text(), "1 event") {
+	if code := w.end(); code != 0 || !strings.Contains(flat(w.text()), "1 event") {
 		t.Errorf("ended with %d:\n%s", code, w.text())
 	}
 	if d, kinds := kept(t, dir); len(kinds) < 2 || kinds[1] != "bath filled" || d.Tubs[0].Phase != shed.ToSink {
