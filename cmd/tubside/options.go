@@ -50,8 +50,8 @@ func (o *options) folder() string {
 func (o *options) file() string { return filepath.Join(o.folder(), fileName) }
 
 // folderCheck refuses what cannot be the folder of the wash days.
-func (o *options) folderCheck(cmd *cobra.Command) error {
-	if f := cmd.Flags().Lookup("data"); f != nil && f.Changed && strings.TrimSpace(o.data) == "" {
+func (o *options) folderCheck(cmd *cobra.Command, _ []string) error {
+	if cmd.Flags().Changed("data") && strings.TrimSpace(o.data) == "" {
 		return usage("--data is empty: give the folder of the wash days, or leave --data out")
 	}
 	if info, err := os.Stat(o.folder()); err == nil && !info.IsDir() {

@@ -121,7 +121,7 @@ func newRoot(sys system) *cobra.Command {
 		Long:              rootHelp,
 		Version:           version,
 		SilenceErrors:     true,
-		PersistentPreRunE: func(cmd *cobra.Command, _ []string) error { return o.folderCheck(cmd) },
+		PersistentPreRunE: o.folderCheck,
 		SilenceUsage:      true,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) > 0 {
@@ -130,11 +130,7 @@ func newRoot(sys system) *cobra.Command {
 			return nil
 		},
 		RunE: func(c *cobra.Command, _ []string) error {
-			err := washDay(o, sys)
-			if no := (notOpened{}); errors.As(err, &no) {
-				return lookOn(o, sys, o.unitsOf(c), no.error)
-			}
-			return err
+			return washDay(o, sys, c)
 		},
 	}
 	byClick()
@@ -207,7 +203,7 @@ func commandNames(cmd *cobra.Command) string {
 }
 
 // washDay opens the full screen on the person's own store.
-func washDay(o *options, sys system) error {
+func washDay(o *options, sys system, c *cobra.Command) error {
 	if err := sys.needTerminal(); err != nil {
 		return err
 	}
@@ -227,7 +223,7 @@ func washDay(o *options, sys system) error {
 	go store.SweepThrowaways() // the first frame does not wait for a long folder
 	s, err := store.Open(o.file())
 	if errors.Is(err, store.ErrInUse) || errors.Is(err, store.ErrNotWritable) {
-		return notOpened{err}
+		return lookOn(o, sys, o.unitsOf(c), err)
 	}
 	if err != nil {
 		return err
@@ -271,9 +267,6 @@ func washDay(o *options, sys system) error {
 	}
 	return errors.Join(err, s.Close())
 }
-
-// notOpened is a record that is there, and that the screen cannot have.
-type notOpened struct{ error }
 
 // lookOn offers what a start can do while the day runs in another window, or the disk takes
 // no writes, as why says: to show how it stands.
