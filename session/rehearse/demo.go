@@ -6,11 +6,11 @@ import (
 )
 
 //go:embed demo.json
-var demoText []byte
+var demoText string
 
 // Demo is the invented day that the program shows by itself.
 func Demo() Script {
-	s, err := Read(demoText)
+	s, err := Read([]byte(demoText))
 	if err != nil { // a test reads it
 		panic(fmt.Sprintf("the built-in script: %v", err))
 	}

@@ -12,7 +12,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"io/fs"
 	"net"
 	"os"
 	"path/filepath"
@@ -37,67 +36,39 @@ const (
 // ErrNobody is the error of Take where no program hands copies out.
 var ErrNobody = errors.New("nobody hands out a copy")
 
-// looksEvery is how often it is looked whether the socket still has its place.
-const looksEvery = time.Second
-
 // Serve hands out what write writes to everybody who asks in the folder, until stop is called.
-// A socket that is gone with its folder is made again once there is one.
 //
 // Errors: where the folder or the system takes no socket.
 func Serve(folder string, write func(io.Writer) error) (stop func(), err error) {
-	path := filepath.Join(folder, socketName)
-	l, err := listen(path)
+	l, err := listen(filepath.Join(folder, socketName))
 	if err != nil {
 		return nil, err
 	}
-	var going sync.WaitGroup
-	free := make(chan struct{}, mostAtOnce)
-	accept := func(l net.Listener) {
-		for {
+	done := make(chan struct{})
+	go func() {
+		defer close(done)
+		var sending sync.WaitGroup
+		defer sending.Wait()
+		for free := make(chan struct{}, mostAtOnce); ; {
 			free <- struct{}{}
 			c, err := l.Accept()
 			if err != nil {
-				<-free
 				return // closed
 			}
-			going.Go(func() {
+			sending.Go(func() {
 				send(c, write)
 				<-free
 			})
 		}
-	}
-	end, done := make(chan struct{}), make(chan struct{})
-	go func() {
-		defer close(done)
-		look := time.NewTicker(looksEvery)
-		defer look.Stop()
-		going.Go(func() { accept(l) })
-		for {
-			select {
-			case <-end:
-				_ = os.Remove(path) // a socket without its program answers nobody
-				_ = l.Close()
-				going.Wait()
-				return
-			case <-look.C:
-			}
-			if _, err := os.Lstat(path); !errors.Is(err, fs.ErrNotExist) {
-				continue
-			}
-			if anew, err := listen(path); err == nil { // else there is no folder yet
-				_ = l.Close()
-				l = anew
-				going.Go(func() { accept(anew) })
-			}
-		}
 	}()
-	return sync.OnceFunc(func() {
-		close(end)
+	return func() {
+		_ = os.Remove(filepath.Join(folder, socketName)) // a socket without its program answers nobody
+		_ = l.Close()
 		select {
 		case <-done:
 		case <-time.After(answersIn):
 		}
-	}), nil
+	}, nil
 }
 
 // listen makes the socket where nobody else can reach it, then gives it its place: one of
