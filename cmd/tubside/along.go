@@ -43,9 +43,6 @@ func (a along) Ready(path string) (string, error) {
 		path = xdg.Home + rest
 	}
 	folder, name := filepath.Dir(path), filepath.Base(path)
-	if info, err := os.Stat(path); err == nil && info.IsDir() {
-		return "", fmt.Errorf("%s is a folder: give the file a name in it", path)
-	}
 	if info, err := os.Stat(folder); err != nil || !info.IsDir() {
 		return "", fmt.Errorf("there is no folder %s: %s would do", folder, a.Place(name))
 	}

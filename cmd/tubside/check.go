@@ -58,7 +58,7 @@ func newCheck(o *options, sys system) *cobra.Command {
 				return err
 			}
 			if !own {
-				return fmt.Errorf("%s is damaged: `tubside restore` lists the copies; `tubside import` takes in a whole one", path)
+				return fmt.Errorf("%s is damaged: `tubside restore` lists the copies", path)
 			}
 			return fmt.Errorf("%s is damaged. `tubside restore` puts a copy back that was made before, and keeps this file; `tubside backup --what-is-whole FILE` makes a new one of what is whole", path)
 		},

@@ -90,7 +90,7 @@ func newCopies(o *options, sys system) *cobra.Command {
 func nameSecondPlace(to, copies string) error {
 	apart := false
 	if to = strings.TrimSpace(to); to == "" {
-		return usage("--also-in is empty: give a folder on a stick or another disk, or none to end it")
+		return usage("--also-in is empty: name a folder, or none")
 	}
 	if to != "none" {
 		path, err := filepath.Abs(to)

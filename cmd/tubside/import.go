@@ -30,8 +30,7 @@ Weights are in g, under raw_oz and dry_oz in oz, under raw and dry in your units
 line is good; a line that is here already is left alone. --sure takes what is unlikely.
 
 --dry-run says what would be done and changes nothing. --without-kit leaves the
-kit of the file out, for a kit that has changed since. A day that a wrong clock dated ahead of
-now is taken in with --sure. --new with --data begins a new
+kit of the file out, for a kit that has changed since. --new with --data begins a new
 record there; without it that is refused, for the folder may be mistyped.`
 
 // importing is what the flags of import ask for.
@@ -65,7 +64,7 @@ func newImport(o *options, sys system) *cobra.Command {
 	o.newFlag(cmd.Flags())
 	cmd.Flags().BoolVar(&i.withoutKit, "without-kit", false, "leave the kit as it is here")
 	cmd.Flags().BoolVar(&i.cards, "cards", false, "the file is a table of earlier washes")
-	cmd.Flags().BoolVar(&i.sure, "sure", false, "take in what is unlikely too, and what a clock dated ahead of now")
+	cmd.Flags().BoolVar(&i.sure, "sure", false, "take in what is unlikely, and what a clock dated ahead")
 	unitsFlag(cmd.Flags())
 	return cmd
 }

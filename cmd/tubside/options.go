@@ -52,10 +52,10 @@ func (o *options) file() string { return filepath.Join(o.folder(), fileName) }
 // folderCheck refuses what cannot be the folder of the wash days.
 func (o *options) folderCheck(cmd *cobra.Command, _ []string) error {
 	if cmd.Flags().Changed("data") && strings.TrimSpace(o.data) == "" {
-		return usage("--data is empty: give the folder of the wash days, or leave --data out")
+		return usage("--data is empty: name a folder")
 	}
 	if info, err := os.Stat(o.folder()); err == nil && !info.IsDir() {
-		return usage("%s is a file, and a folder is wanted there: --data names the folder of the wash days", harmless(o.folder()))
+		return usage("%s is a file, and a folder is wanted there", harmless(o.folder()))
 	}
 	return nil
 }

@@ -239,9 +239,8 @@ func washDay(o *options, sys system, c *cobra.Command) error {
 	if o.pace != 1 || o.from != "" { // a clock of its own
 		gone = nil
 	}
-	if stop, err := handout.Serve(filepath.Dir(s.Path()), s.Backup); err == nil { // without it the commands wait for the end
-		defer stop()
-	}
+	folder := filepath.Dir(s.Path())
+	stop, unserved := handout.Serve(folder, s.Backup) // without it the commands wait for the end
 	copies := newCopier(s, clock, secondPlace)
 	copies.run(float64(o.pace))
 	first, _ := s.Told() // what was found when it was opened stays on the terminal too
@@ -254,11 +253,17 @@ func washDay(o *options, sys system, c *cobra.Command) error {
 	told := func() (text, where string) {
 		if text, where = s.Told(); text == "" {
 			text = copies.told()
+		} else if unserved == nil { // the socket may have gone with its folder
+			stop()
+			stop, unserved = handout.Serve(folder, s.Backup)
 		}
 		return text, where
 	}
 	err = show(o, sys, base.Deps{Elapsed: gone, FirstUnits: localUnits(o.getenv), Journal: s, Ledger: s, Clock: clock, TickEvery: every, Pace: float64(o.pace), Where: s.Path(), Told: told, Along: along{s}, Exposed: exposed(s.Path()), Copies: sayCopies(copies.folder)}, false)
 	copies.close()
+	if unserved == nil {
+		stop()
+	}
 	if harm := s.SetAside(); harm != "" {
 		sys.warn([]string{harm})
 	}

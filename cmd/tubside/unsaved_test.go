@@ -43,6 +43,14 @@ func TestRecordTakenAway(t *testing.T) {
 	w.press("u")
 	w.see("undone")
 	w.see("saved")
+	served := false // other commands are served again
+	for deadline := time.Now().Add(patience); !served && time.Now().Before(deadline); time.Sleep(100 * time.Millisecond) {
+		_, err := exec.Command(program(t), "export", "--csv", "-", "--data", dir).Output()
+		served = err == nil
+	}
+	if !served {
+		t.Error("no other command gets a copy any more")
+	}
 	w.press("ctrl+c")
 	if code := w.end(); code != 0 {
 		t.Errorf("ended with %d:\n%s", code, w.text())
