@@ -1,7 +1,6 @@
 package washday
 
 import (
-	"math"
 	"time"
 )
 
@@ -56,5 +55,5 @@ func turns(at, was, now time.Time, least time.Duration) bool {
 		return false
 	}
 	before, after := at.Sub(was), at.Sub(now)
-	return before.Abs() < least || after.Abs() < least || math.Floor(before.Minutes()) != math.Floor(after.Minutes())
+	return before.Abs() < least || after.Abs() < least || (before < 0) != (after < 0) || before/time.Minute != after/time.Minute
 }

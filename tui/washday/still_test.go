@@ -85,7 +85,7 @@ func TestNotStill(t *testing.T) {
 		want        bool
 	}{
 		{0, 0, false}, {-time.Second, 0, true}, {30 * time.Second, 0, false}, {30 * time.Second, time.Minute, true}, {-30 * time.Second, time.Minute, true}, {-time.Minute, time.Minute, true},
-		{-30 * time.Second, 0, false}, {3*time.Minute - time.Second, 0, true}, {3 * time.Minute, 0, false}, {-3 * time.Minute, 0, false}, {-3*time.Minute - time.Second, 0, true},
+		{-30 * time.Second, 0, false}, {3*time.Minute - time.Second, 0, true}, {3 * time.Minute, 0, false}, {-3 * time.Minute, 0, true}, {-3*time.Minute - time.Second, 0, false},
 	} {
 		now := at.Add(time.Second)
 		if got := turns(now.Add(c.left), at, now, c.least); got != c.want && c.left != -time.Second {
