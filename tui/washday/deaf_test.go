@@ -246,3 +246,20 @@ func TestNoBathSaysWhatToDo(t *testing.T) {
 		h.wait(3)
 	}
 }
+
+// TestDigitAndEnterAreAnAnswer: behind a key that opened no question a digit and Enter are its
+// answer, though one stands that Enter would answer.
+func TestDigitAndEnterAreAnAnswer(t *testing.T) {
+	h := newHand(t, 3, 0)
+	h.press("1", "enter", "1", "enter")
+	h.sees("Enter again to lift it now")
+	h.wait(1)
+	seq := h.day().LastSeq
+	if h.quick("y"); h.s.pending.cmd == nil || !h.s.e.Bad {
+		t.Fatalf("%q", h.s.e.Say)
+	}
+	h.quick("2", "enter")
+	if h.sees("key ignored"); h.day().LastSeq != seq || h.s.focus == 1 {
+		t.Errorf("2 Enter is heard at tub %d: %q", h.s.focus+1, h.s.e.Say)
+	}
+}

@@ -80,7 +80,7 @@ func (s *Screen) unheard(msg tea.KeyMsg) bool {
 	if held := s.held; held > 0 { // no unit begins with r: it was a tub, and its key
 		s.held = 0
 		there, ofDay := held <= len(s.glances), key.Matches(msg, k.change, k.undo, k.end, k.curve, k.away, k.help)
-		if ofTub := key.Matches(msg, k.reading, k.repeat, k.hold, k.skip, k.tray, k.helps, k.longer, k.shorter, k.note) || s.pending.cmd != nil && name == s.pending.key; within(s.digitAt, deafFor) && (ofDay || ofTub && there) {
+		if ofTub := key.Matches(msg, k.reading, k.repeat, k.hold, k.skip, k.tray, k.helps, k.longer, k.shorter, k.note) || s.pending.cmd != nil && name == s.pending.key && !enter; within(s.digitAt, deafFor) && (ofDay || ofTub && there) {
 			if s.deaf = (time.Time{}); there {
 				s.choose(held - 1)
 			}
@@ -150,7 +150,7 @@ func (s *Screen) undo() {
 		question = fmt.Sprintf("undo %s, %s ago? Press u again", coach.CanUndo(d), draw.MinText(age.Minutes()))
 	}
 	if s.again("u", session.Undo{}, question, "undone: "+coach.CanUndo(d)) {
-		s.tookBackAt = s.e.Now
+		s.tookBackAt, s.wasAt = s.e.Now, time.Time{} // the hand is nowhere
 	}
 }
 
