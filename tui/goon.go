@@ -88,12 +88,12 @@ func newGoOn(e *base.Env, o openDay, err error) base.Screen {
 		s.left, s.seen = true, l.At
 	}
 	if s.away = e.Now.Sub(s.seen); s.away < base.LongAway {
-		if e.AwayGuess = nil; s.behind() {
+		s.err = s.take(max(0, s.away), true)
+		if e.AwayGuess = nil; s.behind() { // behind the look at it, which drops another day's
 			e.AwayGuess = &base.Guess{Seen: s.seen, Begun: s.day.StartedAt}
 			s.Own[3] = s.now
 			s.Own = append(s.Own, s.was)
 		}
-		s.err = s.take(max(0, s.away), true)
 	}
 	if s.day.MayDrop() {
 		s.shut = base.Bind("x", "discard that day", "x")

@@ -72,6 +72,27 @@ func TestClockBehindAtTheStart(t *testing.T) {
 	p.seesNot("How long") // it is known now
 }
 
+// TestGuessEndsWithItsDay: a guess that nobody has put right says nothing about the next day, and
+// its key moves nothing there.
+func TestGuessEndsWithItsDay(t *testing.T) {
+	p, _, _ := behindPerson(t)
+	p.press("enter")
+	p.sees("TIMES A GUESS")
+	e := p.app.env
+	if err := e.Live.Do(session.EndDay{Anyway: true}, e.Now); err != nil {
+		t.Fatal(err)
+	}
+	if err := e.Keeper.Begin(tuitest.StoryPlan(1), e.Now); err != nil {
+		t.Fatal(err)
+	}
+	p.send(nil)
+	p.run(base.ToTubs(e))
+	p.sees("Wash day")
+	p.seesNot("TIMES A GUESS")
+	p.press("m")
+	p.seesNot("How long")
+}
+
 // Which clock is right is asked where the clock went back: the past goes by that one, and what
 // runs moves on once by the time that tubside was off. A wrong clock that is set right later
 // moves nothing.

@@ -23,6 +23,9 @@ type Live struct {
 // Look takes in how the running day stands.
 func (e *Env) Look() {
 	st := e.Keeper.State()
+	if st.ID != e.Live.ID { // it was of the day before
+		e.AwayGuess = nil
+	}
 	e.Live.ID, e.Live.Day = st.ID, st.Day
 }
 
