@@ -85,6 +85,7 @@ func TestSayingsInBothUnits(t *testing.T) {
 // words at the step where they belong.
 func TestTradeWords(t *testing.T) {
 	locks := func(p *shed.Plan) { p.Batches[0].Form = shed.Locks }
+	wax := func(w shed.Level) func(*shed.Plan) { return func(p *shed.Plan) { p.Fleeces[0].Wax = w } }
 	presoak := func(c shed.PresoakChoice) func(*shed.Plan) {
 		return func(p *shed.Plan) { p.Batches[0].Presoak = c }
 	}
@@ -102,6 +103,8 @@ func TestTradeWords(t *testing.T) {
 		{"overnight it is left alone", sessiontest.OneTub(presoak(shed.PresoakOvernight)), 2, "leave the fleece alone", "dunk", "", true},
 		{"brown water is changed", sessiontest.OneTub(presoak(shed.PresoakQuick)), 3, "still brown, repeat", "", "local rules", false},
 		{"water and scour before the fleece", sessiontest.OneTub(), 0, "before the fleece goes in", "pour", "burns in 1 s: gloves, clear path, kettle lid shut", false},
+		{"a dose for heavy wax has its quarter in it", sessiontest.OneTub(wax(shed.High)), 0, "scour (already a quarter up for heavy wax)", "", "burns in", false},
+		{"one for little wax is less already", sessiontest.OneTub(wax(shed.Low)), 0, "scour (already a fifth down for little wax)", "", "burns in", false},
 		{"loose fleece is pressed under", sessiontest.OneTub(), 1, "upturned basket; lid on", "", "burns in", false},
 		{"locks go in slowly", sessiontest.OneTub(locks), 1, "lower the basket slowly", "press", "burns in", false},
 		{"a wash is left alone", sessiontest.OneTub(), 2, "leave the fleece alone", "dunk", "", true},

@@ -231,9 +231,9 @@ func (k Kit) DoseFor(rawG float64, wax Level) float64 {
 func DoseWhy(wax Level) string {
 	switch wax {
 	case Low:
-		return " (a fifth less, for little wax)"
+		return " (already a fifth down for little wax)"
 	case High:
-		return " (a quarter more, for heavy wax)"
+		return " (already a quarter up for heavy wax)"
 	case Average:
 	}
 	return ""
