@@ -80,10 +80,10 @@ func next(d session.Day, now time.Time, t planner.Timetable, prompts []Prompt) [
 			a.Break = a.Late > 0 && slices.ContainsFunc(t.Breaks, func(s shed.Span) bool {
 				return now.Before(s.To) && s.From.Before(a.PlanAt) && a.MustBy.Before(a.PlanAt) && a.MustBy.After(s.From)
 			})
-			a.waitFor(t.Breaks, now)
 			if b, known := d.Batch(piece.Batch); known && p.Act == shed.LoadNext {
 				sayLoad(d, &a.Prompt, b, now)
 			}
+			a.waitFor(t.Breaks, now)
 		} else if p.Act == shed.LoadNext && len(t.Pieces) > 0 {
 			a.Rank, a.PlanAt = Resting, t.Finish // the timetable does without this tub
 		}

@@ -2,6 +2,8 @@ package coach_test
 
 import (
 	"fmt"
+	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -247,5 +249,24 @@ func TestOneBoilAtATime(t *testing.T) {
 	}
 	if seen < 10 {
 		t.Errorf("only %d boils were due", seen)
+	}
+}
+
+// TestLoadIsSaidOnce: the batch that a tub waits for, which the timetable names too, is told of in
+// one line.
+func TestLoadIsSaidOnce(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) { p.Batches = append(p.Batches, p.Batches[0]) }))
+	for r.Day.NextAction(0) != shed.LoadNext {
+		r.Now = r.Now.Add(20 * time.Minute)
+		r.Next(0)
+	}
+	tt, err := planner.Replan(r.Day, r.Now, planner.Quick, planner.Timetable{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	acts := coach.Next(r.Day, r.Now, tt)
+	at := slices.IndexFunc(acts, func(a coach.NextAct) bool { return a.Act == shed.LoadNext })
+	if text := sessiontest.PromptText(acts[at].Prompt); strings.Count(text, "into a basket for") != 1 {
+		t.Errorf("%q", text)
 	}
 }
