@@ -131,6 +131,9 @@ func (o *options) takeUnsaved(s *store.Store, goOn func(cause error) (bool, erro
 			n, err := mergeFile(s, path)
 			if err != nil {
 				name = leftName
+				if errors.Is(err, store.ErrSave) { // it fits still: once there is room
+					name = unsavedName
+				}
 				if yes, askErr := goOn(fmt.Errorf("what could not be saved is in %s, and cannot be taken in: %w", path, err)); askErr != nil || !yes {
 					return "", cmp.Or(askErr, errNotStarted)
 				}
@@ -193,7 +196,7 @@ func (l leaving) unsaved(cause error, left []keep.Unsaved, now time.Time) error 
 	}
 	path, err := keepElsewhere(l.o.unsavedOf(), l.record, left, l.folders, now)
 	if err == nil {
-		return fmt.Errorf("%s: %w. The whole record, with it, is in %s: once the disk takes writes again, the next start takes it in", what, cause, path)
+		return fmt.Errorf("%s: %w. The whole record, with it, is in %s: once the disk takes writes again, %s", what, cause, path, l.takesIn(path))
 	}
 	days := append(l.seen.all(), left...)
 	if len(days) == 0 {
@@ -205,6 +208,15 @@ func (l leaving) unsaved(cause error, left []keep.Unsaved, now time.Time) error 
 		return fmt.Errorf("%s: %w. No other place took it (%w)", what, cause, err)
 	}
 	return fmt.Errorf("%s: %w. The days written to since this start%s are in %s: move %s away, then `%s` takes them in", what, cause, of, path, l.o.file(), l.o.command("import", "--new", path))
+}
+
+// takesIn says how what is in a file at path comes into the record: the next start does not look
+// where others can write to.
+func (l leaving) takesIn(path string) string {
+	if filepath.Dir(path) == os.TempDir() {
+		return "`" + l.o.command("import", path) + "` takes it in, before you start tubside again"
+	}
+	return "the next start takes it in"
 }
 
 // whatIsWhole is a record without what is damaged of it.

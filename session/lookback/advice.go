@@ -32,8 +32,7 @@ const (
 	AwaitTank                  // before a fill
 	TapAsRead                  // the kit's hot tap
 	TankSize                   // of a kit that has none
-	KettleSooner               // it stood idle while a fill could have had it on
-	SecondKettle               // beside one that was never idle
+	SecondKettle               // beside one that had no rest
 )
 
 // Place is where a change is kept.
@@ -133,7 +132,7 @@ func Advise(days []session.Day) []Advice {
 	if cool {
 		out = append(out, coolTap(lived)...)
 	}
-	return append(append(out, kettleLate(lived)...), handsMinutes(lived)...)
+	return append(append(out, secondKettle(lived)...), handsMinutes(lived)...)
 }
 
 // looked is a day with its look back, as far as that was asked for.

@@ -45,27 +45,23 @@ func (l *looked) kettleWaits() (out []kettleWait) {
 	return out
 }
 
-// kettleLate: fills that waited for a kettle which had stood idle before, so that it could have
-// been on sooner; and fills that waited because it had to boil twice, or for another bath first.
-func kettleLate(days []*looked) (out []Advice) {
-	for _, change := range []Change{KettleSooner, SecondKettle} {
-		a, today := Advice{Change: change}, 0
-		ok := a.over(days, func(d *looked) {
-			for _, x := range d.kettleWaits() {
-				a.Of++
-				if stood := x.idleMin >= x.min; x.min < longWaitMin || stood != (change == KettleSooner) {
-					continue
-				}
+// secondKettle: fills that waited because their kettle had to boil twice, or for another bath
+// first. Where it had stood idle nobody knows whether its person was called to it.
+func secondKettle(days []*looked) []Advice {
+	a, today := Advice{Change: SecondKettle}, 0
+	ok := a.over(days, func(d *looked) {
+		for _, x := range d.kettleWaits() {
+			if a.Of++; x.min >= longWaitMin && x.idleMin < x.min {
 				a.Times++
 				a.far(x.min)
 			}
-			if d == days[0] {
-				today = a.Times
-			}
-		})
-		if ok && today >= fewestWashes && 3*a.Times >= a.Of {
-			out = append(out, a)
 		}
+		if d == days[0] {
+			today = a.Times
+		}
+	})
+	if !ok || today < fewestWashes || 3*a.Times < a.Of {
+		return nil
 	}
-	return out
+	return []Advice{a}
 }

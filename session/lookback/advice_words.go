@@ -85,9 +85,6 @@ func (a Advice) say(u measure.System) (what, why string) {
 			what += ", not " + u.Volume(a.From)
 		}
 		return what, tap + ", but not at first. A tank of that size had run out. With it in the kit you are told to wait, or to boil more."
-	case KettleSooner:
-		return "Put the kettle on as soon as you are called to it",
-			fmt.Sprintf("%s%s waited %s for water to boil, and the kettle had stood idle before.", of("fill", "fills"), on, span)
 	case SecondKettle:
 		return "Have a second kettle on, at a socket of another circuit, or a pan on the hob",
 			fmt.Sprintf("%s%s waited %s for water to boil, and the kettle had no time to go on sooner.", of("fill", "fills"), on, span)

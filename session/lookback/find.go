@@ -132,7 +132,7 @@ func ofBath(d session.Day, b ledger.BatchReview, i int) (out []Finding) {
 	if len(x.Below) > 0 {
 		out = append(out, below(d, b, i))
 	}
-	if beganC, forecastC := beforeFleece(x); beganC < x.Step.LowestSinkC-coolMatters {
+	if beganC, forecastC := beforeFleece(d, x); beganC < x.Step.LowestSinkC-coolMatters {
 		f := Finding{Kind: BegunCool, Bath: x, FromC: beganC, ToC: x.Step.LowestSinkC}
 		if x.FillC >= f.ToC && x.FillC-forecastC > (x.FillC-beganC)/2 {
 			f.Min = measure.MinutesBetween(x.FilledAt, x.SunkAt)
@@ -166,14 +166,20 @@ func ofBath(d session.Day, b ledger.BatchReview, i int) (out []Finding) {
 }
 
 // beforeFleece is how warm a bath was before its fleece went in, and was to be, °C: as it was read
-// last, else as it was mixed.
-func beforeFleece(x ledger.BathReview) (c, forecastC float64) {
+// last, else as it was mixed; where water was poured in since, as it is known in the end.
+func beforeFleece(d session.Day, x ledger.BathReview) (c, forecastC float64) {
 	c, forecastC = x.FillC, x.FillC
+	at := x.FilledAt
 	for i, r := range x.Readings {
 		if !r.Doubtful && !r.At.After(x.SunkAt) {
-			if c = r.TempC; i == 0 { // of those behind it is of what was read
+			if c, at = r.TempC, r.At; i == 0 { // of those behind it is of what was read
 				forecastC = r.ForecastC
 			}
+		}
+	}
+	for _, y := range x.Changes {
+		if y.AddL > 0 && !y.At.Before(at) && !y.At.After(x.SunkAt) {
+			c, _ = session.BathHeat(d.Plan, x.Bath).At(x.SunkAt.Add(-time.Second))
 		}
 	}
 	return c, forecastC

@@ -170,6 +170,20 @@ func TestBegunTooCoolIsTold(t *testing.T) {
 	}
 }
 
+// Hot water that was poured in before the fleece went in counts.
+func TestTopUpBeforeTheFleeceCounts(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.OneTub())
+	for r.Day.Tubs[0].Step().Kind != shed.Wash {
+		r.Wait(3).Next(0)
+	}
+	r.Fill(0, 55).Wait(1).Do(session.TopUp{VolumeL: 2, TempC: 95}).Wait(1)
+	for _, text := range said(finished(r), measure.Metric) {
+		if strings.Contains(text, "started at") {
+			t.Error(text)
+		}
+	}
+}
+
 // A bath as hot as it was to be that stood for 26 min and was read as forecast for then; one that
 // was read so at once.
 func TestAWashThatStood(t *testing.T) {
