@@ -24,7 +24,6 @@ type BathAhead struct {
 	ReleaseMin, LongestMin float64
 	SinkC, LiftC           float64
 	From                   shed.Lifted // what it was worked out from
-	StandMin               float64     // it is made ready so long before
 }
 
 // Lifted is how the tub's batch comes to its next bath.
@@ -88,7 +87,7 @@ func (l *LookAhead) Bath(tub int, b shed.Batch, s shed.Step, came shed.Lifted) B
 	d, was := l.Day, l.Day.Tubs[tub]
 	defer func() { l.Day.Tubs[tub] = was }()
 	d.Tubs[tub] = TubRun{Batch: b.ID, Steps: []shed.Step{s}, LastWet: came.Wet, LastLiftC: came.LiftC, LastSankC: came.SankC, Cover: d.Plan.Kit.Tubs[tub].Cover}
-	a := BathAhead{Step: s, From: came, StandMin: l.From.StandMin, Fill: d.FillWith(tub, l.From), ReleaseMin: math.Inf(1), LongestMin: math.Inf(1)}
+	a := BathAhead{Step: s, From: came, Fill: d.FillWith(tub, l.From), ReleaseMin: math.Inf(1), LongestMin: math.Inf(1)}
 	a.BoilMin = FillBoilMin(d.Plan.Kit, a.Fill)
 	a.SoakMin, a.shortMin = s.SoakMin, min(s.ShortestMin, s.SoakMin)
 	if s.LongestMin > 0 {
@@ -96,12 +95,9 @@ func (l *LookAhead) Bath(tub int, b shed.Batch, s shed.Step, came shed.Lifted) B
 	}
 	// The bath with the fleece in it, from any moment: only minutes count.
 	filled := time.Unix(0, 0).UTC()
-	sunk := filled.Add(measure.Lasting(l.From.StandMin + l.Hands[shed.SinkIn]))
+	sunk := filled.Add(measure.Lasting(l.Hands[shed.SinkIn]))
 	bath := Bath{Tub: tub, Batch: b.ID, Step: s, VolumeL: a.Fill.VolumeL, FillC: a.Fill.WaterC, FilledAt: filled, DoseML: a.Fill.DoseML,
 		Changes: []HeatChange{{At: filled, Cover: cooling.Open}}}
-	if l.From.StandMin > 0 {
-		bath.Changes[0].Cover = d.Plan.Kit.Tubs[tub].Cover
-	}
 	jPerK, wetC := d.wetFleece(tub)
 	bath.Changes = append(bath.Changes, HeatChange{At: sunk, Cover: d.Plan.Kit.Tubs[tub].Cover, AddJPerK: jPerK, AddC: wetC})
 	h := BathHeat(d.Plan, bath)

@@ -277,9 +277,6 @@ func applyUndo(d Day, r Recorded, e Undone) Day {
 
 func applyLoad(d *Day, r Recorded, e BatchLoaded) {
 	t := &d.Tubs[e.Tub]
-	if t.Ready() { // it is to wash here after all
-		t.leaveBath(d, r)
-	}
 	*t = TubRun{Batch: e.Batch, Steps: e.Steps, At: -1, Used: t.Used}
 	if b, ok := d.Batch(e.Batch); ok {
 		came := d.Plan.FromBin(b)
@@ -310,8 +307,12 @@ func applyTub(d *Day, r Recorded) {
 		return
 	}
 	t := &d.Tubs[tub]
-	if t.Batch == "" && !t.idleTakes(r.Event) {
-		return // a journal from elsewhere
+	switch r.Event.(type) {
+	case BatchLoaded, TubHeld, TubResumed:
+	default:
+		if t.Batch == "" {
+			return // a journal from elsewhere: nothing else happens at an idle tub
+		}
 	}
 	change := func(c HeatChange) { // never into a slice that an older day shares
 		t.Bath.Changes = append(slices.Clip(t.Bath.Changes), c)
@@ -320,13 +321,12 @@ func applyTub(d *Day, r Recorded) {
 	case BatchLoaded:
 		applyLoad(d, r, e)
 	case BathFilled:
-		if t.Batch == "" {
-			t.fillAhead(d, e, r)
-			return
-		}
-		t.fill(d, e, r)
+		t.Bath.VolumeL, t.Bath.FillC, t.Bath.FillRead = e.VolumeL, e.TempC, e.Read
+		t.Bath.DoseML, t.Bath.HotL, t.Bath.FilledAt = e.DoseML, e.HotL, r.At
+		t.Bath.Rooms = []RoomAt{{r.At, d.Plan.Kit.RoomC}}
 		t.Cover = 0 // open until the fleece is in
-		t.Phase = shed.ToSink
+		t.Phase, t.Used = shed.ToSink, shed.Step{}
+		t.PhaseAt = r.At
 	case FleeceSunk:
 		t.Bath.SunkAt, t.Bath.SinkC = r.At, e.ForecastC
 		if e.SoakMin > 0 {
@@ -365,10 +365,6 @@ func applyTub(d *Day, r Recorded) {
 		t.WetFrom = t.Bath.Step
 		t.Phase, t.PhaseAt = shed.Draining, r.At
 	case TubDrained:
-		if t.Batch == "" {
-			t.emptyIdle(d, r)
-			return
-		}
 		t.drain(d, tub, r)
 	case StepSkipped:
 		if e.Emptied {
@@ -416,7 +412,7 @@ func (d *Day) moveBasket(from, to int, r Recorded) {
 	if to < 0 || to >= len(d.Tubs) || to == from || d.Tubs[to].Phase != shed.Idle {
 		return // a journal from elsewhere
 	}
-	run, left, ready := d.Tubs[from], TubRun{PhaseAt: r.At}, d.Tubs[to]
+	run, left := d.Tubs[from], TubRun{PhaseAt: r.At}
 	run.HeldAt = time.Time{}
 	left.Used = run.Used
 	if run.Phase == shed.Draining {
@@ -425,17 +421,25 @@ func (d *Day) moveBasket(from, to int, r Recorded) {
 	} else {
 		run.enter(run.At, to, r)
 	}
-	run.Used, run.Cover = ready.Used, 0
-	if ready.Ready() { // its bath stands
-		bath := run.Bath
-		run.Bath, run.Cover, run.Phase = ready.Bath, ready.Cover, shed.ToSink
-		run.Bath.Batch, run.Bath.StepIndex, run.Bath.Step, run.Bath.PlanMin, run.Bath.SoakMin = bath.Batch, bath.StepIndex, bath.Step, bath.PlanMin, bath.SoakMin
-	}
+	run.Used, run.Cover = d.Tubs[to].Used, 0
 	d.Tubs[from], d.Tubs[to] = left, run
 	f := d.Fate[run.Batch]
 	f.Tub = to
 	d.setFate(run.Batch, f)
 	d.moveAlarms(from, to, run.Batch)
+}
+
+// leaveBath keeps a bath that a skip or a repeat cuts short, if it had water.
+func (t *TubRun) leaveBath(d *Day, r Recorded) {
+	if t.Bath.FilledAt.IsZero() {
+		return
+	}
+	b := t.Bath
+	if _, again := r.Event.(StepRepeated); !again || t.Phase == shed.Draining { // a filled bath once more: the question said that it empties
+		t.Used = b.Step
+	}
+	b.DrainedAt, b.Skipped = r.At, b.LiftedAt.IsZero()
+	d.Baths = append(d.Baths, b)
 }
 
 // endHold takes a tub up again. Only what was held of a soak moves its end:

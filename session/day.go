@@ -125,7 +125,6 @@ type TubRun struct {
 	Used      shed.Step // whose water is still in the tub that is to be filled; no name: none's
 	WetSince  time.Time // lifted then, and neither in its next bath nor spun; zero: not
 	WetFrom   shed.Step // what it was lifted from
-	standMin  float64   // its bath is made ready so long before it comes: see Coming
 }
 
 // Step is the current step; the zero Step while idle.

@@ -201,23 +201,16 @@ func decideNext(d Day, c DoNext, now time.Time) ([]Event, error) {
 		load.AgoMin = c.AgoMin
 		return []Event{load}, nil
 	case shed.FillTub:
-		at, _, ahead := d.Coming(c.Tub, now)
-		p := at.FillAt(c.Tub, now)
+		p := d.FillAt(c.Tub, now)
 		if c.TapOnly {
-			p = at.fillFromTap(c.Tub, now)
+			p = d.fillFromTap(c.Tub, now)
 		}
 		e := BathFilled{Tub: c.Tub, VolumeL: p.VolumeL, TempC: p.WaterC, DoseML: p.DoseML, HotL: FillTapL(p), KettleL: p.Pour.KettleL, AgoMin: c.AgoMin}
-		if t := at.Tubs[c.Tub]; ahead {
-			e.Batch, e.Step = t.Batch, t.At
-		}
 		if c.HasTemp {
 			e.TempC, e.Read = c.TempC, true
 		}
 		return []Event{e}, nil
 	case shed.SinkIn:
-		if there, to, on := d.Basket(c.Tub, now); on {
-			return append([]Event{BasketMoved{c.Tub, to}}, decideSink(there, to, now)...), nil
-		}
 		return decideSink(d, c.Tub, now), nil
 	case shed.Lift:
 		t := d.Tubs[c.Tub]
@@ -247,16 +240,6 @@ func decideNext(d Day, c DoNext, now time.Time) ([]Event, error) {
 func (d Day) coolAlarm(tub int, now time.Time) bool {
 	cause, has := alarmCause(d, tub, now)
 	return has && (cause == NearRelease || cause == BelowRelease)
-}
-
-// Basket is the day with the basket of a tub that hangs lowered toward the ready bath of another.
-func (d Day) Basket(tub int, now time.Time) (there Day, to int, ok bool) {
-	if to, ok = d.waits(tub); !ok || !d.Tubs[to].Ready() {
-		return d, to, false
-	}
-	there = d.clone()
-	there.moveBasket(tub, to, Recorded{Seq: d.LastSeq + 1, At: now})
-	return there, to, true
 }
 
 func decideReading(d Day, c TakeReading, now time.Time) ([]Event, error) {
@@ -429,8 +412,6 @@ func decideMoveBasket(d Day, c MoveBasket) ([]Event, error) {
 		return nil, fmt.Errorf("%s: choose the tub it goes to", d.TubName(c.Tub))
 	case d.Tubs[c.To].Aside():
 		return nil, fmt.Errorf("%s is set aside: resume it first", d.TubName(c.To))
-	case d.Tubs[c.To].Ready() && !t.NextStep().Kind.Facts().NoHotter:
-		return nil, fmt.Errorf("%s holds a rinse bath: empty it first", d.TubName(c.To))
 	case d.Tubs[c.To].Phase != shed.Idle:
 		return nil, fmt.Errorf("%s has a batch of its own: %s's basket needs an empty tub", d.TubName(c.To), d.TubName(c.Tub))
 	case !d.Plan.FitsIn(b, c.To):

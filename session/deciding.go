@@ -9,22 +9,8 @@ func (d Day) NextAction(tub int) shed.Action {
 	if tub < 0 || tub >= len(d.Tubs) {
 		return shed.Wait
 	}
-	t := d.Tubs[tub]
-	_, comes := d.comes(tub)
-	to, moves := d.waits(tub)
-	switch {
-	case moves && d.Tubs[to].Ready():
-		return shed.SinkIn // there
-	case moves && t.Phase == shed.ToFill:
-		return shed.Wait // for that bath
-	case t.Phase != shed.Idle:
-		return t.Phase.Act()
-	case t.Used.Name != "" || t.Ready() && !comes:
-		return shed.DrainTub
-	case comes && !t.Ready():
-		return shed.FillTub
-	case len(d.Waiting()) == 0 || tub == d.RinseTub():
-		return shed.Wait
+	if phase := d.Tubs[tub].Phase; phase != shed.Idle || len(d.Waiting()) == 0 {
+		return phase.Act()
 	}
 	return shed.LoadNext
 }

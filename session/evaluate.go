@@ -297,9 +297,6 @@ func (d Day) busyMin(tub int, at, now time.Time) float64 {
 				continue
 			}
 		case shed.FillTub:
-			if _, due, ahead := d.Coming(i, now); ahead && measure.MinutesBetween(now, due) > ReadyLeadMin {
-				continue
-			}
 			if _, idle := d.IdleFill(i, now); idle {
 				continue
 			}

@@ -71,9 +71,6 @@ type (
 		// KettleL of it was boiled.
 		KettleL float64 `json:"kettle_l,omitempty"`
 		AgoMin  float64 `json:"ago_min,omitempty"`
-		// Batch comes to the bath later, with which of its steps; "" where it is in the tub.
-		Batch string `json:"batch,omitempty"`
-		Step  int    `json:"step,omitempty"`
 	}
 	// KettlePutOn says that the kettle is on for a step of a batch: VolumeL, which
 	// takes about BoilMin. Tub is where the batch is, or will be.

@@ -84,8 +84,6 @@ type Supply struct {
 	// pail, min; 0 as reckoned.
 	PailMin float64
 	tapOnly bool // nothing boils
-	// StandMin is for how long the bath stands ready, covered, before its fleece comes, min.
-	StandMin float64
 }
 
 // KettleLeadMin is how long before its fill the kettle is to have boiled, min: a hand that
@@ -109,10 +107,6 @@ func (d Day) FillWith(tub int, from Supply) FillPlan {
 	}
 	hotC := from.HotC
 	wetJPerK, wetC := d.wetFleece(tub)
-	standC := 0.0
-	if from.StandMin > 0 && t.LastWet && t.LastLiftC != 0 {
-		standC = d.standsC(tub, volumeL, t.LastLiftC, from.StandMin)
-	}
 	w := cooling.FillWish{
 		VolumeL: volumeL, HotC: hotC, ColdC: min(k.ColdTapC, hotC), KettleC: math.NaN(), StepL: k.JugL, CapacityL: vessel.CapacityL,
 		Tub:    cooling.Portion{HeatJPerK: cooling.VesselHeatJPerK(vessel.Vessel(), volumeL), TempC: d.emptied(tub)},
@@ -123,11 +117,11 @@ func (d Day) FillWith(tub int, from Supply) FillPlan {
 		w.HotC = w.ColdC
 	case shed.FromHot:
 		w.ColdC = hotC
-		d.nearLast(tub, &w, from, standC)
+		d.nearLast(tub, &w, from)
 	case shed.Mixed:
 		w.TargetC, w.HottestC = s.AimC, hottestFillC
 		if s.Kind.Facts().NoHotter && t.LastWet && t.LastLiftC != 0 {
-			w.TargetC, w.HottestC = min(w.TargetC, t.LastLiftC)+standC, min(w.HottestC, t.LastLiftC+standC)
+			w.TargetC, w.HottestC = min(w.TargetC, t.LastLiftC), min(w.HottestC, t.LastLiftC)
 		}
 		switch {
 		case from.tapOnly:
@@ -138,7 +132,7 @@ func (d Day) FillWith(tub int, from Supply) FillPlan {
 		}
 	}
 	f := cooling.FillFor(w)
-	p := FillPlan{WaterC: noColder(f.WaterC), AfterC: noColder(f.AfterC - standC), VolumeL: f.HotL + f.ColdL + f.KettleL}
+	p := FillPlan{WaterC: noColder(f.WaterC), AfterC: noColder(f.AfterC), VolumeL: f.HotL + f.ColdL + f.KettleL}
 	switch {
 	case s.Water == shed.FromCold:
 		f.HotL, f.ColdL = 0, p.VolumeL
@@ -192,17 +186,17 @@ func withBoiled(k shed.Kit, w cooling.FillWish, from Supply) cooling.FillWish {
 
 // nearLast keeps a bath from the hot tap near the one before it. A rinse is never
 // hotter. Where it would be cooler than its step allows, one boil of the kettle helps.
-func (d Day) nearLast(tub int, w *cooling.FillWish, from Supply, standC float64) {
+func (d Day) nearLast(tub int, w *cooling.FillWish, from Supply) {
 	t, k := d.Tubs[tub], d.Plan.Kit
 	s := t.Step()
 	if !t.LastWet || t.LastLiftC == 0 {
 		return
 	}
 	switch f := cooling.FillFor(*w); {
-	case f.WaterC-standC > d.hottestRinseC(tub, w.Tub.HeatJPerK+cooling.WaterPortion(w.VolumeL, w.HotC).HeatJPerK):
-		w.TargetC, w.HottestC, w.ColdC = t.LastLiftC+standC, t.LastLiftC+standC, min(k.ColdTapC, w.HotC)
-	case TooFar(s, t.LastLiftC-f.AfterC+standC):
-		w.TargetC = t.LastLiftC - s.MaxGapC + standC
+	case f.WaterC > d.hottestRinseC(tub, w.Tub.HeatJPerK+cooling.WaterPortion(w.VolumeL, w.HotC).HeatJPerK):
+		w.TargetC, w.HottestC, w.ColdC = t.LastLiftC, t.LastLiftC, min(k.ColdTapC, w.HotC)
+	case TooFar(s, t.LastLiftC-f.AfterC):
+		w.TargetC = t.LastLiftC - s.MaxGapC
 		switch {
 		case from.tapOnly:
 		case from.BoiledL > 0:

@@ -2,7 +2,6 @@ package session
 
 import (
 	"slices"
-	"sort"
 	"time"
 
 	"fleece.example/tubside/session/measure"
@@ -79,7 +78,7 @@ func (d Day) HandsTimes() []shed.HandsTime {
 
 func middle(v []float64) float64 {
 	v = slices.Clone(v)
-	sort.Slice(v, func(i, k int) bool { return v[i] < v[k] })
+	slices.Sort(v)
 	n := len(v)
 	if n%2 == 1 {
 		return v[n/2]

@@ -25,10 +25,6 @@ func (d Day) KettleOn() (k KettleRun, ok bool) {
 	for i, t := range d.Tubs {
 		if t.Batch == k.Batch {
 			k.Tub = i // it may have gone into another than was thought
-			if to, step, on := d.Onward(i); on && step == k.Step {
-				k.Tub = to
-				return k, !d.Tubs[to].Ready() || d.Tubs[to].Bath.Batch != k.Batch
-			}
 			return k, t.At < k.Step || t.At == k.Step && t.Phase == shed.ToFill
 		}
 	}
@@ -47,7 +43,7 @@ func (k KettleRun) Stale(now time.Time) bool {
 // SayPour is where the water of a kettle that has boiled goes: into its tub, or
 // nowhere yet.
 func (d Day) SayPour(k KettleRun) string {
-	if d.Tubs[k.Tub].Phase != shed.ToFill && d.NextAction(k.Tub) != shed.FillTub {
+	if d.Tubs[k.Tub].Phase != shed.ToFill {
 		return fmt.Sprintf("the kettle has boiled: keep it for %s's %s", d.TubName(k.Tub), k.StepName)
 	}
 	return "the kettle has boiled: pour it into " + d.TubName(k.Tub)
@@ -69,9 +65,6 @@ type KettleWish struct {
 // for, or the one after the bath it is in, or the first of a batch that is to be
 // loaded; h is the heat of the bath it is in, if it is known.
 func (d Day) WantsKettle(tub int, load string, h HeatModel, now time.Time) (KettleWish, bool) {
-	if there, _, ok := d.Coming(tub, now); ok && !d.Tubs[tub].Ready() && (load == "" || load == there.Tubs[tub].Batch) {
-		d = there
-	}
 	t, k := d.Tubs[tub], d.Plan.Kit
 	w := KettleWish{tub: tub, Batch: t.Batch, Step: t.At + 1}
 	n, phase, at := t, t.Phase, now    // at: when its water runs, as far as can be told
@@ -91,9 +84,6 @@ func (d Day) WantsKettle(tub int, load string, h HeatModel, now time.Time) (Kett
 		at = now.Add(measure.Lasting(t.Bath.SoakMin))
 	case shed.Draining:
 	case shed.Idle:
-		if tub == d.RinseTub() { // what it is to have is not known yet
-			return w, false
-		}
 		waiting := d.Waiting()
 		i := max(0, slices.IndexFunc(waiting, func(b shed.Batch) bool { return b.ID == load }))
 		if i >= len(waiting) {
@@ -106,9 +96,6 @@ func (d Day) WantsKettle(tub int, load string, h HeatModel, now time.Time) (Kett
 	}
 	// Asked for every second: no kettle, no reckoning.
 	if k.Kettle.CapacityL <= 0 || k.Kettle.PowerW <= 0 || w.Step >= len(n.Steps) || n.Steps[w.Step].Water == shed.FromCold || !n.Steps[w.Step].Kind.IsBath() {
-		return w, false
-	}
-	if _, step, on := d.Onward(tub); on && step == w.Step && w.Batch == t.Batch { // its water goes elsewhere
 		return w, false
 	}
 	n.At = w.Step

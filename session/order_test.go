@@ -13,16 +13,16 @@ import (
 // those before it, and nothing of those behind it.
 var fileOrder = map[string]string{
 	"session/shed": `hours.go limits.go unlikely.go doc.go enum.go parts.go stepkind.go scale.go fleece.go kit.go rack.go plan.go
-		learn.go hands.go method.go rinse.go basket.go supply.go boil.go fleececheck.go join.go waking.go
+		learn.go hands.go method.go basket.go supply.go boil.go fleececheck.go join.go waking.go
 		overnight.go kitcheck.go names.go plancheck.go`,
-	"session": `limits.go alarm.go found.go event.go kettlerun.go day.go again.go drying.go onward.go deciding.go standing.go
-		command.go breaks.go hands.go heat.go rinse.go fill.go doc.go tank.go kettle.go apply_alarm.go contradicted.go
-		ahead.go toofar.go idle.go apply.go toocool.go record.go evaluate.go soaked.go decide_alarm.go
+	"session": `limits.go alarm.go found.go event.go kettlerun.go day.go again.go drying.go deciding.go standing.go
+		command.go breaks.go hands.go heat.go fill.go doc.go tank.go kettle.go apply_alarm.go contradicted.go
+		ahead.go toofar.go apply.go toocool.go record.go evaluate.go soaked.go decide_alarm.go
 		racked.go event_json.go learn.go remedy.go left.go topup.go decide_plan.go
 		decide.go alarmsettings.go engine.go together.go`,
-	"session/planner": `unfit.go pieces.go schedule.go hotwater.go doc.go plan.go overnight.go tank.go breaks.go schedule_read.go
-		schedule_run.go split.go solve.go outlook.go fewertubs.go rinsetub.go helps.go when.go`,
-	"session/coach": `count.go doc.go line.go prompt.go tank.go toofar.go cautions.go kettle.go stop.go drain.go coach.go
+	"session/planner": `unfit.go schedule.go hotwater.go doc.go plan.go overnight.go tank.go breaks.go schedule_read.go
+		schedule_run.go split.go solve.go outlook.go fewertubs.go helps.go when.go`,
+	"session/coach": `count.go doc.go line.go prompt.go tank.go toofar.go cautions.go kettle.go stop.go coach.go
 		calls.go glance.go advice.go together.go next.go`,
 	"session/ledger": `rows.go doc.go ports.go names.go review.go book.go past.go stock.go cards.go`,
 }

@@ -18,7 +18,7 @@ var ErrTooFull = errors.New("too full")
 // HasBath is nil where a tub has a bath to do something with, else why it has none.
 func (d Day) HasBath(tub int) error {
 	switch t, name := d.Tubs[tub], d.TubName(tub); {
-	case t.Phase == shed.ToSink || t.Phase == shed.Soaking || t.Ready():
+	case t.Phase == shed.ToSink || t.Phase == shed.Soaking:
 		return nil
 	case t.Phase == shed.ToFill:
 		return fmt.Errorf("%s has no bath now: fill it first", name)

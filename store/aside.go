@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"maps"
 	"slices"
-	"sort"
 	"strings"
 	"sync"
 
@@ -116,9 +115,7 @@ func (r record) lines(limit int) (out []ledger.Summary, lost []shed.DayID) {
 		_ = r.walk(all, false, func(it item) error { note(it.key, nil); return nil }, func(error) error { return nil })
 	}
 	out = nil
-	ids := slices.Collect(maps.Keys(read))
-	sort.Slice(ids, func(i, k int) bool { return ids[i] > ids[k] })
-	for _, id := range ids {
+	for _, id := range slices.Backward(slices.Sorted(maps.Keys(read))) {
 		if sum := read[id]; sum.ID == id {
 			out = append(out, sum)
 		} else {

@@ -7,7 +7,6 @@ import (
 	"maps"
 	"os"
 	"slices"
-	"sort"
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
@@ -95,9 +94,7 @@ func (r record) whole(head func(Contents) error, day func(DayContents) error) er
 		return err
 	}
 	open, isOpen := openDay(r)
-	ids := slices.Collect(maps.Keys(journals))
-	sort.Slice(ids, func(i, k int) bool { return ids[i] < ids[k] })
-	for _, id := range ids {
+	for _, id := range slices.Sorted(maps.Keys(journals)) {
 		d, ok := r.wholeDay(id, lines[id], journals[id], isOpen && open == id)
 		if !ok {
 			continue

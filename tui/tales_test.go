@@ -94,8 +94,6 @@ func storybook() []tale {
 	row("plan-water", "Hot tap", false, fleeces, "p", "a", "ctrl+s", "w")
 
 	running := []set{withFleeces, withOpenDay(2, 10)}
-	row("plan-rinse-tub-ask", "none: done", false, fleeces, "p", "a", "ctrl+s", "r")
-	row("plan-rinse-tub", "as the rinse tub: done", false, fleeces, "p", "a", "ctrl+s", "r", "down", "ctrl+s")
 	row("day-break", "HOW LONG ARE YOU AWAY?", false, running, "enter", "i")
 	row("day-away", "break till", false, running, "enter", "i", "enter", "enter")
 	row("today", "CHANGE WHAT?", false, running, "enter", "1", "d")

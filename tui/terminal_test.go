@@ -18,6 +18,7 @@ import (
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/session/tag"
 	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/keep"
 	"fleece.example/tubside/tui/theme"
 	"fleece.example/tubside/tui/tuitest"
 	"fleece.example/tubside/tui/washday"
@@ -121,7 +122,7 @@ type terminal struct {
 func looksEvery() time.Duration { return long.Of(5*time.Second, time.Second) }
 
 // openTerminal runs the program inside a synctest bubble.
-func openTerminal(t *testing.T, w, h int, plan shed.Plan) *terminal {
+func openTerminal(t *testing.T, w, h int, plan shed.Plan, hands keep.Hands) *terminal {
 	t.Helper()
 	in, keys := io.Pipe()
 	x := &terminal{
@@ -131,7 +132,7 @@ func openTerminal(t *testing.T, w, h int, plan shed.Plan) *terminal {
 	go func() { _, _ = io.Copy(io.Discard, x.emu.emu) }() // its answers to the program are not needed
 	app, err := New(base.Deps{
 		Journal: x.journal, Ledger: keptLedger{plan.Kit}, Bell: x.bell, Clock: wallClock{}, Local: time.UTC,
-		Theme: theme.New(io.Discard, theme.Options{}), Rehearsal: &plan, TickEvery: looksEvery(),
+		Theme: theme.New(io.Discard, theme.Options{}), Rehearsal: &plan, Hands: hands, TickEvery: looksEvery(),
 	})
 	if err != nil {
 		t.Fatal(err)
@@ -217,33 +218,6 @@ func (x *terminal) tubOnScreen() string {
 	return ""
 }
 
-// follows does whatever the band asks for with Enter, half a minute later each time, until the
-// day is to be finished; look sees each screen.
-func (x *terminal) follows(look func(string)) {
-	x.t.Helper()
-	for step := 0; ; step++ {
-		s := x.screen()
-		look(s)
-		if strings.Contains(s, "FINISH THE DAY") {
-			break
-		}
-		if step > 2000 {
-			x.t.Fatalf("the day does not end:\n%s", s)
-		}
-		if strings.Contains(s, "o kettle on") && (strings.Contains(s, "KETTLE FIRST") || strings.Contains(s, " BOIL ")) {
-			x.press("o")
-		}
-		if band := x.tubOnScreen(); strings.HasPrefix(band, "NEXT") || strings.Contains(s, "WHEN THE KETTLE BOILS") {
-			time.Sleep(20 * time.Second)
-			continue
-		}
-		time.Sleep(30 * time.Second)
-		if x.press("enter"); strings.Contains(strings.Join(strings.Fields(x.screen()), " "), "Enter again") { // the band went on in the half minute
-			x.press("enter")
-		}
-	}
-}
-
 // TestWholeDayInATerminal takes three tubs through a day with the keys of a
 // person who looks at nothing but the terminal: whatever the band asks for is
 // done with Enter, half a minute later each time. Then the saved record is held
@@ -252,11 +226,30 @@ func TestWholeDayInATerminal(t *testing.T) {
 	t.Parallel()
 	skipIfShort(t)
 	synctest.Test(t, func(t *testing.T) {
-		x := openTerminal(t, 100, 30, tuitest.StoryPlan(3))
+		x := openTerminal(t, 100, 30, tuitest.StoryPlan(3), nil)
 		defer x.close()
 		began := time.Now()
 		x.sees("FILL FOR THE PRESOAK")
-		x.follows(func(string) {})
+		for step := 0; ; step++ {
+			s := x.screen()
+			if strings.Contains(s, "FINISH THE DAY") {
+				break
+			}
+			if step > 2000 {
+				t.Fatalf("the day does not end:\n%s", s)
+			}
+			if strings.Contains(s, "o kettle on") && (strings.Contains(s, "KETTLE FIRST") || strings.Contains(s, " BOIL ")) {
+				x.press("o")
+			}
+			if band := x.tubOnScreen(); strings.HasPrefix(band, "NEXT") || strings.Contains(s, "WHEN THE KETTLE BOILS") {
+				time.Sleep(20 * time.Second)
+				continue
+			}
+			time.Sleep(30 * time.Second)
+			if x.press("enter"); strings.Contains(strings.Join(strings.Fields(x.screen()), " "), "Enter again") { // the band went on in the half minute
+				x.press("enter")
+			}
+		}
 		x.press("enter", "enter")
 		x.sees("Looking back")
 		x.close()
@@ -293,62 +286,11 @@ func TestWholeDayInATerminal(t *testing.T) {
 	})
 }
 
-// TestDayWithARinseTub takes two batches and three tubs, one of them kept for rinses, through a
-// day by the band alone: each basket goes over into a bath that stands ready.
-func TestDayWithARinseTub(t *testing.T) {
-	t.Parallel()
-	skipIfShort(t)
-	synctest.Test(t, func(t *testing.T) {
-		p := tuitest.StoryPlan(3)
-		p.Kit = p.Kit.Clean()
-		p.Kit.Tubs[2].CapacityL, p.Kit.Tubs[2].FillL = p.Kit.Tubs[0].CapacityL, p.Kit.Tubs[0].FillL
-		p.Batches, p.RinseTub = p.Batches[:2], p.Kit.Tubs[1].ID
-		x := openTerminal(t, 100, 30, p)
-		defer x.close()
-		said := map[string]bool{"FILL FOR A1'S FIRST RINSE": false, "LIFT, OVER INTO SOUTH": false, "LOWER A1 INTO SOUTH": false, "LOWER A2 INTO SOUTH": false}
-		x.follows(func(s string) {
-			for text := range said {
-				said[text] = said[text] || strings.Contains(s, text)
-			}
-		})
-		x.press("enter", "enter")
-		x.sees("Looking back")
-		x.close()
-		for text, was := range said {
-			if !was {
-				t.Errorf("the band never said %q", text)
-			}
-		}
-		d := session.Replay(x.journal.Recs)
-		if d.Running() || !d.AllRacked() || d.EndEarly || len(d.Baths) != 2*5 {
-			t.Fatalf("ended %v with %d baths", d.EndedAt, len(d.Baths))
-		}
-		over := 0
-		for _, b := range d.Baths {
-			if (b.Tub == 1) != (b.Step.Kind == shed.Rinse) {
-				t.Errorf("%s's %s was in tub %d", b.Batch, b.Step.Name, b.Tub)
-			}
-			for _, w := range d.Baths {
-				if w.Batch != b.Batch || w.StepIndex != b.StepIndex-1 || w.Tub == b.Tub {
-					continue
-				}
-				over++
-				if hung, gapC := b.SunkAt.Sub(w.LiftedAt), w.LiftC-b.SinkC; hung > 10*time.Minute || session.TooFar(b.Step, gapC) || !b.FilledAt.Before(w.LiftedAt) {
-					t.Errorf("%s hung %v and went down %.1f °C into a bath of %v, lifted %v", b.Batch, hung, gapC, b.FilledAt, w.LiftedAt)
-				}
-			}
-		}
-		if over != 2 {
-			t.Errorf("%d baskets went over", over)
-		}
-	})
-}
-
 // TestNotSavedIsSaid: while the disk refuses, the screen says so and the day
 // goes on; when it takes writes again nothing is missing.
 func TestNotSavedIsSaid(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
-		x := openTerminal(t, 100, 30, tuitest.StoryPlan(2))
+		x := openTerminal(t, 100, 30, tuitest.StoryPlan(2), nil)
 		defer x.close()
 		x.sees("saved")
 		x.journal.Fail(errors.New("disk \x1b[2Jfull")) // no terminal codes from outside
@@ -378,7 +320,7 @@ func TestForgottenTubRings(t *testing.T) {
 		p := tuitest.StoryPlan(1)
 		p.Batches = p.Batches[:1]
 		p.Batches[0].Presoak = shed.PresoakNone
-		x := openTerminal(t, 80, 24, p)
+		x := openTerminal(t, 80, 24, p, nil)
 		defer x.close()
 		x.press("enter") // the kettle is on
 		time.Sleep(2 * time.Second)

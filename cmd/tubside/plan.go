@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"slices"
 	"strings"
 	"time"
 
@@ -42,7 +41,7 @@ kit goes by your own. "method" may name a whole method. - reads standard input.`
 // plan is what the flags of the command ask for.
 type plan struct {
 	file, kind, form, wax, presoak, cover, start, ready string
-	away, rinse                                         string
+	away                                                string
 	fleece, basket                                      string // leftOut
 	rawG, basketG                                       float64
 	kit                                                 shed.Kit // the figures of the flags
@@ -123,7 +122,6 @@ func newPlanCommand(o *options) *cobra.Command {
 	kitFlag(flags)
 	unitsFlag(flags)
 	flags.StringVar(&p.away, "break", "none", "`hours` at which you are away, such as 12:30-13:15: nothing is planned for you then")
-	flags.StringVar(&p.rinse, "rinse-tub", "", "the `tub` kept for rinses, by its name: each basket goes on there after its last wash")
 	flags.BoolVar(&p.json, "json", false, "print JSON")
 	return cmd
 }
@@ -136,29 +134,15 @@ func (p *plan) run(in io.Reader, out io.Writer) error {
 	if day.Break, err = form.ReadHours(day.Kit.Units, p.away, shed.Hours{FromMin: 12*60 + 30, ToMin: 13*60 + 15}); err != nil {
 		return usage("--break %v", err)
 	}
-	day.Kit = day.Kit.Clean()
-	o, from, err := p.plan(day, start)
-	said := ""
-	if p.rinse != "" && err == nil {
-		i := slices.IndexFunc(day.Kit.Tubs, func(t shed.Tub) bool { return strings.EqualFold(t.Name, p.rinse) })
-		if i < 0 {
-			return usage("--rinse-tub %s: there is no such tub, give the name of one", measure.CleanText(p.rinse, 40))
-		}
-		without := o
-		day.RinseTub = day.Kit.Tubs[i].ID
-		if o, from, err = p.plan(day, start); err == nil {
-			said = planner.Beside(&without, &o).Say()
-		}
-	}
+	o, start, err := p.plan(day, start)
 	if err != nil {
 		return err
 	}
-	start = from
 	byTubs := planner.CompareTubs(o, start, planner.Earliest, func(day shed.Plan) ([]shed.Batch, error) { return planner.Split(day, parts...) })
 	if p.json {
 		return writePlanJSON(out, o, byTubs)
 	}
-	return writePlanText(out, o, byTubs, said)
+	return writePlanText(out, o, byTubs)
 }
 
 // day is the day asked for, the parts of fleeces that its batches are split from, and when

@@ -194,7 +194,7 @@ func writePlanJSON(out io.Writer, o planner.Outlook, byTubs []planner.WithTubs) 
 	return enc.Encode(j)
 }
 
-func writePlanText(out io.Writer, o planner.Outlook, byTubs []planner.WithTubs, rinse string) error {
+func writePlanText(out io.Writer, o planner.Outlook, byTubs []planner.WithTubs) error {
 	t, k := o.Timetable, o.Plan.Kit
 	u, waxes := k.Units, waxOf(o.Plan)
 	var b strings.Builder
@@ -212,9 +212,6 @@ func writePlanText(out io.Writer, o planner.Outlook, byTubs []planner.WithTubs, 
 		from = u.Clock(t.From) + " on " + dayOf(t.From)
 	}
 	say("%s, %s at the tubs from %s: done at %s (%s)", counted(len(o.Plan.Batches), "batch", "batches"), t.Lasts(), from, dated(t.Finish), howGood(u, t))
-	if rinse != "" {
-		say("%s", rinse)
-	}
 	for _, x := range o.Plan.Batches {
 		say("  %-4s %s, scour %s a wash", x.ID, x.What(u.Mass(x.RawG)+" raw"), k.DoseText(k.DoseFor(x.RawG, waxes[x.FleeceID])))
 	}

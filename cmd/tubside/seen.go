@@ -3,7 +3,6 @@ package main
 import (
 	"maps"
 	"slices"
-	"sort"
 	"sync"
 
 	"fleece.example/tubside/session"
@@ -69,9 +68,7 @@ func (j *seenJournal) all() []keep.Unsaved {
 	j.mu.Lock()
 	defer j.mu.Unlock()
 	var out []keep.Unsaved
-	ids := slices.Collect(maps.Keys(j.days))
-	sort.Slice(ids, func(i, k int) bool { return ids[i] < ids[k] })
-	for _, id := range ids {
+	for _, id := range slices.Sorted(maps.Keys(j.days)) {
 		out = append(out, j.days[id])
 	}
 	return out

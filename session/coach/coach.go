@@ -2,6 +2,7 @@ package coach
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -25,25 +26,12 @@ func promptAt(d session.Day, tub int, now time.Time, h session.HeatModel) Prompt
 	case shed.LoadNext:
 		sayLoad(d, &p, d.NextFor(tub), now)
 	case shed.FillTub:
-		if there, due, ahead := d.Coming(tub, now); ahead {
-			sayFillAhead(there, &p, due, now)
-			break
-		}
 		sayFill(d, &p, now)
 	case shed.SinkIn:
-		if there, to, over := d.Basket(tub, now); over {
-			sayOver(there, &p, to, now)
-			break
-		}
 		saySink(d, &p, now, h)
 	case shed.Lift:
 		saySoak(d, &p, now, h)
-		sayOnward(d, &p, now)
 	case shed.DrainTub:
-		if t.Batch == "" {
-			sayEmpty(d, &p)
-			break
-		}
 		sayDrain(d, &p, h)
 	case shed.SpinFibre:
 		p.Title = "spin"
@@ -60,7 +48,9 @@ func promptAt(d session.Day, tub int, now time.Time, h session.HeatModel) Prompt
 		}
 		p.Details = []Line{{Text: lay}, {Of: OfLabel, Text: fmt.Sprintf("tag: %s %s, %s raw%s", b.ID, f.Title(), d.Plan.Kit.Units.Mass(b.RawG), d.WashedMore(b))}}
 	case shed.Wait, shed.FinishDay:
-		p.Title, p.Rank = sayRest(d, tub), Resting
+		if p.Title, p.Rank = "no batch waiting", Resting; t.Used.Name != "" {
+			p.Title = "empty it, " + WaterGoes(t.Used)
+		}
 	}
 	if by := t.WetBy(); !by.IsZero() {
 		p.limit(by, HangsWet)
@@ -387,26 +377,59 @@ func sayRelease(d session.Day, p *Prompt, now time.Time, c session.Crossing) {
 	}
 }
 
-// sayFillAhead says what to make ready in a rinse tub whose batch soaks in its wash until due, or
-// hangs already; d has the batch there.
-func sayFillAhead(d session.Day, p *Prompt, due, now time.Time) {
-	t, u := d.Tubs[p.Tub], d.Plan.Kit.Units
-	p.DueAt = now
-	if at := due.Add(-measure.Lasting(session.ReadyLeadMin)); at.After(now) {
-		p.DueAt, p.Rank, p.Count = at, Coming, Count{ToDue, at}
+func sayDrain(d session.Day, p *Prompt, h session.HeatModel) {
+	t := d.Tubs[p.Tub]
+	b, _ := d.Batch(t.Batch)
+	p.Title = "empty the tub"
+	how := "let the fleece drain, press it gently"
+	if b.Form == shed.Locks {
+		how = "let the basket drip over a dish; don't press"
 	}
-	sayFill(d, p, now)
-	p.Title = fmt.Sprintf("fill for %s's %s", t.Batch, d.StepName(t.Batch, t.At, t.Step().Name))
-	if due.After(now) {
-		p.add(session.CoverPhrase(d.Plan.Kit.Tubs[p.Tub].Cover) + ": " + t.Batch + " comes at " + u.Clock(d.Plan.OnTheWall(due)))
+	if c := d.Release(p.Tub, h); c.Below(t.Bath.LiftedAt.Add(-time.Minute)) {
+		p.Details = append(p.Details, Line{Ways: []Way{{Deed: WashAgain}}, Text: fmt.Sprintf("%s was below %s for %s",
+			t.Batch, d.Plan.Kit.Units.Temp(t.Bath.Step.ReleaseC), measure.Minutes(float64(int(measure.MinutesBetween(c.Likely, t.Bath.LiftedAt)))))})
+	}
+	p.Details = append(p.Details, drains(t.Step()))
+	p.add(how)
+	facts := t.Step().Kind.Facts()
+	if facts.Again != "" {
+		p.add(facts.Again)
+	}
+	if _, washed := t.WashBehind(); washed && facts.Waxy && len(p.Details) > 0 && !Speaks(p.Details, WashAgain) {
+		p.Details = append(p.Details, Line{Text: "still waxy", Ways: []Way{{Deed: WashAgain}}})
+	}
+	p.Details = append(p.Details, Line{Of: OfNext, Text: "rinse the tub; next: " + nextName(t)})
+	if t.Step().DrainTo == shed.Outdoors {
+		p.Caution = drainCaution
 	}
 }
 
-// sayOver says that a basket goes over into the bath that stands ready in another tub; d has it
-// there.
-func sayOver(d session.Day, p *Prompt, to int, now time.Time) {
-	from := p.Tub
-	p.Tub = to
-	saySink(d, p, now, d.Heat(to))
-	p.Tub, p.Title = from, fmt.Sprintf("lower %s into %s", d.Tubs[to].Batch, d.TubName(to))
+// Speaks says that one of some lines speaks of a deed.
+func Speaks(lines []Line, deed Deed) bool {
+	return slices.ContainsFunc(lines, func(l Line) bool { return slices.ContainsFunc(l.Ways, func(w Way) bool { return w.Deed == deed }) })
+}
+
+// nextName is the name of the step after the current one.
+func nextName(t session.TubRun) string {
+	if t.At+1 < len(t.Steps) {
+		return t.Steps[t.At+1].Name
+	}
+	return "rack"
+}
+
+// drains is where the water of a step goes, as a line that has to stand.
+func drains(s shed.Step) Line {
+	brief := "water outdoors"
+	if s.DrainTo == shed.Sink {
+		brief = ""
+	}
+	return Line{Text: WaterGoes(s), Brief: brief, Must: true}
+}
+
+// WaterGoes says where the water of a step is emptied.
+func WaterGoes(s shed.Step) string {
+	if s.DrainTo == shed.Sink {
+		return "this water may go down the sink"
+	}
+	return s.Kind.Facts().Outdoors
 }

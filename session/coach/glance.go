@@ -33,7 +33,6 @@ type Glance struct {
 	Phase     shed.Phase
 	Held      bool
 	Used      bool // it has no batch, and the water of its last bath is still in it
-	Ready     bool // it has no batch, and a bath for the next
 	Cover     cooling.Cover
 	// TempC is the estimate with its 90 % interval; HasTemp false without water.
 	TempC, LowC, HighC float64
@@ -55,7 +54,7 @@ func GlanceAt(d session.Day, tub int, now time.Time) Glance {
 	s := t.Step()
 	g := Glance{
 		Tub: tub, Name: kt.Name, Batch: t.Batch, StepName: d.StepName(t.Batch, t.At, s.Name), StepNo: t.At + 1, StepCount: len(t.Steps),
-		Kind: s.Kind, Phase: t.Phase, Held: t.Held(), Used: t.Phase == shed.Idle && t.Used.Name != "", Ready: t.Ready(), Cover: t.Cover,
+		Kind: s.Kind, Phase: t.Phase, Held: t.Held(), Used: t.Phase == shed.Idle && t.Used.Name != "", Cover: t.Cover,
 	}
 	h := d.Heat(tub) // fitted once: it is the dear part
 	g.Prompt = promptAt(d, tub, now, h)

@@ -3,7 +3,6 @@ package lookback
 import (
 	"math"
 	"slices"
-	"sort"
 	"strings"
 
 	"fleece.example/tubside/cooling"
@@ -269,7 +268,7 @@ func reachTub(days []*looked) []Advice {
 	if !ok || len(late) < fewestLate || 3*len(late) < 2*a.Of {
 		return nil
 	}
-	sort.Slice(late, func(i, k int) bool { return late[i] < late[k] })
+	slices.Sort(late)
 	for a.To = a.From; a.To < late[(len(late)*4-1)/5] && a.To+roundMin <= shortestMin/2; { // four times in five is in time then
 		a.To += roundMin
 	}

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"math"
 	"slices"
-	"sort"
 	"time"
 
 	"fleece.example/tubside/session"
@@ -114,9 +113,6 @@ func walked(d session.Day) *walk {
 		if len(day.Baths) > len(before.Baths) { // told for itself or not: moved, skipped, filled anew
 			act = shed.DrainTub
 		}
-		if before.Tubs[tub].Batch == "" && act == shed.DrainTub { // it counts with its bath
-			act = shed.Wait
-		}
 		if act != shed.Wait {
 			w.deed(before, day, act, tub)
 		}
@@ -162,9 +158,6 @@ func (w *walk) deed(before, after session.Day, act shed.Action, tub int) {
 		f.Ready = t.SoakEndAt(done)
 	case act == shed.DrainTub && t.Phase != shed.Draining: // nobody was called to it
 		f.Ready = done
-	case act == shed.FillTub && t.Batch == "": // for a basket that was still to come
-		b := after.Tubs[tub].Bath
-		f.Batch, f.Step, f.Ready = b.Batch, b.StepIndex, done
 	case act == shed.FillTub:
 		for _, b := range w.boils {
 			if b.Batch == t.Batch && b.Step == t.At {
@@ -265,7 +258,7 @@ func middle(v []float64) float64 {
 		return 0
 	}
 	v = slices.Clone(v)
-	sort.Slice(v, func(i, k int) bool { return v[i] < v[k] })
+	slices.Sort(v)
 	return v[(len(v)-1)/2]
 }
 

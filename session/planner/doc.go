@@ -26,9 +26,6 @@
 //   - A batch is sized for its tub, in grams for each litre by type and form (common
 //     practice), in as few turns at the tubs and as few batches as hold the part, in steps
 //     of what is shown.
-//   - A batch that goes on in a rinse tub is two jobs with lags between them: its washes in one
-//     tub, its rinses in the other. That bath is made ready at most 8 min before the lift and
-//     reckoned as it cools in that, covered. No batch is washed there.
 //   - Around a break all is planned, as around the quiet hours it is not: those say how much is
 //     a day, and when it begins. A wash that is in its bath and cannot be lifted first ends it.
 //   - An overnight presoak begins in the evening and is lifted when the person is up. With a

@@ -47,9 +47,6 @@ func CompareTubs(o Outlook, start time.Time, order Order, split func(shed.Plan) 
 // withTubs is a plan worked out with these tubs alone.
 func withTubs(p shed.Plan, tubs []shed.Tub, start time.Time, order Order, e Effort, split func(shed.Plan) ([]shed.Batch, error)) WithTubs {
 	p.Kit.Tubs = tubs
-	if p.RinseTubAt() < 0 {
-		p.RinseTub = ""
-	}
 	var err error
 	if split != nil {
 		p.Batches, err = split(p)

@@ -137,9 +137,6 @@ func at(l *session.LookAhead, b PlannedBath, hotC float64) session.BathAhead {
 	if n := len(before); n > 0 {                                                   // it is as the plan has it
 		came = shed.Lifted{Wet: true, LiftC: before[n-1].LiftC, SankC: before[n-1].SinkC}
 	}
-	if b.on { // its washes were in another tub
-		came, with.From.StandMin = b.came, b.StandMin
-	}
 	a := with.Bath(b.Tub, batch, b.Step, came)
 	if boiledL, loads, short := a.Fill.Pour.KettleL, a.Fill.KettleLoads, a.Fill.ShortC; boiledL > 0 && b.StoodMin > with.From.StoodMin {
 		with.From.BoiledL, with.From.StoodMin = boiledL, b.StoodMin // who puts it on does not know for how long it will stand

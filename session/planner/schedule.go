@@ -1,8 +1,10 @@
 package planner
 
 import (
+	"fmt"
 	"math"
 	"slices"
+	"strings"
 	"time"
 
 	"fleece.example/tubside/cooling"
@@ -53,6 +55,131 @@ const farAheadMin = 30 * 24 * 60.0 // a limit past this is none
 
 const longSoakMin = 4 * 60.0 // a soak that may last longer ties nobody
 
+// Piece is a stretch of work in the timetable: what the hands do in one go at a
+// tub, or the kettle coming to the boil (Acts is empty then).
+type Piece struct {
+	Tub    int
+	Batch  string
+	Step   int // index into the batch's steps
+	Name   string
+	Acts   []shed.Action // done one after the other, in this stretch
+	ActMin []float64
+	Start  time.Time
+	End    time.Time
+	// Spare is how long it may wait, the order of work kept, before a wash bath
+	// may fall below its release temperature; HasSpare is false if nothing of
+	// the kind hangs on it.
+	Spare    time.Duration
+	HasSpare bool
+	// Late is how far it begins past a limit: a rinse over its longest soak,
+	// or, where nothing else is possible, a wash.
+	Late     time.Duration
+	LateWash bool
+	BoilL    float64 // a boil: litres for the fill of this step
+	TankMin  float64 // a fill: for so long it is waited for nothing but the tank
+	On       bool    // of a boil: the kettle is on, since Start; it boils at End
+}
+
+// Boil says the piece is the kettle's.
+func (p Piece) Boil() bool { return len(p.Acts) == 0 }
+
+// Words say what is done: "boil 3 L of hot tap water for the second wash", "rinse: fill, lower in".
+func (p Piece) Words(k shed.Kit) string {
+	if p.Boil() {
+		return fmt.Sprintf("boil %s of hot tap water for the %s", k.BoilText(p.BoilL), p.Name)
+	}
+	acts := make([]string, len(p.Acts))
+	for i, a := range p.Acts {
+		acts[i] = a.Shown()
+	}
+	text := p.Name + ": " + strings.Join(acts, ", ")
+	if p.TankMin >= 1 {
+		text += fmt.Sprintf(", once the tank is hot (%s)", measure.Minutes(math.Round(p.TankMin)))
+	}
+	return text
+}
+
+// Soak is fleece lying in a bath in the timetable.
+type Soak struct {
+	Tub        int
+	Batch      string
+	Step       shed.Step
+	StepIndex  int // into the batch's steps
+	Start, End time.Time
+	Release    time.Time // early bound of its release temperature; zero: none
+}
+
+// Timetable is the rest of a day as it is best done.
+type Timetable struct {
+	From   time.Time
+	Pieces []Piece // by start
+	Soaks  []Soak  // by start
+	Finish time.Time
+	// Bound: whatever is done, the day does not finish earlier.
+	Bound  time.Time
+	Proven bool          // Finish cannot be beaten
+	Baths  []PlannedBath // every bath to come, by its fill
+	Breaks []shed.Span   // that it is made around
+	// Problems are the baths to come that cannot wash as things are, one sentence
+	// each with what would do.
+	Problems []string
+}
+
+// PlannedBath is a bath to come with what goes into it.
+type PlannedBath struct {
+	Tub       int
+	Batch     string
+	Step      shed.Step
+	StepIndex int // into the batch's steps: a method may have a name twice
+	Fill      session.FillPlan
+	FillAt    time.Time // when its fill begins
+	BoilMin   float64
+	StoodMin  float64 // for so long its kettle has boiled by then
+	Tanked    bool    // its wait for the tank, or what it boils instead, is in the timetable
+	TankMin   float64 // as of its piece
+	way       int     // how it is made from the tank, of boilParts
+	SinkC     float64
+	LiftC     float64
+}
+
+// BathOf is the bath that a piece fills or boils for; ok is false if it is not to come.
+func (t Timetable) BathOf(p Piece) (b PlannedBath, ok bool) {
+	i := slices.IndexFunc(t.Baths, func(b PlannedBath) bool { return b.Batch == p.Batch && b.StepIndex == p.Step })
+	if i < 0 {
+		return PlannedBath{}, false
+	}
+	return t.Baths[i], true
+}
+
+// Lasts is how long it is, between its ends as they are shown.
+func (t Timetable) Lasts() string { return measure.Minutes(measure.ShownMin(t.From, t.Finish)) }
+
+// Gap is by what part of its length the timetable may be longer than the
+// shortest possible.
+func (t Timetable) Gap() float64 {
+	length := t.Finish.Sub(t.From)
+	if t.Proven || length <= 0 {
+		return 0
+	}
+	return float64(t.Finish.Sub(t.Bound)) / float64(length)
+}
+
+// tightest is the least spare time of any lift from a wash; ok is false
+// without a wash to come.
+func (t Timetable) tightest() (spare time.Duration, ok bool) {
+	for _, p := range t.Pieces {
+		if p.HasSpare && slices.Contains(p.Acts, shed.Lift) && (!ok || p.Spare < spare) {
+			spare, ok = p.Spare, true
+		}
+	}
+	return spare, ok
+}
+
+// Late lists the pieces past a limit.
+func (t Timetable) Late() []Piece {
+	return slices.DeleteFunc(slices.Clone(t.Pieces), func(p Piece) bool { return p.Late <= 0 })
+}
+
 // fillWay is one way to make a bath from the tank.
 type fillWay struct {
 	needL, takeL, leftL float64 // that it holds, that it then gives, and that is left at the least
@@ -78,9 +205,6 @@ type scheduler struct {
 	tank     cooling.Tank
 	breaks   []shed.Span                        // that the work reaches
 	waysOf   map[[3]int][len(boilParts)]fillWay // by job, tub and bath
-	rinse    int                                // the rinse tub, -1 for none
-	rinses   map[int]int                        // of each job in it, the job that its batch was washed in
-	comes    string                             // the batch that goes on there next
 }
 
 type jobOf struct {
@@ -90,8 +214,6 @@ type jobOf struct {
 	tubs  []int
 	ahead map[int][]session.BathAhead // by tub, one for each bath from its first to come
 	from  int                         // index of the step that ahead begins with
-	on    int                         // the step from which it goes on in the rinse tub; 0: none
-	came  shed.Lifted                 // how it comes to that step
 	waitS int                         // the first of them waits so long: for hot water, or for the evening
 	liftS int                         // and its lift so long, until the person is up
 }
@@ -131,7 +253,7 @@ func (b *scheduler) problem(why error, batch shed.Batch) {
 // of them with some acts before it.
 func (b *scheduler) chain(job, from, last int, before []shed.Action) {
 	j := b.jobs[job]
-	bath := baths(j.steps[j.from:from])
+	bath := 0
 	wetBy := time.Time{} // of what hangs already
 	if b.p.Jobs[job].Started && b.day.Tubs[j.tubs[0]].Phase != shed.ToSink {
 		wetBy = b.day.Tubs[j.tubs[0]].HangsTill()
@@ -143,7 +265,7 @@ func (b *scheduler) chain(job, from, last int, before []shed.Action) {
 		}
 		if last >= 0 { // it hangs from its lift, while the tub is emptied, until it is in
 			hang, _ := j.steps[step-1].HangsMin(j.steps[step])
-			b.lag(last, to, max(0, secs(hang-b.look.Hands[shed.DrainTub])-t.DurS), timetable.Soft)
+			b.lag(last, to, 0, max(0, secs(hang-b.look.Hands[shed.DrainTub])-t.DurS), timetable.Soft)
 		}
 	}
 	var end []shed.Action
@@ -151,9 +273,6 @@ func (b *scheduler) chain(job, from, last int, before []shed.Action) {
 	for i := from; i < len(j.steps); i++ {
 		s := j.steps[i]
 		switch {
-		case i == j.on && i > 0:
-			b.onward(job, i, last)
-			return
 		case s.Kind.IsBath():
 			fill := b.task(taskOf{job: job, step: i, acts: append(slices.Clone(before), shed.FillTub, shed.SinkIn), bath: bath}, job)
 			link(fill, i)
@@ -161,17 +280,17 @@ func (b *scheduler) chain(job, from, last int, before []shed.Action) {
 				b.p.Tasks[fill].EarliestS = j.waitS
 			}
 			b.boil(job, fill, bath, i)
-			lift := b.task(taskOf{job: job, step: i, acts: j.lifts(i), bath: -1}, job)
+			lift := b.task(taskOf{job: job, step: i, acts: []shed.Action{shed.Lift, shed.DrainTub}, bath: -1}, job)
 			if bath == 0 {
 				b.p.Tasks[lift].EarliestS = j.liftS
 			}
-			limits, keys := make([][3]float64, len(b.day.Tubs)), b.keys(job)
-			for _, tub := range keys {
+			limits := make([][3]float64, len(b.day.Tubs))
+			for _, tub := range j.tubs {
 				a := j.ahead[tub][bath]
 				limits[tub] = [3]float64{a.SoakMin, a.ReleaseMin, a.LongestMin}
 			}
 			if len(j.tubs) == 1 {
-				limits = limits[keys[0] : keys[0]+1]
+				limits = limits[j.tubs[0] : j.tubs[0]+1]
 			}
 			b.soakLags(fill, lift, limits)
 			last, before = lift, nil
@@ -188,15 +307,6 @@ func (b *scheduler) chain(job, from, last int, before []shed.Action) {
 		t := b.task(taskOf{job: job, step: endStep, acts: end, bath: -1}, job)
 		link(t, first)
 	}
-}
-
-// lifts are what a lift from a step goes on with: its tub is emptied, unless the basket goes
-// over into the rinse tub first.
-func (j jobOf) lifts(step int) []shed.Action {
-	if step+1 == j.on {
-		return []shed.Action{shed.Lift}
-	}
-	return []shed.Action{shed.Lift, shed.DrainTub}
 }
 
 // soakLags ties a lift to the sink-in before it: soak, release and longest in
@@ -232,9 +342,8 @@ func (b *scheduler) soakLags(sink, lift int, limits [][3]float64) {
 	}
 }
 
-// lag has a task begin so long after another at the most.
-func (b *scheduler) lag(from, to, maxS int, c timetable.Class) {
-	b.p.Lags = append(b.p.Lags, timetable.Lag{From: from, To: to, Limits: timetable.Limits{MaxS: maxS}, Class: c})
+func (b *scheduler) lag(from, to, minS, maxS int, c timetable.Class) {
+	b.p.Lags = append(b.p.Lags, timetable.Lag{From: from, To: to, Limits: timetable.Limits{MinS: minS, MaxS: maxS}, Class: c})
 }
 
 // boil puts the kettle on in time for a fill that wants it. Which tub it will
@@ -245,7 +354,7 @@ func (b *scheduler) boil(job, fill, bath, step int) {
 		b.boils(fill, taskOf{job: job, step: step, boil: true, on: true, bath: bath}, max(1, b.until(k.ReadyBy(b.now))), 0)
 		return
 	}
-	for _, tub := range b.keys(job) {
+	for _, tub := range j.tubs {
 		boilMin = max(boilMin, j.ahead[tub][bath].BoilMin)
 	}
 	if bath == 0 && !b.day.TellsKettle() && b.p.Jobs[job].Started && b.day.Tubs[j.tubs[0]].Phase != shed.Soaking {
@@ -284,129 +393,4 @@ func (b *scheduler) overNight(j *jobOf, night int) {
 	p := b.day.Plan
 	evening := p.Kit.Evening(p.OnTheWall(b.now)).AddDate(0, 0, night)
 	j.waitS, j.liftS = b.until(evening), b.until(p.Kit.Morning(evening))
-}
-
-// A batch that goes on in a rinse tub is two jobs: its washes in one tub, its rinses in the
-// other. The rinse bath is made ready in the last minutes of the wash; the basket goes over
-// from the one to the other, and then the wash tub is emptied.
-
-// washOf is the job that a job goes on from; ok is false for one that is a batch's first.
-func (b *scheduler) washOf(job int) (wash int, ok bool) {
-	wash, ok = b.rinses[job]
-	return wash, ok
-}
-
-// keyOf is the tub by which the baths ahead of a job are known: of one in the rinse tub, that
-// of its washes.
-func (b *scheduler) keyOf(job int, tubs []int) int {
-	if wash, ok := b.washOf(job); ok {
-		return tubs[wash]
-	}
-	return tubs[job]
-}
-
-// keys are all of them.
-func (b *scheduler) keys(job int) []int {
-	if wash, ok := b.washOf(job); ok {
-		return b.jobs[wash].tubs
-	}
-	return b.jobs[job].tubs
-}
-
-// goesOn says from which step on a batch goes on in the rinse tub; 0: in none.
-func (b *scheduler) goesOn(batch shed.Batch, steps []shed.Step) int {
-	if step := shed.RinsesFrom(steps); b.rinse >= 0 && step > 0 && b.day.Plan.FitsIn(batch, b.rinse) {
-		return step
-	}
-	return 0
-}
-
-// onward adds the rinses of a job behind its last lift (-1: it hangs already).
-func (b *scheduler) onward(job, step, lift int) {
-	w, tub, leadS := &b.jobs[job], b.rinse, secs(session.ReadyLeadMin)
-	rinse := len(b.jobs)
-	j := jobOf{batch: w.batch, steps: w.steps, first: len(b.p.Tasks), tubs: []int{tub}, from: step, waitS: w.waitS, liftS: w.liftS, ahead: map[int][]session.BathAhead{}}
-	for _, key := range w.tubs {
-		j.ahead[key] = b.rinsesAhead(w, key, step)
-	}
-	b.jobs, b.rinses[rinse] = append(b.jobs, j), job
-	ready := b.day.Tubs[tub].Ready() && b.comes == j.batch.ID
-	b.p.Jobs = append(b.p.Jobs, timetable.Job{NeedsTub: true, Tubs: j.tubs, Started: ready})
-	fill := -1
-	if !ready {
-		fill = b.task(taskOf{job: rinse, step: step, acts: []shed.Action{shed.FillTub}}, rinse)
-		b.boil(rinse, fill, 0, step)
-		if lift >= 0 {
-			b.fillBefore(job, fill, lift, leadS)
-		}
-	}
-	sink := b.task(taskOf{job: rinse, step: step, acts: []shed.Action{shed.SinkIn}, bath: -1}, rinse)
-	if fill >= 0 {
-		b.lag(fill, sink, leadS, timetable.Soft)
-	}
-	if lift >= 0 {
-		hang, _ := j.steps[step-1].HangsMin(j.steps[step])
-		b.lag(lift, sink, max(0, secs(hang)-b.p.Tasks[sink].DurS), timetable.Soft)
-	} else if by := b.day.Tubs[w.tubs[0]].HangsTill(); !by.IsZero() {
-		b.p.Tasks[sink].LatestS, b.p.Tasks[sink].LateClass = max(0, b.until(by)-b.p.Tasks[sink].DurS), timetable.Soft
-	}
-	if lift < 0 && b.day.Tubs[w.tubs[0]].Phase == shed.ToFill { // its tub is empty, and its own until then
-		b.p.Tasks = append(b.p.Tasks, timetable.Task{Job: job, LatestS: timetable.None})
-		b.of = append(b.of, taskOf{job: job, anchor: true, bath: -1})
-	} else {
-		b.task(taskOf{job: job, step: step - 1, acts: []shed.Action{shed.DrainTub}, bath: -1}, job)
-	}
-	left := len(b.p.Tasks) - 1
-	b.lag(sink, left, timetable.None, timetable.Soft)
-	if lift >= 0 {
-		b.lag(lift, left, timetable.None, timetable.Soft)
-	}
-	next := b.task(taskOf{job: rinse, step: step, acts: []shed.Action{shed.Lift, shed.DrainTub}, bath: -1}, rinse)
-	a := j.ahead[w.tubs[0]][0]
-	b.soakLags(sink, next, [][3]float64{{a.SoakMin, math.Inf(1), a.LongestMin}})
-	b.chain(rinse, step+1, next, nil)
-}
-
-// fillBefore has a rinse bath made ready no sooner than so long before its basket can be lifted.
-func (b *scheduler) fillBefore(job, fill, lift, leadS int) {
-	b.p.Tasks[fill].EarliestS = max(0, b.p.Tasks[lift].EarliestS-leadS)
-	sooner := func(m timetable.Limits) timetable.Limits {
-		return timetable.Limits{MinS: max(0, m.MinS-leadS), MaxS: timetable.None}
-	}
-	for _, l := range b.p.Lags {
-		if l.To != lift || b.p.Tasks[l.From].Job != job {
-			continue
-		}
-		l.To, l.Limits, l.Class = fill, sooner(l.Limits), timetable.Soft
-		on := l.OnS
-		l.OnS = nil
-		for _, m := range on {
-			l.OnS = append(l.OnS, sooner(m))
-		}
-		b.p.Lags = append(b.p.Lags, l)
-		return
-	}
-}
-
-// rinsesAhead are the baths of a job in the rinse tub, washed in some tub before.
-func (b *scheduler) rinsesAhead(w *jobOf, key, step int) []session.BathAhead {
-	came := w.came
-	if n := baths(w.steps[w.from:step]); n > 0 {
-		a := w.ahead[key][n-1]
-		came = shed.Lifted{Wet: true, LiftC: a.LiftC, SankC: a.SinkC}
-	}
-	with := *b.look
-	with.From.StandMin = max(0, session.ReadyLeadMin-b.look.Hands[shed.FillTub])
-	first := with.Bath(b.rinse, w.batch, w.steps[step], came)
-	return append([]session.BathAhead{first}, b.look.Baths(b.rinse, w.batch, w.steps, step+1, shed.Lifted{Wet: true, LiftC: first.LiftC, SankC: first.SinkC})...)
-}
-
-// baths counts the baths among some steps.
-func baths(steps []shed.Step) (n int) {
-	for _, s := range steps {
-		if s.Kind.IsBath() {
-			n++
-		}
-	}
-	return n
 }

@@ -1,6 +1,7 @@
 package planner
 
 import (
+	"cmp"
 	"slices"
 	"sort"
 	"time"
@@ -47,7 +48,7 @@ func (b *scheduler) read(s timetable.Solution) (Timetable, error) {
 		}
 		var a *session.BathAhead
 		if of.bath >= 0 {
-			a = &j.ahead[b.keyOf(of.job, s.Tub)][of.bath]
+			a = &j.ahead[tub][of.bath]
 		}
 		switch {
 		case of.boil:
@@ -56,19 +57,18 @@ func (b *scheduler) read(s timetable.Solution) (Timetable, error) {
 				p.On, p.Start, p.End, p.BoilL = true, b.day.Kettle.OnAt, b.day.Kettle.ReadyBy(b.now), b.day.Kettle.VolumeL
 			}
 		case a != nil:
-			_, on := b.washOf(of.job)
 			p.TankMin = float64(b.tankS(&s, i, stock[i])) / 60
 			stoodMin, boilMin := session.KettleLeadMin, 0.0
 			if h, ok := boiled[i]; ok {
 				stoodMin, boilMin = measure.MinutesBetween(at(s.Start[h]+b.p.Tasks[h].DurS), p.fillAt()), float64(b.p.Tasks[h].DurS)/60
 			}
-			t.Baths = append(t.Baths, PlannedBath{came: a.From, on: on || tub == b.rinse, StandMin: a.StandMin, way: of.way, StoodMin: stoodMin, Tanked: len(task.Takes) > 0, TankMin: p.TankMin, Tub: tub, Batch: j.batch.ID, Step: a.Step, StepIndex: of.step, Fill: a.Fill, FillAt: p.fillAt(), BoilMin: boilMin, SinkC: a.SinkC, LiftC: a.LiftC})
+			t.Baths = append(t.Baths, PlannedBath{way: of.way, StoodMin: stoodMin, Tanked: len(task.Takes) > 0, TankMin: p.TankMin, Tub: tub, Batch: j.batch.ID, Step: a.Step, StepIndex: of.step, Fill: a.Fill, FillAt: p.fillAt(), BoilMin: boilMin, SinkC: a.SinkC, LiftC: a.LiftC})
 		}
 		t.Pieces = append(t.Pieces, p)
 		b.soak(&t, sunk, i, p, a)
 	}
 	for _, l := range s.Late {
-		if b.mayHang(b.of[l.Task]) || l.Lag != timetable.None && b.fills(b.p.Lags[l.Lag].From) { // how warm it then is was reckoned
+		if b.mayHang(b.of[l.Task]) {
 			continue
 		}
 		p := &t.Pieces[pieceOf[l.Task]]
@@ -173,7 +173,7 @@ func (b *scheduler) alike(s *timetable.Solution) {
 	groups := map[kind][]int{}
 	var order []kind
 	for j, job := range b.jobs {
-		if _, on := b.washOf(j); on || b.p.Jobs[j].Started {
+		if b.p.Jobs[j].Started {
 			continue
 		}
 		k := kind{job.batch.RawG, job.batch.FleeceID, job.batch.Form, job.batch.Presoak}
@@ -184,7 +184,7 @@ func (b *scheduler) alike(s *timetable.Solution) {
 	}
 	for _, k := range order {
 		byStart := slices.Clone(groups[k])
-		sort.SliceStable(byStart, func(x, y int) bool { return s.Start[b.jobs[byStart[x]].first] < s.Start[b.jobs[byStart[y]].first] })
+		slices.SortStableFunc(byStart, func(x, y int) int { return cmp.Compare(s.Start[b.jobs[x].first], s.Start[b.jobs[y].first]) })
 		batches := make([]shed.Batch, len(byStart))
 		for i, j := range groups[k] { // in the order of the plan
 			batches[i] = b.jobs[j].batch
@@ -192,9 +192,6 @@ func (b *scheduler) alike(s *timetable.Solution) {
 		for i, j := range byStart {
 			b.jobs[j].batch = batches[i]
 		}
-	}
-	for j, wash := range b.rinses {
-		b.jobs[j].batch = b.jobs[wash].batch
 	}
 }
 
@@ -216,9 +213,6 @@ func (t *Timetable) markSpoilt() {
 // lowerFirst lets the lower of two tubs go first where it makes no difference:
 // both are as far as each other and their rest of the day is the same.
 func (b *scheduler) lowerFirst(s *timetable.Solution) {
-	if b.rinse >= 0 { // what goes on elsewhere would have to change with it
-		return
-	}
 	tasks := make([][]int, len(b.jobs))
 	for i, of := range b.of {
 		if of.job >= 0 {
@@ -280,11 +274,4 @@ func (b *scheduler) exchange(s *timetable.Solution, x, y int) bool {
 		}
 	}
 	return true
-}
-
-// fills says that a task makes a bath ready ahead.
-func (b *scheduler) fills(task int) bool {
-	_, on := b.washOf(b.of[task].job)
-	acts := b.of[task].acts
-	return on && len(acts) == 1 && acts[0] == shed.FillTub
 }

@@ -15,9 +15,6 @@ func (b *scheduler) running(tub int) {
 	batch, _ := b.day.Batch(t.Batch)
 	j := jobOf{batch: batch, steps: t.Steps, tubs: []int{tub}, first: len(b.p.Tasks), from: t.At, ahead: map[int][]session.BathAhead{}}
 	came := t.Lifted()
-	if to, step, on := b.day.Onward(tub); on && (t.Phase < shed.Draining && t.At < step || b.day.Tubs[to].Phase == shed.Idle) {
-		j.on = step
-	}
 	if t.Phase >= shed.ToSink && t.Phase <= shed.Draining { // this bath is made: those after it are to come
 		j.from = t.At + 1
 		came = shed.Lifted{Wet: true, LiftC: t.Bath.SinkC, SankC: t.Bath.SinkC}
@@ -27,7 +24,6 @@ func (b *scheduler) running(tub int) {
 			}
 		}
 	}
-	j.came = came
 	j.ahead[tub] = b.look.Baths(tub, batch, t.Steps, j.from, came)
 	b.problem(unfit(b.look, tub, batch, j.ahead[tub]), batch)
 	if stop, ok := b.day.IdleFill(tub, b.now); ok && measure.Finite(stop.WaitMin) {
@@ -44,12 +40,9 @@ func (b *scheduler) running(tub int) {
 	case shed.ToSink:
 		last = b.sunk(job, tub)
 	case shed.Soaking:
-		last = b.task(taskOf{job: job, step: t.At, acts: j.lifts(t.At), bath: -1}, job)
+		last = b.task(taskOf{job: job, step: t.At, acts: []shed.Action{shed.Lift, shed.DrainTub}, bath: -1}, job)
 		b.limitLift(last, tub)
 	case shed.Draining:
-		if j.on == t.At+1 { // first its basket goes over
-			break
-		}
 		last = b.task(taskOf{job: job, step: t.At, acts: []shed.Action{shed.DrainTub}, bath: -1}, job)
 	case shed.Idle, shed.ToFill, shed.ToSpin, shed.ToRack:
 	}
@@ -67,7 +60,7 @@ func (b *scheduler) sunk(job, tub int) int {
 			b.p.Tasks[sink].LatestS = min(secs(sinkWait), b.until(early))
 		}
 	}
-	lift := b.task(taskOf{job: job, step: t.At, acts: b.jobs[job].lifts(t.At), bath: -1}, job)
+	lift := b.task(taskOf{job: job, step: t.At, acts: []shed.Action{shed.Lift, shed.DrainTub}, bath: -1}, job)
 	soak, release := t.Step().SoakMin, math.Inf(1)
 	if s := t.Step(); s.HasRelease() { // covered, with the fleece in it
 		if early := session.BathHeat(b.day.Plan, b.day.SinkInto(tub, b.now)).Crossing(s.ReleaseC).Early; !early.IsZero() {
@@ -118,18 +111,5 @@ func (b *scheduler) limitLift(task, tub int) {
 func (b *scheduler) anchor(job, task, latestS int) {
 	b.p.Tasks = append(b.p.Tasks, timetable.Task{Job: timetable.None, LatestS: 0, LateClass: timetable.Hard})
 	b.of = append(b.of, taskOf{job: job, anchor: true, bath: -1})
-	b.lag(len(b.p.Tasks)-1, task, latestS, timetable.Hard)
-}
-
-// emptied adds the emptying of a tub that has no batch.
-func (b *scheduler) emptied(tub int) {
-	t := b.day.Tubs[tub]
-	used := t.Used
-	if t.Ready() {
-		used = t.Bath.Step
-	}
-	job := len(b.jobs)
-	b.jobs = append(b.jobs, jobOf{steps: []shed.Step{used}, tubs: []int{tub}, first: len(b.p.Tasks)})
-	b.p.Jobs = append(b.p.Jobs, timetable.Job{NeedsTub: true, Tubs: []int{tub}, Started: true})
-	b.task(taskOf{job: job, acts: []shed.Action{shed.DrainTub}, bath: -1}, job)
+	b.lag(len(b.p.Tasks)-1, task, 0, latestS, timetable.Hard)
 }

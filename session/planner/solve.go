@@ -115,21 +115,14 @@ func (b *scheduler) soonestS(task, tub int) int {
 func newScheduler(d session.Day, now time.Time) *scheduler {
 	b := &scheduler{day: d, now: now, look: d.LookAhead(), tank: d.Plan.Kit.HotWater()}
 	b.p.Resources, b.p.Tubs = resources, len(d.Tubs)
-	b.rinse, b.rinses = d.RinseTub(), map[int]int{}
-	if there, _, ok := d.Coming(b.rinse, now); ok {
-		b.comes = there.Tubs[b.rinse].Batch
-	}
 	return b
 }
 
 func (b *scheduler) build() {
 	var soaking []int
 	for i, t := range b.day.Tubs {
-		switch {
-		case t.Batch != "":
+		if t.Batch != "" {
 			b.running(i)
-		case b.day.NextAction(i) == shed.DrainTub:
-			b.emptied(i)
 		}
 		if t.Phase <= shed.Soaking && t.Step().Overnight() {
 			soaking = append(soaking, i)
@@ -143,8 +136,7 @@ func (b *scheduler) build() {
 
 // waiting adds a batch that has not begun, in whichever tub does for it.
 func (b *scheduler) waiting(batch shed.Batch) {
-	steps := b.day.Plan.StepsOf(batch)
-	j := jobOf{batch: batch, steps: steps, on: b.goesOn(batch, steps), first: len(b.p.Tasks), ahead: map[int][]session.BathAhead{}}
+	j := jobOf{batch: batch, steps: b.day.Plan.StepsOf(batch), first: len(b.p.Tasks), ahead: map[int][]session.BathAhead{}}
 	if till := b.day.SoaksTill(batch); !till.IsZero() {
 		j.waitS = b.until(till)
 	} else if night, ok := b.night[batch.ID]; ok {
@@ -153,9 +145,6 @@ func (b *scheduler) waiting(batch shed.Batch) {
 	var why error
 	var small []int // it does not open out there, or it is set aside: taken where no other tub lasts
 	for tub := range b.day.Tubs {
-		if tub == b.rinse {
-			continue
-		}
 		j.ahead[tub] = b.look.Baths(tub, batch, j.steps, 0, b.day.Plan.FromBin(batch))
 		switch err := unfit(b.look, tub, batch, j.ahead[tub]); {
 		case err != nil:
@@ -172,9 +161,7 @@ func (b *scheduler) waiting(batch shed.Batch) {
 	if len(j.tubs) == 0 { // what the others need is planned all the same
 		b.problem(why, batch)
 		for tub := range b.day.Tubs {
-			if tub != b.rinse {
-				j.tubs = append(j.tubs, tub)
-			}
+			j.tubs = append(j.tubs, tub)
 		}
 	}
 	job := len(b.jobs)

@@ -1,10 +1,10 @@
 package planner
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
-	"sort"
 
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
@@ -125,7 +125,7 @@ func turnsAt(baskets []float64, part Part) []int {
 		order[i] = i
 		all += g
 	}
-	sort.SliceStable(order, func(i, j int) bool { return baskets[order[i]] > baskets[order[j]] })
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(baskets[b], baskets[a]) })
 	most := ceil(left / all)
 	out := make([]int, len(baskets))
 	for _, i := range order {
@@ -166,7 +166,7 @@ func shares(rawG float64, baskets []float64, stepG float64) []float64 {
 		order[i], out[i] = i, math.Floor(part(i)+1e-9)
 		left -= out[i]
 	}
-	sort.SliceStable(order, func(i, j int) bool { a, b := order[i], order[j]; return part(b)-out[b] < part(a)-out[a] })
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(part(b)-out[b], part(a)-out[a]) })
 	more := max(0, int(left))
 	for _, i := range order[:more] {
 		out[i]++

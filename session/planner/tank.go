@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"math"
 	"slices"
-	"sort"
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/shed"
@@ -21,12 +20,8 @@ func (b *scheduler) ways(job, tub, bath int) [len(boilParts)]fillWay {
 		return w
 	}
 	tank, batch, a := b.tank, b.jobs[job].batch, &b.jobs[job].ahead[tub][bath]
-	if _, on := b.washOf(job); on {
-		tub = b.rinse
-	}
 	fill := func(storedL float64) session.BathAhead {
 		with := *b.look
-		with.From.StandMin = a.StandMin
 		of := func(hotC float64) session.BathAhead {
 			with.From.HotC = hotC
 			return with.Bath(tub, batch, a.Step, a.From)
@@ -94,8 +89,7 @@ func (b *scheduler) tanked(plain *posed, ways []int) *posed {
 			continue
 		}
 		j := b.jobs[fill.job]
-		keys := b.keys(fill.job)
-		if j.ahead[keys[0]][fill.bath].Step.Water == shed.FromCold {
+		if j.ahead[j.tubs[0]][fill.bath].Step.Water == shed.FromCold {
 			continue
 		}
 		boil, boils := boilOf[i]
@@ -105,15 +99,14 @@ func (b *scheduler) tanked(plain *posed, ways []int) *posed {
 		}
 		of[i].way = part
 		takes, boilMin := make([]timetable.Take, len(b.day.Tubs)), 0.0
-		for _, tub := range keys {
+		for _, tub := range j.tubs {
 			w := b.ways(fill.job, tub, fill.bath)[part]
 			boilMin = max(boilMin, w.boilMin)
 			need := min(inS(w.needL, math.Ceil), p.Stock.FullS)
 			takes[tub] = timetable.Take{NeedS: need, TakeS: min(inS(w.takeL, math.Ceil), p.Stock.FullS), LeftS: min(inS(w.leftL, math.Floor), need)}
 		}
 		if len(j.tubs) == 1 {
-			takes[0] = mostTaken(takes)
-			takes = takes[:1]
+			takes = takes[j.tubs[0] : j.tubs[0]+1]
 		}
 		p.Tasks[i].Takes = takes
 		switch {
@@ -179,7 +172,7 @@ func (b *scheduler) solve(e Effort, was Timetable) (timetable.Solution, error) {
 	for tries := wayTries[e]; tries > 0; {
 		order, better := b.fillsOf(plain, &best), false
 		for _, i := range order {
-			at := b.ways(plain.of[i].job, b.keyOf(plain.of[i].job, best.Tub), plain.of[i].bath)
+			at := b.ways(plain.of[i].job, best.Tub[plain.of[i].job], plain.of[i].bath)
 			for way := range boilParts {
 				if at[way] == at[ways[i]] || tries <= 0 {
 					continue
@@ -202,18 +195,6 @@ func (b *scheduler) solve(e Effort, was Timetable) (timetable.Solution, error) {
 	best.BoundS = min(best.FinishS, max(free.BoundS, b.tankBoundS(plain)))
 	best.Proven = len(best.Late) == 0 && best.FinishS == best.BoundS
 	return best, nil
-}
-
-// mostTaken is the most of several.
-func mostTaken(takes []timetable.Take) timetable.Take {
-	most := timetable.Take{LeftS: math.MaxInt}
-	for _, t := range takes {
-		if t != (timetable.Take{}) {
-			most = timetable.Take{NeedS: max(most.NeedS, t.NeedS), TakeS: max(most.TakeS, t.TakeS), LeftS: min(most.LeftS, t.LeftS)}
-		}
-	}
-	most.LeftS = min(most.LeftS, most.NeedS)
-	return most
 }
 
 // How many changes of one fill's way are tried, and how hard each is thought about.
@@ -242,7 +223,7 @@ func (b *scheduler) fillsOf(plain *posed, s *timetable.Solution) (fills []int) {
 			fills = append(fills, i)
 		}
 	}
-	sort.SliceStable(fills, func(x, y int) bool { return s.Start[fills[x]] < s.Start[fills[y]] })
+	slices.SortStableFunc(fills, func(x, y int) int { return s.Start[x] - s.Start[y] })
 	return fills
 }
 
@@ -303,11 +284,7 @@ func (b *scheduler) readyS(s *timetable.Solution, task int) int {
 		}
 		m := l.Limits
 		if len(l.OnS) > 0 {
-			in := b.p.Tasks[l.From].Job
-			if in == timetable.None {
-				in = t.Job
-			}
-			m = l.OnS[s.Tub[in]]
+			m = l.OnS[s.Tub[t.Job]]
 		}
 		at = max(at, end(l.From)+m.MinS)
 	}

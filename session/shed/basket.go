@@ -143,11 +143,7 @@ func (p Plan) FirstTubs() []int {
 	for i := range out {
 		out[i] = -1
 	}
-	rinse := p.RinseTubAt()
 	for tub := range p.Kit.Tubs {
-		if tub == rinse {
-			continue
-		}
 		for i, b := range p.Batches {
 			if out[i] < 0 && p.FitsIn(b, tub) {
 				out[i] = tub

@@ -47,8 +47,6 @@ type Plan struct {
 	EnteredAt time.Time `json:"entered_at,omitzero"`
 	// Break is when the person is away each day: nothing is planned for them then.
 	Break Hours `json:"break,omitzero"`
-	// RinseTub is the ID of the tub that is kept for rinses; "" for none.
-	RinseTub string `json:"rinse_tub,omitempty"`
 }
 
 // FromCards says that the day was entered later.

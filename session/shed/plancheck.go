@@ -47,9 +47,6 @@ func (p Plan) Validate() error {
 	if err := p.Break.CheckBreak(); err != nil {
 		return err
 	}
-	if err := p.checkRinseTub(); err != nil {
-		return err
-	}
 	if len(p.Batches) == 0 {
 		return fmt.Errorf("the day has no batch: choose a fleece and put at least one batch in a basket")
 	}

@@ -38,7 +38,6 @@ func (q *sequence) dispatch(by rule, jobs []int) bool {
 	left := make([]int, m.n) // lags from tasks not placed
 	first := make([]int, 0, len(jobs))
 	waits := make([]bool, m.n) // for a tub
-	tied := make([]bool, m.n)  // and for another job
 	for _, j := range jobs {
 		if i := m.jobTasks[j][0]; !m.p.Jobs[j].Started {
 			first = append(first, i)
@@ -55,7 +54,6 @@ func (q *sequence) dispatch(by rule, jobs []int) bool {
 		if left[i] == 0 && q.placeable(i) && !waits[i] {
 			ready = append(ready, i)
 		}
-		tied[i] = left[i] > 0
 	}
 	for {
 		q.candidates = q.candidates[:0]
@@ -64,9 +62,8 @@ func (q *sequence) dispatch(by rule, jobs []int) bool {
 		}
 		for _, i := range first {
 			if left[i] == 0 && q.freeTub(m.tubJob[i]) != None {
-				if q.consider(i); !tied[i] {
-					break
-				}
+				q.consider(i)
+				break
 			}
 		}
 		if len(q.candidates) == 0 {

@@ -1,8 +1,8 @@
 package timetable
 
 import (
+	"cmp"
 	"slices"
-	"sort"
 )
 
 // The exact search takes on mostTasksExact at the most: each node costs their number
@@ -108,7 +108,7 @@ func (s *search) newExact(kind []int, best int) *exact {
 	}
 	e.startFirst = alikeFirst(m, kind)
 	// The jobs with least choice first.
-	sort.SliceStable(e.jobs, func(i, j int) bool { return e.choices(e.jobs[i]) < e.choices(e.jobs[j]) })
+	slices.SortStableFunc(e.jobs, func(a, b int) int { return cmp.Compare(e.choices(a), e.choices(b)) })
 	return e
 }
 

@@ -1,6 +1,6 @@
 package timetable
 
-import "sort"
+import "slices"
 
 // sequence is an order of all tasks and the timetable it stands for: one after
 // the other, each as soon as it can on what those before it left. A small change
@@ -134,7 +134,7 @@ func (q *sequence) arrange(start []int) bool {
 			q.order = append(q.order, i)
 		}
 	}
-	sort.SliceStable(q.order, func(i, j int) bool { return start[q.order[i]] < start[q.order[j]] })
+	slices.SortStableFunc(q.order, func(a, b int) int { return start[a] - start[b] })
 	for k, i := range q.order {
 		q.pos[i] = k
 	}

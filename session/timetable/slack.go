@@ -3,6 +3,7 @@ package timetable
 import (
 	"cmp"
 	"fmt"
+	"slices"
 	"sort"
 )
 
@@ -36,7 +37,7 @@ func Slack(p Problem, s Solution) ([]int, error) {
 	for i := range lastFirst {
 		lastFirst[i] = i
 	}
-	sort.SliceStable(lastFirst, func(i, j int) bool { return s.Start[lastFirst[i]] > s.Start[lastFirst[j]] })
+	slices.SortStableFunc(lastFirst, func(a, b int) int { return s.Start[b] - s.Start[a] })
 	out := make([]int, m.n)
 	for _, i := range lastFirst {
 		slackS, standsS := k.slack(i)
@@ -145,7 +146,7 @@ func (k *slackSearch) addStock(s *Solution) {
 			takers = append(takers, i)
 		}
 	}
-	sort.SliceStable(takers, func(i, j int) bool { return s.Start[takers[i]] < s.Start[takers[j]] })
+	slices.SortStableFunc(takers, func(a, b int) int { return s.Start[a] - s.Start[b] })
 	spare, _ := StockSpare(m.p, s)
 	for x := 1; x < len(takers); x++ {
 		k.delays[takers[x-1]] = append(k.delays[takers[x-1]], edge{takers[x], max(0, spare[takers[x]])})

@@ -157,9 +157,9 @@ func (s *search) jobOrder() []int {
 			order = append(order, j)
 		}
 	}
-	sort.SliceStable(order, func(a, b int) bool {
-		x, y := m.jobTasks[order[a]][0], m.jobTasks[order[b]][0]
-		return cmp.Or(slices.Compare(m.latest[x][:], m.latest[y][:]), cmp.Compare(m.tail[y], m.tail[x])) < 0
+	slices.SortStableFunc(order, func(a, b int) int {
+		x, y := m.jobTasks[a][0], m.jobTasks[b][0]
+		return cmp.Or(slices.Compare(m.latest[x][:], m.latest[y][:]), cmp.Compare(m.tail[y], m.tail[x]))
 	})
 	return order
 }

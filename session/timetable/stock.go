@@ -3,7 +3,6 @@ package timetable
 import (
 	"errors"
 	"slices"
-	"sort"
 )
 
 // checkStock checks what is taken from the stock. All that take from it share a resource, so
@@ -44,7 +43,7 @@ func StockSpare(p *Problem, s *Solution) (spareS []int, ok bool) {
 	for i := range order {
 		order[i] = i
 	}
-	sort.SliceStable(order, func(i, j int) bool { return s.Start[order[i]] < s.Start[order[j]] })
+	slices.SortStableFunc(order, func(a, b int) int { return s.Start[a] - s.Start[b] })
 	level, since := p.Stock.FirstS, 0
 	for _, i := range order {
 		level, since = min(p.Stock.FullS, level+s.Start[i]-since), s.Start[i]

@@ -21,10 +21,10 @@ import (
 type PlanScreen struct {
 	base.Frame
 	base.Reader
-	grid                       base.Grid
-	add, edit, del, up, down   key.Binding
-	method, water, start       key.Binding
-	today, times, when, rinses key.Binding
+	grid                     base.Grid
+	add, edit, del, up, down key.Binding
+	method, water, start     key.Binding
+	today, times, when       key.Binding
 
 	*reckoned           // last
 	next      *reckoned // of the plan as it is
@@ -41,10 +41,9 @@ func NewPlan(e *base.Env) base.Screen {
 		up: base.Bind("K", "earlier", "K", "shift+up"), down: base.Bind("J", "later", "J", "shift+down"),
 		method: base.Bind("m", "method", "m"), water: base.Bind("w", "water today", "w"), start: base.Bind("s", "start the day", "s"),
 		today: base.Bind("l", "leave the rest for later", "l"), times: base.Bind("t", "timetable", "t"), when: base.Bind("b", "when", "b"),
-		rinses: base.Bind("r", "rinse tub", "r"),
 	}
-	s.Frame = base.Frame{E: e, Own: []key.Binding{s.edit, s.start, s.add, s.times, s.when, s.rinses, s.del, s.water, s.method, s.up, s.down, base.KeyBack, base.KeyHelp, base.KeyMove}}
-	s.Idle = func() []string { return append(s.grid.Idle("Enter", "s", "t", "b", "r", "d"), s.grid.IdleMoves()...) }
+	s.Frame = base.Frame{E: e, Own: []key.Binding{s.edit, s.start, s.add, s.times, s.when, s.del, s.water, s.method, s.up, s.down, base.KeyBack, base.KeyHelp, base.KeyMove}}
+	s.Idle = func() []string { return append(s.grid.Idle("Enter", "s", "t", "b", "d"), s.grid.IdleMoves()...) }
 	s.grid.By = 1
 	s.grid.Cols = []base.Column{{Title: ""}, {Title: "batch"}, {Title: "fleece", Name: true}, {Title: "raw", Right: true}, {Title: "form", Spare: 2}, {Title: "part", Spare: 5, Seldom: true, Name: true}, {Title: "presoak", Spare: 3}, {Title: "tub", Spare: 1, Name: true}}
 	if len(e.Planned.Plan.Method.Steps) == 0 {
@@ -118,10 +117,7 @@ func (s *PlanScreen) Whole() shed.Plan {
 	p.Fleeces = slices.DeleteFunc(slices.Clone(p.Fleeces), func(f shed.Fleece) bool {
 		return !slices.ContainsFunc(p.Batches, func(b shed.Batch) bool { return b.FleeceID == f.ID })
 	})
-	if p = p.Clean(); p.RinseTubAt() < 0 { // the kit has changed
-		p.RinseTub = ""
-	}
-	return p
+	return p.Clean()
 }
 
 func (s *PlanScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
@@ -148,8 +144,6 @@ func (s *PlanScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 		return s, s.timetable()
 	case key.Matches(k, s.when):
 		return s, s.askWhen()
-	case key.Matches(k, s.rinses):
-		return s, s.E.WithRecord(s, s.askRinseTub)
 	case key.Matches(k, s.edit):
 		return s, s.change()
 	case key.Matches(k, s.del):

@@ -24,14 +24,10 @@ type reckoned struct {
 	from    time.Time // one has to look at it
 	outlook planner.Outlook
 	why     error // it cannot be washed
-	rinse   string
 }
 
 func (r *reckoned) work() (struct{}, error) {
-	r.Do(func() {
-		r.outlook, r.from, r.why = r.when.Plan(r.plan, planner.AsGiven)
-		r.rinse = r.rinsed()
-	})
+	r.Do(func() { r.outlook, r.from, r.why = r.when.Plan(r.plan, planner.AsGiven) })
 	return struct{}{}, nil
 }
 
@@ -115,9 +111,6 @@ func (s *PlanScreen) totals() []draw.Para {
 		}
 		text := fmt.Sprintf("%s%s; %s raw; %s water, scour %s%s", lead, s.outlook.Timetable.Lasts(), u.Mass(raw), u.Volume(m.WaterL), p.Kit.DoseText(m.ScourML), more)
 		add(1, draw.Told(s.known(t.Text), text, s.W))
-		if s.rinse != "" {
-			add(2, draw.Told(s.known(t.Next), s.rinse, s.W))
-		}
 		long := ""
 		for _, b := range s.outlook.Timetable.Breaks {
 			add(2, draw.Told(s.known(t.Next), s.outlook.Timetable.SayBreak(b, s.outlook.Plan), s.W))

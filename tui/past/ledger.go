@@ -3,7 +3,7 @@ package past
 import (
 	"cmp"
 	"math"
-	"sort"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -142,9 +142,12 @@ func (s *FleecesScreen) fill() {
 	}
 	s.shown = s.found(s.texts)
 	if s.order >= 0 {
-		sort.SliceStable(s.shown, func(i, j int) bool {
-			c := ledgerColumns[s.order].less(s.entries[s.shown[i]], s.entries[s.shown[j]])
-			return c < 0 && !s.down || c > 0 && s.down
+		slices.SortStableFunc(s.shown, func(a, b int) int {
+			c := ledgerColumns[s.order].less(s.entries[a], s.entries[b])
+			if s.down {
+				return -c
+			}
+			return c
 		})
 	}
 	s.grid.Cols = s.grid.Cols[:0]

@@ -152,25 +152,6 @@ func goneCold(t testing.TB, acts int) (session.Day, time.Time) {
 	return d, now
 }
 
-// goesOn is a day with a rinse tub, played until something is so.
-func goesOn(t testing.TB, so func(session.Day, time.Time) bool) (session.Day, time.Time) {
-	p := StoryPlan(3)
-	p.Kit = p.Kit.Clean()
-	p.RinseTub = p.Kit.Tubs[1].ID
-	for i := range p.Batches { // washed once
-		p.Batches[i].FleeceID = "f2"
-	}
-	d, now := StartStory(t, p), StoryStart
-	for range 300 {
-		if so(d, now) {
-			return d, now
-		}
-		d, now = PlayFor(t, d, now, 0.5)
-	}
-	t.Fatal("it never comes to that")
-	return d, now
-}
-
 // Stories are the states the pictures are drawn from: the whole day in turn.
 func Stories() []Story {
 	after := func(tubs int, playMin, idleMin float64, cmds ...session.Command) func(testing.TB) (session.Day, time.Time) {
@@ -191,18 +172,6 @@ func Stories() []Story {
 	}
 	return []Story{
 		{"begin", after(3, 0, 0), nil},
-		{"rinse-tub-to-fill", func(t testing.TB) (session.Day, time.Time) {
-			return goesOn(t, func(d session.Day, now time.Time) bool {
-				_, due, ok := d.Coming(1, now)
-				return ok && due.Sub(now) <= 8*time.Minute
-			})
-		}, []string{"2"}},
-		{"rinse-tub-ready", func(t testing.TB) (session.Day, time.Time) {
-			return goesOn(t, func(d session.Day, _ time.Time) bool { return d.Tubs[1].Ready() })
-		}, nil},
-		{"rinse-tub-over", func(t testing.TB) (session.Day, time.Time) {
-			return goesOn(t, func(d session.Day, _ time.Time) bool { return d.Tubs[1].Ready() && d.Tubs[0].Phase == shed.Draining })
-		}, nil},
 		{"washing", after(3, 34, 0, session.TakeReading{Tub: 0, TempC: 62}), nil},
 		{"soak-over", after(3, 34, 12), nil},
 		{"forgotten", after(3, 34, 110), nil},

@@ -38,8 +38,7 @@ type Screen struct {
 	focusAt    time.Time
 	movedAt    time.Time // when the band went from movedFrom to focus by itself; zero: a hand chose
 	movedFrom  string
-	actedAt    int       // the tub of the last deed: of a basket lowered over, the new one
-	actedFrom  int       // the tub it was told of at
+	actedAt    int       // the tub of it
 	wasAt      time.Time // when the hand was there; zero: nowhere
 	acting     time.Time // of the last deed of this hand, against double presses
 	acted      string    // that deed: "North is lifted"
@@ -453,19 +452,12 @@ func (s *Screen) doNext(all bool) {
 	if p.Act == shed.Lift && p.DueAt.Sub(s.e.Now) >= time.Minute && p.Rank == coach.Coming {
 		question = fmt.Sprintf("%s has %s left. Enter again to lift it now", name, draw.MinText(p.DueAt.Sub(s.e.Now).Minutes()))
 	}
-	if p.Act == shed.FillTub && p.Rank == coach.Coming && s.glances[p.Tub].Batch == "" {
-		question = "it would stand and cool. If it's filled, press Enter again"
-	}
-	tub := p.Tub // where the hand will be
-	if _, to, over := s.e.Live.Day.Basket(tub, s.e.Now); over && p.Act == shed.SinkIn {
-		tub = to
-	}
-	done := doneText(s.glances[tub].Name, p)
+	done := doneText(name, p)
 	if question == "" {
 		question = s.changedQuestion(p, all)
 	}
-	if question == "" && p.Act == shed.DrainTub && s.actedFrom == p.Tub && s.e.Now.Sub(s.acting) < s.e.Real(movedFor) { // nobody empties a tub so soon after a lift
-		question = s.acted + ". Enter again if " + name + " is " + doneWords(append([]shed.Action{p.Act}, p.Then...)) + " too"
+	if question == "" && p.Act == shed.DrainTub && s.actedAt == p.Tub && s.e.Now.Sub(s.acting) < s.e.Real(movedFor) { // nobody empties a tub so soon after a lift
+		question = fmt.Sprintf("%s. Enter again if %s too", s.acted, doneWords(append([]shed.Action{p.Act}, p.Then...)))
 	}
 	if p.Act == shed.RackFibre || slices.Contains(p.Then, shed.RackFibre) {
 		d := s.e.Live.Day
@@ -485,6 +477,6 @@ func (s *Screen) doNext(all bool) {
 	}
 	s.e.Tell("%s", done)
 	s.wasAt = s.e.Now
-	s.acting, s.actedFrom, s.actedAt, s.acted = s.e.Now, p.Tub, tub, s.glances[tub].Name+" is "+doneWords(append([]shed.Action{p.Act}, p.Then...))
+	s.acting, s.actedAt, s.acted = s.e.Now, p.Tub, name+" is "+doneWords(append([]shed.Action{p.Act}, p.Then...))
 	s.chosen = -1 // done there: on to what is most pressing
 }

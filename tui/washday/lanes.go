@@ -184,11 +184,8 @@ func (s *Screen) lane(i int, c laneCols, a chart.Time) string {
 
 // idleText is how a tub without a batch stands.
 func idleText(g coach.Glance) string {
-	switch {
-	case g.Used:
+	if g.Used {
 		return "to empty"
-	case g.Ready:
-		return "ready"
 	}
 	return "empty"
 }
@@ -302,10 +299,8 @@ func (s *Screen) wordLane(i int) string {
 	text := fmt.Sprintf("%s%-2d %s ", mark, i+1, draw.Short(g.Name, max(7, min(s.longestName(), s.rooms.w-33))))
 	title := draw.FirstFit(s.rooms.w-ansi.StringWidthWc(text), g.Prompt.Title, g.Phase.Shown())
 	switch {
-	case g.Phase == shed.Idle && g.Prompt.Act != shed.Wait:
+	case g.Phase == shed.Idle && g.Prompt.Act == shed.LoadNext:
 		text += title
-	case g.Ready:
-		text += idleText(g) + " " + s.shortTemp(g, 7)
 	case g.Phase == shed.Idle:
 		text += idleText(g)
 	case g.Phase == shed.Soaking:

@@ -97,38 +97,6 @@ func TestEnterInAQuestion(t *testing.T) {
 	h.sees("Enter saves")
 }
 
-// TestHandGoesOverWithTheBasket: a basket lowered over into the rinse tub is there, and so is the
-// hand: a reading right after it is of that bath, and an Enter too soon asks about it.
-func TestHandGoesOverWithTheBasket(t *testing.T) {
-	for _, k := range []string{"r", "enter"} {
-		h := washHand(t, 2, 120, 40, func(p *shed.Plan) { p.Batches, p.RinseTub = p.Batches[:2], p.Kit.Tubs[1].ID })
-		if !h.atTheTub(600, func() bool {
-			p, _ := h.s.Prompt()
-			_, _, over := h.day().Basket(p.Tub, h.s.e.Now)
-			if over && p.Act == shed.SinkIn {
-				return true
-			}
-			if p.Act != shed.Wait {
-				h.press("enter")
-			}
-			return false
-		}) {
-			t.Fatalf("no basket went over\n%s", h.view())
-		}
-		h.wait(3)
-		h.press("enter")
-		if h.sees("South: the soak has begun"); k == "r" {
-			h.wait(3)
-		}
-		h.press(k)
-		if k == "enter" {
-			h.sees("South is in. Enter again if North is emptied too")
-		} else if h.s.ask == nil || h.s.ask.tub != 1 {
-			t.Errorf("%q, asks %+v", h.s.e.Say, h.s.ask)
-		}
-	}
-}
-
 // TestDeedTakenBackIsNotInHand: once a deed is taken back no key asks about it.
 func TestDeedTakenBackIsNotInHand(t *testing.T) {
 	h := wentOn(t)
