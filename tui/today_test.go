@@ -58,7 +58,7 @@ func TestTodayFromTheDay(t *testing.T) {
 	p.says("A1 goes on in South; empty North, water outdoors")
 	p.settled()
 	p.press("1")
-	p.sees("to empty", "EMPTY THE TUB", "water outdoors")
+	p.sees("to empty", "EMPTY IT, WATER OUTDOORS")
 	if got := p.day(); got.Tubs[1].Batch != "A1" || got.Tubs[0].Batch != "" {
 		t.Errorf("in North %q, in South %q", got.Tubs[0].Batch, got.Tubs[1].Batch)
 	}
