@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session/long"
+	"fleece.example/tubside/store"
 )
 
 // A device without end and a pipe that nobody writes are refused at once.
@@ -95,7 +96,23 @@ func TestDamagedCopy(t *testing.T) {
 	if now, err := os.ReadFile(record); err != nil || !bytes.Equal(now, whole) {
 		t.Errorf("the record was changed (%v)", err)
 	}
-	// It is better than a record that is gone, or of which nothing reads.
+	// One with a bad entry is better than a whole record with nothing in it.
+	one, anew := filepath.Join(away, "one.db"), t.TempDir()
+	last := []byte(`{"seq":4,`)
+	s, err := store.Open(filepath.Join(anew, fileName))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := errors.Join(s.Close(), os.WriteFile(one, bytes.ReplaceAll(whole, last, []byte(`{"seq";4,`)), 0o600)); err != nil {
+		t.Fatal(err)
+	}
+	if code, said := quietly(t, "restore", "--yes", one, "--data", anew); code != 0 || !strings.Contains(said, "damaged") {
+		t.Errorf("in place of an empty one: %d, %s", code, said)
+	}
+	if code, said := quietly(t, "restore", "--yes", one, "--data", dir); code != 1 || !strings.Contains(said, "as much that is whole") {
+		t.Errorf("in place of the whole one: %d, %s", code, said)
+	}
+	// Any is better than a record that is gone, or of which nothing reads.
 	if err := os.WriteFile(record, []byte("wool\n"), 0o600); err != nil {
 		t.Fatal(err)
 	}

@@ -299,8 +299,8 @@ func (r *restoring) noWorse(from string) error {
 		return err
 	}
 	here, gone := store.Check(r.o.file())
-	if worse := gone != nil || !here.Whole() && (here.Entries < copied.Entries || here.Days < copied.Days); worse {
+	if less := gone != nil || here.Entries < copied.Entries || here.Days < copied.Days; less {
 		return nil
 	}
-	return fmt.Errorf("%s is damaged, and the record here has as much that is whole, or more: choose another copy. Not whole in this one:\n%s", from, strings.TrimSpace(harmText(copied)))
+	return fmt.Errorf("%s is damaged, and the record here has as much that is whole: choose another copy. Not whole in that one:\n%s", from, strings.TrimSpace(harmText(copied)))
 }
