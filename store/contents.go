@@ -10,6 +10,7 @@ import (
 	"unicode/utf8"
 
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
 )
 
@@ -156,7 +157,7 @@ func (f shelf) numberIn(value []byte) (uint64, error) {
 	}
 	n, ok := f.number(has.ID)
 	if !ok || n == 0 {
-		return 0, fmt.Errorf("\"%s\" is not the mark of a %s", cleanID(has.ID), f.what)
+		return 0, fmt.Errorf("\"%s\" is not the mark of a %s", measure.CleanText(has.ID, 20), f.what)
 	}
 	return n, nil
 }

@@ -42,6 +42,13 @@ func TestLeft(t *testing.T) {
 	if l, err := s.Left(); err != nil || l != want {
 		t.Errorf("%+v, %v", l, err)
 	}
+	to := filepath.Join(t.TempDir(), "rest.db")
+	if _, err := Salvage(path, to); err != nil {
+		t.Fatal(err)
+	}
+	if p, err := reopen(t, to).Draft(); err != nil || !reflect.DeepEqual(p.Plan.Batches, plan.Batches) {
+		t.Errorf("of what is whole, the plan of the next day: %+v, %v", p, err)
+	}
 	err = s.putIn(metaPart, leftKey, []byte("?"))
 	if l, again := s.Left(); err != nil || again != nil || l != (session.Left{}) {
 		t.Errorf("%+v, %v, %v", l, err, again)

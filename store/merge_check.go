@@ -150,8 +150,6 @@ func (e cleanError) Error() string { return measure.CleanText(e.error.Error(), 2
 
 func (e cleanError) Unwrap() error { return e.error }
 
-func cleanID(id string) string { return measure.CleanText(id, 20) }
-
 func checkShelf[T interface{ Validate() error }](f shelf, values []json.RawMessage, last map[string]uint64, latest time.Time) (shelfIn, error) {
 	out := shelfIn{shelf: f, alike: alike[T], newer: newerOf}
 	seen := map[uint64]bool{}

@@ -59,6 +59,9 @@ func (r record) whole(head func(Contents) error, day func(DayContents) error) er
 	if v, err := r.get(kitPart, kitKey, "the kit"); err == nil && v != nil && reads(kitPart, kitKey, v) == nil {
 		c.Kit = v
 	}
+	if v, _ := r.get(metaPart, draftKey, draftName); !emptyDraft(v) {
+		c.Draft = v
+	}
 	c.Fleeces, c.LastFleece = r.wholeShelf(fleeceShelf)
 	c.Methods, c.LastMethod = r.wholeShelf(methodShelf)
 
