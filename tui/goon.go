@@ -16,7 +16,6 @@ import (
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/draw"
 	"fleece.example/tubside/tui/form"
-	"fleece.example/tubside/tui/keep"
 	"fleece.example/tubside/tui/washday"
 )
 
@@ -80,6 +79,12 @@ func readOpen(j ledger.Journal, l ledger.Ledger, id shed.DayID) (o openDay, err 
 func newGoOn(e *base.Env, o openDay, err error) base.Screen {
 	s := &goOnScreen{id: o.id, day: o.day, err: err, off: base.Bind("m", "say how long it was off", "m"), now: base.Bind("n", "now is right", "n"), was: base.Bind("b", "before was right", "b"), later: base.Bind("Esc", "later", "esc", "q", "l"), shut: base.Bind("x", "close that day as it is", "x")}
 	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyEnter("go on"), s.later, s.shut, s.off, base.KeyHelp}}
+	s.Idle = func() []string {
+		if s.taken && e.AwayGuess == nil { // nothing is left to say
+			return []string{"m", "n", "b"}
+		}
+		return nil
+	}
 	if err != nil {
 		return s
 	}
@@ -102,8 +107,8 @@ func newGoOn(e *base.Env, o openDay, err error) base.Screen {
 	return s
 }
 
-// behind says that the clock is earlier than what it said last.
-func (s *goOnScreen) behind() bool { return s.away < -keep.JumpMatters }
+// behind says that the clock is earlier than what it said last, by so much that both read differently.
+func (s *goOnScreen) behind() bool { return s.away <= -time.Minute }
 
 // take takes the day up, if it was not, as after so long. Where the clock of now is not the
 // right one, that of before is.
@@ -138,7 +143,7 @@ func (s *goOnScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 		return s, base.Pop()
 	case key.Matches(k, base.KeyHelp):
 		return s, base.Push(base.NewHelp(s.E, s.Own))
-	case !s.taken && s.busy():
+	case !s.taken && s.E.Saving() > 0: // perhaps to this very day, which is read after that
 		s.E.Refuse(fmt.Errorf("the last entry is still being saved: press again in a moment"))
 	case key.Matches(k, s.off) && !s.taken:
 		return s, base.Push(form.AskAway(s.E, s.seen, nil, s.take))
@@ -160,10 +165,6 @@ func (s *goOnScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 	}
 	return s, nil
 }
-
-// busy says that something is still to be written, perhaps to this very day:
-// it must be read only after that.
-func (s *goOnScreen) busy() bool { return s.E.Saving() > 0 }
 
 // close ends the day as it stands, at the second press.
 func (s *goOnScreen) close() tea.Cmd {

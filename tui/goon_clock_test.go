@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"strings"
 	"testing"
 	"time"
 
@@ -128,6 +129,9 @@ func TestClockWentBack(t *testing.T) {
 		p.types("6")
 		p.press("enter")
 		p.says("every timer moved on 6 min")
+		for _, dead := range []string{"n now is right", "b before was right", "m say how long"} {
+			p.seesNot(dead)
+		}
 		check := func(when string) {
 			t.Helper()
 			d, now := p.app.env.Live.Day, p.app.env.Now
@@ -160,6 +164,19 @@ func TestClockWentBack(t *testing.T) {
 		}
 		if !p.app.env.Now.Equal(p.clock.At) {
 			t.Errorf("%v: it goes by %v, the clock by %v", way.keys, p.app.env.Now, p.clock.At)
+		}
+	}
+}
+
+// A clock corrected by less than a minute reads the same before and now: that is no question.
+func TestClockCorrectedBySeconds(t *testing.T) {
+	for _, by := range []time.Duration{3 * time.Second, 59 * time.Second, time.Minute} {
+		p := newPerson(t, true, withOpenDay(1, 25), func(p *person, _ *base.Deps) {
+			recs, _ := p.journal.Events(1)
+			p.clock.At = session.Replay(recs).LastAt.Add(-by)
+		})
+		if asks := strings.Contains(p.view(), "Which is right"); asks != (by >= time.Minute) || !p.day().Running() {
+			t.Errorf("back by %v, asks: %v:\n%s", by, asks, p.view())
 		}
 	}
 }
