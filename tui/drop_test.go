@@ -65,7 +65,12 @@ func started(t *testing.T) *person {
 // TestDropADay: a day on which nothing was sunk in goes without a trace, and its
 // batches are in the plan again; once something was, it can only be ended.
 func TestDropADay(t *testing.T) {
-	p := started(t)
+	p := newPerson(t, true, withFleeces)
+	p.press("p", "a", "enter", "ctrl+s")
+	away := shed.Hours{FromMin: 750, ToMin: 795}
+	p.app.env.Planned.Plan.Break = away
+	p.press("s")
+	p.settled()
 	planned := len(p.app.env.Live.Day.Plan.Batches)
 	p.press("u")
 	p.says("e discards the day")
@@ -78,6 +83,9 @@ func TestDropADay(t *testing.T) {
 	p.says("the day is discarded")
 	if len(p.journal.Recs) != 0 || len(p.journal.Sums) != 0 || p.app.env.Live.Day.Running() {
 		t.Fatalf("left of it: %v %v", p.journal.Recs, p.journal.Sums)
+	}
+	if got := p.app.env.Planned.Plan.Break; got != away {
+		t.Errorf("the break in the plan again is %v", got)
 	}
 	p.press("esc")
 	p.sees("No day is running")

@@ -37,7 +37,7 @@ func (s *Screen) end() tea.Cmd {
 		e.Refuse(fmt.Errorf("the day couldn't be discarded: %w", err))
 		return nil
 	}
-	e.Planned.Plan = shed.Plan{Method: p.Method, Fleeces: p.Fleeces, Batches: p.Batches}
+	e.Planned.Plan = shed.Plan{Method: p.Method, Fleeces: p.Fleeces, Batches: p.Batches, Break: p.Break}
 	e.Tell("the day is discarded; its batches are back in the plan")
 	return tea.Sequence(base.Root(e.Doors.Home(e)), base.Push(ahead.NewPlan(e)))
 }
