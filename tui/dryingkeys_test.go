@@ -126,7 +126,7 @@ func TestDampWoolStaysOnTheRack(t *testing.T) {
 		p.says("1 batch drying. Weigh A1")
 		p.press("d", "enter")
 		p.resize(80, 200)
-		p.says("130 g on the rack, still drying")
+		p.says("130 g on the rack, not bagged yet")
 		p.says("provisional until it's dry: ")
 		p.resize(80, 24)
 		p.press("esc", "esc")

@@ -162,7 +162,7 @@ func TestDaysAreNotMixed(t *testing.T) {
 	p := newPerson(t, true, withRecord)
 	p.resize(100, 300)
 	p.press("d", "enter")
-	p.sees("none yet, still drying")
+	p.sees("nothing bagged yet")
 	p.seesNot("122 g dry")
 	p.press("esc", "down", "enter")
 	p.sees("122 g dry", "118 g dry")

@@ -174,14 +174,14 @@ func (w Words) weighed(r ledger.Review) (racked int, yield string) {
 		case b.DryG > 0:
 			weighed++
 		case b.WetG > 0:
-			drying = ", others still drying"
+			drying = ", others not bagged yet"
 		}
 	}
 	if r.YieldPart > 0 {
 		return racked, fmt.Sprintf("%s: %s dry of %s raw, %s of %d weighed%s", YieldText(w.Units, r.RawG, r.DryG), w.Units.Mass(r.DryG), w.Units.Mass(r.RawG), measure.Counted(weighed, "batch", "batches"), racked, drying)
 	}
 	if drying != "" {
-		return racked, "none yet, still drying"
+		return racked, "nothing bagged yet"
 	}
 	return racked, "nothing weighed yet"
 }
@@ -222,7 +222,7 @@ func (w Words) Batch(d session.Day, b ledger.BatchReview) string {
 	case b.DryG > 0:
 		parts = append(parts, fmt.Sprintf("%s dry, yield %s", u.Mass(b.DryG), YieldText(u, b.Batch.RawG, b.DryG)))
 	case b.WetG > 0:
-		parts = append(parts, u.Mass(b.WetG)+" on the rack, still drying")
+		parts = append(parts, u.Mass(b.WetG)+" on the rack, not bagged yet")
 	case !b.RackedAt.IsZero():
 		parts = append(parts, "on the rack "+w.Units.ClockOn(b.RackedAt.In(w.Zone), d.StartedAt.In(w.Zone))+", not weighed dry yet")
 	case d.Fate[b.Batch.ID].SunkAt.IsZero() && !d.EndedAt.IsZero():
