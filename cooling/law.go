@@ -9,10 +9,10 @@ import "math"
 // heat, the water still moves. What they leave open more falls by a factor of e each
 // settlingMin.
 //
-// lateSDLog is what the series of testdata/published that estimate leave open besides their
-// readings' own error (go test ./cooling -run LawError -v). earlySDLog and settlingMin are
-// estimates and not theirs, for few of them were read often while they were new: without
-// them the second mug, which was, lies outside in one forecast of three.
+// The three figures were chosen among some fifty settings with all series of
+// testdata/published in view, those too that only check (package comment; go test ./cooling
+// -run LawError -v for those that estimate). Without the first minutes' two, the second mug,
+// one of the few read often while new, lies outside in one forecast of three.
 func LawSDLog(atMin float64) float64 {
 	return math.Hypot(lateSDLog, earlySDLog*math.Exp(-atMin/settlingMin))
 }
