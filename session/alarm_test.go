@@ -203,7 +203,7 @@ func TestHoldIsNoShelf(t *testing.T) {
 // no shortest soak.
 func TestCoolBathMayBeLiftedSoon(t *testing.T) {
 	r := sessiontest.Start(t, sessiontest.OneTub()).Next(0)
-	_ = r.Refused(session.DoNext{Act: shed.Lift}, "next is sink in")
+	_ = r.Refused(session.DoNext{Act: shed.Lift}, "next is lower in")
 	r.Next(0).Wait(2)
 	_ = r.Refused(session.DoNext{Act: shed.Lift}, "has soaked 2 min of 20 min")
 	r.Do(session.TakeReading{TempC: 47, Sure: true})

@@ -419,7 +419,9 @@ func (d *Day) moveBasket(from, to int, r Recorded) {
 		left.Used = run.Bath.Step
 		run.drain(d, to, r)
 	} else {
+		soakMin := run.Bath.SoakMin // the person may have set it
 		run.enter(run.At, to, r)
+		run.Bath.SoakMin = soakMin
 	}
 	run.Used, run.Cover = d.Tubs[to].Used, 0
 	d.Tubs[from], d.Tubs[to] = left, run

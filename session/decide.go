@@ -172,7 +172,7 @@ func decideNext(d Day, c DoNext, now time.Time) ([]Event, error) {
 	case want == shed.Wait:
 		return nil, fmt.Errorf("%s is empty: nothing to do there", d.TubName(c.Tub))
 	case c.Act != want:
-		return nil, fmt.Errorf("not yet at %s: next is %s", d.TubName(c.Tub), want)
+		return nil, fmt.Errorf("not yet at %s: next is %s", d.TubName(c.Tub), want.Shown())
 	}
 	if c.HasTemp && c.Act == shed.FillTub {
 		if err := d.checkBathC(c.Tub, "a reading", c.TempC); err != nil {

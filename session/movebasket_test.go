@@ -38,6 +38,11 @@ func TestMoveBasket(t *testing.T) {
 	}
 	r.Do(session.Undo{})
 	sessiontest.Same(t, "taken back", []any{r.Day.Tubs[0].Phase, r.Day.Tubs[1].Phase}, []any{shed.Draining, shed.Idle})
+	r.Next(0).Do(session.AdjustSoak{ByMin: 7})
+	soakMin := r.Day.Tubs[0].Bath.SoakMin
+	r.Do(session.MoveBasket{Tub: 0, To: 1})
+	sessiontest.Same(t, "the soak that was set, min", r.Day.Tubs[1].Bath.SoakMin, soakMin)
+	r.Do(session.Undo{}, session.Undo{}, session.Undo{})
 	r.Do(session.MoveBasket{Tub: 0, To: 1}, session.AddBatch{Batch: shed.Batch{FleeceID: "f1", RawG: 150, Presoak: shed.PresoakNone}})
 	r.Do(session.DoNext{Tub: 0, Act: shed.LoadNext})
 	if said := strings.Join(sessiontest.DetailLines(coach.PromptAt(r.Day, 0, r.Now)), ";"); !strings.Contains(said, "empty the tub first, water outdoors") {
