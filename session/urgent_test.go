@@ -62,7 +62,7 @@ func TestWhatLosesFibreFirstStandsFirst(t *testing.T) {
 			}
 		}
 	})
-	if pairs < 100 || washes < 10 {
+	if !testing.Short() && (pairs < 100 || washes < 10) { // a few draws may meet none
 		t.Errorf("%d pairs, %d of them with a wash that is near", pairs, washes)
 	}
 }
