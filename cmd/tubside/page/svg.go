@@ -43,10 +43,13 @@ func clockTicks(low, high float64, about int) []float64 {
 	return multiples(low, high, step)
 }
 
+// hair is the share of a step by which a float may miss its end: more would show outside the axis.
+const hair = 1.5e-10
+
 // multiples are those of step from low to high.
 func multiples(low, high, step float64) []float64 {
 	var out []float64
-	for i := math.Ceil(low/step - 1e-9); i*step <= high+step*1e-9; i++ {
+	for i := math.Ceil(low/step - hair); i*step <= high+step*hair; i++ {
 		out = append(out, i*step+0) // no -0
 	}
 	return out
