@@ -67,14 +67,14 @@ func FuzzParseMinutes(f *testing.F) { fuzzParser(f, Metric.ParseMinutes) }
 func FuzzParsePowerW(f *testing.F)  { fuzzParser(f, Metric.ParsePowerW) }
 
 func FuzzParseSystem(f *testing.F) {
-	for _, seed := range append(typedSeeds, "metric", "US", "us ") {
+	for _, seed := range append(typedSeeds, "metric", "US", "us ", "us,C", "imperial, g, 12h", "US,imp gal,US gal") {
 		f.Add(seed)
 	}
 	f.Fuzz(func(t *testing.T, text string) {
 		if s, err := ParseSystem(text); err != nil {
 			safe(t, err.Error())
-		} else if s != Metric && s != US {
-			t.Fatalf("%q reads as %v", text, s)
+		} else if again, err := ParseSystem(s.String()); !s.valid() || err != nil || again != s {
+			t.Fatalf("%q reads as %v, which reads as %v (%v)", text, s, again, err)
 		}
 	})
 }
