@@ -140,7 +140,7 @@ func (p *pieces) piece(b []byte) {
 //
 // Errors: ErrNobody; what the other program says of its record; that it went away.
 func Take(folder string, into io.Writer) error {
-	c, err := net.DialTimeout("unix", filepath.Join(folder, socketName), answersIn)
+	c, err := net.DialUnix("unix", nil, &net.UnixAddr{Name: filepath.Join(folder, socketName), Net: "unix"})
 	if err != nil {
 		return ErrNobody
 	}

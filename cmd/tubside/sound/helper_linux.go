@@ -14,7 +14,6 @@ import (
 	"syscall"
 	"time"
 
-	"github.com/jfreymuth/pulse"
 	"github.com/jfreymuth/pulse/proto"
 
 	"fleece.example/tubside/session"
@@ -25,8 +24,7 @@ import (
 // standard output, and neither may reach the screen.
 
 const (
-	// startLimit is how long the server may take to begin; the library itself
-	// would wait for ever.
+	// startLimit is how long the server may take to begin.
 	startLimit = 2500 * time.Millisecond
 	pollEvery  = time.Second
 	beatEvery  = 250 * time.Millisecond
@@ -79,8 +77,7 @@ var errStalled = errors.New("the sound server stands still")
 
 type helper struct {
 	out    *json.Encoder
-	client *pulse.Client
-	stream *pulse.PlaybackStream
+	server *server
 	owed   *output // what has to be put back
 
 	asked atomic.Int64 // when the server last asked for samples, ns
@@ -103,23 +100,17 @@ func (s samples) Read(b []byte) (int, error) {
 	return s.Loop.Read(b)
 }
 
-func (samples) Format() byte { return proto.FormatInt16LE }
-
 func (h *helper) play(p session.Priority, consent bool, in io.Reader) error {
 	words := listen(in)
-	client, err := pulse.NewClient(pulse.ClientApplicationName("tubside"))
-	if err != nil {
-		return fmt.Errorf("the sound server does not answer: %w", err)
+	var err error
+	if h.server, err = connect(); err != nil {
+		return err
 	}
-	h.client = client
 	h.putBack() // what an earlier helper left
 	loop := NewLoop(p)
-	stream, err := client.NewPlayback(samples{loop, &h.asked}, pulse.PlaybackMono, pulse.PlaybackSampleRate(Rate),
-		pulse.PlaybackLatency(latencySeconds), pulse.PlaybackMediaName("alarm"))
-	if err != nil {
-		return fmt.Errorf("the sound server takes no stream: %w", err)
+	if err := h.server.play(samples{loop, &h.asked}); err != nil {
+		return err
 	}
-	h.stream = stream
 	state, err := h.look()
 	if err != nil {
 		return err
@@ -130,7 +121,7 @@ func (h *helper) play(p session.Priority, consent bool, in io.Reader) error {
 		}
 	}
 	started := make(chan struct{})
-	go func() { defer close(started); stream.Start() }()
+	go func() { defer close(started); h.server.begin() }()
 	select {
 	case <-started:
 	case <-time.After(startLimit):
@@ -155,12 +146,11 @@ func (h *helper) fail(err error) int {
 
 // pay only puts back what another helper left.
 func (h *helper) pay() int {
-	client, err := pulse.NewClient(pulse.ClientApplicationName("tubside"))
-	if err != nil {
+	var err error
+	if h.server, err = connect(); err != nil {
 		h.say(report{Event: eventOwed, Problem: err.Error()})
 		return 1
 	}
-	h.client = client
 	if h.putBack(); h.owed != nil {
 		return 1
 	}
@@ -186,7 +176,7 @@ func (h *helper) watch(words <-chan string, loop *Loop) error {
 			if quiet > stallLimit {
 				return fmt.Errorf("%w: it has taken no sound for %.1f s", errStalled, quiet.Seconds())
 			}
-			if h.stream.Closed() {
+			if h.server.lost.Load() {
 				return errors.New("the sound server ended")
 			}
 			if quiet < beatEvery {
@@ -224,8 +214,7 @@ func (h *helper) silence() {
 	gone := make(chan struct{})
 	go func() {
 		defer close(gone)
-		// Not Close: it can panic when the server goes at the same moment.
-		_ = h.client.RawRequest(&proto.DeletePlaybackStream{StreamIndex: h.stream.StreamIndex()}, nil)
+		_ = h.server.Request(&proto.DeletePlaybackStream{StreamIndex: h.server.stream.StreamIndex}, nil)
 	}()
 	select {
 	case <-gone:

@@ -22,11 +22,11 @@ type sinkState struct {
 // unplug it, while it plays.
 func (h *helper) look() (sinkState, error) {
 	var s sinkState
-	err := h.client.RawRequest(&proto.GetSinkInputInfo{SinkInputIndex: h.stream.StreamInputIndex()}, &s.stream)
+	err := h.server.Request(&proto.GetSinkInputInfo{SinkInputIndex: h.server.stream.SinkInputIndex}, &s.stream)
 	if err != nil {
 		return s, fmt.Errorf("the sound server lost the stream: %w", err)
 	}
-	err = h.client.RawRequest(&proto.GetSinkInfo{SinkIndex: s.stream.SinkIndex}, &s.sink)
+	err = h.server.Request(&proto.GetSinkInfo{SinkIndex: s.stream.SinkIndex}, &s.sink)
 	if err != nil {
 		return s, fmt.Errorf("the sound server lost the output: %w", err)
 	}
@@ -79,12 +79,12 @@ func (h *helper) raise(s sinkState) (sinkState, error) {
 	h.say(report{Event: eventRaised, Owed: o})
 	name := s.sink.SinkName
 	if low {
-		if err := h.client.RawRequest(&proto.SetSinkVolume{SinkIndex: proto.Undefined, SinkName: name, ChannelVolumes: o.SetVolumes}, nil); err != nil {
+		if err := h.server.Request(&proto.SetSinkVolume{SinkIndex: proto.Undefined, SinkName: name, ChannelVolumes: o.SetVolumes}, nil); err != nil {
 			return s, fmt.Errorf("the output could not be turned up: %w", err)
 		}
 	}
 	if s.sink.Mute {
-		if err := h.client.RawRequest(&proto.SetSinkMute{SinkIndex: proto.Undefined, SinkName: name, Mute: false}, nil); err != nil {
+		if err := h.server.Request(&proto.SetSinkMute{SinkIndex: proto.Undefined, SinkName: name, Mute: false}, nil); err != nil {
 			return s, fmt.Errorf("the output could not be unmuted: %w", err)
 		}
 	}
@@ -99,12 +99,12 @@ func (h *helper) putBack() {
 		return
 	}
 	var now proto.GetSinkInfoReply
-	err := h.client.RawRequest(&proto.GetSinkInfo{SinkIndex: proto.Undefined, SinkName: o.Sink}, &now)
+	err := h.server.Request(&proto.GetSinkInfo{SinkIndex: proto.Undefined, SinkName: o.Sink}, &now)
 	if err == nil && o.Muted && !now.Mute {
-		err = h.client.RawRequest(&proto.SetSinkMute{SinkIndex: proto.Undefined, SinkName: o.Sink, Mute: true}, nil)
+		err = h.server.Request(&proto.SetSinkMute{SinkIndex: proto.Undefined, SinkName: o.Sink, Mute: true}, nil)
 	}
 	if err == nil && slices.Equal([]uint32(now.ChannelVolumes), o.SetVolumes) && !slices.Equal(o.Volumes, o.SetVolumes) {
-		err = h.client.RawRequest(&proto.SetSinkVolume{SinkIndex: proto.Undefined, SinkName: o.Sink, ChannelVolumes: o.Volumes}, nil)
+		err = h.server.Request(&proto.SetSinkVolume{SinkIndex: proto.Undefined, SinkName: o.Sink, ChannelVolumes: o.Volumes}, nil)
 	}
 	if err != nil {
 		h.say(report{Event: eventOwed, Problem: fmt.Sprintf("the output could not be put back as it was: %v", err)})
