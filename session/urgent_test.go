@@ -71,6 +71,39 @@ func TestWhatLosesFibreFirstStandsFirst(t *testing.T) {
 	}
 }
 
+// Washes in a room too warm for them ever to cool to their release temperature have no limit,
+// however many there are: fleece that hangs hot past its own goes first.
+func TestWashesThatNeverCoolHaveNoLimit(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.ThreeTubs(func(p *shed.Plan) {
+		p.Kit.RoomC = 45
+		p.Batches = append(p.Batches, shed.Batch{FleeceID: "f1", RawG: 150})
+		for i := range p.Method.Steps {
+			if s := &p.Method.Steps[i]; s.Kind == shed.Wash {
+				s.ReleaseC, s.LongestMin = 40, 0
+			}
+		}
+		for i := range p.Batches {
+			p.Batches[i].Presoak = shed.PresoakNone
+		}
+	}))
+	for tub := range 3 {
+		r.Until(tub, shed.Soaking)
+	}
+	r.Next(0)
+	r.Tick(time.Hour)
+	acts, washes := coach.Next(r.Day, r.Now, planner.Timetable{}), 0
+	for _, a := range acts {
+		if a.Act == shed.Lift {
+			if washes++; !a.MustBy.IsZero() {
+				t.Errorf("%s at %d has to be done by %v", a.Title, a.Tub, a.MustBy)
+			}
+		}
+	}
+	if acts[0].Tub != 0 || acts[0].Limit != coach.HangsWet || washes != 2 {
+		t.Errorf("first %q at %d, limit %s, of %d washes", acts[0].Title, acts[0].Tub, acts[0].Limit, washes)
+	}
+}
+
 // fibre is when fleece begins to suffer unless an act is done, by the day alone.
 type fibre struct {
 	near   bool // a wash near its release temperature, or below

@@ -207,12 +207,12 @@ func (a NextAct) LimitAt(now time.Time) time.Time {
 // limitSeen: a limit further off than this is not shown; it hurries nobody.
 const limitSeen = 3 * time.Hour
 
-// queueLifts brings the limits of lifts from washes forward to where the hands can
+// queueLifts brings the limits of lifts from washes, where they have one, forward to where the hands can
 // keep them one after the other.
 func queueLifts(acts []NextAct, liftMin float64) {
 	var lifts []*NextAct
 	for i := range acts {
-		if acts[i].wash {
+		if acts[i].wash && !acts[i].MustBy.IsZero() {
 			lifts = append(lifts, &acts[i])
 		}
 	}
