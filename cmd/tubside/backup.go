@@ -17,12 +17,12 @@ func newBackup(o *options, sys system) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "backup FILE",
 		Short: "Copy all wash days into a new file",
-		Long: `backup copies the store, with every wash day, fleece, kit and method, into a
+		Long: `backup copies the record, with every wash day, fleece, kit and method, into a
 new file, or to the standard output with - for FILE. tubside restore FILE goes back
 to it. Copies are made by themselves too: tubside help copies.
 
-A store that is damaged is not copied: tubside check says what is. Then
---what-is-whole makes a new store of the rest: in a wash day a note stands where an
+A damaged record is not copied: tubside check says what is damaged. Then
+--what-is-whole makes a new record of what is whole: in a wash day a note stands where an
 entry was lost, and a day that has lost its beginning is left out.`,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) != 1 {
@@ -47,7 +47,7 @@ entry was lost, and a day that has lost its beginning is left out.`,
 			return nil
 		},
 	}
-	cmd.Flags().BoolVar(&whole, wholeFlag, false, "of a damaged store, what is whole")
+	cmd.Flags().BoolVar(&whole, wholeFlag, false, "of a damaged record, what is whole")
 	return cmd
 }
 
@@ -57,7 +57,7 @@ const wholeFlag = "what-is-whole"
 // backupWhole makes a new store of what is whole.
 func backupWhole(from, to string) error {
 	if to == "-" {
-		return usage("backup --%s makes a store, which needs a file of its own", wholeFlag)
+		return usage("backup --%s makes a record, which needs a file of its own", wholeFlag)
 	}
 	if _, err := os.Lstat(to); err == nil {
 		return fmt.Errorf("%s exists already: give a new name, so that no earlier copy is lost", to)

@@ -22,13 +22,12 @@ a formula has an apostrophe before it.
 
 --baths is one of the baths, with a row for each reading below its bath.
 
---json is everything: kit, fleeces, methods and all days with every event, these
-with the names of their day; the table has the names as they are now. The plan of a
-day to come stays here.
-` + "`tubside import`" + ` reads it.
+--json is everything: kit, fleeces, methods, the plan of a day to come, and all days
+with every event, these with the names of their day; the table has the names as they
+are now. ` + "`tubside import`" + ` reads it.
 
-Of a store that is damaged nothing is written: ` + "`tubside check`" + ` says what is. Then
---what-is-whole writes the rest: in a wash day a note stands where an entry was lost,
+Of a damaged record nothing is written: ` + "`tubside check`" + ` says what is damaged. Then
+--what-is-whole writes what is whole: in a wash day a note stands where an entry was lost,
 and a day that has lost its beginning is left out.`
 
 // exporting is what the flags of export ask for.
@@ -65,7 +64,7 @@ func newExport(o *options, sys system) *cobra.Command {
 	cmd.Flags().StringVar(&e.csv, "csv", "", "a table of all washed batches, into this new `file` or -")
 	cmd.Flags().StringVar(&e.baths, "baths", "", "a table of all baths and readings, into this new `file` or -")
 	cmd.Flags().StringVar(&e.json, "json", "", "everything, into this new `file` or -")
-	cmd.Flags().BoolVar(&e.whole, wholeFlag, false, "of a damaged store, what is whole")
+	cmd.Flags().BoolVar(&e.whole, wholeFlag, false, "of a damaged record, what is whole")
 	return cmd
 }
 

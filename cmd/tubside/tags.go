@@ -273,7 +273,7 @@ func (t *tagging) byCode(s *store.Store, out io.Writer) ([]tags.Tag, error) {
 	}
 	d, err := t.replay(s, id)
 	if errors.Is(err, store.ErrUnknown) {
-		return nil, fmt.Errorf("the code %s is of batch %s of wash day %d, but there is no such day in %s: look in the store it was printed from", t.code, batch, id, s.Path())
+		return nil, fmt.Errorf("the code %s is of batch %s of wash day %d, but there is no such day in %s: look in the record it was printed from", t.code, batch, id, s.Path())
 	}
 	if err != nil {
 		return nil, err
