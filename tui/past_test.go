@@ -220,7 +220,7 @@ func TestReviewTellsWhatWasDoneToABath(t *testing.T) {
 // TestDurationFitsItsEnds: how long the day took is what lies between the two times shown.
 func TestDurationFitsItsEnds(t *testing.T) {
 	p := newPerson(t, true)
-	s := &past.ReviewScreen{Frame: base.Frame{E: p.app.env, W: 100}}
+	s := &past.ReviewScreen{Page: base.Page{Frame: base.Frame{E: p.app.env, W: 100}}}
 	start := time.Date(2026, 3, 14, 9, 34, 50, 0, time.UTC)
 	text := strings.Join(s.Summary(ledger.Review{Day: session.Day{StartedAt: start, EndedAt: start.Add(3*time.Hour + 19*time.Minute + 12*time.Second)}}), "\n")
 	if want := "09:34 to 12:54 (3 h 20 min)"; !strings.Contains(text, want) {

@@ -24,8 +24,7 @@ import (
 // outlookScreen is a plan worked out: the timetable as bars, what the day is
 // with fewer tubs, what it takes, and each thing to do in order.
 type outlookScreen struct {
-	base.Frame
-	base.Scroll
+	base.Page
 	shown *worked // nil until it is
 	plan  shed.Plan
 	start time.Time
@@ -49,6 +48,7 @@ type worked struct {
 func newOutlook(e *base.Env, as *reckoned, order func(shed.Plan)) base.Screen {
 	s := &outlookScreen{plan: as.plan, as: as, start: whenOf(e).From(), order: order, sort: base.Bind("o", "put in the better order", "o")}
 	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyScroll, s.sort, base.KeyBack, form.KeyAlong, base.KeyHelp}}
+	s.Lines = s.text
 	s.Idle = func() []string {
 		idle := form.IdleAlong(e)
 		if !s.stands() {
@@ -77,7 +77,7 @@ func (s *outlookScreen) Init() tea.Cmd {
 		return struct{}{}, nil
 	}, func(struct{}, error) tea.Cmd {
 		s.start, s.shown = w.start, w
-		s.refill()
+		s.Refill()
 		return nil
 	})
 }
@@ -116,19 +116,8 @@ func (w worked) soonerMin() float64 {
 	return max(0, measure.ShownMin(w.better.Timetable.Finish, w.outlook.Timetable.Finish))
 }
 
-func (s *outlookScreen) SetSize(w, h int) {
-	s.Frame.SetSize(w, h)
-	s.refill()
-}
-
-func (s *outlookScreen) refill() {
-	if s.W > 0 {
-		s.Set(s.text(), max(1, s.H-1))
-	}
-}
-
 func (s *outlookScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
-	s.refill()
+	s.Refill()
 	k, cmd, ok := s.OnPage(msg)
 	if !ok {
 		return s, cmd
@@ -148,8 +137,6 @@ func (s *outlookScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 	}
 	return s, nil
 }
-
-func (s *outlookScreen) View() string { return s.Draw(s.Shown()) }
 
 func (s *outlookScreen) text() []string {
 	t, w := s.E.Theme, s.W

@@ -19,7 +19,10 @@ func NewRest(e *base.Env) base.Screen {
 	s := &restScreen{outlookScreen{start: e.Now.In(e.Zone())}}
 	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyScroll, base.KeyBack, form.KeyAlong, base.KeyHelp}}
 	s.Idle = func() []string { return form.IdleAlong(e) }
-	s.take()
+	s.Lines = func() []string {
+		s.take()
+		return s.lines()
+	}
 	return s
 }
 
@@ -33,10 +36,6 @@ func (s *restScreen) take() {
 	e.Live.Timetable(e.Now, 0)
 	s.plan = e.Live.Day.Plan
 	s.shown = &worked{outlook: planner.Outlook{Plan: s.plan, Timetable: e.Live.Plan}}
-	if s.W <= 0 {
-		return
-	}
-	s.Set(s.lines(), max(1, s.H-1))
 }
 
 // lines are the day's end, its tubs on one axis and what to do when.
@@ -52,13 +51,8 @@ func (s *restScreen) lines() []string {
 	return append(lines, s.deeds()...)
 }
 
-func (s *restScreen) SetSize(w, h int) {
-	s.Frame.SetSize(w, h)
-	s.take()
-}
-
 func (s *restScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
-	s.take()
+	s.Refill()
 	k, cmd, ok := s.OnPage(msg)
 	if !ok {
 		return s, cmd
@@ -70,5 +64,3 @@ func (s *restScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 	}
 	return s, nil
 }
-
-func (s *restScreen) View() string { return s.Draw(s.Shown()) }

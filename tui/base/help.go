@@ -54,27 +54,48 @@ func (s *Scroll) Move(k tea.KeyMsg) bool {
 // KeyScroll are the keys that Move takes.
 var KeyScroll = Bind("Up Down PgDn", "scroll", "up", "down", "pgup", "pgdown", "home", "end")
 
+// Page is a plain screen of lines that may be more than it is high.
+type Page struct {
+	Frame
+	Scroll
+	Lines func() []string // for its size as it is; nil: what it shows stays
+}
+
+func (p *Page) SetSize(w, h int) {
+	p.Frame.SetSize(w, h)
+	p.Refill()
+}
+
+// Refill takes the lines anew.
+func (p *Page) Refill() {
+	if p.W <= 0 {
+		return
+	}
+	if lines := p.Lines(); lines != nil {
+		p.Set(lines, max(1, p.Room()))
+	}
+}
+
+func (p *Page) View() string { return p.Draw(p.Shown()) }
+
 // helpScreen is everything: keys, alarms, cautions.
 type helpScreen struct {
-	Frame
+	Page
 	of []key.Binding
-	Scroll
 }
 
 // NewHelp is the help of a screen with these keys.
 func NewHelp(e *Env, keys []key.Binding) Screen {
 	s := &helpScreen{of: keys}
 	s.Frame = Frame{E: e, Own: []key.Binding{KeyScroll, Bind("Esc", "back", "esc", "q", "?", "enter", "f1")}, Help: Bind("?", "close", "?")}
+	s.Lines = func() []string {
+		cols := max(1, s.W/leastColumn)
+		return columns(s.text(s.W/cols), s.W/cols, cols, max(1, s.Room()))
+	}
 	return s
 }
 
 func (s *helpScreen) Title() string { return "Help" }
-
-func (s *helpScreen) SetSize(w, h int) {
-	s.Frame.SetSize(w, h)
-	cols, room := max(1, w/leastColumn), max(1, h-1)
-	s.Set(columns(s.text(w/cols), w/cols, cols, room), room)
-}
 
 // leastColumn is the width of a line that is read with ease.
 const leastColumn = 58
@@ -109,10 +130,6 @@ func (s *helpScreen) Update(msg tea.Msg) (Screen, tea.Cmd) {
 		return s, Pop()
 	}
 	return s, nil
-}
-
-func (s *helpScreen) View() string {
-	return s.Draw(s.Shown())
 }
 
 // text is the whole help, in lines of w cells.

@@ -121,7 +121,7 @@ func (s *adviceScreen) take() tea.Cmd {
 		s.list = slices.Delete(slices.Clone(s.list), s.grid.At, s.grid.At+1)
 		s.fill()
 		s.of.beside.advice = s.list
-		s.of.refill()
+		s.of.Refill()
 	}
 	switch a.Place() {
 	case lookback.Nowhere:

@@ -16,8 +16,7 @@ import (
 
 // bathsScreen shows a past day's baths as curves, one at a time.
 type bathsScreen struct {
-	base.Frame
-	base.Scroll
+	base.Page
 	day   *base.Live
 	baths []lookback.Bath
 	at    int
@@ -34,6 +33,7 @@ func (s *ReviewScreen) openBaths() tea.Cmd {
 		return nil
 	}
 	b := &bathsScreen{day: s.day, baths: baths, reach: map[bool][2]float64{}}
+	b.Lines = b.text
 	for _, washes := range []bool{true, false} {
 		lowC, highC := lookback.Reach(baths, washes)
 		b.reach[washes] = [2]float64{lowC, highC}
@@ -52,7 +52,7 @@ func (s *bathsScreen) SetSize(w, h int) {
 		c.at = i
 		s.high = min(s.high, s.Room()-len(c.head())-min(len(c.marks()), s.Room()/3))
 	}
-	s.Set(s.text(), s.Room())
+	s.Refill()
 }
 
 func (s *bathsScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
@@ -70,12 +70,10 @@ func (s *bathsScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 		s.E.Tell("this is the last bath")
 	default:
 		s.at = to
-		s.Set(s.text(), s.Room())
+		s.Refill()
 	}
 	return s, nil
 }
-
-func (s *bathsScreen) View() string { return s.Draw(s.Shown()) }
 
 // leastCurve is the lowest a curve can be read, with its legend, axis and clock.
 const leastCurve = 8

@@ -19,8 +19,7 @@ import (
 
 // besideScreen shows two days side by side.
 type besideScreen struct {
-	base.Frame
-	base.Scroll
+	base.Page
 	of   [2]shed.DayID
 	days []ledger.Summary // the earlier first; none yet: they are being read
 	err  error
@@ -55,6 +54,7 @@ func (s *pastScreen) beside() tea.Cmd {
 func openBeside(e *base.Env, one, other shed.DayID) tea.Cmd {
 	s := &besideScreen{of: [2]shed.DayID{one, other}}
 	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyScroll, keyCompare, base.KeyBack, base.KeyHelp}}
+	s.Lines = s.text
 	return base.Push(s)
 }
 
@@ -68,22 +68,11 @@ func (s *besideScreen) Init() tea.Cmd {
 		if s.err = err; len(s.days) < 2 && err == nil {
 			s.err = errors.New("one of them is deleted")
 		}
-		s.refill()
+		s.Refill()
 	})
 }
 
 func (s *besideScreen) Title() string { return "Past days: two side by side" }
-
-func (s *besideScreen) SetSize(w, h int) {
-	s.Frame.SetSize(w, h)
-	s.refill()
-}
-
-func (s *besideScreen) refill() {
-	if s.W > 0 {
-		s.Set(s.text(), s.Room())
-	}
-}
 
 func (s *besideScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 	k, cmd, ok := s.OnPage(msg)
@@ -96,8 +85,6 @@ func (s *besideScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 	s.Move(k)
 	return s, nil
 }
-
-func (s *besideScreen) View() string { return s.Draw(s.Shown()) }
 
 // narrowBeside: below it the dates at the head of the table have no year.
 const narrowBeside = 60

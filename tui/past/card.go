@@ -25,8 +25,7 @@ import (
 
 // cardScreen is all that is known of one fleece.
 type cardScreen struct {
-	base.Frame
-	base.Scroll
+	base.Page
 	base.Reader
 	ledger               *FleecesScreen
 	id                   string
@@ -37,6 +36,12 @@ type cardScreen struct {
 func newCard(ledger *FleecesScreen, id string) base.Screen {
 	s := &cardScreen{ledger: ledger, id: id, change: base.Bind("e", "change", "e", "enter"), plan: base.Bind("p", "plan a day with it", "p"), remove: base.Bind("x", "delete", "x"), join: base.Bind("m", "merge another in", "m")}
 	s.Frame = base.Frame{E: ledger.E, Own: []key.Binding{s.change, s.plan, base.KeyScroll, base.KeyBack, form.KeyAlong, s.remove, s.join, base.KeyHelp}}
+	s.Lines = func() []string {
+		if x, ok := s.entry(); ok {
+			return s.text(x)
+		}
+		return nil
+	}
 	s.Idle = func() []string {
 		idle := form.IdleAlong(s.E)
 		x, ok := s.entry()
@@ -67,19 +72,8 @@ func (s *cardScreen) entry() (ledger.Entry, bool) {
 func (s *cardScreen) Read() tea.Cmd {
 	return s.E.FollowRecord(&s.Reader, s, func() {
 		s.ledger.book()
-		s.refill()
+		s.Refill()
 	})
-}
-
-func (s *cardScreen) SetSize(w, h int) {
-	s.Frame.SetSize(w, h)
-	s.refill()
-}
-
-func (s *cardScreen) refill() {
-	if x, ok := s.entry(); ok && s.W > 0 {
-		s.Set(s.text(x), max(1, s.H-1))
-	}
 }
 
 func (s *cardScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
@@ -141,8 +135,6 @@ func (s *cardScreen) delete(x ledger.Entry) tea.Cmd {
 	}
 	return nil
 }
-
-func (s *cardScreen) View() string { return s.Draw(s.Shown()) }
 
 // text is the whole card.
 func (s *cardScreen) text(x ledger.Entry) []string {

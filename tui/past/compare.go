@@ -21,8 +21,7 @@ import (
 
 // compareScreen shows one measure of one tub, fleece, type, method or cover over the days.
 type compareScreen struct {
-	base.Frame
-	base.Scroll
+	base.Page
 	only   map[shed.DayID]bool // the days that were searched for; nil: all
 	rows   []compare.Row
 	by     compare.By
@@ -54,6 +53,7 @@ func openCompare(e *base.Env, only map[shed.DayID]bool) tea.Cmd {
 		}
 		return nil
 	}
+	s.Lines = s.text
 	return base.Push(s)
 }
 
@@ -91,11 +91,6 @@ func measured(s base.Screen, e *base.Env, take func([]ledger.Summary, error)) te
 
 func (s *compareScreen) Title() string { return "Past days: over many days" }
 
-func (s *compareScreen) SetSize(w, h int) {
-	s.Frame.SetSize(w, h)
-	s.refill()
-}
-
 // regroup holds the rows together anew; the latest day is chosen.
 func (s *compareScreen) regroup() {
 	s.groups = compare.Groups(s.rows, s.by, s.of)
@@ -108,13 +103,7 @@ func (s *compareScreen) choose(group int) {
 	if len(s.groups) > 0 {
 		s.day = max(0, len(s.groups[group].Days)-1)
 	}
-	s.refill()
-}
-
-func (s *compareScreen) refill() {
-	if s.W > 0 {
-		s.Set(s.text(), s.Room())
-	}
+	s.Refill()
 }
 
 func (s *compareScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
@@ -149,12 +138,10 @@ func (s *compareScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 		s.E.Tell("this is the last day")
 	default:
 		s.day += step
-		s.refill()
+		s.Refill()
 	}
 	return s, nil
 }
-
-func (s *compareScreen) View() string { return s.Draw(s.Shown()) }
 
 func (s *compareScreen) words() compare.Words {
 	return compare.Words{Words: lookback.Words{Units: s.E.Kit.Units, Zone: s.E.Zone()}, Kit: s.E.Kit}

@@ -65,7 +65,7 @@ func (s *cardScreen) askJoin(x ledger.Entry) tea.Cmd {
 		}
 		e.Record.DropFleece(gone)
 		s.ledger.book()
-		s.refill()
+		s.Refill()
 		e.Tell("%s, mark %s, is part of %s", o.Title(), gone, saved.Title())
 		return base.Pop(), nil
 	})

@@ -39,27 +39,26 @@ func (s *ReviewScreen) namePart() tea.Cmd {
 		}
 		b, _ := s.day.Day.Batch(c.Batch)
 		e.Tell("%s", b.What(b.ID))
-		s.refill()
+		s.Refill()
 		return base.Pop(), nil
 	}))
 }
 
 // ReviewScreen looks back at one day: summary, then batch by batch.
 type ReviewScreen struct {
-	base.Frame
+	base.Page
 	leaving base.Twice // a rehearsal
-	base.Scroll
-	id    shed.DayID
-	day   *base.Live // nil until it is read
-	asked bool       // it is being read
-	err   error
-	weigh key.Binding
-	wet   key.Binding
-	raw   key.Binding
-	soak  key.Binding
-	part  key.Binding
-	curve key.Binding
-	undo  key.Binding
+	id      shed.DayID
+	day     *base.Live // nil until it is read
+	asked   bool       // it is being read
+	err     error
+	weigh   key.Binding
+	wet     key.Binding
+	raw     key.Binding
+	soak    key.Binding
+	part    key.Binding
+	curve   key.Binding
+	undo    key.Binding
 
 	beside beside
 	seen   lookback.Timings // of what was told up to seenAt
@@ -72,7 +71,7 @@ func NewReview(e *base.Env, id shed.DayID) base.Screen {
 		wet: base.Bind("g", "weigh on the rack", "g"), raw: base.Bind("r", "weigh raw", "r"), soak: base.Bind("a", "weigh presoaked", "a"), part: base.Bind("p", "part", "p"), undo: base.Bind("u", "undo", "u"),
 		curve: base.Bind("v", "baths as curves", "v", "enter")}
 	s.Frame = base.Frame{E: e, Own: []key.Binding{s.curve, base.KeyScroll, s.weigh, base.KeyBack, base.KeyHelp, keyAdvice, s.wet, s.raw, s.soak, s.part, keyFound, form.KeyAlong, s.undo}}
-	s.Idle = s.idleKeys
+	s.Idle, s.Lines = s.idleKeys, s.text
 	if id == e.Live.ID { // the day just ended: what is not yet written is in it too
 		s.day = e.Live
 	}
@@ -121,24 +120,12 @@ func (s *ReviewScreen) Read() tea.Cmd {
 	return base.Away(s, func() (session.Day, error) { return j.Day(id) }, func(d session.Day, err error) tea.Cmd {
 		if err != nil {
 			s.err = fmt.Errorf("the day couldn't be read: %w", err)
-			return nil
+		} else { // the one writer is shared, so that events keep their order
+			s.day = &base.Live{ID: id, Day: d, Keeper: s.E.Keeper}
 		}
-		// The one writer is shared, so that events keep their order.
-		s.day = &base.Live{ID: id, Day: d, Keeper: s.E.Keeper}
-		s.refill()
+		s.Refill()
 		return nil
 	})
-}
-
-func (s *ReviewScreen) SetSize(w, h int) {
-	s.Frame.SetSize(w, h)
-	s.refill()
-}
-
-func (s *ReviewScreen) refill() {
-	if s.day != nil && s.W > 0 {
-		s.Set(s.text(), max(1, s.H-1))
-	}
 }
 
 func (s *ReviewScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) { return s, s.act(msg) }
@@ -179,26 +166,22 @@ func (s *ReviewScreen) act(msg tea.Msg) tea.Cmd {
 		return s.GoOnWith(s, s.day)
 	case key.Matches(k, s.undo) && s.day != nil:
 		if undoWeight(&s.Frame, s.day) {
-			s.refill()
+			s.Refill()
 		}
 	}
 	return nil
-}
-
-func (s *ReviewScreen) View() string {
-	switch {
-	case s.err != nil:
-		return s.Draw(draw.Told(s.E.Theme.Warn, s.err.Error(), s.W))
-	case s.day == nil:
-		return s.Draw([]string{"", s.E.Theme.Faint.Render("   reading the day")})
-	}
-	return s.Draw(s.Shown())
 }
 
 // text is the whole review, as wide as the screen: what the day tells, its timings, batch by
 // batch, and what the record holds besides.
 func (s *ReviewScreen) text() []string {
 	t, w := s.E.Theme, s.W
+	switch {
+	case s.err != nil:
+		return draw.Told(t.Warn, s.err.Error(), w)
+	case s.day == nil:
+		return []string{"", t.Faint.Render("   reading the day")}
+	}
 	r := ledger.ReviewOf(s.day.Day.AsOf(s.E.Now))
 	if s.seenAt != r.Day.LastSeq {
 		s.seen, s.seenAt = lookback.TimingsBeside(r.Day, s.beside.plan), r.Day.LastSeq

@@ -37,7 +37,7 @@ func (s *ReviewScreen) workOutPlan() tea.Cmd {
 	}, func(plan planner.Timetable, err error) tea.Cmd {
 		s.beside.advice = advice
 		s.takePlan(plan, err)
-		s.refill()
+		s.Refill()
 		return nil
 	})
 }

@@ -22,8 +22,7 @@ const trustDays = 30
 
 // trustScreen shows, for each tub and cover, how far its readings lay from their forecasts.
 type trustScreen struct {
-	base.Frame
-	base.Scroll
+	base.Page
 	tubs []lookback.Trust
 	days int
 	err  error
@@ -36,6 +35,7 @@ var keyTrust = base.Bind("t", "trust in forecasts", "t")
 func openTrust(e *base.Env) tea.Cmd {
 	s := &trustScreen{}
 	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyScroll, base.KeyBack, base.KeyHelp}}
+	s.Lines = s.text
 	return base.Push(s)
 }
 
@@ -44,7 +44,7 @@ func (s *trustScreen) Init() tea.Cmd {
 	j := s.E.Journal
 	return base.Away(s, func() ([]session.Day, error) { return latest(j, trustDays) }, func(days []session.Day, err error) tea.Cmd {
 		s.tubs, s.days, s.err, s.done = lookback.TrustOf(days), len(days), err, true
-		s.refill()
+		s.Refill()
 		return nil
 	})
 }
@@ -67,17 +67,6 @@ func latest(j ledger.Journal, n int) (out []session.Day, err error) {
 
 func (s *trustScreen) Title() string { return "How far to trust the forecasts" }
 
-func (s *trustScreen) SetSize(w, h int) {
-	s.Frame.SetSize(w, h)
-	s.refill()
-}
-
-func (s *trustScreen) refill() {
-	if s.W > 0 {
-		s.Set(s.text(), s.Room())
-	}
-}
-
 func (s *trustScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 	k, cmd, ok := s.OnPage(msg)
 	if !ok {
@@ -86,8 +75,6 @@ func (s *trustScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 	s.Move(k)
 	return s, nil
 }
-
-func (s *trustScreen) View() string { return s.Draw(s.Shown()) }
 
 func (s *trustScreen) text() []string {
 	t, u := s.E.Theme, s.E.Kit.Units

@@ -433,7 +433,7 @@ func (s *ReviewScreen) weighForm(kind weighKind) (base.Screen, error) {
 	}
 	var w *weighing
 	w = newWeighing(s.E, s.day, kind, choices[0].Value, func() tea.Cmd {
-		s.refill()
+		s.Refill()
 		if kind == weighDry && slices.ContainsFunc(open, func(b shed.Batch) bool { return b.ID != w.batch && !weighedNow(b) }) { // and the next
 			if next, err := s.weighForm(kind); err == nil {
 				return base.Replace(next)
