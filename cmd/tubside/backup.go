@@ -1,9 +1,7 @@
 package main
 
 import (
-	"errors"
 	"fmt"
-	"io/fs"
 	"os"
 	"strings"
 
@@ -24,12 +22,7 @@ to it. Copies are made by themselves too: tubside help copies.
 A damaged record is not copied: tubside check says what is damaged. Then
 --what-is-whole makes a new record of what is whole: in a wash day a note stands where an
 entry was lost, and a day that has lost its beginning is left out.`,
-		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) != 1 {
-				return usage("backup needs one file to write to, such as `tubside backup fleece-backup.db`")
-			}
-			return nil
-		},
+		Args: takes(1, 1, "backup needs one file to write to, such as `tubside backup fleece-backup.db`"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if whole {
 				return backupWhole(o.file(), args[0])
@@ -40,7 +33,7 @@ entry was lost, and a day that has lost its beginning is left out.`,
 				}
 				return reading(o.file(), func(s *store.Store) error { return s.Backup(sys.out) })
 			}
-			if err := backup(o.file(), args[0]); err != nil {
+			if err := reading(o.file(), func(s *store.Store) error { return intoNewFile(args[0], s.Backup) }); err != nil {
 				return err
 			}
 			cmd.Printf("All wash days are copied to %s\n", args[0])
@@ -75,20 +68,4 @@ func notAll(rep store.Report, to string) error {
 		return nil
 	}
 	return fmt.Errorf("%s has what is whole, which is not all. Not whole:\n%s", to, strings.TrimSpace(harmText(rep)))
-}
-
-func backup(from, to string) error {
-	return reading(from, func(s *store.Store) error {
-		f, err := os.OpenFile(to, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
-		if errors.Is(err, fs.ErrExist) {
-			return fmt.Errorf("%s exists already: give a new name, so that no earlier copy is lost", to)
-		}
-		if err != nil {
-			return fmt.Errorf("the copy cannot be written: %w", err)
-		}
-		if err := errors.Join(s.Backup(f), f.Sync(), f.Close()); err != nil {
-			return errors.Join(fmt.Errorf("the copy failed and was removed: %w", err), os.Remove(to))
-		}
-		return nil
-	})
 }

@@ -10,6 +10,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/store"
 )
 
@@ -26,12 +27,7 @@ func newCheck(o *options, sys system) *cobra.Command {
 		Use:   "check [FILE]",
 		Short: "Read everything that is kept, and say what is whole",
 		Long:  checkHelp,
-		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) > 1 {
-				return usage("check reads one file, or none for the wash days kept here")
-			}
-			return nil
-		},
+		Args:  takes(0, 1, "check reads one file, or none for the wash days kept here"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			path := o.file()
 			if len(args) == 1 {
@@ -67,12 +63,7 @@ func newCheck(o *options, sys system) *cobra.Command {
 
 // wholeText lists what is whole.
 func wholeText(rep store.Report) string {
-	count := func(n int, one, many string) string {
-		if n == 1 {
-			return "1 " + one
-		}
-		return fmt.Sprintf("%d %s", n, many)
-	}
+	count := measure.Counted
 	text := fmt.Sprintf("%s, %s of your own and %s with %s",
 		count(rep.Fleeces, "fleece", "fleeces"), count(rep.Methods, "method", "methods"), count(rep.Days, "wash day", "wash days"), count(rep.Entries, "entry", "entries"))
 	if rep.Kit {

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"math"
 	"slices"
 	"strings"
 	"time"
@@ -173,16 +172,16 @@ func (c *comparing) beside(o *options, sys system, one, other string) error {
 
 func writePairs(out io.Writer, two []ledger.Summary, pairs []compare.Pair) error {
 	type pair struct {
-		What string   `json:"what"`
-		A    *float64 `json:"first"`
-		B    *float64 `json:"second"`
+		What string       `json:"what"`
+		A    finiteOrNull `json:"first"`
+		B    finiteOrNull `json:"second"`
 	}
 	all := struct {
 		Days    [2]shed.DayID `json:"days"`
 		Figures []pair        `json:"figures"`
 	}{Days: [2]shed.DayID{two[0].ID, two[1].ID}}
 	for _, p := range pairs {
-		all.Figures = append(all.Figures, pair{p.What, orNull(p.A), orNull(p.B)})
+		all.Figures = append(all.Figures, pair{p.What, finiteOrNull(p.A), finiteOrNull(p.B)})
 	}
 	return json.NewEncoder(out).Encode(all)
 }
@@ -201,13 +200,13 @@ func washedRows(s *store.Store, kit shed.Kit, sys system) ([]compare.Row, error)
 }
 
 type groupJSON struct {
-	Name    string      `json:"name"`
-	Mean    *float64    `json:"mean"`
-	Low     *float64    `json:"low"`
-	High    *float64    `json:"high"`
-	Shift   int         `json:"shift_days"`
-	ShiftBy float64     `json:"shift_by"`
-	Days    []pointJSON `json:"days"`
+	Name    string       `json:"name"`
+	Mean    finiteOrNull `json:"mean"`
+	Low     finiteOrNull `json:"low"`
+	High    finiteOrNull `json:"high"`
+	Shift   int          `json:"shift_days"`
+	ShiftBy float64      `json:"shift_by"`
+	Days    []pointJSON  `json:"days"`
 }
 
 type pointJSON struct {
@@ -218,14 +217,6 @@ type pointJSON struct {
 	Unusual bool       `json:"unusual"`
 }
 
-// orNull is null for what is not known.
-func orNull(v float64) *float64 {
-	if math.IsNaN(v) {
-		return nil
-	}
-	return &v
-}
-
 func writeGroups(out io.Writer, groups []compare.Group, by compare.By, of compare.Measure) error {
 	all := struct {
 		By     string      `json:"by"`
@@ -233,7 +224,7 @@ func writeGroups(out io.Writer, groups []compare.Group, by compare.By, of compar
 		Groups []groupJSON `json:"groups"`
 	}{by.String(), of.String(), []groupJSON{}}
 	for _, g := range groups {
-		j := groupJSON{g.Name, orNull(g.Chart.Mean), orNull(g.Chart.Low), orNull(g.Chart.High), g.Chart.Shift, g.Chart.ShiftBy, []pointJSON{}}
+		j := groupJSON{g.Name, finiteOrNull(g.Chart.Mean), finiteOrNull(g.Chart.Low), finiteOrNull(g.Chart.High), g.Chart.Shift, g.Chart.ShiftBy, []pointJSON{}}
 		for i, p := range g.Days {
 			x := pointJSON{Day: p.Day, On: p.At.In(time.Local).Format(time.DateOnly), Value: p.V, Unusual: g.Chart.Unusual[i]}
 			for _, r := range p.Rows {

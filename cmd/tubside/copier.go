@@ -172,12 +172,10 @@ func (c *copier) carry(now time.Time) {
 	c.asked, c.askedAt = c.last, now
 	to, err := c.also()
 	also := to.path
-	switch {
-	case err != nil || also == "":
+	if err != nil || also == "" {
 		return // the settings are asked elsewhere, and say so there
-	case c.carried == filepath.Join(also, filepath.Base(c.last.Path)) && to.isThere(c.folder):
-		return
 	}
+	there := filepath.Join(also, filepath.Base(c.last.Path))
 	if !to.isThere(c.folder) {
 		c.carried = ""
 		if c.absent != also {
@@ -186,15 +184,15 @@ func (c *copier) carry(now time.Time) {
 		}
 		return
 	}
-	there := filepath.Join(also, filepath.Base(c.last.Path))
-	if !isThere(there) {
-		if _, err := store.CarryCopy(c.last, also); err != nil {
-			if c.absent != also {
-				c.absent = also
-				c.say(err.Error())
-			}
-			return
+	if c.carried == there {
+		return
+	}
+	if err := carryNewest(c.last, also); err != nil {
+		if c.absent != also {
+			c.absent = also
+			c.say(err.Error())
 		}
+		return
 	}
 	c.absent, c.carried = "", there
 }

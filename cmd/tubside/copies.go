@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"fleece.example/tubside/cmd/tubside/machine"
+	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/store"
 )
 
@@ -66,12 +67,7 @@ func newCopies(o *options, sys system) *cobra.Command {
 		Use:   "copies",
 		Short: "Where the automatic copies lie",
 		Long:  copiesHelp,
-		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) > 0 {
-				return usage("copies takes no \"%s\": --also-in FOLDER names a second place, `tubside restore` puts a copy back", args[0])
-			}
-			return nil
-		},
+		Args:  takesNone("copies takes no \"%s\": --also-in FOLDER names a second place, `tubside restore` puts a copy back"),
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			folder := store.CopiesFolder(o.file())
 			if cmd.Flags().Changed("also-in") {
@@ -172,11 +168,7 @@ func copiesIn(folder, absent string) string {
 	for _, c := range all {
 		size += c.Size
 	}
-	many := fmt.Sprintf("%d copies", len(all))
-	if len(all) == 1 {
-		many = "1 copy"
-	}
-	return fmt.Sprintf("%s, %s, %s, the last of %s", folder, many, bytesText(size), momentText(all[0].At))
+	return fmt.Sprintf("%s, %s, %s, the last of %s", folder, measure.Counted(len(all), "copy", "copies"), bytesText(size), momentText(all[0].At))
 }
 
 // momentText is a moment as a person's clock shows it.

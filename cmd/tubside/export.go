@@ -42,12 +42,7 @@ func newExport(o *options, sys system) *cobra.Command {
 		Use:   "export",
 		Short: "Write the record out: a table of batches, or everything",
 		Long:  exportHelp,
-		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) > 0 {
-				return usage("export does not know what to do with \"%s\": give --csv FILE, --baths FILE or --json FILE", args[0])
-			}
-			return nil
-		},
+		Args:  takesNone("export does not know what to do with \"%s\": give --csv FILE, --baths FILE or --json FILE"),
 		RunE: func(*cobra.Command, []string) error {
 			given := 0
 			for _, path := range []string{e.csv, e.baths, e.json} {

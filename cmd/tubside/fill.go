@@ -44,12 +44,7 @@ func newFill(o *options) *cobra.Command {
 		Long:  fillHelp,
 		Example: `  tubside fill --target "65.5 C" --volume "8 L" --hot "51 C" --cold "12 C" --fleece "200 g" --carried "260 g" --fleece-temp "18 C" --step "0.25 L"
   tubside fill --target 150F --volume "2 US gal" --hot 124F --cold 55F --kettle none --json`,
-		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) > 0 {
-				return usage("fill takes no file: give its figures as flags, such as --target 65C --volume 8L")
-			}
-			return nil
-		},
+		Args: takes(0, 0, "fill takes no file: give its figures as flags, such as --target 65C --volume 8L"),
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			kit, u, err := o.kitOf(cmd)
 			if err == nil {
@@ -334,9 +329,9 @@ func inMarks(u measure.System, l, markL, jugL float64) string {
 	case !(markL > 0) || math.Abs(l/markL-n) > 0.01:
 		return ""
 	case markL != jugL:
-		return fmt.Sprintf(" (%s of %s)", counted(int(n), "mark", "marks"), u.Mark(markL))
+		return fmt.Sprintf(" (%s of %s)", measure.Counted(int(n), "mark", "marks"), u.Mark(markL))
 	}
-	return fmt.Sprintf(" (%s)", counted(int(n), "mark", "marks"))
+	return fmt.Sprintf(" (%s)", measure.Counted(int(n), "mark", "marks"))
 }
 
 func fillMore(u measure.System, w cooling.FillWish, n cooling.FillNeed) string {

@@ -46,12 +46,7 @@ func newForecast(o *options) *cobra.Command {
 		Use:   "forecast FILE.csv",
 		Short: "Fit a cooling curve to readings and forecast it",
 		Long:  forecastHelp,
-		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) != 1 {
-				return usage("forecast needs one file of readings: tubside forecast FILE.csv --room 18C")
-			}
-			return nil
-		},
+		Args:  takes(1, 1, "forecast needs one file of readings: tubside forecast FILE.csv --room 18C"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			u, err := f.units(o.unitsOf(cmd), cmd.Flags().Changed("units"))
 			if err == nil {

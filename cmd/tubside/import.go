@@ -44,12 +44,7 @@ func newImport(o *options, sys system) *cobra.Command {
 		Use:   "import FILE",
 		Short: "Take in what export --json wrote, or a copy",
 		Long:  importHelp,
-		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) != 1 {
-				return usage("import needs one file that `tubside export --json FILE` wrote, or a copy of a record")
-			}
-			return nil
-		},
+		Args:  takes(1, 1, "import needs one file that `tubside export --json FILE` wrote, or a copy of a record"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			switch {
 			case i.cards && i.withoutKit:

@@ -60,12 +60,7 @@ func newPlanCommand(o *options) *cobra.Command {
 		Long:  planHelp,
 		Example: `  tubside plan --fleece "1.5 kg" --type longwool --tubs 3 --size "25 L" --bath "19 L"
   tubside plan --file day.json --json`,
-		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) > 0 {
-				return usage("plan takes its file as --file %s", measure.CleanText(args[0], 60))
-			}
-			return nil
-		},
+		Args: takesNone("plan takes its file as --file %s"),
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			own, u, err := o.kitOf(cmd)
 			p.kit = p.kit.In(u)
@@ -292,20 +287,11 @@ type fleeceFile struct {
 const mostDayFile = 1 << 20
 
 func readDay(name string, kit shed.Kit, in io.Reader) (shed.Plan, []planner.Part, time.Time, error) {
-	none := time.Time{}
-	if name != "-" {
-		file, err := openFile(name, "the day")
-		if err != nil {
-			return shed.Plan{}, nil, none, err
-		}
-		defer func() { _ = file.Close() }() // only read
-		in = file
-	}
-	raw, err := io.ReadAll(io.LimitReader(in, mostDayFile+1))
+	raw, err := readWhole(name, "the day", in, mostDayFile)
 	if err != nil {
-		return shed.Plan{}, nil, none, fmt.Errorf("the day cannot be read: %w", err)
+		return shed.Plan{}, nil, time.Time{}, err
 	}
-	day, parts, start, err := parseDay(measure.NoMark(raw), kit)
+	day, parts, start, err := parseDay(raw, kit)
 	if err != nil {
 		return day, nil, start, fmt.Errorf("%s: %w", measure.CleanText(name, 80), err)
 	}

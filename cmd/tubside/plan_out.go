@@ -211,7 +211,7 @@ func writePlanText(out io.Writer, o planner.Outlook, byTubs []planner.WithTubs) 
 	if len(o.Nights) > 0 || dayOf(t.From) != dayOf(time.Now().In(t.From.Location())) {
 		from = u.Clock(t.From) + " on " + dayOf(t.From)
 	}
-	say("%s, %s at the tubs from %s: done at %s (%s)", counted(len(o.Plan.Batches), "batch", "batches"), t.Lasts(), from, dated(t.Finish), howGood(u, t))
+	say("%s, %s at the tubs from %s: done at %s (%s)", measure.Counted(len(o.Plan.Batches), "batch", "batches"), t.Lasts(), from, dated(t.Finish), howGood(u, t))
 	for _, x := range o.Plan.Batches {
 		say("  %-4s %s, scour %s a wash", x.ID, x.What(u.Mass(x.RawG)+" raw"), k.DoseText(k.DoseFor(x.RawG, waxes[x.FleeceID])))
 	}
@@ -273,7 +273,7 @@ func writePlanText(out io.Writer, o planner.Outlook, byTubs []planner.WithTubs) 
 	}
 	s := o.Sums
 	say("\nwater %s (%s from the hot tap, %s of it boiled in %s; %s cold), energy %.1f kWh from the tank and %.1f kWh in the kettle, scour %s, hands %s",
-		u.Volume(s.WaterL), u.Volume(s.TapHotL()), u.Volume(s.KettleL), counted(s.Boils, "boil", "boils"), u.Volume(s.ColdL), s.TankKWh, s.KettleKWh, k.DoseText(s.ScourML), measure.Minutes(math.Round(s.HandsMin)))
+		u.Volume(s.WaterL), u.Volume(s.TapHotL()), u.Volume(s.KettleL), measure.Counted(s.Boils, "boil", "boils"), u.Volume(s.ColdL), s.TankKWh, s.KettleKWh, k.DoseText(s.ScourML), measure.Minutes(math.Round(s.HandsMin)))
 	if s.HasCost {
 		say("cost %s", s.CostText(k))
 	}
@@ -309,14 +309,6 @@ func breaks(pieces []planner.Piece) (out [][2]time.Time) {
 		}
 	}
 	return out
-}
-
-// counted is a number of things in words.
-func counted(n int, one, many string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %s", n, many)
 }
 
 // waxOf is the wax of each fleece.

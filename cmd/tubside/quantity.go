@@ -238,16 +238,11 @@ func kitFlag(f *pflag.FlagSet) {
 func (o *options) ownKit(c *cobra.Command) (*shed.Kit, error) {
 	if f := c.Flags().Lookup("kit"); f != nil && f.Changed {
 		name := f.Value.String()
-		file, err := openFile(name, "the kit")
+		raw, err := readWhole(name, "the kit", nil, mostKitFile)
 		if err != nil {
 			return nil, err
 		}
-		defer func() { _ = file.Close() }() // only read
-		raw, err := io.ReadAll(io.LimitReader(file, mostKitFile))
-		if err != nil {
-			return nil, fmt.Errorf("the kit cannot be read: %w", err)
-		}
-		k, ok, err := kitIn(measure.NoMark(raw), localUnits(o.getenv))
+		k, ok, err := kitIn(raw, localUnits(o.getenv))
 		if err == nil && !ok {
 			err = errors.New("it has no kit")
 		}
@@ -408,6 +403,24 @@ func openFile(name, what string) (*os.File, error) {
 		return nil, fmt.Errorf("%s cannot be read: %s may not be opened by you", what, harmless(name))
 	}
 	return nil, fmt.Errorf("%s cannot be read: %w", what, err)
+}
+
+// readWhole is what a file holds, or in where that is not nil and the name is -, up to so many
+// bytes and one more; what says what it is.
+func readWhole(name, what string, in io.Reader, most int64) ([]byte, error) {
+	if in == nil || name != "-" {
+		f, err := openFile(name, what)
+		if err != nil {
+			return nil, err
+		}
+		defer func() { _ = f.Close() }() // only read
+		in = f
+	}
+	raw, err := io.ReadAll(io.LimitReader(in, most+1))
+	if err != nil {
+		return nil, fmt.Errorf("%s cannot be read: %w", what, err)
+	}
+	return measure.NoMark(raw), nil
 }
 
 // Figures of the usual kit, as the default of a flag.

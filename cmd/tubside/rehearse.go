@@ -66,12 +66,7 @@ func newRehearse(o *options, sys system) *cobra.Command {
 		Use:   "rehearse",
 		Short: "Show an invented wash day, sixty times as fast",
 		Long:  rehearseHelp,
-		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) > 0 {
-				return usage("rehearse does not know what to do with \"%s\": a script is given with --script", args[0])
-			}
-			return nil
-		},
+		Args:  takesNone("rehearse does not know what to do with \"%s\": a script is given with --script"),
 		RunE: func(c *cobra.Command, _ []string) error {
 			kit, u, err := o.kitOf(c)
 			if err != nil {
@@ -136,16 +131,11 @@ func (r *rehearsal) load() (rehearse.Script, error) {
 		}
 		return demo, nil
 	}
-	file, err := openFile(r.script, "the script")
+	text, err := readWhole(r.script, "the script", nil, mostScript)
 	if err != nil {
 		return rehearse.Script{}, err
 	}
-	defer func() { _ = file.Close() }() // only read
-	text, err := io.ReadAll(io.LimitReader(file, mostScript))
-	if err != nil {
-		return rehearse.Script{}, fmt.Errorf("the script cannot be read: %w", err)
-	}
-	s, err := rehearse.Read(measure.NoMark(text))
+	s, err := rehearse.Read(text)
 	return s, r.about(err)
 }
 

@@ -32,12 +32,7 @@ func newRestore(o *options, sys system) *cobra.Command {
 		Use:   "restore [COPY]",
 		Short: "List the copies of the record, or put one back",
 		Long:  restoreHelp,
-		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) > 1 {
-				return usage("restore puts one copy back: give its number, its name or its path")
-			}
-			return nil
-		},
+		Args:  takes(0, 1, "restore puts one copy back: give its number, its name or its path"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			r := &restoring{o: o, sys: sys, yes: yes, units: o.unitsOf(cmd)}
 			if len(args) == 0 {
@@ -163,12 +158,7 @@ func (r *restoring) about(p placed, here string) string {
 
 // heldText is what a record holds, in words.
 func (r *restoring) heldText(h store.Held) string {
-	counted := func(n int, one, more string) string {
-		if n == 1 {
-			return "1 " + one
-		}
-		return strconv.Itoa(n) + " " + more
-	}
+	counted := measure.Counted
 	text := counted(h.Days, "day", "days") + ", " + counted(h.Batches, "batch", "batches")
 	if h.LastAt.IsZero() {
 		return text + ", " + counted(h.Fleeces, "fleece", "fleeces")

@@ -165,6 +165,26 @@ func newRoot(sys system) *cobra.Command {
 	return cmd
 }
 
+// takes has a command be given from least to most words, and else says what it is given.
+func takes(least, most int, text string) cobra.PositionalArgs {
+	return func(_ *cobra.Command, args []string) error {
+		if len(args) < least || len(args) > most {
+			return usageError{text}
+		}
+		return nil
+	}
+}
+
+// takesNone has a command be given flags alone; format has a place for the first word.
+func takesNone(format string) cobra.PositionalArgs {
+	return func(_ *cobra.Command, args []string) error {
+		if len(args) > 0 {
+			return usage(format, measure.CleanText(args[0], 60))
+		}
+		return nil
+	}
+}
+
 // eitherSpelling takes a flag as it is spelled on either side of the ocean.
 func eitherSpelling(_ *pflag.FlagSet, name string) pflag.NormalizedName {
 	if name == "no-color" {

@@ -133,12 +133,7 @@ func newSoundCheck(sys system) *cobra.Command {
 		Use:   "soundcheck",
 		Short: "Play each alarm once and say whether it can be heard",
 		Long:  soundCheckHelp,
-		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) > 0 {
-				return usage("soundcheck takes no files or names: tubside soundcheck")
-			}
-			return nil
-		},
+		Args:  takes(0, 0, "soundcheck takes no files or names: tubside soundcheck"),
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			o := sound.Options{Consent: raise}
 			c := soundCheck{in: bufio.NewReader(sys.in), out: sys.out,

@@ -58,12 +58,7 @@ func newTags(o *options, sys system) *cobra.Command {
 		Use:   "tags",
 		Short: "Print tags or labels for the bags, or find a tag's record",
 		Long:  tagsHelp,
-		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) > 0 {
-				return usage("tags does not know what to do with \"%s\": a code is given with --code, a fleece with --fleece", args[0])
-			}
-			return nil
-		},
+		Args:  takesNone("tags does not know what to do with \"%s\": a code is given with --code, a fleece with --fleece"),
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			t.units = o.unitsOf(cmd)
 			if err := t.check(cmd.Flags().Changed); err != nil {

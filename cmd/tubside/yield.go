@@ -46,12 +46,7 @@ func newYield(o *options) *cobra.Command {
 		Use:   "yield --raw WEIGHT --dry WEIGHT",
 		Short: "Work out the clean yield of batches and forecast the rest of a fleece",
 		Long:  yieldHelp,
-		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) != 0 {
-				return usage("yield takes weights by their flags: tubside yield --raw 225g --dry 118g")
-			}
-			return nil
-		},
+		Args:  takes(0, 0, "yield takes weights by their flags: tubside yield --raw 225g --dry 118g"),
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			kit, u, err := o.kitOf(cmd)
 			if err == nil {
