@@ -133,7 +133,6 @@ func (s *PlanScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 		s.shift(-1)
 	case key.Matches(k, s.down):
 		s.shift(1)
-	case s.grid.Move(k):
 	case key.Matches(k, s.start):
 		return s, s.E.WithRecord(s, func() tea.Cmd { return s.once(s.askBegin) })
 	case key.Matches(k, s.add):

@@ -261,8 +261,8 @@ func (f *Frame) OnPage(msg tea.Msg) (k tea.KeyMsg, cmd tea.Cmd, ok bool) {
 	return k, cmd, !done
 }
 
-// OnList does what is the same on every screen with a list: a click chooses a
-// line, a second one opens it; help and back. ok says that the key is left for
+// OnList does what is the same on every screen with a list: keys and a click choose a
+// line, Enter or a second click opens it; help and back. ok says that the key is left for
 // the screen itself.
 func (f *Frame) OnList(msg tea.Msg, g *Grid, open func() tea.Cmd) (k tea.KeyMsg, cmd tea.Cmd, ok bool) {
 	if hit, again := g.click(msg); hit {
@@ -271,11 +271,15 @@ func (f *Frame) OnList(msg tea.Msg, g *Grid, open func() tea.Cmd) (k tea.KeyMsg,
 		}
 		return k, cmd, false
 	}
-	if k, ok = f.Pressed(msg); !ok {
-		return k, nil, false
+	k, cmd, ok = f.OnPage(msg)
+	switch {
+	case !ok:
+	case g.Move(k):
+		ok = false
+	case k.String() == "enter":
+		return k, open(), false
 	}
-	cmd, done := f.Common(k)
-	return k, cmd, !done
+	return k, cmd, ok
 }
 
 // Back leaves the screen; while an alarm stands it goes to the tubs at once,

@@ -127,13 +127,12 @@ func (s *alarmList) fill() {
 
 func (s *alarmList) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 	s.fill()
-	k, cmd, ok := s.OnList(msg, &s.grid, func() tea.Cmd { s.heard(); return nil })
+	k, cmd, ok := s.OnList(msg, &s.grid, func() tea.Cmd { s.heard(); s.fill(); return nil })
 	if !ok {
 		return s, cmd
 	}
 	switch {
-	case s.grid.Move(k):
-	case k.String() == "enter", key.Matches(k, s.hear):
+	case key.Matches(k, s.hear):
 		s.heard()
 	case key.Matches(k, s.off):
 		cmd = s.putOff()

@@ -203,9 +203,6 @@ func (s *kitScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 		return s, s.change(n)
 	}
 	switch {
-	case s.grid.Move(k):
-	case k.String() == "enter":
-		return s, s.change(s.grid.At)
 	case key.Matches(k, s.add):
 		return s, s.E.WithRecord(s, s.addTub)
 	case key.Matches(k, s.del):

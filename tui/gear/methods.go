@@ -95,9 +95,6 @@ func (s *methodsScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 		return s, cmd
 	}
 	switch {
-	case s.grid.Move(k):
-	case k.String() == "enter":
-		return s, s.open()
 	case key.Matches(k, s.copy):
 		return s, NameMethod(s.E, s.list[s.grid.At], "A copy of your own", func(m shed.Method) tea.Cmd {
 			s.choose(m.ID)

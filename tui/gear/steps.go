@@ -94,7 +94,6 @@ func (s *stepsScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 		return s, s.own(func() tea.Cmd { return s.shift(-1) })
 	case key.Matches(k, s.down):
 		return s, s.own(func() tea.Cmd { return s.shift(1) })
-	case s.grid.Move(k):
 	case key.Matches(k, s.edit):
 		return s, s.own(s.editStep)
 	case key.Matches(k, s.add):

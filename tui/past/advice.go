@@ -98,14 +98,8 @@ func (s *adviceScreen) fill() {
 }
 
 func (s *adviceScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
-	k, cmd, ok := s.OnList(msg, &s.grid, s.take)
-	if !ok || s.grid.Move(k) {
-		return s, cmd
-	}
-	if k.String() == "enter" {
-		return s, s.take()
-	}
-	return s, nil
+	_, cmd, _ := s.OnList(msg, &s.grid, s.take)
+	return s, cmd
 }
 
 // take puts the chosen change into the kit or the method. The method that comes with the

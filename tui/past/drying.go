@@ -296,15 +296,11 @@ func (s *dryingScreen) fill() {
 func (s *dryingScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) { return s, s.act(msg) }
 
 func (s *dryingScreen) act(msg tea.Msg) tea.Cmd {
-	open := func() tea.Cmd { return s.ask(weighWet) }
-	k, cmd, ok := s.OnList(msg, &s.grid, open)
+	k, cmd, ok := s.OnList(msg, &s.grid, func() tea.Cmd { return s.ask(weighWet) })
 	if !ok {
 		return cmd
 	}
 	switch {
-	case s.grid.Move(k):
-	case key.Matches(k, s.weigh):
-		return open()
 	case key.Matches(k, s.dry):
 		return s.ask(weighDry)
 	case key.Matches(k, s.lay):

@@ -112,7 +112,7 @@ func (s *foundScreen) fill() {
 
 func (s *foundScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 	k, cmd, ok := s.OnList(msg, &s.grid, func() tea.Cmd { return nil })
-	if !ok || s.grid.Move(k) {
+	if !ok {
 		return s, cmd
 	}
 	if s.E.Now.Before(s.deaf) {

@@ -213,11 +213,8 @@ func (s *FleecesScreen) act(msg tea.Msg) tea.Cmd {
 		s.begin()
 	case key.Matches(k, s.sort):
 		s.reorder(k.String() == "O")
-	case s.grid.Move(k):
 	case key.Matches(k, s.add):
 		return s.form(s, shed.Fleece{Year: s.E.Now.In(s.E.Zone()).Year(), RawG: math.NaN()}, "A new fleece")
-	case k.String() == "enter":
-		return s.open()
 	case key.Matches(k, s.change):
 		if x, ok := s.entry(); ok {
 			return s.form(s, x.Fleece, "Fleece: "+x.Fleece.Title())

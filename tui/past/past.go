@@ -116,9 +116,6 @@ func (s *pastScreen) act(msg tea.Msg) tea.Cmd {
 	switch {
 	case key.Matches(k, keyFind):
 		s.begin()
-	case s.grid.Move(k):
-	case k.String() == "enter":
-		return s.open()
 	case key.Matches(k, keyTrust):
 		return openTrust(s.E)
 	case key.Matches(k, keyCompare):
