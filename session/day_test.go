@@ -115,9 +115,9 @@ func TestScriptedDay(t *testing.T) {
 			}
 		}
 	}
-	sessiontest.Near(t, "longwool yield", review.Batches[0].YieldPart, 155.0/225, 1e-12)
-	sessiontest.Near(t, "fine yield", review.Batches[1].YieldPart, 72.0/150, 1e-12)
-	sessiontest.Near(t, "locks yield", review.Batches[2].YieldPart, 81.0/115, 1e-12)
+	sessiontest.Near(t, "longwool, dry", review.Batches[0].DryG, 155, 1e-12)
+	sessiontest.Near(t, "fine, dry", review.Batches[1].DryG, 72, 1e-12)
+	sessiontest.Near(t, "locks, dry", review.Batches[2].DryG, 81, 1e-12)
 	sessiontest.Near(t, "yield of the day", review.YieldPart, (155.0+72+81)/(225+150+115), 1e-12)
 	sessiontest.Same(t, "note", review.Notes, []shed.Note{{At: sessiontest.Dawn.Add(33 * time.Minute), Tub: 2, Text: "tips still yellow"}})
 	sum := ledger.Summarise(7, r.Day)

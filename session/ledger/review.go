@@ -25,14 +25,13 @@ type Review struct {
 
 // BatchReview is one batch step by step.
 type BatchReview struct {
-	Batch     shed.Batch
-	Fleece    shed.Fleece
-	Baths     []BathReview
-	RackedAt  time.Time
-	Out       session.Outcome
-	DryG      float64 // 0: not weighed
-	WetG      float64 // what it weighed last on the rack, before it is dry
-	YieldPart float64 // dry/raw, 0 if not weighed
+	Batch    shed.Batch
+	Fleece   shed.Fleece
+	Baths    []BathReview
+	RackedAt time.Time
+	Out      session.Outcome
+	DryG     float64 // 0: not weighed
+	WetG     float64 // what it weighed last on the rack, before it is dry
 }
 
 // BathReview is one bath as planned and as it was. Temperatures are °C, NaN
@@ -84,7 +83,6 @@ func ReviewOf(d session.Day) Review {
 			br.WetG = fate.Wet[n-1].MassG
 		}
 		if fate.DryG > 0 {
-			br.YieldPart = fate.DryG / b.RawG
 			r.RawG += b.RawG
 			r.DryG += fate.DryG
 		}

@@ -33,9 +33,6 @@ type Forecast struct {
 	Since time.Time
 	By    MarkKind // what made it, the last of several at once: Filled, SunkIn, WasRead, Covered, ToppedUp or RoomSet
 	Heat  session.HeatModel
-	// OffC is how far a reading lay from the forecast before it, as that was written down then;
-	// NaN where none made this one.
-	OffC float64
 	// Release is when the bath would be down to its release temperature; zero moments: never,
 	// or it has none.
 	Release session.Crossing
@@ -187,15 +184,9 @@ func (b *Bath) forecast(d session.Day) {
 		}
 		if n > 0 && b.Forecasts[n-1].Since.Equal(m.At) {
 			b.Forecasts[n-1].By = m.Kind // with what made that one
-			if m.Kind == WasRead {
-				b.Forecasts[n-1].OffC = m.OffC
-			}
 			continue
 		}
-		f := Forecast{Since: m.At, By: m.Kind, Heat: session.BathHeat(d.Plan, b.asOf(m.At)), OffC: math.NaN()}
-		if m.Kind == WasRead {
-			f.OffC = m.OffC
-		}
+		f := Forecast{Since: m.At, By: m.Kind, Heat: session.BathHeat(d.Plan, b.asOf(m.At))}
 		if b.Step.HasRelease() {
 			f.Release = f.Heat.Crossing(b.Step.ReleaseC)
 		}

@@ -1,6 +1,7 @@
 package lookback_test
 
 import (
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -50,7 +51,8 @@ func TestABathsCurve(t *testing.T) {
 	then, _ := is.Heat.At(from.Add(sessiontest.Minutes(10)))
 	sessiontest.Near(t, "corrected at 10 min", then, 58, 0.2)
 	expected, _ := was.Heat.At(from.Add(sessiontest.Minutes(10)))
-	sessiontest.Near(t, "off by", is.OffC, 58-expected, 0.05)
+	read := b.Marks[slices.IndexFunc(b.Marks, func(m lookback.Mark) bool { return m.Kind == lookback.WasRead && m.At.Equal(is.Since) })]
+	sessiontest.Near(t, "off by", read.OffC, 58-expected, 0.05)
 	lid, open := first.Heat, b.Bath // what came off later was not known then
 	open.Readings = open.Readings[:1]
 	if opened := session.BathHeat(r.Day.Plan, open); !lid.Crossing(49).Likely.After(opened.Crossing(49).Likely.Add(5 * time.Minute)) {
@@ -83,8 +85,6 @@ func TestAMisreadingMarksNothing(t *testing.T) {
 	}
 	sessiontest.Near(t, "off the forecast", last(with).OffC, last(without).OffC, 1e-6)
 	sessiontest.Near(t, "at lift", with.Lift.TempC, without.Lift.TempC, 1e-6)
-	f, _ := with.Stood(last(with).At)
-	sessiontest.Near(t, "forecast that it made", f.OffC, last(without).OffC, 1e-6)
 	if len(with.Below) > 0 || strings.Contains(marks(with), "rang") || !(with.MarginC > 0) {
 		t.Errorf("below %v, margin %.1f °C, marks %s", with.Below, with.MarginC, marks(with))
 	}

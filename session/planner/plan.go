@@ -15,8 +15,6 @@ type Outlook struct {
 	Timetable Timetable
 	Draws     []Draw // hot water, in order of time
 	Sums      Sums
-	// ByTubs says what the day is with the best 1, 2 … of the kit's tubs.
-	ByTubs []WithTubs
 	// Nights are the presoaks that go over one, in order.
 	Nights []shed.Night
 	// ByDays are the batches by day, where it is more than one day's work.
