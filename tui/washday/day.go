@@ -38,6 +38,9 @@ type Screen struct {
 	focusAt    time.Time
 	movedAt    time.Time // when the band went from movedFrom to focus by itself; zero: a hand chose
 	movedFrom  string
+	turned     offer // what the band said till it came to say another deed by itself
+	turnedAt   time.Time
+	kettleFor  time.Time // when the kettle's key came to mean another tub by itself
 	actedAt    int       // the tub of it
 	wasAt      time.Time // when the hand was there; zero: nowhere
 	acting     time.Time // of the last deed of this hand, against double presses
@@ -201,9 +204,12 @@ func (s *Screen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 			cmd = tea.Sequence(cmd, s.lookBack())
 		}
 	}
-	touched := s.stands.title == ""
+	touched, told := s.stands.title == "", s.kettle
 	if !s.look(within) && touched { // nobody can read what the plan changes a moment later
 		s.stands = offer{}
+	}
+	if !touched && told.ok && told.c.Tub != s.kettle.c.Tub {
+		s.kettleFor = s.e.Now
 	}
 	return s, cmd
 }
@@ -370,7 +376,7 @@ func (s *Screen) choose(tub int) {
 		s.withdraw()
 	}
 	s.chosen, s.lent = tub, time.Time{}
-	s.focusAt, s.movedAt = time.Time{}, time.Time{} // by hand: no need to wait
+	s.focusAt, s.movedAt, s.turnedAt = time.Time{}, time.Time{}, time.Time{} // by hand: no need to wait
 	s.focus = tub
 }
 

@@ -316,15 +316,17 @@ const atKeysFor = 30 * time.Second
 // has come to say meanwhile.
 func (s *Screen) watchBand() {
 	p, ok := s.Prompt()
-	switch is := s.offered(p); {
-	case !ok:
-		s.stands, s.left = offer{}, offer{}
+	is := s.offered(p)
+	if !ok {
+		is, s.left = offer{tub: -1, title: "nothing"}, offer{}
+	}
+	switch {
 	case s.stands.title == "": // a hand was at the keys, and saw it
 		s.stands = is
 	case is.same(s.stands):
 		s.stands = is
 	default:
-		if s.stands.now {
+		if s.turned, s.turnedAt = s.stands, s.e.Now; s.stands.now {
 			s.left, s.focusAt = s.stands, s.e.Now // Enter means more or less than a moment ago
 		} else if is.same(s.left) {
 			s.left = offer{}
@@ -353,6 +355,10 @@ func (s *Screen) stillToDo(o offer) bool {
 // at the keys; "" where it did.
 func (s *Screen) changedQuestion(p coach.Prompt, all bool) string {
 	was, is := s.left, offerOf(p)
+	turned := s.e.Now.Sub(s.turnedAt) < s.e.Real(movedFor)
+	if turned {
+		was = s.turned
+	}
 	if all {
 		is = s.offered(p)
 	}
@@ -364,9 +370,15 @@ func (s *Screen) changedQuestion(p coach.Prompt, all bool) string {
 	switch {
 	case !is.boil && s.justMoved():
 		return s.movedQuestion(k, here, title)
-	case s.e.Now.Sub(s.keyAt) < s.e.Real(atKeysFor) && s.e.Now.Sub(s.digitAt) > s.e.Real(oneFigure), was.title == "", was.same(is),
+	case !is.boil && s.kettleAt.Add(s.e.Real(movedFor)).After(s.e.Now):
+		return fmt.Sprintf("that was the kettle. %s again for %s, %s", k, here, title)
+	case !turned && s.e.Now.Sub(s.keyAt) < s.e.Real(atKeysFor) && s.e.Now.Sub(s.digitAt) > s.e.Real(oneFigure), was.title == "", was.same(is),
 		was.tub == is.tub && !all && was.act == is.act && was.batch == is.batch:
 		return ""
+	case was.tub < 0 && is.boil:
+		return fmt.Sprintf("the screen has just changed. %s again if the kettle is on", k)
+	case was.tub < 0:
+		return fmt.Sprintf("the screen has just changed. %s again for %s, %s", k, here, title)
 	case was.boil && !is.boil:
 		return fmt.Sprintf("the screen said %s. %s again for %s, %s; o for the kettle", was.title, k, here, title)
 	case was.tub != is.tub && !is.boil:
@@ -379,7 +391,7 @@ func (s *Screen) changedQuestion(p coach.Prompt, all bool) string {
 	return fmt.Sprintf("the screen said %s. %s again for %s", was.title, k, title)
 }
 
-// movedFor is how long after the band has gone to another tub by itself a key may still be
+// movedFor is how long after the band has gone to another tub or deed by itself a key may still be
 // meant for the one before: a habit's second press, or a look that came late.
 const movedFor = 2500 * time.Millisecond
 

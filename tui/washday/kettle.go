@@ -124,6 +124,8 @@ func (s *Screen) tellKettle(told kettleTold) {
 	question := ""
 	if boil, other := s.otherBoil(told); other {
 		question = fmt.Sprintf("%s's %s comes first. Press o again if it's on for %s", s.glances[boil.Tub].Name, boil.BoilFor, s.glances[c.Tub].Name)
+	} else if e.Now.Sub(s.kettleFor) < e.Real(movedFor) {
+		question = "the screen has just changed. Press o again if it's on for " + s.glances[c.Tub].Name
 	}
 	if s.again("o", c, question, "") {
 		s.acting, s.kettleAt = e.Now, e.Now

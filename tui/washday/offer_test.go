@@ -172,3 +172,68 @@ func TestKettleIsAnOffer(t *testing.T) {
 		h.sees(" again ")
 	}
 }
+
+// TestEnterMeetsALineThatTurned: a line that has turned by itself, or since the kettle was told
+// of, is not what a press a moment later was for, though the hands were at the keys; a press
+// once it can be read is heard.
+func TestEnterMeetsALineThatTurned(t *testing.T) {
+	late := func(h *hand) offer { p, _ := h.s.Prompt(); return offerOf(p) }
+	for name, turn := range map[string]func(h *hand){
+		"the kettle was next": func(h *hand) { h.s.stands = offer{h.s.focus, shed.Wait, "", "", "boil 3 L", false, true} },
+		"nothing to do here":  func(h *hand) { h.s.stands = offer{h.s.focus, shed.Wait, "", "", "wait", false, false} },
+		"nothing to do":       func(h *hand) { h.s.focus, h.s.prompts = -1, nil; h.s.watchBand() },
+	} {
+		for _, k := range []string{"enter", "."} {
+			for after, heard := range map[time.Duration]bool{500 * time.Millisecond: false, 1300 * time.Millisecond: false, 3 * time.Second: true} {
+				h := newHand(t, 2, 0)
+				h.wait(5)
+				turn(h)
+				h.s.keyAt = h.s.e.Now
+				h.s.Update(base.TickMsg{})
+				seq := h.day().LastSeq
+				h.s.e.Now = h.s.e.Now.Add(after - 400*time.Millisecond)
+				if h.quick(k); h.day().LastSeq != seq != heard {
+					t.Errorf("%s, %s %v after it turned to %s: %q", name, k, after, late(h).title, h.s.e.Say)
+				}
+				if said := h.s.e.Say; !heard && after > time.Second && !strings.Contains(said, " again for "+map[bool]string{true: h.s.glances[h.s.focus].Name}[name != "nothing to do here"]) {
+					t.Errorf("%s, %s %v after it turned: asked %q", name, k, after, said)
+				}
+			}
+		}
+	}
+	for after, heard := range map[time.Duration]bool{1300 * time.Millisecond: false, 3 * time.Second: true} {
+		h := kettleHand(t, 80, 24)
+		if !h.atTheTub(90, func() bool {
+			boil, ok := h.s.boilFirst()
+			p, _ := h.s.Prompt()
+			return ok && boil.Rank == coach.Now && p.Act == shed.Lift && p.Rank == coach.Now
+		}) {
+			t.Fatal("the kettle never leads a lift that is due")
+		}
+		h.quick("o")
+		seq := h.day().LastSeq
+		h.s.e.Now = h.s.e.Now.Add(after - 400*time.Millisecond)
+		if h.quick("enter"); h.day().LastSeq != seq != heard {
+			t.Errorf("Enter %v after the kettle was told of: %q", after, h.s.e.Say)
+		}
+	}
+}
+
+// TestKettleKeyMeetsAnotherTub: where the list has come to boil for another tub by itself, the
+// kettle's key asks which is meant.
+func TestKettleKeyMeetsAnotherTub(t *testing.T) {
+	h := kettleHand(t, 80, 24)
+	h.wait(17 * 60)
+	h.s.kettle.c.Tub = 5 // a moment ago
+	h.s.Update(base.TickMsg{})
+	h.s.e.Now = h.s.e.Now.Add(1300 * time.Millisecond)
+	h.quick("o")
+	if _, on := h.day().KettleOn(); on || !strings.Contains(h.s.e.Say, "again if it's on for North") {
+		t.Fatalf("%q", h.s.e.Say)
+	}
+	h.s.e.Now = h.s.e.Now.Add(time.Second)
+	h.quick("o")
+	if _, on := h.day().KettleOn(); !on {
+		t.Errorf("the same key again: %q", h.s.e.Say)
+	}
+}
