@@ -102,12 +102,12 @@ func (d Day) oddDry(b shed.Batch, dryG float64, s shed.Scale) error {
 		return shed.Unlikelyf("%s: %s dry is more than the %s it weighed after the presoak", b.ID, show(dryG), show(fate.SoakedG))
 	case fate.lastWetG() > 0 && dryG > yield.InDampAirG(fate.lastWetG(), s.ReadToG()):
 		show := u.MassApart(dryG, fate.lastWetG())
-		return shed.Unlikelyf("%s: %s dry is heavier than the %s it weighed on %s: is it the right batch?", b.ID, show(dryG), show(fate.lastWetG()), u.Moment(d.Plan.OnTheWall(fate.Wet[len(fate.Wet)-1].At), "Mon at 15:04"))
+		return shed.Unlikelyf("%s: %s dry is heavier than the %s it weighed on %s: %s?", b.ID, show(dryG), show(fate.lastWetG()), u.Moment(d.Plan.OnTheWall(fate.Wet[len(fate.Wet)-1].At), "Mon at 15:04"), d.rightBatch(b, dryG, s))
 	case errors.As(err, &question):
 		return shed.Unlikelyf("%s: %s", b.ID, u.PercentSigns(err.Error()))
 	case !(dryG >= low && dryG <= high):
-		return shed.Unlikelyf("%s: %s dry of %s raw (%s) is outside the expected %s to %s: is it dry, and the right batch?",
-			b.ID, u.Mass(dryG), u.Mass(b.RawG), u.Percent(dryG/b.RawG, 0), u.Mass(low), u.Mass(high))
+		return shed.Unlikelyf("%s: %s dry of %s raw (%s) is outside the expected %s to %s: is it dry, and %s?",
+			b.ID, u.Mass(dryG), u.Mass(b.RawG), u.Percent(dryG/b.RawG, 0), u.Mass(low), u.Mass(high), d.rightBatch(b, dryG, s))
 	}
 	return nil
 }
@@ -138,6 +138,29 @@ func (d Day) expectedDryG(b shed.Batch, s shed.Scale) (low, high float64) {
 		low, high = x.Forecast.RestingG.Low, x.Forecast.RestingG.High
 	}
 	return low - 2*s.ReadToG(), high + 2*s.ReadToG()
+}
+
+// otherBatch is another batch on the rack that a weight would suit by those it has had; "" if
+// there is none.
+func (d Day) otherBatch(b shed.Batch, g float64, s shed.Scale) string {
+	for _, o := range d.Plan.Batches {
+		f := d.Fate[o.ID]
+		if o.ID == b.ID || f.DryG > 0 || len(f.Wet) == 0 || g > yield.Dampened(f.lastWetG(), s.ReadToG()) {
+			continue
+		}
+		if low, _ := d.expectedDryG(o, s); g >= low {
+			return o.ID
+		}
+	}
+	return ""
+}
+
+// rightBatch asks whose weight it is.
+func (d Day) rightBatch(b shed.Batch, g float64, s shed.Scale) string {
+	if other := d.otherBatch(b, g, s); other != "" {
+		return fmt.Sprintf("is it %s, not %s", b.ID, other)
+	}
+	return "is it the right batch"
 }
 
 // leastDryG is the least that a batch should weigh dry, g, by what its fleece has given so far,
@@ -216,8 +239,11 @@ func decideWeighWet(d Day, c WeighWet, now time.Time) ([]Event, error) {
 		d.setFate(b.ID, fate)
 	}
 	var odd error
+	right := func() string { return d.rightBatch(b, c.MassG, c.Scale) }
 	if least := d.leastDryG(b); c.MassG < least {
-		odd = shed.Unlikelyf("%s: %s of %s raw is less than such fleece weighs dry (%s at least): is it the right batch?", b.ID, u.Mass(c.MassG), u.Mass(b.RawG), u.Mass(least))
+		odd = shed.Unlikelyf("%s: %s of %s raw is less than such fleece weighs dry (%s at least): %s?", b.ID, u.Mass(c.MassG), u.Mass(b.RawG), u.Mass(least), right())
+	} else if low, _ := d.expectedDryG(b, c.Scale); c.MassG < low && d.otherBatch(b, c.MassG, c.Scale) != "" {
+		odd = shed.Unlikelyf("%s should settle no lower than %s, and this is %s: %s?", b.ID, u.Mass(low), u.Mass(c.MassG), right())
 	}
 	if most := shed.MostWetPart(d.FleeceOf(b.ID).Type) * b.RawG; c.MassG > most+2*c.Scale.ReadToG() {
 		odd = shed.Unlikelyf("%s: %s of %s raw is more than such fleece weighs squeezed by hand (%s at most): is it the right batch, without its basket, and dripping wet?", b.ID, u.Mass(c.MassG), u.Mass(b.RawG), u.Mass(most))
@@ -239,11 +265,11 @@ func decideWeighWet(d Day, c WeighWet, now time.Time) ([]Event, error) {
 		case !last.Scale.Same(c.Scale):
 			return nil, shed.Unlikelyf("%s was on another scale before (%s, steps of %s): two scales differ, so use the same one", b.ID, last.Scale.ShownName(), u.Step(last.Scale.ReadToG()))
 		case c.MassG > b.RawG && now.Sub(last.At) >= stillWet && c.MassG > last.MassG-2*last.Scale.ReadToG():
-			return nil, shed.Unlikelyf("%s weighs more than raw and has not dried at all in %s (%s, now %s): is it the right batch?", b.ID, measure.Minutes(now.Sub(last.At).Minutes()), u.Mass(last.MassG), u.Mass(c.MassG))
+			return nil, shed.Unlikelyf("%s weighs more than raw and has not dried at all in %s (%s, now %s): %s?", b.ID, measure.Minutes(now.Sub(last.At).Minutes()), u.Mass(last.MassG), u.Mass(c.MassG), right())
 		case c.MassG > yield.SameG(last.MassG, 2*last.Scale.ReadToG()) && d.wetStill(b.ID):
-			return nil, shed.Unlikelyf("%s: %s now, %s at %s. Wet fibre does not get heavier: is it the right batch, without its basket?", b.ID, u.Mass(c.MassG), u.Mass(last.MassG), u.Moment(d.Plan.OnTheWall(last.At), "Mon 15:04"))
+			return nil, shed.Unlikelyf("%s: %s now, %s at %s. Wet fibre does not get heavier: %s, without its basket?", b.ID, u.Mass(c.MassG), u.Mass(last.MassG), u.Moment(d.Plan.OnTheWall(last.At), "Mon 15:04"), right())
 		case c.MassG > yield.Dampened(last.MassG, last.Scale.ReadToG()):
-			return nil, shed.Unlikelyf("%s is heavier than before (%s, now %s): is it the right batch?", b.ID, u.Mass(last.MassG), u.Mass(c.MassG))
+			return nil, shed.Unlikelyf("%s is heavier than before (%s, now %s): %s?", b.ID, u.Mass(last.MassG), u.Mass(c.MassG), right())
 		}
 	}
 	x, err := Apply(d, Recorded{At: now, Event: e}).Drying(b.ID)

@@ -13,6 +13,7 @@ import (
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/paint"
 	"fleece.example/tubside/tui/tuitest"
 )
 
@@ -45,6 +46,25 @@ func TestNotWeighedYet(t *testing.T) {
 			}
 		}
 		p.says(c.says)
+	}
+}
+
+// TestWeighingNamesItsBatch: whose weight is asked for stands in large letters where there is
+// room, and in the title everywhere.
+func TestWeighingNamesItsBatch(t *testing.T) {
+	for _, keys := range [][]string{{"r", "enter"}, {"r", "down", "enter"}, {"r", "d"}, {"d", "down", "enter", "w"}} {
+		p := newPerson(t, true, withRecord)
+		p.resize(80, 24)
+		p.press(keys...)
+		batch := "A1"
+		if len(keys) == 3 {
+			batch = "A2"
+		}
+		p.sees(paint.Figures(batch, 0, false)...)
+		p.resize(40, 12)
+		if len(keys) != 4 { // there it is a field
+			p.sees("Weigh " + batch)
+		}
 	}
 }
 

@@ -295,3 +295,36 @@ func TestBaggedTooDamp(t *testing.T) {
 	r.Do(session.Undo{})
 	sessiontest.Same(t, "undone", r.Day.Fate["A1"], bagged)
 }
+
+// A weight too low for its batch that suits another one on the rack is asked about, with the names
+// of both; one that suits none, or its own batch, is not.
+func TestWeightOfTheNextBatch(t *testing.T) {
+	p := sessiontest.RecordPlan()
+	scale := shed.Scale{Name: "kitchen", StepG: measure.GPerOz / 10}
+	p.Kit.Units = measure.US
+	for i, oz := range []float64{10, 6} {
+		p.Batches[i].RawG, p.Batches[i].RawScale, p.Batches[i].Presoak = oz*measure.GPerOz, scale, shed.PresoakNone
+	}
+	r := sessiontest.Start(t, p).Until(0, shed.ToRack).Next(0).Until(0, shed.ToRack).Next(0)
+	r.Do(session.EndDay{Anyway: true})
+	one, two := "A1", "A2"
+	weigh := func(batch string, oz float64) session.WeighWet {
+		return session.WeighWet{Batch: batch, MassG: oz * measure.GPerOz, Scale: scale}
+	}
+	r.Now = r.Now.Add(6 * time.Hour)
+	r.Do(weigh(one, 9.4), weigh(two, 5.8))
+	r.Now = r.Now.Add(12 * time.Hour)
+	r.Do(weigh(one, 7.4), weigh(two, 4.4))
+	r.Now = r.Now.Add(12 * time.Hour)
+	if err := r.Refused(weigh(one, 4.1), "is it "+one+", not "+two+"?"); !errors.Is(err, shed.ErrUnlikely) {
+		t.Errorf("%v", err)
+	}
+	if err := r.Refused(weigh(two, 6.7), "is it "+two+", not "+one+"?"); !errors.Is(err, shed.ErrUnlikely) {
+		t.Errorf("%v", err)
+	}
+	_ = r.Refused(session.Weigh{Batch: one, DryG: 4.1 * measure.GPerOz, Scale: scale, Dry: true}, "is it "+one+", not "+two+"?")
+	r.Do(weigh(one, 6.6), weigh(two, 4.1))
+	sure := weigh(one, 4.1)
+	sure.Sure = true
+	r.Do(sure)
+}

@@ -17,7 +17,8 @@ import (
 // Page is some fields that are asked together.
 type Page struct {
 	Title  string
-	About  string // why; where there is little room, only its first line
+	About  string        // why; where there is little room, only its first line
+	Of     func() string // what it asks of, in large letters where there is room
 	Fields []*Field
 	Hide   func() bool  // nil: never
 	Leave  func() error // when going on from it; a refusal stays on it

@@ -5,6 +5,7 @@ import (
 
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/draw"
+	"fleece.example/tubside/tui/paint"
 	"fleece.example/tubside/tui/theme"
 )
 
@@ -94,6 +95,11 @@ func (f *FormScreen) matter() []string {
 	if about != "" && !(f.small() && f.Field > 0) {
 		for _, l := range draw.Wrapped(about, f.W-4) {
 			lines = append(lines, t.Text.Render("  "+l))
+		}
+	}
+	if p.Of != nil && f.H >= 20 && paint.Has(p.Of()) {
+		for _, l := range paint.Figures(p.Of(), 0, t.ASCII) {
+			lines = append(lines, t.Big.Render("  "+l))
 		}
 	}
 	gap := 1

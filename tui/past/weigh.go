@@ -130,7 +130,7 @@ func (w *weighing) form(title string, choices []form.Choice[string]) *form.FormS
 		label, why = "Weight after the presoak", "only if it was dried again before the wash: it tells soil and suint from the rest of the loss"
 	case weighDry:
 	}
-	p := &form.Page{Title: label}
+	p := &form.Page{Title: label, Of: func() string { return w.batch }}
 	if len(choices) > 0 {
 		p.Fields = append(p.Fields, form.ChoiceField("Batch", "as its tag says", &w.batch, false, choices...))
 	}
