@@ -86,7 +86,12 @@ func sayLoad(d session.Day, p *Prompt, b shed.Batch, now time.Time) {
 	}
 	if !d.Plan.FitsIn(b, p.Tub) {
 		p.Title = b.ID + " is too much for this tub"
-		p.add(planner.SayTooFull(d.Plan, b, p.Tub))
+		says := planner.SayTooFull(d.Plan, b, p.Tub)
+		ways := []Way{{Text: says}, {Text: "take some out, then ", Deed: EnterRaw}}
+		if planner.OverfullG(d.Plan, b, p.Tub) > 0 {
+			ways = []Way{{Text: says + ", then ", Deed: EnterRaw}, {Text: "leave it for a larger tub"}}
+		}
+		p.Details = append(p.Details, Line{Ways: ways, Must: true})
 		return
 	}
 	p.add(fmt.Sprintf("%s, %s %s, %s%s", d.FleeceOf(b.ID).Animal, d.Plan.Kit.Units.Mass(b.RawG), b.Form, from, d.TubName(p.Tub)))
@@ -210,8 +215,8 @@ func SayUnder(u measure.System, f session.FillPlan) string {
 	return fmt.Sprintf(" (%s under its aim)", u.TempDelta(f.Pour.UnderC))
 }
 
-// PourText is what to pour for a bath, from each source: "5 L hot tap + 3 L
-// kettle (2 boils)".
+// PourText is what to pour for a bath, from each source: "5 L hot tap + 3.2 L
+// kettle (1 kettle + 1.5 L)".
 func PourText(k shed.Kit, f session.FillPlan) string {
 	text := ""
 	add := func(l float64, amount, from string) {
@@ -227,7 +232,7 @@ func PourText(k shed.Kit, f session.FillPlan) string {
 	add(f.Pour.HotL, k.Units.Pour(f.Pour.HotL, k.JugL), "hot tap")
 	kettle := "kettle"
 	if f.KettleLoads > 1 {
-		kettle = fmt.Sprintf("kettle (%d boils)", f.KettleLoads)
+		kettle = fmt.Sprintf("kettle (%s)", k.BoilText(f.Pour.KettleL))
 	}
 	add(f.Pour.KettleL, k.KettleText(f.Pour.KettleL), kettle)
 	return text

@@ -21,9 +21,10 @@ const (
 	TakeTemp       // a thermometer reading
 	TakeBack       // what was told last was not so
 	TellCover      // another cover lies on the tub
+	EnterRaw       // a batch to come weighs something else
 )
 
-var deedWords = measure.NewWords[Deed]("a deed", "", "empty it", "wash it again", "take a reading", "take it back", "tell of it")
+var deedWords = measure.NewWords[Deed]("a deed", "", "empty it", "wash it again", "take a reading", "take it back", "tell of it", "enter its weight")
 
 func (d Deed) String() string { return deedWords.Of(d) }
 

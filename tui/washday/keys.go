@@ -76,6 +76,8 @@ func (k dayKeys) tells(d coach.Deed) string {
 		b, does = k.undo, "undoes it"
 	case coach.TellCover:
 		b, does = k.cover, "records it"
+	case coach.EnterRaw:
+		b, does = k.change, "corrects its weight"
 	case coach.NoDeed:
 	}
 	return b.Help().Key + " " + does
