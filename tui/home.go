@@ -356,7 +356,11 @@ func (s *homeScreen) runningText() string {
 
 // lastText is a past day in one line.
 func (s *homeScreen) lastText(d ledger.Summary) string {
-	parts := []string{s.E.DayText(d.StartedAt), base.Counted(d.Batches, "batch", "batches")}
+	batches := base.Counted(d.Batches, "batch", "batches")
+	if d.Racked < d.Batches {
+		batches = fmt.Sprintf("%d of %s washed", d.Racked, batches)
+	}
+	parts := []string{s.E.DayText(d.StartedAt), batches}
 	if len(d.Fleeces) > 0 {
 		parts = append(parts, strings.Join(d.Fleeces, "; "))
 	}

@@ -59,3 +59,15 @@ func TestSoundCheckNamesWhatRings(t *testing.T) {
 	p.press("enter")
 	p.sees("DID YOU HEAR IT?")
 }
+
+// TestHomeCountsWhatWasWashed: a day that ended before all its batches were washed is said so, and
+// what dries is given by its raw weight as such.
+func TestHomeCountsWhatWasWashed(t *testing.T) {
+	p := newPerson(t, true, withRecord)
+	p.resize(120, 40)
+	p.says("2 batches ·")
+	p.says("drying 400 g raw, 1 kg raw")
+	h := p.app.top().(*homeScreen)
+	h.last.last.Racked--
+	p.says("1 of 2 batches washed ·")
+}

@@ -60,8 +60,10 @@ func (h Holds) Lines(e *base.Env, w, room int) (out []string) {
 			switch {
 			case k == 0 && x.CleanG() > 0:
 				parts = append(parts, u.Mass(x.CleanG())+" clean")
-			case k > 0 && p.rawG > 0:
+			case k == len(all[i])-1 && p.rawG > 0:
 				parts = append(parts, u.Mass(p.rawG)+" "+p.word)
+			case k > 0 && p.rawG > 0: // what it weighed before it was washed
+				parts = append(parts, p.word+" "+u.Mass(p.rawG)+" raw")
 			}
 		}
 		texts[i] = strings.Join(parts, ", ")
