@@ -254,3 +254,18 @@ func TestLocalUnits(t *testing.T) {
 		}
 	}
 }
+
+// A bath that whole marks of the jug cannot make as large as it was asked for says what it comes to;
+// one that they make says nothing more.
+func TestFillSaysWhatItComesTo(t *testing.T) {
+	for call, want := range map[string]string{
+		"--target 65 --volume 8 --step 3":                                 "in all    8.75 L, not 8.00 L: that is as near as whole marks come\n",
+		"--units us --target 150 --volume 2gal --step 3qt":                "in all    2 gal 3 cups, not 2 gal",
+		"--target 65.5 --volume 8 --fleece 200 --carried 260 --step 0.25": "", "--target 65 --volume 8": "",
+	} {
+		code, out, errs := says(t, append([]string{"fill"}, strings.Fields(call)...)...)
+		if code != 0 || !strings.Contains(out, want) || want == "" && strings.Contains(out, "in all") {
+			t.Errorf("%s: %d, %q %q", call, code, out, errs)
+		}
+	}
+}
