@@ -270,9 +270,24 @@ func TestLabelSaysWhatItLeavesOut(t *testing.T) {
 			text += r.text + "\n"
 		}
 		_, warnings := sheetOf(t, s, tags)
-		want := "the label of batch A1 (001J) has no room for all of this: lies on, staple, " + u.Spell("colour")
-		if !strings.Contains(text, "washed 3 times") || strings.Contains(text, "…") || len(cut) != 3 || len(warnings) != 1 || warnings[0] != want {
+		want := "the label of batch A1 (001J) has no room for all of this: lies on, " + u.Spell("colour") + ", staple"
+		if !strings.Contains(text, "washed 3 times") || strings.Contains(text, "…") || len(cut) != 2 || len(warnings) != 1 || warnings[0] != want {
 			t.Errorf("%q, want %q:\n%s", warnings, want, text)
+		}
+	}
+}
+
+// An ordinary batch has room for all that is known of it on the sheets that shops sell and on
+// a label of 57 by 32 mm.
+func TestOrdinaryBatchHasRoom(t *testing.T) {
+	tag := Tag{Code: "001J", Fleece: "Dolly", Farm: "Nowhere Hollow Farm", Year: 2026, Batch: "A1", RawG: 184, WashedOn: washed,
+		More: []Detail{{"colour", "gray"}, {"staple", "7 in"}, {"lies on", "top, place 1"}}}
+	for _, grid := range append(Grids(), LabelGrid(57, 32)) {
+		for _, u := range []measure.System{measure.Metric, measure.US} {
+			pdf, warnings := sheetOf(t, Sheet{Grid: grid, Units: u}, []Tag{tag})
+			if len(pdf) == 0 || len(warnings) > 0 {
+				t.Errorf("%s: %q", grid.Paper, warnings)
+			}
 		}
 	}
 }

@@ -214,8 +214,15 @@ func (s Sheet) rows(fonts faces, t Tag, scale, width float64, lost *lostLetters)
 	para(fonts.bold, 11, "", t.code())
 	para(fonts.regular, 8, "", t.Washes)
 	para(fonts.regular, 8, "notes", t.Note) // what stands below goes first where room is short
+	joins := false // details of one line stand beside each other
 	for _, m := range t.More {
-		para(fonts.regular, 8, cmp.Or(m.Name, "notes"), m.text(s.Units))
+		of, n := cmp.Or(m.Name, "notes"), len(out)
+		if text := "   " + fonts.regular.fit(m.text(s.Units), lost); joins && fonts.regular.width(out[n-1].text+text, 8*scale) <= width {
+			out[n-1].text, out[n-1].of = out[n-1].text+text, out[n-1].of+", "+of
+			continue
+		}
+		para(fonts.regular, 8, of, m.text(s.Units))
+		joins = len(out) == n+1
 	}
 	return out
 }

@@ -37,7 +37,7 @@ type Tag struct {
 	WashedOn time.Time // the day it came on the rack, in the zone it is to be shown in
 	Washes   string    // how often, and as what before; "": once
 	Note     string
-	More     []Detail // shown after the rest, each on a line of its own
+	More     []Detail // shown after the rest, on a label beside each other
 	// Record is what has to be known later of its being printed, but for when.
 	Record tag.Printed
 }
