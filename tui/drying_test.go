@@ -154,7 +154,7 @@ func TestAWeightPutRightNextDay(t *testing.T) {
 			p.press("down", "enter")
 		} else {
 			p.press("enter")
-			p.says("is it the right batch?")
+			p.says("is it A1, not A2?")
 			p.wait(3 * time.Second)
 			p.press("enter")
 		}
