@@ -214,7 +214,7 @@ func (s Sheet) rows(fonts faces, t Tag, scale, width float64, lost *lostLetters)
 	para(fonts.bold, 11, "", t.code())
 	para(fonts.regular, 8, "", t.Washes)
 	para(fonts.regular, 8, "notes", t.Note) // what stands below goes first where room is short
-	joins := false // details of one line stand beside each other
+	joins := false                          // details of one line stand beside each other
 	for _, m := range t.More {
 		of, n := cmp.Or(m.Name, "notes"), len(out)
 		if text := "   " + fonts.regular.fit(m.text(s.Units), lost); joins && fonts.regular.width(out[n-1].text+text, 8*scale) <= width {
