@@ -156,11 +156,17 @@ func (d Day) soakCauses(tub int, now time.Time) (out []AlarmKind) {
 	if s, ok := d.NextBreak(end); ok && !s.From.After(now) && (t.LongestAt().IsZero() || t.LongestAt().After(s.To)) { // it waits, unless its longest soak is over sooner
 		end = s.To
 	}
-	over := !t.Held() && !now.Before(end)
 	var h HeatModel
+	var cross Crossing
 	if t.Bath.Step.HasRelease() {
 		h = d.Heat(tub)
-		cross := d.Release(tub, h)
+		cross = d.Release(tub, h)
+	}
+	if till, waits := d.LiftWaits(tub, cross, now); waits {
+		end = till
+	}
+	over := !t.Held() && !now.Before(end)
+	if t.Bath.Step.HasRelease() {
 		liftBy, readBy := d.LiftBy(tub, cross, now)
 		switch {
 		case cross.Below(now):
@@ -182,6 +188,32 @@ func (d Day) soakCauses(tub int, now time.Time) (out []AlarmKind) {
 		out = append(out, KettleNow)
 	}
 	return out
+}
+
+// LiftWaits is till when a lift that is due at the end of its soak had better wait: fleece that
+// comes hot from its bath, and could not be in the next one before a break begins, would hang in
+// it for longer than it now soaks too long. c is when its bath is at its release temperature.
+func (d Day) LiftWaits(tub int, c Crossing, now time.Time) (till time.Time, waits bool) {
+	t, at := d.Tubs[tub], d.Tubs[tub].SoakEndAt(now)
+	if at.Before(now) {
+		at = now
+	}
+	_, hangs := t.Bath.Step.HangsMin(t.NextStep())
+	s, ok := d.NextBreak(at)
+	if !ok || hangs == 0 || t.Phase != shed.Soaking {
+		return till, false
+	}
+	hands := d.handsMin()
+	in := at.Add(measure.Lasting(hands[shed.Lift] + hands[shed.DrainTub] + hands[shed.FillTub] + hands[shed.SinkIn]))
+	hung := at.Add(measure.Lasting(hands[shed.Lift] + hangs))
+	if !in.After(s.From) || !hung.Before(s.To) {
+		return till, false
+	}
+	if by := c.Early.Add(-measure.Lasting(d.Plan.Kit.LeadMin)); !c.Early.IsZero() && by.Before(s.To) {
+		return till, false
+	}
+	longest := t.LongestAt()
+	return s.To, longest.IsZero() || longest.After(hung)
 }
 
 // LiftBy is when a wash bath has to be lifted, and readBy when a reading of it has to

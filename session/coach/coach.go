@@ -300,12 +300,16 @@ func saySoak(d session.Day, p *Prompt, now time.Time, h session.HeatModel) {
 		how = "raise slowly and let it drip; never press locks"
 	}
 	p.add(how, WaterGoes(s))
+	release := d.Release(p.Tub, h)
 	p.DueAt, p.Rank = t.SoakEndAt(now), Coming
+	if till, waits := d.LiftWaits(p.Tub, release, now); waits {
+		p.DueAt = till
+		p.first(Line{Text: "lift when your break is over: it would hang wet meanwhile"})
+	}
 	p.limit(t.LongestAt(), LongestSoak)
 	if !p.MustBy.IsZero() && p.MustBy.Before(p.DueAt) { // a hold has moved the end past the longest soak
 		p.DueAt = p.MustBy
 	}
-	release := d.Release(p.Tub, h)
 	sayRelease(d, p, now, release)
 	if p.Rank == Coming && !p.DueAt.After(now) {
 		p.Rank = Now

@@ -32,11 +32,21 @@ func (b *scheduler) solveAround(e Effort, was Timetable) (timetable.Solution, er
 	}
 }
 
-// away adds a break. A wash that cannot be lifted before it ends it.
+// away adds a break. A wash that cannot be lifted before it ends it; fleece that hangs hot is put
+// into its bath first, and that which may hang is put there at no cost to other fleece.
 func (b *scheduler) away(s shed.Span) {
 	from, to, keeps := b.until(s.From), b.until(s.To)+1, []int{person, kettle} // no second of it
+	busyS := 0
 	for i := range b.of {
 		t := &b.p.Tasks[i]
+		switch begins := max(busyS, t.EarliestS); {
+		case t.LatestS == timetable.None:
+		case b.mayHang(b.of[i]):
+			t.LatestS = timetable.None
+		case slices.Contains(b.of[i].acts, shed.FillTub) && t.LatestS < to && (busyS > 0 || begins < from):
+			busyS = begins + t.DurS
+			from = max(from, busyS)
+		}
 		if t.Fixed { // one that this follows at once
 			from = max(from, t.EarliestS+t.DurS)
 		}
@@ -55,6 +65,17 @@ func (b *scheduler) away(s shed.Span) {
 	if len(b.p.WishS) > 0 {
 		b.p.WishS = append(slices.Clip(b.p.WishS), from)
 	}
+}
+
+// mayHang says that what a piece of work keeps waiting is fleece that takes no harm: its
+// minutes are a wish.
+func (b *scheduler) mayHang(of taskOf) bool {
+	if of.job < 0 || of.step < 1 || !slices.Contains(of.acts, shed.FillTub) && !slices.Contains(of.acts, shed.SpinFibre) {
+		return false
+	}
+	steps := b.jobs[of.job].steps
+	_, longest := steps[of.step-1].HangsMin(steps[of.step])
+	return longest == 0
 }
 
 // longAfter: until when a soak may last that long after a break, nobody has to know.

@@ -84,17 +84,6 @@ func (b *scheduler) read(s timetable.Solution) (Timetable, error) {
 	return t, nil
 }
 
-// mayHang says that what a piece of work keeps waiting is fleece that takes no harm: its
-// minutes are a wish.
-func (b *scheduler) mayHang(of taskOf) bool {
-	if of.job < 0 || of.step < 1 || !slices.Contains(of.acts, shed.FillTub) && !slices.Contains(of.acts, shed.SpinFibre) {
-		return false
-	}
-	steps := b.jobs[of.job].steps
-	_, longest := steps[of.step-1].HangsMin(steps[of.step])
-	return longest == 0
-}
-
 // boilLate puts each boil off to shortly before its fill, which costs nothing: the kettle is
 // that fill's until then. It goes on between two pieces of work, not in the middle of one.
 func (b *scheduler) boilLate(s *timetable.Solution) {

@@ -86,6 +86,9 @@ func (b *scheduler) limitLift(task, tub int) {
 	if t.Step().Overnight() {
 		end = b.day.Plan.Kit.WhenUp(b.day.Plan.OnTheWall(end))
 	}
+	if till, waits := b.day.LiftWaits(tub, b.day.Release(tub, h), b.now); waits {
+		end = till
+	}
 	lt.EarliestS, lt.LateClass = b.until(end), timetable.Soft
 	if end := t.LongestAt(); !end.IsZero() {
 		lt.LatestS = b.until(end)

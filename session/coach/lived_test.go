@@ -1,0 +1,136 @@
+package coach_test
+
+import (
+	"testing"
+	"time"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/long"
+	"fleece.example/tubside/session/planner"
+	"fleece.example/tubside/session/sessiontest"
+	"fleece.example/tubside/session/shed"
+)
+
+// livesBy lives a day by its list, with hands that take slow times what is planned and go on
+// with what they are at when a break begins; look sees each list before its first act is begun.
+func livesBy(t *testing.T, p shed.Plan, slow float64, look func(r *sessiontest.Run, acts []coach.NextAct, idle bool)) {
+	t.Helper()
+	r := sessiontest.Start(t, p)
+	plan, err := planner.Schedule(r.Day, r.Now, planner.Quick)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var job coach.NextAct
+	var until, plannedAt time.Time
+	var seq uint64
+	for range 16 * 180 {
+		r.Tick(20 * time.Second)
+		if r.Day.LastSeq != seq || r.Now.Sub(plannedAt) >= time.Minute {
+			if plan, err = planner.Replan(r.Day, r.Now, planner.Quick, plan); err != nil {
+				t.Fatal(err)
+			}
+			seq, plannedAt = r.Day.LastSeq, r.Now
+			r.Day = planner.Planned(r.Day, plan)
+		}
+		acts := coach.Next(r.Day, r.Now, plan)
+		look(r, acts, until.IsZero())
+		_, away := r.Day.Away(r.Now)
+		switch busy := !until.IsZero(); {
+		case busy && r.Now.Before(until), !busy && away:
+			continue
+		case busy:
+			day, recs, err := session.DoTogether(r.Day, session.DoNext{Tub: job.Tub, Act: job.Act, Batch: job.Batch, Sooner: true}, job.Then, r.Now)
+			if err != nil {
+				t.Fatal(err)
+			}
+			r.Day, r.Recs, until = day, append(r.Recs, recs...), time.Time{}
+			continue
+		case acts[0].Act == shed.FinishDay:
+			return
+		}
+		_, on := r.Day.KettleOn()
+		for _, a := range acts {
+			if a.Boil && (a.Refill || a.BoilOn && !r.Now.Before(a.DueAt) || a.Rank == coach.Now && !on) {
+				r.Do(session.TellKettle{Tub: a.Tub, Batch: a.Batch, Sure: true})
+				break
+			}
+		}
+		for _, a := range acts {
+			if !a.Boil && a.Rank <= coach.Now && !a.Stopped() {
+				takes := 0.0
+				for _, act := range append([]shed.Action{a.Act}, a.Then...) {
+					takes += p.HandsMin()[act]
+				}
+				job, until = a, r.Now.Add(sessiontest.Minutes(slow*takes))
+				break
+			}
+		}
+	}
+	t.Fatal("the day does not end")
+}
+
+// Who follows the list finds no fleece hanging past its limit in a break that was planned.
+func TestNoHotFleeceHangsInABreak(t *testing.T) {
+	breaks, lifts := 0, 0
+	for i, tubs := range []int{1, 3, 2}[:long.Of(2, 3)] {
+		for from := 9 * 60; from <= 10*60+30; from += long.Of(30, 15) {
+			for _, slow := range []float64{1, 1.4}[i%2 : long.Of(i%2+1, 2)] {
+				p := sessiontest.ThreeTubs(func(p *shed.Plan) {
+					p.Kit.Tubs, p.Batches, p.Break = p.Kit.Tubs[:tubs], p.Batches[:tubs], shed.Hours{FromMin: from, ToMin: from + 45}
+				})
+				livesBy(t, p, slow, func(r *sessiontest.Run, acts []coach.NextAct, _ bool) {
+					if _, away := r.Day.Away(r.Now); !away {
+						lifts++
+						return
+					}
+					breaks++
+					if a, rings := sessiontest.FindAlarm(r.Day, session.WetWaiting); rings {
+						t.Fatalf("%d tubs, %g times as slow, a break from %d min: %s hangs since %s at %s", tubs, slow, from, r.Day.TubName(a.Tub), r.Day.Tubs[a.Tub].WetSince.Format("15:04"), r.Now.Format("15:04"))
+					}
+				})
+			}
+		}
+	}
+	if breaks == 0 || lifts == 0 {
+		t.Error("no break was lived")
+	}
+}
+
+// Fleece that hangs hot is called into its rinse before a break, though its lift is due in it; a
+// lift too late for that waits in its bath, unless it would soak too long for longer than hang.
+func TestHotFleeceBeforeABreak(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.ThreeTubs(func(p *shed.Plan) {
+		p.Kit.Tubs, p.Batches = p.Kit.Tubs[:2], []shed.Batch{p.Batches[0], p.Batches[0]}
+		p.Batches[0].Presoak, p.Batches[1].Presoak = shed.PresoakNone, shed.PresoakNone
+	}))
+	r.Until(0, shed.Soaking).Until(1, shed.Soaking).Wait(20).Next(0, 0, 1, 1)
+	r.Do(session.TakeBreak{InMin: 3, ForMin: 45})
+	tt, err := planner.Schedule(r.Day, r.Now, planner.Quick)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, a := range coach.Next(r.Day, r.Now, tt)[:2] {
+		if a.Act != shed.FillTub || a.Rank != coach.Now || a.Late > 0 {
+			t.Errorf("3 min before the break: %s at %s, rank %d, %s late", a.Title, r.Day.TubName(a.Tub), a.Rank, a.Late)
+		}
+	}
+	for inMin, waits := range map[float64]bool{5: true, 30: false} {
+		r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Soaking).Wait(20).Next(0, 0, 0, 0).Wait(14)
+		r.Do(session.TakeBreak{InMin: inMin, ForMin: 20})
+		s, _ := r.Day.NextBreak(r.Now)
+		r.Wait(1)
+		tt, err := planner.Schedule(r.Day, r.Now, planner.Quick)
+		if err != nil {
+			t.Fatal(err)
+		}
+		a := coach.Next(r.Day, r.Now, tt)[0]
+		if a.Act != shed.Lift || (a.Rank == coach.Coming && a.DueAt.Equal(s.To)) != waits {
+			t.Errorf("%g min before a break: %s, rank %d, due %s", inMin, a.Title, a.Rank, a.DueAt)
+		}
+		r.Wait(4)
+		if _, rings := sessiontest.FindAlarm(r.Day, session.SoakDone); rings == waits {
+			t.Errorf("%g min before a break: called %t", inMin, rings)
+		}
+	}
+}
