@@ -146,6 +146,7 @@ func (a *App) Filter(msg tea.Msg) tea.Msg {
 
 // Update routes. The time is read once for each message, here.
 func (a *App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
+	a.env.Keeper.WatchClock()
 	a.env.Look() // before the clock: what has happened is not later than now
 	a.env.Now = a.env.Keeper.Now()
 	cmd := a.route(msg)

@@ -103,11 +103,14 @@ func TestClockWentBack(t *testing.T) {
 		keys  []string
 		moved float64 // the day's begin, min
 		goes  float64 // the clock, from when the day was seen last
+		blind bool    // the machine has no elapsed time
 	}{
-		{[]string{"n"}, -backMin - offMin, -backMin},
-		{[]string{"b"}, 0, offMin},
-		{[]string{"enter", "m", "enter"}, -backMin - offMin, -backMin},
-		{[]string{"enter", "m", "right", "enter"}, 0, offMin},
+		{[]string{"n"}, -backMin - offMin, -backMin, false},
+		{[]string{"b"}, 0, offMin, false},
+		{[]string{"b"}, 0, offMin, true},
+		{[]string{"enter", "m", "enter"}, -backMin - offMin, -backMin, false},
+		{[]string{"enter", "m", "right", "enter"}, 0, offMin, false},
+		{[]string{"enter", "m", "right", "enter"}, 0, offMin, true},
 	} {
 		var began, seen time.Time
 		var toGo float64
@@ -117,8 +120,9 @@ func TestClockWentBack(t *testing.T) {
 			last := session.Replay(recs)
 			began, seen, toGo = last.StartedAt, last.LastAt, last.Tubs[0].SoakEndAt(last.LastAt).Sub(last.LastAt).Minutes()
 			p.clock.At = last.LastAt.Add(-backMin * time.Minute)
-			at := p.clock.At
-			d.Elapsed = func() time.Duration { return gone + p.clock.At.Sub(at) }
+			if at := p.clock.At; !way.blind {
+				d.Elapsed = func() time.Duration { return gone + p.clock.At.Sub(at) }
+			}
 		})
 		p.says("The machine's clock went back 2 h. Which is right: now, 07:")
 		p.sees("n now is right")
@@ -153,8 +157,7 @@ func TestClockWentBack(t *testing.T) {
 		left := p.app.env.Live.Day.Tubs[0].SoakEndAt(p.app.env.Now).Sub(p.app.env.Now)
 		p.wait(0) // the keeper has looked at the clock
 		by := (backMin + offMin) * time.Minute
-		elapsed := p.app.env.Elapsed()
-		gone = elapsed - (p.clock.At.Add(by).Sub(seen.Add(-backMin * time.Minute)))
+		gone -= by
 		p.clock.At = p.clock.At.Add(by) // somebody sets it right
 		p.wait(0)
 		p.wait(0)
@@ -220,5 +223,28 @@ func TestClockFarAheadAtTheStart(t *testing.T) {
 	}
 	if got := p.day().Tubs[0].SoakEndAt(p.app.env.Now).Sub(p.app.env.Now).Minutes(); !near(got, toGo-2) {
 		t.Errorf("%.1f min to go after 2 min off, %.1f before", got, toGo)
+	}
+}
+
+// What is told within the second after the clock was set, before the keeper's next look at it,
+// happened now and not by so much later.
+func TestDeedRightAfterTheClockWasSet(t *testing.T) {
+	for _, by := range []time.Duration{time.Hour, -time.Hour} {
+		var began time.Time
+		p := newPerson(t, true, withOpenDay(1, 25), func(p *person, d *base.Deps) {
+			began = p.clock.At
+			d.Elapsed = func() time.Duration { return 3*time.Hour + p.clock.At.Sub(began) }
+		})
+		p.wait(0)
+		p.clock.At, began = p.clock.At.Add(by), began.Add(by)
+		p.send(nil)
+		e := p.app.env
+		if err := e.Live.Do(session.AddNote{Tub: -1, Text: "now"}, e.Now); err != nil {
+			t.Fatal(err)
+		}
+		p.wait(0)
+		if at := p.day().Notes[0].At; at.Sub(p.clock.At).Abs() > time.Minute {
+			t.Errorf("set by %v: noted %v, the clock says %v", by, at, p.clock.At)
+		}
 	}
 }

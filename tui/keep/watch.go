@@ -169,18 +169,35 @@ func (k *Keeper) tellNews(n News) {
 // JumpMatters is how far clocks drift apart before one of them counts as set.
 const JumpMatters = 2 * time.Second
 
+// setSoNear: without elapsed time a clock that leaps by what it was behind, give or take so
+// much, was set as the person was told to. Who says how long the program was off is minutes out.
+const setSoNear = 5 * time.Minute
+
+// WatchClock looks at the clock between two looks of Run, so that what comes next goes by the
+// right one.
+func (k *Keeper) WatchClock() {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	k.watchClock(k.Now())
+}
+
 // watchClock tells a clock that was set from time that has passed: the elapsed
-// time goes on while the machine sleeps, and nobody can set it. A clock that was known to
-// be wrong is believed again once it is set; it returns the time then.
+// time goes on while the machine sleeps, and nobody can set it. Without it only a clock that
+// goes back, or on by what it was known to be behind, was set for sure: a look has passed then.
+// A clock that was known to be wrong is believed again once it is set; it returns the time then.
 func (k *Keeper) watchClock(wall time.Time) time.Time {
-	if k.with.Elapsed == nil {
-		return wall
+	leap, behind := wall.Sub(k.wallAt), time.Duration(k.behind.Load())
+	gone := k.goneAt + leap
+	switch {
+	case k.with.Elapsed != nil:
+		gone = k.with.Elapsed()
+	case leap < 0, behind != 0 && (leap-behind).Abs() < setSoNear:
+		gone = k.goneAt + k.with.Every
 	}
-	gone := k.with.Elapsed()
-	by := wall.Sub(k.wallAt) - (gone - k.goneAt)
+	by := leap - (gone - k.goneAt)
 	if !k.wallAt.IsZero() && by.Abs() > JumpMatters {
-		was := time.Duration(k.behind.Swap(0))
-		wall, by = wall.Add(-was), by-was
+		k.behind.Add(int64(-behind))
+		wall, by = wall.Add(-behind), by-behind
 	}
 	if !k.wallAt.IsZero() && k.day.Running() && by.Abs() > JumpMatters && k.command(session.SetClock{By: by}, wall) {
 		k.tellNews(News{SetBy: by})
