@@ -165,6 +165,34 @@ func TestClockSetKeepsTimers(t *testing.T) {
 	}
 }
 
+// A break that was told of before the program was off comes sooner by as much as that turns out to
+// be longer; one told of since comes when it was said.
+func TestOffLongerMovesWhatIsFromBefore(t *testing.T) {
+	for _, since := range []bool{false, true} {
+		r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Soaking).Wait(3)
+		told, back, end := session.TakeBreak{InMin: 30, ForMin: 20}, session.ResumeWatch{Away: 1}, r.Day.Tubs[0].SoakEndAt(r.Now)
+		if since {
+			r.Do(back).Wait(1).Do(told)
+		} else {
+			r.Do(told).Wait(1).Do(back)
+		}
+		r.Wait(1)
+		was, longer := r.Day.Break, 9*time.Minute
+		r.Do(session.SetClock{Off: longer})
+		moved := longer
+		if since {
+			moved = 0
+		}
+		if got := r.Day.Break; was.From.Sub(got.From) != moved || was.To.Sub(got.To) != moved {
+			t.Errorf("told since: %v, a break from %v to %v, before %v to %v", since, got.From, got.To, was.From, was.To)
+		}
+		if got := r.Day.Tubs[0].SoakEndAt(r.Now); end.Sub(got) != longer {
+			t.Errorf("told since: %v, the soak ends %v, before %v", since, got, end)
+		}
+		sessiontest.CheckReplay(t, r, nil)
+	}
+}
+
 // Fleece that hangs wet is called late by when it was lifted, whatever the clock is set to.
 func TestClockSetKeepsWetFleece(t *testing.T) {
 	for _, by := range []time.Duration{time.Hour, -time.Hour} {

@@ -40,10 +40,10 @@ func Apply(d Day, r Recorded) Day {
 		d.Plan.OnRack = e.OnRack
 		return d
 	case WatchResumed:
-		d.Resumed = append(d.Resumed, e.Gap)
+		d.Resumed, d.BackAt = append(d.Resumed, e.Gap), r.At
 		return d
 	case ClockSet:
-		d.moveClock(e.By, r.At)
+		d.moveClock(e, r.At)
 		return d
 	case DayEnded:
 		d.EndedAt, d.EndEarly = r.At, e.Early
@@ -263,7 +263,7 @@ func applyUndo(d Day, r Recorded, e Undone) Day {
 			})
 		})
 	}
-	b.Resumed, b.RangAt, b.Rang = d.Resumed, d.RangAt, d.Rang
+	b.Resumed, b.BackAt, b.RangAt, b.Rang = d.Resumed, d.BackAt, d.RangAt, d.Rang
 	b.Sound, b.Out, b.ClockSetAt = d.Sound, d.Out, d.ClockSetAt
 	b.Plan.OnRack = d.Plan.OnRack
 	if moved, ok := d.undo.event.(BasketMoved); ok && moved.Tub >= 0 {

@@ -239,12 +239,20 @@ func (d *Day) service(r Recorded, e AlarmService) {
 // moveClock shifts every time of the day by as much as the machine's clock was set:
 // water does not cool for an hour because somebody puts the clock forward by one.
 // Finished times shift too, so that the day keeps its length and a batch on the rack
-// the hours it has dried.
-func (d *Day) moveClock(by time.Duration, at time.Time) {
+// the hours it has dried. Only what is from before the watch was resumed is longer ago by e.Off:
+// what was done since was done just now.
+func (d *Day) moveClock(e ClockSet, at time.Time) {
+	back := d.BackAt
+	moved := func(t, from time.Time) time.Time {
+		if !from.After(back) {
+			t = t.Add(-e.Off)
+		}
+		return t.Add(e.By)
+	}
 	move := func(times ...*time.Time) {
 		for _, t := range times {
 			if !t.IsZero() {
-				*t = t.Add(by)
+				*t = moved(*t, *t)
 			}
 		}
 	}
@@ -289,16 +297,26 @@ func (d *Day) moveClock(by time.Duration, at time.Time) {
 	move(&d.StartedAt)
 	for i := range d.Alarms {
 		a := &d.Alarms[i]
-		move(&a.RaisedAt, &a.RungAt, &a.AckedAt, &a.AnsweredAt, &a.HeardAt, &a.DoneAt, &a.ClearedAt, &a.Life.Until)
+		if !a.Life.Until.IsZero() {
+			a.Life.Until = moved(a.Life.Until, a.HeardAt)
+		}
+		move(&a.RaisedAt, &a.RungAt, &a.AckedAt, &a.AnsweredAt, &a.HeardAt, &a.DoneAt, &a.ClearedAt)
 	}
-	move(&d.freeAt, &d.RangAt, &d.Kettle.OnAt, &d.Kettle.LoadAt, &d.Kettle.BoiledAt, &d.Break.From, &d.Break.To)
+	move(&d.freeAt, &d.RangAt, &d.Kettle.OnAt, &d.Kettle.LoadAt, &d.Kettle.BoiledAt)
 	told := d.Told()
 	d.deeds = nil
+	var since time.Time
 	for _, r := range told {
-		r.At = r.At.Add(by)
+		if _, ok := r.Event.(BreakTaken); ok {
+			since = r.At
+		}
+		r.At = moved(r.At, r.At)
 		d.deeds = &deedNode{r, d.deeds}
 	}
-	d.ClockSetAt, d.LastAt = at, at
+	if b := &d.Break; !b.To.IsZero() {
+		b.From, b.To = moved(b.From, since), moved(b.To, since)
+	}
+	d.BackAt, d.ClockSetAt, d.LastAt = back.Add(e.By), at, at
 	d.undo = nil // what was before it was by another clock
 }
 

@@ -29,6 +29,7 @@ type Day struct {
 	Break     shed.Span       // that was told of last
 	Sound     SoundProof      // whether the alarms' sound is proved
 	Resumed   []time.Duration // gaps when the program was not running
+	BackAt    time.Time       // when the last of them ended
 	LastSeq   uint64
 	LastAt    time.Time
 

@@ -104,7 +104,7 @@ func Decide(d Day, c Command, now time.Time) ([]Event, error) {
 	case LookOverRack:
 		return []Event{RackLookedOver{OnRack: shed.CleanLying(c.OnRack)}}, nil
 	case SetClock:
-		return []Event{ClockSet{By: c.By}}, nil
+		return []Event{ClockSet(c)}, nil
 	case ProveSound:
 		return decideProof(c)
 	case ResumeWatch:

@@ -311,9 +311,10 @@ type (
 		Out   bool      `json:"out"`
 	}
 	// ClockSet says that the machine's clock was set by so much: what runs was
-	// moved with it.
+	// moved with it. What is from before the watch was resumed is longer ago by Off.
 	ClockSet struct {
-		By time.Duration `json:"by_ns"`
+		By  time.Duration `json:"by_ns"`
+		Off time.Duration `json:"off_ns,omitempty"`
 	}
 	// AlarmAcknowledged says the person has heard it.
 	AlarmAcknowledged struct {

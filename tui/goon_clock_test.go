@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 	"time"
@@ -167,6 +168,44 @@ func TestClockWentBack(t *testing.T) {
 		}
 		if !p.app.env.Now.Equal(p.clock.At) {
 			t.Errorf("%v: it goes by %v, the clock by %v", way.keys, p.app.env.Now, p.clock.At)
+		}
+	}
+}
+
+// What was done while times are a guess was done just now, by whichever clock; only what is
+// from before tubside was off is longer ago, once it is said for how long that was.
+func TestDeedOnAGuessWasJustNow(t *testing.T) {
+	const offMin = 9
+	for _, right := range []string{"left", "right"} {
+		p, _, _ := behindPerson(t)
+		p.press("enter")
+		p.sees("TIMES A GUESS")
+		e := p.app.env
+		for _, c := range []session.Command{session.AddNote{Tub: -1, Text: "now"}, session.DoNext{Tub: 0, Act: shed.Lift, Sooner: true}} {
+			if err := e.Live.Do(c, e.Now); err != nil {
+				t.Fatal(err)
+			}
+		}
+		ago := func() (note, lift, sink float64) {
+			d := e.Live.Day
+			min := func(at time.Time) float64 { return e.Now.Sub(at).Minutes() }
+			return min(d.Notes[0].At), min(d.Tubs[0].Bath.LiftedAt), min(d.Tubs[0].Bath.SunkAt)
+		}
+		note, lift, sink := ago()
+		at := p.clock.At
+		p.press("m")
+		p.press(right, "enter")
+		p.types(fmt.Sprint(offMin))
+		p.press("enter")
+		since := p.clock.At.Sub(at).Minutes()
+		if n, l, s := ago(); !near(n, note+since) || !near(l, lift+since) || !near(s, sink+since+offMin) {
+			t.Errorf("%s: noted %.1f, lifted %.1f, lowered in %.1f min ago; before the answer %.1f, %.1f, %.1f, %.1f min since", right, n, l, s, note, lift, sink, since)
+		}
+		told := e.Live.Day.Told()
+		for _, r := range told[len(told)-2:] {
+			if was := e.Now.Sub(r.At).Minutes(); !near(was, note+since) {
+				t.Errorf("%s: the look back has %T %.1f min ago", right, r.Event, was)
+			}
 		}
 	}
 }

@@ -209,7 +209,7 @@ func (k *Keeper) Wake(id shed.DayID, d session.Day, seenAt time.Time, away, behi
 	defer k.mu.Unlock()
 	k.putRight(behind)
 	k.take(id, d)
-	return k.resume(now.Sub(seenAt)-away, away, now)
+	return k.resume(session.SetClock{By: now.Sub(seenAt) - away}, away, now)
 }
 
 // WasAway says how long nobody watched a day that was woken as if that was no time at all,
@@ -219,7 +219,7 @@ func (k *Keeper) WasAway(away, behind time.Duration, now time.Time) error {
 	k.mu.Lock()
 	defer k.mu.Unlock()
 	k.putRight(behind)
-	return k.resume(behind-away, away, now)
+	return k.resume(session.SetClock{By: behind, Off: away}, away, now)
 }
 
 // putRight has Now go by a clock that is behind by so much, until somebody sets it; it has k.mu.
@@ -230,11 +230,11 @@ func (k *Keeper) putRight(behind time.Duration) {
 	}
 }
 
-// resume has the day go on by a clock that was set by so much; it has k.mu.
-func (k *Keeper) resume(by, away time.Duration, now time.Time) error {
+// resume has the day go on by a clock that was set; it has k.mu.
+func (k *Keeper) resume(set session.SetClock, away time.Duration, now time.Time) error {
 	cmds := []session.Command{session.ResumeWatch{Away: max(away, 1)}}
-	if by.Abs() > JumpMatters {
-		cmds = append([]session.Command{session.SetClock{By: by}}, cmds...)
+	if max(set.By.Abs(), set.Off) > JumpMatters {
+		cmds = append([]session.Command{set}, cmds...)
 	}
 	for _, c := range cmds {
 		if err := k.apply(func(d session.Day) (session.Day, []session.Recorded, error) { return session.Do(d, c, now) }); err != nil {
