@@ -31,6 +31,7 @@ type Tally struct {
 type Merged struct {
 	Kit, Fleeces, Methods, Days Tally
 	Draft                       Tally // the plan of the next day; Stays: another one that is here
+	NoDraft                     error // why the plan that came in is left out
 	Events                      int   // added
 	// Conflicts are sentences, one for each record that differs. With any of
 	// them nothing is changed.
@@ -58,7 +59,7 @@ func (m Merged) Changes() bool {
 //
 // Errors: ErrConflict when records differ (Merged has the sentences),
 // ErrUnreadable for a value that this version cannot read or that no form takes, ErrNewer
-// for one with more in it than this version knows, ErrOrder, ErrDayOpen
+// for one with more in it than this version knows (the plan of the next day is left out then), ErrOrder, ErrDayOpen
 // for a second day that has not ended, ErrSave, ErrClosed, ErrDamaged.
 func (s *Store) Merge(c Contents, days []DayContents, dry bool) (Merged, error) {
 	in, err := check(c, days, c.latest())
@@ -194,6 +195,7 @@ func weigh(r record, in incoming, m *Merged) error {
 			}
 		}
 	}
+	m.NoDraft = in.noDraft
 	if in.draft != nil {
 		switch here, err := r.get(metaPart, draftKey, draftName); {
 		case err != nil:

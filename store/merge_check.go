@@ -23,6 +23,7 @@ type incoming struct {
 	last    map[string]uint64 // highest number by part
 	kit     []byte
 	draft   []byte
+	noDraft error // why the one that came is left out
 	shelves []shelfIn
 	days    []dayIn
 }
@@ -59,10 +60,8 @@ func check(c Contents, days []DayContents, latest time.Time) (in incoming, err e
 			return in, err
 		}
 	}
-	if c.Draft != nil {
-		if in.draft, err = readable[draftIn](draftName, c.Draft, latest.AddDate(mostAhead, 0, 0)); err != nil {
-			return in, err
-		}
+	if c.Draft != nil { // the days do not depend on it
+		in.draft, in.noDraft = readable[draftIn](draftName, c.Draft, latest.AddDate(mostAhead, 0, 0))
 	}
 	fleeces, err := checkShelf[shed.Fleece](fleeceShelf, c.Fleeces, in.last, latest)
 	if err != nil {

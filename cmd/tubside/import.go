@@ -216,8 +216,13 @@ func (i *importing) report(m store.Merged) string {
 		fmt.Fprintf(&b, "%-8s %s\n", l.what, strings.Join(parts, ", "))
 	}
 	fmt.Fprintf(&b, "%-8s %d new\n", "events", m.Events)
+	all := "All of it is here already.\n"
+	if m.NoDraft != nil {
+		all = "All the rest is here already.\n"
+		fmt.Fprintf(&b, "The plan is left out: %v.\n", m.NoDraft)
+	}
 	if !m.Changes() {
-		b.WriteString("All of it is here already.\n")
+		b.WriteString(all)
 	}
 	return b.String()
 }

@@ -203,13 +203,24 @@ func TestPlanGoesAlong(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for was, bad := range map[string]string{`"raw_g":210`: `"raw_g":-210`, `"draft":{"plan":{`: `"draft":{"plan":{"whim":1,`, `"ready_by":"` + plan.ReadyBy.Format("2006"): `"ready_by":"2411`} {
-		file := filepath.Join(t.TempDir(), "bad.json")
-		if err := os.WriteFile(file, bytes.Replace(text, []byte(was), []byte(bad), 1), 0o600); err != nil {
+	_, fromDraft, _ := strings.Cut(string(text), "\"draft\":")
+	draftLine, _, _ := strings.Cut("\"draft\":"+fromDraft, "\n")
+	// The days do not depend on the plan: what cannot be read of it keeps nothing else out.
+	for was, bad := range map[string]string{`"raw_g":210`: `"raw_g":-210`, `"draft":{"plan":{`: `"draft":{"plan":{"whim":1,`, `"ready_by":"` + plan.ReadyBy.Format("2006"): `"ready_by":"2411`, draftLine: `"draft":7,`} {
+		anew, file := t.TempDir(), filepath.Join(t.TempDir(), "bad.json")
+		changed := bytes.Replace(text, []byte(was), []byte(bad), 1)
+		if err := os.WriteFile(file, changed, 0o600); err != nil {
 			t.Fatal(err)
 		}
-		if code, said := quietly(t, "import", "--new", "--data", t.TempDir(), file); code == 0 || bytes.Count(text, []byte(was)) == 0 {
-			t.Errorf("%s for %s is taken in: %s", bad, was, said)
+		said := called("import", "--new", "--data", anew, file)
+		if bytes.Equal(changed, text) || !strings.Contains(said, "The plan is left out: the plan of the next day ") || !strings.Contains(said, "days     1 new\n") {
+			t.Errorf("%s: %s", bad, said)
+		}
+		if got := draft(filepath.Join(anew, fileName), nil); len(got.Plan.Batches) > 0 {
+			t.Errorf("%s is taken in: %+v", bad, got)
+		}
+		if said := called("import", "--data", anew, file); !strings.Contains(said, "All the rest is here already.\n") {
+			t.Errorf("%s: %s", bad, said)
 		}
 	}
 }
