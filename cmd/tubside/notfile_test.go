@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session/long"
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/store"
 )
 
@@ -118,5 +119,49 @@ func TestDamagedCopy(t *testing.T) {
 	}
 	if code, said := quietly(t, "restore", "--yes", flip, "--data", dir); code != 0 || !strings.Contains(said, "damaged") {
 		t.Errorf("in place of nothing: %d, %s", code, said)
+	}
+}
+
+// A damaged copy of a fleece list, a method or a kit is more than an empty record.
+func TestDamagedCopyWithoutADay(t *testing.T) {
+	t.Parallel()
+	away := t.TempDir()
+	for _, fill := range []struct {
+		says string
+		put  func(*store.Store) error
+	}{
+		{"1 fleece", func(s *store.Store) (err error) {
+			_, err = s.SaveFleece(shed.Fleece{Animal: "Curly", RawG: 2000})
+			return err
+		}},
+		{"1 method of your own", func(s *store.Store) (err error) {
+			m := shed.BuiltInMethod()
+			m.ID, m.Name = "", "Mine"
+			_, err = s.SaveMethod(m)
+			return err
+		}},
+		{"the kit", func(s *store.Store) error { return s.SaveKit(shed.DefaultKit()) }},
+	} {
+		from, anew := filepath.Join(away, "from.db"), t.TempDir()
+		err := store.Into(from, false, func(s *store.Store) error {
+			_, err := s.SaveFleece(shed.Fleece{Animal: "Harmed", RawG: 1000})
+			return errors.Join(err, fill.put(s))
+		})
+		if err == nil {
+			err = store.Into(filepath.Join(anew, fileName), false, func(*store.Store) error { return nil })
+		}
+		whole, readErr := os.ReadFile(from)
+		if err := errors.Join(err, readErr, os.WriteFile(from, bytes.ReplaceAll(whole, []byte(`:"Harmed"`), []byte(`;"Harmed"`)), 0o600)); err != nil {
+			t.Fatal(err)
+		}
+		if code, said := quietly(t, "restore", "--yes", from, "--data", anew); code != 0 || !strings.Contains(said, fill.says) || !strings.Contains(said, "damaged") {
+			t.Errorf("%s over an empty record: %d, %s", fill.says, code, said)
+		}
+		if code, said := quietly(t, "restore", "--yes", from, "--data", anew); code != 1 || !strings.Contains(said, "as much that is whole") {
+			t.Errorf("%s over the same: %d, %s", fill.says, code, said)
+		}
+		if err := os.Remove(from); err != nil {
+			t.Fatal(err)
+		}
 	}
 }

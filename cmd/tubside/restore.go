@@ -239,13 +239,15 @@ func (r *restoring) putBack(what string) error {
 	if err != nil && !damaged {
 		return fmt.Errorf("nothing was changed: %w", ofCopy(err, from))
 	}
+	said := r.heldText(h)
 	if damaged {
-		if worse := r.noWorse(from); worse != nil {
+		copied, worse := r.noWorse(from)
+		if worse != nil {
 			return fmt.Errorf("nothing was changed: %w", worse)
 		}
-	}
-	said := r.heldText(h)
-	if err != nil {
+		if h.Days == 0 {
+			said = wholeText(copied)
+		}
 		said += ", and a part that is damaged: " + err.Error()
 	}
 	if !r.yes {
@@ -282,15 +284,16 @@ func ofCopy(err error, path string) error {
 	return err
 }
 
-// noWorse refuses a damaged copy where what is in its place has as much that is whole.
-func (r *restoring) noWorse(from string) error {
-	copied, err := store.Check(from)
+// noWorse says what is whole in a damaged copy, and refuses it where what is in its place has as
+// much that is whole.
+func (r *restoring) noWorse(from string) (copied store.Report, err error) {
+	copied, err = store.Check(from)
 	if err != nil || copied.Whole() {
-		return err
+		return copied, err
 	}
 	here, gone := store.Check(r.o.file())
-	if less := gone != nil || here.Entries < copied.Entries || here.Days < copied.Days; less {
-		return nil
+	if gone != nil || here.Entries < copied.Entries || here.Days < copied.Days || here.Fleeces < copied.Fleeces || here.Methods < copied.Methods || copied.Kit && !here.Kit {
+		return copied, nil
 	}
-	return fmt.Errorf("%s is damaged, and the record here has as much that is whole: choose another copy. Not whole in that one:\n%s", from, strings.TrimSpace(harmText(copied)))
+	return copied, fmt.Errorf("%s is damaged, and the record here has as much that is whole: choose another copy. Not whole in that one:\n%s", from, strings.TrimSpace(harmText(copied)))
 }
