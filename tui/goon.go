@@ -80,6 +80,9 @@ func newGoOn(e *base.Env, o openDay, err error) base.Screen {
 	s := &goOnScreen{id: o.id, day: o.day, err: err, off: base.Bind("m", "say how long it was off", "m"), now: base.Bind("n", "now is right", "n"), was: base.Bind("b", "before was right", "b"), later: base.Bind("Esc", "later", "esc", "q", "l"), shut: base.Bind("x", "close that day as it is", "x")}
 	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyEnter("go on"), s.later, s.shut, s.off, base.KeyHelp}}
 	s.Idle = func() []string {
+		if err != nil { // there is no day to do anything with
+			return []string{"Enter", "m", "x"}
+		}
 		if s.taken && e.AwayGuess == nil { // nothing is left to say
 			return []string{"m", "n", "b"}
 		}
@@ -142,7 +145,7 @@ func (s *goOnScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 	case key.Matches(k, s.later):
 		return s, base.Pop()
 	case key.Matches(k, base.KeyHelp):
-		return s, base.Push(base.NewHelp(s.E, s.Own))
+		return s, base.Push(base.NewHelp(s.E, base.Without(s.Own, s.Idle())))
 	case !s.taken && s.E.Saving() > 0: // perhaps to this very day, which is read after that
 		s.E.Refuse(fmt.Errorf("the last entry is still being saved: press again in a moment"))
 	case key.Matches(k, s.off) && !s.taken:
