@@ -180,7 +180,7 @@ func (i *importing) read(sys system, name string) (store.Contents, []store.DayCo
 func (i *importing) advise(err error, m store.Merged) error {
 	switch {
 	case errors.Is(err, measure.ErrToCome):
-		return fmt.Errorf("%w. If a clock was wrong then, --sure takes it in", err)
+		return fmt.Errorf("%w. If a clock was wrong then or is now, --sure takes it in", err)
 	case !errors.Is(err, store.ErrConflict):
 		return err
 	case m.KitDiffers && len(m.Conflicts) == 1:

@@ -241,7 +241,7 @@ func TestDayOfAWrongClockComesBack(t *testing.T) {
 		}
 	}
 	anew := filepath.Join(dir, "anew")
-	if code, said := quietly(t, "import", "--new", "--data", anew, out); code != 1 || !strings.Contains(said, "still to come. If a clock was wrong then, --sure takes it in") {
+	if code, said := quietly(t, "import", "--new", "--data", anew, out); code != 1 || !strings.Contains(said, "still to come. If a clock was wrong then or is now, --sure takes it in") {
 		t.Errorf("%d, %s", code, said)
 	}
 	for _, c := range [][]string{{out, anew, "days     1 new"}, {rest, filepath.Join(dir, "third"), "days     1 new"}, {out, from, "All of it is here already"}} {
