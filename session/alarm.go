@@ -42,10 +42,8 @@ var alarmWords = func() measure.Words[AlarmKind] {
 func (k AlarmKind) String() string { return alarmWords.Of(k) }
 
 // Shown says it in the words of the screens.
-func (k AlarmKind) Shown() string { return cmp.Or(k.Facts().Shown, k.String()) }
-
-func (k AlarmKind) MarshalText() ([]byte, error) { return alarmWords.Write(k) }
-
+func (k AlarmKind) Shown() string                 { return cmp.Or(k.Facts().Shown, k.String()) }
+func (k AlarmKind) MarshalText() ([]byte, error)  { return alarmWords.Write(k) }
 func (k *AlarmKind) UnmarshalText(b []byte) error { return alarmWords.Read(b, k) }
 
 // AlarmKinds lists all alarms, most urgent first.
@@ -71,10 +69,8 @@ const (
 
 var priorityWords = measure.NewWords[Priority]("a priority", "call", "low", "medium", "high")
 
-func (p Priority) String() string { return priorityWords.Of(p) }
-
-func (p Priority) MarshalText() ([]byte, error) { return priorityWords.Write(p) }
-
+func (p Priority) String() string                { return priorityWords.Of(p) }
+func (p Priority) MarshalText() ([]byte, error)  { return priorityWords.Write(p) }
 func (p *Priority) UnmarshalText(b []byte) error { return priorityWords.Read(b, p) }
 
 // Alarm is one alarm of one tub, or of the day (Tub -1), standing or past.

@@ -192,70 +192,37 @@ type (
 	ResumeWatch struct{ Away time.Duration }
 )
 
-func (StartDay) isCommand() {}
-
-func (DoNext) isCommand() {}
-
-func (TakeReading) isCommand() {}
-
-func (SetCover) isCommand() {}
-
-func (TopUp) isCommand() {}
-
-func (AdjustSoak) isCommand() {}
-
-func (TellKettle) isCommand() {}
-
-func (Hold) isCommand() {}
-
-func (Resume) isCommand() {}
-
-func (SkipStep) isCommand() {}
-
-func (RepeatStep) isCommand() {}
-
-func (MoveBasket) isCommand() {}
-
-func (AddNote) isCommand() {}
-
-func (Acknowledge) isCommand() {}
-
-func (Shelve) isCommand() {}
-
-func (Unshelve) isCommand() {}
-
-func (SetService) isCommand() {}
-
-func (SetClock) isCommand() {}
-
-func (Weigh) isCommand() {}
-
-func (WeighWet) isCommand() {}
-
-func (WeighRaw) isCommand() {}
-
-func (WeighSoaked) isCommand() {}
-
-func (NamePart) isCommand() {}
-
-func (MoveOnRack) isCommand() {}
-
-func (Judge) isCommand() {}
-
+func (StartDay) isCommand()     {}
+func (DoNext) isCommand()       {}
+func (TakeReading) isCommand()  {}
+func (SetCover) isCommand()     {}
+func (TopUp) isCommand()        {}
+func (AdjustSoak) isCommand()   {}
+func (TellKettle) isCommand()   {}
+func (Hold) isCommand()         {}
+func (Resume) isCommand()       {}
+func (SkipStep) isCommand()     {}
+func (RepeatStep) isCommand()   {}
+func (MoveBasket) isCommand()   {}
+func (AddNote) isCommand()      {}
+func (Acknowledge) isCommand()  {}
+func (Shelve) isCommand()       {}
+func (Unshelve) isCommand()     {}
+func (SetService) isCommand()   {}
+func (SetClock) isCommand()     {}
+func (Weigh) isCommand()        {}
+func (WeighWet) isCommand()     {}
+func (WeighRaw) isCommand()     {}
+func (WeighSoaked) isCommand()  {}
+func (NamePart) isCommand()     {}
+func (MoveOnRack) isCommand()   {}
+func (Judge) isCommand()        {}
 func (LookOverRack) isCommand() {}
-
-func (TakeBreak) isCommand() {}
-
-func (Undo) isCommand() {}
-
-func (EndDay) isCommand() {}
-
-func (ChangeKit) isCommand() {}
-
-func (AddBatch) isCommand() {}
-
-func (EnterCard) isCommand() {}
-
-func (ProveSound) isCommand() {}
-
-func (ResumeWatch) isCommand() {}
+func (TakeBreak) isCommand()    {}
+func (Undo) isCommand()         {}
+func (EndDay) isCommand()       {}
+func (ChangeKit) isCommand()    {}
+func (AddBatch) isCommand()     {}
+func (EnterCard) isCommand()    {}
+func (ProveSound) isCommand()   {}
+func (ResumeWatch) isCommand()  {}

@@ -323,94 +323,51 @@ type (
 	}
 )
 
-func (DayStarted) kind() eventKind { return eventKind{"day started", ofPlan} }
-
-func (BatchLoaded) kind() eventKind { return eventKind{"batch loaded", ofFate} }
-
-func (BathFilled) kind() eventKind { return eventKind{"bath filled", ofTub} }
-
-func (KettlePutOn) kind() eventKind { return eventKind{"kettle put on", ofTub} }
-
-func (KettleRefilled) kind() eventKind { return eventKind{"kettle refilled", ofTub} }
-func (KettleBoiled) kind() eventKind   { return eventKind{"kettle boiled", ofTub} }
-
-func (FleeceSunk) kind() eventKind { return eventKind{"fleece sunk", ofFate} }
-
-func (ReadingTaken) kind() eventKind { return eventKind{"reading taken", ofTub} }
-
-func (CoverChanged) kind() eventKind { return eventKind{"cover changed", ofTub} }
-
-func (ToppedUp) kind() eventKind { return eventKind{"topped up", ofTub} }
-
-func (SoakChanged) kind() eventKind { return eventKind{"soak changed", ofTub} }
-
-func (TubHeld) kind() eventKind { return eventKind{"tub held", ofTub} }
-
-func (TubResumed) kind() eventKind { return eventKind{"tub resumed", ofTub} }
-
-func (FleeceLifted) kind() eventKind { return eventKind{"fleece lifted", ofTub} }
-
-func (TubDrained) kind() eventKind { return eventKind{"tub drained", ofFate} }
-
-func (StepSkipped) kind() eventKind { return eventKind{"step skipped", ofFate} }
-
-func (StepRepeated) kind() eventKind { return eventKind{"step repeated", ofFate} }
-
-func (BasketMoved) kind() eventKind { return eventKind{"basket moved", ofFate} }
-
-func (FibreSpun) kind() eventKind { return eventKind{"fibre spun", ofFate} }
-
-func (FibreRacked) kind() eventKind { return eventKind{"fibre racked", ofFate} }
-
-func (NoteAdded) kind() eventKind { return eventKind{"note added", ofTub} }
-
-func (BatchWeighed) kind() eventKind { return eventKind{"batch weighed", ofRecord} }
-
-func (BatchWeighedWet) kind() eventKind { return eventKind{"batch weighed wet", ofRecord} }
-
-func (BatchWeighedRaw) kind() eventKind { return eventKind{"batch weighed raw", ofRecord} }
-
+func (DayStarted) kind() eventKind         { return eventKind{"day started", ofPlan} }
+func (BatchLoaded) kind() eventKind        { return eventKind{"batch loaded", ofFate} }
+func (BathFilled) kind() eventKind         { return eventKind{"bath filled", ofTub} }
+func (KettlePutOn) kind() eventKind        { return eventKind{"kettle put on", ofTub} }
+func (KettleRefilled) kind() eventKind     { return eventKind{"kettle refilled", ofTub} }
+func (KettleBoiled) kind() eventKind       { return eventKind{"kettle boiled", ofTub} }
+func (FleeceSunk) kind() eventKind         { return eventKind{"fleece sunk", ofFate} }
+func (ReadingTaken) kind() eventKind       { return eventKind{"reading taken", ofTub} }
+func (CoverChanged) kind() eventKind       { return eventKind{"cover changed", ofTub} }
+func (ToppedUp) kind() eventKind           { return eventKind{"topped up", ofTub} }
+func (SoakChanged) kind() eventKind        { return eventKind{"soak changed", ofTub} }
+func (TubHeld) kind() eventKind            { return eventKind{"tub held", ofTub} }
+func (TubResumed) kind() eventKind         { return eventKind{"tub resumed", ofTub} }
+func (FleeceLifted) kind() eventKind       { return eventKind{"fleece lifted", ofTub} }
+func (TubDrained) kind() eventKind         { return eventKind{"tub drained", ofFate} }
+func (StepSkipped) kind() eventKind        { return eventKind{"step skipped", ofFate} }
+func (StepRepeated) kind() eventKind       { return eventKind{"step repeated", ofFate} }
+func (BasketMoved) kind() eventKind        { return eventKind{"basket moved", ofFate} }
+func (FibreSpun) kind() eventKind          { return eventKind{"fibre spun", ofFate} }
+func (FibreRacked) kind() eventKind        { return eventKind{"fibre racked", ofFate} }
+func (NoteAdded) kind() eventKind          { return eventKind{"note added", ofTub} }
+func (BatchWeighed) kind() eventKind       { return eventKind{"batch weighed", ofRecord} }
+func (BatchWeighedWet) kind() eventKind    { return eventKind{"batch weighed wet", ofRecord} }
+func (BatchWeighedRaw) kind() eventKind    { return eventKind{"batch weighed raw", ofRecord} }
 func (BatchWeighedSoaked) kind() eventKind { return eventKind{"batch weighed soaked", ofRecord} }
-
-func (PartNamed) kind() eventKind { return eventKind{"part named", ofRecord} }
-
-func (BatchMoved) kind() eventKind { return eventKind{"batch moved", ofRecord} }
-
-func (BatchJudged) kind() eventKind { return eventKind{"batch judged", ofRecord} }
-
-func (RackLookedOver) kind() eventKind { return eventKind{"rack looked over", ofWatch} }
-
-func (BreakTaken) kind() eventKind { return eventKind{"break taken", ofTub} }
-
-func (Undone) kind() eventKind { return eventKind{"undone", ofWatch} }
-
-func (WatchResumed) kind() eventKind { return eventKind{"watch resumed", ofWatch} }
-
-func (DayEnded) kind() eventKind { return eventKind{"day ended", ofPlan} }
-
-func (KitChanged) kind() eventKind { return eventKind{"kit changed", ofPlan} }
-
-func (BatchAdded) kind() eventKind { return eventKind{"batch added", ofPlan} }
-
-func (SoundChecked) kind() eventKind { return eventKind{"sound checked", ofWatch} }
-
-func (AlarmRaised) kind() eventKind { return eventKind{"alarm raised", ofAlarm} }
-
-func (AlarmRepeated) kind() eventKind { return eventKind{"alarm repeated", ofAlarm} }
-
-func (AlarmCleared) kind() eventKind { return eventKind{"alarm cleared", ofAlarm} }
-
-func (AlarmAcknowledged) kind() eventKind { return eventKind{"alarm acknowledged", ofAlarm} }
-
-func (AlarmEscalated) kind() eventKind { return eventKind{"alarm escalated", ofAlarm} }
-
-func (AlarmShelved) kind() eventKind { return eventKind{"alarm shelved", ofAlarm} }
-
-func (AlarmUnshelved) kind() eventKind { return eventKind{"alarm unshelved", ofAlarm} }
-
-func (AlarmService) kind() eventKind { return eventKind{"alarm service", ofAlarm} }
-
-func (ClockSet) kind() eventKind { return eventKind{"clock set", ofWatch} }
+func (PartNamed) kind() eventKind          { return eventKind{"part named", ofRecord} }
+func (BatchMoved) kind() eventKind         { return eventKind{"batch moved", ofRecord} }
+func (BatchJudged) kind() eventKind        { return eventKind{"batch judged", ofRecord} }
+func (RackLookedOver) kind() eventKind     { return eventKind{"rack looked over", ofWatch} }
+func (BreakTaken) kind() eventKind         { return eventKind{"break taken", ofTub} }
+func (Undone) kind() eventKind             { return eventKind{"undone", ofWatch} }
+func (WatchResumed) kind() eventKind       { return eventKind{"watch resumed", ofWatch} }
+func (DayEnded) kind() eventKind           { return eventKind{"day ended", ofPlan} }
+func (KitChanged) kind() eventKind         { return eventKind{"kit changed", ofPlan} }
+func (BatchAdded) kind() eventKind         { return eventKind{"batch added", ofPlan} }
+func (SoundChecked) kind() eventKind       { return eventKind{"sound checked", ofWatch} }
+func (AlarmRaised) kind() eventKind        { return eventKind{"alarm raised", ofAlarm} }
+func (AlarmRepeated) kind() eventKind      { return eventKind{"alarm repeated", ofAlarm} }
+func (AlarmCleared) kind() eventKind       { return eventKind{"alarm cleared", ofAlarm} }
+func (AlarmAcknowledged) kind() eventKind  { return eventKind{"alarm acknowledged", ofAlarm} }
+func (AlarmEscalated) kind() eventKind     { return eventKind{"alarm escalated", ofAlarm} }
+func (AlarmShelved) kind() eventKind       { return eventKind{"alarm shelved", ofAlarm} }
+func (AlarmUnshelved) kind() eventKind     { return eventKind{"alarm unshelved", ofAlarm} }
+func (AlarmService) kind() eventKind       { return eventKind{"alarm service", ofAlarm} }
+func (ClockSet) kind() eventKind           { return eventKind{"clock set", ofWatch} }
 
 // eventTypes maps an event's written kind to its Go type.
 var eventTypes = func() map[string]reflect.Type {

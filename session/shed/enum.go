@@ -37,8 +37,7 @@ func (a Action) Shown() string {
 	}
 }
 
-func (a Action) MarshalText() ([]byte, error) { return actionWords.Write(a) }
-
+func (a Action) MarshalText() ([]byte, error)  { return actionWords.Write(a) }
 func (a *Action) UnmarshalText(b []byte) error { return actionWords.Read(b, a) }
 
 // FleeceType says what kind of fibre a fleece has; it decides how much room a
@@ -55,10 +54,8 @@ const (
 
 var fleeceTypeWords = measure.NewWords[FleeceType]("a fleece type", "medium", "fine", "longwool", "double-coated")
 
-func (t FleeceType) String() string { return fleeceTypeWords.Of(t) }
-
-func (t FleeceType) MarshalText() ([]byte, error) { return fleeceTypeWords.Write(t) }
-
+func (t FleeceType) String() string                { return fleeceTypeWords.Of(t) }
+func (t FleeceType) MarshalText() ([]byte, error)  { return fleeceTypeWords.Write(t) }
 func (t *FleeceType) UnmarshalText(b []byte) error { return fleeceTypeWords.Read(b, t) }
 
 // FleeceTypes lists all types in the order of a menu.
@@ -76,10 +73,8 @@ const (
 
 var levelWords = measure.NewWords[Level]("a level", "medium", "low", "high")
 
-func (l Level) String() string { return levelWords.Of(l) }
-
-func (l Level) MarshalText() ([]byte, error) { return levelWords.Write(l) }
-
+func (l Level) String() string                { return levelWords.Of(l) }
+func (l Level) MarshalText() ([]byte, error)  { return levelWords.Write(l) }
 func (l *Level) UnmarshalText(b []byte) error { return levelWords.Read(b, l) }
 
 // Levels lists all levels in the order of a menu.
@@ -124,8 +119,7 @@ var (
 	saidForms = measure.NewWords[Form]("a form", "loose", "locks")
 )
 
-func (f Form) String() string { return formWords.Of(f) }
-
+func (f Form) String() string               { return formWords.Of(f) }
 func (f Form) MarshalText() ([]byte, error) { return formWords.Write(f) }
 
 // UnmarshalText reads the word; an unknown one is answered with those that people say.
@@ -149,10 +143,8 @@ const (
 
 var presoakWords = measure.NewWords[PresoakChoice]("a presoak", "as the method", "none", "quick dunk", "overnight")
 
-func (p PresoakChoice) String() string { return presoakWords.Of(p) }
-
-func (p PresoakChoice) MarshalText() ([]byte, error) { return presoakWords.Write(p) }
-
+func (p PresoakChoice) String() string                { return presoakWords.Of(p) }
+func (p PresoakChoice) MarshalText() ([]byte, error)  { return presoakWords.Write(p) }
 func (p *PresoakChoice) UnmarshalText(b []byte) error { return presoakWords.Read(b, p) }
 
 // WaterFrom says where a bath's water comes from.
@@ -168,10 +160,8 @@ const (
 
 var waterFromWords = measure.NewWords[WaterFrom]("a source of water", "cold tap", "hot tap", "mixed")
 
-func (w WaterFrom) String() string { return waterFromWords.Of(w) }
-
-func (w WaterFrom) MarshalText() ([]byte, error) { return waterFromWords.Write(w) }
-
+func (w WaterFrom) String() string                { return waterFromWords.Of(w) }
+func (w WaterFrom) MarshalText() ([]byte, error)  { return waterFromWords.Write(w) }
 func (w *WaterFrom) UnmarshalText(b []byte) error { return waterFromWords.Read(b, w) }
 
 // DrainTo says where used water goes.
@@ -186,10 +176,8 @@ const (
 
 var drainToWords = measure.NewWords[DrainTo]("a drain", "outdoors", "sink")
 
-func (d DrainTo) String() string { return drainToWords.Of(d) }
-
-func (d DrainTo) MarshalText() ([]byte, error) { return drainToWords.Write(d) }
-
+func (d DrainTo) String() string                { return drainToWords.Of(d) }
+func (d DrainTo) MarshalText() ([]byte, error)  { return drainToWords.Write(d) }
 func (d *DrainTo) UnmarshalText(b []byte) error { return drainToWords.Read(b, d) }
 
 // Phase is what a tub is waiting for. Every phase but Soaking is ended by a
@@ -240,8 +228,7 @@ func (p Phase) Shown() string {
 	return p.String()
 }
 
-func (p Phase) MarshalText() ([]byte, error) { return phaseWords.Write(p) }
-
+func (p Phase) MarshalText() ([]byte, error)  { return phaseWords.Write(p) }
 func (p *Phase) UnmarshalText(b []byte) error { return phaseWords.Read(b, p) }
 
 // DayID names a day in the journal; days count up from 1.

@@ -151,10 +151,8 @@ var stepKindWords = func() measure.Words[StepKind] {
 	return measure.NewWords[StepKind]("a kind of step", words...)
 }()
 
-func (k StepKind) String() string { return stepKindWords.Of(k) }
-
-func (k StepKind) MarshalText() ([]byte, error) { return stepKindWords.Write(k) }
-
+func (k StepKind) String() string                { return stepKindWords.Of(k) }
+func (k StepKind) MarshalText() ([]byte, error)  { return stepKindWords.Write(k) }
 func (k *StepKind) UnmarshalText(b []byte) error { return stepKindWords.Read(b, k) }
 
 // IsBath says whether the step fills a tub.

@@ -17,7 +17,6 @@ type Unlikely struct {
 }
 
 func (u Unlikely) Error() string { return u.Reason }
-
 func (u Unlikely) Unwrap() error { return ErrUnlikely }
 
 // Unlikelyf is an Unlikely with a formatted Reason; it asks where that ends in a question mark.
